@@ -1,0 +1,80 @@
+//! The valid input: what a caller gives is checked once, here, and nothing later checks it again.
+
+use super::{Apportion, Body, Ease, MOST_DARTS, Rules, Shares, Stance};
+use crate::error::{Code, Problem, Problems};
+use crate::measure::{Field, Unit};
+use crate::scalar::Scalar;
+
+/// The least length of the straight side below the hip line.
+const LEAST_BELOW_HIP: f64 = 1.0;
+
+/// Body, ease and rules, each in range and in keeping with each other, in centimetres.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct Inputs<T = f64> {
+    pub(crate) body: Body<T>,
+    pub(crate) ease: Ease<T>,
+    pub(crate) rules: Rules<T>,
+}
+
+impl Inputs {
+    /// Checks every number in centimetres.
+    ///
+    /// # Errors
+    /// All the problems: a number that is not finite or out of range, a hem above the hip line.
+    pub(crate) fn new(body: &Body, ease: &Ease, rules: &Rules) -> Result<Self, Problems> {
+        let mut problems = Vec::new();
+        check("body.", &Body::FIELDS, &body.into_array(), &mut problems);
+        check("ease.", &Ease::FIELDS, &ease.into_array(), &mut problems);
+        check_rules(rules, &mut problems);
+        if problems.is_empty() {
+            problems.extend(above_hip_line(body));
+        }
+        Problems::none_or(problems, || Self { body: *body, ease: *ease, rules: rules.clone() })
+    }
+}
+
+impl<T: Scalar> Inputs<T> {
+    /// The same input over another scalar.
+    pub(crate) fn map<U>(&self, mut f: impl FnMut(T) -> U) -> Inputs<U> {
+        Inputs { body: self.body.map(&mut f), ease: self.ease.map(&mut f), rules: self.rules.clone().map(&mut f) }
+    }
+}
+
+fn check(path: &str, fields: &[Field], values: &[f64], problems: &mut Vec<Problem>) {
+    problems.extend(fields.iter().zip(values).filter_map(|(field, value)| field.check(path, *value, Unit::Cm)));
+}
+
+fn check_rules(rules: &Rules, problems: &mut Vec<Problem>) {
+    check("rules.", &Stance::FIELDS, &rules.stance.into_array(), problems);
+    match &rules.apportion {
+        Apportion::Shares(shares) => {
+            check("rules.shares.", &Shares::FIELDS, &shares.into_array(), problems);
+        }
+        Apportion::Darts(darts) => {
+            for (panel, list) in [("back", &darts.back), ("front", &darts.front)] {
+                if list.len() > MOST_DARTS {
+                    problems.push(too_many(&format!("rules.darts.{panel}"), list.len()));
+                }
+                for (index, dart) in list.iter().enumerate() {
+                    let path = format!("rules.darts.{panel}[{index}].");
+                    problems.extend(dart.given().iter().filter_map(|(field, v)| field.check(&path, *v, Unit::Cm)));
+                }
+            }
+        }
+    }
+}
+
+/// The problem of a list with more darts than a panel takes.
+pub(crate) fn too_many(path: &str, count: usize) -> Problem {
+    let problem = Problem::new(Code::TooMany, path).with_value(format!("{count} darts"));
+    problem.with_limit(format!("{MOST_DARTS} darts"))
+}
+
+/// The problem of a skirt that ends before it has passed the hip.
+fn above_hip_line(body: &Body) -> Option<Problem> {
+    let least = body.hip_depth + LEAST_BELOW_HIP;
+    (body.length < least).then(|| {
+        let problem = Problem::new(Code::AboveHipLine, "body.length").with_value(body.length);
+        problem.with_limit(least).with_unit(Unit::Cm.name())
+    })
+}

@@ -1,0 +1,219 @@
+//! The drafter's choices, as data. Each has a default, a range and a reason.
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+use crate::measure::{Field, Kind, fields};
+
+/// The most darts in one panel.
+pub const MOST_DARTS: usize = 3;
+
+/// The drafter's choices: how the panels stand, and how the suppression is shared out.
+///
+/// ```
+/// use kirtle::{Apportion, Rules, Shares, Stance};
+///
+/// let one_back_dart = Shares { largest_dart: 4.5, ..Shares::default() };
+/// let rules = Rules {
+///     stance: Stance { balance: 0.0, ..Stance::default() },
+///     apportion: Apportion::Shares(one_back_dart),
+/// };
+/// # let _ = rules;
+/// ```
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Rules<T = f64> {
+    /// How front and back stand to each other.
+    #[serde(flatten)]
+    pub stance: Stance<T>,
+    /// How the suppression is shared out among side seams and darts.
+    #[serde(flatten)]
+    pub apportion: Apportion<T>,
+}
+
+impl Default for Rules {
+    fn default() -> Self {
+        Self { stance: Stance::default(), apportion: Apportion::default() }
+    }
+}
+
+impl<T> Rules<T> {
+    /// The same rules over another scalar.
+    pub(crate) fn map<U>(self, f: &mut impl FnMut(T) -> U) -> Rules<U> {
+        Rules { stance: self.stance.map(&mut *f), apportion: self.apportion.map(f) }
+    }
+}
+
+fields! {
+    /// How front and back stand to each other.
+    Stance {
+        /// Front is a quarter of the hip plus this, back a quarter less this: the side seam then lies a little behind
+        /// the middle of the side, as several published methods place it.
+        balance: Length [(-5.0, 5.0), (-1.75, 1.75)] = 1.0;
+        /// Lowers the centre of the back waist further, for a waist that dips behind (posture, or waist heights that
+        /// were measured from the floor).
+        centre_back_lower: Length [(-2.0, 4.0), (-0.75, 1.5)] = 0.0;
+        /// Lowers the centre of the front waist further, for a waist that dips in front.
+        centre_front_lower: Length [(-2.0, 4.0), (-0.75, 1.5)] = 0.0;
+    }
+}
+
+impl Default for Stance {
+    fn default() -> Self {
+        Self::from_array(Field::defaults(&Self::FIELDS))
+    }
+}
+
+/// The two ways to share out the suppression, the difference between hip and waist on half the garment.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum Apportion<T = f64> {
+    /// By shares of the suppression: the engine finds number and intake of the darts.
+    Shares(Shares<T>),
+    /// By given darts: the side seam takes the rest.
+    Darts(Darts<T>),
+}
+
+impl Default for Apportion {
+    fn default() -> Self {
+        Self::Shares(Shares::default())
+    }
+}
+
+impl<T> Apportion<T> {
+    fn map<U>(self, f: &mut impl FnMut(T) -> U) -> Apportion<U> {
+        match self {
+            Self::Shares(shares) => Apportion::Shares(shares.map(f)),
+            Self::Darts(darts) => Apportion::Darts(darts.map(f)),
+        }
+    }
+}
+
+fields! {
+    /// Apportioning by shares. What back and front do not take, the side seam takes.
+    Shares {
+        /// The back's share of the suppression. Two published worked drafts give side 0.5, back 0.3, front 0.2.
+        back_share: Ratio [(0.0, 0.5)] = 0.3;
+        /// The front's share of the suppression.
+        front_share: Ratio [(0.0, 0.5)] = 0.2;
+        /// A panel's intake above this is split into two darts; two of these are the most that a panel takes (common
+        /// practice: a larger dart pokes at its tip).
+        largest_dart: Length [(2.0, 6.0), (0.8, 2.3)] = 3.0;
+        /// A smaller dart is left out, as not worth sewing, and its share goes to the side seam.
+        smallest_dart: Length [(0.2, 2.0), (0.1, 0.75)] = 0.8;
+        /// The steepest lean of the side seam at the waist that is asked for; what is over goes to the darts.
+        steepest_side: Angle [(5.0, 45.0)] = 20.0;
+        /// Length of the back dart next to the centre, or of the only one, as a share of the hip depth. Published:
+        /// back 11 to 14 cm, front 8 to 12 cm, for a hip depth of about 20 cm.
+        back_inner_length: Ratio [(0.2, 0.8)] = 0.68;
+        /// Length of the back dart next to the side, as a share of the hip depth.
+        back_outer_length: Ratio [(0.2, 0.8)] = 0.62;
+        /// Length of the front dart next to the centre, or of the only one, as a share of the hip depth.
+        front_inner_length: Ratio [(0.2, 0.8)] = 0.5;
+        /// Length of the front dart next to the side, as a share of the hip depth.
+        front_outer_length: Ratio [(0.2, 0.8)] = 0.45;
+        /// Place of a single dart, as a share of the panel's waist from the centre.
+        single_place: Ratio [(0.3, 0.7)] = 0.5;
+        /// Place of the first of two darts (published: at the thirds of the waist).
+        inner_place: Ratio [(0.2, 0.45)] = 1.0 / 3.0;
+        /// Place of the second of two darts.
+        outer_place: Ratio [(0.55, 0.8)] = 2.0 / 3.0;
+    }
+}
+
+impl Default for Shares {
+    fn default() -> Self {
+        Self::from_array(Field::defaults(&Self::FIELDS))
+    }
+}
+
+/// Given darts for both panels, each list from the centre to the side; at most [`MOST_DARTS`] a panel.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Darts<T = f64> {
+    /// The darts of the back panel.
+    pub back: Vec<FixedDart<T>>,
+    /// The darts of the front panel.
+    pub front: Vec<FixedDart<T>>,
+}
+
+impl<T> Darts<T> {
+    fn map<U>(self, f: &mut impl FnMut(T) -> U) -> Darts<U> {
+        Darts {
+            back: self.back.into_iter().map(|dart| dart.map(f)).collect(),
+            front: self.front.into_iter().map(|dart| dart.map(f)).collect(),
+        }
+    }
+}
+
+/// A dart as a handbook gives it.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct FixedDart<T = f64> {
+    /// Width of the mouth.
+    pub intake: T,
+    /// From the mouth to the tip, down the dart's centre.
+    pub length: T,
+    /// Where its centre stands on the waist.
+    #[serde(flatten)]
+    pub place: Place<T>,
+}
+
+/// Where a dart's centre stands on the panel's waist.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum Place<T = f64> {
+    /// As a share of the panel's waist, from the centre line.
+    Place(T),
+    /// As a distance from the centre line.
+    Centre(T),
+}
+
+impl FixedDart {
+    /// The rows of a given dart; of `place` and `centre` exactly one is given.
+    pub const FIELDS: [Field; 4] = {
+        const fn row(
+            name: &'static str,
+            what: &'static str,
+            kind: Kind,
+            range: (f64, f64),
+            range_in: (f64, f64),
+        ) -> Field {
+            Field { name, what, kind, range, range_in, default: None }
+        }
+        [
+            row("intake", "Width of the mouth.", Kind::Length, (0.2, 8.0), (0.1, 3.0)),
+            row("length", "From the mouth to the tip.", Kind::Length, (4.0, 30.0), (1.75, 11.5)),
+            row("place", "Its centre, as a share of the panel's waist.", Kind::Ratio, (0.05, 0.95), (0.05, 0.95)),
+            row("centre", "Its centre, from the centre line.", Kind::Length, (1.0, 60.0), (0.5, 23.5)),
+        ]
+    };
+
+    /// Each number that is given, with its row.
+    pub(crate) fn given(self) -> [(&'static Field, f64); 3] {
+        let [intake, length, place, centre] = const { &Self::FIELDS };
+        let placed = match self.place {
+            Place::Place(share) => (place, share),
+            Place::Centre(distance) => (centre, distance),
+        };
+        [(intake, self.intake), (length, self.length), placed]
+    }
+}
+
+impl<T> FixedDart<T> {
+    fn map<U>(self, f: &mut impl FnMut(T) -> U) -> FixedDart<U> {
+        FixedDart {
+            intake: f(self.intake),
+            length: f(self.length),
+            place: self.place.map(f),
+        }
+    }
+}
+
+impl<T> Place<T> {
+    /// The same place over another scalar.
+    pub(crate) fn map<U>(self, f: &mut impl FnMut(T) -> U) -> Place<U> {
+        match self {
+            Self::Place(share) => Place::Place(f(share)),
+            Self::Centre(distance) => Place::Centre(f(distance)),
+        }
+    }
+}

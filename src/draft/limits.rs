@@ -1,0 +1,58 @@
+//! What a draft must keep to be sewn at all: checked on the finished draft, where a rule and a body meet.
+
+use super::{Draft, Panel, Part, Role};
+use crate::body::Apportion;
+use crate::error::{Code, Problem};
+use crate::scalar::Scalar;
+
+/// The least cloth between two neighbours on the waist, in centimetres.
+const LEAST_STRETCH: f64 = 0.5;
+
+/// The most that the side seam may lean from the upright at the waist, in degrees.
+const MOST_LEAN: f64 = 75.0;
+
+/// The most that the sewn waist of half the garment may be off, in centimetres.
+const MOST_GAP: f64 = 5e-11;
+
+/// What this draft breaks, if anything; `gap` is what the solver left open.
+pub(super) fn problems(draft: &Draft, gap: f64) -> Vec<Problem> {
+    let lean = Scalar::atan(draft.side_lean()).to_degrees();
+    // A value that is not a number fails every comparison: each is written so that this is a problem, too.
+    if !(lean.abs() <= MOST_LEAN) {
+        let field = if lean > 0.0 { "body.hip" } else { "body.waist" };
+        return vec![Problem::new(Code::SideTooFlat, field).with_value(lean).with_limit(MOST_LEAN).with_unit("deg")];
+    }
+    let each = draft.panels().into_iter().flat_map(|panel| [no_room(draft, panel), tip_below_hip(draft, panel)]);
+    let mut problems: Vec<Problem> = each.flatten().collect();
+    if problems.is_empty() && !(gap.abs() <= MOST_GAP) {
+        problems.push(Problem::new(Code::NoRoomAtWaist, "body.waist").with_value(gap).with_limit(0.0).with_unit("cm"));
+    }
+    problems
+}
+
+/// The field to change where a panel's darts do not fit.
+fn field(draft: &Draft, part: Part, shares: &str) -> String {
+    match (&draft.rules().apportion, part) {
+        (Apportion::Shares(_), _) => shares.to_owned(),
+        (Apportion::Darts(_), Part::Back) => "rules.darts.back".to_owned(),
+        (Apportion::Darts(_), Part::Front) => "rules.darts.front".to_owned(),
+    }
+}
+
+fn no_room(draft: &Draft, panel: &Panel) -> Option<Problem> {
+    let stretches = panel.edges.iter().filter(|edge| edge.role == Role::Waist);
+    let narrowest = stretches.map(|edge| edge.path.end().x - edge.path.start().x).fold(f64::INFINITY, f64::min);
+    (!(narrowest >= LEAST_STRETCH)).then(|| {
+        let problem = Problem::new(Code::NoRoomAtWaist, field(draft, panel.part, "body.waist")).with_value(narrowest);
+        problem.with_limit(LEAST_STRETCH).with_unit("cm")
+    })
+}
+
+fn tip_below_hip(draft: &Draft, panel: &Panel) -> Option<Problem> {
+    let hip = draft.body().hip_depth;
+    let deepest = panel.darts.iter().map(|dart| dart.tip.y).fold(f64::NEG_INFINITY, f64::max);
+    (!(deepest <= hip)).then(|| {
+        let problem = Problem::new(Code::TipBelowHip, field(draft, panel.part, "rules.shares")).with_value(deepest);
+        problem.with_limit(hip).with_unit("cm")
+    })
+}

@@ -1,0 +1,355 @@
+//! The draft: front and back of the skirt from a body, over any scalar.
+//!
+//! Three rules, which every cutter checks by hand, make the geometry: every seam meets the waist square; the legs of a
+//! dart are equal and the side seams are one curve; the sewn waist, measured along its curve with the darts closed, is
+//! the waist plus its ease.
+
+mod apportion;
+mod closure;
+mod limits;
+mod panel;
+
+use crate::body::{Body, Ease, Inputs, Rules};
+use crate::error::{Code, Problem, Problems};
+use crate::geometry::{Path, Point};
+use crate::scalar::Scalar;
+use apportion::{Portion, Shared, apportion};
+use panel::PanelPlan;
+
+/// Drafts the front and back of a straight skirt.
+///
+/// # Errors
+/// All the [`Problems`] at once: a number out of its range (see [`Body::FIELDS`] and its neighbours), a hem above the
+/// hip line, or rules under which this body leaves no cloth between two darts, sends a dart below the hip line, or lays
+/// the side seam flat.
+///
+/// ```
+/// use kirtle::{Body, Ease, Rules};
+///
+/// let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
+/// let draft = kirtle::draft(&body, &Ease { waist: 0.0, hip: 0.0 }, &Rules::default())?;
+/// assert_eq!(draft.nominal.total, 13.0);
+/// assert_eq!(draft.back.width, 23.0);
+/// assert!((draft.girth_at(18.0)? - 96.0).abs() < 1e-9);
+///
+/// let short = Body { length: 15.0, ..body };
+/// let problems = kirtle::draft(&short, &Ease { waist: 0.0, hip: 0.0 }, &Rules::default()).unwrap_err();
+/// assert_eq!(problems.to_string(), "body.length: 15 cm ends above the hip line; the least is 19 cm");
+/// # Ok::<(), kirtle::Problems>(())
+/// ```
+pub fn draft(body: &Body, ease: &Ease, rules: &Rules) -> Result<Draft, Problems> {
+    let inputs = Inputs::new(body, ease, rules)?;
+    let plan = Plan::new(&inputs);
+    let (excess, gap) = closure::close(&plan);
+    let draft = plan.draft(inputs, excess);
+    Problems::none_or(limits::problems(&draft, gap), || draft)
+}
+
+/// The finished draft, in centimetres.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Draft<T: Scalar = f64> {
+    /// What it was drafted for.
+    pub(crate) inputs: Inputs<T>,
+    /// The suppression as the measurements give it and the rules share it out, before the waist is closed.
+    pub nominal: Suppression<T>,
+    /// The suppression as drafted: a little more than nominal, as a curve is longer than its chord.
+    pub suppression: Suppression<T>,
+    /// What the side seams take beyond their limit, as no dart has room for it; half the garment.
+    pub left_in_side: T,
+    /// The back panel.
+    pub back: Panel<T>,
+    /// The front panel.
+    pub front: Panel<T>,
+}
+
+/// What half the garment loses from hip to waist, and where.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Suppression<T = f64> {
+    /// All of it.
+    pub total: T,
+    /// By the side seams of back and front together; each loses half.
+    pub side: T,
+    /// By the darts of the back.
+    pub back: T,
+    /// By the darts of the front.
+    pub front: T,
+}
+
+/// Which of the two panels.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Part {
+    /// The back panel.
+    Back,
+    /// The front panel.
+    Front,
+}
+
+/// One panel, half of the back or of the front, in its own frame: `x` from the centre line towards the side seam, `y`
+/// down from the level of the waist at the side seam.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Panel<T: Scalar = f64> {
+    /// Back or front.
+    pub part: Part,
+    /// Width at the hip line and below.
+    pub width: T,
+    /// Width from the centre line to the side seam at the waist, straight across, with the darts open.
+    pub waist_width: T,
+    /// How far the centre of the waist lies below the waist at the side seam.
+    pub waist_lowering: T,
+    /// The darts from the centre to the side.
+    pub darts: Vec<Dart<T>>,
+    /// The closed outline: from the centre of the waist along waist and darts to the side, down, and back by the hem.
+    pub edges: Vec<Edge<T>>,
+}
+
+/// A dart: it stands on the grain, its legs are equal and meet the waist at one height.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Dart<T: Scalar = f64> {
+    /// From the centre line to the dart's centre.
+    pub centre: T,
+    /// Width of the mouth.
+    pub intake: T,
+    /// From the mouth to the tip, down the dart's centre.
+    pub length: T,
+    /// The angle between a leg and the dart's centre, in radians.
+    pub half_angle_rad: T,
+    /// Length of each leg.
+    pub leg: T,
+    /// Where the leg next to the centre meets the waist.
+    pub inner: Point<T>,
+    /// Where the leg next to the side meets the waist.
+    pub outer: Point<T>,
+    /// The tip.
+    pub tip: Point<T>,
+}
+
+/// What an edge is for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, serde::Serialize, serde::Deserialize, schemars::JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum Role {
+    /// A stretch of the waist.
+    Waist,
+    /// A leg of a dart.
+    Dart,
+    /// The side seam: a curve to the hip line, a straight line below.
+    Side,
+    /// The hem.
+    Hem,
+    /// The centre line: a fold in front, a seam at the back.
+    Centre,
+}
+
+impl Role {
+    /// The role as it stands in JSON.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Role::Waist => "waist",
+            Role::Dart => "dart",
+            Role::Side => "side",
+            Role::Hem => "hem",
+            Role::Centre => "centre",
+        }
+    }
+}
+
+/// One edge of a panel's outline; it ends where the next one starts.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Edge<T: Scalar = f64> {
+    /// What the edge is for.
+    pub role: Role,
+    /// Its line or curve, in the direction of the outline.
+    pub path: Path<T>,
+}
+
+/// All that is decided before the waist is closed.
+#[derive(Clone, Debug)]
+struct Plan<T> {
+    hip_depth: T,
+    /// The sewn waist of half the garment.
+    target: T,
+    nominal: T,
+    side: Portion<T>,
+    left_in_side: T,
+    panels: [PanelPlan<T>; 2],
+}
+
+impl<T: Scalar> Plan<T> {
+    fn new(inputs: &Inputs<T>) -> Self {
+        let Inputs { body, ease, rules } = inputs;
+        let half = T::constant(0.5);
+        let (hip, target) = ((body.hip + ease.hip) * half, (body.waist + ease.waist) * half);
+        let (quarter, balance, nominal) = (hip * half, rules.stance.balance, hip - target);
+        let Shared { side, darts: [back, front], left_in_side } = apportion(nominal, body.hip_depth, &rules.apportion);
+        let panels = [
+            PanelPlan {
+                part: Part::Back,
+                width: quarter - balance,
+                lower: rules.stance.centre_back_lower,
+                darts: back,
+            },
+            PanelPlan {
+                part: Part::Front,
+                width: quarter + balance,
+                lower: rules.stance.centre_front_lower,
+                darts: front,
+            },
+        ];
+        Self { hip_depth: body.hip_depth, target, nominal, side, left_in_side, panels }
+    }
+
+    /// The same plan over another scalar.
+    fn map<U: Scalar>(&self, f: &mut impl FnMut(T) -> U) -> Plan<U> {
+        Plan {
+            hip_depth: f(self.hip_depth),
+            target: f(self.target),
+            nominal: f(self.nominal),
+            side: self.side.map(f),
+            left_in_side: f(self.left_in_side),
+            panels: self.panels.each_ref().map(|panel| panel.map(f)),
+        }
+    }
+
+    /// What each side seam loses: both are one curve, so they lose the same.
+    fn loss(&self, excess: T) -> T {
+        self.side.at(excess) * T::constant(0.5)
+    }
+
+    /// The suppression once closing has added `excess`.
+    fn suppression(&self, excess: T) -> Suppression<T> {
+        let [back, front] = self.panels.each_ref().map(|panel| {
+            panel.darts.iter().fold(T::constant(0.0), |sum, dart| sum + dart.intake.at(excess))
+        });
+        Suppression { total: self.nominal + excess, side: self.side.at(excess), back, front }
+    }
+
+    /// The draft, once closing has added `excess`.
+    fn draft(&self, inputs: Inputs<T>, excess: T) -> Draft<T> {
+        let loss = self.loss(excess);
+        let panel = |plan: &PanelPlan<T>| plan.panel(loss, self.hip_depth, inputs.body.length, excess);
+        Draft {
+            back: panel(&self.panels[0]),
+            front: panel(&self.panels[1]),
+            nominal: self.suppression(T::constant(0.0)),
+            suppression: self.suppression(excess),
+            left_in_side: self.left_in_side,
+            inputs,
+        }
+    }
+}
+
+impl<T: Scalar> Draft<T> {
+    /// The same draft over another scalar: every number of body, ease and rules passes through `f`, in the order of
+    /// their tables, and the whole is drafted again.
+    ///
+    /// With dual numbers it carries exact derivatives of everything by whatever `f` marks; values stay as they are.
+    ///
+    /// ```
+    /// use kirtle::{Body, Ease, Rules};
+    /// use num_dual::Dual64;
+    ///
+    /// let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
+    /// let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
+    /// let mut first = true;
+    /// let by_waist = draft.lift(|value| Dual64::new(value, if std::mem::take(&mut first) { 1.0 } else { 0.0 }));
+    /// // A larger waist leaves less to take in: about half of it on half the garment.
+    /// assert!((by_waist.suppression.total.eps + 0.5).abs() < 0.02);
+    /// # Ok::<(), kirtle::Problems>(())
+    /// ```
+    #[must_use]
+    pub fn lift<U: Scalar>(&self, f: impl FnMut(T) -> U) -> Draft<U> {
+        let inputs = self.inputs.map(f);
+        let plan = Plan::new(&inputs);
+        let (excess, _) = closure::close(&plan);
+        plan.draft(inputs, excess)
+    }
+
+    /// The body that was drafted for.
+    pub fn body(&self) -> &Body<T> {
+        &self.inputs.body
+    }
+
+    /// The ease that it was given.
+    pub fn ease(&self) -> &Ease<T> {
+        &self.inputs.ease
+    }
+
+    /// The rules that it was drafted by.
+    pub fn rules(&self) -> &Rules<T> {
+        &self.inputs.rules
+    }
+
+    /// Back and front.
+    pub fn panels(&self) -> [&Panel<T>; 2] {
+        [&self.back, &self.front]
+    }
+
+    /// The sewn waist: along the curve with the darts closed, all around.
+    pub fn sewn_waist(&self) -> T {
+        let half = self.panels().iter().fold(T::constant(0.0), |sum, panel| sum + panel.length(Role::Waist));
+        half * T::constant(2.0)
+    }
+
+    /// The tangent of the angle by which the side seam leans from the upright at the waist; positive inwards.
+    pub fn side_lean(&self) -> T {
+        self.suppression.side * T::constant(0.75) / self.inputs.body.hip_depth
+    }
+
+    /// The girth of the garment at `level`, in centimetres down from the waist at the side seam, darts closed.
+    ///
+    /// Above the lowest point of the waist it counts the cloth as if the centre were not lowered.
+    ///
+    /// # Errors
+    /// [`Code::OutsideGarment`] for a level above the waist or below the hem, or one that is not a number.
+    ///
+    /// ```
+    /// use kirtle::{Body, Code, Ease, Rules};
+    ///
+    /// let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
+    /// let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
+    /// assert!((draft.girth_at(60.0)? - 101.0).abs() < 1e-9);
+    /// assert_eq!(draft.girth_at(61.0).unwrap_err().code, Code::OutsideGarment);
+    /// # Ok::<(), kirtle::Problems>(())
+    /// ```
+    pub fn girth_at(&self, level: T) -> Result<T, Problem> {
+        let length = self.inputs.body.length.re();
+        if !(0.0..=length).contains(&level.re()) {
+            let problem = Problem::new(Code::OutsideGarment, "level").with_value(level.re());
+            return Err(problem.with_limit(format!("a level from 0 to {length} cm")).with_unit("cm"));
+        }
+        let half = self.panels().iter().fold(T::constant(0.0), |sum, panel| sum + self.width_at(panel, level));
+        Ok(half * T::constant(2.0))
+    }
+
+    /// A panel's width at a level of the garment, less what the darts take there.
+    fn width_at(&self, panel: &Panel<T>, level: T) -> T {
+        let mut width = panel.width;
+        let depth = self.inputs.body.hip_depth;
+        if level.re() < depth.re() {
+            let u = (depth - level) / depth;
+            let loss = panel.width - panel.waist_width;
+            width -= loss * (T::constant(1.5) - T::constant(0.5) * u) * u * u;
+        }
+        for dart in &panel.darts {
+            let (mouth, tip) = (dart.inner.y, dart.tip.y);
+            if level.re() < tip.re() {
+                let below = if level.re() > mouth.re() { level } else { mouth };
+                width -= dart.intake * (tip - below) / dart.length;
+            }
+        }
+        width
+    }
+}
+
+impl<T: Scalar> Panel<T> {
+    /// The length along all edges of a role together: of the waist, with the darts closed.
+    pub fn length(&self, role: Role) -> T {
+        let edges = self.edges.iter().filter(|edge| edge.role == role);
+        edges.fold(T::constant(0.0), |sum, edge| sum + edge.path.length())
+    }
+
+    /// The area of cloth inside the outline, in square centimetres.
+    pub fn area(&self) -> T {
+        self.edges.iter().fold(T::constant(0.0), |sum, edge| sum + edge.path.swept())
+    }
+}

@@ -1,0 +1,208 @@
+//! One panel: where everything stands on its waist, and its finished edges.
+//!
+//! Angles are held as **half-angle tangents**, so that all of it needs only `+ − × ÷ √`. A seam that leans by `b` from
+//! the upright meets the waist square where the waist tilts by `b` from the level.
+
+use arrayvec::ArrayVec;
+
+use super::apportion::DartPlan;
+use super::{Dart, Edge, Panel, Part, Role};
+use crate::body::{MOST_DARTS, Place};
+use crate::geometry::{Cubic, Path, Point, Vector, norm};
+use crate::scalar::Scalar;
+
+/// The stretches of waist between centre, darts and side.
+pub(super) type Stretches<T> = ArrayVec<Stretch<T>, { MOST_DARTS + 1 }>;
+
+/// What is decided about a panel before its waist is closed.
+#[derive(Clone, Debug)]
+pub(super) struct PanelPlan<T> {
+    pub(super) part: Part,
+    /// Width at the hip line.
+    pub(super) width: T,
+    /// By how much the centre is lowered on purpose.
+    pub(super) lower: T,
+    pub(super) darts: ArrayVec<DartPlan<T>, MOST_DARTS>,
+}
+
+/// A stretch of waist between two neighbours, square to both.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Stretch<T> {
+    start: T,
+    run: T,
+    rise: T,
+    tilts: [Tilt<T>; 2],
+}
+
+/// An angle of the waist from the level, positive where it rises towards the side.
+#[derive(Clone, Copy, Debug)]
+struct Tilt<T> {
+    half_tangent: T,
+    /// Cosine squared of half the angle.
+    half_cosine_squared: T,
+}
+
+impl<T: Scalar> Tilt<T> {
+    fn level() -> Self {
+        Self { half_tangent: T::constant(0.0), half_cosine_squared: T::constant(1.0) }
+    }
+
+    /// The angle whose tangent is `opposite / adjacent`, for a positive `adjacent`.
+    fn new(opposite: T, adjacent: T) -> Self {
+        let half_tangent = opposite / (adjacent + norm(Vector::new(opposite, adjacent)));
+        let half_cosine_squared = T::constant(1.0) / (T::constant(1.0) + half_tangent * half_tangent);
+        Self { half_tangent, half_cosine_squared }
+    }
+
+    /// The same angle the other way.
+    fn mirrored(self) -> Self {
+        Self { half_tangent: -self.half_tangent, ..self }
+    }
+
+    /// The direction of travel towards the side; upwards is −y.
+    fn direction(self) -> Vector<T> {
+        let t = self.half_tangent;
+        Vector::new(T::constant(1.0) - t * t, -(t + t)) * self.half_cosine_squared
+    }
+}
+
+impl<T: Scalar> Stretch<T> {
+    /// A stretch from `start` to `end` along the panel; its chord rises like that of a circular arc with these tilts.
+    fn new(start: T, end: T, tilts: [Tilt<T>; 2]) -> Self {
+        let run = end - start;
+        let [a, b] = tilts.map(|tilt| tilt.half_tangent);
+        Self { start, run, rise: run * (a + b) / (T::constant(1.0) - a * b), tilts }
+    }
+
+    /// The curve with its far end at height `end_y`: handles of chord / (3 cos² of a quarter of the turn), which on a
+    /// circular arc are the well-known ones.
+    pub(super) fn cubic(&self, end_y: T) -> Cubic<T> {
+        let one = T::constant(1.0);
+        let [a, b] = self.tilts;
+        // The cosine of half the turn, and by it 2 cos² of a quarter.
+        let cosine =
+            (one + a.half_tangent * b.half_tangent) * (a.half_cosine_squared * b.half_cosine_squared).sqrt();
+        let chord = norm(Vector::new(self.run, self.rise));
+        let handle = chord * T::constant(2.0) / (T::constant(3.0) * (one + cosine));
+        let start = Point::new(self.start, end_y + self.rise);
+        let end = Point::new(self.start + self.run, end_y);
+        Cubic::new([start, start + a.direction() * handle, end - b.direction() * handle, end])
+    }
+
+    pub(super) fn length(&self) -> T {
+        self.cubic(T::constant(0.0)).length()
+    }
+}
+
+impl<T: Scalar> PanelPlan<T> {
+    /// The same plan over another scalar.
+    pub(super) fn map<U: Scalar>(&self, f: &mut impl FnMut(T) -> U) -> PanelPlan<U> {
+        PanelPlan {
+            part: self.part,
+            width: f(self.width),
+            lower: f(self.lower),
+            darts: self.darts.iter().map(|dart| dart.map(f)).collect(),
+        }
+    }
+
+    /// The stretches of the waist, from the centre to the side, for a side seam that loses `loss`.
+    pub(super) fn stretches(&self, loss: T, hip_depth: T, excess: T) -> Stretches<T> {
+        let waist = self.width - loss;
+        let (mut start, mut tilt) = (T::constant(0.0), Tilt::level());
+        let mut stretches = Stretches::new();
+        for dart in &self.darts {
+            let half = dart.intake.at(excess) * T::constant(0.5);
+            let (centre, lean) = (dart.centre(waist), Tilt::new(half, dart.length));
+            stretches.push(Stretch::new(start, centre - half, [tilt, lean]));
+            (start, tilt) = (centre + half, lean.mirrored());
+        }
+        stretches.push(Stretch::new(start, waist, [tilt, Tilt::new(loss * T::constant(1.5), hip_depth)]));
+        let total = stretches.iter().fold(T::constant(0.0), |sum, stretch| sum + stretch.run);
+        for stretch in &mut stretches {
+            stretch.rise += self.lower * stretch.run / total;
+        }
+        stretches
+    }
+
+    /// The finished panel.
+    pub(super) fn panel(&self, loss: T, hip_depth: T, length: T, excess: T) -> Panel<T> {
+        let stretches = self.stretches(loss, hip_depth, excess);
+        let mut y = T::constant(0.0);
+        let mut waist: ArrayVec<Cubic<T>, { MOST_DARTS + 1 }> = ArrayVec::new();
+        for stretch in stretches.iter().rev() {
+            let cubic = stretch.cubic(y);
+            y = cubic.points[0].y;
+            waist.push(cubic);
+        }
+        waist.reverse();
+        let darts: Vec<Dart<T>> =
+            self.darts.iter().zip(waist.windows(2)).map(|(plan, pair)| plan.dart(pair)).collect();
+        let edges = self.outline(&waist, &darts, loss, hip_depth, length);
+        Panel { part: self.part, width: self.width, waist_width: self.width - loss, waist_lowering: y, darts, edges }
+    }
+
+    /// The edges in order, from the centre of the waist round by the side and the hem.
+    fn outline(
+        &self,
+        waist: &[Cubic<T>],
+        darts: &[Dart<T>],
+        loss: T,
+        hip_depth: T,
+        length: T,
+    ) -> Vec<Edge<T>> {
+        let mut edges = Vec::with_capacity(3 * darts.len() + 5);
+        let mut push = |role, path| edges.push(Edge { role, path });
+        for (index, cubic) in waist.iter().enumerate() {
+            push(Role::Waist, Path::Cubic(*cubic));
+            if let Some(dart) = darts.get(index) {
+                push(Role::Dart, Path::Line([dart.inner, dart.tip]));
+                push(Role::Dart, Path::Line([dart.tip, dart.outer]));
+            }
+        }
+        let (w, zero) = (self.width, T::constant(0.0));
+        let hip = Point::new(w, hip_depth);
+        let (hem_side, hem_centre) = (Point::new(w, length), Point::new(zero, length));
+        push(Role::Side, Path::Cubic(side_seam(w, loss, hip_depth)));
+        push(Role::Side, Path::Line([hip, hem_side]));
+        push(Role::Hem, Path::Line([hem_side, hem_centre]));
+        push(Role::Centre, Path::Line([hem_centre, waist[0].points[0]]));
+        edges
+    }
+}
+
+impl<T: Scalar> DartPlan<T> {
+    fn centre(&self, waist: T) -> T {
+        match self.place {
+            Place::Place(share) => waist * share,
+            Place::Centre(distance) => distance,
+        }
+    }
+
+    /// The dart between two neighbouring curves of the waist.
+    fn dart(&self, pair: &[Cubic<T>]) -> Dart<T> {
+        let (inner, outer) = (pair[0].points[3], pair[1].points[0]);
+        let half = (outer.x - inner.x) * T::constant(0.5);
+        Dart {
+            centre: inner.x + half,
+            intake: outer.x - inner.x,
+            length: self.length,
+            half_angle_rad: (half / self.length).atan(),
+            leg: norm(Vector::new(half, self.length)),
+            inner,
+            outer,
+            tip: Point::new(inner.x + half, inner.y + self.length),
+        }
+    }
+}
+
+/// The side seam from the waist down to the hip line: the natural spline clamped upright at the hip and free at the
+/// waist, which is exactly this cubic.
+fn side_seam<T: Scalar>(width: T, loss: T, hip_depth: T) -> Cubic<T> {
+    let third = hip_depth / T::constant(3.0);
+    Cubic::new([
+        Point::new(width - loss, T::constant(0.0)),
+        Point::new(width - loss * T::constant(0.5), third),
+        Point::new(width, third + third),
+        Point::new(width, hip_depth),
+    ])
+}

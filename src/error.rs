@@ -1,0 +1,223 @@
+//! What is wrong with an input: a list of records, all of them at once.
+
+use std::borrow::Cow;
+use std::fmt;
+
+use schemars::JsonSchema;
+use serde::Serialize;
+
+/// Declares the codes once: variant, text form, and how its message reads.
+macro_rules! codes {
+    ($($(#[doc = $doc:literal])+ $variant:ident = $text:literal, |$problem:ident| $message:expr;)*) => {
+        /// The kind of a [`Problem`].
+        #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, JsonSchema)]
+        pub enum Code {
+            $($(#[doc = $doc])+ #[serde(rename = $text)] $variant,)*
+        }
+
+        impl Code {
+            /// Every code there is.
+            pub const ALL: &[Code] = &[$(Code::$variant,)*];
+
+            /// The code as it stands in JSON.
+            #[must_use]
+            pub fn name(self) -> &'static str {
+                match self {
+                    $(Code::$variant => $text,)*
+                }
+            }
+
+            fn message(self, problem: &Problem) -> String {
+                match self {
+                    $(Code::$variant => { let $problem = problem; $message })*
+                }
+            }
+        }
+    };
+}
+
+codes! {
+    /// A required field is not there.
+    Missing = "missing", |p| format!("{}: is missing; give {}", p.field, p.limit());
+    /// The value is of another type than the field.
+    WrongType = "wrong_type", |p| format!("{}: {} is not {}", p.field, p.value(), p.limit());
+    /// The number is not finite.
+    NotFinite = "not_finite", |p| format!("{}: {} is not finite; give {}", p.field, p.value(), p.limit());
+    /// The number is below its range.
+    BelowLeast = "below_least", |p| format!("{}: {} is below the least of {}", p.field, p.value(), p.limit());
+    /// The number is above its range.
+    AboveMost = "above_most", |p| format!("{}: {} is above the most of {}", p.field, p.value(), p.limit());
+    /// The object has no such field.
+    UnknownField = "unknown_field", |p| format!("{}: is not a field here; the fields are {}", p.field, p.limit());
+    /// The object has the field twice.
+    DuplicateField = "duplicate_field", |p| format!("{}: is given twice; give it once", p.field);
+    /// The text is none of those that the field knows.
+    UnknownChoice = "unknown_choice", |p| format!("{}: {} is not {}", p.field, p.value(), p.limit());
+    /// Two fields exclude each other.
+    Conflict = "conflict", |p| format!("{}: cannot be given together with {}", p.field, p.limit());
+    /// The list is longer than the field allows.
+    TooMany = "too_many", |p| format!("{}: {} are more than the most of {}", p.field, p.value(), p.limit());
+    /// The text is not JSON.
+    BrokenJson = "broken_json", |p| format!("{}: is not JSON: {}", p.field, p.value());
+    /// The skirt would end above, or less than 1 cm below, the hip line.
+    AboveHipLine = "above_hip_line",
+        |p| format!("{}: {} ends above the hip line; the least is {}", p.field, p.value(), p.limit());
+    /// Two neighbours on the waist leave less cloth between them than can be sewn.
+    NoRoomAtWaist = "no_room_at_waist",
+        |p| format!("{}: leaves {} of waist between neighbours; the least is {}", p.field, p.value(), p.limit());
+    /// A dart would reach below the hip line.
+    TipBelowHip = "tip_below_hip",
+        |p| format!("{}: a dart's tip lies {} down; the hip line is at {}", p.field, p.value(), p.limit());
+    /// The side seam would lie too flat to be sewn to a waist.
+    SideTooFlat = "side_too_flat",
+        |p| format!("{}: the side seam leans {} from the upright; the most is {}", p.field, p.value(), p.limit());
+    /// The level lies outside the garment.
+    OutsideGarment = "outside_garment",
+        |p| format!("{}: {} is outside the garment; give {}", p.field, p.value(), p.limit());
+}
+
+/// A value or a limit, as it was given.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+#[serde(untagged)]
+pub enum Given {
+    /// A number, in the problem's unit.
+    Number(f64),
+    /// Anything else, as a short text.
+    Text(String),
+}
+
+impl From<f64> for Given {
+    fn from(value: f64) -> Self {
+        if value.is_finite() { Self::Number(value) } else { Self::Text(value.to_string()) }
+    }
+}
+
+impl From<String> for Given {
+    fn from(text: String) -> Self {
+        Self::Text(text)
+    }
+}
+
+impl From<&str> for Given {
+    fn from(text: &str) -> Self {
+        Self::Text(text.to_owned())
+    }
+}
+
+/// One thing that is wrong with an input.
+///
+/// ```
+/// use kirtle::{Body, Code, Ease, Rules};
+///
+/// let body = Body { waist: 3.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
+/// let problems = kirtle::draft(&body, &Ease { waist: 0.0, hip: 0.0 }, &Rules::default()).unwrap_err();
+/// assert_eq!(problems[0].code, Code::BelowLeast);
+/// assert_eq!(problems[0].to_string(), "body.waist: 3 cm is below the least of 40 cm");
+/// ```
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Problem {
+    /// The kind of the problem.
+    pub code: Code,
+    /// The path of the field, such as `body.waist` or `rules.darts.back[0].length`.
+    pub field: String,
+    /// The value that was given, if any.
+    pub value: Option<Given>,
+    /// The limit that it breaks, if any.
+    pub limit: Option<Given>,
+    /// The unit of value and limit: `cm`, `in`, `deg`, `bytes`, or none for a plain number.
+    pub unit: Option<Cow<'static, str>>,
+    /// The whole in one sentence.
+    pub message: String,
+}
+
+impl Problem {
+    /// A problem of this kind with this field; the rest is added by [`value`](Self::with_value) and its neighbours.
+    pub(crate) fn new(code: Code, field: impl Into<String>) -> Self {
+        Self { code, field: field.into(), value: None, limit: None, unit: None, message: String::new() }.worded()
+    }
+
+    pub(crate) fn with_value(mut self, value: impl Into<Given>) -> Self {
+        self.value = Some(value.into());
+        self.worded()
+    }
+
+    pub(crate) fn with_limit(mut self, limit: impl Into<Given>) -> Self {
+        self.limit = Some(limit.into());
+        self.worded()
+    }
+
+    pub(crate) fn with_unit(mut self, unit: &'static str) -> Self {
+        self.unit = (!unit.is_empty()).then_some(Cow::Borrowed(unit));
+        self.worded()
+    }
+
+    fn worded(mut self) -> Self {
+        self.message = self.code.message(&self);
+        self
+    }
+
+    fn value(&self) -> String {
+        self.shown(self.value.as_ref())
+    }
+
+    fn limit(&self) -> String {
+        self.shown(self.limit.as_ref())
+    }
+
+    /// Numbers are shown with their unit; texts speak for themselves.
+    fn shown(&self, given: Option<&Given>) -> String {
+        match (given, &self.unit) {
+            (Some(Given::Number(number)), Some(unit)) => format!("{number} {unit}"),
+            (Some(Given::Number(number)), None) => number.to_string(),
+            (Some(Given::Text(text)), _) => text.clone(),
+            (None, _) => "nothing".to_owned(),
+        }
+    }
+}
+
+impl fmt::Display for Problem {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.message)
+    }
+}
+
+/// All that is wrong with an input: never empty.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+#[schemars(title = "Kirtle error")]
+pub struct Problems {
+    /// The problems, in the order of the input.
+    #[schemars(length(min = 1))]
+    problems: Vec<Problem>,
+}
+
+impl Problems {
+    /// `Ok` with the value where the list is empty, else the list.
+    pub(crate) fn none_or<T>(problems: Vec<Problem>, value: impl FnOnce() -> T) -> Result<T, Self> {
+        if problems.is_empty() { Ok(value()) } else { Err(Self { problems }) }
+    }
+}
+
+impl From<Problem> for Problems {
+    fn from(problem: Problem) -> Self {
+        Self { problems: vec![problem] }
+    }
+}
+
+impl std::ops::Deref for Problems {
+    type Target = [Problem];
+
+    fn deref(&self) -> &[Problem] {
+        &self.problems
+    }
+}
+
+impl fmt::Display for Problems {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let lines: Vec<&str> = self.problems.iter().map(|problem| problem.message.as_str()).collect();
+        f.write_str(&lines.join("\n"))
+    }
+}
+
+impl std::error::Error for Problems {}

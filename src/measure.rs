@@ -1,0 +1,201 @@
+//! One row for each number that a caller gives: its name, what it is, its unit, its range, its default.
+//!
+//! Struct fields, JSON keys, schema texts, Python attributes and error texts all read the same row (see
+//! [`fields!`](crate::measure::fields)), so that they cannot drift apart.
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+use crate::error::{Code, Given, Problem};
+
+/// The unit of the lengths that go in and come out. Kirtle computes in centimetres.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum Unit {
+    /// Centimetres.
+    #[default]
+    Cm,
+    /// Inches of 2.54 cm.
+    In,
+}
+
+impl Unit {
+    /// Both units.
+    pub const ALL: [Unit; 2] = [Unit::Cm, Unit::In];
+
+    /// The unit as it stands in JSON: `cm` or `in`.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Unit::Cm => "cm",
+            Unit::In => "in",
+        }
+    }
+
+    /// The unit of this name, if it is one.
+    #[must_use]
+    pub fn named(name: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|unit| unit.name() == name)
+    }
+
+    /// The centimetres in one unit.
+    #[must_use]
+    pub fn in_cm(self) -> f64 {
+        match self {
+            Unit::Cm => 1.0,
+            Unit::In => 2.54,
+        }
+    }
+}
+
+/// What kind of number a field holds.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Kind {
+    /// A length, in the unit of the request.
+    Length,
+    /// A plain number, such as a share.
+    Ratio,
+    /// An angle in degrees.
+    Angle,
+}
+
+impl Kind {
+    /// What a number of this kind in `unit` is multiplied by on its way to centimetres.
+    #[must_use]
+    pub fn factor(self, unit: Unit) -> f64 {
+        if self == Kind::Length { unit.in_cm() } else { 1.0 }
+    }
+
+    /// The unit's name behind a number of this kind; empty for a plain number.
+    #[must_use]
+    pub fn unit_name(self, unit: Unit) -> &'static str {
+        match self {
+            Kind::Length => unit.name(),
+            Kind::Ratio => "",
+            Kind::Angle => "deg",
+        }
+    }
+}
+
+/// The row of one number.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Field {
+    /// Struct field, JSON key and Python attribute.
+    pub name: &'static str,
+    /// What it is and how it is taken.
+    pub what: &'static str,
+    /// Length, ratio or angle.
+    pub kind: Kind,
+    /// Least and most; lengths in centimetres.
+    pub range: (f64, f64),
+    /// Least and most of a length in inches: round values of their own, inside those in centimetres.
+    pub range_in: (f64, f64),
+    /// The value where none is given; lengths in centimetres.
+    pub default: Option<f64>,
+}
+
+impl Field {
+    /// Least and most in `unit`.
+    #[must_use]
+    pub fn range(&self, unit: Unit) -> (f64, f64) {
+        if unit == Unit::In { self.range_in } else { self.range }
+    }
+
+    /// The default in `unit`.
+    #[must_use]
+    pub fn default(&self, unit: Unit) -> Option<f64> {
+        self.default.map(|value| value / self.kind.factor(unit))
+    }
+
+    /// The defaults of a table of which every row has one.
+    pub(crate) fn defaults<const N: usize>(fields: &[Field; N]) -> [f64; N] {
+        fields.map(|field| field.default.unwrap_or(f64::NAN))
+    }
+
+    /// The range in words: `a number from 40 to 200 cm`.
+    #[must_use]
+    pub fn range_text(&self, unit: Unit) -> String {
+        let (least, most) = self.range(unit);
+        let text = format!("a number from {least} to {most} {}", self.kind.unit_name(unit));
+        text.trim_end().to_owned()
+    }
+
+    /// What is wrong with `value` here, if anything.
+    pub(crate) fn check(&self, path: &str, value: f64, unit: Unit) -> Option<Problem> {
+        let (least, most) = self.range(unit);
+        if (least..=most).contains(&value) {
+            return None;
+        }
+        let problem = |code, limit: Given| {
+            let named = Problem::new(code, format!("{path}{}", self.name)).with_value(value);
+            named.with_limit(limit).with_unit(self.kind.unit_name(unit))
+        };
+        Some(if !value.is_finite() {
+            problem(Code::NotFinite, self.range_text(unit).into())
+        } else if value < least {
+            problem(Code::BelowLeast, least.into())
+        } else {
+            problem(Code::AboveMost, most.into())
+        })
+    }
+}
+
+/// Makes a struct of numbers from a table: the struct over any scalar, its rows, and the way to and from an array.
+macro_rules! fields {
+    (
+        $(#[$meta:meta])*
+        $name:ident {
+            $($(#[doc = $doc:literal])+ $field:ident: $kind:ident $range:tt $(= $default:expr)?;)+
+        }
+    ) => {
+        $(#[$meta])*
+        #[derive(Clone, Copy, Debug, PartialEq, serde::Serialize, serde::Deserialize, schemars::JsonSchema)]
+        #[serde(deny_unknown_fields)]
+        pub struct $name<T = f64> {
+            $($(#[doc = $doc])+ pub $field: T,)+
+        }
+
+        impl $name {
+            /// The rows of the table, in order.
+            pub const FIELDS: [$crate::measure::Field; [$(stringify!($field)),+].len()] =
+                [$($crate::measure::fields!(@row $($doc)+, $field, $kind, $range $(, $default)?)),+];
+        }
+
+        impl<T> $name<T> {
+            /// The numbers in the order of the table.
+            #[must_use]
+            pub fn into_array(self) -> [T; $name::FIELDS.len()] {
+                [$(self.$field),+]
+            }
+
+            /// The struct from numbers in the order of the table.
+            #[must_use]
+            pub fn from_array([$($field),+]: [T; $name::FIELDS.len()]) -> Self {
+                Self { $($field),+ }
+            }
+
+            /// The same over another scalar.
+            #[must_use]
+            pub fn map<U>(self, f: impl FnMut(T) -> U) -> $name<U> {
+                $name::from_array(self.into_array().map(f))
+            }
+        }
+    };
+    (@row $($doc:literal)+, $field:ident, $kind:ident, $range:tt $(, $default:expr)?) => {{
+        let (range, range_in) = $crate::measure::fields!(@range $range);
+        $crate::measure::Field {
+            name: stringify!($field),
+            what: concat!($($doc, "\n"),+).trim_ascii(),
+            kind: $crate::measure::Kind::$kind,
+            range,
+            range_in,
+            default: $crate::measure::fields!(@default $($default)?),
+        }
+    }};
+    (@range [$range:expr]) => { ($range, $range) };
+    (@range [$cm:expr, $inches:expr]) => { ($cm, $inches) };
+    (@default) => { None };
+    (@default $default:expr) => { Some($default) };
+}
+
+pub(crate) use fields;
