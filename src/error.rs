@@ -193,9 +193,32 @@ pub struct Problems {
 }
 
 impl Problems {
+    /// A list that is known not to be empty.
+    pub(crate) fn of(problems: Vec<Problem>) -> Self {
+        debug_assert!(!problems.is_empty());
+        Self { problems }
+    }
+
     /// `Ok` with the value where the list is empty, else the list.
     pub(crate) fn none_or<T>(problems: Vec<Problem>, value: impl FnOnce() -> T) -> Result<T, Self> {
-        if problems.is_empty() { Ok(value()) } else { Err(Self { problems }) }
+        if problems.is_empty() { Ok(value()) } else { Err(Self::of(problems)) }
+    }
+
+    /// The same problems with lengths, found in centimetres, in another unit.
+    pub(crate) fn in_unit(self, name: &'static str, in_cm: f64) -> Self {
+        let converted = |given: Option<Given>| match given {
+            Some(Given::Number(number)) => Some(Given::Number(number / in_cm)),
+            other => other,
+        };
+        let problems = self.problems.into_iter().map(|mut problem| {
+            if problem.unit.as_deref() == Some("cm") && name != "cm" {
+                problem.value = converted(problem.value);
+                problem.limit = converted(problem.limit);
+                problem = problem.with_unit(name);
+            }
+            problem
+        });
+        Self { problems: problems.collect() }
     }
 }
 

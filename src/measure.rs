@@ -60,10 +60,10 @@ pub enum Kind {
 }
 
 impl Kind {
-    /// What a number of this kind in `unit` is multiplied by on its way to centimetres.
+    /// A number of this kind, from one unit to another.
     #[must_use]
-    pub fn factor(self, unit: Unit) -> f64 {
-        if self == Kind::Length { unit.in_cm() } else { 1.0 }
+    pub fn convert(self, value: f64, from: Unit, to: Unit) -> f64 {
+        if self == Kind::Length && from != to { value * from.in_cm() / to.in_cm() } else { value }
     }
 
     /// The unit's name behind a number of this kind; empty for a plain number.
@@ -82,7 +82,7 @@ impl Kind {
 pub struct Field {
     /// Struct field, JSON key and Python attribute.
     pub name: &'static str,
-    /// What it is and how it is taken.
+    /// What it is and how it is taken, as it stands in the source; see [`Field::text`].
     pub what: &'static str,
     /// Length, ratio or angle.
     pub kind: Kind,
@@ -95,6 +95,12 @@ pub struct Field {
 }
 
 impl Field {
+    /// What it is and how it is taken, in one line.
+    #[must_use]
+    pub fn text(&self) -> String {
+        self.what.split_whitespace().collect::<Vec<_>>().join(" ")
+    }
+
     /// Least and most in `unit`.
     #[must_use]
     pub fn range(&self, unit: Unit) -> (f64, f64) {
@@ -104,7 +110,7 @@ impl Field {
     /// The default in `unit`.
     #[must_use]
     pub fn default(&self, unit: Unit) -> Option<f64> {
-        self.default.map(|value| value / self.kind.factor(unit))
+        self.default.map(|value| self.kind.convert(value, Unit::Cm, unit))
     }
 
     /// The defaults of a table of which every row has one.
@@ -118,6 +124,12 @@ impl Field {
         let (least, most) = self.range(unit);
         let text = format!("a number from {least} to {most} {}", self.kind.unit_name(unit));
         text.trim_end().to_owned()
+    }
+
+    /// Numbers of a table, in its order, from one unit to another.
+    pub(crate) fn convert<const N: usize>(fields: &[Field; N], values: [f64; N], from: Unit, to: Unit) -> [f64; N] {
+        let mut fields = fields.iter();
+        values.map(|value| fields.next().map_or(value, |field| field.kind.convert(value, from, to)))
     }
 
     /// What is wrong with `value` here, if anything.

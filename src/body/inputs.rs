@@ -52,9 +52,7 @@ fn check_rules(rules: &Rules, problems: &mut Vec<Problem>) {
         }
         Apportion::Darts(darts) => {
             for (panel, list) in [("back", &darts.back), ("front", &darts.front)] {
-                if list.len() > MOST_DARTS {
-                    problems.push(too_many(&format!("rules.darts.{panel}"), list.len()));
-                }
+                problems.extend(too_many(&format!("rules.darts.{panel}"), list.len()));
                 for (index, dart) in list.iter().enumerate() {
                     let path = format!("rules.darts.{panel}[{index}].");
                     problems.extend(dart.given().iter().filter_map(|(field, v)| field.check(&path, *v, Unit::Cm)));
@@ -65,9 +63,9 @@ fn check_rules(rules: &Rules, problems: &mut Vec<Problem>) {
 }
 
 /// The problem of a list with more darts than a panel takes.
-pub(crate) fn too_many(path: &str, count: usize) -> Problem {
-    let problem = Problem::new(Code::TooMany, path).with_value(format!("{count} darts"));
-    problem.with_limit(format!("{MOST_DARTS} darts"))
+pub(crate) fn too_many(path: &str, count: usize) -> Option<Problem> {
+    let problem = || Problem::new(Code::TooMany, path).with_value(format!("{count} darts"));
+    (count > MOST_DARTS).then(|| problem().with_limit(format!("{MOST_DARTS} darts")))
 }
 
 /// The problem of a skirt that ends before it has passed the hip.

@@ -3,7 +3,7 @@
 mod inputs;
 mod rules;
 
-pub(crate) use inputs::Inputs;
+pub(crate) use inputs::{Inputs, too_many};
 pub use rules::{Apportion, Darts, FixedDart, MOST_DARTS, Place, Rules, Shares, Stance};
 
 use crate::measure::fields;

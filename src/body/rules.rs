@@ -3,7 +3,7 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use crate::measure::{Field, Kind, fields};
+use crate::measure::{Field, Kind, Unit, fields};
 
 /// The most darts in one panel.
 pub const MOST_DARTS: usize = 3;
@@ -33,6 +33,35 @@ pub struct Rules<T = f64> {
 impl Default for Rules {
     fn default() -> Self {
         Self { stance: Stance::default(), apportion: Apportion::default() }
+    }
+}
+
+impl Rules {
+    /// The same rules from one unit to another.
+    pub(crate) fn convert(self, from: Unit, to: Unit) -> Self {
+        let length = |value| Kind::Length.convert(value, from, to);
+        let dart = |dart: FixedDart| FixedDart {
+            intake: length(dart.intake),
+            length: length(dart.length),
+            place: match dart.place {
+                Place::Centre(distance) => Place::Centre(length(distance)),
+                share @ Place::Place(_) => share,
+            },
+        };
+        let stance = Stance::from_array(Field::convert(&Stance::FIELDS, self.stance.into_array(), from, to));
+        let apportion = match self.apportion {
+            Apportion::Shares(shares) => Apportion::Shares(Shares::from_array(Field::convert(
+                &Shares::FIELDS,
+                shares.into_array(),
+                from,
+                to,
+            ))),
+            Apportion::Darts(Darts { back, front }) => Apportion::Darts(Darts {
+                back: back.into_iter().map(dart).collect(),
+                front: front.into_iter().map(dart).collect(),
+            }),
+        };
+        Self { stance, apportion }
     }
 }
 

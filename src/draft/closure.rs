@@ -12,6 +12,9 @@ const CLOSED: f64 = 1e-12;
 /// Every body in range takes under ten steps.
 const MOST_STEPS: usize = 40;
 
+/// The product of two gaps, in square centimetres, under which the next gap is closed for any curvature in range.
+const MOST_PRODUCT: f64 = 1e-9;
+
 /// By how much the sewn waist of half the garment is longer than it should be.
 pub(super) fn gap<T: Scalar>(plan: &Plan<T>, excess: T) -> T {
     let loss = plan.loss(excess);
@@ -41,8 +44,9 @@ pub(super) fn close<T: Scalar>(plan: &Plan<T>) -> (T, f64) {
 
 /// The excess and the gap that it leaves, by secant steps.
 ///
-/// The gap after a secant step is in proportion to the product of the two before, so from three gaps the fourth is
-/// foretold: now² / before. The last step is not measured again where that is under the bound.
+/// The gap after a secant step is in proportion to the product of the two before: `curvature · now · last`. The
+/// curvature is read from the last three gaps, and is under 0.05 for every body in range. Where both foretell a gap
+/// that is closed, the last step is not measured again; an ordinary body then takes three measurings.
 fn solve(plan: &Plan<f64>) -> (f64, f64) {
     let mut before = 0.0;
     let (mut last, mut last_gap) = (0.0, gap(plan, 0.0));
@@ -54,9 +58,10 @@ fn solve(plan: &Plan<f64>) -> (f64, f64) {
         }
         let step = now * (excess - last) / (now - last_gap);
         let foretold = now * now / before;
+        let foretells = foretold.abs() <= CLOSED && (now * last_gap).abs() <= MOST_PRODUCT;
         (before, last, last_gap) = (last_gap, excess, now);
         excess -= step;
-        if foretold.abs() <= CLOSED {
+        if foretells {
             return (excess, foretold);
         }
         now = gap(plan, excess);

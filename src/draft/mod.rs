@@ -84,6 +84,17 @@ pub enum Part {
     Front,
 }
 
+impl Part {
+    /// The panel as it stands in JSON: `back` or `front`.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Part::Back => "back",
+            Part::Front => "front",
+        }
+    }
+}
+
 /// One panel, half of the back or of the front, in its own frame: `x` from the centre line towards the side seam, `y`
 /// down from the level of the waist at the side seam.
 #[derive(Clone, Debug, PartialEq)]

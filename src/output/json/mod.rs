@@ -1,0 +1,37 @@
+//! JSON in, JSON out, and the schemas of both.
+
+pub(crate) mod node;
+mod report;
+mod request;
+mod schema;
+
+pub use report::{DartReport, EdgeReport, Girths, Lengths, PanelReport, Report, Seams, SuppressionReport};
+pub(crate) use request::Reader;
+pub use request::Request;
+pub use schema::{SCHEMAS, schema};
+
+use crate::error::Problems;
+
+/// The version of the request and result formats.
+pub const FORMAT: u32 = 1;
+
+/// Drafts a request in JSON and returns the result in JSON; see [`schema`] for both.
+///
+/// # Errors
+/// All the [`Problems`] at once: text that is not JSON, fields that are missing, unknown or of a wrong type, and
+/// everything that [`draft`](crate::draft) refuses. They serialise as the error schema says.
+///
+/// ```
+/// let request = r#"{"unit": "in", "body": {"waist": 28, "hip": 38, "hip_depth": 8, "length": 24},
+///                   "ease": {"waist": 0.5, "hip": 2}}"#;
+/// let result: serde_json::Value = serde_json::from_str(&kirtle::draft_json(request)?).unwrap();
+/// assert_eq!(result["unit"], "in");
+/// assert_eq!(result["back"]["darts"].as_array().unwrap().len(), 2);
+///
+/// let problems = kirtle::draft_json(r#"{"unit": "in", "body": {"waist": "28"}, "ease": {"waist": 0, "hip": 2}}"#);
+/// assert_eq!(problems.unwrap_err()[0].to_string(), "body.waist: \"28\" is not a number from 16 to 78 in");
+/// # Ok::<(), kirtle::Problems>(())
+/// ```
+pub fn draft_json(request: &str) -> Result<String, Problems> {
+    Ok(Request::from_json(request)?.report()?.to_json())
+}

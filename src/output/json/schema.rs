@@ -1,0 +1,111 @@
+//! The JSON Schemas (2020-12) of request, result and error.
+//!
+//! The request's is made from the same rows that the reader checks by, once for each unit, as each unit has limits of its
+//! own. What it accepts the reader accepts; whether the numbers agree with each other is found when drafting.
+
+use schemars::generate::SchemaSettings;
+use schemars::{JsonSchema, Schema, json_schema};
+use serde_json::{Map, Value, json};
+
+use super::{FORMAT, Report};
+use crate::body::{Body, Ease, FixedDart, MOST_DARTS, Shares, Stance};
+use crate::error::Problems;
+use crate::measure::{Field, Unit};
+
+/// The names of the schemas.
+pub const SCHEMAS: [&str; 3] = ["request", "result", "error"];
+
+/// The schema of this name, if there is one: `request`, `result` or `error`.
+///
+/// ```
+/// let schema = kirtle::schema("request").unwrap();
+/// assert_eq!(schema["$schema"], "https://json-schema.org/draft/2020-12/schema");
+/// assert!(kirtle::schema("letter").is_none());
+/// ```
+#[must_use]
+pub fn schema(name: &str) -> Option<Value> {
+    let mut schema = match name {
+        "request" => request(),
+        "result" => derived::<Report>(),
+        "error" => derived::<Problems>(),
+        _ => return None,
+    };
+    schema.insert("$id".to_owned(), json!(format!("urn:kirtle:{name}:{FORMAT}")));
+    Some(schema.to_value())
+}
+
+fn derived<T: JsonSchema>() -> Schema {
+    SchemaSettings::draft2020_12().for_serialize().into_generator().into_root_schema_for::<T>()
+}
+
+fn request() -> Schema {
+    json_schema!({
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "title": "Kirtle request",
+        "description": "A body, its ease and the drafter's choices, in centimetres or inches.",
+        "oneOf": Unit::ALL.map(request_in),
+    })
+}
+
+fn request_in(unit: Unit) -> Value {
+    let properties = json!({
+        "format": {"const": FORMAT, "description": "The version of this format."},
+        "unit": {"const": unit.name(), "description": "The unit of every length, in and out."},
+        "body": numbers("The body's measurements.", &Body::FIELDS, unit),
+        "ease": numbers("What the garment is wider than the body, all around.", &Ease::FIELDS, unit),
+        "rules": rules(unit),
+    });
+    object("", properties, &["unit", "body", "ease"])
+}
+
+fn rules(unit: Unit) -> Value {
+    let mut properties = rows(&Stance::FIELDS, unit);
+    properties.insert("shares".to_owned(), numbers("Apportioning by shares.", &Shares::FIELDS, unit));
+    properties.insert("darts".to_owned(), darts(unit));
+    let mut rules = object("The drafter's choices.", Value::Object(properties), &[]);
+    rules["not"] = json!({"required": ["shares", "darts"]});
+    rules
+}
+
+fn darts(unit: Unit) -> Value {
+    let mut dart = object(
+        "A dart as a handbook gives it; of place and centre exactly one.",
+        Value::Object(rows(&FixedDart::FIELDS, unit)),
+        &["intake", "length"],
+    );
+    dart["oneOf"] = json!([{"required": ["place"]}, {"required": ["centre"]}]);
+    let list = json!({"type": "array", "maxItems": MOST_DARTS, "items": dart});
+    object(
+        "Given darts, each list from the centre to the side; the side seam takes the rest.",
+        json!({"back": list, "front": list}),
+        &["back", "front"],
+    )
+}
+
+/// An object of the numbers of a table; those without a default are required.
+fn numbers(description: &str, fields: &[Field], unit: Unit) -> Value {
+    let required: Vec<_> = fields.iter().filter(|field| field.default.is_none()).map(|field| field.name).collect();
+    object(description, Value::Object(rows(fields, unit)), &required)
+}
+
+fn rows(fields: &[Field], unit: Unit) -> Map<String, Value> {
+    fields.iter().map(|field| (field.name.to_owned(), row(field, unit))).collect()
+}
+
+fn row(field: &Field, unit: Unit) -> Value {
+    let (least, most) = field.range(unit);
+    let mut row = json!({"type": "number", "minimum": least, "maximum": most, "description": field.text()});
+    if let Some(default) = field.default(unit) {
+        row["default"] = json!(default);
+    }
+    row
+}
+
+fn object(description: &str, properties: Value, required: &[&str]) -> Value {
+    let mut object =
+        json!({"type": "object", "properties": properties, "required": required, "additionalProperties": false});
+    if !description.is_empty() {
+        object["description"] = json!(description);
+    }
+    object
+}

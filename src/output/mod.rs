@@ -1,0 +1,4 @@
+//! The ways out: JSON and files.
+
+pub(crate) mod json;
+pub(crate) mod svg;

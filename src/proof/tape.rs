@@ -1,0 +1,67 @@
+//! Lengths and widths as a tape would take them.
+
+use crate::draft::Edge;
+use crate::geometry::{Path, Point};
+
+/// The most chords of an inscribed polygon.
+const MOST_CHORDS: u32 = 4096;
+
+/// The length of a path: inscribed polygons of twice as many chords each time, extrapolated to the limit (Romberg),
+/// until two successive limits agree.
+///
+/// The error of an inscribed polygon falls with the even powers of the chord, so that each column of the table removes
+/// one power. It uses points on the curve only, no derivative and no quadrature.
+pub(super) fn length(path: &Path) -> f64 {
+    let Path::Cubic(cubic) = path else { return super::distance(path.start(), path.end()) };
+    let polygon = |chords: u32| {
+        let mut last = cubic.points[0];
+        (1..=chords).fold(0.0, |sum, k| {
+            let next = cubic.at(f64::from(k) / f64::from(chords));
+            let chord = super::distance(last, next);
+            last = next;
+            sum + chord
+        })
+    };
+    let mut row = vec![polygon(1)];
+    let mut chords = 2;
+    loop {
+        let mut next = vec![polygon(chords)];
+        let mut power = 1.0;
+        for (column, before) in row.iter().enumerate() {
+            power *= 4.0;
+            next.push(next[column] + (next[column] - before) / (power - 1.0));
+        }
+        let (limit, last) = (next[next.len() - 1], row[row.len() - 1]);
+        if (limit - last).abs() <= 1e-13 * limit.abs() || chords >= MOST_CHORDS || !limit.is_finite() {
+            return limit;
+        }
+        row = next;
+        chords *= 2;
+    }
+}
+
+/// The cloth that a level line crosses inside an outline.
+pub(super) fn width(edges: &[Edge], level: f64) -> f64 {
+    let mut crossings: Vec<f64> = edges.iter().filter_map(|edge| crossing_x(&edge.path, level)).collect();
+    crossings.sort_by(f64::total_cmp);
+    crossings.chunks_exact(2).map(|pair| pair[1] - pair[0]).sum()
+}
+
+/// Where a path that runs up or down throughout crosses a level. Its lower end counts as on the level and its upper end
+/// does not, so that a corner on the level counts once.
+fn crossing_x(path: &Path, level: f64) -> Option<f64> {
+    let (start, end) = (path.start(), path.end());
+    if (start.y < level) == (end.y < level) {
+        return None;
+    }
+    let below = |point: Point| (point.y < level) == (start.y < level);
+    let (mut near, mut far) = (0.0, 1.0);
+    // Halve until the two neighbours are next to each other.
+    loop {
+        let middle = f64::midpoint(near, far);
+        if middle <= near || middle >= far {
+            return Some(path.at(far).x);
+        }
+        if below(path.at(middle)) { near = middle } else { far = middle }
+    }
+}
