@@ -4,13 +4,13 @@ use std::borrow::Cow;
 use std::fmt;
 
 use schemars::JsonSchema;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// Declares the codes once: variant, text form, and how its message reads.
 macro_rules! codes {
     ($($(#[doc = $doc:literal])+ $variant:ident = $text:literal, |$problem:ident| $message:expr;)*) => {
         /// The kind of a [`Problem`].
-        #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, JsonSchema)]
+        #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
         pub enum Code {
             $($(#[doc = $doc])+ #[serde(rename = $text)] $variant,)*
         }
@@ -77,8 +77,9 @@ codes! {
 }
 
 /// A value or a limit, as it was given.
-#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(untagged)]
+#[cfg_attr(feature = "python", derive(pyo3::IntoPyObject))]
 pub enum Given {
     /// A number, in the problem's unit.
     Number(f64),
@@ -114,8 +115,9 @@ impl From<&str> for Given {
 /// assert_eq!(problems[0].code, Code::BelowLeast);
 /// assert_eq!(problems[0].to_string(), "body.waist: 3 cm is below the least of 40 cm");
 /// ```
-#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
+#[cfg_attr(feature = "python", pyo3::pyclass(frozen, get_all, eq, module = "kirtle"))]
 pub struct Problem {
     /// The kind of the problem.
     pub code: Code,
@@ -183,7 +185,7 @@ impl fmt::Display for Problem {
 }
 
 /// All that is wrong with an input: never empty.
-#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[schemars(title = "Kirtle error")]
 pub struct Problems {

@@ -106,7 +106,7 @@ findings! {
 /// ```
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-#[cfg_attr(feature = "python", pyo3::pyclass(frozen, get_all, eq, module = "kirtle", skip_from_py_object))]
+#[cfg_attr(feature = "python", pyo3::pyclass(frozen, get_all, eq, module = "kirtle"))]
 pub struct Finding {
     /// The kind of the finding.
     #[schemars(with = "FindingCode")]

@@ -9,6 +9,8 @@ mod geometry;
 mod measure;
 mod output;
 mod proof;
+#[cfg(feature = "python")]
+mod python;
 mod scalar;
 
 pub use body::{Apportion, Body, Darts, Ease, FixedDart, MOST_DARTS, Place, Rules, Shares, Stance};

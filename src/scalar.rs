@@ -7,7 +7,7 @@
 use std::ops::Neg;
 
 use nalgebra::{ClosedAddAssign, ClosedDivAssign, ClosedMulAssign, ClosedSubAssign};
-use num_dual::{Dual64, Dual2_64, Dual2SVec64, DualNum, DualSVec64, HyperDual64};
+use num_dual::{Dual2_64, Dual2SVec64, Dual64, DualNum, DualSVec64, HyperDual64};
 
 /// A number that a draft can be computed in.
 ///
@@ -23,13 +23,7 @@ use num_dual::{Dual64, Dual2_64, Dual2SVec64, DualNum, DualSVec64, HyperDual64};
 /// assert_eq!(root.eps.0.unwrap()[0], 1.0 / 6.0);
 /// ```
 pub trait Scalar:
-    nalgebra::Scalar
-    + Copy
-    + ClosedAddAssign
-    + ClosedSubAssign
-    + ClosedMulAssign
-    + ClosedDivAssign
-    + Neg<Output = Self>
+    nalgebra::Scalar + Copy + ClosedAddAssign + ClosedSubAssign + ClosedMulAssign + ClosedDivAssign + Neg<Output = Self>
 {
     /// The highest derivative that the number carries: 0 for a plain one.
     const ORDER: usize;

@@ -68,6 +68,11 @@ pub(crate) fn too_many(path: &str, count: usize) -> Option<Problem> {
     (count > MOST_DARTS).then(|| problem().with_limit(format!("{MOST_DARTS} darts")))
 }
 
+/// The problem of rules that apportion both by shares and by darts.
+pub(crate) fn both_ways() -> Problem {
+    Problem::new(Code::Conflict, "rules.shares").with_limit("rules.darts")
+}
+
 /// The problem of a skirt that ends before it has passed the hip.
 fn above_hip_line(body: &Body) -> Option<Problem> {
     let least = body.hip_depth + LEAST_BELOW_HIP;

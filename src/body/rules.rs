@@ -39,23 +39,12 @@ impl Default for Rules {
 impl Rules {
     /// The same rules from one unit to another.
     pub(crate) fn convert(self, from: Unit, to: Unit) -> Self {
-        let length = |value| Kind::Length.convert(value, from, to);
-        let dart = |dart: FixedDart| FixedDart {
-            intake: length(dart.intake),
-            length: length(dart.length),
-            place: match dart.place {
-                Place::Centre(distance) => Place::Centre(length(distance)),
-                share @ Place::Place(_) => share,
-            },
-        };
+        let dart = |dart: FixedDart| dart.convert(from, to);
         let stance = Stance::from_array(Field::convert(&Stance::FIELDS, self.stance.into_array(), from, to));
         let apportion = match self.apportion {
-            Apportion::Shares(shares) => Apportion::Shares(Shares::from_array(Field::convert(
-                &Shares::FIELDS,
-                shares.into_array(),
-                from,
-                to,
-            ))),
+            Apportion::Shares(shares) => {
+                Apportion::Shares(Shares::from_array(Field::convert(&Shares::FIELDS, shares.into_array(), from, to)))
+            }
             Apportion::Darts(Darts { back, front }) => Apportion::Darts(Darts {
                 back: back.into_iter().map(dart).collect(),
                 front: front.into_iter().map(dart).collect(),
@@ -117,37 +106,46 @@ impl<T> Apportion<T> {
     }
 }
 
-fields! {
-    /// Apportioning by shares. What back and front do not take, the side seam takes.
-    Shares {
-        /// The back's share of the suppression. Two published worked drafts give side 0.5, back 0.3, front 0.2.
-        back_share: Ratio [(0.0, 0.5)] = 0.3;
-        /// The front's share of the suppression.
-        front_share: Ratio [(0.0, 0.5)] = 0.2;
-        /// A panel's intake above this is split into two darts; two of these are the most that a panel takes (common
-        /// practice: a larger dart pokes at its tip).
-        largest_dart: Length [(2.0, 6.0), (0.8, 2.3)] = 3.0;
-        /// A smaller dart is left out, as not worth sewing, and its share goes to the side seam.
-        smallest_dart: Length [(0.2, 2.0), (0.1, 0.75)] = 0.8;
-        /// The steepest lean of the side seam at the waist that is asked for; what is over goes to the darts.
-        steepest_side: Angle [(5.0, 45.0)] = 20.0;
-        /// Length of the back dart next to the centre, or of the only one, as a share of the hip depth. Published:
-        /// back 11 to 14 cm, front 8 to 12 cm, for a hip depth of about 20 cm.
-        back_inner_length: Ratio [(0.2, 0.8)] = 0.68;
-        /// Length of the back dart next to the side, as a share of the hip depth.
-        back_outer_length: Ratio [(0.2, 0.8)] = 0.62;
-        /// Length of the front dart next to the centre, or of the only one, as a share of the hip depth.
-        front_inner_length: Ratio [(0.2, 0.8)] = 0.5;
-        /// Length of the front dart next to the side, as a share of the hip depth.
-        front_outer_length: Ratio [(0.2, 0.8)] = 0.45;
-        /// Place of a single dart, as a share of the panel's waist from the centre.
-        single_place: Ratio [(0.3, 0.7)] = 0.5;
-        /// Place of the first of two darts (published: at the thirds of the waist).
-        inner_place: Ratio [(0.2, 0.45)] = 1.0 / 3.0;
-        /// Place of the second of two darts.
-        outer_place: Ratio [(0.55, 0.8)] = 2.0 / 3.0;
-    }
+/// The table of [`Shares`], for any macro that makes something of it.
+macro_rules! shares_table {
+    ($make:ident) => {
+        $make! {
+            /// Apportioning by shares. What back and front do not take, the side seam takes.
+            Shares {
+                /// The back's share of the suppression. Two published worked drafts give side 0.5, back 0.3, front 0.2.
+                back_share: Ratio [(0.0, 0.5)] = 0.3;
+                /// The front's share of the suppression.
+                front_share: Ratio [(0.0, 0.5)] = 0.2;
+                /// A panel's intake above this is split into two darts; two of these are the most that a panel takes (common
+                /// practice: a larger dart pokes at its tip).
+                largest_dart: Length [(2.0, 6.0), (0.8, 2.3)] = 3.0;
+                /// A smaller dart is left out, as not worth sewing, and its share goes to the side seam.
+                smallest_dart: Length [(0.2, 2.0), (0.1, 0.75)] = 0.8;
+                /// The steepest lean of the side seam at the waist that is asked for; what is over goes to the darts.
+                steepest_side: Angle [(5.0, 45.0)] = 20.0;
+                /// Length of the back dart next to the centre, or of the only one, as a share of the hip depth. Published:
+                /// back 11 to 14 cm, front 8 to 12 cm, for a hip depth of about 20 cm.
+                back_inner_length: Ratio [(0.2, 0.8)] = 0.68;
+                /// Length of the back dart next to the side, as a share of the hip depth.
+                back_outer_length: Ratio [(0.2, 0.8)] = 0.62;
+                /// Length of the front dart next to the centre, or of the only one, as a share of the hip depth.
+                front_inner_length: Ratio [(0.2, 0.8)] = 0.5;
+                /// Length of the front dart next to the side, as a share of the hip depth.
+                front_outer_length: Ratio [(0.2, 0.8)] = 0.45;
+                /// Place of a single dart, as a share of the panel's waist from the centre.
+                single_place: Ratio [(0.3, 0.7)] = 0.5;
+                /// Place of the first of two darts (published: at the thirds of the waist).
+                inner_place: Ratio [(0.2, 0.45)] = 1.0 / 3.0;
+                /// Place of the second of two darts.
+                outer_place: Ratio [(0.55, 0.8)] = 2.0 / 3.0;
+            }
+        }
+    };
 }
+
+shares_table!(fields);
+#[cfg(feature = "python")]
+pub(crate) use shares_table;
 
 impl Default for Shares {
     fn default() -> Self {
@@ -216,6 +214,16 @@ impl FixedDart {
         ]
     };
 
+    /// The same dart from one unit to another.
+    pub(crate) fn convert(self, from: Unit, to: Unit) -> Self {
+        let length = |value| Kind::Length.convert(value, from, to);
+        let place = match self.place {
+            Place::Centre(distance) => Place::Centre(length(distance)),
+            share @ Place::Place(_) => share,
+        };
+        Self { intake: length(self.intake), length: length(self.length), place }
+    }
+
     /// Each number that is given, with its row.
     pub(crate) fn given(self) -> [(&'static Field, f64); 3] {
         let [intake, length, place, centre] = const { &Self::FIELDS };
@@ -229,11 +237,7 @@ impl FixedDart {
 
 impl<T> FixedDart<T> {
     fn map<U>(self, f: &mut impl FnMut(T) -> U) -> FixedDart<U> {
-        FixedDart {
-            intake: f(self.intake),
-            length: f(self.length),
-            place: self.place.map(f),
-        }
+        FixedDart { intake: f(self.intake), length: f(self.length), place: self.place.map(f) }
     }
 }
 

@@ -85,12 +85,10 @@ pub(super) fn apportion<T: Scalar>(nominal: T, hip_depth: T, rules: &Apportion<T
 }
 
 fn by_darts<T: Scalar>(nominal: T, darts: &Darts<T>) -> Shared<T> {
-    let plan = |dart: &FixedDart<T>| DartPlan {
-        intake: Portion::fixed(dart.intake),
-        length: dart.length,
-        place: dart.place,
-    };
-    let darts = [&darts.back, &darts.front].map(|list| list.iter().take(MOST_DARTS).map(plan).collect::<ArrayVec<_, MOST_DARTS>>());
+    let plan =
+        |dart: &FixedDart<T>| DartPlan { intake: Portion::fixed(dart.intake), length: dart.length, place: dart.place };
+    let darts = [&darts.back, &darts.front]
+        .map(|list| list.iter().take(MOST_DARTS).map(plan).collect::<ArrayVec<_, MOST_DARTS>>());
     let taken = darts.iter().flatten().fold(T::constant(0.0), |sum, dart| sum + dart.intake.nominal);
     let side = Portion { nominal: nominal - taken, share: T::constant(1.0) };
     Shared { side, darts, left_in_side: T::constant(0.0) }
@@ -122,10 +120,8 @@ fn by_shares<T: Scalar>(nominal: T, hip_depth: T, rules: &Shares<T>) -> Shared<T
             side.take(Portion { nominal: left_in_side, share: one });
         }
     }
-    let lengths = [
-        [rules.back_inner_length, rules.back_outer_length],
-        [rules.front_inner_length, rules.front_outer_length],
-    ];
+    let lengths =
+        [[rules.back_inner_length, rules.back_outer_length], [rules.front_inner_length, rules.front_outer_length]];
     let darts = [0, 1].map(|panel| {
         let places = [rules.inner_place, rules.outer_place];
         place_darts(panels[panel], rules, lengths[panel].map(|share| share * hip_depth), places)
@@ -147,11 +143,12 @@ fn pour<T: Scalar>(mut overflow: T, most: T, shares: [T; 2], panels: &mut [Porti
         let fills = |k: usize| (most - panels[k].nominal) * total / shares[k];
         let first = (0..2).filter(|k| open[*k]).min_by(|a, b| fills(*a).re().total_cmp(&fills(*b).re()));
         let Some(first) = first else { return overflow };
-        let poured = if fills(first).re() < overflow.re() { fills(first) } else { overflow };
+        let last = fills(first).re() >= overflow.re();
+        let poured = if last { overflow } else { fills(first) };
         for panel in panels.iter_mut() {
             panel.nominal += panel.share * poured;
         }
-        if poured.re() == overflow.re() {
+        if last {
             return T::constant(0.0);
         }
         panels[first].nominal = most;

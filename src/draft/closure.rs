@@ -53,10 +53,11 @@ fn solve(plan: &Plan<f64>) -> (f64, f64) {
     let mut excess = last_gap;
     let mut now = gap(plan, excess);
     for _ in 0..MOST_STEPS {
-        if now.abs() <= CLOSED || now == last_gap {
+        let change = now - last_gap;
+        if now.abs() <= CLOSED || change.abs() < f64::MIN_POSITIVE {
             break;
         }
-        let step = now * (excess - last) / (now - last_gap);
+        let step = now * (excess - last) / change;
         let foretold = now * now / before;
         let foretells = foretold.abs() <= CLOSED && (now * last_gap).abs() <= MOST_PRODUCT;
         (before, last, last_gap) = (last_gap, excess, now);

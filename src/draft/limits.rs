@@ -17,14 +17,16 @@ const MOST_GAP: f64 = 5e-11;
 /// What this draft breaks, if anything; `gap` is what the solver left open.
 pub(super) fn problems(draft: &Draft, gap: f64) -> Vec<Problem> {
     let lean = Scalar::atan(draft.side_lean()).to_degrees();
-    // A value that is not a number fails every comparison: each is written so that this is a problem, too.
-    if !(lean.abs() <= MOST_LEAN) {
+    // Each question is asked so that a value that is not a number is a problem, too.
+    let stands = lean.abs() <= MOST_LEAN;
+    if !stands {
         let field = if lean > 0.0 { "body.hip" } else { "body.waist" };
         return vec![Problem::new(Code::SideTooFlat, field).with_value(lean).with_limit(MOST_LEAN).with_unit("deg")];
     }
     let each = draft.panels().into_iter().flat_map(|panel| [no_room(draft, panel), tip_below_hip(draft, panel)]);
     let mut problems: Vec<Problem> = each.flatten().collect();
-    if problems.is_empty() && !(gap.abs() <= MOST_GAP) {
+    let closed = gap.abs() <= MOST_GAP;
+    if problems.is_empty() && !closed {
         problems.push(Problem::new(Code::NoRoomAtWaist, "body.waist").with_value(gap).with_limit(0.0).with_unit("cm"));
     }
     problems
@@ -42,7 +44,8 @@ fn field(draft: &Draft, part: Part, shares: &str) -> String {
 fn no_room(draft: &Draft, panel: &Panel) -> Option<Problem> {
     let stretches = panel.edges.iter().filter(|edge| edge.role == Role::Waist);
     let narrowest = stretches.map(|edge| edge.path.end().x - edge.path.start().x).fold(f64::INFINITY, f64::min);
-    (!(narrowest >= LEAST_STRETCH)).then(|| {
+    let has_room = narrowest >= LEAST_STRETCH;
+    (!has_room).then(|| {
         let problem = Problem::new(Code::NoRoomAtWaist, field(draft, panel.part, "body.waist")).with_value(narrowest);
         problem.with_limit(LEAST_STRETCH).with_unit("cm")
     })
@@ -51,7 +54,8 @@ fn no_room(draft: &Draft, panel: &Panel) -> Option<Problem> {
 fn tip_below_hip(draft: &Draft, panel: &Panel) -> Option<Problem> {
     let hip = draft.body().hip_depth;
     let deepest = panel.darts.iter().map(|dart| dart.tip.y).fold(f64::NEG_INFINITY, f64::max);
-    (!(deepest <= hip)).then(|| {
+    let clear = deepest <= hip;
+    (!clear).then(|| {
         let problem = Problem::new(Code::TipBelowHip, field(draft, panel.part, "rules.shares")).with_value(deepest);
         problem.with_limit(hip).with_unit("cm")
     })

@@ -80,8 +80,7 @@ impl<T: Scalar> Stretch<T> {
         let one = T::constant(1.0);
         let [a, b] = self.tilts;
         // The cosine of half the turn, and by it 2 cos² of a quarter.
-        let cosine =
-            (one + a.half_tangent * b.half_tangent) * (a.half_cosine_squared * b.half_cosine_squared).sqrt();
+        let cosine = (one + a.half_tangent * b.half_tangent) * (a.half_cosine_squared * b.half_cosine_squared).sqrt();
         let chord = norm(Vector::new(self.run, self.rise));
         let handle = chord * T::constant(2.0) / (T::constant(3.0) * (one + cosine));
         let start = Point::new(self.start, end_y + self.rise);
@@ -135,21 +134,13 @@ impl<T: Scalar> PanelPlan<T> {
             waist.push(cubic);
         }
         waist.reverse();
-        let darts: Vec<Dart<T>> =
-            self.darts.iter().zip(waist.windows(2)).map(|(plan, pair)| plan.dart(pair)).collect();
+        let darts: Vec<Dart<T>> = self.darts.iter().zip(waist.windows(2)).map(|(plan, pair)| plan.dart(pair)).collect();
         let edges = self.outline(&waist, &darts, loss, hip_depth, length);
         Panel { part: self.part, width: self.width, waist_width: self.width - loss, waist_lowering: y, darts, edges }
     }
 
     /// The edges in order, from the centre of the waist round by the side and the hem.
-    fn outline(
-        &self,
-        waist: &[Cubic<T>],
-        darts: &[Dart<T>],
-        loss: T,
-        hip_depth: T,
-        length: T,
-    ) -> Vec<Edge<T>> {
+    fn outline(&self, waist: &[Cubic<T>], darts: &[Dart<T>], loss: T, hip_depth: T, length: T) -> Vec<Edge<T>> {
         let mut edges = Vec::with_capacity(3 * darts.len() + 5);
         let mut push = |role, path| edges.push(Edge { role, path });
         for (index, cubic) in waist.iter().enumerate() {

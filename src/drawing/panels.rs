@@ -146,7 +146,8 @@ impl Sheet<'_> {
         let width = self.panel.width;
         guide.marks.push(self.line(&[Point::new(0.0, hip_depth), Point::new(width, hip_depth)], Stroke::Dashed));
         // The grain stands at a quarter of the panel, from below the hip line to above the hem.
-        let (x, from, to) = (width * 0.25, hip_depth + (length - hip_depth) * 0.12, length - (length - hip_depth) * 0.12);
+        let (x, from, to) =
+            (width * 0.25, hip_depth + (length - hip_depth) * 0.12, length - (length - hip_depth) * 0.12);
         guide.marks.push(self.line(&[Point::new(x, from), Point::new(x, to)], Stroke::Full));
         let barb = (width * 0.03).min((to - from) * 0.1);
         for (end, inwards) in [(from, barb), (to, -barb)] {

@@ -132,9 +132,6 @@ impl Piece {
             return true;
         }
         let [near, far] = self.split(0.5);
-        halvings > 0
-            && near.is_simple(halvings - 1)
-            && far.is_simple(halvings - 1)
-            && !meet_beyond_corner(&near, &far)
+        halvings > 0 && near.is_simple(halvings - 1) && far.is_simple(halvings - 1) && !meet_beyond_corner(&near, &far)
     }
 }

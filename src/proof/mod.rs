@@ -28,7 +28,7 @@ type Name = &'static str;
 /// One thing that was measured on the finished outlines.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-#[cfg_attr(feature = "python", pyo3::pyclass(frozen, get_all, eq, module = "kirtle", skip_from_py_object))]
+#[cfg_attr(feature = "python", pyo3::pyclass(frozen, get_all, eq, module = "kirtle"))]
 pub struct Check {
     /// What was measured.
     pub name: Cow<'static, str>,
@@ -51,7 +51,7 @@ pub struct Check {
 /// All the checks of a draft.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-#[cfg_attr(feature = "python", pyo3::pyclass(frozen, get_all, eq, module = "kirtle", skip_from_py_object))]
+#[cfg_attr(feature = "python", pyo3::pyclass(frozen, get_all, eq, module = "kirtle"))]
 pub struct Proof {
     /// Whether every check holds.
     pub holds: bool,

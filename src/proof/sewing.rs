@@ -77,10 +77,7 @@ impl Sewn {
 
     /// The largest bend of the sewn waist over a closed dart, in degrees.
     pub(super) fn largest_bend(&self) -> f64 {
-        self.waist
-            .windows(2)
-            .map(|pair| turn_deg(pair[0].arriving(), pair[1].setting_out()).abs())
-            .fold(0.0, f64::max)
+        self.waist.windows(2).map(|pair| turn_deg(pair[0].arriving(), pair[1].setting_out()).abs()).fold(0.0, f64::max)
     }
 }
 
@@ -97,9 +94,8 @@ pub(super) fn apart(a: &[Path], b: &[Path]) -> f64 {
     }
     let (a_end, b_end) = (a_end.end(), b_end.end());
     let places = || (0..=PLACES).map(|k| f64::from(k) / f64::from(PLACES));
-    let apart = |(a, b): (&Path, &Path)| {
-        places().map(|t| distance(a.at(t), b.at(t) + (a_end - b_end))).fold(0.0, f64::max)
-    };
+    let apart =
+        |(a, b): (&Path, &Path)| places().map(|t| distance(a.at(t), b.at(t) + (a_end - b_end))).fold(0.0, f64::max);
     a.iter().zip(b).map(apart).fold(0.0, f64::max)
 }
 

@@ -6,6 +6,7 @@ mod request;
 mod schema;
 
 pub use report::{DartReport, EdgeReport, Girths, Lengths, PanelReport, Report, Seams, SuppressionReport};
+#[cfg(feature = "python")]
 pub(crate) use request::Reader;
 pub use request::Request;
 pub use schema::{SCHEMAS, schema};

@@ -21,7 +21,7 @@ macro_rules! report {
         #[serde(deny_unknown_fields)]
         #[cfg_attr(
             feature = "python",
-            pyo3::pyclass(frozen, get_all, eq, name = $python, module = "kirtle", skip_from_py_object)
+            pyo3::pyclass(frozen, get_all, eq, name = $python, module = "kirtle")
         )]
         pub struct $name {
             $($(#[$field_meta])* pub $field: $ty,)*
@@ -231,9 +231,8 @@ impl SuppressionReport {
 impl PanelReport {
     fn new(panel: &Panel, scale: Scale) -> Self {
         let edges: Vec<EdgeReport> = panel.edges.iter().map(|edge| EdgeReport::new(edge, scale)).collect();
-        let seam = |role: Role| -> f64 {
-            edges.iter().filter(|edge| edge.role == role.name()).map(|edge| edge.length).sum()
-        };
+        let seam =
+            |role: Role| -> f64 { edges.iter().filter(|edge| edge.role == role.name()).map(|edge| edge.length).sum() };
         Self {
             width: scale.of(panel.width),
             waist_width: scale.of(panel.waist_width),

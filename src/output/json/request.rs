@@ -4,7 +4,7 @@ use serde::{Deserialize, Serialize};
 
 use super::node::{Node, shortened};
 use super::{FORMAT, Report};
-use crate::body::{Apportion, Body, Darts, Ease, FixedDart, Place, Rules, Shares, Stance, too_many};
+use crate::body::{Apportion, Body, Darts, Ease, FixedDart, Place, Rules, Shares, Stance, both_ways, too_many};
 use crate::draft::{Draft, draft};
 use crate::error::{Code, Problem, Problems};
 use crate::measure::{Field, Unit};
@@ -78,10 +78,20 @@ impl Request {
     /// # Errors
     /// As [`Request::draft`].
     pub fn report(&self) -> Result<Report, Problems> {
-        let draft = self.draft()?;
-        // The request comes back to the last bit, not by way of centimetres.
+        Ok(self.report_of(&self.draft()?))
+    }
+
+    /// Reports the draft of this request; the request comes back to the last bit, not by way of centimetres.
+    pub(crate) fn report_of(&self, draft: &Draft) -> Report {
         let (body, ease, rules) = (self.body, self.ease, self.rules.clone());
-        Ok(Report { body, ease, rules, ..Report::new(&draft, self.unit) })
+        Report { body, ease, rules, ..Report::new(draft, self.unit) }
+    }
+
+    /// The request as JSON text, which reads back to the last bit.
+    #[must_use]
+    pub fn to_json(&self) -> String {
+        // A struct of numbers always serialises.
+        serde_json::to_string(self).unwrap_or_default()
     }
 }
 
@@ -132,7 +142,7 @@ impl Reader {
         }
     }
 
-    fn choose_unit(&mut self, node: Option<&Node>) -> Option<Unit> {
+    pub(crate) fn choose_unit(&mut self, node: Option<&Node>) -> Option<Unit> {
         let choices = "\"cm\" or \"in\"";
         let node = self.required("unit", choices, node)?;
         let unit = if let Node::Text(name) = node { Unit::named(name) } else { None };
@@ -150,7 +160,7 @@ impl Reader {
         };
         let stance = self.rows("rules.", [balance, back, front], &Stance::FIELDS);
         if shares.is_some() && darts.is_some() {
-            self.problems.push(Problem::new(Code::Conflict, "rules.shares").with_limit("rules.darts"));
+            self.problems.push(both_ways());
         }
         let apportion = match (darts, shares) {
             (Some(darts), _) => self.darts(darts).map(Apportion::Darts),
@@ -158,9 +168,9 @@ impl Reader {
                 let shares = self.numbers("rules.shares", shares, &Shares::FIELDS);
                 shares.map(|shares| Apportion::Shares(Shares::from_array(shares)))
             }
-            (None, None) => self.rows("rules.shares.", [None; Shares::FIELDS.len()], &Shares::FIELDS).map(|shares| {
-                Apportion::Shares(Shares::from_array(shares))
-            }),
+            (None, None) => self
+                .rows("rules.shares.", [None; Shares::FIELDS.len()], &Shares::FIELDS)
+                .map(|shares| Apportion::Shares(Shares::from_array(shares))),
         };
         Some(Rules { stance: Stance::from_array(stance?), apportion: apportion? })
     }
@@ -192,8 +202,7 @@ impl Reader {
     pub(crate) fn dart(&mut self, path: &str, node: &Node) -> Option<FixedDart> {
         let fields = &FixedDart::FIELDS;
         let inner = format!("{path}.");
-        let [intake, length, place, centre] =
-            self.object(path, &inner, node, fields.map(|field| field.name))?;
+        let [intake, length, place, centre] = self.object(path, &inner, node, fields.map(|field| field.name))?;
         let intake = self.row(&inner, intake, &fields[0]);
         let length = self.row(&inner, length, &fields[1]);
         let place = match (place, centre) {
@@ -209,18 +218,18 @@ impl Reader {
     }
 
     /// The numbers of an object, in the order of its table.
-    pub(crate) fn numbers<const N: usize>(
-        &mut self,
-        path: &str,
-        node: &Node,
-        fields: &[Field; N],
-    ) -> Option<[f64; N]> {
+    pub(crate) fn numbers<const N: usize>(&mut self, path: &str, node: &Node, fields: &[Field; N]) -> Option<[f64; N]> {
         let inner = format!("{path}.");
         let nodes = self.object(path, &inner, node, fields.map(|field| field.name))?;
         self.rows(&inner, nodes, fields)
     }
 
-    fn rows<const N: usize>(&mut self, path: &str, nodes: [Option<&Node>; N], fields: &[Field; N]) -> Option<[f64; N]> {
+    pub(crate) fn rows<const N: usize>(
+        &mut self,
+        path: &str,
+        nodes: [Option<&Node>; N],
+        fields: &[Field; N],
+    ) -> Option<[f64; N]> {
         let mut pairs = nodes.into_iter().zip(fields);
         let numbers = [(); N].map(|()| pairs.next().and_then(|(node, field)| self.row(path, node, field)));
         let complete = numbers.iter().all(Option::is_some);
@@ -234,9 +243,13 @@ impl Reader {
             return Some(default);
         }
         let full = format!("{path}{}", field.name);
-        let node = self.required(&full, &range, node)?;
-        let Node::Number(number) = *node else {
-            self.wrong_type(&full, node, &range);
+        let unit_name = self.unit.map_or("", |unit| field.kind.unit_name(unit));
+        let Some(&Node::Number(number)) = node else {
+            let problem = match node {
+                None => Problem::new(Code::Missing, full),
+                Some(node) => Problem::new(Code::WrongType, full).with_value(node.shown()),
+            };
+            self.problems.push(problem.with_limit(range).with_unit(unit_name));
             return None;
         };
         let problem = self.unit.and_then(|unit| field.check(path, number, unit));

@@ -55,14 +55,14 @@ fn request_in(unit: Unit) -> Value {
         "ease": numbers("What the garment is wider than the body, all around.", &Ease::FIELDS, unit),
         "rules": rules(unit),
     });
-    object("", properties, &["unit", "body", "ease"])
+    object("", &properties, &["unit", "body", "ease"])
 }
 
 fn rules(unit: Unit) -> Value {
     let mut properties = rows(&Stance::FIELDS, unit);
     properties.insert("shares".to_owned(), numbers("Apportioning by shares.", &Shares::FIELDS, unit));
     properties.insert("darts".to_owned(), darts(unit));
-    let mut rules = object("The drafter's choices.", Value::Object(properties), &[]);
+    let mut rules = object("The drafter's choices.", &Value::Object(properties), &[]);
     rules["not"] = json!({"required": ["shares", "darts"]});
     rules
 }
@@ -70,14 +70,14 @@ fn rules(unit: Unit) -> Value {
 fn darts(unit: Unit) -> Value {
     let mut dart = object(
         "A dart as a handbook gives it; of place and centre exactly one.",
-        Value::Object(rows(&FixedDart::FIELDS, unit)),
+        &Value::Object(rows(&FixedDart::FIELDS, unit)),
         &["intake", "length"],
     );
     dart["oneOf"] = json!([{"required": ["place"]}, {"required": ["centre"]}]);
     let list = json!({"type": "array", "maxItems": MOST_DARTS, "items": dart});
     object(
         "Given darts, each list from the centre to the side; the side seam takes the rest.",
-        json!({"back": list, "front": list}),
+        &json!({"back": list, "front": list}),
         &["back", "front"],
     )
 }
@@ -85,7 +85,7 @@ fn darts(unit: Unit) -> Value {
 /// An object of the numbers of a table; those without a default are required.
 fn numbers(description: &str, fields: &[Field], unit: Unit) -> Value {
     let required: Vec<_> = fields.iter().filter(|field| field.default.is_none()).map(|field| field.name).collect();
-    object(description, Value::Object(rows(fields, unit)), &required)
+    object(description, &Value::Object(rows(fields, unit)), &required)
 }
 
 fn rows(fields: &[Field], unit: Unit) -> Map<String, Value> {
@@ -101,7 +101,7 @@ fn row(field: &Field, unit: Unit) -> Value {
     row
 }
 
-fn object(description: &str, properties: Value, required: &[&str]) -> Value {
+fn object(description: &str, properties: &Value, required: &[&str]) -> Value {
     let mut object =
         json!({"type": "object", "properties": properties, "required": required, "additionalProperties": false});
     if !description.is_empty() {

@@ -1,0 +1,147 @@
+"""The shell: ``python -m kirtle draft`` and ``python -m kirtle schema``."""
+
+import argparse
+import json
+import os
+import sys
+from pathlib import Path
+from typing import Any
+
+from . import Draft, MeasurementError, __version__, schema
+
+MEASURES = ("waist", "hip", "hip-depth", "length", "waist-ease", "hip-ease")
+"""The options that make a request without a file: the body, then the ease."""
+
+
+def main(arguments: list[str] | None = None) -> int:
+    """Run one command; returns 0, or 2 with every problem on standard error."""
+    options = parser().parse_args(arguments)
+    try:
+        text: str = options.run(options)
+    except MeasurementError as error:
+        print(error, file=sys.stderr)
+        return 2
+    except OSError as error:
+        print(f"{error.filename or ''}: {error.strerror or error}", file=sys.stderr)
+        return 2
+    print(text)
+    return 0
+
+
+def parser() -> argparse.ArgumentParser:
+    """The commands and their options."""
+    top = argparse.ArgumentParser(prog="kirtle", description="Drafts the straight skirt from a body.")
+    top.add_argument("--version", action="version", version=f"kirtle {__version__}")
+    commands = top.add_subparsers(required=True, metavar="COMMAND")
+    draft = commands.add_parser("draft", help="draft a request: a table, the result in JSON, the drawing in SVG")
+    draft.add_argument("request", nargs="?", help="a request in JSON; - reads standard input")
+    draft.add_argument("--out", type=Path, metavar="DIR", help="write result.json and draft.svg into DIR")
+    draft.add_argument("--unit", choices=("cm", "in"), default="cm", help="of the measurements below (cm)")
+    for name in MEASURES:
+        draft.add_argument(f"--{name}", metavar="N")
+    draft.set_defaults(run=run_draft, parser=draft)
+    printed = commands.add_parser("schema", help="print a JSON Schema")
+    printed.add_argument("name", choices=("request", "result", "error"))
+    printed.set_defaults(run=lambda options: json.dumps(schema(options.name), indent=2))
+    return top
+
+
+def run_draft(options: argparse.Namespace) -> str:
+    """Draft the request, write its files, and return the table."""
+    draft = Draft.from_json(request_text(options))
+    files = {"result.json": draft.to_json(), "draft.svg": draft.svg()}
+    lines = [table(draft.to_dict())]
+    if options.out is not None:
+        options.out.mkdir(parents=True, exist_ok=True)
+        for name, content in files.items():
+            write(options.out / name, content)
+            lines.append(f"wrote {options.out / name}")
+    return "\n".join(lines)
+
+
+def request_text(options: argparse.Namespace) -> str:
+    """The request from a file, from standard input, or from the options."""
+    given = {name: value for name in MEASURES if (value := getattr(options, name.replace("-", "_"))) is not None}
+    if options.request is None:
+        if not given:
+            options.parser.error("give a request in JSON, or the measurements")
+        return json.dumps(request_of(given, options.unit))
+    if given:
+        options.parser.error(f"give a request or measurements, not both: --{', --'.join(given)}")
+    if options.request == "-":
+        return sys.stdin.buffer.read().decode(errors="replace")
+    return Path(options.request).read_bytes().decode(errors="replace")
+
+
+def request_of(given: dict[str, str], unit: str) -> dict[str, Any]:
+    """A request from the options; what is no number stays text, to be refused as such."""
+    request: dict[str, Any] = {"unit": unit, "body": {}, "ease": {}}
+    for name, value in given.items():
+        part, field = ("ease", name.removesuffix("-ease")) if name.endswith("-ease") else ("body", name)
+        request[part][field.replace("-", "_")] = number(value)
+    return request
+
+
+def number(text: str) -> float | str:
+    """The number, where the text is a finite one."""
+    try:
+        value = float(text)
+    except ValueError:
+        return text
+    return value if abs(value) < float("inf") else text
+
+
+def write(path: Path, content: str) -> None:
+    """Write a file whole or not at all."""
+    half = path.with_name(f".{path.name}.{os.getpid()}.part")
+    try:
+        half.write_text(content, encoding="utf-8")
+        half.replace(path)
+    finally:
+        half.unlink(missing_ok=True)
+
+
+def table(result: dict[str, Any]) -> str:
+    """The result as a cutter would read it."""
+    unit, digits = result["unit"], 2 if result["unit"] == "in" else 1
+
+    def row(name: str, *values: float | str) -> str:
+        shown = (f"{value:.{digits}f}" if isinstance(value, float) else value for value in values)
+        return f"{name:<24}" + "".join(f"{value:>10}" for value in shown)
+
+    body, ease, suppression = result["body"], result["ease"], result["suppression"]
+    back, front = result["back"], result["front"]
+    lines = [
+        row(f"Straight skirt, in {unit}", "body", "ease", "garment"),
+        row("waist", float(body["waist"]), float(ease["waist"]), result["girths"]["waist"]),
+        row("hip", float(body["hip"]), float(ease["hip"]), result["girths"]["hip"]),
+        row("hip depth", float(body["hip_depth"])),
+        row("length", float(body["length"])),
+        "",
+        row("To take in, half", "all", "sides", "back", "front"),
+        row("suppression", *(suppression[place] for place in ("total", "side", "back", "front"))),
+        "",
+        row("Half of each panel", "back", "front"),
+        row("width at the hip", back["width"], front["width"]),
+        row("sewn waist", back["seams"]["waist"], front["seams"]["waist"]),
+        row("centre below side", back["waist_lowering"], front["waist_lowering"]),
+        row("centre, waist to hem", back["seams"]["centre"], front["seams"]["centre"]),
+        row("side, waist to hem", back["seams"]["side"], front["seams"]["side"]),
+        "",
+        row("Darts", "from centre", "intake", "length"),
+    ]
+    for name, panel in (("back", back), ("front", front)):
+        lines += [row(f"{name} dart", dart["centre"], dart["intake"], dart["length"]) for dart in panel["darts"]]
+    if not back["darts"] and not front["darts"]:
+        lines.append("none")
+    checks = result["proof"]["checks"]
+    held = sum(check["holds"] for check in checks)
+    lines += ["", f"Proof: {held} of {len(checks)} checks hold."]
+    lines += [f"FAILS: {check['name']} ({check['part']})" for check in checks if not check["holds"]]
+    lines += [f"Caution: {finding['message']}." for finding in result["findings"]]
+    lines.append("Fit is advice: a trial garment decides.")
+    return "\n".join(lines)
+
+
+if __name__ == "__main__":
+    sys.exit(main())

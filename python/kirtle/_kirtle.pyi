@@ -1,0 +1,828 @@
+"""
+The compiled half of the package `kirtle`.
+"""
+
+from _typeshed import SupportsGetItem
+from typing import Any, Final, SupportsFloat, SupportsIndex, final
+
+__all__ = ["__version__", "Body", "Check", "Dart", "Darts", "Draft", "Ease", "Edge", "Finding", "FixedDart", "Girths", "Lengths", "Panel", "Problem", "Proof", "Rules", "Seams", "Shares", "Suppression", "draft", "draft_json", "schema"]
+
+__version__: Final[str]
+"""
+The version of the package.
+"""
+
+@final
+class Body:
+    """
+    The body's measurements, in centimetres.
+
+    What is out of range is refused, all of it at once.
+    """
+    def __eq__(self, value: object, /) -> bool: ...
+    def __getnewargs_ex__(self, /) -> tuple[tuple[()], dict[str, Any]]: ...
+    def __hash__(self, /) -> int: ...
+    def __ne__(self, value: object, /) -> bool: ...
+    def __new__(cls, /, *, waist: float, hip: float, hip_depth: float, length: float, unit: str = "cm") -> Body: ...
+    def __repr__(self, /) -> str: ...
+    @property
+    def hip(self, /) -> float:
+        """
+        Girth at the fullest hip (ISO 8559-1, 5.3.13).
+        """
+    @property
+    def hip_depth(self, /) -> float:
+        """
+        From the waist to the line of the fullest hip, down the side.
+        """
+    @property
+    def length(self, /) -> float:
+        """
+        From the waist to the hem, down the side; at least 1 cm more than the hip depth.
+        """
+    @property
+    def waist(self, /) -> float:
+        """
+        Girth at the natural waist (ISO 8559-1, 5.3.10).
+        """
+
+@final
+class Check:
+    """
+    One thing that was measured on the finished outlines.
+    """
+    def __eq__(self, value: object, /) -> bool: ...
+    def __getnewargs__(self, /) -> tuple[str]: ...
+    def __hash__(self, /) -> int: ...
+    def __ne__(self, value: object, /) -> bool: ...
+    def __new__(cls, /, json: str) -> Check: ...
+    def __repr__(self, /) -> str: ...
+    @property
+    def at_least(self, /) -> bool:
+        """
+        Whether more than expected is as good.
+        """
+    @property
+    def expected(self, /) -> float:
+        """
+        What it should have, or the least that it should have.
+        """
+    @property
+    def holds(self, /) -> bool:
+        """
+        Whether it holds.
+        """
+    @property
+    def measured(self, /) -> float:
+        """
+        What the outline has.
+        """
+    @property
+    def name(self, /) -> str:
+        """
+        What was measured.
+        """
+    @property
+    def part(self, /) -> str:
+        """
+        The panel it was measured on: `back`, `front`, or `both` together.
+        """
+    def to_dict(self, /) -> dict[str, Any]:
+        """
+        The same as a dict.
+        """
+    @property
+    def tolerance(self, /) -> float:
+        """
+        By how much the two may differ.
+        """
+    @property
+    def unit(self, /) -> str:
+        """
+        The unit of all three: `cm`, `in`, `deg`, or `count`.
+        """
+
+@final
+class Dart:
+    """
+    A dart.
+    """
+    def __eq__(self, value: object, /) -> bool: ...
+    def __getnewargs__(self, /) -> tuple[str]: ...
+    def __hash__(self, /) -> int: ...
+    def __ne__(self, value: object, /) -> bool: ...
+    def __new__(cls, /, json: str) -> Dart: ...
+    def __repr__(self, /) -> str: ...
+    @property
+    def centre(self, /) -> float:
+        """
+        From the centre line to the dart's centre.
+        """
+    @property
+    def half_angle_deg(self, /) -> float:
+        """
+        The angle between a leg and the dart's centre, in degrees.
+        """
+    @property
+    def inner(self, /) -> list[float]:
+        """
+        Where the leg next to the centre meets the waist.
+        """
+    @property
+    def intake(self, /) -> float:
+        """
+        Width of the mouth.
+        """
+    @property
+    def leg(self, /) -> float:
+        """
+        Length of each leg.
+        """
+    @property
+    def length(self, /) -> float:
+        """
+        From the mouth to the tip, down the dart's centre.
+        """
+    @property
+    def outer(self, /) -> list[float]:
+        """
+        Where the leg next to the side meets the waist.
+        """
+    @property
+    def tip(self, /) -> list[float]:
+        """
+        The tip.
+        """
+    def to_dict(self, /) -> dict[str, Any]:
+        """
+        The same as a dict.
+        """
+
+@final
+class Darts:
+    """
+    Apportioning by given darts, each list from the centre to the side; the side seam takes the rest.
+    """
+    def __eq__(self, value: object, /) -> bool: ...
+    def __getnewargs_ex__(self, /) -> tuple[tuple[()], dict[str, Any]]: ...
+    def __hash__(self, /) -> int: ...
+    def __ne__(self, value: object, /) -> bool: ...
+    def __new__(cls, /, *, back: SupportsGetItem[int, FixedDart], front: SupportsGetItem[int, FixedDart]) -> Darts: ...
+    def __repr__(self, /) -> str: ...
+    @property
+    def back(self, /) -> list[FixedDart]:
+        """
+        The darts of the back panel.
+        """
+    @property
+    def front(self, /) -> list[FixedDart]:
+        """
+        The darts of the front panel.
+        """
+
+@final
+class Draft:
+    """
+    The finished draft; lengths are in centimetres. A notebook shows it as a drawing.
+    """
+    def __eq__(self, other: object, /) -> bool: ...
+    def __hash__(self, /) -> int: ...
+    def __new__(cls, /, body: Body, *, ease: Ease, rules: Rules | None = None) -> Draft: ...
+    def __reduce__(self, /) -> tuple[Any, tuple[str]]: ...
+    def __repr__(self, /) -> str: ...
+    def _repr_svg_(self, /) -> str: ...
+    @property
+    def back(self, /) -> Panel:
+        """
+        The back panel.
+        """
+    @property
+    def body(self, /) -> Body:
+        """
+        The body that was drafted for.
+        """
+    @property
+    def ease(self, /) -> Ease:
+        """
+        The ease that it was given.
+        """
+    @property
+    def findings(self, /) -> list[Finding]:
+        """
+        Cautions; a trial garment decides.
+        """
+    @staticmethod
+    def from_json(request: str) -> Draft:
+        """
+        Drafts a request in JSON; its unit is that of `to_json` and `svg`.
+        """
+    @property
+    def front(self, /) -> Panel:
+        """
+        The front panel.
+        """
+    def girth_at(self, /, level: SupportsFloat | SupportsIndex) -> float:
+        """
+        The girth of the garment at a level, in centimetres down from the waist at the side, darts closed.
+
+        Raises `MeasurementError` for a level above the waist or below the hem.
+        """
+    @property
+    def girths(self, /) -> Girths:
+        """
+        The garment's girths.
+        """
+    @property
+    def left_in_side(self, /) -> float:
+        """
+        What the side seams take beyond their limit, on half the garment.
+        """
+    @property
+    def lengths(self, /) -> Lengths:
+        """
+        The garment's finished lengths.
+        """
+    @property
+    def nominal(self, /) -> Suppression:
+        """
+        The suppression as the measurements give it, before the waist is closed.
+        """
+    @property
+    def proof(self, /) -> Proof:
+        """
+        The finished outlines measured afresh.
+        """
+    @property
+    def rules(self, /) -> Rules:
+        """
+        The rules that it was drafted by.
+        """
+    @property
+    def suppression(self, /) -> Suppression:
+        """
+        The suppression as drafted.
+        """
+    def svg(self, /, unit: str | None = None, *, fit: bool = False) -> str:
+        """
+        The drawing of both panels as SVG, at true scale, with lengths in `unit` or in the request's.
+
+        `fit` lets it fill its place on a screen instead.
+        """
+    def to_dict(self, /, unit: str | None = None) -> dict[str, Any]:
+        """
+        The result as a dict, in `unit` or in the request's.
+        """
+    def to_json(self, /, unit: str | None = None) -> str:
+        """
+        The result in JSON, in `unit` or in the request's.
+        """
+    @property
+    def unit(self, /) -> str:
+        """
+        The unit of the request: `cm` or `in`.
+        """
+
+@final
+class Ease:
+    """
+    The ease: what the garment is wider than the body, added to the whole girth, in centimetres.
+
+    It is the drafter's to choose, so there is no default. Negative ease is for cloth that stretches.
+    """
+    def __eq__(self, value: object, /) -> bool: ...
+    def __getnewargs_ex__(self, /) -> tuple[tuple[()], dict[str, Any]]: ...
+    def __hash__(self, /) -> int: ...
+    def __ne__(self, value: object, /) -> bool: ...
+    def __new__(cls, /, *, waist: float, hip: float, unit: str = "cm") -> Ease: ...
+    def __repr__(self, /) -> str: ...
+    @property
+    def hip(self, /) -> float:
+        """
+        Added to the hip girth.
+        """
+    @property
+    def waist(self, /) -> float:
+        """
+        Added to the waist girth.
+        """
+
+@final
+class Edge:
+    """
+    One edge of an outline; it ends where the next one starts.
+    """
+    def __eq__(self, value: object, /) -> bool: ...
+    def __getnewargs__(self, /) -> tuple[str]: ...
+    def __hash__(self, /) -> int: ...
+    def __ne__(self, value: object, /) -> bool: ...
+    def __new__(cls, /, json: str) -> Edge: ...
+    def __repr__(self, /) -> str: ...
+    @property
+    def length(self, /) -> float:
+        """
+        The length along the edge.
+        """
+    @property
+    def points(self, /) -> list[list[float]]:
+        """
+        The points in the direction of the outline: two of a straight line, the four control points of a cubic.
+        """
+    @property
+    def role(self, /) -> str:
+        """
+        What the edge is for: `waist`, `dart`, `side`, `hem` or `centre`.
+        """
+    def to_dict(self, /) -> dict[str, Any]:
+        """
+        The same as a dict.
+        """
+
+@final
+class Finding:
+    """
+    One caution about a valid draft.
+
+    ```
+    use kirtle::{Body, Ease, Rules};
+
+    let body = Body { waist: 96.0, hip: 90.0, hip_depth: 18.0, length: 60.0 };
+    let findings = kirtle::draft(&body, &Ease { waist: 2.0, hip: 6.0 }, &Rules::default())?.findings();
+    assert_eq!(findings[0].code, "waist_larger_than_hip");
+    assert!(findings[0].message.starts_with("the waist is 2.0 cm larger than the hip"));
+    # Ok::<(), kirtle::Problems>(())
+    ```
+    """
+    def __eq__(self, value: object, /) -> bool: ...
+    def __getnewargs__(self, /) -> tuple[str]: ...
+    def __hash__(self, /) -> int: ...
+    def __ne__(self, value: object, /) -> bool: ...
+    def __new__(cls, /, json: str) -> Finding: ...
+    def __repr__(self, /) -> str: ...
+    @property
+    def code(self, /) -> str:
+        """
+        The kind of the finding.
+        """
+    @property
+    def limit(self, /) -> float:
+        """
+        The limit that it passes.
+        """
+    @property
+    def measured(self, /) -> float:
+        """
+        What the draft has.
+        """
+    @property
+    def message(self, /) -> str:
+        """
+        The whole in one sentence.
+        """
+    @property
+    def part(self, /) -> str:
+        """
+        The panel it is about: `back`, `front`, or `both` together.
+        """
+    def to_dict(self, /) -> dict[str, Any]:
+        """
+        The same as a dict.
+        """
+    @property
+    def unit(self, /) -> str:
+        """
+        The unit of both: `cm`, `in` or `deg`.
+        """
+
+@final
+class FixedDart:
+    """
+    A dart as a handbook gives it; of `place` (a share of the panel's waist) and `centre` (a length) exactly one.
+    """
+    def __eq__(self, value: object, /) -> bool: ...
+    def __getnewargs_ex__(self, /) -> tuple[tuple[()], dict[str, Any]]: ...
+    def __hash__(self, /) -> int: ...
+    def __ne__(self, value: object, /) -> bool: ...
+    def __new__(cls, /, *, intake: float, length: float, place: float | None = None, centre: float | None = None, unit: str = "cm") -> FixedDart: ...
+    def __repr__(self, /) -> str: ...
+    @property
+    def centre(self, /) -> float | None:
+        """
+        Its centre, as a length from the centre line.
+        """
+    @property
+    def intake(self, /) -> float:
+        """
+        Width of the mouth.
+        """
+    @property
+    def length(self, /) -> float:
+        """
+        From the mouth to the tip, down the dart's centre.
+        """
+    @property
+    def place(self, /) -> float | None:
+        """
+        Its centre, as a share of the panel's waist from the centre line.
+        """
+
+@final
+class Girths:
+    """
+    The garment's girths.
+    """
+    def __eq__(self, value: object, /) -> bool: ...
+    def __getnewargs__(self, /) -> tuple[str]: ...
+    def __hash__(self, /) -> int: ...
+    def __ne__(self, value: object, /) -> bool: ...
+    def __new__(cls, /, json: str) -> Girths: ...
+    def __repr__(self, /) -> str: ...
+    @property
+    def hem(self, /) -> float:
+        """
+        At the hem.
+        """
+    @property
+    def hip(self, /) -> float:
+        """
+        At the hip line.
+        """
+    def to_dict(self, /) -> dict[str, Any]:
+        """
+        The same as a dict.
+        """
+    @property
+    def waist(self, /) -> float:
+        """
+        Along the sewn waist.
+        """
+
+@final
+class Lengths:
+    """
+    The garment's finished lengths, from waist to hem.
+    """
+    def __eq__(self, value: object, /) -> bool: ...
+    def __getnewargs__(self, /) -> tuple[str]: ...
+    def __hash__(self, /) -> int: ...
+    def __ne__(self, value: object, /) -> bool: ...
+    def __new__(cls, /, json: str) -> Lengths: ...
+    def __repr__(self, /) -> str: ...
+    @property
+    def centre_back(self, /) -> float:
+        """
+        Down the centre of the back.
+        """
+    @property
+    def centre_front(self, /) -> float:
+        """
+        Down the centre of the front.
+        """
+    @property
+    def side(self, /) -> float:
+        """
+        Along the side seam.
+        """
+    def to_dict(self, /) -> dict[str, Any]:
+        """
+        The same as a dict.
+        """
+
+@final
+class Panel:
+    """
+    Half of the back or the front: x from the centre line towards the side, y down from the waist at the side.
+    """
+    def __eq__(self, value: object, /) -> bool: ...
+    def __getnewargs__(self, /) -> tuple[str]: ...
+    def __hash__(self, /) -> int: ...
+    def __ne__(self, value: object, /) -> bool: ...
+    def __new__(cls, /, json: str) -> Panel: ...
+    def __repr__(self, /) -> str: ...
+    @property
+    def area(self, /) -> float:
+        """
+        The cloth inside the outline, in the square of the unit.
+        """
+    @property
+    def darts(self, /) -> list[Dart]:
+        """
+        The darts, from the centre to the side.
+        """
+    @property
+    def edges(self, /) -> list[Edge]:
+        """
+        The outline, from the centre of the waist along waist and darts to the side, down, and back by the hem.
+        """
+    @property
+    def seams(self, /) -> Seams:
+        """
+        The length of each seam.
+        """
+    def to_dict(self, /) -> dict[str, Any]:
+        """
+        The same as a dict.
+        """
+    @property
+    def waist_lowering(self, /) -> float:
+        """
+        How far the centre of the waist lies below the waist at the side.
+        """
+    @property
+    def waist_width(self, /) -> float:
+        """
+        Width at the waist, straight across, with the darts open.
+        """
+    @property
+    def width(self, /) -> float:
+        """
+        Width at the hip line and below.
+        """
+
+@final
+class Problem:
+    """
+    One thing that is wrong with an input.
+
+    ```
+    use kirtle::{Body, Code, Ease, Rules};
+
+    let body = Body { waist: 3.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
+    let problems = kirtle::draft(&body, &Ease { waist: 0.0, hip: 0.0 }, &Rules::default()).unwrap_err();
+    assert_eq!(problems[0].code, Code::BelowLeast);
+    assert_eq!(problems[0].to_string(), "body.waist: 3 cm is below the least of 40 cm");
+    ```
+    """
+    def __eq__(self, value: object, /) -> bool: ...
+    def __getnewargs__(self, /) -> tuple[str]: ...
+    def __hash__(self, /) -> int: ...
+    def __ne__(self, value: object, /) -> bool: ...
+    def __new__(cls, /, json: str) -> Problem: ...
+    def __repr__(self, /) -> str: ...
+    @property
+    def code(self, /) -> str:
+        """
+        The kind of the problem.
+        """
+    @property
+    def field(self, /) -> str:
+        """
+        The path of the field, such as `body.waist` or `rules.darts.back[0].length`.
+        """
+    @property
+    def limit(self, /) -> float | str | None:
+        """
+        The limit that it breaks, if any.
+        """
+    @property
+    def message(self, /) -> str:
+        """
+        The whole in one sentence.
+        """
+    def to_dict(self, /) -> dict[str, Any]:
+        """
+        The same as a dict.
+        """
+    @property
+    def unit(self, /) -> str | None:
+        """
+        The unit of value and limit: `cm`, `in`, `deg`, `bytes`, or none for a plain number.
+        """
+    @property
+    def value(self, /) -> float | str | None:
+        """
+        The value that was given, if any.
+        """
+
+@final
+class Proof:
+    """
+    All the checks of a draft.
+    """
+    def __eq__(self, value: object, /) -> bool: ...
+    def __getnewargs__(self, /) -> tuple[str]: ...
+    def __hash__(self, /) -> int: ...
+    def __ne__(self, value: object, /) -> bool: ...
+    def __new__(cls, /, json: str) -> Proof: ...
+    def __repr__(self, /) -> str: ...
+    @property
+    def checks(self, /) -> list[Check]:
+        """
+        The checks.
+        """
+    @property
+    def holds(self, /) -> bool:
+        """
+        Whether every check holds.
+        """
+    def to_dict(self, /) -> dict[str, Any]:
+        """
+        The same as a dict.
+        """
+
+@final
+class Rules:
+    """
+    The drafter's choices: how the panels stand, and how the suppression is shared out, by `shares` or by `darts`.
+    """
+    def __eq__(self, value: object, /) -> bool: ...
+    def __getnewargs_ex__(self, /) -> tuple[tuple[()], dict[str, Any]]: ...
+    def __hash__(self, /) -> int: ...
+    def __ne__(self, value: object, /) -> bool: ...
+    def __new__(cls, /, *, balance: float | None = None, centre_back_lower: float | None = None, centre_front_lower: float | None = None, shares: Shares | None = None, darts: Darts | None = None, unit: str = "cm") -> Rules: ...
+    def __repr__(self, /) -> str: ...
+    @property
+    def balance(self, /) -> float:
+        """
+        Front is a quarter of the hip plus this, back a quarter less this.
+        """
+    @property
+    def centre_back_lower(self, /) -> float:
+        """
+        Lowers the centre of the back waist further.
+        """
+    @property
+    def centre_front_lower(self, /) -> float:
+        """
+        Lowers the centre of the front waist further.
+        """
+    @property
+    def darts(self, /) -> Darts | None:
+        """
+        The given darts, where the suppression is shared out by darts.
+        """
+    @property
+    def shares(self, /) -> Shares | None:
+        """
+        The shares, where the suppression is shared out by shares.
+        """
+
+@final
+class Seams:
+    """
+    The length of each seam of a panel.
+    """
+    def __eq__(self, value: object, /) -> bool: ...
+    def __getnewargs__(self, /) -> tuple[str]: ...
+    def __hash__(self, /) -> int: ...
+    def __ne__(self, value: object, /) -> bool: ...
+    def __new__(cls, /, json: str) -> Seams: ...
+    def __repr__(self, /) -> str: ...
+    @property
+    def centre(self, /) -> float:
+        """
+        Along the centre, from waist to hem.
+        """
+    @property
+    def hem(self, /) -> float:
+        """
+        Along the hem.
+        """
+    @property
+    def side(self, /) -> float:
+        """
+        Along the side, from waist to hem.
+        """
+    def to_dict(self, /) -> dict[str, Any]:
+        """
+        The same as a dict.
+        """
+    @property
+    def waist(self, /) -> float:
+        """
+        Along the waist, with the darts closed.
+        """
+
+@final
+class Shares:
+    """
+    Apportioning by shares. What back and front do not take, the side seam takes.
+    """
+    def __eq__(self, value: object, /) -> bool: ...
+    def __getnewargs_ex__(self, /) -> tuple[tuple[()], dict[str, Any]]: ...
+    def __hash__(self, /) -> int: ...
+    def __ne__(self, value: object, /) -> bool: ...
+    def __new__(cls, /, *, back_share: float | None = None, front_share: float | None = None, largest_dart: float | None = None, smallest_dart: float | None = None, steepest_side: float | None = None, back_inner_length: float | None = None, back_outer_length: float | None = None, front_inner_length: float | None = None, front_outer_length: float | None = None, single_place: float | None = None, inner_place: float | None = None, outer_place: float | None = None, unit: str = "cm") -> Shares: ...
+    def __repr__(self, /) -> str: ...
+    @property
+    def back_inner_length(self, /) -> float:
+        """
+        Length of the back dart next to the centre, or of the only one, as a share of the hip depth. Published:
+        back 11 to 14 cm, front 8 to 12 cm, for a hip depth of about 20 cm.
+        """
+    @property
+    def back_outer_length(self, /) -> float:
+        """
+        Length of the back dart next to the side, as a share of the hip depth.
+        """
+    @property
+    def back_share(self, /) -> float:
+        """
+        The back's share of the suppression. Two published worked drafts give side 0.5, back 0.3, front 0.2.
+        """
+    @property
+    def front_inner_length(self, /) -> float:
+        """
+        Length of the front dart next to the centre, or of the only one, as a share of the hip depth.
+        """
+    @property
+    def front_outer_length(self, /) -> float:
+        """
+        Length of the front dart next to the side, as a share of the hip depth.
+        """
+    @property
+    def front_share(self, /) -> float:
+        """
+        The front's share of the suppression.
+        """
+    @property
+    def inner_place(self, /) -> float:
+        """
+        Place of the first of two darts (published: at the thirds of the waist).
+        """
+    @property
+    def largest_dart(self, /) -> float:
+        """
+        A panel's intake above this is split into two darts; two of these are the most that a panel takes (common
+        practice: a larger dart pokes at its tip).
+        """
+    @property
+    def outer_place(self, /) -> float:
+        """
+        Place of the second of two darts.
+        """
+    @property
+    def single_place(self, /) -> float:
+        """
+        Place of a single dart, as a share of the panel's waist from the centre.
+        """
+    @property
+    def smallest_dart(self, /) -> float:
+        """
+        A smaller dart is left out, as not worth sewing, and its share goes to the side seam.
+        """
+    @property
+    def steepest_side(self, /) -> float:
+        """
+        The steepest lean of the side seam at the waist that is asked for; what is over goes to the darts.
+        """
+
+@final
+class Suppression:
+    """
+    What half the garment loses from hip to waist, and where.
+    """
+    def __eq__(self, value: object, /) -> bool: ...
+    def __getnewargs__(self, /) -> tuple[str]: ...
+    def __hash__(self, /) -> int: ...
+    def __ne__(self, value: object, /) -> bool: ...
+    def __new__(cls, /, json: str) -> Suppression: ...
+    def __repr__(self, /) -> str: ...
+    @property
+    def back(self, /) -> float:
+        """
+        By the darts of the back.
+        """
+    @property
+    def front(self, /) -> float:
+        """
+        By the darts of the front.
+        """
+    @property
+    def side(self, /) -> float:
+        """
+        By the side seams of back and front together; each loses half.
+        """
+    def to_dict(self, /) -> dict[str, Any]:
+        """
+        The same as a dict.
+        """
+    @property
+    def total(self, /) -> float:
+        """
+        All of it.
+        """
+
+def draft(body: Body, *, ease: Ease, rules: Rules | None = None) -> Draft:
+    """
+    Drafts the front and back of a straight skirt.
+
+    Raises `MeasurementError` with all the problems at once: rules under which this body leaves no cloth between two
+    darts, sends a dart below the hip line, or lays the side seam flat; a hem above the hip line.
+
+    >>> draft(Body(waist=70, hip=96, hip_depth=18, length=60), ease=Ease(waist=1.5, hip=5)).back.width
+    24.25
+    """
+
+def draft_json(request: str) -> str:
+    """
+    Drafts a request in JSON and returns the result in JSON; see `schema("request")` and `schema("result")`.
+
+    Raises `MeasurementError` with all the problems at once; its `to_json` is as `schema("error")` says.
+    """
+
+def schema(name: str) -> dict[str, Any]:
+    """
+    The JSON Schema of the `request`, the `result` or the `error`, as a dict.
+
+    Raises `KeyError` for any other name.
+    """

@@ -1,0 +1,246 @@
+//! The draft in Python, and the functions of the package.
+
+use std::convert::Infallible;
+use std::sync::OnceLock;
+
+use pyo3::exceptions::PyKeyError;
+use pyo3::prelude::*;
+use pyo3::types::PyDict;
+
+use super::inputs::{Body, Ease, Rules, hash_of, unit_named};
+use crate::drawing::draw;
+use crate::findings::Finding;
+use crate::measure::Unit;
+use crate::output::json::{self, Girths, Lengths, PanelReport, Report, Request, SCHEMAS, SuppressionReport};
+use crate::output::svg::{Size, svg};
+use crate::proof::Proof;
+
+/// A Python `dict[str, Any]`.
+pub(crate) struct Dict<'py>(pub(super) Bound<'py, PyDict>);
+
+impl<'py> IntoPyObject<'py> for Dict<'py> {
+    type Target = PyDict;
+    type Output = Bound<'py, PyDict>;
+    type Error = Infallible;
+
+    #[cfg(feature = "stubs")]
+    const OUTPUT_TYPE: pyo3::inspect::PyStaticExpr = pyo3::type_hint_subscript!(
+        pyo3::type_hint_identifier!("builtins", "dict"),
+        pyo3::type_hint_identifier!("builtins", "str"),
+        pyo3::type_hint_identifier!("typing", "Any")
+    );
+
+    fn into_pyobject(self, _py: Python<'py>) -> Result<Self::Output, Infallible> {
+        Ok(self.0)
+    }
+}
+
+/// A JSON object as a dict.
+pub(super) fn loads<'py>(py: Python<'py>, json: &str) -> PyResult<Dict<'py>> {
+    Ok(Dict(py.import("json")?.call_method1("loads", (json,))?.cast_into()?))
+}
+
+/// Drafts the front and back of a straight skirt.
+///
+/// Raises `MeasurementError` with all the problems at once: rules under which this body leaves no cloth between two
+/// darts, sends a dart below the hip line, or lays the side seam flat; a hem above the hip line.
+///
+/// >>> draft(Body(waist=70, hip=96, hip_depth=18, length=60), ease=Ease(waist=1.5, hip=5)).back.width
+/// 24.25
+#[pyfunction]
+#[pyo3(signature = (body, *, ease, rules = None))]
+pub(crate) fn draft(py: Python<'_>, body: &Body, ease: &Ease, rules: Option<&Rules>) -> PyResult<Draft> {
+    let rules = rules.map(|rules| rules.0.clone()).unwrap_or_default();
+    Draft::of(py, Request { unit: Unit::Cm, body: body.0, ease: ease.0, rules })
+}
+
+/// Drafts a request in JSON and returns the result in JSON; see `schema("request")` and `schema("result")`.
+///
+/// Raises `MeasurementError` with all the problems at once; its `to_json` is as `schema("error")` says.
+#[pyfunction]
+pub(crate) fn draft_json(py: Python<'_>, request: &str) -> PyResult<String> {
+    Ok(py.detach(|| json::draft_json(request))?)
+}
+
+/// The JSON Schema of the `request`, the `result` or the `error`, as a dict.
+///
+/// Raises `KeyError` for any other name.
+#[pyfunction]
+pub(crate) fn schema<'py>(py: Python<'py>, name: &str) -> PyResult<Dict<'py>> {
+    let unknown = || PyKeyError::new_err(format!("{name:?} is none of {}", SCHEMAS.join(", ")));
+    loads(py, &json::schema(name).ok_or_else(unknown)?.to_string())
+}
+
+/// The finished draft; lengths are in centimetres. A notebook shows it as a drawing.
+#[pyclass(frozen, module = "kirtle")]
+pub(crate) struct Draft {
+    request: Request,
+    made: crate::draft::Draft,
+    report: OnceLock<Report>,
+}
+
+impl Draft {
+    fn of(py: Python<'_>, request: Request) -> PyResult<Self> {
+        let made = py.detach(|| request.draft())?;
+        Ok(Self { request, made, report: OnceLock::new() })
+    }
+
+    fn report(&self) -> &Report {
+        self.report.get_or_init(|| Report::new(&self.made, Unit::Cm))
+    }
+
+    /// The unit of this name, or the request's.
+    fn unit_or_own(&self, unit: Option<&str>) -> PyResult<Unit> {
+        unit.map_or(Ok(self.request.unit), unit_named)
+    }
+
+    fn report_in(&self, unit: Option<&str>) -> PyResult<String> {
+        let unit = self.unit_or_own(unit)?;
+        let report =
+            if unit == self.request.unit { self.request.report_of(&self.made) } else { Report::new(&self.made, unit) };
+        Ok(report.to_json())
+    }
+}
+
+#[pymethods]
+impl Draft {
+    /// Drafts a request in JSON; its unit is that of `to_json` and `svg`.
+    #[staticmethod]
+    fn from_json(py: Python<'_>, request: &str) -> PyResult<Self> {
+        let request = Request::from_json(request)?;
+        Self::of(py, request)
+    }
+
+    #[new]
+    #[pyo3(signature = (body, *, ease, rules = None))]
+    fn new(py: Python<'_>, body: &Body, ease: &Ease, rules: Option<&Rules>) -> PyResult<Self> {
+        draft(py, body, ease, rules)
+    }
+
+    /// The body that was drafted for.
+    #[getter]
+    fn body(&self) -> Body {
+        Body(*self.made.body())
+    }
+
+    /// The ease that it was given.
+    #[getter]
+    fn ease(&self) -> Ease {
+        Ease(*self.made.ease())
+    }
+
+    /// The rules that it was drafted by.
+    #[getter]
+    fn rules(&self) -> Rules {
+        Rules(self.made.rules().clone())
+    }
+
+    /// The unit of the request: `cm` or `in`.
+    #[getter]
+    fn unit(&self) -> &'static str {
+        self.request.unit.name()
+    }
+
+    /// The suppression as drafted.
+    #[getter]
+    fn suppression(&self) -> SuppressionReport {
+        self.report().suppression.clone()
+    }
+
+    /// The suppression as the measurements give it, before the waist is closed.
+    #[getter]
+    fn nominal(&self) -> SuppressionReport {
+        self.report().nominal.clone()
+    }
+
+    /// What the side seams take beyond their limit, on half the garment.
+    #[getter]
+    fn left_in_side(&self) -> f64 {
+        self.made.left_in_side
+    }
+
+    /// The garment's girths.
+    #[getter]
+    fn girths(&self) -> Girths {
+        self.report().girths.clone()
+    }
+
+    /// The garment's finished lengths.
+    #[getter]
+    fn lengths(&self) -> Lengths {
+        self.report().lengths.clone()
+    }
+
+    /// The back panel.
+    #[getter]
+    fn back(&self) -> PanelReport {
+        self.report().back.clone()
+    }
+
+    /// The front panel.
+    #[getter]
+    fn front(&self) -> PanelReport {
+        self.report().front.clone()
+    }
+
+    /// The finished outlines measured afresh.
+    #[getter]
+    fn proof(&self) -> Proof {
+        self.report().proof.clone()
+    }
+
+    /// Cautions; a trial garment decides.
+    #[getter]
+    fn findings(&self) -> Vec<Finding> {
+        self.report().findings.clone()
+    }
+
+    /// The girth of the garment at a level, in centimetres down from the waist at the side, darts closed.
+    ///
+    /// Raises `MeasurementError` for a level above the waist or below the hem.
+    fn girth_at(&self, level: f64) -> PyResult<f64> {
+        Ok(self.made.girth_at(level)?)
+    }
+
+    /// The result in JSON, in `unit` or in the request's.
+    #[pyo3(signature = (unit = None))]
+    fn to_json(&self, unit: Option<&str>) -> PyResult<String> {
+        self.report_in(unit)
+    }
+
+    /// The result as a dict, in `unit` or in the request's.
+    #[pyo3(signature = (unit = None))]
+    fn to_dict<'py>(&self, py: Python<'py>, unit: Option<&str>) -> PyResult<Dict<'py>> {
+        loads(py, &self.report_in(unit)?)
+    }
+
+    /// The drawing of both panels as SVG, at true scale, with lengths in `unit` or in the request's.
+    ///
+    /// `fit` lets it fill its place on a screen instead.
+    #[pyo3(signature = (unit = None, *, fit = false))]
+    fn svg(&self, unit: Option<&str>, fit: bool) -> PyResult<String> {
+        let size = if fit { Size::Fit } else { Size::True };
+        Ok(svg(&draw(&self.made, self.unit_or_own(unit)?), size))
+    }
+
+    fn _repr_svg_(&self) -> PyResult<String> {
+        self.svg(None, true)
+    }
+
+    fn __repr__(&self) -> String {
+        let [body, ease, rules] = [self.body().__repr__(), self.ease().__repr__(), self.rules().__repr__()];
+        format!("Draft({body}, ease={ease}, rules={rules})")
+    }
+
+    fn __eq__(&self, other: &Self) -> bool {
+        self.made == other.made
+    }
+
+    fn __hash__(&self) -> u64 {
+        hash_of(&self.__repr__())
+    }
+
+    fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<(Bound<'py, PyAny>, (String,))> {
+        Ok((py.get_type::<Self>().getattr("from_json")?, (self.request.to_json(),)))
+    }
+}

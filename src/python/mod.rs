@@ -1,0 +1,42 @@
+//! The Python face: names and conversions only.
+
+mod draft;
+mod inputs;
+mod outputs;
+
+use pyo3::prelude::*;
+
+use crate::error::Problems;
+
+mod errors {
+    pyo3::import_exception!(kirtle.errors, MeasurementError);
+}
+
+impl From<Problems> for PyErr {
+    fn from(problems: Problems) -> Self {
+        let document = serde_json::to_string(&problems).unwrap_or_default();
+        errors::MeasurementError::new_err((problems.to_string(), problems.to_vec(), document))
+    }
+}
+
+/// The compiled half of the package `kirtle`.
+#[pymodule]
+mod _kirtle {
+    #[pymodule_export]
+    use super::draft::{Draft, draft, draft_json, schema};
+    #[pymodule_export]
+    use super::inputs::{Body, Darts, Ease, FixedDart, Rules, Shares};
+    #[pymodule_export]
+    use crate::error::Problem;
+    #[pymodule_export]
+    use crate::findings::Finding;
+    #[pymodule_export]
+    use crate::output::json::{DartReport, EdgeReport, Girths, Lengths, PanelReport, Seams, SuppressionReport};
+    #[pymodule_export]
+    use crate::proof::{Check, Proof};
+
+    /// The version of the package.
+    #[pymodule_export]
+    #[allow(non_upper_case_globals)]
+    const __version__: &str = env!("CARGO_PKG_VERSION");
+}

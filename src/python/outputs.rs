@@ -1,0 +1,99 @@
+//! The parts of a result as Python shows them. Their fields come from the Rust structs themselves.
+
+use std::convert::Infallible;
+
+use pyo3::prelude::*;
+use pyo3::types::PyString;
+use serde::Serialize;
+use serde::de::DeserializeOwned;
+
+use super::draft::{Dict, loads};
+use super::inputs::hash_of;
+use crate::error::{Code, Problem};
+use crate::findings::Finding;
+use crate::output::json::node::Node;
+use crate::output::json::{DartReport, EdgeReport, Girths, Lengths, PanelReport, Seams, SuppressionReport};
+use crate::proof::{Check, Proof};
+
+fn json(part: &impl Serialize) -> String {
+    serde_json::to_string(part).unwrap_or_default()
+}
+
+fn part<T: DeserializeOwned>(json: &str) -> PyResult<T> {
+    serde_json::from_str(json).map_err(|error| pyo3::exceptions::PyValueError::new_err(error.to_string()))
+}
+
+/// `Name(field=value, …)`, with lists by their length.
+fn shown(name: &str, part: &impl Serialize) -> String {
+    let Ok(Node::Object(fields)) = serde_json::from_str(&json(part)) else { return name.to_owned() };
+    let value = |node: &Node| match node {
+        Node::Null => "None".to_owned(),
+        Node::Truth(truth) => if *truth { "True" } else { "False" }.to_owned(),
+        Node::Number(number) => format!("{number:?}"),
+        Node::Text(text) => format!("{text:?}"),
+        Node::List(list) => match list.as_slice() {
+            [Node::Number(x), Node::Number(y)] => format!("[{x:?}, {y:?}]"),
+            list => format!("[{} of them]", list.len()),
+        },
+        Node::Object(_) => "…".to_owned(),
+    };
+    let fields: Vec<String> = fields.iter().map(|(name, node)| format!("{name}={}", value(node))).collect();
+    format!("{name}({})", fields.join(", "))
+}
+
+/// What every part of a result can do in Python.
+macro_rules! part {
+    ($($name:ident as $python:literal;)*) => {$(
+        #[pymethods]
+        impl $name {
+            fn __repr__(&self) -> String {
+                shown($python, self)
+            }
+
+            fn __hash__(&self) -> u64 {
+                hash_of(&json(self))
+            }
+
+            #[new]
+            fn from_parts(json: &str) -> PyResult<Self> {
+                part(json)
+            }
+
+            fn __getnewargs__(&self) -> (String,) {
+                (json(self),)
+            }
+
+            /// The same as a dict.
+            fn to_dict<'py>(&self, py: Python<'py>) -> PyResult<Dict<'py>> {
+                loads(py, &json(self))
+            }
+        }
+    )*};
+}
+
+part! {
+    SuppressionReport as "Suppression";
+    Girths as "Girths";
+    Lengths as "Lengths";
+    PanelReport as "Panel";
+    Seams as "Seams";
+    DartReport as "Dart";
+    EdgeReport as "Edge";
+    Check as "Check";
+    Proof as "Proof";
+    Finding as "Finding";
+    Problem as "Problem";
+}
+
+impl<'py> IntoPyObject<'py> for Code {
+    type Target = PyString;
+    type Output = Bound<'py, PyString>;
+    type Error = Infallible;
+
+    #[cfg(feature = "stubs")]
+    const OUTPUT_TYPE: pyo3::inspect::PyStaticExpr = pyo3::type_hint_identifier!("builtins", "str");
+
+    fn into_pyobject(self, py: Python<'py>) -> Result<Self::Output, Infallible> {
+        Ok(PyString::new(py, self.name()))
+    }
+}
