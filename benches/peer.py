@@ -6,9 +6,16 @@ shared with the crate. All lengths are in centimetres, and the rules are the def
 
 import math
 import time
+from collections.abc import Sequence
+from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 from scipy.optimize import brentq
+
+Points = NDArray[np.float64]
+Dart = tuple[float, float, float]  # centre, intake, length
+Portion = tuple[float, float]  # an amount of suppression, and its share of what closing the waist adds
 
 BALANCE = 1.0  # front = quarter + balance, back = quarter − balance
 DART_SHARES = (0.3, 0.2)  # of the suppression: back, front; the side seams take the rest
@@ -25,17 +32,18 @@ _s = 1 - _t
 VELOCITY = 3 * np.stack([-_s * _s, _s * _s - 2 * _s * _t, 2 * _s * _t - _t * _t, _t * _t], axis=1)
 
 
-def arc_lengths(cubics):
+def arc_lengths(cubics: Points) -> Points:
     """Lengths of Bézier cubics given as an array of shape (n, 4, 2)."""
     velocity = VELOCITY @ cubics
-    return np.hypot(velocity[..., 0], velocity[..., 1]) @ WEIGHTS
+    speed: Points = np.hypot(velocity[..., 0], velocity[..., 1])
+    return speed @ WEIGHTS
 
 
-def apportion(nominal, hip_depth):
+def apportion(nominal: float, hip_depth: float) -> tuple[Portion, list[Portion], float]:
     """Share the nominal suppression out, once.
 
-    Returns (amount, share) of the side seams and of each panel's darts, and what the side takes beyond its limit. The
-    share is of what closing the waist adds; an amount that sits at a limit has none.
+    Returns the portions of the side seams and of each panel's darts, and what the side takes beyond its limit. An amount
+    that sits at a limit has no share in closing.
     """
     most = 2 * LARGEST_DART
     amounts, shares = [0.0, 0.0], [0.0, 0.0]
@@ -44,20 +52,20 @@ def apportion(nominal, hip_depth):
             amounts[k] = most
         elif nominal * share >= SMALLEST_DART:
             amounts[k], shares[k] = nominal * share, share
-    side, side_share = nominal - sum(amounts), 1 - sum(shares)
+    side, side_share = nominal - sum(amounts), 1.0 - sum(shares)
 
     limit = 2 * math.tan(STEEPEST_SIDE) * hip_depth / 1.5
     left = 0.0
     if side > limit:
         left, side, side_share = side - limit, limit, 0.0
 
-        def open_panels():
+        def open_panels() -> list[int]:
             return [k for k in range(2) if 0 < amounts[k] < most]
 
         while left > 0 and (room := open_panels()):
             total = sum(DART_SHARES[k] for k in room)
             until_full = {k: (most - amounts[k]) * total / DART_SHARES[k] for k in room}
-            first = min(room, key=until_full.get)
+            first = min(room, key=until_full.__getitem__)
             poured = min(left, until_full[first])
             for k in room:
                 amounts[k] += poured * DART_SHARES[k] / total
@@ -72,11 +80,8 @@ def apportion(nominal, hip_depth):
     return (side, side_share), list(zip(amounts, shares)), left
 
 
-def waist_of(width, loss, hip_depth, darts):
-    """The waist of a panel from the centre to the side: one cubic for each stretch, as an array of shape (n, 4, 2).
-
-    `darts` holds centre, intake and length of each dart, from the centre to the side.
-    """
+def waist_of(width: float, loss: float, hip_depth: float, darts: Sequence[Dart]) -> Points:
+    """The waist of a panel from the centre to the side: one cubic for each stretch, as an array of shape (n, 4, 2)."""
     stretches = []
     x, tilt = 0.0, 0.0
     for centre, intake, length in darts:
@@ -98,10 +103,10 @@ def waist_of(width, loss, hip_depth, darts):
     return cubics
 
 
-def finished_panel(width, loss, hip_depth, length, darts):
+def finished_panel(width: float, loss: float, hip_depth: float, length: float, darts: Sequence[Dart]) -> dict[str, Any]:
     """The panel as a dictionary, with its outline from the centre of the waist round by the side and the hem."""
     waist = waist_of(width, loss, hip_depth, darts)
-    edges = []
+    edges: list[tuple[str, Points]] = []
     for k, cubic in enumerate(waist):
         edges.append(("waist", cubic))
         if k < len(darts):
@@ -123,7 +128,9 @@ def finished_panel(width, loss, hip_depth, length, darts):
     }
 
 
-def peer_draft(waist, hip, hip_depth, length, ease_waist, ease_hip):
+def peer_draft(
+    waist: float, hip: float, hip_depth: float, length: float, ease_waist: float, ease_hip: float
+) -> dict[str, Any]:
     """Draft the straight skirt for a body, by the default rules.
 
     The suppression (as drafted and nominal) is that of half the garment. Each edge is its role and its points in the
@@ -136,7 +143,7 @@ def peer_draft(waist, hip, hip_depth, length, ease_waist, ease_hip):
     # The number of darts is settled on the nominal amounts, so that it cannot change while the waist is closed.
     counts = [0 if amount == 0 else 1 if amount <= LARGEST_DART else 2 for amount, _ in panels]
 
-    def at(total):
+    def at(total: float) -> tuple[float, list[list[Dart]]]:
         """Loss of each side seam, and the darts of both panels, at a suppression of `total`."""
         loss = (side[0] + side[1] * (total - nominal)) / 2
         darts = [
@@ -148,19 +155,17 @@ def peer_draft(waist, hip, hip_depth, length, ease_waist, ease_hip):
         ]
         return loss, darts
 
-    def gap(total):
+    def gap(total: float) -> float:
         loss, darts = at(total)
         waists = [waist_of(width, loss, hip_depth, each) for width, each in zip(widths, darts)]
-        return arc_lengths(np.concatenate(waists)).sum() - target
+        return float(arc_lengths(np.concatenate(waists)).sum()) - target
 
     # The curves are longer than the straight line, so the root lies above the nominal value, by about the first gap.
     upper = nominal + 2 * gap(nominal) + 1e-6
     total = brentq(gap, nominal - 1e-6, upper, xtol=1e-12)
 
     loss, darts = at(total)
-    back, front = (
-        finished_panel(width, loss, hip_depth, length, each) for width, each in zip(widths, darts)
-    )
+    back, front = (finished_panel(width, loss, hip_depth, length, each) for width, each in zip(widths, darts))
     drafted = [sum(intake for _, intake, _ in each) for each in darts]
     return {
         "suppression": {"total": total, "side": 2 * loss, "back": drafted[0], "front": drafted[1]},
@@ -171,9 +176,9 @@ def peer_draft(waist, hip, hip_depth, length, ease_waist, ease_hip):
     }
 
 
-def main():
+def main() -> None:
     """Print one draft and the time that a draft takes."""
-    inputs = {"waist": 72, "hip": 98, "hip_depth": 20, "length": 60, "ease_waist": 1.5, "ease_hip": 5}
+    inputs = {"waist": 72.0, "hip": 98.0, "hip_depth": 20.0, "length": 60.0, "ease_waist": 1.5, "ease_hip": 5.0}
     draft = peer_draft(**inputs)
     print(", ".join(f"{name} {value}" for name, value in inputs.items()))
     for name in ("nominal", "suppression"):

@@ -1,9 +1,15 @@
-//! Inputs drawn from the whole valid range: every number by its row, the ends of the range now and then.
+//! Requests drawn from the whole valid range, every number by its row and the ends of the range now and then; and what
+//! the tests read from their drafts.
 #![allow(dead_code, reason = "each test file takes what it needs")]
+#![allow(clippy::cast_precision_loss, reason = "counts of darts are small")]
+
+use std::array;
 
 use kirtle::{
-    Apportion, Body, Darts, Ease, Field, FixedDart, MOST_DARTS, Place, Request, Rules, Shares, Stance, Unit,
+    Apportion, Body, Darts, Draft, Ease, Edge, Field, FixedDart, Kind, MOST_DARTS, Panel, Path, Place, Point, Request,
+    Rules, Scalar, Shares, Stance, Unit,
 };
+use num_dual::{Dual2_64, DualSVec64};
 use proptest::prelude::*;
 use proptest::strategy::Union;
 use proptest::test_runner::{Config, RngSeed};
@@ -11,25 +17,28 @@ use proptest::test_runner::{Config, RngSeed};
 /// The seed of a plain run; `PROPTEST_RNG_SEED` sets another.
 const SEED: u64 = 1;
 
-/// So many drafts that are not refused; the same ones in every plain run, so that a failure comes again.
+/// How many measurements a body and its ease have.
+pub(crate) const MEASUREMENTS: usize = Body::FIELDS.len() + Ease::FIELDS.len();
+
+/// So many cases that are not refused; the same ones in every plain run, so that a failure comes again.
 pub(crate) fn cases(cases: u32) -> Config {
     let chosen = Config::default();
     let rng_seed = if chosen.rng_seed == RngSeed::Random { RngSeed::Fixed(SEED) } else { chosen.rng_seed };
     Config { cases, rng_seed, failure_persistence: None, max_global_rejects: 100 * cases, ..chosen }
 }
 
-/// A number of this row in `unit`.
-pub(crate) fn number(field: Field, unit: Unit) -> impl Strategy<Value = f64> + Clone {
+/// A number of this row.
+fn number(field: Field, unit: Unit) -> impl Strategy<Value = f64> {
     let (least, most) = field.range(unit);
     Union::new_weighted(vec![(60, (least..=most).boxed()), (1, Just(least).boxed()), (1, Just(most).boxed())])
 }
 
-/// The numbers of a table in `unit`.
-pub(crate) fn numbers<const N: usize>(fields: [Field; N], unit: Unit) -> impl Strategy<Value = [f64; N]> {
+/// The numbers of a table.
+fn numbers<const N: usize>(fields: [Field; N], unit: Unit) -> impl Strategy<Value = [f64; N]> {
     fields.map(|field| number(field, unit))
 }
 
-/// Requests of both ways to apportion, over the whole range.
+/// Requests of both ways to apportion.
 pub(crate) fn requests(unit: Unit) -> impl Strategy<Value = Request> {
     prop_oneof![3 => by_shares(unit), 2 => by_darts(unit)]
 }
@@ -37,45 +46,217 @@ pub(crate) fn requests(unit: Unit) -> impl Strategy<Value = Request> {
 /// Requests that apportion by shares.
 pub(crate) fn by_shares(unit: Unit) -> impl Strategy<Value = Request> {
     let shares = numbers(Shares::FIELDS, unit).prop_map(Shares::from_array);
-    (bare(unit), shares).prop_map(|(bare, shares)| with(bare, Apportion::Shares(shares)))
+    (by_default(unit), shares).prop_map(|(request, shares)| apportioned(request, Apportion::Shares(shares)))
 }
 
 /// Requests with none to three given darts a panel.
 pub(crate) fn by_darts(unit: Unit) -> impl Strategy<Value = Request> {
     let list = || prop::collection::vec((numbers(FixedDart::FIELDS, unit), any::<bool>()), 0..=MOST_DARTS);
-    (bare(unit), list(), list()).prop_map(move |(bare, back, front)| {
-        let (quarter, balance) = ((bare.body.hip + bare.ease.hip) / 4.0, bare.rules.stance.balance);
-        let [back, front] = [(back, -balance), (front, balance)].map(|(list, more)| in_order(list, quarter + more, unit));
-        with(bare, Apportion::Darts(Darts { back, front }))
+    (by_default(unit), list(), list()).prop_map(move |(request, back, front)| {
+        let quarter = (request.body.hip + request.ease.hip) / 4.0;
+        let balance = request.rules.stance.balance;
+        let back = in_order(back, quarter - balance, unit);
+        let front = in_order(front, quarter + balance, unit);
+        apportioned(request, Apportion::Darts(Darts { back, front }))
     })
 }
 
-/// Body, ease and stance, with the default apportioning.
-pub(crate) fn bare(unit: Unit) -> impl Strategy<Value = Request> {
+/// Requests that apportion as they do where nothing is said.
+pub(crate) fn by_default(unit: Unit) -> impl Strategy<Value = Request> {
     let numbers = (numbers(Body::FIELDS, unit), numbers(Ease::FIELDS, unit), numbers(Stance::FIELDS, unit));
     numbers.prop_map(move |(body, ease, stance)| {
         let mut body = Body::from_array(body);
-        // The hem lies below the hip line; a shorter skirt is always refused.
+        // A skirt that ends above this is always refused.
         body.length = body.length.max(body.hip_depth + 1.0);
-        let rules = Rules { stance: Stance::from_array(stance), ..Rules::default() };
+        let rules = Rules { stance: Stance::from_array(stance), ..default_rules(unit) };
         Request { unit, body, ease: Ease::from_array(ease), rules }
     })
 }
 
-pub(crate) fn with(mut request: Request, apportion: Apportion) -> Request {
+/// Ordinary bodies with ordinary ease and the default rules.
+pub(crate) fn ordinary() -> impl Strategy<Value = Request> {
+    let body = (55.0..130.0, 5.0..35.0, 16.0..26.0, 40.0..100.0);
+    (body, (0.0..4.0, 0.0..8.0)).prop_map(|((waist, difference, hip_depth, length), (at_waist, at_hip))| Request {
+        unit: Unit::Cm,
+        body: Body { waist, hip: waist + difference, hip_depth, length },
+        ease: Ease { waist: at_waist, hip: at_hip },
+        rules: Rules::default(),
+    })
+}
+
+/// The default rules as a request without rules has them.
+fn default_rules(unit: Unit) -> Rules {
+    let [stance, shares] = [Stance::FIELDS.as_slice(), &Shares::FIELDS]
+        .map(|fields| fields.iter().filter_map(|field| field.default(unit)).collect::<Vec<_>>());
+    let stance = Stance::from_array(array::from_fn(|k| stance[k]));
+    Rules { stance, apportion: Apportion::Shares(Shares::from_array(array::from_fn(|k| shares[k]))) }
+}
+
+fn apportioned(mut request: Request, apportion: Apportion) -> Request {
     request.rules.apportion = apportion;
     request
 }
 
-/// The darts from the centre to the side of a panel of this width, each in its own part of the waist; where `by_centre`
-/// is set, the place is put as a distance.
+/// The darts from the centre to the side of a panel of this width, each in its own part of the waist so that few
+/// meet; a place is put as a distance where the second of the pair is set.
 fn in_order(list: Vec<([f64; 4], bool)>, width: f64, unit: Unit) -> Vec<FixedDart> {
-    let [_, _, (near, _), (least, most)] = FixedDart::FIELDS.map(|field| field.range(unit));
-    let count = list.len() as f64;
+    let [_, _, (near, far), (least, most)] = FixedDart::FIELDS.map(|field| field.range(unit));
+    let part = (far - near) / list.len() as f64;
     let dart = |(k, ([intake, length, place, _], by_centre)): (usize, ([f64; 4], bool))| {
-        let place = (near + (place - near + k as f64 * (1.0 - 2.0 * near)) / count).min(1.0 - near);
-        let centre = (place * width).clamp(least, most);
-        FixedDart { intake, length, place: if by_centre { Place::Centre(centre) } else { Place::Place(place) } }
+        let share = (near + part * (k as f64 + (place - near) / (far - near))).min(far);
+        let place = if by_centre { Place::Centre((share * width).clamp(least, most)) } else { Place::Place(share) };
+        FixedDart { intake, length, place }
     };
     list.into_iter().enumerate().map(dart).collect()
+}
+
+/// The draft of a request; one that is refused is no case.
+pub(crate) fn drafted(request: &Request) -> Result<Draft, TestCaseError> {
+    request.draft().map_err(|_| TestCaseError::reject("refused"))
+}
+
+/// The request with one of its measurements larger by `by`: those of the body, then the ease.
+pub(crate) fn nudged(request: &Request, which: usize, by: f64) -> Request {
+    let (mut body, mut ease) = (request.body.into_array(), request.ease.into_array());
+    body.iter_mut().chain(&mut ease).skip(which).take(1).for_each(|number| *number += by);
+    Request { body: Body::from_array(body), ease: Ease::from_array(ease), ..request.clone() }
+}
+
+/// The request with every length `k` times as long.
+pub(crate) fn scaled(request: &Request, k: f64) -> Request {
+    fn table<const N: usize>(fields: [Field; N], numbers: [f64; N], k: f64) -> [f64; N] {
+        array::from_fn(|n| if fields[n].kind == Kind::Length { k * numbers[n] } else { numbers[n] })
+    }
+    let dart = |dart: &FixedDart| FixedDart {
+        intake: k * dart.intake,
+        length: k * dart.length,
+        place: if let Place::Centre(distance) = dart.place { Place::Centre(k * distance) } else { dart.place },
+    };
+    let apportion = match &request.rules.apportion {
+        Apportion::Shares(shares) => {
+            Apportion::Shares(Shares::from_array(table(Shares::FIELDS, shares.into_array(), k)))
+        }
+        Apportion::Darts(Darts { back, front }) => {
+            let [back, front] = [back, front].map(|list| list.iter().map(dart).collect());
+            Apportion::Darts(Darts { back, front })
+        }
+    };
+    Request {
+        unit: request.unit,
+        body: Body::from_array(table(Body::FIELDS, request.body.into_array(), k)),
+        ease: Ease::from_array(table(Ease::FIELDS, request.ease.into_array(), k)),
+        rules: Rules {
+            stance: Stance::from_array(table(Stance::FIELDS, request.rules.stance.into_array(), k)),
+            apportion,
+        },
+    }
+}
+
+/// The request with back and front exchanged.
+pub(crate) fn exchanged(request: &Request) -> Request {
+    let Stance { balance, centre_back_lower, centre_front_lower } = request.rules.stance;
+    let stance =
+        Stance { balance: -balance, centre_back_lower: centre_front_lower, centre_front_lower: centre_back_lower };
+    let apportion = match request.rules.apportion.clone() {
+        Apportion::Shares(shares) => Apportion::Shares(Shares {
+            back_share: shares.front_share,
+            front_share: shares.back_share,
+            back_inner_length: shares.front_inner_length,
+            front_inner_length: shares.back_inner_length,
+            back_outer_length: shares.front_outer_length,
+            front_outer_length: shares.back_outer_length,
+            ..shares
+        }),
+        Apportion::Darts(Darts { back, front }) => Apportion::Darts(Darts { back: front, front: back }),
+    };
+    Request { rules: Rules { stance, apportion }, ..request.clone() }
+}
+
+/// How many darts back and front have.
+pub(crate) fn counts<T: Scalar>(draft: &Draft<T>) -> [usize; 2] {
+    draft.panels().map(|panel| panel.darts.len())
+}
+
+/// The control points of all edges.
+pub(crate) fn points<'d, T: Scalar>(panels: impl IntoIterator<Item = &'d Panel<T>>) -> Vec<Point<T>> {
+    panels.into_iter().flat_map(|panel| &panel.edges).flat_map(|edge| edge.path.points()).copied().collect()
+}
+
+/// The farthest that a point lies from its like.
+pub(crate) fn apart(a: &[Point], b: &[Point]) -> f64 {
+    assert_eq!(a.len(), b.len());
+    a.iter().zip(b).map(|(p, q)| (p - q).norm()).fold(0.0, f64::max)
+}
+
+/// Everything that a draft says of its shape in numbers.
+pub(crate) fn shape<T: Scalar>(draft: &Draft<T>) -> Vec<T> {
+    let scalars = draft.panels().into_iter().flat_map(|panel| {
+        [panel.waist_lowering, panel.waist_width].into_iter().chain(panel.darts.iter().map(|dart| dart.intake))
+    });
+    scalars.chain(points(draft.panels()).iter().flat_map(|point| [point.x, point.y])).collect()
+}
+
+/// What all darts take, as drafted.
+pub(crate) fn intake(draft: &Draft) -> f64 {
+    draft.panels().into_iter().flat_map(|panel| &panel.darts).map(|dart| dart.intake).sum()
+}
+
+/// The cloth that a level line crosses, where every edge runs up or down throughout.
+pub(crate) fn cut(panel: &Panel, level: f64) -> f64 {
+    let across = |edge: &&Edge| (edge.path.start().y < level) != (edge.path.end().y < level);
+    let crossing = |edge: &Edge| {
+        let (mut above, mut below) = if edge.path.start().y < level { (0.0, 1.0) } else { (1.0, 0.0) };
+        for _ in 0..60 {
+            let middle = f64::midpoint(above, below);
+            *(if edge.path.at(middle).y < level { &mut above } else { &mut below }) = middle;
+        }
+        edge.path.at(above).x
+    };
+    let mut crossings: Vec<f64> = panel.edges.iter().filter(across).map(crossing).collect();
+    crossings.sort_by(f64::total_cmp);
+    crossings.chunks(2).map(|pair| pair[1] - pair[0]).sum()
+}
+
+/// The outline the other way round, as it lies with the other side of the cloth up.
+pub(crate) fn turned(panel: &Panel) -> Panel {
+    let edge = |edge: &Edge| {
+        let path = match edge.path {
+            Path::Line([a, b]) => Path::Line([b, a]),
+            Path::Cubic(cubic) => Path::Cubic(cubic.reversed()),
+        };
+        Edge { path: path.map(|p| Point::new(-p.x, p.y)), ..*edge }
+    };
+    Panel { edges: panel.edges.iter().rev().map(edge).collect(), ..panel.clone() }
+}
+
+/// The farthest that a point of one draft lies from its like in another.
+pub(crate) fn moved(before: &Draft, after: &Draft) -> f64 {
+    apart(&points(before.panels()), &points(after.panels()))
+}
+
+/// An edge in the hands of an outside judge.
+pub(crate) fn segment(path: &Path) -> kurbo::PathSeg {
+    let point = |p: Point| kurbo::Point::new(p.x, p.y);
+    match path {
+        Path::Line([a, b]) => kurbo::Line::new(point(*a), point(*b)).into(),
+        Path::Cubic(cubic) => {
+            let [a, b, c, d] = cubic.points.map(point);
+            kurbo::CubicBez::new(a, b, c, d).into()
+        }
+    }
+}
+
+/// The draft with a derivative by each measurement.
+pub(crate) fn by_each(draft: &Draft) -> Draft<DualSVec64<MEASUREMENTS>> {
+    let mut places = 0..MEASUREMENTS;
+    draft.lift(|value| {
+        let constant = DualSVec64::from_re(value);
+        places.next().map_or(constant, |place| constant.derivative(place))
+    })
+}
+
+/// The draft with two derivatives by one measurement.
+pub(crate) fn twice_by(draft: &Draft, which: usize) -> Draft<Dual2_64> {
+    let mut place = 0..;
+    draft.lift(|value| Dual2_64::new(value, if place.next() == Some(which) { 1.0 } else { 0.0 }, 0.0))
 }

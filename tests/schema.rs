@@ -1,0 +1,139 @@
+//! The schema accepts exactly what the reader accepts, and the committed schemas are those of the code.
+
+use std::fs;
+use std::path::Path;
+
+use jsonschema::Validator;
+use kirtle::{Code, Request, SCHEMAS};
+use proptest::prelude::*;
+use serde_json::{Value, json};
+
+fn validator(name: &str) -> Validator {
+    jsonschema::draft202012::new(&kirtle::schema(name).unwrap()).unwrap()
+}
+
+fn samples(kind: &str) -> Vec<(String, Value)> {
+    let text = fs::read_to_string("tests/requests/samples.json").unwrap();
+    let samples: Value = serde_json::from_str(&text).unwrap();
+    samples[kind].as_object().unwrap().iter().map(|(name, sample)| (name.clone(), sample.clone())).collect()
+}
+
+/// `KIRTLE_WRITE=1 cargo test --test schema` writes the files anew.
+#[test]
+fn committed_schemas_are_those_of_the_code() {
+    for name in SCHEMAS {
+        let path = Path::new("tests/schemas").join(format!("{name}.schema.json"));
+        let text = serde_json::to_string_pretty(&kirtle::schema(name).unwrap()).unwrap() + "\n";
+        if std::env::var_os("KIRTLE_WRITE").is_some() {
+            fs::write(&path, &text).unwrap();
+        }
+        assert_eq!(fs::read_to_string(&path).unwrap(), text, "{name}: run with KIRTLE_WRITE=1 and review the change");
+    }
+}
+
+#[test]
+fn schemas_are_valid_schemas() {
+    for name in SCHEMAS {
+        assert!(jsonschema::meta::is_valid(&kirtle::schema(name).unwrap()), "{name}");
+    }
+}
+
+#[test]
+fn samples_are_judged_alike_by_schema_and_reader() {
+    let validator = validator("request");
+    for (kind, expected) in [("accepted", true), ("refused", false)] {
+        let samples = samples(kind);
+        assert!(samples.len() >= 12, "{kind}: {}", samples.len());
+        for (name, sample) in samples {
+            assert_eq!(validator.is_valid(&sample), expected, "schema on {name}");
+            assert_eq!(Request::from_json(&sample.to_string()).is_ok(), expected, "reader on {name}");
+        }
+    }
+}
+
+#[test]
+fn results_and_errors_are_as_their_schemas_say() {
+    let (result, error) = (validator("result"), validator("error"));
+    let mut drafted = 0;
+    for (name, sample) in samples("accepted").into_iter().chain(samples("refused")) {
+        match kirtle::draft_json(&sample.to_string()) {
+            Ok(text) => {
+                drafted += 1;
+                assert!(result.is_valid(&serde_json::from_str(&text).unwrap()), "result of {name}");
+            }
+            Err(problems) => assert!(error.is_valid(&serde_json::to_value(&problems).unwrap()), "error of {name}"),
+        }
+    }
+    assert!(drafted >= 9, "{drafted}");
+    let spoiled = [json!({}), json!({"problems": []}), json!({"problems": [{"code": "odd"}]})];
+    assert!(spoiled.iter().all(|sample| !error.is_valid(sample) && !result.is_valid(sample)));
+}
+
+/// What a value may be exchanged for.
+fn intruder() -> impl Strategy<Value = Value> {
+    prop_oneof![
+        Just(Value::Null),
+        any::<bool>().prop_map(Value::from),
+        (-300.0..300.0_f64).prop_map(Value::from),
+        prop_oneof![Just("cm"), Just("in"), Just("70"), Just("")].prop_map(Value::from),
+        Just(json!([])),
+        Just(json!({})),
+        Just(json!([{"intake": 2, "length": 9, "place": 0.5}])),
+        Just(json!({"back": [], "front": [{"intake": 2, "length": 9, "centre": 9}]})),
+    ]
+}
+
+/// The paths of all places in a document.
+fn paths(value: &Value, at: &str) -> Vec<String> {
+    let mut found = vec![at.to_owned()];
+    match value {
+        Value::Object(fields) => fields.iter().for_each(|(name, inner)| found.extend(paths(inner, &format!("{at}/{name}")))),
+        Value::Array(list) => list.iter().enumerate().for_each(|(k, inner)| found.extend(paths(inner, &format!("{at}/{k}")))),
+        _ => {}
+    }
+    found
+}
+
+/// Exchanges, removes or adds something at a place.
+fn spoil(document: &mut Value, place: usize, change: u8, intruder: Value) {
+    let all = paths(document, "");
+    let path = &all[place % all.len()];
+    let names = ["waist", "unit", "place", "centre", "shares", "darts", "balance", "other"];
+    match (document.pointer_mut(path), change % 3) {
+        (Some(Value::Object(fields)), 0) => drop(fields.insert(names[place % names.len()].to_owned(), intruder)),
+        (Some(Value::Object(fields)), 1) if !fields.is_empty() => {
+            let name = fields.keys().nth(place % fields.len()).unwrap().clone();
+            fields.remove(&name);
+        }
+        (Some(value), _) => *value = intruder,
+        (None, _) => unreachable!("{path}"),
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 10_000, failure_persistence: None, ..ProptestConfig::default() })]
+
+    #[test]
+    fn spoiled_documents_are_judged_alike(
+        start in 0_usize..64,
+        changes in prop::collection::vec((any::<usize>(), any::<u8>(), intruder()), 1..4),
+    ) {
+        thread_local!(static REQUEST: Validator = validator("request"));
+        thread_local!(static SAMPLES: Vec<(String, Value)> = samples("accepted"));
+        let mut document = SAMPLES.with(|samples| samples[start % samples.len()].1.clone());
+        for (place, change, intruder) in changes {
+            spoil(&mut document, place, change, intruder);
+        }
+        let read = Request::from_json(&document.to_string());
+        let valid = REQUEST.with(|validator| validator.is_valid(&document));
+        prop_assert_eq!(valid, read.is_ok(), "{} {:?}", document, read);
+    }
+}
+
+/// The codes that the schema cannot know: they come from drafting, not from reading.
+#[test]
+fn relations_are_found_when_drafting() {
+    let (_, sample) = samples("accepted").into_iter().find(|(name, _)| name.contains("above the hip line")).unwrap();
+    let request = Request::from_json(&sample.to_string()).unwrap();
+    assert_eq!(request.draft().unwrap_err()[0].code, Code::AboveHipLine);
+}
