@@ -62,12 +62,15 @@ codes! {
     /// The skirt would end above, or less than 1 cm below, the hip line.
     AboveHipLine = "above_hip_line",
         |p| format!("{}: {} ends above the hip line; the least is {}", p.field, p.value(), p.limit());
-    /// Two neighbours on the waist leave less cloth between them than can be sewn.
+    /// Two neighbours, darts or seams, leave less cloth between them than can be sewn.
     NoRoomAtWaist = "no_room_at_waist",
-        |p| format!("{}: leaves {} of waist between neighbours; the least is {}", p.field, p.value(), p.limit());
+        |p| format!("{}: leaves {} of cloth between neighbours; the least is {}", p.field, p.value(), p.limit());
     /// A dart would reach below the hip line.
     TipBelowHip = "tip_below_hip",
         |p| format!("{}: a dart's tip lies {} down; the hip line is at {}", p.field, p.value(), p.limit());
+    /// The centre of the waist would lie below the hip line.
+    WaistBelowHip = "waist_below_hip",
+        |p| format!("{}: the waist would hang {} down at the centre; the hip line is at {}", p.field, p.value(), p.limit());
     /// The side seam would lie too flat to be sewn to a waist.
     SideTooFlat = "side_too_flat",
         |p| format!("{}: the side seam leans {} from the upright; the most is {}", p.field, p.value(), p.limit());

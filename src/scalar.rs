@@ -38,6 +38,14 @@ pub trait Scalar:
     #[must_use]
     fn sqrt(self) -> Self;
 
+    /// The quotient. Dual numbers may divide by multiplying with the inverse, which rounds otherwise than a division: here
+    /// the value is that of the plain division.
+    #[must_use]
+    fn over(self, divisor: Self) -> Self {
+        let quotient = self / divisor;
+        quotient + Self::constant(self.re() / divisor.re() - quotient.re())
+    }
+
     /// The smooth function whose value and first two derivatives at `self.re()` are given.
     #[must_use]
     fn chain(self, [value, first, second]: [f64; 3]) -> Self {
@@ -75,6 +83,10 @@ impl Scalar for f64 {
 
     fn sqrt(self) -> Self {
         f64::sqrt(self)
+    }
+
+    fn over(self, divisor: Self) -> Self {
+        self / divisor
     }
 
     fn chain(self, [value, ..]: [f64; 3]) -> Self {

@@ -87,8 +87,12 @@ fn intruder() -> impl Strategy<Value = Value> {
 fn paths(value: &Value, at: &str) -> Vec<String> {
     let mut found = vec![at.to_owned()];
     match value {
-        Value::Object(fields) => fields.iter().for_each(|(name, inner)| found.extend(paths(inner, &format!("{at}/{name}")))),
-        Value::Array(list) => list.iter().enumerate().for_each(|(k, inner)| found.extend(paths(inner, &format!("{at}/{k}")))),
+        Value::Object(fields) => {
+            fields.iter().for_each(|(name, inner)| found.extend(paths(inner, &format!("{at}/{name}"))))
+        }
+        Value::Array(list) => {
+            list.iter().enumerate().for_each(|(k, inner)| found.extend(paths(inner, &format!("{at}/{k}"))))
+        }
         _ => {}
     }
     found

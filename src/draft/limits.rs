@@ -8,6 +8,9 @@ use crate::scalar::Scalar;
 /// The least cloth between two neighbours on the waist, in centimetres.
 const LEAST_STRETCH: f64 = 0.5;
 
+/// At how many levels along a dart the cloth beside it is measured.
+const LEVELS: u8 = 8;
+
 /// The most that the side seam may lean from the upright at the waist, in degrees.
 const MOST_LEAN: f64 = 75.0;
 
@@ -23,8 +26,11 @@ pub(super) fn problems(draft: &Draft, gap: f64) -> Vec<Problem> {
         let field = if lean > 0.0 { "body.hip" } else { "body.waist" };
         return vec![Problem::new(Code::SideTooFlat, field).with_value(lean).with_limit(MOST_LEAN).with_unit("deg")];
     }
-    let each = draft.panels().into_iter().flat_map(|panel| [no_room(draft, panel), tip_below_hip(draft, panel)]);
-    let mut problems: Vec<Problem> = each.flatten().collect();
+    let each = draft
+        .panels()
+        .into_iter()
+        .flat_map(|panel| [no_room(draft, panel), below_hip(draft, panel)].into_iter().flatten());
+    let mut problems: Vec<Problem> = each.collect();
     let closed = gap.abs() <= MOST_GAP;
     if problems.is_empty() && !closed {
         problems.push(Problem::new(Code::NoRoomAtWaist, "body.waist").with_value(gap).with_limit(0.0).with_unit("cm"));
@@ -41,9 +47,18 @@ fn field(draft: &Draft, part: Part, shares: &str) -> String {
     }
 }
 
+/// Too little cloth between two neighbours: along the waist, or between a dart and a side seam that leans outwards and
+/// comes in below.
 fn no_room(draft: &Draft, panel: &Panel) -> Option<Problem> {
-    let stretches = panel.edges.iter().filter(|edge| edge.role == Role::Waist);
-    let narrowest = stretches.map(|edge| edge.path.end().x - edge.path.start().x).fold(f64::INFINITY, f64::min);
+    let waist = panel.edges.iter().filter(|edge| edge.role == Role::Waist);
+    let along_waist = waist.map(|edge| edge.path.end().x - edge.path.start().x);
+    let along_legs = panel.darts.iter().flat_map(|dart| {
+        (1..=LEVELS).map(move |k| {
+            let leg = dart.outer + (dart.tip - dart.outer) * (f64::from(k) / f64::from(LEVELS));
+            draft.side_at(panel, leg.y) - leg.x
+        })
+    });
+    let narrowest = along_waist.chain(along_legs).fold(f64::INFINITY, f64::min);
     let has_room = narrowest >= LEAST_STRETCH;
     (!has_room).then(|| {
         let problem = Problem::new(Code::NoRoomAtWaist, field(draft, panel.part, "body.waist")).with_value(narrowest);
@@ -51,12 +66,14 @@ fn no_room(draft: &Draft, panel: &Panel) -> Option<Problem> {
     })
 }
 
-fn tip_below_hip(draft: &Draft, panel: &Panel) -> Option<Problem> {
+/// A dart's tip, or else the waist itself, at or below the hip line.
+fn below_hip(draft: &Draft, panel: &Panel) -> Option<Problem> {
     let hip = draft.body().hip_depth;
+    let problem = |code, field: String, level: f64| {
+        let clear = level < hip;
+        (!clear).then(|| Problem::new(code, field).with_value(level).with_limit(hip).with_unit("cm"))
+    };
     let deepest = panel.darts.iter().map(|dart| dart.tip.y).fold(f64::NEG_INFINITY, f64::max);
-    let clear = deepest <= hip;
-    (!clear).then(|| {
-        let problem = Problem::new(Code::TipBelowHip, field(draft, panel.part, "rules.shares")).with_value(deepest);
-        problem.with_limit(hip).with_unit("cm")
-    })
+    problem(Code::TipBelowHip, field(draft, panel.part, "rules.shares"), deepest)
+        .or_else(|| problem(Code::WaistBelowHip, "body.hip_depth".to_owned(), panel.waist_lowering))
 }

@@ -13,7 +13,7 @@ use crate::body::{Body, Ease, Inputs, Rules};
 use crate::error::{Code, Problem, Problems};
 use crate::geometry::{Path, Point};
 use crate::scalar::Scalar;
-use apportion::{Portion, Shared, apportion};
+use apportion::{Sharing, apportion};
 use panel::PanelPlan;
 
 /// Drafts the front and back of a straight skirt.
@@ -40,8 +40,8 @@ use panel::PanelPlan;
 pub fn draft(body: &Body, ease: &Ease, rules: &Rules) -> Result<Draft, Problems> {
     let inputs = Inputs::new(body, ease, rules)?;
     let plan = Plan::new(&inputs);
-    let (excess, gap) = closure::close(&plan);
-    let draft = plan.draft(inputs, excess);
+    let (suppression, gap) = closure::close(&plan);
+    let draft = plan.draft(inputs, suppression);
     Problems::none_or(limits::problems(&draft, gap), || draft)
 }
 
@@ -180,8 +180,7 @@ struct Plan<T> {
     /// The sewn waist of half the garment.
     target: T,
     nominal: T,
-    side: Portion<T>,
-    left_in_side: T,
+    sharing: Sharing<T>,
     panels: [PanelPlan<T>; 2],
 }
 
@@ -191,7 +190,7 @@ impl<T: Scalar> Plan<T> {
         let half = T::constant(0.5);
         let (hip, target) = ((body.hip + ease.hip) * half, (body.waist + ease.waist) * half);
         let (quarter, balance, nominal) = (hip * half, rules.stance.balance, hip - target);
-        let Shared { side, darts: [back, front], left_in_side } = apportion(nominal, body.hip_depth, &rules.apportion);
+        let (sharing, [back, front]) = apportion(nominal, body.hip_depth, &rules.apportion);
         let panels = [
             PanelPlan {
                 part: Part::Back,
@@ -206,7 +205,7 @@ impl<T: Scalar> Plan<T> {
                 darts: front,
             },
         ];
-        Self { hip_depth: body.hip_depth, target, nominal, side, left_in_side, panels }
+        Self { hip_depth: body.hip_depth, target, nominal, sharing, panels }
     }
 
     /// The same plan over another scalar.
@@ -215,36 +214,32 @@ impl<T: Scalar> Plan<T> {
             hip_depth: f(self.hip_depth),
             target: f(self.target),
             nominal: f(self.nominal),
-            side: self.side.map(f),
-            left_in_side: f(self.left_in_side),
+            sharing: self.sharing.map(f),
             panels: self.panels.each_ref().map(|panel| panel.map(f)),
         }
     }
 
-    /// What each side seam loses: both are one curve, so they lose the same.
-    fn loss(&self, excess: T) -> T {
-        self.side.at(excess) * T::constant(0.5)
+    /// Who takes what of a suppression.
+    fn suppression(&self, total: T) -> Suppression<T> {
+        let amounts = self.sharing.amounts(total);
+        let taken = |k: usize| {
+            let darts = self.panels[k].darts.iter();
+            darts.fold(T::constant(0.0), |sum, dart| sum + dart.intake(amounts.panels[k]))
+        };
+        Suppression { total, side: amounts.side, back: taken(0), front: taken(1) }
     }
 
-    /// The suppression once closing has added `excess`.
-    fn suppression(&self, excess: T) -> Suppression<T> {
-        let [back, front] = self
-            .panels
-            .each_ref()
-            .map(|panel| panel.darts.iter().fold(T::constant(0.0), |sum, dart| sum + dart.intake.at(excess)));
-        Suppression { total: self.nominal + excess, side: self.side.at(excess), back, front }
-    }
-
-    /// The draft, once closing has added `excess`.
-    fn draft(&self, inputs: Inputs<T>, excess: T) -> Draft<T> {
-        let loss = self.loss(excess);
-        let panel = |plan: &PanelPlan<T>| plan.panel(loss, self.hip_depth, inputs.body.length, excess);
+    /// The draft, once closing has found the suppression.
+    fn draft(&self, inputs: Inputs<T>, total: T) -> Draft<T> {
+        let amounts = self.sharing.amounts(total);
+        let panel =
+            |k: usize| self.panels[k].panel(amounts.side, amounts.panels[k], self.hip_depth, inputs.body.length);
         Draft {
-            back: panel(&self.panels[0]),
-            front: panel(&self.panels[1]),
-            nominal: self.suppression(T::constant(0.0)),
-            suppression: self.suppression(excess),
-            left_in_side: self.left_in_side,
+            back: panel(0),
+            front: panel(1),
+            nominal: self.suppression(self.nominal),
+            suppression: self.suppression(total),
+            left_in_side: amounts.left_in_side,
             inputs,
         }
     }
@@ -272,8 +267,8 @@ impl<T: Scalar> Draft<T> {
     pub fn lift<U: Scalar>(&self, f: impl FnMut(T) -> U) -> Draft<U> {
         let inputs = self.inputs.map(f);
         let plan = Plan::new(&inputs);
-        let (excess, _) = closure::close(&plan);
-        plan.draft(inputs, excess)
+        let (suppression, _) = closure::close(&plan);
+        plan.draft(inputs, suppression)
     }
 
     /// The body that was drafted for.
@@ -304,7 +299,7 @@ impl<T: Scalar> Draft<T> {
 
     /// The tangent of the angle by which the side seam leans from the upright at the waist; positive inwards.
     pub fn side_lean(&self) -> T {
-        self.suppression.side * T::constant(0.75) / self.inputs.body.hip_depth
+        (self.suppression.side * T::constant(0.75)).over(self.inputs.body.hip_depth)
     }
 
     /// The girth of the garment at `level`, in centimetres down from the waist at the side seam, darts closed.
@@ -333,20 +328,25 @@ impl<T: Scalar> Draft<T> {
         Ok(half * T::constant(2.0))
     }
 
+    /// Where a panel's side seam stands at a level of the garment.
+    fn side_at(&self, panel: &Panel<T>, level: T) -> T {
+        let depth = self.inputs.body.hip_depth;
+        if level.re() >= depth.re() {
+            return panel.width;
+        }
+        let u = (depth - level).over(depth);
+        let loss = panel.width - panel.waist_width;
+        panel.width - loss * (T::constant(1.5) - T::constant(0.5) * u) * u * u
+    }
+
     /// A panel's width at a level of the garment, less what the darts take there.
     fn width_at(&self, panel: &Panel<T>, level: T) -> T {
-        let mut width = panel.width;
-        let depth = self.inputs.body.hip_depth;
-        if level.re() < depth.re() {
-            let u = (depth - level) / depth;
-            let loss = panel.width - panel.waist_width;
-            width -= loss * (T::constant(1.5) - T::constant(0.5) * u) * u * u;
-        }
+        let mut width = self.side_at(panel, level);
         for dart in &panel.darts {
             let (mouth, tip) = (dart.inner.y, dart.tip.y);
             if level.re() < tip.re() {
                 let below = if level.re() > mouth.re() { level } else { mouth };
-                width -= dart.intake * (tip - below) / dart.length;
+                width -= (dart.intake * (tip - below)).over(dart.length);
             }
         }
         width

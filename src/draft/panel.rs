@@ -5,7 +5,7 @@
 
 use arrayvec::ArrayVec;
 
-use super::apportion::DartPlan;
+use super::apportion::{DartPlan, DartPlans};
 use super::{Dart, Edge, Panel, Part, Role};
 use crate::body::{MOST_DARTS, Place};
 use crate::geometry::{Cubic, Path, Point, Vector, norm};
@@ -22,7 +22,7 @@ pub(super) struct PanelPlan<T> {
     pub(super) width: T,
     /// By how much the centre is lowered on purpose.
     pub(super) lower: T,
-    pub(super) darts: ArrayVec<DartPlan<T>, MOST_DARTS>,
+    pub(super) darts: DartPlans<T>,
 }
 
 /// A stretch of waist between two neighbours, square to both.
@@ -49,8 +49,8 @@ impl<T: Scalar> Tilt<T> {
 
     /// The angle whose tangent is `opposite / adjacent`, for a positive `adjacent`.
     fn new(opposite: T, adjacent: T) -> Self {
-        let half_tangent = opposite / (adjacent + norm(Vector::new(opposite, adjacent)));
-        let half_cosine_squared = T::constant(1.0) / (T::constant(1.0) + half_tangent * half_tangent);
+        let half_tangent = opposite.over(adjacent + norm(Vector::new(opposite, adjacent)));
+        let half_cosine_squared = T::constant(1.0).over(T::constant(1.0) + half_tangent * half_tangent);
         Self { half_tangent, half_cosine_squared }
     }
 
@@ -71,7 +71,7 @@ impl<T: Scalar> Stretch<T> {
     fn new(start: T, end: T, tilts: [Tilt<T>; 2]) -> Self {
         let run = end - start;
         let [a, b] = tilts.map(|tilt| tilt.half_tangent);
-        Self { start, run, rise: run * (a + b) / (T::constant(1.0) - a * b), tilts }
+        Self { start, run, rise: (run * (a + b)).over(T::constant(1.0) - a * b), tilts }
     }
 
     /// The curve with its far end at height `end_y`: handles of chord / (3 cos² of a quarter of the turn), which on a
@@ -82,7 +82,7 @@ impl<T: Scalar> Stretch<T> {
         // The cosine of half the turn, and by it 2 cos² of a quarter.
         let cosine = (one + a.half_tangent * b.half_tangent) * (a.half_cosine_squared * b.half_cosine_squared).sqrt();
         let chord = norm(Vector::new(self.run, self.rise));
-        let handle = chord * T::constant(2.0) / (T::constant(3.0) * (one + cosine));
+        let handle = (chord * T::constant(2.0)).over(T::constant(3.0) * (one + cosine));
         let start = Point::new(self.start, end_y + self.rise);
         let end = Point::new(self.start + self.run, end_y);
         Cubic::new([start, start + a.direction() * handle, end - b.direction() * handle, end])
@@ -104,13 +104,15 @@ impl<T: Scalar> PanelPlan<T> {
         }
     }
 
-    /// The stretches of the waist, from the centre to the side, for a side seam that loses `loss`.
-    pub(super) fn stretches(&self, loss: T, hip_depth: T, excess: T) -> Stretches<T> {
+    /// The stretches of the waist, from the centre to the side, where the side seams together lose `side` and the panel
+    /// takes `amount` by shares. Both side seams are one curve, so each loses half.
+    pub(super) fn stretches(&self, side: T, amount: T, hip_depth: T) -> Stretches<T> {
+        let loss = side * T::constant(0.5);
         let waist = self.width - loss;
         let (mut start, mut tilt) = (T::constant(0.0), Tilt::level());
         let mut stretches = Stretches::new();
         for dart in &self.darts {
-            let half = dart.intake.at(excess) * T::constant(0.5);
+            let half = dart.intake(amount) * T::constant(0.5);
             let (centre, lean) = (dart.centre(waist), Tilt::new(half, dart.length));
             stretches.push(Stretch::new(start, centre - half, [tilt, lean]));
             (start, tilt) = (centre + half, lean.mirrored());
@@ -118,14 +120,15 @@ impl<T: Scalar> PanelPlan<T> {
         stretches.push(Stretch::new(start, waist, [tilt, Tilt::new(loss * T::constant(1.5), hip_depth)]));
         let total = stretches.iter().fold(T::constant(0.0), |sum, stretch| sum + stretch.run);
         for stretch in &mut stretches {
-            stretch.rise += self.lower * stretch.run / total;
+            stretch.rise += (self.lower * stretch.run).over(total);
         }
         stretches
     }
 
     /// The finished panel.
-    pub(super) fn panel(&self, loss: T, hip_depth: T, length: T, excess: T) -> Panel<T> {
-        let stretches = self.stretches(loss, hip_depth, excess);
+    pub(super) fn panel(&self, side: T, amount: T, hip_depth: T, length: T) -> Panel<T> {
+        let loss = side * T::constant(0.5);
+        let stretches = self.stretches(side, amount, hip_depth);
         let mut y = T::constant(0.0);
         let mut waist: ArrayVec<Cubic<T>, { MOST_DARTS + 1 }> = ArrayVec::new();
         for stretch in stretches.iter().rev() {
@@ -177,7 +180,7 @@ impl<T: Scalar> DartPlan<T> {
             centre: inner.x + half,
             intake: outer.x - inner.x,
             length: self.length,
-            half_angle_rad: (half / self.length).atan(),
+            half_angle_rad: half.over(self.length).atan(),
             leg: norm(Vector::new(half, self.length)),
             inner,
             outer,
@@ -189,7 +192,7 @@ impl<T: Scalar> DartPlan<T> {
 /// The side seam from the waist down to the hip line: the natural spline clamped upright at the hip and free at the
 /// waist, which is exactly this cubic.
 fn side_seam<T: Scalar>(width: T, loss: T, hip_depth: T) -> Cubic<T> {
-    let third = hip_depth / T::constant(3.0);
+    let third = hip_depth.over(T::constant(3.0));
     Cubic::new([
         Point::new(width - loss, T::constant(0.0)),
         Point::new(width - loss * T::constant(0.5), third),

@@ -72,7 +72,7 @@ impl<T: Scalar> Path<T> {
                 let (six, three) = (T::constant(6.0), T::constant(3.0));
                 let near = cross(a, b) * six + cross(a, c) * three + cross(a, d);
                 let far = cross(b, c) * three + cross(b, d) * three + cross(c, d) * six;
-                (near + far) / T::constant(20.0)
+                (near + far).over(T::constant(20.0))
             }
         }
     }

@@ -15,11 +15,18 @@ const FLAT: f64 = 1e-10;
 /// Neighbours meet in a corner: this share of each at the corner is not compared with the other's.
 const CORNER: f64 = 1e-3;
 
+/// Points farther than this from the origin, in centimetres, or that are no numbers, are not those of a skirt.
+const FARTHEST: f64 = 1e4;
+
 /// How often a curve is halved before it counts as crossing itself.
 const MOST_HALVINGS: u32 = 12;
 
-/// How many pairs of edges cross, an edge that crosses itself included.
+/// How many pairs of edges cross, an edge that crosses itself included; not a number where the points are none.
 pub(super) fn count(edges: &[Edge]) -> f64 {
+    let within = |point: &Point| point.coords.amax() <= FARTHEST;
+    if !edges.iter().all(|edge| edge.path.points().iter().all(within)) {
+        return f64::NAN;
+    }
     let pieces: Vec<Piece> = edges.iter().map(|edge| Piece::new(edge.path)).collect();
     let mut crossings = 0.0;
     for (i, a) in pieces.iter().enumerate() {

@@ -3,11 +3,15 @@
 use crate::draft::Edge;
 use crate::geometry::{Path, Point};
 
+/// The relative change of the limit at which it stands, and the one before it: a single small change may be chance.
+const SETTLED: f64 = 1e-13;
+const NEARLY_SETTLED: f64 = 1e-9;
+
 /// The most chords of an inscribed polygon.
 const MOST_CHORDS: u32 = 4096;
 
 /// The length of a path: inscribed polygons of twice as many chords each time, extrapolated to the limit (Romberg),
-/// until two successive limits agree.
+/// until the limit stands.
 ///
 /// The error of an inscribed polygon falls with the even powers of the chord, so that each column of the table removes
 /// one power. It uses points on the curve only, no derivative and no quadrature.
@@ -23,7 +27,7 @@ pub(super) fn length(path: &Path) -> f64 {
         })
     };
     let mut row = vec![polygon(1)];
-    let mut chords = 2;
+    let (mut chords, mut change) = (2, f64::INFINITY);
     loop {
         let mut next = vec![polygon(chords)];
         let mut power = 1.0;
@@ -32,7 +36,9 @@ pub(super) fn length(path: &Path) -> f64 {
             next.push(next[column] + (next[column] - before) / (power - 1.0));
         }
         let (limit, last) = (next[next.len() - 1], row[row.len() - 1]);
-        if (limit - last).abs() <= 1e-13 * limit.abs() || chords >= MOST_CHORDS || !limit.is_finite() {
+        let before = std::mem::replace(&mut change, (limit - last).abs());
+        let settled = change <= SETTLED * limit && before <= NEARLY_SETTLED * limit;
+        if settled || chords >= MOST_CHORDS || !limit.is_finite() {
             return limit;
         }
         row = next;

@@ -1,0 +1,47 @@
+"""Bodies and drafts for the tests."""
+
+import json
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+
+import kirtle
+
+TESTS = Path(__file__).parents[1]
+
+
+@pytest.fixture
+def body() -> kirtle.Body:
+    return kirtle.Body(waist=72, hip=98, hip_depth=20, length=60)
+
+
+@pytest.fixture
+def ease() -> kirtle.Ease:
+    return kirtle.Ease(waist=1.5, hip=5)
+
+
+@pytest.fixture
+def draft(body: kirtle.Body, ease: kirtle.Ease) -> kirtle.Draft:
+    return kirtle.draft(body, ease=ease)
+
+
+@pytest.fixture(scope="session")
+def samples() -> dict[str, dict[str, Any]]:
+    """Requests that are accepted and refused, by name."""
+    found: dict[str, dict[str, Any]] = json.loads((TESTS / "requests" / "samples.json").read_text())
+    return found
+
+
+def random_drafts(count: int) -> list[kirtle.Draft]:
+    """Drafts of plausible bodies, some of them with a waist larger than the hip."""
+    rng = np.random.default_rng(20)
+    drafts = []
+    while len(drafts) < count:
+        waist, drop = rng.uniform(58, 120), rng.uniform(-8, 40)
+        body = kirtle.Body(waist=waist, hip=waist + drop, hip_depth=rng.uniform(15, 25), length=rng.uniform(40, 90))
+        ease = kirtle.Ease(waist=rng.uniform(0, 4), hip=rng.uniform(0, 8))
+        rules = kirtle.Rules(balance=rng.uniform(-1, 2), centre_back_lower=rng.uniform(0, 1.5))
+        drafts.append(kirtle.draft(body, ease=ease, rules=rules))
+    return drafts

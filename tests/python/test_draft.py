@@ -1,0 +1,178 @@
+"""The Python face: values, classes, copies, errors."""
+
+import copy
+import json
+import pickle
+import threading
+from collections.abc import Callable
+
+import numpy as np
+import pytest
+
+import kirtle
+
+DARTS = kirtle.Darts(
+    back=[kirtle.FixedDart(intake=3.9, length=13, place=0.5)],
+    front=[kirtle.FixedDart(intake=2.6, length=8, centre=10.875)],
+)
+
+
+def test_a_draft_has_what_a_cutter_asks_for(draft: kirtle.Draft) -> None:
+    assert (draft.back.width, draft.front.width) == (24.75, 26.75)
+    assert draft.nominal.total == pytest.approx(14.75, abs=1e-12)
+    assert draft.suppression.total == pytest.approx(
+        draft.suppression.side + draft.suppression.back + draft.suppression.front, abs=1e-12
+    )
+    assert [len(panel.darts) for panel in (draft.back, draft.front)] == [2, 1]
+    assert draft.girths.waist == pytest.approx(73.5, abs=1e-10)
+    assert draft.girths.hip == draft.girths.hem == pytest.approx(103, abs=1e-10)
+    assert draft.girth_at(20) == pytest.approx(103, abs=1e-10)
+    assert draft.lengths.centre_front == pytest.approx(60 - draft.front.waist_lowering, abs=1e-12)
+    assert draft.proof.holds and all(check.holds for check in draft.proof.checks)
+    assert draft.left_in_side == 0.0
+
+
+def test_attributes_are_those_of_the_result_document(draft: kirtle.Draft) -> None:
+    document = draft.to_dict()
+    assert json.loads(draft.to_json()) == document
+    for name, part in {"back": draft.back, "front": draft.front, "suppression": draft.suppression,
+                       "nominal": draft.nominal, "girths": draft.girths, "lengths": draft.lengths,
+                       "proof": draft.proof}.items():
+        assert part.to_dict() == document[name], name
+    for edge, written in zip(draft.back.edges, document["back"]["edges"], strict=True):
+        assert (edge.role, edge.points, edge.length) == (written["role"], written["points"], written["length"])
+    for dart, written in zip(draft.back.darts, document["back"]["darts"], strict=True):
+        assert {name: getattr(dart, name) for name in written} == written
+
+
+def test_edges_are_ready_for_numpy(draft: kirtle.Draft) -> None:
+    for panel in (draft.back, draft.front):
+        outline = [np.array(edge.points) for edge in panel.edges]
+        assert {points.shape for points in outline} == {(2, 2), (4, 2)}
+        ends = [points[-1] for points in outline]
+        starts = [points[0] for points in outline[1:] + outline[:1]]
+        assert np.array_equal(ends, starts)
+
+
+def test_inches_and_centimetres_are_one_draft() -> None:
+    inches = kirtle.Body(waist=28, hip=38, hip_depth=8, length=24, unit="in")
+    assert inches == kirtle.Body(waist=71.12, hip=96.52, hip_depth=20.32, length=60.96)
+    request = {"unit": "in", "body": {"waist": 28, "hip": 38, "hip_depth": 8, "length": 24},
+               "ease": {"waist": 0.5, "hip": 2}}
+    result = json.loads(kirtle.draft_json(json.dumps(request)))
+    draft = kirtle.draft(inches, ease=kirtle.Ease(waist=0.5, hip=2, unit="in"))
+    assert result["unit"] == "in" and result["body"] == request["body"]
+    assert result["back"]["width"] * 2.54 == pytest.approx(draft.back.width, abs=1e-12)
+    assert draft.to_dict("in")["front"]["area"] * 2.54**2 == pytest.approx(draft.front.area, rel=1e-14)
+
+
+EVERY_CLASS: list[Callable[[kirtle.Draft], object]] = [
+    lambda draft: draft,
+    lambda draft: draft.body,
+    lambda draft: draft.ease,
+    lambda draft: draft.rules,
+    lambda draft: draft.rules.shares,
+    lambda draft: DARTS,
+    lambda draft: DARTS.back[0],
+    lambda draft: kirtle.Rules(darts=DARTS, balance=0.5),
+    lambda draft: draft.suppression,
+    lambda draft: draft.girths,
+    lambda draft: draft.lengths,
+    lambda draft: draft.back,
+    lambda draft: draft.back.seams,
+    lambda draft: draft.back.darts[0],
+    lambda draft: draft.back.edges[0],
+    lambda draft: draft.proof,
+    lambda draft: draft.proof.checks[0],
+]
+
+
+@pytest.mark.parametrize("part", EVERY_CLASS)
+def test_classes_are_frozen_equal_hashable_and_copied(part: Callable[[kirtle.Draft], object], draft: kirtle.Draft) -> None:
+    thing = part(draft)
+    for twin in (copy.copy(thing), copy.deepcopy(thing), pickle.loads(pickle.dumps(thing))):
+        assert twin == thing and hash(twin) == hash(thing) and repr(twin) == repr(thing)
+    assert thing != object()
+    with pytest.raises(AttributeError):
+        setattr(thing, "waist", 1.0)
+
+
+@pytest.mark.parametrize("part", EVERY_CLASS[:8])
+def test_what_goes_in_shows_itself_as_code(part: Callable[[kirtle.Draft], object], draft: kirtle.Draft) -> None:
+    thing = part(draft)
+    assert eval(repr(thing), vars(kirtle)) == thing
+
+
+def test_a_notebook_shows_the_drawing(draft: kirtle.Draft) -> None:
+    assert "<svg" in draft._repr_svg_() and "mm" not in draft._repr_svg_().split(">")[0]
+    assert 'width="577mm"' in draft.svg()
+    assert "BACK" in draft.svg() and "cut 1 on the fold" in draft.svg()
+
+
+WRONG: list[tuple[Callable[[], object], list[tuple[str, str]]]] = [
+    (lambda: kirtle.Body(waist=3, hip=999, hip_depth=float("nan"), length=float("inf")),
+     [("below_least", "body.waist"), ("above_most", "body.hip"), ("not_finite", "body.hip_depth"),
+      ("not_finite", "body.length")]),
+    (lambda: kirtle.Body(waist="70", hip=None, hip_depth=True, length=[60]),  # type: ignore[arg-type]
+     [("wrong_type", "body.waist"), ("wrong_type", "body.hip"), ("wrong_type", "body.hip_depth"),
+      ("wrong_type", "body.length")]),
+    (lambda: kirtle.Ease(waist=-99, hip=0, unit="cm"), [("below_least", "ease.waist")]),
+    (lambda: kirtle.Ease(waist=0, hip=0, unit="ell"), [("unknown_choice", "unit")]),
+    (lambda: kirtle.Shares(back_share=0.6, largest_dart=0), [("above_most", "rules.shares.back_share"),
+                                                            ("below_least", "rules.shares.largest_dart")]),
+    (lambda: kirtle.Rules(balance=50), [("above_most", "rules.balance")]),
+    (lambda: kirtle.Rules(shares=kirtle.Shares(), darts=DARTS), [("conflict", "rules.shares")]),
+    (lambda: kirtle.FixedDart(intake=3, length=10), [("missing", "dart.place")]),
+    (lambda: kirtle.FixedDart(intake=3, length=10, place=0.5, centre=9), [("conflict", "dart.place")]),
+    (lambda: kirtle.Darts(back=DARTS.back * 4, front=[]), [("too_many", "rules.darts.back")]),
+    (lambda: kirtle.draft(kirtle.Body(waist=70, hip=96, hip_depth=18, length=17), ease=kirtle.Ease(waist=0, hip=0)),
+     [("above_hip_line", "body.length")]),
+    (lambda: kirtle.draft_json("{"), [("broken_json", "request")]),
+    (lambda: kirtle.draft_json("x" * 1_000_000), [("above_most", "request")]),
+    (lambda: kirtle.draft_json('{"unit": "cm", "body": {"waist": 1}, "ease": 4}'),
+     [("below_least", "body.waist"), ("missing", "body.hip"), ("missing", "body.hip_depth"),
+      ("missing", "body.length"), ("wrong_type", "ease")]),
+]
+
+
+@pytest.mark.parametrize(("call", "expected"), WRONG)
+def test_wrong_input_gets_all_its_problems_at_once(
+    call: Callable[[], object], expected: list[tuple[str, str]]
+) -> None:
+    with pytest.raises(kirtle.MeasurementError) as caught:
+        call()
+    problems = caught.value.problems
+    assert [(problem.code, problem.field) for problem in problems] == expected
+    assert str(caught.value) == "\n".join(problem.message for problem in problems)
+    assert json.loads(caught.value.to_json())["problems"] == [problem.to_dict() for problem in problems]
+    restored = pickle.loads(pickle.dumps(caught.value))
+    assert restored.problems == problems and str(restored) == str(caught.value)
+
+
+def test_a_problem_is_a_record() -> None:
+    with pytest.raises(kirtle.MeasurementError) as caught:
+        kirtle.Body(waist=3, hip=38, hip_depth=8, length=24, unit="in")
+    (problem,) = caught.value.problems
+    assert (problem.value, problem.limit, problem.unit) == (3.0, 16.0, "in")
+    assert problem.message == "body.waist: 3 in is below the least of 16 in"
+
+
+def test_a_level_outside_is_refused(draft: kirtle.Draft) -> None:
+    for level in (-0.1, 60.1, float("nan")):
+        with pytest.raises(kirtle.MeasurementError, match="level: "):
+            draft.girth_at(level)
+
+
+def test_unknown_schema_is_a_key_error() -> None:
+    with pytest.raises(KeyError, match="request, result, error"):
+        kirtle.schema("letter")
+
+
+def test_two_threads_share_one_draft(draft: kirtle.Draft) -> None:
+    seen: list[str] = []
+    threads = [threading.Thread(target=lambda: seen.append(draft.to_json())) for _ in range(8)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    assert len(seen) == 8 and len(set(seen)) == 1

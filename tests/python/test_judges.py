@@ -1,0 +1,115 @@
+"""Independent libraries measure the drafts: shapely, scipy, and a plain script of the same construction."""
+
+import sys
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+import pytest
+from conftest import random_drafts
+from scipy.integrate import quad
+from shapely import Polygon, affinity
+
+import kirtle
+
+sys.path.insert(0, str(Path(__file__).parents[2] / "benches"))
+import peer
+
+Points = npt.NDArray[np.float64]
+
+
+def at(points: Points, t: npt.ArrayLike) -> Points:
+    """Places along an edge, by the Bernstein polynomials."""
+    s, t = 1 - np.asarray(t, float)[..., None], np.asarray(t, float)[..., None]
+    if len(points) == 2:
+        return points[0] * s + points[1] * t
+    a, b, c, d = points
+    return a * s**3 + 3 * b * s**2 * t + 3 * c * s * t**2 + d * t**3
+
+
+def length(points: Points) -> float:
+    """The length of an edge by adaptive quadrature of its speed."""
+    if len(points) == 2:
+        return float(np.hypot(*(points[1] - points[0])))
+    steps = 3 * np.diff(points, axis=0)
+
+    def speed(t: float) -> float:
+        return float(np.hypot(*(steps[0] * (1 - t) ** 2 + 2 * steps[1] * t * (1 - t) + steps[2] * t**2)))
+
+    return float(quad(speed, 0, 1, epsabs=1e-13, epsrel=1e-13, limit=200)[0])
+
+
+def outline(panel: kirtle.Panel, places: int = 400) -> Points:
+    t = np.arange(places) / places
+    return np.vstack([at(np.array(edge.points), t if len(edge.points) == 4 else [0.0]) for edge in panel.edges])
+
+
+DRAFTS = random_drafts(120)
+
+
+def test_quadrature_closes_the_waist() -> None:
+    """scipy.integrate.quad over the waist edges: the sewn waist is the waist plus its ease."""
+    for draft in DRAFTS:
+        edges = [edge for panel in (draft.back, draft.front) for edge in panel.edges if edge.role == "waist"]
+        lengths = [length(np.array(edge.points)) for edge in edges]
+        assert lengths == pytest.approx([edge.length for edge in edges], abs=1e-11)
+        assert 2 * sum(lengths) == pytest.approx(draft.body.waist + draft.ease.waist, abs=1e-10)
+
+
+def test_shapely_finds_simple_outlines_of_the_stated_area() -> None:
+    for draft in DRAFTS:
+        for panel in (draft.back, draft.front):
+            polygon = Polygon(outline(panel))
+            assert polygon.is_valid and polygon.exterior.is_simple
+            # Chords of 1/400 of a curve leave slivers of a few parts in a million.
+            assert polygon.area == pytest.approx(panel.area, rel=5e-6)
+
+
+def test_shapely_lays_the_side_seams_on_each_other() -> None:
+    for draft in DRAFTS[:40]:
+        seams = [
+            np.vstack([at(np.array(edge.points), np.linspace(0, 1, 200)) for edge in panel.edges if edge.role == "side"])
+            - [panel.width, 0]
+            for panel in (draft.back, draft.front)
+        ]
+        assert np.abs(seams[0] - seams[1]).max() < 1e-12
+
+
+def test_a_folded_dart_brings_the_legs_together() -> None:
+    """shapely.affinity turns the outer leg about the tip by twice the half angle: it lies on the inner leg."""
+    from shapely import Point
+
+    for draft in DRAFTS:
+        for dart in (*draft.back.darts, *draft.front.darts):
+            turned = affinity.rotate(Point(dart.outer), -2 * dart.half_angle_deg, origin=Point(dart.tip))
+            assert turned.distance(Point(dart.inner)) < 1e-10
+
+
+def flat(value: Any) -> list[float]:
+    """All the numbers in a nested value, in order."""
+    if isinstance(value, dict):
+        return [number for key in sorted(value) for number in flat(value[key])]
+    if isinstance(value, (list, tuple, np.ndarray)):
+        return [number for item in value for number in flat(item)]
+    return [float(value)]
+
+
+def test_a_plain_script_of_the_construction_agrees() -> None:
+    """benches/peer.py solves the same construction with brentq and its own quadrature."""
+    rng = np.random.default_rng(7)
+    for _ in range(60):
+        waist, drop = rng.uniform(58, 120), rng.uniform(-8, 45)
+        body = {"waist": waist, "hip": waist + drop, "hip_depth": rng.uniform(14, 25), "length": 65.0}
+        ease = {"waist": rng.uniform(0, 4), "hip": rng.uniform(0, 8)}
+        draft = kirtle.draft(kirtle.Body(**body), ease=kirtle.Ease(**ease))
+        theirs = peer.peer_draft(**body, ease_waist=ease["waist"], ease_hip=ease["hip"])
+        for name in ("total", "side", "back", "front"):
+            assert getattr(draft.suppression, name) == pytest.approx(theirs["suppression"][name], abs=1e-9)
+        for name in ("back", "front"):
+            panel, other = getattr(draft, name), theirs[name]
+            assert panel.waist_lowering == pytest.approx(other["waist_lowering"], abs=1e-9)
+            ours = [[dart.centre, dart.intake, dart.length] for dart in panel.darts]
+            assert flat(ours) == pytest.approx(
+                flat([[dart["centre"], dart["intake"], dart["length"]] for dart in other["darts"]]), abs=1e-9
+            )
