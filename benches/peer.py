@@ -5,17 +5,16 @@ shared with the crate. All lengths are in centimetres, and the rules are the def
 """
 
 import math
-import time
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.integrate import quad
 from scipy.optimize import brentq
 
 Points = NDArray[np.float64]
 Dart = tuple[float, float, float]  # centre, intake, length
-Portion = tuple[float, float]  # an amount of suppression, and its share of what closing the waist adds
 
 BALANCE = 1.0  # front = quarter + balance, back = quarter − balance
 DART_SHARES = (0.3, 0.2)  # of the suppression: back, front; the side seams take the rest
@@ -32,52 +31,52 @@ _s = 1 - _t
 VELOCITY = 3 * np.stack([-_s * _s, _s * _s - 2 * _s * _t, 2 * _s * _t - _t * _t, _t * _t], axis=1)
 
 
-def arc_lengths(cubics: Points) -> Points:
-    """Lengths of Bézier cubics given as an array of shape (n, 4, 2)."""
+def lengths_by_rule(cubics: Points) -> float:
+    """The length of Bézier cubics, an array of shape (n, 4, 2), all at once by the fixed rule: the fast way in NumPy."""
     velocity = VELOCITY @ cubics
     speed: Points = np.hypot(velocity[..., 0], velocity[..., 1])
-    return speed @ WEIGHTS
+    return float((speed @ WEIGHTS).sum())
 
 
-def apportion(nominal: float, hip_depth: float) -> tuple[Portion, list[Portion], float]:
-    """Share the nominal suppression out, once.
+def lengths_by_quad(cubics: Points) -> float:
+    """The same, each by SciPy's adaptive quadrature of its speed: the plain way."""
 
-    Returns the portions of the side seams and of each panel's darts, and what the side takes beyond its limit. An amount
-    that sits at a limit has no share in closing.
+    def length(cubic: Points) -> float:
+        a, b, c = 3 * np.diff(cubic, axis=0)
+
+        def speed(t: float) -> float:
+            velocity = a * (1 - t) ** 2 + b * (2 * t * (1 - t)) + c * t**2
+            return math.hypot(velocity[0], velocity[1])
+
+        return float(quad(speed, 0, 1, epsabs=1e-12, epsrel=1e-12)[0])
+
+    return sum(length(cubic) for cubic in cubics)
+
+
+def share_out(suppression: float, hip_depth: float, sewn: Sequence[bool]) -> tuple[float, list[float], float]:
+    """Share a suppression out; `sewn` tells which panels have darts.
+
+    Returns what the side seams and each panel's darts take, and what the side takes beyond its limit.
     """
     most = 2 * LARGEST_DART
-    amounts, shares = [0.0, 0.0], [0.0, 0.0]
-    for k, share in enumerate(DART_SHARES):
-        if nominal * share > most:
-            amounts[k] = most
-        elif nominal * share >= SMALLEST_DART:
-            amounts[k], shares[k] = nominal * share, share
-    side, side_share = nominal - sum(amounts), 1.0 - sum(shares)
-
+    shares = [share if has else 0.0 for share, has in zip(DART_SHARES, sewn)]
+    amounts = [min(share * suppression, most) for share in shares]
+    side = suppression - sum(amounts)
     limit = 2 * math.tan(STEEPEST_SIDE) * hip_depth / 1.5
-    left = 0.0
-    if side > limit:
-        left, side, side_share = side - limit, limit, 0.0
-
-        def open_panels() -> list[int]:
-            return [k for k in range(2) if 0 < amounts[k] < most]
-
-        while left > 0 and (room := open_panels()):
-            total = sum(DART_SHARES[k] for k in room)
-            until_full = {k: (most - amounts[k]) * total / DART_SHARES[k] for k in room}
-            first = min(room, key=until_full.__getitem__)
-            poured = min(left, until_full[first])
+    if side <= limit:
+        return side, amounts, 0.0
+    left = side - limit
+    while room := [k for k in range(2) if shares[k] > 0 and amounts[k] < most]:
+        total = sum(shares[k] for k in room)
+        full = [k for k in room if amounts[k] + left * shares[k] / total >= most]
+        if not full:
             for k in room:
-                amounts[k] += poured * DART_SHARES[k] / total
-            if poured < left:
-                amounts[first] = most
-            left -= poured
-        room = open_panels()
-        total = sum(DART_SHARES[k] for k in room)
-        shares = [DART_SHARES[k] / total if k in room else 0.0 for k in range(2)]
-        if not room:
-            side, side_share = limit + left, 1.0
-    return (side, side_share), list(zip(amounts, shares)), left
+                amounts[k] += left * shares[k] / total
+            return limit, amounts, 0.0
+        for k in full:
+            left -= most - amounts[k]
+            amounts[k] = most
+    return limit + left, amounts, left
 
 
 def waist_of(width: float, loss: float, hip_depth: float, darts: Sequence[Dart]) -> Points:
@@ -129,9 +128,15 @@ def finished_panel(width: float, loss: float, hip_depth: float, length: float, d
 
 
 def peer_draft(
-    waist: float, hip: float, hip_depth: float, length: float, ease_waist: float, ease_hip: float
+    waist: float,
+    hip: float,
+    hip_depth: float,
+    length: float,
+    ease_waist: float,
+    ease_hip: float,
+    lengths_of: Callable[[Points], float] = lengths_by_quad,
 ) -> dict[str, Any]:
-    """Draft the straight skirt for a body, by the default rules.
+    """Draft the straight skirt for a body, by the default rules; `lengths_of` measures the waist.
 
     The suppression (as drafted and nominal) is that of half the garment. Each edge is its role and its points in the
     direction of the outline: two of a straight line, the four control points of a cubic.
@@ -139,26 +144,27 @@ def peer_draft(
     half, target = (hip + ease_hip) / 2, (waist + ease_waist) / 2
     widths = half / 2 - BALANCE, half / 2 + BALANCE
     nominal = half - target
-    side, panels, left_in_side = apportion(nominal, hip_depth)
-    # The number of darts is settled on the nominal amounts, so that it cannot change while the waist is closed.
-    counts = [0 if amount == 0 else 1 if amount <= LARGEST_DART else 2 for amount, _ in panels]
+    # Which darts there are is settled on the nominal suppression, so that it cannot change while the waist is closed.
+    sewn = [nominal * share >= SMALLEST_DART for share in DART_SHARES]
+    nominal_side, nominal_intakes, _ = share_out(nominal, hip_depth, sewn)
+    counts = [0 if amount <= 0 else 1 if amount <= LARGEST_DART else 2 for amount in nominal_intakes]
 
     def at(total: float) -> tuple[float, list[list[Dart]]]:
         """Loss of each side seam, and the darts of both panels, at a suppression of `total`."""
-        loss = (side[0] + side[1] * (total - nominal)) / 2
+        side, intakes, _ = share_out(total, hip_depth, sewn)
         darts = [
             [
-                ((width - loss) * place, (amount + share * (total - nominal)) / count, hip_depth * of_depth)
+                ((width - side / 2) * place, amount / count, hip_depth * of_depth)
                 for place, of_depth in zip(PLACES[count], lengths)
             ]
-            for width, (amount, share), count, lengths in zip(widths, panels, counts, DART_LENGTHS)
+            for width, amount, count, lengths in zip(widths, intakes, counts, DART_LENGTHS)
         ]
-        return loss, darts
+        return side / 2, darts
 
     def gap(total: float) -> float:
         loss, darts = at(total)
         waists = [waist_of(width, loss, hip_depth, each) for width, each in zip(widths, darts)]
-        return float(arc_lengths(np.concatenate(waists)).sum()) - target
+        return lengths_of(np.concatenate(waists)) - target
 
     # The curves are longer than the straight line, so the root lies above the nominal value, by about the first gap.
     upper = nominal + 2 * gap(nominal) + 1e-6
@@ -169,18 +175,19 @@ def peer_draft(
     drafted = [sum(intake for _, intake, _ in each) for each in darts]
     return {
         "suppression": {"total": total, "side": 2 * loss, "back": drafted[0], "front": drafted[1]},
-        "nominal": {"total": nominal, "side": side[0], "back": panels[0][0], "front": panels[1][0]},
-        "left_in_side": left_in_side,
+        "nominal": {
+            "total": nominal, "side": nominal_side, "back": nominal_intakes[0], "front": nominal_intakes[1],
+        },
+        "left_in_side": share_out(total, hip_depth, sewn)[2],
         "back": back,
         "front": front,
     }
 
 
 def main() -> None:
-    """Print one draft and the time that a draft takes."""
-    inputs = {"waist": 72.0, "hip": 98.0, "hip_depth": 20.0, "length": 60.0, "ease_waist": 1.5, "ease_hip": 5.0}
-    draft = peer_draft(**inputs)
-    print(", ".join(f"{name} {value}" for name, value in inputs.items()))
+    """Print one draft."""
+    draft = peer_draft(72.0, 98.0, 20.0, 60.0, 1.5, 5.0)
+    print("waist 72, hip 98, hip depth 20, length 60, ease 1.5 and 5")
     for name in ("nominal", "suppression"):
         print(f"{name}: " + ", ".join(f"{place} {amount:.6f}" for place, amount in draft[name].items()))
     for part in ("back", "front"):
@@ -190,11 +197,6 @@ def main() -> None:
             print("  dart: " + ", ".join(f"{name} {value:.6f}" for name, value in dart.items()))
         for role, points in panel["edges"]:
             print(f"  {role:6} " + "  ".join(f"({x:.4f}, {y:.4f})" for x, y in points))
-    rounds = 200
-    start = time.perf_counter()
-    for _ in range(rounds):
-        peer_draft(**inputs)
-    print(f"{(time.perf_counter() - start) / rounds * 1e6:.0f} µs per draft (mean of {rounds})")
 
 
 if __name__ == "__main__":

@@ -61,19 +61,19 @@ codes! {
     BrokenJson = "broken_json", |p| format!("{}: is not JSON: {}", p.field, p.value());
     /// The skirt would end above, or less than 1 cm below, the hip line.
     AboveHipLine = "above_hip_line",
-        |p| format!("{}: {} ends above the hip line; the least is {}", p.field, p.value(), p.limit());
+        |p| format!("{}: {} ends above the hip line; the least is {}", p.field, p.value_about(), p.limit_about());
     /// Two neighbours, darts or seams, leave less cloth between them than can be sewn.
     NoRoomAtWaist = "no_room_at_waist",
-        |p| format!("{}: leaves {} of cloth between neighbours; the least is {}", p.field, p.value(), p.limit());
+        |p| format!("{}: leaves {} of cloth between neighbours; the least is {}", p.field, p.value_about(), p.limit_about());
     /// A dart would reach below the hip line.
     TipBelowHip = "tip_below_hip",
-        |p| format!("{}: a dart's tip lies {} down; the hip line is at {}", p.field, p.value(), p.limit());
+        |p| format!("{}: a dart's tip lies {} down; the hip line is at {}", p.field, p.value_about(), p.limit_about());
     /// The centre of the waist would lie below the hip line.
     WaistBelowHip = "waist_below_hip",
-        |p| format!("{}: the waist would hang {} down at the centre; the hip line is at {}", p.field, p.value(), p.limit());
+        |p| format!("{}: the waist would hang {} down at the centre; the hip line is at {}", p.field, p.value_about(), p.limit_about());
     /// The side seam would lie too flat to be sewn to a waist.
     SideTooFlat = "side_too_flat",
-        |p| format!("{}: the side seam leans {} from the upright; the most is {}", p.field, p.value(), p.limit());
+        |p| format!("{}: the side seam leans {} from the upright; the most is {}", p.field, p.value_about(), p.limit_about());
     /// The level lies outside the garment.
     OutsideGarment = "outside_garment",
         |p| format!("{}: {} is outside the garment; give {}", p.field, p.value(), p.limit());
@@ -170,6 +170,14 @@ impl Problem {
         self.shown(self.limit.as_ref())
     }
 
+    fn value_about(&self) -> String {
+        self.shown(self.value.as_ref().map(about).as_ref())
+    }
+
+    fn limit_about(&self) -> String {
+        self.shown(self.limit.as_ref().map(about).as_ref())
+    }
+
     /// Numbers are shown with their unit; texts speak for themselves.
     fn shown(&self, given: Option<&Given>) -> String {
         match (given, &self.unit) {
@@ -178,6 +186,14 @@ impl Problem {
             (Some(Given::Text(text)), _) => text.clone(),
             (None, _) => "nothing".to_owned(),
         }
+    }
+}
+
+/// A number that was computed, to a hundredth: what was given is shown as it was given.
+fn about(given: &Given) -> Given {
+    match given {
+        Given::Number(number) => Given::Number((number * 100.0).round() / 100.0),
+        text @ Given::Text(_) => text.clone(),
     }
 }
 

@@ -52,7 +52,8 @@ fn field(draft: &Draft, part: Part, shares: &str) -> String {
 fn no_room(draft: &Draft, panel: &Panel) -> Option<Problem> {
     let waist = panel.edges.iter().filter(|edge| edge.role == Role::Waist);
     let along_waist = waist.map(|edge| edge.path.end().x - edge.path.start().x);
-    let along_legs = panel.darts.iter().flat_map(|dart| {
+    let comes_in = draft.suppression.side < 0.0;
+    let along_legs = panel.darts.iter().filter(|_| comes_in).flat_map(|dart| {
         (1..=LEVELS).map(move |k| {
             let leg = dart.outer + (dart.tip - dart.outer) * (f64::from(k) / f64::from(LEVELS));
             draft.side_at(panel, leg.y) - leg.x

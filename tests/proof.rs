@@ -1,0 +1,160 @@
+//! The proof, spoilt on purpose: each check fails where its own thing is wrong.
+
+use std::collections::BTreeSet;
+
+use kirtle::{Body, Draft, Ease, Edge, Expected, Path, Point, Proof, Role, Rules};
+
+/// A millimetre, in centimetres: what a cutter would see at once.
+const MM: f64 = 0.1;
+
+const EXPECTED: Expected = Expected { waist: 71.5, hip: 101.0, hip_depth: 18.0, length: 60.0 };
+
+fn draft() -> Draft {
+    let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
+    kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default()).unwrap()
+}
+
+fn failing(back: &[Edge], front: &[Edge]) -> BTreeSet<String> {
+    let proof = Proof::of(back, front, &EXPECTED);
+    assert_eq!(proof.holds, proof.checks.iter().all(|check| check.holds));
+    proof.checks.iter().filter(|check| !check.holds).map(|check| check.name.to_string()).collect()
+}
+
+/// Moves every control point at `from`, on whatever edges it lies.
+fn shift(edges: &mut [Edge], from: Point, x: f64, y: f64) {
+    for edge in edges {
+        edge.path = edge.path.map(|p| if p == from { Point::new(p.x + x, p.y + y) } else { p });
+    }
+}
+
+fn handle(edges: &mut [Edge], edge: usize, point: usize) -> &mut Point {
+    match &mut edges[edge].path {
+        Path::Line(points) => &mut points[point],
+        Path::Cubic(cubic) => &mut cubic.points[point],
+    }
+}
+
+type Spoil = fn(&mut Vec<Edge>);
+
+/// What is spoilt on the back, and which checks must fail; others may fail along with them.
+const SPOILT: &[(&str, Spoil, &[&str])] = &[
+    ("a whole panel a millimetre wider", |edges| widen(edges), &["hip_girth", "sewn_waist"]),
+    ("a waist handle raised", |edges| handle(edges, 0, 2).y -= MM, &["waist_square", "waist_smooth"]),
+    (
+        "a leg longer",
+        |edges| {
+            let mouth = edges[1].path.start();
+            shift(edges, mouth, 0.0, -MM);
+        },
+        &["dart_legs_equal", "waist_joined"],
+    ),
+    (
+        "a tip to one side",
+        |edges| {
+            let tip = edges[1].path.end();
+            shift(edges, tip, MM, 0.0);
+        },
+        &["dart_legs_equal"],
+    ),
+    (
+        "a tip below the hip line",
+        |edges| {
+            let tip = edges[1].path.end();
+            shift(edges, tip, 0.0, 6.0);
+        },
+        &["dart_tips_clear"],
+    ),
+    ("a fuller side", |edges| handle(edges, 7, 2).x += MM, &["side_seams_congruent", "side_seams_equal"]),
+    ("a side handle at the waist", |edges| handle(edges, 7, 1).x += MM, &["waist_square"]),
+    (
+        "a hem dropped at the side",
+        |edges| {
+            let corner = edges[9].path.start();
+            shift(edges, corner, 0.0, MM);
+        },
+        &["hem_level", "hem_square", "side_length"],
+    ),
+    ("an open outline", |edges| handle(edges, 10, 1).x += MM, &["outline_closed"]),
+    (
+        "an edge left out",
+        |edges| {
+            edges.remove(9);
+        },
+        &["hem_level", "outline_closed"],
+    ),
+    (
+        "a waist that loops",
+        |edges| {
+            *handle(edges, 0, 1) = Point::new(30.0, 4.0);
+            *handle(edges, 0, 2) = Point::new(-25.0, 4.0);
+        },
+        &["outline_crossings"],
+    ),
+    (
+        "a leg over the next",
+        |edges| {
+            let tip = edges[1].path.end();
+            shift(edges, tip, 9.0, -2.0);
+        },
+        &["outline_crossings"],
+    ),
+];
+
+fn widen(edges: &mut [Edge]) {
+    for edge in edges {
+        edge.path = edge.path.map(|p| if p.x > 8.0 { Point::new(p.x + MM, p.y) } else { p });
+    }
+}
+
+#[test]
+fn a_good_draft_holds() {
+    let draft = draft();
+    let order: Vec<Role> = draft.back.edges.iter().map(|edge| edge.role).collect();
+    use Role::{Centre, Dart, Hem, Side, Waist};
+    assert_eq!(order, [Waist, Dart, Dart, Waist, Dart, Dart, Waist, Side, Side, Hem, Centre]);
+    assert_eq!(failing(&draft.back.edges, &draft.front.edges), BTreeSet::new());
+    assert!(draft.proof().holds);
+}
+
+#[test]
+fn each_spoilt_outline_fails_its_checks() {
+    let draft = draft();
+    let mut provoked = BTreeSet::new();
+    for (what, spoil, checks) in SPOILT {
+        let mut edges = draft.back.edges.clone();
+        spoil(&mut edges);
+        let failing = failing(&edges, &draft.front.edges);
+        for check in *checks {
+            assert!(failing.contains(*check), "{what}: {check} is not in {failing:?}");
+        }
+        provoked.extend(failing);
+    }
+    let all: BTreeSet<String> = draft.proof().checks.iter().map(|check| check.name.to_string()).collect();
+    assert_eq!(provoked, all, "every check has been seen to fail");
+}
+
+/// A hundredth of a millimetre is seen, a hundred-thousandth of a micrometre is not.
+#[test]
+fn the_tolerance_is_between_what_can_be_cut_and_what_is_rounding() {
+    for (off, holds) in [(1e-3, false), (1e-9, false), (1e-12, true)] {
+        let draft = draft();
+        let mut edges = draft.back.edges.clone();
+        handle(&mut edges, 10, 1).x += off;
+        assert_eq!(!failing(&edges, &draft.front.edges).contains("outline_closed"), holds, "{off}");
+    }
+}
+
+#[test]
+fn points_that_are_no_numbers_fail_and_do_not_panic() {
+    let draft = draft();
+    for edge in 0..draft.back.edges.len() {
+        for point in 0..draft.back.edges[edge].path.points().len() {
+            for bad in [f64::NAN, f64::INFINITY, 1e308] {
+                let mut edges = draft.back.edges.clone();
+                handle(&mut edges, edge, point).y = bad;
+                assert!(failing(&edges, &draft.front.edges).contains("outline_crossings"));
+            }
+        }
+    }
+    assert!(!Proof::of(&[], &[], &EXPECTED).holds);
+}

@@ -1,0 +1,107 @@
+//! The rooms of the house: each uses only rooms on lower floors, and no file or function grows out of hand.
+
+use std::collections::BTreeMap;
+use std::fs;
+use std::path::{Path, PathBuf};
+
+/// The floors, the lowest first; see DEVELOPERS.md.
+const FLOORS: [&[&str]; 7] = [
+    &["error", "scalar"],
+    &["geometry", "measure"],
+    &["body"],
+    &["draft"],
+    &["drawing", "findings", "proof"],
+    &["output"],
+    &["python"],
+];
+
+fn floor(room: &str) -> usize {
+    FLOORS.iter().position(|rooms| rooms.contains(&room)).unwrap_or_else(|| panic!("{room} is on no floor"))
+}
+
+fn sources(folder: &Path) -> Vec<PathBuf> {
+    let mut found = Vec::new();
+    for entry in fs::read_dir(folder).unwrap() {
+        let path = entry.unwrap().path();
+        if path.is_dir() {
+            found.extend(sources(&path));
+        } else if path.extension().is_some_and(|extension| extension == "rs") {
+            found.push(path);
+        }
+    }
+    found
+}
+
+/// The room that a file is in: the first part of its path below `src`.
+fn room(path: &Path) -> String {
+    let below = path.strip_prefix("src").unwrap();
+    below.components().next().unwrap().as_os_str().to_str().unwrap().trim_end_matches(".rs").to_owned()
+}
+
+/// The code of a file: what stands before `//` on each line.
+fn code(path: &Path) -> Vec<String> {
+    let text = fs::read_to_string(path).unwrap();
+    text.lines().map(|line| line.split("//").next().unwrap().trim_end().to_owned()).collect()
+}
+
+/// The rooms named after `crate::` anywhere in a file's code.
+fn used(path: &Path) -> Vec<String> {
+    let text = code(path).join("\n").replace("$crate::", "crate::");
+    let names = text.split("crate::").skip(1).filter(|rest| rest.starts_with(char::is_lowercase));
+    let name = |rest: &str| rest.chars().take_while(|c| c.is_alphanumeric() || *c == '_').collect::<String>();
+    names.map(name).collect()
+}
+
+#[test]
+fn every_room_uses_only_lower_floors() {
+    let mut seen = BTreeMap::new();
+    for path in sources(Path::new("src")) {
+        let here = room(&path);
+        if here == "lib" {
+            continue;
+        }
+        for there in used(&path).into_iter().filter(|there| *there != here) {
+            assert!(floor(&there) < floor(&here), "{} uses {there}, which is not below {here}", path.display());
+            *seen.entry((here.clone(), there)).or_insert(0) += 1;
+        }
+    }
+    let uses: i32 = seen.values().sum();
+    assert!(seen.len() >= 20 && uses >= 50, "{} pairs, {uses} uses: does the test still read the code?", seen.len());
+}
+
+#[test]
+fn every_room_has_its_floor() {
+    let rooms: Vec<String> =
+        sources(Path::new("src")).iter().map(|path| room(path)).filter(|room| room != "lib").collect();
+    assert!(FLOORS.iter().copied().flatten().all(|room| rooms.iter().any(|seen| seen == room)));
+    assert!(rooms.iter().all(|room| floor(room) < FLOORS.len()));
+}
+
+#[test]
+fn files_and_functions_are_short() {
+    let files: Vec<PathBuf> = [Path::new("src"), Path::new("tests")].into_iter().flat_map(sources).collect();
+    assert!(files.len() >= 30, "{}", files.len());
+    let mut functions = 0;
+    for path in files {
+        let lines: Vec<String> = code(&path).into_iter().filter(|line| !line.trim().is_empty()).collect();
+        assert!(lines.len() <= 300, "{}: {} lines of code", path.display(), lines.len());
+        let indent = |line: &str| line.len() - line.trim_start().len();
+        for (start, line) in lines.iter().enumerate().filter(|(_, line)| line.contains("fn ") && line.ends_with('{')) {
+            let rest = lines[start..].iter();
+            let length = rest.take_while(|inner| inner.trim() != "}" || indent(inner) != indent(line)).count();
+            functions += 1;
+            assert!(length <= 60, "{}: {} has {length} lines", path.display(), line.trim());
+        }
+    }
+    assert!(functions >= 200, "{functions}");
+}
+
+/// The binding is names and conversions only.
+#[test]
+fn the_binding_stays_thin() {
+    let lines = |path: &PathBuf| code(path).iter().filter(|line| !line.trim().is_empty()).count();
+    let (binding, rest): (Vec<PathBuf>, Vec<PathBuf>) =
+        sources(Path::new("src")).into_iter().partition(|path| room(path) == "python");
+    let (binding, rest): (usize, usize) = (binding.iter().map(lines).sum(), rest.iter().map(lines).sum());
+    assert!(binding * 100 <= 35 * rest, "{binding} lines beside {rest}");
+}
