@@ -220,9 +220,9 @@ impl Problems {
         Self { problems }
     }
 
-    /// `Ok` with the value where the list is empty, else the list.
-    pub(crate) fn none_or<T>(problems: Vec<Problem>, value: impl FnOnce() -> T) -> Result<T, Self> {
-        if problems.is_empty() { Ok(value()) } else { Err(Self::of(problems)) }
+    /// `Ok` where the list is empty, else the list.
+    pub(crate) fn none(problems: Vec<Problem>) -> Result<(), Self> {
+        if problems.is_empty() { Ok(()) } else { Err(Self::of(problems)) }
     }
 
     /// The same problems with lengths, found in centimetres, in another unit.

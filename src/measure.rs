@@ -135,20 +135,24 @@ impl Field {
     /// What is wrong with `value` here, if anything.
     pub(crate) fn check(&self, path: &str, value: f64, unit: Unit) -> Option<Problem> {
         let (least, most) = self.range(unit);
-        if (least..=most).contains(&value) {
-            return None;
-        }
+        if (least..=most).contains(&value) { None } else { Some(self.problem(path, value, unit)) }
+    }
+
+    /// What is wrong with a value that is out of range.
+    #[cold]
+    fn problem(&self, path: &str, value: f64, unit: Unit) -> Problem {
+        let (least, most) = self.range(unit);
         let problem = |code, limit: Given| {
             let named = Problem::new(code, format!("{path}{}", self.name)).with_value(value);
             named.with_limit(limit).with_unit(self.kind.unit_name(unit))
         };
-        Some(if !value.is_finite() {
+        if !value.is_finite() {
             problem(Code::NotFinite, self.range_text(unit).into())
         } else if value < least {
             problem(Code::BelowLeast, least.into())
         } else {
             problem(Code::AboveMost, most.into())
-        })
+        }
     }
 }
 

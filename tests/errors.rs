@@ -138,7 +138,11 @@ fn what_cannot_be_sewn_is_refused() {
             "no_room_at_waist rules.darts.back: leaves -2.21 cm of cloth",
         ),
         (outward, darts(&[(2.0, 14.0, 0.9)]), "no_room_at_waist rules.darts.back: leaves -"),
-        (BODY, darts(&[(2.0, 18.0, 0.5)]), "tip_below_hip rules.darts.back: a dart's tip lies 19.9 cm down; the hip line is at 18 cm"),
+        (
+            BODY,
+            darts(&[(2.0, 18.0, 0.5)]),
+            "tip_below_hip rules.darts.back: a dart's tip lies 19.9 cm down; the hip line is at 18 cm",
+        ),
     ] {
         let problems = kirtle::draft(&body, &EASE, &rules).unwrap_err();
         assert!(said(&problems)[0].starts_with(sentence), "{}", said(&problems)[0]);

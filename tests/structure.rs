@@ -96,12 +96,12 @@ fn files_and_functions_are_short() {
     assert!(functions >= 200, "{functions}");
 }
 
-/// The binding is names and conversions only.
+/// The binding is names and conversions only: a fifth of the code at the most, and less as rooms are added below it.
 #[test]
 fn the_binding_stays_thin() {
     let lines = |path: &PathBuf| code(path).iter().filter(|line| !line.trim().is_empty()).count();
     let (binding, rest): (Vec<PathBuf>, Vec<PathBuf>) =
         sources(Path::new("src")).into_iter().partition(|path| room(path) == "python");
     let (binding, rest): (usize, usize) = (binding.iter().map(lines).sum(), rest.iter().map(lines).sum());
-    assert!(binding * 100 <= 35 * rest, "{binding} lines beside {rest}");
+    assert!(binding * 5 <= binding + rest, "{binding} lines beside {rest}");
 }

@@ -29,7 +29,8 @@ impl Inputs {
         if problems.is_empty() {
             problems.extend(above_hip_line(body));
         }
-        Problems::none_or(problems, || Self { body: *body, ease: *ease, rules: rules.clone() })
+        Problems::none(problems)?;
+        Ok(Self { body: *body, ease: *ease, rules: rules.clone() })
     }
 }
 

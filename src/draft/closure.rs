@@ -18,9 +18,13 @@ const MOST_PRODUCT: f64 = 1e-9;
 /// By how much the sewn waist of half the garment is longer than it should be, and which limits the sharing meets.
 fn gap<T: Scalar>(plan: &Plan<T>, suppression: T) -> (T, [bool; 3]) {
     let amounts = plan.sharing.amounts(suppression);
-    let stretches = plan.panels.iter().zip(amounts.panels);
-    let stretches = stretches.flat_map(|(panel, amount)| panel.stretches(amounts.side, amount, plan.hip_depth));
-    (stretches.fold(-plan.target, |sum, stretch| sum + stretch.length()), amounts.limits_met)
+    let mut gap = -plan.target;
+    for (panel, amount) in plan.panels.iter().zip(amounts.panels) {
+        for stretch in panel.stretches(amounts.side, amount, plan.hip_depth) {
+            gap += stretch.length();
+        }
+    }
+    (gap, amounts.limits_met)
 }
 
 /// The suppression that closes the waist, and the gap that is left.

@@ -14,17 +14,21 @@ const LEVELS: u8 = 8;
 /// The most that the side seam may lean from the upright at the waist, in degrees.
 const MOST_LEAN: f64 = 75.0;
 
+/// Its tangent, 2 + √3.
+const MOST_LEAN_TANGENT: f64 = 3.732_050_807_568_877;
+
 /// The most that the sewn waist of half the garment may be off, in centimetres.
 const MOST_GAP: f64 = 5e-11;
 
 /// What this draft breaks, if anything; `gap` is what the solver left open.
 pub(super) fn problems(draft: &Draft, gap: f64) -> Vec<Problem> {
-    let lean = Scalar::atan(draft.side_lean()).to_degrees();
+    let lean = draft.side_lean();
     // Each question is asked so that a value that is not a number is a problem, too.
-    let stands = lean.abs() <= MOST_LEAN;
+    let stands = lean.abs() <= MOST_LEAN_TANGENT;
     if !stands {
         let field = if lean > 0.0 { "body.hip" } else { "body.waist" };
-        return vec![Problem::new(Code::SideTooFlat, field).with_value(lean).with_limit(MOST_LEAN).with_unit("deg")];
+        let degrees = Scalar::atan(lean).to_degrees();
+        return vec![Problem::new(Code::SideTooFlat, field).with_value(degrees).with_limit(MOST_LEAN).with_unit("deg")];
     }
     let each = draft
         .panels()

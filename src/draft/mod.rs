@@ -42,7 +42,8 @@ pub fn draft(body: &Body, ease: &Ease, rules: &Rules) -> Result<Draft, Problems>
     let plan = Plan::new(&inputs);
     let (suppression, gap) = closure::close(&plan);
     let draft = plan.draft(inputs, suppression);
-    Problems::none_or(limits::problems(&draft, gap), || draft)
+    Problems::none(limits::problems(&draft, gap))?;
+    Ok(draft)
 }
 
 /// The finished draft, in centimetres.

@@ -11,9 +11,6 @@ use crate::body::{MOST_DARTS, Place};
 use crate::geometry::{Cubic, Path, Point, Vector, norm};
 use crate::scalar::Scalar;
 
-/// The stretches of waist between centre, darts and side.
-pub(super) type Stretches<T> = ArrayVec<Stretch<T>, { MOST_DARTS + 1 }>;
-
 /// What is decided about a panel before its waist is closed.
 #[derive(Clone, Debug)]
 pub(super) struct PanelPlan<T> {
@@ -67,15 +64,17 @@ impl<T: Scalar> Tilt<T> {
 }
 
 impl<T: Scalar> Stretch<T> {
-    /// A stretch from `start` to `end` along the panel; its chord rises like that of a circular arc with these tilts.
-    fn new(start: T, end: T, tilts: [Tilt<T>; 2]) -> Self {
+    /// A stretch from `start` to `end` along the panel; its chord rises like that of a circular arc with these tilts,
+    /// and by `slope` more.
+    fn new(start: T, end: T, tilts: [Tilt<T>; 2], slope: T) -> Self {
         let run = end - start;
         let [a, b] = tilts.map(|tilt| tilt.half_tangent);
-        Self { start, run, rise: (run * (a + b)).over(T::constant(1.0) - a * b), tilts }
+        Self { start, run, rise: (run * (a + b)).over(T::constant(1.0) - a * b) + slope * run, tilts }
     }
 
     /// The curve with its far end at height `end_y`: handles of chord / (3 cos² of a quarter of the turn), which on a
     /// circular arc are the well-known ones.
+    #[inline]
     pub(super) fn cubic(&self, end_y: T) -> Cubic<T> {
         let one = T::constant(1.0);
         let [a, b] = self.tilts;
@@ -88,6 +87,7 @@ impl<T: Scalar> Stretch<T> {
         Cubic::new([start, start + a.direction() * handle, end - b.direction() * handle, end])
     }
 
+    #[inline]
     pub(super) fn length(&self) -> T {
         self.cubic(T::constant(0.0)).length()
     }
@@ -106,29 +106,28 @@ impl<T: Scalar> PanelPlan<T> {
 
     /// The stretches of the waist, from the centre to the side, where the side seams together lose `side` and the panel
     /// takes `amount` by shares. Both side seams are one curve, so each loses half.
-    pub(super) fn stretches(&self, side: T, amount: T, hip_depth: T) -> Stretches<T> {
+    #[inline]
+    pub(super) fn stretches(&self, side: T, amount: T, hip_depth: T) -> impl Iterator<Item = Stretch<T>> {
         let loss = side * T::constant(0.5);
         let waist = self.width - loss;
+        let cloth = self.darts.iter().fold(waist, |left, dart| left - dart.intake(amount));
+        let slope = self.lower.over(cloth);
+        let seam = Tilt::new(loss * T::constant(1.5), hip_depth);
         let (mut start, mut tilt) = (T::constant(0.0), Tilt::level());
-        let mut stretches = Stretches::new();
-        for dart in &self.darts {
+        self.darts.iter().map(Some).chain([None]).map(move |dart| {
+            let Some(dart) = dart else { return Stretch::new(start, waist, [tilt, seam], slope) };
             let half = dart.intake(amount) * T::constant(0.5);
             let (centre, lean) = (dart.centre(waist), Tilt::new(half, dart.length));
-            stretches.push(Stretch::new(start, centre - half, [tilt, lean]));
+            let stretch = Stretch::new(start, centre - half, [tilt, lean], slope);
             (start, tilt) = (centre + half, lean.mirrored());
-        }
-        stretches.push(Stretch::new(start, waist, [tilt, Tilt::new(loss * T::constant(1.5), hip_depth)]));
-        let total = stretches.iter().fold(T::constant(0.0), |sum, stretch| sum + stretch.run);
-        for stretch in &mut stretches {
-            stretch.rise += (self.lower * stretch.run).over(total);
-        }
-        stretches
+            stretch
+        })
     }
 
     /// The finished panel.
     pub(super) fn panel(&self, side: T, amount: T, hip_depth: T, length: T) -> Panel<T> {
         let loss = side * T::constant(0.5);
-        let stretches = self.stretches(side, amount, hip_depth);
+        let stretches: ArrayVec<Stretch<T>, { MOST_DARTS + 1 }> = self.stretches(side, amount, hip_depth).collect();
         let mut y = T::constant(0.0);
         let mut waist: ArrayVec<Cubic<T>, { MOST_DARTS + 1 }> = ArrayVec::new();
         for stretch in stretches.iter().rev() {

@@ -65,6 +65,7 @@ impl<T: Scalar> Cubic<T> {
     ///
     /// The speed along the curve is integrated by the eight-point rule, over one piece where the curve is gentle, as
     /// every ordinary stretch of waist is, and over more where its steps change much.
+    #[inline]
     pub fn length(&self) -> T {
         let [a, b, c] = self.steps();
         // The speed is three times the norm of a + (linear + square t) t.

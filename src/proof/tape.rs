@@ -7,7 +7,8 @@ use crate::geometry::{Path, Point};
 const SETTLED: f64 = 1e-13;
 const NEARLY_SETTLED: f64 = 1e-9;
 
-/// The most chords of an inscribed polygon.
+/// The fewest and the most chords of an inscribed polygon.
+const LEAST_CHORDS: u32 = 4;
 const MOST_CHORDS: u32 = 4096;
 
 /// The length of a path: inscribed polygons of twice as many chords each time, extrapolated to the limit (Romberg),
@@ -26,23 +27,23 @@ pub(super) fn length(path: &Path) -> f64 {
             sum + chord
         })
     };
-    let mut row = vec![polygon(1)];
-    let (mut chords, mut change) = (2, f64::INFINITY);
+    let (mut chords, mut limit, mut change) = (LEAST_CHORDS, polygon(LEAST_CHORDS), f64::INFINITY);
+    let mut row = vec![limit];
     loop {
-        let mut next = vec![polygon(chords)];
-        let mut power = 1.0;
-        for (column, before) in row.iter().enumerate() {
+        chords *= 2;
+        let (mut next, mut power) = (polygon(chords), 1.0);
+        for column in &mut row {
             power *= 4.0;
-            next.push(next[column] + (next[column] - before) / (power - 1.0));
+            let better = next + (next - *column) / (power - 1.0);
+            *column = std::mem::replace(&mut next, better);
         }
-        let (limit, last) = (next[next.len() - 1], row[row.len() - 1]);
+        row.push(next);
+        let last = std::mem::replace(&mut limit, next);
         let before = std::mem::replace(&mut change, (limit - last).abs());
         let settled = change <= SETTLED * limit && before <= NEARLY_SETTLED * limit;
         if settled || chords >= MOST_CHORDS || !limit.is_finite() {
             return limit;
         }
-        row = next;
-        chords *= 2;
     }
 }
 

@@ -209,8 +209,8 @@ impl Darts {
     fn new(back: Vec<FixedDart>, front: Vec<FixedDart>) -> PyResult<Self> {
         let [back, front]: [Vec<_>; 2] = [back, front].map(|darts| darts.into_iter().map(|dart| dart.0).collect());
         let problems = [("rules.darts.back", &back), ("rules.darts.front", &front)].into_iter();
-        let problems = problems.filter_map(|(path, darts)| body::too_many(path, darts.len())).collect();
-        Ok(Problems::none_or(problems, || Self(body::Darts { back, front }))?)
+        Problems::none(problems.filter_map(|(path, darts)| body::too_many(path, darts.len())).collect())?;
+        Ok(Self(body::Darts { back, front }))
     }
 
     /// The darts of the back panel.

@@ -37,7 +37,7 @@ def samples() -> dict[str, dict[str, Any]]:
 def random_drafts(count: int) -> list[kirtle.Draft]:
     """Drafts of plausible bodies, some of them with a waist larger than the hip."""
     rng = np.random.default_rng(20)
-    drafts = []
+    drafts: list[kirtle.Draft] = []
     while len(drafts) < count:
         waist, drop = rng.uniform(58, 120), rng.uniform(-8, 40)
         body = kirtle.Body(waist=waist, hip=waist + drop, hip_depth=rng.uniform(15, 25), length=rng.uniform(40, 90))

@@ -35,10 +35,8 @@ def test_a_draft_has_what_a_cutter_asks_for(draft: kirtle.Draft) -> None:
 def test_attributes_are_those_of_the_result_document(draft: kirtle.Draft) -> None:
     document = draft.to_dict()
     assert json.loads(draft.to_json()) == document
-    for name, part in {"back": draft.back, "front": draft.front, "suppression": draft.suppression,
-                       "nominal": draft.nominal, "girths": draft.girths, "lengths": draft.lengths,
-                       "proof": draft.proof}.items():
-        assert part.to_dict() == document[name], name
+    for name in ("back", "front", "suppression", "nominal", "girths", "lengths", "proof"):
+        assert getattr(draft, name).to_dict() == document[name], name
     for edge, written in zip(draft.back.edges, document["back"]["edges"], strict=True):
         assert (edge.role, edge.points, edge.length) == (written["role"], written["points"], written["length"])
     for dart, written in zip(draft.back.darts, document["back"]["darts"], strict=True):
