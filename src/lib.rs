@@ -1,4 +1,22 @@
 //! Kirtle drafts the straight skirt: from a body to a proven front and back.
+//!
+//! [`draft`] takes a [`Body`], its [`Ease`] and the drafter's [`Rules`] and gives a [`Draft`]; [`Draft::proof`] measures it
+//! afresh, [`Draft::findings`] cautions, [`draw`] and [`svg`] put it on paper. [`draft_json`] does it all through JSON that
+//! [`schema`] describes. Lengths are centimetres unless a name or a unit says otherwise.
+//!
+//! ```
+//! use kirtle::{Body, Ease, Rules};
+//!
+//! let body = Body { waist: 74.0, hip: 101.0, hip_depth: 20.5, length: 62.0 };
+//! let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
+//! for dart in &draft.back.darts {
+//!     println!("{:.1} cm from the centre, {:.1} wide, {:.1} long", dart.centre, dart.intake, dart.length);
+//! }
+//! assert!(draft.proof().holds);
+//! # Ok::<(), kirtle::Problems>(())
+//! ```
+//!
+//! Fit is advice: a trial garment decides.
 
 mod body;
 mod draft;
@@ -27,3 +45,8 @@ pub use output::json::{
 pub use output::svg::{Size, svg};
 pub use proof::{Check, Expected, Proof};
 pub use scalar::Scalar;
+
+/// The examples of the README are tests.
+#[cfg(doctest)]
+#[doc = include_str!("../README.md")]
+struct Readme;

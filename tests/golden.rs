@@ -1,0 +1,26 @@
+//! The evening-class request gives the committed result and drawing, byte for byte, on any machine.
+//!
+//! `KIRTLE_WRITE=1 cargo test --test golden` writes both anew; look at them before committing.
+
+use std::fs;
+use std::path::Path;
+
+use kirtle::{Request, Size};
+
+fn compare(name: &str, made: &str) {
+    let path = Path::new("tests/golden").join(name);
+    if std::env::var_os("KIRTLE_WRITE").is_some() {
+        fs::write(&path, made).unwrap();
+    }
+    assert!(fs::read_to_string(&path).unwrap() == made, "{name} changed: run with KIRTLE_WRITE=1 and look at it");
+}
+
+#[test]
+fn the_result_and_the_drawing_stay() {
+    let request = fs::read_to_string("tests/requests/evening-class.json").unwrap();
+    let request = Request::from_json(&request).unwrap();
+    let report: serde_json::Value = serde_json::from_str(&request.report().unwrap().to_json()).unwrap();
+    compare("evening-class.json", &(serde_json::to_string_pretty(&report).unwrap() + "\n"));
+    let draft = request.draft().unwrap();
+    compare("evening-class.svg", &kirtle::svg(&kirtle::draw(&draft, request.unit), Size::True));
+}
