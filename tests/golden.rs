@@ -2,6 +2,9 @@
 //!
 //! `KIRTLE_WRITE=1 cargo test --test golden` writes both anew; look at them before committing.
 
+// A test that cannot go on should stop.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
 use std::fs;
 use std::path::Path;
 

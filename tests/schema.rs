@@ -1,5 +1,8 @@
 //! The schema accepts exactly what the reader accepts, and the committed schemas are those of the code.
 
+// A test that cannot go on should stop.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
 use std::fs;
 use std::path::Path;
 
@@ -85,17 +88,13 @@ fn intruder() -> impl Strategy<Value = Value> {
 
 /// The paths of all places in a document.
 fn paths(value: &Value, at: &str) -> Vec<String> {
-    let mut found = vec![at.to_owned()];
-    match value {
-        Value::Object(fields) => {
-            fields.iter().for_each(|(name, inner)| found.extend(paths(inner, &format!("{at}/{name}"))))
-        }
-        Value::Array(list) => {
-            list.iter().enumerate().for_each(|(k, inner)| found.extend(paths(inner, &format!("{at}/{k}"))))
-        }
-        _ => {}
-    }
-    found
+    let inner: Vec<(String, &Value)> = match value {
+        Value::Object(fields) => fields.iter().map(|(name, inner)| (name.clone(), inner)).collect(),
+        Value::Array(list) => list.iter().enumerate().map(|(k, inner)| (k.to_string(), inner)).collect(),
+        _ => Vec::new(),
+    };
+    let inner = inner.into_iter().flat_map(|(name, inner)| paths(inner, &format!("{at}/{name}")));
+    std::iter::once(at.to_owned()).chain(inner).collect()
 }
 
 /// Exchanges, removes or adds something at a place.
