@@ -38,7 +38,7 @@ macro_rules! codes {
 
 codes! {
     /// A required field is not there.
-    Missing = "missing", |p| format!("{}: is missing; give {}", p.field, p.limit());
+    Missing = "missing", |p| format!("{}: missing; give {}", p.field, p.limit());
     /// The value is of another type than the field.
     WrongType = "wrong_type", |p| format!("{}: {} is not {}", p.field, p.value(), p.limit());
     /// The number is not finite.
@@ -56,21 +56,21 @@ codes! {
     /// Two fields exclude each other.
     Conflict = "conflict", |p| format!("{}: cannot be given together with {}", p.field, p.limit());
     /// The list is longer than the field allows.
-    TooMany = "too_many", |p| format!("{}: {} are more than the most of {}", p.field, p.value(), p.limit());
+    TooMany = "too_many", |p| format!("{}: {} are given; the most is {}", p.field, p.value(), p.limit());
     /// The text is not JSON.
     BrokenJson = "broken_json", |p| format!("{}: is not JSON: {}", p.field, p.value());
-    /// The skirt would end above, or less than 1 cm below, the hip line.
+    /// The hem would lie above the hip line, or less than 1 cm below it.
     AboveHipLine = "above_hip_line",
-        |p| format!("{}: {} ends above the hip line; the least is {}", p.field, p.value_about(), p.limit_about());
+        |p| format!("{}: {} does not clear the hip line by 1 cm; the least is {}", p.field, p.value_about(), p.limit_about());
     /// Two neighbours, darts or seams, leave less cloth between them than can be sewn.
     NoRoomAtWaist = "no_room_at_waist",
-        |p| format!("{}: leaves {} of cloth between neighbours; the least is {}", p.field, p.value_about(), p.limit_about());
+        |p| format!("{}: leaves {} of cloth between two darts, or a dart and a seam; the least is {}", p.field, p.value_about(), p.limit_about());
     /// A dart would reach below the hip line.
     TipBelowHip = "tip_below_hip",
-        |p| format!("{}: a dart's tip lies {} down; the hip line is at {}", p.field, p.value_about(), p.limit_about());
+        |p| format!("{}: a dart would end {} below the waist; the hip line is at {}", p.field, p.value_about(), p.limit_about());
     /// The centre of the waist would lie below the hip line.
     WaistBelowHip = "waist_below_hip",
-        |p| format!("{}: the waist would hang {} down at the centre; the hip line is at {}", p.field, p.value_about(), p.limit_about());
+        |p| format!("{}: the centre of the waist would lie {} below the side; the hip line is at {}", p.field, p.value_about(), p.limit_about());
     /// The side seam would lie too flat to be sewn to a waist.
     SideTooFlat = "side_too_flat",
         |p| format!("{}: the side seam leans {} from the upright; the most is {}", p.field, p.value_about(), p.limit_about());

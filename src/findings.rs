@@ -49,10 +49,10 @@ macro_rules! findings {
                 }
             }
 
-            fn message(self, part: &str, measured: &str, limit: &str) -> String {
+            fn message(self, panel: &str, measured: &str, limit: &str) -> String {
                 match self {
                     $(FindingCode::$variant => {
-                        $message.replace("{part}", part).replace("{measured}", measured).replace("{limit}", limit)
+                        $message.replace("{panel}", panel).replace("{measured}", measured).replace("{limit}", limit)
                     })*
                 }
             }
@@ -63,34 +63,36 @@ macro_rules! findings {
 findings! {
     /// The waist, with its ease, is larger than the hip with its.
     WaistLargerThanHip = "waist_larger_than_hip",
-        "the waist is {measured} larger than the hip: there is nothing to take in, and the side seam leans outwards from \
-         the hip to the waist; measure once more, and try it in cloth";
+        "with its ease the waist is {measured} larger than the hip with its ease: there is nothing to take in, and the \
+         side seam leans outwards from the hip to the waist; measure once more, and try it in cloth";
     /// The given darts take more than the difference between hip and waist.
     DartsExceedSuppression = "darts_exceed_suppression",
-        "the given darts take {measured}, more than the {limit} there is to take in: the side seam leans outwards";
+        "on half the garment the given darts take {measured}, more than the {limit} there is to take in: the side seam leans \
+         outwards";
     /// The side seam takes more than its limit.
     SideSeamSteep = "side_seam_steep",
-        "the side seam leans {measured} from the upright at the waist, over the {limit} asked for: darts and side \
-         cannot take all of the difference smoothly; a yoke, gores or a stretched seam would";
+        "the side seam leans {measured} from the upright at the waist, more than {limit}: it may bulge over the hip; \
+         larger or more darts, a yoke or gores may serve better";
     /// The waist has less ease than common practice.
     LittleWaistEase = "little_waist_ease",
-        "{measured} of ease at the waist is under the {limit} of common practice: it may bind when sitting";
+        "{measured} of ease at the waist is less than the {limit} that a published guide takes as least: unless the cloth \
+         stretches, it may bind when sitting";
     /// The hip has less ease than common practice.
     LittleHipEase = "little_hip_ease",
-        "{measured} of ease at the hip is under the {limit} of common practice: hips spread when sitting, and the skirt \
-         may ride up or strain";
+        "{measured} of ease at the hip is less than the {limit} that a published guide takes as least: hips spread when \
+         sitting, and unless the cloth stretches the skirt may ride up or strain";
     /// The hem is too narrow for a walking step.
     NarrowHem = "narrow_hem",
-        "a hem of {measured} is narrow for a walking step, which takes about {limit} at this length (an estimate): plan \
-         a slit, a vent or a pleat";
+        "a hem of {measured} may be narrow for a walking step, which takes about {limit} at this length by a rough \
+         estimate: think of a slit, a vent or a pleat";
     /// A dart ends close to the hip line.
     TipNearHip = "tip_near_hip",
-        "a dart of the {part} ends {measured} above the hip line, closer than the {limit} of common practice: its tip \
+        "a dart of the {panel} ends {measured} above the hip line, closer than the {limit} of common practice: its tip \
          may show on the fullest part";
     /// A dart is wide for its length.
     BluntDart = "blunt_dart",
-        "a dart of the {part} opens by {measured} to each side, over the {limit} of common practice: it may poke at its \
-         tip; make it longer, or take it in two";
+        "a dart of the {panel} opens by {measured} to each side, more than the {limit} of common practice: it may poke at its \
+         tip; make it longer, or divide it into two";
 }
 
 /// One caution about a valid draft.
@@ -101,7 +103,7 @@ findings! {
 /// let body = Body { waist: 96.0, hip: 90.0, hip_depth: 18.0, length: 60.0 };
 /// let findings = kirtle::draft(&body, &Ease { waist: 2.0, hip: 6.0 }, &Rules::default())?.findings();
 /// assert_eq!(findings[0].code, "waist_larger_than_hip");
-/// assert!(findings[0].message.starts_with("the waist is 2.0 cm larger than the hip"));
+/// assert!(findings[0].message.starts_with("with its ease the waist is 2.0 cm larger"));
 /// # Ok::<(), kirtle::Problems>(())
 /// ```
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -112,7 +114,7 @@ pub struct Finding {
     #[schemars(with = "FindingCode")]
     pub code: Cow<'static, str>,
     /// The panel it is about: `back`, `front`, or `both` together.
-    pub part: Cow<'static, str>,
+    pub panel: Cow<'static, str>,
     /// What the draft has.
     pub measured: f64,
     /// The limit that it passes.
@@ -141,17 +143,17 @@ impl Draft {
     }
 }
 
-fn length(code: FindingCode, part: &'static str, measured: f64, limit: f64, unit: Unit) -> Finding {
+fn length(code: FindingCode, panel: &'static str, measured: f64, limit: f64, unit: Unit) -> Finding {
     let (measured, limit) = (measured / unit.in_cm(), limit / unit.in_cm());
     let digits = if unit == Unit::In { 2 } else { 1 };
     let shown = |value: f64| format!("{value:.digits$} {}", unit.name());
-    let message = code.message(part, &shown(measured), &shown(limit));
-    Finding { code: code.name().into(), part: part.into(), measured, limit, unit: unit.name().into(), message }
+    let message = code.message(panel, &shown(measured), &shown(limit));
+    Finding { code: code.name().into(), panel: panel.into(), measured, limit, unit: unit.name().into(), message }
 }
 
-fn angle(code: FindingCode, part: &'static str, measured: f64, limit: f64) -> Finding {
-    let message = code.message(part, &format!("{measured:.0}°"), &format!("{limit:.0}°"));
-    Finding { code: code.name().into(), part: part.into(), measured, limit, unit: "deg".into(), message }
+fn angle(code: FindingCode, panel: &'static str, measured: f64, limit: f64) -> Finding {
+    let message = code.message(panel, &format!("{measured:.1}°"), &format!("{limit:.1}°"));
+    Finding { code: code.name().into(), panel: panel.into(), measured, limit, unit: "deg".into(), message }
 }
 
 /// What the difference between waist and hip asks of the darts and the side seam.
@@ -183,6 +185,8 @@ fn wear(draft: &Draft, unit: Unit) -> Vec<Finding> {
     let hem = body.hip + ease.hip;
     // The legs part at the hip line; at the hem they are apart by their share of the step.
     let step = KNEE + 2.0 * STEP * ((body.length - body.hip_depth) / LEG).min(1.0);
+    // An estimate to 5 cm claims no more than it knows.
+    let step = (step / 5.0).round() * 5.0;
     let candidates = [
         (ease.waist < LEAST_WAIST_EASE, FindingCode::LittleWaistEase, ease.waist, LEAST_WAIST_EASE),
         (ease.hip < LEAST_HIP_EASE, FindingCode::LittleHipEase, ease.hip, LEAST_HIP_EASE),
@@ -194,16 +198,16 @@ fn wear(draft: &Draft, unit: Unit) -> Vec<Finding> {
 
 /// What the darts of a panel ask.
 fn darts(draft: &Draft, panel: &Panel, unit: Unit) -> Vec<Finding> {
-    let part = panel.part.name();
+    let name = panel.half.name();
     let mut findings = Vec::new();
     let clearances = panel.darts.iter().map(|dart| draft.body().hip_depth - dart.tip.y);
     let clearance = clearances.fold(f64::INFINITY, f64::min);
     if clearance < LEAST_TIP_CLEARANCE {
-        findings.push(length(FindingCode::TipNearHip, part, clearance, LEAST_TIP_CLEARANCE, unit));
+        findings.push(length(FindingCode::TipNearHip, name, clearance, LEAST_TIP_CLEARANCE, unit));
     }
     let widest = panel.darts.iter().map(|dart| dart.half_angle_rad.to_degrees()).fold(0.0, f64::max);
     if widest > BLUNT_HALF_ANGLE {
-        findings.push(angle(FindingCode::BluntDart, part, widest, BLUNT_HALF_ANGLE));
+        findings.push(angle(FindingCode::BluntDart, name, widest, BLUNT_HALF_ANGLE));
     }
     findings
 }

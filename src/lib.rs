@@ -16,7 +16,7 @@
 //! # Ok::<(), kirtle::Problems>(())
 //! ```
 //!
-//! Fit is advice: a trial garment decides.
+//! Fit is not judged here: make a trial garment first.
 
 mod body;
 mod draft;
@@ -32,7 +32,7 @@ mod python;
 mod scalar;
 
 pub use body::{Apportion, Body, Darts, Ease, FixedDart, MOST_DARTS, Place, Rules, Shares, Stance};
-pub use draft::{Dart, Draft, Edge, Panel, Part, Role, Suppression, draft};
+pub use draft::{Dart, Draft, Edge, Half, Panel, Role, Suppression, draft};
 pub use drawing::{Drawing, Layer, LayerKind, Mark, Stroke, draw};
 pub use error::{Code, Given, Problem, Problems};
 pub use findings::{Finding, FindingCode};

@@ -37,7 +37,7 @@ const WRONG: &[(&str, &[&str])] = &[
             "below_least body.waist: -70 cm is below the least of 40 cm",
             "below_least body.hip: 0 cm is below the least of 50 cm",
             "wrong_type body.hip_depth: null is not a number from 10 to 40 cm",
-            "missing body.length: is missing; give a number from 15 to 150 cm",
+            "missing body.length: missing; give a number from 15 to 150 cm",
         ],
     ),
     (r#""body": "70 96 18 60""#, &[r#"wrong_type body: "70 96 18 60" is not an object"#]),
@@ -76,11 +76,11 @@ const WRONG: &[(&str, &[&str])] = &[
     ),
     (
         r#""rules": {"darts": {"front": [], "back": [1, 2, 3, 4]}}"#,
-        &["too_many rules.darts.back: 4 darts are more than the most of 3 darts"],
+        &["too_many rules.darts.back: 4 darts are given; the most is 3 darts"],
     ),
     (
         r#""body": {"waist": 70, "hip": 96, "hip_depth": 18, "length": 18.5}"#,
-        &["above_hip_line body.length: 18.5 cm ends above the hip line; the least is 19 cm"],
+        &["above_hip_line body.length: 18.5 cm does not clear the hip line by 1 cm; the least is 19 cm"],
     ),
 ];
 
@@ -134,7 +134,7 @@ fn what_cannot_be_sewn_is_refused() {
     let outward = Body { waist: 100.0, hip: 84.0, hip_depth: 20.0, length: 60.0 };
     for (body, rules, sentence) in [
         (flat, Rules::default(), "side_too_flat body.hip: the side seam leans 8"),
-        (hanging, no_darts, "waist_below_hip body.hip_depth: the waist would hang 1"),
+        (hanging, no_darts, "waist_below_hip body.hip_depth: the centre of the waist would lie 1"),
         (
             BODY,
             darts(&[(4.0, 10.0, 0.4), (4.0, 10.0, 0.5)]),
@@ -144,7 +144,7 @@ fn what_cannot_be_sewn_is_refused() {
         (
             BODY,
             darts(&[(2.0, 18.0, 0.5)]),
-            "tip_below_hip rules.darts.back: a dart's tip lies 19.9 cm down; the hip line is at 18 cm",
+            "tip_below_hip rules.darts.back: a dart would end 19.9 cm below the waist; the hip line is at 18 cm",
         ),
     ] {
         let problems = kirtle::draft(&body, &EASE, &rules).unwrap_err();
@@ -172,7 +172,8 @@ fn problems_in_inches_speak_in_inches() {
     let request = r#"{"unit": "in", "body": {"waist": 28, "hip": 38, "hip_depth": 8, "length": 8}, "ease": {"waist": 1, "hip": 2}}"#;
     let problems = kirtle::draft_json(request).unwrap_err();
     assert!(
-        said(&problems)[0].starts_with("above_hip_line body.length: 8 in ends above the hip line; the least is 8.39")
+        said(&problems)[0]
+            .starts_with("above_hip_line body.length: 8 in does not clear the hip line by 1 cm; the least is 8.39")
     );
 }
 

@@ -76,7 +76,7 @@ const SPOILT: &[(&str, Spoil, &[&str])] = &[
             let corner = edges[9].path.start();
             shift(edges, corner, 0.0, MM);
         },
-        &["hem_level", "hem_square", "side_length"],
+        &["hem_level", "hem_square", "side_drop"],
     ),
     ("an open outline", |edges| handle(edges, 10, 1).x += MM, &["outline_closed"]),
     (

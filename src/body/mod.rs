@@ -22,9 +22,9 @@ macro_rules! body_table {
                 waist: Length [(40.0, 200.0), (16.0, 78.0)];
                 /// Girth at the fullest hip (ISO 8559-1, 5.3.13).
                 hip: Length [(50.0, 220.0), (20.0, 86.0)];
-                /// From the waist to the line of the fullest hip, down the side.
+                /// From the waist at the side straight down to the line of the fullest hip; over the curve it is a little longer.
                 hip_depth: Length [(10.0, 40.0), (4.0, 15.5)];
-                /// From the waist to the hem, down the side; at least 1 cm more than the hip depth.
+                /// From the waist at the side straight down to the hem; at least 1 cm more than the hip depth.
                 length: Length [(15.0, 150.0), (6.0, 59.0)];
             }
         }

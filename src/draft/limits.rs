@@ -1,6 +1,6 @@
 //! What a draft must keep to be sewn at all: checked on the finished draft, where a rule and a body meet.
 
-use super::{Draft, Panel, Part, Role};
+use super::{Draft, Half, Panel, Role};
 use crate::body::Apportion;
 use crate::error::{Code, Problem};
 use crate::scalar::Scalar;
@@ -43,11 +43,11 @@ pub(super) fn problems(draft: &Draft, gap: f64) -> Vec<Problem> {
 }
 
 /// The field to change where a panel's darts do not fit.
-fn field(draft: &Draft, part: Part, shares: &str) -> String {
-    match (&draft.rules().apportion, part) {
+fn field(draft: &Draft, half: Half, shares: &str) -> String {
+    match (&draft.rules().apportion, half) {
         (Apportion::Shares(_), _) => shares.to_owned(),
-        (Apportion::Darts(_), Part::Back) => "rules.darts.back".to_owned(),
-        (Apportion::Darts(_), Part::Front) => "rules.darts.front".to_owned(),
+        (Apportion::Darts(_), Half::Back) => "rules.darts.back".to_owned(),
+        (Apportion::Darts(_), Half::Front) => "rules.darts.front".to_owned(),
     }
 }
 
@@ -66,7 +66,7 @@ fn no_room(draft: &Draft, panel: &Panel) -> Option<Problem> {
     let narrowest = along_waist.chain(along_legs).fold(f64::INFINITY, f64::min);
     let has_room = narrowest >= LEAST_STRETCH;
     (!has_room).then(|| {
-        let problem = Problem::new(Code::NoRoomAtWaist, field(draft, panel.part, "body.waist")).with_value(narrowest);
+        let problem = Problem::new(Code::NoRoomAtWaist, field(draft, panel.half, "body.waist")).with_value(narrowest);
         problem.with_limit(LEAST_STRETCH).with_unit("cm")
     })
 }
@@ -79,6 +79,6 @@ fn below_hip(draft: &Draft, panel: &Panel) -> Option<Problem> {
         (!clear).then(|| Problem::new(code, field).with_value(level).with_limit(hip).with_unit("cm"))
     };
     let deepest = panel.darts.iter().map(|dart| dart.tip.y).fold(f64::NEG_INFINITY, f64::max);
-    problem(Code::TipBelowHip, field(draft, panel.part, "rules.shares"), deepest)
+    problem(Code::TipBelowHip, field(draft, panel.half, "rules.shares"), deepest)
         .or_else(|| problem(Code::WaistBelowHip, "body.hip_depth".to_owned(), panel.waist_lowering))
 }

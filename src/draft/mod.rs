@@ -34,7 +34,7 @@ use panel::PanelPlan;
 ///
 /// let short = Body { length: 15.0, ..body };
 /// let problems = kirtle::draft(&short, &Ease { waist: 0.0, hip: 0.0 }, &Rules::default()).unwrap_err();
-/// assert_eq!(problems.to_string(), "body.length: 15 cm ends above the hip line; the least is 19 cm");
+/// assert_eq!(problems.to_string(), "body.length: 15 cm does not clear the hip line by 1 cm; the least is 19 cm");
 /// # Ok::<(), kirtle::Problems>(())
 /// ```
 pub fn draft(body: &Body, ease: &Ease, rules: &Rules) -> Result<Draft, Problems> {
@@ -78,20 +78,20 @@ pub struct Suppression<T = f64> {
 
 /// Which of the two panels.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum Part {
+pub enum Half {
     /// The back panel.
     Back,
     /// The front panel.
     Front,
 }
 
-impl Part {
+impl Half {
     /// The panel as it stands in JSON: `back` or `front`.
     #[must_use]
     pub fn name(self) -> &'static str {
         match self {
-            Part::Back => "back",
-            Part::Front => "front",
+            Half::Back => "back",
+            Half::Front => "front",
         }
     }
 }
@@ -101,7 +101,7 @@ impl Part {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Panel<T: Scalar = f64> {
     /// Back or front.
-    pub part: Part,
+    pub half: Half,
     /// Width at the hip line and below.
     pub width: T,
     /// Width from the centre line to the side seam at the waist, straight across, with the darts open.
@@ -194,13 +194,13 @@ impl<T: Scalar> Plan<T> {
         let (sharing, [back, front]) = apportion(nominal, body.hip_depth, &rules.apportion);
         let panels = [
             PanelPlan {
-                part: Part::Back,
+                half: Half::Back,
                 width: quarter - balance,
                 lower: rules.stance.centre_back_lower,
                 darts: back,
             },
             PanelPlan {
-                part: Part::Front,
+                half: Half::Front,
                 width: quarter + balance,
                 lower: rules.stance.centre_front_lower,
                 darts: front,

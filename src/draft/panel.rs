@@ -6,7 +6,7 @@
 use arrayvec::ArrayVec;
 
 use super::apportion::{DartPlan, DartPlans};
-use super::{Dart, Edge, Panel, Part, Role};
+use super::{Dart, Edge, Half, Panel, Role};
 use crate::body::{MOST_DARTS, Place};
 use crate::geometry::{Cubic, Path, Point, Vector, norm};
 use crate::scalar::Scalar;
@@ -14,7 +14,7 @@ use crate::scalar::Scalar;
 /// What is decided about a panel before its waist is closed.
 #[derive(Clone, Debug)]
 pub(super) struct PanelPlan<T> {
-    pub(super) part: Part,
+    pub(super) half: Half,
     /// Width at the hip line.
     pub(super) width: T,
     /// By how much the centre is lowered on purpose.
@@ -97,7 +97,7 @@ impl<T: Scalar> PanelPlan<T> {
     /// The same plan over another scalar.
     pub(super) fn map<U: Scalar>(&self, f: &mut impl FnMut(T) -> U) -> PanelPlan<U> {
         PanelPlan {
-            part: self.part,
+            half: self.half,
             width: f(self.width),
             lower: f(self.lower),
             darts: self.darts.iter().map(|dart| dart.map(f)).collect(),
@@ -138,7 +138,7 @@ impl<T: Scalar> PanelPlan<T> {
         waist.reverse();
         let darts: Vec<Dart<T>> = self.darts.iter().zip(waist.windows(2)).map(|(plan, pair)| plan.dart(pair)).collect();
         let edges = self.outline(&waist, &darts, loss, hip_depth, length);
-        Panel { part: self.part, width: self.width, waist_width: self.width - loss, waist_lowering: y, darts, edges }
+        Panel { half: self.half, width: self.width, waist_width: self.width - loss, waist_lowering: y, darts, edges }
     }
 
     /// The edges in order, from the centre of the waist round by the side and the hem.

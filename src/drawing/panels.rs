@@ -2,7 +2,7 @@
 //! side seams face each other as on the body.
 
 use super::{Drawing, Layer, LayerKind, Mark, Stroke};
-use crate::draft::{Draft, Panel, Part, Role};
+use crate::draft::{Draft, Edge, Half, Panel, Role};
 use crate::geometry::{Path, Point, Vector};
 use crate::measure::Unit;
 
@@ -11,15 +11,15 @@ const MM_IN_CM: f64 = 10.0;
 /// Around everything.
 const MARGIN: f64 = 14.0;
 
-/// The title above the panels.
-const HEADER: f64 = 26.0;
+/// The title and the scale above the panels.
+const HEADER: f64 = 44.0;
 
 /// Between the two panels.
 const GAP: f64 = 34.0;
 
 /// Body sizes of the letters.
-const SMALL: f64 = 5.0;
-const LARGE: f64 = 11.0;
+const SMALL: f64 = 6.0;
+const LARGE: f64 = 14.0;
 
 /// A text's letters are on the average so wide, as a share of their size; keeps texts within narrow panels.
 const LETTER_WIDTH: f64 = 0.55;
@@ -59,16 +59,20 @@ pub fn draw(draft: &Draft, unit: Unit) -> Drawing {
     let title = words.title(draft);
     let middle = f64::midpoint(MARGIN, right);
     let between = MARGIN + wide(&draft.back) + GAP / 2.0;
-    let side = words.length("side", draft.back.length(Role::Side));
+    let side = words.length("side seam", draft.back.length(Role::Side));
+    let (scale, scale_words) = words.scale(Point::new(MARGIN, MARGIN + HEADER - 14.0));
+    layers[1].marks.extend(scale);
     layers[4].marks.extend([
         text(Point::new(middle, MARGIN + SMALL), &title, fitted(&title, SMALL, right - MARGIN), false),
-        text(Point::new(middle, MARGIN + 2.4 * SMALL), CAUTION, fitted(CAUTION, SMALL * 0.8, right - MARGIN), false),
+        text(Point::new(middle, MARGIN + 2.4 * SMALL), CAUTION, fitted(CAUTION, SMALL, right - MARGIN), false),
         text(Point::new(between + SMALL * 0.4, f64::midpoint(top, bottom)), &side, SMALL, true),
+        scale_words,
     ]);
     Drawing { title, size_mm: [right + MARGIN, bottom + 2.0 * SMALL + MARGIN], layers: layers.into() }
 }
 
-const CAUTION: &str = "Half of the back and half of the front; seam lines, no allowance. A trial garment decides.";
+const CAUTION: &str =
+    "Net lines: no seam or hem allowance. Fold each dart shut before the waist is cut. Make a trial garment first.";
 
 /// Lengths in words.
 #[derive(Clone, Copy)]
@@ -82,6 +86,20 @@ impl Words {
 
     fn length(self, what: &str, length_cm: f64) -> String {
         format!("{what} {} {}", self.number(length_cm), self.0.name())
+    }
+
+    /// A line of a round length and its label, to measure before cutting.
+    fn scale(self, start: Point) -> (Vec<Mark>, Mark) {
+        let (mm, name) = match self.0 {
+            Unit::Cm => (100.0, "10 cm: measure before cutting"),
+            Unit::In => (101.6, "4 in: measure before cutting"),
+        };
+        let line = |from: Point, to: Point| Mark::Line { paths: vec![Path::Line([from, to])], stroke: Stroke::Full };
+        let end = start + Vector::new(mm, 0.0);
+        let tick = Vector::new(0.0, 2.5);
+        let lines = vec![line(start, end), line(start - tick, start + tick), line(end - tick, end + tick)];
+        let middle = Point::new(start.x + mm / 2.0, start.y - 1.5);
+        (lines, text(middle, name, fitted(name, SMALL, mm), false))
     }
 
     fn title(self, draft: &Draft) -> String {
@@ -131,10 +149,16 @@ impl Sheet<'_> {
             cut.push(path);
         }
         cloth.marks.push(Mark::Line { paths: cut, stroke: Stroke::Filled });
-        for legs in edges.chunk_by(|a, b| (a.role == Role::Dart) == (b.role == Role::Dart)) {
-            let paths = legs.iter().map(|edge| placed(&edge.path)).collect();
-            let layer = if legs[0].role == Role::Dart { &mut *dart } else { &mut *seam };
-            layer.marks.push(Mark::Line { paths, stroke: Stroke::Full });
+        let kind = |edge: &Edge| match edge.role {
+            Role::Dart => (true, Stroke::Full),
+            Role::Centre if self.panel.half == Half::Front => (false, Stroke::DashDot),
+            _ => (false, Stroke::Full),
+        };
+        for alike in edges.chunk_by(|a, b| kind(a) == kind(b)) {
+            let (is_dart, stroke) = kind(&alike[0]);
+            let paths = alike.iter().map(|edge| placed(&edge.path)).collect();
+            let layer = if is_dart { &mut *dart } else { &mut *seam };
+            layer.marks.push(Mark::Line { paths, stroke });
         }
         for fold in &self.panel.darts {
             let mouth = Point::new(fold.centre, fold.inner.y);
@@ -154,42 +178,43 @@ impl Sheet<'_> {
             let side = |x_off: f64| Point::new(x + x_off, end + 1.6 * inwards);
             guide.marks.push(self.line(&[side(-0.6 * barb), Point::new(x, end), side(0.6 * barb)], Stroke::Full));
         }
-        if self.panel.part == Part::Front {
-            let inset = 0.35;
-            let (top, bottom) = (self.panel.waist_lowering + inset, length - inset);
-            guide.marks.push(self.line(&[Point::new(inset, top), Point::new(inset, bottom)], Stroke::DashDot));
-        }
+        // A balance mark on the side seam at the hip line, to be matched with the other panel's.
+        let mark = [Point::new(width - 0.6, hip_depth), Point::new(width + 0.3, hip_depth)];
+        guide.marks.push(self.line(&mark, Stroke::Full));
     }
 
     fn texts(&self, layer: &mut Layer, hip_depth: f64, length: f64) {
         let Self { panel, words, .. } = self;
         let width = panel.width;
-        let (name, cut, centre) = match panel.part {
-            Part::Back => ("BACK", "cut 2, seam at the centre", "centre back"),
-            Part::Front => ("FRONT", "cut 1 on the fold", "centre front, fold"),
+        let (name, cut, centre) = match panel.half {
+            Half::Back => ("BACK", "cut 2, seam at the centre", "centre back"),
+            Half::Front => ("FRONT", "cut 1 on the fold", "centre front, on the fold,"),
         };
-        let room = width * MM_IN_CM * 0.6;
         let mut put = |x: f64, y: f64, words: &str, size: f64, upwards: bool| {
-            let room = if upwards { f64::INFINITY } else { room };
+            let room = if upwards { (length - hip_depth) * MM_IN_CM } else { width * MM_IN_CM * 0.66 };
             layer.marks.push(text(self.at(Point::new(x, y)), words, fitted(words, size, room), upwards));
         };
         // The block of words stands between the grain and the side, half-way down from the hip line.
         let (x, y) = (width * 0.62, f64::midpoint(hip_depth, length));
-        put(x, y - 1.5, name, LARGE, false);
-        put(x, y - 0.5, cut, SMALL, false);
-        put(x, y + 0.3, &words.length("hip", panel.width), SMALL, false);
-        put(x, y + 1.1, &words.length("waist, sewn", panel.length(Role::Waist)), SMALL, false);
-        let lowered = if panel.waist_lowering < 0.0 { "centre raised" } else { "centre lowered" };
-        put(x, y + 1.9, &words.length(lowered, panel.waist_lowering.abs()), SMALL, false);
-        put(x, hip_depth - 0.15, "hip line", SMALL * 0.8, false);
-        put(width * 0.5, length + 0.8, &words.length("hem", panel.length(Role::Hem)), SMALL, false);
-        let middle = f64::midpoint(hip_depth, length);
-        let reading = if self.towards_side > 0.0 { 1.1 } else { 0.7 };
-        put(reading, middle, &words.length(centre, panel.length(Role::Centre)), SMALL, true);
-        put(width * 0.25 - 0.2 * self.towards_side, y - 3.0, "grain", SMALL * 0.8, true);
+        let below = if panel.waist_lowering < 0.0 { "above" } else { "below" };
+        let centre_off = format!("centre {} {below} the side", words.length("", panel.waist_lowering.abs()).trim());
+        put(x, y - 2.0, name, LARGE, false);
+        put(x, y - 1.0, cut, SMALL, false);
+        put(x, y, &words.length("hip", panel.width), SMALL, false);
+        put(x, y + 1.0, &words.length("waist, darts closed,", panel.length(Role::Waist)), SMALL, false);
+        put(x, y + 2.0, &words.length("side taken in", panel.width - panel.waist_width), SMALL, false);
+        put(x, y + 3.0, &centre_off, SMALL, false);
+        put(x, hip_depth - 0.2, &words.length("hip line, down the side", hip_depth), SMALL * 0.8, false);
+        put(width * 0.5, length + 0.9, &words.length("hem", panel.length(Role::Hem)), SMALL, false);
+        // Words that run upwards stand to the right of what they name on the back, to the left on the front.
+        let beside = if self.towards_side > 0.0 { 1.1 } else { 0.6 };
+        put(beside, y, &words.length(centre, panel.length(Role::Centre)), SMALL, true);
+        put(width * 0.25 - 0.15 * self.towards_side, y, "grain", SMALL * 0.8, true);
         for dart in &panel.darts {
             let size = format!("{} × {}", words.number(dart.intake), words.number(dart.length));
-            put(dart.centre, dart.tip.y + 0.6, &size, SMALL * 0.8, false);
+            let place = format!("{} from centre", words.number(dart.centre));
+            put(dart.centre, dart.tip.y + 0.7, &size, SMALL * 0.8, false);
+            put(dart.centre, dart.tip.y + 1.3, &place, SMALL * 0.8, false);
         }
     }
 }

@@ -12,7 +12,7 @@ use std::borrow::Cow;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use crate::draft::{Draft, Edge, Part, Role};
+use crate::draft::{Draft, Edge, Half, Role};
 use crate::geometry::{Path, Point, Vector, cross, norm};
 use crate::measure::Unit;
 use sewing::Sewn;
@@ -33,7 +33,7 @@ pub struct Check {
     /// What was measured.
     pub name: Cow<'static, str>,
     /// The panel it was measured on: `back`, `front`, or `both` together.
-    pub part: Cow<'static, str>,
+    pub panel: Cow<'static, str>,
     /// What the outline has.
     pub measured: f64,
     /// What it should have, or the least that it should have.
@@ -66,9 +66,9 @@ pub struct Expected {
     pub waist: f64,
     /// Girth of the garment at the hip line.
     pub hip: f64,
-    /// Waist to hip line, down the side.
+    /// Waist at the side to the hip line, straight down.
     pub hip_depth: f64,
-    /// Waist to hem, down the side.
+    /// Waist at the side to the hem, straight down.
     pub length: f64,
 }
 
@@ -120,8 +120,8 @@ impl Proof {
     pub fn of(back: &[Edge], front: &[Edge], expected: &Expected) -> Self {
         let sewn = [back, front].map(sewing::sew);
         let mut checks = both([back, front], &sewn, expected);
-        for (part, edges, sewn) in [(Part::Back, back, &sewn[0]), (Part::Front, front, &sewn[1])] {
-            checks.extend(each(part.name(), edges, sewn, expected));
+        for (half, edges, sewn) in [(Half::Back, back, &sewn[0]), (Half::Front, front, &sewn[1])] {
+            checks.extend(each(half.name(), edges, sewn, expected));
         }
         Self { holds: checks.iter().all(|check| check.holds), checks }
     }
@@ -140,18 +140,18 @@ impl Proof {
 }
 
 impl Check {
-    fn new(name: Name, part: Name, unit: Name, measured: f64, expected: f64, tolerance: f64) -> Self {
+    fn new(name: Name, panel: Name, unit: Name, measured: f64, expected: f64, tolerance: f64) -> Self {
         let holds = (measured - expected).abs() <= tolerance;
-        let [name, part, unit] = [name, part, unit].map(Cow::Borrowed);
-        Self { name, part, measured, expected, tolerance, unit, at_least: false, holds }
+        let [name, panel, unit] = [name, panel, unit].map(Cow::Borrowed);
+        Self { name, panel, measured, expected, tolerance, unit, at_least: false, holds }
     }
 
-    fn length(name: Name, part: Name, measured: f64, expected: f64) -> Self {
-        Self::new(name, part, "cm", measured, expected, TOLERANCE_CM)
+    fn length(name: Name, panel: Name, measured: f64, expected: f64) -> Self {
+        Self::new(name, panel, "cm", measured, expected, TOLERANCE_CM)
     }
 
-    fn angle(name: Name, part: Name, measured: f64, expected: f64) -> Self {
-        Self::new(name, part, "deg", measured, expected, TOLERANCE_DEG)
+    fn angle(name: Name, panel: Name, measured: f64, expected: f64) -> Self {
+        Self::new(name, panel, "deg", measured, expected, TOLERANCE_DEG)
     }
 }
 
@@ -170,28 +170,32 @@ fn both(panels: [&[Edge]; 2], sewn: &[Sewn; 2], expected: &Expected) -> Vec<Chec
 }
 
 /// What one panel has.
-fn each(part: Name, edges: &[Edge], sewn: &Sewn, expected: &Expected) -> Vec<Check> {
+fn each(panel: Name, edges: &[Edge], sewn: &Sewn, expected: &Expected) -> Vec<Check> {
     let (side, hem) = (sewing::paths(edges, Role::Side), sewing::paths(edges, Role::Hem));
     let drop = |paths: &[Path]| match (paths.first(), paths.last()) {
         (Some(first), Some(last)) => last.end().y - first.start().y,
         _ => f64::NAN,
     };
     let mut checks = vec![
-        Check::angle("waist_square", part, sewing::farthest_from(90.0, sewing::waist_corners(edges)), 90.0),
-        Check::length("side_length", part, drop(&side), expected.length),
-        Check::length("hem_level", part, drop(&hem), 0.0),
-        Check::angle("hem_square", part, sewing::farthest_from(90.0, sewing::hem_corners(edges)), 90.0),
-        Check::length("outline_closed", part, sewing::largest_gap(edges), 0.0),
-        Check::new("outline_crossings", part, "count", crossing::count(edges), 0.0, 0.0),
+        Check::angle("waist_square", panel, sewing::farthest_from(90.0, sewing::waist_corners(edges)), 90.0),
+        Check::length("side_drop", panel, drop(&side), expected.length),
+        Check::length("hem_level", panel, drop(&hem), 0.0),
+        Check::angle("hem_square", panel, sewing::farthest_from(90.0, sewing::hem_corners(edges)), 90.0),
+        Check::length("outline_closed", panel, sewing::largest_gap(edges), 0.0),
+        Check::new("outline_crossings", panel, "count", crossing::count(edges), 0.0, 0.0),
     ];
     if !sewn.tips.is_empty() {
         let deepest = sewn.tips.iter().fold(f64::NEG_INFINITY, |deepest, tip| deepest.max(tip.y));
         let clearance = expected.hip_depth - deepest;
         checks.extend([
-            Check::length("dart_legs_equal", part, sewn.leg_difference, 0.0),
-            Check::length("waist_joined", part, sewn.largest_gap(), 0.0),
-            Check::angle("waist_smooth", part, sewn.largest_bend(), 0.0),
-            Check { at_least: true, holds: clearance >= 0.0, ..Check::length("dart_tips_clear", part, clearance, 0.0) },
+            Check::length("dart_legs_equal", panel, sewn.leg_difference, 0.0),
+            Check::length("waist_joined", panel, sewn.largest_gap(), 0.0),
+            Check::angle("waist_smooth", panel, sewn.largest_bend(), 0.0),
+            Check {
+                at_least: true,
+                holds: clearance >= 0.0,
+                ..Check::length("dart_tips_clear", panel, clearance, 0.0)
+            },
         ]);
     }
     checks

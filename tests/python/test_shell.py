@@ -24,9 +24,15 @@ def test_a_request_becomes_files_and_a_table(tmp_path: Path, capsys: pytest.Capt
     assert sorted(path.name for path in (tmp_path / "new").iterdir()) == ["draft.svg", "result.json"]
     assert (tmp_path / "new" / "draft.svg").read_text().startswith("<svg ")
     assert result == json.loads(kirtle.draft_json(REQUEST.read_text()))
-    for row in ("suppression                   15.4       7.7       4.6       3.1", "24 of 24 checks hold",
-                "a trial garment decides"):
+    for row in ("suppression                       15.4         7.7         4.6         3.1", "24 of 24 checks hold",
+                "make a trial garment first"):
         assert row in table
+
+
+def test_the_readme_shows_what_is_printed(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["draft", str(REQUEST), "--out", str(tmp_path)]) == 0
+    printed = capsys.readouterr().out.replace(str(tmp_path), "out")
+    assert f"```text\n{printed}```" in (TESTS.parent / "README.md").read_text()
 
 
 def test_options_standard_input_and_file_are_one(capsys: pytest.CaptureFixture[str]) -> None:
@@ -42,16 +48,16 @@ def test_inches(capsys: pytest.CaptureFixture[str]) -> None:
     options = ["--unit", "in", "--waist", "28", "--hip", "38", "--hip-depth", "8", "--length", "24",
                "--waist-ease", "0.5", "--hip-ease", "2"]
     assert main(["draft", *options]) == 0
-    assert "28.00      0.50     28.50" in capsys.readouterr().out
+    assert "28.00        0.50       28.50" in capsys.readouterr().out
 
 
 @pytest.mark.parametrize(("arguments", "lines"), [
     (["--waist", "three", "--hip", "9999", "--hip-depth", "nan"], [
         'body.waist: "three" is not a number from 40 to 200 cm', "body.hip: 9999 cm is above the most of 220 cm",
         'body.hip_depth: "nan" is not a number from 10 to 40 cm',
-        "body.length: is missing; give a number from 15 to 150 cm",
-        "ease.waist: is missing; give a number from -10 to 40 cm",
-        "ease.hip: is missing; give a number from -10 to 60 cm"]),
+        "body.length: missing; give a number from 15 to 150 cm",
+        "ease.waist: missing; give a number from -10 to 40 cm",
+        "ease.hip: missing; give a number from -10 to 60 cm"]),
     (["/no/such/request.json"], ["/no/such/request.json: No such file or directory"]),
 ])
 def test_wrong_input_exits_2_with_every_problem(
