@@ -11,6 +11,7 @@ macro_rules! codes {
     ($($(#[doc = $doc:literal])+ $variant:ident = $text:literal, |$problem:ident| $message:expr;)*) => {
         /// The kind of a [`Problem`].
         #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
+        #[non_exhaustive]
         pub enum Code {
             $($(#[doc = $doc])+ #[serde(rename = $text)] $variant,)*
         }
@@ -61,13 +62,15 @@ codes! {
     BrokenJson = "broken_json", |p| format!("{}: is not JSON: {}", p.field, p.value());
     /// The hem would lie above the hip line, or less than 1 cm below it.
     AboveHipLine = "above_hip_line",
-        |p| format!("{}: {} does not clear the hip line by 1 cm; the least is {}", p.field, p.value_about(), p.limit_about());
+        |p| format!("{}: {} does not clear the hip line; the least is {}", p.field, p.value_about(), p.limit_about());
     /// Two neighbours, darts or seams, leave less cloth between them than can be sewn.
     NoRoomAtWaist = "no_room_at_waist",
         |p| format!("{}: leaves {} of cloth between two darts, or a dart and a seam; the least is {}", p.field, p.value_about(), p.limit_about());
+    /// No suppression closes the waist: what closing adds leaves no cloth between the darts.
+    WaistNotClosed = "waist_not_closed", |p| format!("{}: no suppression closes the waist of this body by these rules", p.field);
     /// A dart would reach below the hip line.
     TipBelowHip = "tip_below_hip",
-        |p| format!("{}: a dart would end {} below the waist; the hip line is at {}", p.field, p.value_about(), p.limit_about());
+        |p| format!("{}: a dart would end {} below the waist at the side; the hip line is at {}", p.field, p.value_about(), p.limit_about());
     /// The centre of the waist would lie below the hip line.
     WaistBelowHip = "waist_below_hip",
         |p| format!("{}: the centre of the waist would lie {} below the side; the hip line is at {}", p.field, p.value_about(), p.limit_about());

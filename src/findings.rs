@@ -33,6 +33,7 @@ macro_rules! findings {
     ($($(#[doc = $doc:literal])+ $variant:ident = $text:literal, $message:literal;)*) => {
         /// The kind of a [`Finding`].
         #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, JsonSchema)]
+        #[non_exhaustive]
         pub enum FindingCode {
             $($(#[doc = $doc])+ #[schemars(rename = $text)] $variant,)*
         }

@@ -63,7 +63,14 @@ impl Kind {
     /// A number of this kind, from one unit to another.
     #[must_use]
     pub fn convert(self, value: f64, from: Unit, to: Unit) -> f64 {
-        if self == Kind::Length && from != to { value * from.in_cm() / to.in_cm() } else { value }
+        if self != Kind::Length || from == to {
+            return value;
+        }
+        let converted = value * from.in_cm() / to.in_cm();
+        let back = |near: f64| near * to.in_cm() / from.in_cm();
+        // Of the neighbours, the one that comes back to the last bit, where there is one.
+        let neighbours = [converted, converted.next_up(), converted.next_down()];
+        neighbours.into_iter().find(|near| back(*near).to_bits() == value.to_bits()).unwrap_or(converted)
     }
 
     /// The unit's name behind a number of this kind; empty for a plain number.

@@ -1,7 +1,9 @@
 """The shell: ``python -m kirtle draft`` and ``python -m kirtle schema``."""
 
 import argparse
+import io
 import json
+import math
 import os
 import sys
 from pathlib import Path
@@ -22,16 +24,24 @@ MEASURES = {
 
 def main(arguments: list[str] | None = None) -> int:
     """Run one command; returns 0, or 2 with every problem on standard error."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="replace")  # A terminal without ° or × shows a question mark.
     options = parser().parse_args(arguments)
     try:
         text: str = options.run(options)
+        print(text, flush=True)
     except MeasurementError as error:
         print(error, file=sys.stderr)
         return 2
+    except BrokenPipeError:
+        # Whoever read the output has enough of it; nothing is left for Python to flush at its end.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0
     except OSError as error:
-        print(f"{error.filename or ''}: {error.strerror or error}", file=sys.stderr)
+        name = error.filename2 or error.filename
+        print(f"{name}: {error.strerror}" if name else error, file=sys.stderr)
         return 2
-    print(text)
     return 0
 
 
@@ -43,7 +53,7 @@ def parser() -> argparse.ArgumentParser:
     draft = commands.add_parser("draft", help="draft a request: a table, the result in JSON, the drawing in SVG")
     draft.add_argument("request", nargs="?", help="a request in JSON; - reads standard input")
     draft.add_argument("--out", type=Path, metavar="DIR", help="write result.json and draft.svg into DIR")
-    draft.add_argument("--unit", choices=("cm", "in"), default="cm", help="unit of the measurements (default: cm)")
+    draft.add_argument("--unit", choices=("cm", "in"), help="unit of the measurements (default: cm)")
     for name, help_text in MEASURES.items():
         draft.add_argument(f"--{name}", metavar="N", help=help_text)
     draft.set_defaults(run=run_draft, parser=draft)
@@ -72,12 +82,16 @@ def request_text(options: argparse.Namespace) -> str:
     if options.request is None:
         if not given:
             options.parser.error("give a request in JSON, or the measurements")
-        return json.dumps(request_of(given, options.unit))
+        return json.dumps(request_of(given, options.unit or "cm"))
+    if options.unit:
+        given["unit"] = options.unit
     if given:
         options.parser.error(f"give a request or measurements, not both: --{', --'.join(given)}")
-    if options.request == "-":
-        return sys.stdin.buffer.read().decode(errors="replace")
-    return Path(options.request).read_bytes().decode(errors="replace")
+    if "\0" in options.request:
+        options.parser.error("a file's name has no zero byte")
+    source = sys.stdin.buffer if options.request == "-" else Path(options.request).open("rb")
+    with source:
+        return source.read().decode("utf-8-sig", errors="replace")
 
 
 def request_of(given: dict[str, str], unit: str) -> dict[str, Any]:
@@ -90,12 +104,13 @@ def request_of(given: dict[str, str], unit: str) -> dict[str, Any]:
 
 
 def number(text: str) -> float | str:
-    """The number, where the text is a finite one."""
+    """The number, where the text is a finite one as JSON writes it."""
     try:
-        value = float(text)
+        value = json.loads(text)
     except ValueError:
         return text
-    return value if abs(value) < float("inf") else text
+    is_number = isinstance(value, (int, float)) and not isinstance(value, bool) and abs(value) < math.inf
+    return float(value) if is_number else text
 
 
 def write(path: Path, content: str) -> None:

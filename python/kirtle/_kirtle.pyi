@@ -202,6 +202,11 @@ class Draft:
         The body that was drafted for.
         """
     @property
+    def document_unit(self, /) -> str:
+        """
+        The unit of `to_json`, `to_dict` and `svg` where none is named: the request's.
+        """
+    @property
     def ease(self, /) -> Ease:
         """
         The ease that it was given.
@@ -264,22 +269,17 @@ class Draft:
         """
     def svg(self, /, unit: str | None = None, *, fit: bool = False) -> str:
         """
-        The drawing of both panels as SVG, at true scale, with lengths in `unit` or in the request's.
+        The drawing of both panels as SVG, at true scale, with lengths in `unit` or in `document_unit`.
 
         `fit` lets it fill its place on a screen instead.
         """
     def to_dict(self, /, unit: str | None = None) -> dict[str, Any]:
         """
-        The result as a dict, in `unit` or in the request's.
+        The result as a dict, in `unit` or in `document_unit`.
         """
     def to_json(self, /, unit: str | None = None) -> str:
         """
-        The result in JSON, in `unit` or in the request's.
-        """
-    @property
-    def unit(self, /) -> str:
-        """
-        The unit of the request: `cm` or `in`.
+        The result in JSON, in `unit` or in `document_unit`.
         """
 
 @final
@@ -758,7 +758,7 @@ class Shares:
     @property
     def smallest_dart(self, /) -> float:
         """
-        A smaller dart is left out, as not worth sewing, and its share goes to the side seam.
+        A panel that would take less than this has no dart, as not worth sewing, and its share goes to the side seam.
         """
     @property
     def steepest_side(self, /) -> float:

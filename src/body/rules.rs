@@ -119,7 +119,7 @@ macro_rules! shares_table {
                 /// A panel's intake above this is split into two darts; two of these are the most that a panel takes (common
                 /// practice: a larger dart pokes at its tip).
                 largest_dart: Length [(2.0, 6.0), (0.8, 2.3)] = 3.0;
-                /// A smaller dart is left out, as not worth sewing, and its share goes to the side seam.
+                /// A panel that would take less than this has no dart, as not worth sewing, and its share goes to the side seam.
                 smallest_dart: Length [(0.2, 2.0), (0.1, 0.75)] = 0.8;
                 /// The steepest lean of the side seam at the waist that is asked for; what is over goes to the darts.
                 steepest_side: Angle [(5.0, 45.0)] = 20.0;

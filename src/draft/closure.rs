@@ -9,7 +9,7 @@ use crate::scalar::Scalar;
 /// The gap at which the solver stops, in centimetres on half the garment; the promise is 1e-10 on the whole.
 const CLOSED: f64 = 1e-12;
 
-/// Every body in range takes under ten steps.
+/// A body that can be drafted takes under ten steps.
 const MOST_STEPS: usize = 40;
 
 /// The product of two gaps, in square centimetres, under which the next gap is closed for any curvature in range.

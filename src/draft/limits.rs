@@ -37,7 +37,7 @@ pub(super) fn problems(draft: &Draft, gap: f64) -> Vec<Problem> {
     let mut problems: Vec<Problem> = each.collect();
     let closed = gap.abs() <= MOST_GAP;
     if problems.is_empty() && !closed {
-        problems.push(Problem::new(Code::NoRoomAtWaist, "body.waist").with_value(gap).with_limit(0.0).with_unit("cm"));
+        problems.push(Problem::new(Code::WaistNotClosed, field(draft, Half::Back, "body.waist")));
     }
     problems
 }

@@ -265,8 +265,12 @@ impl<T: Scalar> Draft<T> {
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     #[must_use]
-    pub fn lift<U: Scalar>(&self, f: impl FnMut(T) -> U) -> Draft<U> {
-        let inputs = self.inputs.map(f);
+    pub fn lift<U: Scalar>(&self, mut f: impl FnMut(T) -> U) -> Draft<U> {
+        // The values are checked ones and stay what they are, whatever `f` makes of them.
+        let inputs = self.inputs.map(|value| {
+            let lifted = f(value);
+            lifted + U::constant(value.re() - lifted.re())
+        });
         let plan = Plan::new(&inputs);
         let (suppression, _) = closure::close(&plan);
         plan.draft(inputs, suppression)

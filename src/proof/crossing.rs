@@ -23,7 +23,7 @@ const MOST_HALVINGS: u32 = 12;
 
 /// How many pairs of edges cross, an edge that crosses itself included; not a number where the points are none.
 pub(super) fn count(edges: &[Edge]) -> f64 {
-    let within = |point: &Point| point.coords.amax() <= FARTHEST;
+    let within = |point: &Point| point.x.abs() <= FARTHEST && point.y.abs() <= FARTHEST;
     if !edges.iter().all(|edge| edge.path.points().iter().all(within)) {
         return f64::NAN;
     }

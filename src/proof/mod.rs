@@ -150,6 +150,10 @@ impl Check {
         Self::new(name, panel, "cm", measured, expected, TOLERANCE_CM)
     }
 
+    fn at_least(name: Name, panel: Name, measured: f64, least: f64) -> Self {
+        Self { at_least: true, holds: measured >= least, ..Self::new(name, panel, "cm", measured, least, 0.0) }
+    }
+
     fn angle(name: Name, panel: Name, measured: f64, expected: f64) -> Self {
         Self::new(name, panel, "deg", measured, expected, TOLERANCE_DEG)
     }
@@ -191,11 +195,7 @@ fn each(panel: Name, edges: &[Edge], sewn: &Sewn, expected: &Expected) -> Vec<Ch
             Check::length("dart_legs_equal", panel, sewn.leg_difference, 0.0),
             Check::length("waist_joined", panel, sewn.largest_gap(), 0.0),
             Check::angle("waist_smooth", panel, sewn.largest_bend(), 0.0),
-            Check {
-                at_least: true,
-                holds: clearance >= 0.0,
-                ..Check::length("dart_tips_clear", panel, clearance, 0.0)
-            },
+            Check::at_least("dart_tips_clear", panel, clearance, 0.0),
         ]);
     }
     checks

@@ -53,7 +53,7 @@ pub(super) fn sew(edges: &[Edge]) -> Sewn {
             (Role::Dart, None) => inner = Some(edge.path),
             (Role::Dart, Some(leg)) => {
                 let difference = (tape::length(&leg) - tape::length(&edge.path)).abs();
-                sewn.leg_difference = sewn.leg_difference.max(difference);
+                sewn.leg_difference = largest([sewn.leg_difference, difference]);
                 sewn.tips.push(leg.end());
                 cloth = cloth.then_fold(cloth.of(leg.end()), cloth.of(edge.path.end()), cloth.of(leg.start()));
                 inner = None;
@@ -72,12 +72,12 @@ impl Sewn {
 
     /// The largest gap between two neighbours on the sewn waist.
     pub(super) fn largest_gap(&self) -> f64 {
-        self.waist.windows(2).map(|pair| distance(pair[0].end(), pair[1].start())).fold(0.0, f64::max)
+        largest(self.waist.windows(2).map(|pair| distance(pair[0].end(), pair[1].start())))
     }
 
     /// The largest bend of the sewn waist over a closed dart, in degrees.
     pub(super) fn largest_bend(&self) -> f64 {
-        self.waist.windows(2).map(|pair| turn_deg(pair[0].arriving(), pair[1].setting_out()).abs()).fold(0.0, f64::max)
+        largest(self.waist.windows(2).map(|pair| turn_deg(pair[0].arriving(), pair[1].setting_out()).abs()))
     }
 }
 
@@ -94,9 +94,8 @@ pub(super) fn apart(a: &[Path], b: &[Path]) -> f64 {
     }
     let (a_end, b_end) = (a_end.end(), b_end.end());
     let places = || (0..=PLACES).map(|k| f64::from(k) / f64::from(PLACES));
-    let apart =
-        |(a, b): (&Path, &Path)| places().map(|t| distance(a.at(t), b.at(t) + (a_end - b_end))).fold(0.0, f64::max);
-    a.iter().zip(b).map(apart).fold(0.0, f64::max)
+    let apart = |(a, b): (&Path, &Path)| largest(places().map(|t| distance(a.at(t), b.at(t) + (a_end - b_end))));
+    largest(a.iter().zip(b).map(apart))
 }
 
 /// The angles at which the waist meets its neighbours: the centre line, the legs of the darts, the side seam.
@@ -125,5 +124,10 @@ pub(super) fn farthest_from(expected: f64, angles: impl Iterator<Item = f64>) ->
 /// The largest gap between the end of an edge and the start of the next.
 pub(super) fn largest_gap(edges: &[Edge]) -> f64 {
     let pairs = edges.iter().zip(edges.iter().cycle().skip(1));
-    pairs.map(|(edge, next)| distance(edge.path.end(), next.path.start())).fold(0.0, f64::max)
+    largest(pairs.map(|(edge, next)| distance(edge.path.end(), next.path.start())))
+}
+
+/// The largest of some sizes, or not a number where one of them is none; 0 of none at all.
+fn largest(sizes: impl IntoIterator<Item = f64>) -> f64 {
+    sizes.into_iter().fold(0.0, |largest: f64, size| if largest.is_nan() || size <= largest { largest } else { size })
 }

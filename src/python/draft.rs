@@ -1,7 +1,6 @@
 //! The draft in Python, and the functions of the package.
 
 use std::convert::Infallible;
-use std::sync::OnceLock;
 
 use pyo3::exceptions::PyKeyError;
 use pyo3::prelude::*;
@@ -76,17 +75,12 @@ pub(crate) fn schema<'py>(py: Python<'py>, name: &str) -> PyResult<Dict<'py>> {
 pub(crate) struct Draft {
     request: Request,
     made: crate::draft::Draft,
-    report: OnceLock<Report>,
 }
 
 impl Draft {
     fn of(py: Python<'_>, request: Request) -> PyResult<Self> {
         let made = py.detach(|| request.draft())?;
-        Ok(Self { request, made, report: OnceLock::new() })
-    }
-
-    fn report(&self) -> &Report {
-        self.report.get_or_init(|| Report::new(&self.made, Unit::Cm))
+        Ok(Self { request, made })
     }
 
     /// The unit of this name, or the request's.
@@ -135,22 +129,22 @@ impl Draft {
         Rules(self.made.rules().clone())
     }
 
-    /// The unit of the request: `cm` or `in`.
+    /// The unit of `to_json`, `to_dict` and `svg` where none is named: the request's.
     #[getter]
-    fn unit(&self) -> &'static str {
+    fn document_unit(&self) -> &'static str {
         self.request.unit.name()
     }
 
     /// The suppression as drafted.
     #[getter]
     fn suppression(&self) -> SuppressionReport {
-        self.report().suppression.clone()
+        SuppressionReport::new(&self.made.suppression, Unit::Cm)
     }
 
     /// The suppression as the measurements give it, before the waist is closed.
     #[getter]
     fn nominal(&self) -> SuppressionReport {
-        self.report().nominal.clone()
+        SuppressionReport::new(&self.made.nominal, Unit::Cm)
     }
 
     /// What the side seams take beyond their limit, on half the garment.
@@ -162,37 +156,37 @@ impl Draft {
     /// The garment's girths.
     #[getter]
     fn girths(&self) -> Girths {
-        self.report().girths.clone()
+        Girths::of([&self.back(), &self.front()])
     }
 
     /// The garment's finished lengths.
     #[getter]
     fn lengths(&self) -> Lengths {
-        self.report().lengths.clone()
+        Lengths::of([&self.back(), &self.front()])
     }
 
     /// The back panel.
     #[getter]
     fn back(&self) -> PanelReport {
-        self.report().back.clone()
+        PanelReport::new(&self.made.back, Unit::Cm)
     }
 
     /// The front panel.
     #[getter]
     fn front(&self) -> PanelReport {
-        self.report().front.clone()
+        PanelReport::new(&self.made.front, Unit::Cm)
     }
 
     /// The finished outlines measured afresh.
     #[getter]
     fn proof(&self) -> Proof {
-        self.report().proof.clone()
+        self.made.proof()
     }
 
     /// Cautions; a trial garment decides.
     #[getter]
     fn findings(&self) -> Vec<Finding> {
-        self.report().findings.clone()
+        self.made.findings()
     }
 
     /// The girth of the garment at a level, in centimetres down from the waist at the side, darts closed.
@@ -202,19 +196,19 @@ impl Draft {
         Ok(self.made.girth_at(level)?)
     }
 
-    /// The result in JSON, in `unit` or in the request's.
+    /// The result in JSON, in `unit` or in `document_unit`.
     #[pyo3(signature = (unit = None))]
     fn to_json(&self, unit: Option<&str>) -> PyResult<String> {
         self.report_in(unit)
     }
 
-    /// The result as a dict, in `unit` or in the request's.
+    /// The result as a dict, in `unit` or in `document_unit`.
     #[pyo3(signature = (unit = None))]
     fn to_dict<'py>(&self, py: Python<'py>, unit: Option<&str>) -> PyResult<Dict<'py>> {
         loads(py, &self.report_in(unit)?)
     }
 
-    /// The drawing of both panels as SVG, at true scale, with lengths in `unit` or in the request's.
+    /// The drawing of both panels as SVG, at true scale, with lengths in `unit` or in `document_unit`.
     ///
     /// `fit` lets it fill its place on a screen instead.
     #[pyo3(signature = (unit = None, *, fit = false))]

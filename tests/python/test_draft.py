@@ -61,6 +61,9 @@ def test_inches_and_centimetres_are_one_draft() -> None:
     draft = kirtle.draft(inches, ease=kirtle.Ease(waist=0.5, hip=2, unit="in"))
     assert result["unit"] == "in" and result["body"] == request["body"]
     assert result["back"]["width"] * 2.54 == pytest.approx(draft.back.width, abs=1e-12)
+    same = kirtle.Draft.from_json(json.dumps(request))
+    assert same == draft and same.rules == kirtle.Rules() and hash(same) == hash(draft)
+    assert (same.document_unit, draft.document_unit) == ("in", "cm") and same.back == draft.back
     assert draft.to_dict("in")["front"]["area"] * 2.54**2 == pytest.approx(draft.front.area, rel=1e-14)
 
 
@@ -99,6 +102,11 @@ def test_classes_are_frozen_equal_hashable_and_copied(part: Callable[[kirtle.Dra
 def test_what_goes_in_shows_itself_as_code(part: Callable[[kirtle.Draft], object], draft: kirtle.Draft) -> None:
     thing = part(draft)
     assert eval(repr(thing), vars(kirtle)) == thing
+
+
+def test_zero_has_one_sign() -> None:
+    plus, minus = kirtle.Ease(waist=0.0, hip=5), kirtle.Ease(waist=-0.0, hip=5)
+    assert len({plus, minus}) == 1 and repr(minus) == "Ease(waist=0.0, hip=5.0)"
 
 
 def test_a_notebook_shows_the_drawing(draft: kirtle.Draft) -> None:

@@ -14,7 +14,7 @@ REQUEST = Draft202012Validator(kirtle.schema("request"))
 RESULT = Draft202012Validator(kirtle.schema("result"))
 ERROR = Draft202012Validator(kirtle.schema("error"))
 
-FOUND_WHEN_DRAFTING = {"above_hip_line", "no_room_at_waist", "tip_below_hip", "waist_below_hip",
+FOUND_WHEN_DRAFTING = {"above_hip_line", "waist_not_closed", "no_room_at_waist", "tip_below_hip", "waist_below_hip",
                        "side_too_flat"}
 """Codes for numbers that do not agree with each other, which a schema cannot know."""
 

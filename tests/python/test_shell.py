@@ -52,8 +52,8 @@ def test_inches(capsys: pytest.CaptureFixture[str]) -> None:
 
 
 @pytest.mark.parametrize(("arguments", "lines"), [
-    (["--waist", "three", "--hip", "9999", "--hip-depth", "nan"], [
-        'body.waist: "three" is not a number from 40 to 200 cm', "body.hip: 9999 cm is above the most of 220 cm",
+    (["--waist", "7_4", "--hip", "9999", "--hip-depth", "nan"], [
+        'body.waist: "7_4" is not a number from 40 to 200 cm', "body.hip: 9999 cm is above the most of 220 cm",
         'body.hip_depth: "nan" is not a number from 10 to 40 cm',
         "body.length: missing; give a number from 15 to 150 cm",
         "ease.waist: missing; give a number from -10 to 40 cm",
@@ -69,6 +69,7 @@ def test_wrong_input_exits_2_with_every_problem(
 
 
 @pytest.mark.parametrize("arguments", [["draft"], ["draft", str(REQUEST), "--waist", "70"], ["sew"], [],
+                                       ["draft", str(REQUEST), "--unit", "in"], ["draft", "a\0b"],
                                        ["schema", "letter"]])
 def test_wrong_commands_exit_2(arguments: list[str], capsys: pytest.CaptureFixture[str]) -> None:
     with pytest.raises(SystemExit) as caught:
@@ -81,6 +82,29 @@ def test_junk_exits_2(junk: bytes) -> None:
     run = subprocess.run([sys.executable, "-m", "kirtle", "draft", "-"], input=junk, capture_output=True, check=False)
     assert run.returncode == 2 and run.stdout == b""
     assert run.stderr.startswith((b"request: ", b"unit: ")) and b"Traceback" not in run.stderr
+
+
+def test_a_reader_that_has_enough_ends_it_quietly() -> None:
+    run = f"{sys.executable} -m kirtle draft {REQUEST} | true; exit ${{PIPESTATUS[0]}}"
+    done = subprocess.run(["bash", "-c", run], capture_output=True, text=True, check=False)
+    assert (done.returncode, done.stderr) == (0, "")
+
+
+def test_a_full_disk_and_a_plain_terminal() -> None:
+    run = [sys.executable, "-m", "kirtle", "draft", "-"]
+    narrow = json.dumps(json.loads(REQUEST.read_text()) | {"rules": {"darts": {"back": [], "front": []}}})
+    plain = subprocess.run(run, input=narrow.encode(), capture_output=True, check=False,
+                           env=os.environ | {"PYTHONIOENCODING": "ascii"})
+    assert plain.returncode == 0 and b"leans" in plain.stdout and not plain.stderr
+    with open("/dev/full", "w") as full:
+        done = subprocess.run(run, input=narrow.encode(), stdout=full, stderr=subprocess.PIPE, check=False)
+    assert done.returncode == 2 and done.stderr.startswith(b"[Errno 28]")
+
+
+def test_a_byte_order_mark_is_no_trouble(tmp_path: Path) -> None:
+    marked = tmp_path / "marked.json"
+    marked.write_text(REQUEST.read_text(), encoding="utf-8-sig")
+    assert main(["draft", str(marked)]) == 0
 
 
 def test_a_file_in_the_way_leaves_nothing_half_written(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -38,13 +38,11 @@ impl Node {
     }
 }
 
-/// The start of a long text.
+/// The start of a long text, with what cannot be shown, and quotes, escaped.
 pub(crate) fn shortened(text: &str) -> String {
-    let mut start: String = text.chars().take(LONGEST_SHOWN).map(|c| if c.is_control() { ' ' } else { c }).collect();
-    if start.len() < text.len() {
-        start.push('…');
-    }
-    start
+    let start: String = text.chars().take(LONGEST_SHOWN).collect();
+    let cut = if start.len() < text.len() { "…" } else { "" };
+    format!("{}{cut}", start.escape_debug())
 }
 
 impl<'de> Deserialize<'de> for Node {

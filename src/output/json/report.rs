@@ -31,9 +31,11 @@ macro_rules! report {
 
 /// The result of a request.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
 #[schemars(title = "Kirtle result")]
 pub struct Report {
     /// The version of this format.
+    #[schemars(extend("const" = FORMAT))]
     pub format: u32,
     /// The unit of every length; areas are in its square.
     pub unit: Unit,
@@ -171,41 +173,32 @@ report! {
     }
 }
 
-/// Centimetres in a unit.
-#[derive(Clone, Copy)]
-struct Scale(f64);
+/// A length in centimetres, in a unit.
+fn length(length_cm: f64, unit: Unit) -> f64 {
+    length_cm / unit.in_cm()
+}
 
-impl Scale {
-    fn of(self, length_cm: f64) -> f64 {
-        length_cm / self.0
-    }
-
-    fn point(self, point: Point) -> [f64; 2] {
-        [self.of(point.x), self.of(point.y)]
-    }
+fn point(point: Point, unit: Unit) -> [f64; 2] {
+    [length(point.x, unit), length(point.y, unit)]
 }
 
 impl Report {
     /// Everything about a draft, in `unit`.
     #[must_use]
     pub fn new(draft: &Draft, unit: Unit) -> Self {
-        let scale = Scale(unit.in_cm());
-        let [back, front] = draft.panels().map(|panel| PanelReport::new(panel, scale));
-        let hem = scale.of(2.0 * (draft.back.width + draft.front.width));
-        let lengths =
-            Lengths { centre_back: back.seams.centre, centre_front: front.seams.centre, side: back.seams.side };
         let (from, to) = (Unit::Cm, unit);
+        let [back, front] = draft.panels().map(|panel| PanelReport::new(panel, unit));
         Self {
             format: FORMAT,
             unit,
             body: Body::from_array(Field::convert(&Body::FIELDS, draft.body().into_array(), from, to)),
             ease: Ease::from_array(Field::convert(&Ease::FIELDS, draft.ease().into_array(), from, to)),
             rules: draft.rules().clone().convert(from, to),
-            suppression: SuppressionReport::new(&draft.suppression, scale),
-            nominal: SuppressionReport::new(&draft.nominal, scale),
-            left_in_side: scale.of(draft.left_in_side),
-            girths: Girths { waist: 2.0 * (back.seams.waist + front.seams.waist), hip: hem, hem },
-            lengths,
+            suppression: SuppressionReport::new(&draft.suppression, unit),
+            nominal: SuppressionReport::new(&draft.nominal, unit),
+            left_in_side: length(draft.left_in_side, unit),
+            girths: Girths::of([&back, &front]),
+            lengths: Lengths::of([&back, &front]),
             back,
             front,
             proof: draft.proof().in_unit(unit),
@@ -222,52 +215,70 @@ impl Report {
 }
 
 impl SuppressionReport {
-    fn new(suppression: &Suppression, scale: Scale) -> Self {
+    pub(crate) fn new(suppression: &Suppression, unit: Unit) -> Self {
         let Suppression { total, side, back, front } = *suppression;
-        Self { total: scale.of(total), side: scale.of(side), back: scale.of(back), front: scale.of(front) }
+        Self {
+            total: length(total, unit),
+            side: length(side, unit),
+            back: length(back, unit),
+            front: length(front, unit),
+        }
+    }
+}
+
+impl Girths {
+    pub(crate) fn of([back, front]: [&PanelReport; 2]) -> Self {
+        let hip = 2.0 * (back.width + front.width);
+        Self { waist: 2.0 * (back.seams.waist + front.seams.waist), hip, hem: hip }
+    }
+}
+
+impl Lengths {
+    pub(crate) fn of([back, front]: [&PanelReport; 2]) -> Self {
+        Self { centre_back: back.seams.centre, centre_front: front.seams.centre, side: back.seams.side }
     }
 }
 
 impl PanelReport {
-    fn new(panel: &Panel, scale: Scale) -> Self {
-        let edges: Vec<EdgeReport> = panel.edges.iter().map(|edge| EdgeReport::new(edge, scale)).collect();
+    pub(crate) fn new(panel: &Panel, unit: Unit) -> Self {
+        let edges: Vec<EdgeReport> = panel.edges.iter().map(|edge| EdgeReport::new(edge, unit)).collect();
         let seam =
             |role: Role| -> f64 { edges.iter().filter(|edge| edge.role == role.name()).map(|edge| edge.length).sum() };
         Self {
-            width: scale.of(panel.width),
-            waist_width: scale.of(panel.waist_width),
-            waist_lowering: scale.of(panel.waist_lowering),
-            area: scale.of(scale.of(panel.area())),
+            width: length(panel.width, unit),
+            waist_width: length(panel.waist_width, unit),
+            waist_lowering: length(panel.waist_lowering, unit),
+            area: panel.area() / (unit.in_cm() * unit.in_cm()),
             seams: Seams {
                 waist: seam(Role::Waist),
                 side: seam(Role::Side),
                 hem: seam(Role::Hem),
                 centre: seam(Role::Centre),
             },
-            darts: panel.darts.iter().map(|dart| DartReport::new(dart, scale)).collect(),
+            darts: panel.darts.iter().map(|dart| DartReport::new(dart, unit)).collect(),
             edges,
         }
     }
 }
 
 impl DartReport {
-    fn new(dart: &Dart, scale: Scale) -> Self {
+    fn new(dart: &Dart, unit: Unit) -> Self {
         Self {
-            centre: scale.of(dart.centre),
-            intake: scale.of(dart.intake),
-            length: scale.of(dart.length),
+            centre: length(dart.centre, unit),
+            intake: length(dart.intake, unit),
+            length: length(dart.length, unit),
             half_angle_deg: dart.half_angle_rad.to_degrees(),
-            leg: scale.of(dart.leg),
-            inner: scale.point(dart.inner),
-            outer: scale.point(dart.outer),
-            tip: scale.point(dart.tip),
+            leg: length(dart.leg, unit),
+            inner: point(dart.inner, unit),
+            outer: point(dart.outer, unit),
+            tip: point(dart.tip, unit),
         }
     }
 }
 
 impl EdgeReport {
-    fn new(edge: &Edge, scale: Scale) -> Self {
-        let points = edge.path.points().iter().map(|point| scale.point(*point)).collect();
-        Self { role: edge.role.name().into(), points, length: scale.of(edge.path.length()) }
+    fn new(edge: &Edge, unit: Unit) -> Self {
+        let points = edge.path.points().iter().map(|p| point(*p, unit)).collect();
+        Self { role: edge.role.name().into(), points, length: length(edge.path.length(), unit) }
     }
 }

@@ -35,7 +35,7 @@ pub fn schema(name: &str) -> Option<Value> {
 }
 
 fn derived<T: JsonSchema>() -> Schema {
-    SchemaSettings::draft2020_12().for_serialize().into_generator().into_root_schema_for::<T>()
+    SchemaSettings::draft2020_12().for_deserialize().into_generator().into_root_schema_for::<T>()
 }
 
 fn request() -> Schema {
