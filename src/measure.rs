@@ -175,7 +175,15 @@ macro_rules! fields {
         #[derive(Clone, Copy, Debug, PartialEq, serde::Serialize, serde::Deserialize, schemars::JsonSchema)]
         #[serde(deny_unknown_fields)]
         pub struct $name<T = f64> {
-            $($(#[doc = $doc])+ pub $field: T,)+
+            $(
+                $(#[doc = $doc])+
+                #[doc = ""]
+                #[doc = concat!(
+                    stringify!($kind), " from least to most, a length in cm and in inches: `", stringify!($range), "`",
+                    $("; default `", stringify!($default), "`",)? "."
+                )]
+                pub $field: T,
+            )+
         }
 
         impl $name {

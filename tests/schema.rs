@@ -72,6 +72,41 @@ fn results_and_errors_are_as_their_schemas_say() {
     assert!(spoiled.iter().all(|sample| !error.is_valid(sample) && !result.is_valid(sample)));
 }
 
+/// A good result, spoilt in one place: the schema and the reader of results refuse it.
+#[test]
+fn spoilt_results_are_refused() {
+    let (_, sample) = samples("accepted").into_iter().find(|(name, _)| name == "darts").unwrap();
+    let good: Value = serde_json::from_str(&kirtle::draft_json(&sample.to_string()).unwrap()).unwrap();
+    let result = validator("result");
+    assert!(result.is_valid(&good) && serde_json::from_value::<kirtle::Report>(good.clone()).is_ok());
+    for (path, value) in [
+        ("/unit", json!("ell")),
+        ("/body/waist", json!("70")),
+        ("/back/darts", json!({})),
+        ("/back/seams", json!({"waist": 1})),
+        ("/proof/checks/0/holds", json!(1)),
+        ("/findings/0", json!({"code": "little_hip_ease"})),
+        ("/front/edges/0/points", json!("M0 0")),
+    ] {
+        let mut spoilt = good.clone();
+        *spoilt.pointer_mut(path).unwrap() = value;
+        assert!(!result.is_valid(&spoilt), "{path}");
+        assert!(serde_json::from_value::<kirtle::Report>(spoilt).is_err(), "{path}");
+    }
+    for (path, value) in [
+        ("/format", json!(2)),
+        ("/back/edges/0/points", json!([[0, 0], [1, 1], [2, 2]])),
+        ("/back/edges/0/role", json!("cuff")),
+    ] {
+        let mut spoilt = good.clone();
+        *spoilt.pointer_mut(path).unwrap() = value;
+        assert!(!result.is_valid(&spoilt), "{path}");
+    }
+    let mut extra = good;
+    extra["colour"] = json!("red");
+    assert!(!result.is_valid(&extra) && serde_json::from_value::<kirtle::Report>(extra).is_err());
+}
+
 /// What a value may be exchanged for.
 fn intruder() -> impl Strategy<Value = Value> {
     prop_oneof![

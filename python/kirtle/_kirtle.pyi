@@ -712,7 +712,8 @@ class Shares:
     @property
     def back_outer_length(self, /) -> float:
         """
-        Length of the back dart next to the side, as a share of the hip depth.
+        Length of the back dart next to the side, as a share of the hip depth; shorter, as the seat's fullness is nearer the
+        centre.
         """
     @property
     def back_share(self, /) -> float:
@@ -722,17 +723,18 @@ class Shares:
     @property
     def front_inner_length(self, /) -> float:
         """
-        Length of the front dart next to the centre, or of the only one, as a share of the hip depth.
+        Length of the front dart next to the centre, or of the only one, as a share of the hip depth; short, as the belly is
+        high.
         """
     @property
     def front_outer_length(self, /) -> float:
         """
-        Length of the front dart next to the side, as a share of the hip depth.
+        Length of the front dart next to the side, as a share of the hip depth; a little shorter than its neighbour.
         """
     @property
     def front_share(self, /) -> float:
         """
-        The front's share of the suppression.
+        The front's share of the suppression; less than the back's, as the seat is fuller than the belly.
         """
     @property
     def inner_place(self, /) -> float:
@@ -748,12 +750,12 @@ class Shares:
     @property
     def outer_place(self, /) -> float:
         """
-        Place of the second of two darts.
+        Place of the second of two darts (published: at the thirds of the waist).
         """
     @property
     def single_place(self, /) -> float:
         """
-        Place of a single dart, as a share of the panel's waist from the centre.
+        Place of a single dart, as a share of the panel's waist from the centre (published: half-way).
         """
     @property
     def smallest_dart(self, /) -> float:

@@ -114,7 +114,7 @@ macro_rules! shares_table {
             Shares {
                 /// The back's share of the suppression. Two published worked drafts give side 0.5, back 0.3, front 0.2.
                 back_share: Ratio [(0.0, 0.5)] = 0.3;
-                /// The front's share of the suppression.
+                /// The front's share of the suppression; less than the back's, as the seat is fuller than the belly.
                 front_share: Ratio [(0.0, 0.5)] = 0.2;
                 /// A panel's intake above this is split into two darts; two of these are the most that a panel takes (common
                 /// practice: a larger dart pokes at its tip).
@@ -126,17 +126,19 @@ macro_rules! shares_table {
                 /// Length of the back dart next to the centre, or of the only one, as a share of the hip depth. Published:
                 /// back 11 to 14 cm, front 8 to 12 cm, for a hip depth of about 20 cm.
                 back_inner_length: Ratio [(0.2, 0.8)] = 0.68;
-                /// Length of the back dart next to the side, as a share of the hip depth.
+                /// Length of the back dart next to the side, as a share of the hip depth; shorter, as the seat's fullness is nearer the
+                /// centre.
                 back_outer_length: Ratio [(0.2, 0.8)] = 0.62;
-                /// Length of the front dart next to the centre, or of the only one, as a share of the hip depth.
+                /// Length of the front dart next to the centre, or of the only one, as a share of the hip depth; short, as the belly is
+                /// high.
                 front_inner_length: Ratio [(0.2, 0.8)] = 0.5;
-                /// Length of the front dart next to the side, as a share of the hip depth.
+                /// Length of the front dart next to the side, as a share of the hip depth; a little shorter than its neighbour.
                 front_outer_length: Ratio [(0.2, 0.8)] = 0.45;
-                /// Place of a single dart, as a share of the panel's waist from the centre.
+                /// Place of a single dart, as a share of the panel's waist from the centre (published: half-way).
                 single_place: Ratio [(0.3, 0.7)] = 0.5;
                 /// Place of the first of two darts (published: at the thirds of the waist).
                 inner_place: Ratio [(0.2, 0.45)] = 1.0 / 3.0;
-                /// Place of the second of two darts.
+                /// Place of the second of two darts (published: at the thirds of the waist).
                 outer_place: Ratio [(0.55, 0.8)] = 2.0 / 3.0;
             }
         }

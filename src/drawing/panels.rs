@@ -21,6 +21,9 @@ const GAP: f64 = 34.0;
 const SMALL: f64 = 6.0;
 const LARGE: f64 = 14.0;
 
+/// The height of a panel's block of words with the space around it, in centimetres.
+const BLOCK: f64 = 8.5;
+
 /// A text's letters are on the average so wide, as a share of their size; keeps texts within narrow panels.
 const LETTER_WIDTH: f64 = 0.55;
 
@@ -196,14 +199,22 @@ impl Sheet<'_> {
         };
         // The block of words stands between the grain and the side, half-way down from the hip line.
         let (x, y) = (width * 0.62, f64::midpoint(hip_depth, length));
+        // On a short skirt it shrinks with its room.
+        let shrunk = ((length - hip_depth) / BLOCK).min(1.0);
         let below = if panel.waist_lowering < 0.0 { "above" } else { "below" };
         let centre_off = format!("centre {} {below} the side", words.length("", panel.waist_lowering.abs()).trim());
-        put(x, y - 2.0, name, LARGE, false);
-        put(x, y - 1.0, cut, SMALL, false);
-        put(x, y, &words.length("hip", panel.width), SMALL, false);
-        put(x, y + 1.0, &words.length("waist, darts closed,", panel.length(Role::Waist)), SMALL, false);
-        put(x, y + 2.0, &words.length("side taken in", panel.width - panel.waist_width), SMALL, false);
-        put(x, y + 3.0, &centre_off, SMALL, false);
+        put(x, y - 2.0 * shrunk, name, LARGE * shrunk, false);
+        put(x, y - 1.0 * shrunk, cut, SMALL * shrunk, false);
+        put(x, y, &words.length("hip", panel.width), SMALL * shrunk, false);
+        put(x, y + shrunk, &words.length("waist, darts closed,", panel.length(Role::Waist)), SMALL * shrunk, false);
+        put(
+            x,
+            y + 2.0 * shrunk,
+            &words.length("side taken in", panel.width - panel.waist_width),
+            SMALL * shrunk,
+            false,
+        );
+        put(x, y + 3.0 * shrunk, &centre_off, SMALL * shrunk, false);
         put(x, hip_depth - 0.2, &words.length("hip line, down the side", hip_depth), SMALL * 0.8, false);
         put(width * 0.5, length + 0.9, &words.length("hem", panel.length(Role::Hem)), SMALL, false);
         // Words that run upwards stand to the right of what they name on the back, to the left on the front.

@@ -166,7 +166,7 @@ report! {
         #[schemars(with = "Role")]
         role: Cow<'static, str>,
         /// The points in the direction of the outline: two of a straight line, the four control points of a cubic.
-        #[schemars(length(min = 2, max = 4))]
+        #[schemars(length(min = 2, max = 4), extend("not" = {"minItems": 3, "maxItems": 3}))]
         points: Vec<[f64; 2]>,
         /// The length along the edge.
         length: f64,
