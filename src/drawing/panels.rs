@@ -193,14 +193,17 @@ impl Sheet<'_> {
             Half::Back => ("BACK", "cut 2, seam at the centre", "centre back"),
             Half::Front => ("FRONT", "cut 1 on the fold", "centre front, on the fold,"),
         };
+        // The words stand below the hip line, or on a short skirt between the darts and the hip line, and shrink with
+        // their room.
+        let tips = panel.darts.iter().map(|dart| dart.tip.y + 1.6).fold(panel.waist_lowering.max(0.0) + 1.0, f64::max);
+        let (from, to) =
+            if hip_depth - tips > length - hip_depth { (tips, hip_depth - 0.8) } else { (hip_depth, length) };
         let mut put = |x: f64, y: f64, words: &str, size: f64, upwards: bool| {
-            let room = if upwards { (length - hip_depth) * MM_IN_CM } else { width * MM_IN_CM * 0.66 };
+            let room = if upwards { (to - from) * MM_IN_CM } else { width * MM_IN_CM * 0.66 };
             layer.marks.push(text(self.at(Point::new(x, y)), words, fitted(words, size, room), upwards));
         };
-        // The block of words stands between the grain and the side, half-way down from the hip line.
-        let (x, y) = (width * 0.62, f64::midpoint(hip_depth, length));
-        // On a short skirt it shrinks with its room.
-        let shrunk = ((length - hip_depth) / BLOCK).min(1.0);
+        let (x, y) = (width * 0.62, f64::midpoint(from, to));
+        let shrunk = ((to - from) / BLOCK).min(1.0);
         let below = if panel.waist_lowering < 0.0 { "above" } else { "below" };
         let centre_off = format!("centre {} {below} the side", words.length("", panel.waist_lowering.abs()).trim());
         put(x, y - 2.0 * shrunk, name, LARGE * shrunk, false);
