@@ -30,17 +30,25 @@ def main(arguments: list[str] | None = None) -> int:
     options = parser().parse_args(arguments)
     try:
         text: str = options.run(options)
-        print(text, flush=True)
     except MeasurementError as error:
         print(error, file=sys.stderr)
         return 2
-    except BrokenPipeError:
-        # Whoever read the output has enough of it; nothing is left for Python to flush at its end.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return 0
     except OSError as error:
-        name = error.filename2 or error.filename
-        print(f"{name}: {error.strerror}" if name else error, file=sys.stderr)
+        print(f"{error.filename2 or error.filename}: {error.strerror}", file=sys.stderr)
+        return 2
+    return show(text)
+
+
+def show(text: str) -> int:
+    """Print the text; returns 0, or 2 where the output cannot take it. A reader that has enough of it is no fault."""
+    try:
+        print(text, flush=True)
+    except OSError as error:
+        # Nothing is left for Python to flush, and to fail on, at its end.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        if isinstance(error, BrokenPipeError):
+            return 0
+        print(f"standard output: {error.strerror}", file=sys.stderr)
         return 2
     return 0
 
