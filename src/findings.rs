@@ -145,10 +145,9 @@ impl Draft {
 }
 
 fn length(code: FindingCode, panel: &'static str, measured: f64, limit: f64, unit: Unit) -> Finding {
-    let (measured, limit) = (measured / unit.in_cm(), limit / unit.in_cm());
-    let digits = if unit == Unit::In { 2 } else { 1 };
-    let shown = |value: f64| format!("{value:.digits$} {}", unit.name());
+    let shown = |length_cm: f64| format!("{} {}", unit.worded(length_cm), unit.name());
     let message = code.message(panel, &shown(measured), &shown(limit));
+    let [measured, limit] = [measured, limit].map(|length_cm| unit.of_cm(length_cm));
     Finding { code: code.name().into(), panel: panel.into(), measured, limit, unit: unit.name().into(), message }
 }
 

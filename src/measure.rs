@@ -48,6 +48,19 @@ impl Unit {
     }
 }
 
+impl Unit {
+    /// A length in centimetres, in this unit.
+    pub(crate) fn of_cm(self, length_cm: f64) -> f64 {
+        length_cm / self.in_cm()
+    }
+
+    /// A length in centimetres, in words as a cutter reads it: millimetres, or hundredths of an inch.
+    pub(crate) fn worded(self, length_cm: f64) -> String {
+        let digits = if self == Unit::In { 2 } else { 1 };
+        format!("{:.digits$}", self.of_cm(length_cm))
+    }
+}
+
 /// What kind of number a field holds.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Kind {

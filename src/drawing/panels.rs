@@ -83,8 +83,7 @@ struct Words(Unit);
 
 impl Words {
     fn number(self, length_cm: f64) -> String {
-        let digits = if self.0 == Unit::In { 2 } else { 1 };
-        format!("{:.digits$}", length_cm / self.0.in_cm())
+        self.0.worded(length_cm)
     }
 
     fn length(self, what: &str, length_cm: f64) -> String {
@@ -207,17 +206,16 @@ impl Sheet<'_> {
         let below = if panel.waist_lowering < 0.0 { "above" } else { "below" };
         let centre_off = format!("centre {} {below} the side", words.length("", panel.waist_lowering.abs()).trim());
         put(x, y - 2.0 * shrunk, name, LARGE * shrunk, false);
-        put(x, y - 1.0 * shrunk, cut, SMALL * shrunk, false);
-        put(x, y, &words.length("hip", panel.width), SMALL * shrunk, false);
-        put(x, y + shrunk, &words.length("waist, darts closed,", panel.length(Role::Waist)), SMALL * shrunk, false);
-        put(
-            x,
-            y + 2.0 * shrunk,
-            &words.length("side taken in", panel.width - panel.waist_width),
-            SMALL * shrunk,
-            false,
-        );
-        put(x, y + 3.0 * shrunk, &centre_off, SMALL * shrunk, false);
+        let block = [
+            cut.to_owned(),
+            words.length("hip", panel.width),
+            words.length("waist, darts closed,", panel.length(Role::Waist)),
+            words.length("side taken in", panel.width - panel.waist_width),
+            centre_off,
+        ];
+        for (line, down) in block.iter().zip([-1.0, 0.0, 1.0, 2.0, 3.0]) {
+            put(x, y + down * shrunk, line, SMALL * shrunk, false);
+        }
         put(x, hip_depth - 0.2, &words.length("hip line, down the side", hip_depth), SMALL * 0.8, false);
         put(width * 0.5, length + 0.9, &words.length("hem", panel.length(Role::Hem)), SMALL, false);
         // Words that run upwards stand to the right of what they name on the back, to the left on the front.

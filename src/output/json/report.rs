@@ -173,13 +173,8 @@ report! {
     }
 }
 
-/// A length in centimetres, in a unit.
-fn length(length_cm: f64, unit: Unit) -> f64 {
-    length_cm / unit.in_cm()
-}
-
 fn point(point: Point, unit: Unit) -> [f64; 2] {
-    [length(point.x, unit), length(point.y, unit)]
+    [unit.of_cm(point.x), unit.of_cm(point.y)]
 }
 
 impl Report {
@@ -196,7 +191,7 @@ impl Report {
             rules: draft.rules().clone().convert(from, to),
             suppression: SuppressionReport::new(&draft.suppression, unit),
             nominal: SuppressionReport::new(&draft.nominal, unit),
-            left_in_side: length(draft.left_in_side, unit),
+            left_in_side: unit.of_cm(draft.left_in_side),
             girths: Girths::of([&back, &front]),
             lengths: Lengths::of([&back, &front]),
             back,
@@ -217,12 +212,7 @@ impl Report {
 impl SuppressionReport {
     pub(crate) fn new(suppression: &Suppression, unit: Unit) -> Self {
         let Suppression { total, side, back, front } = *suppression;
-        Self {
-            total: length(total, unit),
-            side: length(side, unit),
-            back: length(back, unit),
-            front: length(front, unit),
-        }
+        Self { total: unit.of_cm(total), side: unit.of_cm(side), back: unit.of_cm(back), front: unit.of_cm(front) }
     }
 }
 
@@ -245,9 +235,9 @@ impl PanelReport {
         let seam =
             |role: Role| -> f64 { edges.iter().filter(|edge| edge.role == role.name()).map(|edge| edge.length).sum() };
         Self {
-            width: length(panel.width, unit),
-            waist_width: length(panel.waist_width, unit),
-            waist_lowering: length(panel.waist_lowering, unit),
+            width: unit.of_cm(panel.width),
+            waist_width: unit.of_cm(panel.waist_width),
+            waist_lowering: unit.of_cm(panel.waist_lowering),
             area: panel.area() / (unit.in_cm() * unit.in_cm()),
             seams: Seams {
                 waist: seam(Role::Waist),
@@ -264,11 +254,11 @@ impl PanelReport {
 impl DartReport {
     fn new(dart: &Dart, unit: Unit) -> Self {
         Self {
-            centre: length(dart.centre, unit),
-            intake: length(dart.intake, unit),
-            length: length(dart.length, unit),
+            centre: unit.of_cm(dart.centre),
+            intake: unit.of_cm(dart.intake),
+            length: unit.of_cm(dart.length),
             half_angle_deg: dart.half_angle_rad.to_degrees(),
-            leg: length(dart.leg, unit),
+            leg: unit.of_cm(dart.leg),
             inner: point(dart.inner, unit),
             outer: point(dart.outer, unit),
             tip: point(dart.tip, unit),
@@ -279,6 +269,6 @@ impl DartReport {
 impl EdgeReport {
     fn new(edge: &Edge, unit: Unit) -> Self {
         let points = edge.path.points().iter().map(|p| point(*p, unit)).collect();
-        Self { role: edge.role.name().into(), points, length: length(edge.path.length(), unit) }
+        Self { role: edge.role.name().into(), points, length: unit.of_cm(edge.path.length()) }
     }
 }
