@@ -77,6 +77,15 @@ codes! {
     /// The side seam would lie too flat to be sewn to a waist.
     SideTooFlat = "side_too_flat",
         |p| format!("{}: the side seam leans {} from the upright; the most is {}", p.field, p.value_about(), p.limit_about());
+    /// The opening would end below the hem.
+    OpeningTooLong = "opening_too_long",
+        |p| format!("{}: {} is longer than the centre back seam of {}", p.field, p.value(), p.limit_about());
+    /// The cloth is narrower than a piece.
+    ClothTooNarrow = "cloth_too_narrow",
+        |p| format!("{}: {} is narrower than the widest piece takes; the least is {}", p.field, p.value(), p.limit_about());
+    /// The paper's margins and overlap leave too little of it.
+    PaperTooSmall = "paper_too_small",
+        |p| format!("{}: margins and overlap leave {}; the least is {}", p.field, p.value(), p.limit());
     /// The level lies outside the garment.
     OutsideGarment = "outside_garment",
         |p| format!("{}: {} is outside the garment; give {}", p.field, p.value(), p.limit());
@@ -133,7 +142,7 @@ pub struct Problem {
     pub value: Option<Given>,
     /// The limit that it breaks, if any.
     pub limit: Option<Given>,
-    /// The unit of value and limit: `cm`, `in`, `deg`, `bytes`, or none for a plain number.
+    /// The unit of value and limit: `cm`, `in`, `mm`, `deg`, `bytes`, or none for a plain number.
     pub unit: Option<Cow<'static, str>>,
     /// The whole in one sentence.
     pub message: String,

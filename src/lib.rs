@@ -26,6 +26,7 @@ mod findings;
 mod geometry;
 mod measure;
 mod output;
+mod pattern;
 mod proof;
 #[cfg(feature = "python")]
 mod python;
@@ -33,16 +34,26 @@ mod scalar;
 
 pub use body::{Apportion, Body, Darts, Ease, FixedDart, MOST_DARTS, Place, Rules, Shares, Stance};
 pub use draft::{Dart, Draft, Edge, Half, Panel, Role, Suppression, draft};
-pub use drawing::{Drawing, Layer, LayerKind, Mark, Stroke, draw};
+pub use drawing::{
+    Drawing, Layer, LayerKind, Mark, Page, Paper, Part, Print, RING_MM, Stroke, Window, draw, draw_lay, draw_pattern,
+    headed, print,
+};
 pub use error::{Code, Given, Problem, Problems};
 pub use findings::{Finding, FindingCode};
 pub use geometry::{Cubic, Path, Point, Vector};
 pub use measure::{Field, Kind, Unit};
+pub use output::dxf::dxf;
 pub use output::json::{
-    DartReport, EdgeReport, FORMAT, Girths, Lengths, PanelReport, Report, Request, SCHEMAS, Seams, SuppressionReport,
-    draft_json, schema,
+    DartReport, EdgeReport, FORMAT, Girths, LayReport, Lengths, NotchReport, PanelReport, PatternReport, PieceReport,
+    PlacedReport, Report, Request, SCHEMAS, Seams, SuppressionReport, draft_json, schema,
 };
+#[cfg(feature = "pdf")]
+pub use output::pdf::pdf;
+pub use output::save::SaveError;
 pub use output::svg::{Size, svg};
+pub use pattern::{
+    Allowances, Cloth, Cutting, Lay, MOST_LETTERS, Notch, NotchPlace, Pattern, Piece, Placed, Preset, Press,
+};
 pub use proof::{Check, Expected, Proof};
 pub use scalar::Scalar;
 

@@ -70,6 +70,8 @@ pub enum Kind {
     Ratio,
     /// An angle in degrees.
     Angle,
+    /// A length on paper, in millimetres whatever the unit of the request.
+    Millimetres,
 }
 
 impl Kind {
@@ -93,6 +95,7 @@ impl Kind {
             Kind::Length => unit.name(),
             Kind::Ratio => "",
             Kind::Angle => "deg",
+            Kind::Millimetres => "mm",
         }
     }
 }

@@ -3,86 +3,12 @@
 // A test that cannot go on should stop.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
+mod wrong;
+
 use std::collections::BTreeSet;
 
-use kirtle::{Apportion, Body, Code, Darts, Ease, FindingCode, FixedDart, Place, Rules, Shares, Stance};
-
-const BODY: Body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
-const EASE: Ease = Ease { waist: 1.5, hip: 6.0 };
-
-/// A request with one part put in place of the good one.
-fn request(part: &str) -> String {
-    let mut parts = vec![
-        r#""unit": "cm""#,
-        r#""body": {"waist": 70, "hip": 96, "hip_depth": 18, "length": 60}"#,
-        r#""ease": {"waist": 1.5, "hip": 6}"#,
-    ];
-    let name = part.split(':').next().unwrap();
-    parts.retain(|good| !good.starts_with(name));
-    format!("{{{}, {part}}}", parts.join(", "))
-}
-
-/// What stands in place of a good part, and the sentences that it gets.
-const WRONG: &[(&str, &[&str])] = &[
-    (
-        r#""body": {"waist": 3, "hip": 999, "hip_depth": 18, "length": 60}"#,
-        &[
-            "below_least body.waist: 3 cm is below the least of 40 cm",
-            "above_most body.hip: 999 cm is above the most of 220 cm",
-        ],
-    ),
-    (
-        r#""body": {"waist": -70, "hip": 0, "hip_depth": null}"#,
-        &[
-            "below_least body.waist: -70 cm is below the least of 40 cm",
-            "below_least body.hip: 0 cm is below the least of 50 cm",
-            "wrong_type body.hip_depth: null is not a number from 10 to 40 cm",
-            "missing body.length: missing; give a number from 15 to 150 cm",
-        ],
-    ),
-    (r#""body": "70 96 18 60""#, &[r#"wrong_type body: "70 96 18 60" is not an object"#]),
-    (r#""unit": "mm""#, &[r#"unknown_choice unit: "mm" is not "cm" or "in""#]),
-    (
-        r#""unit": "in""#,
-        &[
-            "above_most body.hip: 96 in is above the most of 86 in",
-            "above_most body.hip_depth: 18 in is above the most of 15.5 in",
-            "above_most body.length: 60 in is above the most of 59 in",
-        ],
-    ),
-    (r#""format": 7"#, &["unknown_choice format: 7 is not 1"]),
-    (
-        r#""colour": "red""#,
-        &["unknown_field colour: is not a field here; the fields are format, unit, body, ease, rules"],
-    ),
-    (r#""ease": {"waist": 1, "waist": 2, "hip": 3}"#, &["duplicate_field ease.waist: is given twice; give it once"]),
-    (
-        r#""rules": {"balance": true, "shares": {"largest_dart": "3"}}"#,
-        &[
-            "wrong_type rules.balance: true is not a number from -5 to 5 cm",
-            r#"wrong_type rules.shares.largest_dart: "3" is not a number from 2 to 6 cm"#,
-        ],
-    ),
-    (
-        r#""rules": {"shares": {}, "darts": {"back": [], "front": []}}"#,
-        &["conflict rules.shares: cannot be given together with rules.darts"],
-    ),
-    (
-        r#""rules": {"darts": {"back": [{"intake": 2, "length": 9, "place": 0.5, "centre": 9}], "front": 3}}"#,
-        &[
-            "conflict rules.darts.back[0].place: cannot be given together with rules.darts.back[0].centre",
-            "wrong_type rules.darts.front: 3 is not a list of darts",
-        ],
-    ),
-    (
-        r#""rules": {"darts": {"front": [], "back": [1, 2, 3, 4]}}"#,
-        &["too_many rules.darts.back: 4 darts are given; the most is 3 darts"],
-    ),
-    (
-        r#""body": {"waist": 70, "hip": 96, "hip_depth": 18, "length": 18.5}"#,
-        &["above_hip_line body.length: 18.5 cm does not clear the hip line; the least is 19 cm"],
-    ),
-];
+use kirtle::{Allowances, Body, Code, Cutting, Ease, FindingCode, Rules, Stance};
+use wrong::{BODY, EASE, WRONG, WRONG_ON_PAPER, darts, no_requests, request, unprintable, unsewable};
 
 fn said(problems: &kirtle::Problems) -> Vec<String> {
     problems.iter().map(|problem| format!("{} {problem}", problem.code.name())).collect()
@@ -96,20 +22,6 @@ fn each_wrong_part_gets_its_sentences() {
     }
 }
 
-/// What is no request at all, and how its one sentence starts.
-fn no_requests() -> Vec<(String, &'static str)> {
-    let deep = "[".repeat(100_000);
-    vec![
-        (String::new(), "broken_json request: is not JSON: EOF while parsing"),
-        ("{\"unit\": NaN}".into(), "broken_json request: is not JSON: expected value at line 1 column 10"),
-        ("{\"unit\": 1e999}".into(), "broken_json request: is not JSON: number out of range"),
-        (deep[..60_000].into(), "broken_json request: is not JSON: recursion limit exceeded"),
-        (deep, "above_most request: 100000 bytes is above the most of 65536 bytes"),
-        ("[]".into(), "wrong_type request: a list is not an object"),
-        ("null".into(), "wrong_type request: null is not an object"),
-    ]
-}
-
 #[test]
 fn what_is_no_request_is_said_in_one_sentence() {
     for (text, start) in no_requests() {
@@ -117,46 +29,6 @@ fn what_is_no_request_is_said_in_one_sentence() {
         assert_eq!(problems.len(), 1);
         assert!(said(&problems)[0].starts_with(start), "{}", said(&problems)[0]);
     }
-}
-
-fn darts(back: &[(f64, f64, f64)]) -> Rules {
-    let dart = |(intake, length, place): &(f64, f64, f64)| FixedDart {
-        intake: *intake,
-        length: *length,
-        place: Place::Place(*place),
-    };
-    let darts = Darts { back: back.iter().map(dart).collect(), front: vec![] };
-    Rules { apportion: Apportion::Darts(darts), ..Rules::default() }
-}
-
-/// Numbers that are each in range but cannot be sewn together, and how the sentence starts.
-fn unsewable() -> Vec<(Body, Ease, Rules, &'static str)> {
-    let flat = Body { waist: 40.0, hip: 220.0, hip_depth: 10.0, length: 60.0 };
-    let no_darts = Shares { back_share: 0.0, front_share: 0.0, ..Shares::default() };
-    let no_darts = Rules { apportion: Apportion::Shares(no_darts), ..Rules::default() };
-    let hanging = Body { waist: 100.0, hip: 150.0, hip_depth: 10.0, length: 60.0 };
-    let outward = Body { waist: 100.0, hip: 84.0, hip_depth: 20.0, length: 60.0 };
-    let tiny = Body { waist: 40.0, hip: 86.0, hip_depth: 21.0, length: 120.0 };
-    let stance = Stance { balance: 5.0, centre_back_lower: 2.0, centre_front_lower: 4.0 };
-    let unclosed = Rules { stance, ..darts(&[(3.0, 7.0, 0.5)]) };
-    vec![
-        (flat, EASE, Rules::default(), "side_too_flat body.hip: the side seam leans 8"),
-        (hanging, EASE, no_darts, "waist_below_hip body.hip_depth: the centre of the waist would lie 1"),
-        (
-            BODY,
-            EASE,
-            darts(&[(4.0, 10.0, 0.4), (4.0, 10.0, 0.5)]),
-            "no_room_at_waist rules.darts.back: leaves -2.21 cm",
-        ),
-        (outward, EASE, darts(&[(2.0, 14.0, 0.9)]), "no_room_at_waist rules.darts.back: leaves -"),
-        (
-            BODY,
-            EASE,
-            darts(&[(2.0, 18.0, 0.5)]),
-            "tip_below_hip rules.darts.back: a dart would end 19.9 cm below the waist",
-        ),
-        (tiny, Ease { waist: -10.0, hip: 18.0 }, unclosed, "waist_not_closed rules.darts.back: no suppression closes"),
-    ]
 }
 
 #[test]
@@ -192,6 +64,21 @@ fn problems_in_inches_speak_in_inches() {
     );
 }
 
+#[test]
+fn what_cannot_be_cut_is_refused() {
+    for (part, sentences) in WRONG_ON_PAPER {
+        let problems = kirtle::draft_json(&request(part)).unwrap_err();
+        assert_eq!(said(&problems), *sentences, "{part}");
+    }
+}
+
+#[test]
+fn what_cannot_be_printed_is_refused() {
+    for (problems, sentence) in unprintable() {
+        assert!(said(&problems)[0].starts_with(sentence), "{}", said(&problems)[0]);
+    }
+}
+
 /// The codes that these tests provoke are all the codes there are.
 #[test]
 fn every_code_is_provoked() {
@@ -201,9 +88,37 @@ fn every_code_is_provoked() {
         unsewable().into_iter().map(|(body, ease, rules, _)| kirtle::draft(&body, &ease, &rules).unwrap_err());
     let no_number = kirtle::draft(&Body { waist: f64::NAN, ..BODY }, &EASE, &Rules::default()).unwrap_err();
     let outside = kirtle::draft(&BODY, &EASE, &Rules::default()).unwrap().girth_at(99.0).unwrap_err();
-    let all = of_parts.chain(of_texts).chain(of_drafts).chain([no_number, outside]);
+    let on_paper = WRONG_ON_PAPER.iter().map(|(part, _)| kirtle::draft_json(&request(part)).unwrap_err());
+    let of_sheets = unprintable().into_iter().map(|(problems, _)| problems);
+    let all = of_parts.chain(of_texts).chain(of_drafts).chain([no_number, outside]).chain(on_paper).chain(of_sheets);
     let provoked: BTreeSet<&str> = all.flat_map(|problems| problems.to_vec()).map(|p| p.code.name()).collect();
     assert_eq!(provoked, Code::ALL.iter().map(|code| code.name()).collect());
+}
+
+/// Odd but valid ways to cut, each with the finding that it gets.
+fn findings_about_cutting() -> Vec<&'static str> {
+    let wide = Allowances { waist: 5.0, side: 5.0, hem: 10.0, centre_back: 5.0 };
+    let cut = |allowances| Cutting { allowances, ..Cutting::default() };
+    let short = Body { length: 25.0, ..BODY };
+    let bulging = Body { waist: 140.0, hip: 76.0, hip_depth: 10.0, length: 60.0 };
+    let usual = Cutting::default().allowances;
+    let table = [
+        (BODY, darts(&[(4.0, 4.0, 0.4), (4.0, 4.0, 0.67)]), cut(wide), "waist_allowance_reduced"),
+        (bulging, Rules::default(), cut(wide), "side_allowance_reduced"),
+        (short, Rules::default(), Cutting { opening: 20.0, ..cut(wide) }, "hem_above_hip_line"),
+        (BODY, darts(&[(1.0, 10.0, 0.08)]), cut(Allowances { centre_back: 5.0, ..usual }), "fold_not_mirrored"),
+        (BODY, Rules::default(), Cutting { opening: 6.0, ..Cutting::default() }, "hip_cannot_pass"),
+    ];
+    table
+        .map(|(body, rules, cutting, code)| {
+            let pattern = kirtle::draft(&body, &EASE, &rules).unwrap().pattern(&cutting).unwrap();
+            let findings = pattern.findings();
+            let found = findings.iter().find(|finding| finding.code == code);
+            let found = found.unwrap_or_else(|| panic!("{code} is not in {findings:?}"));
+            assert!(!found.message.contains('{'), "{}", found.message);
+            code
+        })
+        .into()
 }
 
 /// Odd but valid bodies, the finding that each gets, and a body that gets none.
@@ -229,6 +144,7 @@ fn every_finding_is_provoked() {
         assert!(!found.message.contains('{'), "{}", found.message);
         provoked.insert(code);
     }
+    provoked.extend(findings_about_cutting());
     assert_eq!(provoked, FindingCode::ALL.iter().map(|code| code.name()).collect());
     assert_eq!(kirtle::draft(&BODY, &EASE, &Rules::default()).unwrap().findings(), []);
 }

@@ -1,4 +1,4 @@
-"""The shell: ``python -m kirtle draft`` and ``python -m kirtle schema``."""
+"""The shell: ``python -m kirtle`` with ``draft``, ``pattern``, ``lay`` or ``schema``."""
 
 import argparse
 import io
@@ -6,10 +6,11 @@ import json
 import math
 import os
 import sys
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from . import Draft, MeasurementError, __version__, schema
+from . import Draft, Finding, MeasurementError, Pattern, __version__, draft_json, schema
 
 MEASURES = {
     "waist": "waist girth of the body",
@@ -20,6 +21,10 @@ MEASURES = {
     "hip-ease": "added to the hip, all around",
 }
 """The options that make a request without a file."""
+
+
+ALLOWANCES = ("waist", "side", "hem", "centre_back")
+"""The edges that have an allowance."""
 
 
 def main(arguments: list[str] | None = None) -> int:
@@ -59,22 +64,52 @@ def parser() -> argparse.ArgumentParser:
     top.add_argument("--version", action="version", version=f"kirtle {__version__}")
     commands = top.add_subparsers(required=True, metavar="COMMAND")
     draft = commands.add_parser("draft", help="draft a request: a table, the result in JSON, the drawing in SVG")
-    draft.add_argument("request", nargs="?", help="a request in JSON; - reads standard input")
+    request_options(draft, run_draft)
     draft.add_argument("--out", type=Path, metavar="DIR", help="write result.json and draft.svg into DIR")
-    draft.add_argument("--unit", choices=("cm", "in"), help="unit of the measurements (default: cm)")
-    for name, help_text in MEASURES.items():
-        draft.add_argument(f"--{name}", metavar="N", help=help_text)
-    draft.set_defaults(run=run_draft, parser=draft)
+    pattern = commands.add_parser("pattern", help="make the pieces ready to cut: PDF, SVG, DXF or JSON")
+    request_options(pattern, run_pattern)
+    pattern.add_argument("--out", metavar="FILE", help="write FILE, in the format its name tells: .pdf .svg .dxf .json")
+    cutting_options(pattern)
+    pattern.add_argument("--paper", default="A4", help="of a PDF: A4 to A0, Letter, '60 x 80 cm', 'roll 90 cm', …")
+    pattern.add_argument("--margin", type=float, default=10, metavar="MM", help="white on every side (default: 10)")
+    pattern.add_argument("--overlap", type=float, default=10, metavar="MM", help="of neighbouring tiles (default: 10)")
+    lay = commands.add_parser("lay", help="lay the pieces on cloth: how much it takes, and where each lies")
+    request_options(lay, run_lay)
+    lay.add_argument("--out", metavar="FILE", help="write FILE, in the format its name tells: .svg .json")
+    cutting_options(lay)
+    lay.add_argument("--width", metavar="N", help="width of the cloth between its selvedges, laid open")
+    lay.add_argument("--open", action="store_true", help="lay it open (default: folded lengthwise)")
+    lay.add_argument("--one-way", action="store_true", help="all pieces the same way, for pile, print or shade")
     printed = commands.add_parser("schema", help="print a JSON Schema")
-    printed.add_argument("name", choices=("request", "result", "error"))
+    printed.add_argument("name", choices=("request", "result", "pattern", "lay", "error"))
     printed.set_defaults(run=lambda options: json.dumps(schema(options.name), indent=2))
     return top
 
 
+def request_options(command: argparse.ArgumentParser, run: Callable[[argparse.Namespace], str]) -> None:
+    """What every command takes that starts from a request."""
+    command.add_argument("request", nargs="?", help="a request in JSON; - reads standard input")
+    command.add_argument("--unit", choices=("cm", "in"), help="unit of the measurements (default: cm)")
+    for name, help_text in MEASURES.items():
+        command.add_argument(f"--{name}", metavar="N", help=help_text)
+    command.set_defaults(run=run, parser=command)
+
+
+def cutting_options(command: argparse.ArgumentParser) -> None:
+    """How the pieces are cut."""
+    command.add_argument("--preset", choices=("trial", "garment"), help="round allowances to start from (default: trial)")
+    command.add_argument("--name", help="a size, or whose body it is, to stand on the pieces")
+    for name in ALLOWANCES:
+        command.add_argument(f"--{name.replace('_', '-')}-allowance", dest=f"{name}_allowance", metavar="N")
+    command.add_argument("--opening", metavar="N", help="from the waist down the centre back to its end")
+    command.add_argument("--press", choices=("centre", "side"), help="where the darts are pressed (default: centre)")
+
+
 def run_draft(options: argparse.Namespace) -> str:
-    """Draft the request, write its files, and return the table."""
-    draft = Draft.from_json(request_text(options))
-    files = {"result.json": draft.to_json(), "draft.svg": draft.svg()}
+    """Draft a request, write its files, and give the table."""
+    text = request_text(options)
+    draft = Draft.from_json(text)
+    files = {"result.json": draft_json(text), "draft.svg": draft.svg()}
     lines = [table(draft.to_dict())]
     if options.out is not None:
         options.out.mkdir(parents=True, exist_ok=True)
@@ -82,6 +117,62 @@ def run_draft(options: argparse.Namespace) -> str:
             write(options.out / name, content)
             lines.append(f"wrote {options.out / name}")
     return "\n".join(lines)
+
+
+def run_pattern(options: argparse.Namespace) -> str:
+    """Make the pieces of a request, write them, and say how they are cut."""
+    pattern = pattern_of(options, request_text(options))
+    made, lines = pattern.to_dict(), []
+    unit, allowances = made["unit"], made["allowances"]
+    for name in ("back", "front"):
+        piece = made[name]
+        copies = "cut 1 on the fold" if piece["on_fold"] else f"cut {piece['copies']}"
+        lines.append(f"{name:<6} {copies}, darts pressed towards the {made['press']}")
+    lines.append("allowances: " + ", ".join(f"{edge.replace('_', ' ')} {allowances[edge]:g}" for edge in allowances) + f" {unit}")
+    lines.append(f"opening: {made['opening']:g} {unit} down the centre back")
+    if options.out is not None:
+        pattern.save(options.out, paper=options.paper, margin_mm=options.margin, overlap_mm=options.overlap)
+    return "\n".join(lines + closing(pattern.draft.findings + pattern.findings, options.out))
+
+
+def run_lay(options: argparse.Namespace) -> str:
+    """Lay the pieces of a request on cloth, write the lay, and say how much it takes."""
+    text = request_text(options)
+    pattern = pattern_of(options, text)
+    cloth = json.loads(text).get("cloth")
+    if options.width is not None:
+        cloth = {"width": number(options.width), "folded": not options.open, "one_way": options.one_way}
+    elif cloth is None or options.open or options.one_way:
+        options.parser.error("give the cloth, either in the request or as --width")
+    lay = pattern.lay(**cloth)
+    made = lay.to_dict()
+    unit, how = made["unit"], "folded lengthwise" if made["folded"] else "laid open"
+    lines = [
+        f"cloth {made['width']:g} {unit} wide, {how}: {made['length']:.1f} {unit} long",
+        f"buy {made['to_buy_cm']:g} cm, or {made['to_buy_yd']:g} yd; {made['waste']:.0%} is left over",
+    ]
+    if options.out is not None:
+        lay.save(options.out)
+    return "\n".join(lines + closing(pattern.findings, options.out))
+
+
+def pattern_of(options: argparse.Namespace, text: str) -> Pattern:
+    """The pattern of a request, cut as the options say, or else as the request says."""
+    given = {name: value for name in ("preset", "name", "press") if (value := getattr(options, name)) is not None}
+    lengths = {name: getattr(options, f"{name}_allowance") for name in ALLOWANCES} | {"opening": options.opening}
+    given |= {name: number(value) for name, value in lengths.items() if value is not None}
+    if not given:
+        return Pattern.from_json(text)
+    draft = Draft.from_json(text)
+    if "cutting" in json.loads(text):
+        options.parser.error("the request says how it is cut: leave it there, or in the options, not both")
+    return draft.pattern(**given)
+
+
+def closing(findings: list[Finding], out: str | None) -> list[str]:
+    """What stands below: cautions, and what was written."""
+    lines = [f"Caution: {finding.message}." for finding in findings]
+    return [*lines, "Make a trial garment first.", *([f"wrote {out}"] if out is not None else [])]
 
 
 def request_text(options: argparse.Namespace) -> str:

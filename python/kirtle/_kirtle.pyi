@@ -3,9 +3,10 @@ The compiled half of the package `kirtle`.
 """
 
 from _typeshed import SupportsGetItem
+from os import PathLike
 from typing import Any, Final, SupportsFloat, SupportsIndex, final
 
-__all__ = ["__version__", "Body", "Check", "Dart", "Darts", "Draft", "Ease", "Edge", "Finding", "FixedDart", "Girths", "Lengths", "Panel", "Problem", "Proof", "Rules", "Seams", "Shares", "Suppression", "draft", "draft_json", "schema"]
+__all__ = ["__version__", "Body", "Check", "Dart", "Darts", "Draft", "Ease", "Edge", "Finding", "FixedDart", "Girths", "Lay", "Lengths", "Notch", "Panel", "Pattern", "Piece", "Placed", "Problem", "Proof", "Rules", "Seams", "Shares", "Suppression", "draft", "draft_json", "schema"]
 
 __version__: Final[str]
 """
@@ -252,6 +253,17 @@ class Draft:
         """
         The suppression as the measurements give it, before the waist is closed.
         """
+    def pattern(self, /, *, preset: str | None = None, name: str | None = None, waist: float | None = None, side: float | None = None, hem: float | None = None, centre_back: float | None = None, opening: float | None = None, press: str | None = None, unit: str | None = None) -> Pattern:
+        """
+        The pieces ready to cut.
+
+        What is not given is the preset's, in round values of `unit`: `trial` for a trial garment, or `garment` with a hem to
+        turn up. `waist`, `side`, `hem` and `centre_back` are the allowances, `opening` the length of the opening from the
+        waist down the centre back; `press` is the side to which the darts are pressed, `centre` or `side`; `name` stands on
+        the pieces. `unit` is `document_unit` unless told.
+
+        Raises `MeasurementError` with all the problems at once.
+        """
     @property
     def proof(self, /) -> Proof:
         """
@@ -390,7 +402,7 @@ class Finding:
     @property
     def unit(self, /) -> str:
         """
-        The unit of both: `cm`, `in` or `deg`.
+        The unit of both: `cm`, `in`, `deg` or `count`.
         """
 
 @final
@@ -457,6 +469,78 @@ class Girths:
         """
 
 @final
+class Lay:
+    """
+    A pattern laid on cloth; lengths are in centimetres. A notebook shows it as a drawing.
+    """
+    def __eq__(self, other: object, /) -> bool: ...
+    def __hash__(self, /) -> int: ...
+    def __reduce__(self, /) -> tuple[Any, tuple[str]]: ...
+    def __repr__(self, /) -> str: ...
+    def _repr_svg_(self, /) -> str: ...
+    @property
+    def folded(self, /) -> bool:
+        """
+        Whether the cloth is folded lengthwise.
+        """
+    @staticmethod
+    def from_json(request: str) -> Lay:
+        """
+        The lay of a request in JSON that gives the cloth.
+        """
+    @property
+    def length(self, /) -> float:
+        """
+        How much of the cloth's length the pieces take.
+        """
+    @property
+    def one_way(self, /) -> bool:
+        """
+        Whether all pieces lie the same way.
+        """
+    @property
+    def placed(self, /) -> list[Placed]:
+        """
+        The pieces on the cloth.
+        """
+    def save(self, /, path: str | PathLike[str], *, unit: str | None = None) -> None:
+        """
+        Writes the lay, `.svg` a fifth of its true size or `.json`; whole, or not at all.
+        """
+    def svg(self, /, unit: str | None = None, *, fit: bool = False) -> str:
+        """
+        The lay as SVG a fifth of its true size; `fit` lets it fill its place on a screen instead.
+        """
+    @property
+    def to_buy_cm(self, /) -> float:
+        """
+        Length to buy in centimetres, rounded up to ten.
+        """
+    @property
+    def to_buy_yd(self, /) -> float:
+        """
+        Length to buy in yards, rounded up to an eighth.
+        """
+    def to_dict(self, /, unit: str | None = None) -> dict[str, Any]:
+        """
+        The same as a dict.
+        """
+    def to_json(self, /, unit: str | None = None) -> str:
+        """
+        The lay in JSON, as `schema("lay")` says.
+        """
+    @property
+    def waste(self, /) -> float:
+        """
+        The share of the cloth that is left over.
+        """
+    @property
+    def width(self, /) -> float:
+        """
+        The cloth's width between its selvedges, laid open.
+        """
+
+@final
 class Lengths:
     """
     The garment's finished lengths, from waist to hem.
@@ -481,6 +565,42 @@ class Lengths:
     def side(self, /) -> float:
         """
         Along the side seam.
+        """
+    def to_dict(self, /) -> dict[str, Any]:
+        """
+        The same as a dict.
+        """
+
+@final
+class Notch:
+    """
+    A notch: one cut, or two.
+    """
+    def __eq__(self, value: object, /) -> bool: ...
+    def __getnewargs__(self, /) -> tuple[str]: ...
+    def __hash__(self, /) -> int: ...
+    def __ne__(self, value: object, /) -> bool: ...
+    def __new__(cls, /, json: str) -> Notch: ...
+    def __repr__(self, /) -> str: ...
+    @property
+    def along(self, /) -> float:
+        """
+        How far along its seam it lies, the same for the two of a pair.
+        """
+    @property
+    def cuts(self, /) -> list[list[list[float]]]:
+        """
+        Each cut, from the cut line inwards.
+        """
+    @property
+    def place(self, /) -> str:
+        """
+        What it marks: `hip_line`, `lower_side`, `opening_end` or `dart_leg`.
+        """
+    @property
+    def seam(self, /) -> list[float]:
+        """
+        Where it meets the seam line.
         """
     def to_dict(self, /) -> dict[str, Any]:
         """
@@ -539,6 +659,199 @@ class Panel:
         """
 
 @final
+class Pattern:
+    """
+    The pieces of a draft, ready to cut; lengths are in centimetres. A notebook shows them as a drawing.
+    """
+    def __eq__(self, other: object, /) -> bool: ...
+    def __hash__(self, /) -> int: ...
+    def __reduce__(self, /) -> tuple[Any, tuple[str]]: ...
+    def __repr__(self, /) -> str: ...
+    def _repr_svg_(self, /) -> str: ...
+    @property
+    def allowances(self, /) -> dict[str, Any]:
+        """
+        The allowances as cut, by edge.
+        """
+    @property
+    def back(self, /) -> Piece:
+        """
+        The back.
+        """
+    @property
+    def draft(self, /) -> Draft:
+        """
+        The draft that it was made from.
+        """
+    def dxf(self, /, unit: str | None = None) -> str:
+        """
+        The pieces as DXF, in millimetres.
+        """
+    @property
+    def findings(self, /) -> list[Finding]:
+        """
+        Cautions about cutting, beside those about the draft.
+        """
+    @staticmethod
+    def from_json(request: str) -> Pattern:
+        """
+        The pattern of a request in JSON; its unit is that of every document where none is named.
+        """
+    @property
+    def front(self, /) -> Piece:
+        """
+        The front.
+        """
+    def lay(self, /, width: float, *, folded: bool | None = None, one_way: bool | None = None, unit: str | None = None) -> Lay:
+        """
+        Lays the pieces on cloth of a width between its selvedges, folded lengthwise or open, as short as they fit.
+
+        Raises `MeasurementError` for cloth narrower than a piece.
+        """
+    @property
+    def name(self, /) -> str:
+        """
+        The size or body on the pieces; empty where they bear waist and hip.
+        """
+    @property
+    def opening(self, /) -> float:
+        """
+        From the waist down the centre back to the end of the opening.
+        """
+    def pdf(self, /, *, paper: str = "A4", margin_mm: SupportsFloat | SupportsIndex = 10.0, overlap_mm: SupportsFloat | SupportsIndex = 10.0, unit: str | None = None) -> bytes:
+        """
+        The pattern as PDF, as `save` writes it.
+        """
+    @property
+    def press(self, /) -> str:
+        """
+        The side to which the darts are pressed: `centre` or `side`.
+        """
+    def save(self, /, path: str | PathLike[str], *, paper: str = "A4", margin_mm: SupportsFloat | SupportsIndex = 10.0, overlap_mm: SupportsFloat | SupportsIndex = 10.0, unit: str | None = None) -> None:
+        """
+        Writes the pattern in the format that the end of the name tells: `.pdf`, `.svg`, `.dxf` or `.json`; whole, or not at
+        all.
+
+        `paper` is that of a PDF: `A4` to `A0`, `Letter`, `Tabloid`, a size such as `60 x 80 cm`, or a roll such as
+        `roll 90 cm`. What does not fit one sheet is tiled. Raises `MeasurementError` for another name or paper too small,
+        `OSError` where the file cannot be written.
+        """
+    def svg(self, /, unit: str | None = None, *, fit: bool = False) -> str:
+        """
+        The pattern as SVG at true scale; `fit` lets it fill its place on a screen instead.
+        """
+    def to_dict(self, /, unit: str | None = None) -> dict[str, Any]:
+        """
+        The same as a dict.
+        """
+    def to_json(self, /, unit: str | None = None) -> str:
+        """
+        The pattern in JSON, as `schema("pattern")` says.
+        """
+
+@final
+class Piece:
+    """
+    A piece, in its panel's frame: x from the centre line towards the side, y down from the waist at the side.
+    """
+    def __eq__(self, value: object, /) -> bool: ...
+    def __getnewargs__(self, /) -> tuple[str]: ...
+    def __hash__(self, /) -> int: ...
+    def __ne__(self, value: object, /) -> bool: ...
+    def __new__(cls, /, json: str) -> Piece: ...
+    def __repr__(self, /) -> str: ...
+    @property
+    def area(self, /) -> float:
+        """
+        The cloth inside the cut line, in the square of the unit; of a piece on the fold, one half.
+        """
+    @property
+    def copies(self, /) -> int:
+        """
+        How many are cut.
+        """
+    @property
+    def cut(self, /) -> list[Edge]:
+        """
+        The cut line. The roof over a dart has the role of the dart.
+        """
+    @property
+    def grain(self, /) -> list[list[float]]:
+        """
+        The grain line, from its upper to its lower end.
+        """
+    @property
+    def notches(self, /) -> list[Notch]:
+        """
+        The notches.
+        """
+    @property
+    def on_fold(self, /) -> bool:
+        """
+        Whether its centre lies on the fold.
+        """
+    @property
+    def seam(self, /) -> list[Edge]:
+        """
+        The seam line, with the legs of the darts.
+        """
+    @property
+    def straight_folds(self, /) -> int:
+        """
+        How many folded edges are cut straight, for want of an edge to mirror.
+        """
+    def to_dict(self, /) -> dict[str, Any]:
+        """
+        The same as a dict.
+        """
+
+@final
+class Placed:
+    """
+    A piece on the cloth.
+    """
+    def __eq__(self, value: object, /) -> bool: ...
+    def __getnewargs__(self, /) -> tuple[str]: ...
+    def __hash__(self, /) -> int: ...
+    def __ne__(self, value: object, /) -> bool: ...
+    def __new__(cls, /, json: str) -> Placed: ...
+    def __repr__(self, /) -> str: ...
+    @property
+    def grain(self, /) -> list[list[float]]:
+        """
+        Its grain line.
+        """
+    @property
+    def mirrored(self, /) -> bool:
+        """
+        Whether it lies with its other side up.
+        """
+    @property
+    def on_fold(self, /) -> bool:
+        """
+        Whether its centre lies on the fold of the cloth.
+        """
+    @property
+    def outline(self, /) -> list[list[list[float]]]:
+        """
+        Its closed cut line: two points of a straight line, the four control points of a cubic.
+        """
+    @property
+    def piece(self, /) -> str:
+        """
+        Which piece: `back` or `front`.
+        """
+    def to_dict(self, /) -> dict[str, Any]:
+        """
+        The same as a dict.
+        """
+    @property
+    def turned(self, /) -> bool:
+        """
+        Whether its hem lies where the others' waist lies.
+        """
+
+@final
 class Problem:
     """
     One thing that is wrong with an input.
@@ -585,7 +898,7 @@ class Problem:
     @property
     def unit(self, /) -> str | None:
         """
-        The unit of value and limit: `cm`, `in`, `deg`, `bytes`, or none for a plain number.
+        The unit of value and limit: `cm`, `in`, `mm`, `deg`, `bytes`, or none for a plain number.
         """
     @property
     def value(self, /) -> float | str | None:

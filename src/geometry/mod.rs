@@ -3,9 +3,14 @@
 //! Points are in centimetres in a panel's own frame: `x` from the centre line towards the side, `y` down.
 
 mod cubic;
+mod flatten;
+mod mirror;
+mod offset;
 mod path;
 
 pub use cubic::Cubic;
+pub(crate) use flatten::flatten;
+pub(crate) use mirror::{Line, walk};
 pub use path::Path;
 
 /// A point `(x, y)`.

@@ -1,4 +1,10 @@
 //! The ways out: JSON and files.
 
+pub(crate) mod dxf;
 pub(crate) mod json;
+#[cfg(feature = "pdf")]
+mod letters;
+#[cfg(feature = "pdf")]
+pub(crate) mod pdf;
+pub(crate) mod save;
 pub(crate) mod svg;

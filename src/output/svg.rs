@@ -1,8 +1,8 @@
-//! SVG, in millimetres, a group for each layer.
+//! SVG, in millimetres: a group for each part, and in it one for each layer.
 
 use std::fmt::Write;
 
-use crate::drawing::{Drawing, Layer, LayerKind, Mark, Stroke};
+use crate::drawing::{Drawing, Layer, LayerKind, Mark, Part, RING_MM, Stroke};
 use crate::geometry::{Path, Point};
 
 /// How large the drawing is shown.
@@ -15,7 +15,12 @@ pub enum Size {
     Fit,
 }
 
-/// Writes a drawing as SVG.
+/// Writing to a string cannot fail.
+macro_rules! put {
+    ($($arg:tt)*) => { _ = write!($($arg)*) };
+}
+
+/// Writes a drawing as SVG. Each part is a group, and each of its layers a group of the layer's class in it.
 ///
 /// ```
 /// use kirtle::{Body, Ease, Rules, Size, Unit};
@@ -23,7 +28,7 @@ pub enum Size {
 /// let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
 /// let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
 /// let svg = kirtle::svg(&kirtle::draw(&draft, Unit::Cm), Size::True);
-/// assert!(svg.starts_with("<svg ") && svg.contains("id=\"seam\""));
+/// assert!(svg.starts_with("<svg ") && svg.contains("id=\"back-seam\""));
 /// # Ok::<(), kirtle::Problems>(())
 /// ```
 #[must_use]
@@ -38,30 +43,45 @@ pub fn svg(drawing: &Drawing, size: Size) -> String {
          <title>{}</title>\n",
         escaped(&drawing.title)
     );
-    for layer in &drawing.layers {
-        group(&mut svg, layer);
+    for part in &drawing.parts {
+        let name = identifier(part);
+        put!(svg, "<g id=\"{name}\">\n");
+        for layer in &part.layers {
+            group(&mut svg, &name, layer);
+        }
+        svg.push_str("</g>\n");
     }
     svg.push_str("</svg>\n");
     svg
 }
 
-/// Writing to a string cannot fail.
-macro_rules! put {
-    ($($arg:tt)*) => { _ = write!($($arg)*) };
+/// Letters, digits and hyphens only, so that style sheets and scripts can name it.
+fn identifier(part: &Part) -> String {
+    let plain = |c: char| if c.is_alphanumeric() { c } else { '-' };
+    let name = if part.set.is_empty() { part.name.clone() } else { format!("{}-{}", part.set, part.name) };
+    name.chars().map(plain).collect()
 }
 
-fn group(svg: &mut String, layer: &Layer) {
+fn group(svg: &mut String, part: &str, layer: &Layer) {
+    let [red, green, blue] = layer.kind.ink();
+    let ink = format!("#{red:02x}{green:02x}{blue:02x}");
     let style = match layer.kind {
-        LayerKind::Cloth => "fill=\"#f5f0e4\" stroke=\"none\"",
-        LayerKind::Guide => "fill=\"none\" stroke=\"#56697a\" stroke-width=\"0.35\"",
-        LayerKind::Dart => "fill=\"none\" stroke=\"#9c3d1c\" stroke-width=\"0.5\" stroke-linejoin=\"round\"",
-        LayerKind::Seam => "fill=\"none\" stroke=\"#1c2b36\" stroke-width=\"0.7\" stroke-linejoin=\"round\"",
-        LayerKind::Text => "fill=\"#1c2b36\" font-family=\"sans-serif\" text-anchor=\"middle\"",
+        LayerKind::Cloth => format!("fill=\"{ink}\" stroke=\"none\""),
+        LayerKind::Text => format!("fill=\"{ink}\" font-family=\"sans-serif\" text-anchor=\"middle\""),
+        kind => {
+            let width = number(kind.line_mm());
+            format!("fill=\"none\" stroke=\"{ink}\" stroke-width=\"{width}\" stroke-linejoin=\"round\"")
+        }
     };
-    put!(svg, "<g id=\"{}\" {style}>\n", layer.kind.name());
+    let name = layer.kind.name();
+    put!(svg, "<g id=\"{part}-{name}\" class=\"{name}\" {style}>\n");
     for mark in &layer.marks {
         match mark {
             Mark::Line { paths, stroke } => line(svg, paths, *stroke),
+            Mark::Point { at } => {
+                let [x, y, r] = [at.x, at.y, RING_MM].map(number);
+                put!(svg, "<circle cx=\"{x}\" cy=\"{y}\" r=\"{r}\"/>\n");
+            }
             Mark::Text { middle, text, size_mm, upwards } => {
                 let [x, y, size] = [middle.x, middle.y, *size_mm].map(number);
                 let turned = if *upwards { format!(" transform=\"rotate(-90 {x} {y})\"") } else { String::new() };
@@ -73,9 +93,8 @@ fn group(svg: &mut String, layer: &Layer) {
 }
 
 fn line(svg: &mut String, paths: &[Path], stroke: Stroke) {
-    let Some(first) = paths.first() else { return };
-    let start = first.start();
-    put!(svg, "<path d=\"M{}", pair(start));
+    let [Some(first), Some(last)] = [paths.first(), paths.last()] else { return };
+    put!(svg, "<path d=\"M{}", pair(first.start()));
     for path in paths {
         match path {
             Path::Line([_, end]) => put!(svg, "L{}", pair(*end)),
@@ -85,13 +104,13 @@ fn line(svg: &mut String, paths: &[Path], stroke: Stroke) {
             }
         }
     }
-    let dashes = match stroke {
-        Stroke::Filled => "Z\"",
-        Stroke::Full => "\"",
-        Stroke::Dashed => "\" stroke-dasharray=\"4 2\"",
-        Stroke::DashDot => "\" stroke-dasharray=\"9 2 1 2\"",
-    };
-    put!(svg, "{dashes}/>\n");
+    let closed = if last.end() == first.start() { "Z" } else { "" };
+    put!(svg, "{closed}\"");
+    let dashes: Vec<String> = stroke.dashes_mm().iter().map(|dash| number(*dash)).collect();
+    if !dashes.is_empty() {
+        put!(svg, " stroke-dasharray=\"{}\"", dashes.join(" "));
+    }
+    svg.push_str("/>\n");
 }
 
 fn pair(point: Point) -> String {

@@ -6,11 +6,13 @@ use pyo3::exceptions::PyKeyError;
 use pyo3::prelude::*;
 use pyo3::types::PyDict;
 
-use super::inputs::{Body, Ease, Rules, hash_of, unit_named};
+use super::inputs::{Body, Ease, Number, Rules, Word, hash_of, object, unit_named};
+use super::pattern::Pattern;
 use crate::drawing::draw;
 use crate::findings::Finding;
 use crate::measure::Unit;
-use crate::output::json::{self, Girths, Lengths, PanelReport, Report, Request, SCHEMAS, SuppressionReport};
+use crate::output::json::node::Node;
+use crate::output::json::{self, Girths, Lengths, PanelReport, Reader, Report, Request, SCHEMAS, SuppressionReport};
 use crate::output::svg::{Size, svg};
 use crate::proof::Proof;
 
@@ -50,7 +52,7 @@ pub(super) fn loads<'py>(py: Python<'py>, json: &str) -> PyResult<Dict<'py>> {
 #[pyo3(signature = (body, *, ease, rules = None))]
 pub(crate) fn draft(py: Python<'_>, body: &Body, ease: &Ease, rules: Option<&Rules>) -> PyResult<Draft> {
     let rules = rules.map(|rules| rules.0.clone()).unwrap_or_default();
-    Draft::of(py, Request { unit: Unit::Cm, body: body.0, ease: ease.0, rules })
+    Draft::of(py, Request { unit: Unit::Cm, body: body.0, ease: ease.0, rules, cutting: None, cloth: None })
 }
 
 /// Drafts a request in JSON and returns the result in JSON; see `schema("request")` and `schema("result")`.
@@ -73,8 +75,8 @@ pub(crate) fn schema<'py>(py: Python<'py>, name: &str) -> PyResult<Dict<'py>> {
 /// The finished draft; lengths are in centimetres. A notebook shows it as a drawing.
 #[pyclass(frozen, module = "kirtle")]
 pub(crate) struct Draft {
-    request: Request,
-    made: crate::draft::Draft,
+    pub(super) request: Request,
+    pub(super) made: crate::draft::Draft,
 }
 
 impl Draft {
@@ -84,7 +86,7 @@ impl Draft {
     }
 
     /// The unit of this name, or the request's.
-    fn unit_or_own(&self, unit: Option<&str>) -> PyResult<Unit> {
+    pub(super) fn unit_or_own(&self, unit: Option<&str>) -> PyResult<Unit> {
         unit.map_or(Ok(self.request.unit), unit_named)
     }
 
@@ -102,7 +104,7 @@ impl Draft {
     #[staticmethod]
     fn from_json(py: Python<'_>, request: &str) -> PyResult<Self> {
         let request = Request::from_json(request)?;
-        Self::of(py, request)
+        Self::of(py, Request { cutting: None, cloth: None, ..request })
     }
 
     #[new]
@@ -217,11 +219,50 @@ impl Draft {
         Ok(svg(&draw(&self.made, self.unit_or_own(unit)?), size))
     }
 
+    /// The pieces ready to cut.
+    ///
+    /// What is not given is the preset's, in round values of `unit`: `trial` for a trial garment, or `garment` with a hem to
+    /// turn up. `waist`, `side`, `hem` and `centre_back` are the allowances, `opening` the length of the opening from the
+    /// waist down the centre back; `press` is the side to which the darts are pressed, `centre` or `side`; `name` stands on
+    /// the pieces. `unit` is `document_unit` unless told.
+    ///
+    /// Raises `MeasurementError` with all the problems at once.
+    // A keyword for each choice, however many they are.
+    #[allow(clippy::too_many_arguments)]
+    #[pyo3(signature = (
+        *, preset = None, name = None, waist = None, side = None, hem = None, centre_back = None, opening = None,
+        press = None, unit = None
+    ))]
+    fn pattern(
+        &self,
+        preset: Option<Word>,
+        name: Option<Word>,
+        waist: Option<Number>,
+        side: Option<Number>,
+        hem: Option<Number>,
+        centre_back: Option<Number>,
+        opening: Option<Number>,
+        press: Option<Word>,
+        unit: Option<&str>,
+    ) -> PyResult<Pattern> {
+        let unit = self.unit_or_own(unit)?;
+        let [waist, side, hem, centre_back, opening] =
+            [waist, side, hem, centre_back, opening].map(|number| number.map(Node::from));
+        let [preset, name, press] = [preset, name, press].map(|word| word.map(Node::from));
+        let allowances = object([("waist", waist), ("side", side), ("hem", hem), ("centre_back", centre_back)]);
+        let allowances = ("allowances", Some(allowances));
+        let node = object([("preset", preset), ("name", name), allowances, ("opening", opening), ("press", press)]);
+        let mut reader = Reader { unit: Some(unit), problems: Vec::new() };
+        let cutting = reader.cutting(&node);
+        let cutting = reader.finish(cutting)?.convert(unit, self.request.unit);
+        Pattern::of(Request { cutting: Some(cutting), ..self.request.clone() }, &self.made)
+    }
+
     fn _repr_svg_(&self) -> PyResult<String> {
         self.svg(None, true)
     }
 
-    fn __repr__(&self) -> String {
+    pub(super) fn __repr__(&self) -> String {
         let [body, ease, rules] = [self.body().__repr__(), self.ease().__repr__(), self.rules().__repr__()];
         format!("Draft({body}, ease={ease}, rules={rules})")
     }

@@ -13,28 +13,57 @@ use crate::measure::{Field, Unit};
 use crate::output::json::Reader;
 use crate::output::json::node::Node;
 
-/// Whatever was passed as a number: read, and refused, as the same value in JSON would be.
-pub(crate) struct Number(Node);
+/// Makes a type for whatever was passed as a value of a kind: read, and refused, as the same value in JSON would be.
+macro_rules! given {
+    ($($(#[$meta:meta])* $name:ident as $python:literal;)+) => {$(
+        $(#[$meta])*
+        pub(crate) struct $name(pub(super) Node);
 
-impl FromPyObject<'_, '_> for Number {
-    type Error = Infallible;
+        impl FromPyObject<'_, '_> for $name {
+            type Error = Infallible;
 
-    #[cfg(feature = "stubs")]
-    const INPUT_TYPE: pyo3::inspect::PyStaticExpr = pyo3::type_hint_identifier!("builtins", "float");
+            #[cfg(feature = "stubs")]
+            const INPUT_TYPE: pyo3::inspect::PyStaticExpr = pyo3::type_hint_identifier!("builtins", $python);
 
-    fn extract(object: Borrowed<'_, '_, PyAny>) -> Result<Self, Infallible> {
-        let number = || object.extract::<f64>().map(Node::Number).ok();
-        let text = || Node::Text(object.to_string());
-        Ok(Self(if object.is_none() {
-            Node::Null
-        } else if let Ok(truth) = object.cast::<PyBool>() {
-            Node::Truth(truth.is_true())
-        } else if object.is_instance_of::<PyString>() {
-            text()
-        } else {
-            number().unwrap_or_else(text)
-        }))
+            fn extract(object: Borrowed<'_, '_, PyAny>) -> Result<Self, Infallible> {
+                Ok(Self(node(object)))
+            }
+        }
+
+        impl From<$name> for Node {
+            fn from(given: $name) -> Node {
+                given.0
+            }
+        }
+    )+};
+}
+
+given! {
+    /// What should be a number.
+    Number as "float";
+    /// What should be a word or a name.
+    Word as "str";
+    /// What should be true or false.
+    Truth as "bool";
+}
+
+fn node(object: Borrowed<'_, '_, PyAny>) -> Node {
+    let number = || object.extract::<f64>().map(Node::Number).ok();
+    let text = || Node::Text(object.to_string());
+    if object.is_none() {
+        Node::Null
+    } else if let Ok(truth) = object.cast::<PyBool>() {
+        Node::Truth(truth.is_true())
+    } else if object.is_instance_of::<PyString>() {
+        text()
+    } else {
+        number().unwrap_or_else(text)
     }
+}
+
+/// The fields that were given, as an object.
+pub(super) fn object<const N: usize>(fields: [(&str, Option<Node>); N]) -> Node {
+    Node::Object(fields.into_iter().filter_map(|(name, node)| Some((name.to_owned(), node?))).collect())
 }
 
 /// The unit of the numbers that follow.
@@ -148,10 +177,11 @@ impl FixedDart {
         centre: Option<Number>,
         unit: &str,
     ) -> PyResult<Self> {
-        let given = [("intake", Some(intake)), ("length", Some(length)), ("place", place), ("centre", centre)];
-        let fields = given.into_iter().filter_map(|(name, number)| Some((name.to_owned(), number?.0)));
+        let (place, centre) = (place.map(Node::from), centre.map(Node::from));
+        let given =
+            object([("intake", Some(intake.0)), ("length", Some(length.0)), ("place", place), ("centre", centre)]);
         let mut reader = Reader { unit: Some(unit_named(unit)?), problems: Vec::new() };
-        let dart = reader.dart("dart", &Node::Object(fields.collect()));
+        let dart = reader.dart("dart", &given);
         Ok(Self(reader.finish(dart)?.convert(unit_named(unit)?, Unit::Cm)))
     }
 

@@ -3,6 +3,7 @@
 mod draft;
 mod inputs;
 mod outputs;
+mod pattern;
 
 use pyo3::prelude::*;
 
@@ -27,11 +28,16 @@ mod _kirtle {
     #[pymodule_export]
     use super::inputs::{Body, Darts, Ease, FixedDart, Rules, Shares};
     #[pymodule_export]
+    use super::pattern::{Lay, Pattern};
+    #[pymodule_export]
     use crate::error::Problem;
     #[pymodule_export]
     use crate::findings::Finding;
     #[pymodule_export]
-    use crate::output::json::{DartReport, EdgeReport, Girths, Lengths, PanelReport, Seams, SuppressionReport};
+    use crate::output::json::{
+        DartReport, EdgeReport, Girths, Lengths, NotchReport, PanelReport, PieceReport, PlacedReport, Seams,
+        SuppressionReport,
+    };
     #[pymodule_export]
     use crate::proof::{Check, Proof};
 

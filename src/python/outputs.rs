@@ -12,7 +12,10 @@ use super::inputs::hash_of;
 use crate::error::{Code, Problem};
 use crate::findings::Finding;
 use crate::output::json::node::Node;
-use crate::output::json::{DartReport, EdgeReport, Girths, Lengths, PanelReport, Seams, SuppressionReport};
+use crate::output::json::{
+    DartReport, EdgeReport, Girths, Lengths, NotchReport, PanelReport, PieceReport, PlacedReport, Seams,
+    SuppressionReport,
+};
 use crate::proof::{Check, Proof};
 
 fn json(part: &impl Serialize) -> String {
@@ -79,6 +82,9 @@ part! {
     Seams as "Seams";
     DartReport as "Dart";
     EdgeReport as "Edge";
+    PieceReport as "Piece";
+    NotchReport as "Notch";
+    PlacedReport as "Placed";
     Check as "Check";
     Proof as "Proof";
     Finding as "Finding";

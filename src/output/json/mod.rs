@@ -1,13 +1,17 @@
 //! JSON in, JSON out, and the schemas of both.
 
+mod cutting;
 pub(crate) mod node;
+mod pattern;
+mod reader;
 mod report;
 mod request;
 mod schema;
 
-pub use report::{DartReport, EdgeReport, Girths, Lengths, PanelReport, Report, Seams, SuppressionReport};
+pub use pattern::{LayReport, NotchReport, PatternReport, PieceReport, PlacedReport};
 #[cfg(feature = "python")]
-pub(crate) use request::Reader;
+pub(crate) use reader::Reader;
+pub use report::{DartReport, EdgeReport, Girths, Lengths, PanelReport, Report, Seams, SuppressionReport};
 pub use request::Request;
 pub use schema::{SCHEMAS, schema};
 

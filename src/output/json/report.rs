@@ -6,6 +6,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use super::FORMAT;
+use super::pattern::{LayReport, PatternReport};
 use crate::body::{Body, Ease, Rules};
 use crate::draft::{Dart, Draft, Edge, Panel, Role, Suppression};
 use crate::findings::Finding;
@@ -28,6 +29,8 @@ macro_rules! report {
         }
     };
 }
+
+pub(super) use report;
 
 /// The result of a request.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -63,6 +66,12 @@ pub struct Report {
     pub proof: Proof,
     /// Cautions; a trial garment decides.
     pub findings: Vec<Finding>,
+    /// The pieces ready to cut, if they were asked for.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub pattern: Option<PatternReport>,
+    /// The pieces laid on cloth, if cloth was given.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub lay: Option<LayReport>,
 }
 
 report! {
@@ -173,7 +182,7 @@ report! {
     }
 }
 
-fn point(point: Point, unit: Unit) -> [f64; 2] {
+pub(super) fn point(point: Point, unit: Unit) -> [f64; 2] {
     [unit.of_cm(point.x), unit.of_cm(point.y)]
 }
 
@@ -198,6 +207,8 @@ impl Report {
             front,
             proof: draft.proof().in_unit(unit),
             findings: draft.findings_in(unit),
+            pattern: None,
+            lay: None,
         }
     }
 
@@ -267,7 +278,7 @@ impl DartReport {
 }
 
 impl EdgeReport {
-    fn new(edge: &Edge, unit: Unit) -> Self {
+    pub(super) fn new(edge: &Edge, unit: Unit) -> Self {
         let points = edge.path.points().iter().map(|p| point(*p, unit)).collect();
         Self { role: edge.role.name().into(), points, length: unit.of_cm(edge.path.length()) }
     }

@@ -7,15 +7,17 @@ use schemars::generate::SchemaSettings;
 use schemars::{JsonSchema, Schema, json_schema};
 use serde_json::{Map, Value, json};
 
-use super::{FORMAT, Report};
+use super::cutting::{FOLDED, ONE_WAY};
+use super::{FORMAT, LayReport, PatternReport, Report};
 use crate::body::{Body, Ease, FixedDart, MOST_DARTS, Shares, Stance};
 use crate::error::Problems;
 use crate::measure::{Field, Unit};
+use crate::pattern::{Allowances, MOST_LETTERS, OPENING, Preset, Press, WIDTH, usual_opening};
 
 /// The names of the schemas.
-pub const SCHEMAS: [&str; 3] = ["request", "result", "error"];
+pub const SCHEMAS: [&str; 5] = ["request", "result", "pattern", "lay", "error"];
 
-/// The schema of this name, if there is one: `request`, `result` or `error`.
+/// The schema of this name, if there is one: `request`, `result`, `pattern`, `lay` or `error`.
 ///
 /// ```
 /// let schema = kirtle::schema("request").unwrap();
@@ -27,6 +29,8 @@ pub fn schema(name: &str) -> Option<Value> {
     let mut schema = match name {
         "request" => request(),
         "result" => derived::<Report>(),
+        "pattern" => derived::<PatternReport>(),
+        "lay" => derived::<LayReport>(),
         "error" => derived::<Problems>(),
         _ => return None,
     };
@@ -42,7 +46,7 @@ fn request() -> Schema {
     json_schema!({
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "title": "Kirtle request",
-        "description": "A body, its ease and the drafter's choices, in centimetres or inches.",
+        "description": "A body, its ease and the drafter's choices, how it is cut and on what cloth, in centimetres or inches.",
         "oneOf": Unit::ALL.map(request_in),
     })
 }
@@ -54,8 +58,52 @@ fn request_in(unit: Unit) -> Value {
         "body": numbers("The body's measurements.", &Body::FIELDS, unit),
         "ease": numbers("What the garment is wider than the body, all around.", &Ease::FIELDS, unit),
         "rules": rules(unit),
+        "cutting": cutting(unit),
+        "cloth": cloth(unit),
     });
     object("", &properties, &["unit", "body", "ease"])
+}
+
+/// Defaults are the preset's, so that none is stated here but in words.
+fn cutting(unit: Unit) -> Value {
+    let texts = Preset::ALL.map(|preset| {
+        let [waist, side, hem, centre_back] = preset.allowances(unit).into_array();
+        format!("{}: waist {waist}, side {side}, hem {hem}, centre back {centre_back}", preset.name())
+    });
+    let about = format!("Where an allowance is not given it is the preset's ({}).", texts.join("; "));
+    let mut opening = row(&OPENING, unit);
+    opening["default"] = json!(usual_opening(unit));
+    let properties = json!({
+        "preset": {"enum": Preset::ALL.map(Preset::name), "default": Preset::default().name(), "description": about},
+        "name": {
+            "type": "string",
+            "maxLength": MOST_LETTERS,
+            "pattern": "^[^\\u0000-\\u001f\\u007f-\\u009f]*$",
+            "description": "A size, or whose body it is, on one line; where it is empty the pieces bear waist and hip.",
+        },
+        "allowances": object(
+            "The allowance along each edge.",
+            &Value::Object(rows(&Allowances::FIELDS, unit)),
+            &[],
+        ),
+        "opening": opening,
+        "press": {
+            "enum": Press::ALL.map(Press::name),
+            "default": Press::default().name(),
+            "description": "The side to which the darts are pressed.",
+        },
+    });
+    object("How the pieces are cut; where it is given the result has the pattern.", &properties, &[])
+}
+
+fn cloth(unit: Unit) -> Value {
+    let truth = |default: bool, about: &str| json!({"type": "boolean", "default": default, "description": about});
+    let properties = json!({
+        "width": row(&WIDTH, unit),
+        "folded": truth(FOLDED, "Whether it is folded lengthwise, so that two layers are cut at once."),
+        "one_way": truth(ONE_WAY, "Whether all pieces must lie the same way, because of pile, print or shade."),
+    });
+    object("The cloth; where it is given the result has the pattern and the lay.", &properties, &["width"])
 }
 
 fn rules(unit: Unit) -> Value {

@@ -1,5 +1,7 @@
 //! What a cutter would want to hear about a valid body: plain cautions, no refusals. A trial garment decides.
 
+mod pattern;
+
 use std::borrow::Cow;
 
 use schemars::JsonSchema;
@@ -94,6 +96,24 @@ findings! {
     BluntDart = "blunt_dart",
         "a dart of the {panel} opens by {measured} to each side, more than the {limit} of common practice: it may poke at its \
          tip; make it longer, or divide it into two";
+    /// The bends of the waist leave less room than the allowance asks.
+    WaistAllowanceReduced = "waist_allowance_reduced",
+        "the waist allowance is cut at {measured} instead of {limit}: the waist bends too sharply for more";
+    /// The bends of the side seam leave less room than the allowance asks.
+    SideAllowanceReduced = "side_allowance_reduced",
+        "the side allowance is cut at {measured} instead of {limit}: the side seam bends too sharply for more";
+    /// The hem is deeper than the straight part of the side seam.
+    HemAboveHipLine = "hem_above_hip_line",
+        "a hem of {measured} reaches above the hip line when it is turned up, as the side seam is straight for {limit} only: \
+         it may not lie flat; a narrower hem, or a facing, may serve better";
+    /// The waist beside a fold is too short or too curved to mirror.
+    FoldNotMirrored = "fold_not_mirrored",
+        "on the {panel}, {measured} of the folded edges are cut straight, as the seam line beside them is too short or too \
+         curved to mirror: press them first and trim them then";
+    /// The opening ends where the garment is narrower than the hip.
+    HipCannotPass = "hip_cannot_pass",
+        "where the opening ends the garment measures {measured}, less than the hip of {limit}: unless the cloth \
+         stretches, the hip may not pass; a longer opening may help";
 }
 
 /// One caution about a valid draft.
@@ -120,7 +140,7 @@ pub struct Finding {
     pub measured: f64,
     /// The limit that it passes.
     pub limit: f64,
-    /// The unit of both: `cm`, `in` or `deg`.
+    /// The unit of both: `cm`, `in`, `deg` or `count`.
     pub unit: Cow<'static, str>,
     /// The whole in one sentence.
     pub message: String,
@@ -154,6 +174,14 @@ fn length(code: FindingCode, panel: &'static str, measured: f64, limit: f64, uni
 fn angle(code: FindingCode, panel: &'static str, measured: f64, limit: f64) -> Finding {
     let message = code.message(panel, &format!("{measured:.1}°"), &format!("{limit:.1}°"));
     Finding { code: code.name().into(), panel: panel.into(), measured, limit, unit: "deg".into(), message }
+}
+
+fn count(code: FindingCode, panel: &'static str, measured: usize, limit: usize) -> Finding {
+    let message = code.message(panel, &measured.to_string(), &limit.to_string());
+    // Counts of folds are small.
+    #[allow(clippy::cast_precision_loss)]
+    let [measured, limit] = [measured as f64, limit as f64];
+    Finding { code: code.name().into(), panel: panel.into(), measured, limit, unit: "count".into(), message }
 }
 
 /// What the difference between waist and hip asks of the darts and the side seam.

@@ -1,0 +1,287 @@
+//! A drawing on paper: on one sheet where it fits, else on tiles that are joined.
+
+use super::head::{LEAST_HEIGHT, LEAST_WIDTH, head, headed};
+use super::sheet::{SMALL, straight, text};
+use super::{Drawing, LayerKind, Mark, Paper, Part, Stroke};
+use crate::error::Problems;
+use crate::geometry::{Path, Point, Vector, flatten};
+
+/// How closely lines are followed to see whether they touch a tile, in millimetres.
+const FOLLOWED: f64 = 0.2;
+
+/// Half the width of a joining mark, at most, in millimetres.
+const JOINT: f64 = 4.0;
+
+/// The size of the letters that name a tile, in millimetres.
+const NAME: f64 = 4.0;
+
+/// A drawing laid out on pages.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Print {
+    /// What the pages show.
+    pub drawing: Drawing,
+    /// The pages. On tiles the first is a cover with the title, the test squares and a map of the tiles.
+    pub pages: Vec<Page>,
+}
+
+/// One page.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Page {
+    /// Row and column of a tile, such as `2 B`; `map` or `sheet` of other pages.
+    pub name: String,
+    /// Width and height of the paper, in millimetres.
+    pub size_mm: [f64; 2],
+    /// Where the drawing shows.
+    pub window: Window,
+    /// What stands on this page only, in millimetres of the page.
+    pub part: Part,
+}
+
+/// The window of a page through which the drawing shows.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Window {
+    /// Its upper left corner on the page, in millimetres.
+    pub at: Point,
+    /// Its width and height on the page, in millimetres.
+    pub size_mm: [f64; 2],
+    /// The point of the drawing at its upper left corner.
+    pub from: Point,
+    /// The scale of the drawing in it: 1 but on the map.
+    pub scale: f64,
+}
+
+/// Lays a drawing out on paper: on one sheet with a head where it fits, upright or across; else on tiles in rows 1, 2, … and
+/// columns A, B, …, which overlap and bear joining marks that must coincide, after a cover with a map. Tiles without a line
+/// are left out, and so is the tint of the cloth.
+///
+/// # Errors
+/// The paper's [problems](Paper::check).
+///
+/// ```
+/// use kirtle::{Body, Cutting, Ease, Paper, Rules, Unit};
+///
+/// let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
+/// let pattern = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?.pattern(&Cutting::default())?;
+/// let drawing = kirtle::draw_pattern(&pattern, Unit::Cm);
+/// assert_eq!(kirtle::print(&drawing, &Paper::named("A0")?)?.pages.len(), 1);
+/// let tiled = kirtle::print(&drawing, &Paper::named("A4")?)?;
+/// assert_eq!((tiled.pages[0].name.as_str(), tiled.pages[1].name.as_str()), ("map", "1 A"));
+///
+/// let narrow = Paper { margin_mm: 50.0, ..Paper::named("A4")? };
+/// assert!(kirtle::print(&drawing, &narrow).is_err());
+/// # Ok::<(), kirtle::Problems>(())
+/// ```
+pub fn print(drawing: &Drawing, paper: &Paper) -> Result<Print, Problems> {
+    Problems::none(paper.check([LEAST_WIDTH, LEAST_HEIGHT]))?;
+    let mut drawing = drawing.clone();
+    for part in &mut drawing.parts {
+        part.layers.retain(|layer| layer.kind != LayerKind::Cloth);
+    }
+    let sheet = headed(drawing.clone());
+    let both_ways = [paper.size_mm, [paper.size_mm[1], paper.size_mm[0]]];
+    if let Some(size_mm) = both_ways.into_iter().find(|size| fits(sheet.size_mm, *size, paper.margin_mm)) {
+        let page = whole(&sheet, size_mm, paper.margin_mm);
+        return Ok(Print { drawing: sheet, pages: vec![page] });
+    }
+    let [upright, across] = both_ways.map(|size| Grid::new(&drawing, paper, size));
+    let grid = if across.tiles.len() < upright.tiles.len() { across } else { upright };
+    let mut pages = vec![grid.cover(&drawing)];
+    pages.extend(grid.tiles.iter().map(|tile| grid.page(*tile)));
+    Ok(Print { drawing, pages })
+}
+
+fn fits(drawing: [f64; 2], paper: [f64; 2], margin: f64) -> bool {
+    drawing.iter().zip(paper).all(|(drawing, paper)| drawing + 2.0 * margin <= paper)
+}
+
+/// The drawing on one sheet; of a roll as much as it needs.
+fn whole(drawing: &Drawing, paper: [f64; 2], margin: f64) -> Page {
+    let [width, height] = drawing.size_mm;
+    let cut = |paper: f64, drawing: f64| if paper.is_finite() { paper } else { drawing + 2.0 * margin };
+    let window = Window { at: Point::new(margin, margin), size_mm: [width, height], from: Point::origin(), scale: 1.0 };
+    let size_mm = [cut(paper[0], width), cut(paper[1], height)];
+    Page { name: "sheet".to_owned(), size_mm, window, part: Part::new("page", "", 0) }
+}
+
+/// The tiles of a drawing on paper that lies one way.
+struct Grid {
+    size_mm: [f64; 2],
+    margin: f64,
+    overlap: f64,
+    window: [f64; 2],
+    /// Columns and rows.
+    counts: [u32; 2],
+    /// Column and row of each tile with a line on it, row by row.
+    tiles: Vec<[u32; 2]>,
+}
+
+impl Grid {
+    fn new(drawing: &Drawing, paper: &Paper, size: [f64; 2]) -> Self {
+        let Paper { margin_mm: margin, overlap_mm: overlap, .. } = *paper;
+        // A roll is as long as the drawing.
+        let both = |k: usize| if size[k].is_finite() { size[k] } else { drawing.size_mm[k] + 2.0 * margin };
+        let size_mm = [both(0), both(1)];
+        let window = size_mm.map(|size| size - 2.0 * margin);
+        let count = |k: usize| {
+            let count = ((drawing.size_mm[k] - overlap) / (window[k] - overlap)).ceil().max(1.0);
+            // The check of the paper keeps the steps so large that the count is small.
+            #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+            let count = count as u32;
+            count
+        };
+        let mut grid = Self { size_mm, margin, overlap, window, counts: [count(0), count(1)], tiles: Vec::new() };
+        let lines = lines(drawing);
+        let [columns, rows] = grid.counts;
+        let tiles = (0..rows).flat_map(|row| (0..columns).map(move |column| [column, row]));
+        grid.tiles = tiles.filter(|tile| lines.iter().any(|line| touches(line, grid.from(*tile), window))).collect();
+        grid
+    }
+
+    /// The point of the drawing at a tile's upper left corner.
+    fn from(&self, [column, row]: [u32; 2]) -> Point {
+        let [width, height] = self.window.map(|side| side - self.overlap);
+        Point::new(f64::from(column) * width, f64::from(row) * height)
+    }
+
+    fn page(&self, tile: [u32; 2]) -> Page {
+        let [width, height] = self.window;
+        let (from, at) = (self.from(tile), Point::new(self.margin, self.margin));
+        let mut part = Part::new("page", "", 0);
+        let corners = [(0.0, 0.0), (width, 0.0), (width, height), (0.0, height), (0.0, 0.0)];
+        let corners = corners.map(|(right, down)| at + Vector::new(right, down));
+        let frame = corners.windows(2).map(|pair| Path::Line([pair[0], pair[1]])).collect();
+        part.on(LayerKind::Guide).push(Mark::Line { paths: frame, stroke: Stroke::Dashed });
+        for joint in self.joints(tile) {
+            let middle = at + (joint - from);
+            let reach = JOINT.min((self.overlap / 2.0).max(1.0));
+            for arm in [Vector::new(reach, 0.0), Vector::new(0.0, reach)] {
+                part.on(LayerKind::Guide).push(straight(middle - arm, middle + arm));
+            }
+        }
+        let corner = at + Vector::new(self.overlap + 2.5 * NAME, self.overlap + 1.5 * NAME);
+        part.on(LayerKind::Text).push(text(corner, &name(tile), NAME * 1.5, false));
+        for (neighbour, middle) in self.neighbours(tile) {
+            part.on(LayerKind::Text).push(text(at + middle, &format!("joins {}", name(neighbour)), NAME * 0.6, false));
+        }
+        let window = Window { at, size_mm: self.window, from, scale: 1.0 };
+        Page { name: name(tile), size_mm: self.size_mm, window, part }
+    }
+
+    /// The points of the drawing at which a tile is joined to its neighbours, in the middle of where they overlap: two on
+    /// each side, the same for both tiles.
+    fn joints(&self, tile: [u32; 2]) -> Vec<Point> {
+        let from = self.from(tile);
+        let middle = self.overlap / 2.0;
+        let mut joints = Vec::new();
+        for (k, other) in [(0, 1), (1, 0)] {
+            let before = (tile[k] > 0).then_some(middle);
+            let after = (tile[k] + 1 < self.counts[k]).then_some(self.window[k] - middle);
+            for across in before.into_iter().chain(after) {
+                joints.extend([0.25, 0.75].map(|share| {
+                    let mut joint = from;
+                    joint[k] += across;
+                    joint[other] += self.window[other] * share;
+                    joint
+                }));
+            }
+        }
+        joints
+    }
+
+    /// The neighbours of a tile that are printed, each with the place on the page's window where it is named.
+    fn neighbours(&self, [column, row]: [u32; 2]) -> Vec<([u32; 2], Vector)> {
+        let [width, height] = self.window;
+        let (off, middle) = (self.overlap + 4.0 * NAME, self.overlap / 2.0 + NAME * 0.2);
+        [
+            (column.checked_sub(1).map(|column| [column, row]), Vector::new(off, height / 2.0)),
+            (Some([column + 1, row]), Vector::new(width - off, height / 2.0)),
+            (row.checked_sub(1).map(|row| [column, row]), Vector::new(width / 2.0, middle)),
+            (Some([column, row + 1]), Vector::new(width / 2.0, height - self.overlap / 2.0 + NAME * 0.2)),
+        ]
+        .into_iter()
+        .filter_map(|(tile, at)| tile.filter(|tile| self.tiles.contains(tile)).map(|tile| (tile, at)))
+        .collect()
+    }
+
+    /// The cover: head, how to join the tiles, and their map.
+    fn cover(&self, drawing: &Drawing) -> Page {
+        let mut titled = drawing.clone();
+        titled.notes.push(format!(
+            "{} tiles in {} rows and {} columns, each overlapping its neighbours by {} mm: cut along the dashed frame on \
+             one side, and glue where the crosses coincide. Print at 100 %.",
+            self.tiles.len(),
+            self.counts[1],
+            self.counts[0],
+            self.overlap
+        ));
+        let at = Point::new(self.margin, self.margin);
+        let (head, height) = head(&titled, self.window[0]);
+        let mut part = head.moved(at.coords);
+        let room = [self.window[0], self.window[1] - height];
+        // The last tiles reach beyond the drawing.
+        let end = self.from(self.counts) + Vector::new(self.overlap, self.overlap);
+        let scale = (room[0] / end.x).min(room[1] / end.y);
+        let corner = at + Vector::new((room[0] - end.x * scale) / 2.0, height);
+        for tile in &self.tiles {
+            let [from, to] = [self.from(*tile), self.from(*tile) + Vector::new(self.window[0], self.window[1])];
+            let corners = [from, Point::new(to.x, from.y), to, Point::new(from.x, to.y), from];
+            let corners = corners.map(|point| corner + point.coords * scale);
+            let frame = corners.windows(2).map(|pair| Path::Line([pair[0], pair[1]])).collect();
+            part.on(LayerKind::Guide).push(Mark::Line { paths: frame, stroke: Stroke::Full });
+            let middle = nalgebra::center(&corners[0], &corners[2]);
+            let size = SMALL.min((to.x - from.x) * scale / 3.0);
+            part.on(LayerKind::Text).push(text(middle + Vector::new(0.0, size / 3.0), &name(*tile), size, false));
+        }
+        let size_mm = [drawing.size_mm[0] * scale, drawing.size_mm[1] * scale];
+        let window = Window { at: corner, size_mm, from: Point::origin(), scale };
+        Page { name: "map".to_owned(), size_mm: self.size_mm, window, part }
+    }
+}
+
+/// Row and column of a tile, such as `2 B`.
+fn name([column, row]: [u32; 2]) -> String {
+    let mut letters = String::new();
+    let mut rest = column + 1;
+    while rest > 0 {
+        letters.insert(0, char::from(b'A' + u8::try_from((rest - 1) % 26).unwrap_or_default()));
+        rest = (rest - 1) / 26;
+    }
+    format!("{} {letters}", row + 1)
+}
+
+/// Every line of a drawing as a polyline; a text as the line that it stands on.
+fn lines(drawing: &Drawing) -> Vec<Vec<Point>> {
+    let marks = drawing.parts.iter().flat_map(|part| &part.layers).flat_map(|layer| &layer.marks);
+    let line = |mark: &Mark| match mark {
+        Mark::Line { paths, .. } => flatten(paths, FOLLOWED),
+        Mark::Point { at } => vec![*at, *at],
+        Mark::Text { middle, text, size_mm, upwards } => {
+            #[allow(clippy::cast_precision_loss)]
+            let half = text.chars().count() as f64 * size_mm * 0.3;
+            let step = if *upwards { Vector::new(0.0, half) } else { Vector::new(half, 0.0) };
+            vec![middle - step, middle + step]
+        }
+    };
+    marks.map(line).collect()
+}
+
+/// Whether a polyline touches a window: each of its chords is cut down to what lies within the window's four sides.
+fn touches(line: &[Point], from: Point, size: [f64; 2]) -> bool {
+    line.windows(2).any(|chord| {
+        let (start, step) = (chord[0], chord[1] - chord[0]);
+        let (mut enters, mut leaves) = (0.0_f64, 1.0_f64);
+        for k in 0..2 {
+            let (before, after) = (from[k] - start[k], from[k] + size[k] - start[k]);
+            if step[k] == 0.0 {
+                if before > 0.0 || after < 0.0 {
+                    return false;
+                }
+            } else {
+                let (a, b) = (before / step[k], after / step[k]);
+                enters = enters.max(a.min(b));
+                leaves = leaves.min(a.max(b));
+            }
+        }
+        enters <= leaves
+    })
+}

@@ -1,0 +1,119 @@
+//! Files by their name: whole, or not at all.
+
+use std::fmt;
+use std::fs;
+use std::io;
+use std::path::{Path, PathBuf};
+
+use super::dxf::dxf;
+use super::json::{LayReport, PatternReport};
+use super::svg::{Size, svg};
+use crate::drawing::{Paper, draw_lay, draw_pattern, headed};
+use crate::error::{Code, Problem, Problems};
+use crate::measure::Unit;
+use crate::pattern::{Lay, Pattern};
+
+/// Why a file was not written.
+#[derive(Debug)]
+pub enum SaveError {
+    /// The name or the paper is refused.
+    Refused(Problems),
+    /// The file could not be written; nothing is left of it.
+    Failed(PathBuf, io::Error),
+}
+
+impl fmt::Display for SaveError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            SaveError::Refused(problems) => problems.fmt(f),
+            SaveError::Failed(path, error) => write!(f, "{}: {error}", path.display()),
+        }
+    }
+}
+
+impl std::error::Error for SaveError {}
+
+impl From<Problems> for SaveError {
+    fn from(problems: Problems) -> Self {
+        Self::Refused(problems)
+    }
+}
+
+/// The formats of a pattern, by the ends of their names.
+#[cfg(feature = "pdf")]
+const OF_PATTERNS: &str = ".pdf, .svg, .dxf or .json";
+#[cfg(not(feature = "pdf"))]
+const OF_PATTERNS: &str = ".svg, .dxf or .json";
+
+impl Pattern {
+    /// Writes the pattern in the format that the end of the name tells: `.pdf` (with the feature `pdf`) on `paper`, `.svg`
+    /// with a head above the pieces, `.dxf`, or `.json` as the schema `pattern` says. Words and lengths are in `unit`.
+    ///
+    /// # Errors
+    /// [`SaveError::Refused`] for any other name, and for paper too small; [`SaveError::Failed`] where the file cannot be
+    /// written: a file of that name that was there stays as it was.
+    ///
+    /// ```
+    /// use kirtle::{Body, Cutting, Ease, Paper, Rules, Unit};
+    ///
+    /// let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
+    /// let pattern = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?.pattern(&Cutting::default())?;
+    /// let path = std::env::temp_dir().join("kirtle-example.svg");
+    /// pattern.save(&path, Unit::Cm, &Paper::named("A4")?)?;
+    /// # std::fs::remove_file(path)?;
+    /// let refused = pattern.save("pattern.txt", Unit::Cm, &Paper::named("A4")?).unwrap_err();
+    /// assert!(refused.to_string().starts_with("path: \"pattern.txt\" is not a name that ends with"));
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
+    #[cfg_attr(not(feature = "pdf"), allow(unused_variables, reason = "only PDF has paper"))]
+    pub fn save(&self, path: impl AsRef<Path>, unit: Unit, paper: &Paper) -> Result<(), SaveError> {
+        let path = path.as_ref();
+        let drawing = || draw_pattern(self, unit);
+        let bytes = match ending(path).as_str() {
+            #[cfg(feature = "pdf")]
+            "pdf" => super::pdf::pdf(&crate::drawing::print(&drawing(), paper)?),
+            "svg" => svg(&headed(drawing()), Size::True).into_bytes(),
+            "dxf" => dxf(&drawing()).into_bytes(),
+            "json" => PatternReport::new(self, unit).to_json().into_bytes(),
+            _ => return Err(unknown(path, OF_PATTERNS)),
+        };
+        write(path, &bytes)
+    }
+}
+
+impl Lay {
+    /// Writes the lay: `.svg` a fifth of its true size, or `.json` as the schema `lay` says. Words and lengths are in `unit`.
+    ///
+    /// # Errors
+    /// As [`Pattern::save`].
+    pub fn save(&self, path: impl AsRef<Path>, unit: Unit) -> Result<(), SaveError> {
+        let path = path.as_ref();
+        let bytes = match ending(path).as_str() {
+            "svg" => svg(&draw_lay(self, unit), Size::True).into_bytes(),
+            "json" => LayReport::new(self, unit).to_json().into_bytes(),
+            _ => return Err(unknown(path, ".svg or .json")),
+        };
+        write(path, &bytes)
+    }
+}
+
+fn ending(path: &Path) -> String {
+    path.extension().map(|ending| ending.to_string_lossy().to_lowercase()).unwrap_or_default()
+}
+
+fn unknown(path: &Path, endings: &str) -> SaveError {
+    let problem = Problem::new(Code::UnknownChoice, "path").with_value(format!("{:?}", path.display().to_string()));
+    SaveError::Refused(problem.with_limit(format!("a name that ends with {endings}")).into())
+}
+
+/// Writes beside the place first, then moves there, so that nobody ever finds half a file.
+fn write(path: &Path, bytes: &[u8]) -> Result<(), SaveError> {
+    let name = path.file_name().unwrap_or_default().to_string_lossy();
+    let half = path.with_file_name(format!(".{name}.{}.part", std::process::id()));
+    let written = fs::write(&half, bytes).and_then(|()| fs::rename(&half, path));
+    written.map_err(|error| {
+        // What cannot be removed was not there, or cannot be helped.
+        _ = fs::remove_file(&half);
+        SaveError::Failed(path.to_owned(), error)
+    })
+}

@@ -1,0 +1,180 @@
+//! How the pieces are cut: the allowance along each edge, the opening, the way that darts are pressed.
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+use crate::error::{Code, Problem};
+use crate::measure::{Field, Unit, fields};
+
+fields! {
+    /// The allowance along each edge, beyond the seam line. The front has none along its centre, which is a fold.
+    Allowances {
+        /// Along the waist.
+        waist: Length [(0.0, 5.0), (0.0, 2.0)];
+        /// Along the side seam.
+        side: Length [(0.0, 5.0), (0.0, 2.0)];
+        /// Below the hem line, to be turned up.
+        hem: Length [(0.0, 10.0), (0.0, 4.0)];
+        /// Along the centre back seam.
+        centre_back: Length [(0.0, 5.0), (0.0, 2.0)];
+    }
+}
+
+/// The row of the opening.
+pub(crate) const OPENING: Field = Field {
+    name: "opening",
+    what: "From the waist down the centre back seam to the end of the opening.",
+    kind: crate::measure::Kind::Length,
+    range: (5.0, 60.0),
+    range_in: (2.0, 23.5),
+    default: None,
+};
+
+/// The most letters of a name.
+pub const MOST_LETTERS: usize = 60;
+
+/// Two sets of round values for a start, each in both units; those of one unit are not converted into the other.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum Preset {
+    /// For a trial garment, with cloth to let out at the seams: side and centre back 2 cm, waist and hem 1 cm; or 1 in and
+    /// ½ in (common practice).
+    #[default]
+    Trial,
+    /// For a finished garment with a hem to turn up: waist 1, side 1.5, centre back 2, hem 4 cm; or ½, ⅝, ¾ and 1½ in
+    /// (common practice).
+    Garment,
+}
+
+impl Preset {
+    /// Both presets.
+    pub const ALL: [Preset; 2] = [Preset::Trial, Preset::Garment];
+
+    /// The preset as it stands in JSON: `trial` or `garment`.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Preset::Trial => "trial",
+            Preset::Garment => "garment",
+        }
+    }
+
+    /// The allowances in their own unit.
+    pub(crate) fn allowances(self, unit: Unit) -> Allowances {
+        let (waist, side, hem, centre_back) = match (self, unit) {
+            (Preset::Trial, Unit::Cm) => (1.0, 2.0, 1.0, 2.0),
+            (Preset::Trial, Unit::In) => (0.5, 1.0, 0.5, 1.0),
+            (Preset::Garment, Unit::Cm) => (1.0, 1.5, 4.0, 2.0),
+            (Preset::Garment, Unit::In) => (0.5, 0.625, 1.5, 0.75),
+        };
+        Allowances { waist, side, hem, centre_back }
+    }
+}
+
+/// The opening in its own unit, unless told (common practice: 18–20 cm, or 7–8 in).
+pub(crate) fn usual_opening(unit: Unit) -> f64 {
+    match unit {
+        Unit::Cm => 20.0,
+        Unit::In => 8.0,
+    }
+}
+
+/// The side to which the folded darts are pressed.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub enum Press {
+    /// Towards the centre (common practice for vertical darts).
+    #[default]
+    Centre,
+    /// Towards the side seam.
+    Side,
+}
+
+impl Press {
+    /// Both ways.
+    pub const ALL: [Press; 2] = [Press::Centre, Press::Side];
+
+    /// The way as it stands in JSON: `centre` or `side`.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Press::Centre => "centre",
+            Press::Side => "side",
+        }
+    }
+}
+
+/// How a draft is cut, in centimetres.
+///
+/// ```
+/// use kirtle::{Allowances, Cutting, Preset, Unit};
+///
+/// let trial = Cutting::preset(Preset::Trial, Unit::Cm);
+/// assert_eq!(trial.allowances, Allowances { waist: 1.0, side: 2.0, hem: 1.0, centre_back: 2.0 });
+/// let inches = Cutting::preset(Preset::Trial, Unit::In);
+/// assert_eq!(inches.allowances.side, 2.54);
+/// ```
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Cutting {
+    /// What stands on the pieces: a size, or whose body it is; at most [`MOST_LETTERS`] letters. Where it is empty the
+    /// pieces bear waist and hip.
+    pub name: String,
+    /// The allowance along each edge.
+    pub allowances: Allowances,
+    /// From the waist down the centre back seam to the end of the opening; from 5 to 60 cm, or 2 to 23.5 in.
+    pub opening: f64,
+    /// The side to which the darts are pressed.
+    pub press: Press,
+}
+
+impl Default for Cutting {
+    /// A trial garment in centimetres.
+    fn default() -> Self {
+        Self::preset(Preset::default(), Unit::Cm)
+    }
+}
+
+impl Cutting {
+    /// The round values of a unit, in centimetres.
+    #[must_use]
+    pub fn preset(preset: Preset, unit: Unit) -> Self {
+        let cutting = Self {
+            name: String::new(),
+            allowances: preset.allowances(unit),
+            opening: usual_opening(unit),
+            press: Press::default(),
+        };
+        cutting.convert(unit, Unit::Cm)
+    }
+
+    /// The same from one unit to another.
+    pub(crate) fn convert(self, from: Unit, to: Unit) -> Self {
+        let allowances = Field::convert(&Allowances::FIELDS, self.allowances.into_array(), from, to);
+        let opening = OPENING.kind.convert(self.opening, from, to);
+        Self { allowances: Allowances::from_array(allowances), opening, ..self }
+    }
+
+    /// What is wrong with it.
+    pub(super) fn problems(&self) -> Vec<Problem> {
+        let rows = Allowances::FIELDS.iter().zip(self.allowances.into_array());
+        let mut problems: Vec<Problem> =
+            rows.filter_map(|(field, value)| field.check("cutting.allowances.", value, Unit::Cm)).collect();
+        problems.extend(OPENING.check("cutting.", self.opening, Unit::Cm));
+        problems.extend(name_problem(&self.name));
+        problems
+    }
+}
+
+/// The problem of a name that cannot stand on a piece.
+pub(crate) fn name_problem(name: &str) -> Option<Problem> {
+    let letters = name.chars().count();
+    let problem = |code| Problem::new(code, "cutting.name");
+    if letters > MOST_LETTERS {
+        let given = problem(Code::TooMany).with_value(format!("{letters} letters"));
+        Some(given.with_limit(format!("{MOST_LETTERS} letters")))
+    } else if name.chars().any(char::is_control) {
+        Some(problem(Code::WrongType).with_value(format!("{name:?}")).with_limit("a text on one line"))
+    } else {
+        None
+    }
+}

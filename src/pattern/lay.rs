@@ -1,0 +1,325 @@
+//! The lay: where each piece lies on the cloth, and how much cloth it takes.
+//!
+//! There are two or three pieces, so that every order, every way to lie and every place beside or below the others is tried
+//! and the shortest is taken. A piece slides up until its outline meets what lies above it.
+
+use super::{Pattern, Piece};
+use crate::draft::Half;
+use crate::error::{Code, Problem, Problems};
+use crate::geometry::{Path, Point, flatten};
+use crate::measure::{Field, Kind, Unit};
+
+/// The row of the cloth's width.
+pub(crate) const WIDTH: Field = Field {
+    name: "width",
+    what: "Width of the cloth between its selvedges, laid open.",
+    kind: Kind::Length,
+    range: (40.0, 400.0),
+    range_in: (16.0, 157.0),
+    default: None,
+};
+
+/// Between two pieces, in centimetres: room for the shears.
+const GAP: f64 = 0.5;
+
+/// Outlines are compared in strips of this width, in centimetres, each by the farthest that the outline reaches in it.
+const STRIP: f64 = 0.25;
+
+/// How closely a curve is followed, in centimetres.
+const FOLLOWED: f64 = 0.005;
+
+/// Shops cut by ten centimetres, or by an eighth of a yard (common practice).
+const STEP_CM: f64 = 10.0;
+const YARD: f64 = 91.44;
+
+/// The cloth that a pattern is laid on.
+#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
+pub struct Cloth {
+    /// Its width between the selvedges, laid open, in centimetres; from 40 to 400 cm, or 16 to 157 in.
+    pub width: f64,
+    /// Whether it is folded lengthwise, so that two layers are cut at once; the front then lies on the fold.
+    pub folded: bool,
+    /// Whether all pieces must lie the same way, because of pile, print or shade.
+    pub one_way: bool,
+}
+
+/// A pattern laid on cloth. `x` runs across the cloth, from its fold if it has one, `y` along it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Lay {
+    /// The cloth.
+    pub cloth: Cloth,
+    /// How much of its length the pieces take, in centimetres.
+    pub length: f64,
+    /// The share of the cloth that is left over.
+    pub waste: f64,
+    /// The pieces.
+    pub placed: Vec<Placed>,
+}
+
+/// A piece on the cloth.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Placed {
+    /// Which piece.
+    pub half: Half,
+    /// Whether it lies with its other side up.
+    pub mirrored: bool,
+    /// Whether its hem lies where the others' waist lies.
+    pub turned: bool,
+    /// Whether its centre lies on the fold of the cloth.
+    pub on_fold: bool,
+    /// Its cut line on the cloth; of a front on open cloth, both halves.
+    pub outline: Vec<Path>,
+    /// Its grain line on the cloth.
+    pub grain: [Point; 2],
+}
+
+impl Cloth {
+    /// The same from one unit to another.
+    pub(crate) fn convert(self, from: Unit, to: Unit) -> Self {
+        Self { width: WIDTH.kind.convert(self.width, from, to), ..self }
+    }
+}
+
+impl Lay {
+    /// Length to buy, rounded up to ten centimetres.
+    #[must_use]
+    pub fn to_buy_cm(&self) -> f64 {
+        rounded_up(self.length, STEP_CM) * STEP_CM
+    }
+
+    /// Length to buy in yards, rounded up to an eighth.
+    #[must_use]
+    pub fn to_buy_yd(&self) -> f64 {
+        rounded_up(self.length, YARD / 8.0) / 8.0
+    }
+}
+
+/// How many steps hold a length; what is over by rounding only does not count.
+fn rounded_up(length: f64, step: f64) -> f64 {
+    (length / step - 1e-9).ceil()
+}
+
+impl Pattern {
+    /// Lays the pieces on cloth: the back twice, the front once, as short as they fit.
+    ///
+    /// # Errors
+    /// A width out of range, or cloth that is narrower than a piece, folded or open as it is.
+    ///
+    /// ```
+    /// use kirtle::{Body, Cloth, Cutting, Ease, Rules};
+    ///
+    /// let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
+    /// let pattern = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?.pattern(&Cutting::default())?;
+    /// let lay = pattern.lay(&Cloth { width: 140.0, folded: true, one_way: false })?;
+    /// assert_eq!(lay.to_buy_cm(), 70.0);
+    ///
+    /// let problems = pattern.lay(&Cloth { width: 50.0, folded: true, one_way: false }).unwrap_err();
+    /// assert_eq!(problems.to_string(), "cloth.width: 50 cm is narrower than the widest piece takes; the least is 56.5 cm");
+    /// # Ok::<(), kirtle::Problems>(())
+    /// ```
+    pub fn lay(&self, cloth: &Cloth) -> Result<Lay, Problems> {
+        Problems::none(WIDTH.check("cloth.", cloth.width, Unit::Cm).into_iter().collect())?;
+        let items = items(self, cloth);
+        let layers = if cloth.folded { 2.0 } else { 1.0 };
+        let widest = items.iter().map(|item| item.ways[0].width).fold(0.0, f64::max) * layers;
+        if widest > cloth.width {
+            // Rounded up, so that the least given is enough.
+            let least = (widest * 10.0).ceil() / 10.0;
+            let problem = Problem::new(Code::ClothTooNarrow, "cloth.width").with_value(cloth.width);
+            return Err(problem.with_limit(least).with_unit(Unit::Cm.name()).into());
+        }
+        let (length, spots) = shortest(&items, cloth.width / layers);
+        let placed = spots.iter().map(|spot| items[spot.item].ways[spot.way].placed(spot.x, spot.y)).collect();
+        let pieces = 2.0 * (self.back.area() + self.front.area());
+        Ok(Lay { cloth: *cloth, length, waste: 1.0 - pieces / (length * cloth.width), placed })
+    }
+}
+
+/// A piece to be laid once, in every way that it may lie; the first is as drafted.
+struct Item {
+    ways: Vec<Way>,
+}
+
+/// A piece as it lies, its box at the origin.
+struct Way {
+    placed: Placed,
+    width: f64,
+    /// For each strip from the left: the least and the greatest `y` of the piece.
+    strips: Vec<[f64; 2]>,
+}
+
+/// Which axes a piece is flipped along as it lies.
+#[derive(Clone, Copy)]
+struct Flips {
+    across: bool,
+    along: bool,
+}
+
+impl Flips {
+    fn point(self, p: Point) -> Point {
+        Point::new(if self.across { -p.x } else { p.x }, if self.along { -p.y } else { p.y })
+    }
+}
+
+/// What is to be cut: in two layers the back once and the front on the fold; in one the back, its mirror image, and the front
+/// with both halves.
+fn items(pattern: &Pattern, cloth: &Cloth) -> Vec<Item> {
+    let item = |piece, ways: &[(bool, bool)]| {
+        let flips = ways.iter().map(|(across, along)| Flips { across: *across, along: *along });
+        let flips = flips.filter(|flips| !(flips.along && cloth.one_way));
+        Item { ways: flips.map(|flips| Way::new(piece, cloth.folded, flips)).collect() }
+    };
+    let front = item(&pattern.front, &[(false, false), (false, true)]);
+    let back = |ways| item(&pattern.back, ways);
+    if cloth.folded {
+        return vec![front, back(&[(false, false), (true, false), (true, true), (false, true)])];
+    }
+    vec![front, back(&[(false, false), (true, true)]), back(&[(true, false), (false, true)])]
+}
+
+impl Way {
+    fn new(piece: &Piece, folded: bool, flips: Flips) -> Self {
+        let mut outline: Vec<Path> = piece.cut.iter().map(|edge| edge.path).collect();
+        let on_fold = piece.on_fold() && folded;
+        if piece.on_fold() && !folded {
+            // Both halves: the centre line, which is the last edge, is not cut.
+            outline.pop();
+            let opened = |path: &Path| path.reversed().map(|p| Point::new(-p.x, p.y));
+            let other: Vec<Path> = outline.iter().rev().map(opened).collect();
+            outline.extend(other);
+        }
+        let outline: Vec<Path> = outline.iter().map(|path| path.map(|p| flips.point(p))).collect();
+        let corners = flatten(&outline, FOLLOWED);
+        let least = corners.iter().fold(corners[0], |p, q| Point::new(p.x.min(q.x), p.y.min(q.y)));
+        let home = |p: Point| p - least.coords;
+        let corners: Vec<Point> = corners.into_iter().map(home).collect();
+        let placed = Placed {
+            half: piece.panel.half,
+            mirrored: flips.across != flips.along,
+            turned: flips.along,
+            on_fold,
+            outline: outline.iter().map(|path| path.map(home)).collect(),
+            grain: piece.grain.map(|p| home(flips.point(p))),
+        };
+        Self { placed, width: corners.iter().map(|p| p.x).fold(0.0, f64::max), strips: strips(&corners) }
+    }
+
+    fn placed(&self, x: f64, y: f64) -> Placed {
+        let step = Point::new(x, y).coords;
+        let outline = self.placed.outline.iter().map(|path| path.map(|point| point + step)).collect();
+        Placed { outline, grain: self.placed.grain.map(|point| point + step), ..self.placed.clone() }
+    }
+}
+
+/// The strip that a place across the cloth falls in.
+fn strip(x: f64) -> usize {
+    // Places on cloth are positive and small.
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+    let strip = (x.max(0.0) / STRIP) as usize;
+    strip
+}
+
+/// How far a closed polyline reaches up and down in each strip: a chord counts in every strip that it touches by as much as
+/// it reaches in all of them, so that no strip is taken for emptier than it is. Chords are short.
+fn strips(corners: &[Point]) -> Vec<[f64; 2]> {
+    let most = corners.iter().map(|p| p.x).fold(0.0, f64::max);
+    let mut strips = vec![[f64::INFINITY, f64::NEG_INFINITY]; strip(most) + 1];
+    for pair in corners.windows(2) {
+        for part in shortened(pair[0], pair[1]) {
+            let [least, most] = [part[0].y.min(part[1].y), part[0].y.max(part[1].y)];
+            for reach in &mut strips[strip(part[0].x.min(part[1].x))..=strip(part[0].x.max(part[1].x))] {
+                *reach = [reach[0].min(least), reach[1].max(most)];
+            }
+        }
+    }
+    strips
+}
+
+/// A chord in parts no wider than a strip.
+fn shortened(from: Point, to: Point) -> impl Iterator<Item = [Point; 2]> {
+    let parts = strip((to.x - from.x).abs()) + 1;
+    #[allow(clippy::cast_precision_loss)]
+    let at = move |k: usize| from + (to - from) * (k as f64 / parts as f64);
+    (0..parts).map(move |k| [at(k), at(k + 1)])
+}
+
+/// The shortest length of cloth, and where the items go on it.
+fn shortest(items: &[Item], width: f64) -> (f64, Vec<Spot>) {
+    let mut search = Search { items, width, best: (f64::INFINITY, Vec::new()) };
+    search.lay(&mut Vec::new(), &vec![0.0; strip(width) + 1], 0.0);
+    search.best
+}
+
+/// Where an item goes.
+#[derive(Clone, Copy)]
+struct Spot {
+    item: usize,
+    way: usize,
+    x: f64,
+    y: f64,
+}
+
+struct Search<'a> {
+    items: &'a [Item],
+    width: f64,
+    best: (f64, Vec<Spot>),
+}
+
+impl Search<'_> {
+    /// Lays one more item below the skyline, which tells for each strip how much of the cloth is taken.
+    fn lay(&mut self, spots: &mut Vec<Spot>, skyline: &[f64], length: f64) {
+        if length >= self.best.0 - 1e-9 {
+            return;
+        }
+        if spots.len() == self.items.len() {
+            self.best = (length, spots.clone());
+            return;
+        }
+        for (k, item) in self.items.iter().enumerate() {
+            if spots.iter().any(|spot| spot.item == k) {
+                continue;
+            }
+            for (way_number, way) in item.ways.iter().enumerate() {
+                for x in self.places(spots, way) {
+                    let mut skyline = skyline.to_vec();
+                    let (y, bottom) = drop_onto(&mut skyline, way, x);
+                    spots.push(Spot { item: k, way: way_number, x, y });
+                    self.lay(spots, &skyline, length.max(bottom));
+                    spots.pop();
+                }
+            }
+        }
+    }
+
+    /// Where across the cloth a piece may lie: at either edge, or beside a piece that lies there; a piece on the fold only
+    /// there.
+    fn places(&self, spots: &[Spot], way: &Way) -> Vec<f64> {
+        let mut places = vec![0.0];
+        if !way.placed.on_fold {
+            places.push(self.width - way.width);
+            places.extend(spots.iter().map(|spot| spot.x + self.items[spot.item].ways[spot.way].width + GAP));
+        }
+        places.retain(|x| *x >= 0.0 && x + way.width <= self.width);
+        places
+    }
+}
+
+/// Slides a piece up from below as far as the skyline lets it, and takes its cloth; gives where it lies and where it ends.
+fn drop_onto(skyline: &mut [f64], way: &Way, x: f64) -> (f64, f64) {
+    let (from, last) = (strip(x), skyline.len() - 1);
+    // A piece's strip may fall across two of the cloth's.
+    let span = |k: usize| from + k..=(from + k + 1).min(last);
+    let room = |(k, reach): (usize, &[f64; 2])| {
+        let taken = skyline[span(k)].iter().copied().fold(0.0, f64::max);
+        if taken > 0.0 { taken + GAP - reach[0] } else { -reach[0] }
+    };
+    let y = way.strips.iter().enumerate().map(room).fold(0.0, f64::max);
+    let mut end = 0.0_f64;
+    for (k, reach) in way.strips.iter().enumerate() {
+        for taken in &mut skyline[span(k)] {
+            *taken = taken.max(y + reach[1]);
+        }
+        end = end.max(y + reach[1]);
+    }
+    (y, end)
+}

@@ -1,0 +1,110 @@
+//! The notches: cut into the allowances in pairs that meet when the garment is sewn.
+
+use super::cutting::{Allowances, Cutting};
+use crate::draft::{Dart, Half, Panel, Role};
+use crate::geometry::{Point, Vector};
+
+/// A notch reaches half-way into its allowance, within these lengths in centimetres.
+const SHORTEST: f64 = 0.3;
+const LONGEST: f64 = 0.6;
+
+/// Between the two cuts of a double notch, in centimetres.
+const APART: f64 = 0.6;
+
+/// What a notch marks.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, serde::Serialize, serde::Deserialize, schemars::JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum NotchPlace {
+    /// The hip line on the side seam.
+    HipLine,
+    /// Half-way from the hip line down to the hem on the side seam.
+    LowerSide,
+    /// The end of the opening on the centre back seam.
+    OpeningEnd,
+    /// The leg of a dart at the waist.
+    DartLeg,
+}
+
+impl NotchPlace {
+    /// The place as it stands in JSON.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            NotchPlace::HipLine => "hip_line",
+            NotchPlace::LowerSide => "lower_side",
+            NotchPlace::OpeningEnd => "opening_end",
+            NotchPlace::DartLeg => "dart_leg",
+        }
+    }
+}
+
+/// A notch: one cut or two, square into the edge.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Notch {
+    /// What it marks.
+    pub place: NotchPlace,
+    /// How far along its seam it lies: on a side or centre seam from the waist down, on the waist from the centre with the
+    /// darts closed. The two of a pair have the same.
+    pub along: f64,
+    /// Where it meets the seam line.
+    pub seam: Point,
+    /// Each cut, from the cut line inwards. The first lies at the notch itself; a second tells the back from the front.
+    pub cuts: Vec<[Point; 2]>,
+}
+
+/// The notches of a panel.
+pub(super) fn notches(panel: &Panel, hip_depth: f64, allowances: &Allowances, cutting: &Cutting) -> Vec<Notch> {
+    let curve = panel.edges.iter().find(|edge| edge.role == Role::Side).map_or(0.0, |edge| edge.path.length());
+    let length = panel.length(Role::Side);
+    let below = length - curve;
+    let side = |place, down: f64| {
+        let seam = Point::new(panel.width, hip_depth + down);
+        let second = Vector::new(0.0, APART.min(below / 4.0));
+        notch(
+            place,
+            curve + down,
+            seam,
+            Vector::new(allowances.side, 0.0),
+            (panel.half == Half::Back).then_some(second),
+        )
+    };
+    let mut notches = vec![side(NotchPlace::HipLine, 0.0), side(NotchPlace::LowerSide, below / 2.0)];
+    if panel.half == Half::Back {
+        let seam = Point::new(0.0, panel.waist_lowering + cutting.opening);
+        let out = Vector::new(-allowances.centre_back, 0.0);
+        notches.push(notch(NotchPlace::OpeningEnd, cutting.opening, seam, out, Some(Vector::new(0.0, -APART))));
+    }
+    let stretches = panel.edges.iter().filter(|edge| edge.role == Role::Waist).map(|edge| edge.path.length());
+    let mut along = 0.0;
+    for (dart, stretch) in panel.darts.iter().zip(stretches) {
+        along += stretch;
+        notches.extend(legs(dart, along, allowances.waist));
+    }
+    notches
+}
+
+/// The notches of a dart's two legs, which meet when it is closed.
+fn legs(dart: &Dart, along: f64, allowance: f64) -> [Notch; 2] {
+    [dart.inner, dart.outer].map(|mouth| {
+        let out = (mouth - dart.tip).normalize() * allowance;
+        notch(NotchPlace::DartLeg, along, mouth, out, None)
+    })
+}
+
+/// A notch at a point of the seam line, with the step from there out to the cut line, and the step to a second cut.
+fn notch(place: NotchPlace, along: f64, seam: Point, out: Vector, second: Option<Vector>) -> Notch {
+    let depth = (out.norm() / 2.0).clamp(SHORTEST, LONGEST);
+    let inwards = if out.norm() > 0.0 { -out.normalize() } else { inwards_from(place) };
+    let cut = |step: Vector| [seam + out + step, seam + out + step + inwards * depth];
+    let cuts = std::iter::once(Vector::zeros()).chain(second).map(cut).collect();
+    Notch { place, along, seam, cuts }
+}
+
+/// The way into the cloth where there is no allowance to tell it.
+fn inwards_from(place: NotchPlace) -> Vector {
+    match place {
+        NotchPlace::HipLine | NotchPlace::LowerSide => Vector::new(-1.0, 0.0),
+        NotchPlace::OpeningEnd => Vector::new(1.0, 0.0),
+        NotchPlace::DartLeg => Vector::new(0.0, 1.0),
+    }
+}

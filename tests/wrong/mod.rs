@@ -1,0 +1,192 @@
+//! Wrong inputs as tables, each with the whole sentence a person reads.
+
+use kirtle::{Apportion, Body, Cutting, Darts, Ease, FixedDart, Paper, Place, Problems, Rules, Shares, Stance, Unit};
+
+pub(crate) const BODY: Body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
+pub(crate) const EASE: Ease = Ease { waist: 1.5, hip: 6.0 };
+
+/// A request with one part put in place of the good one.
+pub(crate) fn request(part: &str) -> String {
+    let mut parts = vec![
+        r#""unit": "cm""#,
+        r#""body": {"waist": 70, "hip": 96, "hip_depth": 18, "length": 60}"#,
+        r#""ease": {"waist": 1.5, "hip": 6}"#,
+    ];
+    let name = part.split(':').next().unwrap();
+    parts.retain(|good| !good.starts_with(name));
+    format!("{{{}, {part}}}", parts.join(", "))
+}
+
+/// What stands in place of a good part, and the sentences that it gets.
+pub(crate) const WRONG: &[(&str, &[&str])] = &[
+    (
+        r#""body": {"waist": 3, "hip": 999, "hip_depth": 18, "length": 60}"#,
+        &[
+            "below_least body.waist: 3 cm is below the least of 40 cm",
+            "above_most body.hip: 999 cm is above the most of 220 cm",
+        ],
+    ),
+    (
+        r#""body": {"waist": -70, "hip": 0, "hip_depth": null}"#,
+        &[
+            "below_least body.waist: -70 cm is below the least of 40 cm",
+            "below_least body.hip: 0 cm is below the least of 50 cm",
+            "wrong_type body.hip_depth: null is not a number from 10 to 40 cm",
+            "missing body.length: missing; give a number from 15 to 150 cm",
+        ],
+    ),
+    (r#""body": "70 96 18 60""#, &[r#"wrong_type body: "70 96 18 60" is not an object"#]),
+    (r#""unit": "mm""#, &[r#"unknown_choice unit: "mm" is not "cm" or "in""#]),
+    (
+        r#""unit": "in""#,
+        &[
+            "above_most body.hip: 96 in is above the most of 86 in",
+            "above_most body.hip_depth: 18 in is above the most of 15.5 in",
+            "above_most body.length: 60 in is above the most of 59 in",
+        ],
+    ),
+    (r#""format": 7"#, &["unknown_choice format: 7 is not 1"]),
+    (
+        r#""colour": "red""#,
+        &["unknown_field colour: is not a field here; the fields are format, unit, body, ease, rules, cutting, cloth"],
+    ),
+    (r#""ease": {"waist": 1, "waist": 2, "hip": 3}"#, &["duplicate_field ease.waist: is given twice; give it once"]),
+    (
+        r#""rules": {"balance": true, "shares": {"largest_dart": "3"}}"#,
+        &[
+            "wrong_type rules.balance: true is not a number from -5 to 5 cm",
+            r#"wrong_type rules.shares.largest_dart: "3" is not a number from 2 to 6 cm"#,
+        ],
+    ),
+    (
+        r#""rules": {"shares": {}, "darts": {"back": [], "front": []}}"#,
+        &["conflict rules.shares: cannot be given together with rules.darts"],
+    ),
+    (
+        r#""rules": {"darts": {"back": [{"intake": 2, "length": 9, "place": 0.5, "centre": 9}], "front": 3}}"#,
+        &[
+            "conflict rules.darts.back[0].place: cannot be given together with rules.darts.back[0].centre",
+            "wrong_type rules.darts.front: 3 is not a list of darts",
+        ],
+    ),
+    (
+        r#""rules": {"darts": {"front": [], "back": [1, 2, 3, 4]}}"#,
+        &["too_many rules.darts.back: 4 darts are given; the most is 3 darts"],
+    ),
+    (
+        r#""body": {"waist": 70, "hip": 96, "hip_depth": 18, "length": 18.5}"#,
+        &["above_hip_line body.length: 18.5 cm does not clear the hip line; the least is 19 cm"],
+    ),
+];
+
+pub(crate) fn no_requests() -> Vec<(String, &'static str)> {
+    let deep = "[".repeat(100_000);
+    vec![
+        (String::new(), "broken_json request: is not JSON: EOF while parsing"),
+        ("{\"unit\": NaN}".into(), "broken_json request: is not JSON: expected value at line 1 column 10"),
+        ("{\"unit\": 1e999}".into(), "broken_json request: is not JSON: number out of range"),
+        (deep[..60_000].into(), "broken_json request: is not JSON: recursion limit exceeded"),
+        (deep, "above_most request: 100000 bytes is above the most of 65536 bytes"),
+        ("[]".into(), "wrong_type request: a list is not an object"),
+        ("null".into(), "wrong_type request: null is not an object"),
+    ]
+}
+
+pub(crate) fn darts(back: &[(f64, f64, f64)]) -> Rules {
+    let dart = |(intake, length, place): &(f64, f64, f64)| FixedDart {
+        intake: *intake,
+        length: *length,
+        place: Place::Place(*place),
+    };
+    let darts = Darts { back: back.iter().map(dart).collect(), front: vec![] };
+    Rules { apportion: Apportion::Darts(darts), ..Rules::default() }
+}
+
+/// Numbers that are each in range but cannot be sewn together, and how the sentence starts.
+pub(crate) fn unsewable() -> Vec<(Body, Ease, Rules, &'static str)> {
+    let flat = Body { waist: 40.0, hip: 220.0, hip_depth: 10.0, length: 60.0 };
+    let no_darts = Shares { back_share: 0.0, front_share: 0.0, ..Shares::default() };
+    let no_darts = Rules { apportion: Apportion::Shares(no_darts), ..Rules::default() };
+    let hanging = Body { waist: 100.0, hip: 150.0, hip_depth: 10.0, length: 60.0 };
+    let outward = Body { waist: 100.0, hip: 84.0, hip_depth: 20.0, length: 60.0 };
+    let tiny = Body { waist: 40.0, hip: 86.0, hip_depth: 21.0, length: 120.0 };
+    let stance = Stance { balance: 5.0, centre_back_lower: 2.0, centre_front_lower: 4.0 };
+    let unclosed = Rules { stance, ..darts(&[(3.0, 7.0, 0.5)]) };
+    vec![
+        (flat, EASE, Rules::default(), "side_too_flat body.hip: the side seam leans 8"),
+        (hanging, EASE, no_darts, "waist_below_hip body.hip_depth: the centre of the waist would lie 1"),
+        (
+            BODY,
+            EASE,
+            darts(&[(4.0, 10.0, 0.4), (4.0, 10.0, 0.5)]),
+            "no_room_at_waist rules.darts.back: leaves -2.21 cm",
+        ),
+        (outward, EASE, darts(&[(2.0, 14.0, 0.9)]), "no_room_at_waist rules.darts.back: leaves -"),
+        (
+            BODY,
+            EASE,
+            darts(&[(2.0, 18.0, 0.5)]),
+            "tip_below_hip rules.darts.back: a dart would end 19.9 cm below the waist",
+        ),
+        (tiny, Ease { waist: -10.0, hip: 18.0 }, unclosed, "waist_not_closed rules.darts.back: no suppression closes"),
+    ]
+}
+
+/// Cuttings, cloth and paper that are refused, and the sentences that they get.
+pub(crate) const WRONG_ON_PAPER: &[(&str, &[&str])] = &[
+    (
+        r#""cutting": {"allowances": {"side": -1, "hem": 40, "collar": 1}, "opening": 3, "press": "up", "preset": "best"}"#,
+        &[
+            r#"unknown_choice cutting.preset: "best" is not "trial" or "garment""#,
+            "unknown_field cutting.allowances.collar: is not a field here; the fields are waist, side, hem, centre_back",
+            "below_least cutting.allowances.side: -1 cm is below the least of 0 cm",
+            "above_most cutting.allowances.hem: 40 cm is above the most of 10 cm",
+            "below_least cutting.opening: 3 cm is below the least of 5 cm",
+            r#"unknown_choice cutting.press: "up" is not "centre" or "side""#,
+        ],
+    ),
+    (r#""cutting": {"name": 7}"#, &["wrong_type cutting.name: 7 is not a text on one line"]),
+    (r#""cutting": {"name": "a\nb"}"#, &[r#"wrong_type cutting.name: "a\nb" is not a text on one line"#]),
+    (
+        r#""cutting": {"name": "0123456789012345678901234567890123456789012345678901234567890"}"#,
+        &["too_many cutting.name: 61 letters are given; the most is 60 letters"],
+    ),
+    (
+        r#""cutting": {"opening": 60}"#,
+        &["opening_too_long cutting.opening: 60 cm is longer than the centre back seam of 59.11 cm"],
+    ),
+    (
+        r#""cloth": {"folded": "yes"}"#,
+        &[
+            "missing cloth.width: missing; give a number from 40 to 400 cm",
+            r#"wrong_type cloth.folded: "yes" is not true or false"#,
+        ],
+    ),
+    (
+        r#""cloth": {"width": 45}"#,
+        &["cloth_too_narrow cloth.width: 45 cm is narrower than the widest piece takes; the least is 57 cm"],
+    ),
+];
+
+/// Paper by its name or by its sides, and how the sentence starts.
+pub(crate) fn unprintable() -> Vec<(Problems, &'static str)> {
+    let a4 = Paper::named("A4").unwrap();
+    let pattern = kirtle::draft(&BODY, &EASE, &Rules::default()).unwrap().pattern(&Cutting::default()).unwrap();
+    let drawing = kirtle::draw_pattern(&pattern, Unit::Cm);
+    let named = |name| Paper::named(name).unwrap_err();
+    let printed = |paper| kirtle::print(&drawing, &paper).unwrap_err();
+    vec![
+        (named("foolscap"), "unknown_choice paper: \"foolscap\" is not A4, A3,"),
+        (named("roll of 90"), "unknown_choice paper: \"roll of 90\" is not A4, A3,"),
+        (named("5 x 8 cm"), "below_least paper.side: 50 mm is below the least of 100 mm"),
+        (named("roll 9 m"), "unknown_choice paper: \"roll 9 m\" is not A4, A3,"),
+        (named("nan x inf in"), "not_finite paper.side: NaN is not finite"),
+        (printed(Paper { margin_mm: 60.0, ..a4 }), "above_most paper.margin: 60 mm is above the most of 50 mm"),
+        (printed(Paper { overlap_mm: -1.0, ..a4 }), "below_least paper.overlap: -1 mm is below the least of 0 mm"),
+        (printed(Paper { overlap_mm: f64::NAN, ..a4 }), "not_finite paper.overlap: NaN is not finite"),
+        (
+            printed(Paper { margin_mm: 45.0, overlap_mm: 20.0, ..a4 }),
+            "paper_too_small paper: margins and overlap leave 100 x 187 mm; the least is ",
+        ),
+    ]
+}
