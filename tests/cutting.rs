@@ -4,40 +4,15 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 mod bodies;
+mod lines;
 
-use bodies::{cases, drafted, ordinary, requests};
-use kirtle::{Allowances, Cutting, Edge, Half, NotchPlace, Path, Pattern, Piece, Point, Press, Request, Role, Unit};
+use bodies::{cases, cut, cuttings, ordinary, requests};
+use kirtle::{Cutting, Edge, Half, NotchPlace, Pattern, Piece, Point, Press, Role, Unit};
+use lines::{closed, cross, fine};
 use proptest::prelude::*;
 
 /// What the cut line may be off, in centimetres: half a tenth of a millimetre.
 const OFF: f64 = 0.005;
-
-/// Every way to cut, in centimetres.
-fn cuttings() -> impl Strategy<Value = Cutting> {
-    let press = prop_oneof![Just(Press::Centre), Just(Press::Side)];
-    // None, or at least a millimetre: the polylines of these tests tell no less apart.
-    let end = |(least, most): (f64, f64)| prop_oneof![8 => 0.1..=most, 1 => Just(least), 1 => Just(most)];
-    let allowances = Allowances::FIELDS.map(|field| end(field.range(Unit::Cm)));
-    (allowances, 5.0..60.0, press).prop_map(|(allowances, opening, press)| Cutting {
-        name: String::new(),
-        allowances: Allowances::from_array(allowances),
-        opening,
-        press,
-    })
-}
-
-/// The pattern; a draft that is refused, or whose opening is, is no case.
-fn cut(request: &Request, cutting: &Cutting) -> Result<Pattern, TestCaseError> {
-    let draft = drafted(request)?;
-    let opening = cutting.opening.min(draft.back.length(Role::Centre));
-    draft.pattern(&Cutting { opening, ..cutting.clone() }).map_err(|_| TestCaseError::reject("refused"))
-}
-
-/// The corners of a polyline so fine that its chords are as good as the curve.
-fn fine(path: &Path) -> Vec<Point> {
-    let chords = if matches!(path, Path::Line(_)) { 1 } else { 48 };
-    (0..=chords).map(|k| path.at(f64::from(k) / f64::from(chords))).collect()
-}
 
 fn of_role(edges: &[Edge], role: Role) -> Vec<Vec<Point>> {
     edges.iter().filter(|edge| edge.role == role).map(|edge| fine(&edge.path)).collect()
@@ -55,22 +30,8 @@ fn nearest(point: Point, lines: &[Vec<Point>]) -> f64 {
     segments.map(|pair| from_segment(point, pair[0], pair[1])).fold(f64::INFINITY, f64::min)
 }
 
-/// Whether two segments cross; touching, within rounding, is not crossing.
-fn cross(a: &[Point], b: &[Point]) -> bool {
-    let sign = |line: &[Point], point: Point| {
-        let along = line[1] - line[0];
-        let off = along.perp(&(point - line[0]));
-        if off.abs() <= 1e-9 * along.norm() { 0.0 } else { off.signum() }
-    };
-    sign(a, b[0]) * sign(a, b[1]) < 0.0 && sign(b, a[0]) * sign(b, a[1]) < 0.0
-}
-
 fn around(edges: &[Edge]) -> Vec<Point> {
     edges.iter().flat_map(|edge| fine(&edge.path).into_iter().skip(1).step_by(3).chain([edge.path.end()])).collect()
-}
-
-fn closed(ring: &[Point]) -> Vec<[Point; 2]> {
-    (0..ring.len()).map(|k| [ring[k], ring[(k + 1) % ring.len()]]).collect()
 }
 
 fn allowance(pattern: &Pattern, piece: &Piece, role: Role) -> f64 {

@@ -4,7 +4,7 @@
 mod bodies;
 
 use bodies::{
-    MEASUREMENTS, apart, by_darts, by_default, by_each, by_shares, cases, counts, cut, drafted, exchanged, intake,
+    MEASUREMENTS, across, apart, by_darts, by_default, by_each, by_shares, cases, counts, drafted, exchanged, intake,
     moved, nudged, ordinary, points, requests, scaled, segment, shape, turned, twice_by,
 };
 use kirtle::{
@@ -340,7 +340,7 @@ proptest! {
         let lowest = waists.flat_map(|edge| edge.path.points()).map(|point| point.y).fold(0.0, f64::max);
         prop_assume!(draft.suppression.side >= 0.0 && lowest < request.body.length);
         let level = lowest + share * (request.body.length - lowest);
-        let measured = 2.0 * draft.panels().iter().map(|panel| cut(panel, level)).sum::<f64>();
+        let measured = 2.0 * draft.panels().iter().map(|panel| across(panel, level)).sum::<f64>();
         near("girth", draft.girth_at(level).unwrap(), measured, 1e-9)?;
     }
 

@@ -8,6 +8,7 @@
 
 use std::fmt::Write;
 
+use super::decimal;
 use crate::drawing::{Drawing, Layer, LayerKind, Mark, Part};
 use crate::geometry::{Path, Point, flatten};
 
@@ -105,14 +106,21 @@ struct Tags {
 impl Tags {
     fn put(&mut self, tags: &[(u16, &str)]) {
         for (code, value) in tags {
-            // Writing to a string cannot fail.
-            _ = write!(self.text, "{code}\n{value}\n");
+            self.code(*code);
+            self.text.push_str(value);
+            self.text.push('\n');
         }
     }
 
+    fn code(&mut self, code: u16) {
+        decimal::put(&mut self.text, f64::from(code));
+        self.text.push('\n');
+    }
+
     fn number(&mut self, code: u16, value: f64) {
-        // One sign of zero.
-        _ = write!(self.text, "{code}\n{:.4}\n", (value * 1e4).round() / 1e4 + 0.0);
+        self.code(code);
+        decimal::put(&mut self.text, value);
+        self.text.push('\n');
     }
 
     fn point(&mut self, code: u16, point: Point) {
@@ -203,6 +211,7 @@ fn ascii(text: &str) -> String {
         } else {
             let mut units = [0; 2];
             for unit in letter.encode_utf16(&mut units) {
+                // Writing to a string cannot fail.
                 _ = write!(out, "\\U+{unit:04X}");
             }
         }

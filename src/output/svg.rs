@@ -2,6 +2,7 @@
 
 use std::fmt::Write;
 
+use super::decimal::{self, shown};
 use crate::drawing::{Drawing, Layer, LayerKind, Mark, Part, RING_MM, Stroke};
 use crate::geometry::{Path, Point};
 
@@ -33,7 +34,7 @@ macro_rules! put {
 /// ```
 #[must_use]
 pub fn svg(drawing: &Drawing, size: Size) -> String {
-    let [width, height] = drawing.size_mm.map(number);
+    let [width, height] = drawing.size_mm.map(shown);
     let shown = match size {
         Size::True => format!("width=\"{width}mm\" height=\"{height}mm\""),
         Size::Fit => "style=\"max-width:100%;max-height:80vh\"".to_owned(),
@@ -69,7 +70,7 @@ fn group(svg: &mut String, part: &str, layer: &Layer) {
         LayerKind::Cloth => format!("fill=\"{ink}\" stroke=\"none\""),
         LayerKind::Text => format!("fill=\"{ink}\" font-family=\"sans-serif\" text-anchor=\"middle\""),
         kind => {
-            let width = number(kind.line_mm());
+            let width = shown(kind.line_mm());
             format!("fill=\"none\" stroke=\"{ink}\" stroke-width=\"{width}\" stroke-linejoin=\"round\"")
         }
     };
@@ -79,11 +80,11 @@ fn group(svg: &mut String, part: &str, layer: &Layer) {
         match mark {
             Mark::Line { paths, stroke } => line(svg, paths, *stroke),
             Mark::Point { at } => {
-                let [x, y, r] = [at.x, at.y, RING_MM].map(number);
+                let [x, y, r] = [at.x, at.y, RING_MM].map(shown);
                 put!(svg, "<circle cx=\"{x}\" cy=\"{y}\" r=\"{r}\"/>\n");
             }
             Mark::Text { middle, text, size_mm, upwards } => {
-                let [x, y, size] = [middle.x, middle.y, *size_mm].map(number);
+                let [x, y, size] = [middle.x, middle.y, *size_mm].map(shown);
                 let turned = if *upwards { format!(" transform=\"rotate(-90 {x} {y})\"") } else { String::new() };
                 put!(svg, "<text x=\"{x}\" y=\"{y}\" font-size=\"{size}\"{turned}>{}</text>\n", escaped(text));
             }
@@ -94,34 +95,32 @@ fn group(svg: &mut String, part: &str, layer: &Layer) {
 
 fn line(svg: &mut String, paths: &[Path], stroke: Stroke) {
     let [Some(first), Some(last)] = [paths.first(), paths.last()] else { return };
-    put!(svg, "<path d=\"M{}", pair(first.start()));
+    svg.push_str("<path d=\"");
+    pair(svg, 'M', first.start());
     for path in paths {
         match path {
-            Path::Line([_, end]) => put!(svg, "L{}", pair(*end)),
+            Path::Line([_, end]) => pair(svg, 'L', *end),
             Path::Cubic(cubic) => {
                 let [_, a, b, end] = cubic.points;
-                put!(svg, "C{} {} {}", pair(a), pair(b), pair(end));
+                pair(svg, 'C', a);
+                pair(svg, ' ', b);
+                pair(svg, ' ', end);
             }
         }
     }
-    let closed = if last.end() == first.start() { "Z" } else { "" };
-    put!(svg, "{closed}\"");
-    let dashes: Vec<String> = stroke.dashes_mm().iter().map(|dash| number(*dash)).collect();
+    svg.push_str(if last.end() == first.start() { "Z\"" } else { "\"" });
+    let dashes: Vec<String> = stroke.dashes_mm().iter().map(|dash| shown(*dash)).collect();
     if !dashes.is_empty() {
         put!(svg, " stroke-dasharray=\"{}\"", dashes.join(" "));
     }
     svg.push_str("/>\n");
 }
 
-fn pair(point: Point) -> String {
-    format!("{},{}", number(point.x), number(point.y))
-}
-
-/// A length to a ten-thousandth of a millimetre, without needless zeros.
-fn number(value: f64) -> String {
-    let text = format!("{value:.4}");
-    let text = text.trim_end_matches('0').trim_end_matches('.');
-    if text == "-0" { "0".to_owned() } else { text.to_owned() }
+fn pair(svg: &mut String, before: char, point: Point) {
+    svg.push(before);
+    decimal::put(svg, point.x);
+    svg.push(',');
+    decimal::put(svg, point.y);
 }
 
 fn escaped(text: &str) -> String {

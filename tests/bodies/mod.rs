@@ -6,8 +6,8 @@
 use std::array;
 
 use kirtle::{
-    Apportion, Body, Darts, Draft, Ease, Edge, Field, FixedDart, Kind, MOST_DARTS, Panel, Path, Place, Point, Request,
-    Rules, Scalar, Shares, Stance, Unit,
+    Allowances, Apportion, Body, Cutting, Darts, Draft, Ease, Edge, Field, FixedDart, Kind, MOST_DARTS, Panel, Path,
+    Pattern, Place, Point, Press, Request, Role, Rules, Scalar, Shares, Stance, Unit,
 };
 use num_dual::{Dual2_64, DualSVec64};
 use proptest::prelude::*;
@@ -117,6 +117,27 @@ pub(crate) fn drafted(request: &Request) -> Result<Draft, TestCaseError> {
     request.draft().map_err(|_| TestCaseError::reject("refused"))
 }
 
+/// Every way to cut, in centimetres.
+pub(crate) fn cuttings() -> impl Strategy<Value = Cutting> {
+    let press = prop_oneof![Just(Press::Centre), Just(Press::Side)];
+    // None, or at least a millimetre: the polylines of these tests tell no less apart.
+    let end = |(least, most): (f64, f64)| prop_oneof![8 => 0.1..=most, 1 => Just(least), 1 => Just(most)];
+    let allowances = Allowances::FIELDS.map(|field| end(field.range(Unit::Cm)));
+    (allowances, 5.0..60.0, press).prop_map(|(allowances, opening, press)| Cutting {
+        name: String::new(),
+        allowances: Allowances::from_array(allowances),
+        opening,
+        press,
+    })
+}
+
+/// The pattern; a draft that is refused, or whose opening is, is no case.
+pub(crate) fn cut(request: &Request, cutting: &Cutting) -> Result<Pattern, TestCaseError> {
+    let draft = drafted(request)?;
+    let opening = cutting.opening.min(draft.back.length(Role::Centre));
+    draft.pattern(&Cutting { opening, ..cutting.clone() }).map_err(|_| TestCaseError::reject("refused"))
+}
+
 /// The request with one of its measurements larger by `by`: those of the body, then the ease.
 pub(crate) fn nudged(request: &Request, which: usize, by: f64) -> Request {
     let (mut body, mut ease) = (request.body.into_array(), request.ease.into_array());
@@ -206,8 +227,8 @@ pub(crate) fn intake(draft: &Draft) -> f64 {
 }
 
 /// The cloth that a level line crosses, where every edge runs up or down throughout.
-pub(crate) fn cut(panel: &Panel, level: f64) -> f64 {
-    let across = |edge: &&Edge| (edge.path.start().y < level) != (edge.path.end().y < level);
+pub(crate) fn across(panel: &Panel, level: f64) -> f64 {
+    let spans = |edge: &&Edge| (edge.path.start().y < level) != (edge.path.end().y < level);
     let crossing = |edge: &Edge| {
         let (mut above, mut below) = if edge.path.start().y < level { (0.0, 1.0) } else { (1.0, 0.0) };
         for _ in 0..60 {
@@ -216,7 +237,7 @@ pub(crate) fn cut(panel: &Panel, level: f64) -> f64 {
         }
         edge.path.at(above).x
     };
-    let mut crossings: Vec<f64> = panel.edges.iter().filter(across).map(crossing).collect();
+    let mut crossings: Vec<f64> = panel.edges.iter().filter(spans).map(crossing).collect();
     crossings.sort_by(f64::total_cmp);
     crossings.chunks(2).map(|pair| pair[1] - pair[0]).sum()
 }

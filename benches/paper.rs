@@ -1,0 +1,75 @@
+//! How fast patterns reach paper, and what a thousand of them take.
+//!
+//! `cargo bench --features pdf --bench paper` prints criterion's times, then the writers' output a second and the memory.
+
+// A benchmark that cannot go on should stop, and it prints what it finds.
+#![allow(clippy::expect_used, clippy::print_stdout, missing_docs)]
+
+use std::hint::black_box;
+use std::time::Instant;
+
+use criterion::{Criterion, criterion_group};
+use kirtle::{Body, Cloth, Cutting, Ease, Paper, Pattern, Rules, Size, Unit};
+
+const MIB: f64 = 1024.0 * 1024.0;
+
+fn pattern(waist: f64) -> Pattern {
+    let body = Body { waist, hip: waist + 26.0, hip_depth: 20.0, length: 60.0 };
+    let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default()).expect("in range");
+    draft.pattern(&Cutting::default()).expect("in range")
+}
+
+fn tiled(waist: f64) -> Vec<u8> {
+    let a4 = Paper::named("A4").expect("paper");
+    kirtle::pdf(&kirtle::print(&kirtle::draw_pattern(&pattern(waist), Unit::Cm), &a4).expect("large enough"))
+}
+
+fn times(c: &mut Criterion) {
+    let made = pattern(72.0);
+    let drawing = kirtle::draw_pattern(&made, Unit::Cm);
+    let cloth = Cloth { width: 115.0, folded: false, one_way: false };
+    c.bench_function("draft to pattern", |b| b.iter(|| pattern(black_box(72.0))));
+    c.bench_function("draft to pattern to pdf, tiled A4", |b| b.iter(|| tiled(black_box(72.0))));
+    c.bench_function("pattern to svg", |b| b.iter(|| kirtle::svg(black_box(&drawing), Size::True)));
+    c.bench_function("pattern to dxf", |b| b.iter(|| kirtle::dxf(black_box(&drawing))));
+    c.bench_function("lay on open cloth", |b| b.iter(|| black_box(&made).lay(&cloth)));
+}
+
+/// Output a second, over as many rounds as make a second of work.
+fn megabytes_a_second(name: &str, write: impl Fn() -> usize) {
+    let (start, mut bytes) = (Instant::now(), 0);
+    while start.elapsed().as_secs_f64() < 1.0 {
+        bytes += black_box(write());
+    }
+    #[allow(clippy::cast_precision_loss)]
+    let rate = bytes as f64 / 1e6 / start.elapsed().as_secs_f64();
+    println!("{name}: {rate:.0} MB/s");
+}
+
+/// The most memory that the process ever held, in mebibytes, where the system tells it.
+fn peak() -> Option<f64> {
+    let status = std::fs::read_to_string("/proc/self/status").ok()?;
+    let line = status.lines().find(|line| line.starts_with("VmHWM"))?;
+    line.split_whitespace().nth(1)?.parse::<f64>().ok().map(|kib| kib * 1024.0 / MIB)
+}
+
+criterion_group!(benches, times);
+
+fn main() {
+    benches();
+    Criterion::default().configure_from_args().final_summary();
+    let made = pattern(72.0);
+    let drawing = kirtle::draw_pattern(&made, Unit::Cm);
+    let print = kirtle::print(&drawing, &Paper::named("A4").expect("paper")).expect("large enough");
+    megabytes_a_second("pdf", || kirtle::pdf(&print).len());
+    megabytes_a_second("svg", || kirtle::svg(&drawing, Size::True).len());
+    megabytes_a_second("dxf", || kirtle::dxf(&drawing).len());
+    let (before, start) = (peak(), Instant::now());
+    let bytes: usize = (0..1000).map(|k| tiled(60.0 + f64::from(k) * 0.05).len()).sum();
+    #[allow(clippy::cast_precision_loss)]
+    let written = bytes as f64 / MIB;
+    println!("1000 bodies to pdf, tiled A4: {written:.0} MiB in {:.2} s", start.elapsed().as_secs_f64());
+    if let (Some(before), Some(after)) = (before, peak()) {
+        println!("the most memory held: {before:.1} MiB before, {after:.1} MiB after");
+    }
+}
