@@ -1,6 +1,6 @@
-//! The evening-class request gives the committed result and drawing, byte for byte, on any machine.
+//! The evening-class request gives the committed result and drawings, byte for byte, on any machine.
 //!
-//! `KIRTLE_WRITE=1 cargo test --test golden` writes both anew; look at them before committing.
+//! `KIRTLE_WRITE=1 cargo test --test golden` writes them anew; look at them before committing.
 
 // A test that cannot go on should stop.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
@@ -8,7 +8,7 @@
 use std::fs;
 use std::path::Path;
 
-use kirtle::{Request, Size};
+use kirtle::{Cloth, Request, Size};
 
 fn compare(name: &str, made: &str) {
     let path = Path::new("tests/golden").join(name);
@@ -19,11 +19,16 @@ fn compare(name: &str, made: &str) {
 }
 
 #[test]
-fn the_result_and_the_drawing_stay() {
+fn the_result_and_the_drawings_stay() {
     let request = fs::read_to_string("tests/requests/evening-class.json").unwrap();
     let request = Request::from_json(&request).unwrap();
     let report: serde_json::Value = serde_json::from_str(&request.report().unwrap().to_json()).unwrap();
     compare("evening-class.json", &(serde_json::to_string_pretty(&report).unwrap() + "\n"));
     let draft = request.draft().unwrap();
     compare("evening-class.svg", &kirtle::svg(&kirtle::draw(&draft, request.unit), Size::True));
+    let pattern = request.pattern(&draft).unwrap();
+    let sheet = kirtle::headed(kirtle::draw_pattern(&pattern, request.unit));
+    compare("evening-class-pattern.svg", &kirtle::svg(&sheet, Size::True));
+    let lay = pattern.lay(&Cloth { width: 115.0, folded: false, one_way: false }).unwrap();
+    compare("evening-class-lay.svg", &kirtle::svg(&kirtle::draw_lay(&lay, request.unit), Size::True));
 }

@@ -54,12 +54,12 @@ pub fn draw_lay(lay: &Lay, unit: Unit) -> Drawing {
         cloth.on(LayerKind::Text).push(text(middle, words, fitted(words, SMALL * 0.8, width), false));
     }
     let mut parts = vec![cloth];
-    parts.extend(lay.placed.iter().enumerate().map(|(k, placed)| piece(k, placed, &at)));
+    parts.extend(lay.placed.iter().enumerate().map(|(k, placed)| piece(k, placed, lay.cloth.folded, &at)));
     let size_mm = [width + 2.0 * MARGIN, length + WORDS + 2.0 * MARGIN];
     Drawing { title, notes: vec![note], size_mm, parts }
 }
 
-fn piece(k: usize, placed: &Placed, at: &impl Fn(Point) -> Point) -> Part {
+fn piece(k: usize, placed: &Placed, folded: bool, at: &impl Fn(Point) -> Point) -> Part {
     let mut part = Part::new(&format!("{}-{}", placed.half.name(), k + 1), "", 0);
     let outline: Vec<Path> = placed.outline.iter().map(|path| path.map(at)).collect();
     part.on(LayerKind::Cut).push(Mark::Line { paths: outline.clone(), stroke: Stroke::Full });
@@ -73,10 +73,12 @@ fn piece(k: usize, placed: &Placed, at: &impl Fn(Point) -> Point) -> Part {
         Half::Back => "BACK",
         Half::Front => "FRONT",
     };
-    let how = match (placed.on_fold, placed.mirrored) {
-        (true, _) => "on the fold",
-        (_, true) => "other side up",
-        _ => "as drawn",
+    let how = match (placed.half, placed.mirrored) {
+        (Half::Front, _) if placed.on_fold => "on the fold",
+        (Half::Front, _) => "opened out",
+        (Half::Back, _) if folded => "two layers",
+        (Half::Back, true) => "other side up",
+        (Half::Back, false) => "as drawn",
     };
     for (line, words, size) in [(0.0, name, SMALL), (1.3, how, SMALL * 0.7)] {
         let size = fitted(words, size, (right - left) * 0.8);
