@@ -58,6 +58,22 @@ codes! {
     Conflict = "conflict", |p| format!("{}: cannot be given together with {}", p.field, p.limit());
     /// The list is longer than the field allows.
     TooMany = "too_many", |p| format!("{}: {} are given; the most is {}", p.field, p.value(), p.limit());
+    /// The list is shorter than the field allows.
+    TooFew = "too_few", |p| format!("{}: {} are given; the least is {}", p.field, p.value(), p.limit());
+    /// Two sizes have one name.
+    DuplicateName = "duplicate_name", |p| format!("{}: {} is the name of another size, too", p.field, p.value());
+    /// A size has a larger hip and not a larger waist than another, or the other way round.
+    OutOfOrder = "out_of_order",
+        |p| format!("{}: {} is not above the {} of the next smaller size", p.field, p.value(), p.limit());
+    /// No size has this name.
+    UnknownSize = "unknown_size", |p| format!("{}: {} is none of the sizes {}", p.field, p.value(), p.limit());
+    /// A girth is beyond the smallest or the largest size.
+    OutsideChart = "outside_chart",
+        |p| format!("{}: {} is beyond the chart, whose sizes go from {}", p.field, p.value(), p.limit());
+    /// There is no dart to take in or let out.
+    NoDart = "no_dart", |p| format!("{}: the draft has no dart to change; give {}", p.field, p.limit());
+    /// The text is not a table of sizes.
+    BrokenTable = "broken_table", |p| format!("{}: is not a table of sizes: {}", p.field, p.value());
     /// The text is not JSON.
     BrokenJson = "broken_json", |p| format!("{}: is not JSON: {}", p.field, p.value());
     /// The hem would lie above the hip line, or less than 1 cm below it.
@@ -166,6 +182,12 @@ impl Problem {
 
     pub(crate) fn with_unit(mut self, unit: &'static str) -> Self {
         self.unit = (!unit.is_empty()).then_some(Cow::Borrowed(unit));
+        self.worded()
+    }
+
+    /// The same problem of another field.
+    pub(crate) fn in_field(mut self, field: String) -> Self {
+        self.field = field;
         self.worded()
     }
 

@@ -31,6 +31,7 @@ mod proof;
 #[cfg(feature = "python")]
 mod python;
 mod scalar;
+mod sizes;
 
 pub use body::{Apportion, Body, Darts, Ease, FixedDart, MOST_DARTS, Place, Rules, Shares, Stance};
 pub use draft::{Dart, Draft, Edge, Half, Panel, Role, Suppression, draft};
@@ -52,10 +53,14 @@ pub use output::pdf::pdf;
 pub use output::save::SaveError;
 pub use output::svg::{Size, svg};
 pub use pattern::{
-    Allowances, Cloth, Cutting, Lay, MOST_LETTERS, Notch, NotchPlace, Pattern, Piece, Placed, Preset, Press,
+    Allowances, Cloth, Cutting, Lay, MOST_LETTERS, Notch, NotchPlace, Opening, Pattern, Piece, Placed, Preset, Press,
 };
 pub use proof::{Check, Expected, Proof};
 pub use scalar::Scalar;
+pub use sizes::{
+    Alteration, At, Blend, Change, Choice, Correction, Cost, Fitting, Grade, MOST_SIZES, Mark as SizeMark, Move, Near,
+    Outside, Range, Size as NamedSize, SizeChart, Step, StepKind, What, named_points,
+};
 
 /// The examples of the README are tests.
 #[cfg(doctest)]

@@ -54,6 +54,12 @@ impl Unit {
         length_cm / self.in_cm()
     }
 
+    /// A round length in centimetres, as it was given: ⅝ in is 0.625.
+    pub(crate) fn exactly(self, length_cm: f64) -> String {
+        let text = format!("{:.3}", self.of_cm(length_cm));
+        text.trim_end_matches('0').trim_end_matches('.').to_owned()
+    }
+
     /// A length in centimetres, in words as a cutter reads it: millimetres, or hundredths of an inch.
     pub(crate) fn worded(self, length_cm: f64) -> String {
         let digits = if self == Unit::In { 2 } else { 1 };

@@ -132,11 +132,20 @@ proptest! {
     }
 
     #[test]
+    fn an_opening_that_is_not_told_fits_any_skirt(request in requests(Unit::Cm)) {
+        let pattern = cut(&request, &Cutting::default())?;
+        prop_assert!(pattern.opening() <= 20.0 && pattern.opening() <= pattern.back.panel.length(Role::Centre));
+    }
+
+    #[test]
     fn notches_come_in_pairs(request in requests(Unit::Cm), cutting in cuttings()) {
         let pattern = cut(&request, &cutting)?;
         for place in [NotchPlace::HipLine, NotchPlace::LowerSide] {
-            let [back, front] = pattern.pieces().map(|piece| along(piece, place)[0]);
-            prop_assert!((back - front).abs() <= 1e-12 * back, "{place:?} at {back} and {front}");
+            let [back, front] = pattern.pieces().map(|piece| along(piece, place));
+            prop_assert_eq!(back.len(), front.len());
+            for (back, front) in back.iter().zip(front) {
+                prop_assert!((back - front).abs() <= 1e-12 * back, "{place:?} at {back} and {front}");
+            }
         }
         for piece in pattern.pieces() {
             let legs = along(piece, NotchPlace::DartLeg);
@@ -146,6 +155,8 @@ proptest! {
             for cut in piece.notches.iter().flat_map(|notch| &notch.cuts) {
                 let off = nearest(cut[0], &lines);
                 prop_assert!(off <= OFF, "a notch starts {off} off the cut line");
+                let seams: Vec<_> = piece.panel.edges.iter().map(|edge| fine(&edge.path)).collect();
+                prop_assert!(nearest(cut[1], &seams) >= 0.29, "a notch ends on the seam line, at {}", cut[1]);
             }
         }
     }

@@ -7,7 +7,7 @@ mod wrong;
 
 use std::collections::BTreeSet;
 
-use kirtle::{Allowances, Body, Code, Cutting, Ease, FindingCode, Rules, Stance};
+use kirtle::{Allowances, Body, Code, Cutting, Ease, FindingCode, Opening, Rules, Stance};
 use wrong::{BODY, EASE, WRONG, WRONG_ON_PAPER, darts, no_requests, request, unprintable, unsewable};
 
 fn said(problems: &kirtle::Problems) -> Vec<String> {
@@ -105,9 +105,10 @@ fn findings_about_cutting() -> Vec<&'static str> {
     let table = [
         (BODY, darts(&[(4.0, 4.0, 0.4), (4.0, 4.0, 0.67)]), cut(wide), "waist_allowance_reduced"),
         (bulging, Rules::default(), cut(wide), "side_allowance_reduced"),
-        (short, Rules::default(), Cutting { opening: 20.0, ..cut(wide) }, "hem_above_hip_line"),
+        (short, Rules::default(), cut(wide), "hem_above_hip_line"),
         (BODY, darts(&[(1.0, 10.0, 0.08)]), cut(Allowances { centre_back: 5.0, ..usual }), "fold_not_mirrored"),
-        (BODY, Rules::default(), Cutting { opening: 6.0, ..Cutting::default() }, "hip_cannot_pass"),
+        (BODY, Rules::default(), Cutting { opening: Opening::Given(6.0), ..Cutting::default() }, "hip_cannot_pass"),
+        (BODY, Rules::default(), Cutting { name: "漢字".to_owned(), ..Cutting::default() }, "name_not_printed"),
     ];
     table
         .map(|(body, rules, cutting, code)| {

@@ -10,7 +10,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from . import Draft, Finding, MeasurementError, Pattern, __version__, draft_json, schema
+from . import Draft, MeasurementError, Pattern, __version__, draft_json, schema
 
 MEASURES = {
     "waist": "waist girth of the body",
@@ -126,13 +126,14 @@ def run_pattern(options: argparse.Namespace) -> str:
     unit, allowances = made["unit"], made["allowances"]
     for name in ("back", "front"):
         piece = made[name]
-        copies = "cut 1 on the fold" if piece["on_fold"] else f"cut {piece['copies']}"
-        lines.append(f"{name:<6} {copies}, darts pressed towards the {made['press']}")
+        copies = "cut 1 on the fold" if piece["on_fold"] else "cut 2, a pair"
+        darts = any(edge["role"] == "dart" for edge in piece["seam"])
+        lines.append(f"{name:<6} {copies}" + (f", darts pressed towards the {made['press']}" if darts else ""))
     lines.append("allowances: " + ", ".join(f"{edge.replace('_', ' ')} {allowances[edge]:g}" for edge in allowances) + f" {unit}")
     lines.append(f"opening: {made['opening']:g} {unit} down the centre back")
     if options.out is not None:
         pattern.save(options.out, paper=options.paper, margin_mm=options.margin, overlap_mm=options.overlap)
-    return "\n".join(lines + closing(pattern.draft.findings + pattern.findings, options.out))
+    return "\n".join(lines + closing(cautions(pattern), options.out))
 
 
 def run_lay(options: argparse.Namespace) -> str:
@@ -153,7 +154,7 @@ def run_lay(options: argparse.Namespace) -> str:
     ]
     if options.out is not None:
         lay.save(options.out)
-    return "\n".join(lines + closing(pattern.findings, options.out))
+    return "\n".join(lines + closing(cautions(pattern), options.out))
 
 
 def pattern_of(options: argparse.Namespace, text: str) -> Pattern:
@@ -169,9 +170,14 @@ def pattern_of(options: argparse.Namespace, text: str) -> Pattern:
     return draft.pattern(**given)
 
 
-def closing(findings: list[Finding], out: str | None) -> list[str]:
+def cautions(pattern: Pattern) -> list[str]:
+    """What a cutter would want to hear, in the unit of the request."""
+    findings = [*pattern.draft.to_dict()["findings"], *pattern.to_dict()["findings"]]
+    return [f"Caution: {finding['message']}." for finding in findings]
+
+
+def closing(lines: list[str], out: str | None) -> list[str]:
     """What stands below: cautions, and what was written."""
-    lines = [f"Caution: {finding.message}." for finding in findings]
     return [*lines, "Make a trial garment first.", *([f"wrote {out}"] if out is not None else [])]
 
 

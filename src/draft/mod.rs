@@ -15,6 +15,7 @@ use crate::geometry::{Path, Point};
 use crate::scalar::Scalar;
 use apportion::{Sharing, apportion};
 use panel::PanelPlan;
+pub(crate) use panel::outline;
 
 /// Drafts the front and back of a straight skirt.
 ///

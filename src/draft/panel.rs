@@ -137,30 +137,37 @@ impl<T: Scalar> PanelPlan<T> {
         }
         waist.reverse();
         let darts: Vec<Dart<T>> = self.darts.iter().zip(waist.windows(2)).map(|(plan, pair)| plan.dart(pair)).collect();
-        let edges = self.outline(&waist, &darts, loss, hip_depth, length);
+        let edges = outline(self.width, &waist, &darts, loss, hip_depth, length);
         Panel { half: self.half, width: self.width, waist_width: self.width - loss, waist_lowering: y, darts, edges }
     }
+}
 
-    /// The edges in order, from the centre of the waist round by the side and the hem.
-    fn outline(&self, waist: &[Cubic<T>], darts: &[Dart<T>], loss: T, hip_depth: T, length: T) -> Vec<Edge<T>> {
-        let mut edges = Vec::with_capacity(3 * darts.len() + 5);
-        let mut push = |role, path| edges.push(Edge { role, path });
-        for (index, cubic) in waist.iter().enumerate() {
-            push(Role::Waist, Path::Cubic(*cubic));
-            if let Some(dart) = darts.get(index) {
-                push(Role::Dart, Path::Line([dart.inner, dart.tip]));
-                push(Role::Dart, Path::Line([dart.tip, dart.outer]));
-            }
+/// The edges of a panel of width `w` in order, from the centre of the waist round by the side and the hem.
+pub(crate) fn outline<T: Scalar>(
+    w: T,
+    waist: &[Cubic<T>],
+    darts: &[Dart<T>],
+    loss: T,
+    hip_depth: T,
+    length: T,
+) -> Vec<Edge<T>> {
+    let mut edges = Vec::with_capacity(3 * darts.len() + 5);
+    let mut push = |role, path| edges.push(Edge { role, path });
+    for (index, cubic) in waist.iter().enumerate() {
+        push(Role::Waist, Path::Cubic(*cubic));
+        if let Some(dart) = darts.get(index) {
+            push(Role::Dart, Path::Line([dart.inner, dart.tip]));
+            push(Role::Dart, Path::Line([dart.tip, dart.outer]));
         }
-        let (w, zero) = (self.width, T::constant(0.0));
-        let hip = Point::new(w, hip_depth);
-        let (hem_side, hem_centre) = (Point::new(w, length), Point::new(zero, length));
-        push(Role::Side, Path::Cubic(side_seam(w, loss, hip_depth)));
-        push(Role::Side, Path::Line([hip, hem_side]));
-        push(Role::Hem, Path::Line([hem_side, hem_centre]));
-        push(Role::Centre, Path::Line([hem_centre, waist[0].points[0]]));
-        edges
     }
+    let zero = T::constant(0.0);
+    let hip = Point::new(w, hip_depth);
+    let (hem_side, hem_centre) = (Point::new(w, length), Point::new(zero, length));
+    push(Role::Side, Path::Cubic(side_seam(w, loss, hip_depth)));
+    push(Role::Side, Path::Line([hip, hem_side]));
+    push(Role::Hem, Path::Line([hem_side, hem_centre]));
+    push(Role::Centre, Path::Line([hem_centre, waist[0].points[0]]));
+    edges
 }
 
 impl<T: Scalar> DartPlan<T> {

@@ -1,8 +1,8 @@
 //! What stands above a drawing on one sheet: its title, its notes, and squares to measure before anything is cut.
 
-use super::sheet::{SMALL, fitted, text};
+use super::sheet::{SMALL, fitted, rectangle, text};
 use super::{Drawing, LayerKind, Mark, Part, Stroke};
-use crate::geometry::{Path, Point, Vector};
+use crate::geometry::{Point, Vector};
 
 /// Around the head and between its parts, in millimetres.
 const MARGIN: f64 = 5.0;
@@ -50,10 +50,7 @@ pub(super) fn head(drawing: &Drawing, width: f64) -> (Part, f64) {
     let mut part = Part::new("head", "", 0);
     let mut x = MARGIN;
     for (side, name) in SQUARES {
-        let corners = [(0.0, 0.0), (side, 0.0), (side, side), (0.0, side), (0.0, 0.0)];
-        let corners = corners.map(|(right, down)| Point::new(x + right, MARGIN + down));
-        let paths = corners.windows(2).map(|pair| Path::Line([pair[0], pair[1]])).collect();
-        part.on(LayerKind::Guide).push(Mark::Line { paths, stroke: Stroke::Full });
+        part.on(LayerKind::Sheet).push(rectangle(Point::new(x, MARGIN), [side, side], Stroke::Full));
         let middle = Point::new(x + side / 2.0, MARGIN + side / 2.0 + SMALL / 3.0);
         part.on(LayerKind::Text).push(text(middle, name, SMALL, false));
         x += side + MARGIN;
@@ -75,10 +72,11 @@ fn paragraph(drawing: &Drawing, at: Point, [width, height]: [f64; 2]) -> Vec<Mar
     let lines: Vec<String> = texts.flat_map(|line| broken(line, width)).collect();
     #[allow(clippy::cast_precision_loss)]
     let step = (height / lines.len() as f64).min(SMALL * 1.3);
+    let size = lines.iter().map(|line| fitted(line, step / 1.3, width)).fold(step, f64::min);
     let mut y = at.y;
     let line = |line: &String| {
         y += step;
-        text(Point::new(at.x + width / 2.0, y - step * 0.25), line, fitted(line, step / 1.3, width), false)
+        text(Point::new(at.x + width / 2.0, y - step * 0.25), line, size, false)
     };
     lines.iter().map(line).collect()
 }

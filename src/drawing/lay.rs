@@ -1,6 +1,6 @@
 //! The lay, small enough for a page.
 
-use super::sheet::{SMALL, fitted, text};
+use super::sheet::{SMALL, capitals, fitted, text};
 use super::{Drawing, LayerKind, Mark, Part, Stroke};
 use crate::draft::Half;
 use crate::geometry::{Path, Point, Vector};
@@ -13,6 +13,9 @@ const SCALE: f64 = 2.0;
 /// Around the cloth, and the words above it, in millimetres.
 const MARGIN: f64 = 8.0;
 const WORDS: f64 = 16.0;
+
+/// The least width for those words, in millimetres.
+const LEAST_WORDS: f64 = 200.0;
 
 /// Draws a lay at a fifth of its true size, with lengths in `unit`.
 ///
@@ -37,8 +40,9 @@ pub fn draw_lay(lay: &Lay, unit: Unit) -> Drawing {
         let ends = [from, to].map(|(x, y)| corner + Vector::new(x, y));
         Mark::Line { paths: vec![Path::Line(ends)], stroke }
     };
-    let centre_line = if lay.cloth.folded { Stroke::DashDot } else { Stroke::Full };
-    cloth.on(LayerKind::Fold).push(line((0.0, 0.0), (0.0, length), centre_line));
+    let (kind, stroke) =
+        if lay.cloth.folded { (LayerKind::Fold, Stroke::DashDot) } else { (LayerKind::Guide, Stroke::Full) };
+    cloth.on(kind).push(line((0.0, 0.0), (0.0, length), stroke));
     cloth.on(LayerKind::Guide).extend([
         line((width, 0.0), (width, length), Stroke::Full),
         line((0.0, 0.0), (width, 0.0), Stroke::Dashed),
@@ -50,29 +54,34 @@ pub fn draw_lay(lay: &Lay, unit: Unit) -> Drawing {
         cloth.on(LayerKind::Text).push(text(corner + Vector::new(x, length / 2.0), words, SMALL * 0.7, true));
     }
     for (line, words) in [(0.5, &title), (1.5, &note)] {
-        let middle = Point::new(MARGIN + width / 2.0, MARGIN + line * WORDS / 2.0);
-        cloth.on(LayerKind::Text).push(text(middle, words, fitted(words, SMALL * 0.8, width), false));
+        let room = width.max(LEAST_WORDS);
+        let middle = Point::new(MARGIN + room / 2.0, MARGIN + line * WORDS / 2.0);
+        cloth.on(LayerKind::Text).push(text(middle, words, fitted(words, SMALL * 0.8, room), false));
     }
-    let mut parts = vec![cloth];
-    parts.extend(lay.placed.iter().enumerate().map(|(k, placed)| piece(k, placed, lay.cloth.folded, &at)));
-    let size_mm = [width + 2.0 * MARGIN, length + WORDS + 2.0 * MARGIN];
+    let mut parts: Vec<Part> =
+        lay.placed.iter().enumerate().map(|(k, placed)| piece(k, placed, lay.cloth.folded, &at)).collect();
+    // Above the pieces, as one of them lies on the fold.
+    parts.push(cloth);
+    let size_mm = [width.max(LEAST_WORDS) + 2.0 * MARGIN, length + WORDS + 2.0 * MARGIN];
     Drawing { title, notes: vec![note], size_mm, parts }
 }
 
 fn piece(k: usize, placed: &Placed, folded: bool, at: &impl Fn(Point) -> Point) -> Part {
     let mut part = Part::new(&format!("{}-{}", placed.half.name(), k + 1), "", 0);
     let outline: Vec<Path> = placed.outline.iter().map(|path| path.map(at)).collect();
-    part.on(LayerKind::Cut).push(Mark::Line { paths: outline.clone(), stroke: Stroke::Full });
+    // The last edge of a piece on the fold is the fold, and is not cut.
+    let cut = outline[..outline.len() - usize::from(placed.on_fold)].to_vec();
+    part.on(LayerKind::Cut).push(Mark::Line { paths: cut, stroke: Stroke::Full });
     part.on(LayerKind::Cloth).push(Mark::Line { paths: outline.clone(), stroke: Stroke::Filled });
     let grain = placed.grain.map(at);
     part.on(LayerKind::Grain).push(Mark::Line { paths: vec![Path::Line(grain)], stroke: Stroke::Full });
     let corners = || outline.iter().flat_map(Path::points);
     let [left, right] = [f64::min, f64::max].map(|pick| corners().map(|p| p.x).reduce(pick).unwrap_or_default());
-    let middle = Point::new(f64::midpoint(left, right), f64::midpoint(grain[0].y, grain[1].y));
-    let name = match placed.half {
-        Half::Back => "BACK",
-        Half::Front => "FRONT",
-    };
+    // The words stand on the wider side of the grain line, and within it.
+    let (grain_x, y) = (grain[0].x, f64::midpoint(grain[0].y, grain[1].y));
+    let [from, to] = if grain_x - left > right - grain_x { [left, grain_x] } else { [grain_x, right] };
+    let middle = Point::new(f64::midpoint(from, to), y);
+    let name = capitals(placed.half);
     let how = match (placed.half, placed.mirrored) {
         (Half::Front, _) if placed.on_fold => "on the fold",
         (Half::Front, _) => "opened out",
@@ -81,16 +90,17 @@ fn piece(k: usize, placed: &Placed, folded: bool, at: &impl Fn(Point) -> Point) 
         (Half::Back, false) => "as drawn",
     };
     for (line, words, size) in [(0.0, name, SMALL), (1.3, how, SMALL * 0.7)] {
-        let size = fitted(words, size, (right - left) * 0.8);
+        let size = fitted(words, size, (to - from) * 0.9);
         part.on(LayerKind::Text).push(text(middle + Vector::new(0.0, line * SMALL), words, size, false));
     }
     part
 }
 
 fn title(lay: &Lay, unit: Unit) -> String {
-    let how = if lay.cloth.folded { "folded lengthwise" } else { "laid open" };
+    let how = if lay.cloth.folded { "folded lengthwise, right sides together" } else { "laid open" };
     let way = if lay.cloth.one_way { ", all pieces one way" } else { "" };
-    format!("Lay on cloth {} {} wide, {how}{way}; 1 : 5", unit.worded(lay.cloth.width), unit.name())
+    let name = if lay.name.is_empty() { String::new() } else { format!("{}: ", lay.name) };
+    format!("{name}lay on cloth {} {} wide, {how}{way}; 1 : 5", unit.worded(lay.cloth.width), unit.name())
 }
 
 fn note(lay: &Lay, unit: Unit) -> String {

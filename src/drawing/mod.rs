@@ -29,7 +29,7 @@ pub struct Drawing {
     pub notes: Vec<String>,
     /// Width and height, in millimetres.
     pub size_mm: [f64; 2],
-    /// The parts, which do not hide each other.
+    /// The parts, the lowest first.
     pub parts: Vec<Part>,
 }
 
@@ -60,7 +60,9 @@ pub struct Layer {
 pub enum LayerKind {
     /// The cloth inside the outline, as a plain tint.
     Cloth,
-    /// Lines that guide: hip line, test square.
+    /// What belongs to the paper: frames, joining marks, test squares.
+    Sheet,
+    /// Lines that guide, such as the hip line.
     Guide,
     /// The grain line.
     Grain,
@@ -80,8 +82,9 @@ pub enum LayerKind {
 
 impl LayerKind {
     /// All kinds.
-    pub const ALL: [LayerKind; 9] = [
+    pub const ALL: [LayerKind; 10] = [
         LayerKind::Cloth,
+        LayerKind::Sheet,
         LayerKind::Guide,
         LayerKind::Grain,
         LayerKind::Fold,
@@ -97,6 +100,7 @@ impl LayerKind {
     pub fn name(self) -> &'static str {
         match self {
             LayerKind::Cloth => "cloth",
+            LayerKind::Sheet => "sheet",
             LayerKind::Guide => "guide",
             LayerKind::Grain => "grain",
             LayerKind::Fold => "fold",
@@ -113,7 +117,7 @@ impl LayerKind {
     pub fn ink(self) -> [u8; 3] {
         match self {
             LayerKind::Cloth => [0xf5, 0xf0, 0xe4],
-            LayerKind::Guide | LayerKind::Grain => [0x56, 0x69, 0x7a],
+            LayerKind::Sheet | LayerKind::Guide | LayerKind::Grain => [0x56, 0x69, 0x7a],
             LayerKind::Dart => [0x9c, 0x3d, 0x1c],
             LayerKind::Cut => [0x00, 0x00, 0x00],
             LayerKind::Fold | LayerKind::Seam | LayerKind::Notch | LayerKind::Text => [0x1c, 0x2b, 0x36],
@@ -125,7 +129,7 @@ impl LayerKind {
     pub fn line_mm(self) -> f64 {
         match self {
             LayerKind::Cloth | LayerKind::Text => 0.0,
-            LayerKind::Guide | LayerKind::Grain => 0.35,
+            LayerKind::Sheet | LayerKind::Guide | LayerKind::Grain => 0.35,
             LayerKind::Dart => 0.5,
             LayerKind::Fold | LayerKind::Seam | LayerKind::Cut | LayerKind::Notch => 0.7,
         }
@@ -172,6 +176,8 @@ pub enum Stroke {
     Full,
     /// Dashes.
     Dashed,
+    /// Dots, for where paper is trimmed or joined.
+    Dotted,
     /// Dashes and dots, for a fold.
     DashDot,
 }
@@ -183,6 +189,7 @@ impl Stroke {
         match self {
             Stroke::Filled | Stroke::Full => &[],
             Stroke::Dashed => &[4.0, 2.0],
+            Stroke::Dotted => &[0.8, 1.6],
             Stroke::DashDot => &[9.0, 2.0, 1.0, 2.0],
         }
     }

@@ -1,6 +1,6 @@
 //! Both panels of a draft side by side, with their lengths: net lines, to read and to learn from.
 
-use super::sheet::{MM_IN_CM, SMALL, Sheet, fitted, length, straight, text, title};
+use super::sheet::{MM_IN_CM, SMALL, Sheet, capitals, fitted, length, straight, text, title};
 use super::{Drawing, LayerKind, Part, Stroke};
 use crate::draft::{Draft, Edge, Half, Panel, Role};
 use crate::geometry::{Path, Point, Vector};
@@ -110,14 +110,14 @@ fn outline(sheet: &Sheet, part: &mut Part) {
 
 fn texts(sheet: &Sheet, part: &mut Part, unit: Unit) {
     let Sheet { panel, hip_depth, length: hem, .. } = *sheet;
-    let (name, cut, centre) = match panel.half {
-        Half::Back => ("BACK", "cut 2, seam at the centre", "centre back"),
-        Half::Front => ("FRONT", "cut 1 on the fold", "centre front, on the fold,"),
+    let (cut, centre) = match panel.half {
+        Half::Back => ("cut 2, seam at the centre", "centre back"),
+        Half::Front => ("cut 1 on the fold", "centre front, on the fold,"),
     };
     let below = if panel.waist_lowering < 0.0 { "above" } else { "below" };
     sheet.block(
         part,
-        name,
+        capitals(panel.half),
         &[
             cut.to_owned(),
             length(unit, "hip", panel.width),

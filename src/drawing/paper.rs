@@ -90,10 +90,11 @@ fn measured(text: &str) -> Option<[f64; 2]> {
     let text = text.trim().to_ascii_lowercase();
     let units = [("mm", 1.0), ("cm", 10.0), ("in", 25.4)];
     let (numbers, in_mm) = units.into_iter().find_map(|(unit, in_mm)| Some((text.strip_suffix(unit)?, in_mm)))?;
-    let number = |text: &str| text.trim().parse::<f64>().ok().map(|number| number * in_mm);
+    let number =
+        |text: &str| text.trim().parse::<f64>().ok().filter(|number| number.is_finite()).map(|number| number * in_mm);
     if let Some(width) = numbers.strip_prefix("roll") {
         return Some([number(width)?, f64::INFINITY]);
     }
-    let (width, height) = numbers.split_once('x')?;
+    let (width, height) = numbers.split_once(['x', '×'])?;
     Some([number(width)?, number(height)?])
 }

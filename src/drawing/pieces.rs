@@ -1,11 +1,11 @@
 //! The pieces of a pattern side by side, ready to cut.
 
-use super::sheet::{MM_IN_CM, SMALL, Sheet, length, title};
+use super::sheet::{MM_IN_CM, SMALL, Sheet, capitals, length, title, width};
 use super::{Drawing, LayerKind, Mark, Part, Stroke};
-use crate::draft::{Half, Role};
+use crate::draft::Role;
 use crate::geometry::{Path, Point};
 use crate::measure::Unit;
-use crate::pattern::{NotchPlace, Pattern, Piece, Press};
+use crate::pattern::{NotchPlace, Pattern, Piece};
 
 /// Around the pieces, and between them.
 const MARGIN: f64 = 5.0;
@@ -30,7 +30,7 @@ pub fn draw_pattern(pattern: &Pattern, unit: Unit) -> Drawing {
     let left = MARGIN - back[0].x * MM_IN_CM;
     let right = left + (back[1].x + front[1].x) * MM_IN_CM + GAP;
     let bottom = top + back[1].y.max(front[1].y) * MM_IN_CM;
-    let name = name(pattern, unit);
+    let name = pattern.label(unit);
     let part = |piece: &Piece, x| {
         let sheet = Sheet::new(pattern.draft(), &piece.panel, Point::new(x, top));
         let mut part = Part::new(piece.panel.half.name(), &name, piece.copies());
@@ -39,23 +39,18 @@ pub fn draw_pattern(pattern: &Pattern, unit: Unit) -> Drawing {
         part
     };
     let parts = vec![part(&pattern.back, left), part(&pattern.front, right)];
-    let [waist, side, hem, centre_back] = pattern.granted.into_array().map(|allowance| unit.worded(allowance));
+    let [waist, side, hem, centre_back] = pattern.granted.into_array().map(|allowance| unit.exactly(allowance));
     let notes = vec![
         format!(
             "{name}. Allowances included: waist {waist}, side {side}, hem {hem}, centre back {centre_back} {}; none at \
              the fold.",
             unit.name()
         ),
-        "Full line: cut. Dashed line: sew. Measure the square before cutting. Make a trial garment first.".to_owned(),
+        "Black line: cut. Dark dashes: sew. Brown: darts, folded along the dash-dot line. Grey: guides. Measure the squares \
+         before cutting. Make a trial garment first."
+            .to_owned(),
     ];
     Drawing { title: title(pattern.draft(), unit), notes, size_mm: [right + MARGIN, bottom + MARGIN], parts }
-}
-
-/// What stands on the pieces: the name that was given, or waist and hip.
-fn name(pattern: &Pattern, unit: Unit) -> String {
-    let (given, body) = (&pattern.cutting().name, pattern.draft().body());
-    let measures = || format!("waist {}, hip {} {}", unit.worded(body.waist), unit.worded(body.hip), unit.name());
-    if given.trim().is_empty() { measures() } else { given.clone() }
 }
 
 fn lines(sheet: &Sheet, piece: &Piece, part: &mut Part) {
@@ -76,7 +71,7 @@ fn lines(sheet: &Sheet, piece: &Piece, part: &mut Part) {
         part.on(kind).push(sheet.outline(alike.iter().map(|edge| &edge.path), Stroke::Dashed));
     }
     for dart in &piece.panel.darts {
-        part.on(LayerKind::Dart).push(sheet.line(&[Point::new(dart.centre, dart.inner.y), dart.tip], Stroke::Dashed));
+        part.on(LayerKind::Dart).push(sheet.line(&[Point::new(dart.centre, dart.inner.y), dart.tip], Stroke::DashDot));
         part.on(LayerKind::Dart).push(Mark::Point { at: sheet.at(dart.tip) });
     }
     for cut in piece.notches.iter().flat_map(|notch| &notch.cuts) {
@@ -87,25 +82,24 @@ fn lines(sheet: &Sheet, piece: &Piece, part: &mut Part) {
 
 fn texts(sheet: &Sheet, piece: &Piece, pattern: &Pattern, unit: Unit, name: &str, part: &mut Part) {
     let panel = &piece.panel;
-    let (title, cut) = match panel.half {
-        Half::Back => ("BACK", "cut 2, a pair"),
-        Half::Front => ("FRONT", "cut 1 on the fold"),
-    };
+    let cut = if piece.on_fold() { "cut 1 on the fold" } else { "cut 2, a pair" };
     let mut block = vec![name.to_owned(), cut.to_owned()];
     if !panel.darts.is_empty() {
-        let towards = match pattern.cutting().press {
-            Press::Centre => "centre",
-            Press::Side => "side",
-        };
-        block.push(format!("press darts towards the {towards}"));
+        block.push(format!("press darts towards the {}", pattern.cutting().press.name()));
     }
-    sheet.block(part, title, &block);
+    sheet.block(part, capitals(panel.half), &block);
     sheet.write(part, panel.width * 0.62, sheet.hip_depth - 0.2, "hip line", SMALL * 0.8);
     sheet.write_upwards(part, panel.width * 0.25 - 0.15 * sheet.towards_side, "grain", SMALL * 0.8);
     let centre = if piece.on_fold() { "centre front: place on the fold" } else { "centre back: seam" };
     sheet.write_upwards(part, if piece.on_fold() { 0.6 } else { 1.1 }, centre, SMALL * 0.8);
     for notch in piece.notches.iter().filter(|notch| notch.place == NotchPlace::OpeningEnd) {
         let words = length(unit, "opening to here,", notch.along);
-        sheet.write(part, panel.width * 0.25, notch.seam.y + 0.15, &words, SMALL * 0.6);
+        let (size, y) = (SMALL * 0.7, notch.seam.y);
+        // Beside the seam, above the level unless the hip line runs there.
+        let above = !(y - 0.7..y + 0.1).contains(&sheet.hip_depth);
+        let x = 0.6 + width(&words) * size / MM_IN_CM / 2.0;
+        sheet.write(part, x, if above { y - 0.15 } else { y + 0.55 }, &words, size);
+        let bar = [Point::new(0.0, y), Point::new(1.0, y)];
+        part.on(LayerKind::Notch).push(sheet.line(&bar, Stroke::Full));
     }
 }

@@ -1,7 +1,7 @@
 //! A drawing on paper: on one sheet where it fits, else on tiles that are joined.
 
 use super::head::{LEAST_HEIGHT, LEAST_WIDTH, head, headed};
-use super::sheet::{SMALL, straight, text};
+use super::sheet::{SMALL, rectangle, straight, text, width};
 use super::{Drawing, LayerKind, Mark, Paper, Part, Stroke};
 use crate::error::Problems;
 use crate::geometry::{Path, Point, Vector, flatten};
@@ -9,7 +9,7 @@ use crate::geometry::{Path, Point, Vector, flatten};
 /// How closely lines are followed to see whether they touch a tile, in millimetres.
 const FOLLOWED: f64 = 0.2;
 
-/// Half the width of a joining mark, at most, in millimetres.
+/// Half the width of a joining mark, in millimetres.
 const JOINT: f64 = 4.0;
 
 /// The size of the letters that name a tile, in millimetres.
@@ -84,7 +84,10 @@ pub fn print(drawing: &Drawing, paper: &Paper) -> Result<Print, Problems> {
         return Ok(Print { drawing: sheet, pages: vec![page] });
     }
     let [upright, across] = both_ways.map(|size| Grid::new(&drawing, paper, size));
-    let grid = if across.tiles.len() < upright.tiles.len() { across } else { upright };
+    // The cover needs its room.
+    let roomy = |grid: &Grid| grid.window[0] >= LEAST_WIDTH && grid.window[1] >= LEAST_HEIGHT;
+    let turn = roomy(&across) && (across.tiles.len() < upright.tiles.len() || !roomy(&upright));
+    let grid = if turn { across } else { upright };
     let mut pages = vec![grid.cover(&drawing)];
     pages.extend(grid.tiles.iter().map(|tile| grid.page(*tile)));
     Ok(Print { drawing, pages })
@@ -144,43 +147,77 @@ impl Grid {
     }
 
     fn page(&self, tile: [u32; 2]) -> Page {
-        let [width, height] = self.window;
         let (from, at) = (self.from(tile), Point::new(self.margin, self.margin));
         let mut part = Part::new("page", "", 0);
-        let corners = [(0.0, 0.0), (width, 0.0), (width, height), (0.0, height), (0.0, 0.0)];
-        let corners = corners.map(|(right, down)| at + Vector::new(right, down));
-        let frame = corners.windows(2).map(|pair| Path::Line([pair[0], pair[1]])).collect();
-        part.on(LayerKind::Guide).push(Mark::Line { paths: frame, stroke: Stroke::Dashed });
+        part.on(LayerKind::Sheet).push(rectangle(at, self.window, Stroke::Dotted));
         for joint in self.joints(tile) {
             let middle = at + (joint - from);
-            let reach = JOINT.min((self.overlap / 2.0).max(1.0));
-            for arm in [Vector::new(reach, 0.0), Vector::new(0.0, reach)] {
-                part.on(LayerKind::Guide).push(straight(middle - arm, middle + arm));
+            for arm in [Vector::new(JOINT, 0.0), Vector::new(0.0, JOINT)] {
+                part.on(LayerKind::Sheet).push(straight(middle - arm, middle + arm));
             }
         }
-        let corner = at + Vector::new(self.overlap + 2.5 * NAME, self.overlap + 1.5 * NAME);
-        part.on(LayerKind::Text).push(text(corner, &name(tile), NAME * 1.5, false));
-        for (neighbour, middle) in self.neighbours(tile) {
-            part.on(LayerKind::Text).push(text(at + middle, &format!("joins {}", name(neighbour)), NAME * 0.6, false));
+        let [width, height] = self.window;
+        let edges = [Point::new(width - self.overlap, 0.0), Point::new(0.0, height - self.overlap)];
+        let ends = [Point::new(width - self.overlap, height), Point::new(width, height - self.overlap)];
+        for (k, neighbour) in self.after(tile).into_iter().enumerate().filter(|_| self.overlap > 0.0) {
+            if neighbour.is_some() {
+                let edge = [edges[k], ends[k]].map(|point| at + point.coords);
+                part.on(LayerKind::Sheet).push(Mark::Line { paths: vec![Path::Line(edge)], stroke: Stroke::Dotted });
+            }
         }
+        self.words(&mut part, tile, at);
         let window = Window { at, size_mm: self.window, from, scale: 1.0 };
         Page { name: name(tile), size_mm: self.size_mm, window, part }
     }
 
-    /// The points of the drawing at which a tile is joined to its neighbours, in the middle of where they overlap: two on
-    /// each side, the same for both tiles.
+    /// The tile's name, and what it joins, along its right and lower edges: where the next tile covers them.
+    fn words(&self, part: &mut Part, tile: [u32; 2], at: Point) {
+        let [width, height] = self.window;
+        // Upright and level letters in the middle of the strip.
+        let strip = self.overlap.max(2.0 * NAME) / 2.0;
+        let size = NAME.min(strip);
+        let right = at + Vector::new(width - strip + size / 3.0, 0.0);
+        let lower = at + Vector::new(0.0, height - strip + size / 3.0);
+        part.on(LayerKind::Text).push(text(
+            right + Vector::new(0.0, 20.0),
+            &format!("tile {}", name(tile)),
+            size,
+            true,
+        ));
+        let [beside, below] = self.after(tile);
+        if let Some(next) = beside {
+            let words = format!("under {}", name(next));
+            part.on(LayerKind::Text).push(text(right + Vector::new(0.0, height / 2.0), &words, size, true));
+        }
+        if let Some(next) = below {
+            let words = format!("under {}", name(next));
+            part.on(LayerKind::Text).push(text(lower + Vector::new(width / 2.0, 0.0), &words, size, false));
+        }
+    }
+
+    /// The tile to the right and the one below, where they are printed.
+    fn after(&self, [column, row]: [u32; 2]) -> [Option<[u32; 2]>; 2] {
+        [[column + 1, row], [column, row + 1]].map(|tile| self.tiles.contains(&tile).then_some(tile))
+    }
+
+    /// The points of the drawing at which a tile is joined to its neighbours, on the edge of the upper one: two on each side,
+    /// the same for both tiles.
     fn joints(&self, tile: [u32; 2]) -> Vec<Point> {
         let from = self.from(tile);
-        let middle = self.overlap / 2.0;
         let mut joints = Vec::new();
-        for (k, other) in [(0, 1), (1, 0)] {
-            let before = (tile[k] > 0).then_some(middle);
-            let after = (tile[k] + 1 < self.counts[k]).then_some(self.window[k] - middle);
+        for k in [0, 1] {
+            let before = (0..tile[k]).next_back().map(|place| {
+                let mut other = tile;
+                other[k] = place;
+                other
+            });
+            let before = before.filter(|other| self.tiles.contains(other)).map(|_| 0.0);
+            let after = self.after(tile)[k].map(|_| self.window[k] - self.overlap);
             for across in before.into_iter().chain(after) {
                 joints.extend([0.25, 0.75].map(|share| {
                     let mut joint = from;
                     joint[k] += across;
-                    joint[other] += self.window[other] * share;
+                    joint[1 - k] += self.window[1 - k] * share;
                     joint
                 }));
             }
@@ -188,32 +225,25 @@ impl Grid {
         joints
     }
 
-    /// The neighbours of a tile that are printed, each with the place on the page's window where it is named.
-    fn neighbours(&self, [column, row]: [u32; 2]) -> Vec<([u32; 2], Vector)> {
-        let [width, height] = self.window;
-        let (off, middle) = (self.overlap + 4.0 * NAME, self.overlap / 2.0 + NAME * 0.2);
-        [
-            (column.checked_sub(1).map(|column| [column, row]), Vector::new(off, height / 2.0)),
-            (Some([column + 1, row]), Vector::new(width - off, height / 2.0)),
-            (row.checked_sub(1).map(|row| [column, row]), Vector::new(width / 2.0, middle)),
-            (Some([column, row + 1]), Vector::new(width / 2.0, height - self.overlap / 2.0 + NAME * 0.2)),
-        ]
-        .into_iter()
-        .filter_map(|(tile, at)| tile.filter(|tile| self.tiles.contains(tile)).map(|tile| (tile, at)))
-        .collect()
+    fn how_to_join(&self) -> String {
+        let [columns, rows] = self.counts;
+        let join = if self.overlap > 0.0 {
+            format!(
+                "overlapping by {} mm: trim the left and the upper edge of each along its dotted frame, and glue it onto its \
+                 neighbours so that the edge meets their dotted line and the crosses meet",
+                self.overlap
+            )
+        } else {
+            "edge to edge: trim each along its dotted frame, and tape it to its neighbours so that the crosses meet"
+                .to_owned()
+        };
+        format!("{} tiles in {rows} rows and {columns} columns, {join}. Print at 100 %.", self.tiles.len())
     }
 
     /// The cover: head, how to join the tiles, and their map.
     fn cover(&self, drawing: &Drawing) -> Page {
         let mut titled = drawing.clone();
-        titled.notes.push(format!(
-            "{} tiles in {} rows and {} columns, each overlapping its neighbours by {} mm: cut along the dashed frame on \
-             one side, and glue where the crosses coincide. Print at 100 %.",
-            self.tiles.len(),
-            self.counts[1],
-            self.counts[0],
-            self.overlap
-        ));
+        titled.notes.push(self.how_to_join());
         let at = Point::new(self.margin, self.margin);
         let (head, height) = head(&titled, self.window[0]);
         let mut part = head.moved(at.coords);
@@ -223,13 +253,11 @@ impl Grid {
         let scale = (room[0] / end.x).min(room[1] / end.y);
         let corner = at + Vector::new((room[0] - end.x * scale) / 2.0, height);
         for tile in &self.tiles {
-            let [from, to] = [self.from(*tile), self.from(*tile) + Vector::new(self.window[0], self.window[1])];
-            let corners = [from, Point::new(to.x, from.y), to, Point::new(from.x, to.y), from];
-            let corners = corners.map(|point| corner + point.coords * scale);
-            let frame = corners.windows(2).map(|pair| Path::Line([pair[0], pair[1]])).collect();
-            part.on(LayerKind::Guide).push(Mark::Line { paths: frame, stroke: Stroke::Full });
-            let middle = nalgebra::center(&corners[0], &corners[2]);
-            let size = SMALL.min((to.x - from.x) * scale / 3.0);
+            let from = corner + self.from(*tile).coords * scale;
+            let [width, height] = self.window.map(|side| side * scale);
+            part.on(LayerKind::Sheet).push(rectangle(from, [width, height], Stroke::Full));
+            let middle = from + Vector::new(width, height) / 2.0;
+            let size = SMALL.min(width / 3.0);
             part.on(LayerKind::Text).push(text(middle + Vector::new(0.0, size / 3.0), &name(*tile), size, false));
         }
         let size_mm = [drawing.size_mm[0] * scale, drawing.size_mm[1] * scale];
@@ -256,8 +284,7 @@ fn lines(drawing: &Drawing) -> Vec<Vec<Point>> {
         Mark::Line { paths, .. } => flatten(paths, FOLLOWED),
         Mark::Point { at } => vec![*at, *at],
         Mark::Text { middle, text, size_mm, upwards } => {
-            #[allow(clippy::cast_precision_loss)]
-            let half = text.chars().count() as f64 * size_mm * 0.3;
+            let half = width(text) * size_mm / 2.0;
             let step = if *upwards { Vector::new(0.0, half) } else { Vector::new(half, 0.0) };
             vec![middle - step, middle + step]
         }

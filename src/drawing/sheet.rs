@@ -13,9 +13,6 @@ pub(super) const MM_IN_CM: f64 = 10.0;
 pub(super) const SMALL: f64 = 6.0;
 pub(super) const LARGE: f64 = 14.0;
 
-/// A text's letters are on the average so wide, as a share of their size; keeps texts within narrow panels.
-const LETTER_WIDTH: f64 = 0.55;
-
 /// Between the lines of a panel's block of words, in centimetres.
 const LINE: f64 = 1.0;
 
@@ -117,9 +114,34 @@ pub(super) fn text(middle: Point, text: &str, size_mm: f64, upwards: bool) -> Ma
 
 /// The size at which a text keeps within `room`, at most `size`.
 pub(super) fn fitted(text: &str, size: f64, room: f64) -> f64 {
-    #[allow(clippy::cast_precision_loss)]
-    let letters = text.chars().count() as f64;
-    size.min(room / (letters * LETTER_WIDTH))
+    size.min(room / width(text))
+}
+
+/// The width of a text as a share of its size, in letters that are a little wider than those of common fonts.
+pub(super) fn width(text: &str) -> f64 {
+    let letter = |letter: char| match letter {
+        'i' | 'j' | 'l' | 'I' | 't' | 'f' | 'r' | ' ' | '.' | ',' | ':' | ';' | '\'' | '(' | ')' => 0.4,
+        'm' | 'w' | 'M' | 'W' | '%' => 1.0,
+        'A'..='Z' => 0.75,
+        '0'..='9' | 'a'..='z' => 0.62,
+        _ => 1.0,
+    };
+    text.chars().map(letter).sum::<f64>().max(0.4)
+}
+
+/// A rectangle from its upper left corner.
+pub(super) fn rectangle(corner: Point, [width, height]: [f64; 2], stroke: Stroke) -> Mark {
+    let corners = [(0.0, 0.0), (width, 0.0), (width, height), (0.0, height), (0.0, 0.0)];
+    let corners = corners.map(|(right, down)| corner + Vector::new(right, down));
+    Mark::Line { paths: corners.windows(2).map(|pair| Path::Line([pair[0], pair[1]])).collect(), stroke }
+}
+
+/// The name of a panel in large letters.
+pub(super) fn capitals(half: Half) -> &'static str {
+    match half {
+        Half::Back => "BACK",
+        Half::Front => "FRONT",
+    }
 }
 
 /// The body, its ease and the unit, in one line.

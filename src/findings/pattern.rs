@@ -2,17 +2,17 @@
 
 use super::{Finding, FindingCode, count, length};
 use crate::measure::Unit;
-use crate::pattern::Pattern;
+use crate::pattern::{Pattern, is_printed};
 
 impl Pattern {
     /// The cautions about cutting, beside those about the [draft](crate::Draft::findings).
     ///
     /// ```
-    /// use kirtle::{Body, Cutting, Ease, Rules};
+    /// use kirtle::{Body, Cutting, Ease, Opening, Rules};
     ///
     /// let body = Body { waist: 70.0, hip: 96.0, hip_depth: 20.0, length: 60.0 };
     /// let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
-    /// let pattern = draft.pattern(&Cutting { opening: 8.0, ..Cutting::default() })?;
+    /// let pattern = draft.pattern(&Cutting { opening: Opening::Given(8.0), ..Cutting::default() })?;
     /// assert_eq!(pattern.findings()[0].code, "hip_cannot_pass");
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
@@ -38,6 +38,8 @@ impl Pattern {
         findings.extend(
             folds.map(|piece| count(FindingCode::FoldNotMirrored, piece.panel.half.name(), piece.straight_folds, 0)),
         );
+        let boxes = self.cutting().name.chars().filter(|letter| !is_printed(*letter)).count();
+        findings.extend((boxes > 0).then(|| count(FindingCode::NameNotPrinted, "both", boxes, 0)));
         findings
     }
 }

@@ -2,8 +2,7 @@
 //! own, in millimetres, `y` up.
 //!
 //! After the open standard for pattern pieces in this format (ASTM D6673-10, withdrawn 2019): one flat block a piece, with
-//! its name, size and quantity as texts. The numbers of the layers are given from memory of the trade's use, as the
-//! standard's own text was not at hand; conformity is not claimed. Release 12 has no curves: they are chords within a
+//! its name, size and quantity as texts. The numbers of the layers are those in common use; conformity is not claimed. Release 12 has no curves: they are chords within a
 //! two-hundredth of a millimetre.
 
 use std::fmt::Write;
@@ -22,15 +21,21 @@ const CAPITAL: f64 = 0.7;
 fn number(kind: LayerKind) -> Option<&'static str> {
     match kind {
         LayerKind::Cut => Some("1"),
-        LayerKind::Notch => Some("4"),
+        LayerKind::Notch => Some(NOTCHES),
         LayerKind::Fold => Some("6"),
         LayerKind::Grain => Some("7"),
         LayerKind::Guide | LayerKind::Dart => Some("8"),
         LayerKind::Seam => Some("14"),
         LayerKind::Text => Some("15"),
-        LayerKind::Cloth => None,
+        LayerKind::Cloth | LayerKind::Sheet => None,
     }
 }
+
+/// The layer of notches: each is a point on the outline, too.
+const NOTCHES: &str = "4";
+
+/// The longest text that the release takes, in bytes.
+const LONGEST: usize = 250;
 
 /// The layer of points that are drilled or marked, such as the tip of a dart.
 const POINTS: &str = "13";
@@ -56,7 +61,7 @@ pub fn dxf(drawing: &Drawing) -> String {
     let mut file = Tags { text: String::new(), height };
     file.put(&[(999, "Kirtle: lengths in millimetres"), (0, "SECTION"), (2, "HEADER"), (9, "$ACADVER"), (1, "AC1009")]);
     file.put(&[(9, "$INSUNITS"), (70, "4"), (9, "$MEASUREMENT"), (70, "1")]);
-    file.put(&[(9, "$EXTMIN"), (10, "0.0"), (20, "0.0"), (30, "0.0"), (9, "$EXTMAX")]);
+    file.put(&[(9, "$EXTMIN"), (10, "0.0"), (20, "-30.0"), (30, "0.0"), (9, "$EXTMAX")]);
     file.number(10, width);
     file.number(20, height);
     file.put(&[(30, "0.0"), (0, "ENDSEC"), (0, "SECTION"), (2, "TABLES")]);
@@ -81,7 +86,7 @@ pub fn dxf(drawing: &Drawing) -> String {
     for (name, _) in &pieces {
         file.put(&[(0, "INSERT"), (8, "1"), (2, name), (10, "0.0"), (20, "0.0"), (30, "0.0")]);
     }
-    for (k, line) in ["Units: METRIC", &format!("Style Name: {}", drawing.title)].into_iter().enumerate() {
+    for (k, line) in ["Units: METRIC", "Style Name: Straight skirt"].into_iter().enumerate() {
         let down = if k == 0 { -10.0 } else { -20.0 };
         file.text("1", Point::new(0.0, height - down), line, 5.0, false, false);
     }
@@ -147,6 +152,8 @@ impl Tags {
         let Some(number) = number(layer.kind) else { return };
         for mark in &layer.marks {
             match mark {
+                // A reader expects one grain line, without barbs.
+                Mark::Line { paths, .. } if layer.kind == LayerKind::Grain && paths.len() > 1 => {}
                 // The outline of a piece is closed, along its fold too.
                 Mark::Line { paths, .. } => self.line(number, paths, layer.kind == LayerKind::Cut),
                 Mark::Point { at } => {
@@ -167,6 +174,10 @@ impl Tags {
             corners.pop();
         }
         if let [from, to] = corners[..] {
+            if layer == NOTCHES {
+                self.put(&[(0, "POINT"), (8, layer)]);
+                self.point(10, from);
+            }
             self.put(&[(0, "LINE"), (8, layer)]);
             self.point(10, from);
             return self.point(11, to);
@@ -192,7 +203,7 @@ impl Tags {
     }
 }
 
-/// The lowest point of a part that is farthest to the left.
+/// The lower left corner of a part's box.
 fn corner(part: &Part) -> Point {
     let lines = part.layers.iter().flat_map(|layer| &layer.marks);
     let paths = lines.filter_map(|mark| if let Mark::Line { paths, .. } = mark { Some(paths) } else { None });
@@ -206,7 +217,15 @@ fn corner(part: &Part) -> Point {
 fn ascii(text: &str) -> String {
     let mut out = String::new();
     for letter in text.chars() {
-        if letter.is_ascii() {
+        if out.len() >= LONGEST {
+            break;
+        }
+        if letter == '%' {
+            // Two of them would begin a code.
+            out.push_str("%%%");
+        } else if letter == '^' {
+            out.push_str("^ ");
+        } else if letter.is_ascii() {
             out.push(letter);
         } else {
             let mut units = [0; 2];

@@ -15,7 +15,7 @@ const THOUSAND: f32 = 1000.0;
 
 /// Measures of the letters, in thousandths of their size.
 pub(super) struct Letters {
-    /// For each code point from the space on: its glyph and its width; the empty box where there is none.
+    /// For each code point: its glyph and its width; the empty box where there is none.
     glyphs: Vec<(u16, f32)>,
     /// The width of each glyph.
     pub(super) widths: Vec<f32>,
@@ -67,6 +67,13 @@ mod tests {
         let letters = Letters::get();
         for letter in "Straight skirt 0123456789.,:;()½⅝¾×°éñßœžŁΩЖйђ–—’“”„€№".chars() {
             assert_ne!(letters.glyph(letter).0, 0, "{letter}");
+        }
+        for letter in (0..=LAST + 100).filter_map(char::from_u32).filter(|letter| !letter.is_control()) {
+            let drawn = letters.glyph(letter).0 != 0;
+            assert!(
+                !drawn || crate::pattern::is_printed(letter),
+                "{letter:?} is drawn, and a finding says that it is not"
+            );
         }
         assert_eq!(letters.glyph('漢').0, 0);
         assert!(letters.glyph('W').1 > 2.0 * letters.glyph('i').1);

@@ -105,7 +105,7 @@ impl Groups {
     }
 
     fn names(&self) -> impl Iterator<Item = String> {
-        self.kinds.iter().map(|kind| kind.name().to_owned()).chain(self.sets.iter().cloned())
+        self.kinds.iter().map(|kind| kind.name().to_owned()).chain(self.sets.iter().map(|set| format!("of {set}")))
     }
 
     /// What the contents of pages and form call them.
@@ -277,7 +277,7 @@ fn put_cubic(content: &mut Content, [_, a, b, end]: [Point; 4]) -> &mut Content 
 
 fn put_ring(content: &mut Content, at: Point) {
     let point = |x: f64, y: f64| Point::new(at.x + x * RING_MM, at.y + y * RING_MM);
-    content.set_dash_pattern([], 0.0).move_to(mm(at.x + RING_MM), mm(at.y));
+    content.save_state().set_dash_pattern([], 0.0).move_to(mm(at.x + RING_MM), mm(at.y));
     let mut from: (f64, f64) = (1.0, 0.0);
     for to in [(0.0, 1.0), (-1.0, 0.0), (0.0, -1.0), (1.0, 0.0)] {
         let [(ax, ay), (bx, by)] = [from, to];
@@ -285,7 +285,7 @@ fn put_ring(content: &mut Content, at: Point) {
         put_cubic(content, [point(ax, ay), a, b, point(bx, by)]);
         from = to;
     }
-    content.close_and_stroke();
+    content.close_and_stroke().restore_state();
 }
 
 fn put_text(content: &mut Content, middle: Point, text: &str, size: f32, upwards: bool) {

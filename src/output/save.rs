@@ -2,8 +2,9 @@
 
 use std::fmt;
 use std::fs;
-use std::io;
+use std::io::{self, Write};
 use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicU64, Ordering};
 
 use super::dxf::dxf;
 use super::json::{LayReport, PatternReport};
@@ -106,14 +107,30 @@ fn unknown(path: &Path, endings: &str) -> SaveError {
     SaveError::Refused(problem.with_limit(format!("a name that ends with {endings}")).into())
 }
 
-/// Writes beside the place first, then moves there, so that nobody ever finds half a file.
+/// How many files this process has begun, so that no two of them are one.
+static BEGUN: AtomicU64 = AtomicU64::new(0);
+
+/// Writes beside the place first, then moves there, so that nobody ever finds half a file. A link stays a link, and a file
+/// that was there hands on its permissions.
 fn write(path: &Path, bytes: &[u8]) -> Result<(), SaveError> {
-    let name = path.file_name().unwrap_or_default().to_string_lossy();
-    let half = path.with_file_name(format!(".{name}.{}.part", std::process::id()));
-    let written = fs::write(&half, bytes).and_then(|()| fs::rename(&half, path));
+    let place = fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
+    let count = BEGUN.fetch_add(1, Ordering::Relaxed);
+    let half = place.with_file_name(format!(".kirtle-{}-{count}.part", std::process::id()));
+    let written = begin(&half, bytes).and_then(|()| {
+        if let Ok(known) = fs::metadata(&place) {
+            fs::set_permissions(&half, known.permissions())?;
+        }
+        fs::rename(&half, &place)
+    });
     written.map_err(|error| {
-        // What cannot be removed was not there, or cannot be helped.
-        _ = fs::remove_file(&half);
+        // Another's file of this name is not ours to remove; ours may not be there.
+        if error.kind() != io::ErrorKind::AlreadyExists {
+            _ = fs::remove_file(&half);
+        }
         SaveError::Failed(path.to_owned(), error)
     })
+}
+
+fn begin(half: &Path, bytes: &[u8]) -> io::Result<()> {
+    fs::File::create_new(half)?.write_all(bytes)
 }

@@ -44,8 +44,8 @@ pub fn svg(drawing: &Drawing, size: Size) -> String {
          <title>{}</title>\n",
         escaped(&drawing.title)
     );
-    for part in &drawing.parts {
-        let name = identifier(part);
+    for (k, part) in drawing.parts.iter().enumerate() {
+        let name = identifier(k, part);
         put!(svg, "<g id=\"{name}\">\n");
         for layer in &part.layers {
             group(&mut svg, &name, layer);
@@ -56,11 +56,13 @@ pub fn svg(drawing: &Drawing, size: Size) -> String {
     svg
 }
 
-/// Letters, digits and hyphens only, so that style sheets and scripts can name it.
-fn identifier(part: &Part) -> String {
-    let plain = |c: char| if c.is_alphanumeric() { c } else { '-' };
-    let name = if part.set.is_empty() { part.name.clone() } else { format!("{}-{}", part.set, part.name) };
-    name.chars().map(plain).collect()
+/// The name of a part and of its size or body, in ASCII letters, digits and hyphens only, so that style sheets and scripts
+/// can say it; with the part's number where that leaves letters out.
+fn identifier(k: usize, part: &Part) -> String {
+    let plain = |c: char| if c.is_ascii_alphanumeric() || c == '-' { c } else { '-' };
+    let name = if part.set.is_empty() { part.name.clone() } else { format!("{}-{}", part.name, part.set) };
+    let id: String = name.chars().map(plain).collect();
+    if id == name { id } else { format!("{id}-{}", k + 1) }
 }
 
 fn group(svg: &mut String, part: &str, layer: &Layer) {

@@ -104,6 +104,50 @@ impl Press {
     }
 }
 
+/// From the waist down the centre back seam to the end of the opening.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Opening {
+    /// The usual length, or as much of it as the seam has.
+    Usual(f64),
+    /// This length: from 5 to 60 cm, or 2 to 23.5 in, and no longer than the seam.
+    Given(f64),
+}
+
+impl Opening {
+    /// The length, on a seam that is so long.
+    pub(super) fn on(self, seam: f64) -> f64 {
+        match self {
+            Opening::Usual(length) => length.min(seam),
+            Opening::Given(length) => length,
+        }
+    }
+
+    /// The length that is given.
+    pub(crate) fn given(self) -> Option<f64> {
+        if let Opening::Given(length) = self { Some(length) } else { None }
+    }
+
+    fn convert(self, from: Unit, to: Unit) -> Self {
+        let length = |value| OPENING.kind.convert(value, from, to);
+        match self {
+            Opening::Usual(value) => Opening::Usual(length(value)),
+            Opening::Given(value) => Opening::Given(length(value)),
+        }
+    }
+}
+
+impl Serialize for Opening {
+    fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        self.given().serialize(serializer)
+    }
+}
+
+/// Whether an opening need not be told.
+#[allow(clippy::trivially_copy_pass_by_ref, reason = "serde asks by reference")]
+fn is_usual(opening: &Opening) -> bool {
+    opening.given().is_none()
+}
+
 /// How a draft is cut, in centimetres.
 ///
 /// ```
@@ -121,8 +165,9 @@ pub struct Cutting {
     pub name: String,
     /// The allowance along each edge.
     pub allowances: Allowances,
-    /// From the waist down the centre back seam to the end of the opening; from 5 to 60 cm, or 2 to 23.5 in.
-    pub opening: f64,
+    /// How far the centre back opens.
+    #[serde(skip_serializing_if = "is_usual")]
+    pub opening: Opening,
     /// The side to which the darts are pressed.
     pub press: Press,
 }
@@ -141,7 +186,7 @@ impl Cutting {
         let cutting = Self {
             name: String::new(),
             allowances: preset.allowances(unit),
-            opening: usual_opening(unit),
+            opening: Opening::Usual(usual_opening(unit)),
             press: Press::default(),
         };
         cutting.convert(unit, Unit::Cm)
@@ -150,8 +195,7 @@ impl Cutting {
     /// The same from one unit to another.
     pub(crate) fn convert(self, from: Unit, to: Unit) -> Self {
         let allowances = Field::convert(&Allowances::FIELDS, self.allowances.into_array(), from, to);
-        let opening = OPENING.kind.convert(self.opening, from, to);
-        Self { allowances: Allowances::from_array(allowances), opening, ..self }
+        Self { allowances: Allowances::from_array(allowances), opening: self.opening.convert(from, to), ..self }
     }
 
     /// What is wrong with it.
@@ -159,10 +203,43 @@ impl Cutting {
         let rows = Allowances::FIELDS.iter().zip(self.allowances.into_array());
         let mut problems: Vec<Problem> =
             rows.filter_map(|(field, value)| field.check("cutting.allowances.", value, Unit::Cm)).collect();
-        problems.extend(OPENING.check("cutting.", self.opening, Unit::Cm));
+        problems.extend(self.opening.given().and_then(|given| OPENING.check("cutting.", given, Unit::Cm)));
         problems.extend(name_problem(&self.name));
         problems
     }
+}
+
+/// Whether a letter is none: it breaks the line, turns its direction, or is no character at all.
+fn breaks_a_line(letter: char) -> bool {
+    let odd = matches!(letter, '\u{2028}'..='\u{202e}' | '\u{2066}'..='\u{2069}' | '\u{fdd0}'..='\u{fdef}' | '\u{fffe}' | '\u{ffff}');
+    odd || letter.is_control()
+}
+
+/// Whether a text shows nothing on paper.
+pub(super) fn is_blank(text: &str) -> bool {
+    text.chars()
+        .all(|letter| letter.is_whitespace() || matches!(letter, '\u{200b}'..='\u{200f}' | '\u{2060}' | '\u{feff}'))
+}
+
+/// The letters that the font in PDF has: Latin, Greek and Cyrillic, and what stands between them.
+const PRINTED: [(char, char); 12] = [
+    (' ', '~'),
+    ('\u{a0}', '\u{17f}'),
+    ('\u{218}', '\u{21b}'),
+    ('\u{370}', '\u{3ff}'),
+    ('\u{400}', '\u{45f}'),
+    ('\u{490}', '\u{491}'),
+    ('\u{2010}', '\u{2027}'),
+    ('\u{2030}', '\u{2033}'),
+    ('\u{20ac}', '\u{20ac}'),
+    ('\u{2116}', '\u{2116}'),
+    ('\u{215b}', '\u{215e}'),
+    ('\u{2212}', '\u{2212}'),
+];
+
+/// Whether PDF shows a letter as itself.
+pub(crate) fn is_printed(letter: char) -> bool {
+    PRINTED.iter().any(|(first, last)| (*first..=*last).contains(&letter))
 }
 
 /// The problem of a name that cannot stand on a piece.
@@ -172,8 +249,9 @@ pub(crate) fn name_problem(name: &str) -> Option<Problem> {
     if letters > MOST_LETTERS {
         let given = problem(Code::TooMany).with_value(format!("{letters} letters"));
         Some(given.with_limit(format!("{MOST_LETTERS} letters")))
-    } else if name.chars().any(char::is_control) {
-        Some(problem(Code::WrongType).with_value(format!("{name:?}")).with_limit("a text on one line"))
+    } else if name.chars().any(breaks_a_line) {
+        let shown: String = name.escape_debug().collect();
+        Some(problem(Code::WrongType).with_value(format!("\"{shown}\"")).with_limit("a text on one line"))
     } else {
         None
     }

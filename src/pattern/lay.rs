@@ -1,7 +1,7 @@
 //! The lay: where each piece lies on the cloth, and how much cloth it takes.
 //!
-//! There are two or three pieces, so that every order, every way to lie and every place beside or below the others is tried
-//! and the shortest is taken. A piece slides up until its outline meets what lies above it.
+//! There are two or three pieces, so that every order, every way to lie, and every place at an edge of the cloth or beside
+//! another piece is tried, and the shortest is taken. A piece slides up until its outline meets what lies above it.
 
 use super::{Pattern, Piece};
 use crate::draft::Half;
@@ -26,7 +26,7 @@ const GAP: f64 = 0.5;
 const STRIP: f64 = 0.25;
 
 /// How closely a curve is followed, in centimetres.
-const FOLLOWED: f64 = 0.005;
+const FOLLOWED: f64 = 0.001;
 
 /// Shops cut by ten centimetres, or by an eighth of a yard (common practice).
 const STEP_CM: f64 = 10.0;
@@ -48,6 +48,8 @@ pub struct Cloth {
 pub struct Lay {
     /// The cloth.
     pub cloth: Cloth,
+    /// The size or body on the pieces; empty where none was given.
+    pub name: String,
     /// How much of its length the pieces take, in centimetres.
     pub length: f64,
     /// The share of the cloth that is left over.
@@ -121,7 +123,8 @@ impl Pattern {
         Problems::none(WIDTH.check("cloth.", cloth.width, Unit::Cm).into_iter().collect())?;
         let items = items(self, cloth);
         let layers = if cloth.folded { 2.0 } else { 1.0 };
-        let widest = items.iter().map(|item| item.ways[0].width).fold(0.0, f64::max) * layers;
+        let taken = |item: &Item| item.ways[0].width + if cloth.folded { places_from(&item.ways[0], GAP) } else { 0.0 };
+        let widest = items.iter().map(taken).fold(0.0, f64::max) * layers;
         if widest > cloth.width {
             // Rounded up, so that the least given is enough.
             let least = (widest * 10.0).ceil() / 10.0;
@@ -131,7 +134,8 @@ impl Pattern {
         let (length, spots) = shortest(&items, cloth.width / layers);
         let placed = spots.iter().map(|spot| items[spot.item].ways[spot.way].placed(spot.x, spot.y)).collect();
         let pieces = 2.0 * (self.back.area() + self.front.area());
-        Ok(Lay { cloth: *cloth, length, waste: 1.0 - pieces / (length * cloth.width), placed })
+        let name = self.cutting().name.clone();
+        Ok(Lay { cloth: *cloth, name, length, waste: 1.0 - pieces / (length * cloth.width), placed })
     }
 }
 
@@ -169,7 +173,8 @@ fn items(pattern: &Pattern, cloth: &Cloth) -> Vec<Item> {
         let flips = flips.filter(|flips| !(flips.along && cloth.one_way));
         Item { ways: flips.map(|flips| Way::new(piece, cloth.folded, flips)).collect() }
     };
-    let front = item(&pattern.front, &[(false, false), (false, true)]);
+    // On the fold a piece is turned over; opened out it is turned about.
+    let front = item(&pattern.front, &[(false, false), (!cloth.folded, true)]);
     let back = |ways| item(&pattern.back, ways);
     if cloth.folded {
         return vec![front, back(&[(false, false), (true, false), (true, true), (false, true)])];
@@ -245,7 +250,10 @@ fn shortened(from: Point, to: Point) -> impl Iterator<Item = [Point; 2]> {
 
 /// The shortest length of cloth, and where the items go on it.
 fn shortest(items: &[Item], width: f64) -> (f64, Vec<Spot>) {
-    let mut search = Search { items, width, best: (f64::INFINITY, Vec::new()) };
+    let folded = items.iter().any(|item| item.ways.iter().any(|way| way.placed.on_fold));
+    // What is not on the fold is cut all around.
+    let edge = if folded { GAP } else { 0.0 };
+    let mut search = Search { items, width, edge, best: (f64::INFINITY, Vec::new()) };
     search.lay(&mut Vec::new(), &vec![0.0; strip(width) + 1], 0.0);
     search.best
 }
@@ -262,6 +270,8 @@ struct Spot {
 struct Search<'a> {
     items: &'a [Item],
     width: f64,
+    /// Where the first piece beside the fold, or the selvedge, may lie.
+    edge: f64,
     best: (f64, Vec<Spot>),
 }
 
@@ -294,14 +304,19 @@ impl Search<'_> {
     /// Where across the cloth a piece may lie: at either edge, or beside a piece that lies there; a piece on the fold only
     /// there.
     fn places(&self, spots: &[Spot], way: &Way) -> Vec<f64> {
-        let mut places = vec![0.0];
+        let mut places = vec![places_from(way, self.edge)];
         if !way.placed.on_fold {
             places.push(self.width - way.width);
             places.extend(spots.iter().map(|spot| spot.x + self.items[spot.item].ways[spot.way].width + GAP));
         }
-        places.retain(|x| *x >= 0.0 && x + way.width <= self.width);
+        places.retain(|x| *x >= places_from(way, self.edge) && x + way.width <= self.width);
         places
     }
+}
+
+/// Where across the cloth the first place of a piece is.
+fn places_from(way: &Way, edge: f64) -> f64 {
+    if way.placed.on_fold { 0.0 } else { edge }
 }
 
 /// Slides a piece up from below as far as the skyline lets it, and takes its cloth; gives where it lies and where it ends.

@@ -7,8 +7,8 @@ mod lay;
 mod notch;
 mod outline;
 
-pub use cutting::{Allowances, Cutting, MOST_LETTERS, Preset, Press};
-pub(crate) use cutting::{OPENING, name_problem, usual_opening};
+pub use cutting::{Allowances, Cutting, MOST_LETTERS, Opening, Preset, Press};
+pub(crate) use cutting::{OPENING, is_printed, name_problem, usual_opening};
 pub(crate) use lay::WIDTH;
 pub use lay::{Cloth, Lay, Placed};
 pub use notch::{Notch, NotchPlace};
@@ -17,16 +17,19 @@ use crate::body::Body;
 use crate::draft::{Draft, Edge, Half, Panel, Role};
 use crate::error::{Code, Problem, Problems};
 use crate::geometry::Point;
+use crate::measure::Unit;
+use cutting::is_blank;
 
-/// The grain line stands at this share of the panel's width, and keeps this share of the straight part off its ends.
+/// The grain line stands at this share of the panel's width, and keeps so far, in centimetres, off darts and hem.
 const GRAIN_AT: f64 = 0.25;
-const GRAIN_OFF: f64 = 0.12;
+const GRAIN_OFF: f64 = 2.0;
 
 /// The finished pieces of a draft, in centimetres.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Pattern {
     draft: Draft,
     cutting: Cutting,
+    opening: f64,
     /// The allowances as cut: those wished for, or as much of them as the bends of the seam lines leave room for.
     pub granted: Allowances,
     /// The back, cut twice.
@@ -74,37 +77,42 @@ impl Draft {
     /// ```
     pub fn pattern(&self, cutting: &Cutting) -> Result<Pattern, Problems> {
         let mut problems = cutting.problems();
+        let seam = self.back.length(Role::Centre);
         if problems.is_empty() {
-            problems.extend(self.opening_too_long(cutting.opening));
+            problems.extend(cutting.opening.given().and_then(|given| opening_too_long(given, seam)));
         }
         Problems::none(problems)?;
         let granted = outline::granted(self.panels(), cutting.allowances);
-        let [back, front] = self.panels().map(|panel| self.piece(panel, &granted, cutting));
-        Ok(Pattern { draft: self.clone(), cutting: cutting.clone(), granted, back, front })
+        let opening = cutting.opening.on(seam);
+        let [back, front] = self.panels().map(|panel| self.piece(panel, &granted, cutting.press, opening));
+        Ok(Pattern { draft: self.clone(), cutting: cutting.clone(), opening, granted, back, front })
     }
 
-    fn opening_too_long(&self, opening: f64) -> Option<Problem> {
-        let seam = self.back.length(Role::Centre);
-        let problem = || Problem::new(Code::OpeningTooLong, "cutting.opening").with_value(opening).with_limit(seam);
-        (opening > seam).then(|| problem().with_unit("cm"))
-    }
-
-    fn piece(&self, panel: &Panel, granted: &Allowances, cutting: &Cutting) -> Piece {
-        let outline = outline::outline(panel, granted, cutting.press);
+    fn piece(&self, panel: &Panel, granted: &Allowances, press: Press, opening: f64) -> Piece {
+        let outline = outline::outline(panel, granted, press);
         Piece {
             panel: panel.clone(),
             cut: outline.edges,
-            notches: notch::notches(panel, self.body().hip_depth, granted, cutting),
+            notches: notch::notches(panel, self.body().hip_depth, granted, opening),
             grain: grain(panel, self.body()),
             straight_folds: outline.straight,
         }
     }
 }
 
-/// The grain line of a panel, from its upper to its lower end.
+/// The problem of an opening that is longer than its seam.
+fn opening_too_long(opening: f64, seam: f64) -> Option<Problem> {
+    let problem = || Problem::new(Code::OpeningTooLong, "cutting.opening").with_value(opening).with_limit(seam);
+    (opening > seam).then(|| problem().with_unit("cm"))
+}
+
+/// The grain line of a panel, from its upper to its lower end: from below the darts to above the hem, so that even a short
+/// skirt can be laid straight by it.
 pub(crate) fn grain(panel: &Panel, body: &Body) -> [Point; 2] {
-    let (x, off) = (panel.width * GRAIN_AT, (body.length - body.hip_depth) * GRAIN_OFF);
-    [Point::new(x, body.hip_depth + off), Point::new(x, body.length - off)]
+    let darts = panel.darts.iter().map(|dart| dart.tip.y);
+    let from = darts.fold(panel.waist_lowering.max(0.0), f64::max) + GRAIN_OFF;
+    let to = (body.length - GRAIN_OFF).max(from + 1.0);
+    [from, to].map(|y| Point::new(panel.width * GRAIN_AT, y))
 }
 
 impl Pattern {
@@ -120,6 +128,20 @@ impl Pattern {
         &self.cutting
     }
 
+    /// From the waist down the centre back to the end of the opening.
+    #[must_use]
+    pub fn opening(&self) -> f64 {
+        self.opening
+    }
+
+    /// What stands on the pieces: the name that was given, or waist and hip in `unit`.
+    #[must_use]
+    pub fn label(&self, unit: Unit) -> String {
+        let (given, body) = (&self.cutting.name, self.draft.body());
+        let measures = || format!("waist {}, hip {} {}", unit.worded(body.waist), unit.worded(body.hip), unit.name());
+        if is_blank(given) { measures() } else { given.clone() }
+    }
+
     /// Back and front.
     #[must_use]
     pub fn pieces(&self) -> [&Piece; 2] {
@@ -129,7 +151,7 @@ impl Pattern {
     /// The girth of the garment where its opening ends, which the hip must pass.
     #[must_use]
     pub fn girth_at_opening_end(&self) -> f64 {
-        let level = self.back.panel.waist_lowering + self.cutting.opening;
+        let level = self.back.panel.waist_lowering + self.opening;
         // The opening ends within the seam; beyond the hem by rounding only.
         let girth = self.draft.girth_at(level.clamp(0.0, self.draft.body().length));
         girth.unwrap_or(f64::NAN)

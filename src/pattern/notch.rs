@@ -1,15 +1,21 @@
 //! The notches: cut into the allowances in pairs that meet when the garment is sewn.
 
-use super::cutting::{Allowances, Cutting};
+use super::cutting::Allowances;
 use crate::draft::{Dart, Half, Panel, Role};
 use crate::geometry::{Point, Vector};
 
-/// A notch reaches half-way into its allowance, within these lengths in centimetres.
-const SHORTEST: f64 = 0.3;
+/// A notch reaches half-way into its allowance, at most so far, in centimetres.
 const LONGEST: f64 = 0.6;
+
+/// Where half the allowance is less than this, in centimetres, the notch is a mark outside the edge, as a cut would reach
+/// the seam line or not be seen.
+const SHORTEST: f64 = 0.3;
 
 /// Between the two cuts of a double notch, in centimetres.
 const APART: f64 = 0.6;
+
+/// On a side that is straight for less than this, in centimetres, a lower notch would crowd that of the hip line.
+const ROOM: f64 = 6.0;
 
 /// What a notch marks.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, serde::Serialize, serde::Deserialize, schemars::JsonSchema)]
@@ -48,12 +54,13 @@ pub struct Notch {
     pub along: f64,
     /// Where it meets the seam line.
     pub seam: Point,
-    /// Each cut, from the cut line inwards. The first lies at the notch itself; a second tells the back from the front.
+    /// Each cut, from the cut line inwards; or, where the allowance is too narrow for one, a mark from there outwards. The
+    /// first lies at the notch itself; a second tells the back from the front.
     pub cuts: Vec<[Point; 2]>,
 }
 
 /// The notches of a panel.
-pub(super) fn notches(panel: &Panel, hip_depth: f64, allowances: &Allowances, cutting: &Cutting) -> Vec<Notch> {
+pub(super) fn notches(panel: &Panel, hip_depth: f64, allowances: &Allowances, opening: f64) -> Vec<Notch> {
     let curve = panel.edges.iter().find(|edge| edge.role == Role::Side).map_or(0.0, |edge| edge.path.length());
     let length = panel.length(Role::Side);
     let below = length - curve;
@@ -68,11 +75,16 @@ pub(super) fn notches(panel: &Panel, hip_depth: f64, allowances: &Allowances, cu
             (panel.half == Half::Back).then_some(second),
         )
     };
-    let mut notches = vec![side(NotchPlace::HipLine, 0.0), side(NotchPlace::LowerSide, below / 2.0)];
+    let mut notches = vec![side(NotchPlace::HipLine, 0.0)];
+    if below >= ROOM {
+        notches.push(side(NotchPlace::LowerSide, below / 2.0));
+    }
     if panel.half == Half::Back {
-        let seam = Point::new(0.0, panel.waist_lowering + cutting.opening);
+        let seam = Point::new(0.0, panel.waist_lowering + opening);
         let out = Vector::new(-allowances.centre_back, 0.0);
-        notches.push(notch(NotchPlace::OpeningEnd, cutting.opening, seam, out, Some(Vector::new(0.0, -APART))));
+        // The second cut lies below, but for an opening that ends at the hem.
+        let down = if opening + APART <= panel.length(Role::Centre) { APART } else { -APART };
+        notches.push(notch(NotchPlace::OpeningEnd, opening, seam, out, Some(Vector::new(0.0, down))));
     }
     let stretches = panel.edges.iter().filter(|edge| edge.role == Role::Waist).map(|edge| edge.path.length());
     let mut along = 0.0;
@@ -93,9 +105,10 @@ fn legs(dart: &Dart, along: f64, allowance: f64) -> [Notch; 2] {
 
 /// A notch at a point of the seam line, with the step from there out to the cut line, and the step to a second cut.
 fn notch(place: NotchPlace, along: f64, seam: Point, out: Vector, second: Option<Vector>) -> Notch {
-    let depth = (out.norm() / 2.0).clamp(SHORTEST, LONGEST);
-    let inwards = if out.norm() > 0.0 { -out.normalize() } else { inwards_from(place) };
-    let cut = |step: Vector| [seam + out + step, seam + out + step + inwards * depth];
+    let outwards = if out.norm() > 0.0 { out.normalize() } else { -inwards_from(place) };
+    let half = out.norm() / 2.0;
+    let step_in = if half < SHORTEST { outwards * SHORTEST } else { outwards * -half.min(LONGEST) };
+    let cut = |step: Vector| [seam + out + step, seam + out + step + step_in];
     let cuts = std::iter::once(Vector::zeros()).chain(second).map(cut).collect();
     Notch { place, along, seam, cuts }
 }

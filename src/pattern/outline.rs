@@ -12,6 +12,9 @@ use crate::geometry::{Line, Path, Point, Vector, walk};
 /// cut.
 const ROOM: f64 = 0.75;
 
+/// What is shorter than this, in centimetres, is rounding and no edge.
+const NOTHING: f64 = 1e-9;
+
 /// To the right, and down.
 const RIGHT: Vector = Vector::new(1.0, 0.0);
 const DOWN: Vector = Vector::new(0.0, 1.0);
@@ -97,7 +100,7 @@ impl Cutter {
 
     /// Goes straight to a point, if not there yet.
     fn straight_to(&mut self, role: Role, point: Point) {
-        if (point - self.at).norm() > 0.0 {
+        if (point - self.at).norm() > NOTHING {
             self.push(role, [Path::Line([self.at, point])]);
         }
     }

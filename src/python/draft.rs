@@ -63,7 +63,7 @@ pub(crate) fn draft_json(py: Python<'_>, request: &str) -> PyResult<String> {
     Ok(py.detach(|| json::draft_json(request))?)
 }
 
-/// The JSON Schema of the `request`, the `result` or the `error`, as a dict.
+/// The JSON Schema of the `request`, the `result`, the `pattern`, the `lay` or the `error`, as a dict.
 ///
 /// Raises `KeyError` for any other name.
 #[pyfunction]

@@ -33,7 +33,8 @@ fn shown(name: &str, part: &impl Serialize) -> String {
         Node::Null => "None".to_owned(),
         Node::Truth(truth) => if *truth { "True" } else { "False" }.to_owned(),
         Node::Number(number) => format!("{number:?}"),
-        Node::Text(text) => format!("{text:?}"),
+        // The escapes of JSON are Python's, too.
+        Node::Text(text) => json(text),
         Node::List(list) => match list.as_slice() {
             [Node::Number(x), Node::Number(y)] => format!("[{x:?}, {y:?}]"),
             list => format!("[{} of them]", list.len()),

@@ -95,7 +95,7 @@ impl Pattern {
     /// From the waist down the centre back to the end of the opening.
     #[getter]
     fn opening(&self) -> f64 {
-        self.made.cutting().opening
+        self.made.opening()
     }
 
     /// The side to which the darts are pressed: `centre` or `side`.
@@ -208,12 +208,13 @@ impl Pattern {
     fn __repr__(&self) -> String {
         let cutting = self.made.cutting();
         let [waist, side, hem, centre_back] = cutting.allowances.into_array();
+        // The escapes of JSON are Python's, too.
+        let name = serde_json::to_string(&cutting.name).unwrap_or_default();
+        let opening = cutting.opening.given().map_or("None".to_owned(), |given| format!("{given:?}"));
         format!(
-            "{}.pattern(name={:?}, waist={waist:?}, side={side:?}, hem={hem:?}, centre_back={centre_back:?}, \
-             opening={:?}, press={:?}, unit=\"cm\")",
+            "{}.pattern(name={name}, waist={waist:?}, side={side:?}, hem={hem:?}, centre_back={centre_back:?}, \
+             opening={opening}, press={:?}, unit=\"cm\")",
             self.draft().__repr__(),
-            cutting.name,
-            cutting.opening,
             cutting.press.name()
         )
     }

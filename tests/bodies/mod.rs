@@ -6,8 +6,8 @@
 use std::array;
 
 use kirtle::{
-    Allowances, Apportion, Body, Cutting, Darts, Draft, Ease, Edge, Field, FixedDart, Kind, MOST_DARTS, Panel, Path,
-    Pattern, Place, Point, Press, Request, Role, Rules, Scalar, Shares, Stance, Unit,
+    Allowances, Apportion, Body, Cutting, Darts, Draft, Ease, Edge, Field, FixedDart, Kind, MOST_DARTS, Opening, Panel,
+    Path, Pattern, Place, Point, Press, Request, Role, Rules, Scalar, Shares, Stance, Unit,
 };
 use num_dual::{Dual2_64, DualSVec64};
 use proptest::prelude::*;
@@ -126,7 +126,7 @@ pub(crate) fn cuttings() -> impl Strategy<Value = Cutting> {
     (allowances, 5.0..60.0, press).prop_map(|(allowances, opening, press)| Cutting {
         name: String::new(),
         allowances: Allowances::from_array(allowances),
-        opening,
+        opening: Opening::Given(opening),
         press,
     })
 }
@@ -134,7 +134,11 @@ pub(crate) fn cuttings() -> impl Strategy<Value = Cutting> {
 /// The pattern; a draft that is refused, or whose opening is, is no case.
 pub(crate) fn cut(request: &Request, cutting: &Cutting) -> Result<Pattern, TestCaseError> {
     let draft = drafted(request)?;
-    let opening = cutting.opening.min(draft.back.length(Role::Centre));
+    let seam = draft.back.length(Role::Centre);
+    let opening = match cutting.opening {
+        Opening::Given(length) => Opening::Given(length.min(seam)),
+        usual => usual,
+    };
     draft.pattern(&Cutting { opening, ..cutting.clone() }).map_err(|_| TestCaseError::reject("refused"))
 }
 

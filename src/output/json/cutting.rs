@@ -4,7 +4,7 @@ use super::node::Node;
 use super::reader::Reader;
 use crate::error::{Code, Problem};
 use crate::measure::{Field, Unit};
-use crate::pattern::{Allowances, Cloth, Cutting, OPENING, Preset, Press, WIDTH, name_problem, usual_opening};
+use crate::pattern::{Allowances, Cloth, Cutting, OPENING, Opening, Preset, Press, WIDTH, name_problem, usual_opening};
 
 /// The fields of a cutting and of cloth, in their order.
 pub(super) const CUTTING: [&str; 5] = ["preset", "name", "allowances", "opening", "press"];
@@ -23,7 +23,10 @@ impl Reader {
         let unit = self.unit.unwrap_or_default();
         let usual = preset.unwrap_or_default();
         let allowances = self.allowances(allowances, usual.allowances(unit));
-        let opening = self.row("cutting.", opening, &usually(OPENING, usual_opening(unit), unit));
+        let opening = match opening {
+            None => Some(Opening::Usual(usual_opening(unit))),
+            given => self.row("cutting.", given, &OPENING).map(Opening::Given),
+        };
         let press = self.choice("cutting.press", press, &Press::ALL, Press::name);
         preset?;
         Some(Cutting { name: name?, allowances: allowances?, opening: opening?, press: press? })

@@ -11,7 +11,7 @@ use crate::draft::Edge;
 use crate::findings::Finding;
 use crate::geometry::Path;
 use crate::measure::{Field, Unit};
-use crate::pattern::{Allowances, Lay, Notch, NotchPlace, Pattern, Piece, Placed, Press};
+use crate::pattern::{Allowances, Lay, Notch, NotchPlace, OPENING, Pattern, Piece, Placed, Press};
 
 /// The pieces of a draft, ready to cut.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -133,7 +133,7 @@ impl PatternReport {
             unit,
             name: pattern.cutting().name.clone(),
             allowances: Allowances::from_array(allowances),
-            opening: unit.of_cm(pattern.cutting().opening),
+            opening: OPENING.kind.convert(pattern.opening(), Unit::Cm, unit),
             press: pattern.cutting().press,
             back,
             front,

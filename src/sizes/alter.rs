@@ -1,0 +1,344 @@
+//! An alteration on paper: steps that a person follows with ruler and curve on a printed nest, carried out as geometry and
+//! set beside the exact redraft.
+
+use super::blend::mean;
+use super::{Blend, Cost, Range};
+use crate::body::Body;
+use crate::draft::{Dart, Draft, Panel, Role, outline};
+use crate::error::Problems;
+use crate::geometry::{Cubic, Path, Point};
+use crate::measure::Unit;
+
+/// What an alteration may cost unless told, in millimetres.
+pub(crate) const TOLERANCE_MM: f64 = 3.0;
+
+/// Nearer than this, in centimetres, nothing need be moved: half a millimetre.
+const SAME: f64 = 0.05;
+
+/// The least straight side below the hip line, in centimetres, as a draft must have it.
+const LEAST_BELOW_HIP: f64 = 1.0;
+
+/// The kinds of step, in their order.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, serde::Serialize, serde::Deserialize, schemars::JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum StepKind {
+    /// The waist line, the darts and the side point, from one size or between two.
+    Waist,
+    /// The hip from another size or place, joined to the waist by a shallow curve.
+    Hip,
+    /// The hip line at the body's own depth.
+    HipLine,
+    /// The hem at the body's own length.
+    Hem,
+}
+
+impl StepKind {
+    /// The kind as it stands in JSON.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            StepKind::Waist => "waist",
+            StepKind::Hip => "hip",
+            StepKind::HipLine => "hip_line",
+            StepKind::Hem => "hem",
+        }
+    }
+}
+
+/// A step, and what the pattern costs after it beside an exact draft of what it is meant to be by then.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Step {
+    /// What it does.
+    pub kind: StepKind,
+    /// The cost after it.
+    pub cost: Cost,
+}
+
+/// An alteration carried out.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Alteration {
+    /// Where the body lies between the sizes.
+    pub blend: Blend,
+    /// The steps in order.
+    pub steps: Vec<Step>,
+    /// The altered back.
+    pub back: Panel,
+    /// The altered front.
+    pub front: Panel,
+    /// The exact redraft.
+    pub exact: Draft,
+    /// What the alteration costs.
+    pub cost: Cost,
+    /// What it may cost, in millimetres.
+    pub tolerance_mm: f64,
+    /// The hip depth of the nest where the body's waist lies, and the size whose hem is followed with its length.
+    nest_depth: f64,
+    hem: (String, f64),
+}
+
+impl Range {
+    /// Alters the printed nest for a body, on paper.
+    ///
+    /// The waist line, the darts and the waist's side point come from the body's place between two sizes at the waist, the
+    /// width from its place at the hip; a curve upright at the hip line joins them, as a curved ruler would; the hip line is
+    /// set at the body's depth below the waist, and the hem at its length. Where the two sizes of the waist have different
+    /// numbers of darts, those of the nearer are traced. The tolerance is 3 mm unless told.
+    ///
+    /// # Errors
+    /// A girth [outside the chart](crate::Code::OutsideChart); what [`draft`](crate::draft) refuses.
+    ///
+    /// ```
+    /// use kirtle::{Body, Ease, Rules, SizeChart, Unit};
+    ///
+    /// let range = SizeChart::demo().draft(&Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
+    /// let body = Body { waist: 74.0, hip: 98.0, ..range.chart().sizes()[3].body };
+    /// let altered = range.alter(&body, None)?;
+    /// assert!(altered.holds() && altered.cost.largest_mm() < 1.0);
+    /// assert!(altered.instructions(Unit::Cm)[0].starts_with("Waist, back and front alike:"));
+    /// assert!(range.alter(&Body { hip: 140.0, ..body }, None).is_err());
+    /// # Ok::<(), kirtle::Problems>(())
+    /// ```
+    pub fn alter(&self, body: &Body, tolerance_mm: Option<f64>) -> Result<Alteration, Problems> {
+        let blend = self.chart.locate(body)?;
+        let [a, b] = self.ends(&blend.waist);
+        let nest_depth = mean(a.body().hip_depth, b.body().hip_depth, blend.waist.fraction);
+        let [c, d] = self.ends(&blend.hip);
+        let long = body.length.max(nest_depth + LEAST_BELOW_HIP);
+        let at_waist = Body {
+            hip: mean(a.body().hip, b.body().hip, blend.waist.fraction),
+            hip_depth: nest_depth,
+            length: long,
+            ..*body
+        };
+        let stages = [
+            (StepKind::Waist, Blend { hip: blend.waist.clone(), ..blend.clone() }, at_waist),
+            (StepKind::Hip, blend.clone(), Body { hip: body.hip, ..at_waist }),
+            (StepKind::HipLine, blend.clone(), Body { length: long.max(body.hip_depth + LEAST_BELOW_HIP), ..*body }),
+            (StepKind::Hem, blend.clone(), *body),
+        ];
+        let mut steps = Vec::new();
+        for (kind, blend, body) in &stages {
+            let exact = self.redraft(body)?;
+            let [back, front] = self.altered(blend, body);
+            steps.push(Step { kind: *kind, cost: Cost::of([&back, &front], &exact) });
+        }
+        let exact = self.redraft(body)?;
+        let [back, front] = self.altered(&blend, body);
+        let cost = Cost::of([&back, &front], &exact);
+        let nearer = if blend.hip.fraction < 0.5 { (&blend.hip.from, c) } else { (&blend.hip.to, d) };
+        let hem = (nearer.0.clone(), nearer.1.body().length);
+        let tolerance_mm = tolerance_mm.unwrap_or(TOLERANCE_MM);
+        Ok(Alteration { blend, steps, back, front, exact, cost, tolerance_mm, nest_depth, hem })
+    }
+
+    /// The drafts of the two sizes of a mark.
+    fn ends(&self, mark: &super::Mark) -> [&Draft; 2] {
+        [&mark.from, &mark.to].map(|name| {
+            let place = self.chart.sizes.iter().position(|size| size.name == *name);
+            &self.drafts[place.unwrap_or_default()]
+        })
+    }
+
+    /// Back and front as the steps make them.
+    fn altered(&self, blend: &Blend, body: &Body) -> [Panel; 2] {
+        let (waist, hip) = (self.ends(&blend.waist), self.ends(&blend.hip));
+        [0, 1].map(|k| {
+            let [a, b] = waist.map(|draft| draft.panels()[k]);
+            let [c, d] = hip.map(|draft| draft.panels()[k]);
+            let width = mean(c.width, d.width, blend.hip.fraction);
+            let fraction = blend.waist.fraction;
+            let side = mean(a.waist_width, b.waist_width, fraction);
+            let (stretches, darts) = waist_line([a, b], fraction, side);
+            Panel {
+                half: a.half,
+                width,
+                waist_width: side,
+                waist_lowering: stretches[0].points[0].y,
+                edges: outline(width, &stretches, &darts, width - side, body.hip_depth, body.length),
+                darts,
+            }
+        })
+    }
+}
+
+/// The waist line and the darts between those of two sizes; of the nearer where they have different numbers of darts.
+fn waist_line([a, b]: [&Panel; 2], fraction: f64, side: f64) -> (Vec<Cubic>, Vec<Dart>) {
+    let between = |p: Point, q: Point| Point::new(mean(p.x, q.x, fraction), mean(p.y, q.y, fraction));
+    if a.darts.len() == b.darts.len() {
+        let pairs = stretches(a).into_iter().zip(stretches(b));
+        let lines = pairs.map(|(a, b)| Cubic::new(std::array::from_fn(|k| between(a.points[k], b.points[k]))));
+        let darts = a
+            .darts
+            .iter()
+            .zip(&b.darts)
+            .map(|(a, b)| dart(between(a.inner, b.inner), between(a.outer, b.outer), between(a.tip, b.tip)));
+        return (lines.collect(), darts.collect());
+    }
+    let nearer = if fraction < 0.5 { a } else { b };
+    let mut lines = stretches(nearer);
+    // The line is drawn on, or stopped short, to the mark at the side.
+    if let Some([.., handle, end]) = lines.last_mut().map(|line| &mut line.points) {
+        let step = side - end.x;
+        handle.x += step;
+        end.x = side;
+    }
+    (lines, nearer.darts.clone())
+}
+
+fn stretches(panel: &Panel) -> Vec<Cubic> {
+    let cubic = |path: &Path| if let Path::Cubic(cubic) = path { Some(*cubic) } else { None };
+    panel.edges.iter().filter(|edge| edge.role == Role::Waist).filter_map(|edge| cubic(&edge.path)).collect()
+}
+
+fn dart(inner: Point, outer: Point, tip: Point) -> Dart {
+    let half = (outer.x - inner.x) / 2.0;
+    let length = tip.y - inner.y;
+    Dart {
+        centre: inner.x + half,
+        intake: 2.0 * half,
+        length,
+        half_angle_rad: crate::scalar::Scalar::atan(half / length),
+        leg: (tip - inner).norm(),
+        inner,
+        outer,
+        tip,
+    }
+}
+
+impl Alteration {
+    /// Whether it costs no more than it may.
+    #[must_use]
+    pub fn holds(&self) -> bool {
+        self.cost.largest_mm() <= self.tolerance_mm
+    }
+
+    /// The step that adds most to a cost that is too high; none where it is not.
+    #[must_use]
+    pub fn costliest(&self) -> Option<StepKind> {
+        let differ = |cost: &Cost| cost.dart_gap_mm.is_none();
+        // Darts that differ in number count before any length.
+        let added = |k: usize| {
+            let before = k.checked_sub(1).map(|before| self.steps[before].cost);
+            let new_darts = differ(&self.steps[k].cost) && !before.is_some_and(|before| differ(&before));
+            let length = |cost: Cost| if differ(&cost) { cost.outline_mm() } else { cost.largest_mm() };
+            let more = length(self.steps[k].cost) - before.map_or(0.0, length);
+            if new_darts { f64::INFINITY } else { more }
+        };
+        let costliest = (0..self.steps.len()).max_by(|a, b| added(*a).total_cmp(&added(*b)));
+        costliest.filter(|_| !self.holds()).map(|k| self.steps[k].kind)
+    }
+
+    /// The steps in words, with lengths in `unit`; nothing is said of what need not be moved.
+    #[must_use]
+    pub fn instructions(&self, unit: Unit) -> Vec<String> {
+        let (waist, hip, body) = (&self.blend.waist, &self.blend.hip, self.exact.body());
+        let length = |value: f64| format!("{} {}", unit.worded(value), unit.name());
+        let mut steps = vec![
+            match side_of(waist.fraction) {
+                Side::First => format!(
+                    "Waist, back and front alike: trace the waist line, the darts and the side point of size {}.",
+                    waist.from
+                ),
+                Side::Second => format!(
+                    "Waist, back and front alike: trace the waist line, the darts and the side point of size {}.",
+                    waist.to
+                ),
+                Side::Between => format!(
+                    "Waist, back and front alike: mark {} of the way from the line of size {} to that of size {} at the centre, \
+                     at the legs and tips of the darts, and at the side; join the marks by the curve of the two lines. Where \
+                     one size has more darts than the other, trace those of the nearer.",
+                    percent(waist.fraction),
+                    waist.from,
+                    waist.to
+                ),
+            },
+            match side_of(hip.fraction) {
+                Side::First => format!("Hip: mark the side of size {} on the hip line.", hip.from),
+                Side::Second => format!("Hip: mark the side of size {} on the hip line.", hip.to),
+                Side::Between => format!(
+                    "Hip: on the hip line mark {} of the way from the side of size {} to that of size {}.",
+                    percent(hip.fraction),
+                    hip.from,
+                    hip.to
+                ),
+            },
+        ];
+        let deeper = body.hip_depth - self.nest_depth;
+        if deeper.abs() > SAME {
+            steps.push(format!(
+                "Hip line: measure {} straight down from the waist at the side; draw the hip line there, {} {} the printed one, \
+                 and move the hip mark onto it.",
+                length(body.hip_depth), length(deeper.abs()), if deeper > 0.0 { "below" } else { "above" }
+            ));
+        }
+        steps.push(
+            "Side: join waist and hip marks by a shallow curve that arrives upright at the hip line, and from there square \
+             down to the hem."
+                .to_owned(),
+        );
+        let (size, printed) = &self.hem;
+        let longer = body.length - printed;
+        let how = if longer.abs() <= SAME {
+            String::new()
+        } else {
+            format!(", {} {}", length(longer.abs()), if longer > 0.0 { "longer" } else { "shorter" })
+        };
+        steps.push(format!(
+            "Hem: follow the hem of size {size}{how}: {} straight down from the waist at the side, level all across.",
+            length(body.length)
+        ));
+        steps
+    }
+
+    /// What it costs and what to do, in one sentence or two.
+    #[must_use]
+    pub fn verdict(&self) -> String {
+        let tolerance = self.tolerance_mm;
+        let Some(step) = self.costliest() else {
+            return format!(
+                "The altered pattern lies within {:.1} mm of the exact redraft: good enough at {tolerance} mm.",
+                self.cost.largest_mm()
+            );
+        };
+        let what = match step {
+            StepKind::Waist => "the place between two sizes at the waist",
+            StepKind::Hip => "the hip of another size",
+            StepKind::HipLine => "the moved hip line",
+            StepKind::Hem => "the hem",
+        };
+        let by = if self.cost.dart_gap_mm.is_none() {
+            format!(
+                "the exact redraft has another number of darts, and lies up to {:.1} mm away",
+                self.cost.outline_mm()
+            )
+        } else {
+            format!(
+                "the altered pattern lies up to {:.1} mm from the exact redraft, more than {tolerance} mm",
+                self.cost.largest_mm()
+            )
+        };
+        format!("Redraft: {by}; the step that costs most is {what}.")
+    }
+}
+
+/// Where a fraction lies, within what a pencil line tells.
+enum Side {
+    First,
+    Second,
+    Between,
+}
+
+fn side_of(fraction: f64) -> Side {
+    const LINE: f64 = 0.01;
+    if fraction < LINE {
+        Side::First
+    } else if fraction > 1.0 - LINE {
+        Side::Second
+    } else {
+        Side::Between
+    }
+}
+
+fn percent(fraction: f64) -> String {
+    format!("{:.0} %", fraction * 100.0)
+}

@@ -1,0 +1,115 @@
+//! What a shortcut costs: an altered outline beside the exact redraft.
+
+use crate::draft::{Draft, Panel, Role};
+use crate::geometry::{Point, flatten};
+
+/// How closely curves are followed, in centimetres; a tenth of the tolerance that a cutter could see.
+const FOLLOWED: f64 = 0.001;
+
+/// On lines a look every so often, in centimetres.
+const LOOK: f64 = 0.5;
+
+const MM_IN_CM: f64 = 10.0;
+
+/// How far an alteration lies from the exact redraft, in millimetres.
+#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize, serde::Deserialize, schemars::JsonSchema)]
+#[serde(deny_unknown_fields)]
+#[cfg_attr(feature = "python", pyo3::pyclass(frozen, get_all, eq, module = "kirtle"))]
+pub struct Cost {
+    /// The largest gap along the waist.
+    pub waist_gap_mm: f64,
+    /// The largest gap along the side seams.
+    pub side_gap_mm: f64,
+    /// The largest gap along the hem.
+    pub hem_gap_mm: f64,
+    /// The largest gap along the centre lines.
+    pub centre_gap_mm: f64,
+    /// The farthest that a mouth or a tip of a dart lies off; none where the redraft has more darts, or fewer.
+    pub dart_gap_mm: Option<f64>,
+    /// By how much the sewn waist is too large, or, below zero, too small; all around.
+    pub sewn_waist_mm: f64,
+    /// By how much the hip of the garment is too large, or, below zero, too small; all around.
+    pub hip_girth_mm: f64,
+    /// By how much the side seam of the front is longer than that of the back, or, below zero, shorter.
+    pub side_mismatch_mm: f64,
+}
+
+impl Cost {
+    /// The cost of altered panels, back and front.
+    pub(super) fn of(altered: [&Panel; 2], exact: &Draft) -> Self {
+        let pairs = || altered.into_iter().zip(exact.panels());
+        let widest = |role: Role| pairs().map(|(a, b)| gap(a, b, role)).fold(0.0, f64::max) * MM_IN_CM;
+        let darts: Option<Vec<f64>> = pairs().map(|(a, b)| dart_gap(a, b)).collect();
+        let sewn = 2.0 * altered.iter().map(|panel| panel.length(Role::Waist)).sum::<f64>();
+        let hip = 2.0 * altered.iter().map(|panel| panel.width).sum::<f64>();
+        let (body, ease) = (exact.body(), exact.ease());
+        Self {
+            waist_gap_mm: widest(Role::Waist),
+            side_gap_mm: widest(Role::Side),
+            hem_gap_mm: widest(Role::Hem),
+            centre_gap_mm: widest(Role::Centre),
+            dart_gap_mm: darts.map(|gaps| gaps.into_iter().fold(0.0, f64::max) * MM_IN_CM),
+            sewn_waist_mm: (sewn - body.waist - ease.waist) * MM_IN_CM,
+            hip_girth_mm: (hip - body.hip - ease.hip) * MM_IN_CM,
+            side_mismatch_mm: (altered[1].length(Role::Side) - altered[0].length(Role::Side)) * MM_IN_CM,
+        }
+    }
+
+    /// The largest of all; infinite where the darts differ in number.
+    #[must_use]
+    pub fn largest_mm(&self) -> f64 {
+        let gaps = [self.waist_gap_mm, self.side_gap_mm, self.hem_gap_mm, self.centre_gap_mm];
+        let errors = [self.sewn_waist_mm, self.hip_girth_mm, self.side_mismatch_mm].map(f64::abs);
+        let darts = self.dart_gap_mm.unwrap_or(f64::INFINITY);
+        gaps.into_iter().chain(errors).fold(darts, f64::max)
+    }
+
+    /// The largest but for the darts: what tells two shortcuts apart where the darts differ in number.
+    pub(super) fn outline_mm(&self) -> f64 {
+        Self { dart_gap_mm: Some(0.0), ..*self }.largest_mm()
+    }
+}
+
+/// The farthest that an edge of one panel lies from that of the other, either way.
+fn gap(a: &Panel, b: &Panel, role: Role) -> f64 {
+    let lines = [a, b].map(|panel| {
+        let edges = panel.edges.iter().filter(|edge| edge.role == role);
+        edges.map(|edge| flatten(&[edge.path], FOLLOWED)).collect::<Vec<_>>()
+    });
+    let far = |from: &[Vec<Point>], to: &[Vec<Point>]| {
+        from.iter().flat_map(|line| looks(line)).map(|point| nearest(point, to)).fold(0.0, f64::max)
+    };
+    far(&lines[0], &lines[1]).max(far(&lines[1], &lines[0]))
+}
+
+/// The corners of a polyline, and points between them.
+fn looks(line: &[Point]) -> impl Iterator<Item = Point> {
+    line.windows(2).flat_map(|pair| {
+        let step = pair[1] - pair[0];
+        let parts = (step.norm() / LOOK).ceil().max(1.0);
+        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+        let count = parts as u32;
+        let start = pair[0];
+        (0..=count).map(move |k| start + step * (f64::from(k) / parts))
+    })
+}
+
+fn nearest(point: Point, lines: &[Vec<Point>]) -> f64 {
+    let from = |pair: &[Point]| {
+        let along = pair[1] - pair[0];
+        let squared = along.norm_squared();
+        let share = if squared > 0.0 { ((point - pair[0]).dot(&along) / squared).clamp(0.0, 1.0) } else { 0.0 };
+        (pair[0] + along * share - point).norm()
+    };
+    lines.iter().flat_map(|line| line.windows(2)).map(from).fold(f64::INFINITY, f64::min)
+}
+
+fn dart_gap(a: &Panel, b: &Panel) -> Option<f64> {
+    let off = |(a, b): (&crate::draft::Dart, &crate::draft::Dart)| {
+        [(a.inner, b.inner), (a.outer, b.outer), (a.tip, b.tip)]
+            .map(|(p, q)| (p - q).norm())
+            .into_iter()
+            .fold(0.0, f64::max)
+    };
+    (a.darts.len() == b.darts.len()).then(|| a.darts.iter().zip(&b.darts).map(off).fold(0.0, f64::max))
+}

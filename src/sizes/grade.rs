@@ -1,0 +1,81 @@
+//! The grade: how far each named point of a panel moves from size to size.
+
+use super::Range;
+use crate::draft::{Half, Panel};
+use crate::geometry::{Point, Vector};
+
+/// How a point moves from one size to the next, in centimetres: `x` away from the centre line, `y` down from the hip line.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Move {
+    /// The panel.
+    pub half: Half,
+    /// The point, such as `side_waist` or `dart_1_tip`.
+    pub point: String,
+    /// The smaller size.
+    pub from: String,
+    /// The larger size.
+    pub to: String,
+    /// How far it moves, where both sizes have it.
+    pub step: Option<[f64; 2]>,
+}
+
+/// The grade of a range: each point of each panel, from each size to the next.
+pub type Grade = Vec<Move>;
+
+impl Range {
+    /// The grade table, with the sizes lying on each other as in a nest: at the centre line and the hip line.
+    ///
+    /// ```
+    /// use kirtle::{Ease, Rules, SizeChart};
+    ///
+    /// let range = SizeChart::demo().draft(&Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
+    /// let grade = range.grade();
+    /// let side = grade.iter().find(|step| step.point == "side_hip").unwrap();
+    /// assert_eq!(side.step, Some([1.0, 0.0])); // A size is 4 cm of hip, a quarter of them on each panel.
+    /// # Ok::<(), kirtle::Problems>(())
+    /// ```
+    #[must_use]
+    pub fn grade(&self) -> Grade {
+        let mut grade = Vec::new();
+        for half in [0, 1] {
+            let panels: Vec<_> = self
+                .each()
+                .map(|(size, draft)| {
+                    let panel = draft.panels()[half];
+                    (size, panel.half, named_points(panel, draft.body().hip_depth, draft.body().length))
+                })
+                .collect();
+            for pair in panels.windows(2) {
+                let [(from, half, before), (to, _, after)] = pair else { continue };
+                let names =
+                    before.iter().chain(after.iter().filter(|(name, _)| before.iter().all(|(known, _)| known != name)));
+                for (name, _) in names {
+                    let find = |points: &[(String, Point)]| {
+                        points.iter().find(|(known, _)| known == name).map(|(_, point)| *point)
+                    };
+                    let step = find(before).zip(find(after)).map(|(a, b)| [b.x - a.x, b.y - a.y]);
+                    let (point, from, to) = (name.clone(), from.name.clone(), to.name.clone());
+                    grade.push(Move { half: *half, point, from, to, step });
+                }
+            }
+        }
+        grade
+    }
+}
+
+/// The points of a panel by their names, with `y` from the hip line.
+#[must_use]
+pub fn named_points(panel: &Panel, hip_depth: f64, length: f64) -> Vec<(String, Point)> {
+    let mut points = vec![("centre_waist".to_owned(), Point::new(0.0, panel.waist_lowering))];
+    for (dart, k) in panel.darts.iter().zip(1..) {
+        let ends = [("inner", dart.inner), ("tip", dart.tip), ("outer", dart.outer)];
+        points.extend(ends.map(|(end, point)| (format!("dart_{k}_{end}"), point)));
+    }
+    points.extend([
+        ("side_waist".to_owned(), Point::new(panel.waist_width, 0.0)),
+        ("side_hip".to_owned(), Point::new(panel.width, hip_depth)),
+        ("side_hem".to_owned(), Point::new(panel.width, length)),
+        ("centre_hem".to_owned(), Point::new(0.0, length)),
+    ]);
+    points.into_iter().map(|(name, point)| (name, point - Vector::new(0.0, hip_depth))).collect()
+}

@@ -1,0 +1,249 @@
+//! Sizes: bodies with names. A chart of them, the way from a body to it, and what an alteration on paper costs.
+
+mod alter;
+mod blend;
+mod choose;
+mod cost;
+mod fitting;
+mod grade;
+
+pub use alter::{Alteration, Step, StepKind};
+pub(crate) use blend::FRACTION;
+pub use blend::{Blend, Mark};
+pub use choose::{Choice, Near, Outside};
+pub use cost::Cost;
+pub(crate) use fitting::BY;
+pub use fitting::{At, Change, Correction, Fitting, What};
+pub use grade::{Grade, Move, named_points};
+
+use crate::body::{Body, Ease, Rules};
+use crate::draft::{Draft, draft};
+use crate::error::{Code, Problem, Problems};
+use crate::measure::{Field, Unit};
+use crate::pattern::MOST_LETTERS;
+
+/// The fewest sizes of a chart: between fewer there is nothing.
+const FEWEST: usize = 2;
+
+/// The most sizes of a chart.
+pub const MOST_SIZES: usize = 1000;
+
+/// A body with a name.
+#[derive(Clone, Debug, PartialEq, serde::Serialize)]
+pub struct Size {
+    /// The name: one line of at most [`MOST_LETTERS`] letters.
+    pub name: String,
+    /// The body, in centimetres.
+    #[serde(flatten)]
+    pub body: Body,
+}
+
+/// Named sizes in the order of their girths.
+///
+/// ```
+/// use kirtle::{Body, Size, SizeChart};
+///
+/// let size = |name: &str, waist, hip| {
+///     Size { name: name.to_owned(), body: Body { waist, hip, hip_depth: 20.0, length: 60.0 } }
+/// };
+/// let chart = SizeChart::new(vec![size("40", 76.0, 100.0), size("38", 72.0, 96.0)])?;
+/// assert_eq!(chart.sizes()[0].name, "38"); // The order in which they are given does not matter.
+///
+/// let problems = SizeChart::new(vec![size("38", 72.0, 96.0), size("38", 76.0, 100.0)]).unwrap_err();
+/// assert_eq!(problems.to_string(), "sizes[1].name: \"38\" is the name of another size, too");
+/// # Ok::<(), kirtle::Problems>(())
+/// ```
+#[derive(Clone, Debug, PartialEq)]
+pub struct SizeChart {
+    sizes: Vec<Size>,
+}
+
+impl SizeChart {
+    /// A chart of these sizes.
+    ///
+    /// # Errors
+    /// All the [`Problems`] at once: fewer than two sizes, a name that is empty, given twice or too long, a number out of
+    /// range, a hem above the hip line, girths that do not grow together.
+    pub fn new(sizes: Vec<Size>) -> Result<Self, Problems> {
+        let mut problems = Vec::new();
+        if sizes.len() < FEWEST {
+            let few = Problem::new(Code::TooFew, "sizes").with_value(format!("{} sizes", sizes.len()));
+            problems.push(few.with_limit(format!("{FEWEST} sizes")));
+        }
+        if sizes.len() > MOST_SIZES {
+            let many = Problem::new(Code::TooMany, "sizes").with_value(format!("{} sizes", sizes.len()));
+            return Err(many.with_limit(format!("{MOST_SIZES} sizes")).into());
+        }
+        for (k, size) in sizes.iter().enumerate() {
+            problems.extend(names(&sizes[..k], size, k));
+            let path = format!("sizes[{k}].");
+            let numbers = Body::FIELDS.iter().zip(size.body.into_array());
+            problems.extend(numbers.filter_map(|(field, value)| field.check(&path, value, Unit::Cm)));
+        }
+        if problems.is_empty() {
+            problems = out_of_order(&sizes);
+        }
+        Problems::none(problems)?;
+        Ok(Self { sizes: in_order(sizes) })
+    }
+
+    /// A chart of our own for trying things out: waist and hip on the steps of EN 13402-3 (4 cm, in the larger sizes 6 cm at
+    /// the waist and 5 cm at the hip), hip depth growing by 2 mm a size, one length.
+    #[must_use]
+    pub fn demo() -> Self {
+        let girths = [
+            (60, 84),
+            (64, 88),
+            (68, 92),
+            (72, 96),
+            (76, 100),
+            (80, 104),
+            (84, 108),
+            (88, 112),
+            (94, 117),
+            (100, 122),
+            (106, 127),
+            (112, 132),
+        ];
+        let size = |((waist, hip), k): ((i32, i32), i32)| Size {
+            name: (32 + 2 * k).to_string(),
+            body: Body {
+                waist: f64::from(waist),
+                hip: f64::from(hip),
+                hip_depth: f64::from(195 + 2 * k) / 10.0,
+                length: 60.0,
+            },
+        };
+        Self { sizes: girths.into_iter().zip(0..).map(size).collect() }
+    }
+
+    /// The sizes from the smallest to the largest.
+    #[must_use]
+    pub fn sizes(&self) -> &[Size] {
+        &self.sizes
+    }
+
+    /// The size of this name.
+    #[must_use]
+    pub fn size(&self, name: &str) -> Option<&Size> {
+        self.sizes.iter().find(|size| size.name == name)
+    }
+
+    /// Drafts every size with the same ease and rules.
+    ///
+    /// # Errors
+    /// All the [`Problems`] of [`draft`]; those of a size name it.
+    pub fn draft(&self, ease: &Ease, rules: &Rules) -> Result<Range, Problems> {
+        let mut problems = Vec::new();
+        let mut drafts = Vec::new();
+        for size in &self.sizes {
+            match draft(&size.body, ease, rules) {
+                Ok(draft) => drafts.push(draft),
+                Err(found) => problems.extend(found.iter().filter_map(|problem| of_size(problem, &size.name))),
+            }
+        }
+        // What is wrong with the ease or the rules is so for every size.
+        problems.dedup();
+        Problems::none(problems)?;
+        Ok(Range { chart: self.clone(), ease: *ease, rules: rules.clone(), drafts })
+    }
+}
+
+/// A problem of a size's draft, with the size in the place of the body.
+fn of_size(problem: &Problem, name: &str) -> Option<Problem> {
+    let field = problem.field.strip_prefix("body.").map(|field| format!("size {name:?} {field}"));
+    Some(problem.clone().in_field(field.unwrap_or_else(|| problem.field.clone())))
+}
+
+/// What is wrong with a size's name.
+fn names(before: &[Size], size: &Size, k: usize) -> Option<Problem> {
+    let problem = |code| Problem::new(code, format!("sizes[{k}].name")).with_value(format!("{:?}", size.name));
+    let letters = size.name.chars().count();
+    if size.name.trim().is_empty() || size.name.chars().any(char::is_control) {
+        Some(problem(Code::WrongType).with_limit("a name on one line"))
+    } else if letters > MOST_LETTERS {
+        let many = problem(Code::TooMany).with_value(format!("{letters} letters"));
+        Some(many.with_limit(format!("{MOST_LETTERS} letters")))
+    } else {
+        before.iter().any(|other| other.name == size.name).then(|| problem(Code::DuplicateName))
+    }
+}
+
+fn in_order(mut sizes: Vec<Size>) -> Vec<Size> {
+    sizes.sort_by(|a, b| (a.body.hip + a.body.waist).total_cmp(&(b.body.hip + b.body.waist)));
+    sizes
+}
+
+/// Sizes of which one has the larger waist and not the larger hip, or the other way round, or neither.
+fn out_of_order(sizes: &[Size]) -> Vec<Problem> {
+    let place = |size: &Size| sizes.iter().position(|other| other.name == size.name).unwrap_or_default();
+    let ordered = in_order(sizes.to_vec());
+    let wrong = |pair: &[Size]| -> Option<Problem> {
+        let (smaller, larger) = (&pair[0], &pair[1]);
+        let problem = |field, value: f64, limit: f64| {
+            let problem = Problem::new(Code::OutOfOrder, format!("sizes[{}].{field}", place(larger)));
+            Some(problem.with_value(value).with_limit(limit).with_unit(Unit::Cm.name()))
+        };
+        if larger.body.waist <= smaller.body.waist {
+            problem("waist", larger.body.waist, smaller.body.waist)
+        } else if larger.body.hip <= smaller.body.hip {
+            problem("hip", larger.body.hip, smaller.body.hip)
+        } else {
+            None
+        }
+    };
+    ordered.windows(2).filter_map(wrong).collect()
+}
+
+/// A chart drafted with one ease and one set of rules.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Range {
+    chart: SizeChart,
+    ease: Ease,
+    rules: Rules,
+    drafts: Vec<Draft>,
+}
+
+impl Range {
+    /// The chart.
+    #[must_use]
+    pub fn chart(&self) -> &SizeChart {
+        &self.chart
+    }
+
+    /// The ease of every size.
+    #[must_use]
+    pub fn ease(&self) -> &Ease {
+        &self.ease
+    }
+
+    /// The rules of every size.
+    #[must_use]
+    pub fn rules(&self) -> &Rules {
+        &self.rules
+    }
+
+    /// The drafts, in the order of the sizes.
+    #[must_use]
+    pub fn drafts(&self) -> &[Draft] {
+        &self.drafts
+    }
+
+    /// Each size with its draft.
+    pub fn each(&self) -> impl Iterator<Item = (&Size, &Draft)> {
+        self.chart.sizes.iter().zip(&self.drafts)
+    }
+
+    /// Drafts another body as the sizes are drafted.
+    ///
+    /// # Errors
+    /// As [`draft`].
+    pub fn redraft(&self, body: &Body) -> Result<Draft, Problems> {
+        draft(body, &self.ease, &self.rules)
+    }
+}
+
+/// The numbers of a body from one unit to another.
+pub(crate) fn body_in(body: Body, from: Unit, to: Unit) -> Body {
+    Body::from_array(Field::convert(&Body::FIELDS, body.into_array(), from, to))
+}
