@@ -1,15 +1,20 @@
-"""Bodies and drafts for the tests."""
+"""Bodies, drafts and curves for the tests."""
 
 import json
+import math
+from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
 import numpy as np
+import numpy.typing as npt
 import pytest
 
 import kirtle
 
 TESTS = Path(__file__).parents[1]
+
+Points = npt.NDArray[np.float64]
 
 
 @pytest.fixture
@@ -45,3 +50,20 @@ def random_drafts(count: int) -> list[kirtle.Draft]:
         rules = kirtle.Rules(balance=rng.uniform(-1, 2), centre_back_lower=rng.uniform(0, 1.5))
         drafts.append(kirtle.draft(body, ease=ease, rules=rules))
     return drafts
+
+
+def at(points: Points, t: npt.ArrayLike) -> Points:
+    """Places along an edge, by the Bernstein polynomials."""
+    later: Points = np.asarray(t, float)[..., None]
+    sooner: Points = 1 - later
+    degree = len(points) - 1
+    shares = [math.comb(degree, k) * sooner ** (degree - k) * later**k for k in range(degree + 1)]
+    places: Points = np.sum([share * point for share, point in zip(shares, points, strict=True)], axis=0)
+    return places
+
+
+def outline(edges: Iterable[npt.ArrayLike], places: int = 400) -> Points:
+    """Corners along edges that follow each other, each curve at so many places; without the very end."""
+    t = np.arange(places) / places
+    corners = [np.asarray(points, float) for points in edges]
+    return np.vstack([at(points, t if len(points) == 4 else [0.0]) for points in corners])

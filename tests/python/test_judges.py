@@ -1,14 +1,12 @@
 """Independent libraries measure the drafts: shapely, scipy, and a plain script of the same construction."""
 
-import math
 import sys
 from pathlib import Path
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 import pytest
-from conftest import random_drafts
+from conftest import Points, at, outline, random_drafts
 from scipy.integrate import quad
 from shapely import Polygon, affinity
 
@@ -16,18 +14,6 @@ import kirtle
 
 sys.path.insert(0, str(Path(__file__).parents[2] / "benches"))
 import peer
-
-Points = npt.NDArray[np.float64]
-
-
-def at(points: Points, t: npt.ArrayLike) -> Points:
-    """Places along an edge, by the Bernstein polynomials."""
-    later: Points = np.asarray(t, float)[..., None]
-    sooner: Points = 1 - later
-    degree = len(points) - 1
-    shares = [math.comb(degree, k) * sooner ** (degree - k) * later**k for k in range(degree + 1)]
-    places: Points = np.sum([share * point for share, point in zip(shares, points, strict=True)], axis=0)
-    return places
 
 
 def length(points: Points) -> float:
@@ -40,11 +26,6 @@ def length(points: Points) -> float:
         return float(np.hypot(*(steps[0] * (1 - t) ** 2 + 2 * steps[1] * t * (1 - t) + steps[2] * t**2)))
 
     return float(quad(speed, 0, 1, epsabs=1e-13, epsrel=1e-13, limit=200)[0])
-
-
-def outline(panel: kirtle.Panel, places: int = 400) -> Points:
-    t = np.arange(places) / places
-    return np.vstack([at(np.array(edge.points), t if len(edge.points) == 4 else [0.0]) for edge in panel.edges])
 
 
 DRAFTS = random_drafts(120)
@@ -62,7 +43,7 @@ def test_quadrature_closes_the_waist() -> None:
 def test_shapely_finds_simple_outlines_of_the_stated_area() -> None:
     for draft in DRAFTS:
         for panel in (draft.back, draft.front):
-            polygon = Polygon(outline(panel))
+            polygon = Polygon(outline(edge.points for edge in panel.edges))
             assert polygon.is_valid and polygon.exterior.is_simple
             # Chords of 1/400 of a curve leave slivers of a few parts in a million.
             assert polygon.area == pytest.approx(panel.area, rel=5e-6)

@@ -5,6 +5,7 @@ import os
 import subprocess
 import sys
 from pathlib import Path
+from typing import Any
 
 import pytest
 from conftest import TESTS
@@ -13,6 +14,7 @@ import kirtle
 from kirtle.__main__ import main
 
 REQUEST = TESTS / "requests" / "evening-class.json"
+CUT = TESTS / "requests" / "evening-class-cut.json"
 OPTIONS = ["--waist", "74", "--hip", "101", "--hip-depth", "20.5", "--length", "62", "--waist-ease", "1.5",
            "--hip-ease", "5"]
 
@@ -70,7 +72,10 @@ def test_wrong_input_exits_2_with_every_problem(
 
 @pytest.mark.parametrize("arguments", [["draft"], ["draft", str(REQUEST), "--waist", "70"], ["sew"], [],
                                        ["draft", str(REQUEST), "--unit", "in"], ["draft", "a\0b"],
-                                       ["schema", "letter"]])
+                                       ["schema", "letter"], ["pattern"], ["pattern", str(REQUEST), "--press", "left"],
+                                       ["pattern", str(REQUEST), "--margin", "wide"],
+                                       ["pattern", str(CUT), "--name", "Bea"], ["lay", str(REQUEST)],
+                                       ["lay", str(CUT), "--open"], ["lay", str(CUT), "--hem-allowance", "3"]])
 def test_wrong_commands_exit_2(arguments: list[str], capsys: pytest.CaptureFixture[str]) -> None:
     with pytest.raises(SystemExit) as caught:
         main(arguments)
@@ -115,7 +120,97 @@ def test_a_file_in_the_way_leaves_nothing_half_written(tmp_path: Path, capsys: p
     assert str(in_the_way) in capsys.readouterr().err
 
 
-@pytest.mark.parametrize("name", ["request", "result", "error"])
+PIECES = """\
+back   cut 2, darts pressed towards the {press}
+front  cut 1 on the fold, darts pressed towards the {press}
+allowances: waist {waist}, side {side}, hem {hem}, centre back {centre_back} cm
+opening: {opening} cm down the centre back
+"""
+
+
+@pytest.mark.parametrize(("arguments", "cut"), [
+    ([REQUEST], {"waist": 1, "side": 2, "hem": 1, "centre_back": 2, "opening": 20, "press": "centre"}),
+    ([REQUEST, "--preset", "garment", "--press", "side", "--side-allowance", "2.2", "--opening", "19", "--name", "Bea"],
+     {"waist": 1, "side": 2.2, "hem": 4, "centre_back": 2, "opening": 19, "press": "side", "name": "Bea"}),
+    ([CUT], {"waist": 1, "side": 1.5, "hem": 3.5, "centre_back": 2, "opening": 18, "press": "side", "name": "Ann"}),
+])
+def test_a_request_becomes_a_pattern(
+    arguments: list[Any], cut: dict[str, Any], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    for ending in ("pdf", "svg", "dxf", "json"):
+        out = tmp_path / f"pattern.{ending}"
+        assert main(["pattern", *map(str, arguments), "--out", str(out)]) == 0
+        assert capsys.readouterr().out == f"{PIECES.format(**cut)}Make a trial garment first.\nwrote {out}\n"
+    made = json.loads((tmp_path / "pattern.json").read_text())
+    assert (made["name"], made["opening"], made["press"]) == (cut.get("name", ""), cut["opening"], cut["press"])
+    pattern = kirtle.Draft.from_json(REQUEST.read_text()).pattern(**cut)
+    assert made == pattern.to_dict() and (tmp_path / "pattern.pdf").read_bytes() == pattern.pdf()
+    assert (tmp_path / "pattern.svg").read_text() == pattern.svg()
+    assert (tmp_path / "pattern.dxf").read_text() == pattern.dxf()
+
+
+def test_paper_and_cautions(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    out = tmp_path / "a3.pdf"
+    options = ["--paper", "a3", "--margin", "5", "--overlap", "15", "--opening", "8"]
+    assert main(["pattern", str(REQUEST), "--out", str(out), *options]) == 0
+    pattern = kirtle.Draft.from_json(REQUEST.read_text()).pattern(opening=8)
+    assert out.read_bytes() == pattern.pdf(paper="A3", margin_mm=5, overlap_mm=15)
+    (finding,) = pattern.findings
+    assert f"Caution: {finding.message}." in capsys.readouterr().out.splitlines()
+
+
+@pytest.mark.parametrize(("arguments", "cloth"), [
+    ([REQUEST, "--width", "140"], {"width": 140}),
+    ([REQUEST, "--width", "115", "--open", "--one-way"], {"width": 115, "folded": False, "one_way": True}),
+    ([CUT], {"width": 115, "one_way": True}),
+])
+def test_a_request_is_laid_on_cloth(
+    arguments: list[Any], cloth: dict[str, Any], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    out = tmp_path / "lay.json"
+    assert main(["lay", *map(str, arguments), "--out", str(out)]) == 0
+    lay = kirtle.Pattern.from_json(arguments[0].read_text()).lay(**cloth)
+    assert json.loads(out.read_text()) == lay.to_dict()
+    how = "folded lengthwise" if lay.folded else "laid open"
+    assert capsys.readouterr().out.splitlines() == [
+        f"cloth {cloth['width']} cm wide, {how}: {lay.length:.1f} cm long",
+        f"buy {lay.to_buy_cm:.0f} cm, or {lay.to_buy_yd} yd; {lay.waste:.0%} is left over",
+        "Make a trial garment first.", f"wrote {out}",
+    ]
+
+
+@pytest.mark.parametrize(("arguments", "lines"), [
+    (["pattern", REQUEST, "--waist-allowance", "-1", "--side-allowance", "wide", "--hem-allowance", "99", "--opening",
+      "nan", "--out", "p.pdf"],
+     ["cutting.allowances.waist: -1 cm is below the least of 0 cm",
+      'cutting.allowances.side: "wide" is not a number from 0 to 5 cm',
+      "cutting.allowances.hem: 99 cm is above the most of 10 cm",
+      'cutting.opening: "nan" is not a number from 5 to 60 cm']),
+    (["pattern", *OPTIONS[:-4], "--out", "p.pdf"], ["ease.waist: missing; give a number from -10 to 40 cm",
+                                                    "ease.hip: missing; give a number from -10 to 60 cm"]),
+    (["pattern", REQUEST, "--out", "p.txt"],
+     ['path: "p.txt" is not a name that ends with .pdf, .svg, .dxf or .json']),
+    (["pattern", REQUEST, "--out", "p.pdf", "--margin", "99", "--overlap", "-1"],
+     ["paper.margin: 99 mm is above the most of 50 mm", "paper.overlap: -1 mm is below the least of 0 mm"]),
+    (["pattern", REQUEST, "--out", "no/p.pdf"], ["no/p.pdf: No such file or directory"]),
+    (["pattern", "no.json", "--out", "p.pdf"], ["no.json: No such file or directory"]),
+    (["lay", REQUEST, "--width", "x", "--out", "l.svg"], ['cloth.width: "x" is not a number from 40 to 400 cm']),
+    (["lay", REQUEST, "--width", "50", "--out", "l.svg"],
+     ["cloth.width: 50 cm is narrower than the widest piece takes; the least is 59 cm"]),
+    (["lay", REQUEST, "--width", "140", "--out", "l.pdf"],
+     ['path: "l.pdf" is not a name that ends with .svg or .json']),
+])
+def test_what_cannot_be_cut_exits_2_and_writes_nothing(
+    arguments: list[Any], lines: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str],
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    assert main([str(argument) for argument in arguments]) == 2
+    seen = capsys.readouterr()
+    assert seen.out == "" and seen.err.splitlines() == lines and os.listdir(tmp_path) == []
+
+
+@pytest.mark.parametrize("name", ["request", "result", "pattern", "lay", "error"])
 def test_schema(name: str, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["schema", name]) == 0
     assert json.loads(capsys.readouterr().out) == kirtle.schema(name)
