@@ -98,7 +98,7 @@ codes! {
         |p| format!("{}: {} is longer than the centre back seam of {}", p.field, p.value(), p.limit_about());
     /// The cloth is narrower than a piece.
     ClothTooNarrow = "cloth_too_narrow",
-        |p| format!("{}: {} is narrower than the widest piece takes; the least is {}", p.field, p.value(), p.limit_about());
+        |p| format!("{}: {} is narrower than the widest piece takes; the least is {}", p.field, p.value(), p.limit_above());
     /// The paper's margins and overlap leave too little of it.
     PaperTooSmall = "paper_too_small",
         |p| format!("{}: margins and overlap leave {}; the least is {}", p.field, p.value(), p.limit());
@@ -206,6 +206,15 @@ impl Problem {
 
     fn value_about(&self) -> String {
         self.shown(self.value.as_ref().map(about).as_ref())
+    }
+
+    /// The limit rounded up, so that what is read is enough.
+    fn limit_above(&self) -> String {
+        let up = |given: &Given| match given {
+            Given::Number(number) => Given::Number((number * 100.0 - 1e-9).ceil() / 100.0),
+            text @ Given::Text(_) => text.clone(),
+        };
+        self.shown(self.limit.as_ref().map(up).as_ref())
     }
 
     fn limit_about(&self) -> String {

@@ -140,11 +140,13 @@ def run_lay(options: argparse.Namespace) -> str:
     """Lay the pieces of a request on cloth, write the lay, and say how much it takes."""
     text = request_text(options)
     pattern = pattern_of(options, text)
-    cloth = json.loads(text).get("cloth")
-    if options.width is not None:
+    cloth, told = json.loads(text).get("cloth"), options.width is not None or options.open or options.one_way
+    if cloth is not None and told:
+        options.parser.error("the request says what cloth: leave it there, or in the options, not both")
+    if cloth is None:
+        if options.width is None:
+            options.parser.error("give the cloth, either in the request or as --width")
         cloth = {"width": number(options.width), "folded": not options.open, "one_way": options.one_way}
-    elif cloth is None or options.open or options.one_way:
-        options.parser.error("give the cloth, either in the request or as --width")
     lay = pattern.lay(**cloth)
     made = lay.to_dict()
     unit, how = made["unit"], "folded lengthwise" if made["folded"] else "laid open"

@@ -68,7 +68,7 @@ impl Pattern {
     /// ```
     #[cfg_attr(not(feature = "pdf"), allow(unused_variables, reason = "only PDF has paper"))]
     pub fn save(&self, path: impl AsRef<Path>, unit: Unit, paper: &Paper) -> Result<(), SaveError> {
-        let path = path.as_ref();
+        let path = named(path.as_ref())?;
         let drawing = || draw_pattern(self, unit);
         let bytes = match ending(path).as_str() {
             #[cfg(feature = "pdf")]
@@ -88,13 +88,24 @@ impl Lay {
     /// # Errors
     /// As [`Pattern::save`].
     pub fn save(&self, path: impl AsRef<Path>, unit: Unit) -> Result<(), SaveError> {
-        let path = path.as_ref();
+        let path = named(path.as_ref())?;
         let bytes = match ending(path).as_str() {
             "svg" => svg(&draw_lay(self, unit), Size::True).into_bytes(),
             "json" => LayReport::new(self, unit).to_json().into_bytes(),
             _ => return Err(unknown(path, ".svg or .json")),
         };
         write(path, &bytes)
+    }
+}
+
+/// The path, if a file can have that name.
+fn named(path: &Path) -> Result<&Path, Problems> {
+    let shown = path.display().to_string();
+    let problem = || Problem::new(Code::WrongType, "path").with_value(format!("{shown:?}"));
+    if shown.contains('\0') {
+        Err(problem().with_limit("a file's name, which has no zero byte").into())
+    } else {
+        Ok(path)
     }
 }
 

@@ -10,13 +10,13 @@ fields! {
     /// The allowance along each edge, beyond the seam line. The front has none along its centre, which is a fold.
     Allowances {
         /// Along the waist.
-        waist: Length [(0.0, 5.0), (0.0, 2.0)];
+        waist: Length [(0.0, 5.0), (0.0, 1.875)];
         /// Along the side seam.
-        side: Length [(0.0, 5.0), (0.0, 2.0)];
+        side: Length [(0.0, 5.0), (0.0, 1.875)];
         /// Below the hem line, to be turned up.
-        hem: Length [(0.0, 10.0), (0.0, 4.0)];
+        hem: Length [(0.0, 10.0), (0.0, 3.875)];
         /// Along the centre back seam.
-        centre_back: Length [(0.0, 5.0), (0.0, 2.0)];
+        centre_back: Length [(0.0, 5.0), (0.0, 1.875)];
     }
 }
 

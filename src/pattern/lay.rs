@@ -131,11 +131,49 @@ impl Pattern {
             let problem = Problem::new(Code::ClothTooNarrow, "cloth.width").with_value(cloth.width);
             return Err(problem.with_limit(least).with_unit(Unit::Cm.name()).into());
         }
-        let (length, spots) = shortest(&items, cloth.width / layers);
-        let placed = spots.iter().map(|spot| items[spot.item].ways[spot.way].placed(spot.x, spot.y)).collect();
+        let (mut length, spots) = shortest(&items, cloth.width / layers);
+        let mut placed: Vec<Placed> =
+            spots.iter().map(|spot| items[spot.item].ways[spot.way].placed(spot.x, spot.y)).collect();
+        // Whatever lies on folded cloth lies on the same cloth unfolded.
+        if let Some(folded) = self.unfolded(cloth).filter(|(shorter, _)| *shorter < length) {
+            (length, placed) = folded;
+        }
         let pieces = 2.0 * (self.back.area() + self.front.area());
         let name = self.cutting().name.clone();
         Ok(Lay { cloth: *cloth, name, length, waste: 1.0 - pieces / (length * cloth.width), placed })
+    }
+}
+
+impl Pattern {
+    /// The lay on folded cloth, unfolded: each piece and its mirror image, the one on the fold with both halves.
+    fn unfolded(&self, cloth: &Cloth) -> Option<(f64, Vec<Placed>)> {
+        let lay = if cloth.folded { None } else { self.lay(&Cloth { folded: true, ..*cloth }).ok() }?;
+        let middle = cloth.width / 2.0;
+        let mut all = Vec::new();
+        for piece in lay.placed {
+            let [right, left] = [1.0, -1.0].map(|side| piece.map(|p| Point::new(middle + side * p.x, p.y)));
+            if piece.on_fold {
+                let mut outline = right.outline;
+                // The centre line, which is the last edge, is not cut.
+                outline.pop();
+                let other = left.outline[..left.outline.len() - 1].iter().rev().map(Path::reversed);
+                outline.extend(other);
+                // Turned about is what on the fold was turned over: it shows the same side.
+                all.push(Placed { outline, on_fold: false, mirrored: false, ..right });
+            } else {
+                all.push(Placed { mirrored: !left.mirrored, ..left });
+                all.push(right);
+            }
+        }
+        Some((lay.length, all))
+    }
+}
+
+impl Placed {
+    /// The same with every point moved.
+    fn map(&self, f: impl Fn(Point) -> Point) -> Self {
+        let outline = self.outline.iter().map(|path| path.map(&f)).collect();
+        Self { outline, grain: self.grain.map(&f), ..*self }
     }
 }
 
@@ -210,9 +248,7 @@ impl Way {
     }
 
     fn placed(&self, x: f64, y: f64) -> Placed {
-        let step = Point::new(x, y).coords;
-        let outline = self.placed.outline.iter().map(|path| path.map(|point| point + step)).collect();
-        Placed { outline, grain: self.placed.grain.map(|point| point + step), ..self.placed.clone() }
+        self.placed.map(|point| point + Point::new(x, y).coords)
     }
 }
 

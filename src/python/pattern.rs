@@ -356,7 +356,7 @@ impl Lay {
     }
 
     fn __hash__(&self) -> u64 {
-        hash_of(&self.request.to_json())
+        hash_of(&self.report().to_json())
     }
 
     fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<(Bound<'py, PyAny>, (String,))> {
