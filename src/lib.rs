@@ -36,8 +36,8 @@ mod sizes;
 pub use body::{Apportion, Body, Darts, Ease, FixedDart, MOST_DARTS, Place, Rules, Shares, Stance};
 pub use draft::{Dart, Draft, Edge, Half, Panel, Role, Suppression, draft};
 pub use drawing::{
-    Drawing, Layer, LayerKind, Mark, Page, Paper, Part, Print, RING_MM, Stroke, Window, draw, draw_lay, draw_pattern,
-    headed, print,
+    Drawing, Layer, LayerKind, Mark, Page, Paper, Part, Print, RING_MM, Stroke, Window, draw, draw_alteration,
+    draw_lay, draw_nest, draw_pattern, headed, print,
 };
 pub use error::{Code, Given, Problem, Problems};
 pub use findings::{Finding, FindingCode};
@@ -45,21 +45,23 @@ pub use geometry::{Cubic, Path, Point, Vector};
 pub use measure::{Field, Kind, Unit};
 pub use output::dxf::dxf;
 pub use output::json::{
-    DartReport, EdgeReport, FORMAT, Girths, LayReport, Lengths, NotchReport, PanelReport, PatternReport, PieceReport,
-    PlacedReport, Report, Request, SCHEMAS, Seams, SuppressionReport, draft_json, schema,
+    AlterationReport, AlteredReport, ChangeReport, ChartReport, ChartRequest, ChoiceReport, DartReport, EdgeReport,
+    FORMAT, Girths, KeyLengths, LayReport, Lengths, MoveReport, NearReport, NotchReport, PanelReport, PatternReport,
+    PieceReport, PlacedReport, Report, Request, SCHEMAS, Seams, SizeReport, StepReport, SuppressionReport, chart_json,
+    draft_json, schema,
 };
 #[cfg(feature = "pdf")]
 pub use output::pdf::pdf;
-pub use output::save::SaveError;
-pub use output::svg::{Size, svg};
+pub use output::save::{SaveError, save_drawing};
+pub use output::svg::{Scale, svg};
 pub use pattern::{
     Allowances, Cloth, Cutting, Lay, MOST_LETTERS, Notch, NotchPlace, Opening, Pattern, Piece, Placed, Preset, Press,
 };
 pub use proof::{Check, Expected, Proof};
 pub use scalar::Scalar;
 pub use sizes::{
-    Alteration, At, Blend, Change, Choice, Correction, Cost, Fitting, Grade, MOST_SIZES, Mark as SizeMark, Move, Near,
-    Outside, Range, Size as NamedSize, SizeChart, Step, StepKind, What, named_points,
+    Alteration, At, Between, Blend, Change, Choice, Correction, Cost, Fitting, Grade, MOST_SIZES, Move, Near, Outside,
+    Range, Size, SizeChart, Step, StepKind, What, named_points,
 };
 
 /// The examples of the README are tests.

@@ -7,8 +7,11 @@ mod wrong;
 
 use std::collections::BTreeSet;
 
-use kirtle::{Allowances, Body, Code, Cutting, Ease, FindingCode, Opening, Rules, Stance};
-use wrong::{BODY, EASE, WRONG, WRONG_ON_PAPER, darts, no_requests, request, unprintable, unsewable};
+use kirtle::{Allowances, Body, Code, Cutting, Ease, FindingCode, Opening, Rules, SizeChart, Stance, Unit};
+use wrong::{
+    BODY, EASE, WRONG, WRONG_CHARTS, WRONG_CORRECTIONS, WRONG_ON_PAPER, darts, no_requests, request, unprintable,
+    unsewable,
+};
 
 fn said(problems: &kirtle::Problems) -> Vec<String> {
     problems.iter().map(|problem| format!("{} {problem}", problem.code.name())).collect()
@@ -73,6 +76,38 @@ fn what_cannot_be_cut_is_refused() {
 }
 
 #[test]
+fn what_is_no_chart_is_refused() {
+    for (chart, sentences) in WRONG_CHARTS {
+        let problems = kirtle::chart_json(chart).unwrap_err();
+        assert_eq!(said(&problems), *sentences, "{chart}");
+    }
+    let table = "name,waist,hip,hip_depth,length\n38,72\n";
+    let problems = SizeChart::from_csv(table, Unit::Cm).unwrap_err();
+    assert!(said(&problems)[0].starts_with("broken_table chart: is not a table of sizes: "), "{problems}");
+}
+
+#[test]
+fn what_cannot_be_corrected_is_refused() {
+    for (part, sentences) in WRONG_CORRECTIONS {
+        let problems = kirtle::draft_json(&request(part)).unwrap_err();
+        assert_eq!(said(&problems), *sentences, "{part}");
+    }
+}
+
+#[test]
+fn a_body_beyond_the_chart_is_told_by_how_much() {
+    let range = SizeChart::demo().draft(&EASE, &Rules::default()).unwrap();
+    let problems = range.alter(&Body { waist: 50.0, hip: 140.0, ..BODY }, None).unwrap_err();
+    let beyond = [
+        "outside_chart body.waist: 50 cm is beyond the chart, whose sizes go from 60 to 112 cm",
+        "outside_chart body.hip: 140 cm is beyond the chart, whose sizes go from 84 to 132 cm",
+    ];
+    assert_eq!(said(&problems), beyond);
+    let advice = SizeChart::demo().choose(&Body { hip: 140.0, ..BODY }).advice(Unit::Cm);
+    assert!(advice.contains("the hip is 8.0 cm larger than that of the largest size, 54"), "{advice}");
+}
+
+#[test]
 fn what_cannot_be_printed_is_refused() {
     for (problems, sentence) in unprintable() {
         assert!(said(&problems)[0].starts_with(sentence), "{}", said(&problems)[0]);
@@ -89,8 +124,21 @@ fn every_code_is_provoked() {
     let no_number = kirtle::draft(&Body { waist: f64::NAN, ..BODY }, &EASE, &Rules::default()).unwrap_err();
     let outside = kirtle::draft(&BODY, &EASE, &Rules::default()).unwrap().girth_at(99.0).unwrap_err();
     let on_paper = WRONG_ON_PAPER.iter().map(|(part, _)| kirtle::draft_json(&request(part)).unwrap_err());
+    let of_charts = WRONG_CHARTS.iter().map(|(chart, _)| kirtle::chart_json(chart).unwrap_err());
+    let corrected = WRONG_CORRECTIONS.iter().map(|(part, _)| kirtle::draft_json(&request(part)).unwrap_err());
+    let range = SizeChart::demo().draft(&EASE, &Rules::default()).unwrap();
+    let beyond = range.alter(&Body { hip: 140.0, ..BODY }, None).unwrap_err();
+    let of_sizes = of_charts.chain(corrected).chain([beyond, SizeChart::from_csv("", Unit::Cm).unwrap_err()]);
+    let broken = SizeChart::from_csv("name,waist\n38\n", Unit::Cm).unwrap_err();
     let of_sheets = unprintable().into_iter().map(|(problems, _)| problems);
-    let all = of_parts.chain(of_texts).chain(of_drafts).chain([no_number, outside]).chain(on_paper).chain(of_sheets);
+    let all = of_parts
+        .chain(of_texts)
+        .chain(of_drafts)
+        .chain([no_number, outside])
+        .chain(on_paper)
+        .chain(of_sheets)
+        .chain(of_sizes)
+        .chain([broken]);
     let provoked: BTreeSet<&str> = all.flat_map(|problems| problems.to_vec()).map(|p| p.code.name()).collect();
     assert_eq!(provoked, Code::ALL.iter().map(|code| code.name()).collect());
 }

@@ -1,4 +1,4 @@
-"""The shell: ``python -m kirtle`` with ``draft``, ``pattern``, ``lay`` or ``schema``."""
+"""The shell: ``python -m kirtle`` with ``draft``, ``pattern``, ``lay``, ``correct``, the charts' commands, or ``schema``."""
 
 import argparse
 import io
@@ -10,7 +10,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from . import Draft, MeasurementError, Pattern, __version__, draft_json, schema
+from . import Draft, MeasurementError, Pattern, __version__, charts, draft_json, schema
 
 MEASURES = {
     "waist": "waist girth of the body",
@@ -22,6 +22,9 @@ MEASURES = {
 }
 """The options that make a request without a file."""
 
+
+WHAT = ("waist", "hip", "hip_line", "centre_back", "centre_front", "length")
+"""What a correction changes."""
 
 ALLOWANCES = ("waist", "side", "hem", "centre_back")
 """The edges that have an allowance."""
@@ -80,8 +83,15 @@ def parser() -> argparse.ArgumentParser:
     lay.add_argument("--width", metavar="N", help="width of the cloth between its selvedges, laid open")
     lay.add_argument("--open", action="store_true", help="lay it open (default: folded lengthwise)")
     lay.add_argument("--one-way", action="store_true", help="all pieces the same way, for pile, print or shade")
+    corrected = commands.add_parser("correct", help="change a draft after a trial garment, and draft it anew")
+    request_options(corrected, run_correct)
+    corrected.add_argument("--what", required=True, choices=WHAT, help="what to change")
+    corrected.add_argument("--by", required=True, metavar="N", help="above zero more, lower or longer; below zero less")
+    corrected.add_argument("--at", choices=("shared", "side", "darts"), help="where a girth changes (default: shared)")
+    corrected.add_argument("--out", type=Path, metavar="DIR", help="write request.json, result.json and draft.svg into DIR")
+    charts.add_commands(commands, number)
     printed = commands.add_parser("schema", help="print a JSON Schema")
-    printed.add_argument("name", choices=("request", "result", "pattern", "lay", "error"))
+    printed.add_argument("name", choices=("request", "result", "pattern", "lay", "chart", "sizes", "error"))
     printed.set_defaults(run=lambda options: json.dumps(schema(options.name), indent=2))
     return top
 
@@ -117,6 +127,31 @@ def run_draft(options: argparse.Namespace) -> str:
             write(options.out / name, content)
             lines.append(f"wrote {options.out / name}")
     return "\n".join(lines)
+
+
+def run_correct(options: argparse.Namespace) -> str:
+    """Correct a draft, write the changed request and its draft, and say what changed."""
+    text = request_text(options)
+    Draft.from_json(text)  # What is wrong with the request is said before it is changed.
+    request = json.loads(text)
+    one = {"what": options.what, "by": number(options.by)} | ({"at": options.at} if options.at else {})
+    request["corrections"] = [*request.get("corrections", []), one]
+    text = json.dumps(request)
+    draft, result = Draft.from_json(text), json.loads(draft_json(text))
+    lines = [f"{change['field']}: {shown(change['before'])} -> {shown(change['after'])}" for change in result["changes"]]
+    lines += ["", table(result)]
+    if options.out is not None:
+        options.out.mkdir(parents=True, exist_ok=True)
+        files = {"request.json": text, "result.json": json.dumps(result), "draft.svg": draft.svg()}
+        for name, content in files.items():
+            write(options.out / name, content)
+            lines.append(f"wrote {options.out / name}")
+    return "\n".join(lines)
+
+
+def shown(value: float | None) -> str:
+    """A number to a hundredth; what was not given as such."""
+    return "not given" if value is None else f"{value:.2f}"
 
 
 def run_pattern(options: argparse.Namespace) -> str:

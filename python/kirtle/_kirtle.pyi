@@ -6,12 +6,61 @@ from _typeshed import SupportsGetItem
 from os import PathLike
 from typing import Any, Final, SupportsFloat, SupportsIndex, final
 
-__all__ = ["__version__", "Body", "Check", "Dart", "Darts", "Draft", "Ease", "Edge", "Finding", "FixedDart", "Girths", "Lay", "Lengths", "Notch", "Panel", "Pattern", "Piece", "Placed", "Problem", "Proof", "Rules", "Seams", "Shares", "Suppression", "draft", "draft_json", "schema"]
+__all__ = ["__version__", "Alteration", "Body", "Change", "Check", "Choice", "Cost", "Dart", "Darts", "Draft", "Ease", "Edge", "Finding", "Fitting", "FixedDart", "Girths", "KeyLengths", "Lay", "Lengths", "Move", "Near", "Notch", "Panel", "Pattern", "Piece", "Placed", "Problem", "Proof", "Range", "Rules", "Seams", "Shares", "SizeChart", "Suppression", "chart_json", "draft", "draft_json", "schema"]
 
 __version__: Final[str]
 """
 The version of the package.
 """
+
+@final
+class Alteration:
+    """
+    An alteration on paper beside the exact redraft. A notebook shows it as a drawing.
+    """
+    def __repr__(self, /) -> str: ...
+    def _repr_svg_(self, /) -> str: ...
+    @property
+    def cost(self, /) -> Cost:
+        """
+        What it costs, in millimetres.
+        """
+    @property
+    def exact(self, /) -> Draft:
+        """
+        The exact redraft.
+        """
+    @property
+    def holds(self, /) -> bool:
+        """
+        Whether it costs no more than the tolerance.
+        """
+    def instructions(self, /, unit: str = "cm") -> list[str]:
+        """
+        What to do, a step each.
+        """
+    @property
+    def largest_mm(self, /) -> float:
+        """
+        The largest cost in millimetres; infinite where the redraft has another number of darts.
+        """
+    def save(self, /, path: str | PathLike[str], *, paper: str = "A4", unit: str = "cm") -> None:
+        """
+        Writes that drawing, `.pdf` or `.svg`; whole, or not at all.
+        """
+    def svg(self, /, unit: str = "cm", *, fit: bool = False) -> str:
+        """
+        The printed sizes, the altered line and the exact redraft as SVG.
+        """
+    def to_dict(self, /, unit: str = "cm") -> dict[str, Any]:
+        """
+        All of it: instructions, steps, cost, verdict and the altered outlines.
+        """
+    @property
+    def verdict(self, /) -> str:
+        """
+        What it costs, in plain words.
+        """
 
 @final
 class Body:
@@ -45,6 +94,37 @@ class Body:
     def waist(self, /) -> float:
         """
         Girth at the natural waist (ISO 8559-1, 5.3.10).
+        """
+
+@final
+class Change:
+    """
+    A number that a correction changed.
+    """
+    def __eq__(self, value: object, /) -> bool: ...
+    def __getnewargs__(self, /) -> tuple[str]: ...
+    def __hash__(self, /) -> int: ...
+    def __ne__(self, value: object, /) -> bool: ...
+    def __new__(cls, /, json: str) -> Change: ...
+    def __repr__(self, /) -> str: ...
+    @property
+    def after(self, /) -> float:
+        """
+        What it is.
+        """
+    @property
+    def before(self, /) -> float | None:
+        """
+        What it was; none where it was not given.
+        """
+    @property
+    def field(self, /) -> str:
+        """
+        Its path in a request.
+        """
+    def to_dict(self, /) -> dict[str, Any]:
+        """
+        The same as a dict.
         """
 
 @final
@@ -101,6 +181,108 @@ class Check:
     def unit(self, /) -> str:
         """
         The unit of all three: `cm`, `in`, `deg`, or `count`.
+        """
+
+@final
+class Choice:
+    """
+    The way from a body to the sizes.
+    """
+    def __eq__(self, value: object, /) -> bool: ...
+    def __getnewargs__(self, /) -> tuple[str]: ...
+    def __hash__(self, /) -> int: ...
+    def __ne__(self, value: object, /) -> bool: ...
+    def __new__(cls, /, json: str) -> Choice: ...
+    def __repr__(self, /) -> str: ...
+    @property
+    def advice(self, /) -> str:
+        """
+        What to do, in plain words.
+        """
+    @property
+    def advised(self, /) -> Near | None:
+        """
+        The smallest size with no girth smaller than the body's, if there is one.
+        """
+    @property
+    def hip(self, /) -> Near:
+        """
+        The size with the nearest hip.
+        """
+    @property
+    def outside(self, /) -> bool:
+        """
+        Whether a girth lies beyond the chart.
+        """
+    @property
+    def overall(self, /) -> Near:
+        """
+        The size whose larger miss is the least.
+        """
+    def to_dict(self, /) -> dict[str, Any]:
+        """
+        The same as a dict.
+        """
+    @property
+    def waist(self, /) -> Near:
+        """
+        The size with the nearest waist.
+        """
+
+@final
+class Cost:
+    """
+    How far an alteration lies from the exact redraft, in millimetres.
+    """
+    def __eq__(self, value: object, /) -> bool: ...
+    def __getnewargs__(self, /) -> tuple[str]: ...
+    def __hash__(self, /) -> int: ...
+    def __ne__(self, value: object, /) -> bool: ...
+    def __new__(cls, /, json: str) -> Cost: ...
+    def __repr__(self, /) -> str: ...
+    @property
+    def centre_gap_mm(self, /) -> float:
+        """
+        The largest gap along the centre lines.
+        """
+    @property
+    def dart_gap_mm(self, /) -> float | None:
+        """
+        The farthest that a mouth or a tip of a dart lies off; none where the redraft has more darts, or fewer.
+        """
+    @property
+    def hem_gap_mm(self, /) -> float:
+        """
+        The largest gap along the hem.
+        """
+    @property
+    def hip_girth_mm(self, /) -> float:
+        """
+        By how much the hip of the garment is too large, or, below zero, too small; all around.
+        """
+    @property
+    def sewn_waist_mm(self, /) -> float:
+        """
+        By how much the sewn waist is too large, or, below zero, too small; all around.
+        """
+    @property
+    def side_gap_mm(self, /) -> float:
+        """
+        The largest gap along the side seams.
+        """
+    @property
+    def side_mismatch_mm(self, /) -> float:
+        """
+        By how much the side seam of the front is longer than that of the back, or, below zero, shorter.
+        """
+    def to_dict(self, /) -> dict[str, Any]:
+        """
+        The same as a dict.
+        """
+    @property
+    def waist_gap_mm(self, /) -> float:
+        """
+        The largest gap along the waist.
         """
 
 @final
@@ -406,6 +588,40 @@ class Finding:
         """
 
 @final
+class Fitting:
+    """
+    A draft, and what was corrected since the first, after a trial garment.
+    """
+    def __eq__(self, value: object, /) -> bool: ...
+    def __hash__(self, /) -> int: ...
+    def __ne__(self, value: object, /) -> bool: ...
+    def __new__(cls, /, draft: Draft) -> Fitting:
+        """
+        The first draft, nothing corrected yet.
+        """
+    def __repr__(self, /) -> str: ...
+    @property
+    def changes(self, /) -> list[Change]:
+        """
+        What the last corrections changed.
+        """
+    def correct(self, /, *corrections, unit: str = "cm") -> Fitting:
+        """
+        The corrections of one fitting, each a dict as in a request: `{"what": "waist", "by": -1, "at": "side"}`.
+
+        Raises `MeasurementError` with all the problems at once.
+        """
+    @property
+    def draft(self, /) -> Draft:
+        """
+        The draft as corrected.
+        """
+    def undo(self, /) -> Fitting:
+        """
+        Without the last fitting's corrections; the draft is the one before them.
+        """
+
+@final
 class FixedDart:
     """
     A dart as a handbook gives it; of `place` (a share of the panel's waist) and `centre` (a length) exactly one.
@@ -466,6 +682,67 @@ class Girths:
     def waist(self, /) -> float:
         """
         Along the sewn waist.
+        """
+
+@final
+class KeyLengths:
+    """
+    The key lengths of a drafted size.
+    """
+    def __eq__(self, value: object, /) -> bool: ...
+    def __getnewargs__(self, /) -> tuple[str]: ...
+    def __hash__(self, /) -> int: ...
+    def __ne__(self, value: object, /) -> bool: ...
+    def __new__(cls, /, json: str) -> KeyLengths: ...
+    def __repr__(self, /) -> str: ...
+    @property
+    def back_darts(self, /) -> list[float]:
+        """
+        The intakes of the back's darts.
+        """
+    @property
+    def back_width(self, /) -> float:
+        """
+        Width of the back at the hip line.
+        """
+    @property
+    def centre_back(self, /) -> float:
+        """
+        The centre back, from waist to hem.
+        """
+    @property
+    def centre_front(self, /) -> float:
+        """
+        The centre front, from waist to hem.
+        """
+    @property
+    def front_darts(self, /) -> list[float]:
+        """
+        The intakes of the front's darts.
+        """
+    @property
+    def front_width(self, /) -> float:
+        """
+        Width of the front at the hip line.
+        """
+    @property
+    def side(self, /) -> float:
+        """
+        What each side edge loses of it.
+        """
+    @property
+    def side_seam(self, /) -> float:
+        """
+        The side seam, along it.
+        """
+    @property
+    def suppression(self, /) -> float:
+        """
+        What half the garment loses from hip to waist.
+        """
+    def to_dict(self, /) -> dict[str, Any]:
+        """
+        The same as a dict.
         """
 
 @final
@@ -569,6 +846,78 @@ class Lengths:
     def to_dict(self, /) -> dict[str, Any]:
         """
         The same as a dict.
+        """
+
+@final
+class Move:
+    """
+    How far a point moves from one size to the next: x away from the centre line, y down from the hip line.
+    """
+    def __eq__(self, value: object, /) -> bool: ...
+    def __getnewargs__(self, /) -> tuple[str]: ...
+    def __hash__(self, /) -> int: ...
+    def __ne__(self, value: object, /) -> bool: ...
+    def __new__(cls, /, json: str) -> Move: ...
+    def __repr__(self, /) -> str: ...
+    @property
+    def from(self, /) -> str:
+        """
+        The smaller size.
+        """
+    @property
+    def panel(self, /) -> str:
+        """
+        The panel: `back` or `front`.
+        """
+    @property
+    def point(self, /) -> str:
+        """
+        The point, such as `side_waist` or `dart_1_tip`.
+        """
+    @property
+    def step(self, /) -> list[float] | None:
+        """
+        How far it moves; none where only one of the sizes has it.
+        """
+    @property
+    def to(self, /) -> str:
+        """
+        The larger size.
+        """
+    def to_dict(self, /) -> dict[str, Any]:
+        """
+        The same as a dict.
+        """
+
+@final
+class Near:
+    """
+    A size, and by how much it misses the body.
+    """
+    def __eq__(self, value: object, /) -> bool: ...
+    def __getnewargs__(self, /) -> tuple[str]: ...
+    def __hash__(self, /) -> int: ...
+    def __ne__(self, value: object, /) -> bool: ...
+    def __new__(cls, /, json: str) -> Near: ...
+    def __repr__(self, /) -> str: ...
+    @property
+    def hip(self, /) -> float:
+        """
+        Its hip less the body's.
+        """
+    @property
+    def size(self, /) -> str:
+        """
+        The size.
+        """
+    def to_dict(self, /) -> dict[str, Any]:
+        """
+        The same as a dict.
+        """
+    @property
+    def waist(self, /) -> float:
+        """
+        Its waist less the body's.
         """
 
 @final
@@ -933,6 +1282,62 @@ class Proof:
         """
 
 @final
+class Range:
+    """
+    A chart drafted with one ease and one set of rules. A notebook shows it as a nest.
+    """
+    def __eq__(self, value: object, /) -> bool: ...
+    def __getitem__(self, name: str, /) -> Draft:
+        """
+        The draft of a size.
+
+        Raises `KeyError` for a name that no size has.
+        """
+    def __hash__(self, /) -> int: ...
+    def __len__(self, /) -> int: ...
+    def __ne__(self, value: object, /) -> bool: ...
+    def __repr__(self, /) -> str: ...
+    def _repr_svg_(self, /) -> str: ...
+    def alter(self, /, body: Body, *, tolerance_mm: SupportsFloat | SupportsIndex | None = None) -> Alteration:
+        """
+        Alters the printed nest for a body, on paper; `tolerance_mm` is 3 unless told.
+
+        Raises `MeasurementError` for a body beyond the chart, or a tolerance out of range.
+        """
+    @property
+    def chart(self, /) -> SizeChart:
+        """
+        The chart.
+        """
+    @staticmethod
+    def from_json(text: str) -> Range:
+        """
+        The sizes of a chart in JSON, drafted; it gives the ease, as `schema("chart")` says.
+
+        Raises `MeasurementError` with all the problems at once.
+        """
+    def grade(self, /, unit: str = "cm") -> list[Move]:
+        """
+        How far each named point moves from size to size.
+        """
+    def pdf(self, /, *, paper: str = "A4", margin_mm: SupportsFloat | SupportsIndex = 10.0, overlap_mm: SupportsFloat | SupportsIndex = 10.0, unit: str = "cm") -> bytes:
+        """
+        The nest as PDF, each size on layers of its own.
+        """
+    def save(self, /, path: str | PathLike[str], *, paper: str = "A4", margin_mm: SupportsFloat | SupportsIndex = 10.0, overlap_mm: SupportsFloat | SupportsIndex = 10.0, unit: str = "cm") -> None:
+        """
+        Writes the nest, `.pdf` or `.svg`; whole, or not at all.
+        """
+    def svg(self, /, unit: str = "cm", *, fit: bool = False) -> str:
+        """
+        The nest as SVG at true scale; `fit` lets it fill its place on a screen instead.
+        """
+    def table(self, /, unit: str = "cm") -> list[tuple[str, KeyLengths]]:
+        """
+        The key lengths of each size, in the order of the chart.
+        """
+
+@final
 class Rules:
     """
     The drafter's choices: how the panels stand, and how the suppression is shared out, by `shares` or by `darts`.
@@ -1082,6 +1487,70 @@ class Shares:
         """
 
 @final
+class SizeChart:
+    """
+    Named sizes in the order of their girths; lengths are in centimetres.
+    """
+    def __eq__(self, value: object, /) -> bool: ...
+    def __getitem__(self, name: str, /) -> Body:
+        """
+        The body of a size.
+
+        Raises `KeyError` for a name that no size has.
+        """
+    def __hash__(self, /) -> int: ...
+    def __len__(self, /) -> int: ...
+    def __ne__(self, value: object, /) -> bool: ...
+    def __new__(cls, /, sizes: SupportsGetItem[int, tuple[str, Body]]) -> SizeChart:
+        """
+        A chart from bodies by their names; the order does not matter.
+
+        Raises `MeasurementError` with all the problems at once.
+        """
+    def __reduce__(self, /) -> tuple[Any, tuple[str]]: ...
+    def __repr__(self, /) -> str: ...
+    def between(self, /, *, waist: str | tuple[str, str, float], hip: str | tuple[str, str, float], hip_depth: float | None = None, length: float | None = None) -> Body:
+        """
+        The body between sizes: `waist` and `hip` are the name of a size, or `(from, to, fraction)`.
+
+        Raises `MeasurementError` with all the problems at once.
+        """
+    def choose(self, /, body: Body, *, unit: str = "cm") -> Choice:
+        """
+        The nearest sizes of a body, and what to do between two; `unit` is that of the words.
+        """
+    @staticmethod
+    def demo() -> SizeChart:
+        """
+        A chart for trying things out, on the steps of EN 13402-3.
+        """
+    def draft(self, /, *, ease: Ease, rules: Rules | None = None) -> Range:
+        """
+        Drafts every size with the same ease and rules.
+
+        Raises `MeasurementError` with all the problems; those of a size name it.
+        """
+    @staticmethod
+    def from_csv(text: str, *, unit: str = "cm") -> SizeChart:
+        """
+        A chart from comma-separated values with columns `name`, `waist`, `hip`, `hip_depth`, `length`.
+        """
+    @staticmethod
+    def from_json(text: str) -> SizeChart:
+        """
+        A chart from JSON, as `schema("chart")` says.
+        """
+    @property
+    def names(self, /) -> list[str]:
+        """
+        The names of the sizes, from the smallest to the largest.
+        """
+    def to_csv(self, /, unit: str = "cm") -> str:
+        """
+        The chart as comma-separated values.
+        """
+
+@final
 class Suppression:
     """
     What half the garment loses from hip to waist, and where.
@@ -1117,6 +1586,13 @@ class Suppression:
         All of it.
         """
 
+def chart_json(chart: str) -> str:
+    """
+    Answers a chart in JSON with a report in JSON; see `schema("chart")` and `schema("sizes")`.
+
+    Raises `MeasurementError` with all the problems at once.
+    """
+
 def draft(body: Body, *, ease: Ease, rules: Rules | None = None) -> Draft:
     """
     Drafts the front and back of a straight skirt.
@@ -1137,7 +1613,7 @@ def draft_json(request: str) -> str:
 
 def schema(name: str) -> dict[str, Any]:
     """
-    The JSON Schema of the `request`, the `result` or the `error`, as a dict.
+    The JSON Schema of the `request`, the `result`, the `pattern`, the `lay`, the `chart`, the `sizes` or the `error`, as a dict.
 
     Raises `KeyError` for any other name.
     """

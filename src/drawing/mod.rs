@@ -5,6 +5,7 @@
 
 mod head;
 mod lay;
+mod nest;
 mod panels;
 mod paper;
 mod pieces;
@@ -13,6 +14,7 @@ mod sheet;
 
 pub use head::headed;
 pub use lay::draw_lay;
+pub use nest::{draw_alteration, draw_nest};
 pub use panels::draw;
 pub use paper::Paper;
 pub use pieces::draw_pattern;
@@ -176,6 +178,8 @@ pub enum Stroke {
     Full,
     /// Dashes.
     Dashed,
+    /// Long dashes.
+    Long,
     /// Dots, for where paper is trimmed or joined.
     Dotted,
     /// Dashes and dots, for a fold.
@@ -189,6 +193,7 @@ impl Stroke {
         match self {
             Stroke::Filled | Stroke::Full => &[],
             Stroke::Dashed => &[4.0, 2.0],
+            Stroke::Long => &[12.0, 2.5],
             Stroke::Dotted => &[0.8, 1.6],
             Stroke::DashDot => &[9.0, 2.0, 1.0, 2.0],
         }

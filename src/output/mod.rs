@@ -1,5 +1,6 @@
 //! The ways out: JSON and files.
 
+mod csv;
 mod decimal;
 pub(crate) mod dxf;
 pub(crate) mod json;

@@ -8,8 +8,8 @@ use std::sync::atomic::{AtomicU64, Ordering};
 
 use super::dxf::dxf;
 use super::json::{LayReport, PatternReport};
-use super::svg::{Size, svg};
-use crate::drawing::{Paper, draw_lay, draw_pattern, headed};
+use super::svg::{Scale, svg};
+use crate::drawing::{Drawing, Paper, draw_lay, draw_pattern, headed};
 use crate::error::{Code, Problem, Problems};
 use crate::measure::Unit;
 use crate::pattern::{Lay, Pattern};
@@ -46,6 +46,12 @@ const OF_PATTERNS: &str = ".pdf, .svg, .dxf or .json";
 #[cfg(not(feature = "pdf"))]
 const OF_PATTERNS: &str = ".svg, .dxf or .json";
 
+/// The formats of a drawing.
+#[cfg(feature = "pdf")]
+const OF_DRAWINGS: &str = ".pdf or .svg";
+#[cfg(not(feature = "pdf"))]
+const OF_DRAWINGS: &str = ".svg";
+
 impl Pattern {
     /// Writes the pattern in the format that the end of the name tells: `.pdf` (with the feature `pdf`) on `paper`, `.svg`
     /// with a head above the pieces, `.dxf`, or `.json` as the schema `pattern` says. Words and lengths are in `unit`.
@@ -73,7 +79,7 @@ impl Pattern {
         let bytes = match ending(path).as_str() {
             #[cfg(feature = "pdf")]
             "pdf" => super::pdf::pdf(&crate::drawing::print(&drawing(), paper)?),
-            "svg" => svg(&headed(drawing()), Size::True).into_bytes(),
+            "svg" => svg(&headed(drawing()), Scale::True).into_bytes(),
             "dxf" => dxf(&drawing()).into_bytes(),
             "json" => PatternReport::new(self, unit).to_json().into_bytes(),
             _ => return Err(unknown(path, OF_PATTERNS)),
@@ -90,7 +96,7 @@ impl Lay {
     pub fn save(&self, path: impl AsRef<Path>, unit: Unit) -> Result<(), SaveError> {
         let path = named(path.as_ref())?;
         let bytes = match ending(path).as_str() {
-            "svg" => svg(&draw_lay(self, unit), Size::True).into_bytes(),
+            "svg" => svg(&draw_lay(self, unit), Scale::True).into_bytes(),
             "json" => LayReport::new(self, unit).to_json().into_bytes(),
             _ => return Err(unknown(path, ".svg or .json")),
         };
@@ -107,6 +113,33 @@ fn named(path: &Path) -> Result<&Path, Problems> {
     } else {
         Ok(path)
     }
+}
+
+/// Writes any drawing: `.pdf` (with the feature `pdf`) on `paper`, or `.svg` with a head above it.
+///
+/// # Errors
+/// As [`Pattern::save`].
+///
+/// ```
+/// use kirtle::{Ease, Paper, Rules, SizeChart, Unit};
+///
+/// let range = SizeChart::demo().draft(&Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
+/// let path = std::env::temp_dir().join("kirtle-nest-example.svg");
+/// kirtle::save_drawing(&path, &kirtle::draw_nest(&range, Unit::Cm), &Paper::named("A4")?)?;
+/// # std::fs::remove_file(path)?;
+/// assert!(kirtle::save_drawing("nest.txt", &kirtle::draw_nest(&range, Unit::Cm), &Paper::named("A4")?).is_err());
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
+#[cfg_attr(not(feature = "pdf"), allow(unused_variables, reason = "only PDF has paper"))]
+pub fn save_drawing(path: impl AsRef<Path>, drawing: &Drawing, paper: &Paper) -> Result<(), SaveError> {
+    let path = named(path.as_ref())?;
+    let bytes = match ending(path).as_str() {
+        #[cfg(feature = "pdf")]
+        "pdf" => super::pdf::pdf(&crate::drawing::print(drawing, paper)?),
+        "svg" => svg(&headed(drawing.clone()), Scale::True).into_bytes(),
+        _ => return Err(unknown(path, OF_DRAWINGS)),
+    };
+    write(path, &bytes)
 }
 
 fn ending(path: &Path) -> String {

@@ -8,7 +8,7 @@ use crate::geometry::{Path, Point};
 
 /// How large the drawing is shown.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum Size {
+pub enum Scale {
     /// At true scale: a millimetre is a millimetre, on screen as on paper.
     #[default]
     True,
@@ -24,20 +24,20 @@ macro_rules! put {
 /// Writes a drawing as SVG. Each part is a group, and each of its layers a group of the layer's class in it.
 ///
 /// ```
-/// use kirtle::{Body, Ease, Rules, Size, Unit};
+/// use kirtle::{Body, Ease, Rules, Scale, Unit};
 ///
 /// let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
 /// let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
-/// let svg = kirtle::svg(&kirtle::draw(&draft, Unit::Cm), Size::True);
+/// let svg = kirtle::svg(&kirtle::draw(&draft, Unit::Cm), Scale::True);
 /// assert!(svg.starts_with("<svg ") && svg.contains("id=\"back-seam\""));
 /// # Ok::<(), kirtle::Problems>(())
 /// ```
 #[must_use]
-pub fn svg(drawing: &Drawing, size: Size) -> String {
+pub fn svg(drawing: &Drawing, scale: Scale) -> String {
     let [width, height] = drawing.size_mm.map(shown);
-    let shown = match size {
-        Size::True => format!("width=\"{width}mm\" height=\"{height}mm\""),
-        Size::Fit => "style=\"max-width:100%;max-height:80vh\"".to_owned(),
+    let shown = match scale {
+        Scale::True => format!("width=\"{width}mm\" height=\"{height}mm\""),
+        Scale::Fit => "style=\"max-width:100%;max-height:80vh\"".to_owned(),
     };
     let mut svg = format!(
         "<svg xmlns=\"http://www.w3.org/2000/svg\" {shown} viewBox=\"0 0 {width} {height}\" role=\"img\">\n\

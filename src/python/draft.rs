@@ -13,7 +13,7 @@ use crate::findings::Finding;
 use crate::measure::Unit;
 use crate::output::json::node::Node;
 use crate::output::json::{self, Girths, Lengths, PanelReport, Reader, Report, Request, SCHEMAS, SuppressionReport};
-use crate::output::svg::{Size, svg};
+use crate::output::svg::{Scale, svg};
 use crate::proof::Proof;
 
 /// A Python `dict[str, Any]`.
@@ -52,7 +52,18 @@ pub(super) fn loads<'py>(py: Python<'py>, json: &str) -> PyResult<Dict<'py>> {
 #[pyo3(signature = (body, *, ease, rules = None))]
 pub(crate) fn draft(py: Python<'_>, body: &Body, ease: &Ease, rules: Option<&Rules>) -> PyResult<Draft> {
     let rules = rules.map(|rules| rules.0.clone()).unwrap_or_default();
-    Draft::of(py, Request { unit: Unit::Cm, body: body.0, ease: ease.0, rules, cutting: None, cloth: None })
+    Draft::of(
+        py,
+        Request {
+            unit: Unit::Cm,
+            body: body.0,
+            ease: ease.0,
+            rules,
+            corrections: Vec::new(),
+            cutting: None,
+            cloth: None,
+        },
+    )
 }
 
 /// Drafts a request in JSON and returns the result in JSON; see `schema("request")` and `schema("result")`.
@@ -63,7 +74,7 @@ pub(crate) fn draft_json(py: Python<'_>, request: &str) -> PyResult<String> {
     Ok(py.detach(|| json::draft_json(request))?)
 }
 
-/// The JSON Schema of the `request`, the `result`, the `pattern`, the `lay` or the `error`, as a dict.
+/// The JSON Schema of the `request`, the `result`, the `pattern`, the `lay`, the `chart`, the `sizes` or the `error`, as a dict.
 ///
 /// Raises `KeyError` for any other name.
 #[pyfunction]
@@ -83,6 +94,11 @@ impl Draft {
     fn of(py: Python<'_>, request: Request) -> PyResult<Self> {
         let made = py.detach(|| request.draft())?;
         Ok(Self { request, made })
+    }
+
+    /// A draft that was made elsewhere.
+    pub(super) fn made(made: crate::draft::Draft, unit: Unit) -> Self {
+        Self { request: Request::of(&made, unit), made }
     }
 
     /// The unit of this name, or the request's.
@@ -215,8 +231,8 @@ impl Draft {
     /// `fit` lets it fill its place on a screen instead.
     #[pyo3(signature = (unit = None, *, fit = false))]
     fn svg(&self, unit: Option<&str>, fit: bool) -> PyResult<String> {
-        let size = if fit { Size::Fit } else { Size::True };
-        Ok(svg(&draw(&self.made, self.unit_or_own(unit)?), size))
+        let scale = if fit { Scale::Fit } else { Scale::True };
+        Ok(svg(&draw(&self.made, self.unit_or_own(unit)?), scale))
     }
 
     /// The pieces ready to cut.

@@ -4,6 +4,7 @@ mod draft;
 mod inputs;
 mod outputs;
 mod pattern;
+mod sizes;
 
 use pyo3::prelude::*;
 
@@ -30,16 +31,20 @@ mod _kirtle {
     #[pymodule_export]
     use super::pattern::{Lay, Pattern};
     #[pymodule_export]
+    use super::sizes::{Alteration, Fitting, Range, SizeChart, chart_json};
+    #[pymodule_export]
     use crate::error::Problem;
     #[pymodule_export]
     use crate::findings::Finding;
     #[pymodule_export]
     use crate::output::json::{
-        DartReport, EdgeReport, Girths, Lengths, NotchReport, PanelReport, PieceReport, PlacedReport, Seams,
-        SuppressionReport,
+        ChangeReport, ChoiceReport, DartReport, EdgeReport, Girths, KeyLengths, Lengths, MoveReport, NearReport,
+        NotchReport, PanelReport, PieceReport, PlacedReport, Seams, SuppressionReport,
     };
     #[pymodule_export]
     use crate::proof::{Check, Proof};
+    #[pymodule_export]
+    use crate::sizes::Cost;
 
     /// The version of the package.
     #[pymodule_export]

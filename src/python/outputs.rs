@@ -13,10 +13,11 @@ use crate::error::{Code, Problem};
 use crate::findings::Finding;
 use crate::output::json::node::Node;
 use crate::output::json::{
-    DartReport, EdgeReport, Girths, Lengths, NotchReport, PanelReport, PieceReport, PlacedReport, Seams,
-    SuppressionReport,
+    ChangeReport, ChoiceReport, DartReport, EdgeReport, Girths, KeyLengths, Lengths, MoveReport, NearReport,
+    NotchReport, PanelReport, PieceReport, PlacedReport, Seams, SuppressionReport,
 };
 use crate::proof::{Check, Proof};
+use crate::sizes::Cost;
 
 fn json(part: &impl Serialize) -> String {
     serde_json::to_string(part).unwrap_or_default()
@@ -86,6 +87,12 @@ part! {
     PieceReport as "Piece";
     NotchReport as "Notch";
     PlacedReport as "Placed";
+    KeyLengths as "KeyLengths";
+    MoveReport as "Move";
+    NearReport as "Near";
+    ChoiceReport as "Choice";
+    ChangeReport as "Change";
+    Cost as "Cost";
     Check as "Check";
     Proof as "Proof";
     Finding as "Finding";

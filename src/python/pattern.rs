@@ -16,7 +16,7 @@ use crate::output::json::node::Node;
 use crate::output::json::{LayReport, PatternReport, PieceReport, PlacedReport, Reader, Request};
 use crate::output::pdf::pdf;
 use crate::output::save::SaveError;
-use crate::output::svg::{Size, svg};
+use crate::output::svg::{Scale, svg};
 
 impl From<SaveError> for PyErr {
     fn from(error: SaveError) -> Self {
@@ -35,11 +35,11 @@ impl From<SaveError> for PyErr {
     }
 }
 
-fn size(fit: bool) -> Size {
-    if fit { Size::Fit } else { Size::True }
+pub(super) fn scale(fit: bool) -> Scale {
+    if fit { Scale::Fit } else { Scale::True }
 }
 
-fn paper_of(name: &str, margin_mm: f64, overlap_mm: f64) -> PyResult<Paper> {
+pub(super) fn paper_of(name: &str, margin_mm: f64, overlap_mm: f64) -> PyResult<Paper> {
     Ok(Paper { margin_mm, overlap_mm, ..Paper::named(name)? })
 }
 
@@ -180,7 +180,7 @@ impl Pattern {
     /// The pattern as SVG at true scale; `fit` lets it fill its place on a screen instead.
     #[pyo3(signature = (unit = None, *, fit = false))]
     fn svg(&self, unit: Option<&str>, fit: bool) -> PyResult<String> {
-        Ok(svg(&headed(draw_pattern(&self.made, self.unit_or_own(unit)?)), size(fit)))
+        Ok(svg(&headed(draw_pattern(&self.made, self.unit_or_own(unit)?)), scale(fit)))
     }
 
     /// The pieces as DXF, in millimetres.
@@ -321,7 +321,7 @@ impl Lay {
     /// The lay as SVG a fifth of its true size; `fit` lets it fill its place on a screen instead.
     #[pyo3(signature = (unit = None, *, fit = false))]
     fn svg(&self, unit: Option<&str>, fit: bool) -> PyResult<String> {
-        Ok(svg(&draw_lay(&self.made, self.unit_or_own(unit)?), size(fit)))
+        Ok(svg(&draw_lay(&self.made, self.unit_or_own(unit)?), scale(fit)))
     }
 
     /// The lay in JSON, as `schema("lay")` says.

@@ -132,7 +132,7 @@ impl Range {
     }
 
     /// The drafts of the two sizes of a mark.
-    fn ends(&self, mark: &super::Mark) -> [&Draft; 2] {
+    fn ends(&self, mark: &super::Between) -> [&Draft; 2] {
         [&mark.from, &mark.to].map(|name| {
             let place = self.chart.sizes.iter().position(|size| size.name == *name);
             &self.drafts[place.unwrap_or_default()]

@@ -17,7 +17,7 @@ pub(crate) const FRACTION: Field = Field {
 
 /// A place between two sizes.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Mark {
+pub struct Between {
     /// The name of the size at fraction 0.
     pub from: String,
     /// The name of the size at fraction 1.
@@ -26,7 +26,7 @@ pub struct Mark {
     pub fraction: f64,
 }
 
-impl Mark {
+impl Between {
     /// A size itself.
     #[must_use]
     pub fn at(size: &str) -> Self {
@@ -38,9 +38,9 @@ impl Mark {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Blend {
     /// Where the waist lies.
-    pub waist: Mark,
+    pub waist: Between,
     /// Where the hip lies.
-    pub hip: Mark,
+    pub hip: Between,
     /// Its own hip depth, in centimetres; that of the place of the hip where there is none.
     pub hip_depth: Option<f64>,
     /// Its own length, in centimetres; that of the place of the hip where there is none.
@@ -54,14 +54,14 @@ impl SizeChart {
     /// All the [`Problems`] at once: a name that no size has, a fraction out of range, a hip depth or length out of range.
     ///
     /// ```
-    /// use kirtle::{Blend, Mark, SizeChart};
+    /// use kirtle::{Blend, Between, SizeChart};
     ///
-    /// let between = |from: &str, to: &str, fraction| Mark { from: from.to_owned(), to: to.to_owned(), fraction };
-    /// let blend = Blend { waist: Mark::at("38"), hip: between("40", "42", 0.5), hip_depth: None, length: Some(58.0) };
+    /// let between = |from: &str, to: &str, fraction| Between { from: from.to_owned(), to: to.to_owned(), fraction };
+    /// let blend = Blend { waist: Between::at("38"), hip: between("40", "42", 0.5), hip_depth: None, length: Some(58.0) };
     /// let body = SizeChart::demo().between(&blend)?;
     /// assert_eq!((body.waist, body.hip, body.length), (72.0, 102.0, 58.0));
     ///
-    /// let problems = SizeChart::demo().between(&Blend { waist: Mark::at("39"), ..blend }).unwrap_err();
+    /// let problems = SizeChart::demo().between(&Blend { waist: Between::at("39"), ..blend }).unwrap_err();
     /// assert!(problems.to_string().starts_with("waist.from: \"39\" is none of the sizes 32, 34"));
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
@@ -137,11 +137,11 @@ impl SizeChart {
     }
 
     /// Where a girth within the chart lies.
-    fn mark(&self, girth: f64, of: fn(&Body) -> f64) -> Mark {
+    fn mark(&self, girth: f64, of: fn(&Body) -> f64) -> Between {
         let above = self.sizes.partition_point(|size| of(&size.body) <= girth).clamp(1, self.sizes.len() - 1);
         let [from, to]: [&Size; 2] = [&self.sizes[above - 1], &self.sizes[above]];
         let fraction = (girth - of(&from.body)) / (of(&to.body) - of(&from.body));
-        Mark { from: from.name.clone(), to: to.name.clone(), fraction: fraction.clamp(0.0, 1.0) }
+        Between { from: from.name.clone(), to: to.name.clone(), fraction: fraction.clamp(0.0, 1.0) }
     }
 }
 

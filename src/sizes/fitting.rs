@@ -16,10 +16,13 @@ pub(crate) const BY: Field = Field {
 };
 
 /// What a correction changes.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, serde::Serialize, serde::Deserialize, schemars::JsonSchema)]
+#[derive(
+    Clone, Copy, Debug, Default, PartialEq, Eq, Hash, serde::Serialize, serde::Deserialize, schemars::JsonSchema,
+)]
 #[serde(rename_all = "snake_case")]
 pub enum What {
     /// The waist of the garment, all around: it changes the ease.
+    #[default]
     Waist,
     /// The hip of the garment, all around: it changes the ease.
     Hip,
@@ -91,6 +94,13 @@ pub struct Correction {
     pub by: f64,
     /// Where, of a girth.
     pub at: At,
+}
+
+impl Correction {
+    /// The same from one unit to another.
+    pub(crate) fn convert(self, from: Unit, to: Unit) -> Self {
+        Self { by: BY.kind.convert(self.by, from, to), ..self }
+    }
 }
 
 /// A number that a correction changed.

@@ -7,9 +7,10 @@ mod cost;
 mod fitting;
 mod grade;
 
+pub(crate) use alter::TOLERANCE_MM;
 pub use alter::{Alteration, Step, StepKind};
 pub(crate) use blend::FRACTION;
-pub use blend::{Blend, Mark};
+pub use blend::{Between, Blend};
 pub use choose::{Choice, Near, Outside};
 pub use cost::Cost;
 pub(crate) use fitting::BY;
@@ -19,7 +20,7 @@ pub use grade::{Grade, Move, named_points};
 use crate::body::{Body, Ease, Rules};
 use crate::draft::{Draft, draft};
 use crate::error::{Code, Problem, Problems};
-use crate::measure::{Field, Unit};
+use crate::measure::Unit;
 use crate::pattern::MOST_LETTERS;
 
 /// The fewest sizes of a chart: between fewer there is nothing.
@@ -230,7 +231,7 @@ impl Range {
     }
 
     /// Each size with its draft.
-    pub fn each(&self) -> impl Iterator<Item = (&Size, &Draft)> {
+    pub fn each(&self) -> impl Iterator<Item = (&Size, &Draft)> + Clone {
         self.chart.sizes.iter().zip(&self.drafts)
     }
 
@@ -241,9 +242,4 @@ impl Range {
     pub fn redraft(&self, body: &Body) -> Result<Draft, Problems> {
         draft(body, &self.ease, &self.rules)
     }
-}
-
-/// The numbers of a body from one unit to another.
-pub(crate) fn body_in(body: Body, from: Unit, to: Unit) -> Body {
-    Body::from_array(Field::convert(&Body::FIELDS, body.into_array(), from, to))
 }

@@ -69,7 +69,7 @@ pub(crate) fn by_default(unit: Unit) -> impl Strategy<Value = Request> {
         // A skirt that ends above this is always refused.
         body.length = body.length.max(body.hip_depth + 1.0);
         let rules = Rules { stance: Stance::from_array(stance), ..default_rules(unit) };
-        Request { unit, body, ease: Ease::from_array(ease), rules, cutting: None, cloth: None }
+        Request { unit, body, ease: Ease::from_array(ease), rules, corrections: Vec::new(), cutting: None, cloth: None }
     })
 }
 
@@ -81,6 +81,7 @@ pub(crate) fn ordinary() -> impl Strategy<Value = Request> {
         body: Body { waist, hip: waist + difference, hip_depth, length },
         ease: Ease { waist: at_waist, hip: at_hip },
         rules: Rules::default(),
+        corrections: Vec::new(),
         cutting: None,
         cloth: None,
     })
@@ -176,6 +177,7 @@ pub(crate) fn scaled(request: &Request, k: f64) -> Request {
             stance: Stance::from_array(table(Stance::FIELDS, request.rules.stance.into_array(), k)),
             apportion,
         },
+        corrections: Vec::new(),
         cutting: None,
         cloth: None,
     }

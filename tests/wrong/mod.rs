@@ -48,7 +48,9 @@ pub(crate) const WRONG: &[(&str, &[&str])] = &[
     (r#""format": 7"#, &["unknown_choice format: 7 is not 1"]),
     (
         r#""colour": "red""#,
-        &["unknown_field colour: is not a field here; the fields are format, unit, body, ease, rules, cutting, cloth"],
+        &[
+            "unknown_field colour: is not a field here; the fields are format, unit, body, ease, rules, corrections, cutting, cloth",
+        ],
     ),
     (r#""ease": {"waist": 1, "waist": 2, "hip": 3}"#, &["duplicate_field ease.waist: is given twice; give it once"]),
     (
@@ -131,6 +133,74 @@ pub(crate) fn unsewable() -> Vec<(Body, Ease, Rules, &'static str)> {
         (tiny, Ease { waist: -10.0, hip: 18.0 }, unclosed, "waist_not_closed rules.darts.back: no suppression closes"),
     ]
 }
+
+/// Charts that are refused, and the sentences that they get.
+pub(crate) const WRONG_CHARTS: &[(&str, &[&str])] = &[
+    (r#"{"unit": "cm", "sizes": []}"#, &["too_few sizes: 0 sizes are given; the least is 2 sizes"]),
+    (
+        r#"{"unit": "cm", "sizes": [{"name": "38", "waist": 72, "hip": 96, "hip_depth": 20, "length": 60}]}"#,
+        &["too_few sizes: 1 sizes are given; the least is 2 sizes"],
+    ),
+    (
+        r#"{"unit": "cm", "sizes": [{"name": "38", "waist": 72, "hip": 96, "hip_depth": 20, "length": 60},
+            {"name": "38", "waist": 76, "hip": 100, "hip_depth": 20, "length": 60},
+            {"name": " ", "waist": 80, "hip": 104, "hip_depth": 20, "length": 60}]}"#,
+        &[
+            "duplicate_name sizes[1].name: \"38\" is the name of another size, too",
+            "wrong_type sizes[2].name: \" \" is not a name on one line",
+        ],
+    ),
+    (
+        r#"{"unit": "in", "sizes": [{"name": "S", "waist": 28, "hip": 36, "hip_depth": 8, "length": 24},
+            {"name": "M", "waist": 27, "hip": 38, "hip_depth": 8, "length": 24}]}"#,
+        &["out_of_order sizes[1].waist: 27 in is not above the 28 in of the next smaller size"],
+    ),
+    (
+        r#"{"unit": "cm", "sizes": 7, "blend": {"waist": {"from": 38}}, "tolerance_mm": 0}"#,
+        &[
+            "wrong_type sizes: 7 is not a list of sizes",
+            "wrong_type blend.waist.from: 38 is not a name on one line",
+            "missing blend.hip: missing; give an object",
+            "below_least tolerance_mm: 0 mm is below the least of 0.1 mm",
+        ],
+    ),
+    (
+        r#"{"unit": "cm", "sizes": [{"name": "38", "waist": 72, "hip": 96, "hip_depth": 20, "length": 60},
+            {"name": "40", "waist": 76, "hip": 100, "hip_depth": 20, "length": 60}],
+            "blend": {"waist": {"from": "39"}, "hip": {"from": "38", "to": "41", "fraction": 0.5}}}"#,
+        &[
+            "unknown_size waist.from: \"39\" is none of the sizes 38, 40",
+            "unknown_size waist.to: \"39\" is none of the sizes 38, 40",
+            "unknown_size hip.to: \"41\" is none of the sizes 38, 40",
+        ],
+    ),
+];
+
+/// Corrections that are refused, and the sentences that they get.
+pub(crate) const WRONG_CORRECTIONS: &[(&str, &[&str])] = &[
+    (
+        r#""corrections": [{"what": "knee", "by": 30, "at": "hem"}, {"by": "1"}]"#,
+        &[
+            r#"unknown_choice corrections[0].what: "knee" is not "waist" or "hip" or "hip_line" or "centre_back" or "centre_front" or "length""#,
+            "above_most corrections[0].by: 30 cm is above the most of 20 cm",
+            r#"unknown_choice corrections[0].at: "hem" is not "shared" or "side" or "darts""#,
+            "missing corrections[1].what: missing; give what it changes",
+            "wrong_type corrections[1].by: \"1\" is not a number from -20 to 20 cm",
+        ],
+    ),
+    (
+        r#""corrections": [{"what": "waist", "by": 1, "at": "side"}, {"what": "waist", "by": -1, "at": "darts"}]"#,
+        &["conflict corrections[1].by: cannot be given together with corrections[0].by"],
+    ),
+    (
+        r#""rules": {"darts": {"back": [], "front": []}}, "corrections": [{"what": "waist", "by": 1, "at": "darts"}]"#,
+        &[r#"no_dart corrections[0].at: the draft has no dart to change; give "side" or "shared""#],
+    ),
+    (
+        r#""corrections": [{"what": "length", "by": -20}, {"what": "length", "by": -20}, {"what": "length", "by": -20}]"#,
+        &["below_least body.length: 0 cm is below the least of 15 cm"],
+    ),
+];
 
 /// Cuttings, cloth and paper that are refused, and the sentences that they get.
 pub(crate) const WRONG_ON_PAPER: &[(&str, &[&str])] = &[

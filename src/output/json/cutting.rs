@@ -79,7 +79,7 @@ impl Reader {
     }
 
     /// One of a few by its name; the default where none is given.
-    fn choice<T: Copy + Default>(
+    pub(super) fn choice<T: Copy + Default>(
         &mut self,
         path: &str,
         node: Option<&Node>,

@@ -1,5 +1,6 @@
 //! JSON in, JSON out, and the schemas of both.
 
+mod chart;
 mod cutting;
 pub(crate) mod node;
 mod pattern;
@@ -7,13 +8,23 @@ mod reader;
 mod report;
 mod request;
 mod schema;
+mod sizes;
 
+pub use chart::ChartRequest;
+#[cfg(feature = "python")]
+pub(crate) use chart::TOLERANCE;
 pub use pattern::{LayReport, NotchReport, PatternReport, PieceReport, PlacedReport};
 #[cfg(feature = "python")]
 pub(crate) use reader::Reader;
 pub use report::{DartReport, EdgeReport, Girths, Lengths, PanelReport, Report, Seams, SuppressionReport};
 pub use request::Request;
 pub use schema::{SCHEMAS, schema};
+#[cfg(feature = "python")]
+pub(crate) use sizes::grade;
+pub use sizes::{
+    AlterationReport, AlteredReport, ChangeReport, ChartReport, ChoiceReport, KeyLengths, MoveReport, NearReport,
+    SizeReport, StepReport,
+};
 
 use crate::error::Problems;
 
@@ -39,4 +50,22 @@ pub const FORMAT: u32 = 1;
 /// ```
 pub fn draft_json(request: &str) -> Result<String, Problems> {
     Ok(Request::from_json(request)?.report()?.to_json())
+}
+
+/// Answers a chart in JSON with a report in JSON; the schemas are `chart` and `sizes`.
+///
+/// # Errors
+/// As [`ChartRequest::from_json`] and [`ChartRequest::report`].
+///
+/// ```
+/// let chart = r#"{"unit": "in", "sizes": [{"name": "S", "waist": 26, "hip": 36, "hip_depth": 8, "length": 24},
+///                                         {"name": "M", "waist": 28, "hip": 38, "hip_depth": 8, "length": 24}],
+///                 "blend": {"waist": {"from": "S", "to": "M", "fraction": 0.5}, "hip": {"from": "M"}}}"#;
+/// let report: serde_json::Value = serde_json::from_str(&kirtle::chart_json(chart)?).unwrap();
+/// assert_eq!(report["between"]["waist"], 27.0);
+/// assert!(kirtle::chart_json(r#"{"unit": "in", "sizes": 7}"#).is_err());
+/// # Ok::<(), kirtle::Problems>(())
+/// ```
+pub fn chart_json(chart: &str) -> Result<String, Problems> {
+    Ok(ChartRequest::from_json(chart)?.report()?.to_json())
 }

@@ -24,8 +24,8 @@ impl Reader {
     }
 
     pub(super) fn request(&mut self, node: &Node) -> Option<Request> {
-        let [format, unit, body, ease, rules, cutting, cloth] =
-            self.object("request", "", node, ["format", "unit", "body", "ease", "rules", "cutting", "cloth"])?;
+        let names = ["format", "unit", "body", "ease", "rules", "corrections", "cutting", "cloth"];
+        let [format, unit, body, ease, rules, corrections, cutting, cloth] = self.object("request", "", node, names)?;
         self.format(format);
         let unit = self.choose_unit(unit);
         self.unit = unit;
@@ -36,13 +36,14 @@ impl Reader {
             None => Some(Rules::default().convert(Unit::Cm, unit?)),
         };
         // What is not given is not read; what cannot be read leaves a problem, which refuses the whole.
+        let corrections = corrections.and_then(|node| self.corrections(node)).unwrap_or_default();
         let cutting = cutting.and_then(|node| self.cutting(node));
         let cloth = cloth.and_then(|node| self.cloth(node));
         let (body, ease) = (Body::from_array(body?), Ease::from_array(ease?));
-        Some(Request { unit: unit?, body, ease, rules: rules?, cutting, cloth })
+        Some(Request { unit: unit?, body, ease, rules: rules?, corrections, cutting, cloth })
     }
 
-    fn format(&mut self, node: Option<&Node>) {
+    pub(super) fn format(&mut self, node: Option<&Node>) {
         if let Some(node) = node
             && *node != Node::Number(f64::from(FORMAT))
         {
@@ -195,7 +196,7 @@ impl Reader {
         Some(found)
     }
 
-    fn required<'n>(&mut self, path: &str, wanted: &str, node: Option<&'n Node>) -> Option<&'n Node> {
+    pub(super) fn required<'n>(&mut self, path: &str, wanted: &str, node: Option<&'n Node>) -> Option<&'n Node> {
         if node.is_none() {
             self.problems.push(Problem::new(Code::Missing, path).with_limit(wanted));
         }

@@ -7,6 +7,7 @@ use serde::{Deserialize, Serialize};
 
 use super::FORMAT;
 use super::pattern::{LayReport, PatternReport};
+use super::sizes::ChangeReport;
 use crate::body::{Body, Ease, Rules};
 use crate::draft::{Dart, Draft, Edge, Panel, Role, Suppression};
 use crate::findings::Finding;
@@ -66,6 +67,9 @@ pub struct Report {
     pub proof: Proof,
     /// Cautions; a trial garment decides.
     pub findings: Vec<Finding>,
+    /// What the corrections changed, if there were any.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub changes: Vec<ChangeReport>,
     /// The pieces ready to cut, if they were asked for.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub pattern: Option<PatternReport>,
@@ -207,6 +211,7 @@ impl Report {
             front,
             proof: draft.proof().in_unit(unit),
             findings: draft.findings_in(unit),
+            changes: Vec::new(),
             pattern: None,
             lay: None,
         }
@@ -263,7 +268,7 @@ impl PanelReport {
 }
 
 impl DartReport {
-    fn new(dart: &Dart, unit: Unit) -> Self {
+    pub(super) fn new(dart: &Dart, unit: Unit) -> Self {
         Self {
             centre: unit.of_cm(dart.centre),
             intake: unit.of_cm(dart.intake),

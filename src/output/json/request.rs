@@ -4,12 +4,13 @@ use serde::{Deserialize, Serialize};
 
 use super::node::Node;
 use super::reader::Reader;
-use super::{LayReport, PatternReport, Report};
+use super::{ChangeReport, LayReport, PatternReport, Report};
 use crate::body::{Body, Ease, Rules};
 use crate::draft::{Draft, draft};
 use crate::error::{Code, Problem, Problems};
 use crate::measure::{Field, Unit};
 use crate::pattern::{Cloth, Cutting, Lay, Pattern, Preset};
+use crate::sizes::{Correction, Fitting};
 
 /// The longest request that is read, in bytes; a real one has a few hundred.
 const LONGEST_REQUEST: usize = 65_536;
@@ -37,6 +38,9 @@ pub struct Request {
     pub ease: Ease,
     /// The drafter's choices, lengths in `unit`.
     pub rules: Rules,
+    /// Corrections after a trial garment, in `unit`, one after the other.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub corrections: Vec<Correction>,
     /// How it is cut, lengths in `unit`; where it is given, or cloth is, the result has the pattern.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub cutting: Option<Cutting>,
@@ -63,6 +67,16 @@ impl Request {
         }
     }
 
+    /// The request of a draft, in `unit`.
+    #[must_use]
+    pub fn of(draft: &Draft, unit: Unit) -> Self {
+        let (from, to) = (Unit::Cm, unit);
+        let body = Body::from_array(Field::convert(&Body::FIELDS, draft.body().into_array(), from, to));
+        let ease = Ease::from_array(Field::convert(&Ease::FIELDS, draft.ease().into_array(), from, to));
+        let rules = draft.rules().clone().convert(from, to);
+        Self { unit, body, ease, rules, corrections: Vec::new(), cutting: None, cloth: None }
+    }
+
     pub(crate) fn from_node(node: &Node) -> Result<Self, Problems> {
         let mut reader = Reader { unit: None, problems: Vec::new() };
         let request = reader.request(node);
@@ -78,7 +92,11 @@ impl Request {
         let body = Body::from_array(Field::convert(&Body::FIELDS, self.body.into_array(), from, to));
         let ease = Ease::from_array(Field::convert(&Ease::FIELDS, self.ease.into_array(), from, to));
         let rules = self.rules.clone().convert(from, to);
-        draft(&body, &ease, &rules).map_err(|problems| self.in_own_unit(problems))
+        let first = draft(&body, &ease, &rules).map_err(|problems| self.in_own_unit(problems))?;
+        if self.corrections.is_empty() {
+            return Ok(first);
+        }
+        Ok(self.fitting(first)?.draft().clone())
     }
 
     /// The pattern of a draft of this request: by its `cutting`, or where it has none by the default of its unit.
@@ -105,6 +123,13 @@ impl Request {
         problems.in_unit(self.unit.name(), self.unit.in_cm())
     }
 
+    /// The first draft with the corrections of this request.
+    fn fitting(&self, first: Draft) -> Result<Fitting, Problems> {
+        let in_cm = |one: &Correction| one.convert(self.unit, Unit::Cm);
+        let corrections: Vec<Correction> = self.corrections.iter().map(in_cm).collect();
+        Fitting::new(first).correct(&corrections).map_err(|problems| self.in_own_unit(problems))
+    }
+
     /// Drafts the request and reports the draft in the request's unit, with the pattern and the lay if they are asked for.
     ///
     /// # Errors
@@ -124,6 +149,13 @@ impl Request {
 
     /// Reports the draft of this request; the request comes back to the last bit, not by way of centimetres.
     pub(crate) fn report_of(&self, draft: &Draft) -> Report {
+        if !self.corrections.is_empty() {
+            let first = Request { corrections: Vec::new(), ..self.clone() }.draft();
+            let fitting = first.and_then(|first| self.fitting(first));
+            let changes = fitting
+                .map(|fitting| fitting.changes().iter().map(|change| ChangeReport::new(change, self.unit)).collect());
+            return Report { changes: changes.unwrap_or_default(), ..Report::new(draft, self.unit) };
+        }
         let (body, ease, rules) = (self.body, self.ease, self.rules.clone());
         Report { body, ease, rules, ..Report::new(draft, self.unit) }
     }

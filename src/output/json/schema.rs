@@ -7,17 +7,19 @@ use schemars::generate::SchemaSettings;
 use schemars::{JsonSchema, Schema, json_schema};
 use serde_json::{Map, Value, json};
 
+use super::chart::TOLERANCE;
 use super::cutting::{FOLDED, ONE_WAY};
-use super::{FORMAT, LayReport, PatternReport, Report};
+use super::{ChartReport, FORMAT, LayReport, PatternReport, Report};
 use crate::body::{Body, Ease, FixedDart, MOST_DARTS, Shares, Stance};
 use crate::error::Problems;
 use crate::measure::{Field, Unit};
 use crate::pattern::{Allowances, MOST_LETTERS, OPENING, Preset, Press, WIDTH, usual_opening};
+use crate::sizes::{At, BY, FRACTION, MOST_SIZES, What};
 
 /// The names of the schemas.
-pub const SCHEMAS: [&str; 5] = ["request", "result", "pattern", "lay", "error"];
+pub const SCHEMAS: [&str; 7] = ["request", "result", "pattern", "lay", "chart", "sizes", "error"];
 
-/// The schema of this name, if there is one: `request`, `result`, `pattern`, `lay` or `error`.
+/// The schema of this name, if there is one: `request`, `result`, `pattern`, `lay`, `chart`, `sizes` or `error`.
 ///
 /// ```
 /// let schema = kirtle::schema("request").unwrap();
@@ -31,6 +33,8 @@ pub fn schema(name: &str) -> Option<Value> {
         "result" => derived::<Report>(),
         "pattern" => derived::<PatternReport>(),
         "lay" => derived::<LayReport>(),
+        "chart" => chart(),
+        "sizes" => derived::<ChartReport>(),
         "error" => derived::<Problems>(),
         _ => return None,
     };
@@ -58,10 +62,66 @@ fn request_in(unit: Unit) -> Value {
         "body": numbers("The body's measurements.", &Body::FIELDS, unit),
         "ease": numbers("What the garment is wider than the body, all around.", &Ease::FIELDS, unit),
         "rules": rules(unit),
+        "corrections": corrections(unit),
         "cutting": cutting(unit),
         "cloth": cloth(unit),
     });
     object("", &properties, &["unit", "body", "ease"])
+}
+
+fn corrections(unit: Unit) -> Value {
+    let properties = json!({
+        "what": {"enum": What::ALL.map(What::name), "description": "What it changes; waist and hip by the ease."},
+        "by": row(&BY, unit),
+        "at": {
+            "enum": At::ALL.map(At::name),
+            "default": At::default().name(),
+            "description": "Where a girth is taken in or let out; as the rules share it out where nothing is said.",
+        },
+    });
+    json!({
+        "type": "array",
+        "items": object("A correction.", &properties, &["what", "by"]),
+        "description": "Corrections after a trial garment, one after the other; the result is that of the changed request.",
+    })
+}
+
+fn chart() -> Schema {
+    json_schema!({
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "title": "Kirtle chart",
+        "description": "A chart of sizes, and what is asked of it, in centimetres or inches.",
+        "oneOf": Unit::ALL.map(chart_in),
+    })
+}
+
+fn chart_in(unit: Unit) -> Value {
+    let mut size = rows(&Body::FIELDS, unit);
+    size.insert(
+        "name".to_owned(),
+        json!({"type": "string", "maxLength": MOST_LETTERS, "description": "The size's name."}),
+    );
+    let needed: Vec<&str> = std::iter::once("name").chain(Body::FIELDS.map(|field| field.name)).collect();
+    let size = object("A body with a name.", &Value::Object(size), &needed);
+    let [_, _, depth, length] = const { &Body::FIELDS };
+    let between = json!({
+        "from": {"type": "string", "description": "The size at fraction 0."},
+        "to": {"type": "string", "description": "The size at fraction 1; the same as `from` where it is not given."},
+        "fraction": row(&FRACTION, unit),
+    });
+    let between = object("A place between two sizes.", &between, &["from"]);
+    let blend = json!({"waist": between, "hip": between, "hip_depth": row(depth, unit), "length": row(length, unit)});
+    let properties = json!({
+        "format": {"const": FORMAT, "description": "The version of this format."},
+        "unit": {"const": unit.name(), "description": "The unit of every length, in and out."},
+        "sizes": {"type": "array", "minItems": 2, "maxItems": MOST_SIZES, "items": size, "description": "The sizes, in any order."},
+        "ease": numbers("The ease of every size; where it is given the sizes are drafted.", &Ease::FIELDS, unit),
+        "rules": rules(unit),
+        "body": numbers("A body to be chosen for, and where the sizes are drafted, altered for.", &Body::FIELDS, unit),
+        "blend": object("A body between sizes.", &blend, &["waist", "hip"]),
+        "tolerance_mm": row(&TOLERANCE, unit),
+    });
+    object("", &properties, &["unit", "sizes"])
 }
 
 /// Defaults are the preset's, so that none is stated here but in words.

@@ -1,0 +1,205 @@
+//! All sizes in one drawing, lying on each other at the centre line and the hip line; and an alteration on them.
+
+use super::LayerKind::{Cut, Dart, Grain, Guide, Seam, Text};
+use super::sheet::{LARGE, MM_IN_CM, SMALL, Sheet, capitals, fitted, text, width};
+use super::{Drawing, Mark, Part, Stroke};
+use crate::draft::{Draft, Panel, Role};
+use crate::geometry::{Path, Point, Vector};
+use crate::measure::Unit;
+use crate::pattern;
+use crate::sizes::{Alteration, Range};
+
+/// Around the panels, and between them; the labels of a waist stand above it, those of a hem below.
+const MARGIN: f64 = 8.0;
+const GAP: f64 = 24.0;
+const LABELS: f64 = 14.0;
+
+/// The letters of a label, and between the lines of the key.
+const LABEL: f64 = 4.0;
+const KEY_LINE: f64 = 6.0;
+
+/// The length of a line's sample in the key.
+const SAMPLE: f64 = 18.0;
+
+/// Places back and front of several drafts so that their centre lines and hip lines lie on each other.
+struct Places {
+    left: f64,
+    right: f64,
+    hip: f64,
+    size_mm: [f64; 2],
+}
+
+impl Places {
+    fn new<'d>(drafts: impl Iterator<Item = &'d Draft> + Clone) -> Self {
+        let most = |of: &dyn Fn(&Draft) -> f64| drafts.clone().map(of).fold(0.0, f64::max) * MM_IN_CM;
+        let wide = |k: usize| most(&|draft| draft.panels()[k].width.max(draft.panels()[k].waist_width));
+        let rise = |draft: &Draft| draft.panels().map(|panel| -panel.waist_lowering).into_iter().fold(0.0, f64::max);
+        let above = most(&|draft| draft.body().hip_depth + rise(draft));
+        let below = most(&|draft| draft.body().length - draft.body().hip_depth);
+        let right = MARGIN + wide(0) + GAP + wide(1);
+        let hip = MARGIN + LABELS + above;
+        Self { left: MARGIN, right, hip, size_mm: [right + MARGIN, hip + below + LABELS + MARGIN] }
+    }
+
+    /// Back and front of a draft.
+    fn sheets<'d>(&self, draft: &'d Draft) -> [Sheet<'d>; 2] {
+        self.place(draft, draft.panels())
+    }
+
+    fn place<'d>(&self, draft: &Draft, panels: [&'d Panel; 2]) -> [Sheet<'d>; 2] {
+        let top = self.hip - draft.body().hip_depth * MM_IN_CM;
+        [(panels[0], self.left), (panels[1], self.right)].map(|(panel, x)| Sheet::new(draft, panel, Point::new(x, top)))
+    }
+}
+
+/// Draws every size of a range at true scale, each on layers of its own, with seam lines without allowance.
+///
+/// ```
+/// use kirtle::{Ease, Rules, SizeChart, Unit};
+///
+/// let range = SizeChart::demo().draft(&Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
+/// let nest = kirtle::draw_nest(&range, Unit::Cm);
+/// assert!(nest.parts.iter().any(|part| part.set == "38" && part.name == "front"));
+/// # Ok::<(), kirtle::Problems>(())
+/// ```
+#[must_use]
+pub fn draw_nest(range: &Range, unit: Unit) -> Drawing {
+    let places = Places::new(range.drafts().iter());
+    let mut parts = Vec::new();
+    for (k, (size, draft)) in range.each().enumerate() {
+        let stroke = stroke(k);
+        for sheet in places.sheets(draft) {
+            let mut part = Part::new(sheet.panel.half.name(), &size.name, 0);
+            seams(&sheet, &mut part, Seam, stroke);
+            let hem = Point::new(sheet.panel.width, sheet.length);
+            // Neighbours stand on two levels, so that they do not cover each other.
+            let level = f64::from(u8::from(k % 2 == 1));
+            let label = |at: Point, down: f64| {
+                text(at + Vector::new(0.0, down), &size.name, fitted(&size.name, LABEL, 9.0), false)
+            };
+            part.on(Text).push(label(sheet.at(hem), LABEL + 1.0 + level * LABEL));
+            // Beside the side seam a little below the waist, where the lines of neighbours are apart.
+            if let Some(side) = sheet.panel.edges.iter().find(|edge| edge.role == Role::Side) {
+                let at = sheet.at(side.path.at(0.15) - Vector::new(0.4, 0.0));
+                part.on(Text).push(label(at, level * LABEL));
+            }
+            parts.push(part);
+        }
+    }
+    parts.push(around(range, &places, unit));
+    let ease = range.ease();
+    let title = format!(
+        "Nest of {} sizes, {} to {}; ease {} at the waist, {} at the hip ({})",
+        range.drafts().len(),
+        range.chart().sizes()[0].name,
+        range.chart().sizes()[range.drafts().len() - 1].name,
+        unit.worded(ease.waist),
+        unit.worded(ease.hip),
+        unit.name()
+    );
+    let note = "Net lines, no allowance, lying on each other at the centre line and the hip line. Measure the squares before \
+                cutting. Make a trial garment first.";
+    Drawing { title, notes: vec![note.to_owned()], size_mm: places.size_mm, parts }
+}
+
+/// How the lines of a size are drawn, so that neighbours differ in black and white.
+fn stroke(k: usize) -> Stroke {
+    const STROKES: [Stroke; 4] = [Stroke::Full, Stroke::Dashed, Stroke::DashDot, Stroke::Long];
+    STROKES[k % STROKES.len()]
+}
+
+fn seams(sheet: &Sheet, part: &mut Part, kind: super::LayerKind, stroke: Stroke) {
+    let dart = |role: Role| role == Role::Dart;
+    for alike in sheet.panel.edges.chunk_by(|a, b| dart(a.role) == dart(b.role)) {
+        let kind = if dart(alike[0].role) { Dart } else { kind };
+        part.on(kind).push(sheet.outline(alike.iter().map(|edge| &edge.path), stroke));
+    }
+}
+
+/// The hip line and the grain of the largest size, the names of the panels, and the key.
+fn around(range: &Range, places: &Places, unit: Unit) -> Part {
+    let mut part = Part::new("around", "", 0);
+    let Some(largest) = range.drafts().last() else { return part };
+    for sheet in places.sheets(largest) {
+        sheet.guides(&mut part, pattern::grain(sheet.panel, largest.body()));
+        sheet.write(&mut part, sheet.panel.width * 0.5, sheet.hip_depth + 3.0, capitals(sheet.panel.half), LARGE);
+    }
+    let rows: Vec<String> = range
+        .each()
+        .map(|(size, draft)| {
+            let body = draft.body();
+            let [waist, hip, length] = [body.waist, body.hip, body.length].map(|value| unit.worded(value));
+            format!("{}: waist {waist}, hip {hip}, length {length} {}", size.name, unit.name())
+        })
+        .collect();
+    // The key stands in the back below its name, between the grain line and the side of the smallest size.
+    let [back, _] = places.sheets(&range.drafts()[0]);
+    let [grain, _] = pattern::grain(&largest.back, largest.body());
+    let left = grain.x * MM_IN_CM + 4.0;
+    let room = back.panel.width * MM_IN_CM - left - SAMPLE - 6.0;
+    let length = (largest.body().length - largest.body().hip_depth) * MM_IN_CM - 60.0;
+    #[allow(clippy::cast_precision_loss)]
+    let step = (length / rows.len() as f64).min(KEY_LINE);
+    let size = rows.iter().map(|row| fitted(row, step * 0.8, room)).fold(step * 0.8, f64::min);
+    let mut at = Point::new(places.left + left, places.hip + 45.0);
+    for (k, row) in rows.iter().enumerate() {
+        part.on(Guide)
+            .push(Mark::Line { paths: vec![Path::Line([at, at + Vector::new(SAMPLE, 0.0)])], stroke: stroke(k) });
+        let middle = at + Vector::new(SAMPLE + 2.0 + width(row) * size / 2.0, size / 3.0);
+        part.on(Text).push(text(middle, row, size, false));
+        at.y += step;
+    }
+    part
+}
+
+/// Draws an alteration at true scale: the lines of the printed sizes, the altered line, and the exact redraft.
+///
+/// ```
+/// use kirtle::{Body, Ease, Rules, SizeChart, Unit};
+///
+/// let range = SizeChart::demo().draft(&Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
+/// let body = Body { waist: 70.0, hip: 100.0, hip_depth: 20.5, length: 58.0 };
+/// let drawing = kirtle::draw_alteration(&range, &range.alter(&body, None)?, Unit::Cm);
+/// assert!(drawing.parts.iter().any(|part| part.set == "altered"));
+/// # Ok::<(), kirtle::Problems>(())
+/// ```
+#[must_use]
+pub fn draw_alteration(range: &Range, alteration: &Alteration, unit: Unit) -> Drawing {
+    let blend = &alteration.blend;
+    let ends = [&blend.waist.from, &blend.waist.to, &blend.hip.from, &blend.hip.to];
+    let printed = || range.each().filter(|(size, _)| ends.contains(&&size.name));
+    let exact = &alteration.exact;
+    let places = Places::new(printed().map(|(_, draft)| draft).chain([exact]));
+    let mut parts = Vec::new();
+    for (size, draft) in printed() {
+        for sheet in places.sheets(draft) {
+            let mut part = Part::new(sheet.panel.half.name(), &size.name, 0);
+            seams(&sheet, &mut part, Guide, Stroke::Full);
+            parts.push(part);
+        }
+    }
+    let panels = [
+        (places.place(exact, [&alteration.back, &alteration.front]), "altered", Cut, Stroke::Full),
+        (places.sheets(exact), "exact", Seam, Stroke::Dashed),
+    ];
+    for (sheets, set, kind, stroke) in panels {
+        for sheet in sheets {
+            let mut part = Part::new(sheet.panel.half.name(), set, 0);
+            part.on(kind).push(sheet.outline(sheet.panel.edges.iter().map(|edge| &edge.path), stroke));
+            parts.push(part);
+        }
+    }
+    let mut around = Part::new("around", "", 0);
+    for sheet in places.sheets(exact) {
+        sheet.guides(&mut around, pattern::grain(sheet.panel, exact.body()));
+        sheet.write(&mut around, sheet.panel.width * 0.62, sheet.hip_depth + 3.0, capitals(sheet.panel.half), LARGE);
+    }
+    around.layers.retain(|layer| layer.kind != Grain);
+    let (legend, middle) = ("grey: printed sizes; black: altered; dark dashes: exact redraft", places.size_mm[0] / 2.0);
+    let size = fitted(legend, SMALL, places.size_mm[0] - 2.0 * MARGIN);
+    around.on(Text).push(text(Point::new(middle, MARGIN + size), legend, size, false));
+    parts.push(around);
+    let mut notes = alteration.instructions(unit);
+    notes.push(alteration.verdict());
+    Drawing { title: super::sheet::title(exact, unit), notes, size_mm: places.size_mm, parts }
+}

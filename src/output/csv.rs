@@ -1,0 +1,78 @@
+//! A chart of sizes as comma-separated values (RFC 4180): a header, then a row for each size.
+
+use super::json::{ChartRequest, node::Node};
+use crate::body::Body;
+use crate::error::{Code, Problem, Problems};
+use crate::measure::{Field, Unit};
+use crate::sizes::SizeChart;
+
+/// The longest table that is read, in bytes.
+const LONGEST: usize = 1 << 20;
+
+/// The name of the first column.
+const NAME: &str = "name";
+
+impl SizeChart {
+    /// Reads a chart from comma-separated values, whose numbers are in `unit`: columns `name`, `waist`, `hip`, `hip_depth`,
+    /// `length` in any order.
+    ///
+    /// # Errors
+    /// [`Code::BrokenTable`] for what is no such table; else all the problems of [`SizeChart::new`], in `unit`.
+    ///
+    /// ```
+    /// use kirtle::{SizeChart, Unit};
+    ///
+    /// let chart = SizeChart::from_csv("name,waist,hip,hip_depth,length\nS,26,36,8,24\nM,28,38,8.25,24\n", Unit::In)?;
+    /// assert_eq!(chart.sizes()[1].body.hip, 38.0 * 2.54);
+    ///
+    /// let problems = SizeChart::from_csv("name,waist,hip,hip_depth,length\nS,x,36,8,24\nM,28,38,99,24\n", Unit::In);
+    /// assert_eq!(
+    ///     problems.unwrap_err().to_string(),
+    ///     "sizes[0].waist: \"x\" is not a number from 16 to 78 in\n\
+    ///      sizes[1].hip_depth: 99 in is above the most of 15.5 in"
+    /// );
+    /// # Ok::<(), kirtle::Problems>(())
+    /// ```
+    pub fn from_csv(text: &str, unit: Unit) -> Result<Self, Problems> {
+        let broken = |what: String| Problems::from(Problem::new(Code::BrokenTable, "chart").with_value(what));
+        if text.len() > LONGEST {
+            return Err(broken(format!("it has {} bytes, more than {LONGEST}", text.len())));
+        }
+        let text = text.trim_start_matches('\u{feff}');
+        let mut table = csv::ReaderBuilder::new().trim(csv::Trim::All).from_reader(text.as_bytes());
+        let columns: Vec<String> =
+            table.headers().map_err(|error| broken(error.to_string()))?.iter().map(str::to_owned).collect();
+        let mut sizes = Vec::new();
+        for row in table.records() {
+            let row = row.map_err(|error| broken(error.to_string()))?;
+            let fields = columns.iter().zip(row.iter()).map(|(column, value)| (column.clone(), cell(column, value)));
+            sizes.push(Node::Object(fields.collect()));
+        }
+        let fields = [("unit", Node::Text(unit.name().to_owned())), ("sizes", Node::List(sizes))];
+        let chart = Node::Object(fields.map(|(name, node)| (name.to_owned(), node)).into());
+        Ok(ChartRequest::from_node(&chart)?.chart)
+    }
+
+    /// The chart as comma-separated values, with numbers in `unit`.
+    #[must_use]
+    pub fn to_csv(&self, unit: Unit) -> String {
+        let mut table = csv::Writer::from_writer(Vec::new());
+        let header = std::iter::once(NAME).chain(Body::FIELDS.map(|field| field.name));
+        let mut written = table.write_record(header);
+        for size in self.sizes() {
+            let body = Field::convert(&Body::FIELDS, size.body.into_array(), Unit::Cm, unit);
+            let row = std::iter::once(size.name.clone()).chain(body.map(|value| value.to_string()));
+            written = written.and(table.write_record(row));
+        }
+        // Memory takes every record, and the writer keeps to the text it is given.
+        let bytes = written.ok().and_then(|()| table.into_inner().ok()).unwrap_or_default();
+        String::from_utf8(bytes).unwrap_or_default()
+    }
+}
+
+/// A cell as JSON would have it: names are texts, everything else is a number if it looks like one.
+fn cell(column: &str, value: &str) -> Node {
+    let number = || value.parse().ok().filter(|number: &f64| number.is_finite()).map(Node::Number);
+    let text = || Node::Text(value.to_owned());
+    if column == NAME { text() } else { number().unwrap_or_else(text) }
+}

@@ -1,0 +1,239 @@
+//! Reading a chart of sizes, and what is asked of it.
+
+use super::node::Node;
+use super::reader::Reader;
+use super::sizes::ChartReport;
+use crate::body::{Body, Ease, Rules};
+use crate::error::{Code, Problem, Problems};
+use crate::measure::{Field, Kind, Unit};
+use crate::sizes::{At, BY, Between, Blend, Correction, FRACTION, MOST_SIZES, Range, Size, SizeChart, What};
+
+/// The longest chart that is read, in bytes.
+const LONGEST_CHART: usize = 1 << 20;
+
+/// The row of the tolerance of an alteration.
+pub(crate) const TOLERANCE: Field = Field {
+    name: "tolerance_mm",
+    what: "What an alteration on paper may cost, in millimetres.",
+    kind: Kind::Millimetres,
+    range: (0.1, 50.0),
+    range_in: (0.1, 50.0),
+    default: Some(crate::sizes::TOLERANCE_MM),
+};
+
+/// The fields of a chart, in their order.
+pub(super) const CHART: [&str; 8] = ["format", "unit", "sizes", "ease", "rules", "body", "blend", "tolerance_mm"];
+
+/// A chart, and what is asked of it.
+///
+/// ```
+/// use kirtle::ChartRequest;
+///
+/// let request = ChartRequest::from_json(
+///     r#"{"unit": "cm", "ease": {"waist": 1.5, "hip": 5}, "body": {"waist": 70, "hip": 94, "hip_depth": 20, "length": 60},
+///         "sizes": [{"name": "36", "waist": 68, "hip": 92, "hip_depth": 19.9, "length": 60},
+///                   {"name": "38", "waist": 72, "hip": 96, "hip_depth": 20.1, "length": 60}]}"#,
+/// )?;
+/// let report = request.report()?;
+/// assert_eq!(report.choice.unwrap().overall.size, "38");
+/// assert!(report.alteration.unwrap().holds);
+/// assert!(ChartRequest::from_json(r#"{"unit": "cm", "sizes": []}"#).is_err());
+/// # Ok::<(), kirtle::Problems>(())
+/// ```
+#[derive(Clone, Debug, PartialEq)]
+pub struct ChartRequest {
+    /// The unit of every length, in and out.
+    pub unit: Unit,
+    /// The chart.
+    pub chart: SizeChart,
+    /// The ease of every size, in centimetres; where it is given the sizes are drafted.
+    pub ease: Option<Ease>,
+    /// The rules of every size, in centimetres.
+    pub rules: Rules,
+    /// A body to be chosen for, in centimetres, and where the sizes are drafted, to be altered for.
+    pub body: Option<Body>,
+    /// A place between sizes.
+    pub blend: Option<Blend>,
+    /// What an alteration may cost, in millimetres.
+    pub tolerance_mm: f64,
+}
+
+impl ChartRequest {
+    /// Reads a chart in JSON, as the schema `chart` says.
+    ///
+    /// # Errors
+    /// All that is wrong with its form and its ranges, and with the chart.
+    pub fn from_json(text: &str) -> Result<Self, Problems> {
+        if text.len() > LONGEST_CHART {
+            let problem = Problem::new(Code::TooMany, "chart").with_value(format!("{} bytes", text.len()));
+            return Err(problem.with_limit(format!("{LONGEST_CHART} bytes")).into());
+        }
+        match serde_json::from_str(text) {
+            Ok(node) => Self::from_node(&node),
+            Err(error) => Err(Problem::new(Code::BrokenJson, "chart").with_value(error.to_string()).into()),
+        }
+    }
+
+    pub(crate) fn from_node(node: &Node) -> Result<Self, Problems> {
+        let mut reader = Reader { unit: None, problems: Vec::new() };
+        let read = reader.chart(node);
+        let (sizes, request) = reader.finish(read)?;
+        let chart = SizeChart::new(sizes);
+        let chart = chart.map_err(|problems| problems.in_unit(request.unit.name(), request.unit.in_cm()))?;
+        Ok(Self { chart, ..request })
+    }
+
+    /// Drafts every size; none where no ease is given.
+    ///
+    /// # Errors
+    /// As [`SizeChart::draft`]; lengths in the problems are in the request's unit.
+    pub fn range(&self) -> Result<Option<Range>, Problems> {
+        let range = self.ease.map(|ease| self.chart.draft(&ease, &self.rules)).transpose();
+        range.map_err(|problems| self.in_own_unit(problems))
+    }
+
+    /// Drafts every size.
+    ///
+    /// # Errors
+    /// [`Code::Missing`] where no ease is given; else as [`range`](Self::range).
+    pub fn drafted(&self) -> Result<Range, Problems> {
+        self.range()?.ok_or_else(|| Problem::new(Code::Missing, "ease").with_limit("an object").into())
+    }
+
+    /// Everything that is asked: the sizes' tables, the choice, the place between, the alteration.
+    ///
+    /// # Errors
+    /// As [`range`](Self::range), [`SizeChart::between`] and [`Range::alter`]. A body beyond the chart has a choice, which says
+    /// by how much, and no alteration.
+    pub fn report(&self) -> Result<ChartReport, Problems> {
+        ChartReport::new(self).map_err(|problems| self.in_own_unit(problems))
+    }
+
+    fn in_own_unit(&self, problems: Problems) -> Problems {
+        problems.in_unit(self.unit.name(), self.unit.in_cm())
+    }
+}
+
+impl Reader {
+    /// The sizes in centimetres, and the rest around an empty chart.
+    fn chart(&mut self, node: &Node) -> Option<(Vec<Size>, ChartRequest)> {
+        let [format, unit, sizes, ease, rules, body, blend, tolerance] = self.object("chart", "", node, CHART)?;
+        self.format(format);
+        let unit = self.choose_unit(unit);
+        self.unit = unit;
+        let sizes = self.required("sizes", "a list of sizes", sizes).and_then(|node| self.sizes(node));
+        let ease = ease.map(|node| self.numbers("ease", node, &Ease::FIELDS).map(Ease::from_array));
+        let rules = rules.map(|node| self.rules(node));
+        let body = body.map(|node| self.numbers("body", node, &Body::FIELDS).map(Body::from_array));
+        let blend = blend.map(|node| self.blend(node));
+        let tolerance_mm = self.row("", tolerance, &TOLERANCE);
+        let unit = unit?;
+        let in_cm = |body: Body| body_in(body, unit, Unit::Cm);
+        let ease_in_cm =
+            |ease: Ease| Ease::from_array(Field::convert(&Ease::FIELDS, ease.into_array(), unit, Unit::Cm));
+        // What was given and could not be read has left a problem.
+        let request = ChartRequest {
+            unit,
+            chart: SizeChart::demo(),
+            ease: ease.flatten().map(ease_in_cm),
+            rules: rules.flatten().map(|rules| rules.convert(unit, Unit::Cm)).unwrap_or_default(),
+            body: body.flatten().map(in_cm),
+            blend: blend.flatten(),
+            tolerance_mm: tolerance_mm?,
+        };
+        let sizes = sizes?.into_iter().map(|size| Size { body: in_cm(size.body), ..size });
+        Some((sizes.collect(), request))
+    }
+
+    fn sizes(&mut self, node: &Node) -> Option<Vec<Size>> {
+        let Node::List(nodes) = node else {
+            self.wrong_type("sizes", node, "a list of sizes");
+            return None;
+        };
+        if nodes.len() > MOST_SIZES {
+            let problem = Problem::new(Code::TooMany, "sizes").with_value(format!("{} sizes", nodes.len()));
+            self.problems.push(problem.with_limit(format!("{MOST_SIZES} sizes")));
+            return None;
+        }
+        let sizes: Vec<Option<Size>> = nodes.iter().enumerate().map(|(k, node)| self.size(k, node)).collect();
+        sizes.into_iter().collect()
+    }
+
+    fn size(&mut self, k: usize, node: &Node) -> Option<Size> {
+        let (path, inner) = (format!("sizes[{k}]"), format!("sizes[{k}]."));
+        let [waist, hip, hip_depth, length] = Body::FIELDS.map(|field| field.name);
+        let [name, numbers @ ..] = self.object(&path, &inner, node, ["name", waist, hip, hip_depth, length])?;
+        let name = self.text(&format!("{inner}name"), name);
+        let body = self.rows(&inner, numbers, &Body::FIELDS);
+        Some(Size { name: name?, body: Body::from_array(body?) })
+    }
+
+    fn text(&mut self, path: &str, node: Option<&Node>) -> Option<String> {
+        let wanted = "a name on one line";
+        match self.required(path, wanted, node)? {
+            Node::Text(text) => Some(text.clone()),
+            node => {
+                self.wrong_type(path, node, wanted);
+                None
+            }
+        }
+    }
+
+    /// A blend, its lengths in centimetres.
+    pub(crate) fn blend(&mut self, node: &Node) -> Option<Blend> {
+        let [waist, hip, hip_depth, length] =
+            self.object("blend", "blend.", node, ["waist", "hip", "hip_depth", "length"])?;
+        let [waist, hip] = [("blend.waist", waist), ("blend.hip", hip)].map(|(path, node)| {
+            let node = self.required(path, "an object", node)?;
+            self.mark(path, node)
+        });
+        let [_, _, depth_row, length_row] = const { &Body::FIELDS };
+        let unit = self.unit.unwrap_or_default();
+        let [hip_depth, length] = [(depth_row, hip_depth), (length_row, length)].map(|(field, node)| {
+            node.map(|node| {
+                self.row("blend.", Some(node), field).map(|value| field.kind.convert(value, unit, Unit::Cm))
+            })
+        });
+        let own = |value: Option<Option<f64>>| value.map_or(Some(None), |read| read.map(Some));
+        Some(Blend { waist: waist?, hip: hip?, hip_depth: own(hip_depth)?, length: own(length)? })
+    }
+
+    /// Corrections in the reader's unit.
+    pub(crate) fn corrections(&mut self, node: &Node) -> Option<Vec<Correction>> {
+        let Node::List(nodes) = node else {
+            self.wrong_type("corrections", node, "a list of corrections");
+            return None;
+        };
+        let read: Vec<Option<Correction>> =
+            nodes.iter().enumerate().map(|(k, node)| self.correction(k, node)).collect();
+        read.into_iter().collect()
+    }
+
+    fn correction(&mut self, k: usize, node: &Node) -> Option<Correction> {
+        let (path, inner) = (format!("corrections[{k}]"), format!("corrections[{k}]."));
+        let [what, by, at] = self.object(&path, &inner, node, ["what", "by", "at"])?;
+        let wanted = "what it changes";
+        let what = self.required(&format!("{inner}what"), wanted, what);
+        let what = what.and_then(|node| self.choice(&format!("{inner}what"), Some(node), &What::ALL, What::name));
+        let by = self.row(&inner, by, &BY);
+        let at = self.choice(&format!("{inner}at"), at, &At::ALL, At::name);
+        Some(Correction { what: what?, by: by?, at: at? })
+    }
+
+    fn mark(&mut self, path: &str, node: &Node) -> Option<Between> {
+        let inner = format!("{path}.");
+        let [from, to, fraction] = self.object(path, &inner, node, ["from", "to", "fraction"])?;
+        let from = self.text(&format!("{inner}from"), from);
+        let to = match to {
+            None => from.clone(),
+            given => self.text(&format!("{inner}to"), given),
+        };
+        let fraction = self.row(&inner, fraction, &FRACTION);
+        Some(Between { from: from?, to: to?, fraction: fraction? })
+    }
+}
+
+/// A body from one unit to another.
+pub(super) fn body_in(body: Body, from: Unit, to: Unit) -> Body {
+    Body::from_array(Field::convert(&Body::FIELDS, body.into_array(), from, to))
+}

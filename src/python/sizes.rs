@@ -1,0 +1,411 @@
+//! Charts of sizes, ranges, alterations and fittings in Python.
+
+use std::path::PathBuf;
+
+use pyo3::prelude::*;
+#[cfg(feature = "stubs")]
+use pyo3::type_hint_union;
+use pyo3::types::PyBytes;
+
+use super::draft::{Dict, Draft, loads};
+use super::inputs::{self, Body, Ease, Rules, hash_of, object, unit_named};
+use super::pattern::{paper_of, scale};
+use crate::drawing::{Drawing, draw_alteration, draw_nest, headed, print};
+use crate::measure::Unit;
+use crate::output::json::node::Node;
+use crate::output::json::{
+    AlterationReport, ChangeReport, ChartRequest, ChoiceReport, KeyLengths, MoveReport, Reader, TOLERANCE, grade,
+};
+use crate::output::pdf::pdf;
+use crate::output::save::save_drawing;
+use crate::output::svg::svg;
+use crate::sizes;
+
+/// A Python object as the same value in JSON.
+fn node(object: &Bound<'_, PyAny>) -> PyResult<Node> {
+    let text: String = object.py().import("json")?.call_method1("dumps", (object,))?.extract()?;
+    // What json.dumps wrote is JSON, but for numbers that are none, which it writes as names.
+    serde_json::from_str(&text).map_err(|error| pyo3::exceptions::PyValueError::new_err(error.to_string()))
+}
+
+/// Named sizes in the order of their girths; lengths are in centimetres.
+#[pyclass(frozen, eq, module = "kirtle")]
+#[derive(PartialEq)]
+pub(crate) struct SizeChart(sizes::SizeChart);
+
+#[pymethods]
+impl SizeChart {
+    /// A chart from bodies by their names; the order does not matter.
+    ///
+    /// Raises `MeasurementError` with all the problems at once.
+    #[new]
+    fn new(sizes: Vec<(String, PyRef<'_, Body>)>) -> PyResult<Self> {
+        let sizes = sizes.into_iter().map(|(name, body)| sizes::Size { name, body: body.0 });
+        Ok(Self(sizes::SizeChart::new(sizes.collect())?))
+    }
+
+    /// A chart for trying things out, on the steps of EN 13402-3.
+    #[staticmethod]
+    fn demo() -> Self {
+        Self(sizes::SizeChart::demo())
+    }
+
+    /// A chart from comma-separated values with columns `name`, `waist`, `hip`, `hip_depth`, `length`.
+    #[staticmethod]
+    #[pyo3(signature = (text, *, unit = "cm"))]
+    fn from_csv(text: &str, unit: &str) -> PyResult<Self> {
+        Ok(Self(sizes::SizeChart::from_csv(text, unit_named(unit)?)?))
+    }
+
+    /// A chart from JSON, as `schema("chart")` says.
+    #[staticmethod]
+    fn from_json(text: &str) -> PyResult<Self> {
+        Ok(Self(ChartRequest::from_json(text)?.chart))
+    }
+
+    /// The chart as comma-separated values.
+    #[pyo3(signature = (unit = "cm"))]
+    fn to_csv(&self, unit: &str) -> PyResult<String> {
+        Ok(self.0.to_csv(unit_named(unit)?))
+    }
+
+    /// The names of the sizes, from the smallest to the largest.
+    #[getter]
+    fn names(&self) -> Vec<String> {
+        self.0.sizes().iter().map(|size| size.name.clone()).collect()
+    }
+
+    /// The body of a size.
+    ///
+    /// Raises `KeyError` for a name that no size has.
+    fn __getitem__(&self, name: &str) -> PyResult<Body> {
+        let unknown = || pyo3::exceptions::PyKeyError::new_err(name.to_owned());
+        self.0.size(name).map(|size| Body(size.body)).ok_or_else(unknown)
+    }
+
+    fn __len__(&self) -> usize {
+        self.0.sizes().len()
+    }
+
+    /// The nearest sizes of a body, and what to do between two; `unit` is that of the words.
+    #[pyo3(signature = (body, *, unit = "cm"))]
+    fn choose(&self, body: &Body, unit: &str) -> PyResult<ChoiceReport> {
+        let mut report = ChoiceReport::new(&self.0.choose(&body.0), Unit::Cm);
+        report.advice = self.0.choose(&body.0).advice(unit_named(unit)?);
+        Ok(report)
+    }
+
+    /// The body between sizes: `waist` and `hip` are the name of a size, or `(from, to, fraction)`.
+    ///
+    /// Raises `MeasurementError` with all the problems at once.
+    #[pyo3(signature = (*, waist, hip, hip_depth = None, length = None))]
+    fn between(
+        &self,
+        waist: Place,
+        hip: Place,
+        hip_depth: Option<inputs::Number>,
+        length: Option<inputs::Number>,
+    ) -> PyResult<Body> {
+        let (hip_depth, length) = (hip_depth.map(Node::from), length.map(Node::from));
+        let node =
+            object([("waist", Some(waist.0)), ("hip", Some(hip.0)), ("hip_depth", hip_depth), ("length", length)]);
+        let mut reader = Reader { unit: Some(Unit::Cm), problems: Vec::new() };
+        let blend = reader.blend(&node);
+        Ok(Body(self.0.between(&reader.finish(blend)?)?))
+    }
+
+    /// Drafts every size with the same ease and rules.
+    ///
+    /// Raises `MeasurementError` with all the problems; those of a size name it.
+    #[pyo3(signature = (*, ease, rules = None))]
+    fn draft(&self, py: Python<'_>, ease: &Ease, rules: Option<&Rules>) -> PyResult<Range> {
+        let rules = rules.map(|rules| rules.0.clone()).unwrap_or_default();
+        Ok(Range(py.detach(|| self.0.draft(&ease.0, &rules))?))
+    }
+
+    fn __repr__(&self) -> String {
+        let names: Vec<String> = self.names().iter().map(|name| format!("{name:?}")).collect();
+        format!("<SizeChart of {}>", names.join(", "))
+    }
+
+    fn __hash__(&self) -> u64 {
+        hash_of(&self.0.to_csv(Unit::Cm))
+    }
+
+    fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<(Bound<'py, PyAny>, (String,))> {
+        Ok((py.get_type::<Self>().getattr("from_csv")?, (self.0.to_csv(Unit::Cm),)))
+    }
+}
+
+/// A place between sizes: a name, or `(from, to, fraction)`.
+pub(crate) struct Place(Node);
+
+impl FromPyObject<'_, '_> for Place {
+    type Error = PyErr;
+
+    #[cfg(feature = "stubs")]
+    const INPUT_TYPE: pyo3::inspect::PyStaticExpr = type_hint_union!(
+        pyo3::type_hint_identifier!("builtins", "str"),
+        pyo3::type_hint_subscript!(
+            pyo3::type_hint_identifier!("builtins", "tuple"),
+            pyo3::type_hint_identifier!("builtins", "str"),
+            pyo3::type_hint_identifier!("builtins", "str"),
+            pyo3::type_hint_identifier!("builtins", "float")
+        )
+    );
+
+    fn extract(object: Borrowed<'_, '_, PyAny>) -> PyResult<Self> {
+        let text = |name: String| Node::Text(name);
+        if let Ok(name) = object.extract::<String>() {
+            return Ok(Self(Node::Object(vec![("from".to_owned(), text(name))])));
+        }
+        let (from, to, fraction): (String, String, f64) = object.extract()?;
+        let fields = [("from", text(from)), ("to", text(to)), ("fraction", Node::Number(fraction))];
+        Ok(Self(Node::Object(fields.map(|(name, node)| (name.to_owned(), node)).into())))
+    }
+}
+
+/// A chart drafted with one ease and one set of rules. A notebook shows it as a nest.
+#[pyclass(frozen, eq, module = "kirtle")]
+#[derive(PartialEq)]
+pub(crate) struct Range(sizes::Range);
+
+#[pymethods]
+impl Range {
+    /// The sizes of a chart in JSON, drafted; it gives the ease, as `schema("chart")` says.
+    ///
+    /// Raises `MeasurementError` with all the problems at once.
+    #[staticmethod]
+    fn from_json(py: Python<'_>, text: &str) -> PyResult<Self> {
+        Ok(Self(py.detach(|| ChartRequest::from_json(text)?.drafted())?))
+    }
+
+    /// The chart.
+    #[getter]
+    fn chart(&self) -> SizeChart {
+        SizeChart(self.0.chart().clone())
+    }
+
+    /// The draft of a size.
+    ///
+    /// Raises `KeyError` for a name that no size has.
+    fn __getitem__(&self, name: &str) -> PyResult<Draft> {
+        let found = self.0.each().find(|(size, _)| size.name == name);
+        let unknown = || pyo3::exceptions::PyKeyError::new_err(name.to_owned());
+        found.map(|(_, draft)| Draft::made(draft.clone(), Unit::Cm)).ok_or_else(unknown)
+    }
+
+    fn __len__(&self) -> usize {
+        self.0.drafts().len()
+    }
+
+    /// The key lengths of each size, in the order of the chart.
+    #[pyo3(signature = (unit = "cm"))]
+    fn table(&self, unit: &str) -> PyResult<Vec<(String, KeyLengths)>> {
+        let unit = unit_named(unit)?;
+        Ok(self.0.each().map(|(size, draft)| (size.name.clone(), KeyLengths::new(draft, unit))).collect())
+    }
+
+    /// How far each named point moves from size to size.
+    #[pyo3(signature = (unit = "cm"))]
+    fn grade(&self, unit: &str) -> PyResult<Vec<MoveReport>> {
+        Ok(grade(&self.0, unit_named(unit)?))
+    }
+
+    /// Alters the printed nest for a body, on paper; `tolerance_mm` is 3 unless told.
+    ///
+    /// Raises `MeasurementError` for a body beyond the chart, or a tolerance out of range.
+    #[pyo3(signature = (body, *, tolerance_mm = None))]
+    fn alter(&self, py: Python<'_>, body: &Body, tolerance_mm: Option<f64>) -> PyResult<Alteration> {
+        let wrong = tolerance_mm.and_then(|value| TOLERANCE.check("", value, Unit::Cm));
+        crate::error::Problems::none(wrong.into_iter().collect())?;
+        let made = py.detach(|| self.0.alter(&body.0, tolerance_mm))?;
+        Ok(Alteration { range: self.0.clone(), made })
+    }
+
+    /// The nest as SVG at true scale; `fit` lets it fill its place on a screen instead.
+    #[pyo3(signature = (unit = "cm", *, fit = false))]
+    fn svg(&self, unit: &str, fit: bool) -> PyResult<String> {
+        Ok(svg(&headed(draw_nest(&self.0, unit_named(unit)?)), scale(fit)))
+    }
+
+    /// The nest as PDF, each size on layers of its own.
+    #[pyo3(signature = (*, paper = "A4", margin_mm = 10.0, overlap_mm = 10.0, unit = "cm"))]
+    fn pdf<'py>(
+        &self,
+        py: Python<'py>,
+        paper: &str,
+        margin_mm: f64,
+        overlap_mm: f64,
+        unit: &str,
+    ) -> PyResult<Bound<'py, PyBytes>> {
+        let (unit, paper) = (unit_named(unit)?, paper_of(paper, margin_mm, overlap_mm)?);
+        let bytes = py.detach(|| print(&draw_nest(&self.0, unit), &paper).map(|print| pdf(&print)))?;
+        Ok(PyBytes::new(py, &bytes))
+    }
+
+    /// Writes the nest, `.pdf` or `.svg`; whole, or not at all.
+    #[pyo3(signature = (path, *, paper = "A4", margin_mm = 10.0, overlap_mm = 10.0, unit = "cm"))]
+    fn save(
+        &self,
+        py: Python<'_>,
+        path: PathBuf,
+        paper: &str,
+        margin_mm: f64,
+        overlap_mm: f64,
+        unit: &str,
+    ) -> PyResult<()> {
+        save(py, path, paper_of(paper, margin_mm, overlap_mm)?, &draw_nest(&self.0, unit_named(unit)?))
+    }
+
+    fn _repr_svg_(&self) -> PyResult<String> {
+        self.svg("cm", true)
+    }
+
+    fn __repr__(&self) -> String {
+        format!("<Range of {} drafts>", self.0.drafts().len())
+    }
+
+    fn __hash__(&self) -> u64 {
+        hash_of(&format!("{:?} {:?}", self.0.chart(), self.0.ease()))
+    }
+}
+
+fn save(py: Python<'_>, path: PathBuf, paper: crate::drawing::Paper, drawing: &Drawing) -> PyResult<()> {
+    Ok(py.detach(|| save_drawing(path, drawing, &paper))?)
+}
+
+/// An alteration on paper beside the exact redraft. A notebook shows it as a drawing.
+#[pyclass(frozen, module = "kirtle")]
+pub(crate) struct Alteration {
+    range: sizes::Range,
+    made: sizes::Alteration,
+}
+
+#[pymethods]
+impl Alteration {
+    /// What to do, a step each.
+    #[pyo3(signature = (unit = "cm"))]
+    fn instructions(&self, unit: &str) -> PyResult<Vec<String>> {
+        Ok(self.made.instructions(unit_named(unit)?))
+    }
+
+    /// What it costs, in millimetres.
+    #[getter]
+    fn cost(&self) -> sizes::Cost {
+        self.made.cost
+    }
+
+    /// The largest cost in millimetres; infinite where the redraft has another number of darts.
+    #[getter]
+    fn largest_mm(&self) -> f64 {
+        self.made.cost.largest_mm()
+    }
+
+    /// Whether it costs no more than the tolerance.
+    #[getter]
+    fn holds(&self) -> bool {
+        self.made.holds()
+    }
+
+    /// What it costs, in plain words.
+    #[getter]
+    fn verdict(&self) -> String {
+        self.made.verdict()
+    }
+
+    /// The exact redraft.
+    #[getter]
+    fn exact(&self) -> Draft {
+        Draft::made(self.made.exact.clone(), Unit::Cm)
+    }
+
+    /// All of it: instructions, steps, cost, verdict and the altered outlines.
+    #[pyo3(signature = (unit = "cm"))]
+    fn to_dict<'py>(&self, py: Python<'py>, unit: &str) -> PyResult<Dict<'py>> {
+        let report = AlterationReport::new(&self.made, unit_named(unit)?);
+        loads(py, &serde_json::to_string(&report).unwrap_or_default())
+    }
+
+    /// The printed sizes, the altered line and the exact redraft as SVG.
+    #[pyo3(signature = (unit = "cm", *, fit = false))]
+    fn svg(&self, unit: &str, fit: bool) -> PyResult<String> {
+        Ok(svg(&headed(draw_alteration(&self.range, &self.made, unit_named(unit)?)), scale(fit)))
+    }
+
+    /// Writes that drawing, `.pdf` or `.svg`; whole, or not at all.
+    #[pyo3(signature = (path, *, paper = "A4", unit = "cm"))]
+    fn save(&self, py: Python<'_>, path: PathBuf, paper: &str, unit: &str) -> PyResult<()> {
+        save(py, path, paper_of(paper, 10.0, 10.0)?, &draw_alteration(&self.range, &self.made, unit_named(unit)?))
+    }
+
+    fn _repr_svg_(&self) -> PyResult<String> {
+        self.svg("cm", true)
+    }
+
+    fn __repr__(&self) -> String {
+        format!("<Alteration: {}>", self.made.verdict())
+    }
+}
+
+/// A draft, and what was corrected since the first, after a trial garment.
+#[pyclass(frozen, eq, module = "kirtle")]
+#[derive(PartialEq)]
+pub(crate) struct Fitting {
+    made: sizes::Fitting,
+}
+
+#[pymethods]
+impl Fitting {
+    /// The first draft, nothing corrected yet.
+    #[new]
+    fn new(draft: &Draft) -> Self {
+        Self { made: sizes::Fitting::new(draft.made.clone()) }
+    }
+
+    /// The corrections of one fitting, each a dict as in a request: `{"what": "waist", "by": -1, "at": "side"}`.
+    ///
+    /// Raises `MeasurementError` with all the problems at once.
+    #[pyo3(signature = (*corrections, unit = "cm"))]
+    fn correct(&self, corrections: Vec<Bound<'_, PyAny>>, unit: &str) -> PyResult<Self> {
+        let nodes: Vec<Node> = corrections.iter().map(node).collect::<PyResult<_>>()?;
+        let unit = unit_named(unit)?;
+        let mut reader = Reader { unit: Some(unit), problems: Vec::new() };
+        let read = reader.corrections(&Node::List(nodes));
+        let read: Vec<_> = reader.finish(read)?.into_iter().map(|one| one.convert(unit, Unit::Cm)).collect();
+        Ok(Self { made: self.made.clone().correct(&read)? })
+    }
+
+    /// Without the last fitting's corrections; the draft is the one before them.
+    fn undo(&self) -> Self {
+        Self { made: self.made.clone().undo() }
+    }
+
+    /// The draft as corrected.
+    #[getter]
+    fn draft(&self) -> Draft {
+        Draft::made(self.made.draft().clone(), Unit::Cm)
+    }
+
+    /// What the last corrections changed.
+    #[getter]
+    fn changes(&self) -> Vec<ChangeReport> {
+        self.made.changes().iter().map(|change| ChangeReport::new(change, Unit::Cm)).collect()
+    }
+
+    fn __repr__(&self) -> String {
+        format!("<Fitting after {} corrections>", self.made.corrections().map(<[_]>::len).sum::<usize>())
+    }
+
+    fn __hash__(&self) -> u64 {
+        hash_of(&self.draft().__repr__())
+    }
+}
+
+/// Answers a chart in JSON with a report in JSON; see `schema("chart")` and `schema("sizes")`.
+///
+/// Raises `MeasurementError` with all the problems at once.
+#[pyfunction]
+pub(crate) fn chart_json(py: Python<'_>, chart: &str) -> PyResult<String> {
+    Ok(py.detach(|| crate::output::json::chart_json(chart))?)
+}

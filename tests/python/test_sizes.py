@@ -1,0 +1,167 @@
+"""Charts of sizes, ranges, alterations and fittings, from Python and from the shell."""
+
+import io
+import json
+import pickle
+from pathlib import Path
+from typing import Any
+
+import pytest
+from jsonschema import Draft202012Validator
+from pypdf import PdfReader
+
+import kirtle
+from kirtle.__main__ import main
+
+CHART = "name,waist,hip,hip_depth,length\nM,28,38,8,24\nS,26,36,8,24\nL,30.5,40.5,8.25,24.5\n"
+EASE = kirtle.Ease(waist=1.5, hip=5)
+BODY = kirtle.Body(waist=70, hip=100, hip_depth=20.5, length=58)
+
+
+@pytest.fixture(scope="module")
+def sizes() -> kirtle.Range:
+    return kirtle.SizeChart.demo().draft(ease=EASE)
+
+
+def test_a_chart_keeps_its_numbers_and_its_order() -> None:
+    chart = kirtle.SizeChart.from_csv(CHART, unit="in")
+    assert chart.names == ["S", "M", "L"] and len(chart) == 3
+    assert chart.to_csv("in").splitlines()[2] == "M,28,38,8,24"
+    assert chart == kirtle.SizeChart([(name, chart[name]) for name in reversed(chart.names)])
+    assert pickle.loads(pickle.dumps(chart)) == chart and hash(chart) == hash(kirtle.SizeChart.from_csv(CHART, unit="in"))
+    with pytest.raises(KeyError):
+        chart["XL"]
+
+
+@pytest.mark.parametrize(
+    ("text", "fields"),
+    [
+        ("", ["chart"]),
+        ("name,waist,hip,hip_depth,length\n", ["sizes"]),
+        (CHART.replace("28", "2x8").replace("40.5", "400"), ["sizes[0].waist", "sizes[2].hip"]),
+        (CHART.replace("M,", "S,"), ["sizes[1].name"]),
+        (CHART.replace("name", "size"), ["sizes[0].size", "sizes[0].name", "sizes[1].size", "sizes[1].name",
+                                         "sizes[2].size", "sizes[2].name"]),
+    ],
+)
+def test_wrong_charts_name_every_field(text: str, fields: list[str]) -> None:
+    with pytest.raises(kirtle.MeasurementError) as caught:
+        kirtle.SizeChart.from_csv(text, unit="in")
+    assert [problem.field for problem in caught.value.problems] == fields
+
+
+def test_choosing_and_blending() -> None:
+    chart = kirtle.SizeChart.demo()
+    choice = chart.choose(kirtle.Body(waist=73, hip=101, hip_depth=20, length=60))
+    assert (choice.waist.size, choice.hip.size, choice.overall.size, choice.outside) == ("38", "40", "40", False)
+    assert choice.advised is not None and choice.advised.size == "42"
+    body = chart.between(waist="38", hip=("40", "42", 0.5), length=58)
+    assert (body.waist, body.hip, body.hip_depth, body.length) == (72, 102, 20.4, 58)
+    with pytest.raises(kirtle.MeasurementError, match="waist.from: \"39\" is none of the sizes 32"):
+        chart.between(waist="39", hip=("40", "42", 1.5))
+
+
+def test_a_range_has_every_draft(sizes: kirtle.Range) -> None:
+    assert len(sizes) == 12 and sizes["40"] == kirtle.draft(sizes.chart["40"], ease=EASE)
+    table = dict(sizes.table())
+    assert table["40"].back_darts == [dart.intake for dart in sizes["40"].back.darts]
+    steps = {(move.panel, move.point): move.step for move in sizes.grade() if move.smaller == "40"}
+    assert steps["front", "side_hip"] == [1.0, 0.0]
+
+
+def test_the_nest_switches_its_sizes(sizes: kirtle.Range) -> None:
+    reader = PdfReader(io.BytesIO(sizes.pdf(paper="A0")))
+    groups: Any = reader.root_object["/OCProperties"]["/OCGs"]
+    names = {group.get_object()["/Name"] for group in groups}
+    assert {f"of {name}" for name in sizes.chart.names} <= names and "seam" in names
+    text = reader.pages[0].extract_text()
+    assert all(f"{name}: waist" in text for name in sizes.chart.names)
+    assert sizes.svg().count('class="seam"') == 24
+
+
+def test_an_alteration_tells_its_cost(sizes: kirtle.Range, tmp_path: Path) -> None:
+    altered = sizes.alter(BODY)
+    assert not altered.holds and altered.cost.dart_gap_mm is None and altered.largest_mm == float("inf")
+    assert altered.verdict.startswith("Redraft: the exact redraft has another number of darts")
+    assert altered.exact == kirtle.draft(BODY, ease=EASE)
+    assert sizes.alter(sizes.chart["40"]).largest_mm < 1e-9
+    assert sizes.alter(BODY, tolerance_mm=50).holds is False
+    altered.save(tmp_path / "alter.pdf", paper="A3")
+    assert PdfReader(tmp_path / "alter.pdf").pages[0].mediabox.width == pytest.approx(297 / 25.4 * 72, abs=1e-3)
+    for wrong in (0.0, float("nan")):
+        with pytest.raises(kirtle.MeasurementError, match="tolerance_mm"):
+            sizes.alter(BODY, tolerance_mm=wrong)
+
+
+def test_a_fitting_composes_and_is_undone(draft: kirtle.Draft) -> None:
+    once = kirtle.Fitting(draft).correct({"what": "waist", "by": -1, "at": "side"})
+    twice = once.correct({"what": "length", "by": 2}, {"what": "hip_line", "by": 0.5})
+    assert twice.draft.body.length == draft.body.length + 2
+    assert [change.field for change in twice.changes] == ["body.hip_depth", "body.length"]
+    assert twice.undo() == once and once.undo().draft == draft
+    assert once.draft.proof.holds
+    assert [dart.intake for dart in once.draft.back.darts] == pytest.approx([d.intake for d in draft.back.darts])
+    with pytest.raises(kirtle.MeasurementError, match=r"corrections\[1\]\.by"):
+        once.correct({"what": "hip", "by": 1}, {"what": "hip", "by": -1})
+
+
+def test_chart_documents_are_as_their_schemas_say() -> None:
+    chart = kirtle.SizeChart.demo()
+    rows = [{"name": name, **{key: getattr(chart[name], key) for key in ("waist", "hip", "hip_depth", "length")}}
+            for name in chart.names]
+    request = {"unit": "cm", "sizes": rows, "ease": {"waist": 1.5, "hip": 5},
+               "body": {"waist": 70, "hip": 94, "hip_depth": 20, "length": 60},
+               "blend": {"waist": {"from": "38"}, "hip": {"from": "40", "to": "42", "fraction": 0.25}}}
+    Draft202012Validator(kirtle.schema("chart")).validate(request)
+    report = json.loads(kirtle.chart_json(json.dumps(request)))
+    Draft202012Validator(kirtle.schema("sizes")).validate(report)
+    assert report["alteration"]["holds"] and report["between"]["hip"] == 101
+    request["sizes"] = rows[:1]
+    assert not Draft202012Validator(kirtle.schema("chart")).is_valid(request)
+
+
+def run(capsys: pytest.CaptureFixture[str], *arguments: str) -> tuple[int, str, str]:
+    code = main(list(arguments))
+    captured = capsys.readouterr()
+    return code, captured.out, captured.err
+
+
+def test_the_shell_answers(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    chart = tmp_path / "chart.csv"
+    chart.write_text(CHART)
+    ease = ("--waist-ease", "0.5", "--hip-ease", "2", "--unit", "in")
+    code, out, _ = run(capsys, "sizes", str(chart), *ease, "--grade", "--nest", str(tmp_path / "nest.svg"))
+    assert code == 0 and out.splitlines()[1].startswith("S ") and "side_hip" in out and (tmp_path / "nest.svg").exists()
+    assert "between" not in run(capsys, "choose", "demo", "--waist", "72", "--hip", "96")[1]
+    code, out, _ = run(capsys, "between", str(chart), "--unit", "in", "--waist", "S", "--hip", "S:M:0.5")
+    assert code == 0 and out.splitlines()[1].split() == ["hip", "37.00", "in"]
+    body = ("--waist", "27", "--hip", "37", "--hip-depth", "8", "--length", "24")
+    code, out, _ = run(capsys, "alter", str(chart), *ease, *body, "--out", str(tmp_path / "alter.svg"))
+    assert code == 0 and out.startswith("1. Waist, back and front alike") and "good enough at 3 mm" in out
+
+
+@pytest.mark.parametrize(
+    ("arguments", "line"),
+    [
+        (("sizes", "demo"), "ease: missing"),
+        (("choose", "demo", "--waist", "x", "--hip", "100"), 'body.waist: "x" is not a number'),
+        (("between", "demo", "--waist", "39", "--hip", "40"), 'waist.from: "39" is none of the sizes'),
+        (("alter", "demo", "--waist-ease", "1", "--hip-ease", "5", "--waist", "70", "--hip", "200", "--hip-depth", "20",
+          "--length", "60"), "body.hip: 200 cm is beyond the chart"),
+        (("choose", "nowhere.csv", "--waist", "70", "--hip", "100"), "nowhere.csv: No such file"),
+    ],
+)
+def test_the_shell_refuses_in_one_line(
+    capsys: pytest.CaptureFixture[str], arguments: tuple[str, ...], line: str
+) -> None:
+    code, out, err = run(capsys, *arguments)
+    assert code == 2 and out == "" and err.startswith(line)
+
+
+def test_the_shell_corrects(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    request = str(Path(__file__).parents[1] / "requests" / "evening-class.json")
+    arguments = ("--what", "length", "--by", "-2", "--out", str(tmp_path))
+    code, out, _ = run(capsys, "correct", request, *arguments)
+    assert code == 0 and out.splitlines()[0] == "body.length: 62.00 -> 60.00"
+    again = run(capsys, "correct", str(tmp_path / "request.json"), "--what", "length", "--by", "-1")[1]
+    assert "body.length: 62.00 -> 59.00" in again
