@@ -1,23 +1,20 @@
-"""Independent readers open SVG and DXF; a browser prints the one; files are written whole or not at all."""
+"""Independent readers open SVG and DXF; a browser prints the one."""
 
-import errno
 import io
-import os
-import resource
+import re
 import shutil
 import subprocess
-from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 from xml.etree import ElementTree
 
 import ezdxf.filemanagement
 import numpy as np
-import pypdfium2
 import pytest
 import shapely
 from conftest import Points, outline
 from ezdxf.lldxf.encoding import decode_dxf_unicode
+from ezdxf.tools.text import plain_text
 from pages import FINE, lines, pdfium
 from shapely import LinearRing, MultiLineString
 from svgelements import SVG, Group
@@ -48,14 +45,39 @@ def test_svg_is_in_millimetres_with_a_group_for_each_layer(pattern: kirtle.Patte
     # Two panels with their allowances beside each other, below a head.
     assert 2 * 10 * pattern.back.cut[-2].length < width < 700 and 10 * 60 + 60 < height < 800
     parts = {part.attrib["id"]: part for part in root if part.tag.endswith("}g")}
-    assert set(parts) == {"head", "Zoë-Ζωή-Жанна--44-back", "Zoë-Ζωή-Жанна--44-front"}
-    for name, part in parts.items():
-        kinds = {"head": ["guide", "text"], "Zoë-Ζωή-Жанна--44-back": KINDS}.get(name, [*KINDS[:3], "fold", *KINDS[3:]])
+    (head, *pieces), (piece, fold) = parts, (KINDS, [*KINDS[:3], "fold", *KINDS[3:]])
+    assert head == "head" and [name.split("-")[0] for name in pieces] == ["back", "front"]
+    for (name, part), kinds in zip(parts.items(), (["sheet", "text"], piece, fold), strict=True):
         assert [group.attrib["class"] for group in part] == kinds
         assert [group.attrib["id"] for group in part] == [f"{name}-{kind}" for kind in kinds]
     words = [element.text for element in root.iter() if element.tag.endswith("}text")]
     assert {"BACK", "FRONT", NAME, "cut 1 on the fold", "5 cm", "2 in"} < set(words)
     assert "<svg" in pattern._repr_svg_() and "mm" not in pattern._repr_svg_().split(">")[0]
+
+
+@pytest.mark.parametrize(("name", "back"), [
+    ("Ann", "back-Ann"), ("size-38", "back-size-38"), ("", "back-waist-72-0--hip-98-0-cm-2"), (NAME, None),
+    ("漢字", "back----2"), ("Ann 2", "back-Ann-2-2"), ("head", "back-head"), ("a\"b<c>&'d", None),
+])
+def test_every_id_is_one_of_a_kind_in_plain_letters(draft: kirtle.Draft, name: str, back: str | None) -> None:
+    """Piece first, so that a style sheet finds every back by the start of its id."""
+    root = ElementTree.fromstring(draft.pattern(name=name).svg())
+    ids = [part.attrib["id"] for part in root.iter() if part.get("id")]
+    assert len(set(ids)) == len(ids) and all(re.fullmatch("[a-z][A-Za-z0-9-]*", one) for one in ids)
+    assert back is None or back in ids
+    assert {one.split("-")[0] for one in ids} == {"head", "back", "front"}
+
+
+def test_a_bar_marks_the_end_of_the_opening(draft: kirtle.Draft) -> None:
+    """From the seam line inwards, at the level of the notch; all else of that layer is the notches."""
+    pattern = draft.pattern(opening=17, name="Ann")
+    (group,) = (part for part in ElementTree.fromstring(pattern.svg()).iter() if part.get("id") == "back-Ann-notch")
+    marks = [np.array(re.findall(r"-?[\d.]+", path.attrib["d"]), float).reshape(-1, 2) for path in group]
+    cuts = np.array([cut for notch in pattern.back.notches for cut in notch.cuts]) * 10
+    shift = marks[0][0] - cuts[0, 0]
+    assert np.array(marks[:-1]) - shift == pytest.approx(cuts, abs=1e-3)
+    (end,) = (notch for notch in pattern.back.notches if notch.place == "opening_end")
+    assert marks[-1] - shift == pytest.approx(np.array([end.seam, np.add(end.seam, [1, 0])]) * 10, abs=1e-3)
 
 
 def test_markup_in_a_name_is_no_markup(draft: kirtle.Draft) -> None:
@@ -78,7 +100,7 @@ def test_a_browser_prints_the_svg_at_its_size(pattern: kirtle.Pattern, tmp_path:
     svg = pattern.svg()
     width, height = (ElementTree.fromstring(svg).attrib[side] for side in ("width", "height"))
     # The groups' classes switch them, as a style sheet would.
-    hidden = ", ".join(f".{kind}" for kind in [*KINDS, "fold"] if kind != "guide")
+    hidden = ", ".join(f".{kind}" for kind in [*KINDS, "fold"])
     style = f"@page {{ size: {width} {height}; margin: 0 }} body {{ margin: 0 }} {hidden} {{ display: none }}"
     (tmp_path / "page.html").write_text(f'<meta charset="utf-8"><style>{style}</style>{svg}', encoding="utf-8")
     options = ["--headless", "--no-sandbox", "--disable-gpu", "--no-pdf-header-footer",
@@ -134,8 +156,6 @@ def test_a_block_is_the_piece(pattern: kirtle.Pattern, dxf: Any, name: str, k: i
     for edge in sewn:
         assert shapely.distance(shapely.points(placed(outline([edge.points]))), seams).max() < 0.01
     assert seams.length == pytest.approx(10 * sum(edge.length for edge in sewn), abs=0.05)
-    notches = [[line.dxf.start.vec2, line.dxf.end.vec2] for line in on(block, "4", "LINE")]
-    assert np.array(notches) == pytest.approx(placed([cut for notch in piece.notches for cut in notch.cuts]), abs=1e-3)
     grain = [[line.dxf.start.vec2, line.dxf.end.vec2] for line in on(block, "7", "LINE")]
     assert np.array(grain) == pytest.approx(placed([piece.grain]), abs=1e-3)
     tips = [point.dxf.location.vec2 for point in on(block, "13", "POINT")]
@@ -143,74 +163,43 @@ def test_a_block_is_the_piece(pattern: kirtle.Pattern, dxf: Any, name: str, k: i
     assert name.upper() in [text.dxf.text for text in on(block, "15", "TEXT")]
 
 
-FORMATS: dict[str, Callable[[kirtle.Pattern], bytes]] = {
-    "pattern.pdf": lambda pattern: pattern.pdf(),
-    "PATTERN.PDF": lambda pattern: pattern.pdf(),
-    "pattern.v2.svg": lambda pattern: pattern.svg().encode(),
-    "pattern.Dxf": lambda pattern: pattern.dxf().encode("ascii"),
-    "Schnittmuster für Ζωή.json": lambda pattern: pattern.to_json().encode(),
-}
+def test_dxf_notches_are_points_on_the_cut_line_with_a_line_each(pattern: kirtle.Pattern, dxf: Any) -> None:
+    """So that a reader that knows either finds them, and nothing else, on their layer."""
+    blocks = [block for block in dxf.blocks if not block.name.startswith("*")]
+    for block, piece in zip(blocks, (pattern.back, pattern.front), strict=True):
+        (boundary,) = on(block, "1", "POLYLINE")
+        points = np.array([point.dxf.location.vec2 for point in on(block, "4", "POINT")])
+        lines = np.array([[line.dxf.start.vec2, line.dxf.end.vec2] for line in on(block, "4", "LINE")])
+        assert points == pytest.approx(lines[:, 0]) and len(lines) == sum(len(notch.cuts) for notch in piece.notches)
+        assert shapely.distance(shapely.points(points), LinearRing(corners(boundary))).max() < 0.05
+        assert {entity.dxftype() for entity in block if entity.dxf.layer == "4"} == {"POINT", "LINE"}
 
 
-@pytest.mark.parametrize("name", FORMATS)
-def test_the_end_of_the_name_tells_the_format(pattern: kirtle.Pattern, name: str, tmp_path: Path) -> None:
-    for path in (tmp_path / name, str(tmp_path / name)):
-        pattern.save(path)
-        assert (tmp_path / name).read_bytes() == FORMATS[name](pattern)
-    assert os.listdir(tmp_path) == [name]
+def test_dxf_notches_are_where_the_pattern_says(pattern: kirtle.Pattern, dxf: Any) -> None:
+    blocks = [block for block in dxf.blocks if not block.name.startswith("*")]
+    for block, piece, towards_side in zip(blocks, (pattern.back, pattern.front), (1, -1), strict=True):
+        start = corners(on(block, "1", "POLYLINE")[0])[0]
+        cuts = np.array([cut for notch in piece.notches for cut in notch.cuts])
+        wanted = start + (cuts - piece.cut[0].points[0]) * [10 * towards_side, -10]
+        lines = np.array([[line.dxf.start.vec2, line.dxf.end.vec2] for line in on(block, "4", "LINE")])
+        assert lines[: len(wanted)] == pytest.approx(wanted, abs=1e-3)
 
 
-def test_words_are_in_the_unit_that_was_asked_for(pattern: kirtle.Pattern, tmp_path: Path) -> None:
-    for ending in ("pdf", "svg", "dxf", "json"):
-        pattern.save(tmp_path / f"in.{ending}", unit="in", paper="roll 36 in")
-    assert (tmp_path / "in.json").read_text() == pattern.to_json("in") != pattern.to_json("cm")
-    words = pypdfium2.PdfDocument(tmp_path / "in.pdf")[0].get_textpage().get_text_range()
-    for text in (words, pattern.svg("in"), (tmp_path / "in.dxf").read_text()):
-        assert "opening to here, 7.87 in" in text
+@pytest.mark.parametrize("name", ["100 %", "%%d 50%% %%c", "^M ^ %%^ Ann", "%" * 60, "^x" * 30])
+def test_codes_in_a_name_are_no_codes_in_dxf(draft: kirtle.Draft, name: str) -> None:
+    document = ezdxf.filemanagement.read(io.StringIO(draft.pattern(name=name).dxf()))
+    assert document.audit().errors == []
+    texts = [plain_text(decode_dxf_unicode(text.dxf.text)) for block in document.blocks for text in block.query("TEXT")]
+    assert texts.count(name) == 2 and texts.count(f"Size: {name}") == 2
 
 
-@pytest.mark.parametrize(("name", "paper", "message"), [
-    ("pattern.txt", "A4", "^path: .* ends with .pdf, .svg, .dxf or .json$"),
-    ("pattern", "A4", "^path: .* ends with"), ("pdf", "A4", "^path: .* ends with"),
-    ("pattern.pdf", "foolscap", '^paper: "foolscap" is not A4, A3, '),
-    ("pattern.pdf", "12 x 15 cm", "^paper: margins and overlap leave 90 x 120 mm"),
-    ("pattern.pdf", "9 x 30 cm", "^paper.side: 90 mm is below the least of 100 mm"),
-    ("pattern.pdf", "roll 500 cm", "^paper.side: 5000 mm is above the most of 4000 mm"),
-])
-def test_what_cannot_be_written_leaves_all_as_it_was(
-    pattern: kirtle.Pattern, name: str, paper: str, message: str, tmp_path: Path
-) -> None:
-    (tmp_path / name).write_text("mine")
-    with pytest.raises(kirtle.MeasurementError, match=message):
-        pattern.save(tmp_path / name, paper=paper)
-    assert os.listdir(tmp_path) == [name] and (tmp_path / name).read_text() == "mine"
-
-
-@pytest.mark.parametrize(("place", "number"), [
-    ("no/such/folder/pattern.pdf", errno.ENOENT), ("file/pattern.svg", errno.ENOTDIR), ("folder.dxf", errno.EISDIR),
-    ("/proc/pattern.json", errno.ENOENT), ("x" * 300 + ".json", errno.ENAMETOOLONG),
-])
-def test_a_place_that_cannot_be_written_is_named(
-    pattern: kirtle.Pattern, place: str, number: int, tmp_path: Path
-) -> None:
-    (tmp_path / "file").write_text("mine")
-    (tmp_path / "folder.dxf").mkdir()
-    with pytest.raises(OSError) as caught:
-        pattern.save(tmp_path / place)
-    assert (caught.value.errno, str(caught.value.filename)) == (number, str(tmp_path / place))
-    assert sorted(os.listdir(tmp_path)) == ["file", "folder.dxf"] and (tmp_path / "file").read_text() == "mine"
-    assert os.listdir(tmp_path / "folder.dxf") == []
-
-
-def test_a_file_that_grows_too_large_leaves_the_old_one(pattern: kirtle.Pattern, tmp_path: Path) -> None:
-    path = tmp_path / "pattern.pdf"
-    path.write_text("mine")
-    limits = resource.getrlimit(resource.RLIMIT_FSIZE)
-    resource.setrlimit(resource.RLIMIT_FSIZE, (4096, limits[1]))
-    try:
-        with pytest.raises(OSError, match="pattern.pdf") as caught:
-            pattern.save(path)
-    finally:
-        resource.setrlimit(resource.RLIMIT_FSIZE, limits)
-    assert caught.value.errno == errno.EFBIG
-    assert os.listdir(tmp_path) == ["pattern.pdf"] and path.read_text() == "mine"
+@pytest.mark.parametrize("name", ["x" * 60, "é" * 60, "漢" * 60, "%" * 60, "😀" * 60, "a" + "😀" * 59],
+                         ids=lambda name: f"{ascii(name[:2])} x {len(name)}")
+def test_no_text_is_longer_than_the_release_takes(draft: kirtle.Draft, name: str) -> None:
+    """255 characters; what is cut off is cut off between letters."""
+    written = draft.pattern(name=name).dxf()
+    assert max(map(len, written.splitlines())) <= 255 and written.isascii()
+    document = ezdxf.filemanagement.read(io.StringIO(written))
+    texts = [decode_dxf_unicode(text.dxf.text) for block in document.blocks for text in block.query("TEXT")]
+    found = [plain_text(text) for text in texts if text[0] == name[0]]
+    assert len(found) == 2 and all(text and name.startswith(text) for text in found)

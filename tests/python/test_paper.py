@@ -1,28 +1,34 @@
 """Independent readers open the PDF, render it, and measure what a printer would put on paper."""
 
 import io
-import shutil
-from collections.abc import Callable
 from typing import Any
 from xml.etree import ElementTree
 
 import numpy as np
 import pypdfium2
 import pytest
-from conftest import Points, outline
-from pages import COARSE, FINE, Ink, joined, lines, only, pdfium, poppler, tile_names
+from conftest import outline
+from pages import (
+    BODY,
+    COARSE,
+    FINE,
+    KINDS,
+    NAME,
+    RENDERERS,
+    Ink,
+    Renderer,
+    dashes,
+    joined,
+    lines,
+    only,
+    pdfium,
+    runs,
+    tile_names,
+)
 from pypdf import PdfReader
-from scipy.ndimage import binary_dilation
 from shapely import LineString, Polygon
 
 import kirtle
-
-Renderer = Callable[[bytes, int], list[Ink]]
-missing = pytest.mark.skipif(shutil.which("pdftoppm") is None, reason="pdftoppm is not installed")
-RENDERERS = [pdfium, pytest.param(poppler, marks=missing)]
-
-KINDS = ["guide", "grain", "fold", "dart", "seam", "cut", "notch", "text"]
-NAME = "Zoë Ζωή Жанна №44"
 
 
 @pytest.fixture(scope="module")
@@ -53,7 +59,7 @@ def test_layers_letters_and_texts(pattern: kirtle.Pattern) -> None:
     pdf = pattern.pdf()
     reader = PdfReader(io.BytesIO(pdf))
     root: Any = reader.root_object
-    assert [group.get_object()["/Name"] for group in root["/OCProperties"]["/OCGs"]] == [*KINDS, NAME]
+    assert [group.get_object()["/Name"] for group in root["/OCProperties"]["/OCGs"]] == [*KINDS, BODY]
     assert root["/ViewerPreferences"]["/PrintScaling"] == "/None"
     for page, other in zip(reader.pages, pypdfium2.PdfDocument(pdf), strict=True):
         resources: Any = page["/Resources"]
@@ -64,22 +70,62 @@ def test_layers_letters_and_texts(pattern: kirtle.Pattern) -> None:
             for words in ("BACK", "FRONT", NAME, "cut 1 on the fold", "cut 2, a pair", "hip line", "grain"):
                 assert words in text
     cover = reader.pages[0].extract_text()
-    assert all(words in cover for words in ("5 cm", "2 in", "waist 72.0", "12 tiles in 3 rows and 4 columns"))
+    assert all(words in cover for words in ("5 cm", "2 in", "waist 72.0", "12 tiles in 3 rows and 4 columns",
+                                            "trim the left and the\nupper edge", "overlapping by 10 mm"))
     assert tile_names(pdf) == [(row, column) for row in range(3) for column in range(4)]
-    assert "joins 1 B" in reader.pages[1].extract_text()
 
 
 def test_layers_can_be_switched(pattern: kirtle.Pattern) -> None:
     pdf = pattern.pdf(paper="A0")
-    alone = {kind: int((pdfium(only(pdf, kind, NAME), 1)[0] > 60).sum()) for kind in KINDS}
+    alone = {kind: int((pdfium(only(pdf, kind, BODY), 1)[0] > 60).sum()) for kind in KINDS}
     assert all(ink > 20 for ink in alone.values()), alone
     assert not pdfium(only(pdf), 1)[0].any() and not pdfium(only(pdf, "cut"), 1)[0].any()
+
+
+@pytest.mark.parametrize("name", ["cut", "dart", "ON", ""])
+def test_a_body_by_the_name_of_a_layer_has_a_layer_of_its_own(draft: kirtle.Draft, name: str) -> None:
+    pattern = draft.pattern(name=name)
+    groups: Any = PdfReader(io.BytesIO(pattern.pdf())).root_object
+    names = [group.get_object()["/Name"] for group in groups["/OCProperties"]["/OCGs"]]
+    assert names == [*KINDS, f"of {name or 'waist 72.0, hip 98.0 cm'}"]
+
+
+def test_strokes_are_those_of_the_svg(pattern: kirtle.Pattern) -> None:
+    """Stroke by stroke each layer is dashed alike; nowhere does the ring at a dart's tip change what follows."""
+    drawn: dict[str, list[list[float]]] = {}
+    for group in ElementTree.fromstring(pattern.svg()).iter("{http://www.w3.org/2000/svg}g"):
+        lines = [line for line in group if line.tag.endswith(("}path", "}circle"))]
+        strokes = [[float(dash) for dash in line.attrib.get("stroke-dasharray", "").split()] for line in lines]
+        drawn.setdefault(group.attrib.get("class", ""), []).extend(strokes)
+    printed = dashes(pattern.pdf(paper="A0"))
+    legs, centre, ring = [4, 2], [9, 2, 1, 2], list[float]()
+    assert [len(panel.darts) for panel in (pattern.draft.back, pattern.draft.front)] == [2, 1]
+    assert printed["dart"] == [legs, legs, centre, ring, centre, ring] + [legs, centre, ring]
+    assert {kind: printed[kind] for kind in KINDS} == {kind: drawn[kind] for kind in KINDS}
+
+
+@pytest.mark.parametrize("render", RENDERERS)
+def test_the_middle_of_every_dart_is_dash_dot(pattern: kirtle.Pattern, render: Renderer) -> None:
+    """Straight down each dart there are dashes of nine millimetres and dots of one, two apart, to the ring."""
+    pdf = pattern.pdf(paper="A0")
+    darts, seams, folds = (render(only(pdf, kind, BODY), COARSE)[0] for kind in ("dart", "seam", "fold"))
+    # The leftmost seam is the centre back; the fold is the centre front.
+    centre_back = np.flatnonzero(seams.max(axis=0) > 60)[0] + 1
+    centre_front = lines(folds.max(axis=0), COARSE)[0] * COARSE
+    places = [centre_back + dart.tip[0] * 10 * COARSE for dart in pattern.draft.back.darts]
+    places += [centre_front - dart.tip[0] * 10 * COARSE for dart in pattern.draft.front.darts]
+    for x in places:
+        spans = runs(darts[:, int(x)])
+        marks, gaps = np.diff(spans)[:, 0] / COARSE, (spans[1:, 0] - spans[:-1, 1]) / COARSE
+        # The last marks are cut short by the tip, and cross the ring.
+        assert len(marks) > 10 and marks[:10] == pytest.approx([9, 1] * 5, abs=0.5)
+        assert gaps[:10] == pytest.approx([2] * 10, abs=0.5)
 
 
 @pytest.mark.parametrize("render", RENDERERS)
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
 def test_the_squares_are_true(pattern: kirtle.Pattern, paper: str, render: Renderer) -> None:
-    cover = render(only(pattern.pdf(paper=paper), "guide"), FINE)[0]
+    cover = render(only(pattern.pdf(paper=paper), "sheet"), FINE)[0]
     # Through the middle of both, and down through each.
     across = lines(cover[40 * FINE])
     assert np.diff(across) == pytest.approx([50, 5, 50.8], abs=0.1)
@@ -91,7 +137,7 @@ def test_the_squares_are_true(pattern: kirtle.Pattern, paper: str, render: Rende
 def glued(pattern: kirtle.Pattern, request: pytest.FixtureRequest) -> Ink:
     """The cut lines and the fold on A4, glued."""
     pdf = pattern.pdf()
-    return joined(tile_names(pdf), request.param(only(pdf, "cut", "fold", NAME), FINE), FINE)
+    return joined(tile_names(pdf), request.param(only(pdf, "cut", "fold", BODY), FINE), FINE)
 
 
 def widths(pattern: kirtle.Pattern) -> list[float]:
@@ -109,7 +155,7 @@ def test_widths_across_joints(pattern: kirtle.Pattern, glued: Ink) -> None:
 ])
 def test_any_margin_and_overlap(pattern: kirtle.Pattern, paper: str, margin: int, overlap: int) -> None:
     pdf = pattern.pdf(paper=paper, margin_mm=margin, overlap_mm=overlap)
-    pages = pdfium(only(pdf, "cut", "fold", NAME), FINE)
+    pages = pdfium(only(pdf, "cut", "fold", BODY), FINE)
     glued = joined(tile_names(pdf), pages, FINE, margin, overlap)
     assert np.diff(lines(glued[500 * FINE : 540 * FINE].mean(axis=0))) == pytest.approx(widths(pattern), abs=0.1)
 
@@ -127,51 +173,3 @@ def test_lengths_across_joints(pattern: kirtle.Pattern, glued: Ink, name: str, s
     ruler = Polygon(outline(edge.points for edge in piece.cut)).intersection(LineString([(x, -10), (x, 99)]))
     top, hem = lines(glued[:, column])
     assert hem - top == pytest.approx(ruler.length * 10, abs=0.1)
-
-
-def crosses(strip: Ink) -> Points:
-    """How far down and across the strip of an overlap its crosses lie: where seven millimetres are one line."""
-    down = lines(strip[:, 18:-18].min(axis=1))
-    return np.array([[y, *lines(strip[int(y * FINE) - 40 : int(y * FINE) + 40].min(axis=0))] for y in down])
-
-
-@pytest.mark.parametrize("render", RENDERERS)
-def test_joining_crosses_coincide(pattern: kirtle.Pattern, render: Renderer) -> None:
-    pdf, lap = pattern.pdf(), 10 * FINE
-    pages = render(only(pdf, "guide", NAME), FINE)[1:]
-    windows = [page[lap:, lap:][: 277 * FINE, : 190 * FINE] for page in pages]
-    tiles = dict(zip(tile_names(pdf), windows, strict=True))
-    beside = [(tile[:, -lap:], tiles[row, column + 1][:, :lap]) for (row, column), tile in tiles.items() if column < 3]
-    below = [(tile[-lap:].T, tiles[row + 1, column][:lap].T) for (row, column), tile in tiles.items() if row < 2]
-    assert (len(beside), len(below)) == (3 * 3, 2 * 4)
-    for ours, theirs in beside + below:
-        assert crosses(ours) == pytest.approx(crosses(theirs), abs=0.1) and crosses(ours).shape == (2, 2)
-
-
-def test_tiles_show_all_that_the_sheet_shows() -> None:
-    """Where a tile is left out the drawing on one sheet has nothing."""
-    body = kirtle.Body(waist=110, hip=130, hip_depth=20, length=90)
-    pattern = kirtle.draft(body, ease=kirtle.Ease(waist=2, hip=8)).pattern(name=NAME)
-    tiled, whole = pattern.pdf(paper="15 x 20 cm"), pattern.pdf(paper="110 x 130 cm")
-    names, (wide, high) = tile_names(tiled), (180, 130)
-
-    def both(*shown: str) -> list[Ink]:
-        sheet = pdfium(only(whole, *shown, NAME), COARSE)[0]
-        return [sheet, joined(names, pdfium(only(tiled, *shown, NAME), COARSE), COARSE)]
-
-    # The cut line tells how much lower the drawing lies on the sheet, below the head.
-    (top, left), (upper, lefter) = (np.argwhere(ink > 60).min(axis=0) for ink in both("cut"))
-    sheet, glued = both(*KINDS)
-    sheet = sheet[top - upper :, left - lefter :]
-    shown = binary_dilation(glued > 40, iterations=2)
-    height, width = np.minimum(sheet.shape, shown.shape)
-    assert not sheet[height:].any() and not sheet[:, width:].any() and (sheet > 128).sum() > 10_000
-    assert not ((sheet[:height, :width] > 128) & ~shown[:height, :width]).any()
-    rows, columns = (max(place) + 1 for place in zip(*names, strict=True))
-    left_out = {(row, column) for row in range(rows) for column in range(columns)} - set(names)
-    # But for half a line's width: what touches the edge of a window is shown by its neighbour.
-    rim = COARSE // 2
-    for row, column in left_out:
-        window = sheet[row * (high - 10) * COARSE :, column * (wide - 10) * COARSE :][: high * COARSE, : wide * COARSE]
-        assert not (window[rim:-rim, rim:-rim] > 60).any()
-    assert len(left_out) >= 4

@@ -75,7 +75,10 @@ def test_wrong_input_exits_2_with_every_problem(
                                        ["schema", "letter"], ["pattern"], ["pattern", str(REQUEST), "--press", "left"],
                                        ["pattern", str(REQUEST), "--margin", "wide"],
                                        ["pattern", str(CUT), "--name", "Bea"], ["lay", str(REQUEST)],
-                                       ["lay", str(CUT), "--open"], ["lay", str(CUT), "--hem-allowance", "3"]])
+                                       ["lay", str(CUT), "--open"], ["lay", str(CUT), "--hem-allowance", "3"],
+                                       ["lay", str(CUT), "--width", "115"], ["lay", str(CUT), "--one-way"],
+                                       ["pattern", str(CUT), "--opening", "18"], ["pattern", "a\0b"],
+                                       ["lay", "-", "--waist", "70"]])
 def test_wrong_commands_exit_2(arguments: list[str], capsys: pytest.CaptureFixture[str]) -> None:
     with pytest.raises(SystemExit) as caught:
         main(arguments)
@@ -121,7 +124,7 @@ def test_a_file_in_the_way_leaves_nothing_half_written(tmp_path: Path, capsys: p
 
 
 PIECES = """\
-back   cut 2, darts pressed towards the {press}
+back   cut 2, a pair, darts pressed towards the {press}
 front  cut 1 on the fold, darts pressed towards the {press}
 allowances: waist {waist}, side {side}, hem {hem}, centre back {centre_back} cm
 opening: {opening} cm down the centre back
@@ -147,6 +150,37 @@ def test_a_request_becomes_a_pattern(
     assert made == pattern.to_dict() and (tmp_path / "pattern.pdf").read_bytes() == pattern.pdf()
     assert (tmp_path / "pattern.svg").read_text() == pattern.svg()
     assert (tmp_path / "pattern.dxf").read_text() == pattern.dxf()
+
+
+@pytest.mark.parametrize(("arguments", "said"), [
+    (["lay", CUT, "--one-way"], "the request says what cloth: leave it there, or in the options, not both"),
+    (["lay", CUT, "--width", "115"], "the request says what cloth: leave it there, or in the options, not both"),
+    (["lay", REQUEST], "give the cloth, either in the request or as --width"),
+    (["lay", CUT, "--opening", "18"], "the request says how it is cut: leave it there, or in the options, not both"),
+    (["pattern", CUT, "--name", ""], "the request says how it is cut: leave it there, or in the options, not both"),
+])
+def test_what_is_said_twice_is_refused_in_words(
+    arguments: list[Any], said: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    with pytest.raises(SystemExit):
+        main([*map(str, arguments), "--out", str(tmp_path / "out.svg")])
+    assert capsys.readouterr().err.endswith(f": error: {said}\n") and os.listdir(tmp_path) == []
+
+
+def test_a_short_skirt_needs_no_opening_to_be_told(capsys: pytest.CaptureFixture[str]) -> None:
+    short = ["pattern", "--waist", "72", "--hip", "98", "--hip-depth", "10", "--length", "15", "--waist-ease", "1.5",
+             "--hip-ease", "5"]
+    assert main(short) == 0
+    assert "opening: 13.9754 cm down the centre back" in capsys.readouterr().out
+    assert main([*short, "--opening", "20"]) == 2
+    assert capsys.readouterr().err == "cutting.opening: 20 cm is longer than the centre back seam of 13.98 cm\n"
+
+
+def test_letters_that_pdf_lacks_are_a_caution(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["pattern", str(REQUEST), "--name", "漢字 44"]) == 0
+    assert "Caution: in PDF 2 letters of the name are shown as boxes" in capsys.readouterr().out
+    assert main(["pattern", str(REQUEST), "--name", "two\u2028lines"]) == 2
+    assert capsys.readouterr().err == 'cutting.name: "two\\u{2028}lines" is not a text on one line\n'
 
 
 def test_paper_and_cautions(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -196,7 +230,7 @@ def test_a_request_is_laid_on_cloth(
     (["pattern", "no.json", "--out", "p.pdf"], ["no.json: No such file or directory"]),
     (["lay", REQUEST, "--width", "x", "--out", "l.svg"], ['cloth.width: "x" is not a number from 40 to 400 cm']),
     (["lay", REQUEST, "--width", "50", "--out", "l.svg"],
-     ["cloth.width: 50 cm is narrower than the widest piece takes; the least is 59 cm"]),
+     ["cloth.width: 50 cm is narrower than the widest piece takes; the least is 60 cm"]),
     (["lay", REQUEST, "--width", "140", "--out", "l.pdf"],
      ['path: "l.pdf" is not a name that ends with .svg or .json']),
 ])
