@@ -30,8 +30,8 @@ struct Places {
 }
 
 impl Places {
-    fn new<'d>(drafts: impl Iterator<Item = &'d Draft> + Clone) -> Self {
-        let most = |of: &dyn Fn(&Draft) -> f64| drafts.clone().map(of).fold(0.0, f64::max) * MM_IN_CM;
+    fn new(drafts: &[&Draft]) -> Self {
+        let most = |of: &dyn Fn(&Draft) -> f64| drafts.iter().map(|draft| of(draft)).fold(0.0, f64::max) * MM_IN_CM;
         let wide = |k: usize| most(&|draft| draft.panels()[k].width.max(draft.panels()[k].waist_width));
         let rise = |draft: &Draft| draft.panels().map(|panel| -panel.waist_lowering).into_iter().fold(0.0, f64::max);
         let above = most(&|draft| draft.body().hip_depth + rise(draft));
@@ -64,7 +64,7 @@ impl Places {
 /// ```
 #[must_use]
 pub fn draw_nest(range: &Range, unit: Unit) -> Drawing {
-    let places = Places::new(range.drafts().iter());
+    let places = Places::new(&range.drafts().iter().collect::<Vec<_>>());
     let mut parts = Vec::new();
     for (k, (size, draft)) in range.each().enumerate() {
         let stroke = stroke(k);
@@ -169,7 +169,7 @@ pub fn draw_alteration(range: &Range, alteration: &Alteration, unit: Unit) -> Dr
     let ends = [&blend.waist.from, &blend.waist.to, &blend.hip.from, &blend.hip.to];
     let printed = || range.each().filter(|(size, _)| ends.contains(&&size.name));
     let exact = &alteration.exact;
-    let places = Places::new(printed().map(|(_, draft)| draft).chain([exact]));
+    let places = Places::new(&printed().map(|(_, draft)| draft).chain([exact]).collect::<Vec<_>>());
     let mut parts = Vec::new();
     for (size, draft) in printed() {
         for sheet in places.sheets(draft) {

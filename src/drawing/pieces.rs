@@ -100,6 +100,6 @@ fn texts(sheet: &Sheet, piece: &Piece, pattern: &Pattern, unit: Unit, name: &str
         let x = 0.6 + width(&words) * size / MM_IN_CM / 2.0;
         sheet.write(part, x, if above { y - 0.15 } else { y + 0.55 }, &words, size);
         let bar = [Point::new(0.0, y), Point::new(1.0, y)];
-        part.on(LayerKind::Notch).push(sheet.line(&bar, Stroke::Full));
+        part.on(LayerKind::Guide).push(sheet.line(&bar, Stroke::Full));
     }
 }

@@ -2,7 +2,7 @@
 
 use super::{Finding, FindingCode, count, length};
 use crate::measure::Unit;
-use crate::pattern::{Pattern, is_printed};
+use crate::pattern::{Pattern, is_blank, is_printed};
 
 impl Pattern {
     /// The cautions about cutting, beside those about the [draft](crate::Draft::findings).
@@ -38,7 +38,8 @@ impl Pattern {
         findings.extend(
             folds.map(|piece| count(FindingCode::FoldNotMirrored, piece.panel.half.name(), piece.straight_folds, 0)),
         );
-        let boxes = self.cutting().name.chars().filter(|letter| !is_printed(*letter)).count();
+        let name = if is_blank(&self.cutting().name) { "" } else { &self.cutting().name };
+        let boxes = name.chars().filter(|letter| !is_printed(*letter)).count();
         findings.extend((boxes > 0).then(|| count(FindingCode::NameNotPrinted, "both", boxes, 0)));
         findings
     }

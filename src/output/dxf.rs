@@ -5,8 +5,6 @@
 //! its name, size and quantity as texts. The numbers of the layers are those in common use; conformity is not claimed. Release 12 has no curves: they are chords within a
 //! two-hundredth of a millimetre.
 
-use std::fmt::Write;
-
 use super::decimal;
 use crate::drawing::{Drawing, Layer, LayerKind, Mark, Part};
 use crate::geometry::{Path, Point, flatten};
@@ -217,23 +215,20 @@ fn corner(part: &Part) -> Point {
 fn ascii(text: &str) -> String {
     let mut out = String::new();
     for letter in text.chars() {
-        if out.len() >= LONGEST {
+        let code = match letter {
+            // Two of them would begin a code.
+            '%' => "%%%".to_owned(),
+            '^' => "^ ".to_owned(),
+            _ if letter.is_ascii() => letter.to_string(),
+            _ => letter
+                .encode_utf16(&mut [0; 2])
+                .iter()
+                .fold(String::new(), |code, unit| format!("{code}\\U+{unit:04X}")),
+        };
+        if out.len() + code.len() > LONGEST {
             break;
         }
-        if letter == '%' {
-            // Two of them would begin a code.
-            out.push_str("%%%");
-        } else if letter == '^' {
-            out.push_str("^ ");
-        } else if letter.is_ascii() {
-            out.push(letter);
-        } else {
-            let mut units = [0; 2];
-            for unit in letter.encode_utf16(&mut units) {
-                // Writing to a string cannot fail.
-                _ = write!(out, "\\U+{unit:04X}");
-            }
-        }
+        out.push_str(&code);
     }
     out
 }

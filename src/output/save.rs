@@ -157,24 +157,42 @@ static BEGUN: AtomicU64 = AtomicU64::new(0);
 /// Writes beside the place first, then moves there, so that nobody ever finds half a file. A link stays a link, and a file
 /// that was there hands on its permissions.
 fn write(path: &Path, bytes: &[u8]) -> Result<(), SaveError> {
-    let place = fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
-    let count = BEGUN.fetch_add(1, Ordering::Relaxed);
-    let half = place.with_file_name(format!(".kirtle-{}-{count}.part", std::process::id()));
-    let written = begin(&half, bytes).and_then(|()| {
+    let place = behind(path);
+    let (half, begun) = begin(&place);
+    let written = begun.and_then(|mut file| {
         if let Ok(known) = fs::metadata(&place) {
-            fs::set_permissions(&half, known.permissions())?;
+            file.set_permissions(known.permissions())?;
         }
+        file.write_all(bytes)?;
         fs::rename(&half, &place)
     });
     written.map_err(|error| {
-        // Another's file of this name is not ours to remove; ours may not be there.
-        if error.kind() != io::ErrorKind::AlreadyExists {
-            _ = fs::remove_file(&half);
-        }
+        // What is not there cannot be removed, and need not.
+        _ = fs::remove_file(&half);
         SaveError::Failed(path.to_owned(), error)
     })
 }
 
-fn begin(half: &Path, bytes: &[u8]) -> io::Result<()> {
-    fs::File::create_new(half)?.write_all(bytes)
+/// The place that a path leads to, through links, whether or not a file is there.
+fn behind(path: &Path) -> PathBuf {
+    const MOST_LINKS: u32 = 40;
+    let mut place = path.to_owned();
+    for _ in 0..MOST_LINKS {
+        let Ok(next) = fs::read_link(&place) else { break };
+        place = place.parent().unwrap_or(Path::new("")).join(next);
+    }
+    place
+}
+
+/// A new file beside a place, under a name that nobody else has.
+fn begin(place: &Path) -> (PathBuf, io::Result<fs::File>) {
+    loop {
+        let count = BEGUN.fetch_add(1, Ordering::Relaxed);
+        let half = place.with_file_name(format!(".kirtle-{}-{count}.part", std::process::id()));
+        match fs::File::create_new(&half) {
+            // Left there by a process of the same number that was killed.
+            Err(error) if error.kind() == io::ErrorKind::AlreadyExists => {}
+            begun => return (half, begun),
+        }
+    }
 }

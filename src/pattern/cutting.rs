@@ -198,6 +198,14 @@ impl Cutting {
         Self { allowances: Allowances::from_array(allowances), opening: self.opening.convert(from, to), ..self }
     }
 
+    /// The same with the opening told, as far as this draft has it, where it may be told; in `unit`.
+    #[cfg(feature = "python")]
+    pub(crate) fn told(self, draft: &crate::draft::Draft, unit: Unit) -> Self {
+        let length = self.opening.on(unit.of_cm(draft.back.length(crate::draft::Role::Centre)));
+        let told = OPENING.range(unit).0 <= length;
+        Self { opening: if told { Opening::Given(length) } else { self.opening }, ..self }
+    }
+
     /// What is wrong with it.
     pub(super) fn problems(&self) -> Vec<Problem> {
         let rows = Allowances::FIELDS.iter().zip(self.allowances.into_array());
@@ -216,21 +224,26 @@ fn breaks_a_line(letter: char) -> bool {
 }
 
 /// Whether a text shows nothing on paper.
-pub(super) fn is_blank(text: &str) -> bool {
+pub(crate) fn is_blank(text: &str) -> bool {
     text.chars()
         .all(|letter| letter.is_whitespace() || matches!(letter, '\u{200b}'..='\u{200f}' | '\u{2060}' | '\u{feff}'))
 }
 
 /// The letters that the font in PDF has: Latin, Greek and Cyrillic, and what stands between them.
-const PRINTED: [(char, char); 12] = [
+const PRINTED: [(char, char); 17] = [
     (' ', '~'),
     ('\u{a0}', '\u{17f}'),
     ('\u{218}', '\u{21b}'),
-    ('\u{370}', '\u{3ff}'),
-    ('\u{400}', '\u{45f}'),
+    ('\u{370}', '\u{377}'),
+    ('\u{37a}', '\u{37f}'),
+    ('\u{384}', '\u{38a}'),
+    ('\u{38c}', '\u{38c}'),
+    ('\u{38e}', '\u{3a1}'),
+    ('\u{3a3}', '\u{45f}'),
     ('\u{490}', '\u{491}'),
     ('\u{2010}', '\u{2027}'),
-    ('\u{2030}', '\u{2033}'),
+    ('\u{2030}', '\u{2030}'),
+    ('\u{2032}', '\u{2033}'),
     ('\u{20ac}', '\u{20ac}'),
     ('\u{2116}', '\u{2116}'),
     ('\u{215b}', '\u{215e}'),

@@ -8,7 +8,7 @@ mod notch;
 mod outline;
 
 pub use cutting::{Allowances, Cutting, MOST_LETTERS, Opening, Preset, Press};
-pub(crate) use cutting::{OPENING, is_printed, name_problem, usual_opening};
+pub(crate) use cutting::{OPENING, is_blank, is_printed, name_problem, usual_opening};
 pub(crate) use lay::WIDTH;
 pub use lay::{Cloth, Lay, Placed};
 pub use notch::{Notch, NotchPlace};
@@ -18,11 +18,13 @@ use crate::draft::{Draft, Edge, Half, Panel, Role};
 use crate::error::{Code, Problem, Problems};
 use crate::geometry::Point;
 use crate::measure::Unit;
-use cutting::is_blank;
 
 /// The grain line stands at this share of the panel's width, and keeps so far, in centimetres, off darts and hem.
 const GRAIN_AT: f64 = 0.25;
 const GRAIN_OFF: f64 = 2.0;
+
+/// The least share of the skirt's length that it takes.
+const GRAIN_LEAST: f64 = 0.3;
 
 /// The finished pieces of a draft, in centimetres.
 #[derive(Clone, Debug, PartialEq)]
@@ -109,9 +111,13 @@ fn opening_too_long(opening: f64, seam: f64) -> Option<Problem> {
 /// The grain line of a panel, from its upper to its lower end: from below the darts to above the hem, so that even a short
 /// skirt can be laid straight by it.
 pub(crate) fn grain(panel: &Panel, body: &Body) -> [Point; 2] {
+    let waist = panel.waist_lowering.max(0.0);
+    let room = body.length - waist;
+    let off = GRAIN_OFF.min(room * 0.1);
+    let to = body.length - off;
+    // Beside the darts, where below them there is little room.
     let darts = panel.darts.iter().map(|dart| dart.tip.y);
-    let from = darts.fold(panel.waist_lowering.max(0.0), f64::max) + GRAIN_OFF;
-    let to = (body.length - GRAIN_OFF).max(from + 1.0);
+    let from = (darts.fold(waist, f64::max) + off).min(to - room * GRAIN_LEAST);
     [from, to].map(|y| Point::new(panel.width * GRAIN_AT, y))
 }
 
@@ -132,6 +138,13 @@ impl Pattern {
     #[must_use]
     pub fn opening(&self) -> f64 {
         self.opening
+    }
+
+    /// Whether another pattern is the same when it is cut, however its opening was told.
+    #[must_use]
+    pub fn is_cut_as(&self, other: &Self) -> bool {
+        let told = Cutting { opening: self.cutting.opening, ..other.cutting.clone() };
+        *self == Self { cutting: told, ..other.clone() }
     }
 
     /// What stands on the pieces: the name that was given, or waist and hip in `unit`.

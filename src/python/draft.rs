@@ -270,7 +270,10 @@ impl Draft {
         let node = object([("preset", preset), ("name", name), allowances, ("opening", opening), ("press", press)]);
         let mut reader = Reader { unit: Some(unit), problems: Vec::new() };
         let cutting = reader.cutting(&node);
-        let cutting = reader.finish(cutting)?.convert(unit, self.request.unit);
+        let cutting = reader.finish(cutting)?;
+        // What is usual in another unit must be told in this one.
+        let cutting = if unit == self.request.unit { cutting } else { cutting.told(&self.made, unit) };
+        let cutting = cutting.convert(unit, self.request.unit);
         Pattern::of(Request { cutting: Some(cutting), ..self.request.clone() }, &self.made)
     }
 

@@ -49,13 +49,15 @@ given! {
 
 fn node(object: Borrowed<'_, '_, PyAny>) -> Node {
     let number = || object.extract::<f64>().map(Node::Number).ok();
+    // Half a letter is none: it is read as one that no name may have.
+    let lossless = || object.extract::<String>().unwrap_or_else(|_| "\u{ffff}".to_owned());
     let text = || Node::Text(object.to_string());
     if object.is_none() {
         Node::Null
     } else if let Ok(truth) = object.cast::<PyBool>() {
         Node::Truth(truth.is_true())
     } else if object.is_instance_of::<PyString>() {
-        text()
+        Node::Text(lossless())
     } else {
         number().unwrap_or_else(text)
     }

@@ -69,6 +69,7 @@ macro_rules! part {
             }
 
             /// The same as a dict.
+            #[allow(clippy::wrong_self_convention, reason = "Python's methods take a reference")]
             fn to_dict<'py>(&self, py: Python<'py>) -> PyResult<Dict<'py>> {
                 loads(py, &json(self))
             }

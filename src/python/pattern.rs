@@ -17,6 +17,7 @@ use crate::output::json::{LayReport, PatternReport, PieceReport, PlacedReport, R
 use crate::output::pdf::pdf;
 use crate::output::save::SaveError;
 use crate::output::svg::{Scale, svg};
+use crate::pattern::OPENING;
 
 impl From<SaveError> for PyErr {
     fn from(error: SaveError) -> Self {
@@ -210,7 +211,10 @@ impl Pattern {
         let [waist, side, hem, centre_back] = cutting.allowances.into_array();
         // The escapes of JSON are Python's, too.
         let name = serde_json::to_string(&cutting.name).unwrap_or_default();
-        let opening = cutting.opening.given().map_or("None".to_owned(), |given| format!("{given:?}"));
+        // A seam too short for any opening that is told has none told.
+        let opening = self.made.opening();
+        let told = opening >= OPENING.range.0;
+        let opening = if told { format!("{opening:?}") } else { "None".to_owned() };
         format!(
             "{}.pattern(name={name}, waist={waist:?}, side={side:?}, hem={hem:?}, centre_back={centre_back:?}, \
              opening={opening}, press={:?}, unit=\"cm\")",
@@ -220,7 +224,7 @@ impl Pattern {
     }
 
     fn __eq__(&self, other: &Self) -> bool {
-        self.made == other.made
+        self.made.is_cut_as(&other.made)
     }
 
     fn __hash__(&self) -> u64 {

@@ -7,6 +7,9 @@ use crate::measure::Unit;
 /// A body nearer to a size than this has it, in centimetres: half a millimetre, below what a tape tells.
 const EXACT: f64 = 0.05;
 
+/// A girth by its name.
+type Girth = (&'static str, fn(&Body) -> f64);
+
 /// A size, and by how much it misses the body.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Near {
@@ -83,8 +86,8 @@ impl SizeChart {
     /// The girths of a body that lie beyond the chart.
     pub(super) fn outside(&self, body: &Body) -> Vec<Outside> {
         let (smallest, largest) = (&self.sizes[0], &self.sizes[self.sizes.len() - 1]);
-        let girths: [(&'static str, fn(&Body) -> f64); 2] = [("waist", |body| body.waist), ("hip", |body| body.hip)];
-        let beyond = |(girth, of): (&'static str, fn(&Body) -> f64)| {
+        let girths: [Girth; 2] = [("waist", |body| body.waist), ("hip", |body| body.hip)];
+        let beyond = |(girth, of): Girth| {
             let (below, above) = (of(body) - of(&smallest.body), of(body) - of(&largest.body));
             let outside = |size: &Size, by| Some(Outside { girth, size: size.name.clone(), by });
             if below < -EXACT {

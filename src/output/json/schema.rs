@@ -138,7 +138,7 @@ fn cutting(unit: Unit) -> Value {
         "name": {
             "type": "string",
             "maxLength": MOST_LETTERS,
-            "pattern": "^[^\\u0000-\\u001f\\u007f-\\u009f\\u2028-\\u202e\\u2066-\\u2069\\ufdd0-\\ufdef\\ufffe\\uffff]*$",
+            "not": {"pattern": "[\\u0000-\\u001f\\u007f-\\u009f\\u2028-\\u202e\\u2066-\\u2069\\ufdd0-\\ufdef\\ufffe\\uffff]"},
             "description": "A size, or whose body it is, on one line; where it is empty the pieces bear waist and hip.",
         },
         "allowances": object(

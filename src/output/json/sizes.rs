@@ -286,7 +286,8 @@ impl AlterationReport {
 impl ChangeReport {
     /// A change in `unit`; shares of a place stay what they are.
     pub(crate) fn new(change: &Change, unit: Unit) -> Self {
-        let shown = |value: f64| if change.field.ends_with(".place") { value } else { unit.of_cm(value) };
+        let is_share = change.field.rsplit('.').next() == Some("place");
+        let shown = |value: f64| if is_share { value } else { unit.of_cm(value) };
         Self { field: change.field.clone(), before: change.before.map(shown), after: shown(change.after) }
     }
 }
