@@ -201,11 +201,8 @@ proptest! {
 
     #[test]
     fn altered_pieces_stay_closed_and_sewable(body in within()) {
-        let altered = match range().alter(&body, None) {
-            Ok(altered) => altered,
-            // A narrow waist on a wide hip may be refused as a draft.
-            Err(_) => return Err(TestCaseError::reject("refused")),
-        };
+        // A narrow waist on a wide hip may be refused as a draft.
+        let Ok(altered) = range().alter(&body, None) else { return Err(TestCaseError::reject("refused")) };
         let expected = Expected {
             waist: body.waist + EASE.waist,
             hip: body.hip + EASE.hip,

@@ -41,7 +41,7 @@ impl Paper {
     /// `600 x 800 mm` or `24 x 36 in` for any sheet, `roll 90 cm` or `roll 36 in` for a roll of that width.
     ///
     /// # Errors
-    /// [`Code::UnknownChoice`] for any other text; what [`check`](Self::check) says of a size out of range.
+    /// [`Code::UnknownChoice`] for any other text; a side out of the range from 100 to 4000 mm.
     ///
     /// ```
     /// use kirtle::Paper;

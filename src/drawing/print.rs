@@ -55,7 +55,7 @@ pub struct Window {
 /// are left out, and so is the tint of the cloth.
 ///
 /// # Errors
-/// The paper's [problems](Paper::check).
+/// A side, the margin or the overlap out of range, or margins and an overlap that leave too little of the paper.
 ///
 /// ```
 /// use kirtle::{Body, Cutting, Ease, Paper, Rules, Unit};

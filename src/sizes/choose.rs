@@ -120,27 +120,24 @@ impl Choice {
         }
         let near = &self.overall;
         let mut advice = if near.waist.abs().max(near.hip.abs()) <= EXACT {
-            format!("This body is size {}.", near.size)
+            vec![format!("This body is size {}.", near.size)]
         } else {
-            format!("Nearest is {}: {}.", near.size, misses(near, unit))
+            vec![format!("Nearest is {}: {}.", near.size, misses(near, unit))]
         };
-        match &self.advised {
-            Some(advised) if advised.size != near.size => {
-                advice += &format!(
-                    " Between two take the larger, {}, as cloth can be taken in and not let out: {}.",
-                    advised.size,
-                    misses(advised, unit)
-                );
-            }
-            _ => {}
+        if let Some(larger) = self.advised.as_ref().filter(|advised| advised.size != near.size) {
+            advice.push(format!(
+                "Between two take the larger, {}, as cloth can be taken in and not let out: {}.",
+                larger.size,
+                misses(larger, unit)
+            ));
         }
         if self.waist.size != self.hip.size {
-            advice += &format!(
-                " The waist is nearest to {} and the hip to {}: blend the two, or draft this body itself.",
+            advice.push(format!(
+                "The waist is nearest to {} and the hip to {}: blend the two, or draft this body itself.",
                 self.waist.size, self.hip.size
-            );
+            ));
         }
-        advice
+        advice.join(" ")
     }
 }
 

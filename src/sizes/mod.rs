@@ -140,7 +140,7 @@ impl SizeChart {
         for size in &self.sizes {
             match draft(&size.body, ease, rules) {
                 Ok(draft) => drafts.push(draft),
-                Err(found) => problems.extend(found.iter().filter_map(|problem| of_size(problem, &size.name))),
+                Err(found) => problems.extend(found.iter().map(|problem| of_size(problem, &size.name))),
             }
         }
         // What is wrong with the ease or the rules is so for every size.
@@ -151,9 +151,9 @@ impl SizeChart {
 }
 
 /// A problem of a size's draft, with the size in the place of the body.
-fn of_size(problem: &Problem, name: &str) -> Option<Problem> {
+fn of_size(problem: &Problem, name: &str) -> Problem {
     let field = problem.field.strip_prefix("body.").map(|field| format!("size {name:?} {field}"));
-    Some(problem.clone().in_field(field.unwrap_or_else(|| problem.field.clone())))
+    problem.clone().in_field(field.unwrap_or_else(|| problem.field.clone()))
 }
 
 /// What is wrong with a size's name.

@@ -138,7 +138,7 @@ pub(crate) fn cut(request: &Request, cutting: &Cutting) -> Result<Pattern, TestC
     let seam = draft.back.length(Role::Centre);
     let opening = match cutting.opening {
         Opening::Given(length) => Opening::Given(length.min(seam)),
-        usual => usual,
+        usual @ Opening::Usual(_) => usual,
     };
     draft.pattern(&Cutting { opening, ..cutting.clone() }).map_err(|_| TestCaseError::reject("refused"))
 }
