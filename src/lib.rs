@@ -60,8 +60,8 @@ pub use pattern::{
 pub use proof::{Check, Expected, Proof};
 pub use scalar::Scalar;
 pub use sizes::{
-    Alteration, At, Between, Blend, Change, Choice, Correction, Cost, Fitting, Grade, MOST_SIZES, Move, Near, Outside,
-    Range, Size, SizeChart, Step, StepKind, What, named_points,
+    Alteration, At, Between, Blend, Change, Choice, Correction, Cost, Fitting, Grade, MOST_CORRECTIONS, MOST_SIZES,
+    Move, Near, Outside, Range, Size, SizeChart, Step, StepKind, What, named_points,
 };
 
 /// The examples of the README are tests.

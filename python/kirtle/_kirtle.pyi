@@ -605,7 +605,7 @@ class Fitting:
         """
         What the last corrections changed.
         """
-    def correct(self, /, *corrections, unit: str = "cm") -> Fitting:
+    def correct(self, /, corrections: SupportsGetItem[int, Any], *, unit: str = "cm") -> Fitting:
         """
         The corrections of one fitting, each a dict as in a request: `{"what": "waist", "by": -1, "at": "side"}`.
 
@@ -860,9 +860,9 @@ class Move:
     def __new__(cls, /, json: str) -> Move: ...
     def __repr__(self, /) -> str: ...
     @property
-    def from(self, /) -> str:
+    def larger(self, /) -> str:
         """
-        The smaller size.
+        The larger size.
         """
     @property
     def panel(self, /) -> str:
@@ -875,14 +875,14 @@ class Move:
         The point, such as `side_waist` or `dart_1_tip`.
         """
     @property
+    def smaller(self, /) -> str:
+        """
+        The smaller size.
+        """
+    @property
     def step(self, /) -> list[float] | None:
         """
         How far it moves; none where only one of the sizes has it.
-        """
-    @property
-    def to(self, /) -> str:
-        """
-        The larger size.
         """
     def to_dict(self, /) -> dict[str, Any]:
         """

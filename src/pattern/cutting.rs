@@ -118,7 +118,8 @@ impl Opening {
     pub(super) fn on(self, seam: f64) -> f64 {
         match self {
             Opening::Usual(length) => length.min(seam),
-            Opening::Given(length) => length,
+            // Longer by rounding only: what is given and too long has been refused.
+            Opening::Given(length) => length.min(seam),
         }
     }
 

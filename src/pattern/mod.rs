@@ -102,10 +102,13 @@ impl Draft {
     }
 }
 
+/// What a length may be off by conversion from one unit to another, in centimetres.
+const ROUNDING: f64 = 1e-9;
+
 /// The problem of an opening that is longer than its seam.
 fn opening_too_long(opening: f64, seam: f64) -> Option<Problem> {
     let problem = || Problem::new(Code::OpeningTooLong, "cutting.opening").with_value(opening).with_limit(seam);
-    (opening > seam).then(|| problem().with_unit("cm"))
+    (opening > seam + ROUNDING).then(|| problem().with_unit("cm"))
 }
 
 /// The grain line of a panel, from its upper to its lower end: from below the darts to above the hem, so that even a short

@@ -366,9 +366,9 @@ impl Fitting {
     /// The corrections of one fitting, each a dict as in a request: `{"what": "waist", "by": -1, "at": "side"}`.
     ///
     /// Raises `MeasurementError` with all the problems at once.
-    // Python hands its arguments over as a list.
+    // Python hands a list over.
     #[allow(clippy::needless_pass_by_value)]
-    #[pyo3(signature = (*corrections, unit = "cm"))]
+    #[pyo3(signature = (corrections, *, unit = "cm"))]
     fn correct(&self, corrections: Vec<Bound<'_, PyAny>>, unit: &str) -> PyResult<Self> {
         let nodes: Vec<Node> = corrections.iter().map(node).collect::<PyResult<_>>()?;
         let unit = unit_named(unit)?;

@@ -15,6 +15,9 @@ pub(crate) const BY: Field = Field {
     default: None,
 };
 
+/// The most corrections of one fitting.
+pub const MOST_CORRECTIONS: usize = 20;
+
 /// What a correction changes.
 #[derive(
     Clone, Copy, Debug, Default, PartialEq, Eq, Hash, serde::Serialize, serde::Deserialize, schemars::JsonSchema,
@@ -176,6 +179,9 @@ impl Fitting {
     /// All the [`Problems`] at once: an amount out of range, two corrections of one thing in opposite directions, a girth to be
     /// changed at darts that are not there; else what [`draft`](crate::draft) refuses of the changed request.
     pub fn correct(mut self, corrections: &[Correction]) -> Result<Self, Problems> {
+        if corrections.len() > MOST_CORRECTIONS {
+            return Err(too_many(corrections.len()).into());
+        }
         let problems = contradictions(corrections);
         let ranges = corrections.iter().enumerate();
         let ranges = ranges.filter_map(|(k, one)| BY.check(&format!("corrections[{k}]."), one.by, Unit::Cm));
@@ -197,6 +203,12 @@ impl Fitting {
         self.rounds.pop();
         self
     }
+}
+
+/// The problem of more corrections than a fitting takes.
+pub(crate) fn too_many(count: usize) -> Problem {
+    let problem = Problem::new(Code::TooMany, "corrections").with_value(format!("{count} corrections"));
+    problem.with_limit(format!("{MOST_CORRECTIONS} corrections"))
 }
 
 /// Corrections of one thing in opposite directions.

@@ -13,8 +13,8 @@ pub(crate) use blend::FRACTION;
 pub use blend::{Between, Blend};
 pub use choose::{Choice, Near, Outside};
 pub use cost::Cost;
-pub(crate) use fitting::BY;
-pub use fitting::{At, Change, Correction, Fitting, What};
+pub use fitting::{At, Change, Correction, Fitting, MOST_CORRECTIONS, What};
+pub(crate) use fitting::{BY, too_many};
 pub use grade::{Grade, Move, named_points};
 
 use crate::body::{Body, Ease, Rules};

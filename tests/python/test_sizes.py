@@ -36,7 +36,7 @@ def test_a_chart_keeps_its_numbers_and_its_order() -> None:
 @pytest.mark.parametrize(
     ("text", "fields"),
     [
-        ("", ["chart"]),
+        ("", ["sizes"]),
         ("name,waist,hip,hip_depth,length\n", ["sizes"]),
         (CHART.replace("28", "2x8").replace("40.5", "400"), ["sizes[0].waist", "sizes[2].hip"]),
         (CHART.replace("M,", "S,"), ["sizes[1].name"]),
@@ -58,7 +58,9 @@ def test_choosing_and_blending() -> None:
     body = chart.between(waist="38", hip=("40", "42", 0.5), length=58)
     assert (body.waist, body.hip, body.hip_depth, body.length) == (72, 102, 20.4, 58)
     with pytest.raises(kirtle.MeasurementError, match="waist.from: \"39\" is none of the sizes 32"):
-        chart.between(waist="39", hip=("40", "42", 1.5))
+        chart.between(waist="39", hip="40")
+    with pytest.raises(kirtle.MeasurementError, match="blend.hip.fraction: 1.5 is above the most of 1"):
+        chart.between(waist="38", hip=("40", "42", 1.5))
 
 
 def test_a_range_has_every_draft(sizes: kirtle.Range) -> None:
@@ -71,8 +73,8 @@ def test_a_range_has_every_draft(sizes: kirtle.Range) -> None:
 
 def test_the_nest_switches_its_sizes(sizes: kirtle.Range) -> None:
     reader = PdfReader(io.BytesIO(sizes.pdf(paper="A0")))
-    groups: Any = reader.root_object["/OCProperties"]["/OCGs"]
-    names = {group.get_object()["/Name"] for group in groups}
+    root: Any = reader.root_object
+    names = {group.get_object()["/Name"] for group in root["/OCProperties"]["/OCGs"]}
     assert {f"of {name}" for name in sizes.chart.names} <= names and "seam" in names
     text = reader.pages[0].extract_text()
     assert all(f"{name}: waist" in text for name in sizes.chart.names)
@@ -94,15 +96,15 @@ def test_an_alteration_tells_its_cost(sizes: kirtle.Range, tmp_path: Path) -> No
 
 
 def test_a_fitting_composes_and_is_undone(draft: kirtle.Draft) -> None:
-    once = kirtle.Fitting(draft).correct({"what": "waist", "by": -1, "at": "side"})
-    twice = once.correct({"what": "length", "by": 2}, {"what": "hip_line", "by": 0.5})
+    once = kirtle.Fitting(draft).correct([{"what": "waist", "by": -1, "at": "side"}])
+    twice = once.correct([{"what": "length", "by": 2}, {"what": "hip_line", "by": 0.5}])
     assert twice.draft.body.length == draft.body.length + 2
     assert [change.field for change in twice.changes] == ["body.hip_depth", "body.length"]
     assert twice.undo() == once and once.undo().draft == draft
     assert once.draft.proof.holds
     assert [dart.intake for dart in once.draft.back.darts] == pytest.approx([d.intake for d in draft.back.darts])
     with pytest.raises(kirtle.MeasurementError, match=r"corrections\[1\]\.by"):
-        once.correct({"what": "hip", "by": 1}, {"what": "hip", "by": -1})
+        once.correct([{"what": "hip", "by": 1}, {"what": "hip", "by": -1}])
 
 
 def test_chart_documents_are_as_their_schemas_say() -> None:

@@ -6,7 +6,9 @@ use super::sizes::ChartReport;
 use crate::body::{Body, Ease, Rules};
 use crate::error::{Code, Problem, Problems};
 use crate::measure::{Field, Kind, Unit};
-use crate::sizes::{At, BY, Between, Blend, Correction, FRACTION, MOST_SIZES, Range, Size, SizeChart, What};
+use crate::sizes::{
+    At, BY, Between, Blend, Correction, FRACTION, MOST_CORRECTIONS, MOST_SIZES, Range, Size, SizeChart, What, too_many,
+};
 
 /// The longest chart that is read, in bytes.
 const LONGEST_CHART: usize = 1 << 20;
@@ -204,6 +206,10 @@ impl Reader {
             self.wrong_type("corrections", node, "a list of corrections");
             return None;
         };
+        if nodes.len() > MOST_CORRECTIONS {
+            self.problems.push(too_many(nodes.len()));
+            return None;
+        }
         let read: Vec<Option<Correction>> =
             nodes.iter().enumerate().map(|(k, node)| self.correction(k, node)).collect();
         read.into_iter().collect()

@@ -14,7 +14,7 @@ use crate::body::{Body, Ease, FixedDart, MOST_DARTS, Shares, Stance};
 use crate::error::Problems;
 use crate::measure::{Field, Unit};
 use crate::pattern::{Allowances, MOST_LETTERS, OPENING, Preset, Press, WIDTH, usual_opening};
-use crate::sizes::{At, BY, FRACTION, MOST_SIZES, What};
+use crate::sizes::{At, BY, FRACTION, MOST_CORRECTIONS, MOST_SIZES, What};
 
 /// The names of the schemas.
 pub const SCHEMAS: [&str; 7] = ["request", "result", "pattern", "lay", "chart", "sizes", "error"];
@@ -81,6 +81,7 @@ fn corrections(unit: Unit) -> Value {
     });
     json!({
         "type": "array",
+        "maxItems": MOST_CORRECTIONS,
         "items": object("A correction.", &properties, &["what", "by"]),
         "description": "Corrections after a trial garment, one after the other; the result is that of the changed request.",
     })
