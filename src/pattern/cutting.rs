@@ -116,11 +116,9 @@ pub enum Opening {
 impl Opening {
     /// The length, on a seam that is so long.
     pub(super) fn on(self, seam: f64) -> f64 {
-        match self {
-            Opening::Usual(length) => length.min(seam),
-            // Longer by rounding only: what is given and too long has been refused.
-            Opening::Given(length) => length.min(seam),
-        }
+        // What is given and too long has been refused, but for rounding.
+        let (Opening::Usual(length) | Opening::Given(length)) = self;
+        length.min(seam)
     }
 
     /// The length that is given.
