@@ -114,7 +114,7 @@ fn along(piece: &Piece, place: NotchPlace) -> Vec<f64> {
 }
 
 proptest! {
-    #![proptest_config(cases(10_000))]
+    #![proptest_config(cases(4_000))]
 
     #[test]
     fn the_cut_line_of_any_draft_lies_at_its_distance_and_crosses_nothing(
