@@ -69,7 +69,7 @@ codes! {
     UnknownSize = "unknown_size", |p| format!("{}: {} is none of the sizes {}", p.field, p.value(), p.limit());
     /// A girth is beyond the smallest or the largest size.
     OutsideChart = "outside_chart",
-        |p| format!("{}: {} is beyond the chart, whose sizes go from {}", p.field, p.value(), p.limit());
+        |p| format!("{}: {} is beyond the chart, which ends at {}", p.field, p.value(), p.limit());
     /// There is no dart to take in or let out.
     NoDart = "no_dart", |p| format!("{}: the draft has no dart to change; give {}", p.field, p.limit());
     /// The text is not a table of sizes.

@@ -99,8 +99,8 @@ fn a_body_beyond_the_chart_is_told_by_how_much() {
     let range = SizeChart::demo().draft(&EASE, &Rules::default()).unwrap();
     let problems = range.alter(&Body { waist: 50.0, hip: 140.0, ..BODY }, None).unwrap_err();
     let beyond = [
-        "outside_chart body.waist: 50 cm is beyond the chart, whose sizes go from 60 to 112 cm",
-        "outside_chart body.hip: 140 cm is beyond the chart, whose sizes go from 84 to 132 cm",
+        "outside_chart body.waist: 50 cm is beyond the chart, which ends at 60 cm",
+        "outside_chart body.hip: 140 cm is beyond the chart, which ends at 132 cm",
     ];
     assert_eq!(said(&problems), beyond);
     let advice = SizeChart::demo().choose(&Body { hip: 140.0, ..BODY }).advice(Unit::Cm);

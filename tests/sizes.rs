@@ -133,6 +133,20 @@ fn a_body_equal_to_a_size_costs_nothing() {
     }
 }
 
+/// The hem is told from the waist, but printed from the hip line: a size whose hip lies deeper reaches less far down.
+#[test]
+fn the_hem_that_is_told_is_that_of_the_printed_size() {
+    let size = |name: &str, waist, hip, hip_depth| Size {
+        name: name.to_owned(),
+        body: Body { waist, hip, hip_depth, length: 60.0 },
+    };
+    let chart = SizeChart::new(vec![size("A", 64.0, 90.0, 18.0), size("B", 72.0, 98.0, 20.0)]).unwrap();
+    let range = chart.draft(&EASE, &Rules::default()).unwrap();
+    let altered = range.alter(&Body { waist: 68.0, hip: 94.0, hip_depth: 19.0, length: 60.0 }, None).unwrap();
+    let hem = altered.instructions(Unit::Cm).pop().unwrap();
+    assert!(hem.starts_with("Hem: follow the hem of size B, 1.0 cm longer: 60.0 cm straight down"), "{hem}");
+}
+
 #[test]
 fn the_costliest_step_is_named() {
     let range = range();
@@ -177,7 +191,7 @@ proptest! {
             prop_assert!(choice.overall.waist.abs().max(choice.overall.hip.abs()) <= waist.max(hip));
         }
         let advised = choice.advised.unwrap();
-        prop_assert!(advised.waist >= -0.05 && advised.hip >= -0.05);
+        prop_assert!(advised.waist >= -0.5 && advised.hip >= -0.5);
     }
 
     #[test]

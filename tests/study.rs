@@ -50,9 +50,14 @@ fn changed(chart: &SizeChart, change: impl Fn(Body) -> [Body; 2]) -> Vec<Body> {
     chart.sizes().iter().flat_map(|size| change(size.body)).collect()
 }
 
-const SHORTCUTS: [Shortcut; 8] = [
+const SHORTCUTS: [Shortcut; 9] = [
     ("half-way between neighbours", |chart| between(chart, 0.5)),
     ("a quarter of the way, and three", |chart| [between(chart, 0.25), between(chart, 0.75)].concat()),
+    ("a quarter at the waist, three at the hip, and the other way round", |chart| {
+        let (near, far) = (between(chart, 0.25), between(chart, 0.75));
+        let of = |(waist, hip): (&Body, &Body)| Body { waist: waist.waist, ..*hip };
+        near.iter().zip(&far).map(of).chain(far.iter().zip(&near).map(of)).collect()
+    }),
     ("waist and hip one size apart", |chart| blended(chart, 1)),
     ("waist and hip two sizes apart", |chart| blended(chart, 2)),
     ("waist and hip three sizes apart", |chart| blended(chart, 3)),
@@ -110,10 +115,10 @@ fn a_ruler_is_good_enough_between_neighbours_and_for_the_length() {
             .map(|body| range.alter(body, None).unwrap().holds())
             .collect::<Vec<_>>()
     };
-    for shortcut in [0, 1, 7] {
+    for shortcut in [0, 1, 8] {
         assert!(holds(shortcut).iter().all(|holds| *holds), "{}", SHORTCUTS[shortcut].0);
     }
-    for shortcut in [3, 4, 6] {
+    for shortcut in [3, 4, 5, 6, 7] {
         assert!(holds(shortcut).iter().all(|holds| !*holds), "{}", SHORTCUTS[shortcut].0);
     }
 }

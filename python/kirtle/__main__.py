@@ -142,7 +142,10 @@ def run_correct(options: argparse.Namespace) -> str:
     lines += ["", table(result)]
     if options.out is not None:
         options.out.mkdir(parents=True, exist_ok=True)
-        files = {"request.json": text, "result.json": json.dumps(result), "draft.svg": draft.svg()}
+        # The changed request by itself, so that the next fitting starts from it.
+        changed = {name: result[name] for name in ("unit", "body", "ease", "rules")}
+        changed |= {name: request[name] for name in ("cutting", "cloth") if name in request}
+        files = {"request.json": json.dumps(changed), "result.json": json.dumps(result), "draft.svg": draft.svg()}
         for name, content in files.items():
             write(options.out / name, content)
             lines.append(f"wrote {options.out / name}")

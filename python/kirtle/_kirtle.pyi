@@ -1517,7 +1517,7 @@ class SizeChart:
         """
     def choose(self, /, body: Body, *, unit: str = "cm") -> Choice:
         """
-        The nearest sizes of a body, and what to do between two; `unit` is that of the words.
+        The nearest sizes of a body, and what to do between two, in `unit`.
         """
     @staticmethod
     def demo() -> SizeChart:

@@ -2,6 +2,7 @@
 
 import argparse
 import csv
+import io
 import json
 from collections.abc import Callable
 from pathlib import Path
@@ -56,7 +57,7 @@ def chart_of(options: argparse.Namespace) -> dict[str, Any]:
     unit = options.unit or "cm"
     if options.chart == "demo":
         chart = rows(SizeChart.demo(), unit)
-    elif options.chart.endswith(".csv"):
+    elif Path(options.chart).suffix.lower() == ".csv":
         text = Path(options.chart).read_text(encoding="utf-8-sig", errors="replace")
         chart = rows(SizeChart.from_csv(text, unit=unit), unit)
     else:
@@ -72,7 +73,7 @@ def chart_of(options: argparse.Namespace) -> dict[str, Any]:
 
 def rows(chart: SizeChart, unit: str) -> dict[str, Any]:
     """A chart as JSON has it."""
-    table = csv.DictReader(chart.to_csv(unit).splitlines())
+    table = csv.DictReader(io.StringIO(chart.to_csv(unit), newline=""))
     sizes = [{key: value if key == "name" else float(value) for key, value in row.items()} for row in table]
     return {"unit": unit, "sizes": sizes}
 
@@ -123,9 +124,9 @@ def run_choose(options: argparse.Namespace) -> str:
 
 def place(text: str, number: Number) -> dict[str, Any]:
     """A size, or a place between two: 38, or 38:40:0.5."""
-    name, *rest = text.split(":")
-    named: dict[str, Any] = {"from": name}
-    return named | ({"to": rest[0], "fraction": number(rest[1])} if len(rest) == 2 else {})
+    name, *rest = text.split(":", 2)
+    keys = zip(("to", "fraction"), (*rest[:1], *map(number, rest[1:])), strict=False)
+    return {"from": name, **dict(keys)}
 
 
 def run_between(options: argparse.Namespace) -> str:

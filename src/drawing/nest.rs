@@ -1,6 +1,6 @@
 //! All sizes in one drawing, lying on each other at the centre line and the hip line; and an alteration on them.
 
-use super::LayerKind::{Cut, Dart, Grain, Guide, Seam, Text};
+use super::LayerKind::{Cut, Dart, Guide, Seam, Text};
 use super::sheet::{LARGE, MM_IN_CM, SMALL, Sheet, capitals, fitted, text, width};
 use super::{Drawing, Mark, Part, Stroke};
 use crate::draft::{Draft, Panel, Role};
@@ -17,6 +17,7 @@ const LABELS: f64 = 14.0;
 /// The letters of a label, and between the lines of the key.
 const LABEL: f64 = 4.0;
 const KEY_LINE: f64 = 6.0;
+const LEAST_KEY_LINE: f64 = 2.5;
 
 /// The length of a line's sample in the key.
 const SAMPLE: f64 = 18.0;
@@ -43,11 +44,12 @@ impl Places {
 
     /// Back and front of a draft.
     fn sheets<'d>(&self, draft: &'d Draft) -> [Sheet<'d>; 2] {
-        self.place(draft, draft.panels())
+        self.place(draft, draft.panels(), draft.body().hip_depth)
     }
 
-    fn place<'d>(&self, draft: &Draft, panels: [&'d Panel; 2]) -> [Sheet<'d>; 2] {
-        let top = self.hip - draft.body().hip_depth * MM_IN_CM;
+    /// Two panels whose waist lies so far above the printed hip line.
+    fn place<'d>(&self, draft: &Draft, panels: [&'d Panel; 2], above: f64) -> [Sheet<'d>; 2] {
+        let top = self.hip - above * MM_IN_CM;
         [(panels[0], self.left), (panels[1], self.right)].map(|(panel, x)| Sheet::new(draft, panel, Point::new(x, top)))
     }
 }
@@ -70,7 +72,7 @@ pub fn draw_nest(range: &Range, unit: Unit) -> Drawing {
         let stroke = stroke(k);
         for sheet in places.sheets(draft) {
             let mut part = Part::new(sheet.panel.half.name(), &size.name, 0);
-            seams(&sheet, &mut part, Seam, stroke);
+            seams(&sheet, &mut part, stroke);
             let hem = Point::new(sheet.panel.width, sheet.length);
             // Neighbours stand on two levels, so that they do not cover each other.
             let level = f64::from(u8::from(k % 2 == 1));
@@ -108,10 +110,10 @@ fn stroke(k: usize) -> Stroke {
     STROKES[k % STROKES.len()]
 }
 
-fn seams(sheet: &Sheet, part: &mut Part, kind: super::LayerKind, stroke: Stroke) {
+fn seams(sheet: &Sheet, part: &mut Part, stroke: Stroke) {
     let dart = |role: Role| role == Role::Dart;
     for alike in sheet.panel.edges.chunk_by(|a, b| dart(a.role) == dart(b.role)) {
-        let kind = if dart(alike[0].role) { Dart } else { kind };
+        let kind = if dart(alike[0].role) { Dart } else { Seam };
         part.on(kind).push(sheet.outline(alike.iter().map(|edge| &edge.path), stroke));
     }
 }
@@ -128,8 +130,9 @@ fn around(range: &Range, places: &Places, unit: Unit) -> Part {
         .each()
         .map(|(size, draft)| {
             let body = draft.body();
-            let [waist, hip, length] = [body.waist, body.hip, body.length].map(|value| unit.worded(value));
-            format!("{}: waist {waist}, hip {hip}, length {length} {}", size.name, unit.name())
+            let [waist, hip, depth, length] = body.into_array().map(|value| unit.worded(value));
+            let name = &size.name;
+            format!("{name}: waist {waist}, hip {hip}, hip depth {depth}, length {length} {}", unit.name())
         })
         .collect();
     // The key stands in the back below its name, between the grain line and the side of the smallest size.
@@ -139,7 +142,7 @@ fn around(range: &Range, places: &Places, unit: Unit) -> Part {
     let room = back.panel.width * MM_IN_CM - left - SAMPLE - 6.0;
     let length = (largest.body().length - largest.body().hip_depth) * MM_IN_CM - 60.0;
     #[allow(clippy::cast_precision_loss)]
-    let step = (length / rows.len() as f64).min(KEY_LINE);
+    let step = (length / rows.len() as f64).clamp(LEAST_KEY_LINE, KEY_LINE);
     let size = rows.iter().map(|row| fitted(row, step * 0.8, room)).fold(step * 0.8, f64::min);
     let mut at = Point::new(places.left + left, places.hip + 45.0);
     for (k, row) in rows.iter().enumerate() {
@@ -165,24 +168,34 @@ fn around(range: &Range, places: &Places, unit: Unit) -> Part {
 /// ```
 #[must_use]
 pub fn draw_alteration(range: &Range, alteration: &Alteration, unit: Unit) -> Drawing {
-    let blend = &alteration.blend;
-    let ends = [&blend.waist.from, &blend.waist.to, &blend.hip.from, &blend.hip.to];
-    let printed = || range.each().filter(|(size, _)| ends.contains(&&size.name));
     let exact = &alteration.exact;
-    let places = Places::new(&printed().map(|(_, draft)| draft).chain([exact]).collect::<Vec<_>>());
+    let depth = alteration.nest_depth();
+    let used = used(alteration);
+    let printed = || range.each().filter(|(size, _)| used.contains(&size.name.as_str()));
+    let mut places = Places::new(&printed().map(|(_, draft)| draft).chain([exact]).collect::<Vec<_>>());
+    // The altered waist stays where it was traced, and the hip line moves; the drawing has room for both.
+    let moved = (exact.body().hip_depth - depth).abs() * MM_IN_CM;
+    places.hip += moved;
+    places.size_mm[1] += 2.0 * moved;
     let mut parts = Vec::new();
-    for (size, draft) in printed() {
+    for (k, (size, draft)) in printed().enumerate() {
         for sheet in places.sheets(draft) {
             let mut part = Part::new(sheet.panel.half.name(), &size.name, 0);
-            seams(&sheet, &mut part, Guide, Stroke::Full);
+            let outline = sheet.panel.edges.iter().map(|edge| &edge.path);
+            part.on(Guide).push(sheet.outline(outline, stroke(k + 1)));
+            let hem = sheet.at(Point::new(sheet.panel.width, sheet.length));
+            #[allow(clippy::cast_precision_loss)]
+            let below = LABEL * (k as f64 + 1.0) + 1.0;
+            let letters = fitted(&size.name, LABEL, 9.0);
+            part.on(Text).push(text(hem + Vector::new(0.0, below), &size.name, letters, false));
             parts.push(part);
         }
     }
-    let panels = [
-        (places.place(exact, [&alteration.back, &alteration.front]), "altered", Cut, Stroke::Full),
-        (places.sheets(exact), "exact", Seam, Stroke::Dashed),
-    ];
-    for (sheets, set, kind, stroke) in panels {
+    let altered = places.place(exact, [&alteration.back, &alteration.front], depth);
+    let exactly = places.place(exact, exact.panels(), depth);
+    for (sheets, set, kind, stroke) in
+        [(altered, "altered", Cut, Stroke::Full), (exactly, "exact", Seam, Stroke::Dashed)]
+    {
         for sheet in sheets {
             let mut part = Part::new(sheet.panel.half.name(), set, 0);
             part.on(kind).push(sheet.outline(sheet.panel.edges.iter().map(|edge| &edge.path), stroke));
@@ -190,16 +203,32 @@ pub fn draw_alteration(range: &Range, alteration: &Alteration, unit: Unit) -> Dr
         }
     }
     let mut around = Part::new("around", "", 0);
-    for sheet in places.sheets(exact) {
-        sheet.guides(&mut around, pattern::grain(sheet.panel, exact.body()));
+    for sheet in places.place(exact, exact.panels(), depth) {
+        // The body's own hip line, and the printed one.
+        for (level, stroke) in [(sheet.hip_depth, Stroke::Dashed), (depth, Stroke::Dotted)] {
+            let line = [Point::new(0.0, level), Point::new(sheet.panel.width, level)];
+            around.on(Guide).push(sheet.line(&line, stroke));
+        }
         sheet.write(&mut around, sheet.panel.width * 0.62, sheet.hip_depth + 3.0, capitals(sheet.panel.half), LARGE);
     }
-    around.layers.retain(|layer| layer.kind != Grain);
-    let (legend, middle) = ("grey: printed sizes; black: altered; dark dashes: exact redraft", places.size_mm[0] / 2.0);
+    let (legend, middle) = (
+        "grey: printed sizes, and their hip line in dots; black: altered; dark dashes: exact redraft",
+        places.size_mm[0] / 2.0,
+    );
     let size = fitted(legend, SMALL, places.size_mm[0] - 2.0 * MARGIN);
     around.on(Text).push(text(Point::new(middle, MARGIN + size), legend, size, false));
     parts.push(around);
     let mut notes = alteration.instructions(unit);
     notes.push(alteration.verdict());
     Drawing { title: super::sheet::title(exact, unit), notes, size_mm: places.size_mm, parts }
+}
+
+/// The sizes that the steps use: a place between two has both, a place at one has it alone.
+fn used(alteration: &Alteration) -> Vec<&str> {
+    let marks = [&alteration.blend.waist, &alteration.blend.hip];
+    let ends = marks.into_iter().flat_map(|mark| {
+        let from = (mark.fraction < 1.0).then_some(mark.from.as_str());
+        from.into_iter().chain((mark.fraction > 0.0).then_some(mark.to.as_str()))
+    });
+    ends.collect()
 }

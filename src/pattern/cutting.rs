@@ -217,7 +217,7 @@ impl Cutting {
 }
 
 /// Whether a letter is none: it breaks the line, turns its direction, or is no character at all.
-fn breaks_a_line(letter: char) -> bool {
+pub(crate) fn breaks_a_line(letter: char) -> bool {
     let odd = matches!(letter, '\u{2028}'..='\u{202e}' | '\u{2066}'..='\u{2069}' | '\u{fdd0}'..='\u{fdef}' | '\u{fffe}' | '\u{ffff}');
     odd || letter.is_control()
 }

@@ -47,7 +47,7 @@ given! {
     Truth as "bool";
 }
 
-fn node(object: Borrowed<'_, '_, PyAny>) -> Node {
+pub(super) fn node(object: Borrowed<'_, '_, PyAny>) -> Node {
     let number = || object.extract::<f64>().map(Node::Number).ok();
     // Half a letter is none: it is read as one that no name may have.
     let lossless = || object.extract::<String>().unwrap_or_else(|_| "\u{ffff}".to_owned());

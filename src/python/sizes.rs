@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use pyo3::prelude::*;
 #[cfg(feature = "stubs")]
 use pyo3::type_hint_union;
-use pyo3::types::PyBytes;
+use pyo3::types::{PyBytes, PyDict};
 
 use super::draft::{Dict, Draft, loads};
 use super::inputs::{self, Body, Ease, Rules, hash_of, object, unit_named};
@@ -21,11 +21,10 @@ use crate::output::save::save_drawing;
 use crate::output::svg::svg;
 use crate::sizes;
 
-/// A Python object as the same value in JSON.
-fn node(object: &Bound<'_, PyAny>) -> PyResult<Node> {
-    let text: String = object.py().import("json")?.call_method1("dumps", (object,))?.extract()?;
-    // What json.dumps wrote is JSON, but for numbers that are none, which it writes as names.
-    serde_json::from_str(&text).map_err(|error| pyo3::exceptions::PyValueError::new_err(error.to_string()))
+/// A dict as an object, its values read as those of keywords are; anything else as such a value.
+fn object_of(given: &Bound<'_, PyAny>) -> Node {
+    let Ok(fields) = given.cast::<PyDict>() else { return inputs::node(given.as_borrowed()) };
+    Node::Object(fields.iter().map(|(key, value)| (key.to_string(), inputs::node(value.as_borrowed()))).collect())
 }
 
 /// Named sizes in the order of their girths; lengths are in centimetres.
@@ -87,12 +86,10 @@ impl SizeChart {
         self.0.sizes().len()
     }
 
-    /// The nearest sizes of a body, and what to do between two; `unit` is that of the words.
+    /// The nearest sizes of a body, and what to do between two, in `unit`.
     #[pyo3(signature = (body, *, unit = "cm"))]
     fn choose(&self, body: &Body, unit: &str) -> PyResult<ChoiceReport> {
-        let mut report = ChoiceReport::new(&self.0.choose(&body.0), Unit::Cm);
-        report.advice = self.0.choose(&body.0).advice(unit_named(unit)?);
-        Ok(report)
+        Ok(ChoiceReport::new(&self.0.choose(&body.0), unit_named(unit)?))
     }
 
     /// The body between sizes: `waist` and `hip` are the name of a size, or `(from, to, fraction)`.
@@ -124,8 +121,9 @@ impl SizeChart {
     }
 
     fn __repr__(&self) -> String {
-        let names: Vec<String> = self.names().iter().map(|name| format!("{name:?}")).collect();
-        format!("<SizeChart of {}>", names.join(", "))
+        // The escapes of JSON are Python's, too.
+        let names = serde_json::to_string(&self.names()).unwrap_or_default();
+        format!("<SizeChart of {names}>")
     }
 
     fn __hash__(&self) -> u64 {
@@ -370,12 +368,13 @@ impl Fitting {
     #[allow(clippy::needless_pass_by_value)]
     #[pyo3(signature = (corrections, *, unit = "cm"))]
     fn correct(&self, corrections: Vec<Bound<'_, PyAny>>, unit: &str) -> PyResult<Self> {
-        let nodes: Vec<Node> = corrections.iter().map(node).collect::<PyResult<_>>()?;
+        let nodes: Vec<Node> = corrections.iter().map(object_of).collect();
         let unit = unit_named(unit)?;
         let mut reader = Reader { unit: Some(unit), problems: Vec::new() };
         let read = reader.corrections(&Node::List(nodes));
         let read: Vec<_> = reader.finish(read)?.into_iter().map(|one| one.convert(unit, Unit::Cm)).collect();
-        Ok(Self { made: self.made.clone().correct(&read)? })
+        let made = self.made.clone().correct(&read).map_err(|problems| problems.in_unit(unit.name(), unit.in_cm()))?;
+        Ok(Self { made })
     }
 
     /// Without the last fitting's corrections; the draft is the one before them.

@@ -7,13 +7,12 @@ use crate::body::Body;
 use crate::draft::{Dart, Draft, Panel, Role, outline};
 use crate::error::Problems;
 use crate::geometry::{Cubic, Path, Point};
-use crate::measure::Unit;
 
 /// What an alteration may cost unless told, in millimetres.
 pub(crate) const TOLERANCE_MM: f64 = 3.0;
 
 /// Nearer than this, in centimetres, nothing need be moved: half a millimetre.
-const SAME: f64 = 0.05;
+pub(super) const SAME: f64 = 0.05;
 
 /// The least straight side below the hip line, in centimetres, as a draft must have it.
 const LEAST_BELOW_HIP: f64 = 1.0;
@@ -71,9 +70,11 @@ pub struct Alteration {
     pub cost: Cost,
     /// What it may cost, in millimetres.
     pub tolerance_mm: f64,
-    /// The hip depth of the nest where the body's waist lies, and the size whose hem is followed with its length.
-    nest_depth: f64,
-    hem: (String, f64),
+    /// The hip depth of the nest where the body's waist lies; the size whose hem is followed, and how far that lies below
+    /// the printed hip line; whether the two sizes of the waist have different numbers of darts.
+    pub(super) nest_depth: f64,
+    pub(super) hem: (String, f64),
+    pub(super) differ: bool,
 }
 
 impl Range {
@@ -126,9 +127,11 @@ impl Range {
         let [back, front] = self.altered(&blend, body);
         let cost = Cost::of([&back, &front], &exact);
         let nearer = if blend.hip.fraction < 0.5 { (&blend.hip.from, c) } else { (&blend.hip.to, d) };
-        let hem = (nearer.0.clone(), nearer.1.body().length);
+        let printed = nearer.1.body();
+        let hem = (nearer.0.clone(), printed.length - printed.hip_depth);
+        let differ = a.panels().into_iter().zip(b.panels()).any(|(a, b)| a.darts.len() != b.darts.len());
         let tolerance_mm = tolerance_mm.unwrap_or(TOLERANCE_MM);
-        Ok(Alteration { blend, steps, back, front, exact, cost, tolerance_mm, nest_depth, hem })
+        Ok(Alteration { blend, steps, back, front, exact, cost, tolerance_mm, nest_depth, hem, differ })
     }
 
     /// The drafts of the two sizes of a mark.
@@ -206,6 +209,11 @@ fn dart(inner: Point, outer: Point, tip: Point) -> Dart {
 }
 
 impl Alteration {
+    /// How far the waist lies above the printed hip line.
+    pub(crate) fn nest_depth(&self) -> f64 {
+        self.nest_depth
+    }
+
     /// Whether it costs no more than it may.
     #[must_use]
     pub fn holds(&self) -> bool {
@@ -227,118 +235,4 @@ impl Alteration {
         let costliest = (0..self.steps.len()).max_by(|a, b| added(*a).total_cmp(&added(*b)));
         costliest.filter(|_| !self.holds()).map(|k| self.steps[k].kind)
     }
-
-    /// The steps in words, with lengths in `unit`; nothing is said of what need not be moved.
-    #[must_use]
-    pub fn instructions(&self, unit: Unit) -> Vec<String> {
-        let (waist, hip, body) = (&self.blend.waist, &self.blend.hip, self.exact.body());
-        let length = |value: f64| format!("{} {}", unit.worded(value), unit.name());
-        let mut steps = vec![
-            match side_of(waist.fraction) {
-                Side::First => format!(
-                    "Waist, back and front alike: trace the waist line, the darts and the side point of size {}.",
-                    waist.from
-                ),
-                Side::Second => format!(
-                    "Waist, back and front alike: trace the waist line, the darts and the side point of size {}.",
-                    waist.to
-                ),
-                Side::Between => format!(
-                    "Waist, back and front alike: mark {} of the way from the line of size {} to that of size {} at the centre, \
-                     at the legs and tips of the darts, and at the side; join the marks by the curve of the two lines. Where \
-                     one size has more darts than the other, trace those of the nearer.",
-                    percent(waist.fraction),
-                    waist.from,
-                    waist.to
-                ),
-            },
-            match side_of(hip.fraction) {
-                Side::First => format!("Hip: mark the side of size {} on the hip line.", hip.from),
-                Side::Second => format!("Hip: mark the side of size {} on the hip line.", hip.to),
-                Side::Between => format!(
-                    "Hip: on the hip line mark {} of the way from the side of size {} to that of size {}.",
-                    percent(hip.fraction),
-                    hip.from,
-                    hip.to
-                ),
-            },
-        ];
-        let deeper = body.hip_depth - self.nest_depth;
-        if deeper.abs() > SAME {
-            steps.push(format!(
-                "Hip line: measure {} straight down from the waist at the side; draw the hip line there, {} {} the printed one, \
-                 and move the hip mark onto it.",
-                length(body.hip_depth), length(deeper.abs()), if deeper > 0.0 { "below" } else { "above" }
-            ));
-        }
-        steps.push(
-            "Side: join waist and hip marks by a shallow curve that arrives upright at the hip line, and from there square \
-             down to the hem."
-                .to_owned(),
-        );
-        let (size, printed) = &self.hem;
-        let longer = body.length - printed;
-        let how = if longer.abs() <= SAME {
-            String::new()
-        } else {
-            format!(", {} {}", length(longer.abs()), if longer > 0.0 { "longer" } else { "shorter" })
-        };
-        steps.push(format!(
-            "Hem: follow the hem of size {size}{how}: {} straight down from the waist at the side, level all across.",
-            length(body.length)
-        ));
-        steps
-    }
-
-    /// What it costs and what to do, in one sentence or two.
-    #[must_use]
-    pub fn verdict(&self) -> String {
-        let tolerance = self.tolerance_mm;
-        let Some(step) = self.costliest() else {
-            return format!(
-                "The altered pattern lies within {:.1} mm of the exact redraft: good enough at {tolerance} mm.",
-                self.cost.largest_mm()
-            );
-        };
-        let what = match step {
-            StepKind::Waist => "the place between two sizes at the waist",
-            StepKind::Hip => "the hip of another size",
-            StepKind::HipLine => "the moved hip line",
-            StepKind::Hem => "the hem",
-        };
-        let by = if self.cost.dart_gap_mm.is_none() {
-            format!(
-                "the exact redraft has another number of darts, and lies up to {:.1} mm away",
-                self.cost.outline_mm()
-            )
-        } else {
-            format!(
-                "the altered pattern lies up to {:.1} mm from the exact redraft, more than {tolerance} mm",
-                self.cost.largest_mm()
-            )
-        };
-        format!("Redraft: {by}; the step that costs most is {what}.")
-    }
-}
-
-/// Where a fraction lies, within what a pencil line tells.
-enum Side {
-    First,
-    Second,
-    Between,
-}
-
-fn side_of(fraction: f64) -> Side {
-    const LINE: f64 = 0.01;
-    if fraction < LINE {
-        Side::First
-    } else if fraction > 1.0 - LINE {
-        Side::Second
-    } else {
-        Side::Between
-    }
-}
-
-fn percent(fraction: f64) -> String {
-    format!("{:.0} %", fraction * 100.0)
 }

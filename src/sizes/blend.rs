@@ -71,7 +71,7 @@ impl SizeChart {
             problems.extend(FRACTION.check(path, mark.fraction, Unit::Cm));
             let [from, to] = [("from", &mark.from), ("to", &mark.to)].map(|(end, name)| {
                 let found = self.size(name);
-                if found.is_none() {
+                if found.is_none() && !(end == "to" && mark.from == mark.to) {
                     problems.push(self.unknown(&format!("{path}{end}"), name));
                 }
                 found
@@ -113,14 +113,14 @@ impl SizeChart {
     /// assert_eq!((blend.hip.to.as_str(), blend.hip.fraction), ("42", 0.5));
     ///
     /// let problems = SizeChart::demo().locate(&Body { hip: 140.0, ..body }).unwrap_err();
-    /// assert_eq!(problems.to_string(), "body.hip: 140 cm is beyond the chart, whose sizes go from 84 to 132 cm");
+    /// assert_eq!(problems.to_string(), "body.hip: 140 cm is beyond the chart, which ends at 132 cm");
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn locate(&self, body: &Body) -> Result<Blend, Problems> {
         let problem = |girth: &str, value: f64, of: fn(&Body) -> f64| {
             let [least, most] = [&self.sizes[0], &self.sizes[self.sizes.len() - 1]].map(|size| of(&size.body));
             let problem = Problem::new(Code::OutsideChart, format!("body.{girth}")).with_value(value);
-            problem.with_limit(format!("{least} to {most} cm")).with_unit(Unit::Cm.name())
+            problem.with_limit(if value < least { least } else { most }).with_unit(Unit::Cm.name())
         };
         let outside = self.outside(body);
         let problems = outside.iter().map(|outside| match outside.girth {

@@ -7,6 +7,13 @@ use crate::measure::Unit;
 /// A body nearer to a size than this has it, in centimetres: half a millimetre, below what a tape tells.
 const EXACT: f64 = 0.05;
 
+/// A girth by which a size is smaller than the body and still serves, in centimetres: less than ease forgives (common
+/// practice).
+const FORGIVEN: f64 = 0.5;
+
+/// More than this is not between two sizes any more, in centimetres.
+const FAR: f64 = 8.0;
+
 /// A girth by its name.
 type Girth = (&'static str, fn(&Body) -> f64);
 
@@ -41,7 +48,7 @@ pub struct Choice {
     pub hip: Near,
     /// The size whose larger miss is the least.
     pub overall: Near,
-    /// The smallest size with no girth smaller than the body's, if there is one: cloth can be taken in and not let out
+    /// The smallest size with no girth smaller than the body's by more than half a centimetre, if there is one: cloth can be taken in and not let out
     /// (common practice).
     pub advised: Option<Near>,
     /// Girths beyond the chart.
@@ -73,7 +80,7 @@ impl SizeChart {
             let first = sizes.next().unwrap_or_else(|| near(&self.sizes[0]));
             sizes.fold(first, |best, next| if miss(&next) <= miss(&best) { next } else { best })
         };
-        let advised = self.sizes.iter().map(near).find(|near| near.waist >= -EXACT && near.hip >= -EXACT);
+        let advised = self.sizes.iter().map(near).find(|near| near.waist >= -FORGIVEN && near.hip >= -FORGIVEN);
         Choice {
             waist: nearest(|near| near.waist.abs()),
             hip: nearest(|near| near.hip.abs()),
@@ -124,7 +131,10 @@ impl Choice {
         } else {
             vec![format!("Nearest is {}: {}.", near.size, misses(near, unit))]
         };
-        if let Some(larger) = self.advised.as_ref().filter(|advised| advised.size != near.size) {
+        let far = |larger: &&Near| larger.waist.max(larger.hip) > FAR;
+        if self.advised.as_ref().is_some_and(|larger| far(&larger) && larger.size != near.size) {
+            advice.push("No size near it has both girths.".to_owned());
+        } else if let Some(larger) = self.advised.as_ref().filter(|advised| advised.size != near.size) {
             advice.push(format!(
                 "Between two take the larger, {}, as cloth can be taken in and not let out: {}.",
                 larger.size,

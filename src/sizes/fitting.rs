@@ -48,9 +48,10 @@ pub enum At {
     /// As the rules share it out.
     #[default]
     Shared,
-    /// At the side seams: the darts stay as they are.
+    /// At the side seams: the darts stay as they are, as given ones, and later corrections find them so.
     Side,
-    /// At the darts, each in proportion: the side seams stay as they are, but for what closing the waist asks.
+    /// At the darts, each in proportion: the side seams keep their shape, but for what closing the waist asks. As the darts
+    /// are then given ones, later corrections find them so.
     Darts,
 }
 
@@ -130,7 +131,7 @@ pub struct Change {
 /// assert_eq!(fitted.changes()[0].field, "ease.waist");
 /// assert_eq!(fitted.undo().draft(), &first);
 ///
-/// let let_out = Correction { what: What::Waist, by: 2.0, at: At::Darts };
+/// let let_out = Correction { what: What::Waist, by: 2.0, at: At::Side };
 /// let problems = Fitting::new(first).correct(&[taken_in, let_out]).unwrap_err();
 /// assert_eq!(problems.to_string(), "corrections[1].by: cannot be given together with corrections[0].by");
 /// # Ok::<(), kirtle::Problems>(())
@@ -211,14 +212,21 @@ pub(crate) fn too_many(count: usize) -> Problem {
     problem.with_limit(format!("{MOST_CORRECTIONS} corrections"))
 }
 
-/// Corrections of one thing in opposite directions.
+/// Corrections of one thing at one place in opposite directions, and places of what has none.
 fn contradictions(corrections: &[Correction]) -> Vec<Problem> {
     let against = |(k, one): (usize, &Correction)| {
-        let other = corrections[..k].iter().position(|other| other.what == one.what && other.by * one.by < 0.0)?;
+        let against = |other: &Correction| other.what == one.what && other.at == one.at && other.by * one.by < 0.0;
+        let other = corrections[..k].iter().position(against)?;
         let problem = Problem::new(Code::Conflict, format!("corrections[{k}].by"));
         Some(problem.with_limit(format!("corrections[{other}].by")))
     };
-    corrections.iter().enumerate().filter_map(against).collect()
+    let placed = |(k, one): (usize, &Correction)| {
+        let misplaced = one.at != At::Shared && !matches!(one.what, What::Waist | What::Hip);
+        let problem = || Problem::new(Code::Conflict, format!("corrections[{k}].at"));
+        misplaced.then(|| problem().with_limit(format!("\"{}\"", one.what.name())))
+    };
+    let misplaced = corrections.iter().enumerate().filter_map(placed);
+    corrections.iter().enumerate().filter_map(against).chain(misplaced).collect()
 }
 
 /// A request as it changes.

@@ -6,6 +6,7 @@ mod choose;
 mod cost;
 mod fitting;
 mod grade;
+mod words;
 
 pub(crate) use alter::TOLERANCE_MM;
 pub use alter::{Alteration, Step, StepKind};
@@ -21,7 +22,7 @@ use crate::body::{Body, Ease, Rules};
 use crate::draft::{Draft, draft};
 use crate::error::{Code, Problem, Problems};
 use crate::measure::Unit;
-use crate::pattern::MOST_LETTERS;
+use crate::pattern::{MOST_LETTERS, breaks_a_line};
 
 /// The fewest sizes of a chart: between fewer there is nothing.
 const FEWEST: usize = 2;
@@ -160,7 +161,7 @@ fn of_size(problem: &Problem, name: &str) -> Problem {
 fn names(before: &[Size], size: &Size, k: usize) -> Option<Problem> {
     let problem = |code| Problem::new(code, format!("sizes[{k}].name")).with_value(format!("{:?}", size.name));
     let letters = size.name.chars().count();
-    if size.name.trim().is_empty() || size.name.chars().any(char::is_control) {
+    if size.name.is_empty() || size.name.trim() != size.name || size.name.chars().any(breaks_a_line) {
         Some(problem(Code::WrongType).with_limit("a name on one line"))
     } else if letters > MOST_LETTERS {
         let many = problem(Code::TooMany).with_value(format!("{letters} letters"));

@@ -103,6 +103,10 @@ def test_a_fitting_composes_and_is_undone(draft: kirtle.Draft) -> None:
     assert twice.undo() == once and once.undo().draft == draft
     assert once.draft.proof.holds
     assert [dart.intake for dart in once.draft.back.darts] == pytest.approx([d.intake for d in draft.back.darts])
+    with pytest.raises(kirtle.MeasurementError, match=r"corrections\[0\]\.by: NaN is not finite"):
+        once.correct([{"what": "hip", "by": float("nan")}])
+    with pytest.raises(kirtle.MeasurementError, match=r"body\.length: .* in is below the least of 5\.9"):
+        once.correct([{"what": "length", "by": -7}] * 3, unit="in")
     with pytest.raises(kirtle.MeasurementError, match=r"corrections\[1\]\.by"):
         once.correct([{"what": "hip", "by": 1}, {"what": "hip", "by": -1}])
 
@@ -166,4 +170,4 @@ def test_the_shell_corrects(capsys: pytest.CaptureFixture[str], tmp_path: Path) 
     code, out, _ = run(capsys, "correct", request, *arguments)
     assert code == 0 and out.splitlines()[0] == "body.length: 62.00 -> 60.00"
     again = run(capsys, "correct", str(tmp_path / "request.json"), "--what", "length", "--by", "-1")[1]
-    assert "body.length: 62.00 -> 59.00" in again
+    assert "body.length: 60.00 -> 59.00" in again

@@ -230,11 +230,14 @@ impl Reader {
         let inner = format!("{path}.");
         let [from, to, fraction] = self.object(path, &inner, node, ["from", "to", "fraction"])?;
         let from = self.text(&format!("{inner}from"), from);
+        let to_is_from = to.is_none();
         let to = match to {
             None => from.clone(),
             given => self.text(&format!("{inner}to"), given),
         };
-        let fraction = self.row(&inner, fraction, &FRACTION);
+        // Between two sizes a fraction must be told; at one it is none.
+        let told = Field { default: FRACTION.default.filter(|_| to_is_from), ..FRACTION };
+        let fraction = self.row(&inner, fraction, &told);
         Some(Between { from: from?, to: to?, fraction: fraction? })
     }
 }

@@ -16,6 +16,10 @@ use crate::measure::{Field, Unit};
 use crate::pattern::{Allowances, MOST_LETTERS, OPENING, Preset, Press, WIDTH, usual_opening};
 use crate::sizes::{At, BY, FRACTION, MOST_CORRECTIONS, MOST_SIZES, What};
 
+/// Letters that break a line, turn its direction, or are none.
+const BREAKS_A_LINE: &str =
+    "[\\u0000-\\u001f\\u007f-\\u009f\\u2028-\\u202e\\u2066-\\u2069\\ufdd0-\\ufdef\\ufffe\\uffff]";
+
 /// The names of the schemas.
 pub const SCHEMAS: [&str; 7] = ["request", "result", "pattern", "lay", "chart", "sizes", "error"];
 
@@ -100,7 +104,14 @@ fn chart_in(unit: Unit) -> Value {
     let mut size = rows(&Body::FIELDS, unit);
     size.insert(
         "name".to_owned(),
-        json!({"type": "string", "maxLength": MOST_LETTERS, "description": "The size's name."}),
+        json!({
+            "type": "string",
+            "minLength": 1,
+            "maxLength": MOST_LETTERS,
+            "pattern": "^\\S(.*\\S)?$",
+            "not": {"pattern": BREAKS_A_LINE},
+            "description": "The size's name, on one line.",
+        }),
     );
     let needed: Vec<&str> = std::iter::once("name").chain(Body::FIELDS.map(|field| field.name)).collect();
     let size = object("A body with a name.", &Value::Object(size), &needed);
@@ -139,7 +150,7 @@ fn cutting(unit: Unit) -> Value {
         "name": {
             "type": "string",
             "maxLength": MOST_LETTERS,
-            "not": {"pattern": "[\\u0000-\\u001f\\u007f-\\u009f\\u2028-\\u202e\\u2066-\\u2069\\ufdd0-\\ufdef\\ufffe\\uffff]"},
+            "not": {"pattern": BREAKS_A_LINE},
             "description": "A size, or whose body it is, on one line; where it is empty the pieces bear waist and hip.",
         },
         "allowances": object(
