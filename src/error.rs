@@ -170,6 +170,17 @@ impl Problem {
         Self { code, field: field.into(), value: None, limit: None, unit: None, message: String::new() }.worded()
     }
 
+    /// The problem of a text that is not what is wanted, shown with what cannot be seen escaped.
+    pub(crate) fn not_a_name(field: &str, text: &str, wanted: &str) -> Self {
+        Self::new(Code::WrongType, field).with_value(format!("{text:?}")).with_limit(wanted)
+    }
+
+    /// The problem of a list, or of letters, that are more than the most; none where they are not.
+    pub(crate) fn too_many(field: &str, count: usize, most: usize, of_what: &str) -> Option<Self> {
+        let problem = || Self::new(Code::TooMany, field).with_value(format!("{count} {of_what}"));
+        (count > most).then(|| problem().with_limit(format!("{most} {of_what}")))
+    }
+
     pub(crate) fn with_value(mut self, value: impl Into<Given>) -> Self {
         self.value = Some(value.into());
         self.worded()

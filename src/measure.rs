@@ -124,6 +124,22 @@ pub struct Field {
 }
 
 impl Field {
+    /// The row of a number that stands in no table, without a default.
+    pub(crate) const fn row(
+        name: &'static str,
+        what: &'static str,
+        kind: Kind,
+        range: (f64, f64),
+        range_in: (f64, f64),
+    ) -> Self {
+        Self { name, what, kind, range, range_in, default: None }
+    }
+
+    /// The same row with a default; lengths in centimetres.
+    pub(crate) const fn or(self, default: f64) -> Self {
+        Self { default: Some(default), ..self }
+    }
+
     /// What it is and how it is taken, in one line.
     #[must_use]
     pub fn text(&self) -> String {
@@ -155,7 +171,7 @@ impl Field {
         text.trim_end().to_owned()
     }
 
-    /// Numbers of a table, in its order, from one unit to another.
+    /// Numbers of a table, in its order, from one unit to another; the structs of tables have a `convert` of their own.
     pub(crate) fn convert<const N: usize>(fields: &[Field; N], values: [f64; N], from: Unit, to: Unit) -> [f64; N] {
         let mut fields = fields.iter();
         values.map(|value| fields.next().map_or(value, |field| field.kind.convert(value, from, to)))
@@ -212,6 +228,11 @@ macro_rules! fields {
             /// The rows of the table, in order.
             pub const FIELDS: [$crate::measure::Field; [$(stringify!($field)),+].len()] =
                 [$($crate::measure::fields!(@row $($doc)+, $field, $kind, $range $(, $default)?)),+];
+
+            /// The same from one unit to another.
+            pub(crate) fn convert(self, from: $crate::measure::Unit, to: $crate::measure::Unit) -> Self {
+                Self::from_array($crate::measure::Field::convert(&Self::FIELDS, self.into_array(), from, to))
+            }
         }
 
         impl<T> $name<T> {

@@ -34,6 +34,14 @@ impl Inputs {
     }
 }
 
+impl Inputs {
+    /// The same from one unit to another; only in centimetres are they checked.
+    pub(crate) fn convert(self, from: Unit, to: Unit) -> Self {
+        let Self { body, ease, rules } = self;
+        Self { body: body.convert(from, to), ease: ease.convert(from, to), rules: rules.convert(from, to) }
+    }
+}
+
 impl<T: Scalar> Inputs<T> {
     /// The same input over another scalar.
     pub(crate) fn map<U>(&self, mut f: impl FnMut(T) -> U) -> Inputs<U> {
@@ -65,8 +73,7 @@ fn check_rules(rules: &Rules, problems: &mut Vec<Problem>) {
 
 /// The problem of a list with more darts than a panel takes.
 pub(crate) fn too_many(path: &str, count: usize) -> Option<Problem> {
-    let problem = || Problem::new(Code::TooMany, path).with_value(format!("{count} darts"));
-    (count > MOST_DARTS).then(|| problem().with_limit(format!("{MOST_DARTS} darts")))
+    Problem::too_many(path, count, MOST_DARTS, "darts")
 }
 
 /// The problem of rules that apportion both by shares and by darts.

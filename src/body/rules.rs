@@ -40,11 +40,9 @@ impl Rules {
     /// The same rules from one unit to another.
     pub(crate) fn convert(self, from: Unit, to: Unit) -> Self {
         let dart = |dart: FixedDart| dart.convert(from, to);
-        let stance = Stance::from_array(Field::convert(&Stance::FIELDS, self.stance.into_array(), from, to));
+        let stance = self.stance.convert(from, to);
         let apportion = match self.apportion {
-            Apportion::Shares(shares) => {
-                Apportion::Shares(Shares::from_array(Field::convert(&Shares::FIELDS, shares.into_array(), from, to)))
-            }
+            Apportion::Shares(shares) => Apportion::Shares(shares.convert(from, to)),
             Apportion::Darts(Darts { back, front }) => Apportion::Darts(Darts {
                 back: back.into_iter().map(dart).collect(),
                 front: front.into_iter().map(dart).collect(),
@@ -199,20 +197,17 @@ pub enum Place<T = f64> {
 impl FixedDart {
     /// The rows of a given dart; of `place` and `centre` exactly one is given.
     pub const FIELDS: [Field; 4] = {
-        const fn row(
-            name: &'static str,
-            what: &'static str,
-            kind: Kind,
-            range: (f64, f64),
-            range_in: (f64, f64),
-        ) -> Field {
-            Field { name, what, kind, range, range_in, default: None }
-        }
         [
-            row("intake", "Width of the mouth.", Kind::Length, (0.2, 8.0), (0.1, 3.0)),
-            row("length", "From the mouth to the tip.", Kind::Length, (4.0, 30.0), (1.75, 11.5)),
-            row("place", "Its centre, as a share of the panel's waist.", Kind::Ratio, (0.05, 0.95), (0.05, 0.95)),
-            row("centre", "Its centre, from the centre line.", Kind::Length, (1.0, 60.0), (0.5, 23.5)),
+            Field::row("intake", "Width of the mouth.", Kind::Length, (0.2, 8.0), (0.1, 3.0)),
+            Field::row("length", "From the mouth to the tip.", Kind::Length, (4.0, 30.0), (1.75, 11.5)),
+            Field::row(
+                "place",
+                "Its centre, as a share of the panel's waist.",
+                Kind::Ratio,
+                (0.05, 0.95),
+                (0.05, 0.95),
+            ),
+            Field::row("centre", "Its centre, from the centre line.", Kind::Length, (1.0, 60.0), (0.5, 23.5)),
         ]
     };
 

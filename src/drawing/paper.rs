@@ -15,14 +15,14 @@ const NAMED: [(&str, [f64; 2]); 7] = [
 ];
 
 /// Of a sheet or a roll: the least and greatest width and height, in millimetres.
-const SIDE: Field = row("side", (100.0, 4000.0));
+const SIDE: Field = millimetres("side", (100.0, 4000.0));
 
 /// The rows of margin and overlap, in millimetres.
-const MARGIN: Field = row("margin", (0.0, 50.0));
-const OVERLAP: Field = row("overlap", (0.0, 50.0));
+const MARGIN: Field = millimetres("margin", (0.0, 50.0));
+const OVERLAP: Field = millimetres("overlap", (0.0, 50.0));
 
-const fn row(name: &'static str, range: (f64, f64)) -> Field {
-    Field { name, what: "", kind: Kind::Millimetres, range, range_in: range, default: None }
+const fn millimetres(name: &'static str, range: (f64, f64)) -> Field {
+    Field::row(name, "", Kind::Millimetres, range, range)
 }
 
 /// A kind of paper, in millimetres.

@@ -3,7 +3,7 @@
 use super::json::{ChartRequest, node::Node};
 use crate::body::Body;
 use crate::error::{Code, Problem, Problems};
-use crate::measure::{Field, Unit};
+use crate::measure::Unit;
 use crate::sizes::SizeChart;
 
 /// The longest table that is read, in bytes.
@@ -60,7 +60,7 @@ impl SizeChart {
         let header = std::iter::once(NAME).chain(Body::FIELDS.map(|field| field.name));
         let mut written = table.write_record(header);
         for size in self.sizes() {
-            let body = Field::convert(&Body::FIELDS, size.body.into_array(), Unit::Cm, unit);
+            let body = size.body.convert(Unit::Cm, unit).into_array();
             let row = std::iter::once(size.name.clone()).chain(body.map(|value| value.to_string()));
             written = written.and(table.write_record(row));
         }

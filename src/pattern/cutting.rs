@@ -3,8 +3,8 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use crate::error::{Code, Problem};
-use crate::measure::{Field, Unit, fields};
+use crate::error::Problem;
+use crate::measure::{Field, Kind, Unit, fields};
 
 fields! {
     /// The allowance along each edge, beyond the seam line. The front has none along its centre, which is a fold.
@@ -21,14 +21,13 @@ fields! {
 }
 
 /// The row of the opening.
-pub(crate) const OPENING: Field = Field {
-    name: "opening",
-    what: "From the waist down the centre back seam to the end of the opening.",
-    kind: crate::measure::Kind::Length,
-    range: (5.0, 60.0),
-    range_in: (2.0, 23.5),
-    default: None,
-};
+pub(crate) const OPENING: Field = Field::row(
+    "opening",
+    "From the waist down the centre back seam to the end of the opening.",
+    Kind::Length,
+    (5.0, 60.0),
+    (2.0, 23.5),
+);
 
 /// The most letters of a name.
 pub const MOST_LETTERS: usize = 60;
@@ -193,8 +192,7 @@ impl Cutting {
 
     /// The same from one unit to another.
     pub(crate) fn convert(self, from: Unit, to: Unit) -> Self {
-        let allowances = Field::convert(&Allowances::FIELDS, self.allowances.into_array(), from, to);
-        Self { allowances: Allowances::from_array(allowances), opening: self.opening.convert(from, to), ..self }
+        Self { allowances: self.allowances.convert(from, to), opening: self.opening.convert(from, to), ..self }
     }
 
     /// The same with the opening told, as far as this draft has it, where it may be told; in `unit`.
@@ -217,7 +215,7 @@ impl Cutting {
 }
 
 /// Whether a letter is none: it breaks the line, turns its direction, or is no character at all.
-pub(crate) fn breaks_a_line(letter: char) -> bool {
+fn breaks_a_line(letter: char) -> bool {
     let odd = matches!(letter, '\u{2028}'..='\u{202e}' | '\u{2066}'..='\u{2069}' | '\u{fdd0}'..='\u{fdef}' | '\u{fffe}' | '\u{ffff}');
     odd || letter.is_control()
 }
@@ -256,15 +254,11 @@ pub(crate) fn is_printed(letter: char) -> bool {
 
 /// The problem of a name that cannot stand on a piece.
 pub(crate) fn name_problem(name: &str) -> Option<Problem> {
-    let letters = name.chars().count();
-    let problem = |code| Problem::new(code, "cutting.name");
-    if letters > MOST_LETTERS {
-        let given = problem(Code::TooMany).with_value(format!("{letters} letters"));
-        Some(given.with_limit(format!("{MOST_LETTERS} letters")))
-    } else if name.chars().any(breaks_a_line) {
-        let shown: String = name.escape_debug().collect();
-        Some(problem(Code::WrongType).with_value(format!("\"{shown}\"")).with_limit("a text on one line"))
-    } else {
-        None
-    }
+    not_on_a_line("cutting.name", name, "a text on one line")
+}
+
+/// The problem of a text that is too long, or not `wanted`: one line.
+pub(crate) fn not_on_a_line(field: &str, text: &str, wanted: &str) -> Option<Problem> {
+    let many = Problem::too_many(field, text.chars().count(), MOST_LETTERS, "letters");
+    many.or_else(|| text.chars().any(breaks_a_line).then(|| Problem::not_a_name(field, text, wanted)))
 }

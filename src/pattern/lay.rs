@@ -10,14 +10,13 @@ use crate::geometry::{Path, Point, flatten};
 use crate::measure::{Field, Kind, Unit};
 
 /// The row of the cloth's width.
-pub(crate) const WIDTH: Field = Field {
-    name: "width",
-    what: "Width of the cloth between its selvedges, laid open.",
-    kind: Kind::Length,
-    range: (40.0, 400.0),
-    range_in: (16.0, 157.0),
-    default: None,
-};
+pub(crate) const WIDTH: Field = Field::row(
+    "width",
+    "Width of the cloth between its selvedges, laid open.",
+    Kind::Length,
+    (40.0, 400.0),
+    (16.0, 157.0),
+);
 
 /// Between two pieces, in centimetres: room for the shears.
 const GAP: f64 = 0.5;

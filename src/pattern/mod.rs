@@ -8,7 +8,7 @@ mod notch;
 mod outline;
 
 pub use cutting::{Allowances, Cutting, MOST_LETTERS, Opening, Preset, Press};
-pub(crate) use cutting::{OPENING, breaks_a_line, is_blank, is_printed, name_problem, usual_opening};
+pub(crate) use cutting::{OPENING, is_blank, is_printed, name_problem, not_on_a_line, usual_opening};
 pub(crate) use lay::WIDTH;
 pub use lay::{Cloth, Lay, Placed};
 pub use notch::{Notch, NotchPlace};

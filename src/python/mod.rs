@@ -16,7 +16,7 @@ mod errors {
 
 impl From<Problems> for PyErr {
     fn from(problems: Problems) -> Self {
-        let document = serde_json::to_string(&problems).unwrap_or_default();
+        let document = crate::output::json::text(&problems);
         errors::MeasurementError::new_err((problems.to_string(), problems.to_vec(), document))
     }
 }

@@ -12,6 +12,7 @@ use super::inputs::hash_of;
 use crate::error::{Code, Problem};
 use crate::findings::Finding;
 use crate::output::json::node::Node;
+use crate::output::json::text;
 use crate::output::json::{
     ChangeReport, ChoiceReport, DartReport, EdgeReport, Girths, KeyLengths, Lengths, MoveReport, NearReport,
     NotchReport, PanelReport, PieceReport, PlacedReport, Seams, SuppressionReport,
@@ -19,23 +20,19 @@ use crate::output::json::{
 use crate::proof::{Check, Proof};
 use crate::sizes::Cost;
 
-fn json(part: &impl Serialize) -> String {
-    serde_json::to_string(part).unwrap_or_default()
-}
-
 fn part<T: DeserializeOwned>(json: &str) -> PyResult<T> {
     serde_json::from_str(json).map_err(|error| pyo3::exceptions::PyValueError::new_err(error.to_string()))
 }
 
 /// `Name(field=value, …)`, with lists by their length.
 fn shown(name: &str, part: &impl Serialize) -> String {
-    let Ok(Node::Object(fields)) = serde_json::from_str(&json(part)) else { return name.to_owned() };
+    let Ok(Node::Object(fields)) = serde_json::from_str(&text(part)) else { return name.to_owned() };
     let value = |node: &Node| match node {
         Node::Null => "None".to_owned(),
         Node::Truth(truth) => if *truth { "True" } else { "False" }.to_owned(),
         Node::Number(number) => format!("{number:?}"),
         // The escapes of JSON are Python's, too.
-        Node::Text(text) => json(text),
+        Node::Text(word) => text(word),
         Node::List(list) => match list.as_slice() {
             [Node::Number(x), Node::Number(y)] => format!("[{x:?}, {y:?}]"),
             list => format!("[{} of them]", list.len()),
@@ -56,7 +53,7 @@ macro_rules! part {
             }
 
             fn __hash__(&self) -> u64 {
-                hash_of(&json(self))
+                hash_of(&text(self))
             }
 
             #[new]
@@ -65,13 +62,13 @@ macro_rules! part {
             }
 
             fn __getnewargs__(&self) -> (String,) {
-                (json(self),)
+                (text(self),)
             }
 
             /// The same as a dict.
             #[allow(clippy::wrong_self_convention, reason = "Python's methods take a reference")]
             fn to_dict<'py>(&self, py: Python<'py>) -> PyResult<Dict<'py>> {
-                loads(py, &json(self))
+                loads(py, &text(self))
             }
         }
     )*};

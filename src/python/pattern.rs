@@ -13,7 +13,7 @@ use crate::findings::Finding;
 use crate::measure::Unit;
 use crate::output::dxf::dxf;
 use crate::output::json::node::Node;
-use crate::output::json::{LayReport, PatternReport, PieceReport, PlacedReport, Reader, Request};
+use crate::output::json::{LayReport, PatternReport, PieceReport, PlacedReport, Reader, Request, text};
 use crate::output::pdf::pdf;
 use crate::output::save::SaveError;
 use crate::output::svg::{Scale, svg};
@@ -90,7 +90,7 @@ impl Pattern {
     /// The allowances as cut, by edge.
     #[getter]
     fn allowances<'py>(&self, py: Python<'py>) -> PyResult<Dict<'py>> {
-        loads(py, &serde_json::to_string(&self.made.granted).unwrap_or_default())
+        loads(py, &text(&self.made.granted))
     }
 
     /// From the waist down the centre back to the end of the opening.
@@ -210,7 +210,7 @@ impl Pattern {
         let cutting = self.made.cutting();
         let [waist, side, hem, centre_back] = cutting.allowances.into_array();
         // The escapes of JSON are Python's, too.
-        let name = serde_json::to_string(&cutting.name).unwrap_or_default();
+        let name = text(&cutting.name);
         // A seam too short for any opening that is told has none told.
         let opening = self.made.opening();
         let told = opening >= OPENING.range.0;

@@ -14,7 +14,7 @@ use crate::drawing::{Drawing, draw_alteration, draw_nest, headed, print};
 use crate::measure::Unit;
 use crate::output::json::node::Node;
 use crate::output::json::{
-    AlterationReport, ChangeReport, ChartRequest, ChoiceReport, KeyLengths, MoveReport, Reader, TOLERANCE, grade,
+    AlterationReport, ChangeReport, ChartRequest, ChoiceReport, KeyLengths, MoveReport, Reader, TOLERANCE, grade, text,
 };
 use crate::output::pdf::pdf;
 use crate::output::save::save_drawing;
@@ -122,7 +122,7 @@ impl SizeChart {
 
     fn __repr__(&self) -> String {
         // The escapes of JSON are Python's, too.
-        let names = serde_json::to_string(&self.names()).unwrap_or_default();
+        let names = text(&self.names());
         format!("<SizeChart of {names}>")
     }
 
@@ -322,7 +322,7 @@ impl Alteration {
     #[pyo3(signature = (unit = "cm"))]
     fn to_dict<'py>(&self, py: Python<'py>, unit: &str) -> PyResult<Dict<'py>> {
         let report = AlterationReport::new(&self.made, unit_named(unit)?);
-        loads(py, &serde_json::to_string(&report).unwrap_or_default())
+        loads(py, &text(&report))
     }
 
     /// The printed sizes, the altered line and the exact redraft as SVG.

@@ -6,14 +6,14 @@ use crate::error::{Code, Problem, Problems};
 use crate::measure::{Field, Kind, Unit};
 
 /// The row of a fraction.
-pub(crate) const FRACTION: Field = Field {
-    name: "fraction",
-    what: "How far from the first size to the second: 0 is the first, 1 the second.",
-    kind: Kind::Ratio,
-    range: (0.0, 1.0),
-    range_in: (0.0, 1.0),
-    default: Some(0.0),
-};
+pub(crate) const FRACTION: Field = Field::row(
+    "fraction",
+    "How far from the first size to the second: 0 is the first, 1 the second.",
+    Kind::Ratio,
+    (0.0, 1.0),
+    (0.0, 1.0),
+)
+.or(0.0);
 
 /// A place between two sizes.
 #[derive(Clone, Debug, PartialEq)]

@@ -1,19 +1,18 @@
 //! After the trial garment: corrections measured on the body turn into a changed draft, with a record of what changed.
 
-use crate::body::{Apportion, Body, Darts, Ease, FixedDart, Place, Rules};
+use crate::body::{Apportion, Body, Darts, Ease, FixedDart, Inputs, Place, Stance};
 use crate::draft::{Dart, Draft, Half, draft};
 use crate::error::{Code, Problem, Problems};
 use crate::measure::{Field, Kind, Unit};
 
 /// The row of a correction.
-pub(crate) const BY: Field = Field {
-    name: "by",
-    what: "By how much: above zero is more (let out, lower, longer), below zero less.",
-    kind: Kind::Length,
-    range: (-20.0, 20.0),
-    range_in: (-7.75, 7.75),
-    default: None,
-};
+pub(crate) const BY: Field = Field::row(
+    "by",
+    "By how much: above zero is more (let out, lower, longer), below zero less.",
+    Kind::Length,
+    (-20.0, 20.0),
+    (-7.75, 7.75),
+);
 
 /// The most corrections of one fitting.
 pub const MOST_CORRECTIONS: usize = 20;
@@ -180,21 +179,9 @@ impl Fitting {
     /// All the [`Problems`] at once: an amount out of range, two corrections of one thing in opposite directions, a girth to be
     /// changed at darts that are not there; else what [`draft`](crate::draft) refuses of the changed request.
     pub fn correct(mut self, corrections: &[Correction]) -> Result<Self, Problems> {
-        if corrections.len() > MOST_CORRECTIONS {
-            return Err(too_many(corrections.len()).into());
-        }
-        let problems = contradictions(corrections);
-        let ranges = corrections.iter().enumerate();
-        let ranges = ranges.filter_map(|(k, one)| BY.check(&format!("corrections[{k}]."), one.by, Unit::Cm));
-        Problems::none(ranges.chain(problems).collect())?;
-        let mut made = self.draft().clone();
-        for (k, correction) in corrections.iter().enumerate() {
-            let mut state = State { body: *made.body(), ease: *made.ease(), rules: made.rules().clone() };
-            state.correct(correction, &made, k)?;
-            made = draft(&state.body, &state.ease, &state.rules)?;
-        }
-        let changes = changes(self.draft(), &made);
-        self.rounds.push(Round { corrections: corrections.to_vec(), changes, draft: made });
+        let draft = self.draft().corrected(corrections)?;
+        let changes = changes(&self.draft().inputs, &draft.inputs);
+        self.rounds.push(Round { corrections: corrections.to_vec(), changes, draft });
         Ok(self)
     }
 
@@ -206,10 +193,22 @@ impl Fitting {
     }
 }
 
-/// The problem of more corrections than a fitting takes.
-pub(crate) fn too_many(count: usize) -> Problem {
-    let problem = Problem::new(Code::TooMany, "corrections").with_value(format!("{count} corrections"));
-    problem.with_limit(format!("{MOST_CORRECTIONS} corrections"))
+impl Draft {
+    /// The draft after the corrections of one fitting; see [`Fitting::correct`].
+    pub(crate) fn corrected(&self, corrections: &[Correction]) -> Result<Draft, Problems> {
+        let many = Problem::too_many("corrections", corrections.len(), MOST_CORRECTIONS, "corrections");
+        Problems::none(many.into_iter().collect())?;
+        let ranges = corrections.iter().enumerate();
+        let ranges = ranges.filter_map(|(k, one)| BY.check(&format!("corrections[{k}]."), one.by, Unit::Cm));
+        Problems::none(ranges.chain(contradictions(corrections)).collect())?;
+        let mut made = self.clone();
+        for (k, correction) in corrections.iter().enumerate() {
+            let mut inputs = made.inputs.clone();
+            correct(&mut inputs, correction, &made, k)?;
+            made = draft(&inputs.body, &inputs.ease, &inputs.rules)?;
+        }
+        Ok(made)
+    }
 }
 
 /// Corrections of one thing at one place in opposite directions, and places of what has none.
@@ -229,57 +228,48 @@ fn contradictions(corrections: &[Correction]) -> Vec<Problem> {
     corrections.iter().enumerate().filter_map(against).chain(misplaced).collect()
 }
 
-/// A request as it changes.
-struct State {
-    body: Body,
-    ease: Ease,
-    rules: Rules,
-}
-
-impl State {
-    fn correct(&mut self, correction: &Correction, made: &Draft, k: usize) -> Result<(), Problems> {
-        let Correction { what, by, at } = *correction;
-        match what {
-            What::Waist => self.keep(made, at, -by / 2.0, k)?,
-            What::Hip => self.keep(made, at, by / 2.0, k)?,
-            _ => {}
-        }
-        *match what {
-            What::Waist => &mut self.ease.waist,
-            What::Hip => &mut self.ease.hip,
-            What::HipLine => &mut self.body.hip_depth,
-            What::CentreBack => &mut self.rules.stance.centre_back_lower,
-            What::CentreFront => &mut self.rules.stance.centre_front_lower,
-            What::Length => &mut self.body.length,
-        } += by;
-        Ok(())
-    }
-
-    /// Keeps what is not to change: the darts as drafted, or wider by all that half the garment has more to take in.
-    fn keep(&mut self, made: &Draft, at: At, more: f64, k: usize) -> Result<(), Problems> {
-        let taken: f64 = made.panels().iter().flat_map(|panel| &panel.darts).map(|dart| dart.intake).sum();
-        let factor = match at {
-            At::Shared => return Ok(()),
-            At::Side => 1.0,
-            At::Darts if taken > 0.0 => (taken + more) / taken,
-            At::Darts => {
+/// Changes what a draft was made for by one correction of it.
+fn correct(inputs: &mut Inputs, correction: &Correction, made: &Draft, k: usize) -> Result<(), Problems> {
+    let Correction { what, by, at } = *correction;
+    // What half the garment has more to take in.
+    let more = match what {
+        What::Waist => -by / 2.0,
+        What::Hip => by / 2.0,
+        _ => 0.0,
+    };
+    inputs.rules.apportion = match at {
+        At::Shared => inputs.rules.apportion.clone(),
+        At::Side => given_darts(made, 1.0),
+        At::Darts => {
+            let taken: f64 = made.panels().iter().flat_map(|panel| &panel.darts).map(|dart| dart.intake).sum();
+            if taken <= 0.0 {
                 let problem = Problem::new(Code::NoDart, format!("corrections[{k}].at"));
                 return Err(problem.with_limit("\"side\" or \"shared\"").into());
             }
-        };
-        let given = |dart: &Dart| FixedDart {
-            intake: dart.intake * factor,
-            length: dart.length,
-            place: Place::Centre(dart.centre),
-        };
-        let [back, front] = made.panels().map(|panel| panel.darts.iter().map(given).collect());
-        self.rules.apportion = Apportion::Darts(Darts { back, front });
-        Ok(())
-    }
+            given_darts(made, (taken + more) / taken)
+        }
+    };
+    *match what {
+        What::Waist => &mut inputs.ease.waist,
+        What::Hip => &mut inputs.ease.hip,
+        What::HipLine => &mut inputs.body.hip_depth,
+        What::CentreBack => &mut inputs.rules.stance.centre_back_lower,
+        What::CentreFront => &mut inputs.rules.stance.centre_front_lower,
+        What::Length => &mut inputs.body.length,
+    } += by;
+    Ok(())
 }
 
-/// Every number of a request that differs between two drafts.
-fn changes(before: &Draft, after: &Draft) -> Vec<Change> {
+/// The darts as drafted, or so many times as wide, as given ones.
+fn given_darts(made: &Draft, times: f64) -> Apportion {
+    let given =
+        |dart: &Dart| FixedDart { intake: dart.intake * times, length: dart.length, place: Place::Centre(dart.centre) };
+    let [back, front] = made.panels().map(|panel| panel.darts.iter().map(given).collect());
+    Apportion::Darts(Darts { back, front })
+}
+
+/// Every number of a request that differs from what it was before.
+pub(crate) fn changes(before: &Inputs, after: &Inputs) -> Vec<Change> {
     let [before, after] = [before, after].map(numbers);
     let was = |field: &str| before.iter().find(|(name, _)| name == field).map(|(_, value)| *value);
     let changed = after.into_iter().filter_map(|(field, after)| {
@@ -289,17 +279,17 @@ fn changes(before: &Draft, after: &Draft) -> Vec<Change> {
     changed.collect()
 }
 
-/// Every number of a draft's request by its path; shares are no numbers of a draft by given darts.
-fn numbers(draft: &Draft) -> Vec<(String, f64)> {
+/// Every number of a request by its path; shares are no numbers of a draft by given darts.
+fn numbers(inputs: &Inputs) -> Vec<(String, f64)> {
+    let Inputs { body, ease, rules } = inputs;
     let table = |path: &str, fields: &[Field], values: &[f64]| {
         let named = fields.iter().zip(values).map(|(field, value)| (format!("{path}{}", field.name), *value));
         named.collect::<Vec<_>>()
     };
-    let stance = draft.rules().stance;
-    let mut all = table("body.", &Body::FIELDS, &draft.body().into_array());
-    all.extend(table("ease.", &Ease::FIELDS, &draft.ease().into_array()));
-    all.extend(table("rules.", &crate::body::Stance::FIELDS, &stance.into_array()));
-    if let Apportion::Darts(darts) = &draft.rules().apportion {
+    let mut all = table("body.", &Body::FIELDS, &body.into_array());
+    all.extend(table("ease.", &Ease::FIELDS, &ease.into_array()));
+    all.extend(table("rules.", &Stance::FIELDS, &rules.stance.into_array()));
+    if let Apportion::Darts(darts) = &rules.apportion {
         for (half, list) in [(Half::Back, &darts.back), (Half::Front, &darts.front)] {
             for (k, dart) in list.iter().enumerate() {
                 let path = format!("rules.darts.{}[{k}].", half.name());

@@ -15,14 +15,14 @@ pub use blend::{Between, Blend};
 pub use choose::{Choice, Near, Outside};
 pub use cost::Cost;
 pub use fitting::{At, Change, Correction, Fitting, MOST_CORRECTIONS, What};
-pub(crate) use fitting::{BY, too_many};
+pub(crate) use fitting::{BY, changes};
 pub use grade::{Grade, Move, named_points};
 
 use crate::body::{Body, Ease, Rules};
 use crate::draft::{Draft, draft};
 use crate::error::{Code, Problem, Problems};
 use crate::measure::Unit;
-use crate::pattern::{MOST_LETTERS, breaks_a_line};
+use crate::pattern::not_on_a_line;
 
 /// The fewest sizes of a chart: between fewer there is nothing.
 const FEWEST: usize = 2;
@@ -33,7 +33,7 @@ pub const MOST_SIZES: usize = 1000;
 /// A body with a name.
 #[derive(Clone, Debug, PartialEq, serde::Serialize)]
 pub struct Size {
-    /// The name: one line of at most [`MOST_LETTERS`] letters.
+    /// The name: one line of at most [`MOST_LETTERS`](crate::MOST_LETTERS) letters.
     pub name: String,
     /// The body, in centimetres.
     #[serde(flatten)]
@@ -72,10 +72,8 @@ impl SizeChart {
             let few = Problem::new(Code::TooFew, "sizes").with_value(format!("{} sizes", sizes.len()));
             problems.push(few.with_limit(format!("{FEWEST} sizes")));
         }
-        if sizes.len() > MOST_SIZES {
-            let many = Problem::new(Code::TooMany, "sizes").with_value(format!("{} sizes", sizes.len()));
-            return Err(many.with_limit(format!("{MOST_SIZES} sizes")).into());
-        }
+        let many = Problem::too_many("sizes", sizes.len(), MOST_SIZES, "sizes");
+        Problems::none(many.into_iter().collect())?;
         for (k, size) in sizes.iter().enumerate() {
             problems.extend(names(&sizes[..k], size, k));
             let path = format!("sizes[{k}].");
@@ -159,16 +157,14 @@ fn of_size(problem: &Problem, name: &str) -> Problem {
 
 /// What is wrong with a size's name.
 fn names(before: &[Size], size: &Size, k: usize) -> Option<Problem> {
-    let problem = |code| Problem::new(code, format!("sizes[{k}].name")).with_value(format!("{:?}", size.name));
-    let letters = size.name.chars().count();
-    if size.name.is_empty() || size.name.trim() != size.name || size.name.chars().any(breaks_a_line) {
-        Some(problem(Code::WrongType).with_limit("a name on one line"))
-    } else if letters > MOST_LETTERS {
-        let many = problem(Code::TooMany).with_value(format!("{letters} letters"));
-        Some(many.with_limit(format!("{MOST_LETTERS} letters")))
-    } else {
-        before.iter().any(|other| other.name == size.name).then(|| problem(Code::DuplicateName))
+    let (field, wanted) = (format!("sizes[{k}].name"), "a name on one line");
+    let name = size.name.as_str();
+    if name.is_empty() || name.trim() != name {
+        return Some(Problem::not_a_name(&field, name, wanted));
     }
+    let taken = || before.iter().any(|other| other.name == name);
+    let twice = || Problem::new(Code::DuplicateName, &*field).with_value(format!("{name:?}"));
+    not_on_a_line(&field, name, wanted).or_else(|| taken().then(twice))
 }
 
 fn in_order(mut sizes: Vec<Size>) -> Vec<Size> {

@@ -7,21 +7,21 @@ use crate::body::{Body, Ease, Rules};
 use crate::error::{Code, Problem, Problems};
 use crate::measure::{Field, Kind, Unit};
 use crate::sizes::{
-    At, BY, Between, Blend, Correction, FRACTION, MOST_CORRECTIONS, MOST_SIZES, Range, Size, SizeChart, What, too_many,
+    At, BY, Between, Blend, Correction, FRACTION, MOST_CORRECTIONS, MOST_SIZES, Range, Size, SizeChart, What,
 };
 
 /// The longest chart that is read, in bytes.
 const LONGEST_CHART: usize = 1 << 20;
 
 /// The row of the tolerance of an alteration.
-pub(crate) const TOLERANCE: Field = Field {
-    name: "tolerance_mm",
-    what: "What an alteration on paper may cost, in millimetres.",
-    kind: Kind::Millimetres,
-    range: (0.1, 50.0),
-    range_in: (0.1, 50.0),
-    default: Some(crate::sizes::TOLERANCE_MM),
-};
+pub(crate) const TOLERANCE: Field = Field::row(
+    "tolerance_mm",
+    "What an alteration on paper may cost, in millimetres.",
+    Kind::Millimetres,
+    (0.1, 50.0),
+    (0.1, 50.0),
+)
+.or(crate::sizes::TOLERANCE_MM);
 
 /// The fields of a chart, in their order.
 pub(super) const CHART: [&str; 8] = ["format", "unit", "sizes", "ease", "rules", "body", "blend", "tolerance_mm"];
@@ -70,10 +70,7 @@ impl ChartRequest {
             let problem = Problem::new(Code::TooMany, "chart").with_value(format!("{} bytes", text.len()));
             return Err(problem.with_limit(format!("{LONGEST_CHART} bytes")).into());
         }
-        match serde_json::from_str(text) {
-            Ok(node) => Self::from_node(&node),
-            Err(error) => Err(Problem::new(Code::BrokenJson, "chart").with_value(error.to_string()).into()),
-        }
+        Self::from_node(&Node::parse(text, "chart")?)
     }
 
     pub(crate) fn from_node(node: &Node) -> Result<Self, Problems> {
@@ -123,48 +120,32 @@ impl Reader {
         self.format(format);
         let unit = self.choose_unit(unit);
         self.unit = unit;
-        let sizes = self.required("sizes", "a list of sizes", sizes).and_then(|node| self.sizes(node));
+        let sizes = self.required("sizes", "a list of sizes", sizes);
+        let sizes = sizes.and_then(|node| self.list("sizes", node, (MOST_SIZES, "sizes"), Self::size));
         let ease = ease.map(|node| self.numbers("ease", node, &Ease::FIELDS).map(Ease::from_array));
         let rules = rules.map(|node| self.rules(node));
         let body = body.map(|node| self.numbers("body", node, &Body::FIELDS).map(Body::from_array));
         let blend = blend.map(|node| self.blend(node));
         let tolerance_mm = self.row("", tolerance, &TOLERANCE);
         let unit = unit?;
-        let in_cm = |body: Body| body_in(body, unit, Unit::Cm);
-        let ease_in_cm =
-            |ease: Ease| Ease::from_array(Field::convert(&Ease::FIELDS, ease.into_array(), unit, Unit::Cm));
         // What was given and could not be read has left a problem.
         let request = ChartRequest {
             unit,
             chart: SizeChart::demo(),
-            ease: ease.flatten().map(ease_in_cm),
+            ease: ease.flatten().map(|ease| ease.convert(unit, Unit::Cm)),
             rules: rules.flatten().map(|rules| rules.convert(unit, Unit::Cm)).unwrap_or_default(),
-            body: body.flatten().map(in_cm),
+            body: body.flatten().map(|body| body.convert(unit, Unit::Cm)),
             blend: blend.flatten(),
             tolerance_mm: tolerance_mm?,
         };
-        let sizes = sizes?.into_iter().map(|size| Size { body: in_cm(size.body), ..size });
+        let sizes = sizes?.into_iter().map(|size| Size { body: size.body.convert(unit, Unit::Cm), ..size });
         Some((sizes.collect(), request))
     }
 
-    fn sizes(&mut self, node: &Node) -> Option<Vec<Size>> {
-        let Node::List(nodes) = node else {
-            self.wrong_type("sizes", node, "a list of sizes");
-            return None;
-        };
-        if nodes.len() > MOST_SIZES {
-            let problem = Problem::new(Code::TooMany, "sizes").with_value(format!("{} sizes", nodes.len()));
-            self.problems.push(problem.with_limit(format!("{MOST_SIZES} sizes")));
-            return None;
-        }
-        let sizes: Vec<Option<Size>> = nodes.iter().enumerate().map(|(k, node)| self.size(k, node)).collect();
-        sizes.into_iter().collect()
-    }
-
-    fn size(&mut self, k: usize, node: &Node) -> Option<Size> {
-        let (path, inner) = (format!("sizes[{k}]"), format!("sizes[{k}]."));
+    fn size(&mut self, path: &str, node: &Node) -> Option<Size> {
+        let inner = format!("{path}.");
         let [waist, hip, hip_depth, length] = Body::FIELDS.map(|field| field.name);
-        let [name, numbers @ ..] = self.object(&path, &inner, node, ["name", waist, hip, hip_depth, length])?;
+        let [name, numbers @ ..] = self.object(path, &inner, node, ["name", waist, hip, hip_depth, length])?;
         let name = self.text(&format!("{inner}name"), name);
         let body = self.rows(&inner, numbers, &Body::FIELDS);
         Some(Size { name: name?, body: Body::from_array(body?) })
@@ -202,22 +183,12 @@ impl Reader {
 
     /// Corrections in the reader's unit.
     pub(crate) fn corrections(&mut self, node: &Node) -> Option<Vec<Correction>> {
-        let Node::List(nodes) = node else {
-            self.wrong_type("corrections", node, "a list of corrections");
-            return None;
-        };
-        if nodes.len() > MOST_CORRECTIONS {
-            self.problems.push(too_many(nodes.len()));
-            return None;
-        }
-        let read: Vec<Option<Correction>> =
-            nodes.iter().enumerate().map(|(k, node)| self.correction(k, node)).collect();
-        read.into_iter().collect()
+        self.list("corrections", node, (MOST_CORRECTIONS, "corrections"), Self::correction)
     }
 
-    fn correction(&mut self, k: usize, node: &Node) -> Option<Correction> {
-        let (path, inner) = (format!("corrections[{k}]"), format!("corrections[{k}]."));
-        let [what, by, at] = self.object(&path, &inner, node, ["what", "by", "at"])?;
+    fn correction(&mut self, path: &str, node: &Node) -> Option<Correction> {
+        let inner = format!("{path}.");
+        let [what, by, at] = self.object(path, &inner, node, ["what", "by", "at"])?;
         let wanted = "what it changes";
         let what = self.required(&format!("{inner}what"), wanted, what);
         let what = what.and_then(|node| self.choice(&format!("{inner}what"), Some(node), &What::ALL, What::name));
@@ -240,9 +211,4 @@ impl Reader {
         let fraction = self.row(&inner, fraction, &told);
         Some(Between { from: from?, to: to?, fraction: fraction? })
     }
-}
-
-/// A body from one unit to another.
-pub(super) fn body_in(body: Body, from: Unit, to: Unit) -> Body {
-    Body::from_array(Field::convert(&Body::FIELDS, body.into_array(), from, to))
 }

@@ -28,6 +28,11 @@ pub use sizes::{
 
 use crate::error::Problems;
 
+/// A document, or a part of one, as JSON text. Structs of numbers and texts always serialise.
+pub(crate) fn text(part: &impl serde::Serialize) -> String {
+    serde_json::to_string(part).unwrap_or_default()
+}
+
 /// The version of the request and result formats.
 pub const FORMAT: u32 = 1;
 

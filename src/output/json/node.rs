@@ -8,7 +8,7 @@ use std::fmt;
 use serde::Deserialize;
 use serde::de::{Deserializer, MapAccess, SeqAccess, Visitor};
 
-use crate::error::Given;
+use crate::error::{Code, Given, Problem, Problems};
 
 /// The longest text that is shown in an error.
 const LONGEST_SHOWN: usize = 40;
@@ -25,6 +25,13 @@ pub(crate) enum Node {
 }
 
 impl Node {
+    /// The document of this name, as it was written.
+    pub(crate) fn parse(text: &str, name: &str) -> Result<Self, Problems> {
+        let broken =
+            |error: serde_json::Error| Problem::new(Code::BrokenJson, name).with_value(error.to_string()).into();
+        serde_json::from_str(text).map_err(broken)
+    }
+
     /// The value in an error: texts in quotes, shortened; lists and objects by what they are.
     pub(crate) fn shown(&self) -> Given {
         match self {

@@ -10,7 +10,7 @@ use super::report::{EdgeReport, point, report};
 use crate::draft::Edge;
 use crate::findings::Finding;
 use crate::geometry::Path;
-use crate::measure::{Field, Unit};
+use crate::measure::Unit;
 use crate::pattern::{Allowances, Lay, Notch, NotchPlace, OPENING, Pattern, Piece, Placed, Press};
 
 /// The pieces of a draft, ready to cut.
@@ -126,13 +126,12 @@ impl PatternReport {
     /// Everything about a pattern, in `unit`.
     #[must_use]
     pub fn new(pattern: &Pattern, unit: Unit) -> Self {
-        let allowances = Field::convert(&Allowances::FIELDS, pattern.granted.into_array(), Unit::Cm, unit);
         let [back, front] = pattern.pieces().map(|piece| PieceReport::new(piece, unit));
         Self {
             format: FORMAT,
             unit,
             name: pattern.cutting().name.clone(),
-            allowances: Allowances::from_array(allowances),
+            allowances: pattern.granted.convert(Unit::Cm, unit),
             opening: OPENING.kind.convert(pattern.opening(), Unit::Cm, unit),
             press: pattern.cutting().press,
             back,
@@ -144,8 +143,7 @@ impl PatternReport {
     /// The report as JSON text.
     #[must_use]
     pub fn to_json(&self) -> String {
-        // A struct of numbers and texts always serialises.
-        serde_json::to_string(self).unwrap_or_default()
+        super::text(self)
     }
 }
 
@@ -197,8 +195,7 @@ impl LayReport {
     /// The report as JSON text.
     #[must_use]
     pub fn to_json(&self) -> String {
-        // A struct of numbers and texts always serialises.
-        serde_json::to_string(self).unwrap_or_default()
+        super::text(self)
     }
 }
 

@@ -3,7 +3,7 @@
 use super::FORMAT;
 use super::node::{Node, shortened};
 use super::request::Request;
-use crate::body::{Apportion, Body, Darts, Ease, FixedDart, Place, Rules, Shares, Stance, both_ways, too_many};
+use crate::body::{Apportion, Body, Darts, Ease, FixedDart, MOST_DARTS, Place, Rules, Shares, Stance, both_ways};
 use crate::error::{Code, Problem, Problems};
 use crate::measure::{Field, Unit};
 
@@ -91,23 +91,30 @@ impl Reader {
         let [back, front] = [("back", lists[0]), ("front", lists[1])].map(|(panel, list)| {
             let path = format!("rules.darts.{panel}");
             let list = self.required(&path, "a list of darts", list)?;
-            self.dart_list(&path, list)
+            self.list(&path, list, (MOST_DARTS, "darts"), Self::dart)
         });
         Some(Darts { back: back?, front: front? })
     }
 
-    fn dart_list(&mut self, path: &str, node: &Node) -> Option<Vec<FixedDart>> {
+    /// A list of at most so many things, each read with its path.
+    pub(super) fn list<T>(
+        &mut self,
+        path: &str,
+        node: &Node,
+        (most, of_what): (usize, &str),
+        mut read: impl FnMut(&mut Self, &str, &Node) -> Option<T>,
+    ) -> Option<Vec<T>> {
         let Node::List(nodes) = node else {
-            self.wrong_type(path, node, "a list of darts");
+            self.wrong_type(path, node, &format!("a list of {of_what}"));
             return None;
         };
-        if let Some(problem) = too_many(path, nodes.len()) {
+        if let Some(problem) = Problem::too_many(path, nodes.len(), most, of_what) {
             self.problems.push(problem);
             return None;
         }
-        let darts: Vec<_> =
-            nodes.iter().enumerate().map(|(k, node)| self.dart(&format!("{path}[{k}]"), node)).collect();
-        darts.into_iter().collect()
+        let items: Vec<_> =
+            nodes.iter().enumerate().map(|(k, node)| read(self, &format!("{path}[{k}]"), node)).collect();
+        items.into_iter().collect()
     }
 
     pub(crate) fn dart(&mut self, path: &str, node: &Node) -> Option<FixedDart> {

@@ -8,11 +8,11 @@ use serde::{Deserialize, Serialize};
 use super::FORMAT;
 use super::pattern::{LayReport, PatternReport};
 use super::sizes::ChangeReport;
-use crate::body::{Body, Ease, Rules};
+use crate::body::{Body, Ease, Inputs, Rules};
 use crate::draft::{Dart, Draft, Edge, Panel, Role, Suppression};
 use crate::findings::Finding;
 use crate::geometry::Point;
-use crate::measure::{Field, Unit};
+use crate::measure::Unit;
 use crate::proof::Proof;
 
 /// Declares a struct of the result, which Python shows as a frozen class of the same fields.
@@ -194,14 +194,14 @@ impl Report {
     /// Everything about a draft, in `unit`.
     #[must_use]
     pub fn new(draft: &Draft, unit: Unit) -> Self {
-        let (from, to) = (Unit::Cm, unit);
+        let Inputs { body, ease, rules } = draft.inputs.clone().convert(Unit::Cm, unit);
         let [back, front] = draft.panels().map(|panel| PanelReport::new(panel, unit));
         Self {
             format: FORMAT,
             unit,
-            body: Body::from_array(Field::convert(&Body::FIELDS, draft.body().into_array(), from, to)),
-            ease: Ease::from_array(Field::convert(&Ease::FIELDS, draft.ease().into_array(), from, to)),
-            rules: draft.rules().clone().convert(from, to),
+            body,
+            ease,
+            rules,
             suppression: SuppressionReport::new(&draft.suppression, unit),
             nominal: SuppressionReport::new(&draft.nominal, unit),
             left_in_side: unit.of_cm(draft.left_in_side),
@@ -220,8 +220,7 @@ impl Report {
     /// The report as JSON text.
     #[must_use]
     pub fn to_json(&self) -> String {
-        // A struct of numbers and texts always serialises.
-        serde_json::to_string(self).unwrap_or_default()
+        super::text(self)
     }
 }
 

@@ -5,12 +5,12 @@ use serde::{Deserialize, Serialize};
 use super::node::Node;
 use super::reader::Reader;
 use super::{ChangeReport, LayReport, PatternReport, Report};
-use crate::body::{Body, Ease, Rules};
+use crate::body::{Body, Ease, Inputs, Rules};
 use crate::draft::{Draft, draft};
 use crate::error::{Code, Problem, Problems};
-use crate::measure::{Field, Unit};
+use crate::measure::Unit;
 use crate::pattern::{Cloth, Cutting, Lay, Pattern, Preset};
-use crate::sizes::{Correction, Fitting};
+use crate::sizes::{Correction, changes};
 
 /// The longest request that is read, in bytes; a real one has a few hundred.
 const LONGEST_REQUEST: usize = 65_536;
@@ -61,19 +61,13 @@ impl Request {
             #[allow(clippy::cast_precision_loss)]
             return Err(problem.with_limit(LONGEST_REQUEST as f64).with_unit("bytes").into());
         }
-        match serde_json::from_str(text) {
-            Ok(node) => Self::from_node(&node),
-            Err(error) => Err(Problem::new(Code::BrokenJson, "request").with_value(error.to_string()).into()),
-        }
+        Self::from_node(&Node::parse(text, "request")?)
     }
 
     /// The request of a draft, in `unit`.
     #[must_use]
     pub fn of(draft: &Draft, unit: Unit) -> Self {
-        let (from, to) = (Unit::Cm, unit);
-        let body = Body::from_array(Field::convert(&Body::FIELDS, draft.body().into_array(), from, to));
-        let ease = Ease::from_array(Field::convert(&Ease::FIELDS, draft.ease().into_array(), from, to));
-        let rules = draft.rules().clone().convert(from, to);
+        let Inputs { body, ease, rules } = draft.inputs.clone().convert(Unit::Cm, unit);
         Self { unit, body, ease, rules, corrections: Vec::new(), cutting: None, cloth: None }
     }
 
@@ -88,15 +82,17 @@ impl Request {
     /// # Errors
     /// As [`draft`]; lengths in the problems are in the request's unit.
     pub fn draft(&self) -> Result<Draft, Problems> {
-        let (from, to) = (self.unit, Unit::Cm);
-        let body = Body::from_array(Field::convert(&Body::FIELDS, self.body.into_array(), from, to));
-        let ease = Ease::from_array(Field::convert(&Ease::FIELDS, self.ease.into_array(), from, to));
-        let rules = self.rules.clone().convert(from, to);
-        let first = draft(&body, &ease, &rules).map_err(|problems| self.in_own_unit(problems))?;
-        if self.corrections.is_empty() {
-            return Ok(first);
-        }
-        Ok(self.fitting(first)?.draft().clone())
+        let Inputs { body, ease, rules } = self.inputs();
+        let corrections: Vec<Correction> =
+            self.corrections.iter().map(|one| one.convert(self.unit, Unit::Cm)).collect();
+        let first = draft(&body, &ease, &rules);
+        let last = if corrections.is_empty() { first } else { first.and_then(|first| first.corrected(&corrections)) };
+        last.map_err(|problems| self.in_own_unit(problems))
+    }
+
+    /// What is drafted first, in centimetres.
+    fn inputs(&self) -> Inputs {
+        Inputs { body: self.body, ease: self.ease, rules: self.rules.clone() }.convert(self.unit, Unit::Cm)
     }
 
     /// The pattern of a draft of this request: by its `cutting`, or where it has none by the default of its unit.
@@ -123,13 +119,6 @@ impl Request {
         problems.in_unit(self.unit.name(), self.unit.in_cm())
     }
 
-    /// The first draft with the corrections of this request.
-    fn fitting(&self, first: Draft) -> Result<Fitting, Problems> {
-        let in_cm = |one: &Correction| one.convert(self.unit, Unit::Cm);
-        let corrections: Vec<Correction> = self.corrections.iter().map(in_cm).collect();
-        Fitting::new(first).correct(&corrections).map_err(|problems| self.in_own_unit(problems))
-    }
-
     /// Drafts the request and reports the draft in the request's unit, with the pattern and the lay if they are asked for.
     ///
     /// # Errors
@@ -150,11 +139,9 @@ impl Request {
     /// Reports the draft of this request; the request comes back to the last bit, not by way of centimetres.
     pub(crate) fn report_of(&self, draft: &Draft) -> Report {
         if !self.corrections.is_empty() {
-            let first = Request { corrections: Vec::new(), ..self.clone() }.draft();
-            let fitting = first.and_then(|first| self.fitting(first));
-            let changes = fitting
-                .map(|fitting| fitting.changes().iter().map(|change| ChangeReport::new(change, self.unit)).collect());
-            return Report { changes: changes.unwrap_or_default(), ..Report::new(draft, self.unit) };
+            let changes = changes(&self.inputs(), &draft.inputs);
+            let changes = changes.iter().map(|change| ChangeReport::new(change, self.unit)).collect();
+            return Report { changes, ..Report::new(draft, self.unit) };
         }
         let (body, ease, rules) = (self.body, self.ease, self.rules.clone());
         Report { body, ease, rules, ..Report::new(draft, self.unit) }
@@ -163,8 +150,7 @@ impl Request {
     /// The request as JSON text, which reads back to the last bit.
     #[must_use]
     pub fn to_json(&self) -> String {
-        // A struct of numbers always serialises.
-        serde_json::to_string(self).unwrap_or_default()
+        super::text(self)
     }
 }
 

@@ -4,7 +4,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use super::FORMAT;
-use super::chart::{ChartRequest, body_in};
+use super::chart::ChartRequest;
 use super::report::{DartReport, EdgeReport, report};
 use crate::body::Body;
 use crate::draft::{Draft, Panel, Role};
@@ -190,7 +190,7 @@ impl ChartReport {
         let lengths = |k: usize| range.as_ref().map(|range| KeyLengths::new(&range.drafts()[k], unit));
         let sizes = request.chart.sizes().iter().enumerate().map(|(k, size)| SizeReport {
             name: size.name.clone(),
-            body: body_in(size.body, Unit::Cm, unit),
+            body: size.body.convert(Unit::Cm, unit),
             lengths: lengths(k),
         });
         Ok(Self {
@@ -199,7 +199,7 @@ impl ChartReport {
             sizes: sizes.collect(),
             grade: range.as_ref().map(|range| grade(range, unit)).unwrap_or_default(),
             choice: choice.map(|choice| ChoiceReport::new(&choice, unit)),
-            between: between.map(|body| body_in(body, Unit::Cm, unit)),
+            between: between.map(|body| body.convert(Unit::Cm, unit)),
             alteration: alteration.map(|alteration| AlterationReport::new(&alteration, unit)),
         })
     }
@@ -207,8 +207,7 @@ impl ChartReport {
     /// The report as JSON text.
     #[must_use]
     pub fn to_json(&self) -> String {
-        // A struct of numbers and texts always serialises.
-        serde_json::to_string(self).unwrap_or_default()
+        super::text(self)
     }
 }
 
