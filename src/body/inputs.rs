@@ -61,7 +61,7 @@ fn check_rules(rules: &Rules, problems: &mut Vec<Problem>) {
         }
         Apportion::Darts(darts) => {
             for (panel, list) in [("back", &darts.back), ("front", &darts.front)] {
-                problems.extend(too_many(&format!("rules.darts.{panel}"), list.len()));
+                problems.extend(Problem::too_many(&format!("rules.darts.{panel}"), list.len(), MOST_DARTS, "darts"));
                 for (index, dart) in list.iter().enumerate() {
                     let path = format!("rules.darts.{panel}[{index}].");
                     problems.extend(dart.given().iter().filter_map(|(field, v)| field.check(&path, *v, Unit::Cm)));
@@ -69,11 +69,6 @@ fn check_rules(rules: &Rules, problems: &mut Vec<Problem>) {
             }
         }
     }
-}
-
-/// The problem of a list with more darts than a panel takes.
-pub(crate) fn too_many(path: &str, count: usize) -> Option<Problem> {
-    Problem::too_many(path, count, MOST_DARTS, "darts")
 }
 
 /// The problem of rules that apportion both by shares and by darts.

@@ -3,7 +3,7 @@
 mod inputs;
 mod rules;
 
-pub(crate) use inputs::{Inputs, both_ways, too_many};
+pub(crate) use inputs::{Inputs, both_ways};
 #[cfg(feature = "python")]
 pub(crate) use rules::shares_table;
 pub use rules::{Apportion, Darts, FixedDart, MOST_DARTS, Place, Rules, Shares, Stance};

@@ -54,8 +54,7 @@ fn field(draft: &Draft, half: Half, shares: &str) -> String {
 /// Too little cloth between two neighbours: along the waist, or between a dart and a side seam that leans outwards and
 /// comes in below.
 fn no_room(draft: &Draft, panel: &Panel) -> Option<Problem> {
-    let waist = panel.edges.iter().filter(|edge| edge.role == Role::Waist);
-    let along_waist = waist.map(|edge| edge.path.end().x - edge.path.start().x);
+    let along_waist = panel.paths(Role::Waist).map(|path| path.end().x - path.start().x);
     let comes_in = draft.suppression.side < 0.0;
     let along_legs = panel.darts.iter().filter(|_| comes_in).flat_map(|dart| {
         (1..=LEVELS).map(move |k| {

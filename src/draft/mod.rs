@@ -11,7 +11,7 @@ mod panel;
 
 use crate::body::{Body, Ease, Inputs, Rules};
 use crate::error::{Code, Problem, Problems};
-use crate::geometry::{Path, Point};
+use crate::geometry::{Path, Point, Vector, norm};
 use crate::scalar::Scalar;
 use apportion::{Sharing, apportion};
 use panel::PanelPlan;
@@ -359,11 +359,32 @@ impl<T: Scalar> Draft<T> {
     }
 }
 
+impl<T: Scalar> Dart<T> {
+    /// The dart between two points of the waist at one height.
+    pub(crate) fn new(inner: Point<T>, outer: Point<T>, length: T) -> Self {
+        let half = (outer.x - inner.x) * T::constant(0.5);
+        Self {
+            centre: inner.x + half,
+            intake: outer.x - inner.x,
+            length,
+            half_angle_rad: half.over(length).atan(),
+            leg: norm(Vector::new(half, length)),
+            inner,
+            outer,
+            tip: Point::new(inner.x + half, inner.y + length),
+        }
+    }
+}
+
 impl<T: Scalar> Panel<T> {
+    /// The paths of a role, in the order of the outline.
+    pub fn paths(&self, role: Role) -> impl Iterator<Item = &Path<T>> {
+        self.edges.iter().filter(move |edge| edge.role == role).map(|edge| &edge.path)
+    }
+
     /// The length along all edges of a role together: of the waist, with the darts closed.
     pub fn length(&self, role: Role) -> T {
-        let edges = self.edges.iter().filter(|edge| edge.role == role);
-        edges.fold(T::constant(0.0), |sum, edge| sum + edge.path.length())
+        self.paths(role).fold(T::constant(0.0), |sum, path| sum + path.length())
     }
 
     /// The area of cloth inside the outline, in square centimetres.

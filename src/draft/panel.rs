@@ -180,18 +180,7 @@ impl<T: Scalar> DartPlan<T> {
 
     /// The dart between two neighbouring curves of the waist.
     fn dart(&self, pair: &[Cubic<T>]) -> Dart<T> {
-        let (inner, outer) = (pair[0].points[3], pair[1].points[0]);
-        let half = (outer.x - inner.x) * T::constant(0.5);
-        Dart {
-            centre: inner.x + half,
-            intake: outer.x - inner.x,
-            length: self.length,
-            half_angle_rad: half.over(self.length).atan(),
-            leg: norm(Vector::new(half, self.length)),
-            inner,
-            outer,
-            tip: Point::new(inner.x + half, inner.y + self.length),
-        }
+        Dart::new(pair[0].points[3], pair[1].points[0], self.length)
     }
 }
 

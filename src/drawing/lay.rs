@@ -1,6 +1,6 @@
 //! The lay, small enough for a page.
 
-use super::sheet::{SMALL, capitals, fitted, text};
+use super::sheet::{SMALL, capitals, fitted, straight, text};
 use super::{Drawing, LayerKind, Mark, Part, Stroke};
 use crate::draft::Half;
 use crate::geometry::{Path, Point, Vector};
@@ -37,8 +37,8 @@ pub fn draw_lay(lay: &Lay, unit: Unit) -> Drawing {
     let at = |p: Point| corner + p.coords * SCALE;
     let mut cloth = Part::new("selvedge", "", 0);
     let line = |from: (f64, f64), to: (f64, f64), stroke| {
-        let ends = [from, to].map(|(x, y)| corner + Vector::new(x, y));
-        Mark::Line { paths: vec![Path::Line(ends)], stroke }
+        let [from, to] = [from, to].map(|(x, y)| corner + Vector::new(x, y));
+        straight(from, to, stroke)
     };
     let (kind, stroke) =
         if lay.cloth.folded { (LayerKind::Fold, Stroke::DashDot) } else { (LayerKind::Guide, Stroke::Full) };
@@ -74,7 +74,7 @@ fn piece(k: usize, placed: &Placed, folded: bool, at: &impl Fn(Point) -> Point) 
     part.on(LayerKind::Cut).push(Mark::Line { paths: cut, stroke: Stroke::Full });
     part.on(LayerKind::Cloth).push(Mark::Line { paths: outline.clone(), stroke: Stroke::Filled });
     let grain = placed.grain.map(at);
-    part.on(LayerKind::Grain).push(Mark::Line { paths: vec![Path::Line(grain)], stroke: Stroke::Full });
+    part.on(LayerKind::Grain).push(straight(grain[0], grain[1], Stroke::Full));
     let corners = || outline.iter().flat_map(Path::points);
     let [left, right] = [f64::min, f64::max].map(|pick| corners().map(|p| p.x).reduce(pick).unwrap_or_default());
     // The words stand on the wider side of the grain line, and within it.

@@ -1,10 +1,10 @@
 //! All sizes in one drawing, lying on each other at the centre line and the hip line; and an alteration on them.
 
 use super::LayerKind::{Cut, Dart, Guide, Seam, Text};
-use super::sheet::{LARGE, MM_IN_CM, SMALL, Sheet, capitals, fitted, text, width};
-use super::{Drawing, Mark, Part, Stroke};
+use super::sheet::{LARGE, MM_IN_CM, SMALL, Sheet, capitals, fitted, straight, text, width};
+use super::{Drawing, Part, Stroke};
 use crate::draft::{Draft, Panel, Role};
-use crate::geometry::{Path, Point, Vector};
+use crate::geometry::{Point, Vector};
 use crate::measure::Unit;
 use crate::pattern;
 use crate::sizes::{Alteration, Range};
@@ -81,8 +81,8 @@ pub fn draw_nest(range: &Range, unit: Unit) -> Drawing {
             };
             part.on(Text).push(label(sheet.at(hem), LABEL + 1.0 + level * LABEL));
             // Beside the side seam a little below the waist, where the lines of neighbours are apart.
-            if let Some(side) = sheet.panel.edges.iter().find(|edge| edge.role == Role::Side) {
-                let at = sheet.at(side.path.at(0.15) - Vector::new(0.4, 0.0));
+            if let Some(side) = sheet.panel.paths(Role::Side).next() {
+                let at = sheet.at(side.at(0.15) - Vector::new(0.4, 0.0));
                 part.on(Text).push(label(at, level * LABEL));
             }
             parts.push(part);
@@ -146,8 +146,7 @@ fn around(range: &Range, places: &Places, unit: Unit) -> Part {
     let size = rows.iter().map(|row| fitted(row, step * 0.8, room)).fold(step * 0.8, f64::min);
     let mut at = Point::new(places.left + left, places.hip + 45.0);
     for (k, row) in rows.iter().enumerate() {
-        part.on(Guide)
-            .push(Mark::Line { paths: vec![Path::Line([at, at + Vector::new(SAMPLE, 0.0)])], stroke: stroke(k) });
+        part.on(Guide).push(straight(at, at + Vector::new(SAMPLE, 0.0), stroke(k)));
         let middle = at + Vector::new(SAMPLE + 2.0 + width(row) * size / 2.0, size / 3.0);
         part.on(Text).push(text(middle, row, size, false));
         at.y += step;
@@ -169,7 +168,7 @@ fn around(range: &Range, places: &Places, unit: Unit) -> Part {
 #[must_use]
 pub fn draw_alteration(range: &Range, alteration: &Alteration, unit: Unit) -> Drawing {
     let exact = &alteration.exact;
-    let depth = alteration.nest_depth();
+    let depth = alteration.nest_depth;
     let used = used(alteration);
     let printed = || range.each().filter(|(size, _)| used.contains(&size.name.as_str()));
     let mut places = Places::new(&printed().map(|(_, draft)| draft).chain([exact]).collect::<Vec<_>>());

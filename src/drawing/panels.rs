@@ -76,8 +76,8 @@ fn scale(part: &mut Part, unit: Unit, start: Point) {
     };
     let end = start + Vector::new(mm, 0.0);
     let tick = Vector::new(0.0, 2.5);
-    let lines = [straight(start, end), straight(start - tick, start + tick), straight(end - tick, end + tick)];
-    part.on(LayerKind::Guide).extend(lines);
+    let lines = [(start, end), (start - tick, start + tick), (end - tick, end + tick)];
+    part.on(LayerKind::Guide).extend(lines.map(|(from, to)| straight(from, to, Stroke::Full)));
     let middle = Point::new(start.x + mm / 2.0, start.y - 1.5);
     part.on(LayerKind::Text).push(text(middle, name, fitted(name, SMALL, mm), false));
 }

@@ -4,7 +4,7 @@ use super::head::{LEAST_HEIGHT, LEAST_WIDTH, head, headed};
 use super::sheet::{SMALL, rectangle, straight, text, width};
 use super::{Drawing, LayerKind, Mark, Paper, Part, Stroke};
 use crate::error::Problems;
-use crate::geometry::{Path, Point, Vector, flatten};
+use crate::geometry::{Point, Vector, flatten};
 
 /// How closely lines are followed to see whether they touch a tile, in millimetres.
 const FOLLOWED: f64 = 0.2;
@@ -153,7 +153,7 @@ impl Grid {
         for joint in self.joints(tile) {
             let middle = at + (joint - from);
             for arm in [Vector::new(JOINT, 0.0), Vector::new(0.0, JOINT)] {
-                part.on(LayerKind::Sheet).push(straight(middle - arm, middle + arm));
+                part.on(LayerKind::Sheet).push(straight(middle - arm, middle + arm, Stroke::Full));
             }
         }
         let [width, height] = self.window;
@@ -161,8 +161,8 @@ impl Grid {
         let ends = [Point::new(width - self.overlap, height), Point::new(width, height - self.overlap)];
         for (k, neighbour) in self.after(tile).into_iter().enumerate().filter(|_| self.overlap > 0.0) {
             if neighbour.is_some() {
-                let edge = [edges[k], ends[k]].map(|point| at + point.coords);
-                part.on(LayerKind::Sheet).push(Mark::Line { paths: vec![Path::Line(edge)], stroke: Stroke::Dotted });
+                let [from, to] = [edges[k], ends[k]].map(|point| at + point.coords);
+                part.on(LayerKind::Sheet).push(straight(from, to, Stroke::Dotted));
             }
         }
         self.words(&mut part, tile, at);

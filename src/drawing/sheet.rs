@@ -104,8 +104,8 @@ pub(super) fn length(unit: Unit, what: &str, length_cm: f64) -> String {
 }
 
 /// A straight line between two points of the paper.
-pub(super) fn straight(from: Point, to: Point) -> Mark {
-    Mark::Line { paths: vec![Path::Line([from, to])], stroke: Stroke::Full }
+pub(super) fn straight(from: Point, to: Point, stroke: Stroke) -> Mark {
+    Mark::Line { paths: vec![Path::Line([from, to])], stroke }
 }
 
 pub(super) fn text(middle: Point, text: &str, size_mm: f64, upwards: bool) -> Mark {

@@ -32,6 +32,11 @@ impl<T: Scalar> Path<T> {
         }
     }
 
+    /// The curve, where the path is one.
+    pub(crate) fn cubic(&self) -> Option<&Cubic<T>> {
+        if let Self::Cubic(cubic) = self { Some(cubic) } else { None }
+    }
+
     /// The point at `t` from 0 to 1.
     pub fn at(&self, t: T) -> Point<T> {
         match self {

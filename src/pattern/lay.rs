@@ -127,8 +127,9 @@ impl Pattern {
     pub fn lay(&self, cloth: &Cloth) -> Result<Lay, Problems> {
         Problems::none(WIDTH.check("cloth.", cloth.width, Unit::Cm).into_iter().collect())?;
         let items = items(self, cloth);
-        let layers = if cloth.folded { 2.0 } else { 1.0 };
-        let taken = |item: &Item| item.ways[0].width + if cloth.folded { places_from(&item.ways[0], GAP) } else { 0.0 };
+        // On folded cloth what is not on the fold is cut all around.
+        let (layers, edge) = if cloth.folded { (2.0, GAP) } else { (1.0, 0.0) };
+        let taken = |item: &Item| item.ways[0].first_place(edge) + item.ways[0].width;
         let widest = items.iter().map(taken).fold(0.0, f64::max) * layers;
         if widest > cloth.width {
             // Rounded up, so that the least given is enough.
@@ -136,7 +137,7 @@ impl Pattern {
             let problem = Problem::new(Code::ClothTooNarrow, "cloth.width").with_value(cloth.width);
             return Err(problem.with_limit(least).with_unit(Unit::Cm.name()).into());
         }
-        let (mut length, spots) = shortest(&items, cloth.width / layers);
+        let (mut length, spots) = shortest(&items, cloth.width / layers, edge);
         let mut placed: Vec<Placed> =
             spots.iter().map(|spot| items[spot.item].ways[spot.way].placed(spot.x, spot.y)).collect();
         // Whatever lies on folded cloth lies on the same cloth unfolded.
@@ -158,11 +159,7 @@ impl Pattern {
         for piece in lay.placed {
             let [right, left] = [1.0, -1.0].map(|side| piece.map(|p| Point::new(middle + side * p.x, p.y)));
             if piece.on_fold {
-                let mut outline = right.outline;
-                // The centre line, which is the last edge, is not cut.
-                outline.pop();
-                let other = left.outline[..left.outline.len() - 1].iter().rev().map(Path::reversed);
-                outline.extend(other);
+                let outline = opened(right.outline, |p| Point::new(2.0 * middle - p.x, p.y));
                 // Turned about is what on the fold was turned over: it shows the same side.
                 all.push(Placed { outline, on_fold: false, mirrored: false, ..right });
             } else {
@@ -230,11 +227,7 @@ impl Way {
         let mut outline: Vec<Path> = piece.cut.iter().map(|edge| edge.path).collect();
         let on_fold = piece.on_fold() && folded;
         if piece.on_fold() && !folded {
-            // Both halves: the centre line, which is the last edge, is not cut.
-            outline.pop();
-            let opened = |path: &Path| path.reversed().map(|p| Point::new(-p.x, p.y));
-            let other: Vec<Path> = outline.iter().rev().map(opened).collect();
-            outline.extend(other);
+            outline = opened(outline, |p| Point::new(-p.x, p.y));
         }
         let outline: Vec<Path> = outline.iter().map(|path| path.map(|p| flips.point(p))).collect();
         let corners = flatten(&outline, FOLLOWED);
@@ -252,9 +245,22 @@ impl Way {
         Self { placed, width: corners.iter().map(|p| p.x).fold(0.0, f64::max), strips: strips(&corners) }
     }
 
+    /// Where across the cloth its first place is.
+    fn first_place(&self, edge: f64) -> f64 {
+        if self.placed.on_fold { 0.0 } else { edge }
+    }
+
     fn placed(&self, x: f64, y: f64) -> Placed {
         self.placed.map(|point| point + Point::new(x, y).coords)
     }
+}
+
+/// The outline of a piece on the fold with both its halves; the centre line, which is its last edge, is not cut.
+fn opened(mut half: Vec<Path>, mirrored: impl Fn(Point) -> Point) -> Vec<Path> {
+    half.pop();
+    let other: Vec<Path> = half.iter().rev().map(|path| path.reversed().map(&mirrored)).collect();
+    half.extend(other);
+    half
 }
 
 /// The strip that a place across the cloth falls in.
@@ -290,10 +296,7 @@ fn shortened(from: Point, to: Point) -> impl Iterator<Item = [Point; 2]> {
 }
 
 /// The shortest length of cloth, and where the items go on it.
-fn shortest(items: &[Item], width: f64) -> (f64, Vec<Spot>) {
-    let folded = items.iter().any(|item| item.ways.iter().any(|way| way.placed.on_fold));
-    // What is not on the fold is cut all around.
-    let edge = if folded { GAP } else { 0.0 };
+fn shortest(items: &[Item], width: f64, edge: f64) -> (f64, Vec<Spot>) {
     let mut search = Search { items, width, edge, best: (f64::INFINITY, Vec::new()) };
     search.lay(&mut Vec::new(), &vec![0.0; strip(width) + 1], 0.0);
     search.best
@@ -345,19 +348,15 @@ impl Search<'_> {
     /// Where across the cloth a piece may lie: at either edge, or beside a piece that lies there; a piece on the fold only
     /// there.
     fn places(&self, spots: &[Spot], way: &Way) -> Vec<f64> {
-        let mut places = vec![places_from(way, self.edge)];
+        let first = way.first_place(self.edge);
+        let mut places = vec![first];
         if !way.placed.on_fold {
             places.push(self.width - way.width);
             places.extend(spots.iter().map(|spot| spot.x + self.items[spot.item].ways[spot.way].width + BESIDE));
         }
-        places.retain(|x| *x >= places_from(way, self.edge) && x + way.width <= self.width);
+        places.retain(|x| *x >= first && x + way.width <= self.width);
         places
     }
-}
-
-/// Where across the cloth the first place of a piece is.
-fn places_from(way: &Way, edge: f64) -> f64 {
-    if way.placed.on_fold { 0.0 } else { edge }
 }
 
 /// Slides a piece up from below as far as the skyline lets it, and takes its cloth; gives where it lies and where it ends.

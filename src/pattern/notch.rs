@@ -2,7 +2,7 @@
 
 use super::cutting::Allowances;
 use crate::draft::{Dart, Half, Panel, Role};
-use crate::geometry::{Point, Vector};
+use crate::geometry::{Path, Point, Vector};
 
 /// A notch reaches half-way into its allowance, at most so far, in centimetres.
 const LONGEST: f64 = 0.6;
@@ -61,7 +61,7 @@ pub struct Notch {
 
 /// The notches of a panel.
 pub(super) fn notches(panel: &Panel, hip_depth: f64, allowances: &Allowances, opening: f64) -> Vec<Notch> {
-    let curve = panel.edges.iter().find(|edge| edge.role == Role::Side).map_or(0.0, |edge| edge.path.length());
+    let curve = panel.paths(Role::Side).next().map_or(0.0, Path::length);
     let length = panel.length(Role::Side);
     let below = length - curve;
     let side = |place, down: f64| {
@@ -86,7 +86,7 @@ pub(super) fn notches(panel: &Panel, hip_depth: f64, allowances: &Allowances, op
         let down = if opening + APART <= panel.length(Role::Centre) { APART } else { -APART };
         notches.push(notch(NotchPlace::OpeningEnd, opening, seam, out, Some(Vector::new(0.0, down))));
     }
-    let stretches = panel.edges.iter().filter(|edge| edge.role == Role::Waist).map(|edge| edge.path.length());
+    let stretches = panel.paths(Role::Waist).map(Path::length);
     let mut along = 0.0;
     for (dart, stretch) in panel.darts.iter().zip(stretches) {
         along += stretch;

@@ -6,7 +6,7 @@
 
 use super::cutting::{Allowances, Press};
 use crate::draft::{Dart, Edge, Half, Panel, Role};
-use crate::geometry::{Line, Path, Point, Vector, walk};
+use crate::geometry::{Cubic, Line, Path, Point, Vector, walk};
 
 /// The share of the room beside a bend that an allowance may take: a curve narrower than a quarter of itself cannot be
 /// cut.
@@ -22,9 +22,8 @@ const DOWN: Vector = Vector::new(0.0, 1.0);
 /// The widest allowances up to those wished for that leave a cut line beside every bend.
 pub(super) fn granted(panels: [&Panel; 2], wished: Allowances) -> Allowances {
     let room = |role: Role| {
-        let edges = panels.iter().flat_map(|panel| &panel.edges).filter(|edge| edge.role == role);
-        let bends =
-            edges.filter_map(|edge| if let Path::Cubic(cubic) = edge.path { Some(cubic.bend_to_left()) } else { None });
+        let paths = panels.iter().flat_map(|panel| panel.paths(role));
+        let bends = paths.filter_map(Path::cubic).map(Cubic::bend_to_left);
         let sharpest = bends.fold(0.0, f64::max);
         if sharpest > 0.0 { ROOM / sharpest } else { f64::INFINITY }
     };
@@ -39,9 +38,8 @@ pub(super) struct Outline {
 
 /// Makes the cut line of a panel.
 pub(super) fn outline(panel: &Panel, allowances: &Allowances, press: Press) -> Outline {
-    let paths = |role: Role| panel.edges.iter().filter(move |edge| edge.role == role).map(|edge| edge.path);
-    let stretches: Vec<Vec<Path>> = paths(Role::Waist).map(|path| beside(&path, allowances.waist)).collect();
-    let side: Vec<Path> = paths(Role::Side).flat_map(|path| beside(&path, allowances.side)).collect();
+    let stretches: Vec<Vec<Path>> = panel.paths(Role::Waist).map(|path| beside(path, allowances.waist)).collect();
+    let side: Vec<Path> = panel.paths(Role::Side).flat_map(|path| beside(path, allowances.side)).collect();
     let [waist, hip] = [&stretches[0], &side].map(|paths| paths[0].start());
     let mut cutter = Cutter { outline: Outline { edges: Vec::new(), straight: 0 }, at: waist };
     let centre = if panel.half == Half::Back { allowances.centre_back } else { 0.0 };
@@ -56,7 +54,7 @@ pub(super) fn outline(panel: &Panel, allowances: &Allowances, press: Press) -> O
             cutter.push(Role::Dart, roof);
         }
     }
-    let flap = paths(Role::Side).next().map(|seam| cutter.side_flap(&seam, stretches.last(), allowances.side));
+    let flap = panel.paths(Role::Side).next().map(|seam| cutter.side_flap(seam, stretches.last(), allowances.side));
     cutter.push(Role::Waist, flap.unwrap_or_default());
     cutter.straight_to(Role::Side, hip);
     let hem = Line::new(side.last().map_or(hip, Path::end), -RIGHT);

@@ -7,13 +7,13 @@ use pyo3::prelude::*;
 use pyo3::types::PyDict;
 
 use super::inputs::{Body, Ease, Number, Rules, Word, hash_of, object, unit_named};
-use super::pattern::Pattern;
+use super::pattern::{Pattern, scale};
 use crate::drawing::draw;
 use crate::findings::Finding;
 use crate::measure::Unit;
 use crate::output::json::node::Node;
 use crate::output::json::{self, Girths, Lengths, PanelReport, Reader, Report, Request, SCHEMAS, SuppressionReport};
-use crate::output::svg::{Scale, svg};
+use crate::output::svg::svg;
 use crate::proof::Proof;
 
 /// A Python `dict[str, Any]`.
@@ -33,6 +33,13 @@ impl<'py> IntoPyObject<'py> for Dict<'py> {
 
     fn into_pyobject(self, _py: Python<'py>) -> Result<Self::Output, Infallible> {
         Ok(self.0)
+    }
+}
+
+impl Request {
+    /// The unit of this name, or the request's.
+    pub(super) fn unit_or_own(&self, unit: Option<&str>) -> PyResult<Unit> {
+        unit.map_or(Ok(self.unit), unit_named)
     }
 }
 
@@ -101,13 +108,8 @@ impl Draft {
         Self { request: Request::of(&made, unit), made }
     }
 
-    /// The unit of this name, or the request's.
-    pub(super) fn unit_or_own(&self, unit: Option<&str>) -> PyResult<Unit> {
-        unit.map_or(Ok(self.request.unit), unit_named)
-    }
-
     fn report_in(&self, unit: Option<&str>) -> PyResult<String> {
-        let unit = self.unit_or_own(unit)?;
+        let unit = self.request.unit_or_own(unit)?;
         let report =
             if unit == self.request.unit { self.request.report_of(&self.made) } else { Report::new(&self.made, unit) };
         Ok(report.to_json())
@@ -231,8 +233,7 @@ impl Draft {
     /// `fit` lets it fill its place on a screen instead.
     #[pyo3(signature = (unit = None, *, fit = false))]
     fn svg(&self, unit: Option<&str>, fit: bool) -> PyResult<String> {
-        let scale = if fit { Scale::Fit } else { Scale::True };
-        Ok(svg(&draw(&self.made, self.unit_or_own(unit)?), scale))
+        Ok(svg(&draw(&self.made, self.request.unit_or_own(unit)?), scale(fit)))
     }
 
     /// The pieces ready to cut.
@@ -261,7 +262,7 @@ impl Draft {
         press: Option<Word>,
         unit: Option<&str>,
     ) -> PyResult<Pattern> {
-        let unit = self.unit_or_own(unit)?;
+        let unit = self.request.unit_or_own(unit)?;
         let [waist, side, hem, centre_back, opening] =
             [waist, side, hem, centre_back, opening].map(|number| number.map(Node::from));
         let [preset, name, press] = [preset, name, press].map(|word| word.map(Node::from));

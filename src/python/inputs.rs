@@ -8,7 +8,7 @@ use pyo3::types::{PyBool, PyDict, PyString};
 
 use super::draft::Dict;
 use crate::body::{self, Place, body_table, ease_table, shares_table};
-use crate::error::Problems;
+use crate::error::{Problem, Problems};
 use crate::measure::{Field, Unit};
 use crate::output::json::Reader;
 use crate::output::json::node::Node;
@@ -241,7 +241,8 @@ impl Darts {
     fn new(back: Vec<FixedDart>, front: Vec<FixedDart>) -> PyResult<Self> {
         let [back, front]: [Vec<_>; 2] = [back, front].map(|darts| darts.into_iter().map(|dart| dart.0).collect());
         let problems = [("rules.darts.back", &back), ("rules.darts.front", &front)].into_iter();
-        Problems::none(problems.filter_map(|(path, darts)| body::too_many(path, darts.len())).collect())?;
+        let many = |(path, darts): (&str, &Vec<_>)| Problem::too_many(path, darts.len(), body::MOST_DARTS, "darts");
+        Problems::none(problems.filter_map(many).collect())?;
         Ok(Self(body::Darts { back, front }))
     }
 

@@ -7,7 +7,7 @@ use pyo3::prelude::*;
 use pyo3::types::PyBytes;
 
 use super::draft::{Dict, Draft, loads};
-use super::inputs::{Number, Truth, hash_of, object, unit_named};
+use super::inputs::{Number, Truth, hash_of, object};
 use crate::drawing::{Paper, draw_lay, draw_pattern, headed, print};
 use crate::findings::Finding;
 use crate::measure::Unit;
@@ -55,10 +55,6 @@ impl Pattern {
     pub(super) fn of(request: Request, draft: &crate::draft::Draft) -> PyResult<Self> {
         let made = request.pattern(draft)?;
         Ok(Self { request, made })
-    }
-
-    fn unit_or_own(&self, unit: Option<&str>) -> PyResult<Unit> {
-        unit.map_or(Ok(self.request.unit), unit_named)
     }
 }
 
@@ -135,7 +131,7 @@ impl Pattern {
         one_way: Option<Truth>,
         unit: Option<&str>,
     ) -> PyResult<Lay> {
-        let unit = self.unit_or_own(unit)?;
+        let unit = self.request.unit_or_own(unit)?;
         let mut reader = Reader { unit: Some(unit), problems: Vec::new() };
         let (folded, one_way) = (folded.map(Node::from), one_way.map(Node::from));
         let cloth = reader.cloth(&object([("width", Some(width.0)), ("folded", folded), ("one_way", one_way)]));
@@ -159,7 +155,7 @@ impl Pattern {
         overlap_mm: f64,
         unit: Option<&str>,
     ) -> PyResult<()> {
-        let (unit, paper) = (self.unit_or_own(unit)?, paper_of(paper, margin_mm, overlap_mm)?);
+        let (unit, paper) = (self.request.unit_or_own(unit)?, paper_of(paper, margin_mm, overlap_mm)?);
         Ok(py.detach(|| self.made.save(path, unit, &paper))?)
     }
 
@@ -173,7 +169,7 @@ impl Pattern {
         overlap_mm: f64,
         unit: Option<&str>,
     ) -> PyResult<Bound<'py, PyBytes>> {
-        let (unit, paper) = (self.unit_or_own(unit)?, paper_of(paper, margin_mm, overlap_mm)?);
+        let (unit, paper) = (self.request.unit_or_own(unit)?, paper_of(paper, margin_mm, overlap_mm)?);
         let bytes = py.detach(|| print(&draw_pattern(&self.made, unit), &paper).map(|print| pdf(&print)))?;
         Ok(PyBytes::new(py, &bytes))
     }
@@ -181,19 +177,19 @@ impl Pattern {
     /// The pattern as SVG at true scale; `fit` lets it fill its place on a screen instead.
     #[pyo3(signature = (unit = None, *, fit = false))]
     fn svg(&self, unit: Option<&str>, fit: bool) -> PyResult<String> {
-        Ok(svg(&headed(draw_pattern(&self.made, self.unit_or_own(unit)?)), scale(fit)))
+        Ok(svg(&headed(draw_pattern(&self.made, self.request.unit_or_own(unit)?)), scale(fit)))
     }
 
     /// The pieces as DXF, in millimetres.
     #[pyo3(signature = (unit = None))]
     fn dxf(&self, unit: Option<&str>) -> PyResult<String> {
-        Ok(dxf(&draw_pattern(&self.made, self.unit_or_own(unit)?)))
+        Ok(dxf(&draw_pattern(&self.made, self.request.unit_or_own(unit)?)))
     }
 
     /// The pattern in JSON, as `schema("pattern")` says.
     #[pyo3(signature = (unit = None))]
     fn to_json(&self, unit: Option<&str>) -> PyResult<String> {
-        Ok(PatternReport::new(&self.made, self.unit_or_own(unit)?).to_json())
+        Ok(PatternReport::new(&self.made, self.request.unit_or_own(unit)?).to_json())
     }
 
     /// The same as a dict.
@@ -247,10 +243,6 @@ impl Lay {
     fn of(py: Python<'_>, request: Request, pattern: &crate::pattern::Pattern) -> PyResult<Self> {
         let made = py.detach(|| request.lay(pattern))?;
         Ok(Self { request, made })
-    }
-
-    fn unit_or_own(&self, unit: Option<&str>) -> PyResult<Unit> {
-        unit.map_or(Ok(self.request.unit), unit_named)
     }
 
     fn report(&self) -> LayReport {
@@ -318,20 +310,20 @@ impl Lay {
     /// Writes the lay, `.svg` a fifth of its true size or `.json`; whole, or not at all.
     #[pyo3(signature = (path, *, unit = None))]
     fn save(&self, py: Python<'_>, path: PathBuf, unit: Option<&str>) -> PyResult<()> {
-        let unit = self.unit_or_own(unit)?;
+        let unit = self.request.unit_or_own(unit)?;
         Ok(py.detach(|| self.made.save(path, unit))?)
     }
 
     /// The lay as SVG a fifth of its true size; `fit` lets it fill its place on a screen instead.
     #[pyo3(signature = (unit = None, *, fit = false))]
     fn svg(&self, unit: Option<&str>, fit: bool) -> PyResult<String> {
-        Ok(svg(&draw_lay(&self.made, self.unit_or_own(unit)?), scale(fit)))
+        Ok(svg(&draw_lay(&self.made, self.request.unit_or_own(unit)?), scale(fit)))
     }
 
     /// The lay in JSON, as `schema("lay")` says.
     #[pyo3(signature = (unit = None))]
     fn to_json(&self, unit: Option<&str>) -> PyResult<String> {
-        Ok(LayReport::new(&self.made, self.unit_or_own(unit)?).to_json())
+        Ok(LayReport::new(&self.made, self.request.unit_or_own(unit)?).to_json())
     }
 
     /// The same as a dict.

@@ -70,10 +70,11 @@ pub struct Alteration {
     pub cost: Cost,
     /// What it may cost, in millimetres.
     pub tolerance_mm: f64,
-    /// The hip depth of the nest where the body's waist lies; the size whose hem is followed, and how far that lies below
-    /// the printed hip line; whether the two sizes of the waist have different numbers of darts.
-    pub(super) nest_depth: f64,
+    /// How far the waist lies above the printed hip line: the hip depth of the nest where the body's waist lies.
+    pub(crate) nest_depth: f64,
+    /// The size whose hem is followed, and how far that lies below the printed hip line.
     pub(super) hem: (String, f64),
+    /// Whether the two sizes of the waist have different numbers of darts.
     pub(super) differ: bool,
 }
 
@@ -115,17 +116,18 @@ impl Range {
             (StepKind::Waist, Blend { hip: blend.waist.clone(), ..blend.clone() }, at_waist),
             (StepKind::Hip, blend.clone(), Body { hip: body.hip, ..at_waist }),
             (StepKind::HipLine, blend.clone(), Body { length: long.max(body.hip_depth + LEAST_BELOW_HIP), ..*body }),
-            (StepKind::Hem, blend.clone(), *body),
         ];
-        let mut steps = Vec::new();
-        for (kind, blend, body) in &stages {
+        let carry_out = |blend: &Blend, body: &Body| {
             let exact = self.redraft(body)?;
             let [back, front] = self.altered(blend, body);
-            steps.push(Step { kind: *kind, cost: Cost::of([&back, &front], &exact) });
+            Ok::<_, Problems>((Cost::of([&back, &front], &exact), exact, back, front))
+        };
+        let mut steps = Vec::new();
+        for (kind, blend, body) in &stages {
+            steps.push(Step { kind: *kind, cost: carry_out(blend, body)?.0 });
         }
-        let exact = self.redraft(body)?;
-        let [back, front] = self.altered(&blend, body);
-        let cost = Cost::of([&back, &front], &exact);
+        let (cost, exact, back, front) = carry_out(&blend, body)?;
+        steps.push(Step { kind: StepKind::Hem, cost });
         let nearer = if blend.hip.fraction < 0.5 { (&blend.hip.from, c) } else { (&blend.hip.to, d) };
         let printed = nearer.1.body();
         let hem = (nearer.0.clone(), printed.length - printed.hip_depth);
@@ -170,11 +172,9 @@ fn waist_line([a, b]: [&Panel; 2], fraction: f64, side: f64) -> (Vec<Cubic>, Vec
     if a.darts.len() == b.darts.len() {
         let pairs = stretches(a).into_iter().zip(stretches(b));
         let lines = pairs.map(|(a, b)| Cubic::new(std::array::from_fn(|k| between(a.points[k], b.points[k]))));
-        let darts = a
-            .darts
-            .iter()
-            .zip(&b.darts)
-            .map(|(a, b)| dart(between(a.inner, b.inner), between(a.outer, b.outer), between(a.tip, b.tip)));
+        let darts = a.darts.iter().zip(&b.darts).map(|(a, b)| {
+            Dart::new(between(a.inner, b.inner), between(a.outer, b.outer), mean(a.length, b.length, fraction))
+        });
         return (lines.collect(), darts.collect());
     }
     let nearer = if fraction < 0.5 { a } else { b };
@@ -189,31 +189,10 @@ fn waist_line([a, b]: [&Panel; 2], fraction: f64, side: f64) -> (Vec<Cubic>, Vec
 }
 
 fn stretches(panel: &Panel) -> Vec<Cubic> {
-    let cubic = |path: &Path| if let Path::Cubic(cubic) = path { Some(*cubic) } else { None };
-    panel.edges.iter().filter(|edge| edge.role == Role::Waist).filter_map(|edge| cubic(&edge.path)).collect()
-}
-
-fn dart(inner: Point, outer: Point, tip: Point) -> Dart {
-    let half = (outer.x - inner.x) / 2.0;
-    let length = tip.y - inner.y;
-    Dart {
-        centre: inner.x + half,
-        intake: 2.0 * half,
-        length,
-        half_angle_rad: crate::scalar::Scalar::atan(half / length),
-        leg: (tip - inner).norm(),
-        inner,
-        outer,
-        tip,
-    }
+    panel.paths(Role::Waist).filter_map(Path::cubic).copied().collect()
 }
 
 impl Alteration {
-    /// How far the waist lies above the printed hip line.
-    pub(crate) fn nest_depth(&self) -> f64 {
-        self.nest_depth
-    }
-
     /// Whether it costs no more than it may.
     #[must_use]
     pub fn holds(&self) -> bool {

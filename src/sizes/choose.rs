@@ -76,9 +76,8 @@ impl SizeChart {
         };
         // The chart has sizes, the smallest first; of equals the last is kept.
         let nearest = |miss: fn(&Near) -> f64| {
-            let mut sizes = self.sizes.iter().map(near);
-            let first = sizes.next().unwrap_or_else(|| near(&self.sizes[0]));
-            sizes.fold(first, |best, next| if miss(&next) <= miss(&best) { next } else { best })
+            let larger = self.sizes[1..].iter().map(near);
+            larger.fold(near(&self.sizes[0]), |best, next| if miss(&next) <= miss(&best) { next } else { best })
         };
         let advised = self.sizes.iter().map(near).find(|near| near.waist >= -FORGIVEN && near.hip >= -FORGIVEN);
         Choice {

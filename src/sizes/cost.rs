@@ -72,10 +72,7 @@ impl Cost {
 
 /// The farthest that an edge of one panel lies from that of the other, either way.
 fn gap(a: &Panel, b: &Panel, role: Role) -> f64 {
-    let lines = [a, b].map(|panel| {
-        let edges = panel.edges.iter().filter(|edge| edge.role == role);
-        edges.map(|edge| flatten(&[edge.path], FOLLOWED)).collect::<Vec<_>>()
-    });
+    let lines = [a, b].map(|panel| panel.paths(role).map(|path| flatten(&[*path], FOLLOWED)).collect::<Vec<_>>());
     let far = |from: &[Vec<Point>], to: &[Vec<Point>]| {
         from.iter().flat_map(|line| looks(line)).map(|point| nearest(point, to)).fold(0.0, f64::max)
     };

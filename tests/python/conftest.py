@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 import pytest
+from pages import NAME
 
 import kirtle
 
@@ -30,6 +31,13 @@ def ease() -> kirtle.Ease:
 @pytest.fixture
 def draft(body: kirtle.Body, ease: kirtle.Ease) -> kirtle.Draft:
     return kirtle.draft(body, ease=ease)
+
+
+@pytest.fixture(scope="session")
+def pattern() -> kirtle.Pattern:
+    """What the tests of paper print."""
+    body = kirtle.Body(waist=72, hip=98, hip_depth=20, length=60)
+    return kirtle.draft(body, ease=kirtle.Ease(waist=1.5, hip=5)).pattern(name=NAME, side=1.5)
 
 
 @pytest.fixture(scope="session")

@@ -31,12 +31,6 @@ from shapely import LineString, Polygon
 import kirtle
 
 
-@pytest.fixture(scope="module")
-def pattern() -> kirtle.Pattern:
-    body = kirtle.Body(waist=72, hip=98, hip_depth=20, length=60)
-    return kirtle.draft(body, ease=kirtle.Ease(waist=1.5, hip=5)).pattern(name=NAME, side=1.5)
-
-
 @pytest.mark.parametrize(("paper", "pages", "width", "height"), [
     ("A4", 13, 210, 297), ("A3", 7, 297, 420), ("A0", 1, 841, 1189), ("Letter", 13, 215.9, 279.4),
     ("70 x 80 cm", 1, 700, 800), ("24 x 36 in", 1, 609.6, 914.4), ("roll 90 cm", 1, 900, None),

@@ -28,12 +28,6 @@ import kirtle
 Tiles = dict[tuple[int, int], Ink]
 
 
-@pytest.fixture(scope="module")
-def pattern() -> kirtle.Pattern:
-    body = kirtle.Body(waist=72, hip=98, hip_depth=20, length=60)
-    return kirtle.draft(body, ease=kirtle.Ease(waist=1.5, hip=5)).pattern(name=NAME, side=1.5)
-
-
 @pytest.fixture(scope="module", params=RENDERERS)
 def sheets(pattern: kirtle.Pattern, request: pytest.FixtureRequest) -> Tiles:
     """What belongs to the paper on each tile of A4, by row and column."""
