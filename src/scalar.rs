@@ -1,50 +1,62 @@
 //! The numbers that a draft is made of.
 //!
-//! The draft is written once over a [`Scalar`]: plain `f64`, or dual numbers that carry exact derivatives along. It
-//! needs only `+ − × ÷ √`, which IEEE 754 rounds alike on every machine, and, for the angles that are given in or
+//! The construction is written once over a [`Number`]: plain `f64`, several of them side by side, or dual numbers that carry
+//! exact derivatives along. It needs only `+ − × ÷ √`, which IEEE 754 rounds alike on every machine. What decides, such as
+//! how many darts there are, needs a [`Scalar`]: a number that has one value; and, for the angles that are given in or
 //! reported, one tangent and one arc tangent from a portable library.
+
+mod lanes;
+
+pub(crate) use lanes::{LANES, Lanes};
 
 use std::ops::Neg;
 
 use nalgebra::{ClosedAddAssign, ClosedDivAssign, ClosedMulAssign, ClosedSubAssign};
 use num_dual::{Dual2_64, Dual2SVec64, Dual64, DualNum, DualSVec64, HyperDual64};
 
-/// A number that a draft can be computed in.
-///
-/// Comparisons in the draft look at [`Scalar::re`] only, so that a derivative never changes a decision.
-///
-/// ```
-/// use kirtle::Scalar;
-/// use num_dual::DualSVec64;
-///
-/// let x = DualSVec64::<1>::from_re(9.0).derivative(0);
-/// let root = Scalar::sqrt(x);
-/// assert_eq!(root.re(), 3.0);
-/// assert_eq!(root.eps.0.unwrap()[0], 1.0 / 6.0);
-/// ```
-pub trait Scalar:
+/// A number that the construction can be computed in, be it one or several at once.
+pub trait Number:
     nalgebra::Scalar + Copy + ClosedAddAssign + ClosedSubAssign + ClosedMulAssign + ClosedDivAssign + Neg<Output = Self>
 {
-    /// The highest derivative that the number carries: 0 for a plain one.
-    const ORDER: usize;
-
     /// A constant.
     fn constant(value: f64) -> Self;
-
-    /// The value without its derivatives.
-    fn re(self) -> f64;
 
     /// The square root.
     #[must_use]
     fn sqrt(self) -> Self;
 
-    /// The quotient. Dual numbers may divide by multiplying with the inverse, which rounds otherwise than a division: here
-    /// the value is that of the plain division.
+    /// The quotient, rounded as a division of plain numbers is.
     #[must_use]
-    fn over(self, divisor: Self) -> Self {
-        let quotient = self / divisor;
-        quotient + Self::constant(self.re() / divisor.re() - quotient.re())
-    }
+    fn over(self, divisor: Self) -> Self;
+
+    /// The larger of two, by value.
+    #[must_use]
+    fn larger(self, other: Self) -> Self;
+
+    /// The smaller of two, by value.
+    #[must_use]
+    fn smaller(self, other: Self) -> Self;
+}
+
+/// A number with one value, that a draft can be decided by.
+///
+/// Comparisons in the draft look at [`Scalar::re`] only, so that a derivative never changes a decision.
+///
+/// ```
+/// use kirtle::{Number, Scalar};
+/// use num_dual::DualSVec64;
+///
+/// let x = DualSVec64::<1>::from_re(9.0).derivative(0);
+/// let root = Number::sqrt(x);
+/// assert_eq!(root.re(), 3.0);
+/// assert_eq!(root.eps.0.unwrap()[0], 1.0 / 6.0);
+/// ```
+pub trait Scalar: Number {
+    /// The highest derivative that the number carries: 0 for a plain one.
+    const ORDER: usize;
+
+    /// The value without its derivatives.
+    fn re(self) -> f64;
 
     /// The smooth function whose value and first two derivatives at `self.re()` are given.
     #[must_use]
@@ -70,15 +82,9 @@ pub trait Scalar:
     }
 }
 
-impl Scalar for f64 {
-    const ORDER: usize = 0;
-
+impl Number for f64 {
     fn constant(value: f64) -> Self {
         value
-    }
-
-    fn re(self) -> f64 {
-        self
     }
 
     fn sqrt(self) -> Self {
@@ -89,6 +95,22 @@ impl Scalar for f64 {
         self / divisor
     }
 
+    fn larger(self, other: Self) -> Self {
+        if other > self { other } else { self }
+    }
+
+    fn smaller(self, other: Self) -> Self {
+        if other < self { other } else { self }
+    }
+}
+
+impl Scalar for f64 {
+    const ORDER: usize = 0;
+
+    fn re(self) -> f64 {
+        self
+    }
+
     fn chain(self, [value, ..]: [f64; 3]) -> Self {
         value
     }
@@ -97,19 +119,35 @@ impl Scalar for f64 {
 /// A dual number's value and root are its own library's; the sizes in brackets are its numbers of variables.
 macro_rules! dual {
     ($([$($size:tt)*] $name:ty: $order:literal;)*) => {$(
-        impl<$($size)*> Scalar for $name {
-            const ORDER: usize = $order;
-
+        impl<$($size)*> Number for $name {
             fn constant(value: f64) -> Self {
                 Self::from_re(value)
             }
 
-            fn re(self) -> f64 {
-                self.re
-            }
-
             fn sqrt(self) -> Self {
                 DualNum::sqrt(&self)
+            }
+
+            /// Dual numbers divide by multiplying with the inverse, which rounds otherwise than a division.
+            fn over(self, divisor: Self) -> Self {
+                let quotient = self / divisor;
+                quotient + Self::constant(self.re / divisor.re - quotient.re)
+            }
+
+            fn larger(self, other: Self) -> Self {
+                if other.re > self.re { other } else { self }
+            }
+
+            fn smaller(self, other: Self) -> Self {
+                if other.re < self.re { other } else { self }
+            }
+        }
+
+        impl<$($size)*> Scalar for $name {
+            const ORDER: usize = $order;
+
+            fn re(self) -> f64 {
+                self.re
             }
         }
     )*};

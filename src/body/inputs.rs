@@ -76,10 +76,16 @@ pub(crate) fn both_ways() -> Problem {
     Problem::new(Code::Conflict, "rules.shares").with_limit("rules.darts")
 }
 
+/// Whether the skirt ends well below the hip line.
+#[inline]
+pub(crate) fn clears_hip_line(body: &Body) -> bool {
+    body.length >= body.hip_depth + LEAST_BELOW_HIP
+}
+
 /// The problem of a skirt that ends before it has passed the hip.
 fn above_hip_line(body: &Body) -> Option<Problem> {
-    let least = body.hip_depth + LEAST_BELOW_HIP;
-    (body.length < least).then(|| {
+    (!clears_hip_line(body)).then(|| {
+        let least = body.hip_depth + LEAST_BELOW_HIP;
         let problem = Problem::new(Code::AboveHipLine, "body.length").with_value(body.length);
         problem.with_limit(least).with_unit(Unit::Cm.name())
     })

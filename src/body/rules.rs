@@ -164,7 +164,8 @@ pub struct Darts<T = f64> {
 }
 
 impl<T> Darts<T> {
-    fn map<U>(self, f: &mut impl FnMut(T) -> U) -> Darts<U> {
+    /// The same darts over another number.
+    pub(crate) fn map<U>(self, f: &mut impl FnMut(T) -> U) -> Darts<U> {
         Darts {
             back: self.back.into_iter().map(|dart| dart.map(f)).collect(),
             front: self.front.into_iter().map(|dart| dart.map(f)).collect(),
@@ -220,19 +221,19 @@ impl FixedDart {
         };
         Self { intake: length(self.intake), length: length(self.length), place }
     }
+}
 
+impl<T> FixedDart<T> {
     /// Each number that is given, with its row.
-    pub(crate) fn given(self) -> [(&'static Field, f64); 3] {
-        let [intake, length, place, centre] = const { &Self::FIELDS };
+    pub(crate) fn given(self) -> [(&'static Field, T); 3] {
+        let [intake, length, place, centre] = const { &FixedDart::FIELDS };
         let placed = match self.place {
             Place::Place(share) => (place, share),
             Place::Centre(distance) => (centre, distance),
         };
         [(intake, self.intake), (length, self.length), placed]
     }
-}
 
-impl<T> FixedDart<T> {
     fn map<U>(self, f: &mut impl FnMut(T) -> U) -> FixedDart<U> {
         FixedDart { intake: f(self.intake), length: f(self.length), place: self.place.map(f) }
     }

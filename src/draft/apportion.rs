@@ -16,7 +16,7 @@
 use arrayvec::ArrayVec;
 
 use crate::body::{Apportion, Darts, FixedDart, MOST_DARTS, Place, Shares};
-use crate::scalar::Scalar;
+use crate::scalar::{Number, Scalar};
 
 /// A dart before its intake is known: what it takes for itself, and its part of what its panel takes.
 #[derive(Clone, Copy, Debug)]
@@ -27,14 +27,17 @@ pub(super) struct DartPlan<T> {
     pub(super) place: Place<T>,
 }
 
-impl<T: Scalar> DartPlan<T> {
+impl<T: Number> DartPlan<T> {
     /// The width of the mouth, where the panel takes `amount` by shares.
+    #[inline(always)]
     pub(super) fn intake(&self, amount: T) -> T {
         self.fixed + self.part * amount
     }
+}
 
-    /// The same plan over another scalar.
-    pub(super) fn map<U: Scalar>(&self, f: &mut impl FnMut(T) -> U) -> DartPlan<U> {
+impl<T: Copy> DartPlan<T> {
+    /// The same plan over another number.
+    pub(super) fn map<U>(&self, f: &mut impl FnMut(T) -> U) -> DartPlan<U> {
         DartPlan { fixed: f(self.fixed), part: f(self.part), length: f(self.length), place: self.place.map(f) }
     }
 }
@@ -50,10 +53,13 @@ pub(super) struct Sharing<T> {
     /// Each panel's share; nothing where it has no darts by shares.
     shares: [T; 2],
     /// The most that a panel takes by shares.
-    most: T,
+    pub(super) most: T,
     /// The most that both side seams take, where darts can take the overflow.
-    side_limit: T,
+    pub(super) side_limit: T,
 }
+
+/// How any suppression is shared out, and the darts of back and front.
+pub(super) type Shared<T> = (Sharing<T>, [DartPlans<T>; 2]);
 
 /// What each takes of a suppression.
 #[derive(Clone, Copy, Debug)]
@@ -69,14 +75,15 @@ pub(super) struct Amounts<T> {
 }
 
 /// Decides on the nominal suppression which darts there are and how any suppression is shared out.
-pub(super) fn apportion<T: Scalar>(nominal: T, hip_depth: T, rules: &Apportion<T>) -> (Sharing<T>, [DartPlans<T>; 2]) {
+pub(super) fn apportion<T: Scalar>(nominal: T, hip_depth: T, rules: &Apportion<T>) -> Shared<T> {
     match rules {
         Apportion::Shares(shares) => by_shares(nominal, hip_depth, shares),
         Apportion::Darts(darts) => by_darts(darts),
     }
 }
 
-fn by_darts<T: Scalar>(darts: &Darts<T>) -> (Sharing<T>, [DartPlans<T>; 2]) {
+/// As the given darts say.
+pub(super) fn by_darts<T: Number>(darts: &Darts<T>) -> Shared<T> {
     let zero = T::constant(0.0);
     let plan =
         |dart: &FixedDart<T>| DartPlan { fixed: dart.intake, part: zero, length: dart.length, place: dart.place };
@@ -86,49 +93,89 @@ fn by_darts<T: Scalar>(darts: &Darts<T>) -> (Sharing<T>, [DartPlans<T>; 2]) {
     (Sharing { fixed, shares: [zero; 2], most: zero, side_limit: T::constant(f64::MAX) }, plans)
 }
 
-fn by_shares<T: Scalar>(nominal: T, hip_depth: T, rules: &Shares<T>) -> (Sharing<T>, [DartPlans<T>; 2]) {
-    let (zero, two) = (T::constant(0.0), T::constant(2.0));
-    let sewn = |share: T| if (nominal * share).re() >= rules.smallest_dart.re() { share } else { zero };
-    // The side seam meets the waist at an angle whose tangent is 1.5 × its loss ÷ the hip depth.
-    let radians = rules.steepest_side * T::constant(std::f64::consts::PI / 180.0);
-    let sharing = Sharing {
-        fixed: zero,
-        shares: [rules.back_share, rules.front_share].map(sewn),
-        most: rules.largest_dart * two,
-        side_limit: (two * radians.tan() * hip_depth).over(T::constant(1.5)),
-    };
-    let intakes = sharing.amounts(nominal).panels;
+fn by_shares<T: Scalar>(nominal: T, hip_depth: T, rules: &Shares<T>) -> Shared<T> {
+    let sharing = Sharing::by_shares(sewn(nominal, rules), hip_depth, rules, steepest(rules.steepest_side));
+    let counts = counts(sharing.amounts(nominal).panels, rules);
+    (sharing, darts_by_shares(counts, hip_depth, rules))
+}
+
+/// Which panels have darts.
+#[inline(always)]
+pub(super) fn sewn<T: Scalar>(nominal: T, rules: &Shares<T>) -> [bool; 2] {
+    [rules.back_share, rules.front_share].map(|share| (nominal * share).re() >= rules.smallest_dart.re())
+}
+
+/// How many darts take these amounts.
+#[inline(always)]
+pub(super) fn counts<T: Scalar>(amounts: [T; 2], rules: &Shares<T>) -> [usize; 2] {
+    amounts.map(|amount| match amount.re() {
+        none if none <= 0.0 => 0,
+        one if one <= rules.largest_dart.re() => 1,
+        _ => 2,
+    })
+}
+
+/// The tangent of the steepest lean of the side seam, given in degrees.
+pub(super) fn steepest<T: Scalar>(degrees: T) -> T {
+    (degrees * T::constant(std::f64::consts::PI / 180.0)).tan()
+}
+
+/// So many darts in back and front.
+#[inline(always)]
+pub(super) fn darts_by_shares<T: Number>(counts: [usize; 2], hip_depth: T, rules: &Shares<T>) -> [DartPlans<T>; 2] {
     let lengths =
         [[rules.back_inner_length, rules.back_outer_length], [rules.front_inner_length, rules.front_outer_length]];
-    let plans = [0, 1].map(|panel| {
-        let (singly, twice) = ([rules.single_place], [rules.inner_place, rules.outer_place]);
-        let places: &[T] = match intakes[panel].re() {
-            none if none <= 0.0 => &[],
-            one if one <= rules.largest_dart.re() => &singly,
+    let (singly, twice) = ([rules.single_place], [rules.inner_place, rules.outer_place]);
+    let mut plans = [DartPlans::new(), DartPlans::new()];
+    for (panel, plans) in plans.iter_mut().enumerate() {
+        let places: &[T] = match counts[panel] {
+            0 => &[],
+            1 => &singly,
             _ => &twice,
         };
         let part = T::constant(if places.len() == 2 { 0.5 } else { 1.0 });
-        let plan = |(place, share): (&T, T)| DartPlan {
+        for (place, share) in places.iter().zip(lengths[panel]) {
+            let (fixed, length) = (T::constant(0.0), share * hip_depth);
+            plans.push(DartPlan { fixed, part, length, place: Place::Place(*place) });
+        }
+    }
+    plans
+}
+
+impl<T: Number> Sharing<T> {
+    /// By shares, where so many panels have darts; `steepest` is the tangent of the side seam's steepest lean.
+    #[inline(always)]
+    pub(super) fn by_shares(sewn: [bool; 2], hip_depth: T, rules: &Shares<T>, steepest: T) -> Self {
+        let (zero, two) = (T::constant(0.0), T::constant(2.0));
+        let [back, front] = sewn;
+        Self {
             fixed: zero,
-            part,
-            length: share * hip_depth,
-            place: Place::Place(*place),
-        };
-        places.iter().zip(lengths[panel]).map(plan).collect()
-    });
-    (sharing, plans)
+            shares: [if back { rules.back_share } else { zero }, if front { rules.front_share } else { zero }],
+            most: rules.largest_dart * two,
+            // The side seam meets the waist at an angle whose tangent is 1.5 × its loss ÷ the hip depth.
+            side_limit: (two * steepest * hip_depth).over(T::constant(1.5)),
+        }
+    }
+
+    /// What each takes of `suppression` where it meets no limit.
+    #[inline(always)]
+    pub(super) fn straight(&self, suppression: T) -> Amounts<T> {
+        let [back, front] = self.shares;
+        self.dealt(suppression, [back * suppression, front * suppression])
+    }
+
+    /// What is left to the side where the panels take so much.
+    #[inline(always)]
+    fn dealt(&self, suppression: T, panels: [T; 2]) -> Amounts<T> {
+        let side = suppression - self.fixed - panels[0] - panels[1];
+        Amounts { side, panels, left_in_side: T::constant(0.0), limits_met: [false; 3] }
+    }
 }
 
 impl<T: Scalar> Sharing<T> {
     /// What each takes of `suppression`.
     pub(super) fn amounts(&self, suppression: T) -> Amounts<T> {
-        let panels = self.shares.map(|share| at_most(share * suppression, self.most));
-        let mut amounts = Amounts {
-            side: suppression - self.fixed - panels[0] - panels[1],
-            panels,
-            left_in_side: T::constant(0.0),
-            limits_met: [false; 3],
-        };
+        let mut amounts = self.dealt(suppression, self.shares.map(|share| at_most(share * suppression, self.most)));
         if amounts.side.re() > self.side_limit.re() {
             amounts.left_in_side = self.pour(amounts.side - self.side_limit, &mut amounts.panels);
             amounts.side = self.side_limit + amounts.left_in_side;
@@ -164,9 +211,11 @@ impl<T: Scalar> Sharing<T> {
             }
         }
     }
+}
 
-    /// The same sharing over another scalar.
-    pub(super) fn map<U: Scalar>(&self, f: &mut impl FnMut(T) -> U) -> Sharing<U> {
+impl<T: Copy> Sharing<T> {
+    /// The same sharing over another number.
+    pub(super) fn map<U>(&self, f: &mut impl FnMut(T) -> U) -> Sharing<U> {
         Sharing {
             fixed: f(self.fixed),
             shares: self.shares.map(&mut *f),

@@ -4,27 +4,69 @@
 //! unknown is the suppression at which the curves, with the darts closed, add up to the waist.
 
 use super::Plan;
-use crate::scalar::Scalar;
+use super::apportion::Amounts;
+use super::panel::{MOST_BOW, MOST_SQUARED_LEAN, Stretch, side_length, side_seam};
+use crate::scalar::{Number, Scalar};
 
 /// The gap at which the solver stops, in centimetres on half the garment; the promise is 1e-10 on the whole.
-const CLOSED: f64 = 1e-12;
+pub(super) const CLOSED: f64 = 1e-12;
 
 /// A body that can be drafted takes under ten steps.
 const MOST_STEPS: usize = 40;
 
 /// The product of two gaps, in square centimetres, under which the next gap is closed for any curvature in range.
-const MOST_PRODUCT: f64 = 1e-9;
+pub(super) const MOST_PRODUCT: f64 = 1e-9;
 
-/// By how much the sewn waist of half the garment is longer than it should be, and which limits the sharing meets.
-fn gap<T: Scalar>(plan: &Plan<T>, suppression: T) -> (T, [bool; 3]) {
-    let amounts = plan.sharing.amounts(suppression);
+/// Measures along curves.
+pub(super) trait Tape<T: Number> {
+    /// The length of a stretch of waist; `even` where it is its own mirror image.
+    fn stretch(&mut self, stretch: &Stretch<T>, even: bool) -> T;
+
+    /// The length of a side seam down to the hip line, where it loses so much.
+    fn side(&mut self, loss: T, hip_depth: T) -> T;
+}
+
+/// Measures one body.
+pub(super) struct Alone;
+
+impl<T: Scalar> Tape<T> for Alone {
+    #[inline]
+    fn stretch(&mut self, stretch: &Stretch<T>, even: bool) -> T {
+        if even {
+            let (length, bow) = stretch.even_length();
+            if bow.re() <= MOST_BOW {
+                return length;
+            }
+        }
+        stretch.cubic(T::constant(0.0)).length()
+    }
+
+    fn side(&mut self, loss: T, hip_depth: T) -> T {
+        let (length, square) = side_length(loss, hip_depth);
+        if square.re() <= MOST_SQUARED_LEAN { length } else { side_seam(loss, loss, hip_depth).length() }
+    }
+}
+
+/// By how much the sewn waist of half the garment is longer than it should be, where each takes so much.
+#[inline(always)]
+pub(super) fn gap_of<T: Number>(plan: &Plan<T>, amounts: &Amounts<T>, tape: &mut impl Tape<T>) -> T {
     let mut gap = -plan.target;
     for (panel, amount) in plan.panels.iter().zip(amounts.panels) {
-        for stretch in panel.stretches(amounts.side, amount, plan.hip_depth) {
-            gap += stretch.length();
-        }
+        panel.stretches(
+            amounts.side,
+            amount,
+            plan.hip_depth,
+            #[inline(always)]
+            |stretch| gap += tape.stretch(&stretch, panel.even),
+        );
     }
-    (gap, amounts.limits_met)
+    gap
+}
+
+/// The gap at a suppression, and which limits the sharing meets there.
+fn gap<T: Scalar>(plan: &Plan<T>, suppression: T) -> (T, [bool; 3]) {
+    let amounts = plan.sharing.amounts(suppression);
+    (gap_of(plan, &amounts, &mut Alone), amounts.limits_met)
 }
 
 /// The suppression that closes the waist, and the gap that is left.

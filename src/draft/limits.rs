@@ -6,7 +6,7 @@ use crate::error::{Code, Problem};
 use crate::scalar::Scalar;
 
 /// The least cloth between two neighbours on the waist, in centimetres.
-const LEAST_STRETCH: f64 = 0.5;
+pub(super) const LEAST_STRETCH: f64 = 0.5;
 
 /// At how many levels along a dart the cloth beside it is measured.
 const LEVELS: u8 = 8;
@@ -15,10 +15,10 @@ const LEVELS: u8 = 8;
 const MOST_LEAN: f64 = 75.0;
 
 /// Its tangent, 2 + √3.
-const MOST_LEAN_TANGENT: f64 = 3.732_050_807_568_877;
+pub(super) const MOST_LEAN_TANGENT: f64 = 3.732_050_807_568_877;
 
 /// The most that the sewn waist of half the garment may be off, in centimetres.
-const MOST_GAP: f64 = 5e-11;
+pub(super) const MOST_GAP: f64 = 5e-11;
 
 /// What this draft breaks, if anything; `gap` is what the solver left open.
 pub(super) fn problems(draft: &Draft, gap: f64) -> Vec<Problem> {

@@ -6,16 +6,20 @@
 
 mod apportion;
 mod closure;
+mod lanes;
 mod limits;
 mod panel;
+mod summary;
 
-use crate::body::{Body, Ease, Inputs, Rules};
+use crate::body::{Apportion, Body, Ease, Inputs, Rules, Stance};
 use crate::error::{Code, Problem, Problems};
 use crate::geometry::{Path, Point, Vector, norm};
-use crate::scalar::Scalar;
-use apportion::{Sharing, apportion};
-use panel::PanelPlan;
+use crate::scalar::{Number, Scalar};
+use apportion::{Amounts, Shared, Sharing, apportion};
+pub(crate) use lanes::{Alike, dart_counts, steepest, summaries, suppressions};
 pub(crate) use panel::outline;
+use panel::{Corners, PanelPlan, corners};
+pub use summary::{DartSummary, PanelSummary, Summary};
 
 /// Drafts the front and back of a straight skirt.
 ///
@@ -40,7 +44,7 @@ pub(crate) use panel::outline;
 /// ```
 pub fn draft(body: &Body, ease: &Ease, rules: &Rules) -> Result<Draft, Problems> {
     let inputs = Inputs::new(body, ease, rules)?;
-    let plan = Plan::new(&inputs);
+    let plan = Plan::of(&inputs);
     let (suppression, gap) = closure::close(&plan);
     let draft = plan.draft(inputs, suppression);
     Problems::none(limits::problems(&draft, gap))?;
@@ -168,7 +172,7 @@ impl Role {
 
 /// One edge of a panel's outline; it ends where the next one starts.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Edge<T: Scalar = f64> {
+pub struct Edge<T: Number = f64> {
     /// What the edge is for.
     pub role: Role,
     /// Its line or curve, in the direction of the outline.
@@ -186,32 +190,45 @@ struct Plan<T> {
     panels: [PanelPlan<T>; 2],
 }
 
-impl<T: Scalar> Plan<T> {
-    fn new(inputs: &Inputs<T>) -> Self {
-        let Inputs { body, ease, rules } = inputs;
+impl<T: Number> Plan<T> {
+    /// The plan of a body whose suppression is shared out like this.
+    #[inline(always)]
+    fn new(
+        body: &Body<T>,
+        ease: &Ease<T>,
+        stance: &Stance<T>,
+        even: [bool; 2],
+        shared: impl FnOnce(T) -> Shared<T>,
+    ) -> Self {
         let half = T::constant(0.5);
         let (hip, target) = ((body.hip + ease.hip) * half, (body.waist + ease.waist) * half);
-        let (quarter, balance, nominal) = (hip * half, rules.stance.balance, hip - target);
-        let (sharing, [back, front]) = apportion(nominal, body.hip_depth, &rules.apportion);
+        let (quarter, balance, nominal) = (hip * half, stance.balance, hip - target);
+        let (sharing, [back, front]) = shared(nominal);
+        let panel = |half, width, lower, even, darts| PanelPlan { half, width, lower, even, darts };
         let panels = [
-            PanelPlan {
-                half: Half::Back,
-                width: quarter - balance,
-                lower: rules.stance.centre_back_lower,
-                darts: back,
-            },
-            PanelPlan {
-                half: Half::Front,
-                width: quarter + balance,
-                lower: rules.stance.centre_front_lower,
-                darts: front,
-            },
+            panel(Half::Back, quarter - balance, stance.centre_back_lower, even[0], back),
+            panel(Half::Front, quarter + balance, stance.centre_front_lower, even[1], front),
         ];
         Self { hip_depth: body.hip_depth, target, nominal, sharing, panels }
     }
 
-    /// The same plan over another scalar.
-    fn map<U: Scalar>(&self, f: &mut impl FnMut(T) -> U) -> Plan<U> {
+    /// Who takes what, where the amounts are these.
+    #[inline(always)]
+    fn suppression(&self, total: T, amounts: &Amounts<T>) -> Suppression<T> {
+        let mut taken = [T::constant(0.0); 2];
+        for ((taken, panel), amount) in taken.iter_mut().zip(&self.panels).zip(amounts.panels) {
+            for dart in &panel.darts {
+                *taken += dart.intake(amount);
+            }
+        }
+        let [back, front] = taken;
+        Suppression { total, side: amounts.side, back, front }
+    }
+}
+
+impl<T: Copy> Plan<T> {
+    /// The same plan over another number.
+    fn map<U>(&self, f: &mut impl FnMut(T) -> U) -> Plan<U> {
         Plan {
             hip_depth: f(self.hip_depth),
             target: f(self.target),
@@ -220,15 +237,16 @@ impl<T: Scalar> Plan<T> {
             panels: self.panels.each_ref().map(|panel| panel.map(f)),
         }
     }
+}
 
-    /// Who takes what of a suppression.
-    fn suppression(&self, total: T) -> Suppression<T> {
-        let amounts = self.sharing.amounts(total);
-        let taken = |k: usize| {
-            let darts = self.panels[k].darts.iter();
-            darts.fold(T::constant(0.0), |sum, dart| sum + dart.intake(amounts.panels[k]))
-        };
-        Suppression { total, side: amounts.side, back: taken(0), front: taken(1) }
+impl<T: Scalar> Plan<T> {
+    /// The plan of an input.
+    fn of(inputs: &Inputs<T>) -> Self {
+        let Inputs { body, ease, rules } = inputs;
+        let Stance { centre_back_lower, centre_front_lower, .. } = rules.stance;
+        // Derivatives by what is nothing here are not nothing.
+        let even = [centre_back_lower, centre_front_lower].map(|lower| T::ORDER == 0 && lower.re() == 0.0);
+        Self::new(body, ease, &rules.stance, even, |nominal| apportion(nominal, body.hip_depth, &rules.apportion))
     }
 
     /// The draft, once closing has found the suppression.
@@ -239,8 +257,8 @@ impl<T: Scalar> Plan<T> {
         Draft {
             back: panel(0),
             front: panel(1),
-            nominal: self.suppression(self.nominal),
-            suppression: self.suppression(total),
+            nominal: self.suppression(self.nominal, &self.sharing.amounts(self.nominal)),
+            suppression: self.suppression(total, &amounts),
             left_in_side: amounts.left_in_side,
             inputs,
         }
@@ -272,7 +290,7 @@ impl<T: Scalar> Draft<T> {
             let lifted = f(value);
             lifted + U::constant(value.re() - lifted.re())
         });
-        let plan = Plan::new(&inputs);
+        let plan = Plan::of(&inputs);
         let (suppression, _) = closure::close(&plan);
         plan.draft(inputs, suppression)
     }
@@ -290,6 +308,14 @@ impl<T: Scalar> Draft<T> {
     /// The rules that it was drafted by.
     pub fn rules(&self) -> &Rules<T> {
         &self.inputs.rules
+    }
+
+    /// The steepest lean of the side seam that is asked for, in degrees, where the suppression is shared out by shares.
+    pub(crate) fn steepest_side(&self) -> Option<T> {
+        match &self.inputs.rules.apportion {
+            Apportion::Shares(shares) => Some(shares.steepest_side),
+            Apportion::Darts(_) => None,
+        }
     }
 
     /// Back and front.
@@ -362,17 +388,23 @@ impl<T: Scalar> Draft<T> {
 impl<T: Scalar> Dart<T> {
     /// The dart between two points of the waist at one height.
     pub(crate) fn new(inner: Point<T>, outer: Point<T>, length: T) -> Self {
+        let [_, tip, _] = corners(inner, outer, length);
         let half = (outer.x - inner.x) * T::constant(0.5);
         Self {
-            centre: inner.x + half,
+            centre: tip.x,
             intake: outer.x - inner.x,
             length,
             half_angle_rad: half.over(length).atan(),
             leg: norm(Vector::new(half, length)),
             inner,
             outer,
-            tip: Point::new(inner.x + half, inner.y + length),
+            tip,
         }
+    }
+
+    /// Where the leg next to the centre meets the waist, the tip, and where the other leg does.
+    pub(crate) fn corners(&self) -> Corners<T> {
+        [self.inner, self.tip, self.outer]
     }
 }
 

@@ -1,33 +1,16 @@
 //! What a cutter would want to hear about a valid body: plain cautions, no refusals. A trial garment decides.
 
+mod draft;
 mod pattern;
+
+pub(crate) use draft::{PLACES, compared, found, steepest_beside_darts, step};
 
 use std::borrow::Cow;
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use crate::body::{Apportion, Shares};
-use crate::draft::{Draft, Panel};
 use crate::measure::Unit;
-use crate::scalar::Scalar;
-
-/// Least ease for sitting, in centimetres. Central Washington University, costume text, chapter 16: ½–¾ in at the waist
-/// of a skirt, 2–2¾ in at the hip; here the round centimetres under the lower of each.
-const LEAST_WAIST_EASE: f64 = 1.2;
-const LEAST_HIP_EASE: f64 = 5.0;
-
-/// Least distance from a dart's tip to the hip line, in centimetres: about an inch (common practice).
-const LEAST_TIP_CLEARANCE: f64 = 2.54;
-
-/// The half angle from which a dart pokes at its tip, in degrees (common practice).
-const BLUNT_HALF_ANGLE: f64 = 12.0;
-
-/// A walking step, the leg from the hip line to the floor, and the girth of a knee, in centimetres: round estimates of
-/// our own, no source. Around two legs the cloth takes twice their distance and the girth of one.
-const STEP: f64 = 60.0;
-const LEG: f64 = 85.0;
-const KNEE: f64 = 37.0;
 
 /// Declares the findings once: variant, text form, and how its message reads, with the measured value and the limit
 /// already in words.
@@ -149,24 +132,6 @@ pub struct Finding {
     pub message: String,
 }
 
-impl Draft {
-    /// The cautions about this draft, the gravest first.
-    #[must_use]
-    pub fn findings(&self) -> Vec<Finding> {
-        self.findings_in(Unit::Cm)
-    }
-
-    /// The cautions with their lengths in `unit`.
-    pub(crate) fn findings_in(&self, unit: Unit) -> Vec<Finding> {
-        let mut findings = shape(self, unit);
-        findings.extend(wear(self, unit));
-        for panel in self.panels() {
-            findings.extend(darts(self, panel, unit));
-        }
-        findings
-    }
-}
-
 fn length(code: FindingCode, panel: &'static str, measured: f64, limit: f64, unit: Unit) -> Finding {
     let shown = |length_cm: f64| format!("{} {}", unit.worded(length_cm), unit.name());
     let message = code.message(panel, &shown(measured), &shown(limit));
@@ -185,60 +150,4 @@ fn count(code: FindingCode, panel: &'static str, measured: usize, limit: usize) 
     #[allow(clippy::cast_precision_loss)]
     let [measured, limit] = [measured as f64, limit as f64];
     Finding { code: code.name().into(), panel: panel.into(), measured, limit, unit: "count".into(), message }
-}
-
-/// What the difference between waist and hip asks of the darts and the side seam.
-fn shape(draft: &Draft, unit: Unit) -> Vec<Finding> {
-    let mut findings = Vec::new();
-    let (nominal, lean) = (draft.nominal, Scalar::atan(draft.side_lean()).to_degrees());
-    if nominal.total < 0.0 {
-        findings.push(length(FindingCode::WaistLargerThanHip, "both", -2.0 * nominal.total, 0.0, unit));
-    } else if nominal.side < 0.0 {
-        let taken = nominal.back + nominal.front;
-        findings.push(length(FindingCode::DartsExceedSuppression, "both", taken, nominal.total, unit));
-    }
-    let (steepest, too_steep) = match &draft.rules().apportion {
-        Apportion::Shares(shares) => (shares.steepest_side, draft.left_in_side > 0.0),
-        Apportion::Darts(_) => {
-            let steepest = Shares::default().steepest_side;
-            (steepest, lean > steepest)
-        }
-    };
-    if too_steep {
-        findings.push(angle(FindingCode::SideSeamSteep, "both", lean, steepest));
-    }
-    findings
-}
-
-/// What wearing it asks: sitting and stepping.
-fn wear(draft: &Draft, unit: Unit) -> Vec<Finding> {
-    let (body, ease) = (draft.body(), draft.ease());
-    let hem = body.hip + ease.hip;
-    // The legs part at the hip line; at the hem they are apart by their share of the step.
-    let step = KNEE + 2.0 * STEP * ((body.length - body.hip_depth) / LEG).min(1.0);
-    // An estimate to 5 cm claims no more than it knows.
-    let step = (step / 5.0).round() * 5.0;
-    let candidates = [
-        (ease.waist < LEAST_WAIST_EASE, FindingCode::LittleWaistEase, ease.waist, LEAST_WAIST_EASE),
-        (ease.hip < LEAST_HIP_EASE, FindingCode::LittleHipEase, ease.hip, LEAST_HIP_EASE),
-        (hem < step, FindingCode::NarrowHem, hem, step),
-    ];
-    let found = candidates.into_iter().filter(|(found, ..)| *found);
-    found.map(|(_, code, measured, limit)| length(code, "both", measured, limit, unit)).collect()
-}
-
-/// What the darts of a panel ask.
-fn darts(draft: &Draft, panel: &Panel, unit: Unit) -> Vec<Finding> {
-    let name = panel.half.name();
-    let mut findings = Vec::new();
-    let clearances = panel.darts.iter().map(|dart| draft.body().hip_depth - dart.tip.y);
-    let clearance = clearances.fold(f64::INFINITY, f64::min);
-    if clearance < LEAST_TIP_CLEARANCE {
-        findings.push(length(FindingCode::TipNearHip, name, clearance, LEAST_TIP_CLEARANCE, unit));
-    }
-    let widest = panel.darts.iter().map(|dart| dart.half_angle_rad.to_degrees()).fold(0.0, f64::max);
-    if widest > BLUNT_HALF_ANGLE {
-        findings.push(angle(FindingCode::BluntDart, name, widest, BLUNT_HALF_ANGLE));
-    }
-    findings
 }

@@ -1,18 +1,18 @@
 //! One edge's path: a straight line or a cubic.
 
 use super::{Cubic, Point, Vector, cross};
-use crate::scalar::Scalar;
+use crate::scalar::{Number, Scalar};
 
 /// A straight line or a cubic curve from a start to an end.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Path<T: Scalar = f64> {
+pub enum Path<T: Number = f64> {
     /// A straight line by its two ends.
     Line([Point<T>; 2]),
     /// A cubic Bézier curve.
     Cubic(Cubic<T>),
 }
 
-impl<T: Scalar> Path<T> {
+impl<T: Number> Path<T> {
     /// Where the path starts.
     pub fn start(&self) -> Point<T> {
         self.points()[0]
@@ -57,23 +57,17 @@ impl<T: Scalar> Path<T> {
         points[points.len() - 1] - points[points.len() - 2]
     }
 
-    /// The length along the path.
-    pub fn length(&self) -> T {
-        match self {
-            Self::Line([a, b]) => super::norm(b - a),
-            Self::Cubic(cubic) => cubic.length(),
-        }
-    }
-
     /// The area that the path sweeps as seen from the origin; over a closed outline these add up to its area, positive
     /// where the outline runs clockwise with `y` down.
+    #[inline(always)]
     pub fn swept(&self) -> T {
         let half = T::constant(0.5);
         match self {
             Self::Line([a, b]) => cross(a.coords, b.coords) * half,
             Self::Cubic(cubic) => {
                 // ∫ (x dy − y dx)/2 of a cubic, exactly, by its control points.
-                let [a, b, c, d] = cubic.points.map(|point| point.coords);
+                let [a, b, c, d] = &cubic.points;
+                let (a, b, c, d) = (a.coords, b.coords, c.coords, d.coords);
                 let (six, three) = (T::constant(6.0), T::constant(3.0));
                 let near = cross(a, b) * six + cross(a, c) * three + cross(a, d);
                 let far = cross(b, c) * three + cross(b, d) * three + cross(c, d) * six;
@@ -88,6 +82,16 @@ impl<T: Scalar> Path<T> {
         match self {
             Self::Line(points) => Self::Line(points.map(f)),
             Self::Cubic(cubic) => Self::Cubic(Cubic::new(cubic.points.map(f))),
+        }
+    }
+}
+
+impl<T: Scalar> Path<T> {
+    /// The length along the path.
+    pub fn length(&self) -> T {
+        match self {
+            Self::Line([a, b]) => super::norm(b - a),
+            Self::Cubic(cubic) => cubic.length(),
         }
     }
 }

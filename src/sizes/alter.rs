@@ -154,14 +154,10 @@ impl Range {
             let fraction = blend.waist.fraction;
             let side = mean(a.waist_width, b.waist_width, fraction);
             let (stretches, darts) = waist_line([a, b], fraction, side);
-            Panel {
-                half: a.half,
-                width,
-                waist_width: side,
-                waist_lowering: stretches[0].points[0].y,
-                edges: outline(width, &stretches, &darts, width - side, body.hip_depth, body.length),
-                darts,
-            }
+            let corners: Vec<_> = darts.iter().map(Dart::corners).collect();
+            let mut edges = Vec::new();
+            outline(width, &stretches, &corners, width - side, body.hip_depth, body.length, |edge| edges.push(edge));
+            Panel { half: a.half, width, waist_width: side, waist_lowering: stretches[0].points[0].y, edges, darts }
         })
     }
 }

@@ -1,0 +1,207 @@
+//! Many bodies at once: the same construction over [`Lanes`], for bodies with as many darts that meet no limit.
+//!
+//! Every lane goes the way that its body would go alone, step by step and to the last bit. What cannot go side by side is
+//! told apart, for [`draft`](super::draft) to draft it: a limit of the sharing that is met, a curve that bends much, a
+//! waist that needs many steps, and whatever would be refused.
+
+use super::apportion::{self, Amounts, Shared, Sharing};
+use super::closure::Tape;
+use super::panel::{MOST_BOW, MOST_SQUARED_LEAN, Stretch, side_length};
+use super::summary::Summary;
+use super::{Plan, closure, limits};
+use crate::body::{Body, Darts, Ease, Shares, Stance};
+use crate::geometry::GENTLE;
+use crate::scalar::{Lanes, Number};
+
+/// A waist that takes more steps than this is closed alone.
+const MOST_STEPS: usize = 8;
+
+/// How the suppression is shared out, the same way in every lane.
+#[derive(Clone, Copy)]
+pub(crate) enum Alike<'a> {
+    /// By shares, with so many darts in back and front, and the tangent of the steepest side seam.
+    Shares(&'a Shares<Lanes>, [usize; 2], Lanes),
+    /// By given darts.
+    Darts(&'a Darts<Lanes>),
+}
+
+/// The tangent of the steepest lean of the side seam, given in degrees.
+pub(crate) fn steepest(degrees: f64) -> f64 {
+    apportion::steepest(degrees)
+}
+
+/// How many darts back and front of this body have, where its nominal suppression meets no limit.
+#[inline(always)]
+pub(crate) fn dart_counts(body: &Body, ease: &Ease, rules: &Shares, steepest: f64) -> Option<[usize; 2]> {
+    let nominal = (body.hip + ease.hip) * 0.5 - (body.waist + ease.waist) * 0.5;
+    let sewn = apportion::sewn(nominal, rules);
+    let sharing = Sharing::by_shares(sewn, body.hip_depth, rules, steepest);
+    let amounts = sharing.straight(nominal);
+    let clear =
+        amounts.side <= sharing.side_limit && [0, 1].iter().all(|k| !sewn[*k] || amounts.panels[*k] < sharing.most);
+    clear.then(|| apportion::counts(amounts.panels, rules))
+}
+
+/// The summaries of bodies side by side, and in which lanes they are good: 1 for yes, 0 for no. `even` tells of back and
+/// front whether no centre is lowered on purpose, or every one is.
+#[inline(always)]
+pub(crate) fn summaries(
+    body: &Body<Lanes>,
+    ease: &Ease<Lanes>,
+    stance: &Stance<Lanes>,
+    even: [bool; 2],
+    alike: Alike,
+) -> (Summary<Lanes>, Lanes) {
+    let plan = plan(body, ease, stance, even, alike);
+    let mut good = Lanes::YES;
+    let (total, gap) = close(&plan, alike, &mut good);
+    let amounts = [plan.sharing.straight(plan.nominal), plan.sharing.straight(total)];
+    let summary = plan.summary(total, &amounts, body.length, &mut SideBySide { done: Lanes::NO, good: &mut good });
+    let closed = gap.abs().at_most(Lanes::constant(limits::MOST_GAP));
+    let sewable = sewable(&summary, body.hip_depth);
+    (summary, good.and(closed).and(sewable))
+}
+
+/// The suppressions alone, and in which lanes they are good.
+#[inline(always)]
+pub(crate) fn suppressions(
+    body: &Body<Lanes>,
+    ease: &Ease<Lanes>,
+    stance: &Stance<Lanes>,
+    even: [bool; 2],
+    alike: Alike,
+) -> (Lanes, Lanes) {
+    let mut good = Lanes::YES;
+    let (total, gap) = close(&plan(body, ease, stance, even, alike), alike, &mut good);
+    (total, good.and(gap.abs().at_most(Lanes::constant(limits::MOST_GAP))))
+}
+
+#[inline(always)]
+fn plan(body: &Body<Lanes>, ease: &Ease<Lanes>, stance: &Stance<Lanes>, even: [bool; 2], alike: Alike) -> Plan<Lanes> {
+    Plan::new(
+        body,
+        ease,
+        stance,
+        even,
+        #[inline(always)]
+        |_| shared(alike, body.hip_depth),
+    )
+}
+
+/// The lanes that break no limit of [`limits`]; a side seam that leans outwards beside darts is looked at alone.
+#[inline(always)]
+fn sewable(summary: &Summary<Lanes>, hip_depth: Lanes) -> Lanes {
+    let mut good = summary.lean.abs().at_most(Lanes::constant(limits::MOST_LEAN_TANGENT));
+    for panel in &summary.panels {
+        good = good.and(Lanes::constant(limits::LEAST_STRETCH).at_most(panel.narrowest));
+        good = good.and(panel.waist_lowering.below(hip_depth));
+        for dart in &panel.darts {
+            good = good.and(dart.tip.below(hip_depth)).and(Lanes::NO.at_most(summary.suppression.side));
+        }
+    }
+    good
+}
+
+#[inline(always)]
+fn shared(alike: Alike, hip_depth: Lanes) -> Shared<Lanes> {
+    match alike {
+        Alike::Shares(rules, counts, steepest) => {
+            let sharing = Sharing::by_shares([counts[0] > 0, counts[1] > 0], hip_depth, rules, steepest);
+            (sharing, apportion::darts_by_shares(counts, hip_depth, rules))
+        }
+        Alike::Darts(darts) => apportion::by_darts(darts),
+    }
+}
+
+/// The amounts of a suppression; lanes that meet a limit are good no more, unless they are `done`.
+#[inline(always)]
+fn amounts(plan: &Plan<Lanes>, alike: Alike, suppression: Lanes, done: Lanes, good: &mut Lanes) -> Amounts<Lanes> {
+    let amounts = plan.sharing.straight(suppression);
+    if let Alike::Shares(_, counts, _) = alike {
+        let mut clear = amounts.side.at_most(plan.sharing.side_limit);
+        for (count, panel) in counts.into_iter().zip(amounts.panels) {
+            if count > 0 {
+                clear = clear.and(panel.below(plan.sharing.most));
+            }
+        }
+        *good = good.and(clear.or(done));
+    }
+    amounts
+}
+
+/// Measures bodies side by side: where one bends too much for the rule, the lane is good no more, unless it is `done`.
+struct SideBySide<'a> {
+    done: Lanes,
+    good: &'a mut Lanes,
+}
+
+impl Tape<Lanes> for SideBySide<'_> {
+    #[inline(always)]
+    fn stretch(&mut self, stretch: &Stretch<Lanes>, even: bool) -> Lanes {
+        if !even {
+            return self.uneven(stretch);
+        }
+        let (length, bow) = stretch.even_length();
+        *self.good = self.good.and(bow.at_most(Lanes::constant(MOST_BOW)).or(self.done));
+        length
+    }
+
+    #[inline(always)]
+    fn side(&mut self, loss: Lanes, hip_depth: Lanes) -> Lanes {
+        let (length, square) = side_length(loss, hip_depth);
+        *self.good = self.good.and(square.at_most(Lanes::constant(MOST_SQUARED_LEAN)).or(self.done));
+        length
+    }
+}
+
+impl SideBySide<'_> {
+    /// A stretch measured as any curve is; apart, as it is rare and long.
+    #[inline(never)]
+    fn uneven(&mut self, stretch: &Stretch<Lanes>) -> Lanes {
+        let cubic = stretch.cubic(Lanes::constant(0.0));
+        let (change, chord) = cubic.change_and_chord();
+        *self.good = self.good.and(change.at_most(chord * Lanes::constant(GENTLE)).or(self.done));
+        cubic.length_in(1)
+    }
+}
+
+/// The gaps at these suppressions.
+#[inline(always)]
+fn gap(plan: &Plan<Lanes>, alike: Alike, suppression: Lanes, done: Lanes, good: &mut Lanes) -> Lanes {
+    let amounts = amounts(plan, alike, suppression, done, good);
+    closure::gap_of(plan, &amounts, &mut SideBySide { done, good })
+}
+
+/// The suppression that closes each waist, and the gap that is left: the steps of [`closure`], each lane stopping where it
+/// would alone.
+#[inline(always)]
+fn close(plan: &Plan<Lanes>, alike: Alike, good: &mut Lanes) -> (Lanes, Lanes) {
+    let mut done = Lanes::NO;
+    let (mut found, mut left) = (plan.nominal, Lanes::constant(f64::INFINITY));
+    let (mut before, mut last, mut last_gap) = (Lanes::constant(0.0), plan.nominal, Lanes::constant(0.0));
+    let mut suppression = plan.nominal;
+    for step in 0..=MOST_STEPS {
+        let now = gap(plan, alike, suppression, done, good);
+        if step == 0 {
+            (last_gap, suppression) = (now, suppression + now);
+            continue;
+        }
+        let change = now - last_gap;
+        let next = suppression - now * (suppression - last) / change;
+        let foretold = now * now / before;
+        let (most_gap, small) = (Lanes::constant(closure::CLOSED), Lanes::constant(f64::MIN_POSITIVE));
+        let closed = now.abs().at_most(most_gap).or(change.abs().below(small));
+        let product = (now * last_gap).abs().at_most(Lanes::constant(closure::MOST_PRODUCT));
+        let foretells = foretold.abs().at_most(most_gap).and(product).and(closed.not());
+        amounts(plan, alike, next, done.or(foretells.not()), good);
+        let ends = closed.or(foretells).and(done.not());
+        found = ends.select(closed.select(suppression, next), found);
+        left = ends.select(closed.select(now, foretold), left);
+        done = done.or(ends).or(good.not());
+        if done.all() {
+            break;
+        }
+        (before, last, last_gap, suppression) = (last_gap, suppression, now, next);
+    }
+    (found, left)
+}

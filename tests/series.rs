@@ -1,0 +1,112 @@
+//! The series by which even stretches of waist are measured, against its exact coefficients and against the curves.
+#![allow(clippy::unwrap_used, clippy::cast_precision_loss, reason = "a surprise is a failed test; counts are small")]
+
+mod bodies;
+
+use bodies::{cases, drafted, requests, segment};
+use kirtle::{Apportion, Body, Darts, Ease, Role, Rules, Unit};
+use kurbo::ParamCurveArclen;
+use proptest::prelude::*;
+
+/// The most by which two ways to measure one waist may differ for its length; 8e-16 was the most found in 14,000 drafts.
+const MOST_APART: f64 = 1e-15;
+
+proptest! {
+    #![proptest_config(cases(10_000))]
+
+    // An even waist is measured by a series; the panel's own length, and an outside judge, go along the curve.
+    #[test]
+    fn an_even_waist_is_as_long_as_its_curve(mut request in requests(Unit::Cm)) {
+        request.rules.stance.centre_back_lower = 0.0;
+        request.rules.stance.centre_front_lower = 0.0;
+        let draft = drafted(&request)?;
+        for (panel, told) in draft.panels().into_iter().zip(&draft.summary().panels) {
+            let judged: f64 = panel.paths(Role::Waist).map(|path| segment(path).arclen(1e-13)).sum();
+            for length in [panel.length(Role::Waist), judged] {
+                let apart = (told.waist_seam / length - 1.0).abs();
+                prop_assert!(apart <= MOST_APART, "{} is not {length}", told.waist_seam);
+            }
+        }
+    }
+}
+
+/// A fraction of whole numbers.
+#[derive(Clone, Copy)]
+struct Fraction(i128, i128);
+
+impl Fraction {
+    fn new(above: i128, below: i128) -> Self {
+        let (mut a, mut b) = (above, below);
+        while b != 0 {
+            (a, b) = (b, a % b);
+        }
+        Self(above / a, below / a)
+    }
+
+    fn plus(self, other: Self) -> Self {
+        Self::new(self.0 * other.1 + other.0 * self.1, self.1 * other.1)
+    }
+
+    fn times(self, other: Self) -> Self {
+        Self::new(self.0 * other.0, self.1 * other.1)
+    }
+}
+
+/// The coefficient of the power `k` of `w` in the integral over `u` from 0 to 1 of the root of
+/// `1 + w (1 + u²) + w² (1 − 3 u²)² / 4`, exactly: over `j`, the terms that take the last summand `j` times.
+fn coefficient(k: i128) -> f64 {
+    let mut sum = Fraction(0, 1);
+    for j in 0..=k / 2 {
+        let n = k - j;
+        let binomial = (0..n).fold(Fraction(1, 1), |all, i| all.times(Fraction::new(1 - 2 * i, 2 * (i + 1))));
+        let choices = (0..j).fold(binomial, |all, i| all.times(Fraction::new(n - i, 4 * (i + 1))));
+        // (1 + v)ⁿ⁻ʲ (1 − 3 v)²ʲ by the powers of v, which is u².
+        let mut powers = vec![1];
+        for factor in (0..n - j).map(|_| 1).chain((0..2 * j).map(|_| -3)) {
+            powers.push(0);
+            for m in (1..powers.len()).rev() {
+                powers[m] += factor * powers[m - 1];
+            }
+        }
+        let area = powers.iter().zip(0..).map(|(power, m)| Fraction::new(*power, 2 * m + 1));
+        sum = sum.plus(choices.times(area.fold(Fraction(0, 1), Fraction::plus)));
+    }
+    sum.0 as f64 / sum.1 as f64
+}
+
+/// Skirts without darts, whose waist bends from the level to the lean of the side: for each panel the bow and what the waist
+/// is longer than the exact series says, for its length.
+fn bows() -> Vec<(f64, f64)> {
+    let exact: Vec<f64> = (0..11).map(coefficient).collect();
+    let ease = Ease { waist: 0.0, hip: 0.0 };
+    let darts = Darts { back: Vec::new(), front: Vec::new() };
+    let rules = Rules { apportion: Apportion::Darts(darts), ..Rules::default() };
+    let body = |k: u32| {
+        let k = f64::from(k);
+        Body { waist: 60.0 + k % 97.0 / 10.0, hip: 55.0 + k / 400.0, hip_depth: 20.0, length: 60.0 }
+    };
+    let drafts = (0..26_000).map(|k| kirtle::draft(&body(k), &ease, &rules).unwrap());
+    let bows = drafts.flat_map(|draft| {
+        let bow = (draft.side_lean().atan() / 4.0).tan().powi(2);
+        let ratio = exact.iter().rev().fold(0.0, |sum, next| sum * bow + next);
+        [0, 1].map(|k| {
+            let waist = *draft.panels()[k].paths(Role::Waist).next().unwrap();
+            (bow, draft.summary().panels[k].waist_seam / ((waist.end() - waist.start()).norm() * ratio) - 1.0)
+        })
+    });
+    bows.collect()
+}
+
+// The last term of the series, 0.155 w¹⁰, is a relative 1.6e-15 where it is used at the most, for a w of 0.04, and the first
+// that is left out, 0.192 w¹¹, 8e-17. What is apart is rounding: 7e-16 was the most found, and on average next to nothing.
+#[test]
+fn the_series_is_the_exact_one() {
+    let bows: Vec<(f64, f64)> = bows().into_iter().filter(|(bow, _)| *bow <= 0.04).collect();
+    let most = bows.iter().map(|(_, apart)| apart.abs()).fold(0.0, f64::max);
+    assert!(most <= MOST_APART, "{most}");
+    let bent: Vec<f64> = bows.iter().filter(|(bow, _)| *bow > 0.035).map(|(_, apart)| *apart).collect();
+    assert!(bent.len() > 2000, "{}", bent.len());
+    let mean = bent.iter().sum::<f64>() / bent.len() as f64;
+    assert!(mean.abs() <= 1e-17, "{mean}");
+    assert!((coefficient(11) * 0.04_f64.powi(11)).abs() < 1e-16);
+}
