@@ -18,6 +18,9 @@
 //!
 //! Fit is not judged here: make a trial garment first.
 
+#[cfg(feature = "arrow")]
+mod arrow;
+mod batch;
 mod body;
 mod draft;
 mod drawing;
@@ -32,9 +35,15 @@ mod proof;
 mod python;
 mod scalar;
 mod sizes;
+mod survey;
 
+#[cfg(feature = "arrow")]
+pub use arrow::{Drafts, PeopleReader, PeopleTable, TableRequest, TableSource, bodies_batch, fit_batch};
+#[doc(hidden)]
+pub use batch::closings;
+pub use batch::{Bodies, Column, Known, Outline, Table, TableColumn, Threads};
 pub use body::{Apportion, Body, Darts, Ease, FixedDart, MOST_DARTS, Place, Rules, Shares, Stance};
-pub use draft::{Dart, Draft, Edge, Half, Panel, Role, Suppression, draft};
+pub use draft::{Dart, DartSummary, Draft, Edge, Half, Panel, PanelSummary, Role, Summary, Suppression, draft};
 pub use drawing::{
     Drawing, Layer, LayerKind, Mark, Page, Paper, Part, Print, RING_MM, Stroke, Window, draw, draw_alteration,
     draw_lay, draw_nest, draw_pattern, headed, print,
@@ -45,10 +54,10 @@ pub use geometry::{Cubic, Path, Point, Vector};
 pub use measure::{Field, Kind, Unit};
 pub use output::dxf::dxf;
 pub use output::json::{
-    AlterationReport, AlteredReport, ChangeReport, ChartReport, ChartRequest, ChoiceReport, DartReport, EdgeReport,
-    FORMAT, Girths, KeyLengths, LayReport, Lengths, MoveReport, NearReport, NotchReport, PanelReport, PatternReport,
-    PieceReport, PlacedReport, Report, Request, SCHEMAS, Seams, SizeReport, StepReport, SuppressionReport, chart_json,
-    draft_json, schema,
+    AlterationReport, AlteredReport, BestReport, ChangeReport, ChartReport, ChartRequest, ChoiceReport, DartReport,
+    EdgeReport, FORMAT, FitReport, Girths, KeyLengths, LayReport, Lengths, MoveReport, NearReport, NotchReport,
+    PanelReport, PatternReport, PieceReport, PlacedReport, Report, Request, SCHEMAS, Seams, SizeReport, StepReport,
+    SuppressionReport, chart_json, draft_json, schema,
 };
 #[cfg(feature = "pdf")]
 pub use output::pdf::pdf;
@@ -58,10 +67,15 @@ pub use pattern::{
     Allowances, Cloth, Cutting, Lay, MOST_LETTERS, Notch, NotchPlace, Opening, Pattern, Piece, Placed, Preset, Press,
 };
 pub use proof::{Check, Expected, Proof};
-pub use scalar::Scalar;
+pub use scalar::{Number, Scalar};
 pub use sizes::{
     Alteration, At, Between, Blend, Change, Choice, Correction, Cost, Fitting, Grade, MOST_CORRECTIONS, MOST_SIZES,
     Move, Near, Outside, Range, Size, SizeChart, Step, StepKind, What, named_points,
+};
+pub use survey::{
+    Bounds, ChartFit, Comparison, Fitted, HighHips, Line, LineSize, Load, LogBand, Loss, MOST_BODIES, Miss, Normal,
+    People, Plane, PlaneSize, Population, Region, Search, Simulated, Steps, Unserved, best_drop, best_line, best_plane,
+    best_steps, compare_charts, fit_chart,
 };
 
 /// The examples of the README are tests.

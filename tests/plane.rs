@@ -1,0 +1,217 @@
+//! The best charts in the waist-hip plane: against every way to part a few people, and against bounds.
+
+// A test that cannot go on should stop.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+mod partitions;
+
+use kirtle::{
+    Loss, Plane, Population, Search, Simulated, SizeChart, Steps, best_drop, best_line, best_plane, best_steps,
+    compare_charts,
+};
+use partitions::{LOSSES, each_partition, least_alone, loss_of};
+
+/// Women measured to the millimetre.
+fn women(seed: u64, count: u64) -> Simulated {
+    let mut women = Population::ansur_women().bodies(seed, 0..count).unwrap();
+    for girths in [&mut women.waist, &mut women.hip] {
+        for girth in girths.iter_mut() {
+            *girth = (*girth * 10.0).round() / 10.0;
+        }
+    }
+    women
+}
+
+/// The least mean loss over every way to part people, with what a group costs alone.
+fn least(people: &Simulated, sizes: usize, alone: impl Fn(&[(f64, f64)]) -> f64) -> f64 {
+    let mut least = f64::INFINITY;
+    each_partition(people.len(), sizes, &mut |parts| {
+        let girths = |part: &Vec<usize>| part.iter().map(|k| (people.waist[*k], people.hip[*k])).collect::<Vec<_>>();
+        least = least.min(parts.iter().map(|part| alone(&girths(part))).sum());
+    });
+    #[allow(clippy::cast_precision_loss)]
+    let count = people.len() as f64;
+    least / count
+}
+
+/// What a few people cost with one size: each girth alone, or the box that leaves fewest out.
+fn of_group(loss: &Loss, people: &[(f64, f64)]) -> f64 {
+    let Loss::Within(most) = loss else {
+        let of = |girth: fn(&(f64, f64)) -> f64| {
+            least_alone(loss, &people.iter().map(|person| (girth(person), 1.0)).collect::<Vec<_>>())
+        };
+        return of(|person| person.0) + of(|person| person.1);
+    };
+    let out = |waist: f64, hip: f64| {
+        people.iter().map(|(w, h)| loss_of(loss, *w, waist + most).max(loss_of(loss, *h, hip + most))).sum::<f64>()
+    };
+    let corners = people.iter().flat_map(|(waist, _)| people.iter().map(|(_, hip)| (*waist, *hip)));
+    corners.map(|(waist, hip)| out(waist, hip)).fold(f64::INFINITY, f64::min)
+}
+
+/// A search proves nothing, but of a few people it finds the best: here always.
+#[test]
+fn of_a_few_people_the_best_sizes_are_found() {
+    let losses = [LOSSES[0], LOSSES[1], Loss::Within(4.0), LOSSES[3]];
+    let search = Search { restarts: 200, step: 0.1, ..Search::default() };
+    for (seed, loss) in (0..40).flat_map(|seed| losses.map(|loss| (seed, loss))) {
+        let people = women(seed, 7);
+        for sizes in 1..=3 {
+            let found = best_plane(&people.waist, &people.hip, sizes, &loss, &search).unwrap();
+            let least = least(&people, sizes, |group| of_group(&loss, group));
+            assert!((found.loss - least).abs() < 1e-9, "{seed} {sizes} {loss:?}: {} and {least}", found.loss);
+            assert!(found.bound <= least + 1e-9 && found.sizes.len() <= sizes);
+        }
+    }
+}
+
+#[test]
+fn the_bound_is_below_and_the_seed_decides() {
+    let women = women(1, 3000);
+    let search = Search { restarts: 5, ..Search::default() };
+    let losses = [LOSSES[0], LOSSES[1], Loss::Within(3.0), LOSSES[3]];
+    for loss in losses {
+        let seek = |search: &Search| best_plane(&women.waist, &women.hip, 8, &loss, search).unwrap();
+        let found = seek(&search);
+        assert_eq!(found, seek(&search));
+        let more = seek(&Search { restarts: 40, ..search });
+        assert!(more.loss <= found.loss * 1.01, "{loss:?}: {} and {}", more.loss, found.loss);
+        assert!((found.sizes.iter().map(|size| size.share).sum::<f64>() - 1.0).abs() < 1e-9);
+        assert!(found.sizes.is_sorted_by(|a, b| a.hip <= b.hip));
+        // The bound is at least that of the two girths alone.
+        let [waist, hip] = [&women.waist, &women.hip].map(|girths| best_line(girths, None, 8, &loss).unwrap().loss);
+        let alone = if matches!(loss, Loss::Within(_)) { waist.max(hip) } else { waist + hip };
+        assert!(alone <= found.bound + 1e-12 && found.bound <= more.loss);
+    }
+}
+
+/// Of few people the densest squares are dense by chance; of many the bound says what a chart can do.
+#[test]
+fn of_many_people_the_bound_comes_near() {
+    let women = Population::ansur_women().bodies(1, 0..200_000).unwrap();
+    let search = Search { restarts: 4, ..Search::default() };
+    for (loss, most) in [(Loss::Squared, 0.6), (Loss::Absolute, 0.4), (Loss::Within(3.0), 0.2)] {
+        let found = best_plane(&women.waist, &women.hip, 8, &loss, &search).unwrap();
+        assert!(found.gap() / found.loss < most, "{loss:?}: {} and {}", found.loss, found.bound);
+    }
+}
+
+/// People of whom each has the drop: the plane is a line.
+#[test]
+fn with_one_drop_the_plane_is_a_line() {
+    let waist = women(5, 500).waist;
+    let hip: Vec<f64> = waist.iter().map(|waist| waist + 16.5).collect();
+    for (loss, times) in [(Loss::Squared, 2.0), (Loss::Within(2.0), 1.0)] {
+        let plane = best_drop(&waist, &hip, 16.5, 6, &loss).unwrap();
+        let line = best_line(&waist, None, 6, &loss).unwrap();
+        assert!((plane.loss - times * line.loss).abs() < 1e-9, "{} and {}", plane.loss, line.loss);
+        assert!(plane.gap() == 0.0 && plane.sizes.iter().all(|size| (size.hip - size.waist - 16.5).abs() < 1e-9));
+    }
+}
+
+#[test]
+fn no_partition_costs_less_than_the_best_sizes_of_a_drop() {
+    for (seed, drop) in (0..60).zip([10.0, 16.0, 20.5].into_iter().cycle()) {
+        let people = women(seed, 8);
+        for (loss, sizes) in [Loss::Squared, Loss::Within(5.0)].into_iter().flat_map(|loss| [(loss, 1), (loss, 3)]) {
+            let sum = |group: &[(f64, f64)], waist: f64| {
+                let of = |(w, h): &(f64, f64)| [loss_of(&loss, *w, waist), loss_of(&loss, h - drop, waist)];
+                let both = |[w, h]: [f64; 2]| if matches!(loss, Loss::Within(_)) { w.max(h) } else { w + h };
+                group.iter().map(|person| both(of(person))).sum::<f64>()
+            };
+            let alone = |group: &[(f64, f64)]| {
+                if let Loss::Within(most) = loss {
+                    let tops = group.iter().map(|(waist, hip)| sum(group, waist.min(hip - drop) + most));
+                    return tops.fold(f64::INFINITY, f64::min);
+                }
+                let all = group.iter().flat_map(|(waist, hip)| [*waist, hip - drop]).collect::<Vec<_>>();
+                #[allow(clippy::cast_precision_loss)]
+                let count = all.len() as f64;
+                sum(group, all.iter().sum::<f64>() / count)
+            };
+            let found = best_drop(&people.waist, &people.hip, drop, sizes, &loss).unwrap();
+            let least = least(&people, sizes, alone);
+            assert!((found.loss - least).abs() < 1e-9, "{seed} {sizes} {loss:?}: {} and {least}", found.loss);
+        }
+    }
+}
+
+#[test]
+fn the_best_drop_is_the_mean_one() {
+    let women = women(2, 1000);
+    let drops = women.hip.iter().zip(&women.waist).map(|(hip, waist)| hip - waist);
+    let mean = drops.sum::<f64>() / 1000.0;
+    for sizes in [2, 5, 12] {
+        let loss = |drop| best_drop(&women.waist, &women.hip, drop, sizes, &Loss::Squared).unwrap().loss;
+        assert!(loss(mean) < loss(mean - 0.01) && loss(mean) < loss(mean + 0.01));
+    }
+}
+
+/// No start on a lattice of 2.5 mm is better than the one found, for sizes on the steps of EN 13402-3.
+#[test]
+fn no_start_on_a_lattice_is_better() {
+    let women = women(4, 300);
+    let steps = Steps { waist: 4.0, hip: 4.0 };
+    let search = Search { restarts: 40, step: 0.1, ..Search::default() };
+    for loss in [LOSSES[0], LOSSES[1], Loss::Within(3.0)] {
+        let found = best_steps(&women.waist, &women.hip, steps, 8, &loss, &search).unwrap();
+        let of_start = |waist: f64, hip: f64| {
+            let people = women.waist.iter().zip(&women.hip);
+            let least = |(w, h): (&f64, &f64)| {
+                let of = |k: i32| {
+                    let [waist, hip] = [waist, hip].map(|first| first + 4.0 * f64::from(k));
+                    let [waist, hip] = [loss_of(&loss, *w, waist), loss_of(&loss, *h, hip)];
+                    if matches!(loss, Loss::Within(_)) { waist.max(hip) } else { waist + hip }
+                };
+                (0..8).map(of).fold(f64::INFINITY, f64::min)
+            };
+            people.map(least).sum::<f64>() / 300.0
+        };
+        let starts =
+            (0..60).flat_map(|i| (0..60).map(move |j| (64.0 + 0.25 * f64::from(i), 80.0 + 0.25 * f64::from(j))));
+        let lowest = starts.map(|(waist, hip)| of_start(waist, hip)).fold(f64::INFINITY, f64::min);
+        assert!(found.bound <= found.loss && found.loss <= lowest * 1.01, "{loss:?}: {} and {lowest}", found.loss);
+        assert!(found.chart(20.0, 60.0).is_ok());
+    }
+}
+
+#[test]
+fn charts_are_compared_on_people_who_made_neither() {
+    let (women, chart) = (women(9, 4000), SizeChart::demo());
+    for loss in [Loss::Squared, Loss::Within(3.0)] {
+        let compare = |seed| {
+            let search = Search { seed, restarts: 4, ..Search::default() };
+            compare_charts(&chart, &women.waist, &women.hip, &loss, &search).unwrap()
+        };
+        let compared = compare(1);
+        assert_eq!(compared, compare(1));
+        assert_ne!(compared.learnt, compare(2).learnt);
+        assert!((1800..2200).contains(&compared.learnt) && compared.learnt + compared.held_out == 4000);
+        assert!(compared.best_loss < compared.given_loss, "{compared:?}");
+        // What was learnt flatters itself.
+        assert!(compared.best.loss < compared.best_loss * 1.02, "{compared:?}");
+    }
+}
+
+#[test]
+fn what_cannot_be_sought_is_refused() {
+    let said = |found: Result<Plane, kirtle::Problems>| found.unwrap_err().to_string();
+    let search = Search { restarts: 0, step: 0.0, ..Search::default() };
+    let wrong = [
+        "sizes: 0 is below the least of 1",
+        "waist[1]: NaN is not finite; give a number from -1000000 to 1000000 cm",
+        "hip: 1 numbers are given; the least is 2 numbers, one a person",
+        "search.restarts: 0 is below the least of 1",
+        "search.step: 0 cm is below the least of 0.01 cm",
+    ];
+    assert_eq!(said(best_plane(&[70.0, f64::NAN], &[96.0], 0, &Loss::Squared, &search)), wrong.join("\n"));
+    let women = Population::ansur_women().bodies(1, 0..5000).unwrap();
+    let fine = Search { step: 0.01, ..Search::default() };
+    let many = said(best_plane(&women.waist, &women.hip, 2, &Loss::Within(2.0), &fine));
+    assert!(many.starts_with("search.step: ") && many.ends_with("the most is 4000000 crossings of waists and hips"));
+    let many = said(best_drop(&women.waist, &women.hip, 16.0, 2, &Loss::Within(20.0)));
+    assert!(many.starts_with("waist: ") && many.contains("the most is 4000 distinct ends"), "{many}");
+    let drop = said(best_drop(&[70.0], &[96.0], 101.0, 2, &LOSSES[3]));
+    let wrong = ["drop: 101 cm is above the most of 100 cm", "loss: a band of logarithms is not squared or within"];
+    assert_eq!(drop, wrong.join("\n"));
+}
