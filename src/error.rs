@@ -72,6 +72,8 @@ codes! {
         |p| format!("{}: {} is beyond the chart, which ends at {}", p.field, p.value(), p.limit());
     /// There is no dart to take in or let out.
     NoDart = "no_dart", |p| format!("{}: the draft has no dart to change; give {}", p.field, p.limit());
+    /// The columns of a table have different numbers of rows.
+    DifferentRows = "different_rows", |p| format!("{}: has {}; the first column has {}", p.field, p.value(), p.limit());
     /// The text is not a table of sizes.
     BrokenTable = "broken_table", |p| format!("{}: is not a table of sizes: {}", p.field, p.value());
     /// The text is not JSON.
@@ -277,6 +279,16 @@ impl Problems {
     /// `Ok` where the list is empty, else the list.
     pub(crate) fn none(problems: Vec<Problem>) -> Result<(), Self> {
         if problems.is_empty() { Ok(()) } else { Err(Self::of(problems)) }
+    }
+
+    /// Both, or the problems of both.
+    #[cfg(feature = "python")]
+    pub(crate) fn both<A, B>(first: Result<A, Self>, second: Result<B, Self>) -> Result<(A, B), Self> {
+        match (first, second) {
+            (Ok(first), Ok(second)) => Ok((first, second)),
+            (Err(problems), Ok(_)) | (Ok(_), Err(problems)) => Err(problems),
+            (Err(first), Err(second)) => Err(Self::of([first.problems, second.problems].concat())),
+        }
     }
 
     /// The same problems with lengths, found in centimetres, in another unit.

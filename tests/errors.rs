@@ -7,13 +7,16 @@ mod wrong;
 
 use std::collections::BTreeSet;
 
-use kirtle::{Allowances, Body, Code, Cutting, Ease, FindingCode, Opening, Rules, SizeChart, Stance, Unit};
+use kirtle::{
+    Allowances, Bodies, Body, Code, Column, Cutting, Ease, FindingCode, Opening, Problems, Rules, SizeChart, Stance,
+    Threads, Unit,
+};
 use wrong::{
     BODY, EASE, WRONG, WRONG_CHARTS, WRONG_CORRECTIONS, WRONG_ON_PAPER, darts, no_requests, request, unprintable,
     unsewable,
 };
 
-fn said(problems: &kirtle::Problems) -> Vec<String> {
+fn said(problems: &Problems) -> Vec<String> {
     problems.iter().map(|problem| format!("{} {problem}", problem.code.name())).collect()
 }
 
@@ -114,6 +117,22 @@ fn what_cannot_be_printed_is_refused() {
     }
 }
 
+/// The problems of a table whose columns have different numbers of rows.
+fn of_different_rows() -> Problems {
+    let Body { waist, hip, .. } = BODY;
+    let (waist, hip) = ([waist; 3], [hip; 2]);
+    let body = Body { waist: Column::Each(&waist), hip: Column::Each(&hip), ..BODY.map(Column::Same) };
+    let rules = Column::rules(&Rules::default());
+    let bodies = Bodies { body, ease: EASE.map(Column::Same), rules, unit: Unit::Cm };
+    bodies.draft(&Threads::new(Some(1)).unwrap()).unwrap_err()
+}
+
+#[test]
+fn columns_of_different_rows_are_refused() {
+    let sentence = "different_rows body.hip: has 2 rows; the other columns have 3 rows";
+    assert_eq!(said(&of_different_rows()), [sentence]);
+}
+
 /// The codes that these tests provoke are all the codes there are.
 #[test]
 fn every_code_is_provoked() {
@@ -138,7 +157,7 @@ fn every_code_is_provoked() {
         .chain(on_paper)
         .chain(of_sheets)
         .chain(of_sizes)
-        .chain([broken]);
+        .chain([broken, of_different_rows()]);
     let provoked: BTreeSet<&str> = all.flat_map(|problems| problems.to_vec()).map(|p| p.code.name()).collect();
     assert_eq!(provoked, Code::ALL.iter().map(|code| code.name()).collect());
 }

@@ -10,6 +10,7 @@ use kirtle::{
     Path, Pattern, Place, Point, Press, Request, Role, Rules, Scalar, Shares, Stance, Unit,
 };
 use num_dual::{Dual2_64, DualSVec64};
+use proptest::collection::SizeRange;
 use proptest::prelude::*;
 use proptest::strategy::Union;
 use proptest::test_runner::{Config, RngSeed};
@@ -52,13 +53,30 @@ pub(crate) fn by_shares(unit: Unit) -> impl Strategy<Value = Request> {
 /// Requests with none to three given darts a panel.
 pub(crate) fn by_darts(unit: Unit) -> impl Strategy<Value = Request> {
     let list = || prop::collection::vec((numbers(FixedDart::FIELDS, unit), any::<bool>()), 0..=MOST_DARTS);
-    (by_default(unit), list(), list()).prop_map(move |(request, back, front)| {
-        let quarter = (request.body.hip + request.ease.hip) / 4.0;
-        let balance = request.rules.stance.balance;
-        let back = in_order(back, quarter - balance, unit);
-        let front = in_order(front, quarter + balance, unit);
-        apportioned(request, Apportion::Darts(Darts { back, front }))
+    (by_default(unit), list(), list()).prop_map(move |(request, back, front)| with_darts(request, [back, front], unit))
+}
+
+/// So many requests with as many given darts, placed in the same ways, as they can stand in one table.
+pub(crate) fn alike(unit: Unit, rows: impl Into<SizeRange>) -> impl Strategy<Value = Vec<Request>> {
+    let ways = || prop::collection::vec(any::<bool>(), 0..=MOST_DARTS);
+    let most = || prop::collection::vec(numbers(FixedDart::FIELDS, unit), MOST_DARTS);
+    let rows = prop::collection::vec((by_default(unit), most(), most()), rows);
+    (ways(), ways(), rows).prop_map(move |(back_ways, front_ways, rows)| {
+        let list = |darts: Vec<_>, ways: &[bool]| darts.into_iter().zip(ways.iter().copied()).collect();
+        let with =
+            |(request, back, front)| with_darts(request, [list(back, &back_ways), list(front, &front_ways)], unit);
+        rows.into_iter().map(with).collect()
     })
+}
+
+/// The request with these darts in back and front.
+fn with_darts(request: Request, lists: [Vec<([f64; 4], bool)>; 2], unit: Unit) -> Request {
+    let quarter = (request.body.hip + request.ease.hip) / 4.0;
+    let balance = request.rules.stance.balance;
+    let [back, front] = lists;
+    let back = in_order(back, quarter - balance, unit);
+    let front = in_order(front, quarter + balance, unit);
+    apportioned(request, Apportion::Darts(Darts { back, front }))
 }
 
 /// Requests that apportion as they do where nothing is said.

@@ -1,0 +1,83 @@
+//! Tables of drafts: how time grows with rows and threads, beside the bare closing of the waists.
+//!
+//! `cargo bench --bench table` prints criterion's times, then ratios of rounds taken in turn in this one run.
+
+// A benchmark that cannot go on should stop, and it prints what it finds.
+#![allow(clippy::expect_used, clippy::print_stdout, clippy::cast_precision_loss, missing_docs)]
+
+use std::hint::black_box;
+use std::time::Instant;
+
+use criterion::{BenchmarkId, Criterion, Throughput, criterion_group};
+use kirtle::{Bodies, Body, Column, Ease, Population, Rules, Simulated, Threads, Unit, closings};
+
+const EASE: Ease = Ease { waist: 1.5, hip: 5.0 };
+const LENGTH: f64 = 60.0;
+
+fn women(rows: u64) -> Simulated {
+    Population::ansur_women().bodies(1, 0..rows).expect("a population")
+}
+
+fn bodies(women: &Simulated) -> Bodies<'_> {
+    Bodies {
+        body: Body {
+            waist: Column::Each(&women.waist),
+            hip: Column::Each(&women.hip),
+            hip_depth: Column::Each(&women.hip_depth),
+            length: Column::Same(LENGTH),
+        },
+        ease: EASE.map(Column::Same),
+        rules: Column::rules(&Rules::default()),
+        unit: Unit::Cm,
+    }
+}
+
+fn threads(count: usize) -> Threads {
+    Threads::new(Some(count)).expect("threads")
+}
+
+fn times(c: &mut Criterion) {
+    let mut group = c.benchmark_group("table");
+    group.sample_size(10);
+    for rows in [1_000, 10_000, 100_000, 1_000_000] {
+        let women = women(rows);
+        group.throughput(Throughput::Elements(rows));
+        for count in [1, 2] {
+            let threads = threads(count);
+            let id = BenchmarkId::new(format!("{count} threads"), rows);
+            group.bench_function(id, |b| b.iter(|| black_box(bodies(&women).draft(&threads))));
+        }
+    }
+    group.finish();
+}
+
+/// The least seconds of several rounds of each, taken in turn.
+fn least<A, B>(one: impl Fn() -> A, other: impl FnMut() -> B) -> [f64; 2] {
+    fn seconds<T>(work: &mut impl FnMut() -> T) -> f64 {
+        let start = Instant::now();
+        black_box(work());
+        start.elapsed().as_secs_f64()
+    }
+    let (mut one, mut other) = (one, other);
+    let rounds = (0..15).map(|_| [seconds(&mut one), seconds(&mut other)]);
+    rounds.fold([f64::INFINITY; 2], |least, now| [least[0].min(now[0]), least[1].min(now[1])])
+}
+
+criterion_group!(benches, times);
+
+fn main() {
+    benches();
+    Criterion::default().configure_from_args().final_summary();
+    let women = women(1_000_000);
+    let mut out = vec![0.0; women.waist.len()];
+    let one = threads(1);
+    let floor = || closings([&women.waist, &women.hip, &women.hip_depth], LENGTH, &EASE, &mut out);
+    let [table, floor] = least(|| bodies(&women).draft(&one), floor);
+    println!(
+        "1,000,000 bodies, one thread: table {table:.3} s, closing alone {floor:.3} s, ratio {:.2}",
+        table / floor
+    );
+    let two = threads(2);
+    let [alone, both] = least(|| bodies(&women).draft(&one), || bodies(&women).draft(&two));
+    println!("1,000,000 bodies: one thread {alone:.3} s, two {both:.3} s, ratio {:.2}", alone / both);
+}

@@ -1,0 +1,155 @@
+//! Many bodies in one table: every row drafted, none dropped, the same bytes whatever the number of threads.
+
+mod bodies;
+mod floor;
+mod part;
+mod table;
+
+#[cfg(feature = "arrow")]
+pub(crate) use bodies::numbers;
+pub use bodies::{Bodies, Column};
+#[doc(hidden)]
+pub use floor::closings;
+#[cfg(feature = "arrow")]
+pub(crate) use table::table_columns;
+pub use table::{Known, Outline, Table, TableColumn};
+
+use rayon::iter::{IndexedParallelIterator, IntoParallelIterator, ParallelIterator};
+
+use crate::error::{Code, Problem, Problems};
+
+/// The rows that one thread drafts before it takes more.
+const PART: usize = 4096;
+
+/// The most threads that can be asked for.
+const MOST_THREADS: usize = 1024;
+
+/// Threads that draft tables.
+///
+/// They end soon after it, so that none is left for a process that is forked later.
+#[derive(Debug)]
+pub struct Threads {
+    /// Nothing where the caller's own thread does the work.
+    pool: Option<rayon::ThreadPool>,
+}
+
+impl Threads {
+    /// So many threads; by default as many as there are processors, or as the variable `RAYON_NUM_THREADS` says. Where the
+    /// system gives none, the caller's own does the work.
+    ///
+    /// # Errors
+    /// [`Code::BelowLeast`] or [`Code::AboveMost`] for less than one or more than 1024.
+    ///
+    /// ```
+    /// use kirtle::Threads;
+    ///
+    /// assert_eq!(Threads::new(Some(2))?.count(), 2);
+    /// assert_eq!(Threads::new(Some(0)).unwrap_err().to_string(), "threads: 0 is below the least of 1");
+    /// # Ok::<(), kirtle::Problems>(())
+    /// ```
+    pub fn new(count: Option<usize>) -> Result<Self, Problems> {
+        if let Some(count) = count.filter(|count| !(1..=MOST_THREADS).contains(count)) {
+            let (code, limit) = if count < 1 { (Code::BelowLeast, 1) } else { (Code::AboveMost, MOST_THREADS) };
+            let problem = Problem::new(code, "threads").with_value(count.to_string());
+            return Err(problem.with_limit(limit.to_string()).into());
+        }
+        let count = count.unwrap_or_else(default_threads);
+        let builder = rayon::ThreadPoolBuilder::new().num_threads(count);
+        Ok(Self { pool: if count == 1 { None } else { builder.build().ok() } })
+    }
+
+    /// How many there are.
+    #[must_use]
+    pub fn count(&self) -> usize {
+        self.pool.as_ref().map_or(1, rayon::ThreadPool::current_num_threads)
+    }
+
+    /// Does a piece of work for each item, and gives what each returns, in order.
+    pub(crate) fn each<I: Send, R: Send>(&self, items: Vec<I>, work: impl Fn(usize, I) -> R + Sync) -> Vec<R> {
+        match &self.pool {
+            Some(pool) => pool.install(|| items.into_par_iter().enumerate().map(|(k, item)| work(k, item)).collect()),
+            None => items.into_iter().enumerate().map(|(k, item)| work(k, item)).collect(),
+        }
+    }
+}
+
+/// As many as the variable `RAYON_NUM_THREADS` says, or else as there are processors. Rayon is not asked, as it would start
+/// threads that never end.
+fn default_threads() -> usize {
+    let said = std::env::var("RAYON_NUM_THREADS").ok().and_then(|said| said.parse().ok());
+    let processors = || std::thread::available_parallelism().map_or(1, usize::from);
+    said.filter(|said| *said > 0).unwrap_or_else(processors).min(MOST_THREADS)
+}
+
+impl Bodies<'_> {
+    /// Drafts every body: one row out for each row in, in order.
+    ///
+    /// What [`draft`](crate::draft) gives for a body alone stands in its row to the last bit; a body that it refuses has its
+    /// problems in the table.
+    ///
+    /// # Errors
+    /// All the [`Problems`] of the columns: different numbers of rows, or a number for all rows that is out of range.
+    ///
+    /// ```
+    /// use kirtle::{Bodies, Body, Code, Column, Ease, Rules, Threads};
+    ///
+    /// let (waists, hips) = ([70.0, 82.5, 7.0], [96.0, 104.0, 96.0]);
+    /// let bodies = Bodies {
+    ///     body: Body {
+    ///         waist: Column::Each(&waists),
+    ///         hip: Column::Each(&hips),
+    ///         hip_depth: Column::Same(20.0),
+    ///         length: Column::Same(60.0),
+    ///     },
+    ///     ease: Ease { waist: 1.5, hip: 5.0 }.map(Column::Same),
+    ///     rules: Column::rules(&Rules::default()),
+    ///     unit: kirtle::Unit::Cm,
+    /// };
+    /// let table = bodies.draft(&Threads::new(None)?)?;
+    /// let alone = kirtle::draft(
+    ///     &Body { waist: 82.5, hip: 104.0, hip_depth: 20.0, length: 60.0 },
+    ///     &Ease { waist: 1.5, hip: 5.0 },
+    ///     &Rules::default(),
+    /// )?;
+    /// assert_eq!(table.number("suppression_total").unwrap()[1], alone.suppression.total);
+    /// assert_eq!(table.problems(2).unwrap()[0].code, Code::BelowLeast);
+    ///
+    /// let short = Bodies { body: Body { hip: Column::Each(&hips[..2]), ..bodies.body }, ..bodies };
+    /// let problems = short.draft(&Threads::new(Some(1))?).unwrap_err();
+    /// assert_eq!(problems[0].code, Code::DifferentRows);
+    /// # Ok::<(), kirtle::Problems>(())
+    /// ```
+    pub fn draft(&self, threads: &Threads) -> Result<Table, Problems> {
+        self.fill(None, threads, Table::new)
+    }
+
+    /// As [`draft`](Self::draft), with the outlines of every draft.
+    ///
+    /// # Errors
+    /// As [`draft`](Self::draft).
+    pub fn draft_outlines(&self, threads: &Threads) -> Result<Table, Problems> {
+        self.fill(None, threads, Table::with_outlines)
+    }
+
+    /// Drafts so many rows, even where every number is the same for all of them.
+    #[cfg(feature = "arrow")]
+    pub(crate) fn draft_rows(&self, rows: usize, outlines: bool, threads: &Threads) -> Result<Table, Problems> {
+        self.fill(Some(rows), threads, if outlines { Table::with_outlines } else { Table::new })
+    }
+
+    fn fill(
+        &self,
+        rows: Option<usize>,
+        threads: &Threads,
+        empty: impl Fn(usize, [usize; 2]) -> Table,
+    ) -> Result<Table, Problems> {
+        let ready = bodies::Ready::new(self)?;
+        let mut table = empty(rows.unwrap_or(ready.rows()), ready.most_darts());
+        let outlines = table.outlines.is_some();
+        let told = threads.each(table.parts(PART), |k, mut part| part::fill(&ready, k * PART, &mut part, outlines));
+        for (k, told) in told.into_iter().enumerate() {
+            table.take(k * PART, told);
+        }
+        Ok(table)
+    }
+}
