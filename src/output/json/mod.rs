@@ -9,6 +9,7 @@ mod report;
 mod request;
 mod schema;
 mod sizes;
+mod survey;
 
 pub use chart::ChartRequest;
 #[cfg(feature = "python")]
@@ -25,6 +26,7 @@ pub use sizes::{
     AlterationReport, AlteredReport, ChangeReport, ChartReport, ChoiceReport, KeyLengths, MoveReport, NearReport,
     SizeReport, StepReport,
 };
+pub use survey::{BestReport, FitReport};
 
 use crate::error::Problems;
 

@@ -1,0 +1,89 @@
+//! The numbers of a column of any numeric type, over the pieces of as many batches as a block of rows needs.
+
+use arrow_array::cast::AsArray;
+use arrow_array::types::{
+    Float16Type, Float32Type, Float64Type, Int8Type, Int16Type, Int32Type, Int64Type, UInt8Type, UInt16Type,
+    UInt32Type, UInt64Type,
+};
+use arrow_array::{Array, RecordBatch};
+use arrow_schema::DataType;
+
+use crate::batch::Column;
+
+/// Some rows of a batch.
+pub(super) type Piece = RecordBatch;
+
+/// The numbers of one column.
+pub(super) enum Values<'a> {
+    /// In place.
+    Lent(&'a [f64]),
+    /// Put together, or made into `f64`.
+    Each(Vec<f64>),
+    /// With rows that have none.
+    Given(Vec<Option<f64>>),
+}
+
+/// Whether a column of this type holds numbers.
+pub(super) fn holds_numbers(data_type: &DataType) -> bool {
+    data_type.is_integer() || data_type.is_floating() || *data_type == DataType::Null
+}
+
+impl<'a> Values<'a> {
+    /// The numbers of a column over all the pieces.
+    pub(super) fn of(pieces: &'a [Piece], column: usize) -> Self {
+        if let [piece] = pieces
+            && let Some(numbers) = piece.column(column).as_primitive_opt::<Float64Type>()
+            && numbers.null_count() == 0
+        {
+            return Self::Lent(numbers.values());
+        }
+        if pieces.iter().all(|piece| piece.column(column).logical_null_count() == 0) {
+            let mut values = Vec::with_capacity(pieces.iter().map(RecordBatch::num_rows).sum());
+            for piece in pieces {
+                append(piece.column(column), &mut |number| values.extend(number));
+            }
+            return Self::Each(values);
+        }
+        let mut values = Vec::with_capacity(pieces.iter().map(RecordBatch::num_rows).sum());
+        for piece in pieces {
+            append(piece.column(column), &mut |number| values.push(number));
+        }
+        Self::Given(values)
+    }
+
+    pub(super) fn column(&self) -> Column<'_> {
+        match self {
+            Self::Lent(values) => Column::Each(values),
+            Self::Each(values) => Column::Each(values),
+            Self::Given(values) => Column::Given(values),
+        }
+    }
+}
+
+/// Visits the numbers of an array; whole numbers above 2^53 are rounded: every range ends far below.
+#[allow(clippy::cast_precision_loss)]
+fn append(array: &dyn Array, visit: &mut impl FnMut(Option<f64>)) {
+    macro_rules! each {
+        ($($variant:ident => $kind:ty, |$number:ident| $as_f64:expr;)*) => {
+            match array.data_type() {
+                $(DataType::$variant => {
+                    array.as_primitive::<$kind>().iter().for_each(|given| visit(given.map(|$number| $as_f64)));
+                })*
+                _ => (0..array.len()).for_each(|_| visit(None)),
+            }
+        };
+    }
+    each! {
+        Float64 => Float64Type, |number| number;
+        Float32 => Float32Type, |number| f64::from(number);
+        Float16 => Float16Type, |number| f64::from(number);
+        Int8 => Int8Type, |number| f64::from(number);
+        Int16 => Int16Type, |number| f64::from(number);
+        Int32 => Int32Type, |number| f64::from(number);
+        Int64 => Int64Type, |number| number as f64;
+        UInt8 => UInt8Type, |number| f64::from(number);
+        UInt16 => UInt16Type, |number| f64::from(number);
+        UInt32 => UInt32Type, |number| f64::from(number);
+        UInt64 => UInt64Type, |number| number as f64;
+    }
+}

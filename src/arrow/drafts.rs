@@ -1,0 +1,173 @@
+//! The stream of drafts: blocks of rows of one size, however the rows come in.
+
+use std::collections::VecDeque;
+use std::sync::Arc;
+
+use arrow_array::{RecordBatch, RecordBatchReader};
+use arrow_schema::{ArrowError, SchemaRef};
+
+use super::columns::Values;
+use super::request::{Place, Places, TableRequest};
+use super::rows::{batch_of, schema_of};
+use crate::batch::{Bodies, Column, Table, Threads};
+use crate::body::Apportion;
+use crate::error::Problems;
+use crate::measure::Unit;
+
+/// The rows of a batch that comes out. It does not depend on the batches that go in, so that neither do the bytes.
+const BLOCK: usize = 65_536;
+
+/// The same where outlines, which are some forty times as large, are wanted.
+const BLOCK_WITH_OUTLINES: usize = 4_096;
+
+/// The drafts of a stream of record batches, in record batches: one row out for each row in, in order.
+///
+/// It reads no more ahead than one batch that comes out needs.
+pub struct Drafts {
+    source: Box<dyn RecordBatchReader + Send>,
+    places: Places,
+    unit: Unit,
+    outlines: bool,
+    threads: Threads,
+    schema: SchemaRef,
+    /// Batches that were read and not drafted yet.
+    waiting: VecDeque<RecordBatch>,
+    ended: bool,
+}
+
+impl Drafts {
+    /// The drafts that are asked for, of a table.
+    ///
+    /// # Errors
+    /// All the [`Problems`] of the request: a column that is not there, or holds no numbers, a number that is missing or
+    /// not known; a number for all rows that is out of range.
+    ///
+    /// ```
+    /// use std::sync::Arc;
+    ///
+    /// use arrow_array::{ArrayRef, Float64Array, RecordBatch, RecordBatchIterator};
+    /// use kirtle::{Code, Drafts, Ease, Rules, TableRequest, TableSource, Threads, Unit};
+    ///
+    /// let column = |values: [f64; 2]| Arc::new(Float64Array::from(values.to_vec())) as ArrayRef;
+    /// let table = RecordBatch::try_from_iter([("waist", column([70.0, 7.0])), ("HIP", column([96.0, 96.0]))])?;
+    /// let source = || RecordBatchIterator::new([Ok(table.clone())], table.schema());
+    /// let request = TableRequest {
+    ///     numbers: vec![
+    ///         ("hip".to_owned(), TableSource::Column("HIP".to_owned())),
+    ///         ("hip_depth".to_owned(), TableSource::Same(20.0)),
+    ///         ("length".to_owned(), TableSource::Same(60.0)),
+    ///     ],
+    ///     ease: Some(Ease { waist: 1.5, hip: 5.0 }),
+    ///     rules: Rules::default(),
+    ///     unit: Unit::Cm,
+    ///     outlines: false,
+    /// };
+    /// let drafts = Drafts::new(source(), &request, Threads::new(None)?)?.collect::<Result<Vec<_>, _>>()?;
+    /// assert_eq!(drafts[0].num_rows(), 2);
+    /// assert_eq!(drafts[0]["suppression_total"].null_count(), 1);
+    ///
+    /// let nameless = TableRequest { numbers: Vec::new(), ..request };
+    /// let problems = Drafts::new(source(), &nameless, Threads::new(None)?).err().unwrap();
+    /// assert_eq!(problems[0].code, Code::Missing);
+    /// assert_eq!(problems[0].field, "body.hip");
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
+    pub fn new(
+        source: impl RecordBatchReader + Send + 'static,
+        request: &TableRequest,
+        threads: Threads,
+    ) -> Result<Self, Problems> {
+        let places = request.places(&source.schema())?;
+        let most_darts = match &places.rules.apportion {
+            Apportion::Shares(_) => [2, 2],
+            Apportion::Darts(darts) => [darts.back.len(), darts.front.len()],
+        };
+        let schema = Arc::new(schema_of(most_darts, request.unit, request.outlines));
+        let (unit, outlines, source) = (request.unit, request.outlines, Box::new(source));
+        let drafts = Self { source, places, unit, outlines, threads, schema, waiting: VecDeque::new(), ended: false };
+        // Numbers that stand for all rows are checked now, and not when the first rows have come.
+        drafts.draft(&[])?;
+        Ok(drafts)
+    }
+
+    /// The rows of the next block, in as many pieces as batches they come from.
+    fn pieces(&mut self) -> Result<Vec<RecordBatch>, ArrowError> {
+        let block = if self.outlines { BLOCK_WITH_OUTLINES } else { BLOCK };
+        let (mut pieces, mut rows) = (Vec::new(), 0);
+        while rows < block {
+            let Some(batch) = self.waiting.pop_front() else {
+                let next = if self.ended { None } else { self.source.next().transpose()? };
+                self.ended = next.is_none();
+                if self.ended {
+                    break;
+                }
+                self.waiting.extend(next);
+                continue;
+            };
+            let taken = batch.num_rows().min(block - rows);
+            if taken < batch.num_rows() {
+                self.waiting.push_front(batch.slice(taken, batch.num_rows() - taken));
+            }
+            if taken > 0 {
+                pieces.push(batch.slice(0, taken));
+                rows += taken;
+            }
+        }
+        Ok(pieces)
+    }
+
+    fn draft(&self, pieces: &[RecordBatch]) -> Result<Table, Problems> {
+        let width = pieces.first().map_or(0, RecordBatch::num_columns);
+        let mut values: Vec<Option<Values>> = (0..width).map(|_| None).collect();
+        let mut read = |place: Place| {
+            if let Place::Column(column) = place
+                && let Some(values) = values.get_mut(column)
+            {
+                values.get_or_insert_with(|| Values::of(pieces, column));
+            }
+        };
+        let Places { body, ease, rules } = &self.places;
+        let _ = (body.map(&mut read), ease.map(&mut read), rules.clone().map(&mut read));
+        let mut column = |place: Place| match place {
+            Place::Same(value) => Column::Same(value),
+            Place::Column(column) => match values.get(column) {
+                Some(Some(values)) => values.column(),
+                _ => Column::Each(&[]),
+            },
+            Place::Missing => Column::Each(&[]),
+        };
+        let bodies = Bodies {
+            body: body.map(&mut column),
+            ease: ease.map(&mut column),
+            rules: rules.clone().map(&mut column),
+            unit: self.unit,
+        };
+        let rows = pieces.iter().map(RecordBatch::num_rows).sum();
+        bodies.draft_rows(rows, self.outlines, &self.threads)
+    }
+}
+
+impl Iterator for Drafts {
+    type Item = Result<RecordBatch, ArrowError>;
+
+    fn next(&mut self) -> Option<Self::Item> {
+        let pieces = match self.pieces() {
+            Ok(pieces) if pieces.is_empty() => return None,
+            Ok(pieces) => pieces,
+            Err(error) => {
+                // What was read before an error is not the whole: nothing follows it.
+                self.ended = true;
+                self.waiting.clear();
+                return Some(Err(error));
+            }
+        };
+        let table = self.draft(&pieces).map_err(|problems| ArrowError::InvalidArgumentError(problems.to_string()));
+        Some(table.and_then(|table| batch_of(table, &self.schema)))
+    }
+}
+
+impl RecordBatchReader for Drafts {
+    fn schema(&self) -> SchemaRef {
+        self.schema.clone()
+    }
+}

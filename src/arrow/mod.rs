@@ -1,0 +1,14 @@
+//! Tables of bodies as Arrow record batches: columns in, columns out, a stream of any length through constant memory; and
+//! the people of a survey, in and out.
+
+mod columns;
+mod drafts;
+mod people;
+mod request;
+mod rows;
+mod survey;
+
+pub use drafts::Drafts;
+pub use people::{PeopleReader, PeopleTable};
+pub use request::{TableRequest, TableSource};
+pub use survey::{bodies_batch, fit_batch};

@@ -1,0 +1,100 @@
+//! What a survey tells, in any unit.
+
+use std::collections::BTreeMap;
+use std::fmt;
+
+use serde::Serialize;
+
+use crate::measure::Unit;
+use crate::sizes::SizeChart;
+use crate::survey::{ChartFit, Loss, Plane};
+
+/// How a chart serves people. It reads as one line.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct FitReport {
+    /// The unit of the lengths that go with it.
+    pub unit: Unit,
+    /// How many people there are, measured or not.
+    pub count: usize,
+    /// How many of them are unmeasured.
+    pub unmeasured: usize,
+    /// How many have a size that serves.
+    pub served: usize,
+    /// Their share of the measured.
+    pub share_served: f64,
+    /// For each size its name, how many people it is given to, and how many of them it serves.
+    pub loads: Vec<(String, usize, usize)>,
+    /// How many of the unserved miss each bound, in the size that they are given.
+    pub unserved: BTreeMap<&'static str, usize>,
+}
+
+impl FitReport {
+    /// The report of a fit of this chart.
+    #[must_use]
+    pub fn new(chart: &SizeChart, fit: &ChartFit, unit: Unit) -> Self {
+        let loads = chart.sizes().iter().zip(&fit.loads);
+        let of = &fit.unserved;
+        let unserved = BTreeMap::from([
+            ("waist_tight", of.waist_tight),
+            ("waist_loose", of.waist_loose),
+            ("hip_tight", of.hip_tight),
+            ("hip_loose", of.hip_loose),
+            ("high_hip_tight", of.high_hip_tight),
+            ("high_hip_loose", of.high_hip_loose),
+        ]);
+        Self {
+            unit,
+            count: fit.count(),
+            unmeasured: fit.unmeasured,
+            served: fit.served,
+            share_served: fit.share_served(),
+            loads: loads.map(|(size, load)| (size.name.clone(), load.people, load.served)).collect(),
+            unserved,
+        }
+    }
+}
+
+impl fmt::Display for FitReport {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let percent = self.share_served * 100.0;
+        write!(f, "ChartFit(people={}, served={} ({percent:.1}%)", self.count, self.served)?;
+        write!(f, ", unmeasured={}, sizes={})", self.unmeasured, self.loads.len())
+    }
+}
+
+/// Sizes with little mean loss, and a bound on what any could have. It reads as one line.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct BestReport {
+    /// The unit of lengths.
+    pub unit: Unit,
+    /// How many people were measured: those by whom the sizes were sought.
+    pub measured: usize,
+    /// How many people were left out, as they are unmeasured.
+    pub unmeasured: usize,
+    /// For each size its waist, its hip, and the share of the people given to it.
+    pub sizes: Vec<(f64, f64, f64)>,
+    /// The mean loss.
+    pub loss: f64,
+    /// No chart of so many sizes of its kind has a lower mean loss.
+    pub bound: f64,
+    /// How much lower the mean loss of the best chart could be, at the most.
+    pub gap: f64,
+}
+
+impl BestReport {
+    /// The report of sizes found by this loss for the measured among all people.
+    #[must_use]
+    pub fn new(best: &Plane, loss: &Loss, [measured, all]: [usize; 2], unit: Unit) -> Self {
+        let of_loss = |value: f64| value / loss.in_cm(unit);
+        let sizes = best.sizes.iter().map(|size| (unit.of_cm(size.waist), unit.of_cm(size.hip), size.share));
+        let [loss, bound, gap] = [best.loss, best.bound, best.gap()].map(of_loss);
+        Self { unit, measured, unmeasured: all - measured, sizes: sizes.collect(), loss, bound, gap }
+    }
+}
+
+impl fmt::Display for BestReport {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let Self { sizes, measured, loss, bound, .. } = self;
+        write!(f, "BestChart(sizes={}, people={measured}, loss={loss:.4}, bound={bound:.4})", sizes.len())
+    }
+}
