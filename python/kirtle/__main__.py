@@ -1,4 +1,4 @@
-"""The shell: ``python -m kirtle`` with ``draft``, ``pattern``, ``lay``, ``correct``, the charts' commands, or ``schema``."""
+"""The shell: ``python -m kirtle`` with ``draft``, ``pattern``, ``lay``, ``correct``, ``batch``, the charts' commands, or ``schema``."""
 
 import argparse
 import io
@@ -10,7 +10,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from . import Draft, MeasurementError, Pattern, __version__, charts, draft_json, schema
+from . import Draft, MeasurementError, Pattern, __version__, charts, draft_json, schema, tables
 
 MEASURES = {
     "waist": "waist girth of the body",
@@ -90,6 +90,7 @@ def parser() -> argparse.ArgumentParser:
     corrected.add_argument("--at", choices=("shared", "side", "darts"), help="where a girth changes (default: shared)")
     corrected.add_argument("--out", type=Path, metavar="DIR", help="write request.json, result.json and draft.svg into DIR")
     charts.add_commands(commands, number)
+    tables.add_commands(commands, number)
     printed = commands.add_parser("schema", help="print a JSON Schema")
     printed.add_argument("name", choices=("request", "result", "pattern", "lay", "chart", "sizes", "error"))
     printed.set_defaults(run=lambda options: json.dumps(schema(options.name), indent=2))

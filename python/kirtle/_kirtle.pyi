@@ -3,10 +3,11 @@ The compiled half of the package `kirtle`.
 """
 
 from _typeshed import SupportsGetItem
+from collections.abc import Mapping
 from os import PathLike
 from typing import Any, Final, SupportsFloat, SupportsIndex, final
 
-__all__ = ["__version__", "Alteration", "Body", "Change", "Check", "Choice", "Cost", "Dart", "Darts", "Draft", "Ease", "Edge", "Finding", "Fitting", "FixedDart", "Girths", "KeyLengths", "Lay", "Lengths", "Move", "Near", "Notch", "Panel", "Pattern", "Piece", "Placed", "Problem", "Proof", "Range", "Rules", "Seams", "Shares", "SizeChart", "Suppression", "chart_json", "draft", "draft_json", "schema"]
+__all__ = ["__version__", "Alteration", "BestChart", "Body", "BodyTable", "Change", "ChartFit", "Check", "Choice", "Cost", "Dart", "Darts", "Draft", "DraftStream", "DraftTable", "Ease", "Edge", "Finding", "Fitting", "FixedDart", "Girths", "KeyLengths", "Lay", "Lengths", "Move", "Near", "Notch", "Panel", "Pattern", "Piece", "Placed", "Population", "Problem", "Proof", "Range", "Rules", "Seams", "Shares", "SizeChart", "Suppression", "best_chart", "chart_json", "draft", "draft_json", "draft_stream", "draft_table", "fit_chart", "schema", "simulate"]
 
 __version__: Final[str]
 """
@@ -63,6 +64,58 @@ class Alteration:
         """
 
 @final
+class BestChart:
+    """
+    Sizes by waist and hip with little mean loss. Lengths are in the unit of the call; a squared loss is in its square.
+    """
+    def __repr__(self, /) -> str: ...
+    @property
+    def bound(self, /) -> float:
+        """
+        No chart of so many sizes of its kind has a lower mean loss.
+        """
+    def chart(self, /, *, hip_depth: SupportsFloat | SupportsIndex, length: SupportsFloat | SupportsIndex) -> SizeChart:
+        """
+        The sizes as a chart, with names from 1 on, and this hip depth and length for all.
+
+        Raises `MeasurementError` where a size has the larger hip and not the larger waist.
+        """
+    @property
+    def gap(self, /) -> float:
+        """
+        How much lower the mean loss of the best chart could be, at the most.
+        """
+    @property
+    def loss(self, /) -> float:
+        """
+        The mean loss.
+        """
+    @property
+    def measured(self, /) -> int:
+        """
+        How many people the sizes were sought for.
+        """
+    @property
+    def sizes(self, /) -> list[tuple[float, float, float]]:
+        """
+        For each size its waist, its hip, and the share of the people given to it.
+        """
+    def to_dict(self, /) -> dict[str, Any]:
+        """
+        The same as a dict.
+        """
+    @property
+    def unit(self, /) -> str:
+        """
+        The unit of lengths.
+        """
+    @property
+    def unmeasured(self, /) -> int:
+        """
+        How many people were left out, as they have no number, or none that is finite.
+        """
+
+@final
 class Body:
     """
     The body's measurements, in centimetres.
@@ -97,6 +150,25 @@ class Body:
         """
 
 @final
+class BodyTable:
+    """
+    Simulated bodies: an Arrow table for whatever takes one, such as `draft_table`, `fit_chart`, `pyarrow.table` or
+    `polars.DataFrame`.
+    """
+    def __arrow_c_schema__(self, /) -> Any: ...
+    def __arrow_c_stream__(self, /, requested_schema: Any | None = None) -> Any:
+        """
+        The rows as an Arrow stream; they are not copied, and can be asked for again.
+        """
+    def __len__(self, /) -> int: ...
+    def __repr__(self, /) -> str: ...
+    @property
+    def columns(self, /) -> list[str]:
+        """
+        The names of the columns.
+        """
+
+@final
 class Change:
     """
     A number that a correction changed.
@@ -125,6 +197,75 @@ class Change:
     def to_dict(self, /) -> dict[str, Any]:
         """
         The same as a dict.
+        """
+
+@final
+class ChartFit:
+    """
+    How a chart serves people: counts, and an Arrow table with a row for each person (`size`, `ease_left_waist`,
+    `ease_left_hip`, `ease_left_high_hip` where it was asked for, `serves`, `excess`). Lengths are in the unit of the call.
+    """
+    def __arrow_c_schema__(self, /) -> Any: ...
+    def __arrow_c_stream__(self, /, requested_schema: Any | None = None) -> Any:
+        """
+        The rows as an Arrow stream; they are not copied, and can be asked for again.
+        """
+    def __len__(self, /) -> int: ...
+    def __repr__(self, /) -> str: ...
+    @property
+    def columns(self, /) -> list[str]:
+        """
+        The names of the columns.
+        """
+    @property
+    def count(self, /) -> int:
+        """
+        How many people there are, measured or not.
+        """
+    @property
+    def loads(self, /) -> list[tuple[str, int, int]]:
+        """
+        For each size its name, how many people it is given to, and how many of them it serves.
+        """
+    def regions(self, /, step: SupportsFloat | SupportsIndex) -> list[tuple[float, float, int, int]]:
+        """
+        Squares of the waist-hip plane with people in them: the least waist, the least hip, how many people, how many of them
+        are served.
+
+        Raises `MeasurementError` for a step that is not from 0.1 to 100 cm.
+        """
+    @property
+    def served(self, /) -> int:
+        """
+        How many people have a size that serves.
+        """
+    @property
+    def share_served(self, /) -> float:
+        """
+        Their share of the measured people, from 0 to 1; 0 where nobody was measured.
+        """
+    def to_dict(self, /) -> dict[str, Any]:
+        """
+        The counts as a dict.
+        """
+    @property
+    def unit(self, /) -> str:
+        """
+        The unit of lengths.
+        """
+    @property
+    def unmeasured(self, /) -> int:
+        """
+        How many of them have no number, or none that is finite, or a depth outside the garments.
+        """
+    @property
+    def unserved(self, /) -> dict[str, int]:
+        """
+        How many of the unserved miss each bound, such as `waist_tight`, in the size that they are given.
+        """
+    def worst(self, /, most: SupportsIndex = 10) -> list[tuple[int, float]]:
+        """
+        Those who are served worst, at most so many, the worst first: the row, and by how much the worst bound is missed.
         """
 
 @final
@@ -474,6 +615,50 @@ class Draft:
     def to_json(self, /, unit: str | None = None) -> str:
         """
         The result in JSON, in `unit` or in `document_unit`.
+        """
+
+@final
+class DraftStream:
+    """
+    The drafts of a stream: read once, by whatever takes an Arrow stream, such as
+    `pyarrow.RecordBatchReader.from_stream(drafts)`.
+    """
+    def __arrow_c_schema__(self, /) -> Any: ...
+    def __arrow_c_stream__(self, /, requested_schema: Any | None = None) -> Any:
+        """
+        The rows as they are drafted.
+
+        Raises `ValueError` the second time.
+        """
+    def __repr__(self, /) -> str: ...
+    @property
+    def columns(self, /) -> list[str]:
+        """
+        The names of the columns.
+        """
+
+@final
+class DraftTable:
+    """
+    The drafts of a table: an Arrow table for whatever takes one, such as `pyarrow.table(drafts)`, `polars.DataFrame(drafts)`,
+    or `pandas.DataFrame.from_arrow(drafts)`.
+    """
+    def __arrow_c_schema__(self, /) -> Any: ...
+    def __arrow_c_stream__(self, /, requested_schema: Any | None = None) -> Any:
+        """
+        The rows as an Arrow stream; they are not copied, and can be asked for again.
+        """
+    def __len__(self, /) -> int: ...
+    def __repr__(self, /) -> str: ...
+    @property
+    def columns(self, /) -> list[str]:
+        """
+        The names of the columns.
+        """
+    @property
+    def refused(self, /) -> int:
+        """
+        How many rows were refused.
         """
 
 @final
@@ -1201,6 +1386,54 @@ class Placed:
         """
 
 @final
+class Population:
+    """
+    A population from which bodies are drawn: waist and hip jointly normal, the hip depth normal and independent of them.
+
+    Each measurement is its mean and its standard deviation; the length is one for all. Attributes are in centimetres.
+    """
+    def __eq__(self, value: object, /) -> bool: ...
+    def __getnewargs_ex__(self, /) -> tuple[tuple[()], dict[str, Any]]: ...
+    def __hash__(self, /) -> int: ...
+    def __ne__(self, value: object, /) -> bool: ...
+    def __new__(cls, /, *, waist: tuple[SupportsFloat | SupportsIndex, SupportsFloat | SupportsIndex], hip: tuple[SupportsFloat | SupportsIndex, SupportsFloat | SupportsIndex], correlation: SupportsFloat | SupportsIndex, hip_depth: tuple[SupportsFloat | SupportsIndex, SupportsFloat | SupportsIndex], length: SupportsFloat | SupportsIndex, unit: str = "cm") -> Population:
+        """
+        Raises `MeasurementError` with all the problems at once.
+        """
+    def __repr__(self, /) -> str: ...
+    @staticmethod
+    def ansur_women() -> Population:
+        """
+        Women of ANSUR II (2012, n = 1,986), by their published means, deviations and correlation; the waist is that at the
+        navel. That hip depth and girths are independent is assumed, and the length of 60 cm is our own.
+        """
+    @property
+    def correlation(self, /) -> float:
+        """
+        The correlation of waist and hip.
+        """
+    @property
+    def hip(self, /) -> tuple[float, float]:
+        """
+        Mean and standard deviation of the hip.
+        """
+    @property
+    def hip_depth(self, /) -> tuple[float, float]:
+        """
+        Mean and standard deviation of the hip depth.
+        """
+    @property
+    def length(self, /) -> float:
+        """
+        The length of every skirt.
+        """
+    @property
+    def waist(self, /) -> tuple[float, float]:
+        """
+        Mean and standard deviation of the waist.
+        """
+
+@final
 class Problem:
     """
     One thing that is wrong with an input.
@@ -1586,6 +1819,19 @@ class Suppression:
         All of it.
         """
 
+def best_chart(source: Any, sizes: SupportsIndex, *, loss: str = "squared", tolerance: SupportsFloat | SupportsIndex | None = None, restarts: SupportsIndex = 20, seed: SupportsIndex = 0, drop: SupportsFloat | SupportsIndex | None = None, steps: tuple[SupportsFloat | SupportsIndex, SupportsFloat | SupportsIndex] | None = None, columns: dict[str, Any] | None = None, unit: str = "cm") -> BestChart:
+    """
+    Seeks the sizes by waist and hip with the least mean loss for the people of a table, and a bound on what any could have.
+
+    `loss` is `"squared"` or `"absolute"`, the miss of both girths added, or `"within"`, the share of people who are farther
+    than `tolerance` from their size in waist or hip. `drop` asks for sizes with that much between hip and waist, found exactly
+    for `"squared"` and `"within"`; `steps` for sizes that go up by so much at waist and hip. Otherwise the best of `restarts`
+    seeded starts is taken: the same `seed` gives the same chart. `source`, `columns` and `unit` are as in `fit_chart`; the
+    unmeasured are left out, and counted.
+
+    Raises `MeasurementError` with all the problems at once, and `TypeError` for what offers no stream.
+    """
+
 def chart_json(chart: str) -> str:
     """
     Answers a chart in JSON with a report in JSON; see `schema("chart")` and `schema("sizes")`.
@@ -1611,9 +1857,60 @@ def draft_json(request: str) -> str:
     Raises `MeasurementError` with all the problems at once; its `to_json` is as `schema("error")` says.
     """
 
+def draft_stream(source: Any, *, columns: dict[str, Any] | None = None, ease: Ease | None = None, rules: Rules | None = None, unit: str = "cm", outlines: bool = False, threads: SupportsIndex | None = None, progress: Any | None = None) -> DraftStream:
+    """
+    Drafts every body of a table of any length as its rows are asked for, in constant memory; see `draft_table`.
+
+    The result is read once, by whatever takes an Arrow stream.
+    """
+
+def draft_table(source: Any, *, columns: dict[str, Any] | None = None, ease: Ease | None = None, rules: Rules | None = None, unit: str = "cm", outlines: bool = False, threads: SupportsIndex | None = None, progress: Any | None = None) -> DraftTable:
+    """
+    Drafts every body of a table: one row out for each row in, in order; refused rows carry their problems.
+
+    `source` is anything that offers an Arrow stream: a table of pandas, polars, pyarrow or duckdb, a reader of record
+    batches. `columns` says where each number comes from: the name of a column, or a number for all rows, by the path of the
+    number (`"waist"`, `"ease.hip"`, `"rules.shares.back_share"`); measurements that are not named come from the columns of
+    their own name. Lengths of the table, in and out, and numbers in `columns`, are in `unit`; `ease` and `rules` have their
+    own.
+
+    `outlines` adds the outlines of back and front. `threads` is the number of threads, by default as many as there are
+    processors. `progress` is called now and then with the number of rows that were drafted since.
+
+    Raises `MeasurementError` with all the problems of the columns at once, and `TypeError` for what offers no stream.
+    """
+
+def fit_chart(chart: SizeChart, source: Any, *, ease: Ease, rules: Rules | None = None, tolerance: SupportsFloat | SupportsIndex | None = None, bounds: Mapping[str, tuple[float, float]] | None = None, columns: dict[str, Any] | None = None, unit: str = "cm") -> ChartFit:
+    """
+    Gives each person of a table a size of the chart, and counts whom it serves: on whom the ease left, the garment's girth
+    less the body's, is within bounds.
+
+    `source` is anything that offers an Arrow stream, with columns `waist` and `hip`. `columns` says by these names where else
+    numbers come from: the name of a column, or a number for all people; where it names `high_hip` and `high_hip_depth`, how
+    far below the waist at the side that girth was taken, the high hip must fit, too. `bounds` are the least and the most ease
+    left by girth, as in `{"waist": (0, 3), "hip": (2, 8)}`; waist and hip that it does not name are to have the ease give or
+    take `tolerance`. Lengths of the table, `tolerance`, `bounds` and all results are in `unit`.
+
+    Of the sizes that serve a person gets the nearest; where none does, the one that misses its bounds least. Whoever has a
+    null or a number that is not finite counts as unmeasured and is given no size.
+
+    Raises `MeasurementError` with all the problems at once, and `TypeError` for what offers no stream.
+    """
+
 def schema(name: str) -> dict[str, Any]:
     """
     The JSON Schema of the `request`, the `result`, the `pattern`, the `lay`, the `chart`, the `sizes` or the `error`, as a dict.
 
     Raises `KeyError` for any other name.
+    """
+
+def simulate(rows: SupportsIndex, *, seed: SupportsIndex = 0, start: SupportsIndex = 0, population: Population | None = None, unit: str = "cm") -> BodyTable:
+    """
+    Simulates bodies of a population, by default `Population.ansur_women()`: columns `waist`, `hip`, `hip_depth` and
+    `length` in `unit`.
+
+    A row depends on the seed and its number alone, so that rows from `start` on are the same in any parts. A few lie outside
+    what a draft takes, and are refused there.
+
+    Raises `MeasurementError` for more than 100,000,000 rows at once.
     """

@@ -36,6 +36,17 @@ impl<'py> IntoPyObject<'py> for Dict<'py> {
     }
 }
 
+impl<'py> FromPyObject<'_, 'py> for Dict<'py> {
+    type Error = PyErr;
+
+    #[cfg(feature = "stubs")]
+    const INPUT_TYPE: pyo3::inspect::PyStaticExpr = Self::OUTPUT_TYPE;
+
+    fn extract(object: Borrowed<'_, 'py, PyAny>) -> PyResult<Self> {
+        Ok(Self(object.cast::<PyDict>()?.to_owned()))
+    }
+}
+
 impl Request {
     /// The unit of this name, or the request's.
     pub(super) fn unit_or_own(&self, unit: Option<&str>) -> PyResult<Unit> {

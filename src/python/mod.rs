@@ -1,10 +1,14 @@
 //! The Python face: names and conversions only.
 
+mod capsule;
 mod draft;
 mod inputs;
 mod outputs;
 mod pattern;
+mod simulate;
 mod sizes;
+mod survey;
+mod table;
 
 use pyo3::prelude::*;
 
@@ -31,7 +35,13 @@ mod _kirtle {
     #[pymodule_export]
     use super::pattern::{Lay, Pattern};
     #[pymodule_export]
+    use super::simulate::{BodyTable, Population, simulate};
+    #[pymodule_export]
     use super::sizes::{Alteration, Fitting, Range, SizeChart, chart_json};
+    #[pymodule_export]
+    use super::survey::{BestChart, ChartFit, best_chart, fit_chart};
+    #[pymodule_export]
+    use super::table::{DraftStream, DraftTable, draft_stream, draft_table};
     #[pymodule_export]
     use crate::error::Problem;
     #[pymodule_export]

@@ -30,7 +30,7 @@ fn object_of(given: &Bound<'_, PyAny>) -> Node {
 /// Named sizes in the order of their girths; lengths are in centimetres.
 #[pyclass(frozen, eq, module = "kirtle")]
 #[derive(PartialEq)]
-pub(crate) struct SizeChart(sizes::SizeChart);
+pub(crate) struct SizeChart(pub(super) sizes::SizeChart);
 
 #[pymethods]
 impl SizeChart {

@@ -1,0 +1,332 @@
+//! Surveys in Python: how a chart fits people, and the best chart.
+
+use std::collections::BTreeMap;
+
+use arrow_array::RecordBatch;
+use pyo3::prelude::*;
+use pyo3::types::PyMapping;
+
+use super::capsule::{reader_of, schema_capsule};
+use super::draft::{Dict, loads};
+use super::inputs::{Ease, Rules, unit_named};
+use super::simulate::{Pair, both, broken, columns, stream, to_cm, told};
+use super::sizes::SizeChart;
+use super::table::{numbers, tell};
+use crate::arrow::{PeopleReader, PeopleTable, fit_batch};
+use crate::error::{Code, Problem, Problems};
+use crate::measure::Unit;
+use crate::output::json::{BestReport, FitReport, text};
+use crate::survey;
+
+/// The least and the most by the name of a girth: a `Mapping[str, tuple[float, float]]`.
+pub(crate) struct Bounds(Vec<(String, Pair)>);
+
+impl FromPyObject<'_, '_> for Bounds {
+    type Error = PyErr;
+
+    #[cfg(feature = "stubs")]
+    const INPUT_TYPE: pyo3::inspect::PyStaticExpr = pyo3::type_hint_subscript!(
+        pyo3::type_hint_identifier!("collections.abc", "Mapping"),
+        pyo3::type_hint_identifier!("builtins", "str"),
+        pyo3::type_hint_subscript!(
+            pyo3::type_hint_identifier!("builtins", "tuple"),
+            pyo3::type_hint_identifier!("builtins", "float"),
+            pyo3::type_hint_identifier!("builtins", "float")
+        )
+    );
+
+    fn extract(object: Borrowed<'_, '_, PyAny>) -> PyResult<Self> {
+        object.cast::<PyMapping>()?.items()?.extract().map(Self)
+    }
+}
+
+/// Where the people of a table come from.
+fn reader(
+    source: &Bound<'_, PyAny>,
+    columns: Option<Dict<'_>>,
+    unit: Unit,
+) -> PyResult<Result<PeopleReader, Problems>> {
+    let stream = reader_of(source)?;
+    Ok(numbers(columns).and_then(|columns| PeopleReader::new(stream, &columns, unit)))
+}
+
+/// All the people; Python sees to signals between two batches.
+fn people(py: Python<'_>, mut reader: PeopleReader) -> PyResult<PeopleTable> {
+    while let Some(rows) = py.detach(|| reader.next()) {
+        tell(py, None, rows.map_err(broken)?)?;
+    }
+    Ok(reader.table())
+}
+
+/// Gives each person of a table a size of the chart, and counts whom it serves: on whom the ease left, the garment's girth
+/// less the body's, is within bounds.
+///
+/// `source` is anything that offers an Arrow stream, with columns `waist` and `hip`. `columns` says by these names where else
+/// numbers come from: the name of a column, or a number for all people; where it names `high_hip` and `high_hip_depth`, how
+/// far below the waist at the side that girth was taken, the high hip must fit, too. `bounds` are the least and the most ease
+/// left by girth, as in `{"waist": (0, 3), "hip": (2, 8)}`; waist and hip that it does not name are to have the ease give or
+/// take `tolerance`. Lengths of the table, `tolerance`, `bounds` and all results are in `unit`.
+///
+/// Of the sizes that serve a person gets the nearest; where none does, the one that misses its bounds least. Whoever has a
+/// null or a number that is not finite counts as unmeasured and is given no size.
+///
+/// Raises `MeasurementError` with all the problems at once, and `TypeError` for what offers no stream.
+#[pyfunction]
+#[pyo3(signature = (
+    chart, source, *, ease, rules = None, tolerance = None, bounds = None, columns = None, unit = "cm"
+))]
+// A keyword for each choice.
+#[allow(clippy::too_many_arguments)]
+pub(crate) fn fit_chart(
+    py: Python<'_>,
+    chart: &SizeChart,
+    source: &Bound<'_, PyAny>,
+    ease: &Ease,
+    rules: Option<&Rules>,
+    tolerance: Option<f64>,
+    bounds: Option<Bounds>,
+    columns: Option<Dict<'_>>,
+    unit: &str,
+) -> PyResult<ChartFit> {
+    let unit = unit_named(unit)?;
+    let rules = rules.map(|rules| rules.0.clone()).unwrap_or_default();
+    let bounds = bounds
+        .into_iter()
+        .flat_map(|bounds| bounds.0)
+        .map(|(name, pair)| (name, both(pair, to_cm(unit))))
+        .collect::<Vec<_>>();
+    let bounds = survey::Bounds::named(&ease.0, tolerance.map(to_cm(unit)), &bounds);
+    let (reader, bounds) = told(Problems::both(reader(source, columns, unit)?, bounds), unit)?;
+    let (people, chart, ease) = (people(py, reader)?, chart.0.clone(), ease.0);
+    let fit = told(py.detach(|| survey::fit_chart(&chart, &ease, &rules, &bounds, &people.people())), unit)?;
+    let high_hips = people.people().high_hip.is_some();
+    let batch = py.detach(|| fit_batch(&chart, &fit, high_hips, unit)).map_err(broken)?;
+    Ok(ChartFit { report: FitReport::new(&chart, &fit, unit), fit, people, batch, unit })
+}
+
+/// How a chart serves people: counts, and an Arrow table with a row for each person (`size`, `ease_left_waist`,
+/// `ease_left_hip`, `ease_left_high_hip` where it was asked for, `serves`, `excess`). Lengths are in the unit of the call.
+#[pyclass(frozen, module = "kirtle")]
+pub(crate) struct ChartFit {
+    report: FitReport,
+    fit: survey::ChartFit,
+    people: PeopleTable,
+    batch: RecordBatch,
+    unit: Unit,
+}
+
+#[pymethods]
+impl ChartFit {
+    fn __arrow_c_schema__<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyAny>> {
+        schema_capsule(py, self.batch.schema_ref()).map(Bound::into_any)
+    }
+
+    /// The rows as an Arrow stream; they are not copied, and can be asked for again.
+    #[pyo3(signature = (requested_schema = None))]
+    fn __arrow_c_stream__<'py>(
+        &self,
+        py: Python<'py>,
+        requested_schema: Option<&Bound<'py, PyAny>>,
+    ) -> PyResult<Bound<'py, PyAny>> {
+        let _ = requested_schema;
+        stream(py, &self.batch)
+    }
+
+    fn __len__(&self) -> usize {
+        self.report.count
+    }
+
+    /// The names of the columns.
+    #[getter]
+    fn columns(&self) -> Vec<String> {
+        columns(&self.batch)
+    }
+
+    /// The unit of lengths.
+    #[getter]
+    fn unit(&self) -> &'static str {
+        self.unit.name()
+    }
+
+    /// How many people there are, measured or not.
+    #[getter]
+    fn count(&self) -> usize {
+        self.report.count
+    }
+
+    /// How many of them have no number, or none that is finite, or a depth outside the garments.
+    #[getter]
+    fn unmeasured(&self) -> usize {
+        self.report.unmeasured
+    }
+
+    /// How many people have a size that serves.
+    #[getter]
+    fn served(&self) -> usize {
+        self.report.served
+    }
+
+    /// Their share of the measured people, from 0 to 1; 0 where nobody was measured.
+    #[getter]
+    fn share_served(&self) -> f64 {
+        self.report.share_served
+    }
+
+    /// For each size its name, how many people it is given to, and how many of them it serves.
+    #[getter]
+    fn loads(&self) -> Vec<(String, usize, usize)> {
+        self.report.loads.clone()
+    }
+
+    /// How many of the unserved miss each bound, such as `waist_tight`, in the size that they are given.
+    #[getter]
+    fn unserved(&self) -> BTreeMap<&'static str, usize> {
+        self.report.unserved.clone()
+    }
+
+    /// Those who are served worst, at most so many, the worst first: the row, and by how much the worst bound is missed.
+    #[pyo3(signature = (most = 10))]
+    fn worst(&self, most: usize) -> Vec<(usize, f64)> {
+        self.fit.worst(most).into_iter().map(|miss| (miss.row, self.unit.of_cm(miss.excess))).collect()
+    }
+
+    /// Squares of the waist-hip plane with people in them: the least waist, the least hip, how many people, how many of them
+    /// are served.
+    ///
+    /// Raises `MeasurementError` for a step that is not from 0.1 to 100 cm.
+    fn regions(&self, py: Python<'_>, step: f64) -> PyResult<Vec<(f64, f64, usize, usize)>> {
+        let step = to_cm(self.unit)(step);
+        let regions = told(py.detach(|| self.fit.regions(&self.people.people(), step)), self.unit)?;
+        let in_unit = |length| self.unit.of_cm(length);
+        Ok(regions.iter().map(|of| (in_unit(of.waist), in_unit(of.hip), of.people, of.served)).collect())
+    }
+
+    /// The counts as a dict.
+    fn to_dict<'py>(&self, py: Python<'py>) -> PyResult<Dict<'py>> {
+        loads(py, &text(&self.report))
+    }
+
+    fn __repr__(&self) -> String {
+        self.report.to_string()
+    }
+}
+
+/// Seeks the sizes by waist and hip with the least mean loss for the people of a table, and a bound on what any could have.
+///
+/// `loss` is `"squared"` or `"absolute"`, the miss of both girths added, or `"within"`, the share of people who are farther
+/// than `tolerance` from their size in waist or hip. `drop` asks for sizes with that much between hip and waist, found exactly
+/// for `"squared"` and `"within"`; `steps` for sizes that go up by so much at waist and hip. Otherwise the best of `restarts`
+/// seeded starts is taken: the same `seed` gives the same chart. `source`, `columns` and `unit` are as in `fit_chart`; the
+/// unmeasured are left out, and counted.
+///
+/// Raises `MeasurementError` with all the problems at once, and `TypeError` for what offers no stream.
+#[pyfunction]
+#[pyo3(signature = (
+    source, sizes, *, loss = "squared", tolerance = None, restarts = 20, seed = 0, drop = None, steps = None,
+    columns = None, unit = "cm"
+))]
+// A keyword for each choice.
+#[allow(clippy::too_many_arguments)]
+pub(crate) fn best_chart(
+    py: Python<'_>,
+    source: &Bound<'_, PyAny>,
+    sizes: usize,
+    loss: &str,
+    tolerance: Option<f64>,
+    restarts: u32,
+    seed: u64,
+    drop: Option<f64>,
+    steps: Option<Pair>,
+    columns: Option<Dict<'_>>,
+    unit: &str,
+) -> PyResult<BestChart> {
+    let unit = unit_named(unit)?;
+    let (loss, cm) = (survey::Loss::named(loss, tolerance.map(to_cm(unit))), to_cm(unit));
+    let (reader, loss) = told(Problems::both(reader(source, columns, unit)?, loss), unit)?;
+    let people = people(py, reader)?;
+    let search = survey::Search { seed, restarts, ..survey::Search::default() };
+    let [waist, hip] = people.measured();
+    let best = py.detach(|| match (drop, steps) {
+        (Some(_), Some(_)) => Err(Problem::new(Code::Conflict, "drop").with_limit("steps").into()),
+        (Some(drop), None) => survey::best_drop(&waist, &hip, cm(drop), sizes, &loss),
+        (None, Some(steps)) => {
+            let (waist_step, hip_step) = both(steps, cm);
+            let steps = survey::Steps { waist: waist_step, hip: hip_step };
+            survey::best_steps(&waist, &hip, steps, sizes, &loss, &search)
+        }
+        (None, None) => survey::best_plane(&waist, &hip, sizes, &loss, &search),
+    });
+    let best = told(best, unit)?;
+    Ok(BestChart { report: BestReport::new(&best, &loss, [waist.len(), people.len()], unit), best, unit })
+}
+
+/// Sizes by waist and hip with little mean loss. Lengths are in the unit of the call; a squared loss is in its square.
+#[pyclass(frozen, module = "kirtle")]
+pub(crate) struct BestChart {
+    report: BestReport,
+    best: survey::Plane,
+    unit: Unit,
+}
+
+#[pymethods]
+impl BestChart {
+    /// The unit of lengths.
+    #[getter]
+    fn unit(&self) -> &'static str {
+        self.unit.name()
+    }
+
+    /// How many people the sizes were sought for.
+    #[getter]
+    fn measured(&self) -> usize {
+        self.report.measured
+    }
+
+    /// How many people were left out, as they have no number, or none that is finite.
+    #[getter]
+    fn unmeasured(&self) -> usize {
+        self.report.unmeasured
+    }
+
+    /// For each size its waist, its hip, and the share of the people given to it.
+    #[getter]
+    fn sizes(&self) -> Vec<(f64, f64, f64)> {
+        self.report.sizes.clone()
+    }
+
+    /// The mean loss.
+    #[getter]
+    fn loss(&self) -> f64 {
+        self.report.loss
+    }
+
+    /// No chart of so many sizes of its kind has a lower mean loss.
+    #[getter]
+    fn bound(&self) -> f64 {
+        self.report.bound
+    }
+
+    /// How much lower the mean loss of the best chart could be, at the most.
+    #[getter]
+    fn gap(&self) -> f64 {
+        self.report.gap
+    }
+
+    /// The sizes as a chart, with names from 1 on, and this hip depth and length for all.
+    ///
+    /// Raises `MeasurementError` where a size has the larger hip and not the larger waist.
+    #[pyo3(signature = (*, hip_depth, length))]
+    fn chart(&self, hip_depth: f64, length: f64) -> PyResult<SizeChart> {
+        let cm = to_cm(self.unit);
+        told(self.best.chart(cm(hip_depth), cm(length)), self.unit).map(SizeChart)
+    }
+
+    /// The same as a dict.
+    fn to_dict<'py>(&self, py: Python<'py>) -> PyResult<Dict<'py>> {
+        loads(py, &text(&self.report))
+    }
+
+    fn __repr__(&self) -> String {
+        self.report.to_string()
+    }
+}

@@ -1,0 +1,254 @@
+//! Tables of drafts in Python, in and out as Arrow streams.
+
+use std::sync::{Mutex, PoisonError};
+
+use arrow_array::{RecordBatch, RecordBatchIterator, RecordBatchReader};
+use arrow_schema::{ArrowError, SchemaRef};
+use pyo3::exceptions::{PyKeyboardInterrupt, PyRuntimeError, PyValueError};
+use pyo3::prelude::*;
+
+use super::capsule::{reader_of, schema_capsule, stream_capsule};
+use super::draft::Dict;
+use super::inputs::{Ease, Rules, node, unit_named};
+use crate::arrow::{Drafts, TableRequest, TableSource};
+use crate::batch::Threads;
+use crate::error::{Code, Problem, Problems};
+use crate::output::json::node::Node;
+
+/// Drafts every body of a table: one row out for each row in, in order; refused rows carry their problems.
+///
+/// `source` is anything that offers an Arrow stream: a table of pandas, polars, pyarrow or duckdb, a reader of record
+/// batches. `columns` says where each number comes from: the name of a column, or a number for all rows, by the path of the
+/// number (`"waist"`, `"ease.hip"`, `"rules.shares.back_share"`); measurements that are not named come from the columns of
+/// their own name. Lengths of the table, in and out, and numbers in `columns`, are in `unit`; `ease` and `rules` have their
+/// own.
+///
+/// `outlines` adds the outlines of back and front. `threads` is the number of threads, by default as many as there are
+/// processors. `progress` is called now and then with the number of rows that were drafted since.
+///
+/// Raises `MeasurementError` with all the problems of the columns at once, and `TypeError` for what offers no stream.
+#[pyfunction]
+#[pyo3(signature = (
+    source, *, columns = None, ease = None, rules = None, unit = "cm", outlines = false, threads = None, progress = None
+))]
+// A keyword for each choice.
+#[allow(clippy::too_many_arguments)]
+pub(crate) fn draft_table(
+    py: Python<'_>,
+    source: &Bound<'_, PyAny>,
+    columns: Option<Dict<'_>>,
+    ease: Option<&Ease>,
+    rules: Option<&Rules>,
+    unit: &str,
+    outlines: bool,
+    threads: Option<usize>,
+    progress: Option<&Bound<'_, PyAny>>,
+) -> PyResult<DraftTable> {
+    let mut drafts = drafts(source, columns, ease, rules, unit, outlines, threads)?;
+    let (schema, mut batches) = (drafts.schema(), Vec::new());
+    while let Some(batch) = py.detach(|| drafts.next()) {
+        let batch = batch.map_err(|error| PyRuntimeError::new_err(error.to_string()))?;
+        tell(py, progress, batch.num_rows())?;
+        batches.push(batch);
+    }
+    Ok(DraftTable { schema, batches })
+}
+
+/// Drafts every body of a table of any length as its rows are asked for, in constant memory; see `draft_table`.
+///
+/// The result is read once, by whatever takes an Arrow stream.
+#[pyfunction]
+#[pyo3(signature = (
+    source, *, columns = None, ease = None, rules = None, unit = "cm", outlines = false, threads = None, progress = None
+))]
+#[allow(clippy::too_many_arguments)]
+pub(crate) fn draft_stream(
+    source: &Bound<'_, PyAny>,
+    columns: Option<Dict<'_>>,
+    ease: Option<&Ease>,
+    rules: Option<&Rules>,
+    unit: &str,
+    outlines: bool,
+    threads: Option<usize>,
+    progress: Option<Py<PyAny>>,
+) -> PyResult<DraftStream> {
+    let drafts = drafts(source, columns, ease, rules, unit, outlines, threads)?;
+    let schema = drafts.schema();
+    Ok(DraftStream { schema, watched: Mutex::new(Some(Watched { drafts, progress })) })
+}
+
+fn drafts(
+    source: &Bound<'_, PyAny>,
+    columns: Option<Dict<'_>>,
+    ease: Option<&Ease>,
+    rules: Option<&Rules>,
+    unit: &str,
+    outlines: bool,
+    threads: Option<usize>,
+) -> PyResult<Drafts> {
+    let request = TableRequest {
+        numbers: numbers(columns)?,
+        ease: ease.map(|ease| ease.0),
+        rules: rules.map(|rules| rules.0.clone()).unwrap_or_default(),
+        unit: unit_named(unit)?,
+        outlines,
+    };
+    Ok(Drafts::new(reader_of(source)?, &request, Threads::new(threads)?)?)
+}
+
+/// Where each number comes from.
+pub(super) fn numbers(columns: Option<Dict<'_>>) -> Result<Vec<(String, TableSource)>, Problems> {
+    let mut problems = Vec::new();
+    let mut numbers = Vec::new();
+    for (name, source) in columns.into_iter().flat_map(|columns| columns.0) {
+        let name = name.to_string();
+        match node(source.as_borrowed()) {
+            Node::Text(column) => numbers.push((name, TableSource::Column(column))),
+            Node::Number(value) => numbers.push((name, TableSource::Same(value))),
+            other => {
+                let problem = Problem::new(Code::WrongType, format!("columns.{name}")).with_value(other.shown());
+                problems.push(problem.with_limit("the name of a column, or a number"));
+            }
+        }
+    }
+    Problems::none(problems)?;
+    Ok(numbers)
+}
+
+/// Lets Python see to signals, and says how many rows were drafted.
+pub(super) fn tell(py: Python<'_>, progress: Option<&Bound<'_, PyAny>>, rows: usize) -> PyResult<()> {
+    py.check_signals()?;
+    progress.map_or(Ok(()), |progress| progress.call1((rows,)).map(drop))
+}
+
+/// The drafts of a table: an Arrow table for whatever takes one, such as `pyarrow.table(drafts)`, `polars.DataFrame(drafts)`,
+/// or `pandas.DataFrame.from_arrow(drafts)`.
+#[pyclass(frozen, module = "kirtle")]
+pub(crate) struct DraftTable {
+    schema: SchemaRef,
+    batches: Vec<RecordBatch>,
+}
+
+#[pymethods]
+impl DraftTable {
+    fn __arrow_c_schema__<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyAny>> {
+        schema_capsule(py, &self.schema).map(Bound::into_any)
+    }
+
+    /// The rows as an Arrow stream; they are not copied, and can be asked for again.
+    #[pyo3(signature = (requested_schema = None))]
+    fn __arrow_c_stream__<'py>(
+        &self,
+        py: Python<'py>,
+        requested_schema: Option<&Bound<'py, PyAny>>,
+    ) -> PyResult<Bound<'py, PyAny>> {
+        let _ = requested_schema;
+        let batches = self.batches.clone().into_iter().map(Ok::<_, ArrowError>);
+        stream_capsule(py, RecordBatchIterator::new(batches, self.schema.clone())).map(Bound::into_any)
+    }
+
+    fn __len__(&self) -> usize {
+        self.batches.iter().map(RecordBatch::num_rows).sum()
+    }
+
+    /// The names of the columns.
+    #[getter]
+    fn columns(&self) -> Vec<String> {
+        self.schema.fields().iter().map(|field| field.name().clone()).collect()
+    }
+
+    /// How many rows were refused.
+    #[getter]
+    fn refused(&self) -> usize {
+        let refused = |batch: &RecordBatch| {
+            batch.column_by_name("error_code").map_or(0, |codes| codes.len() - codes.null_count())
+        };
+        self.batches.iter().map(refused).sum()
+    }
+
+    fn __repr__(&self) -> String {
+        format!(
+            "DraftTable(rows={}, refused={}, columns={})",
+            self.__len__(),
+            self.refused(),
+            self.schema.fields().len()
+        )
+    }
+}
+
+/// The drafts of a stream: read once, by whatever takes an Arrow stream, such as
+/// `pyarrow.RecordBatchReader.from_stream(drafts)`.
+#[pyclass(frozen, module = "kirtle")]
+pub(crate) struct DraftStream {
+    schema: SchemaRef,
+    watched: Mutex<Option<Watched>>,
+}
+
+#[pymethods]
+impl DraftStream {
+    fn __arrow_c_schema__<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyAny>> {
+        schema_capsule(py, &self.schema).map(Bound::into_any)
+    }
+
+    /// The rows as they are drafted.
+    ///
+    /// Raises `ValueError` the second time.
+    #[pyo3(signature = (requested_schema = None))]
+    fn __arrow_c_stream__<'py>(
+        &self,
+        py: Python<'py>,
+        requested_schema: Option<&Bound<'py, PyAny>>,
+    ) -> PyResult<Bound<'py, PyAny>> {
+        let _ = requested_schema;
+        let watched = self.watched.lock().unwrap_or_else(PoisonError::into_inner).take();
+        let watched = watched.ok_or_else(|| PyValueError::new_err("this stream of drafts is already being read"))?;
+        stream_capsule(py, watched).map(Bound::into_any)
+    }
+
+    /// The names of the columns.
+    #[getter]
+    fn columns(&self) -> Vec<String> {
+        self.schema.fields().iter().map(|field| field.name().clone()).collect()
+    }
+
+    fn __repr__(&self) -> String {
+        format!("DraftStream(columns={})", self.schema.fields().len())
+    }
+}
+
+/// Drafts that let Python see to signals between two batches.
+struct Watched {
+    drafts: Drafts,
+    progress: Option<Py<PyAny>>,
+}
+
+impl Iterator for Watched {
+    type Item = Result<RecordBatch, ArrowError>;
+
+    fn next(&mut self) -> Option<Self::Item> {
+        let batch = match self.drafts.next()? {
+            Ok(batch) => batch,
+            error => return Some(error),
+        };
+        let told = Python::attach(|py| {
+            tell(py, self.progress.as_ref().map(|progress| progress.bind(py)), batch.num_rows()).map_err(|error| {
+                let text = error.to_string();
+                // Whoever reads the stream makes an error of its own of this one; the interrupt itself must not be lost. It
+                // strikes when Python runs again.
+                if error.is_instance_of::<PyKeyboardInterrupt>(py)
+                    && let Ok(threads) = py.import("_thread")
+                {
+                    let _ = threads.call_method0("interrupt_main");
+                }
+                ArrowError::ExternalError(text.into())
+            })
+        });
+        Some(told.map(|()| batch))
+    }
+}
+
+impl RecordBatchReader for Watched {
+    fn schema(&self) -> SchemaRef {
+        self.drafts.schema()
+    }
+}

@@ -1,0 +1,205 @@
+"""Surveys: simulated people, how a chart fits them, and the best chart."""
+
+import math
+import pickle
+from typing import Any
+
+import numpy as np
+import pandas as pd
+import polars as pl
+import pyarrow as pa
+import pytest
+
+import kirtle
+
+EASE = kirtle.Ease(waist=1.5, hip=5)
+CHART = kirtle.SizeChart.demo()
+
+WAIST = [72.0, 73.0, 74.0, 76.0, 50.0, None, 72.0]
+HIP = [96.0, 97.0, 98.0, 108.0, 80.0, 96.0, math.nan]
+
+
+def few() -> pa.Table:
+    """Seven people whose sizes are found by hand: the chart has 72/96, 76/100, 80/104, and is least at 60/84."""
+    return pa.table({"waist": WAIST, "hip": HIP})
+
+
+def test_a_few_people_counted_by_hand() -> None:
+    fit = kirtle.fit_chart(CHART, few(), ease=EASE, tolerance=2)
+    assert (len(fit), fit.count, fit.unmeasured, fit.served, fit.share_served) == (7, 7, 2, 3, 0.6)
+    assert [load for load in fit.loads if load[1]] == [("32", 1, 0), ("38", 2, 2), ("40", 1, 1), ("42", 1, 0)]
+    assert len(fit.loads) == len(CHART)
+    assert {name: count for name, count in fit.unserved.items() if count} == {
+        "waist_loose": 2, "hip_loose": 1, "hip_tight": 1,
+    }
+    assert fit.worst(1) == [(4, 8.0)] and fit.worst() == [(4, 8.0), (3, 2.0)]
+    assert fit.regions(5) == [(50.0, 80.0, 1, 0), (70.0, 95.0, 3, 3), (75.0, 105.0, 1, 0)]
+    assert repr(fit) == "ChartFit(people=7, served=3 (60.0%), unmeasured=2, sizes=12)"
+    told = fit.to_dict()
+    assert (told["unit"], told["count"], told["served"], told["loads"][0]) == ("cm", 7, 3, ["32", 1, 0])
+    table = pa.table(fit)
+    assert table.column_names == fit.columns == ["size", "ease_left_waist", "ease_left_hip", "serves", "excess"]
+    assert table["size"].to_pylist() == ["38", "38", "40", "42", "32", None, None]
+    # The third lies half-way between 38 and 40, each at its bound: it is given the larger.
+    assert table["ease_left_waist"].to_pylist() == [1.5, 0.5, 3.5, 5.5, 11.5, None, None]
+    assert table["ease_left_hip"].to_pylist() == [5.0, 4.0, 7.0, 1.0, 9.0, None, None]
+    assert table["serves"].to_pylist() == [True, True, True, False, False, None, None]
+    assert table["excess"].to_pylist() == [0.0, 0.0, 0.0, 2.0, 8.0, None, None]
+    assert pa.table(fit).equals(table)
+
+
+def test_bounds_are_of_the_ease_left() -> None:
+    bounds = {"waist": (-0.5, 3.5), "hip": (3.0, 7.0)}
+    same = kirtle.fit_chart(CHART, few(), ease=EASE, bounds=bounds)
+    assert pa.table(same).equals(pa.table(kirtle.fit_chart(CHART, few(), ease=EASE, tolerance=2)))
+    wide = kirtle.fit_chart(CHART, few(), ease=EASE, tolerance=2, bounds={"waist": (-0.5, 11.5)})
+    assert wide.worst() == [(4, 2.0)] and wide.unserved["waist_loose"] == 0
+    # Of waist 76 and hip 108: 84/108 has now not too much at the waist.
+    assert pa.table(wide)["size"][3].as_py() == "44"
+
+
+def test_inches_and_other_names() -> None:
+    expected = kirtle.fit_chart(CHART, few(), ease=EASE, tolerance=2)
+    inches = pa.table({
+        "W": [waist and waist / 2.54 for waist in WAIST],
+        "H": [hip / 2.54 for hip in HIP],
+    })
+    columns = {"waist": "W", "hip": "H"}
+    fit = kirtle.fit_chart(CHART, inches, ease=EASE, tolerance=2 / 2.54, columns=columns, unit="in")
+    assert (fit.unit, fit.loads, fit.unserved) == ("in", expected.loads, expected.unserved)
+    for name in ("ease_left_waist", "ease_left_hip", "excess"):
+        for found, cm in zip(pa.table(fit)[name].to_pylist(), pa.table(expected)[name].to_pylist(), strict=True):
+            assert found == (None if cm is None else pytest.approx(cm / 2.54, abs=1e-9))
+    [(row, excess)] = fit.worst(1)
+    assert row == 4 and excess == pytest.approx(8 / 2.54)
+
+
+def test_high_hips_are_measured_on_the_draft() -> None:
+    people = pa.table({"waist": [72.0, 72.0, 72.0], "hip": [96.0, 96.0, 96.0], "high": [90.0, 91.0, None]})
+    columns = {"high_hip": "high", "high_hip_depth": 10.0}
+    fit = kirtle.fit_chart(CHART, people, ease=EASE, tolerance=2, bounds={"high_hip": (-50, 50)}, columns=columns)
+    assert fit.unmeasured == 1 and "ease_left_high_hip" in fit.columns
+    [first, second, third] = pa.table(fit)["ease_left_high_hip"].to_pylist()
+    assert first - second == pytest.approx(1, abs=1e-9) and third is None
+    with pytest.raises(kirtle.MeasurementError, match=r"bounds.high_hip: missing; give the least and the most"):
+        kirtle.fit_chart(CHART, people, ease=EASE, tolerance=2, columns=columns)
+    with pytest.raises(kirtle.MeasurementError, match=r"people.high_hip_depth: missing"):
+        kirtle.fit_chart(CHART, people, ease=EASE, tolerance=2, columns={"high_hip": "high"})
+
+
+def test_any_library_any_type_any_chunks() -> None:
+    simulated = pa.table(kirtle.simulate(5000, seed=4))
+    expected = pa.table(kirtle.fit_chart(CHART, simulated, ease=EASE, tolerance=3))
+    pieces = pa.concat_tables([simulated.slice(k * 50, 50) for k in range(100)])
+    frame = pd.DataFrame(simulated.to_pydict())
+    for given in (kirtle.simulate(5000, seed=4), pieces, pieces.to_reader(), frame, pl.DataFrame(simulated)):
+        assert pa.table(kirtle.fit_chart(CHART, given, ease=EASE, tolerance=3)).equals(expected), type(given)
+    whole = pa.table({"waist": pa.array([72, None], pa.int16()), "hip": pa.array([96, 97], pa.uint8())})
+    fit = kirtle.fit_chart(CHART, whole, ease=EASE, tolerance=0)
+    assert (fit.served, fit.unmeasured) == (1, 1)
+    empty = kirtle.fit_chart(CHART, few().slice(0, 0), ease=EASE, tolerance=1)
+    assert (empty.count, empty.share_served, pa.table(empty).num_rows) == (0, 0.0, 0)
+
+
+def test_what_is_wrong_is_told_all_at_once() -> None:
+    people = pa.table({"waist": ["72"], "hips": [96.0]})
+    with pytest.raises(kirtle.MeasurementError) as refused:
+        kirtle.fit_chart(CHART, people, ease=EASE, columns={"hip": "hip", "knee": 30.0}, bounds={"waist": (0, 4)})
+    found = [(problem.code, problem.field) for problem in refused.value.problems]
+    assert found == [
+        ("unknown_field", "columns.knee"),
+        ("wrong_type", "people.waist"),
+        ("unknown_choice", "people.hip"),
+        ("missing", "bounds.hip"),
+    ]
+    bounds = {"waist": (4.0, 0.0), "hip": (0.0, 100.0)}
+    with pytest.raises(kirtle.MeasurementError) as refused:
+        kirtle.fit_chart(CHART, few(), ease=EASE, bounds=bounds, unit="in")
+    assert [problem.unit for problem in refused.value.problems] == ["in", "in"]
+    assert str(refused.value).splitlines()[0] == "bounds.waist.most: 0 in is below the least of 4 in"
+    with pytest.raises(kirtle.MeasurementError, match="people.waist: 2000 cm is above the most of 1000 cm"):
+        kirtle.fit_chart(CHART, few(), ease=EASE, tolerance=1, columns={"waist": 2000.0})
+    with pytest.raises(TypeError, match="list offers no Arrow stream"):
+        kirtle.fit_chart(CHART, [1, 2], ease=EASE, tolerance=1)
+
+
+def test_a_simulated_body_depends_on_seed_and_number_alone() -> None:
+    bodies = kirtle.simulate(1000, seed=3)
+    table = pa.table(bodies)
+    assert (len(bodies), table.column_names) == (1000, bodies.columns)
+    assert bodies.columns == ["waist", "hip", "hip_depth", "length"]
+    assert table.equals(pa.table(kirtle.simulate(1000, seed=3)))
+    assert table.slice(400).combine_chunks().equals(pa.table(kirtle.simulate(600, seed=3, start=400)))
+    assert not table.equals(pa.table(kirtle.simulate(1000, seed=4)))
+    inches = pa.table(kirtle.simulate(1000, seed=3, unit="in"))
+    assert np.allclose(inches["hip"].to_numpy() * 2.54, table["hip"].to_numpy(), rtol=1e-14)
+    assert repr(bodies).startswith("BodyTable(rows=1000, ")
+    with pytest.raises(kirtle.MeasurementError, match="rows: 200000000 bodies are given; the most is 100000000"):
+        kirtle.simulate(200_000_000)
+
+
+def test_populations() -> None:
+    women = kirtle.Population.ansur_women()
+    assert (women.waist, women.correlation, women.length) == ((86.09, 9.99), 0.803, 60.0)
+    own = kirtle.Population(waist=(30, 2), hip=(40, 2), correlation=0.7, hip_depth=(8, 0.5), length=24, unit="in")
+    assert own.waist == pytest.approx((30 * 2.54, 2 * 2.54))
+    assert pickle.loads(pickle.dumps(own)) == own and hash(own) == hash(pickle.loads(pickle.dumps(own)))
+    table = pa.table(kirtle.simulate(20_000, population=own, unit="in"))
+    waist, hip = table["waist"].to_numpy(), table["hip"].to_numpy()
+    assert (waist.mean(), waist.std()) == (pytest.approx(30, abs=0.06), pytest.approx(2, abs=0.05))
+    assert np.corrcoef(waist, hip)[0, 1] == pytest.approx(0.7, abs=0.02)
+    with pytest.raises(kirtle.MeasurementError) as refused:
+        kirtle.Population(waist=(7, 2), hip=(96, 2), correlation=1, hip_depth=(20, 1), length=60)
+    assert [problem.field for problem in refused.value.problems] == ["population.waist.mean", "population.correlation"]
+
+
+def points(**more: Any) -> pa.Table:
+    return pa.table({"waist": [70.0, 72.0, 80.0, 82.0, None], "hip": [95.0, 97.0, 105.0, 107.0, 99.0], **more})
+
+
+@pytest.mark.parametrize("wanted", [{}, {"drop": 25}, {"steps": (10, 10)}])
+def test_the_best_sizes_of_a_few_people(wanted: dict[str, Any]) -> None:
+    best = kirtle.best_chart(points(), 2, **wanted)
+    assert (best.measured, best.unmeasured, best.unit) == (4, 1, "cm")
+    for found, expected in zip(best.sizes, [(71, 96, 0.5), (81, 106, 0.5)], strict=True):
+        assert found == pytest.approx(expected, abs=2e-3)
+    assert best.loss == pytest.approx(2, abs=1e-4) and best.bound <= best.loss
+    assert best.gap == max(best.loss - best.bound, 0)
+    assert best.chart(hip_depth=20, length=60)["2"].hip == pytest.approx(106, abs=2e-3)
+    assert best.to_dict()["sizes"] == [list(size) for size in best.sizes]
+    assert repr(best).startswith("BestChart(sizes=2, people=4, loss=2.0000, bound=")
+
+
+def test_losses_in_inches() -> None:
+    inches = pa.table({name: [value / 2.54 for value in points()[name].to_pylist()[:4]] for name in ("waist", "hip")})
+    for loss, cm in (("squared", 2 / 2.54**2), ("absolute", 2 / 2.54)):
+        best = kirtle.best_chart(inches, 2, loss=loss, unit="in")
+        assert best.loss == pytest.approx(cm)
+    within = kirtle.best_chart(inches, 1, loss="within", tolerance=1.001 / 2.54, unit="in")
+    assert within.loss == 0.5
+
+
+def test_the_best_chart_of_many_serves_more() -> None:
+    women = kirtle.simulate(4000, seed=1)
+    best = kirtle.best_chart(women, 12, loss="within", tolerance=3, steps=(4, 4))
+    chart = best.chart(hip_depth=20, length=60)
+    fits = [kirtle.fit_chart(sizes, women, ease=EASE, tolerance=3) for sizes in (chart, CHART)]
+    assert fits[0].share_served == pytest.approx(1 - best.loss)
+    assert fits[0].served > fits[1].served
+    again = kirtle.best_chart(women, 12, loss="within", tolerance=3, steps=(4, 4))
+    assert again.sizes == best.sizes
+
+
+def test_what_is_wrong_with_a_search() -> None:
+    wrong: list[tuple[dict[str, Any], str]] = [
+        ({"loss": "cubic"}, 'loss: "cubic" is not squared, absolute or within'),
+        ({"loss": "within"}, "tolerance: missing; give the most that a girth may miss its size"),
+        ({"tolerance": 2}, 'tolerance: cannot be given together with the loss "squared"'),
+        ({"drop": 25, "steps": (4, 4)}, "drop: cannot be given together with steps"),
+        ({"restarts": 0}, "search.restarts: 0 is below the least of 1"),
+        ({"columns": {"hip": "hips"}}, 'people.hip: "hips" is not exactly one of the columns waist, hip'),
+    ]
+    for wanted, message in wrong:
+        with pytest.raises(kirtle.MeasurementError) as refused:
+            kirtle.best_chart(points(), 2, **wanted)
+        assert str(refused.value) == message

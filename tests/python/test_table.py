@@ -1,0 +1,261 @@
+"""Tables of drafts: in and out of the libraries that people keep their tables in."""
+
+import gc
+import os
+import signal
+import threading
+import weakref
+from collections.abc import Iterator
+from typing import Any
+
+import duckdb
+import numpy as np
+import pandas as pd
+import polars as pl
+import pyarrow as pa
+import pytest
+
+import kirtle
+
+EASE = kirtle.Ease(waist=1.5, hip=5)
+BLOCK = 65_536
+
+
+def people(rows: int, seed: int = 1) -> pa.Table:
+    """Simulated bodies, in centimetres: a hip that goes with the waist."""
+    draws = np.random.default_rng(seed).normal(size=(3, rows))
+    waist = 76 + 8 * draws[0]
+    return pa.table({
+        "waist": waist,
+        "hip": waist + 25 + 4 * draws[1],
+        "hip_depth": 20 + 1.2 * draws[2],
+        "length": np.full(rows, 60.0),
+    })
+
+
+def alone(row: dict[str, Any]) -> kirtle.Draft:
+    return kirtle.draft(kirtle.Body(**row), ease=EASE)
+
+
+def test_every_row_is_the_draft_of_its_body() -> None:
+    source = people(300)
+    table = pa.table(kirtle.draft_table(source, ease=EASE))
+    assert table.num_rows == 300
+    for body, row in zip(source.to_pylist(), table.to_pylist(), strict=True):
+        draft = alone(body)
+        assert row["error_code"] is None
+        assert row["suppression_total"] == draft.suppression.total
+        assert row["suppression_side"] == draft.suppression.side
+        assert row["findings"] == [finding.code for finding in draft.findings]
+        for panel in (draft.back, draft.front):
+            name = "back" if panel.width == draft.back.width else "front"
+            assert row[f"{name}_width"] == panel.width
+            assert row[f"{name}_waist_lowering"] == panel.waist_lowering
+            assert row[f"{name}_area"] == pytest.approx(panel.area, rel=1e-12)
+            assert row[f"{name}_waist_seam"] == pytest.approx(panel.seams.waist, rel=1e-12)
+            assert row[f"{name}_centre_seam"] == pytest.approx(panel.seams.centre, rel=1e-12)
+            assert row[f"{name}_darts"] == len(panel.darts)
+            for k in range(2):
+                found = [row[f"{name}_dart{k + 1}_{what}"] for what in ("intake", "length", "centre")]
+                if k < len(panel.darts):
+                    dart = panel.darts[k]
+                    assert found == [dart.intake, dart.length, dart.centre]
+                else:
+                    assert found == [None, None, None]
+        assert row["side_seam"] == pytest.approx(draft.back.seams.side, rel=1e-12)
+
+
+def test_refused_rows_carry_their_problems_and_nothing_is_dropped() -> None:
+    waist = [72.0, None, 7.0, float("nan"), 72.0]
+    source = pa.table({"waist": waist, "hip": [98.0] * 5, "hip_depth": [20.0] * 5, "length": [60.0, 60, 60, 60, 20.5]})
+    drafts = kirtle.draft_table(source, ease=EASE)
+    assert (len(drafts), drafts.refused) == (5, 4)
+    rows = pa.table(drafts).to_pylist()
+    assert [row["error_code"] for row in rows] == [None, "missing", "below_least", "not_finite", "above_hip_line"]
+    assert [row["error_field"] for row in rows] == [None, "body.waist", "body.waist", "body.waist", "body.length"]
+    assert rows[2]["error_text"] == "body.waist: 7 cm is below the least of 40 cm"
+    with pytest.raises(kirtle.MeasurementError) as refused:
+        kirtle.Body(waist=7, hip=98, hip_depth=20, length=60)
+    assert refused.value.problems[0].code == rows[2]["error_code"]
+    assert all(rows[k][name] is None for k in (1, 2, 3, 4) for name in drafts.columns if not name.startswith("error"))
+
+
+def test_any_library_goes_in_and_comes_out() -> None:
+    source = people(1000)
+    expected = pa.table(kirtle.draft_table(source, ease=EASE))
+    frame = pd.DataFrame(source.to_pydict())
+    connection = duckdb.connect()
+    relation = connection.from_arrow(source)
+    for given in (source, frame, pl.DataFrame(source), source.to_reader(100), relation, source.to_batches()[0]):
+        assert pa.table(kirtle.draft_table(given, ease=EASE)).equals(expected), type(given)
+    drafts = kirtle.draft_table(frame, ease=EASE)
+    total = expected["suppression_total"].to_numpy()
+    assert (pd.DataFrame.from_arrow(drafts)["suppression_total"].to_numpy() == total).all()
+    assert (pl.DataFrame(drafts)["suppression_total"].to_numpy() == total).all()
+    [found] = connection.sql("select count(*), sum(suppression_total), sum(len(findings)) from drafts").fetchall()
+    assert found[0] == 1000 and found[1] == pytest.approx(total.sum())
+    assert found[2] == sum(map(len, expected["findings"].to_pylist()))
+
+
+def test_names_units_types_and_rules_by_column() -> None:
+    inches = pa.table({
+        "W": pa.array([28, 30], pa.int16()),
+        "H": pa.array([38.5, 41.0], pa.float32()),
+        "share": [0.3, 0.35],
+        "room": [0.5, 1.0],
+    })
+    columns = {
+        "waist": "W", "hip": "H", "hip_depth": 8.0, "length": 24.0, "ease.waist": "room", "ease.hip": 2.0,
+        "rules.shares.back_share": "share",
+    }
+    rows = pa.table(kirtle.draft_table(inches, columns=columns, unit="in")).to_pylist()
+    for row, given in zip(rows, inches.to_pylist(), strict=True):
+        body = kirtle.Body(waist=given["W"], hip=given["H"], hip_depth=8, length=24, unit="in")
+        rules = kirtle.Rules(shares=kirtle.Shares(back_share=given["share"]))
+        draft = kirtle.draft(body, ease=kirtle.Ease(waist=given["room"], hip=2, unit="in"), rules=rules)
+        assert row["suppression_total"] == draft.suppression.total / 2.54
+        assert row["back_area"] == pytest.approx(draft.back.area / 2.54**2, rel=1e-12)
+    given_darts = kirtle.Rules(darts=kirtle.Darts(
+        back=[kirtle.FixedDart(intake=2.5, length=13, place=0.5)],
+        front=[],
+    ))
+    table = pa.table(kirtle.draft_table(people(5), ease=EASE, rules=given_darts))
+    assert table["back_dart1_intake"].to_pylist() == pytest.approx([2.5] * 5)
+    assert "front_dart1_intake" not in table.column_names
+
+
+def test_wrong_columns_are_told_all_at_once() -> None:
+    source = pa.table({"waist": ["72"], "hips": [98.0]})
+    with pytest.raises(kirtle.MeasurementError) as refused:
+        kirtle.draft_table(source, columns={"hip": "hip", "girth": "hips", "length": True})
+    assert str(refused.value).startswith("columns.length: true is not")
+    with pytest.raises(kirtle.MeasurementError) as refused:
+        kirtle.draft_table(source, columns={"hip": "hip", "girth": "hips"})
+    found = [(problem.code, problem.field) for problem in refused.value.problems]
+    assert found == [
+        ("unknown_choice", "body.hip"),
+        ("unknown_field", "columns.girth"),
+        ("wrong_type", "body.waist"),
+        ("missing", "body.hip_depth"),
+        ("missing", "body.length"),
+        ("missing", "ease.waist"),
+        ("missing", "ease.hip"),
+    ]
+    with pytest.raises(kirtle.MeasurementError, match=r"ease.waist: 100 cm is above the most of 40 cm"):
+        kirtle.draft_table(people(1), ease=EASE, columns={"ease.waist": 100.0})
+    with pytest.raises(TypeError, match="list offers no Arrow stream"):
+        kirtle.draft_table([1, 2], ease=EASE)
+
+
+@pytest.mark.parametrize("rows", [0, 1])
+def test_empty_and_single(rows: int) -> None:
+    drafts = kirtle.draft_table(people(rows), ease=EASE)
+    assert len(drafts) == rows
+    assert pa.table(drafts).num_rows == rows
+    assert pa.schema(drafts).names == drafts.columns
+
+
+def written(table: Any) -> bytes:
+    """The bytes of a table as an Arrow file would hold them."""
+    sink = pa.BufferOutputStream()
+    reader = pa.RecordBatchReader.from_stream(table)
+    with pa.ipc.new_stream(sink, reader.schema) as writer:
+        for batch in reader:
+            writer.write_batch(batch)
+    return bytes(sink.getvalue())
+
+
+def test_the_bytes_do_not_depend_on_threads_or_chunks() -> None:
+    source = people(BLOCK + 4464)
+    expected = written(kirtle.draft_table(source, ease=EASE, threads=1))
+    pieces = [source.slice(k * 7, 7) for k in range(10_000)]
+    tiny = pa.concat_tables(pieces)
+    assert tiny["waist"].num_chunks == 10_000 and tiny.num_rows == source.num_rows
+    for given, threads in ((source, 2), (source, 5), (tiny, 2)):
+        assert written(kirtle.draft_table(given, ease=EASE, threads=threads)) == expected
+    assert written(kirtle.draft_stream(tiny, ease=EASE)) == expected
+
+
+def endless(rows: int) -> tuple[pa.RecordBatchReader, list[int]]:
+    """A source without an end, and how many batches were taken of it."""
+    batch, taken = people(rows).to_batches()[0], [0]
+
+    def batches() -> Iterator[pa.RecordBatch]:
+        while True:
+            taken[0] += 1
+            yield batch
+
+    return pa.RecordBatchReader.from_batches(batch.schema, batches()), taken
+
+
+def test_a_consumer_may_stop_half_way() -> None:
+    source, taken = endless(10_000)
+    done: list[int] = []
+    reader = pa.RecordBatchReader.from_stream(kirtle.draft_stream(source, ease=EASE, progress=done.append))
+    assert [reader.read_next_batch().num_rows for _ in range(2)] == [BLOCK, BLOCK]
+    assert done == [BLOCK, BLOCK] and taken[0] == 14
+    watched = weakref.ref(source)
+    del reader, source
+    gc.collect()
+    assert watched() is None and taken[0] == 14
+
+
+def test_a_stream_is_read_once_and_a_table_again() -> None:
+    stream = kirtle.draft_stream(people(10), ease=EASE)
+    assert pa.table(stream).num_rows == 10
+    with pytest.raises(ValueError, match="already being read"):
+        pa.table(stream)
+    table = kirtle.draft_table(people(10), ease=EASE)
+    assert pa.table(table).equals(pa.table(table))
+    assert repr(table) == f"DraftTable(rows=10, refused=0, columns={len(table.columns)})"
+
+
+def test_an_error_of_the_source_is_not_an_end() -> None:
+    def batches() -> Iterator[pa.RecordBatch]:
+        yield people(10).to_batches()[0]
+        raise OSError("the disk is gone")
+
+    reader = pa.RecordBatchReader.from_batches(people(1).schema, batches())
+    with pytest.raises(RuntimeError, match="the disk is gone"):
+        kirtle.draft_table(reader, ease=EASE)
+
+
+@pytest.mark.parametrize("stream", [False, True])
+def test_an_interrupt_ends_it(stream: bool) -> None:
+    source, _ = endless(BLOCK)
+    timer = threading.Timer(0.3, os.kill, (os.getpid(), signal.SIGINT))
+    timer.start()
+    with pytest.raises((KeyboardInterrupt, pa.ArrowException, OSError)) as ended:
+        if stream:
+            try:
+                for _ in pa.RecordBatchReader.from_stream(kirtle.draft_stream(source, ease=EASE)):
+                    pass
+            except (pa.ArrowException, OSError):
+                # The interrupt itself is not lost with the reader's error.
+                for _ in range(1_000_000):
+                    pass
+                raise
+        else:
+            kirtle.draft_table(source, ease=EASE)
+    timer.join()
+    assert ended.type is KeyboardInterrupt
+
+
+def test_progress_can_stop_it() -> None:
+    source, _ = endless(BLOCK)
+
+    def enough(rows: int) -> None:
+        raise StopAsyncIteration(rows)
+
+    with pytest.raises(StopAsyncIteration, match=str(BLOCK)):
+        kirtle.draft_table(source, ease=EASE, progress=enough)
+
+
+def test_outlines_are_those_of_the_drafts() -> None:
+    source = people(20)
+    table = pa.table(kirtle.draft_table(source, ease=EASE, outlines=True))
+    for body, row in zip(source.to_pylist(), table.to_pylist(), strict=True):
+        draft = alone(body)
+        for name, panel in (("back", draft.back), ("front", draft.front)):
+            edges = [(edge["role"], [(p["x"], p["y"]) for p in edge["points"]]) for edge in row[f"{name}_outline"]]
+            assert edges == [(edge.role, [tuple(point) for point in edge.points]) for edge in panel.edges]
