@@ -98,3 +98,22 @@ def test_the_shell_refuses(parts: list[Path], tmp_path: Path, capsys: pytest.Cap
         shell("batch", no_table, out)
     assert shell("batch", tmp_path / "nothing.parquet", out) == 2
     assert not out.exists() and not list(tmp_path.glob(".*.part"))
+
+
+def test_the_shell_says_whom_a_chart_serves(parts: list[Path], tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    out = tmp_path / "fit.parquet"
+    given = ("--number", "waist=WAIST", "--waist-ease", 1.5, "--hip-ease", 5, "--tolerance", 2)
+    assert shell("fit", "demo", parts[0], *given, "--out", out) == 0
+    told = capsys.readouterr().out.splitlines()
+    fit = kirtle.fit_chart(
+        kirtle.SizeChart.demo(), pq.read_table(parts[0]), ease=kirtle.Ease(waist=1.5, hip=5), tolerance=2,
+        columns={"waist": "WAIST"},
+    )
+    assert told[0] == (
+        f"30,000 people, 30 not measured: {fit.served:,} served ({fit.share_served:.1%}), within 2 cm of the ease"
+    )
+    assert told[2].split() == ["32", f"{fit.loads[0][1]:,}", f"{fit.loads[0][2]:,}"]
+    assert told[-1] == "Fit is not judged here: make a trial garment first."
+    assert pq.read_table(out).equals(pa.table(fit))
+    assert shell("fit", "demo", parts[0], "--waist-ease", 1.5, "--hip-ease", 5, "--tolerance", 2) == 2
+    assert "waist" in capsys.readouterr().err
