@@ -204,9 +204,9 @@ fn columns_that_do_not_fit_are_refused_together() {
     let [waist, hip] = [Column::Each(&three), Column::Given(&two)];
     let bodies = table(&[waist, hip, Column::Same(9.0), Column::Each(&[]), Column::Same(f64::NAN)], Unit::Cm);
     let wanted = [
-        "different_rows body.hip: has 2 rows; the other columns have 3 rows",
+        "different_rows body.hip: has 2 rows; the first column has 3 rows",
         "below_least body.hip_depth: 9 cm is below the least of 10 cm",
-        "different_rows body.length: has 0 rows; the other columns have 3 rows",
+        "different_rows body.length: has 0 rows; the first column has 3 rows",
         "not_finite ease.waist: NaN is not finite; give a number from -10 to 40 cm",
     ];
     assert_eq!(said(&bodies.draft(&THREADS[1]).unwrap_err()), wanted);

@@ -129,7 +129,7 @@ fn of_different_rows() -> Problems {
 
 #[test]
 fn columns_of_different_rows_are_refused() {
-    let sentence = "different_rows body.hip: has 2 rows; the other columns have 3 rows";
+    let sentence = "different_rows body.hip: has 2 rows; the first column has 3 rows";
     assert_eq!(said(&of_different_rows()), [sentence]);
 }
 

@@ -10,7 +10,7 @@ use crate::body::{Body, Ease, Shares, Stance, clears_hip_line};
 use crate::draft::{Alike, Draft, Summary, dart_counts, draft, steepest, summaries};
 use crate::error::Problems;
 use crate::findings::{self, compared, found, steepest_beside_darts};
-use crate::measure::Unit;
+use crate::measure::{Field, Unit};
 use crate::scalar::{LANES, Lanes, Number};
 
 /// What a thread tells beside the numbers: rows are counted within the part.
@@ -23,9 +23,6 @@ pub(super) struct Told {
 const EASE: usize = Body::FIELDS.len();
 const STANCE: usize = EASE + Ease::FIELDS.len();
 const APPORTION: usize = STANCE + Stance::FIELDS.len();
-
-/// The steepest lean of the side seam among the numbers of a row by shares.
-const STEEPEST: usize = APPORTION + 4;
 
 /// How rows are put together that can go side by side: by the number of darts in back and front, of none to two where they
 /// are shared out, and by whether the centre of each is lowered on purpose.
@@ -64,8 +61,8 @@ pub(super) fn fill(ready: &Ready, start: usize, part: &mut Part, outlines: bool)
         match drafted {
             Ok(draft) => {
                 part.store(ready, row, &draft);
-                let panels = draft.panels().map(|panel| Outline::new(&panel.edges, ready.unit()));
-                told.outlines.extend(outlines.then_some(Some(panels)));
+                let known = || Some(draft.panels().map(|panel| Outline::new(&panel.edges, ready.unit())));
+                told.outlines.extend(outlines.then(known));
             }
             Err(problems) => {
                 part.numbers.iter_mut().for_each(|column| column[row] = f64::NAN);
@@ -90,7 +87,7 @@ impl Part<'_> {
             }
         });
         self.count(row, &summary);
-        self.findings[row] = draft.found();
+        self.findings[row] = draft.found(&summary);
     }
 
     /// Writes how many darts a row has.
@@ -132,9 +129,11 @@ impl Strip {
     /// Adds, as the last number of a row, the tangent of the steepest lean of the side seam.
     fn add_tangents(&mut self) {
         let end = self.same.len();
-        let degrees = self.each.iter().find(|(place, _)| *place == STEEPEST).map(|(_, degrees)| degrees);
+        let is_steepest = |field: &Field| field.name == "steepest_side";
+        let place = APPORTION + Shares::FIELDS.iter().position(is_steepest).unwrap_or_default();
+        let degrees = self.each.iter().find(|(each, _)| *each == place).map(|(_, degrees)| degrees);
         let tangents = degrees.map(|degrees| degrees.iter().map(|degrees| steepest(*degrees)).collect());
-        self.same.push(steepest(self.same[STEEPEST]));
+        self.same.push(steepest(self.same[place]));
         self.each.extend(tangents.map(|tangents| (end, tangents)));
     }
 

@@ -106,20 +106,20 @@ impl Draft {
         self.findings_in(Unit::Cm)
     }
 
-    /// What is found, as bits.
-    pub(crate) fn found(&self) -> u16 {
-        found(self.compared().into_iter())
+    /// What is found, as bits, by the numbers of this draft.
+    pub(crate) fn found(&self, summary: &Summary) -> u16 {
+        found(self.compared(summary).into_iter())
     }
 
-    fn compared(&self) -> [(f64, f64); PLACES.len()] {
+    fn compared(&self, summary: &Summary) -> [(f64, f64); PLACES.len()] {
         let (body, ease) = (self.body(), self.ease());
         let steepest = self.steepest_side().is_none().then(steepest_beside_darts);
-        compared(&self.summary(), body, ease, step(body.length, body.hip_depth), steepest)
+        compared(summary, body, ease, step(body.length, body.hip_depth), steepest)
     }
 
     /// The cautions with their lengths in `unit`.
     pub(crate) fn findings_in(&self, unit: Unit) -> Vec<Finding> {
-        let compared = self.compared();
+        let compared = self.compared(&self.summary());
         let found = found(compared.into_iter());
         let places = (0..PLACES.len()).filter(|place| found >> place & 1 == 1);
         places.map(|place| self.worded(place, compared[place], unit)).collect()
