@@ -76,20 +76,7 @@ impl<T: Number> Plan<T> {
         let [nominal, drafted] = amounts;
         // The side seams of back and front are one curve.
         let side_seam = tape.side(drafted.side * T::constant(0.5), self.hip_depth) + (hem - self.hip_depth);
-        let zero = T::constant(0.0);
-        let empty = PanelSummary {
-            width: zero,
-            waist_seam: zero,
-            waist_lowering: zero,
-            centre_seam: zero,
-            area: zero,
-            narrowest: zero,
-            darts: ArrayVec::new(),
-        };
-        let mut panels = [empty.clone(), empty];
-        for (k, panel) in panels.iter_mut().enumerate() {
-            *panel = self.panel_summary(k, drafted, hem, tape);
-        }
+        let panels = [self.panel_summary(0, drafted, hem, tape), self.panel_summary(1, drafted, hem, tape)];
         Summary {
             nominal: self.suppression(self.nominal, nominal),
             suppression: self.suppression(total, drafted),
