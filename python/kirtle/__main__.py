@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from . import Draft, MeasurementError, Pattern, __version__, charts, draft_json, schema, tables
+from .files import whole
 
 MEASURES = {
     "waist": "waist girth of the body",
@@ -260,13 +261,9 @@ def number(text: str) -> float | str:
 
 
 def write(path: Path, content: str) -> None:
-    """Write a file whole or not at all."""
-    half = path.with_name(f".{path.name}.{os.getpid()}.part")
-    try:
+    """Write a text file whole or not at all."""
+    with whole(path) as half:
         half.write_text(content, encoding="utf-8")
-        half.replace(path)
-    finally:
-        half.unlink(missing_ok=True)
 
 
 def table(result: dict[str, Any]) -> str:

@@ -2,13 +2,13 @@
 
 import argparse
 import json
-import os
 from collections import Counter
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
 from . import ChartFit, Range, charts, draft_stream, fit_chart
+from .files import whole
 
 Number = Callable[[str], float | str]
 """Reads a number, or leaves a text that is none as it is, to be taken as the name of a column."""
@@ -69,25 +69,16 @@ def run_batch(options: argparse.Namespace) -> str:
     for part in ("waist", "hip"):
         if (ease := getattr(options, f"{part}_ease")) is not None:
             columns[f"ease.{part}"] = options.number(ease)
-    half = half_written(options.out)
     try:
-        with pq.ParquetFile(options.source) as file:
+        with whole(options.out) as half, pq.ParquetFile(options.source) as file:
             source = pa.RecordBatchReader.from_batches(file.schema_arrow, file.iter_batches())
             drafts = draft_stream(
                 source, columns=columns, unit=options.unit, outlines=options.outlines, threads=options.threads
             )
             told = write(pq, pa.RecordBatchReader.from_stream(drafts), half)
-        half.replace(options.out)
     except pa.ArrowInvalid as error:
         options.parser.error(f"{options.source}: {error}")
-    finally:
-        half.unlink(missing_ok=True)
     return "\n".join([*told, f"wrote {options.out}", "Fit is not judged here: make a trial garment first."])
-
-
-def half_written(path: Path) -> Path:
-    """Where a file is written before it is whole."""
-    return path.with_name(f".{path.name}.{os.getpid()}.part")
 
 
 def run_fit(options: argparse.Namespace) -> str:
@@ -107,12 +98,8 @@ def run_fit(options: argparse.Namespace) -> str:
     )
     lines = told_of(fit, options.tolerance)
     if options.out is not None:
-        half = half_written(options.out)
-        try:
+        with whole(options.out) as half:
             pq.write_table(pa.table(fit), half)
-            half.replace(options.out)
-        finally:
-            half.unlink(missing_ok=True)
         lines.append(f"wrote {options.out}")
     return "\n".join([*lines, "Fit is not judged here: make a trial garment first."])
 
