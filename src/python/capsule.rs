@@ -33,12 +33,12 @@ pub(super) fn reader_of(source: &Bound<'_, PyAny>) -> PyResult<RecordBatchStream
 pub(super) fn stream_capsule(
     py: Python<'_>,
     reader: impl RecordBatchReader + Send + 'static,
-) -> PyResult<Bound<'_, PyCapsule>> {
-    PyCapsule::new_with_value(py, FFI_ArrowArrayStream::new(Box::new(reader)), STREAM)
+) -> PyResult<Bound<'_, PyAny>> {
+    PyCapsule::new_with_value(py, FFI_ArrowArrayStream::new(Box::new(reader)), STREAM).map(Bound::into_any)
 }
 
 /// A capsule with a schema.
-pub(super) fn schema_capsule<'py>(py: Python<'py>, schema: &Schema) -> PyResult<Bound<'py, PyCapsule>> {
+pub(super) fn schema_capsule<'py>(py: Python<'py>, schema: &Schema) -> PyResult<Bound<'py, PyAny>> {
     let schema = FFI_ArrowSchema::try_from(schema).map_err(|error| PyValueError::new_err(error.to_string()))?;
-    PyCapsule::new_with_value(py, schema, SCHEMA)
+    PyCapsule::new_with_value(py, schema, SCHEMA).map(Bound::into_any)
 }

@@ -1,5 +1,6 @@
 //! The Python face: names and conversions only.
 
+mod batches;
 mod capsule;
 mod draft;
 mod inputs;

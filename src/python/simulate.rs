@@ -1,12 +1,9 @@
 //! Simulated people in Python, and what their tables share with other surveys.
 
-use arrow_array::{RecordBatch, RecordBatchIterator};
-use arrow_schema::ArrowError;
-use pyo3::exceptions::PyRuntimeError;
 use pyo3::prelude::*;
 use pyo3::types::PyDict;
 
-use super::capsule::{schema_capsule, stream_capsule};
+use super::batches::{Batches, broken};
 use super::draft::Dict;
 use super::inputs::{hash_of, unit_named};
 use crate::arrow::bodies_batch;
@@ -16,12 +13,6 @@ use crate::survey;
 
 /// A mean and a standard deviation, or the least and the most.
 pub(super) type Pair = (f64, f64);
-
-// What `map_err` hands over.
-#[allow(clippy::needless_pass_by_value)]
-pub(super) fn broken(error: ArrowError) -> PyErr {
-    PyRuntimeError::new_err(error.to_string())
-}
 
 pub(super) fn told<T>(result: Result<T, Problems>, unit: Unit) -> PyResult<T> {
     Ok(result.map_err(|problems| problems.in_unit(unit.name(), unit.in_cm()))?)
@@ -33,14 +24,6 @@ pub(super) fn to_cm(unit: Unit) -> impl Fn(f64) -> f64 + Copy {
 
 pub(super) fn both((a, b): Pair, of: impl Fn(f64) -> f64) -> Pair {
     (of(a), of(b))
-}
-
-pub(super) fn stream<'py>(py: Python<'py>, batch: &RecordBatch) -> PyResult<Bound<'py, PyAny>> {
-    stream_capsule(py, RecordBatchIterator::new([Ok(batch.clone())], batch.schema())).map(Bound::into_any)
-}
-
-pub(super) fn columns(batch: &RecordBatch) -> Vec<String> {
-    batch.schema_ref().fields().iter().map(|field| field.name().clone()).collect()
 }
 
 /// A population from which bodies are drawn: waist and hip jointly normal, the hip depth normal and independent of them.
@@ -131,12 +114,12 @@ impl Population {
 /// Simulated bodies: an Arrow table for whatever takes one, such as `draft_table`, `fit_chart`, `pyarrow.table` or
 /// `polars.DataFrame`.
 #[pyclass(frozen, module = "kirtle")]
-pub(crate) struct BodyTable(RecordBatch);
+pub(crate) struct BodyTable(Batches);
 
 #[pymethods]
 impl BodyTable {
     fn __arrow_c_schema__<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyAny>> {
-        schema_capsule(py, self.0.schema_ref()).map(Bound::into_any)
+        self.0.schema(py)
     }
 
     /// The rows as an Arrow stream; they are not copied, and can be asked for again.
@@ -147,21 +130,21 @@ impl BodyTable {
         requested_schema: Option<&Bound<'py, PyAny>>,
     ) -> PyResult<Bound<'py, PyAny>> {
         let _ = requested_schema;
-        stream(py, &self.0)
+        self.0.stream(py)
     }
 
     fn __len__(&self) -> usize {
-        self.0.num_rows()
+        self.0.rows()
     }
 
     /// The names of the columns.
     #[getter]
     fn columns(&self) -> Vec<String> {
-        columns(&self.0)
+        self.0.columns()
     }
 
     fn __repr__(&self) -> String {
-        format!("BodyTable(rows={}, columns={:?})", self.0.num_rows(), self.columns())
+        format!("BodyTable(rows={}, columns={:?})", self.0.rows(), self.columns())
     }
 }
 
@@ -185,5 +168,5 @@ pub(crate) fn simulate(
     let unit = unit_named(unit)?;
     let population = population.map_or_else(survey::Population::ansur_women, |population| population.0);
     let bodies = py.detach(|| population.bodies(seed, start..start.saturating_add(rows)))?;
-    py.detach(|| bodies_batch(bodies, unit)).map(BodyTable).map_err(broken)
+    py.detach(|| bodies_batch(bodies, unit)).map(|batch| BodyTable(batch.into())).map_err(broken)
 }

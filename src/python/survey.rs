@@ -2,14 +2,14 @@
 
 use std::collections::BTreeMap;
 
-use arrow_array::RecordBatch;
 use pyo3::prelude::*;
 use pyo3::types::PyMapping;
 
-use super::capsule::{reader_of, schema_capsule};
+use super::batches::{Batches, broken};
+use super::capsule::reader_of;
 use super::draft::{Dict, loads};
 use super::inputs::{Ease, Rules, unit_named};
-use super::simulate::{Pair, both, broken, columns, stream, to_cm, told};
+use super::simulate::{Pair, both, to_cm, told};
 use super::sizes::SizeChart;
 use super::table::{numbers, tell};
 use crate::arrow::{PeopleReader, PeopleTable, fit_batch};
@@ -101,7 +101,7 @@ pub(crate) fn fit_chart(
     let fit = told(py.detach(|| survey::fit_chart(&chart, &ease, &rules, &bounds, &people.people())), unit)?;
     let high_hips = people.people().high_hip.is_some();
     let batch = py.detach(|| fit_batch(&chart, &fit, high_hips, unit)).map_err(broken)?;
-    Ok(ChartFit { report: FitReport::new(&chart, &fit, unit), fit, people, batch, unit })
+    Ok(ChartFit { report: FitReport::new(&chart, &fit, unit), fit, people, batches: batch.into(), unit })
 }
 
 /// How a chart serves people: counts, and an Arrow table with a row for each person (`size`, `ease_left_waist`,
@@ -111,14 +111,14 @@ pub(crate) struct ChartFit {
     report: FitReport,
     fit: survey::ChartFit,
     people: PeopleTable,
-    batch: RecordBatch,
+    batches: Batches,
     unit: Unit,
 }
 
 #[pymethods]
 impl ChartFit {
     fn __arrow_c_schema__<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyAny>> {
-        schema_capsule(py, self.batch.schema_ref()).map(Bound::into_any)
+        self.batches.schema(py)
     }
 
     /// The rows as an Arrow stream; they are not copied, and can be asked for again.
@@ -129,7 +129,7 @@ impl ChartFit {
         requested_schema: Option<&Bound<'py, PyAny>>,
     ) -> PyResult<Bound<'py, PyAny>> {
         let _ = requested_schema;
-        stream(py, &self.batch)
+        self.batches.stream(py)
     }
 
     fn __len__(&self) -> usize {
@@ -139,7 +139,7 @@ impl ChartFit {
     /// The names of the columns.
     #[getter]
     fn columns(&self) -> Vec<String> {
-        columns(&self.batch)
+        self.batches.columns()
     }
 
     /// The unit of lengths.

@@ -2,11 +2,12 @@
 
 use std::sync::{Mutex, PoisonError};
 
-use arrow_array::{RecordBatch, RecordBatchIterator, RecordBatchReader};
+use arrow_array::{RecordBatch, RecordBatchReader};
 use arrow_schema::{ArrowError, SchemaRef};
-use pyo3::exceptions::{PyKeyboardInterrupt, PyRuntimeError, PyValueError};
+use pyo3::exceptions::{PyKeyboardInterrupt, PyValueError};
 use pyo3::prelude::*;
 
+use super::batches::{Batches, broken, columns};
 use super::capsule::{reader_of, schema_capsule, stream_capsule};
 use super::draft::Dict;
 use super::inputs::{Ease, Rules, node, unit_named};
@@ -47,11 +48,11 @@ pub(crate) fn draft_table(
     let mut drafts = drafts(source, columns, ease, rules, unit, outlines, threads)?;
     let (schema, mut batches) = (drafts.schema(), Vec::new());
     while let Some(batch) = py.detach(|| drafts.next()) {
-        let batch = batch.map_err(|error| PyRuntimeError::new_err(error.to_string()))?;
+        let batch = batch.map_err(broken)?;
         tell(py, progress, batch.num_rows())?;
         batches.push(batch);
     }
-    Ok(DraftTable { schema, batches })
+    Ok(DraftTable(Batches { schema, batches }))
 }
 
 /// Drafts every body of a table of any length as its rows are asked for, in constant memory; see `draft_table`.
@@ -124,15 +125,12 @@ pub(super) fn tell(py: Python<'_>, progress: Option<&Bound<'_, PyAny>>, rows: us
 /// The drafts of a table: an Arrow table for whatever takes one, such as `pyarrow.table(drafts)`, `polars.DataFrame(drafts)`,
 /// or `pandas.DataFrame.from_arrow(drafts)`.
 #[pyclass(frozen, module = "kirtle")]
-pub(crate) struct DraftTable {
-    schema: SchemaRef,
-    batches: Vec<RecordBatch>,
-}
+pub(crate) struct DraftTable(Batches);
 
 #[pymethods]
 impl DraftTable {
     fn __arrow_c_schema__<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyAny>> {
-        schema_capsule(py, &self.schema).map(Bound::into_any)
+        self.0.schema(py)
     }
 
     /// The rows as an Arrow stream; they are not copied, and can be asked for again.
@@ -143,18 +141,17 @@ impl DraftTable {
         requested_schema: Option<&Bound<'py, PyAny>>,
     ) -> PyResult<Bound<'py, PyAny>> {
         let _ = requested_schema;
-        let batches = self.batches.clone().into_iter().map(Ok::<_, ArrowError>);
-        stream_capsule(py, RecordBatchIterator::new(batches, self.schema.clone())).map(Bound::into_any)
+        self.0.stream(py)
     }
 
     fn __len__(&self) -> usize {
-        self.batches.iter().map(RecordBatch::num_rows).sum()
+        self.0.rows()
     }
 
     /// The names of the columns.
     #[getter]
     fn columns(&self) -> Vec<String> {
-        self.schema.fields().iter().map(|field| field.name().clone()).collect()
+        self.0.columns()
     }
 
     /// How many rows were refused.
@@ -163,7 +160,7 @@ impl DraftTable {
         let refused = |batch: &RecordBatch| {
             batch.column_by_name("error_code").map_or(0, |codes| codes.len() - codes.null_count())
         };
-        self.batches.iter().map(refused).sum()
+        self.0.batches.iter().map(refused).sum()
     }
 
     fn __repr__(&self) -> String {
@@ -171,7 +168,7 @@ impl DraftTable {
             "DraftTable(rows={}, refused={}, columns={})",
             self.__len__(),
             self.refused(),
-            self.schema.fields().len()
+            self.0.schema.fields().len()
         )
     }
 }
@@ -187,7 +184,7 @@ pub(crate) struct DraftStream {
 #[pymethods]
 impl DraftStream {
     fn __arrow_c_schema__<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyAny>> {
-        schema_capsule(py, &self.schema).map(Bound::into_any)
+        schema_capsule(py, &self.schema)
     }
 
     /// The rows as they are drafted.
@@ -202,13 +199,13 @@ impl DraftStream {
         let _ = requested_schema;
         let watched = self.watched.lock().unwrap_or_else(PoisonError::into_inner).take();
         let watched = watched.ok_or_else(|| PyValueError::new_err("this stream of drafts is already being read"))?;
-        stream_capsule(py, watched).map(Bound::into_any)
+        stream_capsule(py, watched)
     }
 
     /// The names of the columns.
     #[getter]
     fn columns(&self) -> Vec<String> {
-        self.schema.fields().iter().map(|field| field.name().clone()).collect()
+        columns(&self.schema)
     }
 
     fn __repr__(&self) -> String {
