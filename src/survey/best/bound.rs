@@ -6,7 +6,7 @@ use super::column::Column;
 use super::line::{least_loss, too_large};
 use super::loss::Loss;
 use super::points::Points;
-use crate::error::{Problem, Problems};
+use crate::error::Problems;
 use crate::survey::fit::EQUAL;
 
 /// Squares, each kind with half the side of the one before, by which people are counted.
@@ -25,7 +25,7 @@ const RADII: f64 = 8.0;
 /// as many squares with most people. So a share of at least 1 − T(sizes × N(s)) loses more than s, and the mean loss, which is
 /// the integral of that share over s, is at least the integral of 1 − T. Where squares are small the region counts little too
 /// many of them; where they are large none stands out by chance. Each side is as valid, and the best is taken.
-pub(super) fn bound(people: &Points, columns: &[Column; 2], sizes: usize, loss: &Loss) -> f64 {
+fn bound(people: &Points, columns: &[Column; 2], sizes: usize, loss: &Loss) -> f64 {
     let [waists, hips] = columns.each_ref().map(|column| least_loss(column, sizes, loss));
     let alone = if matches!(loss, Loss::Within(_)) { waists.max(hips) } else { waists + hips };
     let spread = columns.iter().map(|column| column.at[column.len() - 1] - column.at[0]).fold(0.0, f64::max);
@@ -34,10 +34,27 @@ pub(super) fn bound(people: &Points, columns: &[Column; 2], sizes: usize, loss: 
     grids.map(|side| Dense::of(people, side).bound(sizes, loss)).fold(alone, f64::max)
 }
 
-/// What is wrong with the size of the task.
-pub(super) fn too_large_plane(columns: &[Column; 2], sizes: usize, loss: &Loss) -> Result<(), Problems> {
-    let of = |(name, column): (&str, &Column)| -> Option<Problem> { too_large(name, column, sizes, loss) };
-    Problems::none(["waist", "hip"].into_iter().zip(columns).filter_map(of).collect())
+/// The people of a search in the plane.
+pub(super) struct Crowd {
+    /// Moved to the squares of the search.
+    pub(super) cells: Points,
+    /// As they are.
+    pub(super) people: Points,
+    /// What no chart of so many sizes is below.
+    pub(super) bound: f64,
+}
+
+impl Crowd {
+    /// These people, if the task is not too large.
+    pub(super) fn of(waist: &[f64], hip: &[f64], sizes: usize, loss: &Loss, step: f64) -> Result<Self, Problems> {
+        let columns = [waist, hip].map(|girths| Column::of(girths, None, loss));
+        let large = ["waist", "hip"].into_iter().zip(&columns);
+        Problems::none(large.filter_map(|(name, column)| too_large(name, column, sizes, loss)).collect())?;
+        let cells = Points::cells(waist, hip, step, loss);
+        let people = Points::people(waist, hip, loss);
+        let bound = bound(&people, &columns, sizes, loss);
+        Ok(Self { cells, people, bound })
+    }
 }
 
 /// The squares of one side by how many people they hold.

@@ -1,8 +1,7 @@
 //! The best sizes by waist and hip.
 
-use super::bound::{bound, too_large_plane};
+use super::bound::Crowd;
 use super::boxes::best_boxes;
-use super::column::Column;
 use super::line::{asked, wrong_values};
 use super::loss::Loss;
 use super::means::best_means;
@@ -90,11 +89,7 @@ pub fn best_plane(waist: &[f64], hip: &[f64], sizes: usize, loss: &Loss, search:
     let mut problems = wrong_plane(waist, hip, sizes, loss);
     problems.extend(search.problems());
     Problems::none(problems)?;
-    let columns = [waist, hip].map(|girths| Column::of(girths, None, loss));
-    too_large_plane(&columns, sizes, loss)?;
-    let cells = Points::cells(waist, hip, search.step, loss);
-    let people = Points::people(waist, hip, loss);
-    let bound = bound(&people, &columns, sizes, loss);
+    let Crowd { cells, people, bound } = Crowd::of(waist, hip, sizes, loss, search.step)?;
     let centres = match loss {
         Loss::Within(most) => best_boxes(&cells, &people, *most, sizes, search)?,
         _ => best_means(&cells, &people, loss, sizes, search),

@@ -1,10 +1,9 @@
 //! Sizes that go up by one step, and so are always in order.
 
-use super::bound::{bound, too_large_plane};
-use super::column::Column;
+use super::bound::Crowd;
 use super::loss::Loss;
 use super::plane::{Plane, Search, wrong_plane};
-use super::points::{Place, Points};
+use super::points::Place;
 use crate::error::Problems;
 use crate::measure::{Field, Kind, Unit};
 
@@ -63,11 +62,7 @@ pub fn best_steps(
     let named = [("waist", steps.waist), ("hip", steps.hip)];
     problems.extend(named.iter().filter_map(|(name, step)| Field { name, ..STEP }.check("steps.", *step, Unit::Cm)));
     Problems::none(problems)?;
-    let columns = [waist, hip].map(|girths| Column::of(girths, None, loss));
-    too_large_plane(&columns, sizes, loss)?;
-    let cells = Points::cells(waist, hip, search.step, loss);
-    let people = Points::people(waist, hip, loss);
-    let bound = bound(&people, &columns, sizes, loss);
+    let Crowd { cells, people, bound } = Crowd::of(waist, hip, sizes, loss, search.step)?;
     let chart = |first: Place| steps.from(first, sizes, loss);
     let on_cells = |first: Place| cells.assign(&chart(first), loss).1;
     let count = search.restarts.min(MOST_ALONG);
