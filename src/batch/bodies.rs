@@ -138,10 +138,7 @@ impl<'a> Ready<'a> {
 
     /// How many darts a row can have at the most, in back and front.
     pub(super) fn most_darts(&self) -> [usize; 2] {
-        match &self.bodies.rules.apportion {
-            Apportion::Shares(_) => [2, 2],
-            Apportion::Darts(darts) => [darts.back.len(), darts.front.len()],
-        }
+        self.bodies.rules.most_darts()
     }
 
     /// Whether the suppression is shared out by shares.

@@ -278,14 +278,8 @@ impl Part<'_> {
             #[inline(always)]
             |number| {
                 let Some((column, is_area)) = columns.next() else { return };
-                if ready.unit() == Unit::Cm {
-                    for (row, value) in rows.iter().zip(number.0) {
-                        column[*row] = value;
-                    }
-                } else {
-                    for (row, value) in rows.iter().zip(number.0) {
-                        column[*row] = in_unit(value, *is_area, ready.unit());
-                    }
+                for (row, value) in rows.iter().zip(number.0) {
+                    column[*row] = in_unit(value, *is_area, ready.unit());
                 }
             },
         );

@@ -1,7 +1,7 @@
 //! What comes out: one column for each number, one row for each body.
 
 use super::part::Told;
-use crate::draft::{Edge, PanelSummary, Role, Summary};
+use crate::draft::{Edge, Half, PanelSummary, Role, Summary};
 use crate::error::Problems;
 use crate::findings::{FindingCode, PLACES};
 use crate::measure::Unit;
@@ -43,14 +43,12 @@ const DART: [(&str, &str); 3] = [
     ("centre", "from the centre line to the dart's centre"),
 ];
 
-const HALVES: [&str; 2] = ["back", "front"];
-
 /// The columns of numbers, where back and front have at the most so many darts.
 pub(crate) fn table_columns(most_darts: [usize; 2]) -> Vec<TableColumn> {
     let column = |name: String, what: String, is_area, dart| TableColumn { name, what, is_area, dart };
     let mut columns: Vec<TableColumn> =
         WHOLE.iter().map(|(name, what)| column((*name).to_owned(), (*what).to_owned(), false, None)).collect();
-    for (panel, half) in HALVES.into_iter().enumerate() {
+    for (panel, half) in Half::BOTH.map(Half::name).into_iter().enumerate() {
         let of_panel = |(name, what): &(&str, &str)| {
             column(format!("{half}_{name}"), format!("{half}: {what}"), *name == "area", None)
         };

@@ -53,6 +53,14 @@ impl Rules {
 }
 
 impl<T> Rules<T> {
+    /// How many darts back and front can have at the most.
+    pub(crate) fn most_darts(&self) -> [usize; 2] {
+        match &self.apportion {
+            Apportion::Shares(_) => [2, 2],
+            Apportion::Darts(darts) => [darts.back.len(), darts.front.len()],
+        }
+    }
+
     /// The same rules over another scalar.
     pub(crate) fn map<U>(self, f: &mut impl FnMut(T) -> U) -> Rules<U> {
         Rules { stance: self.stance.map(&mut *f), apportion: self.apportion.map(f) }

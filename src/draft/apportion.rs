@@ -175,7 +175,7 @@ impl<T: Number> Sharing<T> {
 impl<T: Scalar> Sharing<T> {
     /// What each takes of `suppression`.
     pub(super) fn amounts(&self, suppression: T) -> Amounts<T> {
-        let mut amounts = self.dealt(suppression, self.shares.map(|share| at_most(share * suppression, self.most)));
+        let mut amounts = self.dealt(suppression, self.shares.map(|share| (share * suppression).smaller(self.most)));
         if amounts.side.re() > self.side_limit.re() {
             amounts.left_in_side = self.pour(amounts.side - self.side_limit, &mut amounts.panels);
             amounts.side = self.side_limit + amounts.left_in_side;
@@ -223,9 +223,4 @@ impl<T: Copy> Sharing<T> {
             side_limit: f(self.side_limit),
         }
     }
-}
-
-/// The smaller of two, by value.
-fn at_most<T: Scalar>(value: T, most: T) -> T {
-    if value.re() > most.re() { most } else { value }
 }

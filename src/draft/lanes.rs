@@ -8,7 +8,7 @@ use super::apportion::{self, Amounts, Shared, Sharing};
 use super::closure::Tape;
 use super::panel::{MOST_BOW, MOST_SQUARED_LEAN, Stretch, side_length};
 use super::summary::Summary;
-use super::{Plan, closure, limits};
+use super::{Plan, closure, halves, limits};
 use crate::body::{Body, Darts, Ease, Shares, Stance};
 use crate::geometry::GENTLE;
 use crate::scalar::{Lanes, Number};
@@ -33,7 +33,8 @@ pub(crate) fn steepest(degrees: f64) -> f64 {
 /// How many darts back and front of this body have, where its nominal suppression meets no limit.
 #[inline(always)]
 pub(crate) fn dart_counts(body: &Body, ease: &Ease, rules: &Shares, steepest: f64) -> Option<[usize; 2]> {
-    let nominal = (body.hip + ease.hip) * 0.5 - (body.waist + ease.waist) * 0.5;
+    let [hip, target] = halves(body, ease);
+    let nominal = hip - target;
     let sewn = apportion::sewn(nominal, rules);
     let sharing = Sharing::by_shares(sewn, body.hip_depth, rules, steepest);
     let amounts = sharing.straight(nominal);

@@ -91,6 +91,9 @@ pub enum Half {
 }
 
 impl Half {
+    /// Both, in the order of [`Draft::panels`].
+    pub(crate) const BOTH: [Half; 2] = [Half::Back, Half::Front];
+
     /// The panel as it stands in JSON: `back` or `front`.
     #[must_use]
     pub fn name(self) -> &'static str {
@@ -190,6 +193,13 @@ struct Plan<T> {
     panels: [PanelPlan<T>; 2],
 }
 
+/// The hip and the sewn waist of half the garment.
+#[inline(always)]
+fn halves<T: Number>(body: &Body<T>, ease: &Ease<T>) -> [T; 2] {
+    let half = T::constant(0.5);
+    [(body.hip + ease.hip) * half, (body.waist + ease.waist) * half]
+}
+
 impl<T: Number> Plan<T> {
     /// The plan of a body whose suppression is shared out like this.
     #[inline(always)]
@@ -200,9 +210,8 @@ impl<T: Number> Plan<T> {
         even: [bool; 2],
         shared: impl FnOnce(T) -> Shared<T>,
     ) -> Self {
-        let half = T::constant(0.5);
-        let (hip, target) = ((body.hip + ease.hip) * half, (body.waist + ease.waist) * half);
-        let (quarter, balance, nominal) = (hip * half, stance.balance, hip - target);
+        let [hip, target] = halves(body, ease);
+        let (quarter, balance, nominal) = (hip * T::constant(0.5), stance.balance, hip - target);
         let (sharing, [back, front]) = shared(nominal);
         let panel = |half, width, lower, even, darts| PanelPlan { half, width, lower, even, darts };
         let panels = [
