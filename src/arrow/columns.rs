@@ -10,9 +10,6 @@ use arrow_schema::DataType;
 
 use crate::batch::Column;
 
-/// Some rows of a batch.
-pub(super) type Piece = RecordBatch;
-
 /// The numbers of one column.
 pub(super) enum Values<'a> {
     /// In place.
@@ -30,24 +27,22 @@ pub(super) fn holds_numbers(data_type: &DataType) -> bool {
 
 impl<'a> Values<'a> {
     /// The numbers of a column over all the pieces.
-    pub(super) fn of(pieces: &'a [Piece], column: usize) -> Self {
+    pub(super) fn of(pieces: &'a [RecordBatch], column: usize) -> Self {
         if let [piece] = pieces
             && let Some(numbers) = piece.column(column).as_primitive_opt::<Float64Type>()
             && numbers.null_count() == 0
         {
             return Self::Lent(numbers.values());
         }
-        if pieces.iter().all(|piece| piece.column(column).logical_null_count() == 0) {
-            let mut values = Vec::with_capacity(pieces.iter().map(RecordBatch::num_rows).sum());
-            for piece in pieces {
-                append(piece.column(column), &mut |number| values.extend(number));
-            }
+        let rows = pieces.iter().map(RecordBatch::num_rows).sum();
+        let columns = || pieces.iter().map(|piece| piece.column(column));
+        if columns().all(|column| column.logical_null_count() == 0) {
+            let mut values = Vec::with_capacity(rows);
+            columns().for_each(|column| append(column, &mut |number| values.extend(number)));
             return Self::Each(values);
         }
-        let mut values = Vec::with_capacity(pieces.iter().map(RecordBatch::num_rows).sum());
-        for piece in pieces {
-            append(piece.column(column), &mut |number| values.push(number));
-        }
+        let mut values = Vec::with_capacity(rows);
+        columns().for_each(|column| append(column, &mut |number| values.push(number)));
         Self::Given(values)
     }
 

@@ -9,8 +9,7 @@ use arrow_schema::{ArrowError, SchemaRef};
 use super::columns::Values;
 use super::request::{Place, Places, TableRequest};
 use super::rows::{batch_of, schema_of};
-use crate::batch::{Bodies, Column, Table, Threads};
-use crate::body::Apportion;
+use crate::batch::{Bodies, Column, Table, Threads, numbers};
 use crate::error::Problems;
 use crate::measure::Unit;
 
@@ -78,11 +77,7 @@ impl Drafts {
         threads: Threads,
     ) -> Result<Self, Problems> {
         let places = request.places(&source.schema())?;
-        let most_darts = match &places.rules.apportion {
-            Apportion::Shares(_) => [2, 2],
-            Apportion::Darts(darts) => [darts.back.len(), darts.front.len()],
-        };
-        let schema = Arc::new(schema_of(most_darts, request.unit, request.outlines));
+        let schema = Arc::new(schema_of(places.rules.most_darts(), request.unit, request.outlines));
         let (unit, outlines, source) = (request.unit, request.outlines, Box::new(source));
         let drafts = Self { source, places, unit, outlines, threads, schema, waiting: VecDeque::new(), ended: false };
         // Numbers that stand for all rows are checked now, and not when the first rows have come.
@@ -119,15 +114,14 @@ impl Drafts {
     fn draft(&self, pieces: &[RecordBatch]) -> Result<Table, Problems> {
         let width = pieces.first().map_or(0, RecordBatch::num_columns);
         let mut values: Vec<Option<Values>> = (0..width).map(|_| None).collect();
-        let mut read = |place: Place| {
+        let Places { body, ease, rules } = &self.places;
+        for (.., place) in numbers(body, ease, rules) {
             if let Place::Column(column) = place
                 && let Some(values) = values.get_mut(column)
             {
                 values.get_or_insert_with(|| Values::of(pieces, column));
             }
-        };
-        let Places { body, ease, rules } = &self.places;
-        let _ = (body.map(&mut read), ease.map(&mut read), rules.clone().map(&mut read));
+        }
         let mut column = |place: Place| match place {
             Place::Same(value) => Column::Same(value),
             Place::Column(column) => match values.get(column) {

@@ -2,6 +2,7 @@
 //! the people of a survey, in and out.
 
 mod columns;
+mod described;
 mod drafts;
 mod people;
 mod request;

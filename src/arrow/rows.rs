@@ -8,11 +8,11 @@ use arrow_array::{ArrayRef, Float64Array, RecordBatch, UInt8Array};
 use arrow_buffer::{BooleanBuffer, NullBuffer};
 use arrow_schema::{ArrowError, DataType, Field, Fields, Schema, SchemaRef};
 
-use crate::batch::{Known, Table, table_columns};
+use super::described::{described, schema};
+use crate::batch::{Known, Table, TableColumn, table_columns};
+use crate::draft::Half;
 use crate::error::Problem;
 use crate::measure::Unit;
-
-const HALVES: [&str; 2] = ["back", "front"];
 
 /// The columns of texts at the end, and what they hold.
 const TEXTS: [(&str, &str); 3] = [
@@ -36,34 +36,32 @@ fn edge_fields() -> Fields {
 /// The schema of the drafts, where back and front have at the most so many darts.
 pub(super) fn schema_of(most_darts: [usize; 2], unit: Unit, outlines: bool) -> Schema {
     let list = |item: DataType| DataType::List(Arc::new(Field::new("item", item, true)));
-    let told = |field: Field, what: &str, unit: &str| {
-        let mut metadata = HashMap::from([("what".to_owned(), what.to_owned())]);
-        metadata.extend((!unit.is_empty()).then(|| ("unit".to_owned(), unit.to_owned())));
-        field.with_metadata(metadata)
-    };
-    let number = |column: crate::batch::TableColumn| {
+    let number = |column: TableColumn| {
         let square = format!("{}2", unit.name());
         let unit = if column.is_area { square.as_str() } else { unit.name() };
-        told(Field::new(column.name, DataType::Float64, true), &column.what, unit)
+        described(Field::new(column.name, DataType::Float64, true), &column.what, unit)
     };
     let mut fields: Vec<Field> = table_columns(most_darts).into_iter().map(number).collect();
-    for half in HALVES {
-        fields.push(told(Field::new(format!("{half}_darts"), DataType::UInt8, true), "how many darts it has", ""));
+    for half in Half::BOTH.map(Half::name) {
+        fields.push(described(Field::new(format!("{half}_darts"), DataType::UInt8, true), "how many darts it has", ""));
     }
     if outlines {
-        for half in HALVES {
+        for half in Half::BOTH.map(Half::name) {
             let field = Field::new(format!("{half}_outline"), list(DataType::Struct(edge_fields())), true);
-            fields.push(told(field, "edges from the centre of the waist round by the side and the hem", unit.name()));
+            fields.push(described(
+                field,
+                "edges from the centre of the waist round by the side and the hem",
+                unit.name(),
+            ));
         }
     }
-    fields.push(told(
+    fields.push(described(
         Field::new("findings", list(DataType::Utf8), true),
         "codes of the cautions, the gravest first",
         "",
     ));
-    fields.extend(TEXTS.map(|(name, what)| told(Field::new(name, DataType::Utf8, true), what, "")));
-    let metadata = HashMap::from([("kirtle.unit".to_owned(), unit.name().to_owned())]);
-    Schema::new(fields).with_metadata(metadata)
+    fields.extend(TEXTS.map(|(name, what)| described(Field::new(name, DataType::Utf8, true), what, "")));
+    schema(fields, unit)
 }
 
 /// The rows of a table as a record batch.

@@ -1,12 +1,12 @@
 //! Simulated bodies, and what a chart's fit gives each person, as record batches.
 
-use std::collections::HashMap;
 use std::sync::Arc;
 
 use arrow_array::builder::StringBuilder;
 use arrow_array::{ArrayRef, BooleanArray, Float64Array, RecordBatch};
-use arrow_schema::{ArrowError, DataType, Field, Schema};
+use arrow_schema::{ArrowError, DataType, Field};
 
+use super::described::{described, schema};
 use crate::body::Body;
 use crate::measure::{Kind, Unit};
 use crate::sizes::SizeChart;
@@ -15,15 +15,10 @@ use crate::survey::{ChartFit, Fitted, Simulated};
 /// Columns with what they hold, under a schema that names the unit.
 fn batch(columns: Vec<(&str, &str, ArrayRef)>, unit: Unit) -> Result<RecordBatch, ArrowError> {
     let field = |(name, what, column): &(&str, &str, ArrayRef)| {
-        let mut metadata = HashMap::from([("what".to_owned(), (*what).to_owned())]);
-        if *column.data_type() == DataType::Float64 {
-            metadata.insert("unit".to_owned(), unit.name().to_owned());
-        }
-        Field::new(*name, column.data_type().clone(), true).with_metadata(metadata)
+        let unit = if *column.data_type() == DataType::Float64 { unit.name() } else { "" };
+        described(Field::new(*name, column.data_type().clone(), true), what, unit)
     };
-    let fields: Vec<Field> = columns.iter().map(field).collect();
-    let metadata = HashMap::from([("kirtle.unit".to_owned(), unit.name().to_owned())]);
-    let schema = Schema::new(fields).with_metadata(metadata);
+    let schema = schema(columns.iter().map(field).collect(), unit);
     RecordBatch::try_new(Arc::new(schema), columns.into_iter().map(|(_, _, column)| column).collect())
 }
 
