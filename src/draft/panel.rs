@@ -204,16 +204,19 @@ impl<T: Number> PanelPlan<T> {
         self.lower.over(cloth)
     }
 
-    /// The waist in place, the side at the height 0.
+    /// The waist in place, the side at the height 0; each stretch is shown to `measure` first.
     #[inline(always)]
-    pub(super) fn waist(&self, side: T, amount: T, hip_depth: T) -> Waist<T> {
+    pub(super) fn waist(&self, side: T, amount: T, hip_depth: T, mut measure: impl FnMut(&Stretch<T>)) -> Waist<T> {
         let mut stretches: ArrayVec<Stretch<T>, { MOST_DARTS + 1 }> = ArrayVec::new();
         self.stretches(
             side,
             amount,
             hip_depth,
             #[inline(always)]
-            |stretch| stretches.push(stretch),
+            |stretch| {
+                measure(&stretch);
+                stretches.push(stretch);
+            },
         );
         let mut lowering = T::constant(0.0);
         let mut curves = ArrayVec::new();
@@ -247,7 +250,7 @@ impl<T: Scalar> PanelPlan<T> {
     /// The finished panel.
     pub(super) fn panel(&self, side: T, amount: T, hip_depth: T, length: T) -> Panel<T> {
         let loss = side * T::constant(0.5);
-        let waist = self.waist(side, amount, hip_depth);
+        let waist = self.waist(side, amount, hip_depth, |_| {});
         let corners = waist.corners(&self.darts);
         let darts = self
             .darts

@@ -91,14 +91,13 @@ impl<T: Number> Plan<T> {
     fn panel_summary(&self, k: usize, amounts: &Amounts<T>, hem: T, tape: &mut impl Tape<T>) -> PanelSummary<T> {
         let (panel, loss, amount) = (&self.panels[k], amounts.side * T::constant(0.5), amounts.panels[k]);
         let mut waist_seam = T::constant(0.0);
-        panel.stretches(
+        let waist = panel.waist(
             amounts.side,
             amount,
             self.hip_depth,
             #[inline(always)]
-            |stretch| waist_seam += tape.stretch(&stretch, panel.even),
+            |stretch| waist_seam += tape.stretch(stretch, panel.even),
         );
-        let waist = panel.waist(amounts.side, amount, self.hip_depth);
         let corners = waist.corners(&panel.darts);
         let mut narrowest = T::constant(f64::INFINITY);
         for curve in &waist.curves {
