@@ -1,6 +1,7 @@
-"""`benches/vectorised.py` drafts a whole table as `benches/peer.py` drafts each body."""
+"""`benches/vectorised.py` and `benches/plain.py` draft a whole table as `benches/peer.py` drafts each body."""
 
 import sys
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -10,6 +11,7 @@ from numpy.typing import NDArray
 
 sys.path.insert(0, str(Path(__file__).parents[2] / "benches"))
 import peer
+import plain
 import vectorised
 
 Array = NDArray[np.float64]
@@ -89,9 +91,24 @@ def test_chunks_make_no_difference(chunk: int | None) -> None:
         assert column == pytest.approx(whole[name], abs=1e-8, rel=0, nan_ok=True), name
 
 
-def test_an_empty_table_is_drafted() -> None:
+@pytest.mark.parametrize("ease", EASES)
+def test_the_plain_way_drafts_the_same(ease: tuple[float, float]) -> None:
+    waist, hip, hip_depth, length = map(np.concatenate, zip(bodies(400), vectorised.simulated(4000)))
+    table = waist, hip, hip_depth, length
+    tuned, drafted = vectorised.vectorised(*table, *ease), plain.plain(*table, *ease)
+    assert list(drafted) == list(vectorised.COLUMNS)
+    for name, column in drafted.items():
+        most = 1e-6 if name.endswith("area") else 1e-8
+        np.testing.assert_allclose(column, tuned[name], rtol=0, atol=most, equal_nan=True, err_msg=name)
+    # Outward side seams without darts are there, and rows with every limit met.
+    assert (np.isnan(drafted["back_dart1_intake"]) & (drafted["suppression_side"] < 0)).any()
+    assert (drafted["left_in_side"] > 1).any()
+
+
+@pytest.mark.parametrize("way", [vectorised.vectorised, plain.plain])
+def test_an_empty_table_is_drafted(way: Callable[..., dict[str, Array]]) -> None:
     none = np.empty(0)
-    assert all(column.size == 0 for column in vectorised.vectorised(none, none, none, none, 1.5, 5.0).values())
+    assert all(column.size == 0 for column in way(none, none, none, none, 1.5, 5.0).values())
 
 
 def test_eight_nodes_measure_to_1e_12() -> None:
