@@ -9,7 +9,7 @@ use std::hint::black_box;
 use std::time::Instant;
 
 use criterion::{Criterion, criterion_group};
-use kirtle::{Body, Draft, Ease, Report, Request, Rules, Scale, Unit};
+use kirtle::{Body, Draft, Ease, Report, Request, Rules, Scale, Sensitivity, Unit};
 
 const REQUEST: &str = include_str!("../tests/requests/evening-class.json");
 
@@ -23,6 +23,12 @@ fn draft() -> Draft {
     kirtle::draft(&body, &ease, &rules).expect("in range")
 }
 
+const BODY_AND_EASE: [&str; 6] = ["body.waist", "body.hip", "body.hip_depth", "body.length", "ease.waist", "ease.hip"];
+
+fn derivatives(draft: &Draft) -> Sensitivity {
+    draft.sensitivity(&BODY_AND_EASE).expect("inputs")
+}
+
 /// What `serde_json` needs to read the request and to print the result, with nothing between.
 fn json_alone(report: &Report) -> (serde_json::Value, String) {
     let request = serde_json::from_str(black_box(REQUEST)).expect("a request");
@@ -33,6 +39,7 @@ fn times(c: &mut Criterion) {
     let report = Request::from_json(REQUEST).expect("a request").report().expect("in range");
     let made = draft();
     c.bench_function("draft", |b| b.iter(draft));
+    c.bench_function("all derivatives by body and ease", |b| b.iter(|| derivatives(black_box(&made))));
     c.bench_function("proof", |b| b.iter(|| black_box(&made).proof()));
     c.bench_function("json in to json out", |b| b.iter(|| kirtle::draft_json(black_box(REQUEST))));
     c.bench_function("the same json by serde_json alone", |b| b.iter(|| json_alone(&report)));
@@ -62,6 +69,8 @@ fn main() {
     let bound = || (json_alone(&report), json_alone(&report), draft());
     let json = ratio(|| kirtle::draft_json(black_box(REQUEST)), || json_alone(&report));
     let of_bound = ratio(|| kirtle::draft_json(black_box(REQUEST)), bound);
+    let made = draft();
+    println!("all derivatives by body and ease / draft: {:.2}", ratio(|| derivatives(black_box(&made)), draft));
     println!("json in to json out / serde_json alone: {json:.2}");
     println!("json in to json out / (twice serde_json alone, plus a draft): {of_bound:.2}");
 }

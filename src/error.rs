@@ -74,6 +74,10 @@ codes! {
     NoDart = "no_dart", |p| format!("{}: the draft has no dart to change; give {}", p.field, p.limit());
     /// The columns of a table have different numbers of rows.
     DifferentRows = "different_rows", |p| format!("{}: has {}; the first column has {}", p.field, p.value(), p.limit());
+    /// The numbers are not a covariance.
+    NotACovariance = "not_a_covariance", |p| format!("{}: is not a covariance: {}", p.field, p.value());
+    /// No value of the input gives what is wanted.
+    OutOfReach = "out_of_reach", |p| format!("{}: {} is out of reach: {}", p.field, p.value_about(), p.limit());
     /// The text is not a table of sizes.
     BrokenTable = "broken_table", |p| format!("{}: is not a table of sizes: {}", p.field, p.value());
     /// The text is not JSON.
@@ -282,7 +286,6 @@ impl Problems {
     }
 
     /// Both, or the problems of both.
-    #[cfg(feature = "python")]
     pub(crate) fn both<A, B>(first: Result<A, Self>, second: Result<B, Self>) -> Result<(A, B), Self> {
         match (first, second) {
             (Ok(first), Ok(second)) => Ok((first, second)),

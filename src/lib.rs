@@ -34,6 +34,7 @@ mod proof;
 #[cfg(feature = "python")]
 mod python;
 mod scalar;
+mod sensitivity;
 mod sizes;
 mod survey;
 
@@ -43,7 +44,7 @@ pub use arrow::{Drafts, PeopleReader, PeopleTable, TableRequest, TableSource, bo
 pub use batch::closings;
 pub use batch::{Bodies, Column, Known, Outline, Table, TableColumn, Threads};
 pub use body::{Apportion, Body, Darts, Ease, FixedDart, MOST_DARTS, Place, Rules, Shares, Stance};
-pub use draft::{Dart, DartSummary, Draft, Edge, Half, Panel, PanelSummary, Role, Summary, Suppression, draft};
+pub use draft::{Dart, DartSummary, Draft, Edge, Half, Panel, PanelSummary, Role, Spot, Summary, Suppression, draft};
 pub use drawing::{
     Drawing, Layer, LayerKind, Mark, Page, Paper, Part, Print, RING_MM, Stroke, Window, draw, draw_alteration,
     draw_lay, draw_nest, draw_pattern, headed, print,
@@ -68,6 +69,7 @@ pub use pattern::{
 };
 pub use proof::{Check, Expected, Proof};
 pub use scalar::{Number, Scalar};
+pub use sensitivity::{Answer, Dimension, Ellipse, Errors, Goal, Input, Quantity, Sensitivity, Uncertainty};
 pub use sizes::{
     Alteration, At, Between, Blend, Change, Choice, Correction, Cost, Fitting, Grade, MOST_CORRECTIONS, MOST_SIZES,
     Move, Near, Outside, Range, Size, SizeChart, Step, StepKind, What, named_points,

@@ -8,8 +8,8 @@ mod wrong;
 use std::collections::BTreeSet;
 
 use kirtle::{
-    Allowances, Bodies, Body, Code, Column, Cutting, Ease, FindingCode, Opening, Problems, Rules, SizeChart, Stance,
-    Threads, Unit,
+    Allowances, Bodies, Body, Code, Column, Cutting, Ease, Errors, FindingCode, Goal, Half, Opening, Problems, Rules,
+    SizeChart, Stance, Threads, Unit,
 };
 use wrong::{
     BODY, EASE, WRONG, WRONG_CHARTS, WRONG_CORRECTIONS, WRONG_ON_PAPER, darts, no_requests, request, unprintable,
@@ -133,6 +133,15 @@ fn columns_of_different_rows_are_refused() {
     assert_eq!(said(&of_different_rows()), [sentence]);
 }
 
+/// The problems of a covariance that is none, and of a goal out of reach.
+fn of_questions() -> [Problems; 2] {
+    let draft = kirtle::draft(&BODY, &EASE, &Rules::default()).unwrap();
+    [
+        Errors::with_covariance(&["body.waist"], &[vec![-1.0]]).unwrap_err(),
+        draft.seek("ease.hip", &Goal::Darts(Half::Back, 3), None, Unit::Cm).unwrap_err(),
+    ]
+}
+
 /// The codes that these tests provoke are all the codes there are.
 #[test]
 fn every_code_is_provoked() {
@@ -157,7 +166,8 @@ fn every_code_is_provoked() {
         .chain(on_paper)
         .chain(of_sheets)
         .chain(of_sizes)
-        .chain([broken, of_different_rows()]);
+        .chain([broken, of_different_rows()])
+        .chain(of_questions());
     let provoked: BTreeSet<&str> = all.flat_map(|problems| problems.to_vec()).map(|p| p.code.name()).collect();
     assert_eq!(provoked, Code::ALL.iter().map(|code| code.name()).collect());
 }

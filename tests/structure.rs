@@ -14,7 +14,7 @@ const FLOORS: [&[&str]; 10] = [
     &["body"],
     &["draft"],
     &["pattern"],
-    &["sizes"],
+    &["sensitivity", "sizes"],
     &["drawing", "findings", "proof", "survey"],
     &["batch", "output"],
     &["arrow"],

@@ -9,7 +9,8 @@ use arrow_schema::{ArrowError, SchemaRef};
 use super::columns::Values;
 use super::request::{Place, Places, TableRequest};
 use super::rows::{batch_of, schema_of};
-use crate::batch::{Bodies, Column, Table, Threads, numbers};
+use crate::batch::{Bodies, Column, Table, Threads};
+use crate::body::numbers;
 use crate::error::Problems;
 use crate::measure::Unit;
 

@@ -3,8 +3,7 @@
 use arrow_schema::Schema;
 
 use super::columns::holds_numbers;
-use crate::batch::numbers;
-use crate::body::{Body, Ease, Rules};
+use crate::body::{Body, Ease, Rules, numbers};
 use crate::error::{Code, Problem, Problems};
 use crate::measure::{Field, Unit};
 

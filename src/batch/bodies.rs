@@ -1,7 +1,9 @@
 //! The columns of a table of bodies, and what a row of them is.
 
+use std::borrow::Cow;
+
 use super::table::table_columns;
-use crate::body::{Apportion, Body, Darts, Ease, FixedDart, Inputs, MOST_DARTS, Rules, Shares, Stance};
+use crate::body::{Apportion, Body, Darts, Ease, Inputs, MOST_DARTS, Rules, numbers};
 use crate::error::{Code, Problem, Problems};
 use crate::measure::{Field, Unit};
 
@@ -68,7 +70,7 @@ impl<'a> Column<'a> {
 /// A number of the row: its path and its row in the tables of numbers.
 #[derive(Clone, Debug)]
 pub(super) struct Entry<'a> {
-    pub(super) path: String,
+    pub(super) path: Cow<'static, str>,
     pub(super) field: &'static Field,
     pub(super) column: Column<'a>,
 }
@@ -167,28 +169,4 @@ impl<'a> Ready<'a> {
         let mut numbers = self.entries.iter().map(|entry| entry.column.at(row).unwrap_or(f64::NAN));
         Ok(self.inputs(|| numbers.next().unwrap_or(f64::NAN)).convert(unit, Unit::Cm))
     }
-}
-
-/// The numbers of a row, in the order of the tables: the path before each name, and its row.
-pub(crate) fn numbers<T: Copy>(body: &Body<T>, ease: &Ease<T>, rules: &Rules<T>) -> Vec<(String, &'static Field, T)> {
-    let mut numbers = Vec::new();
-    let mut extend = |path: &str, fields: &'static [Field], values: &[T]| {
-        let rows = fields.iter().zip(values);
-        numbers.extend(rows.map(|(field, value)| (path.to_owned(), field, *value)));
-    };
-    extend("body.", const { &Body::FIELDS }, &body.into_array());
-    extend("ease.", const { &Ease::FIELDS }, &ease.into_array());
-    extend("rules.", const { &Stance::FIELDS }, &rules.stance.into_array());
-    match &rules.apportion {
-        Apportion::Shares(shares) => extend("rules.shares.", const { &Shares::FIELDS }, &shares.into_array()),
-        Apportion::Darts(Darts { back, front }) => {
-            for (panel, list) in [("back", back), ("front", front)] {
-                for (index, dart) in list.iter().enumerate() {
-                    let path = format!("rules.darts.{panel}[{index}].");
-                    numbers.extend(FixedDart::given(*dart).map(|(field, value)| (path.clone(), field, value)));
-                }
-            }
-        }
-    }
-    numbers
 }

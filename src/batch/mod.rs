@@ -5,8 +5,6 @@ mod floor;
 mod part;
 mod table;
 
-#[cfg(feature = "arrow")]
-pub(crate) use bodies::numbers;
 pub use bodies::{Bodies, Column};
 #[doc(hidden)]
 pub use floor::closings;

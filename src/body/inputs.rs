@@ -1,6 +1,8 @@
 //! The valid input: what a caller gives is checked once, here, and nothing later checks it again.
 
-use super::{Apportion, Body, Ease, MOST_DARTS, Rules, Shares, Stance};
+use std::borrow::Cow;
+
+use super::{Apportion, Body, Darts, Ease, FixedDart, MOST_DARTS, Rules, Shares, Stance};
 use crate::error::{Code, Problem, Problems};
 use crate::measure::{Field, Unit};
 use crate::scalar::Scalar;
@@ -47,6 +49,32 @@ impl<T: Scalar> Inputs<T> {
     pub(crate) fn map<U>(&self, mut f: impl FnMut(T) -> U) -> Inputs<U> {
         Inputs { body: self.body.map(&mut f), ease: self.ease.map(&mut f), rules: self.rules.clone().map(&mut f) }
     }
+}
+
+/// A number with the path before its name, and its row.
+pub(crate) type Named<T> = (Cow<'static, str>, &'static Field, T);
+
+/// The numbers in the order of the tables.
+pub(crate) fn numbers<T: Copy>(body: &Body<T>, ease: &Ease<T>, rules: &Rules<T>) -> Vec<Named<T>> {
+    let mut numbers = Vec::with_capacity(24);
+    let mut extend = |path: &'static str, fields: &'static [Field], values: &[T]| {
+        numbers.extend(fields.iter().zip(values).map(|(field, value)| (Cow::Borrowed(path), field, *value)));
+    };
+    extend("body.", const { &Body::FIELDS }, &body.into_array());
+    extend("ease.", const { &Ease::FIELDS }, &ease.into_array());
+    extend("rules.", const { &Stance::FIELDS }, &rules.stance.into_array());
+    match &rules.apportion {
+        Apportion::Shares(shares) => extend("rules.shares.", const { &Shares::FIELDS }, &shares.into_array()),
+        Apportion::Darts(Darts { back, front }) => {
+            for (panel, list) in [("back", back), ("front", front)] {
+                for (index, dart) in list.iter().enumerate() {
+                    let path: Cow<str> = Cow::Owned(format!("rules.darts.{panel}[{index}]."));
+                    numbers.extend(FixedDart::given(*dart).map(|(field, value)| (path.clone(), field, value)));
+                }
+            }
+        }
+    }
+    numbers
 }
 
 fn check(path: &str, fields: &[Field], values: &[f64], problems: &mut Vec<Problem>) {

@@ -72,21 +72,27 @@ fn gap<T: Scalar>(plan: &Plan<T>, suppression: T) -> (T, [bool; 3]) {
 /// The suppression that closes the waist, and the gap that is left.
 ///
 /// Taking in by the gap nearly closes it, as a curve shortens almost as its chord does; secant steps from there close
-/// it in four or five. Derivatives follow by the implicit function theorem: each Newton step with the exact slope at
-/// the solution makes one more order right.
+/// it in four or five.
 pub(super) fn close<T: Scalar>(plan: &Plan<T>) -> (T, f64) {
-    let real = plan.map(&mut Scalar::re);
-    let (solution, left) = solve(&real);
+    let (solution, left) = solve(&plan.map(&mut Scalar::re));
+    (exact(plan, solution), left)
+}
+
+/// The suppression that is known to close the waist, with its derivatives.
+///
+/// They follow by the implicit function theorem: each Newton step with the exact slope at the solution makes one more order
+/// right.
+pub(super) fn exact<T: Scalar>(plan: &Plan<T>, solution: f64) -> T {
     let mut exact = T::constant(solution);
     if T::ORDER > 0 {
-        let slope = slope(&real, solution);
+        let slope = slope(&plan.map(&mut Scalar::re), solution);
         for _ in 0..T::ORDER {
             exact -= gap(plan, exact).0 / T::constant(slope);
         }
         // The steps also moved the value by a rounding error; the plain draft's value stands.
         exact += T::constant(solution - exact.re());
     }
-    (exact, left)
+    exact
 }
 
 /// The suppression and the gap that it leaves, by secant steps.

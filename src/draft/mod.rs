@@ -9,6 +9,7 @@ mod closure;
 mod lanes;
 mod limits;
 mod panel;
+mod points;
 mod summary;
 
 use crate::body::{Apportion, Body, Ease, Inputs, Rules, Stance};
@@ -19,6 +20,7 @@ use apportion::{Amounts, Shared, Sharing, apportion};
 pub(crate) use lanes::{Alike, dart_counts, steepest, summaries, suppressions};
 pub(crate) use panel::outline;
 use panel::{Corners, PanelPlan, corners};
+pub use points::Spot;
 pub use summary::{DartSummary, PanelSummary, Summary};
 
 /// Drafts the front and back of a straight skirt.
@@ -300,7 +302,7 @@ impl<T: Scalar> Draft<T> {
             lifted + U::constant(value.re() - lifted.re())
         });
         let plan = Plan::of(&inputs);
-        let (suppression, _) = closure::close(&plan);
+        let suppression = closure::exact(&plan, self.suppression.total.re());
         plan.draft(inputs, suppression)
     }
 

@@ -66,16 +66,6 @@ impl Range {
 /// The points of a panel by their names, with `y` from the hip line.
 #[must_use]
 pub fn named_points(panel: &Panel, hip_depth: f64, length: f64) -> Vec<(String, Point)> {
-    let mut points = vec![("centre_waist".to_owned(), Point::new(0.0, panel.waist_lowering))];
-    for (dart, k) in panel.darts.iter().zip(1..) {
-        let ends = [("inner", dart.inner), ("tip", dart.tip), ("outer", dart.outer)];
-        points.extend(ends.map(|(end, point)| (format!("dart_{k}_{end}"), point)));
-    }
-    points.extend([
-        ("side_waist".to_owned(), Point::new(panel.waist_width, 0.0)),
-        ("side_hip".to_owned(), Point::new(panel.width, hip_depth)),
-        ("side_hem".to_owned(), Point::new(panel.width, length)),
-        ("centre_hem".to_owned(), Point::new(0.0, length)),
-    ]);
-    points.into_iter().map(|(name, point)| (name, point - Vector::new(0.0, hip_depth))).collect()
+    let spots = panel.spots(hip_depth, length).into_iter();
+    spots.map(|(spot, point)| (spot.to_string(), point - Vector::new(0.0, hip_depth))).collect()
 }
