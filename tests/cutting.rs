@@ -156,7 +156,9 @@ proptest! {
                 let off = nearest(cut[0], &lines);
                 prop_assert!(off <= OFF, "a notch starts {off} off the cut line");
                 let seams: Vec<_> = piece.panel.edges.iter().map(|edge| fine(&edge.path)).collect();
-                prop_assert!(nearest(cut[1], &seams) >= 0.29, "a notch ends on the seam line, at {}", cut[1]);
+                let [start, end] = cut.map(|point| nearest(point, &seams));
+                // A mark outside leads away from the seam line; beside a sharp bend another stretch may be near.
+                prop_assert!(end >= 0.29 || end > start, "a notch ends {end} from the seam line, at {}", cut[1]);
             }
         }
     }

@@ -3,7 +3,7 @@
 use pulp::{Arch, Simd, WithSimd};
 
 use crate::body::{Body, Ease, Shares, Stance};
-use crate::draft::{Alike, steepest, suppressions};
+use crate::draft::{Alike, Simple, steepest, suppressions};
 use crate::scalar::{LANES, Lanes, Number};
 
 /// Closes the waists of bodies by the default rules, as if each had two darts in the back and one in front, and writes the
@@ -37,7 +37,7 @@ impl WithSimd for Closings<'_> {
                 hip_depth: Lanes(*hip_depth),
                 length: Lanes::constant(self.length),
             };
-            *out = suppressions(&body, &ease, &stance, [true; 2], alike).0.0;
+            *out = suppressions(&body, &ease, &stance, Simple::of(&Stance::default()), alike).0.0;
         }
     }
 }

@@ -7,7 +7,7 @@ use pulp::{Arch, Simd, WithSimd};
 use super::bodies::{Entry, Ready};
 use super::table::{Known, Outline, Part, in_unit};
 use crate::body::{Body, Ease, Shares, Stance, clears_hip_line};
-use crate::draft::{Alike, Draft, Summary, dart_counts, draft, steepest, summaries};
+use crate::draft::{Alike, Draft, Simple, Summary, dart_counts, draft, steepest, summaries};
 use crate::error::Problems;
 use crate::findings::{self, compared, found, steepest_beside_darts};
 use crate::measure::{Field, Unit};
@@ -25,26 +25,26 @@ const STANCE: usize = EASE + Ease::FIELDS.len();
 const APPORTION: usize = STANCE + Stance::FIELDS.len();
 
 /// How rows are put together that can go side by side: by the number of darts in back and front, of none to two where they
-/// are shared out, and by whether the centre of each is lowered on purpose.
+/// are shared out, and by which curves are simple.
 #[derive(Clone, Copy)]
 struct Key {
     counts: [usize; 2],
-    even: [bool; 2],
+    simple: Simple,
 }
 
 impl Key {
     /// So many there are.
-    const ALL: usize = 36;
+    const ALL: usize = 72;
 
     fn place(self) -> usize {
         let [back, front] = self.counts;
-        let [back_even, front_even] = self.even.map(usize::from);
-        ((back * 3 + front) * 2 + back_even) * 2 + front_even
+        let Simple { waist: [back_waist, front_waist], side } = self.simple;
+        [back_waist, front_waist, side].iter().fold(back * 3 + front, |place, is| place * 2 + usize::from(*is))
     }
 
     fn at(place: usize) -> Self {
-        let counts = place / 4;
-        Self { counts: [counts / 3, counts % 3], even: [place / 2 % 2 == 1, place % 2 == 1] }
+        let (counts, is) = (place / 8, |bit: usize| place >> bit & 1 == 1);
+        Self { counts: [counts / 3, counts % 3], simple: Simple { waist: [is(2), is(1)], side: is(0) } }
     }
 }
 
@@ -236,20 +236,18 @@ fn group(ready: &Ready, strip: &Strip, groups: &mut [Vec<usize>]) -> Vec<usize> 
     let mut numbers = strip.same.clone();
     for (row, sound) in strip.sound.iter().enumerate() {
         strip.read(&mut numbers, row);
-        let body = body(&numbers);
+        let (body, stance) = (body(&numbers), stance(&numbers));
         let counts = if !(*sound && clears_hip_line(&body)) {
             None
         } else if ready.by_shares() {
             let steepest = numbers[numbers.len() - 1];
-            dart_counts(&body, &ease(&numbers), &shares(&numbers), steepest)
+            dart_counts(&body, &ease(&numbers), stance.side_fullness, &shares(&numbers), steepest)
         } else {
             Some([0, 0])
         };
         match counts {
             Some(counts) => {
-                let stance = stance(&numbers);
-                let even = [stance.centre_back_lower == 0.0, stance.centre_front_lower == 0.0];
-                groups[Key { counts, even }.place()].push(row);
+                groups[Key { counts, simple: Simple::of(&stance) }.place()].push(row);
             }
             None => alone.push(row),
         }
@@ -271,7 +269,7 @@ impl Part<'_> {
             darts = ready.darts(&numbers[APPORTION..]);
             Alike::Darts(&darts)
         };
-        let (summary, good) = summaries(&body, &ease, &stance, key.even, alike);
+        let (summary, good) = summaries(&body, &ease, &stance, key.simple, alike);
         let mut columns = self.numbers.iter_mut().zip(ready.areas());
         summary.each(
             ready.most_darts(),

@@ -78,6 +78,10 @@ fields! {
         centre_back_lower: Length [(-2.0, 4.0), (-0.75, 1.5)] = 0.0;
         /// Lowers the centre of the front waist further, for a waist that dips in front.
         centre_front_lower: Length [(-2.0, 4.0), (-0.75, 1.5)] = 0.0;
+        /// How full the side seam is between waist and hip line: its slope from the upright at the waist, for that of the straight
+        /// line from hip to waist. At 1.5 it runs as a springy strip that is held upright at the hip line and let go at the waist;
+        /// a larger number leaves more room at the high hip, a smaller one less.
+        side_fullness: Ratio [(1.0, 2.5)] = 1.5;
     }
 }
 

@@ -15,6 +15,7 @@
 
 use arrayvec::ArrayVec;
 
+use super::side::SideCurve;
 use crate::body::{Apportion, Darts, FixedDart, MOST_DARTS, Place, Shares};
 use crate::scalar::{Number, Scalar};
 
@@ -75,9 +76,9 @@ pub(super) struct Amounts<T> {
 }
 
 /// Decides on the nominal suppression which darts there are and how any suppression is shared out.
-pub(super) fn apportion<T: Scalar>(nominal: T, hip_depth: T, rules: &Apportion<T>) -> Shared<T> {
+pub(super) fn apportion<T: Scalar>(nominal: T, side: &SideCurve<T>, rules: &Apportion<T>) -> Shared<T> {
     match rules {
-        Apportion::Shares(shares) => by_shares(nominal, hip_depth, shares),
+        Apportion::Shares(shares) => by_shares(nominal, side, shares),
         Apportion::Darts(darts) => by_darts(darts),
     }
 }
@@ -93,10 +94,10 @@ pub(super) fn by_darts<T: Number>(darts: &Darts<T>) -> Shared<T> {
     (Sharing { fixed, shares: [zero; 2], most: zero, side_limit: T::constant(f64::MAX) }, plans)
 }
 
-fn by_shares<T: Scalar>(nominal: T, hip_depth: T, rules: &Shares<T>) -> Shared<T> {
-    let sharing = Sharing::by_shares(sewn(nominal, rules), hip_depth, rules, steepest(rules.steepest_side));
+fn by_shares<T: Scalar>(nominal: T, side: &SideCurve<T>, rules: &Shares<T>) -> Shared<T> {
+    let sharing = Sharing::by_shares(sewn(nominal, rules), side, rules, steepest(rules.steepest_side));
     let counts = counts(sharing.amounts(nominal).panels, rules);
-    (sharing, darts_by_shares(counts, hip_depth, rules))
+    (sharing, darts_by_shares(counts, side.depth, rules))
 }
 
 /// Which panels have darts.
@@ -145,15 +146,14 @@ pub(super) fn darts_by_shares<T: Number>(counts: [usize; 2], hip_depth: T, rules
 impl<T: Number> Sharing<T> {
     /// By shares, where so many panels have darts; `steepest` is the tangent of the side seam's steepest lean.
     #[inline(always)]
-    pub(super) fn by_shares(sewn: [bool; 2], hip_depth: T, rules: &Shares<T>, steepest: T) -> Self {
+    pub(super) fn by_shares(sewn: [bool; 2], side: &SideCurve<T>, rules: &Shares<T>, steepest: T) -> Self {
         let (zero, two) = (T::constant(0.0), T::constant(2.0));
         let [back, front] = sewn;
         Self {
             fixed: zero,
             shares: [if back { rules.back_share } else { zero }, if front { rules.front_share } else { zero }],
             most: rules.largest_dart * two,
-            // The side seam meets the waist at an angle whose tangent is 1.5 × its loss ÷ the hip depth.
-            side_limit: (two * steepest * hip_depth).over(T::constant(1.5)),
+            side_limit: side.loss_of(steepest),
         }
     }
 

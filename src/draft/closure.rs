@@ -5,7 +5,8 @@
 
 use super::Plan;
 use super::apportion::Amounts;
-use super::panel::{MOST_BOW, MOST_SQUARED_LEAN, Stretch, side_length, side_seam};
+use super::panel::{MOST_BOW, Stretch};
+use super::side::{MOST_SQUARED_LEAN, SideCurve};
 use crate::scalar::{Number, Scalar};
 
 /// The gap at which the solver stops, in centimetres on half the garment; the promise is 1e-10 on the whole.
@@ -23,7 +24,7 @@ pub(super) trait Tape<T: Number> {
     fn stretch(&mut self, stretch: &Stretch<T>, even: bool) -> T;
 
     /// The length of a side seam down to the hip line, where it loses so much.
-    fn side(&mut self, loss: T, hip_depth: T) -> T;
+    fn side(&mut self, loss: T, curve: &SideCurve<T>) -> T;
 }
 
 /// Measures one body.
@@ -41,9 +42,14 @@ impl<T: Scalar> Tape<T> for Alone {
         stretch.cubic(T::constant(0.0)).length()
     }
 
-    fn side(&mut self, loss: T, hip_depth: T) -> T {
-        let (length, square) = side_length(loss, hip_depth);
-        if square.re() <= MOST_SQUARED_LEAN { length } else { side_seam(loss, loss, hip_depth).length() }
+    fn side(&mut self, loss: T, curve: &SideCurve<T>) -> T {
+        if curve.natural {
+            let (length, square) = curve.natural_length(loss);
+            if square.re() <= MOST_SQUARED_LEAN {
+                return length;
+            }
+        }
+        curve.cubic(loss, loss).length()
     }
 }
 
@@ -55,7 +61,7 @@ pub(super) fn gap_of<T: Number>(plan: &Plan<T>, amounts: &Amounts<T>, tape: &mut
         panel.stretches(
             amounts.side,
             amount,
-            plan.hip_depth,
+            &plan.side,
             #[inline(always)]
             |stretch| gap += tape.stretch(&stretch, panel.even),
         );

@@ -6,11 +6,12 @@
 
 use super::apportion::{self, Amounts, Shared, Sharing};
 use super::closure::Tape;
-use super::panel::{MOST_BOW, MOST_SQUARED_LEAN, Stretch, side_length};
+use super::panel::{MOST_BOW, Stretch};
+use super::side::{MOST_SQUARED_LEAN, SideCurve};
 use super::summary::Summary;
-use super::{Plan, closure, halves, limits};
+use super::{Plan, Simple, closure, halves, limits};
 use crate::body::{Body, Darts, Ease, Shares, Stance};
-use crate::geometry::GENTLE;
+use crate::geometry::{Cubic, GENTLE};
 use crate::scalar::{Lanes, Number};
 
 /// A waist that takes more steps than this is closed alone.
@@ -32,28 +33,35 @@ pub(crate) fn steepest(degrees: f64) -> f64 {
 
 /// How many darts back and front of this body have, where its nominal suppression meets no limit.
 #[inline(always)]
-pub(crate) fn dart_counts(body: &Body, ease: &Ease, rules: &Shares, steepest: f64) -> Option<[usize; 2]> {
+pub(crate) fn dart_counts(
+    body: &Body,
+    ease: &Ease,
+    fullness: f64,
+    rules: &Shares,
+    steepest: f64,
+) -> Option<[usize; 2]> {
     let [hip, target] = halves(body, ease);
     let nominal = hip - target;
     let sewn = apportion::sewn(nominal, rules);
-    let sharing = Sharing::by_shares(sewn, body.hip_depth, rules, steepest);
+    let side = SideCurve { depth: body.hip_depth, fullness, natural: false };
+    let sharing = Sharing::by_shares(sewn, &side, rules, steepest);
     let amounts = sharing.straight(nominal);
     let clear =
         amounts.side <= sharing.side_limit && [0, 1].iter().all(|k| !sewn[*k] || amounts.panels[*k] < sharing.most);
     clear.then(|| apportion::counts(amounts.panels, rules))
 }
 
-/// The summaries of bodies side by side, and in which lanes they are good: 1 for yes, 0 for no. `even` tells of back and
-/// front whether no centre is lowered on purpose, or every one is.
+/// The summaries of bodies side by side, and in which lanes they are good: 1 for yes, 0 for no. `simple` tells which curves are
+/// simple in every lane; the others are in none.
 #[inline(always)]
 pub(crate) fn summaries(
     body: &Body<Lanes>,
     ease: &Ease<Lanes>,
     stance: &Stance<Lanes>,
-    even: [bool; 2],
+    simple: Simple,
     alike: Alike,
 ) -> (Summary<Lanes>, Lanes) {
-    let plan = plan(body, ease, stance, even, alike);
+    let plan = plan(body, ease, stance, simple, alike);
     let mut good = Lanes::YES;
     let (total, gap) = close(&plan, alike, &mut good);
     let amounts = [plan.sharing.straight(plan.nominal), plan.sharing.straight(total)];
@@ -69,23 +77,23 @@ pub(crate) fn suppressions(
     body: &Body<Lanes>,
     ease: &Ease<Lanes>,
     stance: &Stance<Lanes>,
-    even: [bool; 2],
+    simple: Simple,
     alike: Alike,
 ) -> (Lanes, Lanes) {
     let mut good = Lanes::YES;
-    let (total, gap) = close(&plan(body, ease, stance, even, alike), alike, &mut good);
+    let (total, gap) = close(&plan(body, ease, stance, simple, alike), alike, &mut good);
     (total, good.and(gap.abs().at_most(Lanes::constant(limits::MOST_GAP))))
 }
 
 #[inline(always)]
-fn plan(body: &Body<Lanes>, ease: &Ease<Lanes>, stance: &Stance<Lanes>, even: [bool; 2], alike: Alike) -> Plan<Lanes> {
+fn plan(body: &Body<Lanes>, ease: &Ease<Lanes>, stance: &Stance<Lanes>, simple: Simple, alike: Alike) -> Plan<Lanes> {
     Plan::new(
         body,
         ease,
         stance,
-        even,
+        simple,
         #[inline(always)]
-        |_| shared(alike, body.hip_depth),
+        |_, side| shared(alike, side),
     )
 }
 
@@ -104,11 +112,11 @@ fn sewable(summary: &Summary<Lanes>, hip_depth: Lanes) -> Lanes {
 }
 
 #[inline(always)]
-fn shared(alike: Alike, hip_depth: Lanes) -> Shared<Lanes> {
+fn shared(alike: Alike, side: &SideCurve<Lanes>) -> Shared<Lanes> {
     match alike {
         Alike::Shares(rules, counts, steepest) => {
-            let sharing = Sharing::by_shares([counts[0] > 0, counts[1] > 0], hip_depth, rules, steepest);
-            (sharing, apportion::darts_by_shares(counts, hip_depth, rules))
+            let sharing = Sharing::by_shares([counts[0] > 0, counts[1] > 0], side, rules, steepest);
+            (sharing, apportion::darts_by_shares(counts, side.depth, rules))
         }
         Alike::Darts(darts) => apportion::by_darts(darts),
     }
@@ -140,7 +148,7 @@ impl Tape<Lanes> for SideBySide<'_> {
     #[inline(always)]
     fn stretch(&mut self, stretch: &Stretch<Lanes>, even: bool) -> Lanes {
         if !even {
-            return self.uneven(stretch);
+            return self.along(&stretch.cubic(Lanes::constant(0.0)));
         }
         let (length, bow) = stretch.even_length();
         *self.good = self.good.and(bow.at_most(Lanes::constant(MOST_BOW)).or(self.done));
@@ -148,18 +156,20 @@ impl Tape<Lanes> for SideBySide<'_> {
     }
 
     #[inline(always)]
-    fn side(&mut self, loss: Lanes, hip_depth: Lanes) -> Lanes {
-        let (length, square) = side_length(loss, hip_depth);
+    fn side(&mut self, loss: Lanes, curve: &SideCurve<Lanes>) -> Lanes {
+        if !curve.natural {
+            return self.along(&curve.cubic(loss, loss));
+        }
+        let (length, square) = curve.natural_length(loss);
         *self.good = self.good.and(square.at_most(Lanes::constant(MOST_SQUARED_LEAN)).or(self.done));
         length
     }
 }
 
 impl SideBySide<'_> {
-    /// A stretch measured as any curve is; apart, as it is rare and long.
+    /// A curve measured as any is; apart, as it is rare and long.
     #[inline(never)]
-    fn uneven(&mut self, stretch: &Stretch<Lanes>) -> Lanes {
-        let cubic = stretch.cubic(Lanes::constant(0.0));
+    fn along(&mut self, cubic: &Cubic<Lanes>) -> Lanes {
         let (change, chord) = cubic.change_and_chord();
         *self.good = self.good.and(change.at_most(chord * Lanes::constant(GENTLE)).or(self.done));
         cubic.length_in(1)

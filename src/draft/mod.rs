@@ -10,17 +10,19 @@ mod lanes;
 mod limits;
 mod panel;
 mod points;
+mod side;
 mod summary;
 
 use crate::body::{Apportion, Body, Ease, Inputs, Rules, Stance};
 use crate::error::{Code, Problem, Problems};
-use crate::geometry::{Path, Point, Vector, norm};
+use crate::geometry::{Cubic, Path, Point, Vector, norm};
 use crate::scalar::{Number, Scalar};
 use apportion::{Amounts, Shared, Sharing, apportion};
 pub(crate) use lanes::{Alike, dart_counts, steepest, summaries, suppressions};
 pub(crate) use panel::outline;
 use panel::{Corners, PanelPlan, corners};
 pub use points::Spot;
+use side::SideCurve;
 pub use summary::{DartSummary, PanelSummary, Summary};
 
 /// Drafts the front and back of a straight skirt.
@@ -187,12 +189,32 @@ pub struct Edge<T: Number = f64> {
 /// All that is decided before the waist is closed.
 #[derive(Clone, Debug)]
 struct Plan<T> {
-    hip_depth: T,
+    side: SideCurve<T>,
     /// The sewn waist of half the garment.
     target: T,
     nominal: T,
     sharing: Sharing<T>,
     panels: [PanelPlan<T>; 2],
+}
+
+/// Which curves are of the simple shape whose length a series or a rule of its own tells.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) struct Simple {
+    /// Of back and front, whether the centre is not lowered on purpose: then every stretch is its own mirror image.
+    pub(crate) waist: [bool; 2],
+    /// Whether the side seam is the natural spline.
+    pub(crate) side: bool,
+}
+
+impl Simple {
+    /// None of them.
+    const NONE: Self = Self { waist: [false; 2], side: false };
+
+    /// Those of a stance.
+    pub(crate) fn of(stance: &Stance) -> Self {
+        let waist = [stance.centre_back_lower, stance.centre_front_lower].map(|lower| lower == 0.0);
+        Self { waist, side: side::is_natural(stance.side_fullness) }
+    }
 }
 
 /// The hip and the sewn waist of half the garment.
@@ -209,18 +231,19 @@ impl<T: Number> Plan<T> {
         body: &Body<T>,
         ease: &Ease<T>,
         stance: &Stance<T>,
-        even: [bool; 2],
-        shared: impl FnOnce(T) -> Shared<T>,
+        simple: Simple,
+        shared: impl FnOnce(T, &SideCurve<T>) -> Shared<T>,
     ) -> Self {
         let [hip, target] = halves(body, ease);
         let (quarter, balance, nominal) = (hip * T::constant(0.5), stance.balance, hip - target);
-        let (sharing, [back, front]) = shared(nominal);
+        let side = SideCurve { depth: body.hip_depth, fullness: stance.side_fullness, natural: simple.side };
+        let (sharing, [back, front]) = shared(nominal, &side);
         let panel = |half, width, lower, even, darts| PanelPlan { half, width, lower, even, darts };
         let panels = [
-            panel(Half::Back, quarter - balance, stance.centre_back_lower, even[0], back),
-            panel(Half::Front, quarter + balance, stance.centre_front_lower, even[1], front),
+            panel(Half::Back, quarter - balance, stance.centre_back_lower, simple.waist[0], back),
+            panel(Half::Front, quarter + balance, stance.centre_front_lower, simple.waist[1], front),
         ];
-        Self { hip_depth: body.hip_depth, target, nominal, sharing, panels }
+        Self { side, target, nominal, sharing, panels }
     }
 
     /// Who takes what, where the amounts are these.
@@ -241,7 +264,7 @@ impl<T: Copy> Plan<T> {
     /// The same plan over another number.
     fn map<U>(&self, f: &mut impl FnMut(T) -> U) -> Plan<U> {
         Plan {
-            hip_depth: f(self.hip_depth),
+            side: self.side.map(f),
             target: f(self.target),
             nominal: f(self.nominal),
             sharing: self.sharing.map(f),
@@ -254,17 +277,15 @@ impl<T: Scalar> Plan<T> {
     /// The plan of an input.
     fn of(inputs: &Inputs<T>) -> Self {
         let Inputs { body, ease, rules } = inputs;
-        let Stance { centre_back_lower, centre_front_lower, .. } = rules.stance;
         // Derivatives by what is nothing here are not nothing.
-        let even = [centre_back_lower, centre_front_lower].map(|lower| T::ORDER == 0 && lower.re() == 0.0);
-        Self::new(body, ease, &rules.stance, even, |nominal| apportion(nominal, body.hip_depth, &rules.apportion))
+        let simple = if T::ORDER == 0 { Simple::of(&rules.stance.map(Scalar::re)) } else { Simple::NONE };
+        Self::new(body, ease, &rules.stance, simple, |nominal, side| apportion(nominal, side, &rules.apportion))
     }
 
     /// The draft, once closing has found the suppression.
     fn draft(&self, inputs: Inputs<T>, total: T) -> Draft<T> {
         let amounts = self.sharing.amounts(total);
-        let panel =
-            |k: usize| self.panels[k].panel(amounts.side, amounts.panels[k], self.hip_depth, inputs.body.length);
+        let panel = |k: usize| self.panels[k].panel(amounts.side, amounts.panels[k], &self.side, inputs.body.length);
         Draft {
             back: panel(0),
             front: panel(1),
@@ -342,7 +363,7 @@ impl<T: Scalar> Draft<T> {
 
     /// The tangent of the angle by which the side seam leans from the upright at the waist; positive inwards.
     pub fn side_lean(&self) -> T {
-        (self.suppression.side * T::constant(0.75)).over(self.inputs.body.hip_depth)
+        self.side_curve().tangent(self.suppression.side)
     }
 
     /// The girth of the garment at `level`, in centimetres down from the waist at the side seam, darts closed.
@@ -371,15 +392,23 @@ impl<T: Scalar> Draft<T> {
         Ok(half * T::constant(2.0))
     }
 
+    /// The side seam by these rules of a panel with another width, loss and hip depth.
+    pub(crate) fn side_seam(&self, width: T, loss: T, hip_depth: T) -> Cubic<T> {
+        SideCurve { depth: hip_depth, ..self.side_curve() }.cubic(width, loss)
+    }
+
+    fn side_curve(&self) -> SideCurve<T> {
+        let Inputs { body, rules, .. } = &self.inputs;
+        SideCurve { depth: body.hip_depth, fullness: rules.stance.side_fullness, natural: false }
+    }
+
     /// Where a panel's side seam stands at a level of the garment.
     fn side_at(&self, panel: &Panel<T>, level: T) -> T {
         let depth = self.inputs.body.hip_depth;
         if level.re() >= depth.re() {
             return panel.width;
         }
-        let u = (depth - level).over(depth);
-        let loss = panel.width - panel.waist_width;
-        panel.width - loss * (T::constant(1.5) - T::constant(0.5) * u) * u * u
+        panel.width - self.side_curve().inside(panel.width - panel.waist_width, level)
     }
 
     /// A panel's width at a level of the garment, less what the darts take there.

@@ -6,6 +6,7 @@
 use arrayvec::ArrayVec;
 
 use super::apportion::{DartPlan, DartPlans};
+use super::side::SideCurve;
 use super::{Dart, Edge, Half, Panel, Role};
 use crate::body::{MOST_DARTS, Place};
 use crate::geometry::{Cubic, Path, Point, Vector, norm};
@@ -173,7 +174,7 @@ impl<T: Number> PanelPlan<T> {
     /// Visits the stretches of the waist, from the centre to the side, where the side seams together lose `side` and the
     /// panel takes `amount` by shares. Both side seams are one curve, so each loses half.
     #[inline(always)]
-    pub(super) fn stretches(&self, side: T, amount: T, hip_depth: T, mut visit: impl FnMut(Stretch<T>)) {
+    pub(super) fn stretches(&self, side: T, amount: T, curve: &SideCurve<T>, mut visit: impl FnMut(Stretch<T>)) {
         let loss = side * T::constant(0.5);
         let waist = self.width - loss;
         let slope = if self.even { None } else { Some(self.slope(waist, amount)) };
@@ -183,9 +184,9 @@ impl<T: Number> PanelPlan<T> {
             let dart = self.darts.get(k);
             let half = dart.map_or(T::constant(0.0), |dart| dart.intake(amount) * T::constant(0.5));
             let centre = dart.map_or(waist, |dart| dart.centre(waist));
-            let (opposite, adjacent) = match dart {
-                Some(dart) => (half, dart.length),
-                None => (loss * T::constant(1.5), hip_depth),
+            let [opposite, adjacent] = match dart {
+                Some(dart) => [half, dart.length],
+                None => curve.lean(loss),
             };
             let lean = Tilt::new(opposite, adjacent);
             let end = if dart.is_some() { centre - half } else { centre };
@@ -206,12 +207,18 @@ impl<T: Number> PanelPlan<T> {
 
     /// The waist in place, the side at the height 0; each stretch is shown to `measure` first.
     #[inline(always)]
-    pub(super) fn waist(&self, side: T, amount: T, hip_depth: T, mut measure: impl FnMut(&Stretch<T>)) -> Waist<T> {
+    pub(super) fn waist(
+        &self,
+        side: T,
+        amount: T,
+        curve: &SideCurve<T>,
+        mut measure: impl FnMut(&Stretch<T>),
+    ) -> Waist<T> {
         let mut stretches: ArrayVec<Stretch<T>, { MOST_DARTS + 1 }> = ArrayVec::new();
         self.stretches(
             side,
             amount,
-            hip_depth,
+            curve,
             #[inline(always)]
             |stretch| {
                 measure(&stretch);
@@ -248,9 +255,9 @@ pub(super) fn corners<T: Number>(inner: Point<T>, outer: Point<T>, length: T) ->
 
 impl<T: Scalar> PanelPlan<T> {
     /// The finished panel.
-    pub(super) fn panel(&self, side: T, amount: T, hip_depth: T, length: T) -> Panel<T> {
+    pub(super) fn panel(&self, side: T, amount: T, curve: &SideCurve<T>, length: T) -> Panel<T> {
         let loss = side * T::constant(0.5);
-        let waist = self.waist(side, amount, hip_depth, |_| {});
+        let waist = self.waist(side, amount, curve, |_| {});
         let corners = waist.corners(&self.darts);
         let darts = self
             .darts
@@ -259,7 +266,7 @@ impl<T: Scalar> PanelPlan<T> {
             .map(|(plan, [inner, _, outer])| Dart::new(*inner, *outer, plan.length))
             .collect();
         let mut edges = Vec::with_capacity(3 * corners.len() + 5);
-        outline(self.width, &waist.curves, &corners, loss, hip_depth, length, |edge| edges.push(edge));
+        outline(self.width, &waist.curves, &corners, curve.cubic(self.width, loss), length, |edge| edges.push(edge));
         let (half, width) = (self.half, self.width);
         Panel { half, width, waist_width: width - loss, waist_lowering: waist.lowering, darts, edges }
     }
@@ -271,8 +278,7 @@ pub(crate) fn outline<T: Number>(
     w: T,
     waist: &[Cubic<T>],
     darts: &[Corners<T>],
-    loss: T,
-    hip_depth: T,
+    side: Cubic<T>,
     length: T,
     mut visit: impl FnMut(Edge<T>),
 ) {
@@ -284,10 +290,9 @@ pub(crate) fn outline<T: Number>(
         }
     }
     let zero = T::constant(0.0);
-    let hip = Point::new(w, hip_depth);
     let (hem_side, hem_centre) = (Point::new(w, length), Point::new(zero, length));
-    visit(Edge { role: Role::Side, path: Path::Cubic(side_seam(w, loss, hip_depth)) });
-    visit(Edge { role: Role::Side, path: Path::Line([hip, hem_side]) });
+    visit(Edge { role: Role::Side, path: Path::Cubic(side) });
+    visit(Edge { role: Role::Side, path: Path::Line([side.points[3], hem_side]) });
     visit(Edge { role: Role::Hem, path: Path::Line([hem_side, hem_centre]) });
     visit(Edge { role: Role::Centre, path: Path::Line([hem_centre, waist[0].points[0]]) });
 }
@@ -300,48 +305,4 @@ impl<T: Number> DartPlan<T> {
             Place::Centre(distance) => distance,
         }
     }
-}
-
-/// `(1 − t²)²` at the positive nodes of the sixteen-point Gauss–Legendre rule on [−1, 1], and their weights.
-const SIDE_RULE: [(f64, f64); 8] = [
-    (0.982_026_739_484_668_9, 0.189_450_610_455_068_5),
-    (0.847_687_459_163_441_9, 0.182_603_415_044_923_58),
-    (0.624_448_646_265_702, 0.169_156_519_395_002_54),
-    (0.382_207_030_417_712_15, 0.149_595_988_816_576_74),
-    (0.184_353_598_927_810_56, 0.124_628_971_255_533_88),
-    (0.062_841_776_698_345_88, 0.095_158_511_682_492_79),
-    (0.011_616_102_842_371_254, 0.062_253_523_938_647_894),
-    (0.000_444_610_533_077_497_8, 0.027_152_459_411_754_096),
-];
-
-/// The most squared tangent of the lean, about 24°, at which that rule measures a side seam to a relative 1e-15.
-pub(super) const MOST_SQUARED_LEAN: f64 = 0.2;
-
-/// The length of the side seam down to the hip line where it loses so much, and the squared tangent of its lean that must not
-/// be over [`MOST_SQUARED_LEAN`] for it to hold.
-///
-/// Its slope from the upright at the share `t` of the height, from the waist, is `(1 − t²)` times the tangent of the lean: even
-/// in `t`, so that half of a rule from −1 to 1 does for all of it.
-#[inline(always)]
-pub(super) fn side_length<T: Number>(loss: T, hip_depth: T) -> (T, T) {
-    let lean = (loss * T::constant(1.5)).over(hip_depth);
-    let square = lean * lean;
-    let mut sum = T::constant(0.0);
-    for (part, weight) in SIDE_RULE {
-        sum += (T::constant(1.0) + square * T::constant(part)).sqrt() * T::constant(weight);
-    }
-    (hip_depth * sum, square)
-}
-
-/// The side seam from the waist down to the hip line: the natural spline clamped upright at the hip and free at the
-/// waist, which is exactly this cubic.
-#[inline(always)]
-pub(super) fn side_seam<T: Number>(width: T, loss: T, hip_depth: T) -> Cubic<T> {
-    let third = hip_depth.over(T::constant(3.0));
-    Cubic::new([
-        Point::new(width - loss, T::constant(0.0)),
-        Point::new(width - loss * T::constant(0.5), third),
-        Point::new(width, third + third),
-        Point::new(width, hip_depth),
-    ])
 }

@@ -75,13 +75,13 @@ impl<T: Number> Plan<T> {
     pub(super) fn summary(&self, total: T, amounts: &[Amounts<T>; 2], hem: T, tape: &mut impl Tape<T>) -> Summary<T> {
         let [nominal, drafted] = amounts;
         // The side seams of back and front are one curve.
-        let side_seam = tape.side(drafted.side * T::constant(0.5), self.hip_depth) + (hem - self.hip_depth);
+        let side_seam = tape.side(drafted.side * T::constant(0.5), &self.side) + (hem - self.side.depth);
         let panels = [self.panel_summary(0, drafted, hem, tape), self.panel_summary(1, drafted, hem, tape)];
         Summary {
             nominal: self.suppression(self.nominal, nominal),
             suppression: self.suppression(total, drafted),
             left_in_side: drafted.left_in_side,
-            lean: (drafted.side * T::constant(0.75)).over(self.hip_depth),
+            lean: self.side.tangent(drafted.side),
             side_seam,
             panels,
         }
@@ -94,7 +94,7 @@ impl<T: Number> Plan<T> {
         let waist = panel.waist(
             amounts.side,
             amount,
-            self.hip_depth,
+            &self.side,
             #[inline(always)]
             |stretch| waist_seam += tape.stretch(stretch, panel.even),
         );
@@ -108,8 +108,7 @@ impl<T: Number> Plan<T> {
             panel.width,
             &waist.curves,
             &corners,
-            loss,
-            self.hip_depth,
+            self.side.cubic(panel.width, loss),
             hem,
             #[inline(always)]
             |edge| area += edge.path.swept(),

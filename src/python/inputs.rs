@@ -285,12 +285,13 @@ pub(crate) struct Rules(pub(super) body::Rules);
 impl Rules {
     #[new]
     #[pyo3(signature = (
-        *, balance = None, centre_back_lower = None, centre_front_lower = None, shares = None, darts = None, unit = "cm"
+        *, balance = None, centre_back_lower = None, centre_front_lower = None, side_fullness = None, shares = None, darts = None, unit = "cm"
     ))]
     fn new(
         balance: Option<Number>,
         centre_back_lower: Option<Number>,
         centre_front_lower: Option<Number>,
+        side_fullness: Option<Number>,
         shares: Option<&Shares>,
         darts: Option<&Darts>,
         unit: &str,
@@ -300,7 +301,7 @@ impl Rules {
             (None, Some(darts)) => body::Apportion::Darts(darts.0.clone()),
             (shares, None) => body::Apportion::Shares(shares.map(|shares| shares.0).unwrap_or_default()),
         };
-        let given = [balance, centre_back_lower, centre_front_lower];
+        let given = [balance, centre_back_lower, centre_front_lower, side_fullness];
         let stance = body::Stance::from_array(numbers("rules.", &given, &body::Stance::FIELDS, unit)?);
         Ok(Self(body::Rules { stance, apportion }))
     }
@@ -321,6 +322,12 @@ impl Rules {
     #[getter]
     fn centre_front_lower(&self) -> f64 {
         self.0.stance.centre_front_lower
+    }
+
+    /// How full the side seam is between waist and hip line: its slope at the waist for that of the straight line.
+    #[getter]
+    fn side_fullness(&self) -> f64 {
+        self.0.stance.side_fullness
     }
 
     /// The shares, where the suppression is shared out by shares.

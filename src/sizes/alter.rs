@@ -156,7 +156,8 @@ impl Range {
             let (stretches, darts) = waist_line([a, b], fraction, side);
             let corners: Vec<_> = darts.iter().map(Dart::corners).collect();
             let mut edges = Vec::new();
-            outline(width, &stretches, &corners, width - side, body.hip_depth, body.length, |edge| edges.push(edge));
+            let curve = waist[0].side_seam(width, width - side, body.hip_depth);
+            outline(width, &stretches, &corners, curve, body.length, |edge| edges.push(edge));
             Panel { half: a.half, width, waist_width: side, waist_lowering: stretches[0].points[0].y, edges, darts }
         })
     }

@@ -203,9 +203,9 @@ pub(crate) fn scaled(request: &Request, k: f64) -> Request {
 
 /// The request with back and front exchanged.
 pub(crate) fn exchanged(request: &Request) -> Request {
-    let Stance { balance, centre_back_lower, centre_front_lower } = request.rules.stance;
-    let stance =
-        Stance { balance: -balance, centre_back_lower: centre_front_lower, centre_front_lower: centre_back_lower };
+    let Stance { balance, centre_back_lower, centre_front_lower, side_fullness } = request.rules.stance;
+    let [centre_back_lower, centre_front_lower] = [centre_front_lower, centre_back_lower];
+    let stance = Stance { balance: -balance, centre_back_lower, centre_front_lower, side_fullness };
     let apportion = match request.rules.apportion.clone() {
         Apportion::Shares(shares) => Apportion::Shares(Shares {
             back_share: shares.front_share,

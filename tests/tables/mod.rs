@@ -35,7 +35,7 @@ pub(crate) struct Requests {
 pub(crate) fn tables(unit: Unit) -> impl Strategy<Value = Requests> {
     let by_shares = prop::collection::vec(by_shares(unit), 1..=ROWS);
     let requests = prop_oneof![by_shares, alike(unit, 1..=ROWS)];
-    let same = prop::collection::vec(prop::bool::weighted(0.2), 27);
+    let same = prop::collection::vec(prop::bool::weighted(0.2), 28);
     let wrong = prop::sample::select(match unit {
         Unit::Cm => vec![Some(f64::NAN), Some(f64::INFINITY), Some(f64::NEG_INFINITY), Some(1e9), Some(-0.0)],
         Unit::In => vec![None, Some(1e9), Some(-1e9), Some(5e-324), Some(-0.0)],

@@ -112,7 +112,7 @@ pub(crate) fn unsewable() -> Vec<(Body, Ease, Rules, &'static str)> {
     let hanging = Body { waist: 100.0, hip: 150.0, hip_depth: 10.0, length: 60.0 };
     let outward = Body { waist: 100.0, hip: 84.0, hip_depth: 20.0, length: 60.0 };
     let tiny = Body { waist: 40.0, hip: 86.0, hip_depth: 21.0, length: 120.0 };
-    let stance = Stance { balance: 5.0, centre_back_lower: 2.0, centre_front_lower: 4.0 };
+    let stance = Stance { balance: 5.0, centre_back_lower: 2.0, centre_front_lower: 4.0, ..Stance::default() };
     let unclosed = Rules { stance, ..darts(&[(3.0, 7.0, 0.5)]) };
     vec![
         (flat, EASE, Rules::default(), "side_too_flat body.hip: the side seam leans 8"),

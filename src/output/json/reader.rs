@@ -65,11 +65,11 @@ impl Reader {
     }
 
     pub(crate) fn rules(&mut self, node: &Node) -> Option<Rules> {
-        let [balance, back, front, shares, darts] = {
-            let [balance, back, front] = Stance::FIELDS.map(|field| field.name);
-            self.object("rules", "rules.", node, [balance, back, front, "shares", "darts"])?
+        let [balance, back, front, side, shares, darts] = {
+            let [balance, back, front, side] = Stance::FIELDS.map(|field| field.name);
+            self.object("rules", "rules.", node, [balance, back, front, side, "shares", "darts"])?
         };
-        let stance = self.rows("rules.", [balance, back, front], &Stance::FIELDS);
+        let stance = self.rows("rules.", [balance, back, front, side], &Stance::FIELDS);
         if shares.is_some() && darts.is_some() {
             self.problems.push(both_ways());
         }
