@@ -170,6 +170,78 @@ def test_the_best_sizes_of_a_few_people(wanted: dict[str, Any]) -> None:
     assert repr(best).startswith("BestChart(sizes=2, people=4, loss=2.0000, bound=")
 
 
+BAND = kirtle.LogBand(small=0.01, large=0.03, small_weight=4, large_weight=1)
+
+
+@pytest.mark.parametrize("girth", ["waist", "hip"])
+def test_the_best_sizes_by_one_girth(girth: str) -> None:
+    found = kirtle.best_line(points(), 2, girth=girth)
+    assert (found.unit, found.girth) == ("cm", girth)
+    if girth == "waist":
+        assert found.sizes == [(71, 70, 72, 0.5), (81, 80, 82, 0.5)]
+        assert (found.measured, found.unmeasured, found.loss) == (4, 1, 1)
+    else:
+        # The last has no waist, but a hip.
+        assert [size[:3] for size in found.sizes] == [(97, 95, 99), (106, 105, 107)]
+        assert (found.measured, found.unmeasured, found.loss) == (5, 0, pytest.approx((4 + 4 + 1 + 1) / 5))
+    assert found.to_dict()["sizes"] == [list(size) for size in found.sizes]
+    assert repr(found).startswith(f'BestLine(unit="cm", girth="{girth}", measured={found.measured}')
+    twin = pickle.loads(pickle.dumps(found))
+    assert twin == found and hash(twin) == hash(found) and twin != kirtle.best_line(points(), 1, girth=girth)
+    with pytest.raises(AttributeError):
+        setattr(found, "loss", 0.0)
+
+
+def test_one_girth_needs_no_other_column() -> None:
+    table = pa.table({"W": [70.0, 71.0, 74.0, None]})
+    columns = {"waist": "W", "hip": "not there"}
+    loss: Any
+    for loss, tolerance, wanted in (("squared", None, 26 / 9), ("absolute", None, 4 / 3), ("within", 0.5, 1 / 3)):
+        found = kirtle.best_line(table, 1, girth="waist", loss=loss, tolerance=tolerance, columns=columns)
+        assert found.loss == pytest.approx(wanted), loss
+        inches = pa.table({"waist": [value and value / 2.54 for value in table["W"].to_pylist()]})
+        tolerance = tolerance and tolerance / 2.54
+        same = kirtle.best_line(inches, 1, girth="waist", loss=loss, tolerance=tolerance, unit="in")
+        assert same.sizes[0] == (*(pytest.approx(girth / 2.54) for girth in found.sizes[0][:3]), 1)
+    banded = kirtle.best_line(table, 1, girth="waist", loss="log_band", band=BAND, columns=columns)
+    [(size, least, most, share)] = banded.sizes
+
+    def loss_in(size: float) -> float:
+        logs = np.log(np.array([70, 71, 74]) / size)
+        return float(np.mean(4 * np.maximum(logs - 0.01, 0) ** 2 + np.maximum(-logs - 0.03, 0) ** 2))
+
+    assert (least, most, share) == (pytest.approx(70), pytest.approx(74), 1)
+    assert banded.loss == pytest.approx(loss_in(size), rel=1e-9)
+    assert all(banded.loss <= loss_in(other) + 1e-15 for other in np.linspace(70, 74, 401))
+
+
+def test_a_band_of_logarithms() -> None:
+    assert eval(repr(BAND), vars(kirtle)) == BAND and repr(BAND).startswith("LogBand(small=0.01, large=0.03, ")
+    twin = pickle.loads(pickle.dumps(BAND))
+    assert twin == BAND and hash(twin) == hash(BAND)
+    with pytest.raises(kirtle.MeasurementError) as refused:
+        kirtle.LogBand(small=-1, large=0.02, small_weight=0, large_weight=math.nan)
+    assert [problem.field for problem in refused.value.problems] == [
+        "band.small", "band.small_weight", "band.large_weight",
+    ]
+
+
+def test_what_is_wrong_with_one_girth() -> None:
+    wrong: list[tuple[dict[str, Any], str]] = [
+        ({"girth": "knee"}, 'girth: "knee" is not waist or hip'),
+        ({"loss": "log_band"}, "band: missing; give the band of ratios without loss"),
+        ({"band": BAND}, 'band: cannot be given together with the loss "squared"'),
+        ({"girth": "hip", "columns": {"hip": "hips"}},
+         'people.hip: "hips" is not exactly one of the columns waist, hip'),
+    ]
+    for wanted, message in wrong:
+        with pytest.raises(kirtle.MeasurementError) as refused:
+            kirtle.best_line(points(), 2, **{"girth": "waist", **wanted})
+        assert str(refused.value) == message
+    with pytest.raises(kirtle.MeasurementError, match="sizes: 0 is below the least of 1"):
+        kirtle.best_line(points(), 0, girth="waist")
+
+
 def test_losses_in_inches() -> None:
     inches = pa.table({name: [value / 2.54 for value in points()[name].to_pylist()[:4]] for name in ("waist", "hip")})
     for loss, cm in (("squared", 2 / 2.54**2), ("absolute", 2 / 2.54)):
@@ -192,7 +264,7 @@ def test_the_best_chart_of_many_serves_more() -> None:
 
 def test_what_is_wrong_with_a_search() -> None:
     wrong: list[tuple[dict[str, Any], str]] = [
-        ({"loss": "cubic"}, 'loss: "cubic" is not squared, absolute or within'),
+        ({"loss": "cubic"}, 'loss: "cubic" is not squared, absolute, within or log_band'),
         ({"loss": "within"}, "tolerance: missing; give the most that a girth may miss its size"),
         ({"tolerance": 2}, 'tolerance: cannot be given together with the loss "squared"'),
         ({"drop": 25, "steps": (4, 4)}, "drop: cannot be given together with steps"),

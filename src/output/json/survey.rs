@@ -3,11 +3,13 @@
 use std::collections::BTreeMap;
 use std::fmt;
 
-use serde::Serialize;
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
 
+use super::report::report;
 use crate::measure::Unit;
 use crate::sizes::SizeChart;
-use crate::survey::{ChartFit, Loss, Plane};
+use crate::survey::{ChartFit, Line, Loss, Plane};
 
 /// How a chart serves people. It reads as one line.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -96,5 +98,42 @@ impl fmt::Display for BestReport {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let Self { sizes, measured, loss, bound, .. } = self;
         write!(f, "BestChart(sizes={}, people={measured}, loss={loss:.4}, bound={bound:.4})", sizes.len())
+    }
+}
+
+report! {
+    /// The sizes by one girth with the least mean loss. Lengths are in the unit of the call; a squared loss is in its square.
+    LineReport as "BestLine" {
+        /// The unit of lengths.
+        unit: Unit,
+        /// The girth: `waist` or `hip`.
+        girth: String,
+        /// How many people the sizes were sought for.
+        measured: usize,
+        /// How many people were left out, as they have no number, or none that is finite.
+        unmeasured: usize,
+        /// For each size its girth, the least and the most girth of the people given to it, and their share.
+        sizes: Vec<(f64, f64, f64, f64)>,
+        /// The mean loss: no sizes, so many, have a lower one.
+        loss: f64,
+    }
+}
+
+impl LineReport {
+    /// The report of sizes found by this loss and girth for the measured among all people.
+    #[must_use]
+    pub fn new(best: &Line, loss: &Loss, girth: &str, [measured, all]: [usize; 2], unit: Unit) -> Self {
+        let sizes = best.sizes.iter().map(|size| {
+            let [centre, least, most] = [size.centre, size.least, size.most].map(|length| unit.of_cm(length));
+            (centre, least, most, size.share)
+        });
+        Self {
+            unit,
+            girth: girth.to_owned(),
+            measured,
+            unmeasured: all - measured,
+            sizes: sizes.collect(),
+            loss: best.loss / loss.in_cm(unit),
+        }
     }
 }
