@@ -1904,13 +1904,14 @@ class Suppression:
         All of it.
         """
 
-def best_chart(source: Any, sizes: SupportsIndex, *, loss: str = "squared", tolerance: SupportsFloat | SupportsIndex | None = None, restarts: SupportsIndex = 20, seed: SupportsIndex = 0, drop: SupportsFloat | SupportsIndex | None = None, steps: tuple[SupportsFloat | SupportsIndex, SupportsFloat | SupportsIndex] | None = None, columns: dict[str, Any] | None = None, unit: str = "cm") -> BestChart:
+def best_chart(source: Any, sizes: SupportsIndex, *, loss: str = "squared", tolerance: SupportsFloat | SupportsIndex | None = None, band: LogBand | None = None, restarts: SupportsIndex = 20, seed: SupportsIndex = 0, drop: SupportsFloat | SupportsIndex | None = None, steps: tuple[SupportsFloat | SupportsIndex, SupportsFloat | SupportsIndex] | None = None, columns: dict[str, Any] | None = None, unit: str = "cm") -> BestChart:
     """
     Seeks the sizes by waist and hip with the least mean loss for the people of a table, and a bound on what any could have.
 
     `loss` is `"squared"` or `"absolute"`, the miss of both girths added, or `"within"`, the share of people who are farther
-    than `tolerance` from their size in waist or hip. `drop` asks for sizes with that much between hip and waist, found exactly
-    for `"squared"` and `"within"`; `steps` for sizes that go up by so much at waist and hip. Otherwise the best of `restarts`
+    than `tolerance` from their size in waist or hip, or `"log_band"`, with a `band` that says what a garment too small or too
+    large costs, for both girths added. `drop` asks for sizes with that much between hip and waist, found exactly, and only for
+    `"squared"` and `"within"`; `steps` for sizes that go up by so much at waist and hip. Otherwise the best of `restarts`
     seeded starts is taken: the same `seed` gives the same chart. `source`, `columns` and `unit` are as in `fit_chart`; the
     unmeasured are left out, and counted.
 

@@ -90,16 +90,17 @@ pub(crate) fn best_line(
 /// Seeks the sizes by waist and hip with the least mean loss for the people of a table, and a bound on what any could have.
 ///
 /// `loss` is `"squared"` or `"absolute"`, the miss of both girths added, or `"within"`, the share of people who are farther
-/// than `tolerance` from their size in waist or hip. `drop` asks for sizes with that much between hip and waist, found exactly
-/// for `"squared"` and `"within"`; `steps` for sizes that go up by so much at waist and hip. Otherwise the best of `restarts`
+/// than `tolerance` from their size in waist or hip, or `"log_band"`, with a `band` that says what a garment too small or too
+/// large costs, for both girths added. `drop` asks for sizes with that much between hip and waist, found exactly, and only for
+/// `"squared"` and `"within"`; `steps` for sizes that go up by so much at waist and hip. Otherwise the best of `restarts`
 /// seeded starts is taken: the same `seed` gives the same chart. `source`, `columns` and `unit` are as in `fit_chart`; the
 /// unmeasured are left out, and counted.
 ///
 /// Raises `MeasurementError` with all the problems at once, and `TypeError` for what offers no stream.
 #[pyfunction]
 #[pyo3(signature = (
-    source, sizes, *, loss = "squared", tolerance = None, restarts = 20, seed = 0, drop = None, steps = None,
-    columns = None, unit = "cm"
+    source, sizes, *, loss = "squared", tolerance = None, band = None, restarts = 20, seed = 0, drop = None,
+    steps = None, columns = None, unit = "cm"
 ))]
 // A keyword for each choice.
 #[allow(clippy::too_many_arguments)]
@@ -109,6 +110,7 @@ pub(crate) fn best_chart(
     sizes: usize,
     loss: &str,
     tolerance: Option<f64>,
+    band: Option<&LogBand>,
     restarts: u32,
     seed: u64,
     drop: Option<f64>,
@@ -117,7 +119,7 @@ pub(crate) fn best_chart(
     unit: &str,
 ) -> PyResult<BestChart> {
     let unit = unit_named(unit)?;
-    let (loss, cm) = (survey::Loss::named(loss, tolerance.map(to_cm(unit)), None), to_cm(unit));
+    let (loss, cm) = (survey::Loss::named(loss, tolerance.map(to_cm(unit)), band.copied()), to_cm(unit));
     let (reader, loss) = told(Problems::both(reader(source, columns, unit)?, loss), unit)?;
     let people = people(py, reader)?;
     let search = survey::Search { seed, restarts, ..survey::Search::default() };

@@ -251,6 +251,24 @@ def test_losses_in_inches() -> None:
     assert within.loss == 0.5
 
 
+@pytest.mark.parametrize("steps", [None, (4, 4)])
+def test_the_band_in_the_plane(steps: tuple[float, float] | None) -> None:
+    women = pa.table(kirtle.simulate(2000, seed=2))
+    best = kirtle.best_chart(women, 8, loss="log_band", band=BAND, restarts=4, steps=steps)
+    logs = np.stack([np.log(women[girth].to_numpy()) for girth in ("waist", "hip")])
+    sizes = np.log(np.array([size[:2] for size in best.sizes]))
+    above = logs[:, :, None] - sizes.T[:, None, :]
+    losses = 4 * np.maximum(above - 0.01, 0) ** 2 + np.maximum(-above - 0.03, 0) ** 2
+    assert best.loss == pytest.approx(losses.sum(axis=0).min(axis=1).mean(), rel=1e-9)
+    alone = [kirtle.best_line(women, 8, girth=girth, loss="log_band", band=BAND).loss for girth in ("waist", "hip")]
+    assert sum(alone) <= best.bound * (1 + 1e-9) and best.bound <= best.loss
+    # A ratio has no unit.
+    inches = kirtle.simulate(2000, seed=2, unit="in")
+    per_inch = steps and (steps[0] / 2.54, steps[1] / 2.54)
+    same = kirtle.best_chart(inches, 8, loss="log_band", band=BAND, restarts=4, steps=per_inch, unit="in")
+    assert same.loss == pytest.approx(best.loss, rel=1e-3)
+
+
 def test_the_best_chart_of_many_serves_more() -> None:
     women = kirtle.simulate(4000, seed=1)
     best = kirtle.best_chart(women, 12, loss="within", tolerance=3, steps=(4, 4))
@@ -267,6 +285,8 @@ def test_what_is_wrong_with_a_search() -> None:
         ({"loss": "cubic"}, 'loss: "cubic" is not squared, absolute, within or log_band'),
         ({"loss": "within"}, "tolerance: missing; give the most that a girth may miss its size"),
         ({"tolerance": 2}, 'tolerance: cannot be given together with the loss "squared"'),
+        ({"loss": "log_band"}, "band: missing; give the band of ratios without loss"),
+        ({"loss": "log_band", "band": BAND, "drop": 25}, "loss: a band of logarithms is not squared or within"),
         ({"drop": 25, "steps": (4, 4)}, "drop: cannot be given together with steps"),
         ({"restarts": 0}, "search.restarts: 0 is below the least of 1"),
         ({"columns": {"hip": "hips"}}, 'people.hip: "hips" is not exactly one of the columns waist, hip'),
