@@ -54,10 +54,10 @@ pub use geometry::{Cubic, Path, Point, Vector};
 pub use measure::{Field, Kind, Unit};
 pub use output::dxf::dxf;
 pub use output::json::{
-    AlterationReport, AlteredReport, BestReport, ChangeReport, ChartReport, ChartRequest, ChoiceReport, DartReport,
-    EdgeReport, FORMAT, FitReport, Girths, KeyLengths, LayReport, Lengths, LineReport, MoveReport, NearReport,
-    NotchReport, PanelReport, PatternReport, PieceReport, PlacedReport, Report, Request, SCHEMAS, Seams, SizeReport,
-    StepReport, SuppressionReport, chart_json, draft_json, schema,
+    AlterationReport, AlteredReport, BestReport, ChangeReport, ChartReport, ChartRequest, ChoiceReport,
+    ComparisonReport, DartReport, EdgeReport, FORMAT, FitReport, Girths, KeyLengths, LayReport, Lengths, LineReport,
+    MoveReport, NearReport, NotchReport, PanelReport, PatternReport, PieceReport, PlacedReport, Report, Request,
+    SCHEMAS, Seams, SizeReport, StepReport, SuppressionReport, chart_json, draft_json, schema,
 };
 #[cfg(feature = "pdf")]
 pub use output::pdf::pdf;

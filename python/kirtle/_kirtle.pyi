@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from os import PathLike
 from typing import Any, Final, SupportsFloat, SupportsIndex, final
 
-__all__ = ["__version__", "Alteration", "BestChart", "BestLine", "Body", "BodyTable", "Change", "ChartFit", "Check", "Choice", "Cost", "Dart", "Darts", "Draft", "DraftStream", "DraftTable", "Ease", "Edge", "Finding", "Fitting", "FixedDart", "Girths", "KeyLengths", "Lay", "Lengths", "LogBand", "Move", "Near", "Notch", "Panel", "Pattern", "Piece", "Placed", "Population", "Problem", "Proof", "Range", "Rules", "Seams", "Shares", "SizeChart", "Suppression", "best_chart", "best_line", "chart_json", "draft", "draft_json", "draft_stream", "draft_table", "fit_chart", "schema", "simulate"]
+__all__ = ["__version__", "Alteration", "BestChart", "BestLine", "Body", "BodyTable", "Change", "ChartFit", "Check", "Choice", "Comparison", "Cost", "Dart", "Darts", "Draft", "DraftStream", "DraftTable", "Ease", "Edge", "Finding", "Fitting", "FixedDart", "Girths", "KeyLengths", "Lay", "Lengths", "LogBand", "Move", "Near", "Notch", "Panel", "Pattern", "Piece", "Placed", "Population", "Problem", "Proof", "Range", "Rules", "Seams", "Shares", "SizeChart", "Suppression", "best_chart", "best_line", "chart_json", "compare_charts", "draft", "draft_json", "draft_stream", "draft_table", "fit_chart", "schema", "simulate"]
 
 __version__: Final[str]
 """
@@ -414,6 +414,63 @@ class Choice:
     def waist(self, /) -> Near:
         """
         The size with the nearest waist.
+        """
+
+@final
+class Comparison:
+    """
+    A chart beside the best one of as many sizes, on people by whom neither was made. Lengths are in the unit of the call; a
+    squared loss is in its square.
+    """
+    def __eq__(self, value: object, /) -> bool: ...
+    def __getnewargs__(self, /) -> tuple[str]: ...
+    def __hash__(self, /) -> int: ...
+    def __ne__(self, value: object, /) -> bool: ...
+    def __new__(cls, /, json: str) -> Comparison: ...
+    def __repr__(self, /) -> str: ...
+    @property
+    def best_loss(self, /) -> float:
+        """
+        The mean loss of the held-out people in the best chart.
+        """
+    @property
+    def given_loss(self, /) -> float:
+        """
+        The mean loss of the held-out people in the given chart.
+        """
+    @property
+    def held_out(self, /) -> int:
+        """
+        How many people were held out.
+        """
+    @property
+    def learnt(self, /) -> int:
+        """
+        How many people the best chart was sought for.
+        """
+    @property
+    def learnt_loss(self, /) -> float:
+        """
+        The mean loss in the best chart of the people that it was sought for: it flatters.
+        """
+    @property
+    def sizes(self, /) -> list[tuple[float, float, float]]:
+        """
+        For each size of the best chart its waist, its hip, and the share of the people it was sought for given to it.
+        """
+    def to_dict(self, /) -> dict[str, Any]:
+        """
+        The same as a dict.
+        """
+    @property
+    def unit(self, /) -> str:
+        """
+        The unit of lengths.
+        """
+    @property
+    def unmeasured(self, /) -> int:
+        """
+        How many people were left out, as they have no number, or none that is finite.
         """
 
 @final
@@ -1936,6 +1993,19 @@ def chart_json(chart: str) -> str:
     Answers a chart in JSON with a report in JSON; see `schema("chart")` and `schema("sizes")`.
 
     Raises `MeasurementError` with all the problems at once.
+    """
+
+def compare_charts(chart: SizeChart, source: Any, *, loss: str = "squared", tolerance: SupportsFloat | SupportsIndex | None = None, band: LogBand | None = None, restarts: SupportsIndex = 20, seed: SupportsIndex = 0, columns: dict[str, Any] | None = None, unit: str = "cm") -> Comparison:
+    """
+    Sets a chart beside the best one of as many sizes, on people by whom neither was made.
+
+    The people of a table are parted in two by draws from `seed`: for the one part the best chart is sought as `best_chart`
+    does, without a drop or steps, and on the other, held out, the two are compared. A loss on the people by whom a chart was
+    made flatters it. `loss`, `tolerance`, `band` and `restarts` are as in `best_chart`; `source`, `columns` and `unit` as in
+    `fit_chart`; the unmeasured are left out, and counted.
+
+    Raises `MeasurementError` with all the problems at once, also where a part has no people, and `TypeError` for what offers no
+    stream.
     """
 
 def draft(body: Body, *, ease: Ease, rules: Rules | None = None) -> Draft:

@@ -14,7 +14,7 @@ use super::table::numbers;
 use crate::arrow::PeopleReader;
 use crate::error::{Code, Problem, Problems};
 use crate::measure::Unit;
-use crate::output::json::{BestReport, LineReport, text};
+use crate::output::json::{BestReport, ComparisonReport, LineReport, text};
 use crate::survey::{self, LogBand};
 
 #[pymethods]
@@ -207,4 +207,42 @@ impl BestChart {
     fn __repr__(&self) -> String {
         self.report.to_string()
     }
+}
+
+/// Sets a chart beside the best one of as many sizes, on people by whom neither was made.
+///
+/// The people of a table are parted in two by draws from `seed`: for the one part the best chart is sought as `best_chart`
+/// does, without a drop or steps, and on the other, held out, the two are compared. A loss on the people by whom a chart was
+/// made flatters it. `loss`, `tolerance`, `band` and `restarts` are as in `best_chart`; `source`, `columns` and `unit` as in
+/// `fit_chart`; the unmeasured are left out, and counted.
+///
+/// Raises `MeasurementError` with all the problems at once, also where a part has no people, and `TypeError` for what offers no
+/// stream.
+#[pyfunction]
+#[pyo3(signature = (
+    chart, source, *, loss = "squared", tolerance = None, band = None, restarts = 20, seed = 0, columns = None,
+    unit = "cm"
+))]
+// A keyword for each choice.
+#[allow(clippy::too_many_arguments)]
+pub(crate) fn compare_charts(
+    py: Python<'_>,
+    chart: &SizeChart,
+    source: &Bound<'_, PyAny>,
+    loss: &str,
+    tolerance: Option<f64>,
+    band: Option<&LogBand>,
+    restarts: u32,
+    seed: u64,
+    columns: Option<Dict<'_>>,
+    unit: &str,
+) -> PyResult<ComparisonReport> {
+    let unit = unit_named(unit)?;
+    let loss = survey::Loss::named(loss, tolerance.map(to_cm(unit)), band.copied());
+    let (reader, loss) = told(Problems::both(reader(source, columns, unit)?, loss), unit)?;
+    let (people, chart) = (people(py, reader)?, chart.0.clone());
+    let search = survey::Search { seed, restarts, ..survey::Search::default() };
+    let [waist, hip] = people.measured();
+    let compared = told(py.detach(|| survey::compare_charts(&chart, &waist, &hip, &loss, &search)), unit)?;
+    Ok(ComparisonReport::new(&compared, &loss, people.len() - waist.len(), unit))
 }

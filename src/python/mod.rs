@@ -31,7 +31,7 @@ impl From<Problems> for PyErr {
 #[pymodule]
 mod _kirtle {
     #[pymodule_export]
-    use super::best::{BestChart, best_chart, best_line};
+    use super::best::{BestChart, best_chart, best_line, compare_charts};
     #[pymodule_export]
     use super::draft::{Draft, draft, draft_json, schema};
     #[pymodule_export]
@@ -52,8 +52,8 @@ mod _kirtle {
     use crate::findings::Finding;
     #[pymodule_export]
     use crate::output::json::{
-        ChangeReport, ChoiceReport, DartReport, EdgeReport, Girths, KeyLengths, Lengths, LineReport, MoveReport,
-        NearReport, NotchReport, PanelReport, PieceReport, PlacedReport, Seams, SuppressionReport,
+        ChangeReport, ChoiceReport, ComparisonReport, DartReport, EdgeReport, Girths, KeyLengths, Lengths, LineReport,
+        MoveReport, NearReport, NotchReport, PanelReport, PieceReport, PlacedReport, Seams, SuppressionReport,
     };
     #[pymodule_export]
     use crate::proof::{Check, Proof};

@@ -15,8 +15,8 @@ use crate::measure::Unit;
 use crate::output::json::node::Node;
 use crate::output::json::text;
 use crate::output::json::{
-    ChangeReport, ChoiceReport, DartReport, EdgeReport, Girths, KeyLengths, Lengths, LineReport, MoveReport,
-    NearReport, NotchReport, PanelReport, PieceReport, PlacedReport, Seams, SuppressionReport,
+    ChangeReport, ChoiceReport, ComparisonReport, DartReport, EdgeReport, Girths, KeyLengths, Lengths, LineReport,
+    MoveReport, NearReport, NotchReport, PanelReport, PieceReport, PlacedReport, Seams, SuppressionReport,
 };
 use crate::proof::{Check, Proof};
 use crate::sizes::Cost;
@@ -92,6 +92,7 @@ part! {
     ChoiceReport as "Choice";
     ChangeReport as "Change";
     LineReport as "BestLine";
+    ComparisonReport as "Comparison";
     Cost as "Cost";
     Check as "Check";
     Proof as "Proof";

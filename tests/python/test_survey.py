@@ -280,6 +280,37 @@ def test_the_best_chart_of_many_serves_more() -> None:
     assert again.sizes == best.sizes
 
 
+@pytest.mark.parametrize("loss", [{"loss": "squared"}, {"loss": "within", "tolerance": 3}, {"loss": "log_band", "band": BAND}])
+def test_charts_on_people_held_out(loss: dict[str, Any]) -> None:
+    women = pa.table(kirtle.simulate(4000, seed=1))
+    more = pa.concat_tables([women.select(["waist", "hip"]), pa.table({"waist": [None, 80.0], "hip": [99.0, math.nan]})])
+    compared = kirtle.compare_charts(CHART, more, restarts=2, seed=3, **loss)
+    assert compared.learnt + compared.held_out == 4000 and 1800 < compared.learnt < 2200
+    assert (compared.unmeasured, compared.unit, len(compared.sizes)) == (2, "cm", len(CHART))
+    assert compared.best_loss < compared.given_loss
+    assert compared.learnt != kirtle.compare_charts(CHART, women, restarts=2, seed=4, **loss).learnt
+    if loss["loss"] == "within":
+        served = kirtle.fit_chart(CHART, women, ease=EASE, tolerance=3).share_served
+        assert 1 - compared.given_loss == pytest.approx(served, abs=0.03)
+    if loss["loss"] == "squared":
+        inches = kirtle.simulate(4000, seed=1, unit="in")
+        same = kirtle.compare_charts(CHART, inches, restarts=2, seed=3, unit="in")
+        assert same.given_loss * 2.54**2 == pytest.approx(compared.given_loss)
+        assert same.sizes[0][0] * 2.54 == pytest.approx(compared.sizes[0][0])
+    assert compared.to_dict()["given_loss"] == compared.given_loss
+    assert repr(compared).startswith(f'Comparison(unit="cm", learnt={compared.learnt}')
+    twin = pickle.loads(pickle.dumps(compared))
+    assert twin == compared and hash(twin) == hash(compared)
+
+
+def test_what_cannot_be_compared() -> None:
+    one = points().slice(0, 1)
+    with pytest.raises(kirtle.MeasurementError, match="waist: 0 numbers are given; the least is 1 number"):
+        kirtle.compare_charts(CHART, one)
+    with pytest.raises(kirtle.MeasurementError, match="search.restarts: 0 is below the least of 1"):
+        kirtle.compare_charts(CHART, points(), restarts=0)
+
+
 def test_what_is_wrong_with_a_search() -> None:
     wrong: list[tuple[dict[str, Any], str]] = [
         ({"loss": "cubic"}, 'loss: "cubic" is not squared, absolute, within or log_band'),
