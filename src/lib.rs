@@ -75,7 +75,7 @@ pub use sizes::{
 pub use survey::{
     Bounds, ChartFit, Comparison, Fitted, HighHips, Line, LineSize, Load, LogBand, Loss, MOST_BODIES, Miss, Normal,
     People, Plane, PlaneSize, Population, Region, Search, Simulated, Steps, Unserved, best_drop, best_line, best_plane,
-    best_steps, compare_charts, fit_chart,
+    best_steps, compare_charts, fit_chart, watched,
 };
 
 /// The examples of the README are tests.

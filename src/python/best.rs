@@ -9,7 +9,7 @@ use super::inputs::{hash_of, unit_named};
 use super::outputs::shown;
 use super::simulate::{Pair, both, to_cm, told};
 use super::sizes::SizeChart;
-use super::survey::{people, reader};
+use super::survey::{people, reader, watched};
 use super::table::numbers;
 use crate::arrow::PeopleReader;
 use crate::error::{Code, Problem, Problems};
@@ -83,7 +83,7 @@ pub(crate) fn best_line(
     let (reader, loss) = told(Problems::both(reader, loss), unit)?;
     let people = people(py, reader)?;
     let girths = people.measured_girth(girth);
-    let best = told(py.detach(|| survey::best_line(&girths, None, sizes, &loss)), unit)?;
+    let best = told(watched(py, || survey::best_line(&girths, None, sizes, &loss))?, unit)?;
     Ok(LineReport::new(&best, &loss, girth, [girths.len(), people.len()], unit))
 }
 
@@ -124,7 +124,7 @@ pub(crate) fn best_chart(
     let people = people(py, reader)?;
     let search = survey::Search { seed, restarts, ..survey::Search::default() };
     let [waist, hip] = people.measured();
-    let best = py.detach(|| match (drop, steps) {
+    let best = watched(py, || match (drop, steps) {
         (Some(_), Some(_)) => Err(Problem::new(Code::Conflict, "drop").with_limit("steps").into()),
         (Some(drop), None) => survey::best_drop(&waist, &hip, cm(drop), sizes, &loss),
         (None, Some(steps)) => {
@@ -133,7 +133,7 @@ pub(crate) fn best_chart(
             survey::best_steps(&waist, &hip, steps, sizes, &loss, &search)
         }
         (None, None) => survey::best_plane(&waist, &hip, sizes, &loss, &search),
-    });
+    })?;
     let best = told(best, unit)?;
     Ok(BestChart { report: BestReport::new(&best, &loss, [waist.len(), people.len()], unit), best, unit })
 }
@@ -243,6 +243,6 @@ pub(crate) fn compare_charts(
     let (people, chart) = (people(py, reader)?, chart.0.clone());
     let search = survey::Search { seed, restarts, ..survey::Search::default() };
     let [waist, hip] = people.measured();
-    let compared = told(py.detach(|| survey::compare_charts(&chart, &waist, &hip, &loss, &search)), unit)?;
+    let compared = told(watched(py, || survey::compare_charts(&chart, &waist, &hip, &loss, &search))?, unit)?;
     Ok(ComparisonReport::new(&compared, &loss, people.len() - waist.len(), unit))
 }

@@ -58,6 +58,11 @@ pub(super) fn people(py: Python<'_>, mut reader: PeopleReader) -> PyResult<Peopl
     Ok(reader.table())
 }
 
+/// The work with Python's lock released; Python sees to signals meanwhile.
+pub(super) fn watched<T: Send>(py: Python<'_>, work: impl FnOnce() -> T + Send) -> PyResult<T> {
+    py.detach(|| survey::watched(|| Python::attach(|py| tell(py, None, 0)), work))
+}
+
 /// Gives each person of a table a size of the chart, and counts whom it serves: on whom the ease left, the garment's girth
 /// less the body's, is within bounds.
 ///
@@ -98,7 +103,7 @@ pub(crate) fn fit_chart(
     let bounds = survey::Bounds::named(&ease.0, tolerance.map(to_cm(unit)), &bounds);
     let (reader, bounds) = told(Problems::both(reader(source, columns, unit)?, bounds), unit)?;
     let (people, chart, ease) = (people(py, reader)?, chart.0.clone(), ease.0);
-    let fit = told(py.detach(|| survey::fit_chart(&chart, &ease, &rules, &bounds, &people.people())), unit)?;
+    let fit = told(watched(py, || survey::fit_chart(&chart, &ease, &rules, &bounds, &people.people()))?, unit)?;
     let high_hips = people.people().high_hip.is_some();
     let batch = py.detach(|| fit_batch(&chart, &fit, high_hips, unit)).map_err(broken)?;
     Ok(ChartFit { report: FitReport::new(&chart, &fit, unit), fit, people, batches: batch.into(), unit })
