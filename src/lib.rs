@@ -55,10 +55,10 @@ pub use geometry::{Cubic, Path, Point, Vector};
 pub use measure::{Field, Kind, Unit};
 pub use output::dxf::dxf;
 pub use output::json::{
-    AlterationReport, AlteredReport, BestReport, ChangeReport, ChartReport, ChartRequest, ChoiceReport, DartReport,
-    EdgeReport, FORMAT, FitReport, Girths, KeyLengths, LayReport, Lengths, MoveReport, NearReport, NotchReport,
-    PanelReport, PatternReport, PieceReport, PlacedReport, Report, Request, SCHEMAS, Seams, SizeReport, StepReport,
-    SuppressionReport, chart_json, draft_json, schema,
+    AlterationReport, AlteredReport, BestReport, ChangeReport, ChartReport, ChartRequest, ChoiceReport,
+    ComparisonReport, DartReport, EdgeReport, FORMAT, FitReport, Girths, KeyLengths, LayReport, Lengths, LineReport,
+    MoveReport, NearReport, NotchReport, PanelReport, PatternReport, PieceReport, PlacedReport, Report, Request,
+    SCHEMAS, Seams, SizeReport, StepReport, SuppressionReport, chart_json, draft_json, schema,
 };
 #[cfg(feature = "pdf")]
 pub use output::pdf::pdf;
@@ -77,7 +77,7 @@ pub use sizes::{
 pub use survey::{
     Bounds, ChartFit, Comparison, Fitted, HighHips, Line, LineSize, Load, LogBand, Loss, MOST_BODIES, Miss, Normal,
     People, Plane, PlaneSize, Population, Region, Search, Simulated, Steps, Unserved, best_drop, best_line, best_plane,
-    best_steps, compare_charts, fit_chart,
+    best_steps, compare_charts, fit_chart, watched,
 };
 
 /// The examples of the README are tests.

@@ -6,8 +6,8 @@
 mod partitions;
 
 use kirtle::{
-    Loss, Plane, Population, Search, Simulated, SizeChart, Steps, best_drop, best_line, best_plane, best_steps,
-    compare_charts,
+    Bounds, Ease, Loss, People, Plane, Population, Rules, Search, Simulated, SizeChart, Steps, best_drop, best_line,
+    best_plane, best_steps, compare_charts, fit_chart, watched,
 };
 use partitions::{LOSSES, each_partition, least_alone, loss_of};
 
@@ -214,4 +214,44 @@ fn what_cannot_be_sought_is_refused() {
     let drop = said(best_drop(&[70.0], &[96.0], 101.0, 2, &LOSSES[3]));
     let wrong = ["drop: 101 cm is above the most of 100 cm", "loss: a band of logarithms is not squared or within"];
     assert_eq!(drop, wrong.join("\n"));
+}
+
+#[test]
+fn what_takes_long_can_be_stopped() {
+    let women = Population::ansur_women().bodies(8, 0..10_000).unwrap();
+    let (waist, hip, search) = (&women.waist, &women.hip, Search { restarts: 2, ..Search::default() });
+    let (chart, steps, ease) = (SizeChart::demo(), Steps { waist: 4.0, hip: 4.0 }, Ease { waist: 1.0, hip: 4.0 });
+    let people = People { waist, hip, high_hip: None };
+    let bounds = Bounds::around(&ease, 2.0);
+    let mut stopped = 0;
+    let mut check = |work: &dyn Fn() -> String| {
+        assert_eq!(watched(|| Err(7), work), Err(7));
+        assert_eq!(watched(|| Ok::<(), i32>(()), work), Ok(work()));
+        stopped += 1;
+    };
+    for loss in &LOSSES {
+        check(&|| format!("{:?}", best_line(waist, None, 8, loss)));
+        check(&|| format!("{:?}", best_plane(waist, hip, 8, loss, &search)));
+        check(&|| format!("{:?}", best_steps(waist, hip, steps, 8, loss, &search)));
+        check(&|| format!("{:?}", compare_charts(&chart, waist, hip, loss, &search)));
+    }
+    let few = self::women(8, 3000);
+    check(&|| format!("{:?}", best_drop(&few.waist, &few.hip, 16.0, 8, &Loss::Squared)));
+    check(&|| format!("{:?}", best_drop(&few.waist, &few.hip, 16.0, 8, &Loss::Within(2.0))));
+    check(&|| format!("{:?}", fit_chart(&chart, &ease, &Rules::default(), &bounds, &people)));
+    assert_eq!(stopped, 19);
+}
+
+/// The innermost is asked, and after it the one around it again; a panic stays one.
+#[test]
+fn one_watch_in_another() {
+    let waist = women(8, 20_000).waist;
+    let work = || best_line(&waist, None, 40, &Loss::Squared).unwrap();
+    let inner =
+        watched(|| Err::<(), i32>(1), || (watched(|| Ok::<(), i32>(()), work), watched(|| Err::<(), _>("2"), work)));
+    assert_eq!(inner, Ok((Ok(work()), Err("2"))));
+    let outer = watched(|| Err::<(), i32>(1), || (watched(|| Ok::<(), i32>(()), work), work()));
+    assert_eq!(outer.unwrap_err(), 1);
+    let panic = std::panic::catch_unwind(|| watched(|| Ok::<(), i32>(()), || std::panic::resume_unwind(Box::new(3))));
+    assert_eq!(panic.unwrap_err().downcast_ref(), Some(&3));
 }

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from os import PathLike
 from typing import Any, Final, SupportsFloat, SupportsIndex, final
 
-__all__ = ["__version__", "Alteration", "BestChart", "Body", "BodyTable", "Change", "ChartFit", "Check", "Choice", "Cost", "Dart", "Darts", "Draft", "DraftStream", "DraftTable", "Ease", "Edge", "Finding", "Fitting", "FixedDart", "Girths", "KeyLengths", "Lay", "Lengths", "Move", "Near", "Notch", "Panel", "Pattern", "Piece", "Placed", "Population", "Problem", "Proof", "Range", "Rules", "Seams", "Shares", "SizeChart", "Suppression", "best_chart", "chart_json", "draft", "draft_json", "draft_stream", "draft_table", "fit_chart", "schema", "simulate"]
+__all__ = ["__version__", "Alteration", "BestChart", "BestLine", "Body", "BodyTable", "Change", "ChartFit", "Check", "Choice", "Comparison", "Cost", "Dart", "Darts", "Draft", "DraftStream", "DraftTable", "Ease", "Edge", "Finding", "Fitting", "FixedDart", "Girths", "KeyLengths", "Lay", "Lengths", "LogBand", "Move", "Near", "Notch", "Panel", "Pattern", "Piece", "Placed", "Population", "Problem", "Proof", "Range", "Rules", "Seams", "Shares", "SizeChart", "Suppression", "best_chart", "best_line", "chart_json", "compare_charts", "draft", "draft_json", "draft_stream", "draft_table", "fit_chart", "schema", "simulate"]
 
 __version__: Final[str]
 """
@@ -99,6 +99,52 @@ class BestChart:
     def sizes(self, /) -> list[tuple[float, float, float]]:
         """
         For each size its waist, its hip, and the share of the people given to it.
+        """
+    def to_dict(self, /) -> dict[str, Any]:
+        """
+        The same as a dict.
+        """
+    @property
+    def unit(self, /) -> str:
+        """
+        The unit of lengths.
+        """
+    @property
+    def unmeasured(self, /) -> int:
+        """
+        How many people were left out, as they have no number, or none that is finite.
+        """
+
+@final
+class BestLine:
+    """
+    The sizes by one girth with the least mean loss. Lengths are in the unit of the call; a squared loss is in its square.
+    """
+    def __eq__(self, value: object, /) -> bool: ...
+    def __getnewargs__(self, /) -> tuple[str]: ...
+    def __hash__(self, /) -> int: ...
+    def __ne__(self, value: object, /) -> bool: ...
+    def __new__(cls, /, json: str) -> BestLine: ...
+    def __repr__(self, /) -> str: ...
+    @property
+    def girth(self, /) -> str:
+        """
+        The girth: `waist` or `hip`.
+        """
+    @property
+    def loss(self, /) -> float:
+        """
+        The mean loss: no sizes, so many, have a lower one.
+        """
+    @property
+    def measured(self, /) -> int:
+        """
+        How many people the sizes were sought for.
+        """
+    @property
+    def sizes(self, /) -> list[tuple[float, float, float, float]]:
+        """
+        For each size its girth, the least and the most girth of the people given to it, and their share.
         """
     def to_dict(self, /) -> dict[str, Any]:
         """
@@ -368,6 +414,63 @@ class Choice:
     def waist(self, /) -> Near:
         """
         The size with the nearest waist.
+        """
+
+@final
+class Comparison:
+    """
+    A chart beside the best one of as many sizes, on people by whom neither was made. Lengths are in the unit of the call; a
+    squared loss is in its square.
+    """
+    def __eq__(self, value: object, /) -> bool: ...
+    def __getnewargs__(self, /) -> tuple[str]: ...
+    def __hash__(self, /) -> int: ...
+    def __ne__(self, value: object, /) -> bool: ...
+    def __new__(cls, /, json: str) -> Comparison: ...
+    def __repr__(self, /) -> str: ...
+    @property
+    def best_loss(self, /) -> float:
+        """
+        The mean loss of the held-out people in the best chart.
+        """
+    @property
+    def given_loss(self, /) -> float:
+        """
+        The mean loss of the held-out people in the given chart.
+        """
+    @property
+    def held_out(self, /) -> int:
+        """
+        How many people were held out.
+        """
+    @property
+    def learnt(self, /) -> int:
+        """
+        How many people the best chart was sought for.
+        """
+    @property
+    def learnt_loss(self, /) -> float:
+        """
+        The mean loss in the best chart of the people that it was sought for: it flatters.
+        """
+    @property
+    def sizes(self, /) -> list[tuple[float, float, float]]:
+        """
+        For each size of the best chart its waist, its hip, and the share of the people it was sought for given to it.
+        """
+    def to_dict(self, /) -> dict[str, Any]:
+        """
+        The same as a dict.
+        """
+    @property
+    def unit(self, /) -> str:
+        """
+        The unit of lengths.
+        """
+    @property
+    def unmeasured(self, /) -> int:
+        """
+        How many people were left out, as they have no number, or none that is finite.
         """
 
 @final
@@ -1031,6 +1134,45 @@ class Lengths:
     def to_dict(self, /) -> dict[str, Any]:
         """
         The same as a dict.
+        """
+
+@final
+class LogBand:
+    """
+    A band of the logarithm of the person's girth over the size's, and how fast loss grows beyond it: with the square of the
+    excess, on each side with its own weight.
+
+    The form is that of `McCulloch`, Paal and Ashdown (1998, J. Oper. Res. Soc. 49), from memory: their bands and weights are
+    not known here, so that there is no default.
+    """
+    def __eq__(self, value: object, /) -> bool: ...
+    def __getnewargs_ex__(self, /) -> tuple[tuple[()], dict[str, Any]]: ...
+    def __hash__(self, /) -> int: ...
+    def __ne__(self, value: object, /) -> bool: ...
+    def __new__(cls, /, *, small: SupportsFloat | SupportsIndex, large: SupportsFloat | SupportsIndex, small_weight: SupportsFloat | SupportsIndex, large_weight: SupportsFloat | SupportsIndex) -> LogBand:
+        """
+        Raises `MeasurementError` with all the problems at once.
+        """
+    def __repr__(self, /) -> str: ...
+    @property
+    def large(self, /) -> float:
+        """
+        The most that ln(size / person) may be, a garment too large, without loss: from 0 to 1.
+        """
+    @property
+    def large_weight(self, /) -> float:
+        """
+        The weight of a garment too large: from 10⁻⁶ to 10⁶.
+        """
+    @property
+    def small(self, /) -> float:
+        """
+        The most that ln(person / size) may be, a garment too small, without loss: from 0 to 1.
+        """
+    @property
+    def small_weight(self, /) -> float:
+        """
+        The weight of a garment too small: from 10⁻⁶ to 10⁶.
         """
 
 @final
@@ -1819,15 +1961,29 @@ class Suppression:
         All of it.
         """
 
-def best_chart(source: Any, sizes: SupportsIndex, *, loss: str = "squared", tolerance: SupportsFloat | SupportsIndex | None = None, restarts: SupportsIndex = 20, seed: SupportsIndex = 0, drop: SupportsFloat | SupportsIndex | None = None, steps: tuple[SupportsFloat | SupportsIndex, SupportsFloat | SupportsIndex] | None = None, columns: dict[str, Any] | None = None, unit: str = "cm") -> BestChart:
+def best_chart(source: Any, sizes: SupportsIndex, *, loss: str = "squared", tolerance: SupportsFloat | SupportsIndex | None = None, band: LogBand | None = None, restarts: SupportsIndex = 20, seed: SupportsIndex = 0, drop: SupportsFloat | SupportsIndex | None = None, steps: tuple[SupportsFloat | SupportsIndex, SupportsFloat | SupportsIndex] | None = None, columns: dict[str, Any] | None = None, unit: str = "cm") -> BestChart:
     """
     Seeks the sizes by waist and hip with the least mean loss for the people of a table, and a bound on what any could have.
 
     `loss` is `"squared"` or `"absolute"`, the miss of both girths added, or `"within"`, the share of people who are farther
-    than `tolerance` from their size in waist or hip. `drop` asks for sizes with that much between hip and waist, found exactly
-    for `"squared"` and `"within"`; `steps` for sizes that go up by so much at waist and hip. Otherwise the best of `restarts`
+    than `tolerance` from their size in waist or hip, or `"log_band"`, with a `band` that says what a garment too small or too
+    large costs, for both girths added. `drop` asks for sizes with that much between hip and waist, found exactly, and only for
+    `"squared"` and `"within"`; `steps` for sizes that go up by so much at waist and hip. Otherwise the best of `restarts`
     seeded starts is taken: the same `seed` gives the same chart. `source`, `columns` and `unit` are as in `fit_chart`; the
     unmeasured are left out, and counted.
+
+    Raises `MeasurementError` with all the problems at once, and `TypeError` for what offers no stream.
+    """
+
+def best_line(source: Any, sizes: SupportsIndex, *, girth: str, loss: str = "squared", tolerance: SupportsFloat | SupportsIndex | None = None, band: LogBand | None = None, columns: dict[str, Any] | None = None, unit: str = "cm") -> BestLine:
+    """
+    Finds the sizes by one girth, `"waist"` or `"hip"`, with the least mean loss for the people of a table: none are better.
+
+    `loss` is `"squared"` or `"absolute"`, the miss of the girth, `"within"`, the share of people who are farther than
+    `tolerance` from their size, or `"log_band"`, with a `band` that says what a garment too small or too large costs. `source`,
+    `columns` and `unit` are as in `fit_chart`, but only this girth is read; the unmeasured are left out, and counted.
+
+    There are fewer sizes than were asked for where more would be no better.
 
     Raises `MeasurementError` with all the problems at once, and `TypeError` for what offers no stream.
     """
@@ -1837,6 +1993,19 @@ def chart_json(chart: str) -> str:
     Answers a chart in JSON with a report in JSON; see `schema("chart")` and `schema("sizes")`.
 
     Raises `MeasurementError` with all the problems at once.
+    """
+
+def compare_charts(chart: SizeChart, source: Any, *, loss: str = "squared", tolerance: SupportsFloat | SupportsIndex | None = None, band: LogBand | None = None, restarts: SupportsIndex = 20, seed: SupportsIndex = 0, columns: dict[str, Any] | None = None, unit: str = "cm") -> Comparison:
+    """
+    Sets a chart beside the best one of as many sizes, on people by whom neither was made.
+
+    The people of a table are parted in two by draws from `seed`: for the one part the best chart is sought as `best_chart`
+    does, without a drop or steps, and on the other, held out, the two are compared. A loss on the people by whom a chart was
+    made flatters it. `loss`, `tolerance`, `band` and `restarts` are as in `best_chart`; `source`, `columns` and `unit` as in
+    `fit_chart`; the unmeasured are left out, and counted.
+
+    Raises `MeasurementError` with all the problems at once, also where a part has no people, and `TypeError` for what offers no
+    stream.
     """
 
 def draft(body: Body, *, ease: Ease, rules: Rules | None = None) -> Draft:

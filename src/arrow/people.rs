@@ -65,12 +65,56 @@ impl PeopleReader {
         columns: &[(String, TableSource)],
         unit: Unit,
     ) -> Result<Self, Problems> {
+        let has_high_hips = columns.iter().any(|(name, _)| NAMES[2..].contains(&name.as_str()));
+        let wanted = if has_high_hips { &NAMES[..] } else { &NAMES[..2] };
+        Self::of(source, wanted, columns, unit)
+    }
+
+    /// A reader of one girth, `waist` or `hip`; what `columns` says of others is not asked for.
+    ///
+    /// # Errors
+    /// As [`new`](Self::new), and another girth than these.
+    ///
+    /// ```
+    /// use std::sync::Arc;
+    ///
+    /// use arrow_array::{ArrayRef, Float64Array, RecordBatch, RecordBatchIterator};
+    /// use kirtle::{PeopleReader, Unit};
+    ///
+    /// let hips = Arc::new(Float64Array::from(vec![Some(96.0), None, Some(101.0)])) as ArrayRef;
+    /// let table = RecordBatch::try_from_iter([("hip", hips)])?;
+    /// let source = || RecordBatchIterator::new([Ok(table.clone())], table.schema());
+    /// let mut reader = PeopleReader::of_girth(source(), "hip", &[], Unit::Cm)?;
+    /// assert_eq!(reader.by_ref().collect::<Result<Vec<_>, _>>()?, [3]);
+    /// assert_eq!(reader.table().measured_girth("hip"), [96.0, 101.0]);
+    ///
+    /// let problems = PeopleReader::of_girth(source(), "knee", &[], Unit::Cm).err().unwrap();
+    /// assert_eq!(problems.to_string(), "girth: \"knee\" is not waist or hip");
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
+    pub fn of_girth(
+        source: impl RecordBatchReader + Send + 'static,
+        girth: &str,
+        columns: &[(String, TableSource)],
+        unit: Unit,
+    ) -> Result<Self, Problems> {
+        let wanted: Vec<&'static str> = NAMES[..2].iter().copied().filter(|name| *name == girth).collect();
+        let problem = || Problem::new(Code::UnknownChoice, "girth").with_value(format!("{girth:?}"));
+        let other = wanted.is_empty().then(|| problem().with_limit("waist or hip"));
+        Problems::none(other.into_iter().collect())?;
+        Self::of(source, &wanted, columns, unit)
+    }
+
+    fn of(
+        source: impl RecordBatchReader + Send + 'static,
+        wanted: &[&'static str],
+        columns: &[(String, TableSource)],
+        unit: Unit,
+    ) -> Result<Self, Problems> {
         let schema = source.schema();
         let mut problems: Vec<Problem> = columns.iter().filter_map(|(name, _)| unknown(name)).collect();
-        let has_high_hips = columns.iter().any(|(name, _)| NAMES[2..].contains(&name.as_str()));
-        let wanted = if has_high_hips { 4 } else { 2 };
         let mut places = [Place::Missing; 4];
-        for (place, name) in places.iter_mut().zip(NAMES).take(wanted) {
+        for (place, name) in places.iter_mut().zip(NAMES).filter(|(_, name)| wanted.contains(name)) {
             let named = columns.iter().find(|(given, _)| given == name).map(|(_, source)| source);
             match placed(&schema, name, named, unit) {
                 Ok(found) => *place = found,
@@ -78,7 +122,7 @@ impl PeopleReader {
             }
         }
         Problems::none(problems)?;
-        let table = PeopleTable { has_high_hips, ..PeopleTable::default() };
+        let table = PeopleTable { has_high_hips: wanted.len() == NAMES.len(), ..PeopleTable::default() };
         Ok(Self { source: Box::new(source), places, unit, ended: false, table })
     }
 
@@ -128,7 +172,8 @@ impl PeopleTable {
     /// How many people there are.
     #[must_use]
     pub fn len(&self) -> usize {
-        self.columns[0].len()
+        // A column that was not asked for is empty.
+        self.columns.iter().map(Vec::len).max().unwrap_or_default()
     }
 
     /// Whether there is none.
@@ -144,6 +189,13 @@ impl PeopleTable {
         let pairs = waist.iter().copied().zip(hip.iter().copied());
         let (waist, hip) = pairs.filter(|(waist, hip)| waist.is_finite() && hip.is_finite()).unzip();
         [waist, hip]
+    }
+
+    /// The numbers of one girth, `waist` or `hip`, of those of whom it was measured; of another none.
+    #[must_use]
+    pub fn measured_girth(&self, girth: &str) -> Vec<f64> {
+        let columns = NAMES[..2].iter().zip(&self.columns).filter(|(name, _)| **name == girth);
+        columns.flat_map(|(_, column)| column).copied().filter(|value| value.is_finite()).collect()
     }
 }
 

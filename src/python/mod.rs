@@ -1,6 +1,7 @@
 //! The Python face: names and conversions only.
 
 mod batches;
+mod best;
 mod capsule;
 mod draft;
 mod inputs;
@@ -30,6 +31,8 @@ impl From<Problems> for PyErr {
 #[pymodule]
 mod _kirtle {
     #[pymodule_export]
+    use super::best::{BestChart, best_chart, best_line, compare_charts};
+    #[pymodule_export]
     use super::draft::{Draft, draft, draft_json, schema};
     #[pymodule_export]
     use super::inputs::{Body, Darts, Ease, FixedDart, Rules, Shares};
@@ -40,7 +43,7 @@ mod _kirtle {
     #[pymodule_export]
     use super::sizes::{Alteration, Fitting, Range, SizeChart, chart_json};
     #[pymodule_export]
-    use super::survey::{BestChart, ChartFit, best_chart, fit_chart};
+    use super::survey::{ChartFit, fit_chart};
     #[pymodule_export]
     use super::table::{DraftStream, DraftTable, draft_stream, draft_table};
     #[pymodule_export]
@@ -49,13 +52,15 @@ mod _kirtle {
     use crate::findings::Finding;
     #[pymodule_export]
     use crate::output::json::{
-        ChangeReport, ChoiceReport, DartReport, EdgeReport, Girths, KeyLengths, Lengths, MoveReport, NearReport,
-        NotchReport, PanelReport, PieceReport, PlacedReport, Seams, SuppressionReport,
+        ChangeReport, ChoiceReport, ComparisonReport, DartReport, EdgeReport, Girths, KeyLengths, Lengths, LineReport,
+        MoveReport, NearReport, NotchReport, PanelReport, PieceReport, PlacedReport, Seams, SuppressionReport,
     };
     #[pymodule_export]
     use crate::proof::{Check, Proof};
     #[pymodule_export]
     use crate::sizes::Cost;
+    #[pymodule_export]
+    use crate::survey::LogBand;
 
     /// The version of the package.
     #[pymodule_export]

@@ -11,11 +11,12 @@ use super::draft::{Dict, loads};
 use super::inputs::hash_of;
 use crate::error::{Code, Problem};
 use crate::findings::Finding;
+use crate::measure::Unit;
 use crate::output::json::node::Node;
 use crate::output::json::text;
 use crate::output::json::{
-    ChangeReport, ChoiceReport, DartReport, EdgeReport, Girths, KeyLengths, Lengths, MoveReport, NearReport,
-    NotchReport, PanelReport, PieceReport, PlacedReport, Seams, SuppressionReport,
+    ChangeReport, ChoiceReport, ComparisonReport, DartReport, EdgeReport, Girths, KeyLengths, Lengths, LineReport,
+    MoveReport, NearReport, NotchReport, PanelReport, PieceReport, PlacedReport, Seams, SuppressionReport,
 };
 use crate::proof::{Check, Proof};
 use crate::sizes::Cost;
@@ -25,7 +26,7 @@ fn part<T: DeserializeOwned>(json: &str) -> PyResult<T> {
 }
 
 /// `Name(field=value, …)`, with lists by their length.
-fn shown(name: &str, part: &impl Serialize) -> String {
+pub(super) fn shown(name: &str, part: &impl Serialize) -> String {
     let Ok(Node::Object(fields)) = serde_json::from_str(&text(part)) else { return name.to_owned() };
     let value = |node: &Node| match node {
         Node::Null => "None".to_owned(),
@@ -90,6 +91,8 @@ part! {
     NearReport as "Near";
     ChoiceReport as "Choice";
     ChangeReport as "Change";
+    LineReport as "BestLine";
+    ComparisonReport as "Comparison";
     Cost as "Cost";
     Check as "Check";
     Proof as "Proof";
@@ -97,15 +100,22 @@ part! {
     Problem as "Problem";
 }
 
-impl<'py> IntoPyObject<'py> for Code {
-    type Target = PyString;
-    type Output = Bound<'py, PyString>;
-    type Error = Infallible;
+/// What Python sees by its name.
+macro_rules! named {
+    ($($name:ident)*) => {$(
+        impl<'py> IntoPyObject<'py> for $name {
+            type Target = PyString;
+            type Output = Bound<'py, PyString>;
+            type Error = Infallible;
 
-    #[cfg(feature = "stubs")]
-    const OUTPUT_TYPE: pyo3::inspect::PyStaticExpr = pyo3::type_hint_identifier!("builtins", "str");
+            #[cfg(feature = "stubs")]
+            const OUTPUT_TYPE: pyo3::inspect::PyStaticExpr = pyo3::type_hint_identifier!("builtins", "str");
 
-    fn into_pyobject(self, py: Python<'py>) -> Result<Self::Output, Infallible> {
-        Ok(PyString::new(py, self.name()))
-    }
+            fn into_pyobject(self, py: Python<'py>) -> Result<Self::Output, Infallible> {
+                Ok(PyString::new(py, self.name()))
+            }
+        }
+    )*};
 }
+
+named! { Code Unit }

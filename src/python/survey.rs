@@ -1,4 +1,4 @@
-//! Surveys in Python: how a chart fits people, and the best chart.
+//! How a chart fits people, in Python.
 
 use std::collections::BTreeMap;
 
@@ -13,9 +13,9 @@ use super::simulate::{Pair, both, to_cm, told};
 use super::sizes::SizeChart;
 use super::table::{numbers, tell};
 use crate::arrow::{PeopleReader, PeopleTable, fit_batch};
-use crate::error::{Code, Problem, Problems};
+use crate::error::Problems;
 use crate::measure::Unit;
-use crate::output::json::{BestReport, FitReport, text};
+use crate::output::json::{FitReport, text};
 use crate::survey;
 
 /// The least and the most by the name of a girth: a `Mapping[str, tuple[float, float]]`.
@@ -41,7 +41,7 @@ impl FromPyObject<'_, '_> for Bounds {
 }
 
 /// Where the people of a table come from.
-fn reader(
+pub(super) fn reader(
     source: &Bound<'_, PyAny>,
     columns: Option<Dict<'_>>,
     unit: Unit,
@@ -51,11 +51,16 @@ fn reader(
 }
 
 /// All the people; Python sees to signals between two batches.
-fn people(py: Python<'_>, mut reader: PeopleReader) -> PyResult<PeopleTable> {
+pub(super) fn people(py: Python<'_>, mut reader: PeopleReader) -> PyResult<PeopleTable> {
     while let Some(rows) = py.detach(|| reader.next()) {
         tell(py, None, rows.map_err(broken)?)?;
     }
     Ok(reader.table())
+}
+
+/// The work with Python's lock released; Python sees to signals meanwhile.
+pub(super) fn watched<T: Send>(py: Python<'_>, work: impl FnOnce() -> T + Send) -> PyResult<T> {
+    py.detach(|| survey::watched(|| Python::attach(|py| tell(py, None, 0)), work))
 }
 
 /// Gives each person of a table a size of the chart, and counts whom it serves: on whom the ease left, the garment's girth
@@ -98,7 +103,7 @@ pub(crate) fn fit_chart(
     let bounds = survey::Bounds::named(&ease.0, tolerance.map(to_cm(unit)), &bounds);
     let (reader, bounds) = told(Problems::both(reader(source, columns, unit)?, bounds), unit)?;
     let (people, chart, ease) = (people(py, reader)?, chart.0.clone(), ease.0);
-    let fit = told(py.detach(|| survey::fit_chart(&chart, &ease, &rules, &bounds, &people.people())), unit)?;
+    let fit = told(watched(py, || survey::fit_chart(&chart, &ease, &rules, &bounds, &people.people()))?, unit)?;
     let high_hips = people.people().high_hip.is_some();
     let batch = py.detach(|| fit_batch(&chart, &fit, high_hips, unit)).map_err(broken)?;
     Ok(ChartFit { report: FitReport::new(&chart, &fit, unit), fit, people, batches: batch.into(), unit })
@@ -202,126 +207,6 @@ impl ChartFit {
     }
 
     /// The counts as a dict.
-    fn to_dict<'py>(&self, py: Python<'py>) -> PyResult<Dict<'py>> {
-        loads(py, &text(&self.report))
-    }
-
-    fn __repr__(&self) -> String {
-        self.report.to_string()
-    }
-}
-
-/// Seeks the sizes by waist and hip with the least mean loss for the people of a table, and a bound on what any could have.
-///
-/// `loss` is `"squared"` or `"absolute"`, the miss of both girths added, or `"within"`, the share of people who are farther
-/// than `tolerance` from their size in waist or hip. `drop` asks for sizes with that much between hip and waist, found exactly
-/// for `"squared"` and `"within"`; `steps` for sizes that go up by so much at waist and hip. Otherwise the best of `restarts`
-/// seeded starts is taken: the same `seed` gives the same chart. `source`, `columns` and `unit` are as in `fit_chart`; the
-/// unmeasured are left out, and counted.
-///
-/// Raises `MeasurementError` with all the problems at once, and `TypeError` for what offers no stream.
-#[pyfunction]
-#[pyo3(signature = (
-    source, sizes, *, loss = "squared", tolerance = None, restarts = 20, seed = 0, drop = None, steps = None,
-    columns = None, unit = "cm"
-))]
-// A keyword for each choice.
-#[allow(clippy::too_many_arguments)]
-pub(crate) fn best_chart(
-    py: Python<'_>,
-    source: &Bound<'_, PyAny>,
-    sizes: usize,
-    loss: &str,
-    tolerance: Option<f64>,
-    restarts: u32,
-    seed: u64,
-    drop: Option<f64>,
-    steps: Option<Pair>,
-    columns: Option<Dict<'_>>,
-    unit: &str,
-) -> PyResult<BestChart> {
-    let unit = unit_named(unit)?;
-    let (loss, cm) = (survey::Loss::named(loss, tolerance.map(to_cm(unit))), to_cm(unit));
-    let (reader, loss) = told(Problems::both(reader(source, columns, unit)?, loss), unit)?;
-    let people = people(py, reader)?;
-    let search = survey::Search { seed, restarts, ..survey::Search::default() };
-    let [waist, hip] = people.measured();
-    let best = py.detach(|| match (drop, steps) {
-        (Some(_), Some(_)) => Err(Problem::new(Code::Conflict, "drop").with_limit("steps").into()),
-        (Some(drop), None) => survey::best_drop(&waist, &hip, cm(drop), sizes, &loss),
-        (None, Some(steps)) => {
-            let (waist_step, hip_step) = both(steps, cm);
-            let steps = survey::Steps { waist: waist_step, hip: hip_step };
-            survey::best_steps(&waist, &hip, steps, sizes, &loss, &search)
-        }
-        (None, None) => survey::best_plane(&waist, &hip, sizes, &loss, &search),
-    });
-    let best = told(best, unit)?;
-    Ok(BestChart { report: BestReport::new(&best, &loss, [waist.len(), people.len()], unit), best, unit })
-}
-
-/// Sizes by waist and hip with little mean loss. Lengths are in the unit of the call; a squared loss is in its square.
-#[pyclass(frozen, module = "kirtle")]
-pub(crate) struct BestChart {
-    report: BestReport,
-    best: survey::Plane,
-    unit: Unit,
-}
-
-#[pymethods]
-impl BestChart {
-    /// The unit of lengths.
-    #[getter]
-    fn unit(&self) -> &'static str {
-        self.unit.name()
-    }
-
-    /// How many people the sizes were sought for.
-    #[getter]
-    fn measured(&self) -> usize {
-        self.report.measured
-    }
-
-    /// How many people were left out, as they have no number, or none that is finite.
-    #[getter]
-    fn unmeasured(&self) -> usize {
-        self.report.unmeasured
-    }
-
-    /// For each size its waist, its hip, and the share of the people given to it.
-    #[getter]
-    fn sizes(&self) -> Vec<(f64, f64, f64)> {
-        self.report.sizes.clone()
-    }
-
-    /// The mean loss.
-    #[getter]
-    fn loss(&self) -> f64 {
-        self.report.loss
-    }
-
-    /// No chart of so many sizes of its kind has a lower mean loss.
-    #[getter]
-    fn bound(&self) -> f64 {
-        self.report.bound
-    }
-
-    /// How much lower the mean loss of the best chart could be, at the most.
-    #[getter]
-    fn gap(&self) -> f64 {
-        self.report.gap
-    }
-
-    /// The sizes as a chart, with names from 1 on, and this hip depth and length for all.
-    ///
-    /// Raises `MeasurementError` where a size has the larger hip and not the larger waist.
-    #[pyo3(signature = (*, hip_depth, length))]
-    fn chart(&self, hip_depth: f64, length: f64) -> PyResult<SizeChart> {
-        let cm = to_cm(self.unit);
-        told(self.best.chart(cm(hip_depth), cm(length)), self.unit).map(SizeChart)
-    }
-
-    /// The same as a dict.
     fn to_dict<'py>(&self, py: Python<'py>) -> PyResult<Dict<'py>> {
         loads(py, &text(&self.report))
     }

@@ -2,6 +2,7 @@
 
 use super::high_hip::Girths;
 use super::summary::ChartFit;
+use super::watch::worked;
 use crate::body::{Ease, Rules};
 use crate::error::{Code, Problem, Problems};
 use crate::measure::{Field, Kind, Unit};
@@ -176,6 +177,7 @@ pub fn fit_chart(
     let garment = |size| Garment::of(size, ease, high_hips.next());
     let garments: Vec<Garment> = chart.sizes().iter().map(garment).collect();
     let each = (0..people.waist.len()).map(|row| {
+        worked(garments.len());
         let person = Person::of(people, row, deepest)?;
         garments.iter().enumerate().map(|(size, garment)| garment.on(size, &person, bounds)).reduce(better)
     });

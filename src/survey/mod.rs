@@ -7,6 +7,7 @@ mod fit;
 mod high_hip;
 mod simulate;
 mod summary;
+mod watch;
 
 pub use best::{
     Comparison, Line, LineSize, LogBand, Loss, Plane, PlaneSize, Search, Steps, best_drop, best_line, best_plane,
@@ -15,3 +16,4 @@ pub use best::{
 pub use fit::{Bounds, Fitted, HighHips, People, fit_chart};
 pub use simulate::{MOST_BODIES, Normal, Population, Simulated};
 pub use summary::{ChartFit, Load, Miss, Region, Unserved};
+pub use watch::watched;

@@ -1,7 +1,12 @@
 """Surveys: simulated people, how a chart fits them, and the best chart."""
 
 import math
+import os
 import pickle
+import signal
+import threading
+import time
+from collections.abc import Callable
 from typing import Any
 
 import numpy as np
@@ -170,6 +175,78 @@ def test_the_best_sizes_of_a_few_people(wanted: dict[str, Any]) -> None:
     assert repr(best).startswith("BestChart(sizes=2, people=4, loss=2.0000, bound=")
 
 
+BAND = kirtle.LogBand(small=0.01, large=0.03, small_weight=4, large_weight=1)
+
+
+@pytest.mark.parametrize("girth", ["waist", "hip"])
+def test_the_best_sizes_by_one_girth(girth: str) -> None:
+    found = kirtle.best_line(points(), 2, girth=girth)
+    assert (found.unit, found.girth) == ("cm", girth)
+    if girth == "waist":
+        assert found.sizes == [(71, 70, 72, 0.5), (81, 80, 82, 0.5)]
+        assert (found.measured, found.unmeasured, found.loss) == (4, 1, 1)
+    else:
+        # The last has no waist, but a hip.
+        assert [size[:3] for size in found.sizes] == [(97, 95, 99), (106, 105, 107)]
+        assert (found.measured, found.unmeasured) == (5, 0) and found.loss == pytest.approx((4 + 4 + 1 + 1) / 5)
+    assert found.to_dict()["sizes"] == [list(size) for size in found.sizes]
+    assert repr(found).startswith(f'BestLine(unit="cm", girth="{girth}", measured={found.measured}')
+    twin = pickle.loads(pickle.dumps(found))
+    assert twin == found and hash(twin) == hash(found) and twin != kirtle.best_line(points(), 1, girth=girth)
+    with pytest.raises(AttributeError):
+        setattr(found, "loss", 0.0)
+
+
+def test_one_girth_needs_no_other_column() -> None:
+    table = pa.table({"W": [70.0, 71.0, 74.0, None]})
+    columns = {"waist": "W", "hip": "not there"}
+    loss: Any
+    for loss, tolerance, wanted in (("squared", None, 26 / 9), ("absolute", None, 4 / 3), ("within", 0.5, 1 / 3)):
+        found = kirtle.best_line(table, 1, girth="waist", loss=loss, tolerance=tolerance, columns=columns)
+        assert found.loss == pytest.approx(wanted), loss
+        inches = pa.table({"waist": [value and value / 2.54 for value in table["W"].to_pylist()]})
+        tolerance = tolerance and tolerance / 2.54
+        same = kirtle.best_line(inches, 1, girth="waist", loss=loss, tolerance=tolerance, unit="in")
+        assert same.sizes[0] == (*(pytest.approx(girth / 2.54) for girth in found.sizes[0][:3]), 1)
+    banded = kirtle.best_line(table, 1, girth="waist", loss="log_band", band=BAND, columns=columns)
+    [(size, least, most, share)] = banded.sizes
+
+    def loss_in(size: float) -> float:
+        logs = np.log(np.array([70, 71, 74]) / size)
+        return float(np.mean(4 * np.maximum(logs - 0.01, 0) ** 2 + np.maximum(-logs - 0.03, 0) ** 2))
+
+    assert (least, most, share) == pytest.approx((70, 74, 1))
+    assert banded.loss == pytest.approx(loss_in(size), rel=1e-9)
+    assert all(banded.loss <= loss_in(other) + 1e-15 for other in np.linspace(70, 74, 401))
+
+
+def test_a_band_of_logarithms() -> None:
+    assert eval(repr(BAND), vars(kirtle)) == BAND and repr(BAND).startswith("LogBand(small=0.01, large=0.03, ")
+    twin = pickle.loads(pickle.dumps(BAND))
+    assert twin == BAND and hash(twin) == hash(BAND)
+    with pytest.raises(kirtle.MeasurementError) as refused:
+        kirtle.LogBand(small=-1, large=0.02, small_weight=0, large_weight=math.nan)
+    assert [problem.field for problem in refused.value.problems] == [
+        "band.small", "band.small_weight", "band.large_weight",
+    ]
+
+
+def test_what_is_wrong_with_one_girth() -> None:
+    wrong: list[tuple[dict[str, Any], str]] = [
+        ({"girth": "knee"}, 'girth: "knee" is not waist or hip'),
+        ({"loss": "log_band"}, "band: missing; give the band of ratios without loss"),
+        ({"band": BAND}, 'band: cannot be given together with the loss "squared"'),
+        ({"girth": "hip", "columns": {"hip": "hips"}},
+         'people.hip: "hips" is not exactly one of the columns waist, hip'),
+    ]
+    for wanted, message in wrong:
+        with pytest.raises(kirtle.MeasurementError) as refused:
+            kirtle.best_line(points(), 2, **{"girth": "waist", **wanted})
+        assert str(refused.value) == message
+    with pytest.raises(kirtle.MeasurementError, match="sizes: 0 is below the least of 1"):
+        kirtle.best_line(points(), 0, girth="waist")
+
+
 def test_losses_in_inches() -> None:
     inches = pa.table({name: [value / 2.54 for value in points()[name].to_pylist()[:4]] for name in ("waist", "hip")})
     for loss, cm in (("squared", 2 / 2.54**2), ("absolute", 2 / 2.54)):
@@ -177,6 +254,24 @@ def test_losses_in_inches() -> None:
         assert best.loss == pytest.approx(cm)
     within = kirtle.best_chart(inches, 1, loss="within", tolerance=1.001 / 2.54, unit="in")
     assert within.loss == 0.5
+
+
+@pytest.mark.parametrize("steps", [None, (4, 4)])
+def test_the_band_in_the_plane(steps: tuple[float, float] | None) -> None:
+    women = pa.table(kirtle.simulate(2000, seed=2))
+    best = kirtle.best_chart(women, 8, loss="log_band", band=BAND, restarts=4, steps=steps)
+    logs = np.stack([np.log(women[girth].to_numpy()) for girth in ("waist", "hip")])
+    sizes = np.log(np.array([size[:2] for size in best.sizes]))
+    above = logs[:, :, None] - sizes.T[:, None, :]
+    losses = 4 * np.maximum(above - 0.01, 0) ** 2 + np.maximum(-above - 0.03, 0) ** 2
+    assert best.loss == pytest.approx(losses.sum(axis=0).min(axis=1).mean(), rel=1e-9)
+    alone = [kirtle.best_line(women, 8, girth=girth, loss="log_band", band=BAND).loss for girth in ("waist", "hip")]
+    assert sum(alone) <= best.bound * (1 + 1e-9) and best.bound <= best.loss
+    # A ratio has no unit.
+    inches = kirtle.simulate(2000, seed=2, unit="in")
+    per_inch = steps and (steps[0] / 2.54, steps[1] / 2.54)
+    same = kirtle.best_chart(inches, 8, loss="log_band", band=BAND, restarts=4, steps=per_inch, unit="in")
+    assert same.loss == pytest.approx(best.loss, rel=1e-3)
 
 
 def test_the_best_chart_of_many_serves_more() -> None:
@@ -190,11 +285,44 @@ def test_the_best_chart_of_many_serves_more() -> None:
     assert again.sizes == best.sizes
 
 
+@pytest.mark.parametrize("loss", [{"loss": "squared"}, {"loss": "within", "tolerance": 3}, {"loss": "log_band", "band": BAND}])
+def test_charts_on_people_held_out(loss: dict[str, Any]) -> None:
+    women = pa.table(kirtle.simulate(4000, seed=1))
+    more = pa.concat_tables([women.select(["waist", "hip"]), pa.table({"waist": [None, 80.0], "hip": [99.0, math.nan]})])
+    compared = kirtle.compare_charts(CHART, more, restarts=2, seed=3, **loss)
+    assert compared.learnt + compared.held_out == 4000 and 1800 < compared.learnt < 2200
+    assert (compared.unmeasured, compared.unit, len(compared.sizes)) == (2, "cm", len(CHART))
+    assert compared.best_loss < compared.given_loss
+    assert compared.learnt != kirtle.compare_charts(CHART, women, restarts=2, seed=4, **loss).learnt
+    if loss["loss"] == "within":
+        served = kirtle.fit_chart(CHART, women, ease=EASE, tolerance=3).share_served
+        assert 1 - compared.given_loss == pytest.approx(served, abs=0.03)
+    if loss["loss"] == "squared":
+        inches = kirtle.simulate(4000, seed=1, unit="in")
+        same = kirtle.compare_charts(CHART, inches, restarts=2, seed=3, unit="in")
+        assert same.given_loss * 2.54**2 == pytest.approx(compared.given_loss)
+        assert same.sizes[0][0] * 2.54 == pytest.approx(compared.sizes[0][0])
+    assert compared.to_dict()["given_loss"] == compared.given_loss
+    assert repr(compared).startswith(f'Comparison(unit="cm", learnt={compared.learnt}')
+    twin = pickle.loads(pickle.dumps(compared))
+    assert twin == compared and hash(twin) == hash(compared)
+
+
+def test_what_cannot_be_compared() -> None:
+    one = points().slice(0, 1)
+    with pytest.raises(kirtle.MeasurementError, match="waist: 0 numbers are given; the least is 1 number"):
+        kirtle.compare_charts(CHART, one)
+    with pytest.raises(kirtle.MeasurementError, match="search.restarts: 0 is below the least of 1"):
+        kirtle.compare_charts(CHART, points(), restarts=0)
+
+
 def test_what_is_wrong_with_a_search() -> None:
     wrong: list[tuple[dict[str, Any], str]] = [
-        ({"loss": "cubic"}, 'loss: "cubic" is not squared, absolute or within'),
+        ({"loss": "cubic"}, 'loss: "cubic" is not squared, absolute, within or log_band'),
         ({"loss": "within"}, "tolerance: missing; give the most that a girth may miss its size"),
         ({"tolerance": 2}, 'tolerance: cannot be given together with the loss "squared"'),
+        ({"loss": "log_band"}, "band: missing; give the band of ratios without loss"),
+        ({"loss": "log_band", "band": BAND, "drop": 25}, "loss: a band of logarithms is not squared or within"),
         ({"drop": 25, "steps": (4, 4)}, "drop: cannot be given together with steps"),
         ({"restarts": 0}, "search.restarts: 0 is below the least of 1"),
         ({"columns": {"hip": "hips"}}, 'people.hip: "hips" is not exactly one of the columns waist, hip'),
@@ -203,3 +331,49 @@ def test_what_is_wrong_with_a_search() -> None:
         with pytest.raises(kirtle.MeasurementError) as refused:
             kirtle.best_chart(points(), 2, **wanted)
         assert str(refused.value) == message
+
+
+SIZES = kirtle.best_chart(kirtle.simulate(2000), 60, steps=(1, 1), restarts=1).chart(hip_depth=20, length=60)
+
+LONG: dict[str, tuple[int, Callable[[pa.Table], object]]] = {
+    "fit": (1_000_000, lambda table: kirtle.fit_chart(SIZES, table, ease=EASE, tolerance=2)),
+    "line": (400_000, lambda table: kirtle.best_line(table, 20, girth="waist")),
+    "band": (30_000, lambda table: kirtle.best_line(table, 10, girth="hip", loss="log_band", band=BAND)),
+    "plane": (200_000, lambda table: kirtle.best_chart(table, 12, restarts=1)),
+    "within": (200_000, lambda table: kirtle.best_chart(table, 12, loss="within", tolerance=3, restarts=2)),
+    "steps": (100_000, lambda table: kirtle.best_chart(table, 12, steps=(4, 4), restarts=4)),
+    "drop": (1_000_000, lambda table: kirtle.best_chart(table, 20, drop=16)),
+    "compared": (400_000, lambda table: kirtle.compare_charts(CHART, table, restarts=1)),
+}
+
+
+@pytest.mark.parametrize("name", LONG)
+def test_signals_are_seen_to_meanwhile(name: str) -> None:
+    rows, work = LONG[name]
+    table = pa.table(kirtle.simulate(rows, seed=1))
+    heard: list[float] = []
+    before = signal.signal(signal.SIGALRM, lambda *_: heard.append(time.monotonic()))
+    signal.setitimer(signal.ITIMER_REAL, 0.02, 0.02)
+    start = time.monotonic()
+    try:
+        work(table)
+    finally:
+        taken = time.monotonic() - start
+        signal.setitimer(signal.ITIMER_REAL, 0)
+        signal.signal(signal.SIGALRM, before)
+    # Nobody hears them twice but while the work goes on.
+    assert len(heard) >= 3, (taken, [at - start for at in heard])
+
+
+def test_an_interrupt_ends_a_search() -> None:
+    women = kirtle.simulate(100_000, seed=1)
+    timer = threading.Timer(0.5, os.kill, (os.getpid(), signal.SIGINT))
+    timer.start()
+    start = time.monotonic()
+    with pytest.raises(KeyboardInterrupt):
+        # Minutes, if it were not for the interrupt.
+        kirtle.best_chart(women, 20, restarts=10_000)
+    assert time.monotonic() - start < 30
+    timer.join()
+    # And nothing is left of it.
+    assert len(kirtle.best_chart(women, 2, restarts=1).sizes) == 2

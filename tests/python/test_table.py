@@ -1,6 +1,7 @@
 """Tables of drafts: in and out of the libraries that people keep their tables in."""
 
 import gc
+import io
 import os
 import signal
 import threading
@@ -14,6 +15,7 @@ import pandas as pd
 import polars as pl
 import pyarrow as pa
 import pytest
+from tqdm import tqdm
 
 import kirtle
 
@@ -239,6 +241,16 @@ def test_an_interrupt_ends_it(stream: bool) -> None:
             kirtle.draft_table(source, ease=EASE)
     timer.join()
     assert ended.type is KeyboardInterrupt
+
+
+def test_progress_on_a_bar() -> None:
+    source, shown = people(3 * BLOCK + 7), io.StringIO()
+    with tqdm(total=source.num_rows, unit=" bodies", file=shown, mininterval=0, miniters=1) as bar:
+        drafts = kirtle.draft_table(source, ease=EASE, progress=bar.update)
+    assert bar.n == bar.total == len(drafts) == 3 * BLOCK + 7
+    # A bar for each block, and one before the first.
+    bars = [line for line in shown.getvalue().split("\r") if " bodies/s]" in line]
+    assert "100%" in bars[-1] and all(f"{k * BLOCK}/{bar.total}" in shown.getvalue() for k in (0, 1, 2, 3)), bars
 
 
 def test_progress_can_stop_it() -> None:

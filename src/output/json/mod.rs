@@ -26,7 +26,7 @@ pub use sizes::{
     AlterationReport, AlteredReport, ChangeReport, ChartReport, ChoiceReport, KeyLengths, MoveReport, NearReport,
     SizeReport, StepReport,
 };
-pub use survey::{BestReport, FitReport};
+pub use survey::{BestReport, ComparisonReport, FitReport, LineReport};
 
 use crate::error::Problems;
 

@@ -3,11 +3,13 @@
 use std::collections::BTreeMap;
 use std::fmt;
 
-use serde::Serialize;
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
 
+use super::report::report;
 use crate::measure::Unit;
 use crate::sizes::SizeChart;
-use crate::survey::{ChartFit, Loss, Plane};
+use crate::survey::{ChartFit, Comparison, Line, Loss, Plane};
 
 /// How a chart serves people. It reads as one line.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -96,5 +98,76 @@ impl fmt::Display for BestReport {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let Self { sizes, measured, loss, bound, .. } = self;
         write!(f, "BestChart(sizes={}, people={measured}, loss={loss:.4}, bound={bound:.4})", sizes.len())
+    }
+}
+
+report! {
+    /// The sizes by one girth with the least mean loss. Lengths are in the unit of the call; a squared loss is in its square.
+    LineReport as "BestLine" {
+        /// The unit of lengths.
+        unit: Unit,
+        /// The girth: `waist` or `hip`.
+        girth: String,
+        /// How many people the sizes were sought for.
+        measured: usize,
+        /// How many people were left out, as they have no number, or none that is finite.
+        unmeasured: usize,
+        /// For each size its girth, the least and the most girth of the people given to it, and their share.
+        sizes: Vec<(f64, f64, f64, f64)>,
+        /// The mean loss: no sizes, so many, have a lower one.
+        loss: f64,
+    }
+}
+
+impl LineReport {
+    /// The report of sizes found by this loss and girth for the measured among all people.
+    #[must_use]
+    pub fn new(best: &Line, loss: &Loss, girth: &str, [measured, all]: [usize; 2], unit: Unit) -> Self {
+        let sizes = best.sizes.iter().map(|size| {
+            let [centre, least, most] = [size.centre, size.least, size.most].map(|length| unit.of_cm(length));
+            (centre, least, most, size.share)
+        });
+        Self {
+            unit,
+            girth: girth.to_owned(),
+            measured,
+            unmeasured: all - measured,
+            sizes: sizes.collect(),
+            loss: best.loss / loss.in_cm(unit),
+        }
+    }
+}
+
+report! {
+    /// A chart beside the best one of as many sizes, on people by whom neither was made. Lengths are in the unit of the call; a
+    /// squared loss is in its square.
+    ComparisonReport as "Comparison" {
+        /// The unit of lengths.
+        unit: Unit,
+        /// How many people the best chart was sought for.
+        learnt: usize,
+        /// How many people were held out.
+        held_out: usize,
+        /// How many people were left out, as they have no number, or none that is finite.
+        unmeasured: usize,
+        /// For each size of the best chart its waist, its hip, and the share of the people it was sought for given to it.
+        sizes: Vec<(f64, f64, f64)>,
+        /// The mean loss in the best chart of the people that it was sought for: it flatters.
+        learnt_loss: f64,
+        /// The mean loss of the held-out people in the best chart.
+        best_loss: f64,
+        /// The mean loss of the held-out people in the given chart.
+        given_loss: f64,
+    }
+}
+
+impl ComparisonReport {
+    /// The report of a comparison by this loss, with so many unmeasured.
+    #[must_use]
+    pub fn new(compared: &Comparison, loss: &Loss, unmeasured: usize, unit: Unit) -> Self {
+        let Comparison { best, learnt, held_out, best_loss, given_loss } = compared;
+        let BestReport { sizes, loss: learnt_loss, .. } = BestReport::new(best, loss, [*learnt; 2], unit);
+        let [best_loss, given_loss] = [best_loss, given_loss].map(|value| value / loss.in_cm(unit));
+        Self { unit, learnt: *learnt, held_out: *held_out, unmeasured, sizes, learnt_loss, best_loss, given_loss }
     }
 }

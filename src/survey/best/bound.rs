@@ -8,6 +8,7 @@ use super::loss::Loss;
 use super::points::Points;
 use crate::error::Problems;
 use crate::survey::fit::EQUAL;
+use crate::survey::watch::worked;
 
 /// Squares, each kind with half the side of the one before, by which people are counted.
 const KINDS: i32 = 10;
@@ -72,6 +73,7 @@ impl Dense {
             #[allow(clippy::cast_possible_truncation)]
             let square = at.map(|girth| (girth / side * (1.0 - 1e-12)).floor() as i64);
             *squares.entry(square).or_default() += weight;
+            worked(10);
         }
         let mut weights: Vec<f64> = squares.into_values().collect();
         weights.sort_unstable_by(|a, b| b.total_cmp(a));

@@ -10,6 +10,7 @@ use super::points::{Place, Points};
 use crate::error::{Problem, Problems};
 use crate::survey::draws::{Draws, Stream};
 use crate::survey::fit::EQUAL;
+use crate::survey::watch::worked;
 
 /// The most crossings of distinct waists and hips.
 const MOST_CROSSINGS: usize = 4_000_000;
@@ -157,6 +158,7 @@ impl Grid {
     /// The box with most weight that no box holds, of equals the first, by a table of sums over all cells below and left.
     fn best(&self) -> (Corner, f64) {
         let (wide, high) = (self.wide(), self.high());
+        worked(wide * high);
         let mut sums = vec![0.0; (wide + 1) * (high + 1)];
         for column in 0..wide {
             let mut sum = 0.0;

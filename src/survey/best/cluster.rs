@@ -2,6 +2,7 @@
 
 use super::column::Sums;
 use super::loss::LogBand;
+use crate::survey::watch::worked;
 
 /// Finds the best centre of a run of values, and its cost: the sum of weight × loss.
 pub(super) trait Cluster {
@@ -50,6 +51,9 @@ impl Cluster for Absolute {
 
 /// Rounds in which a bracket, halved in each fourth, shrinks below what a double tells apart.
 const ROUNDS: u32 = 240;
+
+/// What finding a zero takes, in steps of some nanoseconds.
+const SEARCHED: usize = 100;
 
 /// The zero of the loss's slope.
 pub(super) struct Banded {
@@ -108,6 +112,7 @@ impl Cluster for Banded {
             // All are within the band of any centre between.
             return (f64::midpoint(least, most), 0.0);
         }
+        worked(SEARCHED);
         let centre = self.centre(sums, (from, to));
         self.last = centre;
         let (low, high) = self.ends(sums, (from, to), centre);

@@ -6,6 +6,7 @@
 
 use super::column::Column;
 use crate::survey::fit::EQUAL;
+use crate::survey::watch::worked;
 
 /// For each place the end of the interval that starts there.
 pub(super) fn ends(at: &[f64], most: f64) -> Vec<usize> {
@@ -33,6 +34,7 @@ pub(super) fn cover(column: &Column, most: f64, sizes: usize) -> Vec<f64> {
         .collect();
     let mut layers: Vec<Vec<bool>> = Vec::new();
     for _ in 0..sizes {
+        worked(count);
         let mut held = vec![0.0; count + 1];
         let mut taken = vec![false; count];
         for place in (0..count).rev() {

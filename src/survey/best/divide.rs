@@ -14,6 +14,7 @@
 
 use super::cluster::Cluster;
 use super::column::Sums;
+use crate::survey::watch::worked;
 
 /// The best centres, from the mean of all values, ascending; at most `sizes`.
 pub(super) fn divide(sums: &Sums, mut cluster: impl Cluster, sizes: usize) -> Vec<f64> {
@@ -75,6 +76,7 @@ impl<C: Cluster> Table<'_, C> {
 
     /// The best start of the last run that ends at `to`, and the cost; of equals the first.
     fn start(&mut self, to: usize, (least, most): (usize, usize)) -> (usize, f64) {
+        worked(most.min(to - 1).saturating_sub(least) + 1);
         let mut best = (least, f64::INFINITY);
         for from in least..=most.min(to - 1) {
             let cost = self.before[from] + self.cluster.best(self.sums, from, to).1;

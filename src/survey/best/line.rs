@@ -8,6 +8,7 @@ use super::loss::Loss;
 use crate::error::{Code, Problem, Problems};
 use crate::measure::{Field, Kind, Unit};
 use crate::survey::fit::uneven;
+use crate::survey::watch::worked;
 
 /// The most sizes that are sought.
 const MOST: f64 = 100.0;
@@ -133,6 +134,7 @@ impl Line {
         let size = |centre: &f64| LineSize { centre: loss.girth(*centre), least: f64::NAN, most: f64::NAN, share: 0.0 };
         let mut line = Self { sizes: centres.iter().map(size).collect(), loss: 0.0 };
         for (at, weight) in column.at.iter().zip(&column.weight) {
+            worked(centres.len());
             let (mut given, mut least) = (0, (f64::INFINITY, f64::INFINITY));
             for (k, centre) in centres.iter().enumerate() {
                 let next = (loss.of(at - centre), (at - centre).abs());

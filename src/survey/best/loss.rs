@@ -25,7 +25,8 @@ pub enum Loss {
 ///
 /// The form is that of `McCulloch`, Paal and Ashdown (1998, J. Oper. Res. Soc. 49), from memory: their bands and weights are
 /// not known here, so that there is no default.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
+#[cfg_attr(feature = "python", pyo3::pyclass(frozen, get_all, eq, module = "kirtle"))]
 pub struct LogBand {
     /// The most that ln(person / size) may be, a garment too small, without loss: from 0 to 1.
     pub small: f64,
@@ -37,41 +38,55 @@ pub struct LogBand {
     pub large_weight: f64,
 }
 
-const fn row(name: &'static str, kind: Kind, range: (f64, f64)) -> Field {
-    Field::row(name, "", kind, range, range)
-}
+const WITHIN: Field = Field::row("within", "", Kind::Length, (0.0, 100.0), (0.0, 100.0));
 
 impl Loss {
-    /// The loss of a name, `squared`, `absolute` or `within`; the last asks for a tolerance, in centimetres.
+    /// The loss of a name: `squared`, `absolute`, `within`, which asks for a tolerance in centimetres, or `log_band`, which
+    /// asks for a band.
     ///
     /// # Errors
-    /// A name that is none of these, a tolerance that is missing, or given with another loss.
+    /// All the [`Problems`] at once: a name that is none of these, a tolerance or a band that is missing, or given with another
+    /// loss. The numbers are checked by the search.
     ///
     /// ```
-    /// use kirtle::Loss;
+    /// use kirtle::{LogBand, Loss};
     ///
-    /// assert_eq!(Loss::named("within", Some(2.0))?, Loss::Within(2.0));
+    /// assert_eq!(Loss::named("within", Some(2.0), None)?, Loss::Within(2.0));
+    /// let band = LogBand { small: 0.01, large: 0.03, small_weight: 2.0, large_weight: 1.0 };
+    /// assert_eq!(Loss::named("log_band", None, Some(band))?, Loss::LogBand(band));
     ///
-    /// let problems = Loss::named("within", None).unwrap_err();
-    /// assert_eq!(problems.to_string(), "tolerance: missing; give the most that a girth may miss its size");
+    /// let problems = Loss::named("within", None, Some(band)).unwrap_err();
+    /// assert_eq!(
+    ///     problems.to_string(),
+    ///     "tolerance: missing; give the most that a girth may miss its size\n\
+    ///      band: cannot be given together with the loss \"within\""
+    /// );
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
-    pub fn named(name: &str, tolerance: Option<f64>) -> Result<Self, Problems> {
-        let problem = match (name, tolerance) {
-            ("squared", None) => return Ok(Self::Squared),
-            ("absolute", None) => return Ok(Self::Absolute),
-            ("within", Some(tolerance)) => return Ok(Self::Within(tolerance)),
-            ("within", None) => {
-                Problem::new(Code::Missing, "tolerance").with_limit("the most that a girth may miss its size")
+    pub fn named(name: &str, tolerance: Option<f64>, band: Option<LogBand>) -> Result<Self, Problems> {
+        let losses = ["squared", "absolute", "within", "log_band"];
+        if !losses.contains(&name) {
+            let problem = Problem::new(Code::UnknownChoice, "loss").with_value(format!("{name:?}"));
+            return Err(problem.with_limit("squared, absolute, within or log_band").into());
+        }
+        let mut problems = Vec::new();
+        for (field, given, of, what) in [
+            ("tolerance", tolerance.is_some(), "within", "the most that a girth may miss its size"),
+            ("band", band.is_some(), "log_band", "the band of ratios without loss"),
+        ] {
+            if given && name != of {
+                problems.push(Problem::new(Code::Conflict, field).with_limit(format!("the loss {name:?}")));
+            } else if !given && name == of {
+                problems.push(Problem::new(Code::Missing, field).with_limit(what));
             }
-            ("squared" | "absolute", Some(_)) => {
-                Problem::new(Code::Conflict, "tolerance").with_limit(format!("the loss {name:?}"))
-            }
-            _ => Problem::new(Code::UnknownChoice, "loss")
-                .with_value(format!("{name:?}"))
-                .with_limit("squared, absolute or within"),
-        };
-        Err(problem.into())
+        }
+        Problems::none(problems)?;
+        Ok(match (name, tolerance, band) {
+            ("squared", ..) => Self::Squared,
+            (_, Some(tolerance), _) => Self::Within(tolerance),
+            (_, _, Some(band)) => Self::LogBand(band),
+            _ => Self::Absolute,
+        })
     }
 
     /// How much of it, in centimetres, is one where lengths are in `unit`.
@@ -85,18 +100,11 @@ impl Loss {
 
     /// What is wrong with the numbers of the loss.
     pub(super) fn problems(&self) -> Vec<Problem> {
-        let (band, weight) = ((0.0, 1.0), (1e-6, 1e6));
-        let rows = match *self {
+        match self {
             Loss::Squared | Loss::Absolute => vec![],
-            Loss::Within(miss) => vec![(row("within", Kind::Length, (0.0, 100.0)), miss)],
-            Loss::LogBand(of) => vec![
-                (row("small", Kind::Ratio, band), of.small),
-                (row("large", Kind::Ratio, band), of.large),
-                (row("small_weight", Kind::Ratio, weight), of.small_weight),
-                (row("large_weight", Kind::Ratio, weight), of.large_weight),
-            ],
-        };
-        rows.into_iter().filter_map(|(field, value)| field.check("loss.", value, Unit::Cm)).collect()
+            Loss::Within(miss) => WITHIN.check("loss.", *miss, Unit::Cm).into_iter().collect(),
+            Loss::LogBand(band) => band.problems("loss."),
+        }
     }
 
     /// A girth on the scale on which the loss is one of differences. The logarithm knows no zero, but nor does a body.
@@ -129,6 +137,36 @@ impl Loss {
 }
 
 impl LogBand {
+    /// Checks the numbers; a search does so itself.
+    ///
+    /// # Errors
+    /// All the [`Problems`] at once: numbers out of range.
+    ///
+    /// ```
+    /// use kirtle::LogBand;
+    ///
+    /// let band = LogBand { small: 0.01, large: 0.03, small_weight: 2.0, large_weight: 1.0 };
+    /// assert!(band.check().is_ok());
+    ///
+    /// let problems = LogBand { large: -0.03, ..band }.check().unwrap_err();
+    /// assert_eq!(problems.to_string(), "band.large: -0.03 is below the least of 0");
+    /// ```
+    pub fn check(&self) -> Result<(), Problems> {
+        Problems::none(self.problems("band."))
+    }
+
+    fn problems(&self, path: &str) -> Vec<Problem> {
+        let (band, weight) = ((0.0, 1.0), (1e-6, 1e6));
+        let rows = [
+            ("small", band, self.small),
+            ("large", band, self.large),
+            ("small_weight", weight, self.small_weight),
+            ("large_weight", weight, self.large_weight),
+        ];
+        let check = |(name, range, value)| Field::row(name, "", Kind::Ratio, range, range).check(path, value, Unit::Cm);
+        rows.into_iter().filter_map(check).collect()
+    }
+
     #[inline]
     fn of(&self, above: f64) -> f64 {
         let (small, large) = ((above - self.small).max(0.0), (-above - self.large).max(0.0));

@@ -6,6 +6,7 @@ use super::loss::Loss;
 use super::plane::Search;
 use super::points::{Place, Points, nearest};
 use crate::survey::draws::{Draws, Stream};
+use crate::survey::watch::worked;
 
 /// Rounds after which settling on the cells ends at the latest.
 const ROUNDS: usize = 200;
@@ -33,6 +34,7 @@ fn start(points: &Points, loss: &Loss, sizes: usize, draws: &mut Draws) -> Vec<P
     let mut centres = vec![points.at[drawn(points.weight.iter().copied(), draws)]];
     let mut losses = vec![f64::INFINITY; points.at.len()];
     while centres.len() < sizes {
+        worked(points.at.len());
         let last = &centres[centres.len() - 1..];
         losses.iter_mut().zip(&points.at).for_each(|(least, at)| *least = least.min(nearest(*at, last, loss).1));
         let odds = || losses.iter().zip(&points.weight).map(|(loss, weight)| loss * weight);

@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use super::column::Column;
 use super::loss::Loss;
+use crate::survey::watch::worked;
 
 /// Waist and hip of a place in the plane, on the scale of a loss.
 pub(super) type Place = [f64; 2];
@@ -40,6 +41,7 @@ impl Points {
         let mut cells: BTreeMap<[i64; 2], f64> = BTreeMap::new();
         for (waist, hip) in waist.iter().zip(hip) {
             *cells.entry([waist, hip].map(|girth| (girth / step).round() as i64)).or_default() += 1.0;
+            worked(10);
         }
         let girth = |steps: i64| loss.scaled(steps as f64 * step);
         let at = cells.keys().map(|cell| cell.map(girth)).collect();
@@ -48,6 +50,7 @@ impl Points {
 
     /// One girth of the places for which `of` holds, ascending.
     pub(super) fn column(&self, girth: usize, of: impl Fn(usize) -> bool) -> Column {
+        worked(self.at.len());
         let rows = || self.order[girth].iter().map(|row| *row as usize).filter(|row| of(*row));
         Column {
             at: rows().map(|row| self.at[row][girth]).collect(),
@@ -57,6 +60,7 @@ impl Points {
 
     /// For each place the centre that costs least, of equals the nearer, then the last; and the mean loss.
     pub(super) fn assign(&self, centres: &[Place], loss: &Loss) -> (Vec<u32>, f64) {
+        worked(self.at.len() * centres.len());
         let mut sum = 0.0;
         let given = self.at.iter().zip(&self.weight).map(|(at, weight)| {
             let (given, least) = nearest(*at, centres, loss);

@@ -2,6 +2,7 @@
 
 use crate::error::{Problem, Problems};
 use crate::survey::fit::EQUAL;
+use crate::survey::watch::worked;
 
 /// The most distinct upper ends: the work grows with their square.
 const MOST_ENDS: usize = 4000;
@@ -32,6 +33,7 @@ pub(super) fn stab(mut intervals: Vec<(f64, f64)>, sizes: usize) -> Result<Vec<f
     let mut met = vec![vec![0.0_f64; count]; sizes];
     let mut before = vec![vec![count; count]; sizes];
     for to in 0..count {
+        worked(to * sizes);
         // The intervals that `to` meets: alone, and beside each place before.
         let alone: f64 = active[..=to].iter().sum();
         for met in &mut met {
