@@ -27,6 +27,7 @@ mod drawing;
 mod error;
 mod findings;
 mod geometry;
+mod levels;
 mod measure;
 mod output;
 mod pattern;
@@ -52,6 +53,7 @@ pub use drawing::{
 pub use error::{Code, Given, Problem, Problems};
 pub use findings::{Finding, FindingCode};
 pub use geometry::{Cubic, Path, Point, Vector};
+pub use levels::{EaseByLevel, Level, Profile};
 pub use measure::{Field, Kind, Unit};
 pub use output::dxf::dxf;
 pub use output::json::{

@@ -8,8 +8,8 @@ mod wrong;
 use std::collections::BTreeSet;
 
 use kirtle::{
-    Allowances, Bodies, Body, Code, Column, Cutting, Ease, Errors, FindingCode, Goal, Half, Opening, Problems, Rules,
-    SizeChart, Stance, Threads, Unit,
+    Allowances, Bodies, Body, Code, Column, Cutting, Ease, Errors, FindingCode, Goal, Half, Opening, Problems, Profile,
+    Rules, SizeChart, Stance, Threads, Unit,
 };
 use wrong::{
     BODY, EASE, WRONG, WRONG_CHARTS, WRONG_CORRECTIONS, WRONG_ON_PAPER, darts, no_requests, request, unprintable,
@@ -223,6 +223,10 @@ fn every_finding_is_provoked() {
         provoked.insert(code);
     }
     provoked.extend(findings_about_cutting());
+    let draft = kirtle::draft(&BODY, &EASE, &Rules::default()).unwrap();
+    let full = Profile::HighHip { girth: 99.0, depth: 8.0 };
+    let found = draft.ease_findings(&draft.ease_by_level(&full, None, Unit::Cm).unwrap());
+    provoked.insert(FindingCode::ALL.iter().map(|code| code.name()).find(|code| *code == found[0].code).unwrap());
     assert_eq!(provoked, FindingCode::ALL.iter().map(|code| code.name()).collect());
     assert_eq!(kirtle::draft(&BODY, &EASE, &Rules::default()).unwrap().findings(), []);
 }

@@ -1,5 +1,9 @@
 //! Questions asked backwards: each answer is drafted, and what no answer is found for is looked for by hand.
-#![allow(clippy::unwrap_used, clippy::float_cmp, reason = "a surprise is a failed test; an answer is the input to the last bit")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::float_cmp,
+    reason = "a surprise is a failed test; an answer is the input to the last bit"
+)]
 
 mod bodies;
 

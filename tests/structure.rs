@@ -14,7 +14,7 @@ const FLOORS: [&[&str]; 10] = [
     &["body"],
     &["draft"],
     &["pattern"],
-    &["sensitivity", "sizes"],
+    &["levels", "sensitivity", "sizes"],
     &["drawing", "findings", "proof", "survey"],
     &["batch", "output"],
     &["arrow"],

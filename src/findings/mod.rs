@@ -1,6 +1,7 @@
 //! What a cutter would want to hear about a valid body: plain cautions, no refusals. A trial garment decides.
 
 mod draft;
+mod levels;
 mod pattern;
 
 pub(crate) use draft::{PLACES, compared, found, steepest_beside_darts, step};
@@ -67,6 +68,10 @@ findings! {
     LittleHipEase = "little_hip_ease",
         "{measured} of ease at the hip is less than the {limit} that a published guide takes as least: hips spread when \
          sitting, and unless the cloth stretches the skirt may ride up or strain";
+    /// Between waist and hip line the garment is narrower than the body.
+    TightBetween = "tight_between",
+        "where it is tightest between waist and hip line the garment has {measured} of ease, less than {limit}: \
+         unless the cloth stretches it may drag into folds there; a fuller side seam or shorter darts may serve better";
     /// The hem is too narrow for a walking step.
     NarrowHem = "narrow_hem",
         "a hem of {measured} may be narrow for a walking step, which takes about {limit} at this length by a rough \
