@@ -12,6 +12,7 @@ function addSlider(model, follow, parent, { name, label, least, most, step }) {
   make(row, "span", "", label);
   const input = make(row, "input", "");
   Object.assign(input, { type: "range", min: least, max: most, step, name });
+  input.dataset.lmSuppressShortcuts = "true"; // Arrow keys move the slider, and not through the notebook's cells.
   const value = make(row, "output", "");
   const unit = model.get("unit");
   follow(name, () => {

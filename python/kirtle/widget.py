@@ -76,6 +76,9 @@ class LiveDraft(anywidget.AnyWidget, metaclass=traitlets.MetaHasTraits):  # Name
             self._show()
         self.observe(self._follow, names=list(SLIDERS))
 
+    def __repr__(self) -> str:
+        return f"LiveDraft({', '.join(f'{name}={getattr(self, name):g}' for name in SLIDERS)}, unit={self.unit!r})"
+
     @property
     def draft(self) -> Draft:
         """The last draft that could be made."""

@@ -1,8 +1,10 @@
 """The plots: that they show Kirtle's numbers, with units, and refuse what is wrong."""
 
+import os
 import subprocess
 import sys
 from collections.abc import Callable, Iterator
+from pathlib import Path as FilePath
 from typing import Any
 
 import matplotlib as mpl
@@ -10,6 +12,7 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 import pytest
+from conftest import TESTS
 
 mpl.use("Agg")
 
@@ -19,12 +22,14 @@ from matplotlib.collections import PathCollection, QuadMesh  # noqa: E402
 from matplotlib.contour import ContourSet  # noqa: E402
 from matplotlib.patches import PathPatch, Rectangle  # noqa: E402
 from matplotlib.path import Path  # noqa: E402
+from PIL import Image  # noqa: E402
 
 import kirtle  # noqa: E402
 from kirtle import plots  # noqa: E402
 
 BODY = kirtle.Body(waist=74, hip=101, hip_depth=20.5, length=62)
 CHART = kirtle.SizeChart.demo()
+PICTURE = TESTS / "golden" / "intake-map.png"
 PEOPLE = kirtle.simulate(12_000, seed=5)
 
 
@@ -244,3 +249,13 @@ except ImportError as error:
     told = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout
     needs = "kirtle.plots draws with matplotlib and reads tables with pyarrow, and matplotlib is missing"
     assert told == f"{needs}: pip install kirtle[plots]\n"
+
+
+def test_the_picture_of_the_readme_is_this_map(tmp_path: FilePath) -> None:
+    """With KIRTLE_WRITE=1 it is written anew."""
+    ax = plots.intake_map(BODY, waist_ease=(-2, 26), hip_ease=(-2, 14), of="front")
+    for place in [tmp_path / "again.png", *([PICTURE] if os.environ.get("KIRTLE_WRITE") else [])]:
+        ax.get_figure(root=True).savefig(place, dpi=110, metadata={"Software": None})  # type: ignore[union-attr]
+    again, kept = (np.asarray(Image.open(path).convert("L"), float) for path in (tmp_path / "again.png", PICTURE))
+    assert again.shape == kept.shape and np.abs(again - kept).mean() < 0.5
+    assert PICTURE.stat().st_size < 60_000

@@ -5,14 +5,15 @@ import pyarrow as pa
 from matplotlib.axes import Axes
 from matplotlib.contour import ContourSet
 from matplotlib.patches import Patch
+from matplotlib.path import Path
 from matplotlib.ticker import MaxNLocator
 
 from .._kirtle import Body, DraftTable, Rules, draft_table
 from .sheet import GUIDE, HALO, INK, SHADES, Floats, at_least, axes_of, choice, letters, per_cm
 
 NAMES = ("no dart", "one dart", "two darts", "three darts")
-NEAR = 3
-"""So many places to each side are the neighbours of a place."""
+NEAR = 12
+"""So many places to each side are the neighbours of a place on a line."""
 
 Bounds = tuple[float, float]
 
@@ -71,14 +72,25 @@ def shade(ax: Axes, waist: Floats, hip: Floats, counts: Floats) -> None:
     for number in range(1, 1 + int(np.nanmax(counts, initial=0))):
         has = np.where(gone, np.nan, counts >= number)
         if np.nanmin(has) < np.nanmax(has):
-            ax.contour(waist, hip, softened(has), levels=[0.5], colors=[INK], linewidths=2)
+            border(ax.contour(waist, hip, has, levels=[0.5], colors=[INK], linewidths=2))
 
 
-def softened(has: Floats) -> Floats:
-    """The share of the neighbours that have it: a half along the line, which is then no staircase."""
-    wide = np.pad(has, NEAR, mode="reflect", reflect_type="odd")
-    shares: Floats = np.lib.stride_tricks.sliding_window_view(wide, (2 * NEAR + 1, 2 * NEAR + 1)).mean(axis=(2, 3))
-    return shares
+def border(line: ContourSet) -> None:
+    """Make the line between cells straight where it goes up and down their sides."""
+    smooth = []
+    for path in line.get_paths():
+        path.should_simplify = False
+        smooth += [Path(evened(np.asarray(piece, float))) for piece in path.to_polygons(closed_only=False)]
+    line.set_paths([Path.make_compound_path(*smooth)])
+
+
+def evened(places: Floats) -> Floats:
+    """Each place of a line as the mean of its neighbours, as many before as behind; the ends stay."""
+    here = np.arange(len(places))
+    reach = np.minimum(np.minimum(here, here[::-1]), NEAR)
+    sums = np.vstack([np.zeros(2), np.cumsum(places, axis=0)])
+    means: Floats = (sums[here + reach + 1] - sums[here - reach]) / (2 * reach + 1)[:, None]
+    return means
 
 
 def contours(ax: Axes, waist: Floats, hip: Floats, counts: Floats, intake: Floats, unit: str) -> None:
@@ -117,5 +129,5 @@ def name_regions(ax: Axes, waist: Floats, hip: Floats, counts: Floats) -> None:
         nearest = np.argmin((rows - rows.mean()) ** 2 + (places - places.mean()) ** 2)
         ax.text(
             waist[places[nearest]], hip[rows[nearest]], NAMES[number], ha="center", va="center",
-            fontsize=letters(ax, largest=11), weight="bold", color=INK, path_effects=HALO,
+            fontsize=letters(ax, largest=11), weight="bold", color=INK, path_effects=HALO, zorder=5,
         )
