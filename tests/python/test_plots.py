@@ -1,5 +1,6 @@
 """The plots: that they show Kirtle's numbers, with units, and refuse what is wrong."""
 
+import doctest
 import os
 import subprocess
 import sys
@@ -25,7 +26,7 @@ from matplotlib.path import Path  # noqa: E402
 from PIL import Image  # noqa: E402
 
 import kirtle  # noqa: E402
-from kirtle import plots  # noqa: E402
+from kirtle import plots, widget  # noqa: E402
 
 BODY = kirtle.Body(waist=74, hip=101, hip_depth=20.5, length=62)
 CHART = kirtle.SizeChart.demo()
@@ -259,3 +260,8 @@ def test_the_picture_of_the_readme_is_this_map(tmp_path: FilePath) -> None:
     again, kept = (np.asarray(Image.open(path).convert("L"), float) for path in (tmp_path / "again.png", PICTURE))
     assert again.shape == kept.shape and np.abs(again - kept).mean() < 0.5
     assert PICTURE.stat().st_size < 60_000
+
+
+def test_the_examples_of_the_modules_hold() -> None:
+    for module in (plots, widget):
+        assert doctest.testmod(module) == (0, 4 if module is plots else 6)
