@@ -9,7 +9,7 @@ from matplotlib.path import Path
 from matplotlib.ticker import MaxNLocator
 
 from .._kirtle import Body, DraftTable, Rules, draft_table
-from .sheet import GUIDE, HALO, INK, SHADES, Floats, at_least, axes_of, choice, letters, per_cm
+from .sheet import GUIDE, HALO, INK, SHADES, Floats, at_least, axes_of, choice, finite, letters, per_cm
 
 NAMES = ("no dart", "one dart", "two darts", "three darts")
 NEAR = 12
@@ -41,8 +41,8 @@ def intake_map(
 
 def spread(field: str, bounds: Bounds, steps: int, unit: str) -> Floats:
     """Even steps between the bounds."""
-    least, most = bounds
-    at_least(f"{field}.most", most, least, unit)
+    least, most = (finite(f"{field}.{name}", value, unit) for name, value in zip(("least", "most"), bounds, strict=True))
+    at_least(f"{field}.most", most, least + 0.1, unit)
     return np.linspace(least, most, steps)
 
 

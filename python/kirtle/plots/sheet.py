@@ -83,13 +83,20 @@ def at_least(field: str, value: float, least: float, unit: str | None = None) ->
     return value
 
 
+def finite(field: str, value: float, unit: str) -> float:
+    """The value, where it is finite."""
+    if not np.isfinite(value):
+        message = f"{field}: {value} is not finite; give a length in {unit}"
+        raise refused("not_finite", field, str(value), f"a length in {unit}", unit, message)
+    return value
+
+
 def refused(
     code: str, field: str, value: float | str, limit: float | str, unit: str | None, message: str
 ) -> MeasurementError:
     """The error that names what is wrong, as the library's own does."""
     one = {"code": code, "field": field, "value": value, "limit": limit, "unit": unit, "message": message}
-    finite = {name: None if isinstance(held, float) and not np.isfinite(held) else held for name, held in one.items()}
-    return MeasurementError(message, [Problem(json.dumps(finite))], json.dumps({"problems": [finite]}))
+    return MeasurementError(message, [Problem(json.dumps(one))], json.dumps({"problems": [one]}))
 
 
 def numbers(source: Any, names: tuple[str, ...], columns: Mapping[str, str] | None = None) -> list[Floats]:
