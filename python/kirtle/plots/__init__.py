@@ -1,0 +1,26 @@
+"""Plots by matplotlib: drafts, dart intake over ease, people and charts. Needs ``pip install kirtle[plots]``.
+
+Every function takes the axes to draw on, or makes a figure of its own, and returns the axes.
+
+>>> from kirtle import Body, Ease, plots
+>>> import kirtle
+>>> axes = plots.draft(kirtle.draft(Body(waist=70, hip=96, hip_depth=18, length=60), ease=Ease(waist=1.5, hip=5)))
+>>> axes.get_xlabel()
+'from the centre (cm)'
+"""
+
+try:
+    import matplotlib as _matplotlib  # noqa: F401
+    import pyarrow as _pyarrow  # noqa: F401
+except ImportError as _error:
+    raise ImportError(
+        f"kirtle.plots draws with matplotlib and reads tables with pyarrow, and {_error.name} is missing: "
+        "pip install kirtle[plots]", name=_error.name,
+    ) from _error
+
+from .charts import best_charts, chart_fit, regions
+from .maps import intake_map
+from .panels import draft, overlay
+from .people import population
+
+__all__ = ["best_charts", "chart_fit", "draft", "intake_map", "overlay", "population", "regions"]
