@@ -4,8 +4,8 @@
 mod bodies;
 
 use bodies::{
-    MEASUREMENTS, across, apart, by_darts, by_default, by_each, by_shares, cases, counts, drafted, exchanged, intake,
-    moved, nudged, ordinary, points, requests, scaled, segment, shape, turned, twice_by,
+    MEASUREMENTS, apart, by_darts, by_default, by_each, by_shares, cases, counts, drafted, exchanged, intake, moved,
+    nudged, ordinary, points, requests, scaled, segment, shape, turned, twice_by,
 };
 use kirtle::{
     Apportion, Body, Darts, Draft, Ease, FixedDart, Place, Report, Request, Role, Rules, Shares, Stance, Unit,
@@ -312,36 +312,6 @@ proptest! {
             let bend = (a[k] - 2.0 * b[k] + c[k]) / (SECOND_STEP * SECOND_STEP);
             near("bend", bend, exact.v2, 1e-3 * exact.v2.abs().max(1.0))?;
         }
-    }
-
-    #[test]
-    fn the_girth_from_the_hip_line_down_is_the_hip_with_its_ease(request in requests(Unit::Cm), share in 0.0..=1.0) {
-        let (draft, body) = (drafted(&request)?, request.body);
-        let level = f64::min(body.hip_depth + share * (body.length - body.hip_depth), body.length);
-        for level in [body.hip_depth, level, body.length] {
-            near("girth", draft.girth_at(level).unwrap(), body.hip + request.ease.hip, 1e-10)?;
-        }
-    }
-
-    // Where the side seam leans outwards the garment narrows downwards, whatever its darts do.
-    #[test]
-    fn the_girth_never_falls_downwards_unless_the_side_leans_outwards(request in requests(Unit::Cm)) {
-        let (draft, body) = (drafted(&request)?, request.body);
-        prop_assume!(draft.suppression.side >= 0.0);
-        let girths: Vec<f64> =
-            (0..=64).map(|k| draft.girth_at(body.hip_depth * f64::from(k) / 64.0).unwrap()).collect();
-        prop_assert!(girths.windows(2).all(|pair| pair[1] >= pair[0] - 1e-12), "{girths:?}");
-    }
-
-    #[test]
-    fn the_girth_is_what_the_outlines_measure(request in requests(Unit::Cm), share in 0.001..0.999) {
-        let draft = drafted(&request)?;
-        let waists = draft.panels().into_iter().flat_map(|panel| &panel.edges).filter(|edge| edge.role == Role::Waist);
-        let lowest = waists.flat_map(|edge| edge.path.points()).map(|point| point.y).fold(0.0, f64::max);
-        prop_assume!(draft.suppression.side >= 0.0 && lowest < request.body.length);
-        let level = lowest + share * (request.body.length - lowest);
-        let measured = 2.0 * draft.panels().iter().map(|panel| across(panel, level)).sum::<f64>();
-        near("girth", draft.girth_at(level).unwrap(), measured, 1e-9)?;
     }
 
     #[test]

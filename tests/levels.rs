@@ -1,9 +1,13 @@
 //! Ease by level: against the garment's girths, the body's given ones, and a side seam that is fitted to a high hip.
-#![allow(clippy::unwrap_used, reason = "a surprise is a failed test")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::float_cmp,
+    reason = "a surprise is a failed test; a girth is the same to the last bit"
+)]
 
 mod bodies;
 
-use bodies::{cases, drafted, ordinary, requests};
+use bodies::{along_tape, cases, drafted, ordinary, requests};
 use kirtle::{Body, Draft, Ease, EaseByLevel, Goal, Profile, Role, Rules, Unit};
 use proptest::prelude::*;
 
@@ -17,10 +21,48 @@ fn by_level(draft: &Draft, profile: Profile) -> EaseByLevel {
 }
 
 proptest! {
+    #![proptest_config(cases(10_000))]
+
+    #[test]
+    fn the_girth_from_the_hip_line_down_is_the_hip_with_its_ease(request in requests(Unit::Cm), share in 0.0..=1.0) {
+        let (draft, body) = (drafted(&request)?, request.body);
+        let level = f64::min(body.hip_depth + share * (body.length - body.hip_depth), body.length);
+        for level in [body.hip_depth, level, body.length] {
+            prop_assert!((draft.girth_at(level).unwrap() - (body.hip + request.ease.hip)).abs() < 1e-10);
+        }
+    }
+
+    // Where the side seam leans outwards the garment narrows downwards, whatever its darts do.
+    #[test]
+    fn the_girth_never_falls_downwards_unless_the_side_leans_outwards(request in ordinary()) {
+        let (draft, body) = (drafted(&request)?, request.body);
+        prop_assume!(draft.suppression.side >= 0.0);
+        let girths: Vec<f64> =
+            (0..=64).map(|k| draft.girth_at(body.hip_depth * f64::from(k) / 64.0).unwrap()).collect();
+        prop_assert!(girths.windows(2).all(|pair| pair[1] >= pair[0] - 1e-12), "{girths:?}");
+    }
+
+    #[test]
+    fn the_girth_at_the_waist_is_the_sewn_waist(request in requests(Unit::Cm)) {
+        let (draft, body) = (drafted(&request)?, request.body);
+        prop_assert!((draft.girth_at(0.0).unwrap() - (body.waist + request.ease.waist)).abs() < 1e-9);
+    }
+
+    // The tape's line is drawn on the outlines, as points of the waist that come down, and measured; what is added to the chords
+    // is right to a tenth of a millimetre all around.
+    #[test]
+    fn the_girth_is_what_a_tape_on_the_outlines_measures(request in ordinary(), share in 0.0..1.0) {
+        let draft = drafted(&request)?;
+        let level = share * request.body.hip_depth;
+        let measured = 2.0 * draft.panels().iter().map(|panel| along_tape(panel, level, request.body.hip_depth)).sum::<f64>();
+        prop_assert!((draft.girth_at(level).unwrap() - measured).abs() < 1e-2);
+    }
+}
+
+proptest! {
     #![proptest_config(cases(1_000))]
 
-    // At the hip line and the hem the ease is what was given; the garment is as wide as it says. At the waist the girth counts the
-    // mouths of the darts as straight, which the closed waist is not.
+    // The ease is what was given; the garment is as wide as it says.
     #[test]
     fn hip_and_hem_have_the_ease_that_was_given(request in requests(Unit::Cm)) {
         let draft = drafted(&request)?;
@@ -29,10 +71,11 @@ proptest! {
         for level in [at_hip, ease.levels.last().unwrap()] {
             prop_assert!((level.ease() - draft.ease().hip).abs() < 1e-9);
         }
+        prop_assert!((ease.levels[0].ease() - draft.ease().waist).abs() < 1e-9);
         for level in &ease.levels {
             prop_assert_eq!(level.garment, draft.girth_at(level.level).unwrap());
             let above = level.level <= draft.body().hip_depth;
-            let within = ease.tightest.ease() - 1e-3..=ease.loosest.ease() + 1e-3;
+            let within = ease.tightest.ease() - 1e-2..=ease.loosest.ease() + 1e-2;
             prop_assert!(!above || within.contains(&level.ease()), "{:?} is not within {:?}", level, within);
         }
     }
@@ -78,7 +121,7 @@ fn the_side_seam_is_fitted_to_a_high_hip() {
     let draft = shop();
     let (girth, depth) = (92.5, 10.0);
     let at = |draft: &Draft| draft.girth_at(depth).unwrap() - girth;
-    for wanted in [at(&draft) - 0.6, at(&draft), at(&draft) + 0.9] {
+    for wanted in [at(&draft) - 0.6, at(&draft), at(&draft) + 0.6] {
         let goal = Goal::Girth { level: depth, girth: girth + wanted };
         let answer = draft.seek("rules.side_fullness", &goal, None, Unit::Cm).unwrap();
         let fitted = &answer.draft;

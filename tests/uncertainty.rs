@@ -132,7 +132,7 @@ fn what_can_be_told_by_hand() {
     let hip = told.ellipses.iter().find(|ellipse| ellipse.spot.to_string() == "side_hip").unwrap();
     assert!((hip.semi_axes[0] - 0.5).abs() < 1e-12 && (hip.semi_axes[1] - width).abs() < 1e-12, "{hip:?}");
     assert!((hip.angle_deg.abs() - 90.0).abs() < 1e-9);
-    assert_eq!(told.ellipses.len(), told.quantities.iter().filter(|one| one.to_string().ends_with("x")).count());
+    assert_eq!(told.ellipses.len(), told.quantities.iter().filter(|one| one.to_string().ends_with('x')).count());
     // 95 of 100 fall within 2.4477 standard errors in the plane: the root of the 95 % point of chi squared, 5.991.
     assert!((Ellipse::growth(0.95) - 5.991_464_547_f64.sqrt()).abs() < 1e-9);
 }

@@ -6,6 +6,7 @@
 
 mod apportion;
 mod closure;
+mod girth;
 mod lanes;
 mod limits;
 mod panel;
@@ -14,7 +15,7 @@ mod side;
 mod summary;
 
 use crate::body::{Apportion, Body, Ease, Inputs, Rules, Stance};
-use crate::error::{Code, Problem, Problems};
+use crate::error::Problems;
 use crate::geometry::{Cubic, Path, Point, Vector, norm};
 use crate::scalar::{Number, Scalar};
 use apportion::{Amounts, Shared, Sharing, apportion};
@@ -366,32 +367,6 @@ impl<T: Scalar> Draft<T> {
         self.side_curve().tangent(self.suppression.side)
     }
 
-    /// The girth of the garment at `level`, in centimetres down from the waist at the side seam, darts closed.
-    ///
-    /// Above the lowest point of the waist it counts the cloth as if the centre were not lowered.
-    ///
-    /// # Errors
-    /// [`Code::OutsideGarment`] for a level above the waist or below the hem, or one that is not a number.
-    ///
-    /// ```
-    /// use kirtle::{Body, Code, Ease, Rules};
-    ///
-    /// let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
-    /// let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
-    /// assert!((draft.girth_at(60.0)? - 101.0).abs() < 1e-9);
-    /// assert_eq!(draft.girth_at(61.0).unwrap_err()[0].code, Code::OutsideGarment);
-    /// # Ok::<(), kirtle::Problems>(())
-    /// ```
-    pub fn girth_at(&self, level: T) -> Result<T, Problems> {
-        let length = self.inputs.body.length.re();
-        if !(0.0..=length).contains(&level.re()) {
-            let problem = Problem::new(Code::OutsideGarment, "level").with_value(level.re());
-            return Err(problem.with_limit(format!("a level from 0 to {length} cm")).with_unit("cm").into());
-        }
-        let half = self.panels().iter().fold(T::constant(0.0), |sum, panel| sum + self.width_at(panel, level));
-        Ok(half * T::constant(2.0))
-    }
-
     /// The side seam by these rules of a panel with another width, loss and hip depth.
     pub(crate) fn side_seam(&self, width: T, loss: T, hip_depth: T) -> Cubic<T> {
         SideCurve { depth: hip_depth, ..self.side_curve() }.cubic(width, loss)
@@ -400,28 +375,6 @@ impl<T: Scalar> Draft<T> {
     fn side_curve(&self) -> SideCurve<T> {
         let Inputs { body, rules, .. } = &self.inputs;
         SideCurve { depth: body.hip_depth, fullness: rules.stance.side_fullness, natural: false }
-    }
-
-    /// Where a panel's side seam stands at a level of the garment.
-    fn side_at(&self, panel: &Panel<T>, level: T) -> T {
-        let depth = self.inputs.body.hip_depth;
-        if level.re() >= depth.re() {
-            return panel.width;
-        }
-        panel.width - self.side_curve().inside(panel.width - panel.waist_width, level)
-    }
-
-    /// A panel's width at a level of the garment, less what the darts take there.
-    fn width_at(&self, panel: &Panel<T>, level: T) -> T {
-        let mut width = self.side_at(panel, level);
-        for dart in &panel.darts {
-            let (mouth, tip) = (dart.inner.y, dart.tip.y);
-            if level.re() < tip.re() {
-                let below = if level.re() > mouth.re() { level } else { mouth };
-                width -= (dart.intake * (tip - below)).over(dart.length);
-            }
-        }
-        width
     }
 }
 

@@ -1,6 +1,6 @@
 //! What a cutter would want to hear about the ease between waist and hem.
 
-use super::FindingCode::{LittleHipEase, LittleWaistEase, NarrowHem, TightBetween};
+use super::FindingCode::{self, LittleHipEase, LittleWaistEase, NarrowHem, TightBetween};
 use super::{Finding, length};
 use crate::draft::Draft;
 use crate::levels::EaseByLevel;
@@ -26,7 +26,7 @@ impl Draft {
         // What closing the waist leaves open is no ease.
         let tight = tightest < limit - 1e-6;
         let tight = tight.then(|| length(TightBetween, "both", tightest, limit, ease.unit));
-        let about_ease = [LittleWaistEase, LittleHipEase, NarrowHem].map(|code| code.name());
+        let about_ease = [LittleWaistEase, LittleHipEase, NarrowHem].map(FindingCode::name);
         let others = self.findings_in(ease.unit).into_iter().filter(|found| about_ease.contains(&found.code.as_ref()));
         tight.into_iter().chain(others).collect()
     }

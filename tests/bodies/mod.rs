@@ -7,7 +7,7 @@ use std::array;
 
 use kirtle::{
     Allowances, Apportion, Body, Cutting, Darts, Draft, Ease, Edge, Field, FixedDart, Kind, MOST_DARTS, Opening, Panel,
-    Path, Pattern, Place, Point, Press, Request, Role, Rules, Scalar, Shares, Stance, Unit,
+    Path, Pattern, Place, Point, Press, Request, Role, Rules, Scalar, Shares, Stance, Unit, Vector,
 };
 use num_dual::{Dual2_64, DualSVec64};
 use proptest::collection::SizeRange;
@@ -250,20 +250,37 @@ pub(crate) fn intake(draft: &Draft) -> f64 {
     draft.panels().into_iter().flat_map(|panel| &panel.darts).map(|dart| dart.intake).sum()
 }
 
-/// The cloth that a level line crosses, where every edge runs up or down throughout.
-pub(crate) fn across(panel: &Panel, level: f64) -> f64 {
-    let spans = |edge: &&Edge| (edge.path.start().y < level) != (edge.path.end().y < level);
-    let crossing = |edge: &Edge| {
-        let (mut above, mut below) = if edge.path.start().y < level { (0.0, 1.0) } else { (1.0, 0.0) };
+/// The length of a tape's line at a level, drawn on the outline: each stretch of the waist brought down to where the legs and the
+/// side seam are there, and flattened as it goes.
+pub(crate) fn along_tape(panel: &Panel, level: f64, hip_depth: f64) -> f64 {
+    let bend = (hip_depth - level) / hip_depth;
+    // Where an edge that runs up or down throughout has a height, or its end that comes nearest.
+    let at_height = |path: &Path, height: f64| {
+        let (mut above, mut below) = if path.start().y < path.end().y { (0.0, 1.0) } else { (1.0, 0.0) };
         for _ in 0..60 {
             let middle = f64::midpoint(above, below);
-            *(if edge.path.at(middle).y < level { &mut above } else { &mut below }) = middle;
+            *(if path.at(middle).y < height { &mut above } else { &mut below }) = middle;
         }
-        edge.path.at(above).x
+        Point::new(path.at(above).x, height)
     };
-    let mut crossings: Vec<f64> = panel.edges.iter().filter(spans).map(crossing).collect();
-    crossings.sort_by(f64::total_cmp);
-    crossings.chunks(2).map(|pair| pair[1] - pair[0]).sum()
+    let stretches: Vec<&Path> = panel.paths(Role::Waist).collect();
+    let mut from = Point::new(0.0, stretches[0].start().y * bend + level);
+    let mut legs = panel.paths(Role::Dart);
+    let mut length = 0.0;
+    for stretch in stretches {
+        let height = stretch.end().y * bend + level;
+        let ends =
+            legs.next().zip(legs.next()).map(|(inner, outer)| [at_height(inner, height), at_height(outer, height)]);
+        let [to, next] = ends.unwrap_or_else(|| [at_height(panel.paths(Role::Side).next().unwrap(), level); 2]);
+        let (chord, scale) =
+            (stretch.end() - stretch.start(), (to - from).norm() / (stretch.end() - stretch.start()).norm());
+        let (along, across) = (chord.normalize(), Vector::new(-chord.y, chord.x).normalize());
+        let points: Vec<Vector> = (0..=400).map(|k| stretch.at(f64::from(k) / 400.0) - stretch.start()).collect();
+        let drawn = |v: &Vector| Vector::new(v.dot(&along), v.dot(&across) * bend) * scale;
+        length += points.windows(2).map(|pair| (drawn(&pair[1]) - drawn(&pair[0])).norm()).sum::<f64>();
+        from = next;
+    }
+    length
 }
 
 /// The outline the other way round, as it lies with the other side of the cloth up.
