@@ -139,6 +139,32 @@ fn steps(step: f64, length: f64) -> impl Iterator<Item = f64> {
 }
 
 impl Profile {
+    /// Through a high hip, if both its girth and its depth are given; else the natural spline.
+    ///
+    /// # Errors
+    /// [`Code::Missing`] where only one of the two is given.
+    ///
+    /// ```
+    /// use kirtle::Profile;
+    ///
+    /// assert_eq!(Profile::of(None, None)?, Profile::NaturalSpline);
+    /// let problems = Profile::of(Some(89.0), None).unwrap_err();
+    /// assert_eq!(problems.to_string(), "high_hip_depth: missing; give a number from 1 to 39 cm");
+    /// # Ok::<(), kirtle::Problems>(())
+    /// ```
+    pub fn of(high_hip: Option<f64>, high_hip_depth: Option<f64>) -> Result<Self, Problems> {
+        let missing = |field: &Field| {
+            let problem = Problem::new(Code::Missing, field.name);
+            Err(problem.with_limit(field.range_text(Unit::Cm)).with_unit(Unit::Cm.name()).into())
+        };
+        match (high_hip, high_hip_depth) {
+            (None, None) => Ok(Self::NaturalSpline),
+            (Some(girth), Some(depth)) => Ok(Self::HighHip { girth, depth }),
+            (Some(_), None) => missing(&HIGH_HIP_DEPTH),
+            (None, Some(_)) => missing(&HIGH_HIP),
+        }
+    }
+
     fn problems(&self, body: &Body, unit: Unit) -> Vec<Problem> {
         let Self::HighHip { girth, depth } = *self else { return Vec::new() };
         let checked = [HIGH_HIP.check("", girth, unit), HIGH_HIP_DEPTH.check("", depth, unit)];

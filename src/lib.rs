@@ -40,7 +40,10 @@ mod sizes;
 mod survey;
 
 #[cfg(feature = "arrow")]
-pub use arrow::{Drafts, PeopleReader, PeopleTable, TableRequest, TableSource, bodies_batch, fit_batch};
+pub use arrow::{
+    Drafts, PeopleReader, PeopleTable, TableRequest, TableSource, bodies_batch, ease_batch, fit_batch,
+    sensitivity_batch, uncertainty_batch,
+};
 #[doc(hidden)]
 pub use batch::closings;
 pub use batch::{Bodies, Column, Known, Outline, Table, TableColumn, Threads};

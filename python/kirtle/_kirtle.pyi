@@ -6,8 +6,9 @@ from _typeshed import SupportsGetItem
 from collections.abc import Mapping
 from os import PathLike
 from typing import Any, Final, SupportsFloat, SupportsIndex, final
+from typing_extensions import disjoint_base
 
-__all__ = ["__version__", "Alteration", "BestChart", "BestLine", "Body", "BodyTable", "Change", "ChartFit", "Check", "Choice", "Comparison", "Cost", "Dart", "Darts", "Draft", "DraftStream", "DraftTable", "Ease", "Edge", "Finding", "Fitting", "FixedDart", "Girths", "KeyLengths", "Lay", "Lengths", "LogBand", "Move", "Near", "Notch", "Panel", "Pattern", "Piece", "Placed", "Population", "Problem", "Proof", "Range", "Rules", "Seams", "Shares", "SizeChart", "Suppression", "best_chart", "best_line", "chart_json", "compare_charts", "draft", "draft_json", "draft_stream", "draft_table", "fit_chart", "schema", "simulate"]
+__all__ = ["__version__", "Alteration", "Answer", "BestChart", "BestLine", "Body", "BodyTable", "Change", "ChartFit", "Check", "Choice", "Comparison", "Cost", "Dart", "Darts", "Draft", "DraftStream", "DraftTable", "Ease", "EaseByLevel", "Edge", "Ellipse", "Errors", "Finding", "Fitting", "FixedDart", "Girths", "KeyLengths", "Lay", "Lengths", "LogBand", "Move", "Near", "Notch", "Panel", "Pattern", "Piece", "Placed", "Population", "Problem", "Proof", "Range", "Rows", "Rules", "Seams", "Sensitivity", "Shares", "SizeChart", "Suppression", "Uncertainty", "best_chart", "best_line", "chart_json", "compare_charts", "draft", "draft_json", "draft_stream", "draft_table", "fit_chart", "schema", "simulate"]
 
 __version__: Final[str]
 """
@@ -61,6 +62,46 @@ class Alteration:
     def verdict(self, /) -> str:
         """
         What it costs, in plain words.
+        """
+
+@final
+class Answer:
+    """
+    What a question asked backwards is answered by. Lengths are in the unit of the call.
+    """
+    def __eq__(self, value: object, /) -> bool: ...
+    def __hash__(self, /) -> int: ...
+    def __ne__(self, value: object, /) -> bool: ...
+    def __repr__(self, /) -> str: ...
+    @property
+    def draft(self, /) -> Draft:
+        """
+        The draft by that value.
+        """
+    @property
+    def holds(self, /) -> tuple[float, float]:
+        """
+        From where to where what was wanted holds around that value.
+        """
+    @property
+    def input(self, /) -> str:
+        """
+        The input that was sought.
+        """
+    @property
+    def others(self, /) -> list[float]:
+        """
+        Other values that give it, from the least to the most.
+        """
+    @property
+    def unit(self, /) -> str:
+        """
+        The unit of lengths.
+        """
+    @property
+    def value(self, /) -> float:
+        """
+        Its value that gives what was wanted: of all that do, the nearest to what it was.
         """
 
 @final
@@ -196,23 +237,12 @@ class Body:
         """
 
 @final
-class BodyTable:
+class BodyTable(Rows):
     """
     Simulated bodies: an Arrow table for whatever takes one, such as `draft_table`, `fit_chart`, `pyarrow.table` or
     `polars.DataFrame`.
     """
-    def __arrow_c_schema__(self, /) -> Any: ...
-    def __arrow_c_stream__(self, /, requested_schema: Any | None = None) -> Any:
-        """
-        The rows as an Arrow stream; they are not copied, and can be asked for again.
-        """
-    def __len__(self, /) -> int: ...
     def __repr__(self, /) -> str: ...
-    @property
-    def columns(self, /) -> list[str]:
-        """
-        The names of the columns.
-        """
 
 @final
 class Change:
@@ -246,23 +276,12 @@ class Change:
         """
 
 @final
-class ChartFit:
+class ChartFit(Rows):
     """
     How a chart serves people: counts, and an Arrow table with a row for each person (`size`, `ease_left_waist`,
     `ease_left_hip`, `ease_left_high_hip` where it was asked for, `serves`, `excess`). Lengths are in the unit of the call.
     """
-    def __arrow_c_schema__(self, /) -> Any: ...
-    def __arrow_c_stream__(self, /, requested_schema: Any | None = None) -> Any:
-        """
-        The rows as an Arrow stream; they are not copied, and can be asked for again.
-        """
-    def __len__(self, /) -> int: ...
     def __repr__(self, /) -> str: ...
-    @property
-    def columns(self, /) -> list[str]:
-        """
-        The names of the columns.
-        """
     @property
     def count(self, /) -> int:
         """
@@ -638,6 +657,15 @@ class Draft:
         """
         The ease that it was given.
         """
+    def ease_by_level(self, /, *, high_hip: SupportsFloat | SupportsIndex | None = None, high_hip_depth: SupportsFloat | SupportsIndex | None = None, step: SupportsFloat | SupportsIndex | None = None, unit: str = "cm") -> EaseByLevel:
+        """
+        What the garment is wider than the body, at levels a `step` apart (1 cm) from the waist to the hem; all in `unit`.
+
+        `high_hip` is the girth of the body between waist and hip, `high_hip_depth` how far below the waist at the side it is
+        taken; without them the body widens as the side seam does by default, by the natural spline.
+
+        Raises `MeasurementError` with all the problems at once.
+        """
     @property
     def findings(self, /) -> list[Finding]:
         """
@@ -695,10 +723,36 @@ class Draft:
         """
         The finished outlines measured afresh.
         """
+    def quantities(self, /, *, unit: str = "cm") -> dict[str, Any]:
+        """
+        The numbers of the draft by name, in `unit`: lengths, areas, angles in degrees, and the points of both panels.
+
+        >>> body = Body(waist=70, hip=96, hip_depth=18, length=60)
+        >>> draft(body, ease=Ease(waist=1.5, hip=5)).quantities().get("nominal.total")
+        14.75
+        """
     @property
     def rules(self, /) -> Rules:
         """
         The rules that it was drafted by.
+        """
+    def seek(self, /, input: str, goal: str, value: SupportsFloat | SupportsIndex, *, level: SupportsFloat | SupportsIndex | None = None, between: tuple[SupportsFloat | SupportsIndex, SupportsFloat | SupportsIndex] | None = None, unit: str = "cm") -> Answer:
+        """
+        Seeks the value of one input, such as `ease.hip`, that gives what is wanted while all others stay as they are.
+
+        `goal` is a number of the draft by its name, as in `quantities`; `back.darts` or `front.darts`, the number of darts; or
+        `girth`, that of the garment at a `level` down from the waist at the side. The whole range of the input is searched, or
+        `between` two values. All numbers are in `unit`.
+
+        Raises `MeasurementError` for a name that is not known, a `between` out of range, and where no value gives what is wanted.
+        """
+    def sensitivity(self, /, by: SupportsGetItem[int, str] | None = None, *, unit: str = "cm") -> Sensitivity:
+        """
+        The exact derivatives of every number of the draft by the inputs of these names, such as `ease.hip`, or by all.
+
+        They hold while darts are as many as here, and the same limits of the rules are met. Lengths are in `unit`.
+
+        Raises `MeasurementError` for a name that is none of the inputs.
         """
     @property
     def suppression(self, /) -> Suppression:
@@ -718,6 +772,13 @@ class Draft:
     def to_json(self, /, unit: str | None = None) -> str:
         """
         The result in JSON, in `unit` or in `document_unit`.
+        """
+    def uncertainty(self, /, errors: Errors, *, unit: str = "cm") -> Uncertainty:
+        """
+        The standard errors of every number of the draft, and the ellipses of its points, where its inputs have these errors:
+        to first order, by the exact derivatives. All lengths are in `unit`.
+
+        Raises `MeasurementError` for a name that is none of the inputs.
         """
 
 @final
@@ -741,23 +802,12 @@ class DraftStream:
         """
 
 @final
-class DraftTable:
+class DraftTable(Rows):
     """
     The drafts of a table: an Arrow table for whatever takes one, such as `pyarrow.table(drafts)`, `polars.DataFrame(drafts)`,
     or `pandas.DataFrame.from_arrow(drafts)`.
     """
-    def __arrow_c_schema__(self, /) -> Any: ...
-    def __arrow_c_stream__(self, /, requested_schema: Any | None = None) -> Any:
-        """
-        The rows as an Arrow stream; they are not copied, and can be asked for again.
-        """
-    def __len__(self, /) -> int: ...
     def __repr__(self, /) -> str: ...
-    @property
-    def columns(self, /) -> list[str]:
-        """
-        The names of the columns.
-        """
     @property
     def refused(self, /) -> int:
         """
@@ -789,6 +839,57 @@ class Ease:
         """
 
 @final
+class EaseByLevel(Rows):
+    """
+    What a garment is wider than the body from the waist down to the hem: an Arrow table with a row for each level (`level`,
+    `garment`, `body`, `ease`).
+    """
+    def __eq__(self, other: object, /) -> bool: ...
+    def __hash__(self, /) -> int: ...
+    def __reduce__(self, /) -> tuple[Any, tuple[Draft]]: ...
+    def __repr__(self, /) -> str: ...
+    @property
+    def body(self, /) -> list[float]:
+        """
+        The girth of the body at each level; below the hip line that of the hip.
+        """
+    @property
+    def ease(self, /) -> list[float]:
+        """
+        What the garment is wider than the body at each level.
+        """
+    @property
+    def findings(self, /) -> list[Finding]:
+        """
+        Cautions about sitting, walking, and where the garment is narrower than the body; a trial garment decides.
+        """
+    @property
+    def garment(self, /) -> list[float]:
+        """
+        The girth of the garment at each level.
+        """
+    @property
+    def levels(self, /) -> list[float]:
+        """
+        How far each level is down from the waist at the side.
+        """
+    @property
+    def loosest(self, /) -> tuple[float, float]:
+        """
+        Where it is loosest from the waist to the hip line: the level, and the ease there.
+        """
+    @property
+    def tightest(self, /) -> tuple[float, float]:
+        """
+        Where it is tightest from the waist to the hip line: the level, and the ease there.
+        """
+    @property
+    def unit(self, /) -> str:
+        """
+        The unit of all lengths.
+        """
+
+@final
 class Edge:
     """
     One edge of an outline; it ends where the next one starts.
@@ -817,6 +918,89 @@ class Edge:
     def to_dict(self, /) -> dict[str, Any]:
         """
         The same as a dict.
+        """
+
+@final
+class Ellipse:
+    """
+    Where a point may lie: the ellipse of one standard error, in the frame of its panel.
+    """
+    def __eq__(self, value: object, /) -> bool: ...
+    def __hash__(self, /) -> int: ...
+    def __ne__(self, value: object, /) -> bool: ...
+    def __repr__(self, /) -> str: ...
+    @property
+    def angle_deg(self, /) -> float:
+        """
+        From the direction of `x` to that of the longer axis, turning towards `y`.
+        """
+    @property
+    def centre(self, /) -> tuple[float, float]:
+        """
+        Where it is drafted.
+        """
+    @staticmethod
+    def growth(probability: SupportsFloat | SupportsIndex) -> float:
+        """
+        By how much the half axes grow so that the ellipse holds the point with this probability, if errors are normal.
+
+        >>> round(Ellipse.growth(0.95), 4)
+        2.4477
+        """
+    @property
+    def panel(self, /) -> str:
+        """
+        `back` or `front`.
+        """
+    @property
+    def point(self, /) -> str:
+        """
+        The point, such as `side_hip` or `dart_1_tip`.
+        """
+    @property
+    def semi_axes(self, /) -> tuple[float, float]:
+        """
+        The longer half axis, and the shorter.
+        """
+
+@final
+class Errors:
+    """
+    How exact the inputs of a draft are: the standard error of each by its name, such as `body.waist`, independent of each other.
+
+    Raises `MeasurementError` for a standard error that is no number from zero on.
+
+    >>> Errors({"body.waist": 0.5, "body.hip": 0.7})
+    Errors({'body.waist': 0.5, 'body.hip': 0.7})
+    """
+    def __eq__(self, value: object, /) -> bool: ...
+    def __hash__(self, /) -> int: ...
+    def __ne__(self, value: object, /) -> bool: ...
+    def __new__(cls, /, errors: Mapping[str, float]) -> Errors: ...
+    def __reduce__(self, /) -> tuple[Any, tuple]: ...
+    def __repr__(self, /) -> str: ...
+    @property
+    def covariance(self, /) -> list[list[float]]:
+        """
+        The covariance: a row for each name.
+        """
+    @staticmethod
+    def iso_20685() -> Errors:
+        """
+        The largest errors that ISO 20685 allows between two ways of measuring, taken as standard errors, in centimetres: waist and
+        hip 0.9, hip depth 0.5.
+        """
+    @property
+    def names(self, /) -> list[str]:
+        """
+        The inputs that have an error.
+        """
+    @staticmethod
+    def with_covariance(names: SupportsGetItem[int, str], rows: SupportsGetItem[int, SupportsGetItem[int, SupportsFloat | SupportsIndex]]) -> Errors:
+        """
+        Errors with a covariance: a row and a column for each name.
+
+        Raises `MeasurementError` for numbers that are no covariance.
         """
 
 @final
@@ -1712,6 +1896,23 @@ class Range:
         The key lengths of each size, in the order of the chart.
         """
 
+@disjoint_base
+class Rows:
+    """
+    Rows that anything takes as an Arrow table: `pyarrow.table`, `polars.DataFrame`, `duckdb`, or `draft_table`.
+    """
+    def __arrow_c_schema__(self, /) -> Any: ...
+    def __arrow_c_stream__(self, /, requested_schema: Any | None = None) -> Any:
+        """
+        The rows as an Arrow stream; they are not copied, and can be asked for again.
+        """
+    def __len__(self, /) -> int: ...
+    @property
+    def columns(self, /) -> list[str]:
+        """
+        The names of the columns.
+        """
+
 @final
 class Rules:
     """
@@ -1721,7 +1922,7 @@ class Rules:
     def __getnewargs_ex__(self, /) -> tuple[tuple[()], dict[str, Any]]: ...
     def __hash__(self, /) -> int: ...
     def __ne__(self, value: object, /) -> bool: ...
-    def __new__(cls, /, *, balance: float | None = None, centre_back_lower: float | None = None, centre_front_lower: float | None = None, shares: Shares | None = None, darts: Darts | None = None, unit: str = "cm") -> Rules: ...
+    def __new__(cls, /, *, balance: float | None = None, centre_back_lower: float | None = None, centre_front_lower: float | None = None, side_fullness: float | None = None, shares: Shares | None = None, darts: Darts | None = None, unit: str = "cm") -> Rules: ...
     def __repr__(self, /) -> str: ...
     @property
     def balance(self, /) -> float:
@@ -1747,6 +1948,11 @@ class Rules:
     def shares(self, /) -> Shares | None:
         """
         The shares, where the suppression is shared out by shares.
+        """
+    @property
+    def side_fullness(self, /) -> float:
+        """
+        How full the side seam is between waist and hip line: its slope at the waist for that of the straight line.
         """
 
 @final
@@ -1783,6 +1989,48 @@ class Seams:
     def waist(self, /) -> float:
         """
         Along the waist, with the darts closed.
+        """
+
+@final
+class Sensitivity(Rows):
+    """
+    The exact derivatives of every number of a draft by its inputs: an Arrow table with a row for each number (`quantity`,
+    `unit`, `value`) and a column for each input by its name.
+
+    `sensitivity["back.width", "ease.hip"]` is one of them.
+    """
+    def __eq__(self, other: object, /) -> bool: ...
+    def __getitem__(self, names: tuple[str, str], /) -> float:
+        """
+        The derivative of a number by an input; raises `MeasurementError` for a name that is not known.
+        """
+    def __hash__(self, /) -> int: ...
+    def __reduce__(self, /) -> tuple[Any, tuple[Draft]]: ...
+    def __repr__(self, /) -> str: ...
+    @property
+    def inputs(self, /) -> list[str]:
+        """
+        The names of the inputs.
+        """
+    @property
+    def matrix(self, /) -> list[list[float]]:
+        """
+        The derivatives: a row for each number, with one by each input.
+        """
+    @property
+    def quantities(self, /) -> list[str]:
+        """
+        The names of the numbers.
+        """
+    @property
+    def unit(self, /) -> str:
+        """
+        The unit of lengths.
+        """
+    @property
+    def values(self, /) -> list[float]:
+        """
+        The numbers.
         """
 
 @final
@@ -1959,6 +2207,49 @@ class Suppression:
     def total(self, /) -> float:
         """
         All of it.
+        """
+
+@final
+class Uncertainty(Rows):
+    """
+    The standard errors of every number of a draft, and an ellipse for each of its points: an Arrow table with a row for each
+    number (`quantity`, `unit`, `value`, `standard_error`).
+
+    `uncertainty["back.width"]` is the standard error of one. They are right for errors that are small beside what bends the
+    draft; where darts appear within the errors, draft many bodies by `draft_table` instead.
+    """
+    def __eq__(self, other: object, /) -> bool: ...
+    def __getitem__(self, quantity: str, /) -> float:
+        """
+        The standard error of a number; raises `MeasurementError` for a name that is not known.
+        """
+    def __hash__(self, /) -> int: ...
+    def __reduce__(self, /) -> tuple[Any, tuple[Draft]]: ...
+    def __repr__(self, /) -> str: ...
+    @property
+    def ellipses(self, /) -> list[Ellipse]:
+        """
+        One for each named point of back and front.
+        """
+    @property
+    def quantities(self, /) -> list[str]:
+        """
+        The names of the numbers.
+        """
+    @property
+    def standard_errors(self, /) -> list[float]:
+        """
+        Their standard errors.
+        """
+    @property
+    def unit(self, /) -> str:
+        """
+        The unit of lengths.
+        """
+    @property
+    def values(self, /) -> list[float]:
+        """
+        The numbers.
         """
 
 def best_chart(source: Any, sizes: SupportsIndex, *, loss: str = "squared", tolerance: SupportsFloat | SupportsIndex | None = None, band: LogBand | None = None, restarts: SupportsIndex = 20, seed: SupportsIndex = 0, drop: SupportsFloat | SupportsIndex | None = None, steps: tuple[SupportsFloat | SupportsIndex, SupportsFloat | SupportsIndex] | None = None, columns: dict[str, Any] | None = None, unit: str = "cm") -> BestChart:

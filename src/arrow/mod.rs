@@ -5,11 +5,13 @@ mod columns;
 mod described;
 mod drafts;
 mod people;
+mod questions;
 mod request;
 mod rows;
 mod survey;
 
 pub use drafts::Drafts;
 pub use people::{PeopleReader, PeopleTable};
+pub use questions::{ease_batch, sensitivity_batch, uncertainty_batch};
 pub use request::{TableRequest, TableSource};
 pub use survey::{bodies_batch, fit_batch};

@@ -40,6 +40,44 @@ impl Batches {
     }
 }
 
+/// Rows that anything takes as an Arrow table: `pyarrow.table`, `polars.DataFrame`, `duckdb`, or `draft_table`.
+#[pyclass(frozen, subclass, module = "kirtle")]
+pub(crate) struct Rows(pub(super) Batches);
+
+#[pymethods]
+impl Rows {
+    fn __arrow_c_schema__<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyAny>> {
+        self.0.schema(py)
+    }
+
+    /// The rows as an Arrow stream; they are not copied, and can be asked for again.
+    #[pyo3(signature = (requested_schema = None))]
+    fn __arrow_c_stream__<'py>(
+        &self,
+        py: Python<'py>,
+        requested_schema: Option<&Bound<'py, PyAny>>,
+    ) -> PyResult<Bound<'py, PyAny>> {
+        let _ = requested_schema;
+        self.0.stream(py)
+    }
+
+    fn __len__(&self) -> usize {
+        self.0.rows()
+    }
+
+    /// The names of the columns.
+    #[getter]
+    fn columns(&self) -> Vec<String> {
+        self.0.columns()
+    }
+}
+
+impl Rows {
+    pub(super) fn shown(&self, name: &str) -> String {
+        format!("{name}(rows={}, columns={:?})", self.0.rows(), self.0.columns())
+    }
+}
+
 /// The names of the columns.
 pub(super) fn columns(schema: &Schema) -> Vec<String> {
     schema.fields().iter().map(|field| field.name().clone()).collect()

@@ -7,14 +7,19 @@ use pyo3::prelude::*;
 use pyo3::types::PyDict;
 
 use super::inputs::{Body, Ease, Number, Rules, Word, hash_of, object, unit_named};
+use super::levels::EaseByLevel;
 use super::pattern::{Pattern, scale};
+use super::questions::{self, Answer, Sensitivity};
+use super::uncertainty::{Errors, Uncertainty};
 use crate::drawing::draw;
 use crate::findings::Finding;
+use crate::levels::Profile;
 use crate::measure::Unit;
 use crate::output::json::node::Node;
 use crate::output::json::{self, Girths, Lengths, PanelReport, Reader, Report, Request, SCHEMAS, SuppressionReport};
 use crate::output::svg::svg;
 use crate::proof::Proof;
+use crate::sensitivity::Goal;
 
 /// A Python `dict[str, Any]`.
 pub(crate) struct Dict<'py>(pub(super) Bound<'py, PyDict>);
@@ -225,6 +230,76 @@ impl Draft {
     /// Raises `MeasurementError` for a level above the waist or below the hem.
     fn girth_at(&self, level: f64) -> PyResult<f64> {
         Ok(self.made.girth_at(level)?)
+    }
+
+    /// The numbers of the draft by name, in `unit`: lengths, areas, angles in degrees, and the points of both panels.
+    ///
+    /// >>> body = Body(waist=70, hip=96, hip_depth=18, length=60)
+    /// >>> draft(body, ease=Ease(waist=1.5, hip=5)).quantities().get("nominal.total")
+    /// 14.75
+    #[pyo3(signature = (*, unit = "cm"))]
+    fn quantities<'py>(&self, py: Python<'py>, unit: &str) -> PyResult<Dict<'py>> {
+        questions::quantities(py, &self.made, unit_named(unit)?)
+    }
+
+    /// The exact derivatives of every number of the draft by the inputs of these names, such as `ease.hip`, or by all.
+    ///
+    /// They hold while darts are as many as here, and the same limits of the rules are met. Lengths are in `unit`.
+    ///
+    /// Raises `MeasurementError` for a name that is none of the inputs.
+    #[pyo3(signature = (by = None, *, unit = "cm"))]
+    fn sensitivity(slf: Bound<'_, Self>, by: Option<Vec<String>>, unit: &str) -> PyResult<Py<Sensitivity>> {
+        Sensitivity::of(slf, by.unwrap_or_default(), unit_named(unit)?)
+    }
+
+    /// The standard errors of every number of the draft, and the ellipses of its points, where its inputs have these errors:
+    /// to first order, by the exact derivatives. All lengths are in `unit`.
+    ///
+    /// Raises `MeasurementError` for a name that is none of the inputs.
+    #[pyo3(signature = (errors, *, unit = "cm"))]
+    fn uncertainty(slf: Bound<'_, Self>, errors: Bound<'_, Errors>, unit: &str) -> PyResult<Py<Uncertainty>> {
+        Uncertainty::of(slf, errors, unit_named(unit)?)
+    }
+
+    /// Seeks the value of one input, such as `ease.hip`, that gives what is wanted while all others stay as they are.
+    ///
+    /// `goal` is a number of the draft by its name, as in `quantities`; `back.darts` or `front.darts`, the number of darts; or
+    /// `girth`, that of the garment at a `level` down from the waist at the side. The whole range of the input is searched, or
+    /// `between` two values. All numbers are in `unit`.
+    ///
+    /// Raises `MeasurementError` for a name that is not known, a `between` out of range, and where no value gives what is wanted.
+    #[pyo3(signature = (input, goal, value, *, level = None, between = None, unit = "cm"))]
+    // A keyword for each choice.
+    #[allow(clippy::too_many_arguments)]
+    fn seek(
+        &self,
+        py: Python<'_>,
+        input: &str,
+        goal: &str,
+        value: f64,
+        level: Option<f64>,
+        between: Option<(f64, f64)>,
+        unit: &str,
+    ) -> PyResult<Answer> {
+        let (goal, unit) = (Goal::named(goal, value, level)?, unit_named(unit)?);
+        Ok(Answer::new(py.detach(|| self.made.seek(input, &goal, between, unit))?, unit))
+    }
+
+    /// What the garment is wider than the body, at levels a `step` apart (1 cm) from the waist to the hem; all in `unit`.
+    ///
+    /// `high_hip` is the girth of the body between waist and hip, `high_hip_depth` how far below the waist at the side it is
+    /// taken; without them the body widens as the side seam does by default, by the natural spline.
+    ///
+    /// Raises `MeasurementError` with all the problems at once.
+    #[pyo3(signature = (*, high_hip = None, high_hip_depth = None, step = None, unit = "cm"))]
+    fn ease_by_level(
+        slf: Bound<'_, Self>,
+        high_hip: Option<f64>,
+        high_hip_depth: Option<f64>,
+        step: Option<f64>,
+        unit: &str,
+    ) -> PyResult<Py<EaseByLevel>> {
+        EaseByLevel::of(slf, Profile::of(high_hip, high_hip_depth)?, step, unit_named(unit)?)
     }
 
     /// The result in JSON, in `unit` or in `document_unit`.

@@ -5,12 +5,15 @@ mod best;
 mod capsule;
 mod draft;
 mod inputs;
+mod levels;
 mod outputs;
 mod pattern;
+mod questions;
 mod simulate;
 mod sizes;
 mod survey;
 mod table;
+mod uncertainty;
 
 use pyo3::prelude::*;
 
@@ -31,13 +34,19 @@ impl From<Problems> for PyErr {
 #[pymodule]
 mod _kirtle {
     #[pymodule_export]
+    use super::batches::Rows;
+    #[pymodule_export]
     use super::best::{BestChart, best_chart, best_line, compare_charts};
     #[pymodule_export]
     use super::draft::{Draft, draft, draft_json, schema};
     #[pymodule_export]
     use super::inputs::{Body, Darts, Ease, FixedDart, Rules, Shares};
     #[pymodule_export]
+    use super::levels::EaseByLevel;
+    #[pymodule_export]
     use super::pattern::{Lay, Pattern};
+    #[pymodule_export]
+    use super::questions::{Answer, Sensitivity};
     #[pymodule_export]
     use super::simulate::{BodyTable, Population, simulate};
     #[pymodule_export]
@@ -46,6 +55,8 @@ mod _kirtle {
     use super::survey::{ChartFit, fit_chart};
     #[pymodule_export]
     use super::table::{DraftStream, DraftTable, draft_stream, draft_table};
+    #[pymodule_export]
+    use super::uncertainty::{Ellipse, Errors, Uncertainty};
     #[pymodule_export]
     use crate::error::Problem;
     #[pymodule_export]

@@ -3,7 +3,7 @@
 use pyo3::prelude::*;
 use pyo3::types::PyDict;
 
-use super::batches::{Batches, broken};
+use super::batches::{Rows, broken};
 use super::draft::Dict;
 use super::inputs::{hash_of, unit_named};
 use crate::arrow::bodies_batch;
@@ -113,38 +113,15 @@ impl Population {
 
 /// Simulated bodies: an Arrow table for whatever takes one, such as `draft_table`, `fit_chart`, `pyarrow.table` or
 /// `polars.DataFrame`.
-#[pyclass(frozen, module = "kirtle")]
-pub(crate) struct BodyTable(Batches);
+#[pyclass(frozen, extends = Rows, module = "kirtle")]
+pub(crate) struct BodyTable;
 
 #[pymethods]
+// Python hands the whole object over.
+#[allow(clippy::needless_pass_by_value)]
 impl BodyTable {
-    fn __arrow_c_schema__<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyAny>> {
-        self.0.schema(py)
-    }
-
-    /// The rows as an Arrow stream; they are not copied, and can be asked for again.
-    #[pyo3(signature = (requested_schema = None))]
-    fn __arrow_c_stream__<'py>(
-        &self,
-        py: Python<'py>,
-        requested_schema: Option<&Bound<'py, PyAny>>,
-    ) -> PyResult<Bound<'py, PyAny>> {
-        let _ = requested_schema;
-        self.0.stream(py)
-    }
-
-    fn __len__(&self) -> usize {
-        self.0.rows()
-    }
-
-    /// The names of the columns.
-    #[getter]
-    fn columns(&self) -> Vec<String> {
-        self.0.columns()
-    }
-
-    fn __repr__(&self) -> String {
-        format!("BodyTable(rows={}, columns={:?})", self.0.rows(), self.columns())
+    fn __repr__(slf: PyRef<'_, Self>) -> String {
+        slf.as_super().shown("BodyTable")
     }
 }
 
@@ -164,9 +141,10 @@ pub(crate) fn simulate(
     start: u64,
     population: Option<&Population>,
     unit: &str,
-) -> PyResult<BodyTable> {
+) -> PyResult<Py<BodyTable>> {
     let unit = unit_named(unit)?;
     let population = population.map_or_else(survey::Population::ansur_women, |population| population.0);
     let bodies = py.detach(|| population.bodies(seed, start..start.saturating_add(rows)))?;
-    py.detach(|| bodies_batch(bodies, unit)).map(|batch| BodyTable(batch.into())).map_err(broken)
+    let batch = py.detach(|| bodies_batch(bodies, unit)).map_err(broken)?;
+    Py::new(py, (BodyTable, Rows(batch.into())))
 }

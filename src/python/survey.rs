@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use pyo3::prelude::*;
 use pyo3::types::PyMapping;
 
-use super::batches::{Batches, broken};
+use super::batches::{Rows, broken};
 use super::capsule::reader_of;
 use super::draft::{Dict, loads};
 use super::inputs::{Ease, Rules, unit_named};
@@ -92,7 +92,7 @@ pub(crate) fn fit_chart(
     bounds: Option<Bounds>,
     columns: Option<Dict<'_>>,
     unit: &str,
-) -> PyResult<ChartFit> {
+) -> PyResult<Py<ChartFit>> {
     let unit = unit_named(unit)?;
     let rules = rules.map(|rules| rules.0.clone()).unwrap_or_default();
     let bounds = bounds
@@ -106,47 +106,22 @@ pub(crate) fn fit_chart(
     let fit = told(watched(py, || survey::fit_chart(&chart, &ease, &rules, &bounds, &people.people()))?, unit)?;
     let high_hips = people.people().high_hip.is_some();
     let batch = py.detach(|| fit_batch(&chart, &fit, high_hips, unit)).map_err(broken)?;
-    Ok(ChartFit { report: FitReport::new(&chart, &fit, unit), fit, people, batches: batch.into(), unit })
+    let report = FitReport::new(&chart, &fit, unit);
+    Py::new(py, (ChartFit { report, fit, people, unit }, Rows(batch.into())))
 }
 
 /// How a chart serves people: counts, and an Arrow table with a row for each person (`size`, `ease_left_waist`,
 /// `ease_left_hip`, `ease_left_high_hip` where it was asked for, `serves`, `excess`). Lengths are in the unit of the call.
-#[pyclass(frozen, module = "kirtle")]
+#[pyclass(frozen, extends = Rows, module = "kirtle")]
 pub(crate) struct ChartFit {
     report: FitReport,
     fit: survey::ChartFit,
     people: PeopleTable,
-    batches: Batches,
     unit: Unit,
 }
 
 #[pymethods]
 impl ChartFit {
-    fn __arrow_c_schema__<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyAny>> {
-        self.batches.schema(py)
-    }
-
-    /// The rows as an Arrow stream; they are not copied, and can be asked for again.
-    #[pyo3(signature = (requested_schema = None))]
-    fn __arrow_c_stream__<'py>(
-        &self,
-        py: Python<'py>,
-        requested_schema: Option<&Bound<'py, PyAny>>,
-    ) -> PyResult<Bound<'py, PyAny>> {
-        let _ = requested_schema;
-        self.batches.stream(py)
-    }
-
-    fn __len__(&self) -> usize {
-        self.report.count
-    }
-
-    /// The names of the columns.
-    #[getter]
-    fn columns(&self) -> Vec<String> {
-        self.batches.columns()
-    }
-
     /// The unit of lengths.
     #[getter]
     fn unit(&self) -> &'static str {

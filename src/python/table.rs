@@ -7,7 +7,7 @@ use arrow_schema::{ArrowError, SchemaRef};
 use pyo3::exceptions::{PyKeyboardInterrupt, PyValueError};
 use pyo3::prelude::*;
 
-use super::batches::{Batches, broken, columns};
+use super::batches::{Batches, Rows, broken, columns};
 use super::capsule::{reader_of, schema_capsule, stream_capsule};
 use super::draft::Dict;
 use super::inputs::{Ease, Rules, node, unit_named};
@@ -44,7 +44,7 @@ pub(crate) fn draft_table(
     outlines: bool,
     threads: Option<usize>,
     progress: Option<&Bound<'_, PyAny>>,
-) -> PyResult<DraftTable> {
+) -> PyResult<Py<DraftTable>> {
     let mut drafts = drafts(source, columns, ease, rules, unit, outlines, threads)?;
     let (schema, mut batches) = (drafts.schema(), Vec::new());
     while let Some(batch) = py.detach(|| drafts.next()) {
@@ -52,7 +52,7 @@ pub(crate) fn draft_table(
         tell(py, progress, batch.num_rows())?;
         batches.push(batch);
     }
-    Ok(DraftTable(Batches { schema, batches }))
+    Py::new(py, (DraftTable, Rows(Batches { schema, batches })))
 }
 
 /// Drafts every body of a table of any length as its rows are asked for, in constant memory; see `draft_table`.
@@ -124,52 +124,25 @@ pub(super) fn tell(py: Python<'_>, progress: Option<&Bound<'_, PyAny>>, rows: us
 
 /// The drafts of a table: an Arrow table for whatever takes one, such as `pyarrow.table(drafts)`, `polars.DataFrame(drafts)`,
 /// or `pandas.DataFrame.from_arrow(drafts)`.
-#[pyclass(frozen, module = "kirtle")]
-pub(crate) struct DraftTable(Batches);
+#[pyclass(frozen, extends = Rows, module = "kirtle")]
+pub(crate) struct DraftTable;
 
 #[pymethods]
+// Python hands the whole object over.
+#[allow(clippy::needless_pass_by_value)]
 impl DraftTable {
-    fn __arrow_c_schema__<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyAny>> {
-        self.0.schema(py)
-    }
-
-    /// The rows as an Arrow stream; they are not copied, and can be asked for again.
-    #[pyo3(signature = (requested_schema = None))]
-    fn __arrow_c_stream__<'py>(
-        &self,
-        py: Python<'py>,
-        requested_schema: Option<&Bound<'py, PyAny>>,
-    ) -> PyResult<Bound<'py, PyAny>> {
-        let _ = requested_schema;
-        self.0.stream(py)
-    }
-
-    fn __len__(&self) -> usize {
-        self.0.rows()
-    }
-
-    /// The names of the columns.
-    #[getter]
-    fn columns(&self) -> Vec<String> {
-        self.0.columns()
-    }
-
     /// How many rows were refused.
     #[getter]
-    fn refused(&self) -> usize {
+    fn refused(slf: PyRef<'_, Self>) -> usize {
         let refused = |batch: &RecordBatch| {
             batch.column_by_name("error_code").map_or(0, |codes| codes.len() - codes.null_count())
         };
-        self.0.batches.iter().map(refused).sum()
+        slf.as_super().0.batches.iter().map(refused).sum()
     }
 
-    fn __repr__(&self) -> String {
-        format!(
-            "DraftTable(rows={}, refused={}, columns={})",
-            self.__len__(),
-            self.refused(),
-            self.0.schema.fields().len()
-        )
+    fn __repr__(slf: PyRef<'_, Self>) -> String {
+        let (rows, columns) = (slf.as_super().0.rows(), slf.as_super().0.columns().len());
+        format!("DraftTable(rows={rows}, refused={}, columns={columns})", Self::refused(slf))
     }
 }
 

@@ -16,6 +16,8 @@ const ROUNDING: f64 = 1e-12;
 pub struct Errors {
     pub(super) names: Vec<String>,
     pub(super) covariance: DMatrix<f64>,
+    /// As they were given, where they are independent: the root of a square may be off in its last bit.
+    independent: Option<Vec<f64>>,
 }
 
 impl Errors {
@@ -48,9 +50,7 @@ impl Errors {
             }
         };
         Problems::none(errors.iter().enumerate().filter_map(problem).collect())?;
-        let variances = errors.iter().map(|(_, error)| error * error).collect::<Vec<_>>();
-        let names = errors.iter().map(|(name, _)| (*name).to_owned()).collect();
-        Ok(Self { names, covariance: DMatrix::from_diagonal(&variances.into()) })
+        Ok(Self::of_independent(errors))
     }
 
     /// Errors with a covariance: a row and a column for each input.
@@ -84,16 +84,23 @@ impl Errors {
         if let Some(reason) = not_a_covariance(names, &covariance) {
             return Err(problem(Code::NotACovariance, reason).into());
         }
-        Ok(Self { names: names.iter().map(|name| (*name).to_owned()).collect(), covariance })
+        Ok(Self { names: names.iter().map(|name| (*name).to_owned()).collect(), covariance, independent: None })
     }
 
     /// The largest errors that ISO 20685 allows between two ways of measuring, taken as standard errors, of waist, hip and hip
     /// depth: an example of how exact a scan and a tape are to each other. In centimetres.
     #[must_use]
     pub fn iso_20685() -> Self {
-        let names = ISO_20685.iter().map(|(name, _)| (*name).to_owned()).collect();
-        let variances: Vec<_> = ISO_20685.iter().map(|(_, error)| error * error).collect();
-        Self { names, covariance: DMatrix::from_diagonal(&variances.into()) }
+        Self::of_independent(&ISO_20685)
+    }
+
+    fn of_independent(errors: &[(&str, f64)]) -> Self {
+        let variances = errors.iter().map(|(_, error)| error * error).collect::<Vec<_>>();
+        Self {
+            names: errors.iter().map(|(name, _)| (*name).to_owned()).collect(),
+            covariance: DMatrix::from_diagonal(&variances.into()),
+            independent: Some(errors.iter().map(|(_, error)| *error).collect()),
+        }
     }
 
     /// The inputs that have an error.
@@ -107,6 +114,19 @@ impl Errors {
     pub fn variance(&self, name: &str) -> Option<f64> {
         let place = self.names.iter().position(|known| known == name)?;
         Some(self.covariance[(place, place)])
+    }
+
+    /// The covariance in rows.
+    #[must_use]
+    pub fn rows(&self) -> Vec<Vec<f64>> {
+        self.covariance.row_iter().map(|row| row.iter().copied().collect()).collect()
+    }
+
+    /// The standard error of each input, where they were given as independent ones.
+    #[must_use]
+    pub fn independent_errors(&self) -> Option<Vec<(&str, f64)>> {
+        let errors = self.independent.as_ref()?.iter();
+        Some(self.names.iter().map(String::as_str).zip(errors.copied()).collect())
     }
 
     /// A factor of the covariance: it times its own mirror image.

@@ -76,6 +76,13 @@ impl Draft {
         found
     }
 
+    /// The same with lengths in a unit.
+    #[must_use]
+    pub fn quantities_in(&self, unit: Unit) -> Vec<(Quantity, f64)> {
+        let numbers = self.quantities().into_iter();
+        numbers.map(|(quantity, value)| (quantity, value / quantity.dimension.in_cm(unit))).collect()
+    }
+
     /// The exact derivatives of every number of this draft by the inputs of these names, or by all where none is named.
     ///
     /// The waist is closed once, on plain numbers; the derivatives of what closes it follow by the implicit function theorem

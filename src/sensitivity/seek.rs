@@ -28,6 +28,43 @@ pub enum Goal<'a> {
     },
 }
 
+impl<'a> Goal<'a> {
+    /// The goal of this name: `back.darts` or `front.darts` for a number of darts, `girth` for one at a level, or else a number of
+    /// the draft by its name.
+    ///
+    /// # Errors
+    /// [`Code::Missing`] for a girth without a level, [`Code::Conflict`] for a level with anything else, [`Code::WrongType`] for a
+    /// number of darts that is not a whole number from zero on.
+    ///
+    /// ```
+    /// use kirtle::{Goal, Half};
+    ///
+    /// assert_eq!(Goal::named("back.darts", 1.0, None)?, Goal::Darts(Half::Back, 1));
+    /// let problems = Goal::named("girth", 92.0, None).unwrap_err();
+    /// assert_eq!(problems.to_string(), "level: missing; give how far down from the waist the girth is taken");
+    /// # Ok::<(), kirtle::Problems>(())
+    /// ```
+    pub fn named(name: &'a str, value: f64, level: Option<f64>) -> Result<Self, Problems> {
+        let half = Half::BOTH.into_iter().find(|half| name.strip_prefix(half.name()) == Some(".darts"));
+        match (name, half, level) {
+            ("girth", _, Some(level)) => Ok(Self::Girth { level, girth: value }),
+            ("girth", _, None) => {
+                let what = "how far down from the waist the girth is taken";
+                Err(Problem::new(Code::Missing, "level").with_limit(what).into())
+            }
+            (_, _, Some(_)) => Err(Problem::new(Code::Conflict, "level").with_limit(format!("{name:?}")).into()),
+            // In range for what can be asked of.
+            #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+            (_, Some(half), None) if value >= 0.0 && value.fract() == 0.0 => Ok(Self::Darts(half, value as usize)),
+            (_, Some(_), None) => {
+                let problem = Problem::new(Code::WrongType, "value").with_value(value);
+                Err(problem.with_limit("a whole number of darts").into())
+            }
+            (_, None, None) => Ok(Self::Quantity(name, value)),
+        }
+    }
+}
+
 /// What a question is answered by.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Answer {
