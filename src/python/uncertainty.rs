@@ -1,7 +1,7 @@
 //! How exact inputs are, and what that makes of a draft, in Python.
 
 use pyo3::prelude::*;
-use pyo3::types::{IntoPyDict, PyMapping, PyTuple};
+use pyo3::types::{IntoPyDict, PyMapping};
 
 use super::batches::{Rows, broken};
 use super::draft::Draft;
@@ -75,11 +75,13 @@ impl Errors {
         hash_of(&self.__repr__())
     }
 
-    fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<(Bound<'py, PyAny>, Bound<'py, PyTuple>)> {
+    fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<(Bound<'py, PyAny>, Bound<'py, PyAny>)> {
         let class = py.get_type::<Self>();
         match self.0.independent_errors() {
-            Some(errors) => Ok((class.into_any(), (errors.into_py_dict(py)?,).into_pyobject(py)?)),
-            None => Ok((class.getattr("with_covariance")?, (self.names(), self.covariance()).into_pyobject(py)?)),
+            Some(errors) => Ok((class.into_any(), (errors.into_py_dict(py)?,).into_pyobject(py)?.into_any())),
+            None => {
+                Ok((class.getattr("with_covariance")?, (self.names(), self.covariance()).into_pyobject(py)?.into_any()))
+            }
         }
     }
 }

@@ -52,8 +52,8 @@ def test_a_sensitivity_is_a_table_and_a_matrix() -> None:
     assert np.array_equal(np.array(table["ease.hip"]), matrix[:, 0])
     assert set(table["unit"].to_pylist()) == {"cm", "cm²", "deg"}
     assert len(sensitivity) == table.num_rows == pl.DataFrame(sensitivity).height
-    [found] = duckdb.sql("select \"rules.balance\" from sensitivity where quantity = 'front.width'").fetchall()
-    assert found == (1.0,)
+    found = duckdb.sql("select \"rules.balance\" from sensitivity where quantity = 'front.width'")
+    assert found is not None and found.fetchall() == [(1.0,)]
 
 
 def test_inches_on_both_sides() -> None:
@@ -98,7 +98,7 @@ def test_an_ellipse_is_the_spread_of_its_point() -> None:
 def test_questions_asked_backwards() -> None:
     answer = DRAFT.seek("ease.hip", "back.darts", 1)
     assert (answer.input, len(answer.draft.back.darts)) == ("ease.hip", 1)
-    assert answer.holds == (pytest.approx(-10), answer.value)
+    assert answer.holds == (-10, answer.value)
     intake = DRAFT.seek("ease.hip", "back.darts[0].intake", 2)
     assert intake.draft.back.darts[0].intake == pytest.approx(2, abs=1e-10)
     girth = DRAFT.seek("rules.side_fullness", "girth", DRAFT.girth_at(8) + 0.5, level=8)
