@@ -4,8 +4,8 @@ use std::collections::HashMap;
 use std::sync::Arc;
 
 use arrow_array::builder::{Float64Builder, ListBuilder, StringBuilder, StructBuilder};
-use arrow_array::{ArrayRef, Float64Array, RecordBatch, UInt8Array};
-use arrow_buffer::{BooleanBuffer, NullBuffer};
+use arrow_array::{ArrayRef, Float64Array, Int8Array, RecordBatch};
+use arrow_buffer::{BooleanBuffer, NullBuffer, ScalarBuffer};
 use arrow_schema::{ArrowError, DataType, Field, Fields, Schema, SchemaRef};
 
 use super::described::{described, schema};
@@ -43,7 +43,7 @@ pub(super) fn schema_of(most_darts: [usize; 2], unit: Unit, outlines: bool) -> S
     };
     let mut fields: Vec<Field> = table_columns(most_darts).into_iter().map(number).collect();
     for half in Half::BOTH.map(Half::name) {
-        fields.push(described(Field::new(format!("{half}_darts"), DataType::UInt8, true), "how many darts it has", ""));
+        fields.push(described(Field::new(format!("{half}_darts"), DataType::Int8, true), "how many darts it has", ""));
     }
     if outlines {
         for half in Half::BOTH.map(Half::name) {
@@ -84,7 +84,7 @@ pub(super) fn batch_of(mut table: Table, schema: &SchemaRef) -> Result<RecordBat
         };
         columns.push(Arc::new(Float64Array::new(numbers.into(), nulls)));
     }
-    columns.extend(darts.map(|counts| Arc::new(UInt8Array::new(counts.into(), drafted.clone())) as ArrayRef));
+    columns.extend(darts.map(|counts| Arc::new(Int8Array::new(signed(counts), drafted.clone())) as ArrayRef));
     if let Some(outlines) = outlines {
         columns.extend([0, 1].map(|panel| outlines_of(&outlines, panel)));
     }
@@ -96,6 +96,11 @@ pub(super) fn batch_of(mut table: Table, schema: &SchemaRef) -> Result<RecordBat
 /// Which rows have a value; nothing where all do.
 fn nulls(rows: usize, all: bool, there: impl Fn(usize) -> bool) -> Option<NullBuffer> {
     (!all).then(|| NullBuffer::new(BooleanBuffer::collect_bool(rows, there)))
+}
+
+/// Numbers of darts, which are at most three, as whole numbers that every engine knows: some know no unsigned ones.
+fn signed(counts: Vec<u8>) -> ScalarBuffer<i8> {
+    counts.into_iter().map(u8::cast_signed).collect::<Vec<_>>().into()
 }
 
 fn findings(table: &Table) -> ArrayRef {
