@@ -51,7 +51,7 @@ def stretch_rule(count: int) -> Rule:
 TRIAL, EXACT = stretch_rule(4), stretch_rule(8)
 # Likewise for the side seam, whose squared speed over the hip depth is 1 + (u (2 − u))² t² at u from 0 to 1, where t is
 # the tangent of its lean at the waist.
-SIDE = [((w * u * (2 - u)) ** 2, w * w) for u, w in np.transpose(np.polynomial.legendre.leggauss(8)) / 2 + [[0.5, 0.0]]]
+SIDE = [((w * u * (2 - u)) ** 2, w * w) for u, w in np.transpose(np.polynomial.legendre.leggauss(10)) / 2 + [[0.5, 0.0]]]
 
 
 class Block:

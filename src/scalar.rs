@@ -58,6 +58,11 @@ pub trait Scalar: Number {
     /// The value without its derivatives.
     fn re(self) -> f64;
 
+    /// Whether it may carry derivatives that are not zero.
+    fn varies(self) -> bool {
+        Self::ORDER > 0
+    }
+
     /// The smooth function whose value and first two derivatives at `self.re()` are given.
     #[must_use]
     fn chain(self, [value, first, second]: [f64; 3]) -> Self {
@@ -118,7 +123,7 @@ impl Scalar for f64 {
 
 /// A dual number's value and root are its own library's; the sizes in brackets are its numbers of variables.
 macro_rules! dual {
-    ($([$($size:tt)*] $name:ty: $order:literal;)*) => {$(
+    ($([$($size:tt)*] $name:ty: $order:literal $(, $varies:expr)?;)*) => {$(
         impl<$($size)*> Number for $name {
             fn constant(value: f64) -> Self {
                 Self::from_re(value)
@@ -149,13 +154,18 @@ macro_rules! dual {
             fn re(self) -> f64 {
                 self.re
             }
+
+            $(fn varies(self) -> bool {
+                let varies: fn(Self) -> bool = $varies;
+                varies(self)
+            })?
         }
     )*};
 }
 
 dual! {
     [] Dual64: 1;
-    [const N: usize] DualSVec64<N>: 1;
+    [const N: usize] DualSVec64<N>: 1, |number| number.eps.0.is_some();
     [] Dual2_64: 2;
     [const N: usize] Dual2SVec64<N>: 2;
     [] HyperDual64: 2;

@@ -208,13 +208,11 @@ pub(crate) struct Simple {
 }
 
 impl Simple {
-    /// None of them.
-    const NONE: Self = Self { waist: [false; 2], side: false };
-
-    /// Those of a stance.
-    pub(crate) fn of(stance: &Stance) -> Self {
-        let waist = [stance.centre_back_lower, stance.centre_front_lower].map(|lower| lower == 0.0);
-        Self { waist, side: side::is_natural(stance.side_fullness) }
+    /// Those of a stance: derivatives by what is nothing here are not nothing.
+    pub(crate) fn of<T: Scalar>(stance: &Stance<T>) -> Self {
+        let waist =
+            [stance.centre_back_lower, stance.centre_front_lower].map(|lower| !lower.varies() && lower.re() == 0.0);
+        Self { waist, side: !stance.side_fullness.varies() && side::is_natural(stance.side_fullness.re()) }
     }
 }
 
@@ -278,8 +276,7 @@ impl<T: Scalar> Plan<T> {
     /// The plan of an input.
     fn of(inputs: &Inputs<T>) -> Self {
         let Inputs { body, ease, rules } = inputs;
-        // Derivatives by what is nothing here are not nothing.
-        let simple = if T::ORDER == 0 { Simple::of(&rules.stance.map(Scalar::re)) } else { Simple::NONE };
+        let simple = Simple::of(&rules.stance);
         Self::new(body, ease, &rules.stance, simple, |nominal, side| apportion(nominal, side, &rules.apportion))
     }
 
