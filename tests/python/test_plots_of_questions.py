@@ -1,10 +1,12 @@
 """The plots of what moves a draft and of the ease between waist and hem, against Kirtle's numbers."""
 
 from collections.abc import Callable, Iterator
+from pathlib import Path
 
 import matplotlib as mpl
 import numpy as np
 import pytest
+from conftest import TESTS
 
 mpl.use("Agg")
 
@@ -13,6 +15,7 @@ from matplotlib.axes import Axes  # noqa: E402
 from matplotlib.collections import PolyCollection  # noqa: E402
 from matplotlib.patches import Ellipse, PathPatch, Rectangle  # noqa: E402
 from matplotlib.text import Annotation  # noqa: E402
+from pictures import is_picture  # noqa: E402
 
 import kirtle  # noqa: E402
 from kirtle import plots  # noqa: E402
@@ -136,6 +139,11 @@ def test_ease_by_level_is_drawn_downwards() -> None:
     assert 0 < below.min() - box[:, 1].min() < 0.25 and 0 < box[:, 1].max() - below.max() < 0.25
 
 
+def test_the_picture_of_the_readme_is_this_ease(tmp_path: Path) -> None:
+    ax = plots.ease_by_level(DRAFT, high_hip=96, high_hip_depth=10)
+    assert is_picture(ax, TESTS / "golden" / "ease-by-level.png", tmp_path / "again.png")
+
+
 def test_ease_in_inches_and_nothing_narrow() -> None:
     made = DRAFT.ease_by_level(step=0.5, unit="in")
     ax = drawn(plots.ease_by_level(made))
@@ -153,7 +161,7 @@ def test_each_point_has_its_ellipse(half: str, unit: str, probability: float) ->
     shown = [patch for patch in ax.patches if isinstance(patch, Ellipse)]
     growth = 3 * kirtle.Ellipse.growth(probability)
     for patch, one in zip(shown, found, strict=True):
-        assert patch.get_center() == one.centre and patch.get_angle() == one.angle_deg
+        assert np.array_equal(patch.get_center(), one.centre) and patch.get_angle() == one.angle_deg
         assert (patch.get_width(), patch.get_height()) == pytest.approx([2 * growth * axis for axis in one.semi_axes])
     assert np.asarray(ax.lines[-1].get_xydata()).tolist() == [list(one.centre) for one in found]
     assert legend(ax) == [f"{100 * probability:g}% ellipse, drawn 3 × as large", "hip line"]

@@ -5,13 +5,16 @@ from matplotlib.axes import Axes
 from matplotlib.ticker import MaxNLocator
 
 from .._kirtle import Draft, EaseByLevel
-from .sheet import CLOTH, DART, GUIDE, HALO, INK, Floats, axes_of, length, letters, refused
+from .sheet import CLOTH, DART, GUIDE, INK, Floats, axes_of, length, letters, refused
 
 BELOW = 1.25
 """So much of the depth of the hip line is shown: below it the ease stays as it is."""
 
 STEP = 0.25
 """From one level to the next, in centimetres: so near that a curve looks like one."""
+
+PAPER = {"facecolor": "white", "edgecolor": "none", "alpha": 0.85, "pad": 1}
+"""What lies below letters, so that no line runs through them."""
 
 
 def ease_by_level(
@@ -80,5 +83,5 @@ def mark(ax: Axes, made: EaseByLevel) -> None:
         ax.plot([ease], [level], shape, color=DART, markerfacecolor="white", markersize=6, linestyle="none", zorder=4, label=name)
         ax.annotate(
             length(ease, made.unit).replace("-", "−"), (ease, level), xytext=(away, 6), textcoords="offset points", va="center",
-            ha="right" if away < 0 else "left", fontsize=letters(ax), color=INK, path_effects=HALO, zorder=5,
+            ha="right" if away < 0 else "left", fontsize=letters(ax), color=INK, zorder=5, bbox=PAPER,
         )
