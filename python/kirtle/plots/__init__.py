@@ -1,4 +1,4 @@
-"""Plots by matplotlib: drafts, dart intake over ease, people and charts. Needs ``pip install kirtle[plots]``.
+"""Plots by matplotlib: drafts, dart intake over ease, what moves a draft, people and charts. Needs ``pip install kirtle[plots]``.
 
 Every function takes the axes to draw on, or makes a figure of its own, and returns the axes.
 
@@ -19,8 +19,12 @@ except ImportError as _error:
     ) from _error
 
 from .charts import best_charts, chart_fit, regions
+from .derivatives import ellipses, sensitivity
+from .levels import ease_by_level
 from .maps import intake_map
 from .panels import draft, overlay
 from .people import population
 
-__all__ = ["best_charts", "chart_fit", "draft", "intake_map", "overlay", "population", "regions"]
+__all__ = [
+    "best_charts", "chart_fit", "draft", "ease_by_level", "ellipses", "intake_map", "overlay", "population", "regions", "sensitivity",
+]

@@ -32,10 +32,10 @@ STYLES: list[Any] = ["-", (0, (5, 1.5)), (0, (4, 1.5, 1, 1.5)), (0, (1, 1.2))]
 MARKERS = "osD^v<>P"
 
 
-def axes_of(ax: Axes | None) -> Axes:
+def axes_of(ax: Axes | None, *, size: tuple[float, float] = (6, 4)) -> Axes:
     """The axes that were given, or those of a new figure, with letters that suit their size."""
     if ax is None:
-        _, ax = plt.subplots(figsize=(6, 4), layout="constrained")
+        _, ax = plt.subplots(figsize=size, layout="constrained")
     ax.spines[["top", "right"]].set_visible(False)
     ax.tick_params(labelsize=letters(ax, largest=9))
     for axis in (ax.xaxis, ax.yaxis):
@@ -83,6 +83,13 @@ def at_least(field: str, value: float, least: float, unit: str | None = None) ->
     return value
 
 
+def at_most(field: str, value: float, most: float) -> float:
+    """The value, where it is no more."""
+    if not value <= most:
+        raise refused("above_most", field, value, most, None, f"{field}: {value:g} is above the most of {most:g}")
+    return value
+
+
 def finite(field: str, value: float, unit: str) -> float:
     """The value, where it is finite."""
     if not np.isfinite(value):
@@ -95,7 +102,8 @@ def refused(
     code: str, field: str, value: float | str, limit: float | str, unit: str | None, message: str
 ) -> MeasurementError:
     """The error that names what is wrong, as the library's own does."""
-    one = {"code": code, "field": field, "value": value, "limit": limit, "unit": unit, "message": message}
+    shown = value if isinstance(value, str) or np.isfinite(value) else str(value)
+    one = {"code": code, "field": field, "value": shown, "limit": limit, "unit": unit, "message": message}
     return MeasurementError(message, [Problem(json.dumps(one))], json.dumps({"problems": [one]}))
 
 
