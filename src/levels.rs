@@ -57,6 +57,8 @@ pub struct Level {
 pub struct EaseByLevel {
     /// The unit of all lengths.
     pub unit: Unit,
+    /// The level of the hip line.
+    pub hip_line: f64,
     /// From the waist to the hem.
     pub levels: Vec<Level>,
     /// Where it is tightest from the waist to the hip line.
@@ -126,6 +128,7 @@ impl Draft {
             .map(|level| level.copied().unwrap_or(levels[0]).in_unit(unit));
         Ok(EaseByLevel {
             unit,
+            hip_line: unit.of_cm(body.hip_depth),
             levels: levels.into_iter().map(|level| level.in_unit(unit)).collect(),
             tightest,
             loosest,
@@ -139,23 +142,23 @@ fn steps(step: f64, length: f64) -> impl Iterator<Item = f64> {
 }
 
 impl Profile {
-    /// Through a high hip, if both its girth and its depth are given; else the natural spline.
+    /// Through a high hip, if both its girth and its depth, in `unit`, are given; else the natural spline.
     ///
     /// # Errors
     /// [`Code::Missing`] where only one of the two is given.
     ///
     /// ```
-    /// use kirtle::Profile;
+    /// use kirtle::{Profile, Unit};
     ///
-    /// assert_eq!(Profile::of(None, None)?, Profile::NaturalSpline);
-    /// let problems = Profile::of(Some(89.0), None).unwrap_err();
+    /// assert_eq!(Profile::of(None, None, Unit::Cm)?, Profile::NaturalSpline);
+    /// let problems = Profile::of(Some(89.0), None, Unit::Cm).unwrap_err();
     /// assert_eq!(problems.to_string(), "high_hip_depth: missing; give a number from 1 to 39 cm");
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
-    pub fn of(high_hip: Option<f64>, high_hip_depth: Option<f64>) -> Result<Self, Problems> {
+    pub fn of(high_hip: Option<f64>, high_hip_depth: Option<f64>, unit: Unit) -> Result<Self, Problems> {
         let missing = |field: &Field| {
             let problem = Problem::new(Code::Missing, field.name);
-            Err(problem.with_limit(field.range_text(Unit::Cm)).with_unit(Unit::Cm.name()).into())
+            Err(problem.with_limit(field.range_text(unit)).with_unit(unit.name()).into())
         };
         match (high_hip, high_hip_depth) {
             (None, None) => Ok(Self::NaturalSpline),

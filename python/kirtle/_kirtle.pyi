@@ -869,6 +869,11 @@ class EaseByLevel(Rows):
         The girth of the garment at each level.
         """
     @property
+    def hip_line(self, /) -> float:
+        """
+        The level of the hip line.
+        """
+    @property
     def levels(self, /) -> list[float]:
         """
         How far each level is down from the waist at the side.
@@ -944,6 +949,8 @@ class Ellipse:
         """
         By how much the half axes grow so that the ellipse holds the point with this probability, if errors are normal.
 
+        Raises `MeasurementError` for a probability that is not from 0 to 0.999999.
+
         >>> round(Ellipse.growth(0.95), 4)
         2.4477
         """
@@ -985,10 +992,10 @@ class Errors:
         The covariance: a row for each name.
         """
     @staticmethod
-    def iso_20685() -> Errors:
+    def iso_20685(unit: str = "cm") -> Errors:
         """
-        The largest errors that ISO 20685 allows between two ways of measuring, taken as standard errors, in centimetres: waist and
-        hip 0.9, hip depth 0.5.
+        The largest errors that ISO 20685 allows between two ways of measuring, taken as standard errors: of waist and hip 0.9 cm,
+        of the hip depth 0.5 cm; in `unit`.
         """
     @property
     def names(self, /) -> list[str]:
@@ -2008,6 +2015,11 @@ class Sensitivity(Rows):
     def __reduce__(self, /) -> tuple[Any, tuple[Draft]]: ...
     def __repr__(self, /) -> str: ...
     @property
+    def input_units(self, /) -> list[str]:
+        """
+        The units of the inputs: that of lengths, `deg`, or nothing for a ratio.
+        """
+    @property
     def inputs(self, /) -> list[str]:
         """
         The names of the inputs.
@@ -2026,6 +2038,11 @@ class Sensitivity(Rows):
     def unit(self, /) -> str:
         """
         The unit of lengths.
+        """
+    @property
+    def units(self, /) -> list[str]:
+        """
+        The units of the numbers: that of lengths, its square, or `deg`.
         """
     @property
     def values(self, /) -> list[float]:

@@ -76,7 +76,7 @@ pub fn sensitivity_batch(sensitivity: &Sensitivity, unit: Unit) -> Result<Record
 ///
 /// let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
 /// let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
-/// let batch = uncertainty_batch(&draft.uncertainty(&Errors::iso_20685(), Unit::Cm)?, Unit::Cm)?;
+/// let batch = uncertainty_batch(&draft.uncertainty(&Errors::iso_20685(Unit::Cm), Unit::Cm)?, Unit::Cm)?;
 /// assert_eq!(batch.schema().field(3).name(), "standard_error");
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```

@@ -299,7 +299,8 @@ impl Draft {
         step: Option<f64>,
         unit: &str,
     ) -> PyResult<Py<EaseByLevel>> {
-        EaseByLevel::of(slf, Profile::of(high_hip, high_hip_depth)?, step, unit_named(unit)?)
+        let unit = unit_named(unit)?;
+        EaseByLevel::of(slf, Profile::of(high_hip, high_hip_depth, unit)?, step, unit)
     }
 
     /// The result in JSON, in `unit` or in `document_unit`.

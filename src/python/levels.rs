@@ -50,6 +50,12 @@ impl EaseByLevel {
         self.made.unit.name()
     }
 
+    /// The level of the hip line.
+    #[getter]
+    fn hip_line(&self) -> f64 {
+        self.made.hip_line
+    }
+
     /// How far each level is down from the waist at the side.
     #[getter]
     fn levels(&self) -> Vec<f64> {

@@ -76,6 +76,18 @@ impl Sensitivity {
         self.made.inputs.iter().map(|input| input.path.clone()).collect()
     }
 
+    /// The units of the inputs: that of lengths, `deg`, or nothing for a ratio.
+    #[getter]
+    fn input_units(&self) -> Vec<&'static str> {
+        self.made.inputs.iter().map(|input| input.field.kind.unit_name(self.unit)).collect()
+    }
+
+    /// The units of the numbers: that of lengths, its square, or `deg`.
+    #[getter]
+    fn units(&self) -> Vec<&'static str> {
+        self.made.quantities.iter().map(|quantity| quantity.dimension.unit_name(self.unit)).collect()
+    }
+
     /// The names of the numbers.
     #[getter]
     fn quantities(&self) -> Vec<String> {

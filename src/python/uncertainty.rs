@@ -5,7 +5,7 @@ use pyo3::types::{IntoPyDict, PyMapping};
 
 use super::batches::{Rows, broken};
 use super::draft::Draft;
-use super::inputs::hash_of;
+use super::inputs::{hash_of, unit_named};
 use super::questions::{Asked, Reduced};
 use crate::arrow::uncertainty_batch;
 use crate::measure::Unit;
@@ -42,11 +42,12 @@ impl Errors {
         Ok(Self(sensitivity::Errors::with_covariance(&names, &rows)?))
     }
 
-    /// The largest errors that ISO 20685 allows between two ways of measuring, taken as standard errors, in centimetres: waist and
-    /// hip 0.9, hip depth 0.5.
+    /// The largest errors that ISO 20685 allows between two ways of measuring, taken as standard errors: of waist and hip 0.9 cm,
+    /// of the hip depth 0.5 cm; in `unit`.
     #[staticmethod]
-    fn iso_20685() -> Self {
-        Self(sensitivity::Errors::iso_20685())
+    #[pyo3(signature = (unit = "cm"))]
+    fn iso_20685(unit: &str) -> PyResult<Self> {
+        Ok(Self(sensitivity::Errors::iso_20685(unit_named(unit)?)))
     }
 
     /// The inputs that have an error.
@@ -225,11 +226,13 @@ impl Ellipse {
 
     /// By how much the half axes grow so that the ellipse holds the point with this probability, if errors are normal.
     ///
+    /// Raises `MeasurementError` for a probability that is not from 0 to 0.999999.
+    ///
     /// >>> round(Ellipse.growth(0.95), 4)
     /// 2.4477
     #[staticmethod]
-    fn growth(probability: f64) -> f64 {
-        sensitivity::Ellipse::growth(probability)
+    fn growth(probability: f64) -> PyResult<f64> {
+        Ok(sensitivity::Ellipse::growth(probability)?)
     }
 
     fn __repr__(&self) -> String {

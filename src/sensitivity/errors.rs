@@ -3,10 +3,14 @@
 use nalgebra::{DMatrix, SymmetricEigen};
 
 use crate::error::{Code, Problem, Problems};
+use crate::measure::{Field, Kind, Unit};
 
 /// The largest mean errors between two ways of measuring that ISO 20685 allows, in centimetres: 9 mm for large girths, 4 mm for
 /// heights, 5 mm for segments such as from waist to hip. The length of a skirt is chosen, and not measured.
 const ISO_20685: [(&str, f64); 3] = [("body.waist", 0.9), ("body.hip", 0.9), ("body.hip_depth", 0.5)];
+
+/// The row of a standard error, which has no name of its own.
+const ERROR: Field = Field::row("", "Standard error of an input.", Kind::Ratio, (0.0, 1000.0), (0.0, 1000.0));
 
 /// By how much a variance may come out below zero, for the largest, through rounding.
 const ROUNDING: f64 = 1e-12;
@@ -24,7 +28,7 @@ impl Errors {
     /// Errors that are independent of each other: the standard error of each input.
     ///
     /// # Errors
-    /// [`Code::NotFinite`] or [`Code::BelowLeast`] for a standard error that is not a number from zero on,
+    /// [`Code::NotFinite`], [`Code::BelowLeast`] or [`Code::AboveMost`] for a standard error that is not a number from 0 to 1000,
     /// [`Code::DuplicateField`] for an input that is named twice.
     ///
     /// ```
@@ -40,14 +44,9 @@ impl Errors {
         let problem = |(place, (name, error)): (usize, &(&str, f64))| {
             let field = format!("errors.{name}");
             if errors[..place].iter().any(|(other, _)| other == name) {
-                Some(Problem::new(Code::DuplicateField, field))
-            } else if !error.is_finite() {
-                Some(Problem::new(Code::NotFinite, field).with_value(*error).with_limit("a number from 0 on"))
-            } else if *error < 0.0 {
-                Some(Problem::new(Code::BelowLeast, field).with_value(*error).with_limit(0.0))
-            } else {
-                None
+                return Some(Problem::new(Code::DuplicateField, field));
             }
+            ERROR.check(&field, *error, Unit::Cm)
         };
         Problems::none(errors.iter().enumerate().filter_map(problem).collect())?;
         Ok(Self::of_independent(errors))
@@ -88,10 +87,10 @@ impl Errors {
     }
 
     /// The largest errors that ISO 20685 allows between two ways of measuring, taken as standard errors, of waist, hip and hip
-    /// depth: an example of how exact a scan and a tape are to each other. In centimetres.
+    /// depth: an example of how exact a scan and a tape are to each other. In `unit`.
     #[must_use]
-    pub fn iso_20685() -> Self {
-        Self::of_independent(&ISO_20685)
+    pub fn iso_20685(unit: Unit) -> Self {
+        Self::of_independent(&ISO_20685.map(|(name, error)| (name, unit.of_cm(error))))
     }
 
     fn of_independent(errors: &[(&str, f64)]) -> Self {

@@ -6,7 +6,11 @@ use super::{Errors, Quantity, Sensitivity, find};
 use crate::draft::{Draft, Half, Spot};
 use crate::error::{Code, Problem, Problems};
 use crate::geometry::Point;
-use crate::measure::Unit;
+use crate::measure::{Field, Kind, Unit};
+
+/// The row of a probability; an ellipse for all points would have no end.
+const PROBABILITY: Field =
+    Field::row("probability", "That a point lies within.", Kind::Ratio, (0.0, 0.999_999), (0.0, 0.999_999));
 
 /// The standard errors of a draft's numbers, and an ellipse for each of its points: to first order, by the exact derivatives.
 ///
@@ -51,7 +55,7 @@ impl Draft {
     ///
     /// let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
     /// let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
-    /// let uncertainty = draft.uncertainty(&Errors::iso_20685(), Unit::Cm)?;
+    /// let uncertainty = draft.uncertainty(&Errors::iso_20685(Unit::Cm), Unit::Cm)?;
     /// // A hip that is wrong by 9 mm makes each panel wrong by a quarter of it.
     /// assert!((uncertainty.standard_error("back.width")? - 0.225).abs() < 1e-12);
     /// assert!(uncertainty.standard_error("back.knee").is_err());
@@ -107,10 +111,22 @@ impl Ellipse {
         Self { half, spot, centre, semi_axes, angle_deg }
     }
 
-    /// By how much the half axes grow so that the ellipse holds the point with this probability, from 0 to below 1, if the
-    /// errors are normally distributed: √(−2 ln(1 − p)), about 2.45 for 95 in 100.
-    #[must_use]
-    pub fn growth(probability: f64) -> f64 {
-        (-2.0 * libm::log1p(-probability)).sqrt()
+    /// By how much the half axes grow so that the ellipse holds the point with this probability if the errors are normally
+    /// distributed: √(−2 ln(1 − p)).
+    ///
+    /// # Errors
+    /// [`Code::NotFinite`], [`Code::BelowLeast`] or [`Code::AboveMost`] for a probability that is not from 0 to 0.999999.
+    ///
+    /// ```
+    /// use kirtle::Ellipse;
+    ///
+    /// assert!((Ellipse::growth(0.95)? - 2.4477).abs() < 1e-4);
+    /// let problems = Ellipse::growth(1.0).unwrap_err();
+    /// assert_eq!(problems.to_string(), "probability: 1 is above the most of 0.999999");
+    /// # Ok::<(), kirtle::Problems>(())
+    /// ```
+    pub fn growth(probability: f64) -> Result<f64, Problems> {
+        Problems::none(PROBABILITY.check("", probability, Unit::Cm).into_iter().collect())?;
+        Ok((-2.0 * libm::log1p(-probability)).sqrt())
     }
 }

@@ -61,8 +61,8 @@ def test_the_bars_are_derivatives_times_the_changes_beside_them() -> None:
     ax = drawn(plots.sensitivity(DRAFT, INTAKE, most=100))
     shown, made = bars(ax), DRAFT.sensitivity()
     expected = {}
-    for name in made.inputs:
-        size, sign = step(name, "cm")
+    for name, unit in zip(made.inputs, made.input_units):
+        size, sign = step(unit)
         expected[f"{name}   per {size:g}{sign}"] = made[INTAKE, name] * size
     assert shown == expected
     assert {"body.hip   per 1 cm", "rules.shares.back_share   per 0.01", "rules.shares.steepest_side   per 1°"} <= shown.keys()
@@ -105,15 +105,15 @@ def test_bars_by_standard_errors_come_to_that_of_the_number() -> None:
 ])
 def test_a_ratio_is_what_has_the_same_range_in_inches(rules: kirtle.Rules) -> None:
     """By the schema: what is a length has another."""
-    for name in kirtle.draft(BODY, ease=DRAFT.ease, rules=rules).sensitivity().inputs:
+    made = kirtle.draft(BODY, ease=DRAFT.ease, rules=rules).sensitivity(unit="in")
+    for name, unit in zip(made.inputs, made.input_units):
         ranges = []
         for one in kirtle.schema("request")["oneOf"]:
             for part in name.split("."):
                 inside = one["properties"][part.removesuffix("[0]")]
                 one = inside["items"] if part.endswith("[0]") else inside
             ranges.append((one["minimum"], one["maximum"]))
-        _, sign = step(name, "in")
-        assert (ranges[0] != ranges[1]) == (sign == " in") and (sign == "°") == (name == "rules.shares.steepest_side"), name
+        assert (ranges[0] != ranges[1]) == (unit == "in") and (unit == "deg") == (name == "rules.shares.steepest_side"), name
 
 
 def marks(ax: Axes) -> dict[str, tuple[float, float]]:

@@ -50,7 +50,8 @@ def test_a_sensitivity_is_a_table_and_a_matrix() -> None:
     table = pa.table(sensitivity)
     assert table.column_names == ["quantity", "unit", "value", "ease.hip", "rules.balance"] == sensitivity.columns
     assert np.array_equal(np.array(table["ease.hip"]), matrix[:, 0])
-    assert set(table["unit"].to_pylist()) == {"cm", "cm²", "deg"}
+    assert set(table["unit"].to_pylist()) == set(sensitivity.units) == {"cm", "cm²", "deg"}
+    assert sensitivity.input_units == ["cm", "cm"] and DRAFT.sensitivity(["rules.side_fullness"]).input_units == [""]
     assert len(sensitivity) == table.num_rows == pl.DataFrame(sensitivity).height
     found = duckdb.sql("select \"rules.balance\" from sensitivity where quantity = 'front.width'")
     assert found is not None and found.fetchall() == [(1.0,)]
@@ -60,6 +61,8 @@ def test_inches_on_both_sides() -> None:
     cm, inches = DRAFT.sensitivity(["body.hip"]), DRAFT.sensitivity(["body.hip"], unit="in")
     assert inches["back.area", "body.hip"] == pytest.approx(cm["back.area", "body.hip"] / 2.54, rel=1e-14)
     assert DRAFT.uncertainty(kirtle.Errors({"body.hip": 1}), unit="in")["back.width"] == pytest.approx(0.25, rel=1e-14)
+    published = [DRAFT.uncertainty(kirtle.Errors.iso_20685(unit), unit=unit)["back.width"] for unit in ("cm", "in")]
+    assert published[1] * 2.54 == pytest.approx(published[0], rel=1e-12)
 
 
 def test_standard_errors_add_up() -> None:
@@ -113,7 +116,7 @@ def test_ease_by_level() -> None:
     assert ease.ease[0] == pytest.approx(1.5, abs=1e-9) and ease.ease[-1] == pytest.approx(5, abs=1e-9)
     assert np.allclose(np.array(ease.garment) - ease.body, ease.ease)
     assert ease.body[ease.levels.index(9)] == pytest.approx(90, abs=1e-9)
-    assert ease.tightest[1] <= min(ease.ease) + 0.01
+    assert ease.tightest[1] <= min(ease.ease) + 0.01 and ease.hip_line == 20
     table = pa.table(ease)
     assert table.column_names == ["level", "garment", "body", "ease"]
     assert table["ease"].to_pylist() == ease.ease
@@ -159,6 +162,9 @@ WRONG: list[tuple[Callable[[], object], str]] = [
     (lambda: DRAFT.seek("ease.hip", "back.width", 20, level=3), 'level: cannot be given together with "back.width"'),
     (lambda: DRAFT.seek("ease.hip", "back.width", 900), "value: 900 cm is out of reach: ease.hip from -10 to 60 cm gives "),
     (lambda: DRAFT.seek("ease.hip", "back.width", 20, between=(3, 2)), "between: 3 to 2 is not a range from less to more"),
+    (lambda: kirtle.Ellipse.growth(1), "probability: 1 is above the most of 0.999999"),
+    (lambda: kirtle.Ellipse.growth(float("nan")), "probability: NaN is not finite; give a number from 0 to 0.999999"),
+    (lambda: DRAFT.ease_by_level(high_hip=35, unit="in"), "high_hip_depth: missing; give a number from 0.5 to 15 in"),
     (lambda: DRAFT.ease_by_level(high_hip=90), "high_hip_depth: missing; give a number from 1 to 39 cm"),
     (lambda: DRAFT.ease_by_level(step=0), "step: 0 cm is below the least of 0.1 cm"),
 ]

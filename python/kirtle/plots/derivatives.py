@@ -3,7 +3,6 @@
 from typing import Any
 
 import numpy as np
-import pyarrow as pa
 from matplotlib.axes import Axes
 from matplotlib.lines import Line2D
 from matplotlib.patches import Ellipse as Oval
@@ -34,7 +33,8 @@ def sensitivity(
     made = source.sensitivity() if isinstance(source, Draft) else source
     inputs = made.inputs if errors is None else errors.names
     slopes = np.array([made[quantity, name] for name in inputs])
-    steps = [step(name, made.unit) for name in inputs]
+    units = dict(zip(made.inputs, made.input_units, strict=True))
+    steps = [step(units[name]) for name in inputs]
     sizes = np.array([size for size, _ in steps]) if errors is None else np.sqrt(np.diag(errors.covariance))
     names = [f"{name}   per {size:.3g}{sign}" for name, size, (_, sign) in zip(inputs, sizes, steps, strict=True)]
     value, sign = number(made, quantity)
@@ -52,19 +52,15 @@ def sensitivity(
     return ax
 
 
-def step(name: str, unit: str) -> tuple[float, str]:
-    """A small change of an input, and how its unit stands behind it."""
-    last = name.rsplit(".", 1)[-1]
-    if last == "steepest_side":
-        return 1.0, SIGNS["deg"]
-    ratio = last == "side_fullness" or last.endswith(("place", "_share", "_length"))
-    return (0.01, "") if ratio else (1.0, SIGNS[unit])
+def step(unit: str) -> tuple[float, str]:
+    """A small change of an input that has this unit, and how the unit stands behind it."""
+    return (1.0, SIGNS[unit]) if unit else (0.01, "")
 
 
 def number(made: Sensitivity, quantity: str) -> tuple[float, str]:
     """A number of the draft, and how its unit stands behind it."""
     row = made.quantities.index(quantity)
-    unit = str(pa.table(made)["unit"][row])
+    unit = made.units[row]
     return made.values[row], SIGNS.get(unit, f" {unit}")
 
 

@@ -35,7 +35,7 @@ def ease_by_level(
         )
     ax.axvline(0, color=INK, linewidth=0.8)
     mark(ax, made)
-    hip = hip_line(made)
+    hip = made.hip_line
     ax.axhline(hip, color=GUIDE, linestyle="--", linewidth=0.9)
     ax.annotate(
         "hip line", (0, hip), xycoords=("axes fraction", "data"), xytext=(4, 3), textcoords="offset points", va="bottom",
@@ -61,13 +61,6 @@ def asked(source: Draft | EaseByLevel, high_hip: float | None, high_hip_depth: f
             message = f"{field}: cannot be given together with an ease by level, which has its own"
             raise refused("conflict", field, given, "an ease by level", None, message)
     return source
-
-
-def hip_line(made: EaseByLevel) -> float:
-    """The level from which neither garment nor body changes."""
-    still = np.isclose(made.garment, made.garment[-1], rtol=0, atol=1e-9) & np.isclose(made.body, made.body[-1], rtol=0, atol=1e-9)
-    changes = np.flatnonzero(~still)
-    return made.levels[changes[-1] + 1 if len(changes) else 0]
 
 
 def room(ease: Floats) -> tuple[float, float]:
