@@ -1,20 +1,34 @@
-"""From the message of a moved slider to the message with the drawing: `uv run python benches/widget.py`."""
+"""Exploring ease: a map of 200 × 200 drafts, and a moved slider to its drawing: `uv run python benches/explore.py`."""
 
 import itertools
 import json
 import statistics
 import time
 
+import numpy as np
+
 import kirtle
+from kirtle.plots import maps
 from kirtle.widget import LiveDraft
 
 ROUNDS = 500
+BODY = kirtle.Body(waist=74, hip=101, hip_depth=20.5, length=62)
 
 
-def main() -> None:
+def ease_map() -> None:
+    """Print the median and the worst of some maps: the drafts, and dart counts and intakes as arrays."""
+    waist, hip = np.linspace(-2, 26, 200), np.linspace(-2, 14, 200)
+    times = []
+    for _ in range(50):
+        start = time.perf_counter()
+        maps.darts(maps.drafted(BODY, waist, hip, None, "cm"), "front", 200)
+        times.append(1e3 * (time.perf_counter() - start))
+    print(f"a map of 200 × 200 drafts: median {statistics.median(times):.1f} ms, worst {max(times):.1f} ms")
+
+
+def slider() -> None:
     """Print the median and the worst of some hundred moves of one slider."""
-    body = kirtle.Body(waist=74, hip=101, hip_depth=20.5, length=62)
-    live = LiveDraft(body, ease=kirtle.Ease(waist=1.5, hip=5))
+    live = LiveDraft(BODY, ease=kirtle.Ease(waist=1.5, hip=5))
     sent: list[str] = []
     live.comm.publish_msg = lambda kind, data=None, **_: sent.append(json.dumps(data))
     times = []
@@ -29,4 +43,5 @@ def main() -> None:
 
 
 if __name__ == "__main__":
-    main()
+    ease_map()
+    slider()
