@@ -2,7 +2,8 @@
 
 import json
 import math
-from collections.abc import Iterable
+import signal
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -31,6 +32,14 @@ def ease() -> kirtle.Ease:
 @pytest.fixture
 def draft(body: kirtle.Body, ease: kirtle.Ease) -> kirtle.Draft:
     return kirtle.draft(body, ease=ease)
+
+
+@pytest.fixture
+def interrupts() -> Iterator[None]:
+    """Ctrl-C is heard, whoever started the tests: in the background a shell lets it go unheard."""
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)
+    yield
+    signal.signal(signal.SIGINT, before)
 
 
 @pytest.fixture(scope="session")

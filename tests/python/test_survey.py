@@ -365,6 +365,7 @@ def test_signals_are_seen_to_meanwhile(name: str) -> None:
     assert len(heard) >= 3, (taken, [at - start for at in heard])
 
 
+@pytest.mark.usefixtures("interrupts")
 def test_an_interrupt_ends_a_search() -> None:
     women = kirtle.simulate(100_000, seed=1)
     timer = threading.Timer(0.5, os.kill, (os.getpid(), signal.SIGINT))

@@ -222,6 +222,7 @@ def test_an_error_of_the_source_is_not_an_end() -> None:
         kirtle.draft_table(reader, ease=EASE)
 
 
+@pytest.mark.usefixtures("interrupts")
 @pytest.mark.parametrize("stream", [False, True])
 def test_an_interrupt_ends_it(stream: bool) -> None:
     source, _ = endless(BLOCK)
