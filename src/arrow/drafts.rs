@@ -22,17 +22,24 @@ const BLOCK_WITH_OUTLINES: usize = 4_096;
 
 /// The drafts of a stream of record batches, in record batches: one row out for each row in, in order.
 ///
-/// It reads no more ahead than one batch that comes out needs.
+/// It reads no more ahead than as many batches that come out need as it has threads.
 pub struct Drafts {
     source: Box<dyn RecordBatchReader + Send>,
+    drafting: Drafting,
+    /// Batches that were read and not drafted yet.
+    waiting: VecDeque<RecordBatch>,
+    ended: bool,
+    /// What comes out next.
+    ready: VecDeque<Result<RecordBatch, ArrowError>>,
+}
+
+/// How rows become drafts.
+struct Drafting {
     places: Places,
     unit: Unit,
     outlines: bool,
     threads: Threads,
     schema: SchemaRef,
-    /// Batches that were read and not drafted yet.
-    waiting: VecDeque<RecordBatch>,
-    ended: bool,
 }
 
 impl Drafts {
@@ -79,16 +86,36 @@ impl Drafts {
     ) -> Result<Self, Problems> {
         let places = request.places(&source.schema())?;
         let schema = Arc::new(schema_of(places.rules.most_darts(), request.unit, request.outlines));
-        let (unit, outlines, source) = (request.unit, request.outlines, Box::new(source));
-        let drafts = Self { source, places, unit, outlines, threads, schema, waiting: VecDeque::new(), ended: false };
+        let drafting = Drafting { places, unit: request.unit, outlines: request.outlines, threads, schema };
         // Numbers that stand for all rows are checked now, and not when the first rows have come.
-        drafts.draft(&[])?;
-        Ok(drafts)
+        drafting.draft(&[])?;
+        let (waiting, ready) = (VecDeque::new(), VecDeque::new());
+        Ok(Self { source: Box::new(source), drafting, waiting, ended: false, ready })
+    }
+
+    /// Drafts as many blocks as there are threads, so that none waits while columns are put together.
+    fn advance(&mut self) {
+        let (mut blocks, mut broken) = (Vec::new(), None);
+        while blocks.len() < self.drafting.threads.count() && broken.is_none() {
+            match self.pieces() {
+                Ok(pieces) if pieces.is_empty() => break,
+                Ok(pieces) => blocks.push(pieces),
+                Err(error) => {
+                    // What was read before an error is not the whole: nothing follows it.
+                    self.ended = true;
+                    self.waiting.clear();
+                    broken = Some(Err(error));
+                }
+            }
+        }
+        let drafting = &self.drafting;
+        self.ready.extend(drafting.threads.each(blocks, |_, pieces| drafting.batch(&pieces)));
+        self.ready.extend(broken);
     }
 
     /// The rows of the next block, in as many pieces as batches they come from.
     fn pieces(&mut self) -> Result<Vec<RecordBatch>, ArrowError> {
-        let block = if self.outlines { BLOCK_WITH_OUTLINES } else { BLOCK };
+        let block = if self.drafting.outlines { BLOCK_WITH_OUTLINES } else { BLOCK };
         let (mut pieces, mut rows) = (Vec::new(), 0);
         while rows < block {
             let Some(batch) = self.waiting.pop_front() else {
@@ -110,6 +137,14 @@ impl Drafts {
             }
         }
         Ok(pieces)
+    }
+}
+
+impl Drafting {
+    /// The drafts of a block as a batch.
+    fn batch(&self, pieces: &[RecordBatch]) -> Result<RecordBatch, ArrowError> {
+        let table = self.draft(pieces).map_err(|problems| ArrowError::InvalidArgumentError(problems.to_string()))?;
+        batch_of(table, &self.schema)
     }
 
     fn draft(&self, pieces: &[RecordBatch]) -> Result<Table, Problems> {
@@ -146,23 +181,15 @@ impl Iterator for Drafts {
     type Item = Result<RecordBatch, ArrowError>;
 
     fn next(&mut self) -> Option<Self::Item> {
-        let pieces = match self.pieces() {
-            Ok(pieces) if pieces.is_empty() => return None,
-            Ok(pieces) => pieces,
-            Err(error) => {
-                // What was read before an error is not the whole: nothing follows it.
-                self.ended = true;
-                self.waiting.clear();
-                return Some(Err(error));
-            }
-        };
-        let table = self.draft(&pieces).map_err(|problems| ArrowError::InvalidArgumentError(problems.to_string()));
-        Some(table.and_then(|table| batch_of(table, &self.schema)))
+        if self.ready.is_empty() {
+            self.advance();
+        }
+        self.ready.pop_front()
     }
 }
 
 impl RecordBatchReader for Drafts {
     fn schema(&self) -> SchemaRef {
-        self.schema.clone()
+        self.drafting.schema.clone()
     }
 }
