@@ -15,6 +15,7 @@ function addSlider(model, follow, parent, { name, label, least, most, step }) {
   input.dataset.lmSuppressShortcuts = "true"; // Arrow keys move the slider, and not through the notebook's cells.
   const value = make(row, "output", "");
   const unit = model.get("unit");
+  let nudge;
   follow(name, () => {
     input.value = model.get(name);
     value.textContent = `${model.get(name).toFixed(unit === "cm" ? 1 : 2)} ${unit}`;
@@ -22,6 +23,10 @@ function addSlider(model, follow, parent, { name, label, least, most, step }) {
   input.addEventListener("input", () => {
     model.set(name, Number(input.value));
     model.save_changes();
+    // The answer comes in small packets, and a server holds the next back until one is acknowledged, which a browser puts off for
+    // up to 40 ms unless it has something to say.
+    clearTimeout(nudge);
+    nudge = setTimeout(() => model.send({}), 8);
   });
 }
 
