@@ -9,6 +9,8 @@ import sys
 import tempfile
 import time
 import urllib.request
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import jupytext
@@ -38,50 +40,66 @@ MOVES = """async () => {
 }"""
 
 
-def serve(folder: Path) -> tuple[subprocess.Popen[bytes], str]:
-    """A JupyterLab of its own, and where it listens."""
+@contextmanager
+def lab(folder: Path) -> Iterator[str]:
+    """A JupyterLab of its own for the notebooks of a folder; where it listens."""
     with socket.socket() as free:
         free.bind(("127.0.0.1", 0))
         port = free.getsockname()[1]
+    options = [
+        "--no-browser", "--allow-root", f"--ServerApp.port={port}", "--ServerApp.port_retries=0", "--ServerApp.ip=127.0.0.1",
+        "--IdentityProvider.token=", "--ServerApp.password=", f"--ServerApp.root_dir={folder}",
+        "--LabApp.check_for_updates_class=jupyterlab.NeverCheckForUpdate",
+    ]
     homes = {f"JUPYTER_{kind}_DIR": str(folder / kind.lower()) for kind in ("CONFIG", "DATA", "RUNTIME")}
-    options = ["--no-browser", "--allow-root", f"--ServerApp.port={port}", "--IdentityProvider.token=", f"--ServerApp.root_dir={folder}"]
-    quiet = subprocess.DEVNULL
-    server = subprocess.Popen([sys.executable, "-m", "jupyterlab", *options], env=os.environ | homes, stdout=quiet, stderr=quiet)
+    homes |= {"JUPYTERLAB_SETTINGS_DIR": str(folder / "settings"), "JUPYTERLAB_WORKSPACES_DIR": str(folder / "workspaces")}
+    server = subprocess.Popen(
+        [sys.executable, "-m", "jupyterlab", *options],
+        env=os.environ | homes, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
+    )
+    try:
+        yield answering(f"http://127.0.0.1:{port}", server)
+    finally:
+        server.terminate()
+        server.wait(20)
+
+
+def answering(address: str, server: subprocess.Popen[bytes]) -> str:
+    """The address, once something answers there."""
     for _ in range(300):
+        assert server.poll() is None, "the server has ended"
         try:
-            urllib.request.urlopen(f"http://127.0.0.1:{port}/api", timeout=1).close()
-            break
+            with urllib.request.urlopen(f"{address}/api", timeout=1):
+                return address
         except OSError:
             time.sleep(0.1)
-    return server, f"http://127.0.0.1:{port}/lab/tree/live.ipynb"
+    raise AssertionError("the server does not answer")
 
 
-def moves(page: Page, address: str) -> list[float]:
-    """The milliseconds of each of some moves, far enough apart that none waits for another."""
-    page.set_default_timeout(30_000)
-    page.goto(address)
-    page.get_by_text("| Idle").wait_for()
-    page.get_by_role("menuitem", name="Run", exact=True).click()
-    page.locator("[data-command='runmenu:run-all']").click()
-    page.locator(".kirtle-drawing svg").wait_for(state="attached")
-    times: list[float] = page.evaluate(MOVES)
-    return times
+@contextmanager
+def run_all(address: str, notebook: str) -> Iterator[Page]:
+    """A page of Chromium in which all cells of a notebook are set going."""
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=shutil.which("chromium"), args=["--no-sandbox"])
+        page = browser.new_page(viewport={"width": 1400, "height": 1000})
+        page.set_default_timeout(60_000)
+        page.goto(f"{address}/lab/tree/{notebook}")
+        page.get_by_text("| Idle").wait_for()
+        page.get_by_role("menuitem", name="Run", exact=True).click()
+        page.locator("[data-command='runmenu:run-all']").click()
+        yield page
+        browser.close()
 
 
 def main() -> None:
-    """Print the median and the worst."""
-    with tempfile.TemporaryDirectory() as folder, sync_playwright() as playwright:
-        notebook = jupytext.reads(NOTEBOOK, "py:percent")
-        notebook.metadata["kernelspec"] = {"name": "python3", "display_name": "Python 3"}
+    """Print the median and the worst of some moves, far enough apart that none waits for another."""
+    notebook = jupytext.reads(NOTEBOOK, "py:percent")
+    notebook.metadata["kernelspec"] = {"name": "python3", "display_name": "Python 3"}
+    with tempfile.TemporaryDirectory() as folder:
         jupytext.write(notebook, Path(folder) / "live.ipynb")
-        server, address = serve(Path(folder))
-        try:
-            browser = playwright.chromium.launch(executable_path=shutil.which("chromium"), args=["--no-sandbox"])
-            times = moves(browser.new_page(viewport={"width": 1400, "height": 1000}), address)
-            browser.close()
-        finally:
-            server.terminate()
-            server.wait(20)
+        with lab(Path(folder)) as address, run_all(address, "live.ipynb") as page:
+            page.locator(".kirtle-drawing svg").wait_for(state="attached")
+            times: list[float] = page.evaluate(MOVES)
     print(f"a moved slider to its picture: median {statistics.median(times):.1f} ms, worst {max(times):.1f} ms")
 
 

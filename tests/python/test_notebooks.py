@@ -1,12 +1,7 @@
 """Every notebook runs from top to end, and in a browser the live draft follows its slider."""
 
-import os
 import shutil
-import socket
-import subprocess
 import sys
-import time
-import urllib.request
 from collections.abc import Iterator
 from concurrent.futures import Future, ThreadPoolExecutor
 from pathlib import Path
@@ -16,10 +11,12 @@ import jupytext
 import nbclient
 import pytest
 from conftest import TESTS
-from playwright.sync_api import Locator, sync_playwright
+from playwright.sync_api import Locator
+
+sys.path.insert(0, str(TESTS.parent / "benches"))
+from slider import lab, run_all
 
 NOTEBOOKS = sorted((TESTS.parent / "python" / "notebooks").glob("*.py"))
-PATIENCE = 60_000
 
 
 @pytest.fixture(scope="module")
@@ -36,55 +33,19 @@ def runs(tmp_path_factory: pytest.TempPathFactory) -> Iterator[dict[str, Future[
 
 
 @pytest.fixture
-def lab(tmp_path: Path, runs: object) -> Iterator[str]:
+def served(tmp_path: Path, runs: object) -> Iterator[str]:
     """A JupyterLab of its own, with the ease notebook up to its live draft, without the plots; where it listens."""
     notebook = jupytext.read(TESTS.parent / "python" / "notebooks" / "ease.py")
     last = next(k for k, cell in enumerate(notebook.cells) if "LiveDraft(" in cell.source)
     notebook.cells = [cell for cell in notebook.cells[: last + 1] if "plots." not in cell.source]
     jupytext.write(notebook, tmp_path / "ease.ipynb")
-    with socket.socket() as free:
-        free.bind(("127.0.0.1", 0))
-        port = free.getsockname()[1]
-    options = [
-        "--no-browser", "--allow-root", f"--ServerApp.port={port}", "--ServerApp.port_retries=0", "--ServerApp.ip=127.0.0.1",
-        "--IdentityProvider.token=", "--ServerApp.password=", f"--ServerApp.root_dir={tmp_path}",
-        "--LabApp.check_for_updates_class=jupyterlab.NeverCheckForUpdate",
-    ]
-    homes = {f"JUPYTER_{kind}_DIR": str(tmp_path / kind.lower()) for kind in ("CONFIG", "DATA", "RUNTIME")}
-    homes |= {"JUPYTERLAB_SETTINGS_DIR": str(tmp_path / "settings"), "JUPYTERLAB_WORKSPACES_DIR": str(tmp_path / "workspaces")}
-    server = subprocess.Popen(
-        [sys.executable, "-m", "jupyterlab", *options],
-        env=os.environ | homes, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
-    )
-    try:
-        yield answering(f"http://127.0.0.1:{port}", server)
-    finally:
-        server.terminate()
-        server.wait(20)
-
-
-def answering(address: str, server: subprocess.Popen[bytes]) -> str:
-    """The address, once something answers there."""
-    for _ in range(300):
-        assert server.poll() is None, "the server has ended"
-        try:
-            with urllib.request.urlopen(f"{address}/api", timeout=1):
-                return address
-        except OSError:
-            time.sleep(0.1)
-    raise AssertionError("the server does not answer")
+    with lab(tmp_path) as address:
+        yield address
 
 
 @pytest.mark.skipif(shutil.which("chromium") is None, reason="chromium is not installed")
-def test_a_moved_slider_changes_the_drawing(lab: str) -> None:
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=shutil.which("chromium"), args=["--no-sandbox"])
-        page: Any = browser.new_page(viewport={"width": 1400, "height": 1000})
-        page.set_default_timeout(PATIENCE)
-        page.goto(f"{lab}/lab/tree/ease.ipynb")
-        page.get_by_text("| Idle").wait_for()
-        page.get_by_role("menuitem", name="Run", exact=True).click()
-        page.locator("[data-command='runmenu:run-all']").click()
+def test_a_moved_slider_changes_the_drawing(served: str) -> None:
+    with run_all(served, "ease.ipynb") as page:
         slider, drawing = page.locator(".kirtle input[name=hip_ease]"), page.locator(".kirtle-drawing svg")
         slider.wait_for(state="attached")
         before = drawing.inner_html()
@@ -97,7 +58,6 @@ def test_a_moved_slider_changes_the_drawing(lab: str) -> None:
         page.locator(".kirtle input[name=hip_depth]").evaluate(too_low)
         page.get_by_text("body.hip_depth: 7 cm is below the least of 10 cm").wait_for()
         assert drawing.inner_html() == drawn != before
-        browser.close()
 
 
 def moved(slider: Locator, key: str, times: int) -> None:

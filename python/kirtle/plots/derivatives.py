@@ -6,12 +6,11 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.lines import Line2D
 from matplotlib.patches import Ellipse as Oval
-from matplotlib.patches import PathPatch
 from matplotlib.ticker import MaxNLocator
 
 from .._kirtle import Draft, Ellipse, Errors, Sensitivity
-from .panels import Place, finish, legend, line, outline
-from .sheet import CLOTH, DART, GUIDE, HALO, INK, Floats, at_least, at_most, axes_of, choice, letters, per_cm
+from .panels import Place, cloth, finish, legend
+from .sheet import DART, GUIDE, HALO, INK, Floats, at_least, at_most, axes_of, choice, letters, per_cm
 
 SIGNS = {"deg": "°", "cm": " cm", "in": " in"}
 """How a unit stands behind a number."""
@@ -113,13 +112,11 @@ def ellipses(
     scale, growth = per_cm(unit), Ellipse.growth(probability)
     found = [one for one in draft.uncertainty(errors, unit=unit).ellipses if one.panel == half]
     place = Place(half, 0.0, 1, 0.0, unit)
-    panel = place.panel(draft)
     longest = growth * max(one.semi_axes[0] for one in found)
-    factor = fitting(longest, panel.width * scale) if magnify is None else magnify
+    factor = fitting(longest, place.panel(draft).width * scale) if magnify is None else magnify
     at_most("magnify", at_least("magnify", factor, 0.1), 1000)
     ax = axes_of(ax, size=(4.5, 7))
-    ax.add_patch(PathPatch(outline(panel, place), facecolor=CLOTH, edgecolor=INK, linewidth=1.2, joinstyle="round"))
-    line(ax, place, [[0, draft.body.hip_depth], [panel.width, draft.body.hip_depth]], "--", GUIDE, 0.9)
+    cloth(ax, draft, place)
     for one in found:
         oval(ax, one, growth * factor)
     ax.plot(*np.array([one.centre for one in found]).T, "o", color=INK, markersize=2.5, linestyle="none", zorder=4)

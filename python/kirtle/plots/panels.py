@@ -41,10 +41,10 @@ class Place:
         return draft.back if self.half == "back" else draft.front
 
 
-def both(drafts: Sequence[Draft], *, level: float, unit: str) -> list[Place]:
+def both(drafts: Sequence[Draft], *, unit: str) -> list[Place]:
     """The back with its centre on the left, the front with its centre on the right."""
     centre = max(draft.back.width for draft in drafts) + APART + max(draft.front.width for draft in drafts)
-    return [Place("back", 0.0, 1, level, unit), Place("front", centre, -1, level, unit)]
+    return [Place("back", 0.0, 1, 0.0, unit), Place("front", centre, -1, 0.0, unit)]
 
 
 def outline(panel: Panel, place: Place) -> Path:
@@ -59,13 +59,10 @@ def outline(panel: Panel, place: Place) -> Path:
 def draft(draft: Draft, *, unit: str = "cm", ax: Axes | None = None) -> Axes:
     """The back and the front side by side, with darts, hip line and the main lengths."""
     ax = axes_of(ax)
-    places = both([draft], level=0.0, unit=unit)
+    places = both([draft], unit=unit)
     for place in places:
-        panel = place.panel(draft)
-        seam = PathPatch(outline(panel, place), facecolor=CLOTH, edgecolor=INK, linewidth=1.2, joinstyle="round")
-        ax.add_patch(seam)
-        line(ax, place, [[0, draft.body.hip_depth], [panel.width, draft.body.hip_depth]], "--", GUIDE, 0.9)
-        for dart in panel.darts:
+        cloth(ax, draft, place)
+        for dart in place.panel(draft).darts:
             line(ax, place, [[dart.centre, (dart.inner[1] + dart.outer[1]) / 2], dart.tip], "-.", DART, 0.9)
         lengths(ax, draft, place)
     dart_name = f"dart, intake × length ({unit})"
@@ -73,6 +70,13 @@ def draft(draft: Draft, *, unit: str = "cm", ax: Axes | None = None) -> Axes:
     legend(ax, [Line2D([], [], linestyle=style, color=colour, label=name) for name, style, colour in named])
     finish(ax, places, [draft], "below the waist at the side")
     return ax
+
+
+def cloth(ax: Axes, draft: Draft, place: Place) -> None:
+    """A panel with its hip line."""
+    panel, hip = place.panel(draft), draft.body.hip_depth
+    ax.add_patch(PathPatch(outline(panel, place), facecolor=CLOTH, edgecolor=INK, linewidth=1.2, joinstyle="round"))
+    line(ax, place, [[0, hip], [panel.width, hip]], "--", GUIDE, 0.9)
 
 
 def line(ax: Axes, place: Place, points: npt.ArrayLike, style: Any, colour: str, width: float) -> None:
@@ -113,7 +117,7 @@ def overlay(
     if len(names) != len(drafts):
         raise ValueError(f"labels: {len(names)} labels are given for {len(drafts)} drafts")
     ax = axes_of(ax)
-    places = both(drafts, level=0.0, unit=unit)
+    places = both(drafts, unit=unit)
     places = [place for place in places if half in (place.half, "both")]
     if half == "front":
         places = [Place("front", 0.0, 1, 0.0, unit)]
@@ -122,7 +126,7 @@ def overlay(
         handle.set_label(name)
     ax.axhline(0, color=GUIDE, linewidth=0.7, linestyle=":")
     legend(ax, shown)
-    finish(ax, [Place(one.half, one.centre, one.way, 0.0, unit) for one in places], drafts, "below the hip line")
+    finish(ax, places, drafts, "below the hip line")
     return ax
 
 
