@@ -1,7 +1,7 @@
 //! Ease by level: what the garment is wider than the body, from the waist down to the hem.
 
 use crate::body::Body;
-use crate::draft::Draft;
+use crate::draft::{Draft, SideCurve};
 use crate::error::{Code, Problem, Problems};
 use crate::measure::{Field, Kind, Unit};
 
@@ -211,8 +211,7 @@ impl Shape {
             return hip;
         }
         let Some(knots) = self.knots else {
-            let u = (hip_depth - level) / hip_depth;
-            return hip - (hip - waist) * (1.5 - 0.5 * u) * u * u;
+            return hip - SideCurve::natural(hip_depth).inside(hip - waist, level);
         };
         let place = usize::from(level >= knots[1][0]);
         let ([from, a, slope_a], [to, b, slope_b]) = (knots[place], knots[place + 1]);

@@ -3,70 +3,54 @@
 use std::sync::Arc;
 
 use arrow_array::{ArrayRef, Float64Array, RecordBatch, StringArray};
-use arrow_schema::{ArrowError, DataType, Field};
+use arrow_schema::ArrowError;
 
-use super::described::{described, schema};
+use super::described::Columns;
 use crate::levels::{EaseByLevel, Level};
 use crate::measure::Unit;
 use crate::sensitivity::{Quantity, Sensitivity, Uncertainty};
 
-/// Columns, each with its name, what it holds, and its unit.
-struct Columns(Vec<(Field, ArrayRef)>);
-
-impl Columns {
-    /// The name, the unit and the value of each number.
-    fn of(quantities: &[Quantity], values: &[f64], unit: Unit) -> Self {
-        let names = quantities.iter().map(|quantity| Some(quantity.to_string()));
-        let units = quantities.iter().map(|quantity| Some(quantity.dimension.unit_name(unit)));
-        let mut columns = Self(Vec::new());
-        columns.texts("quantity", "the number of the draft", names.collect());
-        columns.texts("unit", "its unit", units.collect());
-        columns.numbers("value", "its value", "", values.to_vec());
-        columns
-    }
-
-    fn texts(&mut self, name: &str, what: &str, texts: StringArray) {
-        self.0.push((described(Field::new(name, DataType::Utf8, false), what, ""), Arc::new(texts)));
-    }
-
-    fn numbers(&mut self, name: &str, what: &str, unit: &str, numbers: Vec<f64>) {
-        let field = described(Field::new(name, DataType::Float64, false), what, unit);
-        self.0.push((field, Arc::new(Float64Array::from(numbers))));
-    }
-
-    fn batch(self, unit: Unit) -> Result<RecordBatch, ArrowError> {
-        let (fields, columns) = self.0.into_iter().unzip();
-        RecordBatch::try_new(Arc::new(schema(fields, unit)), columns)
-    }
+/// The name, the unit and the value of each number.
+fn numbers(quantities: &[Quantity], values: &[f64], unit: Unit) -> Columns {
+    let names: StringArray = quantities.iter().map(|quantity| Some(quantity.to_string())).collect();
+    let units: StringArray = quantities.iter().map(|quantity| Some(quantity.dimension.unit_name(unit))).collect();
+    let mut columns = Columns::new();
+    columns.add("quantity", "the number of the draft", "", false, Arc::new(names));
+    columns.add("unit", "its unit", "", false, Arc::new(units));
+    columns.add("value", "its value", "", false, column(values.iter().copied()));
+    columns
 }
 
-/// A row for each number of a draft: its name, unit, value, and its derivative by each input, which is that column's name; of a
-/// sensitivity in `unit`.
+fn column(numbers: impl Iterator<Item = f64>) -> ArrayRef {
+    Arc::new(Float64Array::from_iter_values(numbers))
+}
+
+/// A row for each number of a draft: its name, unit, value, and its derivative by each input, which is that column's name.
 ///
 /// # Errors
 /// None that is known.
 ///
 /// ```
-/// use kirtle::{Body, Ease, Rules, Unit, sensitivity_batch};
+/// use kirtle::{Body, Ease, Rules, sensitivity_batch};
 ///
 /// let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
 /// let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
-/// let batch = sensitivity_batch(&draft.sensitivity(&["ease.hip"])?, Unit::Cm)?;
+/// let batch = sensitivity_batch(&draft.sensitivity(&["ease.hip"])?)?;
 /// assert_eq!(batch.schema().field(3).name(), "ease.hip");
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
-pub fn sensitivity_batch(sensitivity: &Sensitivity, unit: Unit) -> Result<RecordBatch, ArrowError> {
-    let mut columns = Columns::of(&sensitivity.quantities, &sensitivity.values, unit);
-    let rows = 0..sensitivity.quantities.len();
-    for (place, input) in sensitivity.inputs.iter().enumerate() {
-        let derivatives = rows.clone().map(|row| sensitivity.row(row)[place]).collect();
+pub fn sensitivity_batch(sensitivity: &Sensitivity) -> Result<RecordBatch, ArrowError> {
+    let Sensitivity { unit, inputs, quantities, values, .. } = sensitivity;
+    let mut columns = numbers(quantities, values, *unit);
+    for (place, input) in inputs.iter().enumerate() {
+        let derivatives = column((0..quantities.len()).map(|row| sensitivity.row(row)[place]));
         let what = format!("its derivative by {}", input.path);
-        columns.numbers(&input.path, &what, input.field.kind.unit_name(unit), derivatives);
+        columns.add(&input.path, &what, input.field.kind.unit_name(*unit), false, derivatives);
     }
-    columns.batch(unit)
+    columns.batch(*unit)
 }
 
-/// A row for each number of a draft: its name, unit, value and standard error; of an uncertainty in `unit`.
+/// A row for each number of a draft: its name, unit, value and standard error.
 ///
 /// # Errors
 /// None that is known.
@@ -76,14 +60,15 @@ pub fn sensitivity_batch(sensitivity: &Sensitivity, unit: Unit) -> Result<Record
 ///
 /// let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
 /// let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
-/// let batch = uncertainty_batch(&draft.uncertainty(&Errors::iso_20685(Unit::Cm), Unit::Cm)?, Unit::Cm)?;
+/// let batch = uncertainty_batch(&draft.uncertainty(&Errors::iso_20685(Unit::Cm), Unit::Cm)?)?;
 /// assert_eq!(batch.schema().field(3).name(), "standard_error");
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
-pub fn uncertainty_batch(uncertainty: &Uncertainty, unit: Unit) -> Result<RecordBatch, ArrowError> {
-    let mut columns = Columns::of(&uncertainty.quantities, &uncertainty.values, unit);
-    columns.numbers("standard_error", "its standard error", "", uncertainty.standard_errors.clone());
-    columns.batch(unit)
+pub fn uncertainty_batch(uncertainty: &Uncertainty) -> Result<RecordBatch, ArrowError> {
+    let mut columns = numbers(&uncertainty.quantities, &uncertainty.values, uncertainty.unit);
+    let errors = column(uncertainty.standard_errors.iter().copied());
+    columns.add("standard_error", "its standard error", "", false, errors);
+    columns.batch(uncertainty.unit)
 }
 
 /// A row for each level: the level, the girths of garment and body, and the ease.
@@ -101,12 +86,13 @@ pub fn uncertainty_batch(uncertainty: &Uncertainty, unit: Unit) -> Result<Record
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 pub fn ease_batch(ease: &EaseByLevel) -> Result<RecordBatch, ArrowError> {
-    let column = |of: fn(&Level) -> f64| ease.levels.iter().map(of).collect();
-    let mut columns = Columns(Vec::new());
-    let unit = ease.unit.name();
-    columns.numbers("level", "how far down from the waist at the side", unit, column(|level| level.level));
-    columns.numbers("garment", "girth of the garment", unit, column(|level| level.garment));
-    columns.numbers("body", "girth of the body", unit, column(|level| level.body));
-    columns.numbers("ease", "what the garment is wider than the body", unit, column(Level::ease));
+    let mut columns = Columns::new();
+    let mut add = |name: &str, what: &str, of: fn(&Level) -> f64| {
+        columns.add(name, what, ease.unit.name(), false, column(ease.levels.iter().map(of)));
+    };
+    add("level", "how far down from the waist at the side", |level| level.level);
+    add("garment", "girth of the garment", |level| level.garment);
+    add("body", "girth of the body", |level| level.body);
+    add("ease", "what the garment is wider than the body", Level::ease);
     columns.batch(ease.unit)
 }

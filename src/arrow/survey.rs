@@ -4,22 +4,22 @@ use std::sync::Arc;
 
 use arrow_array::builder::StringBuilder;
 use arrow_array::{ArrayRef, BooleanArray, Float64Array, RecordBatch};
-use arrow_schema::{ArrowError, DataType, Field};
+use arrow_schema::{ArrowError, DataType};
 
-use super::described::{described, schema};
+use super::described::Columns;
 use crate::body::Body;
 use crate::measure::{Kind, Unit};
 use crate::sizes::SizeChart;
 use crate::survey::{ChartFit, Fitted, Simulated};
 
-/// Columns with what they hold, under a schema that names the unit.
+/// Columns with what they hold; those of lengths have the unit.
 fn batch(columns: Vec<(&str, &str, ArrayRef)>, unit: Unit) -> Result<RecordBatch, ArrowError> {
-    let field = |(name, what, column): &(&str, &str, ArrayRef)| {
-        let unit = if *column.data_type() == DataType::Float64 { unit.name() } else { "" };
-        described(Field::new(*name, column.data_type().clone(), true), what, unit)
-    };
-    let schema = schema(columns.iter().map(field).collect(), unit);
-    RecordBatch::try_new(Arc::new(schema), columns.into_iter().map(|(_, _, column)| column).collect())
+    let mut described = Columns::new();
+    for (name, what, column) in columns {
+        let of_lengths = *column.data_type() == DataType::Float64;
+        described.add(name, what, if of_lengths { unit.name() } else { "" }, true, column);
+    }
+    described.batch(unit)
 }
 
 /// Simulated bodies as columns by the names of their measurements, in `unit`.

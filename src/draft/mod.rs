@@ -23,7 +23,7 @@ pub(crate) use lanes::{Alike, dart_counts, steepest, summaries, suppressions};
 pub(crate) use panel::outline;
 use panel::{Corners, PanelPlan, corners};
 pub use points::Spot;
-use side::SideCurve;
+pub(crate) use side::SideCurve;
 pub use summary::{DartSummary, PanelSummary, Summary};
 
 /// Drafts the front and back of a straight skirt.

@@ -8,7 +8,7 @@ const NATURAL: f64 = 1.5;
 
 /// The shape of the side seam, whatever it loses.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct SideCurve<T> {
+pub(crate) struct SideCurve<T> {
     /// How far the hip line lies below the waist.
     pub(super) depth: T,
     /// Its slope from the upright at the waist, for that of the straight line from hip to waist.
@@ -46,6 +46,11 @@ impl<T: Copy> SideCurve<T> {
 }
 
 impl<T: Number> SideCurve<T> {
+    /// The natural spline down to this depth.
+    pub(crate) fn natural(depth: T) -> Self {
+        Self { depth, fullness: T::constant(NATURAL), natural: true }
+    }
+
     /// By how much it leans from the upright at the waist where each seam loses so much: the sides of the angle.
     #[inline(always)]
     pub(super) fn lean(&self, loss: T) -> [T; 2] {
@@ -69,7 +74,7 @@ impl<T: Number> SideCurve<T> {
     /// At the share `u` of the height, from the hip line up, that is `u² ((3 − f) + (f − 2) u)` of the loss, `f` being the
     /// fullness: the cubic that is upright at the hip line, loses all at the waist, and arrives there with that slope.
     #[inline(always)]
-    pub(super) fn inside(&self, loss: T, level: T) -> T {
+    pub(crate) fn inside(&self, loss: T, level: T) -> T {
         let u = (self.depth - level).over(self.depth);
         let (first, second) = (T::constant(3.0) - self.fullness, T::constant(2.0) - self.fullness);
         loss * (first - second * u) * u * u

@@ -7,47 +7,23 @@ use pyo3::prelude::*;
 
 use super::capsule::{schema_capsule, stream_capsule};
 
-/// Record batches of one schema.
-pub(super) struct Batches {
+/// Rows that anything takes as an Arrow table: `pyarrow.table`, `polars.DataFrame`, `duckdb`, or `draft_table`.
+#[pyclass(frozen, subclass, module = "kirtle")]
+pub(crate) struct Rows {
     pub(super) schema: SchemaRef,
     pub(super) batches: Vec<RecordBatch>,
 }
 
-impl From<RecordBatch> for Batches {
+impl From<RecordBatch> for Rows {
     fn from(batch: RecordBatch) -> Self {
         Self { schema: batch.schema(), batches: vec![batch] }
     }
 }
 
-impl Batches {
-    pub(super) fn rows(&self) -> usize {
-        self.batches.iter().map(RecordBatch::num_rows).sum()
-    }
-
-    pub(super) fn columns(&self) -> Vec<String> {
-        columns(&self.schema)
-    }
-
-    /// The schema as Python's Arrow interface wants it.
-    pub(super) fn schema<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyAny>> {
-        schema_capsule(py, &self.schema)
-    }
-
-    /// The rows as Python's Arrow interface wants them; they are not copied, and can be asked for again.
-    pub(super) fn stream<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyAny>> {
-        let batches = self.batches.clone().into_iter().map(Ok::<_, ArrowError>);
-        stream_capsule(py, RecordBatchIterator::new(batches, self.schema.clone()))
-    }
-}
-
-/// Rows that anything takes as an Arrow table: `pyarrow.table`, `polars.DataFrame`, `duckdb`, or `draft_table`.
-#[pyclass(frozen, subclass, module = "kirtle")]
-pub(crate) struct Rows(pub(super) Batches);
-
 #[pymethods]
 impl Rows {
     fn __arrow_c_schema__<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyAny>> {
-        self.0.schema(py)
+        schema_capsule(py, &self.schema)
     }
 
     /// The rows as an Arrow stream; they are not copied, and can be asked for again.
@@ -58,23 +34,24 @@ impl Rows {
         requested_schema: Option<&Bound<'py, PyAny>>,
     ) -> PyResult<Bound<'py, PyAny>> {
         let _ = requested_schema;
-        self.0.stream(py)
+        let batches = self.batches.clone().into_iter().map(Ok::<_, ArrowError>);
+        stream_capsule(py, RecordBatchIterator::new(batches, self.schema.clone()))
     }
 
-    fn __len__(&self) -> usize {
-        self.0.rows()
+    pub(super) fn __len__(&self) -> usize {
+        self.batches.iter().map(RecordBatch::num_rows).sum()
     }
 
     /// The names of the columns.
     #[getter]
-    fn columns(&self) -> Vec<String> {
-        self.0.columns()
+    pub(super) fn columns(&self) -> Vec<String> {
+        columns(&self.schema)
     }
 }
 
 impl Rows {
     pub(super) fn shown(&self, name: &str) -> String {
-        format!("{name}(rows={}, columns={:?})", self.0.rows(), self.0.columns())
+        format!("{name}(rows={}, columns={:?})", self.__len__(), self.columns())
     }
 }
 

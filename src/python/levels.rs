@@ -26,7 +26,7 @@ impl EaseByLevel {
         let py = draft.py();
         let made = draft.get().made.ease_by_level(&profile, step, unit)?;
         let findings = draft.get().made.ease_findings(&made);
-        let rows = Rows(ease_batch(&made).map_err(broken)?.into());
+        let rows = Rows::from(ease_batch(&made).map_err(broken)?);
         let choices = [("unit", unit.name())].into_py_dict(py)?;
         if let Profile::HighHip { girth, depth } = profile {
             choices.set_item("high_hip", girth)?;

@@ -6,6 +6,7 @@ mod capsule;
 mod draft;
 mod inputs;
 mod levels;
+mod mapping;
 mod outputs;
 mod pattern;
 mod questions;

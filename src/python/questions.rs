@@ -45,7 +45,6 @@ impl Asked {
 #[pyclass(frozen, extends = Rows, module = "kirtle")]
 pub(crate) struct Sensitivity {
     made: sensitivity::Sensitivity,
-    unit: Unit,
     asked: Asked,
 }
 
@@ -54,11 +53,11 @@ impl Sensitivity {
         let py = draft.py();
         let names: Vec<&str> = by.iter().map(String::as_str).collect();
         let made = draft.get().made.sensitivity(&names)?.in_unit(unit);
-        let rows = Rows(sensitivity_batch(&made, unit).map_err(broken)?.into());
+        let rows = Rows::from(sensitivity_batch(&made).map_err(broken)?);
         let argument = Some(by.into_pyobject(py)?.unbind());
         let choices = [("unit", unit.name())].into_py_dict(py)?.unbind();
         let asked = Asked { draft: draft.unbind(), method: "sensitivity", argument, choices };
-        Py::new(py, (Self { made, unit, asked }, rows))
+        Py::new(py, (Self { made, asked }, rows))
     }
 }
 
@@ -67,7 +66,7 @@ impl Sensitivity {
     /// The unit of lengths.
     #[getter]
     fn unit(&self) -> &'static str {
-        self.unit.name()
+        self.made.unit.name()
     }
 
     /// The names of the inputs.
@@ -79,13 +78,13 @@ impl Sensitivity {
     /// The units of the inputs: that of lengths, `deg`, or nothing for a ratio.
     #[getter]
     fn input_units(&self) -> Vec<&'static str> {
-        self.made.inputs.iter().map(|input| input.field.kind.unit_name(self.unit)).collect()
+        self.made.inputs.iter().map(|input| input.field.kind.unit_name(self.made.unit)).collect()
     }
 
     /// The units of the numbers: that of lengths, its square, or `deg`.
     #[getter]
     fn units(&self) -> Vec<&'static str> {
-        self.made.quantities.iter().map(|quantity| quantity.dimension.unit_name(self.unit)).collect()
+        self.made.quantities.iter().map(|quantity| quantity.dimension.unit_name(self.made.unit)).collect()
     }
 
     /// The names of the numbers.
@@ -114,7 +113,7 @@ impl Sensitivity {
     }
 
     fn __eq__(&self, other: &Self) -> bool {
-        self.made == other.made && self.unit == other.unit
+        self.made == other.made
     }
 
     fn __hash__(&self) -> u64 {
@@ -125,7 +124,7 @@ impl Sensitivity {
         let (quantities, inputs) = (self.made.quantities.len(), self.made.inputs.len());
         format!(
             "Sensitivity(unit={:?}, quantities=[{quantities} of them], inputs=[{inputs} of them])",
-            self.unit.name()
+            self.made.unit.name()
         )
     }
 

@@ -146,5 +146,5 @@ pub(crate) fn simulate(
     let population = population.map_or_else(survey::Population::ansur_women, |population| population.0);
     let bodies = py.detach(|| population.bodies(seed, start..start.saturating_add(rows)))?;
     let batch = py.detach(|| bodies_batch(bodies, unit)).map_err(broken)?;
-    Py::new(py, (BodyTable, Rows(batch.into())))
+    Py::new(py, (BodyTable, Rows::from(batch)))
 }

@@ -3,12 +3,12 @@
 use std::collections::BTreeMap;
 
 use pyo3::prelude::*;
-use pyo3::types::PyMapping;
 
 use super::batches::{Rows, broken};
 use super::capsule::reader_of;
 use super::draft::{Dict, loads};
 use super::inputs::{Ease, Rules, unit_named};
+use super::mapping::mapping;
 use super::simulate::{Pair, both, to_cm, told};
 use super::sizes::SizeChart;
 use super::table::{numbers, tell};
@@ -18,26 +18,13 @@ use crate::measure::Unit;
 use crate::output::json::{FitReport, text};
 use crate::survey;
 
-/// The least and the most by the name of a girth: a `Mapping[str, tuple[float, float]]`.
-pub(crate) struct Bounds(Vec<(String, Pair)>);
-
-impl FromPyObject<'_, '_> for Bounds {
-    type Error = PyErr;
-
-    #[cfg(feature = "stubs")]
-    const INPUT_TYPE: pyo3::inspect::PyStaticExpr = pyo3::type_hint_subscript!(
-        pyo3::type_hint_identifier!("collections.abc", "Mapping"),
-        pyo3::type_hint_identifier!("builtins", "str"),
-        pyo3::type_hint_subscript!(
-            pyo3::type_hint_identifier!("builtins", "tuple"),
-            pyo3::type_hint_identifier!("builtins", "float"),
-            pyo3::type_hint_identifier!("builtins", "float")
-        )
+mapping! {
+    /// The least and the most by the name of a girth.
+    Bounds: Pair as pyo3::type_hint_subscript!(
+        pyo3::type_hint_identifier!("builtins", "tuple"),
+        pyo3::type_hint_identifier!("builtins", "float"),
+        pyo3::type_hint_identifier!("builtins", "float")
     );
-
-    fn extract(object: Borrowed<'_, '_, PyAny>) -> PyResult<Self> {
-        object.cast::<PyMapping>()?.items()?.extract().map(Self)
-    }
 }
 
 /// Where the people of a table come from.
@@ -107,7 +94,7 @@ pub(crate) fn fit_chart(
     let high_hips = people.people().high_hip.is_some();
     let batch = py.detach(|| fit_batch(&chart, &fit, high_hips, unit)).map_err(broken)?;
     let report = FitReport::new(&chart, &fit, unit);
-    Py::new(py, (ChartFit { report, fit, people, unit }, Rows(batch.into())))
+    Py::new(py, (ChartFit { report, fit, people, unit }, Rows::from(batch)))
 }
 
 /// How a chart serves people: counts, and an Arrow table with a row for each person (`size`, `ease_left_waist`,

@@ -7,7 +7,7 @@ use arrow_schema::{ArrowError, SchemaRef};
 use pyo3::exceptions::{PyKeyboardInterrupt, PyValueError};
 use pyo3::prelude::*;
 
-use super::batches::{Batches, Rows, broken, columns};
+use super::batches::{Rows, broken, columns};
 use super::capsule::{reader_of, schema_capsule, stream_capsule};
 use super::draft::Dict;
 use super::inputs::{Ease, Rules, node, unit_named};
@@ -52,7 +52,7 @@ pub(crate) fn draft_table(
         tell(py, progress, batch.num_rows())?;
         batches.push(batch);
     }
-    Py::new(py, (DraftTable, Rows(Batches { schema, batches })))
+    Py::new(py, (DraftTable, Rows { schema, batches }))
 }
 
 /// Drafts every body of a table of any length as its rows are asked for, in constant memory; see `draft_table`.
@@ -137,11 +137,11 @@ impl DraftTable {
         let refused = |batch: &RecordBatch| {
             batch.column_by_name("error_code").map_or(0, |codes| codes.len() - codes.null_count())
         };
-        slf.as_super().0.batches.iter().map(refused).sum()
+        slf.as_super().batches.iter().map(refused).sum()
     }
 
     fn __repr__(slf: PyRef<'_, Self>) -> String {
-        let (rows, columns) = (slf.as_super().0.rows(), slf.as_super().0.columns().len());
+        let (rows, columns) = (slf.as_super().__len__(), slf.as_super().columns().len());
         format!("DraftTable(rows={rows}, refused={}, columns={columns})", Self::refused(slf))
     }
 }

@@ -1,11 +1,12 @@
 //! How exact inputs are, and what that makes of a draft, in Python.
 
 use pyo3::prelude::*;
-use pyo3::types::{IntoPyDict, PyMapping};
+use pyo3::types::IntoPyDict;
 
 use super::batches::{Rows, broken};
 use super::draft::Draft;
 use super::inputs::{hash_of, unit_named};
+use super::mapping::mapping;
 use super::questions::{Asked, Reduced};
 use crate::arrow::uncertainty_batch;
 use crate::measure::Unit;
@@ -87,22 +88,9 @@ impl Errors {
     }
 }
 
-/// Numbers by name: a `Mapping[str, float]`.
-pub(crate) struct Named(Vec<(String, f64)>);
-
-impl FromPyObject<'_, '_> for Named {
-    type Error = PyErr;
-
-    #[cfg(feature = "stubs")]
-    const INPUT_TYPE: pyo3::inspect::PyStaticExpr = pyo3::type_hint_subscript!(
-        pyo3::type_hint_identifier!("collections.abc", "Mapping"),
-        pyo3::type_hint_identifier!("builtins", "str"),
-        pyo3::type_hint_identifier!("builtins", "float")
-    );
-
-    fn extract(object: Borrowed<'_, '_, PyAny>) -> PyResult<Self> {
-        object.cast::<PyMapping>()?.items()?.extract().map(Self)
-    }
+mapping! {
+    /// Numbers by name.
+    Named: f64 as pyo3::type_hint_identifier!("builtins", "float");
 }
 
 /// The standard errors of every number of a draft, and an ellipse for each of its points: an Arrow table with a row for each
@@ -113,7 +101,6 @@ impl FromPyObject<'_, '_> for Named {
 #[pyclass(frozen, extends = Rows, module = "kirtle")]
 pub(crate) struct Uncertainty {
     made: sensitivity::Uncertainty,
-    unit: Unit,
     asked: Asked,
 }
 
@@ -121,11 +108,11 @@ impl Uncertainty {
     pub(super) fn of(draft: Bound<'_, Draft>, errors: Bound<'_, Errors>, unit: Unit) -> PyResult<Py<Self>> {
         let py = draft.py();
         let made = draft.get().made.uncertainty(&errors.get().0, unit)?;
-        let rows = Rows(uncertainty_batch(&made, unit).map_err(broken)?.into());
+        let rows = Rows::from(uncertainty_batch(&made).map_err(broken)?);
         let choices = [("unit", unit.name())].into_py_dict(py)?.unbind();
         let argument = Some(errors.into_any().unbind());
         let asked = Asked { draft: draft.unbind(), method: "uncertainty", argument, choices };
-        Py::new(py, (Self { made, unit, asked }, rows))
+        Py::new(py, (Self { made, asked }, rows))
     }
 }
 
@@ -134,7 +121,7 @@ impl Uncertainty {
     /// The unit of lengths.
     #[getter]
     fn unit(&self) -> &'static str {
-        self.unit.name()
+        self.made.unit.name()
     }
 
     /// The names of the numbers.
@@ -167,7 +154,7 @@ impl Uncertainty {
     }
 
     fn __eq__(&self, other: &Self) -> bool {
-        self.made == other.made && self.unit == other.unit
+        self.made == other.made
     }
 
     fn __hash__(&self) -> u64 {
@@ -178,7 +165,7 @@ impl Uncertainty {
         let (quantities, ellipses) = (self.made.quantities.len(), self.made.ellipses.len());
         format!(
             "Uncertainty(unit={:?}, quantities=[{quantities} of them], ellipses=[{ellipses} of them])",
-            self.unit.name()
+            self.made.unit.name()
         )
     }
 

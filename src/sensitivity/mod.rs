@@ -31,16 +31,18 @@ pub struct Input {
     pub path: String,
     /// Its row: what it is, its kind and its range.
     pub field: &'static Field,
-    /// What it is here; lengths in centimetres.
+    /// What it is here; a length in centimetres, or in the unit of what tells it.
     pub value: f64,
 }
 
 /// How the numbers of a draft change with what it is drafted from: exact derivatives, with darts as many as there are.
 ///
-/// Lengths are centimetres, areas square centimetres, angles degrees; a derivative is in the unit of the number over that of
-/// the input.
+/// Lengths are in its unit, areas in its square, angles in degrees; a derivative is in the unit of the number over that of the
+/// input.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Sensitivity {
+    /// The unit of lengths.
+    pub unit: Unit,
     /// The inputs, in the order in which they were asked for.
     pub inputs: Vec<Input>,
     /// The numbers of the draft.
@@ -109,6 +111,7 @@ impl Draft {
         let all = named(&self.inputs);
         let places: Vec<usize> = if by.is_empty() { (0..all.len()).collect() } else { places(&all, "by", by)? };
         let mut sensitivity = Sensitivity {
+            unit: Unit::Cm,
             inputs: places.iter().map(|place| input(&all[*place])).collect(),
             quantities: Vec::with_capacity(MANY),
             values: Vec::with_capacity(MANY),
@@ -200,18 +203,20 @@ impl Sensitivity {
     /// The same with lengths in a unit.
     #[must_use]
     pub fn in_unit(mut self, unit: Unit) -> Self {
-        let width = self.inputs.len();
-        let by: Vec<f64> = self.inputs.iter().map(|input| unit_of(input.field.kind, unit)).collect();
+        let (from, width) = (self.unit, self.inputs.len());
+        let by = |input: &Input| unit_of(input.field.kind, unit) / unit_of(input.field.kind, from);
+        let by: Vec<f64> = self.inputs.iter().map(by).collect();
         for (row, quantity) in self.quantities.iter().enumerate() {
-            let in_cm = quantity.dimension.in_cm(unit);
-            self.values[row] /= in_cm;
+            let ratio = quantity.dimension.in_cm(unit) / quantity.dimension.in_cm(from);
+            self.values[row] /= ratio;
             for (derivative, by) in self.derivatives[row * width..][..width].iter_mut().zip(&by) {
-                *derivative *= by / in_cm;
+                *derivative *= by / ratio;
             }
         }
         for input in &mut self.inputs {
-            input.value = input.field.kind.convert(input.value, Unit::Cm, unit);
+            input.value = input.field.kind.convert(input.value, from, unit);
         }
+        self.unit = unit;
         self
     }
 }

@@ -18,6 +18,8 @@ const PROBABILITY: Field =
 /// within the errors, draft many bodies instead.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Uncertainty {
+    /// The unit of lengths.
+    pub unit: Unit,
     /// The numbers of the draft.
     pub quantities: Vec<Quantity>,
     /// Their values.
@@ -75,7 +77,7 @@ impl Draft {
 
 impl Uncertainty {
     fn new(sensitivity: Sensitivity, factor: &DMatrix<f64>) -> Self {
-        let Sensitivity { inputs, quantities, values, derivatives } = sensitivity;
+        let Sensitivity { unit, inputs, quantities, values, derivatives } = sensitivity;
         // Of each number a row of what independent errors of one would make of it.
         let spread = DMatrix::from_row_slice(quantities.len(), inputs.len(), &derivatives) * factor;
         let standard_errors = spread.row_iter().map(|row| row.norm()).collect();
@@ -89,7 +91,7 @@ impl Uncertainty {
                 ellipses.push(Ellipse::new(half, spot, Point::new(values[x], values[x + 1]), covariance));
             }
         }
-        Self { quantities, values, standard_errors, ellipses }
+        Self { unit, quantities, values, standard_errors, ellipses }
     }
 
     /// The standard error of a number by its name.
