@@ -4,7 +4,7 @@ use super::cluster::{Absolute, Banded, Squared};
 use super::column::{Column, Sums};
 use super::cover::cover;
 use super::divide::divide;
-use super::loss::Loss;
+use super::loss::{Loss, cheapest};
 use crate::error::{Code, Problem, Problems};
 use crate::measure::{Field, Kind, Unit};
 use crate::survey::fit::uneven;
@@ -135,15 +135,9 @@ impl Line {
         let mut line = Self { sizes: centres.iter().map(size).collect(), loss: 0.0 };
         for (at, weight) in column.at.iter().zip(&column.weight) {
             worked(centres.len());
-            let (mut given, mut least) = (0, (f64::INFINITY, f64::INFINITY));
-            for (k, centre) in centres.iter().enumerate() {
-                let next = (loss.of(at - centre), (at - centre).abs());
-                if next.0 < least.0 || (next.0 <= least.0 && next.1 <= least.1) {
-                    (given, least) = (k, next);
-                }
-            }
-            line.loss += weight * least.0;
-            let size = &mut line.sizes[given];
+            let (given, least) = cheapest(centres.iter().map(|centre| (loss.of(at - centre), (at - centre).abs())));
+            line.loss += weight * least;
+            let size = &mut line.sizes[given as usize];
             let girth = loss.girth(*at);
             size.share += weight;
             // Of a number and one that is none, the number is less and more.

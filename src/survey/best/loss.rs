@@ -173,3 +173,15 @@ impl LogBand {
         self.small_weight * small * small + self.large_weight * large * large
     }
 }
+
+/// Which of some losses is the least, each told with how far off its centre is: of equals the nearer, then the last.
+#[inline]
+pub(super) fn cheapest(losses: impl Iterator<Item = (f64, f64)>) -> (u32, f64) {
+    let (mut given, mut least) = (0, (f64::INFINITY, f64::INFINITY));
+    for (next, k) in losses.zip(0..) {
+        if next.0 < least.0 || (next.0 <= least.0 && next.1 <= least.1) {
+            (given, least) = (k, next);
+        }
+    }
+    (given, least.0)
+}

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::column::Column;
-use super::loss::Loss;
+use super::loss::{Loss, cheapest};
 use crate::survey::watch::worked;
 
 /// Waist and hip of a place in the plane, on the scale of a loss.
@@ -75,13 +75,8 @@ impl Points {
 /// The centre that costs a place least, of equals the nearer, then the last; and the loss.
 #[inline]
 pub(super) fn nearest(at: Place, centres: &[Place], loss: &Loss) -> (u32, f64) {
-    let (mut given, mut least) = (0, (f64::INFINITY, f64::INFINITY));
-    for (centre, k) in centres.iter().zip(0..) {
+    cheapest(centres.iter().map(|centre| {
         let [waist, hip] = [at[0] - centre[0], at[1] - centre[1]];
-        let next = (loss.of_both(waist, hip), waist.abs().max(hip.abs()));
-        if next.0 < least.0 || (next.0 <= least.0 && next.1 <= least.1) {
-            (given, least) = (k, next);
-        }
-    }
-    (given, least.0)
+        (loss.of_both(waist, hip), waist.abs().max(hip.abs()))
+    }))
 }
