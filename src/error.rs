@@ -170,6 +170,23 @@ pub struct Problem {
     pub message: String,
 }
 
+/// The longest text that is shown in an error.
+const LONGEST_SHOWN: usize = 40;
+
+/// The start of a long text, with what cannot be shown, and quotes, escaped.
+pub(crate) fn shortened(text: &str) -> String {
+    let start: String = text.chars().take(LONGEST_SHOWN).collect();
+    let cut = if start.len() < text.len() { "…" } else { "" };
+    format!("{}{cut}", start.escape_debug())
+}
+
+/// The name of a field that someone gave: as it is, or in quotes where else it would not be seen to be one.
+pub(crate) fn shown_name(name: &str) -> String {
+    let plain = !name.is_empty() && name.chars().all(|c| c.is_alphanumeric() || "_-.[]".contains(c));
+    let shown = shortened(name);
+    if plain { shown } else { format!("\"{shown}\"") }
+}
+
 impl Problem {
     /// A problem of this kind with this field; the rest is added by [`value`](Self::with_value) and its neighbours.
     pub(crate) fn new(code: Code, field: impl Into<String>) -> Self {

@@ -4,68 +4,12 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 mod bodies;
-mod lines;
+mod pieces;
 
 use bodies::{cases, cut, cuttings, ordinary, requests};
-use kirtle::{Body, Cloth, Code, Cutting, Ease, Half, Lay, Pattern, Placed, Point, Preset, Rules, Unit};
-use lines::{closed, cross, fine};
+use kirtle::{Body, Cloth, Code, Cutting, Ease, Lay, Pattern, Preset, Rules, Unit};
+use pieces::{cloths, lies_right};
 use proptest::prelude::*;
-
-/// What a place may be off, in centimetres, as outlines are followed by chords.
-const OFF: f64 = 0.01;
-
-fn cloths() -> impl Strategy<Value = Cloth> {
-    (40.0..400.0, any::<bool>(), any::<bool>()).prop_map(|(width, folded, one_way)| Cloth { width, folded, one_way })
-}
-
-fn ring(placed: &Placed) -> Vec<[Point; 2]> {
-    let corners: Vec<Point> =
-        placed.outline.iter().flat_map(|path| fine(path).into_iter().skip(1).step_by(3)).collect();
-    closed(&corners)
-}
-
-/// Whether a point lies inside a ring: a ray to the right crosses it an odd number of times.
-fn inside(point: Point, ring: &[[Point; 2]]) -> bool {
-    let crossed = ring.iter().filter(|[a, b]| {
-        (a.y > point.y) != (b.y > point.y) && point.x < a.x + (point.y - a.y) / (b.y - a.y) * (b.x - a.x)
-    });
-    crossed.count() % 2 == 1
-}
-
-fn do_not_overlap(lay: &Lay) -> Result<(), TestCaseError> {
-    let rings: Vec<_> = lay.placed.iter().map(ring).collect();
-    for (k, a) in rings.iter().enumerate() {
-        for b in &rings[k + 1..] {
-            prop_assert!(!a.iter().any(|side| b.iter().any(|other| cross(side, other))));
-            prop_assert!(!inside(a[0][0], b) && !inside(b[0][0], a));
-        }
-    }
-    Ok(())
-}
-
-fn all_lie_on_the_cloth(lay: &Lay) -> Result<(), TestCaseError> {
-    let width = if lay.cloth.folded { lay.cloth.width / 2.0 } else { lay.cloth.width };
-    for placed in &lay.placed {
-        for corner in placed.outline.iter().flat_map(fine) {
-            prop_assert!((-OFF..=width + OFF).contains(&corner.x), "{corner} on {width}");
-            prop_assert!((-OFF..=lay.length + OFF).contains(&corner.y), "{corner} on {}", lay.length);
-        }
-        let on_edge = placed.outline.iter().any(|path| path.start().x.abs() + path.end().x.abs() < 1e-9);
-        prop_assert!(!placed.on_fold || on_edge);
-        prop_assert!((placed.grain[0].x - placed.grain[1].x).abs() < 1e-9);
-        prop_assert!(!(lay.cloth.one_way && placed.turned));
-    }
-    Ok(())
-}
-
-/// What is cut: the front once, and the back twice, the second time as its mirror image.
-fn all_are_there(lay: &Lay) {
-    let of = |half| lay.placed.iter().filter(move |placed| placed.half == half);
-    assert_eq!(of(Half::Front).count(), 1);
-    assert_eq!(of(Half::Front).all(|placed| placed.on_fold), lay.cloth.folded);
-    let mirrored: Vec<bool> = of(Half::Back).map(|placed| placed.mirrored).collect();
-    assert!(if lay.cloth.folded { mirrored.len() == 1 } else { mirrored.len() == 2 && mirrored[0] != mirrored[1] });
-}
 
 fn laid(pattern: &Pattern, cloth: Cloth) -> Result<Lay, TestCaseError> {
     pattern.lay(&cloth).map_err(|_| TestCaseError::reject("too narrow"))
@@ -79,11 +23,7 @@ proptest! {
         request in requests(Unit::Cm), cutting in cuttings(), cloth in cloths(),
     ) {
         let pattern = cut(&request, &cutting)?;
-        let lay = laid(&pattern, cloth)?;
-        do_not_overlap(&lay)?;
-        all_lie_on_the_cloth(&lay)?;
-        all_are_there(&lay);
-        prop_assert!((0.0..1.0).contains(&lay.waste));
+        lies_right(&laid(&pattern, cloth)?)?;
     }
 
     #[test]

@@ -6,7 +6,7 @@ use arrow_schema::{ArrowError, Schema};
 use super::columns::Values;
 use super::request::{Place, TableSource, column_of, no_column, wrong};
 use crate::batch::Column;
-use crate::error::{Code, Problem, Problems};
+use crate::error::{Code, Problem, Problems, shown_name};
 use crate::measure::{Field, Kind, Unit};
 use crate::survey::{HighHips, People};
 
@@ -200,7 +200,8 @@ impl PeopleTable {
 }
 
 fn unknown(name: &str) -> Option<Problem> {
-    let problem = || Problem::new(Code::UnknownField, format!("columns.{name}")).with_limit(NAMES.join(", "));
+    let problem =
+        || Problem::new(Code::UnknownField, format!("columns.{}", shown_name(name))).with_limit(NAMES.join(", "));
     (!NAMES.contains(&name)).then(problem)
 }
 

@@ -4,7 +4,7 @@ use arrow_schema::Schema;
 
 use super::columns::holds_numbers;
 use crate::body::{Body, Ease, Rules, numbers};
-use crate::error::{Code, Problem, Problems};
+use crate::error::{Code, Problem, Problems, shown_name};
 use crate::measure::{Field, Unit};
 
 /// Where the numbers of a table come from.
@@ -67,7 +67,7 @@ impl TableRequest {
         let mut problems = Vec::new();
         for (k, (name, source)) in self.numbers.iter().enumerate() {
             if self.numbers[..k].iter().any(|(before, _)| full(before) == full(name)) {
-                problems.push(Problem::new(Code::DuplicateField, format!("columns.{name}")));
+                problems.push(Problem::new(Code::DuplicateField, format!("columns.{}", shown_name(name))));
             }
             match numbers.iter_mut().find(|(path, ..)| *path == full(name)) {
                 Some((path, _, place)) => match source {
@@ -100,7 +100,7 @@ fn full(name: &str) -> String {
 /// The problem of a path that is none.
 fn unknown(name: &str, numbers: &[(String, &Field, Place)]) -> Problem {
     let names: Vec<&str> = numbers.iter().map(|(path, ..)| path.trim_start_matches("body.")).collect();
-    Problem::new(Code::UnknownField, format!("columns.{name}")).with_limit(names.join(", "))
+    Problem::new(Code::UnknownField, format!("columns.{}", shown_name(name))).with_limit(names.join(", "))
 }
 
 /// The column of a name, if there is exactly one.

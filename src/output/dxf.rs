@@ -219,6 +219,8 @@ fn ascii(text: &str) -> String {
             // Two of them would begin a code.
             '%' => "%%%".to_owned(),
             '^' => "^ ".to_owned(),
+            // A line that ends within a text would end its value.
+            _ if letter.is_control() => " ".to_owned(),
             _ if letter.is_ascii() => letter.to_string(),
             _ => letter
                 .encode_utf16(&mut [0; 2])

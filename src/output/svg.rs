@@ -126,5 +126,11 @@ fn pair(svg: &mut String, before: char, point: Point) {
 }
 
 fn escaped(text: &str) -> String {
-    text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;").replace('"', "&quot;")
+    let text = text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;").replace('"', "&quot;");
+    text.replace(is_no_xml, "\u{fffd}")
+}
+
+/// Whether XML cannot hold a letter (XML 1.0, production 2).
+fn is_no_xml(letter: char) -> bool {
+    matches!(letter, '\0'..='\u{8}' | '\u{b}' | '\u{c}' | '\u{e}'..='\u{1f}' | '\u{fffe}' | '\u{ffff}')
 }

@@ -70,7 +70,7 @@ pub(crate) fn alike(unit: Unit, rows: impl Into<SizeRange>) -> impl Strategy<Val
 }
 
 /// The request with these darts in back and front.
-fn with_darts(request: Request, lists: [Vec<([f64; 4], bool)>; 2], unit: Unit) -> Request {
+pub(crate) fn with_darts(request: Request, lists: [Vec<([f64; 4], bool)>; 2], unit: Unit) -> Request {
     let quarter = (request.body.hip + request.ease.hip) / 4.0;
     let balance = request.rules.stance.balance;
     let [back, front] = lists;

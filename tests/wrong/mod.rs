@@ -47,6 +47,13 @@ pub(crate) const WRONG: &[(&str, &[&str])] = &[
     ),
     (r#""format": 7"#, &["unknown_choice format: 7 is not 1"]),
     (
+        r#""": 1, "two words": 2"#,
+        &[
+            r#"unknown_field "": is not a field here; the fields are format, unit, body, ease, rules, corrections, cutting, cloth"#,
+            r#"unknown_field "two words": is not a field here; the fields are format, unit, body, ease, rules, corrections, cutting, cloth"#,
+        ],
+    ),
+    (
         r#""colour": "red""#,
         &[
             "unknown_field colour: is not a field here; the fields are format, unit, body, ease, rules, corrections, cutting, cloth",

@@ -8,10 +8,7 @@ use std::fmt;
 use serde::Deserialize;
 use serde::de::{Deserializer, MapAccess, SeqAccess, Visitor};
 
-use crate::error::{Code, Given, Problem, Problems};
-
-/// The longest text that is shown in an error.
-const LONGEST_SHOWN: usize = 40;
+use crate::error::{Code, Given, Problem, Problems, shortened};
 
 /// Any JSON value.
 #[derive(Clone, Debug, PartialEq)]
@@ -43,13 +40,6 @@ impl Node {
             Node::Object(_) => "an object".into(),
         }
     }
-}
-
-/// The start of a long text, with what cannot be shown, and quotes, escaped.
-pub(crate) fn shortened(text: &str) -> String {
-    let start: String = text.chars().take(LONGEST_SHOWN).collect();
-    let cut = if start.len() < text.len() { "…" } else { "" };
-    format!("{}{cut}", start.escape_debug())
 }
 
 impl<'de> Deserialize<'de> for Node {

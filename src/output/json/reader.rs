@@ -1,10 +1,10 @@
 //! Reading nodes by their rows: every problem is gathered, none hides another.
 
 use super::FORMAT;
-use super::node::{Node, shortened};
+use super::node::Node;
 use super::request::Request;
 use crate::body::{Apportion, Body, Darts, Ease, FixedDart, MOST_DARTS, Place, Rules, Shares, Stance, both_ways};
-use crate::error::{Code, Problem, Problems};
+use crate::error::{Code, Problem, Problems, shown_name};
 use crate::measure::{Field, Unit};
 
 /// Reads nodes by their rows and gathers the problems; ranges are checked where the unit is known.
@@ -191,7 +191,7 @@ impl Reader {
         };
         let mut found = [None; N];
         for (name, node) in fields {
-            let full = || format!("{inner}{}", shortened(name));
+            let full = || format!("{inner}{}", shown_name(name));
             match names.iter().position(|known| known == name) {
                 None => self.problems.push(Problem::new(Code::UnknownField, full()).with_limit(names.join(", "))),
                 Some(index) if found[index].is_some() => {

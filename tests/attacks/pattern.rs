@@ -1,0 +1,90 @@
+//! Bytes as numbers of the whole valid range: a request, a way to cut, and a cloth.
+
+use arbitrary::{Result, Unstructured};
+use kirtle::{
+    Allowances, Apportion, Body, Cloth, Cutting, Ease, Field, FixedDart, MOST_DARTS, Opening, Press, Request, Rules,
+    Shares, Stance, Unit,
+};
+
+use crate::bodies::{cut, with_darts};
+use crate::pieces::{is_cut_right, lies_right};
+
+/// What is drafted is proven, and its pieces keep the laws of cut line and lay.
+pub(crate) fn pattern(data: &[u8]) {
+    let Ok((request, cutting, cloth)) = drawn(&mut Unstructured::new(data)) else { return };
+    match request.draft() {
+        Ok(draft) => {
+            let proof = draft.proof();
+            assert!(proof.holds, "{proof:?}");
+        }
+        Err(problems) => return super::speaks(&problems),
+    }
+    let Ok(pattern) = cut(&request, &cutting) else { return };
+    let laws = is_cut_right(&pattern).and_then(|()| match pattern.lay(&cloth) {
+        Ok(lay) => lies_right(&lay),
+        Err(problems) => {
+            super::speaks(&problems);
+            Ok(())
+        }
+    });
+    assert!(laws.is_ok(), "{laws:?}");
+}
+
+fn drawn(bytes: &mut Unstructured) -> Result<(Request, Cutting, Cloth)> {
+    let mut body = Body::from_array(numbers(bytes, Body::FIELDS)?);
+    // A skirt that ends above this is always refused.
+    body.length = body.length.max(body.hip_depth + 1.0);
+    let ease = Ease::from_array(numbers(bytes, Ease::FIELDS)?);
+    let stance = Stance::from_array(numbers(bytes, Stance::FIELDS)?);
+    let by_darts = bytes.ratio(2, 5)?;
+    let shares = if by_darts { Shares::default() } else { Shares::from_array(numbers(bytes, Shares::FIELDS)?) };
+    let mut request = Request {
+        unit: Unit::Cm,
+        body,
+        ease,
+        rules: Rules { stance, apportion: Apportion::Shares(shares) },
+        corrections: Vec::new(),
+        cutting: None,
+        cloth: None,
+    };
+    if by_darts {
+        request = with_darts(request, [darts(bytes)?, darts(bytes)?], Unit::Cm);
+    }
+    let allowances = Allowances::FIELDS.map(|field| allowance(bytes, &field));
+    let [waist, side, hem, centre_back] = allowances;
+    let cutting = Cutting {
+        name: String::new(),
+        allowances: Allowances { waist: waist?, side: side?, hem: hem?, centre_back: centre_back? },
+        opening: Opening::Given(5.0 + 55.0 * share(bytes)?),
+        press: if bytes.arbitrary()? { Press::Centre } else { Press::Side },
+    };
+    let cloth = Cloth { width: 40.0 + 360.0 * share(bytes)?, folded: bytes.arbitrary()?, one_way: bytes.arbitrary()? };
+    Ok((request, cutting, cloth))
+}
+
+fn darts(bytes: &mut Unstructured) -> Result<Vec<([f64; 4], bool)>> {
+    (0..bytes.int_in_range(0..=MOST_DARTS)?)
+        .map(|_| Ok((numbers(bytes, FixedDart::FIELDS)?, bytes.arbitrary()?)))
+        .collect()
+}
+
+fn numbers<const N: usize>(bytes: &mut Unstructured, fields: [Field; N]) -> Result<[f64; N]> {
+    let mut numbers = [0.0; N];
+    for (number, field) in numbers.iter_mut().zip(fields) {
+        let (least, most) = field.range(Unit::Cm);
+        *number = least + (most - least) * share(bytes)?;
+    }
+    Ok(numbers)
+}
+
+/// None, or at least a millimetre: the polylines that judge tell no less apart.
+fn allowance(bytes: &mut Unstructured, field: &Field) -> Result<f64> {
+    let (least, most) = field.range(Unit::Cm);
+    let wide = least + (most - least) * share(bytes)?;
+    Ok(if wide > least { wide.max(least + 0.1) } else { wide })
+}
+
+/// From 0 to 1, now and then one of them.
+fn share(bytes: &mut Unstructured) -> Result<f64> {
+    Ok(f64::from(bytes.arbitrary::<u16>()?) / f64::from(u16::MAX))
+}

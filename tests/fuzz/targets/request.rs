@@ -1,0 +1,11 @@
+//! Fuzzes the attack `request`.
+#![no_main]
+
+#[path = "../../attacks/mod.rs"]
+mod attacks;
+#[path = "../../bodies/mod.rs"]
+mod bodies;
+#[path = "../../pieces/mod.rs"]
+mod pieces;
+
+libfuzzer_sys::fuzz_target!(|data: &[u8]| attacks::run("request", data));
