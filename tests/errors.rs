@@ -9,7 +9,7 @@ use std::collections::BTreeSet;
 
 use kirtle::{
     Allowances, Bodies, Body, Code, Column, Cutting, Ease, Errors, FindingCode, Goal, Half, Opening, Problems, Profile,
-    Rules, SizeChart, Stance, Threads, Unit,
+    Request, Rules, SizeChart, Stance, Threads, Unit,
 };
 use wrong::{
     BODY, EASE, WRONG, WRONG_CHARTS, WRONG_CORRECTIONS, WRONG_ON_PAPER, darts, no_requests, request, unprintable,
@@ -68,6 +68,13 @@ fn problems_in_inches_speak_in_inches() {
         said(&problems)[0]
             .starts_with("above_hip_line body.length: 8 in does not clear the hip line; the least is 8.39")
     );
+}
+
+#[test]
+fn a_request_in_inches_keeps_to_the_ranges_in_inches() {
+    let request = Request::from_json(r#"{"unit": "in", "body": {"waist": 78, "hip": 80, "hip_depth": 8, "length": 24}, "ease": {"waist": 1, "hip": 2}}"#).unwrap();
+    let wider = Request { body: Body { waist: 78.5, ..request.body }, ..request };
+    assert_eq!(said(&wider.draft().unwrap_err()), ["above_most body.waist: 78.5 in is above the most of 78 in"]);
 }
 
 #[test]

@@ -24,10 +24,7 @@ impl Inputs {
     /// # Errors
     /// All the problems: a number that is not finite or out of range, a hem above the hip line.
     pub(crate) fn new(body: &Body, ease: &Ease, rules: &Rules) -> Result<Self, Problems> {
-        let mut problems = Vec::new();
-        check("body.", &Body::FIELDS, &body.into_array(), &mut problems);
-        check("ease.", &Ease::FIELDS, &ease.into_array(), &mut problems);
-        check_rules(rules, &mut problems);
+        let mut problems = out_of_range(body, ease, rules, Unit::Cm);
         if problems.is_empty() {
             problems.extend(above_hip_line(body));
         }
@@ -77,26 +74,28 @@ pub(crate) fn numbers<T: Copy>(body: &Body<T>, ease: &Ease<T>, rules: &Rules<T>)
     numbers
 }
 
-fn check(path: &str, fields: &[Field], values: &[f64], problems: &mut Vec<Problem>) {
-    problems.extend(fields.iter().zip(values).filter_map(|(field, value)| field.check(path, *value, Unit::Cm)));
-}
-
-fn check_rules(rules: &Rules, problems: &mut Vec<Problem>) {
-    check("rules.", &Stance::FIELDS, &rules.stance.into_array(), problems);
+/// The problems of all numbers that are not finite or out of range, in `unit`.
+pub(crate) fn out_of_range(body: &Body, ease: &Ease, rules: &Rules, unit: Unit) -> Vec<Problem> {
+    let mut problems = Vec::new();
+    let mut check = |path: &str, fields: &[Field], values: &[f64]| {
+        problems.extend(fields.iter().zip(values).filter_map(|(field, value)| field.check(path, *value, unit)));
+    };
+    check("body.", &Body::FIELDS, &body.into_array());
+    check("ease.", &Ease::FIELDS, &ease.into_array());
+    check("rules.", &Stance::FIELDS, &rules.stance.into_array());
     match &rules.apportion {
-        Apportion::Shares(shares) => {
-            check("rules.shares.", &Shares::FIELDS, &shares.into_array(), problems);
-        }
+        Apportion::Shares(shares) => check("rules.shares.", &Shares::FIELDS, &shares.into_array()),
         Apportion::Darts(darts) => {
             for (panel, list) in [("back", &darts.back), ("front", &darts.front)] {
                 problems.extend(Problem::too_many(&format!("rules.darts.{panel}"), list.len(), MOST_DARTS, "darts"));
                 for (index, dart) in list.iter().enumerate() {
                     let path = format!("rules.darts.{panel}[{index}].");
-                    problems.extend(dart.given().iter().filter_map(|(field, v)| field.check(&path, *v, Unit::Cm)));
+                    problems.extend(dart.given().iter().filter_map(|(field, v)| field.check(&path, *v, unit)));
                 }
             }
         }
     }
+    problems
 }
 
 /// The problem of rules that apportion both by shares and by darts.

@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 use super::node::Node;
 use super::reader::Reader;
 use super::{ChangeReport, LayReport, PatternReport, Report};
-use crate::body::{Body, Ease, Inputs, Rules};
+use crate::body::{Body, Ease, Inputs, Rules, out_of_range};
 use crate::draft::{Draft, draft};
 use crate::error::{Code, Problem, Problems};
 use crate::measure::Unit;
@@ -82,6 +82,8 @@ impl Request {
     /// # Errors
     /// As [`draft`]; lengths in the problems are in the request's unit.
     pub fn draft(&self) -> Result<Draft, Problems> {
+        // Each unit has a range of its own.
+        Problems::none(out_of_range(&self.body, &self.ease, &self.rules, self.unit))?;
         let Inputs { body, ease, rules } = self.inputs();
         let corrections: Vec<Correction> =
             self.corrections.iter().map(|one| one.convert(self.unit, Unit::Cm)).collect();
