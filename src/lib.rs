@@ -101,3 +101,13 @@ pub use survey::{
 #[cfg(doctest)]
 #[doc = include_str!("../README.md")]
 struct Readme;
+
+/// So are those of the page on the method.
+#[cfg(doctest)]
+#[doc = include_str!("method.md")]
+struct Method;
+
+/// So are those of the page on embedding.
+#[cfg(doctest)]
+#[doc = include_str!("embedding.md")]
+struct Embedding;

@@ -32,7 +32,8 @@ fn fallible(path: &Path) -> Vec<Fallible> {
     heads
         .filter(|(start, _)| refuses(*start))
         .map(|(start, line)| {
-            let above = lines[..start].iter().rev().take_while(|line| line.starts_with("///") || line.starts_with("#["));
+            let above =
+                lines[..start].iter().rev().take_while(|line| line.starts_with("///") || line.starts_with("#["));
             let docs = above.map(|line| line.trim_start_matches('/').trim().to_owned()).collect::<Vec<_>>();
             let name = line.split("fn ").nth(1).unwrap().split(['(', '<']).next().unwrap();
             Fallible { place: format!("{}: {name}", path.display()), docs: docs.into_iter().rev().collect() }
@@ -51,7 +52,8 @@ fn whatever_can_refuse_says_when_and_shows_it() {
     for Fallible { place, docs } in &found {
         let fences: Vec<&String> = docs.iter().filter(|line| line.starts_with("```")).collect();
         let example = docs.iter().skip_while(|line| !line.starts_with("```")).collect::<Vec<_>>();
-        let never = docs.iter().skip_while(|line| *line != "# Errors").nth(1).is_some_and(|line| line.starts_with("None: "));
+        let never =
+            docs.iter().skip_while(|line| *line != "# Errors").nth(1).is_some_and(|line| line.starts_with("None: "));
         let refused = never || example.iter().any(|line| line.contains("err()") || line.contains("Err("));
         if !docs.iter().any(|line| line == "# Errors") {
             wanting.push(format!("{place} does not say when it refuses, under `# Errors`"));
