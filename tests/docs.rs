@@ -6,6 +6,8 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
+use serde_json::Value;
+
 /// A public function that can refuse, and what stands above it.
 struct Fallible {
     place: String,
@@ -75,5 +77,43 @@ fn no_schema_shows_rust() {
     for path in schemas {
         let text = fs::read_to_string(&path).unwrap();
         assert!(!text.contains("use kirtle") && !text.contains("```"), "{} shows Rust", path.display());
+    }
+}
+
+/// The blocks of a language on a page.
+fn blocks(page: &str, language: &str) -> Vec<String> {
+    let text = fs::read_to_string(page).unwrap();
+    let fence = format!("\n```{language}\n");
+    text.split(&fence).skip(1).map(|rest| rest.split("\n```").next().unwrap().to_owned()).collect()
+}
+
+/// Whether a document has all that an excerpt of it shows.
+fn shows(excerpt: &Value, whole: &Value) -> bool {
+    match (excerpt, whole) {
+        (Value::Object(some), Value::Object(all)) => {
+            some.iter().all(|(key, value)| all.get(key).is_some_and(|other| shows(value, other)))
+        }
+        _ => excerpt == whole,
+    }
+}
+
+#[test]
+fn the_documents_on_the_page_are_those_of_the_code() {
+    let shown = blocks("src/embedding.md", "json");
+    let [request, result, wrong, error] = shown.as_slice() else { panic!("{} documents", shown.len()) };
+    let [result, error] = [result, error].map(|text| serde_json::from_str::<Value>(text).unwrap());
+    let drafted: Value = serde_json::from_str(&kirtle::draft_json(request).unwrap()).unwrap();
+    assert!(shows(&result, &drafted), "{result:#} is not of {:#}", drafted["lay"]);
+    assert_eq!(error, serde_json::to_value(kirtle::draft_json(wrong).unwrap_err()).unwrap());
+}
+
+/// Results say the version of their form; errors do not, and the page says so.
+#[test]
+fn documents_carry_their_format() {
+    for name in kirtle::SCHEMAS {
+        let schema = kirtle::schema(name).unwrap();
+        assert_eq!(schema["$id"], format!("urn:kirtle:{name}:{}", kirtle::FORMAT));
+        let told = schema.to_string().contains("The version of this format.");
+        assert_eq!(told, name != "error", "{name}");
     }
 }
