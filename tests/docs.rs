@@ -100,8 +100,9 @@ fn shows(excerpt: &Value, whole: &Value) -> bool {
 #[test]
 fn the_documents_on_the_page_are_those_of_the_code() {
     let shown = blocks("src/embedding.md", "json");
-    let [request, result, wrong, error] = shown.as_slice() else { panic!("{} documents", shown.len()) };
+    let [request, result, wrong, error, whole] = shown.as_slice() else { panic!("{} documents", shown.len()) };
     let [result, error] = [result, error].map(|text| serde_json::from_str::<Value>(text).unwrap());
+    assert!(kirtle::draft_json(whole).is_ok());
     let drafted: Value = serde_json::from_str(&kirtle::draft_json(request).unwrap()).unwrap();
     assert!(shows(&result, &drafted), "{result:#} is not of {:#}", drafted["lay"]);
     assert_eq!(error, serde_json::to_value(kirtle::draft_json(wrong).unwrap_err()).unwrap());

@@ -1,0 +1,260 @@
+"""The reference page: what the stub and the Python modules say, grouped for who reads it beside a notebook."""
+
+import ast
+import re
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import kirtle
+
+PACKAGE = Path("python/kirtle")
+
+GROUPS: dict[str, tuple[str, list[str]]] = {
+    "Bodies and drafts": (
+        "Measurements, ease and rules go in, a draft comes out. Attributes are centimetres.",
+        ["Body", "Ease", "Rules", "Shares", "Darts", "FixedDart", "draft", "Draft", "Suppression", "Panel", "Dart", "Edge", "Seams",
+         "Girths", "Lengths", "Proof", "Check", "Finding", "draft_json", "schema"],
+    ),
+    "Patterns and paper": (
+        "A draft ready to cut, on paper and on cloth: `Draft.pattern` makes it, `Pattern.lay` lays it.",
+        ["Pattern", "Piece", "Notch", "Lay", "Placed"],
+    ),
+    "Sizes": (
+        "Charts of sizes, what lies between them, and corrections after a trial garment.",
+        ["SizeChart", "Choice", "Near", "Range", "KeyLengths", "Move", "Alteration", "Cost", "Fitting", "Change", "chart_json"],
+    ),
+    "Tables": (
+        "Every body of a table, through Arrow: pandas, polars, pyarrow, duckdb.",
+        ["draft_table", "DraftTable", "draft_stream", "DraftStream", "Rows"],
+    ),
+    "Surveys": (
+        "How sizes serve many people, and which sizes would serve them best.",
+        ["simulate", "Population", "BodyTable", "fit_chart", "ChartFit", "best_line", "BestLine", "best_chart", "BestChart",
+         "compare_charts", "Comparison", "LogBand"],
+    ),
+    "Questions": (
+        "What moves a draft, how exact it is, and what to change for a number that is wanted: methods of `Draft` give these.",
+        ["Sensitivity", "Errors", "Uncertainty", "Ellipse", "Answer", "EaseByLevel"],
+    ),
+    "Plots and widget": (
+        "`from kirtle import plots` needs matplotlib and pyarrow, `from kirtle.widget import LiveDraft` needs anywidget. Every "
+        "plot draws on `ax`, or on a figure of its own, and returns the axes.",
+        ["plots", "LiveDraft"],
+    ),
+    "Errors": (
+        "Wrong input raises one exception, with everything that is wrong.",
+        ["MeasurementError", "Problem"],
+    ),
+}
+
+RANGES = {
+    "Body": ["body"], "Ease": ["ease"], "Rules": ["rules"], "Shares": ["rules", "shares"],
+    "FixedDart": ["rules", "darts", "back"], "Pattern": ["cutting", "allowances"],
+}
+"""Where the request schema has the ranges of a class."""
+
+HEAD = """\
+# Kirtle in Python
+
+What there is, in the order in which one needs it. This page is made from the docs of the code
+(`KIRTLE_WRITE=1 uv run pytest tests/python/test_reference.py`), which also runs its examples, each as after
+
+```python
+import json
+import kirtle, pyarrow
+from kirtle import *
+```
+
+Lengths are centimetres, angles degrees where a name ends in `_deg`, areas the square of the unit. `unit="in"` lets a call take and
+give inches. Arguments behind a `*` are given by name. Whatever is wrong with an input is raised at once, as one
+`MeasurementError`. Classes are frozen; those for input have a repr that makes them again, and all can be compared, hashed, copied
+and pickled where they hold data and not a stream. Fit is not judged here: make a trial garment first.
+"""
+
+SHOWN = {"__getitem__", "__len__"}
+"""What is told of names with underscores: what one writes as `chart["38"]` or `len(chart)`."""
+
+
+def page() -> str:
+    """The whole page."""
+    found = definitions()
+    parts = [HEAD, contents()]
+    for group, (about, names) in GROUPS.items():
+        parts.append(f"## {group}\n\n{about}\n")
+        for name in names:
+            parts += [plot(one) for one in plots()] if name == "plots" else [told(found[name])]
+    return "\n".join(parts)
+
+
+def contents() -> str:
+    """The table of contents."""
+    lines = []
+    for group, (_, names) in GROUPS.items():
+        links = [f"[{name}](#{anchor(name)})" for name in names if name != "plots"]
+        if "plots" in names:
+            links = [f"[plots.{one.name}](#{anchor('plots.' + one.name)})" for one in plots()] + links
+        lines.append(f"- [{group}](#{anchor(group, words=True)}): {', '.join(links)}")
+    return "\n".join(lines) + "\n"
+
+
+def anchor(name: str, *, words: bool = False) -> str:
+    """What a viewer of Markdown makes of a heading."""
+    heading = name if words else title(name)
+    return re.sub(r"[^\w\- ]", "", heading.lower()).replace(" ", "-")
+
+
+def title(name: str) -> str:
+    """A function and a class may differ in a capital only, so that the heading says which it is."""
+    return f"class {name}" if name[0].isupper() else f"{name}()"
+
+
+def definitions() -> dict[str, ast.ClassDef | ast.FunctionDef]:
+    """Every class and function of the package by its name."""
+    found: dict[str, ast.ClassDef | ast.FunctionDef] = {}
+    for name in ("_kirtle.pyi", "errors.py", "widget.py"):
+        for node in ast.parse((PACKAGE / name).read_text(encoding="utf-8")).body:
+            if isinstance(node, ast.ClassDef | ast.FunctionDef):
+                found[node.name] = node
+    return found
+
+
+def plots() -> list[ast.FunctionDef]:
+    """The plots, in the order of their module's list."""
+    module = ast.parse((PACKAGE / "plots" / "__init__.py").read_text(encoding="utf-8"))
+    (listed,) = [node.value for node in module.body if isinstance(node, ast.Assign)]
+    names = ast.literal_eval(listed)
+    found = {}
+    for file in sorted((PACKAGE / "plots").glob("*.py")):
+        for node in ast.parse(file.read_text(encoding="utf-8")).body:
+            if isinstance(node, ast.FunctionDef) and node.name in names:
+                found[node.name] = node
+    return [found[name] for name in names]
+
+
+def plot(node: ast.FunctionDef) -> str:
+    """A plot."""
+    return f"### plots.{title(node.name)}\n\n{code('plots.' + signature(node))}\n\n{prose(node)}\n"
+
+
+def told(node: ast.ClassDef | ast.FunctionDef) -> str:
+    """A class or a function: how it is called, what it does, what it has."""
+    head = f"### {title(node.name)}\n\n"
+    if isinstance(node, ast.FunctionDef):
+        return f"{head}{code(signature(node))}\n\n{prose(node)}\n"
+    methods = [one for one in node.body if isinstance(one, ast.FunctionDef)]
+    parts = [prose(node)]
+    made = [one for one in methods if one.name in ("__new__", "__init__")]
+    # What is made from JSON is made by Kirtle.
+    for one in made:
+        if [argument.arg for argument in one.args.args[1:]] != ["json"] and node.name != "MeasurementError":
+            parts += [code(signature(one, node.name)), prose(one)]
+    parts.append(ranges(node.name))
+    parts.append(attributes([one for one in methods if is_property(one)] + fields(node)))
+    for one in methods:
+        if not is_property(one) and (one.name in SHOWN or not one.name.startswith("_")):
+            parts += [f"#### {node.name}.{one.name}\n", code(signature(one)), prose(one)]
+    return head + "\n\n".join(part.strip("\n") for part in parts if part) + "\n"
+
+
+def is_property(node: ast.FunctionDef) -> bool:
+    """Whether it is read as an attribute."""
+    return any(isinstance(one, ast.Name) and one.id == "property" for one in node.decorator_list)
+
+
+def fields(node: ast.ClassDef) -> list[ast.AnnAssign]:
+    """Attributes that are declared as such."""
+    return [one for one in node.body if isinstance(one, ast.AnnAssign) and not ast.unparse(one.target).startswith("_")]
+
+
+def attributes(found: list[ast.FunctionDef | ast.AnnAssign]) -> str:
+    """A table of attributes."""
+    rows = []
+    for one in found:
+        if isinstance(one, ast.AnnAssign):
+            rows.append((ast.unparse(one.target), plain(one.annotation), "everything that is wrong, in the order of the input"))
+        else:
+            about = " ".join((ast.get_docstring(one) or "").split())
+            rows.append((one.name, plain(one.returns), about))
+    if not rows:
+        return ""
+    lines = [f"| `{name}` | `{kind}` | {about} |".replace(" | None`", " \\| None`") for name, kind, about in rows]
+    return "\n".join(["| attribute | type | |", "|---|---|---|", *lines])
+
+
+def signature(node: ast.FunctionDef, name: str | None = None) -> str:
+    """How it is called, an argument a line where it does not fit on one."""
+    arguments = node.args
+    both = [*arguments.posonlyargs, *arguments.args]
+    free = [None] * (len(both) - len(arguments.defaults)) + list(arguments.defaults)
+    shown = [argument(one, default) for one, default in zip(both, free, strict=True) if one.arg not in ("self", "cls")]
+    named = [argument(one, default) for one, default in zip(arguments.kwonlyargs, arguments.kw_defaults, strict=True)]
+    shown += ["*", *named] if named else []
+    back = f" -> {plain(node.returns)}" if node.returns is not None and name is None else ""
+    line = f"{name or node.name}({', '.join(shown)}){back}"
+    if len(line) <= 110:
+        return line
+    return "\n".join([f"{name or node.name}(", *(f"    {one}," for one in shown), f"){back}"])
+
+
+def argument(one: ast.arg, default: ast.expr | None) -> str:
+    """An argument with its type and default."""
+    text = f"{one.arg}: {plain(one.annotation)}" if one.annotation is not None else one.arg
+    return text if default is None else f"{text} = {ast.unparse(default)}"
+
+
+def plain(kind: ast.expr | None) -> str:
+    """A type as one would say it."""
+    text = ast.unparse(kind) if kind is not None else "Any"
+    text = text.replace("SupportsFloat | SupportsIndex", "float").replace("SupportsIndex", "int")
+    text = text.replace("str | PathLike[str]", "str | Path")
+    return re.sub(r"SupportsGetItem\[int, ", "Sequence[", text)
+
+
+def code(text: str) -> str:
+    """A block of Python."""
+    return f"```python\n{text}\n```"
+
+
+def prose(node: ast.ClassDef | ast.FunctionDef) -> str:
+    """What is said of it, its examples as blocks."""
+    parts, example = [], []
+    for paragraph in (ast.get_docstring(node) or "").split("\n\n"):
+        if paragraph.lstrip().startswith(">>>"):
+            example.append(paragraph)
+        else:
+            parts.append(paragraph.replace("``", "`"))
+    parts += [f"```pycon\n{text}\n```" for text in example]
+    return "\n\n".join(parts)
+
+
+def ranges(name: str) -> str:
+    """The ranges of a class for input, in both units, as the request schema has them."""
+    if name not in RANGES:
+        return ""
+    centimetres, inches = (at(one["properties"], RANGES[name]) for one in kirtle.schema("request")["oneOf"])
+    lines = ["| argument | in cm | in inches | default |" if name != "Pattern" else "| allowance | in cm | in inches | default |",
+             "|---|---|---|---|"]
+    for field, row in centimetres.items():
+        if "minimum" not in row:
+            continue
+        spans = [f"{one['minimum']:g} to {one['maximum']:g}" for one in (row, inches[field])]
+        # What is a share or an angle is the same in both.
+        other = spans[1] if spans[1] != spans[0] else "the same"
+        default = f"{row['default']:g}" if "default" in row else "the preset's" if name == "Pattern" else "none"
+        lines.append(f"| `{field}` | {spans[0]} | {other} | {default} |")
+    return "\n".join(lines)
+
+
+def at(properties: dict[str, Any], path: list[str]) -> dict[str, Any]:
+    """The fields of an object within the schema."""
+    for part in path:
+        found = properties[part]
+        properties = found.get("items", found)["properties"]
+    return properties
+
+
+def examples(text: str) -> Iterator[tuple[int, str]]:
+    """The examples of a page with the line each starts at."""
+    for found in re.finditer(r"```pycon\n(.*?)\n```", text, re.DOTALL):
+        yield text.count("\n", 0, found.start()) + 1, found.group(1) + "\n"
