@@ -2344,7 +2344,7 @@ class SizeChart:
         >>> long = Rules(darts=Darts(back=[FixedDart(intake=3, length=25, place=0.5)], front=[]))
         >>> SizeChart.demo().draft(ease=Ease(waist=1.5, hip=5), rules=long)
         Traceback (most recent call last):
-        kirtle.errors.MeasurementError: rules.darts.back: a dart would end 25... cm below the waist at the side; the hip line is at 19.5 cm
+        kirtle.errors.MeasurementError: rules.darts.back: a dart would end 26... cm below the waist at the side; the hip line is at 19.5 cm
         ...
         """
     @staticmethod

@@ -1,8 +1,9 @@
 """The reference page: what the stub and the Python modules say, grouped for who reads it beside a notebook."""
 
 import ast
+import json
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -50,9 +51,9 @@ GROUPS: dict[str, tuple[str, list[str]]] = {
 
 RANGES = {
     "Body": ["body"], "Ease": ["ease"], "Rules": ["rules"], "Shares": ["rules", "shares"],
-    "FixedDart": ["rules", "darts", "back"], "Pattern": ["cutting", "allowances"],
+    "FixedDart": ["rules", "darts", "back"], "Draft.pattern": ["cutting"], "Pattern.lay": ["cloth"],
 }
-"""Where the request schema has the ranges of a class."""
+"""Where the request schema has the ranges of arguments."""
 
 HEAD = """\
 # Kirtle in Python
@@ -68,8 +69,8 @@ from kirtle import *
 
 Lengths are centimetres, angles degrees where a name ends in `_deg`, areas the square of the unit. `unit="in"` lets a call take and
 give inches. Arguments behind a `*` are given by name. Whatever is wrong with an input is raised at once, as one
-`MeasurementError`. Classes are frozen; those for input have a repr that makes them again, and all can be compared, hashed, copied
-and pickled where they hold data and not a stream. Fit is not judged here: make a trial garment first.
+`MeasurementError`. Classes are frozen; bodies, rules, drafts, patterns, lays and charts can be compared, hashed, copied and
+pickled. Fit is not judged here: make a trial garment first.
 """
 
 SHOWN = {"__getitem__", "__len__"}
@@ -148,18 +149,23 @@ def told(node: ast.ClassDef | ast.FunctionDef) -> str:
     # What is made from JSON is made by Kirtle.
     for one in made:
         if [argument.arg for argument in one.args.args[1:]] != ["json"] and node.name != "MeasurementError":
-            parts += [code(signature(one, node.name)), prose(one)]
-    parts.append(ranges(node.name))
-    parts.append(attributes([one for one in methods if is_property(one)] + fields(node)))
+            parts += [code(signature(one, node.name)), prose(one), ranges(node.name, one, methods)]
+    parts.append(attributes([one for one in methods if is_property(one) and node.name not in RANGES] + fields(node)))
     for one in methods:
         if not is_property(one) and (one.name in SHOWN or not one.name.startswith("_")):
-            parts += [f"#### {node.name}.{one.name}\n", code(signature(one)), prose(one)]
+            name = f"{node.name}.{one.name}"
+            parts += [f"#### {name}\n", code(signature(one, name if is_static(one) else None)), prose(one), ranges(name, one)]
     return head + "\n\n".join(part.strip("\n") for part in parts if part) + "\n"
 
 
 def is_property(node: ast.FunctionDef) -> bool:
     """Whether it is read as an attribute."""
     return any(isinstance(one, ast.Name) and one.id == "property" for one in node.decorator_list)
+
+
+def is_static(node: ast.FunctionDef) -> bool:
+    """Whether it is called on the class."""
+    return any(isinstance(one, ast.Name) and one.id == "staticmethod" for one in node.decorator_list)
 
 
 def fields(node: ast.ClassDef) -> list[ast.AnnAssign]:
@@ -190,7 +196,7 @@ def signature(node: ast.FunctionDef, name: str | None = None) -> str:
     shown = [argument(one, default) for one, default in zip(both, free, strict=True) if one.arg not in ("self", "cls")]
     named = [argument(one, default) for one, default in zip(arguments.kwonlyargs, arguments.kw_defaults, strict=True)]
     shown += ["*", *named] if named else []
-    back = f" -> {plain(node.returns)}" if node.returns is not None and name is None else ""
+    back = f" -> {plain(node.returns)}" if node.returns is not None and node.name not in ("__new__", "__init__") else ""
     line = f"{name or node.name}({', '.join(shown)}){back}"
     if len(line) <= 110:
         return line
@@ -200,7 +206,7 @@ def signature(node: ast.FunctionDef, name: str | None = None) -> str:
 def argument(one: ast.arg, default: ast.expr | None) -> str:
     """An argument with its type and default."""
     text = f"{one.arg}: {plain(one.annotation)}" if one.annotation is not None else one.arg
-    return text if default is None else f"{text} = {ast.unparse(default)}"
+    return text if default is None else f"{text} = {ast.unparse(default)}".replace("'", '"')
 
 
 def plain(kind: ast.expr | None) -> str:
@@ -228,30 +234,38 @@ def prose(node: ast.ClassDef | ast.FunctionDef) -> str:
     return "\n\n".join(parts)
 
 
-def ranges(name: str) -> str:
-    """The ranges of a class for input, in both units, as the request schema has them."""
+def ranges(name: str, call: ast.FunctionDef, attributes: Sequence[ast.FunctionDef] = ()) -> str:
+    """The arguments that have a range, in the order of the call, in both units, as the request schema has them."""
     if name not in RANGES:
         return ""
     centimetres, inches = (at(one["properties"], RANGES[name]) for one in kirtle.schema("request")["oneOf"])
-    lines = ["| argument | in cm | in inches | default |" if name != "Pattern" else "| allowance | in cm | in inches | default |",
-             "|---|---|---|---|"]
-    for field, row in centimetres.items():
-        if "minimum" not in row:
-            continue
-        spans = [f"{one['minimum']:g} to {one['maximum']:g}" for one in (row, inches[field])]
-        # What is a share or an angle is the same in both.
-        other = spans[1] if spans[1] != spans[0] else "the same"
-        default = f"{row['default']:g}" if "default" in row else "the preset's" if name == "Pattern" else "none"
-        lines.append(f"| `{field}` | {spans[0]} | {other} | {default} |")
+    about = {one.name: " ".join((ast.get_docstring(one) or "").split()) for one in attributes if is_property(one)}
+    lines = ["| argument | in cm | in inches | default | |", "|---|---|---|---|---|"]
+    for argument in [*call.args.args, *call.args.kwonlyargs]:
+        row, other = centimetres.get(argument.arg, {}), inches.get(argument.arg, {})
+        what = about.get(argument.arg) or row.get("description", "")
+        if "minimum" in row:
+            spans = [f"{one['minimum']:g} to {one['maximum']:g}" for one in (row, other)]
+            # What is a share or an angle is the same in both.
+            spans[1] = "the same" if spans[1] == spans[0] else spans[1]
+            defaults = [f"{one['default']:g}" for one in (row, other) if "default" in one]
+            default = "the preset's" if name == "Draft.pattern" and not defaults else " or ".join(dict.fromkeys(defaults))
+            lines.append(f"| `{argument.arg}` | {' | '.join(spans)} | {default} | {what} |")
+        elif what:
+            given = json.dumps(row["default"]) if "default" in row else ""
+            lines.append(f"| `{argument.arg}` | | | {given} | {what} |")
+    if attributes:
+        lines += ["", "Each is an attribute, too; lengths are in centimetres then."]
     return "\n".join(lines)
 
 
 def at(properties: dict[str, Any], path: list[str]) -> dict[str, Any]:
-    """The fields of an object within the schema."""
+    """The fields of an object within the schema, and with them those of the allowances in it."""
     for part in path:
         found = properties[part]
         properties = found.get("items", found)["properties"]
-    return properties
+    allowances: dict[str, Any] = properties.get("allowances", {}).get("properties", {})
+    return properties | allowances
 
 
 def examples(text: str) -> Iterator[tuple[int, str]]:
