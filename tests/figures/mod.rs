@@ -158,7 +158,7 @@ fn closed(panel: &Panel) -> String {
         } else {
             let seam: Vec<Path> = side.iter().map(|path| path.map(shut)).collect();
             pen.paths(LayerKind::Seam, &seam, Stroke::Full);
-            pen.text(shut(stretch.end()) + Vector::new(6.6, 9.6), "side seam");
+            pen.text(shut(stretch.end()) + Vector::new(8.8, 9.6), "side seam");
             pen.text(stretch.end() + Vector::new(1.8, 1.5), "as drafted");
         }
     }
@@ -173,7 +173,9 @@ fn tape(draft: &Draft) -> String {
     let (panel, depth) = (&draft.back, draft.body().hip_depth);
     let mut pen = Pen::new(6.0, [10.0, 10.0]);
     pen.panel(panel, depth);
-    panel.darts.iter().for_each(|dart| pen.legs(dart, Stroke::Full));
+    for dart in &panel.darts {
+        pen.legs(dart, Stroke::Full);
+    }
     for level in [0.0, 5.0, 10.0, 15.0, depth] {
         let bend = (depth - level) / depth;
         let open = |dart: &Dart, at: Point| {
@@ -213,7 +215,9 @@ fn roof(piece: &Piece) -> String {
     let dart = piece.panel.darts[0];
     let mut pen = Pen::new(12.5, [12.0, 38.0]);
     let seam: Vec<Path> = piece.panel.paths(Role::Waist).take(2).copied().collect();
-    seam.iter().for_each(|stretch| pen.paths(LayerKind::Seam, &[*stretch], Stroke::Full));
+    for stretch in &seam {
+        pen.paths(LayerKind::Seam, &[*stretch], Stroke::Full);
+    }
     let below = 6.0;
     for mouth in [dart.inner, dart.outer] {
         pen.line(LayerKind::Dart, &[mouth, mouth + (dart.tip - mouth) * (below / dart.length)], Stroke::Full);
