@@ -84,7 +84,7 @@ def page() -> str:
     for group, (about, names) in GROUPS.items():
         parts.append(f"## {group}\n\n{about}\n")
         for name in names:
-            parts += [plot(one) for one in plots()] if name == "plots" else [told(found[name])]
+            parts += drawn() if name == "plots" else [told(found[name])]
     return "\n".join(parts)
 
 
@@ -133,6 +133,12 @@ def plots() -> list[ast.FunctionDef]:
     return [found[name] for name in names]
 
 
+def drawn() -> list[str]:
+    """The example of the plots, and each plot."""
+    module = ast.parse((PACKAGE / "plots" / "__init__.py").read_text(encoding="utf-8"))
+    return [prose(module).split("\n\n", 2)[2] + "\n", *map(plot, plots())]
+
+
 def plot(node: ast.FunctionDef) -> str:
     """A plot."""
     return f"### plots.{title(node.name)}\n\n{code('plots.' + signature(node))}\n\n{prose(node)}\n"
@@ -148,7 +154,8 @@ def told(node: ast.ClassDef | ast.FunctionDef) -> str:
     made = [one for one in methods if one.name in ("__new__", "__init__")]
     # What is made from JSON is made by Kirtle.
     for one in made:
-        if [argument.arg for argument in one.args.args[1:]] != ["json"] and node.name != "MeasurementError":
+        given = [argument.arg for argument in [*one.args.posonlyargs, *one.args.args][1:]]
+        if given != ["json"] and node.name != "MeasurementError":
             parts += [code(signature(one, node.name)), prose(one), ranges(node.name, one, methods)]
     parts.append(attributes([one for one in methods if is_property(one) and node.name not in RANGES] + fields(node)))
     for one in methods:
@@ -222,7 +229,7 @@ def code(text: str) -> str:
     return f"```python\n{text}\n```"
 
 
-def prose(node: ast.ClassDef | ast.FunctionDef) -> str:
+def prose(node: ast.ClassDef | ast.FunctionDef | ast.Module) -> str:
     """What is said of it, its examples as blocks."""
     parts, example = [], []
     for paragraph in (ast.get_docstring(node) or "").split("\n\n"):

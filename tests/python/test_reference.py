@@ -17,7 +17,7 @@ PAGE = Path("python/reference.md")
 
 MAIN = [
     "Body", "Ease", "Rules", "Shares", "Darts", "FixedDart", "draft", "draft_json", "schema", "SizeChart", "chart_json", "draft_table",
-    "fit_chart", "best_line", "best_chart", "compare_charts", "simulate", "Population", "LogBand", "Errors", "MeasurementError",
+    "fit_chart", "best_line", "best_chart", "compare_charts", "simulate", "Population", "LogBand", "Errors", "LiveDraft", "MeasurementError",
     "Draft.girth_at", "Draft.pattern", "Draft.seek", "Draft.sensitivity", "Draft.uncertainty", "Draft.ease_by_level", "Pattern.lay",
     "Pattern.save", "SizeChart.between", "SizeChart.draft", "SizeChart.from_csv", "Range.alter", "Fitting.correct", "Ellipse.growth",
     "Errors.with_covariance",
@@ -58,7 +58,7 @@ def test_the_main_things_show_what_is_refused(name: str) -> None:
     part = text.split(f"\n{heading}\n", 1)[1]
     part = re.split(r"\n#{2,4} " if "." in name else r"\n#{2,3} ", part, maxsplit=1)[0]
     shown = "".join(example for _, example in reference.examples(part))
-    assert shown.count(">>>") >= 2 and ("Traceback" in shown or "except" in shown), shown
+    assert shown.count(">>>") >= 2 and ("Traceback" in shown or "except" in shown or ".error" in shown), shown
 
 
 def test_the_examples_run(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
