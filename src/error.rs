@@ -143,15 +143,6 @@ impl From<&str> for Given {
 }
 
 /// One thing that is wrong with an input.
-///
-/// ```
-/// use kirtle::{Body, Code, Ease, Rules};
-///
-/// let body = Body { waist: 3.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
-/// let problems = kirtle::draft(&body, &Ease { waist: 0.0, hip: 0.0 }, &Rules::default()).unwrap_err();
-/// assert_eq!(problems[0].code, Code::BelowLeast);
-/// assert_eq!(problems[0].to_string(), "body.waist: 3 cm is below the least of 40 cm");
-/// ```
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[cfg_attr(feature = "python", pyo3::pyclass(frozen, get_all, eq, module = "kirtle"))]

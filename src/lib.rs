@@ -16,6 +16,18 @@
 //! # Ok::<(), kirtle::Problems>(())
 //! ```
 //!
+//! What is wrong with an input is told all at once, as [`Problems`]: records with a [`Code`], the field, the value, the limit
+//! and its unit.
+//!
+//! ```
+//! use kirtle::{Body, Code, Ease, Rules};
+//!
+//! let body = Body { waist: 3.0, hip: 96.0, hip_depth: 18.0, length: f64::NAN };
+//! let problems = kirtle::draft(&body, &Ease { waist: 0.0, hip: 0.0 }, &Rules::default()).unwrap_err();
+//! assert_eq!((problems.len(), problems[0].code, problems[1].code), (2, Code::BelowLeast, Code::NotFinite));
+//! assert_eq!(problems[0].to_string(), "body.waist: 3 cm is below the least of 40 cm");
+//! ```
+//!
 //! Fit is not judged here: make a trial garment first.
 
 #[cfg(feature = "arrow")]
@@ -89,3 +101,13 @@ pub use survey::{
 #[cfg(doctest)]
 #[doc = include_str!("../README.md")]
 struct Readme;
+
+/// So are those of the page on the method.
+#[cfg(doctest)]
+#[doc = include_str!("method.md")]
+struct Method;
+
+/// So are those of the page on embedding.
+#[cfg(doctest)]
+#[doc = include_str!("embedding.md")]
+struct Embedding;

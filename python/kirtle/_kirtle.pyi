@@ -208,6 +208,13 @@ class Body:
     The body's measurements, in centimetres.
 
     What is out of range is refused, all of it at once.
+
+    >>> Body(waist=28, hip=38, hip_depth=8, length=24, unit="in").waist
+    71.12
+    >>> Body(waist=7.4, hip="101", hip_depth=20.5, length=62)
+    Traceback (most recent call last):
+    kirtle.errors.MeasurementError: body.waist: 7.4 cm is below the least of 40 cm
+    body.hip: "101" is not a number from 50 to 220 cm
     """
     def __eq__(self, value: object, /) -> bool: ...
     def __getnewargs_ex__(self, /) -> tuple[tuple[()], dict[str, Any]]: ...
@@ -608,6 +615,14 @@ class Dart:
 class Darts:
     """
     Apportioning by given darts, each list from the centre to the side; the side seam takes the rest.
+
+    >>> given = Darts(back=[FixedDart(intake=4, length=13, place=0.5)], front=[])
+    >>> body = Body(waist=74, hip=101, hip_depth=20.5, length=62)
+    >>> len(draft(body, ease=Ease(waist=1.5, hip=5), rules=Rules(darts=given)).front.darts)
+    0
+    >>> Darts(back=[FixedDart(intake=1, length=12, place=0.5)] * 4, front=[])
+    Traceback (most recent call last):
+    kirtle.errors.MeasurementError: rules.darts.back: 4 darts are given; the most is 3 darts
     """
     def __eq__(self, value: object, /) -> bool: ...
     def __getnewargs_ex__(self, /) -> tuple[tuple[()], dict[str, Any]]: ...
@@ -630,6 +645,12 @@ class Darts:
 class Draft:
     """
     The finished draft; lengths are in centimetres. A notebook shows it as a drawing.
+
+    >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
+    >>> round(skirt.suppression.total, 2), [round(dart.intake, 2) for dart in skirt.back.darts]
+    (15.41, [2.31, 2.31])
+    >>> skirt.proof.holds, skirt.findings
+    (True, [])
     """
     def __eq__(self, other: object, /) -> bool: ...
     def __hash__(self, /) -> int: ...
@@ -665,6 +686,14 @@ class Draft:
         taken; without them the body widens as the side seam does by default, by the natural spline.
 
         Raises `MeasurementError` with all the problems at once.
+
+        >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
+        >>> ease = skirt.ease_by_level(high_hip=94, high_hip_depth=10)
+        >>> [round(number, 2) for number in ease.tightest]
+        [2.92, 1.29]
+        >>> skirt.ease_by_level(high_hip=94)
+        Traceback (most recent call last):
+        kirtle.errors.MeasurementError: high_hip_depth: missing; give a number from 1 to 39 cm
         """
     @property
     def findings(self, /) -> list[Finding]:
@@ -686,6 +715,13 @@ class Draft:
         The girth of the garment at a level, in centimetres down from the waist at the side, darts closed.
 
         Raises `MeasurementError` for a level above the waist or below the hem.
+
+        >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
+        >>> round(skirt.girth_at(10), 1)
+        98.4
+        >>> skirt.girth_at(63)
+        Traceback (most recent call last):
+        kirtle.errors.MeasurementError: level: 63 cm is outside the garment; give a level from 0 to 62 cm
         """
     @property
     def girths(self, /) -> Girths:
@@ -717,6 +753,14 @@ class Draft:
         the pieces. `unit` is `document_unit` unless told.
 
         Raises `MeasurementError` with all the problems at once.
+
+        >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
+        >>> skirt.pattern(preset="garment", hem=5, press="side").allowances
+        {'waist': 1.0, 'side': 1.5, 'hem': 5.0, 'centre_back': 2.0}
+        >>> skirt.pattern(hem=-1, press="up")
+        Traceback (most recent call last):
+        kirtle.errors.MeasurementError: cutting.allowances.hem: -1 cm is below the least of 0 cm
+        cutting.press: "up" is not "centre" or "side"
         """
     @property
     def proof(self, /) -> Proof:
@@ -745,6 +789,14 @@ class Draft:
         `between` two values. All numbers are in `unit`.
 
         Raises `MeasurementError` for a name that is not known, a `between` out of range, and where no value gives what is wanted.
+
+        >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
+        >>> answer = skirt.seek("ease.hip", "front.darts", 1)
+        >>> round(answer.value, 6), len(answer.draft.front.darts)
+        (4.5, 1)
+        >>> skirt.seek("ease.hip", "back.width", 90)
+        Traceback (most recent call last):
+        kirtle.errors.MeasurementError: value: 90 cm is out of reach: ease.hip from -10 to 60 cm gives 21.75 to 39.25 cm
         """
     def sensitivity(self, /, by: SupportsGetItem[int, str] | None = None, *, unit: str = "cm") -> Sensitivity:
         """
@@ -753,6 +805,13 @@ class Draft:
         They hold while darts are as many as here, and the same limits of the rules are met. Lengths are in `unit`.
 
         Raises `MeasurementError` for a name that is none of the inputs.
+
+        >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
+        >>> skirt.sensitivity(["ease.hip"])["front.width", "ease.hip"]
+        0.25
+        >>> skirt.sensitivity(["ease.knee"])
+        Traceback (most recent call last):
+        kirtle.errors.MeasurementError: by: "ease.knee" is not one of body.waist, body.hip, body.hip_depth, ...
         """
     @property
     def suppression(self, /) -> Suppression:
@@ -779,6 +838,13 @@ class Draft:
         to first order, by the exact derivatives. All lengths are in `unit`.
 
         Raises `MeasurementError` for a name that is none of the inputs.
+
+        >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
+        >>> skirt.uncertainty(Errors({"body.hip": 0.8}))["front.width"]
+        0.2
+        >>> skirt.uncertainty(Errors({"body.knee": 0.8}))
+        Traceback (most recent call last):
+        kirtle.errors.MeasurementError: by: "body.knee" is not one of body.waist, body.hip, body.hip_depth, ...
         """
 
 @final
@@ -820,6 +886,12 @@ class Ease:
     The ease: what the garment is wider than the body, added to the whole girth, in centimetres.
 
     It is the drafter's to choose, so there is no default. Negative ease is for cloth that stretches.
+
+    >>> Ease(waist=1.5, hip=5)
+    Ease(waist=1.5, hip=5.0)
+    >>> Ease(waist=1.5, hip=500)
+    Traceback (most recent call last):
+    kirtle.errors.MeasurementError: ease.hip: 500 cm is above the most of 60 cm
     """
     def __eq__(self, value: object, /) -> bool: ...
     def __getnewargs_ex__(self, /) -> tuple[tuple[()], dict[str, Any]]: ...
@@ -843,6 +915,13 @@ class EaseByLevel(Rows):
     """
     What a garment is wider than the body from the waist down to the hem: an Arrow table with a row for each level (`level`,
     `garment`, `body`, `ease`).
+
+    >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
+    >>> ease = skirt.ease_by_level(step=10)
+    >>> ease.levels
+    [0.0, 10.0, 20.0, 20.5, 30.0, 40.0, 50.0, 60.0, 62.0]
+    >>> [round(one, 1) for one in ease.ease]
+    [1.5, 6.2, 5.0, 5.0, 5.0, 5.0, 5.0, 5.0, 5.0]
     """
     def __eq__(self, other: object, /) -> bool: ...
     def __hash__(self, /) -> int: ...
@@ -953,6 +1032,9 @@ class Ellipse:
 
         >>> round(Ellipse.growth(0.95), 4)
         2.4477
+        >>> Ellipse.growth(1)
+        Traceback (most recent call last):
+        kirtle.errors.MeasurementError: probability: 1 is above the most of 0.999999
         """
     @property
     def panel(self, /) -> str:
@@ -979,6 +1061,9 @@ class Errors:
 
     >>> Errors({"body.waist": 0.5, "body.hip": 0.7})
     Errors({'body.waist': 0.5, 'body.hip': 0.7})
+    >>> Errors({"body.waist": -0.5})
+    Traceback (most recent call last):
+    kirtle.errors.MeasurementError: errors.body.waist: -0.5 is below the least of 0
     """
     def __eq__(self, value: object, /) -> bool: ...
     def __hash__(self, /) -> int: ...
@@ -1008,22 +1093,19 @@ class Errors:
         Errors with a covariance: a row and a column for each name.
 
         Raises `MeasurementError` for numbers that are no covariance.
+
+        >>> names = ["body.waist", "body.hip"]
+        >>> Errors.with_covariance(names, [[0.25, 0.2], [0.2, 0.49]]).names
+        ['body.waist', 'body.hip']
+        >>> Errors.with_covariance(names, [[0.25, 0.4], [0.4, 0.49]])
+        Traceback (most recent call last):
+        kirtle.errors.MeasurementError: covariance: is not a covariance: +0.80 body.waist -0.60 body.hip would have the variance -0.048
         """
 
 @final
 class Finding:
     """
     One caution about a valid draft.
-
-    ```
-    use kirtle::{Body, Ease, Rules};
-
-    let body = Body { waist: 96.0, hip: 90.0, hip_depth: 18.0, length: 60.0 };
-    let findings = kirtle::draft(&body, &Ease { waist: 2.0, hip: 6.0 }, &Rules::default())?.findings();
-    assert_eq!(findings[0].code, "waist_larger_than_hip");
-    assert!(findings[0].message.starts_with("with its ease the waist is 2.0 cm larger"));
-    # Ok::<(), kirtle::Problems>(())
-    ```
     """
     def __eq__(self, value: object, /) -> bool: ...
     def __getnewargs__(self, /) -> tuple[str]: ...
@@ -1089,6 +1171,16 @@ class Fitting:
         The corrections of one fitting, each a dict as in a request: `{"what": "waist", "by": -1, "at": "side"}`.
 
         Raises `MeasurementError` with all the problems at once.
+
+        >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
+        >>> fitted = Fitting(skirt).correct([{"what": "waist", "by": -1, "at": "side"}])
+        >>> fitted.changes[0]
+        Change(field="ease.waist", before=1.5, after=0.5)
+        >>> fitted.undo().draft == skirt
+        True
+        >>> Fitting(skirt).correct([{"what": "knee", "by": 1}])
+        Traceback (most recent call last):
+        kirtle.errors.MeasurementError: corrections[0].what: "knee" is not "waist" or "hip" or "hip_line" or "centre_back" or "centre_front" or "length"
         """
     @property
     def draft(self, /) -> Draft:
@@ -1104,6 +1196,12 @@ class Fitting:
 class FixedDart:
     """
     A dart as a handbook gives it; of `place` (a share of the panel's waist) and `centre` (a length) exactly one.
+
+    >>> FixedDart(intake=3, length=13, place=0.5)
+    FixedDart(intake=3.0, length=13.0, place=0.5)
+    >>> FixedDart(intake=3, length=13)
+    Traceback (most recent call last):
+    kirtle.errors.MeasurementError: dart.place: missing; give a number from 0.05 to 0.95
     """
     def __eq__(self, value: object, /) -> bool: ...
     def __getnewargs_ex__(self, /) -> tuple[tuple[()], dict[str, Any]]: ...
@@ -1343,6 +1441,12 @@ class LogBand:
     def __new__(cls, /, *, small: SupportsFloat | SupportsIndex, large: SupportsFloat | SupportsIndex, small_weight: SupportsFloat | SupportsIndex, large_weight: SupportsFloat | SupportsIndex) -> LogBand:
         """
         Raises `MeasurementError` with all the problems at once.
+
+        >>> LogBand(small=0.02, large=0.04, small_weight=3, large_weight=1).small
+        0.02
+        >>> LogBand(small=-1, large=0.04, small_weight=3, large_weight=1)
+        Traceback (most recent call last):
+        kirtle.errors.MeasurementError: band.small: -1 is below the least of 0
         """
     def __repr__(self, /) -> str: ...
     @property
@@ -1529,6 +1633,13 @@ class Panel:
 class Pattern:
     """
     The pieces of a draft, ready to cut; lengths are in centimetres. A notebook shows them as a drawing.
+
+    >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
+    >>> pattern = skirt.pattern(name="Evening class")
+    >>> pattern.back.copies, pattern.front.on_fold, pattern.opening
+    (2, True, 20.0)
+    >>> [edge.role for edge in pattern.back.cut][:3]
+    ['waist', 'waist', 'dart']
     """
     def __eq__(self, other: object, /) -> bool: ...
     def __hash__(self, /) -> int: ...
@@ -1574,6 +1685,13 @@ class Pattern:
         Lays the pieces on cloth of a width between its selvedges, folded lengthwise or open, as short as they fit.
 
         Raises `MeasurementError` for cloth narrower than a piece.
+
+        >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
+        >>> skirt.pattern().lay(140).to_buy_cm
+        70.0
+        >>> skirt.pattern().lay(50)
+        Traceback (most recent call last):
+        kirtle.errors.MeasurementError: cloth.width: 50 cm is narrower than the widest piece takes; the least is 60 cm
         """
     @property
     def name(self, /) -> str:
@@ -1602,6 +1720,12 @@ class Pattern:
         `paper` is that of a PDF: `A4` to `A0`, `Letter`, `Tabloid`, a size such as `60 x 80 cm`, or a roll such as
         `roll 90 cm`. What does not fit one sheet is tiled. Raises `MeasurementError` for another name or paper too small,
         `OSError` where the file cannot be written.
+
+        >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
+        >>> skirt.pattern().save("skirt.pdf", paper="A4")
+        >>> skirt.pattern().save("skirt.txt")
+        Traceback (most recent call last):
+        kirtle.errors.MeasurementError: path: "skirt.txt" is not a name that ends with .pdf, .svg, .dxf or .json
         """
     def svg(self, /, unit: str | None = None, *, fit: bool = False) -> str:
         """
@@ -1724,6 +1848,12 @@ class Population:
     A population from which bodies are drawn: waist and hip jointly normal, the hip depth normal and independent of them.
 
     Each measurement is its mean and its standard deviation; the length is one for all. Attributes are in centimetres.
+
+    >>> Population(waist=(80, 9), hip=(102, 8), correlation=0.8, hip_depth=(20.5, 1), length=60).hip
+    (102.0, 8.0)
+    >>> Population(waist=(80, 9), hip=(102, 8), correlation=1.2, hip_depth=(20.5, 1), length=60)
+    Traceback (most recent call last):
+    kirtle.errors.MeasurementError: population.correlation: 1.2 is above the most of 0.999
     """
     def __eq__(self, value: object, /) -> bool: ...
     def __getnewargs_ex__(self, /) -> tuple[tuple[()], dict[str, Any]]: ...
@@ -1770,15 +1900,6 @@ class Population:
 class Problem:
     """
     One thing that is wrong with an input.
-
-    ```
-    use kirtle::{Body, Code, Ease, Rules};
-
-    let body = Body { waist: 3.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
-    let problems = kirtle::draft(&body, &Ease { waist: 0.0, hip: 0.0 }, &Rules::default()).unwrap_err();
-    assert_eq!(problems[0].code, Code::BelowLeast);
-    assert_eq!(problems[0].to_string(), "body.waist: 3 cm is below the least of 40 cm");
-    ```
     """
     def __eq__(self, value: object, /) -> bool: ...
     def __getnewargs__(self, /) -> tuple[str]: ...
@@ -1869,6 +1990,15 @@ class Range:
         Alters the printed nest for a body, on paper; `tolerance_mm` is 3 unless told.
 
         Raises `MeasurementError` for a body beyond the chart, or a tolerance out of range.
+
+        >>> sizes = SizeChart.demo().draft(ease=Ease(waist=1.5, hip=5))
+        >>> altered = sizes.alter(Body(waist=70, hip=100, hip_depth=20.5, length=58))
+        >>> altered.holds, round(altered.cost.side_gap_mm, 1)
+        (False, 7.5)
+        >>> sizes.alter(Body(waist=140, hip=160, hip_depth=20.5, length=58))
+        Traceback (most recent call last):
+        kirtle.errors.MeasurementError: body.waist: 140 cm is beyond the chart, which ends at 112 cm
+        body.hip: 160 cm is beyond the chart, which ends at 132 cm
         """
     @property
     def chart(self, /) -> SizeChart:
@@ -1924,6 +2054,12 @@ class Rows:
 class Rules:
     """
     The drafter's choices: how the panels stand, and how the suppression is shared out, by `shares` or by `darts`.
+
+    >>> Rules(balance=0, shares=Shares(largest_dart=4)).balance
+    0.0
+    >>> Rules(balance=9)
+    Traceback (most recent call last):
+    kirtle.errors.MeasurementError: rules.balance: 9 cm is above the most of 5 cm
     """
     def __eq__(self, value: object, /) -> bool: ...
     def __getnewargs_ex__(self, /) -> tuple[tuple[()], dict[str, Any]]: ...
@@ -2005,6 +2141,14 @@ class Sensitivity(Rows):
     `unit`, `value`) and a column for each input by its name.
 
     `sensitivity["back.width", "ease.hip"]` is one of them.
+
+    >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
+    >>> sensitivity = skirt.sensitivity(["ease.waist", "ease.hip"])
+    >>> sensitivity["back.width", "ease.hip"]
+    0.25
+    >>> sensitivity["back.width", "ease.knee"]
+    Traceback (most recent call last):
+    kirtle.errors.MeasurementError: by: "ease.knee" is not one of ease.waist, ease.hip
     """
     def __eq__(self, other: object, /) -> bool: ...
     def __getitem__(self, names: tuple[str, str], /) -> float:
@@ -2054,6 +2198,12 @@ class Sensitivity(Rows):
 class Shares:
     """
     Apportioning by shares. What back and front do not take, the side seam takes.
+
+    >>> Shares(back_share=0.35, largest_dart=4).front_share
+    0.2
+    >>> Shares(back_share=0.6)
+    Traceback (most recent call last):
+    kirtle.errors.MeasurementError: rules.shares.back_share: 0.6 is above the most of 0.5
     """
     def __eq__(self, value: object, /) -> bool: ...
     def __getnewargs_ex__(self, /) -> tuple[tuple[()], dict[str, Any]]: ...
@@ -2130,6 +2280,12 @@ class Shares:
 class SizeChart:
     """
     Named sizes in the order of their girths; lengths are in centimetres.
+
+    >>> SizeChart([("S", Body(waist=68, hip=92, hip_depth=20, length=60)), ("M", Body(waist=74, hip=98, hip_depth=20, length=60))]).names
+    ['S', 'M']
+    >>> SizeChart([("S", Body(waist=68, hip=92, hip_depth=20, length=60))])
+    Traceback (most recent call last):
+    kirtle.errors.MeasurementError: sizes: 1 sizes are given; the least is 2 sizes
     """
     def __eq__(self, value: object, /) -> bool: ...
     def __getitem__(self, name: str, /) -> Body:
@@ -2154,10 +2310,22 @@ class SizeChart:
         The body between sizes: `waist` and `hip` are the name of a size, or `(from, to, fraction)`.
 
         Raises `MeasurementError` with all the problems at once.
+
+        >>> SizeChart.demo().between(waist="38", hip=("40", "42", 0.5))
+        Body(waist=72.0, hip=102.0, hip_depth=20.4, length=60.0)
+        >>> SizeChart.demo().between(waist="39", hip="40")
+        Traceback (most recent call last):
+        kirtle.errors.MeasurementError: waist.from: "39" is none of the sizes 32, 34, 36, 38, 40, 42, 44, 46, 48, 50, 52, 54
         """
     def choose(self, /, body: Body, *, unit: str = "cm") -> Choice:
         """
         The nearest sizes of a body, and what to do between two, in `unit`.
+
+        >>> choice = SizeChart.demo().choose(Body(waist=73, hip=101, hip_depth=20.5, length=62))
+        >>> choice.overall.size, choice.advised.size
+        ('40', '42')
+        >>> print(choice.advice)
+        Nearest is 40: its waist is 3.0 cm larger, its hip is 1.0 cm smaller. Between two take the larger, 42, as cloth can be taken in and not let out: its waist is 7.0 cm larger, its hip is 3.0 cm larger. The waist is nearest to 38 and the hip to 40: blend the two, or draft this body itself.
         """
     @staticmethod
     def demo() -> SizeChart:
@@ -2169,11 +2337,27 @@ class SizeChart:
         Drafts every size with the same ease and rules.
 
         Raises `MeasurementError` with all the problems; those of a size name it.
+
+        >>> sizes = SizeChart.demo().draft(ease=Ease(waist=1.5, hip=5))
+        >>> sizes["40"].back.width
+        25.25
+        >>> long = Rules(darts=Darts(back=[FixedDart(intake=3, length=25, place=0.5)], front=[]))
+        >>> SizeChart.demo().draft(ease=Ease(waist=1.5, hip=5), rules=long)
+        Traceback (most recent call last):
+        kirtle.errors.MeasurementError: rules.darts.back: a dart would end 26... cm below the waist at the side; the hip line is at 19.5 cm
+        ...
         """
     @staticmethod
     def from_csv(text: str, *, unit: str = "cm") -> SizeChart:
         """
         A chart from comma-separated values with columns `name`, `waist`, `hip`, `hip_depth`, `length`.
+
+        >>> text = SizeChart.demo().to_csv("in")
+        >>> SizeChart.from_csv(text, unit="in").names[:3]
+        ['32', '34', '36']
+        >>> SizeChart.from_csv("name,waist,hip,hip_depth,length")
+        Traceback (most recent call last):
+        kirtle.errors.MeasurementError: sizes: 0 sizes are given; the least is 2 sizes
         """
     @staticmethod
     def from_json(text: str) -> SizeChart:
@@ -2281,6 +2465,13 @@ def best_chart(source: Any, sizes: SupportsIndex, *, loss: str = "squared", tole
     unmeasured are left out, and counted.
 
     Raises `MeasurementError` with all the problems at once, and `TypeError` for what offers no stream.
+
+    >>> best = best_chart(simulate(500, seed=1), 4, loss="within", tolerance=3)
+    >>> best.bound <= best.loss, len(best.sizes)
+    (True, 4)
+    >>> best_chart(simulate(500, seed=1), 4, loss="within")
+    Traceback (most recent call last):
+    kirtle.errors.MeasurementError: tolerance: missing; give the most that a girth may miss its size
     """
 
 def best_line(source: Any, sizes: SupportsIndex, *, girth: str, loss: str = "squared", tolerance: SupportsFloat | SupportsIndex | None = None, band: LogBand | None = None, columns: dict[str, Any] | None = None, unit: str = "cm") -> BestLine:
@@ -2294,6 +2485,12 @@ def best_line(source: Any, sizes: SupportsIndex, *, girth: str, loss: str = "squ
     There are fewer sizes than were asked for where more would be no better.
 
     Raises `MeasurementError` with all the problems at once, and `TypeError` for what offers no stream.
+
+    >>> best_line(simulate(1000, seed=1), 3, girth="hip").sizes[0][0] < 95
+    True
+    >>> best_line(simulate(1000, seed=1), 0, girth="hip")
+    Traceback (most recent call last):
+    kirtle.errors.MeasurementError: sizes: 0 is below the least of 1
     """
 
 def chart_json(chart: str) -> str:
@@ -2301,6 +2498,14 @@ def chart_json(chart: str) -> str:
     Answers a chart in JSON with a report in JSON; see `schema("chart")` and `schema("sizes")`.
 
     Raises `MeasurementError` with all the problems at once.
+
+    >>> sizes = [{"name": name, "waist": waist, "hip": waist + 24, "hip_depth": 20, "length": 60} for name, waist in [("S", 68), ("M", 74)]]
+    >>> report = json.loads(chart_json(json.dumps({"unit": "cm", "sizes": sizes, "ease": {"waist": 1.5, "hip": 5}})))
+    >>> [size["name"] for size in report["sizes"]]
+    ['S', 'M']
+    >>> chart_json('{"unit": "cm", "sizes": []}')
+    Traceback (most recent call last):
+    kirtle.errors.MeasurementError: sizes: 0 sizes are given; the least is 2 sizes
     """
 
 def compare_charts(chart: SizeChart, source: Any, *, loss: str = "squared", tolerance: SupportsFloat | SupportsIndex | None = None, band: LogBand | None = None, restarts: SupportsIndex = 20, seed: SupportsIndex = 0, columns: dict[str, Any] | None = None, unit: str = "cm") -> Comparison:
@@ -2314,6 +2519,14 @@ def compare_charts(chart: SizeChart, source: Any, *, loss: str = "squared", tole
 
     Raises `MeasurementError` with all the problems at once, also where a part has no people, and `TypeError` for what offers no
     stream.
+
+    >>> compared = compare_charts(SizeChart.demo(), simulate(400, seed=1), restarts=3)
+    >>> compared.learnt + compared.held_out, len(compared.sizes)
+    (400, 12)
+    >>> compare_charts(SizeChart.demo(), simulate(0))
+    Traceback (most recent call last):
+    kirtle.errors.MeasurementError: waist: 0 numbers are given; the least is 1 number
+    hip: 0 numbers are given; the least is 1 number
     """
 
 def draft(body: Body, *, ease: Ease, rules: Rules | None = None) -> Draft:
@@ -2325,6 +2538,9 @@ def draft(body: Body, *, ease: Ease, rules: Rules | None = None) -> Draft:
 
     >>> draft(Body(waist=70, hip=96, hip_depth=18, length=60), ease=Ease(waist=1.5, hip=5)).back.width
     24.25
+    >>> draft(Body(waist=70, hip=96, hip_depth=18, length=15), ease=Ease(waist=1.5, hip=5))
+    Traceback (most recent call last):
+    kirtle.errors.MeasurementError: body.length: 15 cm does not clear the hip line; the least is 19 cm
     """
 
 def draft_json(request: str) -> str:
@@ -2332,6 +2548,15 @@ def draft_json(request: str) -> str:
     Drafts a request in JSON and returns the result in JSON; see `schema("request")` and `schema("result")`.
 
     Raises `MeasurementError` with all the problems at once; its `to_json` is as `schema("error")` says.
+
+    >>> request = '{"unit": "cm", "body": {"waist": 70, "hip": 96, "hip_depth": 18, "length": 60}, "ease": {"waist": 0, "hip": 0}}'
+    >>> json.loads(draft_json(request))["nominal"]["total"]
+    13.0
+    >>> draft_json("{}")
+    Traceback (most recent call last):
+    kirtle.errors.MeasurementError: unit: missing; give "cm" or "in"
+    body: missing; give an object
+    ease: missing; give an object
     """
 
 def draft_stream(source: Any, *, columns: dict[str, Any] | None = None, ease: Ease | None = None, rules: Rules | None = None, unit: str = "cm", outlines: bool = False, threads: SupportsIndex | None = None, progress: Any | None = None) -> DraftStream:
@@ -2339,6 +2564,11 @@ def draft_stream(source: Any, *, columns: dict[str, Any] | None = None, ease: Ea
     Drafts every body of a table of any length as its rows are asked for, in constant memory; see `draft_table`.
 
     The result is read once, by whatever takes an Arrow stream.
+
+    >>> bodies = simulate(1000, seed=1)
+    >>> rows = pyarrow.RecordBatchReader.from_stream(draft_stream(bodies, ease=Ease(waist=1.5, hip=5)))
+    >>> sum(batch.num_rows for batch in rows)
+    1000
     """
 
 def draft_table(source: Any, *, columns: dict[str, Any] | None = None, ease: Ease | None = None, rules: Rules | None = None, unit: str = "cm", outlines: bool = False, threads: SupportsIndex | None = None, progress: Any | None = None) -> DraftTable:
@@ -2355,6 +2585,19 @@ def draft_table(source: Any, *, columns: dict[str, Any] | None = None, ease: Eas
     processors. `progress` is called now and then with the number of rows that were drafted since.
 
     Raises `MeasurementError` with all the problems of the columns at once, and `TypeError` for what offers no stream.
+
+    >>> people = pyarrow.table({"WAIST": [74.0, 7.4], "hip": [101.0, 101.0]})
+    >>> where = {"waist": "WAIST", "hip_depth": 20.5, "length": 62.0}
+    >>> table = draft_table(people, columns=where, ease=Ease(waist=1.5, hip=5))
+    >>> table
+    DraftTable(rows=2, refused=1, columns=34)
+    >>> pyarrow.table(table)["error_text"].to_pylist()
+    [None, 'body.waist: 7.4 cm is below the least of 40 cm']
+    >>> draft_table(people, columns={"waist": "GIRTH"}, ease=Ease(waist=1.5, hip=5))
+    Traceback (most recent call last):
+    kirtle.errors.MeasurementError: body.waist: "GIRTH" is not exactly one of the columns WAIST, hip
+    body.hip_depth: missing; give a column, or a number from 10 to 40 cm for all rows
+    body.length: missing; give a column, or a number from 15 to 150 cm for all rows
     """
 
 def fit_chart(chart: SizeChart, source: Any, *, ease: Ease, rules: Rules | None = None, tolerance: SupportsFloat | SupportsIndex | None = None, bounds: Mapping[str, tuple[float, float]] | None = None, columns: dict[str, Any] | None = None, unit: str = "cm") -> ChartFit:
@@ -2372,6 +2615,17 @@ def fit_chart(chart: SizeChart, source: Any, *, ease: Ease, rules: Rules | None 
     null or a number that is not finite counts as unmeasured and is given no size.
 
     Raises `MeasurementError` with all the problems at once, and `TypeError` for what offers no stream.
+
+    >>> people = pyarrow.table({"waist": [73.0, 90.0, None], "hip": [97.0, 104.0, 99.0]})
+    >>> fit = fit_chart(SizeChart.demo(), people, ease=Ease(waist=1.5, hip=5), tolerance=2)
+    >>> fit.served, fit.count, fit.unmeasured
+    (1, 3, 1)
+    >>> pyarrow.table(fit)["size"].to_pylist()
+    ['38', '44', None]
+    >>> fit_chart(SizeChart.demo(), people, ease=Ease(waist=1.5, hip=5))
+    Traceback (most recent call last):
+    kirtle.errors.MeasurementError: bounds.waist: missing; give the least and the most ease left, or a tolerance
+    bounds.hip: missing; give the least and the most ease left, or a tolerance
     """
 
 def schema(name: str) -> dict[str, Any]:
@@ -2379,6 +2633,12 @@ def schema(name: str) -> dict[str, Any]:
     The JSON Schema of the `request`, the `result`, the `pattern`, the `lay`, the `chart`, the `sizes` or the `error`, as a dict.
 
     Raises `KeyError` for any other name.
+
+    >>> schema("result")["$id"]
+    'urn:kirtle:result:1'
+    >>> schema("trousers")
+    Traceback (most recent call last):
+    KeyError: '"trousers" is none of request, result, pattern, lay, chart, sizes, error'
     """
 
 def simulate(rows: SupportsIndex, *, seed: SupportsIndex = 0, start: SupportsIndex = 0, population: Population | None = None, unit: str = "cm") -> BodyTable:
@@ -2390,4 +2650,12 @@ def simulate(rows: SupportsIndex, *, seed: SupportsIndex = 0, start: SupportsInd
     what a draft takes, and are refused there.
 
     Raises `MeasurementError` for more than 100,000,000 rows at once.
+
+    >>> pyarrow.table(simulate(3, seed=7)).column_names
+    ['waist', 'hip', 'hip_depth', 'length']
+    >>> simulate(3, seed=7)
+    BodyTable(rows=3, columns=["waist", "hip", "hip_depth", "length"])
+    >>> simulate(200_000_000)
+    Traceback (most recent call last):
+    kirtle.errors.MeasurementError: rows: 200000000 bodies are given; the most is 100000000 bodies
     """

@@ -8,7 +8,15 @@ __all__ = ["MeasurementError"]
 
 
 class MeasurementError(ValueError):
-    """Input that cannot be drafted: ``problems`` lists everything that is wrong with it."""
+    """Input that cannot be drafted: ``problems`` lists everything that is wrong with it.
+
+    >>> from kirtle import Body, MeasurementError
+    >>> try:
+    ...     Body(waist=7.4, hip="101", hip_depth=20.5, length=62)
+    ... except MeasurementError as error:
+    ...     [(problem.field, problem.code, problem.value, problem.limit, problem.unit) for problem in error.problems]
+    [('body.waist', 'below_least', 7.4, 40.0, 'cm'), ('body.hip', 'wrong_type', '"101"', 'a number from 50 to 220 cm', 'cm')]
+    """
 
     problems: tuple[Problem, ...]
 

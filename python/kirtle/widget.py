@@ -1,13 +1,4 @@
-"""A draft in a notebook that follows sliders. Needs ``pip install kirtle[widget]``.
-
->>> import kirtle
->>> from kirtle.widget import LiveDraft
->>> body = kirtle.Body(waist=74, hip=101, hip_depth=20.5, length=62)
->>> live = LiveDraft(body, ease=kirtle.Ease(waist=1.5, hip=5))
->>> live.hip_ease = 7
->>> live.draft.ease, live.error
-(Ease(waist=1.5, hip=7.0), '')
-"""
+"""A draft in a notebook that follows sliders. Needs ``pip install kirtle[widget]``."""
 
 import math
 from pathlib import Path
@@ -44,6 +35,17 @@ class LiveDraft(anywidget.AnyWidget, metaclass=traitlets.MetaHasTraits):  # Name
 
     Each slider is an attribute that can be set, in `unit`. `draft` is the last draft, `svg` its drawing, `numbers` what is told
     of it. Where the sliders stand at what cannot be drafted, `error` says why, and the rest stays as it was.
+
+    >>> import kirtle
+    >>> from kirtle.widget import LiveDraft
+    >>> body = kirtle.Body(waist=74, hip=101, hip_depth=20.5, length=62)
+    >>> live = LiveDraft(body, ease=kirtle.Ease(waist=1.5, hip=5))
+    >>> live.hip_ease = 7
+    >>> live.draft.ease, live.error
+    (Ease(waist=1.5, hip=7.0), '')
+    >>> live.length = 12
+    >>> live.error, live.draft.body.length
+    ('body.length: 12 cm is below the least of 15 cm', 62.0)
     """
 
     _esm: Any = Path(__file__).with_name("widget.js")

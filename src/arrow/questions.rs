@@ -28,15 +28,17 @@ fn column(numbers: impl Iterator<Item = f64>) -> ArrayRef {
 /// A row for each number of a draft: its name, unit, value, and its derivative by each input, which is that column's name.
 ///
 /// # Errors
-/// None that is known.
+/// [`ArrowError`] where the lists are not of one length, which those of a draft are.
 ///
 /// ```
 /// use kirtle::{Body, Ease, Rules, sensitivity_batch};
 ///
 /// let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
 /// let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
-/// let batch = sensitivity_batch(&draft.sensitivity(&["ease.hip"])?)?;
-/// assert_eq!(batch.schema().field(3).name(), "ease.hip");
+/// let mut sensitivity = draft.sensitivity(&["ease.hip"])?;
+/// assert_eq!(sensitivity_batch(&sensitivity)?.schema().field(3).name(), "ease.hip");
+/// sensitivity.values.pop();
+/// assert!(sensitivity_batch(&sensitivity).is_err());
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 pub fn sensitivity_batch(sensitivity: &Sensitivity) -> Result<RecordBatch, ArrowError> {
@@ -53,15 +55,17 @@ pub fn sensitivity_batch(sensitivity: &Sensitivity) -> Result<RecordBatch, Arrow
 /// A row for each number of a draft: its name, unit, value and standard error.
 ///
 /// # Errors
-/// None that is known.
+/// [`ArrowError`] where the lists are not of one length, which those of a draft are.
 ///
 /// ```
 /// use kirtle::{Body, Ease, Errors, Rules, Unit, uncertainty_batch};
 ///
 /// let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
 /// let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
-/// let batch = uncertainty_batch(&draft.uncertainty(&Errors::iso_20685(Unit::Cm), Unit::Cm)?)?;
-/// assert_eq!(batch.schema().field(3).name(), "standard_error");
+/// let mut uncertainty = draft.uncertainty(&Errors::iso_20685(Unit::Cm), Unit::Cm)?;
+/// assert_eq!(uncertainty_batch(&uncertainty)?.schema().field(3).name(), "standard_error");
+/// uncertainty.values.pop();
+/// assert!(uncertainty_batch(&uncertainty).is_err());
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 pub fn uncertainty_batch(uncertainty: &Uncertainty) -> Result<RecordBatch, ArrowError> {
@@ -74,7 +78,7 @@ pub fn uncertainty_batch(uncertainty: &Uncertainty) -> Result<RecordBatch, Arrow
 /// A row for each level: the level, the girths of garment and body, and the ease.
 ///
 /// # Errors
-/// None that is known.
+/// None: whatever the levels are makes columns of one length.
 ///
 /// ```
 /// use kirtle::{Body, Ease, Profile, Rules, Unit, ease_batch};

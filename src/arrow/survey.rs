@@ -25,14 +25,16 @@ fn batch(columns: Vec<(&str, &str, ArrayRef)>, unit: Unit) -> Result<RecordBatch
 /// Simulated bodies as columns by the names of their measurements, in `unit`.
 ///
 /// # Errors
-/// None that is known.
+/// [`ArrowError`] where the lists are not of one length, which those of [`Population::bodies`](crate::Population::bodies) are.
 ///
 /// ```
-/// use kirtle::{Population, Unit, bodies_batch};
+/// use kirtle::{Population, Simulated, Unit, bodies_batch};
 ///
 /// let bodies = Population::ansur_women().bodies(0, 0..3)?;
+/// let torn = Simulated { hip: vec![96.0], ..bodies.clone() };
 /// let batch = bodies_batch(bodies, Unit::Cm)?;
 /// assert_eq!((batch.num_rows(), batch.schema().field(2).name().as_str()), (3, "hip_depth"));
+/// assert!(bodies_batch(torn, Unit::Cm).is_err());
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 pub fn bodies_batch(bodies: Simulated, unit: Unit) -> Result<RecordBatch, ArrowError> {
@@ -53,7 +55,7 @@ pub fn bodies_batch(bodies: Simulated, unit: Unit) -> Result<RecordBatch, ArrowE
 /// the bound that it misses most; lengths in `unit`. All are null for who is unmeasured.
 ///
 /// # Errors
-/// None that is known.
+/// None: whatever the fit holds makes columns of one length.
 ///
 /// ```
 /// use kirtle::{Bounds, Ease, People, Rules, SizeChart, Unit, fit_batch, fit_chart};

@@ -126,6 +126,31 @@ impl Bodies<'_> {
     ///
     /// # Errors
     /// As [`draft`](Self::draft).
+    ///
+    /// ```
+    /// use kirtle::{Bodies, Body, Code, Column, Ease, Rules, Threads, Unit};
+    ///
+    /// let waists = [70.0, 82.5];
+    /// let bodies = Bodies {
+    ///     body: Body {
+    ///         waist: Column::Each(&waists),
+    ///         hip: Column::Same(104.0),
+    ///         hip_depth: Column::Same(20.0),
+    ///         length: Column::Same(60.0),
+    ///     },
+    ///     ease: Ease { waist: 1.5, hip: 5.0 }.map(Column::Same),
+    ///     rules: Column::rules(&Rules::default()),
+    ///     unit: Unit::Cm,
+    /// };
+    /// let table = bodies.draft_outlines(&Threads::new(Some(1))?)?;
+    /// assert!(table.outlines(1).is_some());
+    /// assert!(bodies.draft(&Threads::new(Some(1))?)?.outlines(1).is_none());
+    ///
+    /// let endless = Bodies { ease: Ease { hip: Column::Same(f64::NAN), ..bodies.ease }, ..bodies };
+    /// let problems = endless.draft_outlines(&Threads::new(Some(1))?).unwrap_err();
+    /// assert_eq!(problems[0].code, Code::NotFinite);
+    /// # Ok::<(), kirtle::Problems>(())
+    /// ```
     pub fn draft_outlines(&self, threads: &Threads) -> Result<Table, Problems> {
         self.fill(None, threads, Table::with_outlines)
     }

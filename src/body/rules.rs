@@ -9,17 +9,6 @@ use crate::measure::{Field, Kind, Unit, fields};
 pub const MOST_DARTS: usize = 3;
 
 /// The drafter's choices: how the panels stand, and how the suppression is shared out.
-///
-/// ```
-/// use kirtle::{Apportion, Rules, Shares, Stance};
-///
-/// let one_back_dart = Shares { largest_dart: 4.5, ..Shares::default() };
-/// let rules = Rules {
-///     stance: Stance { balance: 0.0, ..Stance::default() },
-///     apportion: Apportion::Shares(one_back_dart),
-/// };
-/// # let _ = rules;
-/// ```
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Rules<T = f64> {
     /// How front and back stand to each other.
@@ -31,6 +20,18 @@ pub struct Rules<T = f64> {
 }
 
 impl Default for Rules {
+    /// Every rule at its default; change of them what you want otherwise.
+    ///
+    /// ```
+    /// use kirtle::{Apportion, Rules, Shares, Stance};
+    ///
+    /// let one_back_dart = Shares { largest_dart: 4.5, ..Shares::default() };
+    /// let rules = Rules {
+    ///     stance: Stance { balance: 0.0, ..Stance::default() },
+    ///     apportion: Apportion::Shares(one_back_dart),
+    /// };
+    /// assert_eq!(Rules { stance: Stance::default(), ..rules }.stance.balance, 1.0);
+    /// ```
     fn default() -> Self {
         Self { stance: Stance::default(), apportion: Apportion::default() }
     }

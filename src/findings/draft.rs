@@ -102,6 +102,16 @@ pub(crate) fn found(compared: impl Iterator<Item = (f64, f64)>) -> u16 {
 
 impl Draft {
     /// The cautions about this draft, the gravest first.
+    ///
+    /// ```
+    /// use kirtle::{Body, Ease, Rules};
+    ///
+    /// let body = Body { waist: 96.0, hip: 90.0, hip_depth: 18.0, length: 60.0 };
+    /// let findings = kirtle::draft(&body, &Ease { waist: 2.0, hip: 6.0 }, &Rules::default())?.findings();
+    /// assert_eq!(findings[0].code, "waist_larger_than_hip");
+    /// assert!(findings[0].message.starts_with("with its ease the waist is 2.0 cm larger"));
+    /// # Ok::<(), kirtle::Problems>(())
+    /// ```
     #[must_use]
     pub fn findings(&self) -> Vec<Finding> {
         self.findings_in(Unit::Cm)

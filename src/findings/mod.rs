@@ -108,16 +108,6 @@ findings! {
 }
 
 /// One caution about a valid draft.
-///
-/// ```
-/// use kirtle::{Body, Ease, Rules};
-///
-/// let body = Body { waist: 96.0, hip: 90.0, hip_depth: 18.0, length: 60.0 };
-/// let findings = kirtle::draft(&body, &Ease { waist: 2.0, hip: 6.0 }, &Rules::default())?.findings();
-/// assert_eq!(findings[0].code, "waist_larger_than_hip");
-/// assert!(findings[0].message.starts_with("with its ease the waist is 2.0 cm larger"));
-/// # Ok::<(), kirtle::Problems>(())
-/// ```
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[cfg_attr(feature = "python", pyo3::pyclass(frozen, get_all, eq, module = "kirtle"))]

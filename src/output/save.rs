@@ -93,6 +93,19 @@ impl Lay {
     ///
     /// # Errors
     /// As [`Pattern::save`].
+    ///
+    /// ```
+    /// use kirtle::{Body, Cloth, Cutting, Ease, Rules, Unit};
+    ///
+    /// let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
+    /// let pattern = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?.pattern(&Cutting::default())?;
+    /// let lay = pattern.lay(&Cloth { width: 140.0, folded: true, one_way: false })?;
+    /// let path = std::env::temp_dir().join("kirtle-lay-example.json");
+    /// lay.save(&path, Unit::Cm)?;
+    /// # std::fs::remove_file(path)?;
+    /// assert!(lay.save("lay.pdf", Unit::Cm).unwrap_err().to_string().starts_with("path: \"lay.pdf\" is not"));
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
     pub fn save(&self, path: impl AsRef<Path>, unit: Unit) -> Result<(), SaveError> {
         let path = named(path.as_ref())?;
         let bytes = match ending(path).as_str() {

@@ -20,6 +20,12 @@ use crate::survey::{self, LogBand};
 #[pymethods]
 impl LogBand {
     /// Raises `MeasurementError` with all the problems at once.
+    ///
+    /// >>> LogBand(small=0.02, large=0.04, small_weight=3, large_weight=1).small
+    /// 0.02
+    /// >>> LogBand(small=-1, large=0.04, small_weight=3, large_weight=1)
+    /// Traceback (most recent call last):
+    /// kirtle.errors.MeasurementError: band.small: -1 is below the least of 0
     #[new]
     #[pyo3(signature = (*, small, large, small_weight, large_weight))]
     fn new(small: f64, large: f64, small_weight: f64, large_weight: f64) -> PyResult<Self> {
@@ -59,6 +65,12 @@ impl LogBand {
 /// There are fewer sizes than were asked for where more would be no better.
 ///
 /// Raises `MeasurementError` with all the problems at once, and `TypeError` for what offers no stream.
+///
+/// >>> best_line(simulate(1000, seed=1), 3, girth="hip").sizes[0][0] < 95
+/// True
+/// >>> best_line(simulate(1000, seed=1), 0, girth="hip")
+/// Traceback (most recent call last):
+/// kirtle.errors.MeasurementError: sizes: 0 is below the least of 1
 #[pyfunction]
 #[pyo3(signature = (
     source, sizes, *, girth, loss = "squared", tolerance = None, band = None, columns = None, unit = "cm"
@@ -97,6 +109,13 @@ pub(crate) fn best_line(
 /// unmeasured are left out, and counted.
 ///
 /// Raises `MeasurementError` with all the problems at once, and `TypeError` for what offers no stream.
+///
+/// >>> best = best_chart(simulate(500, seed=1), 4, loss="within", tolerance=3)
+/// >>> best.bound <= best.loss, len(best.sizes)
+/// (True, 4)
+/// >>> best_chart(simulate(500, seed=1), 4, loss="within")
+/// Traceback (most recent call last):
+/// kirtle.errors.MeasurementError: tolerance: missing; give the most that a girth may miss its size
 #[pyfunction]
 #[pyo3(signature = (
     source, sizes, *, loss = "squared", tolerance = None, band = None, restarts = 20, seed = 0, drop = None,
@@ -218,6 +237,14 @@ impl BestChart {
 ///
 /// Raises `MeasurementError` with all the problems at once, also where a part has no people, and `TypeError` for what offers no
 /// stream.
+///
+/// >>> compared = compare_charts(SizeChart.demo(), simulate(400, seed=1), restarts=3)
+/// >>> compared.learnt + compared.held_out, len(compared.sizes)
+/// (400, 12)
+/// >>> compare_charts(SizeChart.demo(), simulate(0))
+/// Traceback (most recent call last):
+/// kirtle.errors.MeasurementError: waist: 0 numbers are given; the least is 1 number
+/// hip: 0 numbers are given; the least is 1 number
 #[pyfunction]
 #[pyo3(signature = (
     chart, source, *, loss = "squared", tolerance = None, band = None, restarts = 20, seed = 0, columns = None,

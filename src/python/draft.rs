@@ -71,6 +71,9 @@ pub(super) fn loads<'py>(py: Python<'py>, json: &str) -> PyResult<Dict<'py>> {
 ///
 /// >>> draft(Body(waist=70, hip=96, hip_depth=18, length=60), ease=Ease(waist=1.5, hip=5)).back.width
 /// 24.25
+/// >>> draft(Body(waist=70, hip=96, hip_depth=18, length=15), ease=Ease(waist=1.5, hip=5))
+/// Traceback (most recent call last):
+/// kirtle.errors.MeasurementError: body.length: 15 cm does not clear the hip line; the least is 19 cm
 #[pyfunction]
 #[pyo3(signature = (body, *, ease, rules = None))]
 pub(crate) fn draft(py: Python<'_>, body: &Body, ease: &Ease, rules: Option<&Rules>) -> PyResult<Draft> {
@@ -92,6 +95,15 @@ pub(crate) fn draft(py: Python<'_>, body: &Body, ease: &Ease, rules: Option<&Rul
 /// Drafts a request in JSON and returns the result in JSON; see `schema("request")` and `schema("result")`.
 ///
 /// Raises `MeasurementError` with all the problems at once; its `to_json` is as `schema("error")` says.
+///
+/// >>> request = '{"unit": "cm", "body": {"waist": 70, "hip": 96, "hip_depth": 18, "length": 60}, "ease": {"waist": 0, "hip": 0}}'
+/// >>> json.loads(draft_json(request))["nominal"]["total"]
+/// 13.0
+/// >>> draft_json("{}")
+/// Traceback (most recent call last):
+/// kirtle.errors.MeasurementError: unit: missing; give "cm" or "in"
+/// body: missing; give an object
+/// ease: missing; give an object
 #[pyfunction]
 pub(crate) fn draft_json(py: Python<'_>, request: &str) -> PyResult<String> {
     Ok(py.detach(|| json::draft_json(request))?)
@@ -100,6 +112,12 @@ pub(crate) fn draft_json(py: Python<'_>, request: &str) -> PyResult<String> {
 /// The JSON Schema of the `request`, the `result`, the `pattern`, the `lay`, the `chart`, the `sizes` or the `error`, as a dict.
 ///
 /// Raises `KeyError` for any other name.
+///
+/// >>> schema("result")["$id"]
+/// 'urn:kirtle:result:1'
+/// >>> schema("trousers")
+/// Traceback (most recent call last):
+/// KeyError: '"trousers" is none of request, result, pattern, lay, chart, sizes, error'
 #[pyfunction]
 pub(crate) fn schema<'py>(py: Python<'py>, name: &str) -> PyResult<Dict<'py>> {
     let unknown = || PyKeyError::new_err(format!("{name:?} is none of {}", SCHEMAS.join(", ")));
@@ -107,6 +125,12 @@ pub(crate) fn schema<'py>(py: Python<'py>, name: &str) -> PyResult<Dict<'py>> {
 }
 
 /// The finished draft; lengths are in centimetres. A notebook shows it as a drawing.
+///
+/// >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
+/// >>> round(skirt.suppression.total, 2), [round(dart.intake, 2) for dart in skirt.back.darts]
+/// (15.41, [2.31, 2.31])
+/// >>> skirt.proof.holds, skirt.findings
+/// (True, [])
 #[pyclass(frozen, module = "kirtle")]
 pub(crate) struct Draft {
     pub(super) request: Request,
@@ -228,6 +252,13 @@ impl Draft {
     /// The girth of the garment at a level, in centimetres down from the waist at the side, darts closed.
     ///
     /// Raises `MeasurementError` for a level above the waist or below the hem.
+    ///
+    /// >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
+    /// >>> round(skirt.girth_at(10), 1)
+    /// 98.4
+    /// >>> skirt.girth_at(63)
+    /// Traceback (most recent call last):
+    /// kirtle.errors.MeasurementError: level: 63 cm is outside the garment; give a level from 0 to 62 cm
     fn girth_at(&self, level: f64) -> PyResult<f64> {
         Ok(self.made.girth_at(level)?)
     }
@@ -247,6 +278,13 @@ impl Draft {
     /// They hold while darts are as many as here, and the same limits of the rules are met. Lengths are in `unit`.
     ///
     /// Raises `MeasurementError` for a name that is none of the inputs.
+    ///
+    /// >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
+    /// >>> skirt.sensitivity(["ease.hip"])["front.width", "ease.hip"]
+    /// 0.25
+    /// >>> skirt.sensitivity(["ease.knee"])
+    /// Traceback (most recent call last):
+    /// kirtle.errors.MeasurementError: by: "ease.knee" is not one of body.waist, body.hip, body.hip_depth, ...
     #[pyo3(signature = (by = None, *, unit = "cm"))]
     fn sensitivity(slf: Bound<'_, Self>, by: Option<Vec<String>>, unit: &str) -> PyResult<Py<Sensitivity>> {
         Sensitivity::of(slf, by.unwrap_or_default(), unit_named(unit)?)
@@ -256,6 +294,13 @@ impl Draft {
     /// to first order, by the exact derivatives. All lengths are in `unit`.
     ///
     /// Raises `MeasurementError` for a name that is none of the inputs.
+    ///
+    /// >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
+    /// >>> skirt.uncertainty(Errors({"body.hip": 0.8}))["front.width"]
+    /// 0.2
+    /// >>> skirt.uncertainty(Errors({"body.knee": 0.8}))
+    /// Traceback (most recent call last):
+    /// kirtle.errors.MeasurementError: by: "body.knee" is not one of body.waist, body.hip, body.hip_depth, ...
     #[pyo3(signature = (errors, *, unit = "cm"))]
     fn uncertainty(slf: Bound<'_, Self>, errors: Bound<'_, Errors>, unit: &str) -> PyResult<Py<Uncertainty>> {
         Uncertainty::of(slf, errors, unit_named(unit)?)
@@ -268,6 +313,14 @@ impl Draft {
     /// `between` two values. All numbers are in `unit`.
     ///
     /// Raises `MeasurementError` for a name that is not known, a `between` out of range, and where no value gives what is wanted.
+    ///
+    /// >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
+    /// >>> answer = skirt.seek("ease.hip", "front.darts", 1)
+    /// >>> round(answer.value, 6), len(answer.draft.front.darts)
+    /// (4.5, 1)
+    /// >>> skirt.seek("ease.hip", "back.width", 90)
+    /// Traceback (most recent call last):
+    /// kirtle.errors.MeasurementError: value: 90 cm is out of reach: ease.hip from -10 to 60 cm gives 21.75 to 39.25 cm
     #[pyo3(signature = (input, goal, value, *, level = None, between = None, unit = "cm"))]
     // A keyword for each choice.
     #[allow(clippy::too_many_arguments)]
@@ -291,6 +344,14 @@ impl Draft {
     /// taken; without them the body widens as the side seam does by default, by the natural spline.
     ///
     /// Raises `MeasurementError` with all the problems at once.
+    ///
+    /// >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
+    /// >>> ease = skirt.ease_by_level(high_hip=94, high_hip_depth=10)
+    /// >>> [round(number, 2) for number in ease.tightest]
+    /// [2.92, 1.29]
+    /// >>> skirt.ease_by_level(high_hip=94)
+    /// Traceback (most recent call last):
+    /// kirtle.errors.MeasurementError: high_hip_depth: missing; give a number from 1 to 39 cm
     #[pyo3(signature = (*, high_hip = None, high_hip_depth = None, step = None, unit = "cm"))]
     fn ease_by_level(
         slf: Bound<'_, Self>,
@@ -331,6 +392,14 @@ impl Draft {
     /// the pieces. `unit` is `document_unit` unless told.
     ///
     /// Raises `MeasurementError` with all the problems at once.
+    ///
+    /// >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
+    /// >>> skirt.pattern(preset="garment", hem=5, press="side").allowances
+    /// {'waist': 1.0, 'side': 1.5, 'hem': 5.0, 'centre_back': 2.0}
+    /// >>> skirt.pattern(hem=-1, press="up")
+    /// Traceback (most recent call last):
+    /// kirtle.errors.MeasurementError: cutting.allowances.hem: -1 cm is below the least of 0 cm
+    /// cutting.press: "up" is not "centre" or "side"
     // A keyword for each choice, however many they are.
     #[allow(clippy::too_many_arguments)]
     #[pyo3(signature = (

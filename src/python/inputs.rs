@@ -103,12 +103,13 @@ pub(super) fn hash_of(shown: &str) -> u64 {
     hasher.finish()
 }
 
-/// Makes the Python class of a table: keyword-only numbers, in `unit`; attributes in centimetres.
+/// Makes the Python class of a table: keyword-only numbers, in `unit`; attributes in centimetres. Its example is for Python only.
 macro_rules! frozen {
-    ($arguments:tt $given:tt $path:literal $(#[$meta:meta])* $name:ident {
+    ($arguments:tt $given:tt $path:literal [$($example:tt)*] $(#[$meta:meta])* $name:ident {
         $($(#[doc = $doc:literal])+ $field:ident: $kind:ident $range:tt $(= $default:expr)?;)+
     }) => {
         $(#[$meta])*
+        $($example)*
         #[pyclass(frozen, eq, module = "kirtle")]
         #[derive(Clone, PartialEq)]
         pub(crate) struct $name(pub(super) body::$name);
@@ -145,12 +146,29 @@ macro_rules! frozen {
 }
 
 macro_rules! body_class {
-    ($($table:tt)*) => { frozen! { (*, waist, hip, hip_depth, length, unit = "cm") [Number] "body." $($table)* } };
+    ($($table:tt)*) => { frozen! { (*, waist, hip, hip_depth, length, unit = "cm") [Number] "body." [
+        ///
+        /// >>> Body(waist=28, hip=38, hip_depth=8, length=24, unit="in").waist
+        /// 71.12
+        /// >>> Body(waist=7.4, hip="101", hip_depth=20.5, length=62)
+        /// Traceback (most recent call last):
+        /// kirtle.errors.MeasurementError: body.waist: 7.4 cm is below the least of 40 cm
+        /// body.hip: "101" is not a number from 50 to 220 cm
+    ]
+    $($table)* } };
 }
 body_table!(body_class);
 
 macro_rules! ease_class {
-    ($($table:tt)*) => { frozen! { (*, waist, hip, unit = "cm") [Number] "ease." $($table)* } };
+    ($($table:tt)*) => { frozen! { (*, waist, hip, unit = "cm") [Number] "ease." [
+        ///
+        /// >>> Ease(waist=1.5, hip=5)
+        /// Ease(waist=1.5, hip=5.0)
+        /// >>> Ease(waist=1.5, hip=500)
+        /// Traceback (most recent call last):
+        /// kirtle.errors.MeasurementError: ease.hip: 500 cm is above the most of 60 cm
+    ]
+    $($table)* } };
 }
 ease_table!(ease_class);
 
@@ -159,11 +177,25 @@ macro_rules! shares_class {
         *, back_share = None, front_share = None, largest_dart = None, smallest_dart = None, steepest_side = None,
         back_inner_length = None, back_outer_length = None, front_inner_length = None, front_outer_length = None,
         single_place = None, inner_place = None, outer_place = None, unit = "cm"
-    ) [Option<Number>] "rules.shares." $($table)* } };
+    ) [Option<Number>] "rules.shares." [
+        ///
+        /// >>> Shares(back_share=0.35, largest_dart=4).front_share
+        /// 0.2
+        /// >>> Shares(back_share=0.6)
+        /// Traceback (most recent call last):
+        /// kirtle.errors.MeasurementError: rules.shares.back_share: 0.6 is above the most of 0.5
+    ]
+    $($table)* } };
 }
 shares_table!(shares_class);
 
 /// A dart as a handbook gives it; of `place` (a share of the panel's waist) and `centre` (a length) exactly one.
+///
+/// >>> FixedDart(intake=3, length=13, place=0.5)
+/// FixedDart(intake=3.0, length=13.0, place=0.5)
+/// >>> FixedDart(intake=3, length=13)
+/// Traceback (most recent call last):
+/// kirtle.errors.MeasurementError: dart.place: missing; give a number from 0.05 to 0.95
 #[pyclass(frozen, eq, module = "kirtle", from_py_object)]
 #[derive(Clone, PartialEq)]
 pub(crate) struct FixedDart(body::FixedDart);
@@ -230,6 +262,14 @@ impl FixedDart {
 }
 
 /// Apportioning by given darts, each list from the centre to the side; the side seam takes the rest.
+///
+/// >>> given = Darts(back=[FixedDart(intake=4, length=13, place=0.5)], front=[])
+/// >>> body = Body(waist=74, hip=101, hip_depth=20.5, length=62)
+/// >>> len(draft(body, ease=Ease(waist=1.5, hip=5), rules=Rules(darts=given)).front.darts)
+/// 0
+/// >>> Darts(back=[FixedDart(intake=1, length=12, place=0.5)] * 4, front=[])
+/// Traceback (most recent call last):
+/// kirtle.errors.MeasurementError: rules.darts.back: 4 darts are given; the most is 3 darts
 #[pyclass(frozen, eq, module = "kirtle")]
 #[derive(Clone, PartialEq)]
 pub(crate) struct Darts(body::Darts);
@@ -277,6 +317,12 @@ impl Darts {
 }
 
 /// The drafter's choices: how the panels stand, and how the suppression is shared out, by `shares` or by `darts`.
+///
+/// >>> Rules(balance=0, shares=Shares(largest_dart=4)).balance
+/// 0.0
+/// >>> Rules(balance=9)
+/// Traceback (most recent call last):
+/// kirtle.errors.MeasurementError: rules.balance: 9 cm is above the most of 5 cm
 #[pyclass(frozen, eq, module = "kirtle")]
 #[derive(Clone, PartialEq)]
 pub(crate) struct Rules(pub(super) body::Rules);

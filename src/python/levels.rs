@@ -14,6 +14,13 @@ use crate::measure::Unit;
 
 /// What a garment is wider than the body from the waist down to the hem: an Arrow table with a row for each level (`level`,
 /// `garment`, `body`, `ease`).
+///
+/// >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
+/// >>> ease = skirt.ease_by_level(step=10)
+/// >>> ease.levels
+/// [0.0, 10.0, 20.0, 20.5, 30.0, 40.0, 50.0, 60.0, 62.0]
+/// >>> [round(one, 1) for one in ease.ease]
+/// [1.5, 6.2, 5.0, 5.0, 5.0, 5.0, 5.0, 5.0, 5.0]
 #[pyclass(frozen, extends = Rows, module = "kirtle")]
 pub(crate) struct EaseByLevel {
     made: levels::EaseByLevel,

@@ -45,6 +45,13 @@ pub(super) fn paper_of(name: &str, margin_mm: f64, overlap_mm: f64) -> PyResult<
 }
 
 /// The pieces of a draft, ready to cut; lengths are in centimetres. A notebook shows them as a drawing.
+///
+/// >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
+/// >>> pattern = skirt.pattern(name="Evening class")
+/// >>> pattern.back.copies, pattern.front.on_fold, pattern.opening
+/// (2, True, 20.0)
+/// >>> [edge.role for edge in pattern.back.cut][:3]
+/// ['waist', 'waist', 'dart']
 #[pyclass(frozen, module = "kirtle")]
 pub(crate) struct Pattern {
     request: Request,
@@ -122,6 +129,13 @@ impl Pattern {
     /// Lays the pieces on cloth of a width between its selvedges, folded lengthwise or open, as short as they fit.
     ///
     /// Raises `MeasurementError` for cloth narrower than a piece.
+    ///
+    /// >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
+    /// >>> skirt.pattern().lay(140).to_buy_cm
+    /// 70.0
+    /// >>> skirt.pattern().lay(50)
+    /// Traceback (most recent call last):
+    /// kirtle.errors.MeasurementError: cloth.width: 50 cm is narrower than the widest piece takes; the least is 60 cm
     #[pyo3(signature = (width, *, folded = None, one_way = None, unit = None))]
     fn lay(
         &self,
@@ -145,6 +159,12 @@ impl Pattern {
     /// `paper` is that of a PDF: `A4` to `A0`, `Letter`, `Tabloid`, a size such as `60 x 80 cm`, or a roll such as
     /// `roll 90 cm`. What does not fit one sheet is tiled. Raises `MeasurementError` for another name or paper too small,
     /// `OSError` where the file cannot be written.
+    ///
+    /// >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
+    /// >>> skirt.pattern().save("skirt.pdf", paper="A4")
+    /// >>> skirt.pattern().save("skirt.txt")
+    /// Traceback (most recent call last):
+    /// kirtle.errors.MeasurementError: path: "skirt.txt" is not a name that ends with .pdf, .svg, .dxf or .json
     #[pyo3(signature = (path, *, paper = "A4", margin_mm = 10.0, overlap_mm = 10.0, unit = None))]
     fn save(
         &self,

@@ -42,6 +42,14 @@ impl Asked {
 /// `unit`, `value`) and a column for each input by its name.
 ///
 /// `sensitivity["back.width", "ease.hip"]` is one of them.
+///
+/// >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
+/// >>> sensitivity = skirt.sensitivity(["ease.waist", "ease.hip"])
+/// >>> sensitivity["back.width", "ease.hip"]
+/// 0.25
+/// >>> sensitivity["back.width", "ease.knee"]
+/// Traceback (most recent call last):
+/// kirtle.errors.MeasurementError: by: "ease.knee" is not one of ease.waist, ease.hip
 #[pyclass(frozen, extends = Rows, module = "kirtle")]
 pub(crate) struct Sensitivity {
     made: sensitivity::Sensitivity,

@@ -29,6 +29,12 @@ pub(super) fn both((a, b): Pair, of: impl Fn(f64) -> f64) -> Pair {
 /// A population from which bodies are drawn: waist and hip jointly normal, the hip depth normal and independent of them.
 ///
 /// Each measurement is its mean and its standard deviation; the length is one for all. Attributes are in centimetres.
+///
+/// >>> Population(waist=(80, 9), hip=(102, 8), correlation=0.8, hip_depth=(20.5, 1), length=60).hip
+/// (102.0, 8.0)
+/// >>> Population(waist=(80, 9), hip=(102, 8), correlation=1.2, hip_depth=(20.5, 1), length=60)
+/// Traceback (most recent call last):
+/// kirtle.errors.MeasurementError: population.correlation: 1.2 is above the most of 0.999
 #[pyclass(frozen, eq, module = "kirtle")]
 #[derive(PartialEq)]
 pub(crate) struct Population(survey::Population);
@@ -132,6 +138,14 @@ impl BodyTable {
 /// what a draft takes, and are refused there.
 ///
 /// Raises `MeasurementError` for more than 100,000,000 rows at once.
+///
+/// >>> pyarrow.table(simulate(3, seed=7)).column_names
+/// ['waist', 'hip', 'hip_depth', 'length']
+/// >>> simulate(3, seed=7)
+/// BodyTable(rows=3, columns=["waist", "hip", "hip_depth", "length"])
+/// >>> simulate(200_000_000)
+/// Traceback (most recent call last):
+/// kirtle.errors.MeasurementError: rows: 200000000 bodies are given; the most is 100000000 bodies
 #[pyfunction]
 #[pyo3(signature = (rows, *, seed = 0, start = 0, population = None, unit = "cm"))]
 pub(crate) fn simulate(

@@ -28,6 +28,12 @@ fn object_of(given: &Bound<'_, PyAny>) -> Node {
 }
 
 /// Named sizes in the order of their girths; lengths are in centimetres.
+///
+/// >>> SizeChart([("S", Body(waist=68, hip=92, hip_depth=20, length=60)), ("M", Body(waist=74, hip=98, hip_depth=20, length=60))]).names
+/// ['S', 'M']
+/// >>> SizeChart([("S", Body(waist=68, hip=92, hip_depth=20, length=60))])
+/// Traceback (most recent call last):
+/// kirtle.errors.MeasurementError: sizes: 1 sizes are given; the least is 2 sizes
 #[pyclass(frozen, eq, module = "kirtle")]
 #[derive(PartialEq)]
 pub(crate) struct SizeChart(pub(super) sizes::SizeChart);
@@ -50,6 +56,13 @@ impl SizeChart {
     }
 
     /// A chart from comma-separated values with columns `name`, `waist`, `hip`, `hip_depth`, `length`.
+    ///
+    /// >>> text = SizeChart.demo().to_csv("in")
+    /// >>> SizeChart.from_csv(text, unit="in").names[:3]
+    /// ['32', '34', '36']
+    /// >>> SizeChart.from_csv("name,waist,hip,hip_depth,length")
+    /// Traceback (most recent call last):
+    /// kirtle.errors.MeasurementError: sizes: 0 sizes are given; the least is 2 sizes
     #[staticmethod]
     #[pyo3(signature = (text, *, unit = "cm"))]
     fn from_csv(text: &str, unit: &str) -> PyResult<Self> {
@@ -87,6 +100,12 @@ impl SizeChart {
     }
 
     /// The nearest sizes of a body, and what to do between two, in `unit`.
+    ///
+    /// >>> choice = SizeChart.demo().choose(Body(waist=73, hip=101, hip_depth=20.5, length=62))
+    /// >>> choice.overall.size, choice.advised.size
+    /// ('40', '42')
+    /// >>> print(choice.advice)
+    /// Nearest is 40: its waist is 3.0 cm larger, its hip is 1.0 cm smaller. Between two take the larger, 42, as cloth can be taken in and not let out: its waist is 7.0 cm larger, its hip is 3.0 cm larger. The waist is nearest to 38 and the hip to 40: blend the two, or draft this body itself.
     #[pyo3(signature = (body, *, unit = "cm"))]
     fn choose(&self, body: &Body, unit: &str) -> PyResult<ChoiceReport> {
         Ok(ChoiceReport::new(&self.0.choose(&body.0), unit_named(unit)?))
@@ -95,6 +114,12 @@ impl SizeChart {
     /// The body between sizes: `waist` and `hip` are the name of a size, or `(from, to, fraction)`.
     ///
     /// Raises `MeasurementError` with all the problems at once.
+    ///
+    /// >>> SizeChart.demo().between(waist="38", hip=("40", "42", 0.5))
+    /// Body(waist=72.0, hip=102.0, hip_depth=20.4, length=60.0)
+    /// >>> SizeChart.demo().between(waist="39", hip="40")
+    /// Traceback (most recent call last):
+    /// kirtle.errors.MeasurementError: waist.from: "39" is none of the sizes 32, 34, 36, 38, 40, 42, 44, 46, 48, 50, 52, 54
     #[pyo3(signature = (*, waist, hip, hip_depth = None, length = None))]
     fn between(
         &self,
@@ -114,6 +139,15 @@ impl SizeChart {
     /// Drafts every size with the same ease and rules.
     ///
     /// Raises `MeasurementError` with all the problems; those of a size name it.
+    ///
+    /// >>> sizes = SizeChart.demo().draft(ease=Ease(waist=1.5, hip=5))
+    /// >>> sizes["40"].back.width
+    /// 25.25
+    /// >>> long = Rules(darts=Darts(back=[FixedDart(intake=3, length=25, place=0.5)], front=[]))
+    /// >>> SizeChart.demo().draft(ease=Ease(waist=1.5, hip=5), rules=long)
+    /// Traceback (most recent call last):
+    /// kirtle.errors.MeasurementError: rules.darts.back: a dart would end 26... cm below the waist at the side; the hip line is at 19.5 cm
+    /// ...
     #[pyo3(signature = (*, ease, rules = None))]
     fn draft(&self, py: Python<'_>, ease: &Ease, rules: Option<&Rules>) -> PyResult<Range> {
         let rules = rules.map(|rules| rules.0.clone()).unwrap_or_default();
@@ -213,6 +247,15 @@ impl Range {
     /// Alters the printed nest for a body, on paper; `tolerance_mm` is 3 unless told.
     ///
     /// Raises `MeasurementError` for a body beyond the chart, or a tolerance out of range.
+    ///
+    /// >>> sizes = SizeChart.demo().draft(ease=Ease(waist=1.5, hip=5))
+    /// >>> altered = sizes.alter(Body(waist=70, hip=100, hip_depth=20.5, length=58))
+    /// >>> altered.holds, round(altered.cost.side_gap_mm, 1)
+    /// (False, 7.5)
+    /// >>> sizes.alter(Body(waist=140, hip=160, hip_depth=20.5, length=58))
+    /// Traceback (most recent call last):
+    /// kirtle.errors.MeasurementError: body.waist: 140 cm is beyond the chart, which ends at 112 cm
+    /// body.hip: 160 cm is beyond the chart, which ends at 132 cm
     #[pyo3(signature = (body, *, tolerance_mm = None))]
     fn alter(&self, py: Python<'_>, body: &Body, tolerance_mm: Option<f64>) -> PyResult<Alteration> {
         let wrong = tolerance_mm.and_then(|value| TOLERANCE.check("", value, Unit::Cm));
@@ -364,6 +407,16 @@ impl Fitting {
     /// The corrections of one fitting, each a dict as in a request: `{"what": "waist", "by": -1, "at": "side"}`.
     ///
     /// Raises `MeasurementError` with all the problems at once.
+    ///
+    /// >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
+    /// >>> fitted = Fitting(skirt).correct([{"what": "waist", "by": -1, "at": "side"}])
+    /// >>> fitted.changes[0]
+    /// Change(field="ease.waist", before=1.5, after=0.5)
+    /// >>> fitted.undo().draft == skirt
+    /// True
+    /// >>> Fitting(skirt).correct([{"what": "knee", "by": 1}])
+    /// Traceback (most recent call last):
+    /// kirtle.errors.MeasurementError: corrections[0].what: "knee" is not "waist" or "hip" or "hip_line" or "centre_back" or "centre_front" or "length"
     // Python hands a list over.
     #[allow(clippy::needless_pass_by_value)]
     #[pyo3(signature = (corrections, *, unit = "cm"))]
@@ -406,6 +459,14 @@ impl Fitting {
 /// Answers a chart in JSON with a report in JSON; see `schema("chart")` and `schema("sizes")`.
 ///
 /// Raises `MeasurementError` with all the problems at once.
+///
+/// >>> sizes = [{"name": name, "waist": waist, "hip": waist + 24, "hip_depth": 20, "length": 60} for name, waist in [("S", 68), ("M", 74)]]
+/// >>> report = json.loads(chart_json(json.dumps({"unit": "cm", "sizes": sizes, "ease": {"waist": 1.5, "hip": 5}})))
+/// >>> [size["name"] for size in report["sizes"]]
+/// ['S', 'M']
+/// >>> chart_json('{"unit": "cm", "sizes": []}')
+/// Traceback (most recent call last):
+/// kirtle.errors.MeasurementError: sizes: 0 sizes are given; the least is 2 sizes
 #[pyfunction]
 pub(crate) fn chart_json(py: Python<'_>, chart: &str) -> PyResult<String> {
     Ok(py.detach(|| crate::output::json::chart_json(chart))?)

@@ -63,6 +63,17 @@ pub(super) fn watched<T: Send>(py: Python<'_>, work: impl FnOnce() -> T + Send) 
 /// null or a number that is not finite counts as unmeasured and is given no size.
 ///
 /// Raises `MeasurementError` with all the problems at once, and `TypeError` for what offers no stream.
+///
+/// >>> people = pyarrow.table({"waist": [73.0, 90.0, None], "hip": [97.0, 104.0, 99.0]})
+/// >>> fit = fit_chart(SizeChart.demo(), people, ease=Ease(waist=1.5, hip=5), tolerance=2)
+/// >>> fit.served, fit.count, fit.unmeasured
+/// (1, 3, 1)
+/// >>> pyarrow.table(fit)["size"].to_pylist()
+/// ['38', '44', None]
+/// >>> fit_chart(SizeChart.demo(), people, ease=Ease(waist=1.5, hip=5))
+/// Traceback (most recent call last):
+/// kirtle.errors.MeasurementError: bounds.waist: missing; give the least and the most ease left, or a tolerance
+/// bounds.hip: missing; give the least and the most ease left, or a tolerance
 #[pyfunction]
 #[pyo3(signature = (
     chart, source, *, ease, rules = None, tolerance = None, bounds = None, columns = None, unit = "cm"

@@ -28,6 +28,19 @@ use crate::output::json::node::Node;
 /// processors. `progress` is called now and then with the number of rows that were drafted since.
 ///
 /// Raises `MeasurementError` with all the problems of the columns at once, and `TypeError` for what offers no stream.
+///
+/// >>> people = pyarrow.table({"WAIST": [74.0, 7.4], "hip": [101.0, 101.0]})
+/// >>> where = {"waist": "WAIST", "hip_depth": 20.5, "length": 62.0}
+/// >>> table = draft_table(people, columns=where, ease=Ease(waist=1.5, hip=5))
+/// >>> table
+/// DraftTable(rows=2, refused=1, columns=34)
+/// >>> pyarrow.table(table)["error_text"].to_pylist()
+/// [None, 'body.waist: 7.4 cm is below the least of 40 cm']
+/// >>> draft_table(people, columns={"waist": "GIRTH"}, ease=Ease(waist=1.5, hip=5))
+/// Traceback (most recent call last):
+/// kirtle.errors.MeasurementError: body.waist: "GIRTH" is not exactly one of the columns WAIST, hip
+/// body.hip_depth: missing; give a column, or a number from 10 to 40 cm for all rows
+/// body.length: missing; give a column, or a number from 15 to 150 cm for all rows
 #[pyfunction]
 #[pyo3(signature = (
     source, *, columns = None, ease = None, rules = None, unit = "cm", outlines = false, threads = None, progress = None
@@ -58,6 +71,11 @@ pub(crate) fn draft_table(
 /// Drafts every body of a table of any length as its rows are asked for, in constant memory; see `draft_table`.
 ///
 /// The result is read once, by whatever takes an Arrow stream.
+///
+/// >>> bodies = simulate(1000, seed=1)
+/// >>> rows = pyarrow.RecordBatchReader.from_stream(draft_stream(bodies, ease=Ease(waist=1.5, hip=5)))
+/// >>> sum(batch.num_rows for batch in rows)
+/// 1000
 #[pyfunction]
 #[pyo3(signature = (
     source, *, columns = None, ease = None, rules = None, unit = "cm", outlines = false, threads = None, progress = None

@@ -18,6 +18,9 @@ use crate::sensitivity;
 ///
 /// >>> Errors({"body.waist": 0.5, "body.hip": 0.7})
 /// Errors({'body.waist': 0.5, 'body.hip': 0.7})
+/// >>> Errors({"body.waist": -0.5})
+/// Traceback (most recent call last):
+/// kirtle.errors.MeasurementError: errors.body.waist: -0.5 is below the least of 0
 #[pyclass(frozen, eq, module = "kirtle")]
 #[derive(PartialEq)]
 pub(crate) struct Errors(sensitivity::Errors);
@@ -35,6 +38,13 @@ impl Errors {
     /// Errors with a covariance: a row and a column for each name.
     ///
     /// Raises `MeasurementError` for numbers that are no covariance.
+    ///
+    /// >>> names = ["body.waist", "body.hip"]
+    /// >>> Errors.with_covariance(names, [[0.25, 0.2], [0.2, 0.49]]).names
+    /// ['body.waist', 'body.hip']
+    /// >>> Errors.with_covariance(names, [[0.25, 0.4], [0.4, 0.49]])
+    /// Traceback (most recent call last):
+    /// kirtle.errors.MeasurementError: covariance: is not a covariance: +0.80 body.waist -0.60 body.hip would have the variance -0.048
     #[staticmethod]
     // What Python hands over.
     #[allow(clippy::needless_pass_by_value)]
@@ -217,6 +227,9 @@ impl Ellipse {
     ///
     /// >>> round(Ellipse.growth(0.95), 4)
     /// 2.4477
+    /// >>> Ellipse.growth(1)
+    /// Traceback (most recent call last):
+    /// kirtle.errors.MeasurementError: probability: 1 is above the most of 0.999999
     #[staticmethod]
     fn growth(probability: f64) -> PyResult<f64> {
         Ok(sensitivity::Ellipse::growth(probability)?)

@@ -191,7 +191,19 @@ impl Sensitivity {
     /// The derivative of a number by an input.
     ///
     /// # Errors
-    /// [`Code::UnknownChoice`] for a name that is none of the numbers, or of the inputs.
+    /// [`Code::UnknownChoice`] for a name that is none of the numbers, or of the inputs that were asked for.
+    ///
+    /// ```
+    /// use kirtle::{Body, Code, Ease, Rules};
+    ///
+    /// let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
+    /// let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
+    /// let sensitivity = draft.sensitivity(&["ease.hip", "body.length"])?;
+    /// assert_eq!(sensitivity.derivative("front.width", "ease.hip")?, 0.25);
+    /// assert_eq!(sensitivity.derivative("front.width", "body.length")?, 0.0);
+    /// assert_eq!(sensitivity.derivative("front.width", "body.waist").unwrap_err()[0].code, Code::UnknownChoice);
+    /// # Ok::<(), kirtle::Problems>(())
+    /// ```
     pub fn derivative(&self, quantity: &str, by: &str) -> Result<f64, Problems> {
         let paths = || self.inputs.iter().map(|input| input.path.clone());
         let column = paths().position(|path| path == by);

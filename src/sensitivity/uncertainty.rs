@@ -98,6 +98,18 @@ impl Uncertainty {
     ///
     /// # Errors
     /// [`Code::UnknownChoice`] for a name that is none of the numbers.
+    ///
+    /// ```
+    /// use kirtle::{Body, Code, Ease, Errors, Rules, Unit};
+    ///
+    /// let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
+    /// let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
+    /// let errors = Errors::independent(&[("body.hip", 0.8)])?;
+    /// let uncertainty = draft.uncertainty(&errors, Unit::Cm)?;
+    /// assert!((uncertainty.standard_error("front.width")? - 0.2).abs() < 1e-12);
+    /// assert_eq!(uncertainty.standard_error("front.knee").unwrap_err()[0].code, Code::UnknownChoice);
+    /// # Ok::<(), kirtle::Problems>(())
+    /// ```
     pub fn standard_error(&self, quantity: &str) -> Result<f64, Problems> {
         Ok(self.standard_errors[find(&self.quantities, quantity)?])
     }

@@ -176,8 +176,23 @@ impl Fitting {
     /// The corrections of one fitting, one after the other.
     ///
     /// # Errors
-    /// All the [`Problems`] at once: an amount out of range, two corrections of one thing in opposite directions, a girth to be
-    /// changed at darts that are not there; else what [`draft`](crate::draft) refuses of the changed request.
+    /// All the [`Problems`] at once: an amount out of range (−20 to 20 cm), more than 20 corrections, two corrections of one
+    /// thing in opposite directions, a girth to be changed at darts that are not there; else what [`draft`](crate::draft)
+    /// refuses of the changed request.
+    ///
+    /// ```
+    /// use kirtle::{At, Body, Correction, Ease, Fitting, Rules, What};
+    ///
+    /// let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
+    /// let first = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
+    /// let longer = |by| Correction { what: What::Length, by, at: At::Shared };
+    /// let fitted = Fitting::new(first.clone()).correct(&[longer(2.5)])?;
+    /// assert_eq!(fitted.draft().body().length, 62.5);
+    ///
+    /// let problems = Fitting::new(first).correct(&[longer(25.0)]).unwrap_err();
+    /// assert_eq!(problems.to_string(), "corrections[0].by: 25 cm is above the most of 20 cm");
+    /// # Ok::<(), kirtle::Problems>(())
+    /// ```
     pub fn correct(mut self, corrections: &[Correction]) -> Result<Self, Problems> {
         let draft = self.draft().corrected(corrections)?;
         let changes = changes(&self.draft().inputs, &draft.inputs);

@@ -66,6 +66,20 @@ impl SizeChart {
     /// # Errors
     /// All the [`Problems`] at once: fewer than two sizes, a name that is empty, given twice or too long, a number out of
     /// range, a hem above the hip line, girths that do not grow together.
+    ///
+    /// ```
+    /// use kirtle::{Body, Size, SizeChart};
+    ///
+    /// let size = |name: &str, waist, hip| {
+    ///     Size { name: name.to_owned(), body: Body { waist, hip, hip_depth: 20.0, length: 60.0 } }
+    /// };
+    /// let chart = SizeChart::new(vec![size("S", 68.0, 92.0), size("M", 74.0, 98.0), size("L", 80.0, 104.0)])?;
+    /// assert_eq!(chart.sizes().len(), 3);
+    ///
+    /// let problems = SizeChart::new(vec![size("S", 68.0, 92.0), size("M", 67.0, 98.0)]).unwrap_err();
+    /// assert_eq!(problems.to_string(), "sizes[1].waist: 67 cm is not above the 68 cm of the next smaller size");
+    /// # Ok::<(), kirtle::Problems>(())
+    /// ```
     pub fn new(sizes: Vec<Size>) -> Result<Self, Problems> {
         let mut problems = Vec::new();
         if sizes.len() < FEWEST {
@@ -133,6 +147,18 @@ impl SizeChart {
     ///
     /// # Errors
     /// All the [`Problems`] of [`draft`]; those of a size name it.
+    ///
+    /// ```
+    /// use kirtle::{Ease, Rules, SizeChart};
+    ///
+    /// let chart = SizeChart::demo();
+    /// let range = chart.draft(&Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
+    /// assert_eq!(range.drafts().len(), chart.sizes().len());
+    ///
+    /// let problems = chart.draft(&Ease { waist: 1.5, hip: 500.0 }, &Rules::default()).unwrap_err();
+    /// assert_eq!(problems.to_string(), "ease.hip: 500 cm is above the most of 60 cm");
+    /// # Ok::<(), kirtle::Problems>(())
+    /// ```
     pub fn draft(&self, ease: &Ease, rules: &Rules) -> Result<Range, Problems> {
         let mut problems = Vec::new();
         let mut drafts = Vec::new();
@@ -236,6 +262,17 @@ impl Range {
     ///
     /// # Errors
     /// As [`draft`].
+    ///
+    /// ```
+    /// use kirtle::{Body, Ease, Rules, SizeChart};
+    ///
+    /// let ease = Ease { waist: 1.5, hip: 5.0 };
+    /// let range = SizeChart::demo().draft(&ease, &Rules::default())?;
+    /// let body = Body { waist: 70.0, hip: 94.0, hip_depth: 20.0, length: 60.0 };
+    /// assert_eq!(range.redraft(&body)?, kirtle::draft(&body, &ease, &Rules::default())?);
+    /// assert!(range.redraft(&Body { hip_depth: 61.0, ..body }).is_err());
+    /// # Ok::<(), kirtle::Problems>(())
+    /// ```
     pub fn redraft(&self, body: &Body) -> Result<Draft, Problems> {
         draft(body, &self.ease, &self.rules)
     }

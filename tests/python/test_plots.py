@@ -258,4 +258,4 @@ def test_the_picture_of_the_readme_is_this_map(tmp_path: FilePath) -> None:
 
 def test_the_examples_of_the_modules_hold() -> None:
     for module in (plots, widget):
-        assert doctest.testmod(module) == (0, 4 if module is plots else 6)
+        assert doctest.testmod(module) == (0, 4 if module is plots else 8)

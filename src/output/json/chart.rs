@@ -64,7 +64,21 @@ impl ChartRequest {
     /// Reads a chart in JSON, as the schema `chart` says.
     ///
     /// # Errors
-    /// All that is wrong with its form and its ranges, and with the chart.
+    /// All that is wrong with its form and its ranges, and with the chart; [`Code::TooMany`] for a text over 1 MiB.
+    ///
+    /// ```
+    /// use kirtle::{ChartRequest, SizeChart};
+    ///
+    /// let sizes = r#"[{"name": "S", "waist": 27, "hip": 37, "hip_depth": 8, "length": 24},
+    ///                 {"name": "M", "waist": 29, "hip": 39, "hip_depth": 8, "length": 24}]"#;
+    /// let request = ChartRequest::from_json(&format!(r#"{{"unit": "in", "sizes": {sizes}}}"#))?;
+    /// assert_eq!(request.chart.sizes()[1].name, "M");
+    /// assert!((request.chart.sizes()[1].body.waist - 29.0 * 2.54).abs() < 1e-9); // Centimetres from here on.
+    ///
+    /// let problems = ChartRequest::from_json(&format!(r#"{{"unit": "ft", "sizes": {sizes}}}"#)).unwrap_err();
+    /// assert_eq!(problems.to_string(), "unit: \"ft\" is not \"cm\" or \"in\"");
+    /// # Ok::<(), kirtle::Problems>(())
+    /// ```
     pub fn from_json(text: &str) -> Result<Self, Problems> {
         if text.len() > LONGEST_CHART {
             let problem = Problem::new(Code::TooMany, "chart").with_value(format!("{} bytes", text.len()));
@@ -86,6 +100,22 @@ impl ChartRequest {
     ///
     /// # Errors
     /// As [`SizeChart::draft`]; lengths in the problems are in the request's unit.
+    ///
+    /// ```
+    /// use kirtle::ChartRequest;
+    ///
+    /// let sizes = r#""sizes": [{"name": "S", "waist": 68, "hip": 92, "hip_depth": 20, "length": 60},
+    ///                          {"name": "M", "waist": 74, "hip": 98, "hip_depth": 20, "length": 60}]"#;
+    /// let plain = ChartRequest::from_json(&format!(r#"{{"unit": "cm", {sizes}}}"#))?;
+    /// assert!(plain.range()?.is_none());
+    /// let eased = |hip| format!(r#"{{"unit": "cm", {sizes}, "ease": {{"waist": 1.5, "hip": {hip}}}}}"#);
+    /// assert_eq!(ChartRequest::from_json(&eased(5))?.range()?.unwrap().drafts().len(), 2);
+    ///
+    /// let mut tilted = ChartRequest::from_json(&eased(5))?;
+    /// tilted.rules.stance.balance = 100.0; // No quarter of a hip has that.
+    /// assert!(tilted.range().is_err());
+    /// # Ok::<(), kirtle::Problems>(())
+    /// ```
     pub fn range(&self) -> Result<Option<Range>, Problems> {
         let range = self.ease.map(|ease| self.chart.draft(&ease, &self.rules)).transpose();
         range.map_err(|problems| self.in_own_unit(problems))
@@ -95,6 +125,18 @@ impl ChartRequest {
     ///
     /// # Errors
     /// [`Code::Missing`] where no ease is given; else as [`range`](Self::range).
+    ///
+    /// ```
+    /// use kirtle::ChartRequest;
+    ///
+    /// let sizes = r#""sizes": [{"name": "S", "waist": 68, "hip": 92, "hip_depth": 20, "length": 60},
+    ///                          {"name": "M", "waist": 74, "hip": 98, "hip_depth": 20, "length": 60}]"#;
+    /// let eased = format!(r#"{{"unit": "cm", {sizes}, "ease": {{"waist": 1.5, "hip": 5}}}}"#);
+    /// assert_eq!(ChartRequest::from_json(&eased)?.drafted()?.ease().hip, 5.0);
+    /// let plain = ChartRequest::from_json(&format!(r#"{{"unit": "cm", {sizes}}}"#))?;
+    /// assert_eq!(plain.drafted().unwrap_err().to_string(), "ease: missing; give an object");
+    /// # Ok::<(), kirtle::Problems>(())
+    /// ```
     pub fn drafted(&self) -> Result<Range, Problems> {
         self.range()?.ok_or_else(|| Problem::new(Code::Missing, "ease").with_limit("an object").into())
     }
@@ -104,6 +146,19 @@ impl ChartRequest {
     /// # Errors
     /// As [`range`](Self::range), [`SizeChart::between`] and [`Range::alter`]. A body beyond the chart has a choice, which says
     /// by how much, and no alteration.
+    ///
+    /// ```
+    /// use kirtle::ChartRequest;
+    ///
+    /// let sizes = r#""sizes": [{"name": "S", "waist": 68, "hip": 92, "hip_depth": 20, "length": 60},
+    ///                          {"name": "M", "waist": 74, "hip": 98, "hip_depth": 20, "length": 60}]"#;
+    /// let blend = |hip| format!(r#"{{"unit": "cm", {sizes}, "blend": {{"waist": {{"from": "S"}}, "hip": {{"from": "{hip}"}}}}}}"#);
+    /// let report = ChartRequest::from_json(&blend("M"))?.report()?;
+    /// assert_eq!(report.between.unwrap().hip, 98.0);
+    /// let problems = ChartRequest::from_json(&blend("L"))?.report().unwrap_err();
+    /// assert_eq!(problems.to_string(), "hip.from: \"L\" is none of the sizes S, M");
+    /// # Ok::<(), kirtle::Problems>(())
+    /// ```
     pub fn report(&self) -> Result<ChartReport, Problems> {
         ChartReport::new(self).map_err(|problems| self.in_own_unit(problems))
     }

@@ -53,7 +53,27 @@ impl Request {
     /// Reads a request from JSON text.
     ///
     /// # Errors
-    /// All that is wrong with its form and its ranges; whether the numbers agree with each other is found when drafting.
+    /// All that is wrong with its form and its ranges, each number's own (see [`Body::FIELDS`] and its neighbours);
+    /// [`Code::AboveMost`] for a text over 64 KiB. Whether the numbers agree with each other is found when drafting.
+    ///
+    /// ```
+    /// use kirtle::{Request, Unit};
+    ///
+    /// let request = Request::from_json(
+    ///     r#"{"unit": "in", "body": {"waist": 28, "hip": 38, "hip_depth": 8, "length": 24}, "ease": {"waist": 0.5, "hip": 2}}"#,
+    /// )?;
+    /// assert_eq!((request.unit, request.body.waist), (Unit::In, 28.0));
+    ///
+    /// let problems = Request::from_json(
+    ///     r#"{"unit": "cm", "body": {"waist": 28, "hip": "96", "hip_depth": 18}, "ease": {"waist": 1.5, "hip": 5}}"#,
+    /// )
+    /// .unwrap_err();
+    /// let told: Vec<String> = problems.iter().map(|problem| problem.to_string()).collect();
+    /// assert_eq!(told[0], "body.waist: 28 cm is below the least of 40 cm");
+    /// assert_eq!(told[1], "body.hip: \"96\" is not a number from 50 to 220 cm");
+    /// assert_eq!(told[2], "body.length: missing; give a number from 15 to 150 cm");
+    /// # Ok::<(), kirtle::Problems>(())
+    /// ```
     pub fn from_json(text: &str) -> Result<Self, Problems> {
         if text.len() > LONGEST_REQUEST {
             #[allow(clippy::cast_precision_loss)]
@@ -81,6 +101,22 @@ impl Request {
     ///
     /// # Errors
     /// As [`draft`]; lengths in the problems are in the request's unit.
+    ///
+    /// ```
+    /// use kirtle::Request;
+    ///
+    /// let request = |length| {
+    ///     Request::from_json(&format!(
+    ///         r#"{{"unit": "in", "body": {{"waist": 28, "hip": 38, "hip_depth": 8, "length": {length}}},
+    ///             "ease": {{"waist": 0.5, "hip": 2}}}}"#
+    ///     ))
+    /// };
+    /// let draft = request(24)?.draft()?;
+    /// assert_eq!(draft.body().length, 24.0 * 2.54); // A draft is in centimetres.
+    /// let problems = request(7)?.draft().unwrap_err();
+    /// assert!(problems.to_string().starts_with("body.length: 7 in does not clear the hip line"));
+    /// # Ok::<(), kirtle::Problems>(())
+    /// ```
     pub fn draft(&self) -> Result<Draft, Problems> {
         // Each unit has a range of its own.
         Problems::none(out_of_range(&self.body, &self.ease, &self.rules, self.unit))?;
@@ -101,6 +137,22 @@ impl Request {
     ///
     /// # Errors
     /// As [`Draft::pattern`]; lengths in the problems are in the request's unit.
+    ///
+    /// ```
+    /// use kirtle::Request;
+    ///
+    /// let request = |more: &str| {
+    ///     let body = r#""body": {"waist": 28, "hip": 38, "hip_depth": 8, "length": 20}"#;
+    ///     Request::from_json(&format!(r#"{{"unit": "in", {body}, "ease": {{"waist": 0.5, "hip": 2}}{more}}}"#))
+    /// };
+    /// let plain = request("")?;
+    /// let pattern = plain.pattern(&plain.draft()?)?;
+    /// assert_eq!(pattern.cutting().allowances.hem, 0.5 * 2.54); // The trial allowances in inches.
+    /// let open = request(r#", "cutting": {"opening": 22}"#)?;
+    /// let problems = open.pattern(&open.draft()?).unwrap_err();
+    /// assert!(problems.to_string().starts_with("cutting.opening: 22 in is longer than the centre back seam of"));
+    /// # Ok::<(), kirtle::Problems>(())
+    /// ```
     pub fn pattern(&self, draft: &Draft) -> Result<Pattern, Problems> {
         let given = self.cutting.clone().map(|cutting| cutting.convert(self.unit, Unit::Cm));
         let cutting = given.unwrap_or_else(|| Cutting::preset(Preset::default(), self.unit));
@@ -111,6 +163,22 @@ impl Request {
     ///
     /// # Errors
     /// [`Code::Missing`] where the request gives no cloth; else as [`Pattern::lay`].
+    ///
+    /// ```
+    /// use kirtle::Request;
+    ///
+    /// let request = |more: &str| {
+    ///     let body = r#""body": {"waist": 28, "hip": 38, "hip_depth": 8, "length": 20}"#;
+    ///     Request::from_json(&format!(r#"{{"unit": "in", {body}, "ease": {{"waist": 0.5, "hip": 2}}{more}}}"#))
+    /// };
+    /// let wide = request(r#", "cloth": {"width": 55}"#)?;
+    /// let pattern = wide.pattern(&wide.draft()?)?;
+    /// assert!(wide.lay(&pattern)?.to_buy_yd() < 1.0);
+    /// assert_eq!(request("")?.lay(&pattern).unwrap_err().to_string(), "cloth: missing; give an object");
+    /// let narrow = request(r#", "cloth": {"width": 21}"#)?;
+    /// assert!(narrow.lay(&pattern).unwrap_err().to_string().starts_with("cloth.width: 21 in is narrower than"));
+    /// # Ok::<(), kirtle::Problems>(())
+    /// ```
     pub fn lay(&self, pattern: &Pattern) -> Result<Lay, Problems> {
         let missing = || Problem::new(Code::Missing, "cloth").with_limit("an object");
         let cloth = self.cloth.ok_or_else(missing)?.convert(self.unit, Unit::Cm);
@@ -125,6 +193,20 @@ impl Request {
     ///
     /// # Errors
     /// As [`Request::draft`], [`Request::pattern`] and [`Pattern::lay`].
+    ///
+    /// ```
+    /// use kirtle::Request;
+    ///
+    /// let request = |more: &str| {
+    ///     let body = r#""body": {"waist": 28, "hip": 38, "hip_depth": 8, "length": 20}"#;
+    ///     Request::from_json(&format!(r#"{{"unit": "in", {body}, "ease": {{"waist": 0.5, "hip": 2}}{more}}}"#))
+    /// };
+    /// let report = request(r#", "cutting": {"preset": "garment"}, "cloth": {"width": 45}"#)?.report()?;
+    /// assert!(report.proof.holds && report.pattern.is_some() && report.lay.is_some());
+    /// assert!(request("")?.report()?.pattern.is_none());
+    /// assert!(request(r#", "cutting": {"opening": 22}"#)?.report().is_err());
+    /// # Ok::<(), kirtle::Problems>(())
+    /// ```
     pub fn report(&self) -> Result<Report, Problems> {
         let draft = self.draft()?;
         let mut report = self.report_of(&draft);

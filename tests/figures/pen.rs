@@ -1,0 +1,125 @@
+//! A pen for figures: marks of Kirtle's own kinds, from centimetres of a panel to millimetres of a figure.
+
+use std::collections::BTreeMap;
+
+use kirtle::{Dart, Drawing, Layer, LayerKind, Mark, Panel, Part, Path, Point, Role, Scale, Stroke, Vector};
+
+/// The letters' size, in millimetres.
+const LETTERS: f64 = 4.4;
+
+pub(super) struct Pen {
+    mm_in_cm: f64,
+    origin: Vector,
+    marks: BTreeMap<LayerKind, Vec<Mark>>,
+}
+
+pub(super) fn point(x: f64, y: f64) -> Point {
+    Point::new(x, y)
+}
+
+/// A point turned about another, clockwise as it is seen where the angle is above zero.
+pub(super) fn turned(at: Point, about: Point, angle: f64) -> Point {
+    let (sine, cosine) = angle.sin_cos();
+    let step = at - about;
+    about + Vector::new(step.x * cosine - step.y * sine, step.x * sine + step.y * cosine)
+}
+
+/// The heights of the control points.
+pub(super) fn lines(paths: &[Path]) -> impl Iterator<Item = f64> {
+    paths.iter().flat_map(|path| path.points().iter().map(|point| point.y))
+}
+
+impl Pen {
+    /// A pen at a scale, with the origin of the panel at a place of the figure.
+    pub(super) fn new(mm_in_cm: f64, [x, y]: [f64; 2]) -> Self {
+        Self { mm_in_cm, origin: Vector::new(x, y), marks: BTreeMap::new() }
+    }
+
+    fn on_paper(&self, at: Point) -> Point {
+        Point::from(at.coords * self.mm_in_cm + self.origin)
+    }
+
+    fn push(&mut self, kind: LayerKind, mark: Mark) {
+        self.marks.entry(kind).or_default().push(mark);
+    }
+
+    pub(super) fn paths(&mut self, kind: LayerKind, paths: &[Path], stroke: Stroke) {
+        let paths = paths.iter().map(|path| path.map(|at| self.on_paper(at))).collect();
+        self.push(kind, Mark::Line { paths, stroke });
+    }
+
+    pub(super) fn line(&mut self, kind: LayerKind, through: &[Point], stroke: Stroke) {
+        let steps: Vec<Path> = through.windows(2).map(|pair| Path::Line([pair[0], pair[1]])).collect();
+        self.paths(kind, &steps, stroke);
+    }
+
+    pub(super) fn tint(&mut self, corners: &[Point]) {
+        let round: Vec<Point> = corners.iter().chain(corners.first()).copied().collect();
+        self.line(LayerKind::Cloth, &round, Stroke::Filled);
+    }
+
+    /// The outline of a panel as far as its hip line, but for its darts.
+    pub(super) fn panel(&mut self, panel: &Panel, depth: f64) {
+        let waist: Vec<Path> = panel.paths(Role::Waist).copied().collect();
+        let side: Vec<Path> = panel.paths(Role::Side).take(1).copied().collect();
+        let (corner, centre) = (point(panel.width, depth), point(0.0, panel.waist_lowering));
+        let mut cloth = Vec::new();
+        for path in waist.iter().chain(&side) {
+            if let Some(mouth) = cloth.last().map(Path::end).filter(|end| *end != path.start()) {
+                cloth.push(Path::Line([mouth, path.start()]));
+            }
+            cloth.push(*path);
+        }
+        cloth.extend([Path::Line([corner, point(0.0, depth)]), Path::Line([point(0.0, depth), centre])]);
+        self.paths(LayerKind::Cloth, &cloth, Stroke::Filled);
+        for path in waist.iter().chain(&side) {
+            self.paths(LayerKind::Seam, &[*path], Stroke::Full);
+        }
+        self.line(LayerKind::Seam, &[centre, point(0.0, depth)], Stroke::Full);
+    }
+
+    pub(super) fn legs(&mut self, dart: &Dart, stroke: Stroke) {
+        self.line(LayerKind::Dart, &[dart.inner, dart.tip, dart.outer], stroke);
+    }
+
+    pub(super) fn ring(&mut self, at: Point) {
+        let at = self.on_paper(at);
+        self.push(LayerKind::Notch, Mark::Point { at });
+    }
+
+    /// From one point to another, so far above or below them, with ticks.
+    pub(super) fn span(&mut self, from: Point, to: Point, off: f64) {
+        let step = Vector::new(0.0, off);
+        let tick = Vector::new(0.0, 1.2 / self.mm_in_cm);
+        self.line(LayerKind::Guide, &[from + step, to + step], Stroke::Full);
+        for end in [from + step, to + step] {
+            self.line(LayerKind::Guide, &[end - tick, end + tick], Stroke::Full);
+        }
+    }
+
+    /// The mark of a right angle between two directions.
+    pub(super) fn square(&mut self, at: Point, one: Vector, other: Vector, size: f64) {
+        let (one, other) = (one * size, other * size);
+        self.line(LayerKind::Grain, &[at + one, at + one + other, at + other], Stroke::Full);
+    }
+
+    pub(super) fn text(&mut self, middle: Point, text: &str) {
+        self.write(middle, text, false);
+    }
+
+    pub(super) fn upwards(&mut self, middle: Point, text: &str) {
+        self.write(middle, text, true);
+    }
+
+    fn write(&mut self, middle: Point, text: &str, upwards: bool) {
+        let middle = self.on_paper(middle);
+        self.push(LayerKind::Text, Mark::Text { middle, text: text.to_owned(), size_mm: LETTERS, upwards });
+    }
+
+    pub(super) fn svg(self, title: &str, size_mm: [f64; 2]) -> String {
+        let layers = self.marks.into_iter().map(|(kind, marks)| Layer { kind, marks }).collect();
+        let part = Part { name: "figure".to_owned(), set: String::new(), copies: 0, layers };
+        let drawing = Drawing { title: title.to_owned(), notes: Vec::new(), size_mm, parts: vec![part] };
+        kirtle::svg(&drawing, Scale::True)
+    }
+}
