@@ -57,9 +57,9 @@ codes! {
     /// Two fields exclude each other.
     Conflict = "conflict", |p| format!("{}: cannot be given together with {}", p.field, p.limit());
     /// The list is longer than the field allows.
-    TooMany = "too_many", |p| format!("{}: {} are given; the most is {}", p.field, p.value(), p.limit());
+    TooMany = "too_many", |p| format!("{}: {} given; the most is {}", p.field, counted(&p.value()), p.limit());
     /// The list is shorter than the field allows.
-    TooFew = "too_few", |p| format!("{}: {} are given; the least is {}", p.field, p.value(), p.limit());
+    TooFew = "too_few", |p| format!("{}: {} given; the least is {}", p.field, counted(&p.value()), p.limit());
     /// Two sizes have one name.
     DuplicateName = "duplicate_name", |p| format!("{}: {} is the name of another size, too", p.field, p.value());
     /// A size has a larger hip and not a larger waist than another, or the other way round.
@@ -159,6 +159,11 @@ pub struct Problem {
     pub unit: Option<Cow<'static, str>>,
     /// The whole in one sentence.
     pub message: String,
+}
+
+/// So many of them with the verb: `1 sizes` as one.
+fn counted(value: &str) -> String {
+    if value.starts_with("1 ") { format!("{} is", value.trim_end_matches('s')) } else { format!("{value} are") }
 }
 
 /// The longest text that is shown in an error.
@@ -299,6 +304,19 @@ impl Problems {
             (Ok(first), Ok(second)) => Ok((first, second)),
             (Err(problems), Ok(_)) | (Ok(_), Err(problems)) => Err(problems),
             (Err(first), Err(second)) => Err(Self::of([first.problems, second.problems].concat())),
+        }
+    }
+
+    /// The same problems of what lies within a larger whole.
+    pub(crate) fn within(self, path: &str) -> Self {
+        let problems = self.problems.into_iter();
+        Self {
+            problems: problems
+                .map(|problem| {
+                    let field = format!("{path}{}", problem.field);
+                    problem.in_field(field)
+                })
+                .collect(),
         }
     }
 

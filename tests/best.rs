@@ -102,7 +102,7 @@ fn what_cannot_be_sought_is_refused() {
         "loss.small_weight: 0 is below the least of 0.000001",
         "loss.large_weight: NaN is not finite; give a number from 0.000001 to 1000000",
         "values[1]: 0 cm is below the least of 0.001 cm",
-        "weights: 1 numbers are given; the least is 2 numbers, one a person",
+        "weights: 1 number is given; the least is 2 numbers, one a person",
     ];
     assert_eq!(problems.to_string(), said.join("\n"));
     let many: Vec<f64> = (0..30_000).map(|k| 60.0 + f64::from(k) / 1000.0).collect();

@@ -78,6 +78,18 @@ fn a_request_in_inches_keeps_to_the_ranges_in_inches() {
 }
 
 #[test]
+fn what_is_wrong_with_sizes_names_them_and_what_is_wrong_with_all_is_told_once() {
+    let chart = SizeChart::demo();
+    let ease = Ease { waist: 99.0, hip: 500.0 };
+    let problems = chart.draft(&ease, &Rules::default()).unwrap_err();
+    assert_eq!(problems.iter().map(|problem| problem.field.as_str()).collect::<Vec<_>>(), ["ease.waist", "ease.hip"]);
+
+    let problems = chart.draft(&EASE, &darts(&[(2.0, 18.3, 0.5)])).unwrap_err();
+    let fields: Vec<&str> = problems.iter().map(|problem| problem.field.as_str()).collect();
+    assert_eq!(fields, ["32", "34"].map(|name| format!("size {name:?} rules.darts.back")));
+}
+
+#[test]
 fn what_cannot_be_cut_is_refused() {
     for (part, sentences) in WRONG_ON_PAPER {
         let problems = kirtle::draft_json(&request(part)).unwrap_err();

@@ -200,7 +200,7 @@ fn what_cannot_be_sought_is_refused() {
     let wrong = [
         "sizes: 0 is below the least of 1",
         "waist[1]: NaN is not finite; give a number from -1000000 to 1000000 cm",
-        "hip: 1 numbers are given; the least is 2 numbers, one a person",
+        "hip: 1 number is given; the least is 2 numbers, one a person",
         "search.restarts: 0 is below the least of 1",
         "search.step: 0 cm is below the least of 0.01 cm",
     ];

@@ -210,7 +210,7 @@ fn what_does_not_go_together_is_refused_all_at_once() {
         "ease.waist: 50 cm is above the most of 40 cm",
         "bounds.waist.least: NaN is not finite; give a number from -200 to 200 cm",
         "bounds.hip.most: 1 cm is below the least of 2 cm",
-        "people.hip: 1 numbers are given; the least is 2 numbers, one a person",
+        "people.hip: 1 number is given; the least is 2 numbers, one a person",
         "people.high_hip.girth: 3 numbers are given; the most is 2 numbers, one a person",
         "bounds.high_hip: missing; give the least and the most ease left at the high hip",
     ];

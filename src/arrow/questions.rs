@@ -45,7 +45,7 @@ pub fn sensitivity_batch(sensitivity: &Sensitivity) -> Result<RecordBatch, Arrow
     let Sensitivity { unit, inputs, quantities, values, .. } = sensitivity;
     let mut columns = numbers(quantities, values, *unit);
     for (place, input) in inputs.iter().enumerate() {
-        let derivatives = column((0..quantities.len()).map(|row| sensitivity.row(row)[place]));
+        let derivatives = column(sensitivity.by_input(place));
         let what = format!("its derivative by {}", input.path);
         columns.add(&input.path, &what, input.field.kind.unit_name(*unit), false, derivatives);
     }

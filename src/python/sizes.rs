@@ -33,7 +33,7 @@ fn object_of(given: &Bound<'_, PyAny>) -> Node {
 /// ['S', 'M']
 /// >>> SizeChart([("S", Body(waist=68, hip=92, hip_depth=20, length=60))])
 /// Traceback (most recent call last):
-/// kirtle.errors.MeasurementError: sizes: 1 sizes are given; the least is 2 sizes
+/// kirtle.errors.MeasurementError: sizes: 1 size is given; the least is 2 sizes
 #[pyclass(frozen, eq, module = "kirtle")]
 #[derive(PartialEq)]
 pub(crate) struct SizeChart(pub(super) sizes::SizeChart);

@@ -188,6 +188,12 @@ impl Sensitivity {
         &self.derivatives[place * self.inputs.len()..][..self.inputs.len()]
     }
 
+    /// The derivatives of all numbers by the input at this place.
+    #[cfg(feature = "arrow")]
+    pub(crate) fn by_input(&self, place: usize) -> impl Iterator<Item = f64> {
+        self.derivatives.iter().copied().skip(place).step_by(self.inputs.len())
+    }
+
     /// The derivative of a number by an input.
     ///
     /// # Errors

@@ -160,16 +160,23 @@ impl SizeChart {
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn draft(&self, ease: &Ease, rules: &Rules) -> Result<Range, Problems> {
-        let mut problems = Vec::new();
         let mut drafts = Vec::new();
+        let mut refused: Vec<(&str, Problems)> = Vec::new();
         for size in &self.sizes {
             match draft(&size.body, ease, rules) {
                 Ok(draft) => drafts.push(draft),
-                Err(found) => problems.extend(found.iter().map(|problem| of_size(problem, &size.name))),
+                Err(problems) => refused.push((&size.name, problems)),
             }
         }
-        // What is wrong with the ease or the rules is so for every size.
-        problems.dedup();
+        // What is wrong with the ease or the rules alone is so for every size, and is told once.
+        let common = |problem: &Problem| {
+            refused.len() == self.sizes.len() && refused.iter().all(|(_, problems)| problems.contains(problem))
+        };
+        let first = refused.first().into_iter().flat_map(|(_, problems)| problems.iter());
+        let mut problems: Vec<Problem> = first.filter(|problem| common(problem)).cloned().collect();
+        for (name, found) in &refused {
+            problems.extend(found.iter().filter(|problem| !common(problem)).map(|problem| of_size(problem, name)));
+        }
         Problems::none(problems)?;
         Ok(Range { chart: self.clone(), ease: *ease, rules: rules.clone(), drafts })
     }
@@ -177,8 +184,8 @@ impl SizeChart {
 
 /// A problem of a size's draft, with the size in the place of the body.
 fn of_size(problem: &Problem, name: &str) -> Problem {
-    let field = problem.field.strip_prefix("body.").map(|field| format!("size {name:?} {field}"));
-    problem.clone().in_field(field.unwrap_or_else(|| problem.field.clone()))
+    let field = problem.field.strip_prefix("body.").unwrap_or(&problem.field);
+    problem.clone().in_field(format!("size {name:?} {field}"))
 }
 
 /// What is wrong with a size's name.

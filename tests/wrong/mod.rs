@@ -146,7 +146,7 @@ pub(crate) const WRONG_CHARTS: &[(&str, &[&str])] = &[
     (r#"{"unit": "cm", "sizes": []}"#, &["too_few sizes: 0 sizes are given; the least is 2 sizes"]),
     (
         r#"{"unit": "cm", "sizes": [{"name": "38", "waist": 72, "hip": 96, "hip_depth": 20, "length": 60}]}"#,
-        &["too_few sizes: 1 sizes are given; the least is 2 sizes"],
+        &["too_few sizes: 1 size is given; the least is 2 sizes"],
     ),
     (
         r#"{"unit": "cm", "sizes": [{"name": "38", "waist": 72, "hip": 96, "hip_depth": 20, "length": 60},
@@ -176,8 +176,8 @@ pub(crate) const WRONG_CHARTS: &[(&str, &[&str])] = &[
             {"name": "40", "waist": 76, "hip": 100, "hip_depth": 20, "length": 60}],
             "blend": {"waist": {"from": "39"}, "hip": {"from": "38", "to": "41", "fraction": 0.5}}}"#,
         &[
-            "unknown_size waist.from: \"39\" is none of the sizes 38, 40",
-            "unknown_size hip.to: \"41\" is none of the sizes 38, 40",
+            "unknown_size blend.waist.from: \"39\" is none of the sizes 38, 40",
+            "unknown_size blend.hip.to: \"41\" is none of the sizes 38, 40",
         ],
     ),
 ];

@@ -4,6 +4,7 @@
 //! own. What it accepts the reader accepts; whether the numbers agree with each other is found when drafting.
 
 use schemars::generate::SchemaSettings;
+use schemars::transform::RecursiveTransform;
 use schemars::{JsonSchema, Schema, json_schema};
 use serde_json::{Map, Value, json};
 
@@ -47,7 +48,15 @@ pub fn schema(name: &str) -> Option<Value> {
 }
 
 fn derived<T: JsonSchema>() -> Schema {
-    SchemaSettings::draft2020_12().for_deserialize().into_generator().into_root_schema_for::<T>()
+    let settings = SchemaSettings::draft2020_12().for_deserialize().with_transform(RecursiveTransform(plain));
+    settings.into_generator().into_root_schema_for::<T>()
+}
+
+/// A description is read by those who know nothing of the links of Rust's docs.
+fn plain(schema: &mut Schema) {
+    if let Some(Value::String(text)) = schema.get_mut("description") {
+        *text = text.replace("[`", "").replace("`]", "");
+    }
 }
 
 fn request() -> Schema {

@@ -180,7 +180,8 @@ impl ChartReport {
         let unit = request.unit;
         let range = request.range()?;
         let choice = request.body.map(|body| request.chart.choose(&body));
-        let between = request.blend.as_ref().map(|blend| request.chart.between(blend)).transpose()?;
+        let between = request.blend.as_ref().map(|blend| request.chart.between(blend)).transpose();
+        let between = between.map_err(|problems| problems.within("blend."))?;
         let alteration = match (&range, &request.body, &choice) {
             (Some(range), Some(body), Some(choice)) if choice.outside.is_empty() => {
                 Some(range.alter(body, Some(request.tolerance_mm))?)
