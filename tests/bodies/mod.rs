@@ -21,9 +21,11 @@ const SEED: u64 = 1;
 /// How many measurements a body and its ease have.
 pub(crate) const MEASUREMENTS: usize = Body::FIELDS.len() + Ease::FIELDS.len();
 
-/// So many cases that are not refused; the same ones in every plain run, so that a failure comes again.
+/// So many cases that are not refused, or as many as `PROPTEST_CASES` says; the same ones in every plain run, so that a
+/// failure comes again.
 pub(crate) fn cases(cases: u32) -> Config {
     let chosen = Config::default();
+    let cases = if std::env::var_os("PROPTEST_CASES").is_some() { chosen.cases } else { cases };
     let rng_seed = if chosen.rng_seed == RngSeed::Random { RngSeed::Fixed(SEED) } else { chosen.rng_seed };
     Config { cases, rng_seed, failure_persistence: None, max_global_rejects: 100 * cases, ..chosen }
 }
