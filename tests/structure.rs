@@ -179,3 +179,36 @@ fn no_dependency_needs_a_newer_rust() {
     let newer: Vec<_> = newer.iter().map(|package| (&package["name"], &package["rust_version"])).collect();
     assert!(packages.len() > 50 && newer.is_empty(), "{} packages, {newer:?}", packages.len());
 }
+
+/// A class of Python that nobody changes can be in the hands of several threads, with Python's lock or without.
+#[test]
+fn every_python_class_is_frozen() {
+    let text: String = sources(Path::new("src")).iter().map(|path| code(path).join("\n")).collect();
+    let classes: Vec<&str> = text.split("pyclass(").skip(1).collect();
+    assert!(classes.len() >= 30 && !text.contains("#[pyclass]"), "{}", classes.len());
+    assert!(classes.iter().all(|class| class.trim_start().starts_with("frozen")));
+    assert!(text.contains("#[pymodule(gil_used = false)]"));
+}
+
+/// What is published holds all that is needed to build and judge it, and nothing that lies about.
+#[test]
+fn the_package_is_whole_and_clean() {
+    let arguments = ["package", "--list", "--allow-dirty", "--offline"];
+    let output = std::process::Command::new(env!("CARGO")).args(arguments).output().unwrap();
+    let list = String::from_utf8(output.stdout).unwrap();
+    let names: Vec<&str> = list.lines().collect();
+    for name in
+        ["LICENSE-MIT", "LICENSE-APACHE", "src/output/font/LICENCE", "python/THIRD-PARTY", "python/kirtle/py.typed"]
+    {
+        assert!(names.contains(&name), "{name} is not in {list}");
+    }
+    let top = ["benches", "python", "src", "tests"];
+    let kinds =
+        ["css", "csv", "dxf", "js", "json", "md", "pdf", "png", "py", "pyi", "rs", "svg", "toml", "ttf", "typed"];
+    for name in names.iter().filter(|name| name.contains('/')) {
+        let kind = name.rsplit_once('.').map_or("", |(_, kind)| kind);
+        let known =
+            kinds.contains(&kind) || ["src/output/font/LICENCE", "python/THIRD-PARTY", "tests/run"].contains(name);
+        assert!(top.contains(&name.split('/').next().unwrap()) && known, "{name}");
+    }
+}
