@@ -249,6 +249,29 @@ def test_a_moved_stream_outlives_its_capsule_and_ends_in_another_thread() -> Non
     assert sum(rows) == 140_000
 
 
+def test_many_threads_share_a_table_and_one_gets_the_stream() -> None:
+    table, stream, start = kirtle.draft_table(people(2000), ease=EASE), stream_of(3), threading.Barrier(8)
+    expected, tables, refused = pa.table(table), [], []
+
+    def take() -> None:
+        start.wait()
+        for _ in range(20):
+            own = kirtle.draft_table(people(2000), ease=EASE, threads=2)
+            tables.extend([pa.table(table), pa.table(own)])
+        try:
+            tables.append(pa.table(stream)[: expected.num_rows])
+        except ValueError as error:
+            refused.append(str(error))
+
+    threads = [threading.Thread(target=take) for _ in range(8)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    assert len(tables) == 321 and sum(found.equals(expected) for found in tables) == 320
+    assert refused == ["this stream of drafts is already being read"] * 7
+
+
 def test_a_schema_is_given_as_often_as_it_is_asked_for() -> None:
     consumer = Consumer(stream_of(1), locked=True)
     for _ in range(3):
