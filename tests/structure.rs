@@ -161,7 +161,7 @@ fn metadata() -> serde_json::Value {
     };
     let rustc = tool("rustc", &["-vV"]);
     let host = rustc.lines().find_map(|line| line.strip_prefix("host: ")).unwrap();
-    let arguments = ["metadata", "--format-version=1", "--offline", "--all-features", "--filter-platform", host];
+    let arguments = ["metadata", "--format-version=1", "--locked", "--all-features", "--filter-platform", host];
     serde_json::from_str(&tool(env!("CARGO"), &arguments)).unwrap()
 }
 

@@ -28,7 +28,7 @@ These crates are taken under the Apache License 2.0, which is in LICENSE-APACHE:
 
 
 def cargo(*arguments: str) -> str:
-    command = ["cargo", *arguments, "--locked", "--offline", "--features=python"]
+    command = ["cargo", *arguments, "--locked", "--features=python"]
     return subprocess.run(command, cwd=ROOT, check=True, capture_output=True, text=True).stdout
 
 
