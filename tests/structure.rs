@@ -121,3 +121,94 @@ fn one_file_is_excused_from_safety() {
     let excused: Vec<PathBuf> = sources(Path::new("src")).into_iter().filter(is_unsafe).collect();
     assert_eq!(excused, [Path::new("src/python/capsule.rs")]);
 }
+
+/// The dependencies of the manifest: name, whether it is optional, and whether a reason stands above it.
+fn dependencies() -> Vec<(String, bool, bool)> {
+    // In the package of a release cargo has written the manifest anew, and keeps the old one beside it.
+    let manifest = fs::read_to_string("Cargo.toml.orig").or_else(|_| fs::read_to_string("Cargo.toml")).unwrap();
+    let lines: Vec<&str> = manifest.lines().skip_while(|line| *line != "[dependencies]").collect();
+    let lines: Vec<&str> = lines.into_iter().skip(1).take_while(|line| !line.starts_with('[')).collect();
+    let named = lines.iter().enumerate().filter_map(|(k, line)| Some((k, line.split_once(" = ")?.0, line)));
+    let named = named.filter(|(_, name, _)| !name.starts_with('#'));
+    let reason = |k: usize| k > 0 && lines[k - 1].starts_with("# ");
+    named.map(|(k, name, line)| (name.to_owned(), line.contains("optional = true"), reason(k))).collect()
+}
+
+#[test]
+fn every_dependency_has_its_reason() {
+    let manual = fs::read_to_string("DEVELOPERS.md").unwrap();
+    let table = manual.split("\n## Dependencies\n").nth(1).unwrap().split("\n## ").next().unwrap();
+    let mut told = BTreeMap::new();
+    for row in table.lines().filter_map(|line| line.strip_prefix("| ")).filter(|row| !row.starts_with("crate |")) {
+        let (names, reason) = row.split_once(" | ").unwrap();
+        assert!(reason.len() > 5, "{row}");
+        let (names, feature) = names.split_once(" (feature `").unwrap_or((names, ""));
+        told.extend(names.split(", ").map(|name| (name.to_owned(), !feature.is_empty())));
+    }
+    let dependencies = dependencies();
+    assert!(dependencies.len() > 10, "{}: does the test still read the manifest?", dependencies.len());
+    assert!(dependencies.iter().all(|(.., reason)| *reason), "{dependencies:?}");
+    let named: BTreeMap<String, bool> = dependencies.into_iter().map(|(name, optional, _)| (name, optional)).collect();
+    assert!(named == told, "{named:?} beside {told:?}");
+}
+
+/// What cargo says of this package and all that it is built of on this machine.
+fn metadata() -> serde_json::Value {
+    let tool = |program: &str, arguments: &[&str]| {
+        let output = std::process::Command::new(program).args(arguments).output().unwrap();
+        assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+        String::from_utf8(output.stdout).unwrap()
+    };
+    let rustc = tool("rustc", &["-vV"]);
+    let host = rustc.lines().find_map(|line| line.strip_prefix("host: ")).unwrap();
+    let arguments = ["metadata", "--format-version=1", "--locked", "--all-features", "--filter-platform", host];
+    serde_json::from_str(&tool(env!("CARGO"), &arguments)).unwrap()
+}
+
+/// No other toolchain need be there to see that a crate asks for a newer one.
+#[test]
+fn no_dependency_needs_a_newer_rust() {
+    let metadata = metadata();
+    let packages = metadata["packages"].as_array().unwrap();
+    let version = |package: &serde_json::Value| -> Option<Vec<u32>> {
+        let parts = package["rust_version"].as_str()?.split('.');
+        Some(parts.map(|part| part.parse().unwrap()).chain([0, 0]).take(3).collect())
+    };
+    let own = packages.iter().find(|package| package["name"] == "kirtle").and_then(version).unwrap();
+    let newer: Vec<_> = packages.iter().filter(|package| version(package) > Some(own.clone())).collect();
+    let newer: Vec<_> = newer.iter().map(|package| (&package["name"], &package["rust_version"])).collect();
+    assert!(packages.len() > 50 && newer.is_empty(), "{} packages, {newer:?}", packages.len());
+}
+
+/// A class of Python that nobody changes can be in the hands of several threads, with Python's lock or without.
+#[test]
+fn every_python_class_is_frozen() {
+    let text: String = sources(Path::new("src")).iter().map(|path| code(path).join("\n")).collect();
+    let classes: Vec<&str> = text.split("pyclass(").skip(1).collect();
+    assert!(classes.len() >= 30 && !text.contains("#[pyclass]"), "{}", classes.len());
+    assert!(classes.iter().all(|class| class.trim_start().starts_with("frozen")));
+    assert!(text.contains("#[pymodule(gil_used = false)]"));
+}
+
+/// What is published holds all that is needed to build and judge it, and nothing that lies about.
+#[test]
+fn the_package_is_whole_and_clean() {
+    let arguments = ["package", "--list", "--allow-dirty", "--offline"];
+    let output = std::process::Command::new(env!("CARGO")).args(arguments).output().unwrap();
+    let list = String::from_utf8(output.stdout).unwrap();
+    let names: Vec<&str> = list.lines().collect();
+    for name in
+        ["LICENSE-MIT", "LICENSE-APACHE", "src/output/font/LICENCE", "python/THIRD-PARTY", "python/kirtle/py.typed"]
+    {
+        assert!(names.contains(&name), "{name} is not in {list}");
+    }
+    let top = ["benches", "python", "src", "tests"];
+    let kinds =
+        ["css", "csv", "dxf", "js", "json", "md", "pdf", "png", "py", "pyi", "rs", "svg", "toml", "ttf", "typed"];
+    for name in names.iter().filter(|name| name.contains('/')) {
+        let kind = name.rsplit_once('.').map_or("", |(_, kind)| kind);
+        let known =
+            kinds.contains(&kind) || ["src/output/font/LICENCE", "python/THIRD-PARTY", "tests/run"].contains(name);
+        assert!(top.contains(&name.split('/').next().unwrap()) && known, "{name}");
+    }
+}

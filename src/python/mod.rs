@@ -32,7 +32,8 @@ impl From<Problems> for PyErr {
 }
 
 /// The compiled half of the package `kirtle`.
-#[pymodule]
+// The classes are frozen, and what they share is `Sync`: none of it needs the lock of Python.
+#[pymodule(gil_used = false)]
 mod _kirtle {
     #[pymodule_export]
     use super::batches::Rows;

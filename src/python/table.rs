@@ -214,24 +214,32 @@ impl Iterator for Watched {
     type Item = Result<RecordBatch, ArrowError>;
 
     fn next(&mut self) -> Option<Self::Item> {
-        let batch = match self.drafts.next()? {
-            Ok(batch) => batch,
-            error => return Some(error),
-        };
-        let told = Python::attach(|py| {
-            tell(py, self.progress.as_ref().map(|progress| progress.bind(py)), batch.num_rows()).map_err(|error| {
-                let text = error.to_string();
-                // Whoever reads the stream makes an error of its own of this one; the interrupt itself must not be lost. It
-                // strikes when Python runs again.
-                if error.is_instance_of::<PyKeyboardInterrupt>(py)
-                    && let Ok(threads) = py.import("_thread")
-                {
-                    let _ = threads.call_method0("interrupt_main");
-                }
-                ArrowError::ExternalError(text.into())
-            })
-        });
-        Some(told.map(|()| batch))
+        let ended = || Some(Err(ArrowError::ExternalError("Python has ended".into())));
+        Python::try_attach(|py| {
+            // Whoever asks may hold Python's lock, for which the threads must wait to give memory back to the source.
+            let batch = match py.detach(|| self.drafts.next())? {
+                Ok(batch) => batch,
+                error => return Some(error),
+            };
+            Some(self.told(py, &batch).map(|()| batch))
+        })
+        .unwrap_or_else(ended)
+    }
+}
+
+impl Watched {
+    fn told(&self, py: Python<'_>, batch: &RecordBatch) -> Result<(), ArrowError> {
+        tell(py, self.progress.as_ref().map(|progress| progress.bind(py)), batch.num_rows()).map_err(|error| {
+            let text = error.to_string();
+            // Whoever reads the stream makes an error of its own of this one; the interrupt itself must not be lost. It
+            // strikes when Python runs again.
+            if error.is_instance_of::<PyKeyboardInterrupt>(py)
+                && let Ok(threads) = py.import("_thread")
+            {
+                let _ = threads.call_method0("interrupt_main");
+            }
+            ArrowError::ExternalError(text.into())
+        })
     }
 }
 

@@ -1,0 +1,31 @@
+"""What an installed package is."""
+
+import importlib.metadata
+import json
+import subprocess
+import sys
+
+import kirtle
+
+IMPORT = """
+import json, sys
+before = set(sys.modules)
+import kirtle, kirtle.__main__
+print(json.dumps(sorted({name.split(".")[0] for name in set(sys.modules) - before})))
+"""
+
+
+def test_import_brings_nothing_but_python_itself() -> None:
+    found = json.loads(subprocess.run([sys.executable, "-c", IMPORT], check=True, capture_output=True).stdout)
+    assert "kirtle" in found and set(found) <= {"kirtle", *sys.stdlib_module_names}
+
+
+def test_the_metadata_are_those_of_the_package() -> None:
+    about = importlib.metadata.metadata("kirtle")
+    assert (about["Name"], about["Version"]) == ("kirtle", kirtle.__version__)
+    assert about["License-Expression"] == "MIT OR Apache-2.0"
+    licences = {"LICENSE-MIT", "LICENSE-APACHE", "src/output/font/LICENCE", "python/THIRD-PARTY"}
+    assert set(about.get_all("License-File") or ()) == licences
+    # Nothing is needed that was not asked for.
+    assert all(" extra == " in needed for needed in importlib.metadata.requires("kirtle") or ())
+    assert set(about.get_all("Provides-Extra") or ()) == {"plots", "widget"}
