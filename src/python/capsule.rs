@@ -9,11 +9,13 @@ use pyo3::exceptions::{PyTypeError, PyValueError};
 use pyo3::prelude::*;
 use pyo3::types::PyCapsule;
 
+use super::guarded::Guarded;
+
 const STREAM: &std::ffi::CStr = c"arrow_array_stream";
 const SCHEMA: &std::ffi::CStr = c"arrow_schema";
 
 /// The batches of whatever offers itself as an Arrow stream.
-pub(super) fn reader_of(source: &Bound<'_, PyAny>) -> PyResult<RecordBatchStreamReader> {
+pub(super) fn reader_of(source: &Bound<'_, PyAny>) -> PyResult<Guarded<RecordBatchStreamReader>> {
     let Some(offer) = source.getattr_opt("__arrow_c_stream__")? else {
         let message = format!(
             "source: {} offers no Arrow stream; give a table of pandas, polars, pyarrow or duckdb, or a reader of record batches",
@@ -21,12 +23,17 @@ pub(super) fn reader_of(source: &Bound<'_, PyAny>) -> PyResult<RecordBatchStream
         );
         return Err(PyTypeError::new_err(message));
     };
-    let capsule = offer.call0()?.cast_into::<PyCapsule>()?;
-    let pointer = capsule.pointer_checked(Some(STREAM))?;
+    let given = offer.call0()?;
+    let pointer = given.cast::<PyCapsule>().ok().and_then(|capsule| capsule.pointer_checked(Some(STREAM)).ok());
+    let no_stream = || {
+        let kind = given.get_type().name()?;
+        Ok::<_, PyErr>(PyTypeError::new_err(format!("source: __arrow_c_stream__ gave {kind}, and no Arrow stream")))
+    };
+    let Some(pointer) = pointer else { return Err(no_stream()?) };
     // SAFETY: by the interface a capsule of this name holds a valid `ArrowArrayStream`, which the taker moves out, leaving
-    // a released one behind; `from_raw` does just that, and the capsule lives until then.
+    // a released one behind; `from_raw` does just that, and the capsule, which is `given`, lives until then.
     let reader = unsafe { RecordBatchStreamReader::from_raw(pointer.as_ptr().cast()) };
-    reader.map_err(|error| PyValueError::new_err(format!("source: {error}")))
+    reader.map(Guarded::new).map_err(|error| PyValueError::new_err(format!("source: {error}")))
 }
 
 /// A capsule with a stream of batches.
@@ -34,7 +41,8 @@ pub(super) fn stream_capsule(
     py: Python<'_>,
     reader: impl RecordBatchReader + Send + 'static,
 ) -> PyResult<Bound<'_, PyAny>> {
-    PyCapsule::new_with_value(py, FFI_ArrowArrayStream::new(Box::new(reader)), STREAM).map(Bound::into_any)
+    PyCapsule::new_with_value(py, FFI_ArrowArrayStream::new(Box::new(Guarded::new(reader))), STREAM)
+        .map(Bound::into_any)
 }
 
 /// A capsule with a schema.

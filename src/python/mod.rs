@@ -4,6 +4,7 @@ mod batches;
 mod best;
 mod capsule;
 mod draft;
+mod guarded;
 mod inputs;
 mod levels;
 mod mapping;

@@ -8,7 +8,7 @@ use pyo3::type_hint_union;
 use pyo3::types::{PyBytes, PyDict};
 
 use super::draft::{Dict, Draft, loads};
-use super::inputs::{self, Body, Ease, Rules, hash_of, object, unit_named};
+use super::inputs::{self, Body, Ease, Rules, Text, hash_of, object, unit_named};
 use super::pattern::{paper_of, scale};
 use crate::drawing::{Drawing, draw_alteration, draw_nest, headed, print};
 use crate::measure::Unit;
@@ -24,7 +24,12 @@ use crate::sizes;
 /// A dict as an object, its values read as those of keywords are; anything else as such a value.
 fn object_of(given: &Bound<'_, PyAny>) -> Node {
     let Ok(fields) = given.cast::<PyDict>() else { return inputs::node(given.as_borrowed()) };
-    Node::Object(fields.iter().map(|(key, value)| (key.to_string(), inputs::node(value.as_borrowed()))).collect())
+    Node::Object(
+        fields
+            .iter()
+            .map(|(key, value)| (inputs::shown_as(key.as_borrowed()), inputs::node(value.as_borrowed())))
+            .collect(),
+    )
 }
 
 /// Named sizes in the order of their girths; lengths are in centimetres.
@@ -52,14 +57,14 @@ impl SizeChart {
     /// A chart from comma-separated values with columns `name`, `waist`, `hip`, `hip_depth`, `length`.
     #[staticmethod]
     #[pyo3(signature = (text, *, unit = "cm"))]
-    fn from_csv(text: &str, unit: &str) -> PyResult<Self> {
-        Ok(Self(sizes::SizeChart::from_csv(text, unit_named(unit)?)?))
+    fn from_csv(text: Text<'_>, unit: &str) -> PyResult<Self> {
+        Ok(Self(sizes::SizeChart::from_csv(&text.0, unit_named(unit)?)?))
     }
 
     /// A chart from JSON, as `schema("chart")` says.
     #[staticmethod]
-    fn from_json(text: &str) -> PyResult<Self> {
-        Ok(Self(ChartRequest::from_json(text)?.chart))
+    fn from_json(text: Text<'_>) -> PyResult<Self> {
+        Ok(Self(ChartRequest::from_json(&text.0)?.chart))
     }
 
     /// The chart as comma-separated values.
@@ -174,8 +179,8 @@ impl Range {
     ///
     /// Raises `MeasurementError` with all the problems at once.
     #[staticmethod]
-    fn from_json(py: Python<'_>, text: &str) -> PyResult<Self> {
-        Ok(Self(py.detach(|| ChartRequest::from_json(text)?.drafted())?))
+    fn from_json(py: Python<'_>, text: Text<'_>) -> PyResult<Self> {
+        Ok(Self(py.detach(|| ChartRequest::from_json(&text.0)?.drafted())?))
     }
 
     /// The chart.
@@ -407,6 +412,6 @@ impl Fitting {
 ///
 /// Raises `MeasurementError` with all the problems at once.
 #[pyfunction]
-pub(crate) fn chart_json(py: Python<'_>, chart: &str) -> PyResult<String> {
-    Ok(py.detach(|| crate::output::json::chart_json(chart))?)
+pub(crate) fn chart_json(py: Python<'_>, chart: Text<'_>) -> PyResult<String> {
+    Ok(py.detach(|| crate::output::json::chart_json(&chart.0))?)
 }
