@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from . import ChartFit, Range, charts, draft_stream, fit_chart
-from .files import whole
+from .files import told, whole
 
 Number = Callable[[str], float | str]
 """Reads a number, or leaves a text that is none as it is, to be taken as the name of a column."""
@@ -24,7 +24,7 @@ def add_commands(commands: Any, number: Number) -> None:
     numbers_option(batch)
     batch.add_argument("--unit", choices=("cm", "in"), default="cm", help="unit of all lengths (default: cm)")
     batch.add_argument("--outlines", action="store_true", help="write the outlines, too")
-    batch.add_argument("--threads", type=int, metavar="N", help="how many threads (default: as many as processors)")
+    batch.add_argument("--threads", metavar="N", help="how many threads (default: as many as processors)")
     batch.set_defaults(run=run_batch, parser=batch, number=number)
     fit = charts.command(commands, "fit", "how a chart of sizes serves the people of a table", number, run_fit)
     fit.add_argument("source", type=Path, metavar="IN", help="a table in Parquet, with columns waist and hip")
@@ -62,6 +62,14 @@ def parquet(options: argparse.Namespace) -> tuple[Any, Any]:
     return pa, pq
 
 
+def opened(pq: Any, path: Path) -> Any:
+    """A table in Parquet, to be read."""
+    try:
+        return pq.ParquetFile(path)
+    except OSError as error:
+        raise told(error, path) from error
+
+
 def run_batch(options: argparse.Namespace) -> str:
     """Draft the table as a stream, so that it may be larger than memory."""
     pa, pq = parquet(options)
@@ -70,15 +78,16 @@ def run_batch(options: argparse.Namespace) -> str:
         if (ease := getattr(options, f"{part}_ease")) is not None:
             columns[f"ease.{part}"] = options.number(ease)
     try:
-        with whole(options.out) as half, pq.ParquetFile(options.source) as file:
+        with opened(pq, options.source) as file, whole(options.out) as half:
             source = pa.RecordBatchReader.from_batches(file.schema_arrow, file.iter_batches())
             drafts = draft_stream(
-                source, columns=columns, unit=options.unit, outlines=options.outlines, threads=options.threads
+                source, columns=columns, unit=options.unit, outlines=options.outlines,
+                threads=None if options.threads is None else options.number(options.threads),
             )
-            told = write(pq, pa.RecordBatchReader.from_stream(drafts), half)
+            lines = write(pq, pa.RecordBatchReader.from_stream(drafts), half)
     except pa.ArrowInvalid as error:
         options.parser.error(f"{options.source}: {error}")
-    return "\n".join([*told, f"wrote {options.out}", "Fit is not judged here: make a trial garment first."])
+    return "\n".join([*lines, f"wrote {options.out}", "Fit is not judged here: make a trial garment first."])
 
 
 def run_fit(options: argparse.Namespace) -> str:
@@ -89,7 +98,8 @@ def run_fit(options: argparse.Namespace) -> str:
     # Every size has the same ease and rules.
     first = drafted[chart["sizes"][0]["name"]]
     try:
-        people = pq.read_table(options.source)
+        with opened(pq, options.source) as file:
+            people = file.read()
     except pa.ArrowInvalid as error:
         options.parser.error(f"{options.source}: {error}")
     fit = fit_chart(
@@ -126,6 +136,6 @@ def write(pq: Any, drafts: Any, path: Path) -> list[str]:
             rows += batch.num_rows
             refused.update(batch["error_code"].drop_null().to_pylist())
             cautions.update(batch["findings"].flatten().to_pylist())
-    told = [f"{rows:,} bodies: {rows - refused.total():,} drafted, {refused.total():,} refused"]
-    told += [f"  refused, {code}: {count:,}" for code, count in refused.most_common()]
-    return told + [f"  caution, {code}: {count:,}" for code, count in cautions.most_common()]
+    lines = [f"{rows:,} bodies: {rows - refused.total():,} drafted, {refused.total():,} refused"]
+    lines += [f"  refused, {code}: {count:,}" for code, count in refused.most_common()]
+    return lines + [f"  caution, {code}: {count:,}" for code, count in cautions.most_common()]
