@@ -17,6 +17,9 @@ MOST_BYTES = 1 << 20
 MARK = b"\xef\xbb\xbf"
 """What some editors put before a text in UTF-8."""
 
+BEGUN = itertools.count()
+"""How many files this process has begun, so that no two of them are one."""
+
 
 def read(stream: BinaryIO, what: str, name: str) -> str:
     """The text of a file of this name, which is a request or a chart."""
@@ -59,8 +62,9 @@ def whole(path: Path) -> Iterator[Path]:
             if place.exists():
                 shutil.copymode(place, half)
             half.replace(place)
-        finally:
+        except BaseException:
             half.unlink(missing_ok=True)
+            raise
     except OSError as error:
         ours = error.filename is None or Path(error.filename).parent == place.parent
         raise (told(error, path) if ours else error) from error
@@ -68,11 +72,10 @@ def whole(path: Path) -> Iterator[Path]:
 
 def begin(place: Path) -> Path:
     """A new file beside a place, under a name that nobody else has, not even one left by a process that was killed."""
-    for count in itertools.count():
-        half = place.parent / f".kirtle-{os.getpid()}-{count}.part"
+    while True:
+        half = place.parent / f".kirtle-{os.getpid()}-{next(BEGUN)}.part"
         try:
             half.open("xb").close()
         except FileExistsError:
             continue
         return half
-    raise AssertionError

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from . import ChartFit, Range, charts, draft_stream, fit_chart
-from .files import told, whole
+from .files import whole
 
 Number = Callable[[str], float | str]
 """Reads a number, or leaves a text that is none as it is, to be taken as the name of a column."""
@@ -62,14 +62,6 @@ def parquet(options: argparse.Namespace) -> tuple[Any, Any]:
     return pa, pq
 
 
-def opened(pq: Any, path: Path) -> Any:
-    """A table in Parquet, to be read."""
-    try:
-        return pq.ParquetFile(path)
-    except OSError as error:
-        raise told(error, path) from error
-
-
 def run_batch(options: argparse.Namespace) -> str:
     """Draft the table as a stream, so that it may be larger than memory."""
     pa, pq = parquet(options)
@@ -78,10 +70,11 @@ def run_batch(options: argparse.Namespace) -> str:
         if (ease := getattr(options, f"{part}_ease")) is not None:
             columns[f"ease.{part}"] = options.number(ease)
     try:
-        with opened(pq, options.source) as file, whole(options.out) as half:
-            source = pa.RecordBatchReader.from_batches(file.schema_arrow, file.iter_batches())
+        # Opened here, as pyarrow takes no name that is not UTF-8.
+        with options.source.open("rb") as source, pq.ParquetFile(source) as file, whole(options.out) as half:
+            bodies = pa.RecordBatchReader.from_batches(file.schema_arrow, file.iter_batches())
             drafts = draft_stream(
-                source, columns=columns, unit=options.unit, outlines=options.outlines,
+                bodies, columns=columns, unit=options.unit, outlines=options.outlines,
                 threads=None if options.threads is None else options.number(options.threads),
             )
             lines = write(pq, pa.RecordBatchReader.from_stream(drafts), half)
@@ -98,7 +91,7 @@ def run_fit(options: argparse.Namespace) -> str:
     # Every size has the same ease and rules.
     first = drafted[chart["sizes"][0]["name"]]
     try:
-        with opened(pq, options.source) as file:
+        with options.source.open("rb") as source, pq.ParquetFile(source) as file:
             people = file.read()
     except pa.ArrowInvalid as error:
         options.parser.error(f"{options.source}: {error}")
@@ -108,8 +101,8 @@ def run_fit(options: argparse.Namespace) -> str:
     )
     lines = told_of(fit, options.tolerance)
     if options.out is not None:
-        with whole(options.out) as half:
-            pq.write_table(pa.table(fit), half)
+        with whole(options.out) as half, half.open("wb") as sink:
+            pq.write_table(pa.table(fit), sink)
         lines.append(f"wrote {options.out}")
     return "\n".join([*lines, "Fit is not judged here: make a trial garment first."])
 
@@ -130,7 +123,7 @@ def told_of(fit: ChartFit, tolerance: float) -> list[str]:
 def write(pq: Any, drafts: Any, path: Path) -> list[str]:
     """Write the drafts, a row group for each batch; returns what there is to tell of them."""
     rows, refused, cautions = 0, Counter[str](), Counter[str]()
-    with pq.ParquetWriter(path, drafts.schema) as writer:
+    with path.open("wb") as sink, pq.ParquetWriter(sink, drafts.schema) as writer:
         for batch in drafts:
             writer.write_batch(batch)
             rows += batch.num_rows
