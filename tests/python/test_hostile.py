@@ -12,6 +12,7 @@ from typing import Any
 import numpy as np
 import pyarrow as pa
 import pytest
+from conftest import TIMES
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
@@ -22,7 +23,7 @@ import kirtle
 SIZES = Draft202012Validator(kirtle.schema("sizes"))
 UNITS = ("cm", "in")
 
-MODEST = settings(max_examples=120, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow])
+MODEST = settings(max_examples=120 * TIMES, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow])
 
 
 def fields_of(row: Row, path: str = "") -> set[str]:
