@@ -145,13 +145,22 @@ fn people_of_any_number() {
         ("people", &|x| fit(&with(x), &hip, &usual, None)),
         ("other people", &|x| fit(&waist[..if x > 0.0 { 3 } else { 0 }], &hip, &usual, None)),
         ("high hips", &|x| {
-            let (girth, depth) = (with(x), [x; 39]);
+            let (girth, depth) = (with(x), [x; 40]);
             fit(
                 &waist,
                 &hip,
                 &Bounds { high_hip: Some((x, x)), ..usual },
                 Some(HighHips { girth: &girth, depth: &depth }),
             );
+        }),
+        ("few high hips", &|x| {
+            let (girth, depth) = (with(90.0), [x; 39]);
+            fit(&waist, &hip, &usual, Some(HighHips { girth: &girth, depth: &depth }));
+        }),
+        ("depths", &|x| {
+            let (girth, depth) = (with(90.0), [x; 40]);
+            let bounds = Bounds { high_hip: Some((0.0, 9.0)), ..usual };
+            fit(&waist, &hip, &bounds, Some(HighHips { girth: &girth, depth: &depth }));
         }),
         ("bounds", &|x| fit(&waist, &hip, &Bounds { waist: (x, -x), hip: (-x, x), high_hip: None }, None)),
         ("around", &|x| {
