@@ -80,12 +80,12 @@ fn a_draft_and_what_is_asked_of_it() {
         ("seek", &|x| drop(goal("back.width", x, None).map(|goal| draft.seek("ease.hip", &goal, None, Unit::Cm)))),
         ("level", &|x| drop(goal("girth", 100.0, Some(x)).map(|goal| draft.seek("body.hip", &goal, None, Unit::In)))),
         ("darts sought", &|x| {
-            drop(goal("back.darts", x, None).map(|goal| draft.seek("ease.waist", &goal, None, Unit::Cm)))
+            drop(goal("back.darts", x, None).map(|goal| draft.seek("ease.waist", &goal, None, Unit::Cm)));
         }),
         ("between", &|x| drop(draft.seek("ease.hip", &Goal::Darts(Half::Back, 1), Some((x, 60.0)), Unit::Cm))),
         ("between that", &|x| drop(draft.seek("ease.hip", &Goal::Darts(Half::Front, 1), Some((x, x)), Unit::Cm))),
         ("errors", &|x| {
-            drop(Errors::independent(&[("body.waist", x)]).map(|errors| draft.uncertainty(&errors, Unit::In)))
+            drop(Errors::independent(&[("body.waist", x)]).map(|errors| draft.uncertainty(&errors, Unit::In)));
         }),
         ("covariance", &|x| drop(Errors::with_covariance(&["body.waist", "body.hip"], &[vec![1.0, x], vec![x, 1.0]]))),
         ("ragged", &|x| drop(Errors::with_covariance(&["body.waist", "body.hip"], &[vec![x], vec![]]))),
@@ -112,7 +112,7 @@ fn cloth_paper_and_sizes() {
         ("overlap", &|x| drop(kirtle::print(&drawing, &Paper { overlap_mm: x, ..Paper::named("A4").unwrap() }))),
         ("paper", &|x| drop(kirtle::print(&drawing, &Paper { size_mm: [x, 297.0], ..Paper::named("A4").unwrap() }))),
         ("paper across", &|x| {
-            drop(kirtle::print(&drawing, &Paper { size_mm: [210.0, x], ..Paper::named("A4").unwrap() }))
+            drop(kirtle::print(&drawing, &Paper { size_mm: [210.0, x], ..Paper::named("A4").unwrap() }));
         }),
         ("sizes", &|x| drop(SizeChart::new(vec![size("a", x), size("b", 72.0), size("c", -x)]))),
         ("choose", &|x| drop(chart.choose(&Body { waist: x, hip: x, ..BODY }).advice(Unit::In))),
@@ -164,7 +164,7 @@ fn people_of_any_number() {
         }),
         ("bounds", &|x| fit(&waist, &hip, &Bounds { waist: (x, -x), hip: (-x, x), high_hip: None }, None)),
         ("around", &|x| {
-            drop(Bounds::named(&EASE, Some(x), &[("hip".to_owned(), (x, 1.0)), ("knee".to_owned(), (x, x))]))
+            drop(Bounds::named(&EASE, Some(x), &[("hip".to_owned(), (x, 1.0)), ("knee".to_owned(), (x, x))]));
         }),
         ("line", &|x| drop(kirtle::best_line(&with(x), None, 3, &Loss::Squared))),
         ("weights", &|x| drop(kirtle::best_line(&waist, Some(&with(x)), 3, &Loss::Absolute))),
@@ -176,7 +176,7 @@ fn people_of_any_number() {
         ("step", &|x| drop(kirtle::best_plane(&with(70.0), &hip, 2, &Loss::Squared, &Search { step: x, ..few }))),
         ("plane within", &|x| drop(kirtle::best_plane(&with(70.0), &hip, 2, &Loss::Within(x), &few))),
         ("steps", &|x| {
-            drop(kirtle::best_steps(&with(70.0), &hip, Steps { waist: x, hip: 4.0 }, 3, &Loss::Squared, &few))
+            drop(kirtle::best_steps(&with(70.0), &hip, Steps { waist: x, hip: 4.0 }, 3, &Loss::Squared, &few));
         }),
         ("drop", &|x| drop(kirtle::best_drop(&with(70.0), &hip, x, 3, &Loss::Squared))),
         ("drop of people", &|x| drop(kirtle::best_drop(&with(x), &hip, 25.0, 3, &Loss::Within(1.0)))),

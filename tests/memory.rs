@@ -76,8 +76,11 @@ fn draft() -> Draft {
     kirtle::draft(&BODY, &EASE, &Rules::default()).unwrap()
 }
 
+/// A call by its name.
+type Call = (&'static str, Box<dyn Fn()>);
+
 /// Calls that are answered, by name.
-fn answered() -> Vec<(&'static str, Box<dyn Fn()>)> {
+fn answered() -> Vec<Call> {
     let pattern = || draft().pattern(&Cutting::default()).unwrap();
     let range = || SizeChart::demo().draft(&EASE, &Rules::default()).unwrap();
     let request = r#"{"unit": "in", "body": {"waist": 28, "hip": 38, "hip_depth": 8, "length": 24},
@@ -112,7 +115,7 @@ fn answered() -> Vec<(&'static str, Box<dyn Fn()>)> {
         (
             "seek",
             Box::new(|| {
-                drop(draft().seek("ease.hip", &Goal::named("back.width", 25.0, None).unwrap(), None, Unit::Cm))
+                drop(draft().seek("ease.hip", &Goal::named("back.width", 25.0, None).unwrap(), None, Unit::Cm));
             }),
         ),
         (
@@ -134,7 +137,7 @@ fn answered() -> Vec<(&'static str, Box<dyn Fn()>)> {
 }
 
 /// Calls that are refused, by name.
-fn refused() -> Vec<(&'static str, Box<dyn Fn()>)> {
+fn refused() -> Vec<Call> {
     let rules = || Rules::default();
     vec![
         (
@@ -145,7 +148,7 @@ fn refused() -> Vec<(&'static str, Box<dyn Fn()>)> {
         (
             "text",
             Box::new(|| {
-                drop(kirtle::draft_json(r#"{"unit": "mm", "unit": 7, "body": [[], {"a": "b"}]}"#).unwrap_err())
+                drop(kirtle::draft_json(r#"{"unit": "mm", "unit": 7, "body": [[], {"a": "b"}]}"#).unwrap_err());
             }),
         ),
         ("broken", Box::new(|| drop(kirtle::draft_json(&"[{\"a\": ".repeat(100)).unwrap_err()))),

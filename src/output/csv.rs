@@ -47,7 +47,8 @@ impl SizeChart {
     /// `length` in any order.
     ///
     /// # Errors
-    /// [`Code::BrokenTable`] for what is no such table; else all the problems of [`SizeChart::new`], in `unit`.
+    /// [`Code::BrokenTable`] for what is no such table; else all the problems at once: columns that are missing, unknown or there
+    /// twice, and those of [`SizeChart::new`], in `unit`.
     ///
     /// ```
     /// use kirtle::{SizeChart, Unit};

@@ -279,9 +279,9 @@ fn strips(corners: &[Point]) -> Vec<[f64; 2]> {
     for pair in corners.windows(2) {
         for part in shortened(pair[0], pair[1]) {
             let [least, most] = [part[0].y.min(part[1].y), part[0].y.max(part[1].y)];
-            let [first, last] = [part[0].x.min(part[1].x), part[0].x.max(part[1].x)].map(strip);
+            let [from, to] = [part[0].x.min(part[1].x), part[0].x.max(part[1].x)].map(strip);
             // A place along a chord may be rounded to beyond its end.
-            for reach in strips.iter_mut().take(last + 1).skip(first) {
+            for reach in strips.iter_mut().take(to + 1).skip(from) {
                 *reach = [reach[0].min(least), reach[1].max(most)];
             }
         }
