@@ -127,7 +127,7 @@ fn tables_of_any_spelling_are_read_or_refused() {
         format!("{HEADER}{rows}").replace('\n', "\r\n"),
         format!("{HEADER}{rows}").replace('\n', "\r"),
         format!("\n\n{HEADER}\n\n{rows}\n"),
-        format!("{HEADER}{rows}").replace(",6", " , 6").replace("S", " S "),
+        format!("{HEADER}{rows}").replace(",6", " , 6").replace('S', " S "),
     ] {
         assert_eq!(read(&text).unwrap(), plain, "{text:?}");
     }
@@ -182,7 +182,7 @@ fn odd_names_are_written_whole_into_every_format() {
         let unescaped = svg.replace("&lt;", "<").replace("&gt;", ">").replace("&quot;", "\"").replace("&amp;", "&");
         assert!(unescaped.contains(name), "{name:?}");
         let dxf = kirtle::dxf(&drawing);
-        assert!(dxf.is_ascii() && dxf.lines().count() % 2 == 0, "{name:?}");
+        assert!(dxf.is_ascii() && dxf.lines().count().is_multiple_of(2), "{name:?}");
         let json: serde_json::Value =
             serde_json::from_str(&kirtle::PatternReport::new(&pattern, Unit::Cm).to_json()).unwrap();
         assert_eq!(json["name"], *name);

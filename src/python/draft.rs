@@ -6,10 +6,11 @@ use pyo3::exceptions::PyKeyError;
 use pyo3::prelude::*;
 use pyo3::types::PyDict;
 
-use super::inputs::{Body, Ease, Number, Rules, Text, Word, hash_of, object, unit_named};
+use super::inputs::{Body, Ease, Number, Rules, Word, hash_of, object, unit_named};
 use super::levels::EaseByLevel;
 use super::pattern::{Pattern, scale};
 use super::questions::{self, Answer, Sensitivity};
+use super::texts::Text;
 use super::uncertainty::{Errors, Uncertainty};
 use crate::drawing::draw;
 use crate::findings::Finding;
@@ -94,7 +95,7 @@ pub(crate) fn draft(py: Python<'_>, body: &Body, ease: &Ease, rules: Option<&Rul
 /// Raises `MeasurementError` with all the problems at once; its `to_json` is as `schema("error")` says.
 #[pyfunction]
 pub(crate) fn draft_json(py: Python<'_>, request: Text<'_>) -> PyResult<String> {
-    Ok(py.detach(|| json::draft_json(&request.0))?)
+    Ok(py.detach(|| request.read(json::draft_json))?)
 }
 
 /// The JSON Schema of the `request`, the `result`, the `pattern`, the `lay`, the `chart`, the `sizes` or the `error`, as a dict.
@@ -137,7 +138,7 @@ impl Draft {
     /// Drafts a request in JSON; its unit is that of `to_json` and `svg`.
     #[staticmethod]
     fn from_json(py: Python<'_>, request: Text<'_>) -> PyResult<Self> {
-        let request = Request::from_json(&request.0)?;
+        let request = request.read(Request::from_json)?;
         Self::of(py, Request { cutting: None, cloth: None, ..request })
     }
 

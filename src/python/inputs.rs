@@ -1,13 +1,13 @@
 //! Body, ease and rules as frozen Python classes, made from the same tables as the Rust structs.
 
-use std::borrow::Cow;
 use std::convert::Infallible;
 use std::hash::{DefaultHasher, Hash, Hasher};
 
 use pyo3::prelude::*;
-use pyo3::types::{PyBool, PyDict, PyString};
+use pyo3::types::{PyBool, PyDict};
 
 use super::draft::Dict;
+use super::texts::{letters, shown_as};
 use crate::body::{self, Place, body_table, ease_table, shares_table};
 use crate::error::{Problem, Problems};
 use crate::measure::{Field, Unit};
@@ -50,21 +50,6 @@ given! {
     Count as "int";
 }
 
-/// A document where it lies; see [`letters`].
-pub(crate) struct Text<'a>(pub(super) Cow<'a, str>);
-
-impl<'a> FromPyObject<'a, '_> for Text<'a> {
-    type Error = PyErr;
-
-    #[cfg(feature = "stubs")]
-    const INPUT_TYPE: pyo3::inspect::PyStaticExpr = pyo3::type_hint_identifier!("builtins", "str");
-
-    fn extract(object: Borrowed<'a, '_, PyAny>) -> PyResult<Self> {
-        object.cast::<PyString>()?;
-        Ok(Self(letters(object).unwrap_or_default()))
-    }
-}
-
 pub(super) fn node(object: Borrowed<'_, '_, PyAny>) -> Node {
     let number = || object.extract::<f64>().map(Node::Number).ok();
     if object.is_none() {
@@ -76,25 +61,6 @@ pub(super) fn node(object: Borrowed<'_, '_, PyAny>) -> Node {
     } else {
         number().unwrap_or_else(|| Node::Other(shown_as(object)))
     }
-}
-
-/// A text, if it is one; half a letter is none, and is read as one that no name may have.
-fn letters<'a>(object: Borrowed<'a, '_, PyAny>) -> Option<Cow<'a, str>> {
-    let text = object.cast::<PyString>().ok()?;
-    // Such a half is three bytes that are no letter.
-    let lossy = || text.to_string_lossy().replace("\u{fffd}\u{fffd}\u{fffd}", "\u{ffff}");
-    Some(<&'a str>::extract(object).map_or_else(|_| lossy().into(), Cow::Borrowed))
-}
-
-/// A text as it stands, another object as Python shows it; by its type where Python cannot show it.
-pub(super) fn shown_as(object: Borrowed<'_, '_, PyAny>) -> String {
-    let kind =
-        || object.get_type().name().map_or_else(|_| "an object".to_owned(), |name| format!("an object of {name}"));
-    letters(object).map(Cow::into_owned).unwrap_or_else(|| {
-        let shown = object.repr().ok();
-        let shown = shown.as_ref().and_then(|shown| letters(shown.as_any().as_borrowed()));
-        shown.map_or_else(kind, Cow::into_owned)
-    })
 }
 
 /// The fields that were given, as an object.

@@ -15,6 +15,7 @@ mod simulate;
 mod sizes;
 mod survey;
 mod table;
+mod texts;
 mod uncertainty;
 
 use pyo3::prelude::*;

@@ -7,7 +7,8 @@ use pyo3::prelude::*;
 use pyo3::types::PyBytes;
 
 use super::draft::{Dict, Draft, loads};
-use super::inputs::{Number, Text, Truth, hash_of, object};
+use super::inputs::{Number, Truth, hash_of, object};
+use super::texts::Text;
 use crate::drawing::{Paper, draw_lay, draw_pattern, headed, print};
 use crate::findings::Finding;
 use crate::measure::Unit;
@@ -63,7 +64,7 @@ impl Pattern {
     /// The pattern of a request in JSON; its unit is that of every document where none is named.
     #[staticmethod]
     fn from_json(request: Text<'_>) -> PyResult<Self> {
-        let request = Request::from_json(&request.0)?;
+        let request = request.read(Request::from_json)?;
         let draft = request.draft()?;
         Self::of(request, &draft)
     }

@@ -8,8 +8,9 @@ use pyo3::type_hint_union;
 use pyo3::types::{PyBytes, PyDict};
 
 use super::draft::{Dict, Draft, loads};
-use super::inputs::{self, Body, Ease, Rules, Text, hash_of, object, unit_named};
+use super::inputs::{self, Body, Ease, Rules, hash_of, object, unit_named};
 use super::pattern::{paper_of, scale};
+use super::texts::{Text, shown_as};
 use crate::drawing::{Drawing, draw_alteration, draw_nest, headed, print};
 use crate::measure::Unit;
 use crate::output::json::node::Node;
@@ -25,10 +26,7 @@ use crate::sizes;
 fn object_of(given: &Bound<'_, PyAny>) -> Node {
     let Ok(fields) = given.cast::<PyDict>() else { return inputs::node(given.as_borrowed()) };
     Node::Object(
-        fields
-            .iter()
-            .map(|(key, value)| (inputs::shown_as(key.as_borrowed()), inputs::node(value.as_borrowed())))
-            .collect(),
+        fields.iter().map(|(key, value)| (shown_as(key.as_borrowed()), inputs::node(value.as_borrowed()))).collect(),
     )
 }
 
@@ -58,13 +56,14 @@ impl SizeChart {
     #[staticmethod]
     #[pyo3(signature = (text, *, unit = "cm"))]
     fn from_csv(text: Text<'_>, unit: &str) -> PyResult<Self> {
-        Ok(Self(sizes::SizeChart::from_csv(&text.0, unit_named(unit)?)?))
+        let unit = unit_named(unit)?;
+        Ok(Self(text.read(|text| sizes::SizeChart::from_csv(text, unit))?))
     }
 
     /// A chart from JSON, as `schema("chart")` says.
     #[staticmethod]
     fn from_json(text: Text<'_>) -> PyResult<Self> {
-        Ok(Self(ChartRequest::from_json(&text.0)?.chart))
+        Ok(Self(text.read(ChartRequest::from_json)?.chart))
     }
 
     /// The chart as comma-separated values.
@@ -180,7 +179,7 @@ impl Range {
     /// Raises `MeasurementError` with all the problems at once.
     #[staticmethod]
     fn from_json(py: Python<'_>, text: Text<'_>) -> PyResult<Self> {
-        Ok(Self(py.detach(|| ChartRequest::from_json(&text.0)?.drafted())?))
+        Ok(Self(py.detach(|| text.read(ChartRequest::from_json)?.drafted())?))
     }
 
     /// The chart.
@@ -413,5 +412,5 @@ impl Fitting {
 /// Raises `MeasurementError` with all the problems at once.
 #[pyfunction]
 pub(crate) fn chart_json(py: Python<'_>, chart: Text<'_>) -> PyResult<String> {
-    Ok(py.detach(|| crate::output::json::chart_json(&chart.0))?)
+    Ok(py.detach(|| chart.read(crate::output::json::chart_json))?)
 }

@@ -181,7 +181,7 @@ impl Reader {
     #[cfg(feature = "python")]
     pub(crate) fn whole(&mut self, path: &str, node: &Node, most: u16) -> Option<u16> {
         let number = if let Node::Number(number) = node { *number } else { f64::NAN };
-        let found = (1..=most).find(|whole| f64::from(*whole) == number);
+        let found = (1..=most).find(|whole| f64::from(*whole).total_cmp(&number).is_eq());
         let (code, limit) = if number < 1.0 {
             (Code::BelowLeast, "1".to_owned())
         } else if number > f64::from(most) {
