@@ -132,14 +132,26 @@ impl From<f64> for Given {
 
 impl From<String> for Given {
     fn from(text: String) -> Self {
-        Self::Text(text)
+        Self::Text(cut(text))
     }
 }
 
 impl From<&str> for Given {
     fn from(text: &str) -> Self {
-        Self::Text(text.to_owned())
+        text.to_owned().into()
     }
+}
+
+/// The most letters of a text that a problem shows: whoever reads it is told, not flooded.
+const MOST_SHOWN: usize = 2000;
+
+/// The start of a text that is too long to be shown.
+fn cut(mut text: String) -> String {
+    if let Some((end, _)) = text.char_indices().nth(MOST_SHOWN) {
+        text.truncate(end);
+        text.push('…');
+    }
+    text
 }
 
 /// One thing that is wrong with an input.
@@ -186,7 +198,7 @@ pub(crate) fn shown_name(name: &str) -> String {
 impl Problem {
     /// A problem of this kind with this field; the rest is added by [`value`](Self::with_value) and its neighbours.
     pub(crate) fn new(code: Code, field: impl Into<String>) -> Self {
-        Self { code, field: field.into(), value: None, limit: None, unit: None, message: String::new() }.worded()
+        Self { code, field: cut(field.into()), value: None, limit: None, unit: None, message: String::new() }.worded()
     }
 
     /// The problem of a text that is not what is wanted, shown with what cannot be seen escaped.
@@ -217,7 +229,7 @@ impl Problem {
 
     /// The same problem of another field.
     pub(crate) fn in_field(mut self, field: String) -> Self {
-        self.field = field;
+        self.field = cut(field);
         self.worded()
     }
 

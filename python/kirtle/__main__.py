@@ -8,10 +8,10 @@ import os
 import sys
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any
+from typing import Any, TextIO
 
 from . import Draft, MeasurementError, Pattern, __version__, charts, draft_json, schema, tables
-from .files import whole
+from .files import read, readable, whole
 
 MEASURES = {
     "waist": "waist girth of the body",
@@ -30,22 +30,43 @@ WHAT = ("waist", "hip", "hip_line", "centre_back", "centre_front", "length")
 ALLOWANCES = ("waist", "side", "hem", "centre_back")
 """The edges that have an allowance."""
 
+INTERRUPTED = 130
+"""What a command returns that was ended by Ctrl-C, as shells have it."""
+
 
 def main(arguments: list[str] | None = None) -> int:
     """Run one command; returns 0, or 2 with every problem on standard error."""
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors="replace")  # A terminal without ° or × shows a question mark.
+    arguments = sys.argv[1:] if arguments is None else arguments
+    if any("\0" in argument for argument in arguments):
+        parser().error("no argument has a zero byte")
     options = parser().parse_args(arguments)
     try:
         text: str = options.run(options)
     except MeasurementError as error:
-        print(error, file=sys.stderr)
-        return 2
+        return complain(str(error))
     except OSError as error:
-        print(f"{error.filename2 or error.filename}: {error.strerror}", file=sys.stderr)
-        return 2
+        return complain(f"{error.filename2 or error.filename}: {error.strerror}")
+    except KeyboardInterrupt:
+        return INTERRUPTED
     return show(text)
+
+
+def complain(text: str) -> int:
+    """Print what is wrong on standard error, if that takes it; returns 2."""
+    try:
+        if sys.stderr is not None:
+            print(text, file=sys.stderr, flush=True)
+    except OSError:
+        drop(sys.stderr)
+    return 2
+
+
+def drop(stream: TextIO) -> None:
+    """Leave nothing in the stream for Python to flush, and to fail on, at its end."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
 
 
 def show(text: str) -> int:
@@ -53,12 +74,8 @@ def show(text: str) -> int:
     try:
         print(text, flush=True)
     except OSError as error:
-        # Nothing is left for Python to flush, and to fail on, at its end.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        if isinstance(error, BrokenPipeError):
-            return 0
-        print(f"standard output: {error.strerror}", file=sys.stderr)
-        return 2
+        drop(sys.stdout)
+        return 0 if isinstance(error, BrokenPipeError) else complain(f"standard output: {error.strerror}")
     return 0
 
 
@@ -74,7 +91,7 @@ def parser() -> argparse.ArgumentParser:
     request_options(pattern, run_pattern)
     pattern.add_argument("--out", metavar="FILE", help="write FILE, in the format its name tells: .pdf .svg .dxf .json")
     cutting_options(pattern)
-    pattern.add_argument("--paper", default="A4", help="of a PDF: A4 to A0, Letter, '60 x 80 cm', 'roll 90 cm', …")
+    pattern.add_argument("--paper", type=readable, default="A4", help="of a PDF: A4 to A0, Letter, '60 x 80 cm', 'roll 90 cm', …")
     pattern.add_argument("--margin", type=float, default=10, metavar="MM", help="white on every side (default: 10)")
     pattern.add_argument("--overlap", type=float, default=10, metavar="MM", help="of neighbouring tiles (default: 10)")
     lay = commands.add_parser("lay", help="lay the pieces on cloth: how much it takes, and where each lies")
@@ -234,11 +251,12 @@ def request_text(options: argparse.Namespace) -> str:
         given["unit"] = options.unit
     if given:
         options.parser.error(f"give a request or measurements, not both: --{', --'.join(given)}")
-    if "\0" in options.request:
-        options.parser.error("a file's name has no zero byte")
-    source = sys.stdin.buffer if options.request == "-" else Path(options.request).open("rb")
-    with source:
-        return source.read().decode("utf-8-sig", errors="replace")
+    if options.request != "-":
+        with Path(options.request).open("rb") as source:
+            return read(source, "request", options.request)
+    if sys.stdin is None:
+        options.parser.error("standard input is closed")
+    return read(sys.stdin.buffer, "request", "standard input")
 
 
 def request_of(given: dict[str, str], unit: str) -> dict[str, Any]:
@@ -254,10 +272,10 @@ def number(text: str) -> float | str:
     """The number, where the text is a finite one as JSON writes it."""
     try:
         value = json.loads(text)
-    except ValueError:
-        return text
-    is_number = isinstance(value, (int, float)) and not isinstance(value, bool) and abs(value) < math.inf
-    return float(value) if is_number else text
+        is_number = isinstance(value, (int, float)) and not isinstance(value, bool) and math.isfinite(value)
+    except (ValueError, OverflowError, RecursionError):
+        return readable(text)
+    return float(value) if is_number else readable(text)
 
 
 def write(path: Path, content: str) -> None:

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from . import Body, Range, SizeChart, chart_json
+from .files import read, readable
 
 Number = Callable[[str], float | str]
 """Reads a number, or leaves a text that is none as it is, to be refused as such."""
@@ -19,7 +20,7 @@ def add_commands(commands: Any, number: Number) -> None:
     sizes = command(commands, "sizes", "draft a chart: every size's key lengths, the grade, the nest", number, run_sizes)
     sizes.add_argument("--grade", action="store_true", help="print how far each named point moves from size to size")
     sizes.add_argument("--nest", metavar="FILE", help="write the nest: .pdf .svg")
-    sizes.add_argument("--paper", default="A4", help="of a PDF: A4 to A0, Letter, '60 x 80 cm', 'roll 90 cm', …")
+    sizes.add_argument("--paper", type=readable, default="A4", help="of a PDF: A4 to A0, Letter, '60 x 80 cm', 'roll 90 cm', …")
     choose = command(commands, "choose", "the nearest sizes of a body, and what to do between two", number, run_choose)
     measures(choose, ("waist", "hip"))
     between = command(commands, "between", "the body between sizes: waist of one, hip of another", number, run_between)
@@ -30,7 +31,7 @@ def add_commands(commands: Any, number: Number) -> None:
     measures(alter, ("waist", "hip", "hip_depth", "length"))
     alter.add_argument("--tolerance", metavar="MM", help="what it may cost in millimetres (default: 3)")
     alter.add_argument("--out", metavar="FILE", help="write the drawing: .pdf .svg")
-    alter.add_argument("--paper", default="A4", help="of a PDF")
+    alter.add_argument("--paper", type=readable, default="A4", help="of a PDF")
 
 
 def command(
@@ -58,10 +59,9 @@ def chart_of(options: argparse.Namespace) -> dict[str, Any]:
     if options.chart == "demo":
         chart = rows(SizeChart.demo(), unit)
     elif Path(options.chart).suffix.lower() == ".csv":
-        text = Path(options.chart).read_text(encoding="utf-8-sig", errors="replace")
-        chart = rows(SizeChart.from_csv(text, unit=unit), unit)
+        chart = rows(SizeChart.from_csv(chart_text(options.chart), unit=unit), unit)
     else:
-        text = Path(options.chart).read_text(encoding="utf-8-sig", errors="replace")
+        text = chart_text(options.chart)
         SizeChart.from_json(text)  # What is no chart is refused as it stands.
         chart = json.loads(text)
         if options.unit:
@@ -69,6 +69,12 @@ def chart_of(options: argparse.Namespace) -> dict[str, Any]:
     given = {part: getattr(options, f"{part}_ease") for part in ("waist", "hip")}
     ease = {part: options.number(value) for part, value in given.items() if value is not None}
     return chart | ({"ease": chart.get("ease", {}) | ease} if ease else {})
+
+
+def chart_text(name: str) -> str:
+    """The text of a chart."""
+    with Path(name).open("rb") as source:
+        return read(source, "chart", name)
 
 
 def rows(chart: SizeChart, unit: str) -> dict[str, Any]:
@@ -124,7 +130,7 @@ def run_choose(options: argparse.Namespace) -> str:
 
 def place(text: str, number: Number) -> dict[str, Any]:
     """A size, or a place between two: 38, or 38:40:0.5."""
-    name, *rest = text.split(":", 2)
+    name, *rest = readable(text).split(":", 2)
     keys = zip(("to", "fraction"), (*rest[:1], *map(number, rest[1:])), strict=False)
     return {"from": name, **dict(keys)}
 

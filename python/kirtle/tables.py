@@ -24,7 +24,7 @@ def add_commands(commands: Any, number: Number) -> None:
     numbers_option(batch)
     batch.add_argument("--unit", choices=("cm", "in"), default="cm", help="unit of all lengths (default: cm)")
     batch.add_argument("--outlines", action="store_true", help="write the outlines, too")
-    batch.add_argument("--threads", type=int, metavar="N", help="how many threads (default: as many as processors)")
+    batch.add_argument("--threads", metavar="N", help="how many threads (default: as many as processors)")
     batch.set_defaults(run=run_batch, parser=batch, number=number)
     fit = charts.command(commands, "fit", "how a chart of sizes serves the people of a table", number, run_fit)
     fit.add_argument("source", type=Path, metavar="IN", help="a table in Parquet, with columns waist and hip")
@@ -70,15 +70,17 @@ def run_batch(options: argparse.Namespace) -> str:
         if (ease := getattr(options, f"{part}_ease")) is not None:
             columns[f"ease.{part}"] = options.number(ease)
     try:
-        with whole(options.out) as half, pq.ParquetFile(options.source) as file:
-            source = pa.RecordBatchReader.from_batches(file.schema_arrow, file.iter_batches())
+        # Opened here, as pyarrow takes no name that is not UTF-8.
+        with options.source.open("rb") as source, pq.ParquetFile(source) as file, whole(options.out) as half:
+            bodies = pa.RecordBatchReader.from_batches(file.schema_arrow, file.iter_batches())
             drafts = draft_stream(
-                source, columns=columns, unit=options.unit, outlines=options.outlines, threads=options.threads
+                bodies, columns=columns, unit=options.unit, outlines=options.outlines,
+                threads=None if options.threads is None else options.number(options.threads),
             )
-            told = write(pq, pa.RecordBatchReader.from_stream(drafts), half)
+            lines = write(pq, pa.RecordBatchReader.from_stream(drafts), half)
     except pa.ArrowInvalid as error:
         options.parser.error(f"{options.source}: {error}")
-    return "\n".join([*told, f"wrote {options.out}", "Fit is not judged here: make a trial garment first."])
+    return "\n".join([*lines, f"wrote {options.out}", "Fit is not judged here: make a trial garment first."])
 
 
 def run_fit(options: argparse.Namespace) -> str:
@@ -89,7 +91,8 @@ def run_fit(options: argparse.Namespace) -> str:
     # Every size has the same ease and rules.
     first = drafted[chart["sizes"][0]["name"]]
     try:
-        people = pq.read_table(options.source)
+        with options.source.open("rb") as source, pq.ParquetFile(source) as file:
+            people = file.read()
     except pa.ArrowInvalid as error:
         options.parser.error(f"{options.source}: {error}")
     fit = fit_chart(
@@ -98,8 +101,8 @@ def run_fit(options: argparse.Namespace) -> str:
     )
     lines = told_of(fit, options.tolerance)
     if options.out is not None:
-        with whole(options.out) as half:
-            pq.write_table(pa.table(fit), half)
+        with whole(options.out) as half, half.open("wb") as sink:
+            pq.write_table(pa.table(fit), sink)
         lines.append(f"wrote {options.out}")
     return "\n".join([*lines, "Fit is not judged here: make a trial garment first."])
 
@@ -120,12 +123,12 @@ def told_of(fit: ChartFit, tolerance: float) -> list[str]:
 def write(pq: Any, drafts: Any, path: Path) -> list[str]:
     """Write the drafts, a row group for each batch; returns what there is to tell of them."""
     rows, refused, cautions = 0, Counter[str](), Counter[str]()
-    with pq.ParquetWriter(path, drafts.schema) as writer:
+    with path.open("wb") as sink, pq.ParquetWriter(sink, drafts.schema) as writer:
         for batch in drafts:
             writer.write_batch(batch)
             rows += batch.num_rows
             refused.update(batch["error_code"].drop_null().to_pylist())
             cautions.update(batch["findings"].flatten().to_pylist())
-    told = [f"{rows:,} bodies: {rows - refused.total():,} drafted, {refused.total():,} refused"]
-    told += [f"  refused, {code}: {count:,}" for code, count in refused.most_common()]
-    return told + [f"  caution, {code}: {count:,}" for code, count in cautions.most_common()]
+    lines = [f"{rows:,} bodies: {rows - refused.total():,} drafted, {refused.total():,} refused"]
+    lines += [f"  refused, {code}: {count:,}" for code, count in refused.most_common()]
+    return lines + [f"  caution, {code}: {count:,}" for code, count in cautions.most_common()]

@@ -5,8 +5,8 @@ use arrow_array::types::{
     Float16Type, Float32Type, Float64Type, Int8Type, Int16Type, Int32Type, Int64Type, UInt8Type, UInt16Type,
     UInt32Type, UInt64Type,
 };
-use arrow_array::{Array, RecordBatch};
-use arrow_schema::DataType;
+use arrow_array::{Array, RecordBatch, RecordBatchReader};
+use arrow_schema::{ArrowError, DataType, FieldRef};
 
 use crate::batch::Column;
 
@@ -18,6 +18,22 @@ pub(super) enum Values<'a> {
     Each(Vec<f64>),
     /// With rows that have none.
     Given(Vec<Option<f64>>),
+}
+
+/// The next batch of a source, which has the columns that the source says, as not every reader makes sure of it.
+pub(super) fn next_of(source: &mut dyn RecordBatchReader) -> Option<Result<RecordBatch, ArrowError>> {
+    let (batch, said) = (source.next()?, source.schema());
+    let differs = |batch: &RecordBatch| {
+        let (columns, said) = (batch.schema_ref().fields(), said.fields());
+        let alike = |(one, other): (&FieldRef, &FieldRef)| {
+            one.name() == other.name() && one.data_type().equals_datatype(other.data_type())
+        };
+        columns.len() != said.len() || !columns.iter().zip(said).all(alike)
+    };
+    Some(batch.and_then(|batch| {
+        let error = || Err(ArrowError::SchemaError("a batch has other columns than the source said".to_owned()));
+        if differs(&batch) { error() } else { Ok(batch) }
+    }))
 }
 
 /// Whether a column of this type holds numbers.

@@ -6,7 +6,7 @@ use std::sync::Arc;
 use arrow_array::{RecordBatch, RecordBatchReader};
 use arrow_schema::{ArrowError, SchemaRef};
 
-use super::columns::Values;
+use super::columns::{Values, next_of};
 use super::request::{Place, Places, TableRequest};
 use super::rows::{batch_of, schema_of};
 use crate::batch::{Bodies, Column, Table, Threads};
@@ -119,7 +119,7 @@ impl Drafts {
         let (mut pieces, mut rows) = (Vec::new(), 0);
         while rows < block {
             let Some(batch) = self.waiting.pop_front() else {
-                let next = if self.ended { None } else { self.source.next().transpose()? };
+                let next = if self.ended { None } else { next_of(self.source.as_mut()).transpose()? };
                 self.ended = next.is_none();
                 if self.ended {
                     break;

@@ -3,7 +3,7 @@
 use arrow_array::{RecordBatch, RecordBatchReader};
 use arrow_schema::{ArrowError, Schema};
 
-use super::columns::Values;
+use super::columns::{Values, next_of};
 use super::request::{Place, TableSource, column_of, no_column, wrong};
 use crate::batch::Column;
 use crate::error::{Code, Problem, Problems, shown_name};
@@ -155,7 +155,7 @@ impl Iterator for PeopleReader {
     type Item = Result<usize, ArrowError>;
 
     fn next(&mut self) -> Option<Self::Item> {
-        let next = if self.ended { None } else { self.source.next() };
+        let next = if self.ended { None } else { next_of(self.source.as_mut()) };
         self.ended = !matches!(next, Some(Ok(_)));
         Some(next?.map(|batch| self.add(batch)))
     }

@@ -1,5 +1,7 @@
 //! Which column of a table holds which number.
 
+use std::collections::HashSet;
+
 use arrow_schema::Schema;
 
 use super::columns::holds_numbers;
@@ -65,8 +67,9 @@ impl TableRequest {
             .map(|(path, field, place)| (format!("{path}{}", field.name), field, place))
             .collect();
         let mut problems = Vec::new();
-        for (k, (name, source)) in self.numbers.iter().enumerate() {
-            if self.numbers[..k].iter().any(|(before, _)| full(before) == full(name)) {
+        let mut named = HashSet::new();
+        for (name, source) in &self.numbers {
+            if !named.insert(full(name)) {
                 problems.push(Problem::new(Code::DuplicateField, format!("columns.{}", shown_name(name))));
             }
             match numbers.iter_mut().find(|(path, ..)| *path == full(name)) {
@@ -80,10 +83,9 @@ impl TableRequest {
                 None => problems.push(unknown(name, &numbers)),
             }
         }
-        let named = |path: &str| self.numbers.iter().any(|(name, _)| full(name) == path);
         for (path, field, place) in &numbers {
-            problems
-                .extend(wrong(schema, path, field, *place, unit).filter(|p| p.code != Code::Missing || !named(path)));
+            let told = *place == Place::Missing && named.contains(path);
+            problems.extend(wrong(schema, path, field, *place, unit).filter(|_| !told));
         }
         Problems::none(problems)?;
         let mut places = numbers.iter().map(|(_, _, place)| *place);
@@ -109,6 +111,10 @@ pub(super) fn column_of(schema: &Schema, name: &str) -> Option<usize> {
     found.next().filter(|_| found.next().is_none())
 }
 
+fn has(schema: &Schema, name: &str) -> bool {
+    schema.fields().iter().any(|column| column.name() == name)
+}
+
 /// The problem of a name that is that of no column, or of several.
 pub(super) fn no_column(schema: &Schema, path: &str, name: &str) -> Problem {
     let names: Vec<&str> = schema.fields().iter().map(|field| field.name().as_str()).collect();
@@ -119,6 +125,10 @@ pub(super) fn no_column(schema: &Schema, path: &str, name: &str) -> Problem {
 /// What is wrong with the place of a number, if anything.
 pub(super) fn wrong(schema: &Schema, path: &str, field: &Field, place: Place, unit: Unit) -> Option<Problem> {
     match place {
+        // Measurements come from the columns of their own name, if it is that of one.
+        Place::Missing if !path.starts_with("ease.") && has(schema, field.name) => {
+            Some(no_column(schema, path, field.name))
+        }
         Place::Missing => {
             let limit = format!("a column, or {} for all rows", field.range_text(unit));
             Some(Problem::new(Code::Missing, path).with_limit(limit))

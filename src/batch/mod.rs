@@ -21,15 +21,18 @@ use crate::error::{Code, Problem, Problems};
 const PART: usize = 1024;
 
 /// The most threads that can be asked for.
-const MOST_THREADS: usize = 1024;
+pub(crate) const MOST_THREADS: u16 = 1024;
 
 /// Threads that draft tables.
 ///
-/// They end soon after it, so that none is left for a process that is forked later.
+/// They end soon after it, so that none is left for a process that is forked later. In a process that is forked meanwhile, they
+/// are not there: the caller's own thread does the work.
 #[derive(Debug)]
 pub struct Threads {
     /// Nothing where the caller's own thread does the work.
     pool: Option<rayon::ThreadPool>,
+    /// The process that has them.
+    process: u32,
 }
 
 impl Threads {
@@ -47,14 +50,16 @@ impl Threads {
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn new(count: Option<usize>) -> Result<Self, Problems> {
-        if let Some(count) = count.filter(|count| !(1..=MOST_THREADS).contains(count)) {
-            let (code, limit) = if count < 1 { (Code::BelowLeast, 1) } else { (Code::AboveMost, MOST_THREADS) };
+        let most = usize::from(MOST_THREADS);
+        if let Some(count) = count.filter(|count| !(1..=most).contains(count)) {
+            let (code, limit) = if count < 1 { (Code::BelowLeast, 1) } else { (Code::AboveMost, most) };
             let problem = Problem::new(code, "threads").with_value(count.to_string());
             return Err(problem.with_limit(limit.to_string()).into());
         }
         let count = count.unwrap_or_else(default_threads);
         let builder = rayon::ThreadPoolBuilder::new().num_threads(count);
-        Ok(Self { pool: if count == 1 { None } else { builder.build().ok() } })
+        let pool = if count == 1 { None } else { builder.build().ok() };
+        Ok(Self { pool, process: std::process::id() })
     }
 
     /// How many there are.
@@ -66,8 +71,23 @@ impl Threads {
     /// Does a piece of work for each item, and gives what each returns, in order.
     pub(crate) fn each<I: Send, R: Send>(&self, items: Vec<I>, work: impl Fn(usize, I) -> R + Sync) -> Vec<R> {
         match &self.pool {
-            Some(pool) => pool.install(|| items.into_par_iter().enumerate().map(|(k, item)| work(k, item)).collect()),
-            None => items.into_iter().enumerate().map(|(k, item)| work(k, item)).collect(),
+            Some(pool) if !self.is_forked() => {
+                pool.install(|| items.into_par_iter().enumerate().map(|(k, item)| work(k, item)).collect())
+            }
+            _ => items.into_iter().enumerate().map(|(k, item)| work(k, item)).collect(),
+        }
+    }
+
+    fn is_forked(&self) -> bool {
+        self.process != std::process::id()
+    }
+}
+
+impl Drop for Threads {
+    fn drop(&mut self) {
+        // Threads that are not there cannot be told to end.
+        if self.is_forked() {
+            std::mem::forget(self.pool.take());
         }
     }
 }
@@ -77,7 +97,7 @@ impl Threads {
 fn default_threads() -> usize {
     let said = std::env::var("RAYON_NUM_THREADS").ok().and_then(|said| said.parse().ok());
     let processors = || std::thread::available_parallelism().map_or(1, usize::from);
-    said.filter(|said| *said > 0).unwrap_or_else(processors).min(MOST_THREADS)
+    said.filter(|said| *said > 0).unwrap_or_else(processors).min(MOST_THREADS.into())
 }
 
 impl Bodies<'_> {

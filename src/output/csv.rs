@@ -1,23 +1,54 @@
 //! A chart of sizes as comma-separated values (RFC 4180): a header, then a row for each size.
 
-use super::json::{ChartRequest, node::Node};
+use super::json::ChartRequest;
+use super::json::node::Node;
 use crate::body::Body;
-use crate::error::{Code, Problem, Problems};
+use crate::error::{Code, Problem, Problems, shown_name};
 use crate::measure::Unit;
 use crate::sizes::SizeChart;
 
 /// The longest table that is read, in bytes.
 const LONGEST: usize = 1 << 20;
 
+/// The most columns of a table, most of which are then none of ours.
+const MOST_COLUMNS: usize = 100;
+
 /// The name of the first column.
 const NAME: &str = "name";
+
+/// The columns that are read.
+fn names() -> impl Iterator<Item = &'static str> {
+    std::iter::once(NAME).chain(Body::FIELDS.map(|field| field.name))
+}
+
+/// The columns of a header, those that are read by their name, and what is wrong with it.
+fn columns(header: &csv::StringRecord) -> (Vec<Option<&'static str>>, Vec<Problem>) {
+    let mut problems = Vec::new();
+    let mut found = Vec::new();
+    for given in header {
+        let known = names().find(|name| *name == given);
+        let twice = known.is_some() && found.contains(&known);
+        let problem = |code| Problem::new(code, format!("columns.{}", shown_name(given)));
+        if twice {
+            problems.push(problem(Code::DuplicateField));
+        } else if known.is_none() {
+            problems.push(problem(Code::UnknownField).with_limit(names().collect::<Vec<_>>().join(", ")));
+        }
+        found.push(known.filter(|_| !twice));
+    }
+    let missing = names().filter(|name| !found.contains(&Some(*name)));
+    let missing = missing.map(|name| Problem::new(Code::Missing, format!("columns.{name}")).with_limit("a column"));
+    problems.extend(missing.collect::<Vec<_>>());
+    (found, problems)
+}
 
 impl SizeChart {
     /// Reads a chart from comma-separated values, whose numbers are in `unit`: columns `name`, `waist`, `hip`, `hip_depth`,
     /// `length` in any order.
     ///
     /// # Errors
-    /// [`Code::BrokenTable`] for what is no such table; else all the problems of [`SizeChart::new`], in `unit`.
+    /// [`Code::BrokenTable`] for what is no such table; else all the problems at once: columns that are missing, unknown or there
+    /// twice, and those of [`SizeChart::new`], in `unit`.
     ///
     /// ```
     /// use kirtle::{SizeChart, Unit};
@@ -40,25 +71,37 @@ impl SizeChart {
         }
         let text = text.trim_start_matches('\u{feff}');
         let mut table = csv::ReaderBuilder::new().trim(csv::Trim::All).from_reader(text.as_bytes());
-        let columns: Vec<String> =
-            table.headers().map_err(|error| broken(error.to_string()))?.iter().map(str::to_owned).collect();
+        let header = table.headers().map_err(|error| broken(error.to_string()))?.clone();
+        if header.len() > MOST_COLUMNS {
+            return Err(broken(format!("it has {} columns, more than {MOST_COLUMNS}", header.len())));
+        }
+        let (columns, problems) = columns(&header);
         let mut sizes = Vec::new();
         for row in table.records() {
             let row = row.map_err(|error| broken(error.to_string()))?;
-            let fields = columns.iter().zip(row.iter()).map(|(column, value)| (column.clone(), cell(column, value)));
+            let fields = columns.iter().zip(row.iter()).filter_map(|(column, value)| {
+                let name = (*column)?;
+                Some((name.to_owned(), cell(name, value)))
+            });
             sizes.push(Node::Object(fields.collect()));
         }
         let fields = [("unit", Node::Text(unit.name().to_owned())), ("sizes", Node::List(sizes))];
         let chart = Node::Object(fields.map(|(name, node)| (name.to_owned(), node)).into());
-        Ok(ChartRequest::from_node(&chart)?.chart)
+        let read = ChartRequest::from_node(&chart).map(|request| request.chart);
+        if problems.is_empty() {
+            return read;
+        }
+        // A column that is not there is missed once, and not in every row.
+        let rows = read.err().map(|found| found.to_vec()).unwrap_or_default();
+        let rows = rows.into_iter().filter(|problem| problem.code != Code::Missing);
+        Err(Problems::of(problems.into_iter().chain(rows).collect()))
     }
 
     /// The chart as comma-separated values, with numbers in `unit`.
     #[must_use]
     pub fn to_csv(&self, unit: Unit) -> String {
         let mut table = csv::Writer::from_writer(Vec::new());
-        let header = std::iter::once(NAME).chain(Body::FIELDS.map(|field| field.name));
-        let mut written = table.write_record(header);
+        let mut written = table.write_record(names());
         for size in self.sizes() {
             let body = size.body.convert(Unit::Cm, unit).into_array();
             let row = std::iter::once(size.name.clone()).chain(body.map(|value| value.to_string()));

@@ -57,7 +57,7 @@ impl Pattern {
     /// with a head above the pieces, `.dxf`, or `.json` as the schema `pattern` says. Words and lengths are in `unit`.
     ///
     /// # Errors
-    /// [`SaveError::Refused`] for any other name, and for paper too small; [`SaveError::Failed`] where the file cannot be
+    /// [`SaveError::Refused`] for any other name, for paper too small, and where a device or a pipe is; [`SaveError::Failed`] where the file cannot be
     /// written: a file of that name that was there stays as it was.
     ///
     /// ```
@@ -168,12 +168,17 @@ fn unknown(path: &Path, endings: &str) -> SaveError {
 static BEGUN: AtomicU64 = AtomicU64::new(0);
 
 /// Writes beside the place first, then moves there, so that nobody ever finds half a file. A link stays a link, and a file
-/// that was there hands on its permissions.
+/// that was there hands on its permissions; a device or a pipe is left alone.
 fn write(path: &Path, bytes: &[u8]) -> Result<(), SaveError> {
     let place = behind(path);
+    let known = fs::metadata(&place).ok();
+    if known.as_ref().is_some_and(|known| !known.is_file() && !known.is_dir()) {
+        let problem = Problem::new(Code::WrongType, "path").with_value(format!("{:?}", path.display().to_string()));
+        return Err(SaveError::Refused(problem.with_limit("a place for a file: a device or a pipe is there").into()));
+    }
     let (half, begun) = begin(&place);
     let written = begun.and_then(|mut file| {
-        if let Ok(known) = fs::metadata(&place) {
+        if let Some(known) = known {
             file.set_permissions(known.permissions())?;
         }
         file.write_all(bytes)?;

@@ -279,7 +279,9 @@ fn strips(corners: &[Point]) -> Vec<[f64; 2]> {
     for pair in corners.windows(2) {
         for part in shortened(pair[0], pair[1]) {
             let [least, most] = [part[0].y.min(part[1].y), part[0].y.max(part[1].y)];
-            for reach in &mut strips[strip(part[0].x.min(part[1].x))..=strip(part[0].x.max(part[1].x))] {
+            let [from, to] = [part[0].x.min(part[1].x), part[0].x.max(part[1].x)].map(strip);
+            // A place along a chord may be rounded to beyond its end.
+            for reach in strips.iter_mut().take(to + 1).skip(from) {
                 *reach = [reach[0].min(least), reach[1].max(most)];
             }
         }
@@ -379,4 +381,23 @@ fn drop_onto(skyline: &mut [f64], way: &Way, x: f64) -> (f64, f64) {
         end = end.max(y + reach[1]);
     }
     (y, end)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A chord that ends just before a strip, and whose end is rounded into it, stays within the strips that there are.
+    #[test]
+    fn a_chord_ends_in_its_last_strip() {
+        let end = (100.0 * STRIP).next_down();
+        let starts = (1..10_000).map(|k| f64::from(k) / 7919.0);
+        let rounded: Vec<f64> = starts.filter(|from| strip(from + (end - from)) > strip(end)).collect();
+        assert!(!rounded.is_empty());
+        for from in rounded {
+            let corners = [Point::new(from, 1.0), Point::new(end, 2.0)];
+            let strips = strips(&corners);
+            assert_eq!((strips.len(), strips[strips.len() - 1][1]), (strip(end) + 1, 2.0));
+        }
+    }
 }

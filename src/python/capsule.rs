@@ -1,7 +1,6 @@
 //! Arrow streams through Python's capsules (the Arrow `PyCapsule` interface): the one place that trusts a pointer.
 #![allow(unsafe_code)]
 
-use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::Arc;
 
 use arrow_array::cast::AsArray;
@@ -14,11 +13,13 @@ use pyo3::prelude::*;
 use pyo3::sync::critical_section::with_critical_section;
 use pyo3::types::PyCapsule;
 
+use super::guarded::Guarded;
+
 const STREAM: &std::ffi::CStr = c"arrow_array_stream";
 const SCHEMA: &std::ffi::CStr = c"arrow_schema";
 
 /// The batches of whatever offers itself as an Arrow stream.
-pub(super) fn reader_of(source: &Bound<'_, PyAny>) -> PyResult<Incoming> {
+pub(super) fn reader_of(source: &Bound<'_, PyAny>) -> PyResult<Guarded<Incoming>> {
     let Some(offer) = source.getattr_opt("__arrow_c_stream__")? else {
         let message = format!(
             "source: {} offers no Arrow stream; give a table of pandas, polars, pyarrow or duckdb, or a reader of record batches",
@@ -26,13 +27,18 @@ pub(super) fn reader_of(source: &Bound<'_, PyAny>) -> PyResult<Incoming> {
         );
         return Err(PyTypeError::new_err(message));
     };
-    let capsule = offer.call0()?.cast_into::<PyCapsule>()?;
-    let pointer = capsule.pointer_checked(Some(STREAM))?;
+    let given = offer.call0()?;
+    let pointer = given.cast::<PyCapsule>().ok().and_then(|capsule| capsule.pointer_checked(Some(STREAM)).ok());
+    let no_stream = || {
+        let kind = given.get_type().name()?;
+        Ok::<_, PyErr>(PyTypeError::new_err(format!("source: __arrow_c_stream__ gave {kind}, and no Arrow stream")))
+    };
+    let Some(pointer) = pointer else { return Err(no_stream()?) };
     // SAFETY: by the interface a capsule of this name holds a valid `ArrowArrayStream`, which the taker moves out, leaving
-    // a released one behind; `from_raw` does just that, the capsule lives until then, and no second thread moves it meanwhile.
-    let stream =
-        with_critical_section(capsule.as_any(), || unsafe { FFI_ArrowArrayStream::from_raw(pointer.as_ptr().cast()) });
-    Incoming::new(stream).map_err(|error| PyValueError::new_err(format!("source: {error}")))
+    // a released one behind; `from_raw` does just that. The capsule, which is `given`, lives until then, and no second thread
+    // moves the stream meanwhile.
+    let stream = with_critical_section(&given, || unsafe { FFI_ArrowArrayStream::from_raw(pointer.as_ptr().cast()) });
+    Incoming::new(stream).map(Guarded::new).map_err(|error| PyValueError::new_err(format!("source: {error}")))
 }
 
 /// The batches of a stream that came in.
@@ -81,34 +87,13 @@ impl RecordBatchReader for Incoming {
     }
 }
 
-/// Batches that C asks for: what it cannot take, a panic or a zero byte in an error's text, would end the process.
-struct Outgoing<R>(R);
-
-impl<R: RecordBatchReader> Iterator for Outgoing<R> {
-    type Item = Result<RecordBatch, ArrowError>;
-
-    fn next(&mut self) -> Option<Self::Item> {
-        let caught = catch_unwind(AssertUnwindSafe(|| self.0.next()));
-        let next = caught.unwrap_or_else(|_| Some(Err(ArrowError::ExternalError("a fault in kirtle".into()))))?;
-        Some(next.map_err(|error| match error.to_string() {
-            text if text.contains('\0') => ArrowError::ExternalError(text.replace('\0', "\u{fffd}").into()),
-            _ => error,
-        }))
-    }
-}
-
-impl<R: RecordBatchReader> RecordBatchReader for Outgoing<R> {
-    fn schema(&self) -> SchemaRef {
-        self.0.schema()
-    }
-}
-
 /// A capsule with a stream of batches.
 pub(super) fn stream_capsule(
     py: Python<'_>,
     reader: impl RecordBatchReader + Send + 'static,
 ) -> PyResult<Bound<'_, PyAny>> {
-    PyCapsule::new_with_value(py, FFI_ArrowArrayStream::new(Box::new(Outgoing(reader))), STREAM).map(Bound::into_any)
+    PyCapsule::new_with_value(py, FFI_ArrowArrayStream::new(Box::new(Guarded::new(reader))), STREAM)
+        .map(Bound::into_any)
 }
 
 /// A capsule with a schema.

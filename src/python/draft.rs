@@ -10,6 +10,7 @@ use super::inputs::{Body, Ease, Number, Rules, Word, hash_of, object, unit_named
 use super::levels::EaseByLevel;
 use super::pattern::{Pattern, scale};
 use super::questions::{self, Answer, Sensitivity};
+use super::texts::Text;
 use super::uncertainty::{Errors, Uncertainty};
 use crate::drawing::draw;
 use crate::findings::Finding;
@@ -105,8 +106,8 @@ pub(crate) fn draft(py: Python<'_>, body: &Body, ease: &Ease, rules: Option<&Rul
 /// body: missing; give an object
 /// ease: missing; give an object
 #[pyfunction]
-pub(crate) fn draft_json(py: Python<'_>, request: &str) -> PyResult<String> {
-    Ok(py.detach(|| json::draft_json(request))?)
+pub(crate) fn draft_json(py: Python<'_>, request: Text<'_>) -> PyResult<String> {
+    Ok(py.detach(|| request.read(json::draft_json))?)
 }
 
 /// The JSON Schema of the `request`, the `result`, the `pattern`, the `lay`, the `chart`, the `sizes` or the `error`, as a dict.
@@ -160,8 +161,8 @@ impl Draft {
 impl Draft {
     /// Drafts a request in JSON; its unit is that of `to_json` and `svg`.
     #[staticmethod]
-    fn from_json(py: Python<'_>, request: &str) -> PyResult<Self> {
-        let request = Request::from_json(request)?;
+    fn from_json(py: Python<'_>, request: Text<'_>) -> PyResult<Self> {
+        let request = request.read(Request::from_json)?;
         Self::of(py, Request { cutting: None, cloth: None, ..request })
     }
 

@@ -4,9 +4,10 @@ use std::convert::Infallible;
 use std::hash::{DefaultHasher, Hash, Hasher};
 
 use pyo3::prelude::*;
-use pyo3::types::{PyBool, PyDict, PyString};
+use pyo3::types::{PyBool, PyDict};
 
 use super::draft::Dict;
+use super::texts::{letters, shown_as};
 use crate::body::{self, Place, body_table, ease_table, shares_table};
 use crate::error::{Problem, Problems};
 use crate::measure::{Field, Unit};
@@ -45,21 +46,20 @@ given! {
     Word as "str";
     /// What should be true or false.
     Truth as "bool";
+    /// What should be a whole number.
+    Count as "int";
 }
 
 pub(super) fn node(object: Borrowed<'_, '_, PyAny>) -> Node {
     let number = || object.extract::<f64>().map(Node::Number).ok();
-    // Half a letter is none: it is read as one that no name may have.
-    let lossless = || object.extract::<String>().unwrap_or_else(|_| "\u{ffff}".to_owned());
-    let text = || Node::Text(object.to_string());
     if object.is_none() {
         Node::Null
     } else if let Ok(truth) = object.cast::<PyBool>() {
         Node::Truth(truth.is_true())
-    } else if object.is_instance_of::<PyString>() {
-        Node::Text(lossless())
+    } else if let Some(text) = letters(object) {
+        Node::Text(text.into_owned())
     } else {
-        number().unwrap_or_else(text)
+        number().unwrap_or_else(|| Node::Other(shown_as(object)))
     }
 }
 

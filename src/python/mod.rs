@@ -4,6 +4,7 @@ mod batches;
 mod best;
 mod capsule;
 mod draft;
+mod guarded;
 mod inputs;
 mod levels;
 mod mapping;
@@ -14,6 +15,7 @@ mod simulate;
 mod sizes;
 mod survey;
 mod table;
+mod texts;
 mod uncertainty;
 
 use pyo3::prelude::*;

@@ -38,7 +38,7 @@ pub(super) fn shown(name: &str, part: &impl Serialize) -> String {
             [Node::Number(x), Node::Number(y)] => format!("[{x:?}, {y:?}]"),
             list => format!("[{} of them]", list.len()),
         },
-        Node::Object(_) => "…".to_owned(),
+        Node::Object(_) | Node::Other(_) => "…".to_owned(),
     };
     let fields: Vec<String> = fields.iter().map(|(name, node)| format!("{name}={}", value(node))).collect();
     format!("{name}({})", fields.join(", "))

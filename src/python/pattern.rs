@@ -8,6 +8,7 @@ use pyo3::types::PyBytes;
 
 use super::draft::{Dict, Draft, loads};
 use super::inputs::{Number, Truth, hash_of, object};
+use super::texts::Text;
 use crate::drawing::{Paper, draw_lay, draw_pattern, headed, print};
 use crate::findings::Finding;
 use crate::measure::Unit;
@@ -69,8 +70,8 @@ impl Pattern {
 impl Pattern {
     /// The pattern of a request in JSON; its unit is that of every document where none is named.
     #[staticmethod]
-    fn from_json(request: &str) -> PyResult<Self> {
-        let request = Request::from_json(request)?;
+    fn from_json(request: Text<'_>) -> PyResult<Self> {
+        let request = request.read(Request::from_json)?;
         let draft = request.draft()?;
         Self::of(request, &draft)
     }
@@ -274,7 +275,7 @@ impl Lay {
 impl Lay {
     /// The lay of a request in JSON that gives the cloth.
     #[staticmethod]
-    fn from_json(py: Python<'_>, request: &str) -> PyResult<Self> {
+    fn from_json(py: Python<'_>, request: Text<'_>) -> PyResult<Self> {
         let pattern = Pattern::from_json(request)?;
         Self::of(py, pattern.request, &pattern.made)
     }

@@ -10,6 +10,7 @@ use pyo3::types::{PyBytes, PyDict};
 use super::draft::{Dict, Draft, loads};
 use super::inputs::{self, Body, Ease, Rules, hash_of, object, unit_named};
 use super::pattern::{paper_of, scale};
+use super::texts::{Text, shown_as};
 use crate::drawing::{Drawing, draw_alteration, draw_nest, headed, print};
 use crate::measure::Unit;
 use crate::output::json::node::Node;
@@ -24,7 +25,9 @@ use crate::sizes;
 /// A dict as an object, its values read as those of keywords are; anything else as such a value.
 fn object_of(given: &Bound<'_, PyAny>) -> Node {
     let Ok(fields) = given.cast::<PyDict>() else { return inputs::node(given.as_borrowed()) };
-    Node::Object(fields.iter().map(|(key, value)| (key.to_string(), inputs::node(value.as_borrowed()))).collect())
+    Node::Object(
+        fields.iter().map(|(key, value)| (shown_as(key.as_borrowed()), inputs::node(value.as_borrowed()))).collect(),
+    )
 }
 
 /// Named sizes in the order of their girths; lengths are in centimetres.
@@ -65,14 +68,15 @@ impl SizeChart {
     /// kirtle.errors.MeasurementError: sizes: 0 sizes are given; the least is 2 sizes
     #[staticmethod]
     #[pyo3(signature = (text, *, unit = "cm"))]
-    fn from_csv(text: &str, unit: &str) -> PyResult<Self> {
-        Ok(Self(sizes::SizeChart::from_csv(text, unit_named(unit)?)?))
+    fn from_csv(text: Text<'_>, unit: &str) -> PyResult<Self> {
+        let unit = unit_named(unit)?;
+        Ok(Self(text.read(|text| sizes::SizeChart::from_csv(text, unit))?))
     }
 
     /// A chart from JSON, as `schema("chart")` says.
     #[staticmethod]
-    fn from_json(text: &str) -> PyResult<Self> {
-        Ok(Self(ChartRequest::from_json(text)?.chart))
+    fn from_json(text: Text<'_>) -> PyResult<Self> {
+        Ok(Self(text.read(ChartRequest::from_json)?.chart))
     }
 
     /// The chart as comma-separated values.
@@ -208,8 +212,8 @@ impl Range {
     ///
     /// Raises `MeasurementError` with all the problems at once.
     #[staticmethod]
-    fn from_json(py: Python<'_>, text: &str) -> PyResult<Self> {
-        Ok(Self(py.detach(|| ChartRequest::from_json(text)?.drafted())?))
+    fn from_json(py: Python<'_>, text: Text<'_>) -> PyResult<Self> {
+        Ok(Self(py.detach(|| text.read(ChartRequest::from_json)?.drafted())?))
     }
 
     /// The chart.
@@ -468,6 +472,6 @@ impl Fitting {
 /// Traceback (most recent call last):
 /// kirtle.errors.MeasurementError: sizes: 0 sizes are given; the least is 2 sizes
 #[pyfunction]
-pub(crate) fn chart_json(py: Python<'_>, chart: &str) -> PyResult<String> {
-    Ok(py.detach(|| crate::output::json::chart_json(chart))?)
+pub(crate) fn chart_json(py: Python<'_>, chart: Text<'_>) -> PyResult<String> {
+    Ok(py.detach(|| chart.read(crate::output::json::chart_json))?)
 }

@@ -10,10 +10,13 @@ use pyo3::prelude::*;
 use super::batches::{Rows, broken, columns};
 use super::capsule::{reader_of, schema_capsule, stream_capsule};
 use super::draft::Dict;
-use super::inputs::{Ease, Rules, node, unit_named};
+use super::inputs::{Count, Ease, Rules, node, unit_named};
+use super::texts::shown_as;
 use crate::arrow::{Drafts, TableRequest, TableSource};
-use crate::batch::Threads;
+use crate::batch::{MOST_THREADS, Threads};
 use crate::error::{Code, Problem, Problems};
+use crate::measure::Unit;
+use crate::output::json::Reader;
 use crate::output::json::node::Node;
 
 /// Drafts every body of a table: one row out for each row in, in order; refused rows carry their problems.
@@ -55,7 +58,7 @@ pub(crate) fn draft_table(
     rules: Option<&Rules>,
     unit: &str,
     outlines: bool,
-    threads: Option<usize>,
+    threads: Option<Count>,
     progress: Option<&Bound<'_, PyAny>>,
 ) -> PyResult<Py<DraftTable>> {
     let mut drafts = drafts(source, columns, ease, rules, unit, outlines, threads)?;
@@ -88,7 +91,7 @@ pub(crate) fn draft_stream(
     rules: Option<&Rules>,
     unit: &str,
     outlines: bool,
-    threads: Option<usize>,
+    threads: Option<Count>,
     progress: Option<Py<PyAny>>,
 ) -> PyResult<DraftStream> {
     let drafts = drafts(source, columns, ease, rules, unit, outlines, threads)?;
@@ -103,7 +106,7 @@ fn drafts(
     rules: Option<&Rules>,
     unit: &str,
     outlines: bool,
-    threads: Option<usize>,
+    threads: Option<Count>,
 ) -> PyResult<Drafts> {
     let request = TableRequest {
         numbers: numbers(columns)?,
@@ -112,7 +115,15 @@ fn drafts(
         unit: unit_named(unit)?,
         outlines,
     };
-    Ok(Drafts::new(reader_of(source)?, &request, Threads::new(threads)?)?)
+    Ok(Drafts::new(reader_of(source)?, &request, threads_of(threads)?)?)
+}
+
+/// So many threads.
+fn threads_of(count: Option<Count>) -> Result<Threads, Problems> {
+    let count = count.map(Node::from).filter(|count| *count != Node::Null);
+    let mut reader = Reader { unit: Some(Unit::Cm), problems: Vec::new() };
+    let count = count.map(|count| reader.whole("threads", &count, MOST_THREADS));
+    Threads::new(count.map(|count| reader.finish(count)).transpose()?.map(usize::from))
 }
 
 /// Where each number comes from.
@@ -120,7 +131,7 @@ pub(super) fn numbers(columns: Option<Dict<'_>>) -> Result<Vec<(String, TableSou
     let mut problems = Vec::new();
     let mut numbers = Vec::new();
     for (name, source) in columns.into_iter().flat_map(|columns| columns.0) {
-        let name = name.to_string();
+        let name = shown_as(name.as_borrowed());
         match node(source.as_borrowed()) {
             Node::Text(column) => numbers.push((name, TableSource::Column(column))),
             Node::Number(value) => numbers.push((name, TableSource::Same(value))),

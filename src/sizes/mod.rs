@@ -192,12 +192,10 @@ fn of_size(problem: &Problem, name: &str) -> Problem {
 fn names(before: &[Size], size: &Size, k: usize) -> Option<Problem> {
     let (field, wanted) = (format!("sizes[{k}].name"), "a name on one line");
     let name = size.name.as_str();
-    if name.is_empty() || name.trim() != name {
-        return Some(Problem::not_a_name(&field, name, wanted));
-    }
+    let blank = || (name.is_empty() || name.trim() != name).then(|| Problem::not_a_name(&field, name, wanted));
     let taken = || before.iter().any(|other| other.name == name);
     let twice = || Problem::new(Code::DuplicateName, &*field).with_value(format!("{name:?}"));
-    not_on_a_line(&field, name, wanted).or_else(|| taken().then(twice))
+    not_on_a_line(&field, name, wanted).or_else(blank).or_else(|| taken().then(twice))
 }
 
 fn in_order(mut sizes: Vec<Size>) -> Vec<Size> {

@@ -2,6 +2,7 @@
 
 import json
 import math
+import os
 import signal
 from collections.abc import Iterable, Iterator
 from pathlib import Path
@@ -15,6 +16,9 @@ from pages import NAME
 import kirtle
 
 TESTS = Path(__file__).parents[1]
+
+TIMES = int(os.environ.get("KIRTLE_TIMES", "1"))
+"""How many times as often as usual the tests that attack try."""
 
 Points = npt.NDArray[np.float64]
 

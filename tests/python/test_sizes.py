@@ -36,12 +36,12 @@ def test_a_chart_keeps_its_numbers_and_its_order() -> None:
 @pytest.mark.parametrize(
     ("text", "fields"),
     [
-        ("", ["sizes"]),
+        ("", [*(f"columns.{name}" for name in ("name", "waist", "hip", "hip_depth", "length")), "sizes"]),
         ("name,waist,hip,hip_depth,length\n", ["sizes"]),
         (CHART.replace("28", "2x8").replace("40.5", "400"), ["sizes[0].waist", "sizes[2].hip"]),
         (CHART.replace("M,", "S,"), ["sizes[1].name"]),
-        (CHART.replace("name", "size"), ["sizes[0].size", "sizes[0].name", "sizes[1].size", "sizes[1].name",
-                                         "sizes[2].size", "sizes[2].name"]),
+        (CHART.replace("name", "size").replace("28", "x"), ["columns.size", "columns.name", "sizes[0].waist"]),
+        (CHART.replace("name", "waist"), ["columns.waist", "columns.name", *(f"sizes[{k}].waist" for k in range(3))]),
     ],
 )
 def test_wrong_charts_name_every_field(text: str, fields: list[str]) -> None:

@@ -17,6 +17,9 @@ pub(crate) enum Node {
     Truth(bool),
     Number(f64),
     Text(String),
+    /// What JSON has not, and Python may pass; as it is shown.
+    #[cfg(feature = "python")]
+    Other(String),
     List(Vec<Node>),
     Object(Vec<(String, Node)>),
 }
@@ -36,6 +39,8 @@ impl Node {
             Node::Truth(truth) => truth.to_string().into(),
             Node::Number(number) => (*number).into(),
             Node::Text(text) => format!("\"{}\"", shortened(text)).into(),
+            #[cfg(feature = "python")]
+            Node::Other(shown) => shortened(shown).into(),
             Node::List(_) => "a list".into(),
             Node::Object(_) => "an object".into(),
         }

@@ -177,6 +177,23 @@ impl Reader {
         fine.then_some(number + 0.0)
     }
 
+    /// A whole number from one to the most.
+    #[cfg(feature = "python")]
+    pub(crate) fn whole(&mut self, path: &str, node: &Node, most: u16) -> Option<u16> {
+        let number = if let Node::Number(number) = node { *number } else { f64::NAN };
+        let found = (1..=most).find(|whole| f64::from(*whole).total_cmp(&number).is_eq());
+        let (code, limit) = if number < 1.0 {
+            (Code::BelowLeast, "1".to_owned())
+        } else if number > f64::from(most) {
+            (Code::AboveMost, most.to_string())
+        } else {
+            (Code::WrongType, format!("a whole number from 1 to {most}"))
+        };
+        let problem = || Problem::new(code, path).with_value(node.shown()).with_limit(limit);
+        self.problems.extend(found.is_none().then(problem));
+        found
+    }
+
     /// The fields of an object by name; `inner` goes before their names in paths.
     pub(super) fn object<'n, const N: usize>(
         &mut self,

@@ -1,0 +1,247 @@
+//! Numbers of any kind in every place of the Rust functions: an answer or a refusal, and never a panic.
+
+// A test that cannot go on should stop.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+use std::panic::{AssertUnwindSafe, catch_unwind};
+
+use kirtle::{
+    Allowances, Apportion, Bodies, Body, Bounds, Cloth, Column, Correction, Cutting, Darts, Ease, Errors, FixedDart,
+    Goal, Half, HighHips, Loss, Opening, Paper, People, Place, Population, Profile, Rules, Scale, Search, Shares, Size,
+    SizeChart, Stance, Steps, Threads, Unit, What,
+};
+use proptest::test_runner::{Config, TestRunner};
+
+const BODY: Body = Body { waist: 72.0, hip: 98.0, hip_depth: 20.0, length: 60.0 };
+const EASE: Ease = Ease { waist: 1.5, hip: 5.0 };
+
+/// Numbers that are no measure, or hardly one.
+const ODD: [f64; 16] = [
+    f64::NAN,
+    f64::INFINITY,
+    f64::NEG_INFINITY,
+    f64::MAX,
+    f64::MIN,
+    f64::MIN_POSITIVE,
+    5e-324,
+    -0.0,
+    0.0,
+    1.0,
+    -1.0,
+    1e-9,
+    1e9,
+    0.5,
+    4_294_967_296.0,
+    9.007_199_254_740_993e15,
+];
+
+/// Runs calls with each odd number, and lists those that panic.
+fn panics(calls: &[(&str, &dyn Fn(f64))]) -> Vec<String> {
+    let mut found = Vec::new();
+    for (name, call) in calls {
+        for odd in ODD {
+            if catch_unwind(AssertUnwindSafe(|| call(odd))).is_err() {
+                found.push(format!("{name} of {odd:?}"));
+            }
+        }
+    }
+    found
+}
+
+fn draft() -> kirtle::Draft {
+    kirtle::draft(&BODY, &EASE, &Rules::default()).unwrap()
+}
+
+#[test]
+fn a_draft_and_what_is_asked_of_it() {
+    let draft = draft();
+    let goal = |name: &'static str, x, level| Goal::named(name, x, level);
+    let found = panics(&[
+        ("waist", &|x| drop(kirtle::draft(&Body { waist: x, ..BODY }, &EASE, &Rules::default()))),
+        ("hip", &|x| drop(kirtle::draft(&Body { hip: x, ..BODY }, &EASE, &Rules::default()))),
+        ("depth", &|x| drop(kirtle::draft(&Body { hip_depth: x, ..BODY }, &EASE, &Rules::default()))),
+        ("all", &|x| drop(kirtle::draft(&BODY.map(|_| x), &EASE.map(|_| x), &Rules::default()))),
+        ("stance", &|x| {
+            let stance = Stance { balance: x, centre_back_lower: x, ..Stance::default() };
+            drop(kirtle::draft(&BODY, &EASE, &Rules { stance, ..Rules::default() }));
+        }),
+        ("shares", &|x| {
+            let shares = Shares { back_share: x, largest_dart: x, smallest_dart: x, ..Shares::default() };
+            drop(kirtle::draft(&BODY, &EASE, &Rules { apportion: Apportion::Shares(shares), ..Rules::default() }));
+        }),
+        ("darts", &|x| {
+            let dart = FixedDart { intake: x, length: x, place: Place::Centre(x) };
+            let darts = Darts { back: vec![dart; 9], front: vec![dart] };
+            drop(kirtle::draft(&BODY, &EASE, &Rules { apportion: Apportion::Darts(darts), ..Rules::default() }));
+        }),
+        ("girth_at", &|x| drop(draft.girth_at(x))),
+        ("ease", &|x| drop(draft.ease_by_level(&Profile::HighHip { girth: x, depth: x }, Some(x), Unit::In))),
+        ("profile", &|x| drop(Profile::of(Some(x), Some(x), Unit::Cm))),
+        ("seek", &|x| drop(goal("back.width", x, None).map(|goal| draft.seek("ease.hip", &goal, None, Unit::Cm)))),
+        ("level", &|x| drop(goal("girth", 100.0, Some(x)).map(|goal| draft.seek("body.hip", &goal, None, Unit::In)))),
+        ("darts sought", &|x| {
+            drop(goal("back.darts", x, None).map(|goal| draft.seek("ease.waist", &goal, None, Unit::Cm)));
+        }),
+        ("between", &|x| drop(draft.seek("ease.hip", &Goal::Darts(Half::Back, 1), Some((x, 60.0)), Unit::Cm))),
+        ("between that", &|x| drop(draft.seek("ease.hip", &Goal::Darts(Half::Front, 1), Some((x, x)), Unit::Cm))),
+        ("errors", &|x| {
+            drop(Errors::independent(&[("body.waist", x)]).map(|errors| draft.uncertainty(&errors, Unit::In)));
+        }),
+        ("covariance", &|x| drop(Errors::with_covariance(&["body.waist", "body.hip"], &[vec![1.0, x], vec![x, 1.0]]))),
+        ("ragged", &|x| drop(Errors::with_covariance(&["body.waist", "body.hip"], &[vec![x], vec![]]))),
+        ("growth", &|x| drop(kirtle::Ellipse::growth(x))),
+    ]);
+    assert!(found.is_empty(), "{found:#?}");
+}
+
+#[test]
+fn cloth_paper_and_sizes() {
+    let pattern = draft().pattern(&Cutting::default()).unwrap();
+    let drawing = kirtle::draw_pattern(&pattern, Unit::Cm);
+    let chart = SizeChart::demo();
+    let range = chart.draft(&EASE, &Rules::default()).unwrap();
+    let size = |name: &str, x: f64| Size { name: name.to_owned(), body: Body { waist: x, hip: x + 1.0, ..BODY } };
+    let found = panics(&[
+        ("allowances", &|x| {
+            let all = Allowances { waist: x, side: x, hem: x, centre_back: x };
+            drop(draft().pattern(&Cutting { allowances: all, opening: Opening::Given(x), ..Cutting::default() }));
+        }),
+        ("usual opening", &|x| drop(draft().pattern(&Cutting { opening: Opening::Usual(x), ..Cutting::default() }))),
+        ("cloth", &|x| drop(pattern.lay(&Cloth { width: x, folded: true, one_way: false }))),
+        ("margin", &|x| drop(kirtle::print(&drawing, &Paper { margin_mm: x, ..Paper::named("A4").unwrap() }))),
+        ("overlap", &|x| drop(kirtle::print(&drawing, &Paper { overlap_mm: x, ..Paper::named("A4").unwrap() }))),
+        ("paper", &|x| drop(kirtle::print(&drawing, &Paper { size_mm: [x, 297.0], ..Paper::named("A4").unwrap() }))),
+        ("paper across", &|x| {
+            drop(kirtle::print(&drawing, &Paper { size_mm: [210.0, x], ..Paper::named("A4").unwrap() }));
+        }),
+        ("sizes", &|x| drop(SizeChart::new(vec![size("a", x), size("b", 72.0), size("c", -x)]))),
+        ("choose", &|x| drop(chart.choose(&Body { waist: x, hip: x, ..BODY }).advice(Unit::In))),
+        ("locate", &|x| drop(chart.locate(&BODY.map(|_| x)))),
+        ("alter", &|x| drop(range.alter(&BODY.map(|_| x), Some(x)).map(|altered| altered.instructions(Unit::Cm)))),
+        ("tolerance", &|x| drop(range.alter(&Body { hip: 97.0, ..BODY }, Some(x)).map(|altered| altered.verdict()))),
+        ("correct", &|x| {
+            for what in What::ALL {
+                let one = Correction { what, by: x, at: kirtle::At::default() };
+                drop(kirtle::Fitting::new(draft()).correct(&[one; 25]));
+            }
+        }),
+    ]);
+    assert!(found.is_empty(), "{found:#?}");
+}
+
+#[test]
+fn people_of_any_number() {
+    let chart = SizeChart::demo();
+    let (waist, hip) = (vec![70.0; 40], vec![96.0; 40]);
+    let with = |x: f64| (0..40).map(|k| if k % 3 == 0 { x } else { 60.0 + f64::from(k) }).collect::<Vec<_>>();
+    let few = Search { restarts: 2, ..Search::default() };
+    let fit = |waist: &[f64], hip: &[f64], bounds: &Bounds, high_hip: Option<HighHips<'_>>| {
+        let found = kirtle::fit_chart(&chart, &EASE, &Rules::default(), bounds, &People { waist, hip, high_hip });
+        let people = People { waist, hip, high_hip };
+        drop(found.map(|fit| (fit.worst(99), fit.regions(&people, 2.0))));
+    };
+    let usual = Bounds::around(&EASE, 2.0);
+    let found = panics(&[
+        ("people", &|x| fit(&with(x), &hip, &usual, None)),
+        ("other people", &|x| fit(&waist[..if x > 0.0 { 3 } else { 0 }], &hip, &usual, None)),
+        ("high hips", &|x| {
+            let (girth, depth) = (with(x), [x; 40]);
+            fit(
+                &waist,
+                &hip,
+                &Bounds { high_hip: Some((x, x)), ..usual },
+                Some(HighHips { girth: &girth, depth: &depth }),
+            );
+        }),
+        ("few high hips", &|x| {
+            let (girth, depth) = (with(90.0), [x; 39]);
+            fit(&waist, &hip, &usual, Some(HighHips { girth: &girth, depth: &depth }));
+        }),
+        ("depths", &|x| {
+            let (girth, depth) = (with(90.0), [x; 40]);
+            let bounds = Bounds { high_hip: Some((0.0, 9.0)), ..usual };
+            fit(&waist, &hip, &bounds, Some(HighHips { girth: &girth, depth: &depth }));
+        }),
+        ("bounds", &|x| fit(&waist, &hip, &Bounds { waist: (x, -x), hip: (-x, x), high_hip: None }, None)),
+        ("around", &|x| {
+            drop(Bounds::named(&EASE, Some(x), &[("hip".to_owned(), (x, 1.0)), ("knee".to_owned(), (x, x))]));
+        }),
+        ("line", &|x| drop(kirtle::best_line(&with(x), None, 3, &Loss::Squared))),
+        ("weights", &|x| drop(kirtle::best_line(&waist, Some(&with(x)), 3, &Loss::Absolute))),
+        ("few weights", &|x| drop(kirtle::best_line(&waist, Some(&[x]), 3, &Loss::Absolute))),
+        ("within", &|x| drop(kirtle::best_line(&with(70.0), None, 3, &Loss::Within(x)))),
+        ("plane", &|x| drop(kirtle::best_plane(&with(x), &hip, 3, &Loss::Absolute, &few))),
+        ("short plane", &|x| drop(kirtle::best_plane(&[x], &hip, 3, &Loss::Absolute, &few))),
+        ("no plane", &|_| drop(kirtle::best_plane(&[], &[], 0, &Loss::Squared, &few))),
+        ("step", &|x| drop(kirtle::best_plane(&with(70.0), &hip, 2, &Loss::Squared, &Search { step: x, ..few }))),
+        ("plane within", &|x| drop(kirtle::best_plane(&with(70.0), &hip, 2, &Loss::Within(x), &few))),
+        ("steps", &|x| {
+            drop(kirtle::best_steps(&with(70.0), &hip, Steps { waist: x, hip: 4.0 }, 3, &Loss::Squared, &few));
+        }),
+        ("drop", &|x| drop(kirtle::best_drop(&with(70.0), &hip, x, 3, &Loss::Squared))),
+        ("drop of people", &|x| drop(kirtle::best_drop(&with(x), &hip, 25.0, 3, &Loss::Within(1.0)))),
+        ("population", &|x| {
+            let usual = Population::ansur_women();
+            let normal = kirtle::Normal { mean: x, deviation: x };
+            drop(Population { waist: normal, correlation: x, ..usual }.bodies(1, 0..50));
+            drop(usual.bodies(u64::MAX, u64::MAX - 3..u64::MAX));
+        }),
+    ]);
+    assert!(found.is_empty(), "{found:#?}");
+}
+
+#[test]
+fn a_table_of_any_numbers() {
+    let column: Vec<f64> = ODD.iter().cycle().take(2500).copied().collect();
+    let given: Vec<Option<f64>> = column.iter().map(|x| x.is_finite().then_some(*x)).collect();
+    for place in 0..4 {
+        let mut body = BODY.map(Column::Same).into_array();
+        body[place] = Column::Each(&column);
+        body[(place + 1) % 4] = Column::Given(&given);
+        let bodies = Bodies {
+            body: Body::from_array(body),
+            ease: Ease { waist: Column::Each(&column), hip: Column::Given(&given) },
+            rules: Column::rules(&Rules::default()),
+            unit: Unit::Cm,
+        };
+        let table = bodies.draft_outlines(&Threads::new(Some(2)).unwrap()).unwrap();
+        assert_eq!(table.rows(), 2500);
+        assert!((0..2500).all(|row| table.problems(row).is_some() == table.darts(row).is_none()));
+    }
+}
+
+/// Drafts from all over the valid range, drawn, printed and laid: what is valid must not panic either.
+#[test]
+fn whatever_is_valid_is_made_in_every_format() {
+    let ends = |field: &kirtle::Field| field.range.0..=field.range.1;
+    let [waist, hip, depth, length] = Body::FIELDS.each_ref().map(ends);
+    let [waist_ease, hip_ease] = Ease::FIELDS.each_ref().map(ends);
+    let mut runner = TestRunner::new_with_rng(
+        Config { cases: 400, ..Config::default() },
+        proptest::test_runner::TestRng::deterministic_rng(proptest::test_runner::RngAlgorithm::ChaCha),
+    );
+    let numbers =
+        (waist, hip, depth, length, waist_ease, hip_ease, 0.0..5.0, 0.0..10.0, 100.0..2000.0_f64, 0.0..50.0_f64);
+    let made = std::cell::Cell::new(0);
+    runner
+        .run(&numbers, |(waist, hip, hip_depth, length, waist_ease, hip_ease, side, hem, sheet, margin)| {
+            let (body, ease) = (Body { waist, hip, hip_depth, length }, Ease { waist: waist_ease, hip: hip_ease });
+            let Ok(draft) = kirtle::draft(&body, &ease, &Rules::default()) else { return Ok(()) };
+            let allowances = Allowances { waist: side, side, hem, centre_back: side };
+            let Ok(pattern) = draft.pattern(&Cutting { allowances, ..Cutting::default() }) else { return Ok(()) };
+            made.set(made.get() + 1);
+            let drawing = kirtle::draw_pattern(&pattern, Unit::In);
+            let paper = Paper { size_mm: [sheet, sheet * 1.3], margin_mm: margin, ..Paper::named("A4").unwrap() };
+            drop((kirtle::svg(&drawing, Scale::True), kirtle::dxf(&drawing), kirtle::print(&drawing, &paper)));
+            drop(pattern.lay(&Cloth { width: 400.0, folded: false, one_way: side > 2.5 }));
+            drop((
+                draft.proof(),
+                draft.findings(),
+                pattern.findings(),
+                draft.ease_by_level(&Profile::NaturalSpline, None, Unit::Cm),
+            ));
+            Ok(())
+        })
+        .unwrap();
+    assert!(made.get() >= 50, "{}", made.get());
+}

@@ -1,0 +1,324 @@
+"""Arrow streams as others abuse them: producers that lie or fail, readers that come twice, at once, or after a fork."""
+
+import gc
+import os
+import signal
+import subprocess
+import sys
+import threading
+import time
+from collections.abc import Callable, Iterator
+from typing import Any
+
+import numpy as np
+import pyarrow as pa
+import pytest
+from test_table import BLOCK, EASE, people
+
+import kirtle
+
+PATIENCE = 20
+"""Seconds after which a process that does not end is said to hang."""
+
+
+class Offer:
+    """Something that offers whatever it is told to as an Arrow stream."""
+
+    def __init__(self, given: object) -> None:
+        self.given = given
+
+    def __arrow_c_stream__(self, requested_schema: object = None) -> object:
+        if isinstance(self.given, BaseException):
+            raise self.given
+        return self.given
+
+
+def schema_capsule() -> Any:
+    return people(1).schema.__arrow_c_schema__()
+
+
+def array_capsule() -> Any:
+    return people(1)["waist"].chunk(0).__arrow_c_array__()[1]
+
+
+def stream_of_numbers() -> Any:
+    """A stream of an array that is no table."""
+    return people(1)["waist"].__arrow_c_stream__()
+
+
+@pytest.mark.parametrize(("given", "kind", "said"), [
+    (lambda: None, TypeError, "source: __arrow_c_stream__ gave NoneType, and no Arrow stream"),
+    (lambda: 7, TypeError, "source: __arrow_c_stream__ gave int, and no Arrow stream"),
+    (schema_capsule, TypeError, "source: __arrow_c_stream__ gave PyCapsule, and no Arrow stream"),
+    (array_capsule, TypeError, "source: __arrow_c_stream__ gave PyCapsule, and no Arrow stream"),
+    (stream_of_numbers, ValueError, "^source: .*Unable to interpret C data struct as a Schema"),
+    (lambda: ZeroDivisionError("mine"), ZeroDivisionError, "^mine$"),
+    (lambda: KeyboardInterrupt("mine"), KeyboardInterrupt, "^mine$"),
+])
+def test_junk_in_the_place_of_a_stream(given: Callable[[], object], kind: type[BaseException], said: str) -> None:
+    for take in (lambda: kirtle.draft_table(Offer(given()), ease=EASE), lambda: kirtle.draft_stream(Offer(given()), ease=EASE),
+                 lambda: kirtle.fit_chart(kirtle.SizeChart.demo(), Offer(given()), ease=EASE, tolerance=1),
+                 lambda: kirtle.best_line(Offer(given()), 2, girth="hip")):
+        with pytest.raises(kind, match=said):
+            take()
+
+
+def test_a_capsule_is_used_once() -> None:
+    capsule = people(3).__arrow_c_stream__()
+    assert len(kirtle.draft_table(Offer(capsule), ease=EASE)) == 3
+    with pytest.raises(ValueError, match="already released"):
+        kirtle.draft_table(Offer(capsule), ease=EASE)
+
+
+COLUMNS = {
+    "text": pa.array(["72"] * 4), "view": pa.array(["72"] * 4, pa.string_view()),
+    "decimal": pa.array([72] * 4, pa.decimal128(5, 1)), "dictionary": pa.array([72.0] * 4).dictionary_encode(),
+    "list": pa.array([[72.0]] * 4), "time": pa.array([72] * 4, pa.timestamp("us")), "truth": pa.array([True] * 4),
+    "struct": pa.array([{"waist": 72.0}] * 4), "runs": pa.RunEndEncodedArray.from_arrays([4], [72.0]),
+    "identifier": pa.array([b"0" * 16] * 4, pa.uuid()), "duration": pa.array([72] * 4, pa.duration("s")),
+}
+
+
+@pytest.mark.parametrize("name", COLUMNS)
+def test_a_column_of_no_numbers_is_named_with_its_type(name: str) -> None:
+    table = people(4).set_column(0, "waist", COLUMNS[name])
+    with pytest.raises(kirtle.MeasurementError, match='^body.waist: column "waist" of .* is not a column of numbers$'):
+        kirtle.draft_table(table, ease=EASE)
+    with pytest.raises(kirtle.MeasurementError, match='^people.waist: column "waist" of .* is not a column of numbers$'):
+        kirtle.fit_chart(kirtle.SizeChart.demo(), table, ease=EASE, tolerance=1)
+
+
+@pytest.mark.parametrize("kind", [np.float16, np.float32, np.float64, np.int8, np.uint8, np.int16, np.uint32, np.int64, np.uint64])
+def test_slices_with_nulls_of_every_number_are_read_where_they_lie(kind: type[Any]) -> None:
+    """Offsets that are no multiple of eight, as a bit says which row is null."""
+    values = np.arange(64, 96, dtype=kind)
+    nulls = np.arange(32) % 5 == 3
+    waist = pa.array(values, mask=nulls)
+    bodies = pa.table({"waist": waist, "hip": values.astype(float) + 24, "hip_depth": [20.0] * 32, "length": [60.0] * 32})
+    expected = pa.table(kirtle.draft_table(bodies, ease=EASE))
+    assert expected["error_code"].to_pylist() == ["missing" if null else None for null in nulls]
+    for start, rows in ((0, 3), (3, 13), (9, 23), (31, 1), (32, 0)):
+        found = pa.table(kirtle.draft_table(bodies.slice(start, rows), ease=EASE))
+        assert found.equals(expected.slice(start, rows)), (start, rows)
+
+
+def failing(how: BaseException) -> pa.RecordBatchReader:
+    batch = people(10).to_batches()[0]
+
+    def batches() -> Iterator[pa.RecordBatch]:
+        yield batch
+        raise how
+
+    return pa.RecordBatchReader.from_batches(batch.schema, batches())
+
+
+@pytest.mark.parametrize("how", [OSError("gone"), ValueError("a\0b"), KeyError("ключ"), MemoryError(), RecursionError("deep")])
+def test_a_producer_that_raises_half_way(how: BaseException) -> None:
+    with pytest.raises(RuntimeError, match="Cannot get next batch"):
+        kirtle.draft_table(failing(how), ease=EASE)
+    with pytest.raises((pa.ArrowException, OSError)):
+        pa.table(kirtle.draft_stream(failing(how), ease=EASE))
+
+
+def lying() -> pa.RecordBatchReader:
+    """A reader whose second batch has one column where it says four, which pyarrow lets through."""
+    batch = people(4).to_batches()[0]
+    return pa.RecordBatchReader.from_batches(batch.schema, iter([batch, batch.select(["waist"])]))
+
+
+def test_a_batch_that_is_not_as_said_is_an_error_and_not_the_end_of_the_process() -> None:
+    with pytest.raises(RuntimeError, match="a batch is not what the stream says it holds"):
+        kirtle.draft_table(lying(), ease=EASE)
+    with pytest.raises(pa.ArrowInvalid, match="a batch is not what the stream says it holds"):
+        pa.table(kirtle.draft_stream(lying(), ease=EASE))
+
+
+def test_an_error_with_a_zero_byte_goes_through_c() -> None:
+    def fail(rows: int) -> None:
+        raise ValueError(f"at {rows}\0 rows")
+
+    stream = kirtle.draft_stream(people(10), ease=EASE, progress=fail)
+    with pytest.raises(pa.ArrowInvalid, match="ValueError: at 10\ufffd rows"):
+        pa.table(stream)
+
+
+def test_a_callback_may_draft_and_may_not_read_on() -> None:
+    inner: list[int] = []
+    drafts = kirtle.draft_table(
+        people(10), ease=EASE, progress=lambda rows: inner.append(len(kirtle.draft_table(people(rows), ease=EASE))),
+    )
+    assert len(drafts) == 10 and inner == [10]
+    readers: list[pa.RecordBatchReader] = []
+    stream = kirtle.draft_stream(people(BLOCK + 1), ease=EASE, progress=lambda rows: readers[0].read_next_batch())
+    readers.append(pa.RecordBatchReader.from_stream(stream))
+    with pytest.raises(pa.ArrowInvalid, match="what is called while a batch is made asks for the next one"):
+        readers[0].read_all()
+
+
+def together(count: int, work: Callable[[int], object]) -> list[BaseException]:
+    """The errors of threads that do a piece of work each."""
+    errors: list[BaseException] = []
+    start = threading.Barrier(count)
+
+    def run(k: int) -> None:
+        start.wait()
+        try:
+            work(k)
+        except BaseException as error:
+            errors.append(error)
+
+    threads = [threading.Thread(target=run, args=(k,)) for k in range(count)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join(PATIENCE)
+    assert not any(thread.is_alive() for thread in threads), "threads wait for each other"
+    return errors
+
+
+def test_threads_that_read_one_stream_share_its_rows() -> None:
+    source = people(8 * BLOCK)
+    told: list[int] = []
+    reader = pa.RecordBatchReader.from_stream(kirtle.draft_stream(source, ease=EASE, threads=2, progress=told.append))
+    batches: list[pa.RecordBatch] = []
+
+    def read(_: int) -> None:
+        while True:
+            try:
+                batches.append(reader.read_next_batch())
+            except StopIteration:
+                return
+
+    assert together(4, read) == []
+    assert sum(told) == sum(batch.num_rows for batch in batches) == source.num_rows
+    expected = pa.table(kirtle.draft_table(source, ease=EASE))
+    found = pa.Table.from_batches(batches)
+    total = "suppression_total"
+    assert np.array_equal(np.sort(found[total].to_numpy()), np.sort(expected[total].to_numpy()), equal_nan=True)
+
+
+def test_threads_whose_callbacks_raise_get_their_own_error() -> None:
+    source = people(100)
+
+    def work(k: int) -> None:
+        def fail(rows: int) -> None:
+            raise ZeroDivisionError(k)
+
+        for _ in range(10):
+            with pytest.raises(ZeroDivisionError, match=str(k)):
+                kirtle.draft_table(source, ease=EASE, progress=fail)
+
+    assert together(6, work) == []
+
+
+def test_threads_use_one_object(draft: kirtle.Draft) -> None:
+    chart = kirtle.SizeChart.demo().draft(ease=EASE)
+    pattern = draft.pattern()
+    expected = (draft.to_json(), pattern.pdf(), chart.svg(), hash(draft), draft.sensitivity(["ease.hip"]).matrix)
+
+    def work(_: int) -> None:
+        for _ in range(5):
+            assert expected == (
+                draft.to_json(), pattern.pdf(), chart.svg(), hash(draft), draft.sensitivity(["ease.hip"]).matrix,
+            )
+
+    assert together(4, work) == []
+
+
+def forked(work: Callable[[], bool]) -> int:
+    """The exit status of a forked process that does the work; it must end."""
+    child = os.fork()
+    if child == 0:
+        status = 2
+        try:
+            status = 0 if work() else 1
+        finally:
+            os._exit(status)
+    end = time.monotonic() + PATIENCE
+    while time.monotonic() < end:
+        found, status = os.waitpid(child, os.WNOHANG)
+        if found:
+            return os.waitstatus_to_exitcode(status)
+        time.sleep(0.01)
+    os.kill(child, signal.SIGKILL)
+    os.waitpid(child, 0)
+    pytest.fail("the forked process hangs")
+
+
+@pytest.mark.filterwarnings("ignore:.*fork:DeprecationWarning")
+def test_a_forked_process_drafts_and_reads_on() -> None:
+    source = people(3 * BLOCK)
+    whole = kirtle.draft_table(source, ease=EASE, threads=2)
+    rows = source.num_rows
+    assert forked(lambda: len(kirtle.draft_table(source, ease=EASE, threads=2)) == rows) == 0
+    stream = kirtle.draft_stream(source, ease=EASE, threads=2)
+    # The threads of the stream stay behind in this process.
+    assert forked(lambda: pa.table(stream).equals(pa.table(whole))) == 0
+    begun = pa.RecordBatchReader.from_stream(kirtle.draft_stream(source, ease=EASE, threads=2))
+    first = begun.read_next_batch().num_rows
+    assert forked(lambda: begun.read_all().num_rows == rows - first) == 0
+    assert begun.read_all().num_rows == rows - first
+
+
+@pytest.mark.filterwarnings("ignore:.*fork:DeprecationWarning")
+def test_a_process_is_forked_while_a_thread_drafts() -> None:
+    source, small = people(2 * BLOCK), people(1000)
+    over = threading.Event()
+
+    def work() -> None:
+        while not over.is_set():
+            kirtle.draft_table(source, ease=EASE, threads=3)
+
+    thread = threading.Thread(target=work)
+    thread.start()
+    try:
+        for _ in range(5):
+            assert forked(lambda: len(kirtle.draft_table(small, ease=EASE, threads=2)) == 1000) == 0
+    finally:
+        over.set()
+        thread.join()
+
+
+@pytest.mark.parametrize(("threads", "said"), [
+    (0, "threads: 0 is below the least of 1"), (-1, "threads: -1 is below the least of 1"),
+    (1025, "threads: 1025 is above the most of 1024"), (10**400, "^threads: 1000.* is not a whole number from 1 to 1024"),
+    (1.5, "threads: 1.5 is not a whole number from 1 to 1024"), (True, "threads: true is not a whole number"),
+    ("2", 'threads: "2" is not a whole number'), (float("nan"), "threads: NaN is not a whole number"),
+])
+def test_a_wrong_number_of_threads_is_told(threads: Any, said: str) -> None:
+    for draft in (kirtle.draft_table, kirtle.draft_stream):
+        with pytest.raises(kirtle.MeasurementError, match=said):
+            draft(people(1), ease=EASE, threads=threads)
+
+
+def test_what_is_read_by_half_is_let_go() -> None:
+    """Capsules, readers and callbacks hold each other only as long as somebody holds them."""
+    def progress(rows: int) -> None:
+        pass
+
+    source = people(4 * BLOCK)
+    before = sys.getrefcount(progress), pa.total_allocated_bytes()
+    for _ in range(3):
+        stream = kirtle.draft_stream(source, ease=EASE, progress=progress)
+        capsule = stream.__arrow_c_stream__()
+        del stream, capsule
+        reader = pa.RecordBatchReader.from_stream(kirtle.draft_stream(source, ease=EASE, progress=progress))
+        reader.read_next_batch()
+        del reader
+        kirtle.draft_table(source, ease=EASE, progress=progress).__arrow_c_schema__()
+    gc.collect()
+    assert (sys.getrefcount(progress), pa.total_allocated_bytes()) == before
+
+
+def test_an_interpreter_that_ends_while_a_stream_is_open() -> None:
+    code = """
+import threading
+import pyarrow as pa, kirtle
+ease = kirtle.Ease(waist=1.5, hip=5)
+bodies = kirtle.simulate(200_000)
+reader = pa.RecordBatchReader.from_stream(kirtle.draft_stream(bodies, ease=ease, progress=lambda rows: None))
+reader.read_next_batch()
+threading.Thread(target=kirtle.draft_table, args=(bodies,), kwargs={"ease": ease}, daemon=True).start()
+"""
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False, timeout=PATIENCE)
+    assert (done.returncode, done.stderr) == (0, "")
