@@ -2559,7 +2559,7 @@ def draft_json(request: str) -> str:
     ease: missing; give an object
     """
 
-def draft_stream(source: Any, *, columns: dict[str, Any] | None = None, ease: Ease | None = None, rules: Rules | None = None, unit: str = "cm", outlines: bool = False, threads: SupportsIndex | None = None, progress: Any | None = None) -> DraftStream:
+def draft_stream(source: Any, *, columns: dict[str, Any] | None = None, ease: Ease | None = None, rules: Rules | None = None, unit: str = "cm", outlines: bool = False, threads: int | None = None, progress: Any | None = None) -> DraftStream:
     """
     Drafts every body of a table of any length as its rows are asked for, in constant memory; see `draft_table`.
 
@@ -2571,7 +2571,7 @@ def draft_stream(source: Any, *, columns: dict[str, Any] | None = None, ease: Ea
     1000
     """
 
-def draft_table(source: Any, *, columns: dict[str, Any] | None = None, ease: Ease | None = None, rules: Rules | None = None, unit: str = "cm", outlines: bool = False, threads: SupportsIndex | None = None, progress: Any | None = None) -> DraftTable:
+def draft_table(source: Any, *, columns: dict[str, Any] | None = None, ease: Ease | None = None, rules: Rules | None = None, unit: str = "cm", outlines: bool = False, threads: int | None = None, progress: Any | None = None) -> DraftTable:
     """
     Drafts every body of a table: one row out for each row in, in order; refused rows carry their problems.
 

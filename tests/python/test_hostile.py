@@ -1,6 +1,7 @@
 """Whatever comes in is drafted or refused in words: requests and charts drawn from the schemas, spoilt as values and as text;
 objects of any type in every place of the typed functions. Nothing panics, and every problem names a field that there is."""
 
+import copy
 import decimal
 import fractions
 import json
@@ -88,6 +89,9 @@ EXTREME = ODD | st.sampled_from([
     {"": {}}, "é" * 61, "\u202e", [None] * 30, {"from": "1"}, {"intake": 1, "length": 9, "place": 0.5},
 ])
 
+OTHER_NAMES = ["colour", "Waist", "", "wаist", "place", "shares", "a\nb", "x" * 99]
+"""Names to add, one of them with a letter that only looks like another."""
+
 
 @st.composite
 def spoilt(draw: st.DrawFn, documents: st.SearchStrategy[Row]) -> Row:
@@ -101,12 +105,12 @@ def spoilt(draw: st.DrawFn, documents: st.SearchStrategy[Row]) -> Row:
             case "gone":
                 del holder[key]
             case "odd":
-                holder[key] = draw(EXTREME)
+                holder[key] = copy.deepcopy(draw(EXTREME))
             case "swapped":
                 other, place = draw(st.sampled_from(all_places))
                 holder[key] = json.loads(json.dumps(other[place]))
             case "added" if isinstance(holder, dict):
-                holder[draw(st.sampled_from(["colour", "Waist", "", "wаist", "place", "shares", "a\nb", "x" * 99]))] = draw(EXTREME)
+                holder[draw(st.sampled_from(OTHER_NAMES))] = copy.deepcopy(draw(EXTREME))
     return document
 
 

@@ -73,10 +73,13 @@ def test_calls_leave_nothing_behind(name: str) -> None:
     count, call = CALLS[name][0] * TIMES, CALLS[name][1]
     for _ in range(max(50, count // (4 * TIMES))):
         call()
-    gc.collect()
-    before, objects = resident(), len(gc.get_objects())
-    for _ in range(count):
-        call()
-    gc.collect()
-    assert len(gc.get_objects()) - objects < 50
-    assert resident() - before < KEPT
+    grown: list[tuple[int, int]] = []
+    # What an allocator sets aside once is no leak; what is lost by every call is lost in each round.
+    while len(grown) < 3 and (not grown or grown[-1][0] >= KEPT or grown[-1][1] >= 50):
+        gc.collect()
+        before, objects = resident(), len(gc.get_objects())
+        for _ in range(count):
+            call()
+        gc.collect()
+        grown.append((resident() - before, len(gc.get_objects()) - objects))
+    assert min(memory for memory, _ in grown) < KEPT and min(objects for _, objects in grown) < 50, grown
