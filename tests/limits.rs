@@ -133,7 +133,7 @@ fn tables_of_any_spelling_are_read_or_refused() {
     }
     let other = format!("{HEADER}S,60,84,20,60\nL,64,88,20,60\n").replace(',', ";");
     let problems = read(&other).unwrap_err();
-    assert_eq!(problems[0].field, "columns.name;waist;hip;hip_depth;length");
+    assert_eq!(problems[0].field, "columns.\"name;waist;hip;hip_depth;length\"");
     assert_eq!(problems.iter().filter(|problem| problem.code == Code::Missing).count(), 5);
     for text in ["a\nb", "a\u{85}b", "\0", "\u{202e}a", "\u{ffff}"] {
         let problems = read(&format!("{HEADER}\"x{text}y\",60,84,20,60\nL,64,88,20,60\n")).unwrap_err();

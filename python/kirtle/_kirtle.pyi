@@ -2285,7 +2285,7 @@ class SizeChart:
     ['S', 'M']
     >>> SizeChart([("S", Body(waist=68, hip=92, hip_depth=20, length=60))])
     Traceback (most recent call last):
-    kirtle.errors.MeasurementError: sizes: 1 sizes are given; the least is 2 sizes
+    kirtle.errors.MeasurementError: sizes: 1 size is given; the least is 2 sizes
     """
     def __eq__(self, value: object, /) -> bool: ...
     def __getitem__(self, name: str, /) -> Body:
@@ -2344,7 +2344,7 @@ class SizeChart:
         >>> long = Rules(darts=Darts(back=[FixedDart(intake=3, length=25, place=0.5)], front=[]))
         >>> SizeChart.demo().draft(ease=Ease(waist=1.5, hip=5), rules=long)
         Traceback (most recent call last):
-        kirtle.errors.MeasurementError: rules.darts.back: a dart would end 26... cm below the waist at the side; the hip line is at 19.5 cm
+        kirtle.errors.MeasurementError: size "32" rules.darts.back: a dart would end 26... cm below the waist at the side; the hip line is at 19.5 cm
         ...
         """
     @staticmethod

@@ -150,7 +150,7 @@ impl SizeChart {
     /// >>> long = Rules(darts=Darts(back=[FixedDart(intake=3, length=25, place=0.5)], front=[]))
     /// >>> SizeChart.demo().draft(ease=Ease(waist=1.5, hip=5), rules=long)
     /// Traceback (most recent call last):
-    /// kirtle.errors.MeasurementError: rules.darts.back: a dart would end 26... cm below the waist at the side; the hip line is at 19.5 cm
+    /// kirtle.errors.MeasurementError: size "32" rules.darts.back: a dart would end 26... cm below the waist at the side; the hip line is at 19.5 cm
     /// ...
     #[pyo3(signature = (*, ease, rules = None))]
     fn draft(&self, py: Python<'_>, ease: &Ease, rules: Option<&Rules>) -> PyResult<Range> {

@@ -226,7 +226,7 @@ DEEP = "[" * 100_000
     (["correct", REQUEST, "--what", "waist", "--by", "[" * 50_000], 'corrections[0].by: "[[['),
     (["pattern", REQUEST, "--paper", "\udcff", "--out", "p.pdf"], 'paper: "?" is not A4, A3'),
     (["pattern", REQUEST, "--name", "\udcff"], r'cutting.name: "\u{ffff}" is not a text on one line'),
-    (["between", "demo", "--waist", "\udcff", "--hip", "38"], 'waist.from: "?" is none of the sizes 32, 34'),
+    (["between", "demo", "--waist", "\udcff", "--hip", "38"], 'blend.waist.from: "?" is none of the sizes 32, 34'),
     (["choose", "demo", "--waist", "\udcff", "--hip", "90"], 'body.waist: "?" is not a number from 40 to 200 cm'),
     (["batch", "bodies.parquet", "o", *EASES, "--threads", "-1"], "threads: -1 is below the least of 1"),
     (["batch", "bodies.parquet", "o", *EASES, "--threads", "9" * 40], "threads: 1000000000000000000000000000000000000"),

@@ -46,9 +46,11 @@ def exists(problem: kirtle.Problem, name: str) -> bool:
     field = re.sub(r"\[\d+\]", "", problem.field)
     if problem.code == "unknown_field":
         return field.rpartition(".")[0] in KNOWN[name] or "." in field
-    if problem.code == "outside_chart" or field.startswith("size "):
-        return field.rpartition(".")[2].rpartition(" ")[2] in {"waist", "hip", "hip_depth", "length"}
-    return field == name or f"{field}" in KNOWN[name] or f"blend.{field}" in KNOWN[name]
+    if problem.code == "outside_chart":
+        return field in {"body.waist", "body.hip"}
+    if size := re.fullmatch(r'size ".*" (\S+)', field):
+        return size[1] in KNOWN[name] or f"body.{size[1]}" in KNOWN[name]
+    return field == name or field in KNOWN[name]
 
 
 def answered(text: str, name: str) -> bool:

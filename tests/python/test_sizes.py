@@ -151,7 +151,7 @@ def test_the_shell_answers(capsys: pytest.CaptureFixture[str], tmp_path: Path) -
     [
         (("sizes", "demo"), "ease: missing"),
         (("choose", "demo", "--waist", "x", "--hip", "100"), 'body.waist: "x" is not a number'),
-        (("between", "demo", "--waist", "39", "--hip", "40"), 'waist.from: "39" is none of the sizes'),
+        (("between", "demo", "--waist", "39", "--hip", "40"), 'blend.waist.from: "39" is none of the sizes'),
         (("alter", "demo", "--waist-ease", "1", "--hip-ease", "5", "--waist", "70", "--hip", "200", "--hip-depth", "20",
           "--length", "60"), "body.hip: 200 cm is beyond the chart"),
         (("choose", "nowhere.csv", "--waist", "70", "--hip", "100"), "nowhere.csv: No such file"),

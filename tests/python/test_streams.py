@@ -51,7 +51,7 @@ def stream_of_numbers() -> Any:
     (lambda: 7, TypeError, "source: __arrow_c_stream__ gave int, and no Arrow stream"),
     (schema_capsule, TypeError, "source: __arrow_c_stream__ gave PyCapsule, and no Arrow stream"),
     (array_capsule, TypeError, "source: __arrow_c_stream__ gave PyCapsule, and no Arrow stream"),
-    (stream_of_numbers, ValueError, "^source: .*Unable to interpret C data struct as a Schema"),
+    (stream_of_numbers, ValueError, "^source: .*input stream has no columns"),
     (lambda: ZeroDivisionError("mine"), ZeroDivisionError, "^mine$"),
     (lambda: KeyboardInterrupt("mine"), KeyboardInterrupt, "^mine$"),
 ])
@@ -114,7 +114,7 @@ def failing(how: BaseException) -> pa.RecordBatchReader:
 
 @pytest.mark.parametrize("how", [OSError("gone"), ValueError("a\0b"), KeyError("ключ"), MemoryError(), RecursionError("deep")])
 def test_a_producer_that_raises_half_way(how: BaseException) -> None:
-    with pytest.raises(RuntimeError, match="Cannot get next batch"):
+    with pytest.raises(RuntimeError, match="Cannot get next array"):
         kirtle.draft_table(failing(how), ease=EASE)
     with pytest.raises((pa.ArrowException, OSError)):
         pa.table(kirtle.draft_stream(failing(how), ease=EASE))

@@ -156,7 +156,7 @@ impl ChartRequest {
     /// let report = ChartRequest::from_json(&blend("M"))?.report()?;
     /// assert_eq!(report.between.unwrap().hip, 98.0);
     /// let problems = ChartRequest::from_json(&blend("L"))?.report().unwrap_err();
-    /// assert_eq!(problems.to_string(), "hip.from: \"L\" is none of the sizes S, M");
+    /// assert_eq!(problems.to_string(), "blend.hip.from: \"L\" is none of the sizes S, M");
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn report(&self) -> Result<ChartReport, Problems> {
