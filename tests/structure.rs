@@ -203,8 +203,10 @@ fn the_package_is_whole_and_clean() {
         assert!(names.contains(&name), "{name} is not in {list}");
     }
     let top = ["benches", "python", "src", "tests"];
-    let kinds =
-        ["css", "csv", "dxf", "js", "json", "md", "pdf", "png", "py", "pyi", "rs", "svg", "toml", "ttf", "typed"];
+    let kinds = [
+        "css", "csv", "dxf", "js", "json", "md", "pdf", "png", "py", "pyi", "rs", "svg", "toml", "tsv", "ttf", "txt",
+        "typed",
+    ];
     for name in names.iter().filter(|name| name.contains('/')) {
         let kind = name.rsplit_once('.').map_or("", |(_, kind)| kind);
         let known = kinds.contains(&kind)
