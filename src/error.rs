@@ -89,7 +89,7 @@ codes! {
     NoRoomAtWaist = "no_room_at_waist",
         |p| format!("{}: leaves {} of cloth between two darts, or a dart and a seam; the least is {}", p.field, p.value_about(), p.limit_about());
     /// No suppression closes the waist: what closing adds leaves no cloth between the darts.
-    WaistNotClosed = "waist_not_closed", |p| format!("{}: no suppression closes the waist of this body by these rules", p.field);
+    WaistNotClosed = "waist_not_closed", |p| format!("{}: no suppression closes the waist of this body by these rules; fewer or smaller darts may", p.field);
     /// A dart would reach below the hip line.
     TipBelowHip = "tip_below_hip",
         |p| format!("{}: a dart would end {} below the waist at the side; the hip line is at {}", p.field, p.value_about(), p.limit_about());

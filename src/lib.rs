@@ -86,7 +86,7 @@ pub use pattern::{
 };
 pub use proof::{Check, Expected, Proof};
 pub use scalar::{Number, Scalar};
-pub use sensitivity::{Answer, Dimension, Ellipse, Errors, Goal, Input, Quantity, Sensitivity, Uncertainty};
+pub use sensitivity::{Answer, Dimension, Ellipse, Errors, Input, Quantity, Sensitivity, Target, Uncertainty};
 pub use sizes::{
     Alteration, At, Between, Blend, Change, Choice, Correction, Cost, Fitting, Grade, MOST_CORRECTIONS, MOST_SIZES,
     Move, Near, Outside, Range, Size, SizeChart, Step, StepKind, What, named_points,

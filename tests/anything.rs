@@ -7,8 +7,8 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 
 use kirtle::{
     Allowances, Apportion, Bodies, Body, Bounds, Cloth, Column, Correction, Cutting, Darts, Ease, Errors, FixedDart,
-    Goal, Half, HighHips, Loss, Opening, Paper, People, Place, Population, Profile, Rules, Scale, Search, Shares, Size,
-    SizeChart, Stance, Steps, Threads, Unit, What,
+    Half, HighHips, Loss, Opening, Paper, People, Place, Population, Profile, Rules, Scale, Search, Shares, Size,
+    SizeChart, Stance, Steps, Target, Threads, Unit, What,
 };
 use proptest::test_runner::{Config, TestRunner};
 
@@ -55,7 +55,7 @@ fn draft() -> kirtle::Draft {
 #[test]
 fn a_draft_and_what_is_asked_of_it() {
     let draft = draft();
-    let goal = |name: &'static str, x, level| Goal::named(name, x, level);
+    let target = |name: &'static str, x, level| Target::named(name, x, level);
     let found = panics(&[
         ("waist", &|x| drop(kirtle::draft(&Body { waist: x, ..BODY }, &EASE, &Rules::default()))),
         ("hip", &|x| drop(kirtle::draft(&Body { hip: x, ..BODY }, &EASE, &Rules::default()))),
@@ -77,13 +77,17 @@ fn a_draft_and_what_is_asked_of_it() {
         ("girth_at", &|x| drop(draft.girth_at(x))),
         ("ease", &|x| drop(draft.ease_by_level(&Profile::HighHip { girth: x, depth: x }, Some(x), Unit::In))),
         ("profile", &|x| drop(Profile::of(Some(x), Some(x), Unit::Cm))),
-        ("seek", &|x| drop(goal("back.width", x, None).map(|goal| draft.seek("ease.hip", &goal, None, Unit::Cm)))),
-        ("level", &|x| drop(goal("girth", 100.0, Some(x)).map(|goal| draft.seek("body.hip", &goal, None, Unit::In)))),
-        ("darts sought", &|x| {
-            drop(goal("back.darts", x, None).map(|goal| draft.seek("ease.waist", &goal, None, Unit::Cm)));
+        ("seek", &|x| {
+            drop(target("back.width", x, None).map(|target| draft.seek("ease.hip", &target, None, Unit::Cm)));
         }),
-        ("between", &|x| drop(draft.seek("ease.hip", &Goal::Darts(Half::Back, 1), Some((x, 60.0)), Unit::Cm))),
-        ("between that", &|x| drop(draft.seek("ease.hip", &Goal::Darts(Half::Front, 1), Some((x, x)), Unit::Cm))),
+        ("level", &|x| {
+            drop(target("girth", 100.0, Some(x)).map(|target| draft.seek("body.hip", &target, None, Unit::In)));
+        }),
+        ("darts sought", &|x| {
+            drop(target("back.darts", x, None).map(|target| draft.seek("ease.waist", &target, None, Unit::Cm)));
+        }),
+        ("between", &|x| drop(draft.seek("ease.hip", &Target::Darts(Half::Back, 1), Some((x, 60.0)), Unit::Cm))),
+        ("between that", &|x| drop(draft.seek("ease.hip", &Target::Darts(Half::Front, 1), Some((x, x)), Unit::Cm))),
         ("errors", &|x| {
             drop(Errors::independent(&[("body.waist", x)]).map(|errors| draft.uncertainty(&errors, Unit::In)));
         }),

@@ -7,7 +7,7 @@ mod bodies;
 mod pieces;
 
 use bodies::{cases, cut, cuttings, ordinary, requests};
-use kirtle::{Cutting, NotchPlace, Piece, Press, Role, Unit};
+use kirtle::{Body, Code, Cutting, Ease, NotchPlace, Opening, Piece, Press, Role, Rules, Unit};
 use pieces::{OFF, fine, is_cut_right, nearest};
 use proptest::prelude::*;
 
@@ -64,5 +64,33 @@ proptest! {
                 prop_assert!(end >= 0.29 || end > start, "a notch ends {end} from the seam line, at {}", cut[1]);
             }
         }
+    }
+}
+
+/// The opening may end where the seam does, and no lower.
+#[test]
+fn an_opening_may_be_as_long_as_its_seam() {
+    let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 40.0 };
+    let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default()).unwrap();
+    let seam = draft.back.length(Role::Centre);
+    let cut = |length: f64| draft.pattern(&Cutting { opening: Opening::Given(length), ..Cutting::default() });
+    assert_eq!(cut(seam).unwrap().opening(), seam);
+    assert_eq!(cut(seam + 1e-6).unwrap_err()[0].code, Code::OpeningTooLong);
+}
+
+/// Patterns are cut alike however the opening was told, and not where anything that is cut differs.
+#[test]
+fn how_the_opening_was_told_does_not_change_the_cut() {
+    let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
+    let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default()).unwrap();
+    let usual = Cutting::default();
+    let pattern = |cutting: &Cutting| draft.pattern(cutting).unwrap();
+    let told = Cutting { opening: Opening::Given(pattern(&usual).opening()), ..usual.clone() };
+    assert!(pattern(&usual).is_cut_as(&pattern(&told)) && pattern(&usual) != pattern(&told));
+    let shorter = Cutting { opening: Opening::Given(15.0), ..usual.clone() };
+    let named = Cutting { name: "Ann".to_owned(), ..usual.clone() };
+    let pressed = Cutting { press: Press::Side, ..usual.clone() };
+    for other in [shorter, named, pressed] {
+        assert!(!pattern(&usual).is_cut_as(&pattern(&other)), "{other:?}");
     }
 }

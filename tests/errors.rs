@@ -8,8 +8,8 @@ mod wrong;
 use std::collections::BTreeSet;
 
 use kirtle::{
-    Allowances, Bodies, Body, Code, Column, Cutting, Ease, Errors, FindingCode, Goal, Half, Opening, Problems, Profile,
-    Request, Rules, SizeChart, Stance, Threads, Unit,
+    Allowances, Bodies, Body, Code, Column, Cutting, Ease, Errors, FindingCode, Half, Opening, Problems, Profile,
+    Request, Rules, SizeChart, Stance, Target, Threads, Unit,
 };
 use wrong::{
     BODY, EASE, WRONG, WRONG_CHARTS, WRONG_CORRECTIONS, WRONG_ON_PAPER, darts, no_requests, request, unprintable,
@@ -152,12 +152,12 @@ fn columns_of_different_rows_are_refused() {
     assert_eq!(said(&of_different_rows()), [sentence]);
 }
 
-/// The problems of a covariance that is none, and of a goal out of reach.
+/// The problems of a covariance that is none, and of a target out of reach.
 fn of_questions() -> [Problems; 2] {
     let draft = kirtle::draft(&BODY, &EASE, &Rules::default()).unwrap();
     [
         Errors::with_covariance(&["body.waist"], &[vec![-1.0]]).unwrap_err(),
-        draft.seek("ease.hip", &Goal::Darts(Half::Back, 3), None, Unit::Cm).unwrap_err(),
+        draft.seek("ease.hip", &Target::Darts(Half::Back, 3), None, Unit::Cm).unwrap_err(),
     ]
 }
 

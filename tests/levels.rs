@@ -8,7 +8,7 @@
 mod bodies;
 
 use bodies::{along_tape, cases, drafted, ordinary, requests};
-use kirtle::{Body, Draft, Ease, EaseByLevel, Goal, Profile, Role, Rules, Unit};
+use kirtle::{Body, Draft, Ease, EaseByLevel, Profile, Role, Rules, Target, Unit};
 use proptest::prelude::*;
 
 fn shop() -> Draft {
@@ -122,8 +122,8 @@ fn the_side_seam_is_fitted_to_a_high_hip() {
     let (girth, depth) = (92.5, 10.0);
     let at = |draft: &Draft| draft.girth_at(depth).unwrap() - girth;
     for wanted in [at(&draft) - 0.6, at(&draft), at(&draft) + 0.6] {
-        let goal = Goal::Girth { level: depth, girth: girth + wanted };
-        let answer = draft.seek("rules.side_fullness", &goal, None, Unit::Cm).unwrap();
+        let target = Target::Girth { level: depth, girth: girth + wanted };
+        let answer = draft.seek("rules.side_fullness", &target, None, Unit::Cm).unwrap();
         let fitted = &answer.draft;
         assert!((at(fitted) - wanted).abs() < 1e-10);
         assert!(fitted.proof().holds, "{:?}", fitted.proof());
@@ -142,8 +142,8 @@ fn the_side_seam_is_fitted_to_a_high_hip() {
             ease.levels.iter().any(|level| (level.level - depth).abs() < 1e-12 && (level.ease() - wanted).abs() < 1e-9)
         );
     }
-    let goal = Goal::Girth { level: depth, girth: 120.0 };
-    let problems = draft.seek("rules.side_fullness", &goal, None, Unit::Cm).unwrap_err();
+    let target = Target::Girth { level: depth, girth: 120.0 };
+    let problems = draft.seek("rules.side_fullness", &target, None, Unit::Cm).unwrap_err();
     assert!(
         problems.to_string().starts_with("girth: 120 cm is out of reach: rules.side_fullness from 1 to 2.5 gives ")
     );

@@ -6,8 +6,8 @@
 use std::fmt::Write;
 
 use kirtle::{
-    Body, ChartRequest, Code, Cutting, Draft, Ease, Goal, Half, Paper, Problems, Request, Rules, Scale, Size,
-    SizeChart, Unit,
+    Body, ChartRequest, Code, Cutting, Draft, Ease, Half, Paper, Problems, Request, Rules, Scale, Size, SizeChart,
+    Target, Unit,
 };
 
 const BODY: Body = Body { waist: 72.0, hip: 98.0, hip_depth: 20.0, length: 60.0 };
@@ -90,8 +90,8 @@ fn a_text_is_shown_by_its_start() {
         SizeChart::new(vec![size(&long, 72.0), size(&format!(" {long}"), 76.0), size(&spaced, 80.0)]).unwrap_err(),
         Paper::named(&long).unwrap_err(),
         draft().sensitivity(&[&long]).unwrap_err(),
-        draft().seek("ease.hip", &Goal::named(&long, 1.0, None).unwrap(), None, Unit::Cm).unwrap_err(),
-        draft().seek(&long, &Goal::Darts(Half::Back, 1), None, Unit::Cm).unwrap_err(),
+        draft().seek("ease.hip", &Target::named(&long, 1.0, None).unwrap(), None, Unit::Cm).unwrap_err(),
+        draft().seek(&long, &Target::Darts(Half::Back, 1), None, Unit::Cm).unwrap_err(),
         draft().uncertainty(&kirtle::Errors::independent(&[(&long, 1.0)]).unwrap(), Unit::Cm).unwrap_err(),
     ];
     assert_eq!(problems[0].iter().map(|p| p.code).collect::<Vec<_>>(), [Code::TooMany, Code::TooMany, Code::WrongType]);
@@ -200,7 +200,7 @@ fn public_types_go_to_any_thread() {
     fn free<T: Send + Sync>() {}
     free::<(Body, Ease, Rules, Draft, Cutting, kirtle::Pattern, kirtle::Lay, kirtle::Cloth, Problems, Unit, Paper)>();
     free::<(Request, ChartRequest, SizeChart, kirtle::Range, kirtle::Alteration, kirtle::Fitting, kirtle::Choice)>();
-    free::<(kirtle::Sensitivity, kirtle::Uncertainty, kirtle::Errors, kirtle::Answer, kirtle::Goal)>();
+    free::<(kirtle::Sensitivity, kirtle::Uncertainty, kirtle::Errors, kirtle::Answer, kirtle::Target)>();
     free::<(kirtle::Table, kirtle::Threads, kirtle::Bodies<'static>, kirtle::Drawing, kirtle::Print)>();
     free::<(kirtle::ChartFit, kirtle::Population, kirtle::SaveError, kirtle::EaseByLevel)>();
 }

@@ -10,8 +10,8 @@ use std::hint::black_box;
 use std::sync::atomic::{AtomicIsize, Ordering};
 
 use kirtle::{
-    Bodies, Body, Cloth, Column, Cutting, Draft, Ease, Errors, Goal, Half, Paper, Profile, Request, Rules, Scale,
-    SizeChart, Threads, Unit,
+    Bodies, Body, Cloth, Column, Cutting, Draft, Ease, Errors, Half, Paper, Profile, Request, Rules, Scale, SizeChart,
+    Target, Threads, Unit,
 };
 
 /// The system's allocator, and how many bytes are alive.
@@ -115,7 +115,7 @@ fn answered() -> Vec<Call> {
         (
             "seek",
             Box::new(|| {
-                drop(draft().seek("ease.hip", &Goal::named("back.width", 25.0, None).unwrap(), None, Unit::Cm));
+                drop(draft().seek("ease.hip", &Target::named("back.width", 25.0, None).unwrap(), None, Unit::Cm));
             }),
         ),
         (
@@ -153,7 +153,10 @@ fn refused() -> Vec<Call> {
         ),
         ("broken", Box::new(|| drop(kirtle::draft_json(&"[{\"a\": ".repeat(100)).unwrap_err()))),
         ("csv", Box::new(|| drop(SizeChart::from_csv("name,waist\nS,\"x\n", Unit::Cm).unwrap_err()))),
-        ("goal", Box::new(|| drop(draft().seek("ease.hip", &Goal::Darts(Half::Back, 3), None, Unit::Cm).unwrap_err()))),
+        (
+            "target",
+            Box::new(|| drop(draft().seek("ease.hip", &Target::Darts(Half::Back, 3), None, Unit::Cm).unwrap_err())),
+        ),
         ("paper", Box::new(|| drop(Paper::named(&"x".repeat(10_000)).unwrap_err()))),
     ]
 }

@@ -8,7 +8,7 @@
 mod bodies;
 
 use bodies::{cases, drafted, ordinary};
-use kirtle::{Answer, Body, Code, Draft, Ease, Goal, Half, Rules, Unit};
+use kirtle::{Answer, Body, Code, Draft, Ease, Half, Rules, Target, Unit};
 use proptest::prelude::*;
 
 fn shop() -> Draft {
@@ -25,8 +25,8 @@ fn with_hip_ease(draft: &Draft, hip: f64) -> Draft {
     kirtle::draft(draft.body(), &Ease { hip, ..*draft.ease() }, draft.rules()).unwrap()
 }
 
-fn seek(draft: &Draft, input: &str, goal: Goal) -> Answer {
-    draft.seek(input, &goal, None, Unit::Cm).unwrap()
+fn seek(draft: &Draft, input: &str, target: Target) -> Answer {
+    draft.seek(input, &target, None, Unit::Cm).unwrap()
 }
 
 proptest! {
@@ -39,7 +39,7 @@ proptest! {
         let name = ["suppression.side", "back.waist_lowering", "front.area", "side_seam"][which];
         let other = with_hip_ease(&draft, hip);
         let wanted = number(&other, name);
-        let answer = seek(&draft, "ease.hip", Goal::Quantity(name, wanted));
+        let answer = seek(&draft, "ease.hip", Target::Quantity(name, wanted));
         let found = number(&answer.draft, name);
         prop_assert!((found - wanted).abs() <= 1e-12 * wanted.abs().max(1.0), "{name}: {found} is not {wanted}");
         let (from, to) = answer.holds;
@@ -55,7 +55,7 @@ proptest! {
         let draft = drafted(&request)?;
         let darts = |hip: f64| with_hip_ease(&draft, hip).back.darts.len();
         let steps: Vec<f64> = (-100..=600).map(|step| f64::from(step) / 10.0).collect();
-        match draft.seek("ease.hip", &Goal::Darts(Half::Back, count), None, Unit::Cm) {
+        match draft.seek("ease.hip", &Target::Darts(Half::Back, count), None, Unit::Cm) {
             Ok(answer) => {
                 let (from, to) = answer.holds;
                 for hip in steps.iter().filter(|hip| (from..=to).contains(*hip)) {
@@ -79,7 +79,7 @@ proptest! {
 #[test]
 fn a_number_that_leaps_is_found_on_both_sides() {
     let draft = shop();
-    let answer = seek(&draft, "ease.hip", Goal::Quantity("front.darts[0].intake", 2.5));
+    let answer = seek(&draft, "ease.hip", Target::Quantity("front.darts[0].intake", 2.5));
     assert_eq!((answer.draft.front.darts.len(), answer.others.len()), (1, 1));
     let other = with_hip_ease(&draft, answer.others[0]);
     assert_eq!(other.front.darts.len(), 2);
@@ -93,7 +93,7 @@ fn a_number_that_leaps_is_found_on_both_sides() {
 fn a_girth_at_a_level_is_found_by_many_inputs() {
     let draft = shop();
     for (input, girth) in [("ease.hip", 92.0), ("body.hip_depth", 90.5), ("rules.shares.back_inner_length", 94.9)] {
-        let answer = seek(&draft, input, Goal::Girth { level: 10.0, girth });
+        let answer = seek(&draft, input, Target::Girth { level: 10.0, girth });
         assert!((answer.draft.girth_at(10.0).unwrap() - girth).abs() < 1e-10, "{input}");
         assert_eq!(answer.holds, (answer.input.value, answer.input.value));
     }
@@ -114,7 +114,7 @@ fn the_top_of_a_curve_is_touched() {
         (from, to) = if at(low) < at(high) { (low, to) } else { (from, high) };
     }
     let top = at(from);
-    let seek = |value: f64| draft.seek("body.hip_depth", &Goal::Quantity(name, value), Some((10.0, 12.5)), Unit::Cm);
+    let seek = |value: f64| draft.seek("body.hip_depth", &Target::Quantity(name, value), Some((10.0, 12.5)), Unit::Cm);
     assert!((seek(top).unwrap().input.value - from).abs() < 1e-3);
     let below = seek(top - 1e-7).unwrap();
     assert_eq!(below.others.len(), 1);
@@ -126,47 +126,47 @@ fn the_top_of_a_curve_is_touched() {
 fn inches_go_in_and_come_out() {
     let draft = shop();
     let girth = draft.girth_at(12.7).unwrap() + 2.54;
-    let cm = draft.seek("ease.hip", &Goal::Girth { level: 12.7, girth }, None, Unit::Cm).unwrap();
-    let goal = Goal::Girth { level: 5.0, girth: girth / 2.54 };
-    let inches = draft.seek("ease.hip", &goal, Some((0.0, 10.0)), Unit::In).unwrap();
+    let cm = draft.seek("ease.hip", &Target::Girth { level: 12.7, girth }, None, Unit::Cm).unwrap();
+    let target = Target::Girth { level: 5.0, girth: girth / 2.54 };
+    let inches = draft.seek("ease.hip", &target, Some((0.0, 10.0)), Unit::In).unwrap();
     assert!((inches.input.value * 2.54 - cm.input.value).abs() < 1e-9);
 }
 
 #[test]
 fn what_cannot_be_had_is_said_with_what_can() {
     let draft = shop();
-    let said = |input: &str, goal: Goal, between| {
-        let problems = draft.seek(input, &goal, between, Unit::Cm).unwrap_err();
+    let said = |input: &str, target: Target, between| {
+        let problems = draft.seek(input, &target, between, Unit::Cm).unwrap_err();
         problems.iter().map(|problem| format!("{} {problem}", problem.code.name())).collect::<Vec<_>>()
     };
     let hip = "ease.hip";
     assert_eq!(
-        said(hip, Goal::Quantity("suppression.total", 60.0), Some((0.0, 10.0))),
+        said(hip, Target::Quantity("suppression.total", 60.0), Some((0.0, 10.0))),
         ["out_of_reach value: 60 cm is out of reach: ease.hip from 0 to 10 cm gives 10.35 to 15.41 cm"]
     );
     assert_eq!(
-        said(hip, Goal::Darts(Half::Front, 3), None),
+        said(hip, Target::Darts(Half::Front, 3), None),
         ["out_of_reach darts: 3 is out of reach: ease.hip from -10 to 60 cm gives 1 to 2"]
     );
     assert_eq!(
-        said(hip, Goal::Quantity("back.darts[0].intake", 0.4), None),
+        said(hip, Target::Quantity("back.darts[0].intake", 0.4), None),
         ["out_of_reach value: 0.4 cm is out of reach: ease.hip from -10 to 60 cm gives 1.51 to 3.04 cm"]
     );
     assert_eq!(
-        said(hip, Goal::Girth { level: 40.0, girth: 90.0 }, Some((5.0, 4.0))),
+        said(hip, Target::Girth { level: 40.0, girth: 90.0 }, Some((5.0, 4.0))),
         ["wrong_type between: 5 to 4 is not a range from less to more"]
     );
-    assert_eq!(said(hip, Goal::Girth { level: 90.0, girth: 90.0 }, None).len(), 1);
+    assert_eq!(said(hip, Target::Girth { level: 90.0, girth: 90.0 }, None).len(), 1);
     assert!(
-        said("ease.knee", Goal::Darts(Half::Back, 1), None)[0]
+        said("ease.knee", Target::Darts(Half::Back, 1), None)[0]
             .starts_with("unknown_choice input: \"ease.knee\" is not one of body.waist, ")
     );
     assert!(
-        said(hip, Goal::Quantity("back.knee", 1.0), None)[0]
+        said(hip, Target::Quantity("back.knee", 1.0), None)[0]
             .starts_with("unknown_choice quantity: \"back.knee\" is not one of nominal.total, ")
     );
     assert_eq!(
-        said(hip, Goal::Quantity("back.width", f64::NAN), Some((0.0, 90.0))),
+        said(hip, Target::Quantity("back.width", f64::NAN), Some((0.0, 90.0))),
         ["above_most between: 90 cm is above the most of 60 cm"]
     );
 }

@@ -100,7 +100,7 @@ def parser() -> argparse.ArgumentParser:
     cutting_options(lay)
     lay.add_argument("--width", metavar="N", help="width of the cloth between its selvedges, laid open")
     lay.add_argument("--open", action="store_true", help="lay it open (default: folded lengthwise)")
-    lay.add_argument("--one-way", action="store_true", help="all pieces the same way, for pile, print or shade")
+    lay.add_argument("--one-way", action="store_true", help="all pieces the same way, for nap, pile, print or shade")
     corrected = commands.add_parser("correct", help="change a draft after a trial garment, and draft it anew")
     request_options(corrected, run_correct)
     corrected.add_argument("--what", required=True, choices=WHAT, help="what to change")
@@ -237,7 +237,7 @@ def cautions(pattern: Pattern) -> list[str]:
 
 def closing(lines: list[str], out: str | None) -> list[str]:
     """What stands below: cautions, and what was written."""
-    return [*lines, "Make a trial garment first.", *([f"wrote {out}"] if out is not None else [])]
+    return [*lines, charts.CAUTION, *([f"wrote {out}"] if out is not None else [])]
 
 
 def request_text(options: argparse.Namespace) -> str:
@@ -323,7 +323,7 @@ def table(result: dict[str, Any]) -> str:
     lines += ["", f"Proof of the geometry: {held} of {len(checks)} checks hold."]
     lines += [f"FAILS: {check['name']} ({check['panel']})" for check in checks if not check["holds"]]
     lines += [f"Caution: {finding['message']}." for finding in result["findings"]]
-    lines.append("Fit is not judged here: make a trial garment first.")
+    lines.append(charts.CAUTION)
     return "\n".join(lines)
 
 

@@ -415,7 +415,7 @@ class Choice:
     @property
     def advised(self, /) -> Near | None:
         """
-        The smallest size with no girth smaller than the body's, if there is one.
+        The smallest size with no girth more than half a centimetre smaller than the body's, if there is one.
         """
     @property
     def hip(self, /) -> Near:
@@ -780,11 +780,11 @@ class Draft:
         """
         The rules that it was drafted by.
         """
-    def seek(self, /, input: str, goal: str, value: SupportsFloat | SupportsIndex, *, level: SupportsFloat | SupportsIndex | None = None, between: tuple[SupportsFloat | SupportsIndex, SupportsFloat | SupportsIndex] | None = None, unit: str = "cm") -> Answer:
+    def seek(self, /, input: str, quantity: str, value: SupportsFloat | SupportsIndex, *, level: SupportsFloat | SupportsIndex | None = None, between: tuple[SupportsFloat | SupportsIndex, SupportsFloat | SupportsIndex] | None = None, unit: str = "cm") -> Answer:
         """
         Seeks the value of one input, such as `ease.hip`, that gives what is wanted while all others stay as they are.
 
-        `goal` is a number of the draft by its name, as in `quantities`; `back.darts` or `front.darts`, the number of darts; or
+        `quantity` is a number of the draft by its name, as in `quantities`; `back.darts` or `front.darts`, the number of darts; or
         `girth`, that of the garment at a `level` down from the waist at the side. The whole range of the input is searched, or
         `between` two values. All numbers are in `unit`.
 
@@ -2325,7 +2325,7 @@ class SizeChart:
         >>> choice.overall.size, choice.advised.size
         ('40', '42')
         >>> print(choice.advice)
-        Nearest is 40: its waist is 3.0 cm larger, its hip is 1.0 cm smaller. Between two take the larger, 42, as cloth can be taken in and not let out: its waist is 7.0 cm larger, its hip is 3.0 cm larger. The waist is nearest to 38 and the hip to 40: blend the two, or draft this body itself.
+        Nearest is 40: its waist is 3.0 cm larger, its hip is 1.0 cm smaller. Between two take the larger, 42, as it is easier to take in than to let out: its waist is 7.0 cm larger, its hip is 3.0 cm larger. The waist is nearest to 38 and the hip to 40: blend the two, or draft this body itself.
         """
     @staticmethod
     def demo() -> SizeChart:

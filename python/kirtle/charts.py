@@ -11,6 +11,8 @@ from typing import Any
 from . import Body, Range, SizeChart, chart_json
 from .files import read, readable
 
+CAUTION = "Fit is not judged here: make a trial garment first."
+
 Number = Callable[[str], float | str]
 """Reads a number, or leaves a text that is none as it is, to be refused as such."""
 
@@ -113,7 +115,7 @@ def run_sizes(options: argparse.Namespace) -> str:
     if options.nest is not None:
         drafted.save(options.nest, paper=options.paper, unit=unit)
         lines.append(f"wrote {options.nest}")
-    return "\n".join([*lines, "Make a trial garment first."])
+    return "\n".join([*lines, CAUTION])
 
 
 def run_choose(options: argparse.Namespace) -> str:
@@ -124,8 +126,7 @@ def run_choose(options: argparse.Namespace) -> str:
     body = {name: options.number(getattr(options, name)) for name in ("waist", "hip")}
     chart["body"] = body | {name: first[name] for name in ("hip_depth", "length")}
     chart.pop("ease", None)
-    advice: str = report_of(chart)["choice"]["advice"]
-    return advice
+    return f"{report_of(chart)['choice']['advice']}\n{CAUTION}"
 
 
 def place(text: str, number: Number) -> dict[str, Any]:
@@ -143,7 +144,8 @@ def run_between(options: argparse.Namespace) -> str:
     chart["blend"] = blend | {name: options.number(value) for name, value in own.items() if value is not None}
     chart.pop("ease", None)
     body = report_of(chart)["between"]
-    return "\n".join(f"{name.replace('_', ' '):<10}{value:>8.2f} {chart['unit']}" for name, value in body.items())
+    lines = [f"{name.replace('_', ' '):<10}{value:>8.2f} {chart['unit']}" for name, value in body.items()]
+    return "\n".join([*lines, CAUTION])
 
 
 def run_alter(options: argparse.Namespace) -> str:
@@ -157,9 +159,9 @@ def run_alter(options: argparse.Namespace) -> str:
     altered = drafted.alter(body, tolerance_mm=chart.get("tolerance_mm"))
     lines = [f"{k}. {step}" for k, step in enumerate(report["alteration"]["instructions"], 1)]
     cost = {name: value for name, value in report["alteration"]["cost"].items() if value is not None}
-    lines += ["", *(f"{name.removesuffix('_mm').replace('_', ' '):<16}{value:>7.1f} mm" for name, value in cost.items())]
+    lines += ["", *(f"{name.removesuffix('_mm').replace('_', ' '):<16}{round(value, 1) + 0.0:>7.1f} mm" for name, value in cost.items())]
     lines += ["", report["alteration"]["verdict"]]
     if options.out is not None:
         altered.save(options.out, paper=options.paper, unit=chart["unit"])
         lines.append(f"wrote {options.out}")
-    return "\n".join(lines)
+    return "\n".join([*lines, CAUTION])

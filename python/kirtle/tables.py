@@ -80,7 +80,7 @@ def run_batch(options: argparse.Namespace) -> str:
             lines = write(pq, pa.RecordBatchReader.from_stream(drafts), half)
     except pa.ArrowInvalid as error:
         options.parser.error(f"{options.source}: {error}")
-    return "\n".join([*lines, f"wrote {options.out}", "Fit is not judged here: make a trial garment first."])
+    return "\n".join([*lines, f"wrote {options.out}", charts.CAUTION])
 
 
 def run_fit(options: argparse.Namespace) -> str:
@@ -104,7 +104,7 @@ def run_fit(options: argparse.Namespace) -> str:
         with whole(options.out) as half, half.open("wb") as sink:
             pq.write_table(pa.table(fit), sink)
         lines.append(f"wrote {options.out}")
-    return "\n".join([*lines, "Fit is not judged here: make a trial garment first."])
+    return "\n".join([*lines, charts.CAUTION])
 
 
 def told_of(fit: ChartFit, tolerance: float) -> list[str]:

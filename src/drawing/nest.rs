@@ -99,8 +99,8 @@ pub fn draw_nest(range: &Range, unit: Unit) -> Drawing {
         unit.worded(ease.hip),
         unit.name()
     );
-    let note = "Net lines, no allowance, lying on each other at the centre line and the hip line. Measure the squares before \
-                cutting. Make a trial garment first.";
+    let note = "Net lines, no allowance, lying on each other at the centre line and the hip line. Print at 100 % and measure the \
+                squares before cutting. Make a trial garment first.";
     Drawing { title, notes: vec![note.to_owned()], size_mm: places.size_mm, parts }
 }
 
@@ -219,6 +219,9 @@ pub fn draw_alteration(range: &Range, alteration: &Alteration, unit: Unit) -> Dr
     parts.push(around);
     let mut notes = alteration.instructions(unit);
     notes.push(alteration.verdict());
+    let caution =
+        "Net lines, no allowance. Print at 100 % and measure the squares before cutting. Make a trial garment first.";
+    notes.push(caution.to_owned());
     Drawing { title: super::sheet::title(exact, unit), notes, size_mm: places.size_mm, parts }
 }
 

@@ -46,8 +46,8 @@ pub fn draw_pattern(pattern: &Pattern, unit: Unit) -> Drawing {
              the fold.",
             unit.name()
         ),
-        "Black line: cut. Dark dashes: sew. Brown: darts, folded along the dash-dot line. Grey: guides. Measure the squares \
-         before cutting. Make a trial garment first."
+        "Full line: cut. Dashes within it: sew. Dash-dot lines: folds. Hip line and grain bear their names. Print at \
+         100 % and measure the squares before cutting. Make a trial garment first."
             .to_owned(),
     ];
     Drawing { title: title(pattern.draft(), unit), notes, size_mm: [right + MARGIN, bottom + MARGIN], parts }

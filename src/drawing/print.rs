@@ -237,7 +237,7 @@ impl Grid {
             "edge to edge: trim each along its dotted frame, and tape it to its neighbours so that the crosses meet"
                 .to_owned()
         };
-        format!("{} tiles in {rows} rows and {columns} columns, {join}. Print at 100 %.", self.tiles.len())
+        format!("{} tiles in {rows} rows and {columns} columns, {join}.", self.tiles.len())
     }
 
     /// The cover: head, how to join the tiles, and their map.

@@ -96,12 +96,12 @@ findings! {
          it may not lie flat; a narrower hem, or a facing, may serve better";
     /// The waist beside a fold is too short or too curved to mirror.
     FoldNotMirrored = "fold_not_mirrored",
-        "on the {panel} so many folded edges are cut straight: {measured}; the seam line beside them gives nothing to mirror, \
-         so press them first and trim them then";
+        "folded edges of the {panel} that are cut straight, as the seam line beside them gives nothing to mirror: {measured}; press \
+         them, then trim";
     /// The opening ends where the garment is narrower than the hip.
     HipCannotPass = "hip_cannot_pass",
         "where the opening ends the garment measures {measured}, less than the hip of {limit}: unless the cloth \
-         stretches, the hip may not pass";
+         stretches, the skirt may not go on over the hip";
     /// The name has letters that the font in PDF lacks.
     NameNotPrinted = "name_not_printed",
         "in PDF {measured} letters of the name are shown as boxes: its font has Latin, Greek and Cyrillic; SVG shows all";

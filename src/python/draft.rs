@@ -20,7 +20,7 @@ use crate::output::json::node::Node;
 use crate::output::json::{self, Girths, Lengths, PanelReport, Reader, Report, Request, SCHEMAS, SuppressionReport};
 use crate::output::svg::svg;
 use crate::proof::Proof;
-use crate::sensitivity::Goal;
+use crate::sensitivity::Target;
 
 /// A Python `dict[str, Any]`.
 pub(crate) struct Dict<'py>(pub(super) Bound<'py, PyDict>);
@@ -309,7 +309,7 @@ impl Draft {
 
     /// Seeks the value of one input, such as `ease.hip`, that gives what is wanted while all others stay as they are.
     ///
-    /// `goal` is a number of the draft by its name, as in `quantities`; `back.darts` or `front.darts`, the number of darts; or
+    /// `quantity` is a number of the draft by its name, as in `quantities`; `back.darts` or `front.darts`, the number of darts; or
     /// `girth`, that of the garment at a `level` down from the waist at the side. The whole range of the input is searched, or
     /// `between` two values. All numbers are in `unit`.
     ///
@@ -322,21 +322,21 @@ impl Draft {
     /// >>> skirt.seek("ease.hip", "back.width", 90)
     /// Traceback (most recent call last):
     /// kirtle.errors.MeasurementError: value: 90 cm is out of reach: ease.hip from -10 to 60 cm gives 21.75 to 39.25 cm
-    #[pyo3(signature = (input, goal, value, *, level = None, between = None, unit = "cm"))]
+    #[pyo3(signature = (input, quantity, value, *, level = None, between = None, unit = "cm"))]
     // A keyword for each choice.
     #[allow(clippy::too_many_arguments)]
     fn seek(
         &self,
         py: Python<'_>,
         input: &str,
-        goal: &str,
+        quantity: &str,
         value: f64,
         level: Option<f64>,
         between: Option<(f64, f64)>,
         unit: &str,
     ) -> PyResult<Answer> {
-        let (goal, unit) = (Goal::named(goal, value, level)?, unit_named(unit)?);
-        Ok(Answer::new(py.detach(|| self.made.seek(input, &goal, between, unit))?, unit))
+        let (target, unit) = (Target::named(quantity, value, level)?, unit_named(unit)?);
+        Ok(Answer::new(py.detach(|| self.made.seek(input, &target, between, unit))?, unit))
     }
 
     /// What the garment is wider than the body, at levels a `step` apart (1 cm) from the waist to the hem; all in `unit`.

@@ -109,7 +109,7 @@ impl SizeChart {
     /// >>> choice.overall.size, choice.advised.size
     /// ('40', '42')
     /// >>> print(choice.advice)
-    /// Nearest is 40: its waist is 3.0 cm larger, its hip is 1.0 cm smaller. Between two take the larger, 42, as cloth can be taken in and not let out: its waist is 7.0 cm larger, its hip is 3.0 cm larger. The waist is nearest to 38 and the hip to 40: blend the two, or draft this body itself.
+    /// Nearest is 40: its waist is 3.0 cm larger, its hip is 1.0 cm smaller. Between two take the larger, 42, as it is easier to take in than to let out: its waist is 7.0 cm larger, its hip is 3.0 cm larger. The waist is nearest to 38 and the hip to 40: blend the two, or draft this body itself.
     #[pyo3(signature = (body, *, unit = "cm"))]
     fn choose(&self, body: &Body, unit: &str) -> PyResult<ChoiceReport> {
         Ok(ChoiceReport::new(&self.0.choose(&body.0), unit_named(unit)?))

@@ -8,7 +8,7 @@ mod uncertainty;
 
 pub use errors::Errors;
 pub use quantity::{Dimension, Quantity};
-pub use seek::{Answer, Goal};
+pub use seek::{Answer, Target};
 pub use uncertainty::{Ellipse, Uncertainty};
 
 use num_dual::DualSVec64;

@@ -14,7 +14,7 @@ use crate::measure::{Field, Unit};
 
 /// What is wanted of a draft.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Goal<'a> {
+pub enum Target<'a> {
     /// That a number of the draft, by its name as in [`Draft::quantities`], has a value.
     Quantity(&'a str, f64),
     /// That a panel has so many darts.
@@ -28,8 +28,8 @@ pub enum Goal<'a> {
     },
 }
 
-impl<'a> Goal<'a> {
-    /// The goal of this name: `back.darts` or `front.darts` for a number of darts, `girth` for one at a level, or else a number of
+impl<'a> Target<'a> {
+    /// The target of this name: `back.darts` or `front.darts` for a number of darts, `girth` for one at a level, or else a number of
     /// the draft by its name.
     ///
     /// # Errors
@@ -37,10 +37,10 @@ impl<'a> Goal<'a> {
     /// number of darts that is not a whole number from zero on.
     ///
     /// ```
-    /// use kirtle::{Goal, Half};
+    /// use kirtle::{Target, Half};
     ///
-    /// assert_eq!(Goal::named("back.darts", 1.0, None)?, Goal::Darts(Half::Back, 1));
-    /// let problems = Goal::named("girth", 92.0, None).unwrap_err();
+    /// assert_eq!(Target::named("back.darts", 1.0, None)?, Target::Darts(Half::Back, 1));
+    /// let problems = Target::named("girth", 92.0, None).unwrap_err();
     /// assert_eq!(problems.to_string(), "level: missing; give how far down from the waist the girth is taken");
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
@@ -92,28 +92,34 @@ impl Draft {
     /// the input can give.
     ///
     /// ```
-    /// use kirtle::{Body, Code, Ease, Goal, Half, Rules, Unit};
+    /// use kirtle::{Body, Code, Ease, Target, Half, Rules, Unit};
     ///
     /// let body = Body { waist: 74.0, hip: 96.0, hip_depth: 20.0, length: 60.0 };
     /// let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
     /// assert_eq!(draft.back.darts.len(), 2);
     ///
     /// // Which ease makes one back dart enough? The back takes 0.3 of half the difference, and one dart at most 3 cm.
-    /// let answer = draft.seek("ease.hip", &Goal::Darts(Half::Back, 1), None, Unit::Cm)?;
+    /// let answer = draft.seek("ease.hip", &Target::Darts(Half::Back, 1), None, Unit::Cm)?;
     /// assert_eq!(answer.draft.back.darts.len(), 1);
     /// assert!((answer.input.value - -0.5).abs() < 1e-9);
     ///
-    /// let goal = Goal::Quantity("suppression.total", 60.0);
-    /// let problems = draft.seek("ease.hip", &goal, Some((0.0, 10.0)), Unit::Cm).unwrap_err();
+    /// let target = Target::Quantity("suppression.total", 60.0);
+    /// let problems = draft.seek("ease.hip", &target, Some((0.0, 10.0)), Unit::Cm).unwrap_err();
     /// assert_eq!(problems[0].code, Code::OutOfReach);
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
-    pub fn seek(&self, input: &str, goal: &Goal, between: Option<(f64, f64)>, unit: Unit) -> Result<Answer, Problems> {
+    pub fn seek(
+        &self,
+        input: &str,
+        target: &Target,
+        between: Option<(f64, f64)>,
+        unit: Unit,
+    ) -> Result<Answer, Problems> {
         let all = named(&self.inputs);
         let place = places(&all, "input", &[input])?[0];
         let (_, field, now) = all[place];
         let span = Span::new(input, field, between, unit)?;
-        let wanted = Wanted::new(goal, unit)?;
+        let wanted = Wanted::new(target, unit)?;
         let vary = |value: f64| vary(&self.inputs, place, value);
         let read = |value: f64| wanted.read(&vary(value).ok()?);
         let pieces = walk((span.least, span.most), now, &read);
@@ -171,33 +177,33 @@ impl<'a> Span<'a> {
     }
 }
 
-/// A goal, and the number that it asks for as soon as a draft has one of its name.
+/// A target, and the number that it asks for as soon as a draft has one of its name.
 struct Wanted<'a> {
-    goal: Goal<'a>,
+    target: Target<'a>,
     unit: Unit,
     quantity: Cell<Option<Quantity>>,
 }
 
 impl<'a> Wanted<'a> {
-    fn new(goal: &Goal<'a>, unit: Unit) -> Result<Self, Problems> {
-        let numbers = match goal {
-            Goal::Quantity(_, value) => vec![("value", *value)],
-            Goal::Darts(..) => Vec::new(),
-            Goal::Girth { level, girth } => vec![("level", *level), ("girth", *girth)],
+    fn new(target: &Target<'a>, unit: Unit) -> Result<Self, Problems> {
+        let numbers = match target {
+            Target::Quantity(_, value) => vec![("value", *value)],
+            Target::Darts(..) => Vec::new(),
+            Target::Girth { level, girth } => vec![("level", *level), ("girth", *girth)],
         };
         let problem = |(field, value): (&str, f64)| Problem::new(Code::NotFinite, field).with_value(value);
         let infinite = numbers.into_iter().filter(|(_, value)| !value.is_finite());
         Problems::none(infinite.map(|number| problem(number).with_limit("a number")).collect())?;
-        Ok(Self { goal: *goal, unit, quantity: Cell::new(None) })
+        Ok(Self { target: *target, unit, quantity: Cell::new(None) })
     }
 
     /// What a draft has of it, in the caller's unit.
     fn read(&self, draft: &Draft) -> Reading {
         let counts = draft.panels().map(|panel| panel.darts.len());
-        let number = match self.goal {
-            Goal::Darts(..) => 0.0,
-            Goal::Girth { level, .. } => self.unit.of_cm(draft.girth_at(level * self.unit.in_cm()).ok()?),
-            Goal::Quantity(name, _) => self.number(draft, name)?,
+        let number = match self.target {
+            Target::Darts(..) => 0.0,
+            Target::Girth { level, .. } => self.unit.of_cm(draft.girth_at(level * self.unit.in_cm()).ok()?),
+            Target::Quantity(name, _) => self.number(draft, name)?,
         };
         Some((counts, number))
     }
@@ -216,9 +222,9 @@ impl<'a> Wanted<'a> {
 
     /// From where to where it holds.
     fn found(&self, pieces: &[Piece], read: &impl Fn(f64) -> Reading) -> Vec<(f64, f64)> {
-        let value = match self.goal {
-            Goal::Quantity(_, value) | Goal::Girth { girth: value, .. } => value,
-            Goal::Darts(half, count) => return ranges(pieces, half, count),
+        let value = match self.target {
+            Target::Quantity(_, value) | Target::Girth { girth: value, .. } => value,
+            Target::Darts(half, count) => return ranges(pieces, half, count),
         };
         pieces.iter().flat_map(|piece| piece.places_of(value, read)).collect()
     }
@@ -228,8 +234,8 @@ impl<'a> Wanted<'a> {
         let [least, most] = [span.least, span.most].map(|value| span.told(value));
         let unit = span.field.kind.unit_name(span.unit);
         let from = format!("{} from {least} to {most} {unit}", span.input).trim_end().to_owned();
-        let (field, value, unit) = match self.goal {
-            Goal::Darts(half, count) => {
+        let (field, value, unit) = match self.target {
+            Target::Darts(half, count) => {
                 let counts =
                     pieces.iter().map(|piece| piece.counts[usize::from(half == Half::Front)]).collect::<Vec<_>>();
                 let told =
@@ -237,14 +243,14 @@ impl<'a> Wanted<'a> {
                 let problem = Problem::new(Code::OutOfReach, "darts").with_value(format!("{count}"));
                 return problem.with_limit(format!("{from} gives {}", told.as_deref().unwrap_or("no draft")));
             }
-            Goal::Quantity(name, value) => {
+            Target::Quantity(name, value) => {
                 let Some(quantity) = self.quantity.get() else {
                     let names = start.quantities().into_iter().map(|(quantity, _)| quantity.to_string());
                     return unknown_name("quantity", name, &names.collect::<Vec<_>>());
                 };
                 ("value", value, quantity.dimension.unit_name(self.unit))
             }
-            Goal::Girth { girth, .. } => ("girth", girth, self.unit.name()),
+            Target::Girth { girth, .. } => ("girth", girth, self.unit.name()),
         };
         let told = reached(pieces, value, unit, |value| span.told(value));
         Problem::new(Code::OutOfReach, field)

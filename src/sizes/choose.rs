@@ -135,7 +135,7 @@ impl Choice {
             advice.push("No size near it has both girths.".to_owned());
         } else if let Some(larger) = self.advised.as_ref().filter(|advised| advised.size != near.size) {
             advice.push(format!(
-                "Between two take the larger, {}, as cloth can be taken in and not let out: {}.",
+                "Between two take the larger, {}, as it is easier to take in than to let out: {}.",
                 larger.size,
                 misses(larger, unit)
             ));

@@ -101,8 +101,8 @@ impl SizeChart {
         Ok(Self { sizes: in_order(sizes) })
     }
 
-    /// A chart of our own for trying things out: waist and hip on the steps of EN 13402-3 (4 cm, in the larger sizes 6 cm at
-    /// the waist and 5 cm at the hip), hip depth growing by 2 mm a size, one length.
+    /// A chart for trying things out: waist and hip after EN 13402-3 (4 cm a size, in the larger ones 6 cm at the waist and
+    /// 5 cm at the hip); the hip depth, which grows by 2 mm a size, the one length and the numbers of the sizes are ours.
     #[must_use]
     pub fn demo() -> Self {
         let girths = [

@@ -164,7 +164,8 @@ def test_people_are_thinned_and_the_legend_says_so(fit: kirtle.ChartFit) -> None
     shown = [len(np.asarray(one.get_offsets())) for one in points[:2]]
     assert sum(shown) == 4_000 and ax.get_xlabel() == "waist (cm)"
     legend = ax.get_legend()
-    assert legend and "served (4,000 of 12,000 people shown)" in [text.get_text() for text in legend.get_texts()]
+    served = f"served ({fit.served:,} of 12,000 people; 4,000 shown)"
+    assert legend and served in [text.get_text() for text in legend.get_texts()]
     assert np.asarray(points[2].get_offsets()).tolist() == [[CHART[name].waist, CHART[name].hip] for name in CHART.names]
     assert words(ax) == set(CHART.names)
 

@@ -143,7 +143,7 @@ def test_a_request_becomes_a_pattern(
     for ending in ("pdf", "svg", "dxf", "json"):
         out = tmp_path / f"pattern.{ending}"
         assert main(["pattern", *map(str, arguments), "--out", str(out)]) == 0
-        assert capsys.readouterr().out == f"{PIECES.format(**cut)}Make a trial garment first.\nwrote {out}\n"
+        assert capsys.readouterr().out == f"{PIECES.format(**cut)}Fit is not judged here: make a trial garment first.\nwrote {out}\n"
     made = json.loads((tmp_path / "pattern.json").read_text())
     assert (made["name"], made["opening"], made["press"]) == (cut.get("name", ""), cut["opening"], cut["press"])
     pattern = kirtle.Draft.from_json(REQUEST.read_text()).pattern(**cut)
@@ -209,7 +209,7 @@ def test_a_request_is_laid_on_cloth(
     assert capsys.readouterr().out.splitlines() == [
         f"cloth {cloth['width']} cm wide, {how}: {lay.length:.1f} cm long",
         f"buy {lay.to_buy_cm:.0f} cm, or {lay.to_buy_yd} yd; {lay.waste:.0%} is left over",
-        "Make a trial garment first.", f"wrote {out}",
+        "Fit is not judged here: make a trial garment first.", f"wrote {out}",
     ]
 
 

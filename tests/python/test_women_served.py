@@ -65,7 +65,7 @@ def draw(charts: list[list[kirtle.BestChart]], demo: float, path: Path) -> None:
         axes.set(xlabel="sizes in the chart", ylabel="women within 2 cm at waist and hip (%)", ylim=(0, 100), xticks=COUNTS)
         axes.legend(frameon=False, loc="lower right", bbox_to_anchor=(1, 0.02), fontsize=8)
         axes.spines[["top", "right"]].set_visible(False)
-        figure.savefig(path, metadata={"Date": None})
+        figure.savefig(path, metadata={"Date": None, "Creator": None})
 
 
 def test_the_readme_has_this_table(charts: list[list[kirtle.BestChart]], women: pd.DataFrame) -> None:

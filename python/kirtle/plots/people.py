@@ -33,7 +33,9 @@ def population(
     if fit is None:
         scatter(ax, waist[shown], hip[shown], INK, ".", told)
     else:
-        serves = served(fit, len(waist))[shown]
+        all_served = served(fit, len(waist))
+        serves, cut = all_served[shown], f"; {len(shown):,} shown" if len(shown) < count else ""
+        told = f"{int(np.sum(all_served)):,} of {count:,} people{cut}"
         scatter(ax, waist[shown][serves], hip[shown][serves], INK, ".", f"served ({told})")
         scatter(ax, waist[shown][~serves], hip[shown][~serves], DART, "x", "not served")
     if chart is not None:

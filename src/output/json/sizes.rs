@@ -107,7 +107,7 @@ report! {
         hip: NearReport,
         /// The size whose larger miss is the least.
         overall: NearReport,
-        /// The smallest size with no girth smaller than the body's, if there is one.
+        /// The smallest size with no girth more than half a centimetre smaller than the body's, if there is one.
         advised: Option<NearReport>,
         /// Whether a girth lies beyond the chart.
         outside: bool,
