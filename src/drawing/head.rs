@@ -14,6 +14,10 @@ const SQUARES: [(f64, &str); 2] = [(50.0, "5 cm"), (50.8, "2 in")];
 const SQUARES_WIDTH: f64 = 50.0 + 50.8 + 3.0 * MARGIN;
 const SQUARES_HEIGHT: f64 = 50.8 + 2.0 * MARGIN;
 
+/// What goes before every cut.
+pub(super) const BEFORE_CUTTING: &str =
+    "Print at 100 % and measure the squares before cutting. Make a trial garment first.";
+
 /// The least width for lines of text beside the squares; narrower ones stand below.
 const LEAST_TEXT: f64 = 100.0;
 

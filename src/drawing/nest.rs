@@ -1,6 +1,7 @@
 //! All sizes in one drawing, lying on each other at the centre line and the hip line; and an alteration on them.
 
 use super::LayerKind::{Cut, Dart, Guide, Seam, Text};
+use super::head::BEFORE_CUTTING;
 use super::sheet::{LARGE, MM_IN_CM, SMALL, Sheet, capitals, fitted, straight, text, width};
 use super::{Drawing, Part, Stroke};
 use crate::draft::{Draft, Panel, Role};
@@ -99,9 +100,9 @@ pub fn draw_nest(range: &Range, unit: Unit) -> Drawing {
         unit.worded(ease.hip),
         unit.name()
     );
-    let note = "Net lines, no allowance, lying on each other at the centre line and the hip line. Print at 100 % and measure the \
-                squares before cutting. Make a trial garment first.";
-    Drawing { title, notes: vec![note.to_owned()], size_mm: places.size_mm, parts }
+    let note =
+        format!("Net lines, no allowance, lying on each other at the centre line and the hip line. {BEFORE_CUTTING}");
+    Drawing { title, notes: vec![note], size_mm: places.size_mm, parts }
 }
 
 /// How the lines of a size are drawn, so that neighbours differ in black and white.
@@ -219,9 +220,7 @@ pub fn draw_alteration(range: &Range, alteration: &Alteration, unit: Unit) -> Dr
     parts.push(around);
     let mut notes = alteration.instructions(unit);
     notes.push(alteration.verdict());
-    let caution =
-        "Net lines, no allowance. Print at 100 % and measure the squares before cutting. Make a trial garment first.";
-    notes.push(caution.to_owned());
+    notes.push(format!("Net lines, no allowance. {BEFORE_CUTTING}"));
     Drawing { title: super::sheet::title(exact, unit), notes, size_mm: places.size_mm, parts }
 }
 

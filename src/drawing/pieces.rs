@@ -1,5 +1,6 @@
 //! The pieces of a pattern side by side, ready to cut.
 
+use super::head::BEFORE_CUTTING;
 use super::sheet::{MM_IN_CM, SMALL, Sheet, capitals, length, title, width};
 use super::{Drawing, LayerKind, Mark, Part, Stroke};
 use crate::draft::Role;
@@ -46,9 +47,10 @@ pub fn draw_pattern(pattern: &Pattern, unit: Unit) -> Drawing {
              the fold.",
             unit.name()
         ),
-        "Full line: cut. Dashes within it: sew. Dash-dot lines: folds. Hip line and grain bear their names. Print at \
-         100 % and measure the squares before cutting. Make a trial garment first."
-            .to_owned(),
+        format!(
+            "Full line: cut. Dashes within it: sew. Dash-dot lines: folds. Hip line and grain bear their names. \
+             {BEFORE_CUTTING}"
+        ),
     ];
     Drawing { title: title(pattern.draft(), unit), notes, size_mm: [right + MARGIN, bottom + MARGIN], parts }
 }
