@@ -8,4 +8,4 @@ mod bodies;
 #[path = "../../pieces/mod.rs"]
 mod pieces;
 
-libfuzzer_sys::fuzz_target!(|data: &[u8]| attacks::run("chart", data));
+libfuzzer_sys::fuzz_target!(|data: &[u8]| attacks::chart(data));

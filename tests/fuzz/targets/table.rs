@@ -8,4 +8,4 @@ mod bodies;
 #[path = "../../pieces/mod.rs"]
 mod pieces;
 
-libfuzzer_sys::fuzz_target!(|data: &[u8]| attacks::run("table", data));
+libfuzzer_sys::fuzz_target!(|data: &[u8]| attacks::table(data));
