@@ -19,17 +19,16 @@ pub(crate) struct Inputs<T = f64> {
 }
 
 impl Inputs {
-    /// Checks every number in centimetres.
+    /// Checks every number by the ranges of the unit that it is given in, and takes it into centimetres.
     ///
     /// # Errors
     /// All the problems: a number that is not finite or out of range, a hem above the hip line.
-    pub(crate) fn new(body: &Body, ease: &Ease, rules: &Rules) -> Result<Self, Problems> {
-        let mut problems = out_of_range(body, ease, rules, Unit::Cm);
-        if problems.is_empty() {
-            problems.extend(above_hip_line(body));
-        }
-        Problems::none(problems)?;
-        Ok(Self { body: *body, ease: *ease, rules: rules.clone() })
+    pub(crate) fn new(body: &Body, ease: &Ease, rules: &Rules, unit: Unit) -> Result<Self, Problems> {
+        Problems::none(out_of_range(body, ease, rules, unit))?;
+        let given = Self { body: *body, ease: *ease, rules: rules.clone() };
+        let inputs = if unit == Unit::Cm { given } else { given.convert(unit, Unit::Cm) };
+        Problems::none(above_hip_line(&inputs.body).into_iter().collect())?;
+        Ok(inputs)
     }
 }
 
@@ -75,7 +74,7 @@ pub(crate) fn numbers<T: Copy>(body: &Body<T>, ease: &Ease<T>, rules: &Rules<T>)
 }
 
 /// The problems of all numbers that are not finite or out of range, in `unit`.
-pub(crate) fn out_of_range(body: &Body, ease: &Ease, rules: &Rules, unit: Unit) -> Vec<Problem> {
+fn out_of_range(body: &Body, ease: &Ease, rules: &Rules, unit: Unit) -> Vec<Problem> {
     let mut problems = Vec::new();
     let mut check = |path: &str, fields: &[Field], values: &[f64]| {
         problems.extend(fields.iter().zip(values).filter_map(|(field, value)| field.check(path, *value, unit)));

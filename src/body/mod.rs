@@ -3,7 +3,7 @@
 mod inputs;
 mod rules;
 
-pub(crate) use inputs::{Inputs, Named, both_ways, clears_hip_line, numbers, out_of_range};
+pub(crate) use inputs::{Inputs, Named, both_ways, clears_hip_line, numbers};
 #[cfg(feature = "python")]
 pub(crate) use rules::shares_table;
 pub use rules::{Apportion, Darts, FixedDart, MOST_DARTS, Place, Rules, Shares, Stance};

@@ -17,6 +17,7 @@ mod summary;
 use crate::body::{Apportion, Body, Ease, Inputs, Rules, Stance};
 use crate::error::Problems;
 use crate::geometry::{Cubic, Path, Point, Vector, norm};
+use crate::measure::Unit;
 use crate::scalar::{Number, Scalar};
 use apportion::{Amounts, Shared, Sharing, apportion};
 pub(crate) use lanes::{Alike, dart_counts, steepest, summaries, suppressions};
@@ -48,7 +49,11 @@ pub use summary::{DartSummary, PanelSummary, Summary};
 /// # Ok::<(), kirtle::Problems>(())
 /// ```
 pub fn draft(body: &Body, ease: &Ease, rules: &Rules) -> Result<Draft, Problems> {
-    let inputs = Inputs::new(body, ease, rules)?;
+    drafted(Inputs::new(body, ease, rules, Unit::Cm)?)
+}
+
+/// Drafts what has been checked.
+pub(crate) fn drafted(inputs: Inputs) -> Result<Draft, Problems> {
     let plan = Plan::of(&inputs);
     let (suppression, gap) = closure::close(&plan);
     let draft = plan.draft(inputs, suppression);

@@ -5,8 +5,8 @@ use serde::{Deserialize, Serialize};
 use super::node::Node;
 use super::reader::Reader;
 use super::{ChangeReport, LayReport, PatternReport, Report};
-use crate::body::{Body, Ease, Inputs, Rules, out_of_range};
-use crate::draft::{Draft, draft};
+use crate::body::{Body, Ease, Inputs, Rules};
+use crate::draft::{Draft, drafted};
 use crate::error::{Code, Problem, Problems};
 use crate::measure::Unit;
 use crate::pattern::{Cloth, Cutting, Lay, Pattern, Preset};
@@ -100,7 +100,7 @@ impl Request {
     /// Drafts the request.
     ///
     /// # Errors
-    /// As [`draft`]; lengths in the problems are in the request's unit.
+    /// As [`draft`](crate::draft); lengths in the problems are in the request's unit.
     ///
     /// ```
     /// use kirtle::Request;
@@ -118,12 +118,9 @@ impl Request {
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn draft(&self) -> Result<Draft, Problems> {
-        // Each unit has a range of its own.
-        Problems::none(out_of_range(&self.body, &self.ease, &self.rules, self.unit))?;
-        let Inputs { body, ease, rules } = self.inputs();
         let corrections: Vec<Correction> =
             self.corrections.iter().map(|one| one.convert(self.unit, Unit::Cm)).collect();
-        let first = draft(&body, &ease, &rules);
+        let first = Inputs::new(&self.body, &self.ease, &self.rules, self.unit).and_then(drafted);
         let last = if corrections.is_empty() { first } else { first.and_then(|first| first.corrected(&corrections)) };
         last.map_err(|problems| self.in_own_unit(problems))
     }
