@@ -1,10 +1,11 @@
-//! The series by which even stretches of waist are measured, against its exact coefficients and against the curves.
+//! How curves are measured: the series of even stretches, against its exact coefficients and against the curves, and the
+//! length of any curve, against ones of known length.
 #![allow(clippy::unwrap_used, clippy::cast_precision_loss, reason = "a surprise is a failed test; counts are small")]
 
 mod bodies;
 
 use bodies::{cases, drafted, requests, segment};
-use kirtle::{Apportion, Body, Darts, Ease, Role, Rules, Unit};
+use kirtle::{Apportion, Body, Cubic, Darts, Ease, Point, Role, Rules, Unit, Vector};
 use kurbo::ParamCurveArclen;
 use proptest::prelude::*;
 
@@ -109,4 +110,48 @@ fn the_series_is_the_exact_one() {
     let mean = bent.iter().sum::<f64>() / bent.len() as f64;
     assert!(mean.abs() <= 1e-17, "{mean}");
     assert!((coefficient(11) * 0.04_f64.powi(11)).abs() < 1e-16);
+}
+
+/// A curve that turns the sharper the less `speed` is, after the share `1 / (1 + far)` of its way, and its length.
+///
+/// With `w` from 1 to `−far` its velocity is in proportion to `(w² − e, 2 √e w)`, so that its speed is `w² + e`, the root of a
+/// square: Farouki and Sakkalis (1990), *Pythagorean hodographs*, from memory. It has a loop, and for an `e` of 0 it turns back
+/// on itself.
+fn sharp_turn(speed: f64, far: f64) -> (Cubic, f64) {
+    let (e, end) = (speed, -far);
+    let across = 2.0 * e.sqrt();
+    let steps = [
+        Vector::new(1.0 - e, across),
+        Vector::new(end - e, across * (1.0 + end) / 2.0),
+        Vector::new(end * end - e, across * end),
+    ];
+    let length = (1.0 - end.powi(3)) / (1.0 - end) + 3.0 * e;
+    let mut points = [Point::origin(); 4];
+    for k in 0..3 {
+        points[k + 1] = points[k] + steps[k];
+    }
+    (Cubic::new(points), length)
+}
+
+#[test]
+fn a_curve_is_as_long_as_is_known_however_sharp_it_turns() {
+    for tenths in -10..160 {
+        for far in [1.0, 0.9, 0.61, 0.333, 0.1, 0.017] {
+            let (curve, length) = sharp_turn(10_f64.powf(-f64::from(tenths) / 10.0), far);
+            for measured in [curve.length(), curve.reversed().length()] {
+                assert!((measured / length - 1.0).abs() <= 1e-13, "{tenths} {far}: {measured} is not {length}");
+            }
+        }
+    }
+}
+
+// Steps that are no number, or that are beyond any when squared, end at once.
+#[test]
+fn a_curve_without_a_length_is_measured_all_the_same() {
+    let lengths = [f64::NAN, f64::INFINITY, 1e200].map(|far| {
+        let points = [[0.0, 0.0], [far, 0.0], [-far, far], [0.0, 0.0]].map(Point::from);
+        Cubic::new(points).length()
+    });
+    assert!(lengths.iter().all(|length| !length.is_finite()), "{lengths:?}");
+    assert_eq!(Cubic::new([Point::<f64>::new(3.0, 4.0); 4]).length().to_bits(), 0.0_f64.to_bits());
 }

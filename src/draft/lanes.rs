@@ -170,9 +170,10 @@ impl SideBySide<'_> {
     /// A curve measured as any is; apart, as it is rare and long.
     #[inline(never)]
     fn along(&mut self, cubic: &Cubic<Lanes>) -> Lanes {
-        let (change, chord) = cubic.change_and_chord();
+        let steps = cubic.steps();
+        let (change, chord) = steps.change_and_chord();
         *self.good = self.good.and(change.at_most(chord * Lanes::constant(GENTLE)).or(self.done));
-        cubic.length_in(1)
+        steps.length_in(1)
     }
 }
 

@@ -4,6 +4,7 @@
 //! and it moves by `(1 + d κ) P'`, with `κ` the curvature. Cubics through these points with these velocities (Hermite) err
 //! by the fourth power of their share of the curve; each is halved until it keeps within a micrometre.
 
+use super::cubic::Steps;
 use super::{Cubic, Point, Vector, cross};
 
 /// How far a fitted cubic may lie from the true curve, in centimetres: a micrometre.
@@ -40,7 +41,7 @@ impl Cubic {
     }
 
     fn acceleration(&self, t: f64) -> Vector {
-        let [a, b, c] = self.steps();
+        let Steps([a, b, c]) = self.steps();
         ((b - a) * (1.0 - t) + (c - b) * t) * 6.0
     }
 

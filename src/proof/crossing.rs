@@ -135,7 +135,7 @@ impl Piece {
     fn is_simple(&self, halvings: u32) -> bool {
         let [a, .., d] = self.cubic.points;
         let chord: Vector = d - a;
-        if self.cubic.steps().iter().all(|step| step.dot(&chord) >= 0.0) {
+        if self.cubic.steps().0.iter().all(|step| step.dot(&chord) >= 0.0) {
             return true;
         }
         let [near, far] = self.split(0.5);
