@@ -7,7 +7,7 @@ use kirtle::{
 };
 
 use crate::bodies::{cut, with_darts};
-use crate::pieces::{is_cut_right, lies_right};
+use crate::pieces::{LEAST_TOLD, is_cut_right, lies_right};
 
 /// What is drafted is proven, and its pieces keep the laws of cut line and lay.
 pub(crate) fn pattern(data: &[u8]) {
@@ -77,11 +77,11 @@ fn numbers<const N: usize>(bytes: &mut Unstructured, fields: [Field; N]) -> Resu
     Ok(numbers)
 }
 
-/// None, or at least a millimetre: the polylines that judge tell no less apart.
+/// None, or at least what those who judge tell from none.
 fn allowance(bytes: &mut Unstructured, field: &Field) -> Result<f64> {
     let (least, most) = field.range(Unit::Cm);
     let wide = least + (most - least) * share(bytes)?;
-    Ok(if wide > least { wide.max(least + 0.1) } else { wide })
+    Ok(if wide > least { wide.max(least + LEAST_TOLD) } else { wide })
 }
 
 /// From 0 to 1, now and then one of them.
