@@ -3,6 +3,7 @@
 mod bodies;
 mod floor;
 mod part;
+mod strip;
 mod table;
 
 pub use bodies::{Bodies, Column};

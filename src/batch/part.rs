@@ -4,13 +4,14 @@ use std::array::from_fn;
 
 use pulp::{Arch, Simd, WithSimd};
 
-use super::bodies::{Entry, Ready};
+use super::bodies::Ready;
+use super::strip::{APPORTION, EASE, STANCE, Strip};
 use super::table::{Known, Outline, Part, in_unit};
 use crate::body::{Body, Ease, Shares, Stance, clears_hip_line};
-use crate::draft::{Alike, Draft, Simple, Summary, dart_counts, draft, steepest, summaries};
+use crate::draft::{Alike, Draft, Simple, Summary, dart_counts, draft, summaries};
 use crate::error::Problems;
 use crate::findings::{self, compared, found, steepest_beside_darts};
-use crate::measure::{Field, Unit};
+use crate::measure::Unit;
 use crate::scalar::{LANES, Lanes, Number};
 
 /// What a thread tells beside the numbers: rows are counted within the part.
@@ -18,11 +19,6 @@ pub(super) struct Told {
     pub(super) refused: Vec<(usize, Problems)>,
     pub(super) outlines: Vec<Known>,
 }
-
-/// Where the numbers of each table start among all of a row.
-const EASE: usize = Body::FIELDS.len();
-const STANCE: usize = EASE + Ease::FIELDS.len();
-const APPORTION: usize = STANCE + Stance::FIELDS.len();
 
 /// How rows are put together that can go side by side: by the number of darts in back and front, of none to two where they
 /// are shared out, and by which curves are simple.
@@ -101,74 +97,6 @@ impl Part<'_> {
     }
 }
 
-/// The numbers of the rows of a part, in centimetres, and which rows have all of them in range.
-struct Strip {
-    /// Those that are the same for all rows; any number for the others.
-    same: Vec<f64>,
-    /// The places of the others in a row, with their values.
-    each: Vec<(usize, Vec<f64>)>,
-    sound: Vec<bool>,
-}
-
-impl Strip {
-    fn new(ready: &Ready, start: usize, rows: usize) -> Self {
-        let mut strip = Self { same: Vec::new(), each: Vec::new(), sound: vec![true; rows] };
-        for (place, entry) in ready.entries.iter().enumerate() {
-            let cm = |value| entry.field.kind.convert(value, ready.unit(), Unit::Cm);
-            strip.same.push(cm(entry.column.same().unwrap_or(f64::NAN)));
-            if entry.column.same().is_none() {
-                strip.each.push((place, values(entry, start, ready.unit(), &mut strip.sound)));
-            }
-        }
-        if ready.by_shares() {
-            strip.add_tangents();
-        }
-        strip
-    }
-
-    /// Adds, as the last number of a row, the tangent of the steepest lean of the side seam.
-    fn add_tangents(&mut self) {
-        let end = self.same.len();
-        let is_steepest = |field: &Field| field.name == "steepest_side";
-        let place = APPORTION + Shares::FIELDS.iter().position(is_steepest).unwrap_or_default();
-        let degrees = self.each.iter().find(|(each, _)| *each == place).map(|(_, degrees)| degrees);
-        let tangents = degrees.map(|degrees| degrees.iter().map(|degrees| steepest(*degrees)).collect());
-        self.same.push(steepest(self.same[place]));
-        self.each.extend(tangents.map(|tangents| (end, tangents)));
-    }
-
-    /// Overwrites the numbers of a row that are not the same for all.
-    #[inline(always)]
-    fn read(&self, numbers: &mut [f64], row: usize) {
-        for (place, values) in &self.each {
-            numbers[*place] = values[row];
-        }
-    }
-
-    #[inline(always)]
-    fn read_lanes(&self, numbers: &mut [Lanes], rows: &[usize; LANES]) {
-        for (place, values) in &self.each {
-            numbers[*place] = Lanes(from_fn(|k| values[rows[k]]));
-        }
-    }
-}
-
-/// The values of one number, in centimetres; rows that have it out of range are sound no more.
-fn values(entry: &Entry, start: usize, unit: Unit, sound: &mut [bool]) -> Vec<f64> {
-    let (least, most) = entry.field.range(unit);
-    let checked = sound.iter_mut().enumerate().map(|(row, sound)| {
-        let value = entry.column.at(start + row).unwrap_or(f64::NAN);
-        *sound &= (least..=most).contains(&value);
-        value
-    });
-    let values: Vec<f64> = checked.collect();
-    if unit == Unit::Cm {
-        values
-    } else {
-        values.into_iter().map(|v| entry.field.kind.convert(v, unit, Unit::Cm)).collect()
-    }
-}
-
 #[inline(always)]
 fn body<T: Copy>(numbers: &[T]) -> Body<T> {
     Body::from_array(from_fn(|k| numbers[k]))
@@ -191,22 +119,26 @@ fn shares<T: Copy>(numbers: &[T]) -> Shares<T> {
 
 /// Fills the rows that can go side by side; gives the others, from the first to the last.
 fn side_by_side(ready: &Ready, start: usize, part: &mut Part) -> Vec<usize> {
-    let rows = part.findings.len();
-    let strip = Strip::new(ready, start, rows);
-    let mut groups: [Vec<usize>; Key::ALL] = from_fn(|_| Vec::new());
-    let mut alone = group(ready, &strip, &mut groups);
-    Arch::new().dispatch(SideBySide { ready, strip: &strip, groups: &groups, part, alone: &mut alone });
+    let strip = Strip::new(ready, start, part.findings.len());
+    let mut alone = Vec::new();
+    Arch::new().dispatch(SideBySide { ready, strip: &strip, part, alone: &mut alone });
     alone.sort_unstable();
     alone
 }
 
-/// The work on the groups, for the widest instructions that the processor has.
+/// The work on the rows of a part, for the widest instructions that the processor has.
 struct SideBySide<'a, 'b> {
     ready: &'a Ready<'a>,
     strip: &'a Strip,
-    groups: &'a [Vec<usize>],
     part: &'a mut Part<'b>,
     alone: &'a mut Vec<usize>,
+}
+
+/// Rows that wait until as many of their kind are there as go side by side.
+#[derive(Clone, Copy)]
+struct Waiting {
+    rows: [usize; LANES],
+    count: usize,
 }
 
 impl WithSimd for SideBySide<'_, '_> {
@@ -214,45 +146,81 @@ impl WithSimd for SideBySide<'_, '_> {
 
     #[inline(always)]
     fn with_simd<S: Simd>(self, _: S) {
-        let mut numbers: Vec<Lanes> = self.strip.same.iter().map(|value| Lanes::constant(*value)).collect();
-        for (place, rows) in self.groups.iter().enumerate() {
-            for some in rows.chunks(LANES) {
+        let Self { ready, strip, part, alone } = self;
+        let mut kinds = Kinds::new(ready, strip);
+        let mut numbers: Vec<Lanes> = strip.same.iter().map(|value| Lanes::constant(*value)).collect();
+        let mut waiting = [Waiting { rows: [0; LANES], count: 0 }; Key::ALL];
+        let rows = strip.sound.len();
+        // After the last row come, in one loop so that the work stands here once, those that still wait.
+        for step in 0..rows + Key::ALL {
+            let place = if step < rows {
+                let Some(key) = kinds.of(step) else {
+                    alone.push(step);
+                    continue;
+                };
+                key.place()
+            } else {
+                step - rows
+            };
+            let Waiting { rows: some, count } = &mut waiting[place];
+            if step < rows {
                 // The last row stands in for those that are missing.
-                let mut rows = [some[some.len() - 1]; LANES];
-                rows[..some.len()].copy_from_slice(some);
-                self.strip.read_lanes(&mut numbers, &rows);
-                let good = self.part.lanes(self.ready, &numbers, Key::at(place), &rows);
-                if !good.all() {
-                    self.alone.extend(some.iter().zip(good.0).filter(|(_, good)| *good == 0.0).map(|(row, _)| row));
-                }
+                some[*count..].fill(step);
+                *count += 1;
             }
+            if *count == 0 || (step < rows && *count < LANES) {
+                continue;
+            }
+            strip.read_lanes(&mut numbers, some);
+            let good = part.lanes(ready, &numbers, Key::at(place), some);
+            if !good.all() {
+                alone.extend(some[..*count].iter().zip(good.0).filter(|(_, good)| *good == 0.0).map(|(row, _)| row));
+            }
+            *count = 0;
         }
     }
 }
 
-/// Puts together the rows with as many darts; gives those that are not in range, or meet a limit.
-fn group(ready: &Ready, strip: &Strip, groups: &mut [Vec<usize>]) -> Vec<usize> {
-    let mut alone = Vec::new();
-    let mut numbers = strip.same.clone();
-    for (row, sound) in strip.sound.iter().enumerate() {
-        strip.read(&mut numbers, row);
-        let (body, stance) = (body(&numbers), stance(&numbers));
-        let counts = if !(*sound && clears_hip_line(&body)) {
-            None
-        } else if ready.by_shares() {
-            let steepest = numbers[numbers.len() - 1];
-            dart_counts(&body, &ease(&numbers), stance.side_fullness, &shares(&numbers), steepest)
-        } else {
-            Some([0, 0])
-        };
-        match counts {
-            Some(counts) => {
-                groups[Key { counts, simple: Simple::of(&stance) }.place()].push(row);
-            }
-            None => alone.push(row),
-        }
+/// Tells of what kind a row is.
+struct Kinds<'a> {
+    ready: &'a Ready<'a>,
+    strip: &'a Strip,
+    /// The numbers of the last row that was asked for.
+    numbers: Vec<f64>,
+    /// The rules, where they are the same for all rows.
+    rules: Option<(Stance, Shares)>,
+}
+
+impl<'a> Kinds<'a> {
+    fn new(ready: &'a Ready<'a>, strip: &'a Strip) -> Self {
+        let numbers = strip.same.clone();
+        let same = strip.each.iter().all(|(place, _)| *place < STANCE);
+        let rules = (same && ready.by_shares()).then(|| (stance(&numbers), shares(&numbers)));
+        Self { ready, strip, numbers, rules }
     }
-    alone
+
+    /// None where a row is not in range, or meets a limit.
+    #[inline(always)]
+    fn of(&mut self, row: usize) -> Option<Key> {
+        self.strip.read(&mut self.numbers, row);
+        let body = body(&self.numbers);
+        if !(self.strip.sound[row] && clears_hip_line(&body)) {
+            return None;
+        }
+        if !self.ready.by_shares() {
+            return Some(Key { counts: [0, 0], simple: Simple::of(&stance(&self.numbers)) });
+        }
+        let own;
+        let (stance, shares) = if let Some(same) = &self.rules {
+            same
+        } else {
+            own = (stance(&self.numbers), shares(&self.numbers));
+            &own
+        };
+        let steepest = self.numbers[self.numbers.len() - 1];
+        let counts = dart_counts(&body, &ease(&self.numbers), stance.side_fullness, shares, steepest)?;
+        Some(Key { counts, simple: Simple::of(stance) })
+    }
 }
 
 impl Part<'_> {
@@ -276,8 +244,14 @@ impl Part<'_> {
             #[inline(always)]
             |number| {
                 let Some((column, is_area)) = columns.next() else { return };
-                for (row, value) in rows.iter().zip(number.0) {
-                    column[*row] = in_unit(value, *is_area, ready.unit());
+                // In two loops, as there is nothing to do in most.
+                let number = if ready.unit() == Unit::Cm {
+                    number.0
+                } else {
+                    number.0.map(|n| in_unit(n, *is_area, ready.unit()))
+                };
+                for (row, value) in rows.iter().zip(number) {
+                    column[*row] = value;
                 }
             },
         );

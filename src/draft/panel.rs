@@ -51,11 +51,13 @@ pub(super) const MOST_BOW: f64 = 0.04;
 /// The corners of a dart: where the leg next to the centre meets the waist, the tip, and where the other leg does.
 pub(super) type Corners<T> = [Point<T>; 3];
 
-/// The waist of a panel in place.
+/// The waist of a panel in place, the side at the height 0.
 #[derive(Clone, Debug)]
-pub(super) struct Waist<T: Number> {
-    /// Its curves from the centre to the side.
-    pub(super) curves: ArrayVec<Cubic<T>, { MOST_DARTS + 1 }>,
+pub(super) struct Waist<T> {
+    /// From the centre to the side.
+    stretches: ArrayVec<Stretch<T>, { MOST_DARTS + 1 }>,
+    /// How far the far end of each lies below the side.
+    ends: [T; MOST_DARTS + 1],
     /// How far its centre lies below its side.
     pub(super) lowering: T,
 }
@@ -205,7 +207,7 @@ impl<T: Number> PanelPlan<T> {
         self.lower.over(cloth)
     }
 
-    /// The waist in place, the side at the height 0; each stretch is shown to `measure` first.
+    /// The waist in place; each stretch is shown to `measure` first.
     #[inline(always)]
     pub(super) fn waist(
         &self,
@@ -214,7 +216,8 @@ impl<T: Number> PanelPlan<T> {
         curve: &SideCurve<T>,
         mut measure: impl FnMut(&Stretch<T>),
     ) -> Waist<T> {
-        let mut stretches: ArrayVec<Stretch<T>, { MOST_DARTS + 1 }> = ArrayVec::new();
+        let zero = T::constant(0.0);
+        let mut waist = Waist { stretches: ArrayVec::new(), ends: [zero; MOST_DARTS + 1], lowering: zero };
         self.stretches(
             side,
             amount,
@@ -222,27 +225,39 @@ impl<T: Number> PanelPlan<T> {
             #[inline(always)]
             |stretch| {
                 measure(&stretch);
-                stretches.push(stretch);
+                waist.stretches.push(stretch);
             },
         );
-        let mut lowering = T::constant(0.0);
-        let mut curves = ArrayVec::new();
-        for stretch in stretches.iter().rev() {
-            let cubic = stretch.cubic(lowering);
-            lowering = cubic.points[0].y;
-            curves.push(cubic);
+        for (stretch, end) in waist.stretches.iter().zip(&mut waist.ends).rev() {
+            *end = waist.lowering;
+            waist.lowering += stretch.rise;
         }
-        curves.reverse();
-        Waist { curves, lowering }
+        waist
     }
 }
 
 impl<T: Number> Waist<T> {
-    /// The darts as corners: the ends of the curves to their sides and the tip between, which stands on the grain.
+    /// One of its curves, counted from the centre.
     #[inline(always)]
-    pub(super) fn corners(&self, darts: &DartPlans<T>) -> ArrayVec<Corners<T>, MOST_DARTS> {
-        let pairs = self.curves.windows(2);
-        darts.iter().zip(pairs).map(|(dart, pair)| corners(pair[0].points[3], pair[1].points[0], dart.length)).collect()
+    pub(super) fn curve(&self, k: usize) -> Cubic<T> {
+        self.stretches[k].cubic(self.ends[k])
+    }
+
+    /// One of the darts as corners: the ends of the curves to its sides and the tip between, which stands on the grain.
+    #[inline(always)]
+    pub(super) fn corners(&self, k: usize, length: T) -> Corners<T> {
+        let ([before, after], y) = ([k, k + 1].map(|k| &self.stretches[k]), self.ends[k]);
+        corners(Point::new(before.start + before.run, y), Point::new(after.start, y), length)
+    }
+
+    /// The least cloth between two neighbours, straight across between the ends as they are drawn.
+    #[inline(always)]
+    pub(super) fn narrowest(&self) -> T {
+        let mut narrowest = T::constant(f64::INFINITY);
+        for stretch in &self.stretches {
+            narrowest = narrowest.smaller(stretch.start + stretch.run - stretch.start);
+        }
+        narrowest
     }
 }
 
@@ -258,43 +273,51 @@ impl<T: Scalar> PanelPlan<T> {
     pub(super) fn panel(&self, side: T, amount: T, curve: &SideCurve<T>, length: T) -> Panel<T> {
         let loss = side * T::constant(0.5);
         let waist = self.waist(side, amount, curve, |_| {});
-        let corners = waist.corners(&self.darts);
-        let darts = self
-            .darts
-            .iter()
-            .zip(&corners)
-            .map(|(plan, [inner, _, outer])| Dart::new(*inner, *outer, plan.length))
-            .collect();
-        let mut edges = Vec::with_capacity(3 * corners.len() + 5);
-        outline(self.width, &waist.curves, &corners, curve.cubic(self.width, loss), length, |edge| edges.push(edge));
+        let corners = |k: usize| waist.corners(k, self.darts[k].length);
+        let dart = |(k, plan): (usize, &DartPlan<T>)| {
+            let [inner, _, outer] = corners(k);
+            Dart::new(inner, outer, plan.length)
+        };
+        let darts: Vec<_> = self.darts.iter().enumerate().map(dart).collect();
+        let mut edges = Vec::with_capacity(3 * darts.len() + 5);
+        let side = curve.cubic(self.width, loss);
+        outline(self.width, darts.len(), |k| waist.curve(k), corners, side, length, |edge| edges.push(edge));
         let (half, width) = (self.half, self.width);
         Panel { half, width, waist_width: width - loss, waist_lowering: waist.lowering, darts, edges }
     }
 }
 
-/// Visits the edges of a panel of width `w` in order, from the centre of the waist round by the side and the hem.
+/// Visits the edges of a panel of width `w` in order, from the centre of the waist round by the side and the hem: so many
+/// darts, each between two curves of the waist.
 #[inline(always)]
 pub(crate) fn outline<T: Number>(
     w: T,
-    waist: &[Cubic<T>],
-    darts: &[Corners<T>],
+    darts: usize,
+    waist: impl Fn(usize) -> Cubic<T>,
+    corners: impl Fn(usize) -> Corners<T>,
     side: Cubic<T>,
     length: T,
     mut visit: impl FnMut(Edge<T>),
 ) {
-    for (index, cubic) in waist.iter().enumerate() {
-        visit(Edge { role: Role::Waist, path: Path::Cubic(*cubic) });
-        if let Some([inner, tip, outer]) = darts.get(index) {
-            visit(Edge { role: Role::Dart, path: Path::Line([*inner, *tip]) });
-            visit(Edge { role: Role::Dart, path: Path::Line([*tip, *outer]) });
-        }
-    }
     let zero = T::constant(0.0);
     let (hem_side, hem_centre) = (Point::new(w, length), Point::new(zero, length));
+    let mut centre = hem_centre;
+    for k in 0..=darts {
+        let cubic = waist(k);
+        if k == 0 {
+            centre = cubic.points[0];
+        }
+        visit(Edge { role: Role::Waist, path: Path::Cubic(cubic) });
+        if k < darts {
+            let [inner, tip, outer] = corners(k);
+            visit(Edge { role: Role::Dart, path: Path::Line([inner, tip]) });
+            visit(Edge { role: Role::Dart, path: Path::Line([tip, outer]) });
+        }
+    }
     visit(Edge { role: Role::Side, path: Path::Cubic(side) });
     visit(Edge { role: Role::Side, path: Path::Line([side.points[3], hem_side]) });
     visit(Edge { role: Role::Hem, path: Path::Line([hem_side, hem_centre]) });
-    visit(Edge { role: Role::Centre, path: Path::Line([hem_centre, waist[0].points[0]]) });
+    visit(Edge { role: Role::Centre, path: Path::Line([hem_centre, centre]) });
 }
 
 impl<T: Number> DartPlan<T> {

@@ -98,26 +98,25 @@ impl<T: Number> Plan<T> {
             #[inline(always)]
             |stretch| waist_seam += tape.stretch(stretch, panel.even),
         );
-        let corners = waist.corners(&panel.darts);
-        let mut narrowest = T::constant(f64::INFINITY);
-        for curve in &waist.curves {
-            narrowest = narrowest.smaller(curve.points[3].x - curve.points[0].x);
-        }
         let mut area = T::constant(0.0);
         outline(
             panel.width,
-            &waist.curves,
-            &corners,
+            panel.darts.len(),
+            #[inline(always)]
+            |k| waist.curve(k),
+            #[inline(always)]
+            |k| waist.corners(k, panel.darts[k].length),
             self.side.cubic(panel.width, loss),
             hem,
             #[inline(always)]
             |edge| area += edge.path.swept(),
         );
         let mut darts = ArrayVec::new();
-        for ([inner, tip, outer], dart) in corners.iter().zip(&panel.darts) {
+        for (k, dart) in panel.darts.iter().enumerate() {
+            let [inner, tip, outer] = waist.corners(k, dart.length);
             darts.push(DartSummary { intake: outer.x - inner.x, length: dart.length, centre: tip.x, tip: tip.y });
         }
-        let (width, waist_lowering) = (panel.width, waist.lowering);
+        let (width, waist_lowering, narrowest) = (panel.width, waist.lowering, waist.narrowest());
         let centre_seam = hem - waist_lowering;
         PanelSummary { width, waist_seam, waist_lowering, centre_seam, area, narrowest, darts }
     }

@@ -154,10 +154,10 @@ impl Range {
             let fraction = blend.waist.fraction;
             let side = mean(a.waist_width, b.waist_width, fraction);
             let (stretches, darts) = waist_line([a, b], fraction, side);
-            let corners: Vec<_> = darts.iter().map(Dart::corners).collect();
             let mut edges = Vec::new();
             let curve = waist[0].side_seam(width, width - side, body.hip_depth);
-            outline(width, &stretches, &corners, curve, body.length, |edge| edges.push(edge));
+            let (line, corners) = (|k: usize| stretches[k], |k: usize| darts[k].corners());
+            outline(width, darts.len(), line, corners, curve, body.length, |edge| edges.push(edge));
             Panel { half: a.half, width, waist_width: side, waist_lowering: stretches[0].points[0].y, edges, darts }
         })
     }
