@@ -1,4 +1,4 @@
-//! Tables of drafts: how time grows with rows and threads, beside the bare closing of the waists.
+//! Tables of drafts: how time grows with rows and threads, beside the same work with no table around it.
 //!
 //! `cargo bench --bench table` prints criterion's times, then ratios of rounds taken in turn in this one run.
 
@@ -9,7 +9,7 @@ use std::hint::black_box;
 use std::time::Instant;
 
 use criterion::{BenchmarkId, Criterion, Throughput, criterion_group};
-use kirtle::{Bodies, Body, Column, Ease, Population, Rules, Simulated, Threads, Unit, closings};
+use kirtle::{Bare, Bodies, Body, Column, Ease, Population, Rules, Simulated, Threads, Unit};
 
 const EASE: Ease = Ease { waist: 1.5, hip: 5.0 };
 const LENGTH: f64 = 60.0;
@@ -71,12 +71,13 @@ fn main() {
     let women = women(1_000_000);
     let mut out = vec![0.0; women.waist.len()];
     let one = threads(1);
-    let floor = || closings([&women.waist, &women.hip, &women.hip_depth], LENGTH, &EASE, &mut out);
-    let [table, floor] = least(|| bodies(&women).draft(&one), floor);
-    println!(
-        "1,000,000 bodies, one thread: table {table:.3} s, closing alone {floor:.3} s, ratio {:.2}",
-        table / floor
-    );
+    let bare = Bare { bodies: [&women.waist, &women.hip, &women.hip_depth], length: LENGTH, ease: &EASE };
+    for (what, all) in [("closing", false), ("all numbers", true)] {
+        let mut work = || if all { bare.summaries(&mut out) } else { bare.closings(&mut out) };
+        let [table, floor] = least(|| bodies(&women).draft(&one), &mut work);
+        let ratio = table / floor;
+        println!("1,000,000 bodies, one thread: table {table:.3} s, {what} alone {floor:.3} s, ratio {ratio:.2}");
+    }
     let two = threads(2);
     let [alone, both] = least(|| bodies(&women).draft(&one), || bodies(&women).draft(&two));
     println!("1,000,000 bodies: one thread {alone:.3} s, two {both:.3} s, ratio {:.2}", alone / both);

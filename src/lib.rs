@@ -57,7 +57,7 @@ pub use arrow::{
     sensitivity_batch, uncertainty_batch,
 };
 #[doc(hidden)]
-pub use batch::closings;
+pub use batch::Bare;
 pub use batch::{Bodies, Column, Known, Outline, Table, TableColumn, Threads};
 pub use body::{Apportion, Body, Darts, Ease, FixedDart, MOST_DARTS, Place, Rules, Shares, Stance};
 pub use draft::{Dart, DartSummary, Draft, Edge, Half, Panel, PanelSummary, Role, Spot, Summary, Suppression, draft};

@@ -1,43 +1,70 @@
-//! The least that a table of drafts can take: the closing of the waists side by side, with no table around it.
+//! The least that a table of drafts can take: the same work side by side, with no table around it; for benchmarks.
 
 use pulp::{Arch, Simd, WithSimd};
 
 use crate::body::{Body, Ease, Shares, Stance};
-use crate::draft::{Alike, Simple, steepest, suppressions};
+use crate::draft::{Alike, Simple, steepest, summaries, suppressions};
 use crate::scalar::{LANES, Lanes, Number};
 
-/// Closes the waists of bodies by the default rules, as if each had two darts in the back and one in front, and writes the
-/// suppressions; for benchmarks, to set the table beside it.
-pub fn closings(bodies: [&[f64]; 3], length: f64, ease: &Ease, suppressions: &mut [f64]) {
-    Arch::new().dispatch(Closings { bodies, length, ease, suppressions });
+/// Bodies that are drafted by the default rules, as if each had two darts in the back and one in front.
+#[derive(Clone, Copy, Debug)]
+pub struct Bare<'a> {
+    /// Waist, hip and hip depth.
+    pub bodies: [&'a [f64]; 3],
+    /// The length of all of them.
+    pub length: f64,
+    /// The ease of all of them.
+    pub ease: &'a Ease,
 }
 
-struct Closings<'a> {
-    bodies: [&'a [f64]; 3],
-    length: f64,
-    ease: &'a Ease,
-    suppressions: &'a mut [f64],
+impl Bare<'_> {
+    /// Closes the waists, and writes the suppressions.
+    pub fn closings(self, suppressions: &mut [f64]) {
+        Arch::new().dispatch(Work::<false> { bare: self, out: suppressions });
+    }
+
+    /// Closes the waists, measures all that a table tells, and writes one sum of it for each body.
+    pub fn summaries(self, sums: &mut [f64]) {
+        Arch::new().dispatch(Work::<true> { bare: self, out: sums });
+    }
 }
 
-impl WithSimd for Closings<'_> {
+struct Work<'a, const MEASURED: bool> {
+    bare: Bare<'a>,
+    out: &'a mut [f64],
+}
+
+impl<const MEASURED: bool> WithSimd for Work<'_, MEASURED> {
     type Output = ();
 
     #[inline(always)]
     fn with_simd<S: Simd>(self, _: S) {
-        let [waists, hips, hip_depths] = self.bodies.map(|column| column.as_chunks::<LANES>().0);
+        let Bare { bodies, length, ease } = self.bare;
+        let [waists, hips, hip_depths] = bodies.map(|column| column.as_chunks::<LANES>().0);
         let shares = Shares::default();
         let alike = shares.map(Lanes::constant);
         let alike = Alike::Shares(&alike, [2, 1], Lanes::constant(steepest(shares.steepest_side)));
-        let (ease, stance) = (self.ease.map(Lanes::constant), Stance::default().map(Lanes::constant));
-        let rows = waists.iter().zip(hips).zip(hip_depths).zip(self.suppressions.as_chunks_mut::<LANES>().0);
+        let (ease, stance) = (ease.map(Lanes::constant), Stance::default().map(Lanes::constant));
+        let simple = Simple::of(&Stance::default());
+        let rows = waists.iter().zip(hips).zip(hip_depths).zip(self.out.as_chunks_mut::<LANES>().0);
         for (((waist, hip), hip_depth), out) in rows {
             let body = Body {
                 waist: Lanes(*waist),
                 hip: Lanes(*hip),
                 hip_depth: Lanes(*hip_depth),
-                length: Lanes::constant(self.length),
+                length: Lanes::constant(length),
             };
-            *out = suppressions(&body, &ease, &stance, Simple::of(&Stance::default()), alike).0.0;
+            let mut told = Lanes::NO;
+            if MEASURED {
+                summaries(&body, &ease, &stance, simple, alike).0.each(
+                    [2, 1],
+                    #[inline(always)]
+                    |number| told += number,
+                );
+            } else {
+                told = suppressions(&body, &ease, &stance, simple, alike).0;
+            }
+            *out = told.0;
         }
     }
 }

@@ -8,7 +8,7 @@ mod table;
 
 pub use bodies::{Bodies, Column};
 #[doc(hidden)]
-pub use floor::closings;
+pub use floor::Bare;
 #[cfg(feature = "arrow")]
 pub(crate) use table::table_columns;
 pub use table::{Known, Outline, Table, TableColumn};
