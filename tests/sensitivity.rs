@@ -11,6 +11,7 @@ use bodies::{cases, drafted, requests};
 use std::cell::Cell;
 
 use kirtle::{Apportion, Body, Draft, Ease, Request, Rules, Unit};
+use num_dual::Dual64;
 use proptest::prelude::*;
 use proptest::test_runner::TestRunner;
 
@@ -112,6 +113,15 @@ fn shop() -> Draft {
 
 // By the construction: a quarter of the hip on each panel; half the difference of hip and waist; the sewn waist is the waist
 // with its ease, whatever else changes.
+// Whatever numbers are put in the place of the checked ones, these stay.
+#[test]
+fn a_lifted_draft_keeps_its_values() {
+    let draft = shop();
+    let lifted = draft.lift(|value| Dual64::new(value + 3.0, 1.0));
+    let [plain, lifted] = [draft.suppression.total, lifted.suppression.total.re];
+    assert!((plain - lifted).abs() < 1e-12, "{lifted} is not {plain}");
+}
+
 #[test]
 fn what_can_be_told_by_hand() {
     let exact = shop().sensitivity(&[]).unwrap();

@@ -159,6 +159,30 @@ fn the_costliest_step_is_named() {
     assert!(!strict.holds() && strict.verdict().starts_with("Redraft: "));
 }
 
+// After each step the pieces are judged by the body that they have come to: that body, altered at once, costs as much.
+#[test]
+fn a_step_costs_what_the_body_so_far_does() {
+    let range = range();
+    let size = range.chart().size("44").unwrap().body;
+    let body = Body {
+        waist: size.waist - 1.5,
+        hip: size.hip - 0.5,
+        hip_depth: size.hip_depth + 1.1,
+        length: size.length - 8.0,
+    };
+    let altered = range.alter(&body, None).unwrap();
+    let Between { from, to, fraction } = &altered.blend.waist;
+    let [a, b] = [from, to].map(|name| range.chart().size(name).unwrap().body);
+    let between = |a: f64, b: f64| a + (b - a) * fraction;
+    let at_waist = Body { hip: between(a.hip, b.hip), hip_depth: between(a.hip_depth, b.hip_depth), ..body };
+    let so_far = [at_waist, Body { hip: body.hip, ..at_waist }, body, body];
+    let costs = so_far.map(|body| range.alter(&body, None).unwrap().cost.largest_mm());
+    for (step, cost) in altered.steps.iter().zip(costs) {
+        near(step.cost.largest_mm(), cost, 1e-9);
+    }
+    assert!(costs[0] < 0.9 * costs[1] && costs[1] < 0.9 * costs[2], "{costs:?}");
+}
+
 #[test]
 fn the_grade_tells_what_moves() {
     let range = range();

@@ -271,3 +271,30 @@ impl Part<'_> {
         good
     }
 }
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used, reason = "a surprise is a failed test")]
+
+    use super::super::table::Table;
+    use super::*;
+    use crate::{Bodies, Column, Population, Rules};
+
+    // Drafted alone they would be the same, and seven times as slow.
+    #[test]
+    fn nearly_all_go_side_by_side() {
+        let rows = 20_000;
+        let women = Population::ansur_women().bodies(7, 0..rows as u64).unwrap();
+        let [waist, hip, hip_depth] = [&women.waist, &women.hip, &women.hip_depth].map(|column| Column::Each(column));
+        let bodies = Bodies {
+            body: Body { waist, hip, hip_depth, length: Column::Same(60.0) },
+            ease: Ease { waist: 1.5, hip: 5.0 }.map(Column::Same),
+            rules: Column::rules(&Rules::default()),
+            unit: Unit::Cm,
+        };
+        let ready = Ready::new(&bodies).unwrap();
+        let mut table = Table::new(rows, ready.most_darts());
+        let alone: usize = table.parts(rows).iter_mut().map(|part| side_by_side(&ready, 0, part).len()).sum();
+        assert!(alone > 0 && alone < rows / 50, "{alone}");
+    }
+}
