@@ -2,11 +2,12 @@
 
 // A test that cannot go on should stop.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+#![allow(clippy::float_cmp, reason = "crossings are whole numbers")]
 
 use std::collections::BTreeSet;
 
 use kirtle::Role::{Centre, Dart, Hem, Side, Waist};
-use kirtle::{Body, Draft, Ease, Edge, Expected, Path, Point, Proof, Role, Rules};
+use kirtle::{Body, Cubic, Draft, Ease, Edge, Expected, Path, Point, Proof, Role, Rules};
 
 /// A millimetre, in centimetres: what a cutter would see at once.
 const MM: f64 = 0.1;
@@ -134,6 +135,83 @@ fn each_spoilt_outline_fails_its_checks() {
     }
     let all: BTreeSet<String> = draft.proof().checks.iter().map(|check| check.name.to_string()).collect();
     assert_eq!(provoked, all, "every check has been seen to fail");
+}
+
+fn closed(corners: &[[f64; 2]]) -> Vec<Edge> {
+    let pairs = corners.iter().zip(corners.iter().cycle().skip(1));
+    pairs.map(|(a, b)| Edge { role: Hem, path: Path::Line([Point::from(*a), Point::from(*b)]) }).collect()
+}
+
+/// A closed figure whose first edge is a curve.
+fn curved(curve: [[f64; 2]; 4], corners: &[[f64; 2]]) -> Vec<Edge> {
+    let [start, .., end] = curve;
+    let mut edges = closed(&[[start, end].as_slice(), corners].concat());
+    edges[0].path = Path::Cubic(Cubic::new(curve.map(Point::from)));
+    edges
+}
+
+/// Under a bow that is 6 high in its middle a point comes down this far.
+fn under_a_bow(tip: f64) -> Vec<Edge> {
+    curved([[0.0, 0.0], [0.0, 8.0], [10.0, 8.0], [10.0, 0.0]], &[[20.0, 20.0], [5.0, tip], [-10.0, 20.0]])
+}
+
+/// A curve that comes to a stand and turns back at three tenths of its way: no halving makes it simple.
+fn cusp() -> Vec<Edge> {
+    let end = -7.0 / 3.0;
+    let steps = [[1.0, 1.0], [end, f64::midpoint(1.0, end)], [end * end, end]];
+    let mut points = [[0.0; 2]; 4];
+    for (k, [x, y]) in steps.into_iter().enumerate() {
+        points[k + 1] = [points[k][0] + x, points[k][1] + y];
+    }
+    curved(points, &[[-9.0, 9.0]])
+}
+
+/// Closed figures, and how many pairs of their edges meet where they should not, edges that meet themselves included.
+fn figures() -> Vec<(&'static str, Vec<Edge>, f64)> {
+    let back_over = curved([[10.0, 0.0], [10.0, -9.0], [3.0, 9.0], [3.0, 5.0]], &[[0.0, 0.0]]);
+    vec![
+        ("a square", closed(&[[0.0, 0.0], [9.0, 0.0], [9.0, 9.0], [0.0, 9.0]]), 0.0),
+        ("a narrow strip", closed(&[[0.0, 0.0], [10.0, 10.0], [10.5, 9.0], [1.0, -1.0]]), 0.0),
+        ("a bow", closed(&[[0.0, 0.0], [9.0, 9.0], [9.0, 0.0], [0.0, 9.0]]), 1.0),
+        ("a star", closed(&[[0.0, 6.0], [10.0, 6.0], [2.0, 0.0], [5.0, 9.0], [8.0, 0.0]]), 5.0),
+        ("a corner on an edge", closed(&[[0.0, 0.0], [9.0, 0.0], [9.0, 9.0], [4.0, 0.0], [0.0, 9.0]]), 2.0),
+        ("ends that just cross", closed(&[[0.0, 0.0], [100.0, 0.0], [0.05, -10.0], [0.05, 0.005]]), 1.0),
+        ("a curve back over the line before it", back_over, 1.0),
+        ("a loop", curved([[0.0, 0.0], [14.0, 10.0], [-10.0, 10.0], [4.0, 0.0]], &[[2.0, -6.0]]), 1.0),
+        ("a hook", curved([[0.0, 0.0], [10.0, 0.0], [10.0, 5.0], [2.0, 5.0]], &[[-3.0, 2.0]]), 0.0),
+        ("a cusp", cusp(), 1.0),
+        ("a point just over a bow", under_a_bow(6.0005), 0.0),
+        ("a point just under a bow", under_a_bow(5.9995), 2.0),
+    ]
+}
+
+// Whichever edge comes first, and however the figure lies.
+#[test]
+fn crossings_are_counted() {
+    let front = draft().front.edges;
+    for (what, mut edges, crossings) in figures() {
+        for lie in 0..8 {
+            for edge in &mut edges {
+                edge.path = edge.path.map(|p| if lie % 2 == 0 { Point::new(-p.x, p.y) } else { Point::new(p.y, p.x) });
+            }
+            for _ in 0..edges.len() {
+                edges.rotate_left(1);
+                let proof = Proof::of(&edges, &front, &EXPECTED);
+                let check = proof.checks.iter().find(|check| check.name == "outline_crossings").unwrap();
+                assert_eq!((check.measured, check.holds), (crossings, crossings == 0.0), "{what}, {lie}");
+            }
+        }
+    }
+}
+
+#[test]
+fn a_proof_in_inches_is_that_in_centimetres() {
+    let inches = kirtle::Request::from_json(
+        r#"{"unit":"in","body":{"waist":28,"hip":38,"hip_depth":8,"length":24},"ease":{"waist":0.5,"hip":2}}"#,
+    );
+    let proof = inches.unwrap().report().unwrap().proof;
+    assert_eq!((proof.checks[0].expected, &*proof.checks[0].unit), (28.5, "in"));
+    assert!((proof.checks[0].measured - 28.5).abs() < 1e-10 && proof.checks[0].tolerance == 1e-10 / 2.54);
 }
 
 /// A hundredth of a millimetre is seen, a hundred-thousandth of a micrometre is not.
