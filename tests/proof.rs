@@ -7,7 +7,7 @@
 use std::collections::BTreeSet;
 
 use kirtle::Role::{Centre, Dart, Hem, Side, Waist};
-use kirtle::{Body, Cubic, Draft, Ease, Edge, Expected, Path, Point, Proof, Role, Rules};
+use kirtle::{Body, Cubic, Draft, Ease, Edge, Expected, Panel, Path, Point, Proof, Role, Rules, Vector};
 
 /// A millimetre, in centimetres: what a cutter would see at once.
 const MM: f64 = 0.1;
@@ -201,6 +201,49 @@ fn crossings_are_counted() {
                 assert_eq!((check.measured, check.holds), (crossings, crossings == 0.0), "{what}, {lie}");
             }
         }
+    }
+}
+
+fn measured(back: &[Edge], front: &[Edge], expected: &Expected, name: &str) -> f64 {
+    let proof = Proof::of(back, front, expected);
+    proof.checks.iter().find(|check| check.name == name).unwrap().measured
+}
+
+#[test]
+fn where_a_panel_lies_makes_no_difference() {
+    let draft = draft();
+    let moved: Vec<Edge> = draft
+        .back
+        .edges
+        .iter()
+        .map(|edge| Edge { path: edge.path.map(|p| p + Vector::new(7.0, 0.0)), ..*edge })
+        .collect();
+    assert_eq!(failing(&moved, &draft.front.edges), BTreeSet::new());
+}
+
+// The side seam falls evenly, so that nine tenths of its way, below the darts, are as much of the hip depth.
+#[test]
+fn the_width_is_measured_at_any_level() {
+    let draft = draft();
+    let far_down = |panel: &Panel| panel.paths(Side).next().unwrap().at(0.9).x;
+    let wanted = 2.0 * draft.panels().into_iter().map(far_down).sum::<f64>();
+    let expected = Expected { hip_depth: 0.9 * EXPECTED.hip_depth, ..EXPECTED };
+    let found = measured(&draft.back.edges, &draft.front.edges, &expected, "hip_girth");
+    assert!((found - wanted).abs() < 1e-12, "{found} is not {wanted}");
+}
+
+// The speed of this curve is the root of a square, `w² + e`: it turns sharply and has a length that is known.
+#[test]
+fn a_sharp_turn_is_measured_to_its_length() {
+    for e in [0.3, 0.1, 0.03, 0.01] {
+        let across = 2.0 * f64::sqrt(e);
+        let mut points = [Point::origin(); 4];
+        for (k, step) in [[1.0 - e, across], [-1.0 - e, 0.0], [1.0 - e, -across]].into_iter().enumerate() {
+            points[k + 1] = points[k] + Vector::from(step) * 20.0;
+        }
+        let waist = [Edge { role: Waist, path: Path::Cubic(Cubic::new(points)) }];
+        let (found, length) = (measured(&waist, &[], &EXPECTED, "sewn_waist") / 2.0, 20.0 + 60.0 * e);
+        assert!((found / length - 1.0).abs() < 1e-13, "{e}: {found} is not {length}");
     }
 }
 
