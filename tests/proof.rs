@@ -150,9 +150,11 @@ fn curved(curve: [[f64; 2]; 4], corners: &[[f64; 2]]) -> Vec<Edge> {
     edges
 }
 
-/// Under a bow that is 6 high in its middle a point comes down this far.
-fn under_a_bow(tip: f64) -> Vec<Edge> {
-    curved([[0.0, 0.0], [0.0, 8.0], [10.0, 8.0], [10.0, 0.0]], &[[20.0, 20.0], [5.0, tip], [-10.0, 20.0]])
+/// A bow, and a point that comes down to so much above it, where no halving divides it.
+fn over_a_bow(above: f64) -> Vec<Edge> {
+    let bow = [[0.0, 0.0], [0.0, 8.0], [10.0, 8.0], [10.0, 0.0]];
+    let place = Cubic::new(bow.map(Point::from)).at(0.37);
+    curved(bow, &[[20.0, 20.0], [place.x, place.y + above], [-10.0, 20.0]])
 }
 
 /// A curve that comes to a stand and turns back at three tenths of its way: no halving makes it simple.
@@ -180,8 +182,8 @@ fn figures() -> Vec<(&'static str, Vec<Edge>, f64)> {
         ("a loop", curved([[0.0, 0.0], [14.0, 10.0], [-10.0, 10.0], [4.0, 0.0]], &[[2.0, -6.0]]), 1.0),
         ("a hook", curved([[0.0, 0.0], [10.0, 0.0], [10.0, 5.0], [2.0, 5.0]], &[[-3.0, 2.0]]), 0.0),
         ("a cusp", cusp(), 1.0),
-        ("a point just over a bow", under_a_bow(6.0005), 0.0),
-        ("a point just under a bow", under_a_bow(5.9995), 2.0),
+        ("a point just over a bow", over_a_bow(5e-4), 0.0),
+        ("a point just under a bow", over_a_bow(-5e-4), 2.0),
     ]
 }
 
