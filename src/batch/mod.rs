@@ -17,8 +17,8 @@ use rayon::iter::{IndexedParallelIterator, IntoParallelIterator, ParallelIterato
 
 use crate::error::{Code, Problem, Problems};
 
-/// The rows that one thread drafts before it takes more: few enough that what it writes stays in the cache, as the rows of a
-/// part are written in the order of their numbers of darts.
+/// The rows that one thread drafts before it takes more: enough that few of a kind are left over at the end, and few enough that
+/// threads end together.
 const PART: usize = 1024;
 
 /// The most threads that can be asked for.
