@@ -4,8 +4,11 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 #![allow(clippy::float_cmp, reason = "crossings are whole numbers")]
 
+mod bodies;
+
 use std::collections::BTreeSet;
 
+use bodies::{sharp_turn, stepped};
 use kirtle::Role::{Centre, Dart, Hem, Side, Waist};
 use kirtle::{Body, Cubic, Draft, Ease, Edge, Expected, Panel, Path, Point, Proof, Role, Rules, Vector};
 
@@ -161,10 +164,7 @@ fn over_a_bow(above: f64) -> Vec<Edge> {
 fn cusp() -> Vec<Edge> {
     let end = -7.0 / 3.0;
     let steps = [[1.0, 1.0], [end, f64::midpoint(1.0, end)], [end * end, end]];
-    let mut points = [[0.0; 2]; 4];
-    for (k, [x, y]) in steps.into_iter().enumerate() {
-        points[k + 1] = [points[k][0] + x, points[k][1] + y];
-    }
+    let points = stepped(steps.map(Vector::from)).points.map(|point| [point.x, point.y]);
     curved(points, &[[-9.0, 9.0]])
 }
 
@@ -234,17 +234,12 @@ fn the_width_is_measured_at_any_level() {
     assert!((found - wanted).abs() < 1e-12, "{found} is not {wanted}");
 }
 
-// The speed of this curve is the root of a square, `w² + e`: it turns sharply and has a length that is known.
 #[test]
 fn a_sharp_turn_is_measured_to_its_length() {
     for e in [0.3, 0.1, 0.03, 0.01] {
-        let across = 2.0 * f64::sqrt(e);
-        let mut points = [Point::origin(); 4];
-        for (k, step) in [[1.0 - e, across], [-1.0 - e, 0.0], [1.0 - e, -across]].into_iter().enumerate() {
-            points[k + 1] = points[k] + Vector::from(step) * 20.0;
-        }
-        let waist = [Edge { role: Waist, path: Path::Cubic(Cubic::new(points)) }];
-        let (found, length) = (measured(&waist, &[], &EXPECTED, "sewn_waist") / 2.0, 20.0 + 60.0 * e);
+        let (turn, length) = sharp_turn(e, 1.0);
+        let waist = [Edge { role: Waist, path: Path::Cubic(turn).map(|p| p * 20.0) }];
+        let found = measured(&waist, &[], &EXPECTED, "sewn_waist") / 40.0;
         assert!((found / length - 1.0).abs() < 1e-13, "{e}: {found} is not {length}");
     }
 }

@@ -4,8 +4,8 @@
 
 mod bodies;
 
-use bodies::{cases, drafted, requests, segment};
-use kirtle::{Apportion, Body, Cubic, Darts, Ease, Point, Role, Rules, Unit, Vector};
+use bodies::{cases, drafted, requests, segment, sharp_turn};
+use kirtle::{Apportion, Body, Cubic, Darts, Ease, Point, Role, Rules, Unit};
 use kurbo::ParamCurveArclen;
 use proptest::prelude::*;
 
@@ -110,27 +110,6 @@ fn the_series_is_the_exact_one() {
     let mean = bent.iter().sum::<f64>() / bent.len() as f64;
     assert!(mean.abs() <= 1e-17, "{mean}");
     assert!((coefficient(11) * 0.04_f64.powi(11)).abs() < 1e-16);
-}
-
-/// A curve that turns the sharper the less `speed` is, after the share `1 / (1 + far)` of its way, and its length.
-///
-/// With `w` from 1 to `−far` its velocity is in proportion to `(w² − e, 2 √e w)`, so that its speed is `w² + e`, the root of a
-/// square: Farouki and Sakkalis (1990), *Pythagorean hodographs*, from memory. It has a loop, and for an `e` of 0 it turns back
-/// on itself.
-fn sharp_turn(speed: f64, far: f64) -> (Cubic, f64) {
-    let (e, end) = (speed, -far);
-    let across = 2.0 * e.sqrt();
-    let steps = [
-        Vector::new(1.0 - e, across),
-        Vector::new(end - e, across * (1.0 + end) / 2.0),
-        Vector::new(end * end - e, across * end),
-    ];
-    let length = (1.0 - end.powi(3)) / (1.0 - end) + 3.0 * e;
-    let mut points = [Point::origin(); 4];
-    for k in 0..3 {
-        points[k + 1] = points[k] + steps[k];
-    }
-    (Cubic::new(points), length)
 }
 
 #[test]

@@ -163,12 +163,14 @@ impl WithSimd for SideBySide<'_, '_> {
                 step - rows
             };
             let Waiting { rows: some, count } = &mut waiting[place];
+            let mut enough = 1;
             if step < rows {
                 // The last row stands in for those that are missing.
                 some[*count..].fill(step);
                 *count += 1;
+                enough = LANES;
             }
-            if *count == 0 || (step < rows && *count < LANES) {
+            if *count < enough {
                 continue;
             }
             strip.read_lanes(&mut numbers, some);

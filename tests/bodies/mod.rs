@@ -6,8 +6,8 @@
 use std::array;
 
 use kirtle::{
-    Allowances, Apportion, Body, Cutting, Darts, Draft, Ease, Edge, Field, FixedDart, Kind, MOST_DARTS, Opening, Panel,
-    Path, Pattern, Place, Point, Press, Request, Role, Rules, Scalar, Shares, Stance, Unit, Vector,
+    Allowances, Apportion, Body, Cubic, Cutting, Darts, Draft, Ease, Edge, Field, FixedDart, Kind, MOST_DARTS, Opening,
+    Panel, Path, Pattern, Place, Point, Press, Request, Role, Rules, Scalar, Shares, Stance, Unit, Vector,
 };
 use num_dual::{Dual2_64, DualSVec64};
 use proptest::collection::SizeRange;
@@ -327,4 +327,27 @@ pub(crate) fn by_each(draft: &Draft) -> Draft<DualSVec64<MEASUREMENTS>> {
 pub(crate) fn twice_by(draft: &Draft, which: usize) -> Draft<Dual2_64> {
     let mut place = 0..;
     draft.lift(|value| Dual2_64::new(value, if place.next() == Some(which) { 1.0 } else { 0.0 }, 0.0))
+}
+
+/// The curve from the origin by these steps from each control point to the next.
+pub(crate) fn stepped(steps: [Vector; 3]) -> Cubic {
+    let [a, b, c] = steps.map(Point::from);
+    Cubic::new([Point::origin(), a, a + b.coords, a + b.coords + c.coords])
+}
+
+/// A curve that turns the sharper the less `speed` is, after the share `1 / (1 + far)` of its way, and its length.
+///
+/// With `w` from 1 to `−far` its velocity is in proportion to `(w² − e, 2 √e w)`, so that its speed is `w² + e`, the root of a
+/// square: Farouki and Sakkalis (1990), *Pythagorean hodographs*, from memory. It has a loop, and for an `e` of 0 it turns back
+/// on itself.
+pub(crate) fn sharp_turn(speed: f64, far: f64) -> (Cubic, f64) {
+    let (e, end) = (speed, -far);
+    let across = 2.0 * e.sqrt();
+    let steps = [
+        Vector::new(1.0 - e, across),
+        Vector::new(end - e, across * (1.0 + end) / 2.0),
+        Vector::new(end * end - e, across * end),
+    ];
+    let length = (1.0 - end.powi(3)) / (1.0 - end) + 3.0 * e;
+    (stepped(steps), length)
 }
