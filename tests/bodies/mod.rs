@@ -141,8 +141,9 @@ pub(crate) fn drafted(request: &Request) -> Result<Draft, TestCaseError> {
 /// Every way to cut, in centimetres.
 pub(crate) fn cuttings() -> impl Strategy<Value = Cutting> {
     let press = prop_oneof![Just(Press::Centre), Just(Press::Side)];
-    // None, or at least a millimetre: the polylines of these tests tell no less apart.
-    let end = |(least, most): (f64, f64)| prop_oneof![8 => 0.1..=most, 1 => Just(least), 1 => Just(most)];
+    // None, or at least so much that the cut line can be told from the seam line.
+    let end =
+        |(least, most): (f64, f64)| prop_oneof![7 => 0.1..=most, 1 => 0.0005..0.1, 1 => Just(least), 1 => Just(most)];
     let allowances = Allowances::FIELDS.map(|field| end(field.range(Unit::Cm)));
     (allowances, 5.0..60.0, press).prop_map(|(allowances, opening, press)| Cutting {
         name: String::new(),
