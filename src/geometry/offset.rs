@@ -16,6 +16,11 @@ const MOST_HALVINGS: u32 = 10;
 /// At how many places the bend of a curve is looked at.
 const LOOKS: u32 = 128;
 
+/// These places.
+fn looks() -> impl Iterator<Item = f64> {
+    (0..=LOOKS).map(|look| f64::from(look) / f64::from(LOOKS))
+}
+
 impl Cubic {
     /// The cubics that run at `distance` to the left of this one.
     pub(crate) fn beside(&self, distance: f64) -> Vec<Cubic> {
@@ -30,8 +35,18 @@ impl Cubic {
 
     /// The largest curvature towards the left of travel: beside it there is room for the inverse of this.
     pub(crate) fn bend_to_left(&self) -> f64 {
-        let bends = (0..=LOOKS).map(|look| -self.curvature(f64::from(look) / f64::from(LOOKS)));
-        bends.fold(f64::NEG_INFINITY, f64::max)
+        looks().map(|t| -self.curvature(t)).fold(f64::NEG_INFINITY, f64::max)
+    }
+
+    /// The distance at which a curve to the left of this one, which lies right of the upright `x = 0`, comes to it.
+    pub(crate) fn reach_to_upright(&self) -> f64 {
+        let reach = |t| {
+            let velocity = self.velocity(t);
+            // How far the normal goes to the left.
+            let leftwards = -velocity.y / velocity.norm();
+            if leftwards > 0.0 { self.at(t).x / leftwards } else { f64::INFINITY }
+        };
+        looks().map(reach).fold(f64::INFINITY, f64::min)
     }
 
     /// The curvature at `t`, positive where the curve turns to the right of travel.

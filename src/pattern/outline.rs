@@ -19,15 +19,16 @@ const NOTHING: f64 = 1e-9;
 const RIGHT: Vector = Vector::new(1.0, 0.0);
 const DOWN: Vector = Vector::new(0.0, 1.0);
 
-/// The widest allowances up to those wished for that leave a cut line beside every bend.
+/// The widest allowances up to those wished for that leave a cut line beside every bend, and none beyond the centre line.
 pub(super) fn granted(panels: [&Panel; 2], wished: Allowances) -> Allowances {
-    let room = |role: Role| {
-        let paths = panels.iter().flat_map(|panel| panel.paths(role));
-        let bends = paths.filter_map(Path::cubic).map(Cubic::bend_to_left);
-        let sharpest = bends.fold(0.0, f64::max);
+    let curves = |role| panels.into_iter().flat_map(move |panel| panel.paths(role)).filter_map(Path::cubic);
+    let room = |role| {
+        let sharpest = curves(role).map(Cubic::bend_to_left).fold(0.0, f64::max);
         if sharpest > 0.0 { ROOM / sharpest } else { f64::INFINITY }
     };
-    Allowances { waist: wished.waist.min(room(Role::Waist)), side: wished.side.min(room(Role::Side)), ..wished }
+    let to_centre = curves(Role::Waist).map(Cubic::reach_to_upright).fold(f64::INFINITY, f64::min);
+    let waist = wished.waist.min(room(Role::Waist)).min(ROOM * to_centre);
+    Allowances { waist, side: wished.side.min(room(Role::Side)), ..wished }
 }
 
 /// The cut line of a piece, and how many folded edges are straight because there is nothing there to mirror.

@@ -82,7 +82,9 @@ fn does_not_cross(pattern: &Pattern, piece: &Piece) -> Result<(), TestCaseError>
     let narrowest = [waist, side].into_iter().filter(|width| *width > 0.0).fold(f64::INFINITY, f64::min);
     let told_apart = narrowest >= LEAST_TOLD;
     let [cut, seam] = [&piece.cut, &piece.panel.edges].map(|edges| around(edges, narrowest.max(LEAST_TOLD) / 8.0));
+    let least = -allowance(pattern, piece, Role::Centre) - 1e-9;
     for (k, a) in cut.iter().enumerate() {
+        prop_assert!(a[0].x >= least, "{} passes the centre at {}", piece.panel.half.name(), a[0]);
         let itself = cut[k + 1..].iter().any(|b| cross(a, b));
         prop_assert!(!itself, "{} crosses itself at {}", piece.panel.half.name(), a[0]);
         let cuts = told_apart && seam.iter().any(|b| cross(a, b));
