@@ -51,6 +51,12 @@ proptest! {
             }
         }
         for piece in pattern.pieces() {
+            // However short the skirt, a second cut stays close to its notch.
+            for notch in piece.notches.iter().filter(|notch| notch.place == NotchPlace::HipLine && notch.cuts.len() == 2) {
+                let below = piece.panel.length(Role::Side) - notch.along;
+                let apart = (notch.cuts[1][0] - notch.cuts[0][0]).norm();
+                prop_assert!(apart <= below / 4.0 + 1e-9 && apart <= 0.6 + 1e-9, "{apart} on {below}");
+            }
             let legs = along(piece, NotchPlace::DartLeg);
             prop_assert_eq!(legs.len(), 2 * piece.panel.darts.len());
             prop_assert!(legs.chunks(2).all(|pair| pair[0].to_bits() == pair[1].to_bits()));
@@ -93,4 +99,41 @@ fn how_the_opening_was_told_does_not_change_the_cut() {
     for other in [shorter, named, pressed] {
         assert!(!pattern(&usual).is_cut_as(&pattern(&other)), "{other:?}");
     }
+}
+
+#[test]
+fn what_cannot_be_cut_is_refused_all_at_once() {
+    let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
+    let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default()).unwrap();
+    let allowances = kirtle::Allowances { waist: 5.5, side: -1.0, hem: 4.0, centre_back: 2.0 };
+    let cutting = Cutting { allowances, opening: Opening::Given(4.0), name: "a\nb".to_owned(), press: Press::Side };
+    let problems = draft.pattern(&cutting).unwrap_err();
+    let fields: Vec<_> = problems.iter().map(|problem| problem.field.as_str()).collect();
+    assert_eq!(fields, ["cutting.allowances.waist", "cutting.allowances.side", "cutting.opening", "cutting.name"]);
+}
+
+/// An opening that nobody gave is none in JSON, so that another body may have another.
+#[test]
+fn the_usual_opening_is_not_written() {
+    let opening =
+        |opening| serde_json::to_value(Cutting { opening, ..Cutting::default() }).unwrap().get("opening").cloned();
+    assert_eq!(opening(Opening::Usual(20.0)), None);
+    assert_eq!(opening(Opening::Given(20.0)), Some(serde_json::json!(20.0)));
+}
+
+#[test]
+fn letters_that_pdf_lacks_are_found_in_a_name_that_shows() {
+    let body = Body { waist: 70.0, hip: 96.0, hip_depth: 20.0, length: 60.0 };
+    let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default()).unwrap();
+    let pattern = |name: &str| draft.pattern(&Cutting { name: name.to_owned(), ..Cutting::default() }).unwrap();
+    let boxes = |name: &str| -> Vec<f64> {
+        let findings = pattern(name).findings();
+        findings.iter().filter(|finding| finding.code == "name_not_printed").map(|finding| finding.measured).collect()
+    };
+    assert_eq!(boxes("Ann, Ζωή & Вера ½"), [0.0; 0]);
+    assert_eq!(boxes("春 and 秋"), [2.0]);
+    // Nothing to be seen is no name.
+    assert_eq!(boxes(" \u{200b}\u{2060}\u{feff} "), [0.0; 0]);
+    let labels = ["", " \u{200b} ", "Ann"].map(|name| pattern(name).label(Unit::Cm));
+    assert!(labels[0] == labels[1] && labels[2] == "Ann", "{labels:?}");
 }

@@ -8,7 +8,7 @@ mod pieces;
 
 use bodies::{cases, cut, cuttings, ordinary, requests};
 use kirtle::{Body, Cloth, Code, Cutting, Ease, Lay, Pattern, Preset, Rules, Unit};
-use pieces::{cloths, lies_right};
+use pieces::{cloths, fine, lies_right};
 use proptest::prelude::*;
 
 fn laid(pattern: &Pattern, cloth: Cloth) -> Result<Lay, TestCaseError> {
@@ -65,5 +65,43 @@ fn cloth_to_buy_is_what_handbooks_say() {
         let narrow = Cloth { width: inches * 2.54, folded: true, one_way: false };
         let lay = pattern(58.0, Preset::Trial, Unit::In).lay(&narrow).unwrap();
         assert!((1.0..=1.5).contains(&lay.to_buy_yd()), "{inches} in: {}", lay.to_buy_yd());
+    }
+}
+
+#[test]
+fn cloth_is_sold_by_steps_that_hold_the_length() {
+    let cloth = Cloth { width: 140.0, folded: true, one_way: true };
+    let lay = pattern(60.0, Preset::Garment, Unit::Cm).lay(&cloth).unwrap();
+    let to_buy = |length| Lay { length, ..lay.clone() }.to_buy_cm();
+    // What is over by rounding only does not count.
+    let bought = [69.9, 70.0, 70.0 + 1e-12, 70.001].map(|length| format!("{}", to_buy(length)));
+    assert_eq!(bought, ["70", "70", "70", "80"]);
+    assert_eq!(Lay { length: 1.5 * 91.44, ..lay }.to_buy_yd().to_bits(), 1.5_f64.to_bits());
+}
+
+/// As soon as the cloth is as wide as the pieces, with room for the shears between them, they lie in one row.
+#[test]
+fn pieces_lie_beside_each_other_as_near_as_shears_allow() {
+    let pattern = pattern(60.0, Preset::Trial, Unit::Cm);
+    let lay = |width, folded| pattern.lay(&Cloth { width, folded, one_way: true }).unwrap();
+    for (folded, gaps) in [(true, 1.0), (false, 2.0)] {
+        let in_a_row = lay(300.0, folded);
+        let rows = |width| lay(width, folded).length > in_a_row.length + 1.0;
+        let (mut narrow, mut wide) = (60.0, 300.0);
+        assert!(rows(narrow));
+        while wide - narrow > 0.001 {
+            let width = f64::midpoint(narrow, wide);
+            *(if rows(width) { &mut narrow } else { &mut wide }) = width;
+        }
+        let across = |placed: &kirtle::Placed| {
+            let points = placed.outline.iter().flat_map(fine).map(|point| point.x);
+            let (least, most) = points.fold((f64::INFINITY, 0.0_f64), |(least, most), x| (least.min(x), most.max(x)));
+            most - least
+        };
+        let cloth = in_a_row.placed.iter().map(across).sum::<f64>();
+        // On folded cloth the edge beyond is a fold too, and half of it is told.
+        let (width, edge) = if folded { (wide / 2.0, 0.5) } else { (wide, 0.0) };
+        let room = width - cloth;
+        assert!(room >= 0.5 * gaps - 0.01 && room <= 0.8 * gaps + edge + 0.01, "{room} for {gaps} gaps");
     }
 }

@@ -105,29 +105,24 @@ impl Range {
         let [a, b] = self.ends(&blend.waist);
         let nest_depth = mean(a.body().hip_depth, b.body().hip_depth, blend.waist.fraction);
         let [c, d] = self.ends(&blend.hip);
-        let long = body.length.max(nest_depth + LEAST_BELOW_HIP);
-        let at_waist = Body {
-            hip: mean(a.body().hip, b.body().hip, blend.waist.fraction),
-            hip_depth: nest_depth,
-            length: long,
-            ..*body
-        };
-        let stages = [
-            (StepKind::Waist, Blend { hip: blend.waist.clone(), ..blend.clone() }, at_waist),
-            (StepKind::Hip, blend.clone(), Body { hip: body.hip, ..at_waist }),
-            (StepKind::HipLine, blend.clone(), Body { length: long.max(body.hip_depth + LEAST_BELOW_HIP), ..*body }),
-        ];
         let carry_out = |blend: &Blend, body: &Body| {
             let exact = self.redraft(body)?;
             let [back, front] = self.altered(blend, body);
             Ok::<_, Problems>((Cost::of([&back, &front], &exact), exact, back, front))
         };
-        let mut steps = Vec::new();
-        for (kind, blend, body) in &stages {
-            steps.push(Step { kind: *kind, cost: carry_out(blend, body)?.0 });
-        }
         let (cost, exact, back, front) = carry_out(&blend, body)?;
-        steps.push(Step { kind: StepKind::Hem, cost });
+        // The hip line of the nest may lie below the hem of a short skirt, until it is moved.
+        let at_hip = Body { hip_depth: nest_depth, length: body.length.max(nest_depth + LEAST_BELOW_HIP), ..*body };
+        let at_waist = Body { hip: mean(a.body().hip, b.body().hip, blend.waist.fraction), ..at_hip };
+        let straight_down = Blend { hip: blend.waist.clone(), ..blend.clone() };
+        let steps = [
+            (StepKind::Waist, carry_out(&straight_down, &at_waist)?.0),
+            (StepKind::Hip, carry_out(&blend, &at_hip)?.0),
+            (StepKind::HipLine, cost),
+            // The hem lies on straight lines, wherever it is.
+            (StepKind::Hem, cost),
+        ];
+        let steps = steps.map(|(kind, cost)| Step { kind, cost }).to_vec();
         let nearer = if blend.hip.fraction < 0.5 { (&blend.hip.from, c) } else { (&blend.hip.to, d) };
         let printed = nearer.1.body();
         let hem = (nearer.0.clone(), printed.length - printed.hip_depth);

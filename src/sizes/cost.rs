@@ -6,8 +6,8 @@ use crate::geometry::{Point, flatten};
 /// How closely curves are followed, in centimetres; a tenth of the tolerance that a cutter could see.
 const FOLLOWED: f64 = 0.001;
 
-/// On lines a look every so often, in centimetres.
-const LOOK: f64 = 0.5;
+/// A gap that is told is at most so much less than the largest there is, in centimetres.
+const MISSED: f64 = 0.002;
 
 const MM_IN_CM: f64 = 10.0;
 
@@ -74,31 +74,40 @@ impl Cost {
 fn gap(a: &Panel, b: &Panel, role: Role) -> f64 {
     let lines = [a, b].map(|panel| panel.paths(role).map(|path| flatten(&[*path], FOLLOWED)).collect::<Vec<_>>());
     let far = |from: &[Vec<Point>], to: &[Vec<Point>]| {
-        from.iter().flat_map(|line| looks(line)).map(|point| nearest(point, to)).fold(0.0, f64::max)
+        let chords = from.iter().flat_map(|line| line.windows(2));
+        chords.fold(0.0, |found, chord| farthest([chord[0], chord[1]], to, found))
     };
     far(&lines[0], &lines[1]).max(far(&lines[1], &lines[0]))
 }
 
-/// The corners of a polyline, and points between them.
-fn looks(line: &[Point]) -> impl Iterator<Item = Point> {
-    line.windows(2).flat_map(|pair| {
-        let step = pair[1] - pair[0];
-        let parts = (step.norm() / LOOK).ceil().max(1.0);
-        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
-        let count = parts as u32;
-        let start = pair[0];
-        (0..=count).map(move |k| start + step * (f64::from(k) / parts))
-    })
+/// The farthest that a chord lies off, or what was found before, if that is more.
+fn farthest([a, b]: [Point; 2], to: &[Vec<Point>], found: f64) -> f64 {
+    let [(from_a, beside_a), (from_b, beside_b)] = [a, b].map(|point| nearest(point, to));
+    let found = found.max(from_a).max(from_b);
+    // From point to point the distance grows by no more than the way between; and from one straight line it is largest at an
+    // end of the chord.
+    let by_way = (from_a + from_b + (b - a).norm()) / 2.0;
+    let [by_a, by_b] = [from_a.max(off(b, beside_a)), from_b.max(off(a, beside_b))];
+    if by_way.min(by_a).min(by_b) <= found + MISSED {
+        return found;
+    }
+    let middle = a + (b - a) / 2.0;
+    farthest([middle, b], to, farthest([a, middle], to, found))
 }
 
-fn nearest(point: Point, lines: &[Vec<Point>]) -> f64 {
-    let from = |pair: &[Point]| {
-        let along = pair[1] - pair[0];
-        let squared = along.norm_squared();
-        let share = if squared > 0.0 { ((point - pair[0]).dot(&along) / squared).clamp(0.0, 1.0) } else { 0.0 };
-        (pair[0] + along * share - point).norm()
-    };
-    lines.iter().flat_map(|line| line.windows(2)).map(from).fold(f64::INFINITY, f64::min)
+/// How far a point lies off a chord.
+fn off(point: Point, [start, end]: [Point; 2]) -> f64 {
+    let along = end - start;
+    let squared = along.norm_squared();
+    let share = if squared > 0.0 { ((point - start).dot(&along) / squared).clamp(0.0, 1.0) } else { 0.0 };
+    (start + along * share - point).norm()
+}
+
+/// How far a point lies off these lines, and the chord that is nearest.
+fn nearest(point: Point, lines: &[Vec<Point>]) -> (f64, [Point; 2]) {
+    let chords = lines.iter().flat_map(|line| line.windows(2)).map(|chord| [chord[0], chord[1]]);
+    let off = chords.map(|chord| (off(point, chord), chord));
+    off.fold((f64::INFINITY, [point; 2]), |least, next| if next.0 < least.0 { next } else { least })
 }
 
 fn dart_gap(a: &Panel, b: &Panel) -> Option<f64> {

@@ -3,6 +3,8 @@
 #![allow(dead_code, reason = "each test file takes what it needs")]
 #![allow(clippy::cast_precision_loss, reason = "counts of darts are small")]
 
+pub(crate) mod chart;
+
 use std::array;
 
 use kirtle::{

@@ -171,6 +171,8 @@ fn all_are_there(lay: &Lay) {
     let of = |half| lay.placed.iter().filter(move |placed| placed.half == half);
     assert_eq!(of(Half::Front).count(), 1);
     assert_eq!(of(Half::Front).all(|placed| placed.on_fold), lay.cloth.folded);
+    // On the fold it is turned over, opened out it is turned about.
+    assert!(of(Half::Front).all(|placed| placed.mirrored == (placed.on_fold && placed.turned)));
     let mirrored: Vec<bool> = of(Half::Back).map(|placed| placed.mirrored).collect();
     assert!(if lay.cloth.folded { mirrored.len() == 1 } else { mirrored.len() == 2 && mirrored[0] != mirrored[1] });
 }

@@ -1,0 +1,20 @@
+//! The demo chart with one ease, and bodies within it.
+
+use kirtle::{Body, Ease, Range, Rules, SizeChart};
+use proptest::prelude::*;
+
+pub(crate) const EASE: Ease = Ease { waist: 1.5, hip: 5.0 };
+
+pub(crate) fn range() -> Range {
+    SizeChart::demo().draft(&EASE, &Rules::default()).unwrap()
+}
+
+/// A body within the demo chart.
+pub(crate) fn within() -> impl Strategy<Value = Body> {
+    let numbers = (60.0..112.0, 84.0..132.0, 17.0..24.0, 40.0..90.0);
+    numbers.prop_map(|(waist, hip, hip_depth, length)| Body { waist, hip, hip_depth, length })
+}
+
+pub(crate) fn near(found: f64, wanted: f64, within: f64) {
+    assert!((found - wanted).abs() <= within, "{found} is not {wanted} to {within}");
+}
