@@ -7,7 +7,7 @@ mod bodies;
 
 use bodies::cases;
 use bodies::chart::{EASE, within};
-use kirtle::{At, Body, Change, Code, Correction, Fitting, Rules, What};
+use kirtle::{At, Body, Change, Code, Correction, Fitting, Request, Rules, What};
 use proptest::prelude::*;
 
 const BODY: Body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
@@ -95,6 +95,24 @@ fn what_contradicts_itself_is_refused() {
     }
     assert_eq!(refused(&[correction(What::Length, 20.0, At::Shared)]), []);
     assert_eq!(refused(&[correction(What::Length, -20.0, At::Shared)]), []);
+}
+
+/// In inches the same corrections, by round limits of their own.
+#[test]
+fn inches_are_corrected_by_inches() {
+    let length = |by: f64| {
+        let corrections = serde_json::json!([{"what": "length", "by": by}]);
+        let body = serde_json::json!({"waist": 28, "hip": 38, "hip_depth": 8, "length": 30});
+        let ease = serde_json::json!({"waist": 0.5, "hip": 2});
+        let request = serde_json::json!({"unit": "in", "body": body, "ease": ease, "corrections": corrections});
+        Request::from_json(&request.to_string()).and_then(|request| request.draft()).map(|draft| draft.body().length)
+    };
+    for (by, cm) in [(1.5, 31.5 * 2.54), (-7.75, 22.25 * 2.54), (7.75, 37.75 * 2.54)] {
+        assert!((length(by).unwrap() - cm).abs() < 1e-9);
+    }
+    for (by, said) in [(-8.0, "is below the least of -7.75 in"), (8.0, "is above the most of 7.75 in")] {
+        assert_eq!(length(by).unwrap_err().to_string(), format!("corrections[0].by: {by} in {said}"));
+    }
 }
 
 proptest! {

@@ -30,6 +30,9 @@ WHAT = ("waist", "hip", "hip_line", "centre_back", "centre_front", "length")
 ALLOWANCES = ("waist", "side", "hem", "centre_back")
 """The edges that have an allowance."""
 
+SCHEMAS = ("request", "result", "pattern", "lay", "chart", "sizes", "fit", "best", "best_line", "comparison", "error")
+"""The schemas that there are."""
+
 INTERRUPTED = 130
 """What a command returns that was ended by Ctrl-C, as shells have it."""
 
@@ -110,7 +113,7 @@ def parser() -> argparse.ArgumentParser:
     charts.add_commands(commands, number)
     tables.add_commands(commands, number)
     printed = commands.add_parser("schema", help="print a JSON Schema")
-    printed.add_argument("name", choices=("request", "result", "pattern", "lay", "chart", "sizes", "error"))
+    printed.add_argument("name", choices=SCHEMAS)
     printed.set_defaults(run=lambda options: json.dumps(schema(options.name), indent=2))
     return top
 

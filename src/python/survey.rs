@@ -158,7 +158,7 @@ impl ChartFit {
 
     /// How many of the unserved miss each bound, such as `waist_tight`, in the size that they are given.
     #[getter]
-    fn unserved(&self) -> BTreeMap<&'static str, usize> {
+    fn unserved(&self) -> BTreeMap<String, usize> {
         self.report.unserved.clone()
     }
 

@@ -35,7 +35,7 @@ def reads(document: object) -> bool:
     return True
 
 
-@pytest.mark.parametrize("name", ["request", "result", "pattern", "lay", "chart", "sizes", "error"])
+@pytest.mark.parametrize("name", ["request", "result", "pattern", "lay", "chart", "sizes", "fit", "best", "best_line", "comparison", "error"])
 def test_schemas_are_valid(name: str) -> None:
     Draft202012Validator.check_schema(kirtle.schema(name))
 

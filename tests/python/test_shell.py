@@ -244,7 +244,7 @@ def test_what_cannot_be_cut_exits_2_and_writes_nothing(
     assert seen.out == "" and seen.err.splitlines() == lines and os.listdir(tmp_path) == []
 
 
-@pytest.mark.parametrize("name", ["request", "result", "pattern", "lay", "error"])
+@pytest.mark.parametrize("name", sorted(path.name.split(".")[0] for path in (TESTS / "schemas").iterdir()))
 def test_schema(name: str, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["schema", name]) == 0
     assert json.loads(capsys.readouterr().out) == kirtle.schema(name)

@@ -14,6 +14,7 @@ import pandas as pd
 import polars as pl
 import pyarrow as pa
 import pytest
+from jsonschema import Draft202012Validator
 
 import kirtle
 
@@ -195,6 +196,22 @@ def test_the_best_sizes_by_one_girth(girth: str) -> None:
     assert twin == found and hash(twin) == hash(found) and twin != kirtle.best_line(points(), 1, girth=girth)
     with pytest.raises(AttributeError):
         setattr(found, "loss", 0.0)
+
+
+def test_what_a_survey_tells_is_as_its_schema_says() -> None:
+    told = {
+        "fit": kirtle.fit_chart(CHART, few(), ease=EASE, tolerance=2),
+        "best": kirtle.best_chart(points(), 2),
+        "best_line": kirtle.best_line(points(), 2, girth="hip"),
+        "comparison": kirtle.compare_charts(CHART, kirtle.simulate(100), restarts=1),
+    }
+    for name, result in told.items():
+        document = result.to_dict()
+        schema = Draft202012Validator(kirtle.schema(name))
+        schema.validate(document)
+        for spoilt in [{**document, "colour": "red"}, {**document, "unit": "ell"}, {**document, "unmeasured": -1},
+                       {key: value for key, value in document.items() if key != "unmeasured"}]:
+            assert not schema.is_valid(spoilt)
 
 
 def test_one_girth_needs_no_other_column() -> None:

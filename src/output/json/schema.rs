@@ -10,7 +10,9 @@ use serde_json::{Map, Value, json};
 
 use super::chart::TOLERANCE;
 use super::cutting::{FOLDED, ONE_WAY};
-use super::{ChartReport, FORMAT, LayReport, PatternReport, Report};
+use super::{
+    BestReport, ChartReport, ComparisonReport, FORMAT, FitReport, LayReport, LineReport, PatternReport, Report,
+};
 use crate::body::{Body, Ease, FixedDart, MOST_DARTS, Shares, Stance};
 use crate::error::Problems;
 use crate::measure::{Field, Unit};
@@ -22,9 +24,11 @@ const BREAKS_A_LINE: &str =
     "[\\u0000-\\u001f\\u007f-\\u009f\\u2028-\\u202e\\u2066-\\u2069\\ufdd0-\\ufdef\\ufffe\\uffff]";
 
 /// The names of the schemas.
-pub const SCHEMAS: [&str; 7] = ["request", "result", "pattern", "lay", "chart", "sizes", "error"];
+pub const SCHEMAS: [&str; 11] =
+    ["request", "result", "pattern", "lay", "chart", "sizes", "fit", "best", "best_line", "comparison", "error"];
 
-/// The schema of this name, if there is one: `request`, `result`, `pattern`, `lay`, `chart`, `sizes` or `error`.
+/// The schema of this name, if there is one: `request`, `result`, `pattern`, `lay`, `chart`, `sizes`, `fit`, `best`, `best_line`,
+/// `comparison` or `error`.
 ///
 /// ```
 /// let schema = kirtle::schema("request").unwrap();
@@ -40,6 +44,10 @@ pub fn schema(name: &str) -> Option<Value> {
         "lay" => derived::<LayReport>(),
         "chart" => chart(),
         "sizes" => derived::<ChartReport>(),
+        "fit" => derived::<FitReport>(),
+        "best" => derived::<BestReport>(),
+        "best_line" => derived::<LineReport>(),
+        "comparison" => derived::<ComparisonReport>(),
         "error" => derived::<Problems>(),
         _ => return None,
     };

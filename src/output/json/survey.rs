@@ -12,7 +12,9 @@ use crate::sizes::SizeChart;
 use crate::survey::{ChartFit, Comparison, Line, Loss, Plane};
 
 /// How a chart serves people. It reads as one line.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+#[schemars(title = "Kirtle fit")]
 pub struct FitReport {
     /// The unit of the lengths that go with it.
     pub unit: Unit,
@@ -27,7 +29,7 @@ pub struct FitReport {
     /// For each size its name, how many people it is given to, and how many of them it serves.
     pub loads: Vec<(String, usize, usize)>,
     /// How many of the unserved miss each bound, in the size that they are given.
-    pub unserved: BTreeMap<&'static str, usize>,
+    pub unserved: BTreeMap<String, usize>,
 }
 
 impl FitReport {
@@ -36,14 +38,15 @@ impl FitReport {
     pub fn new(chart: &SizeChart, fit: &ChartFit, unit: Unit) -> Self {
         let loads = chart.sizes().iter().zip(&fit.loads);
         let of = &fit.unserved;
-        let unserved = BTreeMap::from([
+        let unserved = [
             ("waist_tight", of.waist_tight),
             ("waist_loose", of.waist_loose),
             ("hip_tight", of.hip_tight),
             ("hip_loose", of.hip_loose),
             ("high_hip_tight", of.high_hip_tight),
             ("high_hip_loose", of.high_hip_loose),
-        ]);
+        ];
+        let unserved = unserved.into_iter().map(|(bound, people)| (bound.to_owned(), people)).collect();
         Self {
             unit,
             count: fit.count(),
@@ -65,7 +68,9 @@ impl fmt::Display for FitReport {
 }
 
 /// Sizes with little mean loss, and a bound on what any could have. It reads as one line.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+#[schemars(title = "Kirtle best")]
 pub struct BestReport {
     /// The unit of lengths.
     pub unit: Unit,
