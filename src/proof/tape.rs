@@ -72,3 +72,25 @@ fn crossing_x(path: &Path, level: f64) -> Option<f64> {
         if below(path.at(middle)) { near = middle } else { far = middle }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::draft::Role;
+
+    /// A corner of each side lies on the level, and the sides lean there.
+    #[test]
+    fn a_corner_on_the_level_counts_once() {
+        let mut corners =
+            [(0.0, 5.0), (3.0, 0.0), (8.0, 0.0), (10.0, 5.0), (9.0, 10.0), (2.0, 10.0)].map(|(x, y)| Point::new(x, y));
+        for _ in 0..2 {
+            let side = |k: usize| Path::Line([corners[k], corners[(k + 1) % corners.len()]]);
+            let edges: Vec<Edge> = (0..corners.len()).map(|k| Edge { role: Role::Side, path: side(k) }).collect();
+            for (level, wide) in [(5.0, 10.0), (2.5, 7.5), (7.5, 8.5)] {
+                let found = width(&edges, level);
+                assert!((found - wide).abs() < 1e-12, "{found} at {level}");
+            }
+            corners.reverse();
+        }
+    }
+}
