@@ -61,7 +61,17 @@ proptest! {
             prop_assert_eq!(legs.len(), 2 * piece.panel.darts.len());
             prop_assert!(legs.chunks(2).all(|pair| pair[0].to_bits() == pair[1].to_bits()));
             let lines: Vec<_> = piece.cut.iter().map(|edge| fine(&edge.path)).collect();
-            for cut in piece.notches.iter().flat_map(|notch| &notch.cuts) {
+            for (notch, cut) in piece.notches.iter().flat_map(|notch| notch.cuts.iter().map(move |cut| (notch, cut))) {
+                let way = cut[1] - cut[0];
+                prop_assert!((0.3 - 1e-9..=0.6 + 1e-9).contains(&way.norm()), "a notch is {} long", way.norm());
+                let out = match notch.place {
+                    NotchPlace::HipLine | NotchPlace::LowerSide => way.x,
+                    NotchPlace::OpeningEnd => -way.x,
+                    NotchPlace::DartLeg => -way.y,
+                };
+                // Without an allowance it is a mark outside.
+                let bare = (notch.seam - notch.cuts[0][0]).norm() < 1e-9;
+                prop_assert!(!bare || out > 0.29, "{:?} leads by {out} outwards", notch.place);
                 let off = nearest(cut[0], &lines);
                 prop_assert!(off <= OFF, "a notch starts {off} off the cut line");
                 let seams: Vec<_> = piece.panel.edges.iter().map(|edge| fine(&edge.path)).collect();
