@@ -236,7 +236,8 @@ fn the_width_is_measured_at_any_level() {
 
 #[test]
 fn a_sharp_turn_is_measured_to_its_length() {
-    for e in [0.3, 0.1, 0.03, 0.01] {
+    // At the last two, two polygons in a row come to the same length by chance, and to a wrong one.
+    for e in [0.3, 0.1, 0.03, 0.01, 0.522_948_369_602_543_9, 0.026_252_374_300_540_025] {
         let (turn, length) = sharp_turn(e, 1.0);
         let waist = [Edge { role: Waist, path: Path::Cubic(turn).map(|p| p * 20.0) }];
         let found = measured(&waist, &[], &EXPECTED, "sewn_waist") / 40.0;
