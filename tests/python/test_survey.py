@@ -199,7 +199,7 @@ def test_the_best_sizes_by_one_girth(girth: str) -> None:
 
 
 def test_what_a_survey_tells_is_as_its_schema_says() -> None:
-    told = {
+    told: dict[str, Any] = {
         "fit": kirtle.fit_chart(CHART, few(), ease=EASE, tolerance=2),
         "best": kirtle.best_chart(points(), 2),
         "best_line": kirtle.best_line(points(), 2, girth="hip"),
