@@ -2638,7 +2638,7 @@ def schema(name: str) -> dict[str, Any]:
     'urn:kirtle:result:1'
     >>> schema("trousers")
     Traceback (most recent call last):
-    KeyError: '"trousers" is none of request, result, pattern, lay, chart, sizes, error'
+    KeyError: '"trousers" is none of request, result, pattern, lay, chart, sizes, fit, best, best_line, comparison, error'
     """
 
 def simulate(rows: SupportsIndex, *, seed: SupportsIndex = 0, start: SupportsIndex = 0, population: Population | None = None, unit: str = "cm") -> BodyTable:

@@ -118,7 +118,7 @@ pub(crate) fn draft_json(py: Python<'_>, request: Text<'_>) -> PyResult<String> 
 /// 'urn:kirtle:result:1'
 /// >>> schema("trousers")
 /// Traceback (most recent call last):
-/// KeyError: '"trousers" is none of request, result, pattern, lay, chart, sizes, error'
+/// KeyError: '"trousers" is none of request, result, pattern, lay, chart, sizes, fit, best, best_line, comparison, error'
 #[pyfunction]
 pub(crate) fn schema<'py>(py: Python<'py>, name: &str) -> PyResult<Dict<'py>> {
     let unknown = || PyKeyError::new_err(format!("{name:?} is none of {}", SCHEMAS.join(", ")));

@@ -170,7 +170,7 @@ def test_a_level_outside_is_refused(draft: kirtle.Draft) -> None:
 
 
 def test_unknown_schema_is_a_key_error() -> None:
-    with pytest.raises(KeyError, match="request, result, pattern, lay, chart, sizes, error"):
+    with pytest.raises(KeyError, match="request, result, pattern, lay, chart, sizes, fit, best, best_line, comparison, error"):
         kirtle.schema("letter")
 
 
