@@ -74,25 +74,42 @@ impl Cost {
 fn gap(a: &Panel, b: &Panel, role: Role) -> f64 {
     let lines = [a, b].map(|panel| panel.paths(role).map(|path| flatten(&[*path], FOLLOWED)).collect::<Vec<_>>());
     let far = |from: &[Vec<Point>], to: &[Vec<Point>]| {
-        let chords = from.iter().flat_map(|line| line.windows(2));
-        chords.fold(0.0, |found, chord| farthest([chord[0], chord[1]], to, found))
+        from.iter().fold(0.0, |found, line| {
+            let looks: Vec<Look> = line.iter().map(|corner| Look::at(*corner, to)).collect();
+            looks.windows(2).fold(found, |found, ends| farthest([&ends[0], &ends[1]], to, found))
+        })
     };
     far(&lines[0], &lines[1]).max(far(&lines[1], &lines[0]))
 }
 
-/// The farthest that a chord lies off, or what was found before, if that is more.
-fn farthest([a, b]: [Point; 2], to: &[Vec<Point>], found: f64) -> f64 {
-    let [(from_a, beside_a), (from_b, beside_b)] = [a, b].map(|point| nearest(point, to));
-    let found = found.max(from_a).max(from_b);
+/// A point, how far it lies off some lines, and which of their chords is nearest.
+struct Look {
+    point: Point,
+    off: f64,
+    nearest: [Point; 2],
+}
+
+impl Look {
+    fn at(point: Point, lines: &[Vec<Point>]) -> Self {
+        let chords = lines.iter().flat_map(|line| line.windows(2)).map(|chord| [chord[0], chord[1]]);
+        let looks = chords.map(|chord| Self { point, off: off(point, chord), nearest: chord });
+        let none = Self { point, off: f64::INFINITY, nearest: [point; 2] };
+        looks.fold(none, |best, next| if next.off < best.off { next } else { best })
+    }
+}
+
+/// The farthest that a chord between two looks lies off, or what was found before, if that is more.
+fn farthest([a, b]: [&Look; 2], to: &[Vec<Point>], found: f64) -> f64 {
+    let (found, along) = (found.max(a.off).max(b.off), b.point - a.point);
     // From point to point the distance grows by no more than the way between; and from one straight line it is largest at an
     // end of the chord.
-    let by_way = (from_a + from_b + (b - a).norm()) / 2.0;
-    let [by_a, by_b] = [from_a.max(off(b, beside_a)), from_b.max(off(a, beside_b))];
+    let by_way = (a.off + b.off + along.norm()) / 2.0;
+    let [by_a, by_b] = [a.off.max(off(b.point, a.nearest)), b.off.max(off(a.point, b.nearest))];
     if by_way.min(by_a).min(by_b) <= found + MISSED {
         return found;
     }
-    let middle = a + (b - a) / 2.0;
-    farthest([middle, b], to, farthest([a, middle], to, found))
+    let middle = Look::at(a.point + along / 2.0, to);
+    farthest([&middle, b], to, farthest([a, &middle], to, found))
 }
 
 /// How far a point lies off a chord.
@@ -101,13 +118,6 @@ fn off(point: Point, [start, end]: [Point; 2]) -> f64 {
     let squared = along.norm_squared();
     let share = if squared > 0.0 { ((point - start).dot(&along) / squared).clamp(0.0, 1.0) } else { 0.0 };
     (start + along * share - point).norm()
-}
-
-/// How far a point lies off these lines, and the chord that is nearest.
-fn nearest(point: Point, lines: &[Vec<Point>]) -> (f64, [Point; 2]) {
-    let chords = lines.iter().flat_map(|line| line.windows(2)).map(|chord| [chord[0], chord[1]]);
-    let off = chords.map(|chord| (off(point, chord), chord));
-    off.fold((f64::INFINITY, [point; 2]), |least, next| if next.0 < least.0 { next } else { least })
 }
 
 fn dart_gap(a: &Panel, b: &Panel) -> Option<f64> {
