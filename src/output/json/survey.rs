@@ -46,7 +46,6 @@ impl FitReport {
             ("high_hip_tight", of.high_hip_tight),
             ("high_hip_loose", of.high_hip_loose),
         ];
-        let unserved = unserved.into_iter().map(|(bound, people)| (bound.to_owned(), people)).collect();
         Self {
             unit,
             count: fit.count(),
@@ -54,7 +53,7 @@ impl FitReport {
             served: fit.served,
             share_served: fit.share_served(),
             loads: loads.map(|(size, load)| (size.name.clone(), load.people, load.served)).collect(),
-            unserved,
+            unserved: unserved.map(|(bound, people)| (bound.to_owned(), people)).into(),
         }
     }
 }
