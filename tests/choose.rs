@@ -6,16 +6,16 @@
 mod bodies;
 
 use bodies::cases;
-use bodies::chart::within;
+use bodies::chart::{size, within};
 use kirtle::{Body, Size, SizeChart, Unit};
 use proptest::prelude::*;
 
 #[test]
 fn what_is_advised_is_told_in_words() {
     let chart = SizeChart::demo();
-    let size = chart.size("38").unwrap().body;
+    let body = chart.size("38").unwrap().body;
     let advice = |waist: f64, hip: f64| {
-        chart.choose(&Body { waist: size.waist + waist, hip: size.hip + hip, ..size }).advice(Unit::Cm)
+        chart.choose(&Body { waist: body.waist + waist, hip: body.hip + hip, ..body }).advice(Unit::Cm)
     };
     for size in chart.sizes() {
         assert_eq!(chart.choose(&size.body).advice(Unit::Cm), format!("This body is size {}.", size.name));
@@ -40,8 +40,7 @@ fn what_is_advised_is_told_in_words() {
          nearest to 38 and the hip to 48: blend the two, or draft this body itself."
     );
     // Far as it is, the nearest has both girths.
-    let size = |name: &str, waist, hip| Size { name: name.to_owned(), body: Body { waist, hip, ..size } };
-    let sparse = SizeChart::new(vec![size("A", 60.0, 84.0), size("B", 100.0, 132.0)]).unwrap();
+    let sparse = SizeChart::new(vec![size("A", [60.0, 84.0], 20.0), size("B", [100.0, 132.0], 20.0)]).unwrap();
     let advice = sparse.choose(&Body { waist: 90.0, hip: 120.0, hip_depth: 20.0, length: 60.0 }).advice(Unit::Cm);
     assert_eq!(advice, "Nearest is B: its waist is 10.0 cm larger, its hip is 12.0 cm larger.");
 }

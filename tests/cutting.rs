@@ -7,9 +7,14 @@ mod bodies;
 mod pieces;
 
 use bodies::{cases, cut, cuttings, ordinary, requests};
-use kirtle::{Body, Code, Cutting, Ease, NotchPlace, Opening, Piece, Press, Role, Rules, Unit};
+use kirtle::{Allowances, Body, Code, Cutting, Draft, Ease, NotchPlace, Opening, Piece, Press, Role, Rules, Unit};
 use pieces::{OFF, fine, is_cut_right, nearest};
 use proptest::prelude::*;
+
+fn usual(length: f64) -> Draft {
+    let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length };
+    kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default()).unwrap()
+}
 
 /// Where each notch lies along its seam.
 fn along(piece: &Piece, place: NotchPlace) -> Vec<f64> {
@@ -86,8 +91,7 @@ proptest! {
 /// The opening may end where the seam does, and no lower.
 #[test]
 fn an_opening_may_be_as_long_as_its_seam() {
-    let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 40.0 };
-    let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default()).unwrap();
+    let draft = usual(40.0);
     let seam = draft.back.length(Role::Centre);
     let cut = |length: f64| draft.pattern(&Cutting { opening: Opening::Given(length), ..Cutting::default() });
     assert_eq!(cut(seam).unwrap().opening().to_bits(), seam.to_bits());
@@ -97,8 +101,7 @@ fn an_opening_may_be_as_long_as_its_seam() {
 /// Patterns are cut alike however the opening was told, and not where anything that is cut differs.
 #[test]
 fn how_the_opening_was_told_does_not_change_the_cut() {
-    let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
-    let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default()).unwrap();
+    let draft = usual(60.0);
     let usual = Cutting::default();
     let pattern = |cutting: &Cutting| draft.pattern(cutting).unwrap();
     let told = Cutting { opening: Opening::Given(pattern(&usual).opening()), ..usual.clone() };
@@ -113,9 +116,8 @@ fn how_the_opening_was_told_does_not_change_the_cut() {
 
 #[test]
 fn what_cannot_be_cut_is_refused_all_at_once() {
-    let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
-    let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default()).unwrap();
-    let allowances = kirtle::Allowances { waist: 5.5, side: -1.0, hem: 4.0, centre_back: 2.0 };
+    let draft = usual(60.0);
+    let allowances = Allowances { waist: 5.5, side: -1.0, hem: 4.0, centre_back: 2.0 };
     let cutting = Cutting { allowances, opening: Opening::Given(4.0), name: "a\nb".to_owned(), press: Press::Side };
     let problems = draft.pattern(&cutting).unwrap_err();
     let fields: Vec<_> = problems.iter().map(|problem| problem.field.as_str()).collect();
@@ -133,8 +135,7 @@ fn the_usual_opening_is_not_written() {
 
 #[test]
 fn letters_that_pdf_lacks_are_found_in_a_name_that_shows() {
-    let body = Body { waist: 70.0, hip: 96.0, hip_depth: 20.0, length: 60.0 };
-    let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default()).unwrap();
+    let draft = usual(60.0);
     let pattern = |name: &str| draft.pattern(&Cutting { name: name.to_owned(), ..Cutting::default() }).unwrap();
     let boxes = |name: &str| -> Vec<f64> {
         let findings = pattern(name).findings();

@@ -6,10 +6,9 @@
 mod bodies;
 
 use bodies::cases;
-use bodies::chart::{EASE, near, range, within};
+use bodies::chart::{EASE, near, range, size, within};
 use kirtle::{
-    Apportion, Between, Blend, Body, ChartRequest, Darts, Draft, FixedDart, Place, Role, Rules, Size, SizeChart,
-    Stance, Unit,
+    Apportion, Between, Blend, Body, ChartRequest, Darts, Draft, FixedDart, Place, Role, Rules, SizeChart, Stance, Unit,
 };
 use proptest::prelude::*;
 
@@ -89,10 +88,6 @@ fn figure_types_lie_between_sizes() {
     }
 }
 
-fn of_size(name: &str, [waist, hip]: [f64; 2]) -> Size {
-    Size { name: name.to_owned(), body: Body { waist, hip, hip_depth: 20.0, length: 60.0 } }
-}
-
 #[test]
 fn a_range_keeps_what_it_was_drafted_with() {
     let rules = Rules { stance: Stance { balance: 1.25, ..Stance::default() }, ..Rules::default() };
@@ -103,12 +98,10 @@ fn a_range_keeps_what_it_was_drafted_with() {
 /// What only one size is refused for is told of that size.
 #[test]
 fn a_size_that_cannot_be_drafted_is_named() {
-    let [mut deep, high] = [of_size("A", [64.0, 90.0]), of_size("B", [68.0, 94.0])];
-    deep.body.hip_depth = 22.0;
     let dart = FixedDart { intake: 3.0, length: 20.5, place: Place::Place(0.5) };
     let rules =
         Rules { apportion: Apportion::Darts(Darts { back: vec![dart], front: Vec::new() }), ..Rules::default() };
-    let chart = SizeChart::new(vec![deep, high]).unwrap();
+    let chart = SizeChart::new(vec![size("A", [64.0, 90.0], 22.0), size("B", [68.0, 94.0], 20.0)]).unwrap();
     let problems = chart.draft(&EASE, &rules).unwrap_err();
     assert!(problems.iter().all(|problem| problem.field.starts_with("size \"B\" ")), "{problems}");
 }
@@ -141,7 +134,7 @@ fn the_grade_tells_what_moves() {
     // Where the number of darts changes, a point is in one size only, and has no step.
     let lean = range.redraft(&Body { waist: 68.0, hip: 100.0, hip_depth: 20.0, length: 60.0 }).unwrap();
     assert_eq!([lean.front.darts.len(), range.drafts()[2].front.darts.len()], [2, 1]);
-    let chart = SizeChart::new(vec![of_size("A", [68.0, 92.0]), of_size("B", [72.0, 106.0])]).unwrap();
+    let chart = SizeChart::new(vec![size("A", [68.0, 92.0], 20.0), size("B", [72.0, 106.0], 20.0)]).unwrap();
     let grade = chart.draft(&EASE, &Rules::default()).unwrap().grade();
     let front: Vec<_> = grade.iter().filter(|step| step.half.name() == "front").collect();
     let names: Vec<_> = front.iter().map(|step| step.point.as_str()).collect();

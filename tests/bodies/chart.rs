@@ -1,12 +1,17 @@
 //! The demo chart with one ease, and bodies within it.
 
-use kirtle::{Body, Ease, Range, Rules, SizeChart};
+use kirtle::{Body, Ease, Range, Rules, Size, SizeChart};
 use proptest::prelude::*;
 
 pub(crate) const EASE: Ease = Ease { waist: 1.5, hip: 5.0 };
 
 pub(crate) fn range() -> Range {
     SizeChart::demo().draft(&EASE, &Rules::default()).unwrap()
+}
+
+/// A size of the length of the demo chart's.
+pub(crate) fn size(name: &str, [waist, hip]: [f64; 2], hip_depth: f64) -> Size {
+    Size { name: name.to_owned(), body: Body { waist, hip, hip_depth, length: 60.0 } }
 }
 
 /// A body within the demo chart.

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
 
 import kirtle
+from kirtle.__main__ import SCHEMAS
 
 REQUEST = Draft202012Validator(kirtle.schema("request"))
 RESULT = Draft202012Validator(kirtle.schema("result"))
@@ -35,7 +36,7 @@ def reads(document: object) -> bool:
     return True
 
 
-@pytest.mark.parametrize("name", ["request", "result", "pattern", "lay", "chart", "sizes", "fit", "best", "best_line", "comparison", "error"])
+@pytest.mark.parametrize("name", SCHEMAS)
 def test_schemas_are_valid(name: str) -> None:
     Draft202012Validator.check_schema(kirtle.schema(name))
 
