@@ -56,10 +56,20 @@ impl<const MEASURED: bool> WithSimd for Work<'_, MEASURED> {
             };
             let mut told = Lanes::NO;
             if MEASURED {
-                summaries(&body, &ease, &stance, simple, alike).0.each(
-                    [2, 1],
+                summaries(
+                    &body,
+                    &ease,
+                    &stance,
+                    simple,
+                    alike,
                     #[inline(always)]
-                    |number| told += number,
+                    |summary, _| {
+                        summary.each(
+                            [2, 1],
+                            #[inline(always)]
+                            |number| told += number,
+                        );
+                    },
                 );
             } else {
                 told = suppressions(&body, &ease, &stance, simple, alike).0;

@@ -239,7 +239,32 @@ impl Part<'_> {
             darts = ready.darts(&numbers[APPORTION..]);
             Alike::Darts(&darts)
         };
-        let (summary, good) = summaries(&body, &ease, &stance, key.simple, alike);
+        let mut all_good = Lanes::NO;
+        summaries(
+            &body,
+            &ease,
+            &stance,
+            key.simple,
+            alike,
+            #[inline(always)]
+            |summary, good| {
+                all_good = good;
+                self.tell(ready, &body, &ease, summary, rows);
+            },
+        );
+        all_good
+    }
+
+    /// Writes what is told of rows side by side.
+    #[inline(always)]
+    fn tell(
+        &mut self,
+        ready: &Ready,
+        body: &Body<Lanes>,
+        ease: &Ease<Lanes>,
+        summary: &Summary<Lanes>,
+        rows: &[usize; LANES],
+    ) {
         let mut columns = self.numbers.iter_mut().zip(ready.areas());
         summary.each(
             ready.most_darts(),
@@ -262,15 +287,14 @@ impl Part<'_> {
             *step = findings::step(*step, hip_depth);
         }
         let steepest = (!ready.by_shares()).then(|| Lanes::constant(steepest_beside_darts()));
-        let compared = compared(&summary, &body, &ease, steps, steepest);
+        let compared = compared(summary, body, ease, steps, steepest);
         for (k, row) in rows.iter().enumerate() {
-            self.count(*row, &summary);
+            self.count(*row, summary);
             self.findings[*row] = found(compared.iter().map(
                 #[inline(always)]
                 |(one, other)| (one.0[k], other.0[k]),
             ));
         }
-        good
     }
 }
 

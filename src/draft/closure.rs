@@ -63,7 +63,7 @@ pub(super) fn gap_of<T: Number>(plan: &Plan<T>, amounts: &Amounts<T>, tape: &mut
             amount,
             &plan.side,
             #[inline(always)]
-            |stretch| gap += tape.stretch(&stretch, panel.even),
+            |_, stretch| gap += tape.stretch(&stretch, panel.even),
         );
     }
     gap

@@ -51,8 +51,8 @@ pub(crate) fn dart_counts(
     clear.then(|| apportion::counts(amounts.panels, rules))
 }
 
-/// The summaries of bodies side by side, and in which lanes they are good: 1 for yes, 0 for no. `simple` tells which curves are
-/// simple in every lane; the others are in none.
+/// Tells the summaries of bodies side by side, and in which lanes they are good: 1 for yes, 0 for no. `simple` tells which curves
+/// are simple in every lane; the others are in none.
 #[inline(always)]
 pub(crate) fn summaries(
     body: &Body<Lanes>,
@@ -60,15 +60,17 @@ pub(crate) fn summaries(
     stance: &Stance<Lanes>,
     simple: Simple,
     alike: Alike,
-) -> (Summary<Lanes>, Lanes) {
+    tell: impl FnOnce(&Summary<Lanes>, Lanes),
+) {
     let plan = plan(body, ease, stance, simple, alike);
     let mut good = Lanes::YES;
     let (total, gap) = close(&plan, alike, &mut good);
     let amounts = [plan.sharing.straight(plan.nominal), plan.sharing.straight(total)];
-    let summary = plan.summary(total, &amounts, body.length, &mut SideBySide { done: Lanes::NO, good: &mut good });
+    let mut summary = Summary::empty();
+    plan.measure(total, &amounts, body.length, &mut SideBySide { done: Lanes::NO, good: &mut good }, &mut summary);
     let closed = gap.abs().at_most(Lanes::constant(limits::MOST_GAP));
     let sewable = sewable(&summary, body.hip_depth);
-    (summary, good.and(closed).and(sewable))
+    tell(&summary, good.and(closed).and(sewable));
 }
 
 /// The suppressions alone, and in which lanes they are good.

@@ -1,7 +1,7 @@
 //! One panel: where everything stands on its waist, and its finished edges.
 //!
-//! Angles are held as **half-angle tangents**, so that all of it needs only `+ − × ÷ √`. A seam that leans by `b` from
-//! the upright meets the waist square where the waist tilts by `b` from the level.
+//! Angles are held as **directions at half the angle**, of any length, so that all of it needs only `+ − × ÷ √`, and few of
+//! the last two. A seam that leans by `b` from the upright meets the waist square where the waist tilts by `b` from the level.
 
 use arrayvec::ArrayVec;
 
@@ -9,7 +9,7 @@ use super::apportion::{DartPlan, DartPlans};
 use super::side::SideCurve;
 use super::{Dart, Edge, Half, Panel, Role};
 use crate::body::{MOST_DARTS, Place};
-use crate::geometry::{Cubic, Path, Point, Vector, norm};
+use crate::geometry::{Cubic, Path, Point, Vector, cross, norm};
 use crate::scalar::{Number, Scalar};
 
 /// What is decided about a panel before its waist is closed.
@@ -51,111 +51,124 @@ pub(super) const MOST_BOW: f64 = 0.04;
 /// The corners of a dart: where the leg next to the centre meets the waist, the tip, and where the other leg does.
 pub(super) type Corners<T> = [Point<T>; 3];
 
-/// The waist of a panel in place, the side at the height 0.
-#[derive(Clone, Debug)]
-pub(super) struct Waist<T> {
-    /// From the centre to the side.
-    stretches: ArrayVec<Stretch<T>, { MOST_DARTS + 1 }>,
-    /// How far the far end of each lies below the side.
-    ends: [T; MOST_DARTS + 1],
-    /// How far its centre lies below its side.
-    pub(super) lowering: T,
-}
-
 /// A stretch of waist between two neighbours, square to both.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Stretch<T> {
-    start: T,
+    pub(super) start: T,
     run: T,
-    rise: T,
-    tilts: [Tilt<T>; 2],
+    /// How far its start lies below its end.
+    pub(super) rise: T,
+    chord: T,
+    /// The square of the tangent of a quarter of its turn.
+    bow: T,
+    handle: T,
+    directions: [Vector<T>; 2],
 }
 
-/// An angle of the waist from the level, positive where it rises towards the side.
+/// An angle of the waist from the level, positive where it rises towards the side: a direction at half the angle.
 #[derive(Clone, Copy, Debug)]
 struct Tilt<T> {
-    half_tangent: T,
-    /// Cosine squared of half the angle.
-    half_cosine_squared: T,
+    along: T,
+    up: T,
+    /// The square of its length.
+    squared: T,
+    /// The cosine and sine of the whole angle.
+    whole: [T; 2],
 }
 
 impl<T: Number> Tilt<T> {
     #[inline(always)]
     fn level() -> Self {
-        Self { half_tangent: T::constant(0.0), half_cosine_squared: T::constant(1.0) }
+        let [zero, one] = [0.0, 1.0].map(T::constant);
+        Self { along: one, up: zero, squared: one, whole: [one, zero] }
     }
 
-    /// The angle whose tangent is `opposite / adjacent`, for a positive `adjacent`.
+    /// The angle whose tangent is `opposite / adjacent`, for a positive `adjacent`: half-way between the hypotenuse and the
+    /// level lies the sum of the one and as much of the other.
     #[inline(always)]
     fn new(opposite: T, adjacent: T) -> Self {
-        let half_tangent = opposite.over(adjacent + norm(Vector::new(opposite, adjacent)));
-        let half_cosine_squared = T::constant(1.0).over(T::constant(1.0) + half_tangent * half_tangent);
-        Self { half_tangent, half_cosine_squared }
+        let hypotenuse = norm(Vector::new(opposite, adjacent));
+        let (along, share) = (adjacent + hypotenuse, T::constant(1.0).over(hypotenuse));
+        let squared = T::constant(2.0) * hypotenuse * along;
+        Self { along, up: opposite, squared, whole: [adjacent * share, opposite * share] }
     }
 
     /// The same angle the other way.
     #[inline(always)]
     fn mirrored(self) -> Self {
-        Self { half_tangent: -self.half_tangent, ..self }
+        let [cosine, sine] = self.whole;
+        Self { up: -self.up, whole: [cosine, -sine], ..self }
     }
 
     /// The direction of travel towards the side; upwards is −y.
     #[inline(always)]
     fn direction(self) -> Vector<T> {
-        let t = self.half_tangent;
-        Vector::new(T::constant(1.0) - t * t, -(t + t)) * self.half_cosine_squared
+        let [cosine, sine] = self.whole;
+        Vector::new(cosine, -sine)
     }
 }
 
 impl<T: Number> Stretch<T> {
     /// A stretch from `start` to `end` along the panel; its chord rises like that of a circular arc with these tilts,
-    /// and by `slope` more, if there is one.
+    /// and by `slope` more, if there is one. Its handles are chord / (3 cos² of a quarter of the turn), which on a circular
+    /// arc are the well-known ones.
     #[inline(always)]
     fn new(start: T, end: T, tilts: [Tilt<T>; 2], slope: Option<T>) -> Self {
         let run = end - start;
-        let [a, b] = [tilts[0].half_tangent, tilts[1].half_tangent];
-        let mut rise = (run * (a + b)).over(T::constant(1.0) - a * b);
+        let [a, b] = tilts;
+        let (level, across) = (a.along * b.along, a.up * b.up);
+        let length = (a.squared * b.squared).sqrt();
+        // One times the other, as complex numbers, points along the chord, at half the sum of the angles.
+        let share = run.over(level - across);
+        let (mut rise, mut chord) = (share * (a.along * b.up + a.up * b.along), share * length);
         if let Some(slope) = slope {
             rise += slope * run;
+            chord = norm(Vector::new(run, rise));
         }
-        Self { start, run, rise, tilts }
+        // One over the other is at half the turn, of which this is the cosine, times the length.
+        let cosine = level + across;
+        let twice = T::constant(1.0).over(length + cosine);
+        let handle = chord * (length * T::constant(2.0 / 3.0)) * twice;
+        let directions = tilts.map(Tilt::direction);
+        Self { start, run, rise, chord, bow: (length - cosine) * twice, handle, directions }
     }
 
-    /// The curve with its far end at height `end_y`: handles of chord / (3 cos² of a quarter of the turn), which on a
-    /// circular arc are the well-known ones.
+    /// Where it ends along the panel.
+    #[inline(always)]
+    pub(super) fn end(&self) -> T {
+        self.start + self.run
+    }
+
+    /// The curve with its far end at height `end_y`.
     #[inline(always)]
     pub(super) fn cubic(&self, end_y: T) -> Cubic<T> {
-        let (one, [a, b]) = (T::constant(1.0), self.tilts);
-        let (chord, cosine) = self.chord_and_cosine();
-        let handle = (chord * T::constant(2.0)).over(T::constant(3.0) * (one + cosine));
+        let [a, b] = self.directions;
         let start = Point::new(self.start, end_y + self.rise);
-        let end = Point::new(self.start + self.run, end_y);
-        Cubic::new([start, start + a.direction() * handle, end - b.direction() * handle, end])
+        let end = Point::new(self.end(), end_y);
+        Cubic::new([start, start + a * self.handle, end - b * self.handle, end])
     }
 
-    /// The chord, and the cosine of half the turn.
+    /// The area between the curve and the level of the side, with its far end at height `end_y`: what is under the chord, and
+    /// what is between chord and curve, exactly, by the control points.
     #[inline(always)]
-    fn chord_and_cosine(&self) -> (T, T) {
-        let [a, b] = self.tilts;
-        let product = T::constant(1.0) + a.half_tangent * b.half_tangent;
-        let cosine = product * (a.half_cosine_squared * b.half_cosine_squared).sqrt();
-        (norm(Vector::new(self.run, self.rise)), cosine)
+    pub(super) fn above(&self, end_y: T) -> T {
+        let ([a, b], handle, chord) = (self.directions, self.handle, Vector::new(self.run, -self.rise));
+        let between = (cross(a - b, chord) * T::constant(2.0) - cross(a, b) * handle) * handle * T::constant(0.15);
+        self.run * (end_y + self.rise * T::constant(0.5)) - between
     }
 
     /// The length of a stretch that is its own mirror image, by the series of [`SERIES`], and the bow that must not be over
     /// [`MOST_BOW`] for it to hold.
     #[inline(always)]
     pub(super) fn even_length(&self) -> (T, T) {
-        let one = T::constant(1.0);
-        let (chord, cosine) = self.chord_and_cosine();
-        let bow = (one - cosine).over(one + cosine);
+        let bow = self.bow;
         // In pairs, which wait for each other less than one after the other.
         let c = SERIES.map(T::constant);
         let (square, pair) = (bow * bow, |k: usize| c[k] + c[k + 1] * bow);
         let fourth = square * square;
         let (low, middle, high) = (pair(0) + pair(2) * square, pair(4) + pair(6) * square, pair(8) + c[10] * square);
         let ratio = low + (middle + high * fourth) * fourth;
-        (chord * ratio, bow)
+        (self.chord * ratio, bow)
     }
 }
 
@@ -173,28 +186,25 @@ impl<T: Copy> PanelPlan<T> {
 }
 
 impl<T: Number> PanelPlan<T> {
-    /// Visits the stretches of the waist, from the centre to the side, where the side seams together lose `side` and the
+    /// Visits the stretches of the waist, with their places from the centre, where the side seams together lose `side` and the
     /// panel takes `amount` by shares. Both side seams are one curve, so each loses half.
+    ///
+    /// They come from the side, whose height is 0, to the centre, so that the height of each follows from those before.
     #[inline(always)]
-    pub(super) fn stretches(&self, side: T, amount: T, curve: &SideCurve<T>, mut visit: impl FnMut(Stretch<T>)) {
-        let loss = side * T::constant(0.5);
+    pub(super) fn stretches(&self, side: T, amount: T, curve: &SideCurve<T>, mut visit: impl FnMut(usize, Stretch<T>)) {
+        let (zero, half) = (T::constant(0.0), T::constant(0.5));
+        let loss = side * half;
         let waist = self.width - loss;
         let slope = if self.even { None } else { Some(self.slope(waist, amount)) };
-        let (mut start, mut tilt) = (T::constant(0.0), Tilt::level());
-        for k in 0..=self.darts.len() {
-            // Up to the next dart, or else to the side seam.
-            let dart = self.darts.get(k);
-            let half = dart.map_or(T::constant(0.0), |dart| dart.intake(amount) * T::constant(0.5));
-            let centre = dart.map_or(waist, |dart| dart.centre(waist));
-            let [opposite, adjacent] = match dart {
-                Some(dart) => [half, dart.length],
-                None => curve.lean(loss),
-            };
-            let lean = Tilt::new(opposite, adjacent);
-            let end = if dart.is_some() { centre - half } else { centre };
-            visit(Stretch::new(start, end, [tilt, lean], slope));
-            (start, tilt) = (centre + half, lean.mirrored());
+        let [opposite, adjacent] = curve.lean(loss);
+        let (mut end, mut lean) = (waist, Tilt::new(opposite, adjacent));
+        for (k, dart) in self.darts.iter().enumerate().rev() {
+            let (centre, mouth) = (dart.centre(waist), dart.intake(amount) * half);
+            let leg = Tilt::new(mouth, dart.length);
+            visit(k + 1, Stretch::new(centre + mouth, end, [leg.mirrored(), lean], slope));
+            (end, lean) = (centre - mouth, leg);
         }
+        visit(0, Stretch::new(zero, end, [Tilt::level(), lean], slope));
     }
 
     /// By how much the chords of the waist rise for their run, to lower the centre.
@@ -205,59 +215,6 @@ impl<T: Number> PanelPlan<T> {
             cloth -= dart.intake(amount);
         }
         self.lower.over(cloth)
-    }
-
-    /// The waist in place; each stretch is shown to `measure` first.
-    #[inline(always)]
-    pub(super) fn waist(
-        &self,
-        side: T,
-        amount: T,
-        curve: &SideCurve<T>,
-        mut measure: impl FnMut(&Stretch<T>),
-    ) -> Waist<T> {
-        let zero = T::constant(0.0);
-        let mut waist = Waist { stretches: ArrayVec::new(), ends: [zero; MOST_DARTS + 1], lowering: zero };
-        self.stretches(
-            side,
-            amount,
-            curve,
-            #[inline(always)]
-            |stretch| {
-                measure(&stretch);
-                waist.stretches.push(stretch);
-            },
-        );
-        for (stretch, end) in waist.stretches.iter().zip(&mut waist.ends).rev() {
-            *end = waist.lowering;
-            waist.lowering += stretch.rise;
-        }
-        waist
-    }
-}
-
-impl<T: Number> Waist<T> {
-    /// One of its curves, counted from the centre.
-    #[inline(always)]
-    pub(super) fn curve(&self, k: usize) -> Cubic<T> {
-        self.stretches[k].cubic(self.ends[k])
-    }
-
-    /// One of the darts as corners: the ends of the curves to its sides and the tip between, which stands on the grain.
-    #[inline(always)]
-    pub(super) fn corners(&self, k: usize, length: T) -> Corners<T> {
-        let ([before, after], y) = ([k, k + 1].map(|k| &self.stretches[k]), self.ends[k]);
-        corners(Point::new(before.start + before.run, y), Point::new(after.start, y), length)
-    }
-
-    /// The least cloth between two neighbours, straight across between the ends as they are drawn.
-    #[inline(always)]
-    pub(super) fn narrowest(&self) -> T {
-        let mut narrowest = T::constant(f64::INFINITY);
-        for stretch in &self.stretches {
-            narrowest = narrowest.smaller(stretch.start + stretch.run - stretch.start);
-        }
-        narrowest
     }
 }
 
@@ -271,19 +228,20 @@ pub(super) fn corners<T: Number>(inner: Point<T>, outer: Point<T>, length: T) ->
 impl<T: Scalar> PanelPlan<T> {
     /// The finished panel.
     pub(super) fn panel(&self, side: T, amount: T, curve: &SideCurve<T>, length: T) -> Panel<T> {
-        let loss = side * T::constant(0.5);
-        let waist = self.waist(side, amount, curve, |_| {});
-        let corners = |k: usize| waist.corners(k, self.darts[k].length);
-        let dart = |(k, plan): (usize, &DartPlan<T>)| {
-            let [inner, _, outer] = corners(k);
-            Dart::new(inner, outer, plan.length)
-        };
-        let darts: Vec<_> = self.darts.iter().enumerate().map(dart).collect();
+        let mut waist_lowering = T::constant(0.0);
+        let mut waist = ArrayVec::<Cubic<T>, { MOST_DARTS + 1 }>::new();
+        self.stretches(side, amount, curve, |_, stretch| {
+            waist.push(stretch.cubic(waist_lowering));
+            waist_lowering += stretch.rise;
+        });
+        waist.reverse();
+        let dart = |k: usize| Dart::new(waist[k].points[3], waist[k + 1].points[0], self.darts[k].length);
+        let darts: Vec<_> = (0..self.darts.len()).map(dart).collect();
+        let (half, width, loss) = (self.half, self.width, side * T::constant(0.5));
+        let side = curve.cubic(width, loss);
         let mut edges = Vec::with_capacity(3 * darts.len() + 5);
-        let side = curve.cubic(self.width, loss);
-        outline(self.width, darts.len(), |k| waist.curve(k), corners, side, length, |edge| edges.push(edge));
-        let (half, width) = (self.half, self.width);
-        Panel { half, width, waist_width: width - loss, waist_lowering: waist.lowering, darts, edges }
+        outline(width, darts.len(), |k| waist[k], |k| darts[k].corners(), side, length, |edge| edges.push(edge));
+        Panel { half, width, waist_width: width - loss, waist_lowering, darts, edges }
     }
 }
 

@@ -80,6 +80,12 @@ impl<T: Number> SideCurve<T> {
         loss * (first - second * u) * u * u
     }
 
+    /// The area between the curve and the upright through the hip: what [`inside`](Self::inside) is along the height.
+    #[inline(always)]
+    pub(super) fn area_inside(&self, loss: T) -> T {
+        loss * self.depth * (T::constant(0.5) - self.fullness * T::constant(1.0 / 12.0))
+    }
+
     /// The natural spline's length where it loses so much, and the squared tangent of its lean that must not be over
     /// [`MOST_SQUARED_LEAN`] for it to hold.
     ///

@@ -4,9 +4,10 @@ use arrayvec::ArrayVec;
 
 use super::apportion::Amounts;
 use super::closure::{Alone, Tape};
-use super::panel::outline;
+use super::panel::corners;
 use super::{Draft, Plan, Suppression};
 use crate::body::MOST_DARTS;
+use crate::geometry::Point;
 use crate::scalar::Number;
 
 /// The numbers of a draft, in centimetres, over plain numbers or several side by side.
@@ -65,59 +66,103 @@ impl Draft {
         let plan = Plan::of(&self.inputs);
         let total = self.suppression.total;
         let amounts = [plan.nominal, total].map(|suppression| plan.sharing.amounts(suppression));
-        plan.summary(total, &amounts, self.inputs.body.length, &mut Alone)
+        let mut summary = Summary::empty();
+        plan.measure(total, &amounts, self.inputs.body.length, &mut Alone, &mut summary);
+        summary
     }
 }
 
 impl<T: Number> Plan<T> {
-    /// The numbers of the draft with this suppression; the amounts are those of the nominal one and of this.
+    /// Measures the draft with this suppression; the amounts are those of the nominal one and of this.
+    ///
+    /// The empty summary is filled where it is, as to move what is told of several bodies takes time.
     #[inline(always)]
-    pub(super) fn summary(&self, total: T, amounts: &[Amounts<T>; 2], hem: T, tape: &mut impl Tape<T>) -> Summary<T> {
+    pub(super) fn measure(
+        &self,
+        total: T,
+        amounts: &[Amounts<T>; 2],
+        hem: T,
+        tape: &mut impl Tape<T>,
+        told: &mut Summary<T>,
+    ) {
         let [nominal, drafted] = amounts;
+        told.nominal = self.suppression(self.nominal, nominal);
+        told.suppression = self.suppression(total, drafted);
+        told.left_in_side = drafted.left_in_side;
+        told.lean = self.side.tangent(drafted.side);
         // The side seams of back and front are one curve.
-        let side_seam = tape.side(drafted.side * T::constant(0.5), &self.side) + (hem - self.side.depth);
-        let panels = [self.panel_summary(0, drafted, hem, tape), self.panel_summary(1, drafted, hem, tape)];
-        Summary {
-            nominal: self.suppression(self.nominal, nominal),
-            suppression: self.suppression(total, drafted),
-            left_in_side: drafted.left_in_side,
-            lean: self.side.tangent(drafted.side),
-            side_seam,
-            panels,
+        told.side_seam = tape.side(drafted.side * T::constant(0.5), &self.side) + (hem - self.side.depth);
+        for (k, panel) in told.panels.iter_mut().enumerate() {
+            self.measure_panel(k, drafted, hem, tape, panel);
         }
     }
 
     #[inline(always)]
-    fn panel_summary(&self, k: usize, amounts: &Amounts<T>, hem: T, tape: &mut impl Tape<T>) -> PanelSummary<T> {
-        let (panel, loss, amount) = (&self.panels[k], amounts.side * T::constant(0.5), amounts.panels[k]);
-        let mut waist_seam = T::constant(0.0);
-        let waist = panel.waist(
+    fn measure_panel(
+        &self,
+        k: usize,
+        amounts: &Amounts<T>,
+        hem: T,
+        tape: &mut impl Tape<T>,
+        told: &mut PanelSummary<T>,
+    ) {
+        let (panel, loss) = (&self.panels[k], amounts.side * T::constant(0.5));
+        told.width = panel.width;
+        told.area = panel.width * hem - self.side.area_inside(loss);
+        let zero = T::constant(0.0);
+        told.darts.extend(panel.darts.iter().map(|dart| DartSummary {
+            intake: zero,
+            length: dart.length,
+            centre: zero,
+            tip: zero,
+        }));
+        let mut after = zero;
+        panel.stretches(
             amounts.side,
-            amount,
+            amounts.panels[k],
             &self.side,
             #[inline(always)]
-            |stretch| waist_seam += tape.stretch(stretch, panel.even),
+            |k, stretch| {
+                let height = told.waist_lowering;
+                if let Some(dart) = told.darts.get_mut(k) {
+                    let [inner, outer] = [stretch.end(), after].map(|x| Point::new(x, height));
+                    let [inner, tip, outer] = corners(inner, outer, dart.length);
+                    (dart.intake, dart.centre, dart.tip) = (outer.x - inner.x, tip.x, tip.y);
+                    told.area -= dart.intake * (height + dart.length * T::constant(0.5));
+                }
+                told.waist_seam += tape.stretch(&stretch, panel.even);
+                told.narrowest = told.narrowest.smaller(stretch.end() - stretch.start);
+                told.area -= stretch.above(height);
+                told.waist_lowering += stretch.rise;
+                after = stretch.start;
+            },
         );
-        let mut area = T::constant(0.0);
-        outline(
-            panel.width,
-            panel.darts.len(),
-            #[inline(always)]
-            |k| waist.curve(k),
-            #[inline(always)]
-            |k| waist.corners(k, panel.darts[k].length),
-            self.side.cubic(panel.width, loss),
-            hem,
-            #[inline(always)]
-            |edge| area += edge.path.swept(),
-        );
-        let mut darts = ArrayVec::new();
-        for (k, dart) in panel.darts.iter().enumerate() {
-            let [inner, tip, outer] = waist.corners(k, dart.length);
-            darts.push(DartSummary { intake: outer.x - inner.x, length: dart.length, centre: tip.x, tip: tip.y });
+        told.centre_seam = hem - told.waist_lowering;
+    }
+}
+
+impl<T: Number> Summary<T> {
+    #[inline(always)]
+    pub(super) fn empty() -> Self {
+        let zero = T::constant(0.0);
+        let none = Suppression { total: zero, side: zero, back: zero, front: zero };
+        let panels = [PanelSummary::empty(), PanelSummary::empty()];
+        Self { nominal: none, suppression: none, left_in_side: zero, lean: zero, side_seam: zero, panels }
+    }
+}
+
+impl<T: Number> PanelSummary<T> {
+    #[inline(always)]
+    fn empty() -> Self {
+        let zero = T::constant(0.0);
+        Self {
+            width: zero,
+            waist_seam: zero,
+            waist_lowering: zero,
+            centre_seam: zero,
+            area: zero,
+            narrowest: T::constant(f64::INFINITY),
+            darts: ArrayVec::new(),
         }
-        let (width, waist_lowering, narrowest) = (panel.width, waist.lowering, waist.narrowest());
-        let centre_seam = hem - waist_lowering;
-        PanelSummary { width, waist_seam, waist_lowering, centre_seam, area, narrowest, darts }
     }
 }
