@@ -201,7 +201,7 @@ impl<'a> Kinds<'a> {
         Self { ready, strip, numbers, rules }
     }
 
-    /// None where a row is not in range, or meets a limit.
+    /// None where a row is not in range, or a panel is full.
     #[inline(always)]
     fn of(&mut self, row: usize) -> Option<Key> {
         self.strip.read(&mut self.numbers, row);

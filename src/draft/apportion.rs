@@ -53,6 +53,8 @@ pub(super) struct Sharing<T> {
     fixed: T,
     /// Each panel's share; nothing where it has no darts by shares.
     shares: [T; 2],
+    /// What each panel takes of an overflow of the side seam, where none is full.
+    parts: [T; 2],
     /// The most that a panel takes by shares.
     pub(super) most: T,
     /// The most that both side seams take, where darts can take the overflow.
@@ -91,7 +93,8 @@ pub(super) fn by_darts<T: Number>(darts: &Darts<T>) -> Shared<T> {
     let plans =
         [&darts.back, &darts.front].map(|list| list.iter().take(MOST_DARTS).map(plan).collect::<DartPlans<T>>());
     let fixed = plans.iter().flatten().fold(zero, |sum, dart| sum + dart.fixed);
-    (Sharing { fixed, shares: [zero; 2], most: zero, side_limit: T::constant(f64::MAX) }, plans)
+    let (shares, parts, side_limit) = ([zero; 2], [zero; 2], T::constant(f64::MAX));
+    (Sharing { fixed, shares, parts, most: zero, side_limit }, plans)
 }
 
 fn by_shares<T: Scalar>(nominal: T, side: &SideCurve<T>, rules: &Shares<T>) -> Shared<T> {
@@ -149,12 +152,27 @@ impl<T: Number> Sharing<T> {
     pub(super) fn by_shares(sewn: [bool; 2], side: &SideCurve<T>, rules: &Shares<T>, steepest: T) -> Self {
         let (zero, two) = (T::constant(0.0), T::constant(2.0));
         let [back, front] = sewn;
+        let shares = [if back { rules.back_share } else { zero }, if front { rules.front_share } else { zero }];
+        let total = shares[0] + shares[1];
         Self {
             fixed: zero,
-            shares: [if back { rules.back_share } else { zero }, if front { rules.front_share } else { zero }],
+            shares,
+            parts: if back || front { shares.map(|share| share.over(total)) } else { [zero; 2] },
             most: rules.largest_dart * two,
             side_limit: side.loss_of(steepest),
         }
+    }
+
+    /// What each takes of `suppression` where no panel is full, and one is there if the side seam meets its limit.
+    #[inline(always)]
+    pub(super) fn open(&self, suppression: T) -> Amounts<T> {
+        let mut amounts = self.straight(suppression);
+        let overflow = (amounts.side - self.side_limit).larger(T::constant(0.0));
+        for (panel, part) in amounts.panels.iter_mut().zip(self.parts) {
+            *panel += overflow * part;
+        }
+        amounts.side = amounts.side.smaller(self.side_limit);
+        amounts
     }
 
     /// What each takes of `suppression` where it meets no limit.
@@ -195,7 +213,7 @@ impl<T: Scalar> Sharing<T> {
             if total.re() <= 0.0 {
                 return overflow;
             }
-            let raised = [0, 1].map(|k| panels[k] + (overflow * self.shares[k]).over(total));
+            let raised = [0, 1].map(|k| panels[k] + overflow * self.shares[k].over(total));
             let full = [0, 1].map(|k| open[k] && raised[k].re() >= self.most.re());
             for k in (0..2).filter(|k| open[*k]) {
                 if full[k] {
@@ -219,6 +237,7 @@ impl<T: Copy> Sharing<T> {
         Sharing {
             fixed: f(self.fixed),
             shares: self.shares.map(&mut *f),
+            parts: self.parts.map(&mut *f),
             most: f(self.most),
             side_limit: f(self.side_limit),
         }

@@ -18,6 +18,10 @@ const MOST_STEPS: usize = 40;
 /// The product of two gaps, in square centimetres, under which the next gap is closed for any curvature in range.
 pub(super) const MOST_PRODUCT: f64 = 1e-9;
 
+/// The most of the nominal suppression that its gap is believed to be, as where there is next to nothing to take in it may be
+/// anything.
+const MOST_SHARE: f64 = 0.1;
+
 /// Measures along curves.
 pub(super) trait Tape<T: Number> {
     /// The length of a stretch of waist; `even` where it is its own mirror image.
@@ -53,6 +57,16 @@ impl<T: Scalar> Tape<T> for Alone {
     }
 }
 
+/// The second suppression to try: the nominal one and the gap there, and a little more.
+///
+/// The gap at the nominal suppression is what the curves are longer than straight lines. It grows nearly as the square of the
+/// suppression, so that taking in by it leaves, and makes, twice its share of the suppression.
+#[inline(always)]
+pub(super) fn second<T: Number>(nominal: T, gap: T) -> T {
+    let share = T::constant(0.0).larger(gap.over(nominal)).smaller(T::constant(MOST_SHARE));
+    nominal + gap + gap * (share + share)
+}
+
 /// By how much the sewn waist of half the garment is longer than it should be, where each takes so much.
 #[inline(always)]
 pub(super) fn gap_of<T: Number>(plan: &Plan<T>, amounts: &Amounts<T>, tape: &mut impl Tape<T>) -> T {
@@ -77,8 +91,8 @@ fn gap<T: Scalar>(plan: &Plan<T>, suppression: T) -> (T, [bool; 3]) {
 
 /// The suppression that closes the waist, and the gap that is left.
 ///
-/// Taking in by the gap nearly closes it, as a curve shortens almost as its chord does; secant steps from there close
-/// it in four or five.
+/// Taking in by the gap and a little more nearly closes it, as a curve shortens almost as its chord does; secant steps from
+/// there close it in three or four.
 pub(super) fn close<T: Scalar>(plan: &Plan<T>) -> (T, f64) {
     let (solution, left) = solve(&plan.map(&mut Scalar::re));
     (exact(plan, solution), left)
@@ -110,7 +124,7 @@ pub(super) fn exact<T: Scalar>(plan: &Plan<T>, solution: f64) -> T {
 fn solve(plan: &Plan<f64>) -> (f64, f64) {
     let mut before = 0.0;
     let (mut last, (mut last_gap, mut last_met)) = (plan.nominal, gap(plan, plan.nominal));
-    let mut suppression = last + last_gap;
+    let mut suppression = second(last, last_gap);
     let (mut now, mut met) = gap(plan, suppression);
     for _ in 0..MOST_STEPS {
         let change = now - last_gap;

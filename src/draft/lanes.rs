@@ -1,7 +1,7 @@
-//! Many bodies at once: the same construction over [`Lanes`], for bodies with as many darts that meet no limit.
+//! Many bodies at once: the same construction over [`Lanes`], for bodies with as many darts, where no panel is full.
 //!
 //! Every lane goes the way that its body would go alone, step by step and to the last bit. What cannot go side by side is
-//! told apart, for [`draft`](super::draft) to draft it: a limit of the sharing that is met, a curve that bends much, a
+//! told apart, for [`draft`](super::draft) to draft it: a panel that is full, a curve that bends much, a
 //! waist that needs many steps, and whatever would be refused.
 
 use super::apportion::{self, Amounts, Shared, Sharing};
@@ -31,7 +31,8 @@ pub(crate) fn steepest(degrees: f64) -> f64 {
     apportion::steepest(degrees)
 }
 
-/// How many darts back and front of this body have, where its nominal suppression meets no limit.
+/// How many darts back and front of this body have, where no panel is full on its nominal suppression, and one is there if the
+/// side seam meets its limit.
 #[inline(always)]
 pub(crate) fn dart_counts(
     body: &Body,
@@ -45,9 +46,9 @@ pub(crate) fn dart_counts(
     let sewn = apportion::sewn(nominal, rules);
     let side = SideCurve { depth: body.hip_depth, fullness, natural: false };
     let sharing = Sharing::by_shares(sewn, &side, rules, steepest);
-    let amounts = sharing.straight(nominal);
-    let clear =
-        amounts.side <= sharing.side_limit && [0, 1].iter().all(|k| !sewn[*k] || amounts.panels[*k] < sharing.most);
+    let amounts = sharing.open(nominal);
+    let pours = sewn != [false; 2] || sharing.straight(nominal).side <= sharing.side_limit;
+    let clear = pours && [0, 1].iter().all(|k| !sewn[*k] || amounts.panels[*k] < sharing.most);
     clear.then(|| apportion::counts(amounts.panels, rules))
 }
 
@@ -65,7 +66,7 @@ pub(crate) fn summaries(
     let plan = plan(body, ease, stance, simple, alike);
     let mut good = Lanes::YES;
     let (total, gap) = close(&plan, alike, &mut good);
-    let amounts = [plan.sharing.straight(plan.nominal), plan.sharing.straight(total)];
+    let amounts = [plan.sharing.open(plan.nominal), plan.sharing.open(total)];
     let mut summary = Summary::empty();
     plan.measure(total, &amounts, body.length, &mut SideBySide { done: Lanes::NO, good: &mut good }, &mut summary);
     let closed = gap.abs().at_most(Lanes::constant(limits::MOST_GAP));
@@ -124,14 +125,22 @@ fn shared(alike: Alike, side: &SideCurve<Lanes>) -> Shared<Lanes> {
     }
 }
 
-/// The amounts of a suppression; lanes that meet a limit are good no more, unless they are `done`.
+/// Where the side seam meets its limit at a suppression.
 #[inline(always)]
-fn amounts(plan: &Plan<Lanes>, alike: Alike, suppression: Lanes, done: Lanes, good: &mut Lanes) -> Amounts<Lanes> {
-    let amounts = plan.sharing.straight(suppression);
+fn poured(plan: &Plan<Lanes>, suppression: Lanes) -> Lanes {
+    plan.sharing.side_limit.below(plan.sharing.straight(suppression).side)
+}
+
+/// The amounts of a suppression; lanes that meet another limit than on their nominal one are good no more, unless they are
+/// `done`.
+#[inline(always)]
+fn amounts(closing: &Closing, suppression: Lanes, done: Lanes, good: &mut Lanes) -> Amounts<Lanes> {
+    let Closing { plan, alike, poured } = closing;
+    let amounts = plan.sharing.open(suppression);
     if let Alike::Shares(_, counts, _) = alike {
-        let mut clear = amounts.side.at_most(plan.sharing.side_limit);
-        for (count, panel) in counts.into_iter().zip(amounts.panels) {
-            if count > 0 {
+        let mut clear = self::poured(plan, suppression).same(*poured);
+        for (count, panel) in counts.iter().zip(amounts.panels) {
+            if *count > 0 {
                 clear = clear.and(panel.below(plan.sharing.most));
             }
         }
@@ -179,25 +188,33 @@ impl SideBySide<'_> {
     }
 }
 
+/// What stays the same while the waists are closed.
+struct Closing<'a> {
+    plan: &'a Plan<Lanes>,
+    alike: Alike<'a>,
+    poured: Lanes,
+}
+
 /// The gaps at these suppressions.
 #[inline(always)]
-fn gap(plan: &Plan<Lanes>, alike: Alike, suppression: Lanes, done: Lanes, good: &mut Lanes) -> Lanes {
-    let amounts = amounts(plan, alike, suppression, done, good);
-    closure::gap_of(plan, &amounts, &mut SideBySide { done, good })
+fn gap(closing: &Closing, suppression: Lanes, done: Lanes, good: &mut Lanes) -> Lanes {
+    let amounts = amounts(closing, suppression, done, good);
+    closure::gap_of(closing.plan, &amounts, &mut SideBySide { done, good })
 }
 
 /// The suppression that closes each waist, and the gap that is left: the steps of [`closure`], each lane stopping where it
 /// would alone.
 #[inline(always)]
 fn close(plan: &Plan<Lanes>, alike: Alike, good: &mut Lanes) -> (Lanes, Lanes) {
+    let closing = &Closing { plan, alike, poured: poured(plan, plan.nominal) };
     let mut done = Lanes::NO;
     let (mut found, mut left) = (plan.nominal, Lanes::constant(f64::INFINITY));
     let (mut before, mut last, mut last_gap) = (Lanes::constant(0.0), plan.nominal, Lanes::constant(0.0));
     let mut suppression = plan.nominal;
     for step in 0..=MOST_STEPS {
-        let now = gap(plan, alike, suppression, done, good);
+        let now = gap(closing, suppression, done, good);
         if step == 0 {
-            (last_gap, suppression) = (now, suppression + now);
+            (last_gap, suppression) = (now, closure::second(suppression, now));
             continue;
         }
         let change = now - last_gap;
@@ -207,7 +224,7 @@ fn close(plan: &Plan<Lanes>, alike: Alike, good: &mut Lanes) -> (Lanes, Lanes) {
         let closed = now.abs().at_most(most_gap).or(change.abs().below(small));
         let product = (now * last_gap).abs().at_most(Lanes::constant(closure::MOST_PRODUCT));
         let foretells = foretold.abs().at_most(most_gap).and(product).and(closed.not());
-        amounts(plan, alike, next, done.or(foretells.not()), good);
+        amounts(closing, next, done.or(foretells.not()), good);
         let ends = closed.or(foretells).and(done.not());
         found = ends.select(closed.select(suppression, next), found);
         left = ends.select(closed.select(now, foretold), left);

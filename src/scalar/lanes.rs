@@ -49,6 +49,13 @@ impl Lanes {
         Self(each!(0.0, k => if self.0[k] < other.0[k] { 1.0 } else { 0.0 }))
     }
 
+    /// For each lane, whether it is the other's.
+    #[inline(always)]
+    #[must_use]
+    pub(crate) fn same(self, other: Self) -> Self {
+        Self(each!(0.0, k => if self.0[k] == other.0[k] { 1.0 } else { 0.0 }))
+    }
+
     /// The opposite of an answer.
     #[inline(always)]
     #[must_use]
