@@ -2,6 +2,7 @@
 
 mod bodies;
 mod floor;
+mod kind;
 mod part;
 mod strip;
 mod table;

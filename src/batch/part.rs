@@ -5,10 +5,11 @@ use std::array::from_fn;
 use pulp::{Arch, Simd, WithSimd};
 
 use super::bodies::Ready;
-use super::strip::{APPORTION, EASE, STANCE, Strip};
+use super::kind::Kind;
+use super::strip::{Numbers, Strip};
 use super::table::{Known, Outline, Part, in_unit};
-use crate::body::{Body, Ease, Shares, Stance, clears_hip_line};
-use crate::draft::{Alike, Draft, Simple, Summary, dart_counts, draft, summaries};
+use crate::body::{Body, Ease};
+use crate::draft::{Alike, Draft, Summary, draft, summaries};
 use crate::error::Problems;
 use crate::findings::{self, compared, found, steepest_beside_darts};
 use crate::measure::Unit;
@@ -18,30 +19,6 @@ use crate::scalar::{LANES, Lanes, Number};
 pub(super) struct Told {
     pub(super) refused: Vec<(usize, Problems)>,
     pub(super) outlines: Vec<Known>,
-}
-
-/// How rows are put together that can go side by side: by the number of darts in back and front, of none to two where they
-/// are shared out, and by which curves are simple.
-#[derive(Clone, Copy)]
-struct Key {
-    counts: [usize; 2],
-    simple: Simple,
-}
-
-impl Key {
-    /// So many there are.
-    const ALL: usize = 72;
-
-    fn place(self) -> usize {
-        let [back, front] = self.counts;
-        let Simple { waist: [back_waist, front_waist], side } = self.simple;
-        [back_waist, front_waist, side].iter().fold(back * 3 + front, |place, is| place * 2 + usize::from(*is))
-    }
-
-    fn at(place: usize) -> Self {
-        let (counts, is) = (place / 8, |bit: usize| place >> bit & 1 == 1);
-        Self { counts: [counts / 3, counts % 3], simple: Simple { waist: [is(2), is(1)], side: is(0) } }
-    }
 }
 
 /// Fills the part of the table that starts at a row.
@@ -97,26 +74,6 @@ impl Part<'_> {
     }
 }
 
-#[inline(always)]
-fn body<T: Copy>(numbers: &[T]) -> Body<T> {
-    Body::from_array(from_fn(|k| numbers[k]))
-}
-
-#[inline(always)]
-fn ease<T: Copy>(numbers: &[T]) -> Ease<T> {
-    Ease::from_array(from_fn(|k| numbers[EASE + k]))
-}
-
-#[inline(always)]
-fn stance<T: Copy>(numbers: &[T]) -> Stance<T> {
-    Stance::from_array(from_fn(|k| numbers[STANCE + k]))
-}
-
-#[inline(always)]
-fn shares<T: Copy>(numbers: &[T]) -> Shares<T> {
-    Shares::from_array(from_fn(|k| numbers[APPORTION + k]))
-}
-
 /// Fills the rows that can go side by side; gives the others, from the first to the last.
 fn side_by_side(ready: &Ready, start: usize, part: &mut Part) -> Vec<usize> {
     let strip = Strip::new(ready, start, part.findings.len());
@@ -129,7 +86,7 @@ fn side_by_side(ready: &Ready, start: usize, part: &mut Part) -> Vec<usize> {
 /// The work on the rows of a part, for the widest instructions that the processor has.
 struct SideBySide<'a, 'b> {
     ready: &'a Ready<'a>,
-    strip: &'a Strip,
+    strip: &'a Strip<'a>,
     part: &'a mut Part<'b>,
     alone: &'a mut Vec<usize>,
 }
@@ -147,18 +104,25 @@ impl WithSimd for SideBySide<'_, '_> {
     #[inline(always)]
     fn with_simd<S: Simd>(self, _: S) {
         let Self { ready, strip, part, alone } = self;
-        let mut kinds = Kinds::new(ready, strip);
-        let mut numbers: Vec<Lanes> = strip.same.iter().map(|value| Lanes::constant(*value)).collect();
-        let mut waiting = [Waiting { rows: [0; LANES], count: 0 }; Key::ALL];
-        let rows = strip.sound.len();
+        let mut numbers = strip.numbers();
+        let mut waiting = [Waiting { rows: [0; LANES], count: 0 }; Kind::ALL];
+        let rows = part.findings.len();
+        let (mut places, mut clear) = (Lanes::NO, Lanes::NO);
         // After the last row come, in one loop so that the work stands here once, those that still wait.
-        for step in 0..rows + Key::ALL {
+        for step in 0..rows + Kind::ALL {
             let place = if step < rows {
-                let Some(key) = kinds.of(step) else {
+                if step % LANES == 0 {
+                    strip.read(&mut numbers, &from_fn(|k| (step + k).min(rows - 1)));
+                    (places, clear) = Kind::places(ready, &numbers);
+                    clear = clear.and(strip.sound(&numbers));
+                }
+                if clear.0[step % LANES] == 0.0 {
                     alone.push(step);
                     continue;
-                };
-                key.place()
+                }
+                // A small whole number.
+                #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+                (places.0[step % LANES] as usize)
             } else {
                 step - rows
             };
@@ -173,8 +137,8 @@ impl WithSimd for SideBySide<'_, '_> {
             if *count < enough {
                 continue;
             }
-            strip.read_lanes(&mut numbers, some);
-            let good = part.lanes(ready, &numbers, Key::at(place), some);
+            strip.read(&mut numbers, some);
+            let good = part.lanes(ready, &numbers, Kind::at(place), some);
             if !good.all() {
                 alone.extend(some[..*count].iter().zip(good.0).filter(|(_, good)| *good == 0.0).map(|(row, _)| row));
             }
@@ -183,60 +147,17 @@ impl WithSimd for SideBySide<'_, '_> {
     }
 }
 
-/// Tells of what kind a row is.
-struct Kinds<'a> {
-    ready: &'a Ready<'a>,
-    strip: &'a Strip,
-    /// The numbers of the last row that was asked for.
-    numbers: Vec<f64>,
-    /// The rules, where they are the same for all rows.
-    rules: Option<(Stance, Shares)>,
-}
-
-impl<'a> Kinds<'a> {
-    fn new(ready: &'a Ready<'a>, strip: &'a Strip) -> Self {
-        let numbers = strip.same.clone();
-        let same = strip.each.iter().all(|(place, _)| *place < STANCE);
-        let rules = (same && ready.by_shares()).then(|| (stance(&numbers), shares(&numbers)));
-        Self { ready, strip, numbers, rules }
-    }
-
-    /// None where a row is not in range, or a panel is full.
-    #[inline(always)]
-    fn of(&mut self, row: usize) -> Option<Key> {
-        self.strip.read(&mut self.numbers, row);
-        let body = body(&self.numbers);
-        if !(self.strip.sound[row] && clears_hip_line(&body)) {
-            return None;
-        }
-        if !self.ready.by_shares() {
-            return Some(Key { counts: [0, 0], simple: Simple::of(&stance(&self.numbers)) });
-        }
-        let own;
-        let (stance, shares) = if let Some(same) = &self.rules {
-            same
-        } else {
-            own = (stance(&self.numbers), shares(&self.numbers));
-            &own
-        };
-        let steepest = self.numbers[self.numbers.len() - 1];
-        let counts = dart_counts(&body, &ease(&self.numbers), stance.side_fullness, shares, steepest)?;
-        Some(Key { counts, simple: Simple::of(stance) })
-    }
-}
-
 impl Part<'_> {
     /// Fills rows with as many darts; tells which of them are good.
     #[inline(always)]
-    fn lanes(&mut self, ready: &Ready, numbers: &[Lanes], key: Key, rows: &[usize; LANES]) -> Lanes {
-        let (body, ease) = (body(numbers), ease(numbers));
-        let stance = stance(numbers);
+    fn lanes(&mut self, ready: &Ready, numbers: &Numbers, kind: Kind, rows: &[usize; LANES]) -> Lanes {
+        let (body, ease, stance) = (numbers.body(), numbers.ease(), numbers.stance());
         let (shares, darts);
         let alike = if ready.by_shares() {
-            shares = self::shares(numbers);
-            Alike::Shares(&shares, key.counts, numbers[numbers.len() - 1])
+            shares = numbers.shares();
+            Alike::Shares(&shares, kind.counts, numbers.steepest())
         } else {
-            darts = ready.darts(&numbers[APPORTION..]);
+            darts = numbers.darts(ready);
             Alike::Darts(&darts)
         };
         let mut all_good = Lanes::NO;
@@ -244,7 +165,7 @@ impl Part<'_> {
             &body,
             &ease,
             &stance,
-            key.simple,
+            kind.simple,
             alike,
             #[inline(always)]
             |summary, good| {

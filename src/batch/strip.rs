@@ -1,35 +1,50 @@
-//! The numbers of some rows in centimetres, one after the other and side by side.
+//! The numbers of some rows in centimetres, side by side.
 
 use std::array::from_fn;
+use std::borrow::Cow;
+use std::ops::Range;
 
+use super::Column;
 use super::bodies::{Entry, Ready};
-use crate::body::{Body, Ease, Shares, Stance};
+use crate::body::{Body, Darts, Ease, LEAST_BELOW_HIP, Shares, Stance};
 use crate::draft::steepest;
 use crate::measure::{Field, Unit};
-use crate::scalar::{LANES, Lanes};
+use crate::scalar::{LANES, Lanes, Number};
 
 /// Where the numbers of each table start among all of a row.
-pub(super) const EASE: usize = Body::FIELDS.len();
-pub(super) const STANCE: usize = EASE + Ease::FIELDS.len();
-pub(super) const APPORTION: usize = STANCE + Stance::FIELDS.len();
+const EASE: usize = Body::FIELDS.len();
+const STANCE: usize = EASE + Ease::FIELDS.len();
+const APPORTION: usize = STANCE + Stance::FIELDS.len();
 
-/// The numbers of the rows of a part, in centimetres, and which rows have all of them in range.
-pub(super) struct Strip {
+/// The numbers of the rows of a part.
+pub(super) struct Strip<'a> {
     /// Those that are the same for all rows; any number for the others.
-    pub(super) same: Vec<f64>,
-    /// The places of the others in a row, with their values.
-    pub(super) each: Vec<(usize, Vec<f64>)>,
-    pub(super) sound: Vec<bool>,
+    same: Vec<f64>,
+    /// The others.
+    each: Vec<Values<'a>>,
 }
 
-impl Strip {
-    pub(super) fn new(ready: &Ready, start: usize, rows: usize) -> Self {
-        let mut strip = Self { same: Vec::new(), each: Vec::new(), sound: vec![true; rows] };
+/// One number of every row.
+struct Values<'a> {
+    /// Its place among all of a row.
+    place: usize,
+    /// In centimetres; not-a-number where there is none.
+    values: Cow<'a, [f64]>,
+    /// The least and the most that it may be.
+    range: [f64; 2],
+}
+
+/// All numbers of some rows.
+pub(super) struct Numbers(Vec<Lanes>);
+
+impl<'a> Strip<'a> {
+    pub(super) fn new(ready: &'a Ready, start: usize, rows: usize) -> Self {
+        let mut strip = Self { same: Vec::new(), each: Vec::new() };
         for (place, entry) in ready.entries.iter().enumerate() {
-            let cm = |value| entry.field.kind.convert(value, ready.unit(), Unit::Cm);
-            strip.same.push(cm(entry.column.same().unwrap_or(f64::NAN)));
-            if entry.column.same().is_none() {
-                strip.each.push((place, values(entry, start, ready.unit(), &mut strip.sound)));
+            let same = entry.column.same();
+            strip.same.push(entry.field.kind.convert(same.unwrap_or(f64::NAN), ready.unit(), Unit::Cm));
+            if same.is_none() {
+                strip.each.push(Values::new(place, entry, start..start + rows, ready.unit()));
             }
         }
         if ready.by_shares() {
@@ -43,40 +58,83 @@ impl Strip {
         let end = self.same.len();
         let is_steepest = |field: &Field| field.name == "steepest_side";
         let place = APPORTION + Shares::FIELDS.iter().position(is_steepest).unwrap_or_default();
-        let degrees = self.each.iter().find(|(each, _)| *each == place).map(|(_, degrees)| degrees);
+        let degrees = self.each.iter().find(|each| each.place == place).map(|each| &each.values);
         let tangents = degrees.map(|degrees| degrees.iter().map(|degrees| steepest(*degrees)).collect());
         self.same.push(steepest(self.same[place]));
-        self.each.extend(tangents.map(|tangents| (end, tangents)));
+        self.each.extend(tangents.map(|values| Values { place: end, values, range: ANY }));
     }
 
-    /// Overwrites the numbers of a row that are not the same for all.
+    /// Numbers to read into: those that are the same for all rows are there.
+    pub(super) fn numbers(&self) -> Numbers {
+        Numbers(self.same.iter().map(|value| Lanes::constant(*value)).collect())
+    }
+
+    /// Reads the numbers of these rows.
     #[inline(always)]
-    pub(super) fn read(&self, numbers: &mut [f64], row: usize) {
-        for (place, values) in &self.each {
-            numbers[*place] = values[row];
+    pub(super) fn read(&self, numbers: &mut Numbers, rows: &[usize; LANES]) {
+        for each in &self.each {
+            numbers.0[each.place] = Lanes(from_fn(|k| each.values[rows[k]]));
         }
     }
 
+    /// In which rows all numbers are in range, and the skirt ends well below the hip line.
     #[inline(always)]
-    pub(super) fn read_lanes(&self, numbers: &mut [Lanes], rows: &[usize; LANES]) {
-        for (place, values) in &self.each {
-            numbers[*place] = Lanes(from_fn(|k| values[rows[k]]));
+    pub(super) fn sound(&self, numbers: &Numbers) -> Lanes {
+        let body = numbers.body();
+        let mut sound = (body.hip_depth + Lanes::constant(LEAST_BELOW_HIP)).at_most(body.length);
+        for Values { place, range: [least, most], .. } in &self.each {
+            let value = numbers.0[*place];
+            sound = sound.and(Lanes::constant(*least).at_most(value)).and(value.at_most(Lanes::constant(*most)));
         }
+        sound
     }
 }
 
-/// The values of one number, in centimetres; rows that have it out of range are sound no more.
-fn values(entry: &Entry, start: usize, unit: Unit, sound: &mut [bool]) -> Vec<f64> {
-    let (least, most) = entry.field.range(unit);
-    let checked = sound.iter_mut().enumerate().map(|(row, sound)| {
-        let value = entry.column.at(start + row).unwrap_or(f64::NAN);
-        *sound &= (least..=most).contains(&value);
-        value
-    });
-    let values: Vec<f64> = checked.collect();
-    if unit == Unit::Cm {
-        values
-    } else {
-        values.into_iter().map(|v| entry.field.kind.convert(v, unit, Unit::Cm)).collect()
+/// The range of what is known to be in its own.
+const ANY: [f64; 2] = [f64::NEG_INFINITY, f64::INFINITY];
+
+impl<'a> Values<'a> {
+    /// Those in centimetres are looked at where they are.
+    fn new(place: usize, entry: &'a Entry, rows: Range<usize>, unit: Unit) -> Self {
+        let (least, most) = entry.field.range(unit);
+        if let (Column::Each(values), Unit::Cm) = (entry.column, unit) {
+            return Self { place, values: Cow::Borrowed(&values[rows]), range: [least, most] };
+        }
+        // The range holds in the unit in which they were given.
+        let value = |row| entry.column.at(row).filter(|value| (least..=most).contains(value)).unwrap_or(f64::NAN);
+        let values = rows.map(|row| entry.field.kind.convert(value(row), unit, Unit::Cm)).collect();
+        Self { place, values, range: ANY }
+    }
+}
+
+impl Numbers {
+    #[inline(always)]
+    pub(super) fn body(&self) -> Body<Lanes> {
+        Body::from_array(from_fn(|k| self.0[k]))
+    }
+
+    #[inline(always)]
+    pub(super) fn ease(&self) -> Ease<Lanes> {
+        Ease::from_array(from_fn(|k| self.0[EASE + k]))
+    }
+
+    #[inline(always)]
+    pub(super) fn stance(&self) -> Stance<Lanes> {
+        Stance::from_array(from_fn(|k| self.0[STANCE + k]))
+    }
+
+    #[inline(always)]
+    pub(super) fn shares(&self) -> Shares<Lanes> {
+        Shares::from_array(from_fn(|k| self.0[APPORTION + k]))
+    }
+
+    /// The tangent of the steepest lean of the side seam.
+    #[inline(always)]
+    pub(super) fn steepest(&self) -> Lanes {
+        self.0[self.0.len() - 1]
+    }
+
+    pub(super) fn darts(&self, ready: &Ready) -> Darts<Lanes> {
+        ready.darts(&self.0[APPORTION..])
     }
 }

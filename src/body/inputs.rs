@@ -8,7 +8,7 @@ use crate::measure::{Field, Unit};
 use crate::scalar::Scalar;
 
 /// The least length of the straight side below the hip line.
-const LEAST_BELOW_HIP: f64 = 1.0;
+pub(crate) const LEAST_BELOW_HIP: f64 = 1.0;
 
 /// Body, ease and rules, each in range and in keeping with each other, in centimetres.
 #[derive(Clone, Debug, PartialEq)]
@@ -102,16 +102,11 @@ pub(crate) fn both_ways() -> Problem {
     Problem::new(Code::Conflict, "rules.shares").with_limit("rules.darts")
 }
 
-/// Whether the skirt ends well below the hip line.
-#[inline]
-pub(crate) fn clears_hip_line(body: &Body) -> bool {
-    body.length >= body.hip_depth + LEAST_BELOW_HIP
-}
-
 /// The problem of a skirt that ends before it has passed the hip.
 fn above_hip_line(body: &Body) -> Option<Problem> {
-    (!clears_hip_line(body)).then(|| {
-        let least = body.hip_depth + LEAST_BELOW_HIP;
+    let least = body.hip_depth + LEAST_BELOW_HIP;
+    let clears = body.length >= least;
+    (!clears).then(|| {
         let problem = Problem::new(Code::AboveHipLine, "body.length").with_value(body.length);
         problem.with_limit(least).with_unit(Unit::Cm.name())
     })

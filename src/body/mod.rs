@@ -3,7 +3,7 @@
 mod inputs;
 mod rules;
 
-pub(crate) use inputs::{Inputs, Named, both_ways, clears_hip_line, numbers};
+pub(crate) use inputs::{Inputs, LEAST_BELOW_HIP, Named, both_ways, numbers};
 #[cfg(feature = "python")]
 pub(crate) use rules::shares_table;
 pub use rules::{Apportion, Darts, FixedDart, MOST_DARTS, Place, Rules, Shares, Stance};

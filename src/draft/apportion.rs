@@ -98,20 +98,15 @@ pub(super) fn by_darts<T: Number>(darts: &Darts<T>) -> Shared<T> {
 }
 
 fn by_shares<T: Scalar>(nominal: T, side: &SideCurve<T>, rules: &Shares<T>) -> Shared<T> {
-    let sharing = Sharing::by_shares(sewn(nominal, rules), side, rules, steepest(rules.steepest_side));
+    let sewn = [rules.back_share, rules.front_share].map(|share| (nominal * share).re() >= rules.smallest_dart.re());
+    let sewn = sewn.map(|is| T::constant(f64::from(u8::from(is))));
+    let sharing = Sharing::by_shares(sewn, side, rules, steepest(rules.steepest_side));
     let counts = counts(sharing.amounts(nominal).panels, rules);
     (sharing, darts_by_shares(counts, side.depth, rules))
 }
 
-/// Which panels have darts.
-#[inline(always)]
-pub(super) fn sewn<T: Scalar>(nominal: T, rules: &Shares<T>) -> [bool; 2] {
-    [rules.back_share, rules.front_share].map(|share| (nominal * share).re() >= rules.smallest_dart.re())
-}
-
 /// How many darts take these amounts.
-#[inline(always)]
-pub(super) fn counts<T: Scalar>(amounts: [T; 2], rules: &Shares<T>) -> [usize; 2] {
+fn counts<T: Scalar>(amounts: [T; 2], rules: &Shares<T>) -> [usize; 2] {
     amounts.map(|amount| match amount.re() {
         none if none <= 0.0 => 0,
         one if one <= rules.largest_dart.re() => 1,
@@ -147,18 +142,18 @@ pub(super) fn darts_by_shares<T: Number>(counts: [usize; 2], hip_depth: T, rules
 }
 
 impl<T: Number> Sharing<T> {
-    /// By shares, where so many panels have darts; `steepest` is the tangent of the side seam's steepest lean.
+    /// By shares, where these panels have darts, 1 for yes and 0 for no; `steepest` is the tangent of the side seam's steepest
+    /// lean.
     #[inline(always)]
-    pub(super) fn by_shares(sewn: [bool; 2], side: &SideCurve<T>, rules: &Shares<T>, steepest: T) -> Self {
-        let (zero, two) = (T::constant(0.0), T::constant(2.0));
-        let [back, front] = sewn;
-        let shares = [if back { rules.back_share } else { zero }, if front { rules.front_share } else { zero }];
-        let total = shares[0] + shares[1];
+    pub(super) fn by_shares(sewn: [T; 2], side: &SideCurve<T>, rules: &Shares<T>, steepest: T) -> Self {
+        let shares = [rules.back_share * sewn[0], rules.front_share * sewn[1]];
+        // Where there is no share, there is no part.
+        let total = (shares[0] + shares[1]).larger(T::constant(f64::MIN_POSITIVE));
         Self {
-            fixed: zero,
+            fixed: T::constant(0.0),
             shares,
-            parts: if back || front { shares.map(|share| share.over(total)) } else { [zero; 2] },
-            most: rules.largest_dart * two,
+            parts: shares.map(|share| share.over(total)),
+            most: rules.largest_dart * T::constant(2.0),
             side_limit: side.loss_of(steepest),
         }
     }

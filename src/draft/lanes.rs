@@ -7,7 +7,7 @@
 use super::apportion::{self, Amounts, Shared, Sharing};
 use super::closure::Tape;
 use super::panel::{MOST_BOW, Stretch};
-use super::side::{MOST_SQUARED_LEAN, SideCurve};
+use super::side::{MOST_SQUARED_LEAN, NATURAL, SideCurve};
 use super::summary::Summary;
 use super::{Plan, Simple, closure, halves, limits};
 use crate::body::{Body, Darts, Ease, Shares, Stance};
@@ -31,25 +31,36 @@ pub(crate) fn steepest(degrees: f64) -> f64 {
     apportion::steepest(degrees)
 }
 
-/// How many darts back and front of this body have, where no panel is full on its nominal suppression, and one is there if the
-/// side seam meets its limit.
+/// How many darts back and front of these bodies have by shares, and in which lanes that can go side by side: where no panel is
+/// full on its nominal suppression, and one is there if the side seam meets its limit.
 #[inline(always)]
 pub(crate) fn dart_counts(
-    body: &Body,
-    ease: &Ease,
-    fullness: f64,
-    rules: &Shares,
-    steepest: f64,
-) -> Option<[usize; 2]> {
+    body: &Body<Lanes>,
+    ease: &Ease<Lanes>,
+    fullness: Lanes,
+    rules: &Shares<Lanes>,
+    steepest: Lanes,
+) -> ([Lanes; 2], Lanes) {
     let [hip, target] = halves(body, ease);
     let nominal = hip - target;
-    let sewn = apportion::sewn(nominal, rules);
+    let [back, front] = [rules.back_share, rules.front_share].map(|share| rules.smallest_dart.at_most(nominal * share));
     let side = SideCurve { depth: body.hip_depth, fullness, natural: false };
-    let sharing = Sharing::by_shares(sewn, &side, rules, steepest);
-    let amounts = sharing.open(nominal);
-    let pours = sewn != [false; 2] || sharing.straight(nominal).side <= sharing.side_limit;
-    let clear = pours && [0, 1].iter().all(|k| !sewn[*k] || amounts.panels[*k] < sharing.most);
-    clear.then(|| apportion::counts(amounts.panels, rules))
+    let sharing = Sharing::by_shares([back, front], &side, rules, steepest);
+    let panels = sharing.open(nominal).panels;
+    let pours = back.or(front).or(poured(&sharing, nominal).not());
+    let clear = panels.into_iter().fold(pours, |clear, panel| clear.and(panel.below(sharing.most)));
+    (panels.map(|panel| Lanes::NO.below(panel) + rules.largest_dart.below(panel)), clear)
+}
+
+/// Which curves are simple, lane by lane, as [`Simple::of`] tells: the waists of back and front, and the side seam.
+#[inline(always)]
+pub(crate) fn simple_curves(stance: &Stance<Lanes>) -> [Lanes; 3] {
+    let natural = Lanes::constant(NATURAL);
+    [
+        stance.centre_back_lower.same(Lanes::NO),
+        stance.centre_front_lower.same(Lanes::NO),
+        stance.side_fullness.same(natural),
+    ]
 }
 
 /// Tells the summaries of bodies side by side, and in which lanes they are good: 1 for yes, 0 for no. `simple` tells which curves
@@ -118,7 +129,8 @@ fn sewable(summary: &Summary<Lanes>, hip_depth: Lanes) -> Lanes {
 fn shared(alike: Alike, side: &SideCurve<Lanes>) -> Shared<Lanes> {
     match alike {
         Alike::Shares(rules, counts, steepest) => {
-            let sharing = Sharing::by_shares([counts[0] > 0, counts[1] > 0], side, rules, steepest);
+            let sewn = counts.map(|count| if count > 0 { Lanes::YES } else { Lanes::NO });
+            let sharing = Sharing::by_shares(sewn, side, rules, steepest);
             (sharing, apportion::darts_by_shares(counts, side.depth, rules))
         }
         Alike::Darts(darts) => apportion::by_darts(darts),
@@ -127,8 +139,8 @@ fn shared(alike: Alike, side: &SideCurve<Lanes>) -> Shared<Lanes> {
 
 /// Where the side seam meets its limit at a suppression.
 #[inline(always)]
-fn poured(plan: &Plan<Lanes>, suppression: Lanes) -> Lanes {
-    plan.sharing.side_limit.below(plan.sharing.straight(suppression).side)
+fn poured(sharing: &Sharing<Lanes>, suppression: Lanes) -> Lanes {
+    sharing.side_limit.below(sharing.straight(suppression).side)
 }
 
 /// The amounts of a suppression; lanes that meet another limit than on their nominal one are good no more, unless they are
@@ -137,12 +149,10 @@ fn poured(plan: &Plan<Lanes>, suppression: Lanes) -> Lanes {
 fn amounts(closing: &Closing, suppression: Lanes, done: Lanes, good: &mut Lanes) -> Amounts<Lanes> {
     let Closing { plan, alike, poured } = closing;
     let amounts = plan.sharing.open(suppression);
-    if let Alike::Shares(_, counts, _) = alike {
-        let mut clear = self::poured(plan, suppression).same(*poured);
-        for (count, panel) in counts.iter().zip(amounts.panels) {
-            if *count > 0 {
-                clear = clear.and(panel.below(plan.sharing.most));
-            }
+    if let Alike::Shares(..) = alike {
+        let mut clear = self::poured(&plan.sharing, suppression).same(*poured);
+        for panel in amounts.panels {
+            clear = clear.and(panel.below(plan.sharing.most));
         }
         *good = good.and(clear.or(done));
     }
@@ -206,7 +216,7 @@ fn gap(closing: &Closing, suppression: Lanes, done: Lanes, good: &mut Lanes) -> 
 /// would alone.
 #[inline(always)]
 fn close(plan: &Plan<Lanes>, alike: Alike, good: &mut Lanes) -> (Lanes, Lanes) {
-    let closing = &Closing { plan, alike, poured: poured(plan, plan.nominal) };
+    let closing = &Closing { plan, alike, poured: poured(&plan.sharing, plan.nominal) };
     let mut done = Lanes::NO;
     let (mut found, mut left) = (plan.nominal, Lanes::constant(f64::INFINITY));
     let (mut before, mut last, mut last_gap) = (Lanes::constant(0.0), plan.nominal, Lanes::constant(0.0));

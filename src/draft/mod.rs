@@ -20,7 +20,7 @@ use crate::geometry::{Cubic, Path, Point, Vector, norm};
 use crate::measure::Unit;
 use crate::scalar::{Number, Scalar};
 use apportion::{Amounts, Shared, Sharing, apportion};
-pub(crate) use lanes::{Alike, dart_counts, steepest, summaries, suppressions};
+pub(crate) use lanes::{Alike, dart_counts, simple_curves, steepest, summaries, suppressions};
 pub(crate) use panel::outline;
 use panel::{Corners, PanelPlan, corners};
 pub use points::Spot;

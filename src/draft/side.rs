@@ -4,7 +4,7 @@ use crate::geometry::{Cubic, Point};
 use crate::scalar::Number;
 
 /// The fullness of the natural spline, which is free at the waist.
-const NATURAL: f64 = 1.5;
+pub(super) const NATURAL: f64 = 1.5;
 
 /// The shape of the side seam, whatever it loses.
 #[derive(Clone, Copy, Debug)]

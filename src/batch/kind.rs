@@ -1,0 +1,42 @@
+//! Which rows can go side by side: those of one kind.
+
+use super::bodies::Ready;
+use super::strip::Numbers;
+use crate::draft::{Simple, dart_counts, simple_curves};
+use crate::scalar::{Lanes, Number};
+
+/// How many darts back and front have, of none to two where the suppression is shared out, and which curves are simple.
+#[derive(Clone, Copy)]
+pub(super) struct Kind {
+    pub(super) counts: [usize; 2],
+    pub(super) simple: Simple,
+}
+
+impl Kind {
+    /// So many there are.
+    pub(super) const ALL: usize = 3 * 3 * 8;
+
+    /// The kind with this number.
+    pub(super) fn at(place: usize) -> Self {
+        let (counts, is) = (place / 8, |bit: usize| place >> bit & 1 == 1);
+        Self { counts: [counts / 3, counts % 3], simple: Simple { waist: [is(2), is(1)], side: is(0) } }
+    }
+
+    /// The numbers of the kinds of some rows, and which of these can go side by side.
+    #[inline(always)]
+    pub(super) fn places(ready: &Ready, numbers: &Numbers) -> (Lanes, Lanes) {
+        let stance = numbers.stance();
+        let ([back, front], clear) = if ready.by_shares() {
+            let (body, ease, shares) = (numbers.body(), numbers.ease(), numbers.shares());
+            dart_counts(&body, &ease, stance.side_fullness, &shares, numbers.steepest())
+        } else {
+            ([Lanes::NO; 2], Lanes::YES)
+        };
+        let [two, three] = [2.0, 3.0].map(Lanes::constant);
+        let mut place = back * three + front;
+        for is in simple_curves(&stance) {
+            place = place * two + is;
+        }
+        (place, clear)
+    }
+}
