@@ -5,7 +5,7 @@
 
 use super::Plan;
 use super::apportion::Amounts;
-use super::panel::{MOST_BOW, Stretch};
+use super::panel::{MOST_BOW, Seam, Stretch};
 use super::side::{MOST_SQUARED_LEAN, SideCurve};
 use crate::scalar::{Number, Scalar};
 
@@ -70,12 +70,11 @@ pub(super) fn second<T: Number>(nominal: T, gap: T) -> T {
 /// By how much the sewn waist of half the garment is longer than it should be, where each takes so much.
 #[inline(always)]
 pub(super) fn gap_of<T: Number>(plan: &Plan<T>, amounts: &Amounts<T>, tape: &mut impl Tape<T>) -> T {
-    let mut gap = -plan.target;
+    let (mut gap, seam) = (-plan.target, Seam::new(amounts.side, &plan.side));
     for (panel, amount) in plan.panels.iter().zip(amounts.panels) {
         panel.stretches(
-            amounts.side,
+            &seam,
             amount,
-            &plan.side,
             #[inline(always)]
             |_, stretch| gap += tape.stretch(&stretch, panel.even),
         );

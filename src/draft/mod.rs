@@ -22,7 +22,7 @@ use crate::scalar::{Number, Scalar};
 use apportion::{Amounts, Shared, Sharing, apportion};
 pub(crate) use lanes::{Alike, dart_counts, simple_curves, steepest, summaries, suppressions};
 pub(crate) use panel::outline;
-use panel::{Corners, PanelPlan, corners};
+use panel::{Corners, PanelPlan, Seam, corners};
 pub use points::Spot;
 pub(crate) use side::SideCurve;
 pub use summary::{DartSummary, PanelSummary, Summary};
@@ -288,7 +288,8 @@ impl<T: Scalar> Plan<T> {
     /// The draft, once closing has found the suppression.
     fn draft(&self, inputs: Inputs<T>, total: T) -> Draft<T> {
         let amounts = self.sharing.amounts(total);
-        let panel = |k: usize| self.panels[k].panel(amounts.side, amounts.panels[k], &self.side, inputs.body.length);
+        let seam = Seam::new(amounts.side, &self.side);
+        let panel = |k: usize| self.panels[k].panel(&seam, amounts.panels[k], &self.side, inputs.body.length);
         Draft {
             back: panel(0),
             front: panel(1),

@@ -108,6 +108,24 @@ impl<T: Number> Tilt<T> {
     }
 }
 
+/// The side seam at the waist, the same for back and front.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Seam<T> {
+    /// What it takes: half of what both take.
+    pub(super) loss: T,
+    lean: Tilt<T>,
+}
+
+impl<T: Number> Seam<T> {
+    /// Where both seams of this curve take so much.
+    #[inline(always)]
+    pub(super) fn new(both: T, curve: &SideCurve<T>) -> Self {
+        let loss = both * T::constant(0.5);
+        let [opposite, adjacent] = curve.lean(loss);
+        Self { loss, lean: Tilt::new(opposite, adjacent) }
+    }
+}
+
 impl<T: Number> Stretch<T> {
     /// A stretch from `start` to `end` along the panel; its chord rises like that of a circular arc with these tilts,
     /// and by `slope` more, if there is one. Its handles are chord / (3 cos² of a quarter of the turn), which on a circular
@@ -186,25 +204,21 @@ impl<T: Copy> PanelPlan<T> {
 }
 
 impl<T: Number> PanelPlan<T> {
-    /// Visits the stretches of the waist, with their places from the centre, where the side seams together lose `side` and the
-    /// panel takes `amount` by shares. Both side seams are one curve, so each loses half.
+    /// Visits the stretches of the waist, with their places from the centre, where the panel takes `amount` by shares.
     ///
     /// They come from the side, whose height is 0, to the centre, so that the height of each follows from those before.
     #[inline(always)]
-    pub(super) fn stretches(&self, side: T, amount: T, curve: &SideCurve<T>, mut visit: impl FnMut(usize, Stretch<T>)) {
-        let (zero, half) = (T::constant(0.0), T::constant(0.5));
-        let loss = side * half;
-        let waist = self.width - loss;
+    pub(super) fn stretches(&self, seam: &Seam<T>, amount: T, mut visit: impl FnMut(usize, Stretch<T>)) {
+        let waist = self.width - seam.loss;
         let slope = if self.even { None } else { Some(self.slope(waist, amount)) };
-        let [opposite, adjacent] = curve.lean(loss);
-        let (mut end, mut lean) = (waist, Tilt::new(opposite, adjacent));
+        let (mut end, mut lean) = (waist, seam.lean);
         for (k, dart) in self.darts.iter().enumerate().rev() {
-            let (centre, mouth) = (dart.centre(waist), dart.intake(amount) * half);
+            let (centre, mouth) = (dart.centre(waist), dart.intake(amount) * T::constant(0.5));
             let leg = Tilt::new(mouth, dart.length);
             visit(k + 1, Stretch::new(centre + mouth, end, [leg.mirrored(), lean], slope));
             (end, lean) = (centre - mouth, leg);
         }
-        visit(0, Stretch::new(zero, end, [Tilt::level(), lean], slope));
+        visit(0, Stretch::new(T::constant(0.0), end, [Tilt::level(), lean], slope));
     }
 
     /// By how much the chords of the waist rise for their run, to lower the centre.
@@ -227,17 +241,17 @@ pub(super) fn corners<T: Number>(inner: Point<T>, outer: Point<T>, length: T) ->
 
 impl<T: Scalar> PanelPlan<T> {
     /// The finished panel.
-    pub(super) fn panel(&self, side: T, amount: T, curve: &SideCurve<T>, length: T) -> Panel<T> {
+    pub(super) fn panel(&self, seam: &Seam<T>, amount: T, curve: &SideCurve<T>, length: T) -> Panel<T> {
         let mut waist_lowering = T::constant(0.0);
         let mut waist = ArrayVec::<Cubic<T>, { MOST_DARTS + 1 }>::new();
-        self.stretches(side, amount, curve, |_, stretch| {
+        self.stretches(seam, amount, |_, stretch| {
             waist.push(stretch.cubic(waist_lowering));
             waist_lowering += stretch.rise;
         });
         waist.reverse();
         let dart = |k: usize| Dart::new(waist[k].points[3], waist[k + 1].points[0], self.darts[k].length);
         let darts: Vec<_> = (0..self.darts.len()).map(dart).collect();
-        let (half, width, loss) = (self.half, self.width, side * T::constant(0.5));
+        let (half, width, loss) = (self.half, self.width, seam.loss);
         let side = curve.cubic(width, loss);
         let mut edges = Vec::with_capacity(3 * darts.len() + 5);
         outline(width, darts.len(), |k| waist[k], |k| darts[k].corners(), side, length, |edge| edges.push(edge));

@@ -4,7 +4,7 @@ use arrayvec::ArrayVec;
 
 use super::apportion::Amounts;
 use super::closure::{Alone, Tape};
-use super::panel::corners;
+use super::panel::{PanelPlan, Seam, corners};
 use super::{Draft, Plan, Suppression};
 use crate::body::MOST_DARTS;
 use crate::geometry::Point;
@@ -91,36 +91,28 @@ impl<T: Number> Plan<T> {
         told.left_in_side = drafted.left_in_side;
         told.lean = self.side.tangent(drafted.side);
         // The side seams of back and front are one curve.
-        told.side_seam = tape.side(drafted.side * T::constant(0.5), &self.side) + (hem - self.side.depth);
-        for (k, panel) in told.panels.iter_mut().enumerate() {
-            self.measure_panel(k, drafted, hem, tape, panel);
+        let seam = Seam::new(drafted.side, &self.side);
+        told.side_seam = tape.side(seam.loss, &self.side) + (hem - self.side.depth);
+        for ((panel, amount), told) in self.panels.iter().zip(drafted.panels).zip(&mut told.panels) {
+            told.area = panel.width * hem - self.side.area_inside(seam.loss);
+            panel.measure(&seam, amount, tape, told);
+            told.centre_seam = hem - told.waist_lowering;
         }
     }
+}
 
+impl<T: Number> PanelPlan<T> {
+    /// Measures the panel along its waist; the area is that of the panel below the level of the side.
     #[inline(always)]
-    fn measure_panel(
-        &self,
-        k: usize,
-        amounts: &Amounts<T>,
-        hem: T,
-        tape: &mut impl Tape<T>,
-        told: &mut PanelSummary<T>,
-    ) {
-        let (panel, loss) = (&self.panels[k], amounts.side * T::constant(0.5));
-        told.width = panel.width;
-        told.area = panel.width * hem - self.side.area_inside(loss);
+    fn measure(&self, seam: &Seam<T>, amount: T, tape: &mut impl Tape<T>, told: &mut PanelSummary<T>) {
         let zero = T::constant(0.0);
-        told.darts.extend(panel.darts.iter().map(|dart| DartSummary {
-            intake: zero,
-            length: dart.length,
-            centre: zero,
-            tip: zero,
-        }));
+        let blank = |length| DartSummary { intake: zero, length, centre: zero, tip: zero };
+        told.darts.extend(self.darts.iter().map(|dart| blank(dart.length)));
+        told.width = self.width;
         let mut after = zero;
-        panel.stretches(
-            amounts.side,
-            amounts.panels[k],
-            &self.side,
+        self.stretches(
+            seam,
+            amount,
             #[inline(always)]
             |k, stretch| {
                 let height = told.waist_lowering;
@@ -130,14 +122,13 @@ impl<T: Number> Plan<T> {
                     (dart.intake, dart.centre, dart.tip) = (outer.x - inner.x, tip.x, tip.y);
                     told.area -= dart.intake * (height + dart.length * T::constant(0.5));
                 }
-                told.waist_seam += tape.stretch(&stretch, panel.even);
+                told.waist_seam += tape.stretch(&stretch, self.even);
                 told.narrowest = told.narrowest.smaller(stretch.end() - stretch.start);
                 told.area -= stretch.above(height);
                 told.waist_lowering += stretch.rise;
                 after = stretch.start;
             },
         );
-        told.centre_seam = hem - told.waist_lowering;
     }
 }
 
