@@ -9,7 +9,7 @@ use std::ops::{Add, AddAssign, Div, DivAssign, Mul, MulAssign, Neg, Sub, SubAssi
 use super::Number;
 
 /// How many numbers stand side by side.
-pub(crate) const LANES: usize = 8;
+pub(crate) const LANES: usize = 16;
 
 /// Several numbers side by side.
 #[derive(Clone, Copy, Debug, PartialEq)]
