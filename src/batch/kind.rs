@@ -32,8 +32,8 @@ impl Kind {
         } else {
             ([Lanes::NO; 2], Lanes::YES)
         };
-        let [two, three] = [2.0, 3.0].map(Lanes::constant);
-        let mut place = back * three + front;
+        let two = Lanes::constant(2.0);
+        let mut place = back * Lanes::constant(3.0) + front;
         for is in simple_curves(&stance) {
             place = place * two + is;
         }

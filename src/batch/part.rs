@@ -227,14 +227,13 @@ mod tests {
     use crate::batch::{Bodies, Column, Table};
     use crate::body::Rules;
 
-    // Drafted alone they would be the same, and several times as slow.
-    #[test]
-    fn ordinary_bodies_go_side_by_side() {
+    /// How many bodies are drafted alone whose hips are so much larger than their waists, and a little more.
+    fn alone(larger: f64, hip_depth: f64) -> usize {
         let rows = 20_000_u32;
-        let numbers = |number: fn(f64) -> f64| (0..rows).map(|k| number(f64::from(k))).collect::<Vec<f64>>();
-        let waists = numbers(|k| 60.0 + k % 97.0 / 2.0);
-        let hips = numbers(|k| 80.0 + k % 97.0 / 2.0 + k % 11.0);
-        let hip_depths = numbers(|k| 18.0 + k % 7.0 / 2.0);
+        let numbers = |number: &dyn Fn(f64) -> f64| (0..rows).map(|k| number(f64::from(k))).collect::<Vec<f64>>();
+        let waists = numbers(&|k| 60.0 + k % 97.0 / 2.0);
+        let hips = numbers(&|k| 60.0 + k % 97.0 / 2.0 + larger + k % 11.0 / 3.0);
+        let hip_depths = numbers(&|k| hip_depth + k % 7.0 / 20.0);
         let [waist, hip, hip_depth] = [&waists, &hips, &hip_depths].map(|column| Column::Each(column));
         let bodies = Bodies {
             body: Body { waist, hip, hip_depth, length: Column::Same(60.0) },
@@ -243,9 +242,20 @@ mod tests {
             unit: Unit::Cm,
         };
         let ready = Ready::new(&bodies).unwrap();
-        let rows = waists.len();
-        let mut table = Table::new(rows, ready.most_darts());
-        let alone: usize = table.parts(rows).iter_mut().map(|part| side_by_side(&ready, 0, part).len()).sum();
-        assert_eq!(alone, 0);
+        let mut table = Table::new(waists.len(), ready.most_darts());
+        table.parts(waists.len()).iter_mut().map(|part| side_by_side(&ready, 0, part).len()).sum()
+    }
+
+    // Drafted alone they would be the same, and several times as slow.
+    #[test]
+    fn ordinary_bodies_go_side_by_side() {
+        assert_eq!(alone(20.0, 18.0), 0);
+    }
+
+    #[test]
+    fn bodies_whose_side_seams_meet_their_limit_go_side_by_side() {
+        assert_eq!(alone(26.5, 15.0), 0);
+        // Here a panel is full, too.
+        assert_eq!(alone(34.0, 15.0), 20_000);
     }
 }

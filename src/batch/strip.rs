@@ -1,6 +1,5 @@
 //! The numbers of some rows in centimetres, side by side.
 
-use std::array::from_fn;
 use std::borrow::Cow;
 use std::ops::Range;
 
@@ -29,7 +28,7 @@ struct Values<'a> {
     /// Its place among all of a row.
     place: usize,
     /// In centimetres; not-a-number where there is none.
-    values: Cow<'a, [f64]>,
+    all: Cow<'a, [f64]>,
     /// The least and the most that it may be.
     range: [f64; 2],
 }
@@ -58,10 +57,10 @@ impl<'a> Strip<'a> {
         let end = self.same.len();
         let is_steepest = |field: &Field| field.name == "steepest_side";
         let place = APPORTION + Shares::FIELDS.iter().position(is_steepest).unwrap_or_default();
-        let degrees = self.each.iter().find(|each| each.place == place).map(|each| &each.values);
+        let degrees = self.each.iter().find(|each| each.place == place).map(|each| &each.all);
         let tangents = degrees.map(|degrees| degrees.iter().map(|degrees| steepest(*degrees)).collect());
         self.same.push(steepest(self.same[place]));
-        self.each.extend(tangents.map(|values| Values { place: end, values, range: ANY }));
+        self.each.extend(tangents.map(|all| Values { place: end, all, range: ANY }));
     }
 
     /// Numbers to read into: those that are the same for all rows are there.
@@ -73,7 +72,9 @@ impl<'a> Strip<'a> {
     #[inline(always)]
     pub(super) fn read(&self, numbers: &mut Numbers, rows: &[usize; LANES]) {
         for each in &self.each {
-            numbers.0[each.place] = Lanes(from_fn(|k| each.values[rows[k]]));
+            for (number, row) in numbers.0[each.place].0.iter_mut().zip(rows) {
+                *number = each.all[*row];
+            }
         }
     }
 
@@ -98,34 +99,42 @@ impl<'a> Values<'a> {
     fn new(place: usize, entry: &'a Entry, rows: Range<usize>, unit: Unit) -> Self {
         let (least, most) = entry.field.range(unit);
         if let (Column::Each(values), Unit::Cm) = (entry.column, unit) {
-            return Self { place, values: Cow::Borrowed(&values[rows]), range: [least, most] };
+            return Self { place, all: Cow::Borrowed(&values[rows]), range: [least, most] };
         }
         // The range holds in the unit in which they were given.
         let value = |row| entry.column.at(row).filter(|value| (least..=most).contains(value)).unwrap_or(f64::NAN);
         let values = rows.map(|row| entry.field.kind.convert(value(row), unit, Unit::Cm)).collect();
-        Self { place, values, range: ANY }
+        Self { place, all: values, range: ANY }
     }
 }
 
 impl Numbers {
+    /// Those that start at a place.
+    #[inline(always)]
+    fn some<const N: usize>(&self, start: usize) -> [Lanes; N] {
+        let mut some = [Lanes::NO; N];
+        some.copy_from_slice(&self.0[start..start + N]);
+        some
+    }
+
     #[inline(always)]
     pub(super) fn body(&self) -> Body<Lanes> {
-        Body::from_array(from_fn(|k| self.0[k]))
+        Body::from_array(self.some(0))
     }
 
     #[inline(always)]
     pub(super) fn ease(&self) -> Ease<Lanes> {
-        Ease::from_array(from_fn(|k| self.0[EASE + k]))
+        Ease::from_array(self.some(EASE))
     }
 
     #[inline(always)]
     pub(super) fn stance(&self) -> Stance<Lanes> {
-        Stance::from_array(from_fn(|k| self.0[STANCE + k]))
+        Stance::from_array(self.some(STANCE))
     }
 
     #[inline(always)]
     pub(super) fn shares(&self) -> Shares<Lanes> {
-        Shares::from_array(from_fn(|k| self.0[APPORTION + k]))
+        Shares::from_array(self.some(APPORTION))
     }
 
     /// The tangent of the steepest lean of the side seam.

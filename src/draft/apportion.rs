@@ -61,8 +61,8 @@ pub(super) struct Sharing<T> {
     pub(super) side_limit: T,
 }
 
-/// How any suppression is shared out, and the darts of back and front.
-pub(super) type Shared<T> = (Sharing<T>, [DartPlans<T>; 2]);
+/// The darts of back and front, to be filled where they are: to move those of several bodies takes time.
+pub(super) type Empty<'a, T> = [&'a mut DartPlans<T>; 2];
 
 /// What each takes of a suppression.
 #[derive(Clone, Copy, Debug)]
@@ -78,31 +78,37 @@ pub(super) struct Amounts<T> {
 }
 
 /// Decides on the nominal suppression which darts there are and how any suppression is shared out.
-pub(super) fn apportion<T: Scalar>(nominal: T, side: &SideCurve<T>, rules: &Apportion<T>) -> Shared<T> {
+pub(super) fn apportion<T: Scalar>(
+    nominal: T,
+    side: &SideCurve<T>,
+    rules: &Apportion<T>,
+    darts: Empty<T>,
+) -> Sharing<T> {
     match rules {
-        Apportion::Shares(shares) => by_shares(nominal, side, shares),
-        Apportion::Darts(darts) => by_darts(darts),
+        Apportion::Shares(shares) => by_shares(nominal, side, shares, darts),
+        Apportion::Darts(given) => by_darts(given, darts),
     }
 }
 
 /// As the given darts say.
-pub(super) fn by_darts<T: Number>(darts: &Darts<T>) -> Shared<T> {
-    let zero = T::constant(0.0);
-    let plan =
-        |dart: &FixedDart<T>| DartPlan { fixed: dart.intake, part: zero, length: dart.length, place: dart.place };
-    let plans =
-        [&darts.back, &darts.front].map(|list| list.iter().take(MOST_DARTS).map(plan).collect::<DartPlans<T>>());
-    let fixed = plans.iter().flatten().fold(zero, |sum, dart| sum + dart.fixed);
-    let (shares, parts, side_limit) = ([zero; 2], [zero; 2], T::constant(f64::MAX));
-    (Sharing { fixed, shares, parts, most: zero, side_limit }, plans)
+pub(super) fn by_darts<T: Number>(given: &Darts<T>, darts: Empty<T>) -> Sharing<T> {
+    let mut sharing = Sharing::none();
+    for (given, darts) in [&given.back, &given.front].into_iter().zip(darts) {
+        for FixedDart { intake, length, place } in given.iter().take(MOST_DARTS) {
+            sharing.fixed += *intake;
+            darts.push(DartPlan { fixed: *intake, part: T::constant(0.0), length: *length, place: *place });
+        }
+    }
+    sharing
 }
 
-fn by_shares<T: Scalar>(nominal: T, side: &SideCurve<T>, rules: &Shares<T>) -> Shared<T> {
+fn by_shares<T: Scalar>(nominal: T, side: &SideCurve<T>, rules: &Shares<T>, darts: Empty<T>) -> Sharing<T> {
     let sewn = [rules.back_share, rules.front_share].map(|share| (nominal * share).re() >= rules.smallest_dart.re());
     let sewn = sewn.map(|is| T::constant(f64::from(u8::from(is))));
     let sharing = Sharing::by_shares(sewn, side, rules, steepest(rules.steepest_side));
     let counts = counts(sharing.amounts(nominal).panels, rules);
-    (sharing, darts_by_shares(counts, side.depth, rules))
+    darts_by_shares(counts, side.depth, rules, darts);
+    sharing
 }
 
 /// How many darts take these amounts.
@@ -121,27 +127,29 @@ pub(super) fn steepest<T: Scalar>(degrees: T) -> T {
 
 /// So many darts in back and front.
 #[inline(always)]
-pub(super) fn darts_by_shares<T: Number>(counts: [usize; 2], hip_depth: T, rules: &Shares<T>) -> [DartPlans<T>; 2] {
-    let lengths =
-        [[rules.back_inner_length, rules.back_outer_length], [rules.front_inner_length, rules.front_outer_length]];
-    let (singly, twice) = ([rules.single_place], [rules.inner_place, rules.outer_place]);
-    let mut plans = [DartPlans::new(), DartPlans::new()];
-    for (panel, plans) in plans.iter_mut().enumerate() {
-        let places: &[T] = match counts[panel] {
-            0 => &[],
-            1 => &singly,
-            _ => &twice,
+pub(super) fn darts_by_shares<T: Number>(counts: [usize; 2], hip_depth: T, rules: &Shares<T>, darts: Empty<T>) {
+    let back = [&rules.back_inner_length, &rules.back_outer_length];
+    let front = [&rules.front_inner_length, &rules.front_outer_length];
+    for ((count, lengths), darts) in counts.into_iter().zip([back, front]).zip(darts) {
+        let (places, part) = match count {
+            0 | 1 => ([&rules.single_place; 2], 1.0),
+            _ => ([&rules.inner_place, &rules.outer_place], 0.5),
         };
-        let part = T::constant(if places.len() == 2 { 0.5 } else { 1.0 });
-        for (place, share) in places.iter().zip(lengths[panel]) {
-            let (fixed, length) = (T::constant(0.0), share * hip_depth);
-            plans.push(DartPlan { fixed, part, length, place: Place::Place(*place) });
+        for (place, share) in places.into_iter().zip(lengths).take(count) {
+            let (fixed, part) = (T::constant(0.0), T::constant(part));
+            darts.push(DartPlan { fixed, part, length: *share * hip_depth, place: Place::Place(*place) });
         }
     }
-    plans
 }
 
 impl<T: Number> Sharing<T> {
+    /// All to the side.
+    #[inline(always)]
+    pub(super) fn none() -> Self {
+        let zero = T::constant(0.0);
+        Self { fixed: zero, shares: [zero; 2], parts: [zero; 2], most: zero, side_limit: T::constant(f64::MAX) }
+    }
+
     /// By shares, where these panels have darts, 1 for yes and 0 for no; `steepest` is the tangent of the side seam's steepest
     /// lean.
     #[inline(always)]
@@ -152,7 +160,7 @@ impl<T: Number> Sharing<T> {
         Self {
             fixed: T::constant(0.0),
             shares,
-            parts: shares.map(|share| share.over(total)),
+            parts: [shares[0].over(total), shares[1].over(total)],
             most: rules.largest_dart * T::constant(2.0),
             side_limit: side.loss_of(steepest),
         }

@@ -4,7 +4,7 @@
 //! told apart, for [`draft`](super::draft) to draft it: a panel that is full, a curve that bends much, a
 //! waist that needs many steps, and whatever would be refused.
 
-use super::apportion::{self, Amounts, Shared, Sharing};
+use super::apportion::{self, Amounts, Empty, Sharing};
 use super::closure::Tape;
 use super::panel::{MOST_BOW, Stretch};
 use super::side::{MOST_SQUARED_LEAN, NATURAL, SideCurve};
@@ -43,13 +43,18 @@ pub(crate) fn dart_counts(
 ) -> ([Lanes; 2], Lanes) {
     let [hip, target] = halves(body, ease);
     let nominal = hip - target;
-    let [back, front] = [rules.back_share, rules.front_share].map(|share| rules.smallest_dart.at_most(nominal * share));
+    let back = rules.smallest_dart.at_most(nominal * rules.back_share);
+    let front = rules.smallest_dart.at_most(nominal * rules.front_share);
     let side = SideCurve { depth: body.hip_depth, fullness, natural: false };
     let sharing = Sharing::by_shares([back, front], &side, rules, steepest);
-    let panels = sharing.open(nominal).panels;
     let pours = back.or(front).or(poured(&sharing, nominal).not());
-    let clear = panels.into_iter().fold(pours, |clear, panel| clear.and(panel.below(sharing.most)));
-    (panels.map(|panel| Lanes::NO.below(panel) + rules.largest_dart.below(panel)), clear)
+    let [back, front] = sharing.open(nominal).panels;
+    let clear = pours.and(back.below(sharing.most)).and(front.below(sharing.most));
+    let counts = [
+        Lanes::NO.below(back) + rules.largest_dart.below(back),
+        Lanes::NO.below(front) + rules.largest_dart.below(front),
+    ];
+    (counts, clear)
 }
 
 /// Which curves are simple, lane by lane, as [`Simple::of`] tells: the waists of back and front, and the side seam.
@@ -107,7 +112,7 @@ fn plan(body: &Body<Lanes>, ease: &Ease<Lanes>, stance: &Stance<Lanes>, simple: 
         stance,
         simple,
         #[inline(always)]
-        |_, side| shared(alike, side),
+        |_, side, darts| share_out(alike, side, darts),
     )
 }
 
@@ -126,14 +131,14 @@ fn sewable(summary: &Summary<Lanes>, hip_depth: Lanes) -> Lanes {
 }
 
 #[inline(always)]
-fn shared(alike: Alike, side: &SideCurve<Lanes>) -> Shared<Lanes> {
+fn share_out(alike: Alike, side: &SideCurve<Lanes>, darts: Empty<Lanes>) -> Sharing<Lanes> {
     match alike {
         Alike::Shares(rules, counts, steepest) => {
-            let sewn = counts.map(|count| if count > 0 { Lanes::YES } else { Lanes::NO });
-            let sharing = Sharing::by_shares(sewn, side, rules, steepest);
-            (sharing, apportion::darts_by_shares(counts, side.depth, rules))
+            let sewn = [Lanes::when(counts[0] > 0), Lanes::when(counts[1] > 0)];
+            apportion::darts_by_shares(counts, side.depth, rules, darts);
+            Sharing::by_shares(sewn, side, rules, steepest)
         }
-        Alike::Darts(darts) => apportion::by_darts(darts),
+        Alike::Darts(given) => apportion::by_darts(given, darts),
     }
 }
 

@@ -19,7 +19,7 @@ use crate::error::Problems;
 use crate::geometry::{Cubic, Path, Point, Vector, norm};
 use crate::measure::Unit;
 use crate::scalar::{Number, Scalar};
-use apportion::{Amounts, Shared, Sharing, apportion};
+use apportion::{Amounts, DartPlans, Empty, Sharing, apportion};
 pub(crate) use lanes::{Alike, dart_counts, simple_curves, steepest, summaries, suppressions};
 pub(crate) use panel::outline;
 use panel::{Corners, PanelPlan, Seam, corners};
@@ -236,18 +236,20 @@ impl<T: Number> Plan<T> {
         ease: &Ease<T>,
         stance: &Stance<T>,
         simple: Simple,
-        shared: impl FnOnce(T, &SideCurve<T>) -> Shared<T>,
+        share_out: impl FnOnce(T, &SideCurve<T>, Empty<T>) -> Sharing<T>,
     ) -> Self {
         let [hip, target] = halves(body, ease);
         let (quarter, balance, nominal) = (hip * T::constant(0.5), stance.balance, hip - target);
         let side = SideCurve { depth: body.hip_depth, fullness: stance.side_fullness, natural: simple.side };
-        let (sharing, [back, front]) = shared(nominal, &side);
-        let panel = |half, width, lower, even, darts| PanelPlan { half, width, lower, even, darts };
+        let panel = |half, width, lower, even| PanelPlan { half, width, lower, even, darts: DartPlans::new() };
         let panels = [
-            panel(Half::Back, quarter - balance, stance.centre_back_lower, simple.waist[0], back),
-            panel(Half::Front, quarter + balance, stance.centre_front_lower, simple.waist[1], front),
+            panel(Half::Back, quarter - balance, stance.centre_back_lower, simple.waist[0]),
+            panel(Half::Front, quarter + balance, stance.centre_front_lower, simple.waist[1]),
         ];
-        Self { side, target, nominal, sharing, panels }
+        let mut plan = Self { side, target, nominal, sharing: Sharing::none(), panels };
+        let [back, front] = &mut plan.panels;
+        plan.sharing = share_out(nominal, &side, [&mut back.darts, &mut front.darts]);
+        plan
     }
 
     /// Who takes what, where the amounts are these.
@@ -282,7 +284,9 @@ impl<T: Scalar> Plan<T> {
     fn of(inputs: &Inputs<T>) -> Self {
         let Inputs { body, ease, rules } = inputs;
         let simple = Simple::of(&rules.stance);
-        Self::new(body, ease, &rules.stance, simple, |nominal, side| apportion(nominal, side, &rules.apportion))
+        Self::new(body, ease, &rules.stance, simple, |nominal, side, darts| {
+            apportion(nominal, side, &rules.apportion, darts)
+        })
     }
 
     /// The draft, once closing has found the suppression.

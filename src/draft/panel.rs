@@ -79,7 +79,7 @@ struct Tilt<T> {
 impl<T: Number> Tilt<T> {
     #[inline(always)]
     fn level() -> Self {
-        let [zero, one] = [0.0, 1.0].map(T::constant);
+        let (zero, one) = (T::constant(0.0), T::constant(1.0));
         Self { along: one, up: zero, squared: one, whole: [one, zero] }
     }
 
@@ -147,7 +147,7 @@ impl<T: Number> Stretch<T> {
         let cosine = level + across;
         let twice = T::constant(1.0).over(length + cosine);
         let handle = chord * (length * T::constant(2.0 / 3.0)) * twice;
-        let directions = tilts.map(Tilt::direction);
+        let directions = [a.direction(), b.direction()];
         Self { start, run, rise, chord, bow: (length - cosine) * twice, handle, directions }
     }
 
@@ -181,10 +181,11 @@ impl<T: Number> Stretch<T> {
     pub(super) fn even_length(&self) -> (T, T) {
         let bow = self.bow;
         // In pairs, which wait for each other less than one after the other.
-        let c = SERIES.map(T::constant);
-        let (square, pair) = (bow * bow, |k: usize| c[k] + c[k + 1] * bow);
+        let (square, c) = (bow * bow, |k: usize| T::constant(SERIES[k]));
         let fourth = square * square;
-        let (low, middle, high) = (pair(0) + pair(2) * square, pair(4) + pair(6) * square, pair(8) + c[10] * square);
+        let low = c(0) + c(1) * bow + (c(2) + c(3) * bow) * square;
+        let middle = c(4) + c(5) * bow + (c(6) + c(7) * bow) * square;
+        let high = c(8) + c(9) * bow + c(10) * square;
         let ratio = low + (middle + high * fourth) * fourth;
         (self.chord * ratio, bow)
     }

@@ -106,8 +106,9 @@ impl<T: Number> PanelPlan<T> {
     #[inline(always)]
     fn measure(&self, seam: &Seam<T>, amount: T, tape: &mut impl Tape<T>, told: &mut PanelSummary<T>) {
         let zero = T::constant(0.0);
-        let blank = |length| DartSummary { intake: zero, length, centre: zero, tip: zero };
-        told.darts.extend(self.darts.iter().map(|dart| blank(dart.length)));
+        for dart in &self.darts {
+            told.darts.push(DartSummary { intake: zero, length: dart.length, centre: zero, tip: zero });
+        }
         told.width = self.width;
         let mut after = zero;
         self.stretches(
@@ -117,7 +118,7 @@ impl<T: Number> PanelPlan<T> {
             |k, stretch| {
                 let height = told.waist_lowering;
                 if let Some(dart) = told.darts.get_mut(k) {
-                    let [inner, outer] = [stretch.end(), after].map(|x| Point::new(x, height));
+                    let (inner, outer) = (Point::new(stretch.end(), height), Point::new(after, height));
                     let [inner, tip, outer] = corners(inner, outer, dart.length);
                     (dart.intake, dart.centre, dart.tip) = (outer.x - inner.x, tip.x, tip.y);
                     told.area -= dart.intake * (height + dart.length * T::constant(0.5));

@@ -34,6 +34,12 @@ impl Lanes {
     /// 0 for no in every lane.
     pub(crate) const NO: Self = Self([0.0; LANES]);
 
+    /// The same answer in every lane.
+    #[inline(always)]
+    pub(crate) fn when(is: bool) -> Self {
+        if is { Self::YES } else { Self::NO }
+    }
+
     /// For each lane, whether it is at most the other's: 1 for yes, 0 for no. Answers are numbers, too, so that they stay in
     /// the same registers.
     #[inline(always)]
@@ -53,7 +59,7 @@ impl Lanes {
     #[inline(always)]
     #[must_use]
     pub(crate) fn same(self, other: Self) -> Self {
-        Self(each!(0.0, k => if self.0[k] == other.0[k] { 1.0 } else { 0.0 }))
+        self.at_most(other).and(other.at_most(self))
     }
 
     /// The opposite of an answer.
