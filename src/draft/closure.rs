@@ -18,8 +18,8 @@ const MOST_STEPS: usize = 40;
 /// The product of two gaps, in square centimetres, under which the next gap is closed for any curvature in range.
 pub(super) const MOST_PRODUCT: f64 = 1e-9;
 
-/// The most of the nominal suppression that its gap is believed to be, as where there is next to nothing to take in it may be
-/// anything.
+/// The gap of an ordinary body is at most half of this share of its nominal suppression. Of one that is more than all of it,
+/// nothing is known.
 const MOST_SHARE: f64 = 0.1;
 
 /// Measures along curves.
@@ -60,10 +60,11 @@ impl<T: Scalar> Tape<T> for Alone {
 /// The second suppression to try: the nominal one and the gap there, and a little more.
 ///
 /// The gap at the nominal suppression is what the curves are longer than straight lines. It grows nearly as the square of the
-/// suppression, so that taking in by it leaves, and makes, twice its share of the suppression.
+/// suppression, so that taking in by it makes it longer again by twice its share of the suppression.
 #[inline(always)]
 pub(super) fn second<T: Number>(nominal: T, gap: T) -> T {
-    let share = T::constant(0.0).larger(gap.over(nominal)).smaller(T::constant(MOST_SHARE));
+    let share = gap.over(nominal);
+    let share = T::constant(0.0).larger(share.smaller(T::constant(MOST_SHARE) - share));
     nominal + gap + gap * (share + share)
 }
 
