@@ -39,6 +39,18 @@ proptest! {
         is_cut_right(&pattern)?;
     }
 
+    // Half of it is just the shortest cut; which way it is told must not hang on the direction's rounding.
+    #[test]
+    fn an_allowance_that_is_just_wide_enough_is_cut_into(request in ordinary()) {
+        let allowances = Allowances { waist: 0.6, side: 0.6, hem: 0.6, centre_back: 0.6 };
+        let pattern = cut(&request, &Cutting { allowances, ..Cutting::default() })?;
+        prop_assert_eq!(pattern.granted, allowances);
+        for notch in pattern.pieces().into_iter().flat_map(|piece| &piece.notches) {
+            let [start, end] = notch.cuts[0].map(|point| (point - notch.seam).norm());
+            prop_assert!(end < start, "{:?} leads out", notch.place);
+        }
+    }
+
     #[test]
     fn an_opening_that_is_not_told_fits_any_skirt(request in requests(Unit::Cm)) {
         let pattern = cut(&request, &Cutting::default())?;

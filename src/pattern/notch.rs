@@ -71,7 +71,7 @@ pub(super) fn notches(panel: &Panel, hip_depth: f64, allowances: &Allowances, op
             place,
             curve + down,
             seam,
-            Vector::new(allowances.side, 0.0),
+            (Vector::new(1.0, 0.0), allowances.side),
             (panel.half == Half::Back).then_some(second),
         )
     };
@@ -81,7 +81,7 @@ pub(super) fn notches(panel: &Panel, hip_depth: f64, allowances: &Allowances, op
     }
     if panel.half == Half::Back {
         let seam = Point::new(0.0, panel.waist_lowering + opening);
-        let out = Vector::new(-allowances.centre_back, 0.0);
+        let out = (Vector::new(-1.0, 0.0), allowances.centre_back);
         // The second cut lies below, but for an opening that ends at the hem.
         let down = if opening + APART <= panel.length(Role::Centre) { APART } else { -APART };
         notches.push(notch(NotchPlace::OpeningEnd, opening, seam, out, Some(Vector::new(0.0, down))));
@@ -98,26 +98,21 @@ pub(super) fn notches(panel: &Panel, hip_depth: f64, allowances: &Allowances, op
 /// The notches of a dart's two legs, which meet when it is closed.
 fn legs(dart: &Dart, along: f64, allowance: f64) -> [Notch; 2] {
     [dart.inner, dart.outer].map(|mouth| {
-        let out = (mouth - dart.tip).normalize() * allowance;
-        notch(NotchPlace::DartLeg, along, mouth, out, None)
+        // Where there is no allowance to lead through, straight up.
+        let outwards = if allowance > 0.0 { (mouth - dart.tip).normalize() } else { Vector::new(0.0, -1.0) };
+        notch(NotchPlace::DartLeg, along, mouth, (outwards, allowance), None)
     })
 }
 
-/// A notch at a point of the seam line, with the step from there out to the cut line, and the step to a second cut.
-fn notch(place: NotchPlace, along: f64, seam: Point, out: Vector, second: Option<Vector>) -> Notch {
-    let outwards = if out.norm() > 0.0 { out.normalize() } else { -inwards_from(place) };
-    let half = out.norm() / 2.0;
+/// A notch at a point of the seam line, with the way out to the cut line and how far that is, and the step to a second cut.
+fn notch(place: NotchPlace, along: f64, seam: Point, out: (Vector, f64), second: Option<Vector>) -> Notch {
+    let (outwards, allowance) = out;
+    let half = allowance / 2.0;
     let step_in = if half < SHORTEST { outwards * SHORTEST } else { outwards * -half.min(LONGEST) };
-    let cut = |step: Vector| [seam + out + step, seam + out + step + step_in];
+    let cut = |step: Vector| {
+        let start = seam + outwards * allowance + step;
+        [start, start + step_in]
+    };
     let cuts = std::iter::once(Vector::zeros()).chain(second).map(cut).collect();
     Notch { place, along, seam, cuts }
-}
-
-/// The way into the cloth where there is no allowance to tell it.
-fn inwards_from(place: NotchPlace) -> Vector {
-    match place {
-        NotchPlace::HipLine | NotchPlace::LowerSide => Vector::new(-1.0, 0.0),
-        NotchPlace::OpeningEnd => Vector::new(1.0, 0.0),
-        NotchPlace::DartLeg => Vector::new(0.0, 1.0),
-    }
 }
