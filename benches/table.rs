@@ -78,6 +78,15 @@ fn main() {
         let ratio = table / floor;
         println!("1,000,000 bodies, one thread: table {table:.3} s, {what} alone {floor:.3} s, ratio {ratio:.2}");
     }
+    let columns = bodies(&women).draft(&one).expect("a table").columns().len();
+    let [written, closed] = least(
+        || (0..columns).map(|k| vec![1.5 + k as f64; women.waist.len()]).collect::<Vec<_>>(),
+        || bare.closings(&mut out),
+    );
+    let ratio = written / closed;
+    println!(
+        "1,000,000 rows of {columns} constants written: {written:.3} s, closing alone {closed:.3} s, ratio {ratio:.2}"
+    );
     let two = threads(2);
     let [alone, both] = least(|| bodies(&women).draft(&one), || bodies(&women).draft(&two));
     println!("1,000,000 bodies: one thread {alone:.3} s, two {both:.3} s, ratio {:.2}", alone / both);
