@@ -67,7 +67,7 @@ impl<const MEASURED: bool> WithSimd for Work<'_, MEASURED> {
                         summary.each(
                             [2, 1],
                             #[inline(always)]
-                            |number| told += number,
+                            |number| told += *number,
                         );
                     },
                 );

@@ -1,6 +1,5 @@
 //! Which rows can go side by side: those of one kind.
 
-use super::bodies::Ready;
 use super::strip::Numbers;
 use crate::draft::{Simple, dart_counts, simple_curves};
 use crate::scalar::{Lanes, Number};
@@ -24,17 +23,16 @@ impl Kind {
 
     /// The numbers of the kinds of some rows, and which of these can go side by side.
     #[inline(always)]
-    pub(super) fn places(ready: &Ready, numbers: &Numbers) -> (Lanes, Lanes) {
-        let stance = numbers.stance();
-        let ([back, front], clear) = if ready.by_shares() {
-            let (body, ease, shares) = (numbers.body(), numbers.ease(), numbers.shares());
-            dart_counts(&body, &ease, stance.side_fullness, &shares, numbers.steepest())
+    pub(super) fn places(numbers: &Numbers) -> (Lanes, Lanes) {
+        let Numbers { body, ease, stance, shares, .. } = numbers;
+        let ([back, front], clear) = if let Some(shares) = shares {
+            dart_counts(body, ease, stance.side_fullness, shares, numbers.steepest())
         } else {
             ([Lanes::NO; 2], Lanes::YES)
         };
         let two = Lanes::constant(2.0);
         let mut place = back * Lanes::constant(3.0) + front;
-        for is in simple_curves(&stance) {
+        for is in simple_curves(stance) {
             place = place * two + is;
         }
         (place, clear)

@@ -56,7 +56,7 @@ impl Part<'_> {
         let mut columns = self.numbers.iter_mut().zip(ready.areas());
         summary.each(ready.most_darts(), |number| {
             if let Some((column, is_area)) = columns.next() {
-                column[row] = in_unit(number, *is_area, ready.unit());
+                column[row] = in_unit(*number, *is_area, ready.unit());
             }
         });
         self.count(row, &summary);
@@ -113,7 +113,7 @@ impl WithSimd for SideBySide<'_, '_> {
             let place = if step < rows {
                 if step % LANES == 0 {
                     strip.read(&mut numbers, &from_fn(|k| (step + k).min(rows - 1)));
-                    (places, clear) = Kind::places(ready, &numbers);
+                    (places, clear) = Kind::places(&numbers);
                     clear = clear.and(strip.sound(&numbers));
                 }
                 if clear.0[step % LANES] == 0.0 {
@@ -151,26 +151,25 @@ impl Part<'_> {
     /// Fills rows with as many darts; tells which of them are good.
     #[inline(always)]
     fn lanes(&mut self, ready: &Ready, numbers: &Numbers, kind: Kind, rows: &[usize; LANES]) -> Lanes {
-        let (body, ease, stance) = (numbers.body(), numbers.ease(), numbers.stance());
-        let (shares, darts);
-        let alike = if ready.by_shares() {
-            shares = numbers.shares();
-            Alike::Shares(&shares, kind.counts, numbers.steepest())
+        let Numbers { body, ease, stance, shares, .. } = numbers;
+        let darts;
+        let alike = if let Some(shares) = shares {
+            Alike::Shares(shares, kind.counts, numbers.steepest())
         } else {
             darts = numbers.darts(ready);
             Alike::Darts(&darts)
         };
         let mut all_good = Lanes::NO;
         summaries(
-            &body,
-            &ease,
-            &stance,
+            body,
+            ease,
+            stance,
             kind.simple,
             alike,
             #[inline(always)]
             |summary, good| {
                 all_good = good;
-                self.tell(ready, &body, &ease, summary, rows);
+                self.tell(ready, body, ease, summary, rows);
             },
         );
         all_good
@@ -193,13 +192,14 @@ impl Part<'_> {
             |number| {
                 let Some((column, is_area)) = columns.next() else { return };
                 // In two loops, as there is nothing to do in most.
-                let number = if ready.unit() == Unit::Cm {
-                    number.0
+                if ready.unit() == Unit::Cm {
+                    for (row, value) in rows.iter().zip(&number.0) {
+                        column[*row] = *value;
+                    }
                 } else {
-                    number.0.map(|n| in_unit(n, *is_area, ready.unit()))
-                };
-                for (row, value) in rows.iter().zip(number) {
-                    column[*row] = value;
+                    for (row, value) in rows.iter().zip(&number.0) {
+                        column[*row] = in_unit(*value, *is_area, ready.unit());
+                    }
                 }
             },
         );

@@ -21,6 +21,7 @@ pub(super) struct Strip<'a> {
     same: Vec<f64>,
     /// The others.
     each: Vec<Values<'a>>,
+    by_shares: bool,
 }
 
 /// One number of every row.
@@ -34,11 +35,19 @@ struct Values<'a> {
 }
 
 /// All numbers of some rows.
-pub(super) struct Numbers(Vec<Lanes>);
+pub(super) struct Numbers {
+    pub(super) body: Body<Lanes>,
+    pub(super) ease: Ease<Lanes>,
+    pub(super) stance: Stance<Lanes>,
+    /// Nothing where darts are given.
+    pub(super) shares: Option<Shares<Lanes>>,
+    /// The same in one list, and what comes after them.
+    all: Vec<Lanes>,
+}
 
 impl<'a> Strip<'a> {
     pub(super) fn new(ready: &'a Ready, start: usize, rows: usize) -> Self {
-        let mut strip = Self { same: Vec::new(), each: Vec::new() };
+        let mut strip = Self { same: Vec::new(), each: Vec::new(), by_shares: ready.by_shares() };
         for (place, entry) in ready.entries.iter().enumerate() {
             let same = entry.column.same();
             strip.same.push(entry.field.kind.convert(same.unwrap_or(f64::NAN), ready.unit(), Unit::Cm));
@@ -46,7 +55,7 @@ impl<'a> Strip<'a> {
                 strip.each.push(Values::new(place, entry, start..start + rows, ready.unit()));
             }
         }
-        if ready.by_shares() {
+        if strip.by_shares {
             strip.add_tangents();
         }
         strip
@@ -65,15 +74,31 @@ impl<'a> Strip<'a> {
 
     /// Numbers to read into: those that are the same for all rows are there.
     pub(super) fn numbers(&self) -> Numbers {
-        Numbers(self.same.iter().map(|value| Lanes::constant(*value)).collect())
+        let all: Vec<_> = self.same.iter().map(|value| Lanes::constant(*value)).collect();
+        Numbers {
+            body: Body::from_array(some(&all, 0)),
+            ease: Ease::from_array(some(&all, EASE)),
+            stance: Stance::from_array(some(&all, STANCE)),
+            shares: self.by_shares.then(|| Shares::from_array(some(&all, APPORTION))),
+            all,
+        }
     }
 
     /// Reads the numbers of these rows.
     #[inline(always)]
     pub(super) fn read(&self, numbers: &mut Numbers, rows: &[usize; LANES]) {
         for each in &self.each {
-            for (number, row) in numbers.0[each.place].0.iter_mut().zip(rows) {
+            for (number, row) in numbers.all[each.place].0.iter_mut().zip(rows) {
                 *number = each.all[*row];
+            }
+        }
+        numbers.body = Body::from_array(some(&numbers.all, 0));
+        // Copied only where they are not the same for all rows.
+        if self.each.iter().any(|each| each.place >= EASE) {
+            numbers.ease = Ease::from_array(some(&numbers.all, EASE));
+            numbers.stance = Stance::from_array(some(&numbers.all, STANCE));
+            if let Some(shares) = &mut numbers.shares {
+                *shares = Shares::from_array(some(&numbers.all, APPORTION));
             }
         }
     }
@@ -81,10 +106,10 @@ impl<'a> Strip<'a> {
     /// In which rows all numbers are in range, and the skirt ends well below the hip line.
     #[inline(always)]
     pub(super) fn sound(&self, numbers: &Numbers) -> Lanes {
-        let body = numbers.body();
-        let mut sound = (body.hip_depth + Lanes::constant(LEAST_BELOW_HIP)).at_most(body.length);
+        let Body { hip_depth, length, .. } = numbers.body;
+        let mut sound = (hip_depth + Lanes::constant(LEAST_BELOW_HIP)).at_most(length);
         for Values { place, range: [least, most], .. } in &self.each {
-            let value = numbers.0[*place];
+            let value = numbers.all[*place];
             sound = sound.and(Lanes::constant(*least).at_most(value)).and(value.at_most(Lanes::constant(*most)));
         }
         sound
@@ -108,42 +133,22 @@ impl<'a> Values<'a> {
     }
 }
 
+/// The numbers that start at a place of a list.
+#[inline(always)]
+fn some<const N: usize>(all: &[Lanes], start: usize) -> [Lanes; N] {
+    let mut some = [Lanes::NO; N];
+    some.copy_from_slice(&all[start..start + N]);
+    some
+}
+
 impl Numbers {
-    /// Those that start at a place.
-    #[inline(always)]
-    fn some<const N: usize>(&self, start: usize) -> [Lanes; N] {
-        let mut some = [Lanes::NO; N];
-        some.copy_from_slice(&self.0[start..start + N]);
-        some
-    }
-
-    #[inline(always)]
-    pub(super) fn body(&self) -> Body<Lanes> {
-        Body::from_array(self.some(0))
-    }
-
-    #[inline(always)]
-    pub(super) fn ease(&self) -> Ease<Lanes> {
-        Ease::from_array(self.some(EASE))
-    }
-
-    #[inline(always)]
-    pub(super) fn stance(&self) -> Stance<Lanes> {
-        Stance::from_array(self.some(STANCE))
-    }
-
-    #[inline(always)]
-    pub(super) fn shares(&self) -> Shares<Lanes> {
-        Shares::from_array(self.some(APPORTION))
-    }
-
     /// The tangent of the steepest lean of the side seam.
     #[inline(always)]
     pub(super) fn steepest(&self) -> Lanes {
-        self.0[self.0.len() - 1]
+        self.all[self.all.len() - 1]
     }
 
     pub(super) fn darts(&self, ready: &Ready) -> Darts<Lanes> {
-        ready.darts(&self.0[APPORTION..])
+        ready.darts(&self.all[APPORTION..])
     }
 }

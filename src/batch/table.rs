@@ -1,7 +1,7 @@
 //! What comes out: one column for each number, one row for each body.
 
 use super::part::Told;
-use crate::draft::{Edge, Half, PanelSummary, Role, Summary};
+use crate::draft::{Edge, Half, PanelSummary, Role, Summary, Suppression};
 use crate::error::Problems;
 use crate::findings::{FindingCode, PLACES};
 use crate::measure::Unit;
@@ -66,25 +66,24 @@ pub(crate) fn table_columns(most_darts: [usize; 2]) -> Vec<TableColumn> {
 impl<T: Number> Summary<T> {
     /// Its numbers in the order of [`table_columns`]; not-a-number where there is no such dart.
     #[inline(always)]
-    pub(super) fn each(&self, most_darts: [usize; 2], mut number: impl FnMut(T)) {
+    pub(super) fn each(&self, most_darts: [usize; 2], mut number: impl FnMut(&T)) {
         let Self { suppression, left_in_side, side_seam, panels, .. } = self;
-        for whole in [suppression.total, suppression.side, suppression.back, suppression.front] {
+        let Suppression { total, side, back, front } = suppression;
+        for whole in [total, side, back, front, left_in_side, side_seam] {
             number(whole);
         }
-        number(*left_in_side);
-        number(*side_seam);
         for (panel, most) in panels.iter().zip(most_darts) {
             let PanelSummary { width, waist_seam, waist_lowering, centre_seam, area, darts, .. } = panel;
             for of_panel in [width, waist_seam, waist_lowering, centre_seam, area] {
-                number(*of_panel);
+                number(of_panel);
             }
             for dart in darts {
-                for of_dart in [dart.intake, dart.length, dart.centre] {
+                for of_dart in [&dart.intake, &dart.length, &dart.centre] {
                     number(of_dart);
                 }
             }
             for _ in 0..DART.len() * most.saturating_sub(darts.len()) {
-                number(T::constant(f64::NAN));
+                number(&T::constant(f64::NAN));
             }
         }
     }

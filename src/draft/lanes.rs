@@ -79,7 +79,8 @@ pub(crate) fn summaries(
     alike: Alike,
     tell: impl FnOnce(&Summary<Lanes>, Lanes),
 ) {
-    let plan = plan(body, ease, stance, simple, alike);
+    let mut plan = Plan::new(body, ease, stance, simple);
+    share_out(&mut plan, alike);
     let mut good = Lanes::YES;
     let (total, gap) = close(&plan, alike, &mut good);
     let amounts = [plan.sharing.open(plan.nominal), plan.sharing.open(total)];
@@ -99,21 +100,11 @@ pub(crate) fn suppressions(
     simple: Simple,
     alike: Alike,
 ) -> (Lanes, Lanes) {
+    let mut plan = Plan::new(body, ease, stance, simple);
+    share_out(&mut plan, alike);
     let mut good = Lanes::YES;
-    let (total, gap) = close(&plan(body, ease, stance, simple, alike), alike, &mut good);
+    let (total, gap) = close(&plan, alike, &mut good);
     (total, good.and(gap.abs().at_most(Lanes::constant(limits::MOST_GAP))))
-}
-
-#[inline(always)]
-fn plan(body: &Body<Lanes>, ease: &Ease<Lanes>, stance: &Stance<Lanes>, simple: Simple, alike: Alike) -> Plan<Lanes> {
-    Plan::new(
-        body,
-        ease,
-        stance,
-        simple,
-        #[inline(always)]
-        |_, side, darts| share_out(alike, side, darts),
-    )
 }
 
 /// The lanes that break no limit of [`limits`]; a side seam that leans outwards beside darts is looked at alone.
@@ -131,15 +122,18 @@ fn sewable(summary: &Summary<Lanes>, hip_depth: Lanes) -> Lanes {
 }
 
 #[inline(always)]
-fn share_out(alike: Alike, side: &SideCurve<Lanes>, darts: Empty<Lanes>) -> Sharing<Lanes> {
-    match alike {
-        Alike::Shares(rules, counts, steepest) => {
-            let sewn = [Lanes::when(counts[0] > 0), Lanes::when(counts[1] > 0)];
-            apportion::darts_by_shares(counts, side.depth, rules, darts);
-            Sharing::by_shares(sewn, side, rules, steepest)
-        }
-        Alike::Darts(given) => apportion::by_darts(given, darts),
-    }
+fn share_out(plan: &mut Plan<Lanes>, alike: Alike) {
+    plan.share_out(
+        #[inline(always)]
+        |_, side, darts| match alike {
+            Alike::Shares(rules, counts, steepest) => {
+                let sewn = [Lanes::when(counts[0] > 0), Lanes::when(counts[1] > 0)];
+                apportion::darts_by_shares(counts, side.depth, rules, darts);
+                Sharing::by_shares(sewn, side, rules, steepest)
+            }
+            Alike::Darts(given) => apportion::by_darts(given, darts),
+        },
+    );
 }
 
 /// Where the side seam meets its limit at a suppression.

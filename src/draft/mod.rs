@@ -229,15 +229,9 @@ fn halves<T: Number>(body: &Body<T>, ease: &Ease<T>) -> [T; 2] {
 }
 
 impl<T: Number> Plan<T> {
-    /// The plan of a body whose suppression is shared out like this.
+    /// The plan of a body before its suppression is [shared out](Self::share_out).
     #[inline(always)]
-    fn new(
-        body: &Body<T>,
-        ease: &Ease<T>,
-        stance: &Stance<T>,
-        simple: Simple,
-        share_out: impl FnOnce(T, &SideCurve<T>, Empty<T>) -> Sharing<T>,
-    ) -> Self {
+    fn new(body: &Body<T>, ease: &Ease<T>, stance: &Stance<T>, simple: Simple) -> Self {
         let [hip, target] = halves(body, ease);
         let (quarter, balance, nominal) = (hip * T::constant(0.5), stance.balance, hip - target);
         let side = SideCurve { depth: body.hip_depth, fullness: stance.side_fullness, natural: simple.side };
@@ -246,10 +240,14 @@ impl<T: Number> Plan<T> {
             panel(Half::Back, quarter - balance, stance.centre_back_lower, simple.waist[0]),
             panel(Half::Front, quarter + balance, stance.centre_front_lower, simple.waist[1]),
         ];
-        let mut plan = Self { side, target, nominal, sharing: Sharing::none(), panels };
-        let [back, front] = &mut plan.panels;
-        plan.sharing = share_out(nominal, &side, [&mut back.darts, &mut front.darts]);
-        plan
+        Self { side, target, nominal, sharing: Sharing::none(), panels }
+    }
+
+    /// Adds how the suppression is shared out, and the darts, where the plan is: to move those of several bodies takes time.
+    #[inline(always)]
+    fn share_out(&mut self, by: impl FnOnce(T, &SideCurve<T>, Empty<T>) -> Sharing<T>) {
+        let [back, front] = &mut self.panels;
+        self.sharing = by(self.nominal, &self.side, [&mut back.darts, &mut front.darts]);
     }
 
     /// Who takes what, where the amounts are these.
@@ -284,9 +282,9 @@ impl<T: Scalar> Plan<T> {
     fn of(inputs: &Inputs<T>) -> Self {
         let Inputs { body, ease, rules } = inputs;
         let simple = Simple::of(&rules.stance);
-        Self::new(body, ease, &rules.stance, simple, |nominal, side, darts| {
-            apportion(nominal, side, &rules.apportion, darts)
-        })
+        let mut plan = Self::new(body, ease, &rules.stance, simple);
+        plan.share_out(|nominal, side, darts| apportion(nominal, side, &rules.apportion, darts));
+        plan
     }
 
     /// The draft, once closing has found the suppression.
