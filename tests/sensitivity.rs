@@ -71,7 +71,7 @@ fn derivatives_are_the_limits_of_differences() {
         let draft = drafted(&request)?;
         let exact = draft.sensitivity(&[]).unwrap();
         for (column, input) in exact.inputs.iter().enumerate() {
-            let step = 1e-3 * input.value.abs().max(0.1);
+            let step = 4e-3 * input.value.abs().max(0.1);
             let both = [step, step / 2.0].map(|step| differences(&draft, column, step));
             let [Some(coarse), Some(fine)] = both else { continue };
             for (row, quantity) in exact.quantities.iter().enumerate() {

@@ -70,8 +70,7 @@ pub(super) struct Stretch<T> {
 struct Tilt<T> {
     along: T,
     up: T,
-    /// The square of its length.
-    squared: T,
+    length: T,
     /// The cosine and sine of the whole angle.
     whole: [T; 2],
 }
@@ -80,7 +79,7 @@ impl<T: Number> Tilt<T> {
     #[inline(always)]
     fn level() -> Self {
         let (zero, one) = (T::constant(0.0), T::constant(1.0));
-        Self { along: one, up: zero, squared: one, whole: [one, zero] }
+        Self { along: one, up: zero, length: one, whole: [one, zero] }
     }
 
     /// The angle whose tangent is `opposite / adjacent`, for a positive `adjacent`: half-way between the hypotenuse and the
@@ -89,8 +88,8 @@ impl<T: Number> Tilt<T> {
     fn new(opposite: T, adjacent: T) -> Self {
         let hypotenuse = norm(Vector::new(opposite, adjacent));
         let (along, share) = (adjacent + hypotenuse, T::constant(1.0).over(hypotenuse));
-        let squared = T::constant(2.0) * hypotenuse * along;
-        Self { along, up: opposite, squared, whole: [adjacent * share, opposite * share] }
+        let length = (T::constant(2.0) * hypotenuse * along).sqrt();
+        Self { along, up: opposite, length, whole: [adjacent * share, opposite * share] }
     }
 
     /// The same angle the other way.
@@ -134,21 +133,22 @@ impl<T: Number> Stretch<T> {
     fn new(start: T, end: T, tilts: [Tilt<T>; 2], slope: Option<T>) -> Self {
         let run = end - start;
         let [a, b] = tilts;
-        let (level, across) = (a.along * b.along, a.up * b.up);
-        let length = (a.squared * b.squared).sqrt();
-        // One times the other, as complex numbers, points along the chord, at half the sum of the angles.
-        let share = run.over(level - across);
+        let (level, across, length) = (a.along * b.along, a.up * b.up, a.length * b.length);
+        // One times the other, as complex numbers, points along the chord, at half the sum of the angles; one over the other is
+        // at half the turn. They are of this length, and so much of it is level.
+        let (product, quotient) = (level - across, level + across);
+        // One division does for two, as it takes longer than all the rest.
+        let sum = length + quotient;
+        let inverse = T::constant(1.0).over(product * sum);
+        let (share, twice) = (run * (sum * inverse), product * inverse);
         let (mut rise, mut chord) = (share * (a.along * b.up + a.up * b.along), share * length);
         if let Some(slope) = slope {
             rise += slope * run;
             chord = norm(Vector::new(run, rise));
         }
-        // One over the other is at half the turn, of which this is the cosine, times the length.
-        let cosine = level + across;
-        let twice = T::constant(1.0).over(length + cosine);
         let handle = chord * (length * T::constant(2.0 / 3.0)) * twice;
         let directions = [a.direction(), b.direction()];
-        Self { start, run, rise, chord, bow: (length - cosine) * twice, handle, directions }
+        Self { start, run, rise, chord, bow: (length - quotient) * twice, handle, directions }
     }
 
     /// Where it ends along the panel.
