@@ -36,6 +36,10 @@ pub trait Number:
     /// The smaller of two, by value.
     #[must_use]
     fn smaller(self, other: Self) -> Self;
+
+    /// Whether it is below the other, by value: 1 for yes, 0 for no.
+    #[must_use]
+    fn below(self, other: Self) -> Self;
 }
 
 /// A number with one value, that a draft can be decided by.
@@ -107,6 +111,10 @@ impl Number for f64 {
     fn smaller(self, other: Self) -> Self {
         if other < self { other } else { self }
     }
+
+    fn below(self, other: Self) -> Self {
+        if self < other { 1.0 } else { 0.0 }
+    }
 }
 
 impl Scalar for f64 {
@@ -145,6 +153,10 @@ macro_rules! dual {
 
             fn smaller(self, other: Self) -> Self {
                 if other.re < self.re { other } else { self }
+            }
+
+            fn below(self, other: Self) -> Self {
+                Self::constant(self.re.below(other.re))
             }
         }
 

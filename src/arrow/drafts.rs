@@ -109,7 +109,7 @@ impl Drafts {
             }
         }
         let drafting = &self.drafting;
-        self.ready.extend(drafting.threads.each(blocks, |_, pieces| drafting.batch(&pieces)));
+        self.ready.extend(drafting.threads.each(blocks, |(): &mut (), _, pieces| drafting.batch(&pieces)));
         self.ready.extend(broken);
     }
 

@@ -2,6 +2,7 @@
 
 mod bodies;
 mod floor;
+mod groups;
 mod kind;
 mod part;
 mod strip;
@@ -20,7 +21,7 @@ use crate::error::{Code, Problem, Problems};
 
 /// The rows that one thread drafts before it takes more: enough that few of a kind are left over at the end, and few enough that
 /// threads end together.
-const PART: usize = 1024;
+const PART: usize = 2048;
 
 /// The most threads that can be asked for.
 pub(crate) const MOST_THREADS: u16 = 1024;
@@ -70,13 +71,22 @@ impl Threads {
         self.pool.as_ref().map_or(1, rayon::ThreadPool::current_num_threads)
     }
 
-    /// Does a piece of work for each item, and gives what each returns, in order.
-    pub(crate) fn each<I: Send, R: Send>(&self, items: Vec<I>, work: impl Fn(usize, I) -> R + Sync) -> Vec<R> {
+    /// Does a piece of work for each item, and gives what each returns, in order. A thread goes from one item to the next with
+    /// the same desk, which is empty at first.
+    pub(crate) fn each<D: Default, I: Send, R: Send>(
+        &self,
+        items: Vec<I>,
+        work: impl Fn(&mut D, usize, I) -> R + Sync,
+    ) -> Vec<R> {
         match &self.pool {
             Some(pool) if !self.is_forked() => {
-                pool.install(|| items.into_par_iter().enumerate().map(|(k, item)| work(k, item)).collect())
+                let items = items.into_par_iter().enumerate();
+                pool.install(|| items.map_init(D::default, |desk, (k, item)| work(desk, k, item)).collect())
             }
-            _ => items.into_iter().enumerate().map(|(k, item)| work(k, item)).collect(),
+            _ => {
+                let mut desk = D::default();
+                items.into_iter().enumerate().map(|(k, item)| work(&mut desk, k, item)).collect()
+            }
         }
     }
 
@@ -192,7 +202,8 @@ impl Bodies<'_> {
         let ready = bodies::Ready::new(self)?;
         let mut table = empty(rows.unwrap_or(ready.rows()), ready.most_darts());
         let outlines = table.outlines.is_some();
-        let told = threads.each(table.parts(PART), |k, mut part| part::fill(&ready, k * PART, &mut part, outlines));
+        let told = threads
+            .each(table.parts(PART), |groups, k, mut part| part::fill(&ready, k * PART, &mut part, groups, outlines));
         for (k, told) in told.into_iter().enumerate() {
             table.take(k * PART, told);
         }

@@ -5,13 +5,14 @@ use std::array::from_fn;
 use pulp::{Arch, Simd, WithSimd};
 
 use super::bodies::Ready;
+use super::groups::Groups;
 use super::kind::Kind;
 use super::strip::{Numbers, Strip};
 use super::table::{Known, Outline, Part, in_unit};
 use crate::body::{Body, Ease};
 use crate::draft::{Alike, Draft, Summary, draft, summaries};
 use crate::error::Problems;
-use crate::findings::{self, compared, found, steepest_beside_darts};
+use crate::findings::{self, bits, compared, found, steepest_beside_darts};
 use crate::measure::Unit;
 use crate::scalar::{LANES, Lanes, Number};
 
@@ -22,9 +23,9 @@ pub(super) struct Told {
 }
 
 /// Fills the part of the table that starts at a row.
-pub(super) fn fill(ready: &Ready, start: usize, part: &mut Part, outlines: bool) -> Told {
+pub(super) fn fill(ready: &Ready, start: usize, part: &mut Part, groups: &mut Groups, outlines: bool) -> Told {
     let rows = part.findings.len();
-    let alone = if outlines { (0..rows).collect() } else { side_by_side(ready, start, part) };
+    let alone = if outlines { (0..rows).collect() } else { side_by_side(ready, start, part, groups) };
     let mut told = Told { refused: Vec::new(), outlines: Vec::new() };
     for row in alone {
         let drafted = ready.row(start + row).and_then(|inputs| {
@@ -75,10 +76,18 @@ impl Part<'_> {
 }
 
 /// Fills the rows that can go side by side; gives the others, from the first to the last.
-fn side_by_side(ready: &Ready, start: usize, part: &mut Part) -> Vec<usize> {
-    let strip = Strip::new(ready, start, part.findings.len());
+fn side_by_side(ready: &Ready, start: usize, part: &mut Part, groups: &mut Groups) -> Vec<usize> {
+    let rows = part.findings.len();
+    groups.clear(rows, part.numbers.len());
+    let strip = Strip::new(ready, start, rows);
     let mut alone = Vec::new();
-    Arch::new().dispatch(SideBySide { ready, strip: &strip, part, alone: &mut alone });
+    Arch::new().dispatch(SideBySide { ready, strip: &strip, part, groups, alone: &mut alone });
+    for (k, (column, is_area)) in part.numbers.iter_mut().zip(ready.areas()).enumerate() {
+        groups.write(k, column);
+        if ready.unit() != Unit::Cm {
+            column.iter_mut().for_each(|number| *number = in_unit(*number, *is_area, ready.unit()));
+        }
+    }
     alone.sort_unstable();
     alone
 }
@@ -88,6 +97,7 @@ struct SideBySide<'a, 'b> {
     ready: &'a Ready<'a>,
     strip: &'a Strip<'a>,
     part: &'a mut Part<'b>,
+    groups: &'a mut Groups,
     alone: &'a mut Vec<usize>,
 }
 
@@ -103,7 +113,7 @@ impl WithSimd for SideBySide<'_, '_> {
 
     #[inline(always)]
     fn with_simd<S: Simd>(self, _: S) {
-        let Self { ready, strip, part, alone } = self;
+        let Self { ready, strip, part, groups, alone } = self;
         let mut numbers = strip.numbers();
         let mut waiting = [Waiting { rows: [0; LANES], count: 0 }; Kind::ALL];
         let rows = part.findings.len();
@@ -138,7 +148,8 @@ impl WithSimd for SideBySide<'_, '_> {
                 continue;
             }
             strip.read(&mut numbers, some);
-            let good = part.lanes(ready, &numbers, Kind::at(place), some);
+            groups.begin(some);
+            let good = part.lanes(ready, &numbers, Kind::at(place), some, groups);
             if !good.all() {
                 alone.extend(some[..*count].iter().zip(good.0).filter(|(_, good)| *good == 0.0).map(|(row, _)| row));
             }
@@ -150,7 +161,14 @@ impl WithSimd for SideBySide<'_, '_> {
 impl Part<'_> {
     /// Fills rows with as many darts; tells which of them are good.
     #[inline(always)]
-    fn lanes(&mut self, ready: &Ready, numbers: &Numbers, kind: Kind, rows: &[usize; LANES]) -> Lanes {
+    fn lanes(
+        &mut self,
+        ready: &Ready,
+        numbers: &Numbers,
+        kind: Kind,
+        rows: &[usize; LANES],
+        groups: &mut Groups,
+    ) -> Lanes {
         let Numbers { body, ease, stance, shares, .. } = numbers;
         let darts;
         let alike = if let Some(shares) = shares {
@@ -169,13 +187,18 @@ impl Part<'_> {
             #[inline(always)]
             |summary, good| {
                 all_good = good;
+                summary.each(
+                    ready.most_darts(),
+                    #[inline(always)]
+                    |number| groups.add(number),
+                );
                 self.tell(ready, body, ease, summary, rows);
             },
         );
         all_good
     }
 
-    /// Writes what is told of rows side by side.
+    /// Writes how many darts rows side by side have, and what is found.
     #[inline(always)]
     fn tell(
         &mut self,
@@ -185,36 +208,15 @@ impl Part<'_> {
         summary: &Summary<Lanes>,
         rows: &[usize; LANES],
     ) {
-        let mut columns = self.numbers.iter_mut().zip(ready.areas());
-        summary.each(
-            ready.most_darts(),
-            #[inline(always)]
-            |number| {
-                let Some((column, is_area)) = columns.next() else { return };
-                // In two loops, as there is nothing to do in most.
-                if ready.unit() == Unit::Cm {
-                    for (row, value) in rows.iter().zip(&number.0) {
-                        column[*row] = *value;
-                    }
-                } else {
-                    for (row, value) in rows.iter().zip(&number.0) {
-                        column[*row] = in_unit(*value, *is_area, ready.unit());
-                    }
-                }
-            },
-        );
         let mut steps = body.length;
         for (step, hip_depth) in steps.0.iter_mut().zip(body.hip_depth.0) {
             *step = findings::step(*step, hip_depth);
         }
         let steepest = (!ready.by_shares()).then(|| Lanes::constant(steepest_beside_darts()));
-        let compared = compared(summary, body, ease, steps, steepest);
-        for (k, row) in rows.iter().enumerate() {
+        let found = found(&compared(summary, body, ease, steps, steepest));
+        for (row, found) in rows.iter().zip(found.0) {
             self.count(*row, summary);
-            self.findings[*row] = found(compared.iter().map(
-                #[inline(always)]
-                |(one, other)| (one.0[k], other.0[k]),
-            ));
+            self.findings[*row] = bits(found);
         }
     }
 }
@@ -243,7 +245,11 @@ mod tests {
         };
         let ready = Ready::new(&bodies).unwrap();
         let mut table = Table::new(waists.len(), ready.most_darts());
-        table.parts(waists.len()).iter_mut().map(|part| side_by_side(&ready, 0, part).len()).sum()
+        table
+            .parts(waists.len())
+            .iter_mut()
+            .map(|part| side_by_side(&ready, 0, part, &mut Groups::default()).len())
+            .sum()
     }
 
     // Drafted alone they would be the same, and several times as slow.

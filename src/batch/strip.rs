@@ -74,14 +74,7 @@ impl<'a> Strip<'a> {
 
     /// Numbers to read into: those that are the same for all rows are there.
     pub(super) fn numbers(&self) -> Numbers {
-        let all: Vec<_> = self.same.iter().map(|value| Lanes::constant(*value)).collect();
-        Numbers {
-            body: Body::from_array(some(&all, 0)),
-            ease: Ease::from_array(some(&all, EASE)),
-            stance: Stance::from_array(some(&all, STANCE)),
-            shares: self.by_shares.then(|| Shares::from_array(some(&all, APPORTION))),
-            all,
-        }
+        Numbers::new(self.same.iter().map(|value| Lanes::constant(*value)).collect(), self.by_shares)
     }
 
     /// Reads the numbers of these rows.
@@ -92,14 +85,11 @@ impl<'a> Strip<'a> {
                 *number = each.all[*row];
             }
         }
-        numbers.body = Body::from_array(some(&numbers.all, 0));
-        // Copied only where they are not the same for all rows.
-        if self.each.iter().any(|each| each.place >= EASE) {
-            numbers.ease = Ease::from_array(some(&numbers.all, EASE));
-            numbers.stance = Stance::from_array(some(&numbers.all, STANCE));
-            if let Some(shares) = &mut numbers.shares {
-                *shares = Shares::from_array(some(&numbers.all, APPORTION));
-            }
+        if self.each.iter().all(|each| each.place < EASE) {
+            // To copy what stays the same takes time.
+            numbers.body = Body::from_array(some(&numbers.all, 0));
+        } else {
+            *numbers = Numbers::new(std::mem::take(&mut numbers.all), self.by_shares);
         }
     }
 
@@ -142,6 +132,17 @@ fn some<const N: usize>(all: &[Lanes], start: usize) -> [Lanes; N] {
 }
 
 impl Numbers {
+    #[inline(always)]
+    fn new(all: Vec<Lanes>, by_shares: bool) -> Self {
+        Self {
+            body: Body::from_array(some(&all, 0)),
+            ease: Ease::from_array(some(&all, EASE)),
+            stance: Stance::from_array(some(&all, STANCE)),
+            shares: by_shares.then(|| Shares::from_array(some(&all, APPORTION))),
+            all,
+        }
+    }
+
     /// The tangent of the steepest lean of the side seam.
     #[inline(always)]
     pub(super) fn steepest(&self) -> Lanes {

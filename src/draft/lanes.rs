@@ -4,7 +4,7 @@
 //! told apart, for [`draft`](super::draft) to draft it: a panel that is full, a curve that bends much, a
 //! waist that needs many steps, and whatever would be refused.
 
-use super::apportion::{self, Amounts, Empty, Sharing};
+use super::apportion::{self, Amounts, Sharing};
 use super::closure::Tape;
 use super::panel::{MOST_BOW, Stretch};
 use super::side::{MOST_SQUARED_LEAN, NATURAL, SideCurve};

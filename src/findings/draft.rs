@@ -89,13 +89,23 @@ pub(crate) fn compared<T: Number>(
     ]
 }
 
-/// Which of [`PLACES`] are found, by what is compared, as bits.
+/// Which of [`PLACES`] are found, by what is compared: the sum of their bits.
 #[inline(always)]
-pub(crate) fn found(compared: impl Iterator<Item = (f64, f64)>) -> u16 {
-    let mut found = 0;
-    for (place, (one, other)) in compared.enumerate() {
-        found |= u16::from(one < other) << place;
+pub(crate) fn found<T: Number>(compared: &[(T, T); PLACES.len()]) -> T {
+    let (mut sum, mut bit) = (T::constant(0.0), 1.0);
+    for (one, other) in compared {
+        sum += one.below(*other) * T::constant(bit);
+        bit += bit;
     }
+    sum
+}
+
+/// The bits of such a sum.
+#[inline(always)]
+pub(crate) fn bits(sum: f64) -> u16 {
+    // A small whole number.
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+    let found = sum as u16;
     // Where there is nothing to take in, darts exceed it without saying.
     found & !((found & 1) << 1)
 }
@@ -119,7 +129,7 @@ impl Draft {
 
     /// What is found, as bits, by the numbers of this draft.
     pub(crate) fn found(&self, summary: &Summary) -> u16 {
-        found(self.compared(summary).into_iter())
+        bits(found(&self.compared(summary)))
     }
 
     fn compared(&self, summary: &Summary) -> [(f64, f64); PLACES.len()] {
@@ -131,7 +141,7 @@ impl Draft {
     /// The cautions with their lengths in `unit`.
     pub(crate) fn findings_in(&self, unit: Unit) -> Vec<Finding> {
         let compared = self.compared(&self.summary());
-        let found = found(compared.into_iter());
+        let found = bits(found(&compared));
         let places = (0..PLACES.len()).filter(|place| found >> place & 1 == 1);
         places.map(|place| self.worded(place, compared[place], unit)).collect()
     }

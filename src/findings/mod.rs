@@ -4,7 +4,7 @@ mod draft;
 mod levels;
 mod pattern;
 
-pub(crate) use draft::{PLACES, compared, found, steepest_beside_darts, step};
+pub(crate) use draft::{PLACES, bits, compared, found, steepest_beside_darts, step};
 
 use std::borrow::Cow;
 

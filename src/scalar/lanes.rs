@@ -48,13 +48,6 @@ impl Lanes {
         Self(each!(0.0, k => if self.0[k] <= most.0[k] { 1.0 } else { 0.0 }))
     }
 
-    /// For each lane, whether it is below the other's.
-    #[inline(always)]
-    #[must_use]
-    pub(crate) fn below(self, other: Self) -> Self {
-        Self(each!(0.0, k => if self.0[k] < other.0[k] { 1.0 } else { 0.0 }))
-    }
-
     /// For each lane, whether it is the other's.
     #[inline(always)]
     #[must_use]
@@ -169,5 +162,10 @@ impl Number for Lanes {
     #[inline(always)]
     fn smaller(self, other: Self) -> Self {
         Self(each!(0.0, k => if other.0[k] < self.0[k] { other.0[k] } else { self.0[k] }))
+    }
+
+    #[inline(always)]
+    fn below(self, other: Self) -> Self {
+        Self(each!(0.0, k => if self.0[k] < other.0[k] { 1.0 } else { 0.0 }))
     }
 }
