@@ -139,14 +139,16 @@ impl WithSimd for SideBySide<'_, '_> {
             let Waiting { rows: some, count } = &mut waiting[place];
             let mut enough = 1;
             if step < rows {
-                // The last row stands in for those that are missing.
-                some[*count..].fill(step);
+                some[*count] = step;
                 *count += 1;
                 enough = LANES;
             }
             if *count < enough {
                 continue;
             }
+            // The last row stands in for those that are missing.
+            let last = some[*count - 1];
+            some[*count..].fill(last);
             strip.read(&mut numbers, some);
             groups.begin(some);
             let good = part.lanes(ready, &numbers, Kind::at(place), some, groups);
@@ -229,7 +231,8 @@ mod tests {
     use crate::batch::{Bodies, Column, Table};
     use crate::body::Rules;
 
-    /// How many bodies are drafted alone whose hips are so much larger than their waists, and a little more.
+    /// How many bodies are drafted alone whose hips are so much larger than their waists, and a little more, whether they
+    /// share one ease or each has its own.
     fn alone(larger: f64, hip_depth: f64) -> usize {
         let rows = 20_000_u32;
         let numbers = |number: &dyn Fn(f64) -> f64| (0..rows).map(|k| number(f64::from(k))).collect::<Vec<f64>>();
@@ -237,19 +240,22 @@ mod tests {
         let hips = numbers(&|k| 60.0 + k % 97.0 / 2.0 + larger + k % 11.0 / 3.0);
         let hip_depths = numbers(&|k| hip_depth + k % 7.0 / 20.0);
         let [waist, hip, hip_depth] = [&waists, &hips, &hip_depths].map(|column| Column::Each(column));
-        let bodies = Bodies {
+        let same = Bodies {
             body: Body { waist, hip, hip_depth, length: Column::Same(60.0) },
             ease: Ease { waist: 1.5, hip: 5.0 }.map(Column::Same),
             rules: Column::rules(&Rules::default()),
             unit: Unit::Cm,
         };
-        let ready = Ready::new(&bodies).unwrap();
-        let mut table = Table::new(waists.len(), ready.most_darts());
-        table
-            .parts(waists.len())
-            .iter_mut()
-            .map(|part| side_by_side(&ready, 0, part, &mut Groups::default()).len())
-            .sum()
+        let eases = numbers(&|_| 1.5);
+        let each = Bodies { ease: Ease { waist: Column::Each(&eases), ..same.ease }, ..same.clone() };
+        let [alone, by_column] = [same, each].map(|bodies| {
+            let ready = Ready::new(&bodies).unwrap();
+            let mut table = Table::new(waists.len(), ready.most_darts());
+            let mut parts = table.parts(waists.len());
+            side_by_side(&ready, 0, &mut parts[0], &mut Groups::default()).len()
+        });
+        assert_eq!(alone, by_column);
+        alone
     }
 
     // Drafted alone they would be the same, and several times as slow.
