@@ -69,7 +69,7 @@ def peak() -> float:
     return int(line.split()[1]) / 1024
 
 
-def memory_of_a_table() -> None:
+def first_table() -> None:
     source = women(ROWS)
     before, start = peak(), time.perf_counter()
     drafts = kirtle.draft_table(source, ease=EASE, threads=2)
@@ -96,7 +96,7 @@ def memory_of_a_stream() -> None:
 
 if __name__ == "__main__":
     if sys.argv[1:] == ["table"]:
-        memory_of_a_table()
+        first_table()
     elif sys.argv[1:] == ["stream"]:
         memory_of_a_stream()
     else:

@@ -1,8 +1,8 @@
 //! Tables of drafts: how time grows with rows and threads, beside the same work with no table around it.
 //!
 //! `cargo bench --bench table` prints ratios of rounds taken in turn in this one run, then criterion's times. The constants tell
-//! whether the memory was at hand: in the ratios it most often is, as the rounds before have left it; in criterion's times of large
-//! tables it is not, and the system gives it anew each time.
+//! whether the allocator had the memory at hand, as the rounds before left it, or the system gave it anew, which takes ten times as
+//! long.
 
 // A benchmark that cannot go on should stop, and it prints what it finds.
 #![allow(clippy::expect_used, clippy::print_stdout, clippy::cast_precision_loss, missing_docs)]

@@ -14,7 +14,7 @@ use proptest::prelude::*;
 /// The most by which two ways to measure one seam may differ for its length; 9e-16 was the most found in 20,000 drafts.
 const MOST_APART: f64 = 1e-15;
 
-/// The same for a side seam, which the judge puts together from more pieces.
+/// The same for a side seam and its outside judge, who is asked for 1e-13 cm of some 60.
 const MOST_JUDGED: f64 = 4e-15;
 
 proptest! {

@@ -114,7 +114,7 @@ impl WithSimd for SideBySide<'_, '_> {
     #[inline(always)]
     fn with_simd<S: Simd>(self, _: S) {
         let Self { ready, strip, part, groups, alone } = self;
-        let mut numbers = strip.numbers();
+        let mut numbers = strip.numbers(ready);
         let mut waiting = [Waiting { rows: [0; LANES], count: 0 }; Kind::ALL];
         let rows = part.findings.len();
         let (mut places, mut clear) = (Lanes::NO, Lanes::NO);

@@ -21,7 +21,6 @@ pub(super) struct Strip<'a> {
     same: Vec<f64>,
     /// The others.
     each: Vec<Values<'a>>,
-    by_shares: bool,
 }
 
 /// One number of every row.
@@ -47,7 +46,7 @@ pub(super) struct Numbers {
 
 impl<'a> Strip<'a> {
     pub(super) fn new(ready: &'a Ready, start: usize, rows: usize) -> Self {
-        let mut strip = Self { same: Vec::new(), each: Vec::new(), by_shares: ready.by_shares() };
+        let mut strip = Self { same: Vec::new(), each: Vec::new() };
         for (place, entry) in ready.entries.iter().enumerate() {
             let same = entry.column.same();
             strip.same.push(entry.field.kind.convert(same.unwrap_or(f64::NAN), ready.unit(), Unit::Cm));
@@ -55,7 +54,7 @@ impl<'a> Strip<'a> {
                 strip.each.push(Values::new(place, entry, start..start + rows, ready.unit()));
             }
         }
-        if strip.by_shares {
+        if ready.by_shares() {
             strip.add_tangents();
         }
         strip
@@ -73,8 +72,8 @@ impl<'a> Strip<'a> {
     }
 
     /// Numbers to read into: those that are the same for all rows are there.
-    pub(super) fn numbers(&self) -> Numbers {
-        Numbers::new(self.same.iter().map(|value| Lanes::constant(*value)).collect(), self.by_shares)
+    pub(super) fn numbers(&self, ready: &Ready) -> Numbers {
+        Numbers::new(self.same.iter().map(|value| Lanes::constant(*value)).collect(), ready.by_shares())
     }
 
     /// Reads the numbers of these rows.
@@ -89,7 +88,7 @@ impl<'a> Strip<'a> {
             // To copy what stays the same takes time.
             numbers.body = Body::from_array(some(&numbers.all, 0));
         } else {
-            *numbers = Numbers::new(std::mem::take(&mut numbers.all), self.by_shares);
+            *numbers = Numbers::new(std::mem::take(&mut numbers.all), numbers.shares.is_some());
         }
     }
 

@@ -100,7 +100,8 @@ impl<T: Number> SideCurve<T> {
         let [opposite, adjacent] = self.lean(loss);
         let lean = opposite.over(adjacent);
         let square = lean * lean;
-        let (second, fourth) = (square * square, square * square * (square * square));
+        let second = square * square;
+        let fourth = second * second;
         // Four sums, which wait for each other less than one.
         let mut sums = [T::constant(0.0); 4];
         let (fours, _) = SERIES.as_chunks::<4>();
