@@ -62,7 +62,9 @@ pub(super) struct Stretch<T> {
     /// The square of the tangent of a quarter of its turn.
     bow: T,
     handle: T,
-    directions: [Vector<T>; 2],
+    /// The area between the curve and its chord.
+    between: T,
+    tilts: [Tilt<T>; 2],
 }
 
 /// An angle of the waist from the level, positive where it rises towards the side: a direction at half the angle.
@@ -71,15 +73,16 @@ struct Tilt<T> {
     along: T,
     up: T,
     length: T,
-    /// The cosine and sine of the whole angle.
-    whole: [T; 2],
+    /// The sides of the whole angle: next to it, and the longest.
+    adjacent: T,
+    hypotenuse: T,
 }
 
 impl<T: Number> Tilt<T> {
     #[inline(always)]
     fn level() -> Self {
         let (zero, one) = (T::constant(0.0), T::constant(1.0));
-        Self { along: one, up: zero, length: one, whole: [one, zero] }
+        Self { along: one, up: zero, length: one, adjacent: one, hypotenuse: one }
     }
 
     /// The angle whose tangent is `opposite / adjacent`, for a positive `adjacent`: half-way between the hypotenuse and the
@@ -87,23 +90,22 @@ impl<T: Number> Tilt<T> {
     #[inline(always)]
     fn new(opposite: T, adjacent: T) -> Self {
         let hypotenuse = norm(Vector::new(opposite, adjacent));
-        let (along, share) = (adjacent + hypotenuse, T::constant(1.0).over(hypotenuse));
+        let along = adjacent + hypotenuse;
         let length = (T::constant(2.0) * hypotenuse * along).sqrt();
-        Self { along, up: opposite, length, whole: [adjacent * share, opposite * share] }
+        Self { along, up: opposite, length, adjacent, hypotenuse }
     }
 
     /// The same angle the other way.
     #[inline(always)]
     fn mirrored(self) -> Self {
-        let [cosine, sine] = self.whole;
-        Self { up: -self.up, whole: [cosine, -sine], ..self }
+        Self { up: -self.up, ..self }
     }
 
     /// The direction of travel towards the side; upwards is −y.
     #[inline(always)]
     fn direction(self) -> Vector<T> {
-        let [cosine, sine] = self.whole;
-        Vector::new(cosine, -sine)
+        let share = T::constant(1.0).over(self.hypotenuse);
+        Vector::new(self.adjacent * share, -self.up * share)
     }
 }
 
@@ -146,9 +148,19 @@ impl<T: Number> Stretch<T> {
             rise += slope * run;
             chord = norm(Vector::new(run, rise));
         }
-        let handle = chord * (length * T::constant(2.0 / 3.0)) * twice;
-        let directions = [a.direction(), b.direction()];
-        Self { start, run, rise, chord, bow: (length - quotient) * twice, handle, directions }
+        let reach = chord * twice * T::constant(2.0 / 3.0);
+        let handle = length * reach;
+        // By the control points, exactly. Where a chord `c` and handles `h` are at half the turn `δ` on both ends, it comes to
+        // `3/10 h sin δ (2c − h cos δ)`.
+        let between = if slope.is_none() {
+            let turn = a.up * b.along - a.along * b.up;
+            turn * reach * (chord + chord - quotient * reach) * T::constant(0.3)
+        } else {
+            let (a, b) = (a.direction(), b.direction());
+            let chord = Vector::new(run, -rise);
+            (cross(a - b, chord) * T::constant(2.0) - cross(a, b) * handle) * handle * T::constant(0.15)
+        };
+        Self { start, run, rise, chord, bow: (length - quotient) * twice, handle, between, tilts }
     }
 
     /// Where it ends along the panel.
@@ -160,19 +172,18 @@ impl<T: Number> Stretch<T> {
     /// The curve with its far end at height `end_y`.
     #[inline(always)]
     pub(super) fn cubic(&self, end_y: T) -> Cubic<T> {
-        let [a, b] = self.directions;
+        let [a, b] = self.tilts;
+        let (a, b) = (a.direction(), b.direction());
         let start = Point::new(self.start, end_y + self.rise);
         let end = Point::new(self.end(), end_y);
         Cubic::new([start, start + a * self.handle, end - b * self.handle, end])
     }
 
     /// The area between the curve and the level of the side, with its far end at height `end_y`: what is under the chord, and
-    /// what is between chord and curve, exactly, by the control points.
+    /// what is between chord and curve.
     #[inline(always)]
     pub(super) fn above(&self, end_y: T) -> T {
-        let ([a, b], handle, chord) = (self.directions, self.handle, Vector::new(self.run, -self.rise));
-        let between = (cross(a - b, chord) * T::constant(2.0) - cross(a, b) * handle) * handle * T::constant(0.15);
-        self.run * (end_y + self.rise * T::constant(0.5)) - between
+        self.run * (end_y + self.rise * T::constant(0.5)) - self.between
     }
 
     /// The length of a stretch that is its own mirror image, by the series of [`SERIES`], and the bow that must not be over
