@@ -21,20 +21,20 @@ impl Kind {
         Self { counts: [counts / 3, counts % 3], simple: Simple { waist: [is(2), is(1)], side: is(0) } }
     }
 
-    /// The numbers of the kinds of some rows, and which of these can go side by side.
+    /// The numbers of the kinds of some rows.
     #[inline(always)]
-    pub(super) fn places(numbers: &Numbers) -> (Lanes, Lanes) {
+    pub(super) fn places(numbers: &Numbers) -> Lanes {
         let Numbers { body, ease, stance, shares, .. } = numbers;
-        let ([back, front], clear) = if let Some(shares) = shares {
+        let [back, front] = if let Some(shares) = shares {
             dart_counts(body, ease, stance.side_fullness, shares, numbers.steepest())
         } else {
-            ([Lanes::NO; 2], Lanes::YES)
+            [Lanes::NO; 2]
         };
         let two = Lanes::constant(2.0);
         let mut place = back * Lanes::constant(3.0) + front;
         for is in simple_curves(stance) {
             place = place * two + is;
         }
-        (place, clear)
+        place
     }
 }

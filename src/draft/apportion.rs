@@ -55,10 +55,10 @@ pub(super) struct Sharing<T> {
     shares: [T; 2],
     /// What each panel takes of an overflow of the side seam, where none is full.
     parts: [T; 2],
-    /// The most that a panel takes by shares.
-    pub(super) most: T,
+    /// The most that each panel takes by shares.
+    most: [T; 2],
     /// The most that both side seams take, where darts can take the overflow.
-    pub(super) side_limit: T,
+    side_limit: T,
 }
 
 /// The darts of back and front, to be filled where they are: to move those of several bodies takes time.
@@ -73,8 +73,9 @@ pub(super) struct Amounts<T> {
     pub(super) panels: [T; 2],
     /// What the side seam takes beyond its limit.
     pub(super) left_in_side: T,
-    /// Which limits are met: between two suppressions that meet the same ones, every amount is a straight line.
-    pub(super) limits_met: [bool; 3],
+    /// A number that tells which limits are met: between two suppressions that meet the same ones, every amount is a straight
+    /// line.
+    pub(super) limits_met: T,
 }
 
 /// Decides on the nominal suppression which darts there are and how any suppression is shared out.
@@ -147,89 +148,46 @@ impl<T: Number> Sharing<T> {
     #[inline(always)]
     pub(super) fn none() -> Self {
         let zero = T::constant(0.0);
-        Self { fixed: zero, shares: [zero; 2], parts: [zero; 2], most: zero, side_limit: T::constant(f64::MAX) }
+        Self { fixed: zero, shares: [zero; 2], parts: [zero; 2], most: [zero; 2], side_limit: T::constant(f64::MAX) }
     }
 
     /// By shares, where these panels have darts, 1 for yes and 0 for no; `steepest` is the tangent of the side seam's steepest
     /// lean.
     #[inline(always)]
     pub(super) fn by_shares(sewn: [T; 2], side: &SideCurve<T>, rules: &Shares<T>, steepest: T) -> Self {
-        let shares = [rules.back_share * sewn[0], rules.front_share * sewn[1]];
+        let ([back, front], two) = (sewn, T::constant(2.0));
+        let shares = [rules.back_share * back, rules.front_share * front];
         // Where there is no share, there is no part.
-        let total = (shares[0] + shares[1]).larger(T::constant(f64::MIN_POSITIVE));
+        let inverse = T::constant(1.0).over((shares[0] + shares[1]).larger(T::constant(f64::MIN_POSITIVE)));
+        let most = rules.largest_dart * two;
         Self {
             fixed: T::constant(0.0),
             shares,
-            parts: [shares[0].over(total), shares[1].over(total)],
-            most: rules.largest_dart * T::constant(2.0),
+            parts: [shares[0] * inverse, shares[1] * inverse],
+            most: [most * back, most * front],
             side_limit: side.loss_of(steepest),
         }
     }
 
-    /// What each takes of `suppression` where no panel is full, and one is there if the side seam meets its limit.
-    #[inline(always)]
-    pub(super) fn open(&self, suppression: T) -> Amounts<T> {
-        let mut amounts = self.straight(suppression);
-        let overflow = (amounts.side - self.side_limit).larger(T::constant(0.0));
-        for (panel, part) in amounts.panels.iter_mut().zip(self.parts) {
-            *panel += overflow * part;
-        }
-        amounts.side = amounts.side.smaller(self.side_limit);
-        amounts
-    }
-
-    /// What each takes of `suppression` where it meets no limit.
-    #[inline(always)]
-    pub(super) fn straight(&self, suppression: T) -> Amounts<T> {
-        let [back, front] = self.shares;
-        self.dealt(suppression, [back * suppression, front * suppression])
-    }
-
-    /// What is left to the side where the panels take so much.
-    #[inline(always)]
-    fn dealt(&self, suppression: T, panels: [T; 2]) -> Amounts<T> {
-        let side = suppression - self.fixed - panels[0] - panels[1];
-        Amounts { side, panels, left_in_side: T::constant(0.0), limits_met: [false; 3] }
-    }
-}
-
-impl<T: Scalar> Sharing<T> {
     /// What each takes of `suppression`.
+    #[inline(always)]
     pub(super) fn amounts(&self, suppression: T) -> Amounts<T> {
-        let mut amounts = self.dealt(suppression, self.shares.map(|share| (share * suppression).smaller(self.most)));
-        if amounts.side.re() > self.side_limit.re() {
-            amounts.left_in_side = self.pour(amounts.side - self.side_limit, &mut amounts.panels);
-            amounts.side = self.side_limit + amounts.left_in_side;
-            amounts.limits_met[2] = true;
-        }
-        for (met, panel) in amounts.limits_met.iter_mut().zip(amounts.panels) {
-            *met = panel.re() >= self.most.re();
-        }
-        amounts
-    }
-
-    /// Pours an overflow into the panels in proportion to their shares until each holds the most; returns what is left.
-    fn pour(&self, mut overflow: T, panels: &mut [T; 2]) -> T {
-        loop {
-            let open = [0, 1].map(|k| self.shares[k].re() > 0.0 && panels[k].re() < self.most.re());
-            let total = (0..2).filter(|k| open[*k]).fold(T::constant(0.0), |sum, k| sum + self.shares[k]);
-            if total.re() <= 0.0 {
-                return overflow;
-            }
-            let raised = [0, 1].map(|k| panels[k] + overflow * self.shares[k].over(total));
-            let full = [0, 1].map(|k| open[k] && raised[k].re() >= self.most.re());
-            for k in (0..2).filter(|k| open[*k]) {
-                if full[k] {
-                    // The others wait for what this one cannot hold.
-                    overflow -= self.most - panels[k];
-                    panels[k] = self.most;
-                } else if !full.contains(&true) {
-                    panels[k] = raised[k];
-                }
-            }
-            if !full.contains(&true) {
-                return T::constant(0.0);
-            }
+        let (zero, two) = (T::constant(0.0), T::constant(2.0));
+        let ([back, front], [most_back, most_front]) = (self.shares, self.most);
+        let (back, front) = ((back * suppression).smaller(most_back), (front * suppression).smaller(most_front));
+        let side = suppression - self.fixed - back - front;
+        let overflow = (side - self.side_limit).larger(zero);
+        let (raised_back, raised_front) = (back + overflow * self.parts[0], front + overflow * self.parts[1]);
+        // What one cannot hold goes to the other; what neither can hold is left.
+        let poured_back = (raised_back + (raised_front - most_front).larger(zero)).smaller(most_back);
+        let poured_front = (raised_front + (raised_back - most_back).larger(zero)).smaller(most_front);
+        let left_in_side = (overflow - (most_back - back) - (most_front - front)).larger(zero);
+        let open = poured_back.below(most_back) + poured_front.below(most_front) * two;
+        Amounts {
+            side: side.smaller(self.side_limit) + left_in_side,
+            panels: [poured_back, poured_front],
+            left_in_side,
+            limits_met: self.side_limit.below(side) - open * two,
         }
     }
 }
@@ -241,7 +199,7 @@ impl<T: Copy> Sharing<T> {
             fixed: f(self.fixed),
             shares: self.shares.map(&mut *f),
             parts: self.parts.map(&mut *f),
-            most: f(self.most),
+            most: self.most.map(&mut *f),
             side_limit: f(self.side_limit),
         }
     }

@@ -84,7 +84,7 @@ pub(super) fn gap_of<T: Number>(plan: &Plan<T>, amounts: &Amounts<T>, tape: &mut
 }
 
 /// The gap at a suppression, and which limits the sharing meets there.
-fn gap<T: Scalar>(plan: &Plan<T>, suppression: T) -> (T, [bool; 3]) {
+fn gap<T: Scalar>(plan: &Plan<T>, suppression: T) -> (T, T) {
     let amounts = plan.sharing.amounts(suppression);
     (gap_of(plan, &amounts, &mut Alone), amounts.limits_met)
 }
@@ -134,7 +134,8 @@ fn solve(plan: &Plan<f64>) -> (f64, f64) {
         let next = suppression - now * (suppression - last) / change;
         let foretold = now * now / before;
         let foretells = foretold.abs() <= CLOSED && (now * last_gap).abs() <= MOST_PRODUCT;
-        if foretells && last_met == met && plan.sharing.amounts(next).limits_met == met {
+        let is_met = |limits: f64| limits.to_bits() == met.to_bits();
+        if foretells && is_met(last_met) && is_met(plan.sharing.amounts(next).limits_met) {
             return (next, foretold);
         }
         (before, last, last_gap, last_met) = (last_gap, suppression, now, met);

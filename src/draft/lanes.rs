@@ -1,10 +1,10 @@
-//! Many bodies at once: the same construction over [`Lanes`], for bodies with as many darts, where no panel is full.
+//! Many bodies at once: the same construction over [`Lanes`], for bodies with as many darts.
 //!
 //! Every lane goes the way that its body would go alone, step by step and to the last bit. What cannot go side by side is
-//! told apart, for [`draft`](super::draft) to draft it: a panel that is full, a curve that bends much, a
-//! waist that needs many steps, and whatever would be refused.
+//! told apart, for [`draft`](super::draft) to draft it: a curve that bends much, a waist that needs many steps, and whatever
+//! would be refused.
 
-use super::apportion::{self, Amounts, Sharing};
+use super::apportion::{self, Sharing};
 use super::closure::Tape;
 use super::panel::{MOST_BOW, Stretch};
 use super::side::{MOST_SQUARED_LEAN, NATURAL, SideCurve};
@@ -31,8 +31,7 @@ pub(crate) fn steepest(degrees: f64) -> f64 {
     apportion::steepest(degrees)
 }
 
-/// How many darts back and front of these bodies have by shares, and in which lanes that can go side by side: where no panel is
-/// full on its nominal suppression, and one is there if the side seam meets its limit.
+/// How many darts back and front of these bodies have by shares.
 #[inline(always)]
 pub(crate) fn dart_counts(
     body: &Body<Lanes>,
@@ -40,21 +39,17 @@ pub(crate) fn dart_counts(
     fullness: Lanes,
     rules: &Shares<Lanes>,
     steepest: Lanes,
-) -> ([Lanes; 2], Lanes) {
+) -> [Lanes; 2] {
     let [hip, target] = halves(body, ease);
     let nominal = hip - target;
     let back = rules.smallest_dart.at_most(nominal * rules.back_share);
     let front = rules.smallest_dart.at_most(nominal * rules.front_share);
     let side = SideCurve { depth: body.hip_depth, fullness, natural: false };
     let sharing = Sharing::by_shares([back, front], &side, rules, steepest);
-    let pours = back.or(front).or(poured(&sharing, nominal).not());
-    let [back, front] = sharing.open(nominal).panels;
-    let clear = pours.and(back.below(sharing.most)).and(front.below(sharing.most));
-    let counts = [
-        Lanes::NO.below(back) + rules.largest_dart.below(back),
-        Lanes::NO.below(front) + rules.largest_dart.below(front),
-    ];
-    (counts, clear)
+    sharing.amounts(nominal).panels.map(
+        #[inline(always)]
+        |panel| Lanes::NO.below(panel) + rules.largest_dart.below(panel),
+    )
 }
 
 /// Which curves are simple, lane by lane, as [`Simple::of`] tells: the waists of back and front, and the side seam.
@@ -82,8 +77,8 @@ pub(crate) fn summaries(
     let mut plan = Plan::new(body, ease, stance, simple);
     share_out(&mut plan, alike);
     let mut good = Lanes::YES;
-    let (total, gap) = close(&plan, alike, &mut good);
-    let amounts = [plan.sharing.open(plan.nominal), plan.sharing.open(total)];
+    let (total, gap) = close(&plan, &mut good);
+    let amounts = [plan.sharing.amounts(plan.nominal), plan.sharing.amounts(total)];
     let mut summary = Summary::empty();
     plan.measure(total, &amounts, body.length, &mut SideBySide { done: Lanes::NO, good: &mut good }, &mut summary);
     let closed = gap.abs().at_most(Lanes::constant(limits::MOST_GAP));
@@ -103,7 +98,7 @@ pub(crate) fn suppressions(
     let mut plan = Plan::new(body, ease, stance, simple);
     share_out(&mut plan, alike);
     let mut good = Lanes::YES;
-    let (total, gap) = close(&plan, alike, &mut good);
+    let (total, gap) = close(&plan, &mut good);
     (total, good.and(gap.abs().at_most(Lanes::constant(limits::MOST_GAP))))
 }
 
@@ -134,28 +129,6 @@ fn share_out(plan: &mut Plan<Lanes>, alike: Alike) {
             Alike::Darts(given) => apportion::by_darts(given, darts),
         },
     );
-}
-
-/// Where the side seam meets its limit at a suppression.
-#[inline(always)]
-fn poured(sharing: &Sharing<Lanes>, suppression: Lanes) -> Lanes {
-    sharing.side_limit.below(sharing.straight(suppression).side)
-}
-
-/// The amounts of a suppression; lanes that meet another limit than on their nominal one are good no more, unless they are
-/// `done`.
-#[inline(always)]
-fn amounts(closing: &Closing, suppression: Lanes, done: Lanes, good: &mut Lanes) -> Amounts<Lanes> {
-    let Closing { plan, alike, poured } = closing;
-    let amounts = plan.sharing.open(suppression);
-    if let Alike::Shares(..) = alike {
-        let mut clear = self::poured(&plan.sharing, suppression).same(*poured);
-        for panel in amounts.panels {
-            clear = clear.and(panel.below(plan.sharing.most));
-        }
-        *good = good.and(clear.or(done));
-    }
-    amounts
 }
 
 /// Measures bodies side by side: where one bends too much for the rule, the lane is good no more, unless it is `done`.
@@ -197,33 +170,25 @@ impl SideBySide<'_> {
     }
 }
 
-/// What stays the same while the waists are closed.
-struct Closing<'a> {
-    plan: &'a Plan<Lanes>,
-    alike: Alike<'a>,
-    poured: Lanes,
-}
-
-/// The gaps at these suppressions.
+/// The gaps at these suppressions, and which limits are met there.
 #[inline(always)]
-fn gap(closing: &Closing, suppression: Lanes, done: Lanes, good: &mut Lanes) -> Lanes {
-    let amounts = amounts(closing, suppression, done, good);
-    closure::gap_of(closing.plan, &amounts, &mut SideBySide { done, good })
+fn gap(plan: &Plan<Lanes>, suppression: Lanes, done: Lanes, good: &mut Lanes) -> (Lanes, Lanes) {
+    let amounts = plan.sharing.amounts(suppression);
+    (closure::gap_of(plan, &amounts, &mut SideBySide { done, good }), amounts.limits_met)
 }
 
 /// The suppression that closes each waist, and the gap that is left: the steps of [`closure`], each lane stopping where it
 /// would alone.
 #[inline(always)]
-fn close(plan: &Plan<Lanes>, alike: Alike, good: &mut Lanes) -> (Lanes, Lanes) {
-    let closing = &Closing { plan, alike, poured: poured(&plan.sharing, plan.nominal) };
+fn close(plan: &Plan<Lanes>, good: &mut Lanes) -> (Lanes, Lanes) {
     let mut done = Lanes::NO;
     let (mut found, mut left) = (plan.nominal, Lanes::constant(f64::INFINITY));
     let (mut before, mut last, mut last_gap) = (Lanes::constant(0.0), plan.nominal, Lanes::constant(0.0));
-    let mut suppression = plan.nominal;
+    let (mut suppression, mut last_met) = (plan.nominal, Lanes::NO);
     for step in 0..=MOST_STEPS {
-        let now = gap(closing, suppression, done, good);
+        let (now, met) = gap(plan, suppression, done, good);
         if step == 0 {
-            (last_gap, suppression) = (now, closure::second(suppression, now));
+            (last_gap, last_met, suppression) = (now, met, closure::second(suppression, now));
             continue;
         }
         let change = now - last_gap;
@@ -232,8 +197,8 @@ fn close(plan: &Plan<Lanes>, alike: Alike, good: &mut Lanes) -> (Lanes, Lanes) {
         let (most_gap, small) = (Lanes::constant(closure::CLOSED), Lanes::constant(f64::MIN_POSITIVE));
         let closed = now.abs().at_most(most_gap).or(change.abs().below(small));
         let product = (now * last_gap).abs().at_most(Lanes::constant(closure::MOST_PRODUCT));
-        let foretells = foretold.abs().at_most(most_gap).and(product).and(closed.not());
-        amounts(closing, next, done.or(foretells.not()), good);
+        let alike = met.same(last_met).and(met.same(plan.sharing.amounts(next).limits_met));
+        let foretells = foretold.abs().at_most(most_gap).and(product).and(alike).and(closed.not());
         let ends = closed.or(foretells).and(done.not());
         found = ends.select(closed.select(suppression, next), found);
         left = ends.select(closed.select(now, foretold), left);
@@ -241,7 +206,7 @@ fn close(plan: &Plan<Lanes>, alike: Alike, good: &mut Lanes) -> (Lanes, Lanes) {
         if done.all() {
             break;
         }
-        (before, last, last_gap, suppression) = (last_gap, suppression, now, next);
+        (before, last, last_gap, last_met, suppression) = (last_gap, suppression, now, met, next);
     }
     (found, left)
 }
