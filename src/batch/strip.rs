@@ -84,7 +84,7 @@ impl<'a> Strip<'a> {
                 *number = each.all[*row];
             }
         }
-        if self.each.iter().all(|each| each.place < EASE) {
+        if self.each.last().is_none_or(|last| last.place < EASE) {
             // To copy what stays the same takes time.
             numbers.body = Body::from_array(some(&numbers.all, 0));
         } else {
