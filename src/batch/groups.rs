@@ -37,14 +37,27 @@ impl Groups {
         self.numbers.extend_from_slice(&column.0);
     }
 
-    /// Writes a column: any numbers for rows that are in no group.
-    pub(super) fn write(&self, place: usize, column: &mut [f64]) {
+    /// Writes the columns: any numbers for rows that are in no group.
+    pub(super) fn write(&self, columns: &mut [&mut [f64]]) {
         if self.numbers.is_empty() {
             return;
         }
-        let numbers = &self.numbers[place * LANES..];
-        for (number, first) in column.iter_mut().zip(&self.places) {
-            *number = numbers[*first];
+        let mut numbers = &self.numbers[..];
+        // Four at once, as to look up where the numbers of a row are takes time.
+        let (fours, others) = columns.as_chunks_mut::<4>();
+        for four in fours {
+            let [a, b, c, d] = four.each_mut().map(|column| column.iter_mut());
+            for ((((a, b), c), d), first) in a.zip(b).zip(c).zip(d).zip(&self.places) {
+                let numbers = &numbers[*first..][..=3 * LANES];
+                (*a, *b, *c, *d) = (numbers[0], numbers[LANES], numbers[2 * LANES], numbers[3 * LANES]);
+            }
+            numbers = &numbers[4 * LANES..];
+        }
+        for column in others {
+            for (number, first) in column.iter_mut().zip(&self.places) {
+                *number = numbers[*first];
+            }
+            numbers = &numbers[LANES..];
         }
     }
 }

@@ -82,9 +82,9 @@ fn side_by_side(ready: &Ready, start: usize, part: &mut Part, groups: &mut Group
     let strip = Strip::new(ready, start, rows);
     let mut alone = Vec::new();
     Arch::new().dispatch(SideBySide { ready, strip: &strip, part, groups, alone: &mut alone });
-    for (k, (column, is_area)) in part.numbers.iter_mut().zip(ready.areas()).enumerate() {
-        groups.write(k, column);
-        if ready.unit() != Unit::Cm {
+    groups.write(&mut part.numbers);
+    if ready.unit() != Unit::Cm {
+        for (column, is_area) in part.numbers.iter_mut().zip(ready.areas()) {
             column.iter_mut().for_each(|number| *number = in_unit(*number, *is_area, ready.unit()));
         }
     }
