@@ -21,7 +21,7 @@ use crate::error::{Code, Problem, Problems};
 
 /// The rows that one thread drafts before it takes more: enough that few of a kind are left over at the end, and few enough that
 /// threads end together and that what is told of them stays in a core's cache until it is written.
-const PART: usize = 2048;
+const PART: usize = 4096;
 
 /// The most threads that can be asked for.
 pub(crate) const MOST_THREADS: u16 = 1024;
