@@ -12,7 +12,7 @@ use std::sync::LazyLock;
 use bodies::cases;
 use kirtle::{
     Apportion, Bodies, Body, Column, Darts, Draft, Ease, FixedDart, Place, Population, Problems, Role, Rules, Shares,
-    Simulated, Stance, Summary, Threads, Unit,
+    Simulated, Stance, Summary, Table, Threads, Unit,
 };
 use proptest::prelude::*;
 use proptest::sample::Index;
@@ -187,6 +187,39 @@ fn neither_threads_nor_parts_change_a_byte() {
     for few in 0..=33 {
         assert_eq!(draft(0..few, &THREADS[3]), once[..few]);
     }
+}
+
+#[test]
+fn a_table_that_is_drafted_into_again_is_as_a_new_one() {
+    let (waists, dart) = ([70.0, 80.0, 9.0], |intake| FixedDart {
+        intake: Column::Same(intake),
+        length: Column::Same(9.0),
+        place: Place::Place(Column::Same(0.5)),
+    });
+    let darts = Darts { back: vec![dart(2.5), dart(1.5), dart(1.0)], front: Vec::new() };
+    let by_darts = Rules { stance: Stance::default().map(Column::Same), apportion: Apportion::Darts(darts) };
+    let few = table(&[Column::Each(&waists)], Unit::Cm);
+    let bent = Rules { stance: Stance { side_fullness: 2.0, ..Stance::default() }, ..Rules::default() };
+    let (more, most) = (women(0..9_000, &Rules::default()), women(300..20_300, &bent));
+    let none = table(&[Column::Each(&[])], Unit::Cm);
+    let mut again = table(&[Column::Each(&waists)], Unit::Cm).draft_outlines(&THREADS[0]).unwrap();
+    for bodies in [&most, &few, &more, &Bodies { rules: by_darts, ..few.clone() }, &none, &most, &more] {
+        bodies.draft_into(&mut again, &THREADS[1]).unwrap();
+        let new = bodies.draft(&THREADS[0]).unwrap();
+        assert_eq!(again.columns(), new.columns());
+        assert_eq!(rows(&again), rows(&new));
+        assert!((0..new.rows()).all(|row| again.outlines(row).is_none()));
+    }
+    let place = |table: &Table| table.number("front_dart2_centre").unwrap().as_ptr();
+    let before = place(&again);
+    women(50_000..59_000, &bent).draft_into(&mut again, &THREADS[3]).unwrap();
+    assert_eq!(place(&again), before);
+
+    let as_it_was = rows(&again);
+    assert!(
+        table(&[Column::Each(&waists), Column::Same(f64::NAN)], Unit::Cm).draft_into(&mut again, &THREADS[1]).is_err()
+    );
+    assert_eq!(rows(&again), as_it_was);
 }
 
 /// A table by shares in which these columns stand for the first numbers of all rows.

@@ -151,7 +151,45 @@ impl Bodies<'_> {
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn draft(&self, threads: &Threads) -> Result<Table, Problems> {
-        self.fill(None, threads, Table::new)
+        self.drafted(None, false, threads)
+    }
+
+    /// As [`draft`](Self::draft), into a table that is there already: what it held is gone, and its memory is taken again. For
+    /// large tables that is faster, as the system takes long to give memory.
+    ///
+    /// # Errors
+    /// As [`draft`](Self::draft); the table stays as it was.
+    ///
+    /// ```
+    /// use kirtle::{Bodies, Body, Code, Column, Ease, Rules, Table, Threads, Unit};
+    ///
+    /// let (waists, threads) = ([70.0, 82.5], Threads::new(Some(1))?);
+    /// let with = |ease: Ease<f64>| Bodies {
+    ///     body: Body {
+    ///         waist: Column::Each(&waists),
+    ///         hip: Column::Same(104.0),
+    ///         hip_depth: Column::Same(20.0),
+    ///         length: Column::Same(60.0),
+    ///     },
+    ///     ease: ease.map(Column::Same),
+    ///     rules: Column::rules(&Rules::default()),
+    ///     unit: Unit::Cm,
+    /// };
+    /// let mut table = Table::default();
+    /// let mut widths = Vec::new();
+    /// for hip in [3.0, 5.0, 7.0] {
+    ///     with(Ease { waist: 1.5, hip }).draft_into(&mut table, &threads)?;
+    ///     widths.push(table.number("back_width").unwrap()[0]);
+    /// }
+    /// assert_eq!(widths, [25.75, 26.25, 26.75]);
+    ///
+    /// let problems = with(Ease { waist: 1.5, hip: 200.0 }).draft_into(&mut table, &threads).unwrap_err();
+    /// assert_eq!(problems[0].code, Code::AboveMost);
+    /// assert_eq!(table.number("back_width").unwrap()[0], 26.75);
+    /// # Ok::<(), kirtle::Problems>(())
+    /// ```
+    pub fn draft_into(&self, table: &mut Table, threads: &Threads) -> Result<(), Problems> {
+        self.fill(None, false, threads, table)
     }
 
     /// As [`draft`](Self::draft), with the outlines of every draft.
@@ -184,29 +222,29 @@ impl Bodies<'_> {
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn draft_outlines(&self, threads: &Threads) -> Result<Table, Problems> {
-        self.fill(None, threads, Table::with_outlines)
+        self.drafted(None, true, threads)
     }
 
     /// Drafts so many rows, even where every number is the same for all of them.
     #[cfg(feature = "arrow")]
     pub(crate) fn draft_rows(&self, rows: usize, outlines: bool, threads: &Threads) -> Result<Table, Problems> {
-        self.fill(Some(rows), threads, if outlines { Table::with_outlines } else { Table::new })
+        self.drafted(Some(rows), outlines, threads)
     }
 
-    fn fill(
-        &self,
-        rows: Option<usize>,
-        threads: &Threads,
-        empty: impl Fn(usize, [usize; 2]) -> Table,
-    ) -> Result<Table, Problems> {
+    fn drafted(&self, rows: Option<usize>, outlines: bool, threads: &Threads) -> Result<Table, Problems> {
+        let mut table = Table::default();
+        self.fill(rows, outlines, threads, &mut table)?;
+        Ok(table)
+    }
+
+    fn fill(&self, rows: Option<usize>, outlines: bool, threads: &Threads, table: &mut Table) -> Result<(), Problems> {
         let ready = bodies::Ready::new(self)?;
-        let mut table = empty(rows.unwrap_or(ready.rows()), ready.most_darts());
-        let outlines = table.outlines.is_some();
+        table.renew(rows.unwrap_or(ready.rows()), ready.most_darts(), outlines);
         let told = threads
             .each(table.parts(PART), |groups, k, mut part| part::fill(&ready, k * PART, &mut part, groups, outlines));
         for (k, told) in told.into_iter().enumerate() {
             table.take(k * PART, told);
         }
-        Ok(table)
+        Ok(())
     }
 }

@@ -249,7 +249,8 @@ mod tests {
         let each = Bodies { ease: Ease { waist: Column::Each(&eases), ..same.ease }, ..same.clone() };
         let [alone, by_column] = [same, each].map(|bodies| {
             let ready = Ready::new(&bodies).unwrap();
-            let mut table = Table::new(waists.len(), ready.most_darts());
+            let mut table = Table::default();
+            table.renew(waists.len(), ready.most_darts(), false);
             let mut parts = table.parts(waists.len());
             side_by_side(&ready, 0, &mut parts[0], &mut Groups::default()).len()
         });

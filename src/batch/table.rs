@@ -108,8 +108,9 @@ impl Outline {
 
 /// One row for each body, in the order in which they were given; lengths in the unit of the bodies.
 ///
-/// What is asked of a row beyond the last panics, as an index does.
-#[derive(Clone, Debug)]
+/// What is asked of a row beyond the last panics, as an index does. By default it is empty, to be
+/// [drafted into](crate::Bodies::draft_into).
+#[derive(Clone, Debug, Default)]
 pub struct Table {
     columns: Vec<TableColumn>,
     numbers: Vec<Vec<f64>>,
@@ -131,15 +132,15 @@ pub(super) struct Part<'a> {
 }
 
 impl Table {
-    pub(super) fn new(rows: usize, most_darts: [usize; 2]) -> Self {
-        let columns = table_columns(most_darts);
-        let numbers = columns.iter().map(|_| vec![0.0; rows]).collect();
-        let darts = [vec![0; rows], vec![0; rows]];
-        Self { columns, numbers, darts, findings: vec![0; rows], refused: Vec::new(), outlines: None }
-    }
-
-    pub(super) fn with_outlines(rows: usize, most_darts: [usize; 2]) -> Self {
-        Self { outlines: Some(Vec::with_capacity(rows)), ..Self::new(rows, most_darts) }
+    /// Makes it one of so many rows, all of them yet to be written, in the memory that it has.
+    pub(super) fn renew(&mut self, rows: usize, most_darts: [usize; 2], outlines: bool) {
+        self.columns = table_columns(most_darts);
+        self.numbers.resize_with(self.columns.len(), Vec::new);
+        self.numbers.iter_mut().for_each(|column| fit(column, rows));
+        self.darts.iter_mut().for_each(|counts| fit(counts, rows));
+        fit(&mut self.findings, rows);
+        self.refused.clear();
+        self.outlines = outlines.then(|| Vec::with_capacity(rows));
     }
 
     /// The table in parts of so many rows.
@@ -213,6 +214,15 @@ impl Table {
     #[must_use]
     pub fn outlines(&self, row: usize) -> Option<&[Outline; 2]> {
         self.outlines.as_ref()?[row].as_ref()
+    }
+}
+
+/// Makes a column as long as there are rows; the system gives memory that is nothing faster than it is written.
+fn fit<T: Clone + Default>(column: &mut Vec<T>, rows: usize) {
+    if column.len() < rows {
+        *column = vec![T::default(); rows];
+    } else {
+        column.truncate(rows);
     }
 }
 
