@@ -179,7 +179,7 @@ fn neither_threads_nor_parts_change_a_byte() {
     let draft = |part, threads: &Threads| rows(&women(part, &rules).draft(threads).unwrap());
     let once = draft(0..all, &THREADS[0]);
     assert!(THREADS.iter().skip(1).all(|threads| draft(0..all, threads) == once));
-    // The rows of one thread are 4096 at a time, or eight side by side.
+    // A thread takes 4096 rows at a time, of which sixteen go side by side.
     for cut in [all / 2, 1, 4095, 4096, 4097, 8 * 4096 + 3] {
         let parts = [0..cut, cut..all].map(|part| draft(part, &THREADS[1]));
         assert!(parts.iter().flatten().eq(&once), "{cut}");
