@@ -4,7 +4,6 @@
 //! unknown is the suppression at which the curves, with the darts closed, add up to the waist.
 
 use super::Plan;
-use super::apportion::Amounts;
 use super::panel::{MOST_BOW, Seam, Stretch};
 use super::side::{MOST_SQUARED_LEAN, SideCurve};
 use crate::scalar::{Number, Scalar};
@@ -68,9 +67,11 @@ pub(super) fn second<T: Number>(nominal: T, gap: T) -> T {
     nominal + gap + gap * (share + share)
 }
 
-/// By how much the sewn waist of half the garment is longer than it should be, where each takes so much.
+/// By how much the sewn waist of half the garment is longer than it should be at a suppression, and which limits the sharing
+/// meets there.
 #[inline(always)]
-pub(super) fn gap_of<T: Number>(plan: &Plan<T>, amounts: &Amounts<T>, tape: &mut impl Tape<T>) -> T {
+pub(super) fn gap<T: Number>(plan: &Plan<T>, suppression: T, tape: &mut impl Tape<T>) -> (T, T) {
+    let amounts = plan.sharing.amounts(suppression);
     let (mut gap, seam) = (-plan.target, Seam::new(amounts.side, &plan.side));
     for (panel, amount) in plan.panels.iter().zip(amounts.panels) {
         panel.stretches(
@@ -80,13 +81,7 @@ pub(super) fn gap_of<T: Number>(plan: &Plan<T>, amounts: &Amounts<T>, tape: &mut
             |_, stretch| gap += tape.stretch(&stretch, panel.even),
         );
     }
-    gap
-}
-
-/// The gap at a suppression, and which limits the sharing meets there.
-fn gap<T: Scalar>(plan: &Plan<T>, suppression: T) -> (T, T) {
-    let amounts = plan.sharing.amounts(suppression);
-    (gap_of(plan, &amounts, &mut Alone), amounts.limits_met)
+    (gap, amounts.limits_met)
 }
 
 /// The suppression that closes the waist, and the gap that is left.
@@ -107,7 +102,7 @@ pub(super) fn exact<T: Scalar>(plan: &Plan<T>, solution: f64) -> T {
     if T::ORDER > 0 {
         let slope = slope(&plan.map(&mut Scalar::re), solution);
         for _ in 0..T::ORDER {
-            exact -= gap(plan, exact).0 / T::constant(slope);
+            exact -= gap(plan, exact, &mut Alone).0 / T::constant(slope);
         }
         // The steps also moved the value by a rounding error; the plain draft's value stands.
         exact += T::constant(solution - exact.re());
@@ -123,9 +118,9 @@ pub(super) fn exact<T: Scalar>(plan: &Plan<T>, solution: f64) -> T {
 /// measurings.
 fn solve(plan: &Plan<f64>) -> (f64, f64) {
     let mut before = 0.0;
-    let (mut last, (mut last_gap, mut last_met)) = (plan.nominal, gap(plan, plan.nominal));
+    let (mut last, (mut last_gap, mut last_met)) = (plan.nominal, gap(plan, plan.nominal, &mut Alone));
     let mut suppression = second(last, last_gap);
-    let (mut now, mut met) = gap(plan, suppression);
+    let (mut now, mut met) = gap(plan, suppression, &mut Alone);
     for _ in 0..MOST_STEPS {
         let change = now - last_gap;
         if now.abs() <= CLOSED || change.abs() < f64::MIN_POSITIVE {
@@ -140,7 +135,7 @@ fn solve(plan: &Plan<f64>) -> (f64, f64) {
         }
         (before, last, last_gap, last_met) = (last_gap, suppression, now, met);
         suppression = next;
-        (now, met) = gap(plan, suppression);
+        (now, met) = gap(plan, suppression, &mut Alone);
     }
     (suppression, now)
 }
@@ -149,5 +144,5 @@ fn solve(plan: &Plan<f64>) -> (f64, f64) {
 fn slope(plan: &Plan<f64>, suppression: f64) -> f64 {
     use num_dual::Dual64;
     let dual = plan.map(&mut Dual64::from_re);
-    gap(&dual, Dual64::new(suppression, 1.0)).0.eps
+    gap(&dual, Dual64::new(suppression, 1.0), &mut Alone).0.eps
 }

@@ -170,13 +170,6 @@ impl SideBySide<'_> {
     }
 }
 
-/// The gaps at these suppressions, and which limits are met there.
-#[inline(always)]
-fn gap(plan: &Plan<Lanes>, suppression: Lanes, done: Lanes, good: &mut Lanes) -> (Lanes, Lanes) {
-    let amounts = plan.sharing.amounts(suppression);
-    (closure::gap_of(plan, &amounts, &mut SideBySide { done, good }), amounts.limits_met)
-}
-
 /// The suppression that closes each waist, and the gap that is left: the steps of [`closure`], each lane stopping where it
 /// would alone.
 #[inline(always)]
@@ -186,7 +179,7 @@ fn close(plan: &Plan<Lanes>, good: &mut Lanes) -> (Lanes, Lanes) {
     let (mut before, mut last, mut last_gap) = (Lanes::constant(0.0), plan.nominal, Lanes::constant(0.0));
     let (mut suppression, mut last_met) = (plan.nominal, Lanes::NO);
     for step in 0..=MOST_STEPS {
-        let (now, met) = gap(plan, suppression, done, good);
+        let (now, met) = closure::gap(plan, suppression, &mut SideBySide { done, good });
         if step == 0 {
             (last_gap, last_met, suppression) = (now, met, closure::second(suppression, now));
             continue;
