@@ -2,7 +2,7 @@
 
 use super::strip::Numbers;
 use crate::draft::{Simple, dart_counts, simple_curves};
-use crate::scalar::{Lanes, Number};
+use crate::scalar::{LANES, Lanes, Number};
 
 /// How many darts back and front have, of none to two where the suppression is shared out, and which curves are simple.
 #[derive(Clone, Copy)]
@@ -12,18 +12,21 @@ pub(super) struct Kind {
 }
 
 impl Kind {
-    /// So many there are.
-    pub(super) const ALL: usize = 3 * 3 * 8;
+    /// The number of those that are of no kind, as something is wrong with them.
+    const NONE: u8 = u8::MAX;
 
-    /// The kind with this number.
-    pub(super) fn at(place: usize) -> Self {
-        let (counts, is) = (place / 8, |bit: usize| place >> bit & 1 == 1);
-        Self { counts: [counts / 3, counts % 3], simple: Simple { waist: [is(2), is(1)], side: is(0) } }
+    /// The kind with this number, if there is one.
+    pub(super) fn of(code: u8) -> Option<Self> {
+        if code == Self::NONE {
+            return None;
+        }
+        let (counts, is) = (usize::from(code / 8), |bit: u8| code >> bit & 1 == 1);
+        Some(Self { counts: [counts / 3, counts % 3], simple: Simple { waist: [is(2), is(1)], side: is(0) } })
     }
 
-    /// The numbers of the kinds of some rows.
+    /// The numbers of the kinds of some rows, of which these are sound.
     #[inline(always)]
-    pub(super) fn places(numbers: &Numbers) -> Lanes {
+    pub(super) fn codes(numbers: &Numbers, sound: Lanes) -> [u8; LANES] {
         let Numbers { body, ease, stance, shares, .. } = numbers;
         let [back, front] = if let Some(shares) = shares {
             dart_counts(body, ease, stance.side_fullness, shares, numbers.steepest())
@@ -35,6 +38,8 @@ impl Kind {
         for is in simple_curves(stance) {
             place = place * two + is;
         }
-        place
+        // A whole number of at most 71.
+        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+        sound.select(place, Lanes::constant(f64::from(Self::NONE))).0.map(|code| code as u8)
     }
 }

@@ -1,7 +1,5 @@
 //! The rows that one thread fills: side by side where their darts are as many, alone where a body is out of the ordinary.
 
-use std::array::from_fn;
-
 use pulp::{Arch, Simd, WithSimd};
 
 use super::bodies::Ready;
@@ -78,7 +76,6 @@ impl Part<'_> {
 /// Fills the rows that can go side by side; gives the others, from the first to the last.
 fn side_by_side(ready: &Ready, start: usize, part: &mut Part, groups: &mut Groups) -> Vec<usize> {
     let rows = part.findings.len();
-    groups.clear(rows, part.numbers.len());
     let strip = Strip::new(ready, start, rows);
     let mut alone = Vec::new();
     Arch::new().dispatch(SideBySide { ready, strip: &strip, part, groups, alone: &mut alone });
@@ -89,6 +86,8 @@ fn side_by_side(ready: &Ready, start: usize, part: &mut Part, groups: &mut Group
         }
     }
     alone.sort_unstable();
+    // One may stand in for others.
+    alone.dedup();
     alone
 }
 
@@ -101,13 +100,6 @@ struct SideBySide<'a, 'b> {
     alone: &'a mut Vec<usize>,
 }
 
-/// Rows that wait until as many of their kind are there as go side by side.
-#[derive(Clone, Copy)]
-struct Waiting {
-    rows: [usize; LANES],
-    count: usize,
-}
-
 impl WithSimd for SideBySide<'_, '_> {
     type Output = ();
 
@@ -115,46 +107,24 @@ impl WithSimd for SideBySide<'_, '_> {
     fn with_simd<S: Simd>(self, _: S) {
         let Self { ready, strip, part, groups, alone } = self;
         let mut numbers = strip.numbers(ready);
-        let mut waiting = [Waiting { rows: [0; LANES], count: 0 }; Kind::ALL];
-        let rows = part.findings.len();
-        let (mut places, mut sound) = (Lanes::NO, Lanes::NO);
-        // After the last row come, in one loop so that the work stands here once, those that still wait.
-        for step in 0..rows + Kind::ALL {
-            let place = if step < rows {
-                if step % LANES == 0 {
-                    strip.read(&mut numbers, &from_fn(|k| (step + k).min(rows - 1)));
-                    (places, sound) = (Kind::places(&numbers), strip.sound(&numbers));
-                }
-                if sound.0[step % LANES] == 0.0 {
-                    alone.push(step);
-                    continue;
-                }
-                // A small whole number.
-                #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
-                (places.0[step % LANES] as usize)
-            } else {
-                step - rows
-            };
-            let Waiting { rows: some, count } = &mut waiting[place];
-            let mut enough = 1;
-            if step < rows {
-                some[*count] = step;
-                *count += 1;
-                enough = LANES;
-            }
-            if *count < enough {
+        let (rows, columns) = (part.findings.len(), part.numbers.len());
+        let mut kinds = Vec::with_capacity(rows + LANES);
+        for first in (0..rows).step_by(LANES) {
+            strip.read_on(&mut numbers, first);
+            kinds.extend_from_slice(&Kind::codes(&numbers, strip.sound(&numbers)));
+        }
+        kinds.truncate(rows);
+        groups.sort(&kinds, columns);
+        for (code, some, told) in groups.each(columns) {
+            let Some(kind) = Kind::of(code) else {
+                alone.extend(some);
                 continue;
-            }
-            // The last row stands in for those that are missing.
-            let last = some[*count - 1];
-            some[*count..].fill(last);
-            strip.read(&mut numbers, some);
-            groups.begin(some);
-            let good = part.lanes(ready, &numbers, Kind::at(place), some, groups);
+            };
+            strip.read(&mut numbers, &some);
+            let good = part.lanes(ready, &numbers, kind, &some, told);
             if !good.all() {
-                alone.extend(some[..*count].iter().zip(good.0).filter(|(_, good)| *good == 0.0).map(|(row, _)| row));
+                alone.extend(some.iter().zip(good.0).filter(|(_, good)| *good == 0.0).map(|(row, _)| row));
             }
-            *count = 0;
         }
     }
 }
@@ -168,7 +138,7 @@ impl Part<'_> {
         numbers: &Numbers,
         kind: Kind,
         rows: &[usize; LANES],
-        groups: &mut Groups,
+        told: &mut [[f64; LANES]],
     ) -> Lanes {
         let Numbers { body, ease, stance, shares, .. } = numbers;
         let darts;
@@ -179,6 +149,7 @@ impl Part<'_> {
             Alike::Darts(&darts)
         };
         let mut all_good = Lanes::NO;
+        let mut told = told.iter_mut();
         summaries(
             body,
             ease,
@@ -191,7 +162,11 @@ impl Part<'_> {
                 summary.each(
                     ready.most_darts(),
                     #[inline(always)]
-                    |number| groups.add(number),
+                    |number| {
+                        if let Some(told) = told.next() {
+                            *told = number.0;
+                        }
+                    },
                 );
                 self.tell(ready, body, ease, summary, rows);
             },

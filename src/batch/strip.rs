@@ -76,6 +76,21 @@ impl<'a> Strip<'a> {
         Numbers::new(self.same.iter().map(|value| Lanes::constant(*value)).collect(), ready.by_shares())
     }
 
+    /// Reads the numbers of as many rows as there are, from one on.
+    #[inline(always)]
+    pub(super) fn read_on(&self, numbers: &mut Numbers, first: usize) {
+        for each in &self.each {
+            let some = &each.all[first..];
+            let number = &mut numbers.all[each.place].0;
+            if let Some(all) = some.first_chunk() {
+                *number = *all;
+            } else {
+                number[..some.len()].copy_from_slice(some);
+            }
+        }
+        self.take(numbers);
+    }
+
     /// Reads the numbers of these rows.
     #[inline(always)]
     pub(super) fn read(&self, numbers: &mut Numbers, rows: &[usize; LANES]) {
@@ -84,6 +99,12 @@ impl<'a> Strip<'a> {
                 *number = each.all[*row];
             }
         }
+        self.take(numbers);
+    }
+
+    /// Puts what was read where it belongs.
+    #[inline(always)]
+    fn take(&self, numbers: &mut Numbers) {
         if self.each.last().is_none_or(|last| last.place < EASE) {
             // To copy what stays the same takes time.
             numbers.body = Body::from_array(some(&numbers.all, 0));
