@@ -104,21 +104,27 @@ pub(super) fn by_darts<T: Number>(given: &Darts<T>, darts: Empty<T>) -> Sharing<
 }
 
 fn by_shares<T: Scalar>(nominal: T, side: &SideCurve<T>, rules: &Shares<T>, darts: Empty<T>) -> Sharing<T> {
-    let sewn = [rules.back_share, rules.front_share].map(|share| (nominal * share).re() >= rules.smallest_dart.re());
-    let sewn = sewn.map(|is| T::constant(f64::from(u8::from(is))));
-    let sharing = Sharing::by_shares(sewn, side, rules, steepest(rules.steepest_side));
-    let counts = counts(sharing.amounts(nominal).panels, rules);
+    let (counts, sharing) = counted(nominal, side, rules, steepest(rules.steepest_side));
+    // None to two.
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+    let counts = counts.map(|count| count.re() as usize);
     darts_by_shares(counts, side.depth, rules, darts);
     sharing
 }
 
-/// How many darts take these amounts.
-fn counts<T: Scalar>(amounts: [T; 2], rules: &Shares<T>) -> [usize; 2] {
-    amounts.map(|amount| match amount.re() {
-        none if none <= 0.0 => 0,
-        one if one <= rules.largest_dart.re() => 1,
-        _ => 2,
-    })
+/// How many darts back and front have by shares, and how any suppression is shared out among them.
+#[inline(always)]
+pub(super) fn counted<T: Number>(
+    nominal: T,
+    side: &SideCurve<T>,
+    rules: &Shares<T>,
+    steepest: T,
+) -> ([T; 2], Sharing<T>) {
+    let sewn = |share: T| T::constant(1.0) - (nominal * share).below(rules.smallest_dart);
+    let sharing = Sharing::by_shares([sewn(rules.back_share), sewn(rules.front_share)], side, rules, steepest);
+    let count = |amount: T| T::constant(0.0).below(amount) + rules.largest_dart.below(amount);
+    let [back, front] = sharing.amounts(nominal).panels;
+    ([count(back), count(front)], sharing)
 }
 
 /// The tangent of the steepest lean of the side seam, given in degrees.

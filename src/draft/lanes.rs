@@ -41,15 +41,8 @@ pub(crate) fn dart_counts(
     steepest: Lanes,
 ) -> [Lanes; 2] {
     let [hip, target] = halves(body, ease);
-    let nominal = hip - target;
-    let back = rules.smallest_dart.at_most(nominal * rules.back_share);
-    let front = rules.smallest_dart.at_most(nominal * rules.front_share);
     let side = SideCurve { depth: body.hip_depth, fullness, natural: false };
-    let sharing = Sharing::by_shares([back, front], &side, rules, steepest);
-    sharing.amounts(nominal).panels.map(
-        #[inline(always)]
-        |panel| Lanes::NO.below(panel) + rules.largest_dart.below(panel),
-    )
+    apportion::counted(hip - target, &side, rules, steepest).0
 }
 
 /// Which curves are simple, lane by lane, as [`Simple::of`] tells: the waists of back and front, and the side seam.
