@@ -61,9 +61,10 @@ pub(super) struct Stretch<T> {
     chord: T,
     /// The square of the tangent of a quarter of its turn.
     bow: T,
-    handle: T,
-    /// The area between the curve and its chord.
-    between: T,
+    /// A handle for the lengths of both tilts.
+    reach: T,
+    /// Whether it is its own mirror image.
+    even: bool,
     tilts: [Tilt<T>; 2],
 }
 
@@ -149,18 +150,7 @@ impl<T: Number> Stretch<T> {
             chord = norm(Vector::new(run, rise));
         }
         let reach = chord * twice * T::constant(2.0 / 3.0);
-        let handle = length * reach;
-        // By the control points, exactly. Where a chord `c` and handles `h` are at half the turn `δ` on both ends, it comes to
-        // `3/10 h sin δ (2c − h cos δ)`.
-        let between = if slope.is_none() {
-            let turn = a.up * b.along - a.along * b.up;
-            turn * reach * (chord + chord - quotient * reach) * T::constant(0.3)
-        } else {
-            let (a, b) = (a.direction(), b.direction());
-            let chord = Vector::new(run, -rise);
-            (cross(a - b, chord) * T::constant(2.0) - cross(a, b) * handle) * handle * T::constant(0.15)
-        };
-        Self { start, run, rise, chord, bow: (length - quotient) * twice, handle, between, tilts }
+        Self { start, run, rise, chord, bow: (length - quotient) * twice, reach, even: slope.is_none(), tilts }
     }
 
     /// Where it ends along the panel.
@@ -172,18 +162,37 @@ impl<T: Number> Stretch<T> {
     /// The curve with its far end at height `end_y`.
     #[inline(always)]
     pub(super) fn cubic(&self, end_y: T) -> Cubic<T> {
-        let [a, b] = self.tilts;
-        let (a, b) = (a.direction(), b.direction());
+        let ([a, b], handle) = (self.tilts.map(Tilt::direction), self.handle());
         let start = Point::new(self.start, end_y + self.rise);
         let end = Point::new(self.end(), end_y);
-        Cubic::new([start, start + a * self.handle, end - b * self.handle, end])
+        Cubic::new([start, start + a * handle, end - b * handle, end])
+    }
+
+    #[inline(always)]
+    fn handle(&self) -> T {
+        let [a, b] = self.tilts;
+        a.length * b.length * self.reach
     }
 
     /// The area between the curve and the level of the side, with its far end at height `end_y`: what is under the chord, and
     /// what is between chord and curve.
     #[inline(always)]
     pub(super) fn above(&self, end_y: T) -> T {
-        self.run * (end_y + self.rise * T::constant(0.5)) - self.between
+        self.run * (end_y + self.rise * T::constant(0.5)) - self.between()
+    }
+
+    /// The area between the curve and its chord: by the control points, exactly. Where a chord `c` and handles `h` are at half
+    /// the turn `δ` on both ends, it comes to `3/10 h sin δ (2c − h cos δ)`.
+    #[inline(always)]
+    fn between(&self) -> T {
+        let ([a, b], reach, chord) = (self.tilts, self.reach, self.chord);
+        if self.even {
+            let (turn, quotient) = (a.up * b.along - a.along * b.up, a.along * b.along + a.up * b.up);
+            return turn * reach * (chord + chord - quotient * reach) * T::constant(0.3);
+        }
+        let (a, b, handle) = (a.direction(), b.direction(), self.handle());
+        let chord = Vector::new(self.run, -self.rise);
+        (cross(a - b, chord) * T::constant(2.0) - cross(a, b) * handle) * handle * T::constant(0.15)
     }
 
     /// The length of a stretch that is its own mirror image, by the series of [`SERIES`], and the bow that must not be over
