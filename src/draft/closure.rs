@@ -23,8 +23,8 @@ const MOST_SHARE: f64 = 0.1;
 
 /// Measures along curves.
 pub(super) trait Tape<T: Number> {
-    /// The length of a stretch of waist; `even` where it is its own mirror image.
-    fn stretch(&mut self, stretch: &Stretch<T>, even: bool) -> T;
+    /// The length of a stretch of waist.
+    fn stretch(&mut self, stretch: &Stretch<T>) -> T;
 
     /// The length of a side seam down to the hip line, where it loses so much.
     fn side(&mut self, loss: T, curve: &SideCurve<T>) -> T;
@@ -35,8 +35,8 @@ pub(super) struct Alone;
 
 impl<T: Scalar> Tape<T> for Alone {
     #[inline]
-    fn stretch(&mut self, stretch: &Stretch<T>, even: bool) -> T {
-        if even {
+    fn stretch(&mut self, stretch: &Stretch<T>) -> T {
+        if stretch.even {
             let (length, bow) = stretch.even_length();
             if bow.re() <= MOST_BOW {
                 return length;
@@ -78,7 +78,7 @@ pub(super) fn gap<T: Number>(plan: &Plan<T>, suppression: T, tape: &mut impl Tap
             &seam,
             amount,
             #[inline(always)]
-            |_, stretch| gap += tape.stretch(&stretch, panel.even),
+            |_, stretch| gap += tape.stretch(&stretch),
         );
     }
     (gap, amounts.limits_met)

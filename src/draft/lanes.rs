@@ -132,8 +132,8 @@ struct SideBySide<'a> {
 
 impl Tape<Lanes> for SideBySide<'_> {
     #[inline(always)]
-    fn stretch(&mut self, stretch: &Stretch<Lanes>, even: bool) -> Lanes {
-        if !even {
+    fn stretch(&mut self, stretch: &Stretch<Lanes>) -> Lanes {
+        if !stretch.even {
             return self.along(&stretch.cubic(Lanes::constant(0.0)));
         }
         let (length, bow) = stretch.even_length();

@@ -64,7 +64,7 @@ pub(super) struct Stretch<T> {
     /// A handle for the lengths of both tilts.
     reach: T,
     /// Whether it is its own mirror image.
-    even: bool,
+    pub(super) even: bool,
     tilts: [Tilt<T>; 2],
 }
 

@@ -123,7 +123,7 @@ impl<T: Number> PanelPlan<T> {
                     (dart.intake, dart.centre, dart.tip) = (outer.x - inner.x, tip.x, tip.y);
                     told.area -= dart.intake * (height + dart.length * T::constant(0.5));
                 }
-                told.waist_seam += tape.stretch(&stretch, self.even);
+                told.waist_seam += tape.stretch(&stretch);
                 told.narrowest = told.narrowest.smaller(stretch.end() - stretch.start);
                 told.area -= stretch.above(height);
                 told.waist_lowering += stretch.rise;
