@@ -17,8 +17,8 @@ const MOST_STEPS: usize = 40;
 /// The product of two gaps, in square centimetres, under which the next gap is closed for any curvature in range.
 pub(super) const MOST_PRODUCT: f64 = 1e-9;
 
-/// The gap of an ordinary body is at most half of this share of its nominal suppression. Of one that is more than all of it,
-/// nothing is known.
+/// The share of the nominal suppression up to which the gap there foretells how much longer the waist gets: in full to half of
+/// it, as in all ordinary bodies; then less and less.
 const MOST_SHARE: f64 = 0.1;
 
 /// Measures along curves.
