@@ -9,7 +9,10 @@ use std::hint::black_box;
 use std::time::Instant;
 
 use criterion::{Criterion, criterion_group};
-use kirtle::{Body, Cloth, Cutting, Ease, Paper, Pattern, Rules, Scale, Size, SizeChart, Unit};
+use kirtle::drawing::Paper;
+use kirtle::files::Scale;
+use kirtle::pattern::Cloth;
+use kirtle::{Body, Cutting, Ease, Pattern, Rules, Size, SizeChart, Unit};
 
 const MIB: f64 = 1024.0 * 1024.0;
 
@@ -21,7 +24,9 @@ fn pattern(waist: f64) -> Pattern {
 
 fn tiled(waist: f64) -> Vec<u8> {
     let a4 = Paper::named("A4").expect("paper");
-    kirtle::pdf(&kirtle::print(&kirtle::draw_pattern(&pattern(waist), Unit::Cm), &a4).expect("large enough"))
+    kirtle::files::pdf(
+        &kirtle::drawing::print(&kirtle::drawing::draw_pattern(&pattern(waist), Unit::Cm), &a4).expect("large enough"),
+    )
 }
 
 /// Twenty sizes, 4 cm apart.
@@ -36,19 +41,21 @@ fn twenty() -> SizeChart {
 fn nest(chart: &SizeChart) -> Vec<u8> {
     let range = chart.draft(&Ease { waist: 1.5, hip: 5.0 }, &Rules::default()).expect("in range");
     let a4 = Paper::named("A4").expect("paper");
-    kirtle::pdf(&kirtle::print(&kirtle::draw_nest(&range, Unit::Cm), &a4).expect("large enough"))
+    kirtle::files::pdf(
+        &kirtle::drawing::print(&kirtle::drawing::draw_nest(&range, Unit::Cm), &a4).expect("large enough"),
+    )
 }
 
 fn times(c: &mut Criterion) {
     let made = pattern(72.0);
-    let drawing = kirtle::draw_pattern(&made, Unit::Cm);
+    let drawing = kirtle::drawing::draw_pattern(&made, Unit::Cm);
     let cloth = Cloth { width: 115.0, folded: false, one_way: false };
     c.bench_function("draft to pattern", |b| b.iter(|| pattern(black_box(72.0))));
     c.bench_function("draft to pattern to pdf, tiled A4", |b| b.iter(|| tiled(black_box(72.0))));
     let chart = twenty();
     c.bench_function("20 sizes to a nest in pdf, tiled A4", |b| b.iter(|| nest(black_box(&chart))));
-    c.bench_function("pattern to svg", |b| b.iter(|| kirtle::svg(black_box(&drawing), Scale::True)));
-    c.bench_function("pattern to dxf", |b| b.iter(|| kirtle::dxf(black_box(&drawing))));
+    c.bench_function("pattern to svg", |b| b.iter(|| kirtle::files::svg(black_box(&drawing), Scale::True)));
+    c.bench_function("pattern to dxf", |b| b.iter(|| kirtle::files::dxf(black_box(&drawing))));
     c.bench_function("lay on open cloth", |b| b.iter(|| black_box(&made).lay(&cloth)));
 }
 
@@ -76,11 +83,11 @@ fn main() {
     benches();
     Criterion::default().configure_from_args().final_summary();
     let made = pattern(72.0);
-    let drawing = kirtle::draw_pattern(&made, Unit::Cm);
-    let print = kirtle::print(&drawing, &Paper::named("A4").expect("paper")).expect("large enough");
-    megabytes_a_second("pdf", || kirtle::pdf(&print).len());
-    megabytes_a_second("svg", || kirtle::svg(&drawing, Scale::True).len());
-    megabytes_a_second("dxf", || kirtle::dxf(&drawing).len());
+    let drawing = kirtle::drawing::draw_pattern(&made, Unit::Cm);
+    let print = kirtle::drawing::print(&drawing, &Paper::named("A4").expect("paper")).expect("large enough");
+    megabytes_a_second("pdf", || kirtle::files::pdf(&print).len());
+    megabytes_a_second("svg", || kirtle::files::svg(&drawing, Scale::True).len());
+    megabytes_a_second("dxf", || kirtle::files::dxf(&drawing).len());
     let (before, start) = (peak(), Instant::now());
     let bytes: usize = (0..1000).map(|k| tiled(60.0 + f64::from(k) * 0.05).len()).sum();
     #[allow(clippy::cast_precision_loss)]

@@ -13,7 +13,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 from peer import BALANCE, DART_LENGTHS, DART_SHARES, LARGEST_DART, PLACES, SMALLEST_DART, STEEPEST_SIDE
-from vectorised import COLUMNS, DART, MOST, MOST_STEPS, PANELS
+from vectorised import COLUMNS, DART, MOST, MAX_ITERATIONS, PANELS
 
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -157,7 +157,7 @@ def close(at: Callable[[Array], Trial], nominal: Array) -> Trial:
     """Find the suppressions at which the waists close, by secant steps of all rows together."""
     last = at(nominal)
     trial = at(nominal + last.gap)  # the curves are longer than the straight line, by about the first gap
-    for _ in range(MOST_STEPS):
+    for _ in range(MAX_ITERATIONS):
         if np.abs(trial.gap).max(initial=0.0) < CLOSED:
             return trial
         change = trial.gap - last.gap

@@ -9,7 +9,10 @@ use std::hint::black_box;
 use std::time::Instant;
 
 use criterion::{Criterion, criterion_group};
-use kirtle::{Body, Draft, Ease, Report, Request, Rules, Scale, Sensitivity, Unit};
+use kirtle::document::{Report, Request};
+use kirtle::files::Scale;
+use kirtle::sensitivity::Sensitivity;
+use kirtle::{Body, Draft, Ease, Rules, Unit};
 
 const REQUEST: &str = include_str!("../tests/requests/evening-class.json");
 
@@ -43,7 +46,9 @@ fn times(c: &mut Criterion) {
     c.bench_function("proof", |b| b.iter(|| black_box(&made).proof()));
     c.bench_function("json in to json out", |b| b.iter(|| kirtle::draft_json(black_box(REQUEST))));
     c.bench_function("the same json by serde_json alone", |b| b.iter(|| json_alone(&report)));
-    c.bench_function("drawing as svg", |b| b.iter(|| kirtle::svg(&kirtle::draw(&made, Unit::Cm), Scale::True)));
+    c.bench_function("drawing as svg", |b| {
+        b.iter(|| kirtle::files::svg(&kirtle::drawing::draw(&made, Unit::Cm), Scale::True));
+    });
 }
 
 /// The median over rounds of the time of `ours` over that of `theirs`, one straight after the other.

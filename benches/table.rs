@@ -11,24 +11,26 @@ use std::hint::black_box;
 use std::time::Instant;
 
 use criterion::{BenchmarkId, Criterion, Throughput, criterion_group};
-use kirtle::{Bare, Bodies, Body, Column, Ease, Population, Rules, Simulated, Table, Threads, Unit};
+use kirtle::batch::{Bare, Bodies, Column, Table, Threads};
+use kirtle::survey::{Population, SimulatedBodies};
+use kirtle::{Body, Ease, Rules, Unit};
 
 const EASE: Ease = Ease { waist: 1.5, hip: 5.0 };
 const LENGTH: f64 = 60.0;
 
-fn women(rows: u64) -> Simulated {
+fn women(rows: u64) -> SimulatedBodies {
     Population::ansur_women().bodies(1, 0..rows).expect("a population")
 }
 
-fn bodies(women: &Simulated) -> Bodies<'_> {
+fn bodies(women: &SimulatedBodies) -> Bodies<'_> {
     Bodies {
         body: Body {
-            waist: Column::Each(&women.waist),
-            hip: Column::Each(&women.hip),
-            hip_depth: Column::Each(&women.hip_depth),
-            length: Column::Same(LENGTH),
+            waist: Column::Values(&women.waist),
+            hip: Column::Values(&women.hip),
+            hip_depth: Column::Values(&women.hip_depth),
+            length: Column::Constant(LENGTH),
         },
-        ease: EASE.map(Column::Same),
+        ease: EASE.map(Column::Constant),
         rules: Column::rules(&Rules::default()),
         unit: Unit::Cm,
     }
@@ -55,7 +57,7 @@ fn times(c: &mut Criterion) {
 }
 
 /// The least seconds of several rounds of each, taken in turn.
-fn least<A, B>(one: impl FnMut() -> A, other: impl FnMut() -> B) -> [f64; 2] {
+fn min<A, B>(one: impl FnMut() -> A, other: impl FnMut() -> B) -> [f64; 2] {
     fn seconds<T>(work: &mut impl FnMut() -> T) -> f64 {
         let start = Instant::now();
         black_box(work());
@@ -63,7 +65,7 @@ fn least<A, B>(one: impl FnMut() -> A, other: impl FnMut() -> B) -> [f64; 2] {
     }
     let (mut one, mut other) = (one, other);
     let rounds = (0..15).map(|_| [seconds(&mut one), seconds(&mut other)]);
-    rounds.fold([f64::INFINITY; 2], |least, now| [least[0].min(now[0]), least[1].min(now[1])])
+    rounds.fold([f64::INFINITY; 2], |min, now| [min[0].min(now[0]), min[1].min(now[1])])
 }
 
 criterion_group!(benches, times);
@@ -83,17 +85,17 @@ fn ratios() {
     let bare = Bare { bodies: [&women.waist, &women.hip, &women.hip_depth], length: LENGTH, ease: &EASE };
     for (what, all) in [("closing", false), ("all numbers", true)] {
         let mut work = || if all { bare.summaries(&mut out) } else { bare.closings(&mut out) };
-        let [table, floor] = least(|| bodies(&women).draft_into(&mut again, &one), &mut work);
+        let [table, floor] = min(|| bodies(&women).draft_into(&mut again, &one), &mut work);
         let ratio = table / floor;
         println!("1,000,000 bodies, one thread: table {table:.3} s, {what} alone {floor:.3} s, ratio {ratio:.2}");
     }
     let columns = again.columns().len();
-    let [new, written] = least(
+    let [new, written] = min(
         || bodies(&women).draft(&one),
         || (0..columns).map(|k| vec![1.5 + k as f64; women.waist.len()]).collect::<Vec<_>>(),
     );
     println!("1,000,000 bodies, one thread: new table {new:.3} s, new table of {columns} constants {written:.3} s");
-    let alone = least(|| bodies(&women).draft_into(&mut again, &one), || ())[0];
-    let both = least(|| bodies(&women).draft_into(&mut again, &two), || ())[0];
+    let alone = min(|| bodies(&women).draft_into(&mut again, &one), || ())[0];
+    let both = min(|| bodies(&women).draft_into(&mut again, &two), || ())[0];
     println!("1,000,000 bodies: one thread {alone:.3} s, two {both:.3} s, ratio {:.2}", alone / both);
 }

@@ -23,7 +23,7 @@ Tilt = tuple[Array, Array]  # of the waist from the level: the tangent and the s
 
 CHUNK = 16384  # rows that are drafted together
 CLOSED = 1e-10  # the gap at which the solver stops, on half the garment
-MOST_STEPS = 40
+MAX_ITERATIONS = 40
 MOST = 2 * LARGEST_DART  # in one panel
 SLOPE = 2 * math.tan(STEEPEST_SIDE) / 1.5  # the most that both side seams take, over the hip depth
 
@@ -172,7 +172,7 @@ def gap_of(block: Block, waist: Iterable[Stretch]) -> Array:
 
 def close(block: Block, last: Array, last_gap: Array, trial: Array, gap: Array) -> tuple[list[Array], list[Stretch]]:
     """The amounts and the stretches that add up to the target, by secant steps from two trials and their gaps."""
-    for _ in range(MOST_STEPS):
+    for _ in range(MAX_ITERATIONS):
         change = gap - last_gap
         change[change == 0] = -1.0  # the slope is nearly that
         last, last_gap, trial = trial, gap, trial - gap * (trial - last) / change

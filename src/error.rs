@@ -45,9 +45,9 @@ codes! {
     /// The number is not finite.
     NotFinite = "not_finite", |p| format!("{}: {} is not finite; give {}", p.field, p.value(), p.limit());
     /// The number is below its range.
-    BelowLeast = "below_least", |p| format!("{}: {} is below the least of {}", p.field, p.value(), p.limit());
+    BelowMinimum = "below_minimum", |p| format!("{}: {} is below the minimum of {}", p.field, p.value(), p.limit());
     /// The number is above its range.
-    AboveMost = "above_most", |p| format!("{}: {} is above the most of {}", p.field, p.value(), p.limit());
+    AboveMaximum = "above_maximum", |p| format!("{}: {} is above the maximum of {}", p.field, p.value(), p.limit());
     /// The object has no such field.
     UnknownField = "unknown_field", |p| format!("{}: is not a field here; the fields are {}", p.field, p.limit());
     /// The object has the field twice.
@@ -117,37 +117,37 @@ codes! {
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(untagged)]
 #[cfg_attr(feature = "python", derive(pyo3::IntoPyObject))]
-pub enum Given {
+pub enum GivenValue {
     /// A number, in the problem's unit.
     Number(f64),
     /// Anything else, as a short text.
     Text(String),
 }
 
-impl From<f64> for Given {
+impl From<f64> for GivenValue {
     fn from(value: f64) -> Self {
         if value.is_finite() { Self::Number(value) } else { Self::Text(value.to_string()) }
     }
 }
 
-impl From<String> for Given {
+impl From<String> for GivenValue {
     fn from(text: String) -> Self {
         Self::Text(cut(text))
     }
 }
 
-impl From<&str> for Given {
+impl From<&str> for GivenValue {
     fn from(text: &str) -> Self {
         text.to_owned().into()
     }
 }
 
 /// The most letters of a text that a problem shows: whoever reads it is told, not flooded.
-const MOST_SHOWN: usize = 2000;
+const MAX_SHOWN: usize = 2000;
 
 /// The start of a text that is too long to be shown.
 fn cut(mut text: String) -> String {
-    if let Some((end, _)) = text.char_indices().nth(MOST_SHOWN) {
+    if let Some((end, _)) = text.char_indices().nth(MAX_SHOWN) {
         text.truncate(end);
         text.push('…');
     }
@@ -164,9 +164,9 @@ pub struct Problem {
     /// The path of the field, such as `body.waist` or `rules.darts.back[0].length`.
     pub field: String,
     /// The value that was given, if any.
-    pub value: Option<Given>,
+    pub value: Option<GivenValue>,
     /// The limit that it breaks, if any.
-    pub limit: Option<Given>,
+    pub limit: Option<GivenValue>,
     /// The unit of value and limit: `cm`, `in`, `mm`, `deg`, `bytes`, or none for a plain number.
     pub unit: Option<Cow<'static, str>>,
     /// The whole in one sentence.
@@ -207,17 +207,17 @@ impl Problem {
     }
 
     /// The problem of a list, or of letters, that are more than the most; none where they are not.
-    pub(crate) fn too_many(field: &str, count: usize, most: usize, of_what: &str) -> Option<Self> {
+    pub(crate) fn too_many(field: &str, count: usize, max: usize, of_what: &str) -> Option<Self> {
         let problem = || Self::new(Code::TooMany, field).with_value(format!("{count} {of_what}"));
-        (count > most).then(|| problem().with_limit(format!("{most} {of_what}")))
+        (count > max).then(|| problem().with_limit(format!("{max} {of_what}")))
     }
 
-    pub(crate) fn with_value(mut self, value: impl Into<Given>) -> Self {
+    pub(crate) fn with_value(mut self, value: impl Into<GivenValue>) -> Self {
         self.value = Some(value.into());
         self.worded()
     }
 
-    pub(crate) fn with_limit(mut self, limit: impl Into<Given>) -> Self {
+    pub(crate) fn with_limit(mut self, limit: impl Into<GivenValue>) -> Self {
         self.limit = Some(limit.into());
         self.worded()
     }
@@ -252,9 +252,9 @@ impl Problem {
 
     /// The limit rounded up, so that what is read is enough.
     fn limit_above(&self) -> String {
-        let up = |given: &Given| match given {
-            Given::Number(number) => Given::Number((number * 100.0 - 1e-9).ceil() / 100.0),
-            text @ Given::Text(_) => text.clone(),
+        let up = |given: &GivenValue| match given {
+            GivenValue::Number(number) => GivenValue::Number((number * 100.0 - 1e-9).ceil() / 100.0),
+            text @ GivenValue::Text(_) => text.clone(),
         };
         self.shown(self.limit.as_ref().map(up).as_ref())
     }
@@ -264,21 +264,21 @@ impl Problem {
     }
 
     /// Numbers are shown with their unit; texts speak for themselves.
-    fn shown(&self, given: Option<&Given>) -> String {
+    fn shown(&self, given: Option<&GivenValue>) -> String {
         match (given, &self.unit) {
-            (Some(Given::Number(number)), Some(unit)) => format!("{number} {unit}"),
-            (Some(Given::Number(number)), None) => number.to_string(),
-            (Some(Given::Text(text)), _) => text.clone(),
+            (Some(GivenValue::Number(number)), Some(unit)) => format!("{number} {unit}"),
+            (Some(GivenValue::Number(number)), None) => number.to_string(),
+            (Some(GivenValue::Text(text)), _) => text.clone(),
             (None, _) => "nothing".to_owned(),
         }
     }
 }
 
 /// A number that was computed, to a hundredth: what was given is shown as it was given.
-fn about(given: &Given) -> Given {
+fn about(given: &GivenValue) -> GivenValue {
     match given {
-        Given::Number(number) => Given::Number((number * 100.0).round() / 100.0),
-        text @ Given::Text(_) => text.clone(),
+        GivenValue::Number(number) => GivenValue::Number((number * 100.0).round() / 100.0),
+        text @ GivenValue::Text(_) => text.clone(),
     }
 }
 
@@ -300,14 +300,14 @@ pub struct Problems {
 
 impl Problems {
     /// A list that is known not to be empty.
-    pub(crate) fn of(problems: Vec<Problem>) -> Self {
+    pub(crate) fn new(problems: Vec<Problem>) -> Self {
         debug_assert!(!problems.is_empty());
         Self { problems }
     }
 
     /// `Ok` where the list is empty, else the list.
-    pub(crate) fn none(problems: Vec<Problem>) -> Result<(), Self> {
-        if problems.is_empty() { Ok(()) } else { Err(Self::of(problems)) }
+    pub(crate) fn ok_if_empty(problems: Vec<Problem>) -> Result<(), Self> {
+        if problems.is_empty() { Ok(()) } else { Err(Self::new(problems)) }
     }
 
     /// Both, or the problems of both.
@@ -315,7 +315,7 @@ impl Problems {
         match (first, second) {
             (Ok(first), Ok(second)) => Ok((first, second)),
             (Err(problems), Ok(_)) | (Ok(_), Err(problems)) => Err(problems),
-            (Err(first), Err(second)) => Err(Self::of([first.problems, second.problems].concat())),
+            (Err(first), Err(second)) => Err(Self::new([first.problems, second.problems].concat())),
         }
     }
 
@@ -334,8 +334,8 @@ impl Problems {
 
     /// The same problems with lengths, found in centimetres, in another unit.
     pub(crate) fn in_unit(self, name: &'static str, in_cm: f64) -> Self {
-        let converted = |given: Option<Given>| match given {
-            Some(Given::Number(number)) => Some(Given::Number(number / in_cm)),
+        let converted = |given: Option<GivenValue>| match given {
+            Some(GivenValue::Number(number)) => Some(GivenValue::Number(number / in_cm)),
             other => other,
         };
         let problems = self.problems.into_iter().map(|mut problem| {

@@ -27,19 +27,19 @@ pub trait Number:
 
     /// The quotient, rounded as a division of plain numbers is.
     #[must_use]
-    fn over(self, divisor: Self) -> Self;
+    fn quotient(self, divisor: Self) -> Self;
 
     /// The larger of two, by value.
     #[must_use]
-    fn larger(self, other: Self) -> Self;
+    fn max(self, other: Self) -> Self;
 
     /// The smaller of two, by value.
     #[must_use]
-    fn smaller(self, other: Self) -> Self;
+    fn min(self, other: Self) -> Self;
 
     /// Whether it is below the other, by value: 1 for yes, 0 for no.
     #[must_use]
-    fn below(self, other: Self) -> Self;
+    fn lt(self, other: Self) -> Self;
 }
 
 /// A number with one value, that a draft can be decided by.
@@ -47,7 +47,7 @@ pub trait Number:
 /// Comparisons in the draft look at [`Scalar::re`] only, so that a derivative never changes a decision.
 ///
 /// ```
-/// use kirtle::{Number, Scalar};
+/// use kirtle::scalar::{Number, Scalar};
 /// use num_dual::DualSVec64;
 ///
 /// let x = DualSVec64::<1>::from_re(9.0).derivative(0);
@@ -100,19 +100,19 @@ impl Number for f64 {
         f64::sqrt(self)
     }
 
-    fn over(self, divisor: Self) -> Self {
+    fn quotient(self, divisor: Self) -> Self {
         self / divisor
     }
 
-    fn larger(self, other: Self) -> Self {
+    fn max(self, other: Self) -> Self {
         if other > self { other } else { self }
     }
 
-    fn smaller(self, other: Self) -> Self {
+    fn min(self, other: Self) -> Self {
         if other < self { other } else { self }
     }
 
-    fn below(self, other: Self) -> Self {
+    fn lt(self, other: Self) -> Self {
         if self < other { 1.0 } else { 0.0 }
     }
 }
@@ -142,21 +142,21 @@ macro_rules! dual {
             }
 
             /// Dual numbers divide by multiplying with the inverse, which rounds otherwise than a division.
-            fn over(self, divisor: Self) -> Self {
+            fn quotient(self, divisor: Self) -> Self {
                 let quotient = self / divisor;
                 quotient + Self::constant(self.re / divisor.re - quotient.re)
             }
 
-            fn larger(self, other: Self) -> Self {
+            fn max(self, other: Self) -> Self {
                 if other.re > self.re { other } else { self }
             }
 
-            fn smaller(self, other: Self) -> Self {
+            fn min(self, other: Self) -> Self {
                 if other.re < self.re { other } else { self }
             }
 
-            fn below(self, other: Self) -> Self {
-                Self::constant(self.re.below(other.re))
+            fn lt(self, other: Self) -> Self {
+                Self::constant(self.re.lt(other.re))
             }
         }
 

@@ -8,25 +8,27 @@ mod pieces;
 
 use bodies::cases;
 use bodies::chart::{EASE, near, range, size, within};
-use kirtle::{Alteration, Between, Blend, Body, Expected, Panel, Path, Point, Proof, Role, Rules, SizeChart, Unit};
+use kirtle::proof::Expected;
+use kirtle::sizes::{Alteration, BetweenSizes, Blend};
+use kirtle::{Body, Panel, Path, Point, Proof, Role, Rules, SizeChart, Unit};
 use pieces::nearest;
 use proptest::prelude::*;
 
 #[test]
 fn half_way_is_the_mean_in_measurements_and_nearly_in_lines() {
     let range = range();
-    let mut most = 0.0_f64;
+    let mut max = 0.0_f64;
     for pair in range.chart().sizes().windows(2) {
-        let mark = Between { from: pair[0].name.clone(), to: pair[1].name.clone(), fraction: 0.5 };
+        let mark = BetweenSizes { from: pair[0].name.clone(), to: pair[1].name.clone(), fraction: 0.5 };
         let blend = Blend { waist: mark.clone(), hip: mark, hip_depth: None, length: None };
         let body = range.chart().between(&blend).unwrap();
         let mean = |of: fn(&Body) -> f64| f64::midpoint(of(&pair[0].body), of(&pair[1].body));
         let means = [mean(|b| b.waist), mean(|b| b.hip), mean(|b| b.hip_depth), mean(|b| b.length)];
         assert_eq!(body.into_array().map(f64::to_bits), means.map(f64::to_bits));
-        most = most.max(range.alter(&body, None).unwrap().cost.largest_mm());
+        max = max.max(range.alter(&body, None).unwrap().cost.largest_mm());
     }
     // The mean outline lies this near to the exact one, in millimetres, and is not the same.
-    assert!(most > 1e-4 && most < 0.05, "{most}");
+    assert!(max > 1e-4 && max < 0.05, "{max}");
 }
 
 #[test]
@@ -53,7 +55,7 @@ fn the_hem_that_is_told_is_that_of_the_printed_size() {
 fn the_costliest_step_is_named() {
     let range = range();
     let body = range.chart().size("44").unwrap().body;
-    let costliest = |body: Body| range.alter(&body, None).unwrap().costliest().map(kirtle::StepKind::name);
+    let costliest = |body: Body| range.alter(&body, None).unwrap().costliest().map(kirtle::sizes::StepKind::name);
     assert_eq!(costliest(Body { hip: body.hip + 4.0, ..body }), Some("hip"));
     assert_eq!(costliest(Body { hip_depth: body.hip_depth + 2.0, ..body }), Some("hip_line"));
     assert_eq!(costliest(Body { length: body.length + 15.0, ..body }), None);
@@ -73,7 +75,7 @@ fn a_step_costs_what_the_body_so_far_does() {
         length: size.length - 8.0,
     };
     let altered = range.alter(&body, None).unwrap();
-    let Between { from, to, fraction } = &altered.blend.waist;
+    let BetweenSizes { from, to, fraction } = &altered.blend.waist;
     let [a, b] = [from, to].map(|name| range.chart().size(name).unwrap().body);
     let between = |a: f64, b: f64| a + (b - a) * fraction;
     let at_waist = Body { hip: between(a.hip, b.hip), hip_depth: between(a.hip_depth, b.hip_depth), ..body };
@@ -196,10 +198,10 @@ fn a_cost_is_what_a_ruler_finds() {
         near(cost.hip_girth_mm, 10.0 * (around(|panel| panel.width) - body.hip - EASE.hip), 1e-9);
         near(cost.side_mismatch_mm, 10.0 * (front.length(Role::Side) - back.length(Role::Side)), 1e-12);
         // What costs most is the least that may be lost for it to hold.
-        let most = cost.largest_mm();
-        assert_eq!(most.is_infinite(), cost.dart_gap_mm.is_none());
+        let max = cost.largest_mm();
+        assert_eq!(max.is_infinite(), cost.dart_gap_mm.is_none());
         let holds = |tolerance_mm: f64| range.alter(&body, Some(tolerance_mm)).unwrap().holds();
-        assert!(most.is_infinite() || (holds(most) && !holds(0.99 * most)), "{most}");
+        assert!(max.is_infinite() || (holds(max) && !holds(0.99 * max)), "{max}");
     }
 }
 

@@ -5,10 +5,20 @@
 
 use std::panic::{AssertUnwindSafe, catch_unwind};
 
+use kirtle::batch::{Bodies, Column, Threads};
+use kirtle::drawing::Paper;
+use kirtle::ease_profile::BodyProfile;
+use kirtle::files::Scale;
+use kirtle::pattern::Cloth;
+use kirtle::sensitivity::{StandardErrors, Target};
+use kirtle::sizes::{Correction, CorrectionTarget};
+use kirtle::survey::{
+    Bounds, FixedSteps, HighHips, Loss, NormalDistribution, People, Population, SearchSettings, best_chart,
+    best_chart_fixed_drop, best_chart_fixed_steps, best_sizes, fit_chart,
+};
 use kirtle::{
-    Allowances, Apportion, Bodies, Body, Bounds, Cloth, Column, Correction, Cutting, Darts, Ease, Errors, FixedDart,
-    Half, HighHips, Loss, Opening, Paper, People, Place, Population, Profile, Rules, Scale, Search, Shares, Size,
-    SizeChart, Stance, Steps, Target, Threads, Unit, What,
+    Allowances, Apportionment, Body, Cutting, DartPosition, Darts, Ease, FixedDart, Half, Opening, PanelRules, Rules,
+    Shares, Size, SizeChart, Unit,
 };
 use proptest::test_runner::{Config, TestRunner};
 
@@ -62,21 +72,29 @@ fn a_draft_and_what_is_asked_of_it() {
         ("depth", &|x| drop(kirtle::draft(&Body { hip_depth: x, ..BODY }, &EASE, &Rules::default()))),
         ("all", &|x| drop(kirtle::draft(&BODY.map(|_| x), &EASE.map(|_| x), &Rules::default()))),
         ("stance", &|x| {
-            let stance = Stance { balance: x, centre_back_lower: x, ..Stance::default() };
-            drop(kirtle::draft(&BODY, &EASE, &Rules { stance, ..Rules::default() }));
+            let panel_rules = PanelRules { balance: x, centre_back_lower: x, ..PanelRules::default() };
+            drop(kirtle::draft(&BODY, &EASE, &Rules { panel_rules, ..Rules::default() }));
         }),
         ("shares", &|x| {
             let shares = Shares { back_share: x, largest_dart: x, smallest_dart: x, ..Shares::default() };
-            drop(kirtle::draft(&BODY, &EASE, &Rules { apportion: Apportion::Shares(shares), ..Rules::default() }));
+            drop(kirtle::draft(
+                &BODY,
+                &EASE,
+                &Rules { apportionment: Apportionment::Shares(shares), ..Rules::default() },
+            ));
         }),
         ("darts", &|x| {
-            let dart = FixedDart { intake: x, length: x, place: Place::Centre(x) };
+            let dart = FixedDart { intake: x, length: x, place: DartPosition::Centre(x) };
             let darts = Darts { back: vec![dart; 9], front: vec![dart] };
-            drop(kirtle::draft(&BODY, &EASE, &Rules { apportion: Apportion::Darts(darts), ..Rules::default() }));
+            drop(kirtle::draft(
+                &BODY,
+                &EASE,
+                &Rules { apportionment: Apportionment::Darts(darts), ..Rules::default() },
+            ));
         }),
         ("girth_at", &|x| drop(draft.girth_at(x))),
-        ("ease", &|x| drop(draft.ease_by_level(&Profile::HighHip { girth: x, depth: x }, Some(x), Unit::In))),
-        ("profile", &|x| drop(Profile::of(Some(x), Some(x), Unit::Cm))),
+        ("ease", &|x| drop(draft.ease_by_level(&BodyProfile::HighHip { girth: x, depth: x }, Some(x), Unit::In))),
+        ("profile", &|x| drop(BodyProfile::of(Some(x), Some(x), Unit::Cm))),
         ("seek", &|x| {
             drop(target("back.width", x, None).map(|target| draft.seek("ease.hip", &target, None, Unit::Cm)));
         }),
@@ -89,11 +107,13 @@ fn a_draft_and_what_is_asked_of_it() {
         ("between", &|x| drop(draft.seek("ease.hip", &Target::Darts(Half::Back, 1), Some((x, 60.0)), Unit::Cm))),
         ("between that", &|x| drop(draft.seek("ease.hip", &Target::Darts(Half::Front, 1), Some((x, x)), Unit::Cm))),
         ("errors", &|x| {
-            drop(Errors::independent(&[("body.waist", x)]).map(|errors| draft.uncertainty(&errors, Unit::In)));
+            drop(StandardErrors::independent(&[("body.waist", x)]).map(|errors| draft.uncertainty(&errors, Unit::In)));
         }),
-        ("covariance", &|x| drop(Errors::with_covariance(&["body.waist", "body.hip"], &[vec![1.0, x], vec![x, 1.0]]))),
-        ("ragged", &|x| drop(Errors::with_covariance(&["body.waist", "body.hip"], &[vec![x], vec![]]))),
-        ("growth", &|x| drop(kirtle::Ellipse::growth(x))),
+        ("covariance", &|x| {
+            drop(StandardErrors::with_covariance(&["body.waist", "body.hip"], &[vec![1.0, x], vec![x, 1.0]]));
+        }),
+        ("ragged", &|x| drop(StandardErrors::with_covariance(&["body.waist", "body.hip"], &[vec![x], vec![]]))),
+        ("growth", &|x| drop(kirtle::sensitivity::Ellipse::growth(x))),
     ]);
     assert!(found.is_empty(), "{found:#?}");
 }
@@ -101,7 +121,7 @@ fn a_draft_and_what_is_asked_of_it() {
 #[test]
 fn cloth_paper_and_sizes() {
     let pattern = draft().pattern(&Cutting::default()).unwrap();
-    let drawing = kirtle::draw_pattern(&pattern, Unit::Cm);
+    let drawing = kirtle::drawing::draw_pattern(&pattern, Unit::Cm);
     let chart = SizeChart::demo();
     let range = chart.draft(&EASE, &Rules::default()).unwrap();
     let size = |name: &str, x: f64| Size { name: name.to_owned(), body: Body { waist: x, hip: x + 1.0, ..BODY } };
@@ -112,11 +132,15 @@ fn cloth_paper_and_sizes() {
         }),
         ("usual opening", &|x| drop(draft().pattern(&Cutting { opening: Opening::Usual(x), ..Cutting::default() }))),
         ("cloth", &|x| drop(pattern.lay(&Cloth { width: x, folded: true, one_way: false }))),
-        ("margin", &|x| drop(kirtle::print(&drawing, &Paper { margin_mm: x, ..Paper::named("A4").unwrap() }))),
-        ("overlap", &|x| drop(kirtle::print(&drawing, &Paper { overlap_mm: x, ..Paper::named("A4").unwrap() }))),
-        ("paper", &|x| drop(kirtle::print(&drawing, &Paper { size_mm: [x, 297.0], ..Paper::named("A4").unwrap() }))),
+        ("margin", &|x| drop(kirtle::drawing::print(&drawing, &Paper { margin_mm: x, ..Paper::named("A4").unwrap() }))),
+        ("overlap", &|x| {
+            drop(kirtle::drawing::print(&drawing, &Paper { overlap_mm: x, ..Paper::named("A4").unwrap() }));
+        }),
+        ("paper", &|x| {
+            drop(kirtle::drawing::print(&drawing, &Paper { size_mm: [x, 297.0], ..Paper::named("A4").unwrap() }));
+        }),
         ("paper across", &|x| {
-            drop(kirtle::print(&drawing, &Paper { size_mm: [210.0, x], ..Paper::named("A4").unwrap() }));
+            drop(kirtle::drawing::print(&drawing, &Paper { size_mm: [210.0, x], ..Paper::named("A4").unwrap() }));
         }),
         ("sizes", &|x| drop(SizeChart::new(vec![size("a", x), size("b", 72.0), size("c", -x)]))),
         ("choose", &|x| drop(chart.choose(&Body { waist: x, hip: x, ..BODY }).advice(Unit::In))),
@@ -124,9 +148,9 @@ fn cloth_paper_and_sizes() {
         ("alter", &|x| drop(range.alter(&BODY.map(|_| x), Some(x)).map(|altered| altered.instructions(Unit::Cm)))),
         ("tolerance", &|x| drop(range.alter(&Body { hip: 97.0, ..BODY }, Some(x)).map(|altered| altered.verdict()))),
         ("correct", &|x| {
-            for what in What::ALL {
-                let one = Correction { what, by: x, at: kirtle::At::default() };
-                drop(kirtle::Fitting::new(draft()).correct(&[one; 25]));
+            for what in CorrectionTarget::ALL {
+                let one = Correction { what, by: x, at: kirtle::sizes::CorrectionSite::default() };
+                drop(kirtle::sizes::Fitting::new(draft()).correct(&[one; 25]));
             }
         }),
     ]);
@@ -138,9 +162,9 @@ fn people_of_any_number() {
     let chart = SizeChart::demo();
     let (waist, hip) = (vec![70.0; 40], vec![96.0; 40]);
     let with = |x: f64| (0..40).map(|k| if k % 3 == 0 { x } else { 60.0 + f64::from(k) }).collect::<Vec<_>>();
-    let few = Search { restarts: 2, ..Search::default() };
+    let few = SearchSettings { restarts: 2, ..SearchSettings::default() };
     let fit = |waist: &[f64], hip: &[f64], bounds: &Bounds, high_hip: Option<HighHips<'_>>| {
-        let found = kirtle::fit_chart(&chart, &EASE, &Rules::default(), bounds, &People { waist, hip, high_hip });
+        let found = fit_chart(&chart, &EASE, &Rules::default(), bounds, &People { waist, hip, high_hip });
         let people = People { waist, hip, high_hip };
         drop(found.map(|fit| (fit.worst(99), fit.regions(&people, 2.0))));
     };
@@ -170,23 +194,23 @@ fn people_of_any_number() {
         ("around", &|x| {
             drop(Bounds::named(&EASE, Some(x), &[("hip".to_owned(), (x, 1.0)), ("knee".to_owned(), (x, x))]));
         }),
-        ("line", &|x| drop(kirtle::best_line(&with(x), None, 3, &Loss::Squared))),
-        ("weights", &|x| drop(kirtle::best_line(&waist, Some(&with(x)), 3, &Loss::Absolute))),
-        ("few weights", &|x| drop(kirtle::best_line(&waist, Some(&[x]), 3, &Loss::Absolute))),
-        ("within", &|x| drop(kirtle::best_line(&with(70.0), None, 3, &Loss::Within(x)))),
-        ("plane", &|x| drop(kirtle::best_plane(&with(x), &hip, 3, &Loss::Absolute, &few))),
-        ("short plane", &|x| drop(kirtle::best_plane(&[x], &hip, 3, &Loss::Absolute, &few))),
-        ("no plane", &|_| drop(kirtle::best_plane(&[], &[], 0, &Loss::Squared, &few))),
-        ("step", &|x| drop(kirtle::best_plane(&with(70.0), &hip, 2, &Loss::Squared, &Search { step: x, ..few }))),
-        ("plane within", &|x| drop(kirtle::best_plane(&with(70.0), &hip, 2, &Loss::Within(x), &few))),
+        ("line", &|x| drop(best_sizes(&with(x), None, 3, &Loss::Squared))),
+        ("weights", &|x| drop(best_sizes(&waist, Some(&with(x)), 3, &Loss::Absolute))),
+        ("few weights", &|x| drop(best_sizes(&waist, Some(&[x]), 3, &Loss::Absolute))),
+        ("within", &|x| drop(best_sizes(&with(70.0), None, 3, &Loss::Within(x)))),
+        ("plane", &|x| drop(best_chart(&with(x), &hip, 3, &Loss::Absolute, &few))),
+        ("short plane", &|x| drop(best_chart(&[x], &hip, 3, &Loss::Absolute, &few))),
+        ("no plane", &|_| drop(best_chart(&[], &[], 0, &Loss::Squared, &few))),
+        ("step", &|x| drop(best_chart(&with(70.0), &hip, 2, &Loss::Squared, &SearchSettings { step: x, ..few }))),
+        ("plane within", &|x| drop(best_chart(&with(70.0), &hip, 2, &Loss::Within(x), &few))),
         ("steps", &|x| {
-            drop(kirtle::best_steps(&with(70.0), &hip, Steps { waist: x, hip: 4.0 }, 3, &Loss::Squared, &few));
+            drop(best_chart_fixed_steps(&with(70.0), &hip, FixedSteps { waist: x, hip: 4.0 }, 3, &Loss::Squared, &few));
         }),
-        ("drop", &|x| drop(kirtle::best_drop(&with(70.0), &hip, x, 3, &Loss::Squared))),
-        ("drop of people", &|x| drop(kirtle::best_drop(&with(x), &hip, 25.0, 3, &Loss::Within(1.0)))),
+        ("drop", &|x| drop(best_chart_fixed_drop(&with(70.0), &hip, x, 3, &Loss::Squared))),
+        ("drop of people", &|x| drop(best_chart_fixed_drop(&with(x), &hip, 25.0, 3, &Loss::Within(1.0)))),
         ("population", &|x| {
             let usual = Population::ansur_women();
-            let normal = kirtle::Normal { mean: x, deviation: x };
+            let normal = NormalDistribution { mean: x, deviation: x };
             drop(Population { waist: normal, correlation: x, ..usual }.bodies(1, 0..50));
             drop(usual.bodies(u64::MAX, u64::MAX - 3..u64::MAX));
         }),
@@ -199,12 +223,12 @@ fn a_table_of_any_numbers() {
     let column: Vec<f64> = ODD.iter().cycle().take(2500).copied().collect();
     let given: Vec<Option<f64>> = column.iter().map(|x| x.is_finite().then_some(*x)).collect();
     for place in 0..4 {
-        let mut body = BODY.map(Column::Same).into_array();
-        body[place] = Column::Each(&column);
-        body[(place + 1) % 4] = Column::Given(&given);
+        let mut body = BODY.map(Column::Constant).into_array();
+        body[place] = Column::Values(&column);
+        body[(place + 1) % 4] = Column::Nullable(&given);
         let bodies = Bodies {
             body: Body::from_array(body),
-            ease: Ease { waist: Column::Each(&column), hip: Column::Given(&given) },
+            ease: Ease { waist: Column::Values(&column), hip: Column::Nullable(&given) },
             rules: Column::rules(&Rules::default()),
             unit: Unit::Cm,
         };
@@ -217,7 +241,7 @@ fn a_table_of_any_numbers() {
 /// Drafts from all over the valid range, drawn, printed and laid: what is valid must not panic either.
 #[test]
 fn whatever_is_valid_is_made_in_every_format() {
-    let ends = |field: &kirtle::Field| field.range.0..=field.range.1;
+    let ends = |field: &kirtle::field::Field| field.range.0..=field.range.1;
     let [waist, hip, depth, length] = Body::FIELDS.each_ref().map(ends);
     let [waist_ease, hip_ease] = Ease::FIELDS.each_ref().map(ends);
     let mut runner = TestRunner::new_with_rng(
@@ -234,15 +258,19 @@ fn whatever_is_valid_is_made_in_every_format() {
             let allowances = Allowances { waist: side, side, hem, centre_back: side };
             let Ok(pattern) = draft.pattern(&Cutting { allowances, ..Cutting::default() }) else { return Ok(()) };
             made.set(made.get() + 1);
-            let drawing = kirtle::draw_pattern(&pattern, Unit::In);
+            let drawing = kirtle::drawing::draw_pattern(&pattern, Unit::In);
             let paper = Paper { size_mm: [sheet, sheet * 1.3], margin_mm: margin, ..Paper::named("A4").unwrap() };
-            drop((kirtle::svg(&drawing, Scale::True), kirtle::dxf(&drawing), kirtle::print(&drawing, &paper)));
+            drop((
+                kirtle::files::svg(&drawing, Scale::True),
+                kirtle::files::dxf(&drawing),
+                kirtle::drawing::print(&drawing, &paper),
+            ));
             drop(pattern.lay(&Cloth { width: 400.0, folded: false, one_way: side > 2.5 }));
             drop((
                 draft.proof(),
                 draft.findings(),
                 pattern.findings(),
-                draft.ease_by_level(&Profile::NaturalSpline, None, Unit::Cm),
+                draft.ease_by_level(&BodyProfile::NaturalSpline, None, Unit::Cm),
             ));
             Ok(())
         })

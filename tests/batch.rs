@@ -10,9 +10,11 @@ use std::collections::BTreeSet;
 use std::sync::LazyLock;
 
 use bodies::cases;
+use kirtle::batch::{Bodies, Column, Table, Threads};
+use kirtle::draft::Summary;
+use kirtle::survey::{Population, SimulatedBodies};
 use kirtle::{
-    Apportion, Bodies, Body, Column, Darts, Draft, Ease, FixedDart, Place, Population, Problems, Role, Rules, Shares,
-    Simulated, Stance, Summary, Table, Threads, Unit,
+    Apportionment, Body, DartPosition, Darts, Draft, Ease, FixedDart, PanelRules, Problems, Role, Rules, Shares, Unit,
 };
 use proptest::prelude::*;
 use proptest::sample::Index;
@@ -27,23 +29,23 @@ const MANY: u64 = 100_000;
 const BY_SHARES: [usize; 2] = [2, 2];
 
 /// How many numbers have a row of their own by shares.
-const NUMBERS: usize = Body::FIELDS.len() + Ease::FIELDS.len() + Stance::FIELDS.len() + Shares::FIELDS.len();
+const NUMBERS: usize = Body::FIELDS.len() + Ease::FIELDS.len() + PanelRules::FIELDS.len() + Shares::FIELDS.len();
 
 static THREADS: LazyLock<[Threads; 4]> = LazyLock::new(|| [1, 2, 3, 8].map(|count| Threads::new(Some(count)).unwrap()));
 
-static WOMEN: LazyLock<Simulated> = LazyLock::new(|| Population::ansur_women().bodies(20, 0..MANY).unwrap());
+static WOMEN: LazyLock<SimulatedBodies> = LazyLock::new(|| Population::ansur_women().bodies(20, 0..MANY).unwrap());
 
 /// Some of the simulated bodies by these rules.
 fn women(rows: std::ops::Range<usize>, rules: &Rules) -> Bodies<'static> {
-    let women: &'static Simulated = &WOMEN;
-    let column = |numbers: &'static [f64]| Column::Each(&numbers[rows.clone()]);
+    let women: &'static SimulatedBodies = &WOMEN;
+    let column = |numbers: &'static [f64]| Column::Values(&numbers[rows.clone()]);
     let body = Body {
         waist: column(&women.waist),
         hip: column(&women.hip),
         hip_depth: column(&women.hip_depth),
-        length: Column::Same(60.0),
+        length: Column::Constant(60.0),
     };
-    Bodies { body, ease: EASE.map(Column::Same), rules: Column::rules(rules), unit: Unit::Cm }
+    Bodies { body, ease: EASE.map(Column::Constant), rules: Column::rules(rules), unit: Unit::Cm }
 }
 
 fn said(problems: &Problems) -> Vec<String> {
@@ -51,12 +53,12 @@ fn said(problems: &Problems) -> Vec<String> {
 }
 
 /// The most by which two ways to measure one draft may differ for its size; 8e-16 was the most found in 27,000 drafts.
-const MOST_APART: f64 = 1e-15;
+const MAX_APART: f64 = 1e-15;
 
 /// The numbers of the table are those that the draft shows of itself.
 fn agrees(summary: &Summary, draft: &Draft) {
     let near = |what: &str, found: f64, wanted: f64| {
-        assert!((found - wanted).abs() <= MOST_APART * wanted.abs(), "{what}: {found} is not {wanted}");
+        assert!((found - wanted).abs() <= MAX_APART * wanted.abs(), "{what}: {found} is not {wanted}");
     };
     assert_eq!([summary.nominal, summary.suppression], [draft.nominal, draft.suppression]);
     assert_eq!([summary.left_in_side, summary.lean], [draft.left_in_side, draft.side_lean()]);
@@ -82,15 +84,15 @@ proptest! {
     ) {
         let bodies = requests.bodies(0..requests.rows);
         let table = bodies.draft(&THREADS[threads]).unwrap();
-        let most_darts = match &bodies.rules.apportion {
-            Apportion::Shares(_) => BY_SHARES,
-            Apportion::Darts(Darts { back, front }) => [back.len(), front.len()],
+        let max_darts = match &bodies.rules.apportionment {
+            Apportionment::Shares(_) => BY_SHARES,
+            Apportionment::Darts(Darts { back, front }) => [back.len(), front.len()],
         };
         let alone: Vec<Result<Draft, Problems>> = (0..requests.rows).map(|row| requests.alone(row)).collect();
         let found = rows(&table);
-        prop_assert!(table.columns().iter().map(|column| &column.name).eq(&names(most_darts)));
+        prop_assert!(table.columns().iter().map(|column| &column.name).eq(&names(max_darts)));
         for (found, alone) in found.iter().zip(&alone) {
-            prop_assert_eq!(found, &wanted(alone, most_darts, bodies.unit));
+            prop_assert_eq!(found, &wanted(alone, max_darts, bodies.unit));
             if let Ok(draft) = alone {
                 agrees(&draft.summary(), draft);
             }
@@ -134,9 +136,9 @@ const STEEPEST: usize = SHARES + 4;
 fn at_limits(waist: f64, hip: f64) -> Vec<[f64; NUMBERS]> {
     let wide = Shares { largest_dart: 6.0, smallest_dart: 0.2, steepest_side: 45.0, ..Shares::default() };
     let body = Body { waist, hip, hip_depth: 20.0, length: 60.0 };
-    let rules = Rules { apportion: Apportion::Shares(wide), ..Rules::default() };
+    let rules = Rules { apportionment: Apportionment::Shares(wide), ..Rules::default() };
     let draft = kirtle::draft(&body, &EASE, &rules).unwrap();
-    let first = body.into_array().into_iter().chain(EASE.into_array()).chain(Stance::default().into_array());
+    let first = body.into_array().into_iter().chain(EASE.into_array()).chain(PanelRules::default().into_array());
     let numbers: Vec<f64> = first.chain(wide.into_array()).collect();
     let limits = [
         (STEEPEST, draft.side_lean().atan().to_degrees()),
@@ -159,7 +161,7 @@ fn rows_that_just_meet_a_limit_are_what_they_get_alone() {
     let bodies = (0..200).map(|k| (60.0 + f64::from(k % 10) * 7.0, 14.0 + f64::from(k) / 7.0));
     let numbers: Vec<_> = bodies.flat_map(|(waist, more)| at_limits(waist, waist + more)).collect();
     let columns: Vec<Vec<f64>> = (0..NUMBERS).map(|k| numbers.iter().map(|row| row[k]).collect()).collect();
-    let each: Vec<Column> = columns.iter().map(|column| Column::Each(column)).collect();
+    let each: Vec<Column> = columns.iter().map(|column| Column::Values(column)).collect();
     let table = table(&each, Unit::Cm).draft(&THREADS[1]).unwrap();
     let mut drafted = 0;
     for (found, numbers) in rows(&table).iter().zip(&numbers) {
@@ -175,7 +177,8 @@ fn rows_that_just_meet_a_limit_are_what_they_get_alone() {
 #[test]
 fn neither_threads_nor_parts_change_a_byte() {
     let all = WOMEN.len();
-    let rules = Rules { stance: Stance { centre_front_lower: 0.5, ..Stance::default() }, ..Rules::default() };
+    let rules =
+        Rules { panel_rules: PanelRules { centre_front_lower: 0.5, ..PanelRules::default() }, ..Rules::default() };
     let draft = |part, threads: &Threads| rows(&women(part, &rules).draft(threads).unwrap());
     let once = draft(0..all, &THREADS[0]);
     assert!(THREADS.iter().skip(1).all(|threads| draft(0..all, threads) == once));
@@ -192,18 +195,19 @@ fn neither_threads_nor_parts_change_a_byte() {
 #[test]
 fn a_table_that_is_drafted_into_again_is_as_a_new_one() {
     let (waists, dart) = ([70.0, 80.0, 9.0], |intake| FixedDart {
-        intake: Column::Same(intake),
-        length: Column::Same(9.0),
-        place: Place::Place(Column::Same(0.5)),
+        intake: Column::Constant(intake),
+        length: Column::Constant(9.0),
+        place: DartPosition::Share(Column::Constant(0.5)),
     });
     let darts = Darts { back: vec![dart(2.5), dart(1.5), dart(1.0)], front: Vec::new() };
-    let by_darts = Rules { stance: Stance::default().map(Column::Same), apportion: Apportion::Darts(darts) };
-    let few = table(&[Column::Each(&waists)], Unit::Cm);
-    let bent = Rules { stance: Stance { side_fullness: 2.0, ..Stance::default() }, ..Rules::default() };
-    let (more, most) = (women(0..9_000, &Rules::default()), women(300..20_300, &bent));
-    let none = table(&[Column::Each(&[])], Unit::Cm);
-    let mut again = table(&[Column::Each(&waists)], Unit::Cm).draft_outlines(&THREADS[0]).unwrap();
-    for bodies in [&most, &few, &more, &Bodies { rules: by_darts, ..few.clone() }, &none, &most, &more] {
+    let by_darts =
+        Rules { panel_rules: PanelRules::default().map(Column::Constant), apportionment: Apportionment::Darts(darts) };
+    let few = table(&[Column::Values(&waists)], Unit::Cm);
+    let bent = Rules { panel_rules: PanelRules { side_fullness: 2.0, ..PanelRules::default() }, ..Rules::default() };
+    let (more, max) = (women(0..9_000, &Rules::default()), women(300..20_300, &bent));
+    let none = table(&[Column::Values(&[])], Unit::Cm);
+    let mut again = table(&[Column::Values(&waists)], Unit::Cm).draft_outlines(&THREADS[0]).unwrap();
+    for bodies in [&max, &few, &more, &Bodies { rules: by_darts, ..few.clone() }, &none, &max, &more] {
         bodies.draft_into(&mut again, &THREADS[1]).unwrap();
         let new = bodies.draft(&THREADS[0]).unwrap();
         assert_eq!(again.columns(), new.columns());
@@ -217,16 +221,18 @@ fn a_table_that_is_drafted_into_again_is_as_a_new_one() {
 
     let as_it_was = rows(&again);
     assert!(
-        table(&[Column::Each(&waists), Column::Same(f64::NAN)], Unit::Cm).draft_into(&mut again, &THREADS[1]).is_err()
+        table(&[Column::Values(&waists), Column::Constant(f64::NAN)], Unit::Cm)
+            .draft_into(&mut again, &THREADS[1])
+            .is_err()
     );
     assert_eq!(rows(&again), as_it_was);
 }
 
 /// A table by shares in which these columns stand for the first numbers of all rows.
 fn table<'a>(first: &[Column<'a>], unit: Unit) -> Bodies<'a> {
-    let defaults = Stance::default().into_array().into_iter().chain(Shares::default().into_array());
+    let defaults = PanelRules::default().into_array().into_iter().chain(Shares::default().into_array());
     let numbers = [70.0, 96.0, 20.0, 60.0, 1.5, 5.0].into_iter().chain(defaults);
-    let mut columns = numbers.enumerate().map(|(k, number)| first.get(k).copied().unwrap_or(Column::Same(number)));
+    let mut columns = numbers.enumerate().map(|(k, number)| first.get(k).copied().unwrap_or(Column::Constant(number)));
     let (body, ease, rules) = of_numbers(&Rules::default(), || columns.next().unwrap());
     Bodies { body, ease, rules, unit }
 }
@@ -234,21 +240,25 @@ fn table<'a>(first: &[Column<'a>], unit: Unit) -> Bodies<'a> {
 #[test]
 fn columns_that_do_not_fit_are_refused_together() {
     let (three, two) = ([70.0, 80.0, 90.0], [Some(96.0), None]);
-    let [waist, hip] = [Column::Each(&three), Column::Given(&two)];
-    let bodies = table(&[waist, hip, Column::Same(9.0), Column::Each(&[]), Column::Same(f64::NAN)], Unit::Cm);
+    let [waist, hip] = [Column::Values(&three), Column::Nullable(&two)];
+    let bodies = table(&[waist, hip, Column::Constant(9.0), Column::Values(&[]), Column::Constant(f64::NAN)], Unit::Cm);
     let wanted = [
         "different_rows body.hip: has 2 rows; the first column has 3 rows",
-        "below_least body.hip_depth: 9 cm is below the least of 10 cm",
+        "below_minimum body.hip_depth: 9 cm is below the minimum of 10 cm",
         "different_rows body.length: has 0 rows; the first column has 3 rows",
         "not_finite ease.waist: NaN is not finite; give a number from -10 to 40 cm",
     ];
     assert_eq!(said(&bodies.draft(&THREADS[1]).unwrap_err()), wanted);
     assert_eq!(said(&bodies.draft_outlines(&THREADS[1]).unwrap_err()), wanted);
 
-    let dart =
-        FixedDart { intake: Column::Same(2.0), length: Column::Same(9.0), place: Place::Place(Column::Same(0.5)) };
+    let dart = FixedDart {
+        intake: Column::Constant(2.0),
+        length: Column::Constant(9.0),
+        place: DartPosition::Share(Column::Constant(0.5)),
+    };
     let darts = Darts { back: vec![dart; 4], front: vec![dart; 3] };
-    let rules = Rules { stance: Stance::default().map(Column::Same), apportion: Apportion::Darts(darts) };
+    let rules =
+        Rules { panel_rules: PanelRules::default().map(Column::Constant), apportionment: Apportionment::Darts(darts) };
     let problems = Bodies { rules, ..table(&[waist], Unit::Cm) }.draft(&THREADS[1]).unwrap_err();
     assert_eq!(said(&problems), ["too_many rules.darts.back: 4 darts are given; the most is 3 darts"]);
 }
@@ -256,7 +266,7 @@ fn columns_that_do_not_fit_are_refused_together() {
 #[test]
 fn a_number_that_is_not_there_is_missing() {
     let none = [None; 9];
-    let bodies = table(&[Column::Given(&none); NUMBERS], Unit::In);
+    let bodies = table(&[Column::Nullable(&none); NUMBERS], Unit::In);
     let drafted = bodies.draft(&THREADS[2]).unwrap();
     for row in 0..none.len() {
         let problems = said(drafted.problems(row).unwrap());
@@ -268,7 +278,7 @@ fn a_number_that_is_not_there_is_missing() {
 
 #[test]
 fn a_table_without_rows_is_none_the_less_a_table() {
-    for waist in [Column::Each(&[]), Column::Given(&[]), Column::Same(70.0)] {
+    for waist in [Column::Values(&[]), Column::Nullable(&[]), Column::Constant(70.0)] {
         let empty = table(&[waist], Unit::Cm).draft_outlines(&THREADS[3]).unwrap();
         assert_eq!((empty.rows(), rows(&empty).len()), (0, 0));
         assert!(empty.columns().iter().map(|column| &column.name).eq(&names(BY_SHARES)));
@@ -279,8 +289,8 @@ fn a_table_without_rows_is_none_the_less_a_table() {
 #[test]
 fn threads_are_from_1_to_1024() {
     for (count, sentence) in [
-        (0, "below_least threads: 0 is below the least of 1"),
-        (1025, "above_most threads: 1025 is above the most of 1024"),
+        (0, "below_minimum threads: 0 is below the minimum of 1"),
+        (1025, "above_maximum threads: 1025 is above the maximum of 1024"),
     ] {
         assert_eq!(said(&Threads::new(Some(count)).unwrap_err()), [sentence]);
     }

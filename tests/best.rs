@@ -7,7 +7,8 @@ mod bodies;
 mod partitions;
 
 use bodies::cases;
-use kirtle::{Line, LogBand, Loss, best_line};
+use kirtle::survey::BestSizes;
+use kirtle::survey::{LogBand, Loss, best_sizes};
 use partitions::{BAND, LOSSES, least_of_all};
 use proptest::prelude::*;
 
@@ -15,7 +16,7 @@ fn near(found: f64, wanted: f64, within: f64) {
     assert!((found - wanted).abs() <= within, "{found} is not {wanted} to {within}");
 }
 
-fn centres(line: &Line) -> Vec<f64> {
+fn centres(line: &BestSizes) -> Vec<f64> {
     line.sizes.iter().map(|size| size.centre).collect()
 }
 
@@ -23,12 +24,12 @@ fn centres(line: &Line) -> Vec<f64> {
 fn normal_quantiles(count: u32) -> Vec<f64> {
     let below = |value: f64| f64::midpoint(1.0, libm::erf(value / std::f64::consts::SQRT_2));
     let quantile = |step: u32| {
-        let (mut least, mut most) = (-9.0, 9.0);
+        let (mut min, mut max) = (-9.0, 9.0);
         for _ in 0..60 {
-            let middle = f64::midpoint(least, most);
-            if below(middle) < (f64::from(step) + 0.5) / f64::from(count) { least = middle } else { most = middle }
+            let middle = f64::midpoint(min, max);
+            if below(middle) < (f64::from(step) + 0.5) / f64::from(count) { min = middle } else { max = middle }
         }
-        least
+        min
     };
     (0..count).map(quantile).collect()
 }
@@ -45,7 +46,7 @@ fn the_quantisers_of_a_normal_are_the_published_ones() {
         (4, Loss::Absolute, &[-1.26572, -0.37775, 0.37775, 1.26572], 0.265_766),
     ];
     for (sizes, loss, wanted, error) in table {
-        let line = best_line(&values, None, sizes, &loss).unwrap();
+        let line = best_sizes(&values, None, sizes, &loss).unwrap();
         near(line.loss, error, 5e-6);
         assert_eq!(line.sizes.len(), wanted.len());
         centres(&line).iter().zip(wanted).for_each(|(found, wanted)| near(*found, *wanted, 1e-4));
@@ -63,10 +64,10 @@ proptest! {
             people.into_iter().map(|(tenths, weight)| (f64::from(tenths) / 10.0, f64::from(weight))).collect();
         let (values, weights): (Vec<f64>, Vec<f64>) = people.iter().copied().unzip();
         for loss in &LOSSES {
-            let line = best_line(&values, Some(&weights), sizes, loss).unwrap();
-            let least = least_of_all(loss, &people, sizes);
-            prop_assert!((line.loss - least).abs() < 1e-9, "{loss:?}: {} and {least}", line.loss);
-            prop_assert!(line.sizes.len() <= sizes && line.sizes.is_sorted_by(|a, b| a.most < b.least));
+            let line = best_sizes(&values, Some(&weights), sizes, loss).unwrap();
+            let min = least_of_all(loss, &people, sizes);
+            prop_assert!((line.loss - min).abs() < 1e-9, "{loss:?}: {} and {min}", line.loss);
+            prop_assert!(line.sizes.len() <= sizes && line.sizes.is_sorted_by(|a, b| a.max < b.min));
             prop_assert!((line.sizes.iter().map(|size| size.share).sum::<f64>() - 1.0).abs() < 1e-12);
         }
     }
@@ -83,9 +84,9 @@ proptest! {
         #[allow(clippy::cast_precision_loss)]
         let weights: Vec<f64> = weights.into_iter().map(|weight| weight as f64).collect();
         for loss in &LOSSES {
-            let line = best_line(&values, Some(&weights), sizes, loss).unwrap();
-            prop_assert_eq!(&line, &best_line(&all, None, sizes, loss).unwrap());
-            let more = best_line(&all, None, sizes + 1, loss).unwrap().loss;
+            let line = best_sizes(&values, Some(&weights), sizes, loss).unwrap();
+            prop_assert_eq!(&line, &best_sizes(&all, None, sizes, loss).unwrap());
+            let more = best_sizes(&all, None, sizes + 1, loss).unwrap().loss;
             prop_assert!(more <= line.loss + 1e-12);
         }
     }
@@ -94,19 +95,19 @@ proptest! {
 #[test]
 fn what_cannot_be_sought_is_refused() {
     let wrong = LogBand { small: -0.1, large: 2.0, small_weight: 0.0, large_weight: f64::NAN };
-    let problems = best_line(&[70.0, 0.0], Some(&[1.0]), 101, &Loss::LogBand(wrong)).unwrap_err();
+    let problems = best_sizes(&[70.0, 0.0], Some(&[1.0]), 101, &Loss::LogBand(wrong)).unwrap_err();
     let said = [
-        "sizes: 101 is above the most of 100",
-        "loss.small: -0.1 is below the least of 0",
-        "loss.large: 2 is above the most of 1",
-        "loss.small_weight: 0 is below the least of 0.000001",
+        "sizes: 101 is above the maximum of 100",
+        "loss.small: -0.1 is below the minimum of 0",
+        "loss.large: 2 is above the maximum of 1",
+        "loss.small_weight: 0 is below the minimum of 0.000001",
         "loss.large_weight: NaN is not finite; give a number from 0.000001 to 1000000",
-        "values[1]: 0 cm is below the least of 0.001 cm",
+        "values[1]: 0 cm is below the minimum of 0.001 cm",
         "weights: 1 number is given; the least is 2 numbers, one a person",
     ];
     assert_eq!(problems.to_string(), said.join("\n"));
     let many: Vec<f64> = (0..30_000).map(|k| 60.0 + f64::from(k) / 1000.0).collect();
-    let problems = best_line(&many, None, 100, &Loss::LogBand(BAND)).unwrap_err();
+    let problems = best_sizes(&many, None, 100, &Loss::LogBand(BAND)).unwrap_err();
     assert_eq!(
         problems.to_string(),
         "values: 3000000 distinct values times sizes are given; the most is 2000000 distinct values times sizes"

@@ -7,7 +7,8 @@ mod bodies;
 mod pieces;
 
 use bodies::{cases, cut, cuttings, ordinary, requests};
-use kirtle::{Allowances, Body, Code, Cutting, Draft, Ease, NotchPlace, Opening, Piece, Press, Role, Rules, Unit};
+use kirtle::pattern::NotchPlace;
+use kirtle::{Allowances, Body, Code, Cutting, Draft, Ease, Opening, Piece, Press, Role, Rules, Unit};
 use pieces::{OFF, fine, is_cut_right, nearest};
 use proptest::prelude::*;
 

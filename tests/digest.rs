@@ -14,10 +14,13 @@ use arrow_array::cast::AsArray;
 use arrow_array::types::{Float64Type, Int8Type};
 use arrow_array::{Array, ArrayRef, Float64Array, RecordBatch, RecordBatchIterator};
 use arrow_schema::DataType;
-use kirtle::{
-    Body, Drafts, Ease, Errors, LayReport, Paper, PatternReport, Problems, Request, Rules, Scale, SizeChart,
-    TableRequest, TableSource, Threads, Unit,
-};
+use kirtle::arrow::{Drafts, TableRequest, TableSource};
+use kirtle::batch::Threads;
+use kirtle::document::{LayReport, PatternReport, Request};
+use kirtle::drawing::Paper;
+use kirtle::files::Scale;
+use kirtle::sensitivity::StandardErrors;
+use kirtle::{Body, Ease, Problems, Rules, SizeChart, Unit};
 
 /// The file of checksums: a kind, its CRC-32 (ISO 3309), and its bytes.
 const DIGESTS: &str = "tests/golden/digests.txt";
@@ -94,16 +97,16 @@ fn make(text: &str, few: bool, digests: &mut [Digest; 7]) -> Result<(), Problems
     results.take(kirtle::draft_json(text)?.as_bytes());
     let request = Request::from_json(text)?;
     let draft = request.draft()?;
-    drawings.take(kirtle::svg(&kirtle::draw(&draft, request.unit), Scale::True).as_bytes());
+    drawings.take(kirtle::files::svg(&kirtle::drawing::draw(&draft, request.unit), Scale::True).as_bytes());
     let pattern = request.pattern(&draft)?;
-    let drawing = kirtle::draw_pattern(&pattern, request.unit);
-    dxf.take(kirtle::dxf(&drawing).as_bytes());
+    let drawing = kirtle::drawing::draw_pattern(&pattern, request.unit);
+    dxf.take(kirtle::files::dxf(&drawing).as_bytes());
     if few {
         patterns.take(PatternReport::new(&pattern, request.unit).to_json().as_bytes());
-        pdf.take(&kirtle::pdf(&kirtle::print(&drawing, &Paper::named("A4")?)?));
+        pdf.take(&kirtle::files::pdf(&kirtle::drawing::print(&drawing, &Paper::named("A4")?)?));
         let laid = Request::from_json(&text.replace("\"rules\"", "\"cloth\": {\"width\": 150}, \"rules\""))?;
         lays.take(LayReport::new(&laid.lay(&pattern)?, request.unit).to_json().as_bytes());
-        for error in draft.uncertainty(&Errors::iso_20685(Unit::Cm), Unit::Cm)?.standard_errors {
+        for error in draft.uncertainty(&StandardErrors::iso_20685(Unit::Cm), Unit::Cm)?.standard_errors {
             errors.take(&error.to_le_bytes());
         }
     }
@@ -166,9 +169,9 @@ fn every_build_makes_the_same_bytes() {
     assert_eq!(table_of(&batches(&lines, 5)).line(), table.line());
     let mut nest = Digest::new("nest");
     let range = SizeChart::demo().draft(&Ease { waist: 1.5, hip: 5.0 }, &Rules::default()).unwrap();
-    let drawing = kirtle::draw_nest(&range, Unit::In);
-    nest.take(kirtle::svg(&kirtle::headed(drawing.clone()), Scale::True).as_bytes());
-    nest.take(&kirtle::pdf(&kirtle::print(&drawing, &Paper::named("A0").unwrap()).unwrap()));
+    let drawing = kirtle::drawing::draw_nest(&range, Unit::In);
+    nest.take(kirtle::files::svg(&kirtle::drawing::with_header(drawing.clone()), Scale::True).as_bytes());
+    nest.take(&kirtle::files::pdf(&kirtle::drawing::print(&drawing, &Paper::named("A0").unwrap()).unwrap()));
     let altered = range.alter(&Body { waist: 70.0, hip: 100.0, hip_depth: 20.5, length: 58.0 }, None).unwrap();
     nest.take(altered.instructions(Unit::Cm).join("\n").as_bytes());
     let all = digests.iter().chain([&refusals, &table, &nest]);

@@ -111,11 +111,11 @@ fn the_documents_on_the_page_are_those_of_the_code() {
 /// Results say the version of their form; errors and what a survey tells do not, and the page says so.
 #[test]
 fn documents_carry_their_format() {
-    for name in kirtle::SCHEMAS {
-        let schema = kirtle::schema(name).unwrap();
-        assert_eq!(schema["$id"], format!("urn:kirtle:{name}:{}", kirtle::FORMAT));
+    for name in kirtle::document::SCHEMAS {
+        let schema = kirtle::document::schema(name).unwrap();
+        assert_eq!(schema["$id"], format!("urn:kirtle:{name}:{}", kirtle::document::FORMAT));
         let told = schema.to_string().contains("The version of this format.");
-        let without = ["error", "fit", "best", "best_line", "comparison"];
+        let without = ["error", "fit", "best_chart", "best_sizes", "comparison"];
         assert_eq!(told, !without.contains(&name), "{name}");
     }
 }

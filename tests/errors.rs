@@ -7,9 +7,12 @@ mod wrong;
 
 use std::collections::BTreeSet;
 
+use kirtle::batch::{Bodies, Column, Threads};
+use kirtle::document::Request;
+use kirtle::ease_profile::BodyProfile;
+use kirtle::sensitivity::{StandardErrors, Target};
 use kirtle::{
-    Allowances, Bodies, Body, Code, Column, Cutting, Ease, Errors, FindingCode, Half, Opening, Problems, Profile,
-    Request, Rules, SizeChart, Stance, Target, Threads, Unit,
+    Allowances, Body, Code, Cutting, Ease, FindingCode, Half, Opening, PanelRules, Problems, Rules, SizeChart, Unit,
 };
 use wrong::{
     BODY, EASE, WRONG, WRONG_CHARTS, WRONG_CORRECTIONS, WRONG_ON_PAPER, darts, no_requests, request, unprintable,
@@ -48,7 +51,8 @@ fn what_cannot_be_sewn_is_refused() {
 #[test]
 fn numbers_that_are_none_are_refused_in_rust_too() {
     let body = Body { waist: f64::NAN, hip: f64::INFINITY, ..BODY };
-    let rules = Rules { stance: Stance { balance: f64::NEG_INFINITY, ..Stance::default() }, ..Rules::default() };
+    let rules =
+        Rules { panel_rules: PanelRules { balance: f64::NEG_INFINITY, ..PanelRules::default() }, ..Rules::default() };
     let problems = kirtle::draft(&body, &EASE, &rules).unwrap_err();
     assert_eq!(
         said(&problems),
@@ -74,7 +78,7 @@ fn problems_in_inches_speak_in_inches() {
 fn a_request_in_inches_keeps_to_the_ranges_in_inches() {
     let request = Request::from_json(r#"{"unit": "in", "body": {"waist": 78, "hip": 80, "hip_depth": 8, "length": 24}, "ease": {"waist": 1, "hip": 2}}"#).unwrap();
     let wider = Request { body: Body { waist: 78.5, ..request.body }, ..request };
-    assert_eq!(said(&wider.draft().unwrap_err()), ["above_most body.waist: 78.5 in is above the most of 78 in"]);
+    assert_eq!(said(&wider.draft().unwrap_err()), ["above_maximum body.waist: 78.5 in is above the maximum of 78 in"]);
 }
 
 #[test]
@@ -140,9 +144,9 @@ fn what_cannot_be_printed_is_refused() {
 fn of_different_rows() -> Problems {
     let Body { waist, hip, .. } = BODY;
     let (waist, hip) = ([waist; 3], [hip; 2]);
-    let body = Body { waist: Column::Each(&waist), hip: Column::Each(&hip), ..BODY.map(Column::Same) };
+    let body = Body { waist: Column::Values(&waist), hip: Column::Values(&hip), ..BODY.map(Column::Constant) };
     let rules = Column::rules(&Rules::default());
-    let bodies = Bodies { body, ease: EASE.map(Column::Same), rules, unit: Unit::Cm };
+    let bodies = Bodies { body, ease: EASE.map(Column::Constant), rules, unit: Unit::Cm };
     bodies.draft(&Threads::new(Some(1)).unwrap()).unwrap_err()
 }
 
@@ -156,7 +160,7 @@ fn columns_of_different_rows_are_refused() {
 fn of_questions() -> [Problems; 2] {
     let draft = kirtle::draft(&BODY, &EASE, &Rules::default()).unwrap();
     [
-        Errors::with_covariance(&["body.waist"], &[vec![-1.0]]).unwrap_err(),
+        StandardErrors::with_covariance(&["body.waist"], &[vec![-1.0]]).unwrap_err(),
         draft.seek("ease.hip", &Target::Darts(Half::Back, 3), None, Unit::Cm).unwrap_err(),
     ]
 }
@@ -243,7 +247,7 @@ fn every_finding_is_provoked() {
     }
     provoked.extend(findings_about_cutting());
     let draft = kirtle::draft(&BODY, &EASE, &Rules::default()).unwrap();
-    let full = Profile::HighHip { girth: 99.0, depth: 8.0 };
+    let full = BodyProfile::HighHip { girth: 99.0, depth: 8.0 };
     let found = draft.ease_findings(&draft.ease_by_level(&full, None, Unit::Cm).unwrap());
     provoked.insert(FindingCode::ALL.iter().map(|code| code.name()).find(|code| *code == found[0].code).unwrap());
     assert_eq!(provoked, FindingCode::ALL.iter().map(|code| code.name()).collect());

@@ -7,7 +7,9 @@ mod bodies;
 
 use bodies::cases;
 use bodies::chart::{EASE, within};
-use kirtle::{At, Body, Change, Code, Correction, Fitting, Request, Rules, What};
+use kirtle::document::Request;
+use kirtle::sizes::{Change, Correction, CorrectionSite, CorrectionTarget, Fitting};
+use kirtle::{Body, Code, Rules};
 use proptest::prelude::*;
 
 const BODY: Body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
@@ -16,7 +18,7 @@ fn first() -> Fitting {
     Fitting::new(kirtle::draft(&BODY, &EASE, &Rules::default()).unwrap())
 }
 
-fn correction(what: What, by: f64, at: At) -> Correction {
+fn correction(what: CorrectionTarget, by: f64, at: CorrectionSite) -> Correction {
     Correction { what, by, at }
 }
 
@@ -27,8 +29,11 @@ fn change(field: &str, before: impl Into<Option<f64>>, after: f64) -> Change {
 #[test]
 fn every_fitting_keeps_what_was_asked_and_what_it_changed() {
     let asked = [
-        vec![correction(What::Waist, 1.0, At::Shared), correction(What::HipLine, 0.5, At::Shared)],
-        vec![correction(What::CentreBack, 1.5, At::Shared)],
+        vec![
+            correction(CorrectionTarget::Waist, 1.0, CorrectionSite::Shared),
+            correction(CorrectionTarget::HipLine, 0.5, CorrectionSite::Shared),
+        ],
+        vec![correction(CorrectionTarget::CentreBack, 1.5, CorrectionSite::Shared)],
     ];
     let one = first().correct(&asked[0]).unwrap();
     assert_eq!(one.changes(), [change("body.hip_depth", 18.0, 18.5), change("ease.waist", 1.5, 2.5)]);
@@ -43,7 +48,7 @@ fn every_fitting_keeps_what_was_asked_and_what_it_changed() {
 fn darts_that_were_shared_out_are_given_ones_after_a_change_at_the_side() {
     let fitting = first();
     let drafted = fitting.draft().clone();
-    let beside = fitting.correct(&[correction(What::Hip, 2.0, At::Side)]).unwrap();
+    let beside = fitting.correct(&[correction(CorrectionTarget::Hip, 2.0, CorrectionSite::Side)]).unwrap();
     let dart = drafted.front.darts[0];
     let expected = [
         change("ease.hip", 5.0, 7.0),
@@ -54,15 +59,17 @@ fn darts_that_were_shared_out_are_given_ones_after_a_change_at_the_side() {
     let about = |change: &&Change| change.field.starts_with("ease") || change.field.starts_with("rules.darts.front[0]");
     assert_eq!(beside.changes().iter().filter(about).cloned().collect::<Vec<_>>(), expected);
     // What is as it was is not told again.
-    let again = beside.correct(&[correction(What::Hip, 1.0, At::Side)]).unwrap();
+    let again = beside.correct(&[correction(CorrectionTarget::Hip, 1.0, CorrectionSite::Side)]).unwrap();
     assert_eq!(again.changes(), [change("ease.hip", 7.0, 8.0)]);
 }
 
 #[test]
 fn at_the_darts_half_of_a_girth_is_shared_out_in_proportion() {
-    for (what, by, more) in [(What::Waist, -3.0, 1.5), (What::Hip, 3.0, 1.5), (What::Waist, 2.0, -1.0)] {
+    for (what, by, more) in
+        [(CorrectionTarget::Waist, -3.0, 1.5), (CorrectionTarget::Hip, 3.0, 1.5), (CorrectionTarget::Waist, 2.0, -1.0)]
+    {
         let drafted = first().draft().clone();
-        let fitted = first().correct(&[correction(what, by, At::Darts)]).unwrap();
+        let fitted = first().correct(&[correction(what, by, CorrectionSite::Darts)]).unwrap();
         let intakes = |draft: &kirtle::Draft| -> Vec<f64> {
             draft.panels().into_iter().flat_map(|panel| &panel.darts).map(|dart| dart.intake).collect()
         };
@@ -76,25 +83,34 @@ fn at_the_darts_half_of_a_girth_is_shared_out_in_proportion() {
 
 #[test]
 fn what_contradicts_itself_is_refused() {
-    let waist = |by, at| correction(What::Waist, by, at);
+    let waist = |by, at| correction(CorrectionTarget::Waist, by, at);
     let refused = |corrections: &[Correction]| -> Vec<(String, Code)> {
         let problems = first().correct(corrections).err();
         problems.iter().flat_map(|problems| problems.iter()).map(|one| (one.field.clone(), one.code)).collect()
     };
     let conflict = |field: &str| (field.to_owned(), Code::Conflict);
-    assert_eq!(refused(&[waist(1.0, At::Shared), waist(-0.5, At::Shared)]), [conflict("corrections[1].by")]);
-    assert_eq!(refused(&[waist(1.0, At::Shared), waist(0.5, At::Shared)]), []);
+    assert_eq!(
+        refused(&[waist(1.0, CorrectionSite::Shared), waist(-0.5, CorrectionSite::Shared)]),
+        [conflict("corrections[1].by")]
+    );
+    assert_eq!(refused(&[waist(1.0, CorrectionSite::Shared), waist(0.5, CorrectionSite::Shared)]), []);
     // Nothing is neither more nor less.
-    assert_eq!(refused(&[waist(0.0, At::Shared), waist(-0.5, At::Shared)]), []);
-    assert_eq!(refused(&[waist(-0.5, At::Shared), waist(0.0, At::Shared)]), []);
-    assert_eq!(refused(&[waist(1.0, At::Darts), waist(-0.5, At::Side)]), []);
-    assert_eq!(refused(&[correction(What::Length, 1.0, At::Side)]), [conflict("corrections[0].at")]);
+    assert_eq!(refused(&[waist(0.0, CorrectionSite::Shared), waist(-0.5, CorrectionSite::Shared)]), []);
+    assert_eq!(refused(&[waist(-0.5, CorrectionSite::Shared), waist(0.0, CorrectionSite::Shared)]), []);
+    assert_eq!(refused(&[waist(1.0, CorrectionSite::Darts), waist(-0.5, CorrectionSite::Side)]), []);
+    assert_eq!(
+        refused(&[correction(CorrectionTarget::Length, 1.0, CorrectionSite::Side)]),
+        [conflict("corrections[0].at")]
+    );
     for by in [-20.5, 20.5] {
-        let code = if by < 0.0 { Code::BelowLeast } else { Code::AboveMost };
-        assert_eq!(refused(&[correction(What::Length, by, At::Shared)]), [("corrections[0].by".to_owned(), code)]);
+        let code = if by < 0.0 { Code::BelowMinimum } else { Code::AboveMaximum };
+        assert_eq!(
+            refused(&[correction(CorrectionTarget::Length, by, CorrectionSite::Shared)]),
+            [("corrections[0].by".to_owned(), code)]
+        );
     }
-    assert_eq!(refused(&[correction(What::Length, 20.0, At::Shared)]), []);
-    assert_eq!(refused(&[correction(What::Length, -20.0, At::Shared)]), []);
+    assert_eq!(refused(&[correction(CorrectionTarget::Length, 20.0, CorrectionSite::Shared)]), []);
+    assert_eq!(refused(&[correction(CorrectionTarget::Length, -20.0, CorrectionSite::Shared)]), []);
 }
 
 /// In inches the same corrections, by round limits of their own.
@@ -110,7 +126,7 @@ fn inches_are_corrected_by_inches() {
     for (by, cm) in [(1.5, 31.5 * 2.54), (-7.75, 22.25 * 2.54), (7.75, 37.75 * 2.54)] {
         assert!((length(by).unwrap() - cm).abs() < 1e-9);
     }
-    for (by, said) in [(-8.0, "is below the least of -7.75 in"), (8.0, "is above the most of 7.75 in")] {
+    for (by, said) in [(-8.0, "is below the minimum of -7.75 in"), (8.0, "is above the maximum of 7.75 in")] {
         assert_eq!(length(by).unwrap_err().to_string(), format!("corrections[0].by: {by} in {said}"));
     }
 }
@@ -121,8 +137,8 @@ proptest! {
     #[test]
     fn corrections_compose_and_are_undone(body in within(), amounts in prop::array::uniform6(-1.5..1.5_f64)) {
         let Ok(first) = kirtle::draft(&body, &EASE, &Rules::default()) else { return Err(TestCaseError::reject("refused")) };
-        let corrections: Vec<Correction> = What::ALL.into_iter().zip(amounts)
-            .map(|(what, by)| Correction { what, by, at: At::Shared }).collect();
+        let corrections: Vec<Correction> = CorrectionTarget::ALL.into_iter().zip(amounts)
+            .map(|(what, by)| Correction { what, by, at: CorrectionSite::Shared }).collect();
         let Ok(together) = Fitting::new(first.clone()).correct(&corrections) else {
             return Err(TestCaseError::reject("refused"));
         };
@@ -142,8 +158,8 @@ proptest! {
     #[test]
     fn taken_in_at_the_side_the_darts_stay_and_the_other_way_round(body in within(), by in -3.0..3.0_f64) {
         let Ok(first) = kirtle::draft(&body, &EASE, &Rules::default()) else { return Err(TestCaseError::reject("refused")) };
-        let corrected = |at| Fitting::new(first.clone()).correct(&[Correction { what: What::Waist, by, at }]);
-        if let Ok(fitting) = corrected(At::Side) {
+        let corrected = |at| Fitting::new(first.clone()).correct(&[Correction { what: CorrectionTarget::Waist, by, at }]);
+        if let Ok(fitting) = corrected(CorrectionSite::Side) {
             for (a, b) in first.panels().into_iter().zip(fitting.draft().panels()) {
                 for (a, b) in a.darts.iter().zip(&b.darts) {
                     prop_assert!((a.intake - b.intake).abs() < 1e-12 && (a.centre - b.centre).abs() < 1e-12);
@@ -151,7 +167,7 @@ proptest! {
             }
             prop_assert!((fitting.draft().sewn_waist() - first.sewn_waist() - by).abs() < 1e-9);
         }
-        if let Ok(fitting) = corrected(At::Darts) {
+        if let Ok(fitting) = corrected(CorrectionSite::Darts) {
             // But for what the curves ask when the waist is closed anew: 1.5 mm on half the garment was the most found.
             let moved = (fitting.draft().suppression.side - first.suppression.side).abs();
             prop_assert!(moved < 0.2, "{moved}");

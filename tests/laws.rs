@@ -7,9 +7,9 @@ use bodies::{
     MEASUREMENTS, apart, by_darts, by_default, by_each, by_shares, cases, counts, drafted, exchanged, intake, moved,
     nudged, ordinary, points, requests, scaled, segment, shape, turned, twice_by,
 };
+use kirtle::document::{Report, Request};
 use kirtle::{
-    Apportion, Body, Darts, Draft, Ease, FixedDart, Place, Report, Request, Role, Rules, Shares, Stance, Unit,
-    draft_json,
+    Apportionment, Body, DartPosition, Darts, Draft, Ease, FixedDart, PanelRules, Role, Rules, Shares, Unit, draft_json,
 };
 use kurbo::ParamCurveArclen;
 use proptest::prelude::*;
@@ -22,7 +22,7 @@ const HIP: usize = 1;
 
 /// A small change of a measurement, in centimetres, and the most that it moves a point by; 7e-6 was the most found.
 const NUDGE: f64 = 1e-6;
-const MOST_MOVED: f64 = 2e-5;
+const MAX_MOVED: f64 = 2e-5;
 
 /// The steps of the differences that stand against first and second derivatives.
 const FIRST_STEP: f64 = 1e-3;
@@ -85,11 +85,11 @@ fn most_cases_are_drafted() {
             ("by given darts", by_darts(unit).boxed(), 0.3),
             ("both ways", requests(unit).boxed(), 0.6),
         ];
-        for (what, strategy, least) in rows {
+        for (what, strategy, min) in rows {
             let mut runner = TestRunner::new(cases(CASES));
             let mut drafted = || strategy.new_tree(&mut runner).unwrap().current().draft().is_ok();
             let share = (0..CASES).filter(|_| drafted()).count() as f64 / f64::from(CASES);
-            assert!(share >= least, "{what} in {}: only {share} are drafted", unit.name());
+            assert!(share >= min, "{what} in {}: only {share} are drafted", unit.name());
         }
     }
 }
@@ -163,7 +163,7 @@ proptest! {
     fn a_small_change_stays_small(request in requests(Unit::Cm), which in 0..MEASUREMENTS) {
         let (before, after) = (drafted(&request)?, drafted(&nudged(&request, which, NUDGE))?);
         prop_assume!(counts(&before) == counts(&after));
-        near("moved", moved(&before, &after), 0.0, MOST_MOVED)?;
+        near("moved", moved(&before, &after), 0.0, MAX_MOVED)?;
     }
 
     // A jump is too narrow to be met by chance. It is hunted: the way is halved, each time into the half where a point
@@ -184,7 +184,7 @@ proptest! {
             }
         }
         let moved = moved(&before, &after);
-        prop_assert!(moved <= MOST_MOVED, "{moved} by {} at {from}: {:?}", to - from, before.nominal);
+        prop_assert!(moved <= MAX_MOVED, "{moved} by {} at {from}: {:?}", to - from, before.nominal);
     }
 
     #[test]
@@ -267,13 +267,13 @@ proptest! {
         let mut next = || numbers.next().unwrap();
         let body = Body::from_array(std::array::from_fn(|_| next()));
         let ease = Ease::from_array(std::array::from_fn(|_| next()));
-        let stance = Stance::from_array(std::array::from_fn(|_| next()));
+        let panel_rules = PanelRules::from_array(std::array::from_fn(|_| next()));
         let shares = Shares::from_array(std::array::from_fn(|_| next()));
         let [back, front] = lists.map(|list| list.into_iter().map(|[intake, length, at, way]| {
-            FixedDart { intake, length, place: if way > 0.0 { Place::Place(at) } else { Place::Centre(at) } }
+            FixedDart { intake, length, place: if way > 0.0 { DartPosition::Share(at) } else { DartPosition::Centre(at) } }
         }).collect());
-        let apportion = if by_shares { Apportion::Shares(shares) } else { Apportion::Darts(Darts { back, front }) };
-        if let Err(problems) = kirtle::draft(&body, &ease, &Rules { stance, apportion }) {
+        let apportionment = if by_shares { Apportionment::Shares(shares) } else { Apportionment::Darts(Darts { back, front }) };
+        if let Err(problems) = kirtle::draft(&body, &ease, &Rules { panel_rules, apportionment }) {
             prop_assert!(!problems.is_empty());
         }
     }

@@ -7,7 +7,8 @@ mod bodies;
 mod pieces;
 
 use bodies::{cases, cut, cuttings, ordinary, requests};
-use kirtle::{Body, Cloth, Code, Cutting, Ease, Lay, Pattern, Preset, Rules, Unit};
+use kirtle::pattern::{Cloth, Lay};
+use kirtle::{Body, Code, Cutting, Ease, Pattern, Preset, Rules, Unit};
 use pieces::{cloths, fine, lies_right};
 use proptest::prelude::*;
 
@@ -41,9 +42,9 @@ proptest! {
         let pattern = cut(&request, &Cutting::default())?;
         if let Err(problems) = pattern.lay(&Cloth { width: 40.0, folded, one_way: false }) {
             prop_assert_eq!(problems[0].code, Code::ClothTooNarrow);
-            let Some(kirtle::Given::Number(least)) = problems[0].limit else { panic!("no least") };
+            let Some(kirtle::error::GivenValue::Number(min)) = problems[0].limit else { panic!("no least") };
             let fits = |width| pattern.lay(&Cloth { width, folded, one_way: false }).is_ok();
-            prop_assert!(fits(least) && !fits(least - 0.11));
+            prop_assert!(fits(min) && !fits(min - 0.11));
         }
     }
 }
@@ -93,10 +94,10 @@ fn pieces_lie_beside_each_other_as_near_as_shears_allow() {
             let width = f64::midpoint(narrow, wide);
             *(if rows(width) { &mut narrow } else { &mut wide }) = width;
         }
-        let across = |placed: &kirtle::Placed| {
+        let across = |placed: &kirtle::pattern::Placed| {
             let points = placed.outline.iter().flat_map(fine).map(|point| point.x);
-            let (least, most) = points.fold((f64::INFINITY, 0.0_f64), |(least, most), x| (least.min(x), most.max(x)));
-            most - least
+            let (min, max) = points.fold((f64::INFINITY, 0.0_f64), |(min, max), x| (min.min(x), max.max(x)));
+            max - min
         };
         let cloth = in_a_row.placed.iter().map(across).sum::<f64>();
         let room = if folded { wide / 2.0 } else { wide } - cloth;

@@ -8,7 +8,9 @@
 mod bodies;
 
 use bodies::{along_tape, cases, drafted, ordinary, requests};
-use kirtle::{Body, Draft, Ease, EaseByLevel, Profile, Role, Rules, Target, Unit};
+use kirtle::ease_profile::{BodyProfile, EaseByLevel};
+use kirtle::sensitivity::Target;
+use kirtle::{Body, Draft, Ease, Role, Rules, Unit};
 use proptest::prelude::*;
 
 fn shop() -> Draft {
@@ -16,7 +18,7 @@ fn shop() -> Draft {
     kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default()).unwrap()
 }
 
-fn by_level(draft: &Draft, profile: Profile) -> EaseByLevel {
+fn by_level(draft: &Draft, profile: BodyProfile) -> EaseByLevel {
     draft.ease_by_level(&profile, Some(0.5), Unit::Cm).unwrap()
 }
 
@@ -66,7 +68,7 @@ proptest! {
     #[test]
     fn hip_and_hem_have_the_ease_that_was_given(request in requests(Unit::Cm)) {
         let draft = drafted(&request)?;
-        let ease = by_level(&draft, Profile::NaturalSpline);
+        let ease = by_level(&draft, BodyProfile::NaturalSpline);
         let at_hip = ease.levels.iter().find(|level| level.level.to_bits() == draft.body().hip_depth.to_bits()).unwrap();
         for level in [at_hip, ease.levels.last().unwrap()] {
             prop_assert!((level.ease() - draft.ease().hip).abs() < 1e-9);
@@ -86,7 +88,7 @@ proptest! {
         let draft = drafted(&request)?;
         let Body { waist, hip, hip_depth, .. } = *draft.body();
         let (depth, girth) = (hip_depth * share, waist + (hip - waist) * girth);
-        let ease = draft.ease_by_level(&Profile::HighHip { girth, depth }, Some(0.1), Unit::Cm).unwrap();
+        let ease = draft.ease_by_level(&BodyProfile::HighHip { girth, depth }, Some(0.1), Unit::Cm).unwrap();
         let beside = |level: f64| if level <= depth { [waist, girth] } else { [girth, hip] };
         for pair in ease.levels.windows(2).filter(|pair| pair[1].level <= hip_depth) {
             for level in pair {
@@ -95,10 +97,10 @@ proptest! {
             }
             // Smooth: no step of a millimetre changes the girth by more than three times what a straight line would.
             let steepest = [(girth - waist) / depth, (hip - girth) / (hip_depth - depth)].map(f64::abs);
-            let most = 3.0 * steepest[0].max(steepest[1]) * (pair[1].level - pair[0].level);
-            prop_assert!((pair[1].body - pair[0].body).abs() <= most + 1e-9);
+            let max = 3.0 * steepest[0].max(steepest[1]) * (pair[1].level - pair[0].level);
+            prop_assert!((pair[1].body - pair[0].body).abs() <= max + 1e-9);
         }
-        let near = draft.ease_by_level(&Profile::HighHip { girth, depth }, Some(depth.clamp(0.1, 10.0)), Unit::Cm).unwrap();
+        let near = draft.ease_by_level(&BodyProfile::HighHip { girth, depth }, Some(depth.clamp(0.1, 10.0)), Unit::Cm).unwrap();
         let at = near.levels.iter().find(|level| (level.level - depth).abs() < 1e-9);
         prop_assert!(at.is_none_or(|level| (level.body - girth).abs() < 1e-9));
         let hip_line: Vec<_> = ease.levels.iter().filter(|level| (0.0..=0.11).contains(&(hip_depth - level.level))).collect();
@@ -109,7 +111,7 @@ proptest! {
 // Half-way to the hip line the natural spline has taken 5/16 of the loss; the body is that of the default side seam.
 #[test]
 fn without_a_high_hip_the_body_is_the_natural_spline() {
-    let ease = by_level(&shop(), Profile::default());
+    let ease = by_level(&shop(), BodyProfile::default());
     let half = ease.levels.iter().find(|level| (level.level - 10.0).abs() < 1e-12).unwrap();
     assert!((half.body - (98.0 - 26.0 * 5.0 / 16.0)).abs() < 1e-12);
     assert!((ease.levels[0].body - 72.0).abs() < 1e-12);
@@ -129,15 +131,15 @@ fn the_side_seam_is_fitted_to_a_high_hip() {
         assert!(fitted.proof().holds, "{:?}", fitted.proof());
         for panel in fitted.panels() {
             let side = panel.paths(Role::Side).next().unwrap();
-            assert!(side.arriving().x.abs() < 1e-12, "it leans at the hip line");
+            assert!(side.end_tangent().x.abs() < 1e-12, "it leans at the hip line");
             let waist = panel.paths(Role::Waist).last().unwrap();
             assert!(
-                waist.arriving().normalize().dot(&side.setting_out().normalize()).abs() < 1e-12,
+                waist.end_tangent().normalize().dot(&side.start_tangent().normalize()).abs() < 1e-12,
                 "it is not square"
             );
         }
         assert!((fitted.sewn_waist() - 73.5).abs() < 1e-10);
-        let ease = by_level(fitted, Profile::HighHip { girth, depth });
+        let ease = by_level(fitted, BodyProfile::HighHip { girth, depth });
         assert!(
             ease.levels.iter().any(|level| (level.level - depth).abs() < 1e-12 && (level.ease() - wanted).abs() < 1e-9)
         );
@@ -153,20 +155,20 @@ fn the_side_seam_is_fitted_to_a_high_hip() {
 fn a_full_high_hip_is_tight_and_a_flat_one_is_not() {
     let draft = shop();
     let codes = |girth| {
-        let ease = by_level(&draft, Profile::HighHip { girth, depth: 9.0 });
+        let ease = by_level(&draft, BodyProfile::HighHip { girth, depth: 9.0 });
         draft.ease_findings(&ease).iter().map(|finding| finding.code.to_string()).collect::<Vec<_>>()
     };
     assert_eq!(codes(97.0), ["tight_between"]);
     assert_eq!(codes(86.0), Vec::<String>::new());
     let scant = kirtle::draft(draft.body(), &Ease { waist: 0.0, hip: 2.0 }, &Rules::default()).unwrap();
-    let found = scant.ease_findings(&by_level(&scant, Profile::NaturalSpline));
+    let found = scant.ease_findings(&by_level(&scant, BodyProfile::NaturalSpline));
     let found: Vec<_> = found.iter().map(|finding| finding.code.as_ref()).collect();
     assert_eq!(found, ["little_waist_ease", "little_hip_ease"]);
 }
 
 #[test]
 fn inches_go_in_and_come_out() {
-    let profile = |unit: f64| Profile::HighHip { girth: 91.44 / unit, depth: 10.16 / unit };
+    let profile = |unit: f64| BodyProfile::HighHip { girth: 91.44 / unit, depth: 10.16 / unit };
     let cm = shop().ease_by_level(&profile(1.0), Some(2.54), Unit::Cm).unwrap();
     let inches = shop().ease_by_level(&profile(2.54), Some(1.0), Unit::In).unwrap();
     assert_eq!(cm.levels.len(), inches.levels.len());
@@ -180,16 +182,16 @@ fn inches_go_in_and_come_out() {
 #[test]
 fn wrong_high_hips_are_refused_all_at_once() {
     let said = |girth, depth, step| {
-        let problems = shop().ease_by_level(&Profile::HighHip { girth, depth }, Some(step), Unit::Cm).unwrap_err();
+        let problems = shop().ease_by_level(&BodyProfile::HighHip { girth, depth }, Some(step), Unit::Cm).unwrap_err();
         problems.iter().map(ToString::to_string).collect::<Vec<_>>()
     };
     assert_eq!(
         said(f64::NAN, 0.0, 0.0),
         [
-            "step: 0 cm is below the least of 0.1 cm",
+            "step: 0 cm is below the minimum of 0.1 cm",
             "high_hip: NaN is not finite; give a number from 40 to 220 cm",
-            "high_hip_depth: 0 cm is below the least of 1 cm",
+            "high_hip_depth: 0 cm is below the minimum of 1 cm",
         ]
     );
-    assert_eq!(said(90.0, 20.0, 1.0), ["high_hip_depth: 20 cm is above the most of 20 cm"]);
+    assert_eq!(said(90.0, 20.0, 1.0), ["high_hip_depth: 20 cm is above the maximum of 20 cm"]);
 }

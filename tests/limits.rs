@@ -5,10 +5,11 @@
 
 use std::fmt::Write;
 
-use kirtle::{
-    Body, ChartRequest, Code, Cutting, Draft, Ease, Half, Paper, Problems, Request, Rules, Scale, Size, SizeChart,
-    Target, Unit,
-};
+use kirtle::document::{ChartRequest, Request};
+use kirtle::drawing::Paper;
+use kirtle::files::Scale;
+use kirtle::sensitivity::Target;
+use kirtle::{Body, Code, Cutting, Draft, Ease, Half, Problems, Rules, Size, SizeChart, Unit};
 
 const BODY: Body = Body { waist: 72.0, hip: 98.0, hip_depth: 20.0, length: 60.0 };
 const EASE: Ease = Ease { waist: 1.5, hip: 5.0 };
@@ -34,7 +35,7 @@ fn only<T: std::fmt::Debug>(result: Result<T, Problems>) -> String {
 fn a_request_is_read_to_the_last_byte_of_its_limit() {
     let padded = |length: usize| format!("{REQUEST}{}", " ".repeat(length - REQUEST.len()));
     assert_eq!(Request::from_json(&padded(65_536)), Request::from_json(REQUEST));
-    assert_eq!(only(kirtle::draft_json(&padded(65_537))), "request: 65537 bytes is above the most of 65536 bytes");
+    assert_eq!(only(kirtle::draft_json(&padded(65_537))), "request: 65537 bytes is above the maximum of 65536 bytes");
     let chart = SizeChart::demo();
     let text = format!("{}{}", chart.to_csv(Unit::Cm), "\n".repeat((1 << 20) - chart.to_csv(Unit::Cm).len()));
     assert_eq!(SizeChart::from_csv(&text, Unit::Cm).unwrap(), chart);
@@ -92,7 +93,9 @@ fn a_text_is_shown_by_its_start() {
         draft().sensitivity(&[&long]).unwrap_err(),
         draft().seek("ease.hip", &Target::named(&long, 1.0, None).unwrap(), None, Unit::Cm).unwrap_err(),
         draft().seek(&long, &Target::Darts(Half::Back, 1), None, Unit::Cm).unwrap_err(),
-        draft().uncertainty(&kirtle::Errors::independent(&[(&long, 1.0)]).unwrap(), Unit::Cm).unwrap_err(),
+        draft()
+            .uncertainty(&kirtle::sensitivity::StandardErrors::independent(&[(&long, 1.0)]).unwrap(), Unit::Cm)
+            .unwrap_err(),
     ];
     assert_eq!(problems[0].iter().map(|p| p.code).collect::<Vec<_>>(), [Code::TooMany, Code::TooMany, Code::WrongType]);
     for problem in problems.iter().flat_map(|problems| problems.iter()) {
@@ -155,7 +158,10 @@ fn a_chart_has_a_most_of_sizes_and_serves_them_all() {
     assert_eq!(chart.choose(&Body { waist: 60.05, hip: 84.05, ..BODY }).overall.size, "500");
     let range = chart.draft(&EASE, &Rules::default()).unwrap();
     assert!(range.alter(&Body { waist: 60.05, hip: 84.05, ..BODY }, None).unwrap().holds());
-    assert_eq!(kirtle::draw_nest(&range, Unit::Cm).parts.iter().filter(|part| !part.set.is_empty()).count(), 2000);
+    assert_eq!(
+        kirtle::drawing::draw_nest(&range, Unit::Cm).parts.iter().filter(|part| !part.set.is_empty()).count(),
+        2000
+    );
 }
 
 /// Letters that are allowed, and mean something to a format.
@@ -176,15 +182,15 @@ fn odd_names_are_written_whole_into_every_format() {
     for name in ODD {
         let cutting = Cutting { name: name.to_owned(), ..Cutting::default() };
         let pattern = draft().pattern(&cutting).unwrap();
-        let drawing = kirtle::draw_pattern(&pattern, Unit::Cm);
-        let svg = kirtle::svg(&drawing, Scale::True);
+        let drawing = kirtle::drawing::draw_pattern(&pattern, Unit::Cm);
+        let svg = kirtle::files::svg(&drawing, Scale::True);
         assert!(!svg.contains("<&") && !svg.contains("]]>"), "{name:?}");
         let unescaped = svg.replace("&lt;", "<").replace("&gt;", ">").replace("&quot;", "\"").replace("&amp;", "&");
         assert!(unescaped.contains(name), "{name:?}");
-        let dxf = kirtle::dxf(&drawing);
+        let dxf = kirtle::files::dxf(&drawing);
         assert!(dxf.is_ascii() && dxf.lines().count().is_multiple_of(2), "{name:?}");
         let json: serde_json::Value =
-            serde_json::from_str(&kirtle::PatternReport::new(&pattern, Unit::Cm).to_json()).unwrap();
+            serde_json::from_str(&kirtle::document::PatternReport::new(&pattern, Unit::Cm).to_json()).unwrap();
         assert_eq!(json["name"], *name);
     }
     for name in ["a\0", "a\u{1b}[2J", "a\u{202e}b", "a\nb", "a\u{2028}b", "\u{fffe}", "\u{2067}a"] {
@@ -198,9 +204,46 @@ fn odd_names_are_written_whole_into_every_format() {
 #[test]
 fn public_types_go_to_any_thread() {
     fn free<T: Send + Sync>() {}
-    free::<(Body, Ease, Rules, Draft, Cutting, kirtle::Pattern, kirtle::Lay, kirtle::Cloth, Problems, Unit, Paper)>();
-    free::<(Request, ChartRequest, SizeChart, kirtle::Range, kirtle::Alteration, kirtle::Fitting, kirtle::Choice)>();
-    free::<(kirtle::Sensitivity, kirtle::Uncertainty, kirtle::Errors, kirtle::Answer, kirtle::Target)>();
-    free::<(kirtle::Table, kirtle::Threads, kirtle::Bodies<'static>, kirtle::Drawing, kirtle::Print)>();
-    free::<(kirtle::ChartFit, kirtle::Population, kirtle::SaveError, kirtle::EaseByLevel)>();
+    free::<(
+        Body,
+        Ease,
+        Rules,
+        Draft,
+        Cutting,
+        kirtle::Pattern,
+        kirtle::pattern::Lay,
+        kirtle::pattern::Cloth,
+        Problems,
+        Unit,
+        Paper,
+    )>();
+    free::<(
+        Request,
+        ChartRequest,
+        SizeChart,
+        kirtle::sizes::SizeRange,
+        kirtle::sizes::Alteration,
+        kirtle::sizes::Fitting,
+        kirtle::sizes::Choice,
+    )>();
+    free::<(
+        kirtle::sensitivity::Sensitivity,
+        kirtle::sensitivity::Uncertainty,
+        kirtle::sensitivity::StandardErrors,
+        kirtle::sensitivity::Solutions,
+        kirtle::sensitivity::Target,
+    )>();
+    free::<(
+        kirtle::batch::Table,
+        kirtle::batch::Threads,
+        kirtle::batch::Bodies<'static>,
+        kirtle::drawing::Drawing,
+        kirtle::drawing::Print,
+    )>();
+    free::<(
+        kirtle::survey::ChartFit,
+        kirtle::survey::Population,
+        kirtle::files::SaveError,
+        kirtle::ease_profile::EaseByLevel,
+    )>();
 }

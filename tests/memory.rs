@@ -9,10 +9,14 @@ use std::alloc::{GlobalAlloc, Layout, System};
 use std::hint::black_box;
 use std::sync::atomic::{AtomicIsize, Ordering};
 
-use kirtle::{
-    Bodies, Body, Cloth, Column, Cutting, Draft, Ease, Errors, Half, Paper, Profile, Request, Rules, Scale, SizeChart,
-    Target, Threads, Unit,
-};
+use kirtle::batch::{Bodies, Column, Threads};
+use kirtle::document::Request;
+use kirtle::drawing::Paper;
+use kirtle::ease_profile::BodyProfile;
+use kirtle::files::Scale;
+use kirtle::pattern::Cloth;
+use kirtle::sensitivity::{StandardErrors, Target};
+use kirtle::{Body, Cutting, Draft, Ease, Half, Rules, SizeChart, Unit};
 
 /// The system's allocator, and how many bytes are alive.
 struct Counting;
@@ -49,17 +53,17 @@ const CALLS: isize = 20;
 /// runs the tests allocates, too.
 fn left(call: &dyn Fn(), allowed: isize) -> isize {
     call();
-    let mut least = isize::MAX;
+    let mut min = isize::MAX;
     for _ in 0..3 {
         let before = ALIVE.load(Ordering::Relaxed);
         (0..CALLS).for_each(|_| call());
         settle(before + allowed);
-        least = least.min(ALIVE.load(Ordering::Relaxed) - before);
-        if least <= allowed {
+        min = min.min(ALIVE.load(Ordering::Relaxed) - before);
+        if min <= allowed {
             break;
         }
     }
-    least
+    min
 }
 
 /// Waits a little for threads that are about to end.
@@ -91,14 +95,14 @@ fn answered() -> Vec<Call> {
         ("draft_json", Box::new(move || drop(black_box(kirtle::draft_json(request).unwrap())))),
         ("request", Box::new(move || drop(Request::from_json(request).unwrap().to_json()))),
         ("proof", Box::new(|| drop((draft().proof(), draft().findings())))),
-        ("svg", Box::new(|| drop(kirtle::svg(&kirtle::draw(&draft(), Unit::Cm), Scale::Fit)))),
-        ("dxf", Box::new(move || drop(kirtle::dxf(&kirtle::draw_pattern(&pattern(), Unit::Cm))))),
+        ("svg", Box::new(|| drop(kirtle::files::svg(&kirtle::drawing::draw(&draft(), Unit::Cm), Scale::Fit)))),
+        ("dxf", Box::new(move || drop(kirtle::files::dxf(&kirtle::drawing::draw_pattern(&pattern(), Unit::Cm))))),
         #[cfg(feature = "pdf")]
         (
             "pdf",
             Box::new(move || {
-                let drawing = kirtle::draw_pattern(&pattern(), Unit::Cm);
-                drop(kirtle::pdf(&kirtle::print(&drawing, &Paper::named("A4").unwrap()).unwrap()));
+                let drawing = kirtle::drawing::draw_pattern(&pattern(), Unit::Cm);
+                drop(kirtle::files::pdf(&kirtle::drawing::print(&drawing, &Paper::named("A4").unwrap()).unwrap()));
             }),
         ),
         ("lay", Box::new(move || drop(pattern().lay(&cloth).unwrap()))),
@@ -111,7 +115,10 @@ fn answered() -> Vec<Call> {
             }),
         ),
         ("sensitivity", Box::new(|| drop(draft().sensitivity(&[]).unwrap()))),
-        ("uncertainty", Box::new(|| drop(draft().uncertainty(&Errors::iso_20685(Unit::Cm), Unit::Cm).unwrap()))),
+        (
+            "uncertainty",
+            Box::new(|| drop(draft().uncertainty(&StandardErrors::iso_20685(Unit::Cm), Unit::Cm).unwrap())),
+        ),
         (
             "seek",
             Box::new(|| {
@@ -121,7 +128,7 @@ fn answered() -> Vec<Call> {
         (
             "ease",
             Box::new(|| {
-                let profile = Profile::HighHip { girth: 88.0, depth: 10.0 };
+                let profile = BodyProfile::HighHip { girth: 88.0, depth: 10.0 };
                 drop(draft().ease_by_level(&profile, None, Unit::Cm).unwrap());
             }),
         ),
@@ -164,8 +171,9 @@ fn refused() -> Vec<Call> {
 /// A table of a thousand rows, some of which are refused.
 fn table(threads: usize) {
     let waists: Vec<f64> = (0..1200_u32).map(|k| 30.0 + f64::from(k) / 16.0).collect();
-    let body = Body { waist: Column::Each(&waists), ..BODY.map(Column::Same) };
-    let bodies = Bodies { body, ease: EASE.map(Column::Same), rules: Column::rules(&Rules::default()), unit: Unit::Cm };
+    let body = Body { waist: Column::Values(&waists), ..BODY.map(Column::Constant) };
+    let bodies =
+        Bodies { body, ease: EASE.map(Column::Constant), rules: Column::rules(&Rules::default()), unit: Unit::Cm };
     let threads = Threads::new(Some(threads)).unwrap();
     let table = bodies.draft_outlines(&threads).unwrap();
     assert!(table.problems(0).is_some() && table.problems(1199).is_none());

@@ -12,7 +12,8 @@ use std::fs;
 use std::path::Path;
 
 use hand::Skirt;
-use kirtle::{Cutting, Draft, Request, Role};
+use kirtle::document::Request;
+use kirtle::{Cutting, Draft, Role};
 
 const SKIRT: Skirt = Skirt { waist: 74.0, hip: 101.0, depth: 20.5, ease: [1.5, 5.0] };
 

@@ -5,14 +5,15 @@
 
 mod partitions;
 
-use kirtle::{
-    Bounds, Ease, Loss, People, Plane, Population, Rules, Search, Simulated, SizeChart, Steps, best_drop, best_line,
-    best_plane, best_steps, compare_charts, fit_chart, watched,
+use kirtle::survey::{
+    BestChart, Bounds, FixedSteps, Loss, People, Population, SearchSettings, SimulatedBodies, best_chart,
+    best_chart_fixed_drop, best_chart_fixed_steps, best_sizes, compare_charts, fit_chart, interruptible,
 };
+use kirtle::{Ease, Rules, SizeChart};
 use partitions::{LOSSES, each_partition, least_alone, loss_of};
 
 /// Women measured to the millimetre.
-fn women(seed: u64, count: u64) -> Simulated {
+fn women(seed: u64, count: u64) -> SimulatedBodies {
     let mut women = Population::ansur_women().bodies(seed, 0..count).unwrap();
     for girths in [&mut women.waist, &mut women.hip] {
         for girth in girths.iter_mut() {
@@ -23,27 +24,27 @@ fn women(seed: u64, count: u64) -> Simulated {
 }
 
 /// The least mean loss over every way to part people, with what a group costs alone.
-fn least(people: &Simulated, sizes: usize, alone: impl Fn(&[(f64, f64)]) -> f64) -> f64 {
-    let mut least = f64::INFINITY;
+fn min(people: &SimulatedBodies, sizes: usize, alone: impl Fn(&[(f64, f64)]) -> f64) -> f64 {
+    let mut min = f64::INFINITY;
     each_partition(people.len(), sizes, &mut |parts| {
         let girths = |part: &Vec<usize>| part.iter().map(|k| (people.waist[*k], people.hip[*k])).collect::<Vec<_>>();
-        least = least.min(parts.iter().map(|part| alone(&girths(part))).sum());
+        min = min.min(parts.iter().map(|part| alone(&girths(part))).sum());
     });
     #[allow(clippy::cast_precision_loss)]
     let count = people.len() as f64;
-    least / count
+    min / count
 }
 
 /// What a few people cost with one size: each girth alone, or the box that leaves fewest out.
 fn of_group(loss: &Loss, people: &[(f64, f64)]) -> f64 {
-    let Loss::Within(most) = loss else {
+    let Loss::Within(max) = loss else {
         let of = |girth: fn(&(f64, f64)) -> f64| {
             least_alone(loss, &people.iter().map(|person| (girth(person), 1.0)).collect::<Vec<_>>())
         };
         return of(|person| person.0) + of(|person| person.1);
     };
     let out = |waist: f64, hip: f64| {
-        people.iter().map(|(w, h)| loss_of(loss, *w, waist + most).max(loss_of(loss, *h, hip + most))).sum::<f64>()
+        people.iter().map(|(w, h)| loss_of(loss, *w, waist + max).max(loss_of(loss, *h, hip + max))).sum::<f64>()
     };
     let corners = people.iter().flat_map(|(waist, _)| people.iter().map(|(_, hip)| (*waist, *hip)));
     corners.map(|(waist, hip)| out(waist, hip)).fold(f64::INFINITY, f64::min)
@@ -53,14 +54,14 @@ fn of_group(loss: &Loss, people: &[(f64, f64)]) -> f64 {
 #[test]
 fn of_a_few_people_the_best_sizes_are_found() {
     let losses = [LOSSES[0], LOSSES[1], Loss::Within(4.0), LOSSES[3]];
-    let search = Search { restarts: 200, step: 0.1, ..Search::default() };
+    let search = SearchSettings { restarts: 200, step: 0.1, ..SearchSettings::default() };
     for (seed, loss) in (0..40).flat_map(|seed| losses.map(|loss| (seed, loss))) {
         let people = women(seed, 7);
         for sizes in 1..=3 {
-            let found = best_plane(&people.waist, &people.hip, sizes, &loss, &search).unwrap();
-            let least = least(&people, sizes, |group| of_group(&loss, group));
-            assert!((found.loss - least).abs() < 1e-9, "{seed} {sizes} {loss:?}: {} and {least}", found.loss);
-            assert!(found.bound <= least + 1e-9 && found.sizes.len() <= sizes);
+            let found = best_chart(&people.waist, &people.hip, sizes, &loss, &search).unwrap();
+            let min = min(&people, sizes, |group| of_group(&loss, group));
+            assert!((found.loss - min).abs() < 1e-9, "{seed} {sizes} {loss:?}: {} and {min}", found.loss);
+            assert!(found.bound <= min + 1e-9 && found.sizes.len() <= sizes);
         }
     }
 }
@@ -68,18 +69,18 @@ fn of_a_few_people_the_best_sizes_are_found() {
 #[test]
 fn the_bound_is_below_and_the_seed_decides() {
     let women = women(1, 3000);
-    let search = Search { restarts: 5, ..Search::default() };
+    let search = SearchSettings { restarts: 5, ..SearchSettings::default() };
     let losses = [LOSSES[0], LOSSES[1], Loss::Within(3.0), LOSSES[3]];
     for loss in losses {
-        let seek = |search: &Search| best_plane(&women.waist, &women.hip, 8, &loss, search).unwrap();
+        let seek = |search: &SearchSettings| best_chart(&women.waist, &women.hip, 8, &loss, search).unwrap();
         let found = seek(&search);
         assert_eq!(found, seek(&search));
-        let more = seek(&Search { restarts: 40, ..search });
+        let more = seek(&SearchSettings { restarts: 40, ..search });
         assert!(more.loss <= found.loss * 1.01, "{loss:?}: {} and {}", more.loss, found.loss);
         assert!((found.sizes.iter().map(|size| size.share).sum::<f64>() - 1.0).abs() < 1e-9);
         assert!(found.sizes.is_sorted_by(|a, b| a.hip <= b.hip));
         // The bound is at least that of the two girths alone.
-        let [waist, hip] = [&women.waist, &women.hip].map(|girths| best_line(girths, None, 8, &loss).unwrap().loss);
+        let [waist, hip] = [&women.waist, &women.hip].map(|girths| best_sizes(girths, None, 8, &loss).unwrap().loss);
         let alone = if matches!(loss, Loss::Within(_)) { waist.max(hip) } else { waist + hip };
         assert!(alone <= found.bound + 1e-12 && found.bound <= more.loss);
     }
@@ -89,10 +90,10 @@ fn the_bound_is_below_and_the_seed_decides() {
 #[test]
 fn of_many_people_the_bound_comes_near() {
     let women = Population::ansur_women().bodies(1, 0..200_000).unwrap();
-    let search = Search { restarts: 4, ..Search::default() };
-    for (loss, most) in [(Loss::Squared, 0.6), (Loss::Absolute, 0.4), (Loss::Within(3.0), 0.2)] {
-        let found = best_plane(&women.waist, &women.hip, 8, &loss, &search).unwrap();
-        assert!(found.gap() / found.loss < most, "{loss:?}: {} and {}", found.loss, found.bound);
+    let search = SearchSettings { restarts: 4, ..SearchSettings::default() };
+    for (loss, max) in [(Loss::Squared, 0.6), (Loss::Absolute, 0.4), (Loss::Within(3.0), 0.2)] {
+        let found = best_chart(&women.waist, &women.hip, 8, &loss, &search).unwrap();
+        assert!(found.gap() / found.loss < max, "{loss:?}: {} and {}", found.loss, found.bound);
     }
 }
 
@@ -102,8 +103,8 @@ fn with_one_drop_the_plane_is_a_line() {
     let waist = women(5, 500).waist;
     let hip: Vec<f64> = waist.iter().map(|waist| waist + 16.5).collect();
     for (loss, times) in [(Loss::Squared, 2.0), (Loss::Within(2.0), 1.0)] {
-        let plane = best_drop(&waist, &hip, 16.5, 6, &loss).unwrap();
-        let line = best_line(&waist, None, 6, &loss).unwrap();
+        let plane = best_chart_fixed_drop(&waist, &hip, 16.5, 6, &loss).unwrap();
+        let line = best_sizes(&waist, None, 6, &loss).unwrap();
         assert!((plane.loss - times * line.loss).abs() < 1e-9, "{} and {}", plane.loss, line.loss);
         assert!(plane.gap() == 0.0 && plane.sizes.iter().all(|size| (size.hip - size.waist - 16.5).abs() < 1e-9));
     }
@@ -120,8 +121,8 @@ fn no_partition_costs_less_than_the_best_sizes_of_a_drop() {
                 group.iter().map(|person| both(of(person))).sum::<f64>()
             };
             let alone = |group: &[(f64, f64)]| {
-                if let Loss::Within(most) = loss {
-                    let tops = group.iter().map(|(waist, hip)| sum(group, waist.min(hip - drop) + most));
+                if let Loss::Within(max) = loss {
+                    let tops = group.iter().map(|(waist, hip)| sum(group, waist.min(hip - drop) + max));
                     return tops.fold(f64::INFINITY, f64::min);
                 }
                 let all = group.iter().flat_map(|(waist, hip)| [*waist, hip - drop]).collect::<Vec<_>>();
@@ -129,9 +130,9 @@ fn no_partition_costs_less_than_the_best_sizes_of_a_drop() {
                 let count = all.len() as f64;
                 sum(group, all.iter().sum::<f64>() / count)
             };
-            let found = best_drop(&people.waist, &people.hip, drop, sizes, &loss).unwrap();
-            let least = least(&people, sizes, alone);
-            assert!((found.loss - least).abs() < 1e-9, "{seed} {sizes} {loss:?}: {} and {least}", found.loss);
+            let found = best_chart_fixed_drop(&people.waist, &people.hip, drop, sizes, &loss).unwrap();
+            let min = min(&people, sizes, alone);
+            assert!((found.loss - min).abs() < 1e-9, "{seed} {sizes} {loss:?}: {} and {min}", found.loss);
         }
     }
 }
@@ -142,7 +143,7 @@ fn the_best_drop_is_the_mean_one() {
     let drops = women.hip.iter().zip(&women.waist).map(|(hip, waist)| hip - waist);
     let mean = drops.sum::<f64>() / 1000.0;
     for sizes in [2, 5, 12] {
-        let loss = |drop| best_drop(&women.waist, &women.hip, drop, sizes, &Loss::Squared).unwrap().loss;
+        let loss = |drop| best_chart_fixed_drop(&women.waist, &women.hip, drop, sizes, &Loss::Squared).unwrap().loss;
         assert!(loss(mean) < loss(mean - 0.01) && loss(mean) < loss(mean + 0.01));
     }
 }
@@ -151,13 +152,13 @@ fn the_best_drop_is_the_mean_one() {
 #[test]
 fn no_start_on_a_lattice_is_better() {
     let women = women(4, 300);
-    let steps = Steps { waist: 4.0, hip: 4.0 };
-    let search = Search { restarts: 40, step: 0.1, ..Search::default() };
+    let steps = FixedSteps { waist: 4.0, hip: 4.0 };
+    let search = SearchSettings { restarts: 40, step: 0.1, ..SearchSettings::default() };
     for loss in [LOSSES[0], LOSSES[1], Loss::Within(3.0)] {
-        let found = best_steps(&women.waist, &women.hip, steps, 8, &loss, &search).unwrap();
+        let found = best_chart_fixed_steps(&women.waist, &women.hip, steps, 8, &loss, &search).unwrap();
         let of_start = |waist: f64, hip: f64| {
             let people = women.waist.iter().zip(&women.hip);
-            let least = |(w, h): (&f64, &f64)| {
+            let min = |(w, h): (&f64, &f64)| {
                 let of = |k: i32| {
                     let [waist, hip] = [waist, hip].map(|first| first + 4.0 * f64::from(k));
                     let [waist, hip] = [loss_of(&loss, *w, waist), loss_of(&loss, *h, hip)];
@@ -165,7 +166,7 @@ fn no_start_on_a_lattice_is_better() {
                 };
                 (0..8).map(of).fold(f64::INFINITY, f64::min)
             };
-            people.map(least).sum::<f64>() / 300.0
+            people.map(min).sum::<f64>() / 300.0
         };
         let starts =
             (0..60).flat_map(|i| (0..60).map(move |j| (64.0 + 0.25 * f64::from(i), 80.0 + 0.25 * f64::from(j))));
@@ -180,7 +181,7 @@ fn charts_are_compared_on_people_who_made_neither() {
     let (women, chart) = (women(9, 4000), SizeChart::demo());
     for loss in [Loss::Squared, Loss::Within(3.0)] {
         let compare = |seed| {
-            let search = Search { seed, restarts: 4, ..Search::default() };
+            let search = SearchSettings { seed, restarts: 4, ..SearchSettings::default() };
             compare_charts(&chart, &women.waist, &women.hip, &loss, &search).unwrap()
         };
         let compared = compare(1);
@@ -195,49 +196,49 @@ fn charts_are_compared_on_people_who_made_neither() {
 
 #[test]
 fn what_cannot_be_sought_is_refused() {
-    let said = |found: Result<Plane, kirtle::Problems>| found.unwrap_err().to_string();
-    let search = Search { restarts: 0, step: 0.0, ..Search::default() };
+    let said = |found: Result<BestChart, kirtle::Problems>| found.unwrap_err().to_string();
+    let search = SearchSettings { restarts: 0, step: 0.0, ..SearchSettings::default() };
     let wrong = [
-        "sizes: 0 is below the least of 1",
+        "sizes: 0 is below the minimum of 1",
         "waist[1]: NaN is not finite; give a number from -1000000 to 1000000 cm",
         "hip: 1 number is given; the least is 2 numbers, one a person",
-        "search.restarts: 0 is below the least of 1",
-        "search.step: 0 cm is below the least of 0.01 cm",
+        "search.restarts: 0 is below the minimum of 1",
+        "search.step: 0 cm is below the minimum of 0.01 cm",
     ];
-    assert_eq!(said(best_plane(&[70.0, f64::NAN], &[96.0], 0, &Loss::Squared, &search)), wrong.join("\n"));
+    assert_eq!(said(best_chart(&[70.0, f64::NAN], &[96.0], 0, &Loss::Squared, &search)), wrong.join("\n"));
     let women = Population::ansur_women().bodies(1, 0..5000).unwrap();
-    let fine = Search { step: 0.01, ..Search::default() };
-    let many = said(best_plane(&women.waist, &women.hip, 2, &Loss::Within(2.0), &fine));
+    let fine = SearchSettings { step: 0.01, ..SearchSettings::default() };
+    let many = said(best_chart(&women.waist, &women.hip, 2, &Loss::Within(2.0), &fine));
     assert!(many.starts_with("search.step: ") && many.ends_with("the most is 4000000 crossings of waists and hips"));
-    let many = said(best_drop(&women.waist, &women.hip, 16.0, 2, &Loss::Within(20.0)));
+    let many = said(best_chart_fixed_drop(&women.waist, &women.hip, 16.0, 2, &Loss::Within(20.0)));
     assert!(many.starts_with("waist: ") && many.contains("the most is 4000 distinct ends"), "{many}");
-    let drop = said(best_drop(&[70.0], &[96.0], 101.0, 2, &LOSSES[3]));
-    let wrong = ["drop: 101 cm is above the most of 100 cm", "loss: a band of logarithms is not squared or within"];
+    let drop = said(best_chart_fixed_drop(&[70.0], &[96.0], 101.0, 2, &LOSSES[3]));
+    let wrong = ["drop: 101 cm is above the maximum of 100 cm", "loss: a band of logarithms is not squared or within"];
     assert_eq!(drop, wrong.join("\n"));
 }
 
 #[test]
 fn what_takes_long_can_be_stopped() {
     let women = Population::ansur_women().bodies(8, 0..10_000).unwrap();
-    let (waist, hip, search) = (&women.waist, &women.hip, Search { restarts: 2, ..Search::default() });
-    let (chart, steps, ease) = (SizeChart::demo(), Steps { waist: 4.0, hip: 4.0 }, Ease { waist: 1.0, hip: 4.0 });
+    let (waist, hip, search) = (&women.waist, &women.hip, SearchSettings { restarts: 2, ..SearchSettings::default() });
+    let (chart, steps, ease) = (SizeChart::demo(), FixedSteps { waist: 4.0, hip: 4.0 }, Ease { waist: 1.0, hip: 4.0 });
     let people = People { waist, hip, high_hip: None };
     let bounds = Bounds::around(&ease, 2.0);
     let mut stopped = 0;
     let mut check = |work: &dyn Fn() -> String| {
-        assert_eq!(watched(|| Err(7), work), Err(7));
-        assert_eq!(watched(|| Ok::<(), i32>(()), work), Ok(work()));
+        assert_eq!(interruptible(|| Err(7), work), Err(7));
+        assert_eq!(interruptible(|| Ok::<(), i32>(()), work), Ok(work()));
         stopped += 1;
     };
     for loss in &LOSSES {
-        check(&|| format!("{:?}", best_line(waist, None, 8, loss)));
-        check(&|| format!("{:?}", best_plane(waist, hip, 8, loss, &search)));
-        check(&|| format!("{:?}", best_steps(waist, hip, steps, 8, loss, &search)));
+        check(&|| format!("{:?}", best_sizes(waist, None, 8, loss)));
+        check(&|| format!("{:?}", best_chart(waist, hip, 8, loss, &search)));
+        check(&|| format!("{:?}", best_chart_fixed_steps(waist, hip, steps, 8, loss, &search)));
         check(&|| format!("{:?}", compare_charts(&chart, waist, hip, loss, &search)));
     }
     let few = self::women(8, 3000);
-    check(&|| format!("{:?}", best_drop(&few.waist, &few.hip, 16.0, 8, &Loss::Squared)));
-    check(&|| format!("{:?}", best_drop(&few.waist, &few.hip, 16.0, 8, &Loss::Within(2.0))));
+    check(&|| format!("{:?}", best_chart_fixed_drop(&few.waist, &few.hip, 16.0, 8, &Loss::Squared)));
+    check(&|| format!("{:?}", best_chart_fixed_drop(&few.waist, &few.hip, 16.0, 8, &Loss::Within(2.0))));
     check(&|| format!("{:?}", fit_chart(&chart, &ease, &Rules::default(), &bounds, &people)));
     assert_eq!(stopped, 19);
 }
@@ -246,12 +247,15 @@ fn what_takes_long_can_be_stopped() {
 #[test]
 fn one_watch_in_another() {
     let waist = women(8, 20_000).waist;
-    let work = || best_line(&waist, None, 40, &Loss::Squared).unwrap();
-    let inner =
-        watched(|| Err::<(), i32>(1), || (watched(|| Ok::<(), i32>(()), work), watched(|| Err::<(), _>("2"), work)));
+    let work = || best_sizes(&waist, None, 40, &Loss::Squared).unwrap();
+    let inner = interruptible(
+        || Err::<(), i32>(1),
+        || (interruptible(|| Ok::<(), i32>(()), work), interruptible(|| Err::<(), _>("2"), work)),
+    );
     assert_eq!(inner, Ok((Ok(work()), Err("2"))));
-    let outer = watched(|| Err::<(), i32>(1), || (watched(|| Ok::<(), i32>(()), work), work()));
+    let outer = interruptible(|| Err::<(), i32>(1), || (interruptible(|| Ok::<(), i32>(()), work), work()));
     assert_eq!(outer.unwrap_err(), 1);
-    let panic = std::panic::catch_unwind(|| watched(|| Ok::<(), i32>(()), || std::panic::resume_unwind(Box::new(3))));
+    let panic =
+        std::panic::catch_unwind(|| interruptible(|| Ok::<(), i32>(()), || std::panic::resume_unwind(Box::new(3))));
     assert_eq!(panic.unwrap_err().downcast_ref(), Some(&3));
 }

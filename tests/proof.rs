@@ -10,7 +10,9 @@ use std::collections::BTreeSet;
 
 use bodies::{sharp_turn, stepped};
 use kirtle::Role::{Centre, Dart, Hem, Side, Waist};
-use kirtle::{Body, Cubic, Draft, Ease, Edge, Expected, Panel, Path, Point, Proof, Role, Rules, Vector};
+use kirtle::geometry::{Cubic, Vector};
+use kirtle::proof::Expected;
+use kirtle::{Body, Draft, Ease, Edge, Panel, Path, Point, Proof, Role, Rules};
 
 /// A millimetre, in centimetres: what a cutter would see at once.
 const MM: f64 = 0.1;
@@ -247,7 +249,7 @@ fn a_sharp_turn_is_measured_to_its_length() {
 
 #[test]
 fn a_proof_in_inches_is_that_in_centimetres() {
-    let inches = kirtle::Request::from_json(
+    let inches = kirtle::document::Request::from_json(
         r#"{"unit":"in","body":{"waist":28,"hip":38,"hip_depth":8,"length":24},"ease":{"waist":0.5,"hip":2}}"#,
     );
     let proof = inches.unwrap().report().unwrap().proof;

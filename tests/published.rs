@@ -8,8 +8,10 @@
 use std::f64::consts::TAU;
 use std::ops::RangeInclusive;
 
+use kirtle::document::Report;
 use kirtle::{
-    Apportion, Body, Darts, Draft, Ease, FixedDart, Panel, Place, Report, Rules, Shares, Stance, draft, draft_json,
+    Apportionment, Body, DartPosition, Darts, Draft, Ease, FixedDart, Panel, PanelRules, Rules, Shares, draft,
+    draft_json,
 };
 use serde_json::json;
 
@@ -38,9 +40,9 @@ fn drafted([waist, hip, hip_depth]: [f64; 3], [ease_waist, ease_hip]: [f64; 2], 
 
 /// Rules of given darts, each intake and length, half-way along the waist.
 fn by_darts(balance: f64, back: [f64; 2], front: [f64; 2]) -> Rules {
-    let half_way = |[intake, length]: [f64; 2]| vec![FixedDart { intake, length, place: Place::Place(0.5) }];
+    let half_way = |[intake, length]: [f64; 2]| vec![FixedDart { intake, length, place: DartPosition::Share(0.5) }];
     let darts = Darts { back: half_way(back), front: half_way(front) };
-    Rules { stance: Stance { balance, ..Stance::default() }, apportion: Apportion::Darts(darts) }
+    Rules { panel_rules: PanelRules { balance, ..PanelRules::default() }, apportionment: Apportionment::Darts(darts) }
 }
 
 /// The draft of a request in inches, through JSON and back: waist, hip, hip depth and length, then ease.
@@ -61,7 +63,7 @@ fn basic_skirt_by_shares() {
     // Its back has one dart of 3.9, so that a dart may be larger than our default.
     let (back_inner_length, front_inner_length) = (13.0 / 18.0, 8.0 / 18.0);
     let shares = Shares { largest_dart: 4.0, back_inner_length, front_inner_length, ..Shares::default() };
-    let rules = Rules { apportion: Apportion::Shares(shares), ..Rules::default() };
+    let rules = Rules { apportionment: Apportionment::Shares(shares), ..Rules::default() };
     let ours = drafted([WAIST, HIP, 18.0], [0.0; 2], &rules);
     assert_eq!([ours.back.darts.len(), ours.front.darts.len()], [1, 1]);
     let ([back, front], [back_dart, front_dart]) = (ours.panels(), [ours.back.darts[0], ours.front.darts[0]]);
@@ -205,8 +207,8 @@ fn spread_over_figures() {
         let drafts = figures(waists.clone(), ease);
         let lowered = |panel: fn(&Draft) -> &Panel| drafts.iter().map(move |draft| panel(draft).waist_lowering);
         for (panel, found) in [(lowered(|draft| &draft.front), front), (lowered(|draft| &draft.back), back)] {
-            let (least, most) = (panel.clone().fold(f64::MAX, f64::min), panel.fold(f64::MIN, f64::max));
-            agree("spread", &[("least", least, found[0], PRINTED), ("most", most, found[1], PRINTED)]);
+            let (min, max) = (panel.clone().fold(f64::MAX, f64::min), panel.fold(f64::MIN, f64::max));
+            agree("spread", &[("minimum", min, found[0], PRINTED), ("maximum", max, found[1], PRINTED)]);
         }
         // Printed constants (centres lowered 1.0 to 1.5, sides raised 1.0 to 2.0) do not grow with the figure. Ours grow
         // with its width, so it is their mean over the figures that lies among the printed ones.

@@ -7,12 +7,13 @@ use std::fs;
 use std::path::Path;
 
 use jsonschema::Validator;
-use kirtle::{Code, Request, SCHEMAS};
+use kirtle::Code;
+use kirtle::document::{Request, SCHEMAS};
 use proptest::prelude::*;
 use serde_json::{Value, json};
 
 fn validator(name: &str) -> Validator {
-    jsonschema::draft202012::new(&kirtle::schema(name).unwrap()).unwrap()
+    jsonschema::draft202012::new(&kirtle::document::schema(name).unwrap()).unwrap()
 }
 
 fn samples(kind: &str) -> Vec<(String, Value)> {
@@ -26,7 +27,7 @@ fn samples(kind: &str) -> Vec<(String, Value)> {
 fn committed_schemas_are_those_of_the_code() {
     for name in SCHEMAS {
         let path = Path::new("tests/schemas").join(format!("{name}.schema.json"));
-        let text = serde_json::to_string_pretty(&kirtle::schema(name).unwrap()).unwrap() + "\n";
+        let text = serde_json::to_string_pretty(&kirtle::document::schema(name).unwrap()).unwrap() + "\n";
         if std::env::var_os("KIRTLE_WRITE").is_some() {
             fs::write(&path, &text).unwrap();
         }
@@ -37,7 +38,7 @@ fn committed_schemas_are_those_of_the_code() {
 #[test]
 fn schemas_are_valid_schemas() {
     for name in SCHEMAS {
-        assert!(jsonschema::meta::is_valid(&kirtle::schema(name).unwrap()), "{name}");
+        assert!(jsonschema::meta::is_valid(&kirtle::document::schema(name).unwrap()), "{name}");
     }
 }
 
@@ -78,7 +79,7 @@ fn spoilt_results_are_refused() {
     let (_, sample) = samples("accepted").into_iter().find(|(name, _)| name == "darts").unwrap();
     let good: Value = serde_json::from_str(&kirtle::draft_json(&sample.to_string()).unwrap()).unwrap();
     let result = validator("result");
-    assert!(result.is_valid(&good) && serde_json::from_value::<kirtle::Report>(good.clone()).is_ok());
+    assert!(result.is_valid(&good) && serde_json::from_value::<kirtle::document::Report>(good.clone()).is_ok());
     for (path, value) in [
         ("/unit", json!("ell")),
         ("/body/waist", json!("70")),
@@ -91,7 +92,7 @@ fn spoilt_results_are_refused() {
         let mut spoilt = good.clone();
         *spoilt.pointer_mut(path).unwrap() = value;
         assert!(!result.is_valid(&spoilt), "{path}");
-        assert!(serde_json::from_value::<kirtle::Report>(spoilt).is_err(), "{path}");
+        assert!(serde_json::from_value::<kirtle::document::Report>(spoilt).is_err(), "{path}");
     }
     for (path, value) in [
         ("/format", json!(2)),
@@ -104,7 +105,7 @@ fn spoilt_results_are_refused() {
     }
     let mut extra = good;
     extra["colour"] = json!("red");
-    assert!(!result.is_valid(&extra) && serde_json::from_value::<kirtle::Report>(extra).is_err());
+    assert!(!result.is_valid(&extra) && serde_json::from_value::<kirtle::document::Report>(extra).is_err());
 }
 
 /// What a value may be exchanged for.

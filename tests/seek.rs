@@ -8,7 +8,8 @@
 mod bodies;
 
 use bodies::{cases, drafted, ordinary};
-use kirtle::{Answer, Body, Code, Draft, Ease, Half, Rules, Target, Unit};
+use kirtle::sensitivity::{Solutions, Target};
+use kirtle::{Body, Code, Draft, Ease, Half, Rules, Unit};
 use proptest::prelude::*;
 
 fn shop() -> Draft {
@@ -25,7 +26,7 @@ fn with_hip_ease(draft: &Draft, hip: f64) -> Draft {
     kirtle::draft(draft.body(), &Ease { hip, ..*draft.ease() }, draft.rules()).unwrap()
 }
 
-fn seek(draft: &Draft, input: &str, target: Target) -> Answer {
+fn seek(draft: &Draft, input: &str, target: Target) -> Solutions {
     draft.seek(input, &target, None, Unit::Cm).unwrap()
 }
 
@@ -42,7 +43,7 @@ proptest! {
         let answer = seek(&draft, "ease.hip", Target::Quantity(name, wanted));
         let found = number(&answer.draft, name);
         prop_assert!((found - wanted).abs() <= 1e-12 * wanted.abs().max(1.0), "{name}: {found} is not {wanted}");
-        let (from, to) = answer.holds;
+        let (from, to) = answer.interval;
         let all = answer.others.iter().copied().chain([hip.clamp(from, to)]);
         let nearest = all.map(|value| (value - hip).abs()).fold(f64::INFINITY, f64::min);
         prop_assert!(nearest < 1e-6, "{name}: {hip} is not among {} and {:?}", answer.input.value, answer.others);
@@ -57,7 +58,7 @@ proptest! {
         let steps: Vec<f64> = (-100..=600).map(|step| f64::from(step) / 10.0).collect();
         match draft.seek("ease.hip", &Target::Darts(Half::Back, count), None, Unit::Cm) {
             Ok(answer) => {
-                let (from, to) = answer.holds;
+                let (from, to) = answer.interval;
                 for hip in steps.iter().filter(|hip| (from..=to).contains(*hip)) {
                     prop_assert_eq!(darts(*hip), count, "at {}", hip);
                 }
@@ -95,7 +96,7 @@ fn a_girth_at_a_level_is_found_by_many_inputs() {
     for (input, girth) in [("ease.hip", 92.0), ("body.hip_depth", 90.5), ("rules.shares.back_inner_length", 94.9)] {
         let answer = seek(&draft, input, Target::Girth { level: 10.0, girth });
         assert!((answer.draft.girth_at(10.0).unwrap() - girth).abs() < 1e-10, "{input}");
-        assert_eq!(answer.holds, (answer.input.value, answer.input.value));
+        assert_eq!(answer.interval, (answer.input.value, answer.input.value));
     }
 }
 
@@ -167,6 +168,6 @@ fn what_cannot_be_had_is_said_with_what_can() {
     );
     assert_eq!(
         said(hip, Target::Quantity("back.width", f64::NAN), Some((0.0, 90.0))),
-        ["above_most between: 90 cm is above the most of 60 cm"]
+        ["above_maximum between: 90 cm is above the maximum of 60 cm"]
     );
 }

@@ -10,13 +10,14 @@ mod bodies;
 use bodies::{cases, drafted, requests};
 use std::cell::Cell;
 
-use kirtle::{Apportion, Body, Draft, Ease, Request, Rules, Unit};
+use kirtle::document::Request;
+use kirtle::{Apportionment, Body, Draft, Ease, Rules, Unit};
 use num_dual::Dual64;
 use proptest::prelude::*;
 use proptest::test_runner::TestRunner;
 
 /// What a derivative may differ from a difference by, for the larger of it and 0.01.
-const MOST_APART: f64 = 1e-7;
+const MAX_APART: f64 = 1e-7;
 
 /// The same draft with one number a little more; none where it is refused.
 fn moved(draft: &Draft, place: usize, by: f64) -> Option<Draft> {
@@ -26,21 +27,21 @@ fn moved(draft: &Draft, place: usize, by: f64) -> Option<Draft> {
         value + if next == place + 1 { by } else { 0.0 }
     };
     let (body, ease) = (draft.body().map(&mut f), draft.ease().map(&mut f));
-    let stance = draft.rules().stance.map(&mut f);
-    let apportion = match draft.rules().apportion.clone() {
-        Apportion::Shares(shares) => Apportion::Shares(shares.map(&mut f)),
-        Apportion::Darts(mut darts) => {
+    let panel_rules = draft.rules().panel_rules.map(&mut f);
+    let apportionment = match draft.rules().apportionment.clone() {
+        Apportionment::Shares(shares) => Apportionment::Shares(shares.map(&mut f)),
+        Apportionment::Darts(mut darts) => {
             for dart in darts.back.iter_mut().chain(&mut darts.front) {
                 (dart.intake, dart.length) = (f(dart.intake), f(dart.length));
                 dart.place = match dart.place {
-                    kirtle::Place::Place(share) => kirtle::Place::Place(f(share)),
-                    kirtle::Place::Centre(distance) => kirtle::Place::Centre(f(distance)),
+                    kirtle::DartPosition::Share(share) => kirtle::DartPosition::Share(f(share)),
+                    kirtle::DartPosition::Centre(distance) => kirtle::DartPosition::Centre(f(distance)),
                 };
             }
-            Apportion::Darts(darts)
+            Apportionment::Darts(darts)
         }
     };
-    kirtle::draft(&body, &ease, &Rules { stance, apportion }).ok()
+    kirtle::draft(&body, &ease, &Rules { panel_rules, apportionment }).ok()
 }
 
 /// The values at a step to either side; none where darts or a limit change in between, which a derivative does not see.
@@ -76,10 +77,10 @@ fn derivatives_are_the_limits_of_differences() {
             let [Some(coarse), Some(fine)] = both else { continue };
             for (row, quantity) in exact.quantities.iter().enumerate() {
                 let (derivative, difference) = (exact.row(row)[column], fine[row]);
-                let counter = if close(coarse[row], difference, MOST_APART / 2.0) { &judged } else { &passed_over };
+                let counter = if close(coarse[row], difference, MAX_APART / 2.0) { &judged } else { &passed_over };
                 counter.set(counter.get() + 1);
                 let right =
-                    !close(coarse[row], difference, MOST_APART / 2.0) || close(derivative, difference, MOST_APART);
+                    !close(coarse[row], difference, MAX_APART / 2.0) || close(derivative, difference, MAX_APART);
                 prop_assert!(right, "{quantity} by {}: {derivative} is not {difference}", input.path);
             }
         }

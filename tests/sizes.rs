@@ -7,9 +7,9 @@ mod bodies;
 
 use bodies::cases;
 use bodies::chart::{EASE, near, range, size, within};
-use kirtle::{
-    Apportion, Between, Blend, Body, ChartRequest, Darts, Draft, FixedDart, Place, Role, Rules, SizeChart, Stance, Unit,
-};
+use kirtle::document::ChartRequest;
+use kirtle::sizes::{BetweenSizes, Blend};
+use kirtle::{Apportionment, Body, DartPosition, Darts, Draft, FixedDart, PanelRules, Role, Rules, SizeChart, Unit};
 use proptest::prelude::*;
 
 /// More of both girths by Δ: each quarter at the hip grows by Δ/4, the nominal suppression stays, and what the curves make
@@ -17,7 +17,7 @@ use proptest::prelude::*;
 #[test]
 fn a_size_more_widens_each_quarter_and_leaves_the_suppression() {
     let range = range();
-    let mut most = 0.0_f64;
+    let mut max = 0.0_f64;
     for pair in range.drafts()[..8].windows(2) {
         let [before, after] = pair else { unreachable!() };
         for (a, b) in before.panels().into_iter().zip(after.panels()) {
@@ -26,9 +26,9 @@ fn a_size_more_widens_each_quarter_and_leaves_the_suppression() {
         near(after.nominal.total, before.nominal.total, 1e-12);
         // The demo chart's hip depth grows by 2 mm, too; the same depth shows what the girths alone do.
         let alone = range.redraft(&Body { hip_depth: before.body().hip_depth, ..*after.body() }).unwrap();
-        most = most.max((alone.suppression.total - before.suppression.total).abs());
+        max = max.max((alone.suppression.total - before.suppression.total).abs());
     }
-    assert!(most > 1e-4 && most < 0.01, "{most}");
+    assert!(max > 1e-4 && max < 0.01, "{max}");
 }
 
 /// The Practical Designer (public domain), lesson 120: from waist 25 in to 26 in the half grows ½ in, shared ¼ and ¼.
@@ -90,7 +90,7 @@ fn figure_types_lie_between_sizes() {
 
 #[test]
 fn a_range_keeps_what_it_was_drafted_with() {
-    let rules = Rules { stance: Stance { balance: 1.25, ..Stance::default() }, ..Rules::default() };
+    let rules = Rules { panel_rules: PanelRules { balance: 1.25, ..PanelRules::default() }, ..Rules::default() };
     let range = SizeChart::demo().draft(&EASE, &rules).unwrap();
     assert_eq!((range.ease(), range.rules(), range.chart()), (&EASE, &rules, &SizeChart::demo()));
 }
@@ -98,9 +98,11 @@ fn a_range_keeps_what_it_was_drafted_with() {
 /// What only one size is refused for is told of that size.
 #[test]
 fn a_size_that_cannot_be_drafted_is_named() {
-    let dart = FixedDart { intake: 3.0, length: 20.5, place: Place::Place(0.5) };
-    let rules =
-        Rules { apportion: Apportion::Darts(Darts { back: vec![dart], front: Vec::new() }), ..Rules::default() };
+    let dart = FixedDart { intake: 3.0, length: 20.5, place: DartPosition::Share(0.5) };
+    let rules = Rules {
+        apportionment: Apportionment::Darts(Darts { back: vec![dart], front: Vec::new() }),
+        ..Rules::default()
+    };
     let chart = SizeChart::new(vec![size("A", [64.0, 90.0], 22.0), size("B", [68.0, 94.0], 20.0)]).unwrap();
     let problems = chart.draft(&EASE, &rules).unwrap_err();
     assert!(problems.iter().all(|problem| problem.field.starts_with("size \"B\" ")), "{problems}");
@@ -109,7 +111,7 @@ fn a_size_that_cannot_be_drafted_is_named() {
 #[test]
 fn a_place_beyond_two_sizes_is_none() {
     let chart = SizeChart::demo();
-    let mark = |fraction| Between { from: "38".to_owned(), to: "40".to_owned(), fraction };
+    let mark = |fraction| BetweenSizes { from: "38".to_owned(), to: "40".to_owned(), fraction };
     let blend = Blend { waist: mark(0.5), hip: mark(0.5), hip_depth: None, length: None };
     let refused = |blend: &Blend| -> Vec<String> {
         let problems = chart.between(blend).err();

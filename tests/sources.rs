@@ -10,7 +10,9 @@ use arrow_array::{
     Array, ArrayRef, Float32Array, Float64Array, RecordBatch, RecordBatchIterator, RecordBatchReader, StringArray,
 };
 use arrow_schema::{ArrowError, DataType, Field, Schema, SchemaRef};
-use kirtle::{Code, Drafts, Ease, PeopleReader, Rules, TableRequest, TableSource, Threads, Unit};
+use kirtle::arrow::{Drafts, PeopleReader, TableRequest, TableSource};
+use kirtle::batch::Threads;
+use kirtle::{Code, Ease, Rules, Unit};
 
 const NAMES: [&str; 4] = ["waist", "hip", "hip_depth", "length"];
 
@@ -108,7 +110,7 @@ fn a_name_that_two_columns_have_is_told_as_such() {
 /// Thirty thousand names, each of them wrong; comparing each with each would take minutes.
 #[test]
 fn many_names_are_all_told() {
-    let numbers = (0..30_000).map(|k| (format!("x{}", k % 29_999), TableSource::Same(1.0)));
+    let numbers = (0..30_000).map(|k| (format!("x{}", k % 29_999), TableSource::Constant(1.0)));
     let problems = refused(&NAMES, numbers.collect(), request().ease);
     assert_eq!(problems.iter().filter(|problem| problem.code == Code::UnknownField).count(), 30_000);
     assert_eq!(problems.iter().filter(|problem| problem.code == Code::DuplicateField).count(), 1);

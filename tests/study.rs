@@ -8,7 +8,8 @@
 use std::fmt::Write;
 use std::fs;
 
-use kirtle::{Body, Cost, Ease, Range, Rules, SizeChart};
+use kirtle::sizes::Cost;
+use kirtle::{Body, Ease, Rules, SizeChart, SizeRange};
 
 const EASE: Ease = Ease { waist: 1.5, hip: 5.0 };
 
@@ -72,13 +73,13 @@ const SHORTCUTS: [Shortcut; 9] = [
     }),
 ];
 
-fn row(range: &Range, (name, bodies): &Shortcut) -> String {
+fn row(range: &SizeRange, (name, bodies): &Shortcut) -> String {
     let costs: Vec<Cost> = bodies(range.chart()).iter().map(|body| range.alter(body, None).unwrap().cost).collect();
     let alike: Vec<Cost> = costs.iter().copied().filter(|cost| cost.dart_gap_mm.is_some()).collect();
     let good = costs.iter().filter(|cost| cost.largest_mm() <= TOLERANCE_MM).count();
     let worst = |costs: &[Cost], of: fn(&Cost) -> f64| {
-        let most = costs.iter().map(of).map(f64::abs).reduce(f64::max);
-        most.map_or("–".to_owned(), |most| format!("{most:.1} mm"))
+        let max = costs.iter().map(of).map(f64::abs).reduce(f64::max);
+        max.map_or("–".to_owned(), |max| format!("{max:.1} mm"))
     };
     let side = worst(&costs, |cost| cost.side_gap_mm);
     let waist = worst(&alike, |cost| cost.waist_gap_mm);

@@ -6,10 +6,11 @@
 mod bodies;
 
 use bodies::cases;
-use kirtle::{
-    Body, Bounds, ChartFit, Ease, HighHips, Load, Miss, Normal, People, Population, Region, Rules, Size, SizeChart,
-    Unserved, fit_chart,
+use kirtle::survey::{
+    Bounds, ChartFit, GirthSquare, HighHips, NormalDistribution, People, Population, SizeLoad, UnservedCounts,
+    UnservedPerson, fit_chart,
 };
+use kirtle::{Body, Ease, Rules, Size, SizeChart};
 use proptest::prelude::*;
 
 const EASE: Ease = Ease { waist: 1.5, hip: 5.0 };
@@ -103,19 +104,19 @@ fn the_first_bodies_are_these_to_the_last_bit() {
 #[test]
 fn a_population_that_cannot_be_is_refused_with_all_its_problems() {
     let wrong = Population {
-        waist: Normal { mean: 20.0, deviation: 9.0 },
-        hip: Normal { mean: f64::NAN, deviation: -1.0 },
+        waist: NormalDistribution { mean: 20.0, deviation: 9.0 },
+        hip: NormalDistribution { mean: f64::NAN, deviation: -1.0 },
         correlation: -1.0,
-        hip_depth: Normal { mean: 19.0, deviation: f64::INFINITY },
+        hip_depth: NormalDistribution { mean: 19.0, deviation: f64::INFINITY },
         length: 0.0,
     };
     let said = [
-        "population.waist.mean: 20 cm is below the least of 40 cm",
+        "population.waist.mean: 20 cm is below the minimum of 40 cm",
         "population.hip.mean: NaN is not finite; give a number from 50 to 220 cm",
-        "population.hip.deviation: -1 cm is below the least of 0.01 cm",
-        "population.correlation: -1 is below the least of -0.999",
+        "population.hip.deviation: -1 cm is below the minimum of 0.01 cm",
+        "population.correlation: -1 is below the minimum of -0.999",
         "population.hip_depth.deviation: inf is not finite; give a number from 0.01 to 100 cm",
-        "population.length: 0 cm is below the least of 15 cm",
+        "population.length: 0 cm is below the minimum of 15 cm",
     ];
     assert_eq!(wrong.bodies(0, 0..1).unwrap_err().to_string(), said.join("\n"));
 }
@@ -158,15 +159,16 @@ fn ten_people_and_three_sizes_counted_by_hand() {
     ];
     assert_eq!(each, by_hand);
     assert_eq!((fit.count(), fit.unmeasured, fit.served, fit.share_served()), (10, 1, 4, 4.0 / 9.0));
-    let loads = [(3, 2), (5, 2), (1, 0)].map(|(people, served)| Load { people, served });
+    let loads = [(3, 2), (5, 2), (1, 0)].map(|(people, served)| SizeLoad { people, served });
     assert_eq!(fit.loads, loads);
     // Loose at the waist: rows 2, 4, 9; tight there: 5; tight at the hip: 3, 5; loose there: 4.
-    let unserved = Unserved { waist_tight: 1, waist_loose: 3, hip_tight: 2, hip_loose: 1, ..Unserved::default() };
+    let unserved =
+        UnservedCounts { waist_tight: 1, waist_loose: 3, hip_tight: 2, hip_loose: 1, ..UnservedCounts::default() };
     assert_eq!(fit.unserved, unserved);
-    let worst = [(4, 8.5), (5, 5.5), (9, 2.5)].map(|(row, excess)| Miss { row, excess });
+    let worst = [(4, 8.5), (5, 5.5), (9, 2.5)].map(|(row, excess)| UnservedPerson { row, excess });
     assert_eq!((fit.worst(3), fit.worst(99).len()), (worst.to_vec(), 5));
     // Squares of 10 cm, from 60/90 on.
-    let region = |(waist, hip, people, served)| Region { waist, hip, people, served };
+    let region = |(waist, hip, people, served)| GirthSquare { waist, hip, people, served };
     let squares = [(60.0, 90.0, 1, 0), (70.0, 90.0, 5, 4), (70.0, 100.0, 2, 0), (80.0, 110.0, 1, 0)].map(region);
     assert_eq!(fit.regions(&people, 10.0).unwrap(), squares);
 }
@@ -207,9 +209,9 @@ fn what_does_not_go_together_is_refused_all_at_once() {
     let ease = Ease { waist: 50.0, ..EASE };
     let problems = fit_chart(&SizeChart::demo(), &ease, &Rules::default(), &bounds, &people).unwrap_err();
     let said = [
-        "ease.waist: 50 cm is above the most of 40 cm",
-        "bounds.waist.least: NaN is not finite; give a number from -200 to 200 cm",
-        "bounds.hip.most: 1 cm is below the least of 2 cm",
+        "ease.waist: 50 cm is above the maximum of 40 cm",
+        "bounds.waist.minimum: NaN is not finite; give a number from -200 to 200 cm",
+        "bounds.hip.maximum: 1 cm is below the minimum of 2 cm",
         "people.hip: 1 number is given; the least is 2 numbers, one a person",
         "people.high_hip.girth: 3 numbers are given; the most is 2 numbers, one a person",
         "bounds.high_hip: missing; give the least and the most ease left at the high hip",

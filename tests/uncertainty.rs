@@ -1,9 +1,10 @@
 //! Standard errors and ellipses against a million drafts, and by hand.
 #![allow(clippy::unwrap_used, clippy::cast_precision_loss, reason = "a surprise is a failed test; counts are small")]
 
-use kirtle::{
-    Bodies, Body, Code, Column, Draft, Ease, Ellipse, Errors, Normal, Population, Role, Rules, Table, Threads, Unit,
-};
+use kirtle::batch::{Bodies, Column, Table, Threads};
+use kirtle::sensitivity::{Ellipse, StandardErrors};
+use kirtle::survey::{NormalDistribution, Population};
+use kirtle::{Body, Code, Draft, Ease, Role, Rules, Unit};
 
 const EASE: Ease = Ease { waist: 1.5, hip: 5.0 };
 const ROWS: u64 = 1_000_000;
@@ -15,17 +16,17 @@ const DEVIATIONS: [f64; 3] = [0.3, 0.4, 0.2];
 const CORRELATION: f64 = 0.5;
 
 /// What a million draws may be off by: the standard error of a standard deviation from them is 0.0007 of it.
-const MOST_OFF: f64 = 0.004;
+const MAX_OFF: f64 = 0.004;
 
 fn shop() -> Draft {
     kirtle::draft(&BODY, &EASE, &Rules::default()).unwrap()
 }
 
-fn errors() -> Errors {
+fn errors() -> StandardErrors {
     let [waist, hip, depth] = DEVIATIONS;
     let shared = CORRELATION * waist * hip;
     let rows = [vec![waist * waist, shared, 0.0], vec![shared, hip * hip, 0.0], vec![0.0, 0.0, depth * depth]];
-    Errors::with_covariance(&["body.waist", "body.hip", "body.hip_depth"], &rows).unwrap()
+    StandardErrors::with_covariance(&["body.waist", "body.hip", "body.hip_depth"], &rows).unwrap()
 }
 
 /// Sums from which mean, variances and covariance of two numbers follow, taken from values near to them.
@@ -70,7 +71,7 @@ fn tip(table: &Table, row: usize) -> [f64; 2] {
 fn a_million_drafts_spread_as_foretold() {
     let draft = shop();
     let foretold = draft.uncertainty(&errors(), Unit::Cm).unwrap();
-    let normal = |mean, deviation| Normal { mean, deviation };
+    let normal = |mean, deviation| NormalDistribution { mean, deviation };
     let population = Population {
         waist: normal(BODY.waist, DEVIATIONS[0]),
         hip: normal(BODY.hip, DEVIATIONS[1]),
@@ -86,12 +87,12 @@ fn a_million_drafts_spread_as_foretold() {
         let drawn = population.bodies(3, start..start + BLOCK).unwrap();
         let bodies = Bodies {
             body: Body {
-                waist: Column::Each(&drawn.waist),
-                hip: Column::Each(&drawn.hip),
-                hip_depth: Column::Each(&drawn.hip_depth),
-                length: Column::Same(BODY.length),
+                waist: Column::Values(&drawn.waist),
+                hip: Column::Values(&drawn.hip),
+                hip_depth: Column::Values(&drawn.hip_depth),
+                length: Column::Constant(BODY.length),
             },
-            ease: EASE.map(Column::Same),
+            ease: EASE.map(Column::Constant),
             rules: Column::rules(&Rules::default()),
             unit: Unit::Cm,
         };
@@ -106,7 +107,7 @@ fn a_million_drafts_spread_as_foretold() {
     }
     for (moments, (_, name)) in columns.iter().zip(PAIRS) {
         let (seen, error) = (moments.spread()[0].sqrt(), foretold.standard_error(name).unwrap());
-        assert!((seen / error - 1.0).abs() < MOST_OFF, "{name}: {error} foretold, {seen} seen");
+        assert!((seen / error - 1.0).abs() < MAX_OFF, "{name}: {error} foretold, {seen} seen");
     }
     let [xx, xy, yy] = tips.spread();
     let (sine, cosine) = ellipse.angle_deg.to_radians().sin_cos();
@@ -116,7 +117,7 @@ fn a_million_drafts_spread_as_foretold() {
     let [longer, shorter] = ellipse.semi_axes;
     assert!(shorter > 0.02, "a flat ellipse shows nothing: {ellipse:?}");
     for (seen, axis) in [(along, longer), (across, shorter)] {
-        assert!((seen.sqrt() / axis - 1.0).abs() < MOST_OFF, "{axis} foretold, {} seen", seen.sqrt());
+        assert!((seen.sqrt() / axis - 1.0).abs() < MAX_OFF, "{axis} foretold, {} seen", seen.sqrt());
     }
     let skew = ((cosine * cosine - sine * sine) * xy + sine * cosine * (yy - xx)) / (longer * shorter);
     assert!(skew.abs() < 0.01, "the axes are turned: {skew}");
@@ -126,7 +127,7 @@ fn a_million_drafts_spread_as_foretold() {
 #[test]
 fn what_can_be_told_by_hand() {
     let named = [("body.hip", 0.8), ("ease.hip", 0.6), ("rules.balance", 0.3), ("body.hip_depth", 0.5)];
-    let told = shop().uncertainty(&Errors::independent(&named).unwrap(), Unit::Cm).unwrap();
+    let told = shop().uncertainty(&StandardErrors::independent(&named).unwrap(), Unit::Cm).unwrap();
     let width = 0.25_f64.hypot(0.3);
     assert!((told.standard_error("back.width").unwrap() - width).abs() < 1e-12);
     let hip = told.ellipses.iter().find(|ellipse| ellipse.spot.to_string() == "side_hip").unwrap();
@@ -141,7 +142,7 @@ fn what_can_be_told_by_hand() {
 fn hip_and_waist_that_err_together_spare_the_suppression() {
     let rows = |shared: f64| [vec![0.25, shared], vec![shared, 0.25]];
     let error = |shared| {
-        let errors = Errors::with_covariance(&["body.waist", "body.hip"], &rows(shared)).unwrap();
+        let errors = StandardErrors::with_covariance(&["body.waist", "body.hip"], &rows(shared)).unwrap();
         shop().uncertainty(&errors, Unit::Cm).unwrap().standard_error("nominal.total").unwrap()
     };
     // Half the difference: half the root of 2 × 0.25, then nothing, then twice as much.
@@ -152,13 +153,14 @@ fn hip_and_waist_that_err_together_spare_the_suppression() {
 
 #[test]
 fn inches_go_in_and_come_out() {
-    let [cm, inches] = [(0.508, Unit::Cm), (0.2, Unit::In)]
-        .map(|(error, unit)| shop().uncertainty(&Errors::independent(&[("body.hip", error)]).unwrap(), unit).unwrap());
+    let [cm, inches] = [(0.508, Unit::Cm), (0.2, Unit::In)].map(|(error, unit)| {
+        shop().uncertainty(&StandardErrors::independent(&[("body.hip", error)]).unwrap(), unit).unwrap()
+    });
     for ((a, b), quantity) in cm.standard_errors.iter().zip(&inches.standard_errors).zip(&cm.quantities) {
         let factor = match quantity.dimension {
-            kirtle::Dimension::Length => 2.54,
-            kirtle::Dimension::Area => 2.54 * 2.54,
-            kirtle::Dimension::Angle => 1.0,
+            kirtle::sensitivity::Dimension::Length => 2.54,
+            kirtle::sensitivity::Dimension::Area => 2.54 * 2.54,
+            kirtle::sensitivity::Dimension::Angle => 1.0,
         };
         assert!((a - b * factor).abs() < 1e-12, "{quantity}: {a} cm, {b} in");
     }
@@ -167,16 +169,17 @@ fn inches_go_in_and_come_out() {
 #[test]
 fn wrong_errors_are_refused() {
     let said = |problems: kirtle::Problems| problems.iter().map(ToString::to_string).collect::<Vec<_>>();
-    let independent = |errors: &[(&str, f64)]| said(Errors::independent(errors).unwrap_err());
+    let independent = |errors: &[(&str, f64)]| said(StandardErrors::independent(errors).unwrap_err());
     assert_eq!(
         independent(&[("body.waist", -1.0), ("body.hip", f64::NAN), ("body.waist", 1.0)]),
         [
-            "errors.body.waist: -1 is below the least of 0",
+            "errors.body.waist: -1 is below the minimum of 0",
             "errors.body.hip: NaN is not finite; give a number from 0 to 1000",
             "errors.body.waist: is given twice; give it once",
         ]
     );
-    let with = |rows: &[Vec<f64>]| said(Errors::with_covariance(&["body.waist", "body.hip"], rows).unwrap_err());
+    let with =
+        |rows: &[Vec<f64>]| said(StandardErrors::with_covariance(&["body.waist", "body.hip"], rows).unwrap_err());
     assert_eq!(
         with(&[vec![1.0, 0.2], vec![0.2]]),
         ["covariance: a list of 2 rows of 2, 1 numbers is not 2 rows of 2 finite numbers"]
@@ -193,6 +196,6 @@ fn wrong_errors_are_refused() {
         with(&[vec![1.0, f64::INFINITY], vec![2.0, 1.0]]),
         ["covariance: inf is not finite; give 2 rows of 2 finite numbers"]
     );
-    let nobody = shop().uncertainty(&Errors::independent(&[]).unwrap(), Unit::Cm).unwrap_err();
+    let nobody = shop().uncertainty(&StandardErrors::independent(&[]).unwrap(), Unit::Cm).unwrap_err();
     assert_eq!(nobody[0].code, Code::Missing);
 }

@@ -10,7 +10,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any, TextIO
 
-from . import Draft, MeasurementError, Pattern, __version__, charts, draft_json, schema, tables
+from . import Draft, InputError, Pattern, __version__, charts, draft_json, schema, tables
 from .files import read, readable, whole
 
 MEASURES = {
@@ -30,7 +30,7 @@ WHAT = ("waist", "hip", "hip_line", "centre_back", "centre_front", "length")
 ALLOWANCES = ("waist", "side", "hem", "centre_back")
 """The edges that have an allowance."""
 
-SCHEMAS = ("request", "result", "pattern", "lay", "chart", "sizes", "fit", "best", "best_line", "comparison", "error")
+SCHEMAS = ("request", "result", "pattern", "lay", "chart", "sizes", "fit", "best_chart", "best_sizes", "comparison", "error")
 """The schemas that there are."""
 
 INTERRUPTED = 130
@@ -48,7 +48,7 @@ def main(arguments: list[str] | None = None) -> int:
     options = parser().parse_args(arguments)
     try:
         text: str = options.run(options)
-    except MeasurementError as error:
+    except InputError as error:
         return complain(str(error))
     except OSError as error:
         return complain(f"{error.filename2 or error.filename}: {error.strerror}")

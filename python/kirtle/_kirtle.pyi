@@ -213,7 +213,7 @@ class Body:
     71.12
     >>> Body(waist=7.4, hip="101", hip_depth=20.5, length=62)
     Traceback (most recent call last):
-    kirtle.errors.MeasurementError: body.waist: 7.4 cm is below the least of 40 cm
+    kirtle.errors.MeasurementError: body.waist: 7.4 cm is below the minimum of 40 cm
     body.hip: "101" is not a number from 50 to 220 cm
     """
     def __eq__(self, value: object, /) -> bool: ...
@@ -759,7 +759,7 @@ class Draft:
         {'waist': 1.0, 'side': 1.5, 'hem': 5.0, 'centre_back': 2.0}
         >>> skirt.pattern(hem=-1, press="up")
         Traceback (most recent call last):
-        kirtle.errors.MeasurementError: cutting.allowances.hem: -1 cm is below the least of 0 cm
+        kirtle.errors.MeasurementError: cutting.allowances.hem: -1 cm is below the minimum of 0 cm
         cutting.press: "up" is not "centre" or "side"
         """
     @property
@@ -891,7 +891,7 @@ class Ease:
     Ease(waist=1.5, hip=5.0)
     >>> Ease(waist=1.5, hip=500)
     Traceback (most recent call last):
-    kirtle.errors.MeasurementError: ease.hip: 500 cm is above the most of 60 cm
+    kirtle.errors.MeasurementError: ease.hip: 500 cm is above the maximum of 60 cm
     """
     def __eq__(self, value: object, /) -> bool: ...
     def __getnewargs_ex__(self, /) -> tuple[tuple[()], dict[str, Any]]: ...
@@ -1034,7 +1034,7 @@ class Ellipse:
         2.4477
         >>> Ellipse.growth(1)
         Traceback (most recent call last):
-        kirtle.errors.MeasurementError: probability: 1 is above the most of 0.999999
+        kirtle.errors.MeasurementError: probability: 1 is above the maximum of 0.999999
         """
     @property
     def panel(self, /) -> str:
@@ -1063,7 +1063,7 @@ class Errors:
     Errors({'body.waist': 0.5, 'body.hip': 0.7})
     >>> Errors({"body.waist": -0.5})
     Traceback (most recent call last):
-    kirtle.errors.MeasurementError: errors.body.waist: -0.5 is below the least of 0
+    kirtle.errors.MeasurementError: errors.body.waist: -0.5 is below the minimum of 0
     """
     def __eq__(self, value: object, /) -> bool: ...
     def __hash__(self, /) -> int: ...
@@ -1446,7 +1446,7 @@ class LogBand:
         0.02
         >>> LogBand(small=-1, large=0.04, small_weight=3, large_weight=1)
         Traceback (most recent call last):
-        kirtle.errors.MeasurementError: band.small: -1 is below the least of 0
+        kirtle.errors.MeasurementError: band.small: -1 is below the minimum of 0
         """
     def __repr__(self, /) -> str: ...
     @property
@@ -1853,7 +1853,7 @@ class Population:
     (102.0, 8.0)
     >>> Population(waist=(80, 9), hip=(102, 8), correlation=1.2, hip_depth=(20.5, 1), length=60)
     Traceback (most recent call last):
-    kirtle.errors.MeasurementError: population.correlation: 1.2 is above the most of 0.999
+    kirtle.errors.MeasurementError: population.correlation: 1.2 is above the maximum of 0.999
     """
     def __eq__(self, value: object, /) -> bool: ...
     def __getnewargs_ex__(self, /) -> tuple[tuple[()], dict[str, Any]]: ...
@@ -2059,7 +2059,7 @@ class Rules:
     0.0
     >>> Rules(balance=9)
     Traceback (most recent call last):
-    kirtle.errors.MeasurementError: rules.balance: 9 cm is above the most of 5 cm
+    kirtle.errors.MeasurementError: rules.balance: 9 cm is above the maximum of 5 cm
     """
     def __eq__(self, value: object, /) -> bool: ...
     def __getnewargs_ex__(self, /) -> tuple[tuple[()], dict[str, Any]]: ...
@@ -2203,7 +2203,7 @@ class Shares:
     0.2
     >>> Shares(back_share=0.6)
     Traceback (most recent call last):
-    kirtle.errors.MeasurementError: rules.shares.back_share: 0.6 is above the most of 0.5
+    kirtle.errors.MeasurementError: rules.shares.back_share: 0.6 is above the maximum of 0.5
     """
     def __eq__(self, value: object, /) -> bool: ...
     def __getnewargs_ex__(self, /) -> tuple[tuple[()], dict[str, Any]]: ...
@@ -2490,7 +2490,7 @@ def best_line(source: Any, sizes: SupportsIndex, *, girth: str, loss: str = "squ
     True
     >>> best_line(simulate(1000, seed=1), 0, girth="hip")
     Traceback (most recent call last):
-    kirtle.errors.MeasurementError: sizes: 0 is below the least of 1
+    kirtle.errors.MeasurementError: sizes: 0 is below the minimum of 1
     """
 
 def chart_json(chart: str) -> str:
@@ -2592,7 +2592,7 @@ def draft_table(source: Any, *, columns: dict[str, Any] | None = None, ease: Eas
     >>> table
     DraftTable(rows=2, refused=1, columns=34)
     >>> pyarrow.table(table)["error_text"].to_pylist()
-    [None, 'body.waist: 7.4 cm is below the least of 40 cm']
+    [None, 'body.waist: 7.4 cm is below the minimum of 40 cm']
     >>> draft_table(people, columns={"waist": "GIRTH"}, ease=Ease(waist=1.5, hip=5))
     Traceback (most recent call last):
     kirtle.errors.MeasurementError: body.waist: "GIRTH" is not exactly one of the columns WAIST, hip

@@ -8,7 +8,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from . import Body, Range, SizeChart, chart_json
+from . import Body, SizeRange, SizeChart, chart_json
 from .files import read, readable
 
 CAUTION = "Fit is not judged here: make a trial garment first."
@@ -95,7 +95,7 @@ def report_of(chart: dict[str, Any]) -> dict[str, Any]:
 def run_sizes(options: argparse.Namespace) -> str:
     """Every size's key lengths, and on request the grade and the nest."""
     chart = chart_of(options)
-    drafted = Range.from_json(json.dumps(chart))
+    drafted = SizeRange.from_json(json.dumps(chart))
     report, unit = report_of(chart), chart["unit"]
     digits = 2 if unit == "in" else 1
     heads = ("size", "waist", "hip", "depth", "length", "take in", "back", "front", "side seam")
@@ -155,7 +155,7 @@ def run_alter(options: argparse.Namespace) -> str:
     if options.tolerance is not None:
         chart["tolerance_mm"] = options.number(options.tolerance)
     text, report = json.dumps(chart), report_of(chart)
-    drafted, body = Range.from_json(text), Body(**chart["body"], unit=chart["unit"])
+    drafted, body = SizeRange.from_json(text), Body(**chart["body"], unit=chart["unit"])
     altered = drafted.alter(body, tolerance_mm=chart.get("tolerance_mm"))
     lines = [f"{k}. {step}" for k, step in enumerate(report["alteration"]["instructions"], 1)]
     cost = {name: value for name, value in report["alteration"]["cost"].items() if value is not None}

@@ -9,9 +9,9 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import BinaryIO
 
-from .errors import MeasurementError
+from .exceptions import InputError
 
-MOST_BYTES = 1 << 20
+MAX_BYTES = 1 << 20
 """The longest text that is read: that of a chart, beside which a request is short."""
 
 MARK = b"\xef\xbb\xbf"
@@ -23,14 +23,14 @@ BEGUN = itertools.count()
 
 def read(stream: BinaryIO, what: str, name: str) -> str:
     """The text of a file of this name, which is a request or a chart."""
-    content = stream.read(MOST_BYTES + len(MARK) + 1).removeprefix(MARK)
-    if len(content) > MOST_BYTES:
-        raise OSError(errno.EFBIG, f"has more than the {MOST_BYTES:,} bytes that a {what} may have", name)
+    content = stream.read(MAX_BYTES + len(MARK) + 1).removeprefix(MARK)
+    if len(content) > MAX_BYTES:
+        raise OSError(errno.EFBIG, f"has more than the {MAX_BYTES:,} bytes that a {what} may have", name)
     try:
         return content.decode()
     except UnicodeDecodeError as error:
         wrong = f"byte {error.start + 1} is 0x{content[error.start]:02x}"
-        raise MeasurementError(f"{what}: is not text in UTF-8: {wrong}") from error
+        raise InputError(f"{what}: is not text in UTF-8: {wrong}") from error
 
 
 def readable(text: str) -> str:

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from . import ChartFit, Range, charts, draft_stream, fit_chart
+from . import ChartFit, SizeRange, charts, draft_stream, fit_chart
 from .files import whole
 
 Number = Callable[[str], float | str]
@@ -87,7 +87,7 @@ def run_fit(options: argparse.Namespace) -> str:
     """Whom the sizes of a chart serve."""
     pa, pq = parquet(options)
     chart = charts.chart_of(options)
-    drafted = Range.from_json(json.dumps(chart))
+    drafted = SizeRange.from_json(json.dumps(chart))
     # Every size has the same ease and rules.
     first = drafted[chart["sizes"][0]["name"]]
     try:

@@ -13,7 +13,7 @@ except ImportError as _error:
     ) from _error
 
 from ._kirtle import Body, Draft, Ease, Rules, schema
-from .errors import MeasurementError
+from .exceptions import InputError
 
 __all__ = ["LiveDraft"]
 
@@ -45,7 +45,7 @@ class LiveDraft(anywidget.AnyWidget, metaclass=traitlets.MetaHasTraits):  # Name
     (Ease(waist=1.5, hip=7.0), '')
     >>> live.length = 12
     >>> live.error, live.draft.body.length
-    ('body.length: 12 cm is below the least of 15 cm', 62.0)
+    ('body.length: 12 cm is below the minimum of 15 cm', 62.0)
     """
 
     _esm: Any = Path(__file__).with_name("widget.js")
@@ -65,7 +65,7 @@ class LiveDraft(anywidget.AnyWidget, metaclass=traitlets.MetaHasTraits):  # Name
     error = traitlets.Unicode(read_only=True).tag(sync=True)
 
     def __init__(self, body: Body, *, ease: Ease, rules: Rules | None = None, unit: str = "cm") -> None:
-        """Raises `MeasurementError` with all the problems of the start at once."""
+        """Raises `InputError` with all the problems of the start at once."""
         self._rules = rules
         self._draft = Draft(body, ease=ease, rules=rules)
         super().__init__()
@@ -91,7 +91,7 @@ class LiveDraft(anywidget.AnyWidget, metaclass=traitlets.MetaHasTraits):  # Name
         with self.hold_sync():
             try:
                 self._draft = self._drafted()
-            except MeasurementError as error:
+            except InputError as error:
                 self.set_trait("error", str(error))
             else:
                 self._show()
@@ -124,7 +124,7 @@ def slider(name: str, start: float, unit: str) -> dict[str, Any]:
     step = STEPS[unit]
     reach = span if unit == "cm" else span / 2.54
     below, above = (max(0, math.floor(min(reach, room) / step + 1e-9)) for room in (start - least, most - start))
-    return {"name": name, "label": label, "least": start - below * step, "most": start + above * step, "step": step}
+    return {"name": name, "label": label, "min": start - below * step, "max": start + above * step, "step": step}
 
 
 def limits(path: str, unit: str) -> tuple[float, float]:

@@ -115,7 +115,7 @@ for name in ("suppression.back", "back.darts[0].intake", "suppression.front", "f
 # the back's share. The two lowered centres and the hip depth hardly count.
 
 # %%
-ax = plots.sensitivity(before, "back.darts[0].intake", most=8)
+ax = plots.sensitivity(before, "back.darts[0].intake", count=8)
 
 # %% [markdown]
 # The question can be asked backwards. Up to which ease is one dart enough in front, and what would make one enough in the back?

@@ -81,7 +81,7 @@ for part in ("body", "ease"):
 wrong = {"unit": "cm", "body": {"waist": 29, "hip": "101", "hip_depth": 20.5}, "ease": {"waist": 1.5, "hip": 5}}
 try:
     kirtle.draft_json(json.dumps(wrong))
-except kirtle.MeasurementError as error:
+except kirtle.InputError as error:
     for problem in error.problems:
         print(f"{problem.field:<14}{problem.code:<14}{problem.message}")
 
@@ -95,7 +95,7 @@ except kirtle.MeasurementError as error:
 short = order | {"body": {"waist": 74, "hip": 101, "hip_depth": 20.5, "length": 18}}
 try:
     kirtle.draft_json(json.dumps(short))
-except kirtle.MeasurementError as error:
+except kirtle.InputError as error:
     print(error.to_json())
 
 # %% [markdown]
@@ -109,7 +109,7 @@ def answer(request: str) -> tuple[int, str]:
     """The status and the document that answer a request."""
     try:
         return 200, kirtle.draft_json(request)
-    except kirtle.MeasurementError as error:
+    except kirtle.InputError as error:
         return 422, error.to_json()
 
 

@@ -112,7 +112,7 @@ ax = plots.population(people, chart=charts[-1])
 # %%
 body = chart["50"]
 draft = kirtle.draft(body, ease=EASE)
-errors = kirtle.Errors.iso_20685()
+errors = kirtle.StandardErrors.iso_20685()
 uncertainty = draft.uncertainty(errors)
 told = ["suppression.total", "back.darts[0].intake", "back.width", "back.waist_lowering", "side_seam"]
 pd.DataFrame.from_arrow(uncertainty).set_index("quantity").loc[told].round(3)

@@ -64,9 +64,9 @@ impl<'a> Values<'a> {
 
     pub(super) fn column(&self) -> Column<'_> {
         match self {
-            Self::Lent(values) => Column::Each(values),
-            Self::Each(values) => Column::Each(values),
-            Self::Given(values) => Column::Given(values),
+            Self::Lent(values) => Column::Values(values),
+            Self::Each(values) => Column::Values(values),
+            Self::Given(values) => Column::Nullable(values),
         }
     }
 }

@@ -6,7 +6,7 @@ use std::sync::Arc;
 use arrow_array::{ArrayRef, RecordBatch};
 use arrow_schema::{ArrowError, Field, Schema};
 
-use crate::measure::Unit;
+use crate::field::Unit;
 
 /// The field with what it holds, and its unit, if it has one.
 pub(super) fn described(field: Field, what: &str, unit: &str) -> Field {

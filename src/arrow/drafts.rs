@@ -7,12 +7,12 @@ use arrow_array::{RecordBatch, RecordBatchReader};
 use arrow_schema::{ArrowError, SchemaRef};
 
 use super::columns::{Values, next_of};
-use super::request::{Place, Places, TableRequest};
+use super::request::{ColumnSource, ColumnSources, TableRequest};
 use super::rows::{batch_of, schema_of};
 use crate::batch::{Bodies, Column, Table, Threads};
 use crate::body::numbers;
 use crate::error::Problems;
-use crate::measure::Unit;
+use crate::field::Unit;
 
 /// The rows of a batch that comes out. It does not depend on the batches that go in, so that neither do the bytes.
 const BLOCK: usize = 65_536;
@@ -35,7 +35,7 @@ pub struct Drafts {
 
 /// How rows become drafts.
 struct Drafting {
-    places: Places,
+    places: ColumnSources,
     unit: Unit,
     outlines: bool,
     threads: Threads,
@@ -53,7 +53,9 @@ impl Drafts {
     /// use std::sync::Arc;
     ///
     /// use arrow_array::{ArrayRef, Float64Array, RecordBatch, RecordBatchIterator};
-    /// use kirtle::{Code, Drafts, Ease, Rules, TableRequest, TableSource, Threads, Unit};
+    /// use kirtle::{Code, Ease, Rules, Unit};
+    /// use kirtle::arrow::{Drafts, TableRequest, TableSource};
+    /// use kirtle::batch::Threads;
     ///
     /// let column = |values: [f64; 2]| Arc::new(Float64Array::from(values.to_vec())) as ArrayRef;
     /// let table = RecordBatch::try_from_iter([("waist", column([70.0, 7.0])), ("HIP", column([96.0, 96.0]))])?;
@@ -61,8 +63,8 @@ impl Drafts {
     /// let request = TableRequest {
     ///     numbers: vec![
     ///         ("hip".to_owned(), TableSource::Column("HIP".to_owned())),
-    ///         ("hip_depth".to_owned(), TableSource::Same(20.0)),
-    ///         ("length".to_owned(), TableSource::Same(60.0)),
+    ///         ("hip_depth".to_owned(), TableSource::Constant(20.0)),
+    ///         ("length".to_owned(), TableSource::Constant(60.0)),
     ///     ],
     ///     ease: Some(Ease { waist: 1.5, hip: 5.0 }),
     ///     rules: Rules::default(),
@@ -85,7 +87,7 @@ impl Drafts {
         threads: Threads,
     ) -> Result<Self, Problems> {
         let places = request.places(&source.schema())?;
-        let schema = Arc::new(schema_of(places.rules.most_darts(), request.unit, request.outlines));
+        let schema = Arc::new(schema_of(places.rules.max_darts(), request.unit, request.outlines));
         let drafting = Drafting { places, unit: request.unit, outlines: request.outlines, threads, schema };
         // Numbers that stand for all rows are checked now, and not when the first rows have come.
         drafting.draft(&[])?;
@@ -150,21 +152,21 @@ impl Drafting {
     fn draft(&self, pieces: &[RecordBatch]) -> Result<Table, Problems> {
         let width = pieces.first().map_or(0, RecordBatch::num_columns);
         let mut values: Vec<Option<Values>> = (0..width).map(|_| None).collect();
-        let Places { body, ease, rules } = &self.places;
+        let ColumnSources { body, ease, rules } = &self.places;
         for (.., place) in numbers(body, ease, rules) {
-            if let Place::Column(column) = place
+            if let ColumnSource::Column(column) = place
                 && let Some(values) = values.get_mut(column)
             {
                 values.get_or_insert_with(|| Values::of(pieces, column));
             }
         }
-        let mut column = |place: Place| match place {
-            Place::Same(value) => Column::Same(value),
-            Place::Column(column) => match values.get(column) {
+        let mut column = |place: ColumnSource| match place {
+            ColumnSource::Constant(value) => Column::Constant(value),
+            ColumnSource::Column(column) => match values.get(column) {
                 Some(Some(values)) => values.column(),
-                _ => Column::Each(&[]),
+                _ => Column::Values(&[]),
             },
-            Place::Missing => Column::Each(&[]),
+            ColumnSource::Missing => Column::Values(&[]),
         };
         let bodies = Bodies {
             body: body.map(&mut column),

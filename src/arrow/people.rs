@@ -4,10 +4,10 @@ use arrow_array::{RecordBatch, RecordBatchReader};
 use arrow_schema::{ArrowError, Schema};
 
 use super::columns::{Values, next_of};
-use super::request::{Place, TableSource, column_of, no_column, wrong};
+use super::request::{ColumnSource, TableSource, column_of, no_column, wrong};
 use crate::batch::Column;
 use crate::error::{Code, Problem, Problems, shown_name};
-use crate::measure::{Field, Kind, Unit};
+use crate::field::{Field, FieldKind, Unit};
 use crate::survey::{HighHips, People};
 
 /// What is read of a person: the last two where they are named.
@@ -25,7 +25,7 @@ pub struct PeopleTable {
 /// Reads people from a stream of batches: an iterator over the rows of each batch as it is read.
 pub struct PeopleReader {
     source: Box<dyn RecordBatchReader + Send>,
-    places: [Place; 4],
+    places: [ColumnSource; 4],
     unit: Unit,
     ended: bool,
     table: PeopleTable,
@@ -43,7 +43,8 @@ impl PeopleReader {
     /// use std::sync::Arc;
     ///
     /// use arrow_array::{ArrayRef, Float64Array, RecordBatch, RecordBatchIterator};
-    /// use kirtle::{PeopleReader, TableSource, Unit};
+    /// use kirtle::Unit;
+    /// use kirtle::arrow::{PeopleReader, TableSource};
     ///
     /// let column = |values: [Option<f64>; 2]| Arc::new(Float64Array::from(values.to_vec())) as ArrayRef;
     /// let columns = [("waist", column([Some(30.0), None])), ("HIP", column([Some(40.0), Some(41.0)]))];
@@ -79,7 +80,8 @@ impl PeopleReader {
     /// use std::sync::Arc;
     ///
     /// use arrow_array::{ArrayRef, Float64Array, RecordBatch, RecordBatchIterator};
-    /// use kirtle::{PeopleReader, Unit};
+    /// use kirtle::Unit;
+    /// use kirtle::arrow::PeopleReader;
     ///
     /// let hips = Arc::new(Float64Array::from(vec![Some(96.0), None, Some(101.0)])) as ArrayRef;
     /// let table = RecordBatch::try_from_iter([("hip", hips)])?;
@@ -101,7 +103,7 @@ impl PeopleReader {
         let wanted: Vec<&'static str> = NAMES[..2].iter().copied().filter(|name| *name == girth).collect();
         let problem = || Problem::new(Code::UnknownChoice, "girth").with_value(format!("{girth:?}"));
         let other = wanted.is_empty().then(|| problem().with_limit("waist or hip"));
-        Problems::none(other.into_iter().collect())?;
+        Problems::ok_if_empty(other.into_iter().collect())?;
         Self::of(source, &wanted, columns, unit)
     }
 
@@ -113,7 +115,7 @@ impl PeopleReader {
     ) -> Result<Self, Problems> {
         let schema = source.schema();
         let mut problems: Vec<Problem> = columns.iter().filter_map(|(name, _)| unknown(name)).collect();
-        let mut places = [Place::Missing; 4];
+        let mut places = [ColumnSource::Missing; 4];
         for (place, name) in places.iter_mut().zip(NAMES).filter(|(_, name)| wanted.contains(name)) {
             let named = columns.iter().find(|(given, _)| given == name).map(|(_, source)| source);
             match placed(&schema, name, named, unit) {
@@ -121,7 +123,7 @@ impl PeopleReader {
                 Err(found) => problems.extend(found.to_vec()),
             }
         }
-        Problems::none(problems)?;
+        Problems::ok_if_empty(problems)?;
         let table = PeopleTable { has_high_hips: wanted.len() == NAMES.len(), ..PeopleTable::default() };
         Ok(Self { source: Box::new(source), places, unit, ended: false, table })
     }
@@ -135,15 +137,15 @@ impl PeopleReader {
     fn add(&mut self, batch: RecordBatch) -> usize {
         let rows = batch.num_rows();
         let pieces = [batch];
-        let cm = |value: f64| Kind::Length.convert(value, self.unit, Unit::Cm);
+        let cm = |value: f64| FieldKind::Length.convert(value, self.unit, Unit::Cm);
         for (place, values) in self.places.iter().zip(&mut self.table.columns) {
             match place {
-                Place::Missing => {}
-                Place::Same(value) => values.extend(std::iter::repeat_n(cm(*value), rows)),
-                Place::Column(column) => match Values::of(&pieces, *column).column() {
-                    Column::Same(value) => values.extend(std::iter::repeat_n(cm(value), rows)),
-                    Column::Each(each) => values.extend(each.iter().map(|value| cm(*value))),
-                    Column::Given(each) => values.extend(each.iter().map(|value| value.map_or(f64::NAN, cm))),
+                ColumnSource::Missing => {}
+                ColumnSource::Constant(value) => values.extend(std::iter::repeat_n(cm(*value), rows)),
+                ColumnSource::Column(column) => match Values::of(&pieces, *column).column() {
+                    Column::Constant(value) => values.extend(std::iter::repeat_n(cm(value), rows)),
+                    Column::Values(each) => values.extend(each.iter().map(|value| cm(*value))),
+                    Column::Nullable(each) => values.extend(each.iter().map(|value| value.map_or(f64::NAN, cm))),
                 },
             }
         }
@@ -206,16 +208,21 @@ fn unknown(name: &str) -> Option<Problem> {
 }
 
 /// Where a number of a person comes from.
-fn placed(schema: &Schema, name: &'static str, named: Option<&TableSource>, unit: Unit) -> Result<Place, Problems> {
-    let field = Field::row(name, "", Kind::Length, (0.0, 1000.0), (0.0, 400.0));
+fn placed(
+    schema: &Schema,
+    name: &'static str,
+    named: Option<&TableSource>,
+    unit: Unit,
+) -> Result<ColumnSource, Problems> {
+    let field = Field::new(name, "", FieldKind::Length, (0.0, 1000.0), (0.0, 400.0));
     let path = format!("{PATH}{name}");
     let (place, problem) = match named {
-        Some(TableSource::Same(value)) => (Place::Same(*value), field.check(PATH, *value, unit)),
+        Some(TableSource::Constant(value)) => (ColumnSource::Constant(*value), field.check(PATH, *value, unit)),
         Some(TableSource::Column(column)) => match column_of(schema, column) {
-            Some(index) => (Place::Column(index), None),
-            None => (Place::Missing, Some(no_column(schema, &path, column))),
+            Some(index) => (ColumnSource::Column(index), None),
+            None => (ColumnSource::Missing, Some(no_column(schema, &path, column))),
         },
-        None => (column_of(schema, name).map_or(Place::Missing, Place::Column), None),
+        None => (column_of(schema, name).map_or(ColumnSource::Missing, ColumnSource::Column), None),
     };
     let problem = problem.or_else(|| wrong(schema, &path, &field, place, unit));
     problem.map_or(Ok(place), |problem| Err(problem.into()))

@@ -6,8 +6,8 @@ use arrow_array::{ArrayRef, Float64Array, RecordBatch, StringArray};
 use arrow_schema::ArrowError;
 
 use super::described::Columns;
-use crate::levels::{EaseByLevel, Level};
-use crate::measure::Unit;
+use crate::ease_profile::{EaseByLevel, Level};
+use crate::field::Unit;
 use crate::sensitivity::{Quantity, Sensitivity, Uncertainty};
 
 /// The name, the unit and the value of each number.
@@ -31,7 +31,8 @@ fn column(numbers: impl Iterator<Item = f64>) -> ArrayRef {
 /// [`ArrowError`] where the lists are not of one length, which those of a draft are.
 ///
 /// ```
-/// use kirtle::{Body, Ease, Rules, sensitivity_batch};
+/// use kirtle::{Body, Ease, Rules};
+/// use kirtle::arrow::sensitivity_batch;
 ///
 /// let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
 /// let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
@@ -58,11 +59,13 @@ pub fn sensitivity_batch(sensitivity: &Sensitivity) -> Result<RecordBatch, Arrow
 /// [`ArrowError`] where the lists are not of one length, which those of a draft are.
 ///
 /// ```
-/// use kirtle::{Body, Ease, Errors, Rules, Unit, uncertainty_batch};
+/// use kirtle::{Body, Ease, Rules, Unit};
+/// use kirtle::arrow::uncertainty_batch;
+/// use kirtle::sensitivity::StandardErrors;
 ///
 /// let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
 /// let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
-/// let mut uncertainty = draft.uncertainty(&Errors::iso_20685(Unit::Cm), Unit::Cm)?;
+/// let mut uncertainty = draft.uncertainty(&StandardErrors::iso_20685(Unit::Cm), Unit::Cm)?;
 /// assert_eq!(uncertainty_batch(&uncertainty)?.schema().field(3).name(), "standard_error");
 /// uncertainty.values.pop();
 /// assert!(uncertainty_batch(&uncertainty).is_err());
@@ -81,11 +84,13 @@ pub fn uncertainty_batch(uncertainty: &Uncertainty) -> Result<RecordBatch, Arrow
 /// None: whatever the levels are makes columns of one length.
 ///
 /// ```
-/// use kirtle::{Body, Ease, Profile, Rules, Unit, ease_batch};
+/// use kirtle::{Body, Ease, Rules, Unit};
+/// use kirtle::arrow::ease_batch;
+/// use kirtle::ease_profile::BodyProfile;
 ///
 /// let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
 /// let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
-/// let batch = ease_batch(&draft.ease_by_level(&Profile::NaturalSpline, None, Unit::Cm)?)?;
+/// let batch = ease_batch(&draft.ease_by_level(&BodyProfile::NaturalSpline, None, Unit::Cm)?)?;
 /// assert_eq!(batch.num_rows(), 61);
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```

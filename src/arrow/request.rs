@@ -7,7 +7,7 @@ use arrow_schema::Schema;
 use super::columns::holds_numbers;
 use crate::body::{Body, Ease, Rules, numbers};
 use crate::error::{Code, Problem, Problems, shown_name};
-use crate::measure::{Field, Unit};
+use crate::field::{Field, Unit};
 
 /// Where the numbers of a table come from.
 #[derive(Clone, Debug, PartialEq)]
@@ -15,7 +15,7 @@ pub enum TableSource {
     /// From the column of this name.
     Column(String),
     /// The same number for all rows.
-    Same(f64),
+    Constant(f64),
 }
 
 /// What is wanted of a table of bodies.
@@ -38,29 +38,29 @@ pub struct TableRequest {
 
 /// Where one number comes from, once the columns of the table are known.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) enum Place {
+pub(super) enum ColumnSource {
     Missing,
-    Same(f64),
+    Constant(f64),
     Column(usize),
 }
 
 /// The places of all numbers.
 #[derive(Clone, Debug)]
-pub(super) struct Places {
-    pub(super) body: Body<Place>,
-    pub(super) ease: Ease<Place>,
-    pub(super) rules: Rules<Place>,
+pub(super) struct ColumnSources {
+    pub(super) body: Body<ColumnSource>,
+    pub(super) ease: Ease<ColumnSource>,
+    pub(super) rules: Rules<ColumnSource>,
 }
 
 impl TableRequest {
     /// Finds every number in the columns of a table, all that is wrong with them at once.
-    pub(super) fn places(&self, schema: &Schema) -> Result<Places, Problems> {
+    pub(super) fn places(&self, schema: &Schema) -> Result<ColumnSources, Problems> {
         let unit = self.unit;
-        let own = |field: &Field| column_of(schema, field.name).map_or(Place::Missing, Place::Column);
+        let own = |field: &Field| column_of(schema, field.name).map_or(ColumnSource::Missing, ColumnSource::Column);
         let body = Body::from_array(Body::FIELDS.each_ref().map(own));
-        let missing = Ease { waist: Place::Missing, hip: Place::Missing };
-        let ease = self.ease.map_or(missing, |ease| ease.convert(Unit::Cm, unit).map(Place::Same));
-        let rules = self.rules.clone().convert(Unit::Cm, unit).map(&mut Place::Same);
+        let missing = Ease { waist: ColumnSource::Missing, hip: ColumnSource::Missing };
+        let ease = self.ease.map_or(missing, |ease| ease.convert(Unit::Cm, unit).map(ColumnSource::Constant));
+        let rules = self.rules.clone().convert(Unit::Cm, unit).map(&mut ColumnSource::Constant);
 
         let mut numbers: Vec<_> = numbers(&body, &ease, &rules)
             .into_iter()
@@ -74,23 +74,23 @@ impl TableRequest {
             }
             match numbers.iter_mut().find(|(path, ..)| *path == full(name)) {
                 Some((path, _, place)) => match source {
-                    TableSource::Same(value) => *place = Place::Same(*value),
+                    TableSource::Constant(value) => *place = ColumnSource::Constant(*value),
                     TableSource::Column(column) => {
-                        *place = column_of(schema, column).map_or(Place::Missing, Place::Column);
-                        problems.extend((*place == Place::Missing).then(|| no_column(schema, path, column)));
+                        *place = column_of(schema, column).map_or(ColumnSource::Missing, ColumnSource::Column);
+                        problems.extend((*place == ColumnSource::Missing).then(|| no_column(schema, path, column)));
                     }
                 },
                 None => problems.push(unknown(name, &numbers)),
             }
         }
         for (path, field, place) in &numbers {
-            let told = *place == Place::Missing && named.contains(path);
+            let told = *place == ColumnSource::Missing && named.contains(path);
             problems.extend(wrong(schema, path, field, *place, unit).filter(|_| !told));
         }
-        Problems::none(problems)?;
+        Problems::ok_if_empty(problems)?;
         let mut places = numbers.iter().map(|(_, _, place)| *place);
-        let mut next = |_: Place| places.next().unwrap_or(Place::Missing);
-        Ok(Places { body: body.map(&mut next), ease: ease.map(&mut next), rules: rules.map(&mut next) })
+        let mut next = |_: ColumnSource| places.next().unwrap_or(ColumnSource::Missing);
+        Ok(ColumnSources { body: body.map(&mut next), ease: ease.map(&mut next), rules: rules.map(&mut next) })
     }
 }
 
@@ -100,7 +100,7 @@ fn full(name: &str) -> String {
 }
 
 /// The problem of a path that is none.
-fn unknown(name: &str, numbers: &[(String, &Field, Place)]) -> Problem {
+fn unknown(name: &str, numbers: &[(String, &Field, ColumnSource)]) -> Problem {
     let names: Vec<&str> = numbers.iter().map(|(path, ..)| path.trim_start_matches("body.")).collect();
     Problem::new(Code::UnknownField, format!("columns.{}", shown_name(name))).with_limit(names.join(", "))
 }
@@ -123,18 +123,18 @@ pub(super) fn no_column(schema: &Schema, path: &str, name: &str) -> Problem {
 }
 
 /// What is wrong with the place of a number, if anything.
-pub(super) fn wrong(schema: &Schema, path: &str, field: &Field, place: Place, unit: Unit) -> Option<Problem> {
+pub(super) fn wrong(schema: &Schema, path: &str, field: &Field, place: ColumnSource, unit: Unit) -> Option<Problem> {
     match place {
         // Measurements come from the columns of their own name, if it is that of one.
-        Place::Missing if !path.starts_with("ease.") && has(schema, field.name) => {
+        ColumnSource::Missing if !path.starts_with("ease.") && has(schema, field.name) => {
             Some(no_column(schema, path, field.name))
         }
-        Place::Missing => {
+        ColumnSource::Missing => {
             let limit = format!("a column, or {} for all rows", field.range_text(unit));
             Some(Problem::new(Code::Missing, path).with_limit(limit))
         }
-        Place::Same(_) => None,
-        Place::Column(index) => {
+        ColumnSource::Constant(_) => None,
+        ColumnSource::Column(index) => {
             let column = schema.field(index);
             let problem = || {
                 let value = format!("column {:?} of {}", column.name(), column.data_type());

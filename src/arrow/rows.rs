@@ -9,10 +9,10 @@ use arrow_buffer::{BooleanBuffer, NullBuffer, ScalarBuffer};
 use arrow_schema::{ArrowError, DataType, Field, Fields, Schema, SchemaRef};
 
 use super::described::{described, schema};
-use crate::batch::{Known, Table, TableColumn, table_columns};
+use crate::batch::{RowOutlines, Table, TableColumn, table_columns};
 use crate::draft::Half;
 use crate::error::Problem;
-use crate::measure::Unit;
+use crate::field::Unit;
 
 /// The columns of texts at the end, and what they hold.
 const TEXTS: [(&str, &str); 3] = [
@@ -34,14 +34,14 @@ fn edge_fields() -> Fields {
 }
 
 /// The schema of the drafts, where back and front have at the most so many darts.
-pub(super) fn schema_of(most_darts: [usize; 2], unit: Unit, outlines: bool) -> Schema {
+pub(super) fn schema_of(max_darts: [usize; 2], unit: Unit, outlines: bool) -> Schema {
     let list = |item: DataType| DataType::List(Arc::new(Field::new("item", item, true)));
     let number = |column: TableColumn| {
         let square = format!("{}2", unit.name());
         let unit = if column.is_area { square.as_str() } else { unit.name() };
         described(Field::new(column.name, DataType::Float64, true), &column.what, unit)
     };
-    let mut fields: Vec<Field> = table_columns(most_darts).into_iter().map(number).collect();
+    let mut fields: Vec<Field> = table_columns(max_darts).into_iter().map(number).collect();
     for half in Half::BOTH.map(Half::name) {
         fields.push(described(Field::new(format!("{half}_darts"), DataType::Int8, true), "how many darts it has", ""));
     }
@@ -133,7 +133,7 @@ fn texts(table: &Table) -> [ArrayRef; 3] {
     })
 }
 
-fn outlines_of(outlines: &[Known], panel: usize) -> ArrayRef {
+fn outlines_of(outlines: &[RowOutlines], panel: usize) -> ArrayRef {
     let numbers = || Box::new(Float64Builder::new()) as Box<dyn arrow_array::builder::ArrayBuilder>;
     let points = ListBuilder::new(StructBuilder::new(point_fields(), vec![numbers(), numbers()]));
     let edges = StructBuilder::new(edge_fields(), vec![Box::new(StringBuilder::new()), Box::new(points)]);

@@ -8,9 +8,9 @@ use arrow_schema::{ArrowError, DataType};
 
 use super::described::Columns;
 use crate::body::Body;
-use crate::measure::{Kind, Unit};
+use crate::field::{FieldKind, Unit};
 use crate::sizes::SizeChart;
-use crate::survey::{ChartFit, Fitted, Simulated};
+use crate::survey::{ChartFit, Fitted, SimulatedBodies};
 
 /// Columns with what they hold; those of lengths have the unit.
 fn batch(columns: Vec<(&str, &str, ArrayRef)>, unit: Unit) -> Result<RecordBatch, ArrowError> {
@@ -25,25 +25,27 @@ fn batch(columns: Vec<(&str, &str, ArrayRef)>, unit: Unit) -> Result<RecordBatch
 /// Simulated bodies as columns by the names of their measurements, in `unit`.
 ///
 /// # Errors
-/// [`ArrowError`] where the lists are not of one length, which those of [`Population::bodies`](crate::Population::bodies) are.
+/// [`ArrowError`] where the lists are not of one length, which those of [`Population::bodies`](crate::survey::Population::bodies) are.
 ///
 /// ```
-/// use kirtle::{Population, Simulated, Unit, bodies_batch};
+/// use kirtle::Unit;
+/// use kirtle::arrow::bodies_batch;
+/// use kirtle::survey::{Population, SimulatedBodies};
 ///
 /// let bodies = Population::ansur_women().bodies(0, 0..3)?;
-/// let torn = Simulated { hip: vec![96.0], ..bodies.clone() };
+/// let torn = SimulatedBodies { hip: vec![96.0], ..bodies.clone() };
 /// let batch = bodies_batch(bodies, Unit::Cm)?;
 /// assert_eq!((batch.num_rows(), batch.schema().field(2).name().as_str()), (3, "hip_depth"));
 /// assert!(bodies_batch(torn, Unit::Cm).is_err());
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
-pub fn bodies_batch(bodies: Simulated, unit: Unit) -> Result<RecordBatch, ArrowError> {
+pub fn bodies_batch(bodies: SimulatedBodies, unit: Unit) -> Result<RecordBatch, ArrowError> {
     let columns = [bodies.waist, bodies.hip, bodies.hip_depth, bodies.length];
-    let texts = Body::FIELDS.map(|field| (field.name, field.text()));
+    let texts = Body::FIELDS.map(|field| (field.name, field.description()));
     let columns = texts.iter().zip(columns).map(|((name, what), mut values)| {
         if unit != Unit::Cm {
             for value in &mut values {
-                *value = Kind::Length.convert(*value, Unit::Cm, unit);
+                *value = FieldKind::Length.convert(*value, Unit::Cm, unit);
             }
         }
         (*name, what.as_str(), Arc::new(Float64Array::from(values)) as ArrayRef)
@@ -58,7 +60,9 @@ pub fn bodies_batch(bodies: Simulated, unit: Unit) -> Result<RecordBatch, ArrowE
 /// None: whatever the fit holds makes columns of one length.
 ///
 /// ```
-/// use kirtle::{Bounds, Ease, People, Rules, SizeChart, Unit, fit_batch, fit_chart};
+/// use kirtle::{Ease, Rules, SizeChart, Unit};
+/// use kirtle::arrow::fit_batch;
+/// use kirtle::survey::{Bounds, People, fit_chart};
 ///
 /// let (chart, ease) = (SizeChart::demo(), Ease { waist: 1.5, hip: 5.0 });
 /// let people = People { waist: &[73.0, f64::NAN], hip: &[97.0, 99.0], high_hip: None };
@@ -73,7 +77,7 @@ pub fn fit_batch(chart: &SizeChart, fit: &ChartFit, high_hips: bool, unit: Unit)
         sizes.append_option(fitted.and_then(|fitted| chart.sizes().get(fitted.size)).map(|size| size.name.as_str()));
     }
     let lengths = |of: fn(&Fitted) -> Option<f64>| {
-        let each = fit.each.iter().map(|fitted| fitted.as_ref().and_then(of).map(|length| unit.of_cm(length)));
+        let each = fit.each.iter().map(|fitted| fitted.as_ref().and_then(of).map(|length| unit.length_from_cm(length)));
         Arc::new(each.collect::<Float64Array>()) as ArrayRef
     };
     let serves: BooleanArray = fit.each.iter().map(|fitted| fitted.as_ref().map(Fitted::serves)).collect();

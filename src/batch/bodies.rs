@@ -3,19 +3,19 @@
 use std::borrow::Cow;
 
 use super::table::table_columns;
-use crate::body::{Apportion, Body, Darts, Ease, Inputs, MOST_DARTS, Rules, numbers};
+use crate::body::{Apportionment, Body, Darts, Ease, Inputs, MAX_DARTS, Rules, numbers};
 use crate::error::{Code, Problem, Problems};
-use crate::measure::{Field, Unit};
+use crate::field::{Field, Unit};
 
 /// One number of every row.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Column<'a> {
     /// The same for all rows.
-    Same(f64),
+    Constant(f64),
     /// One for each row.
-    Each(&'a [f64]),
+    Values(&'a [f64]),
     /// One for each row, or none: such a row is refused.
-    Given(&'a [Option<f64>]),
+    Nullable(&'a [Option<f64>]),
 }
 
 /// Bodies, their ease and the rules, one number a column: lengths in `unit`.
@@ -40,29 +40,29 @@ impl<'a> Column<'a> {
     /// [`Rules::default`] in centimetres.
     #[must_use]
     pub fn rules(rules: &Rules) -> Rules<Column<'a>> {
-        rules.clone().map(&mut Column::Same)
+        rules.clone().map(&mut Column::Constant)
     }
 
     /// The number of all rows, where it is the same.
-    pub(super) fn same(&self) -> Option<f64> {
-        if let Self::Same(value) = self { Some(*value) } else { None }
+    pub(super) fn constant(&self) -> Option<f64> {
+        if let Self::Constant(value) = self { Some(*value) } else { None }
     }
 
     /// The number of a row, if it has one.
     pub(super) fn at(&self, row: usize) -> Option<f64> {
         match self {
-            Self::Same(value) => Some(*value),
-            Self::Each(values) => Some(values[row]),
-            Self::Given(values) => values[row],
+            Self::Constant(value) => Some(*value),
+            Self::Values(values) => Some(values[row]),
+            Self::Nullable(values) => values[row],
         }
     }
 
     /// How many rows it has, where it has one number for each.
     fn rows(&self) -> Option<usize> {
         match self {
-            Self::Same(_) => None,
-            Self::Each(values) => Some(values.len()),
-            Self::Given(values) => Some(values.len()),
+            Self::Constant(_) => None,
+            Self::Values(values) => Some(values.len()),
+            Self::Nullable(values) => Some(values.len()),
         }
     }
 }
@@ -88,17 +88,17 @@ impl<'a> Ready<'a> {
     /// Asks of the columns what can be asked of all rows together.
     pub(super) fn new(bodies: &'a Bodies<'a>) -> Result<Self, Problems> {
         let mut problems = Vec::new();
-        if let Apportion::Darts(Darts { back, front }) = &bodies.rules.apportion {
+        if let Apportionment::Darts(Darts { back, front }) = &bodies.rules.apportionment {
             let lists = [("rules.darts.back", back.len()), ("rules.darts.front", front.len())];
             problems.extend(
-                lists.into_iter().filter_map(|(path, count)| Problem::too_many(path, count, MOST_DARTS, "darts")),
+                lists.into_iter().filter_map(|(path, count)| Problem::too_many(path, count, MAX_DARTS, "darts")),
             );
         }
         let numbers = numbers(&bodies.body, &bodies.ease, &bodies.rules).into_iter();
         let entries: Vec<_> = numbers.map(|(path, field, column)| Entry { path, field, column }).collect();
         let rows = entries.iter().find_map(|entry| entry.column.rows()).unwrap_or(0);
         for Entry { path, field, column } in &entries {
-            if let Column::Same(value) = column {
+            if let Column::Constant(value) = column {
                 problems.extend(field.check(path, *value, bodies.unit));
             }
             if let Some(count) = column.rows().filter(|count| *count != rows) {
@@ -106,9 +106,9 @@ impl<'a> Ready<'a> {
                 problems.push(problem.with_value(format!("{count} rows")).with_limit(format!("{rows} rows")));
             }
         }
-        Problems::none(problems)?;
+        Problems::ok_if_empty(problems)?;
         let mut ready = Self { bodies, entries, rows, areas: Vec::new() };
-        ready.areas = table_columns(ready.most_darts()).iter().map(|column| column.is_area).collect();
+        ready.areas = table_columns(ready.max_darts()).iter().map(|column| column.is_area).collect();
         Ok(ready)
     }
 
@@ -124,9 +124,9 @@ impl<'a> Ready<'a> {
             next += 1;
             numbers[next - 1]
         };
-        match &self.bodies.rules.apportion {
-            Apportion::Shares(_) => Darts { back: Vec::new(), front: Vec::new() },
-            Apportion::Darts(darts) => darts.clone().map(&mut number),
+        match &self.bodies.rules.apportionment {
+            Apportionment::Shares(_) => Darts { back: Vec::new(), front: Vec::new() },
+            Apportionment::Darts(darts) => darts.clone().map(&mut number),
         }
     }
 
@@ -139,13 +139,13 @@ impl<'a> Ready<'a> {
     }
 
     /// How many darts a row can have at the most, in back and front.
-    pub(super) fn most_darts(&self) -> [usize; 2] {
-        self.bodies.rules.most_darts()
+    pub(super) fn max_darts(&self) -> [usize; 2] {
+        self.bodies.rules.max_darts()
     }
 
     /// Whether the suppression is shared out by shares.
     pub(super) fn by_shares(&self) -> bool {
-        matches!(self.bodies.rules.apportion, Apportion::Shares(_))
+        matches!(self.bodies.rules.apportionment, Apportionment::Shares(_))
     }
 
     /// Body, ease and rules of numbers that come in the order of the entries.
@@ -165,7 +165,7 @@ impl<'a> Ready<'a> {
             let problem = Problem::new(Code::Missing, format!("{path}{}", field.name));
             Some(problem.with_limit(field.range_text(unit)).with_unit(field.kind.unit_name(unit)))
         };
-        Problems::none(self.entries.iter().filter_map(check).collect())?;
+        Problems::ok_if_empty(self.entries.iter().filter_map(check).collect())?;
         let mut numbers = self.entries.iter().map(|entry| entry.column.at(row).unwrap_or(f64::NAN));
         Ok(self.inputs(|| numbers.next().unwrap_or(f64::NAN)).convert(unit, Unit::Cm))
     }

@@ -2,8 +2,8 @@
 
 use pulp::{Arch, Simd, WithSimd};
 
-use crate::body::{Body, Ease, Shares, Stance};
-use crate::draft::{Alike, Simple, steepest, summaries, suppressions};
+use crate::body::{Body, Ease, PanelRules, Shares};
+use crate::draft::{LaneApportionment, Simple, steepest, summaries, suppressions};
 use crate::scalar::{LANES, Lanes, Number};
 
 /// Bodies that are drafted by the default rules, as if each had two darts in the back and one in front.
@@ -43,9 +43,9 @@ impl<const MEASURED: bool> WithSimd for Work<'_, MEASURED> {
         let [waists, hips, hip_depths] = bodies.map(|column| column.as_chunks::<LANES>().0);
         let shares = Shares::default();
         let alike = shares.map(Lanes::constant);
-        let alike = Alike::Shares(&alike, [2, 1], Lanes::constant(steepest(shares.steepest_side)));
-        let (ease, stance) = (ease.map(Lanes::constant), Stance::default().map(Lanes::constant));
-        let simple = Simple::of(&Stance::default());
+        let alike = LaneApportionment::Shares(&alike, [2, 1], Lanes::constant(steepest(shares.steepest_side)));
+        let (ease, panel_rules) = (ease.map(Lanes::constant), PanelRules::default().map(Lanes::constant));
+        let simple = Simple::of(&PanelRules::default());
         let rows = waists.iter().zip(hips).zip(hip_depths).zip(self.out.as_chunks_mut::<LANES>().0);
         for (((waist, hip), hip_depth), out) in rows {
             let body = Body {
@@ -59,7 +59,7 @@ impl<const MEASURED: bool> WithSimd for Work<'_, MEASURED> {
                 summaries(
                     &body,
                     &ease,
-                    &stance,
+                    &panel_rules,
                     simple,
                     alike,
                     #[inline(always)]
@@ -72,7 +72,7 @@ impl<const MEASURED: bool> WithSimd for Work<'_, MEASURED> {
                     },
                 );
             } else {
-                told = suppressions(&body, &ease, &stance, simple, alike).0;
+                told = suppressions(&body, &ease, &panel_rules, simple, alike).0;
             }
             *out = told.0;
         }

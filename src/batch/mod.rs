@@ -13,7 +13,7 @@ pub use bodies::{Bodies, Column};
 pub use floor::Bare;
 #[cfg(feature = "arrow")]
 pub(crate) use table::table_columns;
-pub use table::{Known, Outline, Table, TableColumn};
+pub use table::{Outline, RowOutlines, Table, TableColumn};
 
 use rayon::iter::{IndexedParallelIterator, IntoParallelIterator, ParallelIterator};
 
@@ -22,9 +22,6 @@ use crate::error::{Code, Problem, Problems};
 /// The rows that one thread drafts before it takes more: enough that few of a kind are left over at the end, and few enough that
 /// threads end together and that what is told of them stays in a core's cache until it is written.
 const PART: usize = 4096;
-
-/// The most threads that can be asked for.
-pub(crate) const MOST_THREADS: u16 = 1024;
 
 /// Threads that draft tables.
 ///
@@ -39,23 +36,26 @@ pub struct Threads {
 }
 
 impl Threads {
+    /// The maximum number of threads.
+    pub const MAX: u16 = 1024;
+
     /// So many threads; by default as many as there are processors, or as the variable `RAYON_NUM_THREADS` says. Where the
     /// system gives none, the caller's own does the work.
     ///
     /// # Errors
-    /// [`Code::BelowLeast`] or [`Code::AboveMost`] for less than one or more than 1024.
+    /// [`Code::BelowMinimum`] or [`Code::AboveMaximum`] for less than one or more than 1024.
     ///
     /// ```
-    /// use kirtle::Threads;
+    /// use kirtle::batch::Threads;
     ///
     /// assert_eq!(Threads::new(Some(2))?.count(), 2);
-    /// assert_eq!(Threads::new(Some(0)).unwrap_err().to_string(), "threads: 0 is below the least of 1");
+    /// assert_eq!(Threads::new(Some(0)).unwrap_err().to_string(), "threads: 0 is below the minimum of 1");
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn new(count: Option<usize>) -> Result<Self, Problems> {
-        let most = usize::from(MOST_THREADS);
-        if let Some(count) = count.filter(|count| !(1..=most).contains(count)) {
-            let (code, limit) = if count < 1 { (Code::BelowLeast, 1) } else { (Code::AboveMost, most) };
+        let max = usize::from(Threads::MAX);
+        if let Some(count) = count.filter(|count| !(1..=max).contains(count)) {
+            let (code, limit) = if count < 1 { (Code::BelowMinimum, 1) } else { (Code::AboveMaximum, max) };
             let problem = Problem::new(code, "threads").with_value(count.to_string());
             return Err(problem.with_limit(limit.to_string()).into());
         }
@@ -109,7 +109,7 @@ impl Drop for Threads {
 fn default_threads() -> usize {
     let said = std::env::var("RAYON_NUM_THREADS").ok().and_then(|said| said.parse().ok());
     let processors = || std::thread::available_parallelism().map_or(1, usize::from);
-    said.filter(|said| *said > 0).unwrap_or_else(processors).min(MOST_THREADS.into())
+    said.filter(|said| *said > 0).unwrap_or_else(processors).min(Threads::MAX.into())
 }
 
 impl Bodies<'_> {
@@ -122,17 +122,18 @@ impl Bodies<'_> {
     /// All the [`Problems`] of the columns: different numbers of rows, or a number for all rows that is out of range.
     ///
     /// ```
-    /// use kirtle::{Bodies, Body, Code, Column, Ease, Rules, Threads};
+    /// use kirtle::{Body, Code, Ease, Rules};
+    /// use kirtle::batch::{Bodies, Column, Threads};
     ///
     /// let (waists, hips) = ([70.0, 82.5, 7.0], [96.0, 104.0, 96.0]);
     /// let bodies = Bodies {
     ///     body: Body {
-    ///         waist: Column::Each(&waists),
-    ///         hip: Column::Each(&hips),
-    ///         hip_depth: Column::Same(20.0),
-    ///         length: Column::Same(60.0),
+    ///         waist: Column::Values(&waists),
+    ///         hip: Column::Values(&hips),
+    ///         hip_depth: Column::Constant(20.0),
+    ///         length: Column::Constant(60.0),
     ///     },
-    ///     ease: Ease { waist: 1.5, hip: 5.0 }.map(Column::Same),
+    ///     ease: Ease { waist: 1.5, hip: 5.0 }.map(Column::Constant),
     ///     rules: Column::rules(&Rules::default()),
     ///     unit: kirtle::Unit::Cm,
     /// };
@@ -143,9 +144,9 @@ impl Bodies<'_> {
     ///     &Rules::default(),
     /// )?;
     /// assert_eq!(table.number("suppression_total").unwrap()[1], alone.suppression.total);
-    /// assert_eq!(table.problems(2).unwrap()[0].code, Code::BelowLeast);
+    /// assert_eq!(table.problems(2).unwrap()[0].code, Code::BelowMinimum);
     ///
-    /// let short = Bodies { body: Body { hip: Column::Each(&hips[..2]), ..bodies.body }, ..bodies };
+    /// let short = Bodies { body: Body { hip: Column::Values(&hips[..2]), ..bodies.body }, ..bodies };
     /// let problems = short.draft(&Threads::new(Some(1))?).unwrap_err();
     /// assert_eq!(problems[0].code, Code::DifferentRows);
     /// # Ok::<(), kirtle::Problems>(())
@@ -161,17 +162,18 @@ impl Bodies<'_> {
     /// As [`draft`](Self::draft); the table stays as it was.
     ///
     /// ```
-    /// use kirtle::{Bodies, Body, Code, Column, Ease, Rules, Table, Threads, Unit};
+    /// use kirtle::{Body, Code, Ease, Rules, Unit};
+    /// use kirtle::batch::{Bodies, Column, Table, Threads};
     ///
     /// let (waists, threads) = ([70.0, 82.5], Threads::new(Some(1))?);
     /// let with = |ease: Ease<f64>| Bodies {
     ///     body: Body {
-    ///         waist: Column::Each(&waists),
-    ///         hip: Column::Same(104.0),
-    ///         hip_depth: Column::Same(20.0),
-    ///         length: Column::Same(60.0),
+    ///         waist: Column::Values(&waists),
+    ///         hip: Column::Constant(104.0),
+    ///         hip_depth: Column::Constant(20.0),
+    ///         length: Column::Constant(60.0),
     ///     },
-    ///     ease: ease.map(Column::Same),
+    ///     ease: ease.map(Column::Constant),
     ///     rules: Column::rules(&Rules::default()),
     ///     unit: Unit::Cm,
     /// };
@@ -184,7 +186,7 @@ impl Bodies<'_> {
     /// assert_eq!(widths, [25.75, 26.25, 26.75]);
     ///
     /// let problems = with(Ease { waist: 1.5, hip: 200.0 }).draft_into(&mut table, &threads).unwrap_err();
-    /// assert_eq!(problems[0].code, Code::AboveMost);
+    /// assert_eq!(problems[0].code, Code::AboveMaximum);
     /// assert_eq!(table.number("back_width").unwrap()[0], 26.75);
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
@@ -198,17 +200,18 @@ impl Bodies<'_> {
     /// As [`draft`](Self::draft).
     ///
     /// ```
-    /// use kirtle::{Bodies, Body, Code, Column, Ease, Rules, Threads, Unit};
+    /// use kirtle::{Body, Code, Ease, Rules, Unit};
+    /// use kirtle::batch::{Bodies, Column, Threads};
     ///
     /// let waists = [70.0, 82.5];
     /// let bodies = Bodies {
     ///     body: Body {
-    ///         waist: Column::Each(&waists),
-    ///         hip: Column::Same(104.0),
-    ///         hip_depth: Column::Same(20.0),
-    ///         length: Column::Same(60.0),
+    ///         waist: Column::Values(&waists),
+    ///         hip: Column::Constant(104.0),
+    ///         hip_depth: Column::Constant(20.0),
+    ///         length: Column::Constant(60.0),
     ///     },
-    ///     ease: Ease { waist: 1.5, hip: 5.0 }.map(Column::Same),
+    ///     ease: Ease { waist: 1.5, hip: 5.0 }.map(Column::Constant),
     ///     rules: Column::rules(&Rules::default()),
     ///     unit: Unit::Cm,
     /// };
@@ -216,7 +219,7 @@ impl Bodies<'_> {
     /// assert!(table.outlines(1).is_some());
     /// assert!(bodies.draft(&Threads::new(Some(1))?)?.outlines(1).is_none());
     ///
-    /// let endless = Bodies { ease: Ease { hip: Column::Same(f64::NAN), ..bodies.ease }, ..bodies };
+    /// let endless = Bodies { ease: Ease { hip: Column::Constant(f64::NAN), ..bodies.ease }, ..bodies };
     /// let problems = endless.draft_outlines(&Threads::new(Some(1))?).unwrap_err();
     /// assert_eq!(problems[0].code, Code::NotFinite);
     /// # Ok::<(), kirtle::Problems>(())
@@ -239,7 +242,7 @@ impl Bodies<'_> {
 
     fn fill(&self, rows: Option<usize>, outlines: bool, threads: &Threads, table: &mut Table) -> Result<(), Problems> {
         let ready = bodies::Ready::new(self)?;
-        table.renew(rows.unwrap_or(ready.rows()), ready.most_darts(), outlines);
+        table.renew(rows.unwrap_or(ready.rows()), ready.max_darts(), outlines);
         let told = threads
             .each(table.parts(PART), |groups, k, mut part| part::fill(&ready, k * PART, &mut part, groups, outlines));
         for (k, told) in told.into_iter().enumerate() {

@@ -4,20 +4,20 @@ use pulp::{Arch, Simd, WithSimd};
 
 use super::bodies::Ready;
 use super::groups::Groups;
-use super::kind::Kind;
+use super::kind::FieldKind;
 use super::strip::{Numbers, Strip};
-use super::table::{Known, Outline, Part, in_unit};
+use super::table::{Outline, Part, RowOutlines, in_unit};
 use crate::body::{Body, Ease};
-use crate::draft::{Alike, Draft, Summary, draft, summaries};
+use crate::draft::{Draft, LaneApportionment, Summary, draft, summaries};
 use crate::error::Problems;
+use crate::field::Unit;
 use crate::findings::{self, bits, compared, found, steepest_beside_darts};
-use crate::measure::Unit;
 use crate::scalar::{LANES, Lanes, Number};
 
 /// What a thread tells beside the numbers: rows are counted within the part.
 pub(super) struct Told {
     pub(super) refused: Vec<(usize, Problems)>,
-    pub(super) outlines: Vec<Known>,
+    pub(super) outlines: Vec<RowOutlines>,
 }
 
 /// Fills the part of the table that starts at a row.
@@ -28,7 +28,7 @@ pub(super) fn fill(ready: &Ready, start: usize, part: &mut Part, groups: &mut Gr
     for row in alone {
         let drafted = ready.row(start + row).and_then(|inputs| {
             let found = draft(&inputs.body, &inputs.ease, &inputs.rules);
-            found.map_err(|problems| problems.in_unit(ready.unit().name(), ready.unit().in_cm()))
+            found.map_err(|problems| problems.in_unit(ready.unit().name(), ready.unit().cm_per_unit()))
         });
         match drafted {
             Ok(draft) => {
@@ -53,7 +53,7 @@ impl Part<'_> {
     fn store(&mut self, ready: &Ready, row: usize, draft: &Draft) {
         let summary = draft.summary();
         let mut columns = self.numbers.iter_mut().zip(ready.areas());
-        summary.each(ready.most_darts(), |number| {
+        summary.each(ready.max_darts(), |number| {
             if let Some((column, is_area)) = columns.next() {
                 column[row] = in_unit(*number, *is_area, ready.unit());
             }
@@ -111,12 +111,12 @@ impl WithSimd for SideBySide<'_, '_> {
         let mut kinds = Vec::with_capacity(rows + LANES);
         for first in (0..rows).step_by(LANES) {
             strip.read_on(&mut numbers, first);
-            kinds.extend_from_slice(&Kind::codes(&numbers, strip.sound(&numbers)));
+            kinds.extend_from_slice(&FieldKind::codes(&numbers, strip.sound(&numbers)));
         }
         kinds.truncate(rows);
         groups.sort(&kinds, columns);
         for (code, some, told) in groups.each(columns) {
-            let Some(kind) = Kind::of(code) else {
+            let Some(kind) = FieldKind::of(code) else {
                 alone.extend(some);
                 continue;
             };
@@ -136,31 +136,31 @@ impl Part<'_> {
         &mut self,
         ready: &Ready,
         numbers: &Numbers,
-        kind: Kind,
+        kind: FieldKind,
         rows: &[usize; LANES],
         told: &mut [[f64; LANES]],
     ) -> Lanes {
-        let Numbers { body, ease, stance, shares, .. } = numbers;
+        let Numbers { body, ease, panel_rules, shares, .. } = numbers;
         let darts;
         let alike = if let Some(shares) = shares {
-            Alike::Shares(shares, kind.counts, numbers.steepest())
+            LaneApportionment::Shares(shares, kind.counts, numbers.steepest())
         } else {
             darts = numbers.darts(ready);
-            Alike::Darts(&darts)
+            LaneApportionment::Darts(&darts)
         };
         let mut all_good = Lanes::NO;
         let mut told = told.iter_mut();
         summaries(
             body,
             ease,
-            stance,
+            panel_rules,
             kind.simple,
             alike,
             #[inline(always)]
             |summary, good| {
                 all_good = good;
                 summary.each(
-                    ready.most_darts(),
+                    ready.max_darts(),
                     #[inline(always)]
                     |number| {
                         if let Some(told) = told.next() {
@@ -213,19 +213,19 @@ mod tests {
         let waists = numbers(&|k| 60.0 + k % 97.0 / 2.0);
         let hips = numbers(&|k| 60.0 + k % 97.0 / 2.0 + larger + k % 11.0 / 3.0);
         let hip_depths = numbers(&|k| hip_depth + k % 7.0 / 20.0);
-        let [waist, hip, hip_depth] = [&waists, &hips, &hip_depths].map(|column| Column::Each(column));
+        let [waist, hip, hip_depth] = [&waists, &hips, &hip_depths].map(|column| Column::Values(column));
         let same = Bodies {
-            body: Body { waist, hip, hip_depth, length: Column::Same(60.0) },
-            ease: Ease { waist: 1.5, hip: 5.0 }.map(Column::Same),
+            body: Body { waist, hip, hip_depth, length: Column::Constant(60.0) },
+            ease: Ease { waist: 1.5, hip: 5.0 }.map(Column::Constant),
             rules: Column::rules(&Rules::default()),
             unit: Unit::Cm,
         };
         let eases = numbers(&|_| 1.5);
-        let each = Bodies { ease: Ease { waist: Column::Each(&eases), ..same.ease }, ..same.clone() };
+        let each = Bodies { ease: Ease { waist: Column::Values(&eases), ..same.ease }, ..same.clone() };
         let [alone, by_column] = [same, each].map(|bodies| {
             let ready = Ready::new(&bodies).unwrap();
             let mut table = Table::default();
-            table.renew(waists.len(), ready.most_darts(), false);
+            table.renew(waists.len(), ready.max_darts(), false);
             let mut parts = table.parts(waists.len());
             side_by_side(&ready, 0, &mut parts[0], &mut Groups::default()).len()
         });

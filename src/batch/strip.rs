@@ -5,15 +5,15 @@ use std::ops::Range;
 
 use super::Column;
 use super::bodies::{Entry, Ready};
-use crate::body::{Body, Darts, Ease, LEAST_BELOW_HIP, Shares, Stance};
+use crate::body::{Body, Darts, Ease, MIN_BELOW_HIP, PanelRules, Shares};
 use crate::draft::steepest;
-use crate::measure::{Field, Unit};
+use crate::field::{Field, Unit};
 use crate::scalar::{LANES, Lanes, Number};
 
 /// Where the numbers of each table start among all of a row.
 const EASE: usize = Body::FIELDS.len();
 const STANCE: usize = EASE + Ease::FIELDS.len();
-const APPORTION: usize = STANCE + Stance::FIELDS.len();
+const APPORTION: usize = STANCE + PanelRules::FIELDS.len();
 
 /// The numbers of the rows of a part.
 pub(super) struct Strip<'a> {
@@ -37,7 +37,7 @@ struct Values<'a> {
 pub(super) struct Numbers {
     pub(super) body: Body<Lanes>,
     pub(super) ease: Ease<Lanes>,
-    pub(super) stance: Stance<Lanes>,
+    pub(super) panel_rules: PanelRules<Lanes>,
     /// Nothing where darts are given.
     pub(super) shares: Option<Shares<Lanes>>,
     /// The same in one list, and what comes after them.
@@ -48,7 +48,7 @@ impl<'a> Strip<'a> {
     pub(super) fn new(ready: &'a Ready, start: usize, rows: usize) -> Self {
         let mut strip = Self { same: Vec::new(), each: Vec::new() };
         for (place, entry) in ready.entries.iter().enumerate() {
-            let same = entry.column.same();
+            let same = entry.column.constant();
             strip.same.push(entry.field.kind.convert(same.unwrap_or(f64::NAN), ready.unit(), Unit::Cm));
             if same.is_none() {
                 strip.each.push(Values::new(place, entry, start..start + rows, ready.unit()));
@@ -117,10 +117,10 @@ impl<'a> Strip<'a> {
     #[inline(always)]
     pub(super) fn sound(&self, numbers: &Numbers) -> Lanes {
         let Body { hip_depth, length, .. } = numbers.body;
-        let mut sound = (hip_depth + Lanes::constant(LEAST_BELOW_HIP)).at_most(length);
-        for Values { place, range: [least, most], .. } in &self.each {
+        let mut sound = (hip_depth + Lanes::constant(MIN_BELOW_HIP)).le(length);
+        for Values { place, range: [min, max], .. } in &self.each {
             let value = numbers.all[*place];
-            sound = sound.and(Lanes::constant(*least).at_most(value)).and(value.at_most(Lanes::constant(*most)));
+            sound = sound.and(Lanes::constant(*min).le(value)).and(value.le(Lanes::constant(*max)));
         }
         sound
     }
@@ -132,12 +132,12 @@ const ANY: [f64; 2] = [f64::NEG_INFINITY, f64::INFINITY];
 impl<'a> Values<'a> {
     /// Those in centimetres are looked at where they are.
     fn new(place: usize, entry: &'a Entry, rows: Range<usize>, unit: Unit) -> Self {
-        let (least, most) = entry.field.range(unit);
-        if let (Column::Each(values), Unit::Cm) = (entry.column, unit) {
-            return Self { place, all: Cow::Borrowed(&values[rows]), range: [least, most] };
+        let (min, max) = entry.field.range(unit);
+        if let (Column::Values(values), Unit::Cm) = (entry.column, unit) {
+            return Self { place, all: Cow::Borrowed(&values[rows]), range: [min, max] };
         }
         // The range holds in the unit in which they were given.
-        let value = |row| entry.column.at(row).filter(|value| (least..=most).contains(value)).unwrap_or(f64::NAN);
+        let value = |row| entry.column.at(row).filter(|value| (min..=max).contains(value)).unwrap_or(f64::NAN);
         let values = rows.map(|row| entry.field.kind.convert(value(row), unit, Unit::Cm)).collect();
         Self { place, all: values, range: ANY }
     }
@@ -157,7 +157,7 @@ impl Numbers {
         Self {
             body: Body::from_array(some(&all, 0)),
             ease: Ease::from_array(some(&all, EASE)),
-            stance: Stance::from_array(some(&all, STANCE)),
+            panel_rules: PanelRules::from_array(some(&all, STANCE)),
             shares: by_shares.then(|| Shares::from_array(some(&all, APPORTION))),
             all,
         }

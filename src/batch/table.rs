@@ -3,8 +3,8 @@
 use super::part::Told;
 use crate::draft::{Edge, Half, PanelSummary, Role, Summary, Suppression};
 use crate::error::Problems;
+use crate::field::Unit;
 use crate::findings::{FindingCode, PLACES};
-use crate::measure::Unit;
 use crate::scalar::Number;
 
 /// The name of a column of numbers, and what it holds.
@@ -44,7 +44,7 @@ const DART: [(&str, &str); 3] = [
 ];
 
 /// The columns of numbers, where back and front have at the most so many darts.
-pub(crate) fn table_columns(most_darts: [usize; 2]) -> Vec<TableColumn> {
+pub(crate) fn table_columns(max_darts: [usize; 2]) -> Vec<TableColumn> {
     let column = |name: String, what: String, is_area, dart| TableColumn { name, what, is_area, dart };
     let mut columns: Vec<TableColumn> =
         WHOLE.iter().map(|(name, what)| column((*name).to_owned(), (*what).to_owned(), false, None)).collect();
@@ -53,7 +53,7 @@ pub(crate) fn table_columns(most_darts: [usize; 2]) -> Vec<TableColumn> {
             column(format!("{half}_{name}"), format!("{half}: {what}"), *name == "area", None)
         };
         columns.extend(PANEL.iter().map(of_panel));
-        for k in 0..most_darts[panel] {
+        for k in 0..max_darts[panel] {
             columns.extend(DART.iter().map(|(name, what)| {
                 let what = format!("{half}, dart {} from the centre: {what}", k + 1);
                 column(format!("{half}_dart{}_{name}", k + 1), what, false, Some((panel, k)))
@@ -66,13 +66,13 @@ pub(crate) fn table_columns(most_darts: [usize; 2]) -> Vec<TableColumn> {
 impl<T: Number> Summary<T> {
     /// Its numbers in the order of [`table_columns`]; not-a-number where there is no such dart.
     #[inline(always)]
-    pub(super) fn each(&self, most_darts: [usize; 2], mut number: impl FnMut(&T)) {
+    pub(super) fn each(&self, max_darts: [usize; 2], mut number: impl FnMut(&T)) {
         let Self { suppression, left_in_side, side_seam, panels, .. } = self;
         let Suppression { total, side, back, front } = suppression;
         for whole in [total, side, back, front, left_in_side, side_seam] {
             number(whole);
         }
-        for (panel, most) in panels.iter().zip(most_darts) {
+        for (panel, max) in panels.iter().zip(max_darts) {
             let PanelSummary { width, waist_seam, waist_lowering, centre_seam, area, darts, .. } = panel;
             for of_panel in [width, waist_seam, waist_lowering, centre_seam, area] {
                 number(of_panel);
@@ -82,7 +82,7 @@ impl<T: Number> Summary<T> {
                     number(of_dart);
                 }
             }
-            for _ in 0..DART.len() * most.saturating_sub(darts.len()) {
+            for _ in 0..DART.len() * max.saturating_sub(darts.len()) {
                 number(&T::constant(f64::NAN));
             }
         }
@@ -99,7 +99,8 @@ pub struct Outline {
 impl Outline {
     pub(super) fn new(edges: &[Edge], unit: Unit) -> Self {
         let edge = |edge: &Edge| {
-            let points = edge.path.points().iter().map(|point| [unit.of_cm(point.x), unit.of_cm(point.y)]);
+            let points =
+                edge.path.points().iter().map(|point| [unit.length_from_cm(point.x), unit.length_from_cm(point.y)]);
             (edge.role, points.collect())
         };
         Self { edges: edges.iter().map(edge).collect() }
@@ -118,11 +119,11 @@ pub struct Table {
     pub(crate) findings: Vec<u16>,
     /// The rows that were refused, from the first to the last.
     pub(crate) refused: Vec<(usize, Problems)>,
-    pub(crate) outlines: Option<Vec<Known>>,
+    pub(crate) outlines: Option<Vec<RowOutlines>>,
 }
 
 /// The outlines of back and front, where the body was drafted.
-pub type Known = Option<[Outline; 2]>;
+pub type RowOutlines = Option<[Outline; 2]>;
 
 /// The rows of a table that one thread fills.
 pub(super) struct Part<'a> {
@@ -133,8 +134,8 @@ pub(super) struct Part<'a> {
 
 impl Table {
     /// Makes it one of so many rows, all of them yet to be written, in the memory that it has.
-    pub(super) fn renew(&mut self, rows: usize, most_darts: [usize; 2], outlines: bool) {
-        self.columns = table_columns(most_darts);
+    pub(super) fn renew(&mut self, rows: usize, max_darts: [usize; 2], outlines: bool) {
+        self.columns = table_columns(max_darts);
         self.numbers.resize_with(self.columns.len(), Vec::new);
         self.numbers.iter_mut().for_each(|column| fit(column, rows));
         self.darts.iter_mut().for_each(|counts| fit(counts, rows));
@@ -231,7 +232,7 @@ fn fit<T: Clone + Default>(column: &mut Vec<T>, rows: usize) {
 pub(super) fn in_unit(value: f64, is_area: bool, unit: Unit) -> f64 {
     match (unit, is_area) {
         (Unit::Cm, _) => value,
-        (Unit::In, false) => unit.of_cm(value),
-        (Unit::In, true) => value / (unit.in_cm() * unit.in_cm()),
+        (Unit::In, false) => unit.length_from_cm(value),
+        (Unit::In, true) => value / (unit.cm_per_unit() * unit.cm_per_unit()),
     }
 }

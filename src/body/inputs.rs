@@ -2,13 +2,13 @@
 
 use std::borrow::Cow;
 
-use super::{Apportion, Body, Darts, Ease, FixedDart, MOST_DARTS, Rules, Shares, Stance};
+use super::{Apportionment, Body, Darts, Ease, FixedDart, MAX_DARTS, PanelRules, Rules, Shares};
 use crate::error::{Code, Problem, Problems};
-use crate::measure::{Field, Unit};
+use crate::field::{Field, Unit};
 use crate::scalar::Scalar;
 
 /// The least length of the straight side below the hip line.
-pub(crate) const LEAST_BELOW_HIP: f64 = 1.0;
+pub(crate) const MIN_BELOW_HIP: f64 = 1.0;
 
 /// Body, ease and rules, each in range and in keeping with each other, in centimetres.
 #[derive(Clone, Debug, PartialEq)]
@@ -24,10 +24,10 @@ impl Inputs {
     /// # Errors
     /// All the problems: a number that is not finite or out of range, a hem above the hip line.
     pub(crate) fn new(body: &Body, ease: &Ease, rules: &Rules, unit: Unit) -> Result<Self, Problems> {
-        Problems::none(out_of_range(body, ease, rules, unit))?;
+        Problems::ok_if_empty(out_of_range(body, ease, rules, unit))?;
         let given = Self { body: *body, ease: *ease, rules: rules.clone() };
         let inputs = if unit == Unit::Cm { given } else { given.convert(unit, Unit::Cm) };
-        Problems::none(above_hip_line(&inputs.body).into_iter().collect())?;
+        Problems::ok_if_empty(above_hip_line(&inputs.body).into_iter().collect())?;
         Ok(inputs)
     }
 }
@@ -58,10 +58,10 @@ pub(crate) fn numbers<T: Copy>(body: &Body<T>, ease: &Ease<T>, rules: &Rules<T>)
     };
     extend("body.", const { &Body::FIELDS }, &body.into_array());
     extend("ease.", const { &Ease::FIELDS }, &ease.into_array());
-    extend("rules.", const { &Stance::FIELDS }, &rules.stance.into_array());
-    match &rules.apportion {
-        Apportion::Shares(shares) => extend("rules.shares.", const { &Shares::FIELDS }, &shares.into_array()),
-        Apportion::Darts(Darts { back, front }) => {
+    extend("rules.", const { &PanelRules::FIELDS }, &rules.panel_rules.into_array());
+    match &rules.apportionment {
+        Apportionment::Shares(shares) => extend("rules.shares.", const { &Shares::FIELDS }, &shares.into_array()),
+        Apportionment::Darts(Darts { back, front }) => {
             for (panel, list) in [("back", back), ("front", front)] {
                 for (index, dart) in list.iter().enumerate() {
                     let path: Cow<str> = Cow::Owned(format!("rules.darts.{panel}[{index}]."));
@@ -81,12 +81,12 @@ fn out_of_range(body: &Body, ease: &Ease, rules: &Rules, unit: Unit) -> Vec<Prob
     };
     check("body.", &Body::FIELDS, &body.into_array());
     check("ease.", &Ease::FIELDS, &ease.into_array());
-    check("rules.", &Stance::FIELDS, &rules.stance.into_array());
-    match &rules.apportion {
-        Apportion::Shares(shares) => check("rules.shares.", &Shares::FIELDS, &shares.into_array()),
-        Apportion::Darts(darts) => {
+    check("rules.", &PanelRules::FIELDS, &rules.panel_rules.into_array());
+    match &rules.apportionment {
+        Apportionment::Shares(shares) => check("rules.shares.", &Shares::FIELDS, &shares.into_array()),
+        Apportionment::Darts(darts) => {
             for (panel, list) in [("back", &darts.back), ("front", &darts.front)] {
-                problems.extend(Problem::too_many(&format!("rules.darts.{panel}"), list.len(), MOST_DARTS, "darts"));
+                problems.extend(Problem::too_many(&format!("rules.darts.{panel}"), list.len(), MAX_DARTS, "darts"));
                 for (index, dart) in list.iter().enumerate() {
                     let path = format!("rules.darts.{panel}[{index}].");
                     problems.extend(dart.given().iter().filter_map(|(field, v)| field.check(&path, *v, unit)));
@@ -104,10 +104,10 @@ pub(crate) fn both_ways() -> Problem {
 
 /// The problem of a skirt that ends before it has passed the hip.
 fn above_hip_line(body: &Body) -> Option<Problem> {
-    let least = body.hip_depth + LEAST_BELOW_HIP;
-    let clears = body.length >= least;
+    let min = body.hip_depth + MIN_BELOW_HIP;
+    let clears = body.length >= min;
     (!clears).then(|| {
         let problem = Problem::new(Code::AboveHipLine, "body.length").with_value(body.length);
-        problem.with_limit(least).with_unit(Unit::Cm.name())
+        problem.with_limit(min).with_unit(Unit::Cm.name())
     })
 }

@@ -3,12 +3,13 @@
 mod inputs;
 mod rules;
 
-pub(crate) use inputs::{Inputs, LEAST_BELOW_HIP, Named, both_ways, numbers};
+pub(crate) use inputs::{Inputs, MIN_BELOW_HIP, Named, both_ways, numbers};
+pub(crate) use rules::MAX_DARTS;
 #[cfg(feature = "python")]
 pub(crate) use rules::shares_table;
-pub use rules::{Apportion, Darts, FixedDart, MOST_DARTS, Place, Rules, Shares, Stance};
+pub use rules::{Apportionment, DartPosition, Darts, FixedDart, PanelRules, Rules, Shares};
 
-use crate::measure::fields;
+use crate::field::fields;
 
 /// The table of [`Body`], for any macro that makes something of it.
 macro_rules! body_table {

@@ -3,37 +3,37 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use crate::measure::{Field, Kind, Unit, fields};
+use crate::field::{Field, FieldKind, Unit, fields};
 
-/// The most darts in one panel.
-pub const MOST_DARTS: usize = 3;
+/// The maximum number of darts in one panel.
+pub(crate) const MAX_DARTS: usize = 3;
 
 /// The drafter's choices: how the panels stand, and how the suppression is shared out.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Rules<T = f64> {
     /// How front and back stand to each other.
     #[serde(flatten)]
-    pub stance: Stance<T>,
+    pub panel_rules: PanelRules<T>,
     /// How the suppression is shared out among side seams and darts.
     #[serde(flatten)]
-    pub apportion: Apportion<T>,
+    pub apportionment: Apportionment<T>,
 }
 
 impl Default for Rules {
     /// Every rule at its default; change of them what you want otherwise.
     ///
     /// ```
-    /// use kirtle::{Apportion, Rules, Shares, Stance};
+    /// use kirtle::{Apportionment, PanelRules, Rules, Shares};
     ///
     /// let one_back_dart = Shares { largest_dart: 4.5, ..Shares::default() };
     /// let rules = Rules {
-    ///     stance: Stance { balance: 0.0, ..Stance::default() },
-    ///     apportion: Apportion::Shares(one_back_dart),
+    ///     panel_rules: PanelRules { balance: 0.0, ..PanelRules::default() },
+    ///     apportionment: Apportionment::Shares(one_back_dart),
     /// };
-    /// assert_eq!(Rules { stance: Stance::default(), ..rules }.stance.balance, 1.0);
+    /// assert_eq!(Rules { panel_rules: PanelRules::default(), ..rules }.panel_rules.balance, 1.0);
     /// ```
     fn default() -> Self {
-        Self { stance: Stance::default(), apportion: Apportion::default() }
+        Self { panel_rules: PanelRules::default(), apportionment: Apportionment::default() }
     }
 }
 
@@ -41,36 +41,36 @@ impl Rules {
     /// The same rules from one unit to another.
     pub(crate) fn convert(self, from: Unit, to: Unit) -> Self {
         let dart = |dart: FixedDart| dart.convert(from, to);
-        let stance = self.stance.convert(from, to);
-        let apportion = match self.apportion {
-            Apportion::Shares(shares) => Apportion::Shares(shares.convert(from, to)),
-            Apportion::Darts(Darts { back, front }) => Apportion::Darts(Darts {
+        let panel_rules = self.panel_rules.convert(from, to);
+        let apportionment = match self.apportionment {
+            Apportionment::Shares(shares) => Apportionment::Shares(shares.convert(from, to)),
+            Apportionment::Darts(Darts { back, front }) => Apportionment::Darts(Darts {
                 back: back.into_iter().map(dart).collect(),
                 front: front.into_iter().map(dart).collect(),
             }),
         };
-        Self { stance, apportion }
+        Self { panel_rules, apportionment }
     }
 }
 
 impl<T> Rules<T> {
     /// How many darts back and front can have at the most.
-    pub(crate) fn most_darts(&self) -> [usize; 2] {
-        match &self.apportion {
-            Apportion::Shares(_) => [2, 2],
-            Apportion::Darts(darts) => [darts.back.len(), darts.front.len()],
+    pub(crate) fn max_darts(&self) -> [usize; 2] {
+        match &self.apportionment {
+            Apportionment::Shares(_) => [2, 2],
+            Apportionment::Darts(darts) => [darts.back.len(), darts.front.len()],
         }
     }
 
     /// The same rules over another scalar.
     pub(crate) fn map<U>(self, f: &mut impl FnMut(T) -> U) -> Rules<U> {
-        Rules { stance: self.stance.map(&mut *f), apportion: self.apportion.map(f) }
+        Rules { panel_rules: self.panel_rules.map(&mut *f), apportionment: self.apportionment.map(f) }
     }
 }
 
 fields! {
     /// How front and back stand to each other.
-    Stance {
+    PanelRules {
         /// Front is a quarter of the hip plus this, back a quarter less this: the side seam then lies a little behind
         /// the middle of the side, as several published methods place it.
         balance: Length [(-5.0, 5.0), (-1.75, 1.75)] = 1.0;
@@ -86,7 +86,7 @@ fields! {
     }
 }
 
-impl Default for Stance {
+impl Default for PanelRules {
     fn default() -> Self {
         Self::from_array(Field::defaults(&Self::FIELDS))
     }
@@ -95,24 +95,24 @@ impl Default for Stance {
 /// The two ways to share out the suppression, the difference between hip and waist on half the garment.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
-pub enum Apportion<T = f64> {
+pub enum Apportionment<T = f64> {
     /// By shares of the suppression: the engine finds number and intake of the darts.
     Shares(Shares<T>),
     /// By given darts: the side seam takes the rest.
     Darts(Darts<T>),
 }
 
-impl Default for Apportion {
+impl Default for Apportionment {
     fn default() -> Self {
         Self::Shares(Shares::default())
     }
 }
 
-impl<T> Apportion<T> {
-    fn map<U>(self, f: &mut impl FnMut(T) -> U) -> Apportion<U> {
+impl<T> Apportionment<T> {
+    fn map<U>(self, f: &mut impl FnMut(T) -> U) -> Apportionment<U> {
         match self {
-            Self::Shares(shares) => Apportion::Shares(shares.map(f)),
-            Self::Darts(darts) => Apportion::Darts(darts.map(f)),
+            Self::Shares(shares) => Apportionment::Shares(shares.map(f)),
+            Self::Darts(darts) => Apportionment::Darts(darts.map(f)),
         }
     }
 }
@@ -166,7 +166,7 @@ impl Default for Shares {
     }
 }
 
-/// Given darts for both panels, each list from the centre to the side; at most [`MOST_DARTS`] a panel.
+/// Given darts for both panels, each list from the centre to the side; at most [`MAX_DARTS`] a panel.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Darts<T = f64> {
@@ -174,6 +174,11 @@ pub struct Darts<T = f64> {
     pub back: Vec<FixedDart<T>>,
     /// The darts of the front panel.
     pub front: Vec<FixedDart<T>>,
+}
+
+impl Darts {
+    /// The maximum number of darts in one panel.
+    pub const MAX_PER_PANEL: usize = MAX_DARTS;
 }
 
 impl<T> Darts<T> {
@@ -195,15 +200,16 @@ pub struct FixedDart<T = f64> {
     pub length: T,
     /// Where its centre stands on the waist.
     #[serde(flatten)]
-    pub place: Place<T>,
+    pub place: DartPosition<T>,
 }
 
 /// Where a dart's centre stands on the panel's waist.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
-pub enum Place<T = f64> {
+pub enum DartPosition<T = f64> {
     /// As a share of the panel's waist, from the centre line.
-    Place(T),
+    #[serde(rename = "place")]
+    Share(T),
     /// As a distance from the centre line.
     Centre(T),
 }
@@ -212,25 +218,25 @@ impl FixedDart {
     /// The rows of a given dart; of `place` and `centre` exactly one is given.
     pub const FIELDS: [Field; 4] = {
         [
-            Field::row("intake", "Width of the mouth.", Kind::Length, (0.2, 8.0), (0.1, 3.0)),
-            Field::row("length", "From the mouth to the tip.", Kind::Length, (4.0, 30.0), (1.75, 11.5)),
-            Field::row(
+            Field::new("intake", "Width of the mouth.", FieldKind::Length, (0.2, 8.0), (0.1, 3.0)),
+            Field::new("length", "From the mouth to the tip.", FieldKind::Length, (4.0, 30.0), (1.75, 11.5)),
+            Field::new(
                 "place",
                 "Its centre, as a share of the panel's waist.",
-                Kind::Ratio,
+                FieldKind::Ratio,
                 (0.05, 0.95),
                 (0.05, 0.95),
             ),
-            Field::row("centre", "Its centre, from the centre line.", Kind::Length, (1.0, 60.0), (0.5, 23.5)),
+            Field::new("centre", "Its centre, from the centre line.", FieldKind::Length, (1.0, 60.0), (0.5, 23.5)),
         ]
     };
 
     /// The same dart from one unit to another.
     pub(crate) fn convert(self, from: Unit, to: Unit) -> Self {
-        let length = |value| Kind::Length.convert(value, from, to);
+        let length = |value| FieldKind::Length.convert(value, from, to);
         let place = match self.place {
-            Place::Centre(distance) => Place::Centre(length(distance)),
-            share @ Place::Place(_) => share,
+            DartPosition::Centre(distance) => DartPosition::Centre(length(distance)),
+            share @ DartPosition::Share(_) => share,
         };
         Self { intake: length(self.intake), length: length(self.length), place }
     }
@@ -241,8 +247,8 @@ impl<T> FixedDart<T> {
     pub(crate) fn given(self) -> [(&'static Field, T); 3] {
         let [intake, length, place, centre] = const { &FixedDart::FIELDS };
         let placed = match self.place {
-            Place::Place(share) => (place, share),
-            Place::Centre(distance) => (centre, distance),
+            DartPosition::Share(share) => (place, share),
+            DartPosition::Centre(distance) => (centre, distance),
         };
         [(intake, self.intake), (length, self.length), placed]
     }
@@ -252,12 +258,12 @@ impl<T> FixedDart<T> {
     }
 }
 
-impl<T> Place<T> {
+impl<T> DartPosition<T> {
     /// The same place over another scalar.
-    pub(crate) fn map<U>(self, f: &mut impl FnMut(T) -> U) -> Place<U> {
+    pub(crate) fn map<U>(self, f: &mut impl FnMut(T) -> U) -> DartPosition<U> {
         match self {
-            Self::Place(share) => Place::Place(f(share)),
-            Self::Centre(distance) => Place::Centre(f(distance)),
+            Self::Share(share) => DartPosition::Share(f(share)),
+            Self::Centre(distance) => DartPosition::Centre(f(distance)),
         }
     }
 }

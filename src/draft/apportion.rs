@@ -16,7 +16,7 @@
 use arrayvec::ArrayVec;
 
 use super::side::SideCurve;
-use crate::body::{Apportion, Darts, FixedDart, MOST_DARTS, Place, Shares};
+use crate::body::{Apportionment, DartPosition, Darts, FixedDart, MAX_DARTS, Shares};
 use crate::scalar::{Number, Scalar};
 
 /// A dart before its intake is known: what it takes for itself, and its part of what its panel takes.
@@ -25,7 +25,7 @@ pub(super) struct DartPlan<T> {
     fixed: T,
     part: T,
     pub(super) length: T,
-    pub(super) place: Place<T>,
+    pub(super) place: DartPosition<T>,
 }
 
 impl<T: Number> DartPlan<T> {
@@ -44,7 +44,7 @@ impl<T: Copy> DartPlan<T> {
 }
 
 /// The darts of a panel, from the centre to the side.
-pub(super) type DartPlans<T> = ArrayVec<DartPlan<T>, MOST_DARTS>;
+pub(super) type DartPlans<T> = ArrayVec<DartPlan<T>, MAX_DARTS>;
 
 /// How any suppression is shared out; panels are back, front.
 #[derive(Clone, Copy, Debug)]
@@ -56,7 +56,7 @@ pub(super) struct Sharing<T> {
     /// What each panel takes of an overflow of the side seam, where none is full.
     parts: [T; 2],
     /// The most that each panel takes by shares.
-    most: [T; 2],
+    max: [T; 2],
     /// The most that both side seams take, where darts can take the overflow.
     side_limit: T,
 }
@@ -82,12 +82,12 @@ pub(super) struct Amounts<T> {
 pub(super) fn apportion<T: Scalar>(
     nominal: T,
     side: &SideCurve<T>,
-    rules: &Apportion<T>,
+    rules: &Apportionment<T>,
     darts: Empty<T>,
 ) -> Sharing<T> {
     match rules {
-        Apportion::Shares(shares) => by_shares(nominal, side, shares, darts),
-        Apportion::Darts(given) => by_darts(given, darts),
+        Apportionment::Shares(shares) => by_shares(nominal, side, shares, darts),
+        Apportionment::Darts(given) => by_darts(given, darts),
     }
 }
 
@@ -95,7 +95,7 @@ pub(super) fn apportion<T: Scalar>(
 pub(super) fn by_darts<T: Number>(given: &Darts<T>, darts: Empty<T>) -> Sharing<T> {
     let mut sharing = Sharing::none();
     for (given, darts) in [&given.back, &given.front].into_iter().zip(darts) {
-        for FixedDart { intake, length, place } in given.iter().take(MOST_DARTS) {
+        for FixedDart { intake, length, place } in given.iter().take(MAX_DARTS) {
             sharing.fixed += *intake;
             darts.push(DartPlan { fixed: *intake, part: T::constant(0.0), length: *length, place: *place });
         }
@@ -120,9 +120,9 @@ pub(super) fn counted<T: Number>(
     rules: &Shares<T>,
     steepest: T,
 ) -> ([T; 2], Sharing<T>) {
-    let sewn = |share: T| T::constant(1.0) - (nominal * share).below(rules.smallest_dart);
+    let sewn = |share: T| T::constant(1.0) - (nominal * share).lt(rules.smallest_dart);
     let sharing = Sharing::by_shares([sewn(rules.back_share), sewn(rules.front_share)], side, rules, steepest);
-    let count = |amount: T| T::constant(0.0).below(amount) + rules.largest_dart.below(amount);
+    let count = |amount: T| T::constant(0.0).lt(amount) + rules.largest_dart.lt(amount);
     let [back, front] = sharing.amounts(nominal).panels;
     ([count(back), count(front)], sharing)
 }
@@ -144,7 +144,7 @@ pub(super) fn darts_by_shares<T: Number>(counts: [usize; 2], hip_depth: T, rules
         };
         for (place, share) in places.into_iter().zip(lengths).take(count) {
             let (fixed, part) = (T::constant(0.0), T::constant(part));
-            darts.push(DartPlan { fixed, part, length: *share * hip_depth, place: Place::Place(*place) });
+            darts.push(DartPlan { fixed, part, length: *share * hip_depth, place: DartPosition::Share(*place) });
         }
     }
 }
@@ -154,7 +154,7 @@ impl<T: Number> Sharing<T> {
     #[inline(always)]
     pub(super) fn none() -> Self {
         let zero = T::constant(0.0);
-        Self { fixed: zero, shares: [zero; 2], parts: [zero; 2], most: [zero; 2], side_limit: T::constant(f64::MAX) }
+        Self { fixed: zero, shares: [zero; 2], parts: [zero; 2], max: [zero; 2], side_limit: T::constant(f64::MAX) }
     }
 
     /// By shares, where these panels have darts, 1 for yes and 0 for no; `steepest` is the tangent of the side seam's steepest
@@ -164,13 +164,13 @@ impl<T: Number> Sharing<T> {
         let ([back, front], two) = (sewn, T::constant(2.0));
         let shares = [rules.back_share * back, rules.front_share * front];
         // Where there is no share, there is no part.
-        let inverse = T::constant(1.0).over((shares[0] + shares[1]).larger(T::constant(f64::MIN_POSITIVE)));
-        let most = rules.largest_dart * two;
+        let inverse = T::constant(1.0).quotient((shares[0] + shares[1]).max(T::constant(f64::MIN_POSITIVE)));
+        let max = rules.largest_dart * two;
         Self {
             fixed: T::constant(0.0),
             shares,
             parts: [shares[0] * inverse, shares[1] * inverse],
-            most: [most * back, most * front],
+            max: [max * back, max * front],
             side_limit: side.loss_of(steepest),
         }
     }
@@ -179,21 +179,21 @@ impl<T: Number> Sharing<T> {
     #[inline(always)]
     pub(super) fn amounts(&self, suppression: T) -> Amounts<T> {
         let (zero, two) = (T::constant(0.0), T::constant(2.0));
-        let ([back, front], [most_back, most_front]) = (self.shares, self.most);
-        let (back, front) = ((back * suppression).smaller(most_back), (front * suppression).smaller(most_front));
+        let ([back, front], [most_back, most_front]) = (self.shares, self.max);
+        let (back, front) = ((back * suppression).min(most_back), (front * suppression).min(most_front));
         let side = suppression - self.fixed - back - front;
-        let overflow = (side - self.side_limit).larger(zero);
+        let overflow = (side - self.side_limit).max(zero);
         let (raised_back, raised_front) = (back + overflow * self.parts[0], front + overflow * self.parts[1]);
         // What one cannot hold goes to the other; what neither can hold is left.
-        let poured_back = (raised_back + (raised_front - most_front).larger(zero)).smaller(most_back);
-        let poured_front = (raised_front + (raised_back - most_back).larger(zero)).smaller(most_front);
-        let left_in_side = (overflow - (most_back - back) - (most_front - front)).larger(zero);
-        let open = poured_back.below(most_back) + poured_front.below(most_front) * two;
+        let poured_back = (raised_back + (raised_front - most_front).max(zero)).min(most_back);
+        let poured_front = (raised_front + (raised_back - most_back).max(zero)).min(most_front);
+        let left_in_side = (overflow - (most_back - back) - (most_front - front)).max(zero);
+        let open = poured_back.lt(most_back) + poured_front.lt(most_front) * two;
         Amounts {
-            side: side.smaller(self.side_limit) + left_in_side,
+            side: side.min(self.side_limit) + left_in_side,
             panels: [poured_back, poured_front],
             left_in_side,
-            limits_met: self.side_limit.below(side) - open * two,
+            limits_met: self.side_limit.lt(side) - open * two,
         }
     }
 }
@@ -205,7 +205,7 @@ impl<T: Copy> Sharing<T> {
             fixed: f(self.fixed),
             shares: self.shares.map(&mut *f),
             parts: self.parts.map(&mut *f),
-            most: self.most.map(&mut *f),
+            max: self.max.map(&mut *f),
             side_limit: f(self.side_limit),
         }
     }

@@ -4,25 +4,25 @@
 //! unknown is the suppression at which the curves, with the darts closed, add up to the waist.
 
 use super::Plan;
-use super::panel::{MOST_BOW, Seam, Stretch};
-use super::side::{MOST_SQUARED_LEAN, SideCurve};
+use super::panel::{MAX_W, Seam, Stretch};
+use super::side::{MAX_SQUARED_LEAN, SideCurve};
 use crate::scalar::{Number, Scalar};
 
 /// The gap at which the solver stops, in centimetres on half the garment; the promise is 1e-10 on the whole.
-pub(super) const CLOSED: f64 = 1e-12;
+pub(super) const TOLERANCE: f64 = 1e-12;
 
 /// A body that can be drafted takes under ten steps.
-const MOST_STEPS: usize = 40;
+const MAX_ITERATIONS: usize = 40;
 
 /// The product of two gaps, in square centimetres, under which the next gap is closed for any curvature in range.
-pub(super) const MOST_PRODUCT: f64 = 1e-9;
+pub(super) const MAX_PRODUCT: f64 = 1e-9;
 
 /// The share of the nominal suppression up to which the gap there foretells how much longer the waist gets: in full to half of
 /// it, as in all ordinary bodies; then less and less.
-const MOST_SHARE: f64 = 0.1;
+const MAX_SHARE: f64 = 0.1;
 
 /// Measures along curves.
-pub(super) trait Tape<T: Number> {
+pub(super) trait ArcLength<T: Number> {
     /// The length of a stretch of waist.
     fn stretch(&mut self, stretch: &Stretch<T>) -> T;
 
@@ -31,14 +31,14 @@ pub(super) trait Tape<T: Number> {
 }
 
 /// Measures one body.
-pub(super) struct Alone;
+pub(super) struct OneBody;
 
-impl<T: Scalar> Tape<T> for Alone {
+impl<T: Scalar> ArcLength<T> for OneBody {
     #[inline]
     fn stretch(&mut self, stretch: &Stretch<T>) -> T {
-        if stretch.even {
-            let (length, bow) = stretch.even_length();
-            if bow.re() <= MOST_BOW {
+        if stretch.symmetric {
+            let (length, w) = stretch.symmetric_length();
+            if w.re() <= MAX_W {
                 return length;
             }
         }
@@ -48,7 +48,7 @@ impl<T: Scalar> Tape<T> for Alone {
     fn side(&mut self, loss: T, curve: &SideCurve<T>) -> T {
         if curve.natural {
             let (length, square) = curve.natural_length(loss);
-            if square.re() <= MOST_SQUARED_LEAN {
+            if square.re() <= MAX_SQUARED_LEAN {
                 return length;
             }
         }
@@ -61,27 +61,27 @@ impl<T: Scalar> Tape<T> for Alone {
 /// The gap at the nominal suppression is what the curves are longer than straight lines. It grows nearly as the square of the
 /// suppression, so that taking in by it makes it longer again by twice its share of the suppression.
 #[inline(always)]
-pub(super) fn second<T: Number>(nominal: T, gap: T) -> T {
-    let share = gap.over(nominal);
-    let share = T::constant(0.0).larger(share.smaller(T::constant(MOST_SHARE) - share));
-    nominal + gap + gap * (share + share)
+pub(super) fn extrapolate<T: Number>(nominal: T, residual: T) -> T {
+    let share = residual.quotient(nominal);
+    let share = T::constant(0.0).max(share.min(T::constant(MAX_SHARE) - share));
+    nominal + residual + residual * (share + share)
 }
 
 /// By how much the sewn waist of half the garment is longer than it should be at a suppression, and which limits the sharing
 /// meets there.
 #[inline(always)]
-pub(super) fn gap<T: Number>(plan: &Plan<T>, suppression: T, tape: &mut impl Tape<T>) -> (T, T) {
+pub(super) fn residual<T: Number>(plan: &Plan<T>, suppression: T, arc: &mut impl ArcLength<T>) -> (T, T) {
     let amounts = plan.sharing.amounts(suppression);
-    let (mut gap, seam) = (-plan.target, Seam::new(amounts.side, &plan.side));
+    let (mut residual, seam) = (-plan.target, Seam::new(amounts.side, &plan.side));
     for (panel, amount) in plan.panels.iter().zip(amounts.panels) {
         panel.stretches(
             &seam,
             amount,
             #[inline(always)]
-            |_, stretch| gap += tape.stretch(&stretch),
+            |_, stretch| residual += arc.stretch(&stretch),
         );
     }
-    (gap, amounts.limits_met)
+    (residual, amounts.limits_met)
 }
 
 /// The suppression that closes the waist, and the gap that is left.
@@ -102,7 +102,7 @@ pub(super) fn exact<T: Scalar>(plan: &Plan<T>, solution: f64) -> T {
     if T::ORDER > 0 {
         let slope = slope(&plan.map(&mut Scalar::re), solution);
         for _ in 0..T::ORDER {
-            exact -= gap(plan, exact, &mut Alone).0 / T::constant(slope);
+            exact -= residual(plan, exact, &mut OneBody).0 / T::constant(slope);
         }
         // The steps also moved the value by a rounding error; the plain draft's value stands.
         exact += T::constant(solution - exact.re());
@@ -118,24 +118,24 @@ pub(super) fn exact<T: Scalar>(plan: &Plan<T>, solution: f64) -> T {
 /// measurings.
 fn solve(plan: &Plan<f64>) -> (f64, f64) {
     let mut before = 0.0;
-    let (mut last, (mut last_gap, mut last_met)) = (plan.nominal, gap(plan, plan.nominal, &mut Alone));
-    let mut suppression = second(last, last_gap);
-    let (mut now, mut met) = gap(plan, suppression, &mut Alone);
-    for _ in 0..MOST_STEPS {
-        let change = now - last_gap;
-        if now.abs() <= CLOSED || change.abs() < f64::MIN_POSITIVE {
+    let (mut last, (mut last_residual, mut last_met)) = (plan.nominal, residual(plan, plan.nominal, &mut OneBody));
+    let mut suppression = extrapolate(last, last_residual);
+    let (mut now, mut met) = residual(plan, suppression, &mut OneBody);
+    for _ in 0..MAX_ITERATIONS {
+        let change = now - last_residual;
+        if now.abs() <= TOLERANCE || change.abs() < f64::MIN_POSITIVE {
             break;
         }
         let next = suppression - now * (suppression - last) / change;
-        let foretold = now * now / before;
-        let foretells = foretold.abs() <= CLOSED && (now * last_gap).abs() <= MOST_PRODUCT;
+        let predicted = now * now / before;
+        let predicts = predicted.abs() <= TOLERANCE && (now * last_residual).abs() <= MAX_PRODUCT;
         let is_met = |limits: f64| limits.to_bits() == met.to_bits();
-        if foretells && is_met(last_met) && is_met(plan.sharing.amounts(next).limits_met) {
-            return (next, foretold);
+        if predicts && is_met(last_met) && is_met(plan.sharing.amounts(next).limits_met) {
+            return (next, predicted);
         }
-        (before, last, last_gap, last_met) = (last_gap, suppression, now, met);
+        (before, last, last_residual, last_met) = (last_residual, suppression, now, met);
         suppression = next;
-        (now, met) = gap(plan, suppression, &mut Alone);
+        (now, met) = residual(plan, suppression, &mut OneBody);
     }
     (suppression, now)
 }
@@ -144,5 +144,5 @@ fn solve(plan: &Plan<f64>) -> (f64, f64) {
 fn slope(plan: &Plan<f64>, suppression: f64) -> f64 {
     use num_dual::Dual64;
     let dual = plan.map(&mut Dual64::from_re);
-    gap(&dual, Dual64::new(suppression, 1.0), &mut Alone).0.eps
+    residual(&dual, Dual64::new(suppression, 1.0), &mut OneBody).0.eps
 }

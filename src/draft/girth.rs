@@ -52,7 +52,7 @@ impl<T: Scalar> Draft<T> {
         if level.re() >= depth.re() {
             return panel.width;
         }
-        let bend = (depth - level).over(depth);
+        let bend = (depth - level).quotient(depth);
         let mut from = Point::new(T::constant(0.0), panel.waist_lowering * bend + level);
         let mut width = T::constant(0.0);
         for (k, stretch) in panel.paths(Role::Waist).enumerate() {
@@ -60,7 +60,7 @@ impl<T: Scalar> Draft<T> {
                 Some(dart) => dart.legs_at(dart.inner.y * bend + level),
                 None => [Point::new(self.side_at(panel, level), level); 2],
             };
-            let over_chord = stretch.length().over(norm(stretch.end() - stretch.start())) - T::constant(1.0);
+            let over_chord = stretch.length().quotient(norm(stretch.end() - stretch.start())) - T::constant(1.0);
             width += norm::<T>(to - from) * (T::constant(1.0) + over_chord * bend * bend);
             from = next;
         }
@@ -71,8 +71,8 @@ impl<T: Scalar> Draft<T> {
 impl<T: Scalar> Dart<T> {
     /// Where its legs are at a height below its mouth: together below its tip.
     fn legs_at(&self, height: T) -> [Point<T>; 2] {
-        let above_tip = (self.tip.y - height).larger(T::constant(0.0));
-        let half = Vector::new((self.intake * T::constant(0.5) * above_tip).over(self.length), T::constant(0.0));
+        let above_tip = (self.tip.y - height).max(T::constant(0.0));
+        let half = Vector::new((self.intake * T::constant(0.5) * above_tip).quotient(self.length), T::constant(0.0));
         let centre = Point::new(self.tip.x, height);
         [centre - half, centre + half]
     }

@@ -1,41 +1,41 @@
 //! What a draft must keep to be sewn at all: checked on the finished draft, where a rule and a body meet.
 
 use super::{Draft, Half, Panel, Role};
-use crate::body::Apportion;
+use crate::body::Apportionment;
 use crate::error::{Code, Problem};
 use crate::scalar::Scalar;
 
 /// The least cloth between two neighbours on the waist, in centimetres.
-pub(super) const LEAST_STRETCH: f64 = 0.5;
+pub(super) const MIN_STRETCH: f64 = 0.5;
 
 /// At how many levels along a dart the cloth beside it is measured.
 const LEVELS: u8 = 8;
 
 /// The most that the side seam may lean from the upright at the waist, in degrees.
-const MOST_LEAN: f64 = 75.0;
+const MAX_LEAN: f64 = 75.0;
 
 /// Its tangent, 2 + √3.
-pub(super) const MOST_LEAN_TANGENT: f64 = 3.732_050_807_568_877;
+pub(super) const MAX_LEAN_TANGENT: f64 = 3.732_050_807_568_877;
 
 /// The most that the sewn waist of half the garment may be off, in centimetres.
-pub(super) const MOST_GAP: f64 = 5e-11;
+pub(super) const MAX_RESIDUAL: f64 = 5e-11;
 
 /// What this draft breaks, if anything; `gap` is what the solver left open.
-pub(super) fn problems(draft: &Draft, gap: f64) -> Vec<Problem> {
+pub(super) fn problems(draft: &Draft, residual: f64) -> Vec<Problem> {
     let lean = draft.side_lean();
     // Each question is asked so that a value that is not a number is a problem, too.
-    let stands = lean.abs() <= MOST_LEAN_TANGENT;
+    let stands = lean.abs() <= MAX_LEAN_TANGENT;
     if !stands {
         let field = if lean > 0.0 { "body.hip" } else { "body.waist" };
         let degrees = Scalar::atan(lean).to_degrees();
-        return vec![Problem::new(Code::SideTooFlat, field).with_value(degrees).with_limit(MOST_LEAN).with_unit("deg")];
+        return vec![Problem::new(Code::SideTooFlat, field).with_value(degrees).with_limit(MAX_LEAN).with_unit("deg")];
     }
     let each = draft
         .panels()
         .into_iter()
         .flat_map(|panel| [no_room(draft, panel), below_hip(draft, panel)].into_iter().flatten());
     let mut problems: Vec<Problem> = each.collect();
-    let closed = gap.abs() <= MOST_GAP;
+    let closed = residual.abs() <= MAX_RESIDUAL;
     if problems.is_empty() && !closed {
         problems.push(Problem::new(Code::WaistNotClosed, field(draft, Half::Back, "body.waist")));
     }
@@ -44,10 +44,10 @@ pub(super) fn problems(draft: &Draft, gap: f64) -> Vec<Problem> {
 
 /// The field to change where a panel's darts do not fit.
 fn field(draft: &Draft, half: Half, shares: &str) -> String {
-    match (&draft.rules().apportion, half) {
-        (Apportion::Shares(_), _) => shares.to_owned(),
-        (Apportion::Darts(_), Half::Back) => "rules.darts.back".to_owned(),
-        (Apportion::Darts(_), Half::Front) => "rules.darts.front".to_owned(),
+    match (&draft.rules().apportionment, half) {
+        (Apportionment::Shares(_), _) => shares.to_owned(),
+        (Apportionment::Darts(_), Half::Back) => "rules.darts.back".to_owned(),
+        (Apportionment::Darts(_), Half::Front) => "rules.darts.front".to_owned(),
     }
 }
 
@@ -63,10 +63,10 @@ fn no_room(draft: &Draft, panel: &Panel) -> Option<Problem> {
         })
     });
     let narrowest = along_waist.chain(along_legs).fold(f64::INFINITY, f64::min);
-    let has_room = narrowest >= LEAST_STRETCH;
+    let has_room = narrowest >= MIN_STRETCH;
     (!has_room).then(|| {
         let problem = Problem::new(Code::NoRoomAtWaist, field(draft, panel.half, "body.waist")).with_value(narrowest);
-        problem.with_limit(LEAST_STRETCH).with_unit("cm")
+        problem.with_limit(MIN_STRETCH).with_unit("cm")
     })
 }
 

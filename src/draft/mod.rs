@@ -14,16 +14,16 @@ mod points;
 mod side;
 mod summary;
 
-use crate::body::{Apportion, Body, Ease, Inputs, Rules, Stance};
+use crate::body::{Apportionment, Body, Ease, Inputs, PanelRules, Rules};
 use crate::error::Problems;
+use crate::field::Unit;
 use crate::geometry::{Cubic, Path, Point, Vector, norm};
-use crate::measure::Unit;
 use crate::scalar::{Number, Scalar};
 use apportion::{Amounts, DartPlans, Empty, Sharing, apportion};
-pub(crate) use lanes::{Alike, dart_counts, simple_curves, steepest, summaries, suppressions};
+pub(crate) use lanes::{LaneApportionment, dart_counts, series_lengths, steepest, summaries, suppressions};
 pub(crate) use panel::outline;
 use panel::{Corners, PanelPlan, Seam, corners};
-pub use points::Spot;
+pub use points::NamedPoint;
 pub(crate) use side::SideCurve;
 pub use summary::{DartSummary, PanelSummary, Summary};
 
@@ -55,9 +55,9 @@ pub fn draft(body: &Body, ease: &Ease, rules: &Rules) -> Result<Draft, Problems>
 /// Drafts what has been checked.
 pub(crate) fn drafted(inputs: Inputs) -> Result<Draft, Problems> {
     let plan = Plan::of(&inputs);
-    let (suppression, gap) = closure::close(&plan);
+    let (suppression, residual) = closure::close(&plan);
     let draft = plan.draft(inputs, suppression);
-    Problems::none(limits::problems(&draft, gap))?;
+    Problems::ok_if_empty(limits::problems(&draft, residual))?;
     Ok(draft)
 }
 
@@ -214,10 +214,10 @@ pub(crate) struct Simple {
 
 impl Simple {
     /// Those of a stance: derivatives by what is nothing here are not nothing.
-    pub(crate) fn of<T: Scalar>(stance: &Stance<T>) -> Self {
-        let waist =
-            [stance.centre_back_lower, stance.centre_front_lower].map(|lower| !lower.varies() && lower.re() == 0.0);
-        Self { waist, side: !stance.side_fullness.varies() && side::is_natural(stance.side_fullness.re()) }
+    pub(crate) fn of<T: Scalar>(panel_rules: &PanelRules<T>) -> Self {
+        let waist = [panel_rules.centre_back_lower, panel_rules.centre_front_lower]
+            .map(|lower| !lower.varies() && lower.re() == 0.0);
+        Self { waist, side: !panel_rules.side_fullness.varies() && side::is_natural(panel_rules.side_fullness.re()) }
     }
 }
 
@@ -231,14 +231,15 @@ fn halves<T: Number>(body: &Body<T>, ease: &Ease<T>) -> [T; 2] {
 impl<T: Number> Plan<T> {
     /// The plan of a body before its suppression is [shared out](Self::share_out).
     #[inline(always)]
-    fn new(body: &Body<T>, ease: &Ease<T>, stance: &Stance<T>, simple: Simple) -> Self {
+    fn new(body: &Body<T>, ease: &Ease<T>, panel_rules: &PanelRules<T>, simple: Simple) -> Self {
         let [hip, target] = halves(body, ease);
-        let (quarter, balance, nominal) = (hip * T::constant(0.5), stance.balance, hip - target);
-        let side = SideCurve { depth: body.hip_depth, fullness: stance.side_fullness, natural: simple.side };
-        let panel = |half, width, lower, even| PanelPlan { half, width, lower, even, darts: DartPlans::new() };
+        let (quarter, balance, nominal) = (hip * T::constant(0.5), panel_rules.balance, hip - target);
+        let side = SideCurve { depth: body.hip_depth, fullness: panel_rules.side_fullness, natural: simple.side };
+        let panel =
+            |half, width, lower, symmetric| PanelPlan { half, width, lower, symmetric, darts: DartPlans::new() };
         let panels = [
-            panel(Half::Back, quarter - balance, stance.centre_back_lower, simple.waist[0]),
-            panel(Half::Front, quarter + balance, stance.centre_front_lower, simple.waist[1]),
+            panel(Half::Back, quarter - balance, panel_rules.centre_back_lower, simple.waist[0]),
+            panel(Half::Front, quarter + balance, panel_rules.centre_front_lower, simple.waist[1]),
         ];
         Self { side, target, nominal, sharing: Sharing::none(), panels }
     }
@@ -281,9 +282,9 @@ impl<T: Scalar> Plan<T> {
     /// The plan of an input.
     fn of(inputs: &Inputs<T>) -> Self {
         let Inputs { body, ease, rules } = inputs;
-        let simple = Simple::of(&rules.stance);
-        let mut plan = Self::new(body, ease, &rules.stance, simple);
-        plan.share_out(|nominal, side, darts| apportion(nominal, side, &rules.apportion, darts));
+        let simple = Simple::of(&rules.panel_rules);
+        let mut plan = Self::new(body, ease, &rules.panel_rules, simple);
+        plan.share_out(|nominal, side, darts| apportion(nominal, side, &rules.apportionment, darts));
         plan
     }
 
@@ -350,9 +351,9 @@ impl<T: Scalar> Draft<T> {
 
     /// The steepest lean of the side seam that is asked for, in degrees, where the suppression is shared out by shares.
     pub(crate) fn steepest_side(&self) -> Option<T> {
-        match &self.inputs.rules.apportion {
-            Apportion::Shares(shares) => Some(shares.steepest_side),
-            Apportion::Darts(_) => None,
+        match &self.inputs.rules.apportionment {
+            Apportionment::Shares(shares) => Some(shares.steepest_side),
+            Apportionment::Darts(_) => None,
         }
     }
 
@@ -379,7 +380,7 @@ impl<T: Scalar> Draft<T> {
 
     fn side_curve(&self) -> SideCurve<T> {
         let Inputs { body, rules, .. } = &self.inputs;
-        SideCurve { depth: body.hip_depth, fullness: rules.stance.side_fullness, natural: false }
+        SideCurve { depth: body.hip_depth, fullness: rules.panel_rules.side_fullness, natural: false }
     }
 }
 
@@ -392,7 +393,7 @@ impl<T: Scalar> Dart<T> {
             centre: tip.x,
             intake: outer.x - inner.x,
             length,
-            half_angle_rad: half.over(length).atan(),
+            half_angle_rad: half.quotient(length).atan(),
             leg: norm(Vector::new(half, length)),
             inner,
             outer,
@@ -419,6 +420,6 @@ impl<T: Scalar> Panel<T> {
 
     /// The area of cloth inside the outline, in square centimetres.
     pub fn area(&self) -> T {
-        self.edges.iter().fold(T::constant(0.0), |sum, edge| sum + edge.path.swept())
+        self.edges.iter().fold(T::constant(0.0), |sum, edge| sum + edge.path.signed_area())
     }
 }

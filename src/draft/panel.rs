@@ -8,7 +8,7 @@ use arrayvec::ArrayVec;
 use super::apportion::{DartPlan, DartPlans};
 use super::side::SideCurve;
 use super::{Dart, Edge, Half, Panel, Role};
-use crate::body::{MOST_DARTS, Place};
+use crate::body::{DartPosition, MAX_DARTS};
 use crate::geometry::{Cubic, Path, Point, Vector, cross, norm};
 use crate::scalar::{Number, Scalar};
 
@@ -21,7 +21,7 @@ pub(super) struct PanelPlan<T> {
     /// By how much the centre is lowered on purpose.
     pub(super) lower: T,
     /// Whether it is not lowered: then every stretch of the waist is its own mirror image.
-    pub(super) even: bool,
+    pub(super) symmetric: bool,
     pub(super) darts: DartPlans<T>,
 }
 
@@ -46,7 +46,7 @@ const SERIES: [f64; 11] = [
 ];
 
 /// The most bow, a turn of 45°, that the series measures: the next term, 0.192 w¹¹, is a relative 8e-17 there.
-pub(super) const MOST_BOW: f64 = 0.04;
+pub(super) const MAX_W: f64 = 0.04;
 
 /// The corners of a dart: where the leg next to the centre meets the waist, the tip, and where the other leg does.
 pub(super) type Corners<T> = [Point<T>; 3];
@@ -60,11 +60,11 @@ pub(super) struct Stretch<T> {
     pub(super) rise: T,
     chord: T,
     /// The square of the tangent of a quarter of its turn.
-    bow: T,
+    w: T,
     /// A handle for the lengths of both tilts.
-    reach: T,
+    handle_scale: T,
     /// Whether it is its own mirror image.
-    pub(super) even: bool,
+    pub(super) symmetric: bool,
     tilts: [Tilt<T>; 2],
 }
 
@@ -105,7 +105,7 @@ impl<T: Number> Tilt<T> {
     /// The direction of travel towards the side; upwards is −y.
     #[inline(always)]
     fn direction(self) -> Vector<T> {
-        let share = T::constant(1.0).over(self.hypotenuse);
+        let share = T::constant(1.0).quotient(self.hypotenuse);
         Vector::new(self.adjacent * share, -self.up * share)
     }
 }
@@ -142,15 +142,24 @@ impl<T: Number> Stretch<T> {
         let (product, quotient) = (level - across, level + across);
         // One division does for two, as it takes longer than all the rest.
         let sum = length + quotient;
-        let inverse = T::constant(1.0).over(product * sum);
+        let inverse = T::constant(1.0).quotient(product * sum);
         let (share, twice) = (run * (sum * inverse), product * inverse);
         let (mut rise, mut chord) = (share * (a.along * b.up + a.up * b.along), share * length);
         if let Some(slope) = slope {
             rise += slope * run;
             chord = norm(Vector::new(run, rise));
         }
-        let reach = chord * twice * T::constant(2.0 / 3.0);
-        Self { start, run, rise, chord, bow: (length - quotient) * twice, reach, even: slope.is_none(), tilts }
+        let handle_scale = chord * twice * T::constant(2.0 / 3.0);
+        Self {
+            start,
+            run,
+            rise,
+            chord,
+            w: (length - quotient) * twice,
+            handle_scale,
+            symmetric: slope.is_none(),
+            tilts,
+        }
     }
 
     /// Where it ends along the panel.
@@ -171,7 +180,7 @@ impl<T: Number> Stretch<T> {
     #[inline(always)]
     fn handle(&self) -> T {
         let [a, b] = self.tilts;
-        a.length * b.length * self.reach
+        a.length * b.length * self.handle_scale
     }
 
     /// The area between the curve and the level of the side, with its far end at height `end_y`: what is under the chord, and
@@ -185,10 +194,10 @@ impl<T: Number> Stretch<T> {
     /// the turn `δ` on both ends, it comes to `3/10 h sin δ (2c − h cos δ)`.
     #[inline(always)]
     fn between(&self) -> T {
-        let ([a, b], reach, chord) = (self.tilts, self.reach, self.chord);
-        if self.even {
+        let ([a, b], handle_scale, chord) = (self.tilts, self.handle_scale, self.chord);
+        if self.symmetric {
             let (turn, quotient) = (a.up * b.along - a.along * b.up, a.along * b.along + a.up * b.up);
-            return turn * reach * (chord + chord - quotient * reach) * T::constant(0.3);
+            return turn * handle_scale * (chord + chord - quotient * handle_scale) * T::constant(0.3);
         }
         let (a, b, handle) = (a.direction(), b.direction(), self.handle());
         let chord = Vector::new(self.run, -self.rise);
@@ -196,18 +205,18 @@ impl<T: Number> Stretch<T> {
     }
 
     /// The length of a stretch that is its own mirror image, by the series of [`SERIES`], and the bow that must not be over
-    /// [`MOST_BOW`] for it to hold.
+    /// [`MAX_BOW`] for it to hold.
     #[inline(always)]
-    pub(super) fn even_length(&self) -> (T, T) {
-        let bow = self.bow;
+    pub(super) fn symmetric_length(&self) -> (T, T) {
+        let w = self.w;
         // In pairs, which wait for each other less than one after the other.
-        let (square, c) = (bow * bow, |k: usize| T::constant(SERIES[k]));
+        let (square, c) = (w * w, |k: usize| T::constant(SERIES[k]));
         let fourth = square * square;
-        let low = c(0) + c(1) * bow + (c(2) + c(3) * bow) * square;
-        let middle = c(4) + c(5) * bow + (c(6) + c(7) * bow) * square;
-        let high = c(8) + c(9) * bow + c(10) * square;
+        let low = c(0) + c(1) * w + (c(2) + c(3) * w) * square;
+        let middle = c(4) + c(5) * w + (c(6) + c(7) * w) * square;
+        let high = c(8) + c(9) * w + c(10) * square;
         let ratio = low + (middle + high * fourth) * fourth;
-        (self.chord * ratio, bow)
+        (self.chord * ratio, w)
     }
 }
 
@@ -218,7 +227,7 @@ impl<T: Copy> PanelPlan<T> {
             half: self.half,
             width: f(self.width),
             lower: f(self.lower),
-            even: self.even,
+            symmetric: self.symmetric,
             darts: self.darts.iter().map(|dart| dart.map(f)).collect(),
         }
     }
@@ -231,7 +240,7 @@ impl<T: Number> PanelPlan<T> {
     #[inline(always)]
     pub(super) fn stretches(&self, seam: &Seam<T>, amount: T, mut visit: impl FnMut(usize, Stretch<T>)) {
         let waist = self.width - seam.loss;
-        let slope = if self.even { None } else { Some(self.slope(waist, amount)) };
+        let slope = if self.symmetric { None } else { Some(self.slope(waist, amount)) };
         let (mut end, mut lean) = (waist, seam.lean);
         for (k, dart) in self.darts.iter().enumerate().rev() {
             let (centre, mouth) = (dart.centre(waist), dart.intake(amount) * T::constant(0.5));
@@ -249,7 +258,7 @@ impl<T: Number> PanelPlan<T> {
         for dart in &self.darts {
             cloth -= dart.intake(amount);
         }
-        self.lower.over(cloth)
+        self.lower.quotient(cloth)
     }
 }
 
@@ -264,7 +273,7 @@ impl<T: Scalar> PanelPlan<T> {
     /// The finished panel.
     pub(super) fn panel(&self, seam: &Seam<T>, amount: T, curve: &SideCurve<T>, length: T) -> Panel<T> {
         let mut waist_lowering = T::constant(0.0);
-        let mut waist = ArrayVec::<Cubic<T>, { MOST_DARTS + 1 }>::new();
+        let mut waist = ArrayVec::<Cubic<T>, { MAX_DARTS + 1 }>::new();
         self.stretches(seam, amount, |_, stretch| {
             waist.push(stretch.cubic(waist_lowering));
             waist_lowering += stretch.rise;
@@ -317,8 +326,8 @@ impl<T: Number> DartPlan<T> {
     #[inline(always)]
     fn centre(&self, waist: T) -> T {
         match self.place {
-            Place::Place(share) => waist * share,
-            Place::Centre(distance) => distance,
+            DartPosition::Share(share) => waist * share,
+            DartPosition::Centre(distance) => distance,
         }
     }
 }

@@ -43,7 +43,7 @@ const SERIES: [f64; 20] = {
 
 /// The most squared tangent of the lean, about 24°, at which the series measures a side seam: the next term, 4e-4 s²⁰, is a
 /// relative 4e-18 there.
-pub(super) const MOST_SQUARED_LEAN: f64 = 0.2;
+pub(super) const MAX_SQUARED_LEAN: f64 = 0.2;
 
 impl<T: Copy> SideCurve<T> {
     /// The same curve over another number.
@@ -67,13 +67,13 @@ impl<T: Number> SideCurve<T> {
     /// The tangent of the lean at the waist where both seams together lose so much.
     #[inline(always)]
     pub(super) fn tangent(&self, both: T) -> T {
-        (both * (self.fullness * T::constant(0.5))).over(self.depth)
+        (both * (self.fullness * T::constant(0.5))).quotient(self.depth)
     }
 
     /// What both seams together lose where they lean by an angle of this tangent.
     #[inline(always)]
     pub(super) fn loss_of(&self, tangent: T) -> T {
-        (T::constant(2.0) * tangent * self.depth).over(self.fullness)
+        (T::constant(2.0) * tangent * self.depth).quotient(self.fullness)
     }
 
     /// How far it is inside of the hip at a level above the hip line.
@@ -82,7 +82,7 @@ impl<T: Number> SideCurve<T> {
     /// fullness: the cubic that is upright at the hip line, loses all at the waist, and arrives there with that slope.
     #[inline(always)]
     pub(crate) fn inside(&self, loss: T, level: T) -> T {
-        let u = (self.depth - level).over(self.depth);
+        let u = (self.depth - level).quotient(self.depth);
         let (first, second) = (T::constant(3.0) - self.fullness, T::constant(2.0) - self.fullness);
         loss * (first - second * u) * u * u
     }
@@ -94,11 +94,11 @@ impl<T: Number> SideCurve<T> {
     }
 
     /// The natural spline's length where it loses so much, by the series of [`SERIES`], and the squared tangent of its lean that
-    /// must not be over [`MOST_SQUARED_LEAN`] for it to hold.
+    /// must not be over [`MAX_SQUARED_LEAN`] for it to hold.
     #[inline(always)]
     pub(super) fn natural_length(&self, loss: T) -> (T, T) {
         let [opposite, adjacent] = self.lean(loss);
-        let lean = opposite.over(adjacent);
+        let lean = opposite.quotient(adjacent);
         let square = lean * lean;
         let second = square * square;
         let fourth = second * second;
@@ -118,8 +118,8 @@ impl<T: Number> SideCurve<T> {
     /// fullness the natural spline.
     #[inline(always)]
     pub(super) fn cubic(&self, width: T, loss: T) -> Cubic<T> {
-        let third = self.depth.over(T::constant(3.0));
-        let inside = loss * (T::constant(1.0) - self.fullness.over(T::constant(3.0)));
+        let third = self.depth.quotient(T::constant(3.0));
+        let inside = loss * (T::constant(1.0) - self.fullness.quotient(T::constant(3.0)));
         Cubic::new([
             Point::new(width - loss, T::constant(0.0)),
             Point::new(width - inside, third),

@@ -3,10 +3,10 @@
 use arrayvec::ArrayVec;
 
 use super::apportion::Amounts;
-use super::closure::{Alone, Tape};
+use super::closure::{ArcLength, OneBody};
 use super::panel::{PanelPlan, Seam, corners};
 use super::{Draft, Plan, Suppression};
-use crate::body::MOST_DARTS;
+use crate::body::MAX_DARTS;
 use crate::geometry::Point;
 use crate::scalar::Number;
 
@@ -43,7 +43,7 @@ pub struct PanelSummary<T: Number = f64> {
     /// The least cloth between two neighbours along the waist, straight across.
     pub narrowest: T,
     /// The darts from the centre to the side.
-    pub darts: ArrayVec<DartSummary<T>, MOST_DARTS>,
+    pub darts: ArrayVec<DartSummary<T>, MAX_DARTS>,
 }
 
 /// The numbers of a dart.
@@ -67,7 +67,7 @@ impl Draft {
         let total = self.suppression.total;
         let amounts = [plan.nominal, total].map(|suppression| plan.sharing.amounts(suppression));
         let mut summary = Summary::empty();
-        plan.measure(total, &amounts, self.inputs.body.length, &mut Alone, &mut summary);
+        plan.measure(total, &amounts, self.inputs.body.length, &mut OneBody, &mut summary);
         summary
     }
 }
@@ -82,21 +82,21 @@ impl<T: Number> Plan<T> {
         total: T,
         amounts: &[Amounts<T>; 2],
         hem: T,
-        tape: &mut impl Tape<T>,
-        told: &mut Summary<T>,
+        arc: &mut impl ArcLength<T>,
+        summary: &mut Summary<T>,
     ) {
         let [nominal, drafted] = amounts;
-        told.nominal = self.suppression(self.nominal, nominal);
-        told.suppression = self.suppression(total, drafted);
-        told.left_in_side = drafted.left_in_side;
-        told.lean = self.side.tangent(drafted.side);
+        summary.nominal = self.suppression(self.nominal, nominal);
+        summary.suppression = self.suppression(total, drafted);
+        summary.left_in_side = drafted.left_in_side;
+        summary.lean = self.side.tangent(drafted.side);
         // The side seams of back and front are one curve.
         let seam = Seam::new(drafted.side, &self.side);
-        told.side_seam = tape.side(seam.loss, &self.side) + (hem - self.side.depth);
-        for ((panel, amount), told) in self.panels.iter().zip(drafted.panels).zip(&mut told.panels) {
-            told.area = panel.width * hem - self.side.area_inside(seam.loss);
-            panel.measure(&seam, amount, tape, told);
-            told.centre_seam = hem - told.waist_lowering;
+        summary.side_seam = arc.side(seam.loss, &self.side) + (hem - self.side.depth);
+        for ((panel, amount), summary) in self.panels.iter().zip(drafted.panels).zip(&mut summary.panels) {
+            summary.area = panel.width * hem - self.side.area_inside(seam.loss);
+            panel.measure(&seam, amount, arc, summary);
+            summary.centre_seam = hem - summary.waist_lowering;
         }
     }
 }
@@ -104,29 +104,29 @@ impl<T: Number> Plan<T> {
 impl<T: Number> PanelPlan<T> {
     /// Measures the panel along its waist; the area is that of the panel below the level of the side.
     #[inline(always)]
-    fn measure(&self, seam: &Seam<T>, amount: T, tape: &mut impl Tape<T>, told: &mut PanelSummary<T>) {
+    fn measure(&self, seam: &Seam<T>, amount: T, arc: &mut impl ArcLength<T>, summary: &mut PanelSummary<T>) {
         let zero = T::constant(0.0);
         for dart in &self.darts {
-            told.darts.push(DartSummary { intake: zero, length: dart.length, centre: zero, tip: zero });
+            summary.darts.push(DartSummary { intake: zero, length: dart.length, centre: zero, tip: zero });
         }
-        told.width = self.width;
+        summary.width = self.width;
         let mut after = zero;
         self.stretches(
             seam,
             amount,
             #[inline(always)]
             |k, stretch| {
-                let height = told.waist_lowering;
-                if let Some(dart) = told.darts.get_mut(k) {
+                let height = summary.waist_lowering;
+                if let Some(dart) = summary.darts.get_mut(k) {
                     let (inner, outer) = (Point::new(stretch.end(), height), Point::new(after, height));
                     let [inner, tip, outer] = corners(inner, outer, dart.length);
                     (dart.intake, dart.centre, dart.tip) = (outer.x - inner.x, tip.x, tip.y);
-                    told.area -= dart.intake * (height + dart.length * T::constant(0.5));
+                    summary.area -= dart.intake * (height + dart.length * T::constant(0.5));
                 }
-                told.waist_seam += tape.stretch(&stretch);
-                told.narrowest = told.narrowest.smaller(stretch.end() - stretch.start);
-                told.area -= stretch.above(height);
-                told.waist_lowering += stretch.rise;
+                summary.waist_seam += arc.stretch(&stretch);
+                summary.narrowest = summary.narrowest.min(stretch.end() - stretch.start);
+                summary.area -= stretch.above(height);
+                summary.waist_lowering += stretch.rise;
                 after = stretch.start;
             },
         );

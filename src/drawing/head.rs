@@ -19,14 +19,14 @@ pub(super) const BEFORE_CUTTING: &str =
     "Print at 100 % and measure the squares before cutting. Make a trial garment first.";
 
 /// The least width for lines of text beside the squares; narrower ones stand below.
-const LEAST_TEXT: f64 = 100.0;
+const MIN_TEXT: f64 = 100.0;
 
 /// The height of the lines of text, where they are not beside the squares.
 const TEXT_HEIGHT: f64 = 50.0;
 
 /// What a head needs, with something below it.
-pub(super) const LEAST_WIDTH: f64 = SQUARES_WIDTH;
-pub(super) const LEAST_HEIGHT: f64 = SQUARES_HEIGHT + TEXT_HEIGHT + 40.0;
+pub(super) const MIN_WIDTH: f64 = SQUARES_WIDTH;
+pub(super) const MIN_HEIGHT: f64 = SQUARES_HEIGHT + TEXT_HEIGHT + 40.0;
 
 /// The same drawing with a head above it.
 ///
@@ -35,14 +35,14 @@ pub(super) const LEAST_HEIGHT: f64 = SQUARES_HEIGHT + TEXT_HEIGHT + 40.0;
 ///
 /// let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
 /// let pattern = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?.pattern(&Cutting::default())?;
-/// let pieces = kirtle::draw_pattern(&pattern, Unit::Cm);
-/// let sheet = kirtle::headed(pieces.clone());
+/// let pieces = kirtle::drawing::draw_pattern(&pattern, Unit::Cm);
+/// let sheet = kirtle::drawing::with_header(pieces.clone());
 /// assert!(sheet.size_mm[1] > pieces.size_mm[1] + 50.0);
 /// # Ok::<(), kirtle::Problems>(())
 /// ```
 #[must_use]
-pub fn headed(drawing: Drawing) -> Drawing {
-    let width = drawing.size_mm[0].max(SQUARES_WIDTH + LEAST_TEXT + MARGIN);
+pub fn with_header(drawing: Drawing) -> Drawing {
+    let width = drawing.size_mm[0].max(SQUARES_WIDTH + MIN_TEXT + MARGIN);
     let (head, height) = head(&drawing, width);
     let mut parts = vec![head];
     parts.extend(drawing.parts.into_iter().map(|part| part.moved(Vector::new(0.0, height))));
@@ -59,7 +59,7 @@ pub(super) fn head(drawing: &Drawing, width: f64) -> (Part, f64) {
         part.on(LayerKind::Text).push(text(middle, name, SMALL, false));
         x += side + MARGIN;
     }
-    let beside = width - x - MARGIN >= LEAST_TEXT;
+    let beside = width - x - MARGIN >= MIN_TEXT;
     let (at, room, height) = if beside {
         (Point::new(x, MARGIN), [width - x - MARGIN, SQUARES_HEIGHT - 2.0 * MARGIN], SQUARES_HEIGHT)
     } else {

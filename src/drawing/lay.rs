@@ -3,8 +3,8 @@
 use super::sheet::{SMALL, capitals, fitted, straight, text};
 use super::{Drawing, LayerKind, Mark, Part, Stroke};
 use crate::draft::Half;
+use crate::field::Unit;
 use crate::geometry::{Path, Point, Vector};
-use crate::measure::Unit;
 use crate::pattern::{Lay, Placed};
 
 /// One centimetre of cloth, in millimetres of the drawing: a fifth of true size.
@@ -15,17 +15,18 @@ const MARGIN: f64 = 8.0;
 const WORDS: f64 = 16.0;
 
 /// The least width for those words, in millimetres.
-const LEAST_WORDS: f64 = 200.0;
+const MIN_WORDS: f64 = 200.0;
 
 /// Draws a lay at a fifth of its true size, with lengths in `unit`.
 ///
 /// ```
-/// use kirtle::{Body, Cloth, Cutting, Ease, Rules, Unit};
+/// use kirtle::{Body, Cutting, Ease, Rules, Unit};
+/// use kirtle::pattern::Cloth;
 ///
 /// let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
 /// let pattern = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?.pattern(&Cutting::default())?;
 /// let lay = pattern.lay(&Cloth { width: 140.0, folded: true, one_way: false })?;
-/// let drawing = kirtle::draw_lay(&lay, Unit::Cm);
+/// let drawing = kirtle::drawing::draw_lay(&lay, Unit::Cm);
 /// assert!(drawing.notes[0].contains("buy 70 cm"), "{}", drawing.notes[0]);
 /// # Ok::<(), kirtle::Problems>(())
 /// ```
@@ -54,7 +55,7 @@ pub fn draw_lay(lay: &Lay, unit: Unit) -> Drawing {
         cloth.on(LayerKind::Text).push(text(corner + Vector::new(x, length / 2.0), words, SMALL * 0.7, true));
     }
     for (line, words) in [(0.5, &title), (1.5, &note)] {
-        let room = width.max(LEAST_WORDS);
+        let room = width.max(MIN_WORDS);
         let middle = Point::new(MARGIN + room / 2.0, MARGIN + line * WORDS / 2.0);
         cloth.on(LayerKind::Text).push(text(middle, words, fitted(words, SMALL * 0.8, room), false));
     }
@@ -62,7 +63,7 @@ pub fn draw_lay(lay: &Lay, unit: Unit) -> Drawing {
         lay.placed.iter().enumerate().map(|(k, placed)| piece(k, placed, lay.cloth.folded, &at)).collect();
     // Above the pieces, as one of them lies on the fold.
     parts.push(cloth);
-    let size_mm = [width.max(LEAST_WORDS) + 2.0 * MARGIN, length + WORDS + 2.0 * MARGIN];
+    let size_mm = [width.max(MIN_WORDS) + 2.0 * MARGIN, length + WORDS + 2.0 * MARGIN];
     Drawing { title, notes: vec![note], size_mm, parts }
 }
 
@@ -100,13 +101,13 @@ fn title(lay: &Lay, unit: Unit) -> String {
     let how = if lay.cloth.folded { "folded lengthwise, right sides together" } else { "laid open" };
     let way = if lay.cloth.one_way { ", all pieces one way" } else { "" };
     let name = if lay.name.is_empty() { String::new() } else { format!("{}: ", lay.name) };
-    format!("{name}lay on cloth {} {} wide, {how}{way}; 1 : 5", unit.worded(lay.cloth.width), unit.name())
+    format!("{name}lay on cloth {} {} wide, {how}{way}; 1 : 5", unit.format_rounded(lay.cloth.width), unit.name())
 }
 
 fn note(lay: &Lay, unit: Unit) -> String {
     format!(
         "Takes {} {}: buy {} cm or {} yd. {:.0} % of the cloth is left over. Shrink the cloth first.",
-        unit.worded(lay.length),
+        unit.format_rounded(lay.length),
         unit.name(),
         lay.to_buy_cm(),
         eighths(lay.to_buy_yd()),

@@ -12,7 +12,7 @@ mod pieces;
 mod print;
 mod sheet;
 
-pub use head::headed;
+pub use head::with_header;
 pub use lay::draw_lay;
 pub use nest::{draw_alteration, draw_nest};
 pub use panels::draw;

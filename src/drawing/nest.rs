@@ -5,10 +5,10 @@ use super::head::BEFORE_CUTTING;
 use super::sheet::{LARGE, MM_IN_CM, SMALL, Sheet, capitals, fitted, straight, text, width};
 use super::{Drawing, Part, Stroke};
 use crate::draft::{Draft, Panel, Role};
+use crate::field::Unit;
 use crate::geometry::{Point, Vector};
-use crate::measure::Unit;
 use crate::pattern;
-use crate::sizes::{Alteration, Range};
+use crate::sizes::{Alteration, SizeRange};
 
 /// Around the panels, and between them; the labels of a waist stand above it, those of a hem below.
 const MARGIN: f64 = 8.0;
@@ -18,7 +18,7 @@ const LABELS: f64 = 14.0;
 /// The letters of a label, and between the lines of the key.
 const LABEL: f64 = 4.0;
 const KEY_LINE: f64 = 6.0;
-const LEAST_KEY_LINE: f64 = 2.5;
+const MIN_KEY_LINE: f64 = 2.5;
 
 /// The length of a line's sample in the key.
 const SAMPLE: f64 = 18.0;
@@ -33,11 +33,11 @@ struct Places {
 
 impl Places {
     fn new(drafts: &[&Draft]) -> Self {
-        let most = |of: &dyn Fn(&Draft) -> f64| drafts.iter().map(|draft| of(draft)).fold(0.0, f64::max) * MM_IN_CM;
-        let wide = |k: usize| most(&|draft| draft.panels()[k].width.max(draft.panels()[k].waist_width));
+        let max = |of: &dyn Fn(&Draft) -> f64| drafts.iter().map(|draft| of(draft)).fold(0.0, f64::max) * MM_IN_CM;
+        let wide = |k: usize| max(&|draft| draft.panels()[k].width.max(draft.panels()[k].waist_width));
         let rise = |draft: &Draft| draft.panels().map(|panel| -panel.waist_lowering).into_iter().fold(0.0, f64::max);
-        let above = most(&|draft| draft.body().hip_depth + rise(draft));
-        let below = most(&|draft| draft.body().length - draft.body().hip_depth);
+        let above = max(&|draft| draft.body().hip_depth + rise(draft));
+        let below = max(&|draft| draft.body().length - draft.body().hip_depth);
         let right = MARGIN + wide(0) + GAP + wide(1);
         let hip = MARGIN + LABELS + above;
         Self { left: MARGIN, right, hip, size_mm: [right + MARGIN, hip + below + LABELS + MARGIN] }
@@ -61,12 +61,12 @@ impl Places {
 /// use kirtle::{Ease, Rules, SizeChart, Unit};
 ///
 /// let range = SizeChart::demo().draft(&Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
-/// let nest = kirtle::draw_nest(&range, Unit::Cm);
+/// let nest = kirtle::drawing::draw_nest(&range, Unit::Cm);
 /// assert!(nest.parts.iter().any(|part| part.set == "38" && part.name == "front"));
 /// # Ok::<(), kirtle::Problems>(())
 /// ```
 #[must_use]
-pub fn draw_nest(range: &Range, unit: Unit) -> Drawing {
+pub fn draw_nest(range: &SizeRange, unit: Unit) -> Drawing {
     let places = Places::new(&range.drafts().iter().collect::<Vec<_>>());
     let mut parts = Vec::new();
     for (k, (size, draft)) in range.each().enumerate() {
@@ -96,8 +96,8 @@ pub fn draw_nest(range: &Range, unit: Unit) -> Drawing {
         range.drafts().len(),
         range.chart().sizes()[0].name,
         range.chart().sizes()[range.drafts().len() - 1].name,
-        unit.worded(ease.waist),
-        unit.worded(ease.hip),
+        unit.format_rounded(ease.waist),
+        unit.format_rounded(ease.hip),
         unit.name()
     );
     let note =
@@ -120,7 +120,7 @@ fn seams(sheet: &Sheet, part: &mut Part, stroke: Stroke) {
 }
 
 /// The hip line and the grain of the largest size, the names of the panels, and the key.
-fn around(range: &Range, places: &Places, unit: Unit) -> Part {
+fn around(range: &SizeRange, places: &Places, unit: Unit) -> Part {
     let mut part = Part::new("around", "", 0);
     let Some(largest) = range.drafts().last() else { return part };
     for sheet in places.sheets(largest) {
@@ -131,7 +131,7 @@ fn around(range: &Range, places: &Places, unit: Unit) -> Part {
         .each()
         .map(|(size, draft)| {
             let body = draft.body();
-            let [waist, hip, depth, length] = body.into_array().map(|value| unit.worded(value));
+            let [waist, hip, depth, length] = body.into_array().map(|value| unit.format_rounded(value));
             let name = &size.name;
             format!("{name}: waist {waist}, hip {hip}, hip depth {depth}, length {length} {}", unit.name())
         })
@@ -143,7 +143,7 @@ fn around(range: &Range, places: &Places, unit: Unit) -> Part {
     let room = back.panel.width * MM_IN_CM - left - SAMPLE - 6.0;
     let length = (largest.body().length - largest.body().hip_depth) * MM_IN_CM - 60.0;
     #[allow(clippy::cast_precision_loss)]
-    let step = (length / rows.len() as f64).clamp(LEAST_KEY_LINE, KEY_LINE);
+    let step = (length / rows.len() as f64).clamp(MIN_KEY_LINE, KEY_LINE);
     let size = rows.iter().map(|row| fitted(row, step * 0.8, room)).fold(step * 0.8, f64::min);
     let mut at = Point::new(places.left + left, places.hip + 45.0);
     for (k, row) in rows.iter().enumerate() {
@@ -162,12 +162,12 @@ fn around(range: &Range, places: &Places, unit: Unit) -> Part {
 ///
 /// let range = SizeChart::demo().draft(&Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
 /// let body = Body { waist: 70.0, hip: 100.0, hip_depth: 20.5, length: 58.0 };
-/// let drawing = kirtle::draw_alteration(&range, &range.alter(&body, None)?, Unit::Cm);
+/// let drawing = kirtle::drawing::draw_alteration(&range, &range.alter(&body, None)?, Unit::Cm);
 /// assert!(drawing.parts.iter().any(|part| part.set == "altered"));
 /// # Ok::<(), kirtle::Problems>(())
 /// ```
 #[must_use]
-pub fn draw_alteration(range: &Range, alteration: &Alteration, unit: Unit) -> Drawing {
+pub fn draw_alteration(range: &SizeRange, alteration: &Alteration, unit: Unit) -> Drawing {
     let exact = &alteration.exact;
     let depth = alteration.nest_depth;
     let used = used(alteration);

@@ -3,8 +3,8 @@
 use super::sheet::{MM_IN_CM, SMALL, Sheet, capitals, fitted, length, straight, text, title};
 use super::{Drawing, LayerKind, Part, Stroke};
 use crate::draft::{Draft, Edge, Half, Panel, Role};
+use crate::field::Unit;
 use crate::geometry::{Path, Point, Vector};
-use crate::measure::Unit;
 use crate::pattern;
 
 /// Around everything.
@@ -23,7 +23,7 @@ const GAP: f64 = 34.0;
 ///
 /// let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
 /// let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
-/// let drawing = kirtle::draw(&draft, Unit::Cm);
+/// let drawing = kirtle::drawing::draw(&draft, Unit::Cm);
 /// assert!(drawing.size_mm[1] > 600.0);
 /// # Ok::<(), kirtle::Problems>(())
 /// ```
@@ -133,8 +133,8 @@ fn texts(sheet: &Sheet, part: &mut Part, unit: Unit) {
     sheet.write_upwards(part, beside, &length(unit, centre, panel.length(Role::Centre)), SMALL);
     sheet.write_upwards(part, panel.width * 0.25 - 0.15 * sheet.towards_side, "grain", SMALL * 0.8);
     for dart in &panel.darts {
-        let size = format!("{} × {}", unit.worded(dart.intake), unit.worded(dart.length));
-        let place = format!("{} from centre", unit.worded(dart.centre));
+        let size = format!("{} × {}", unit.format_rounded(dart.intake), unit.format_rounded(dart.length));
+        let place = format!("{} from centre", unit.format_rounded(dart.centre));
         sheet.write(part, dart.centre, dart.tip.y + 0.7, &size, SMALL * 0.8);
         sheet.write(part, dart.centre, dart.tip.y + 1.3, &place, SMALL * 0.8);
     }

@@ -1,7 +1,7 @@
 //! The paper that a drawing is printed on.
 
 use crate::error::{Code, Problem, Problems};
-use crate::measure::{Field, Kind, Unit};
+use crate::field::{Field, FieldKind, Unit};
 
 /// The sheets that have a name: those of ISO 216, and the North American ones of ANSI/ASME Y14.1, in millimetres.
 const NAMED: [(&str, [f64; 2]); 7] = [
@@ -22,7 +22,7 @@ const MARGIN: Field = millimetres("margin", (0.0, 50.0));
 const OVERLAP: Field = millimetres("overlap", (0.0, 50.0));
 
 const fn millimetres(name: &'static str, range: (f64, f64)) -> Field {
-    Field::row(name, "", Kind::Millimetres, range, range)
+    Field::new(name, "", FieldKind::Millimetres, range, range)
 }
 
 /// A kind of paper, in millimetres.
@@ -44,7 +44,7 @@ impl Paper {
     /// [`Code::UnknownChoice`] for any other text; a side out of the range from 100 to 4000 mm.
     ///
     /// ```
-    /// use kirtle::Paper;
+    /// use kirtle::drawing::Paper;
     ///
     /// assert_eq!(Paper::named("a4")?.size_mm, [210.0, 297.0]);
     /// assert_eq!(Paper::named("roll 36 in")?.size_mm[0], 914.4);
@@ -62,14 +62,14 @@ impl Paper {
         };
         let size_mm = known.or_else(|| measured(name)).ok_or_else(unknown)?;
         let paper = Self { size_mm, margin_mm: 10.0, overlap_mm: 10.0 };
-        Problems::none(paper.check([0.0, 0.0]))?;
+        Problems::ok_if_empty(paper.check([0.0, 0.0]))?;
         Ok(paper)
     }
 
     /// What is wrong with the paper: a side, the margin or the overlap out of range, or margins and overlap that leave less
     /// than this of it.
     #[must_use]
-    pub(super) fn check(&self, least: [f64; 2]) -> Vec<Problem> {
+    pub(super) fn check(&self, min: [f64; 2]) -> Vec<Problem> {
         let [width, height] = self.size_mm;
         let sides = [width, height].into_iter().filter(|side| *side != f64::INFINITY);
         let mut problems: Vec<Problem> = sides.filter_map(|side| SIDE.check("paper.", side, Unit::Cm)).collect();
@@ -77,9 +77,9 @@ impl Paper {
         problems.extend(OVERLAP.check("paper.", self.overlap_mm, Unit::Cm));
         let left = self.size_mm.map(|side| side - 2.0 * self.margin_mm - self.overlap_mm);
         let [narrow, long] = [left[0].min(left[1]), left[0].max(left[1])];
-        if problems.is_empty() && (narrow < least[0] || long < least[1]) {
+        if problems.is_empty() && (narrow < min[0] || long < min[1]) {
             let problem = Problem::new(Code::PaperTooSmall, "paper").with_value(format!("{narrow} x {long} mm"));
-            problems.push(problem.with_limit(format!("{} x {} mm", least[0], least[1])));
+            problems.push(problem.with_limit(format!("{} x {} mm", min[0], min[1])));
         }
         problems
     }

@@ -4,8 +4,8 @@ use super::head::BEFORE_CUTTING;
 use super::sheet::{MM_IN_CM, SMALL, Sheet, capitals, length, title, width};
 use super::{Drawing, LayerKind, Mark, Part, Stroke};
 use crate::draft::Role;
+use crate::field::Unit;
 use crate::geometry::{Path, Point};
-use crate::measure::Unit;
 use crate::pattern::{NotchPlace, Pattern, Piece};
 
 /// Around the pieces, and between them.
@@ -13,14 +13,14 @@ const MARGIN: f64 = 5.0;
 const GAP: f64 = 10.0;
 
 /// Draws the pieces of a pattern at true scale, with lengths in `unit`. What a sheet of paper needs beside them is added by
-/// [`headed`](super::headed) or [`print`](super::print).
+/// [`with_header`](super::with_header) or [`print`](super::print).
 ///
 /// ```
 /// use kirtle::{Body, Cutting, Ease, Rules, Unit};
 ///
 /// let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
 /// let pattern = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?.pattern(&Cutting::default())?;
-/// let drawing = kirtle::draw_pattern(&pattern, Unit::Cm);
+/// let drawing = kirtle::drawing::draw_pattern(&pattern, Unit::Cm);
 /// assert_eq!(drawing.parts[0].name, "back");
 /// # Ok::<(), kirtle::Problems>(())
 /// ```
@@ -40,7 +40,7 @@ pub fn draw_pattern(pattern: &Pattern, unit: Unit) -> Drawing {
         part
     };
     let parts = vec![part(&pattern.back, left), part(&pattern.front, right)];
-    let [waist, side, hem, centre_back] = pattern.granted.into_array().map(|allowance| unit.exactly(allowance));
+    let [waist, side, hem, centre_back] = pattern.granted.into_array().map(|allowance| unit.format_exact(allowance));
     let notes = vec![
         format!(
             "{name}. Allowances included: waist {waist}, side {side}, hem {hem}, centre back {centre_back} {}; none at \

@@ -1,6 +1,6 @@
 //! A drawing on paper: on one sheet where it fits, else on tiles that are joined.
 
-use super::head::{LEAST_HEIGHT, LEAST_WIDTH, head, headed};
+use super::head::{MIN_HEIGHT, MIN_WIDTH, head, with_header};
 use super::sheet::{SMALL, rectangle, straight, text, width};
 use super::{Drawing, LayerKind, Mark, Paper, Part, Stroke};
 use crate::error::Problems;
@@ -58,26 +58,27 @@ pub struct Window {
 /// A side, the margin or the overlap out of range, or margins and an overlap that leave too little of the paper.
 ///
 /// ```
-/// use kirtle::{Body, Cutting, Ease, Paper, Rules, Unit};
+/// use kirtle::{Body, Cutting, Ease, Rules, Unit};
+/// use kirtle::drawing::Paper;
 ///
 /// let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
 /// let pattern = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?.pattern(&Cutting::default())?;
-/// let drawing = kirtle::draw_pattern(&pattern, Unit::Cm);
-/// assert_eq!(kirtle::print(&drawing, &Paper::named("A0")?)?.pages.len(), 1);
-/// let tiled = kirtle::print(&drawing, &Paper::named("A4")?)?;
+/// let drawing = kirtle::drawing::draw_pattern(&pattern, Unit::Cm);
+/// assert_eq!(kirtle::drawing::print(&drawing, &Paper::named("A0")?)?.pages.len(), 1);
+/// let tiled = kirtle::drawing::print(&drawing, &Paper::named("A4")?)?;
 /// assert_eq!((tiled.pages[0].name.as_str(), tiled.pages[1].name.as_str()), ("map", "1 A"));
 ///
 /// let narrow = Paper { margin_mm: 50.0, ..Paper::named("A4")? };
-/// assert!(kirtle::print(&drawing, &narrow).is_err());
+/// assert!(kirtle::drawing::print(&drawing, &narrow).is_err());
 /// # Ok::<(), kirtle::Problems>(())
 /// ```
 pub fn print(drawing: &Drawing, paper: &Paper) -> Result<Print, Problems> {
-    Problems::none(paper.check([LEAST_WIDTH, LEAST_HEIGHT]))?;
+    Problems::ok_if_empty(paper.check([MIN_WIDTH, MIN_HEIGHT]))?;
     let mut drawing = drawing.clone();
     for part in &mut drawing.parts {
         part.layers.retain(|layer| layer.kind != LayerKind::Cloth);
     }
-    let sheet = headed(drawing.clone());
+    let sheet = with_header(drawing.clone());
     let both_ways = [paper.size_mm, [paper.size_mm[1], paper.size_mm[0]]];
     if let Some(size_mm) = both_ways.into_iter().find(|size| fits(sheet.size_mm, *size, paper.margin_mm)) {
         let page = whole(&sheet, size_mm, paper.margin_mm);
@@ -85,7 +86,7 @@ pub fn print(drawing: &Drawing, paper: &Paper) -> Result<Print, Problems> {
     }
     let [upright, across] = both_ways.map(|size| Grid::new(&drawing, paper, size));
     // The cover needs its room.
-    let roomy = |grid: &Grid| grid.window[0] >= LEAST_WIDTH && grid.window[1] >= LEAST_HEIGHT;
+    let roomy = |grid: &Grid| grid.window[0] >= MIN_WIDTH && grid.window[1] >= MIN_HEIGHT;
     let turn = roomy(&across) && (across.tiles.len() < upright.tiles.len() || !roomy(&upright));
     let grid = if turn { across } else { upright };
     let mut pages = vec![grid.cover(&drawing)];

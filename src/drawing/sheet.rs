@@ -2,8 +2,8 @@
 
 use super::{Mark, Part, Stroke};
 use crate::draft::{Draft, Half, Panel};
+use crate::field::Unit;
 use crate::geometry::{Path, Point, Vector};
-use crate::measure::Unit;
 
 use super::LayerKind::{Grain, Guide, Text};
 
@@ -100,7 +100,7 @@ impl<'a> Sheet<'a> {
 
 /// A length in words with its unit, after what it is of.
 pub(super) fn length(unit: Unit, what: &str, length_cm: f64) -> String {
-    format!("{what} {} {}", unit.worded(length_cm), unit.name())
+    format!("{what} {} {}", unit.format_rounded(length_cm), unit.name())
 }
 
 /// A straight line between two points of the paper.
@@ -147,8 +147,8 @@ pub(super) fn capitals(half: Half) -> &'static str {
 /// The body, its ease and the unit, in one line.
 pub(super) fn title(draft: &Draft, unit: Unit) -> String {
     let (body, ease) = (draft.body(), draft.ease());
-    let [waist, hip, hip_depth, length] = body.into_array().map(|value| unit.worded(value));
-    let [at_waist, at_hip] = ease.into_array().map(|value| unit.worded(value));
+    let [waist, hip, hip_depth, length] = body.into_array().map(|value| unit.format_rounded(value));
+    let [at_waist, at_hip] = ease.into_array().map(|value| unit.format_rounded(value));
     format!(
         "Straight skirt for waist {waist}, hip {hip}, hip depth {hip_depth}, length {length}; ease {at_waist} at the \
          waist, {at_hip} at the hip ({})",

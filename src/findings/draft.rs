@@ -7,17 +7,17 @@ use super::FindingCode::{
 use super::{Finding, angle, length};
 use crate::body::{Body, Ease, Shares};
 use crate::draft::{Draft, Summary};
-use crate::measure::Unit;
+use crate::field::Unit;
 use crate::scalar::{Number, Scalar};
 
 /// Least ease for sitting, in centimetres. Central Washington University, costume text, chapter 16: ½–¾ in at the waist
 /// of a skirt, 2–2¾ in at the hip; here the round centimetres under the lower of each. Women of ANSUR II are 4.5 cm broader at
 /// the hip sitting than standing.
-const LEAST_WAIST_EASE: f64 = 1.2;
-const LEAST_HIP_EASE: f64 = 5.0;
+const MIN_WAIST_EASE: f64 = 1.2;
+const MIN_HIP_EASE: f64 = 5.0;
 
 /// Least distance from a dart's tip to the hip line, in centimetres: about an inch (common practice).
-const LEAST_TIP_CLEARANCE: f64 = 2.54;
+const MIN_TIP_CLEARANCE: f64 = 2.54;
 
 /// The half angle from which a dart pokes at its tip, in degrees (common practice), and its tangent.
 const BLUNT_HALF_ANGLE: f64 = 12.0;
@@ -70,21 +70,21 @@ pub(crate) fn compared<T: Number>(
     let (mut clearances, mut widths) = ([T::constant(f64::INFINITY); 2], [zero; 2]);
     for (k, panel) in summary.panels.iter().enumerate() {
         for dart in &panel.darts {
-            clearances[k] = clearances[k].smaller(body.hip_depth - dart.tip);
-            widths[k] = widths[k].larger((dart.intake * T::constant(0.5)).over(dart.length));
+            clearances[k] = clearances[k].min(body.hip_depth - dart.tip);
+            widths[k] = widths[k].max((dart.intake * T::constant(0.5)).quotient(dart.length));
         }
     }
-    let (least, blunt) = (T::constant(LEAST_TIP_CLEARANCE), T::constant(BLUNT_TANGENT));
+    let (min, blunt) = (T::constant(MIN_TIP_CLEARANCE), T::constant(BLUNT_TANGENT));
     [
         (nominal.total, zero),
         (nominal.side, zero),
         steepest.map_or((zero, summary.left_in_side), |steepest| (steepest, summary.lean)),
-        (ease.waist, T::constant(LEAST_WAIST_EASE)),
-        (ease.hip, T::constant(LEAST_HIP_EASE)),
+        (ease.waist, T::constant(MIN_WAIST_EASE)),
+        (ease.hip, T::constant(MIN_HIP_EASE)),
         (body.hip + ease.hip, step),
-        (clearances[0], least),
+        (clearances[0], min),
         (blunt, widths[0]),
-        (clearances[1], least),
+        (clearances[1], min),
         (blunt, widths[1]),
     ]
 }
@@ -94,7 +94,7 @@ pub(crate) fn compared<T: Number>(
 pub(crate) fn found<T: Number>(compared: &[(T, T); PLACES.len()]) -> T {
     let (mut sum, mut bit) = (T::constant(0.0), 1.0);
     for (one, other) in compared {
-        sum += one.below(*other) * T::constant(bit);
+        sum += one.lt(*other) * T::constant(bit);
         bit += bit;
     }
     sum

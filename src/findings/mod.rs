@@ -1,7 +1,7 @@
 //! What a cutter would want to hear about a valid body: plain cautions, no refusals. A trial garment decides.
 
 mod draft;
-mod levels;
+mod ease_profile;
 mod pattern;
 
 pub(crate) use draft::{PLACES, bits, compared, found, steepest_beside_darts, step};
@@ -11,7 +11,7 @@ use std::borrow::Cow;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use crate::measure::Unit;
+use crate::field::Unit;
 
 /// Declares the findings once: variant, text form, and how its message reads, with the measured value and the limit
 /// already in words.
@@ -128,9 +128,9 @@ pub struct Finding {
 }
 
 fn length(code: FindingCode, panel: &'static str, measured: f64, limit: f64, unit: Unit) -> Finding {
-    let shown = |length_cm: f64| format!("{} {}", unit.worded(length_cm), unit.name());
+    let shown = |length_cm: f64| format!("{} {}", unit.format_rounded(length_cm), unit.name());
     let message = code.message(panel, &shown(measured), &shown(limit));
-    let [measured, limit] = [measured, limit].map(|length_cm| unit.of_cm(length_cm));
+    let [measured, limit] = [measured, limit].map(|length_cm| unit.length_from_cm(length_cm));
     Finding { code: code.name().into(), panel: panel.into(), measured, limit, unit: unit.name().into(), message }
 }
 

@@ -1,7 +1,7 @@
 //! What a cutter would want to hear about the pieces.
 
 use super::{Finding, FindingCode, count, length};
-use crate::measure::Unit;
+use crate::field::Unit;
 use crate::pattern::{Pattern, is_blank, is_printed};
 
 impl Pattern {

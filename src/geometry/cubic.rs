@@ -34,7 +34,7 @@ const WEIGHTS: [f64; 8] = [
 pub(crate) const GENTLE: f64 = 0.06;
 
 /// A cusp that is left after so many halvings is under 1e-15 of its curve.
-const MOST_HALVINGS: u8 = 25;
+const MAX_HALVINGS: u8 = 25;
 
 /// A cubic Bézier curve by its four control points.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -86,7 +86,7 @@ impl<T: Scalar> Cubic<T> {
     /// The speed along the curve is integrated by the eight-point rule, over one piece where the curve is gentle, as
     /// every ordinary stretch of waist is. One whose steps change much is halved until its parts are gentle.
     pub fn length(&self) -> T {
-        self.steps().length(MOST_HALVINGS)
+        self.steps().length(MAX_HALVINGS)
     }
 }
 
@@ -118,7 +118,7 @@ impl<T: Number> Steps<T> {
     pub(crate) fn change_and_chord(self) -> (T, T) {
         let squared = |v: Vector<T>| v.x * v.x + v.y * v.y;
         let Self([a, b, c]) = self;
-        let change = squared(b - a).larger(squared(c - b)) * T::constant(9.0);
+        let change = squared(b - a).max(squared(c - b)) * T::constant(9.0);
         (change, squared(a + b + c))
     }
 

@@ -31,7 +31,7 @@ impl Line {
     }
 
     /// The line beside this one at a distance to the left.
-    pub(crate) fn beside(&self, distance: f64) -> Self {
+    pub(crate) fn offset(&self, distance: f64) -> Self {
         Self { through: self.through + self.left() * distance, along: self.along }
     }
 }

@@ -11,42 +11,42 @@ use super::{Cubic, Point, Vector, cross};
 const TOLERANCE: f64 = 1e-4;
 
 /// How often a share of the curve is halved at most; ordinary curves need two halvings.
-const MOST_HALVINGS: u32 = 10;
+const MAX_HALVINGS: u32 = 10;
 
 /// At how many places the bend of a curve is looked at.
-const LOOKS: u32 = 128;
+const SAMPLES: u32 = 128;
 
 /// These places.
-fn looks() -> impl Iterator<Item = f64> {
-    (0..=LOOKS).map(|look| f64::from(look) / f64::from(LOOKS))
+fn sample_parameters() -> impl Iterator<Item = f64> {
+    (0..=SAMPLES).map(|look| f64::from(look) / f64::from(SAMPLES))
 }
 
 impl Cubic {
     /// The cubics that run at `distance` to the left of this one.
-    pub(crate) fn beside(&self, distance: f64) -> Vec<Cubic> {
+    pub(crate) fn offset(&self, distance: f64) -> Vec<Cubic> {
         let mut pieces = Vec::new();
         if distance == 0.0 {
             pieces.push(*self);
         } else {
-            self.fit(distance, [0.0, 1.0], MOST_HALVINGS, &mut pieces);
+            self.fit(distance, [0.0, 1.0], MAX_HALVINGS, &mut pieces);
         }
         pieces
     }
 
     /// The largest curvature towards the left of travel: beside it there is room for the inverse of this.
-    pub(crate) fn bend_to_left(&self) -> f64 {
-        looks().map(|t| -self.curvature(t)).fold(f64::NEG_INFINITY, f64::max)
+    pub(crate) fn max_left_curvature(&self) -> f64 {
+        sample_parameters().map(|t| -self.curvature(t)).fold(f64::NEG_INFINITY, f64::max)
     }
 
     /// The distance at which a curve to the left of this one, which lies right of the upright `x = 0`, comes to it.
-    pub(crate) fn reach_to_upright(&self) -> f64 {
+    pub(crate) fn offset_to_upright(&self) -> f64 {
         let reach = |t| {
             let velocity = self.velocity(t);
             // How far the normal goes to the left.
             let leftwards = -velocity.y / velocity.norm();
             if leftwards > 0.0 { self.at(t).x / leftwards } else { f64::INFINITY }
         };
-        looks().map(reach).fold(f64::INFINITY, f64::min)
+        sample_parameters().map(reach).fold(f64::INFINITY, f64::min)
     }
 
     /// The curvature at `t`, positive where the curve turns to the right of travel.
@@ -61,18 +61,18 @@ impl Cubic {
     }
 
     /// The point beside the curve at `t`, and its velocity.
-    fn beside_at(&self, distance: f64, t: f64) -> (Point, Vector) {
+    fn offset_at(&self, distance: f64, t: f64) -> (Point, Vector) {
         let velocity = self.velocity(t);
         let normal = Vector::new(velocity.y, -velocity.x) / velocity.norm();
         (self.at(t) + normal * distance, velocity * (1.0 + distance * self.curvature(t)))
     }
 
     fn fit(&self, distance: f64, [from, to]: [f64; 2], halvings: u32, pieces: &mut Vec<Cubic>) {
-        let (start, setting_out) = self.beside_at(distance, from);
-        let (end, arriving) = self.beside_at(distance, to);
+        let (start, start_tangent) = self.offset_at(distance, from);
+        let (end, end_tangent) = self.offset_at(distance, to);
         let third = (to - from) / 3.0;
-        let fitted = Cubic::new([start, start + setting_out * third, end - arriving * third, end]);
-        let off = |share: f64| (fitted.at(share) - self.beside_at(distance, from + share * (to - from)).0).norm();
+        let fitted = Cubic::new([start, start + start_tangent * third, end - end_tangent * third, end]);
+        let off = |share: f64| (fitted.at(share) - self.offset_at(distance, from + share * (to - from)).0).norm();
         if halvings == 0 || [0.25, 0.5, 0.75].into_iter().all(|share| off(share) <= TOLERANCE) {
             pieces.push(fitted);
         } else {
@@ -96,7 +96,7 @@ mod tests {
     #[test]
     fn a_circle_has_circles_beside_it() {
         for (distance, radius) in [(2.0, 12.0), (-4.0, 6.0)] {
-            for piece in arc().beside(distance) {
+            for piece in arc().offset(distance) {
                 for look in 0..=8 {
                     let from_centre = piece.at(f64::from(look) / 8.0).coords.norm();
                     assert!((from_centre - radius).abs() < 4e-3, "{from_centre} beside {radius}");
@@ -107,7 +107,7 @@ mod tests {
 
     #[test]
     fn a_clockwise_turn_has_its_room_on_the_right() {
-        assert!(arc().bend_to_left() < 0.0);
-        assert!((arc().reversed().bend_to_left() - 0.1).abs() < 2e-3);
+        assert!(arc().max_left_curvature() < 0.0);
+        assert!((arc().reversed().max_left_curvature() - 0.1).abs() < 2e-3);
     }
 }

@@ -46,13 +46,13 @@ impl<T: Number> Path<T> {
     }
 
     /// The direction of travel at the start, not of unit length.
-    pub fn setting_out(&self) -> Vector<T> {
+    pub fn start_tangent(&self) -> Vector<T> {
         let points = self.points();
         points[1] - points[0]
     }
 
     /// The direction of travel at the end, not of unit length.
-    pub fn arriving(&self) -> Vector<T> {
+    pub fn end_tangent(&self) -> Vector<T> {
         let points = self.points();
         points[points.len() - 1] - points[points.len() - 2]
     }
@@ -60,7 +60,7 @@ impl<T: Number> Path<T> {
     /// The area that the path sweeps as seen from the origin; over a closed outline these add up to its area, positive
     /// where the outline runs clockwise with `y` down.
     #[inline(always)]
-    pub fn swept(&self) -> T {
+    pub fn signed_area(&self) -> T {
         let half = T::constant(0.5);
         match self {
             Self::Line([a, b]) => cross(a.coords, b.coords) * half,
@@ -71,7 +71,7 @@ impl<T: Number> Path<T> {
                 let (six, three) = (T::constant(6.0), T::constant(3.0));
                 let near = cross(a, b) * six + cross(a, c) * three + cross(a, d);
                 let far = cross(b, c) * three + cross(b, d) * three + cross(c, d) * six;
-                (near + far).over(T::constant(20.0))
+                (near + far).quotient(T::constant(20.0))
             }
         }
     }

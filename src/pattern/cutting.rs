@@ -4,7 +4,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use crate::error::Problem;
-use crate::measure::{Field, Kind, Unit, fields};
+use crate::field::{Field, FieldKind, Unit, fields};
 
 fields! {
     /// The allowance along each edge, beyond the seam line. The front has none along its centre, which is a fold.
@@ -21,16 +21,13 @@ fields! {
 }
 
 /// The row of the opening.
-pub(crate) const OPENING: Field = Field::row(
+pub(crate) const OPENING: Field = Field::new(
     "opening",
     "From the waist down the centre back seam to the end of the opening.",
-    Kind::Length,
+    FieldKind::Length,
     (5.0, 60.0),
     (2.0, 23.5),
 );
-
-/// The most letters of a name.
-pub const MOST_LETTERS: usize = 60;
 
 /// Two sets of round values for a start, each in both units; those of one unit are not converted into the other.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
@@ -158,7 +155,7 @@ fn is_usual(opening: &Opening) -> bool {
 /// ```
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Cutting {
-    /// What stands on the pieces: a size, or whose body it is; at most [`MOST_LETTERS`] letters. Where it is empty the
+    /// What stands on the pieces: a size, or whose body it is; at most [`Cutting::MAX_NAME_LETTERS`] letters. Where it is empty the
     /// pieces bear waist and hip.
     pub name: String,
     /// The allowance along each edge.
@@ -178,6 +175,9 @@ impl Default for Cutting {
 }
 
 impl Cutting {
+    /// The maximum number of letters in a name.
+    pub const MAX_NAME_LETTERS: usize = 60;
+
     /// The round values of a unit, in centimetres.
     #[must_use]
     pub fn preset(preset: Preset, unit: Unit) -> Self {
@@ -198,7 +198,7 @@ impl Cutting {
     /// The same with the opening told, as far as this draft has it, where it may be told; in `unit`.
     #[cfg(feature = "python")]
     pub(crate) fn told(self, draft: &crate::draft::Draft, unit: Unit) -> Self {
-        let length = self.opening.on(unit.of_cm(draft.back.length(crate::draft::Role::Centre)));
+        let length = self.opening.on(unit.length_from_cm(draft.back.length(crate::draft::Role::Centre)));
         let told = OPENING.range(unit).0 <= length;
         Self { opening: if told { Opening::Given(length) } else { self.opening }, ..self }
     }
@@ -259,6 +259,6 @@ pub(crate) fn name_problem(name: &str) -> Option<Problem> {
 
 /// The problem of a text that is too long, or not `wanted`: one line.
 pub(crate) fn not_on_a_line(field: &str, text: &str, wanted: &str) -> Option<Problem> {
-    let many = Problem::too_many(field, text.chars().count(), MOST_LETTERS, "letters");
+    let many = Problem::too_many(field, text.chars().count(), Cutting::MAX_NAME_LETTERS, "letters");
     many.or_else(|| text.chars().any(breaks_a_line).then(|| Problem::not_a_name(field, text, wanted)))
 }

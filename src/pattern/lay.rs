@@ -6,14 +6,14 @@
 use super::{Pattern, Piece};
 use crate::draft::Half;
 use crate::error::{Code, Problem, Problems};
+use crate::field::{Field, FieldKind, Unit};
 use crate::geometry::{Path, Point, flatten};
-use crate::measure::{Field, Kind, Unit};
 
 /// The row of the cloth's width.
-pub(crate) const WIDTH: Field = Field::row(
+pub(crate) const WIDTH: Field = Field::new(
     "width",
     "Width of the cloth between its selvedges, laid open.",
-    Kind::Length,
+    FieldKind::Length,
     (40.0, 400.0),
     (16.0, 157.0),
 );
@@ -113,7 +113,8 @@ impl Pattern {
     /// A width out of range, or cloth that is narrower than a piece, folded or open as it is.
     ///
     /// ```
-    /// use kirtle::{Body, Cloth, Cutting, Ease, Rules};
+    /// use kirtle::{Body, Cutting, Ease, Rules};
+    /// use kirtle::pattern::Cloth;
     ///
     /// let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
     /// let pattern = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?.pattern(&Cutting::default())?;
@@ -125,7 +126,7 @@ impl Pattern {
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn lay(&self, cloth: &Cloth) -> Result<Lay, Problems> {
-        Problems::none(WIDTH.check("cloth.", cloth.width, Unit::Cm).into_iter().collect())?;
+        Problems::ok_if_empty(WIDTH.check("cloth.", cloth.width, Unit::Cm).into_iter().collect())?;
         let items = items(self, cloth);
         // On folded cloth what is not on the fold is cut all around.
         let (layers, edge) = if cloth.folded { (2.0, GAP) } else { (1.0, 0.0) };
@@ -133,9 +134,9 @@ impl Pattern {
         let widest = items.iter().map(taken).fold(0.0, f64::max) * layers;
         if widest > cloth.width {
             // Rounded up, so that the least given is enough.
-            let least = (widest * 10.0).ceil() / 10.0;
+            let min = (widest * 10.0).ceil() / 10.0;
             let problem = Problem::new(Code::ClothTooNarrow, "cloth.width").with_value(cloth.width);
-            return Err(problem.with_limit(least).with_unit(Unit::Cm.name()).into());
+            return Err(problem.with_limit(min).with_unit(Unit::Cm.name()).into());
         }
         let (mut length, spots) = shortest(&items, cloth.width / layers, edge);
         let mut placed: Vec<Placed> =
@@ -231,8 +232,8 @@ impl Way {
         }
         let outline: Vec<Path> = outline.iter().map(|path| path.map(|p| flips.point(p))).collect();
         let corners = flatten(&outline, FOLLOWED);
-        let least = corners.iter().fold(corners[0], |p, q| Point::new(p.x.min(q.x), p.y.min(q.y)));
-        let home = |p: Point| p - least.coords;
+        let min = corners.iter().fold(corners[0], |p, q| Point::new(p.x.min(q.x), p.y.min(q.y)));
+        let home = |p: Point| p - min.coords;
         let corners: Vec<Point> = corners.into_iter().map(home).collect();
         let placed = Placed {
             half: piece.panel.half,
@@ -274,15 +275,15 @@ fn strip(x: f64) -> usize {
 /// How far a closed polyline reaches up and down in each strip: a chord counts in every strip that it touches by as much as
 /// it reaches in all of them, so that no strip is taken for emptier than it is. Chords are short.
 fn strips(corners: &[Point]) -> Vec<[f64; 2]> {
-    let most = corners.iter().map(|p| p.x).fold(0.0, f64::max);
-    let mut strips = vec![[f64::INFINITY, f64::NEG_INFINITY]; strip(most) + 1];
+    let max = corners.iter().map(|p| p.x).fold(0.0, f64::max);
+    let mut strips = vec![[f64::INFINITY, f64::NEG_INFINITY]; strip(max) + 1];
     for pair in corners.windows(2) {
         for part in shortened(pair[0], pair[1]) {
-            let [least, most] = [part[0].y.min(part[1].y), part[0].y.max(part[1].y)];
+            let [min, max] = [part[0].y.min(part[1].y), part[0].y.max(part[1].y)];
             let [from, to] = [part[0].x.min(part[1].x), part[0].x.max(part[1].x)].map(strip);
             // A place along a chord may be rounded to beyond its end.
             for reach in strips.iter_mut().take(to + 1).skip(from) {
-                *reach = [reach[0].min(least), reach[1].max(most)];
+                *reach = [reach[0].min(min), reach[1].max(max)];
             }
         }
     }
@@ -298,32 +299,32 @@ fn shortened(from: Point, to: Point) -> impl Iterator<Item = [Point; 2]> {
 }
 
 /// The shortest length of cloth, and where the items go on it.
-fn shortest(items: &[Item], width: f64, edge: f64) -> (f64, Vec<Spot>) {
-    let mut search = Search { items, width, edge, best: (f64::INFINITY, Vec::new()) };
+fn shortest(items: &[Item], width: f64, edge: f64) -> (f64, Vec<NamedPoint>) {
+    let mut search = SearchSettings { items, width, edge, best: (f64::INFINITY, Vec::new()) };
     search.lay(&mut Vec::new(), &vec![0.0; strip(width) + 1], 0.0);
     search.best
 }
 
 /// Where an item goes.
 #[derive(Clone, Copy)]
-struct Spot {
+struct NamedPoint {
     item: usize,
     way: usize,
     x: f64,
     y: f64,
 }
 
-struct Search<'a> {
+struct SearchSettings<'a> {
     items: &'a [Item],
     width: f64,
     /// Where the first piece beside the fold, or the selvedge, may lie.
     edge: f64,
-    best: (f64, Vec<Spot>),
+    best: (f64, Vec<NamedPoint>),
 }
 
-impl Search<'_> {
+impl SearchSettings<'_> {
     /// Lays one more item below the skyline, which tells for each strip how much of the cloth is taken.
-    fn lay(&mut self, spots: &mut Vec<Spot>, skyline: &[f64], length: f64) {
+    fn lay(&mut self, spots: &mut Vec<NamedPoint>, skyline: &[f64], length: f64) {
         if length >= self.best.0 - 1e-9 {
             return;
         }
@@ -339,7 +340,7 @@ impl Search<'_> {
                 for x in self.places(spots, way) {
                     let mut skyline = skyline.to_vec();
                     let (y, bottom) = drop_onto(&mut skyline, way, x);
-                    spots.push(Spot { item: k, way: way_number, x, y });
+                    spots.push(NamedPoint { item: k, way: way_number, x, y });
                     self.lay(spots, &skyline, length.max(bottom));
                     spots.pop();
                 }
@@ -349,7 +350,7 @@ impl Search<'_> {
 
     /// Where across the cloth a piece may lie: at either edge, or beside a piece that lies there; a piece on the fold only
     /// there.
-    fn places(&self, spots: &[Spot], way: &Way) -> Vec<f64> {
+    fn places(&self, spots: &[NamedPoint], way: &Way) -> Vec<f64> {
         let first = way.first_place(self.edge);
         let mut places = vec![first];
         if !way.placed.on_fold {

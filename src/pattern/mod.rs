@@ -7,7 +7,7 @@ mod lay;
 mod notch;
 mod outline;
 
-pub use cutting::{Allowances, Cutting, MOST_LETTERS, Opening, Preset, Press};
+pub use cutting::{Allowances, Cutting, Opening, Preset, Press};
 pub(crate) use cutting::{OPENING, is_blank, is_printed, name_problem, not_on_a_line, usual_opening};
 pub(crate) use lay::WIDTH;
 pub use lay::{Cloth, Lay, Placed};
@@ -16,8 +16,8 @@ pub use notch::{Notch, NotchPlace};
 use crate::body::Body;
 use crate::draft::{Draft, Edge, Half, Panel, Role};
 use crate::error::{Code, Problem, Problems};
+use crate::field::Unit;
 use crate::geometry::Point;
-use crate::measure::Unit;
 
 /// The grain line stands at this share of the panel's width, and keeps so far, in centimetres, off darts and hem.
 const GRAIN_AT: f64 = 0.25;
@@ -60,7 +60,7 @@ impl Draft {
     /// Makes the pieces ready to cut.
     ///
     /// # Errors
-    /// All the [`Problems`] at once: an allowance or the opening out of range, a name of more than [`MOST_LETTERS`] letters
+    /// All the [`Problems`] at once: an allowance or the opening out of range, a name of more than [`Cutting::MAX_NAME_LETTERS`] letters
     /// or lines, an opening longer than the centre back seam.
     ///
     /// ```
@@ -74,7 +74,7 @@ impl Draft {
     /// let mut absurd = Cutting::default();
     /// absurd.allowances.side = -1.0;
     /// let problems = draft.pattern(&absurd).unwrap_err();
-    /// assert_eq!(problems.to_string(), "cutting.allowances.side: -1 cm is below the least of 0 cm");
+    /// assert_eq!(problems.to_string(), "cutting.allowances.side: -1 cm is below the minimum of 0 cm");
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn pattern(&self, cutting: &Cutting) -> Result<Pattern, Problems> {
@@ -83,7 +83,7 @@ impl Draft {
         if problems.is_empty() {
             problems.extend(cutting.opening.given().and_then(|given| opening_too_long(given, seam)));
         }
-        Problems::none(problems)?;
+        Problems::ok_if_empty(problems)?;
         let granted = outline::granted(self.panels(), cutting.allowances);
         let opening = cutting.opening.on(seam);
         let [back, front] = self.panels().map(|panel| self.piece(panel, &granted, cutting.press, opening));
@@ -154,7 +154,9 @@ impl Pattern {
     #[must_use]
     pub fn label(&self, unit: Unit) -> String {
         let (given, body) = (&self.cutting.name, self.draft.body());
-        let measures = || format!("waist {}, hip {} {}", unit.worded(body.waist), unit.worded(body.hip), unit.name());
+        let measures = || {
+            format!("waist {}, hip {} {}", unit.format_rounded(body.waist), unit.format_rounded(body.hip), unit.name())
+        };
         if is_blank(given) { measures() } else { given.clone() }
     }
 
@@ -190,7 +192,7 @@ impl Piece {
     /// The cloth inside the cut line, in square centimetres; of a piece on the fold, one half.
     #[must_use]
     pub fn area(&self) -> f64 {
-        self.cut.iter().map(|edge| edge.path.swept()).sum()
+        self.cut.iter().map(|edge| edge.path.signed_area()).sum()
     }
 
     /// The least and the greatest x and y of the cut line.
@@ -199,8 +201,8 @@ impl Piece {
         // A curve lies within the box of its control points; those of a cut line hug it.
         let points = self.cut.iter().flat_map(|edge| edge.path.points());
         let empty = [Point::new(f64::INFINITY, f64::INFINITY), Point::new(f64::NEG_INFINITY, f64::NEG_INFINITY)];
-        points.fold(empty, |[least, most], p| {
-            [Point::new(least.x.min(p.x), least.y.min(p.y)), Point::new(most.x.max(p.x), most.y.max(p.y))]
+        points.fold(empty, |[min, max], p| {
+            [Point::new(min.x.min(p.x), min.y.min(p.y)), Point::new(max.x.max(p.x), max.y.max(p.y))]
         })
     }
 }

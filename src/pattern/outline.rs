@@ -23,10 +23,10 @@ const DOWN: Vector = Vector::new(0.0, 1.0);
 pub(super) fn granted(panels: [&Panel; 2], wished: Allowances) -> Allowances {
     let curves = |role| panels.into_iter().flat_map(move |panel| panel.paths(role)).filter_map(Path::cubic);
     let room = |role| {
-        let sharpest = curves(role).map(Cubic::bend_to_left).fold(0.0, f64::max);
+        let sharpest = curves(role).map(Cubic::max_left_curvature).fold(0.0, f64::max);
         if sharpest > 0.0 { ROOM / sharpest } else { f64::INFINITY }
     };
-    let to_centre = curves(Role::Waist).map(Cubic::reach_to_upright).fold(f64::INFINITY, f64::min);
+    let to_centre = curves(Role::Waist).map(Cubic::offset_to_upright).fold(f64::INFINITY, f64::min);
     let waist = wished.waist.min(room(Role::Waist)).min(ROOM * to_centre);
     Allowances { waist, side: wished.side.min(room(Role::Side)), ..wished }
 }
@@ -39,8 +39,8 @@ pub(super) struct Outline {
 
 /// Makes the cut line of a panel.
 pub(super) fn outline(panel: &Panel, allowances: &Allowances, press: Press) -> Outline {
-    let stretches: Vec<Vec<Path>> = panel.paths(Role::Waist).map(|path| beside(path, allowances.waist)).collect();
-    let side: Vec<Path> = panel.paths(Role::Side).flat_map(|path| beside(path, allowances.side)).collect();
+    let stretches: Vec<Vec<Path>> = panel.paths(Role::Waist).map(|path| offset(path, allowances.waist)).collect();
+    let side: Vec<Path> = panel.paths(Role::Side).flat_map(|path| offset(path, allowances.side)).collect();
     let [waist, hip] = [&stretches[0], &side].map(|paths| paths[0].start());
     let mut cutter = Cutter { outline: Outline { edges: Vec::new(), straight: 0 }, at: waist };
     let centre = if panel.half == Half::Back { allowances.centre_back } else { 0.0 };
@@ -68,13 +68,13 @@ pub(super) fn outline(panel: &Panel, allowances: &Allowances, press: Press) -> O
 }
 
 /// The path at an allowance to its left.
-fn beside(path: &Path, allowance: f64) -> Vec<Path> {
+fn offset(path: &Path, allowance: f64) -> Vec<Path> {
     match path {
         Path::Line([a, b]) => {
             let out = Line::new(*a, b - a).left() * allowance;
             vec![Path::Line([a + out, b + out])]
         }
-        Path::Cubic(cubic) => cubic.beside(allowance).into_iter().map(Path::Cubic).collect(),
+        Path::Cubic(cubic) => cubic.offset(allowance).into_iter().map(Path::Cubic).collect(),
     }
 }
 
@@ -107,12 +107,12 @@ impl Cutter {
     /// The edge of the side seam's allowance at the waist. It ends above the square to the seam line's end, where the cut
     /// line along the seam begins.
     fn side_flap(&mut self, seam: &Path, last: Option<&Vec<Path>>, allowance: f64) -> Vec<Path> {
-        let fold = Line::new(seam.start(), seam.setting_out());
+        let fold = Line::new(seam.start(), seam.start_tangent());
         let trail = last.into_iter().flatten().rev().map(Path::reversed);
         let flap = self.flap(trail, &fold, allowance, RIGHT);
-        let falls = flap.last().is_some_and(|path| (path.end() - seam.start()).dot(&seam.setting_out()) > 0.0);
+        let falls = flap.last().is_some_and(|path| (path.end() - seam.start()).dot(&seam.start_tangent()) > 0.0);
         match flap.first() {
-            Some(first) if falls => self.straight(first.start(), &fold, &fold.beside(allowance)),
+            Some(first) if falls => self.straight(first.start(), &fold, &fold.offset(allowance)),
             _ => flap,
         }
     }
@@ -126,7 +126,7 @@ impl Cutter {
         allowance: f64,
         ahead: Vector,
     ) -> Vec<Path> {
-        if allowance == 0.0 { Vec::new() } else { self.image(trail, fold, &fold.beside(allowance), ahead) }
+        if allowance == 0.0 { Vec::new() } else { self.image(trail, fold, &fold.offset(allowance), ahead) }
     }
 
     /// The mirror image of a trail in a line, as far as another line to the left of it. Where the trail does not lead

@@ -19,7 +19,7 @@ const CORNER: f64 = 1e-3;
 const FARTHEST: f64 = 1e4;
 
 /// How often a curve is halved before it counts as crossing itself.
-const MOST_HALVINGS: u32 = 12;
+const MAX_HALVINGS: u32 = 12;
 
 /// How many pairs of edges cross, an edge that crosses itself included; not a number where the points are none.
 pub(super) fn count(edges: &[Edge]) -> f64 {
@@ -27,10 +27,10 @@ pub(super) fn count(edges: &[Edge]) -> f64 {
     if !edges.iter().all(|edge| edge.path.points().iter().all(within)) {
         return f64::NAN;
     }
-    let pieces: Vec<Piece> = edges.iter().map(|edge| Piece::new(edge.path)).collect();
+    let pieces: Vec<Segment> = edges.iter().map(|edge| Segment::new(edge.path)).collect();
     let mut crossings = 0.0;
     for (i, a) in pieces.iter().enumerate() {
-        if !a.is_simple(MOST_HALVINGS) {
+        if !a.is_simple(MAX_HALVINGS) {
             crossings += 1.0;
         }
         for (j, b) in pieces.iter().enumerate().skip(i + 1) {
@@ -50,20 +50,20 @@ pub(super) fn count(edges: &[Edge]) -> f64 {
 }
 
 /// Whether two neighbours, the first ending where the second starts, meet anywhere else.
-fn meet_beyond_corner(a: &Piece, b: &Piece) -> bool {
+fn meet_beyond_corner(a: &Segment, b: &Segment) -> bool {
     let ([a_rest, a_corner], [_, b_rest]) = (a.split(1.0 - CORNER), b.split(CORNER));
     a_rest.meets(b) || a_corner.meets(&b_rest)
 }
 
 /// A cubic (a line is one, too) with the box of its control points.
 #[derive(Clone, Copy)]
-struct Piece {
+struct Segment {
     cubic: Cubic,
-    least: Point,
-    most: Point,
+    min: Point,
+    max: Point,
 }
 
-impl Piece {
+impl Segment {
     fn new(path: Path) -> Self {
         match path {
             Path::Cubic(cubic) => Self::boxed(cubic),
@@ -73,20 +73,17 @@ impl Piece {
 
     fn boxed(cubic: Cubic) -> Self {
         let [first, rest @ ..] = cubic.points;
-        let least = rest.iter().fold(first, |p, q| Point::new(p.x.min(q.x), p.y.min(q.y)));
-        let most = rest.iter().fold(first, |p, q| Point::new(p.x.max(q.x), p.y.max(q.y)));
-        Self { cubic, least, most }
+        let min = rest.iter().fold(first, |p, q| Point::new(p.x.min(q.x), p.y.min(q.y)));
+        let max = rest.iter().fold(first, |p, q| Point::new(p.x.max(q.x), p.y.max(q.y)));
+        Self { cubic, min, max }
     }
 
     fn apart(&self, other: &Self) -> bool {
-        self.most.x < other.least.x
-            || other.most.x < self.least.x
-            || self.most.y < other.least.y
-            || other.most.y < self.least.y
+        self.max.x < other.min.x || other.max.x < self.min.x || self.max.y < other.min.y || other.max.y < self.min.y
     }
 
     fn size(&self) -> f64 {
-        (self.most - self.least).amax()
+        (self.max - self.min).amax()
     }
 
     /// The two parts before and after `t` (de Casteljau).

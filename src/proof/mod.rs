@@ -13,8 +13,8 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use crate::draft::{Draft, Edge, Half, Role};
+use crate::field::Unit;
 use crate::geometry::{Path, Point, Vector, cross, norm};
-use crate::measure::Unit;
 use sewing::Sewn;
 
 /// What a length may be off, in centimetres.
@@ -104,7 +104,8 @@ impl Proof {
     /// Outlines that are not those of a skirt fail checks; none of them panics.
     ///
     /// ```
-    /// use kirtle::{Body, Ease, Expected, Path, Proof, Rules};
+    /// use kirtle::{Body, Ease, Path, Proof, Rules};
+    /// use kirtle::proof::Expected;
     ///
     /// let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
     /// let mut draft = kirtle::draft(&body, &Ease { waist: 0.0, hip: 0.0 }, &Rules::default())?;
@@ -131,7 +132,7 @@ impl Proof {
     pub(crate) fn in_unit(mut self, unit: Unit) -> Self {
         for check in self.checks.iter_mut().filter(|check| check.unit == Unit::Cm.name()) {
             for value in [&mut check.measured, &mut check.expected, &mut check.tolerance] {
-                *value /= unit.in_cm();
+                *value /= unit.cm_per_unit();
             }
             check.unit = Cow::Borrowed(unit.name());
         }
@@ -150,8 +151,8 @@ impl Check {
         Self::new(name, panel, "cm", measured, expected, TOLERANCE_CM)
     }
 
-    fn at_least(name: Name, panel: Name, measured: f64, least: f64) -> Self {
-        Self { at_least: true, holds: measured >= least, ..Self::new(name, panel, "cm", measured, least, 0.0) }
+    fn at_least(name: Name, panel: Name, measured: f64, min: f64) -> Self {
+        Self { at_least: true, holds: measured >= min, ..Self::new(name, panel, "cm", measured, min, 0.0) }
     }
 
     fn angle(name: Name, panel: Name, measured: f64, expected: f64) -> Self {

@@ -77,7 +77,7 @@ impl Sewn {
 
     /// The largest bend of the sewn waist over a closed dart, in degrees.
     pub(super) fn largest_bend(&self) -> f64 {
-        largest(self.waist.windows(2).map(|pair| turn_deg(pair[0].arriving(), pair[1].setting_out()).abs()))
+        largest(self.waist.windows(2).map(|pair| turn_deg(pair[0].end_tangent(), pair[1].start_tangent()).abs()))
     }
 }
 
@@ -112,7 +112,7 @@ pub(super) fn hem_corners(edges: &[Edge]) -> impl Iterator<Item = f64> {
 fn corners(edges: &[Edge], wanted: impl Fn(Role, Role) -> bool) -> impl Iterator<Item = f64> {
     let pairs = edges.iter().zip(edges.iter().cycle().skip(1));
     let wanted = pairs.filter(move |(edge, next)| wanted(edge.role, next.role));
-    wanted.map(|(edge, next)| turn_deg(edge.path.arriving(), next.path.setting_out()))
+    wanted.map(|(edge, next)| turn_deg(edge.path.end_tangent(), next.path.start_tangent()))
 }
 
 /// The angle that is farthest from what it should be; not a number where there is none.

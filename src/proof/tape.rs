@@ -8,8 +8,8 @@ const SETTLED: f64 = 1e-13;
 const NEARLY_SETTLED: f64 = 1e-9;
 
 /// The fewest and the most chords of an inscribed polygon.
-const LEAST_CHORDS: u32 = 4;
-const MOST_CHORDS: u32 = 4096;
+const MIN_CHORDS: u32 = 4;
+const MAX_CHORDS: u32 = 4096;
 
 /// The length of a path: inscribed polygons of twice as many chords each time, extrapolated to the limit (Romberg),
 /// until the limit stands.
@@ -27,7 +27,7 @@ pub(super) fn length(path: &Path) -> f64 {
             sum + chord
         })
     };
-    let (mut chords, mut limit, mut change) = (LEAST_CHORDS, polygon(LEAST_CHORDS), f64::INFINITY);
+    let (mut chords, mut limit, mut change) = (MIN_CHORDS, polygon(MIN_CHORDS), f64::INFINITY);
     let mut row = vec![limit];
     loop {
         chords *= 2;
@@ -41,7 +41,7 @@ pub(super) fn length(path: &Path) -> f64 {
         let last = std::mem::replace(&mut limit, next);
         let before = std::mem::replace(&mut change, (limit - last).abs());
         let settled = change <= SETTLED * limit && before <= NEARLY_SETTLED * limit;
-        if settled || chords >= MOST_CHORDS || !limit.is_finite() {
+        if settled || chords >= MAX_CHORDS || !limit.is_finite() {
             return limit;
         }
     }

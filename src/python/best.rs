@@ -9,23 +9,23 @@ use super::inputs::{hash_of, unit_named};
 use super::outputs::shown;
 use super::simulate::{Pair, both, to_cm, told};
 use super::sizes::SizeChart;
-use super::survey::{people, reader, watched};
+use super::survey::{interruptible, people, reader};
 use super::table::numbers;
 use crate::arrow::PeopleReader;
+use crate::document::{BestChartReport, BestSizesReport, ComparisonReport, text};
 use crate::error::{Code, Problem, Problems};
-use crate::measure::Unit;
-use crate::output::json::{BestReport, ComparisonReport, LineReport, text};
+use crate::field::Unit;
 use crate::survey::{self, LogBand};
 
 #[pymethods]
 impl LogBand {
-    /// Raises `MeasurementError` with all the problems at once.
+    /// Raises `InputError` with all the problems at once.
     ///
     /// >>> LogBand(small=0.02, large=0.04, small_weight=3, large_weight=1).small
     /// 0.02
     /// >>> LogBand(small=-1, large=0.04, small_weight=3, large_weight=1)
     /// Traceback (most recent call last):
-    /// kirtle.errors.MeasurementError: band.small: -1 is below the least of 0
+    /// kirtle.InputError: band.small: -1 is below the minimum of 0
     #[new]
     #[pyo3(signature = (*, small, large, small_weight, large_weight))]
     fn new(small: f64, large: f64, small_weight: f64, large_weight: f64) -> PyResult<Self> {
@@ -64,20 +64,20 @@ impl LogBand {
 ///
 /// There are fewer sizes than were asked for where more would be no better.
 ///
-/// Raises `MeasurementError` with all the problems at once, and `TypeError` for what offers no stream.
+/// Raises `InputError` with all the problems at once, and `TypeError` for what offers no stream.
 ///
-/// >>> best_line(simulate(1000, seed=1), 3, girth="hip").sizes[0][0] < 95
+/// >>> best_sizes(simulate(1000, seed=1), 3, girth="hip").sizes[0][0] < 95
 /// True
-/// >>> best_line(simulate(1000, seed=1), 0, girth="hip")
+/// >>> best_sizes(simulate(1000, seed=1), 0, girth="hip")
 /// Traceback (most recent call last):
-/// kirtle.errors.MeasurementError: sizes: 0 is below the least of 1
+/// kirtle.InputError: sizes: 0 is below the minimum of 1
 #[pyfunction]
 #[pyo3(signature = (
     source, sizes, *, girth, loss = "squared", tolerance = None, band = None, columns = None, unit = "cm"
 ))]
 // A keyword for each choice.
 #[allow(clippy::too_many_arguments)]
-pub(crate) fn best_line(
+pub(crate) fn best_sizes(
     py: Python<'_>,
     source: &Bound<'_, PyAny>,
     sizes: usize,
@@ -87,7 +87,7 @@ pub(crate) fn best_line(
     band: Option<&LogBand>,
     columns: Option<Dict<'_>>,
     unit: &str,
-) -> PyResult<LineReport> {
+) -> PyResult<BestSizesReport> {
     let unit = unit_named(unit)?;
     let loss = survey::Loss::named(loss, tolerance.map(to_cm(unit)), band.copied());
     let stream = reader_of(source)?;
@@ -95,8 +95,8 @@ pub(crate) fn best_line(
     let (reader, loss) = told(Problems::both(reader, loss), unit)?;
     let people = people(py, reader)?;
     let girths = people.measured_girth(girth);
-    let best = told(watched(py, || survey::best_line(&girths, None, sizes, &loss))?, unit)?;
-    Ok(LineReport::new(&best, &loss, girth, [girths.len(), people.len()], unit))
+    let best = told(interruptible(py, || survey::best_sizes(&girths, None, sizes, &loss))?, unit)?;
+    Ok(BestSizesReport::new(&best, &loss, girth, [girths.len(), people.len()], unit))
 }
 
 /// Seeks the sizes by waist and hip with the least mean loss for the people of a table, and a bound on what any could have.
@@ -108,14 +108,14 @@ pub(crate) fn best_line(
 /// seeded starts is taken: the same `seed` gives the same chart. `source`, `columns` and `unit` are as in `fit_chart`; the
 /// unmeasured are left out, and counted.
 ///
-/// Raises `MeasurementError` with all the problems at once, and `TypeError` for what offers no stream.
+/// Raises `InputError` with all the problems at once, and `TypeError` for what offers no stream.
 ///
 /// >>> best = best_chart(simulate(500, seed=1), 4, loss="within", tolerance=3)
 /// >>> best.bound <= best.loss, len(best.sizes)
 /// (True, 4)
 /// >>> best_chart(simulate(500, seed=1), 4, loss="within")
 /// Traceback (most recent call last):
-/// kirtle.errors.MeasurementError: tolerance: missing; give the most that a girth may miss its size
+/// kirtle.InputError: tolerance: missing; give the most that a girth may miss its size
 #[pyfunction]
 #[pyo3(signature = (
     source, sizes, *, loss = "squared", tolerance = None, band = None, restarts = 20, seed = 0, drop = None,
@@ -141,27 +141,27 @@ pub(crate) fn best_chart(
     let (loss, cm) = (survey::Loss::named(loss, tolerance.map(to_cm(unit)), band.copied()), to_cm(unit));
     let (reader, loss) = told(Problems::both(reader(source, columns, unit)?, loss), unit)?;
     let people = people(py, reader)?;
-    let search = survey::Search { seed, restarts, ..survey::Search::default() };
+    let search = survey::SearchSettings { seed, restarts, ..survey::SearchSettings::default() };
     let [waist, hip] = people.measured();
-    let best = watched(py, || match (drop, steps) {
+    let best = interruptible(py, || match (drop, steps) {
         (Some(_), Some(_)) => Err(Problem::new(Code::Conflict, "drop").with_limit("steps").into()),
-        (Some(drop), None) => survey::best_drop(&waist, &hip, cm(drop), sizes, &loss),
+        (Some(drop), None) => survey::best_chart_fixed_drop(&waist, &hip, cm(drop), sizes, &loss),
         (None, Some(steps)) => {
             let (waist_step, hip_step) = both(steps, cm);
-            let steps = survey::Steps { waist: waist_step, hip: hip_step };
-            survey::best_steps(&waist, &hip, steps, sizes, &loss, &search)
+            let steps = survey::FixedSteps { waist: waist_step, hip: hip_step };
+            survey::best_chart_fixed_steps(&waist, &hip, steps, sizes, &loss, &search)
         }
-        (None, None) => survey::best_plane(&waist, &hip, sizes, &loss, &search),
+        (None, None) => survey::best_chart(&waist, &hip, sizes, &loss, &search),
     })?;
     let best = told(best, unit)?;
-    Ok(BestChart { report: BestReport::new(&best, &loss, [waist.len(), people.len()], unit), best, unit })
+    Ok(BestChart { report: BestChartReport::new(&best, &loss, [waist.len(), people.len()], unit), best, unit })
 }
 
 /// Sizes by waist and hip with little mean loss. Lengths are in the unit of the call; a squared loss is in its square.
 #[pyclass(frozen, module = "kirtle")]
 pub(crate) struct BestChart {
-    report: BestReport,
-    best: survey::Plane,
+    report: BestChartReport,
+    best: survey::BestChart,
     unit: Unit,
 }
 
@@ -211,7 +211,7 @@ impl BestChart {
 
     /// The sizes as a chart, with names from 1 on, and this hip depth and length for all.
     ///
-    /// Raises `MeasurementError` where a size has the larger hip and not the larger waist.
+    /// Raises `InputError` where a size has the larger hip and not the larger waist.
     #[pyo3(signature = (*, hip_depth, length))]
     fn chart(&self, hip_depth: f64, length: f64) -> PyResult<SizeChart> {
         let cm = to_cm(self.unit);
@@ -235,7 +235,7 @@ impl BestChart {
 /// made flatters it. `loss`, `tolerance`, `band` and `restarts` are as in `best_chart`; `source`, `columns` and `unit` as in
 /// `fit_chart`; the unmeasured are left out, and counted.
 ///
-/// Raises `MeasurementError` with all the problems at once, also where a part has no people, and `TypeError` for what offers no
+/// Raises `InputError` with all the problems at once, also where a part has no people, and `TypeError` for what offers no
 /// stream.
 ///
 /// >>> compared = compare_charts(SizeChart.demo(), simulate(400, seed=1), restarts=3)
@@ -243,7 +243,7 @@ impl BestChart {
 /// (400, 12)
 /// >>> compare_charts(SizeChart.demo(), simulate(0))
 /// Traceback (most recent call last):
-/// kirtle.errors.MeasurementError: waist: 0 numbers are given; the least is 1 number
+/// kirtle.InputError: waist: 0 numbers are given; the least is 1 number
 /// hip: 0 numbers are given; the least is 1 number
 #[pyfunction]
 #[pyo3(signature = (
@@ -268,8 +268,8 @@ pub(crate) fn compare_charts(
     let loss = survey::Loss::named(loss, tolerance.map(to_cm(unit)), band.copied());
     let (reader, loss) = told(Problems::both(reader(source, columns, unit)?, loss), unit)?;
     let (people, chart) = (people(py, reader)?, chart.0.clone());
-    let search = survey::Search { seed, restarts, ..survey::Search::default() };
+    let search = survey::SearchSettings { seed, restarts, ..survey::SearchSettings::default() };
     let [waist, hip] = people.measured();
-    let compared = told(watched(py, || survey::compare_charts(&chart, &waist, &hip, &loss, &search))?, unit)?;
+    let compared = told(interruptible(py, || survey::compare_charts(&chart, &waist, &hip, &loss, &search))?, unit)?;
     Ok(ComparisonReport::new(&compared, &loss, people.len() - waist.len(), unit))
 }

@@ -6,19 +6,19 @@ use pyo3::exceptions::PyKeyError;
 use pyo3::prelude::*;
 use pyo3::types::PyDict;
 
+use super::ease_profile::EaseByLevel;
 use super::inputs::{Body, Ease, Number, Rules, Word, hash_of, object, unit_named};
-use super::levels::EaseByLevel;
 use super::pattern::{Pattern, scale};
-use super::questions::{self, Answer, Sensitivity};
+use super::questions::{self, Sensitivity, Solutions};
 use super::texts::Text;
-use super::uncertainty::{Errors, Uncertainty};
+use super::uncertainty::{StandardErrors, Uncertainty};
+use crate::document::node::Node;
+use crate::document::{self, Girths, Lengths, PanelReport, Reader, Report, Request, SCHEMAS, SuppressionReport};
 use crate::drawing::draw;
+use crate::ease_profile::BodyProfile;
+use crate::field::Unit;
+use crate::files::svg;
 use crate::findings::Finding;
-use crate::levels::Profile;
-use crate::measure::Unit;
-use crate::output::json::node::Node;
-use crate::output::json::{self, Girths, Lengths, PanelReport, Reader, Report, Request, SCHEMAS, SuppressionReport};
-use crate::output::svg::svg;
 use crate::proof::Proof;
 use crate::sensitivity::Target;
 
@@ -67,14 +67,14 @@ pub(super) fn loads<'py>(py: Python<'py>, json: &str) -> PyResult<Dict<'py>> {
 
 /// Drafts the front and back of a straight skirt.
 ///
-/// Raises `MeasurementError` with all the problems at once: rules under which this body leaves no cloth between two
+/// Raises `InputError` with all the problems at once: rules under which this body leaves no cloth between two
 /// darts, sends a dart below the hip line, or lays the side seam flat; a hem above the hip line.
 ///
 /// >>> draft(Body(waist=70, hip=96, hip_depth=18, length=60), ease=Ease(waist=1.5, hip=5)).back.width
 /// 24.25
 /// >>> draft(Body(waist=70, hip=96, hip_depth=18, length=15), ease=Ease(waist=1.5, hip=5))
 /// Traceback (most recent call last):
-/// kirtle.errors.MeasurementError: body.length: 15 cm does not clear the hip line; the least is 19 cm
+/// kirtle.InputError: body.length: 15 cm does not clear the hip line; the least is 19 cm
 #[pyfunction]
 #[pyo3(signature = (body, *, ease, rules = None))]
 pub(crate) fn draft(py: Python<'_>, body: &Body, ease: &Ease, rules: Option<&Rules>) -> PyResult<Draft> {
@@ -95,19 +95,19 @@ pub(crate) fn draft(py: Python<'_>, body: &Body, ease: &Ease, rules: Option<&Rul
 
 /// Drafts a request in JSON and returns the result in JSON; see `schema("request")` and `schema("result")`.
 ///
-/// Raises `MeasurementError` with all the problems at once; its `to_json` is as `schema("error")` says.
+/// Raises `InputError` with all the problems at once; its `to_json` is as `schema("error")` says.
 ///
 /// >>> request = '{"unit": "cm", "body": {"waist": 70, "hip": 96, "hip_depth": 18, "length": 60}, "ease": {"waist": 0, "hip": 0}}'
 /// >>> json.loads(draft_json(request))["nominal"]["total"]
 /// 13.0
 /// >>> draft_json("{}")
 /// Traceback (most recent call last):
-/// kirtle.errors.MeasurementError: unit: missing; give "cm" or "in"
+/// kirtle.InputError: unit: missing; give "cm" or "in"
 /// body: missing; give an object
 /// ease: missing; give an object
 #[pyfunction]
 pub(crate) fn draft_json(py: Python<'_>, request: Text<'_>) -> PyResult<String> {
-    Ok(py.detach(|| request.read(json::draft_json))?)
+    Ok(py.detach(|| request.read(document::draft_json))?)
 }
 
 /// The JSON Schema of the `request`, the `result`, the `pattern`, the `lay`, the `chart`, the `sizes` or the `error`, as a dict.
@@ -118,11 +118,11 @@ pub(crate) fn draft_json(py: Python<'_>, request: Text<'_>) -> PyResult<String> 
 /// 'urn:kirtle:result:1'
 /// >>> schema("trousers")
 /// Traceback (most recent call last):
-/// KeyError: '"trousers" is none of request, result, pattern, lay, chart, sizes, fit, best, best_line, comparison, error'
+/// KeyError: '"trousers" is none of request, result, pattern, lay, chart, sizes, fit, best, best_sizes, comparison, error'
 #[pyfunction]
 pub(crate) fn schema<'py>(py: Python<'py>, name: &str) -> PyResult<Dict<'py>> {
     let unknown = || PyKeyError::new_err(format!("{name:?} is none of {}", SCHEMAS.join(", ")));
-    loads(py, &json::schema(name).ok_or_else(unknown)?.to_string())
+    loads(py, &document::schema(name).ok_or_else(unknown)?.to_string())
 }
 
 /// The finished draft; lengths are in centimetres. A notebook shows it as a drawing.
@@ -252,14 +252,14 @@ impl Draft {
 
     /// The girth of the garment at a level, in centimetres down from the waist at the side, darts closed.
     ///
-    /// Raises `MeasurementError` for a level above the waist or below the hem.
+    /// Raises `InputError` for a level above the waist or below the hem.
     ///
     /// >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
     /// >>> round(skirt.girth_at(10), 1)
     /// 98.4
     /// >>> skirt.girth_at(63)
     /// Traceback (most recent call last):
-    /// kirtle.errors.MeasurementError: level: 63 cm is outside the garment; give a level from 0 to 62 cm
+    /// kirtle.InputError: level: 63 cm is outside the garment; give a level from 0 to 62 cm
     fn girth_at(&self, level: f64) -> PyResult<f64> {
         Ok(self.made.girth_at(level)?)
     }
@@ -278,14 +278,14 @@ impl Draft {
     ///
     /// They hold while darts are as many as here, and the same limits of the rules are met. Lengths are in `unit`.
     ///
-    /// Raises `MeasurementError` for a name that is none of the inputs.
+    /// Raises `InputError` for a name that is none of the inputs.
     ///
     /// >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
     /// >>> skirt.sensitivity(["ease.hip"])["front.width", "ease.hip"]
     /// 0.25
     /// >>> skirt.sensitivity(["ease.knee"])
     /// Traceback (most recent call last):
-    /// kirtle.errors.MeasurementError: by: "ease.knee" is not one of body.waist, body.hip, body.hip_depth, ...
+    /// kirtle.InputError: by: "ease.knee" is not one of body.waist, body.hip, body.hip_depth, ...
     #[pyo3(signature = (by = None, *, unit = "cm"))]
     fn sensitivity(slf: Bound<'_, Self>, by: Option<Vec<String>>, unit: &str) -> PyResult<Py<Sensitivity>> {
         Sensitivity::of(slf, by.unwrap_or_default(), unit_named(unit)?)
@@ -294,16 +294,16 @@ impl Draft {
     /// The standard errors of every number of the draft, and the ellipses of its points, where its inputs have these errors:
     /// to first order, by the exact derivatives. All lengths are in `unit`.
     ///
-    /// Raises `MeasurementError` for a name that is none of the inputs.
+    /// Raises `InputError` for a name that is none of the inputs.
     ///
     /// >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
     /// >>> skirt.uncertainty(Errors({"body.hip": 0.8}))["front.width"]
     /// 0.2
     /// >>> skirt.uncertainty(Errors({"body.knee": 0.8}))
     /// Traceback (most recent call last):
-    /// kirtle.errors.MeasurementError: by: "body.knee" is not one of body.waist, body.hip, body.hip_depth, ...
+    /// kirtle.InputError: by: "body.knee" is not one of body.waist, body.hip, body.hip_depth, ...
     #[pyo3(signature = (errors, *, unit = "cm"))]
-    fn uncertainty(slf: Bound<'_, Self>, errors: Bound<'_, Errors>, unit: &str) -> PyResult<Py<Uncertainty>> {
+    fn uncertainty(slf: Bound<'_, Self>, errors: Bound<'_, StandardErrors>, unit: &str) -> PyResult<Py<Uncertainty>> {
         Uncertainty::of(slf, errors, unit_named(unit)?)
     }
 
@@ -313,7 +313,7 @@ impl Draft {
     /// `girth`, that of the garment at a `level` down from the waist at the side. The whole range of the input is searched, or
     /// `between` two values. All numbers are in `unit`.
     ///
-    /// Raises `MeasurementError` for a name that is not known, a `between` out of range, and where no value gives what is wanted.
+    /// Raises `InputError` for a name that is not known, a `between` out of range, and where no value gives what is wanted.
     ///
     /// >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
     /// >>> answer = skirt.seek("ease.hip", "front.darts", 1)
@@ -321,7 +321,7 @@ impl Draft {
     /// (4.5, 1)
     /// >>> skirt.seek("ease.hip", "back.width", 90)
     /// Traceback (most recent call last):
-    /// kirtle.errors.MeasurementError: value: 90 cm is out of reach: ease.hip from -10 to 60 cm gives 21.75 to 39.25 cm
+    /// kirtle.InputError: value: 90 cm is out of reach: ease.hip from -10 to 60 cm gives 21.75 to 39.25 cm
     #[pyo3(signature = (input, quantity, value, *, level = None, between = None, unit = "cm"))]
     // A keyword for each choice.
     #[allow(clippy::too_many_arguments)]
@@ -334,9 +334,9 @@ impl Draft {
         level: Option<f64>,
         between: Option<(f64, f64)>,
         unit: &str,
-    ) -> PyResult<Answer> {
+    ) -> PyResult<Solutions> {
         let (target, unit) = (Target::named(quantity, value, level)?, unit_named(unit)?);
-        Ok(Answer::new(py.detach(|| self.made.seek(input, &target, between, unit))?, unit))
+        Ok(Solutions::new(py.detach(|| self.made.seek(input, &target, between, unit))?, unit))
     }
 
     /// What the garment is wider than the body, at levels a `step` apart (1 cm) from the waist to the hem; all in `unit`.
@@ -344,7 +344,7 @@ impl Draft {
     /// `high_hip` is the girth of the body between waist and hip, `high_hip_depth` how far below the waist at the side it is
     /// taken; without them the body widens as the side seam does by default, by the natural spline.
     ///
-    /// Raises `MeasurementError` with all the problems at once.
+    /// Raises `InputError` with all the problems at once.
     ///
     /// >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
     /// >>> ease = skirt.ease_by_level(high_hip=94, high_hip_depth=10)
@@ -352,7 +352,7 @@ impl Draft {
     /// [2.92, 1.29]
     /// >>> skirt.ease_by_level(high_hip=94)
     /// Traceback (most recent call last):
-    /// kirtle.errors.MeasurementError: high_hip_depth: missing; give a number from 1 to 39 cm
+    /// kirtle.InputError: high_hip_depth: missing; give a number from 1 to 39 cm
     #[pyo3(signature = (*, high_hip = None, high_hip_depth = None, step = None, unit = "cm"))]
     fn ease_by_level(
         slf: Bound<'_, Self>,
@@ -362,7 +362,7 @@ impl Draft {
         unit: &str,
     ) -> PyResult<Py<EaseByLevel>> {
         let unit = unit_named(unit)?;
-        EaseByLevel::of(slf, Profile::of(high_hip, high_hip_depth, unit)?, step, unit)
+        EaseByLevel::of(slf, BodyProfile::of(high_hip, high_hip_depth, unit)?, step, unit)
     }
 
     /// The result in JSON, in `unit` or in `document_unit`.
@@ -392,14 +392,14 @@ impl Draft {
     /// waist down the centre back; `press` is the side to which the darts are pressed, `centre` or `side`; `name` stands on
     /// the pieces. `unit` is `document_unit` unless told.
     ///
-    /// Raises `MeasurementError` with all the problems at once.
+    /// Raises `InputError` with all the problems at once.
     ///
     /// >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
     /// >>> skirt.pattern(preset="garment", hem=5, press="side").allowances
     /// {'waist': 1.0, 'side': 1.5, 'hem': 5.0, 'centre_back': 2.0}
     /// >>> skirt.pattern(hem=-1, press="up")
     /// Traceback (most recent call last):
-    /// kirtle.errors.MeasurementError: cutting.allowances.hem: -1 cm is below the least of 0 cm
+    /// kirtle.InputError: cutting.allowances.hem: -1 cm is below the minimum of 0 cm
     /// cutting.press: "up" is not "centre" or "side"
     // A keyword for each choice, however many they are.
     #[allow(clippy::too_many_arguments)]

@@ -8,11 +8,11 @@ use pyo3::types::{PyBool, PyDict};
 
 use super::draft::Dict;
 use super::texts::{letters, shown_as};
-use crate::body::{self, Place, body_table, ease_table, shares_table};
+use crate::body::{self, DartPosition, body_table, ease_table, shares_table};
+use crate::document::Reader;
+use crate::document::node::Node;
 use crate::error::{Problem, Problems};
-use crate::measure::{Field, Unit};
-use crate::output::json::Reader;
-use crate::output::json::node::Node;
+use crate::field::{Field, Unit};
 
 /// Makes a type for whatever was passed as a value of a kind: read, and refused, as the same value in JSON would be.
 macro_rules! given {
@@ -152,7 +152,7 @@ macro_rules! body_class {
         /// 71.12
         /// >>> Body(waist=7.4, hip="101", hip_depth=20.5, length=62)
         /// Traceback (most recent call last):
-        /// kirtle.errors.MeasurementError: body.waist: 7.4 cm is below the least of 40 cm
+        /// kirtle.InputError: body.waist: 7.4 cm is below the minimum of 40 cm
         /// body.hip: "101" is not a number from 50 to 220 cm
     ]
     $($table)* } };
@@ -166,7 +166,7 @@ macro_rules! ease_class {
         /// Ease(waist=1.5, hip=5.0)
         /// >>> Ease(waist=1.5, hip=500)
         /// Traceback (most recent call last):
-        /// kirtle.errors.MeasurementError: ease.hip: 500 cm is above the most of 60 cm
+        /// kirtle.InputError: ease.hip: 500 cm is above the maximum of 60 cm
     ]
     $($table)* } };
 }
@@ -183,7 +183,7 @@ macro_rules! shares_class {
         /// 0.2
         /// >>> Shares(back_share=0.6)
         /// Traceback (most recent call last):
-        /// kirtle.errors.MeasurementError: rules.shares.back_share: 0.6 is above the most of 0.5
+        /// kirtle.InputError: rules.shares.back_share: 0.6 is above the maximum of 0.5
     ]
     $($table)* } };
 }
@@ -195,7 +195,7 @@ shares_table!(shares_class);
 /// FixedDart(intake=3.0, length=13.0, place=0.5)
 /// >>> FixedDart(intake=3, length=13)
 /// Traceback (most recent call last):
-/// kirtle.errors.MeasurementError: dart.place: missing; give a number from 0.05 to 0.95
+/// kirtle.InputError: dart.place: missing; give a number from 0.05 to 0.95
 #[pyclass(frozen, eq, module = "kirtle", from_py_object)]
 #[derive(Clone, PartialEq)]
 pub(crate) struct FixedDart(body::FixedDart);
@@ -234,13 +234,13 @@ impl FixedDart {
     /// Its centre, as a share of the panel's waist from the centre line.
     #[getter]
     fn place(&self) -> Option<f64> {
-        if let Place::Place(share) = self.0.place { Some(share) } else { None }
+        if let DartPosition::Share(share) = self.0.place { Some(share) } else { None }
     }
 
     /// Its centre, as a length from the centre line.
     #[getter]
     fn centre(&self) -> Option<f64> {
-        if let Place::Centre(distance) = self.0.place { Some(distance) } else { None }
+        if let DartPosition::Centre(distance) = self.0.place { Some(distance) } else { None }
     }
 
     pub(super) fn __repr__(&self) -> String {
@@ -269,7 +269,7 @@ impl FixedDart {
 /// 0
 /// >>> Darts(back=[FixedDart(intake=1, length=12, place=0.5)] * 4, front=[])
 /// Traceback (most recent call last):
-/// kirtle.errors.MeasurementError: rules.darts.back: 4 darts are given; the most is 3 darts
+/// kirtle.InputError: rules.darts.back: 4 darts are given; the most is 3 darts
 #[pyclass(frozen, eq, module = "kirtle")]
 #[derive(Clone, PartialEq)]
 pub(crate) struct Darts(body::Darts);
@@ -281,8 +281,8 @@ impl Darts {
     fn new(back: Vec<FixedDart>, front: Vec<FixedDart>) -> PyResult<Self> {
         let [back, front]: [Vec<_>; 2] = [back, front].map(|darts| darts.into_iter().map(|dart| dart.0).collect());
         let problems = [("rules.darts.back", &back), ("rules.darts.front", &front)].into_iter();
-        let many = |(path, darts): (&str, &Vec<_>)| Problem::too_many(path, darts.len(), body::MOST_DARTS, "darts");
-        Problems::none(problems.filter_map(many).collect())?;
+        let many = |(path, darts): (&str, &Vec<_>)| Problem::too_many(path, darts.len(), body::MAX_DARTS, "darts");
+        Problems::ok_if_empty(problems.filter_map(many).collect())?;
         Ok(Self(body::Darts { back, front }))
     }
 
@@ -322,7 +322,7 @@ impl Darts {
 /// 0.0
 /// >>> Rules(balance=9)
 /// Traceback (most recent call last):
-/// kirtle.errors.MeasurementError: rules.balance: 9 cm is above the most of 5 cm
+/// kirtle.InputError: rules.balance: 9 cm is above the maximum of 5 cm
 #[pyclass(frozen, eq, module = "kirtle")]
 #[derive(Clone, PartialEq)]
 pub(crate) struct Rules(pub(super) body::Rules);
@@ -342,57 +342,57 @@ impl Rules {
         darts: Option<&Darts>,
         unit: &str,
     ) -> PyResult<Self> {
-        let apportion = match (shares, darts) {
+        let apportionment = match (shares, darts) {
             (Some(_), Some(_)) => return Err(Problems::from(body::both_ways()).into()),
-            (None, Some(darts)) => body::Apportion::Darts(darts.0.clone()),
-            (shares, None) => body::Apportion::Shares(shares.map(|shares| shares.0).unwrap_or_default()),
+            (None, Some(darts)) => body::Apportionment::Darts(darts.0.clone()),
+            (shares, None) => body::Apportionment::Shares(shares.map(|shares| shares.0).unwrap_or_default()),
         };
         let given = [balance, centre_back_lower, centre_front_lower, side_fullness];
-        let stance = body::Stance::from_array(numbers("rules.", &given, &body::Stance::FIELDS, unit)?);
-        Ok(Self(body::Rules { stance, apportion }))
+        let panel_rules = body::PanelRules::from_array(numbers("rules.", &given, &body::PanelRules::FIELDS, unit)?);
+        Ok(Self(body::Rules { panel_rules, apportionment }))
     }
 
     /// Front is a quarter of the hip plus this, back a quarter less this.
     #[getter]
     fn balance(&self) -> f64 {
-        self.0.stance.balance
+        self.0.panel_rules.balance
     }
 
     /// Lowers the centre of the back waist further.
     #[getter]
     fn centre_back_lower(&self) -> f64 {
-        self.0.stance.centre_back_lower
+        self.0.panel_rules.centre_back_lower
     }
 
     /// Lowers the centre of the front waist further.
     #[getter]
     fn centre_front_lower(&self) -> f64 {
-        self.0.stance.centre_front_lower
+        self.0.panel_rules.centre_front_lower
     }
 
     /// How full the side seam is between waist and hip line: its slope at the waist for that of the straight line.
     #[getter]
     fn side_fullness(&self) -> f64 {
-        self.0.stance.side_fullness
+        self.0.panel_rules.side_fullness
     }
 
     /// The shares, where the suppression is shared out by shares.
     #[getter]
     fn shares(&self) -> Option<Shares> {
-        if let body::Apportion::Shares(shares) = self.0.apportion { Some(Shares(shares)) } else { None }
+        if let body::Apportionment::Shares(shares) = self.0.apportionment { Some(Shares(shares)) } else { None }
     }
 
     /// The given darts, where the suppression is shared out by darts.
     #[getter]
     fn darts(&self) -> Option<Darts> {
-        if let body::Apportion::Darts(darts) = &self.0.apportion { Some(Darts(darts.clone())) } else { None }
+        if let body::Apportionment::Darts(darts) = &self.0.apportionment { Some(Darts(darts.clone())) } else { None }
     }
 
     pub(super) fn __repr__(&self) -> String {
-        let stance = shown(&body::Stance::FIELDS, self.0.stance.into_array());
+        let panel_rules = shown(&body::PanelRules::FIELDS, self.0.panel_rules.into_array());
         let shares = self.shares().map(|shares| format!("shares={}", shares.__repr__()));
         let darts = self.darts().map(|darts| format!("darts={}", darts.__repr__()));
-        format!("Rules({stance}, {})", shares.or(darts).unwrap_or_default())
+        format!("Rules({panel_rules}, {})", shares.or(darts).unwrap_or_default())
     }
 
     fn __hash__(&self) -> u64 {
@@ -401,7 +401,7 @@ impl Rules {
 
     fn __getnewargs_ex__<'py>(&self, py: Python<'py>) -> PyResult<((), Dict<'py>)> {
         let choices = PyDict::new(py);
-        for (field, value) in body::Stance::FIELDS.iter().zip(self.0.stance.into_array()) {
+        for (field, value) in body::PanelRules::FIELDS.iter().zip(self.0.panel_rules.into_array()) {
             choices.set_item(field.name, value)?;
         }
         choices.set_item("shares", self.shares())?;

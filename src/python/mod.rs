@@ -4,9 +4,9 @@ mod batches;
 mod best;
 mod capsule;
 mod draft;
+mod ease_profile;
 mod guarded;
 mod inputs;
-mod levels;
 mod mapping;
 mod outputs;
 mod pattern;
@@ -22,14 +22,14 @@ use pyo3::prelude::*;
 
 use crate::error::Problems;
 
-mod errors {
-    pyo3::import_exception!(kirtle.errors, MeasurementError);
+mod exceptions {
+    pyo3::import_exception!(kirtle.exceptions, InputError);
 }
 
 impl From<Problems> for PyErr {
     fn from(problems: Problems) -> Self {
-        let document = crate::output::json::text(&problems);
-        errors::MeasurementError::new_err((problems.to_string(), problems.to_vec(), document))
+        let document = crate::document::text(&problems);
+        exceptions::InputError::new_err((problems.to_string(), problems.to_vec(), document))
     }
 }
 
@@ -40,36 +40,37 @@ mod _kirtle {
     #[pymodule_export]
     use super::batches::Rows;
     #[pymodule_export]
-    use super::best::{BestChart, best_chart, best_line, compare_charts};
+    use super::best::{BestChart, best_chart, best_sizes, compare_charts};
     #[pymodule_export]
     use super::draft::{Draft, draft, draft_json, schema};
     #[pymodule_export]
-    use super::inputs::{Body, Darts, Ease, FixedDart, Rules, Shares};
+    use super::ease_profile::EaseByLevel;
     #[pymodule_export]
-    use super::levels::EaseByLevel;
+    use super::inputs::{Body, Darts, Ease, FixedDart, Rules, Shares};
     #[pymodule_export]
     use super::pattern::{Lay, Pattern};
     #[pymodule_export]
-    use super::questions::{Answer, Sensitivity};
+    use super::questions::{Sensitivity, Solutions};
     #[pymodule_export]
     use super::simulate::{BodyTable, Population, simulate};
     #[pymodule_export]
-    use super::sizes::{Alteration, Fitting, Range, SizeChart, chart_json};
+    use super::sizes::{Alteration, Fitting, SizeChart, SizeRange, chart_json};
     #[pymodule_export]
     use super::survey::{ChartFit, fit_chart};
     #[pymodule_export]
     use super::table::{DraftStream, DraftTable, draft_stream, draft_table};
     #[pymodule_export]
-    use super::uncertainty::{Ellipse, Errors, Uncertainty};
+    use super::uncertainty::{Ellipse, StandardErrors, Uncertainty};
+    #[pymodule_export]
+    use crate::document::{
+        BestSizesReport, ChangeReport, ChoiceReport, ComparisonReport, DartReport, EdgeReport, Girths,
+        GradeIncrementReport, KeyLengths, Lengths, NotchReport, PanelReport, PieceReport, PlacedReport, Seams,
+        SizeDifferenceReport, SuppressionReport,
+    };
     #[pymodule_export]
     use crate::error::Problem;
     #[pymodule_export]
     use crate::findings::Finding;
-    #[pymodule_export]
-    use crate::output::json::{
-        ChangeReport, ChoiceReport, ComparisonReport, DartReport, EdgeReport, Girths, KeyLengths, Lengths, LineReport,
-        MoveReport, NearReport, NotchReport, PanelReport, PieceReport, PlacedReport, Seams, SuppressionReport,
-    };
     #[pymodule_export]
     use crate::proof::{Check, Proof};
     #[pymodule_export]

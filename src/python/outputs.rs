@@ -9,15 +9,16 @@ use serde::de::DeserializeOwned;
 
 use super::draft::{Dict, loads};
 use super::inputs::hash_of;
-use crate::error::{Code, Problem};
-use crate::findings::Finding;
-use crate::measure::Unit;
-use crate::output::json::node::Node;
-use crate::output::json::text;
-use crate::output::json::{
-    ChangeReport, ChoiceReport, ComparisonReport, DartReport, EdgeReport, Girths, KeyLengths, Lengths, LineReport,
-    MoveReport, NearReport, NotchReport, PanelReport, PieceReport, PlacedReport, Seams, SuppressionReport,
+use crate::document::node::Node;
+use crate::document::text;
+use crate::document::{
+    BestSizesReport, ChangeReport, ChoiceReport, ComparisonReport, DartReport, EdgeReport, Girths,
+    GradeIncrementReport, KeyLengths, Lengths, NotchReport, PanelReport, PieceReport, PlacedReport, Seams,
+    SizeDifferenceReport, SuppressionReport,
 };
+use crate::error::{Code, Problem};
+use crate::field::Unit;
+use crate::findings::Finding;
 use crate::proof::{Check, Proof};
 use crate::sizes::Cost;
 
@@ -87,12 +88,12 @@ part! {
     NotchReport as "Notch";
     PlacedReport as "Placed";
     KeyLengths as "KeyLengths";
-    MoveReport as "Move";
-    NearReport as "Near";
+    GradeIncrementReport as "GradeIncrement";
+    SizeDifferenceReport as "SizeDifference";
     ChoiceReport as "Choice";
     ChangeReport as "Change";
-    LineReport as "BestLine";
-    ComparisonReport as "Comparison";
+    BestSizesReport as "BestSizes";
+    ComparisonReport as "ChartComparison";
     Cost as "Cost";
     Check as "Check";
     Proof as "Proof";

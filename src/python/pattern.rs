@@ -9,15 +9,15 @@ use pyo3::types::PyBytes;
 use super::draft::{Dict, Draft, loads};
 use super::inputs::{Number, Truth, hash_of, object};
 use super::texts::Text;
-use crate::drawing::{Paper, draw_lay, draw_pattern, headed, print};
+use crate::document::node::Node;
+use crate::document::{LayReport, PatternReport, PieceReport, PlacedReport, Reader, Request, text};
+use crate::drawing::{Paper, draw_lay, draw_pattern, print, with_header};
+use crate::field::Unit;
+use crate::files::SaveError;
+use crate::files::dxf;
+use crate::files::pdf;
+use crate::files::{Scale, svg};
 use crate::findings::Finding;
-use crate::measure::Unit;
-use crate::output::dxf::dxf;
-use crate::output::json::node::Node;
-use crate::output::json::{LayReport, PatternReport, PieceReport, PlacedReport, Reader, Request, text};
-use crate::output::pdf::pdf;
-use crate::output::save::SaveError;
-use crate::output::svg::{Scale, svg};
 use crate::pattern::OPENING;
 
 impl From<SaveError> for PyErr {
@@ -129,14 +129,14 @@ impl Pattern {
 
     /// Lays the pieces on cloth of a width between its selvedges, folded lengthwise or open, as short as they fit.
     ///
-    /// Raises `MeasurementError` for cloth narrower than a piece.
+    /// Raises `InputError` for cloth narrower than a piece.
     ///
     /// >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
     /// >>> skirt.pattern().lay(140).to_buy_cm
     /// 70.0
     /// >>> skirt.pattern().lay(50)
     /// Traceback (most recent call last):
-    /// kirtle.errors.MeasurementError: cloth.width: 50 cm is narrower than the widest piece takes; the least is 60 cm
+    /// kirtle.InputError: cloth.width: 50 cm is narrower than the widest piece takes; the least is 60 cm
     #[pyo3(signature = (width, *, folded = None, one_way = None, unit = None))]
     fn lay(
         &self,
@@ -158,14 +158,14 @@ impl Pattern {
     /// all.
     ///
     /// `paper` is that of a PDF: `A4` to `A0`, `Letter`, `Tabloid`, a size such as `60 x 80 cm`, or a roll such as
-    /// `roll 90 cm`. What does not fit one sheet is tiled. Raises `MeasurementError` for another name or paper too small,
+    /// `roll 90 cm`. What does not fit one sheet is tiled. Raises `InputError` for another name or paper too small,
     /// `OSError` where the file cannot be written.
     ///
     /// >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
     /// >>> skirt.pattern().save("skirt.pdf", paper="A4")
     /// >>> skirt.pattern().save("skirt.txt")
     /// Traceback (most recent call last):
-    /// kirtle.errors.MeasurementError: path: "skirt.txt" is not a name that ends with .pdf, .svg, .dxf or .json
+    /// kirtle.InputError: path: "skirt.txt" is not a name that ends with .pdf, .svg, .dxf or .json
     #[pyo3(signature = (path, *, paper = "A4", margin_mm = 10.0, overlap_mm = 10.0, unit = None))]
     fn save(
         &self,
@@ -198,7 +198,7 @@ impl Pattern {
     /// The pattern as SVG at true scale; `fit` lets it fill its place on a screen instead.
     #[pyo3(signature = (unit = None, *, fit = false))]
     fn svg(&self, unit: Option<&str>, fit: bool) -> PyResult<String> {
-        Ok(svg(&headed(draw_pattern(&self.made, self.request.unit_or_own(unit)?)), scale(fit)))
+        Ok(svg(&with_header(draw_pattern(&self.made, self.request.unit_or_own(unit)?)), scale(fit)))
     }
 
     /// The pieces as DXF, in millimetres.

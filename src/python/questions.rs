@@ -7,7 +7,7 @@ use super::batches::{Rows, broken};
 use super::draft::{Dict, Draft};
 use super::inputs::hash_of;
 use crate::arrow::sensitivity_batch;
-use crate::measure::Unit;
+use crate::field::Unit;
 use crate::sensitivity;
 
 /// The numbers of a draft by name, in a unit.
@@ -49,7 +49,7 @@ impl Asked {
 /// 0.25
 /// >>> sensitivity["back.width", "ease.knee"]
 /// Traceback (most recent call last):
-/// kirtle.errors.MeasurementError: by: "ease.knee" is not one of ease.waist, ease.hip
+/// kirtle.InputError: by: "ease.knee" is not one of ease.waist, ease.hip
 #[pyclass(frozen, extends = Rows, module = "kirtle")]
 pub(crate) struct Sensitivity {
     made: sensitivity::Sensitivity,
@@ -113,7 +113,7 @@ impl Sensitivity {
         (0..self.made.values.len()).map(|row| self.made.row(row).to_vec()).collect()
     }
 
-    /// The derivative of a number by an input; raises `MeasurementError` for a name that is not known.
+    /// The derivative of a number by an input; raises `InputError` for a name that is not known.
     // What Python hands over.
     #[allow(clippy::needless_pass_by_value)]
     fn __getitem__(&self, names: (String, String)) -> PyResult<f64> {
@@ -144,19 +144,19 @@ impl Sensitivity {
 /// What a question asked backwards is answered by. Lengths are in the unit of the call.
 #[pyclass(frozen, eq, module = "kirtle")]
 #[derive(PartialEq)]
-pub(crate) struct Answer {
-    made: sensitivity::Answer,
+pub(crate) struct Solutions {
+    made: sensitivity::Solutions,
     unit: Unit,
 }
 
-impl Answer {
-    pub(super) fn new(made: sensitivity::Answer, unit: Unit) -> Self {
+impl Solutions {
+    pub(super) fn new(made: sensitivity::Solutions, unit: Unit) -> Self {
         Self { made, unit }
     }
 }
 
 #[pymethods]
-impl Answer {
+impl Solutions {
     /// The input that was sought.
     #[getter]
     fn input(&self) -> &str {
@@ -171,8 +171,8 @@ impl Answer {
 
     /// From where to where what was wanted holds around that value.
     #[getter]
-    fn holds(&self) -> (f64, f64) {
-        self.made.holds
+    fn interval(&self) -> (f64, f64) {
+        self.made.interval
     }
 
     /// Other values that give it, from the least to the most.
@@ -194,8 +194,8 @@ impl Answer {
     }
 
     fn __repr__(&self) -> String {
-        let sensitivity::Answer { input, holds, others, .. } = &self.made;
-        format!("Answer(input={:?}, value={:?}, holds={holds:?}, others={others:?})", input.path, input.value)
+        let sensitivity::Solutions { input, interval, others, .. } = &self.made;
+        format!("Solutions(input={:?}, value={:?}, interval={interval:?}, others={others:?})", input.path, input.value)
     }
 
     fn __hash__(&self) -> u64 {

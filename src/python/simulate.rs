@@ -8,18 +8,18 @@ use super::draft::Dict;
 use super::inputs::{hash_of, unit_named};
 use crate::arrow::bodies_batch;
 use crate::error::Problems;
-use crate::measure::{Kind, Unit};
+use crate::field::{FieldKind, Unit};
 use crate::survey;
 
 /// A mean and a standard deviation, or the least and the most.
 pub(super) type Pair = (f64, f64);
 
 pub(super) fn told<T>(result: Result<T, Problems>, unit: Unit) -> PyResult<T> {
-    Ok(result.map_err(|problems| problems.in_unit(unit.name(), unit.in_cm()))?)
+    Ok(result.map_err(|problems| problems.in_unit(unit.name(), unit.cm_per_unit()))?)
 }
 
 pub(super) fn to_cm(unit: Unit) -> impl Fn(f64) -> f64 + Copy {
-    move |length| Kind::Length.convert(length, unit, Unit::Cm)
+    move |length| FieldKind::Length.convert(length, unit, Unit::Cm)
 }
 
 pub(super) fn both((a, b): Pair, of: impl Fn(f64) -> f64) -> Pair {
@@ -34,21 +34,21 @@ pub(super) fn both((a, b): Pair, of: impl Fn(f64) -> f64) -> Pair {
 /// (102.0, 8.0)
 /// >>> Population(waist=(80, 9), hip=(102, 8), correlation=1.2, hip_depth=(20.5, 1), length=60)
 /// Traceback (most recent call last):
-/// kirtle.errors.MeasurementError: population.correlation: 1.2 is above the most of 0.999
+/// kirtle.InputError: population.correlation: 1.2 is above the maximum of 0.999
 #[pyclass(frozen, eq, module = "kirtle")]
 #[derive(PartialEq)]
 pub(crate) struct Population(survey::Population);
 
 #[pymethods]
 impl Population {
-    /// Raises `MeasurementError` with all the problems at once.
+    /// Raises `InputError` with all the problems at once.
     #[new]
     #[pyo3(signature = (*, waist, hip, correlation, hip_depth, length, unit = "cm"))]
     fn new(waist: Pair, hip: Pair, correlation: f64, hip_depth: Pair, length: f64, unit: &str) -> PyResult<Self> {
         let unit = unit_named(unit)?;
         let normal = |pair: Pair| {
             let (mean, deviation) = both(pair, to_cm(unit));
-            survey::Normal { mean, deviation }
+            survey::NormalDistribution { mean, deviation }
         };
         let (waist, hip, hip_depth, length) = (normal(waist), normal(hip), normal(hip_depth), to_cm(unit)(length));
         let population = survey::Population { waist, hip, correlation, hip_depth, length };
@@ -137,7 +137,7 @@ impl BodyTable {
 /// A row depends on the seed and its number alone, so that rows from `start` on are the same in any parts. A few lie outside
 /// what a draft takes, and are refused there.
 ///
-/// Raises `MeasurementError` for more than 100,000,000 rows at once.
+/// Raises `InputError` for more than 100,000,000 rows at once.
 ///
 /// >>> pyarrow.table(simulate(3, seed=7)).column_names
 /// ['waist', 'hip', 'hip_depth', 'length']
@@ -145,7 +145,7 @@ impl BodyTable {
 /// BodyTable(rows=3, columns=["waist", "hip", "hip_depth", "length"])
 /// >>> simulate(200_000_000)
 /// Traceback (most recent call last):
-/// kirtle.errors.MeasurementError: rows: 200000000 bodies are given; the most is 100000000 bodies
+/// kirtle.InputError: rows: 200000000 bodies are given; the most is 100000000 bodies
 #[pyfunction]
 #[pyo3(signature = (rows, *, seed = 0, start = 0, population = None, unit = "cm"))]
 pub(crate) fn simulate(

@@ -11,15 +11,16 @@ use super::draft::{Dict, Draft, loads};
 use super::inputs::{self, Body, Ease, Rules, hash_of, object, unit_named};
 use super::pattern::{paper_of, scale};
 use super::texts::{Text, shown_as};
-use crate::drawing::{Drawing, draw_alteration, draw_nest, headed, print};
-use crate::measure::Unit;
-use crate::output::json::node::Node;
-use crate::output::json::{
-    AlterationReport, ChangeReport, ChartRequest, ChoiceReport, KeyLengths, MoveReport, Reader, TOLERANCE, grade, text,
+use crate::document::node::Node;
+use crate::document::{
+    AlterationReport, ChangeReport, ChartRequest, ChoiceReport, GradeIncrementReport, KeyLengths, Reader, TOLERANCE,
+    grade, text,
 };
-use crate::output::pdf::pdf;
-use crate::output::save::save_drawing;
-use crate::output::svg::svg;
+use crate::drawing::{Drawing, draw_alteration, draw_nest, print, with_header};
+use crate::field::Unit;
+use crate::files::pdf;
+use crate::files::save_drawing;
+use crate::files::svg;
 use crate::sizes;
 
 /// A dict as an object, its values read as those of keywords are; anything else as such a value.
@@ -36,7 +37,7 @@ fn object_of(given: &Bound<'_, PyAny>) -> Node {
 /// ['S', 'M']
 /// >>> SizeChart([("S", Body(waist=68, hip=92, hip_depth=20, length=60))])
 /// Traceback (most recent call last):
-/// kirtle.errors.MeasurementError: sizes: 1 size is given; the least is 2 sizes
+/// kirtle.InputError: sizes: 1 size is given; the least is 2 sizes
 #[pyclass(frozen, eq, module = "kirtle")]
 #[derive(PartialEq)]
 pub(crate) struct SizeChart(pub(super) sizes::SizeChart);
@@ -45,7 +46,7 @@ pub(crate) struct SizeChart(pub(super) sizes::SizeChart);
 impl SizeChart {
     /// A chart from bodies by their names; the order does not matter.
     ///
-    /// Raises `MeasurementError` with all the problems at once.
+    /// Raises `InputError` with all the problems at once.
     #[new]
     fn new(sizes: Vec<(String, PyRef<'_, Body>)>) -> PyResult<Self> {
         let sizes = sizes.into_iter().map(|(name, body)| sizes::Size { name, body: body.0 });
@@ -65,7 +66,7 @@ impl SizeChart {
     /// ['32', '34', '36']
     /// >>> SizeChart.from_csv("name,waist,hip,hip_depth,length")
     /// Traceback (most recent call last):
-    /// kirtle.errors.MeasurementError: sizes: 0 sizes are given; the least is 2 sizes
+    /// kirtle.InputError: sizes: 0 sizes are given; the least is 2 sizes
     #[staticmethod]
     #[pyo3(signature = (text, *, unit = "cm"))]
     fn from_csv(text: Text<'_>, unit: &str) -> PyResult<Self> {
@@ -117,13 +118,13 @@ impl SizeChart {
 
     /// The body between sizes: `waist` and `hip` are the name of a size, or `(from, to, fraction)`.
     ///
-    /// Raises `MeasurementError` with all the problems at once.
+    /// Raises `InputError` with all the problems at once.
     ///
     /// >>> SizeChart.demo().between(waist="38", hip=("40", "42", 0.5))
     /// Body(waist=72.0, hip=102.0, hip_depth=20.4, length=60.0)
     /// >>> SizeChart.demo().between(waist="39", hip="40")
     /// Traceback (most recent call last):
-    /// kirtle.errors.MeasurementError: waist.from: "39" is none of the sizes 32, 34, 36, 38, 40, 42, 44, 46, 48, 50, 52, 54
+    /// kirtle.InputError: waist.from: "39" is none of the sizes 32, 34, 36, 38, 40, 42, 44, 46, 48, 50, 52, 54
     #[pyo3(signature = (*, waist, hip, hip_depth = None, length = None))]
     fn between(
         &self,
@@ -142,7 +143,7 @@ impl SizeChart {
 
     /// Drafts every size with the same ease and rules.
     ///
-    /// Raises `MeasurementError` with all the problems; those of a size name it.
+    /// Raises `InputError` with all the problems; those of a size name it.
     ///
     /// >>> sizes = SizeChart.demo().draft(ease=Ease(waist=1.5, hip=5))
     /// >>> sizes["40"].back.width
@@ -150,12 +151,12 @@ impl SizeChart {
     /// >>> long = Rules(darts=Darts(back=[FixedDart(intake=3, length=25, place=0.5)], front=[]))
     /// >>> SizeChart.demo().draft(ease=Ease(waist=1.5, hip=5), rules=long)
     /// Traceback (most recent call last):
-    /// kirtle.errors.MeasurementError: size "32" rules.darts.back: a dart would end 26... cm below the waist at the side; the hip line is at 19.5 cm
+    /// kirtle.InputError: size "32" rules.darts.back: a dart would end 26... cm below the waist at the side; the hip line is at 19.5 cm
     /// ...
     #[pyo3(signature = (*, ease, rules = None))]
-    fn draft(&self, py: Python<'_>, ease: &Ease, rules: Option<&Rules>) -> PyResult<Range> {
+    fn draft(&self, py: Python<'_>, ease: &Ease, rules: Option<&Rules>) -> PyResult<SizeRange> {
         let rules = rules.map(|rules| rules.0.clone()).unwrap_or_default();
-        Ok(Range(py.detach(|| self.0.draft(&ease.0, &rules))?))
+        Ok(SizeRange(py.detach(|| self.0.draft(&ease.0, &rules))?))
     }
 
     fn __repr__(&self) -> String {
@@ -204,13 +205,13 @@ impl FromPyObject<'_, '_> for Place {
 /// A chart drafted with one ease and one set of rules. A notebook shows it as a nest.
 #[pyclass(frozen, eq, module = "kirtle")]
 #[derive(PartialEq)]
-pub(crate) struct Range(sizes::Range);
+pub(crate) struct SizeRange(sizes::SizeRange);
 
 #[pymethods]
-impl Range {
+impl SizeRange {
     /// The sizes of a chart in JSON, drafted; it gives the ease, as `schema("chart")` says.
     ///
-    /// Raises `MeasurementError` with all the problems at once.
+    /// Raises `InputError` with all the problems at once.
     #[staticmethod]
     fn from_json(py: Python<'_>, text: Text<'_>) -> PyResult<Self> {
         Ok(Self(py.detach(|| text.read(ChartRequest::from_json)?.drafted())?))
@@ -244,13 +245,13 @@ impl Range {
 
     /// How far each named point moves from size to size.
     #[pyo3(signature = (unit = "cm"))]
-    fn grade(&self, unit: &str) -> PyResult<Vec<MoveReport>> {
+    fn grade(&self, unit: &str) -> PyResult<Vec<GradeIncrementReport>> {
         Ok(grade(&self.0, unit_named(unit)?))
     }
 
     /// Alters the printed nest for a body, on paper; `tolerance_mm` is 3 unless told.
     ///
-    /// Raises `MeasurementError` for a body beyond the chart, or a tolerance out of range.
+    /// Raises `InputError` for a body beyond the chart, or a tolerance out of range.
     ///
     /// >>> sizes = SizeChart.demo().draft(ease=Ease(waist=1.5, hip=5))
     /// >>> altered = sizes.alter(Body(waist=70, hip=100, hip_depth=20.5, length=58))
@@ -258,12 +259,12 @@ impl Range {
     /// (False, 7.5)
     /// >>> sizes.alter(Body(waist=140, hip=160, hip_depth=20.5, length=58))
     /// Traceback (most recent call last):
-    /// kirtle.errors.MeasurementError: body.waist: 140 cm is beyond the chart, which ends at 112 cm
+    /// kirtle.InputError: body.waist: 140 cm is beyond the chart, which ends at 112 cm
     /// body.hip: 160 cm is beyond the chart, which ends at 132 cm
     #[pyo3(signature = (body, *, tolerance_mm = None))]
     fn alter(&self, py: Python<'_>, body: &Body, tolerance_mm: Option<f64>) -> PyResult<Alteration> {
         let wrong = tolerance_mm.and_then(|value| TOLERANCE.check("", value, Unit::Cm));
-        crate::error::Problems::none(wrong.into_iter().collect())?;
+        crate::error::Problems::ok_if_empty(wrong.into_iter().collect())?;
         let made = py.detach(|| self.0.alter(&body.0, tolerance_mm))?;
         Ok(Alteration { range: self.0.clone(), made })
     }
@@ -271,7 +272,7 @@ impl Range {
     /// The nest as SVG at true scale; `fit` lets it fill its place on a screen instead.
     #[pyo3(signature = (unit = "cm", *, fit = false))]
     fn svg(&self, unit: &str, fit: bool) -> PyResult<String> {
-        Ok(svg(&headed(draw_nest(&self.0, unit_named(unit)?)), scale(fit)))
+        Ok(svg(&with_header(draw_nest(&self.0, unit_named(unit)?)), scale(fit)))
     }
 
     /// The nest as PDF, each size on layers of its own.
@@ -308,7 +309,7 @@ impl Range {
     }
 
     fn __repr__(&self) -> String {
-        format!("<Range of {} drafts>", self.0.drafts().len())
+        format!("<SizeRange of {} drafts>", self.0.drafts().len())
     }
 
     fn __hash__(&self) -> u64 {
@@ -323,7 +324,7 @@ fn save(py: Python<'_>, path: PathBuf, paper: crate::drawing::Paper, drawing: &D
 /// An alteration on paper beside the exact redraft. A notebook shows it as a drawing.
 #[pyclass(frozen, module = "kirtle")]
 pub(crate) struct Alteration {
-    range: sizes::Range,
+    range: sizes::SizeRange,
     made: sizes::Alteration,
 }
 
@@ -375,7 +376,7 @@ impl Alteration {
     /// The printed sizes, the altered line and the exact redraft as SVG.
     #[pyo3(signature = (unit = "cm", *, fit = false))]
     fn svg(&self, unit: &str, fit: bool) -> PyResult<String> {
-        Ok(svg(&headed(draw_alteration(&self.range, &self.made, unit_named(unit)?)), scale(fit)))
+        Ok(svg(&with_header(draw_alteration(&self.range, &self.made, unit_named(unit)?)), scale(fit)))
     }
 
     /// Writes that drawing, `.pdf` or `.svg`; whole, or not at all.
@@ -410,7 +411,7 @@ impl Fitting {
 
     /// The corrections of one fitting, each a dict as in a request: `{"what": "waist", "by": -1, "at": "side"}`.
     ///
-    /// Raises `MeasurementError` with all the problems at once.
+    /// Raises `InputError` with all the problems at once.
     ///
     /// >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
     /// >>> fitted = Fitting(skirt).correct([{"what": "waist", "by": -1, "at": "side"}])
@@ -420,7 +421,7 @@ impl Fitting {
     /// True
     /// >>> Fitting(skirt).correct([{"what": "knee", "by": 1}])
     /// Traceback (most recent call last):
-    /// kirtle.errors.MeasurementError: corrections[0].what: "knee" is not "waist" or "hip" or "hip_line" or "centre_back" or "centre_front" or "length"
+    /// kirtle.InputError: corrections[0].what: "knee" is not "waist" or "hip" or "hip_line" or "centre_back" or "centre_front" or "length"
     // Python hands a list over.
     #[allow(clippy::needless_pass_by_value)]
     #[pyo3(signature = (corrections, *, unit = "cm"))]
@@ -430,7 +431,8 @@ impl Fitting {
         let mut reader = Reader { unit: Some(unit), problems: Vec::new() };
         let read = reader.corrections(&Node::List(nodes));
         let read: Vec<_> = reader.finish(read)?.into_iter().map(|one| one.convert(unit, Unit::Cm)).collect();
-        let made = self.made.clone().correct(&read).map_err(|problems| problems.in_unit(unit.name(), unit.in_cm()))?;
+        let made =
+            self.made.clone().correct(&read).map_err(|problems| problems.in_unit(unit.name(), unit.cm_per_unit()))?;
         Ok(Self { made })
     }
 
@@ -462,7 +464,7 @@ impl Fitting {
 
 /// Answers a chart in JSON with a report in JSON; see `schema("chart")` and `schema("sizes")`.
 ///
-/// Raises `MeasurementError` with all the problems at once.
+/// Raises `InputError` with all the problems at once.
 ///
 /// >>> sizes = [{"name": name, "waist": waist, "hip": waist + 24, "hip_depth": 20, "length": 60} for name, waist in [("S", 68), ("M", 74)]]
 /// >>> report = json.loads(chart_json(json.dumps({"unit": "cm", "sizes": sizes, "ease": {"waist": 1.5, "hip": 5}})))
@@ -470,8 +472,8 @@ impl Fitting {
 /// ['S', 'M']
 /// >>> chart_json('{"unit": "cm", "sizes": []}')
 /// Traceback (most recent call last):
-/// kirtle.errors.MeasurementError: sizes: 0 sizes are given; the least is 2 sizes
+/// kirtle.InputError: sizes: 0 sizes are given; the least is 2 sizes
 #[pyfunction]
 pub(crate) fn chart_json(py: Python<'_>, chart: Text<'_>) -> PyResult<String> {
-    Ok(py.detach(|| chart.read(crate::output::json::chart_json))?)
+    Ok(py.detach(|| chart.read(crate::document::chart_json))?)
 }

@@ -13,9 +13,9 @@ use super::simulate::{Pair, both, to_cm, told};
 use super::sizes::SizeChart;
 use super::table::{numbers, tell};
 use crate::arrow::{PeopleReader, PeopleTable, fit_batch};
+use crate::document::{FitReport, text};
 use crate::error::Problems;
-use crate::measure::Unit;
-use crate::output::json::{FitReport, text};
+use crate::field::Unit;
 use crate::survey;
 
 mapping! {
@@ -46,8 +46,8 @@ pub(super) fn people(py: Python<'_>, mut reader: PeopleReader) -> PyResult<Peopl
 }
 
 /// The work with Python's lock released; Python sees to signals meanwhile.
-pub(super) fn watched<T: Send>(py: Python<'_>, work: impl FnOnce() -> T + Send) -> PyResult<T> {
-    py.detach(|| survey::watched(|| Python::attach(|py| tell(py, None, 0)), work))
+pub(super) fn interruptible<T: Send>(py: Python<'_>, work: impl FnOnce() -> T + Send) -> PyResult<T> {
+    py.detach(|| survey::interruptible(|| Python::attach(|py| tell(py, None, 0)), work))
 }
 
 /// Gives each person of a table a size of the chart, and counts whom it serves: on whom the ease left, the garment's girth
@@ -62,7 +62,7 @@ pub(super) fn watched<T: Send>(py: Python<'_>, work: impl FnOnce() -> T + Send) 
 /// Of the sizes that serve a person gets the nearest; where none does, the one that misses its bounds least. Whoever has a
 /// null or a number that is not finite counts as unmeasured and is given no size.
 ///
-/// Raises `MeasurementError` with all the problems at once, and `TypeError` for what offers no stream.
+/// Raises `InputError` with all the problems at once, and `TypeError` for what offers no stream.
 ///
 /// >>> people = pyarrow.table({"waist": [73.0, 90.0, None], "hip": [97.0, 104.0, 99.0]})
 /// >>> fit = fit_chart(SizeChart.demo(), people, ease=Ease(waist=1.5, hip=5), tolerance=2)
@@ -72,7 +72,7 @@ pub(super) fn watched<T: Send>(py: Python<'_>, work: impl FnOnce() -> T + Send) 
 /// ['38', '44', None]
 /// >>> fit_chart(SizeChart.demo(), people, ease=Ease(waist=1.5, hip=5))
 /// Traceback (most recent call last):
-/// kirtle.errors.MeasurementError: bounds.waist: missing; give the least and the most ease left, or a tolerance
+/// kirtle.InputError: bounds.waist: missing; give the least and the most ease left, or a tolerance
 /// bounds.hip: missing; give the least and the most ease left, or a tolerance
 #[pyfunction]
 #[pyo3(signature = (
@@ -101,7 +101,7 @@ pub(crate) fn fit_chart(
     let bounds = survey::Bounds::named(&ease.0, tolerance.map(to_cm(unit)), &bounds);
     let (reader, bounds) = told(Problems::both(reader(source, columns, unit)?, bounds), unit)?;
     let (people, chart, ease) = (people(py, reader)?, chart.0.clone(), ease.0);
-    let fit = told(watched(py, || survey::fit_chart(&chart, &ease, &rules, &bounds, &people.people()))?, unit)?;
+    let fit = told(interruptible(py, || survey::fit_chart(&chart, &ease, &rules, &bounds, &people.people()))?, unit)?;
     let high_hips = people.people().high_hip.is_some();
     let batch = py.detach(|| fit_batch(&chart, &fit, high_hips, unit)).map_err(broken)?;
     let report = FitReport::new(&chart, &fit, unit);
@@ -163,19 +163,19 @@ impl ChartFit {
     }
 
     /// Those who are served worst, at most so many, the worst first: the row, and by how much the worst bound is missed.
-    #[pyo3(signature = (most = 10))]
-    fn worst(&self, most: usize) -> Vec<(usize, f64)> {
-        self.fit.worst(most).into_iter().map(|miss| (miss.row, self.unit.of_cm(miss.excess))).collect()
+    #[pyo3(signature = (max = 10))]
+    fn worst(&self, max: usize) -> Vec<(usize, f64)> {
+        self.fit.worst(max).into_iter().map(|miss| (miss.row, self.unit.length_from_cm(miss.excess))).collect()
     }
 
     /// Squares of the waist-hip plane with people in them: the least waist, the least hip, how many people, how many of them
     /// are served.
     ///
-    /// Raises `MeasurementError` for a step that is not from 0.1 to 100 cm.
+    /// Raises `InputError` for a step that is not from 0.1 to 100 cm.
     fn regions(&self, py: Python<'_>, step: f64) -> PyResult<Vec<(f64, f64, usize, usize)>> {
         let step = to_cm(self.unit)(step);
         let regions = told(py.detach(|| self.fit.regions(&self.people.people(), step)), self.unit)?;
-        let in_unit = |length| self.unit.of_cm(length);
+        let in_unit = |length| self.unit.length_from_cm(length);
         Ok(regions.iter().map(|of| (in_unit(of.waist), in_unit(of.hip), of.people, of.served)).collect())
     }
 

@@ -13,11 +13,11 @@ use super::draft::Dict;
 use super::inputs::{Count, Ease, Rules, node, unit_named};
 use super::texts::shown_as;
 use crate::arrow::{Drafts, TableRequest, TableSource};
-use crate::batch::{MOST_THREADS, Threads};
+use crate::batch::Threads;
+use crate::document::Reader;
+use crate::document::node::Node;
 use crate::error::{Code, Problem, Problems};
-use crate::measure::Unit;
-use crate::output::json::Reader;
-use crate::output::json::node::Node;
+use crate::field::Unit;
 
 /// Drafts every body of a table: one row out for each row in, in order; refused rows carry their problems.
 ///
@@ -30,7 +30,7 @@ use crate::output::json::node::Node;
 /// `outlines` adds the outlines of back and front. `threads` is the number of threads, by default as many as there are
 /// processors. `progress` is called now and then with the number of rows that were drafted since.
 ///
-/// Raises `MeasurementError` with all the problems of the columns at once, and `TypeError` for what offers no stream.
+/// Raises `InputError` with all the problems of the columns at once, and `TypeError` for what offers no stream.
 ///
 /// >>> people = pyarrow.table({"WAIST": [74.0, 7.4], "hip": [101.0, 101.0]})
 /// >>> where = {"waist": "WAIST", "hip_depth": 20.5, "length": 62.0}
@@ -38,10 +38,10 @@ use crate::output::json::node::Node;
 /// >>> table
 /// DraftTable(rows=2, refused=1, columns=34)
 /// >>> pyarrow.table(table)["error_text"].to_pylist()
-/// [None, 'body.waist: 7.4 cm is below the least of 40 cm']
+/// [None, 'body.waist: 7.4 cm is below the minimum of 40 cm']
 /// >>> draft_table(people, columns={"waist": "GIRTH"}, ease=Ease(waist=1.5, hip=5))
 /// Traceback (most recent call last):
-/// kirtle.errors.MeasurementError: body.waist: "GIRTH" is not exactly one of the columns WAIST, hip
+/// kirtle.InputError: body.waist: "GIRTH" is not exactly one of the columns WAIST, hip
 /// body.hip_depth: missing; give a column, or a number from 10 to 40 cm for all rows
 /// body.length: missing; give a column, or a number from 15 to 150 cm for all rows
 #[pyfunction]
@@ -96,7 +96,7 @@ pub(crate) fn draft_stream(
 ) -> PyResult<DraftStream> {
     let drafts = drafts(source, columns, ease, rules, unit, outlines, threads)?;
     let schema = drafts.schema();
-    Ok(DraftStream { schema, watched: Mutex::new(Some(Watched { drafts, progress })) })
+    Ok(DraftStream { schema, interruptible: Mutex::new(Some(Watched { drafts, progress })) })
 }
 
 fn drafts(
@@ -122,7 +122,7 @@ fn drafts(
 fn threads_of(count: Option<Count>) -> Result<Threads, Problems> {
     let count = count.map(Node::from).filter(|count| *count != Node::Null);
     let mut reader = Reader { unit: Some(Unit::Cm), problems: Vec::new() };
-    let count = count.map(|count| reader.whole("threads", &count, MOST_THREADS));
+    let count = count.map(|count| reader.whole("threads", &count, Threads::MAX));
     Threads::new(count.map(|count| reader.finish(count)).transpose()?.map(usize::from))
 }
 
@@ -134,14 +134,14 @@ pub(super) fn numbers(columns: Option<Dict<'_>>) -> Result<Vec<(String, TableSou
         let name = shown_as(name.as_borrowed());
         match node(source.as_borrowed()) {
             Node::Text(column) => numbers.push((name, TableSource::Column(column))),
-            Node::Number(value) => numbers.push((name, TableSource::Same(value))),
+            Node::Number(value) => numbers.push((name, TableSource::Constant(value))),
             other => {
                 let problem = Problem::new(Code::WrongType, format!("columns.{name}")).with_value(other.shown());
                 problems.push(problem.with_limit("the name of a column, or a number"));
             }
         }
     }
-    Problems::none(problems)?;
+    Problems::ok_if_empty(problems)?;
     Ok(numbers)
 }
 
@@ -180,7 +180,7 @@ impl DraftTable {
 #[pyclass(frozen, module = "kirtle")]
 pub(crate) struct DraftStream {
     schema: SchemaRef,
-    watched: Mutex<Option<Watched>>,
+    interruptible: Mutex<Option<Watched>>,
 }
 
 #[pymethods]
@@ -199,9 +199,10 @@ impl DraftStream {
         requested_schema: Option<&Bound<'py, PyAny>>,
     ) -> PyResult<Bound<'py, PyAny>> {
         let _ = requested_schema;
-        let watched = self.watched.lock().unwrap_or_else(PoisonError::into_inner).take();
-        let watched = watched.ok_or_else(|| PyValueError::new_err("this stream of drafts is already being read"))?;
-        stream_capsule(py, watched)
+        let interruptible = self.interruptible.lock().unwrap_or_else(PoisonError::into_inner).take();
+        let interruptible =
+            interruptible.ok_or_else(|| PyValueError::new_err("this stream of drafts is already being read"))?;
+        stream_capsule(py, interruptible)
     }
 
     /// The names of the columns.

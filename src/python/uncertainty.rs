@@ -9,48 +9,48 @@ use super::inputs::{hash_of, unit_named};
 use super::mapping::mapping;
 use super::questions::{Asked, Reduced};
 use crate::arrow::uncertainty_batch;
-use crate::measure::Unit;
+use crate::field::Unit;
 use crate::sensitivity;
 
 /// How exact the inputs of a draft are: the standard error of each by its name, such as `body.waist`, independent of each other.
 ///
-/// Raises `MeasurementError` for a standard error that is no number from zero on.
+/// Raises `InputError` for a standard error that is no number from zero on.
 ///
 /// >>> Errors({"body.waist": 0.5, "body.hip": 0.7})
 /// Errors({'body.waist': 0.5, 'body.hip': 0.7})
 /// >>> Errors({"body.waist": -0.5})
 /// Traceback (most recent call last):
-/// kirtle.errors.MeasurementError: errors.body.waist: -0.5 is below the least of 0
+/// kirtle.InputError: errors.body.waist: -0.5 is below the minimum of 0
 #[pyclass(frozen, eq, module = "kirtle")]
 #[derive(PartialEq)]
-pub(crate) struct Errors(sensitivity::Errors);
+pub(crate) struct StandardErrors(sensitivity::StandardErrors);
 
 #[pymethods]
-impl Errors {
+impl StandardErrors {
     #[new]
     // What Python hands over.
     #[allow(clippy::needless_pass_by_value)]
     fn new(errors: Named) -> PyResult<Self> {
         let errors: Vec<(&str, f64)> = errors.0.iter().map(|(name, error)| (name.as_str(), *error)).collect();
-        Ok(Self(sensitivity::Errors::independent(&errors)?))
+        Ok(Self(sensitivity::StandardErrors::independent(&errors)?))
     }
 
     /// Errors with a covariance: a row and a column for each name.
     ///
-    /// Raises `MeasurementError` for numbers that are no covariance.
+    /// Raises `InputError` for numbers that are no covariance.
     ///
     /// >>> names = ["body.waist", "body.hip"]
     /// >>> Errors.with_covariance(names, [[0.25, 0.2], [0.2, 0.49]]).names
     /// ['body.waist', 'body.hip']
     /// >>> Errors.with_covariance(names, [[0.25, 0.4], [0.4, 0.49]])
     /// Traceback (most recent call last):
-    /// kirtle.errors.MeasurementError: covariance: is not a covariance: +0.80 body.waist -0.60 body.hip would have the variance -0.048
+    /// kirtle.InputError: covariance: is not a covariance: +0.80 body.waist -0.60 body.hip would have the variance -0.048
     #[staticmethod]
     // What Python hands over.
     #[allow(clippy::needless_pass_by_value)]
     fn with_covariance(names: Vec<String>, rows: Vec<Vec<f64>>) -> PyResult<Self> {
         let names: Vec<&str> = names.iter().map(String::as_str).collect();
-        Ok(Self(sensitivity::Errors::with_covariance(&names, &rows)?))
+        Ok(Self(sensitivity::StandardErrors::with_covariance(&names, &rows)?))
     }
 
     /// The largest errors that ISO 20685 allows between two ways of measuring, taken as standard errors: of waist and hip 0.9 cm,
@@ -58,7 +58,7 @@ impl Errors {
     #[staticmethod]
     #[pyo3(signature = (unit = "cm"))]
     fn iso_20685(unit: &str) -> PyResult<Self> {
-        Ok(Self(sensitivity::Errors::iso_20685(unit_named(unit)?)))
+        Ok(Self(sensitivity::StandardErrors::iso_20685(unit_named(unit)?)))
     }
 
     /// The inputs that have an error.
@@ -115,7 +115,7 @@ pub(crate) struct Uncertainty {
 }
 
 impl Uncertainty {
-    pub(super) fn of(draft: Bound<'_, Draft>, errors: Bound<'_, Errors>, unit: Unit) -> PyResult<Py<Self>> {
+    pub(super) fn of(draft: Bound<'_, Draft>, errors: Bound<'_, StandardErrors>, unit: Unit) -> PyResult<Py<Self>> {
         let py = draft.py();
         let made = draft.get().made.uncertainty(&errors.get().0, unit)?;
         let rows = Rows::from(uncertainty_batch(&made).map_err(broken)?);
@@ -158,7 +158,7 @@ impl Uncertainty {
         self.made.ellipses.iter().copied().map(Ellipse).collect()
     }
 
-    /// The standard error of a number; raises `MeasurementError` for a name that is not known.
+    /// The standard error of a number; raises `InputError` for a name that is not known.
     fn __getitem__(&self, quantity: &str) -> PyResult<f64> {
         Ok(self.made.standard_error(quantity)?)
     }
@@ -223,13 +223,13 @@ impl Ellipse {
 
     /// By how much the half axes grow so that the ellipse holds the point with this probability, if errors are normal.
     ///
-    /// Raises `MeasurementError` for a probability that is not from 0 to 0.999999.
+    /// Raises `InputError` for a probability that is not from 0 to 0.999999.
     ///
     /// >>> round(Ellipse.growth(0.95), 4)
     /// 2.4477
     /// >>> Ellipse.growth(1)
     /// Traceback (most recent call last):
-    /// kirtle.errors.MeasurementError: probability: 1 is above the most of 0.999999
+    /// kirtle.InputError: probability: 1 is above the maximum of 0.999999
     #[staticmethod]
     fn growth(probability: f64) -> PyResult<f64> {
         Ok(sensitivity::Ellipse::growth(probability)?)

@@ -44,15 +44,15 @@ impl Lanes {
     /// the same registers.
     #[inline(always)]
     #[must_use]
-    pub(crate) fn at_most(self, most: Self) -> Self {
-        Self(each!(0.0, k => if self.0[k] <= most.0[k] { 1.0 } else { 0.0 }))
+    pub(crate) fn le(self, max: Self) -> Self {
+        Self(each!(0.0, k => if self.0[k] <= max.0[k] { 1.0 } else { 0.0 }))
     }
 
     /// For each lane, whether it is the other's.
     #[inline(always)]
     #[must_use]
-    pub(crate) fn same(self, other: Self) -> Self {
-        self.at_most(other).and(other.at_most(self))
+    pub(crate) fn eq(self, other: Self) -> Self {
+        self.le(other).and(other.le(self))
     }
 
     /// The opposite of an answer.
@@ -66,7 +66,7 @@ impl Lanes {
     #[inline(always)]
     #[must_use]
     pub(crate) fn or(self, other: Self) -> Self {
-        self.larger(other)
+        self.max(other)
     }
 
     /// Whether both of two answers are yes.
@@ -150,22 +150,22 @@ impl Number for Lanes {
     }
 
     #[inline(always)]
-    fn over(self, divisor: Self) -> Self {
+    fn quotient(self, divisor: Self) -> Self {
         self / divisor
     }
 
     #[inline(always)]
-    fn larger(self, other: Self) -> Self {
+    fn max(self, other: Self) -> Self {
         Self(each!(0.0, k => if other.0[k] > self.0[k] { other.0[k] } else { self.0[k] }))
     }
 
     #[inline(always)]
-    fn smaller(self, other: Self) -> Self {
+    fn min(self, other: Self) -> Self {
         Self(each!(0.0, k => if other.0[k] < self.0[k] { other.0[k] } else { self.0[k] }))
     }
 
     #[inline(always)]
-    fn below(self, other: Self) -> Self {
+    fn lt(self, other: Self) -> Self {
         Self(each!(0.0, k => if self.0[k] < other.0[k] { 1.0 } else { 0.0 }))
     }
 }

@@ -1,14 +1,14 @@
 //! The draft with derivatives: how every number of it changes with every number that it is drafted from.
 
-mod errors;
 mod pieces;
 mod quantity;
 mod seek;
+mod standard_errors;
 mod uncertainty;
 
-pub use errors::Errors;
 pub use quantity::{Dimension, Quantity};
-pub use seek::{Answer, Target};
+pub use seek::{Solutions, Target};
+pub use standard_errors::StandardErrors;
 pub use uncertainty::{Ellipse, Uncertainty};
 
 use num_dual::DualSVec64;
@@ -16,7 +16,7 @@ use num_dual::DualSVec64;
 use crate::body::{Inputs, Named, numbers};
 use crate::draft::Draft;
 use crate::error::{Code, Problem, Problems};
-use crate::measure::{Field, Kind, Unit};
+use crate::field::{Field, FieldKind, Unit};
 
 /// The inputs by which one pass differentiates: body and ease.
 const WIDTH: usize = 6;
@@ -82,7 +82,7 @@ impl Draft {
     #[must_use]
     pub fn quantities_in(&self, unit: Unit) -> Vec<(Quantity, f64)> {
         let numbers = self.quantities().into_iter();
-        numbers.map(|(quantity, value)| (quantity, value / quantity.dimension.in_cm(unit))).collect()
+        numbers.map(|(quantity, value)| (quantity, value / quantity.dimension.cm_per_unit(unit))).collect()
     }
 
     /// The exact derivatives of every number of this draft by the inputs of these names, or by all where none is named.
@@ -150,7 +150,7 @@ pub(super) fn places(all: &[Named<f64>], asking: &str, names: &[&str]) -> Result
     let place = |name: &&str| all.iter().position(|number| is(number, name));
     let unknown = names.iter().filter(|name| place(name).is_none());
     let known = || all.iter().map(|number| input(number).path).collect::<Vec<_>>();
-    Problems::none(unknown.map(|name| unknown_name(asking, name, &known())).collect())?;
+    Problems::ok_if_empty(unknown.map(|name| unknown_name(asking, name, &known())).collect())?;
     Ok(names.iter().filter_map(place).collect())
 }
 
@@ -225,7 +225,7 @@ impl Sensitivity {
         let by = |input: &Input| unit_of(input.field.kind, unit) / unit_of(input.field.kind, from);
         let by: Vec<f64> = self.inputs.iter().map(by).collect();
         for (row, quantity) in self.quantities.iter().enumerate() {
-            let ratio = quantity.dimension.in_cm(unit) / quantity.dimension.in_cm(from);
+            let ratio = quantity.dimension.cm_per_unit(unit) / quantity.dimension.cm_per_unit(from);
             self.values[row] /= ratio;
             for (derivative, by) in self.derivatives[row * width..][..width].iter_mut().zip(&by) {
                 *derivative *= by / ratio;
@@ -240,8 +240,8 @@ impl Sensitivity {
 }
 
 /// The centimetres in one unit of an input.
-fn unit_of(kind: Kind, unit: Unit) -> f64 {
-    if kind == Kind::Length { unit.in_cm() } else { 1.0 }
+fn unit_of(kind: FieldKind, unit: Unit) -> f64 {
+    if kind == FieldKind::Length { unit.cm_per_unit() } else { 1.0 }
 }
 
 /// Where the number of this name stands.

@@ -10,7 +10,7 @@ const EXACT: f64 = 1e-12;
 const TOUCHES: f64 = 1e-9;
 
 /// A piece of the range in which darts are as many, and the number is there: places and what it is at them, in order.
-pub(super) struct Piece {
+pub(super) struct Stretch {
     pub(super) counts: [usize; 2],
     pub(super) samples: Vec<[f64; 2]>,
 }
@@ -19,7 +19,7 @@ pub(super) struct Piece {
 pub(super) type Reading = Option<([usize; 2], f64)>;
 
 /// Walks from the least to the most, and over a place on the way.
-pub(super) fn walk((from, to): (f64, f64), now: f64, read: &impl Fn(f64) -> Reading) -> Vec<Piece> {
+pub(super) fn walk((from, to): (f64, f64), now: f64, read: &impl Fn(f64) -> Reading) -> Vec<Stretch> {
     let step = |k: u32| from + (to - from) * (f64::from(k) / f64::from(STEPS));
     let mut places: Vec<f64> = (0..STEPS).map(step).chain([to]).collect();
     if (from..to).contains(&now) {
@@ -49,11 +49,11 @@ fn counts(reading: Reading) -> Option<[usize; 2]> {
 }
 
 /// Adds a sample to the last piece, or as the first of a new one.
-fn add(pieces: &mut Vec<Piece>, (place, reading): (f64, Reading), new: bool) {
+fn add(pieces: &mut Vec<Stretch>, (place, reading): (f64, Reading), new: bool) {
     let Some((counts, value)) = reading else { return };
     match pieces.last_mut() {
         Some(piece) if !new && piece.counts == counts => piece.samples.push([place, value]),
-        _ => pieces.push(Piece { counts, samples: vec![[place, value]] }),
+        _ => pieces.push(Stretch { counts, samples: vec![[place, value]] }),
     }
 }
 
@@ -68,7 +68,7 @@ fn boundary(mut inside: f64, mut outside: f64, is_inside: impl Fn(f64) -> bool) 
     }
 }
 
-impl Piece {
+impl Stretch {
     /// Where the piece starts and ends.
     pub(super) fn range(&self) -> (f64, f64) {
         (self.samples[0][0], self.samples[self.samples.len() - 1][0])

@@ -2,8 +2,8 @@
 
 use std::fmt;
 
-use crate::draft::{Draft, Half, Panel, Role, Spot, Suppression};
-use crate::measure::Unit;
+use crate::draft::{Draft, Half, NamedPoint, Panel, Role, Suppression};
+use crate::field::Unit;
 use crate::scalar::Scalar;
 
 /// What a number of a draft measures.
@@ -31,10 +31,10 @@ impl Dimension {
 
     /// The centimetres, or their square, in one unit; 1 for an angle.
     #[must_use]
-    pub(super) fn in_cm(self, unit: Unit) -> f64 {
+    pub(super) fn cm_per_unit(self, unit: Unit) -> f64 {
         match self {
-            Self::Length => unit.in_cm(),
-            Self::Area => unit.in_cm() * unit.in_cm(),
+            Self::Length => unit.cm_per_unit(),
+            Self::Area => unit.cm_per_unit() * unit.cm_per_unit(),
             Self::Angle => 1.0,
         }
     }
@@ -48,7 +48,7 @@ enum Owner {
     Suppression,
     Panel(Half),
     Dart(Half, usize),
-    Point(Half, Spot),
+    Point(Half, NamedPoint),
 }
 
 /// A number of a draft: its [`Display`](fmt::Display) is its name, such as `suppression.total`, `back.waist_seam`,
@@ -79,7 +79,7 @@ impl fmt::Display for Quantity {
 
 impl Quantity {
     /// The panel and the point that it is a coordinate of, if it is one.
-    pub(super) fn point(&self) -> Option<(Half, Spot)> {
+    pub(super) fn point(&self) -> Option<(Half, NamedPoint)> {
         if let Owner::Point(half, spot) = self.owner { Some((half, spot)) } else { None }
     }
 }
@@ -129,7 +129,7 @@ fn visit_panel<T: Scalar>(
         }
         tell(Owner::Dart(half, k), "angle", Dimension::Angle, degrees(dart.half_angle_rad * T::constant(2.0)));
     }
-    for (spot, point) in panel.spots(body.hip_depth, body.length) {
+    for (spot, point) in panel.named_points(body.hip_depth, body.length) {
         tell(Owner::Point(half, spot), "x", Dimension::Length, point.x);
         tell(Owner::Point(half, spot), "y", Dimension::Length, point.y);
     }

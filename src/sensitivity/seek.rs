@@ -5,12 +5,12 @@
 
 use std::cell::Cell;
 
-use super::pieces::{Piece, Reading, walk};
+use super::pieces::{Reading, Stretch, walk};
 use super::{Input, Quantity, named, places, quantity, unknown_name};
 use crate::body::Inputs;
 use crate::draft::{Draft, Half, draft};
 use crate::error::{Code, Problem, Problems};
-use crate::measure::{Field, Unit};
+use crate::field::{Field, Unit};
 
 /// What is wanted of a draft.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -37,7 +37,8 @@ impl<'a> Target<'a> {
     /// number of darts that is not a whole number from zero on.
     ///
     /// ```
-    /// use kirtle::{Target, Half};
+    /// use kirtle::Half;
+    /// use kirtle::sensitivity::Target;
     ///
     /// assert_eq!(Target::named("back.darts", 1.0, None)?, Target::Darts(Half::Back, 1));
     /// let problems = Target::named("girth", 92.0, None).unwrap_err();
@@ -67,12 +68,12 @@ impl<'a> Target<'a> {
 
 /// What a question is answered by.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Answer {
+pub struct Solutions {
     /// The input, with the value that gives what was wanted: of all that do, the nearest to what it was.
     pub input: Input,
     /// From where to where what was wanted holds around that value: both the value itself, but for a number of darts, or one
     /// that the input does not change there.
-    pub holds: (f64, f64),
+    pub interval: (f64, f64),
     /// Other values that give it, each the nearest of where it holds, from the least to the most.
     pub others: Vec<f64>,
     /// The draft by that value.
@@ -92,13 +93,14 @@ impl Draft {
     /// the input can give.
     ///
     /// ```
-    /// use kirtle::{Body, Code, Ease, Target, Half, Rules, Unit};
+    /// use kirtle::{Body, Code, Ease, Half, Rules, Unit};
+    /// use kirtle::sensitivity::Target;
     ///
     /// let body = Body { waist: 74.0, hip: 96.0, hip_depth: 20.0, length: 60.0 };
     /// let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
     /// assert_eq!(draft.back.darts.len(), 2);
     ///
-    /// // Which ease makes one back dart enough? The back takes 0.3 of half the difference, and one dart at most 3 cm.
+    /// // Which ease makes one back dart enough? The back takes 0.3 of half the difference, and one dart at max 3 cm.
     /// let answer = draft.seek("ease.hip", &Target::Darts(Half::Back, 1), None, Unit::Cm)?;
     /// assert_eq!(answer.draft.back.darts.len(), 1);
     /// assert!((answer.input.value - -0.5).abs() < 1e-9);
@@ -114,7 +116,7 @@ impl Draft {
         target: &Target,
         between: Option<(f64, f64)>,
         unit: Unit,
-    ) -> Result<Answer, Problems> {
+    ) -> Result<Solutions, Problems> {
         let all = named(&self.inputs);
         let place = places(&all, "input", &[input])?[0];
         let (_, field, now) = all[place];
@@ -122,7 +124,7 @@ impl Draft {
         let wanted = Wanted::new(target, unit)?;
         let vary = |value: f64| vary(&self.inputs, place, value);
         let read = |value: f64| wanted.read(&vary(value).ok()?);
-        let pieces = walk((span.least, span.most), now, &read);
+        let pieces = walk((span.min, span.max), now, &read);
         let found = wanted.found(&pieces, &read);
         let apart = |(from, to): (f64, f64)| (now.clamp(from, to) - now).abs();
         let Some(nearest) = found.iter().copied().min_by(|a, b| apart(*a).total_cmp(&apart(*b))) else {
@@ -130,9 +132,9 @@ impl Draft {
         };
         let value = |(from, to): (f64, f64)| now.clamp(from, to);
         let others = found.iter().filter(|other| **other != nearest).map(|other| span.told(value(*other)));
-        Ok(Answer {
+        Ok(Solutions {
             input: Input { path: input.to_owned(), field, value: span.told(value(nearest)) },
-            holds: (span.told(nearest.0), span.told(nearest.1)),
+            interval: (span.told(nearest.0), span.told(nearest.1)),
             others: others.collect(),
             draft: vary(value(nearest))?,
         })
@@ -153,22 +155,22 @@ fn vary(inputs: &Inputs, place: usize, value: f64) -> Result<Draft, Problems> {
 struct Span<'a> {
     input: &'a str,
     field: &'static Field,
-    least: f64,
-    most: f64,
+    min: f64,
+    max: f64,
     unit: Unit,
 }
 
 impl<'a> Span<'a> {
     fn new(input: &'a str, field: &'static Field, between: Option<(f64, f64)>, unit: Unit) -> Result<Self, Problems> {
-        let (least, most) = between.unwrap_or(field.range(unit));
+        let (min, max) = between.unwrap_or(field.range(unit));
         let named = Field { name: "between", ..*field };
-        Problems::none([least, most].iter().filter_map(|value| named.check("", *value, unit)).collect())?;
-        if least > most {
-            let problem = Problem::new(Code::WrongType, "between").with_value(format!("{least} to {most}"));
+        Problems::ok_if_empty([min, max].iter().filter_map(|value| named.check("", *value, unit)).collect())?;
+        if min > max {
+            let problem = Problem::new(Code::WrongType, "between").with_value(format!("{min} to {max}"));
             return Err(problem.with_limit("a range from less to more").into());
         }
-        let [least, most] = [least, most].map(|value| field.kind.convert(value, unit, Unit::Cm));
-        Ok(Self { input, field, least, most, unit })
+        let [min, max] = [min, max].map(|value| field.kind.convert(value, unit, Unit::Cm));
+        Ok(Self { input, field, min, max, unit })
     }
 
     /// A value of the input in the caller's unit.
@@ -193,7 +195,7 @@ impl<'a> Wanted<'a> {
         };
         let problem = |(field, value): (&str, f64)| Problem::new(Code::NotFinite, field).with_value(value);
         let infinite = numbers.into_iter().filter(|(_, value)| !value.is_finite());
-        Problems::none(infinite.map(|number| problem(number).with_limit("a number")).collect())?;
+        Problems::ok_if_empty(infinite.map(|number| problem(number).with_limit("a number")).collect())?;
         Ok(Self { target: *target, unit, quantity: Cell::new(None) })
     }
 
@@ -202,7 +204,9 @@ impl<'a> Wanted<'a> {
         let counts = draft.panels().map(|panel| panel.darts.len());
         let number = match self.target {
             Target::Darts(..) => 0.0,
-            Target::Girth { level, .. } => self.unit.of_cm(draft.girth_at(level * self.unit.in_cm()).ok()?),
+            Target::Girth { level, .. } => {
+                self.unit.length_from_cm(draft.girth_at(level * self.unit.cm_per_unit()).ok()?)
+            }
             Target::Quantity(name, _) => self.number(draft, name)?,
         };
         Some((counts, number))
@@ -214,14 +218,14 @@ impl<'a> Wanted<'a> {
             let known = self.quantity.get();
             if known == Some(quantity) || (known.is_none() && quantity.to_string() == name) {
                 self.quantity.set(Some(quantity));
-                found = Some(value / quantity.dimension.in_cm(self.unit));
+                found = Some(value / quantity.dimension.cm_per_unit(self.unit));
             }
         });
         found
     }
 
     /// From where to where it holds.
-    fn found(&self, pieces: &[Piece], read: &impl Fn(f64) -> Reading) -> Vec<(f64, f64)> {
+    fn found(&self, pieces: &[Stretch], read: &impl Fn(f64) -> Reading) -> Vec<(f64, f64)> {
         let value = match self.target {
             Target::Quantity(_, value) | Target::Girth { girth: value, .. } => value,
             Target::Darts(half, count) => return ranges(pieces, half, count),
@@ -230,16 +234,15 @@ impl<'a> Wanted<'a> {
     }
 
     /// The problem of what cannot be had.
-    fn not_found(&self, start: &Draft, pieces: &[Piece], span: &Span) -> Problem {
-        let [least, most] = [span.least, span.most].map(|value| span.told(value));
+    fn not_found(&self, start: &Draft, pieces: &[Stretch], span: &Span) -> Problem {
+        let [min, max] = [span.min, span.max].map(|value| span.told(value));
         let unit = span.field.kind.unit_name(span.unit);
-        let from = format!("{} from {least} to {most} {unit}", span.input).trim_end().to_owned();
+        let from = format!("{} from {min} to {max} {unit}", span.input).trim_end().to_owned();
         let (field, value, unit) = match self.target {
             Target::Darts(half, count) => {
                 let counts =
                     pieces.iter().map(|piece| piece.counts[usize::from(half == Half::Front)]).collect::<Vec<_>>();
-                let told =
-                    counts.iter().min().zip(counts.iter().max()).map(|(least, most)| format!("{least} to {most}"));
+                let told = counts.iter().min().zip(counts.iter().max()).map(|(min, max)| format!("{min} to {max}"));
                 let problem = Problem::new(Code::OutOfReach, "darts").with_value(format!("{count}"));
                 return problem.with_limit(format!("{from} gives {}", told.as_deref().unwrap_or("no draft")));
             }
@@ -261,7 +264,7 @@ impl<'a> Wanted<'a> {
 }
 
 /// The ranges in which a panel has so many darts.
-fn ranges(pieces: &[Piece], half: Half, count: usize) -> Vec<(f64, f64)> {
+fn ranges(pieces: &[Stretch], half: Half, count: usize) -> Vec<(f64, f64)> {
     let mut ranges: Vec<(f64, f64)> = Vec::new();
     for piece in pieces.iter().filter(|piece| piece.counts[usize::from(half == Half::Front)] == count) {
         let (from, to) = piece.range();
@@ -275,12 +278,12 @@ fn ranges(pieces: &[Piece], half: Half, count: usize) -> Vec<(f64, f64)> {
 }
 
 /// What the pieces have of a number, and where it leaps over a value.
-fn reached(pieces: &[Piece], value: f64, unit: &str, told: impl Fn(f64) -> f64) -> String {
+fn reached(pieces: &[Stretch], value: f64, unit: &str, told: impl Fn(f64) -> f64) -> String {
     let numbers = || pieces.iter().flat_map(|piece| &piece.samples).map(|[_, number]| *number);
     if pieces.is_empty() {
         return "no draft".to_owned();
     }
-    let (least, most) = (numbers().fold(f64::INFINITY, f64::min), numbers().fold(f64::NEG_INFINITY, f64::max));
+    let (min, max) = (numbers().fold(f64::INFINITY, f64::min), numbers().fold(f64::NEG_INFINITY, f64::max));
     let leap = pieces.windows(2).find_map(|pair| {
         let [from, to] = [pair[0].samples[pair[0].samples.len() - 1], pair[1].samples[0]];
         let side_by_side = from[0].next_up() >= to[0];
@@ -288,5 +291,5 @@ fn reached(pieces: &[Piece], value: f64, unit: &str, told: impl Fn(f64) -> f64) 
             format!("; it leaps from {:.2} to {:.2} {unit} where darts change, at {:.2}", from[1], to[1], told(from[0]))
         })
     });
-    format!("{least:.2} to {most:.2} {unit}{}", leap.unwrap_or_default())
+    format!("{min:.2} to {max:.2} {unit}{}", leap.unwrap_or_default())
 }

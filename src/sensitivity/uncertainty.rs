@@ -2,15 +2,15 @@
 
 use nalgebra::DMatrix;
 
-use super::{Errors, Quantity, Sensitivity, find};
-use crate::draft::{Draft, Half, Spot};
+use super::{Quantity, Sensitivity, StandardErrors, find};
+use crate::draft::{Draft, Half, NamedPoint};
 use crate::error::{Code, Problem, Problems};
+use crate::field::{Field, FieldKind, Unit};
 use crate::geometry::Point;
-use crate::measure::{Field, Kind, Unit};
 
 /// The row of a probability; an ellipse for all points would have no end.
 const PROBABILITY: Field =
-    Field::row("probability", "That a point lies within.", Kind::Ratio, (0.0, 0.999_999), (0.0, 0.999_999));
+    Field::new("probability", "That a point lies within.", FieldKind::Ratio, (0.0, 0.999_999), (0.0, 0.999_999));
 
 /// The standard errors of a draft's numbers, and an ellipse for each of its points: to first order, by the exact derivatives.
 ///
@@ -36,7 +36,7 @@ pub struct Ellipse {
     /// The panel that the point is on.
     pub half: Half,
     /// Which point it is.
-    pub spot: Spot,
+    pub spot: NamedPoint,
     /// Where it is drafted.
     pub centre: Point,
     /// The longer half axis, and the shorter.
@@ -53,20 +53,21 @@ impl Draft {
     /// [`Code::UnknownChoice`] for each name that is not that of an input of this draft.
     ///
     /// ```
-    /// use kirtle::{Body, Ease, Errors, Rules, Unit};
+    /// use kirtle::{Body, Ease, Rules, Unit};
+    /// use kirtle::sensitivity::StandardErrors;
     ///
     /// let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
     /// let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
-    /// let uncertainty = draft.uncertainty(&Errors::iso_20685(Unit::Cm), Unit::Cm)?;
+    /// let uncertainty = draft.uncertainty(&StandardErrors::iso_20685(Unit::Cm), Unit::Cm)?;
     /// // A hip that is wrong by 9 mm makes each panel wrong by a quarter of it.
     /// assert!((uncertainty.standard_error("back.width")? - 0.225).abs() < 1e-12);
     /// assert!(uncertainty.standard_error("back.knee").is_err());
     ///
-    /// let errors = Errors::independent(&[("body.knee", 0.5)])?;
+    /// let errors = StandardErrors::independent(&[("body.knee", 0.5)])?;
     /// assert!(draft.uncertainty(&errors, Unit::Cm).is_err());
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
-    pub fn uncertainty(&self, errors: &Errors, unit: Unit) -> Result<Uncertainty, Problems> {
+    pub fn uncertainty(&self, errors: &StandardErrors, unit: Unit) -> Result<Uncertainty, Problems> {
         let names: Vec<&str> = errors.names().iter().map(String::as_str).collect();
         if names.is_empty() {
             return Err(Problem::new(Code::Missing, "errors").with_limit("the error of one input at least").into());
@@ -100,11 +101,12 @@ impl Uncertainty {
     /// [`Code::UnknownChoice`] for a name that is none of the numbers.
     ///
     /// ```
-    /// use kirtle::{Body, Code, Ease, Errors, Rules, Unit};
+    /// use kirtle::{Body, Code, Ease, Rules, Unit};
+    /// use kirtle::sensitivity::StandardErrors;
     ///
     /// let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
     /// let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
-    /// let errors = Errors::independent(&[("body.hip", 0.8)])?;
+    /// let errors = StandardErrors::independent(&[("body.hip", 0.8)])?;
     /// let uncertainty = draft.uncertainty(&errors, Unit::Cm)?;
     /// assert!((uncertainty.standard_error("front.width")? - 0.2).abs() < 1e-12);
     /// assert_eq!(uncertainty.standard_error("front.knee").unwrap_err()[0].code, Code::UnknownChoice);
@@ -117,7 +119,7 @@ impl Uncertainty {
 
 impl Ellipse {
     /// The ellipse of a point by the variance of its `x`, its covariance, and the variance of its `y`.
-    fn new(half: Half, spot: Spot, centre: Point, [xx, xy, yy]: [f64; 3]) -> Self {
+    fn new(half: Half, spot: NamedPoint, centre: Point, [xx, xy, yy]: [f64; 3]) -> Self {
         let (mean, half_difference) = (f64::midpoint(xx, yy), (xx - yy) / 2.0);
         let reach = (half_difference * half_difference + xy * xy).sqrt();
         let semi_axes = [mean + reach, (mean - reach).max(0.0)].map(f64::sqrt);
@@ -129,18 +131,18 @@ impl Ellipse {
     /// distributed: √(−2 ln(1 − p)).
     ///
     /// # Errors
-    /// [`Code::NotFinite`], [`Code::BelowLeast`] or [`Code::AboveMost`] for a probability that is not from 0 to 0.999999.
+    /// [`Code::NotFinite`], [`Code::BelowMinimum`] or [`Code::AboveMaximum`] for a probability that is not from 0 to 0.999999.
     ///
     /// ```
-    /// use kirtle::Ellipse;
+    /// use kirtle::sensitivity::Ellipse;
     ///
     /// assert!((Ellipse::growth(0.95)? - 2.4477).abs() < 1e-4);
     /// let problems = Ellipse::growth(1.0).unwrap_err();
-    /// assert_eq!(problems.to_string(), "probability: 1 is above the most of 0.999999");
+    /// assert_eq!(problems.to_string(), "probability: 1 is above the maximum of 0.999999");
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn growth(probability: f64) -> Result<f64, Problems> {
-        Problems::none(PROBABILITY.check("", probability, Unit::Cm).into_iter().collect())?;
+        Problems::ok_if_empty(PROBABILITY.check("", probability, Unit::Cm).into_iter().collect())?;
         Ok((-2.0 * libm::log1p(-probability)).sqrt())
     }
 }

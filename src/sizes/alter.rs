@@ -2,7 +2,7 @@
 //! set beside the exact redraft.
 
 use super::blend::mean;
-use super::{Blend, Cost, Range};
+use super::{Blend, Cost, SizeRange};
 use crate::body::Body;
 use crate::draft::{Dart, Draft, Panel, Role, outline};
 use crate::error::Problems;
@@ -15,7 +15,7 @@ pub(crate) const TOLERANCE_MM: f64 = 3.0;
 pub(super) const SAME: f64 = 0.05;
 
 /// The least straight side below the hip line, in centimetres, as a draft must have it.
-const LEAST_BELOW_HIP: f64 = 1.0;
+const MIN_BELOW_HIP: f64 = 1.0;
 
 /// The kinds of step, in their order.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, serde::Serialize, serde::Deserialize, schemars::JsonSchema)]
@@ -78,7 +78,7 @@ pub struct Alteration {
     pub(super) differ: bool,
 }
 
-impl Range {
+impl SizeRange {
     /// Alters the printed nest for a body, on paper.
     ///
     /// The waist line, the darts and the waist's side point come from the body's place between two sizes at the waist, the
@@ -112,7 +112,7 @@ impl Range {
         };
         let (cost, exact, back, front) = carry_out(&blend, body)?;
         // The hip line of the nest may lie below the hem of a short skirt, until it is moved.
-        let at_hip = Body { hip_depth: nest_depth, length: body.length.max(nest_depth + LEAST_BELOW_HIP), ..*body };
+        let at_hip = Body { hip_depth: nest_depth, length: body.length.max(nest_depth + MIN_BELOW_HIP), ..*body };
         let at_waist = Body { hip: mean(a.body().hip, b.body().hip, blend.waist.fraction), ..at_hip };
         let straight_down = Blend { hip: blend.waist.clone(), ..blend.clone() };
         let steps = [
@@ -132,7 +132,7 @@ impl Range {
     }
 
     /// The drafts of the two sizes of a mark.
-    fn ends(&self, mark: &super::Between) -> [&Draft; 2] {
+    fn ends(&self, mark: &super::BetweenSizes) -> [&Draft; 2] {
         [&mark.from, &mark.to].map(|name| {
             let place = self.chart.sizes.iter().position(|size| size.name == *name);
             &self.drafts[place.unwrap_or_default()]

@@ -3,13 +3,13 @@
 use super::{Size, SizeChart};
 use crate::body::Body;
 use crate::error::{Code, Problem, Problems};
-use crate::measure::{Field, Kind, Unit};
+use crate::field::{Field, FieldKind, Unit};
 
 /// The row of a fraction.
-pub(crate) const FRACTION: Field = Field::row(
+pub(crate) const FRACTION: Field = Field::new(
     "fraction",
     "How far from the first size to the second: 0 is the first, 1 the second.",
-    Kind::Ratio,
+    FieldKind::Ratio,
     (0.0, 1.0),
     (0.0, 1.0),
 )
@@ -17,7 +17,7 @@ pub(crate) const FRACTION: Field = Field::row(
 
 /// A place between two sizes.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Between {
+pub struct BetweenSizes {
     /// The name of the size at fraction 0.
     pub from: String,
     /// The name of the size at fraction 1.
@@ -26,7 +26,7 @@ pub struct Between {
     pub fraction: f64,
 }
 
-impl Between {
+impl BetweenSizes {
     /// A size itself.
     #[must_use]
     pub fn at(size: &str) -> Self {
@@ -38,9 +38,9 @@ impl Between {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Blend {
     /// Where the waist lies.
-    pub waist: Between,
+    pub waist: BetweenSizes,
     /// Where the hip lies.
-    pub hip: Between,
+    pub hip: BetweenSizes,
     /// Its own hip depth, in centimetres; that of the place of the hip where there is none.
     pub hip_depth: Option<f64>,
     /// Its own length, in centimetres; that of the place of the hip where there is none.
@@ -54,14 +54,15 @@ impl SizeChart {
     /// All the [`Problems`] at once: a name that no size has, a fraction out of range, a hip depth or length out of range.
     ///
     /// ```
-    /// use kirtle::{Blend, Between, SizeChart};
+    /// use kirtle::SizeChart;
+    /// use kirtle::sizes::{BetweenSizes, Blend};
     ///
-    /// let between = |from: &str, to: &str, fraction| Between { from: from.to_owned(), to: to.to_owned(), fraction };
-    /// let blend = Blend { waist: Between::at("38"), hip: between("40", "42", 0.5), hip_depth: None, length: Some(58.0) };
+    /// let between = |from: &str, to: &str, fraction| BetweenSizes { from: from.to_owned(), to: to.to_owned(), fraction };
+    /// let blend = Blend { waist: BetweenSizes::at("38"), hip: between("40", "42", 0.5), hip_depth: None, length: Some(58.0) };
     /// let body = SizeChart::demo().between(&blend)?;
     /// assert_eq!((body.waist, body.hip, body.length), (72.0, 102.0, 58.0));
     ///
-    /// let problems = SizeChart::demo().between(&Blend { waist: Between::at("39"), ..blend }).unwrap_err();
+    /// let problems = SizeChart::demo().between(&Blend { waist: BetweenSizes::at("39"), ..blend }).unwrap_err();
     /// assert!(problems.to_string().starts_with("waist.from: \"39\" is none of the sizes 32, 34"));
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
@@ -89,7 +90,7 @@ impl SizeChart {
                 hip_depth: blend.hip_depth.unwrap_or(hip.hip_depth),
                 length: blend.length.unwrap_or(hip.length),
             }),
-            _ => Err(Problems::of(problems)),
+            _ => Err(Problems::new(problems)),
         }
     }
 
@@ -118,16 +119,16 @@ impl SizeChart {
     /// ```
     pub fn locate(&self, body: &Body) -> Result<Blend, Problems> {
         let problem = |girth: &str, value: f64, of: fn(&Body) -> f64| {
-            let [least, most] = [&self.sizes[0], &self.sizes[self.sizes.len() - 1]].map(|size| of(&size.body));
+            let [min, max] = [&self.sizes[0], &self.sizes[self.sizes.len() - 1]].map(|size| of(&size.body));
             let problem = Problem::new(Code::OutsideChart, format!("body.{girth}")).with_value(value);
-            problem.with_limit(if value < least { least } else { most }).with_unit(Unit::Cm.name())
+            problem.with_limit(if value < min { min } else { max }).with_unit(Unit::Cm.name())
         };
         let outside = self.outside(body);
         let problems = outside.iter().map(|outside| match outside.girth {
             "waist" => problem("waist", body.waist, |body| body.waist),
             _ => problem("hip", body.hip, |body| body.hip),
         });
-        Problems::none(problems.collect())?;
+        Problems::ok_if_empty(problems.collect())?;
         Ok(Blend {
             waist: self.mark(body.waist, |body| body.waist),
             hip: self.mark(body.hip, |body| body.hip),
@@ -137,11 +138,11 @@ impl SizeChart {
     }
 
     /// Where a girth within the chart lies.
-    fn mark(&self, girth: f64, of: fn(&Body) -> f64) -> Between {
+    fn mark(&self, girth: f64, of: fn(&Body) -> f64) -> BetweenSizes {
         let above = self.sizes.partition_point(|size| of(&size.body) <= girth).clamp(1, self.sizes.len() - 1);
         let [from, to]: [&Size; 2] = [&self.sizes[above - 1], &self.sizes[above]];
         let fraction = (girth - of(&from.body)) / (of(&to.body) - of(&from.body));
-        Between { from: from.name.clone(), to: to.name.clone(), fraction: fraction.clamp(0.0, 1.0) }
+        BetweenSizes { from: from.name.clone(), to: to.name.clone(), fraction: fraction.clamp(0.0, 1.0) }
     }
 }
 

@@ -2,7 +2,7 @@
 
 use super::{Size, SizeChart};
 use crate::body::Body;
-use crate::measure::Unit;
+use crate::field::Unit;
 
 /// A body nearer to a size than this has it, in centimetres: half a millimetre, below what a tape tells.
 const EXACT: f64 = 0.05;
@@ -19,7 +19,7 @@ type Girth = (&'static str, fn(&Body) -> f64);
 
 /// A size, and by how much it misses the body.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Near {
+pub struct SizeDifference {
     /// The size's name.
     pub size: String,
     /// Its waist less the body's, in centimetres.
@@ -30,7 +30,7 @@ pub struct Near {
 
 /// A girth beyond the chart.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Outside {
+pub struct GirthOutsideChart {
     /// Which girth: `waist` or `hip`.
     pub girth: &'static str,
     /// The smallest or the largest size.
@@ -43,16 +43,16 @@ pub struct Outside {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Choice {
     /// The size with the nearest waist.
-    pub waist: Near,
+    pub waist: SizeDifference,
     /// The size with the nearest hip.
-    pub hip: Near,
+    pub hip: SizeDifference,
     /// The size whose larger miss is the least.
-    pub overall: Near,
+    pub overall: SizeDifference,
     /// The smallest size with no girth smaller than the body's by more than half a centimetre, if there is one: cloth can be taken in and not let out
     /// (common practice).
-    pub advised: Option<Near>,
+    pub advised: Option<SizeDifference>,
     /// Girths beyond the chart.
-    pub outside: Vec<Outside>,
+    pub outside: Vec<GirthOutsideChart>,
 }
 
 impl SizeChart {
@@ -69,13 +69,13 @@ impl SizeChart {
     /// ```
     #[must_use]
     pub fn choose(&self, body: &Body) -> Choice {
-        let near = |size: &Size| Near {
+        let near = |size: &Size| SizeDifference {
             size: size.name.clone(),
             waist: size.body.waist - body.waist,
             hip: size.body.hip - body.hip,
         };
         // The chart has sizes, the smallest first; of equals the last is kept.
-        let nearest = |miss: fn(&Near) -> f64| {
+        let nearest = |miss: fn(&SizeDifference) -> f64| {
             let larger = self.sizes[1..].iter().map(near);
             larger.fold(near(&self.sizes[0]), |best, next| if miss(&next) <= miss(&best) { next } else { best })
         };
@@ -90,12 +90,12 @@ impl SizeChart {
     }
 
     /// The girths of a body that lie beyond the chart.
-    pub(super) fn outside(&self, body: &Body) -> Vec<Outside> {
+    pub(super) fn outside(&self, body: &Body) -> Vec<GirthOutsideChart> {
         let (smallest, largest) = (&self.sizes[0], &self.sizes[self.sizes.len() - 1]);
         let girths: [Girth; 2] = [("waist", |body| body.waist), ("hip", |body| body.hip)];
         let beyond = |(girth, of): Girth| {
             let (below, above) = (of(body) - of(&smallest.body), of(body) - of(&largest.body));
-            let outside = |size: &Size, by| Some(Outside { girth, size: size.name.clone(), by });
+            let outside = |size: &Size, by| Some(GirthOutsideChart { girth, size: size.name.clone(), by });
             if below < -EXACT {
                 outside(smallest, below)
             } else if above > EXACT {
@@ -113,7 +113,7 @@ impl Choice {
     #[must_use]
     pub fn advice(&self, unit: Unit) -> String {
         if !self.outside.is_empty() {
-            let beyond = |outside: &Outside| {
+            let beyond = |outside: &GirthOutsideChart| {
                 let which = if outside.by > 0.0 {
                     "larger than that of the largest"
                 } else {
@@ -130,7 +130,7 @@ impl Choice {
         } else {
             vec![format!("Nearest is {}: {}.", near.size, misses(near, unit))]
         };
-        let far = |larger: &&Near| larger.waist.max(larger.hip) > FAR;
+        let far = |larger: &&SizeDifference| larger.waist.max(larger.hip) > FAR;
         if self.advised.as_ref().is_some_and(|larger| far(&larger) && larger.size != near.size) {
             advice.push("No size near it has both girths.".to_owned());
         } else if let Some(larger) = self.advised.as_ref().filter(|advised| advised.size != near.size) {
@@ -151,7 +151,7 @@ impl Choice {
 }
 
 /// How the girths of a size miss the body's.
-fn misses(near: &Near, unit: Unit) -> String {
+fn misses(near: &SizeDifference, unit: Unit) -> String {
     let miss = |girth: &str, by: f64| {
         if by.abs() <= EXACT {
             format!("its {girth} is the same")
@@ -163,5 +163,5 @@ fn misses(near: &Near, unit: Unit) -> String {
 }
 
 fn length(by: f64, unit: Unit) -> String {
-    format!("{} {}", unit.worded(by.abs()), unit.name())
+    format!("{} {}", unit.format_rounded(by.abs()), unit.name())
 }

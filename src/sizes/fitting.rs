@@ -1,28 +1,25 @@
 //! After the trial garment: corrections measured on the body turn into a changed draft, with a record of what changed.
 
-use crate::body::{Apportion, Body, Darts, Ease, FixedDart, Inputs, Place, Stance};
+use crate::body::{Apportionment, Body, DartPosition, Darts, Ease, FixedDart, Inputs, PanelRules};
 use crate::draft::{Dart, Draft, Half, draft};
 use crate::error::{Code, Problem, Problems};
-use crate::measure::{Field, Kind, Unit};
+use crate::field::{Field, FieldKind, Unit};
 
 /// The row of a correction.
-pub(crate) const BY: Field = Field::row(
+pub(crate) const BY: Field = Field::new(
     "by",
     "By how much: above zero is more (let out, lower, longer), below zero less.",
-    Kind::Length,
+    FieldKind::Length,
     (-20.0, 20.0),
     (-7.75, 7.75),
 );
-
-/// The most corrections of one fitting.
-pub const MOST_CORRECTIONS: usize = 20;
 
 /// What a correction changes.
 #[derive(
     Clone, Copy, Debug, Default, PartialEq, Eq, Hash, serde::Serialize, serde::Deserialize, schemars::JsonSchema,
 )]
 #[serde(rename_all = "snake_case")]
-pub enum What {
+pub enum CorrectionTarget {
     /// The waist of the garment, all around: it changes the ease.
     #[default]
     Waist,
@@ -43,7 +40,7 @@ pub enum What {
     Clone, Copy, Debug, Default, PartialEq, Eq, Hash, serde::Serialize, serde::Deserialize, schemars::JsonSchema,
 )]
 #[serde(rename_all = "lowercase")]
-pub enum At {
+pub enum CorrectionSite {
     /// As the rules share it out.
     #[default]
     Shared,
@@ -54,36 +51,42 @@ pub enum At {
     Darts,
 }
 
-impl What {
+impl CorrectionTarget {
     /// All of them.
-    pub const ALL: [What; 6] =
-        [What::Waist, What::Hip, What::HipLine, What::CentreBack, What::CentreFront, What::Length];
+    pub const ALL: [CorrectionTarget; 6] = [
+        CorrectionTarget::Waist,
+        CorrectionTarget::Hip,
+        CorrectionTarget::HipLine,
+        CorrectionTarget::CentreBack,
+        CorrectionTarget::CentreFront,
+        CorrectionTarget::Length,
+    ];
 
     /// The thing as it stands in JSON.
     #[must_use]
     pub fn name(self) -> &'static str {
         match self {
-            What::Waist => "waist",
-            What::Hip => "hip",
-            What::HipLine => "hip_line",
-            What::CentreBack => "centre_back",
-            What::CentreFront => "centre_front",
-            What::Length => "length",
+            CorrectionTarget::Waist => "waist",
+            CorrectionTarget::Hip => "hip",
+            CorrectionTarget::HipLine => "hip_line",
+            CorrectionTarget::CentreBack => "centre_back",
+            CorrectionTarget::CentreFront => "centre_front",
+            CorrectionTarget::Length => "length",
         }
     }
 }
 
-impl At {
+impl CorrectionSite {
     /// All of them.
-    pub const ALL: [At; 3] = [At::Shared, At::Side, At::Darts];
+    pub const ALL: [CorrectionSite; 3] = [CorrectionSite::Shared, CorrectionSite::Side, CorrectionSite::Darts];
 
     /// The place as it stands in JSON.
     #[must_use]
     pub fn name(self) -> &'static str {
         match self {
-            At::Shared => "shared",
-            At::Side => "side",
-            At::Darts => "darts",
+            CorrectionSite::Shared => "shared",
+            CorrectionSite::Side => "side",
+            CorrectionSite::Darts => "darts",
         }
     }
 }
@@ -92,11 +95,11 @@ impl At {
 #[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
 pub struct Correction {
     /// What it changes.
-    pub what: What,
+    pub what: CorrectionTarget,
     /// By how much, from −20 to 20 cm.
     pub by: f64,
     /// Where, of a girth.
-    pub at: At,
+    pub at: CorrectionSite,
 }
 
 impl Correction {
@@ -120,17 +123,18 @@ pub struct Change {
 /// A draft, and what was corrected since the first.
 ///
 /// ```
-/// use kirtle::{At, Body, Correction, Ease, Fitting, Rules, What};
+/// use kirtle::{Body, Ease, Rules};
+/// use kirtle::sizes::{Correction, CorrectionSite, CorrectionTarget, Fitting};
 ///
 /// let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
 /// let first = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
-/// let taken_in = Correction { what: What::Waist, by: -1.0, at: At::Side };
+/// let taken_in = Correction { what: CorrectionTarget::Waist, by: -1.0, at: CorrectionSite::Side };
 /// let fitted = Fitting::new(first.clone()).correct(&[taken_in])?;
 /// assert_eq!(fitted.draft().ease().waist, 0.5);
 /// assert_eq!(fitted.changes()[0].field, "ease.waist");
 /// assert_eq!(fitted.undo().draft(), &first);
 ///
-/// let let_out = Correction { what: What::Waist, by: 2.0, at: At::Side };
+/// let let_out = Correction { what: CorrectionTarget::Waist, by: 2.0, at: CorrectionSite::Side };
 /// let problems = Fitting::new(first).correct(&[taken_in, let_out]).unwrap_err();
 /// assert_eq!(problems.to_string(), "corrections[1].by: cannot be given together with corrections[0].by");
 /// # Ok::<(), kirtle::Problems>(())
@@ -150,6 +154,9 @@ struct Round {
 }
 
 impl Fitting {
+    /// The maximum number of corrections in a fitting.
+    pub const MAX_CORRECTIONS: usize = 20;
+
     /// The first draft, nothing corrected yet.
     #[must_use]
     pub fn new(first: Draft) -> Self {
@@ -181,16 +188,17 @@ impl Fitting {
     /// refuses of the changed request.
     ///
     /// ```
-    /// use kirtle::{At, Body, Correction, Ease, Fitting, Rules, What};
+    /// use kirtle::{Body, Ease, Rules};
+    /// use kirtle::sizes::{Correction, CorrectionSite, CorrectionTarget, Fitting};
     ///
     /// let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
     /// let first = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
-    /// let longer = |by| Correction { what: What::Length, by, at: At::Shared };
+    /// let longer = |by| Correction { what: CorrectionTarget::Length, by, at: CorrectionSite::Shared };
     /// let fitted = Fitting::new(first.clone()).correct(&[longer(2.5)])?;
     /// assert_eq!(fitted.draft().body().length, 62.5);
     ///
     /// let problems = Fitting::new(first).correct(&[longer(25.0)]).unwrap_err();
-    /// assert_eq!(problems.to_string(), "corrections[0].by: 25 cm is above the most of 20 cm");
+    /// assert_eq!(problems.to_string(), "corrections[0].by: 25 cm is above the maximum of 20 cm");
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn correct(mut self, corrections: &[Correction]) -> Result<Self, Problems> {
@@ -211,11 +219,11 @@ impl Fitting {
 impl Draft {
     /// The draft after the corrections of one fitting; see [`Fitting::correct`].
     pub(crate) fn corrected(&self, corrections: &[Correction]) -> Result<Draft, Problems> {
-        let many = Problem::too_many("corrections", corrections.len(), MOST_CORRECTIONS, "corrections");
-        Problems::none(many.into_iter().collect())?;
+        let many = Problem::too_many("corrections", corrections.len(), Fitting::MAX_CORRECTIONS, "corrections");
+        Problems::ok_if_empty(many.into_iter().collect())?;
         let ranges = corrections.iter().enumerate();
         let ranges = ranges.filter_map(|(k, one)| BY.check(&format!("corrections[{k}]."), one.by, Unit::Cm));
-        Problems::none(ranges.chain(contradictions(corrections)).collect())?;
+        Problems::ok_if_empty(ranges.chain(contradictions(corrections)).collect())?;
         let mut made = self.clone();
         for (k, correction) in corrections.iter().enumerate() {
             let mut inputs = made.inputs.clone();
@@ -235,7 +243,8 @@ fn contradictions(corrections: &[Correction]) -> Vec<Problem> {
         Some(problem.with_limit(format!("corrections[{other}].by")))
     };
     let placed = |(k, one): (usize, &Correction)| {
-        let misplaced = one.at != At::Shared && !matches!(one.what, What::Waist | What::Hip);
+        let misplaced =
+            one.at != CorrectionSite::Shared && !matches!(one.what, CorrectionTarget::Waist | CorrectionTarget::Hip);
         let problem = || Problem::new(Code::Conflict, format!("corrections[{k}].at"));
         misplaced.then(|| problem().with_limit(format!("\"{}\"", one.what.name())))
     };
@@ -248,14 +257,14 @@ fn correct(inputs: &mut Inputs, correction: &Correction, made: &Draft, k: usize)
     let Correction { what, by, at } = *correction;
     // What half the garment has more to take in.
     let more = match what {
-        What::Waist => -by / 2.0,
-        What::Hip => by / 2.0,
+        CorrectionTarget::Waist => -by / 2.0,
+        CorrectionTarget::Hip => by / 2.0,
         _ => 0.0,
     };
-    inputs.rules.apportion = match at {
-        At::Shared => inputs.rules.apportion.clone(),
-        At::Side => given_darts(made, 1.0),
-        At::Darts => {
+    inputs.rules.apportionment = match at {
+        CorrectionSite::Shared => inputs.rules.apportionment.clone(),
+        CorrectionSite::Side => given_darts(made, 1.0),
+        CorrectionSite::Darts => {
             let taken: f64 = made.panels().iter().flat_map(|panel| &panel.darts).map(|dart| dart.intake).sum();
             if taken <= 0.0 {
                 let problem = Problem::new(Code::NoDart, format!("corrections[{k}].at"));
@@ -265,22 +274,25 @@ fn correct(inputs: &mut Inputs, correction: &Correction, made: &Draft, k: usize)
         }
     };
     *match what {
-        What::Waist => &mut inputs.ease.waist,
-        What::Hip => &mut inputs.ease.hip,
-        What::HipLine => &mut inputs.body.hip_depth,
-        What::CentreBack => &mut inputs.rules.stance.centre_back_lower,
-        What::CentreFront => &mut inputs.rules.stance.centre_front_lower,
-        What::Length => &mut inputs.body.length,
+        CorrectionTarget::Waist => &mut inputs.ease.waist,
+        CorrectionTarget::Hip => &mut inputs.ease.hip,
+        CorrectionTarget::HipLine => &mut inputs.body.hip_depth,
+        CorrectionTarget::CentreBack => &mut inputs.rules.panel_rules.centre_back_lower,
+        CorrectionTarget::CentreFront => &mut inputs.rules.panel_rules.centre_front_lower,
+        CorrectionTarget::Length => &mut inputs.body.length,
     } += by;
     Ok(())
 }
 
 /// The darts as drafted, or so many times as wide, as given ones.
-fn given_darts(made: &Draft, times: f64) -> Apportion {
-    let given =
-        |dart: &Dart| FixedDart { intake: dart.intake * times, length: dart.length, place: Place::Centre(dart.centre) };
+fn given_darts(made: &Draft, times: f64) -> Apportionment {
+    let given = |dart: &Dart| FixedDart {
+        intake: dart.intake * times,
+        length: dart.length,
+        place: DartPosition::Centre(dart.centre),
+    };
     let [back, front] = made.panels().map(|panel| panel.darts.iter().map(given).collect());
-    Apportion::Darts(Darts { back, front })
+    Apportionment::Darts(Darts { back, front })
 }
 
 /// Every number of a request that differs from what it was before.
@@ -303,8 +315,8 @@ fn numbers(inputs: &Inputs) -> Vec<(String, f64)> {
     };
     let mut all = table("body.", &Body::FIELDS, &body.into_array());
     all.extend(table("ease.", &Ease::FIELDS, &ease.into_array()));
-    all.extend(table("rules.", &Stance::FIELDS, &rules.stance.into_array()));
-    if let Apportion::Darts(darts) = &rules.apportion {
+    all.extend(table("rules.", &PanelRules::FIELDS, &rules.panel_rules.into_array()));
+    if let Apportionment::Darts(darts) = &rules.apportionment {
         for (half, list) in [(Half::Back, &darts.back), (Half::Front, &darts.front)] {
             for (k, dart) in list.iter().enumerate() {
                 let path = format!("rules.darts.{}[{k}].", half.name());

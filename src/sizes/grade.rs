@@ -1,12 +1,12 @@
 //! The grade: how far each named point of a panel moves from size to size.
 
-use super::Range;
+use super::SizeRange;
 use crate::draft::{Half, Panel};
 use crate::geometry::{Point, Vector};
 
 /// How a point moves from one size to the next, in centimetres: `x` away from the centre line, `y` down from the hip line.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Move {
+pub struct GradeIncrement {
     /// The panel.
     pub half: Half,
     /// The point, such as `side_waist` or `dart_1_tip`.
@@ -20,9 +20,9 @@ pub struct Move {
 }
 
 /// The grade of a range: each point of each panel, from each size to the next.
-pub type Grade = Vec<Move>;
+pub type Grade = Vec<GradeIncrement>;
 
-impl Range {
+impl SizeRange {
     /// The grade table, with the sizes lying on each other as in a nest: at the centre line and the hip line.
     ///
     /// ```
@@ -55,7 +55,7 @@ impl Range {
                     };
                     let step = find(before).zip(find(after)).map(|(a, b)| [b.x - a.x, b.y - a.y]);
                     let (point, from, to) = (name.clone(), from.name.clone(), to.name.clone());
-                    grade.push(Move { half: *half, point, from, to, step });
+                    grade.push(GradeIncrement { half: *half, point, from, to, step });
                 }
             }
         }
@@ -66,6 +66,6 @@ impl Range {
 /// The points of a panel by their names, with `y` from the hip line.
 #[must_use]
 pub fn named_points(panel: &Panel, hip_depth: f64, length: f64) -> Vec<(String, Point)> {
-    let spots = panel.spots(hip_depth, length).into_iter();
+    let spots = panel.named_points(hip_depth, length).into_iter();
     spots.map(|(spot, point)| (spot.to_string(), point - Vector::new(0.0, hip_depth))).collect()
 }

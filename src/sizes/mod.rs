@@ -11,29 +11,26 @@ mod words;
 pub(crate) use alter::TOLERANCE_MM;
 pub use alter::{Alteration, Step, StepKind};
 pub(crate) use blend::FRACTION;
-pub use blend::{Between, Blend};
-pub use choose::{Choice, Near, Outside};
+pub use blend::{BetweenSizes, Blend};
+pub use choose::{Choice, GirthOutsideChart, SizeDifference};
 pub use cost::Cost;
-pub use fitting::{At, Change, Correction, Fitting, MOST_CORRECTIONS, What};
 pub(crate) use fitting::{BY, changes};
-pub use grade::{Grade, Move, named_points};
+pub use fitting::{Change, Correction, CorrectionSite, CorrectionTarget, Fitting};
+pub use grade::{Grade, GradeIncrement, named_points};
 
 use crate::body::{Body, Ease, Rules};
 use crate::draft::{Draft, draft};
 use crate::error::{Code, Problem, Problems};
-use crate::measure::Unit;
+use crate::field::Unit;
 use crate::pattern::not_on_a_line;
 
 /// The fewest sizes of a chart: between fewer there is nothing.
 const FEWEST: usize = 2;
 
-/// The most sizes of a chart.
-pub const MOST_SIZES: usize = 1000;
-
 /// A body with a name.
 #[derive(Clone, Debug, PartialEq, serde::Serialize)]
 pub struct Size {
-    /// The name: one line of at most [`MOST_LETTERS`](crate::MOST_LETTERS) letters.
+    /// The name: one line of at most [`MAX_LETTERS`](crate::Cutting::MAX_NAME_LETTERS) letters.
     pub name: String,
     /// The body, in centimetres.
     #[serde(flatten)]
@@ -61,6 +58,9 @@ pub struct SizeChart {
 }
 
 impl SizeChart {
+    /// The maximum number of sizes in a chart.
+    pub const MAX_SIZES: usize = 1000;
+
     /// A chart of these sizes.
     ///
     /// # Errors
@@ -86,8 +86,8 @@ impl SizeChart {
             let few = Problem::new(Code::TooFew, "sizes").with_value(format!("{} sizes", sizes.len()));
             problems.push(few.with_limit(format!("{FEWEST} sizes")));
         }
-        let many = Problem::too_many("sizes", sizes.len(), MOST_SIZES, "sizes");
-        Problems::none(many.into_iter().collect())?;
+        let many = Problem::too_many("sizes", sizes.len(), SizeChart::MAX_SIZES, "sizes");
+        Problems::ok_if_empty(many.into_iter().collect())?;
         for (k, size) in sizes.iter().enumerate() {
             problems.extend(names(&sizes[..k], size, k));
             let path = format!("sizes[{k}].");
@@ -97,7 +97,7 @@ impl SizeChart {
         if problems.is_empty() {
             problems = out_of_order(&sizes);
         }
-        Problems::none(problems)?;
+        Problems::ok_if_empty(problems)?;
         Ok(Self { sizes: in_order(sizes) })
     }
 
@@ -156,10 +156,10 @@ impl SizeChart {
     /// assert_eq!(range.drafts().len(), chart.sizes().len());
     ///
     /// let problems = chart.draft(&Ease { waist: 1.5, hip: 500.0 }, &Rules::default()).unwrap_err();
-    /// assert_eq!(problems.to_string(), "ease.hip: 500 cm is above the most of 60 cm");
+    /// assert_eq!(problems.to_string(), "ease.hip: 500 cm is above the maximum of 60 cm");
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
-    pub fn draft(&self, ease: &Ease, rules: &Rules) -> Result<Range, Problems> {
+    pub fn draft(&self, ease: &Ease, rules: &Rules) -> Result<SizeRange, Problems> {
         let mut drafts = Vec::new();
         let mut refused: Vec<(&str, Problems)> = Vec::new();
         for size in &self.sizes {
@@ -177,8 +177,8 @@ impl SizeChart {
         for (name, found) in &refused {
             problems.extend(found.iter().filter(|problem| !common(problem)).map(|problem| of_size(problem, name)));
         }
-        Problems::none(problems)?;
-        Ok(Range { chart: self.clone(), ease: *ease, rules: rules.clone(), drafts })
+        Problems::ok_if_empty(problems)?;
+        Ok(SizeRange { chart: self.clone(), ease: *ease, rules: rules.clone(), drafts })
     }
 }
 
@@ -226,14 +226,14 @@ fn out_of_order(sizes: &[Size]) -> Vec<Problem> {
 
 /// A chart drafted with one ease and one set of rules.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Range {
+pub struct SizeRange {
     chart: SizeChart,
     ease: Ease,
     rules: Rules,
     drafts: Vec<Draft>,
 }
 
-impl Range {
+impl SizeRange {
     /// The chart.
     #[must_use]
     pub fn chart(&self) -> &SizeChart {

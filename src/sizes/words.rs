@@ -1,8 +1,8 @@
 //! An alteration in words that a person follows with ruler and curve.
 
-use super::Between;
+use super::BetweenSizes;
 use super::alter::{Alteration, SAME, StepKind};
-use crate::measure::Unit;
+use crate::field::Unit;
 
 impl Alteration {
     /// The steps in words, with lengths in `unit`; nothing is said of what need not be moved.
@@ -106,7 +106,7 @@ impl Alteration {
     }
 }
 
-fn hip_step(hip: &Between) -> String {
+fn hip_step(hip: &BetweenSizes) -> String {
     match side_of(hip.fraction) {
         Side::First => format!("Hip: mark the side of size {} on the hip line.", hip.from),
         Side::Second => format!("Hip: mark the side of size {} on the hip line.", hip.to),
@@ -120,7 +120,7 @@ fn hip_step(hip: &Between) -> String {
 }
 
 fn length(value: f64, unit: Unit) -> String {
-    format!("{} {}", unit.worded(value), unit.name())
+    format!("{} {}", unit.format_rounded(value), unit.name())
 }
 
 /// Where a fraction lies, within what a pencil line tells.

@@ -3,9 +3,9 @@
 use super::fit::Bounds;
 use crate::body::Ease;
 use crate::error::{Code, Problem, Problems};
-use crate::measure::{Field, Kind, Unit};
+use crate::field::{Field, FieldKind, Unit};
 
-const TOLERANCE: Field = Field::row("tolerance", "", Kind::Length, (0.0, 100.0), (0.0, 39.0));
+const TOLERANCE: Field = Field::new("tolerance", "", FieldKind::Length, (0.0, 100.0), (0.0, 39.0));
 
 const GIRTHS: [&str; 3] = ["waist", "hip", "high_hip"];
 
@@ -18,7 +18,8 @@ impl Bounds {
     /// with neither bounds nor a tolerance; bounds out of range, or the most below the least.
     ///
     /// ```
-    /// use kirtle::{Bounds, Ease};
+    /// use kirtle::Ease;
+    /// use kirtle::survey::Bounds;
     ///
     /// let ease = Ease { waist: 1.5, hip: 5.0 };
     /// let bounds = Bounds::named(&ease, Some(2.0), &[("high_hip".to_owned(), (0.0, 9.0))])?;
@@ -57,7 +58,7 @@ impl Bounds {
         if problems.is_empty() {
             problems = bounds.problems();
         }
-        Problems::none(problems)?;
+        Problems::ok_if_empty(problems)?;
         Ok(bounds)
     }
 }

@@ -1,11 +1,11 @@
 //! Which size of a chart each of many people is given, and how much ease it leaves.
 
 use super::high_hip::Girths;
+use super::interrupt::worked;
 use super::summary::ChartFit;
-use super::watch::worked;
 use crate::body::{Ease, Rules};
 use crate::error::{Code, Problem, Problems};
-use crate::measure::{Field, Kind, Unit};
+use crate::field::{Field, FieldKind, Unit};
 use crate::sizes::{Size, SizeChart};
 
 /// Lengths nearer than this are equal, in centimetres: far below what a tape tells, far above what rounding adds, so that
@@ -70,7 +70,8 @@ impl Bounds {
     /// Bounds at waist and hip as far below the ease as above it, in centimetres.
     ///
     /// ```
-    /// use kirtle::{Bounds, Ease};
+    /// use kirtle::Ease;
+    /// use kirtle::survey::Bounds;
     ///
     /// let bounds = Bounds::around(&Ease { waist: 1.5, hip: 5.0 }, 1.0);
     /// assert_eq!((bounds.waist, bounds.hip, bounds.high_hip), ((0.5, 2.5), (4.0, 6.0), None));
@@ -84,13 +85,13 @@ impl Bounds {
     pub(super) fn problems(&self) -> Vec<Problem> {
         let girths = [("waist", Some(self.waist)), ("hip", Some(self.hip)), ("high_hip", self.high_hip)];
         let of = |(girth, bounds): (&str, Option<(f64, f64)>)| {
-            let (least, most) = bounds?;
+            let (min, max) = bounds?;
             let path = format!("bounds.{girth}.");
             let range = (-200.0, 200.0);
-            let least_wrong = Field::row("least", "", Kind::Length, range, range).check(&path, least, Unit::Cm);
+            let least_wrong = Field::new("minimum", "", FieldKind::Length, range, range).check(&path, min, Unit::Cm);
             // The most is at least the least.
-            let range = if least_wrong.is_some() { range } else { (least, 200.0) };
-            let most_wrong = Field::row("most", "", Kind::Length, range, range).check(&path, most, Unit::Cm);
+            let range = if least_wrong.is_some() { range } else { (min, 200.0) };
+            let most_wrong = Field::new("maximum", "", FieldKind::Length, range, range).check(&path, max, Unit::Cm);
             Some(least_wrong.into_iter().chain(most_wrong))
         };
         girths.into_iter().filter_map(of).flatten().collect()
@@ -142,7 +143,8 @@ struct Garment<'a> {
 /// bounds without them; for high hips also those of [`SizeChart::draft`].
 ///
 /// ```
-/// use kirtle::{Bounds, Ease, People, Rules, SizeChart, fit_chart};
+/// use kirtle::{Ease, Rules, SizeChart};
+/// use kirtle::survey::{Bounds, People, fit_chart};
 ///
 /// let (chart, ease) = (SizeChart::demo(), Ease { waist: 1.5, hip: 5.0 });
 /// let people = People { waist: &[73.0, 76.0, f64::NAN], hip: &[97.0, 108.0, 99.0], high_hip: None };
@@ -155,7 +157,7 @@ struct Garment<'a> {
 /// assert_eq!((fit.served, fit.unmeasured, fit.share_served()), (1, 1, 0.5));
 ///
 /// let problems = fit_chart(&chart, &ease, &Rules::default(), &Bounds::around(&ease, -1.0), &people).unwrap_err();
-/// assert_eq!(problems[0].to_string(), "bounds.waist.most: 0.5 cm is below the least of 2.5 cm");
+/// assert_eq!(problems[0].to_string(), "bounds.waist.maximum: 0.5 cm is below the minimum of 2.5 cm");
 /// # Ok::<(), kirtle::Problems>(())
 /// ```
 pub fn fit_chart(
@@ -170,8 +172,8 @@ pub fn fit_chart(
     problems.extend(bounds.problems());
     problems.extend(people.problems());
     problems.extend(unpaired(people, bounds));
-    Problems::none(problems)?;
-    let deepest = chart.sizes().iter().fold(f64::INFINITY, |least, size| size.body.length.min(least));
+    Problems::ok_if_empty(problems)?;
+    let deepest = chart.sizes().iter().fold(f64::INFINITY, |min, size| size.body.length.min(min));
     let high_hips = people.high_hip.map(|_| girths(chart, ease, rules, deepest)).transpose()?;
     let mut high_hips = high_hips.into_iter().flatten();
     let garment = |size| Garment::of(size, ease, high_hips.next());
@@ -251,7 +253,7 @@ fn better(best: Candidate, next: Candidate) -> Candidate {
 
 /// By how much an ease left is beyond its bounds: zero where it is within.
 #[inline]
-pub(super) fn beyond(left: f64, (least, most): (f64, f64)) -> f64 {
-    let by = (least - left).max(left - most);
+pub(super) fn beyond(left: f64, (min, max): (f64, f64)) -> f64 {
+    let by = (min - left).max(left - max);
     if by <= EQUAL { 0.0 } else { by }
 }

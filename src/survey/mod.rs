@@ -5,15 +5,15 @@ mod bounds;
 mod draws;
 mod fit;
 mod high_hip;
+mod interrupt;
 mod simulate;
 mod summary;
-mod watch;
 
 pub use best::{
-    Comparison, Line, LineSize, LogBand, Loss, Plane, PlaneSize, Search, Steps, best_drop, best_line, best_plane,
-    best_steps, compare_charts,
+    BestChart, BestChartSize, BestSize, BestSizes, ChartComparison, FixedSteps, LogBand, Loss, SearchSettings,
+    best_chart, best_chart_fixed_drop, best_chart_fixed_steps, best_sizes, compare_charts,
 };
 pub use fit::{Bounds, Fitted, HighHips, People, fit_chart};
-pub use simulate::{MOST_BODIES, Normal, Population, Simulated};
-pub use summary::{ChartFit, Load, Miss, Region, Unserved};
-pub use watch::watched;
+pub use interrupt::interruptible;
+pub use simulate::{NormalDistribution, Population, SimulatedBodies};
+pub use summary::{ChartFit, GirthSquare, SizeLoad, UnservedCounts, UnservedPerson};

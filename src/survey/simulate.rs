@@ -5,17 +5,14 @@ use std::ops::Range;
 use super::draws::{Draws, Stream};
 use crate::body::Body;
 use crate::error::{Problem, Problems};
-use crate::measure::{Field, Kind, Unit};
-
-/// The most bodies of one call: three gigabytes of numbers.
-pub const MOST_BODIES: usize = 100_000_000;
+use crate::field::{Field, FieldKind, Unit};
 
 /// Draws that a body takes: four normals, of which the last is not used.
 const DRAWS: u128 = 4;
 
 /// The mean and the standard deviation of a normal distribution, in centimetres.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Normal {
+pub struct NormalDistribution {
     /// The mean: in the range of the measurement's row in [`Body::FIELDS`].
     pub mean: f64,
     /// The standard deviation: from 0.01 to 100 cm.
@@ -28,20 +25,20 @@ pub struct Normal {
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Population {
     /// The waist girth.
-    pub waist: Normal,
+    pub waist: NormalDistribution,
     /// The hip girth.
-    pub hip: Normal,
+    pub hip: NormalDistribution,
     /// The correlation of waist and hip: from −0.999 to 0.999.
     pub correlation: f64,
     /// The hip depth.
-    pub hip_depth: Normal,
+    pub hip_depth: NormalDistribution,
     /// The length of every body's skirt, in centimetres.
     pub length: f64,
 }
 
 /// Measurements of bodies in columns, in centimetres; all columns are as long.
 #[derive(Clone, Debug, Default, PartialEq)]
-pub struct Simulated {
+pub struct SimulatedBodies {
     /// Waist girths.
     pub waist: Vec<f64>,
     /// Hip girths.
@@ -52,11 +49,15 @@ pub struct Simulated {
     pub length: Vec<f64>,
 }
 
-const DEVIATION: Field = Field::row("deviation", "The standard deviation", Kind::Length, (0.01, 100.0), (0.01, 39.0));
+const DEVIATION: Field =
+    Field::new("deviation", "The standard deviation", FieldKind::Length, (0.01, 100.0), (0.01, 39.0));
 const CORRELATION: Field =
-    Field::row("correlation", "The correlation of waist and hip", Kind::Ratio, (-0.999, 0.999), (-0.999, 0.999));
+    Field::new("correlation", "The correlation of waist and hip", FieldKind::Ratio, (-0.999, 0.999), (-0.999, 0.999));
 
 impl Population {
+    /// The maximum number of bodies simulated at once.
+    pub const MAX_BODIES: usize = 100_000_000;
+
     /// Women of ANSUR II (2012, n = 1,986), by their published means, deviations and correlation.
     ///
     /// The waist there is taken at the navel, which is larger than the natural waist; the hip depth from a waist half-way
@@ -65,10 +66,10 @@ impl Population {
     #[must_use]
     pub fn ansur_women() -> Self {
         Self {
-            waist: Normal { mean: 86.09, deviation: 9.99 },
-            hip: Normal { mean: 102.12, deviation: 7.59 },
+            waist: NormalDistribution { mean: 86.09, deviation: 9.99 },
+            hip: NormalDistribution { mean: 102.12, deviation: 7.59 },
             correlation: 0.803,
-            hip_depth: Normal { mean: 19.22, deviation: 1.90 },
+            hip_depth: NormalDistribution { mean: 19.22, deviation: 1.90 },
             length: 60.0,
         }
     }
@@ -80,21 +81,21 @@ impl Population {
     /// correlation out of range.
     ///
     /// ```
-    /// use kirtle::{Normal, Population};
+    /// use kirtle::survey::{NormalDistribution, Population};
     ///
     /// let women = Population::ansur_women();
     /// assert!(women.check().is_ok());
     ///
-    /// let wrong = Population { waist: Normal { mean: 86.0, deviation: 0.0 }, correlation: 1.0, ..women };
+    /// let wrong = Population { waist: NormalDistribution { mean: 86.0, deviation: 0.0 }, correlation: 1.0, ..women };
     /// assert_eq!(
     ///     wrong.check().unwrap_err().to_string(),
-    ///     "population.waist.deviation: 0 cm is below the least of 0.01 cm\n\
-    ///      population.correlation: 1 is above the most of 0.999"
+    ///     "population.waist.deviation: 0 cm is below the minimum of 0.01 cm\n\
+    ///      population.correlation: 1 is above the maximum of 0.999"
     /// );
     /// ```
     pub fn check(&self) -> Result<(), Problems> {
         let [waist, hip, hip_depth, length] = Body::FIELDS;
-        let normal = |field: Field, normal: Normal| {
+        let normal = |field: Field, normal: NormalDistribution| {
             let path = format!("population.{}.", field.name);
             let mean = Field { name: "mean", ..field }.check(&path, normal.mean, Unit::Cm);
             [mean, DEVIATION.check(&path, normal.deviation, Unit::Cm)]
@@ -107,7 +108,7 @@ impl Population {
             normal(hip_depth, self.hip_depth),
             alone(length, self.length),
         ];
-        Problems::none(all.into_iter().flatten().flatten().collect())
+        Problems::ok_if_empty(all.into_iter().flatten().flatten().collect())
     }
 
     /// The bodies of these rows.
@@ -116,10 +117,10 @@ impl Population {
     /// drawn, neither clamped nor dropped: a few lie outside what a draft takes, and are refused there.
     ///
     /// # Errors
-    /// As [`check`](Self::check), and [`Code::TooMany`](crate::Code::TooMany) for more than [`MOST_BODIES`] rows at once.
+    /// As [`check`](Self::check), and [`Code::TooMany`](crate::Code::TooMany) for more than [`Population::MAX_BODIES`] rows at once.
     ///
     /// ```
-    /// use kirtle::Population;
+    /// use kirtle::survey::Population;
     ///
     /// let women = Population::ansur_women();
     /// let all = women.bodies(7, 0..1000)?;
@@ -129,15 +130,17 @@ impl Population {
     /// assert!(many.to_string().ends_with("bodies are given; the most is 100000000 bodies"));
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
-    pub fn bodies(&self, seed: u64, rows: Range<u64>) -> Result<Simulated, Problems> {
+    pub fn bodies(&self, seed: u64, rows: Range<u64>) -> Result<SimulatedBodies, Problems> {
         self.check()?;
         let count = usize::try_from(rows.end.saturating_sub(rows.start)).unwrap_or(usize::MAX);
-        Problems::none(Problem::too_many("rows", count, MOST_BODIES, "bodies").into_iter().collect())?;
+        Problems::ok_if_empty(
+            Problem::too_many("rows", count, Population::MAX_BODIES, "bodies").into_iter().collect(),
+        )?;
         let mut draws = Draws::from(seed, Stream::Simulated, u128::from(rows.start) * DRAWS);
         let unshared = (1.0 - self.correlation * self.correlation).sqrt();
         let column = || Vec::with_capacity(count);
         let mut bodies =
-            Simulated { waist: column(), hip: column(), hip_depth: column(), length: vec![self.length; count] };
+            SimulatedBodies { waist: column(), hip: column(), hip_depth: column(), length: vec![self.length; count] };
         for _ in 0..count {
             let [first, second] = draws.normals();
             let [third, _] = draws.normals();
@@ -149,14 +152,14 @@ impl Population {
     }
 }
 
-impl Normal {
+impl NormalDistribution {
     /// The value so many deviations above the mean.
     fn at(self, deviations: f64) -> f64 {
         self.mean + self.deviation * deviations
     }
 }
 
-impl Simulated {
+impl SimulatedBodies {
     /// How many bodies there are.
     #[must_use]
     pub fn len(&self) -> usize {

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use super::fit::{Bounds, EQUAL, Fitted, People, beyond, uneven};
 use crate::error::Problems;
-use crate::measure::{Field, Kind, Unit};
+use crate::field::{Field, FieldKind, Unit};
 
 /// How a chart serves people.
 #[derive(Clone, Debug, PartialEq)]
@@ -16,14 +16,14 @@ pub struct ChartFit {
     /// How many people have a size that serves.
     pub served: usize,
     /// How many people each size is given to, in the order of the chart.
-    pub loads: Vec<Load>,
+    pub loads: Vec<SizeLoad>,
     /// Why the others are not served.
-    pub unserved: Unserved,
+    pub unserved: UnservedCounts,
 }
 
 /// How many people a size is given to.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub struct Load {
+pub struct SizeLoad {
     /// All of them.
     pub people: usize,
     /// Those whom it serves.
@@ -32,7 +32,7 @@ pub struct Load {
 
 /// How many of the unserved miss each bound, in the size that they are given. Who misses several counts at each.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub struct Unserved {
+pub struct UnservedCounts {
     /// Less than the least ease at the waist.
     pub waist_tight: usize,
     /// More than the most ease at the waist.
@@ -49,7 +49,7 @@ pub struct Unserved {
 
 /// A person whom no size serves.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Miss {
+pub struct UnservedPerson {
     /// The person's place among the people.
     pub row: usize,
     /// By how much the worst bound is missed, in centimetres.
@@ -58,7 +58,7 @@ pub struct Miss {
 
 /// The measured people of one square of the waist-hip plane: from its edges up to one step above them.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Region {
+pub struct GirthSquare {
     /// The least waist, in centimetres.
     pub waist: f64,
     /// The least hip, in centimetres.
@@ -69,13 +69,13 @@ pub struct Region {
     pub served: usize,
 }
 
-const STEP: Field = Field::row("step", "The side of a square", Kind::Length, (0.1, 100.0), (0.1, 39.0));
+const STEP: Field = Field::new("step", "The side of a square", FieldKind::Length, (0.1, 100.0), (0.1, 39.0));
 
 impl ChartFit {
     /// The summary of sizes given.
     pub(super) fn of(each: Vec<Option<Fitted>>, sizes: usize, bounds: &Bounds) -> Self {
-        let mut loads = vec![Load::default(); sizes];
-        let mut unserved = Unserved::default();
+        let mut loads = vec![SizeLoad::default(); sizes];
+        let mut unserved = UnservedCounts::default();
         let (mut measured, mut served) = (0, 0);
         for fitted in each.iter().flatten() {
             measured += 1;
@@ -107,13 +107,13 @@ impl ChartFit {
 
     /// Those who are served worst, at most so many, the worst first; of equals the first row first.
     #[must_use]
-    pub fn worst(&self, most: usize) -> Vec<Miss> {
+    pub fn worst(&self, max: usize) -> Vec<UnservedPerson> {
         let excess = |fitted: &Option<Fitted>| fitted.as_ref().filter(|fitted| !fitted.serves()).map(|f| f.excess);
         let rows = self.each.iter().enumerate();
-        let mut misses: Vec<Miss> =
-            rows.filter_map(|(row, fitted)| excess(fitted).map(|excess| Miss { row, excess })).collect();
+        let mut misses: Vec<UnservedPerson> =
+            rows.filter_map(|(row, fitted)| excess(fitted).map(|excess| UnservedPerson { row, excess })).collect();
         misses.sort_by(|a, b| b.excess.total_cmp(&a.excess));
-        misses.truncate(most);
+        misses.truncate(max);
         misses
     }
 
@@ -125,25 +125,26 @@ impl ChartFit {
     /// as their number tells.
     ///
     /// ```
-    /// use kirtle::{Bounds, Ease, People, Region, Rules, SizeChart, fit_chart};
+    /// use kirtle::{Ease, Rules, SizeChart};
+    /// use kirtle::survey::{Bounds, GirthSquare, People, fit_chart};
     ///
     /// let ease = Ease { waist: 1.5, hip: 5.0 };
     /// let people = People { waist: &[73.0, 74.0, 76.0], hip: &[97.0, 99.0, 108.0], high_hip: None };
     /// let fit = fit_chart(&SizeChart::demo(), &ease, &Rules::default(), &Bounds::around(&ease, 2.0), &people)?;
     /// let regions = fit.regions(&people, 5.0)?;
-    /// assert_eq!(regions[0], Region { waist: 70.0, hip: 95.0, people: 2, served: 2 });
-    /// assert_eq!(regions[1], Region { waist: 75.0, hip: 105.0, people: 1, served: 0 });
+    /// assert_eq!(regions[0], GirthSquare { waist: 70.0, hip: 95.0, people: 2, served: 2 });
+    /// assert_eq!(regions[1], GirthSquare { waist: 75.0, hip: 105.0, people: 1, served: 0 });
     ///
     /// let problems = fit.regions(&people, 0.0).unwrap_err();
-    /// assert_eq!(problems.to_string(), "step: 0 cm is below the least of 0.1 cm");
+    /// assert_eq!(problems.to_string(), "step: 0 cm is below the minimum of 0.1 cm");
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
-    pub fn regions(&self, people: &People, step: f64) -> Result<Vec<Region>, Problems> {
+    pub fn regions(&self, people: &People, step: f64) -> Result<Vec<GirthSquare>, Problems> {
         let mut problems: Vec<_> = STEP.check("", step, Unit::Cm).into_iter().collect();
         problems.extend(uneven("people.waist", people.waist.len(), self.count()));
         problems.extend(people.problems());
-        Problems::none(problems)?;
-        let mut squares: BTreeMap<[i64; 2], Load> = BTreeMap::new();
+        Problems::ok_if_empty(problems)?;
+        let mut squares: BTreeMap<[i64; 2], SizeLoad> = BTreeMap::new();
         let girths = people.waist.iter().zip(people.hip);
         for ((waist, hip), fitted) in girths.zip(&self.each) {
             let Some(fitted) = fitted else { continue };
@@ -152,7 +153,7 @@ impl ChartFit {
             square.served += usize::from(fitted.serves());
         }
         #[allow(clippy::cast_precision_loss)]
-        let region = |([waist, hip], load): ([i64; 2], Load)| Region {
+        let region = |([waist, hip], load): ([i64; 2], SizeLoad)| GirthSquare {
             waist: waist as f64 * step,
             hip: hip as f64 * step,
             people: load.people,
@@ -168,7 +169,7 @@ fn bin(girth: f64, step: f64) -> i64 {
     ((girth + EQUAL) / step).floor() as i64
 }
 
-impl Unserved {
+impl UnservedCounts {
     fn add(&mut self, fitted: &Fitted, bounds: &Bounds) {
         let count = |left: f64, bounds: (f64, f64), [tight, loose]: [&mut usize; 2]| {
             if beyond(left, bounds) > 0.0 {

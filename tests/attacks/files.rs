@@ -1,7 +1,10 @@
 //! Bytes as a drawing of any lines and texts, which goes into every format.
 
 use arbitrary::{Arbitrary, Result, Unstructured};
-use kirtle::{Cubic, Drawing, Layer, LayerKind, Mark, Paper, Part, Path, Point, Scale, Stroke, dxf, svg};
+use kirtle::drawing::{Drawing, Layer, LayerKind, Mark, Paper, Part, Stroke};
+use kirtle::files::{Scale, dxf, svg};
+use kirtle::geometry::Cubic;
+use kirtle::{Path, Point};
 
 /// Every format is well-formed whatever a text holds, and the texts that XML can hold come back.
 pub(crate) fn files(data: &[u8]) {
@@ -9,8 +12,8 @@ pub(crate) fn files(data: &[u8]) {
     let Ok((drawing, paper)) = drawn(&mut bytes) else { return };
     is_xml(&svg(&drawing, Scale::True), &drawing);
     is_tagged(&dxf(&drawing));
-    match kirtle::print(&drawing, &paper) {
-        Ok(print) => is_indexed(&kirtle::pdf(&print)),
+    match kirtle::drawing::print(&drawing, &paper) {
+        Ok(print) => is_indexed(&kirtle::files::pdf(&print)),
         Err(problems) => super::speaks(&problems),
     }
 }

@@ -6,7 +6,8 @@ mod files;
 mod pattern;
 mod table;
 
-use kirtle::{ChartRequest, Problems, Request, SizeChart, Unit};
+use kirtle::document::{ChartRequest, Request};
+use kirtle::{Problems, SizeChart, Unit};
 use serde_json::Value;
 
 pub(crate) use files::files;

@@ -1,13 +1,15 @@
 //! Bytes as numbers of the whole valid range: a request, a way to cut, and a cloth.
 
 use arbitrary::{Result, Unstructured};
+use kirtle::document::Request;
+use kirtle::field::Field;
+use kirtle::pattern::Cloth;
 use kirtle::{
-    Allowances, Apportion, Body, Cloth, Cutting, Ease, Field, FixedDart, MOST_DARTS, Opening, Press, Request, Rules,
-    Shares, Stance, Unit,
+    Allowances, Apportionment, Body, Cutting, Darts, Ease, FixedDart, Opening, PanelRules, Press, Rules, Shares, Unit,
 };
 
 use crate::bodies::{cut, with_darts};
-use crate::pieces::{LEAST_TOLD, is_cut_right, lies_right};
+use crate::pieces::{MIN_TOLD, is_cut_right, lies_right};
 
 /// What is drafted is proven, and its pieces keep the laws of cut line and lay.
 pub(crate) fn pattern(data: &[u8]) {
@@ -35,14 +37,14 @@ fn drawn(bytes: &mut Unstructured) -> Result<(Request, Cutting, Cloth)> {
     // A skirt that ends above this is always refused.
     body.length = body.length.max(body.hip_depth + 1.0);
     let ease = Ease::from_array(numbers(bytes, Ease::FIELDS)?);
-    let stance = Stance::from_array(numbers(bytes, Stance::FIELDS)?);
+    let panel_rules = PanelRules::from_array(numbers(bytes, PanelRules::FIELDS)?);
     let by_darts = bytes.ratio(2, 5)?;
     let shares = if by_darts { Shares::default() } else { Shares::from_array(numbers(bytes, Shares::FIELDS)?) };
     let mut request = Request {
         unit: Unit::Cm,
         body,
         ease,
-        rules: Rules { stance, apportion: Apportion::Shares(shares) },
+        rules: Rules { panel_rules, apportionment: Apportionment::Shares(shares) },
         corrections: Vec::new(),
         cutting: None,
         cloth: None,
@@ -63,7 +65,7 @@ fn drawn(bytes: &mut Unstructured) -> Result<(Request, Cutting, Cloth)> {
 }
 
 fn darts(bytes: &mut Unstructured) -> Result<Vec<([f64; 4], bool)>> {
-    (0..bytes.int_in_range(0..=MOST_DARTS)?)
+    (0..bytes.int_in_range(0..=Darts::MAX_PER_PANEL)?)
         .map(|_| Ok((numbers(bytes, FixedDart::FIELDS)?, bytes.arbitrary()?)))
         .collect()
 }
@@ -71,17 +73,17 @@ fn darts(bytes: &mut Unstructured) -> Result<Vec<([f64; 4], bool)>> {
 fn numbers<const N: usize>(bytes: &mut Unstructured, fields: [Field; N]) -> Result<[f64; N]> {
     let mut numbers = [0.0; N];
     for (number, field) in numbers.iter_mut().zip(fields) {
-        let (least, most) = field.range(Unit::Cm);
-        *number = least + (most - least) * share(bytes)?;
+        let (min, max) = field.range(Unit::Cm);
+        *number = min + (max - min) * share(bytes)?;
     }
     Ok(numbers)
 }
 
 /// None, or at least what those who judge tell from none.
 fn allowance(bytes: &mut Unstructured, field: &Field) -> Result<f64> {
-    let (least, most) = field.range(Unit::Cm);
-    let wide = least + (most - least) * share(bytes)?;
-    Ok(if wide > least { wide.max(least + LEAST_TOLD) } else { wide })
+    let (min, max) = field.range(Unit::Cm);
+    let wide = min + (max - min) * share(bytes)?;
+    Ok(if wide > min { wide.max(min + MIN_TOLD) } else { wide })
 }
 
 /// From 0 to 1, now and then one of them.

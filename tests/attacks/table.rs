@@ -8,9 +8,9 @@ use arrow_array::{
     RecordBatchIterator, StringArray, UInt64Array, new_null_array,
 };
 use arrow_schema::{DataType, Field, Schema};
-use kirtle::{
-    Apportion, Darts, Drafts, Ease, FixedDart, Place, Rules, Shares, TableRequest, TableSource, Threads, Unit,
-};
+use kirtle::arrow::{Drafts, TableRequest, TableSource};
+use kirtle::batch::Threads;
+use kirtle::{Apportionment, DartPosition, Darts, Ease, FixedDart, Rules, Shares, Unit};
 
 /// Names that mean something, and some that do not.
 const NAMES: [&str; 12] = [
@@ -68,11 +68,11 @@ fn parts(batch: &RecordBatch, cuts: &[usize]) -> Vec<RecordBatch> {
 fn drawn(bytes: &mut Unstructured) -> Result<(RecordBatch, TableRequest, Vec<usize>)> {
     let (unit, rows) = (if bytes.arbitrary()? { Unit::Cm } else { Unit::In }, bytes.int_in_range(0..=40)?);
     let ease = bytes.arbitrary::<Option<[f64; 2]>>()?.map(|[waist, hip]| Ease { waist, hip });
-    let rules = Rules { apportion: apportion(bytes)?, ..Rules::default() };
+    let rules = Rules { apportionment: apportion(bytes)?, ..Rules::default() };
     let mut numbers = Vec::new();
     for _ in 0..bytes.int_in_range(0..=6)? {
         let source =
-            if bytes.arbitrary()? { TableSource::Column(name(bytes)?) } else { TableSource::Same(number(bytes)?) };
+            if bytes.arbitrary()? { TableSource::Column(name(bytes)?) } else { TableSource::Constant(number(bytes)?) };
         numbers.push((name(bytes)?, source));
     }
     let cuts = Vec::arbitrary(bytes)?;
@@ -100,20 +100,21 @@ fn number(bytes: &mut Unstructured) -> Result<f64> {
     if bytes.ratio(7, 8)? { Ok(f64::from(bytes.int_in_range(-200..=2500)?) / 10.0) } else { bytes.arbitrary() }
 }
 
-fn apportion(bytes: &mut Unstructured) -> Result<Apportion> {
+fn apportion(bytes: &mut Unstructured) -> Result<Apportionment> {
     if bytes.ratio(2, 3)? {
-        return Ok(Apportion::Shares(Shares::default()));
+        return Ok(Apportionment::Shares(Shares::default()));
     }
     let mut lists = [Vec::new(), Vec::new()];
     for list in &mut lists {
         for _ in 0..bytes.int_in_range(0..=4)? {
             let [intake, length, place] = [number(bytes)?, number(bytes)?, number(bytes)?].map(|number| number / 10.0);
-            let place = if bytes.arbitrary()? { Place::Place(place / 20.0) } else { Place::Centre(place) };
+            let place =
+                if bytes.arbitrary()? { DartPosition::Share(place / 20.0) } else { DartPosition::Centre(place) };
             list.push(FixedDart { intake, length, place });
         }
     }
     let [back, front] = lists;
-    Ok(Apportion::Darts(Darts { back, front }))
+    Ok(Apportionment::Darts(Darts { back, front }))
 }
 
 fn column(bytes: &mut Unstructured, rows: usize) -> Result<ArrayRef> {

@@ -1,11 +1,11 @@
 //! The demo chart with one ease, and bodies within it.
 
-use kirtle::{Body, Ease, Range, Rules, Size, SizeChart};
+use kirtle::{Body, Ease, Rules, Size, SizeChart, SizeRange};
 use proptest::prelude::*;
 
 pub(crate) const EASE: Ease = Ease { waist: 1.5, hip: 5.0 };
 
-pub(crate) fn range() -> Range {
+pub(crate) fn range() -> SizeRange {
     SizeChart::demo().draft(&EASE, &Rules::default()).unwrap()
 }
 

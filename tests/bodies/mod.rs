@@ -7,9 +7,13 @@ pub(crate) mod chart;
 
 use std::array;
 
+use kirtle::document::Request;
+use kirtle::field::{Field, FieldKind};
+use kirtle::geometry::{Cubic, Vector};
+use kirtle::scalar::Scalar;
 use kirtle::{
-    Allowances, Apportion, Body, Cubic, Cutting, Darts, Draft, Ease, Edge, Field, FixedDart, Kind, MOST_DARTS, Opening,
-    Panel, Path, Pattern, Place, Point, Press, Request, Role, Rules, Scalar, Shares, Stance, Unit, Vector,
+    Allowances, Apportionment, Body, Cutting, DartPosition, Darts, Draft, Ease, Edge, FixedDart, Opening, Panel,
+    PanelRules, Path, Pattern, Point, Press, Role, Rules, Shares, Unit,
 };
 use num_dual::{Dual2_64, DualSVec64};
 use proptest::collection::SizeRange;
@@ -34,8 +38,8 @@ pub(crate) fn cases(cases: u32) -> Config {
 
 /// A number of this row.
 fn number(field: Field, unit: Unit) -> impl Strategy<Value = f64> {
-    let (least, most) = field.range(unit);
-    Union::new_weighted(vec![(60, (least..=most).boxed()), (1, Just(least).boxed()), (1, Just(most).boxed())])
+    let (min, max) = field.range(unit);
+    Union::new_weighted(vec![(60, (min..=max).boxed()), (1, Just(min).boxed()), (1, Just(max).boxed())])
 }
 
 /// The numbers of a table.
@@ -51,20 +55,20 @@ pub(crate) fn requests(unit: Unit) -> impl Strategy<Value = Request> {
 /// Requests that apportion by shares.
 pub(crate) fn by_shares(unit: Unit) -> impl Strategy<Value = Request> {
     let shares = numbers(Shares::FIELDS, unit).prop_map(Shares::from_array);
-    (by_default(unit), shares).prop_map(|(request, shares)| apportioned(request, Apportion::Shares(shares)))
+    (by_default(unit), shares).prop_map(|(request, shares)| apportioned(request, Apportionment::Shares(shares)))
 }
 
 /// Requests with none to three given darts a panel.
 pub(crate) fn by_darts(unit: Unit) -> impl Strategy<Value = Request> {
-    let list = || prop::collection::vec((numbers(FixedDart::FIELDS, unit), any::<bool>()), 0..=MOST_DARTS);
+    let list = || prop::collection::vec((numbers(FixedDart::FIELDS, unit), any::<bool>()), 0..=Darts::MAX_PER_PANEL);
     (by_default(unit), list(), list()).prop_map(move |(request, back, front)| with_darts(request, [back, front], unit))
 }
 
 /// So many requests with as many given darts, placed in the same ways, as they can stand in one table.
 pub(crate) fn alike(unit: Unit, rows: impl Into<SizeRange>) -> impl Strategy<Value = Vec<Request>> {
-    let ways = || prop::collection::vec(any::<bool>(), 0..=MOST_DARTS);
-    let most = || prop::collection::vec(numbers(FixedDart::FIELDS, unit), MOST_DARTS);
-    let rows = prop::collection::vec((by_default(unit), most(), most()), rows);
+    let ways = || prop::collection::vec(any::<bool>(), 0..=Darts::MAX_PER_PANEL);
+    let max = || prop::collection::vec(numbers(FixedDart::FIELDS, unit), Darts::MAX_PER_PANEL);
+    let rows = prop::collection::vec((by_default(unit), max(), max()), rows);
     (ways(), ways(), rows).prop_map(move |(back_ways, front_ways, rows)| {
         let list = |darts: Vec<_>, ways: &[bool]| darts.into_iter().zip(ways.iter().copied()).collect();
         let with =
@@ -76,21 +80,21 @@ pub(crate) fn alike(unit: Unit, rows: impl Into<SizeRange>) -> impl Strategy<Val
 /// The request with these darts in back and front.
 pub(crate) fn with_darts(request: Request, lists: [Vec<([f64; 4], bool)>; 2], unit: Unit) -> Request {
     let quarter = (request.body.hip + request.ease.hip) / 4.0;
-    let balance = request.rules.stance.balance;
+    let balance = request.rules.panel_rules.balance;
     let [back, front] = lists;
     let back = in_order(back, quarter - balance, unit);
     let front = in_order(front, quarter + balance, unit);
-    apportioned(request, Apportion::Darts(Darts { back, front }))
+    apportioned(request, Apportionment::Darts(Darts { back, front }))
 }
 
 /// Requests that apportion as they do where nothing is said.
 pub(crate) fn by_default(unit: Unit) -> impl Strategy<Value = Request> {
-    let numbers = (numbers(Body::FIELDS, unit), numbers(Ease::FIELDS, unit), numbers(Stance::FIELDS, unit));
-    numbers.prop_map(move |(body, ease, stance)| {
+    let numbers = (numbers(Body::FIELDS, unit), numbers(Ease::FIELDS, unit), numbers(PanelRules::FIELDS, unit));
+    numbers.prop_map(move |(body, ease, panel_rules)| {
         let mut body = Body::from_array(body);
         // A skirt that ends above this is always refused.
         body.length = body.length.max(body.hip_depth + 1.0);
-        let rules = Rules { stance: Stance::from_array(stance), ..default_rules(unit) };
+        let rules = Rules { panel_rules: PanelRules::from_array(panel_rules), ..default_rules(unit) };
         Request { unit, body, ease: Ease::from_array(ease), rules, corrections: Vec::new(), cutting: None, cloth: None }
     })
 }
@@ -111,25 +115,26 @@ pub(crate) fn ordinary() -> impl Strategy<Value = Request> {
 
 /// The default rules as a request without rules has them.
 fn default_rules(unit: Unit) -> Rules {
-    let [stance, shares] = [Stance::FIELDS.as_slice(), &Shares::FIELDS]
+    let [panel_rules, shares] = [PanelRules::FIELDS.as_slice(), &Shares::FIELDS]
         .map(|fields| fields.iter().filter_map(|field| field.default(unit)).collect::<Vec<_>>());
-    let stance = Stance::from_array(array::from_fn(|k| stance[k]));
-    Rules { stance, apportion: Apportion::Shares(Shares::from_array(array::from_fn(|k| shares[k]))) }
+    let panel_rules = PanelRules::from_array(array::from_fn(|k| panel_rules[k]));
+    Rules { panel_rules, apportionment: Apportionment::Shares(Shares::from_array(array::from_fn(|k| shares[k]))) }
 }
 
-fn apportioned(mut request: Request, apportion: Apportion) -> Request {
-    request.rules.apportion = apportion;
+fn apportioned(mut request: Request, apportionment: Apportionment) -> Request {
+    request.rules.apportionment = apportionment;
     request
 }
 
 /// The darts from the centre to the side of a panel of this width, each in its own part of the waist so that few
 /// meet; a place is put as a distance where the second of the pair is set.
 fn in_order(list: Vec<([f64; 4], bool)>, width: f64, unit: Unit) -> Vec<FixedDart> {
-    let [_, _, (near, far), (least, most)] = FixedDart::FIELDS.map(|field| field.range(unit));
+    let [_, _, (near, far), (min, max)] = FixedDart::FIELDS.map(|field| field.range(unit));
     let part = (far - near) / list.len() as f64;
     let dart = |(k, ([intake, length, place, _], by_centre)): (usize, ([f64; 4], bool))| {
         let share = (near + part * (k as f64 + (place - near) / (far - near))).min(far);
-        let place = if by_centre { Place::Centre((share * width).clamp(least, most)) } else { Place::Place(share) };
+        let place =
+            if by_centre { DartPosition::Centre((share * width).clamp(min, max)) } else { DartPosition::Share(share) };
         FixedDart { intake, length, place }
     };
     list.into_iter().enumerate().map(dart).collect()
@@ -144,8 +149,7 @@ pub(crate) fn drafted(request: &Request) -> Result<Draft, TestCaseError> {
 pub(crate) fn cuttings() -> impl Strategy<Value = Cutting> {
     let press = prop_oneof![Just(Press::Centre), Just(Press::Side)];
     // None, or at least so much that the cut line can be told from the seam line.
-    let end =
-        |(least, most): (f64, f64)| prop_oneof![7 => 0.1..=most, 1 => 0.0005..0.1, 1 => Just(least), 1 => Just(most)];
+    let end = |(min, max): (f64, f64)| prop_oneof![7 => 0.1..=max, 1 => 0.0005..0.1, 1 => Just(min), 1 => Just(max)];
     let allowances = Allowances::FIELDS.map(|field| end(field.range(Unit::Cm)));
     (allowances, 5.0..60.0, press).prop_map(|(allowances, opening, press)| Cutting {
         name: String::new(),
@@ -176,20 +180,24 @@ pub(crate) fn nudged(request: &Request, which: usize, by: f64) -> Request {
 /// The request with every length `k` times as long.
 pub(crate) fn scaled(request: &Request, k: f64) -> Request {
     fn table<const N: usize>(fields: [Field; N], numbers: [f64; N], k: f64) -> [f64; N] {
-        array::from_fn(|n| if fields[n].kind == Kind::Length { k * numbers[n] } else { numbers[n] })
+        array::from_fn(|n| if fields[n].kind == FieldKind::Length { k * numbers[n] } else { numbers[n] })
     }
     let dart = |dart: &FixedDart| FixedDart {
         intake: k * dart.intake,
         length: k * dart.length,
-        place: if let Place::Centre(distance) = dart.place { Place::Centre(k * distance) } else { dart.place },
+        place: if let DartPosition::Centre(distance) = dart.place {
+            DartPosition::Centre(k * distance)
+        } else {
+            dart.place
+        },
     };
-    let apportion = match &request.rules.apportion {
-        Apportion::Shares(shares) => {
-            Apportion::Shares(Shares::from_array(table(Shares::FIELDS, shares.into_array(), k)))
+    let apportionment = match &request.rules.apportionment {
+        Apportionment::Shares(shares) => {
+            Apportionment::Shares(Shares::from_array(table(Shares::FIELDS, shares.into_array(), k)))
         }
-        Apportion::Darts(Darts { back, front }) => {
+        Apportionment::Darts(Darts { back, front }) => {
             let [back, front] = [back, front].map(|list| list.iter().map(dart).collect());
-            Apportion::Darts(Darts { back, front })
+            Apportionment::Darts(Darts { back, front })
         }
     };
     Request {
@@ -197,8 +205,8 @@ pub(crate) fn scaled(request: &Request, k: f64) -> Request {
         body: Body::from_array(table(Body::FIELDS, request.body.into_array(), k)),
         ease: Ease::from_array(table(Ease::FIELDS, request.ease.into_array(), k)),
         rules: Rules {
-            stance: Stance::from_array(table(Stance::FIELDS, request.rules.stance.into_array(), k)),
-            apportion,
+            panel_rules: PanelRules::from_array(table(PanelRules::FIELDS, request.rules.panel_rules.into_array(), k)),
+            apportionment,
         },
         corrections: Vec::new(),
         cutting: None,
@@ -208,11 +216,11 @@ pub(crate) fn scaled(request: &Request, k: f64) -> Request {
 
 /// The request with back and front exchanged.
 pub(crate) fn exchanged(request: &Request) -> Request {
-    let Stance { balance, centre_back_lower, centre_front_lower, side_fullness } = request.rules.stance;
+    let PanelRules { balance, centre_back_lower, centre_front_lower, side_fullness } = request.rules.panel_rules;
     let [centre_back_lower, centre_front_lower] = [centre_front_lower, centre_back_lower];
-    let stance = Stance { balance: -balance, centre_back_lower, centre_front_lower, side_fullness };
-    let apportion = match request.rules.apportion.clone() {
-        Apportion::Shares(shares) => Apportion::Shares(Shares {
+    let panel_rules = PanelRules { balance: -balance, centre_back_lower, centre_front_lower, side_fullness };
+    let apportionment = match request.rules.apportionment.clone() {
+        Apportionment::Shares(shares) => Apportionment::Shares(Shares {
             back_share: shares.front_share,
             front_share: shares.back_share,
             back_inner_length: shares.front_inner_length,
@@ -221,9 +229,9 @@ pub(crate) fn exchanged(request: &Request) -> Request {
             front_outer_length: shares.back_outer_length,
             ..shares
         }),
-        Apportion::Darts(Darts { back, front }) => Apportion::Darts(Darts { back: front, front: back }),
+        Apportionment::Darts(Darts { back, front }) => Apportionment::Darts(Darts { back: front, front: back }),
     };
-    Request { rules: Rules { stance, apportion }, ..request.clone() }
+    Request { rules: Rules { panel_rules, apportionment }, ..request.clone() }
 }
 
 /// How many darts back and front have.

@@ -3,7 +3,9 @@
 
 mod pen;
 
-use kirtle::{Dart, Draft, LayerKind, Panel, Path, Piece, Point, Role, Stroke, Vector};
+use kirtle::drawing::{LayerKind, Stroke};
+use kirtle::geometry::Vector;
+use kirtle::{Dart, Draft, Panel, Path, Piece, Point, Role};
 use pen::{Pen, lines, point, turned};
 
 /// Every figure by its name.
@@ -118,7 +120,7 @@ fn waist(draft: &Draft) -> String {
     let mut pen = Pen::new(22.0, [36.0 - 15.59 * 22.0, 14.0]);
     let leg = (dart.tip - dart.outer).normalize();
     pen.line(LayerKind::Dart, &[start, start + leg * 2.4], Stroke::Full);
-    let lean = side.setting_out().normalize();
+    let lean = side.start_tangent().normalize();
     pen.line(LayerKind::Seam, &[end, end + lean * 2.0], Stroke::Full);
     for at in [start, end] {
         pen.line(LayerKind::Guide, &[at, at + Vector::new(0.0, 2.2)], Stroke::Dotted);
@@ -126,8 +128,8 @@ fn waist(draft: &Draft) -> String {
     pen.line(LayerKind::Guide, &[point(start.x, 0.0), end], Stroke::Dotted);
     pen.line(LayerKind::Guide, &[start, end], Stroke::Dashed);
     pen.paths(LayerKind::Cut, &[stretch], Stroke::Full);
-    pen.square(start, leg, stretch.setting_out().normalize(), 0.22);
-    pen.square(end, lean, -stretch.arriving().normalize(), 0.22);
+    pen.square(start, leg, stretch.start_tangent().normalize(), 0.22);
+    pen.square(end, lean, -stretch.end_tangent().normalize(), 0.22);
     pen.text(start + Vector::new(-0.28, 1.9), "g");
     pen.text(end + Vector::new(0.26, 1.6), "α");
     let chord = (end - start).norm();

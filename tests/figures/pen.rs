@@ -2,7 +2,10 @@
 
 use std::collections::BTreeMap;
 
-use kirtle::{Dart, Drawing, Layer, LayerKind, Mark, Panel, Part, Path, Point, Role, Scale, Stroke, Vector};
+use kirtle::drawing::{Drawing, Layer, LayerKind, Mark, Part, Stroke};
+use kirtle::files::Scale;
+use kirtle::geometry::Vector;
+use kirtle::{Dart, Panel, Path, Point, Role};
 
 /// The letters' size, in millimetres.
 const LETTERS: f64 = 4.4;
@@ -120,6 +123,6 @@ impl Pen {
         let layers = self.marks.into_iter().map(|(kind, marks)| Layer { kind, marks }).collect();
         let part = Part { name: "figure".to_owned(), set: String::new(), copies: 0, layers };
         let drawing = Drawing { title: title.to_owned(), notes: Vec::new(), size_mm, parts: vec![part] };
-        kirtle::svg(&drawing, Scale::True)
+        kirtle::files::svg(&drawing, Scale::True)
     }
 }

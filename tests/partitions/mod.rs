@@ -3,7 +3,7 @@
 // Each test uses some of it.
 #![allow(dead_code)]
 
-use kirtle::{LogBand, Loss};
+use kirtle::survey::{LogBand, Loss};
 
 pub(crate) const BAND: LogBand = LogBand { small: 0.01, large: 0.02, small_weight: 3.0, large_weight: 1.0 };
 
@@ -14,7 +14,7 @@ pub(crate) fn each_partition(people: usize, groups: usize, call: &mut impl FnMut
     fn next(
         person: usize,
         people: usize,
-        most: usize,
+        max: usize,
         parts: &mut Vec<Vec<usize>>,
         call: &mut impl FnMut(&[Vec<usize>]),
     ) {
@@ -23,12 +23,12 @@ pub(crate) fn each_partition(people: usize, groups: usize, call: &mut impl FnMut
         }
         for k in 0..parts.len() {
             parts[k].push(person);
-            next(person + 1, people, most, parts, call);
+            next(person + 1, people, max, parts, call);
             parts[k].pop();
         }
-        if parts.len() < most {
+        if parts.len() < max {
             parts.push(vec![person]);
-            next(person + 1, people, most, parts, call);
+            next(person + 1, people, max, parts, call);
             parts.pop();
         }
     }
@@ -41,8 +41,8 @@ pub(crate) fn loss_of(loss: &Loss, value: f64, centre: f64) -> f64 {
     match loss {
         Loss::Squared => above.powi(2),
         Loss::Absolute => above.abs(),
-        Loss::Within(most) => {
-            if above.abs() > most + 1e-9 {
+        Loss::Within(max) => {
+            if above.abs() > max + 1e-9 {
                 1.0
             } else {
                 0.0
@@ -63,25 +63,25 @@ pub(crate) fn least_alone(loss: &Loss, people: &[(f64, f64)]) -> f64 {
     match loss {
         Loss::Squared => sum(people.iter().map(|(value, weight)| value * weight).sum::<f64>() / weight),
         Loss::Absolute => people.iter().map(|(value, _)| sum(*value)).fold(f64::INFINITY, f64::min),
-        Loss::Within(most) => people.iter().map(|(value, _)| sum(value + most)).fold(f64::INFINITY, f64::min),
+        Loss::Within(max) => people.iter().map(|(value, _)| sum(value + max)).fold(f64::INFINITY, f64::min),
         Loss::LogBand(_) => {
             // The cost is convex: a third that is not lower holds no least.
-            let (mut least, mut most) = (30.0, 150.0);
+            let (mut min, mut max) = (30.0, 150.0);
             for _ in 0..100 {
-                let [a, b] = [least + (most - least) * 0.45, most - (most - least) * 0.45];
-                if sum(a) < sum(b) { most = b } else { least = a }
+                let [a, b] = [min + (max - min) * 0.45, max - (max - min) * 0.45];
+                if sum(a) < sum(b) { max = b } else { min = a }
             }
-            sum(least)
+            sum(min)
         }
     }
 }
 
 /// The least mean loss of weighted values in at most so many sizes.
 pub(crate) fn least_of_all(loss: &Loss, people: &[(f64, f64)], sizes: usize) -> f64 {
-    let mut least = f64::INFINITY;
+    let mut min = f64::INFINITY;
     each_partition(people.len(), sizes, &mut |parts| {
         let cost = |part: &Vec<usize>| least_alone(loss, &part.iter().map(|k| people[*k]).collect::<Vec<_>>());
-        least = least.min(parts.iter().map(cost).sum());
+        min = min.min(parts.iter().map(cost).sum());
     });
-    least / people.iter().map(|(_, weight)| weight).sum::<f64>()
+    min / people.iter().map(|(_, weight)| weight).sum::<f64>()
 }

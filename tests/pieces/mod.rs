@@ -3,7 +3,8 @@
 
 mod lines;
 
-use kirtle::{Allowances, Cloth, Edge, Half, Lay, Pattern, Piece, Placed, Point, Press, Role};
+use kirtle::pattern::{Cloth, Lay, Placed};
+use kirtle::{Allowances, Edge, Half, Pattern, Piece, Point, Press, Role};
 use lines::near;
 pub(crate) use lines::{closed, cross, fine};
 use proptest::prelude::*;
@@ -13,7 +14,7 @@ pub(crate) const OFF: f64 = 0.005;
 
 /// The least allowance, in centimetres, at which the cut line can be told from the seam line: it is made to a micrometre.
 /// Beside a bend narrower than that less is granted.
-pub(crate) const LEAST_TOLD: f64 = 5e-4;
+pub(crate) const MIN_TOLD: f64 = 5e-4;
 
 /// What a place on cloth may be off, in centimetres, as outlines are followed by chords.
 const OFF_ON_CLOTH: f64 = 0.01;
@@ -80,11 +81,11 @@ fn lies_at_its_distance(pattern: &Pattern, piece: &Piece) -> Result<(), TestCase
 fn does_not_cross(pattern: &Pattern, piece: &Piece) -> Result<(), TestCaseError> {
     let Allowances { waist, side, .. } = pattern.granted;
     let narrowest = [waist, side].into_iter().filter(|width| *width > 0.0).fold(f64::INFINITY, f64::min);
-    let told_apart = narrowest >= LEAST_TOLD;
-    let [cut, seam] = [&piece.cut, &piece.panel.edges].map(|edges| around(edges, narrowest.max(LEAST_TOLD) / 8.0));
-    let least = -allowance(pattern, piece, Role::Centre) - 1e-9;
+    let told_apart = narrowest >= MIN_TOLD;
+    let [cut, seam] = [&piece.cut, &piece.panel.edges].map(|edges| around(edges, narrowest.max(MIN_TOLD) / 8.0));
+    let min = -allowance(pattern, piece, Role::Centre) - 1e-9;
     for (k, a) in cut.iter().enumerate() {
-        prop_assert!(a[0].x >= least, "{} passes the centre at {}", piece.panel.half.name(), a[0]);
+        prop_assert!(a[0].x >= min, "{} passes the centre at {}", piece.panel.half.name(), a[0]);
         let itself = cut[k + 1..].iter().any(|b| cross(a, b));
         prop_assert!(!itself, "{} crosses itself at {}", piece.panel.half.name(), a[0]);
         let cuts = told_apart && seam.iter().any(|b| cross(a, b));

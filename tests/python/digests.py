@@ -33,9 +33,9 @@ def made(text: str, few: bool) -> Iterable[tuple[str, bytes]]:
             yield "patterns", pattern.to_json().encode()
             yield "pdf", pattern.pdf()
             yield "lays", kirtle.Lay.from_json(text.replace('"rules"', '"cloth": {"width": 150}, "rules"')).to_json().encode()
-            errors = draft.uncertainty(kirtle.Errors.iso_20685(), unit="cm").standard_errors
+            errors = draft.uncertainty(kirtle.StandardErrors.iso_20685(), unit="cm").standard_errors
             yield "errors", struct.pack(f"<{len(errors)}d", *errors)
-    except kirtle.MeasurementError as error:
+    except kirtle.InputError as error:
         yield "refusals", error.to_json().encode()
 
 

@@ -23,7 +23,7 @@ GROUPS: dict[str, tuple[str, list[str]]] = {
     ),
     "Sizes": (
         "Charts of sizes, what lies between them, and corrections after a trial garment.",
-        ["SizeChart", "Choice", "Near", "Range", "KeyLengths", "Move", "Alteration", "Cost", "Fitting", "Change", "chart_json"],
+        ["SizeChart", "Choice", "SizeDifference", "SizeRange", "KeyLengths", "GradeIncrement", "Alteration", "Cost", "Fitting", "Change", "chart_json"],
     ),
     "Tables": (
         "Every body of a table, through Arrow: pandas, polars, pyarrow, duckdb.",
@@ -31,12 +31,12 @@ GROUPS: dict[str, tuple[str, list[str]]] = {
     ),
     "Surveys": (
         "How sizes serve many people, and which sizes would serve them best.",
-        ["simulate", "Population", "BodyTable", "fit_chart", "ChartFit", "best_line", "BestLine", "best_chart", "BestChart",
-         "compare_charts", "Comparison", "LogBand"],
+        ["simulate", "Population", "BodyTable", "fit_chart", "ChartFit", "best_sizes", "BestSizes", "best_chart", "BestChart",
+         "compare_charts", "ChartComparison", "LogBand"],
     ),
     "Questions": (
         "What moves a draft, how exact it is, and what to change for a number that is wanted: methods of `Draft` give these.",
-        ["Sensitivity", "Errors", "Uncertainty", "Ellipse", "Answer", "EaseByLevel"],
+        ["Sensitivity", "StandardErrors", "Uncertainty", "Ellipse", "Solutions", "EaseByLevel"],
     ),
     "Plots and widget": (
         "`from kirtle import plots` needs matplotlib and pyarrow, `from kirtle.widget import LiveDraft` needs anywidget. Every "
@@ -45,7 +45,7 @@ GROUPS: dict[str, tuple[str, list[str]]] = {
     ),
     "Errors": (
         "Wrong input raises one exception, with everything that is wrong.",
-        ["MeasurementError", "Problem"],
+        ["InputError", "Problem"],
     ),
 }
 
@@ -69,7 +69,7 @@ from kirtle import *
 
 Lengths are centimetres, angles degrees where a name ends in `_deg`, areas the square of the unit. `unit="in"` lets a call take and
 give inches. Arguments behind a `*` are given by name. Whatever is wrong with an input is raised at once, as one
-`MeasurementError`. Classes are frozen; bodies, rules, drafts, patterns, lays and charts can be compared, hashed, copied and
+`InputError`. Classes are frozen; bodies, rules, drafts, patterns, lays and charts can be compared, hashed, copied and
 pickled. Fit is not judged here: make a trial garment first.
 """
 
@@ -155,7 +155,7 @@ def told(node: ast.ClassDef | ast.FunctionDef) -> str:
     # What is made from JSON is made by Kirtle.
     for one in made:
         given = [argument.arg for argument in [*one.args.posonlyargs, *one.args.args][1:]]
-        if given != ["json"] and node.name != "MeasurementError":
+        if given != ["json"] and node.name != "InputError":
             parts += [code(signature(one, node.name)), prose(one), ranges(node.name, one, methods)]
     parts.append(attributes([one for one in methods if is_property(one) and node.name not in RANGES] + fields(node)))
     for one in methods:

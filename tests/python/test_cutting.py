@@ -173,7 +173,7 @@ def test_an_opening_that_is_not_told_fits_the_seam() -> None:
         assert len(ends) == 2 and ends[1] - ends[0] == pytest.approx(0.6)
         assert max(end.seam[1], ends[1]) <= length
         assert polygon(pattern.back.cut).buffer(OFF).contains(MultiLineString(end.cuts))
-        with pytest.raises(kirtle.MeasurementError, match="is longer than the centre back seam of"):
+        with pytest.raises(kirtle.InputError, match="is longer than the centre back seam of"):
             draft.pattern(opening=seam + 0.01)
         assert draft.pattern(opening=seam).opening == seam
 

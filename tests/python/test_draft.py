@@ -117,16 +117,16 @@ def test_a_notebook_shows_the_drawing(draft: kirtle.Draft) -> None:
 
 WRONG: list[tuple[Callable[[], object], list[tuple[str, str]]]] = [
     (lambda: kirtle.Body(waist=3, hip=999, hip_depth=float("nan"), length=float("inf")),
-     [("below_least", "body.waist"), ("above_most", "body.hip"), ("not_finite", "body.hip_depth"),
+     [("below_minimum", "body.waist"), ("above_maximum", "body.hip"), ("not_finite", "body.hip_depth"),
       ("not_finite", "body.length")]),
     (lambda: kirtle.Body(waist="70", hip=None, hip_depth=True, length=[60]),  # type: ignore[arg-type]
      [("wrong_type", "body.waist"), ("wrong_type", "body.hip"), ("wrong_type", "body.hip_depth"),
       ("wrong_type", "body.length")]),
-    (lambda: kirtle.Ease(waist=-99, hip=0, unit="cm"), [("below_least", "ease.waist")]),
+    (lambda: kirtle.Ease(waist=-99, hip=0, unit="cm"), [("below_minimum", "ease.waist")]),
     (lambda: kirtle.Ease(waist=0, hip=0, unit="ell"), [("unknown_choice", "unit")]),
-    (lambda: kirtle.Shares(back_share=0.6, largest_dart=0), [("above_most", "rules.shares.back_share"),
-                                                            ("below_least", "rules.shares.largest_dart")]),
-    (lambda: kirtle.Rules(balance=50), [("above_most", "rules.balance")]),
+    (lambda: kirtle.Shares(back_share=0.6, largest_dart=0), [("above_maximum", "rules.shares.back_share"),
+                                                            ("below_minimum", "rules.shares.largest_dart")]),
+    (lambda: kirtle.Rules(balance=50), [("above_maximum", "rules.balance")]),
     (lambda: kirtle.Rules(shares=kirtle.Shares(), darts=DARTS), [("conflict", "rules.shares")]),
     (lambda: kirtle.FixedDart(intake=3, length=10), [("missing", "dart.place")]),
     (lambda: kirtle.FixedDart(intake=3, length=10, place=0.5, centre=9), [("conflict", "dart.place")]),
@@ -134,9 +134,9 @@ WRONG: list[tuple[Callable[[], object], list[tuple[str, str]]]] = [
     (lambda: kirtle.draft(kirtle.Body(waist=70, hip=96, hip_depth=18, length=17), ease=kirtle.Ease(waist=0, hip=0)),
      [("above_hip_line", "body.length")]),
     (lambda: kirtle.draft_json("{"), [("broken_json", "request")]),
-    (lambda: kirtle.draft_json("x" * 1_000_000), [("above_most", "request")]),
+    (lambda: kirtle.draft_json("x" * 1_000_000), [("above_maximum", "request")]),
     (lambda: kirtle.draft_json('{"unit": "cm", "body": {"waist": 1}, "ease": 4}'),
-     [("below_least", "body.waist"), ("missing", "body.hip"), ("missing", "body.hip_depth"),
+     [("below_minimum", "body.waist"), ("missing", "body.hip"), ("missing", "body.hip_depth"),
       ("missing", "body.length"), ("wrong_type", "ease")]),
 ]
 
@@ -145,7 +145,7 @@ WRONG: list[tuple[Callable[[], object], list[tuple[str, str]]]] = [
 def test_wrong_input_gets_all_its_problems_at_once(
     call: Callable[[], object], expected: list[tuple[str, str]]
 ) -> None:
-    with pytest.raises(kirtle.MeasurementError) as caught:
+    with pytest.raises(kirtle.InputError) as caught:
         call()
     problems = caught.value.problems
     assert [(problem.code, problem.field) for problem in problems] == expected
@@ -156,21 +156,21 @@ def test_wrong_input_gets_all_its_problems_at_once(
 
 
 def test_a_problem_is_a_record() -> None:
-    with pytest.raises(kirtle.MeasurementError) as caught:
+    with pytest.raises(kirtle.InputError) as caught:
         kirtle.Body(waist=3, hip=38, hip_depth=8, length=24, unit="in")
     (problem,) = caught.value.problems
     assert (problem.value, problem.limit, problem.unit) == (3.0, 16.0, "in")
-    assert problem.message == "body.waist: 3 in is below the least of 16 in"
+    assert problem.message == "body.waist: 3 in is below the minimum of 16 in"
 
 
 def test_a_level_outside_is_refused(draft: kirtle.Draft) -> None:
     for level in (-0.1, 60.1, float("nan")):
-        with pytest.raises(kirtle.MeasurementError, match="level: "):
+        with pytest.raises(kirtle.InputError, match="level: "):
             draft.girth_at(level)
 
 
 def test_unknown_schema_is_a_key_error() -> None:
-    with pytest.raises(KeyError, match="request, result, pattern, lay, chart, sizes, fit, best, best_line, comparison, error"):
+    with pytest.raises(KeyError, match="request, result, pattern, lay, chart, sizes, fit, best, best_sizes, comparison, error"):
         kirtle.schema("letter")
 
 

@@ -96,7 +96,7 @@ def test_a_device_or_a_pipe_is_left_alone(
     mode, known, there = special.stat().st_mode, special.is_symlink(), sorted(os.listdir(special.parent))
     chart = kirtle.SizeChart.demo().draft(ease=EASE)
     for saved in (draft.pattern(), draft.pattern().lay(140), chart):
-        with pytest.raises(kirtle.MeasurementError, match="^path: .* is not a place for a file: a device or a pipe is there$"):
+        with pytest.raises(kirtle.InputError, match="^path: .* is not a place for a file: a device or a pipe is there$"):
             saved.save(special)
     assert main(["batch", str(bodies), str(special), *EASES]) == 2
     assert capsys.readouterr().err == f"{special}: a device or a pipe is there, in the place of a file\n"
@@ -228,7 +228,7 @@ DEEP = "[" * 100_000
     (["pattern", REQUEST, "--name", "\udcff"], r'cutting.name: "\u{ffff}" is not a text on one line'),
     (["between", "demo", "--waist", "\udcff", "--hip", "38"], 'blend.waist.from: "?" is none of the sizes 32, 34'),
     (["choose", "demo", "--waist", "\udcff", "--hip", "90"], 'body.waist: "?" is not a number from 40 to 200 cm'),
-    (["batch", "bodies.parquet", "o", *EASES, "--threads", "-1"], "threads: -1 is below the least of 1"),
+    (["batch", "bodies.parquet", "o", *EASES, "--threads", "-1"], "threads: -1 is below the minimum of 1"),
     (["batch", "bodies.parquet", "o", *EASES, "--threads", "9" * 40], "threads: 1000000000000000000000000000000000000"),
     (["batch", "bodies.parquet", "o", *EASES, "--threads", "two"], 'threads: "two" is not a whole number from 1 to 1024'),
     (["batch", ".", "o", *EASES], ".: Is a directory"),

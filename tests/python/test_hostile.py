@@ -58,7 +58,7 @@ def answered(text: str, name: str) -> bool:
     answer, schema = {"request": (kirtle.draft_json, RESULT), "chart": (kirtle.chart_json, SIZES)}[name]
     try:
         document = answer(text)
-    except kirtle.MeasurementError as error:
+    except kirtle.InputError as error:
         ERROR.validate(json.loads(error.to_json()))
         assert str(error).splitlines() == [problem.message for problem in error.problems]
         for problem in error.problems:
@@ -213,9 +213,9 @@ CALLS: dict[str, Callable[[Any], object]] = {
     "svg": lambda x: DRAFT.svg(fit=x),
     "sensitivity": DRAFT.sensitivity,
     "uncertainty": DRAFT.uncertainty,
-    "Errors": kirtle.Errors,
-    "error": lambda x: kirtle.Errors({"body.waist": x}),
-    "covariance": lambda x: kirtle.Errors.with_covariance(["body.waist"], [[x]]),
+    "StandardErrors": kirtle.StandardErrors,
+    "error": lambda x: kirtle.StandardErrors({"body.waist": x}),
+    "covariance": lambda x: kirtle.StandardErrors.with_covariance(["body.waist"], [[x]]),
     "seek": lambda x: DRAFT.seek("ease.hip", "back.width", x),
     "seek what": lambda x: DRAFT.seek(x, x, 25.0),
     "seek between": lambda x: DRAFT.seek("ease.hip", "back.width", 25.0, between=(x, x)),
@@ -252,15 +252,15 @@ CALLS: dict[str, Callable[[Any], object]] = {
     "bounds": lambda x: kirtle.fit_chart(CHART, TABLE, ease=EASE, tolerance=1, bounds={"waist": (x, x)}),
     "regions": lambda x: kirtle.fit_chart(CHART, TABLE, ease=EASE, tolerance=1).regions(x),
     "worst": lambda x: kirtle.fit_chart(CHART, TABLE, ease=EASE, tolerance=1).worst(x),
-    "best_line": lambda x: kirtle.best_line(TABLE, x, girth="hip"),
-    "girth": lambda x: kirtle.best_line(TABLE, 1, girth=x, loss=x),
+    "best_sizes": lambda x: kirtle.best_sizes(TABLE, x, girth="hip"),
+    "girth": lambda x: kirtle.best_sizes(TABLE, 1, girth=x, loss=x),
     "best_chart": lambda x: kirtle.best_chart(TABLE, x),
     "LogBand": lambda x: kirtle.LogBand(small=x, large=x, small_weight=x, large_weight=x),
     "growth": kirtle.Ellipse.growth,
 }
 
 OWN = (ZeroDivisionError, UnicodeEncodeError, OverflowError, KeyError, TypeError, ValueError, OSError)
-"""What Python says of an object before Kirtle sees a value, and what `MeasurementError` is."""
+"""What Python says of an object before Kirtle sees a value, and what `InputError` is."""
 
 
 @pytest.mark.parametrize("name", CALLS)
@@ -273,7 +273,7 @@ def test_junk_in_every_place(
     for junk in JUNK:
         try:
             CALLS[name](junk)
-        except kirtle.MeasurementError as error:
+        except kirtle.InputError as error:
             ERROR.validate(json.loads(error.to_json()))
             assert all(len(problem.message) < 5000 for problem in error.problems)
             refused += 1
@@ -285,11 +285,11 @@ def test_junk_in_every_place(
 
 def test_what_is_no_text_is_no_name() -> None:
     for junk in (b"Ann", ["Ann"], {"a": 1}, 7.5, object(), Broken(), type):
-        with pytest.raises(kirtle.MeasurementError, match="^cutting.name: .* is not a text on one line$"):
+        with pytest.raises(kirtle.InputError, match="^cutting.name: .* is not a text on one line$"):
             DRAFT.pattern(name=junk)  # type: ignore[arg-type]
-    with pytest.raises(kirtle.MeasurementError, match="^cutting.name: an object of Broken is not a text on one line$"):
+    with pytest.raises(kirtle.InputError, match="^cutting.name: an object of Broken is not a text on one line$"):
         DRAFT.pattern(name=Broken())  # type: ignore[arg-type]
-    with pytest.raises(kirtle.MeasurementError, match=r"^request: is not JSON: .*column 1$"):
+    with pytest.raises(kirtle.InputError, match=r"^request: is not JSON: .*column 1$"):
         kirtle.draft_json("\ud800")
-    with pytest.raises(kirtle.MeasurementError, match=r'^sizes\[0\].name: "a\\u\{ffff\}" is not a name on one line'):
+    with pytest.raises(kirtle.InputError, match=r'^sizes\[0\].name: "a\\u\{ffff\}" is not a name on one line'):
         kirtle.SizeChart.from_csv("name,waist,hip,hip_depth,length\na\ud800,60,84,20,60\nb,64,88,20,60\n")

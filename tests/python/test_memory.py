@@ -23,7 +23,7 @@ REFUSED = REQUEST.replace("74", '"seventy-four"')
 
 
 def refused(call: Callable[[], object]) -> None:
-    with contextlib.suppress(kirtle.MeasurementError):
+    with contextlib.suppress(kirtle.InputError):
         call()
 
 

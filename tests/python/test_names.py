@@ -37,7 +37,7 @@ def test_what_is_no_line_of_text_is_refused(draft: kirtle.Draft, name: str) -> N
         lambda: draft.pattern(name=name), lambda: kirtle.Pattern.from_json(json.dumps(request_of(name))),
     ]
     for call in calls:
-        with pytest.raises(kirtle.MeasurementError, match="is not a text on one line$") as caught:
+        with pytest.raises(kirtle.InputError, match="is not a text on one line$") as caught:
             call()
         (problem,) = caught.value.problems
         assert (problem.code, problem.field) == ("wrong_type", "cutting.name") and str(caught.value).isprintable()
@@ -50,7 +50,7 @@ def test_the_schema_refuses_it_too(name: object) -> None:
 
 def test_half_a_letter_is_refused_and_not_replaced(draft: kirtle.Draft) -> None:
     """A lone surrogate is in no file."""
-    with pytest.raises(kirtle.MeasurementError, match="cutting.name"):
+    with pytest.raises(kirtle.InputError, match="cutting.name"):
         draft.pattern(name="Ann \ud83d")
 
 
@@ -63,7 +63,7 @@ def test_any_name_that_is_allowed_is_kept(draft: kirtle.Draft) -> None:
         allowed = REQUEST.is_valid(request_of(name)) and not name.endswith("\n")
         seen[allowed] += 1
         if not allowed:
-            with pytest.raises(kirtle.MeasurementError):
+            with pytest.raises(kirtle.InputError):
                 draft.pattern(name=name)
             return
         pattern = draft.pattern(name=name)

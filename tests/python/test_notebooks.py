@@ -56,7 +56,7 @@ def test_a_moved_slider_changes_the_drawing(served: str) -> None:
         drawn = drawing.inner_html()
         too_low = "it => { it.min = 7; it.value = 7; it.dispatchEvent(new Event('input')); }"
         page.locator(".kirtle input[name=hip_depth]").evaluate(too_low)
-        page.get_by_text("body.hip_depth: 7 cm is below the least of 10 cm").wait_for()
+        page.get_by_text("body.hip_depth: 7 cm is below the minimum of 10 cm").wait_for()
         assert drawing.inner_html() == drawn != before
 
 

@@ -18,7 +18,7 @@ RULE = "-" * 80
 HEAD = """\
 What a wheel of Kirtle has built into its extension beside Kirtle itself.
 
-The letters that PDF embeds are those of DejaVu Sans; their licence is in src/output/font/LICENCE.
+The letters that PDF embeds are those of DejaVu Sans; their licence is in src/files/font/LICENCE.
 
 The standard library of Rust, and the crates in it, are taken under the Apache License 2.0 or the MIT licence; the file
 COPYRIGHT-library.html of every Rust toolchain names their authors.

@@ -24,7 +24,7 @@ def test_the_metadata_are_those_of_the_package() -> None:
     about = importlib.metadata.metadata("kirtle")
     assert (about["Name"], about["Version"]) == ("kirtle", kirtle.__version__)
     assert about["License-Expression"] == "MIT OR Apache-2.0"
-    licences = {"LICENSE-MIT", "LICENSE-APACHE", "src/output/font/LICENCE", "python/THIRD-PARTY"}
+    licences = {"LICENSE-MIT", "LICENSE-APACHE", "src/files/font/LICENCE", "python/THIRD-PARTY"}
     assert set(about.get_all("License-File") or ()) == licences
     # Nothing is needed that was not asked for.
     assert all(" extra == " in needed for needed in importlib.metadata.requires("kirtle") or ())

@@ -77,7 +77,7 @@ def wrong(**given: Any) -> Callable[[kirtle.Draft], object]:
 
 
 @pytest.mark.parametrize(("call", "expected"), [
-    (wrong(side=-0.5), [("below_least", "cutting.allowances.side")]),
+    (wrong(side=-0.5), [("below_minimum", "cutting.allowances.side")]),
     (wrong(opening=59.5), [("opening_too_long", "cutting.opening")]),
     (wrong(press="left"), [("unknown_choice", "cutting.press")]),
     (wrong(preset="couture"), [("unknown_choice", "cutting.preset")]),
@@ -88,16 +88,16 @@ def wrong(**given: Any) -> Callable[[kirtle.Draft], object]:
      [("wrong_type", "cutting.allowances.waist"), ("wrong_type", "cutting.allowances.side"),
       ("not_finite", "cutting.allowances.hem")]),
     (wrong(waist=-1, hem=11, opening=4, press=1),
-     [("below_least", "cutting.allowances.waist"), ("above_most", "cutting.allowances.hem"),
-      ("below_least", "cutting.opening"), ("unknown_choice", "cutting.press")]),
+     [("below_minimum", "cutting.allowances.waist"), ("above_maximum", "cutting.allowances.hem"),
+      ("below_minimum", "cutting.opening"), ("unknown_choice", "cutting.press")]),
     (lambda draft: draft.pattern().lay(0, folded="no"),
-     [("below_least", "cloth.width"), ("wrong_type", "cloth.folded")]),
+     [("below_minimum", "cloth.width"), ("wrong_type", "cloth.folded")]),
     (lambda draft: draft.pattern().to_dict("ell"), [("unknown_choice", "unit")]),
 ])
 def test_wrong_input_gets_all_its_problems_at_once(
     call: Callable[[kirtle.Draft], object], expected: list[tuple[str, str]], draft: kirtle.Draft
 ) -> None:
-    with pytest.raises(kirtle.MeasurementError) as caught:
+    with pytest.raises(kirtle.InputError) as caught:
         call(draft)
     assert [(problem.code, problem.field) for problem in caught.value.problems] == expected
     Draft202012Validator(kirtle.schema("error")).validate(json.loads(caught.value.to_json()))

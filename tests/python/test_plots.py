@@ -214,16 +214,16 @@ def test_what_is_wrong_is_refused(draft: kirtle.Draft, body: kirtle.Body, fit: k
     wrong: dict[str, Callable[[], Axes]] = {
         'unit: "mm" is not "cm" or "in"': lambda: plots.draft(draft, unit="mm"),
         'half: "left" is not "back", "front" or "both"': lambda: plots.overlay([draft], half="left"),
-        "drafts: 0 is below the least of 1": lambda: plots.overlay([]),
-        "waist_ease.most: 0 cm is below the least of 4.1 cm": lambda: plots.intake_map(body, waist_ease=(4, 0), hip_ease=(0, 5)),
-        "hip_ease.most: nan is not finite; give a length in cm": lambda: plots.intake_map(body, waist_ease=(0, 4), hip_ease=(0, float("nan"))),
-        "steps: 2 is below the least of 10": lambda: plots.intake_map(body, waist_ease=(0, 4), hip_ease=(0, 5), steps=2),
+        "drafts: 0 is below the minimum of 1": lambda: plots.overlay([]),
+        "waist_ease.maximum: 0 cm is below the minimum of 4.1 cm": lambda: plots.intake_map(body, waist_ease=(4, 0), hip_ease=(0, 5)),
+        "hip_ease.maximum: nan is not finite; give a length in cm": lambda: plots.intake_map(body, waist_ease=(0, 4), hip_ease=(0, float("nan"))),
+        "steps: 2 is below the minimum of 10": lambda: plots.intake_map(body, waist_ease=(0, 4), hip_ease=(0, 5), steps=2),
         'of: "hem" is not "back" or "front"': lambda: plots.intake_map(body, waist_ease=(0, 4), hip_ease=(0, 5), of="hem"),
         'people.hip: "hip" is not "waist" or "hips"': lambda: plots.population(pd.DataFrame({"waist": [70.0], "hips": [96.0]})),
         'loss: "cubed" is not': lambda: plots.best_charts([kirtle.best_chart(PEOPLE, 1)], loss="cubed"),
     }
     for sentence, call in wrong.items():
-        with pytest.raises(kirtle.MeasurementError) as caught:
+        with pytest.raises(kirtle.InputError) as caught:
             call()
         assert str(caught.value).startswith(sentence) and caught.value.problems[0].message == str(caught.value)
         assert caught.value.problems[0].field == sentence.split(":")[0]

@@ -23,7 +23,7 @@ from kirtle.plots.derivatives import step  # noqa: E402
 
 BODY = kirtle.Body(waist=74, hip=101, hip_depth=20.5, length=62)
 DRAFT = kirtle.draft(BODY, ease=kirtle.Ease(waist=1.5, hip=5))
-ERRORS = kirtle.Errors.iso_20685()
+ERRORS = kirtle.StandardErrors.iso_20685()
 INTAKE = "back.darts[0].intake"
 
 
@@ -58,7 +58,7 @@ def legend(ax: Axes) -> list[str]:
 
 
 def test_the_bars_are_derivatives_times_the_changes_beside_them() -> None:
-    ax = drawn(plots.sensitivity(DRAFT, INTAKE, most=100))
+    ax = drawn(plots.sensitivity(DRAFT, INTAKE, count=100))
     shown, made = bars(ax), DRAFT.sensitivity()
     expected = {}
     for name, unit in zip(made.inputs, made.input_units):
@@ -73,10 +73,10 @@ def test_the_bars_are_derivatives_times_the_changes_beside_them() -> None:
 
 
 def test_what_is_left_out_is_told() -> None:
-    ax = drawn(plots.sensitivity(DRAFT, INTAKE, most=3))
+    ax = drawn(plots.sensitivity(DRAFT, INTAKE, count=3))
     assert [name.split()[0] for name in bars(ax)] == ["body.hip", "ease.hip", "rules.shares.back_share"]
     assert ax.get_xlabel() == "change (cm)\n19 other inputs: 0.076 cm at the most"
-    ax = drawn(plots.sensitivity(DRAFT, "back.centre_hem.x", most=21))
+    ax = drawn(plots.sensitivity(DRAFT, "back.centre_hem.x", count=21))
     assert set(bars(ax).values()) == {0} and ax.get_xlabel() == "change (cm)\n1 other input: no change"
 
 
@@ -94,7 +94,7 @@ def test_bars_by_standard_errors_come_to_that_of_the_number() -> None:
     assert bars(ax) == {f"body.{name}   per {size:g} cm": made["side_angle", f"body.{name}"] * size
                         for name, size in (("hip", 0.9), ("waist", 0.9), ("hip_depth", 0.5))}
     assert np.linalg.norm(list(bars(ax).values())) == pytest.approx(error) and f"± {error:.3f}°" in ax.get_title()
-    errors = kirtle.Errors.with_covariance(["body.waist", "body.hip"], [[0.25, 0.3], [0.3, 0.49]])
+    errors = kirtle.StandardErrors.with_covariance(["body.waist", "body.hip"], [[0.25, 0.3], [0.3, 0.49]])
     ax = drawn(plots.sensitivity(DRAFT, "suppression.total", errors=errors))
     assert f"± {DRAFT.uncertainty(errors)['suppression.total']:.3f} cm" in ax.get_title()
 
@@ -175,7 +175,7 @@ def test_each_point_has_its_ellipse(half: str, unit: str, probability: float) ->
 
 @pytest.mark.parametrize(("error", "factor"), [(0.9, 5), (0.09, 50), (0.0009, 100), (9, 1)])
 def test_small_ellipses_are_drawn_larger(error: float, factor: int) -> None:
-    ax = plots.ellipses(DRAFT, kirtle.Errors({"body.hip": error}))
+    ax = plots.ellipses(DRAFT, kirtle.StandardErrors({"body.hip": error}))
     larger = f", drawn {factor} × as large" if factor > 1 else ""
     assert legend(ax)[0] == f"95% ellipse{larger}"
     longest = max(max(patch.get_width(), patch.get_height()) for patch in ax.patches if isinstance(patch, Ellipse)) / 2
@@ -191,25 +191,25 @@ def test_axes_that_are_given_are_drawn_on() -> None:
 EASE = DRAFT.ease_by_level()
 WRONG: dict[str, Callable[[], Axes]] = {
     'quantity: "back.knee" is not one of nominal.total': lambda: plots.sensitivity(DRAFT, "back.knee"),
-    "most: 0 is below the least of 1": lambda: plots.sensitivity(DRAFT, INTAKE, most=0),
+    "count: 0 is below the minimum of 1": lambda: plots.sensitivity(DRAFT, INTAKE, count=0),
     'by: "body.waist" is not': lambda: plots.sensitivity(DRAFT.sensitivity(["ease.hip"]), INTAKE, errors=ERRORS),
     "high_hip_depth: missing": lambda: plots.ease_by_level(DRAFT, high_hip=95),
     "high_hip: cannot be given together with": lambda: plots.ease_by_level(EASE, high_hip=95),
     "high_hip_depth: cannot be given together with": lambda: plots.ease_by_level(EASE, high_hip_depth=9),
     'half: "both" is not "back" or "front"': lambda: plots.ellipses(DRAFT, ERRORS, half="both"),
     'unit: "mm" is not "cm" or "in"': lambda: plots.ellipses(DRAFT, ERRORS, unit="mm"),
-    "magnify: 0 is below the least of 0.1": lambda: plots.ellipses(DRAFT, ERRORS, magnify=0),
-    "probability: 0 is below the least of 0.01": lambda: plots.ellipses(DRAFT, ERRORS, probability=0),
-    "probability: 1.5 is above the most of 0.9999": lambda: plots.ellipses(DRAFT, ERRORS, probability=1.5),
-    "probability: nan is below the least of 0.01": lambda: plots.ellipses(DRAFT, ERRORS, probability=float("nan")),
-    "magnify: inf is above the most of 1000": lambda: plots.ellipses(DRAFT, ERRORS, magnify=float("inf")),
-    'by: "body.knee" is not one of body.waist': lambda: plots.ellipses(DRAFT, kirtle.Errors({"body.knee": 1})),
+    "magnify: 0 is below the minimum of 0.1": lambda: plots.ellipses(DRAFT, ERRORS, magnify=0),
+    "probability: 0 is below the minimum of 0.01": lambda: plots.ellipses(DRAFT, ERRORS, probability=0),
+    "probability: 1.5 is above the maximum of 0.9999": lambda: plots.ellipses(DRAFT, ERRORS, probability=1.5),
+    "probability: nan is below the minimum of 0.01": lambda: plots.ellipses(DRAFT, ERRORS, probability=float("nan")),
+    "magnify: inf is above the maximum of 1000": lambda: plots.ellipses(DRAFT, ERRORS, magnify=float("inf")),
+    'by: "body.knee" is not one of body.waist': lambda: plots.ellipses(DRAFT, kirtle.StandardErrors({"body.knee": 1})),
 }
 
 
 @pytest.mark.parametrize("sentence", WRONG)
 def test_what_is_wrong_is_refused(sentence: str) -> None:
-    with pytest.raises(kirtle.MeasurementError) as caught:
+    with pytest.raises(kirtle.InputError) as caught:
         WRONG[sentence]()
     assert str(caught.value).startswith(sentence) and caught.value.problems[0].field == sentence.split(":")[0]
     assert not plt.get_fignums()

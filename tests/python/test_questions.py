@@ -14,7 +14,7 @@ import kirtle
 
 BODY = kirtle.Body(waist=74, hip=96, hip_depth=20, length=60)
 DRAFT = kirtle.draft(BODY, ease=kirtle.Ease(waist=1.5, hip=5))
-ERRORS = kirtle.Errors({"body.waist": 0.5, "body.hip": 0.7})
+ERRORS = kirtle.StandardErrors({"body.waist": 0.5, "body.hip": 0.7})
 
 
 def test_numbers_by_name() -> None:
@@ -60,8 +60,8 @@ def test_a_sensitivity_is_a_table_and_a_matrix() -> None:
 def test_inches_on_both_sides() -> None:
     cm, inches = DRAFT.sensitivity(["body.hip"]), DRAFT.sensitivity(["body.hip"], unit="in")
     assert inches["back.area", "body.hip"] == pytest.approx(cm["back.area", "body.hip"] / 2.54, rel=1e-14)
-    assert DRAFT.uncertainty(kirtle.Errors({"body.hip": 1}), unit="in")["back.width"] == pytest.approx(0.25, rel=1e-14)
-    published = [DRAFT.uncertainty(kirtle.Errors.iso_20685(unit), unit=unit)["back.width"] for unit in ("cm", "in")]
+    assert DRAFT.uncertainty(kirtle.StandardErrors({"body.hip": 1}), unit="in")["back.width"] == pytest.approx(0.25, rel=1e-14)
+    published = [DRAFT.uncertainty(kirtle.StandardErrors.iso_20685(unit), unit=unit)["back.width"] for unit in ("cm", "in")]
     assert published[1] * 2.54 == pytest.approx(published[0], rel=1e-12)
 
 
@@ -77,7 +77,7 @@ def test_standard_errors_add_up() -> None:
 
 def test_a_covariance_from_numpy() -> None:
     covariance = np.array([[0.25, 0.2], [0.2, 0.49]])
-    errors = kirtle.Errors.with_covariance(["body.waist", "body.hip"], covariance.tolist())
+    errors = kirtle.StandardErrors.with_covariance(["body.waist", "body.hip"], covariance.tolist())
     assert np.array_equal(errors.covariance, covariance)
     matrix = np.array(DRAFT.sensitivity(errors.names).matrix)
     expected = np.sqrt(np.einsum("ri,ij,rj->r", matrix, covariance, matrix))
@@ -85,7 +85,7 @@ def test_a_covariance_from_numpy() -> None:
 
 
 def test_an_ellipse_is_the_spread_of_its_point() -> None:
-    uncertainty = DRAFT.uncertainty(kirtle.Errors.iso_20685())
+    uncertainty = DRAFT.uncertainty(kirtle.StandardErrors.iso_20685())
     matrix = np.array(DRAFT.sensitivity(["body.waist", "body.hip", "body.hip_depth"]).matrix) * [0.9, 0.9, 0.5]
     rows = dict(zip(uncertainty.quantities, matrix))
     for ellipse in uncertainty.ellipses:
@@ -101,7 +101,7 @@ def test_an_ellipse_is_the_spread_of_its_point() -> None:
 def test_questions_asked_backwards() -> None:
     answer = DRAFT.seek("ease.hip", "back.darts", 1)
     assert (answer.input, len(answer.draft.back.darts)) == ("ease.hip", 1)
-    assert answer.holds == (-10, answer.value)
+    assert answer.interval == (-10, answer.value)
     intake = DRAFT.seek("ease.hip", "back.darts[0].intake", 2)
     assert intake.draft.back.darts[0].intake == pytest.approx(2, abs=1e-10)
     girth = DRAFT.seek("rules.side_fullness", "girth", DRAFT.girth_at(8) + 0.5, level=8)
@@ -133,7 +133,7 @@ def test_ease_by_level() -> None:
         DRAFT.ease_by_level(high_hip=90, high_hip_depth=9),
         DRAFT.ease_by_level(step=2, unit="in"),
         ERRORS,
-        kirtle.Errors.with_covariance(["body.hip"], [[0.3]]),
+        kirtle.StandardErrors.with_covariance(["body.hip"], [[0.3]]),
     ],
     ids=lambda made: type(made).__name__,
 )
@@ -143,35 +143,35 @@ def test_what_is_found_can_be_kept(made: object) -> None:
     assert made != object()
 
 
-@pytest.mark.parametrize("errors", [ERRORS, kirtle.Errors.with_covariance(["body.hip", "ease.hip"], [[1, 0.5], [0.5, 1]])])
-def test_errors_show_how_they_are_made(errors: kirtle.Errors) -> None:
+@pytest.mark.parametrize("errors", [ERRORS, kirtle.StandardErrors.with_covariance(["body.hip", "ease.hip"], [[1, 0.5], [0.5, 1]])])
+def test_errors_show_how_they_are_made(errors: kirtle.StandardErrors) -> None:
     assert eval(repr(errors), vars(kirtle)) == errors
 
 
 WRONG: list[tuple[Callable[[], object], str]] = [
     (lambda: DRAFT.sensitivity(["ease.knee"]), 'by: "ease.knee" is not one of body.waist, body.hip, '),
     (lambda: DRAFT.sensitivity()["back.knee", "ease.hip"], 'quantity: "back.knee" is not one of nominal.total, '),
-    (lambda: DRAFT.uncertainty(kirtle.Errors({"body.knee": 1})), 'by: "body.knee" is not one of body.waist, '),
-    (lambda: DRAFT.uncertainty(kirtle.Errors({})), "errors: missing; give the error of one input at least"),
-    (lambda: kirtle.Errors({"body.hip": -1}), "errors.body.hip: -1 is below the least of 0"),
-    (lambda: kirtle.Errors.with_covariance(["body.hip"], [[-1]]), "covariance: is not a covariance: "),
-    (lambda: kirtle.Errors.with_covariance(["body.hip"], []), "covariance: a list of 0 rows of "),
+    (lambda: DRAFT.uncertainty(kirtle.StandardErrors({"body.knee": 1})), 'by: "body.knee" is not one of body.waist, '),
+    (lambda: DRAFT.uncertainty(kirtle.StandardErrors({})), "errors: missing; give the error of one input at least"),
+    (lambda: kirtle.StandardErrors({"body.hip": -1}), "errors.body.hip: -1 is below the minimum of 0"),
+    (lambda: kirtle.StandardErrors.with_covariance(["body.hip"], [[-1]]), "covariance: is not a covariance: "),
+    (lambda: kirtle.StandardErrors.with_covariance(["body.hip"], []), "covariance: a list of 0 rows of "),
     (lambda: DRAFT.seek("ease.hip", "back.darts", 3), "darts: 3 is out of reach: ease.hip from -10 to 60 cm gives 1 to 2"),
     (lambda: DRAFT.seek("ease.hip", "back.darts", 1.5), "value: 1.5 is not a whole number of darts"),
     (lambda: DRAFT.seek("ease.hip", "girth", 90), "level: missing; give how far down from the waist"),
     (lambda: DRAFT.seek("ease.hip", "back.width", 20, level=3), 'level: cannot be given together with "back.width"'),
     (lambda: DRAFT.seek("ease.hip", "back.width", 900), "value: 900 cm is out of reach: ease.hip from -10 to 60 cm gives "),
     (lambda: DRAFT.seek("ease.hip", "back.width", 20, between=(3, 2)), "between: 3 to 2 is not a range from less to more"),
-    (lambda: kirtle.Ellipse.growth(1), "probability: 1 is above the most of 0.999999"),
+    (lambda: kirtle.Ellipse.growth(1), "probability: 1 is above the maximum of 0.999999"),
     (lambda: kirtle.Ellipse.growth(float("nan")), "probability: NaN is not finite; give a number from 0 to 0.999999"),
     (lambda: DRAFT.ease_by_level(high_hip=35, unit="in"), "high_hip_depth: missing; give a number from 0.5 to 15 in"),
     (lambda: DRAFT.ease_by_level(high_hip=90), "high_hip_depth: missing; give a number from 1 to 39 cm"),
-    (lambda: DRAFT.ease_by_level(step=0), "step: 0 cm is below the least of 0.1 cm"),
+    (lambda: DRAFT.ease_by_level(step=0), "step: 0 cm is below the minimum of 0.1 cm"),
 ]
 
 
 @pytest.mark.parametrize(("ask", "sentence"), WRONG, ids=[sentence[:30] for _, sentence in WRONG])
 def test_wrong_questions_are_refused(ask: Callable[[], object], sentence: str) -> None:
-    with pytest.raises(kirtle.MeasurementError) as refused:
+    with pytest.raises(kirtle.InputError) as refused:
         ask()
     assert str(refused.value).startswith(sentence)

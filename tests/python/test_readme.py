@@ -40,8 +40,8 @@ def test_the_examples_in_python_run(tmp_path: Path, monkeypatch: pytest.MonkeyPa
 
 
 def test_the_error_it_shows_is_told() -> None:
-    (shown,) = re.findall(r"```text\n>>> (kirtle\.Body\(.*?\))\nkirtle\.errors\.MeasurementError: (.*?)\n```", README.read_text(), re.DOTALL)
-    with pytest.raises(kirtle.MeasurementError) as caught:
+    (shown,) = re.findall(r"```text\n>>> (kirtle\.Body\(.*?\))\nkirtle\.errors\.InputError: (.*?)\n```", README.read_text(), re.DOTALL)
+    with pytest.raises(kirtle.InputError) as caught:
         eval(shown[0], {"kirtle": kirtle})
     assert str(caught.value) == shown[1]
 

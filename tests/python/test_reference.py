@@ -17,10 +17,10 @@ PAGE = Path("python/reference.md")
 
 MAIN = [
     "Body", "Ease", "Rules", "Shares", "Darts", "FixedDart", "draft", "draft_json", "schema", "SizeChart", "chart_json", "draft_table",
-    "fit_chart", "best_line", "best_chart", "compare_charts", "simulate", "Population", "LogBand", "Errors", "LiveDraft", "MeasurementError",
+    "fit_chart", "best_sizes", "best_chart", "compare_charts", "simulate", "Population", "LogBand", "StandardErrors", "LiveDraft", "InputError",
     "Draft.girth_at", "Draft.pattern", "Draft.seek", "Draft.sensitivity", "Draft.uncertainty", "Draft.ease_by_level", "Pattern.lay",
-    "Pattern.save", "SizeChart.between", "SizeChart.draft", "SizeChart.from_csv", "Range.alter", "Fitting.correct", "Ellipse.growth",
-    "Errors.with_covariance",
+    "Pattern.save", "SizeChart.between", "SizeChart.draft", "SizeChart.from_csv", "SizeRange.alter", "Fitting.correct", "Ellipse.growth",
+    "StandardErrors.with_covariance",
 ]
 """What shows something that works and something that is refused."""
 

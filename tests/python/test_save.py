@@ -50,14 +50,14 @@ def test_words_are_in_the_unit_that_was_asked_for(pattern: kirtle.Pattern, tmp_p
     ("pattern", "A4", "^path: .* ends with"), ("pdf", "A4", "^path: .* ends with"),
     ("pattern.pdf", "foolscap", '^paper: "foolscap" is not A4, A3, '),
     ("pattern.pdf", "12 x 15 cm", "^paper: margins and overlap leave 90 x 120 mm"),
-    ("pattern.pdf", "9 x 30 cm", "^paper.side: 90 mm is below the least of 100 mm"),
-    ("pattern.pdf", "roll 500 cm", "^paper.side: 5000 mm is above the most of 4000 mm"),
+    ("pattern.pdf", "9 x 30 cm", "^paper.side: 90 mm is below the minimum of 100 mm"),
+    ("pattern.pdf", "roll 500 cm", "^paper.side: 5000 mm is above the maximum of 4000 mm"),
 ])
 def test_what_cannot_be_written_leaves_all_as_it_was(
     pattern: kirtle.Pattern, name: str, paper: str, message: str, tmp_path: Path
 ) -> None:
     (tmp_path / name).write_text("mine")
-    with pytest.raises(kirtle.MeasurementError, match=message):
+    with pytest.raises(kirtle.InputError, match=message):
         pattern.save(tmp_path / name, paper=paper)
     assert os.listdir(tmp_path) == [name] and (tmp_path / name).read_text() == "mine"
 
@@ -164,7 +164,7 @@ def test_a_new_file_is_what_any_new_file_is(pattern: kirtle.Pattern, tmp_path: P
 def test_a_zero_byte_is_in_no_path(pattern: kirtle.Pattern, name: str, tmp_path: Path) -> None:
     for thing in (pattern, pattern.lay(140)):
         for path in (str(tmp_path / name), tmp_path / name):
-            with pytest.raises(kirtle.MeasurementError, match="^path: .* has no zero byte$") as caught:
+            with pytest.raises(kirtle.InputError, match="^path: .* has no zero byte$") as caught:
                 thing.save(path)
             assert [problem.field for problem in caught.value.problems] == ["path"]
     assert os.listdir(tmp_path) == []

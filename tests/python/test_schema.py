@@ -29,7 +29,7 @@ def reads(document: object) -> bool:
     """Whether the reader accepts a document; whatever comes of it must be as its schema says."""
     try:
         result = kirtle.draft_json(json.dumps(document))
-    except kirtle.MeasurementError as error:
+    except kirtle.InputError as error:
         ERROR.validate(json.loads(error.to_json()))
         return {problem.code for problem in error.problems} <= FOUND_WHEN_DRAFTING
     RESULT.validate(json.loads(result))

@@ -55,7 +55,7 @@ def test_inches(capsys: pytest.CaptureFixture[str]) -> None:
 
 @pytest.mark.parametrize(("arguments", "lines"), [
     (["--waist", "7_4", "--hip", "9999", "--hip-depth", "nan"], [
-        'body.waist: "7_4" is not a number from 40 to 200 cm', "body.hip: 9999 cm is above the most of 220 cm",
+        'body.waist: "7_4" is not a number from 40 to 200 cm', "body.hip: 9999 cm is above the maximum of 220 cm",
         'body.hip_depth: "nan" is not a number from 10 to 40 cm',
         "body.length: missing; give a number from 15 to 150 cm",
         "ease.waist: missing; give a number from -10 to 40 cm",
@@ -216,16 +216,16 @@ def test_a_request_is_laid_on_cloth(
 @pytest.mark.parametrize(("arguments", "lines"), [
     (["pattern", REQUEST, "--waist-allowance", "-1", "--side-allowance", "wide", "--hem-allowance", "99", "--opening",
       "nan", "--out", "p.pdf"],
-     ["cutting.allowances.waist: -1 cm is below the least of 0 cm",
+     ["cutting.allowances.waist: -1 cm is below the minimum of 0 cm",
       'cutting.allowances.side: "wide" is not a number from 0 to 5 cm',
-      "cutting.allowances.hem: 99 cm is above the most of 10 cm",
+      "cutting.allowances.hem: 99 cm is above the maximum of 10 cm",
       'cutting.opening: "nan" is not a number from 5 to 60 cm']),
     (["pattern", *OPTIONS[:-4], "--out", "p.pdf"], ["ease.waist: missing; give a number from -10 to 40 cm",
                                                     "ease.hip: missing; give a number from -10 to 60 cm"]),
     (["pattern", REQUEST, "--out", "p.txt"],
      ['path: "p.txt" is not a name that ends with .pdf, .svg, .dxf or .json']),
     (["pattern", REQUEST, "--out", "p.pdf", "--margin", "99", "--overlap", "-1"],
-     ["paper.margin: 99 mm is above the most of 50 mm", "paper.overlap: -1 mm is below the least of 0 mm"]),
+     ["paper.margin: 99 mm is above the maximum of 50 mm", "paper.overlap: -1 mm is below the minimum of 0 mm"]),
     (["pattern", REQUEST, "--out", "no/p.pdf"], ["no/p.pdf: No such file or directory"]),
     (["pattern", "no.json", "--out", "p.pdf"], ["no.json: No such file or directory"]),
     (["lay", REQUEST, "--width", "x", "--out", "l.svg"], ['cloth.width: "x" is not a number from 40 to 400 cm']),

@@ -58,7 +58,7 @@ def stream_of_numbers() -> Any:
 def test_junk_in_the_place_of_a_stream(given: Callable[[], object], kind: type[BaseException], said: str) -> None:
     for take in (lambda: kirtle.draft_table(Offer(given()), ease=EASE), lambda: kirtle.draft_stream(Offer(given()), ease=EASE),
                  lambda: kirtle.fit_chart(kirtle.SizeChart.demo(), Offer(given()), ease=EASE, tolerance=1),
-                 lambda: kirtle.best_line(Offer(given()), 2, girth="hip")):
+                 lambda: kirtle.best_sizes(Offer(given()), 2, girth="hip")):
         with pytest.raises(kind, match=said):
             take()
 
@@ -82,9 +82,9 @@ COLUMNS = {
 @pytest.mark.parametrize("name", COLUMNS)
 def test_a_column_of_no_numbers_is_named_with_its_type(name: str) -> None:
     table = people(4).set_column(0, "waist", COLUMNS[name])
-    with pytest.raises(kirtle.MeasurementError, match='^body.waist: column "waist" of .* is not a column of numbers$'):
+    with pytest.raises(kirtle.InputError, match='^body.waist: column "waist" of .* is not a column of numbers$'):
         kirtle.draft_table(table, ease=EASE)
-    with pytest.raises(kirtle.MeasurementError, match='^people.waist: column "waist" of .* is not a column of numbers$'):
+    with pytest.raises(kirtle.InputError, match='^people.waist: column "waist" of .* is not a column of numbers$'):
         kirtle.fit_chart(kirtle.SizeChart.demo(), table, ease=EASE, tolerance=1)
 
 
@@ -280,14 +280,14 @@ def test_a_process_is_forked_while_a_thread_drafts() -> None:
 
 
 @pytest.mark.parametrize(("threads", "said"), [
-    (0, "threads: 0 is below the least of 1"), (-1, "threads: -1 is below the least of 1"),
-    (1025, "threads: 1025 is above the most of 1024"), (10**400, "^threads: 1000.* is not a whole number from 1 to 1024"),
+    (0, "threads: 0 is below the minimum of 1"), (-1, "threads: -1 is below the minimum of 1"),
+    (1025, "threads: 1025 is above the maximum of 1024"), (10**400, "^threads: 1000.* is not a whole number from 1 to 1024"),
     (1.5, "threads: 1.5 is not a whole number from 1 to 1024"), (True, "threads: true is not a whole number"),
     ("2", 'threads: "2" is not a whole number'), (float("nan"), "threads: NaN is not a whole number"),
 ])
 def test_a_wrong_number_of_threads_is_told(threads: Any, said: str) -> None:
     for draft in (kirtle.draft_table, kirtle.draft_stream):
-        with pytest.raises(kirtle.MeasurementError, match=said):
+        with pytest.raises(kirtle.InputError, match=said):
             draft(people(1), ease=EASE, threads=threads)
 
 

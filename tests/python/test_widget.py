@@ -57,7 +57,7 @@ def test_what_cannot_be_drafted_leaves_the_last_drawing(live: LiveDraft) -> None
     assert live.error == "body.length: 21 cm does not clear the hip line; the least is 21.5 cm"
     assert live.svg is before and live.draft is draft and live.length == 21
     live.hip_depth = 7
-    assert live.error == "body.hip_depth: 7 cm is below the least of 10 cm"
+    assert live.error == "body.hip_depth: 7 cm is below the minimum of 10 cm"
     live.hip_depth, live.length = 20.5, 62
     assert live.error == "" and live.draft == draft
 
@@ -100,7 +100,7 @@ def test_inches() -> None:
     live.waist = 29
     assert live.draft.body.waist == pytest.approx(29 * 2.54) and live.draft.svg("in", fit=True) == live.svg
     live.waist = 2
-    assert live.error == "body.waist: 2 in is below the least of 16 in"
+    assert live.error == "body.waist: 2 in is below the minimum of 16 in"
 
 
 def test_rules_are_kept() -> None:
@@ -111,9 +111,9 @@ def test_rules_are_kept() -> None:
 
 
 def test_a_wrong_start_is_refused() -> None:
-    with pytest.raises(kirtle.MeasurementError, match="does not clear the hip line"):
+    with pytest.raises(kirtle.InputError, match="does not clear the hip line"):
         LiveDraft(kirtle.Body(waist=74, hip=101, hip_depth=20.5, length=20.5), ease=EASE)
-    with pytest.raises(kirtle.MeasurementError, match='unit: "mm" is not "cm" or "in"'):
+    with pytest.raises(kirtle.InputError, match='unit: "mm" is not "cm" or "in"'):
         LiveDraft(BODY, ease=EASE, unit="mm")
 
 

@@ -3,9 +3,12 @@
 use std::array;
 use std::ops::Range;
 
+use kirtle::batch::{Bodies, Column, Table};
+use kirtle::document::Request;
+use kirtle::draft::Summary;
 use kirtle::{
-    Apportion, Bodies, Body, Column, Darts, Draft, Ease, FindingCode, FixedDart, Place, Problems, Request, Role, Rules,
-    Shares, Stance, Summary, Table, Unit,
+    Apportionment, Body, DartPosition, Darts, Draft, Ease, FindingCode, FixedDart, PanelRules, Problems, Role, Rules,
+    Shares, Unit,
 };
 use proptest::prelude::*;
 use proptest::sample::Index;
@@ -66,9 +69,9 @@ impl Requests {
     /// Some of the rows as a table.
     pub(crate) fn bodies(&self, rows: Range<usize>) -> Bodies<'_> {
         let mut columns = self.columns.iter().map(|column| match column {
-            Own::Same(value) => Column::Same(*value),
-            Own::Each(values) => Column::Each(&values[rows.clone()]),
-            Own::Given(values) => Column::Given(&values[rows.clone()]),
+            Own::Same(value) => Column::Constant(*value),
+            Own::Each(values) => Column::Values(&values[rows.clone()]),
+            Own::Given(values) => Column::Nullable(&values[rows.clone()]),
         });
         let (body, ease, rules) = of_numbers(&self.like.rules, || columns.next().unwrap());
         Bodies { body, ease, rules, unit: self.like.unit }
@@ -106,11 +109,11 @@ impl Own {
 fn numbers(request: &Request) -> Vec<f64> {
     let mut numbers = request.body.into_array().to_vec();
     numbers.extend(request.ease.into_array());
-    numbers.extend(request.rules.stance.into_array());
-    match &request.rules.apportion {
-        Apportion::Shares(shares) => numbers.extend(shares.into_array()),
-        Apportion::Darts(Darts { back, front }) => numbers.extend(back.iter().chain(front).flat_map(|dart| {
-            let (Place::Place(place) | Place::Centre(place)) = dart.place;
+    numbers.extend(request.rules.panel_rules.into_array());
+    match &request.rules.apportionment {
+        Apportionment::Shares(shares) => numbers.extend(shares.into_array()),
+        Apportionment::Darts(Darts { back, front }) => numbers.extend(back.iter().chain(front).flat_map(|dart| {
+            let (DartPosition::Share(place) | DartPosition::Centre(place)) = dart.place;
             [dart.intake, dart.length, place]
         })),
     }
@@ -121,20 +124,24 @@ fn numbers(request: &Request) -> Vec<f64> {
 pub(crate) fn of_numbers<T>(like: &Rules, mut next: impl FnMut() -> T) -> (Body<T>, Ease<T>, Rules<T>) {
     let body = Body::from_array(array::from_fn(|_| next()));
     let ease = Ease::from_array(array::from_fn(|_| next()));
-    let stance = Stance::from_array(array::from_fn(|_| next()));
+    let panel_rules = PanelRules::from_array(array::from_fn(|_| next()));
     let mut dart = |like: &FixedDart| {
         let (intake, length, place) = (next(), next(), next());
-        let by_share = matches!(like.place, Place::Place(_));
-        FixedDart { intake, length, place: if by_share { Place::Place(place) } else { Place::Centre(place) } }
-    };
-    let apportion = match &like.apportion {
-        Apportion::Darts(Darts { back, front }) => {
-            let [back, front] = [back, front].map(|list| list.iter().map(&mut dart).collect());
-            Apportion::Darts(Darts { back, front })
+        let by_share = matches!(like.place, DartPosition::Share(_));
+        FixedDart {
+            intake,
+            length,
+            place: if by_share { DartPosition::Share(place) } else { DartPosition::Centre(place) },
         }
-        Apportion::Shares(_) => Apportion::Shares(Shares::from_array(array::from_fn(|_| next()))),
     };
-    (body, ease, Rules { stance, apportion })
+    let apportionment = match &like.apportionment {
+        Apportionment::Darts(Darts { back, front }) => {
+            let [back, front] = [back, front].map(|list| list.iter().map(&mut dart).collect());
+            Apportionment::Darts(Darts { back, front })
+        }
+        Apportionment::Shares(_) => Apportionment::Shares(Shares::from_array(array::from_fn(|_| next()))),
+    };
+    (body, ease, Rules { panel_rules, apportionment })
 }
 
 /// All that a table says of a row, its numbers as bits.
@@ -160,19 +167,19 @@ pub(crate) fn rows(table: &Table) -> Vec<Row> {
 }
 
 /// What a table of at the most so many darts must say of a body by what is known of it alone.
-pub(crate) fn wanted(alone: &Result<Draft, Problems>, most_darts: [usize; 2], unit: Unit) -> Row {
+pub(crate) fn wanted(alone: &Result<Draft, Problems>, max_darts: [usize; 2], unit: Unit) -> Row {
     match alone {
         Ok(draft) => {
             let code = |name: &str| FindingCode::ALL.iter().find(|code| code.name() == name).copied().unwrap();
             Row {
-                numbers: told(&draft.summary(), most_darts, unit).into_iter().map(f64::to_bits).collect(),
+                numbers: told(&draft.summary(), max_darts, unit).into_iter().map(f64::to_bits).collect(),
                 darts: Some(draft.panels().map(|panel| u8::try_from(panel.darts.len()).unwrap())),
                 findings: draft.findings().iter().map(|finding| code(&finding.code)).collect(),
                 problems: None,
             }
         }
         Err(problems) => Row {
-            numbers: vec![f64::NAN.to_bits(); names(most_darts).len()],
+            numbers: vec![f64::NAN.to_bits(); names(max_darts).len()],
             darts: None,
             findings: Vec::new(),
             problems: Some(problems.clone()),
@@ -181,29 +188,29 @@ pub(crate) fn wanted(alone: &Result<Draft, Problems>, most_darts: [usize; 2], un
 }
 
 /// The names of the columns.
-pub(crate) fn names(most_darts: [usize; 2]) -> Vec<String> {
+pub(crate) fn names(max_darts: [usize; 2]) -> Vec<String> {
     let whole = ["suppression_total", "suppression_side", "suppression_back", "suppression_front", "left_in_side"];
     let mut names: Vec<String> = whole.into_iter().chain(["side_seam"]).map(str::to_owned).collect();
-    for (half, most) in ["back", "front"].into_iter().zip(most_darts) {
+    for (half, max) in ["back", "front"].into_iter().zip(max_darts) {
         let of_panel = ["width", "waist_seam", "waist_lowering", "centre_seam", "area"].map(str::to_owned);
-        let of_darts = (1..=most).flat_map(|k| ["intake", "length", "centre"].map(|what| format!("dart{k}_{what}")));
+        let of_darts = (1..=max).flat_map(|k| ["intake", "length", "centre"].map(|what| format!("dart{k}_{what}")));
         names.extend(of_panel.into_iter().chain(of_darts).map(|name| format!("{half}_{name}")));
     }
     names
 }
 
 /// The numbers of a summary in the order of the columns.
-fn told(summary: &Summary, most_darts: [usize; 2], unit: Unit) -> Vec<f64> {
-    let length = |cm: f64| cm / unit.in_cm();
+fn told(summary: &Summary, max_darts: [usize; 2], unit: Unit) -> Vec<f64> {
+    let length = |cm: f64| cm / unit.cm_per_unit();
     let suppression = &summary.suppression;
     let mut told = vec![suppression.total, suppression.side, suppression.back, suppression.front];
     told.extend([summary.left_in_side, summary.side_seam]);
     told = told.into_iter().map(length).collect();
-    for (panel, most) in summary.panels.iter().zip(most_darts) {
+    for (panel, max) in summary.panels.iter().zip(max_darts) {
         let lengths = [panel.width, panel.waist_seam, panel.waist_lowering, panel.centre_seam];
         told.extend(lengths.map(length));
-        told.push(panel.area / (unit.in_cm() * unit.in_cm()));
-        let end = told.len() + 3 * most;
+        told.push(panel.area / (unit.cm_per_unit() * unit.cm_per_unit()));
+        let end = told.len() + 3 * max;
         told.extend(panel.darts.iter().flat_map(|dart| [dart.intake, dart.length, dart.centre]).map(length));
         told.resize(end, f64::NAN);
     }
@@ -212,7 +219,7 @@ fn told(summary: &Summary, most_darts: [usize; 2], unit: Unit) -> Vec<f64> {
 
 /// The edges of back and front as a table gives them.
 pub(crate) fn edges(draft: &Draft, unit: Unit) -> [Vec<(Role, Vec<[f64; 2]>)>; 2] {
-    let point = |point: &kirtle::Point| [point.x / unit.in_cm(), point.y / unit.in_cm()];
+    let point = |point: &kirtle::Point| [point.x / unit.cm_per_unit(), point.y / unit.cm_per_unit()];
     draft.panels().map(|panel| {
         panel.edges.iter().map(|edge| (edge.role, edge.path.points().iter().map(point).collect())).collect()
     })

@@ -1,6 +1,9 @@
 //! Wrong inputs as tables, each with the whole sentence a person reads.
 
-use kirtle::{Apportion, Body, Cutting, Darts, Ease, FixedDart, Paper, Place, Problems, Rules, Shares, Stance, Unit};
+use kirtle::drawing::Paper;
+use kirtle::{
+    Apportionment, Body, Cutting, DartPosition, Darts, Ease, FixedDart, PanelRules, Problems, Rules, Shares, Unit,
+};
 
 pub(crate) const BODY: Body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
 pub(crate) const EASE: Ease = Ease { waist: 1.5, hip: 6.0 };
@@ -22,15 +25,15 @@ pub(crate) const WRONG: &[(&str, &[&str])] = &[
     (
         r#""body": {"waist": 3, "hip": 999, "hip_depth": 18, "length": 60}"#,
         &[
-            "below_least body.waist: 3 cm is below the least of 40 cm",
-            "above_most body.hip: 999 cm is above the most of 220 cm",
+            "below_minimum body.waist: 3 cm is below the minimum of 40 cm",
+            "above_maximum body.hip: 999 cm is above the maximum of 220 cm",
         ],
     ),
     (
         r#""body": {"waist": -70, "hip": 0, "hip_depth": null}"#,
         &[
-            "below_least body.waist: -70 cm is below the least of 40 cm",
-            "below_least body.hip: 0 cm is below the least of 50 cm",
+            "below_minimum body.waist: -70 cm is below the minimum of 40 cm",
+            "below_minimum body.hip: 0 cm is below the minimum of 50 cm",
             "wrong_type body.hip_depth: null is not a number from 10 to 40 cm",
             "missing body.length: missing; give a number from 15 to 150 cm",
         ],
@@ -40,9 +43,9 @@ pub(crate) const WRONG: &[(&str, &[&str])] = &[
     (
         r#""unit": "in""#,
         &[
-            "above_most body.hip: 96 in is above the most of 86 in",
-            "above_most body.hip_depth: 18 in is above the most of 15.5 in",
-            "above_most body.length: 60 in is above the most of 59 in",
+            "above_maximum body.hip: 96 in is above the maximum of 86 in",
+            "above_maximum body.hip_depth: 18 in is above the maximum of 15.5 in",
+            "above_maximum body.length: 60 in is above the maximum of 59 in",
         ],
     ),
     (r#""format": 7"#, &["unknown_choice format: 7 is not 1"]),
@@ -95,7 +98,7 @@ pub(crate) fn no_requests() -> Vec<(String, &'static str)> {
         ("{\"unit\": NaN}".into(), "broken_json request: is not JSON: expected value at line 1 column 10"),
         ("{\"unit\": 1e999}".into(), "broken_json request: is not JSON: number out of range"),
         (deep[..60_000].into(), "broken_json request: is not JSON: recursion limit exceeded"),
-        (deep, "above_most request: 100000 bytes is above the most of 65536 bytes"),
+        (deep, "above_maximum request: 100000 bytes is above the maximum of 65536 bytes"),
         ("[]".into(), "wrong_type request: a list is not an object"),
         ("null".into(), "wrong_type request: null is not an object"),
     ]
@@ -105,23 +108,23 @@ pub(crate) fn darts(back: &[(f64, f64, f64)]) -> Rules {
     let dart = |(intake, length, place): &(f64, f64, f64)| FixedDart {
         intake: *intake,
         length: *length,
-        place: Place::Place(*place),
+        place: DartPosition::Share(*place),
     };
     let darts = Darts { back: back.iter().map(dart).collect(), front: vec![] };
-    Rules { apportion: Apportion::Darts(darts), ..Rules::default() }
+    Rules { apportionment: Apportionment::Darts(darts), ..Rules::default() }
 }
 
 /// Numbers that are each in range but cannot be sewn together, and how the sentence starts.
 pub(crate) fn unsewable() -> Vec<(Body, Ease, Rules, &'static str)> {
     let flat = Body { waist: 40.0, hip: 220.0, hip_depth: 10.0, length: 60.0 };
     let no_darts = Shares { back_share: 0.0, front_share: 0.0, ..Shares::default() };
-    let no_darts = Rules { apportion: Apportion::Shares(no_darts), ..Rules::default() };
+    let no_darts = Rules { apportionment: Apportionment::Shares(no_darts), ..Rules::default() };
     let hanging = Body { waist: 100.0, hip: 150.0, hip_depth: 10.0, length: 60.0 };
     let outward = Body { waist: 100.0, hip: 84.0, hip_depth: 20.0, length: 60.0 };
     // The lowered waist of so narrow a back is 6 cm too long, whatever is taken in.
     let tiny = Body { waist: 40.0, hip: 60.0, hip_depth: 12.0, length: 60.0 };
-    let stance = Stance { balance: 5.0, centre_back_lower: 4.0, centre_front_lower: 4.0, side_fullness: 2.5 };
-    let unclosed = Rules { stance, ..darts(&[(4.0, 5.0, 0.7)]) };
+    let panel_rules = PanelRules { balance: 5.0, centre_back_lower: 4.0, centre_front_lower: 4.0, side_fullness: 2.5 };
+    let unclosed = Rules { panel_rules, ..darts(&[(4.0, 5.0, 0.7)]) };
     vec![
         (flat, EASE, Rules::default(), "side_too_flat body.hip: the side seam leans 8"),
         (hanging, EASE, no_darts, "waist_below_hip body.hip_depth: the centre of the waist would lie 1"),
@@ -169,7 +172,7 @@ pub(crate) const WRONG_CHARTS: &[(&str, &[&str])] = &[
             "wrong_type sizes: 7 is not a list of sizes",
             "wrong_type blend.waist.from: 38 is not a name on one line",
             "missing blend.hip: missing; give an object",
-            "below_least tolerance_mm: 0 mm is below the least of 0.1 mm",
+            "below_minimum tolerance_mm: 0 mm is below the minimum of 0.1 mm",
         ],
     ),
     (
@@ -189,7 +192,7 @@ pub(crate) const WRONG_CORRECTIONS: &[(&str, &[&str])] = &[
         r#""corrections": [{"what": "knee", "by": 30, "at": "hem"}, {"by": "1"}]"#,
         &[
             r#"unknown_choice corrections[0].what: "knee" is not "waist" or "hip" or "hip_line" or "centre_back" or "centre_front" or "length""#,
-            "above_most corrections[0].by: 30 cm is above the most of 20 cm",
+            "above_maximum corrections[0].by: 30 cm is above the maximum of 20 cm",
             r#"unknown_choice corrections[0].at: "hem" is not "shared" or "side" or "darts""#,
             "missing corrections[1].what: missing; give what it changes",
             "wrong_type corrections[1].by: \"1\" is not a number from -20 to 20 cm",
@@ -209,7 +212,7 @@ pub(crate) const WRONG_CORRECTIONS: &[(&str, &[&str])] = &[
     ),
     (
         r#""corrections": [{"what": "length", "by": -20}, {"what": "length", "by": -20}, {"what": "length", "by": -20}]"#,
-        &["below_least body.length: 0 cm is below the least of 15 cm"],
+        &["below_minimum body.length: 0 cm is below the minimum of 15 cm"],
     ),
 ];
 
@@ -220,9 +223,9 @@ pub(crate) const WRONG_ON_PAPER: &[(&str, &[&str])] = &[
         &[
             r#"unknown_choice cutting.preset: "best" is not "trial" or "garment""#,
             "unknown_field cutting.allowances.collar: is not a field here; the fields are waist, side, hem, centre_back",
-            "below_least cutting.allowances.side: -1 cm is below the least of 0 cm",
-            "above_most cutting.allowances.hem: 40 cm is above the most of 10 cm",
-            "below_least cutting.opening: 3 cm is below the least of 5 cm",
+            "below_minimum cutting.allowances.side: -1 cm is below the minimum of 0 cm",
+            "above_maximum cutting.allowances.hem: 40 cm is above the maximum of 10 cm",
+            "below_minimum cutting.opening: 3 cm is below the minimum of 5 cm",
             r#"unknown_choice cutting.press: "up" is not "centre" or "side""#,
         ],
     ),
@@ -253,17 +256,17 @@ pub(crate) const WRONG_ON_PAPER: &[(&str, &[&str])] = &[
 pub(crate) fn unprintable() -> Vec<(Problems, &'static str)> {
     let a4 = Paper::named("A4").unwrap();
     let pattern = kirtle::draft(&BODY, &EASE, &Rules::default()).unwrap().pattern(&Cutting::default()).unwrap();
-    let drawing = kirtle::draw_pattern(&pattern, Unit::Cm);
+    let drawing = kirtle::drawing::draw_pattern(&pattern, Unit::Cm);
     let named = |name| Paper::named(name).unwrap_err();
-    let printed = |paper| kirtle::print(&drawing, &paper).unwrap_err();
+    let printed = |paper| kirtle::drawing::print(&drawing, &paper).unwrap_err();
     vec![
         (named("foolscap"), "unknown_choice paper: \"foolscap\" is not A4, A3,"),
         (named("roll of 90"), "unknown_choice paper: \"roll of 90\" is not A4, A3,"),
-        (named("5 x 8 cm"), "below_least paper.side: 50 mm is below the least of 100 mm"),
+        (named("5 x 8 cm"), "below_minimum paper.side: 50 mm is below the minimum of 100 mm"),
         (named("roll 9 m"), "unknown_choice paper: \"roll 9 m\" is not A4, A3,"),
         (named("nan x inf in"), "unknown_choice paper: \"nan x inf in\" is not A4"),
-        (printed(Paper { margin_mm: 60.0, ..a4 }), "above_most paper.margin: 60 mm is above the most of 50 mm"),
-        (printed(Paper { overlap_mm: -1.0, ..a4 }), "below_least paper.overlap: -1 mm is below the least of 0 mm"),
+        (printed(Paper { margin_mm: 60.0, ..a4 }), "above_maximum paper.margin: 60 mm is above the maximum of 50 mm"),
+        (printed(Paper { overlap_mm: -1.0, ..a4 }), "below_minimum paper.overlap: -1 mm is below the minimum of 0 mm"),
         (printed(Paper { overlap_mm: f64::NAN, ..a4 }), "not_finite paper.overlap: NaN is not finite"),
         (
             printed(Paper { margin_mm: 45.0, overlap_mm: 20.0, ..a4 }),

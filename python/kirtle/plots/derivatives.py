@@ -8,7 +8,7 @@ from matplotlib.lines import Line2D
 from matplotlib.patches import Ellipse as Oval
 from matplotlib.ticker import MaxNLocator
 
-from .._kirtle import Draft, Ellipse, Errors, Sensitivity
+from .._kirtle import Draft, Ellipse, StandardErrors, Sensitivity
 from .panels import Place, cloth, finish, legend
 from .sheet import DART, GUIDE, HALO, INK, Floats, at_least, at_most, axes_of, choice, letters, per_cm
 
@@ -20,15 +20,15 @@ FACTORS = (1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0)
 
 
 def sensitivity(
-    source: Draft | Sensitivity, quantity: str, *, errors: Errors | None = None, most: int = 10, ax: Axes | None = None
+    source: Draft | Sensitivity, quantity: str, *, errors: StandardErrors | None = None, count: int = 10, ax: Axes | None = None
 ) -> Axes:
     """How much a number of the draft, such as ``back.darts[0].intake``, changes by each input, the most at the top.
 
     Each bar is the derivative times the change that stands beside it: 1 cm (or 1 in, where a `Sensitivity` is in inches), 1° or,
     for a ratio, 0.01; with `errors` the standard error of each, and the title tells what they come to together. Of the inputs
-    the `most` that change it most are shown.
+    the `count` that change it most are shown.
     """
-    at_least("most", most, 1)
+    at_least("count", count, 1)
     made = source.sensitivity() if isinstance(source, Draft) else source
     inputs = made.inputs if errors is None else errors.names
     slopes = np.array([made[quantity, name] for name in inputs])
@@ -40,8 +40,8 @@ def sensitivity(
     effects = slopes * sizes
     order = np.argsort(-abs(effects), kind="stable")
     ax = axes_of(ax)
-    bars(ax, [names[k] for k in order[:most]], effects[order[:most]])
-    ax.set_xlabel(f"change ({sign.strip()}){left_out(abs(effects[order[most:]]), sign)}")
+    bars(ax, [names[k] for k in order[:count]], effects[order[:count]])
+    ax.set_xlabel(f"change ({sign.strip()}){left_out(abs(effects[order[count:]]), sign)}")
     ax.set_ylabel("per change of one input" if errors is None else "per standard error of one input")
     title = f"{quantity} = {value:.3f}{sign}"
     if errors is not None:
@@ -99,7 +99,7 @@ def left_out(rest: Floats, sign: str) -> str:
 
 
 def ellipses(
-    draft: Draft, errors: Errors, *, probability: float = 0.95, half: str = "back", magnify: float | None = None,
+    draft: Draft, errors: StandardErrors, *, probability: float = 0.95, half: str = "back", magnify: float | None = None,
     unit: str = "cm", ax: Axes | None = None,
 ) -> Axes:
     """A panel with the ellipse in which each of its points lies with this probability, if its inputs have normal errors.

@@ -41,8 +41,8 @@ def intake_map(
 
 def spread(field: str, bounds: Bounds, steps: int, unit: str) -> Floats:
     """Even steps between the bounds."""
-    least, most = (finite(f"{field}.{name}", value, unit) for name, value in zip(("least", "most"), bounds, strict=True))
-    at_least(f"{field}.most", most, least + 0.1, unit)
+    least, most = (finite(f"{field}.{name}", value, unit) for name, value in zip(("minimum", "maximum"), bounds, strict=True))
+    at_least(f"{field}.maximum", most, least + 0.1, unit)
     return np.linspace(least, most, steps)
 
 

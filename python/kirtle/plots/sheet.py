@@ -13,7 +13,7 @@ from matplotlib.colors import LinearSegmentedColormap
 from matplotlib.patheffects import withStroke
 
 from .._kirtle import Problem
-from ..errors import MeasurementError
+from ..errors import InputError
 
 Floats = npt.NDArray[np.float64]
 
@@ -78,15 +78,15 @@ def at_least(field: str, value: float, least: float, unit: str | None = None) ->
     """The value, where it is no less."""
     if not value >= least:
         told = f" {unit}" if unit else ""
-        message = f"{field}: {value:g}{told} is below the least of {least:g}{told}"
-        raise refused("below_least", field, value, least, unit, message)
+        message = f"{field}: {value:g}{told} is below the minimum of {least:g}{told}"
+        raise refused("below_minimum", field, value, least, unit, message)
     return value
 
 
 def at_most(field: str, value: float, most: float) -> float:
     """The value, where it is no more."""
     if not value <= most:
-        raise refused("above_most", field, value, most, None, f"{field}: {value:g} is above the most of {most:g}")
+        raise refused("above_maximum", field, value, most, None, f"{field}: {value:g} is above the maximum of {most:g}")
     return value
 
 
@@ -100,11 +100,11 @@ def finite(field: str, value: float, unit: str) -> float:
 
 def refused(
     code: str, field: str, value: float | str, limit: float | str, unit: str | None, message: str
-) -> MeasurementError:
+) -> InputError:
     """The error that names what is wrong, as the library's own does."""
     shown = value if isinstance(value, str) or np.isfinite(value) else str(value)
     one = {"code": code, "field": field, "value": shown, "limit": limit, "unit": unit, "message": message}
-    return MeasurementError(message, [Problem(json.dumps(one))], json.dumps({"problems": [one]}))
+    return InputError(message, [Problem(json.dumps(one))], json.dumps({"problems": [one]}))
 
 
 def numbers(source: Any, names: tuple[str, ...], columns: Mapping[str, str] | None = None) -> list[Floats]:

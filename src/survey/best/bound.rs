@@ -8,7 +8,7 @@ use super::loss::Loss;
 use super::points::Points;
 use crate::error::Problems;
 use crate::survey::fit::EQUAL;
-use crate::survey::watch::worked;
+use crate::survey::interrupt::worked;
 
 /// Squares, each kind with half the side of the one before, by which people are counted.
 const KINDS: i32 = 10;
@@ -30,13 +30,13 @@ fn bound(people: &Points, columns: &[Column; 2], sizes: usize, loss: &Loss) -> f
     let [waists, hips] = columns.each_ref().map(|column| least_loss(column, sizes, loss));
     let alone = if matches!(loss, Loss::Within(_)) { waists.max(hips) } else { waists + hips };
     let spread = columns.iter().map(|column| column.at[column.len() - 1] - column.at[0]).fold(0.0, f64::max);
-    let whole = if let Loss::Within(most) = loss { 2.0 * (most + EQUAL) } else { spread };
+    let whole = if let Loss::Within(max) = loss { 2.0 * (max + EQUAL) } else { spread };
     let grids = (1..=KINDS).map(|kind| whole / f64::from(1 << kind)).filter(|side| *side > 0.0);
     grids.map(|side| Dense::of(people, side).bound(sizes, loss)).fold(alone, f64::max)
 }
 
 /// The people of a search in the plane.
-pub(super) struct Crowd {
+pub(super) struct Sample {
     /// Moved to the squares of the search.
     pub(super) cells: Points,
     /// As they are.
@@ -45,12 +45,12 @@ pub(super) struct Crowd {
     pub(super) bound: f64,
 }
 
-impl Crowd {
+impl Sample {
     /// These people, if the task is not too large.
     pub(super) fn of(waist: &[f64], hip: &[f64], sizes: usize, loss: &Loss, step: f64) -> Result<Self, Problems> {
         let columns = [waist, hip].map(|girths| Column::of(girths, None, loss));
         let large = ["waist", "hip"].into_iter().zip(&columns);
-        Problems::none(large.filter_map(|(name, column)| too_large(name, column, sizes, loss)).collect())?;
+        Problems::ok_if_empty(large.filter_map(|(name, column)| too_large(name, column, sizes, loss)).collect())?;
         let cells = Points::cells(waist, hip, step, loss);
         let people = Points::people(waist, hip, loss);
         let bound = bound(&people, &columns, sizes, loss);
@@ -94,9 +94,9 @@ impl Dense {
     }
 
     fn bound(&self, sizes: usize, loss: &Loss) -> f64 {
-        if let Loss::Within(most) = loss {
+        if let Loss::Within(max) = loss {
             // An interval of n sides meets n + 1 of them at most.
-            let met = (2.0 * (most + EQUAL) / self.side).round() + 1.0;
+            let met = (2.0 * (max + EQUAL) / self.side).round() + 1.0;
             return 1.0 - self.held(sizes, met * met);
         }
         let mut bound = 0.0;

@@ -5,15 +5,15 @@
 
 use super::cover::{cover, ends};
 use super::means::drawn;
-use super::plane::Search;
+use super::plane::SearchSettings;
 use super::points::{Place, Points};
 use crate::error::{Problem, Problems};
 use crate::survey::draws::{Draws, Stream};
 use crate::survey::fit::EQUAL;
-use crate::survey::watch::worked;
+use crate::survey::interrupt::worked;
 
 /// The most crossings of distinct waists and hips.
-const MOST_CROSSINGS: usize = 4_000_000;
+const MAX_CROSSINGS: usize = 4_000_000;
 
 /// Rounds after which moving ends at the latest.
 const ROUNDS: usize = 100;
@@ -22,28 +22,28 @@ const ROUNDS: usize = 100;
 pub(super) fn best_boxes(
     cells: &Points,
     people: &Points,
-    most: f64,
+    max: f64,
     sizes: usize,
-    search: &Search,
+    search: &SearchSettings,
 ) -> Result<Vec<Place>, Problems> {
-    let mut grid = Grid::of(cells, most);
+    let mut grid = Grid::of(cells, max);
     let crossings = grid.wide() * grid.high();
-    let many = Problem::too_many("search.step", crossings, MOST_CROSSINGS, "crossings of waists and hips");
-    Problems::none(many.into_iter().collect())?;
+    let many = Problem::too_many("search.step", crossings, MAX_CROSSINGS, "crossings of waists and hips");
+    Problems::ok_if_empty(many.into_iter().collect())?;
     grid.fill(cells);
     let mut draws = Draws::from(search.seed, Stream::Starts, 0);
     let mut best = (Vec::new(), -1.0);
     for restart in 0..search.restarts {
         // The first start is greedy: no boxes, each placed where it holds most. The others are drawn.
         let count = if restart == 0 { 0 } else { sizes };
-        let start = (0..count).map(|_| grid.around(cells, most, &mut draws)).collect();
+        let start = (0..count).map(|_| grid.around(cells, max, &mut draws)).collect();
         let next = grid.improve(start, sizes);
         if next.1 > best.1 {
             best = next;
         }
     }
     let mut middles: Vec<Place> = best.0.into_iter().map(|corner| grid.middle(corner)).collect();
-    slide(people, &mut middles, most);
+    slide(people, &mut middles, max);
     Ok(middles)
 }
 
@@ -61,13 +61,13 @@ struct Grid {
 type Corner = [usize; 2];
 
 impl Grid {
-    fn of(cells: &Points, most: f64) -> Self {
+    fn of(cells: &Points, max: f64) -> Self {
         let girths = [0, 1].map(|girth| {
             let mut distinct = cells.column(girth, |_| true).at;
             distinct.dedup();
             distinct
         });
-        let ends = [0, 1].map(|girth: usize| ends(&girths[girth], most));
+        let ends = [0, 1].map(|girth: usize| ends(&girths[girth], max));
         Self { girths, ends, weight: Vec::new(), held: Vec::new() }
     }
 
@@ -99,9 +99,9 @@ impl Grid {
     }
 
     /// A box around a cell drawn by its weight.
-    fn around(&self, cells: &Points, most: f64, draws: &mut Draws) -> Corner {
+    fn around(&self, cells: &Points, max: f64, draws: &mut Draws) -> Corner {
         let at = cells.at[drawn(cells.weight.iter().copied(), draws)];
-        [0, 1].map(|girth: usize| self.girths[girth].partition_point(|there| *there < at[girth] - most))
+        [0, 1].map(|girth: usize| self.girths[girth].partition_point(|there| *there < at[girth] - max))
     }
 
     /// Places boxes where they hold most until there are so many, then moves each in turn to where it holds most of what no
@@ -184,8 +184,8 @@ impl Grid {
 
 /// Moves each box in turn, in one girth and then in the other, to where it holds most people whom no other holds: exactly, as
 /// along a line. Until nothing is gained.
-fn slide(people: &Points, middles: &mut [Place], most: f64) {
-    let within = |girth: f64, middle: f64| (girth - middle).abs() <= most + EQUAL;
+fn slide(people: &Points, middles: &mut [Place], max: f64) {
+    let within = |girth: f64, middle: f64| (girth - middle).abs() <= max + EQUAL;
     for _ in 0..ROUNDS {
         let mut moved = false;
         for (k, girth) in (0..middles.len()).flat_map(|k| [(k, 0), (k, 1)]) {
@@ -200,7 +200,7 @@ fn slide(people: &Points, middles: &mut [Place], most: f64) {
                 let pairs = column.at.iter().zip(&column.weight);
                 pairs.filter(|(at, _)| within(**at, middle)).map(|(_, weight)| weight).sum::<f64>()
             };
-            if let Some(best) = cover(&column, most, 1).first().filter(|best| held(**best) > held(middle[girth])) {
+            if let Some(best) = cover(&column, max, 1).first().filter(|best| held(**best) > held(middle[girth])) {
                 middles[k][girth] = *best;
                 moved = true;
             }

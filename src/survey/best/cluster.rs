@@ -2,7 +2,7 @@
 
 use super::column::Sums;
 use super::loss::LogBand;
-use crate::survey::watch::worked;
+use crate::survey::interrupt::worked;
 
 /// Finds the best centre of a run of values, and its cost: the sum of weight × loss.
 pub(super) trait Cluster {
@@ -81,8 +81,8 @@ impl Banded {
     /// and in every fourth round, makes sure that it comes to that.
     fn centre(&self, sums: &Sums, (from, to): (usize, usize)) -> f64 {
         let band = &self.band;
-        let (mut least, mut most) = (sums.at[from] + band.large, sums.at[to - 1] - band.small);
-        let mut centre = self.last.clamp(least, most);
+        let (mut min, mut max) = (sums.at[from] + band.large, sums.at[to - 1] - band.small);
+        let mut centre = self.last.clamp(min, max);
         let mut ends = self.ends(sums, (from, to), centre);
         for round in 1..=ROUNDS {
             let (low, high) = ends;
@@ -90,9 +90,9 @@ impl Banded {
             let pull_up = band.small_weight * (sums.first(high, to) - band.small * small);
             let pull_down = band.large_weight * (sums.first(from, low) + band.large * large);
             let next = (pull_up + pull_down) / (band.small_weight * small + band.large_weight * large);
-            (least, most) = if next > centre { (centre, most) } else { (least, centre) };
-            let inside = least < next && next < most && round % 4 != 0;
-            let next = if inside { next } else { f64::midpoint(least, most) };
+            (min, max) = if next > centre { (centre, max) } else { (min, centre) };
+            let inside = min < next && next < max && round % 4 != 0;
+            let next = if inside { next } else { f64::midpoint(min, max) };
             let next_ends = self.ends(sums, (from, to), next);
             let settled = (inside && next_ends == ends) || (next - centre).abs() < 1e-15;
             (centre, ends) = (next, next_ends);
@@ -107,10 +107,10 @@ impl Banded {
 impl Cluster for Banded {
     fn best(&mut self, sums: &Sums, from: usize, to: usize) -> (f64, f64) {
         let band = self.band;
-        let (least, most) = (sums.at[to - 1] - band.small, sums.at[from] + band.large);
-        if least <= most {
+        let (min, max) = (sums.at[to - 1] - band.small, sums.at[from] + band.large);
+        if min <= max {
             // All are within the band of any centre between.
-            return (f64::midpoint(least, most), 0.0);
+            return (f64::midpoint(min, max), 0.0);
         }
         worked(SEARCHED);
         let centre = self.centre(sums, (from, to));

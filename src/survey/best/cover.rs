@@ -6,13 +6,13 @@
 
 use super::column::Column;
 use crate::survey::fit::EQUAL;
-use crate::survey::watch::worked;
+use crate::survey::interrupt::worked;
 
 /// For each place the end of the interval that starts there.
-pub(super) fn ends(at: &[f64], most: f64) -> Vec<usize> {
+pub(super) fn ends(at: &[f64], max: f64) -> Vec<usize> {
     let mut end = 0;
     let mut reach = |start: &f64| {
-        while end < at.len() && at[end] - start <= 2.0 * most + EQUAL {
+        while end < at.len() && at[end] - start <= 2.0 * max + EQUAL {
             end += 1;
         }
         end
@@ -21,9 +21,9 @@ pub(super) fn ends(at: &[f64], most: f64) -> Vec<usize> {
 }
 
 /// The middles of at most so many intervals that reach `most` to both sides.
-pub(super) fn cover(column: &Column, most: f64, sizes: usize) -> Vec<f64> {
+pub(super) fn cover(column: &Column, max: f64, sizes: usize) -> Vec<f64> {
     let count = column.len();
-    let ends = ends(&column.at, most);
+    let ends = ends(&column.at, max);
     let mut held_before = vec![0.0; count + 1];
     let mut sum = 0.0;
     let before: Vec<f64> = std::iter::once(0.0)

@@ -14,7 +14,7 @@
 
 use super::cluster::Cluster;
 use super::column::Sums;
-use crate::survey::watch::worked;
+use crate::survey::interrupt::worked;
 
 /// The best centres, from the mean of all values, ascending; at most `sizes`.
 pub(super) fn divide(sums: &Sums, mut cluster: impl Cluster, sizes: usize) -> Vec<f64> {
@@ -58,27 +58,27 @@ struct Table<'a, C> {
 
 impl<C: Cluster> Table<'_, C> {
     /// Fills the ends from `.0` to before `.1`, whose last runs start from `least` to `most`.
-    fn fill(&mut self, ends: (usize, usize), (least, most): (usize, usize)) {
+    fn fill(&mut self, ends: (usize, usize), (min, max): (usize, usize)) {
         if ends.0 >= ends.1 {
             return;
         }
         let middle = usize::midpoint(ends.0, ends.1);
-        let (start, cost) = self.start(middle, (least, most));
+        let (start, cost) = self.start(middle, (min, max));
         self.now[middle] = cost;
         // There are fewer values than 2³².
         #[allow(clippy::cast_possible_truncation)]
         {
             self.starts[middle] = start as u32;
         }
-        self.fill((ends.0, middle), (least, start));
-        self.fill((middle + 1, ends.1), (start, most));
+        self.fill((ends.0, middle), (min, start));
+        self.fill((middle + 1, ends.1), (start, max));
     }
 
     /// The best start of the last run that ends at `to`, and the cost; of equals the first.
-    fn start(&mut self, to: usize, (least, most): (usize, usize)) -> (usize, f64) {
-        worked(most.min(to - 1).saturating_sub(least) + 1);
-        let mut best = (least, f64::INFINITY);
-        for from in least..=most.min(to - 1) {
+    fn start(&mut self, to: usize, (min, max): (usize, usize)) -> (usize, f64) {
+        worked(max.min(to - 1).saturating_sub(min) + 1);
+        let mut best = (min, f64::INFINITY);
+        for from in min..=max.min(to - 1) {
             let cost = self.before[from] + self.cluster.best(self.sums, from, to).1;
             if cost < best.1 {
                 best = (from, cost);

@@ -1,7 +1,7 @@
 //! What it costs that a person is not of a size.
 
 use crate::error::{Code, Problem, Problems};
-use crate::measure::{Field, Kind, Unit};
+use crate::field::{Field, FieldKind, Unit};
 use crate::survey::fit::EQUAL;
 
 /// What it costs that a girth misses the girth of the size. The loss of a chart is the mean over people, each in the size
@@ -38,7 +38,7 @@ pub struct LogBand {
     pub large_weight: f64,
 }
 
-const WITHIN: Field = Field::row("within", "", Kind::Length, (0.0, 100.0), (0.0, 100.0));
+const WITHIN: Field = Field::new("within", "", FieldKind::Length, (0.0, 100.0), (0.0, 100.0));
 
 impl Loss {
     /// The loss of a name: `squared`, `absolute`, `within`, which asks for a tolerance in centimetres, or `log_band`, which
@@ -49,7 +49,7 @@ impl Loss {
     /// loss. The numbers are checked by the search.
     ///
     /// ```
-    /// use kirtle::{LogBand, Loss};
+    /// use kirtle::survey::{LogBand, Loss};
     ///
     /// assert_eq!(Loss::named("within", Some(2.0), None)?, Loss::Within(2.0));
     /// let band = LogBand { small: 0.01, large: 0.03, small_weight: 2.0, large_weight: 1.0 };
@@ -80,7 +80,7 @@ impl Loss {
                 problems.push(Problem::new(Code::Missing, field).with_limit(what));
             }
         }
-        Problems::none(problems)?;
+        Problems::ok_if_empty(problems)?;
         Ok(match (name, tolerance, band) {
             ("squared", ..) => Self::Squared,
             (_, Some(tolerance), _) => Self::Within(tolerance),
@@ -90,10 +90,10 @@ impl Loss {
     }
 
     /// How much of it, in centimetres, is one where lengths are in `unit`.
-    pub(crate) fn in_cm(&self, unit: Unit) -> f64 {
+    pub(crate) fn cm_per_unit(&self, unit: Unit) -> f64 {
         match self {
-            Loss::Squared => unit.in_cm() * unit.in_cm(),
-            Loss::Absolute => unit.in_cm(),
+            Loss::Squared => unit.cm_per_unit() * unit.cm_per_unit(),
+            Loss::Absolute => unit.cm_per_unit(),
             Loss::Within(_) | Loss::LogBand(_) => 1.0,
         }
     }
@@ -123,7 +123,7 @@ impl Loss {
         match self {
             Loss::Squared => above * above,
             Loss::Absolute => above.abs(),
-            Loss::Within(most) => f64::from(u8::from(above.abs() > most + EQUAL)),
+            Loss::Within(max) => f64::from(u8::from(above.abs() > max + EQUAL)),
             Loss::LogBand(band) => band.of(above),
         }
     }
@@ -143,16 +143,16 @@ impl LogBand {
     /// All the [`Problems`] at once: numbers out of range.
     ///
     /// ```
-    /// use kirtle::LogBand;
+    /// use kirtle::survey::LogBand;
     ///
     /// let band = LogBand { small: 0.01, large: 0.03, small_weight: 2.0, large_weight: 1.0 };
     /// assert!(band.check().is_ok());
     ///
     /// let problems = LogBand { large: -0.03, ..band }.check().unwrap_err();
-    /// assert_eq!(problems.to_string(), "band.large: -0.03 is below the least of 0");
+    /// assert_eq!(problems.to_string(), "band.large: -0.03 is below the minimum of 0");
     /// ```
     pub fn check(&self) -> Result<(), Problems> {
-        Problems::none(self.problems("band."))
+        Problems::ok_if_empty(self.problems("band."))
     }
 
     fn problems(&self, path: &str) -> Vec<Problem> {
@@ -163,7 +163,8 @@ impl LogBand {
             ("small_weight", weight, self.small_weight),
             ("large_weight", weight, self.large_weight),
         ];
-        let check = |(name, range, value)| Field::row(name, "", Kind::Ratio, range, range).check(path, value, Unit::Cm);
+        let check =
+            |(name, range, value)| Field::new(name, "", FieldKind::Ratio, range, range).check(path, value, Unit::Cm);
         rows.into_iter().filter_map(check).collect()
     }
 
@@ -177,11 +178,11 @@ impl LogBand {
 /// Which of some losses is the least, each told with how far off its centre is: of equals the nearer, then the last.
 #[inline]
 pub(super) fn cheapest(losses: impl Iterator<Item = (f64, f64)>) -> (u32, f64) {
-    let (mut given, mut least) = (0, (f64::INFINITY, f64::INFINITY));
+    let (mut given, mut min) = (0, (f64::INFINITY, f64::INFINITY));
     for (next, k) in losses.zip(0..) {
-        if next.0 < least.0 || (next.0 <= least.0 && next.1 <= least.1) {
-            (given, least) = (k, next);
+        if next.0 < min.0 || (next.0 <= min.0 && next.1 <= min.1) {
+            (given, min) = (k, next);
         }
     }
-    (given, least.0)
+    (given, min.0)
 }

@@ -3,10 +3,10 @@
 use super::cluster::{Absolute, Banded, Cluster, Squared};
 use super::column::{Column, Sums};
 use super::loss::Loss;
-use super::plane::Search;
+use super::plane::SearchSettings;
 use super::points::{Place, Points, nearest};
 use crate::survey::draws::{Draws, Stream};
-use crate::survey::watch::worked;
+use crate::survey::interrupt::worked;
 
 /// Rounds after which settling on the cells ends at the latest.
 const ROUNDS: usize = 200;
@@ -15,7 +15,13 @@ const ROUNDS: usize = 200;
 const LAST_ROUNDS: usize = 10;
 
 /// The best centres of many starts on the cells, settled on the people.
-pub(super) fn best_means(cells: &Points, people: &Points, loss: &Loss, sizes: usize, search: &Search) -> Vec<Place> {
+pub(super) fn best_means(
+    cells: &Points,
+    people: &Points,
+    loss: &Loss,
+    sizes: usize,
+    search: &SearchSettings,
+) -> Vec<Place> {
     let mut draws = Draws::from(search.seed, Stream::Starts, 0);
     let starts = (0..search.restarts).map(|restart| {
         let mut centres = start(cells, loss, sizes, &mut draws);
@@ -36,7 +42,7 @@ fn start(points: &Points, loss: &Loss, sizes: usize, draws: &mut Draws) -> Vec<P
     while centres.len() < sizes {
         worked(points.at.len());
         let last = &centres[centres.len() - 1..];
-        losses.iter_mut().zip(&points.at).for_each(|(least, at)| *least = least.min(nearest(*at, last, loss).1));
+        losses.iter_mut().zip(&points.at).for_each(|(min, at)| *min = min.min(nearest(*at, last, loss).1));
         let odds = || losses.iter().zip(&points.weight).map(|(loss, weight)| loss * weight);
         if odds().sum::<f64>() <= 0.0 {
             // Nobody loses anything: more sizes are no better.
@@ -73,16 +79,16 @@ pub(super) fn drawn(odds: impl Iterator<Item = f64> + Clone, draws: &mut Draws) 
 /// Gives people their best centre and centres the best place of their people, until nothing is gained or the
 /// rounds are over; and the loss.
 fn settle(points: &Points, mut centres: Vec<Place>, loss: &Loss, rounds: usize) -> (Vec<Place>, f64) {
-    let (mut given, mut least) = points.assign(&centres, loss);
+    let (mut given, mut min) = points.assign(&centres, loss);
     for _ in 0..rounds {
         let next: Vec<Place> = centres.iter().zip(0..).map(|(at, k)| centre(points, &given, k, *at, loss)).collect();
         let (next_given, next_least) = points.assign(&next, loss);
-        if next_least >= least {
+        if next_least >= min {
             break;
         }
-        (centres, given, least) = (next, next_given, next_least);
+        (centres, given, min) = (next, next_given, next_least);
     }
-    (centres, least)
+    (centres, min)
 }
 
 /// The best place of the people of one centre; where there is none, the place it had.

@@ -16,9 +16,9 @@ mod points;
 mod stab;
 mod steps;
 
-pub use drop::best_drop;
-pub use held_out::{Comparison, compare_charts};
-pub use line::{Line, LineSize, best_line};
+pub use drop::best_chart_fixed_drop;
+pub use held_out::{ChartComparison, compare_charts};
+pub use line::{BestSize, BestSizes, best_sizes};
 pub use loss::{LogBand, Loss};
-pub use plane::{Plane, PlaneSize, Search, best_plane};
-pub use steps::{Steps, best_steps};
+pub use plane::{BestChart, BestChartSize, SearchSettings, best_chart};
+pub use steps::{FixedSteps, best_chart_fixed_steps};

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use super::column::Column;
 use super::loss::{Loss, cheapest};
-use crate::survey::watch::worked;
+use crate::survey::interrupt::worked;
 
 /// Waist and hip of a place in the plane, on the scale of a loss.
 pub(super) type Place = [f64; 2];
@@ -63,8 +63,8 @@ impl Points {
         worked(self.at.len() * centres.len());
         let mut sum = 0.0;
         let given = self.at.iter().zip(&self.weight).map(|(at, weight)| {
-            let (given, least) = nearest(*at, centres, loss);
-            sum += weight * least;
+            let (given, min) = nearest(*at, centres, loss);
+            sum += weight * min;
             given
         });
         let given: Vec<u32> = given.collect();

@@ -2,10 +2,10 @@
 
 use crate::error::{Problem, Problems};
 use crate::survey::fit::EQUAL;
-use crate::survey::watch::worked;
+use crate::survey::interrupt::worked;
 
 /// The most distinct upper ends: the work grows with their square.
-const MOST_ENDS: usize = 4000;
+const MAX_ENDS: usize = 4000;
 
 /// At most so many places, ascending, that meet most of these intervals of lower and upper end; those of which the upper lies
 /// below the lower are met by none.
@@ -14,19 +14,19 @@ const MOST_ENDS: usize = 4000;
 /// and the intervals that `j` meets and `i` does not. Who is met by `j` and by any place before is met by the last before,
 /// as an interval has no holes.
 pub(super) fn stab(mut intervals: Vec<(f64, f64)>, sizes: usize) -> Result<Vec<f64>, Problems> {
-    intervals.retain(|(least, most)| *least <= most + EQUAL);
-    let mut ends: Vec<f64> = intervals.iter().map(|(_, most)| *most).collect();
+    intervals.retain(|(min, max)| *min <= max + EQUAL);
+    let mut ends: Vec<f64> = intervals.iter().map(|(_, max)| *max).collect();
     ends.sort_unstable_by(f64::total_cmp);
     ends.dedup_by(|next, kept| *next <= *kept + EQUAL);
-    let many = Problem::too_many("waist", ends.len(), MOST_ENDS, "distinct ends of where a size serves");
-    Problems::none(many.into_iter().collect())?;
+    let many = Problem::too_many("waist", ends.len(), MAX_ENDS, "distinct ends of where a size serves");
+    Problems::ok_if_empty(many.into_iter().collect())?;
     let count = ends.len();
     // Of each interval the first end that it reaches, and the last; by the last.
     let mut leaving = vec![Vec::new(); count];
     let mut active = vec![0.0; count];
-    for (least, most) in intervals {
-        let first = ends.partition_point(|end| end + EQUAL < least);
-        let last = ends.partition_point(|end| *end <= most + EQUAL) - 1;
+    for (min, max) in intervals {
+        let first = ends.partition_point(|end| end + EQUAL < min);
+        let last = ends.partition_point(|end| *end <= max + EQUAL) - 1;
         leaving[last].push(first.min(last));
         active[first.min(last)] += 1.0;
     }

@@ -8,7 +8,7 @@ use std::fmt;
 use serde::Deserialize;
 use serde::de::{Deserializer, MapAccess, SeqAccess, Visitor};
 
-use crate::error::{Code, Given, Problem, Problems, shortened};
+use crate::error::{Code, GivenValue, Problem, Problems, shortened};
 
 /// Any JSON value.
 #[derive(Clone, Debug, PartialEq)]
@@ -33,7 +33,7 @@ impl Node {
     }
 
     /// The value in an error: texts in quotes, shortened; lists and objects by what they are.
-    pub(crate) fn shown(&self) -> Given {
+    pub(crate) fn shown(&self) -> GivenValue {
         match self {
             Node::Null => "null".into(),
             Node::Truth(truth) => truth.to_string().into(),

@@ -49,7 +49,7 @@ const LAYERS: [(&str, u8); 9] =
 ///
 /// let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
 /// let pattern = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?.pattern(&Cutting::default())?;
-/// let dxf = kirtle::dxf(&kirtle::draw_pattern(&pattern, Unit::Cm));
+/// let dxf = kirtle::files::dxf(&kirtle::drawing::draw_pattern(&pattern, Unit::Cm));
 /// assert!(dxf.is_ascii() && dxf.ends_with("EOF\n"));
 /// # Ok::<(), kirtle::Problems>(())
 /// ```

@@ -1,6 +1,7 @@
 //! JSON in, JSON out, and the schemas of both.
 
 mod chart;
+mod csv;
 mod cutting;
 pub(crate) mod node;
 mod pattern;
@@ -23,10 +24,10 @@ pub use schema::{SCHEMAS, schema};
 #[cfg(feature = "python")]
 pub(crate) use sizes::grade;
 pub use sizes::{
-    AlterationReport, AlteredReport, ChangeReport, ChartReport, ChoiceReport, KeyLengths, MoveReport, NearReport,
-    SizeReport, StepReport,
+    AlterationReport, AlteredReport, ChangeReport, ChartReport, ChoiceReport, GradeIncrementReport, KeyLengths,
+    SizeDifferenceReport, SizeReport, StepReport,
 };
-pub use survey::{BestReport, ComparisonReport, FitReport, LineReport};
+pub use survey::{BestChartReport, BestSizesReport, ComparisonReport, FitReport};
 
 use crate::error::Problems;
 

@@ -10,9 +10,9 @@ use super::pattern::{LayReport, PatternReport};
 use super::sizes::ChangeReport;
 use crate::body::{Body, Ease, Inputs, Rules};
 use crate::draft::{Dart, Draft, Edge, Panel, Role, Suppression};
+use crate::field::Unit;
 use crate::findings::Finding;
 use crate::geometry::Point;
-use crate::measure::Unit;
 use crate::proof::Proof;
 
 /// Declares a struct of the result, which Python shows as a frozen class of the same fields.
@@ -187,7 +187,7 @@ report! {
 }
 
 pub(super) fn point(point: Point, unit: Unit) -> [f64; 2] {
-    [unit.of_cm(point.x), unit.of_cm(point.y)]
+    [unit.length_from_cm(point.x), unit.length_from_cm(point.y)]
 }
 
 impl Report {
@@ -204,7 +204,7 @@ impl Report {
             rules,
             suppression: SuppressionReport::new(&draft.suppression, unit),
             nominal: SuppressionReport::new(&draft.nominal, unit),
-            left_in_side: unit.of_cm(draft.left_in_side),
+            left_in_side: unit.length_from_cm(draft.left_in_side),
             girths: Girths::of([&back, &front]),
             lengths: Lengths::of([&back, &front]),
             back,
@@ -227,7 +227,12 @@ impl Report {
 impl SuppressionReport {
     pub(crate) fn new(suppression: &Suppression, unit: Unit) -> Self {
         let Suppression { total, side, back, front } = *suppression;
-        Self { total: unit.of_cm(total), side: unit.of_cm(side), back: unit.of_cm(back), front: unit.of_cm(front) }
+        Self {
+            total: unit.length_from_cm(total),
+            side: unit.length_from_cm(side),
+            back: unit.length_from_cm(back),
+            front: unit.length_from_cm(front),
+        }
     }
 }
 
@@ -250,10 +255,10 @@ impl PanelReport {
         let seam =
             |role: Role| -> f64 { edges.iter().filter(|edge| edge.role == role.name()).map(|edge| edge.length).sum() };
         Self {
-            width: unit.of_cm(panel.width),
-            waist_width: unit.of_cm(panel.waist_width),
-            waist_lowering: unit.of_cm(panel.waist_lowering),
-            area: panel.area() / (unit.in_cm() * unit.in_cm()),
+            width: unit.length_from_cm(panel.width),
+            waist_width: unit.length_from_cm(panel.waist_width),
+            waist_lowering: unit.length_from_cm(panel.waist_lowering),
+            area: panel.area() / (unit.cm_per_unit() * unit.cm_per_unit()),
             seams: Seams {
                 waist: seam(Role::Waist),
                 side: seam(Role::Side),
@@ -269,11 +274,11 @@ impl PanelReport {
 impl DartReport {
     pub(super) fn new(dart: &Dart, unit: Unit) -> Self {
         Self {
-            centre: unit.of_cm(dart.centre),
-            intake: unit.of_cm(dart.intake),
-            length: unit.of_cm(dart.length),
+            centre: unit.length_from_cm(dart.centre),
+            intake: unit.length_from_cm(dart.intake),
+            length: unit.length_from_cm(dart.length),
             half_angle_deg: dart.half_angle_rad.to_degrees(),
-            leg: unit.of_cm(dart.leg),
+            leg: unit.length_from_cm(dart.leg),
             inner: point(dart.inner, unit),
             outer: point(dart.outer, unit),
             tip: point(dart.tip, unit),
@@ -284,6 +289,6 @@ impl DartReport {
 impl EdgeReport {
     pub(super) fn new(edge: &Edge, unit: Unit) -> Self {
         let points = edge.path.points().iter().map(|p| point(*p, unit)).collect();
-        Self { role: edge.role.name().into(), points, length: unit.of_cm(edge.path.length()) }
+        Self { role: edge.role.name().into(), points, length: unit.length_from_cm(edge.path.length()) }
     }
 }

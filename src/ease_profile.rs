@@ -3,30 +3,31 @@
 use crate::body::Body;
 use crate::draft::{Draft, SideCurve};
 use crate::error::{Code, Problem, Problems};
-use crate::measure::{Field, Kind, Unit};
+use crate::field::{Field, FieldKind, Unit};
 
 /// The row of a girth between waist and hip.
 const HIGH_HIP: Field =
-    Field::row("high_hip", "Girth of the body between waist and hip.", Kind::Length, (40.0, 220.0), (16.0, 86.0));
+    Field::new("high_hip", "Girth of the body between waist and hip.", FieldKind::Length, (40.0, 220.0), (16.0, 86.0));
 
 /// The row of how far below the waist it is taken.
-const HIGH_HIP_DEPTH: Field = Field::row(
+const HIGH_HIP_DEPTH: Field = Field::new(
     "high_hip_depth",
     "From the waist at the side down to where the high hip is taken.",
-    Kind::Length,
+    FieldKind::Length,
     (1.0, 39.0),
     (0.5, 15.0),
 );
 
 /// The row of the distance between two levels.
-const STEP: Field = Field::row("step", "From one level to the next.", Kind::Length, (0.1, 10.0), (0.05, 4.0)).or(1.0);
+const STEP: Field =
+    Field::new("step", "From one level to the next.", FieldKind::Length, (0.1, 10.0), (0.05, 4.0)).or(1.0);
 
 /// Levels between waist and hip line at which the least and the most ease are looked for.
 const FINE: u16 = 400;
 
 /// How wide the body is between waist and hip.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub enum Profile {
+pub enum BodyProfile {
     /// No girth between them is known: it widens as the side seam does by default, by the natural spline that is upright at the
     /// hip line and free at the waist.
     #[default]
@@ -76,7 +77,11 @@ impl Level {
 
     fn in_unit(self, unit: Unit) -> Self {
         let Self { level, garment, body } = self;
-        Self { level: unit.of_cm(level), garment: unit.of_cm(garment), body: unit.of_cm(body) }
+        Self {
+            level: unit.length_from_cm(level),
+            garment: unit.length_from_cm(garment),
+            body: unit.length_from_cm(body),
+        }
     }
 }
 
@@ -88,34 +93,35 @@ impl Draft {
     /// All the [`Problems`]: a high hip or a step out of range, a high hip that is not above the hip line.
     ///
     /// ```
-    /// use kirtle::{Body, Ease, Profile, Rules, Unit};
+    /// use kirtle::{Body, Ease, Rules, Unit};
+    /// use kirtle::ease_profile::BodyProfile;
     ///
     /// let body = Body { waist: 70.0, hip: 96.0, hip_depth: 20.0, length: 60.0 };
     /// let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
-    /// let high_hip = Profile::HighHip { girth: 89.0, depth: 10.0 };
+    /// let high_hip = BodyProfile::HighHip { girth: 89.0, depth: 10.0 };
     /// let ease = draft.ease_by_level(&high_hip, Some(5.0), Unit::Cm)?;
     /// assert_eq!(ease.levels.len(), 13);
     /// assert!((ease.levels[4].ease() - 5.0).abs() < 1e-9);
     /// assert!(ease.tightest.level < 20.0);
     ///
-    /// let below = Profile::HighHip { girth: 89.0, depth: 25.0 };
+    /// let below = BodyProfile::HighHip { girth: 89.0, depth: 25.0 };
     /// let problems = draft.ease_by_level(&below, None, Unit::Cm).unwrap_err();
-    /// assert_eq!(problems.to_string(), "high_hip_depth: 25 cm is above the most of 20 cm");
+    /// assert_eq!(problems.to_string(), "high_hip_depth: 25 cm is above the maximum of 20 cm");
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
-    pub fn ease_by_level(&self, profile: &Profile, step: Option<f64>, unit: Unit) -> Result<EaseByLevel, Problems> {
+    pub fn ease_by_level(&self, profile: &BodyProfile, step: Option<f64>, unit: Unit) -> Result<EaseByLevel, Problems> {
         let body = self.body();
-        let step = step.unwrap_or(1.0 / unit.in_cm());
+        let step = step.unwrap_or(1.0 / unit.cm_per_unit());
         let mut problems: Vec<Problem> = STEP.check("", step, unit).into_iter().collect();
         problems.extend(profile.problems(body, unit));
-        Problems::none(problems)?;
+        Problems::ok_if_empty(problems)?;
         let shape = Shape::new(body, profile, unit);
         let at = |level: f64| {
             let garment = self.girth_at(level)?;
             Ok::<_, Problems>(Level { level, garment, body: shape.girth(level) })
         };
         let mut levels: Vec<f64> =
-            steps(step * unit.in_cm(), body.length).chain([body.hip_depth, body.length]).collect();
+            steps(step * unit.cm_per_unit(), body.length).chain([body.hip_depth, body.length]).collect();
         levels.sort_by(f64::total_cmp);
         levels.dedup_by(|b, a| *b - *a < 1e-9);
         let levels: Vec<Level> = levels.into_iter().map(at).collect::<Result<_, _>>()?;
@@ -128,7 +134,7 @@ impl Draft {
             .map(|level| level.copied().unwrap_or(levels[0]).in_unit(unit));
         Ok(EaseByLevel {
             unit,
-            hip_line: unit.of_cm(body.hip_depth),
+            hip_line: unit.length_from_cm(body.hip_depth),
             levels: levels.into_iter().map(|level| level.in_unit(unit)).collect(),
             tightest,
             loosest,
@@ -141,17 +147,18 @@ fn steps(step: f64, length: f64) -> impl Iterator<Item = f64> {
     (0_u16..).map(move |k| f64::from(k) * step).take_while(move |level| *level <= length)
 }
 
-impl Profile {
+impl BodyProfile {
     /// Through a high hip, if both its girth and its depth, in `unit`, are given; else the natural spline.
     ///
     /// # Errors
     /// [`Code::Missing`] where only one of the two is given.
     ///
     /// ```
-    /// use kirtle::{Profile, Unit};
+    /// use kirtle::Unit;
+    /// use kirtle::ease_profile::BodyProfile;
     ///
-    /// assert_eq!(Profile::of(None, None, Unit::Cm)?, Profile::NaturalSpline);
-    /// let problems = Profile::of(Some(89.0), None, Unit::Cm).unwrap_err();
+    /// assert_eq!(BodyProfile::of(None, None, Unit::Cm)?, BodyProfile::NaturalSpline);
+    /// let problems = BodyProfile::of(Some(89.0), None, Unit::Cm).unwrap_err();
     /// assert_eq!(problems.to_string(), "high_hip_depth: missing; give a number from 1 to 39 cm");
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
@@ -171,9 +178,9 @@ impl Profile {
     fn problems(&self, body: &Body, unit: Unit) -> Vec<Problem> {
         let Self::HighHip { girth, depth } = *self else { return Vec::new() };
         let checked = [HIGH_HIP.check("", girth, unit), HIGH_HIP_DEPTH.check("", depth, unit)];
-        let hip_line = unit.of_cm(body.hip_depth);
+        let hip_line = unit.length_from_cm(body.hip_depth);
         let below = || {
-            let problem = Problem::new(Code::AboveMost, HIGH_HIP_DEPTH.name).with_value(depth).with_limit(hip_line);
+            let problem = Problem::new(Code::AboveMaximum, HIGH_HIP_DEPTH.name).with_value(depth).with_limit(hip_line);
             problem.with_unit(unit.name())
         };
         let below = (checked[1].is_none() && depth >= hip_line).then(below);
@@ -189,9 +196,9 @@ struct Shape {
 }
 
 impl Shape {
-    fn new(body: &Body, profile: &Profile, unit: Unit) -> Self {
-        let Profile::HighHip { girth, depth } = *profile else { return Self { body: *body, knots: None } };
-        let (girth, depth) = (girth * unit.in_cm(), depth * unit.in_cm());
+    fn new(body: &Body, profile: &BodyProfile, unit: Unit) -> Self {
+        let BodyProfile::HighHip { girth, depth } = *profile else { return Self { body: *body, knots: None } };
+        let (girth, depth) = (girth * unit.cm_per_unit(), depth * unit.cm_per_unit());
         let secants = [(girth - body.waist) / depth, (body.hip - girth) / (body.hip_depth - depth)];
         // Fritsch and Carlson: a slope between two is their weighted harmonic mean, and none where they turn; three times its
         // neighbour is the most that keeps a piece monotone.

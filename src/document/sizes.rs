@@ -9,8 +9,8 @@ use super::report::{DartReport, EdgeReport, report};
 use crate::body::Body;
 use crate::draft::{Draft, Panel, Role};
 use crate::error::Problems;
-use crate::measure::Unit;
-use crate::sizes::{Alteration, Change, Choice, Cost, Move, Near, Range, StepKind};
+use crate::field::Unit;
+use crate::sizes::{Alteration, Change, Choice, Cost, GradeIncrement, SizeDifference, SizeRange, StepKind};
 
 /// What is told of a chart.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -25,7 +25,7 @@ pub struct ChartReport {
     /// The sizes from the smallest to the largest, with their key lengths where they were drafted.
     pub sizes: Vec<SizeReport>,
     /// How far each named point moves from size to size, where they were drafted.
-    pub grade: Vec<MoveReport>,
+    pub grade: Vec<GradeIncrementReport>,
     /// The nearest sizes of the body, if one was given.
     pub choice: Option<ChoiceReport>,
     /// The body of the blend, if one was given.
@@ -72,7 +72,7 @@ report! {
 
 report! {
     /// How far a point moves from one size to the next: x away from the centre line, y down from the hip line.
-    MoveReport as "Move" {
+    GradeIncrementReport as "GradeIncrement" {
         /// The panel: `back` or `front`.
         panel: String,
         /// The point, such as `side_waist` or `dart_1_tip`.
@@ -88,7 +88,7 @@ report! {
 
 report! {
     /// A size, and by how much it misses the body.
-    NearReport as "Near" {
+    SizeDifferenceReport as "SizeDifference" {
         /// The size.
         size: String,
         /// Its waist less the body's.
@@ -102,13 +102,13 @@ report! {
     /// The way from a body to the sizes.
     ChoiceReport as "Choice" {
         /// The size with the nearest waist.
-        waist: NearReport,
+        waist: SizeDifferenceReport,
         /// The size with the nearest hip.
-        hip: NearReport,
+        hip: SizeDifferenceReport,
         /// The size whose larger miss is the least.
-        overall: NearReport,
+        overall: SizeDifferenceReport,
         /// The smallest size with no girth more than half a centimetre smaller than the body's, if there is one.
-        advised: Option<NearReport>,
+        advised: Option<SizeDifferenceReport>,
         /// Whether a girth lies beyond the chart.
         outside: bool,
         /// What to do, in plain words.
@@ -212,26 +212,26 @@ impl ChartReport {
     }
 }
 
-pub(crate) fn grade(range: &Range, unit: Unit) -> Vec<MoveReport> {
-    let told = |one: Move| MoveReport {
+pub(crate) fn grade(range: &SizeRange, unit: Unit) -> Vec<GradeIncrementReport> {
+    let told = |one: GradeIncrement| GradeIncrementReport {
         panel: one.half.name().to_owned(),
         point: one.point,
         smaller: one.from,
         larger: one.to,
-        step: one.step.map(|step| step.map(|length| unit.of_cm(length))),
+        step: one.step.map(|step| step.map(|length| unit.length_from_cm(length))),
     };
     range.grade().into_iter().map(told).collect()
 }
 
 impl KeyLengths {
     pub(crate) fn new(draft: &Draft, unit: Unit) -> Self {
-        let intakes = |panel: &Panel| panel.darts.iter().map(|dart| unit.of_cm(dart.intake)).collect();
-        let length = |panel: &Panel, role| unit.of_cm(panel.length(role));
+        let intakes = |panel: &Panel| panel.darts.iter().map(|dart| unit.length_from_cm(dart.intake)).collect();
+        let length = |panel: &Panel, role| unit.length_from_cm(panel.length(role));
         Self {
-            suppression: unit.of_cm(draft.suppression.total),
-            side: unit.of_cm(draft.suppression.side / 2.0),
-            back_width: unit.of_cm(draft.back.width),
-            front_width: unit.of_cm(draft.front.width),
+            suppression: unit.length_from_cm(draft.suppression.total),
+            side: unit.length_from_cm(draft.suppression.side / 2.0),
+            back_width: unit.length_from_cm(draft.back.width),
+            front_width: unit.length_from_cm(draft.front.width),
             back_darts: intakes(&draft.back),
             front_darts: intakes(&draft.front),
             side_seam: length(&draft.back, Role::Side),
@@ -243,10 +243,10 @@ impl KeyLengths {
 
 impl ChoiceReport {
     pub(crate) fn new(choice: &Choice, unit: Unit) -> Self {
-        let near = |near: &Near| NearReport {
+        let near = |near: &SizeDifference| SizeDifferenceReport {
             size: near.size.clone(),
-            waist: unit.of_cm(near.waist),
-            hip: unit.of_cm(near.hip),
+            waist: unit.length_from_cm(near.waist),
+            hip: unit.length_from_cm(near.hip),
         };
         Self {
             waist: near(&choice.waist),
@@ -287,7 +287,7 @@ impl ChangeReport {
     /// A change in `unit`; shares of a place stay what they are.
     pub(crate) fn new(change: &Change, unit: Unit) -> Self {
         let is_share = change.field.rsplit('.').next() == Some("place");
-        let shown = |value: f64| if is_share { value } else { unit.of_cm(value) };
+        let shown = |value: f64| if is_share { value } else { unit.length_from_cm(value) };
         Self { field: change.field.clone(), before: change.before.map(shown), after: shown(change.after) }
     }
 }

@@ -3,41 +3,42 @@
 use nalgebra::{DMatrix, SymmetricEigen};
 
 use crate::error::{Code, Problem, Problems};
-use crate::measure::{Field, Kind, Unit};
+use crate::field::{Field, FieldKind, Unit};
 
 /// The largest mean errors between two ways of measuring that ISO 20685 allows, in centimetres: 9 mm for large girths, 4 mm for
 /// heights, 5 mm for segments such as from waist to hip. The length of a skirt is chosen, and not measured.
 const ISO_20685: [(&str, f64); 3] = [("body.waist", 0.9), ("body.hip", 0.9), ("body.hip_depth", 0.5)];
 
 /// The row of a standard error, which has no name of its own.
-const ERROR: Field = Field::row("", "Standard error of an input.", Kind::Ratio, (0.0, 1000.0), (0.0, 1000.0));
+const ERROR: Field = Field::new("", "Standard error of an input.", FieldKind::Ratio, (0.0, 1000.0), (0.0, 1000.0));
 
 /// By how much a variance may come out below zero, for the largest, through rounding.
 const ROUNDING: f64 = 1e-12;
 
 /// The errors of inputs: their names and their covariance.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Errors {
+pub struct StandardErrors {
     pub(super) names: Vec<String>,
     pub(super) covariance: DMatrix<f64>,
     /// As they were given, where they are independent: the root of a square may be off in its last bit.
     independent: Option<Vec<f64>>,
 }
 
-impl Errors {
+impl StandardErrors {
     /// Errors that are independent of each other: the standard error of each input.
     ///
     /// # Errors
-    /// [`Code::NotFinite`], [`Code::BelowLeast`] or [`Code::AboveMost`] for a standard error that is not a number from 0 to 1000,
+    /// [`Code::NotFinite`], [`Code::BelowMinimum`] or [`Code::AboveMaximum`] for a standard error that is not a number from 0 to 1000,
     /// [`Code::DuplicateField`] for an input that is named twice.
     ///
     /// ```
-    /// use kirtle::{Code, Errors};
+    /// use kirtle::Code;
+    /// use kirtle::sensitivity::StandardErrors;
     ///
-    /// let errors = Errors::independent(&[("body.waist", 0.5), ("body.hip", 0.7)])?;
+    /// let errors = StandardErrors::independent(&[("body.waist", 0.5), ("body.hip", 0.7)])?;
     /// assert_eq!(errors.variance("body.hip"), Some(0.7 * 0.7));
-    /// let problems = Errors::independent(&[("body.waist", -0.5)]).unwrap_err();
-    /// assert_eq!(problems.to_string(), "errors.body.waist: -0.5 is below the least of 0");
+    /// let problems = StandardErrors::independent(&[("body.waist", -0.5)]).unwrap_err();
+    /// assert_eq!(problems.to_string(), "errors.body.waist: -0.5 is below the minimum of 0");
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn independent(errors: &[(&str, f64)]) -> Result<Self, Problems> {
@@ -48,7 +49,7 @@ impl Errors {
             }
             ERROR.check(&field, *error, Unit::Cm)
         };
-        Problems::none(errors.iter().enumerate().filter_map(problem).collect())?;
+        Problems::ok_if_empty(errors.iter().enumerate().filter_map(problem).collect())?;
         Ok(Self::of_independent(errors))
     }
 
@@ -59,11 +60,12 @@ impl Errors {
     /// [`Code::NotACovariance`] where it is not its own mirror image, or would give some sum of the inputs a variance below zero.
     ///
     /// ```
-    /// use kirtle::{Code, Errors};
+    /// use kirtle::Code;
+    /// use kirtle::sensitivity::StandardErrors;
     ///
     /// let names = ["body.waist", "body.hip"];
-    /// Errors::with_covariance(&names, &[vec![0.25, 0.2], vec![0.2, 0.49]])?;
-    /// let problems = Errors::with_covariance(&names, &[vec![0.25, 0.4], vec![0.4, 0.49]]).unwrap_err();
+    /// StandardErrors::with_covariance(&names, &[vec![0.25, 0.2], vec![0.2, 0.49]])?;
+    /// let problems = StandardErrors::with_covariance(&names, &[vec![0.25, 0.4], vec![0.4, 0.49]]).unwrap_err();
     /// assert_eq!(problems[0].code, Code::NotACovariance);
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
@@ -90,7 +92,7 @@ impl Errors {
     /// depth: an example of how exact a scan and a tape are to each other. In `unit`.
     #[must_use]
     pub fn iso_20685(unit: Unit) -> Self {
-        Self::of_independent(&ISO_20685.map(|(name, error)| (name, unit.of_cm(error))))
+        Self::of_independent(&ISO_20685.map(|(name, error)| (name, unit.length_from_cm(error))))
     }
 
     fn of_independent(errors: &[(&str, f64)]) -> Self {
@@ -150,10 +152,10 @@ fn not_a_covariance(names: &[&str], covariance: &DMatrix<f64>) -> Option<String>
         }
     }
     let SymmetricEigen { eigenvectors, eigenvalues } = SymmetricEigen::new(covariance.clone());
-    let (place, least) = eigenvalues.iter().copied().enumerate().min_by(|a, b| a.1.total_cmp(&b.1))?;
+    let (place, min) = eigenvalues.iter().copied().enumerate().min_by(|a, b| a.1.total_cmp(&b.1))?;
     let factors = eigenvectors.column(place);
     let first = factors.iter().find(|factor| **factor != 0.0).map_or(1.0, |factor| factor.signum());
     let term = |(name, factor): (&&str, &f64)| format!("{:+.2} {name}", factor * first);
     let sum = || names.iter().zip(factors.iter()).map(term).collect::<Vec<_>>().join(" ");
-    (least < -ROUNDING * largest).then(|| format!("{} would have the variance {least:.3}", sum()))
+    (min < -ROUNDING * largest).then(|| format!("{} would have the variance {min:.3}", sum()))
 }

@@ -8,9 +8,9 @@ use super::draft::Draft;
 use super::inputs::hash_of;
 use super::questions::{Asked, Reduced};
 use crate::arrow::ease_batch;
+use crate::ease_profile::{self, BodyProfile, Level};
+use crate::field::Unit;
 use crate::findings::Finding;
-use crate::levels::{self, Level, Profile};
-use crate::measure::Unit;
 
 /// What a garment is wider than the body from the waist down to the hem: an Arrow table with a row for each level (`level`,
 /// `garment`, `body`, `ease`).
@@ -23,19 +23,24 @@ use crate::measure::Unit;
 /// [1.5, 6.2, 5.0, 5.0, 5.0, 5.0, 5.0, 5.0, 5.0]
 #[pyclass(frozen, extends = Rows, module = "kirtle")]
 pub(crate) struct EaseByLevel {
-    made: levels::EaseByLevel,
+    made: ease_profile::EaseByLevel,
     findings: Vec<Finding>,
     asked: Asked,
 }
 
 impl EaseByLevel {
-    pub(super) fn of(draft: Bound<'_, Draft>, profile: Profile, step: Option<f64>, unit: Unit) -> PyResult<Py<Self>> {
+    pub(super) fn of(
+        draft: Bound<'_, Draft>,
+        profile: BodyProfile,
+        step: Option<f64>,
+        unit: Unit,
+    ) -> PyResult<Py<Self>> {
         let py = draft.py();
         let made = draft.get().made.ease_by_level(&profile, step, unit)?;
         let findings = draft.get().made.ease_findings(&made);
         let rows = Rows::from(ease_batch(&made).map_err(broken)?);
         let choices = [("unit", unit.name())].into_py_dict(py)?;
-        if let Profile::HighHip { girth, depth } = profile {
+        if let BodyProfile::HighHip { girth, depth } = profile {
             choices.set_item("high_hip", girth)?;
             choices.set_item("high_hip_depth", depth)?;
         }

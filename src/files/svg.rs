@@ -24,11 +24,12 @@ macro_rules! put {
 /// Writes a drawing as SVG. Each part is a group, and each of its layers a group of the layer's class in it.
 ///
 /// ```
-/// use kirtle::{Body, Ease, Rules, Scale, Unit};
+/// use kirtle::{Body, Ease, Rules, Unit};
+/// use kirtle::files::Scale;
 ///
 /// let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
 /// let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
-/// let svg = kirtle::svg(&kirtle::draw(&draft, Unit::Cm), Scale::True);
+/// let svg = kirtle::files::svg(&kirtle::drawing::draw(&draft, Unit::Cm), Scale::True);
 /// assert!(svg.starts_with("<svg ") && svg.contains("id=\"back-seam\""));
 /// # Ok::<(), kirtle::Problems>(())
 /// ```

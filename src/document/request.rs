@@ -8,7 +8,7 @@ use super::{ChangeReport, LayReport, PatternReport, Report};
 use crate::body::{Body, Ease, Inputs, Rules};
 use crate::draft::{Draft, drafted};
 use crate::error::{Code, Problem, Problems};
-use crate::measure::Unit;
+use crate::field::Unit;
 use crate::pattern::{Cloth, Cutting, Lay, Pattern, Preset};
 use crate::sizes::{Correction, changes};
 
@@ -18,7 +18,7 @@ const LONGEST_REQUEST: usize = 65_536;
 /// What is asked for: a body, its ease and the rules, in a unit.
 ///
 /// ```
-/// use kirtle::Request;
+/// use kirtle::document::Request;
 ///
 /// let request = Request::from_json(
 ///     r#"{"unit": "cm", "body": {"waist": 70, "hip": 96, "hip_depth": 18, "length": 60},
@@ -54,10 +54,11 @@ impl Request {
     ///
     /// # Errors
     /// All that is wrong with its form and its ranges, each number's own (see [`Body::FIELDS`] and its neighbours);
-    /// [`Code::AboveMost`] for a text over 64 KiB. Whether the numbers agree with each other is found when drafting.
+    /// [`Code::AboveMaximum`] for a text over 64 KiB. Whether the numbers agree with each other is found when drafting.
     ///
     /// ```
-    /// use kirtle::{Request, Unit};
+    /// use kirtle::Unit;
+    /// use kirtle::document::Request;
     ///
     /// let request = Request::from_json(
     ///     r#"{"unit": "in", "body": {"waist": 28, "hip": 38, "hip_depth": 8, "length": 24}, "ease": {"waist": 0.5, "hip": 2}}"#,
@@ -69,7 +70,7 @@ impl Request {
     /// )
     /// .unwrap_err();
     /// let told: Vec<String> = problems.iter().map(|problem| problem.to_string()).collect();
-    /// assert_eq!(told[0], "body.waist: 28 cm is below the least of 40 cm");
+    /// assert_eq!(told[0], "body.waist: 28 cm is below the minimum of 40 cm");
     /// assert_eq!(told[1], "body.hip: \"96\" is not a number from 50 to 220 cm");
     /// assert_eq!(told[2], "body.length: missing; give a number from 15 to 150 cm");
     /// # Ok::<(), kirtle::Problems>(())
@@ -77,7 +78,7 @@ impl Request {
     pub fn from_json(text: &str) -> Result<Self, Problems> {
         if text.len() > LONGEST_REQUEST {
             #[allow(clippy::cast_precision_loss)]
-            let problem = Problem::new(Code::AboveMost, "request").with_value(text.len() as f64);
+            let problem = Problem::new(Code::AboveMaximum, "request").with_value(text.len() as f64);
             #[allow(clippy::cast_precision_loss)]
             return Err(problem.with_limit(LONGEST_REQUEST as f64).with_unit("bytes").into());
         }
@@ -103,7 +104,7 @@ impl Request {
     /// As [`draft`](crate::draft); lengths in the problems are in the request's unit.
     ///
     /// ```
-    /// use kirtle::Request;
+    /// use kirtle::document::Request;
     ///
     /// let request = |length| {
     ///     Request::from_json(&format!(
@@ -136,7 +137,7 @@ impl Request {
     /// As [`Draft::pattern`]; lengths in the problems are in the request's unit.
     ///
     /// ```
-    /// use kirtle::Request;
+    /// use kirtle::document::Request;
     ///
     /// let request = |more: &str| {
     ///     let body = r#""body": {"waist": 28, "hip": 38, "hip_depth": 8, "length": 20}"#;
@@ -162,7 +163,7 @@ impl Request {
     /// [`Code::Missing`] where the request gives no cloth; else as [`Pattern::lay`].
     ///
     /// ```
-    /// use kirtle::Request;
+    /// use kirtle::document::Request;
     ///
     /// let request = |more: &str| {
     ///     let body = r#""body": {"waist": 28, "hip": 38, "hip_depth": 8, "length": 20}"#;
@@ -183,7 +184,7 @@ impl Request {
     }
 
     fn in_own_unit(&self, problems: Problems) -> Problems {
-        problems.in_unit(self.unit.name(), self.unit.in_cm())
+        problems.in_unit(self.unit.name(), self.unit.cm_per_unit())
     }
 
     /// Drafts the request and reports the draft in the request's unit, with the pattern and the lay if they are asked for.
@@ -192,7 +193,7 @@ impl Request {
     /// As [`Request::draft`], [`Request::pattern`] and [`Pattern::lay`].
     ///
     /// ```
-    /// use kirtle::Request;
+    /// use kirtle::document::Request;
     ///
     /// let request = |more: &str| {
     ///     let body = r#""body": {"waist": 28, "hip": 38, "hip_depth": 8, "length": 20}"#;

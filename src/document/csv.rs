@@ -1,17 +1,17 @@
 //! A chart of sizes as comma-separated values (RFC 4180): a header, then a row for each size.
 
-use super::json::ChartRequest;
-use super::json::node::Node;
+use super::chart::ChartRequest;
+use super::node::Node;
 use crate::body::Body;
 use crate::error::{Code, Problem, Problems, shown_name};
-use crate::measure::Unit;
+use crate::field::Unit;
 use crate::sizes::SizeChart;
 
 /// The longest table that is read, in bytes.
 const LONGEST: usize = 1 << 20;
 
 /// The most columns of a table, most of which are then none of ours.
-const MOST_COLUMNS: usize = 100;
+const MAX_COLUMNS: usize = 100;
 
 /// The name of the first column.
 const NAME: &str = "name";
@@ -60,7 +60,7 @@ impl SizeChart {
     /// assert_eq!(
     ///     problems.unwrap_err().to_string(),
     ///     "sizes[0].waist: \"x\" is not a number from 16 to 78 in\n\
-    ///      sizes[1].hip_depth: 99 in is above the most of 15.5 in"
+    ///      sizes[1].hip_depth: 99 in is above the maximum of 15.5 in"
     /// );
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
@@ -72,8 +72,8 @@ impl SizeChart {
         let text = text.trim_start_matches('\u{feff}');
         let mut table = csv::ReaderBuilder::new().trim(csv::Trim::All).from_reader(text.as_bytes());
         let header = table.headers().map_err(|error| broken(error.to_string()))?.clone();
-        if header.len() > MOST_COLUMNS {
-            return Err(broken(format!("it has {} columns, more than {MOST_COLUMNS}", header.len())));
+        if header.len() > MAX_COLUMNS {
+            return Err(broken(format!("it has {} columns, more than {MAX_COLUMNS}", header.len())));
         }
         let (columns, problems) = columns(&header);
         let mut sizes = Vec::new();
@@ -94,7 +94,7 @@ impl SizeChart {
         // A column that is not there is missed once, and not in every row.
         let rows = read.err().map(|found| found.to_vec()).unwrap_or_default();
         let rows = rows.into_iter().filter(|problem| problem.code != Code::Missing);
-        Err(Problems::of(problems.into_iter().chain(rows).collect()))
+        Err(Problems::new(problems.into_iter().chain(rows).collect()))
     }
 
     /// The chart as comma-separated values, with numbers in `unit`.

@@ -8,9 +8,9 @@ use serde::{Deserialize, Serialize};
 use super::FORMAT;
 use super::report::{EdgeReport, point, report};
 use crate::draft::Edge;
+use crate::field::Unit;
 use crate::findings::Finding;
 use crate::geometry::Path;
-use crate::measure::Unit;
 use crate::pattern::{Allowances, Lay, Notch, NotchPlace, OPENING, Pattern, Piece, Placed, Press};
 
 /// The pieces of a draft, ready to cut.
@@ -153,7 +153,7 @@ impl PieceReport {
         Self {
             copies: piece.copies(),
             on_fold: piece.on_fold(),
-            area: piece.area() / (unit.in_cm() * unit.in_cm()),
+            area: piece.area() / (unit.cm_per_unit() * unit.cm_per_unit()),
             cut: edges(&piece.cut),
             seam: edges(&piece.panel.edges),
             notches: piece.notches.iter().map(|notch| NotchReport::new(notch, unit)).collect(),
@@ -167,7 +167,7 @@ impl NotchReport {
     fn new(notch: &Notch, unit: Unit) -> Self {
         Self {
             place: notch.place.name().into(),
-            along: unit.of_cm(notch.along),
+            along: unit.length_from_cm(notch.along),
             seam: point(notch.seam, unit),
             cuts: notch.cuts.iter().map(|cut| cut.map(|p| point(p, unit))).collect(),
         }
@@ -181,10 +181,10 @@ impl LayReport {
         Self {
             format: FORMAT,
             unit,
-            width: unit.of_cm(lay.cloth.width),
+            width: unit.length_from_cm(lay.cloth.width),
             folded: lay.cloth.folded,
             one_way: lay.cloth.one_way,
-            length: unit.of_cm(lay.length),
+            length: unit.length_from_cm(lay.length),
             to_buy_cm: lay.to_buy_cm(),
             to_buy_yd: lay.to_buy_yd(),
             waste: lay.waste,

@@ -7,11 +7,11 @@ use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicU64, Ordering};
 
 use super::dxf::dxf;
-use super::json::{LayReport, PatternReport};
 use super::svg::{Scale, svg};
-use crate::drawing::{Drawing, Paper, draw_lay, draw_pattern, headed};
+use crate::document::{LayReport, PatternReport};
+use crate::drawing::{Drawing, Paper, draw_lay, draw_pattern, with_header};
 use crate::error::{Code, Problem, Problems};
-use crate::measure::Unit;
+use crate::field::Unit;
 use crate::pattern::{Lay, Pattern};
 
 /// Why a file was not written.
@@ -61,7 +61,8 @@ impl Pattern {
     /// written: a file of that name that was there stays as it was.
     ///
     /// ```
-    /// use kirtle::{Body, Cutting, Ease, Paper, Rules, Unit};
+    /// use kirtle::{Body, Cutting, Ease, Rules, Unit};
+    /// use kirtle::drawing::Paper;
     ///
     /// let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
     /// let pattern = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?.pattern(&Cutting::default())?;
@@ -79,7 +80,7 @@ impl Pattern {
         let bytes = match ending(path).as_str() {
             #[cfg(feature = "pdf")]
             "pdf" => super::pdf::pdf(&crate::drawing::print(&drawing(), paper)?),
-            "svg" => svg(&headed(drawing()), Scale::True).into_bytes(),
+            "svg" => svg(&with_header(drawing()), Scale::True).into_bytes(),
             "dxf" => dxf(&drawing()).into_bytes(),
             "json" => PatternReport::new(self, unit).to_json().into_bytes(),
             _ => return Err(unknown(path, OF_PATTERNS)),
@@ -95,7 +96,8 @@ impl Lay {
     /// As [`Pattern::save`].
     ///
     /// ```
-    /// use kirtle::{Body, Cloth, Cutting, Ease, Rules, Unit};
+    /// use kirtle::{Body, Cutting, Ease, Rules, Unit};
+    /// use kirtle::pattern::Cloth;
     ///
     /// let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
     /// let pattern = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?.pattern(&Cutting::default())?;
@@ -134,13 +136,14 @@ fn named(path: &Path) -> Result<&Path, Problems> {
 /// As [`Pattern::save`].
 ///
 /// ```
-/// use kirtle::{Ease, Paper, Rules, SizeChart, Unit};
+/// use kirtle::{Ease, Rules, SizeChart, Unit};
+/// use kirtle::drawing::Paper;
 ///
 /// let range = SizeChart::demo().draft(&Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
 /// let path = std::env::temp_dir().join("kirtle-nest-example.svg");
-/// kirtle::save_drawing(&path, &kirtle::draw_nest(&range, Unit::Cm), &Paper::named("A4")?)?;
+/// kirtle::files::save_drawing(&path, &kirtle::drawing::draw_nest(&range, Unit::Cm), &Paper::named("A4")?)?;
 /// # std::fs::remove_file(path)?;
-/// assert!(kirtle::save_drawing("nest.txt", &kirtle::draw_nest(&range, Unit::Cm), &Paper::named("A4")?).is_err());
+/// assert!(kirtle::files::save_drawing("nest.txt", &kirtle::drawing::draw_nest(&range, Unit::Cm), &Paper::named("A4")?).is_err());
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 #[cfg_attr(not(feature = "pdf"), allow(unused_variables, reason = "only PDF has paper"))]
@@ -149,7 +152,7 @@ pub fn save_drawing(path: impl AsRef<Path>, drawing: &Drawing, paper: &Paper) ->
     let bytes = match ending(path).as_str() {
         #[cfg(feature = "pdf")]
         "pdf" => super::pdf::pdf(&crate::drawing::print(drawing, paper)?),
-        "svg" => svg(&headed(drawing.clone()), Scale::True).into_bytes(),
+        "svg" => svg(&with_header(drawing.clone()), Scale::True).into_bytes(),
         _ => return Err(unknown(path, OF_DRAWINGS)),
     };
     write(path, &bytes)
@@ -193,9 +196,9 @@ fn write(path: &Path, bytes: &[u8]) -> Result<(), SaveError> {
 
 /// The place that a path leads to, through links, whether or not a file is there.
 fn behind(path: &Path) -> PathBuf {
-    const MOST_LINKS: u32 = 40;
+    const MAX_LINKS: u32 = 40;
     let mut place = path.to_owned();
-    for _ in 0..MOST_LINKS {
+    for _ in 0..MAX_LINKS {
         let Ok(next) = fs::read_link(&place) else { break };
         place = place.parent().unwrap_or(Path::new("")).join(next);
     }

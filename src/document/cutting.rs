@@ -3,7 +3,7 @@
 use super::node::Node;
 use super::reader::Reader;
 use crate::error::{Code, Problem};
-use crate::measure::{Field, Unit};
+use crate::field::{Field, Unit};
 use crate::pattern::{Allowances, Cloth, Cutting, OPENING, Opening, Preset, Press, WIDTH, name_problem, usual_opening};
 
 /// The fields of a cutting and of cloth, in their order.

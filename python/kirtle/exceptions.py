@@ -4,20 +4,21 @@ from collections.abc import Sequence
 
 from ._kirtle import Problem
 
-__all__ = ["MeasurementError"]
+__all__ = ["InputError"]
 
 
-class MeasurementError(ValueError):
+class InputError(ValueError):
     """Input that cannot be drafted: ``problems`` lists everything that is wrong with it.
 
-    >>> from kirtle import Body, MeasurementError
+    >>> from kirtle import Body, InputError
     >>> try:
     ...     Body(waist=7.4, hip="101", hip_depth=20.5, length=62)
-    ... except MeasurementError as error:
+    ... except InputError as error:
     ...     [(problem.field, problem.code, problem.value, problem.limit, problem.unit) for problem in error.problems]
-    [('body.waist', 'below_least', 7.4, 40.0, 'cm'), ('body.hip', 'wrong_type', '"101"', 'a number from 50 to 220 cm', 'cm')]
+    [('body.waist', 'below_minimum', 7.4, 40.0, 'cm'), ('body.hip', 'wrong_type', '"101"', 'a number from 50 to 220 cm', 'cm')]
     """
 
+    __module__ = "kirtle"
     problems: tuple[Problem, ...]
 
     def __init__(self, message: str, problems: Sequence[Problem] = (), document: str = "") -> None:

@@ -3,9 +3,11 @@
 use super::FORMAT;
 use super::node::Node;
 use super::request::Request;
-use crate::body::{Apportion, Body, Darts, Ease, FixedDart, MOST_DARTS, Place, Rules, Shares, Stance, both_ways};
+use crate::body::{
+    Apportionment, Body, DartPosition, Darts, Ease, FixedDart, MAX_DARTS, PanelRules, Rules, Shares, both_ways,
+};
 use crate::error::{Code, Problem, Problems, shown_name};
-use crate::measure::{Field, Unit};
+use crate::field::{Field, Unit};
 
 /// Reads nodes by their rows and gathers the problems; ranges are checked where the unit is known.
 pub(crate) struct Reader {
@@ -19,7 +21,7 @@ impl Reader {
         match value {
             Some(value) if self.problems.is_empty() => Ok(value),
             // What cannot be read always leaves a problem.
-            _ => Err(Problems::of(self.problems)),
+            _ => Err(Problems::new(self.problems)),
         }
     }
 
@@ -56,7 +58,7 @@ impl Reader {
     pub(crate) fn choose_unit(&mut self, node: Option<&Node>) -> Option<Unit> {
         let choices = "\"cm\" or \"in\"";
         let node = self.required("unit", choices, node)?;
-        let unit = if let Node::Text(name) = node { Unit::named(name) } else { None };
+        let unit = if let Node::Text(name) = node { Unit::from_name(name) } else { None };
         if unit.is_none() {
             let problem = Problem::new(Code::UnknownChoice, "unit").with_value(node.shown());
             self.problems.push(problem.with_limit(choices));
@@ -66,24 +68,24 @@ impl Reader {
 
     pub(crate) fn rules(&mut self, node: &Node) -> Option<Rules> {
         let [balance, back, front, side, shares, darts] = {
-            let [balance, back, front, side] = Stance::FIELDS.map(|field| field.name);
+            let [balance, back, front, side] = PanelRules::FIELDS.map(|field| field.name);
             self.object("rules", "rules.", node, [balance, back, front, side, "shares", "darts"])?
         };
-        let stance = self.rows("rules.", [balance, back, front, side], &Stance::FIELDS);
+        let panel_rules = self.rows("rules.", [balance, back, front, side], &PanelRules::FIELDS);
         if shares.is_some() && darts.is_some() {
             self.problems.push(both_ways());
         }
         let apportion = match (darts, shares) {
-            (Some(darts), _) => self.darts(darts).map(Apportion::Darts),
+            (Some(darts), _) => self.darts(darts).map(Apportionment::Darts),
             (None, Some(shares)) => {
                 let shares = self.numbers("rules.shares", shares, &Shares::FIELDS);
-                shares.map(|shares| Apportion::Shares(Shares::from_array(shares)))
+                shares.map(|shares| Apportionment::Shares(Shares::from_array(shares)))
             }
             (None, None) => self
                 .rows("rules.shares.", [None; Shares::FIELDS.len()], &Shares::FIELDS)
-                .map(|shares| Apportion::Shares(Shares::from_array(shares))),
+                .map(|shares| Apportionment::Shares(Shares::from_array(shares))),
         };
-        Some(Rules { stance: Stance::from_array(stance?), apportion: apportion? })
+        Some(Rules { panel_rules: PanelRules::from_array(panel_rules?), apportionment: apportion? })
     }
 
     fn darts(&mut self, node: &Node) -> Option<Darts> {
@@ -91,7 +93,7 @@ impl Reader {
         let [back, front] = [("back", lists[0]), ("front", lists[1])].map(|(panel, list)| {
             let path = format!("rules.darts.{panel}");
             let list = self.required(&path, "a list of darts", list)?;
-            self.list(&path, list, (MOST_DARTS, "darts"), Self::dart)
+            self.list(&path, list, (MAX_DARTS, "darts"), Self::dart)
         });
         Some(Darts { back: back?, front: front? })
     }
@@ -101,14 +103,14 @@ impl Reader {
         &mut self,
         path: &str,
         node: &Node,
-        (most, of_what): (usize, &str),
+        (max, of_what): (usize, &str),
         mut read: impl FnMut(&mut Self, &str, &Node) -> Option<T>,
     ) -> Option<Vec<T>> {
         let Node::List(nodes) = node else {
             self.wrong_type(path, node, &format!("a list of {of_what}"));
             return None;
         };
-        if let Some(problem) = Problem::too_many(path, nodes.len(), most, of_what) {
+        if let Some(problem) = Problem::too_many(path, nodes.len(), max, of_what) {
             self.problems.push(problem);
             return None;
         }
@@ -129,8 +131,8 @@ impl Reader {
                     .push(Problem::new(Code::Conflict, format!("{inner}place")).with_limit(format!("{inner}centre")));
                 None
             }
-            (None, Some(_)) => self.row(&inner, centre, &fields[3]).map(Place::Centre),
-            _ => self.row(&inner, place, &fields[2]).map(Place::Place),
+            (None, Some(_)) => self.row(&inner, centre, &fields[3]).map(DartPosition::Centre),
+            _ => self.row(&inner, place, &fields[2]).map(DartPosition::Share),
         };
         Some(FixedDart { intake: intake?, length: length?, place: place? })
     }
@@ -179,15 +181,15 @@ impl Reader {
 
     /// A whole number from one to the most.
     #[cfg(feature = "python")]
-    pub(crate) fn whole(&mut self, path: &str, node: &Node, most: u16) -> Option<u16> {
+    pub(crate) fn whole(&mut self, path: &str, node: &Node, max: u16) -> Option<u16> {
         let number = if let Node::Number(number) = node { *number } else { f64::NAN };
-        let found = (1..=most).find(|whole| f64::from(*whole).total_cmp(&number).is_eq());
+        let found = (1..=max).find(|whole| f64::from(*whole).total_cmp(&number).is_eq());
         let (code, limit) = if number < 1.0 {
-            (Code::BelowLeast, "1".to_owned())
-        } else if number > f64::from(most) {
-            (Code::AboveMost, most.to_string())
+            (Code::BelowMinimum, "1".to_owned())
+        } else if number > f64::from(max) {
+            (Code::AboveMaximum, max.to_string())
         } else {
-            (Code::WrongType, format!("a whole number from 1 to {most}"))
+            (Code::WrongType, format!("a whole number from 1 to {max}"))
         };
         let problem = || Problem::new(code, path).with_value(node.shown()).with_limit(limit);
         self.problems.extend(found.is_none().then(problem));

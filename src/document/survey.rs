@@ -7,9 +7,9 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use super::report::report;
-use crate::measure::Unit;
+use crate::field::Unit;
 use crate::sizes::SizeChart;
-use crate::survey::{ChartFit, Comparison, Line, Loss, Plane};
+use crate::survey::{BestChart, BestSizes, ChartComparison, ChartFit, Loss};
 
 /// How a chart serves people. It reads as one line.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -70,7 +70,7 @@ impl fmt::Display for FitReport {
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[schemars(title = "Kirtle best")]
-pub struct BestReport {
+pub struct BestChartReport {
     /// The unit of lengths.
     pub unit: Unit,
     /// How many people were measured: those by whom the sizes were sought.
@@ -87,18 +87,19 @@ pub struct BestReport {
     pub gap: f64,
 }
 
-impl BestReport {
+impl BestChartReport {
     /// The report of sizes found by this loss for the measured among all people.
     #[must_use]
-    pub fn new(best: &Plane, loss: &Loss, [measured, all]: [usize; 2], unit: Unit) -> Self {
-        let of_loss = |value: f64| value / loss.in_cm(unit);
-        let sizes = best.sizes.iter().map(|size| (unit.of_cm(size.waist), unit.of_cm(size.hip), size.share));
+    pub fn new(best: &BestChart, loss: &Loss, [measured, all]: [usize; 2], unit: Unit) -> Self {
+        let of_loss = |value: f64| value / loss.cm_per_unit(unit);
+        let sizes =
+            best.sizes.iter().map(|size| (unit.length_from_cm(size.waist), unit.length_from_cm(size.hip), size.share));
         let [loss, bound, gap] = [best.loss, best.bound, best.gap()].map(of_loss);
         Self { unit, measured, unmeasured: all - measured, sizes: sizes.collect(), loss, bound, gap }
     }
 }
 
-impl fmt::Display for BestReport {
+impl fmt::Display for BestChartReport {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let Self { sizes, measured, loss, bound, .. } = self;
         write!(f, "BestChart(sizes={}, people={measured}, loss={loss:.4}, bound={bound:.4})", sizes.len())
@@ -107,7 +108,7 @@ impl fmt::Display for BestReport {
 
 report! {
     /// The sizes by one girth with the least mean loss. Lengths are in the unit of the call; a squared loss is in its square.
-    LineReport as "BestLine" {
+    BestSizesReport as "BestLine" {
         /// The unit of lengths.
         unit: Unit,
         /// The girth: `waist` or `hip`.
@@ -123,13 +124,13 @@ report! {
     }
 }
 
-impl LineReport {
+impl BestSizesReport {
     /// The report of sizes found by this loss and girth for the measured among all people.
     #[must_use]
-    pub fn new(best: &Line, loss: &Loss, girth: &str, [measured, all]: [usize; 2], unit: Unit) -> Self {
+    pub fn new(best: &BestSizes, loss: &Loss, girth: &str, [measured, all]: [usize; 2], unit: Unit) -> Self {
         let sizes = best.sizes.iter().map(|size| {
-            let [centre, least, most] = [size.centre, size.least, size.most].map(|length| unit.of_cm(length));
-            (centre, least, most, size.share)
+            let [centre, min, max] = [size.centre, size.min, size.max].map(|length| unit.length_from_cm(length));
+            (centre, min, max, size.share)
         });
         Self {
             unit,
@@ -137,7 +138,7 @@ impl LineReport {
             measured,
             unmeasured: all - measured,
             sizes: sizes.collect(),
-            loss: best.loss / loss.in_cm(unit),
+            loss: best.loss / loss.cm_per_unit(unit),
         }
     }
 }
@@ -145,7 +146,7 @@ impl LineReport {
 report! {
     /// A chart beside the best one of as many sizes, on people by whom neither was made. Lengths are in the unit of the call; a
     /// squared loss is in its square.
-    ComparisonReport as "Comparison" {
+    ComparisonReport as "ChartComparison" {
         /// The unit of lengths.
         unit: Unit,
         /// How many people the best chart was sought for.
@@ -168,10 +169,10 @@ report! {
 impl ComparisonReport {
     /// The report of a comparison by this loss, with so many unmeasured.
     #[must_use]
-    pub fn new(compared: &Comparison, loss: &Loss, unmeasured: usize, unit: Unit) -> Self {
-        let Comparison { best, learnt, held_out, best_loss, given_loss } = compared;
-        let BestReport { sizes, loss: learnt_loss, .. } = BestReport::new(best, loss, [*learnt; 2], unit);
-        let [best_loss, given_loss] = [best_loss, given_loss].map(|value| value / loss.in_cm(unit));
+    pub fn new(compared: &ChartComparison, loss: &Loss, unmeasured: usize, unit: Unit) -> Self {
+        let ChartComparison { best, learnt, held_out, best_loss, given_loss } = compared;
+        let BestChartReport { sizes, loss: learnt_loss, .. } = BestChartReport::new(best, loss, [*learnt; 2], unit);
+        let [best_loss, given_loss] = [best_loss, given_loss].map(|value| value / loss.cm_per_unit(unit));
         Self { unit, learnt: *learnt, held_out: *held_out, unmeasured, sizes, learnt_loss, best_loss, given_loss }
     }
 }

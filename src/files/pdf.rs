@@ -35,12 +35,13 @@ const FORM: Name = Name(b"D");
 /// Writes a print as PDF.
 ///
 /// ```
-/// use kirtle::{Body, Cutting, Ease, Paper, Rules, Unit};
+/// use kirtle::{Body, Cutting, Ease, Rules, Unit};
+/// use kirtle::drawing::Paper;
 ///
 /// let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
 /// let pattern = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?.pattern(&Cutting::default())?;
-/// let print = kirtle::print(&kirtle::draw_pattern(&pattern, Unit::Cm), &Paper::named("A4")?)?;
-/// assert!(kirtle::pdf(&print).starts_with(b"%PDF-1.7"));
+/// let print = kirtle::drawing::print(&kirtle::drawing::draw_pattern(&pattern, Unit::Cm), &Paper::named("A4")?)?;
+/// assert!(kirtle::files::pdf(&print).starts_with(b"%PDF-1.7"));
 /// # Ok::<(), kirtle::Problems>(())
 /// ```
 #[must_use]

@@ -11,13 +11,14 @@ use serde_json::{Map, Value, json};
 use super::chart::TOLERANCE;
 use super::cutting::{FOLDED, ONE_WAY};
 use super::{
-    BestReport, ChartReport, ComparisonReport, FORMAT, FitReport, LayReport, LineReport, PatternReport, Report,
+    BestChartReport, BestSizesReport, ChartReport, ComparisonReport, FORMAT, FitReport, LayReport, PatternReport,
+    Report,
 };
-use crate::body::{Body, Ease, FixedDart, MOST_DARTS, Shares, Stance};
+use crate::body::{Body, Ease, FixedDart, MAX_DARTS, PanelRules, Shares};
 use crate::error::Problems;
-use crate::measure::{Field, Unit};
-use crate::pattern::{Allowances, MOST_LETTERS, OPENING, Preset, Press, WIDTH, usual_opening};
-use crate::sizes::{At, BY, FRACTION, MOST_CORRECTIONS, MOST_SIZES, What};
+use crate::field::{Field, Unit};
+use crate::pattern::{Allowances, Cutting, OPENING, Preset, Press, WIDTH, usual_opening};
+use crate::sizes::{BY, CorrectionSite, CorrectionTarget, FRACTION, Fitting, SizeChart};
 
 /// Letters that break a line, turn its direction, or are none.
 const BREAKS_A_LINE: &str =
@@ -25,15 +26,15 @@ const BREAKS_A_LINE: &str =
 
 /// The names of the schemas.
 pub const SCHEMAS: [&str; 11] =
-    ["request", "result", "pattern", "lay", "chart", "sizes", "fit", "best", "best_line", "comparison", "error"];
+    ["request", "result", "pattern", "lay", "chart", "sizes", "fit", "best_chart", "best_sizes", "comparison", "error"];
 
-/// The schema of this name, if there is one: `request`, `result`, `pattern`, `lay`, `chart`, `sizes`, `fit`, `best`, `best_line`,
+/// The schema of this name, if there is one: `request`, `result`, `pattern`, `lay`, `chart`, `sizes`, `fit`, `best`, `best_sizes`,
 /// `comparison` or `error`.
 ///
 /// ```
-/// let schema = kirtle::schema("request").unwrap();
+/// let schema = kirtle::document::schema("request").unwrap();
 /// assert_eq!(schema["$schema"], "https://json-schema.org/draft/2020-12/schema");
-/// assert!(kirtle::schema("letter").is_none());
+/// assert!(kirtle::document::schema("letter").is_none());
 /// ```
 #[must_use]
 pub fn schema(name: &str) -> Option<Value> {
@@ -45,8 +46,8 @@ pub fn schema(name: &str) -> Option<Value> {
         "chart" => chart(),
         "sizes" => derived::<ChartReport>(),
         "fit" => derived::<FitReport>(),
-        "best" => derived::<BestReport>(),
-        "best_line" => derived::<LineReport>(),
+        "best_chart" => derived::<BestChartReport>(),
+        "best_sizes" => derived::<BestSizesReport>(),
         "comparison" => derived::<ComparisonReport>(),
         "error" => derived::<Problems>(),
         _ => return None,
@@ -92,17 +93,17 @@ fn request_in(unit: Unit) -> Value {
 
 fn corrections(unit: Unit) -> Value {
     let properties = json!({
-        "what": {"enum": What::ALL.map(What::name), "description": "What it changes; waist and hip by the ease."},
+        "what": {"enum": CorrectionTarget::ALL.map(CorrectionTarget::name), "description": "What it changes; waist and hip by the ease."},
         "by": row(&BY, unit),
         "at": {
-            "enum": At::ALL.map(At::name),
-            "default": At::default().name(),
+            "enum": CorrectionSite::ALL.map(CorrectionSite::name),
+            "default": CorrectionSite::default().name(),
             "description": "Where a girth is taken in or let out; as the rules share it out where nothing is said.",
         },
     });
     json!({
         "type": "array",
-        "maxItems": MOST_CORRECTIONS,
+        "maxItems": Fitting::MAX_CORRECTIONS,
         "items": object("A correction.", &properties, &["what", "by"]),
         "description": "Corrections after a trial garment, one after the other; the result is that of the changed request.",
     })
@@ -124,7 +125,7 @@ fn chart_in(unit: Unit) -> Value {
         json!({
             "type": "string",
             "minLength": 1,
-            "maxLength": MOST_LETTERS,
+            "maxLength": Cutting::MAX_NAME_LETTERS,
             "pattern": "^\\S(.*\\S)?$",
             "not": {"pattern": BREAKS_A_LINE},
             "description": "The size's name, on one line.",
@@ -143,7 +144,7 @@ fn chart_in(unit: Unit) -> Value {
     let properties = json!({
         "format": {"const": FORMAT, "description": "The version of this format."},
         "unit": {"const": unit.name(), "description": "The unit of every length, in and out."},
-        "sizes": {"type": "array", "minItems": 2, "maxItems": MOST_SIZES, "items": size, "description": "The sizes, in any order."},
+        "sizes": {"type": "array", "minItems": 2, "maxItems": SizeChart::MAX_SIZES, "items": size, "description": "The sizes, in any order."},
         "ease": numbers("The ease of every size; where it is given the sizes are drafted.", &Ease::FIELDS, unit),
         "rules": rules(unit),
         "body": numbers("A body to be chosen for, and where the sizes are drafted, altered for.", &Body::FIELDS, unit),
@@ -166,7 +167,7 @@ fn cutting(unit: Unit) -> Value {
         "preset": {"enum": Preset::ALL.map(Preset::name), "default": Preset::default().name(), "description": about},
         "name": {
             "type": "string",
-            "maxLength": MOST_LETTERS,
+            "maxLength": Cutting::MAX_NAME_LETTERS,
             "not": {"pattern": BREAKS_A_LINE},
             "description": "A size, or whose body it is, on one line; where it is empty the pieces bear waist and hip.",
         },
@@ -196,7 +197,7 @@ fn cloth(unit: Unit) -> Value {
 }
 
 fn rules(unit: Unit) -> Value {
-    let mut properties = rows(&Stance::FIELDS, unit);
+    let mut properties = rows(&PanelRules::FIELDS, unit);
     properties.insert("shares".to_owned(), numbers("Apportioning by shares.", &Shares::FIELDS, unit));
     properties.insert("darts".to_owned(), darts(unit));
     let mut rules = object("The drafter's choices.", &Value::Object(properties), &[]);
@@ -211,7 +212,7 @@ fn darts(unit: Unit) -> Value {
         &["intake", "length"],
     );
     dart["oneOf"] = json!([{"required": ["place"]}, {"required": ["centre"]}]);
-    let list = json!({"type": "array", "maxItems": MOST_DARTS, "items": dart});
+    let list = json!({"type": "array", "maxItems": MAX_DARTS, "items": dart});
     object(
         "Given darts, each list from the centre to the side; the side seam takes the rest.",
         &json!({"back": list, "front": list}),
@@ -230,8 +231,8 @@ fn rows(fields: &[Field], unit: Unit) -> Map<String, Value> {
 }
 
 fn row(field: &Field, unit: Unit) -> Value {
-    let (least, most) = field.range(unit);
-    let mut row = json!({"type": "number", "minimum": least, "maximum": most, "description": field.text()});
+    let (min, max) = field.range(unit);
+    let mut row = json!({"type": "number", "minimum": min, "maximum": max, "description": field.description()});
     if let Some(default) = field.default(unit) {
         row["default"] = json!(default);
     }

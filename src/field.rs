@@ -1,12 +1,12 @@
 //! One row for each number that a caller gives: its name, what it is, its unit, its range, its default.
 //!
 //! Struct fields, JSON keys, schema texts, Python attributes and error texts all read the same row (see
-//! [`fields!`](crate::measure::fields)), so that they cannot drift apart.
+//! [`fields!`](crate::field::fields)), so that they cannot drift apart.
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use crate::error::{Code, Given, Problem};
+use crate::error::{Code, GivenValue, Problem};
 
 /// The unit of the lengths that go in and come out. Kirtle computes in centimetres.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
@@ -34,13 +34,13 @@ impl Unit {
 
     /// The unit of this name, if it is one.
     #[must_use]
-    pub fn named(name: &str) -> Option<Self> {
+    pub fn from_name(name: &str) -> Option<Self> {
         Self::ALL.into_iter().find(|unit| unit.name() == name)
     }
 
     /// The centimetres in one unit.
     #[must_use]
-    pub fn in_cm(self) -> f64 {
+    pub fn cm_per_unit(self) -> f64 {
         match self {
             Unit::Cm => 1.0,
             Unit::In => 2.54,
@@ -50,26 +50,26 @@ impl Unit {
 
 impl Unit {
     /// A length in centimetres, in this unit.
-    pub(crate) fn of_cm(self, length_cm: f64) -> f64 {
-        length_cm / self.in_cm()
+    pub(crate) fn length_from_cm(self, length_cm: f64) -> f64 {
+        length_cm / self.cm_per_unit()
     }
 
     /// A round length in centimetres, as it was given: ⅝ in is 0.625.
-    pub(crate) fn exactly(self, length_cm: f64) -> String {
-        let text = format!("{:.3}", self.of_cm(length_cm));
+    pub(crate) fn format_exact(self, length_cm: f64) -> String {
+        let text = format!("{:.3}", self.length_from_cm(length_cm));
         text.trim_end_matches('0').trim_end_matches('.').to_owned()
     }
 
     /// A length in centimetres, in words as a cutter reads it: millimetres, or hundredths of an inch.
-    pub(crate) fn worded(self, length_cm: f64) -> String {
+    pub(crate) fn format_rounded(self, length_cm: f64) -> String {
         let digits = if self == Unit::In { 2 } else { 1 };
-        format!("{:.digits$}", self.of_cm(length_cm))
+        format!("{:.digits$}", self.length_from_cm(length_cm))
     }
 }
 
 /// What kind of number a field holds.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Kind {
+pub enum FieldKind {
     /// A length, in the unit of the request.
     Length,
     /// A plain number, such as a share.
@@ -80,15 +80,15 @@ pub enum Kind {
     Millimetres,
 }
 
-impl Kind {
+impl FieldKind {
     /// A number of this kind, from one unit to another.
     #[must_use]
     pub fn convert(self, value: f64, from: Unit, to: Unit) -> f64 {
-        if self != Kind::Length || from == to {
+        if self != FieldKind::Length || from == to {
             return value;
         }
-        let converted = value * from.in_cm() / to.in_cm();
-        let back = |near: f64| near * to.in_cm() / from.in_cm();
+        let converted = value * from.cm_per_unit() / to.cm_per_unit();
+        let back = |near: f64| near * to.cm_per_unit() / from.cm_per_unit();
         // Of the neighbours, the one that comes back to the last bit, where there is one.
         let neighbours = [converted, converted.next_up(), converted.next_down()];
         neighbours.into_iter().find(|near| back(*near).to_bits() == value.to_bits()).unwrap_or(converted)
@@ -98,10 +98,10 @@ impl Kind {
     #[must_use]
     pub fn unit_name(self, unit: Unit) -> &'static str {
         match self {
-            Kind::Length => unit.name(),
-            Kind::Ratio => "",
-            Kind::Angle => "deg",
-            Kind::Millimetres => "mm",
+            FieldKind::Length => unit.name(),
+            FieldKind::Ratio => "",
+            FieldKind::Angle => "deg",
+            FieldKind::Millimetres => "mm",
         }
     }
 }
@@ -114,7 +114,7 @@ pub struct Field {
     /// What it is and how it is taken, as it stands in the source; see [`Field::text`].
     pub what: &'static str,
     /// Length, ratio or angle.
-    pub kind: Kind,
+    pub kind: FieldKind,
     /// Least and most; lengths in centimetres.
     pub range: (f64, f64),
     /// Least and most of a length in inches: round values of their own, inside those in centimetres.
@@ -125,10 +125,10 @@ pub struct Field {
 
 impl Field {
     /// The row of a number that stands in no table, without a default.
-    pub(crate) const fn row(
+    pub(crate) const fn new(
         name: &'static str,
         what: &'static str,
-        kind: Kind,
+        kind: FieldKind,
         range: (f64, f64),
         range_in: (f64, f64),
     ) -> Self {
@@ -142,7 +142,7 @@ impl Field {
 
     /// What it is and how it is taken, in one line.
     #[must_use]
-    pub fn text(&self) -> String {
+    pub fn description(&self) -> String {
         self.what.split_whitespace().collect::<Vec<_>>().join(" ")
     }
 
@@ -166,8 +166,8 @@ impl Field {
     /// The range in words: `a number from 40 to 200 cm`.
     #[must_use]
     pub fn range_text(&self, unit: Unit) -> String {
-        let (least, most) = self.range(unit);
-        let text = format!("a number from {least} to {most} {}", self.kind.unit_name(unit));
+        let (min, max) = self.range(unit);
+        let text = format!("a number from {min} to {max} {}", self.kind.unit_name(unit));
         text.trim_end().to_owned()
     }
 
@@ -179,24 +179,24 @@ impl Field {
 
     /// What is wrong with `value` here, if anything.
     pub(crate) fn check(&self, path: &str, value: f64, unit: Unit) -> Option<Problem> {
-        let (least, most) = self.range(unit);
-        if (least..=most).contains(&value) { None } else { Some(self.problem(path, value, unit)) }
+        let (min, max) = self.range(unit);
+        if (min..=max).contains(&value) { None } else { Some(self.problem(path, value, unit)) }
     }
 
     /// What is wrong with a value that is out of range.
     #[cold]
     fn problem(&self, path: &str, value: f64, unit: Unit) -> Problem {
-        let (least, most) = self.range(unit);
-        let problem = |code, limit: Given| {
+        let (min, max) = self.range(unit);
+        let problem = |code, limit: GivenValue| {
             let named = Problem::new(code, format!("{path}{}", self.name)).with_value(value);
             named.with_limit(limit).with_unit(self.kind.unit_name(unit))
         };
         if !value.is_finite() {
             problem(Code::NotFinite, self.range_text(unit).into())
-        } else if value < least {
-            problem(Code::BelowLeast, least.into())
+        } else if value < min {
+            problem(Code::BelowMinimum, min.into())
         } else {
-            problem(Code::AboveMost, most.into())
+            problem(Code::AboveMaximum, max.into())
         }
     }
 }
@@ -226,12 +226,12 @@ macro_rules! fields {
 
         impl $name {
             /// The rows of the table, in order.
-            pub const FIELDS: [$crate::measure::Field; [$(stringify!($field)),+].len()] =
-                [$($crate::measure::fields!(@row $($doc)+, $field, $kind, $range $(, $default)?)),+];
+            pub const FIELDS: [$crate::field::Field; [$(stringify!($field)),+].len()] =
+                [$($crate::field::fields!(@row $($doc)+, $field, $kind, $range $(, $default)?)),+];
 
             /// The same from one unit to another.
-            pub(crate) fn convert(self, from: $crate::measure::Unit, to: $crate::measure::Unit) -> Self {
-                Self::from_array($crate::measure::Field::convert(&Self::FIELDS, self.into_array(), from, to))
+            pub(crate) fn convert(self, from: $crate::field::Unit, to: $crate::field::Unit) -> Self {
+                Self::from_array($crate::field::Field::convert(&Self::FIELDS, self.into_array(), from, to))
             }
         }
 
@@ -256,14 +256,14 @@ macro_rules! fields {
         }
     };
     (@row $($doc:literal)+, $field:ident, $kind:ident, $range:tt $(, $default:expr)?) => {{
-        let (range, range_in) = $crate::measure::fields!(@range $range);
-        $crate::measure::Field {
+        let (range, range_in) = $crate::field::fields!(@range $range);
+        $crate::field::Field {
             name: stringify!($field),
             what: concat!($($doc, "\n"),+).trim_ascii(),
-            kind: $crate::measure::Kind::$kind,
+            kind: $crate::field::FieldKind::$kind,
             range,
             range_in,
-            default: $crate::measure::fields!(@default $($default)?),
+            default: $crate::field::fields!(@default $($default)?),
         }
     }};
     (@range [$range:expr]) => { ($range, $range) };

@@ -27,7 +27,7 @@ thread_local! {
     static WORKED: Cell<usize> = const { Cell::new(0) };
 }
 
-/// Runs a search or a fit, such as [`best_plane`](crate::best_plane) or [`fit_chart`](crate::fit_chart), that can be stopped.
+/// Runs a search or a fit, such as [`best_chart`](crate::survey::best_chart) or [`fit_chart`](crate::survey::fit_chart), that can be stopped.
 ///
 /// `goes_on` is asked in the same thread, first after some thousand steps and then about every 50 ms; short work may end
 /// before. What it decides changes nothing but whether there is a result. Other work is not asked.
@@ -36,16 +36,16 @@ thread_local! {
 /// What `goes_on` gives as an error: the work is then unwound and dropped. Where panics abort, the process ends.
 ///
 /// ```
-/// use kirtle::{Loss, Population, Search, best_plane, watched};
+/// use kirtle::survey::{Loss, Population, SearchSettings, best_chart, interruptible};
 ///
 /// let women = Population::ansur_women().bodies(1, 0..2000)?;
-/// let seek = || best_plane(&women.waist, &women.hip, 6, &Loss::Absolute, &Search::default());
-/// assert_eq!(watched(|| Ok::<(), ()>(()), seek), Ok(seek()));
+/// let seek = || best_chart(&women.waist, &women.hip, 6, &Loss::Absolute, &SearchSettings::default());
+/// assert_eq!(interruptible(|| Ok::<(), ()>(()), seek), Ok(seek()));
 ///
-/// assert_eq!(watched(|| Err("no more time"), seek), Err("no more time"));
+/// assert_eq!(interruptible(|| Err("no more time"), seek), Err("no more time"));
 /// # Ok::<(), kirtle::Problems>(())
 /// ```
-pub fn watched<T, E: Send + 'static>(
+pub fn interruptible<T, E: Send + 'static>(
     mut goes_on: impl FnMut() -> Result<(), E> + 'static,
     work: impl FnOnce() -> T,
 ) -> Result<T, E> {

@@ -5,19 +5,20 @@ use super::reader::Reader;
 use super::sizes::ChartReport;
 use crate::body::{Body, Ease, Rules};
 use crate::error::{Code, Problem, Problems};
-use crate::measure::{Field, Kind, Unit};
+use crate::field::{Field, FieldKind, Unit};
 use crate::sizes::{
-    At, BY, Between, Blend, Correction, FRACTION, MOST_CORRECTIONS, MOST_SIZES, Range, Size, SizeChart, What,
+    BY, BetweenSizes, Blend, Correction, CorrectionSite, CorrectionTarget, FRACTION, Fitting, Size, SizeChart,
+    SizeRange,
 };
 
 /// The longest chart that is read, in bytes.
 const LONGEST_CHART: usize = 1 << 20;
 
 /// The row of the tolerance of an alteration.
-pub(crate) const TOLERANCE: Field = Field::row(
+pub(crate) const TOLERANCE: Field = Field::new(
     "tolerance_mm",
     "What an alteration on paper may cost, in millimetres.",
-    Kind::Millimetres,
+    FieldKind::Millimetres,
     (0.1, 50.0),
     (0.1, 50.0),
 )
@@ -29,7 +30,7 @@ pub(super) const CHART: [&str; 8] = ["format", "unit", "sizes", "ease", "rules",
 /// A chart, and what is asked of it.
 ///
 /// ```
-/// use kirtle::ChartRequest;
+/// use kirtle::document::ChartRequest;
 ///
 /// let request = ChartRequest::from_json(
 ///     r#"{"unit": "cm", "ease": {"waist": 1.5, "hip": 5}, "body": {"waist": 70, "hip": 94, "hip_depth": 20, "length": 60},
@@ -67,7 +68,8 @@ impl ChartRequest {
     /// All that is wrong with its form and its ranges, and with the chart; [`Code::TooMany`] for a text over 1 MiB.
     ///
     /// ```
-    /// use kirtle::{ChartRequest, SizeChart};
+    /// use kirtle::SizeChart;
+    /// use kirtle::document::ChartRequest;
     ///
     /// let sizes = r#"[{"name": "S", "waist": 27, "hip": 37, "hip_depth": 8, "length": 24},
     ///                 {"name": "M", "waist": 29, "hip": 39, "hip_depth": 8, "length": 24}]"#;
@@ -92,7 +94,7 @@ impl ChartRequest {
         let read = reader.chart(node);
         let (sizes, request) = reader.finish(read)?;
         let chart = SizeChart::new(sizes);
-        let chart = chart.map_err(|problems| problems.in_unit(request.unit.name(), request.unit.in_cm()))?;
+        let chart = chart.map_err(|problems| problems.in_unit(request.unit.name(), request.unit.cm_per_unit()))?;
         Ok(Self { chart, ..request })
     }
 
@@ -102,7 +104,7 @@ impl ChartRequest {
     /// As [`SizeChart::draft`]; lengths in the problems are in the request's unit.
     ///
     /// ```
-    /// use kirtle::ChartRequest;
+    /// use kirtle::document::ChartRequest;
     ///
     /// let sizes = r#""sizes": [{"name": "S", "waist": 68, "hip": 92, "hip_depth": 20, "length": 60},
     ///                          {"name": "M", "waist": 74, "hip": 98, "hip_depth": 20, "length": 60}]"#;
@@ -112,11 +114,11 @@ impl ChartRequest {
     /// assert_eq!(ChartRequest::from_json(&eased(5))?.range()?.unwrap().drafts().len(), 2);
     ///
     /// let mut tilted = ChartRequest::from_json(&eased(5))?;
-    /// tilted.rules.stance.balance = 100.0; // No quarter of a hip has that.
+    /// tilted.rules.panel_rules.balance = 100.0; // No quarter of a hip has that.
     /// assert!(tilted.range().is_err());
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
-    pub fn range(&self) -> Result<Option<Range>, Problems> {
+    pub fn range(&self) -> Result<Option<SizeRange>, Problems> {
         let range = self.ease.map(|ease| self.chart.draft(&ease, &self.rules)).transpose();
         range.map_err(|problems| self.in_own_unit(problems))
     }
@@ -127,7 +129,7 @@ impl ChartRequest {
     /// [`Code::Missing`] where no ease is given; else as [`range`](Self::range).
     ///
     /// ```
-    /// use kirtle::ChartRequest;
+    /// use kirtle::document::ChartRequest;
     ///
     /// let sizes = r#""sizes": [{"name": "S", "waist": 68, "hip": 92, "hip_depth": 20, "length": 60},
     ///                          {"name": "M", "waist": 74, "hip": 98, "hip_depth": 20, "length": 60}]"#;
@@ -137,7 +139,7 @@ impl ChartRequest {
     /// assert_eq!(plain.drafted().unwrap_err().to_string(), "ease: missing; give an object");
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
-    pub fn drafted(&self) -> Result<Range, Problems> {
+    pub fn drafted(&self) -> Result<SizeRange, Problems> {
         self.range()?.ok_or_else(|| Problem::new(Code::Missing, "ease").with_limit("an object").into())
     }
 
@@ -148,7 +150,7 @@ impl ChartRequest {
     /// by how much, and no alteration.
     ///
     /// ```
-    /// use kirtle::ChartRequest;
+    /// use kirtle::document::ChartRequest;
     ///
     /// let sizes = r#""sizes": [{"name": "S", "waist": 68, "hip": 92, "hip_depth": 20, "length": 60},
     ///                          {"name": "M", "waist": 74, "hip": 98, "hip_depth": 20, "length": 60}]"#;
@@ -164,7 +166,7 @@ impl ChartRequest {
     }
 
     fn in_own_unit(&self, problems: Problems) -> Problems {
-        problems.in_unit(self.unit.name(), self.unit.in_cm())
+        problems.in_unit(self.unit.name(), self.unit.cm_per_unit())
     }
 }
 
@@ -176,7 +178,7 @@ impl Reader {
         let unit = self.choose_unit(unit);
         self.unit = unit;
         let sizes = self.required("sizes", "a list of sizes", sizes);
-        let sizes = sizes.and_then(|node| self.list("sizes", node, (MOST_SIZES, "sizes"), Self::size));
+        let sizes = sizes.and_then(|node| self.list("sizes", node, (SizeChart::MAX_SIZES, "sizes"), Self::size));
         let ease = ease.map(|node| self.numbers("ease", node, &Ease::FIELDS).map(Ease::from_array));
         let rules = rules.map(|node| self.rules(node));
         let body = body.map(|node| self.numbers("body", node, &Body::FIELDS).map(Body::from_array));
@@ -238,7 +240,7 @@ impl Reader {
 
     /// Corrections in the reader's unit.
     pub(crate) fn corrections(&mut self, node: &Node) -> Option<Vec<Correction>> {
-        self.list("corrections", node, (MOST_CORRECTIONS, "corrections"), Self::correction)
+        self.list("corrections", node, (Fitting::MAX_CORRECTIONS, "corrections"), Self::correction)
     }
 
     fn correction(&mut self, path: &str, node: &Node) -> Option<Correction> {
@@ -246,13 +248,15 @@ impl Reader {
         let [what, by, at] = self.object(path, &inner, node, ["what", "by", "at"])?;
         let wanted = "what it changes";
         let what = self.required(&format!("{inner}what"), wanted, what);
-        let what = what.and_then(|node| self.choice(&format!("{inner}what"), Some(node), &What::ALL, What::name));
+        let what = what.and_then(|node| {
+            self.choice(&format!("{inner}what"), Some(node), &CorrectionTarget::ALL, CorrectionTarget::name)
+        });
         let by = self.row(&inner, by, &BY);
-        let at = self.choice(&format!("{inner}at"), at, &At::ALL, At::name);
+        let at = self.choice(&format!("{inner}at"), at, &CorrectionSite::ALL, CorrectionSite::name);
         Some(Correction { what: what?, by: by?, at: at? })
     }
 
-    fn mark(&mut self, path: &str, node: &Node) -> Option<Between> {
+    fn mark(&mut self, path: &str, node: &Node) -> Option<BetweenSizes> {
         let inner = format!("{path}.");
         let [from, to, fraction] = self.object(path, &inner, node, ["from", "to", "fraction"])?;
         let from = self.text(&format!("{inner}from"), from);
@@ -264,6 +268,6 @@ impl Reader {
         // Between two sizes a fraction must be told; at one it is none.
         let told = Field { default: FRACTION.default.filter(|_| to_is_from), ..FRACTION };
         let fraction = self.row(&inner, fraction, &told);
-        Some(Between { from: from?, to: to?, fraction: fraction? })
+        Some(BetweenSizes { from: from?, to: to?, fraction: fraction? })
     }
 }

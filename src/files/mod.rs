@@ -1,0 +1,29 @@
+//! The file formats: SVG, PDF and DXF of a drawing, and files written whole or not at all.
+//!
+//! Each writer knows its format and nothing of skirts.
+//!
+//! ```
+//! use kirtle::drawing::draw;
+//! use kirtle::files::{Scale, svg};
+//! use kirtle::{Body, Ease, Rules, Unit};
+//!
+//! let body = Body { waist: 74.0, hip: 101.0, hip_depth: 20.5, length: 62.0 };
+//! let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
+//! assert!(svg(&draw(&draft, Unit::Cm), Scale::True).starts_with("<svg"));
+//! # Ok::<(), kirtle::Problems>(())
+//! ```
+
+mod decimal;
+mod dxf;
+#[cfg(feature = "pdf")]
+mod letters;
+#[cfg(feature = "pdf")]
+mod pdf;
+mod save;
+mod svg;
+
+pub use dxf::dxf;
+#[cfg(feature = "pdf")]
+pub use pdf::pdf;
+pub use save::{SaveError, save_drawing};
+pub use svg::{Scale, svg};
