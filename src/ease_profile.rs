@@ -1,80 +1,95 @@
-//! Ease by level: what the garment is wider than the body, from the waist down to the hem.
+//! Ease by level: how much wider the garment is than the body, from the waist down to the hem.
+//!
+//! [`Draft::ease_by_level`] compares the girth of the garment, darts closed, with the girth of a [`BodyProfile`], which
+//! is interpolated between waist and hip.
+//!
+//! ```
+//! use kirtle::{Body, Ease, Rules, Unit, ease_profile::BodyProfile};
+//!
+//! let body = Body { waist: 70.0, hip: 96.0, hip_depth: 20.0, length: 60.0 };
+//! let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
+//! let ease = draft.ease_by_level(&BodyProfile::NaturalSpline, None, Unit::Cm)?;
+//! assert!((ease.levels[20].ease() - 5.0).abs() < 1e-9); // the hip line
+//! # Ok::<(), kirtle::Problems>(())
+//! ```
 
 use crate::body::Body;
 use crate::draft::{Draft, SideCurve};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
 
-/// The row of a girth between waist and hip.
+/// Table row of the high hip girth.
 const HIGH_HIP: Field =
-    Field::new("high_hip", "Girth of the body between waist and hip.", FieldKind::Length, (40.0, 220.0), (16.0, 86.0));
+    Field::new("high_hip", "Girth of the body at the high hip.", FieldKind::Length, (40.0, 220.0), (16.0, 86.0));
 
-/// The row of how far below the waist it is taken.
+/// Table row of the depth of the high hip.
 const HIGH_HIP_DEPTH: Field = Field::new(
     "high_hip_depth",
-    "From the waist at the side down to where the high hip is taken.",
+    "Vertical distance from the waist at the side to the level of the high hip girth.",
     FieldKind::Length,
     (1.0, 39.0),
     (0.5, 15.0),
 );
 
-/// The row of the distance between two levels.
+/// Table row of the step between two levels.
 const STEP: Field =
-    Field::new("step", "From one level to the next.", FieldKind::Length, (0.1, 10.0), (0.05, 4.0)).or(1.0);
+    Field::new("step", "Vertical distance from one level to the next.", FieldKind::Length, (0.1, 10.0), (0.05, 4.0))
+        .with_default(1.0);
 
-/// Levels between waist and hip line at which the least and the most ease are looked for.
-const FINE: u16 = 400;
+/// Number of intervals between waist and hip line in the search for the smallest and largest ease.
+const SEARCH_INTERVALS: u16 = 400;
 
-/// How wide the body is between waist and hip.
+/// Girth of the body between waist and hip line, as an interpolating curve.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub enum BodyProfile {
-    /// No girth between them is known: it widens as the side seam does by default, by the natural spline that is upright at the
-    /// hip line and free at the waist.
+    /// Natural cubic spline between waist and hip, vertical at the hip line: the default side seam. For a body without
+    /// a measured high hip.
     #[default]
     NaturalSpline,
-    /// Through a high hip, by the monotone cubic of Fritsch and Carlson (1980), upright at the hip line: nowhere wider or
-    /// narrower than the two girths beside.
+    /// Monotone cubic interpolation (Fritsch and Carlson, 1980) of waist, high hip and hip, vertical at the hip line.
+    /// The girth stays between the two neighbouring measurements.
     HighHip {
-        /// Its girth.
+        /// Girth at the high hip.
         girth: f64,
-        /// How far below the waist at the side it is taken.
+        /// Vertical distance from the waist at the side to the high hip.
         depth: f64,
     },
 }
 
-/// The garment and the body at one level.
+/// Girths of garment and body at one level.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Level {
-    /// Down from the waist at the side.
+    /// Vertical distance of the level below the waist at the side.
     pub level: f64,
-    /// The girth of the garment, darts closed.
+    /// Girth of the garment with the darts closed.
     pub garment: f64,
-    /// The girth of the body; below the hip line that of the hip, from which the cloth hangs.
+    /// Girth of the body. Below the hip line the hip girth, because the cloth hangs from the hip.
     pub body: f64,
 }
 
-/// The ease of a garment from the waist down to the hem.
+/// Ease of a garment at levels from the waist down to the hem.
 #[derive(Clone, Debug, PartialEq)]
 pub struct EaseByLevel {
-    /// The unit of all lengths.
+    /// Unit of all lengths in the result.
     pub unit: Unit,
-    /// The level of the hip line.
+    /// Level of the hip line, below the waist at the side.
     pub hip_line: f64,
-    /// From the waist to the hem.
+    /// Levels in order from the waist to the hem.
     pub levels: Vec<Level>,
-    /// Where it is tightest from the waist to the hip line.
+    /// Level with the smallest ease between waist and hip line.
     pub tightest: Level,
-    /// Where it is loosest from the waist to the hip line.
+    /// Level with the largest ease between waist and hip line.
     pub loosest: Level,
 }
 
 impl Level {
-    /// What the garment is wider than the body.
+    /// Returns the ease at the level: girth of the garment minus girth of the body.
     #[must_use]
     pub fn ease(&self) -> f64 {
         self.garment - self.body
     }
 
+    /// Converts the lengths from centimetres to `unit`.
     fn in_unit(self, unit: Unit) -> Self {
         let Self { level, garment, body } = self;
         Self {
@@ -86,11 +101,11 @@ impl Level {
 }
 
 impl Draft {
-    /// What the garment is wider than the body at levels a `step` apart, by default 1 cm, and at waist, hip line and hem. All
-    /// numbers are in `unit`.
+    /// Computes the ease at every `step` from the waist down (default: 1 cm), at the hip line and at the hem. All
+    /// lengths are in `unit`.
     ///
     /// # Errors
-    /// All the [`Problems`]: a high hip or a step out of range, a high hip that is not above the hip line.
+    /// All [`Problems`]: a high hip or a step out of range, a high hip that is not above the hip line.
     ///
     /// ```
     /// use kirtle::{Body, Ease, Rules, Unit};
@@ -115,22 +130,23 @@ impl Draft {
         let mut problems: Vec<Problem> = STEP.check("", step, unit).into_iter().collect();
         problems.extend(profile.problems(body, unit));
         Problems::ok_if_empty(problems)?;
-        let shape = Shape::new(body, profile, unit);
+        let girths = BodyGirths::new(body, profile, unit);
         let at = |level: f64| {
             let garment = self.girth_at(level)?;
-            Ok::<_, Problems>(Level { level, garment, body: shape.girth(level) })
+            Ok::<_, Problems>(Level { level, garment, body: girths.at(level) })
         };
         let mut levels: Vec<f64> =
-            steps(step * unit.cm_per_unit(), body.length).chain([body.hip_depth, body.length]).collect();
+            levels_by_step(step * unit.cm_per_unit(), body.length).chain([body.hip_depth, body.length]).collect();
         levels.sort_by(f64::total_cmp);
         levels.dedup_by(|b, a| *b - *a < 1e-9);
         let levels: Vec<Level> = levels.into_iter().map(at).collect::<Result<_, _>>()?;
-        let fine = (0..=FINE).map(|k| body.hip_depth * (f64::from(k) / f64::from(FINE)));
-        let ends = self.panels().into_iter().flat_map(|panel| &panel.darts).flat_map(|dart| [dart.inner.y, dart.tip.y]);
-        let fine = fine.chain(ends.filter(|level| (0.0..=body.hip_depth).contains(level)));
-        let fine: Vec<Level> = fine.map(at).collect::<Result<_, _>>()?;
+        let regular = (0..=SEARCH_INTERVALS).map(|k| body.hip_depth * (f64::from(k) / f64::from(SEARCH_INTERVALS)));
+        let dart_ends =
+            self.panels().into_iter().flat_map(|panel| &panel.darts).flat_map(|dart| [dart.inner.y, dart.tip.y]);
+        let searched = regular.chain(dart_ends.filter(|level| (0.0..=body.hip_depth).contains(level)));
+        let searched: Vec<Level> = searched.map(at).collect::<Result<_, _>>()?;
         let by_ease = |a: &&Level, b: &&Level| a.ease().total_cmp(&b.ease());
-        let [tightest, loosest] = [fine.iter().min_by(by_ease), fine.iter().max_by(by_ease)]
+        let [tightest, loosest] = [searched.iter().min_by(by_ease), searched.iter().max_by(by_ease)]
             .map(|level| level.copied().unwrap_or(levels[0]).in_unit(unit));
         Ok(EaseByLevel {
             unit,
@@ -142,27 +158,28 @@ impl Draft {
     }
 }
 
-/// From the waist down, as long as a whole step remains.
-fn steps(step: f64, length: f64) -> impl Iterator<Item = f64> {
+/// Returns the multiples of `step` from 0 to `length`.
+fn levels_by_step(step: f64, length: f64) -> impl Iterator<Item = f64> {
     (0_u16..).map(move |k| f64::from(k) * step).take_while(move |level| *level <= length)
 }
 
 impl BodyProfile {
-    /// Through a high hip, if both its girth and its depth, in `unit`, are given; else the natural spline.
+    /// Creates a profile through the high hip if girth and depth, in `unit`, are given, and otherwise the natural
+    /// spline.
     ///
     /// # Errors
-    /// [`Code::Missing`] where only one of the two is given.
+    /// [`Code::Missing`] if only girth or only depth is given.
     ///
     /// ```
     /// use kirtle::Unit;
     /// use kirtle::ease_profile::BodyProfile;
     ///
-    /// assert_eq!(BodyProfile::of(None, None, Unit::Cm)?, BodyProfile::NaturalSpline);
-    /// let problems = BodyProfile::of(Some(89.0), None, Unit::Cm).unwrap_err();
-    /// assert_eq!(problems.to_string(), "high_hip_depth: missing; give a number from 1 to 39 cm");
+    /// assert_eq!(BodyProfile::from_high_hip(None, None, Unit::Cm)?, BodyProfile::NaturalSpline);
+    /// let problems = BodyProfile::from_high_hip(Some(89.0), None, Unit::Cm).unwrap_err();
+    /// assert_eq!(problems.to_string(), "high_hip_depth: missing: give a number from 1 to 39 cm");
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
-    pub fn of(high_hip: Option<f64>, high_hip_depth: Option<f64>, unit: Unit) -> Result<Self, Problems> {
+    pub fn from_high_hip(high_hip: Option<f64>, high_hip_depth: Option<f64>, unit: Unit) -> Result<Self, Problems> {
         let missing = |field: &Field| {
             let problem = Problem::new(Code::Missing, field.name);
             Err(problem.with_limit(field.range_text(unit)).with_unit(unit.name()).into())
@@ -175,56 +192,58 @@ impl BodyProfile {
         }
     }
 
+    /// Returns the problems of a high hip that is out of range or not above the hip line.
     fn problems(&self, body: &Body, unit: Unit) -> Vec<Problem> {
         let Self::HighHip { girth, depth } = *self else { return Vec::new() };
         let checked = [HIGH_HIP.check("", girth, unit), HIGH_HIP_DEPTH.check("", depth, unit)];
         let hip_line = unit.length_from_cm(body.hip_depth);
-        let below = || {
+        let not_above_hip_line = || {
             let problem = Problem::new(Code::AboveMaximum, HIGH_HIP_DEPTH.name).with_value(depth).with_limit(hip_line);
             problem.with_unit(unit.name())
         };
-        let below = (checked[1].is_none() && depth >= hip_line).then(below);
-        checked.into_iter().flatten().chain(below).collect()
+        let not_above_hip_line = (checked[1].is_none() && depth >= hip_line).then(not_above_hip_line);
+        checked.into_iter().flatten().chain(not_above_hip_line).collect()
     }
 }
 
-/// The body's girth from the waist to the hip line and below, in centimetres.
-struct Shape {
+/// Girth of the body as a function of the level, in centimetres.
+struct BodyGirths {
     body: Body,
-    /// Level, girth, and slope, of each girth that is known, where a high hip is.
+    /// Level, girth and slope at waist, high hip and hip line; `None` without a high hip.
     knots: Option<[[f64; 3]; 3]>,
 }
 
-impl Shape {
+impl BodyGirths {
+    /// Computes the slopes of the monotone cubic from the measurements, which are in `unit`.
     fn new(body: &Body, profile: &BodyProfile, unit: Unit) -> Self {
         let BodyProfile::HighHip { girth, depth } = *profile else { return Self { body: *body, knots: None } };
         let (girth, depth) = (girth * unit.cm_per_unit(), depth * unit.cm_per_unit());
         let secants = [(girth - body.waist) / depth, (body.hip - girth) / (body.hip_depth - depth)];
-        // Fritsch and Carlson: a slope between two is their weighted harmonic mean, and none where they turn; three times its
-        // neighbour is the most that keeps a piece monotone.
+        // Slope at the high hip: weighted harmonic mean of the secant slopes, 0 at a local extremum.
         let weights = [2.0 * (body.hip_depth - depth) + depth, (body.hip_depth - depth) + 2.0 * depth];
-        let turns = secants[0] * secants[1] <= 0.0;
+        let is_extremum = secants[0] * secants[1] <= 0.0;
         let slope = (weights[0] + weights[1]) / (weights[0] / secants[0] + weights[1] / secants[1]);
-        let middle = if turns { 0.0 } else { slope };
+        let middle = if is_extremum { 0.0 } else { slope };
         let first = (3.0 * secants[0] - middle) / 2.0;
         let first = if first * secants[0] <= 0.0 { 0.0 } else { first };
         let knots = [[0.0, body.waist, first], [depth, girth, middle], [body.hip_depth, body.hip, 0.0]];
         Self { body: *body, knots: Some(knots) }
     }
 
-    fn girth(&self, level: f64) -> f64 {
+    /// Returns the girth of the body at a level.
+    fn at(&self, level: f64) -> f64 {
         let Body { waist, hip, hip_depth, .. } = self.body;
         if level >= hip_depth {
             return hip;
         }
         let Some(knots) = self.knots else {
-            return hip - SideCurve::natural(hip_depth).inside(hip - waist, level);
+            return hip - SideCurve::natural(hip_depth).inset(hip - waist, level);
         };
-        let place = usize::from(level >= knots[1][0]);
-        let ([from, a, slope_a], [to, b, slope_b]) = (knots[place], knots[place + 1]);
+        let interval = usize::from(level >= knots[1][0]);
+        let ([from, a, slope_a], [to, b, slope_b]) = (knots[interval], knots[interval + 1]);
         let (run, t) = (to - from, (level - from) / (to - from));
         let s = 1.0 - t;
-        // The cubic by its ends and slopes.
+        // Cubic Hermite interpolation.
         s * s * (1.0 + 2.0 * t) * a + t * t * (1.0 + 2.0 * s) * b + s * t * run * (s * slope_a - t * slope_b)
     }
 }

@@ -1,4 +1,16 @@
-//! What is wrong with an input: a list of records, all of them at once.
+//! Errors of every public function: [`Problems`], a list of records with a [`Code`], a field, a value and a limit.
+//!
+//! A check collects every problem of an input before it returns. A [`Problems`] is never empty, and each message
+//! follows from the other fields of its record.
+//!
+//! ```
+//! use kirtle::{Body, Code, Ease, Rules};
+//!
+//! let body = Body { waist: 3.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
+//! let problems = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default()).unwrap_err();
+//! assert_eq!((problems[0].code, problems[0].field.as_str()), (Code::BelowMinimum, "body.waist"));
+//! assert_eq!(problems[0].message, "body.waist: 3 cm is below the minimum of 40 cm");
+//! ```
 
 use std::borrow::Cow;
 use std::fmt;
@@ -6,10 +18,10 @@ use std::fmt;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-/// Declares the codes once: variant, text form, and how its message reads.
+/// Declares [`Code`]: for each error code its documentation, variant, JSON name and message.
 macro_rules! codes {
-    ($($(#[doc = $doc:literal])+ $variant:ident = $text:literal, |$problem:ident| $message:expr;)*) => {
-        /// The kind of a [`Problem`].
+    ($($(#[doc = $doc:literal])+ $variant:ident = $text:literal, |$problem:pat_param| $message:expr;)*) => {
+        /// Error code: the kind of a [`Problem`].
         #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
         #[non_exhaustive]
         pub enum Code {
@@ -17,10 +29,10 @@ macro_rules! codes {
         }
 
         impl Code {
-            /// Every code there is.
+            /// All error codes.
             pub const ALL: &[Code] = &[$(Code::$variant,)*];
 
-            /// The code as it stands in JSON.
+            /// Returns the name of the error code in JSON, such as `below_minimum`.
             #[must_use]
             pub fn name(self) -> &'static str {
                 match self {
@@ -28,7 +40,8 @@ macro_rules! codes {
                 }
             }
 
-            fn message(self, problem: &Problem) -> String {
+            /// Formats the sentence about a problem with this error code, without the field.
+            fn sentence(self, problem: &Problem) -> String {
                 match self {
                     $(Code::$variant => { let $problem = problem; $message })*
                 }
@@ -38,89 +51,91 @@ macro_rules! codes {
 }
 
 codes! {
-    /// A required field is not there.
-    Missing = "missing", |p| format!("{}: missing; give {}", p.field, p.limit());
-    /// The value is of another type than the field.
-    WrongType = "wrong_type", |p| format!("{}: {} is not {}", p.field, p.value(), p.limit());
-    /// The number is not finite.
-    NotFinite = "not_finite", |p| format!("{}: {} is not finite; give {}", p.field, p.value(), p.limit());
-    /// The number is below its range.
-    BelowMinimum = "below_minimum", |p| format!("{}: {} is below the minimum of {}", p.field, p.value(), p.limit());
-    /// The number is above its range.
-    AboveMaximum = "above_maximum", |p| format!("{}: {} is above the maximum of {}", p.field, p.value(), p.limit());
-    /// The object has no such field.
-    UnknownField = "unknown_field", |p| format!("{}: is not a field here; the fields are {}", p.field, p.limit());
-    /// The object has the field twice.
-    DuplicateField = "duplicate_field", |p| format!("{}: is given twice; give it once", p.field);
-    /// The text is none of those that the field knows.
-    UnknownChoice = "unknown_choice", |p| format!("{}: {} is not {}", p.field, p.value(), p.limit());
-    /// Two fields exclude each other.
-    Conflict = "conflict", |p| format!("{}: cannot be given together with {}", p.field, p.limit());
-    /// The list is longer than the field allows.
-    TooMany = "too_many", |p| format!("{}: {} given; the most is {}", p.field, counted(&p.value()), p.limit());
-    /// The list is shorter than the field allows.
-    TooFew = "too_few", |p| format!("{}: {} given; the least is {}", p.field, counted(&p.value()), p.limit());
-    /// Two sizes have one name.
-    DuplicateName = "duplicate_name", |p| format!("{}: {} is the name of another size, too", p.field, p.value());
-    /// A size has a larger hip and not a larger waist than another, or the other way round.
+    /// A required field is missing.
+    Missing = "missing", |p| format!("missing: give {}", p.limit_text());
+    /// The value has the wrong type, such as a text for a number.
+    WrongType = "wrong_type", |p| format!("{} is not {}", p.value_text(), p.limit_text());
+    /// The number is NaN or infinite.
+    NotFinite = "not_finite", |p| format!("{} is not finite; give {}", p.value_text(), p.limit_text());
+    /// The number is below the minimum of its field.
+    BelowMinimum = "below_minimum", |p| format!("{} is below the minimum of {}", p.value_text(), p.limit_text());
+    /// The number is above the maximum of its field.
+    AboveMaximum = "above_maximum", |p| format!("{} is above the maximum of {}", p.value_text(), p.limit_text());
+    /// The object has a field with an unknown name.
+    UnknownField = "unknown_field", |p| format!("unknown field; known fields are {}", p.limit_text());
+    /// The same field is given twice.
+    DuplicateField = "duplicate_field", |_| "given twice: give it once".to_owned();
+    /// The text is not one of the choices of its field.
+    UnknownChoice = "unknown_choice", |p| format!("{} is not {}", p.value_text(), p.limit_text());
+    /// Two fields are given that exclude each other.
+    Conflict = "conflict", |p| format!("cannot be given together with {}", p.limit_text());
+    /// The list or text is too long.
+    TooMany = "too_many", |p| format!("{} given, at most {} allowed", count_with_verb(&p.value_text()), p.limit_text());
+    /// The list is too short.
+    TooFew = "too_few", |p| format!("{} given, at least {} needed", count_with_verb(&p.value_text()), p.limit_text());
+    /// Two sizes have the same name.
+    DuplicateName = "duplicate_name", |p| format!("another size is already named {}", p.value_text());
+    /// One size has a larger hip than another size but no larger waist, or a larger waist but no larger hip.
     OutOfOrder = "out_of_order",
-        |p| format!("{}: {} is not above the {} of the next smaller size", p.field, p.value(), p.limit());
-    /// No size has this name.
-    UnknownSize = "unknown_size", |p| format!("{}: {} is none of the sizes {}", p.field, p.value(), p.limit());
-    /// A girth is beyond the smallest or the largest size.
+        |p| format!("{} is not larger than the {} of the next smaller size", p.value_text(), p.limit_text());
+    /// The size chart has no size with the given name.
+    UnknownSize = "unknown_size", |p| format!("there is no size {}; the sizes are {}", p.value_text(), p.limit_text());
+    /// A girth lies outside the range from the smallest to the largest size.
     OutsideChart = "outside_chart",
-        |p| format!("{}: {} is beyond the chart, which ends at {}", p.field, p.value(), p.limit());
-    /// There is no dart to take in or let out.
-    NoDart = "no_dart", |p| format!("{}: the draft has no dart to change; give {}", p.field, p.limit());
+        |p| format!("{} is outside the size chart, which ends at {}", p.value_text(), p.limit_text());
+    /// A correction changes the darts of a draft without darts.
+    NoDart = "no_dart", |p| format!("the draft has no dart to change; give {}", p.limit_text());
     /// The columns of a table have different numbers of rows.
-    DifferentRows = "different_rows", |p| format!("{}: has {}; the first column has {}", p.field, p.value(), p.limit());
-    /// The numbers are not a covariance.
-    NotACovariance = "not_a_covariance", |p| format!("{}: is not a covariance: {}", p.field, p.value());
-    /// No value of the input gives what is wanted.
-    OutOfReach = "out_of_reach", |p| format!("{}: {} is out of reach: {}", p.field, p.value_about(), p.limit());
-    /// The text is not a table of sizes.
-    BrokenTable = "broken_table", |p| format!("{}: is not a table of sizes: {}", p.field, p.value());
-    /// The text is not JSON.
-    BrokenJson = "broken_json", |p| format!("{}: is not JSON: {}", p.field, p.value());
-    /// The hem would lie above the hip line, or less than 1 cm below it.
+    DifferentRows = "different_rows",
+        |p| format!("this column has {}, but the first column has {}", p.value_text(), p.limit_text());
+    /// The matrix is not a covariance matrix: it is not symmetric, or not positive semidefinite.
+    NotACovariance = "not_a_covariance", |p| format!("not a covariance matrix: {}", p.value_text());
+    /// No input within its range gives the target value.
+    OutOfReach = "out_of_reach", |p| format!("{} cannot be reached: {}", p.value_rounded_text(), p.limit_text());
+    /// The text is not a valid size table in CSV.
+    BrokenTable = "broken_table", |p| format!("not a valid size table: {}", p.value_text());
+    /// The text is not valid JSON.
+    BrokenJson = "broken_json", |p| format!("invalid JSON: {}", p.value_text());
+    /// The hem lies above the hip line, or less than 1 cm below the hip line.
     AboveHipLine = "above_hip_line",
-        |p| format!("{}: {} does not clear the hip line; the least is {}", p.field, p.value_about(), p.limit_about());
-    /// Two neighbours, darts or seams, leave less cloth between them than can be sewn.
+        |p| format!("{} ends above or less than 1 cm below the hip line; the minimum is {}", p.value_rounded_text(), p.limit_rounded_text());
+    /// Too little cloth is left to sew between two darts, or between a dart and a seam.
     NoRoomAtWaist = "no_room_at_waist",
-        |p| format!("{}: leaves {} of cloth between two darts, or a dart and a seam; the least is {}", p.field, p.value_about(), p.limit_about());
-    /// No suppression closes the waist: what closing adds leaves no cloth between the darts.
-    WaistNotClosed = "waist_not_closed", |p| format!("{}: no suppression closes the waist of this body by these rules; fewer or smaller darts may", p.field);
-    /// A dart would reach below the hip line.
+        |p| format!("between two darts, or a dart and a seam, {} of cloth is left; at least {} is needed", p.value_rounded_text(), p.limit_rounded_text());
+    /// No amount of suppression brings the sewn waist to the required girth with the given darts.
+    WaistNotClosed = "waist_not_closed",
+        |_| "these darts cannot shape this waist: use fewer or smaller darts".to_owned();
+    /// A dart reaches below the hip line.
     TipBelowHip = "tip_below_hip",
-        |p| format!("{}: a dart would end {} below the waist at the side; the hip line is at {}", p.field, p.value_about(), p.limit_about());
-    /// The centre of the waist would lie below the hip line.
+        |p| format!("a dart would end {} below the waist at the side, lower than the hip line at {}", p.value_rounded_text(), p.limit_rounded_text());
+    /// The waist at the centre lies below the hip line.
     WaistBelowHip = "waist_below_hip",
-        |p| format!("{}: the centre of the waist would lie {} below the side; the hip line is at {}", p.field, p.value_about(), p.limit_about());
-    /// The side seam would lie too flat to be sewn to a waist.
+        |p| format!("the waist at the centre would lie {} below the waist at the side, lower than the hip line at {}", p.value_rounded_text(), p.limit_rounded_text());
+    /// The side seam leans too far from the vertical to be sewn to a waist.
     SideTooFlat = "side_too_flat",
-        |p| format!("{}: the side seam leans {} from the upright; the most is {}", p.field, p.value_about(), p.limit_about());
-    /// The opening would end below the hem.
+        |p| format!("the side seam leans {} from the vertical; the maximum is {}", p.value_rounded_text(), p.limit_rounded_text());
+    /// The opening is longer than the centre back seam.
     OpeningTooLong = "opening_too_long",
-        |p| format!("{}: {} is longer than the centre back seam of {}", p.field, p.value(), p.limit_about());
-    /// The cloth is narrower than a piece.
+        |p| format!("{} is longer than the centre back seam of {}", p.value_text(), p.limit_rounded_text());
+    /// The cloth is narrower than the widest piece with its allowances.
     ClothTooNarrow = "cloth_too_narrow",
-        |p| format!("{}: {} is narrower than the widest piece takes; the least is {}", p.field, p.value(), p.limit_above());
-    /// The paper's margins and overlap leave too little of it.
+        |p| format!("{} is too narrow for the widest piece; the minimum is {}", p.value_text(), p.limit_rounded_up_text());
+    /// The sheet without margins and overlap is too small to print on.
     PaperTooSmall = "paper_too_small",
-        |p| format!("{}: margins and overlap leave {}; the least is {}", p.field, p.value(), p.limit());
-    /// The level lies outside the garment.
+        |p| format!("margins and overlap leave only {}; at least {} is needed", p.value_text(), p.limit_text());
+    /// The level lies above the waist or below the hem.
     OutsideGarment = "outside_garment",
-        |p| format!("{}: {} is outside the garment; give {}", p.field, p.value(), p.limit());
+        |p| format!("{} is outside the garment; give {}", p.value_text(), p.limit_text());
 }
 
-/// A value or a limit, as it was given.
+/// Value or limit in a [`Problem`]: a number or a short text.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(untagged)]
 #[cfg_attr(feature = "python", derive(pyo3::IntoPyObject))]
 pub enum GivenValue {
-    /// A number, in the problem's unit.
+    /// Finite number in the unit of the problem.
     Number(f64),
-    /// Anything else, as a short text.
+    /// Short text that stands for a value of any other type.
     Text(String),
 }
 
@@ -132,7 +147,7 @@ impl From<f64> for GivenValue {
 
 impl From<String> for GivenValue {
     fn from(text: String) -> Self {
-        Self::Text(cut(text))
+        Self::Text(truncate(text))
     }
 }
 
@@ -142,129 +157,138 @@ impl From<&str> for GivenValue {
     }
 }
 
-/// The most letters of a text that a problem shows: whoever reads it is told, not flooded.
-const MAX_SHOWN: usize = 2000;
+/// Maximum number of characters in a field path or a text of a problem.
+const MAX_TEXT_CHARS: usize = 2000;
 
-/// The start of a text that is too long to be shown.
-fn cut(mut text: String) -> String {
-    if let Some((end, _)) = text.char_indices().nth(MAX_SHOWN) {
+/// Truncates a text to `MAX_TEXT_CHARS` characters and an ellipsis.
+fn truncate(mut text: String) -> String {
+    if let Some((end, _)) = text.char_indices().nth(MAX_TEXT_CHARS) {
         text.truncate(end);
         text.push('…');
     }
     text
 }
 
-/// One thing that is wrong with an input.
+/// One error in an input: code, field, value, limit and message.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[cfg_attr(feature = "python", pyo3::pyclass(frozen, get_all, eq, module = "kirtle"))]
 pub struct Problem {
-    /// The kind of the problem.
+    /// Error code.
     pub code: Code,
-    /// The path of the field, such as `body.waist` or `rules.darts.back[0].length`.
+    /// Path of the wrong field, such as `body.waist` or `rules.darts.back[0].length`.
     pub field: String,
-    /// The value that was given, if any.
+    /// Value given for the field, if there is one.
     pub value: Option<GivenValue>,
-    /// The limit that it breaks, if any.
+    /// Limit that the value breaks, or a description of the valid values, if there is one.
     pub limit: Option<GivenValue>,
-    /// The unit of value and limit: `cm`, `in`, `mm`, `deg`, `bytes`, or none for a plain number.
+    /// Unit of a numeric value and limit: `cm`, `in`, `mm`, `deg` or `bytes`; none for a plain number or a text.
     pub unit: Option<Cow<'static, str>>,
-    /// The whole in one sentence.
+    /// Error message for people: field, value and limit in one sentence.
     pub message: String,
 }
 
-/// So many of them with the verb: `1 sizes` as one.
-fn counted(value: &str) -> String {
+/// Adds "is" or "are" to a count with its plural noun: "1 sizes" becomes "1 size is", "2 sizes" becomes "2 sizes are".
+fn count_with_verb(value: &str) -> String {
     if value.starts_with("1 ") { format!("{} is", value.trim_end_matches('s')) } else { format!("{value} are") }
 }
 
-/// The longest text that is shown in an error.
-const LONGEST_SHOWN: usize = 40;
+/// Maximum number of characters of a caller's text that a message repeats.
+const MAX_REPEATED_CHARS: usize = 40;
 
-/// The start of a long text, with what cannot be shown, and quotes, escaped.
-pub(crate) fn shortened(text: &str) -> String {
-    let start: String = text.chars().take(LONGEST_SHOWN).collect();
-    let cut = if start.len() < text.len() { "…" } else { "" };
-    format!("{}{cut}", start.escape_debug())
+/// Truncates a text to 40 characters and escapes quotes and control characters.
+pub(crate) fn escape_and_truncate(text: &str) -> String {
+    let start: String = text.chars().take(MAX_REPEATED_CHARS).collect();
+    let ellipsis = if start.len() < text.len() { "…" } else { "" };
+    format!("{}{ellipsis}", start.escape_debug())
 }
 
-/// The name of a field that someone gave: as it is, or in quotes where else it would not be seen to be one.
-pub(crate) fn shown_name(name: &str) -> String {
+/// Formats a caller's field name for a message, in quotes if it is empty or has spaces or unusual characters.
+pub(crate) fn quote_if_unusual(name: &str) -> String {
     let plain = !name.is_empty() && name.chars().all(|c| c.is_alphanumeric() || "_-.[]".contains(c));
-    let shown = shortened(name);
-    if plain { shown } else { format!("\"{shown}\"") }
+    let escaped = escape_and_truncate(name);
+    if plain { escaped } else { format!("\"{escaped}\"") }
 }
 
 impl Problem {
-    /// A problem of this kind with this field; the rest is added by [`value`](Self::with_value) and its neighbours.
+    /// Creates a problem without value, limit and unit.
     pub(crate) fn new(code: Code, field: impl Into<String>) -> Self {
-        Self { code, field: cut(field.into()), value: None, limit: None, unit: None, message: String::new() }.worded()
+        Self { code, field: truncate(field.into()), value: None, limit: None, unit: None, message: String::new() }
+            .with_message()
     }
 
-    /// The problem of a text that is not what is wanted, shown with what cannot be seen escaped.
+    /// Creates a [`Code::WrongType`] problem for a text that is not a valid name; `wanted` describes a valid name.
     pub(crate) fn not_a_name(field: &str, text: &str, wanted: &str) -> Self {
         Self::new(Code::WrongType, field).with_value(format!("{text:?}")).with_limit(wanted)
     }
 
-    /// The problem of a list, or of letters, that are more than the most; none where they are not.
-    pub(crate) fn too_many(field: &str, count: usize, max: usize, of_what: &str) -> Option<Self> {
-        let problem = || Self::new(Code::TooMany, field).with_value(format!("{count} {of_what}"));
-        (count > max).then(|| problem().with_limit(format!("{max} {of_what}")))
+    /// Creates a [`Code::TooMany`] problem if `count` is above `max`; `plural` names the items, such as "darts".
+    pub(crate) fn too_many(field: &str, count: usize, max: usize, plural: &str) -> Option<Self> {
+        let problem = || Self::new(Code::TooMany, field).with_value(format!("{count} {plural}"));
+        (count > max).then(|| problem().with_limit(format!("{max} {plural}")))
     }
 
+    /// Sets the value of the problem and updates the message.
     pub(crate) fn with_value(mut self, value: impl Into<GivenValue>) -> Self {
         self.value = Some(value.into());
-        self.worded()
+        self.with_message()
     }
 
+    /// Sets the limit of the problem and updates the message.
     pub(crate) fn with_limit(mut self, limit: impl Into<GivenValue>) -> Self {
         self.limit = Some(limit.into());
-        self.worded()
+        self.with_message()
     }
 
+    /// Sets the unit of value and limit, none for an empty text, and updates the message.
     pub(crate) fn with_unit(mut self, unit: &'static str) -> Self {
         self.unit = (!unit.is_empty()).then_some(Cow::Borrowed(unit));
-        self.worded()
+        self.with_message()
     }
 
-    /// The same problem of another field.
-    pub(crate) fn in_field(mut self, field: String) -> Self {
-        self.field = cut(field);
-        self.worded()
+    /// Replaces the field path of the problem and updates the message.
+    pub(crate) fn with_field(mut self, field: String) -> Self {
+        self.field = truncate(field);
+        self.with_message()
     }
 
-    fn worded(mut self) -> Self {
-        self.message = self.code.message(&self);
+    /// Rebuilds the message from the other fields of the problem.
+    fn with_message(mut self) -> Self {
+        self.message = format!("{}: {}", self.field, self.code.sentence(&self));
         self
     }
 
-    fn value(&self) -> String {
-        self.shown(self.value.as_ref())
+    /// Formats the value with its unit.
+    fn value_text(&self) -> String {
+        self.format(self.value.as_ref())
     }
 
-    fn limit(&self) -> String {
-        self.shown(self.limit.as_ref())
+    /// Formats the limit with its unit.
+    fn limit_text(&self) -> String {
+        self.format(self.limit.as_ref())
     }
 
-    fn value_about(&self) -> String {
-        self.shown(self.value.as_ref().map(about).as_ref())
+    /// Formats a computed value, rounded to two decimals, with its unit.
+    fn value_rounded_text(&self) -> String {
+        self.format(self.value.as_ref().map(rounded).as_ref())
     }
 
-    /// The limit rounded up, so that what is read is enough.
-    fn limit_above(&self) -> String {
-        let up = |given: &GivenValue| match given {
+    /// Formats a computed limit, rounded to two decimals, with its unit.
+    fn limit_rounded_text(&self) -> String {
+        self.format(self.limit.as_ref().map(rounded).as_ref())
+    }
+
+    /// Formats the limit, rounded up to two decimals so that the printed number is valid, with its unit.
+    fn limit_rounded_up_text(&self) -> String {
+        let rounded_up = |given: &GivenValue| match given {
             GivenValue::Number(number) => GivenValue::Number((number * 100.0 - 1e-9).ceil() / 100.0),
             text @ GivenValue::Text(_) => text.clone(),
         };
-        self.shown(self.limit.as_ref().map(up).as_ref())
+        self.format(self.limit.as_ref().map(rounded_up).as_ref())
     }
 
-    fn limit_about(&self) -> String {
-        self.shown(self.limit.as_ref().map(about).as_ref())
-    }
-
-    /// Numbers are shown with their unit; texts speak for themselves.
-    fn shown(&self, given: Option<&GivenValue>) -> String {
+    /// Formats a number with the unit of the problem, a text as given, and a missing value as "nothing".
+    fn format(&self, given: Option<&GivenValue>) -> String {
         match (given, &self.unit) {
             (Some(GivenValue::Number(number)), Some(unit)) => format!("{number} {unit}"),
             (Some(GivenValue::Number(number)), None) => number.to_string(),
@@ -274,8 +298,8 @@ impl Problem {
     }
 }
 
-/// A number that was computed, to a hundredth: what was given is shown as it was given.
-fn about(given: &GivenValue) -> GivenValue {
+/// Rounds a number to two decimals; keeps a text.
+fn rounded(given: &GivenValue) -> GivenValue {
     match given {
         GivenValue::Number(number) => GivenValue::Number((number * 100.0).round() / 100.0),
         text @ GivenValue::Text(_) => text.clone(),
@@ -288,29 +312,29 @@ impl fmt::Display for Problem {
     }
 }
 
-/// All that is wrong with an input: never empty.
+/// Non-empty list of all errors in an input.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[schemars(title = "Kirtle error")]
 pub struct Problems {
-    /// The problems, in the order of the input.
+    /// Problems in the order of the fields of the input.
     #[schemars(length(min = 1))]
     problems: Vec<Problem>,
 }
 
 impl Problems {
-    /// A list that is known not to be empty.
+    /// Wraps a list of problems, which must not be empty.
     pub(crate) fn new(problems: Vec<Problem>) -> Self {
         debug_assert!(!problems.is_empty());
         Self { problems }
     }
 
-    /// `Ok` where the list is empty, else the list.
+    /// Returns `Ok(())` for an empty list of problems, and otherwise the list as an error.
     pub(crate) fn ok_if_empty(problems: Vec<Problem>) -> Result<(), Self> {
         if problems.is_empty() { Ok(()) } else { Err(Self::new(problems)) }
     }
 
-    /// Both, or the problems of both.
+    /// Joins two results into a pair of values, or into one error with the problems of the first and then the second.
     pub(crate) fn both<A, B>(first: Result<A, Self>, second: Result<B, Self>) -> Result<(A, B), Self> {
         match (first, second) {
             (Ok(first), Ok(second)) => Ok((first, second)),
@@ -319,20 +343,20 @@ impl Problems {
         }
     }
 
-    /// The same problems of what lies within a larger whole.
-    pub(crate) fn within(self, path: &str) -> Self {
+    /// Prepends a path, such as "blend.", to the field of every problem.
+    pub(crate) fn with_prefix(self, path: &str) -> Self {
         let problems = self.problems.into_iter();
         Self {
             problems: problems
                 .map(|problem| {
                     let field = format!("{path}{}", problem.field);
-                    problem.in_field(field)
+                    problem.with_field(field)
                 })
                 .collect(),
         }
     }
 
-    /// The same problems with lengths, found in centimetres, in another unit.
+    /// Converts values and limits in centimetres to the unit `name` of `in_cm` centimetres.
     pub(crate) fn in_unit(self, name: &'static str, in_cm: f64) -> Self {
         let converted = |given: Option<GivenValue>| match given {
             Some(GivenValue::Number(number)) => Some(GivenValue::Number(number / in_cm)),

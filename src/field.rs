@@ -1,14 +1,22 @@
-//! One row for each number that a caller gives: its name, what it is, its unit, its range, its default.
+//! Table rows for every number a caller gives: name, description, kind, range and default, and the unit of lengths.
 //!
-//! Struct fields, JSON keys, schema texts, Python attributes and error texts all read the same row (see
-//! [`fields!`](crate::field::fields)), so that they cannot drift apart.
+//! Struct field, JSON key, schema text, Python attribute and error message of a number all come from one [`Field`], so
+//! that names and ranges cannot differ between interfaces.
+//!
+//! ```
+//! use kirtle::{Body, Unit};
+//!
+//! let [waist, ..] = &Body::FIELDS;
+//! assert_eq!((waist.name, waist.range(Unit::Cm)), ("waist", (40.0, 200.0)));
+//! assert_eq!(waist.range_text(Unit::In), "a number from 16 to 78 in");
+//! ```
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use crate::error::{Code, GivenValue, Problem};
 
-/// The unit of the lengths that go in and come out. Kirtle computes in centimetres.
+/// Unit of lengths in input and output. Kirtle computes in centimetres.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum Unit {
@@ -20,10 +28,10 @@ pub enum Unit {
 }
 
 impl Unit {
-    /// Both units.
+    /// All length units: centimetres and inches.
     pub const ALL: [Unit; 2] = [Unit::Cm, Unit::In];
 
-    /// The unit as it stands in JSON: `cm` or `in`.
+    /// Returns the name of the length unit in JSON: `cm` or `in`.
     #[must_use]
     pub fn name(self) -> &'static str {
         match self {
@@ -32,13 +40,13 @@ impl Unit {
         }
     }
 
-    /// The unit of this name, if it is one.
+    /// Returns the length unit named `cm` or `in`, and `None` for any other name.
     #[must_use]
     pub fn from_name(name: &str) -> Option<Self> {
         Self::ALL.into_iter().find(|unit| unit.name() == name)
     }
 
-    /// The centimetres in one unit.
+    /// Returns the length of one unit in centimetres: 1 or 2.54.
     #[must_use]
     pub fn cm_per_unit(self) -> f64 {
         match self {
@@ -49,39 +57,41 @@ impl Unit {
 }
 
 impl Unit {
-    /// A length in centimetres, in this unit.
+    /// Converts a length from centimetres to the unit `self`.
     pub(crate) fn length_from_cm(self, length_cm: f64) -> f64 {
         length_cm / self.cm_per_unit()
     }
 
-    /// A round length in centimetres, as it was given: ⅝ in is 0.625.
+    /// Formats a length given in centimetres with up to three decimals, without trailing zeros: ⅝ in as `0.625`.
     pub(crate) fn format_exact(self, length_cm: f64) -> String {
         let text = format!("{:.3}", self.length_from_cm(length_cm));
         text.trim_end_matches('0').trim_end_matches('.').to_owned()
     }
 
-    /// A length in centimetres, in words as a cutter reads it: millimetres, or hundredths of an inch.
+    /// Formats a length given in centimetres for cutters: to one decimal in centimetres, to two in inches.
     pub(crate) fn format_rounded(self, length_cm: f64) -> String {
         let digits = if self == Unit::In { 2 } else { 1 };
         format!("{:.digits$}", self.length_from_cm(length_cm))
     }
 }
 
-/// What kind of number a field holds.
+/// Kind of number in a [`Field`], which decides its unit.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum FieldKind {
-    /// A length, in the unit of the request.
+    /// Length in the unit of the request, `cm` or `in`.
     Length,
-    /// A plain number, such as a share.
+    /// Number without unit, such as a share from 0 to 1.
     Ratio,
-    /// An angle in degrees.
+    /// Angle in degrees.
     Angle,
-    /// A length on paper, in millimetres whatever the unit of the request.
+    /// Length on paper, always in millimetres.
     Millimetres,
 }
 
 impl FieldKind {
-    /// A number of this kind, from one unit to another.
+    /// Converts a length from one unit to another; returns any other kind of number unchanged.
+    ///
+    /// Where possible the result converts back to exactly `value`.
     #[must_use]
     pub fn convert(self, value: f64, from: Unit, to: Unit) -> f64 {
         if self != FieldKind::Length || from == to {
@@ -89,12 +99,12 @@ impl FieldKind {
         }
         let converted = value * from.cm_per_unit() / to.cm_per_unit();
         let back = |near: f64| near * to.cm_per_unit() / from.cm_per_unit();
-        // Of the neighbours, the one that comes back to the last bit, where there is one.
+        // Rounding can lose the last bit on the way back; one of the adjacent floats may keep it.
         let neighbours = [converted, converted.next_up(), converted.next_down()];
         neighbours.into_iter().find(|near| back(*near).to_bits() == value.to_bits()).unwrap_or(converted)
     }
 
-    /// The unit's name behind a number of this kind; empty for a plain number.
+    /// Returns the unit of a number of this kind: `cm`, `in`, `deg`, `mm`, or an empty text for a ratio.
     #[must_use]
     pub fn unit_name(self, unit: Unit) -> &'static str {
         match self {
@@ -106,64 +116,64 @@ impl FieldKind {
     }
 }
 
-/// The row of one number.
+/// Table row of one input number: name, description, kind, range and default.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Field {
-    /// Struct field, JSON key and Python attribute.
+    /// Name of the number as struct field, JSON key and Python attribute.
     pub name: &'static str,
-    /// What it is and how it is taken, as it stands in the source; see [`Field::text`].
-    pub what: &'static str,
-    /// Length, ratio or angle.
+    /// Description of the number, with the line breaks of the source; see [`Field::description`].
+    pub doc: &'static str,
+    /// Kind of the number: length, ratio, angle or millimetres.
     pub kind: FieldKind,
-    /// Least and most; lengths in centimetres.
+    /// Minimum and maximum; lengths in centimetres.
     pub range: (f64, f64),
-    /// Least and most of a length in inches: round values of their own, inside those in centimetres.
+    /// Minimum and maximum of a length in inches: round numbers within the range in centimetres.
     pub range_in: (f64, f64),
-    /// The value where none is given; lengths in centimetres.
+    /// Default value, if the number is optional; lengths in centimetres.
     pub default: Option<f64>,
 }
 
 impl Field {
-    /// The row of a number that stands in no table, without a default.
+    /// Creates the row of a required number.
     pub(crate) const fn new(
         name: &'static str,
-        what: &'static str,
+        doc: &'static str,
         kind: FieldKind,
         range: (f64, f64),
         range_in: (f64, f64),
     ) -> Self {
-        Self { name, what, kind, range, range_in, default: None }
+        Self { name, doc, kind, range, range_in, default: None }
     }
 
-    /// The same row with a default; lengths in centimetres.
-    pub(crate) const fn or(self, default: f64) -> Self {
+    /// Adds a default value to the row; lengths in centimetres.
+    pub(crate) const fn with_default(self, default: f64) -> Self {
         Self { default: Some(default), ..self }
     }
 
-    /// What it is and how it is taken, in one line.
+    /// Returns the description of the number in one line.
     #[must_use]
     pub fn description(&self) -> String {
-        self.what.split_whitespace().collect::<Vec<_>>().join(" ")
+        self.doc.split_whitespace().collect::<Vec<_>>().join(" ")
     }
 
-    /// Least and most in `unit`.
+    /// Returns minimum and maximum, a length in `unit`.
     #[must_use]
     pub fn range(&self, unit: Unit) -> (f64, f64) {
         if unit == Unit::In { self.range_in } else { self.range }
     }
 
-    /// The default in `unit`.
+    /// Returns the default value, if there is one, a length in `unit`.
     #[must_use]
     pub fn default(&self, unit: Unit) -> Option<f64> {
         self.default.map(|value| self.kind.convert(value, Unit::Cm, unit))
     }
 
-    /// The defaults of a table of which every row has one.
+    /// Returns the default of every row, NaN for a row without default.
     pub(crate) fn defaults<const N: usize>(fields: &[Field; N]) -> [f64; N] {
         fields.map(|field| field.default.unwrap_or(f64::NAN))
     }
 
-    /// The range in words: `a number from 40 to 200 cm`.
+    /// Formats the range for messages: `a number from 40 to 200 cm`.
     #[must_use]
     pub fn range_text(&self, unit: Unit) -> String {
         let (min, max) = self.range(unit);
@@ -171,25 +181,25 @@ impl Field {
         text.trim_end().to_owned()
     }
 
-    /// Numbers of a table, in its order, from one unit to another; the structs of tables have a `convert` of their own.
+    /// Converts `values`, in the order of `fields`, from one unit to another.
     pub(crate) fn convert<const N: usize>(fields: &[Field; N], values: [f64; N], from: Unit, to: Unit) -> [f64; N] {
         let mut fields = fields.iter();
         values.map(|value| fields.next().map_or(value, |field| field.kind.convert(value, from, to)))
     }
 
-    /// What is wrong with `value` here, if anything.
+    /// Returns the problem of a value that is not finite or out of range; `path` is the prefix of the field name.
     pub(crate) fn check(&self, path: &str, value: f64, unit: Unit) -> Option<Problem> {
         let (min, max) = self.range(unit);
         if (min..=max).contains(&value) { None } else { Some(self.problem(path, value, unit)) }
     }
 
-    /// What is wrong with a value that is out of range.
+    /// Creates the problem of a value that is not finite or out of range.
     #[cold]
     fn problem(&self, path: &str, value: f64, unit: Unit) -> Problem {
         let (min, max) = self.range(unit);
         let problem = |code, limit: GivenValue| {
-            let named = Problem::new(code, format!("{path}{}", self.name)).with_value(value);
-            named.with_limit(limit).with_unit(self.kind.unit_name(unit))
+            let problem = Problem::new(code, format!("{path}{}", self.name)).with_value(value);
+            problem.with_limit(limit).with_unit(self.kind.unit_name(unit))
         };
         if !value.is_finite() {
             problem(Code::NotFinite, self.range_text(unit).into())
@@ -201,7 +211,7 @@ impl Field {
     }
 }
 
-/// Makes a struct of numbers from a table: the struct over any scalar, its rows, and the way to and from an array.
+/// Declares a struct of numbers over any scalar from a table, with its `FIELDS` and conversions to and from arrays.
 macro_rules! fields {
     (
         $(#[$meta:meta])*
@@ -217,7 +227,7 @@ macro_rules! fields {
                 $(#[doc = $doc])+
                 #[doc = ""]
                 #[doc = concat!(
-                    stringify!($kind), " from least to most, a length in cm and in inches: `", stringify!($range), "`",
+                    stringify!($kind), ", minimum and maximum (length: cm, then inches): `", stringify!($range), "`",
                     $("; default `", stringify!($default), "`",)? "."
                 )]
                 pub $field: T,
@@ -225,30 +235,30 @@ macro_rules! fields {
         }
 
         impl $name {
-            /// The rows of the table, in order.
+            /// Table rows of the numbers, in the order of the struct fields.
             pub const FIELDS: [$crate::field::Field; [$(stringify!($field)),+].len()] =
                 [$($crate::field::fields!(@row $($doc)+, $field, $kind, $range $(, $default)?)),+];
 
-            /// The same from one unit to another.
+            /// Converts the lengths from one unit to another.
             pub(crate) fn convert(self, from: $crate::field::Unit, to: $crate::field::Unit) -> Self {
                 Self::from_array($crate::field::Field::convert(&Self::FIELDS, self.into_array(), from, to))
             }
         }
 
         impl<T> $name<T> {
-            /// The numbers in the order of the table.
+            /// Returns the numbers as an array, in the order of `FIELDS`.
             #[must_use]
             pub fn into_array(self) -> [T; $name::FIELDS.len()] {
                 [$(self.$field),+]
             }
 
-            /// The struct from numbers in the order of the table.
+            /// Builds the struct from an array of numbers in the order of `FIELDS`.
             #[must_use]
             pub fn from_array([$($field),+]: [T; $name::FIELDS.len()]) -> Self {
                 Self { $($field),+ }
             }
 
-            /// The same over another scalar.
+            /// Applies a function to every number, for example to convert to another scalar type.
             #[must_use]
             pub fn map<U>(self, f: impl FnMut(T) -> U) -> $name<U> {
                 $name::from_array(self.into_array().map(f))
@@ -259,7 +269,7 @@ macro_rules! fields {
         let (range, range_in) = $crate::field::fields!(@range $range);
         $crate::field::Field {
             name: stringify!($field),
-            what: concat!($($doc, "\n"),+).trim_ascii(),
+            doc: concat!($($doc, "\n"),+).trim_ascii(),
             kind: $crate::field::FieldKind::$kind,
             range,
             range_in,

@@ -1,8 +1,9 @@
-//! Kirtle drafts the straight skirt: from a body to a proven front and back.
+//! Kirtle drafts the straight skirt: from the measurements of a body to checked patterns of front and back.
 //!
-//! [`draft`] takes a [`Body`], its [`Ease`] and the drafter's [`Rules`] and gives a [`Draft`]; [`Draft::proof`] measures it
-//! afresh, [`Draft::findings`] cautions, [`draw`] and [`svg`] put it on paper. [`draft_json`] does it all through JSON that
-//! [`schema`] describes. Lengths are centimetres unless a name or a unit says otherwise.
+//! [`draft()`] computes a [`Draft`] from a [`Body`], its [`Ease`] and the [`Rules`] of the drafter. [`Draft::proof`]
+//! measures the draft again and checks it, [`Draft::findings`] lists cautions, and [`Draft::pattern`] makes pieces
+//! ready to cut. [`drawing`] and [`files`] draw and write them; [`draft_json`] does all this from one JSON text.
+//! Lengths are centimetres unless a name or a unit says otherwise.
 //!
 //! ```
 //! use kirtle::{Body, Ease, Rules};
@@ -16,8 +17,8 @@
 //! # Ok::<(), kirtle::Problems>(())
 //! ```
 //!
-//! What is wrong with an input is told all at once, as [`Problems`]: records with a [`Code`], the field, the value, the limit
-//! and its unit.
+//! All errors in an input are returned together as [`Problems`]: records with a [`Code`], the field, the value, the
+//! limit and the unit.
 //!
 //! ```
 //! use kirtle::{Body, Code, Ease, Rules};
@@ -28,7 +29,7 @@
 //! assert_eq!(problems[0].to_string(), "body.waist: 3 cm is below the minimum of 40 cm");
 //! ```
 //!
-//! Fit is not judged here: make a trial garment first.
+//! Kirtle checks the geometry, not the fit: make a trial garment first.
 
 #[cfg(feature = "arrow")]
 pub mod arrow;
@@ -51,6 +52,7 @@ pub mod scalar;
 pub mod sensitivity;
 pub mod sizes;
 pub mod survey;
+mod text;
 
 pub use body::{Apportionment, Body, DartPosition, Darts, Ease, FixedDart, PanelRules, Rules, Shares};
 pub use document::{chart_json, draft_json};
@@ -63,17 +65,17 @@ pub use pattern::{Allowances, Cutting, Opening, Pattern, Piece, Preset, Press};
 pub use proof::Proof;
 pub use sizes::{Size, SizeChart, SizeRange};
 
-/// The examples of the README are tests.
+/// Doctests of the examples in README.md.
 #[cfg(doctest)]
 #[doc = include_str!("../README.md")]
 struct Readme;
 
-/// So are those of the page on the method.
+/// Doctests of the examples in method.md.
 #[cfg(doctest)]
 #[doc = include_str!("method.md")]
 struct Method;
 
-/// So are those of the page on embedding.
+/// Doctests of the examples in embedding.md.
 #[cfg(doctest)]
 #[doc = include_str!("embedding.md")]
 struct Embedding;

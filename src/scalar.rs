@@ -1,9 +1,15 @@
-//! The numbers that a draft is made of.
+//! Number types of a draft: `f64`, dual numbers for exact derivatives, and lanes for many drafts at once.
 //!
-//! The construction is written once over a [`Number`]: plain `f64`, several of them side by side, or dual numbers that carry
-//! exact derivatives along. It needs only `+ − × ÷ √`, which IEEE 754 rounds alike on every machine. What decides, such as
-//! how many darts there are, needs a [`Scalar`]: a number that has one value; and, for the angles that are given in or
-//! reported, one tangent and one arc tangent from a portable library.
+//! Most of the construction is generic over [`Number`] and needs only `+ − × ÷ √`, which IEEE 754 rounds identically on
+//! every machine. Decisions, such as the number of darts, and angles need a [`Scalar`], a number with one real part.
+//! Tangent and arc tangent come from a portable library, so that results agree to the last bit on every machine.
+//!
+//! ```
+//! use kirtle::scalar::{Number, Scalar};
+//!
+//! let hypotenuse = Number::sqrt(3.0_f64 * 3.0 + 4.0 * 4.0);
+//! assert_eq!(Scalar::re(hypotenuse), 5.0);
+//! ```
 
 mod lanes;
 
@@ -14,37 +20,37 @@ use std::ops::Neg;
 use nalgebra::{ClosedAddAssign, ClosedDivAssign, ClosedMulAssign, ClosedSubAssign};
 use num_dual::{Dual2_64, Dual2SVec64, Dual64, DualNum, DualSVec64, HyperDual64};
 
-/// A number that the construction can be computed in, be it one or several at once.
+/// Number type of the construction: one number, or several numbers in lanes.
 pub trait Number:
     nalgebra::Scalar + Copy + ClosedAddAssign + ClosedSubAssign + ClosedMulAssign + ClosedDivAssign + Neg<Output = Self>
 {
-    /// A constant.
+    /// Converts an `f64` to a number with zero derivatives, equal in every lane.
     fn constant(value: f64) -> Self;
 
-    /// The square root.
+    /// Returns the square root.
     #[must_use]
     fn sqrt(self) -> Self;
 
-    /// The quotient, rounded as a division of plain numbers is.
+    /// Divides by `divisor`; the value is rounded exactly as the division of two `f64`.
     #[must_use]
     fn quotient(self, divisor: Self) -> Self;
 
-    /// The larger of two, by value.
+    /// Returns the number with the larger real part, and `self` if they are equal.
     #[must_use]
     fn max(self, other: Self) -> Self;
 
-    /// The smaller of two, by value.
+    /// Returns the number with the smaller real part, and `self` if they are equal.
     #[must_use]
     fn min(self, other: Self) -> Self;
 
-    /// Whether it is below the other, by value: 1 for yes, 0 for no.
+    /// Compares real parts: returns 1 where `self` is less than `other`, and 0 elsewhere.
     #[must_use]
     fn lt(self, other: Self) -> Self;
 }
 
-/// A number with one value, that a draft can be decided by.
+/// Number with a single real part: `f64` or a dual number.
 ///
-/// Comparisons in the draft look at [`Scalar::re`] only, so that a derivative never changes a decision.
+/// Comparisons in the draft use only [`Scalar::re`], so that a derivative never changes a decision.
 ///
 /// ```
 /// use kirtle::scalar::{Number, Scalar};
@@ -56,25 +62,25 @@ pub trait Number:
 /// assert_eq!(root.eps.0.unwrap()[0], 1.0 / 6.0);
 /// ```
 pub trait Scalar: Number {
-    /// The highest derivative that the number carries: 0 for a plain one.
+    /// Highest order of derivative that the number type carries: 0 for `f64`, 1 or 2 for dual numbers.
     const ORDER: usize;
 
-    /// The value without its derivatives.
+    /// Returns the real part, without derivatives.
     fn re(self) -> f64;
 
-    /// Whether it may carry derivatives that are not zero.
+    /// Returns whether the number can have a derivative other than zero.
     fn varies(self) -> bool {
         Self::ORDER > 0
     }
 
-    /// The smooth function whose value and first two derivatives at `self.re()` are given.
+    /// Applies the chain rule to a smooth function, given its value, first and second derivative at `self.re()`.
     #[must_use]
     fn chain(self, [value, first, second]: [f64; 3]) -> Self {
         let step = self - Self::constant(self.re());
         Self::constant(value) + step * Self::constant(first) + step * step * Self::constant(second / 2.0)
     }
 
-    /// The tangent of an angle in radians.
+    /// Returns the tangent of an angle in radians.
     #[must_use]
     fn tan(self) -> Self {
         let tan = libm::tan(self.re());
@@ -82,7 +88,7 @@ pub trait Scalar: Number {
         self.chain([tan, first, 2.0 * tan * first])
     }
 
-    /// The angle in radians, from −π/2 to π/2, that has this tangent.
+    /// Returns the arc tangent in radians, from −π/2 to π/2.
     #[must_use]
     fn atan(self) -> Self {
         let x = self.re();
@@ -129,8 +135,8 @@ impl Scalar for f64 {
     }
 }
 
-/// A dual number's value and root are its own library's; the sizes in brackets are its numbers of variables.
-macro_rules! dual {
+/// Implements [`Number`] and [`Scalar`] for dual number types; brackets hold the generic parameters, numbers the order.
+macro_rules! impl_dual_numbers {
     ($([$($size:tt)*] $name:ty: $order:literal $(, $varies:expr)?;)*) => {$(
         impl<$($size)*> Number for $name {
             fn constant(value: f64) -> Self {
@@ -141,7 +147,7 @@ macro_rules! dual {
                 DualNum::sqrt(&self)
             }
 
-            /// Dual numbers divide by multiplying with the inverse, which rounds otherwise than a division.
+            // The `/` of num-dual multiplies by the reciprocal; the sum corrects the rounding of the real part.
             fn quotient(self, divisor: Self) -> Self {
                 let quotient = self / divisor;
                 quotient + Self::constant(self.re / divisor.re - quotient.re)
@@ -168,14 +174,14 @@ macro_rules! dual {
             }
 
             $(fn varies(self) -> bool {
-                let varies: fn(Self) -> bool = $varies;
-                varies(self)
+                let has_derivative: fn(Self) -> bool = $varies;
+                has_derivative(self)
             })?
         }
     )*};
 }
 
-dual! {
+impl_dual_numbers! {
     [] Dual64: 1;
     [const N: usize] DualSVec64<N>: 1, |number| number.eps.0.is_some();
     [] Dual2_64: 2;

@@ -1,4 +1,4 @@
-//! The numbers of a column of any numeric type, over the pieces of as many batches as a block of rows needs.
+//! Reading of numeric Arrow columns of any type as `f64` values, across consecutive record batches.
 
 use arrow_array::cast::AsArray;
 use arrow_array::types::{
@@ -10,81 +10,85 @@ use arrow_schema::{ArrowError, DataType, FieldRef};
 
 use crate::batch::Column;
 
-/// The numbers of one column.
-pub(super) enum Values<'a> {
-    /// In place.
-    Lent(&'a [f64]),
-    /// Put together, or made into `f64`.
-    Each(Vec<f64>),
-    /// With rows that have none.
-    Given(Vec<Option<f64>>),
+/// Values of one column as `f64`, borrowed from the batch where possible.
+pub(super) enum ColumnValues<'a> {
+    /// Values of a single `Float64` batch without nulls.
+    Borrowed(&'a [f64]),
+    /// Values without nulls that were converted to `f64` or joined from several batches.
+    Owned(Vec<f64>),
+    /// Values with nulls.
+    Nullable(Vec<Option<f64>>),
 }
 
-/// The next batch of a source, which has the columns that the source says, as not every reader makes sure of it.
-pub(super) fn next_of(source: &mut dyn RecordBatchReader) -> Option<Result<RecordBatch, ArrowError>> {
-    let (batch, said) = (source.next()?, source.schema());
+/// Reads the next batch of a source; returns an error where the batch's columns differ from the source's schema.
+pub(super) fn next_batch(source: &mut dyn RecordBatchReader) -> Option<Result<RecordBatch, ArrowError>> {
+    let (batch, schema) = (source.next()?, source.schema());
     let differs = |batch: &RecordBatch| {
-        let (columns, said) = (batch.schema_ref().fields(), said.fields());
-        let alike = |(one, other): (&FieldRef, &FieldRef)| {
-            one.name() == other.name() && one.data_type().equals_datatype(other.data_type())
+        let (columns, expected) = (batch.schema_ref().fields(), schema.fields());
+        let is_equal = |(column, expected): (&FieldRef, &FieldRef)| {
+            column.name() == expected.name() && column.data_type().equals_datatype(expected.data_type())
         };
-        columns.len() != said.len() || !columns.iter().zip(said).all(alike)
+        columns.len() != expected.len() || !columns.iter().zip(expected).all(is_equal)
     };
     Some(batch.and_then(|batch| {
-        let error = || Err(ArrowError::SchemaError("a batch has other columns than the source said".to_owned()));
+        let error =
+            || Err(ArrowError::SchemaError("the columns of a batch differ from the schema of the stream".to_owned()));
         if differs(&batch) { error() } else { Ok(batch) }
     }))
 }
 
-/// Whether a column of this type holds numbers.
+/// Returns whether a column of this type can be read as numbers: integers, floating-point numbers or nulls.
 pub(super) fn holds_numbers(data_type: &DataType) -> bool {
     data_type.is_integer() || data_type.is_floating() || *data_type == DataType::Null
 }
 
-impl<'a> Values<'a> {
-    /// The numbers of a column over all the pieces.
-    pub(super) fn of(pieces: &'a [RecordBatch], column: usize) -> Self {
-        if let [piece] = pieces
-            && let Some(numbers) = piece.column(column).as_primitive_opt::<Float64Type>()
+impl<'a> ColumnValues<'a> {
+    /// Reads the column at index `column` across consecutive batches.
+    pub(super) fn read(batches: &'a [RecordBatch], column: usize) -> Self {
+        if let [batch] = batches
+            && let Some(numbers) = batch.column(column).as_primitive_opt::<Float64Type>()
             && numbers.null_count() == 0
         {
-            return Self::Lent(numbers.values());
+            return Self::Borrowed(numbers.values());
         }
-        let rows = pieces.iter().map(RecordBatch::num_rows).sum();
-        let columns = || pieces.iter().map(|piece| piece.column(column));
+        let rows = batches.iter().map(RecordBatch::num_rows).sum();
+        let columns = || batches.iter().map(|batch| batch.column(column));
         if columns().all(|column| column.logical_null_count() == 0) {
             let mut values = Vec::with_capacity(rows);
-            columns().for_each(|column| append(column, &mut |number| values.extend(number)));
-            return Self::Each(values);
+            columns().for_each(|column| visit_numbers(column, &mut |number| values.extend(number)));
+            return Self::Owned(values);
         }
         let mut values = Vec::with_capacity(rows);
-        columns().for_each(|column| append(column, &mut |number| values.push(number)));
-        Self::Given(values)
+        columns().for_each(|column| visit_numbers(column, &mut |number| values.push(number)));
+        Self::Nullable(values)
     }
 
-    pub(super) fn column(&self) -> Column<'_> {
+    /// Returns the values as a column of a table of bodies.
+    pub(super) fn as_column(&self) -> Column<'_> {
         match self {
-            Self::Lent(values) => Column::Values(values),
-            Self::Each(values) => Column::Values(values),
-            Self::Given(values) => Column::Nullable(values),
+            Self::Borrowed(values) => Column::Values(values),
+            Self::Owned(values) => Column::Values(values),
+            Self::Nullable(values) => Column::Nullable(values),
         }
     }
 }
 
-/// Visits the numbers of an array; whole numbers above 2^53 are rounded: every range ends far below.
+/// Calls `visit` with every value of an array as `f64`, or with `None` for a null.
+///
+/// Integers above 2^53, which are far out of every range, are rounded.
 #[allow(clippy::cast_precision_loss)]
-fn append(array: &dyn Array, visit: &mut impl FnMut(Option<f64>)) {
-    macro_rules! each {
+fn visit_numbers(array: &dyn Array, visit: &mut impl FnMut(Option<f64>)) {
+    macro_rules! visit_by_type {
         ($($variant:ident => $kind:ty, |$number:ident| $as_f64:expr;)*) => {
             match array.data_type() {
                 $(DataType::$variant => {
-                    array.as_primitive::<$kind>().iter().for_each(|given| visit(given.map(|$number| $as_f64)));
+                    array.as_primitive::<$kind>().iter().for_each(|value| visit(value.map(|$number| $as_f64)));
                 })*
                 _ => (0..array.len()).for_each(|_| visit(None)),
             }
         };
     }
-    each! {
+    visit_by_type! {
         Float64 => Float64Type, |number| number;
         Float32 => Float32Type, |number| f64::from(number);
         Float16 => Float16Type, |number| f64::from(number);

@@ -1,4 +1,4 @@
-//! The stream of drafts: blocks of rows of one size, however the rows come in.
+//! Stream of drafts: reads bodies from record batches of any length and returns drafts in batches of a fixed length.
 
 use std::collections::VecDeque;
 use std::sync::Arc;
@@ -6,36 +6,38 @@ use std::sync::Arc;
 use arrow_array::{RecordBatch, RecordBatchReader};
 use arrow_schema::{ArrowError, SchemaRef};
 
-use super::columns::{Values, next_of};
+use super::columns::{ColumnValues, next_batch};
 use super::request::{ColumnSource, ColumnSources, TableRequest};
-use super::rows::{batch_of, schema_of};
+use super::rows::{drafts_batch, drafts_schema};
 use crate::batch::{Bodies, Column, Table, Threads};
 use crate::body::numbers;
 use crate::error::Problems;
 use crate::field::Unit;
 
-/// The rows of a batch that comes out. It does not depend on the batches that go in, so that neither do the bytes.
-const BLOCK: usize = 65_536;
-
-/// The same where outlines, which are some forty times as large, are wanted.
-const BLOCK_WITH_OUTLINES: usize = 4_096;
-
-/// The drafts of a stream of record batches, in record batches: one row out for each row in, in order.
+/// Rows of an output batch without outlines; the last batch may be smaller.
 ///
-/// It reads no more ahead than as many batches that come out need as it has threads.
+/// The number is independent of the input batches, so that the output bytes are independent of them as well.
+const OUTPUT_ROWS: usize = 65_536;
+
+/// Rows of an output batch with outlines, which take about forty times the memory of the numbers.
+const OUTPUT_ROWS_WITH_OUTLINES: usize = 4_096;
+
+/// Stream of drafts as record batches: one output row per input row, in order.
+///
+/// At most one output batch per thread is read ahead, so that memory stays constant however long the input is.
 pub struct Drafts {
     source: Box<dyn RecordBatchReader + Send>,
-    drafting: Drafting,
-    /// Batches that were read and not drafted yet.
-    waiting: VecDeque<RecordBatch>,
-    ended: bool,
-    /// What comes out next.
-    ready: VecDeque<Result<RecordBatch, ArrowError>>,
+    drafter: Drafter,
+    /// Input rows that were read but not yet drafted.
+    undrafted: VecDeque<RecordBatch>,
+    source_ended: bool,
+    /// Drafted output batches, or an error, to be returned next.
+    outputs: VecDeque<Result<RecordBatch, ArrowError>>,
 }
 
-/// How rows become drafts.
-struct Drafting {
-    places: ColumnSources,
+/// Settings by which input rows become output batches.
+struct Drafter {
+    sources: ColumnSources,
     unit: Unit,
     outlines: bool,
     threads: Threads,
@@ -43,11 +45,11 @@ struct Drafting {
 }
 
 impl Drafts {
-    /// The drafts that are asked for, of a table.
+    /// Starts the stream of drafts that `request` describes, from the record batches of `source`.
     ///
     /// # Errors
-    /// All the [`Problems`] of the request: a column that is not there, or holds no numbers, a number that is missing or
-    /// not known; a number for all rows that is out of range.
+    /// All [`Problems`] of the request: a column that is missing, ambiguous or not numeric; a missing or unknown input;
+    /// a constant out of range.
     ///
     /// ```
     /// use std::sync::Arc;
@@ -86,84 +88,85 @@ impl Drafts {
         request: &TableRequest,
         threads: Threads,
     ) -> Result<Self, Problems> {
-        let places = request.places(&source.schema())?;
-        let schema = Arc::new(schema_of(places.rules.max_darts(), request.unit, request.outlines));
-        let drafting = Drafting { places, unit: request.unit, outlines: request.outlines, threads, schema };
-        // Numbers that stand for all rows are checked now, and not when the first rows have come.
-        drafting.draft(&[])?;
-        let (waiting, ready) = (VecDeque::new(), VecDeque::new());
-        Ok(Self { source: Box::new(source), drafting, waiting, ended: false, ready })
+        let sources = request.column_sources(&source.schema())?;
+        let schema = Arc::new(drafts_schema(sources.rules.max_darts(), request.unit, request.outlines));
+        let drafter = Drafter { sources, unit: request.unit, outlines: request.outlines, threads, schema };
+        // Drafting no rows checks the constants before the first input batch is read.
+        drafter.draft(&[])?;
+        let (undrafted, outputs) = (VecDeque::new(), VecDeque::new());
+        Ok(Self { source: Box::new(source), drafter, undrafted, source_ended: false, outputs })
     }
 
-    /// Drafts as many blocks as there are threads, so that none waits while columns are put together.
+    /// Reads and drafts one output batch per thread.
     fn advance(&mut self) {
-        let (mut blocks, mut broken) = (Vec::new(), None);
-        while blocks.len() < self.drafting.threads.count() && broken.is_none() {
-            match self.pieces() {
-                Ok(pieces) if pieces.is_empty() => break,
-                Ok(pieces) => blocks.push(pieces),
+        let (mut chunks, mut read_error) = (Vec::new(), None);
+        while chunks.len() < self.drafter.threads.count() && read_error.is_none() {
+            match self.read_chunk() {
+                Ok(slices) if slices.is_empty() => break,
+                Ok(slices) => chunks.push(slices),
                 Err(error) => {
-                    // What was read before an error is not the whole: nothing follows it.
-                    self.ended = true;
-                    self.waiting.clear();
-                    broken = Some(Err(error));
+                    // The stream ends at a read error; rows of the incomplete chunk are dropped.
+                    self.source_ended = true;
+                    self.undrafted.clear();
+                    read_error = Some(Err(error));
                 }
             }
         }
-        let drafting = &self.drafting;
-        self.ready.extend(drafting.threads.each(blocks, |(): &mut (), _, pieces| drafting.batch(&pieces)));
-        self.ready.extend(broken);
+        let drafter = &self.drafter;
+        self.outputs.extend(drafter.threads.map_items(chunks, |(): &mut (), _, slices| drafter.output_batch(&slices)));
+        self.outputs.extend(read_error);
     }
 
-    /// The rows of the next block, in as many pieces as batches they come from.
-    fn pieces(&mut self) -> Result<Vec<RecordBatch>, ArrowError> {
-        let block = if self.drafting.outlines { BLOCK_WITH_OUTLINES } else { BLOCK };
-        let (mut pieces, mut rows) = (Vec::new(), 0);
-        while rows < block {
-            let Some(batch) = self.waiting.pop_front() else {
-                let next = if self.ended { None } else { next_of(self.source.as_mut()).transpose()? };
-                self.ended = next.is_none();
-                if self.ended {
+    /// Reads the input rows of the next output batch as slices of input batches; an empty list at the end of the input.
+    fn read_chunk(&mut self) -> Result<Vec<RecordBatch>, ArrowError> {
+        let output_rows = if self.drafter.outlines { OUTPUT_ROWS_WITH_OUTLINES } else { OUTPUT_ROWS };
+        let (mut slices, mut rows) = (Vec::new(), 0);
+        while rows < output_rows {
+            let Some(batch) = self.undrafted.pop_front() else {
+                let next = if self.source_ended { None } else { next_batch(self.source.as_mut()).transpose()? };
+                self.source_ended = next.is_none();
+                if self.source_ended {
                     break;
                 }
-                self.waiting.extend(next);
+                self.undrafted.extend(next);
                 continue;
             };
-            let taken = batch.num_rows().min(block - rows);
+            let taken = batch.num_rows().min(output_rows - rows);
             if taken < batch.num_rows() {
-                self.waiting.push_front(batch.slice(taken, batch.num_rows() - taken));
+                self.undrafted.push_front(batch.slice(taken, batch.num_rows() - taken));
             }
             if taken > 0 {
-                pieces.push(batch.slice(0, taken));
+                slices.push(batch.slice(0, taken));
                 rows += taken;
             }
         }
-        Ok(pieces)
+        Ok(slices)
     }
 }
 
-impl Drafting {
-    /// The drafts of a block as a batch.
-    fn batch(&self, pieces: &[RecordBatch]) -> Result<RecordBatch, ArrowError> {
-        let table = self.draft(pieces).map_err(|problems| ArrowError::InvalidArgumentError(problems.to_string()))?;
-        batch_of(table, &self.schema)
+impl Drafter {
+    /// Drafts the input rows of one output batch.
+    fn output_batch(&self, slices: &[RecordBatch]) -> Result<RecordBatch, ArrowError> {
+        let table = self.draft(slices).map_err(|problems| ArrowError::InvalidArgumentError(problems.to_string()))?;
+        drafts_batch(table, &self.schema)
     }
 
-    fn draft(&self, pieces: &[RecordBatch]) -> Result<Table, Problems> {
-        let width = pieces.first().map_or(0, RecordBatch::num_columns);
-        let mut values: Vec<Option<Values>> = (0..width).map(|_| None).collect();
-        let ColumnSources { body, ease, rules } = &self.places;
-        for (.., place) in numbers(body, ease, rules) {
-            if let ColumnSource::Column(column) = place
-                && let Some(values) = values.get_mut(column)
+    /// Drafts the input rows into a table.
+    fn draft(&self, slices: &[RecordBatch]) -> Result<Table, Problems> {
+        let width = slices.first().map_or(0, RecordBatch::num_columns);
+        let mut values: Vec<Option<ColumnValues>> = (0..width).map(|_| None).collect();
+        let ColumnSources { body, ease, rules } = &self.sources;
+        for (.., source) in numbers(body, ease, rules) {
+            if let ColumnSource::Column(index) = source
+                && let Some(values) = values.get_mut(index)
             {
-                values.get_or_insert_with(|| Values::of(pieces, column));
+                values.get_or_insert_with(|| ColumnValues::read(slices, index));
             }
         }
-        let mut column = |place: ColumnSource| match place {
+        let mut column = |source: ColumnSource| match source {
             ColumnSource::Constant(value) => Column::Constant(value),
-            ColumnSource::Column(column) => match values.get(column) {
-                Some(Some(values)) => values.column(),
+            ColumnSource::Column(index) => match values.get(index) {
+                Some(Some(values)) => values.as_column(),
                 _ => Column::Values(&[]),
             },
             ColumnSource::Missing => Column::Values(&[]),
@@ -174,7 +177,7 @@ impl Drafting {
             rules: rules.clone().map(&mut column),
             unit: self.unit,
         };
-        let rows = pieces.iter().map(RecordBatch::num_rows).sum();
+        let rows = slices.iter().map(RecordBatch::num_rows).sum();
         bodies.draft_rows(rows, self.outlines, &self.threads)
     }
 }
@@ -183,15 +186,15 @@ impl Iterator for Drafts {
     type Item = Result<RecordBatch, ArrowError>;
 
     fn next(&mut self) -> Option<Self::Item> {
-        if self.ready.is_empty() {
+        if self.outputs.is_empty() {
             self.advance();
         }
-        self.ready.pop_front()
+        self.outputs.pop_front()
     }
 }
 
 impl RecordBatchReader for Drafts {
     fn schema(&self) -> SchemaRef {
-        self.drafting.schema.clone()
+        self.drafter.schema.clone()
     }
 }

@@ -1,9 +1,26 @@
-//! Tables of bodies as Arrow record batches: columns in, columns out, a stream of any length through constant memory; and
-//! the people of a survey, in and out.
+//! Arrow record batches: [`Drafts`] drafts a stream of bodies of any length in constant memory, [`PeopleReader`] reads
+//! the girths of a survey, and functions such as [`bodies_batch`] convert results to record batches.
+//!
+//! Every column has a description in its field metadata; the schema metadata name the unit of lengths.
+//!
+//! ```
+//! use arrow_array::RecordBatchIterator;
+//! use kirtle::arrow::{Drafts, TableRequest, bodies_batch};
+//! use kirtle::{Ease, Rules, Unit, batch::Threads, survey::Population};
+//!
+//! let women = bodies_batch(Population::ansur_women().bodies(0, 0..3)?, Unit::Cm)?;
+//! let source = RecordBatchIterator::new([Ok(women.clone())], women.schema());
+//! let ease = Some(Ease { waist: 1.5, hip: 5.0 });
+//! let request =
+//!     TableRequest { numbers: Vec::new(), ease, rules: Rules::default(), unit: Unit::Cm, outlines: false };
+//! let mut drafts = Drafts::new(source, &request, Threads::new(None)?)?;
+//! assert_eq!(drafts.next().unwrap()?.num_rows(), 3);
+//! # Ok::<(), Box<dyn std::error::Error>>(())
+//! ```
 
 mod columns;
-mod described;
 mod drafts;
+mod metadata;
 mod people;
 mod questions;
 mod request;

@@ -1,43 +1,48 @@
-//! The girths of the people of a survey, read from record batches of any length into columns.
+//! Reader of the girths of a survey: record batches in any unit in, columns in centimetres out.
 
 use arrow_array::{RecordBatch, RecordBatchReader};
 use arrow_schema::{ArrowError, Schema};
 
-use super::columns::{Values, next_of};
-use super::request::{ColumnSource, TableSource, column_of, no_column, wrong};
+use super::columns::{ColumnValues, next_batch};
+use super::request::{ColumnSource, TableSource, column_index, column_name_problem, source_problem};
 use crate::batch::Column;
-use crate::error::{Code, Problem, Problems, shown_name};
+use crate::error::{Code, Problem, Problems, quote_if_unusual};
 use crate::field::{Field, FieldKind, Unit};
 use crate::survey::{HighHips, People};
 
-/// What is read of a person: the last two where they are named.
-const NAMES: [&str; 4] = ["waist", "hip", "high_hip", "high_hip_depth"];
+/// Names of the inputs of a person; the last two are read only if `columns` names one of the two.
+const PERSON_INPUTS: [&str; 4] = ["waist", "hip", "high_hip", "high_hip_depth"];
 
-const PATH: &str = "people.";
+/// Path before the name of an input of a person in problems.
+const PATH_PREFIX: &str = "people.";
 
-/// Girths of people in columns, in centimetres; a number that was not given is NaN.
+/// Girths and high-hip depths of people as columns, in centimetres; a missing value is NaN.
 #[derive(Clone, Debug, Default)]
 pub struct PeopleTable {
+    /// Values in the order of [`PERSON_INPUTS`]; an input that is not read is empty.
     columns: [Vec<f64>; 4],
     has_high_hips: bool,
 }
 
-/// Reads people from a stream of batches: an iterator over the rows of each batch as it is read.
+/// Reader of people from a stream of record batches; an iterator over the number of rows of each batch read.
 pub struct PeopleReader {
     source: Box<dyn RecordBatchReader + Send>,
-    places: [ColumnSource; 4],
+    sources: [ColumnSource; 4],
     unit: Unit,
-    ended: bool,
+    source_ended: bool,
     table: PeopleTable,
 }
 
 impl PeopleReader {
-    /// A reader of the columns `waist` and `hip`, and of `high_hip` and `high_hip_depth` where they are named; `columns` says
-    /// by these names where else numbers come from. Lengths of the table, and numbers in `columns`, are in `unit`.
+    /// Creates a reader of the inputs `waist` and `hip`, and of `high_hip` and `high_hip_depth` if `columns` names one
+    /// of the two.
+    ///
+    /// `columns` maps an input to the name of a column or to a constant; any other input comes from the column of its
+    /// own name. Lengths of the record batches and constants are in `unit`.
     ///
     /// # Errors
-    /// All the [`Problems`] at once: a column that is not there, or holds no numbers, a name that is not one of these, a high
-    /// hip without its depth or a depth without its high hip, a number for all people that is out of range.
+    /// All [`Problems`]: a column that is missing, ambiguous or not numeric; an unknown input; a high hip without a
+    /// depth or a depth without a high hip; a constant out of range.
     ///
     /// ```
     /// use std::sync::Arc;
@@ -66,15 +71,15 @@ impl PeopleReader {
         columns: &[(String, TableSource)],
         unit: Unit,
     ) -> Result<Self, Problems> {
-        let has_high_hips = columns.iter().any(|(name, _)| NAMES[2..].contains(&name.as_str()));
-        let wanted = if has_high_hips { &NAMES[..] } else { &NAMES[..2] };
-        Self::of(source, wanted, columns, unit)
+        let has_high_hips = columns.iter().any(|(name, _)| PERSON_INPUTS[2..].contains(&name.as_str()));
+        let inputs = if has_high_hips { &PERSON_INPUTS[..] } else { &PERSON_INPUTS[..2] };
+        Self::with_inputs(source, inputs, columns, unit)
     }
 
-    /// A reader of one girth, `waist` or `hip`; what `columns` says of others is not asked for.
+    /// Creates a reader of one girth, `waist` or `hip`; entries of `columns` for other inputs have no effect.
     ///
     /// # Errors
-    /// As [`new`](Self::new), and another girth than these.
+    /// All [`Problems`] as for [`new`](Self::new); [`Code::UnknownChoice`] for a girth other than `waist` or `hip`.
     ///
     /// ```
     /// use std::sync::Arc;
@@ -100,52 +105,54 @@ impl PeopleReader {
         columns: &[(String, TableSource)],
         unit: Unit,
     ) -> Result<Self, Problems> {
-        let wanted: Vec<&'static str> = NAMES[..2].iter().copied().filter(|name| *name == girth).collect();
+        let inputs: Vec<&'static str> = PERSON_INPUTS[..2].iter().copied().filter(|name| *name == girth).collect();
         let problem = || Problem::new(Code::UnknownChoice, "girth").with_value(format!("{girth:?}"));
-        let other = wanted.is_empty().then(|| problem().with_limit("waist or hip"));
-        Problems::ok_if_empty(other.into_iter().collect())?;
-        Self::of(source, &wanted, columns, unit)
+        let unknown_girth = inputs.is_empty().then(|| problem().with_limit("waist or hip"));
+        Problems::ok_if_empty(unknown_girth.into_iter().collect())?;
+        Self::with_inputs(source, &inputs, columns, unit)
     }
 
-    fn of(
+    /// Creates a reader of the inputs in `inputs`, in the order of [`PERSON_INPUTS`].
+    fn with_inputs(
         source: impl RecordBatchReader + Send + 'static,
-        wanted: &[&'static str],
+        inputs: &[&'static str],
         columns: &[(String, TableSource)],
         unit: Unit,
     ) -> Result<Self, Problems> {
         let schema = source.schema();
-        let mut problems: Vec<Problem> = columns.iter().filter_map(|(name, _)| unknown(name)).collect();
-        let mut places = [ColumnSource::Missing; 4];
-        for (place, name) in places.iter_mut().zip(NAMES).filter(|(_, name)| wanted.contains(name)) {
-            let named = columns.iter().find(|(given, _)| given == name).map(|(_, source)| source);
-            match placed(&schema, name, named, unit) {
-                Ok(found) => *place = found,
+        let mut problems: Vec<Problem> = columns.iter().filter_map(|(name, _)| unknown_input_problem(name)).collect();
+        let mut sources = [ColumnSource::Missing; 4];
+        for (column_source, name) in sources.iter_mut().zip(PERSON_INPUTS).filter(|(_, name)| inputs.contains(name)) {
+            let given = columns.iter().find(|(given, _)| given == name).map(|(_, source)| source);
+            match find_source(&schema, name, given, unit) {
+                Ok(found) => *column_source = found,
                 Err(found) => problems.extend(found.to_vec()),
             }
         }
         Problems::ok_if_empty(problems)?;
-        let table = PeopleTable { has_high_hips: wanted.len() == NAMES.len(), ..PeopleTable::default() };
-        Ok(Self { source: Box::new(source), places, unit, ended: false, table })
+        let table = PeopleTable { has_high_hips: inputs.len() == PERSON_INPUTS.len(), ..PeopleTable::default() };
+        Ok(Self { source: Box::new(source), sources, unit, source_ended: false, table })
     }
 
-    /// The people that were read so far.
+    /// Returns the people read so far.
     #[must_use]
     pub fn table(self) -> PeopleTable {
         self.table
     }
 
-    fn add(&mut self, batch: RecordBatch) -> usize {
+    /// Appends the people of a batch, in centimetres, and returns the number of rows.
+    fn append(&mut self, batch: RecordBatch) -> usize {
         let rows = batch.num_rows();
-        let pieces = [batch];
+        let batches = [batch];
         let cm = |value: f64| FieldKind::Length.convert(value, self.unit, Unit::Cm);
-        for (place, values) in self.places.iter().zip(&mut self.table.columns) {
-            match place {
+        for (source, column) in self.sources.iter().zip(&mut self.table.columns) {
+            match source {
                 ColumnSource::Missing => {}
-                ColumnSource::Constant(value) => values.extend(std::iter::repeat_n(cm(*value), rows)),
-                ColumnSource::Column(column) => match Values::of(&pieces, *column).column() {
-                    Column::Constant(value) => values.extend(std::iter::repeat_n(cm(value), rows)),
-                    Column::Values(each) => values.extend(each.iter().map(|value| cm(*value))),
-                    Column::Nullable(each) => values.extend(each.iter().map(|value| value.map_or(f64::NAN, cm))),
+                ColumnSource::Constant(value) => column.extend(std::iter::repeat_n(cm(*value), rows)),
+                ColumnSource::Column(index) => match ColumnValues::read(&batches, *index).as_column() {
+                    Column::Constant(value) => column.extend(std::iter::repeat_n(cm(value), rows)),
+                    Column::Values(values) => column.extend(values.iter().map(|value| cm(*value))),
+                    Column::Nullable(values) => column.extend(values.iter().map(|value| value.map_or(f64::NAN, cm))),
                 },
             }
         }
@@ -157,34 +164,34 @@ impl Iterator for PeopleReader {
     type Item = Result<usize, ArrowError>;
 
     fn next(&mut self) -> Option<Self::Item> {
-        let next = if self.ended { None } else { next_of(self.source.as_mut()) };
-        self.ended = !matches!(next, Some(Ok(_)));
-        Some(next?.map(|batch| self.add(batch)))
+        let next = if self.source_ended { None } else { next_batch(self.source.as_mut()) };
+        self.source_ended = !matches!(next, Some(Ok(_)));
+        Some(next?.map(|batch| self.append(batch)))
     }
 }
 
 impl PeopleTable {
-    /// The people.
+    /// Returns a borrowed view of all people, for the functions of [`survey`](crate::survey).
     #[must_use]
     pub fn people(&self) -> People<'_> {
         let [waist, hip, girth, depth] = &self.columns;
         People { waist, hip, high_hip: self.has_high_hips.then_some(HighHips { girth, depth }) }
     }
 
-    /// How many people there are.
+    /// Returns the number of people.
     #[must_use]
     pub fn len(&self) -> usize {
-        // A column that was not asked for is empty.
+        // The column of an input that is not read is empty.
         self.columns.iter().map(Vec::len).max().unwrap_or_default()
     }
 
-    /// Whether there is none.
+    /// Returns whether the table has no people.
     #[must_use]
     pub fn is_empty(&self) -> bool {
         self.len() == 0
     }
 
-    /// Waist and hip of those of whom both were measured.
+    /// Returns the waists and the hips, in centimetres, of the people with both girths measured.
     #[must_use]
     pub fn measured(&self) -> [Vec<f64>; 2] {
         let [waist, hip, ..] = &self.columns;
@@ -193,37 +200,40 @@ impl PeopleTable {
         [waist, hip]
     }
 
-    /// The numbers of one girth, `waist` or `hip`, of those of whom it was measured; of another none.
+    /// Returns the measured values of one girth, `waist` or `hip`, in centimetres; an empty list for any other name.
     #[must_use]
     pub fn measured_girth(&self, girth: &str) -> Vec<f64> {
-        let columns = NAMES[..2].iter().zip(&self.columns).filter(|(name, _)| **name == girth);
+        let columns = PERSON_INPUTS[..2].iter().zip(&self.columns).filter(|(name, _)| **name == girth);
         columns.flat_map(|(_, column)| column).copied().filter(|value| value.is_finite()).collect()
     }
 }
 
-fn unknown(name: &str) -> Option<Problem> {
-    let problem =
-        || Problem::new(Code::UnknownField, format!("columns.{}", shown_name(name))).with_limit(NAMES.join(", "));
-    (!NAMES.contains(&name)).then(problem)
+/// Returns the problem of a name that is no input of a person; `None` for a known input.
+fn unknown_input_problem(name: &str) -> Option<Problem> {
+    let problem = || {
+        Problem::new(Code::UnknownField, format!("columns.{}", quote_if_unusual(name)))
+            .with_limit(PERSON_INPUTS.join(", "))
+    };
+    (!PERSON_INPUTS.contains(&name)).then(problem)
 }
 
-/// Where a number of a person comes from.
-fn placed(
+/// Finds the column or constant of an input: the given source, or else the column of the input's own name.
+fn find_source(
     schema: &Schema,
     name: &'static str,
-    named: Option<&TableSource>,
+    given: Option<&TableSource>,
     unit: Unit,
 ) -> Result<ColumnSource, Problems> {
     let field = Field::new(name, "", FieldKind::Length, (0.0, 1000.0), (0.0, 400.0));
-    let path = format!("{PATH}{name}");
-    let (place, problem) = match named {
-        Some(TableSource::Constant(value)) => (ColumnSource::Constant(*value), field.check(PATH, *value, unit)),
-        Some(TableSource::Column(column)) => match column_of(schema, column) {
+    let path = format!("{PATH_PREFIX}{name}");
+    let (source, problem) = match given {
+        Some(TableSource::Constant(value)) => (ColumnSource::Constant(*value), field.check(PATH_PREFIX, *value, unit)),
+        Some(TableSource::Column(column)) => match column_index(schema, column) {
             Some(index) => (ColumnSource::Column(index), None),
-            None => (ColumnSource::Missing, Some(no_column(schema, &path, column))),
+            None => (ColumnSource::Missing, Some(column_name_problem(schema, &path, column))),
         },
-        None => (column_of(schema, name).map_or(ColumnSource::Missing, ColumnSource::Column), None),
+        None => (column_index(schema, name).map_or(ColumnSource::Missing, ColumnSource::Column), None),
     };
-    let problem = problem.or_else(|| wrong(schema, &path, &field, place, unit));
-    problem.map_or(Ok(place), |problem| Err(problem.into()))
+    let problem = problem.or_else(|| source_problem(schema, &path, &field, source, unit));
+    problem.map_or(Ok(source), |problem| Err(problem.into()))
 }

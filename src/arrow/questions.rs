@@ -1,34 +1,36 @@
-//! Derivatives, standard errors, and the ease at all levels, as record batches.
+//! Conversion of sensitivities, uncertainties and ease profiles of a draft to record batches.
 
 use std::sync::Arc;
 
 use arrow_array::{ArrayRef, Float64Array, RecordBatch, StringArray};
 use arrow_schema::ArrowError;
 
-use super::described::Columns;
+use super::metadata::BatchBuilder;
 use crate::ease_profile::{EaseByLevel, Level};
 use crate::field::Unit;
 use crate::sensitivity::{Quantity, Sensitivity, Uncertainty};
 
-/// The name, the unit and the value of each number.
-fn numbers(quantities: &[Quantity], values: &[f64], unit: Unit) -> Columns {
+/// Starts a batch with the name, unit and value of every quantity.
+fn quantity_columns(quantities: &[Quantity], values: &[f64], unit: Unit) -> BatchBuilder {
     let names: StringArray = quantities.iter().map(|quantity| Some(quantity.to_string())).collect();
     let units: StringArray = quantities.iter().map(|quantity| Some(quantity.dimension.unit_name(unit))).collect();
-    let mut columns = Columns::new();
-    columns.add("quantity", "the number of the draft", "", false, Arc::new(names));
-    columns.add("unit", "its unit", "", false, Arc::new(units));
-    columns.add("value", "its value", "", false, column(values.iter().copied()));
+    let mut columns = BatchBuilder::new();
+    columns.add("quantity", "name of the measured quantity of the draft", "", false, Arc::new(names));
+    columns.add("unit", "unit of the quantity", "", false, Arc::new(units));
+    columns.add("value", "value of the quantity", "", false, number_array(values.iter().copied()));
     columns
 }
 
-fn column(numbers: impl Iterator<Item = f64>) -> ArrayRef {
+fn number_array(numbers: impl Iterator<Item = f64>) -> ArrayRef {
     Arc::new(Float64Array::from_iter_values(numbers))
 }
 
-/// A row for each number of a draft: its name, unit, value, and its derivative by each input, which is that column's name.
+/// Converts a sensitivity to a record batch: one row per quantity of the draft, with its name, unit and value.
+///
+/// Each further column holds the derivatives with respect to one input and is named after the input, as in `ease.hip`.
 ///
 /// # Errors
-/// [`ArrowError`] where the lists are not of one length, which those of a draft are.
+/// [`ArrowError`] where the lists in `sensitivity` differ in length; a draft's own lists do not.
 ///
 /// ```
 /// use kirtle::{Body, Ease, Rules};
@@ -44,19 +46,19 @@ fn column(numbers: impl Iterator<Item = f64>) -> ArrayRef {
 /// ```
 pub fn sensitivity_batch(sensitivity: &Sensitivity) -> Result<RecordBatch, ArrowError> {
     let Sensitivity { unit, inputs, quantities, values, .. } = sensitivity;
-    let mut columns = numbers(quantities, values, *unit);
-    for (place, input) in inputs.iter().enumerate() {
-        let derivatives = column(sensitivity.by_input(place));
-        let what = format!("its derivative by {}", input.path);
-        columns.add(&input.path, &what, input.field.kind.unit_name(*unit), false, derivatives);
+    let mut columns = quantity_columns(quantities, values, *unit);
+    for (index, input) in inputs.iter().enumerate() {
+        let derivatives = number_array(sensitivity.derivatives_by_input(index));
+        let description = format!("derivative of the quantity with respect to {}, per unit of this input", input.path);
+        columns.add(&input.path, &description, input.field.kind.unit_name(*unit), false, derivatives);
     }
-    columns.batch(*unit)
+    columns.build(*unit)
 }
 
-/// A row for each number of a draft: its name, unit, value and standard error.
+/// Converts an uncertainty to a record batch: one row per quantity of the draft, with value and standard error.
 ///
 /// # Errors
-/// [`ArrowError`] where the lists are not of one length, which those of a draft are.
+/// [`ArrowError`] where the lists in `uncertainty` differ in length; a draft's own lists do not.
 ///
 /// ```
 /// use kirtle::{Body, Ease, Rules, Unit};
@@ -72,16 +74,16 @@ pub fn sensitivity_batch(sensitivity: &Sensitivity) -> Result<RecordBatch, Arrow
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 pub fn uncertainty_batch(uncertainty: &Uncertainty) -> Result<RecordBatch, ArrowError> {
-    let mut columns = numbers(&uncertainty.quantities, &uncertainty.values, uncertainty.unit);
-    let errors = column(uncertainty.standard_errors.iter().copied());
-    columns.add("standard_error", "its standard error", "", false, errors);
-    columns.batch(uncertainty.unit)
+    let mut columns = quantity_columns(&uncertainty.quantities, &uncertainty.values, uncertainty.unit);
+    let errors = number_array(uncertainty.standard_errors.iter().copied());
+    columns.add("standard_error", "standard error of the quantity", "", false, errors);
+    columns.build(uncertainty.unit)
 }
 
-/// A row for each level: the level, the girths of garment and body, and the ease.
+/// Converts an ease profile to a record batch: one row per level, with the girths of garment and body and the ease.
 ///
 /// # Errors
-/// None: whatever the levels are makes columns of one length.
+/// None: the columns of an ease profile always have equal lengths.
 ///
 /// ```
 /// use kirtle::{Body, Ease, Rules, Unit};
@@ -95,13 +97,13 @@ pub fn uncertainty_batch(uncertainty: &Uncertainty) -> Result<RecordBatch, Arrow
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 pub fn ease_batch(ease: &EaseByLevel) -> Result<RecordBatch, ArrowError> {
-    let mut columns = Columns::new();
-    let mut add = |name: &str, what: &str, of: fn(&Level) -> f64| {
-        columns.add(name, what, ease.unit.name(), false, column(ease.levels.iter().map(of)));
+    let mut columns = BatchBuilder::new();
+    let mut add = |name: &str, description: &str, length: fn(&Level) -> f64| {
+        columns.add(name, description, ease.unit.name(), false, number_array(ease.levels.iter().map(length)));
     };
-    add("level", "how far down from the waist at the side", |level| level.level);
-    add("garment", "girth of the garment", |level| level.garment);
-    add("body", "girth of the body", |level| level.body);
-    add("ease", "what the garment is wider than the body", Level::ease);
-    columns.batch(ease.unit)
+    add("level", "depth of the level below the waist at the side", |level| level.level);
+    add("garment", "girth of the garment at the level, darts closed", |level| level.garment);
+    add("body", "girth of the body at the level", |level| level.body);
+    add("ease", "ease at the level: girth of the garment minus girth of the body", Level::ease);
+    columns.build(ease.unit)
 }

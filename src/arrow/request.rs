@@ -1,4 +1,4 @@
-//! Which column of a table holds which number.
+//! Request for a table of drafts, and the search for the column or constant of each input.
 
 use std::collections::HashSet;
 
@@ -6,37 +6,37 @@ use arrow_schema::Schema;
 
 use super::columns::holds_numbers;
 use crate::body::{Body, Ease, Rules, numbers};
-use crate::error::{Code, Problem, Problems, shown_name};
+use crate::error::{Code, Problem, Problems, quote_if_unusual};
 use crate::field::{Field, Unit};
 
-/// Where the numbers of a table come from.
+/// Source of an input's values in a table: a column or a constant.
 #[derive(Clone, Debug, PartialEq)]
 pub enum TableSource {
-    /// From the column of this name.
+    /// Column with this name.
     Column(String),
-    /// The same number for all rows.
+    /// One value shared by all rows.
     Constant(f64),
 }
 
-/// What is wanted of a table of bodies.
+/// Request for drafts of a table of bodies: the sources of the inputs, defaults, unit and extent of the output.
 ///
-/// A number is named by its path, such as `ease.waist` or `rules.shares.back_share`; the measurements go without `body.`,
-/// too. Measurements that are not named come from the columns of their own name.
+/// An input is named by its path, such as `ease.waist` or `rules.shares.back_share`. The prefix `body.` may be omitted:
+/// `waist` is `body.waist`. A body measurement without a source comes from the column of its own name.
 #[derive(Clone, Debug, PartialEq)]
 pub struct TableRequest {
-    /// Numbers by their path, and where they come from; numbers that are the same for all rows are in `unit`.
+    /// Path and source of each input that has a source; constants are in `unit`.
     pub numbers: Vec<(String, TableSource)>,
-    /// The ease, in centimetres, where it is not among the numbers.
+    /// Ease for all rows, in centimetres, for an ease that has no source in `numbers`.
     pub ease: Option<Ease>,
-    /// The rules, in centimetres, for what is not among the numbers.
+    /// Rules for all rows, in centimetres, for a rule that has no source in `numbers`.
     pub rules: Rules,
-    /// The unit of all lengths, in and out.
+    /// Unit of all lengths in the input table and in the drafts.
     pub unit: Unit,
-    /// Whether the outlines are wanted, too.
+    /// Whether the drafts include the outlines of back and front.
     pub outlines: bool,
 }
 
-/// Where one number comes from, once the columns of the table are known.
+/// Source of one input's values, with a column given by its index.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) enum ColumnSource {
     Missing,
@@ -44,7 +44,7 @@ pub(super) enum ColumnSource {
     Column(usize),
 }
 
-/// The places of all numbers.
+/// Sources of all inputs of a draft.
 #[derive(Clone, Debug)]
 pub(super) struct ColumnSources {
     pub(super) body: Body<ColumnSource>,
@@ -53,81 +53,90 @@ pub(super) struct ColumnSources {
 }
 
 impl TableRequest {
-    /// Finds every number in the columns of a table, all that is wrong with them at once.
-    pub(super) fn places(&self, schema: &Schema) -> Result<ColumnSources, Problems> {
+    /// Finds the source of every input in a table with this schema; returns all problems at once.
+    pub(super) fn column_sources(&self, schema: &Schema) -> Result<ColumnSources, Problems> {
         let unit = self.unit;
-        let own = |field: &Field| column_of(schema, field.name).map_or(ColumnSource::Missing, ColumnSource::Column);
-        let body = Body::from_array(Body::FIELDS.each_ref().map(own));
+        let own_column =
+            |field: &Field| column_index(schema, field.name).map_or(ColumnSource::Missing, ColumnSource::Column);
+        let body = Body::from_array(Body::FIELDS.each_ref().map(own_column));
         let missing = Ease { waist: ColumnSource::Missing, hip: ColumnSource::Missing };
         let ease = self.ease.map_or(missing, |ease| ease.convert(Unit::Cm, unit).map(ColumnSource::Constant));
         let rules = self.rules.clone().convert(Unit::Cm, unit).map(&mut ColumnSource::Constant);
 
-        let mut numbers: Vec<_> = numbers(&body, &ease, &rules)
+        let mut inputs: Vec<_> = numbers(&body, &ease, &rules)
             .into_iter()
-            .map(|(path, field, place)| (format!("{path}{}", field.name), field, place))
+            .map(|(path, field, source)| (format!("{path}{}", field.name), field, source))
             .collect();
         let mut problems = Vec::new();
-        let mut named = HashSet::new();
+        let mut given_paths = HashSet::new();
         for (name, source) in &self.numbers {
-            if !named.insert(full(name)) {
-                problems.push(Problem::new(Code::DuplicateField, format!("columns.{}", shown_name(name))));
+            if !given_paths.insert(full_path(name)) {
+                problems.push(Problem::new(Code::DuplicateField, format!("columns.{}", quote_if_unusual(name))));
             }
-            match numbers.iter_mut().find(|(path, ..)| *path == full(name)) {
-                Some((path, _, place)) => match source {
-                    TableSource::Constant(value) => *place = ColumnSource::Constant(*value),
+            match inputs.iter_mut().find(|(path, ..)| *path == full_path(name)) {
+                Some((path, _, found)) => match source {
+                    TableSource::Constant(value) => *found = ColumnSource::Constant(*value),
                     TableSource::Column(column) => {
-                        *place = column_of(schema, column).map_or(ColumnSource::Missing, ColumnSource::Column);
-                        problems.extend((*place == ColumnSource::Missing).then(|| no_column(schema, path, column)));
+                        *found = column_index(schema, column).map_or(ColumnSource::Missing, ColumnSource::Column);
+                        let is_missing = *found == ColumnSource::Missing;
+                        problems.extend(is_missing.then(|| column_name_problem(schema, path, column)));
                     }
                 },
-                None => problems.push(unknown(name, &numbers)),
+                None => problems.push(unknown_input_problem(name, &inputs)),
             }
         }
-        for (path, field, place) in &numbers {
-            let told = *place == ColumnSource::Missing && named.contains(path);
-            problems.extend(wrong(schema, path, field, *place, unit).filter(|_| !told));
+        for (path, field, source) in &inputs {
+            let is_reported = *source == ColumnSource::Missing && given_paths.contains(path);
+            problems.extend(source_problem(schema, path, field, *source, unit).filter(|_| !is_reported));
         }
         Problems::ok_if_empty(problems)?;
-        let mut places = numbers.iter().map(|(_, _, place)| *place);
-        let mut next = |_: ColumnSource| places.next().unwrap_or(ColumnSource::Missing);
+        let mut sources = inputs.iter().map(|(_, _, source)| *source);
+        let mut next = |_: ColumnSource| sources.next().unwrap_or(ColumnSource::Missing);
         Ok(ColumnSources { body: body.map(&mut next), ease: ease.map(&mut next), rules: rules.map(&mut next) })
     }
 }
 
-/// The path of a number: measurements go without `body.`, too.
-fn full(name: &str) -> String {
+/// Adds the prefix `body.` to an input name without a dot.
+fn full_path(name: &str) -> String {
     if name.contains('.') { name.to_owned() } else { format!("body.{name}") }
 }
 
-/// The problem of a path that is none.
-fn unknown(name: &str, numbers: &[(String, &Field, ColumnSource)]) -> Problem {
-    let names: Vec<&str> = numbers.iter().map(|(path, ..)| path.trim_start_matches("body.")).collect();
-    Problem::new(Code::UnknownField, format!("columns.{}", shown_name(name))).with_limit(names.join(", "))
+/// Returns the problem of a path that names no input.
+fn unknown_input_problem(name: &str, inputs: &[(String, &Field, ColumnSource)]) -> Problem {
+    let names: Vec<&str> = inputs.iter().map(|(path, ..)| path.trim_start_matches("body.")).collect();
+    Problem::new(Code::UnknownField, format!("columns.{}", quote_if_unusual(name))).with_limit(names.join(", "))
 }
 
-/// The column of a name, if there is exactly one.
-pub(super) fn column_of(schema: &Schema, name: &str) -> Option<usize> {
+/// Returns the index of the column with this name; `None` for no column or several.
+pub(super) fn column_index(schema: &Schema, name: &str) -> Option<usize> {
     let mut found = schema.fields().iter().enumerate().filter(|(_, field)| field.name() == name).map(|(k, _)| k);
     found.next().filter(|_| found.next().is_none())
 }
 
-fn has(schema: &Schema, name: &str) -> bool {
+/// Returns whether at least one column has this name.
+fn has_column(schema: &Schema, name: &str) -> bool {
     schema.fields().iter().any(|column| column.name() == name)
 }
 
-/// The problem of a name that is that of no column, or of several.
-pub(super) fn no_column(schema: &Schema, path: &str, name: &str) -> Problem {
+/// Returns the problem of a name that no column, or more than one column, has.
+pub(super) fn column_name_problem(schema: &Schema, path: &str, name: &str) -> Problem {
     let names: Vec<&str> = schema.fields().iter().map(|field| field.name().as_str()).collect();
-    let limit = format!("exactly one of the columns {}", names.join(", "));
+    let limit = format!("the name of exactly one column; the columns are {}", names.join(", "));
     Problem::new(Code::UnknownChoice, path).with_value(format!("{name:?}")).with_limit(limit)
 }
 
-/// What is wrong with the place of a number, if anything.
-pub(super) fn wrong(schema: &Schema, path: &str, field: &Field, place: ColumnSource, unit: Unit) -> Option<Problem> {
-    match place {
-        // Measurements come from the columns of their own name, if it is that of one.
-        ColumnSource::Missing if !path.starts_with("ease.") && has(schema, field.name) => {
-            Some(no_column(schema, path, field.name))
+/// Returns the problem of an input whose source is missing or is not a column of numbers.
+pub(super) fn source_problem(
+    schema: &Schema,
+    path: &str,
+    field: &Field,
+    source: ColumnSource,
+    unit: Unit,
+) -> Option<Problem> {
+    match source {
+        // A body measurement's own column name exists but is missing as a source: several columns have the name.
+        ColumnSource::Missing if !path.starts_with("ease.") && has_column(schema, field.name) => {
+            Some(column_name_problem(schema, path, field.name))
         }
         ColumnSource::Missing => {
             let limit = format!("a column, or {} for all rows", field.range_text(unit));
@@ -137,7 +146,7 @@ pub(super) fn wrong(schema: &Schema, path: &str, field: &Field, place: ColumnSou
         ColumnSource::Column(index) => {
             let column = schema.field(index);
             let problem = || {
-                let value = format!("column {:?} of {}", column.name(), column.data_type());
+                let value = format!("column {:?} of type {}", column.name(), column.data_type());
                 Problem::new(Code::WrongType, path).with_value(value).with_limit("a column of numbers")
             };
             (!holds_numbers(column.data_type())).then(problem)

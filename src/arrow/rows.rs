@@ -1,4 +1,4 @@
-//! The columns that come out.
+//! Conversion of a table of drafts to a record batch: numbers, dart counts, outlines, findings and errors as columns.
 
 use std::collections::HashMap;
 use std::sync::Arc;
@@ -8,17 +8,17 @@ use arrow_array::{ArrayRef, Float64Array, Int8Array, RecordBatch};
 use arrow_buffer::{BooleanBuffer, NullBuffer, ScalarBuffer};
 use arrow_schema::{ArrowError, DataType, Field, Fields, Schema, SchemaRef};
 
-use super::described::{described, schema};
+use super::metadata::{schema_with_unit, with_description};
 use crate::batch::{RowOutlines, Table, TableColumn, table_columns};
 use crate::draft::Half;
 use crate::error::Problem;
 use crate::field::Unit;
 
-/// The columns of texts at the end, and what they hold.
-const TEXTS: [(&str, &str); 3] = [
-    ("error_code", "the code of the first problem of a row that was refused"),
-    ("error_field", "the field of that problem"),
-    ("error_text", "all problems of the row, a line each"),
+/// Names and descriptions of the last columns, which say why a row was refused.
+const ERROR_COLUMNS: [(&str, &str); 3] = [
+    ("error_code", "code of the first problem of a refused row"),
+    ("error_field", "field of the first problem of a refused row"),
+    ("error_text", "all problems of a refused row, one per line"),
 ];
 
 fn point_fields() -> Fields {
@@ -33,77 +33,77 @@ fn edge_fields() -> Fields {
     ])
 }
 
-/// The schema of the drafts, where back and front have at the most so many darts.
-pub(super) fn schema_of(max_darts: [usize; 2], unit: Unit, outlines: bool) -> Schema {
+/// Creates the schema of drafts whose back and front panels have at most `max_darts` darts.
+pub(super) fn drafts_schema(max_darts: [usize; 2], unit: Unit, outlines: bool) -> Schema {
     let list = |item: DataType| DataType::List(Arc::new(Field::new("item", item, true)));
-    let number = |column: TableColumn| {
+    let number_field = |column: TableColumn| {
         let square = format!("{}2", unit.name());
         let unit = if column.is_area { square.as_str() } else { unit.name() };
-        described(Field::new(column.name, DataType::Float64, true), &column.what, unit)
+        with_description(Field::new(column.name, DataType::Float64, true), &column.description, unit)
     };
-    let mut fields: Vec<Field> = table_columns(max_darts).into_iter().map(number).collect();
+    let mut fields: Vec<Field> = table_columns(max_darts).into_iter().map(number_field).collect();
     for half in Half::BOTH.map(Half::name) {
-        fields.push(described(Field::new(format!("{half}_darts"), DataType::Int8, true), "how many darts it has", ""));
+        let field = Field::new(format!("{half}_darts"), DataType::Int8, true);
+        fields.push(with_description(field, &format!("number of {half} darts"), ""));
     }
     if outlines {
         for half in Half::BOTH.map(Half::name) {
             let field = Field::new(format!("{half}_outline"), list(DataType::Struct(edge_fields())), true);
-            fields.push(described(
-                field,
-                "edges from the centre of the waist round by the side and the hem",
-                unit.name(),
-            ));
+            let description =
+                format!("edges of the {half} outline in order: waist from the centre, side, hem, centre line");
+            fields.push(with_description(field, &description, unit.name()));
         }
     }
-    fields.push(described(
-        Field::new("findings", list(DataType::Utf8), true),
-        "codes of the cautions, the gravest first",
-        "",
-    ));
-    fields.extend(TEXTS.map(|(name, what)| described(Field::new(name, DataType::Utf8, true), what, "")));
-    schema(fields, unit)
+    let findings = Field::new("findings", list(DataType::Utf8), true);
+    fields.push(with_description(findings, "codes of the findings, the gravest first", ""));
+    let text_field = |(name, description)| with_description(Field::new(name, DataType::Utf8, true), description, "");
+    fields.extend(ERROR_COLUMNS.map(text_field));
+    schema_with_unit(fields, unit)
 }
 
-/// The rows of a table as a record batch.
-pub(super) fn batch_of(mut table: Table, schema: &SchemaRef) -> Result<RecordBatch, ArrowError> {
+/// Converts a table to a record batch; refused rows are null in every column but the errors.
+pub(super) fn drafts_batch(mut table: Table, schema: &SchemaRef) -> Result<RecordBatch, ArrowError> {
     let rows = table.rows();
-    let mut refused = vec![false; rows];
-    table.refused.iter().for_each(|(row, _)| refused[*row] = true);
-    let drafted = nulls(rows, table.refused.is_empty(), |row| !refused[row]);
+    let mut is_refused = vec![false; rows];
+    table.refused.iter().for_each(|(row, _)| is_refused[*row] = true);
+    let drafted_rows = null_buffer(rows, table.refused.is_empty(), |row| !is_refused[row]);
     let mut columns: Vec<ArrayRef> = Vec::with_capacity(schema.fields().len());
-    let (described, darts) = (table.columns().to_vec(), std::mem::take(&mut table.darts));
+    let (number_columns, darts) = (table.columns().to_vec(), std::mem::take(&mut table.darts));
     let mut dart_nulls: HashMap<(usize, usize), Option<NullBuffer>> = HashMap::new();
-    let (findings, texts, outlines) = (findings(&table), texts(&table), table.outlines.take());
-    for (column, numbers) in described.iter().zip(table.into_numbers()) {
+    let (findings, errors, outlines) = (findings_array(&table), error_arrays(&table), table.outlines.take());
+    for (column, numbers) in number_columns.iter().zip(table.into_numbers()) {
         let nulls = match column.dart {
-            None => drafted.clone(),
+            None => drafted_rows.clone(),
             Some((panel, k)) => {
-                let there = |row: usize| usize::from(darts[panel][row]) > k;
-                dart_nulls.entry((panel, k)).or_insert_with(|| nulls(rows, (0..rows).all(there), there)).clone()
+                let has_dart = |row: usize| usize::from(darts[panel][row]) > k;
+                let nulls = || null_buffer(rows, (0..rows).all(has_dart), has_dart);
+                dart_nulls.entry((panel, k)).or_insert_with(nulls).clone()
             }
         };
         columns.push(Arc::new(Float64Array::new(numbers.into(), nulls)));
     }
-    columns.extend(darts.map(|counts| Arc::new(Int8Array::new(signed(counts), drafted.clone())) as ArrayRef));
+    columns
+        .extend(darts.map(|counts| Arc::new(Int8Array::new(signed_counts(counts), drafted_rows.clone())) as ArrayRef));
     if let Some(outlines) = outlines {
-        columns.extend([0, 1].map(|panel| outlines_of(&outlines, panel)));
+        columns.extend([0, 1].map(|panel| outlines_array(&outlines, panel)));
     }
     columns.push(findings);
-    columns.extend(texts);
+    columns.extend(errors);
     RecordBatch::try_new(schema.clone(), columns)
 }
 
-/// Which rows have a value; nothing where all do.
-fn nulls(rows: usize, all: bool, there: impl Fn(usize) -> bool) -> Option<NullBuffer> {
-    (!all).then(|| NullBuffer::new(BooleanBuffer::collect_bool(rows, there)))
+/// Marks the rows for which `is_valid` holds; `None` where all rows have a value.
+fn null_buffer(rows: usize, all_valid: bool, is_valid: impl Fn(usize) -> bool) -> Option<NullBuffer> {
+    (!all_valid).then(|| NullBuffer::new(BooleanBuffer::collect_bool(rows, is_valid)))
 }
 
-/// Numbers of darts, which are at most three, as whole numbers that every engine knows: some know no unsigned ones.
-fn signed(counts: Vec<u8>) -> ScalarBuffer<i8> {
+/// Converts dart counts, at most 3, to signed integers, as some query engines lack unsigned types.
+fn signed_counts(counts: Vec<u8>) -> ScalarBuffer<i8> {
     counts.into_iter().map(u8::cast_signed).collect::<Vec<_>>().into()
 }
 
-fn findings(table: &Table) -> ArrayRef {
+/// Returns the finding codes of every row as lists; null for a refused row.
+fn findings_array(table: &Table) -> ArrayRef {
     let mut lists = ListBuilder::new(StringBuilder::new());
     let mut refused = table.refused.iter().map(|(row, _)| *row).peekable();
     for row in 0..table.rows() {
@@ -114,8 +114,8 @@ fn findings(table: &Table) -> ArrayRef {
     Arc::new(lists.finish())
 }
 
-/// Code, field and text of what was refused.
-fn texts(table: &Table) -> [ArrayRef; 3] {
+/// Returns the columns of error code, field and text; null for a drafted row.
+fn error_arrays(table: &Table) -> [ArrayRef; 3] {
     let mut builders = [StringBuilder::new(), StringBuilder::new(), StringBuilder::new()];
     let mut next = 0;
     for (row, problems) in &table.refused {
@@ -133,16 +133,17 @@ fn texts(table: &Table) -> [ArrayRef; 3] {
     })
 }
 
-fn outlines_of(outlines: &[RowOutlines], panel: usize) -> ArrayRef {
+/// Returns the outlines of one panel (0 back, 1 front) as lists of edges; null for a refused row.
+fn outlines_array(outlines: &[RowOutlines], panel: usize) -> ArrayRef {
     let numbers = || Box::new(Float64Builder::new()) as Box<dyn arrow_array::builder::ArrayBuilder>;
     let points = ListBuilder::new(StructBuilder::new(point_fields(), vec![numbers(), numbers()]));
     let edges = StructBuilder::new(edge_fields(), vec![Box::new(StringBuilder::new()), Box::new(points)]);
     let mut lists = ListBuilder::new(edges);
-    for known in outlines {
-        for (role, points) in known.iter().flat_map(|outlines| &outlines[panel].edges) {
+    for row_outlines in outlines {
+        for (role, points) in row_outlines.iter().flat_map(|outlines| &outlines[panel].edges) {
             append_edge(lists.values(), role.name(), points);
         }
-        lists.append(known.is_some());
+        lists.append(row_outlines.is_some());
     }
     Arc::new(lists.finish())
 }

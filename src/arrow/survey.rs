@@ -1,4 +1,4 @@
-//! Simulated bodies, and what a chart's fit gives each person, as record batches.
+//! Conversion of simulated bodies, and of the fit of a size chart to the people of a survey, to record batches.
 
 use std::sync::Arc;
 
@@ -6,26 +6,27 @@ use arrow_array::builder::StringBuilder;
 use arrow_array::{ArrayRef, BooleanArray, Float64Array, RecordBatch};
 use arrow_schema::{ArrowError, DataType};
 
-use super::described::Columns;
+use super::metadata::BatchBuilder;
 use crate::body::Body;
 use crate::field::{FieldKind, Unit};
 use crate::sizes::SizeChart;
-use crate::survey::{ChartFit, Fitted, SimulatedBodies};
+use crate::survey::{ChartFit, PersonFit, SimulatedBodies};
 
-/// Columns with what they hold; those of lengths have the unit.
-fn batch(columns: Vec<(&str, &str, ArrayRef)>, unit: Unit) -> Result<RecordBatch, ArrowError> {
-    let mut described = Columns::new();
-    for (name, what, column) in columns {
-        let of_lengths = *column.data_type() == DataType::Float64;
-        described.add(name, what, if of_lengths { unit.name() } else { "" }, true, column);
+/// Creates a record batch from named and described columns; every `Float64` column holds lengths in `unit`.
+fn batch_in_unit(columns: Vec<(&str, &str, ArrayRef)>, unit: Unit) -> Result<RecordBatch, ArrowError> {
+    let mut builder = BatchBuilder::new();
+    for (name, description, column) in columns {
+        let is_length = *column.data_type() == DataType::Float64;
+        builder.add(name, description, if is_length { unit.name() } else { "" }, true, column);
     }
-    described.batch(unit)
+    builder.build(unit)
 }
 
-/// Simulated bodies as columns by the names of their measurements, in `unit`.
+/// Converts simulated bodies to a record batch with one column per body measurement, in `unit`.
 ///
 /// # Errors
-/// [`ArrowError`] where the lists are not of one length, which those of [`Population::bodies`](crate::survey::Population::bodies) are.
+/// [`ArrowError`] where the lists in `bodies` differ in length; lists from
+/// [`Population::bodies`](crate::survey::Population::bodies) do not.
 ///
 /// ```
 /// use kirtle::Unit;
@@ -40,57 +41,60 @@ fn batch(columns: Vec<(&str, &str, ArrayRef)>, unit: Unit) -> Result<RecordBatch
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 pub fn bodies_batch(bodies: SimulatedBodies, unit: Unit) -> Result<RecordBatch, ArrowError> {
-    let columns = [bodies.waist, bodies.hip, bodies.hip_depth, bodies.length];
+    let lists = [bodies.waist, bodies.hip, bodies.hip_depth, bodies.length];
     let texts = Body::FIELDS.map(|field| (field.name, field.description()));
-    let columns = texts.iter().zip(columns).map(|((name, what), mut values)| {
+    let columns = texts.iter().zip(lists).map(|((name, description), mut values)| {
         if unit != Unit::Cm {
             for value in &mut values {
                 *value = FieldKind::Length.convert(*value, Unit::Cm, unit);
             }
         }
-        (*name, what.as_str(), Arc::new(Float64Array::from(values)) as ArrayRef)
+        (*name, description.as_str(), Arc::new(Float64Array::from(values)) as ArrayRef)
     });
-    batch(columns.collect(), unit)
+    batch_in_unit(columns.collect(), unit)
 }
 
-/// A row for each person: the size given by its name, the ease that it leaves, whether it serves, and by how much it misses
-/// the bound that it misses most; lengths in `unit`. All are null for who is unmeasured.
+/// Converts the fit of a size chart to a record batch with one row per person; lengths in `unit`.
+///
+/// The columns hold the name of the given size, the ease left, whether the size serves, and the excess over the
+/// worst-missed bound. The row of an unmeasured person is null.
 ///
 /// # Errors
-/// None: whatever the fit holds makes columns of one length.
+/// None: the columns of a fit always have equal lengths.
 ///
 /// ```
 /// use kirtle::{Ease, Rules, SizeChart, Unit};
 /// use kirtle::arrow::fit_batch;
-/// use kirtle::survey::{Bounds, People, fit_chart};
+/// use kirtle::survey::{EaseBounds, People, fit_chart};
 ///
 /// let (chart, ease) = (SizeChart::demo(), Ease { waist: 1.5, hip: 5.0 });
 /// let people = People { waist: &[73.0, f64::NAN], hip: &[97.0, 99.0], high_hip: None };
-/// let fit = fit_chart(&chart, &ease, &Rules::default(), &Bounds::around(&ease, 2.0), &people)?;
+/// let fit = fit_chart(&chart, &ease, &Rules::default(), &EaseBounds::from_tolerance(&ease, 2.0), &people)?;
 /// let batch = fit_batch(&chart, &fit, false, Unit::Cm)?;
 /// assert_eq!((batch.num_rows(), batch["size"].null_count()), (2, 1));
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 pub fn fit_batch(chart: &SizeChart, fit: &ChartFit, high_hips: bool, unit: Unit) -> Result<RecordBatch, ArrowError> {
     let mut sizes = StringBuilder::new();
-    for fitted in &fit.each {
+    for fitted in &fit.by_person {
         sizes.append_option(fitted.and_then(|fitted| chart.sizes().get(fitted.size)).map(|size| size.name.as_str()));
     }
-    let lengths = |of: fn(&Fitted) -> Option<f64>| {
-        let each = fit.each.iter().map(|fitted| fitted.as_ref().and_then(of).map(|length| unit.length_from_cm(length)));
-        Arc::new(each.collect::<Float64Array>()) as ArrayRef
+    let lengths = |length: fn(&PersonFit) -> Option<f64>| {
+        let in_cm = fit.by_person.iter().map(|fitted| fitted.as_ref().and_then(length));
+        Arc::new(in_cm.map(|cm| cm.map(|cm| unit.length_from_cm(cm))).collect::<Float64Array>()) as ArrayRef
     };
-    let serves: BooleanArray = fit.each.iter().map(|fitted| fitted.as_ref().map(Fitted::serves)).collect();
+    let serves: BooleanArray = fit.by_person.iter().map(|fitted| fitted.as_ref().map(PersonFit::serves)).collect();
     let mut columns: Vec<(&str, &str, ArrayRef)> = vec![
-        ("size", "the size given", Arc::new(sizes.finish())),
-        ("ease_left_waist", "the ease left at the waist", lengths(|fitted| Some(fitted.waist))),
-        ("ease_left_hip", "the ease left at the hip", lengths(|fitted| Some(fitted.hip))),
+        ("size", "name of the size given to the person", Arc::new(sizes.finish())),
+        ("ease_left_waist", "ease left at the waist by the given size", lengths(|fitted| Some(fitted.waist))),
+        ("ease_left_hip", "ease left at the hip by the given size", lengths(|fitted| Some(fitted.hip))),
     ];
     if high_hips {
-        columns.push(("ease_left_high_hip", "the ease left at the high hip", lengths(|fitted| fitted.high_hip)));
+        let description = "ease left at the high hip by the given size";
+        columns.push(("ease_left_high_hip", description, lengths(|fitted| fitted.high_hip)));
     }
     columns.push(("serves", "whether the ease left is within every bound", Arc::new(serves)));
-    let excess = "by how much the bound that is missed most is missed";
-    columns.push(("excess", excess, lengths(|fitted| Some(fitted.excess))));
-    batch(columns, unit)
+    let description = "amount by which the ease left misses its worst-missed bound; 0 where the size serves";
+    columns.push(("excess", description, lengths(|fitted| Some(fitted.excess))));
+    batch_in_unit(columns, unit)
 }

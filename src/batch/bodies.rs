@@ -1,4 +1,4 @@
-//! The columns of a table of bodies, and what a row of them is.
+//! Input columns of a table of bodies. [`CheckedBodies`] holds columns of equal length whose constants are in range.
 
 use std::borrow::Cow;
 
@@ -7,49 +7,50 @@ use crate::body::{Apportionment, Body, Darts, Ease, Inputs, MAX_DARTS, Rules, nu
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, Unit};
 
-/// One number of every row.
+/// Values of one input in all rows of a table, such as the waist girths of all bodies.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Column<'a> {
-    /// The same for all rows.
+    /// One value shared by all rows.
     Constant(f64),
-    /// One for each row.
+    /// One value per row.
     Values(&'a [f64]),
-    /// One for each row, or none: such a row is refused.
+    /// One optional value per row; a row whose value is `None` is refused.
     Nullable(&'a [Option<f64>]),
 }
 
-/// Bodies, their ease and the rules, one number a column: lengths in `unit`.
+/// Bodies to draft, with their ease and rules: one [`Column`] per input, lengths in `unit`.
 ///
-/// Numbers that stand for all rows, and number and places of given darts, must be in range; a row with a number of its own
-/// out of range is refused by itself. There are as many rows as the columns have; where every number is the same for all
-/// rows, there is none.
+/// A constant out of range, or a panel with more than 3 fixed darts, refuses the whole table. A value of a single row
+/// out of range refuses that row alone. All columns with one value per row have the same length, which is the number of
+/// rows. A table of constants alone has no rows.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Bodies<'a> {
-    /// The measurements.
+    /// Body measurements, one column each.
     pub body: Body<Column<'a>>,
-    /// The ease.
+    /// Ease at waist and hip, one column each.
     pub ease: Ease<Column<'a>>,
-    /// The drafter's rules.
+    /// Drafting rules, one column each.
     pub rules: Rules<Column<'a>>,
-    /// The unit of all lengths, in and out.
+    /// Unit of all lengths, both of the input columns and of the resulting table.
     pub unit: Unit,
 }
 
 impl<'a> Column<'a> {
-    /// Rules that are the same for all rows; their lengths are in the unit of the bodies, and those of
-    /// [`Rules::default`] in centimetres.
+    /// Converts rules to constant columns, the same for all rows.
+    ///
+    /// Lengths are taken in the unit of the [`Bodies`]. The lengths of [`Rules::default`] are centimetres.
     #[must_use]
     pub fn rules(rules: &Rules) -> Rules<Column<'a>> {
         rules.clone().map(&mut Column::Constant)
     }
 
-    /// The number of all rows, where it is the same.
+    /// Returns the value shared by all rows; `None` for a column with one value per row.
     pub(super) fn constant(&self) -> Option<f64> {
         if let Self::Constant(value) = self { Some(*value) } else { None }
     }
 
-    /// The number of a row, if it has one.
-    pub(super) fn at(&self, row: usize) -> Option<f64> {
+    /// Returns the value of a row; `None` where the value is missing.
+    pub(super) fn value_at(&self, row: usize) -> Option<f64> {
         match self {
             Self::Constant(value) => Some(*value),
             Self::Values(values) => Some(values[row]),
@@ -57,7 +58,7 @@ impl<'a> Column<'a> {
         }
     }
 
-    /// How many rows it has, where it has one number for each.
+    /// Returns the number of rows of a column; `None` for a constant.
     fn rows(&self) -> Option<usize> {
         match self {
             Self::Constant(_) => None,
@@ -67,25 +68,25 @@ impl<'a> Column<'a> {
     }
 }
 
-/// A number of the row: its path and its row in the tables of numbers.
+/// Column of one input, with the path prefix, such as `body.`, and the field description of the input.
 #[derive(Clone, Debug)]
-pub(super) struct Entry<'a> {
+pub(super) struct InputColumn<'a> {
     pub(super) path: Cow<'static, str>,
     pub(super) field: &'static Field,
     pub(super) column: Column<'a>,
 }
 
-/// Columns that are known to fit each other.
+/// Bodies whose columns have equal lengths and whose constants are in range.
 #[derive(Debug)]
-pub(super) struct Ready<'a> {
+pub(super) struct CheckedBodies<'a> {
     bodies: &'a Bodies<'a>,
-    pub(super) entries: Vec<Entry<'a>>,
+    pub(super) columns: Vec<InputColumn<'a>>,
     rows: usize,
-    areas: Vec<bool>,
+    is_area_column: Vec<bool>,
 }
 
-impl<'a> Ready<'a> {
-    /// Asks of the columns what can be asked of all rows together.
+impl<'a> CheckedBodies<'a> {
+    /// Checks the number of fixed darts, the range of every constant and the lengths of all columns.
     pub(super) fn new(bodies: &'a Bodies<'a>) -> Result<Self, Problems> {
         let mut problems = Vec::new();
         if let Apportionment::Darts(Darts { back, front }) = &bodies.rules.apportionment {
@@ -94,10 +95,10 @@ impl<'a> Ready<'a> {
                 lists.into_iter().filter_map(|(path, count)| Problem::too_many(path, count, MAX_DARTS, "darts")),
             );
         }
-        let numbers = numbers(&bodies.body, &bodies.ease, &bodies.rules).into_iter();
-        let entries: Vec<_> = numbers.map(|(path, field, column)| Entry { path, field, column }).collect();
-        let rows = entries.iter().find_map(|entry| entry.column.rows()).unwrap_or(0);
-        for Entry { path, field, column } in &entries {
+        let inputs = numbers(&bodies.body, &bodies.ease, &bodies.rules).into_iter();
+        let columns: Vec<_> = inputs.map(|(path, field, column)| InputColumn { path, field, column }).collect();
+        let rows = columns.iter().find_map(|input| input.column.rows()).unwrap_or(0);
+        for InputColumn { path, field, column } in &columns {
             if let Column::Constant(value) = column {
                 problems.extend(field.check(path, *value, bodies.unit));
             }
@@ -107,26 +108,26 @@ impl<'a> Ready<'a> {
             }
         }
         Problems::ok_if_empty(problems)?;
-        let mut ready = Self { bodies, entries, rows, areas: Vec::new() };
-        ready.areas = table_columns(ready.max_darts()).iter().map(|column| column.is_area).collect();
-        Ok(ready)
+        let mut checked = Self { bodies, columns, rows, is_area_column: Vec::new() };
+        checked.is_area_column = table_columns(checked.max_darts()).iter().map(|column| column.is_area).collect();
+        Ok(checked)
     }
 
-    /// For each column of the table, whether it holds areas.
-    pub(super) fn areas(&self) -> &[bool] {
-        &self.areas
+    /// Returns one flag per numeric column of the resulting table: whether the column holds areas.
+    pub(super) fn is_area_column(&self) -> &[bool] {
+        &self.is_area_column
     }
 
-    /// The given darts of numbers that come in the order of the entries.
-    pub(super) fn darts<T: Copy>(&self, numbers: &[T]) -> Darts<T> {
+    /// Assembles the fixed darts from their values in input order; empty lists where rules apportion by shares.
+    pub(super) fn fixed_darts<T: Copy>(&self, values: &[T]) -> Darts<T> {
         let mut next = 0;
-        let mut number = |_: Column| {
+        let mut value = |_: Column| {
             next += 1;
-            numbers[next - 1]
+            values[next - 1]
         };
         match &self.bodies.rules.apportionment {
             Apportionment::Shares(_) => Darts { back: Vec::new(), front: Vec::new() },
-            Apportionment::Darts(darts) => darts.clone().map(&mut number),
+            Apportionment::Darts(darts) => darts.clone().map(&mut value),
         }
     }
 
@@ -138,35 +139,35 @@ impl<'a> Ready<'a> {
         self.bodies.unit
     }
 
-    /// How many darts a row can have at the most, in back and front.
+    /// Returns the maximum number of darts of the back and of the front panel in any row.
     pub(super) fn max_darts(&self) -> [usize; 2] {
         self.bodies.rules.max_darts()
     }
 
-    /// Whether the suppression is shared out by shares.
-    pub(super) fn by_shares(&self) -> bool {
+    /// Returns whether the rules apportion the suppression by shares, not by fixed darts.
+    pub(super) fn uses_shares(&self) -> bool {
         matches!(self.bodies.rules.apportionment, Apportionment::Shares(_))
     }
 
-    /// Body, ease and rules of numbers that come in the order of the entries.
-    pub(super) fn inputs<T>(&self, mut next: impl FnMut() -> T) -> Inputs<T> {
+    /// Assembles body, ease and rules from values that `next` yields in input order.
+    pub(super) fn inputs_from<T>(&self, mut next: impl FnMut() -> T) -> Inputs<T> {
         let Bodies { body, ease, rules, .. } = self.bodies;
         let mut next = |_: Column| next();
         Inputs { body: body.map(&mut next), ease: ease.map(&mut next), rules: rules.clone().map(&mut next) }
     }
 
-    /// The valid input of a row, in centimetres.
-    pub(super) fn row(&self, row: usize) -> Result<Inputs, Problems> {
+    /// Checks the input values of a row and converts the row to centimetres.
+    pub(super) fn row_inputs(&self, row: usize) -> Result<Inputs, Problems> {
         let unit = self.unit();
-        let check = |Entry { path, field, column }: &Entry| {
-            if let Some(value) = column.at(row) {
+        let check = |InputColumn { path, field, column }: &InputColumn| {
+            if let Some(value) = column.value_at(row) {
                 return field.check(path, value, unit);
             }
             let problem = Problem::new(Code::Missing, format!("{path}{}", field.name));
             Some(problem.with_limit(field.range_text(unit)).with_unit(field.kind.unit_name(unit)))
         };
-        Problems::ok_if_empty(self.entries.iter().filter_map(check).collect())?;
-        let mut numbers = self.entries.iter().map(|entry| entry.column.at(row).unwrap_or(f64::NAN));
-        Ok(self.inputs(|| numbers.next().unwrap_or(f64::NAN)).convert(unit, Unit::Cm))
+        Problems::ok_if_empty(self.columns.iter().filter_map(check).collect())?;
+        let mut values = self.columns.iter().map(|input| input.column.value_at(row).unwrap_or(f64::NAN));
+        Ok(self.inputs_from(|| values.next().unwrap_or(f64::NAN)).convert(unit, Unit::Cm))
     }
 }

@@ -1,66 +1,69 @@
-//! Rows of one kind put together, and the numbers that are told of them, kept until each column is written from its first row to
-//! its last.
+//! Groups of rows of one kind, drafted in lanes, and a buffer of their numbers until the table's columns are written.
 
 use crate::scalar::LANES;
 
-/// Groups of as many rows as there are lanes. To write their numbers to the columns at once would take longer, as the rows of
-/// a group stand apart.
+/// Groups of [`LANES`] rows of one kind, with a buffer for the numbers of every row.
+///
+/// The rows of a group lie far apart in the table. The buffer lets each column be written in row order.
 #[derive(Debug, Default)]
-pub(super) struct Groups {
-    /// The kind of each, and its rows; in one that is not full, the first stands in for those that are missing.
+pub(super) struct LaneGroups {
+    /// Kind code and row indices of each group; the first row fills the unused lanes of an incomplete group.
     rows: Vec<(u8, [usize; LANES])>,
-    /// Of each group in turn, of each column in turn, the numbers of its rows.
+    /// Measured numbers, ordered by group, then by column, then by lane.
     numbers: Vec<f64>,
-    /// Where the first number of each row is.
-    places: Vec<usize>,
+    /// Index of each row's first number in `numbers`; a row's number in the next column is `LANES` further.
+    offsets: Vec<usize>,
 }
 
-impl Groups {
-    /// Puts rows of these kinds together, for so many columns of numbers.
-    pub(super) fn sort(&mut self, kinds: &[u8], columns: usize) {
-        let Self { rows: groups, numbers, places } = self;
+impl LaneGroups {
+    /// Groups rows by their kind codes and resizes the buffer to `columns` numbers per row.
+    pub(super) fn group_rows(&mut self, kinds: &[u8], columns: usize) {
+        let Self { rows: groups, numbers, offsets } = self;
         groups.clear();
-        places.clear();
-        // Of each kind, the place of the next row among those of all groups; at a multiple of the lanes it begins a group.
+        offsets.clear();
+        // Per kind: group index × LANES + lane of the next row. A multiple of LANES starts a new group.
         let mut next = [0; 1 << u8::BITS];
-        places.extend(kinds.iter().enumerate().map(|(row, kind)| {
-            let place: &mut usize = &mut next[usize::from(*kind)];
-            if place.is_multiple_of(LANES) {
-                *place = groups.len() * LANES;
+        offsets.extend(kinds.iter().enumerate().map(|(row, kind)| {
+            let slot: &mut usize = &mut next[usize::from(*kind)];
+            if slot.is_multiple_of(LANES) {
+                *slot = groups.len() * LANES;
                 groups.push((*kind, [row; LANES]));
             }
-            let (group, lane) = (*place / LANES, *place % LANES);
+            let (group, lane) = (*slot / LANES, *slot % LANES);
             groups[group].1[lane] = row;
-            *place += 1;
+            *slot += 1;
             group * columns * LANES + lane
         }));
-        // Those of another part, which may be there, are written over.
+        // Numbers of an earlier block may remain in the buffer; every number that is read is overwritten first.
         numbers.resize(groups.len() * columns * LANES, 0.0);
     }
 
-    /// The kind and the rows of each group, and the room for the numbers of one column after the other.
-    pub(super) fn each(&mut self, columns: usize) -> impl Iterator<Item = (u8, [usize; LANES], &mut [[f64; LANES]])> {
+    /// Iterates over the groups: kind code, row indices, and the group's numbers as one lane array per column.
+    pub(super) fn iter_mut(
+        &mut self,
+        columns: usize,
+    ) -> impl Iterator<Item = (u8, [usize; LANES], &mut [[f64; LANES]])> {
         let (numbers, _) = self.numbers.as_chunks_mut();
         let groups = self.rows.iter().zip(numbers.chunks_mut(columns));
         groups.map(|((kind, rows), numbers)| (*kind, *rows, numbers))
     }
 
-    /// Writes the columns: any numbers for rows that nothing was told of.
-    pub(super) fn write(&self, columns: &mut [&mut [f64]]) {
+    /// Writes the buffered numbers to the table's columns; a row that was not measured gets arbitrary numbers.
+    pub(super) fn write_columns(&self, columns: &mut [&mut [f64]]) {
         let mut numbers = &self.numbers[..];
-        // Four at once, as to look up where the numbers of a row are takes time.
-        let (fours, others) = columns.as_chunks_mut::<4>();
-        for four in fours {
-            let [a, b, c, d] = four.each_mut().map(|column| column.iter_mut());
-            for ((((a, b), c), d), first) in a.zip(b).zip(c).zip(d).zip(&self.places) {
-                let numbers = &numbers[*first..][..=3 * LANES];
+        // Four columns per pass share one lookup of each row's offset.
+        let (quadruples, remainder) = columns.as_chunks_mut::<4>();
+        for quadruple in quadruples {
+            let [a, b, c, d] = quadruple.each_mut().map(|column| column.iter_mut());
+            for ((((a, b), c), d), offset) in a.zip(b).zip(c).zip(d).zip(&self.offsets) {
+                let numbers = &numbers[*offset..][..=3 * LANES];
                 (*a, *b, *c, *d) = (numbers[0], numbers[LANES], numbers[2 * LANES], numbers[3 * LANES]);
             }
             numbers = &numbers[4 * LANES..];
         }
-        for column in others {
-            for (number, first) in column.iter_mut().zip(&self.places) {
-                *number = numbers[*first];
+        for column in remainder {
+            for (number, offset) in column.iter_mut().zip(&self.offsets) {
+                *number = numbers[*offset];
             }
             numbers = &numbers[LANES..];
         }

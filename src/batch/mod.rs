@@ -1,16 +1,35 @@
-//! Many bodies in one table: every row drafted, none dropped, the same bytes whatever the number of threads.
+//! Drafts of many bodies at once: [`Bodies`] takes columns of plain slices, [`Table`] returns columns of numbers.
+//!
+//! Every input row gives one output row, in order. A row equals to the last bit the [`draft`](crate::draft()) of its
+//! body alone, whatever the number of [`Threads`].
+//!
+//! ```
+//! use kirtle::batch::{Bodies, Column, Threads};
+//! use kirtle::{Body, Ease, Rules, Unit};
+//!
+//! let hips = [96.0, 104.0];
+//! let bodies = Bodies {
+//!     body: Body { waist: 70.0, hip: 0.0, hip_depth: 20.0, length: 60.0 }.map(Column::Constant),
+//!     ease: Ease { waist: 1.5, hip: 5.0 }.map(Column::Constant),
+//!     rules: Column::rules(&Rules::default()),
+//!     unit: Unit::Cm,
+//! };
+//! let bodies = Bodies { body: Body { hip: Column::Values(&hips), ..bodies.body }, ..bodies };
+//! assert_eq!(bodies.draft(&Threads::new(None)?)?.number("back_width"), Some(&[24.25, 26.25][..]));
+//! # Ok::<(), kirtle::Problems>(())
+//! ```
 
+mod baseline;
+mod block;
+mod block_inputs;
 mod bodies;
-mod floor;
 mod groups;
-mod kind;
-mod part;
-mod strip;
+mod row_kind;
 mod table;
 
-pub use bodies::{Bodies, Column};
 #[doc(hidden)]
-pub use floor::Bare;
+pub use baseline::Baseline;
+pub use bodies::{Bodies, Column};
 #[cfg(feature = "arrow")]
 pub(crate) use table::table_columns;
 pub use table::{Outline, RowOutlines, Table, TableColumn};
@@ -19,31 +38,34 @@ use rayon::iter::{IndexedParallelIterator, IntoParallelIterator, ParallelIterato
 
 use crate::error::{Code, Problem, Problems};
 
-/// The rows that one thread drafts before it takes more: enough that few of a kind are left over at the end, and few enough that
-/// threads end together and that what is told of them stays in a core's cache until it is written.
-const PART: usize = 4096;
-
-/// Threads that draft tables.
+/// Rows of a block, the unit of work of one thread.
 ///
-/// They end soon after it, so that none is left for a process that is forked later. In a process that is forked meanwhile, they
-/// are not there: the caller's own thread does the work.
+/// A larger block leaves fewer incomplete lane groups. A smaller block fits a core's cache and balances threads.
+const BLOCK_ROWS: usize = 4096;
+
+/// Pool of threads that draft tables.
+///
+/// The threads end soon after the pool is dropped. A process forked from the pool's process has none of the threads;
+/// there the calling thread does the work.
 #[derive(Debug)]
 pub struct Threads {
-    /// Nothing where the caller's own thread does the work.
+    /// Thread pool; `None` where the calling thread does the work.
     pool: Option<rayon::ThreadPool>,
-    /// The process that has them.
+    /// Identifier of the process that started the threads.
     process: u32,
 }
 
 impl Threads {
-    /// The maximum number of threads.
+    /// Maximum number of threads in a pool.
     pub const MAX: u16 = 1024;
 
-    /// So many threads; by default as many as there are processors, or as the variable `RAYON_NUM_THREADS` says. Where the
-    /// system gives none, the caller's own does the work.
+    /// Starts a pool of `count` threads.
+    ///
+    /// The default is the environment variable `RAYON_NUM_THREADS`, or else the number of processors. If the system
+    /// cannot start threads, the calling thread does the work.
     ///
     /// # Errors
-    /// [`Code::BelowMinimum`] or [`Code::AboveMaximum`] for less than one or more than 1024.
+    /// [`Code::BelowMinimum`] for 0 threads; [`Code::AboveMaximum`] for more than 1024.
     ///
     /// ```
     /// use kirtle::batch::Threads;
@@ -65,31 +87,33 @@ impl Threads {
         Ok(Self { pool, process: std::process::id() })
     }
 
-    /// How many there are.
+    /// Returns the number of threads; 1 where the calling thread does the work.
     #[must_use]
     pub fn count(&self) -> usize {
         self.pool.as_ref().map_or(1, rayon::ThreadPool::current_num_threads)
     }
 
-    /// Does a piece of work for each item, and gives what each returns, in order. A thread goes from one item to the next with
-    /// the same desk, which is empty at first.
-    pub(crate) fn each<D: Default, I: Send, R: Send>(
+    /// Applies `work` to the index and value of every item in parallel; returns the results in the order of the items.
+    ///
+    /// `work` receives a scratch value, initially the default, that a thread reuses from one item to the next.
+    pub(crate) fn map_items<S: Default, I: Send, R: Send>(
         &self,
         items: Vec<I>,
-        work: impl Fn(&mut D, usize, I) -> R + Sync,
+        work: impl Fn(&mut S, usize, I) -> R + Sync,
     ) -> Vec<R> {
         match &self.pool {
             Some(pool) if !self.is_forked() => {
                 let items = items.into_par_iter().enumerate();
-                pool.install(|| items.map_init(D::default, |desk, (k, item)| work(desk, k, item)).collect())
+                pool.install(|| items.map_init(S::default, |scratch, (k, item)| work(scratch, k, item)).collect())
             }
             _ => {
-                let mut desk = D::default();
-                items.into_iter().enumerate().map(|(k, item)| work(&mut desk, k, item)).collect()
+                let mut scratch = S::default();
+                items.into_iter().enumerate().map(|(k, item)| work(&mut scratch, k, item)).collect()
             }
         }
     }
 
+    /// Returns whether the current process was forked after the threads were started.
     fn is_forked(&self) -> bool {
         self.process != std::process::id()
     }
@@ -97,29 +121,31 @@ impl Threads {
 
 impl Drop for Threads {
     fn drop(&mut self) {
-        // Threads that are not there cannot be told to end.
+        // In a forked process the pool's threads do not exist, so the pool's destructor would wait for them forever.
         if self.is_forked() {
             std::mem::forget(self.pool.take());
         }
     }
 }
 
-/// As many as the variable `RAYON_NUM_THREADS` says, or else as there are processors. Rayon is not asked, as it would start
-/// threads that never end.
+/// Returns the number of threads in `RAYON_NUM_THREADS`, or else the number of processors; at most [`Threads::MAX`].
+///
+/// Rayon's own function for the number would start global threads that never end.
 fn default_threads() -> usize {
-    let said = std::env::var("RAYON_NUM_THREADS").ok().and_then(|said| said.parse().ok());
+    let requested = std::env::var("RAYON_NUM_THREADS").ok().and_then(|text| text.parse().ok());
     let processors = || std::thread::available_parallelism().map_or(1, usize::from);
-    said.filter(|said| *said > 0).unwrap_or_else(processors).min(Threads::MAX.into())
+    requested.filter(|count| *count > 0).unwrap_or_else(processors).min(Threads::MAX.into())
 }
 
 impl Bodies<'_> {
-    /// Drafts every body: one row out for each row in, in order.
+    /// Drafts every body into a new table: one output row per input row, in order.
     ///
-    /// What [`draft`](crate::draft) gives for a body alone stands in its row to the last bit; a body that it refuses has its
-    /// problems in the table.
+    /// A row equals to the last bit the [`draft`](crate::draft()) of its body alone. A refused body keeps its row, with
+    /// its [`Table::problems`].
     ///
     /// # Errors
-    /// All the [`Problems`] of the columns: different numbers of rows, or a number for all rows that is out of range.
+    /// All [`Problems`] of the columns: columns of different lengths, more than 3 fixed darts in a panel, or a constant
+    /// out of range.
     ///
     /// ```
     /// use kirtle::{Body, Code, Ease, Rules};
@@ -152,14 +178,15 @@ impl Bodies<'_> {
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn draft(&self, threads: &Threads) -> Result<Table, Problems> {
-        self.drafted(None, false, threads)
+        self.draft_new_table(None, false, threads)
     }
 
-    /// As [`draft`](Self::draft), into a table that is there already: what it held is gone, and its memory is taken again. For
-    /// large tables that is faster, as the system takes long to give memory.
+    /// Drafts every body into an existing table, whose rows are replaced.
+    ///
+    /// For large tables, reusing the table's memory is faster than [`draft`](Self::draft).
     ///
     /// # Errors
-    /// As [`draft`](Self::draft); the table stays as it was.
+    /// All [`Problems`] of the columns, as for [`draft`](Self::draft); the table is then unchanged.
     ///
     /// ```
     /// use kirtle::{Body, Code, Ease, Rules, Unit};
@@ -191,13 +218,13 @@ impl Bodies<'_> {
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn draft_into(&self, table: &mut Table, threads: &Threads) -> Result<(), Problems> {
-        self.fill(None, false, threads, table)
+        self.draft_table(None, false, threads, table)
     }
 
-    /// As [`draft`](Self::draft), with the outlines of every draft.
+    /// Drafts every body into a new table that also holds the outlines of back and front.
     ///
     /// # Errors
-    /// As [`draft`](Self::draft).
+    /// All [`Problems`] of the columns, as for [`draft`](Self::draft).
     ///
     /// ```
     /// use kirtle::{Body, Code, Ease, Rules, Unit};
@@ -225,28 +252,36 @@ impl Bodies<'_> {
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn draft_outlines(&self, threads: &Threads) -> Result<Table, Problems> {
-        self.drafted(None, true, threads)
+        self.draft_new_table(None, true, threads)
     }
 
-    /// Drafts so many rows, even where every number is the same for all of them.
+    /// Drafts a table of `rows` rows, even where every column is a constant.
     #[cfg(feature = "arrow")]
     pub(crate) fn draft_rows(&self, rows: usize, outlines: bool, threads: &Threads) -> Result<Table, Problems> {
-        self.drafted(Some(rows), outlines, threads)
+        self.draft_new_table(Some(rows), outlines, threads)
     }
 
-    fn drafted(&self, rows: Option<usize>, outlines: bool, threads: &Threads) -> Result<Table, Problems> {
+    fn draft_new_table(&self, rows: Option<usize>, outlines: bool, threads: &Threads) -> Result<Table, Problems> {
         let mut table = Table::default();
-        self.fill(rows, outlines, threads, &mut table)?;
+        self.draft_table(rows, outlines, threads, &mut table)?;
         Ok(table)
     }
 
-    fn fill(&self, rows: Option<usize>, outlines: bool, threads: &Threads, table: &mut Table) -> Result<(), Problems> {
-        let ready = bodies::Ready::new(self)?;
-        table.renew(rows.unwrap_or(ready.rows()), ready.max_darts(), outlines);
-        let told = threads
-            .each(table.parts(PART), |groups, k, mut part| part::fill(&ready, k * PART, &mut part, groups, outlines));
-        for (k, told) in told.into_iter().enumerate() {
-            table.take(k * PART, told);
+    /// Drafts `rows` rows, by default the number of rows of the columns, into `table`.
+    fn draft_table(
+        &self,
+        rows: Option<usize>,
+        outlines: bool,
+        threads: &Threads,
+        table: &mut Table,
+    ) -> Result<(), Problems> {
+        let checked = bodies::CheckedBodies::new(self)?;
+        table.reset(rows.unwrap_or(checked.rows()), checked.max_darts(), outlines);
+        let results = threads.map_items(table.blocks_mut(BLOCK_ROWS), |groups, k, mut block| {
+            block::draft_block(&checked, k * BLOCK_ROWS, &mut block, groups, outlines)
+        });
+        for (k, results) in results.into_iter().enumerate() {
+            table.append_results(k * BLOCK_ROWS, results);
         }
         Ok(())
     }

@@ -1,62 +1,67 @@
-//! What comes out: one column for each number, one row for each body.
+//! Table of drafts: one column per measured number, one row per body, in the order of the bodies.
 
-use super::part::Told;
+use super::block::BlockResults;
 use crate::draft::{Edge, Half, PanelSummary, Role, Summary, Suppression};
 use crate::error::Problems;
 use crate::field::Unit;
-use crate::findings::{FindingCode, PLACES};
+use crate::findings::{FindingCode, PANEL_FINDINGS};
 use crate::scalar::Number;
 
-/// The name of a column of numbers, and what it holds.
+/// Name and description of one numeric column of a table of drafts.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct TableColumn {
-    /// Its name.
+    /// Name of the column, such as `back_dart1_intake`.
     pub name: String,
-    /// What it is.
-    pub what: String,
-    /// Whether it is an area, in the square of the unit, and not a length.
+    /// Description of the number in the column, such as "back panel: width at the hip line and below".
+    pub description: String,
+    /// Whether the column holds areas, in the square of the table's unit; any other column holds lengths, in the unit.
     pub is_area: bool,
-    /// The dart that must be there for it to hold a number: of which panel (0 back, 1 front), and which from the centre.
+    /// Dart that the column measures, as panel (0 back, 1 front) and index from the centre; `None` for other columns.
     pub(crate) dart: Option<(usize, usize)>,
 }
 
-const WHOLE: [(&str, &str); 6] = [
-    ("suppression_total", "what half the garment loses from hip to waist"),
-    ("suppression_side", "what its side seams take of it"),
-    ("suppression_back", "what the darts of the back take"),
-    ("suppression_front", "what the darts of the front take"),
-    ("left_in_side", "what the side seams take beyond their limit"),
+/// Names and descriptions of the columns that measure the whole garment.
+const GARMENT_COLUMNS: [(&str, &str); 6] = [
+    ("suppression_total", "suppression of half the garment from hip to waist"),
+    ("suppression_side", "suppression taken by the side seams of back and front together"),
+    ("suppression_back", "suppression taken by the back darts"),
+    ("suppression_front", "suppression taken by the front darts"),
+    ("left_in_side", "suppression that the side seams take beyond their limit"),
     ("side_seam", "length of the side seam from the waist to the hem"),
 ];
 
-const PANEL: [(&str, &str); 5] = [
+/// Names and descriptions of the columns that measure a panel.
+const PANEL_COLUMNS: [(&str, &str); 5] = [
     ("width", "width at the hip line and below"),
-    ("waist_seam", "length of the waist along its curve with the darts closed"),
-    ("waist_lowering", "how far the centre of the waist lies below the waist at the side"),
+    ("waist_seam", "length of the waist curve with the darts closed"),
+    ("waist_lowering", "depth of the waist at the centre line below the waist at the side"),
     ("centre_seam", "length of the centre line from the waist to the hem"),
-    ("area", "cloth inside the outline"),
+    ("area", "area of cloth inside the outline"),
 ];
 
-const DART: [(&str, &str); 3] = [
-    ("intake", "width of the mouth"),
-    ("length", "from the mouth to the tip"),
-    ("centre", "from the centre line to the dart's centre"),
+/// Names and descriptions of the columns that measure a dart.
+const DART_COLUMNS: [(&str, &str); 3] = [
+    ("intake", "intake, the width of the mouth"),
+    ("length", "length from the mouth to the tip"),
+    ("centre", "distance from the centre line of the panel to the middle of the dart"),
 ];
 
-/// The columns of numbers, where back and front have at the most so many darts.
+/// Returns the numeric columns of a table whose back and front panels have at most `max_darts` darts.
 pub(crate) fn table_columns(max_darts: [usize; 2]) -> Vec<TableColumn> {
-    let column = |name: String, what: String, is_area, dart| TableColumn { name, what, is_area, dart };
-    let mut columns: Vec<TableColumn> =
-        WHOLE.iter().map(|(name, what)| column((*name).to_owned(), (*what).to_owned(), false, None)).collect();
+    let column = |name: String, description: String, is_area, dart| TableColumn { name, description, is_area, dart };
+    let mut columns: Vec<TableColumn> = GARMENT_COLUMNS
+        .iter()
+        .map(|(name, description)| column((*name).to_owned(), (*description).to_owned(), false, None))
+        .collect();
     for (panel, half) in Half::BOTH.map(Half::name).into_iter().enumerate() {
-        let of_panel = |(name, what): &(&str, &str)| {
-            column(format!("{half}_{name}"), format!("{half}: {what}"), *name == "area", None)
+        let panel_column = |(name, description): &(&str, &str)| {
+            column(format!("{half}_{name}"), format!("{half} panel: {description}"), *name == "area", None)
         };
-        columns.extend(PANEL.iter().map(of_panel));
+        columns.extend(PANEL_COLUMNS.iter().map(panel_column));
         for k in 0..max_darts[panel] {
-            columns.extend(DART.iter().map(|(name, what)| {
-                let what = format!("{half}, dart {} from the centre: {what}", k + 1);
-                column(format!("{half}_dart{}_{name}", k + 1), what, false, Some((panel, k)))
+            columns.extend(DART_COLUMNS.iter().map(|(name, description)| {
+                let description = format!("{half} dart {}, counted from the centre: {description}", k + 1);
+                column(format!("{half}_dart{}_{name}", k + 1), description, false, Some((panel, k)))
             }));
         }
     }
@@ -64,40 +69,41 @@ pub(crate) fn table_columns(max_darts: [usize; 2]) -> Vec<TableColumn> {
 }
 
 impl<T: Number> Summary<T> {
-    /// Its numbers in the order of [`table_columns`]; not-a-number where there is no such dart.
+    /// Calls `visit` with every number in the order of [`table_columns`]; NaN stands for a dart that the draft lacks.
     #[inline(always)]
-    pub(super) fn each(&self, max_darts: [usize; 2], mut number: impl FnMut(&T)) {
+    pub(super) fn for_each_number(&self, max_darts: [usize; 2], mut visit: impl FnMut(&T)) {
         let Self { suppression, left_in_side, side_seam, panels, .. } = self;
         let Suppression { total, side, back, front } = suppression;
-        for whole in [total, side, back, front, left_in_side, side_seam] {
-            number(whole);
+        for number in [total, side, back, front, left_in_side, side_seam] {
+            visit(number);
         }
         for (panel, max) in panels.iter().zip(max_darts) {
             let PanelSummary { width, waist_seam, waist_lowering, centre_seam, area, darts, .. } = panel;
-            for of_panel in [width, waist_seam, waist_lowering, centre_seam, area] {
-                number(of_panel);
+            for number in [width, waist_seam, waist_lowering, centre_seam, area] {
+                visit(number);
             }
             for dart in darts {
-                for of_dart in [&dart.intake, &dart.length, &dart.centre] {
-                    number(of_dart);
+                for number in [&dart.intake, &dart.length, &dart.centre] {
+                    visit(number);
                 }
             }
-            for _ in 0..DART.len() * max.saturating_sub(darts.len()) {
-                number(&T::constant(f64::NAN));
+            for _ in 0..DART_COLUMNS.len() * max.saturating_sub(darts.len()) {
+                visit(&T::constant(f64::NAN));
             }
         }
     }
 }
 
-/// The outline of a panel of a row, in the unit of the table.
+/// Outline of one panel in a table row, in the unit of the table.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Outline {
-    /// The edges in the direction of the outline: what each is for and its points, two of a line and four of a cubic.
+    /// Role and points of each edge, in the order of the outline: 2 points of a line or 4 control points of a cubic.
     pub edges: Vec<(Role, Vec<[f64; 2]>)>,
 }
 
 impl Outline {
-    pub(super) fn new(edges: &[Edge], unit: Unit) -> Self {
+    /// Converts the edges of a panel to an outline in `unit`.
+    pub(super) fn from_edges(edges: &[Edge], unit: Unit) -> Self {
         let edge = |edge: &Edge| {
             let points =
                 edge.path.points().iter().map(|point| [unit.length_from_cm(point.x), unit.length_from_cm(point.y)]);
@@ -107,119 +113,121 @@ impl Outline {
     }
 }
 
-/// One row for each body, in the order in which they were given; lengths in the unit of the bodies.
+/// Drafts of many bodies: one row per body, in the order of the bodies; lengths in the unit of the bodies.
 ///
-/// What is asked of a row beyond the last panics, as an index does. By default it is empty, to be
-/// [drafted into](crate::Bodies::draft_into).
+/// A method that takes a row index panics beyond the last row. The default table is empty and can be
+/// [drafted into](crate::batch::Bodies::draft_into).
 #[derive(Clone, Debug, Default)]
 pub struct Table {
     columns: Vec<TableColumn>,
     numbers: Vec<Vec<f64>>,
     pub(crate) darts: [Vec<u8>; 2],
+    /// Findings of each row as bits: bit k is set where the row has the finding `PANEL_FINDINGS[k]`.
     pub(crate) findings: Vec<u16>,
-    /// The rows that were refused, from the first to the last.
+    /// Index and problems of each refused row, in ascending order.
     pub(crate) refused: Vec<(usize, Problems)>,
     pub(crate) outlines: Option<Vec<RowOutlines>>,
 }
 
-/// The outlines of back and front, where the body was drafted.
+/// Outlines of back and front of one row; `None` where the row was refused.
 pub type RowOutlines = Option<[Outline; 2]>;
 
-/// The rows of a table that one thread fills.
-pub(super) struct Part<'a> {
+/// Rows of a table that one thread writes.
+pub(super) struct TableBlock<'a> {
     pub(super) numbers: Vec<&'a mut [f64]>,
     pub(super) darts: [&'a mut [u8]; 2],
     pub(super) findings: &'a mut [u16],
 }
 
 impl Table {
-    /// Makes it one of so many rows, all of them yet to be written, in the memory that it has.
-    pub(super) fn renew(&mut self, rows: usize, max_darts: [usize; 2], outlines: bool) {
+    /// Resizes the table to `rows` rows, whose values are still to be written, and reuses the memory of the old rows.
+    pub(super) fn reset(&mut self, rows: usize, max_darts: [usize; 2], outlines: bool) {
         self.columns = table_columns(max_darts);
         self.numbers.resize_with(self.columns.len(), Vec::new);
-        self.numbers.iter_mut().for_each(|column| fit(column, rows));
-        self.darts.iter_mut().for_each(|counts| fit(counts, rows));
-        fit(&mut self.findings, rows);
+        self.numbers.iter_mut().for_each(|column| resize_column(column, rows));
+        self.darts.iter_mut().for_each(|counts| resize_column(counts, rows));
+        resize_column(&mut self.findings, rows);
         self.refused.clear();
         self.outlines = outlines.then(|| Vec::with_capacity(rows));
     }
 
-    /// The table in parts of so many rows.
-    pub(super) fn parts(&mut self, rows: usize) -> Vec<Part<'_>> {
+    /// Splits the table into blocks of `rows` rows; the last block may be smaller.
+    pub(super) fn blocks_mut(&mut self, rows: usize) -> Vec<TableBlock<'_>> {
         let mut numbers: Vec<_> = self.numbers.iter_mut().map(|column| column.chunks_mut(rows)).collect();
         let [back, front] = &mut self.darts;
         let darts = back.chunks_mut(rows).zip(front.chunks_mut(rows));
-        let both = darts.zip(self.findings.chunks_mut(rows));
-        both.map(|((back, front), findings)| Part {
-            numbers: numbers.iter_mut().filter_map(Iterator::next).collect(),
-            darts: [back, front],
-            findings,
-        })
-        .collect()
+        let blocks = darts.zip(self.findings.chunks_mut(rows));
+        blocks
+            .map(|((back, front), findings)| TableBlock {
+                numbers: numbers.iter_mut().filter_map(Iterator::next).collect(),
+                darts: [back, front],
+                findings,
+            })
+            .collect()
     }
 
-    /// Takes what was told of the part that starts at a row; parts come in order.
-    pub(super) fn take(&mut self, start: usize, told: Told) {
-        self.refused.extend(told.refused.into_iter().map(|(row, problems)| (start + row, problems)));
+    /// Appends the refused rows and outlines of the block that starts at row `start`; blocks are appended in order.
+    pub(super) fn append_results(&mut self, start: usize, results: BlockResults) {
+        self.refused.extend(results.refused.into_iter().map(|(row, problems)| (start + row, problems)));
         if let Some(outlines) = &mut self.outlines {
-            outlines.extend(told.outlines);
+            outlines.extend(results.outlines);
         }
     }
 
-    /// How many rows there are.
+    /// Returns the number of rows.
     #[must_use]
     pub fn rows(&self) -> usize {
         self.findings.len()
     }
 
-    /// The columns of numbers, in order.
+    /// Returns the names and descriptions of the numeric columns, in order.
     #[must_use]
     pub fn columns(&self) -> &[TableColumn] {
         &self.columns
     }
 
-    /// The numbers of a column by its name: not-a-number in the rows that were refused, and where there is no such dart.
+    /// Returns the numbers of the column with this name: NaN in refused rows and for darts that a row does not have.
     #[must_use]
     pub fn number(&self, name: &str) -> Option<&[f64]> {
         let k = self.columns.iter().position(|column| column.name == name)?;
         Some(&self.numbers[k])
     }
 
-    /// All numbers, a list for each column.
+    /// Returns the numbers of all columns, one list per column.
     #[cfg(feature = "arrow")]
     pub(crate) fn into_numbers(self) -> Vec<Vec<f64>> {
         self.numbers
     }
 
-    /// How many darts back and front of a row have; none where it was refused.
+    /// Returns the number of back darts and of front darts of a row; `None` where the row was refused.
     #[must_use]
     pub fn darts(&self, row: usize) -> Option<[u8; 2]> {
         let darts = self.darts.each_ref().map(|counts| counts[row]);
         self.problems(row).is_none().then_some(darts)
     }
 
-    /// The codes of the findings of a row, the gravest first.
+    /// Returns the codes of a row's findings, the gravest first.
     pub fn findings(&self, row: usize) -> impl Iterator<Item = FindingCode> {
         let bits = self.findings[row];
-        (0..PLACES.len()).filter(move |place| bits >> place & 1 == 1).map(|place| PLACES[place].0)
+        (0..PANEL_FINDINGS.len()).filter(move |bit| bits >> bit & 1 == 1).map(|bit| PANEL_FINDINGS[bit].0)
     }
 
-    /// Why a row was refused, if it was.
+    /// Returns the problems of a refused row; `None` where the row was drafted.
     #[must_use]
     pub fn problems(&self, row: usize) -> Option<&Problems> {
-        let found = self.refused.binary_search_by_key(&row, |(row, _)| *row).ok()?;
-        Some(&self.refused[found].1)
+        let index = self.refused.binary_search_by_key(&row, |(row, _)| *row).ok()?;
+        Some(&self.refused[index].1)
     }
 
-    /// The outlines of a row, where they were asked for and the row was not refused.
+    /// Returns the outlines of a row; `None` for a refused row, and in a table drafted without outlines.
     #[must_use]
     pub fn outlines(&self, row: usize) -> Option<&[Outline; 2]> {
         self.outlines.as_ref()?[row].as_ref()
     }
 }
 
-/// Makes a column as long as there are rows; the system gives memory that is nothing faster than it is written.
-fn fit<T: Clone + Default>(column: &mut Vec<T>, rows: usize) {
+/// Resizes a column to `rows` values. A longer column is allocated zeroed, which is faster than writing zeros.
+fn resize_column<T: Clone + Default>(column: &mut Vec<T>, rows: usize) {
     if column.len() < rows {
         *column = vec![T::default(); rows];
     } else {
@@ -227,9 +235,9 @@ fn fit<T: Clone + Default>(column: &mut Vec<T>, rows: usize) {
     }
 }
 
-/// A number in centimetres or their square, in a unit.
+/// Converts a length in centimetres, or an area in square centimetres, to `unit` or its square.
 #[inline(always)]
-pub(super) fn in_unit(value: f64, is_area: bool, unit: Unit) -> f64 {
+pub(super) fn number_from_cm(value: f64, is_area: bool, unit: Unit) -> f64 {
     match (unit, is_area) {
         (Unit::Cm, _) => value,
         (Unit::In, false) => unit.length_from_cm(value),

@@ -1,4 +1,5 @@
-//! The valid input: what a caller gives is checked once, here, and nothing later checks it again.
+//! Validation of the input of a draft: [`Inputs::new`] is the only check, and makes an [`Inputs`] with every number in
+//! range.
 
 use std::borrow::Cow;
 
@@ -7,10 +8,10 @@ use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, Unit};
 use crate::scalar::Scalar;
 
-/// The least length of the straight side below the hip line.
+/// Minimum length of the straight side seam below the hip line, in centimetres.
 pub(crate) const MIN_BELOW_HIP: f64 = 1.0;
 
-/// Body, ease and rules, each in range and in keeping with each other, in centimetres.
+/// Checked input of a draft: body, ease and rules, in centimetres.
 #[derive(Clone, Debug, PartialEq)]
 pub(crate) struct Inputs<T = f64> {
     pub(crate) body: Body<T>,
@@ -19,10 +20,10 @@ pub(crate) struct Inputs<T = f64> {
 }
 
 impl Inputs {
-    /// Checks every number by the ranges of the unit that it is given in, and takes it into centimetres.
+    /// Checks every number against its range in `unit`, then converts to centimetres.
     ///
     /// # Errors
-    /// All the problems: a number that is not finite or out of range, a hem above the hip line.
+    /// All [`Problems`]: numbers that are not finite or out of range; a hem above the hip line.
     pub(crate) fn new(body: &Body, ease: &Ease, rules: &Rules, unit: Unit) -> Result<Self, Problems> {
         Problems::ok_if_empty(out_of_range(body, ease, rules, unit))?;
         let given = Self { body: *body, ease: *ease, rules: rules.clone() };
@@ -33,7 +34,7 @@ impl Inputs {
 }
 
 impl Inputs {
-    /// The same from one unit to another; only in centimetres are they checked.
+    /// Converts all lengths from one unit to another, without checks.
     pub(crate) fn convert(self, from: Unit, to: Unit) -> Self {
         let Self { body, ease, rules } = self;
         Self { body: body.convert(from, to), ease: ease.convert(from, to), rules: rules.convert(from, to) }
@@ -41,17 +42,17 @@ impl Inputs {
 }
 
 impl<T: Scalar> Inputs<T> {
-    /// The same input over another scalar.
+    /// Converts every number with a function, for example to another scalar type.
     pub(crate) fn map<U>(&self, mut f: impl FnMut(T) -> U) -> Inputs<U> {
         Inputs { body: self.body.map(&mut f), ease: self.ease.map(&mut f), rules: self.rules.clone().map(&mut f) }
     }
 }
 
-/// A number with the path before its name, and its row.
-pub(crate) type Named<T> = (Cow<'static, str>, &'static Field, T);
+/// Input number with its path prefix, such as `body.`, and its table row.
+pub(crate) type InputNumber<T> = (Cow<'static, str>, &'static Field, T);
 
-/// The numbers in the order of the tables.
-pub(crate) fn numbers<T: Copy>(body: &Body<T>, ease: &Ease<T>, rules: &Rules<T>) -> Vec<Named<T>> {
+/// Lists every number of body, ease and rules, in the order of their tables.
+pub(crate) fn numbers<T: Copy>(body: &Body<T>, ease: &Ease<T>, rules: &Rules<T>) -> Vec<InputNumber<T>> {
     let mut numbers = Vec::with_capacity(24);
     let mut extend = |path: &'static str, fields: &'static [Field], values: &[T]| {
         numbers.extend(fields.iter().zip(values).map(|(field, value)| (Cow::Borrowed(path), field, *value)));
@@ -65,7 +66,7 @@ pub(crate) fn numbers<T: Copy>(body: &Body<T>, ease: &Ease<T>, rules: &Rules<T>)
             for (panel, list) in [("back", back), ("front", front)] {
                 for (index, dart) in list.iter().enumerate() {
                     let path: Cow<str> = Cow::Owned(format!("rules.darts.{panel}[{index}]."));
-                    numbers.extend(FixedDart::given(*dart).map(|(field, value)| (path.clone(), field, value)));
+                    numbers.extend(FixedDart::given_numbers(*dart).map(|(field, value)| (path.clone(), field, value)));
                 }
             }
         }
@@ -73,7 +74,7 @@ pub(crate) fn numbers<T: Copy>(body: &Body<T>, ease: &Ease<T>, rules: &Rules<T>)
     numbers
 }
 
-/// The problems of all numbers that are not finite or out of range, in `unit`.
+/// Returns the problems of all numbers that are not finite or out of their range in `unit`.
 fn out_of_range(body: &Body, ease: &Ease, rules: &Rules, unit: Unit) -> Vec<Problem> {
     let mut problems = Vec::new();
     let mut check = |path: &str, fields: &[Field], values: &[f64]| {
@@ -89,7 +90,7 @@ fn out_of_range(body: &Body, ease: &Ease, rules: &Rules, unit: Unit) -> Vec<Prob
                 problems.extend(Problem::too_many(&format!("rules.darts.{panel}"), list.len(), MAX_DARTS, "darts"));
                 for (index, dart) in list.iter().enumerate() {
                     let path = format!("rules.darts.{panel}[{index}].");
-                    problems.extend(dart.given().iter().filter_map(|(field, v)| field.check(&path, *v, unit)));
+                    problems.extend(dart.given_numbers().iter().filter_map(|(field, v)| field.check(&path, *v, unit)));
                 }
             }
         }
@@ -97,12 +98,12 @@ fn out_of_range(body: &Body, ease: &Ease, rules: &Rules, unit: Unit) -> Vec<Prob
     problems
 }
 
-/// The problem of rules that apportion both by shares and by darts.
-pub(crate) fn both_ways() -> Problem {
+/// Creates the problem of rules that give shares and darts together.
+pub(crate) fn shares_and_darts_conflict() -> Problem {
     Problem::new(Code::Conflict, "rules.shares").with_limit("rules.darts")
 }
 
-/// The problem of a skirt that ends before it has passed the hip.
+/// Returns the problem of a skirt that ends less than 1 cm below the hip line.
 fn above_hip_line(body: &Body) -> Option<Problem> {
     let min = body.hip_depth + MIN_BELOW_HIP;
     let clears = body.length >= min;

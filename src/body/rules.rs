@@ -1,26 +1,27 @@
-//! The drafter's choices, as data. Each has a default, a range and a reason.
+//! [`Rules`]: the choices of the drafter as data. Every number has a range; all but those of given darts have a
+//! default.
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use crate::field::{Field, FieldKind, Unit, fields};
 
-/// The maximum number of darts in one panel.
+/// Maximum number of darts in one panel.
 pub(crate) const MAX_DARTS: usize = 3;
 
-/// The drafter's choices: how the panels stand, and how the suppression is shared out.
+/// Choices of the drafter: shape of the panels, and apportionment of the suppression.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Rules<T = f64> {
-    /// How front and back stand to each other.
+    /// Rules for the width, waist and side seam of front and back.
     #[serde(flatten)]
     pub panel_rules: PanelRules<T>,
-    /// How the suppression is shared out among side seams and darts.
+    /// Apportionment of the suppression among side seams and darts.
     #[serde(flatten)]
     pub apportionment: Apportionment<T>,
 }
 
 impl Default for Rules {
-    /// Every rule at its default; change of them what you want otherwise.
+    /// Returns the default of every rule; replace single rules with struct update syntax.
     ///
     /// ```
     /// use kirtle::{Apportionment, PanelRules, Rules, Shares};
@@ -38,7 +39,7 @@ impl Default for Rules {
 }
 
 impl Rules {
-    /// The same rules from one unit to another.
+    /// Converts the lengths of the rules from one unit to another.
     pub(crate) fn convert(self, from: Unit, to: Unit) -> Self {
         let dart = |dart: FixedDart| dart.convert(from, to);
         let panel_rules = self.panel_rules.convert(from, to);
@@ -54,7 +55,7 @@ impl Rules {
 }
 
 impl<T> Rules<T> {
-    /// How many darts back and front can have at the most.
+    /// Returns the maximum number of darts in back and front under the rules.
     pub(crate) fn max_darts(&self) -> [usize; 2] {
         match &self.apportionment {
             Apportionment::Shares(_) => [2, 2],
@@ -62,26 +63,27 @@ impl<T> Rules<T> {
         }
     }
 
-    /// The same rules over another scalar.
+    /// Applies a function to every number of the rules, for example to convert to another scalar type.
     pub(crate) fn map<U>(self, f: &mut impl FnMut(T) -> U) -> Rules<U> {
         Rules { panel_rules: self.panel_rules.map(&mut *f), apportionment: self.apportionment.map(f) }
     }
 }
 
 fields! {
-    /// How front and back stand to each other.
+    /// Rules for the width, waist and side seam of front and back.
     PanelRules {
-        /// Front is a quarter of the hip plus this, back a quarter less this: the side seam then lies a little behind
-        /// the middle of the side, as several published methods place it.
+        /// Width moved from back to front: the front is a quarter of the hip plus the balance, the back a quarter minus
+        /// the balance. The side seam then lies slightly behind the middle of the side, as in several published
+        /// methods.
         balance: Length [(-5.0, 5.0), (-1.75, 1.75)] = 1.0;
-        /// Lowers the centre of the back waist further, for a waist that dips behind (posture, or waist heights that
-        /// were measured from the floor).
+        /// Additional lowering of the waist at the centre back, for a waist that dips at the back (by posture, or by
+        /// waist heights measured from the floor).
         centre_back_lower: Length [(-2.0, 4.0), (-0.75, 1.5)] = 0.0;
-        /// Lowers the centre of the front waist further, for a waist that dips in front.
+        /// Additional lowering of the waist at the centre front, for a waist that dips at the front.
         centre_front_lower: Length [(-2.0, 4.0), (-0.75, 1.5)] = 0.0;
-        /// How full the side seam is between waist and hip line: its slope from the upright at the waist, for that of the straight
-        /// line from hip to waist. At 1.5 it runs as a springy strip that is held upright at the hip line and let go at the waist;
-        /// a larger number leaves more room at the high hip, a smaller one less.
+        /// Fullness of the side seam between waist and hip line: slope of the seam from the vertical at the waist,
+        /// divided by the slope of the straight line from hip to waist. 1.5 gives the natural spline, vertical at the
+        /// hip line and free at the waist. A larger fullness gives more room at the high hip, a smaller fullness less.
         side_fullness: Ratio [(1.0, 2.5)] = 1.5;
     }
 }
@@ -92,13 +94,13 @@ impl Default for PanelRules {
     }
 }
 
-/// The two ways to share out the suppression, the difference between hip and waist on half the garment.
+/// Apportionment of the suppression (hip minus waist on half the garment): by shares, or by given darts.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Apportionment<T = f64> {
-    /// By shares of the suppression: the engine finds number and intake of the darts.
+    /// Shares of the suppression; the draft computes number and intake of the darts.
     Shares(Shares<T>),
-    /// By given darts: the side seam takes the rest.
+    /// Given darts; the side seams take the remaining suppression.
     Darts(Darts<T>),
 }
 
@@ -109,6 +111,7 @@ impl Default for Apportionment {
 }
 
 impl<T> Apportionment<T> {
+    /// Applies a function to every number of the apportionment.
     fn map<U>(self, f: &mut impl FnMut(T) -> U) -> Apportionment<U> {
         match self {
             Self::Shares(shares) => Apportionment::Shares(shares.map(f)),
@@ -117,39 +120,49 @@ impl<T> Apportionment<T> {
     }
 }
 
-/// The table of [`Shares`], for any macro that makes something of it.
+/// Passes the table of [`Shares`] to the macro `$make`.
 macro_rules! shares_table {
     ($make:ident) => {
         $make! {
-            /// Apportioning by shares. What back and front do not take, the side seam takes.
+            /// Apportionment by shares: the side seams take the suppression that the darts of back and front do not
+            /// take.
             Shares {
-                /// The back's share of the suppression. Two published worked drafts give side 0.5, back 0.3, front 0.2.
+                /// Share of the suppression for the back darts. Two published worked drafts give side 0.5, back 0.3,
+                /// front 0.2.
                 back_share: Ratio [(0.0, 0.5)] = 0.3;
-                /// The front's share of the suppression; less than the back's, as the seat is fuller than the belly.
+                /// Share of the suppression for the front darts; less than at the back, because the seat is fuller than
+                /// the belly.
                 front_share: Ratio [(0.0, 0.5)] = 0.2;
-                /// A panel's intake above this is split into two darts; two of these are the most that a panel takes (common
-                /// practice: a larger dart pokes at its tip).
+                /// Largest intake of one dart: a panel with more intake gets two darts, and never takes more than twice
+                /// the largest dart. Common practice, because a larger dart pokes at its tip.
                 largest_dart: Length [(2.0, 6.0), (0.8, 2.3)] = 3.0;
-                /// A panel that would take less than this has no dart, as not worth sewing, and its share goes to the side seam.
+                /// Smallest intake worth sewing: a panel with less intake gets no dart, and the side seams take its
+                /// share.
                 smallest_dart: Length [(0.2, 2.0), (0.1, 0.75)] = 0.8;
-                /// The steepest lean of the side seam at the waist that is asked for; what is over goes to the darts.
+                /// Largest angle between the side seam and the vertical at the waist; the darts take the suppression
+                /// beyond the angle.
                 steepest_side: Angle [(5.0, 45.0)] = 20.0;
-                /// Length of the back dart next to the centre, or of the only one, as a share of the hip depth. Published:
-                /// back 11 to 14 cm, front 8 to 12 cm, for a hip depth of about 20 cm.
+                /// Length of a single back dart, or of the back dart nearer the centre, as a share of the hip depth.
+                /// Published lengths are 11 to 14 cm at the back and 8 to 12 cm at the front, for a hip depth of about
+                /// 20 cm.
                 back_inner_length: Ratio [(0.2, 0.8)] = 0.68;
-                /// Length of the back dart next to the side, as a share of the hip depth; shorter, as the seat's fullness is nearer the
-                /// centre.
+                /// Length of the back dart nearer the side, as a share of the hip depth; shorter than the dart nearer
+                /// the centre, because the seat is fullest near the centre.
                 back_outer_length: Ratio [(0.2, 0.8)] = 0.62;
-                /// Length of the front dart next to the centre, or of the only one, as a share of the hip depth; short, as the belly is
-                /// high.
+                /// Length of a single front dart, or of the front dart nearer the centre, as a share of the hip depth;
+                /// short, because the belly is high.
                 front_inner_length: Ratio [(0.2, 0.8)] = 0.5;
-                /// Length of the front dart next to the side, as a share of the hip depth; a little shorter than its neighbour.
+                /// Length of the front dart nearer the side, as a share of the hip depth; slightly shorter than the
+                /// dart nearer the centre.
                 front_outer_length: Ratio [(0.2, 0.8)] = 0.45;
-                /// Place of a single dart, as a share of the panel's waist from the centre (published: half-way).
+                /// Position of a single dart, as a share of the panel's waist from the centre line (published: the
+                /// middle).
                 single_place: Ratio [(0.3, 0.7)] = 0.5;
-                /// Place of the first of two darts (published: at the thirds of the waist).
+                /// Position of the inner of two darts, as a share of the panel's waist from the centre line (published:
+                /// one third).
                 inner_place: Ratio [(0.2, 0.45)] = 1.0 / 3.0;
-                /// Place of the second of two darts (published: at the thirds of the waist).
+                /// Position of the outer of two darts, as a share of the panel's waist from the centre line (published:
+                /// two thirds).
                 outer_place: Ratio [(0.55, 0.8)] = 2.0 / 3.0;
             }
         }
@@ -166,23 +179,23 @@ impl Default for Shares {
     }
 }
 
-/// Given darts for both panels, each list from the centre to the side; at most [`MAX_DARTS`] a panel.
+/// Given darts of back and front, at most 3 in each panel, in order from the centre to the side.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Darts<T = f64> {
-    /// The darts of the back panel.
+    /// Darts of the back panel, from the centre to the side.
     pub back: Vec<FixedDart<T>>,
-    /// The darts of the front panel.
+    /// Darts of the front panel, from the centre to the side.
     pub front: Vec<FixedDart<T>>,
 }
 
 impl Darts {
-    /// The maximum number of darts in one panel.
+    /// Maximum number of darts in one panel.
     pub const MAX_PER_PANEL: usize = MAX_DARTS;
 }
 
 impl<T> Darts<T> {
-    /// The same darts over another number.
+    /// Applies a function to every number of the darts, for example to convert to another scalar type.
     pub(crate) fn map<U>(self, f: &mut impl FnMut(T) -> U) -> Darts<U> {
         Darts {
             back: self.back.into_iter().map(|dart| dart.map(f)).collect(),
@@ -191,47 +204,47 @@ impl<T> Darts<T> {
     }
 }
 
-/// A dart as a handbook gives it.
+/// Dart given by intake, length and position.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct FixedDart<T = f64> {
-    /// Width of the mouth.
+    /// Intake: width of the dart's mouth at the waist.
     pub intake: T,
-    /// From the mouth to the tip, down the dart's centre.
+    /// Length of the dart along its centre, from the mouth to the tip.
     pub length: T,
-    /// Where its centre stands on the waist.
+    /// Position of the dart's centre on the waist of the panel.
     #[serde(flatten)]
     pub place: DartPosition<T>,
 }
 
-/// Where a dart's centre stands on the panel's waist.
+/// Position of a dart's centre on the waist of a panel.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum DartPosition<T = f64> {
-    /// As a share of the panel's waist, from the centre line.
+    /// Share of the panel's waist from the centre line, from 0.05 to 0.95.
     #[serde(rename = "place")]
     Share(T),
-    /// As a distance from the centre line.
+    /// Distance from the centre line.
     Centre(T),
 }
 
 impl FixedDart {
-    /// The rows of a given dart; of `place` and `centre` exactly one is given.
+    /// Table rows of a given dart: intake, length, `place` and `centre`. A dart has either `place` or `centre`.
     pub const FIELDS: [Field; 4] = {
         [
-            Field::new("intake", "Width of the mouth.", FieldKind::Length, (0.2, 8.0), (0.1, 3.0)),
-            Field::new("length", "From the mouth to the tip.", FieldKind::Length, (4.0, 30.0), (1.75, 11.5)),
+            Field::new("intake", "Intake: width of the dart's mouth.", FieldKind::Length, (0.2, 8.0), (0.1, 3.0)),
+            Field::new("length", "Length from the mouth to the tip.", FieldKind::Length, (4.0, 30.0), (1.75, 11.5)),
             Field::new(
                 "place",
-                "Its centre, as a share of the panel's waist.",
+                "Position of the dart's centre, as a share of the panel's waist from the centre line.",
                 FieldKind::Ratio,
                 (0.05, 0.95),
                 (0.05, 0.95),
             ),
-            Field::new("centre", "Its centre, from the centre line.", FieldKind::Length, (1.0, 60.0), (0.5, 23.5)),
+            Field::new("centre", "Distance from the centre line.", FieldKind::Length, (1.0, 60.0), (0.5, 23.5)),
         ]
     };
 
-    /// The same dart from one unit to another.
+    /// Converts the lengths of the dart from one unit to another.
     pub(crate) fn convert(self, from: Unit, to: Unit) -> Self {
         let length = |value| FieldKind::Length.convert(value, from, to);
         let place = match self.place {
@@ -243,23 +256,24 @@ impl FixedDart {
 }
 
 impl<T> FixedDart<T> {
-    /// Each number that is given, with its row.
-    pub(crate) fn given(self) -> [(&'static Field, T); 3] {
+    /// Returns intake, length and position, each with its table row.
+    pub(crate) fn given_numbers(self) -> [(&'static Field, T); 3] {
         let [intake, length, place, centre] = const { &FixedDart::FIELDS };
-        let placed = match self.place {
+        let position = match self.place {
             DartPosition::Share(share) => (place, share),
             DartPosition::Centre(distance) => (centre, distance),
         };
-        [(intake, self.intake), (length, self.length), placed]
+        [(intake, self.intake), (length, self.length), position]
     }
 
+    /// Applies a function to every number of the dart.
     fn map<U>(self, f: &mut impl FnMut(T) -> U) -> FixedDart<U> {
         FixedDart { intake: f(self.intake), length: f(self.length), place: self.place.map(f) }
     }
 }
 
 impl<T> DartPosition<T> {
-    /// The same place over another scalar.
+    /// Applies a function to the position, for example to convert to another scalar type.
     pub(crate) fn map<U>(self, f: &mut impl FnMut(T) -> U) -> DartPosition<U> {
         match self {
             Self::Share(share) => DartPosition::Share(f(share)),

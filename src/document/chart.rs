@@ -1,33 +1,27 @@
-//! Reading a chart of sizes, and what is asked of it.
+//! The request on a chart of sizes: the chart in JSON, with the questions that the report answers.
 
-use super::node::Node;
-use super::reader::Reader;
-use super::sizes::ChartReport;
+use super::json::{FORMAT, JsonValue};
+use super::reader::{InputReader, JSON_OBJECT};
+use super::sizes::{AlterationReport, ChartReport, ChoiceReport, KeyLengths, SizeReport, grade_increments};
 use crate::body::{Body, Ease, Rules};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
-use crate::sizes::{
-    BY, BetweenSizes, Blend, Correction, CorrectionSite, CorrectionTarget, FRACTION, Fitting, Size, SizeChart,
-    SizeRange,
-};
+use crate::sizes::{BetweenSizes, Blend, FRACTION_FIELD, Size, SizeChart, SizeRange};
 
-/// The longest chart that is read, in bytes.
-const LONGEST_CHART: usize = 1 << 20;
+/// Maximum length of a chart in JSON, in bytes.
+const MAX_CHART_BYTES: usize = 1 << 20;
 
-/// The row of the tolerance of an alteration.
-pub(crate) const TOLERANCE: Field = Field::new(
+/// Field of the tolerance of an alteration on paper, in millimetres.
+pub(crate) const TOLERANCE_FIELD: Field = Field::new(
     "tolerance_mm",
-    "What an alteration on paper may cost, in millimetres.",
+    "Largest permitted deviation of an alteration on paper from the exact redraft, in millimetres.",
     FieldKind::Millimetres,
     (0.1, 50.0),
     (0.1, 50.0),
 )
-.or(crate::sizes::TOLERANCE_MM);
+.with_default(crate::sizes::DEFAULT_TOLERANCE_MM);
 
-/// The fields of a chart, in their order.
-pub(super) const CHART: [&str; 8] = ["format", "unit", "sizes", "ease", "rules", "body", "blend", "tolerance_mm"];
-
-/// A chart, and what is asked of it.
+/// Request on a chart of sizes: to draft them all, to choose and alter one for a body, to find a body between two.
 ///
 /// ```
 /// use kirtle::document::ChartRequest;
@@ -45,27 +39,28 @@ pub(super) const CHART: [&str; 8] = ["format", "unit", "sizes", "ease", "rules",
 /// ```
 #[derive(Clone, Debug, PartialEq)]
 pub struct ChartRequest {
-    /// The unit of every length, in and out.
+    /// Unit of lengths in the JSON request and in the report.
     pub unit: Unit,
-    /// The chart.
+    /// Chart of sizes.
     pub chart: SizeChart,
-    /// The ease of every size, in centimetres; where it is given the sizes are drafted.
+    /// Ease of every size, in centimetres; without ease no size is drafted.
     pub ease: Option<Ease>,
-    /// The rules of every size, in centimetres.
+    /// Rules of construction for every size, lengths in centimetres.
     pub rules: Rules,
-    /// A body to be chosen for, in centimetres, and where the sizes are drafted, to be altered for.
+    /// Body to choose the nearest sizes for, in centimetres; if the sizes are drafted, also to alter the pattern for.
     pub body: Option<Body>,
-    /// A place between sizes.
+    /// Body between sizes, given by the sizes around the waist and the sizes around the hip.
     pub blend: Option<Blend>,
-    /// What an alteration may cost, in millimetres.
+    /// Largest permitted deviation of an alteration from the exact redraft, in millimetres.
     pub tolerance_mm: f64,
 }
 
 impl ChartRequest {
-    /// Reads a chart in JSON, as the schema `chart` says.
+    /// Reads a chart from JSON text; the schema is `chart`.
     ///
     /// # Errors
-    /// All that is wrong with its form and its ranges, and with the chart; [`Code::TooMany`] for a text over 1 MiB.
+    /// All the [`Problems`] of fields, types and ranges at once, otherwise those of [`SizeChart::new`];
+    /// [`Code::TooMany`] for a text over 1 MiB.
     ///
     /// ```
     /// use kirtle::SizeChart;
@@ -82,23 +77,23 @@ impl ChartRequest {
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn from_json(text: &str) -> Result<Self, Problems> {
-        if text.len() > LONGEST_CHART {
+        if text.len() > MAX_CHART_BYTES {
             let problem = Problem::new(Code::TooMany, "chart").with_value(format!("{} bytes", text.len()));
-            return Err(problem.with_limit(format!("{LONGEST_CHART} bytes")).into());
+            return Err(problem.with_limit(format!("{MAX_CHART_BYTES} bytes")).into());
         }
-        Self::from_node(&Node::parse(text, "chart")?)
+        Self::from_json_value(&JsonValue::parse(text, "chart")?)
     }
 
-    pub(crate) fn from_node(node: &Node) -> Result<Self, Problems> {
-        let mut reader = Reader { unit: None, problems: Vec::new() };
-        let read = reader.chart(node);
+    pub(super) fn from_json_value(value: &JsonValue) -> Result<Self, Problems> {
+        let mut reader = InputReader { unit: None, problems: Vec::new() };
+        let read = reader.read_chart(value);
         let (sizes, request) = reader.finish(read)?;
         let chart = SizeChart::new(sizes);
         let chart = chart.map_err(|problems| problems.in_unit(request.unit.name(), request.unit.cm_per_unit()))?;
         Ok(Self { chart, ..request })
     }
 
-    /// Drafts every size; none where no ease is given.
+    /// Drafts every size; returns `None` if the request has no ease.
     ///
     /// # Errors
     /// As [`SizeChart::draft`]; lengths in the problems are in the request's unit.
@@ -114,7 +109,7 @@ impl ChartRequest {
     /// assert_eq!(ChartRequest::from_json(&eased(5))?.range()?.unwrap().drafts().len(), 2);
     ///
     /// let mut tilted = ChartRequest::from_json(&eased(5))?;
-    /// tilted.rules.panel_rules.balance = 100.0; // No quarter of a hip has that.
+    /// tilted.rules.panel_rules.balance = 100.0; // Wider than the quarter of any hip.
     /// assert!(tilted.range().is_err());
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
@@ -123,10 +118,10 @@ impl ChartRequest {
         range.map_err(|problems| self.in_own_unit(problems))
     }
 
-    /// Drafts every size.
+    /// Drafts every size, and requires ease.
     ///
     /// # Errors
-    /// [`Code::Missing`] where no ease is given; else as [`range`](Self::range).
+    /// [`Code::Missing`] if the request has no ease; otherwise as [`range`](Self::range).
     ///
     /// ```
     /// use kirtle::document::ChartRequest;
@@ -134,20 +129,20 @@ impl ChartRequest {
     /// let sizes = r#""sizes": [{"name": "S", "waist": 68, "hip": 92, "hip_depth": 20, "length": 60},
     ///                          {"name": "M", "waist": 74, "hip": 98, "hip_depth": 20, "length": 60}]"#;
     /// let eased = format!(r#"{{"unit": "cm", {sizes}, "ease": {{"waist": 1.5, "hip": 5}}}}"#);
-    /// assert_eq!(ChartRequest::from_json(&eased)?.drafted()?.ease().hip, 5.0);
+    /// assert_eq!(ChartRequest::from_json(&eased)?.required_range()?.ease().hip, 5.0);
     /// let plain = ChartRequest::from_json(&format!(r#"{{"unit": "cm", {sizes}}}"#))?;
-    /// assert_eq!(plain.drafted().unwrap_err().to_string(), "ease: missing; give an object");
+    /// assert_eq!(plain.required_range().unwrap_err().to_string(), "ease: missing: give a JSON object");
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
-    pub fn drafted(&self) -> Result<SizeRange, Problems> {
-        self.range()?.ok_or_else(|| Problem::new(Code::Missing, "ease").with_limit("an object").into())
+    pub fn required_range(&self) -> Result<SizeRange, Problems> {
+        self.range()?.ok_or_else(|| Problem::new(Code::Missing, "ease").with_limit(JSON_OBJECT).into())
     }
 
-    /// Everything that is asked: the sizes' tables, the choice, the place between, the alteration.
+    /// Answers the request: size table and grading, nearest sizes, body between sizes, alteration. A body beyond the
+    /// chart has nearest sizes but no alteration.
     ///
     /// # Errors
-    /// As [`range`](Self::range), [`SizeChart::between`] and [`Range::alter`]. A body beyond the chart has a choice, which says
-    /// by how much, and no alteration.
+    /// As [`range`](Self::range), [`SizeChart::between`] and [`SizeRange::alter`]; lengths are in the request's unit.
     ///
     /// ```
     /// use kirtle::document::ChartRequest;
@@ -158,116 +153,127 @@ impl ChartRequest {
     /// let report = ChartRequest::from_json(&blend("M"))?.report()?;
     /// assert_eq!(report.between.unwrap().hip, 98.0);
     /// let problems = ChartRequest::from_json(&blend("L"))?.report().unwrap_err();
-    /// assert_eq!(problems.to_string(), "blend.hip.from: \"L\" is none of the sizes S, M");
+    /// assert_eq!(problems.to_string(), "blend.hip.from: there is no size \"L\"; the sizes are S, M");
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn report(&self) -> Result<ChartReport, Problems> {
-        ChartReport::new(self).map_err(|problems| self.in_own_unit(problems))
+        let unit = self.unit;
+        let range = self.range()?;
+        let choice = self.body.map(|body| self.chart.choose(&body));
+        let between = self.blend.as_ref().map(|blend| self.chart.between(blend)).transpose();
+        let between = between.map_err(|problems| self.in_own_unit(problems.with_prefix("blend.")))?;
+        let alteration = match (&range, &self.body, &choice) {
+            (Some(range), Some(body), Some(choice)) if choice.outside.is_empty() => {
+                let alteration = range.alter(body, Some(self.tolerance_mm));
+                Some(alteration.map_err(|problems| self.in_own_unit(problems))?)
+            }
+            _ => None,
+        };
+        let lengths = |k: usize| range.as_ref().map(|range| KeyLengths::new(&range.drafts()[k], unit));
+        let sizes = self.chart.sizes().iter().enumerate().map(|(k, size)| SizeReport {
+            name: size.name.clone(),
+            body: size.body.convert(Unit::Cm, unit),
+            lengths: lengths(k),
+        });
+        Ok(ChartReport {
+            format: FORMAT,
+            unit,
+            sizes: sizes.collect(),
+            grade: range.as_ref().map(|range| grade_increments(range, unit)).unwrap_or_default(),
+            choice: choice.map(|choice| ChoiceReport::new(&choice, unit)),
+            between: between.map(|body| body.convert(Unit::Cm, unit)),
+            alteration: alteration.map(|alteration| AlterationReport::new(&alteration, unit)),
+        })
     }
 
+    /// Converts lengths in problems from centimetres to the unit of the request.
     fn in_own_unit(&self, problems: Problems) -> Problems {
         problems.in_unit(self.unit.name(), self.unit.cm_per_unit())
     }
 }
 
-impl Reader {
-    /// The sizes in centimetres, and the rest around an empty chart.
-    fn chart(&mut self, node: &Node) -> Option<(Vec<Size>, ChartRequest)> {
-        let [format, unit, sizes, ease, rules, body, blend, tolerance] = self.object("chart", "", node, CHART)?;
-        self.format(format);
-        let unit = self.choose_unit(unit);
+impl InputReader {
+    /// Reads the sizes in centimetres, and the other fields into a request with a placeholder chart.
+    fn read_chart(&mut self, value: &JsonValue) -> Option<(Vec<Size>, ChartRequest)> {
+        let names = ["format", "unit", "sizes", "ease", "rules", "body", "blend", "tolerance_mm"];
+        let [format, unit, sizes, ease, rules, body, blend, tolerance] =
+            self.object_fields("chart", "", value, names)?;
+        self.check_format(format);
+        let unit = self.read_unit(unit);
         self.unit = unit;
-        let sizes = self.required("sizes", "a list of sizes", sizes);
-        let sizes = sizes.and_then(|node| self.list("sizes", node, (SizeChart::MAX_SIZES, "sizes"), Self::size));
-        let ease = ease.map(|node| self.numbers("ease", node, &Ease::FIELDS).map(Ease::from_array));
-        let rules = rules.map(|node| self.rules(node));
-        let body = body.map(|node| self.numbers("body", node, &Body::FIELDS).map(Body::from_array));
-        let blend = blend.map(|node| self.blend(node));
-        let tolerance_mm = self.row("", tolerance, &TOLERANCE);
+        let sizes = self.require("sizes", "a list of sizes", sizes);
+        let sizes =
+            sizes.and_then(|value| self.read_list("sizes", value, (SizeChart::MAX_SIZES, "sizes"), Self::read_size));
+        let ease = ease.and_then(|value| self.read_number_object("ease", value, &Ease::FIELDS)).map(Ease::from_array);
+        let rules = rules.and_then(|value| self.read_rules(value));
+        let body = body.and_then(|value| self.read_number_object("body", value, &Body::FIELDS)).map(Body::from_array);
+        let blend = blend.and_then(|value| self.read_blend(value));
+        let tolerance_mm = self.read_number("", tolerance, &TOLERANCE_FIELD);
         let unit = unit?;
-        // What was given and could not be read has left a problem.
+        // An optional field that cannot be read leaves a problem, and `finish` refuses the request.
         let request = ChartRequest {
             unit,
             chart: SizeChart::demo(),
-            ease: ease.flatten().map(|ease| ease.convert(unit, Unit::Cm)),
-            rules: rules.flatten().map(|rules| rules.convert(unit, Unit::Cm)).unwrap_or_default(),
-            body: body.flatten().map(|body| body.convert(unit, Unit::Cm)),
-            blend: blend.flatten(),
+            ease: ease.map(|ease| ease.convert(unit, Unit::Cm)),
+            rules: rules.map(|rules| rules.convert(unit, Unit::Cm)).unwrap_or_default(),
+            body: body.map(|body| body.convert(unit, Unit::Cm)),
+            blend,
             tolerance_mm: tolerance_mm?,
         };
         let sizes = sizes?.into_iter().map(|size| Size { body: size.body.convert(unit, Unit::Cm), ..size });
         Some((sizes.collect(), request))
     }
 
-    fn size(&mut self, path: &str, node: &Node) -> Option<Size> {
-        let inner = format!("{path}.");
+    fn read_size(&mut self, path: &str, value: &JsonValue) -> Option<Size> {
+        let prefix = format!("{path}.");
         let [waist, hip, hip_depth, length] = Body::FIELDS.map(|field| field.name);
-        let [name, numbers @ ..] = self.object(path, &inner, node, ["name", waist, hip, hip_depth, length])?;
-        let name = self.text(&format!("{inner}name"), name);
-        let body = self.rows(&inner, numbers, &Body::FIELDS);
+        let [name, numbers @ ..] = self.object_fields(path, &prefix, value, ["name", waist, hip, hip_depth, length])?;
+        let name = self.read_size_name(&format!("{prefix}name"), name);
+        let body = self.read_numbers(&prefix, numbers, &Body::FIELDS);
         Some(Size { name: name?, body: Body::from_array(body?) })
     }
 
-    fn text(&mut self, path: &str, node: Option<&Node>) -> Option<String> {
-        let wanted = "a name on one line";
-        match self.required(path, wanted, node)? {
-            Node::Text(text) => Some(text.clone()),
-            node => {
-                self.wrong_type(path, node, wanted);
-                None
-            }
+    /// Reads a string as the name of a size; [`SizeChart::new`] checks the letters.
+    fn read_size_name(&mut self, path: &str, value: Option<&JsonValue>) -> Option<String> {
+        let expected = "a name on one line";
+        match self.require(path, expected, value)? {
+            JsonValue::String(name) => Some(name.clone()),
+            value => self.wrong_type(path, value, expected),
         }
     }
 
-    /// A blend, its lengths in centimetres.
-    pub(crate) fn blend(&mut self, node: &Node) -> Option<Blend> {
+    /// Reads a body between sizes, lengths converted to centimetres.
+    pub(crate) fn read_blend(&mut self, value: &JsonValue) -> Option<Blend> {
         let [waist, hip, hip_depth, length] =
-            self.object("blend", "blend.", node, ["waist", "hip", "hip_depth", "length"])?;
-        let [waist, hip] = [("blend.waist", waist), ("blend.hip", hip)].map(|(path, node)| {
-            let node = self.required(path, "an object", node)?;
-            self.mark(path, node)
+            self.object_fields("blend", "blend.", value, ["waist", "hip", "hip_depth", "length"])?;
+        let [waist, hip] = [("blend.waist", waist), ("blend.hip", hip)].map(|(path, value)| {
+            let value = self.require(path, JSON_OBJECT, value)?;
+            self.read_between_sizes(path, value)
         });
-        let [_, _, depth_row, length_row] = const { &Body::FIELDS };
+        let [_, _, depth_field, length_field] = const { &Body::FIELDS };
         let unit = self.unit.unwrap_or_default();
-        let [hip_depth, length] = [(depth_row, hip_depth), (length_row, length)].map(|(field, node)| {
-            node.map(|node| {
-                self.row("blend.", Some(node), field).map(|value| field.kind.convert(value, unit, Unit::Cm))
-            })
+        // A missing length is `Some(None)`, an invalid one `None`.
+        let [hip_depth, length] = [(depth_field, hip_depth), (length_field, length)].map(|(field, value)| {
+            let Some(_) = value else { return Some(None) };
+            let number = self.read_number("blend.", value, field)?;
+            Some(Some(field.kind.convert(number, unit, Unit::Cm)))
         });
-        let own = |value: Option<Option<f64>>| value.map_or(Some(None), |read| read.map(Some));
-        Some(Blend { waist: waist?, hip: hip?, hip_depth: own(hip_depth)?, length: own(length)? })
+        Some(Blend { waist: waist?, hip: hip?, hip_depth: hip_depth?, length: length? })
     }
 
-    /// Corrections in the reader's unit.
-    pub(crate) fn corrections(&mut self, node: &Node) -> Option<Vec<Correction>> {
-        self.list("corrections", node, (Fitting::MAX_CORRECTIONS, "corrections"), Self::correction)
-    }
-
-    fn correction(&mut self, path: &str, node: &Node) -> Option<Correction> {
-        let inner = format!("{path}.");
-        let [what, by, at] = self.object(path, &inner, node, ["what", "by", "at"])?;
-        let wanted = "what it changes";
-        let what = self.required(&format!("{inner}what"), wanted, what);
-        let what = what.and_then(|node| {
-            self.choice(&format!("{inner}what"), Some(node), &CorrectionTarget::ALL, CorrectionTarget::name)
-        });
-        let by = self.row(&inner, by, &BY);
-        let at = self.choice(&format!("{inner}at"), at, &CorrectionSite::ALL, CorrectionSite::name);
-        Some(Correction { what: what?, by: by?, at: at? })
-    }
-
-    fn mark(&mut self, path: &str, node: &Node) -> Option<BetweenSizes> {
-        let inner = format!("{path}.");
-        let [from, to, fraction] = self.object(path, &inner, node, ["from", "to", "fraction"])?;
-        let from = self.text(&format!("{inner}from"), from);
-        let to_is_from = to.is_none();
+    /// Reads a position between two sizes.
+    fn read_between_sizes(&mut self, path: &str, value: &JsonValue) -> Option<BetweenSizes> {
+        let prefix = format!("{path}.");
+        let [from, to, fraction] = self.object_fields(path, &prefix, value, ["from", "to", "fraction"])?;
+        let from = self.read_size_name(&format!("{prefix}from"), from);
+        let is_one_size = to.is_none();
         let to = match to {
             None => from.clone(),
-            given => self.text(&format!("{inner}to"), given),
+            given => self.read_size_name(&format!("{prefix}to"), given),
         };
-        // Between two sizes a fraction must be told; at one it is none.
-        let told = Field { default: FRACTION.default.filter(|_| to_is_from), ..FRACTION };
-        let fraction = self.row(&inner, fraction, &told);
+        // Between two sizes the fraction is required; at one size the fraction is 0.
+        let field = Field { default: FRACTION_FIELD.default.filter(|_| is_one_size), ..FRACTION_FIELD };
+        let fraction = self.read_number(&prefix, fraction, &field);
         Some(BetweenSizes { from: from?, to: to?, fraction: fraction? })
     }
 }

@@ -1,54 +1,56 @@
-//! A chart of sizes as comma-separated values (RFC 4180): a header, then a row for each size.
+//! A chart of sizes as comma-separated values (RFC 4180), read and written: a header, then one row per size.
 
 use super::chart::ChartRequest;
-use super::node::Node;
+use super::json::JsonValue;
 use crate::body::Body;
-use crate::error::{Code, Problem, Problems, shown_name};
+use crate::error::{Code, Problem, Problems, quote_if_unusual};
 use crate::field::Unit;
 use crate::sizes::SizeChart;
 
-/// The longest table that is read, in bytes.
-const LONGEST: usize = 1 << 20;
+/// Maximum length of a table, in bytes.
+const MAX_TABLE_BYTES: usize = 1 << 20;
 
-/// The most columns of a table, most of which are then none of ours.
+/// Maximum number of columns in a table, including unknown columns.
 const MAX_COLUMNS: usize = 100;
 
-/// The name of the first column.
-const NAME: &str = "name";
+/// Name of the first column.
+const NAME_COLUMN: &str = "name";
 
-/// The columns that are read.
-fn names() -> impl Iterator<Item = &'static str> {
-    std::iter::once(NAME).chain(Body::FIELDS.map(|field| field.name))
+/// Returns the names of all columns of a table.
+fn column_names() -> impl Iterator<Item = &'static str> {
+    std::iter::once(NAME_COLUMN).chain(Body::FIELDS.map(|field| field.name))
 }
 
-/// The columns of a header, those that are read by their name, and what is wrong with it.
-fn columns(header: &csv::StringRecord) -> (Vec<Option<&'static str>>, Vec<Problem>) {
+/// Returns the name of each column in a header, `None` for an unknown or repeated column, and the header's problems.
+fn header_columns(header: &csv::StringRecord) -> (Vec<Option<&'static str>>, Vec<Problem>) {
     let mut problems = Vec::new();
-    let mut found = Vec::new();
+    let mut columns = Vec::new();
     for given in header {
-        let known = names().find(|name| *name == given);
-        let twice = known.is_some() && found.contains(&known);
-        let problem = |code| Problem::new(code, format!("columns.{}", shown_name(given)));
-        if twice {
+        let known = column_names().find(|name| *name == given);
+        let is_repeated = known.is_some() && columns.contains(&known);
+        let problem = |code| Problem::new(code, format!("columns.{}", quote_if_unusual(given)));
+        if is_repeated {
             problems.push(problem(Code::DuplicateField));
         } else if known.is_none() {
-            problems.push(problem(Code::UnknownField).with_limit(names().collect::<Vec<_>>().join(", ")));
+            problems.push(problem(Code::UnknownField).with_limit(column_names().collect::<Vec<_>>().join(", ")));
         }
-        found.push(known.filter(|_| !twice));
+        columns.push(known.filter(|_| !is_repeated));
     }
-    let missing = names().filter(|name| !found.contains(&Some(*name)));
-    let missing = missing.map(|name| Problem::new(Code::Missing, format!("columns.{name}")).with_limit("a column"));
+    let missing = column_names().filter(|name| !columns.contains(&Some(*name)));
+    let missing =
+        missing.map(|name| Problem::new(Code::Missing, format!("columns.{name}")).with_limit("a column of this name"));
     problems.extend(missing.collect::<Vec<_>>());
-    (found, problems)
+    (columns, problems)
 }
 
 impl SizeChart {
-    /// Reads a chart from comma-separated values, whose numbers are in `unit`: columns `name`, `waist`, `hip`, `hip_depth`,
-    /// `length` in any order.
+    /// Reads a chart from comma-separated values with lengths in `unit`. The columns are `name`, `waist`, `hip`,
+    /// `hip_depth` and `length`, in any order.
     ///
     /// # Errors
-    /// [`Code::BrokenTable`] for what is no such table; else all the problems at once: columns that are missing, unknown or there
-    /// twice, and those of [`SizeChart::new`], in `unit`.
+    /// [`Code::BrokenTable`] if the text is not such a table, is over 1 MiB or has over 100 columns. Otherwise all the
+    /// problems at once: missing, unknown or repeated columns, and the problems of [`SizeChart::new`], lengths in
+    /// `unit`.
     ///
     /// ```
     /// use kirtle::{SizeChart, Unit};
@@ -65,57 +67,58 @@ impl SizeChart {
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn from_csv(text: &str, unit: Unit) -> Result<Self, Problems> {
-        let broken = |what: String| Problems::from(Problem::new(Code::BrokenTable, "chart").with_value(what));
-        if text.len() > LONGEST {
-            return Err(broken(format!("it has {} bytes, more than {LONGEST}", text.len())));
+        let broken = |reason: String| Problems::from(Problem::new(Code::BrokenTable, "chart").with_value(reason));
+        if text.len() > MAX_TABLE_BYTES {
+            return Err(broken(format!("{} bytes, more than the maximum of {MAX_TABLE_BYTES}", text.len())));
         }
         let text = text.trim_start_matches('\u{feff}');
         let mut table = csv::ReaderBuilder::new().trim(csv::Trim::All).from_reader(text.as_bytes());
         let header = table.headers().map_err(|error| broken(error.to_string()))?.clone();
         if header.len() > MAX_COLUMNS {
-            return Err(broken(format!("it has {} columns, more than {MAX_COLUMNS}", header.len())));
+            return Err(broken(format!("{} columns, more than the maximum of {MAX_COLUMNS}", header.len())));
         }
-        let (columns, problems) = columns(&header);
+        let (columns, problems) = header_columns(&header);
         let mut sizes = Vec::new();
         for row in table.records() {
             let row = row.map_err(|error| broken(error.to_string()))?;
             let fields = columns.iter().zip(row.iter()).filter_map(|(column, value)| {
                 let name = (*column)?;
-                Some((name.to_owned(), cell(name, value)))
+                Some((name.to_owned(), json_from_cell(name, value)))
             });
-            sizes.push(Node::Object(fields.collect()));
+            sizes.push(JsonValue::Object(fields.collect()));
         }
-        let fields = [("unit", Node::Text(unit.name().to_owned())), ("sizes", Node::List(sizes))];
-        let chart = Node::Object(fields.map(|(name, node)| (name.to_owned(), node)).into());
-        let read = ChartRequest::from_node(&chart).map(|request| request.chart);
+        let fields = [("unit", JsonValue::String(unit.name().to_owned())), ("sizes", JsonValue::Array(sizes))];
+        let chart = JsonValue::Object(fields.map(|(name, value)| (name.to_owned(), value)).into());
+        let read = ChartRequest::from_json_value(&chart).map(|request| request.chart);
         if problems.is_empty() {
             return read;
         }
-        // A column that is not there is missed once, and not in every row.
-        let rows = read.err().map(|found| found.to_vec()).unwrap_or_default();
-        let rows = rows.into_iter().filter(|problem| problem.code != Code::Missing);
-        Err(Problems::new(problems.into_iter().chain(rows).collect()))
+        // A missing column is reported once, for the header, and not again in each row.
+        let row_problems = read.err().map(|problems| problems.to_vec()).unwrap_or_default();
+        let row_problems = row_problems.into_iter().filter(|problem| problem.code != Code::Missing);
+        Err(Problems::new(problems.into_iter().chain(row_problems).collect()))
     }
 
-    /// The chart as comma-separated values, with numbers in `unit`.
+    /// Returns the chart as comma-separated values with lengths in `unit`.
     #[must_use]
     pub fn to_csv(&self, unit: Unit) -> String {
         let mut table = csv::Writer::from_writer(Vec::new());
-        let mut written = table.write_record(names());
+        let mut written = table.write_record(column_names());
         for size in self.sizes() {
             let body = size.body.convert(Unit::Cm, unit).into_array();
             let row = std::iter::once(size.name.clone()).chain(body.map(|value| value.to_string()));
             written = written.and(table.write_record(row));
         }
-        // Memory takes every record, and the writer keeps to the text it is given.
+        // Writing to memory does not fail, and records of text stay UTF-8.
         let bytes = written.ok().and_then(|()| table.into_inner().ok()).unwrap_or_default();
         String::from_utf8(bytes).unwrap_or_default()
     }
 }
 
-/// A cell as JSON would have it: names are texts, everything else is a number if it looks like one.
-fn cell(column: &str, value: &str) -> Node {
-    let number = || value.parse().ok().filter(|number: &f64| number.is_finite()).map(Node::Number);
-    let text = || Node::Text(value.to_owned());
-    if column == NAME { text() } else { number().unwrap_or_else(text) }
+/// Converts a cell to a JSON value: a string in the column `name`; in other columns a number, or a string if the cell
+/// is not a finite number.
+fn json_from_cell(column: &str, cell: &str) -> JsonValue {
+    let number = || cell.parse().ok().filter(|number: &f64| number.is_finite()).map(JsonValue::Number);
+    let string = || JsonValue::String(cell.to_owned());
+    if column == NAME_COLUMN { string() } else { number().unwrap_or_else(string) }
 }

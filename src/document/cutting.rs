@@ -1,103 +1,75 @@
-//! Reading how a draft is cut, and the cloth that it is laid on.
+//! Reads `cutting` and `cloth` of a request: how the pieces are cut, and the cloth that the pieces are laid on.
 
-use super::node::Node;
-use super::reader::Reader;
-use crate::error::{Code, Problem};
+use super::json::JsonValue;
+use super::reader::InputReader;
 use crate::field::{Field, Unit};
-use crate::pattern::{Allowances, Cloth, Cutting, OPENING, Opening, Preset, Press, WIDTH, name_problem, usual_opening};
+use crate::pattern::{
+    Allowances, CLOTH_WIDTH_FIELD, Cloth, Cutting, OPENING_FIELD, Opening, Preset, Press, default_opening,
+};
+use crate::text::cutting_name_problem;
 
-/// The fields of a cutting and of cloth, in their order.
-pub(super) const CUTTING: [&str; 5] = ["preset", "name", "allowances", "opening", "press"];
-pub(super) const CLOTH: [&str; 3] = ["width", "folded", "one_way"];
+/// Default of `cloth.folded`: cloth is folded lengthwise.
+pub(super) const FOLDED_BY_DEFAULT: bool = true;
+/// Default of `cloth.one_way`: pieces may be turned by 180°.
+pub(super) const ONE_WAY_BY_DEFAULT: bool = false;
 
-/// Cloth is folded, and its pieces may be turned, where nothing is said.
-pub(super) const FOLDED: bool = true;
-pub(super) const ONE_WAY: bool = false;
-
-impl Reader {
-    /// A cutting in the reader's unit; what is not given is the preset's.
-    pub(crate) fn cutting(&mut self, node: &Node) -> Option<Cutting> {
-        let [preset, name, allowances, opening, press] = self.object("cutting", "cutting.", node, CUTTING)?;
-        let preset = self.choice("cutting.preset", preset, &Preset::ALL, Preset::name);
-        let name = self.name(name);
+impl InputReader {
+    /// Reads how the pieces are cut, lengths in the reader's unit; missing allowances take the values of the preset.
+    pub(crate) fn read_cutting(&mut self, value: &JsonValue) -> Option<Cutting> {
+        let names = ["preset", "name", "allowances", "opening", "press"];
+        let [preset, name, allowances, opening, press] = self.object_fields("cutting", "cutting.", value, names)?;
+        let preset = self.read_choice("cutting.preset", preset, &Preset::ALL, Preset::name);
+        let name = self.read_cutting_name(name);
         let unit = self.unit.unwrap_or_default();
-        let usual = preset.unwrap_or_default();
-        let allowances = self.allowances(allowances, usual.allowances(unit));
+        let defaults = preset.unwrap_or_default().allowances(unit);
+        let allowances = self.read_allowances(allowances, defaults);
         let opening = match opening {
-            None => Some(Opening::Usual(usual_opening(unit))),
-            given => self.row("cutting.", given, &OPENING).map(Opening::Given),
+            None => Some(Opening::Usual(default_opening(unit))),
+            given => self.read_number("cutting.", given, &OPENING_FIELD).map(Opening::Given),
         };
-        let press = self.choice("cutting.press", press, &Press::ALL, Press::name);
+        let press = self.read_choice("cutting.press", press, &Press::ALL, Press::name);
         preset?;
         Some(Cutting { name: name?, allowances: allowances?, opening: opening?, press: press? })
     }
 
-    fn allowances(&mut self, node: Option<&Node>, usual: Allowances) -> Option<Allowances> {
-        let Some(node) = node else { return Some(usual) };
+    /// Reads the allowances; missing ones are taken from `defaults`.
+    fn read_allowances(&mut self, value: Option<&JsonValue>, defaults: Allowances) -> Option<Allowances> {
+        let Some(value) = value else { return Some(defaults) };
         let fields = &Allowances::FIELDS;
-        let nodes = self.object("cutting.allowances", "cutting.allowances.", node, fields.map(|field| field.name))?;
+        let path = "cutting.allowances";
+        let values = self.object_fields(path, "cutting.allowances.", value, fields.map(|field| field.name))?;
         let unit = self.unit.unwrap_or_default();
-        let mut usual = usual.into_array().into_iter();
-        let rows = fields.map(|field| usually(field, usual.next().unwrap_or_default(), unit));
-        self.rows("cutting.allowances.", nodes, &rows).map(Allowances::from_array)
+        let mut defaults = defaults.into_array().into_iter();
+        let fields = fields.map(|field| with_default(field, defaults.next().unwrap_or_default(), unit));
+        self.read_numbers("cutting.allowances.", values, &fields).map(Allowances::from_array)
     }
 
-    fn name(&mut self, node: Option<&Node>) -> Option<String> {
-        match node {
+    /// Reads the name printed on the pieces; a missing name is empty.
+    fn read_cutting_name(&mut self, value: Option<&JsonValue>) -> Option<String> {
+        match value {
             None => Some(String::new()),
-            Some(Node::Text(name)) => {
-                let problem = name_problem(name);
-                let fine = problem.is_none();
+            Some(JsonValue::String(name)) => {
+                let problem = cutting_name_problem(name);
+                let is_valid = problem.is_none();
                 self.problems.extend(problem);
-                fine.then(|| name.clone())
+                is_valid.then(|| name.clone())
             }
-            Some(node) => {
-                self.wrong_type("cutting.name", node, "a text on one line");
-                None
-            }
+            Some(value) => self.wrong_type("cutting.name", value, "a text on one line"),
         }
     }
 
-    /// The cloth, its width in the reader's unit.
-    pub(crate) fn cloth(&mut self, node: &Node) -> Option<Cloth> {
-        let [width, folded, one_way] = self.object("cloth", "cloth.", node, CLOTH)?;
-        let width = self.row("cloth.", width, &WIDTH);
-        let folded = self.truth("cloth.folded", folded, FOLDED);
-        let one_way = self.truth("cloth.one_way", one_way, ONE_WAY);
+    /// Reads the cloth, with the width in the reader's unit.
+    pub(crate) fn read_cloth(&mut self, value: &JsonValue) -> Option<Cloth> {
+        let names = ["width", "folded", "one_way"];
+        let [width, folded, one_way] = self.object_fields("cloth", "cloth.", value, names)?;
+        let width = self.read_number("cloth.", width, &CLOTH_WIDTH_FIELD);
+        let folded = self.read_boolean("cloth.folded", folded, FOLDED_BY_DEFAULT);
+        let one_way = self.read_boolean("cloth.one_way", one_way, ONE_WAY_BY_DEFAULT);
         Some(Cloth { width: width?, folded: folded?, one_way: one_way? })
-    }
-
-    fn truth(&mut self, path: &str, node: Option<&Node>, usual: bool) -> Option<bool> {
-        match node {
-            None => Some(usual),
-            Some(Node::Truth(truth)) => Some(*truth),
-            Some(node) => {
-                self.wrong_type(path, node, "true or false");
-                None
-            }
-        }
-    }
-
-    /// One of a few by its name; the default where none is given.
-    pub(super) fn choice<T: Copy + Default>(
-        &mut self,
-        path: &str,
-        node: Option<&Node>,
-        all: &[T],
-        name: fn(T) -> &'static str,
-    ) -> Option<T> {
-        let Some(node) = node else { return Some(T::default()) };
-        let found = all.iter().find(|one| matches!(node, Node::Text(text) if text == name(**one))).copied();
-        if found.is_none() {
-            let names: Vec<String> = all.iter().map(|one| format!("\"{}\"", name(*one))).collect();
-            let problem = Problem::new(Code::UnknownChoice, path).with_value(node.shown());
-            self.problems.push(problem.with_limit(names.join(" or ")));
-        }
-        found
     }
 }
 
-/// A row with what is taken where nothing is given, in `unit`.
-fn usually(field: Field, value: f64, unit: Unit) -> Field {
-    Field { default: Some(field.kind.convert(value, unit, Unit::Cm)), ..field }
+/// Returns the field with a default given in `unit`.
+fn with_default(field: Field, default: f64, unit: Unit) -> Field {
+    Field { default: Some(field.kind.convert(default, unit, Unit::Cm)), ..field }
 }

@@ -1,12 +1,23 @@
-//! JSON in, JSON out, and the schemas of both.
+//! JSON and CSV documents, and JSON schemas for every document.
+//!
+//! A [`Request`] asks for a draft and a [`Report`] is the result; a [`ChartRequest`] asks about a chart of sizes and a
+//! [`ChartReport`] answers. Reading collects all problems at once. [`schema`] describes each document.
+//!
+//! ```
+//! let body = r#""body": {"waist": 70, "hip": 96, "hip_depth": 18, "length": 60}"#;
+//! let request = format!(r#"{{"unit": "cm", {body}, "ease": {{"waist": 1.5, "hip": 5}}}}"#);
+//! let report = kirtle::document::Request::from_json(&request)?.report()?;
+//! assert_eq!(report.girths.hip, 101.0);
+//! # Ok::<(), kirtle::Problems>(())
+//! ```
 
 mod chart;
 mod csv;
 mod cutting;
-pub(crate) mod node;
+mod json;
+mod panel;
 mod pattern;
 mod reader;
-mod report;
 mod request;
 mod schema;
 mod sizes;
@@ -14,15 +25,18 @@ mod survey;
 
 pub use chart::ChartRequest;
 #[cfg(feature = "python")]
-pub(crate) use chart::TOLERANCE;
+pub(crate) use chart::TOLERANCE_FIELD;
+pub use json::FORMAT;
+#[cfg(feature = "python")]
+pub(crate) use json::{JsonValue, to_json_text};
+pub use panel::{DartReport, EdgeReport, Girths, Lengths, PanelReport, Seams, SuppressionReport};
 pub use pattern::{LayReport, NotchReport, PatternReport, PieceReport, PlacedReport};
 #[cfg(feature = "python")]
-pub(crate) use reader::Reader;
-pub use report::{DartReport, EdgeReport, Girths, Lengths, PanelReport, Report, Seams, SuppressionReport};
-pub use request::Request;
+pub(crate) use reader::InputReader;
+pub use request::{Report, Request};
 pub use schema::{SCHEMAS, schema};
 #[cfg(feature = "python")]
-pub(crate) use sizes::grade;
+pub(crate) use sizes::grade_increments;
 pub use sizes::{
     AlterationReport, AlteredReport, ChangeReport, ChartReport, ChoiceReport, GradeIncrementReport, KeyLengths,
     SizeDifferenceReport, SizeReport, StepReport,
@@ -31,19 +45,11 @@ pub use survey::{BestChartReport, BestSizesReport, ComparisonReport, FitReport};
 
 use crate::error::Problems;
 
-/// A document, or a part of one, as JSON text. Structs of numbers and texts always serialise.
-pub(crate) fn text(part: &impl serde::Serialize) -> String {
-    serde_json::to_string(part).unwrap_or_default()
-}
-
-/// The version of the request and result formats.
-pub const FORMAT: u32 = 1;
-
-/// Drafts a request in JSON and returns the result in JSON; see [`schema`] for both.
+/// Drafts a request in JSON and returns the result in JSON; the schemas are `request` and `result`.
 ///
 /// # Errors
-/// All the [`Problems`] at once: text that is not JSON, fields that are missing, unknown or of a wrong type, and
-/// everything that [`draft`](crate::draft) refuses. They serialise as the error schema says.
+/// All the [`Problems`] at once: text that is not JSON, missing or unknown fields, values of a wrong type, and all that
+/// [`draft`](crate::draft()) refuses. Serialised problems follow the schema `error`.
 ///
 /// ```
 /// let request = r#"{"unit": "in", "body": {"waist": 28, "hip": 38, "hip_depth": 8, "length": 24},
@@ -60,7 +66,7 @@ pub fn draft_json(request: &str) -> Result<String, Problems> {
     Ok(Request::from_json(request)?.report()?.to_json())
 }
 
-/// Answers a chart in JSON with a report in JSON; the schemas are `chart` and `sizes`.
+/// Answers a request on a chart of sizes, in JSON, with a report in JSON; the schemas are `chart` and `sizes`.
 ///
 /// # Errors
 /// As [`ChartRequest::from_json`] and [`ChartRequest::report`].

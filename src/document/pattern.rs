@@ -1,129 +1,131 @@
-//! The pattern and the lay as plain numbers, in the unit that was asked for.
+//! Reports of a pattern and of a lay, lengths in the unit of the document.
 
 use std::borrow::Cow;
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use super::FORMAT;
-use super::report::{EdgeReport, point, report};
+use super::json::{FORMAT, to_json_text};
+use super::panel::{EdgeReport, point_in, report};
 use crate::draft::Edge;
 use crate::field::Unit;
 use crate::findings::Finding;
 use crate::geometry::Path;
-use crate::pattern::{Allowances, Lay, Notch, NotchPlace, OPENING, Pattern, Piece, Placed, Press};
+use crate::pattern::{Allowances, Lay, Notch, NotchPlace, OPENING_FIELD, Pattern, Piece, PlacedPiece, Press};
 
-/// The pieces of a draft, ready to cut.
+/// Pattern of a skirt: pieces with allowances, notches and grain line, ready to cut.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[schemars(title = "Kirtle pattern")]
 pub struct PatternReport {
-    /// The version of this format.
+    /// Version of the document format.
     #[schemars(extend("const" = FORMAT))]
     pub format: u32,
-    /// The unit of every length; areas are in its square.
+    /// Unit of every length; areas are in the square of the unit.
     pub unit: Unit,
-    /// The size or body on the pieces; empty where they bear waist and hip.
+    /// Name of the size or wearer printed on the pieces; if empty, the pieces show waist and hip.
     pub name: String,
-    /// The allowances as cut.
+    /// Allowances as cut; at sharp bends of a seam line narrower than requested.
     pub allowances: Allowances,
-    /// From the waist down the centre back seam to the end of the opening.
+    /// Length of the centre back opening, from the waist down the seam.
     pub opening: f64,
-    /// The side to which the darts are pressed.
+    /// Direction in which the folded darts are pressed.
     pub press: Press,
-    /// The back.
+    /// Back piece of the pattern.
     pub back: PieceReport,
-    /// The front.
+    /// Front piece of the pattern.
     pub front: PieceReport,
-    /// Cautions about cutting, beside those about the draft.
+    /// Cautions about cutting; cautions about the draft are part of the result.
     pub findings: Vec<Finding>,
 }
 
 report! {
-    /// A piece, in its panel's frame: x from the centre line towards the side, y down from the waist at the side.
+    /// Pattern piece. Coordinates: x from the centre line towards the side, y downwards from the waist at the side.
     PieceReport as "Piece" {
-        /// How many are cut.
+        /// Number of times that the piece is cut.
         copies: u32,
-        /// Whether its centre lies on the fold.
+        /// Whether the centre line of the piece lies on the fold of the cloth.
         on_fold: bool,
-        /// The cloth inside the cut line, in the square of the unit; of a piece on the fold, one half.
+        /// Area inside the cut line, in the square of the unit; for a piece on the fold, the area of one half.
         area: f64,
-        /// The cut line. The roof over a dart has the role of the dart.
+        /// Edges of the closed cut line; the roof over a dart has the role `dart`.
         cut: Vec<EdgeReport>,
-        /// The seam line, with the legs of the darts.
+        /// Edges of the closed seam line, including the legs of the darts.
         seam: Vec<EdgeReport>,
-        /// The notches.
+        /// Notches of the piece.
         notches: Vec<NotchReport>,
-        /// The grain line, from its upper to its lower end.
+        /// Grain line of the piece: upper end and lower end, each as (x, y).
         grain: [[f64; 2]; 2],
-        /// How many folded edges are cut straight, for want of an edge to mirror.
+        /// Number of folded edges cut straight because the waist next to the fold is too short or too curved to mirror.
         straight_folds: usize,
     }
 }
 
 report! {
-    /// A notch: one cut, or two.
+    /// Notch of one or two cuts.
     NotchReport as "Notch" {
-        /// What it marks: `hip_line`, `lower_side`, `opening_end` or `dart_leg`.
+        /// Feature that the notch marks: `hip_line`, `lower_side`, `opening_end` or `dart_leg`.
         #[schemars(with = "NotchPlace")]
         place: Cow<'static, str>,
-        /// How far along its seam it lies, the same for the two of a pair.
+        /// Distance of the notch along the seam: from the waist down a side or centre seam, or from the centre along
+        /// the waist with the darts closed. Notches that are sewn together have equal distances.
         along: f64,
-        /// Where it meets the seam line.
+        /// Point (x, y) at which the notch meets the seam line.
         seam: [f64; 2],
-        /// Each cut, from the cut line inwards.
+        /// Ends (x, y) of each cut: on the cut line, then inside, or outside if the allowance is too narrow to cut.
         cuts: Vec<[[f64; 2]; 2]>,
     }
 }
 
-/// A pattern laid on cloth: x across it, from its fold if it has one, y along it.
+/// Pattern pieces laid on cloth. Coordinates: x across the cloth, from the fold if there is one, y along the cloth.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[schemars(title = "Kirtle lay")]
 pub struct LayReport {
-    /// The version of this format.
+    /// Version of the document format.
     #[schemars(extend("const" = FORMAT))]
     pub format: u32,
-    /// The unit of every length but those to buy.
+    /// Unit of every length except `to_buy_cm` and `to_buy_yd`.
     pub unit: Unit,
-    /// The cloth's width between its selvedges, laid open.
+    /// Width of the cloth between the selvedges, unfolded.
     pub width: f64,
-    /// Whether it is folded lengthwise.
+    /// Whether the cloth is folded lengthwise.
     pub folded: bool,
-    /// Whether all pieces lie the same way.
+    /// Whether all hems must point the same way along the cloth.
     pub one_way: bool,
-    /// How much of its length the pieces take.
+    /// Length of cloth that the pieces take.
     pub length: f64,
-    /// Length to buy in centimetres, rounded up to ten.
+    /// Length of cloth to buy, in centimetres, rounded up to a multiple of 10.
     pub to_buy_cm: f64,
-    /// Length to buy in yards, rounded up to an eighth.
+    /// Length of cloth to buy, in yards, rounded up to a multiple of 1/8.
     pub to_buy_yd: f64,
-    /// The share of the cloth that is left over.
+    /// Share of the cloth left over, within the length that the pieces take, from 0 to 1.
     pub waste: f64,
-    /// The pieces.
+    /// Pieces of the pattern at positions on the cloth; a piece on folded cloth is cut through both layers.
     pub placed: Vec<PlacedReport>,
 }
 
 report! {
-    /// A piece on the cloth.
+    /// Pattern piece at a position on the cloth.
     PlacedReport as "Placed" {
-        /// Which piece: `back` or `front`.
+        /// Name of the piece: `back` or `front`.
         piece: Cow<'static, str>,
-        /// Whether it lies with its other side up.
+        /// Whether the piece lies with the other side up.
         mirrored: bool,
-        /// Whether its hem lies where the others' waist lies.
+        /// Whether the piece lies upside down: with the hem where an unturned piece has the waist.
         turned: bool,
-        /// Whether its centre lies on the fold of the cloth.
+        /// Whether the centre line of the piece lies on the fold of the cloth.
         on_fold: bool,
-        /// Its closed cut line: two points of a straight line, the four control points of a cubic.
+        /// Closed cut line of the piece on the cloth, as points (x, y): two per straight line, four control points per
+        /// cubic Bézier curve. A front on unfolded cloth has both halves.
         outline: Vec<Vec<[f64; 2]>>,
-        /// Its grain line.
+        /// Grain line of the piece on the cloth: two ends, each as (x, y).
         grain: [[f64; 2]; 2],
     }
 }
 
 impl PatternReport {
-    /// Everything about a pattern, in `unit`.
+    /// Reports a pattern, lengths in `unit`.
     #[must_use]
     pub fn new(pattern: &Pattern, unit: Unit) -> Self {
         let [back, front] = pattern.pieces().map(|piece| PieceReport::new(piece, unit));
@@ -131,8 +133,8 @@ impl PatternReport {
             format: FORMAT,
             unit,
             name: pattern.cutting().name.clone(),
-            allowances: pattern.granted.convert(Unit::Cm, unit),
-            opening: OPENING.kind.convert(pattern.opening(), Unit::Cm, unit),
+            allowances: pattern.cut_allowances.convert(Unit::Cm, unit),
+            opening: OPENING_FIELD.kind.convert(pattern.opening(), Unit::Cm, unit),
             press: pattern.cutting().press,
             back,
             front,
@@ -140,10 +142,10 @@ impl PatternReport {
         }
     }
 
-    /// The report as JSON text.
+    /// Returns the report as JSON text.
     #[must_use]
     pub fn to_json(&self) -> String {
-        super::text(self)
+        to_json_text(self)
     }
 }
 
@@ -157,7 +159,7 @@ impl PieceReport {
             cut: edges(&piece.cut),
             seam: edges(&piece.panel.edges),
             notches: piece.notches.iter().map(|notch| NotchReport::new(notch, unit)).collect(),
-            grain: piece.grain.map(|p| point(p, unit)),
+            grain: piece.grain.map(|point| point_in(point, unit)),
             straight_folds: piece.straight_folds,
         }
     }
@@ -168,14 +170,14 @@ impl NotchReport {
         Self {
             place: notch.place.name().into(),
             along: unit.length_from_cm(notch.along),
-            seam: point(notch.seam, unit),
-            cuts: notch.cuts.iter().map(|cut| cut.map(|p| point(p, unit))).collect(),
+            seam: point_in(notch.seam, unit),
+            cuts: notch.cuts.iter().map(|cut| cut.map(|point| point_in(point, unit))).collect(),
         }
     }
 }
 
 impl LayReport {
-    /// Everything about a lay, in `unit`.
+    /// Reports a lay, lengths in `unit`.
     #[must_use]
     pub fn new(lay: &Lay, unit: Unit) -> Self {
         Self {
@@ -192,23 +194,23 @@ impl LayReport {
         }
     }
 
-    /// The report as JSON text.
+    /// Returns the report as JSON text.
     #[must_use]
     pub fn to_json(&self) -> String {
-        super::text(self)
+        to_json_text(self)
     }
 }
 
 impl PlacedReport {
-    pub(crate) fn new(placed: &Placed, unit: Unit) -> Self {
-        let path = |path: &Path| path.points().iter().map(|p| point(*p, unit)).collect();
+    pub(crate) fn new(placed: &PlacedPiece, unit: Unit) -> Self {
+        let path = |path: &Path| path.points().iter().map(|point| point_in(*point, unit)).collect();
         Self {
             piece: placed.half.name().into(),
             mirrored: placed.mirrored,
             turned: placed.turned,
             on_fold: placed.on_fold,
             outline: placed.outline.iter().map(path).collect(),
-            grain: placed.grain.map(|p| point(p, unit)),
+            grain: placed.grain.map(|point| point_in(point, unit)),
         }
     }
 }

@@ -1,188 +1,178 @@
-//! Reading nodes by their rows: every problem is gathered, none hides another.
+//! Reads typed inputs from parsed JSON values.
+//!
+//! Each number is read by its [`Field`]: name, unit, range and default. An [`InputReader`] collects every problem.
 
-use super::FORMAT;
-use super::node::Node;
-use super::request::Request;
+use super::json::{FORMAT, JsonValue};
 use crate::body::{
-    Apportionment, Body, DartPosition, Darts, Ease, FixedDart, MAX_DARTS, PanelRules, Rules, Shares, both_ways,
+    Apportionment, DartPosition, Darts, FixedDart, MAX_DARTS, PanelRules, Rules, Shares, shares_and_darts_conflict,
 };
-use crate::error::{Code, Problem, Problems, shown_name};
+use crate::error::{Code, Problem, Problems, quote_if_unusual};
 use crate::field::{Field, Unit};
 
-/// Reads nodes by their rows and gathers the problems; ranges are checked where the unit is known.
-pub(crate) struct Reader {
+/// What a problem asks for where an object belongs.
+pub(super) const JSON_OBJECT: &str = "a JSON object";
+
+/// Reader of typed inputs that collects every problem.
+pub(crate) struct InputReader {
+    /// Unit of lengths; `None` until the unit is read. Without a unit no range is checked.
     pub(crate) unit: Option<Unit>,
+    /// Problems found so far, in the order of reading.
     pub(crate) problems: Vec<Problem>,
 }
 
-impl Reader {
-    /// What was read, or all the problems.
+impl InputReader {
+    /// Returns the value if there was no problem, else all the problems.
     pub(crate) fn finish<T>(self, value: Option<T>) -> Result<T, Problems> {
         match value {
             Some(value) if self.problems.is_empty() => Ok(value),
-            // What cannot be read always leaves a problem.
+            // A missing value always comes with a problem.
             _ => Err(Problems::new(self.problems)),
         }
     }
 
-    pub(super) fn request(&mut self, node: &Node) -> Option<Request> {
-        let names = ["format", "unit", "body", "ease", "rules", "corrections", "cutting", "cloth"];
-        let [format, unit, body, ease, rules, corrections, cutting, cloth] = self.object("request", "", node, names)?;
-        self.format(format);
-        let unit = self.choose_unit(unit);
-        self.unit = unit;
-        let body = self.required("body", "an object", body).and_then(|node| self.numbers("body", node, &Body::FIELDS));
-        let ease = self.required("ease", "an object", ease).and_then(|node| self.numbers("ease", node, &Ease::FIELDS));
-        let rules = match rules {
-            Some(node) => self.rules(node),
-            None => Some(Rules::default().convert(Unit::Cm, unit?)),
-        };
-        // What is not given is not read; what cannot be read leaves a problem, which refuses the whole.
-        let corrections = corrections.and_then(|node| self.corrections(node)).unwrap_or_default();
-        let cutting = cutting.and_then(|node| self.cutting(node));
-        let cloth = cloth.and_then(|node| self.cloth(node));
-        let (body, ease) = (Body::from_array(body?), Ease::from_array(ease?));
-        Some(Request { unit: unit?, body, ease, rules: rules?, corrections, cutting, cloth })
-    }
-
-    pub(super) fn format(&mut self, node: Option<&Node>) {
-        if let Some(node) = node
-            && *node != Node::Number(f64::from(FORMAT))
+    pub(super) fn check_format(&mut self, value: Option<&JsonValue>) {
+        if let Some(value) = value
+            && *value != JsonValue::Number(f64::from(FORMAT))
         {
-            self.problems.push(
-                Problem::new(Code::UnknownChoice, "format").with_value(node.shown()).with_limit(FORMAT.to_string()),
-            );
+            let problem = Problem::new(Code::UnknownChoice, "format").with_value(value.as_given());
+            self.problems.push(problem.with_limit(FORMAT.to_string()));
         }
     }
 
-    pub(crate) fn choose_unit(&mut self, node: Option<&Node>) -> Option<Unit> {
+    /// Reads the required field `unit`.
+    pub(crate) fn read_unit(&mut self, value: Option<&JsonValue>) -> Option<Unit> {
         let choices = "\"cm\" or \"in\"";
-        let node = self.required("unit", choices, node)?;
-        let unit = if let Node::Text(name) = node { Unit::from_name(name) } else { None };
-        if unit.is_none() {
-            let problem = Problem::new(Code::UnknownChoice, "unit").with_value(node.shown());
-            self.problems.push(problem.with_limit(choices));
-        }
+        let value = self.require("unit", choices, value)?;
+        let unit = if let JsonValue::String(name) = value { Unit::from_name(name) } else { None };
+        let problem = || Problem::new(Code::UnknownChoice, "unit").with_value(value.as_given());
+        self.problems.extend(unit.is_none().then(|| problem().with_limit(choices)));
         unit
     }
 
-    pub(crate) fn rules(&mut self, node: &Node) -> Option<Rules> {
+    /// Reads the rules of construction, lengths in the reader's unit.
+    pub(super) fn read_rules(&mut self, value: &JsonValue) -> Option<Rules> {
         let [balance, back, front, side, shares, darts] = {
             let [balance, back, front, side] = PanelRules::FIELDS.map(|field| field.name);
-            self.object("rules", "rules.", node, [balance, back, front, side, "shares", "darts"])?
+            self.object_fields("rules", "rules.", value, [balance, back, front, side, "shares", "darts"])?
         };
-        let panel_rules = self.rows("rules.", [balance, back, front, side], &PanelRules::FIELDS);
+        let panel_rules = self.read_numbers("rules.", [balance, back, front, side], &PanelRules::FIELDS);
         if shares.is_some() && darts.is_some() {
-            self.problems.push(both_ways());
+            self.problems.push(shares_and_darts_conflict());
         }
         let apportion = match (darts, shares) {
-            (Some(darts), _) => self.darts(darts).map(Apportionment::Darts),
+            (Some(darts), _) => self.read_darts(darts).map(Apportionment::Darts),
             (None, Some(shares)) => {
-                let shares = self.numbers("rules.shares", shares, &Shares::FIELDS);
+                let shares = self.read_number_object("rules.shares", shares, &Shares::FIELDS);
                 shares.map(|shares| Apportionment::Shares(Shares::from_array(shares)))
             }
             (None, None) => self
-                .rows("rules.shares.", [None; Shares::FIELDS.len()], &Shares::FIELDS)
+                .read_numbers("rules.shares.", [None; Shares::FIELDS.len()], &Shares::FIELDS)
                 .map(|shares| Apportionment::Shares(Shares::from_array(shares))),
         };
         Some(Rules { panel_rules: PanelRules::from_array(panel_rules?), apportionment: apportion? })
     }
 
-    fn darts(&mut self, node: &Node) -> Option<Darts> {
-        let lists = self.object("rules.darts", "rules.darts.", node, ["back", "front"])?;
+    fn read_darts(&mut self, value: &JsonValue) -> Option<Darts> {
+        let lists = self.object_fields("rules.darts", "rules.darts.", value, ["back", "front"])?;
         let [back, front] = [("back", lists[0]), ("front", lists[1])].map(|(panel, list)| {
             let path = format!("rules.darts.{panel}");
-            let list = self.required(&path, "a list of darts", list)?;
-            self.list(&path, list, (MAX_DARTS, "darts"), Self::dart)
+            let list = self.require(&path, "a list of darts", list)?;
+            self.read_list(&path, list, (MAX_DARTS, "darts"), Self::read_dart)
         });
         Some(Darts { back: back?, front: front? })
     }
 
-    /// A list of at most so many things, each read with its path.
-    pub(super) fn list<T>(
-        &mut self,
-        path: &str,
-        node: &Node,
-        (max, of_what): (usize, &str),
-        mut read: impl FnMut(&mut Self, &str, &Node) -> Option<T>,
-    ) -> Option<Vec<T>> {
-        let Node::List(nodes) = node else {
-            self.wrong_type(path, node, &format!("a list of {of_what}"));
-            return None;
-        };
-        if let Some(problem) = Problem::too_many(path, nodes.len(), max, of_what) {
-            self.problems.push(problem);
-            return None;
-        }
-        let items: Vec<_> =
-            nodes.iter().enumerate().map(|(k, node)| read(self, &format!("{path}[{k}]"), node)).collect();
-        items.into_iter().collect()
-    }
-
-    pub(crate) fn dart(&mut self, path: &str, node: &Node) -> Option<FixedDart> {
+    /// Reads a fixed dart, lengths in the reader's unit.
+    pub(crate) fn read_dart(&mut self, path: &str, value: &JsonValue) -> Option<FixedDart> {
         let fields = &FixedDart::FIELDS;
-        let inner = format!("{path}.");
-        let [intake, length, place, centre] = self.object(path, &inner, node, fields.map(|field| field.name))?;
-        let intake = self.row(&inner, intake, &fields[0]);
-        let length = self.row(&inner, length, &fields[1]);
+        let prefix = format!("{path}.");
+        let [intake, length, place, centre] =
+            self.object_fields(path, &prefix, value, fields.map(|field| field.name))?;
+        let intake = self.read_number(&prefix, intake, &fields[0]);
+        let length = self.read_number(&prefix, length, &fields[1]);
         let place = match (place, centre) {
             (Some(_), Some(_)) => {
-                self.problems
-                    .push(Problem::new(Code::Conflict, format!("{inner}place")).with_limit(format!("{inner}centre")));
+                let conflict = Problem::new(Code::Conflict, format!("{prefix}place"));
+                self.problems.push(conflict.with_limit(format!("{prefix}centre")));
                 None
             }
-            (None, Some(_)) => self.row(&inner, centre, &fields[3]).map(DartPosition::Centre),
-            _ => self.row(&inner, place, &fields[2]).map(DartPosition::Share),
+            (None, Some(_)) => self.read_number(&prefix, centre, &fields[3]).map(DartPosition::Centre),
+            _ => self.read_number(&prefix, place, &fields[2]).map(DartPosition::Share),
         };
         Some(FixedDart { intake: intake?, length: length?, place: place? })
     }
 
-    /// The numbers of an object, in the order of its table.
-    pub(crate) fn numbers<const N: usize>(&mut self, path: &str, node: &Node, fields: &[Field; N]) -> Option<[f64; N]> {
-        let inner = format!("{path}.");
-        let nodes = self.object(path, &inner, node, fields.map(|field| field.name))?;
-        self.rows(&inner, nodes, fields)
-    }
-
-    pub(crate) fn rows<const N: usize>(
+    /// Reads a list of at most `max` items, each by `read_item` with the path of the item.
+    pub(super) fn read_list<T>(
         &mut self,
         path: &str,
-        nodes: [Option<&Node>; N],
+        value: &JsonValue,
+        (max, noun): (usize, &str),
+        mut read_item: impl FnMut(&mut Self, &str, &JsonValue) -> Option<T>,
+    ) -> Option<Vec<T>> {
+        let JsonValue::Array(values) = value else {
+            return self.wrong_type(path, value, &format!("a list of {noun}"));
+        };
+        if let Some(problem) = Problem::too_many(path, values.len(), max, noun) {
+            self.problems.push(problem);
+            return None;
+        }
+        let items: Vec<_> =
+            values.iter().enumerate().map(|(k, value)| read_item(self, &format!("{path}[{k}]"), value)).collect();
+        items.into_iter().collect()
+    }
+
+    /// Reads an object whose fields are all numbers; returns the numbers in the order of `fields`.
+    pub(super) fn read_number_object<const N: usize>(
+        &mut self,
+        path: &str,
+        value: &JsonValue,
         fields: &[Field; N],
     ) -> Option<[f64; N]> {
-        let mut pairs = nodes.into_iter().zip(fields);
-        let numbers = [(); N].map(|()| pairs.next().and_then(|(node, field)| self.row(path, node, field)));
+        let prefix = format!("{path}.");
+        let values = self.object_fields(path, &prefix, value, fields.map(|field| field.name))?;
+        self.read_numbers(&prefix, values, fields)
+    }
+
+    /// Reads one number for each field; returns `None` if any number has a problem.
+    pub(crate) fn read_numbers<const N: usize>(
+        &mut self,
+        prefix: &str,
+        values: [Option<&JsonValue>; N],
+        fields: &[Field; N],
+    ) -> Option<[f64; N]> {
+        let mut pairs = values.into_iter().zip(fields);
+        let numbers = [(); N].map(|()| pairs.next().and_then(|(value, field)| self.read_number(prefix, value, field)));
         let complete = numbers.iter().all(Option::is_some);
         complete.then(|| numbers.map(Option::unwrap_or_default))
     }
 
-    /// One number by its row, or its default.
-    pub(super) fn row(&mut self, path: &str, node: Option<&Node>, field: &Field) -> Option<f64> {
+    /// Reads a number within the range of `field`; a missing number takes the default of `field`.
+    pub(super) fn read_number(&mut self, prefix: &str, value: Option<&JsonValue>, field: &Field) -> Option<f64> {
         let range = self.unit.map_or("a number".to_owned(), |unit| field.range_text(unit));
-        if let (None, Some(default)) = (node, field.default(self.unit.unwrap_or_default())) {
+        if let (None, Some(default)) = (value, field.default(self.unit.unwrap_or_default())) {
             return Some(default);
         }
-        let full = format!("{path}{}", field.name);
+        let path = format!("{prefix}{}", field.name);
         let unit_name = self.unit.map_or("", |unit| field.kind.unit_name(unit));
-        let Some(&Node::Number(number)) = node else {
-            let problem = match node {
-                None => Problem::new(Code::Missing, full),
-                Some(node) => Problem::new(Code::WrongType, full).with_value(node.shown()),
+        let Some(&JsonValue::Number(number)) = value else {
+            let problem = match value {
+                None => Problem::new(Code::Missing, path),
+                Some(value) => Problem::new(Code::WrongType, path).with_value(value.as_given()),
             };
             self.problems.push(problem.with_limit(range).with_unit(unit_name));
             return None;
         };
-        let problem = self.unit.and_then(|unit| field.check(path, number, unit));
-        let fine = problem.is_none();
+        let problem = self.unit.and_then(|unit| field.check(prefix, number, unit));
+        let is_valid = problem.is_none();
         self.problems.extend(problem);
-        // Zero has one sign, so that equal inputs are alike to the last bit.
-        fine.then_some(number + 0.0)
+        // Adding zero turns -0 into 0, so that equal inputs have equal bits.
+        is_valid.then_some(number + 0.0)
     }
 
-    /// A whole number from one to the most.
     #[cfg(feature = "python")]
-    pub(crate) fn whole(&mut self, path: &str, node: &Node, max: u16) -> Option<u16> {
-        let number = if let Node::Number(number) = node { *number } else { f64::NAN };
+    pub(crate) fn read_whole_number(&mut self, path: &str, value: &JsonValue, max: u16) -> Option<u16> {
+        let number = if let JsonValue::Number(number) = value { *number } else { f64::NAN };
         let found = (1..=max).find(|whole| f64::from(*whole).total_cmp(&number).is_eq());
         let (code, limit) = if number < 1.0 {
             (Code::BelowMinimum, "1".to_owned())
@@ -191,45 +181,84 @@ impl Reader {
         } else {
             (Code::WrongType, format!("a whole number from 1 to {max}"))
         };
-        let problem = || Problem::new(code, path).with_value(node.shown()).with_limit(limit);
+        let problem = || Problem::new(code, path).with_value(value.as_given()).with_limit(limit);
         self.problems.extend(found.is_none().then(problem));
         found
     }
 
-    /// The fields of an object by name; `inner` goes before their names in paths.
-    pub(super) fn object<'n, const N: usize>(
+    /// Reads true or false; a missing value takes `default`.
+    pub(super) fn read_boolean(&mut self, path: &str, value: Option<&JsonValue>, default: bool) -> Option<bool> {
+        match value {
+            None => Some(default),
+            Some(JsonValue::Bool(boolean)) => Some(*boolean),
+            Some(value) => self.wrong_type(path, value, "true or false"),
+        }
+    }
+
+    /// Reads the name of one of `choices`; a missing value takes the default of the type.
+    pub(super) fn read_choice<T: Copy + Default>(
         &mut self,
         path: &str,
-        inner: &str,
-        node: &'n Node,
+        value: Option<&JsonValue>,
+        choices: &[T],
+        name: fn(T) -> &'static str,
+    ) -> Option<T> {
+        let Some(value) = value else { return Some(T::default()) };
+        let is_given = |choice: &&T| matches!(value, JsonValue::String(text) if text == name(**choice));
+        let choice = choices.iter().find(is_given).copied();
+        let problem = || Problem::new(Code::UnknownChoice, path).with_value(value.as_given());
+        self.problems.extend(choice.is_none().then(|| problem().with_limit(choices_text(choices, name))));
+        choice
+    }
+
+    /// Returns the values of an object's fields in the order of `names`. Unknown and repeated fields are problems,
+    /// whose paths start with `prefix`.
+    pub(super) fn object_fields<'v, const N: usize>(
+        &mut self,
+        path: &str,
+        prefix: &str,
+        value: &'v JsonValue,
         names: [&str; N],
-    ) -> Option<[Option<&'n Node>; N]> {
-        let Node::Object(fields) = node else {
-            self.wrong_type(path, node, "an object");
-            return None;
+    ) -> Option<[Option<&'v JsonValue>; N]> {
+        let JsonValue::Object(fields) = value else {
+            return self.wrong_type(path, value, JSON_OBJECT);
         };
-        let mut found = [None; N];
-        for (name, node) in fields {
-            let full = || format!("{inner}{}", shown_name(name));
+        let mut values = [None; N];
+        for (name, value) in fields {
+            let path = || format!("{prefix}{}", quote_if_unusual(name));
             match names.iter().position(|known| known == name) {
-                None => self.problems.push(Problem::new(Code::UnknownField, full()).with_limit(names.join(", "))),
-                Some(index) if found[index].is_some() => {
-                    self.problems.push(Problem::new(Code::DuplicateField, full()));
+                None => self.problems.push(Problem::new(Code::UnknownField, path()).with_limit(names.join(", "))),
+                Some(index) if values[index].is_some() => {
+                    self.problems.push(Problem::new(Code::DuplicateField, path()));
                 }
-                Some(index) => found[index] = Some(node),
+                Some(index) => values[index] = Some(value),
             }
         }
-        Some(found)
+        Some(values)
     }
 
-    pub(super) fn required<'n>(&mut self, path: &str, wanted: &str, node: Option<&'n Node>) -> Option<&'n Node> {
-        if node.is_none() {
-            self.problems.push(Problem::new(Code::Missing, path).with_limit(wanted));
+    /// Returns `value`; a missing value is a problem that asks for `expected`.
+    pub(super) fn require<'v>(
+        &mut self,
+        path: &str,
+        expected: &str,
+        value: Option<&'v JsonValue>,
+    ) -> Option<&'v JsonValue> {
+        if value.is_none() {
+            self.problems.push(Problem::new(Code::Missing, path).with_limit(expected));
         }
-        node
+        value
     }
 
-    pub(super) fn wrong_type(&mut self, path: &str, node: &Node, wanted: &str) {
-        self.problems.push(Problem::new(Code::WrongType, path).with_value(node.shown()).with_limit(wanted));
+    /// Adds the problem of a value that is not `expected`, and returns `None`.
+    pub(super) fn wrong_type<T>(&mut self, path: &str, value: &JsonValue, expected: &str) -> Option<T> {
+        self.problems.push(Problem::new(Code::WrongType, path).with_value(value.as_given()).with_limit(expected));
+        None
     }
+}
+
+/// Lists the names of choices: `"centre" or "side"`.
+pub(super) fn choices_text<T: Copy>(choices: &[T], name: fn(T) -> &'static str) -> String {
+    let names: Vec<String> = choices.iter().map(|choice| format!("\"{}\"", name(*choice))).collect();
+    names.join(" or ")
 }

@@ -1,21 +1,26 @@
-//! Reading a request: every field by its row, every problem at once.
+//! The request of a draft, and the result that answers a request. Both keep lengths in the unit of the request.
 
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use super::node::Node;
-use super::reader::Reader;
-use super::{ChangeReport, LayReport, PatternReport, Report};
+use super::json::{FORMAT, JsonValue, to_json_text};
+use super::panel::{Girths, Lengths, PanelReport, SuppressionReport};
+use super::pattern::{LayReport, PatternReport};
+use super::reader::{InputReader, JSON_OBJECT, choices_text};
+use super::sizes::ChangeReport;
 use crate::body::{Body, Ease, Inputs, Rules};
-use crate::draft::{Draft, drafted};
+use crate::draft::{Draft, draft_inputs};
 use crate::error::{Code, Problem, Problems};
 use crate::field::Unit;
+use crate::findings::Finding;
 use crate::pattern::{Cloth, Cutting, Lay, Pattern, Preset};
-use crate::sizes::{Correction, changes};
+use crate::proof::Proof;
+use crate::sizes::{AMOUNT_FIELD, Correction, CorrectionSite, CorrectionTarget, Fitting, input_changes};
 
-/// The longest request that is read, in bytes; a real one has a few hundred.
-const LONGEST_REQUEST: usize = 65_536;
+/// Maximum length of a request, in bytes; a typical request has a few hundred.
+const MAX_REQUEST_BYTES: usize = 65_536;
 
-/// What is asked for: a body, its ease and the rules, in a unit.
+/// Request of a draft: body, ease and rules of construction, with optional corrections, cutting and cloth.
 ///
 /// ```
 /// use kirtle::document::Request;
@@ -30,21 +35,21 @@ const LONGEST_REQUEST: usize = 65_536;
 /// ```
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Request {
-    /// The unit of every length, in and out.
+    /// Unit of every length of the request and of the result.
     pub unit: Unit,
-    /// The body's measurements, in `unit`.
+    /// Measurements of the body, in `unit`.
     pub body: Body,
-    /// The ease, in `unit`.
+    /// Ease of the garment over the body, in `unit`.
     pub ease: Ease,
-    /// The drafter's choices, lengths in `unit`.
+    /// Rules of construction, lengths in `unit`.
     pub rules: Rules,
-    /// Corrections after a trial garment, in `unit`, one after the other.
+    /// Corrections after a trial garment, in `unit`, applied in order.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub corrections: Vec<Correction>,
-    /// How it is cut, lengths in `unit`; where it is given, or cloth is, the result has the pattern.
+    /// How the pieces are cut, lengths in `unit`. With `cutting` or `cloth` the result contains the pattern.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub cutting: Option<Cutting>,
-    /// The cloth that it is laid on, its width in `unit`; where it is given the result has the lay.
+    /// Cloth that the pieces are laid on, with the width in `unit`. With `cloth` the result contains the lay.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub cloth: Option<Cloth>,
 }
@@ -53,8 +58,9 @@ impl Request {
     /// Reads a request from JSON text.
     ///
     /// # Errors
-    /// All that is wrong with its form and its ranges, each number's own (see [`Body::FIELDS`] and its neighbours);
-    /// [`Code::AboveMaximum`] for a text over 64 KiB. Whether the numbers agree with each other is found when drafting.
+    /// All the [`Problems`] of fields, types and ranges at once (see [`Body::FIELDS`], [`Ease::FIELDS`] and the like);
+    /// [`Code::AboveMaximum`] for a text over 64 KiB. Numbers that contradict each other are refused by
+    /// [`Request::draft`].
     ///
     /// ```
     /// use kirtle::Unit;
@@ -69,39 +75,39 @@ impl Request {
     ///     r#"{"unit": "cm", "body": {"waist": 28, "hip": "96", "hip_depth": 18}, "ease": {"waist": 1.5, "hip": 5}}"#,
     /// )
     /// .unwrap_err();
-    /// let told: Vec<String> = problems.iter().map(|problem| problem.to_string()).collect();
-    /// assert_eq!(told[0], "body.waist: 28 cm is below the minimum of 40 cm");
-    /// assert_eq!(told[1], "body.hip: \"96\" is not a number from 50 to 220 cm");
-    /// assert_eq!(told[2], "body.length: missing; give a number from 15 to 150 cm");
+    /// let messages: Vec<String> = problems.iter().map(|problem| problem.to_string()).collect();
+    /// assert_eq!(messages[0], "body.waist: 28 cm is below the minimum of 40 cm");
+    /// assert_eq!(messages[1], "body.hip: \"96\" is not a number from 50 to 220 cm");
+    /// assert_eq!(messages[2], "body.length: missing: give a number from 15 to 150 cm");
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn from_json(text: &str) -> Result<Self, Problems> {
-        if text.len() > LONGEST_REQUEST {
+        if text.len() > MAX_REQUEST_BYTES {
             #[allow(clippy::cast_precision_loss)]
             let problem = Problem::new(Code::AboveMaximum, "request").with_value(text.len() as f64);
             #[allow(clippy::cast_precision_loss)]
-            return Err(problem.with_limit(LONGEST_REQUEST as f64).with_unit("bytes").into());
+            return Err(problem.with_limit(MAX_REQUEST_BYTES as f64).with_unit("bytes").into());
         }
-        Self::from_node(&Node::parse(text, "request")?)
+        Self::from_json_value(&JsonValue::parse(text, "request")?)
     }
 
-    /// The request of a draft, in `unit`.
+    /// Returns the request that gives a draft, lengths in `unit`, without corrections, cutting and cloth.
     #[must_use]
-    pub fn of(draft: &Draft, unit: Unit) -> Self {
+    pub fn from_draft(draft: &Draft, unit: Unit) -> Self {
         let Inputs { body, ease, rules } = draft.inputs.clone().convert(Unit::Cm, unit);
         Self { unit, body, ease, rules, corrections: Vec::new(), cutting: None, cloth: None }
     }
 
-    pub(crate) fn from_node(node: &Node) -> Result<Self, Problems> {
-        let mut reader = Reader { unit: None, problems: Vec::new() };
-        let request = reader.request(node);
+    fn from_json_value(value: &JsonValue) -> Result<Self, Problems> {
+        let mut reader = InputReader { unit: None, problems: Vec::new() };
+        let request = reader.read_request(value);
         reader.finish(request)
     }
 
-    /// Drafts the request.
+    /// Drafts the skirt and applies the corrections; the [`Draft`] is in centimetres.
     ///
     /// # Errors
-    /// As [`draft`](crate::draft); lengths in the problems are in the request's unit.
+    /// As [`draft`](crate::draft()) and [`Fitting::correct`]; lengths in the problems are in the request's unit.
     ///
     /// ```
     /// use kirtle::document::Request;
@@ -115,23 +121,23 @@ impl Request {
     /// let draft = request(24)?.draft()?;
     /// assert_eq!(draft.body().length, 24.0 * 2.54); // A draft is in centimetres.
     /// let problems = request(7)?.draft().unwrap_err();
-    /// assert!(problems.to_string().starts_with("body.length: 7 in does not clear the hip line"));
+    /// assert!(problems.to_string().starts_with("body.length: 7 in ends above or less than 1 cm below the hip line"));
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn draft(&self) -> Result<Draft, Problems> {
         let corrections: Vec<Correction> =
-            self.corrections.iter().map(|one| one.convert(self.unit, Unit::Cm)).collect();
-        let first = Inputs::new(&self.body, &self.ease, &self.rules, self.unit).and_then(drafted);
-        let last = if corrections.is_empty() { first } else { first.and_then(|first| first.corrected(&corrections)) };
-        last.map_err(|problems| self.in_own_unit(problems))
+            self.corrections.iter().map(|correction| correction.convert(self.unit, Unit::Cm)).collect();
+        let draft = Inputs::new(&self.body, &self.ease, &self.rules, self.unit).and_then(draft_inputs);
+        let draft = if corrections.is_empty() { draft } else { draft.and_then(|draft| draft.corrected(&corrections)) };
+        draft.map_err(|problems| self.in_own_unit(problems))
     }
 
-    /// What is drafted first, in centimetres.
+    /// Returns the inputs of the draft before corrections, in centimetres.
     fn inputs(&self) -> Inputs {
         Inputs { body: self.body, ease: self.ease, rules: self.rules.clone() }.convert(self.unit, Unit::Cm)
     }
 
-    /// The pattern of a draft of this request: by its `cutting`, or where it has none by the default of its unit.
+    /// Returns the pattern of `draft`, cut by `cutting` of this request, or by the trial preset without `cutting`.
     ///
     /// # Errors
     /// As [`Draft::pattern`]; lengths in the problems are in the request's unit.
@@ -157,10 +163,10 @@ impl Request {
         draft.pattern(&cutting).map_err(|problems| self.in_own_unit(problems))
     }
 
-    /// The pattern of this request laid on its `cloth`.
+    /// Lays `pattern` on the `cloth` of this request.
     ///
     /// # Errors
-    /// [`Code::Missing`] where the request gives no cloth; else as [`Pattern::lay`].
+    /// [`Code::Missing`] if the request has no `cloth`; otherwise as [`Pattern::lay`].
     ///
     /// ```
     /// use kirtle::document::Request;
@@ -172,22 +178,23 @@ impl Request {
     /// let wide = request(r#", "cloth": {"width": 55}"#)?;
     /// let pattern = wide.pattern(&wide.draft()?)?;
     /// assert!(wide.lay(&pattern)?.to_buy_yd() < 1.0);
-    /// assert_eq!(request("")?.lay(&pattern).unwrap_err().to_string(), "cloth: missing; give an object");
+    /// assert_eq!(request("")?.lay(&pattern).unwrap_err().to_string(), "cloth: missing: give a JSON object");
     /// let narrow = request(r#", "cloth": {"width": 21}"#)?;
-    /// assert!(narrow.lay(&pattern).unwrap_err().to_string().starts_with("cloth.width: 21 in is narrower than"));
+    /// assert!(narrow.lay(&pattern).unwrap_err().to_string().starts_with("cloth.width: 21 in is too narrow"));
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn lay(&self, pattern: &Pattern) -> Result<Lay, Problems> {
-        let missing = || Problem::new(Code::Missing, "cloth").with_limit("an object");
+        let missing = || Problem::new(Code::Missing, "cloth").with_limit(JSON_OBJECT);
         let cloth = self.cloth.ok_or_else(missing)?.convert(self.unit, Unit::Cm);
         pattern.lay(&cloth).map_err(|problems| self.in_own_unit(problems))
     }
 
+    /// Converts lengths in problems from centimetres to the unit of the request.
     fn in_own_unit(&self, problems: Problems) -> Problems {
         problems.in_unit(self.unit.name(), self.unit.cm_per_unit())
     }
 
-    /// Drafts the request and reports the draft in the request's unit, with the pattern and the lay if they are asked for.
+    /// Drafts the request and returns the result; `cutting` or `cloth` adds the pattern, `cloth` the lay.
     ///
     /// # Errors
     /// As [`Request::draft`], [`Request::pattern`] and [`Pattern::lay`].
@@ -207,7 +214,7 @@ impl Request {
     /// ```
     pub fn report(&self) -> Result<Report, Problems> {
         let draft = self.draft()?;
-        let mut report = self.report_of(&draft);
+        let mut report = self.report_for(&draft);
         if self.cutting.is_some() || self.cloth.is_some() {
             let pattern = self.pattern(&draft)?;
             report.pattern = Some(PatternReport::new(&pattern, self.unit));
@@ -218,10 +225,11 @@ impl Request {
         Ok(report)
     }
 
-    /// Reports the draft of this request; the request comes back to the last bit, not by way of centimetres.
-    pub(crate) fn report_of(&self, draft: &Draft) -> Report {
+    /// Returns the result of this request's draft. Without corrections, body, ease and rules are the very bits of the
+    /// request, not converted to centimetres and back.
+    pub(crate) fn report_for(&self, draft: &Draft) -> Report {
         if !self.corrections.is_empty() {
-            let changes = changes(&self.inputs(), &draft.inputs);
+            let changes = input_changes(&self.inputs(), &draft.inputs);
             let changes = changes.iter().map(|change| ChangeReport::new(change, self.unit)).collect();
             return Report { changes, ..Report::new(draft, self.unit) };
         }
@@ -229,15 +237,136 @@ impl Request {
         Report { body, ease, rules, ..Report::new(draft, self.unit) }
     }
 
-    /// The request as JSON text, which reads back to the last bit.
+    /// Returns the request as JSON text. [`Request::from_json`] restores every number exactly.
     #[must_use]
     pub fn to_json(&self) -> String {
-        super::text(self)
+        to_json_text(self)
     }
 }
 
 impl<'de> Deserialize<'de> for Request {
     fn deserialize<D: serde::Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-        Self::from_node(&Node::deserialize(deserializer)?).map_err(serde::de::Error::custom)
+        Self::from_json_value(&JsonValue::deserialize(deserializer)?).map_err(serde::de::Error::custom)
+    }
+}
+
+impl InputReader {
+    /// Reads a request; a missing or invalid required field is a problem.
+    fn read_request(&mut self, value: &JsonValue) -> Option<Request> {
+        let names = ["format", "unit", "body", "ease", "rules", "corrections", "cutting", "cloth"];
+        let [format, unit, body, ease, rules, corrections, cutting, cloth] =
+            self.object_fields("request", "", value, names)?;
+        self.check_format(format);
+        let unit = self.read_unit(unit);
+        self.unit = unit;
+        let body = self.require("body", JSON_OBJECT, body);
+        let body = body.and_then(|value| self.read_number_object("body", value, &Body::FIELDS));
+        let ease = self.require("ease", JSON_OBJECT, ease);
+        let ease = ease.and_then(|value| self.read_number_object("ease", value, &Ease::FIELDS));
+        let rules = match rules {
+            Some(value) => self.read_rules(value),
+            None => Some(Rules::default().convert(Unit::Cm, unit?)),
+        };
+        // An optional field that cannot be read leaves a problem, and `finish` refuses the request.
+        let corrections = corrections.and_then(|value| self.read_corrections(value)).unwrap_or_default();
+        let cutting = cutting.and_then(|value| self.read_cutting(value));
+        let cloth = cloth.and_then(|value| self.read_cloth(value));
+        let (body, ease) = (Body::from_array(body?), Ease::from_array(ease?));
+        Some(Request { unit: unit?, body, ease, rules: rules?, corrections, cutting, cloth })
+    }
+
+    /// Reads a list of corrections, lengths in the reader's unit.
+    pub(crate) fn read_corrections(&mut self, value: &JsonValue) -> Option<Vec<Correction>> {
+        self.read_list("corrections", value, (Fitting::MAX_CORRECTIONS, "corrections"), Self::read_correction)
+    }
+
+    fn read_correction(&mut self, path: &str, value: &JsonValue) -> Option<Correction> {
+        let prefix = format!("{path}.");
+        let [what, by, at] = self.object_fields(path, &prefix, value, ["what", "by", "at"])?;
+        let (targets, what_path) = (&CorrectionTarget::ALL, format!("{prefix}what"));
+        let what = self.require(&what_path, &choices_text(targets, CorrectionTarget::name), what);
+        let what = what.and_then(|value| self.read_choice(&what_path, Some(value), targets, CorrectionTarget::name));
+        let by = self.read_number(&prefix, by, &AMOUNT_FIELD);
+        let at = self.read_choice(&format!("{prefix}at"), at, &CorrectionSite::ALL, CorrectionSite::name);
+        Some(Correction { what: what?, by: by?, at: at? })
+    }
+}
+
+/// Result of a draft request: panels with finished lengths, checks and cautions.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+#[schemars(title = "Kirtle result")]
+pub struct Report {
+    /// Version of the document format.
+    #[schemars(extend("const" = FORMAT))]
+    pub format: u32,
+    /// Unit of every length, unless the name of a field says another unit; areas are in the square of the unit.
+    pub unit: Unit,
+    /// Measurements of the body that the skirt is drafted for.
+    pub body: Body,
+    /// Ease of the garment over the body.
+    pub ease: Ease,
+    /// Rules of construction used for the draft.
+    pub rules: Rules,
+    /// Suppression of half the garment, as drafted.
+    pub suppression: SuppressionReport,
+    /// Suppression of half the garment by the measurements alone, before the waist is closed.
+    pub nominal: SuppressionReport,
+    /// Excess of the side suppression over its limit, kept because no dart has room; on half the garment.
+    pub left_in_side: f64,
+    /// Finished girths of the garment.
+    pub girths: Girths,
+    /// Finished lengths of the garment.
+    pub lengths: Lengths,
+    /// Back panel.
+    pub back: PanelReport,
+    /// Front panel.
+    pub front: PanelReport,
+    /// Checks of the finished outlines, measured independently of the construction.
+    pub proof: Proof,
+    /// Cautions about the draft, to be judged on a trial garment.
+    pub findings: Vec<Finding>,
+    /// Numbers of the request that the corrections changed; absent if no number changed.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub changes: Vec<ChangeReport>,
+    /// Pieces of the pattern, ready to cut; absent unless the request has `cutting` or `cloth`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub pattern: Option<PatternReport>,
+    /// Pieces of the pattern laid on cloth; absent unless the request has `cloth`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub lay: Option<LayReport>,
+}
+
+impl Report {
+    /// Reports a draft, lengths in `unit`, without changes, pattern and lay.
+    #[must_use]
+    pub fn new(draft: &Draft, unit: Unit) -> Self {
+        let Inputs { body, ease, rules } = draft.inputs.clone().convert(Unit::Cm, unit);
+        let [back, front] = draft.panels().map(|panel| PanelReport::new(panel, unit));
+        Self {
+            format: FORMAT,
+            unit,
+            body,
+            ease,
+            rules,
+            suppression: SuppressionReport::new(&draft.suppression, unit),
+            nominal: SuppressionReport::new(&draft.nominal, unit),
+            left_in_side: unit.length_from_cm(draft.left_in_side),
+            girths: Girths::from_panels([&back, &front]),
+            lengths: Lengths::from_panels([&back, &front]),
+            back,
+            front,
+            proof: draft.proof().in_unit(unit),
+            findings: draft.findings_in(unit),
+            changes: Vec::new(),
+            pattern: None,
+            lay: None,
+        }
+    }
+
+    /// Returns the result as JSON text.
+    #[must_use]
+    pub fn to_json(&self) -> String {
+        to_json_text(self)
     }
 }

@@ -1,35 +1,41 @@
-//! The JSON Schemas (2020-12) of request, result and error.
+//! JSON Schemas (2020-12) of every document.
 //!
-//! The request's is made from the same rows that the reader checks by, once for each unit, as each unit has limits of its
-//! own. What it accepts the reader accepts; whether the numbers agree with each other is found when drafting.
+//! The schemas of requests are built from the [`Field`]s that the reader checks by, with one alternative per unit
+//! because ranges in inches are not converted ranges in centimetres. The schemas of reports are derived from structs.
 
 use schemars::generate::SchemaSettings;
 use schemars::transform::RecursiveTransform;
 use schemars::{JsonSchema, Schema, json_schema};
 use serde_json::{Map, Value, json};
 
-use super::chart::TOLERANCE;
-use super::cutting::{FOLDED, ONE_WAY};
-use super::{
-    BestChartReport, BestSizesReport, ChartReport, ComparisonReport, FORMAT, FitReport, LayReport, PatternReport,
-    Report,
-};
+use super::chart::TOLERANCE_FIELD;
+use super::cutting::{FOLDED_BY_DEFAULT, ONE_WAY_BY_DEFAULT};
+use super::json::FORMAT;
+use super::pattern::{LayReport, PatternReport};
+use super::request::Report;
+use super::sizes::ChartReport;
+use super::survey::{BestChartReport, BestSizesReport, ComparisonReport, FitReport};
 use crate::body::{Body, Ease, FixedDart, MAX_DARTS, PanelRules, Shares};
 use crate::error::Problems;
 use crate::field::{Field, Unit};
-use crate::pattern::{Allowances, Cutting, OPENING, Preset, Press, WIDTH, usual_opening};
-use crate::sizes::{BY, CorrectionSite, CorrectionTarget, FRACTION, Fitting, SizeChart};
+use crate::pattern::{Allowances, CLOTH_WIDTH_FIELD, Cutting, OPENING_FIELD, Preset, Press, default_opening};
+use crate::sizes::{AMOUNT_FIELD, CorrectionSite, CorrectionTarget, FRACTION_FIELD, Fitting, SizeChart};
 
-/// Letters that break a line, turn its direction, or are none.
-const BREAKS_A_LINE: &str =
+/// Regular expression of characters forbidden in names: controls, line breaks, changes of direction, noncharacters.
+const FORBIDDEN_CHARACTERS: &str =
     "[\\u0000-\\u001f\\u007f-\\u009f\\u2028-\\u202e\\u2066-\\u2069\\ufdd0-\\ufdef\\ufffe\\uffff]";
 
-/// The names of the schemas.
+/// Names of the schemas, one per kind of document.
 pub const SCHEMAS: [&str; 11] =
     ["request", "result", "pattern", "lay", "chart", "sizes", "fit", "best_chart", "best_sizes", "comparison", "error"];
 
-/// The schema of this name, if there is one: `request`, `result`, `pattern`, `lay`, `chart`, `sizes`, `fit`, `best`, `best_sizes`,
-/// `comparison` or `error`.
+/// Returns the JSON Schema of the documents called `name`, one of [`SCHEMAS`]; `None` for another name.
+///
+/// Schema `request` and [`Request::from_json`](crate::document::Request::from_json) accept the same parsed JSON
+/// documents, provided that no object has a field twice, the text is at most 64 KiB and no string has a lone surrogate.
+/// With a text of at most 1 MiB, schema `chart` and
+/// [`ChartRequest::from_json`](crate::document::ChartRequest::from_json) agree likewise, except that only the reader
+/// compares sizes: unique names, girths that grow together, hems below the hip line. Drafting can refuse more.
 ///
 /// ```
 /// let schema = kirtle::document::schema("request").unwrap();
@@ -39,207 +45,205 @@ pub const SCHEMAS: [&str; 11] =
 #[must_use]
 pub fn schema(name: &str) -> Option<Value> {
     let mut schema = match name {
-        "request" => request(),
-        "result" => derived::<Report>(),
-        "pattern" => derived::<PatternReport>(),
-        "lay" => derived::<LayReport>(),
-        "chart" => chart(),
-        "sizes" => derived::<ChartReport>(),
-        "fit" => derived::<FitReport>(),
-        "best_chart" => derived::<BestChartReport>(),
-        "best_sizes" => derived::<BestSizesReport>(),
-        "comparison" => derived::<ComparisonReport>(),
-        "error" => derived::<Problems>(),
+        "request" => request_schema(),
+        "result" => report_schema::<Report>(),
+        "pattern" => report_schema::<PatternReport>(),
+        "lay" => report_schema::<LayReport>(),
+        "chart" => chart_schema(),
+        "sizes" => report_schema::<ChartReport>(),
+        "fit" => report_schema::<FitReport>(),
+        "best_chart" => report_schema::<BestChartReport>(),
+        "best_sizes" => report_schema::<BestSizesReport>(),
+        "comparison" => report_schema::<ComparisonReport>(),
+        "error" => report_schema::<Problems>(),
         _ => return None,
     };
     schema.insert("$id".to_owned(), json!(format!("urn:kirtle:{name}:{FORMAT}")));
     Some(schema.to_value())
 }
 
-fn derived<T: JsonSchema>() -> Schema {
-    let settings = SchemaSettings::draft2020_12().for_deserialize().with_transform(RecursiveTransform(plain));
+fn report_schema<T: JsonSchema>() -> Schema {
+    let settings = SchemaSettings::draft2020_12().for_deserialize().with_transform(RecursiveTransform(remove_links));
     settings.into_generator().into_root_schema_for::<T>()
 }
 
-/// A description is read by those who know nothing of the links of Rust's docs.
-fn plain(schema: &mut Schema) {
+/// Removes the brackets of Rust documentation links from a description.
+fn remove_links(schema: &mut Schema) {
     if let Some(Value::String(text)) = schema.get_mut("description") {
         *text = text.replace("[`", "").replace("`]", "");
     }
 }
 
-fn request() -> Schema {
+fn request_schema() -> Schema {
     json_schema!({
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "title": "Kirtle request",
-        "description": "A body, its ease and the drafter's choices, how it is cut and on what cloth, in centimetres or inches.",
-        "oneOf": Unit::ALL.map(request_in),
+        "description": "Request of a skirt draft: body, ease, rules of construction, corrections, cutting and cloth, in centimetres or inches.",
+        "oneOf": Unit::ALL.map(request_schema_in),
     })
 }
 
-fn request_in(unit: Unit) -> Value {
+fn request_schema_in(unit: Unit) -> Value {
     let properties = json!({
-        "format": {"const": FORMAT, "description": "The version of this format."},
-        "unit": {"const": unit.name(), "description": "The unit of every length, in and out."},
-        "body": numbers("The body's measurements.", &Body::FIELDS, unit),
-        "ease": numbers("What the garment is wider than the body, all around.", &Ease::FIELDS, unit),
-        "rules": rules(unit),
-        "corrections": corrections(unit),
-        "cutting": cutting(unit),
-        "cloth": cloth(unit),
+        "format": {"const": FORMAT, "description": "Version of the document format."},
+        "unit": {"const": unit.name(), "description": "Unit of every length, in the request and in the answer."},
+        "body": number_object("Measurements of the body.", &Body::FIELDS, unit),
+        "ease": number_object("Ease: girth of the garment minus girth of the body, all around.", &Ease::FIELDS, unit),
+        "rules": rules_schema(unit),
+        "corrections": corrections_schema(unit),
+        "cutting": cutting_schema(unit),
+        "cloth": cloth_schema(unit),
     });
-    object("", &properties, &["unit", "body", "ease"])
+    object_schema("", &properties, &["unit", "body", "ease"])
 }
 
-fn corrections(unit: Unit) -> Value {
+fn corrections_schema(unit: Unit) -> Value {
     let properties = json!({
-        "what": {"enum": CorrectionTarget::ALL.map(CorrectionTarget::name), "description": "What it changes; waist and hip by the ease."},
-        "by": row(&BY, unit),
+        "what": {"enum": CorrectionTarget::ALL.map(CorrectionTarget::name), "description": "Measurement that the correction changes; corrections of waist and hip change the ease."},
+        "by": number_schema(&AMOUNT_FIELD, unit),
         "at": {
             "enum": CorrectionSite::ALL.map(CorrectionSite::name),
             "default": CorrectionSite::default().name(),
-            "description": "Where a girth is taken in or let out; as the rules share it out where nothing is said.",
+            "description": "Seams that take a correction of waist or hip: side seams, darts, or shared between both by the rules.",
         },
     });
     json!({
         "type": "array",
         "maxItems": Fitting::MAX_CORRECTIONS,
-        "items": object("A correction.", &properties, &["what", "by"]),
-        "description": "Corrections after a trial garment, one after the other; the result is that of the changed request.",
+        "items": object_schema("Correction of one measurement after a trial garment.", &properties, &["what", "by"]),
+        "description": "Corrections after a trial garment, applied in order; the result is that of the corrected request.",
     })
 }
 
-fn chart() -> Schema {
+fn chart_schema() -> Schema {
     json_schema!({
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "title": "Kirtle chart",
-        "description": "A chart of sizes, and what is asked of it, in centimetres or inches.",
-        "oneOf": Unit::ALL.map(chart_in),
+        "description": "Request on a chart of sizes: to draft the sizes, to choose and alter a size for a body, to find a body between sizes; in centimetres or inches.",
+        "oneOf": Unit::ALL.map(chart_schema_in),
     })
 }
 
-fn chart_in(unit: Unit) -> Value {
-    let mut size = rows(&Body::FIELDS, unit);
-    size.insert(
-        "name".to_owned(),
-        json!({
-            "type": "string",
-            "minLength": 1,
-            "maxLength": Cutting::MAX_NAME_LETTERS,
-            "pattern": "^\\S(.*\\S)?$",
-            "not": {"pattern": BREAKS_A_LINE},
-            "description": "The size's name, on one line.",
-        }),
-    );
-    let needed: Vec<&str> = std::iter::once("name").chain(Body::FIELDS.map(|field| field.name)).collect();
-    let size = object("A body with a name.", &Value::Object(size), &needed);
+fn chart_schema_in(unit: Unit) -> Value {
+    let name = json!({
+        "type": "string",
+        "minLength": 1,
+        "maxLength": Cutting::MAX_NAME_LETTERS,
+        "pattern": "^\\S(.*\\S)?$",
+        "not": {"pattern": FORBIDDEN_CHARACTERS},
+        "description": "Name of the size, on one line, without spaces at the ends.",
+    });
+    let mut size = number_properties(&Body::FIELDS, unit);
+    size.insert("name".to_owned(), name);
+    let required: Vec<&str> = std::iter::once("name").chain(Body::FIELDS.map(|field| field.name)).collect();
+    let size = object_schema("Size: a name with body measurements.", &Value::Object(size), &required);
     let [_, _, depth, length] = const { &Body::FIELDS };
     let between = json!({
-        "from": {"type": "string", "description": "The size at fraction 0."},
-        "to": {"type": "string", "description": "The size at fraction 1; the same as `from` where it is not given."},
-        "fraction": row(&FRACTION, unit),
+        "from": {"type": "string", "description": "Name of the size at fraction 0."},
+        "to": {"type": "string", "description": "Name of the size at fraction 1; by default the size `from`."},
+        "fraction": number_schema(&FRACTION_FIELD, unit),
     });
-    let between = object("A place between two sizes.", &between, &["from"]);
-    let blend = json!({"waist": between, "hip": between, "hip_depth": row(depth, unit), "length": row(length, unit)});
+    let between = object_schema("Position between two sizes.", &between, &["from"]);
+    let blend = json!({"waist": between, "hip": between, "hip_depth": number_schema(depth, unit), "length": number_schema(length, unit)});
     let properties = json!({
-        "format": {"const": FORMAT, "description": "The version of this format."},
-        "unit": {"const": unit.name(), "description": "The unit of every length, in and out."},
-        "sizes": {"type": "array", "minItems": 2, "maxItems": SizeChart::MAX_SIZES, "items": size, "description": "The sizes, in any order."},
-        "ease": numbers("The ease of every size; where it is given the sizes are drafted.", &Ease::FIELDS, unit),
-        "rules": rules(unit),
-        "body": numbers("A body to be chosen for, and where the sizes are drafted, altered for.", &Body::FIELDS, unit),
-        "blend": object("A body between sizes.", &blend, &["waist", "hip"]),
-        "tolerance_mm": row(&TOLERANCE, unit),
+        "format": {"const": FORMAT, "description": "Version of the document format."},
+        "unit": {"const": unit.name(), "description": "Unit of every length, in the request and in the answer."},
+        "sizes": {"type": "array", "minItems": 2, "maxItems": SizeChart::MAX_SIZES, "items": size, "description": "Sizes of the chart, in any order."},
+        "ease": number_object("Ease of every size; without ease no size is drafted.", &Ease::FIELDS, unit),
+        "rules": rules_schema(unit),
+        "body": number_object("Body to choose the nearest sizes for; if the sizes are drafted, also to alter the pattern for.", &Body::FIELDS, unit),
+        "blend": object_schema("Body between sizes; hip depth and length are by default those at the position of the hip.", &blend, &["waist", "hip"]),
+        "tolerance_mm": number_schema(&TOLERANCE_FIELD, unit),
     });
-    object("", &properties, &["unit", "sizes"])
+    object_schema("", &properties, &["unit", "sizes"])
 }
 
-/// Defaults are the preset's, so that none is stated here but in words.
-fn cutting(unit: Unit) -> Value {
-    let texts = Preset::ALL.map(|preset| {
+/// Builds the schema of `cutting`. The allowances have no default in the schema, as the defaults depend on the preset.
+fn cutting_schema(unit: Unit) -> Value {
+    let presets = Preset::ALL.map(|preset| {
         let [waist, side, hem, centre_back] = preset.allowances(unit).into_array();
-        format!("{}: waist {waist}, side {side}, hem {hem}, centre back {centre_back}", preset.name())
+        format!("{} (waist {waist}, side {side}, hem {hem}, centre back {centre_back})", preset.name())
     });
-    let about = format!("Where an allowance is not given it is the preset's ({}).", texts.join("; "));
-    let mut opening = row(&OPENING, unit);
-    opening["default"] = json!(usual_opening(unit));
+    let description = format!("Preset for allowances that are not given, in {}: {}.", unit.name(), presets.join("; "));
+    let allowances = Value::Object(number_properties(&Allowances::FIELDS, unit));
+    let mut opening = number_schema(&OPENING_FIELD, unit);
+    opening["default"] = json!(default_opening(unit));
     let properties = json!({
-        "preset": {"enum": Preset::ALL.map(Preset::name), "default": Preset::default().name(), "description": about},
+        "preset": {"enum": Preset::ALL.map(Preset::name), "default": Preset::default().name(), "description": description},
         "name": {
             "type": "string",
             "maxLength": Cutting::MAX_NAME_LETTERS,
-            "not": {"pattern": BREAKS_A_LINE},
-            "description": "A size, or whose body it is, on one line; where it is empty the pieces bear waist and hip.",
+            "not": {"pattern": FORBIDDEN_CHARACTERS},
+            "description": "Name of the size or wearer printed on the pieces, on one line; if empty, the pieces show waist and hip.",
         },
-        "allowances": object(
-            "The allowance along each edge.",
-            &Value::Object(rows(&Allowances::FIELDS, unit)),
-            &[],
-        ),
+        "allowances": object_schema("Allowance along each edge, outside the seam line.", &allowances, &[]),
         "opening": opening,
         "press": {
             "enum": Press::ALL.map(Press::name),
             "default": Press::default().name(),
-            "description": "The side to which the darts are pressed.",
+            "description": "Direction in which the folded darts are pressed.",
         },
     });
-    object("How the pieces are cut; where it is given the result has the pattern.", &properties, &[])
+    object_schema("Cutting of the pieces; with this field the result contains the pattern.", &properties, &[])
 }
 
-fn cloth(unit: Unit) -> Value {
-    let truth = |default: bool, about: &str| json!({"type": "boolean", "default": default, "description": about});
+fn cloth_schema(unit: Unit) -> Value {
+    let boolean = |default: bool, text: &str| json!({"type": "boolean", "default": default, "description": text});
     let properties = json!({
-        "width": row(&WIDTH, unit),
-        "folded": truth(FOLDED, "Whether it is folded lengthwise, so that two layers are cut at once."),
-        "one_way": truth(ONE_WAY, "Whether all pieces must lie the same way, because of pile, print or shade."),
+        "width": number_schema(&CLOTH_WIDTH_FIELD, unit),
+        "folded": boolean(FOLDED_BY_DEFAULT, "Whether the cloth is folded lengthwise and cut in two layers."),
+        "one_way": boolean(ONE_WAY_BY_DEFAULT, "Whether all hems must point the same way, because of pile, print or shading."),
     });
-    object("The cloth; where it is given the result has the pattern and the lay.", &properties, &["width"])
+    let description = "Cloth that the pieces are laid on; with this field the result contains pattern and lay.";
+    object_schema(description, &properties, &["width"])
 }
 
-fn rules(unit: Unit) -> Value {
-    let mut properties = rows(&PanelRules::FIELDS, unit);
-    properties.insert("shares".to_owned(), numbers("Apportioning by shares.", &Shares::FIELDS, unit));
-    properties.insert("darts".to_owned(), darts(unit));
-    let mut rules = object("The drafter's choices.", &Value::Object(properties), &[]);
+fn rules_schema(unit: Unit) -> Value {
+    let mut properties = number_properties(&PanelRules::FIELDS, unit);
+    let description = "Apportionment of the suppression by shares, from which number and intake of the darts follow.";
+    properties.insert("shares".to_owned(), number_object(description, &Shares::FIELDS, unit));
+    properties.insert("darts".to_owned(), darts_schema(unit));
+    let mut rules = object_schema("Rules of construction: the drafter's choices.", &Value::Object(properties), &[]);
     rules["not"] = json!({"required": ["shares", "darts"]});
     rules
 }
 
-fn darts(unit: Unit) -> Value {
-    let mut dart = object(
-        "A dart as a handbook gives it; of place and centre exactly one.",
-        &Value::Object(rows(&FixedDart::FIELDS, unit)),
+fn darts_schema(unit: Unit) -> Value {
+    let mut dart = object_schema(
+        "Dart of fixed intake and length; the position is either `place` or `centre`.",
+        &Value::Object(number_properties(&FixedDart::FIELDS, unit)),
         &["intake", "length"],
     );
     dart["oneOf"] = json!([{"required": ["place"]}, {"required": ["centre"]}]);
     let list = json!({"type": "array", "maxItems": MAX_DARTS, "items": dart});
-    object(
-        "Given darts, each list from the centre to the side; the side seam takes the rest.",
+    object_schema(
+        "Fixed darts, each list from the centre line to the side seam; the side seam takes the rest of the suppression.",
         &json!({"back": list, "front": list}),
         &["back", "front"],
     )
 }
 
-/// An object of the numbers of a table; those without a default are required.
-fn numbers(description: &str, fields: &[Field], unit: Unit) -> Value {
+/// Builds the schema of an object whose fields are all numbers; fields without a default are required.
+fn number_object(description: &str, fields: &[Field], unit: Unit) -> Value {
     let required: Vec<_> = fields.iter().filter(|field| field.default.is_none()).map(|field| field.name).collect();
-    object(description, &Value::Object(rows(fields, unit)), &required)
+    object_schema(description, &Value::Object(number_properties(fields, unit)), &required)
 }
 
-fn rows(fields: &[Field], unit: Unit) -> Map<String, Value> {
-    fields.iter().map(|field| (field.name.to_owned(), row(field, unit))).collect()
+fn number_properties(fields: &[Field], unit: Unit) -> Map<String, Value> {
+    fields.iter().map(|field| (field.name.to_owned(), number_schema(field, unit))).collect()
 }
 
-fn row(field: &Field, unit: Unit) -> Value {
+fn number_schema(field: &Field, unit: Unit) -> Value {
     let (min, max) = field.range(unit);
-    let mut row = json!({"type": "number", "minimum": min, "maximum": max, "description": field.description()});
+    let mut schema = json!({"type": "number", "minimum": min, "maximum": max, "description": field.description()});
     if let Some(default) = field.default(unit) {
-        row["default"] = json!(default);
+        schema["default"] = json!(default);
     }
-    row
+    schema
 }
 
-fn object(description: &str, properties: &Value, required: &[&str]) -> Value {
+/// Builds the schema of an object without other fields; an empty description is left out.
+fn object_schema(description: &str, properties: &Value, required: &[&str]) -> Value {
     let mut object =
         json!({"type": "object", "properties": properties, "required": required, "additionalProperties": false});
     if !description.is_empty() {

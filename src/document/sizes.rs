@@ -1,226 +1,196 @@
-//! What is told of a chart of sizes, as plain numbers in the unit that was asked for.
+//! Reports on a chart of sizes, on alterations and on corrections, lengths in the unit of the document.
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use super::FORMAT;
-use super::chart::ChartRequest;
-use super::report::{DartReport, EdgeReport, report};
+use super::json::{FORMAT, to_json_text};
+use super::panel::{DartReport, EdgeReport, report};
 use crate::body::Body;
 use crate::draft::{Draft, Panel, Role};
-use crate::error::Problems;
 use crate::field::Unit;
 use crate::sizes::{Alteration, Change, Choice, Cost, GradeIncrement, SizeDifference, SizeRange, StepKind};
 
-/// What is told of a chart.
+/// Report on a chart of sizes: sizes, grading, nearest sizes of a body, blend and alteration.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[schemars(title = "Kirtle sizes")]
 pub struct ChartReport {
-    /// The version of this format.
+    /// Version of the document format.
     #[schemars(extend("const" = FORMAT))]
     pub format: u32,
-    /// The unit of every length but those in millimetres.
+    /// Unit of every length, except lengths in millimetres, whose names end in `_mm`.
     pub unit: Unit,
-    /// The sizes from the smallest to the largest, with their key lengths where they were drafted.
+    /// Sizes from the smallest to the largest, with key lengths if the request has `ease`.
     pub sizes: Vec<SizeReport>,
-    /// How far each named point moves from size to size, where they were drafted.
+    /// Movement of each named point from one size to the next; empty unless the request has `ease`.
     pub grade: Vec<GradeIncrementReport>,
-    /// The nearest sizes of the body, if one was given.
+    /// Sizes nearest to the body; null unless the request has `body`.
     pub choice: Option<ChoiceReport>,
-    /// The body of the blend, if one was given.
+    /// Measurements of the body between sizes; null unless the request has `blend`.
     pub between: Option<Body>,
-    /// The alteration for the body, if one was given that is not beyond the chart, and the sizes were drafted.
+    /// Alteration for the body on paper; null unless the request has `ease` and a `body` within the chart.
     pub alteration: Option<AlterationReport>,
 }
 
-/// A size, and its key lengths.
+/// Size of a chart, with key lengths if the size is drafted.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct SizeReport {
-    /// Its name.
+    /// Name of the size.
     pub name: String,
-    /// Its body.
+    /// Body measurements of the size.
     pub body: Body,
-    /// Its key lengths, where it was drafted.
+    /// Key lengths of the drafted size; null unless the request has `ease`.
     pub lengths: Option<KeyLengths>,
 }
 
 report! {
-    /// The key lengths of a drafted size.
+    /// Key lengths of a drafted size.
     KeyLengths as "KeyLengths" {
-        /// What half the garment loses from hip to waist.
+        /// Suppression of half the garment between hip and waist.
         suppression: f64,
-        /// What each side edge loses of it.
+        /// Suppression by the side edge of one panel.
         side: f64,
-        /// Width of the back at the hip line.
+        /// Width of the back panel at the hip line.
         back_width: f64,
-        /// Width of the front at the hip line.
+        /// Width of the front panel at the hip line.
         front_width: f64,
-        /// The intakes of the back's darts.
+        /// Intake of each back dart, from the centre line to the side seam.
         back_darts: Vec<f64>,
-        /// The intakes of the front's darts.
+        /// Intake of each front dart, from the centre line to the side seam.
         front_darts: Vec<f64>,
-        /// The side seam, along it.
+        /// Length of the side seam from waist to hem, along the curve.
         side_seam: f64,
-        /// The centre back, from waist to hem.
+        /// Length of the centre back from waist to hem.
         centre_back: f64,
-        /// The centre front, from waist to hem.
+        /// Length of the centre front from waist to hem.
         centre_front: f64,
     }
 }
 
 report! {
-    /// How far a point moves from one size to the next: x away from the centre line, y down from the hip line.
+    /// Movement of a named point of a panel from one size to the next larger size.
     GradeIncrementReport as "GradeIncrement" {
-        /// The panel: `back` or `front`.
+        /// Panel of the point: `back` or `front`.
         panel: String,
-        /// The point, such as `side_waist` or `dart_1_tip`.
+        /// Name of the point, such as `side_waist` or `dart_1_tip`.
         point: String,
-        /// The smaller size.
+        /// Name of the smaller size.
         smaller: String,
-        /// The larger size.
+        /// Name of the larger size.
         larger: String,
-        /// How far it moves; none where only one of the sizes has it.
+        /// Movement (x, y) of the point: x away from the centre line, y downwards relative to the hip line; null if
+        /// only one of the two sizes has the point.
         step: Option<[f64; 2]>,
     }
 }
 
 report! {
-    /// A size, and by how much it misses the body.
+    /// Difference between a size and a body, positive where the size is larger.
     SizeDifferenceReport as "SizeDifference" {
-        /// The size.
+        /// Name of the size.
         size: String,
-        /// Its waist less the body's.
+        /// Waist of the size minus waist of the body.
         waist: f64,
-        /// Its hip less the body's.
+        /// Hip of the size minus hip of the body.
         hip: f64,
     }
 }
 
 report! {
-    /// The way from a body to the sizes.
+    /// Sizes of a chart nearest to a body, by waist and hip.
     ChoiceReport as "Choice" {
-        /// The size with the nearest waist.
+        /// Size with the waist nearest to the body's waist.
         waist: SizeDifferenceReport,
-        /// The size with the nearest hip.
+        /// Size with the hip nearest to the body's hip.
         hip: SizeDifferenceReport,
-        /// The size whose larger miss is the least.
+        /// Size for which the larger of waist difference and hip difference is smallest.
         overall: SizeDifferenceReport,
-        /// The smallest size with no girth more than half a centimetre smaller than the body's, if there is one.
+        /// Smallest size whose waist and hip are at most 0.5 cm below the body's; null if no size is large enough.
         advised: Option<SizeDifferenceReport>,
-        /// Whether a girth lies beyond the chart.
+        /// Whether the body's waist or hip is smaller than the smallest size or larger than the largest size.
         outside: bool,
-        /// What to do, in plain words.
+        /// Advice in plain English on the size to cut.
         advice: String,
     }
 }
 
 report! {
-    /// A step of an alteration.
+    /// Step of an alteration on paper.
     StepReport as "Step" {
-        /// What it does: `waist`, `hip`, `hip_line` or `hem`.
+        /// Part of the pattern that the step alters: `waist`, `hip`, `hip_line` or `hem`.
         kind: String,
-        /// The cost after it, beside an exact draft of what the pattern is meant to be by then.
+        /// Cost after the step: deviations from an exact draft of the pattern intended after the step.
         cost: Cost,
     }
 }
 
 report! {
-    /// A panel as altered on paper.
+    /// Panel as altered on paper.
     AlteredReport as "Altered" {
-        /// The darts.
+        /// Darts of the altered panel, from the centre line to the side seam.
         darts: Vec<DartReport>,
-        /// The outline.
+        /// Edges of the closed outline of the altered panel.
         edges: Vec<EdgeReport>,
     }
 }
 
 report! {
-    /// An alteration on paper, carried out and set beside the exact redraft.
+    /// Alteration of a nest of sizes on paper, compared with an exact redraft for the body.
     AlterationReport as "AlterationReport" {
-        /// What to do, a step each.
+        /// Instructions in plain English, in order.
         instructions: Vec<String>,
-        /// What each part of it costs.
+        /// Steps of the alteration in order, with the cost after each step.
         steps: Vec<StepReport>,
-        /// What all of it costs.
+        /// Cost of the whole alteration: deviations from the exact redraft, in millimetres.
         cost: Cost,
-        /// The largest of that in millimetres; none where the redraft has another number of darts.
+        /// Largest deviation from the exact redraft, in millimetres; null if the numbers of darts differ.
         largest_mm: Option<f64>,
-        /// What it may cost.
+        /// Largest permitted deviation, in millimetres.
         tolerance_mm: f64,
-        /// Whether it costs no more.
+        /// Whether the largest deviation is within the tolerance.
         holds: bool,
-        /// The step that costs most, where it costs too much.
+        /// Kind of the step that adds the largest deviation; null if the alteration is within the tolerance.
         costliest: Option<String>,
-        /// What it costs, in plain words.
+        /// Comparison of the largest deviation with the tolerance, in plain English.
         verdict: String,
-        /// The altered back.
+        /// Back panel as altered.
         back: AlteredReport,
-        /// The altered front.
+        /// Front panel as altered.
         front: AlteredReport,
     }
 }
 
 report! {
-    /// A number that a correction changed.
+    /// Number of a request that the corrections changed.
     ChangeReport as "Change" {
-        /// Its path in a request.
+        /// Path of the number in the request, such as `ease.waist`.
         field: String,
-        /// What it was; none where it was not given.
+        /// Value before the corrections; null if the request did not give the number.
         before: Option<f64>,
-        /// What it is.
+        /// Value after the corrections.
         after: f64,
     }
 }
 
 impl ChartReport {
-    /// What is told of a chart, with problems in centimetres.
-    pub(super) fn new(request: &ChartRequest) -> Result<Self, Problems> {
-        let unit = request.unit;
-        let range = request.range()?;
-        let choice = request.body.map(|body| request.chart.choose(&body));
-        let between = request.blend.as_ref().map(|blend| request.chart.between(blend)).transpose();
-        let between = between.map_err(|problems| problems.within("blend."))?;
-        let alteration = match (&range, &request.body, &choice) {
-            (Some(range), Some(body), Some(choice)) if choice.outside.is_empty() => {
-                Some(range.alter(body, Some(request.tolerance_mm))?)
-            }
-            _ => None,
-        };
-        let lengths = |k: usize| range.as_ref().map(|range| KeyLengths::new(&range.drafts()[k], unit));
-        let sizes = request.chart.sizes().iter().enumerate().map(|(k, size)| SizeReport {
-            name: size.name.clone(),
-            body: size.body.convert(Unit::Cm, unit),
-            lengths: lengths(k),
-        });
-        Ok(Self {
-            format: FORMAT,
-            unit,
-            sizes: sizes.collect(),
-            grade: range.as_ref().map(|range| grade(range, unit)).unwrap_or_default(),
-            choice: choice.map(|choice| ChoiceReport::new(&choice, unit)),
-            between: between.map(|body| body.convert(Unit::Cm, unit)),
-            alteration: alteration.map(|alteration| AlterationReport::new(&alteration, unit)),
-        })
-    }
-
-    /// The report as JSON text.
+    /// Returns the report as JSON text.
     #[must_use]
     pub fn to_json(&self) -> String {
-        super::text(self)
+        to_json_text(self)
     }
 }
 
-pub(crate) fn grade(range: &SizeRange, unit: Unit) -> Vec<GradeIncrementReport> {
-    let told = |one: GradeIncrement| GradeIncrementReport {
-        panel: one.half.name().to_owned(),
-        point: one.point,
-        smaller: one.from,
-        larger: one.to,
-        step: one.step.map(|step| step.map(|length| unit.length_from_cm(length))),
+/// Reports the movement of each named point from size to size, in `unit`.
+pub(crate) fn grade_increments(range: &SizeRange, unit: Unit) -> Vec<GradeIncrementReport> {
+    let report = |increment: GradeIncrement| GradeIncrementReport {
+        panel: increment.half.name().to_owned(),
+        point: increment.point,
+        smaller: increment.from,
+        larger: increment.to,
+        step: increment.step.map(|step| step.map(|length| unit.length_from_cm(length))),
     };
-    range.grade().into_iter().map(told).collect()
+    range.grade().into_iter().map(report).collect()
 }
 
 impl KeyLengths {
@@ -243,16 +213,16 @@ impl KeyLengths {
 
 impl ChoiceReport {
     pub(crate) fn new(choice: &Choice, unit: Unit) -> Self {
-        let near = |near: &SizeDifference| SizeDifferenceReport {
-            size: near.size.clone(),
-            waist: unit.length_from_cm(near.waist),
-            hip: unit.length_from_cm(near.hip),
+        let report = |difference: &SizeDifference| SizeDifferenceReport {
+            size: difference.size.clone(),
+            waist: unit.length_from_cm(difference.waist),
+            hip: unit.length_from_cm(difference.hip),
         };
         Self {
-            waist: near(&choice.waist),
-            hip: near(&choice.hip),
-            overall: near(&choice.overall),
-            advised: choice.advised.as_ref().map(near),
+            waist: report(&choice.waist),
+            hip: report(&choice.hip),
+            overall: report(&choice.overall),
+            advised: choice.advised.as_ref().map(report),
             outside: !choice.outside.is_empty(),
             advice: choice.advice(unit),
         }
@@ -261,7 +231,7 @@ impl ChoiceReport {
 
 impl AlterationReport {
     pub(crate) fn new(alteration: &Alteration, unit: Unit) -> Self {
-        let altered = |panel: &Panel| AlteredReport {
+        let report = |panel: &Panel| AlteredReport {
             darts: panel.darts.iter().map(|dart| DartReport::new(dart, unit)).collect(),
             edges: panel.edges.iter().map(|edge| EdgeReport::new(edge, unit)).collect(),
         };
@@ -277,17 +247,17 @@ impl AlterationReport {
             holds: alteration.holds(),
             costliest: alteration.costliest().map(StepKind::name).map(str::to_owned),
             verdict: alteration.verdict(),
-            back: altered(&alteration.back),
-            front: altered(&alteration.front),
+            back: report(&alteration.back),
+            front: report(&alteration.front),
         }
     }
 }
 
 impl ChangeReport {
-    /// A change in `unit`; shares of a place stay what they are.
+    /// Reports a change in `unit`. A dart's `place` is a share and is not converted.
     pub(crate) fn new(change: &Change, unit: Unit) -> Self {
         let is_share = change.field.rsplit('.').next() == Some("place");
-        let shown = |value: f64| if is_share { value } else { unit.length_from_cm(value) };
-        Self { field: change.field.clone(), before: change.before.map(shown), after: shown(change.after) }
+        let convert = |value: f64| if is_share { value } else { unit.length_from_cm(value) };
+        Self { field: change.field.clone(), before: change.before.map(convert), after: convert(change.after) }
     }
 }

@@ -1,4 +1,4 @@
-//! What a survey tells, in any unit.
+//! Reports on a survey of people: fit of a chart and best sizes, lengths in the unit of the report.
 
 use std::collections::BTreeMap;
 use std::fmt;
@@ -6,45 +6,46 @@ use std::fmt;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use super::report::report;
+use super::panel::report;
 use crate::field::Unit;
 use crate::sizes::SizeChart;
 use crate::survey::{BestChart, BestSizes, ChartComparison, ChartFit, Loss};
 
-/// How a chart serves people. It reads as one line.
+/// Fit of a chart of sizes to the people of a survey.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[schemars(title = "Kirtle fit")]
 pub struct FitReport {
-    /// The unit of the lengths that go with it.
+    /// Unit of lengths in the survey.
     pub unit: Unit,
-    /// How many people there are, measured or not.
+    /// Number of people, measured or not.
     pub count: usize,
-    /// How many of them are unmeasured.
+    /// Number of people with a missing or non-finite measurement, or with a high-hip depth outside the garments.
     pub unmeasured: usize,
-    /// How many have a size that serves.
+    /// Number of people for whom a size keeps every bound of ease.
     pub served: usize,
-    /// Their share of the measured.
+    /// Share of measured people for whom a size keeps every bound of ease, from 0 to 1.
     pub share_served: f64,
-    /// For each size its name, how many people it is given to, and how many of them it serves.
+    /// Name of each size in order, number of people assigned to the size, and number of assigned people served.
     pub loads: Vec<(String, usize, usize)>,
-    /// How many of the unserved miss each bound, in the size that they are given.
+    /// Number of unserved people who miss each bound of ease in the size assigned to them, by the name of the bound,
+    /// such as `waist_tight`. A person who misses several bounds counts at each.
     pub unserved: BTreeMap<String, usize>,
 }
 
 impl FitReport {
-    /// The report of a fit of this chart.
+    /// Reports the fit of `chart`, with `unit` as the unit of the survey.
     #[must_use]
     pub fn new(chart: &SizeChart, fit: &ChartFit, unit: Unit) -> Self {
         let loads = chart.sizes().iter().zip(&fit.loads);
-        let of = &fit.unserved;
+        let counts = &fit.unserved;
         let unserved = [
-            ("waist_tight", of.waist_tight),
-            ("waist_loose", of.waist_loose),
-            ("hip_tight", of.hip_tight),
-            ("hip_loose", of.hip_loose),
-            ("high_hip_tight", of.high_hip_tight),
-            ("high_hip_loose", of.high_hip_loose),
+            ("waist_tight", counts.waist_tight),
+            ("waist_loose", counts.waist_loose),
+            ("hip_tight", counts.hip_tight),
+            ("hip_loose", counts.hip_loose),
+            ("high_hip_tight", counts.high_hip_tight),
+            ("high_hip_loose", counts.high_hip_loose),
         ];
         Self {
             unit,
@@ -66,35 +67,36 @@ impl fmt::Display for FitReport {
     }
 }
 
-/// Sizes with little mean loss, and a bound on what any could have. It reads as one line.
+/// Best chart found: sizes by waist and hip with a small mean loss, and a lower bound of the mean loss. An absolute
+/// loss is in `unit`, a squared loss in the square of `unit`.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[schemars(title = "Kirtle best")]
 pub struct BestChartReport {
-    /// The unit of lengths.
+    /// Unit of lengths in the report.
     pub unit: Unit,
-    /// How many people were measured: those by whom the sizes were sought.
+    /// Number of measured people, for whom the sizes are optimised.
     pub measured: usize,
-    /// How many people were left out, as they are unmeasured.
+    /// Number of people left out because a measurement is missing or not finite.
     pub unmeasured: usize,
-    /// For each size its waist, its hip, and the share of the people given to it.
+    /// Waist and hip of each size, and share of the measured people assigned to the size, from 0 to 1.
     pub sizes: Vec<(f64, f64, f64)>,
-    /// The mean loss.
+    /// Mean loss of the measured people, each in the size with the least loss.
     pub loss: f64,
-    /// No chart of so many sizes of its kind has a lower mean loss.
+    /// Proven lower bound of the mean loss, over all charts of the chosen kind and number of sizes.
     pub bound: f64,
-    /// How much lower the mean loss of the best chart could be, at the most.
+    /// Difference between mean loss and lower bound: the most by which a better chart could lower the mean loss.
     pub gap: f64,
 }
 
 impl BestChartReport {
-    /// The report of sizes found by this loss for the measured among all people.
+    /// Reports the sizes found with `loss`; `measured` of `all` people were measured.
     #[must_use]
     pub fn new(best: &BestChart, loss: &Loss, [measured, all]: [usize; 2], unit: Unit) -> Self {
-        let of_loss = |value: f64| value / loss.cm_per_unit(unit);
+        let loss_in_unit = |value: f64| value / loss.cm_per_unit(unit);
         let sizes =
             best.sizes.iter().map(|size| (unit.length_from_cm(size.waist), unit.length_from_cm(size.hip), size.share));
-        let [loss, bound, gap] = [best.loss, best.bound, best.gap()].map(of_loss);
+        let [loss, bound, gap] = [best.loss, best.bound, best.gap()].map(loss_in_unit);
         Self { unit, measured, unmeasured: all - measured, sizes: sizes.collect(), loss, bound, gap }
     }
 }
@@ -107,25 +109,27 @@ impl fmt::Display for BestChartReport {
 }
 
 report! {
-    /// The sizes by one girth with the least mean loss. Lengths are in the unit of the call; a squared loss is in its square.
-    BestSizesReport as "BestLine" {
-        /// The unit of lengths.
+    /// Best sizes by one girth: the sizes with the least mean loss. An absolute loss is in `unit`, a squared loss in
+    /// the square of `unit`.
+    BestSizesReport as "BestSizes" {
+        /// Unit of lengths in the report.
         unit: Unit,
-        /// The girth: `waist` or `hip`.
+        /// Girth that the sizes are made by: `waist` or `hip`.
         girth: String,
-        /// How many people the sizes were sought for.
+        /// Number of measured people, for whom the sizes are optimised.
         measured: usize,
-        /// How many people were left out, as they have no number, or none that is finite.
+        /// Number of people left out because the girth is missing or not finite.
         unmeasured: usize,
-        /// For each size its girth, the least and the most girth of the people given to it, and their share.
+        /// Girth of each size, minimum and maximum girth of the people assigned to the size, and share of the people,
+        /// from 0 to 1.
         sizes: Vec<(f64, f64, f64, f64)>,
-        /// The mean loss: no sizes, so many, have a lower one.
+        /// Mean loss of the measured people: the minimum for this number of sizes.
         loss: f64,
     }
 }
 
 impl BestSizesReport {
-    /// The report of sizes found by this loss and girth for the measured among all people.
+    /// Reports the sizes found by `girth` with `loss`; `measured` of `all` people were measured.
     #[must_use]
     pub fn new(best: &BestSizes, loss: &Loss, girth: &str, [measured, all]: [usize; 2], unit: Unit) -> Self {
         let sizes = best.sizes.iter().map(|size| {
@@ -144,30 +148,31 @@ impl BestSizesReport {
 }
 
 report! {
-    /// A chart beside the best one of as many sizes, on people by whom neither was made. Lengths are in the unit of the call; a
-    /// squared loss is in its square.
+    /// Comparison of a given chart with the best chart of the same number of sizes, on held-out people for whom neither
+    /// chart was made. An absolute loss is in `unit`, a squared loss in the square of `unit`.
     ComparisonReport as "ChartComparison" {
-        /// The unit of lengths.
+        /// Unit of lengths in the report.
         unit: Unit,
-        /// How many people the best chart was sought for.
+        /// Number of people for whom the best chart is optimised.
         learnt: usize,
-        /// How many people were held out.
+        /// Number of people held out for the comparison.
         held_out: usize,
-        /// How many people were left out, as they have no number, or none that is finite.
+        /// Number of people left out because a measurement is missing or not finite.
         unmeasured: usize,
-        /// For each size of the best chart its waist, its hip, and the share of the people it was sought for given to it.
+        /// Waist and hip of each size of the best chart, and share of the people of the optimisation assigned to the
+        /// size, from 0 to 1.
         sizes: Vec<(f64, f64, f64)>,
-        /// The mean loss in the best chart of the people that it was sought for: it flatters.
+        /// Mean loss, in the best chart, of the people for whom the chart is optimised; an optimistic estimate.
         learnt_loss: f64,
-        /// The mean loss of the held-out people in the best chart.
+        /// Mean loss of the held-out people in the best chart.
         best_loss: f64,
-        /// The mean loss of the held-out people in the given chart.
+        /// Mean loss of the held-out people in the given chart.
         given_loss: f64,
     }
 }
 
 impl ComparisonReport {
-    /// The report of a comparison by this loss, with so many unmeasured.
+    /// Reports a comparison by `loss`; `unmeasured` people were left out.
     #[must_use]
     pub fn new(compared: &ChartComparison, loss: &Loss, unmeasured: usize, unit: Unit) -> Self {
         let ChartComparison { best, learnt, held_out, best_loss, given_loss } = compared;

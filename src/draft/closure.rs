@@ -1,41 +1,44 @@
-//! Closing the waist: the one unknown of the draft, solved.
+//! Closure of the waist: the secant solver that finds the suppression, for one body.
 //!
-//! The curved waist is longer than the straight line it replaces, so the nominal suppression leaves it too long. The
-//! unknown is the suppression at which the curves, with the darts closed, add up to the waist.
+//! Curves are longer than their chords, so the nominal suppression leaves the sewn waist too long. The solution is the
+//! suppression at which the waist curves, with the darts closed, add up to the target.
 
 use super::Plan;
-use super::panel::{MAX_W, Seam, Stretch};
+use super::panel::{MAX_W, SideSeam, Stretch};
 use super::side::{MAX_SQUARED_LEAN, SideCurve};
 use crate::scalar::{Number, Scalar};
 
-/// The gap at which the solver stops, in centimetres on half the garment; the promise is 1e-10 on the whole.
+/// Residual at which the secant iteration stops, in centimetres on half the garment.
 pub(super) const TOLERANCE: f64 = 1e-12;
 
-/// A body that can be drafted takes under ten steps.
+/// Maximum number of secant steps for one body; a body that can be drafted needs fewer than ten.
 const MAX_ITERATIONS: usize = 40;
 
-/// The product of two gaps, in square centimetres, under which the next gap is closed for any curvature in range.
-pub(super) const MAX_PRODUCT: f64 = 1e-9;
+/// Maximum product of the last two residuals, in square centimetres, at which the solver trusts a predicted residual.
+///
+/// At a curvature below 0.05 the next residual is then below 5e-11 cm, the limit for a closed waist.
+pub(super) const MAX_RESIDUAL_PRODUCT: f64 = 1e-9;
 
-/// The share of the nominal suppression up to which the gap there foretells how much longer the waist gets: in full to half of
-/// it, as in all ordinary bodies; then less and less.
-const MAX_SHARE: f64 = 0.1;
+/// Ratio of residual to nominal suppression at which [`extrapolate`] drops its second-order term.
+///
+/// The term counts in full up to a ratio of 0.05, which covers ordinary bodies, and falls to 0 from there to 0.1.
+const MAX_RESIDUAL_RATIO: f64 = 0.1;
 
-/// Measures along curves.
+/// Arc lengths of the curves of a draft, in centimetres.
 pub(super) trait ArcLength<T: Number> {
-    /// The length of a stretch of waist.
-    fn stretch(&mut self, stretch: &Stretch<T>) -> T;
+    /// Returns the length of one stretch of the waist curve.
+    fn stretch_length(&mut self, stretch: &Stretch<T>) -> T;
 
-    /// The length of a side seam down to the hip line, where it loses so much.
-    fn side(&mut self, loss: T, curve: &SideCurve<T>) -> T;
+    /// Returns the length of the side seam above the hip line; `loss` is its distance inside the hip at the waist.
+    fn side_length(&mut self, loss: T, curve: &SideCurve<T>) -> T;
 }
 
-/// Measures one body.
+/// Arc lengths for one body: by series within the range of the series, otherwise by quadrature.
 pub(super) struct OneBody;
 
 impl<T: Scalar> ArcLength<T> for OneBody {
     #[inline]
-    fn stretch(&mut self, stretch: &Stretch<T>) -> T {
+    fn stretch_length(&mut self, stretch: &Stretch<T>) -> T {
         if stretch.symmetric {
             let (length, w) = stretch.symmetric_length();
             if w.re() <= MAX_W {
@@ -45,10 +48,10 @@ impl<T: Scalar> ArcLength<T> for OneBody {
         stretch.cubic(T::constant(0.0)).length()
     }
 
-    fn side(&mut self, loss: T, curve: &SideCurve<T>) -> T {
+    fn side_length(&mut self, loss: T, curve: &SideCurve<T>) -> T {
         if curve.natural {
-            let (length, square) = curve.natural_length(loss);
-            if square.re() <= MAX_SQUARED_LEAN {
+            let (length, squared_lean) = curve.natural_length(loss);
+            if squared_lean.re() <= MAX_SQUARED_LEAN {
                 return length;
             }
         }
@@ -56,92 +59,89 @@ impl<T: Scalar> ArcLength<T> for OneBody {
     }
 }
 
-/// The second suppression to try: the nominal one and the gap there, and a little more.
+/// Predicts the suppression that closes the waist from the residual at the nominal suppression.
 ///
-/// The gap at the nominal suppression is what the curves are longer than straight lines. It grows nearly as the square of the
-/// suppression, so that taking in by it makes it longer again by twice its share of the suppression.
+/// The residual `r` is the excess of the waist curves over their chords, nearly proportional to the square of the
+/// suppression `n`. Raising the suppression by `r` therefore adds about `2 r² / n` to the residual.
 #[inline(always)]
 pub(super) fn extrapolate<T: Number>(nominal: T, residual: T) -> T {
-    let share = residual.quotient(nominal);
-    let share = T::constant(0.0).max(share.min(T::constant(MAX_SHARE) - share));
-    nominal + residual + residual * (share + share)
+    let ratio = residual.quotient(nominal);
+    let ratio = T::constant(0.0).max(ratio.min(T::constant(MAX_RESIDUAL_RATIO) - ratio));
+    nominal + residual + residual * (ratio + ratio)
 }
 
-/// By how much the sewn waist of half the garment is longer than it should be at a suppression, and which limits the sharing
-/// meets there.
+/// Returns the residual of the waist, sewn length minus target on half the garment, and the code of the active limits.
 #[inline(always)]
 pub(super) fn residual<T: Number>(plan: &Plan<T>, suppression: T, arc: &mut impl ArcLength<T>) -> (T, T) {
-    let amounts = plan.sharing.amounts(suppression);
-    let (mut residual, seam) = (-plan.target, Seam::new(amounts.side, &plan.side));
-    for (panel, amount) in plan.panels.iter().zip(amounts.panels) {
-        panel.stretches(
+    let amounts = plan.split.amounts(suppression);
+    let (mut residual, seam) = (-plan.target, SideSeam::from_total_loss(amounts.side, &plan.side));
+    for (panel, intake) in plan.panels.iter().zip(amounts.panels) {
+        panel.visit_stretches(
             &seam,
-            amount,
+            intake,
             #[inline(always)]
-            |_, stretch| residual += arc.stretch(&stretch),
+            |_, stretch| residual += arc.stretch_length(&stretch),
         );
     }
-    (residual, amounts.limits_met)
+    (residual, amounts.active_limits)
 }
 
-/// The suppression that closes the waist, and the gap that is left.
-///
-/// Taking in by the gap and a little more nearly closes it, as a curve shortens almost as its chord does; secant steps from
-/// there close it in three or four.
-pub(super) fn close<T: Scalar>(plan: &Plan<T>) -> (T, f64) {
-    let (solution, left) = solve(&plan.map(&mut Scalar::re));
-    (exact(plan, solution), left)
+/// Solves for the suppression that closes the waist; returns the solution, with derivatives, and its residual.
+pub(super) fn close_waist<T: Scalar>(plan: &Plan<T>) -> (T, f64) {
+    let (solution, residual) = solve_by_secant(&plan.map(&mut Scalar::re));
+    (add_derivatives(plan, solution), residual)
 }
 
-/// The suppression that is known to close the waist, with its derivatives.
+/// Adds derivatives to a solution of the closure, by the implicit function theorem.
 ///
-/// They follow by the implicit function theorem: each Newton step with the exact slope at the solution makes one more order
-/// right.
-pub(super) fn exact<T: Scalar>(plan: &Plan<T>, solution: f64) -> T {
+/// Each Newton step with the slope at the solution makes the derivatives of one more order exact.
+pub(super) fn add_derivatives<T: Scalar>(plan: &Plan<T>, solution: f64) -> T {
     let mut exact = T::constant(solution);
     if T::ORDER > 0 {
-        let slope = slope(&plan.map(&mut Scalar::re), solution);
+        let slope = residual_slope(&plan.map(&mut Scalar::re), solution);
         for _ in 0..T::ORDER {
             exact -= residual(plan, exact, &mut OneBody).0 / T::constant(slope);
         }
-        // The steps also moved the value by a rounding error; the plain draft's value stands.
+        // The Newton steps shift the value by a rounding error; restore the value of the solution.
         exact += T::constant(solution - exact.re());
     }
     exact
 }
 
-/// The suppression and the gap that it leaves, by secant steps.
+/// Finds a root of the residual by secant steps; returns the suppression and its residual.
 ///
-/// The gap after a secant step is in proportion to the product of the two before: `curvature · now · last`. The
-/// curvature is read from the last three gaps, and is under 0.05 for every body in range. Where both foretell a gap
-/// that is closed, and no limit comes in between, the last step is not measured again; an ordinary body then takes three
-/// measurings.
-fn solve(plan: &Plan<f64>) -> (f64, f64) {
-    let mut before = 0.0;
-    let (mut last, (mut last_residual, mut last_met)) = (plan.nominal, residual(plan, plan.nominal, &mut OneBody));
+/// The residual after a secant step is `c · r₁ · r₀`, where `r₁` and `r₀` are the last two residuals. The curvature `c`
+/// follows from the last three residuals, and is below 0.05 for every body in range. The solver skips the last
+/// evaluation if the predicted residual is within [`TOLERANCE`], `r₁ · r₀` within [`MAX_RESIDUAL_PRODUCT`], and no
+/// active limit changes.
+fn solve_by_secant(plan: &Plan<f64>) -> (f64, f64) {
+    let mut oldest_residual = 0.0;
+    let mut last = plan.nominal;
+    let (mut last_residual, mut last_limits) = residual(plan, last, &mut OneBody);
     let mut suppression = extrapolate(last, last_residual);
-    let (mut now, mut met) = residual(plan, suppression, &mut OneBody);
+    let (mut new_residual, mut limits) = residual(plan, suppression, &mut OneBody);
     for _ in 0..MAX_ITERATIONS {
-        let change = now - last_residual;
-        if now.abs() <= TOLERANCE || change.abs() < f64::MIN_POSITIVE {
+        let change = new_residual - last_residual;
+        if new_residual.abs() <= TOLERANCE || change.abs() < f64::MIN_POSITIVE {
             break;
         }
-        let next = suppression - now * (suppression - last) / change;
-        let predicted = now * now / before;
-        let predicts = predicted.abs() <= TOLERANCE && (now * last_residual).abs() <= MAX_PRODUCT;
-        let is_met = |limits: f64| limits.to_bits() == met.to_bits();
-        if predicts && is_met(last_met) && is_met(plan.sharing.amounts(next).limits_met) {
+        let next = suppression - new_residual * (suppression - last) / change;
+        let predicted = new_residual * new_residual / oldest_residual;
+        let product = new_residual * last_residual;
+        let is_reliable = predicted.abs() <= TOLERANCE && product.abs() <= MAX_RESIDUAL_PRODUCT;
+        let is_unchanged = |other: f64| other.to_bits() == limits.to_bits();
+        if is_reliable && is_unchanged(last_limits) && is_unchanged(plan.split.amounts(next).active_limits) {
             return (next, predicted);
         }
-        (before, last, last_residual, last_met) = (last_residual, suppression, now, met);
+        (oldest_residual, last, last_residual, last_limits) = (last_residual, suppression, new_residual, limits);
         suppression = next;
-        (now, met) = residual(plan, suppression, &mut OneBody);
+        (new_residual, limits) = residual(plan, suppression, &mut OneBody);
     }
-    (suppression, now)
+    (suppression, new_residual)
 }
 
-/// The exact slope of the gap by the suppression.
-fn slope(plan: &Plan<f64>, suppression: f64) -> f64 {
+/// Returns the derivative of the residual with respect to the suppression.
+fn residual_slope(plan: &Plan<f64>, suppression: f64) -> f64 {
     use num_dual::Dual64;
     let dual = plan.map(&mut Dual64::from_re);
     residual(&dual, Dual64::new(suppression, 1.0), &mut OneBody).0.eps

@@ -1,4 +1,4 @@
-//! The girth of the garment between waist and hem.
+//! Girth of the sewn garment at any level between waist and hem, with the darts closed.
 
 use super::{Dart, Draft, Panel, Role};
 use crate::error::{Code, Problem, Problems};
@@ -6,14 +6,14 @@ use crate::geometry::{Point, Vector, norm};
 use crate::scalar::Scalar;
 
 impl<T: Scalar> Draft<T> {
-    /// The girth of the garment at `level`, in centimetres down from the waist at the side seam, darts closed.
+    /// Measures the girth with the darts closed at `level`, in centimetres below the waist at the side seam.
     ///
-    /// It is taken as a tape goes round the sewn skirt: at the waist along its curve, from the hip line down level, and in
-    /// between along a line that rises and bends less and less. Straight across the flat panels the waist would measure too
-    /// little: on a body of 72 and 98 cm, by 0.4 cm.
+    /// The girth follows a tape around the sewn skirt: along the waist curve at the waist, level from the hip line
+    /// down, and gradually flatter between the two. A straight line across the flat panels would be too short at the
+    /// waist, by 0.4 cm on a body with a waist of 72 cm and a hip of 98 cm.
     ///
     /// # Errors
-    /// [`Code::OutsideGarment`] for a level above the waist or below the hem, or one that is not a number.
+    /// [`Code::OutsideGarment`] if the level is above the waist, below the hem, or NaN.
     ///
     /// ```
     /// use kirtle::{Body, Code, Ease, Rules};
@@ -31,49 +31,49 @@ impl<T: Scalar> Draft<T> {
             let problem = Problem::new(Code::OutsideGarment, "level").with_value(level.re());
             return Err(problem.with_limit(format!("a level from 0 to {length} cm")).with_unit("cm").into());
         }
-        let half = self.panels().iter().fold(T::constant(0.0), |sum, panel| sum + self.width_at(panel, level));
+        let half = self.panels().iter().fold(T::constant(0.0), |sum, panel| sum + self.tape_width_at(panel, level));
         Ok(half * T::constant(2.0))
     }
 
-    /// Where a panel's side seam stands at a level of the garment.
+    /// Returns the distance from the centre line to the side seam of a panel at a level, darts open.
     pub(super) fn side_at(&self, panel: &Panel<T>, level: T) -> T {
         if level.re() >= self.inputs.body.hip_depth.re() {
             return panel.width;
         }
-        panel.width - self.side_curve().inside(panel.width - panel.waist_width, level)
+        panel.width - self.side_curve().inset(panel.width - panel.waist_width, level)
     }
 
-    /// A panel's width along the line of a tape at a level of the garment, darts closed.
+    /// Measures the width of a panel along the line of a tape at a level, darts closed.
     ///
-    /// From each neighbour to the next the line has a chord, and is longer than it by the square of what is left of its bend:
-    /// at the waist that gives the stretch itself.
-    fn width_at(&self, panel: &Panel<T>, level: T) -> T {
+    /// With hip depth `D`, let `v = (D − y) / D` at level `y`. Each piece of the tape exceeds its chord by `v²` times
+    /// the relative excess of the waist curve above. At the waist, `v` is 1 and the tape follows the waist curve.
+    fn tape_width_at(&self, panel: &Panel<T>, level: T) -> T {
         let depth = self.inputs.body.hip_depth;
         if level.re() >= depth.re() {
             return panel.width;
         }
-        let bend = (depth - level).quotient(depth);
-        let mut from = Point::new(T::constant(0.0), panel.waist_lowering * bend + level);
+        let v = (depth - level).quotient(depth);
+        let mut start = Point::new(T::constant(0.0), panel.waist_lowering * v + level);
         let mut width = T::constant(0.0);
         for (k, stretch) in panel.paths(Role::Waist).enumerate() {
-            let [to, next] = match panel.darts.get(k) {
-                Some(dart) => dart.legs_at(dart.inner.y * bend + level),
+            let [end, next_start] = match panel.darts.get(k) {
+                Some(dart) => dart.legs_at(dart.inner.y * v + level),
                 None => [Point::new(self.side_at(panel, level), level); 2],
             };
-            let over_chord = stretch.length().quotient(norm(stretch.end() - stretch.start())) - T::constant(1.0);
-            width += norm::<T>(to - from) * (T::constant(1.0) + over_chord * bend * bend);
-            from = next;
+            let excess = stretch.length().quotient(norm(stretch.end() - stretch.start())) - T::constant(1.0);
+            width += norm::<T>(end - start) * (T::constant(1.0) + excess * v * v);
+            start = next_start;
         }
         width
     }
 }
 
 impl<T: Scalar> Dart<T> {
-    /// Where its legs are at a height below its mouth: together below its tip.
-    fn legs_at(&self, height: T) -> [Point<T>; 2] {
-        let above_tip = (self.tip.y - height).max(T::constant(0.0));
+    /// Returns the points of the inner and the outer leg at a level; both lie on the dart's centre below the tip.
+    fn legs_at(&self, level: T) -> [Point<T>; 2] {
+        let above_tip = (self.tip.y - level).max(T::constant(0.0));
         let half = Vector::new((self.intake * T::constant(0.5) * above_tip).quotient(self.length), T::constant(0.0));
-        let centre = Point::new(self.tip.x, height);
+        let centre = Point::new(self.tip.x, level);
         [centre - half, centre + half]
     }
 }

@@ -1,198 +1,202 @@
-//! Many bodies at once: the same construction over [`Lanes`], for bodies with as many darts.
+//! Drafts of 16 bodies at once: the construction over [`Lanes`], for `batch`.
 //!
-//! Every lane goes the way that its body would go alone, step by step and to the last bit. What cannot go side by side is
-//! told apart, for [`draft`](super::draft) to draft it: a curve that bends much, a waist that needs many steps, and whatever
-//! would be refused.
+//! All lanes have the same number of darts and the same kinds of curves. A valid lane equals the result of
+//! [`draft`](super::draft) for its body to the last bit. A lane is invalid if a curve bends too much for the lane
+//! formulas, if the waist needs too many steps, or if the draft would be refused; the caller drafts its body with
+//! `draft`.
 
-use super::apportion::{self, Sharing};
+use super::apportion::{self, SuppressionSplit};
 use super::closure::ArcLength;
 use super::panel::{MAX_W, Stretch};
-use super::side::{MAX_SQUARED_LEAN, NATURAL, SideCurve};
+use super::side::{MAX_SQUARED_LEAN, NATURAL_FULLNESS, SideCurve};
 use super::summary::Summary;
-use super::{Plan, Simple, closure, halves, limits};
+use super::{Plan, SeriesLengths, closure, half_girths, limits};
 use crate::body::{Body, Darts, Ease, PanelRules, Shares};
-use crate::geometry::{Cubic, GENTLE};
+use crate::geometry::{Cubic, MAX_CHANGE_RATIO};
 use crate::scalar::{Lanes, Number};
 
-/// A waist that takes more steps than this is closed alone.
+/// Maximum number of secant steps in lanes; a lane whose waist needs more steps is invalid.
 const MAX_ITERATIONS: usize = 8;
 
-/// How the suppression is shared out, the same way in every lane.
+/// Apportionment of the suppression that all lanes have in common.
 #[derive(Clone, Copy)]
 pub(crate) enum LaneApportionment<'a> {
-    /// By shares, with so many darts in back and front, and the tangent of the steepest side seam.
+    /// Apportionment by shares: rules, number of darts in back and front, tangent of the steepest side seam.
     Shares(&'a Shares<Lanes>, [usize; 2], Lanes),
-    /// By given darts.
+    /// Apportionment by given darts.
     Darts(&'a Darts<Lanes>),
 }
 
-/// The tangent of the steepest lean of the side seam, given in degrees.
-pub(crate) fn steepest(degrees: f64) -> f64 {
-    apportion::steepest(degrees)
-}
-
-/// How many darts back and front of these bodies have by shares.
+/// Returns the number of darts by shares in back and front, lane by lane.
 #[inline(always)]
-pub(crate) fn dart_counts(
+pub(crate) fn lane_dart_counts(
     body: &Body<Lanes>,
     ease: &Ease<Lanes>,
     fullness: Lanes,
     rules: &Shares<Lanes>,
-    steepest: Lanes,
+    max_tangent: Lanes,
 ) -> [Lanes; 2] {
-    let [hip, target] = halves(body, ease);
+    let [hip, target] = half_girths(body, ease);
     let side = SideCurve { depth: body.hip_depth, fullness, natural: false };
-    apportion::counted(hip - target, &side, rules, steepest).0
+    apportion::counts_and_split(hip - target, &side, rules, max_tangent).0
 }
 
-/// Which curves are simple, lane by lane, as [`Simple::of`] tells: the waists of back and front, and the side seam.
+/// Returns, lane by lane, which arc lengths have a series: back waist, front waist, side seam; 1 for yes, 0 for no.
 #[inline(always)]
-pub(crate) fn series_lengths(panel_rules: &PanelRules<Lanes>) -> [Lanes; 3] {
-    let natural = Lanes::constant(NATURAL);
+pub(crate) fn lane_series_lengths(panel_rules: &PanelRules<Lanes>) -> [Lanes; 3] {
+    let natural = Lanes::constant(NATURAL_FULLNESS);
     [
-        panel_rules.centre_back_lower.eq(Lanes::NO),
-        panel_rules.centre_front_lower.eq(Lanes::NO),
+        panel_rules.centre_back_lower.eq(Lanes::constant(0.0)),
+        panel_rules.centre_front_lower.eq(Lanes::constant(0.0)),
         panel_rules.side_fullness.eq(natural),
     ]
 }
 
-/// Tells the summaries of bodies side by side, and in which lanes they are good: 1 for yes, 0 for no. `simple` tells which curves
-/// are simple in every lane; the others are in none.
+/// Drafts the bodies of all lanes, then calls `visit` with their summary and a mask of the valid lanes, 1 or 0.
 #[inline(always)]
-pub(crate) fn summaries(
+pub(crate) fn visit_lane_summary(
     body: &Body<Lanes>,
     ease: &Ease<Lanes>,
     panel_rules: &PanelRules<Lanes>,
-    simple: Simple,
-    alike: LaneApportionment,
-    tell: impl FnOnce(&Summary<Lanes>, Lanes),
+    series: SeriesLengths,
+    apportionment: LaneApportionment,
+    visit: impl FnOnce(&Summary<Lanes>, Lanes),
 ) {
-    let mut plan = Plan::new(body, ease, panel_rules, simple);
-    share_out(&mut plan, alike);
-    let mut good = Lanes::YES;
-    let (total, residual) = close(&plan, &mut good);
-    let amounts = [plan.sharing.amounts(plan.nominal), plan.sharing.amounts(total)];
+    let mut plan = Plan::new(body, ease, panel_rules, series);
+    apportion_lanes(&mut plan, apportionment);
+    let mut valid = Lanes::TRUE;
+    let (total, residual) = close_waists(&plan, &mut valid);
+    let amounts = [plan.split.amounts(plan.nominal), plan.split.amounts(total)];
     let mut summary = Summary::empty();
-    plan.measure(total, &amounts, body.length, &mut LaneArcLength { done: Lanes::NO, good: &mut good }, &mut summary);
+    let mut arc = LaneArcLength { finished: Lanes::FALSE, valid: &mut valid };
+    plan.measure(total, &amounts, body.length, &mut arc, &mut summary);
     let closed = residual.abs().le(Lanes::constant(limits::MAX_RESIDUAL));
-    let sewable = sewable(&summary, body.hip_depth);
-    tell(&summary, good.and(closed).and(sewable));
+    let within_limits = within_limits(&summary, body.hip_depth);
+    visit(&summary, valid.and(closed).and(within_limits));
 }
 
-/// The suppressions alone, and in which lanes they are good.
+/// Solves for the suppressions of all lanes; returns them in centimetres, with a mask of the valid lanes, 1 or 0.
 #[inline(always)]
-pub(crate) fn suppressions(
+pub(crate) fn lane_suppressions(
     body: &Body<Lanes>,
     ease: &Ease<Lanes>,
     panel_rules: &PanelRules<Lanes>,
-    simple: Simple,
-    alike: LaneApportionment,
+    series: SeriesLengths,
+    apportionment: LaneApportionment,
 ) -> (Lanes, Lanes) {
-    let mut plan = Plan::new(body, ease, panel_rules, simple);
-    share_out(&mut plan, alike);
-    let mut good = Lanes::YES;
-    let (total, residual) = close(&plan, &mut good);
-    (total, good.and(residual.abs().le(Lanes::constant(limits::MAX_RESIDUAL))))
+    let mut plan = Plan::new(body, ease, panel_rules, series);
+    apportion_lanes(&mut plan, apportionment);
+    let mut valid = Lanes::TRUE;
+    let (total, residual) = close_waists(&plan, &mut valid);
+    (total, valid.and(residual.abs().le(Lanes::constant(limits::MAX_RESIDUAL))))
 }
 
-/// The lanes that break no limit of [`limits`]; a side seam that leans outwards beside darts is looked at alone.
+/// Returns a mask of the lanes whose draft keeps every limit of [`limits`].
+///
+/// A lane with darts and a side seam that leans outwards is excluded, as only the check for one body covers that case.
 #[inline(always)]
-fn sewable(summary: &Summary<Lanes>, hip_depth: Lanes) -> Lanes {
-    let mut good = summary.lean.abs().le(Lanes::constant(limits::MAX_LEAN_TANGENT));
+fn within_limits(summary: &Summary<Lanes>, hip_depth: Lanes) -> Lanes {
+    let mut within = summary.lean.abs().le(Lanes::constant(limits::MAX_LEAN_TANGENT));
     for panel in &summary.panels {
-        good = good.and(Lanes::constant(limits::MIN_STRETCH).le(panel.narrowest));
-        good = good.and(panel.waist_lowering.lt(hip_depth));
+        within = within.and(Lanes::constant(limits::MIN_STRETCH).le(panel.narrowest));
+        within = within.and(panel.waist_lowering.lt(hip_depth));
         for dart in &panel.darts {
-            good = good.and(dart.tip.lt(hip_depth)).and(Lanes::NO.le(summary.suppression.side));
+            within = within.and(dart.tip.lt(hip_depth)).and(Lanes::constant(0.0).le(summary.suppression.side));
         }
     }
-    good
+    within
 }
 
+/// Adds the darts and the split of the suppression to the plan of all lanes.
 #[inline(always)]
-fn share_out(plan: &mut Plan<Lanes>, alike: LaneApportionment) {
-    plan.share_out(
+fn apportion_lanes(plan: &mut Plan<Lanes>, apportionment: LaneApportionment) {
+    plan.apportion_with(
         #[inline(always)]
-        |_, side, darts| match alike {
-            LaneApportionment::Shares(rules, counts, steepest) => {
-                let sewn = [Lanes::when(counts[0] > 0), Lanes::when(counts[1] > 0)];
-                apportion::darts_by_shares(counts, side.depth, rules, darts);
-                Sharing::by_shares(sewn, side, rules, steepest)
+        |_, side, darts| match apportionment {
+            LaneApportionment::Shares(rules, counts, max_tangent) => {
+                let has_darts = [Lanes::mask(counts[0] > 0), Lanes::mask(counts[1] > 0)];
+                apportion::add_share_darts(counts, side.depth, rules, darts);
+                SuppressionSplit::by_shares(has_darts, side, rules, max_tangent)
             }
-            LaneApportionment::Darts(given) => apportion::by_darts(given, darts),
+            LaneApportionment::Darts(given) => apportion::split_by_given_darts(given, darts),
         },
     );
 }
 
-/// Measures bodies side by side: where one bends too much for the rule, the lane is good no more, unless it is `done`.
+/// Arc lengths in lanes: marks a lane invalid if its curve bends too much, unless the lane is finished.
 struct LaneArcLength<'a> {
-    done: Lanes,
-    good: &'a mut Lanes,
+    /// Mask of the lanes whose solution is found or abandoned: their curves no longer count.
+    finished: Lanes,
+    /// Mask of the lanes with accurate arc lengths so far.
+    valid: &'a mut Lanes,
 }
 
 impl ArcLength<Lanes> for LaneArcLength<'_> {
     #[inline(always)]
-    fn stretch(&mut self, stretch: &Stretch<Lanes>) -> Lanes {
+    fn stretch_length(&mut self, stretch: &Stretch<Lanes>) -> Lanes {
         if !stretch.symmetric {
-            return self.along(&stretch.cubic(Lanes::constant(0.0)));
+            return self.quadrature(&stretch.cubic(Lanes::constant(0.0)));
         }
         let (length, w) = stretch.symmetric_length();
-        *self.good = self.good.and(w.le(Lanes::constant(MAX_W)).or(self.done));
+        *self.valid = self.valid.and(w.le(Lanes::constant(MAX_W)).or(self.finished));
         length
     }
 
     #[inline(always)]
-    fn side(&mut self, loss: Lanes, curve: &SideCurve<Lanes>) -> Lanes {
+    fn side_length(&mut self, loss: Lanes, curve: &SideCurve<Lanes>) -> Lanes {
         if !curve.natural {
-            return self.along(&curve.cubic(loss, loss));
+            return self.quadrature(&curve.cubic(loss, loss));
         }
-        let (length, square) = curve.natural_length(loss);
-        *self.good = self.good.and(square.le(Lanes::constant(MAX_SQUARED_LEAN)).or(self.done));
+        let (length, squared_lean) = curve.natural_length(loss);
+        *self.valid = self.valid.and(squared_lean.le(Lanes::constant(MAX_SQUARED_LEAN)).or(self.finished));
         length
     }
 }
 
 impl LaneArcLength<'_> {
-    /// A curve measured as any is; apart, as it is rare and long.
+    /// Returns the length of a curve without a series, by one eight-point Gauss–Legendre rule; rare, so never inlined.
     #[inline(never)]
-    fn along(&mut self, cubic: &Cubic<Lanes>) -> Lanes {
-        let steps = cubic.steps();
-        let (change, chord) = steps.change_and_chord();
-        *self.good = self.good.and(change.le(chord * Lanes::constant(GENTLE)).or(self.done));
-        steps.length_in(1)
+    fn quadrature(&mut self, cubic: &Cubic<Lanes>) -> Lanes {
+        let differences = cubic.differences();
+        let (change, chord) = differences.squared_change_and_chord();
+        *self.valid = self.valid.and(change.le(chord * Lanes::constant(MAX_CHANGE_RATIO)).or(self.finished));
+        differences.quadrature_length(1)
     }
 }
 
-/// The suppression that closes each waist, and the gap that is left: the steps of [`closure`], each lane stopping where it
-/// would alone.
+/// Solves for the suppression of every lane by the secant steps of [`closure`]; returns solutions and residuals.
+///
+/// Each lane keeps the solution of the step at which the solver for one body would stop.
 #[inline(always)]
-fn close(plan: &Plan<Lanes>, good: &mut Lanes) -> (Lanes, Lanes) {
-    let mut done = Lanes::NO;
-    let (mut found, mut left) = (plan.nominal, Lanes::constant(f64::INFINITY));
-    let (mut before, mut last, mut last_residual) = (Lanes::constant(0.0), plan.nominal, Lanes::constant(0.0));
-    let (mut suppression, mut last_met) = (plan.nominal, Lanes::NO);
+fn close_waists(plan: &Plan<Lanes>, valid: &mut Lanes) -> (Lanes, Lanes) {
+    let mut finished = Lanes::FALSE;
+    let (mut solution, mut solution_residual) = (plan.nominal, Lanes::constant(f64::INFINITY));
+    let (mut oldest_residual, mut last, mut last_residual) = (Lanes::constant(0.0), plan.nominal, Lanes::constant(0.0));
+    let (mut suppression, mut last_limits) = (plan.nominal, Lanes::constant(0.0));
     for step in 0..=MAX_ITERATIONS {
-        let (now, met) = closure::residual(plan, suppression, &mut LaneArcLength { done, good });
+        let (residual, limits) = closure::residual(plan, suppression, &mut LaneArcLength { finished, valid });
         if step == 0 {
-            (last_residual, last_met, suppression) = (now, met, closure::extrapolate(suppression, now));
+            (last_residual, last_limits) = (residual, limits);
+            suppression = closure::extrapolate(suppression, residual);
             continue;
         }
-        let change = now - last_residual;
-        let next = suppression - now * (suppression - last) / change;
-        let predicted = now * now / before;
-        let (tolerance, small) = (Lanes::constant(closure::TOLERANCE), Lanes::constant(f64::MIN_POSITIVE));
-        let closed = now.abs().le(tolerance).or(change.abs().lt(small));
-        let product = (now * last_residual).abs().le(Lanes::constant(closure::MAX_PRODUCT));
-        let alike = met.eq(last_met).and(met.eq(plan.sharing.amounts(next).limits_met));
-        let predicts = predicted.abs().le(tolerance).and(product).and(alike).and(closed.not());
-        let ends = closed.or(predicts).and(done.not());
-        found = ends.select(closed.select(suppression, next), found);
-        left = ends.select(closed.select(now, predicted), left);
-        done = done.or(ends).or(good.not());
-        if done.all() {
+        let change = residual - last_residual;
+        let next = suppression - residual * (suppression - last) / change;
+        let predicted = residual * residual / oldest_residual;
+        let (tolerance, smallest) = (Lanes::constant(closure::TOLERANCE), Lanes::constant(f64::MIN_POSITIVE));
+        let closed = residual.abs().le(tolerance).or(change.abs().lt(smallest));
+        let small_product = (residual * last_residual).abs().le(Lanes::constant(closure::MAX_RESIDUAL_PRODUCT));
+        let same_limits = limits.eq(last_limits).and(limits.eq(plan.split.amounts(next).active_limits));
+        let reliable = predicted.abs().le(tolerance).and(small_product).and(same_limits).and(closed.not());
+        let stops = closed.or(reliable).and(finished.not());
+        solution = stops.select(closed.select(suppression, next), solution);
+        solution_residual = stops.select(closed.select(residual, predicted), solution_residual);
+        finished = finished.or(stops).or(valid.not());
+        if finished.all() {
             break;
         }
-        (before, last, last_residual, last_met, suppression) = (last_residual, suppression, now, met, next);
+        (oldest_residual, last, last_residual, last_limits) = (last_residual, suppression, residual, limits);
+        suppression = next;
     }
-    (found, left)
+    (solution, solution_residual)
 }

@@ -1,83 +1,86 @@
-//! What a draft must keep to be sewn at all: checked on the finished draft, where a rule and a body meet.
+//! Limits that decide whether a finished draft can be sewn, for `draft` and for lanes.
+//!
+//! Every check also rejects NaN, as it asks whether a value is within its limit.
 
 use super::{Draft, Half, Panel, Role};
 use crate::body::Apportionment;
 use crate::error::{Code, Problem};
 use crate::scalar::Scalar;
 
-/// The least cloth between two neighbours on the waist, in centimetres.
+/// Minimum width of cloth between two neighbours on the waist (centre, dart leg or side seam), in centimetres.
 pub(super) const MIN_STRETCH: f64 = 0.5;
 
-/// At how many levels along a dart the cloth beside it is measured.
-const LEVELS: u8 = 8;
+/// Number of points along a dart leg at which the cloth up to the side seam is measured.
+const LEG_SAMPLES: u8 = 8;
 
-/// The most that the side seam may lean from the upright at the waist, in degrees.
-const MAX_LEAN: f64 = 75.0;
+/// Maximum lean of the side seam from the upright at the waist, in degrees.
+const MAX_LEAN_DEGREES: f64 = 75.0;
 
-/// Its tangent, 2 + √3.
+/// Tangent of the maximum lean of the side seam, `tan 75° = 2 + √3`.
 pub(super) const MAX_LEAN_TANGENT: f64 = 3.732_050_807_568_877;
 
-/// The most that the sewn waist of half the garment may be off, in centimetres.
+/// Maximum error of the sewn waist on half the garment, in centimetres.
 pub(super) const MAX_RESIDUAL: f64 = 5e-11;
 
-/// What this draft breaks, if anything; `gap` is what the solver left open.
+/// Lists the limits that a finished draft breaks; `residual` is the solver's last residual.
 pub(super) fn problems(draft: &Draft, residual: f64) -> Vec<Problem> {
     let lean = draft.side_lean();
-    // Each question is asked so that a value that is not a number is a problem, too.
-    let stands = lean.abs() <= MAX_LEAN_TANGENT;
-    if !stands {
+    let is_within = lean.abs() <= MAX_LEAN_TANGENT;
+    if !is_within {
         let field = if lean > 0.0 { "body.hip" } else { "body.waist" };
         let degrees = Scalar::atan(lean).to_degrees();
-        return vec![Problem::new(Code::SideTooFlat, field).with_value(degrees).with_limit(MAX_LEAN).with_unit("deg")];
+        let problem = Problem::new(Code::SideTooFlat, field).with_value(degrees);
+        return vec![problem.with_limit(MAX_LEAN_DEGREES).with_unit("deg")];
     }
-    let each = draft
+    let by_panel = draft
         .panels()
         .into_iter()
-        .flat_map(|panel| [no_room(draft, panel), below_hip(draft, panel)].into_iter().flatten());
-    let mut problems: Vec<Problem> = each.collect();
-    let closed = residual.abs() <= MAX_RESIDUAL;
-    if problems.is_empty() && !closed {
-        problems.push(Problem::new(Code::WaistNotClosed, field(draft, Half::Back, "body.waist")));
+        .flat_map(|panel| [narrow_cloth(draft, panel), below_hip_line(draft, panel)].into_iter().flatten());
+    let mut problems: Vec<Problem> = by_panel.collect();
+    let is_closed = residual.abs() <= MAX_RESIDUAL;
+    if problems.is_empty() && !is_closed {
+        problems.push(Problem::new(Code::WaistNotClosed, field_to_change(draft, Half::Back, "body.waist")));
     }
     problems
 }
 
-/// The field to change where a panel's darts do not fit.
-fn field(draft: &Draft, half: Half, shares: &str) -> String {
+/// Returns the path of the input field to change if darts do not fit: the given darts of the panel, or `by_shares`.
+fn field_to_change(draft: &Draft, half: Half, by_shares: &str) -> String {
     match (&draft.rules().apportionment, half) {
-        (Apportionment::Shares(_), _) => shares.to_owned(),
+        (Apportionment::Shares(_), _) => by_shares.to_owned(),
         (Apportionment::Darts(_), Half::Back) => "rules.darts.back".to_owned(),
         (Apportionment::Darts(_), Half::Front) => "rules.darts.front".to_owned(),
     }
 }
 
-/// Too little cloth between two neighbours: along the waist, or between a dart and a side seam that leans outwards and
-/// comes in below.
-fn no_room(draft: &Draft, panel: &Panel) -> Option<Problem> {
+/// Reports a panel with less than [`MIN_STRETCH`] of cloth along the waist, or between a dart leg and the side seam.
+fn narrow_cloth(draft: &Draft, panel: &Panel) -> Option<Problem> {
     let along_waist = panel.paths(Role::Waist).map(|path| path.end().x - path.start().x);
-    let comes_in = draft.suppression.side < 0.0;
-    let along_legs = panel.darts.iter().filter(|_| comes_in).flat_map(|dart| {
-        (1..=LEVELS).map(move |k| {
-            let leg = dart.outer + (dart.tip - dart.outer) * (f64::from(k) / f64::from(LEVELS));
+    // Only a side seam that leans outwards at the waist approaches a dart leg below the waist.
+    let leans_outwards = draft.suppression.side < 0.0;
+    let along_legs = panel.darts.iter().filter(|_| leans_outwards).flat_map(|dart| {
+        (1..=LEG_SAMPLES).map(move |k| {
+            let leg = dart.outer + (dart.tip - dart.outer) * (f64::from(k) / f64::from(LEG_SAMPLES));
             draft.side_at(panel, leg.y) - leg.x
         })
     });
     let narrowest = along_waist.chain(along_legs).fold(f64::INFINITY, f64::min);
-    let has_room = narrowest >= MIN_STRETCH;
-    (!has_room).then(|| {
-        let problem = Problem::new(Code::NoRoomAtWaist, field(draft, panel.half, "body.waist")).with_value(narrowest);
+    let is_wide_enough = narrowest >= MIN_STRETCH;
+    (!is_wide_enough).then(|| {
+        let field = field_to_change(draft, panel.half, "body.waist");
+        let problem = Problem::new(Code::NoRoomAtWaist, field).with_value(narrowest);
         problem.with_limit(MIN_STRETCH).with_unit("cm")
     })
 }
 
-/// A dart's tip, or else the waist itself, at or below the hip line.
-fn below_hip(draft: &Draft, panel: &Panel) -> Option<Problem> {
-    let hip = draft.body().hip_depth;
-    let problem = |code, field: String, level: f64| {
-        let clear = level < hip;
-        (!clear).then(|| Problem::new(code, field).with_value(level).with_limit(hip).with_unit("cm"))
+/// Reports a dart tip, or else the centre of the waist, at or below the hip line.
+fn below_hip_line(draft: &Draft, panel: &Panel) -> Option<Problem> {
+    let hip_depth = draft.body().hip_depth;
+    let check = |code, field: String, level: f64| {
+        let is_above = level < hip_depth;
+        (!is_above).then(|| Problem::new(code, field).with_value(level).with_limit(hip_depth).with_unit("cm"))
     };
-    let deepest = panel.darts.iter().map(|dart| dart.tip.y).fold(f64::NEG_INFINITY, f64::max);
-    problem(Code::TipBelowHip, field(draft, panel.half, "rules.shares"), deepest)
-        .or_else(|| problem(Code::WaistBelowHip, "body.hip_depth".to_owned(), panel.waist_lowering))
+    let lowest_tip = panel.darts.iter().map(|dart| dart.tip.y).fold(f64::NEG_INFINITY, f64::max);
+    check(Code::TipBelowHip, field_to_change(draft, panel.half, "rules.shares"), lowest_tip)
+        .or_else(|| check(Code::WaistBelowHip, "body.hip_depth".to_owned(), panel.waist_lowering))
 }

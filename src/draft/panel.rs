@@ -1,7 +1,7 @@
-//! One panel: where everything stands on its waist, and its finished edges.
+//! One panel of the draft: the stretches of its waist between the darts, and its finished outline.
 //!
-//! Angles are held as **directions at half the angle**, of any length, so that all of it needs only `+ − × ÷ √`, and few of
-//! the last two. A seam that leans by `b` from the upright meets the waist square where the waist tilts by `b` from the level.
+//! A seam that leans by an angle from the upright meets the waist square where the waist tilts by the same angle from
+//! the level. Angles are held as directions at half the angle, so that the geometry needs only `+ − × ÷ √`.
 
 use arrayvec::ArrayVec;
 
@@ -12,26 +12,25 @@ use crate::body::{DartPosition, MAX_DARTS};
 use crate::geometry::{Cubic, Path, Point, Vector, cross, norm};
 use crate::scalar::{Number, Scalar};
 
-/// What is decided about a panel before its waist is closed.
+/// Planned panel: all that is decided about a panel before the waist is closed.
 #[derive(Clone, Debug)]
 pub(super) struct PanelPlan<T> {
     pub(super) half: Half,
-    /// Width at the hip line.
+    /// Width of the panel at the hip line, in centimetres.
     pub(super) width: T,
-    /// By how much the centre is lowered on purpose.
-    pub(super) lower: T,
-    /// Whether it is not lowered: then every stretch of the waist is its own mirror image.
+    /// Distance by which the rules lower the centre of the waist further, in centimetres.
+    pub(super) extra_lowering: T,
+    /// Whether the stretches of the waist are mirror-symmetric, as the rules do not lower the centre further.
     pub(super) symmetric: bool,
     pub(super) darts: DartPlans<T>,
 }
 
-/// The length of an even stretch for its chord, by the powers of its bow `w`, the square of the tangent of a quarter of its
-/// turn.
+/// Series coefficients of a symmetric stretch's length, relative to its chord, in powers of `w`.
 ///
-/// On a chord of 1 the curve has, `u` from −1 to 1, the velocity `(1 + w/2 − 3/2 w u², 2 √w u) / 2`. So its length is the
-/// integral over `u` from 0 to 1 of the root of `1 + w (1 + u²) + w² (1/4 − 3/2 u² + 9/4 u⁴)`, and the binomial series of
-/// that root, integrated term by term, has these coefficients.
-const SERIES: [f64; 11] = [
+/// `w` is the squared tangent of a quarter of the turn. On a chord of 1, with `u` from −1 to 1, the curve has velocity
+/// `(1 + w/2 − 3/2 w u², 2 √w u) / 2`. The relative length is the integral over `u` from 0 to 1 of
+/// `√(1 + w (1 + u²) + w² (1/4 − 3/2 u² + 9/4 u⁴))`, whose binomial series is integrated term by term.
+const LENGTH_SERIES: [f64; 11] = [
     1.0,
     2.0 / 3.0,
     -2.0 / 15.0,
@@ -45,49 +44,56 @@ const SERIES: [f64; 11] = [
     -39_554.0 / 255_255.0,
 ];
 
-/// The most bow, a turn of 45°, that the series measures: the next term, 0.192 w¹¹, is a relative 8e-17 there.
+/// Maximum `w`, the squared tangent of a quarter of the turn, for [`LENGTH_SERIES`]: a turn of about 45°.
+///
+/// At the maximum the first omitted term, `0.192 w¹¹`, is a relative 8e-17.
 pub(super) const MAX_W: f64 = 0.04;
 
-/// The corners of a dart: where the leg next to the centre meets the waist, the tip, and where the other leg does.
-pub(super) type Corners<T> = [Point<T>; 3];
+/// Corners of a dart: the inner end of the mouth (next to the centre), the tip, the outer end of the mouth.
+pub(super) type DartCorners<T> = [Point<T>; 3];
 
-/// A stretch of waist between two neighbours, square to both.
+/// Stretch of the waist between two neighbours (centre, dart leg or side seam), square to each of the two.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Stretch<T> {
+    /// Distance of the stretch's start from the centre line, in centimetres.
     pub(super) start: T,
     run: T,
-    /// How far its start lies below its end.
+    /// Height of the stretch's end above its start, in centimetres.
     pub(super) rise: T,
     chord: T,
-    /// The square of the tangent of a quarter of its turn.
+    /// Squared tangent of a quarter of the turn.
     w: T,
-    /// A handle for the lengths of both tilts.
+    /// Handle length divided by the product of the half-angle lengths of the two tilts.
     handle_scale: T,
-    /// Whether it is its own mirror image.
+    /// Whether the stretch of the waist is mirror-symmetric.
     pub(super) symmetric: bool,
     tilts: [Tilt<T>; 2],
 }
 
-/// An angle of the waist from the level, positive where it rises towards the side: a direction at half the angle.
+/// Angle of the waist from the level, positive where the waist rises towards the side.
+///
+/// The direction `(along, up)` points at half the angle. `adjacent` and `hypotenuse` are sides of the whole angle.
 #[derive(Clone, Copy, Debug)]
 struct Tilt<T> {
     along: T,
     up: T,
+    /// Length of the half-angle direction.
     length: T,
-    /// The sides of the whole angle: next to it, and the longest.
     adjacent: T,
     hypotenuse: T,
 }
 
 impl<T: Number> Tilt<T> {
+    /// Returns a tilt of 0°.
     #[inline(always)]
     fn level() -> Self {
         let (zero, one) = (T::constant(0.0), T::constant(1.0));
         Self { along: one, up: zero, length: one, adjacent: one, hypotenuse: one }
     }
 
-    /// The angle whose tangent is `opposite / adjacent`, for a positive `adjacent`: half-way between the hypotenuse and the
-    /// level lies the sum of the one and as much of the other.
+    /// Returns the tilt whose tangent is `opposite / adjacent`; `adjacent` must be positive.
+    ///
+    /// The vector sum of the hypotenuse and a level vector of equal length points at half the angle.
     #[inline(always)]
     fn new(opposite: T, adjacent: T) -> Self {
         let hypotenuse = norm(Vector::new(opposite, adjacent));
@@ -96,121 +102,117 @@ impl<T: Number> Tilt<T> {
         Self { along, up: opposite, length, adjacent, hypotenuse }
     }
 
-    /// The same angle the other way.
+    /// Returns the tilt with the opposite sign.
     #[inline(always)]
-    fn mirrored(self) -> Self {
+    fn negated(self) -> Self {
         Self { up: -self.up, ..self }
     }
 
-    /// The direction of travel towards the side; upwards is −y.
+    /// Returns the unit vector towards the side along the tilted waist; upwards is −y.
     #[inline(always)]
     fn direction(self) -> Vector<T> {
-        let share = T::constant(1.0).quotient(self.hypotenuse);
-        Vector::new(self.adjacent * share, -self.up * share)
+        let scale = T::constant(1.0).quotient(self.hypotenuse);
+        Vector::new(self.adjacent * scale, -self.up * scale)
     }
 }
 
-/// The side seam at the waist, the same for back and front.
+/// Side seam at the waist: its loss and its lean, equal for back and front.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Seam<T> {
-    /// What it takes: half of what both take.
+pub(super) struct SideSeam<T> {
+    /// Loss of one side edge, the distance inside the hip width at the waist, in centimetres.
     pub(super) loss: T,
     lean: Tilt<T>,
 }
 
-impl<T: Number> Seam<T> {
-    /// Where both seams of this curve take so much.
+impl<T: Number> SideSeam<T> {
+    /// Creates the side seam from the loss of the back and the front edge together.
     #[inline(always)]
-    pub(super) fn new(both: T, curve: &SideCurve<T>) -> Self {
-        let loss = both * T::constant(0.5);
+    pub(super) fn from_total_loss(total_loss: T, curve: &SideCurve<T>) -> Self {
+        let loss = total_loss * T::constant(0.5);
         let [opposite, adjacent] = curve.lean(loss);
         Self { loss, lean: Tilt::new(opposite, adjacent) }
     }
 }
 
 impl<T: Number> Stretch<T> {
-    /// A stretch from `start` to `end` along the panel; its chord rises like that of a circular arc with these tilts,
-    /// and by `slope` more, if there is one. Its handles are chord / (3 cos² of a quarter of the turn), which on a circular
-    /// arc are the well-known ones.
+    /// Creates the stretch of the waist between two distances from the centre line, with the tilts at its two ends.
+    ///
+    /// The chord rises like the chord of a circular arc with the same tilts, plus `extra_slope` times the run. The
+    /// handle is `chord / (3 cos²(turn / 4))`, the usual handle of a circular arc.
     #[inline(always)]
-    fn new(start: T, end: T, tilts: [Tilt<T>; 2], slope: Option<T>) -> Self {
+    fn new(start: T, end: T, tilts: [Tilt<T>; 2], extra_slope: Option<T>) -> Self {
         let run = end - start;
         let [a, b] = tilts;
         let (level, across, length) = (a.along * b.along, a.up * b.up, a.length * b.length);
-        // One times the other, as complex numbers, points along the chord, at half the sum of the angles; one over the other is
-        // at half the turn. They are of this length, and so much of it is level.
-        let (product, quotient) = (level - across, level + across);
-        // One division does for two, as it takes longer than all the rest.
-        let sum = length + quotient;
-        let inverse = T::constant(1.0).quotient(product * sum);
-        let (share, twice) = (run * (sum * inverse), product * inverse);
-        let (mut rise, mut chord) = (share * (a.along * b.up + a.up * b.along), share * length);
-        if let Some(slope) = slope {
-            rise += slope * run;
+        // As complex numbers, `a b` points along the chord, and `a` times the conjugate of `b` at half the turn. Each
+        // has the modulus `length`; `chord_part` and `turn_part` are the real parts.
+        let (chord_part, turn_part) = (level - across, level + across);
+        // One division yields two inverses, as a division is slow.
+        let sum = length + turn_part;
+        let inverse = T::constant(1.0).quotient(chord_part * sum);
+        let (run_scale, inverse_sum) = (run * (sum * inverse), chord_part * inverse);
+        let (mut rise, mut chord) = (run_scale * (a.along * b.up + a.up * b.along), run_scale * length);
+        if let Some(extra_slope) = extra_slope {
+            rise += extra_slope * run;
             chord = norm(Vector::new(run, rise));
         }
-        let handle_scale = chord * twice * T::constant(2.0 / 3.0);
-        Self {
-            start,
-            run,
-            rise,
-            chord,
-            w: (length - quotient) * twice,
-            handle_scale,
-            symmetric: slope.is_none(),
-            tilts,
-        }
+        let handle_scale = chord * inverse_sum * T::constant(2.0 / 3.0);
+        let w = (length - turn_part) * inverse_sum;
+        Self { start, run, rise, chord, w, handle_scale, symmetric: extra_slope.is_none(), tilts }
     }
 
-    /// Where it ends along the panel.
+    /// Returns the distance of the stretch's end from the centre line.
     #[inline(always)]
     pub(super) fn end(&self) -> T {
         self.start + self.run
     }
 
-    /// The curve with its far end at height `end_y`.
+    /// Returns the stretch as a cubic curve whose end has the ordinate `end_y`.
     #[inline(always)]
     pub(super) fn cubic(&self, end_y: T) -> Cubic<T> {
-        let ([a, b], handle) = (self.tilts.map(Tilt::direction), self.handle());
+        let ([a, b], handle) = (self.tilts.map(Tilt::direction), self.handle_length());
         let start = Point::new(self.start, end_y + self.rise);
         let end = Point::new(self.end(), end_y);
         Cubic::new([start, start + a * handle, end - b * handle, end])
     }
 
+    /// Returns the length of each handle of the cubic curve.
     #[inline(always)]
-    fn handle(&self) -> T {
+    fn handle_length(&self) -> T {
         let [a, b] = self.tilts;
         a.length * b.length * self.handle_scale
     }
 
-    /// The area between the curve and the level of the side, with its far end at height `end_y`: what is under the chord, and
-    /// what is between chord and curve.
+    /// Returns the area between the curve, which ends at the ordinate `end_y`, and the waist level at the side.
     #[inline(always)]
-    pub(super) fn above(&self, end_y: T) -> T {
-        self.run * (end_y + self.rise * T::constant(0.5)) - self.between()
+    pub(super) fn area_above(&self, end_y: T) -> T {
+        self.run * (end_y + self.rise * T::constant(0.5)) - self.chord_area()
     }
 
-    /// The area between the curve and its chord: by the control points, exactly. Where a chord `c` and handles `h` are at half
-    /// the turn `δ` on both ends, it comes to `3/10 h sin δ (2c − h cos δ)`.
+    /// Returns the exact area between the curve and its chord.
+    ///
+    /// For a symmetric stretch with chord `c`, handle `h` and half the turn `δ`, the area is
+    /// `3/10 h sin δ (2c − h cos δ)`.
     #[inline(always)]
-    fn between(&self) -> T {
+    fn chord_area(&self) -> T {
         let ([a, b], handle_scale, chord) = (self.tilts, self.handle_scale, self.chord);
         if self.symmetric {
-            let (turn, quotient) = (a.up * b.along - a.along * b.up, a.along * b.along + a.up * b.up);
-            return turn * handle_scale * (chord + chord - quotient * handle_scale) * T::constant(0.3);
+            let (sine, cosine) = (a.up * b.along - a.along * b.up, a.along * b.along + a.up * b.up);
+            return sine * handle_scale * (chord + chord - cosine * handle_scale) * T::constant(0.3);
         }
-        let (a, b, handle) = (a.direction(), b.direction(), self.handle());
+        let (a, b, handle) = (a.direction(), b.direction(), self.handle_length());
         let chord = Vector::new(self.run, -self.rise);
         (cross(a - b, chord) * T::constant(2.0) - cross(a, b) * handle) * handle * T::constant(0.15)
     }
 
-    /// The length of a stretch that is its own mirror image, by the series of [`SERIES`], and the bow that must not be over
-    /// [`MAX_BOW`] for it to hold.
+    /// Returns the length of a symmetric stretch by [`LENGTH_SERIES`], and `w`.
+    ///
+    /// `w` is the squared tangent of a quarter of the turn. The length is accurate if `w` is at most [`MAX_W`].
     #[inline(always)]
     pub(super) fn symmetric_length(&self) -> (T, T) {
         let w = self.w;
-        // In pairs, which wait for each other less than one after the other.
-        let (square, c) = (w * w, |k: usize| T::constant(SERIES[k]));
+        // Estrin's scheme evaluates the terms in parallel.
+        let (square, c) = (w * w, |k: usize| T::constant(LENGTH_SERIES[k]));
         let fourth = square * square;
         let low = c(0) + c(1) * w + (c(2) + c(3) * w) * square;
         let middle = c(4) + c(5) * w + (c(6) + c(7) * w) * square;
@@ -221,12 +223,12 @@ impl<T: Number> Stretch<T> {
 }
 
 impl<T: Copy> PanelPlan<T> {
-    /// The same plan over another scalar.
+    /// Converts every number of the planned panel to another scalar type.
     pub(super) fn map<U>(&self, f: &mut impl FnMut(T) -> U) -> PanelPlan<U> {
         PanelPlan {
             half: self.half,
             width: f(self.width),
-            lower: f(self.lower),
+            extra_lowering: f(self.extra_lowering),
             symmetric: self.symmetric,
             darts: self.darts.iter().map(|dart| dart.map(f)).collect(),
         }
@@ -234,47 +236,48 @@ impl<T: Copy> PanelPlan<T> {
 }
 
 impl<T: Number> PanelPlan<T> {
-    /// Visits the stretches of the waist, with their places from the centre, where the panel takes `amount` by shares.
+    /// Visits the stretches of the waist from the side to the centre, each with its index counted from the centre.
     ///
-    /// They come from the side, whose height is 0, to the centre, so that the height of each follows from those before.
+    /// The waist has height 0 at the side, so the height of a stretch follows from the rises before. `intake` is the
+    /// total intake of the panel's darts by shares.
     #[inline(always)]
-    pub(super) fn stretches(&self, seam: &Seam<T>, amount: T, mut visit: impl FnMut(usize, Stretch<T>)) {
+    pub(super) fn visit_stretches(&self, seam: &SideSeam<T>, intake: T, mut visit: impl FnMut(usize, Stretch<T>)) {
         let waist = self.width - seam.loss;
-        let slope = if self.symmetric { None } else { Some(self.slope(waist, amount)) };
-        let (mut end, mut lean) = (waist, seam.lean);
+        let extra_slope = if self.symmetric { None } else { Some(self.extra_slope(waist, intake)) };
+        let (mut end, mut end_tilt) = (waist, seam.lean);
         for (k, dart) in self.darts.iter().enumerate().rev() {
-            let (centre, mouth) = (dart.centre(waist), dart.intake(amount) * T::constant(0.5));
-            let leg = Tilt::new(mouth, dart.length);
-            visit(k + 1, Stretch::new(centre + mouth, end, [leg.mirrored(), lean], slope));
-            (end, lean) = (centre - mouth, leg);
+            let (centre, half_intake) = (dart.centre(waist), dart.intake(intake) * T::constant(0.5));
+            let leg = Tilt::new(half_intake, dart.length);
+            visit(k + 1, Stretch::new(centre + half_intake, end, [leg.negated(), end_tilt], extra_slope));
+            (end, end_tilt) = (centre - half_intake, leg);
         }
-        visit(0, Stretch::new(T::constant(0.0), end, [Tilt::level(), lean], slope));
+        visit(0, Stretch::new(T::constant(0.0), end, [Tilt::level(), end_tilt], extra_slope));
     }
 
-    /// By how much the chords of the waist rise for their run, to lower the centre.
+    /// Returns the additional slope of the waist's chords that lowers the centre by `extra_lowering`.
     #[inline(always)]
-    fn slope(&self, waist: T, amount: T) -> T {
+    fn extra_slope(&self, waist: T, intake: T) -> T {
         let mut cloth = waist;
         for dart in &self.darts {
-            cloth -= dart.intake(amount);
+            cloth -= dart.intake(intake);
         }
-        self.lower.quotient(cloth)
+        self.extra_lowering.quotient(cloth)
     }
 }
 
-/// The corners of a dart between two points of the waist at one height: inner, tip, outer.
+/// Returns the corners of an upright dart whose mouth ends, `inner` and `outer`, lie at one height.
 #[inline(always)]
-pub(super) fn corners<T: Number>(inner: Point<T>, outer: Point<T>, length: T) -> Corners<T> {
+pub(super) fn dart_corners<T: Number>(inner: Point<T>, outer: Point<T>, length: T) -> DartCorners<T> {
     let half = (outer.x - inner.x) * T::constant(0.5);
     [inner, Point::new(inner.x + half, inner.y + length), outer]
 }
 
 impl<T: Scalar> PanelPlan<T> {
-    /// The finished panel.
-    pub(super) fn panel(&self, seam: &Seam<T>, amount: T, curve: &SideCurve<T>, length: T) -> Panel<T> {
+    /// Builds the finished panel with darts and outline; `length` is the length of the garment from waist to hem.
+    pub(super) fn build(&self, seam: &SideSeam<T>, intake: T, curve: &SideCurve<T>, length: T) -> Panel<T> {
         let mut waist_lowering = T::constant(0.0);
         let mut waist = ArrayVec::<Cubic<T>, { MAX_DARTS + 1 }>::new();
-        self.stretches(seam, amount, |_, stretch| {
+        self.visit_stretches(seam, intake, |_, stretch| {
             waist.push(stretch.cubic(waist_lowering));
             waist_lowering += stretch.rise;
         });
@@ -284,33 +287,34 @@ impl<T: Scalar> PanelPlan<T> {
         let (half, width, loss) = (self.half, self.width, seam.loss);
         let side = curve.cubic(width, loss);
         let mut edges = Vec::with_capacity(3 * darts.len() + 5);
-        outline(width, darts.len(), |k| waist[k], |k| darts[k].corners(), side, length, |edge| edges.push(edge));
+        visit_outline(width, darts.len(), |k| waist[k], |k| darts[k].corners(), side, length, |edge| edges.push(edge));
         Panel { half, width, waist_width: width - loss, waist_lowering, darts, edges }
     }
 }
 
-/// Visits the edges of a panel of width `w` in order, from the centre of the waist round by the side and the hem: so many
-/// darts, each between two curves of the waist.
+/// Visits the edges of a panel's outline: waist and darts from the centre to the side, side seam, hem, centre line.
+///
+/// `waist` returns the stretch of the waist with an index, `corners` the corners of the dart with an index.
 #[inline(always)]
-pub(crate) fn outline<T: Number>(
-    w: T,
-    darts: usize,
+pub(crate) fn visit_outline<T: Number>(
+    width: T,
+    dart_count: usize,
     waist: impl Fn(usize) -> Cubic<T>,
-    corners: impl Fn(usize) -> Corners<T>,
+    corners: impl Fn(usize) -> DartCorners<T>,
     side: Cubic<T>,
     length: T,
     mut visit: impl FnMut(Edge<T>),
 ) {
     let zero = T::constant(0.0);
-    let (hem_side, hem_centre) = (Point::new(w, length), Point::new(zero, length));
-    let mut centre = hem_centre;
-    for k in 0..=darts {
+    let (hem_side, hem_centre) = (Point::new(width, length), Point::new(zero, length));
+    let mut waist_centre = hem_centre;
+    for k in 0..=dart_count {
         let cubic = waist(k);
         if k == 0 {
-            centre = cubic.points[0];
+            waist_centre = cubic.points[0];
         }
         visit(Edge { role: Role::Waist, path: Path::Cubic(cubic) });
-        if k < darts {
+        if k < dart_count {
             let [inner, tip, outer] = corners(k);
             visit(Edge { role: Role::Dart, path: Path::Line([inner, tip]) });
             visit(Edge { role: Role::Dart, path: Path::Line([tip, outer]) });
@@ -319,13 +323,14 @@ pub(crate) fn outline<T: Number>(
     visit(Edge { role: Role::Side, path: Path::Cubic(side) });
     visit(Edge { role: Role::Side, path: Path::Line([side.points[3], hem_side]) });
     visit(Edge { role: Role::Hem, path: Path::Line([hem_side, hem_centre]) });
-    visit(Edge { role: Role::Centre, path: Path::Line([hem_centre, centre]) });
+    visit(Edge { role: Role::Centre, path: Path::Line([hem_centre, waist_centre]) });
 }
 
 impl<T: Number> DartPlan<T> {
+    /// Returns the distance from the centre line to the dart's centre, for the width of the waist with darts open.
     #[inline(always)]
     fn centre(&self, waist: T) -> T {
-        match self.place {
+        match self.position {
             DartPosition::Share(share) => waist * share,
             DartPosition::Centre(distance) => distance,
         }

@@ -1,4 +1,4 @@
-//! The named points of a panel.
+//! Named points of a panel, such as `side_hip`, for grading and sensitivity.
 
 use std::fmt;
 
@@ -9,42 +9,43 @@ use crate::body::MAX_DARTS;
 use crate::geometry::Point;
 use crate::scalar::Scalar;
 
-/// The most named points of a panel.
-const MAX_SPOTS: usize = 3 * MAX_DARTS + 5;
+/// Maximum number of named points in one panel: three for each dart, and five at centre and side.
+const MAX_POINTS: usize = 3 * MAX_DARTS + 5;
 
-/// Where a named point of a panel is: `side_hip`, or `dart_1_tip`, darts counted from the centre.
+/// Name of a point of a panel, such as `side_hip` or `dart_1_tip`; darts count from 1 at the centre.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub struct NamedPoint {
-    dart: Option<usize>,
+    /// Index of the dart that the point belongs to, from 0 at the centre.
+    dart_index: Option<usize>,
     name: &'static str,
 }
 
 impl fmt::Display for NamedPoint {
     fn fmt(&self, f: &mut fmt::Formatter) -> fmt::Result {
-        match self.dart {
-            Some(dart) => write!(f, "dart_{}_{}", dart + 1, self.name),
+        match self.dart_index {
+            Some(index) => write!(f, "dart_{}_{}", index + 1, self.name),
             None => f.write_str(self.name),
         }
     }
 }
 
 impl<T: Scalar> Panel<T> {
-    /// The named points from the centre of the waist along waist and darts to the side, down, and to the centre of the hem.
-    pub(crate) fn named_points(&self, hip_depth: T, length: T) -> ArrayVec<(NamedPoint, Point<T>), MAX_SPOTS> {
+    /// Lists the named points of the panel, from the centre of the waist along waist, side and hem to the centre line.
+    pub(crate) fn named_points(&self, hip_depth: T, length: T) -> ArrayVec<(NamedPoint, Point<T>), MAX_POINTS> {
         let zero = T::constant(0.0);
-        let named = |name| NamedPoint { dart: None, name };
-        let mut named_points = ArrayVec::new();
-        named_points.push((named("centre_waist"), Point::new(zero, self.waist_lowering)));
+        let panel_point = |name| NamedPoint { dart_index: None, name };
+        let mut points = ArrayVec::new();
+        points.push((panel_point("centre_waist"), Point::new(zero, self.waist_lowering)));
         for (k, dart) in self.darts.iter().enumerate() {
-            let ends = [("inner", dart.inner), ("tip", dart.tip), ("outer", dart.outer)];
-            named_points.extend(ends.map(|(name, point)| (NamedPoint { dart: Some(k), name }, point)));
+            let corners = [("inner", dart.inner), ("tip", dart.tip), ("outer", dart.outer)];
+            points.extend(corners.map(|(name, point)| (NamedPoint { dart_index: Some(k), name }, point)));
         }
-        named_points.extend([
-            (named("side_waist"), Point::new(self.waist_width, zero)),
-            (named("side_hip"), Point::new(self.width, hip_depth)),
-            (named("side_hem"), Point::new(self.width, length)),
-            (named("centre_hem"), Point::new(zero, length)),
+        points.extend([
+            (panel_point("side_waist"), Point::new(self.waist_width, zero)),
+            (panel_point("side_hip"), Point::new(self.width, hip_depth)),
+            (panel_point("side_hem"), Point::new(self.width, length)),
+            (panel_point("centre_hem"), Point::new(zero, length)),
         ]);
-        named_points
+        points
     }
 }

@@ -1,128 +1,130 @@
-//! The side seam from the waist to the hip line: one curve for back and front, upright at the hip line.
+//! Side seam between waist and hip line: one cubic curve for back and front, always upright at the hip line.
 
 use crate::geometry::{Cubic, Point};
 use crate::scalar::Number;
 
-/// The fullness of the natural spline, which is free at the waist.
-pub(super) const NATURAL: f64 = 1.5;
+/// Fullness of the natural spline, whose end at the waist is free.
+pub(super) const NATURAL_FULLNESS: f64 = 1.5;
 
-/// The shape of the side seam, whatever it loses.
+/// Shape of the side seam, independent of its loss, the distance inside the hip at the waist.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct SideCurve<T> {
-    /// How far the hip line lies below the waist.
+    /// Depth of the hip line below the waist, in centimetres.
     pub(super) depth: T,
-    /// Its slope from the upright at the waist, for that of the straight line from hip to waist.
+    /// Ratio of the side seam's slope at the waist to the slope of the straight line from hip to waist.
     pub(super) fullness: T,
-    /// Whether it is the natural spline, of which a rule knows the length.
+    /// Whether the side seam is the natural spline, whose length has a series.
     pub(super) natural: bool,
 }
 
-/// Whether a fullness is that of the natural spline.
+/// Returns whether a fullness is exactly the fullness of the natural spline.
 #[inline(always)]
 pub(super) fn is_natural(fullness: f64) -> bool {
-    fullness.to_bits() == NATURAL.to_bits()
+    fullness.to_bits() == NATURAL_FULLNESS.to_bits()
 }
 
-/// The length of the natural spline for its height, by the powers of the squared tangent `s` of its lean.
+/// Series coefficients of the natural spline's length, relative to its depth, in powers of `q`.
 ///
-/// Its slope from the upright at the share `t` of the height, from the waist, is `(1 − t²)` times that tangent. So its length is
-/// the integral over `t` from 0 to 1 of the root of `1 + s (1 − t²)²`, and this is the binomial series of that root, integrated
-/// term by term: `(1 − t²)ⁿ` integrates to `2n / (2n + 1)` of what the power before it does.
-const SERIES: [f64; 20] = {
+/// `q` is the squared tangent of the spline's lean at the waist. At the fraction `t` of the depth, from the waist down,
+/// the slope from the upright is `(1 − t²) √q`. The relative length is the integral over `t` from 0 to 1 of
+/// `√(1 + q (1 − t²)²)`, whose binomial series is integrated term by term. The integral of `(1 − t²)ⁿ` is
+/// `2n / (2n + 1)` times the integral of `(1 − t²)ⁿ⁻¹`.
+const LENGTH_SERIES: [f64; 20] = {
     let mut series = [1.0; 20];
-    let (mut place, mut k) = (1, 1.0);
-    while place < series.len() {
+    let (mut power, mut k) = (1, 1.0);
+    while power < series.len() {
         let (binomial, n) = ((1.5 - k) / k, 2.0 * k);
         let integral = 2.0 * n * (2.0 * n - 2.0) / ((2.0 * n + 1.0) * (2.0 * n - 1.0));
-        series[place] = series[place - 1] * binomial * integral;
-        place += 1;
+        series[power] = series[power - 1] * binomial * integral;
+        power += 1;
         k += 1.0;
     }
     series
 };
 
-/// The most squared tangent of the lean, about 24°, at which the series measures a side seam: the next term, 4e-4 s²⁰, is a
-/// relative 4e-18 there.
+/// Maximum squared tangent `q` of the side seam's lean, about 24°, for [`LENGTH_SERIES`].
+///
+/// At the maximum the first omitted term, `4e-4 q²⁰`, is a relative 4e-18.
 pub(super) const MAX_SQUARED_LEAN: f64 = 0.2;
 
 impl<T: Copy> SideCurve<T> {
-    /// The same curve over another number.
+    /// Converts depth and fullness of the side seam to another scalar type.
     pub(super) fn map<U>(self, f: &mut impl FnMut(T) -> U) -> SideCurve<U> {
         SideCurve { depth: f(self.depth), fullness: f(self.fullness), natural: self.natural }
     }
 }
 
 impl<T: Number> SideCurve<T> {
-    /// The natural spline down to this depth.
+    /// Creates the side seam as a natural spline over a hip depth in centimetres.
     pub(crate) fn natural(depth: T) -> Self {
-        Self { depth, fullness: T::constant(NATURAL), natural: true }
+        Self { depth, fullness: T::constant(NATURAL_FULLNESS), natural: true }
     }
 
-    /// By how much it leans from the upright at the waist where each seam loses so much: the sides of the angle.
+    /// Returns the side seam's lean from the upright at the waist, as the opposite and adjacent sides of the angle.
     #[inline(always)]
     pub(super) fn lean(&self, loss: T) -> [T; 2] {
         [loss * self.fullness, self.depth]
     }
 
-    /// The tangent of the lean at the waist where both seams together lose so much.
+    /// Returns the tangent of the side seam's lean at the waist; `total_loss` is the loss of back and front together.
     #[inline(always)]
-    pub(super) fn tangent(&self, both: T) -> T {
-        (both * (self.fullness * T::constant(0.5))).quotient(self.depth)
+    pub(super) fn lean_tangent(&self, total_loss: T) -> T {
+        (total_loss * (self.fullness * T::constant(0.5))).quotient(self.depth)
     }
 
-    /// What both seams together lose where they lean by an angle of this tangent.
+    /// Returns the loss of back and front together at which the side seam's lean has the tangent `tangent`.
     #[inline(always)]
-    pub(super) fn loss_of(&self, tangent: T) -> T {
+    pub(super) fn total_loss_at(&self, tangent: T) -> T {
         (T::constant(2.0) * tangent * self.depth).quotient(self.fullness)
     }
 
-    /// How far it is inside of the hip at a level above the hip line.
+    /// Returns the distance of the side seam inside the hip width at a level between waist and hip line.
     ///
-    /// At the share `u` of the height, from the hip line up, that is `u² ((3 − f) + (f − 2) u)` of the loss, `f` being the
-    /// fullness: the cubic that is upright at the hip line, loses all at the waist, and arrives there with that slope.
+    /// With hip depth `D`, fullness `f` and loss `s`, the distance at level `y` is, for `u = (D − y) / D`,
+    /// `s u² ((3 − f) + (f − 2) u)`.
     #[inline(always)]
-    pub(crate) fn inside(&self, loss: T, level: T) -> T {
+    pub(crate) fn inset(&self, loss: T, level: T) -> T {
         let u = (self.depth - level).quotient(self.depth);
-        let (first, second) = (T::constant(3.0) - self.fullness, T::constant(2.0) - self.fullness);
-        loss * (first - second * u) * u * u
+        let (square, cube) = (T::constant(3.0) - self.fullness, T::constant(2.0) - self.fullness);
+        loss * (square - cube * u) * u * u
     }
 
-    /// The area between the curve and the upright through the hip: what [`inside`](Self::inside) is along the height.
+    /// Returns the area between the side seam and the upright through the hip, the integral of [`inset`](Self::inset).
     #[inline(always)]
-    pub(super) fn area_inside(&self, loss: T) -> T {
+    pub(super) fn inset_area(&self, loss: T) -> T {
         loss * self.depth * (T::constant(0.5) - self.fullness * T::constant(1.0 / 12.0))
     }
 
-    /// The natural spline's length where it loses so much, by the series of [`SERIES`], and the squared tangent of its lean that
-    /// must not be over [`MAX_SQUARED_LEAN`] for it to hold.
+    /// Returns the length of the natural spline by [`LENGTH_SERIES`], and the squared tangent of its lean at the waist.
+    ///
+    /// The length is accurate if the squared tangent is at most [`MAX_SQUARED_LEAN`].
     #[inline(always)]
     pub(super) fn natural_length(&self, loss: T) -> (T, T) {
         let [opposite, adjacent] = self.lean(loss);
         let lean = opposite.quotient(adjacent);
-        let square = lean * lean;
-        let second = square * square;
-        let fourth = second * second;
-        // Four sums, which wait for each other less than one.
+        let q = lean * lean;
+        let square = q * q;
+        let fourth = square * square;
+        // Four interleaved Horner sums in `q⁴` run in parallel.
         let mut sums = [T::constant(0.0); 4];
-        let (fours, _) = SERIES.as_chunks::<4>();
-        for four in fours.iter().rev() {
-            for (sum, next) in sums.iter_mut().zip(four) {
-                *sum = *sum * fourth + T::constant(*next);
+        let (blocks, _) = LENGTH_SERIES.as_chunks::<4>();
+        for block in blocks.iter().rev() {
+            for (sum, coefficient) in sums.iter_mut().zip(block) {
+                *sum = *sum * fourth + T::constant(*coefficient);
             }
         }
-        let [one, two, three, four] = sums;
-        (self.depth * (one + two * square + (three + four * square) * second), square)
+        let [zeroth, first, second, third] = sums;
+        (self.depth * (zeroth + first * q + (second + third * q) * square), q)
     }
 
-    /// The curve from the waist down to the hip line, at a panel of this width: clamped upright at the hip line; at its default
-    /// fullness the natural spline.
+    /// Returns the side seam from the waist down to the hip line, for a hip width and a loss at the waist.
     #[inline(always)]
     pub(super) fn cubic(&self, width: T, loss: T) -> Cubic<T> {
         let third = self.depth.quotient(T::constant(3.0));
-        let inside = loss * (T::constant(1.0) - self.fullness.quotient(T::constant(3.0)));
+        let inset = loss * (T::constant(1.0) - self.fullness.quotient(T::constant(3.0)));
         Cubic::new([
             Point::new(width - loss, T::constant(0.0)),
-            Point::new(width - inside, third),
+            Point::new(width - inset, third),
             Point::new(width, third + third),
             Point::new(width, self.depth),
         ])

@@ -1,71 +1,71 @@
-//! What a table tells of a draft: its numbers without its drawing.
+//! Summary of a draft: every number that a table of drafts holds, without the outline, for one body or for lanes.
 
 use arrayvec::ArrayVec;
 
-use super::apportion::Amounts;
+use super::apportion::SplitAmounts;
 use super::closure::{ArcLength, OneBody};
-use super::panel::{PanelPlan, Seam, corners};
+use super::panel::{PanelPlan, SideSeam, dart_corners};
 use super::{Draft, Plan, Suppression};
 use crate::body::MAX_DARTS;
 use crate::geometry::Point;
 use crate::scalar::Number;
 
-/// The numbers of a draft, in centimetres, over plain numbers or several side by side.
+/// Measurements of a draft without its outline, in centimetres.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Summary<T: Number = f64> {
-    /// The nominal suppression.
+    /// Nominal suppression, before the waist is closed.
     pub nominal: Suppression<T>,
-    /// The suppression as drafted.
+    /// Suppression as drafted, with the waist closed.
     pub suppression: Suppression<T>,
-    /// What the side seams take beyond their limit.
+    /// Part of the suppression above the side seams' limit for which no dart has room, on half the garment.
     pub left_in_side: T,
-    /// The tangent of the angle by which the side seam leans from the upright at the waist.
+    /// Tangent of the side seam's lean from the upright at the waist; positive inwards.
     pub lean: T,
-    /// The length of the side seam from the waist to the hem.
+    /// Length of the side seam from the waist to the hem.
     pub side_seam: T,
-    /// Back and front.
+    /// Measurements of the back panel, then of the front panel.
     pub panels: [PanelSummary<T>; 2],
 }
 
-/// The numbers of a panel.
+/// Measurements of one panel, in centimetres.
 #[derive(Clone, Debug, PartialEq)]
 pub struct PanelSummary<T: Number = f64> {
-    /// Width at the hip line and below.
+    /// Width of the panel at the hip line and below.
     pub width: T,
     /// Length of the waist along its curve with the darts closed.
     pub waist_seam: T,
-    /// How far the centre of the waist lies below the waist at the side.
+    /// Depth of the centre of the waist below the waist at the side.
     pub waist_lowering: T,
-    /// Length of the centre line.
+    /// Length of the centre line from waist to hem.
     pub centre_seam: T,
-    /// The cloth inside the outline, in square centimetres.
+    /// Area of the cloth inside the outline, in square centimetres.
     pub area: T,
-    /// The least cloth between two neighbours along the waist, straight across.
+    /// Minimum width of cloth between two neighbours along the waist, straight across.
     pub narrowest: T,
-    /// The darts from the centre to the side.
+    /// Measurements of the darts, from the centre to the side.
     pub darts: ArrayVec<DartSummary<T>, MAX_DARTS>,
 }
 
-/// The numbers of a dart.
+/// Measurements of one dart, in centimetres.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct DartSummary<T: Number = f64> {
-    /// Width of the mouth.
+    /// Width of the dart's mouth.
     pub intake: T,
-    /// From the mouth to the tip.
+    /// Length of the dart from mouth to tip.
     pub length: T,
-    /// From the centre line to its centre.
+    /// Distance from the centre line to the dart's centre.
     pub centre: T,
-    /// How far its tip lies below the waist at the side.
+    /// Depth of the dart's tip below the waist at the side.
     pub tip: T,
 }
 
 impl Draft {
-    /// The numbers of this draft.
+    /// Measures the draft and returns its numbers without its outline.
     #[must_use]
     pub fn summary(&self) -> Summary {
-        let plan = Plan::of(&self.inputs);
+        let plan = Plan::from_inputs(&self.inputs);
         let total = self.suppression.total;
-        let amounts = [plan.nominal, total].map(|suppression| plan.sharing.amounts(suppression));
+        let amounts = [plan.nominal, total].map(|suppression| plan.split.amounts(suppression));
         let mut summary = Summary::empty();
         plan.measure(total, &amounts, self.inputs.body.length, &mut OneBody, &mut summary);
         summary
@@ -73,14 +73,14 @@ impl Draft {
 }
 
 impl<T: Number> Plan<T> {
-    /// Measures the draft with this suppression; the amounts are those of the nominal one and of this.
+    /// Measures the draft at a suppression and fills an empty summary in place, as copying lanes is slow.
     ///
-    /// The empty summary is filled where it is, as to move what is told of several bodies takes time.
+    /// `amounts` holds the amounts of the nominal suppression, then of `total`.
     #[inline(always)]
     pub(super) fn measure(
         &self,
         total: T,
-        amounts: &[Amounts<T>; 2],
+        amounts: &[SplitAmounts<T>; 2],
         hem: T,
         arc: &mut impl ArcLength<T>,
         summary: &mut Summary<T>,
@@ -89,51 +89,54 @@ impl<T: Number> Plan<T> {
         summary.nominal = self.suppression(self.nominal, nominal);
         summary.suppression = self.suppression(total, drafted);
         summary.left_in_side = drafted.left_in_side;
-        summary.lean = self.side.tangent(drafted.side);
+        summary.lean = self.side.lean_tangent(drafted.side);
         // The side seams of back and front are one curve.
-        let seam = Seam::new(drafted.side, &self.side);
-        summary.side_seam = arc.side(seam.loss, &self.side) + (hem - self.side.depth);
-        for ((panel, amount), summary) in self.panels.iter().zip(drafted.panels).zip(&mut summary.panels) {
-            summary.area = panel.width * hem - self.side.area_inside(seam.loss);
-            panel.measure(&seam, amount, arc, summary);
+        let seam = SideSeam::from_total_loss(drafted.side, &self.side);
+        summary.side_seam = arc.side_length(seam.loss, &self.side) + (hem - self.side.depth);
+        for ((panel, intake), summary) in self.panels.iter().zip(drafted.panels).zip(&mut summary.panels) {
+            summary.area = panel.width * hem - self.side.inset_area(seam.loss);
+            panel.measure(&seam, intake, arc, summary);
             summary.centre_seam = hem - summary.waist_lowering;
         }
     }
 }
 
 impl<T: Number> PanelPlan<T> {
-    /// Measures the panel along its waist; the area is that of the panel below the level of the side.
+    /// Measures waist and darts of a panel, and subtracts their area from `summary.area`.
+    ///
+    /// `summary.area` must start as the area of the panel below the level of the waist at the side.
     #[inline(always)]
-    fn measure(&self, seam: &Seam<T>, amount: T, arc: &mut impl ArcLength<T>, summary: &mut PanelSummary<T>) {
+    fn measure(&self, seam: &SideSeam<T>, intake: T, arc: &mut impl ArcLength<T>, summary: &mut PanelSummary<T>) {
         let zero = T::constant(0.0);
         for dart in &self.darts {
             summary.darts.push(DartSummary { intake: zero, length: dart.length, centre: zero, tip: zero });
         }
         summary.width = self.width;
-        let mut after = zero;
-        self.stretches(
+        let mut outer_x = zero;
+        self.visit_stretches(
             seam,
-            amount,
+            intake,
             #[inline(always)]
             |k, stretch| {
                 let height = summary.waist_lowering;
                 if let Some(dart) = summary.darts.get_mut(k) {
-                    let (inner, outer) = (Point::new(stretch.end(), height), Point::new(after, height));
-                    let [inner, tip, outer] = corners(inner, outer, dart.length);
+                    let (inner, outer) = (Point::new(stretch.end(), height), Point::new(outer_x, height));
+                    let [inner, tip, outer] = dart_corners(inner, outer, dart.length);
                     (dart.intake, dart.centre, dart.tip) = (outer.x - inner.x, tip.x, tip.y);
                     summary.area -= dart.intake * (height + dart.length * T::constant(0.5));
                 }
-                summary.waist_seam += arc.stretch(&stretch);
+                summary.waist_seam += arc.stretch_length(&stretch);
                 summary.narrowest = summary.narrowest.min(stretch.end() - stretch.start);
-                summary.area -= stretch.above(height);
+                summary.area -= stretch.area_above(height);
                 summary.waist_lowering += stretch.rise;
-                after = stretch.start;
+                outer_x = stretch.start;
             },
         );
     }
 }
 
 impl<T: Number> Summary<T> {
+    /// Returns a summary of zeros without darts, to be filled by [`Plan::measure`].
     #[inline(always)]
     pub(super) fn empty() -> Self {
         let zero = T::constant(0.0);
@@ -144,6 +147,7 @@ impl<T: Number> Summary<T> {
 }
 
 impl<T: Number> PanelSummary<T> {
+    /// Returns a panel summary of zeros without darts; `narrowest` starts at infinity.
     #[inline(always)]
     fn empty() -> Self {
         let zero = T::constant(0.0);

@@ -1,23 +1,23 @@
-//! The lay, small enough for a page.
+//! Lay plan at a fifth of true size, small enough for a page.
+//!
+//! For whoever cuts the cloth: the plan shows the full width of the cloth, or half the width if the cloth is folded.
 
-use super::sheet::{SMALL, capitals, fitted, straight, text};
+use super::panel_layout::{SMALL_MM, fitted_size, panel_name, straight_line, text};
 use super::{Drawing, LayerKind, Mark, Part, Stroke};
 use crate::draft::Half;
 use crate::field::Unit;
 use crate::geometry::{Path, Point, Vector};
-use crate::pattern::{Lay, Placed};
+use crate::pattern::{Lay, PlacedPiece};
 
-/// One centimetre of cloth, in millimetres of the drawing: a fifth of true size.
-const SCALE: f64 = 2.0;
+/// Millimetres of the drawing for one centimetre of cloth: a fifth of true size.
+const MM_PER_CM: f64 = 2.0;
 
-/// Around the cloth, and the words above it, in millimetres.
+// Margin around the cloth, height and minimum width of the two lines of text above the cloth, in millimetres.
 const MARGIN: f64 = 8.0;
-const WORDS: f64 = 16.0;
+const TEXT_HEIGHT: f64 = 16.0;
+const MIN_TEXT_WIDTH: f64 = 200.0;
 
-/// The least width for those words, in millimetres.
-const MIN_WORDS: f64 = 200.0;
-
-/// Draws a lay at a fifth of its true size, with lengths in `unit`.
+/// Draws a lay at a fifth of true size, with lengths in `unit`.
 ///
 /// ```
 /// use kirtle::{Body, Cutting, Ease, Rules, Unit};
@@ -32,92 +32,98 @@ const MIN_WORDS: f64 = 200.0;
 /// ```
 #[must_use]
 pub fn draw_lay(lay: &Lay, unit: Unit) -> Drawing {
-    let across = if lay.cloth.folded { lay.cloth.width / 2.0 } else { lay.cloth.width };
-    let [width, length] = [across, lay.length].map(|side| side * SCALE);
-    let corner = Point::new(MARGIN, MARGIN + WORDS);
-    let at = |p: Point| corner + p.coords * SCALE;
+    let cloth_width = if lay.cloth.folded { lay.cloth.width / 2.0 } else { lay.cloth.width };
+    let [width, length] = [cloth_width, lay.length].map(|side| side * MM_PER_CM);
+    let corner = Point::new(MARGIN, MARGIN + TEXT_HEIGHT);
+    let to_paper = |p: Point| corner + p.coords * MM_PER_CM;
     let mut cloth = Part::new("selvedge", "", 0);
     let line = |from: (f64, f64), to: (f64, f64), stroke| {
         let [from, to] = [from, to].map(|(x, y)| corner + Vector::new(x, y));
-        straight(from, to, stroke)
+        straight_line(from, to, stroke)
     };
     let (kind, stroke) =
-        if lay.cloth.folded { (LayerKind::Fold, Stroke::DashDot) } else { (LayerKind::Guide, Stroke::Full) };
-    cloth.on(kind).push(line((0.0, 0.0), (0.0, length), stroke));
-    cloth.on(LayerKind::Guide).extend([
-        line((width, 0.0), (width, length), Stroke::Full),
+        if lay.cloth.folded { (LayerKind::Fold, Stroke::DashDot) } else { (LayerKind::Guide, Stroke::Solid) };
+    cloth.marks_on(kind).push(line((0.0, 0.0), (0.0, length), stroke));
+    cloth.marks_on(LayerKind::Guide).extend([
+        line((width, 0.0), (width, length), Stroke::Solid),
         line((0.0, 0.0), (width, 0.0), Stroke::Dashed),
         line((0.0, length), (width, length), Stroke::Dashed),
     ]);
-    let (title, note) = (title(lay, unit), note(lay, unit));
-    let edge = if lay.cloth.folded { "fold" } else { "selvedge" };
-    for (x, words) in [(-2.0, edge), (width + 5.0, "selvedge")] {
-        cloth.on(LayerKind::Text).push(text(corner + Vector::new(x, length / 2.0), words, SMALL * 0.7, true));
+    let (title, note) = (lay_title(lay, unit), purchase_note(lay, unit));
+    let left_edge = if lay.cloth.folded { "fold" } else { "selvedge" };
+    for (x, label) in [(-2.0, left_edge), (width + 5.0, "selvedge")] {
+        let middle = corner + Vector::new(x, length / 2.0);
+        cloth.marks_on(LayerKind::Text).push(text(middle, label, SMALL_MM * 0.7, true));
     }
     for (line, words) in [(0.5, &title), (1.5, &note)] {
-        let room = width.max(MIN_WORDS);
-        let middle = Point::new(MARGIN + room / 2.0, MARGIN + line * WORDS / 2.0);
-        cloth.on(LayerKind::Text).push(text(middle, words, fitted(words, SMALL * 0.8, room), false));
+        let text_width = width.max(MIN_TEXT_WIDTH);
+        let middle = Point::new(MARGIN + text_width / 2.0, MARGIN + line * TEXT_HEIGHT / 2.0);
+        let size = fitted_size(words, SMALL_MM * 0.8, text_width);
+        cloth.marks_on(LayerKind::Text).push(text(middle, words, size, false));
     }
     let mut parts: Vec<Part> =
-        lay.placed.iter().enumerate().map(|(k, placed)| piece(k, placed, lay.cloth.folded, &at)).collect();
-    // Above the pieces, as one of them lies on the fold.
+        lay.placed.iter().enumerate().map(|(k, placed)| draw_piece(k, placed, lay.cloth.folded, &to_paper)).collect();
+    // The cloth's edges are drawn last, over the tint of a piece that lies on the fold.
     parts.push(cloth);
-    let size_mm = [width.max(MIN_WORDS) + 2.0 * MARGIN, length + WORDS + 2.0 * MARGIN];
+    let size_mm = [width.max(MIN_TEXT_WIDTH) + 2.0 * MARGIN, length + TEXT_HEIGHT + 2.0 * MARGIN];
     Drawing { title, notes: vec![note], size_mm, parts }
 }
 
-fn piece(k: usize, placed: &Placed, folded: bool, at: &impl Fn(Point) -> Point) -> Part {
+/// Draws the outline, grain line and labels of the piece at index `k` of the lay.
+fn draw_piece(k: usize, placed: &PlacedPiece, folded: bool, to_paper: &impl Fn(Point) -> Point) -> Part {
     let mut part = Part::new(&format!("{}-{}", placed.half.name(), k + 1), "", 0);
-    let outline: Vec<Path> = placed.outline.iter().map(|path| path.map(at)).collect();
-    // The last edge of a piece on the fold is the fold, and is not cut.
+    let outline: Vec<Path> = placed.outline.iter().map(|path| path.map(to_paper)).collect();
+    // The last edge of a piece on the fold is the fold, which is not cut.
     let cut = outline[..outline.len() - usize::from(placed.on_fold)].to_vec();
-    part.on(LayerKind::Cut).push(Mark::Line { paths: cut, stroke: Stroke::Full });
-    part.on(LayerKind::Cloth).push(Mark::Line { paths: outline.clone(), stroke: Stroke::Filled });
-    let grain = placed.grain.map(at);
-    part.on(LayerKind::Grain).push(straight(grain[0], grain[1], Stroke::Full));
+    part.marks_on(LayerKind::Cut).push(Mark::Line { paths: cut, stroke: Stroke::Solid });
+    part.marks_on(LayerKind::Cloth).push(Mark::Line { paths: outline.clone(), stroke: Stroke::Filled });
+    let grain = placed.grain.map(to_paper);
+    part.marks_on(LayerKind::Grain).push(straight_line(grain[0], grain[1], Stroke::Solid));
     let corners = || outline.iter().flat_map(Path::points);
     let [left, right] = [f64::min, f64::max].map(|pick| corners().map(|p| p.x).reduce(pick).unwrap_or_default());
-    // The words stand on the wider side of the grain line, and within it.
+    // The labels stand on the wider side of the grain line.
     let (grain_x, y) = (grain[0].x, f64::midpoint(grain[0].y, grain[1].y));
     let [from, to] = if grain_x - left > right - grain_x { [left, grain_x] } else { [grain_x, right] };
     let middle = Point::new(f64::midpoint(from, to), y);
-    let name = capitals(placed.half);
-    let how = match (placed.half, placed.mirrored) {
+    let name = panel_name(placed.half);
+    let position = match (placed.half, placed.mirrored) {
         (Half::Front, _) if placed.on_fold => "on the fold",
-        (Half::Front, _) => "opened out",
-        (Half::Back, _) if folded => "two layers",
-        (Half::Back, true) => "other side up",
-        (Half::Back, false) => "as drawn",
+        (Half::Front, _) => "trace both halves",
+        (Half::Back, _) if folded => "cut both layers",
+        (Half::Back, true) => "printed side down",
+        (Half::Back, false) => "printed side up",
     };
-    for (line, words, size) in [(0.0, name, SMALL), (1.3, how, SMALL * 0.7)] {
-        let size = fitted(words, size, (to - from) * 0.9);
-        part.on(LayerKind::Text).push(text(middle + Vector::new(0.0, line * SMALL), words, size, false));
+    for (line, words, size) in [(0.0, name, SMALL_MM), (1.3, position, SMALL_MM * 0.7)] {
+        let size = fitted_size(words, size, (to - from) * 0.9);
+        part.marks_on(LayerKind::Text).push(text(middle + Vector::new(0.0, line * SMALL_MM), words, size, false));
     }
     part
 }
 
-fn title(lay: &Lay, unit: Unit) -> String {
-    let how = if lay.cloth.folded { "folded lengthwise, right sides together" } else { "laid open" };
-    let way = if lay.cloth.one_way { ", all pieces one way" } else { "" };
-    let name = if lay.name.is_empty() { String::new() } else { format!("{}: ", lay.name) };
-    format!("{name}lay on cloth {} {} wide, {how}{way}; 1 : 5", unit.format_rounded(lay.cloth.width), unit.name())
+/// Returns the title of a lay plan: pattern name, cloth width, fold, direction of the pieces and scale.
+fn lay_title(lay: &Lay, unit: Unit) -> String {
+    let fold = if lay.cloth.folded { "folded lengthwise, right sides together" } else { "laid open" };
+    let direction = if lay.cloth.one_way { ", all pieces pointing the same way" } else { "" };
+    let start = if lay.name.is_empty() { "Lay plan".to_owned() } else { format!("{}, lay plan", lay.name) };
+    let width = unit.format_rounded(lay.cloth.width);
+    format!("{start}: cloth {width} {} wide, {fold}{direction}; scale 1 : 5", unit.name())
 }
 
-fn note(lay: &Lay, unit: Unit) -> String {
+/// Returns the note on cloth: length needed, lengths to buy, waste, and pre-shrinking.
+fn purchase_note(lay: &Lay, unit: Unit) -> String {
     format!(
-        "Takes {} {}: buy {} cm or {} yd. {:.0} % of the cloth is left over. Shrink the cloth first.",
+        "Length needed {} {}: buy {} cm or {} yd. {:.0} % of the cloth is waste. Pre-shrink the cloth before cutting.",
         unit.format_rounded(lay.length),
         unit.name(),
         lay.to_buy_cm(),
-        eighths(lay.to_buy_yd()),
+        format_yards(lay.to_buy_yd()),
         lay.waste * 100.0
     )
 }
 
-/// Yards in whole ones and eighths, as a shop writes them.
-fn eighths(yards: f64) -> String {
-    // Cloth is at most a few yards, rounded to eighths.
+/// Formats yards as a whole number and eighths, such as "1¼".
+fn format_yards(yards: f64) -> String {
+    // The number of eighths is small: cloth is at most a few yards.
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
     let eighths = (yards * 8.0).round() as usize;
     let (whole, fraction) = (eighths / 8, ["", "⅛", "¼", "⅜", "½", "⅝", "¾", "⅞"][eighths % 8]);

@@ -1,18 +1,29 @@
-//! What is drawn: layers, lines and texts, decided here once.
+//! Drawings of drafts, patterns, size nests and lays: layers of lines and texts, independent of any file format.
 //!
-//! A writer knows its format and nothing of skirts; this knows skirts and no format. Lengths are millimetres on paper,
-//! `x` to the right, `y` down.
+//! This module decides what is drawn and every word printed; [`files`](crate::files) writes a drawing as SVG, PDF
+//! or DXF. Lengths are millimetres on paper, `x` to the right, `y` down.
+//!
+//! ```
+//! use kirtle::drawing::{Paper, draw_pattern, print};
+//! use kirtle::{Body, Cutting, Ease, Rules, Unit};
+//!
+//! let body = Body { waist: 74.0, hip: 101.0, hip_depth: 20.5, length: 62.0 };
+//! let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
+//! let drawing = draw_pattern(&draft.pattern(&Cutting::default())?, Unit::Cm);
+//! assert_eq!(print(&drawing, &Paper::named("roll 90 cm")?)?.pages.len(), 1);
+//! # Ok::<(), kirtle::Problems>(())
+//! ```
 
-mod head;
+mod header;
 mod lay;
 mod nest;
+mod panel_layout;
 mod panels;
 mod paper;
 mod pieces;
 mod print;
-mod sheet;
 
-pub use head::with_header;
+pub use header::with_header;
 pub use lay::draw_lay;
 pub use nest::{draw_alteration, draw_nest};
 pub use panels::draw;
@@ -22,68 +33,68 @@ pub use print::{Page, Print, Window, print};
 
 use crate::geometry::{Path, Point};
 
-/// A drawing at true scale.
+/// A drawing on a plane of paper: title, notes, size and parts. All drawings but a lay are at true scale.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Drawing {
-    /// What it shows, in one line.
+    /// Title of the drawing, in one line.
     pub title: String,
-    /// What a reader should know before using it, a line each.
+    /// Notes to read before cutting, one line each.
     pub notes: Vec<String>,
-    /// Width and height, in millimetres.
+    /// Width and height of the drawing, in millimetres.
     pub size_mm: [f64; 2],
-    /// The parts, the lowest first.
+    /// Parts of the drawing in drawing order: a later part covers an earlier one.
     pub parts: Vec<Part>,
 }
 
-/// What belongs together: a piece, or what stands beside the pieces.
+/// Marks that belong together: a pattern piece, a panel of one size, a header, or the marks around the pieces.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Part {
-    /// Its name in files: letters, digits and hyphens.
+    /// Name of the part in files: letters, digits and hyphens.
     pub name: String,
-    /// The size or body that it is of; empty where it is of none.
+    /// Size or body that the part belongs to; empty if the part belongs to no size or body.
     pub set: String,
-    /// How many are cut of it; none of what is no piece.
+    /// Number of copies to cut of a pattern piece; 0 for a part that is not a pattern piece.
     pub copies: u32,
-    /// The layers, the lowest first.
+    /// Layers of the part in drawing order: a later layer covers an earlier one.
     pub layers: Vec<Layer>,
 }
 
-/// Marks of one kind, which a viewer can show or hide together.
+/// Marks of one kind, which a viewer can show or hide as a group.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Layer {
-    /// Its kind.
+    /// Kind of the marks on the layer.
     pub kind: LayerKind,
-    /// What is drawn on it, in order.
+    /// Marks of the layer, in drawing order.
     pub marks: Vec<Mark>,
 }
 
-/// The kinds of layer, the lowest first.
+/// Kinds of layer in drawing order: a later kind covers an earlier one.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum LayerKind {
-    /// The cloth inside the outline, as a plain tint.
+    /// Plain tint of the cloth inside an outline.
     Cloth,
-    /// What belongs to the paper: frames, joining marks, test squares.
+    /// Marks for the paper: frames, joining crosses, test squares.
     Sheet,
-    /// Lines that guide, such as the hip line.
+    /// Guide lines, such as the hip line.
     Guide,
-    /// The grain line.
+    /// Grain line with arrowheads.
     Grain,
-    /// The fold that a piece is cut on.
+    /// Fold of the cloth that a piece is placed on.
     Fold,
-    /// The legs and tips of the darts.
+    /// Legs, centre lines and tips of darts.
     Dart,
-    /// The seam line all around.
+    /// Seam line, where the cloth is stitched.
     Seam,
-    /// The line to cut along.
+    /// Cut line, at the outer edge of the allowances.
     Cut,
-    /// The notches.
+    /// Notches: short cuts into the allowance.
     Notch,
-    /// Names and lengths.
+    /// Texts: names, lengths and instructions.
     Text,
 }
 
 impl LayerKind {
-    /// All kinds.
+    /// All kinds of layer, in drawing order.
     pub const ALL: [LayerKind; 10] = [
         LayerKind::Cloth,
         LayerKind::Sheet,
@@ -97,7 +108,7 @@ impl LayerKind {
         LayerKind::Text,
     ];
 
-    /// The layer's name in files.
+    /// Returns the name of a layer kind in files, such as "seam".
     #[must_use]
     pub fn name(self) -> &'static str {
         match self {
@@ -114,7 +125,8 @@ impl LayerKind {
         }
     }
 
-    /// The colour of its lines, or of its tint or letters: red, green, blue. On grey paper the cut line is the darkest.
+    /// Returns the colour of a layer kind as red, green and blue, for lines, tint or letters. The cut line is
+    /// the darkest.
     #[must_use]
     pub fn ink(self) -> [u8; 3] {
         match self {
@@ -126,7 +138,7 @@ impl LayerKind {
         }
     }
 
-    /// The width of its lines, in millimetres.
+    /// Returns the line width of a layer kind, in millimetres; 0 for tint and texts.
     #[must_use]
     pub fn line_mm(self) -> f64 {
         match self {
@@ -138,62 +150,63 @@ impl LayerKind {
     }
 }
 
-/// One thing that is drawn.
+/// A line, point or text of a drawing.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Mark {
-    /// Lines and curves, each starting where the last one ended; closed where the last ends at the start.
+    /// Consecutive lines and curves, each starting at the end of the previous one; closed if the last one ends
+    /// at the start.
     Line {
-        /// The lines and curves.
+        /// Lines and curves in order.
         paths: Vec<Path>,
-        /// How they are drawn.
+        /// Line style, such as solid or dashed.
         stroke: Stroke,
     },
-    /// A point, drawn as a small ring.
+    /// Point drawn as a small ring, such as the tip of a dart.
     Point {
-        /// Where it is.
+        /// Position of the point, in millimetres.
         at: Point,
     },
-    /// A text on one line.
+    /// Text on one line, centred.
     Text {
-        /// The middle of its base line.
+        /// Middle of the text's base line, in millimetres.
         middle: Point,
-        /// The text.
+        /// Characters of the text.
         text: String,
-        /// The height of the letters' body, in millimetres.
+        /// Letter size (body height of the font), in millimetres.
         size_mm: f64,
-        /// Whether it runs upwards.
+        /// Whether the text runs upwards instead of level.
         upwards: bool,
     },
 }
 
-/// The radius of the ring of a [`Mark::Point`], in millimetres.
+/// Radius of the ring that shows a [`Mark::Point`], in millimetres.
 pub const RING_MM: f64 = 1.5;
 
-/// How a line is drawn.
+/// Line style: solid, dashed, dotted or dash-dot, or a filled outline.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Stroke {
-    /// No line: a closed outline is filled.
+    /// No line: the closed outline is filled.
     Filled,
-    /// A line throughout.
-    Full,
-    /// Dashes.
+    /// Solid line.
+    Solid,
+    /// Line of 4 mm dashes.
     Dashed,
-    /// Long dashes.
-    Long,
-    /// Dots, for where paper is trimmed or joined.
+    /// Line of 12 mm dashes.
+    LongDashed,
+    /// Dotted line, used where paper is trimmed or joined.
     Dotted,
-    /// Dashes and dots, for a fold.
+    /// Line of alternating dashes and dots, used for folds.
     DashDot,
 }
 
 impl Stroke {
-    /// Dashes and gaps in turn, in millimetres; none of a line throughout.
+    /// Returns the alternating lengths of dashes and gaps, in millimetres; empty for a solid line or a filled outline.
     #[must_use]
     pub fn dashes_mm(self) -> &'static [f64] {
         match self {
-            Stroke::Filled | Stroke::Full => &[],
+            Stroke::Filled | Stroke::Solid => &[],
             Stroke::Dashed => &[4.0, 2.0],
-            Stroke::Long => &[12.0, 2.5],
+            Stroke::LongDashed => &[12.0, 2.5],
             Stroke::Dotted => &[0.8, 1.6],
             Stroke::DashDot => &[9.0, 2.0, 1.0, 2.0],
         }
@@ -201,22 +214,22 @@ impl Stroke {
 }
 
 impl Part {
-    /// A part without layers yet.
+    /// Creates a part without layers, given name, size or body, and number of copies.
     pub(crate) fn new(name: &str, set: &str, copies: u32) -> Self {
         Self { name: name.to_owned(), set: set.to_owned(), copies, layers: Vec::new() }
     }
 
-    /// The marks of a kind, on a layer that is made in its place where it is not there yet.
-    fn on(&mut self, kind: LayerKind) -> &mut Vec<Mark> {
-        let place = self.layers.partition_point(|layer| layer.kind < kind);
-        if self.layers.get(place).is_none_or(|layer| layer.kind != kind) {
-            self.layers.insert(place, Layer { kind, marks: Vec::new() });
+    /// Returns the marks on the layer of a kind; creates a missing layer in drawing order.
+    fn marks_on(&mut self, kind: LayerKind) -> &mut Vec<Mark> {
+        let index = self.layers.partition_point(|layer| layer.kind < kind);
+        if self.layers.get(index).is_none_or(|layer| layer.kind != kind) {
+            self.layers.insert(index, Layer { kind, marks: Vec::new() });
         }
-        &mut self.layers[place].marks
+        &mut self.layers[index].marks
     }
 
-    /// The part with every point moved.
-    pub(crate) fn moved(mut self, step: crate::geometry::Vector) -> Self {
+    /// Returns the part translated by a vector, in millimetres.
+    pub(crate) fn translated(mut self, step: crate::geometry::Vector) -> Self {
         for mark in self.layers.iter_mut().flat_map(|layer| &mut layer.marks) {
             match mark {
                 Mark::Line { paths, .. } => paths.iter_mut().for_each(|path| *path = path.map(|point| point + step)),

@@ -1,8 +1,12 @@
-//! All sizes in one drawing, lying on each other at the centre line and the hip line; and an alteration on them.
+//! Size nest and alteration: several drafts at true scale, aligned at the centre line and the hip line.
+//!
+//! For whoever traces a size or alters one. All outlines are seam lines without allowances.
 
 use super::LayerKind::{Cut, Dart, Guide, Seam, Text};
-use super::head::BEFORE_CUTTING;
-use super::sheet::{LARGE, MM_IN_CM, SMALL, Sheet, capitals, fitted, straight, text, width};
+use super::header::CHECKS_BEFORE_CUTTING;
+use super::panel_layout::{
+    LARGE_MM, MM_IN_CM, PlacedPanel, SMALL_MM, fitted_size, panel_name, relative_width, straight_line, text,
+};
 use super::{Drawing, Part, Stroke};
 use crate::draft::{Draft, Panel, Role};
 use crate::field::Unit;
@@ -10,52 +14,58 @@ use crate::geometry::{Point, Vector};
 use crate::pattern;
 use crate::sizes::{Alteration, SizeRange};
 
-/// Around the panels, and between them; the labels of a waist stand above it, those of a hem below.
+// Margin around the panels, and gap between back and front, in millimetres.
 const MARGIN: f64 = 8.0;
 const GAP: f64 = 24.0;
-const LABELS: f64 = 14.0;
 
-/// The letters of a label, and between the lines of the key.
-const LABEL: f64 = 4.0;
-const KEY_LINE: f64 = 6.0;
+// Space for size labels above the waist and below the hem, and letter size of a label, in millimetres.
+const LABEL_SPACE: f64 = 14.0;
+const LABEL_SIZE: f64 = 4.0;
+
+// Maximum and minimum distance between the lines of the key, and length of a line sample, in millimetres.
+const MAX_KEY_LINE: f64 = 6.0;
 const MIN_KEY_LINE: f64 = 2.5;
+const KEY_SAMPLE: f64 = 18.0;
 
-/// The length of a line's sample in the key.
-const SAMPLE: f64 = 18.0;
-
-/// Places back and front of several drafts so that their centre lines and hip lines lie on each other.
-struct Places {
-    left: f64,
-    right: f64,
-    hip: f64,
+/// Position of back and front on the paper when several drafts are aligned at centre line and hip line, in millimetres.
+struct NestLayout {
+    /// Horizontal position of the centre back line.
+    back_x: f64,
+    /// Horizontal position of the centre front line.
+    front_x: f64,
+    /// Vertical position of the hip line.
+    hip_y: f64,
     size_mm: [f64; 2],
 }
 
-impl Places {
+impl NestLayout {
     fn new(drafts: &[&Draft]) -> Self {
-        let max = |of: &dyn Fn(&Draft) -> f64| drafts.iter().map(|draft| of(draft)).fold(0.0, f64::max) * MM_IN_CM;
-        let wide = |k: usize| max(&|draft| draft.panels()[k].width.max(draft.panels()[k].waist_width));
+        let max_mm =
+            |length: &dyn Fn(&Draft) -> f64| drafts.iter().map(|draft| length(draft)).fold(0.0, f64::max) * MM_IN_CM;
+        let max_width = |k: usize| max_mm(&|draft| draft.panels()[k].width.max(draft.panels()[k].waist_width));
         let rise = |draft: &Draft| draft.panels().map(|panel| -panel.waist_lowering).into_iter().fold(0.0, f64::max);
-        let above = max(&|draft| draft.body().hip_depth + rise(draft));
-        let below = max(&|draft| draft.body().length - draft.body().hip_depth);
-        let right = MARGIN + wide(0) + GAP + wide(1);
-        let hip = MARGIN + LABELS + above;
-        Self { left: MARGIN, right, hip, size_mm: [right + MARGIN, hip + below + LABELS + MARGIN] }
+        let above_hip = max_mm(&|draft| draft.body().hip_depth + rise(draft));
+        let below_hip = max_mm(&|draft| draft.body().length - draft.body().hip_depth);
+        let front_x = MARGIN + max_width(0) + GAP + max_width(1);
+        let hip_y = MARGIN + LABEL_SPACE + above_hip;
+        let size_mm = [front_x + MARGIN, hip_y + below_hip + LABEL_SPACE + MARGIN];
+        Self { back_x: MARGIN, front_x, hip_y, size_mm }
     }
 
-    /// Back and front of a draft.
-    fn sheets<'d>(&self, draft: &'d Draft) -> [Sheet<'d>; 2] {
-        self.place(draft, draft.panels(), draft.body().hip_depth)
+    /// Places back and front of a draft with their hip line on the nest's hip line.
+    fn place_draft<'d>(&self, draft: &'d Draft) -> [PlacedPanel<'d>; 2] {
+        self.place_panels(draft, draft.panels(), draft.body().hip_depth)
     }
 
-    /// Two panels whose waist lies so far above the printed hip line.
-    fn place<'d>(&self, draft: &Draft, panels: [&'d Panel; 2], above: f64) -> [Sheet<'d>; 2] {
-        let top = self.hip - above * MM_IN_CM;
-        [(panels[0], self.left), (panels[1], self.right)].map(|(panel, x)| Sheet::new(draft, panel, Point::new(x, top)))
+    /// Places back and front with their waist `waist_to_hip` centimetres above the nest's hip line.
+    fn place_panels<'d>(&self, draft: &Draft, panels: [&'d Panel; 2], waist_to_hip: f64) -> [PlacedPanel<'d>; 2] {
+        let top = self.hip_y - waist_to_hip * MM_IN_CM;
+        let placed = [(panels[0], self.back_x), (panels[1], self.front_x)];
+        placed.map(|(panel, x)| PlacedPanel::new(draft, panel, Point::new(x, top)))
     }
 }
 
-/// Draws every size of a range at true scale, each on layers of its own, with seam lines without allowance.
+/// Draws every size of a range at true scale, each size in parts of its own, as seam lines without allowances.
 ///
 /// ```
 /// use kirtle::{Ease, Rules, SizeChart, Unit};
@@ -67,29 +77,29 @@ impl Places {
 /// ```
 #[must_use]
 pub fn draw_nest(range: &SizeRange, unit: Unit) -> Drawing {
-    let places = Places::new(&range.drafts().iter().collect::<Vec<_>>());
+    let layout = NestLayout::new(&range.drafts().iter().collect::<Vec<_>>());
     let mut parts = Vec::new();
-    for (k, (size, draft)) in range.each().enumerate() {
-        let stroke = stroke(k);
-        for sheet in places.sheets(draft) {
-            let mut part = Part::new(sheet.panel.half.name(), &size.name, 0);
-            seams(&sheet, &mut part, stroke);
-            let hem = Point::new(sheet.panel.width, sheet.length);
-            // Neighbours stand on two levels, so that they do not cover each other.
+    for (k, (size, draft)) in range.sizes_with_drafts().enumerate() {
+        let stroke = size_stroke(k);
+        for placed in layout.place_draft(draft) {
+            let mut part = Part::new(placed.panel.half.name(), &size.name, 0);
+            draw_seam_lines(&placed, &mut part, stroke);
+            let hem = Point::new(placed.panel.width, placed.length);
+            // Labels of neighbouring sizes alternate between two levels, so that the labels do not overlap.
             let level = f64::from(u8::from(k % 2 == 1));
             let label = |at: Point, down: f64| {
-                text(at + Vector::new(0.0, down), &size.name, fitted(&size.name, LABEL, 9.0), false)
+                text(at + Vector::new(0.0, down), &size.name, fitted_size(&size.name, LABEL_SIZE, 9.0), false)
             };
-            part.on(Text).push(label(sheet.at(hem), LABEL + 1.0 + level * LABEL));
-            // Beside the side seam a little below the waist, where the lines of neighbours are apart.
-            if let Some(side) = sheet.panel.paths(Role::Side).next() {
-                let at = sheet.at(side.at(0.15) - Vector::new(0.4, 0.0));
-                part.on(Text).push(label(at, level * LABEL));
+            part.marks_on(Text).push(label(placed.to_paper(hem), LABEL_SIZE + 1.0 + level * LABEL_SIZE));
+            // A second label stands inside the side seam just below the waist, where the sizes are apart.
+            if let Some(side) = placed.panel.paths(Role::Side).next() {
+                let at = placed.to_paper(side.at(0.15) - Vector::new(0.4, 0.0));
+                part.marks_on(Text).push(label(at, level * LABEL_SIZE));
             }
             parts.push(part);
         }
     }
-    parts.push(around(range, &places, unit));
+    parts.push(draw_guides_and_key(range, &layout, unit));
     let ease = range.ease();
     let title = format!(
         "Nest of {} sizes, {} to {}; ease {} at the waist, {} at the hip ({})",
@@ -100,35 +110,39 @@ pub fn draw_nest(range: &SizeRange, unit: Unit) -> Drawing {
         unit.format_rounded(ease.hip),
         unit.name()
     );
-    let note =
-        format!("Net lines, no allowance, lying on each other at the centre line and the hip line. {BEFORE_CUTTING}");
-    Drawing { title, notes: vec![note], size_mm: places.size_mm, parts }
+    let notes = vec![
+        "Seam lines: add allowances. All sizes are aligned at the centre line and the hip line.".to_owned(),
+        CHECKS_BEFORE_CUTTING.to_owned(),
+    ];
+    Drawing { title, notes, size_mm: layout.size_mm, parts }
 }
 
-/// How the lines of a size are drawn, so that neighbours differ in black and white.
-fn stroke(k: usize) -> Stroke {
-    const STROKES: [Stroke; 4] = [Stroke::Full, Stroke::Dashed, Stroke::DashDot, Stroke::Long];
+/// Returns the line style of the size at index `k`; neighbouring sizes differ in black and white.
+fn size_stroke(k: usize) -> Stroke {
+    const STROKES: [Stroke; 4] = [Stroke::Solid, Stroke::Dashed, Stroke::DashDot, Stroke::LongDashed];
     STROKES[k % STROKES.len()]
 }
 
-fn seams(sheet: &Sheet, part: &mut Part, stroke: Stroke) {
-    let dart = |role: Role| role == Role::Dart;
-    for alike in sheet.panel.edges.chunk_by(|a, b| dart(a.role) == dart(b.role)) {
-        let kind = if dart(alike[0].role) { Dart } else { Seam };
-        part.on(kind).push(sheet.outline(alike.iter().map(|edge| &edge.path), stroke));
+/// Draws the seam lines and dart legs of a panel in one line style.
+fn draw_seam_lines(placed: &PlacedPanel, part: &mut Part, stroke: Stroke) {
+    let is_dart = |role: Role| role == Role::Dart;
+    for edges in placed.panel.edges.chunk_by(|a, b| is_dart(a.role) == is_dart(b.role)) {
+        let kind = if is_dart(edges[0].role) { Dart } else { Seam };
+        part.marks_on(kind).push(placed.outline(edges.iter().map(|edge| &edge.path), stroke));
     }
 }
 
-/// The hip line and the grain of the largest size, the names of the panels, and the key.
-fn around(range: &SizeRange, places: &Places, unit: Unit) -> Part {
+/// Draws the hip line and grain line of the largest size, the names of the panels, and the key of the sizes.
+fn draw_guides_and_key(range: &SizeRange, layout: &NestLayout, unit: Unit) -> Part {
     let mut part = Part::new("around", "", 0);
     let Some(largest) = range.drafts().last() else { return part };
-    for sheet in places.sheets(largest) {
-        sheet.guides(&mut part, pattern::grain(sheet.panel, largest.body()));
-        sheet.write(&mut part, sheet.panel.width * 0.5, sheet.hip_depth + 3.0, capitals(sheet.panel.half), LARGE);
+    for placed in layout.place_draft(largest) {
+        placed.draw_guides(&mut part, pattern::grain_line(placed.panel, largest.body()));
+        let name = panel_name(placed.panel.half);
+        placed.draw_text(&mut part, placed.panel.width * 0.5, placed.hip_depth + 3.0, name, LARGE_MM);
     }
     let rows: Vec<String> = range
-        .each()
+        .sizes_with_drafts()
         .map(|(size, draft)| {
             let body = draft.body();
             let [waist, hip, depth, length] = body.into_array().map(|value| unit.format_rounded(value));
@@ -136,26 +150,27 @@ fn around(range: &SizeRange, places: &Places, unit: Unit) -> Part {
             format!("{name}: waist {waist}, hip {hip}, hip depth {depth}, length {length} {}", unit.name())
         })
         .collect();
-    // The key stands in the back below its name, between the grain line and the side of the smallest size.
-    let [back, _] = places.sheets(&range.drafts()[0]);
-    let [grain, _] = pattern::grain(&largest.back, largest.body());
+    // The key stands on the back below the name, between the grain line and the side seam of the smallest size.
+    let [back, _] = layout.place_draft(&range.drafts()[0]);
+    let [grain, _] = pattern::grain_line(&largest.back, largest.body());
     let left = grain.x * MM_IN_CM + 4.0;
-    let room = back.panel.width * MM_IN_CM - left - SAMPLE - 6.0;
-    let length = (largest.body().length - largest.body().hip_depth) * MM_IN_CM - 60.0;
+    let row_width = back.panel.width * MM_IN_CM - left - KEY_SAMPLE - 6.0;
+    let key_height = (largest.body().length - largest.body().hip_depth) * MM_IN_CM - 60.0;
     #[allow(clippy::cast_precision_loss)]
-    let step = (length / rows.len() as f64).clamp(MIN_KEY_LINE, KEY_LINE);
-    let size = rows.iter().map(|row| fitted(row, step * 0.8, room)).fold(step * 0.8, f64::min);
-    let mut at = Point::new(places.left + left, places.hip + 45.0);
+    let step = (key_height / rows.len() as f64).clamp(MIN_KEY_LINE, MAX_KEY_LINE);
+    let size = rows.iter().map(|row| fitted_size(row, step * 0.8, row_width)).fold(step * 0.8, f64::min);
+    let mut start = Point::new(layout.back_x + left, layout.hip_y + 45.0);
     for (k, row) in rows.iter().enumerate() {
-        part.on(Guide).push(straight(at, at + Vector::new(SAMPLE, 0.0), stroke(k)));
-        let middle = at + Vector::new(SAMPLE + 2.0 + width(row) * size / 2.0, size / 3.0);
-        part.on(Text).push(text(middle, row, size, false));
-        at.y += step;
+        part.marks_on(Guide).push(straight_line(start, start + Vector::new(KEY_SAMPLE, 0.0), size_stroke(k)));
+        let middle = start + Vector::new(KEY_SAMPLE + 2.0 + relative_width(row) * size / 2.0, size / 3.0);
+        part.marks_on(Text).push(text(middle, row, size, false));
+        start.y += step;
     }
     part
 }
 
-/// Draws an alteration at true scale: the lines of the printed sizes, the altered line, and the exact redraft.
+/// Draws an alteration at true scale: the seam lines of the printed sizes, of the altered pattern and of the exact
+/// redraft.
 ///
 /// ```
 /// use kirtle::{Body, Ease, Rules, SizeChart, Unit};
@@ -169,67 +184,71 @@ fn around(range: &SizeRange, places: &Places, unit: Unit) -> Part {
 #[must_use]
 pub fn draw_alteration(range: &SizeRange, alteration: &Alteration, unit: Unit) -> Drawing {
     let exact = &alteration.exact;
-    let depth = alteration.nest_depth;
-    let used = used(alteration);
-    let printed = || range.each().filter(|(size, _)| used.contains(&size.name.as_str()));
-    let mut places = Places::new(&printed().map(|(_, draft)| draft).chain([exact]).collect::<Vec<_>>());
-    // The altered waist stays where it was traced, and the hip line moves; the drawing has room for both.
-    let moved = (exact.body().hip_depth - depth).abs() * MM_IN_CM;
-    places.hip += moved;
-    places.size_mm[1] += 2.0 * moved;
+    let depth = alteration.printed_hip_depth;
+    let blended = blended_sizes(alteration);
+    let printed = || range.sizes_with_drafts().filter(|(size, _)| blended.contains(&size.name.as_str()));
+    let mut layout = NestLayout::new(&printed().map(|(_, draft)| draft).chain([exact]).collect::<Vec<_>>());
+    // The altered waist stays on the traced waist and the hip line moves; the drawing has room on either side.
+    let hip_shift = (exact.body().hip_depth - depth).abs() * MM_IN_CM;
+    layout.hip_y += hip_shift;
+    layout.size_mm[1] += 2.0 * hip_shift;
     let mut parts = Vec::new();
     for (k, (size, draft)) in printed().enumerate() {
-        for sheet in places.sheets(draft) {
-            let mut part = Part::new(sheet.panel.half.name(), &size.name, 0);
-            let outline = sheet.panel.edges.iter().map(|edge| &edge.path);
-            part.on(Guide).push(sheet.outline(outline, stroke(k + 1)));
-            let hem = sheet.at(Point::new(sheet.panel.width, sheet.length));
+        for placed in layout.place_draft(draft) {
+            let mut part = Part::new(placed.panel.half.name(), &size.name, 0);
+            let outline = placed.panel.edges.iter().map(|edge| &edge.path);
+            part.marks_on(Guide).push(placed.outline(outline, size_stroke(k + 1)));
+            let hem = placed.to_paper(Point::new(placed.panel.width, placed.length));
             #[allow(clippy::cast_precision_loss)]
-            let below = LABEL * (k as f64 + 1.0) + 1.0;
-            let letters = fitted(&size.name, LABEL, 9.0);
-            part.on(Text).push(text(hem + Vector::new(0.0, below), &size.name, letters, false));
+            let below = LABEL_SIZE * (k as f64 + 1.0) + 1.0;
+            let letter_size = fitted_size(&size.name, LABEL_SIZE, 9.0);
+            part.marks_on(Text).push(text(hem + Vector::new(0.0, below), &size.name, letter_size, false));
             parts.push(part);
         }
     }
-    let altered = places.place(exact, [&alteration.back, &alteration.front], depth);
-    let exactly = places.place(exact, exact.panels(), depth);
-    for (sheets, set, kind, stroke) in
-        [(altered, "altered", Cut, Stroke::Full), (exactly, "exact", Seam, Stroke::Dashed)]
+    let altered = layout.place_panels(exact, [&alteration.back, &alteration.front], depth);
+    let redraft = layout.place_panels(exact, exact.panels(), depth);
+    for (panels, set, kind, stroke) in
+        [(altered, "altered", Cut, Stroke::Solid), (redraft, "exact", Seam, Stroke::Dashed)]
     {
-        for sheet in sheets {
-            let mut part = Part::new(sheet.panel.half.name(), set, 0);
-            part.on(kind).push(sheet.outline(sheet.panel.edges.iter().map(|edge| &edge.path), stroke));
+        for placed in panels {
+            let mut part = Part::new(placed.panel.half.name(), set, 0);
+            part.marks_on(kind).push(placed.outline(placed.panel.edges.iter().map(|edge| &edge.path), stroke));
             parts.push(part);
         }
     }
-    let mut around = Part::new("around", "", 0);
-    for sheet in places.place(exact, exact.panels(), depth) {
-        // The body's own hip line, and the printed one.
-        for (level, stroke) in [(sheet.hip_depth, Stroke::Dashed), (depth, Stroke::Dotted)] {
-            let line = [Point::new(0.0, level), Point::new(sheet.panel.width, level)];
-            around.on(Guide).push(sheet.line(&line, stroke));
-        }
-        sheet.write(&mut around, sheet.panel.width * 0.62, sheet.hip_depth + 3.0, capitals(sheet.panel.half), LARGE);
-    }
-    let (legend, middle) = (
-        "grey: printed sizes, and their hip line in dots; black: altered; dark dashes: exact redraft",
-        places.size_mm[0] / 2.0,
-    );
-    let size = fitted(legend, SMALL, places.size_mm[0] - 2.0 * MARGIN);
-    around.on(Text).push(text(Point::new(middle, MARGIN + size), legend, size, false));
-    parts.push(around);
+    parts.push(draw_hip_lines_and_legend(&layout, exact, depth));
     let mut notes = alteration.instructions(unit);
     notes.push(alteration.verdict());
-    notes.push(format!("Net lines, no allowance. {BEFORE_CUTTING}"));
-    Drawing { title: super::sheet::title(exact, unit), notes, size_mm: places.size_mm, parts }
+    notes.extend(["Seam lines: add allowances.".to_owned(), CHECKS_BEFORE_CUTTING.to_owned()]);
+    Drawing { title: super::panel_layout::title(exact, unit), notes, size_mm: layout.size_mm, parts }
 }
 
-/// The sizes that the steps use: a place between two has both, a place at one has it alone.
-fn used(alteration: &Alteration) -> Vec<&str> {
-    let marks = [&alteration.blend.waist, &alteration.blend.hip];
-    let ends = marks.into_iter().flat_map(|mark| {
-        let from = (mark.fraction < 1.0).then_some(mark.from.as_str());
-        from.into_iter().chain((mark.fraction > 0.0).then_some(mark.to.as_str()))
+/// Draws the new and the printed hip line of an alteration, the names of the panels, and the legend of line styles.
+fn draw_hip_lines_and_legend(layout: &NestLayout, exact: &Draft, printed_depth: f64) -> Part {
+    const LEGEND: &str = "Grey: printed sizes. Solid black: altered. Dashed black: exact draft. \
+         Hip lines in grey: new dashed, printed dotted.";
+    let mut part = Part::new("around", "", 0);
+    for placed in layout.place_panels(exact, exact.panels(), printed_depth) {
+        for (level, stroke) in [(placed.hip_depth, Stroke::Dashed), (printed_depth, Stroke::Dotted)] {
+            let line = [Point::new(0.0, level), Point::new(placed.panel.width, level)];
+            part.marks_on(Guide).push(placed.polyline(&line, stroke));
+        }
+        let name = panel_name(placed.panel.half);
+        placed.draw_text(&mut part, placed.panel.width * 0.62, placed.hip_depth + 3.0, name, LARGE_MM);
+    }
+    let width = layout.size_mm[0];
+    let size = fitted_size(LEGEND, SMALL_MM, width - 2.0 * MARGIN);
+    part.marks_on(Text).push(text(Point::new(width / 2.0, MARGIN + size), LEGEND, size, false));
+    part
+}
+
+/// Returns the printed sizes that an alteration traces: two for a point between sizes, one for a point on a size.
+fn blended_sizes(alteration: &Alteration) -> Vec<&str> {
+    let points = [&alteration.blend.waist, &alteration.blend.hip];
+    let sizes = points.into_iter().flat_map(|point| {
+        let from = (point.fraction < 1.0).then_some(point.from.as_str());
+        from.into_iter().chain((point.fraction > 0.0).then_some(point.to.as_str()))
     });
-    ends.collect()
+    sizes.collect()
 }

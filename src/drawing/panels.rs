@@ -1,19 +1,20 @@
-//! Both panels of a draft side by side, with their lengths: net lines, to read and to learn from.
+//! Back and front of a draft as seam lines with their lengths, to read and to learn from.
+//!
+//! For students and drafters: no allowance is drawn, the dart mouths are open, and every length stands where it is
+//! measured.
 
-use super::sheet::{MM_IN_CM, SMALL, Sheet, capitals, fitted, length, straight, text, title};
+use super::panel_layout::{
+    MM_IN_CM, PlacedPanel, SMALL_MM, fitted_size, labelled_length, panel_name, straight_line, text, title,
+};
 use super::{Drawing, LayerKind, Part, Stroke};
 use crate::draft::{Draft, Edge, Half, Panel, Role};
 use crate::field::Unit;
 use crate::geometry::{Path, Point, Vector};
 use crate::pattern;
 
-/// Around everything.
+// Margin around the drawing, height of the texts above the panels, and gap between back and front, in millimetres.
 const MARGIN: f64 = 14.0;
-
-/// The title and the scale above the panels.
-const HEADER: f64 = 44.0;
-
-/// Between the two panels.
+const HEADER_HEIGHT: f64 = 44.0;
 const GAP: f64 = 34.0;
 
 /// Draws both panels of a draft at true scale, with lengths in `unit`.
@@ -29,62 +30,62 @@ const GAP: f64 = 34.0;
 /// ```
 #[must_use]
 pub fn draw(draft: &Draft, unit: Unit) -> Drawing {
-    // A waist that is larger than the hip leans out over its panel and rises above the side.
-    let wide = |panel: &Panel| panel.width.max(panel.waist_width) * MM_IN_CM;
+    // A waist larger than the hip reaches out of its panel and rises above the side.
+    let max_width = |panel: &Panel| panel.width.max(panel.waist_width) * MM_IN_CM;
     let rise = draft.panels().map(|panel| -panel.waist_lowering.min(0.0)).into_iter().fold(0.0, f64::max) * MM_IN_CM;
-    let top = MARGIN + HEADER + rise;
-    let right = MARGIN + wide(&draft.back) + GAP + wide(&draft.front);
+    let top = MARGIN + HEADER_HEIGHT + rise;
+    let right = MARGIN + max_width(&draft.back) + GAP + max_width(&draft.front);
     let bottom = top + draft.body().length * MM_IN_CM;
-    let panel = |panel, x| {
-        let sheet = Sheet::new(draft, panel, Point::new(x, top));
+    let draw_panel = |panel, x| {
+        let placed = PlacedPanel::new(draft, panel, Point::new(x, top));
         let mut part = Part::new(panel.half.name(), "", 0);
-        outline(&sheet, &mut part);
-        sheet.guides(&mut part, pattern::grain(panel, draft.body()));
-        // A balance mark on the side seam at the hip line, to be matched with the other panel's.
-        let mark = [-0.6, 0.3].map(|off| Point::new(panel.width + off, sheet.hip_depth));
-        part.on(LayerKind::Guide).push(sheet.line(&mark, Stroke::Full));
-        texts(&sheet, &mut part, unit);
+        draw_outline(&placed, &mut part);
+        placed.draw_guides(&mut part, pattern::grain_line(panel, draft.body()));
+        // Balance mark on the side seam at the hip line, matched when the side seam is sewn.
+        let balance_mark = [-0.6, 0.3].map(|x| Point::new(panel.width + x, placed.hip_depth));
+        part.marks_on(LayerKind::Guide).push(placed.polyline(&balance_mark, Stroke::Solid));
+        draw_texts(&placed, &mut part, unit);
         part
     };
-    let mut around = Part::new("around", "", 0);
+    let mut shared = Part::new("around", "", 0);
     let title = title(draft, unit);
-    scale(&mut around, unit, Point::new(MARGIN, MARGIN + HEADER - 14.0));
-    let (middle, room) = (f64::midpoint(MARGIN, right), right - MARGIN);
-    let between = MARGIN + wide(&draft.back) + GAP / 2.0;
-    let side = length(unit, "side seam", draft.back.length(Role::Side));
-    around.on(LayerKind::Text).extend([
-        text(Point::new(middle, MARGIN + SMALL), &title, fitted(&title, SMALL, room), false),
-        text(Point::new(middle, MARGIN + 2.4 * SMALL), CAUTION, fitted(CAUTION, SMALL, room), false),
-        text(Point::new(between + SMALL * 0.4, f64::midpoint(top, bottom)), &side, SMALL, true),
+    draw_test_line(&mut shared, unit, Point::new(MARGIN, MARGIN + HEADER_HEIGHT - 14.0));
+    let (middle, width) = (f64::midpoint(MARGIN, right), right - MARGIN);
+    let between_panels = MARGIN + max_width(&draft.back) + GAP / 2.0;
+    let side = labelled_length(unit, "side seam", draft.back.length(Role::Side));
+    shared.marks_on(LayerKind::Text).extend([
+        text(Point::new(middle, MARGIN + SMALL_MM), &title, fitted_size(&title, SMALL_MM, width), false),
+        text(Point::new(middle, MARGIN + 2.4 * SMALL_MM), CAUTION, fitted_size(CAUTION, SMALL_MM, width), false),
+        text(Point::new(between_panels + SMALL_MM * 0.4, f64::midpoint(top, bottom)), &side, SMALL_MM, true),
     ]);
     Drawing {
         title,
         notes: vec![CAUTION.to_owned()],
-        size_mm: [right + MARGIN, bottom + 2.0 * SMALL + MARGIN],
-        parts: vec![panel(&draft.back, MARGIN), panel(&draft.front, right), around],
+        size_mm: [right + MARGIN, bottom + 2.0 * SMALL_MM + MARGIN],
+        parts: vec![draw_panel(&draft.back, MARGIN), draw_panel(&draft.front, right), shared],
     }
 }
 
 const CAUTION: &str =
-    "Net lines: no seam or hem allowance. Fold each dart shut before the waist is cut. Make a trial garment first.";
+    "Seam lines: add allowances. Fold each dart shut before cutting the waist. Sew a trial garment (toile) first.";
 
-/// A line of a round length and its label, to measure before cutting.
-fn scale(part: &mut Part, unit: Unit, start: Point) {
-    let (mm, name) = match unit {
+/// Draws a line of 10 cm or 4 in with a label, to check the scale of a print.
+fn draw_test_line(part: &mut Part, unit: Unit, start: Point) {
+    let (length_mm, label) = match unit {
         Unit::Cm => (100.0, "10 cm: measure before cutting"),
         Unit::In => (101.6, "4 in: measure before cutting"),
     };
-    let end = start + Vector::new(mm, 0.0);
+    let end = start + Vector::new(length_mm, 0.0);
     let tick = Vector::new(0.0, 2.5);
     let lines = [(start, end), (start - tick, start + tick), (end - tick, end + tick)];
-    part.on(LayerKind::Guide).extend(lines.map(|(from, to)| straight(from, to, Stroke::Full)));
-    let middle = Point::new(start.x + mm / 2.0, start.y - 1.5);
-    part.on(LayerKind::Text).push(text(middle, name, fitted(name, SMALL, mm), false));
+    part.marks_on(LayerKind::Guide).extend(lines.map(|(from, to)| straight_line(from, to, Stroke::Solid)));
+    let middle = Point::new(start.x + length_mm / 2.0, start.y - 1.5);
+    part.marks_on(LayerKind::Text).push(text(middle, label, fitted_size(label, SMALL_MM, length_mm), false));
 }
 
-fn outline(sheet: &Sheet, part: &mut Part) {
-    let edges = &sheet.panel.edges;
-    // A dart is folded, not cut out: the cloth runs across its mouth.
+fn draw_outline(placed: &PlacedPanel, part: &mut Part) {
+    let edges = &placed.panel.edges;
+    // A dart is folded, not cut out, so the tinted cloth spans the dart mouth.
     let mut cloth: Vec<Path> = Vec::new();
     for edge in edges.iter().filter(|edge| edge.role != Role::Dart) {
         if let Some(mouth) = cloth.last().map(Path::end).filter(|end| *end != edge.path.start()) {
@@ -92,50 +93,66 @@ fn outline(sheet: &Sheet, part: &mut Part) {
         }
         cloth.push(edge.path);
     }
-    part.on(LayerKind::Cloth).push(sheet.outline(&cloth, Stroke::Filled));
-    let kind = |edge: &Edge| match edge.role {
-        Role::Dart => (LayerKind::Dart, Stroke::Full),
-        Role::Centre if sheet.panel.half == Half::Front => (LayerKind::Fold, Stroke::DashDot),
-        _ => (LayerKind::Seam, Stroke::Full),
+    part.marks_on(LayerKind::Cloth).push(placed.outline(&cloth, Stroke::Filled));
+    let line_style = |edge: &Edge| match edge.role {
+        Role::Dart => (LayerKind::Dart, Stroke::Solid),
+        Role::Centre if placed.panel.half == Half::Front => (LayerKind::Fold, Stroke::DashDot),
+        _ => (LayerKind::Seam, Stroke::Solid),
     };
-    for alike in edges.chunk_by(|a, b| kind(a) == kind(b)) {
-        let (kind, stroke) = kind(&alike[0]);
-        part.on(kind).push(sheet.outline(alike.iter().map(|edge| &edge.path), stroke));
+    for group in edges.chunk_by(|a, b| line_style(a) == line_style(b)) {
+        let (kind, stroke) = line_style(&group[0]);
+        part.marks_on(kind).push(placed.outline(group.iter().map(|edge| &edge.path), stroke));
     }
-    for dart in &sheet.panel.darts {
+    for dart in &placed.panel.darts {
         let mouth = Point::new(dart.centre, dart.inner.y);
-        part.on(LayerKind::Dart).push(sheet.line(&[mouth, dart.tip], Stroke::Dashed));
+        part.marks_on(LayerKind::Dart).push(placed.polyline(&[mouth, dart.tip], Stroke::Dashed));
     }
 }
 
-fn texts(sheet: &Sheet, part: &mut Part, unit: Unit) {
-    let Sheet { panel, hip_depth, length: hem, .. } = *sheet;
-    let (cut, centre) = match panel.half {
-        Half::Back => ("cut 2, seam at the centre", "centre back"),
+/// Draws the name, cutting instructions, lengths and dart sizes of a panel.
+fn draw_texts(placed: &PlacedPanel, part: &mut Part, unit: Unit) {
+    let PlacedPanel { panel, hip_depth, length: hem, .. } = *placed;
+    let (copies, centre) = match panel.half {
+        Half::Back => ("cut 2 (mirrored), centre back seam", "centre back"),
         Half::Front => ("cut 1 on the fold", "centre front, on the fold,"),
     };
-    let below = if panel.waist_lowering < 0.0 { "above" } else { "below" };
-    sheet.block(
+    let comparison = if panel.waist_lowering < 0.0 { "higher" } else { "lower" };
+    placed.draw_text_block(
         part,
-        capitals(panel.half),
+        panel_name(panel.half),
         &[
-            cut.to_owned(),
-            length(unit, "hip", panel.width),
-            length(unit, "waist, darts closed,", panel.length(Role::Waist)),
-            length(unit, "side taken in", panel.width - panel.waist_width),
-            format!("{} {below} the side", length(unit, "centre", panel.waist_lowering.abs())),
+            copies.to_owned(),
+            labelled_length(unit, "width at the hip", panel.width),
+            labelled_length(unit, "waist, darts closed,", panel.length(Role::Waist)),
+            labelled_length(unit, "taken in at the side", panel.width - panel.waist_width),
+            format!(
+                "{} {comparison} than at the side",
+                labelled_length(unit, "waist at the centre", panel.waist_lowering.abs())
+            ),
         ],
     );
     let x = panel.width * 0.62;
-    sheet.write(part, x, hip_depth - 0.2, &length(unit, "hip line, down the side", hip_depth), SMALL * 0.8);
-    sheet.write(part, panel.width * 0.5, hem + 0.9, &length(unit, "hem", panel.length(Role::Hem)), SMALL);
-    let beside = if panel.half == Half::Back { 1.1 } else { 0.6 };
-    sheet.write_upwards(part, beside, &length(unit, centre, panel.length(Role::Centre)), SMALL);
-    sheet.write_upwards(part, panel.width * 0.25 - 0.15 * sheet.towards_side, "grain", SMALL * 0.8);
+    placed.draw_text(
+        part,
+        x,
+        hip_depth - 0.2,
+        &labelled_length(unit, "hip line at hip depth", hip_depth),
+        SMALL_MM * 0.8,
+    );
+    placed.draw_text(
+        part,
+        panel.width * 0.5,
+        hem + 0.9,
+        &labelled_length(unit, "hem", panel.length(Role::Hem)),
+        SMALL_MM,
+    );
+    let label_x = if panel.half == Half::Back { 1.1 } else { 0.6 };
+    placed.draw_upward_text(part, label_x, &labelled_length(unit, centre, panel.length(Role::Centre)), SMALL_MM);
+    placed.draw_upward_text(part, panel.width * 0.25 - 0.15 * placed.towards_side, "grain line", SMALL_MM * 0.8);
     for dart in &panel.darts {
-        let size = format!("{} × {}", unit.format_rounded(dart.intake), unit.format_rounded(dart.length));
-        let place = format!("{} from centre", unit.format_rounded(dart.centre));
-        sheet.write(part, dart.centre, dart.tip.y + 0.7, &size, SMALL * 0.8);
-        sheet.write(part, dart.centre, dart.tip.y + 1.3, &place, SMALL * 0.8);
+        let size = format!("{} × {} long", unit.format_rounded(dart.intake), unit.format_rounded(dart.length));
+        let distance = format!("{} from centre", unit.format_rounded(dart.centre));
+        placed.draw_text(part, dart.centre, dart.tip.y + 0.7, &size, SMALL_MM * 0.8);
+        placed.draw_text(part, dart.centre, dart.tip.y + 1.3, &distance, SMALL_MM * 0.8);
     }
 }

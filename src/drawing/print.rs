@@ -1,58 +1,61 @@
-//! A drawing on paper: on one sheet where it fits, else on tiles that are joined.
+//! Print layout: a drawing on one sheet where it fits, else on overlapping tiles after a cover page.
+//!
+//! For whoever prints at home or on a plotter. The drawing keeps its true scale on every page except the map on the
+//! cover.
 
-use super::head::{MIN_HEIGHT, MIN_WIDTH, head, with_header};
-use super::sheet::{SMALL, rectangle, straight, text, width};
+use super::header::{MIN_PAGE_HEIGHT, MIN_PAGE_WIDTH, header, with_header};
+use super::panel_layout::{SMALL_MM, rectangle, relative_width, straight_line, text};
 use super::{Drawing, LayerKind, Mark, Paper, Part, Stroke};
 use crate::error::Problems;
 use crate::geometry::{Point, Vector, flatten};
 
-/// How closely lines are followed to see whether they touch a tile, in millimetres.
-const FOLLOWED: f64 = 0.2;
+/// Maximum distance between a curve and its chords when finding the tiles that a curve touches, in millimetres.
+const FLATTENING_TOLERANCE: f64 = 0.2;
 
-/// Half the width of a joining mark, in millimetres.
-const JOINT: f64 = 4.0;
-
-/// The size of the letters that name a tile, in millimetres.
-const NAME: f64 = 4.0;
+// Half the width of a joining cross, and letter size of the texts on the edge of a tile, in millimetres.
+const CROSS_ARM: f64 = 4.0;
+const EDGE_TEXT_SIZE: f64 = 4.0;
 
 /// A drawing laid out on pages.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Print {
-    /// What the pages show.
+    /// The drawing shown on the pages.
     pub drawing: Drawing,
-    /// The pages. On tiles the first is a cover with the title, the test squares and a map of the tiles.
+    /// Pages in printing order. If the print is tiled, the first page is a cover with title, test squares and
+    /// map of the tiles.
     pub pages: Vec<Page>,
 }
 
-/// One page.
+/// One page of a print.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Page {
-    /// Row and column of a tile, such as `2 B`; `map` or `sheet` of other pages.
+    /// Name of the page: row and column of a tile such as `2 B`, `map` for the cover, `sheet` for a single sheet.
     pub name: String,
     /// Width and height of the paper, in millimetres.
     pub size_mm: [f64; 2],
-    /// Where the drawing shows.
+    /// Window through which the page shows the drawing.
     pub window: Window,
-    /// What stands on this page only, in millimetres of the page.
+    /// Lines and texts of this page only, such as frame and joining crosses, in millimetres from the page's
+    /// upper left corner.
     pub part: Part,
 }
 
-/// The window of a page through which the drawing shows.
+/// Rectangle of a page through which the drawing shows.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Window {
-    /// Its upper left corner on the page, in millimetres.
+    /// Upper left corner of the window on the page, in millimetres.
     pub at: Point,
-    /// Its width and height on the page, in millimetres.
+    /// Width and height of the window on the page, in millimetres.
     pub size_mm: [f64; 2],
-    /// The point of the drawing at its upper left corner.
+    /// Point of the drawing shown at the window's upper left corner, in millimetres.
     pub from: Point,
-    /// The scale of the drawing in it: 1 but on the map.
+    /// Scale of the drawing in the window: 1 for true size, less than 1 on the map.
     pub scale: f64,
 }
 
-/// Lays a drawing out on paper: on one sheet with a head where it fits, upright or across; else on tiles in rows 1, 2, … and
-/// columns A, B, …, which overlap and bear joining marks that must coincide, after a cover with a map. Tiles without a line
-/// are left out, and so is the tint of the cloth.
+/// Lays a drawing out on paper: on one sheet with a header where the drawing fits, in portrait or landscape; else
+/// on tiles in rows 1, 2, … and columns A, B, …. Tiles overlap and bear joining crosses; a cover with a map comes
+/// first. Tiles without a line are left out, and so is the tint of the cloth.
 ///
 /// # Errors
 /// A side, the margin or the overlap out of range, or margins and an overlap that leave too little of the paper.
@@ -73,193 +76,200 @@ pub struct Window {
 /// # Ok::<(), kirtle::Problems>(())
 /// ```
 pub fn print(drawing: &Drawing, paper: &Paper) -> Result<Print, Problems> {
-    Problems::ok_if_empty(paper.check([MIN_WIDTH, MIN_HEIGHT]))?;
+    Problems::ok_if_empty(paper.check([MIN_PAGE_WIDTH, MIN_PAGE_HEIGHT]))?;
     let mut drawing = drawing.clone();
     for part in &mut drawing.parts {
         part.layers.retain(|layer| layer.kind != LayerKind::Cloth);
     }
     let sheet = with_header(drawing.clone());
-    let both_ways = [paper.size_mm, [paper.size_mm[1], paper.size_mm[0]]];
-    if let Some(size_mm) = both_ways.into_iter().find(|size| fits(sheet.size_mm, *size, paper.margin_mm)) {
-        let page = whole(&sheet, size_mm, paper.margin_mm);
+    let orientations = [paper.size_mm, [paper.size_mm[1], paper.size_mm[0]]];
+    if let Some(size_mm) = orientations.into_iter().find(|size| fits_page(sheet.size_mm, *size, paper.margin_mm)) {
+        let page = single_page(&sheet, size_mm, paper.margin_mm);
         return Ok(Print { drawing: sheet, pages: vec![page] });
     }
-    let [upright, across] = both_ways.map(|size| Grid::new(&drawing, paper, size));
-    // The cover needs its room.
-    let roomy = |grid: &Grid| grid.window[0] >= MIN_WIDTH && grid.window[1] >= MIN_HEIGHT;
-    let turn = roomy(&across) && (across.tiles.len() < upright.tiles.len() || !roomy(&upright));
-    let grid = if turn { across } else { upright };
-    let mut pages = vec![grid.cover(&drawing)];
-    pages.extend(grid.tiles.iter().map(|tile| grid.page(*tile)));
+    let [portrait, landscape] = orientations.map(|size| TileGrid::new(&drawing, paper, size));
+    let fits_cover = |grid: &TileGrid| grid.window[0] >= MIN_PAGE_WIDTH && grid.window[1] >= MIN_PAGE_HEIGHT;
+    let is_landscape =
+        fits_cover(&landscape) && (landscape.tiles.len() < portrait.tiles.len() || !fits_cover(&portrait));
+    let grid = if is_landscape { landscape } else { portrait };
+    let mut pages = vec![grid.cover_page(&drawing)];
+    pages.extend(grid.tiles.iter().map(|tile| grid.tile_page(*tile)));
     Ok(Print { drawing, pages })
 }
 
-fn fits(drawing: [f64; 2], paper: [f64; 2], margin: f64) -> bool {
-    drawing.iter().zip(paper).all(|(drawing, paper)| drawing + 2.0 * margin <= paper)
+fn fits_page(drawing: [f64; 2], page: [f64; 2], margin: f64) -> bool {
+    drawing.iter().zip(page).all(|(drawing, page)| drawing + 2.0 * margin <= page)
 }
 
-/// The drawing on one sheet; of a roll as much as it needs.
-fn whole(drawing: &Drawing, paper: [f64; 2], margin: f64) -> Page {
+/// Returns the page that shows a whole drawing; a roll is cut to the drawing's length and margins.
+fn single_page(drawing: &Drawing, paper: [f64; 2], margin: f64) -> Page {
     let [width, height] = drawing.size_mm;
-    let cut = |paper: f64, drawing: f64| if paper.is_finite() { paper } else { drawing + 2.0 * margin };
+    let side = |paper: f64, drawing: f64| if paper.is_finite() { paper } else { drawing + 2.0 * margin };
     let window = Window { at: Point::new(margin, margin), size_mm: [width, height], from: Point::origin(), scale: 1.0 };
-    let size_mm = [cut(paper[0], width), cut(paper[1], height)];
+    let size_mm = [side(paper[0], width), side(paper[1], height)];
     Page { name: "sheet".to_owned(), size_mm, window, part: Part::new("page", "", 0) }
 }
 
-/// The tiles of a drawing on paper that lies one way.
-struct Grid {
+/// Tiles of a drawing on paper in one orientation; lengths in millimetres.
+struct TileGrid {
     size_mm: [f64; 2],
     margin: f64,
+    /// Width of the strip that neighbouring tiles share.
     overlap: f64,
+    /// Width and height of a tile between the margins.
     window: [f64; 2],
-    /// Columns and rows.
+    /// Number of columns and of rows.
     counts: [u32; 2],
-    /// Column and row of each tile with a line on it, row by row.
+    /// Column and row, from 0, of each tile that contains a line, row by row.
     tiles: Vec<[u32; 2]>,
 }
 
-impl Grid {
+impl TileGrid {
     fn new(drawing: &Drawing, paper: &Paper, size: [f64; 2]) -> Self {
         let Paper { margin_mm: margin, overlap_mm: overlap, .. } = *paper;
-        // A roll is as long as the drawing.
-        let both = |k: usize| if size[k].is_finite() { size[k] } else { drawing.size_mm[k] + 2.0 * margin };
-        let size_mm = [both(0), both(1)];
+        // A page from a roll is as long as the drawing and its margins.
+        let length = |k: usize| if size[k].is_finite() { size[k] } else { drawing.size_mm[k] + 2.0 * margin };
+        let size_mm = [length(0), length(1)];
         let window = size_mm.map(|size| size - 2.0 * margin);
         let count = |k: usize| {
             let count = ((drawing.size_mm[k] - overlap) / (window[k] - overlap)).ceil().max(1.0);
-            // The check of the paper keeps the steps so large that the count is small.
+            // The count is small: `Paper::check` keeps the tiles large.
             #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
             let count = count as u32;
             count
         };
         let mut grid = Self { size_mm, margin, overlap, window, counts: [count(0), count(1)], tiles: Vec::new() };
-        let lines = lines(drawing);
+        let polylines = polylines(drawing);
         let [columns, rows] = grid.counts;
         let tiles = (0..rows).flat_map(|row| (0..columns).map(move |column| [column, row]));
-        grid.tiles = tiles.filter(|tile| lines.iter().any(|line| touches(line, grid.from(*tile), window))).collect();
+        let has_line = |tile: &[u32; 2]| polylines.iter().any(|line| touches(line, grid.tile_origin(*tile), window));
+        grid.tiles = tiles.filter(has_line).collect();
         grid
     }
 
-    /// The point of the drawing at a tile's upper left corner.
-    fn from(&self, [column, row]: [u32; 2]) -> Point {
+    /// Returns the point of the drawing at a tile's upper left corner.
+    fn tile_origin(&self, [column, row]: [u32; 2]) -> Point {
         let [width, height] = self.window.map(|side| side - self.overlap);
         Point::new(f64::from(column) * width, f64::from(row) * height)
     }
 
-    fn page(&self, tile: [u32; 2]) -> Page {
-        let (from, at) = (self.from(tile), Point::new(self.margin, self.margin));
+    /// Returns the page of a tile with frame, joining crosses, dotted lines for the next tiles, and names.
+    fn tile_page(&self, tile: [u32; 2]) -> Page {
+        let (from, at) = (self.tile_origin(tile), Point::new(self.margin, self.margin));
         let mut part = Part::new("page", "", 0);
-        part.on(LayerKind::Sheet).push(rectangle(at, self.window, Stroke::Dotted));
-        for joint in self.joints(tile) {
-            let middle = at + (joint - from);
-            for arm in [Vector::new(JOINT, 0.0), Vector::new(0.0, JOINT)] {
-                part.on(LayerKind::Sheet).push(straight(middle - arm, middle + arm, Stroke::Full));
+        part.marks_on(LayerKind::Sheet).push(rectangle(at, self.window, Stroke::Dotted));
+        for centre in self.cross_centres(tile) {
+            let middle = at + (centre - from);
+            for arm in [Vector::new(CROSS_ARM, 0.0), Vector::new(0.0, CROSS_ARM)] {
+                part.marks_on(LayerKind::Sheet).push(straight_line(middle - arm, middle + arm, Stroke::Solid));
             }
         }
         let [width, height] = self.window;
-        let edges = [Point::new(width - self.overlap, 0.0), Point::new(0.0, height - self.overlap)];
+        let starts = [Point::new(width - self.overlap, 0.0), Point::new(0.0, height - self.overlap)];
         let ends = [Point::new(width - self.overlap, height), Point::new(width, height - self.overlap)];
-        for (k, neighbour) in self.after(tile).into_iter().enumerate().filter(|_| self.overlap > 0.0) {
-            if neighbour.is_some() {
-                let [from, to] = [edges[k], ends[k]].map(|point| at + point.coords);
-                part.on(LayerKind::Sheet).push(straight(from, to, Stroke::Dotted));
+        for (k, next) in self.next_tiles(tile).into_iter().enumerate().filter(|_| self.overlap > 0.0) {
+            if next.is_some() {
+                let [start, end] = [starts[k], ends[k]].map(|point| at + point.coords);
+                part.marks_on(LayerKind::Sheet).push(straight_line(start, end, Stroke::Dotted));
             }
         }
-        self.words(&mut part, tile, at);
+        self.draw_edge_texts(&mut part, tile, at);
         let window = Window { at, size_mm: self.window, from, scale: 1.0 };
-        Page { name: name(tile), size_mm: self.size_mm, window, part }
+        Page { name: tile_name(tile), size_mm: self.size_mm, window, part }
     }
 
-    /// The tile's name, and what it joins, along its right and lower edges: where the next tile covers them.
-    fn words(&self, part: &mut Part, tile: [u32; 2], at: Point) {
+    /// Draws the name of a tile and the names of the next tiles along the right and lower edges, which the next
+    /// tiles cover.
+    fn draw_edge_texts(&self, part: &mut Part, tile: [u32; 2], at: Point) {
         let [width, height] = self.window;
-        // Upright and level letters in the middle of the strip.
-        let strip = self.overlap.max(2.0 * NAME) / 2.0;
-        let size = NAME.min(strip);
-        let right = at + Vector::new(width - strip + size / 3.0, 0.0);
-        let lower = at + Vector::new(0.0, height - strip + size / 3.0);
-        part.on(LayerKind::Text).push(text(
-            right + Vector::new(0.0, 20.0),
-            &format!("tile {}", name(tile)),
-            size,
-            true,
-        ));
-        let [beside, below] = self.after(tile);
-        if let Some(next) = beside {
-            let words = format!("under {}", name(next));
-            part.on(LayerKind::Text).push(text(right + Vector::new(0.0, height / 2.0), &words, size, true));
+        // The letters stand in the middle of the overlap.
+        let half_strip = self.overlap.max(2.0 * EDGE_TEXT_SIZE) / 2.0;
+        let size = EDGE_TEXT_SIZE.min(half_strip);
+        let right = at + Vector::new(width - half_strip + size / 3.0, 0.0);
+        let lower = at + Vector::new(0.0, height - half_strip + size / 3.0);
+        let name = format!("tile {}", tile_name(tile));
+        part.marks_on(LayerKind::Text).push(text(right + Vector::new(0.0, 20.0), &name, size, true));
+        let join = if self.overlap > 0.0 { "is glued on here" } else { "is taped on here" };
+        let [right_tile, lower_tile] = self.next_tiles(tile);
+        if let Some(next) = right_tile {
+            let label = format!("{} {join}", tile_name(next));
+            part.marks_on(LayerKind::Text).push(text(right + Vector::new(0.0, height / 2.0), &label, size, true));
         }
-        if let Some(next) = below {
-            let words = format!("under {}", name(next));
-            part.on(LayerKind::Text).push(text(lower + Vector::new(width / 2.0, 0.0), &words, size, false));
+        if let Some(next) = lower_tile {
+            let label = format!("{} {join}", tile_name(next));
+            part.marks_on(LayerKind::Text).push(text(lower + Vector::new(width / 2.0, 0.0), &label, size, false));
         }
     }
 
-    /// The tile to the right and the one below, where they are printed.
-    fn after(&self, [column, row]: [u32; 2]) -> [Option<[u32; 2]>; 2] {
+    /// Returns the tiles to the right and below, or `None` where that tile is not printed.
+    fn next_tiles(&self, [column, row]: [u32; 2]) -> [Option<[u32; 2]>; 2] {
         [[column + 1, row], [column, row + 1]].map(|tile| self.tiles.contains(&tile).then_some(tile))
     }
 
-    /// The points of the drawing at which a tile is joined to its neighbours, on the edge of the upper one: two on each side,
-    /// the same for both tiles.
-    fn joints(&self, tile: [u32; 2]) -> Vec<Point> {
-        let from = self.from(tile);
-        let mut joints = Vec::new();
+    /// Returns the centres of a tile's joining crosses, in the drawing: two on each joined edge, shared with
+    /// the neighbour.
+    fn cross_centres(&self, tile: [u32; 2]) -> Vec<Point> {
+        let from = self.tile_origin(tile);
+        let mut centres = Vec::new();
         for k in [0, 1] {
-            let before = (0..tile[k]).next_back().map(|place| {
-                let mut other = tile;
-                other[k] = place;
-                other
+            let previous = (0..tile[k]).next_back().map(|index| {
+                let mut previous = tile;
+                previous[k] = index;
+                previous
             });
-            let before = before.filter(|other| self.tiles.contains(other)).map(|_| 0.0);
-            let after = self.after(tile)[k].map(|_| self.window[k] - self.overlap);
-            for across in before.into_iter().chain(after) {
-                joints.extend([0.25, 0.75].map(|share| {
-                    let mut joint = from;
-                    joint[k] += across;
-                    joint[1 - k] += self.window[1 - k] * share;
-                    joint
+            let first_edge = previous.filter(|previous| self.tiles.contains(previous)).map(|_| 0.0);
+            let last_edge = self.next_tiles(tile)[k].map(|_| self.window[k] - self.overlap);
+            for across in first_edge.into_iter().chain(last_edge) {
+                centres.extend([0.25, 0.75].map(|fraction| {
+                    let mut centre = from;
+                    centre[k] += across;
+                    centre[1 - k] += self.window[1 - k] * fraction;
+                    centre
                 }));
             }
         }
-        joints
+        centres
     }
 
-    fn how_to_join(&self) -> String {
-        let [columns, rows] = self.counts;
+    /// Returns the instruction on the cover for trimming and joining the tiles.
+    fn joining_instruction(&self) -> String {
         let join = if self.overlap > 0.0 {
             format!(
-                "overlapping by {} mm: trim the left and the upper edge of each along its dotted frame, and glue it onto its \
-                 neighbours so that the edge meets their dotted line and the crosses meet",
+                "overlapping by {} mm. Trim each tile along the left and upper sides of its dotted frame. Glue the \
+                 trimmed edges onto the dotted lines of the tiles to the left and above so that the crosses coincide.",
                 self.overlap
             )
         } else {
-            "edge to edge: trim each along its dotted frame, and tape it to its neighbours so that the crosses meet"
+            "edge to edge. Trim each tile along all four sides of its dotted frame. Tape neighbouring tiles together \
+             so that the halves of each cross meet."
                 .to_owned()
         };
-        format!("{} tiles in {rows} rows and {columns} columns, {join}.", self.tiles.len())
+        let [columns, rows] = self.counts;
+        let plural = |count: u32| if count == 1 { "" } else { "s" };
+        let tiles = self.tiles.len();
+        format!("{tiles} tiles in {rows} row{} and {columns} column{}, {join}", plural(rows), plural(columns))
     }
 
-    /// The cover: head, how to join the tiles, and their map.
-    fn cover(&self, drawing: &Drawing) -> Page {
-        let mut titled = drawing.clone();
-        titled.notes.push(self.how_to_join());
+    /// Returns the cover page: header, joining instruction and map of the tiles.
+    fn cover_page(&self, drawing: &Drawing) -> Page {
+        let mut with_instruction = drawing.clone();
+        with_instruction.notes.push(self.joining_instruction());
         let at = Point::new(self.margin, self.margin);
-        let (head, height) = head(&titled, self.window[0]);
-        let mut part = head.moved(at.coords);
-        let room = [self.window[0], self.window[1] - height];
-        // The last tiles reach beyond the drawing.
-        let end = self.from(self.counts) + Vector::new(self.overlap, self.overlap);
-        let scale = (room[0] / end.x).min(room[1] / end.y);
-        let corner = at + Vector::new((room[0] - end.x * scale) / 2.0, height);
+        let (header, height) = header(&with_instruction, self.window[0]);
+        let mut part = header.translated(at.coords);
+        let map_space = [self.window[0], self.window[1] - height];
+        // The last column and row of tiles may reach beyond the drawing.
+        let end = self.tile_origin(self.counts) + Vector::new(self.overlap, self.overlap);
+        let scale = (map_space[0] / end.x).min(map_space[1] / end.y);
+        let corner = at + Vector::new((map_space[0] - end.x * scale) / 2.0, height);
         for tile in &self.tiles {
-            let from = corner + self.from(*tile).coords * scale;
+            let from = corner + self.tile_origin(*tile).coords * scale;
             let [width, height] = self.window.map(|side| side * scale);
-            part.on(LayerKind::Sheet).push(rectangle(from, [width, height], Stroke::Full));
+            part.marks_on(LayerKind::Sheet).push(rectangle(from, [width, height], Stroke::Solid));
             let middle = from + Vector::new(width, height) / 2.0;
-            let size = SMALL.min(width / 3.0);
-            part.on(LayerKind::Text).push(text(middle + Vector::new(0.0, size / 3.0), &name(*tile), size, false));
+            let size = SMALL_MM.min(width / 3.0);
+            let name = text(middle + Vector::new(0.0, size / 3.0), &tile_name(*tile), size, false);
+            part.marks_on(LayerKind::Text).push(name);
         }
         let size_mm = [drawing.size_mm[0] * scale, drawing.size_mm[1] * scale];
         let window = Window { at: corner, size_mm, from: Point::origin(), scale };
@@ -267,8 +277,8 @@ impl Grid {
     }
 }
 
-/// Row and column of a tile, such as `2 B`.
-fn name([column, row]: [u32; 2]) -> String {
+/// Returns the name of a tile, given its column and row from 0: row number and column letters, such as `2 B`.
+fn tile_name([column, row]: [u32; 2]) -> String {
     let mut letters = String::new();
     let mut rest = column + 1;
     while rest > 0 {
@@ -278,28 +288,28 @@ fn name([column, row]: [u32; 2]) -> String {
     format!("{} {letters}", row + 1)
 }
 
-/// Every line of a drawing as a polyline; a text as the line that it stands on.
-fn lines(drawing: &Drawing) -> Vec<Vec<Point>> {
+/// Converts every mark of a drawing to a polyline; a text becomes its base line.
+fn polylines(drawing: &Drawing) -> Vec<Vec<Point>> {
     let marks = drawing.parts.iter().flat_map(|part| &part.layers).flat_map(|layer| &layer.marks);
-    let line = |mark: &Mark| match mark {
-        Mark::Line { paths, .. } => flatten(paths, FOLLOWED),
+    let polyline = |mark: &Mark| match mark {
+        Mark::Line { paths, .. } => flatten(paths, FLATTENING_TOLERANCE),
         Mark::Point { at } => vec![*at, *at],
         Mark::Text { middle, text, size_mm, upwards } => {
-            let half = width(text) * size_mm / 2.0;
+            let half = relative_width(text) * size_mm / 2.0;
             let step = if *upwards { Vector::new(0.0, half) } else { Vector::new(half, 0.0) };
             vec![middle - step, middle + step]
         }
     };
-    marks.map(line).collect()
+    marks.map(polyline).collect()
 }
 
-/// Whether a polyline touches a window: each of its chords is cut down to what lies within the window's four sides.
-fn touches(line: &[Point], from: Point, size: [f64; 2]) -> bool {
-    line.windows(2).any(|chord| {
+/// Returns whether a polyline touches a rectangle, by clipping each chord to the rectangle (Liang–Barsky).
+fn touches(polyline: &[Point], corner: Point, size: [f64; 2]) -> bool {
+    polyline.windows(2).any(|chord| {
         let (start, step) = (chord[0], chord[1] - chord[0]);
         let (mut enters, mut leaves) = (0.0_f64, 1.0_f64);
         for k in 0..2 {
-            let (before, after) = (from[k] - start[k], from[k] + size[k] - start[k]);
+            let (before, after) = (corner[k] - start[k], corner[k] + size[k] - start[k]);
             if step[k] == 0.0 {
                 if before > 0.0 || after < 0.0 {
                     return false;

@@ -1,46 +1,48 @@
-//! Lengths in text, to a ten-thousandth of a millimetre and without needless zeros.
+//! Decimal text of numbers for SVG and DXF: at most four decimals, no trailing zeros.
+//!
+//! For the writers of this folder. The text is the same on every machine and never has an exponent.
 
-/// Ten-thousandths in a whole.
-const PARTS: u64 = 10_000;
+/// Number of ten-thousandths in 1.
+const TEN_THOUSANDTHS: u64 = 10_000;
 
-/// Appends a number: a whole one without a point.
-pub(super) fn put(text: &mut String, value: f64) {
-    // Lengths on paper are far below 2⁵³ ten-thousandths; what is not would saturate.
+/// Appends a number with at most four decimals; a whole number has no decimal point.
+pub(super) fn push_decimal(text: &mut String, value: f64) {
+    // The cast saturates; lengths on paper stay far below 2⁵³ ten-thousandths.
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
-    let parts = (value.abs() * 10_000.0).round() as u64;
-    if value < 0.0 && parts > 0 {
+    let ten_thousandths = (value.abs() * 10_000.0).round() as u64;
+    if value < 0.0 && ten_thousandths > 0 {
         text.push('-');
     }
     let mut digits = [0_u8; 20];
     let mut first = digits.len();
-    let mut whole = parts / PARTS;
+    let mut whole = ten_thousandths / TEN_THOUSANDTHS;
     while whole > 0 || first == digits.len() {
         first -= 1;
         digits[first] = digit(whole);
         whole /= 10;
     }
     text.extend(digits[first..].iter().copied().map(char::from));
-    let mut rest = parts % PARTS;
+    let mut rest = ten_thousandths % TEN_THOUSANDTHS;
     if rest > 0 {
         text.push('.');
-        let mut place = PARTS / 10;
+        let mut place_value = TEN_THOUSANDTHS / 10;
         while rest > 0 {
-            text.push(char::from(digit(rest / place)));
-            rest %= place;
-            place /= 10;
+            text.push(char::from(digit(rest / place_value)));
+            rest %= place_value;
+            place_value /= 10;
         }
     }
 }
 
-/// The last digit of a number, as a letter.
+/// Returns the last digit of a number as an ASCII code.
 fn digit(number: u64) -> u8 {
     b"0123456789"[usize::try_from(number % 10).unwrap_or_default()]
 }
 
-/// The number as a text of its own.
-pub(super) fn shown(value: f64) -> String {
+/// Formats a number with at most four decimals; a whole number has no decimal point.
+pub(super) fn to_decimal(value: f64) -> String {
     let mut text = String::new();
-    put(&mut text, value);
+    push_decimal(&mut text, value);
     text
 }
 
@@ -49,13 +51,13 @@ mod tests {
     use super::*;
 
     #[test]
-    fn numbers_are_what_the_standard_library_rounds_them_to() {
+    fn numbers_round_as_in_the_standard_library() {
         for k in -200_000_i32..200_000 {
             let value = f64::from(k) / 7919.0;
             let long = format!("{value:.4}");
             let trimmed = long.trim_end_matches('0').trim_end_matches('.');
-            assert_eq!(shown(value), if trimmed == "-0" { "0" } else { trimmed });
+            assert_eq!(to_decimal(value), if trimmed == "-0" { "0" } else { trimmed });
         }
-        assert_eq!([0.0, -0.0, 1189.0, 0.0001, -0.000_04].map(shown), ["0", "0", "1189", "0.0001", "0"]);
+        assert_eq!([0.0, -0.0, 1189.0, 0.0001, -0.000_04].map(to_decimal), ["0", "0", "1189", "0.0001", "0"]);
     }
 }

@@ -1,25 +1,24 @@
-//! DXF of release 12 in 7-bit ASCII, which general CAD reads: a block for each piece, each kind of line on a layer of its
-//! own, in millimetres, `y` up.
+//! DXF writer (release 12, 7-bit ASCII) for general CAD: a block for each piece, a layer for each kind of line.
 //!
-//! After the open standard for pattern pieces in this format (ASTM D6673-10, withdrawn 2019): one flat block a piece, with
-//! its name, size and quantity as texts. The numbers of the layers are those in common use; conformity is not claimed. Release 12 has no curves: they are chords within a
-//! two-hundredth of a millimetre.
+//! Lengths are millimetres, with `y` up. Blocks follow the open standard for pattern pieces in DXF (ASTM D6673-10,
+//! withdrawn 2019): one flat block for each piece, with name, size and quantity as texts. Layer numbers are those
+//! in common use; conformity is not claimed. Release 12 has no curves, so a curve becomes chords.
 
-use super::decimal;
+use super::decimal::push_decimal;
 use crate::drawing::{Drawing, Layer, LayerKind, Mark, Part};
 use crate::geometry::{Path, Point, flatten};
 
-/// How far a chord may lie from its curve, in millimetres.
+/// Maximum distance between a curve and its chords, in millimetres.
 const TOLERANCE: f64 = 0.005;
 
-/// The height of the letters of a text, as a share of the size that holds them with their line.
-const CAPITAL: f64 = 0.7;
+/// Height of a capital letter divided by the letter size.
+const CAPITAL_HEIGHT: f64 = 0.7;
 
-/// The number of each kind's layer; kinds without one do not go into this format.
-fn number(kind: LayerKind) -> Option<&'static str> {
+/// Returns the layer number of a layer kind, or `None` for a kind that DXF files omit.
+fn layer_number(kind: LayerKind) -> Option<&'static str> {
     match kind {
         LayerKind::Cut => Some("1"),
-        LayerKind::Notch => Some(NOTCHES),
+        LayerKind::Notch => Some(NOTCH_LAYER),
         LayerKind::Fold => Some("6"),
         LayerKind::Grain => Some("7"),
         LayerKind::Guide | LayerKind::Dart => Some("8"),
@@ -29,20 +28,20 @@ fn number(kind: LayerKind) -> Option<&'static str> {
     }
 }
 
-/// The layer of notches: each is a point on the outline, too.
-const NOTCHES: &str = "4";
+/// Layer of notches; a notch is a line and a point on the cut line.
+const NOTCH_LAYER: &str = "4";
 
-/// The longest text that the release takes, in bytes.
-const LONGEST: usize = 250;
+/// Maximum length of a text in release 12, in bytes.
+const MAX_TEXT_BYTES: usize = 250;
 
-/// The layer of points that are drilled or marked, such as the tip of a dart.
-const POINTS: &str = "13";
+/// Layer of points to drill or mark, such as dart tips.
+const POINT_LAYER: &str = "13";
 
-/// Every layer, and its colour by number: 7 is black on white paper.
+/// Names and colour numbers of all layers; colour 7 is black on white paper.
 const LAYERS: [(&str, u8); 9] =
     [("0", 7), ("1", 7), ("4", 7), ("6", 5), ("7", 3), ("8", 1), ("13", 1), ("14", 5), ("15", 7)];
 
-/// Writes the pieces of a drawing as DXF; what stands beside the pieces is left out.
+/// Writes the pattern pieces of a drawing as DXF; parts that are not cut, such as a header, are left out.
 ///
 /// ```
 /// use kirtle::{Body, Cutting, Ease, Rules, Unit};
@@ -56,170 +55,190 @@ const LAYERS: [(&str, u8); 9] =
 #[must_use]
 pub fn dxf(drawing: &Drawing) -> String {
     let [width, height] = drawing.size_mm;
-    let mut file = Tags { text: String::new(), height };
-    file.put(&[(999, "Kirtle: lengths in millimetres"), (0, "SECTION"), (2, "HEADER"), (9, "$ACADVER"), (1, "AC1009")]);
-    file.put(&[(9, "$INSUNITS"), (70, "4"), (9, "$MEASUREMENT"), (70, "1")]);
-    file.put(&[(9, "$EXTMIN"), (10, "0.0"), (20, "-30.0"), (30, "0.0"), (9, "$EXTMAX")]);
-    file.number(10, width);
-    file.number(20, height);
-    file.put(&[(30, "0.0"), (0, "ENDSEC"), (0, "SECTION"), (2, "TABLES")]);
-    file.put(&[(0, "TABLE"), (2, "LTYPE"), (70, "1"), (0, "LTYPE"), (2, "CONTINUOUS"), (70, "0"), (3, "Solid line")]);
-    file.put(&[(72, "65"), (73, "0"), (40, "0.0"), (0, "ENDTAB"), (0, "TABLE"), (2, "LAYER"), (70, "9")]);
+    let mut file = TagWriter { text: String::new(), height };
+    file.write_tags(&[
+        (999, "Kirtle: lengths in millimetres"),
+        (0, "SECTION"),
+        (2, "HEADER"),
+        (9, "$ACADVER"),
+        (1, "AC1009"),
+    ]);
+    file.write_tags(&[(9, "$INSUNITS"), (70, "4"), (9, "$MEASUREMENT"), (70, "1")]);
+    file.write_tags(&[(9, "$EXTMIN"), (10, "0.0"), (20, "-30.0"), (30, "0.0"), (9, "$EXTMAX")]);
+    file.write_number(10, width);
+    file.write_number(20, height);
+    file.write_tags(&[(30, "0.0"), (0, "ENDSEC"), (0, "SECTION"), (2, "TABLES")]);
+    file.write_tags(&[
+        (0, "TABLE"),
+        (2, "LTYPE"),
+        (70, "1"),
+        (0, "LTYPE"),
+        (2, "CONTINUOUS"),
+        (70, "0"),
+        (3, "Solid line"),
+    ]);
+    file.write_tags(&[(72, "65"), (73, "0"), (40, "0.0"), (0, "ENDTAB"), (0, "TABLE"), (2, "LAYER"), (70, "9")]);
     for (name, colour) in LAYERS {
         let colour = colour.to_string();
-        file.put(&[(0, "LAYER"), (2, name), (70, "0"), (62, &colour), (6, "CONTINUOUS")]);
+        file.write_tags(&[(0, "LAYER"), (2, name), (70, "0"), (62, &colour), (6, "CONTINUOUS")]);
     }
-    file.put(&[(0, "ENDTAB"), (0, "ENDSEC"), (0, "SECTION"), (2, "BLOCKS")]);
+    file.write_tags(&[(0, "ENDTAB"), (0, "ENDSEC"), (0, "SECTION"), (2, "BLOCKS")]);
     let pieces: Vec<(String, &Part)> = drawing
         .parts
         .iter()
         .filter(|part| part.copies > 0)
         .enumerate()
-        .map(|(k, part)| (block(k, part), part))
+        .map(|(k, part)| (block_name(k, part), part))
         .collect();
     for (name, part) in &pieces {
-        file.block(name, part);
+        file.write_block(name, part);
     }
-    file.put(&[(0, "ENDSEC"), (0, "SECTION"), (2, "ENTITIES")]);
+    file.write_tags(&[(0, "ENDSEC"), (0, "SECTION"), (2, "ENTITIES")]);
     for (name, _) in &pieces {
-        file.put(&[(0, "INSERT"), (8, "1"), (2, name), (10, "0.0"), (20, "0.0"), (30, "0.0")]);
+        file.write_tags(&[(0, "INSERT"), (8, "1"), (2, name), (10, "0.0"), (20, "0.0"), (30, "0.0")]);
     }
     for (k, line) in ["Units: METRIC", "Style Name: Straight skirt"].into_iter().enumerate() {
-        let down = if k == 0 { -10.0 } else { -20.0 };
-        file.text("1", Point::new(0.0, height - down), line, 5.0, false, false);
+        let y = if k == 0 { -10.0 } else { -20.0 };
+        file.write_text("1", Point::new(0.0, height - y), line, 5.0, false, false);
     }
-    file.put(&[(0, "ENDSEC"), (0, "EOF")]);
+    file.write_tags(&[(0, "ENDSEC"), (0, "EOF")]);
     file.text
 }
 
-/// The name of a piece's block: capital letters, digits and underlines only, as release 12 asks, at most 31.
-fn block(k: usize, part: &Part) -> String {
-    let plain = |c: char| if c.is_ascii_alphanumeric() { c.to_ascii_uppercase() } else { '_' };
-    let name: String = format!("{}_{}_{}", k + 1, part.name, part.set).chars().map(plain).take(31).collect();
+/// Returns the block name of the piece at index `k`: at most 31 capital letters, digits and underscores, as release
+/// 12 requires.
+fn block_name(k: usize, part: &Part) -> String {
+    let to_plain = |c: char| if c.is_ascii_alphanumeric() { c.to_ascii_uppercase() } else { '_' };
+    let name: String = format!("{}_{}_{}", k + 1, part.name, part.set).chars().map(to_plain).take(31).collect();
     name.trim_end_matches('_').to_owned()
 }
 
-/// The tags of the format: a group code on one line, its value on the next.
-struct Tags {
+/// Text of a DXF file as tags: a group code on one line, the tag's value on the next.
+struct TagWriter {
     text: String,
-    /// The height of the drawing, as `y` turns over.
+    /// Height of the drawing in millimetres, from which `y` is subtracted to point up.
     height: f64,
 }
 
-impl Tags {
-    fn put(&mut self, tags: &[(u16, &str)]) {
+impl TagWriter {
+    fn write_tags(&mut self, tags: &[(u16, &str)]) {
         for (code, value) in tags {
-            self.code(*code);
+            self.write_code(*code);
             self.text.push_str(value);
             self.text.push('\n');
         }
     }
 
-    fn code(&mut self, code: u16) {
-        decimal::put(&mut self.text, f64::from(code));
+    fn write_code(&mut self, code: u16) {
+        push_decimal(&mut self.text, f64::from(code));
         self.text.push('\n');
     }
 
-    fn number(&mut self, code: u16, value: f64) {
-        self.code(code);
-        decimal::put(&mut self.text, value);
+    fn write_number(&mut self, code: u16, value: f64) {
+        self.write_code(code);
+        push_decimal(&mut self.text, value);
         self.text.push('\n');
     }
 
-    fn point(&mut self, code: u16, point: Point) {
-        self.number(code, point.x);
-        self.number(code + 10, self.height - point.y);
-        self.number(code + 20, 0.0);
+    /// Appends the three coordinates of a point, with `y` turned up; `code` is the group code of `x`.
+    fn write_point(&mut self, code: u16, point: Point) {
+        self.write_number(code, point.x);
+        self.write_number(code + 10, self.height - point.y);
+        self.write_number(code + 20, 0.0);
     }
 
-    fn block(&mut self, name: &str, part: &Part) {
-        self.put(&[(0, "BLOCK"), (8, "1"), (2, name), (70, "0"), (10, "0.0"), (20, "0.0"), (30, "0.0")]);
+    /// Appends the block of a piece: its lines, texts, name, size and quantity.
+    fn write_block(&mut self, name: &str, part: &Part) {
+        self.write_tags(&[(0, "BLOCK"), (8, "1"), (2, name), (70, "0"), (10, "0.0"), (20, "0.0"), (30, "0.0")]);
         for layer in &part.layers {
-            self.layer(layer);
+            self.write_layer(layer);
         }
         let quantity = part.copies.to_string();
-        let facts = [("Piece Name", part.name.as_str()), ("Size", &part.set), ("Quantity", &quantity)];
-        for ((key, value), k) in facts.iter().zip(0_u8..) {
-            let at = corner(part) + crate::geometry::Vector::new(20.0, -40.0 - 6.0 * f64::from(k));
-            self.text("1", at, &format!("{key}: {value}"), 4.0, false, false);
+        let labels = [("Piece Name", part.name.as_str()), ("Size", &part.set), ("Quantity", &quantity)];
+        for ((key, value), k) in labels.iter().zip(0_u8..) {
+            let at = lower_left_corner(part) + crate::geometry::Vector::new(20.0, -40.0 - 6.0 * f64::from(k));
+            self.write_text("1", at, &format!("{key}: {value}"), 4.0, false, false);
         }
-        self.put(&[(0, "ENDBLK"), (8, "1")]);
+        self.write_tags(&[(0, "ENDBLK"), (8, "1")]);
     }
 
-    fn layer(&mut self, layer: &Layer) {
-        let Some(number) = number(layer.kind) else { return };
+    fn write_layer(&mut self, layer: &Layer) {
+        let Some(number) = layer_number(layer.kind) else { return };
         for mark in &layer.marks {
             match mark {
-                // A reader expects one grain line, without barbs.
+                // Arrowheads are left out: CAD expects a single grain line.
                 Mark::Line { paths, .. } if layer.kind == LayerKind::Grain && paths.len() > 1 => {}
-                // The outline of a piece is closed, along its fold too.
-                Mark::Line { paths, .. } => self.line(number, paths, layer.kind == LayerKind::Cut),
+                // The cut line of a piece is closed, also along the fold.
+                Mark::Line { paths, .. } => self.write_line(number, paths, layer.kind == LayerKind::Cut),
                 Mark::Point { at } => {
-                    self.put(&[(0, "POINT"), (8, POINTS)]);
-                    self.point(10, *at);
+                    self.write_tags(&[(0, "POINT"), (8, POINT_LAYER)]);
+                    self.write_point(10, *at);
                 }
                 Mark::Text { middle, text, size_mm, upwards } => {
-                    self.text(number, *middle, text, *size_mm, true, *upwards);
+                    self.write_text(number, *middle, text, *size_mm, true, *upwards);
                 }
             }
         }
     }
 
-    fn line(&mut self, layer: &str, paths: &[Path], close: bool) {
+    /// Appends consecutive lines and curves as a line or polyline, with a point for a notch.
+    fn write_line(&mut self, layer: &str, paths: &[Path], close: bool) {
         let mut corners = flatten(paths, TOLERANCE);
-        let joined = corners.len() > 2 && corners.first() == corners.last();
-        if joined {
+        let ends_at_start = corners.len() > 2 && corners.first() == corners.last();
+        if ends_at_start {
             corners.pop();
         }
         if let [from, to] = corners[..] {
-            if layer == NOTCHES {
-                self.put(&[(0, "POINT"), (8, layer)]);
-                self.point(10, from);
+            if layer == NOTCH_LAYER {
+                self.write_tags(&[(0, "POINT"), (8, layer)]);
+                self.write_point(10, from);
             }
-            self.put(&[(0, "LINE"), (8, layer)]);
-            self.point(10, from);
-            return self.point(11, to);
+            self.write_tags(&[(0, "LINE"), (8, layer)]);
+            self.write_point(10, from);
+            return self.write_point(11, to);
         }
-        let closed = if joined || close { "1" } else { "0" };
-        self.put(&[(0, "POLYLINE"), (8, layer), (66, "1"), (10, "0.0"), (20, "0.0"), (30, "0.0"), (70, closed)]);
+        let closed = if ends_at_start || close { "1" } else { "0" };
+        self.write_tags(&[(0, "POLYLINE"), (8, layer), (66, "1"), (10, "0.0"), (20, "0.0"), (30, "0.0"), (70, closed)]);
         for corner in corners {
-            self.put(&[(0, "VERTEX"), (8, layer)]);
-            self.point(10, corner);
+            self.write_tags(&[(0, "VERTEX"), (8, layer)]);
+            self.write_point(10, corner);
         }
-        self.put(&[(0, "SEQEND"), (8, layer)]);
+        self.write_tags(&[(0, "SEQEND"), (8, layer)]);
     }
 
-    fn text(&mut self, layer: &str, at: Point, text: &str, size: f64, middle: bool, upwards: bool) {
-        self.put(&[(0, "TEXT"), (8, layer)]);
-        self.point(10, at);
-        self.number(40, size * CAPITAL);
-        self.put(&[(1, &ascii(text)), (50, if upwards { "90.0" } else { "0.0" })]);
-        if middle {
-            self.put(&[(72, "1")]);
-            self.point(11, at);
+    /// Appends a text at a point, which is the left end or the middle of the text's base line.
+    fn write_text(&mut self, layer: &str, at: Point, text: &str, size: f64, is_centred: bool, upwards: bool) {
+        self.write_tags(&[(0, "TEXT"), (8, layer)]);
+        self.write_point(10, at);
+        self.write_number(40, size * CAPITAL_HEIGHT);
+        self.write_tags(&[(1, &to_ascii(text)), (50, if upwards { "90.0" } else { "0.0" })]);
+        if is_centred {
+            self.write_tags(&[(72, "1")]);
+            self.write_point(11, at);
         }
     }
 }
 
-/// The lower left corner of a part's box.
-fn corner(part: &Part) -> Point {
-    let lines = part.layers.iter().flat_map(|layer| &layer.marks);
-    let paths = lines.filter_map(|mark| if let Mark::Line { paths, .. } = mark { Some(paths) } else { None });
+/// Returns the lower left corner of a part's bounding box, in millimetres.
+fn lower_left_corner(part: &Part) -> Point {
+    let marks = part.layers.iter().flat_map(|layer| &layer.marks);
+    let paths = marks.filter_map(|mark| if let Mark::Line { paths, .. } = mark { Some(paths) } else { None });
     paths
         .flatten()
         .flat_map(Path::points)
         .fold(Point::new(f64::INFINITY, 0.0), |corner, point| Point::new(corner.x.min(point.x), corner.y.max(point.y)))
 }
 
-/// A text in 7-bit ASCII: other letters by their number in Unicode, as readers of later releases understand.
-fn ascii(text: &str) -> String {
+/// Converts a text to 7-bit ASCII; another letter becomes `\U+` and its UTF-16 code, which readers of later
+/// releases show.
+fn to_ascii(text: &str) -> String {
     let mut out = String::new();
     for letter in text.chars() {
         let code = match letter {
-            // Two of them would begin a code.
+            // A double percent sign begins a control code in DXF.
             '%' => "%%%".to_owned(),
             '^' => "^ ".to_owned(),
-            // A line that ends within a text would end its value.
+            // A line break would end the value of the tag.
             _ if letter.is_control() => " ".to_owned(),
             _ if letter.is_ascii() => letter.to_string(),
             _ => letter
@@ -227,7 +246,7 @@ fn ascii(text: &str) -> String {
                 .iter()
                 .fold(String::new(), |code, unit| format!("{code}\\U+{unit:04X}")),
         };
-        if out.len() + code.len() > LONGEST {
+        if out.len() + code.len() > MAX_TEXT_BYTES {
             break;
         }
         out.push_str(&code);

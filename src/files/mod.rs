@@ -1,6 +1,7 @@
-//! The file formats: SVG, PDF and DXF of a drawing, and files written whole or not at all.
+//! File formats of drawings: SVG, PDF (with the feature `pdf`) and DXF, and saving to a file chosen by its extension.
 //!
-//! Each writer knows its format and nothing of skirts.
+//! Each writer knows one format and nothing of skirts; [`drawing`](crate::drawing) decides lines and texts. Equal
+//! drawings give equal bytes. A file is saved completely or not at all.
 //!
 //! ```
 //! use kirtle::drawing::draw;

@@ -1,4 +1,7 @@
-//! Files by their name: whole, or not at all.
+//! Saving patterns, lays and drawings to files; the extension of the file name chooses the format.
+//!
+//! For callers with a file system. A file is written completely or not at all: a failed save leaves an earlier file
+//! as it was.
 
 use std::fmt;
 use std::fs;
@@ -14,12 +17,12 @@ use crate::error::{Code, Problem, Problems};
 use crate::field::Unit;
 use crate::pattern::{Lay, Pattern};
 
-/// Why a file was not written.
+/// Reason why a file was not written.
 #[derive(Debug)]
 pub enum SaveError {
-    /// The name or the paper is refused.
+    /// The file name or the paper is invalid.
     Refused(Problems),
-    /// The file could not be written; nothing is left of it.
+    /// Writing failed with an I/O error; no partial file is left.
     Failed(PathBuf, io::Error),
 }
 
@@ -40,25 +43,26 @@ impl From<Problems> for SaveError {
     }
 }
 
-/// The formats of a pattern, by the ends of their names.
+/// File extensions of the formats of a pattern, as listed in an error message.
 #[cfg(feature = "pdf")]
-const OF_PATTERNS: &str = ".pdf, .svg, .dxf or .json";
+const PATTERN_EXTENSIONS: &str = ".pdf, .svg, .dxf or .json";
 #[cfg(not(feature = "pdf"))]
-const OF_PATTERNS: &str = ".svg, .dxf or .json";
+const PATTERN_EXTENSIONS: &str = ".svg, .dxf or .json";
 
-/// The formats of a drawing.
+/// File extensions of the formats of a drawing, as listed in an error message.
 #[cfg(feature = "pdf")]
-const OF_DRAWINGS: &str = ".pdf or .svg";
+const DRAWING_EXTENSIONS: &str = ".pdf or .svg";
 #[cfg(not(feature = "pdf"))]
-const OF_DRAWINGS: &str = ".svg";
+const DRAWING_EXTENSIONS: &str = ".svg";
 
 impl Pattern {
-    /// Writes the pattern in the format that the end of the name tells: `.pdf` (with the feature `pdf`) on `paper`, `.svg`
-    /// with a head above the pieces, `.dxf`, or `.json` as the schema `pattern` says. Words and lengths are in `unit`.
+    /// Writes the pattern in the format of the file extension: `.pdf` (with the feature `pdf`) on `paper`,
+    /// `.svg` with a header above the pieces, `.dxf`, or `.json` by the schema `pattern`. Printed lengths are
+    /// in `unit`.
     ///
     /// # Errors
-    /// [`SaveError::Refused`] for any other name, for paper too small, and where a device or a pipe is; [`SaveError::Failed`] where the file cannot be
-    /// written: a file of that name that was there stays as it was.
+    /// [`SaveError::Refused`] for another extension, for paper too small, and for the path of a device or pipe;
+    /// [`SaveError::Failed`] if the file cannot be written. An earlier file of that name stays as it was.
     ///
     /// ```
     /// use kirtle::{Body, Cutting, Ease, Rules, Unit};
@@ -75,25 +79,26 @@ impl Pattern {
     /// ```
     #[cfg_attr(not(feature = "pdf"), allow(unused_variables, reason = "only PDF has paper"))]
     pub fn save(&self, path: impl AsRef<Path>, unit: Unit, paper: &Paper) -> Result<(), SaveError> {
-        let path = named(path.as_ref())?;
+        let path = check_file_name(path.as_ref())?;
         let drawing = || draw_pattern(self, unit);
-        let bytes = match ending(path).as_str() {
+        let bytes = match extension(path).as_str() {
             #[cfg(feature = "pdf")]
             "pdf" => super::pdf::pdf(&crate::drawing::print(&drawing(), paper)?),
             "svg" => svg(&with_header(drawing()), Scale::True).into_bytes(),
             "dxf" => dxf(&drawing()).into_bytes(),
             "json" => PatternReport::new(self, unit).to_json().into_bytes(),
-            _ => return Err(unknown(path, OF_PATTERNS)),
+            _ => return Err(unknown_extension(path, PATTERN_EXTENSIONS)),
         };
-        write(path, &bytes)
+        write_atomically(path, &bytes)
     }
 }
 
 impl Lay {
-    /// Writes the lay: `.svg` a fifth of its true size, or `.json` as the schema `lay` says. Words and lengths are in `unit`.
+    /// Writes the lay in the format of the file extension: `.svg` at a fifth of true size, or `.json` by the
+    /// schema `lay`. Printed lengths are in `unit`.
     ///
     /// # Errors
-    /// As [`Pattern::save`].
+    /// [`SaveError::Refused`] and [`SaveError::Failed`] as for [`Pattern::save`].
     ///
     /// ```
     /// use kirtle::{Body, Cutting, Ease, Rules, Unit};
@@ -109,31 +114,32 @@ impl Lay {
     /// # Ok::<(), Box<dyn std::error::Error>>(())
     /// ```
     pub fn save(&self, path: impl AsRef<Path>, unit: Unit) -> Result<(), SaveError> {
-        let path = named(path.as_ref())?;
-        let bytes = match ending(path).as_str() {
+        let path = check_file_name(path.as_ref())?;
+        let bytes = match extension(path).as_str() {
             "svg" => svg(&draw_lay(self, unit), Scale::True).into_bytes(),
             "json" => LayReport::new(self, unit).to_json().into_bytes(),
-            _ => return Err(unknown(path, ".svg or .json")),
+            _ => return Err(unknown_extension(path, ".svg or .json")),
         };
-        write(path, &bytes)
+        write_atomically(path, &bytes)
     }
 }
 
-/// The path, if a file can have that name.
-fn named(path: &Path) -> Result<&Path, Problems> {
-    let shown = path.display().to_string();
-    let problem = || Problem::new(Code::WrongType, "path").with_value(format!("{shown:?}"));
-    if shown.contains('\0') {
-        Err(problem().with_limit("a file's name, which has no zero byte").into())
+/// Returns the path unchanged, or the problem that it contains a NUL byte.
+fn check_file_name(path: &Path) -> Result<&Path, Problems> {
+    let path_text = path.display().to_string();
+    let problem = || Problem::new(Code::WrongType, "path").with_value(format!("{path_text:?}"));
+    if path_text.contains('\0') {
+        Err(problem().with_limit("a file name without a zero byte").into())
     } else {
         Ok(path)
     }
 }
 
-/// Writes any drawing: `.pdf` (with the feature `pdf`) on `paper`, or `.svg` with a head above it.
+/// Writes a drawing in the format of the file extension: `.pdf` (with the feature `pdf`) on `paper`, or `.svg` with
+/// a header.
 ///
 /// # Errors
-/// As [`Pattern::save`].
+/// [`SaveError::Refused`] and [`SaveError::Failed`] as for [`Pattern::save`].
 ///
 /// ```
 /// use kirtle::{Ease, Rules, SizeChart, Unit};
@@ -148,72 +154,76 @@ fn named(path: &Path) -> Result<&Path, Problems> {
 /// ```
 #[cfg_attr(not(feature = "pdf"), allow(unused_variables, reason = "only PDF has paper"))]
 pub fn save_drawing(path: impl AsRef<Path>, drawing: &Drawing, paper: &Paper) -> Result<(), SaveError> {
-    let path = named(path.as_ref())?;
-    let bytes = match ending(path).as_str() {
+    let path = check_file_name(path.as_ref())?;
+    let bytes = match extension(path).as_str() {
         #[cfg(feature = "pdf")]
         "pdf" => super::pdf::pdf(&crate::drawing::print(drawing, paper)?),
         "svg" => svg(&with_header(drawing.clone()), Scale::True).into_bytes(),
-        _ => return Err(unknown(path, OF_DRAWINGS)),
+        _ => return Err(unknown_extension(path, DRAWING_EXTENSIONS)),
     };
-    write(path, &bytes)
+    write_atomically(path, &bytes)
 }
 
-fn ending(path: &Path) -> String {
-    path.extension().map(|ending| ending.to_string_lossy().to_lowercase()).unwrap_or_default()
+/// Returns the extension of a file name in lower case, without the dot; empty if there is none.
+fn extension(path: &Path) -> String {
+    path.extension().map(|extension| extension.to_string_lossy().to_lowercase()).unwrap_or_default()
 }
 
-fn unknown(path: &Path, endings: &str) -> SaveError {
+/// Returns the error for a file name with an unknown extension, listing the known extensions.
+fn unknown_extension(path: &Path, extensions: &str) -> SaveError {
     let problem = Problem::new(Code::UnknownChoice, "path").with_value(format!("{:?}", path.display().to_string()));
-    SaveError::Refused(problem.with_limit(format!("a name that ends with {endings}")).into())
+    SaveError::Refused(problem.with_limit(format!("a name that ends with {extensions}")).into())
 }
 
-/// How many files this process has begun, so that no two of them are one.
-static BEGUN: AtomicU64 = AtomicU64::new(0);
+/// Number of temporary files created by this process, which makes their names unique.
+static TEMPORARY_FILES: AtomicU64 = AtomicU64::new(0);
 
-/// Writes beside the place first, then moves there, so that nobody ever finds half a file. A link stays a link, and a file
-/// that was there hands on its permissions; a device or a pipe is left alone.
-fn write(path: &Path, bytes: &[u8]) -> Result<(), SaveError> {
-    let place = behind(path);
-    let known = fs::metadata(&place).ok();
-    if known.as_ref().is_some_and(|known| !known.is_file() && !known.is_dir()) {
+/// Writes a temporary file in the same folder, then renames it, so that no reader sees a partial file. Symbolic
+/// links are followed, the permissions of an earlier file are kept, and a device or pipe is refused.
+fn write_atomically(path: &Path, bytes: &[u8]) -> Result<(), SaveError> {
+    let target = resolve_links(path);
+    let earlier = fs::metadata(&target).ok();
+    if earlier.as_ref().is_some_and(|earlier| !earlier.is_file() && !earlier.is_dir()) {
         let problem = Problem::new(Code::WrongType, "path").with_value(format!("{:?}", path.display().to_string()));
-        return Err(SaveError::Refused(problem.with_limit("a place for a file: a device or a pipe is there").into()));
+        return Err(SaveError::Refused(
+            problem.with_limit("the path of a regular file: a device or pipe has that name").into(),
+        ));
     }
-    let (half, begun) = begin(&place);
-    let written = begun.and_then(|mut file| {
-        if let Some(known) = known {
-            file.set_permissions(known.permissions())?;
+    let (temporary, created) = create_temporary(&target);
+    let written = created.and_then(|mut file| {
+        if let Some(earlier) = earlier {
+            file.set_permissions(earlier.permissions())?;
         }
         file.write_all(bytes)?;
-        fs::rename(&half, &place)
+        fs::rename(&temporary, &target)
     });
     written.map_err(|error| {
-        // What is not there cannot be removed, and need not.
-        _ = fs::remove_file(&half);
+        // Removal fails only if no temporary file exists.
+        _ = fs::remove_file(&temporary);
         SaveError::Failed(path.to_owned(), error)
     })
 }
 
-/// The place that a path leads to, through links, whether or not a file is there.
-fn behind(path: &Path) -> PathBuf {
+/// Follows symbolic links, at most 40, to the final path, whether or not a file exists there.
+fn resolve_links(path: &Path) -> PathBuf {
     const MAX_LINKS: u32 = 40;
-    let mut place = path.to_owned();
+    let mut target = path.to_owned();
     for _ in 0..MAX_LINKS {
-        let Ok(next) = fs::read_link(&place) else { break };
-        place = place.parent().unwrap_or(Path::new("")).join(next);
+        let Ok(next) = fs::read_link(&target) else { break };
+        target = target.parent().unwrap_or(Path::new("")).join(next);
     }
-    place
+    target
 }
 
-/// A new file beside a place, under a name that nobody else has.
-fn begin(place: &Path) -> (PathBuf, io::Result<fs::File>) {
+/// Creates a temporary file with a unique name in the folder of the target, and returns its path.
+fn create_temporary(target: &Path) -> (PathBuf, io::Result<fs::File>) {
     loop {
-        let count = BEGUN.fetch_add(1, Ordering::Relaxed);
-        let half = place.with_file_name(format!(".kirtle-{}-{count}.part", std::process::id()));
-        match fs::File::create_new(&half) {
-            // Left there by a process of the same number that was killed.
+        let count = TEMPORARY_FILES.fetch_add(1, Ordering::Relaxed);
+        let path = target.with_file_name(format!(".kirtle-{}-{count}.part", std::process::id()));
+        match fs::File::create_new(&path) {
+            // A killed process with the same id may have left such a file.
             Err(error) if error.kind() == io::ErrorKind::AlreadyExists => {}
-            begun => return (half, begun),
+            created => return (path, created),
         }
     }
 }

@@ -1,27 +1,30 @@
-//! SVG, in millimetres: a group for each part, and in it one for each layer.
+//! SVG writer: a group for each part, and inside it a group for each layer.
+//!
+//! For browsers and drawing programs. User units are millimetres, and any text is valid XML.
 
 use std::fmt::Write;
 
-use super::decimal::{self, shown};
+use super::decimal::{push_decimal, to_decimal};
 use crate::drawing::{Drawing, Layer, LayerKind, Mark, Part, RING_MM, Stroke};
 use crate::geometry::{Path, Point};
 
-/// How large the drawing is shown.
+/// Size at which a browser shows an SVG drawing.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Scale {
-    /// At true scale: a millimetre is a millimetre, on screen as on paper.
+    /// True scale: width and height are given in millimetres.
     #[default]
     True,
-    /// As large as its place on a screen allows.
+    /// As large as fits the width of its container and 80 % of the screen's height.
     Fit,
 }
 
-/// Writing to a string cannot fail.
-macro_rules! put {
+/// Appends formatted text to a string; writing to a string cannot fail.
+macro_rules! append {
     ($($arg:tt)*) => { _ = write!($($arg)*) };
 }
 
-/// Writes a drawing as SVG. Each part is a group, and each of its layers a group of the layer's class in it.
+/// Writes a drawing as SVG. Each part becomes a group, which holds a group for each layer; the layer's kind is the
+/// class.
 ///
 /// ```
 /// use kirtle::{Body, Ease, Rules, Unit};
@@ -35,21 +38,21 @@ macro_rules! put {
 /// ```
 #[must_use]
 pub fn svg(drawing: &Drawing, scale: Scale) -> String {
-    let [width, height] = drawing.size_mm.map(shown);
-    let shown = match scale {
+    let [width, height] = drawing.size_mm.map(to_decimal);
+    let display_size = match scale {
         Scale::True => format!("width=\"{width}mm\" height=\"{height}mm\""),
         Scale::Fit => "style=\"max-width:100%;max-height:80vh\"".to_owned(),
     };
     let mut svg = format!(
-        "<svg xmlns=\"http://www.w3.org/2000/svg\" {shown} viewBox=\"0 0 {width} {height}\" role=\"img\">\n\
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" {display_size} viewBox=\"0 0 {width} {height}\" role=\"img\">\n\
          <title>{}</title>\n",
-        escaped(&drawing.title)
+        escape_xml(&drawing.title)
     );
     for (k, part) in drawing.parts.iter().enumerate() {
-        let name = identifier(k, part);
-        put!(svg, "<g id=\"{name}\">\n");
+        let id = group_id(k, part);
+        append!(svg, "<g id=\"{id}\">\n");
         for layer in &part.layers {
-            group(&mut svg, &name, layer);
+            write_layer(&mut svg, &id, layer);
         }
         svg.push_str("</g>\n");
     }
@@ -57,81 +60,82 @@ pub fn svg(drawing: &Drawing, scale: Scale) -> String {
     svg
 }
 
-/// The name of a part and of its size or body, in ASCII letters, digits and hyphens only, so that style sheets and scripts
-/// can say it; with the part's number where that leaves letters out.
-fn identifier(k: usize, part: &Part) -> String {
-    let plain = |c: char| if c.is_ascii_alphanumeric() || c == '-' { c } else { '-' };
+/// Returns the id of a part's group: part name and size or body in ASCII letters, digits and hyphens. The part's
+/// number is appended if another letter had to be replaced.
+fn group_id(k: usize, part: &Part) -> String {
+    let to_plain = |c: char| if c.is_ascii_alphanumeric() || c == '-' { c } else { '-' };
     let name = if part.set.is_empty() { part.name.clone() } else { format!("{}-{}", part.name, part.set) };
-    let id: String = name.chars().map(plain).collect();
+    let id: String = name.chars().map(to_plain).collect();
     if id == name { id } else { format!("{id}-{}", k + 1) }
 }
 
-fn group(svg: &mut String, part: &str, layer: &Layer) {
+fn write_layer(svg: &mut String, part_id: &str, layer: &Layer) {
     let [red, green, blue] = layer.kind.ink();
     let ink = format!("#{red:02x}{green:02x}{blue:02x}");
     let style = match layer.kind {
         LayerKind::Cloth => format!("fill=\"{ink}\" stroke=\"none\""),
         LayerKind::Text => format!("fill=\"{ink}\" font-family=\"sans-serif\" text-anchor=\"middle\""),
         kind => {
-            let width = shown(kind.line_mm());
+            let width = to_decimal(kind.line_mm());
             format!("fill=\"none\" stroke=\"{ink}\" stroke-width=\"{width}\" stroke-linejoin=\"round\"")
         }
     };
     let name = layer.kind.name();
-    put!(svg, "<g id=\"{part}-{name}\" class=\"{name}\" {style}>\n");
+    append!(svg, "<g id=\"{part_id}-{name}\" class=\"{name}\" {style}>\n");
     for mark in &layer.marks {
         match mark {
-            Mark::Line { paths, stroke } => line(svg, paths, *stroke),
+            Mark::Line { paths, stroke } => write_line(svg, paths, *stroke),
             Mark::Point { at } => {
-                let [x, y, r] = [at.x, at.y, RING_MM].map(shown);
-                put!(svg, "<circle cx=\"{x}\" cy=\"{y}\" r=\"{r}\"/>\n");
+                let [x, y, r] = [at.x, at.y, RING_MM].map(to_decimal);
+                append!(svg, "<circle cx=\"{x}\" cy=\"{y}\" r=\"{r}\"/>\n");
             }
             Mark::Text { middle, text, size_mm, upwards } => {
-                let [x, y, size] = [middle.x, middle.y, *size_mm].map(shown);
-                let turned = if *upwards { format!(" transform=\"rotate(-90 {x} {y})\"") } else { String::new() };
-                put!(svg, "<text x=\"{x}\" y=\"{y}\" font-size=\"{size}\"{turned}>{}</text>\n", escaped(text));
+                let [x, y, size] = [middle.x, middle.y, *size_mm].map(to_decimal);
+                let rotation = if *upwards { format!(" transform=\"rotate(-90 {x} {y})\"") } else { String::new() };
+                append!(svg, "<text x=\"{x}\" y=\"{y}\" font-size=\"{size}\"{rotation}>{}</text>\n", escape_xml(text));
             }
         }
     }
     svg.push_str("</g>\n");
 }
 
-fn line(svg: &mut String, paths: &[Path], stroke: Stroke) {
+fn write_line(svg: &mut String, paths: &[Path], stroke: Stroke) {
     let [Some(first), Some(last)] = [paths.first(), paths.last()] else { return };
     svg.push_str("<path d=\"");
-    pair(svg, 'M', first.start());
+    push_point(svg, 'M', first.start());
     for path in paths {
         match path {
-            Path::Line([_, end]) => pair(svg, 'L', *end),
+            Path::Line([_, end]) => push_point(svg, 'L', *end),
             Path::Cubic(cubic) => {
                 let [_, a, b, end] = cubic.points;
-                pair(svg, 'C', a);
-                pair(svg, ' ', b);
-                pair(svg, ' ', end);
+                push_point(svg, 'C', a);
+                push_point(svg, ' ', b);
+                push_point(svg, ' ', end);
             }
         }
     }
     svg.push_str(if last.end() == first.start() { "Z\"" } else { "\"" });
-    let dashes: Vec<String> = stroke.dashes_mm().iter().map(|dash| shown(*dash)).collect();
+    let dashes: Vec<String> = stroke.dashes_mm().iter().map(|dash| to_decimal(*dash)).collect();
     if !dashes.is_empty() {
-        put!(svg, " stroke-dasharray=\"{}\"", dashes.join(" "));
+        append!(svg, " stroke-dasharray=\"{}\"", dashes.join(" "));
     }
     svg.push_str("/>\n");
 }
 
-fn pair(svg: &mut String, before: char, point: Point) {
-    svg.push(before);
-    decimal::put(svg, point.x);
+fn push_point(svg: &mut String, command: char, point: Point) {
+    svg.push(command);
+    push_decimal(svg, point.x);
     svg.push(',');
-    decimal::put(svg, point.y);
+    push_decimal(svg, point.y);
 }
 
-fn escaped(text: &str) -> String {
+/// Escapes a text for XML and replaces characters that XML forbids by U+FFFD.
+fn escape_xml(text: &str) -> String {
     let text = text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;").replace('"', "&quot;");
-    text.replace(is_no_xml, "\u{fffd}")
+    text.replace(is_forbidden_in_xml, "\u{fffd}")
 }
 
-/// Whether XML cannot hold a letter (XML 1.0, production 2).
-fn is_no_xml(letter: char) -> bool {
+/// Returns whether a character is forbidden in XML (XML 1.0, production 2).
+fn is_forbidden_in_xml(letter: char) -> bool {
     matches!(letter, '\0'..='\u{8}' | '\u{b}' | '\u{c}' | '\u{e}'..='\u{1f}' | '\u{fffe}' | '\u{ffff}')
 }

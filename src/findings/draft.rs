@@ -1,36 +1,43 @@
-//! What a cutter would want to hear about the draft.
+//! Findings of a draft: the limits with their sources, and the comparisons that decide.
 
 use super::FindingCode::{
     self, BluntDart, DartsExceedSuppression, LittleHipEase, LittleWaistEase, NarrowHem, SideSeamSteep, TipNearHip,
     WaistLargerThanHip,
 };
-use super::{Finding, angle, length};
+use super::{Finding, angle_finding, length_finding};
 use crate::body::{Body, Ease, Shares};
 use crate::draft::{Draft, Summary};
 use crate::field::Unit;
 use crate::scalar::{Number, Scalar};
 
-/// Least ease for sitting, in centimetres. Central Washington University, costume text, chapter 16: ½–¾ in at the waist
-/// of a skirt, 2–2¾ in at the hip; here the round centimetres under the lower of each. Women of ANSUR II are 4.5 cm broader at
-/// the hip sitting than standing.
+/// Minimum waist ease for sitting, in centimetres: ½ in (Central Washington University, costume text, chapter 16),
+/// rounded down.
 const MIN_WAIST_EASE: f64 = 1.2;
+
+/// Minimum hip ease for sitting, in centimetres: 2 in (Central Washington University, costume text, chapter 16),
+/// rounded down. Women of ANSUR II are 4.5 cm broader at the hip sitting than standing.
 const MIN_HIP_EASE: f64 = 5.0;
 
-/// Least distance from a dart's tip to the hip line, in centimetres: about an inch (common practice).
+/// Minimum distance from a dart tip to the hip line, in centimetres: 1 in (common practice).
 const MIN_TIP_CLEARANCE: f64 = 2.54;
 
-/// The half angle from which a dart pokes at its tip, in degrees (common practice), and its tangent.
+/// Half angle of a dart, in degrees, above which its tip pokes out (common practice).
 const BLUNT_HALF_ANGLE: f64 = 12.0;
+
+/// Tangent of [`BLUNT_HALF_ANGLE`].
 const BLUNT_TANGENT: f64 = 0.212_556_561_670_022_13;
 
-/// A walking step, the leg from the hip line to the floor, and the girth of a knee, in centimetres: round estimates of
-/// our own, no source. Around two legs the cloth takes twice their distance and the girth of one.
-const STEP: f64 = 60.0;
-const LEG: f64 = 85.0;
-const KNEE: f64 = 37.0;
+/// Length of a walking step, in centimetres: a round estimate without a source.
+const STEP_LENGTH: f64 = 60.0;
 
-/// Every finding that a draft can have, with the panel that it is about, in their order.
-pub(crate) const PLACES: [(FindingCode, &str); 10] = [
+/// Height of the hip line above the floor, in centimetres: a round estimate without a source.
+const LEG_LENGTH: f64 = 85.0;
+
+/// Girth of one knee, in centimetres: a round estimate without a source.
+const KNEE_GIRTH: f64 = 37.0;
+
+/// Findings of a draft with the panel concerned, the gravest first. Bit `k` of a finding mask stands for entry `k`.
+pub(crate) const PANEL_FINDINGS: [(FindingCode, &str); 10] = [
     (WaistLargerThanHip, "both"),
     (DartsExceedSuppression, "both"),
     (SideSeamSteep, "both"),
@@ -43,75 +50,77 @@ pub(crate) const PLACES: [(FindingCode, &str); 10] = [
     (BluntDart, "front"),
 ];
 
-/// The tangent of the steepest lean of a side seam beside given darts; by shares the sharing tells what is over.
-pub(crate) fn steepest_beside_darts() -> f64 {
+/// Returns the tangent of the default limit on the lean of the side seam, which applies to drafts with given darts.
+pub(crate) fn default_max_lean_tangent() -> f64 {
     Scalar::tan(Shares::default().steepest_side.to_radians())
 }
 
-/// What a walking step takes around the hem, in centimetres: an estimate to 5 cm claims no more than it knows.
+/// Estimates the hem girth that a walking step needs, in centimetres, rounded to 5 cm.
 #[inline(always)]
-pub(crate) fn step(length: f64, hip_depth: f64) -> f64 {
-    // The legs part at the hip line; at the hem they are apart by their share of the step.
-    let step = KNEE + 2.0 * STEP * ((length - hip_depth) / LEG).min(1.0);
-    (step / 5.0).round() * 5.0
+pub(crate) fn walking_girth(length: f64, hip_depth: f64) -> f64 {
+    // A loop around two legs takes twice their distance, which grows from the hip line down, and the girth of one knee.
+    let girth = KNEE_GIRTH + 2.0 * STEP_LENGTH * ((length - hip_depth) / LEG_LENGTH).min(1.0);
+    (girth / 5.0).round() * 5.0
 }
 
-/// What is compared for each of [`PLACES`]: it is found where the first is less than the second. The second of them counts
-/// only where the first is not found.
+/// Returns a pair of numbers `(a, b)` for each of [`PANEL_FINDINGS`]: the finding applies where `a < b`.
+///
+/// `max_lean` is the maximum tangent of the side seam's lean, or `None` for a draft by shares, whose excess in the side
+/// seam must be 0.
 #[inline(always)]
-pub(crate) fn compared<T: Number>(
+pub(crate) fn comparisons<T: Number>(
     summary: &Summary<T>,
     body: &Body<T>,
     ease: &Ease<T>,
-    step: T,
-    steepest: Option<T>,
-) -> [(T, T); PLACES.len()] {
+    walking_girth: T,
+    max_lean: Option<T>,
+) -> [(T, T); PANEL_FINDINGS.len()] {
     let (zero, nominal) = (T::constant(0.0), &summary.nominal);
-    let (mut clearances, mut widths) = ([T::constant(f64::INFINITY); 2], [zero; 2]);
+    let (mut clearances, mut half_tangents) = ([T::constant(f64::INFINITY); 2], [zero; 2]);
     for (k, panel) in summary.panels.iter().enumerate() {
         for dart in &panel.darts {
             clearances[k] = clearances[k].min(body.hip_depth - dart.tip);
-            widths[k] = widths[k].max((dart.intake * T::constant(0.5)).quotient(dart.length));
+            half_tangents[k] = half_tangents[k].max((dart.intake * T::constant(0.5)).quotient(dart.length));
         }
     }
-    let (min, blunt) = (T::constant(MIN_TIP_CLEARANCE), T::constant(BLUNT_TANGENT));
+    let (min_clearance, blunt) = (T::constant(MIN_TIP_CLEARANCE), T::constant(BLUNT_TANGENT));
     [
         (nominal.total, zero),
         (nominal.side, zero),
-        steepest.map_or((zero, summary.left_in_side), |steepest| (steepest, summary.lean)),
+        max_lean.map_or((zero, summary.left_in_side), |max_lean| (max_lean, summary.lean)),
         (ease.waist, T::constant(MIN_WAIST_EASE)),
         (ease.hip, T::constant(MIN_HIP_EASE)),
-        (body.hip + ease.hip, step),
-        (clearances[0], min),
-        (blunt, widths[0]),
-        (clearances[1], min),
-        (blunt, widths[1]),
+        (body.hip + ease.hip, walking_girth),
+        (clearances[0], min_clearance),
+        (blunt, half_tangents[0]),
+        (clearances[1], min_clearance),
+        (blunt, half_tangents[1]),
     ]
 }
 
-/// Which of [`PLACES`] are found, by what is compared: the sum of their bits.
+/// Returns the sum of 2ᵏ over the [`comparisons`] `(a, b)` with `a < b`, k being the index.
 #[inline(always)]
-pub(crate) fn found<T: Number>(compared: &[(T, T); PLACES.len()]) -> T {
+pub(crate) fn sum_of_bits<T: Number>(comparisons: &[(T, T); PANEL_FINDINGS.len()]) -> T {
     let (mut sum, mut bit) = (T::constant(0.0), 1.0);
-    for (one, other) in compared {
-        sum += one.lt(*other) * T::constant(bit);
+    for (a, b) in comparisons {
+        sum += a.lt(*b) * T::constant(bit);
         bit += bit;
     }
     sum
 }
 
-/// The bits of such a sum.
+/// Converts a [`sum_of_bits`] to a finding mask: bit `k` stands for entry `k` of [`PANEL_FINDINGS`].
 #[inline(always)]
-pub(crate) fn bits(sum: f64) -> u16 {
-    // A small whole number.
+pub(crate) fn bits_from_sum(sum: f64) -> u16 {
+    // A whole number below 2¹⁰.
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
-    let found = sum as u16;
-    // Where there is nothing to take in, darts exceed it without saying.
-    found & !((found & 1) << 1)
+    let bits = sum as u16;
+    // A waist larger than the hip always has darts that exceed the suppression: clears this second finding.
+    bits & !((bits & 1) << 1)
 }
 
 impl Draft {
-    /// The cautions about this draft, the gravest first.
+    /// Returns the cautions about the draft, the gravest first, with lengths in centimetres.
     ///
     /// ```
     /// use kirtle::{Body, Ease, Rules};
@@ -119,7 +128,7 @@ impl Draft {
     /// let body = Body { waist: 96.0, hip: 90.0, hip_depth: 18.0, length: 60.0 };
     /// let findings = kirtle::draft(&body, &Ease { waist: 2.0, hip: 6.0 }, &Rules::default())?.findings();
     /// assert_eq!(findings[0].code, "waist_larger_than_hip");
-    /// assert!(findings[0].message.starts_with("with its ease the waist is 2.0 cm larger"));
+    /// assert!(findings[0].message.starts_with("With ease, the waist is 2.0 cm larger than the hip"));
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     #[must_use]
@@ -127,40 +136,42 @@ impl Draft {
         self.findings_in(Unit::Cm)
     }
 
-    /// What is found, as bits, by the numbers of this draft.
-    pub(crate) fn found(&self, summary: &Summary) -> u16 {
-        bits(found(&self.compared(summary)))
+    /// Returns the finding mask of the draft: bit `k` stands for entry `k` of [`PANEL_FINDINGS`].
+    pub(crate) fn finding_bits(&self, summary: &Summary) -> u16 {
+        bits_from_sum(sum_of_bits(&self.comparisons(summary)))
     }
 
-    fn compared(&self, summary: &Summary) -> [(f64, f64); PLACES.len()] {
+    /// Returns the [`comparisons`] of the draft.
+    fn comparisons(&self, summary: &Summary) -> [(f64, f64); PANEL_FINDINGS.len()] {
         let (body, ease) = (self.body(), self.ease());
-        let steepest = self.steepest_side().is_none().then(steepest_beside_darts);
-        compared(summary, body, ease, step(body.length, body.hip_depth), steepest)
+        let max_lean = self.steepest_side().is_none().then(default_max_lean_tangent);
+        comparisons(summary, body, ease, walking_girth(body.length, body.hip_depth), max_lean)
     }
 
-    /// The cautions with their lengths in `unit`.
+    /// Returns the cautions about the draft with lengths in `unit`.
     pub(crate) fn findings_in(&self, unit: Unit) -> Vec<Finding> {
-        let compared = self.compared(&self.summary());
-        let found = bits(found(&compared));
-        let places = (0..PLACES.len()).filter(|place| found >> place & 1 == 1);
-        places.map(|place| self.worded(place, compared[place], unit)).collect()
+        let comparisons = self.comparisons(&self.summary());
+        let bits = bits_from_sum(sum_of_bits(&comparisons));
+        let indices = (0..PANEL_FINDINGS.len()).filter(|index| bits >> index & 1 == 1);
+        indices.map(|index| self.finding(index, comparisons[index], unit)).collect()
     }
 
-    fn worded(&self, place: usize, (one, other): (f64, f64), unit: Unit) -> Finding {
-        let (code, panel) = PLACES[place];
+    /// Creates entry `index` of [`PANEL_FINDINGS`] from its comparison `a < b`.
+    fn finding(&self, index: usize, (a, b): (f64, f64), unit: Unit) -> Finding {
+        let (code, panel) = PANEL_FINDINGS[index];
         let degrees = |tangent: f64| Scalar::atan(tangent).to_degrees();
         match code {
-            WaistLargerThanHip => length(code, panel, -2.0 * one, 0.0, unit),
+            WaistLargerThanHip => length_finding(code, panel, -2.0 * a, 0.0, unit),
             DartsExceedSuppression => {
-                let taken = self.nominal.back + self.nominal.front;
-                length(code, panel, taken, self.nominal.total, unit)
+                let intake = self.nominal.back + self.nominal.front;
+                length_finding(code, panel, intake, self.nominal.total, unit)
             }
             SideSeamSteep => {
-                let steepest = self.steepest_side().unwrap_or(Shares::default().steepest_side);
-                angle(code, panel, degrees(self.side_lean()), steepest)
+                let max_lean = self.steepest_side().unwrap_or(Shares::default().steepest_side);
+                angle_finding(code, panel, degrees(self.side_lean()), max_lean)
             }
-            BluntDart => angle(code, panel, degrees(other), BLUNT_HALF_ANGLE),
-            _ => length(code, panel, one, other, unit),
+            BluntDart => angle_finding(code, panel, degrees(b), BLUNT_HALF_ANGLE),
+            _ => length_finding(code, panel, a, b, unit),
         }
     }
 }

@@ -1,13 +1,13 @@
-//! What a cutter would want to hear about the ease between waist and hem.
+//! Findings about the ease between waist and hem.
 
 use super::FindingCode::{self, LittleHipEase, LittleWaistEase, NarrowHem, TightBetween};
-use super::{Finding, length};
+use super::{Finding, length_finding};
 use crate::draft::Draft;
 use crate::ease_profile::EaseByLevel;
 
 impl Draft {
-    /// The cautions about its ease at all levels: for sitting, for walking, and where the garment is narrower than the body though
-    /// it is not so at waist or hip (common practice).
+    /// Returns the cautions about ease at every level, in the unit of `ease`: for sitting, for walking, and for a
+    /// garment narrower than the body between waist and hip line.
     ///
     /// ```
     /// use kirtle::{Body, Ease, Rules, Unit};
@@ -23,12 +23,13 @@ impl Draft {
     #[must_use]
     pub fn ease_findings(&self, ease: &EaseByLevel) -> Vec<Finding> {
         let tightest = ease.tightest.ease() * ease.unit.cm_per_unit();
+        // Negative ease at waist or hip is deliberate: the cloth stretches.
         let limit = self.ease().waist.min(self.ease().hip).min(0.0);
-        // What closing the waist leaves open is no ease.
-        let tight = tightest < limit - 1e-6;
-        let tight = tight.then(|| length(TightBetween, "both", tightest, limit, ease.unit));
-        let about_ease = [LittleWaistEase, LittleHipEase, NarrowHem].map(FindingCode::name);
-        let others = self.findings_in(ease.unit).into_iter().filter(|found| about_ease.contains(&found.code.as_ref()));
-        tight.into_iter().chain(others).collect()
+        // A difference below 1e-6 cm is rounding: the solver closes the waist to a tolerance.
+        let is_tight = tightest < limit - 1e-6;
+        let tight_between = is_tight.then(|| length_finding(TightBetween, "both", tightest, limit, ease.unit));
+        let ease_codes = [LittleWaistEase, LittleHipEase, NarrowHem].map(FindingCode::name);
+        let draft_findings = self.findings_in(ease.unit).into_iter();
+        tight_between.into_iter().chain(draft_findings.filter(|finding| ease_codes.contains(&&*finding.code))).collect()
     }
 }

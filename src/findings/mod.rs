@@ -1,10 +1,24 @@
-//! What a cutter would want to hear about a valid body: plain cautions, no refusals. A trial garment decides.
+//! Cautions about a valid draft or pattern, in the words of a cutter.
+//!
+//! A [`Finding`] gives a measured value, its limit and advice. The limit comes from a published source, common practice
+//! or geometry. A finding refuses nothing: the trial garment decides.
+//!
+//! ```
+//! use kirtle::{Body, Ease, Rules};
+//!
+//! let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
+//! let draft = kirtle::draft(&body, &Ease { waist: 0.0, hip: 5.0 }, &Rules::default())?;
+//! assert_eq!(draft.findings()[0].code, "little_waist_ease");
+//! # Ok::<(), kirtle::Problems>(())
+//! ```
 
 mod draft;
 mod ease_profile;
 mod pattern;
 
-pub(crate) use draft::{PLACES, bits, compared, found, steepest_beside_darts, step};
+pub(crate) use draft::{
+    PANEL_FINDINGS, bits_from_sum, comparisons, default_max_lean_tangent, sum_of_bits, walking_girth,
+};
 
 use std::borrow::Cow;
 
@@ -13,8 +27,8 @@ use serde::{Deserialize, Serialize};
 
 use crate::field::Unit;
 
-/// Declares the findings once: variant, text form, and how its message reads, with the measured value and the limit
-/// already in words.
+/// Declares [`FindingCode`]: variant, name in JSON, and message template. `{panel}`, `{measured}` and `{limit}` stand
+/// for a panel and formatted values.
 macro_rules! findings {
     ($($(#[doc = $doc:literal])+ $variant:ident = $text:literal, $message:literal;)*) => {
         /// The kind of a [`Finding`].
@@ -25,10 +39,10 @@ macro_rules! findings {
         }
 
         impl FindingCode {
-            /// Every kind there is.
+            /// Every kind of finding.
             pub const ALL: &[FindingCode] = &[$(FindingCode::$variant,)*];
 
-            /// The kind as it stands in JSON.
+            /// Returns the name of the kind in JSON, such as `narrow_hem`.
             #[must_use]
             pub fn name(self) -> &'static str {
                 match self {
@@ -48,63 +62,66 @@ macro_rules! findings {
 }
 
 findings! {
-    /// The waist, with its ease, is larger than the hip with its.
+    /// The waist with its ease is larger than the hip with its ease.
     WaistLargerThanHip = "waist_larger_than_hip",
-        "with its ease the waist is {measured} larger than the hip with its ease: there is nothing to take in, and the \
-         side seam leans outwards from the hip to the waist; measure once more, and try it in cloth";
-    /// The given darts take more than the difference between hip and waist.
+        "With ease, the waist is {measured} larger than the hip: there is nothing to take in, and the side seams \
+         lean outwards towards the waist. Check both measurements, then sew a trial garment.";
+    /// The given darts take in more than the difference between hip and waist.
     DartsExceedSuppression = "darts_exceed_suppression",
-        "on half the garment the given darts take {measured}, more than the {limit} there is to take in: the side seam leans \
-         outwards";
-    /// The side seam takes more than its limit.
+        "On half the skirt the given darts take in {measured}, but only {limit} needs taking in: the side seam leans \
+         outwards towards the waist. Use smaller or fewer darts.";
+    /// The side seam leans more than its limit at the waist.
     SideSeamSteep = "side_seam_steep",
-        "the side seam leans {measured} from the upright at the waist, more than {limit}: it may bulge over the hip; \
-         larger or more darts, a yoke or gores may serve better";
-    /// The waist has less ease than common practice.
+        "At the waist the side seam leans {measured} from the vertical, more than the {limit} of the drafting rules, \
+         and may bulge over the hip. Use more or larger darts, a yoke or gores.";
+    /// The waist has less ease than a published minimum.
     LittleWaistEase = "little_waist_ease",
-        "{measured} of ease at the waist is less than the {limit} that a published guide takes as least: unless the cloth \
-         stretches, it may bind when sitting";
-    /// The hip has less ease than common practice.
+        "The waist has {measured} of ease, less than the minimum of {limit} in a published costume guide, and may \
+         pinch when you sit. Add ease, or use cloth that stretches.";
+    /// The hip has less ease than a published minimum.
     LittleHipEase = "little_hip_ease",
-        "{measured} of ease at the hip is less than the {limit} that a published guide takes as least: hips spread when \
-         sitting, and unless the cloth stretches the skirt may ride up or strain";
-    /// Between waist and hip line the garment is narrower than the body.
+        "The hip has {measured} of ease, less than the minimum of {limit} in a published costume guide. Hips spread \
+         when you sit: the skirt may strain or ride up. Add ease, or use cloth that stretches.";
+    /// The garment is narrower than the body between waist and hip line.
     TightBetween = "tight_between",
-        "where it is tightest between waist and hip line the garment has {measured} of ease, less than {limit}: \
-         unless the cloth stretches it may drag into folds there; a fuller side seam or shorter darts may serve better";
+        "Between waist and hip line the ease falls to {measured}, below the limit of {limit} (common practice). The \
+         cloth may drag into folds there. Make the side seam fuller or the darts shorter, or use cloth that \
+         stretches.";
     /// The hem is too narrow for a walking step.
     NarrowHem = "narrow_hem",
-        "a hem of {measured} may be narrow for a walking step, which takes about {limit} at this length by a rough \
-         estimate: think of a slit, a vent or a pleat";
+        "The hem is {measured} around, but by our rough estimate a walking step needs about {limit} at this length. \
+         Plan a slit, a vent or a pleat.";
     /// A dart ends close to the hip line.
     TipNearHip = "tip_near_hip",
-        "a dart of the {panel} ends {measured} above the hip line, closer than the {limit} of common practice: its tip \
-         may show on the fullest part";
-    /// A dart is wide for its length.
+        "A dart of the {panel} ends {measured} above the hip line; common practice is at least {limit}. Its tip may \
+         show on the fullest part of the hip. Shorten the dart.";
+    /// A dart is too wide for its length.
     BluntDart = "blunt_dart",
-        "a dart of the {panel} opens by {measured} to each side, more than the {limit} of common practice: it may poke at its \
-         tip; make it longer, or divide it into two";
-    /// The bends of the waist leave less room than the allowance asks.
+        "A dart of the {panel} opens {measured} to each side of its centre line, more than the {limit} of common \
+         practice, and may poke out at its tip. Make it longer, or divide it into two darts.";
+    /// The curve of the waist leaves less room than the requested waist allowance.
     WaistAllowanceReduced = "waist_allowance_reduced",
-        "the waist allowance is cut at {measured} instead of {limit}: the waist bends too sharply for more";
-    /// The bends of the side seam leave less room than the allowance asks.
+        "The waist curves too sharply for an allowance of {limit}, so its allowance is {measured}. Sew the waist \
+         {measured} from the cut edge.";
+    /// The curve of the side seam leaves less room than the requested side allowance.
     SideAllowanceReduced = "side_allowance_reduced",
-        "the side allowance is cut at {measured} instead of {limit}: the side seam bends too sharply for more";
-    /// The hem is deeper than the straight part of the side seam.
+        "The side seam curves too sharply for an allowance of {limit}, so its allowance is {measured}. Sew the side \
+         seams {measured} from the cut edge.";
+    /// The hem allowance is deeper than the straight part of the side seam.
     HemAboveHipLine = "hem_above_hip_line",
-        "a hem of {measured} reaches above the hip line when it is turned up, as the side seam is straight for {limit} only: \
-         it may not lie flat; a narrower hem, or a facing, may serve better";
-    /// The waist beside a fold is too short or too curved to mirror.
+        "The hem allowance of {measured} is deeper than the straight part of the side seam, {limit}: turned up, it \
+         reaches above the hip line and may not lie flat. Use a narrower hem or a facing.";
+    /// An edge at a fold could not be shaped as a mirror image: the adjacent seam edge is too short or too curved.
     FoldNotMirrored = "fold_not_mirrored",
-        "folded edges of the {panel} that are cut straight, as the seam line beside them gives nothing to mirror: {measured}; press \
-         them, then trim";
-    /// The opening ends where the garment is narrower than the hip.
+        "At {measured} of the {panel} the edge could not be shaped: press, then trim level.";
+    /// The garment is narrower than the hip at the end of the opening.
     HipCannotPass = "hip_cannot_pass",
-        "where the opening ends the garment measures {measured}, less than the hip of {limit}: unless the cloth \
-         stretches, the skirt may not go on over the hip";
-    /// The name has letters that the font in PDF lacks.
+        "At the end of the opening the skirt measures {measured} around, less than the hip of {limit}, and may not \
+         go on over the hips. Make the opening longer, or use cloth that stretches.";
+    /// The name has letters that the PDF font lacks.
     NameNotPrinted = "name_not_printed",
-        "in PDF {measured} letters of the name are shown as boxes: its font has Latin, Greek and Cyrillic; SVG shows all";
+        "The PDF font lacks {measured} of the name and prints boxes instead. Use Latin, Greek or Cyrillic letters, \
+         or save the pattern as SVG.";
 }
 
 /// One caution about a valid draft.
@@ -112,37 +129,41 @@ findings! {
 #[serde(deny_unknown_fields)]
 #[cfg_attr(feature = "python", pyo3::pyclass(frozen, get_all, eq, module = "kirtle"))]
 pub struct Finding {
-    /// The kind of the finding.
+    /// Kind of the finding, such as `narrow_hem`.
     #[schemars(with = "FindingCode")]
     pub code: Cow<'static, str>,
-    /// The panel it is about: `back`, `front`, or `both` together.
+    /// Panel that the finding concerns: `back`, `front`, or `both` for the whole garment.
     pub panel: Cow<'static, str>,
-    /// What the draft has.
+    /// Measured value, in `unit`.
     pub measured: f64,
-    /// The limit that it passes.
+    /// Limit that the measured value breaks, in `unit`.
     pub limit: f64,
-    /// The unit of both: `cm`, `in`, `deg` or `count`.
+    /// Unit of `measured` and `limit`: `cm`, `in`, `deg` or `count`.
     pub unit: Cow<'static, str>,
-    /// The whole in one sentence.
+    /// Finding in plain English, with values and advice.
     pub message: String,
 }
 
-fn length(code: FindingCode, panel: &'static str, measured: f64, limit: f64, unit: Unit) -> Finding {
-    let shown = |length_cm: f64| format!("{} {}", unit.format_rounded(length_cm), unit.name());
-    let message = code.message(panel, &shown(measured), &shown(limit));
+/// Creates a finding about lengths, given in centimetres and reported in `unit`.
+fn length_finding(code: FindingCode, panel: &'static str, measured: f64, limit: f64, unit: Unit) -> Finding {
+    let text = |length_cm: f64| format!("{} {}", unit.format_rounded(length_cm), unit.name());
+    let message = code.message(panel, &text(measured), &text(limit));
     let [measured, limit] = [measured, limit].map(|length_cm| unit.length_from_cm(length_cm));
     Finding { code: code.name().into(), panel: panel.into(), measured, limit, unit: unit.name().into(), message }
 }
 
-fn angle(code: FindingCode, panel: &'static str, measured: f64, limit: f64) -> Finding {
+/// Creates a finding about angles in degrees.
+fn angle_finding(code: FindingCode, panel: &'static str, measured: f64, limit: f64) -> Finding {
     let message = code.message(panel, &format!("{measured:.1}°"), &format!("{limit:.1}°"));
     Finding { code: code.name().into(), panel: panel.into(), measured, limit, unit: "deg".into(), message }
 }
 
-fn count(code: FindingCode, panel: &'static str, measured: usize, limit: usize) -> Finding {
-    let message = code.message(panel, &measured.to_string(), &limit.to_string());
-    // Counts of folds are small.
+/// Creates a finding about a number of things that should be 0; `noun` names one of the things.
+fn count_finding(code: FindingCode, panel: &'static str, measured: usize, noun: &str) -> Finding {
+    let plural = if measured == 1 { "" } else { "s" };
+    let message = code.message(panel, &format!("{measured} {noun}{plural}"), "0");
+    // A few folds or letters.
     #[allow(clippy::cast_precision_loss)]
-    let [measured, limit] = [measured as f64, limit as f64];
-    Finding { code: code.name().into(), panel: panel.into(), measured, limit, unit: "count".into(), message }
+    let measured = measured as f64;
+    Finding { code: code.name().into(), panel: panel.into(), measured, limit: 0.0, unit: "count".into(), message }
 }

@@ -1,11 +1,13 @@
-//! What a cutter would want to hear about the pieces.
+//! Findings of a pattern: opening, allowances, hem, folded edges and printed name.
 
-use super::{Finding, FindingCode, count, length};
+use super::{Finding, FindingCode, count_finding, length_finding};
 use crate::field::Unit;
-use crate::pattern::{Pattern, is_blank, is_printed};
+use crate::pattern::Pattern;
+use crate::text::{is_blank, is_in_pdf_font};
 
 impl Pattern {
-    /// The cautions about cutting, beside those about the [draft](crate::Draft::findings).
+    /// Returns the cautions about cutting, with lengths in centimetres. [`Draft::findings`](crate::Draft::findings) has
+    /// those about the draft.
     ///
     /// ```
     /// use kirtle::{Body, Cutting, Ease, Opening, Rules};
@@ -21,26 +23,26 @@ impl Pattern {
         self.findings_in(Unit::Cm)
     }
 
-    /// The cautions with their lengths in `unit`.
+    /// Returns the cautions about cutting, with lengths in `unit`.
     pub(crate) fn findings_in(&self, unit: Unit) -> Vec<Finding> {
-        let (body, wished, granted) = (self.draft().body(), self.cutting().allowances, self.granted);
+        let (body, requested, cut) = (self.draft().body(), self.cutting().allowances, self.cut_allowances);
         let (girth, straight) = (self.girth_at_opening_end(), body.length - body.hip_depth);
         let candidates = [
             (girth < body.hip, FindingCode::HipCannotPass, girth, body.hip),
-            (granted.waist < wished.waist, FindingCode::WaistAllowanceReduced, granted.waist, wished.waist),
-            (granted.side < wished.side, FindingCode::SideAllowanceReduced, granted.side, wished.side),
-            (wished.hem > straight, FindingCode::HemAboveHipLine, wished.hem, straight),
+            (cut.waist < requested.waist, FindingCode::WaistAllowanceReduced, cut.waist, requested.waist),
+            (cut.side < requested.side, FindingCode::SideAllowanceReduced, cut.side, requested.side),
+            (requested.hem > straight, FindingCode::HemAboveHipLine, requested.hem, straight),
         ];
-        let found = candidates.into_iter().filter(|(found, ..)| *found);
+        let broken = candidates.into_iter().filter(|(is_broken, ..)| *is_broken);
         let mut findings: Vec<Finding> =
-            found.map(|(_, code, measured, limit)| length(code, "both", measured, limit, unit)).collect();
-        let folds = self.pieces().into_iter().filter(|piece| piece.straight_folds > 0);
-        findings.extend(
-            folds.map(|piece| count(FindingCode::FoldNotMirrored, piece.panel.half.name(), piece.straight_folds, 0)),
-        );
+            broken.map(|(_, code, measured, limit)| length_finding(code, "both", measured, limit, unit)).collect();
+        let unshaped = self.pieces().into_iter().filter(|piece| piece.straight_folds > 0);
+        findings.extend(unshaped.map(|piece| {
+            count_finding(FindingCode::FoldNotMirrored, piece.panel.half.name(), piece.straight_folds, "fold")
+        }));
         let name = if is_blank(&self.cutting().name) { "" } else { &self.cutting().name };
-        let boxes = name.chars().filter(|letter| !is_printed(*letter)).count();
-        findings.extend((boxes > 0).then(|| count(FindingCode::NameNotPrinted, "both", boxes, 0)));
+        let boxes = name.chars().filter(|letter| !is_in_pdf_font(*letter)).count();
+        findings.extend((boxes > 0).then(|| count_finding(FindingCode::NameNotPrinted, "both", boxes, "letter")));
         findings
     }
 }

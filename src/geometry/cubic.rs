@@ -1,4 +1,4 @@
-//! The cubic Bézier curve, in which every curved edge of the draft is drawn.
+//! Cubic Bézier curves, the form of every curved edge of a draft, and their arc length by Gauss–Legendre quadrature.
 
 use super::{Point, Vector, norm};
 use crate::scalar::{Number, Scalar};
@@ -15,7 +15,7 @@ const NODES: [f64; 8] = [
     0.980_144_928_248_768_1,
 ];
 
-/// Its weights.
+/// Weights of the eight-point Gauss–Legendre rule on [0, 1].
 const WEIGHTS: [f64; 8] = [
     0.050_614_268_145_188_15,
     0.111_190_517_226_687_25,
@@ -27,30 +27,31 @@ const WEIGHTS: [f64; 8] = [
     0.050_614_268_145_188_15,
 ];
 
-/// The most change of a curve's steps, for its chord, that one piece of the rule measures; two measure four times as much.
+/// Maximum ratio of squared change to squared chord at which one Gauss–Legendre interval is exact to a relative 1e-13.
+/// Two intervals allow four times the ratio. See [`Differences::squared_change_and_chord`].
 ///
-/// Found by comparing eight million curves of every kind with a rule of 640 points: at each bound the error is below a relative
-/// 1e-13, and it falls steeply below. A curve that changes more may come to a stand on its way, where no rule is good.
-pub(crate) const GENTLE: f64 = 0.06;
+/// Compared with a rule of 640 points on eight million curves. A curve above the limit may have a cusp, where the speed
+/// is zero and quadrature converges slowly.
+pub(crate) const MAX_CHANGE_RATIO: f64 = 0.06;
 
-/// A cusp that is left after so many halvings is under 1e-15 of its curve.
+/// Maximum depth of halving a curve. A cusp in the last half is shorter than 1e-15 of the curve.
 const MAX_HALVINGS: u8 = 25;
 
-/// A cubic Bézier curve by its four control points.
+/// Cubic Bézier curve, defined by four control points.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Cubic<T: Number = f64> {
-    /// Start, two handles, end.
+    /// Control points in order: start, start handle, end handle, end.
     pub points: [Point<T>; 4],
 }
 
 impl<T: Number> Cubic<T> {
-    /// The curve with these control points.
+    /// Creates a curve from start, start handle, end handle and end.
     #[inline(always)]
     pub fn new(points: [Point<T>; 4]) -> Self {
         Self { points }
     }
 
-    /// The point at `t` from 0 to 1.
+    /// Returns the point at the parameter `t`, from 0 at the start to 1 at the end.
     pub fn at(&self, t: T) -> Point<T> {
         let [a, b, c, d] = self.points.map(|point| point.coords);
         let s = T::constant(1.0) - t;
@@ -58,21 +59,21 @@ impl<T: Number> Cubic<T> {
         Point::from(a * (s * s * s) + b * (three * s * s * t) + c * (three * s * t * t) + d * (t * t * t))
     }
 
-    /// The velocity at `t`: direction and speed along the curve.
+    /// Returns the derivative of the point with respect to the parameter `t`, from 0 at the start to 1 at the end.
     pub fn velocity(&self, t: T) -> Vector<T> {
-        let Steps([a, b, c]) = self.steps();
+        let Differences([a, b, c]) = self.differences();
         let s = T::constant(1.0) - t;
         (a * (s * s) + b * (T::constant(2.0) * s * t) + c * (t * t)) * T::constant(3.0)
     }
 
-    /// The steps from each control point to the next.
+    /// Returns the differences of consecutive control points.
     #[inline(always)]
-    pub(crate) fn steps(&self) -> Steps<T> {
+    pub(crate) fn differences(&self) -> Differences<T> {
         let [a, b, c, d] = self.points;
-        Steps([b - a, c - b, d - c])
+        Differences([b - a, c - b, d - c])
     }
 
-    /// The same curve from its end to its start.
+    /// Returns the curve in the reverse direction, from end to start.
     #[must_use]
     pub fn reversed(&self) -> Self {
         let [a, b, c, d] = self.points;
@@ -81,48 +82,49 @@ impl<T: Number> Cubic<T> {
 }
 
 impl<T: Scalar> Cubic<T> {
-    /// The length along the curve, to a relative 1e-13.
+    /// Returns the arc length of the curve, exact to a relative 1e-13.
     ///
-    /// The speed along the curve is integrated by the eight-point rule, over one piece where the curve is gentle, as
-    /// every ordinary stretch of waist is. One whose steps change much is halved until its parts are gentle.
+    /// Integrates the speed by the eight-point Gauss–Legendre rule. A strongly bent curve is halved until the rule is
+    /// exact enough for each half; the waist and side curves of usual bodies need no halving.
     pub fn length(&self) -> T {
-        self.steps().length(MAX_HALVINGS)
+        self.differences().length(MAX_HALVINGS)
     }
 }
 
-/// The steps of a curve from each control point to the next: its shape, wherever it lies.
+/// Differences of consecutive control points: the shape of a cubic curve without its position.
 #[derive(Clone, Copy, Debug)]
-pub(crate) struct Steps<T>(pub(crate) [Vector<T>; 3]);
+pub(crate) struct Differences<T>(pub(crate) [Vector<T>; 3]);
 
-impl<T: Number> Steps<T> {
-    /// The length along the curve, integrated by the eight-point rule over so many pieces.
+impl<T: Number> Differences<T> {
+    /// Returns the arc length by the eight-point Gauss–Legendre rule on each of `intervals` equal parts of the
+    /// parameter.
     #[inline(always)]
-    pub(crate) fn length_in(self, pieces: u8) -> T {
+    pub(crate) fn quadrature_length(self, intervals: u8) -> T {
         let Self([a, b, c]) = self;
         // The speed is three times the norm of a + (linear + square t) t.
         let (linear, square) = ((b - a) * T::constant(2.0), a - b * T::constant(2.0) + c);
-        let share = 1.0 / f64::from(pieces);
+        let share = 1.0 / f64::from(intervals);
         let mut sum = T::constant(0.0);
-        for piece in 0..pieces {
+        for interval in 0..intervals {
             for (node, weight) in NODES.into_iter().zip(WEIGHTS) {
-                let t = T::constant((f64::from(piece) + node) * share);
+                let t = T::constant((f64::from(interval) + node) * share);
                 sum += norm(a + (linear + square * t) * t) * T::constant(weight);
             }
         }
         sum * T::constant(3.0 * share)
     }
 
-    /// By how much the steps change, and the chord, both squared and to the same measure: the less the one is of the other,
-    /// the gentler the curve; see [`GENTLE`].
+    /// Returns 9 times the squared largest change between consecutive differences, and the squared chord. The ratio
+    /// measures how strongly the curve bends; see [`MAX_CHANGE_RATIO`].
     #[inline(always)]
-    pub(crate) fn change_and_chord(self) -> (T, T) {
+    pub(crate) fn squared_change_and_chord(self) -> (T, T) {
         let squared = |v: Vector<T>| v.x * v.x + v.y * v.y;
         let Self([a, b, c]) = self;
         let change = squared(b - a).max(squared(c - b)) * T::constant(9.0);
         (change, squared(a + b + c))
     }
 
-    /// Those of the two halves of the curve.
+    /// Splits the curve at `t = 1/2` by de Casteljau's algorithm, and returns the differences of each half.
     fn halves(self) -> [Self; 2] {
         let Self([a, b, c]) = self;
         let [half, quarter] = [0.5, 0.25].map(T::constant);
@@ -132,20 +134,20 @@ impl<T: Number> Steps<T> {
     }
 }
 
-impl<T: Scalar> Steps<T> {
-    /// The length of a curve, halved at the most so many times.
+impl<T: Scalar> Differences<T> {
+    /// Returns the arc length by adaptive quadrature, with at most `halvings` nested halvings.
     fn length(self, halvings: u8) -> T {
-        let (change, chord) = self.change_and_chord();
+        let (change, chord) = self.squared_change_and_chord();
         let (change, chord) = (change.re(), chord.re());
-        if change <= GENTLE * chord {
-            return self.length_in(1);
+        if change <= MAX_CHANGE_RATIO * chord {
+            return self.quadrature_length(1);
         }
-        if change <= 4.0 * GENTLE * chord {
-            return self.length_in(2);
+        if change <= 4.0 * MAX_CHANGE_RATIO * chord {
+            return self.quadrature_length(2);
         }
-        // What is no number, or beyond any, would be halved for ever.
+        // Halves of a curve with NaN or infinite coordinates never pass the tests above.
         if halvings == 0 || !change.is_finite() {
-            return self.length_in(1);
+            return self.quadrature_length(1);
         }
         let [first, second] = self.halves().map(|half| half.length(halvings - 1));
         first + second

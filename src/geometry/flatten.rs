@@ -1,26 +1,27 @@
-//! Curves as chords, for formats and questions that know straight lines only.
+//! Flattening of paths to polylines, for file formats and computations that support only straight lines.
 
-use super::cubic::Steps;
+use super::cubic::Differences;
 use super::{Path, Point};
 
-/// The corners of the polyline along paths that follow each other, no farther from them than `tolerance`.
+/// Flattens connected paths to the vertices of one polyline, at most `tolerance` centimetres from the paths.
 pub(crate) fn flatten(paths: &[Path], tolerance: f64) -> Vec<Point> {
-    let mut corners: Vec<Point> = paths.first().map(Path::start).into_iter().collect();
+    let mut vertices: Vec<Point> = paths.first().map(Path::start).into_iter().collect();
     for path in paths {
-        let chords = chords(path, tolerance);
-        corners.extend((1..chords).map(|k| path.at(f64::from(k) / f64::from(chords))));
-        corners.push(path.end());
+        let chords = chord_count(path, tolerance);
+        vertices.extend((1..chords).map(|k| path.at(f64::from(k) / f64::from(chords))));
+        vertices.push(path.end());
     }
-    corners
+    vertices
 }
 
-/// How many chords keep to a path: a chord over a share `h` of a cubic lies within `h² / 8` of its largest acceleration.
-fn chords(path: &Path, tolerance: f64) -> u32 {
+/// Returns the number of chords that keep within `tolerance` of a path: a chord over a parameter interval `h` deviates
+/// by at most `h² / 8` times the maximum acceleration.
+fn chord_count(path: &Path, tolerance: f64) -> u32 {
     let Path::Cubic(cubic) = path else { return 1 };
-    let Steps([a, b, c]) = cubic.steps();
+    let Differences([a, b, c]) = cubic.differences();
     let acceleration = 6.0 * (b - a).norm().max((c - b).norm());
     let chords = (acceleration / (8.0 * tolerance)).sqrt().ceil();
-    // At least one, and no more than anything on paper asks; a saturating cast of a number that is none gives zero.
+    // The cast saturates, and turns NaN into 0; 10 000 chords are more than any printed curve needs.
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
     let chords = chords as u32;
     chords.clamp(1, 10_000)

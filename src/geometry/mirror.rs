@@ -1,43 +1,45 @@
-//! Mirroring in a line, and walking along paths as far as a line.
+//! Infinite straight lines: reflection in a line, and clipping of paths at a line.
 
 use super::{Cubic, Path, Point, Vector};
 
-/// A straight line without ends, by a point on it and a direction of unit length.
+/// Infinite straight line with a direction.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Line {
-    through: Point,
-    along: Vector,
+    /// Point on the line.
+    origin: Point,
+    /// Unit vector along the line.
+    direction: Vector,
 }
 
 impl Line {
-    /// The line through a point in a direction, of any length but zero.
-    pub(crate) fn new(through: Point, along: Vector) -> Self {
-        Self { through, along: along.normalize() }
+    /// Creates a line through `origin` along `direction`, a non-zero vector of any length.
+    pub(crate) fn new(origin: Point, direction: Vector) -> Self {
+        Self { origin, direction: direction.normalize() }
     }
 
-    /// The direction of unit length that points to the left of the line.
+    /// Returns the unit normal to the left of the line.
     pub(crate) fn left(&self) -> Vector {
-        Vector::new(self.along.y, -self.along.x)
+        Vector::new(self.direction.y, -self.direction.x)
     }
 
-    /// How far a point lies to the left of the line.
-    pub(crate) fn off(&self, point: Point) -> f64 {
-        (point - self.through).dot(&self.left())
+    /// Returns the signed distance of a point from the line, positive to the left.
+    pub(crate) fn signed_distance(&self, point: Point) -> f64 {
+        (point - self.origin).dot(&self.left())
     }
 
-    /// The point's image on the other side.
-    pub(crate) fn mirrored(&self, point: Point) -> Point {
-        point - self.left() * (2.0 * self.off(point))
+    /// Reflects a point in the line.
+    pub(crate) fn reflect(&self, point: Point) -> Point {
+        point - self.left() * (2.0 * self.signed_distance(point))
     }
 
-    /// The line beside this one at a distance to the left.
+    /// Returns the parallel line at `distance` to the left.
     pub(crate) fn offset(&self, distance: f64) -> Self {
-        Self { through: self.through + self.left() * distance, along: self.along }
+        Self { origin: self.origin + self.left() * distance, direction: self.direction }
     }
 }
 
 impl Path {
-    /// The same path from its end to its start.
+    /// Returns the path in the reverse direction, from end to start.
     pub(crate) fn reversed(&self) -> Self {
         match self {
             Self::Line([a, b]) => Self::Line([*b, *a]),
@@ -45,8 +47,8 @@ impl Path {
         }
     }
 
-    /// The part before `t`.
-    fn before(&self, t: f64) -> Self {
+    /// Returns the part of the path from parameter 0 to `t`.
+    fn up_to(&self, t: f64) -> Self {
         let between = |p: Point, q: Point| p + (q - p) * t;
         match self {
             Self::Line([a, b]) => Self::Line([*a, between(*a, *b)]),
@@ -59,38 +61,39 @@ impl Path {
         }
     }
 
-    /// Whether every step between the control points goes forward in this direction.
-    fn goes(&self, ahead: Vector) -> bool {
-        self.points().windows(2).all(|pair| (pair[1] - pair[0]).dot(&ahead) > 0.0)
+    /// Returns whether every difference of consecutive control points has a positive component along `direction`.
+    fn moves_along(&self, direction: Vector) -> bool {
+        self.points().windows(2).all(|pair| (pair[1] - pair[0]).dot(&direction) > 0.0)
     }
 }
 
-/// The paths as far as a line that they reach from its right, going always towards it and always in the direction
-/// `ahead`; none where they turn away or end before.
-pub(crate) fn walk(paths: impl IntoIterator<Item = Path>, until: &Line, ahead: Vector) -> Option<Vec<Path>> {
-    let mut walked = Vec::new();
+/// Clips connected paths at a line that they approach from the right.
+///
+/// Returns `None` if the paths end before the line, move away from the line, or move against the direction `ahead`.
+pub(crate) fn clip_at_line(paths: impl IntoIterator<Item = Path>, line: &Line, ahead: Vector) -> Option<Vec<Path>> {
+    let mut clipped = Vec::new();
     for path in paths {
-        let arrives = until.off(path.end()) >= 0.0;
-        let path = if arrives { path.before(arrival(&path, until)) } else { path };
-        if !path.goes(ahead) || !path.goes(until.left()) {
+        let crosses = line.signed_distance(path.end()) >= 0.0;
+        let path = if crosses { path.up_to(crossing(&path, line)) } else { path };
+        if !path.moves_along(ahead) || !path.moves_along(line.left()) {
             return None;
         }
-        walked.push(path);
-        if arrives {
-            return Some(walked);
+        clipped.push(path);
+        if crosses {
+            return Some(clipped);
         }
     }
     None
 }
 
-/// Where a path that starts to the right of a line and ends to its left crosses it, to the last bit.
-fn arrival(path: &Path, until: &Line) -> f64 {
+/// Returns the parameter at which a path crosses a line from right to left, by bisection to the last bit.
+fn crossing(path: &Path, line: &Line) -> f64 {
     let (mut before, mut after) = (0.0, 1.0);
     loop {
         let middle = f64::midpoint(before, after);
         if middle <= before || middle >= after {
             return after;
         }
-        if until.off(path.at(middle)) >= 0.0 { after = middle } else { before = middle }
+        if line.signed_distance(path.at(middle)) >= 0.0 { after = middle } else { before = middle }
     }
 }

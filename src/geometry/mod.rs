@@ -1,6 +1,14 @@
-//! Lines and curves over any scalar.
+//! Points, straight lines and cubic Bézier curves over any number type: the edges of a draft.
 //!
-//! Points are in centimetres in a panel's own frame: `x` from the centre line towards the side, `y` down.
+//! Coordinates are centimetres in the frame of a panel: `x` runs from the centre line towards the side seam, `y` runs
+//! down. With `y` down, a positive area or turn is clockwise.
+//!
+//! ```
+//! use kirtle::geometry::{Path, Point};
+//!
+//! let line = Path::Line([Point::new(0.0, 0.0), Point::new(3.0, 4.0)]);
+//! assert_eq!(line.length(), 5.0);
+//! ```
 
 mod cubic;
 mod flatten;
@@ -9,26 +17,26 @@ mod offset;
 mod path;
 
 pub use cubic::Cubic;
-pub(crate) use cubic::GENTLE;
+pub(crate) use cubic::MAX_CHANGE_RATIO;
 pub(crate) use flatten::flatten;
-pub(crate) use mirror::{Line, walk};
+pub(crate) use mirror::{Line, clip_at_line};
 pub use path::Path;
 
-/// A point `(x, y)`.
+/// Point `(x, y)` in centimetres.
 pub type Point<T = f64> = nalgebra::Point2<T>;
 
-/// A direction or a step from one point to another.
+/// Vector `(x, y)`: a direction, or the difference of two points.
 pub type Vector<T = f64> = nalgebra::Vector2<T>;
 
 use crate::scalar::Number;
 
-/// The length of a vector; nalgebra's own `norm` is not there for dual numbers.
+/// Returns the Euclidean length of a vector. The `norm` of nalgebra does not support dual numbers.
 #[inline(always)]
 pub(crate) fn norm<T: Number>(v: Vector<T>) -> T {
     (v.x * v.x + v.y * v.y).sqrt()
 }
 
-/// The area that turns from `a` to `b`: positive where `b` lies clockwise of `a`, as `y` runs down.
+/// Returns the cross product `a × b`, which is positive if `b` lies clockwise of `a` (with `y` down).
 #[inline(always)]
 pub(crate) fn cross<T: Number>(a: Vector<T>, b: Vector<T>) -> T {
     a.x * b.y - a.y * b.x

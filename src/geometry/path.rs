@@ -1,30 +1,30 @@
-//! One edge's path: a straight line or a cubic.
+//! [`Path`]: a straight line or a cubic Bézier curve, the shape of one edge.
 
 use super::{Cubic, Point, Vector, cross};
 use crate::scalar::{Number, Scalar};
 
-/// A straight line or a cubic curve from a start to an end.
+/// Straight line or cubic Bézier curve with a start and an end.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Path<T: Number = f64> {
-    /// A straight line by its two ends.
+    /// Straight line from the first to the second point.
     Line([Point<T>; 2]),
-    /// A cubic Bézier curve.
+    /// Cubic Bézier curve.
     Cubic(Cubic<T>),
 }
 
 impl<T: Number> Path<T> {
-    /// Where the path starts.
+    /// Returns the start point of the path.
     pub fn start(&self) -> Point<T> {
         self.points()[0]
     }
 
-    /// Where the path ends.
+    /// Returns the end point of the path.
     pub fn end(&self) -> Point<T> {
         let points = self.points();
         points[points.len() - 1]
     }
 
-    /// The control points: two of a line, four of a cubic.
+    /// Returns the control points: two for a line, four for a cubic.
     pub fn points(&self) -> &[Point<T>] {
         match self {
             Self::Line(points) => points,
@@ -32,12 +32,12 @@ impl<T: Number> Path<T> {
         }
     }
 
-    /// The curve, where the path is one.
+    /// Returns the cubic curve, or `None` for a straight line.
     pub(crate) fn cubic(&self) -> Option<&Cubic<T>> {
         if let Self::Cubic(cubic) = self { Some(cubic) } else { None }
     }
 
-    /// The point at `t` from 0 to 1.
+    /// Returns the point at the parameter `t`, from 0 at the start to 1 at the end.
     pub fn at(&self, t: T) -> Point<T> {
         match self {
             Self::Line([a, b]) => a + (b - a) * t,
@@ -45,27 +45,28 @@ impl<T: Number> Path<T> {
         }
     }
 
-    /// The direction of travel at the start, not of unit length.
+    /// Returns a vector along the direction of travel at the start, not normalised.
     pub fn start_tangent(&self) -> Vector<T> {
         let points = self.points();
         points[1] - points[0]
     }
 
-    /// The direction of travel at the end, not of unit length.
+    /// Returns a vector along the direction of travel at the end, not normalised.
     pub fn end_tangent(&self) -> Vector<T> {
         let points = self.points();
         points[points.len() - 1] - points[points.len() - 2]
     }
 
-    /// The area that the path sweeps as seen from the origin; over a closed outline these add up to its area, positive
-    /// where the outline runs clockwise with `y` down.
+    /// Returns the signed area between the path and the origin, `½ ∫ (x dy − y dx)`.
+    ///
+    /// The sum over a closed outline is the enclosed area, positive for a clockwise outline (with `y` down).
     #[inline(always)]
     pub fn signed_area(&self) -> T {
         let half = T::constant(0.5);
         match self {
             Self::Line([a, b]) => cross(a.coords, b.coords) * half,
             Self::Cubic(cubic) => {
-                // ∫ (x dy − y dx)/2 of a cubic, exactly, by its control points.
+                // The closed form of the integral for a cubic, from its control points.
                 let [a, b, c, d] = &cubic.points;
                 let (a, b, c, d) = (a.coords, b.coords, c.coords, d.coords);
                 let (six, three) = (T::constant(6.0), T::constant(3.0));
@@ -76,7 +77,7 @@ impl<T: Number> Path<T> {
         }
     }
 
-    /// The path with every control point moved.
+    /// Applies a function to every control point of the path.
     #[must_use]
     pub fn map(&self, f: impl FnMut(Point<T>) -> Point<T>) -> Self {
         match self {
@@ -87,7 +88,7 @@ impl<T: Number> Path<T> {
 }
 
 impl<T: Scalar> Path<T> {
-    /// The length along the path.
+    /// Returns the arc length of the path in centimetres.
     pub fn length(&self) -> T {
         match self {
             Self::Line([a, b]) => super::norm(b - a),

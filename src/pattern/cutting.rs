@@ -1,52 +1,54 @@
-//! How the pieces are cut: the allowance along each edge, the opening, the way that darts are pressed.
+//! The cutting instructions of a pattern: allowances, opening, pressed side of the darts, name. [`Cutting`] holds
+//! centimetres; presets and limits are round numbers in each unit.
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use crate::error::Problem;
 use crate::field::{Field, FieldKind, Unit, fields};
+use crate::text;
 
 fields! {
-    /// The allowance along each edge, beyond the seam line. The front has none along its centre, which is a fold.
+    /// Allowances beyond the seam line, one for each kind of edge. The centre front is a fold and has none.
     Allowances {
-        /// Along the waist.
+        /// Allowance along the waist.
         waist: Length [(0.0, 5.0), (0.0, 1.875)];
-        /// Along the side seam.
+        /// Allowance along the side seam.
         side: Length [(0.0, 5.0), (0.0, 1.875)];
-        /// Below the hem line, to be turned up.
+        /// Hem allowance below the hem line, turned up when sewn.
         hem: Length [(0.0, 10.0), (0.0, 3.875)];
-        /// Along the centre back seam.
+        /// Allowance along the centre back seam.
         centre_back: Length [(0.0, 5.0), (0.0, 1.875)];
     }
 }
 
-/// The row of the opening.
-pub(crate) const OPENING: Field = Field::new(
+/// Field `opening` of a cutting: description and range.
+pub(crate) const OPENING_FIELD: Field = Field::new(
     "opening",
-    "From the waist down the centre back seam to the end of the opening.",
+    "Length of the zip opening, from the waist down the centre back seam.",
     FieldKind::Length,
     (5.0, 60.0),
     (2.0, 23.5),
 );
 
-/// Two sets of round values for a start, each in both units; those of one unit are not converted into the other.
+/// A set of default allowances. Centimetres and inches have round values of their own, not converted ones.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum Preset {
-    /// For a trial garment, with cloth to let out at the seams: side and centre back 2 cm, waist and hem 1 cm; or 1 in and
-    /// ½ in (common practice).
+    /// Trial garment, with cloth to let out: side and centre back 2 cm or 1 in, waist and hem 1 cm or ½ in (common
+    /// practice).
     #[default]
     Trial,
-    /// For a finished garment with a hem to turn up: waist 1, side 1.5, centre back 2, hem 4 cm; or ½, ⅝, ¾ and 1½ in
-    /// (common practice).
+    /// Finished garment: waist 1 cm or ½ in, side 1.5 cm or ⅝ in, centre back 2 cm or ¾ in, hem 4 cm or 1½ in (common
+    /// practice).
     Garment,
 }
 
 impl Preset {
-    /// Both presets.
+    /// Every preset.
     pub const ALL: [Preset; 2] = [Preset::Trial, Preset::Garment];
 
-    /// The preset as it stands in JSON: `trial` or `garment`.
+    /// Returns the name of the preset in JSON: `trial` or `garment`.
     #[must_use]
     pub fn name(self) -> &'static str {
         match self {
@@ -55,7 +57,7 @@ impl Preset {
         }
     }
 
-    /// The allowances in their own unit.
+    /// Returns the preset's allowances, in `unit`.
     pub(crate) fn allowances(self, unit: Unit) -> Allowances {
         let (waist, side, hem, centre_back) = match (self, unit) {
             (Preset::Trial, Unit::Cm) => (1.0, 2.0, 1.0, 2.0),
@@ -67,15 +69,15 @@ impl Preset {
     }
 }
 
-/// The opening in its own unit, unless told (common practice: 18–20 cm, or 7–8 in).
-pub(crate) fn usual_opening(unit: Unit) -> f64 {
+/// Returns the default length of the zip opening, in `unit` (common practice: 18–20 cm, or 7–8 in).
+pub(crate) fn default_opening(unit: Unit) -> f64 {
     match unit {
         Unit::Cm => 20.0,
         Unit::In => 8.0,
     }
 }
 
-/// The side to which the folded darts are pressed.
+/// Side to which the darts are pressed.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum Press {
@@ -87,10 +89,10 @@ pub enum Press {
 }
 
 impl Press {
-    /// Both ways.
+    /// Every side to which darts can be pressed.
     pub const ALL: [Press; 2] = [Press::Centre, Press::Side];
 
-    /// The way as it stands in JSON: `centre` or `side`.
+    /// Returns the name of the side in JSON: `centre` or `side`.
     #[must_use]
     pub fn name(self) -> &'static str {
         match self {
@@ -100,30 +102,31 @@ impl Press {
     }
 }
 
-/// From the waist down the centre back seam to the end of the opening.
+/// Length of the zip opening, from the waist down the centre back seam.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Opening {
-    /// The usual length, or as much of it as the seam has.
+    /// Default length, shortened to the length of the seam.
     Usual(f64),
-    /// This length: from 5 to 60 cm, or 2 to 23.5 in, and no longer than the seam.
+    /// Requested length: from 5 to 60 cm, or 2 to 23.5 in, and at most the length of the seam.
     Given(f64),
 }
 
 impl Opening {
-    /// The length, on a seam that is so long.
-    pub(super) fn on(self, seam: f64) -> f64 {
-        // What is given and too long has been refused, but for rounding.
+    /// Returns the length of the opening on a seam of length `seam`: at most `seam`.
+    pub(super) fn length_on(self, seam: f64) -> f64 {
+        // A requested length exceeds the seam by rounding only: validation refuses more.
         let (Opening::Usual(length) | Opening::Given(length)) = self;
         length.min(seam)
     }
 
-    /// The length that is given.
-    pub(crate) fn given(self) -> Option<f64> {
+    /// Returns the requested length, or `None` for the default.
+    pub(super) fn requested(self) -> Option<f64> {
         if let Opening::Given(length) = self { Some(length) } else { None }
     }
 
+    /// Converts the length of the opening from one unit to another.
     fn convert(self, from: Unit, to: Unit) -> Self {
-        let length = |value| OPENING.kind.convert(value, from, to);
+        let length = |value| OPENING_FIELD.kind.convert(value, from, to);
         match self {
             Opening::Usual(value) => Opening::Usual(length(value)),
             Opening::Given(value) => Opening::Given(length(value)),
@@ -133,17 +136,17 @@ impl Opening {
 
 impl Serialize for Opening {
     fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        self.given().serialize(serializer)
+        self.requested().serialize(serializer)
     }
 }
 
-/// Whether an opening need not be told.
-#[allow(clippy::trivially_copy_pass_by_ref, reason = "serde asks by reference")]
+/// Returns whether an opening has the default length, which JSON omits.
+#[allow(clippy::trivially_copy_pass_by_ref, reason = "serde passes a reference")]
 fn is_usual(opening: &Opening) -> bool {
-    opening.given().is_none()
+    opening.requested().is_none()
 }
 
-/// How a draft is cut, in centimetres.
+/// Cutting instructions of a pattern, in centimetres.
 ///
 /// ```
 /// use kirtle::{Allowances, Cutting, Preset, Unit};
@@ -155,110 +158,63 @@ fn is_usual(opening: &Opening) -> bool {
 /// ```
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Cutting {
-    /// What stands on the pieces: a size, or whose body it is; at most [`Cutting::MAX_NAME_LETTERS`] letters. Where it is empty the
-    /// pieces bear waist and hip.
+    /// Name printed on the pieces, such as a size or a person: at most [`Cutting::MAX_NAME_LETTERS`] letters. If empty,
+    /// waist and hip are printed.
     pub name: String,
-    /// The allowance along each edge.
+    /// Allowances beyond the seam lines.
     pub allowances: Allowances,
-    /// How far the centre back opens.
+    /// Zip opening in the centre back seam.
     #[serde(skip_serializing_if = "is_usual")]
     pub opening: Opening,
-    /// The side to which the darts are pressed.
+    /// Side to which the darts are pressed.
     pub press: Press,
 }
 
 impl Default for Cutting {
-    /// A trial garment in centimetres.
+    /// Returns the preset for a trial garment, in round centimetres.
     fn default() -> Self {
         Self::preset(Preset::default(), Unit::Cm)
     }
 }
 
 impl Cutting {
-    /// The maximum number of letters in a name.
-    pub const MAX_NAME_LETTERS: usize = 60;
+    /// Maximum number of letters in a name.
+    pub const MAX_NAME_LETTERS: usize = text::MAX_NAME_LETTERS;
 
-    /// The round values of a unit, in centimetres.
+    /// Returns a preset's allowances and the default opening, round in `unit` and converted to centimetres.
     #[must_use]
     pub fn preset(preset: Preset, unit: Unit) -> Self {
         let cutting = Self {
             name: String::new(),
             allowances: preset.allowances(unit),
-            opening: Opening::Usual(usual_opening(unit)),
+            opening: Opening::Usual(default_opening(unit)),
             press: Press::default(),
         };
         cutting.convert(unit, Unit::Cm)
     }
 
-    /// The same from one unit to another.
+    /// Converts allowances and opening from one unit to another.
     pub(crate) fn convert(self, from: Unit, to: Unit) -> Self {
         Self { allowances: self.allowances.convert(from, to), opening: self.opening.convert(from, to), ..self }
     }
 
-    /// The same with the opening told, as far as this draft has it, where it may be told; in `unit`.
+    /// Replaces a default opening by its length on the centre back seam of `draft`, in `unit`, unless it is below the
+    /// minimum of [`OPENING_FIELD`].
     #[cfg(feature = "python")]
-    pub(crate) fn told(self, draft: &crate::draft::Draft, unit: Unit) -> Self {
-        let length = self.opening.on(unit.length_from_cm(draft.back.length(crate::draft::Role::Centre)));
-        let told = OPENING.range(unit).0 <= length;
-        Self { opening: if told { Opening::Given(length) } else { self.opening }, ..self }
+    pub(crate) fn with_explicit_opening(self, draft: &crate::draft::Draft, unit: Unit) -> Self {
+        let length = self.opening.length_on(unit.length_from_cm(draft.back.length(crate::draft::Role::Centre)));
+        let is_valid = OPENING_FIELD.range(unit).0 <= length;
+        Self { opening: if is_valid { Opening::Given(length) } else { self.opening }, ..self }
     }
 
-    /// What is wrong with it.
+    /// Returns the problems of allowances, opening and name.
     pub(super) fn problems(&self) -> Vec<Problem> {
         let rows = Allowances::FIELDS.iter().zip(self.allowances.into_array());
         let mut problems: Vec<Problem> =
             rows.filter_map(|(field, value)| field.check("cutting.allowances.", value, Unit::Cm)).collect();
-        problems.extend(self.opening.given().and_then(|given| OPENING.check("cutting.", given, Unit::Cm)));
-        problems.extend(name_problem(&self.name));
+        let requested = self.opening.requested();
+        problems.extend(requested.and_then(|length| OPENING_FIELD.check("cutting.", length, Unit::Cm)));
+        problems.extend(text::cutting_name_problem(&self.name));
         problems
     }
-}
-
-/// Whether a letter is none: it breaks the line, turns its direction, or is no character at all.
-fn breaks_a_line(letter: char) -> bool {
-    let odd = matches!(letter, '\u{2028}'..='\u{202e}' | '\u{2066}'..='\u{2069}' | '\u{fdd0}'..='\u{fdef}' | '\u{fffe}' | '\u{ffff}');
-    odd || letter.is_control()
-}
-
-/// Whether a text shows nothing on paper.
-pub(crate) fn is_blank(text: &str) -> bool {
-    text.chars()
-        .all(|letter| letter.is_whitespace() || matches!(letter, '\u{200b}'..='\u{200f}' | '\u{2060}' | '\u{feff}'))
-}
-
-/// The letters that the font in PDF has: Latin, Greek and Cyrillic, and what stands between them.
-const PRINTED: [(char, char); 17] = [
-    (' ', '~'),
-    ('\u{a0}', '\u{17f}'),
-    ('\u{218}', '\u{21b}'),
-    ('\u{370}', '\u{377}'),
-    ('\u{37a}', '\u{37f}'),
-    ('\u{384}', '\u{38a}'),
-    ('\u{38c}', '\u{38c}'),
-    ('\u{38e}', '\u{3a1}'),
-    ('\u{3a3}', '\u{45f}'),
-    ('\u{490}', '\u{491}'),
-    ('\u{2010}', '\u{2027}'),
-    ('\u{2030}', '\u{2030}'),
-    ('\u{2032}', '\u{2033}'),
-    ('\u{20ac}', '\u{20ac}'),
-    ('\u{2116}', '\u{2116}'),
-    ('\u{215b}', '\u{215e}'),
-    ('\u{2212}', '\u{2212}'),
-];
-
-/// Whether PDF shows a letter as itself.
-pub(crate) fn is_printed(letter: char) -> bool {
-    PRINTED.iter().any(|(first, last)| (*first..=*last).contains(&letter))
-}
-
-/// The problem of a name that cannot stand on a piece.
-pub(crate) fn name_problem(name: &str) -> Option<Problem> {
-    not_on_a_line("cutting.name", name, "a text on one line")
-}
-
-/// The problem of a text that is too long, or not `wanted`: one line.
-pub(crate) fn not_on_a_line(field: &str, text: &str, wanted: &str) -> Option<Problem> {
-    let many = Problem::too_many(field, text.chars().count(), Cutting::MAX_NAME_LETTERS, "letters");
-    many.or_else(|| text.chars().any(breaks_a_line).then(|| Problem::not_a_name(field, text, wanted)))
 }

@@ -1,7 +1,8 @@
-//! The lay: where each piece lies on the cloth, and how much cloth it takes.
+//! Lays: the arrangement of the pieces on cloth, and the length of cloth that they take.
 //!
-//! There are two or three pieces, so that every order, every way to lie, and every place at an edge of the cloth or beside
-//! another piece is tried, and the shortest is taken. A piece slides up until its outline meets what lies above it.
+//! With two or three pieces the search is exhaustive: every order, every permitted orientation, and every position at
+//! an edge of the cloth or next to another piece. Each piece slides up the cloth until its outline meets the pieces
+//! above.
 
 use super::{Pattern, Piece};
 use crate::draft::Half;
@@ -9,8 +10,8 @@ use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
 use crate::geometry::{Path, Point, flatten};
 
-/// The row of the cloth's width.
-pub(crate) const WIDTH: Field = Field::new(
+/// Field `width` of a cloth: description and range.
+pub(crate) const CLOTH_WIDTH_FIELD: Field = Field::new(
     "width",
     "Width of the cloth between its selvedges, laid open.",
     FieldKind::Length,
@@ -18,99 +19,103 @@ pub(crate) const WIDTH: Field = Field::new(
     (16.0, 157.0),
 );
 
-/// Between two pieces, in centimetres: room for the shears.
+/// Minimum gap between two pieces for the shears, in centimetres.
 const GAP: f64 = 0.5;
 
-/// Outlines are compared in strips of this width, in centimetres, each by the farthest that the outline reaches in it.
-const STRIP: f64 = 0.1;
+/// Width of the strips along the cloth in which outlines are compared, in centimetres.
+const STRIP_WIDTH: f64 = 0.1;
 
-/// The strips that a gap spans.
+/// Number of strips in a gap.
 const GAP_STRIPS: usize = 5;
 
-/// From one piece to the next beside it: a gap, and the strips that the two share by rounding.
-const BESIDE: f64 = GAP + 3.0 * STRIP;
+/// Distance across the cloth from a piece to its neighbour, in centimetres: the gap, and the strips that rounding may
+/// share.
+const NEIGHBOUR_DISTANCE: f64 = GAP + 3.0 * STRIP_WIDTH;
 
-/// How closely a curve is followed, in centimetres.
-const FOLLOWED: f64 = 0.001;
+/// Maximum distance of a flattened outline from its curves, in centimetres.
+const FLATTENING_TOLERANCE: f64 = 0.001;
 
-/// Shops cut by ten centimetres, or by an eighth of a yard (common practice).
-const STEP_CM: f64 = 10.0;
-const YARD: f64 = 91.44;
+/// Step of the lengths sold in metric shops, in centimetres (common practice). Shops by the yard sell eighths.
+const SOLD_STEP_CM: f64 = 10.0;
 
-/// The cloth that a pattern is laid on.
+/// Length of a yard, in centimetres.
+const YARD_CM: f64 = 91.44;
+
+/// Cloth for laying a pattern.
 #[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
 pub struct Cloth {
-    /// Its width between the selvedges, laid open, in centimetres; from 40 to 400 cm, or 16 to 157 in.
+    /// Width between the selvedges, laid open, in centimetres; from 40 to 400 cm, or 16 to 157 in.
     pub width: f64,
-    /// Whether it is folded lengthwise, so that two layers are cut at once; the front then lies on the fold.
+    /// Whether the cloth is folded lengthwise and cut in two layers, with the front on the fold.
     pub folded: bool,
-    /// Whether all pieces must lie the same way, because of pile, print or shade.
+    /// Whether all pieces lie with the hem the same way, as pile, print or shade require.
     pub one_way: bool,
 }
 
-/// A pattern laid on cloth. `x` runs across the cloth, from its fold if it has one, `y` along it.
+/// A pattern laid on cloth, in centimetres. `x` runs across the cloth, from the fold or a selvedge; `y` runs along the
+/// cloth.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Lay {
-    /// The cloth.
+    /// Cloth that the pieces lie on.
     pub cloth: Cloth,
-    /// The size or body on the pieces; empty where none was given.
+    /// Name printed on the pieces, such as a size or a person; empty if none was given.
     pub name: String,
-    /// How much of its length the pieces take, in centimetres.
+    /// Length of cloth that the pieces take, in centimetres.
     pub length: f64,
-    /// The share of the cloth that is left over.
+    /// Share of the cloth outside the pieces, from 0 to 1.
     pub waste: f64,
-    /// The pieces.
-    pub placed: Vec<Placed>,
+    /// Pieces on the cloth.
+    pub placed: Vec<PlacedPiece>,
 }
 
-/// A piece on the cloth.
+/// A piece on the cloth, in the coordinates of the [`Lay`].
 #[derive(Clone, Debug, PartialEq)]
-pub struct Placed {
-    /// Which piece.
+pub struct PlacedPiece {
+    /// Back or front.
     pub half: Half,
-    /// Whether it lies with its other side up.
+    /// Whether the piece lies with its other side up.
     pub mirrored: bool,
-    /// Whether its hem lies where the others' waist lies.
+    /// Whether the hem points up the cloth and the waist down.
     pub turned: bool,
-    /// Whether its centre lies on the fold of the cloth.
+    /// Whether the centre line lies on the fold of the cloth.
     pub on_fold: bool,
-    /// Its cut line on the cloth; of a front on open cloth, both halves.
+    /// Cut line of the piece; for a front on open cloth, the cut line of both halves.
     pub outline: Vec<Path>,
-    /// Its grain line on the cloth.
+    /// Grain line of the piece, from the end near the waist to the end near the hem.
     pub grain: [Point; 2],
 }
 
 impl Cloth {
-    /// The same from one unit to another.
+    /// Converts the width from one unit to another.
     pub(crate) fn convert(self, from: Unit, to: Unit) -> Self {
-        Self { width: WIDTH.kind.convert(self.width, from, to), ..self }
+        Self { width: CLOTH_WIDTH_FIELD.kind.convert(self.width, from, to), ..self }
     }
 }
 
 impl Lay {
-    /// Length to buy, rounded up to ten centimetres.
+    /// Returns the length to buy in centimetres, rounded up to 10 cm.
     #[must_use]
     pub fn to_buy_cm(&self) -> f64 {
-        rounded_up(self.length, STEP_CM) * STEP_CM
+        steps_up(self.length, SOLD_STEP_CM) * SOLD_STEP_CM
     }
 
-    /// Length to buy in yards, rounded up to an eighth.
+    /// Returns the length to buy in yards, rounded up to an eighth.
     #[must_use]
     pub fn to_buy_yd(&self) -> f64 {
-        rounded_up(self.length, YARD / 8.0) / 8.0
+        steps_up(self.length, YARD_CM / 8.0) / 8.0
     }
 }
 
-/// How many steps hold a length; what is over by rounding only does not count.
-fn rounded_up(length: f64, step: f64) -> f64 {
+/// Returns the number of steps that cover a length, ignoring an excess of 1e-9 steps from rounding.
+fn steps_up(length: f64, step: f64) -> f64 {
     (length / step - 1e-9).ceil()
 }
 
 impl Pattern {
-    /// Lays the pieces on cloth: the back twice, the front once, as short as they fit.
+    /// Lays the back twice and the front once on cloth, in the shortest arrangement found.
     ///
     /// # Errors
-    /// A width out of range, or cloth that is narrower than a piece, folded or open as it is.
+    /// Returns a problem if the width is out of range, or too small for the widest piece on the folded or open cloth.
     ///
     /// ```
     /// use kirtle::{Body, Cutting, Ease, Rules};
@@ -122,283 +127,291 @@ impl Pattern {
     /// assert_eq!(lay.to_buy_cm(), 70.0);
     ///
     /// let problems = pattern.lay(&Cloth { width: 50.0, folded: true, one_way: false }).unwrap_err();
-    /// assert_eq!(problems.to_string(), "cloth.width: 50 cm is narrower than the widest piece takes; the least is 57.5 cm");
+    /// assert_eq!(problems.to_string(), "cloth.width: 50 cm is too narrow for the widest piece; the minimum is 57.5 cm");
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn lay(&self, cloth: &Cloth) -> Result<Lay, Problems> {
-        Problems::ok_if_empty(WIDTH.check("cloth.", cloth.width, Unit::Cm).into_iter().collect())?;
-        let items = items(self, cloth);
-        // On folded cloth what is not on the fold is cut all around.
-        let (layers, edge) = if cloth.folded { (2.0, GAP) } else { (1.0, 0.0) };
-        let taken = |item: &Item| item.ways[0].first_place(edge) + item.ways[0].width;
-        let widest = items.iter().map(taken).fold(0.0, f64::max) * layers;
+        Problems::ok_if_empty(CLOTH_WIDTH_FIELD.check("cloth.", cloth.width, Unit::Cm).into_iter().collect())?;
+        let pieces = pieces_to_lay(self, cloth);
+        // On folded cloth every piece off the fold needs a gap to the fold.
+        let (layers, margin) = if cloth.folded { (2.0, GAP) } else { (1.0, 0.0) };
+        let needed = |piece: &PieceToLay| piece.orientations[0].min_x(margin) + piece.orientations[0].width;
+        let widest = pieces.iter().map(needed).fold(0.0, f64::max) * layers;
         if widest > cloth.width {
-            // Rounded up, so that the least given is enough.
+            // Rounded up, so that the reported minimum is wide enough.
             let min = (widest * 10.0).ceil() / 10.0;
             let problem = Problem::new(Code::ClothTooNarrow, "cloth.width").with_value(cloth.width);
             return Err(problem.with_limit(min).with_unit(Unit::Cm.name()).into());
         }
-        let (mut length, spots) = shortest(&items, cloth.width / layers, edge);
-        let mut placed: Vec<Placed> =
-            spots.iter().map(|spot| items[spot.item].ways[spot.way].placed(spot.x, spot.y)).collect();
-        // Whatever lies on folded cloth lies on the same cloth unfolded.
-        if let Some(folded) = self.unfolded(cloth).filter(|(shorter, _)| *shorter < length) {
-            (length, placed) = folded;
+        let (mut length, placements) = shortest_arrangement(&pieces, cloth.width / layers, margin);
+        let placed = placements.iter().map(|at| pieces[at.piece].orientations[at.orientation].placed_at(at.x, at.y));
+        let mut placed: Vec<PlacedPiece> = placed.collect();
+        // The lay on folded cloth, unfolded, is also a lay on open cloth.
+        if let Some(unfolded) = self.unfolded_lay(cloth).filter(|(shorter, _)| *shorter < length) {
+            (length, placed) = unfolded;
         }
-        let pieces = 2.0 * (self.back.area() + self.front.area());
+        let area = 2.0 * (self.back.area() + self.front.area());
         let name = self.cutting().name.clone();
-        Ok(Lay { cloth: *cloth, name, length, waste: 1.0 - pieces / (length * cloth.width), placed })
+        Ok(Lay { cloth: *cloth, name, length, waste: 1.0 - area / (length * cloth.width), placed })
     }
-}
 
-impl Pattern {
-    /// The lay on folded cloth, unfolded: each piece and its mirror image, the one on the fold with both halves.
-    fn unfolded(&self, cloth: &Cloth) -> Option<(f64, Vec<Placed>)> {
+    /// Lays the pattern on the cloth folded lengthwise, and unfolds the lay: each piece with its mirror image, and the
+    /// front with both halves. Returns its length and pieces, or `None` if the cloth is folded or too narrow to fold.
+    fn unfolded_lay(&self, cloth: &Cloth) -> Option<(f64, Vec<PlacedPiece>)> {
         let lay = if cloth.folded { None } else { self.lay(&Cloth { folded: true, ..*cloth }).ok() }?;
         let middle = cloth.width / 2.0;
-        let mut all = Vec::new();
+        let mut placed = Vec::new();
         for piece in lay.placed {
             let [right, left] = [1.0, -1.0].map(|side| piece.map(|p| Point::new(middle + side * p.x, p.y)));
             if piece.on_fold {
-                let outline = opened(right.outline, |p| Point::new(2.0 * middle - p.x, p.y));
-                // Turned about is what on the fold was turned over: it shows the same side.
-                all.push(Placed { outline, on_fold: false, mirrored: false, ..right });
+                let outline = both_halves(right.outline, |p| Point::new(2.0 * middle - p.x, p.y));
+                // A symmetric piece flipped along the cloth equals the piece rotated by 180°, right side up.
+                placed.push(PlacedPiece { outline, on_fold: false, mirrored: false, ..right });
             } else {
-                all.push(Placed { mirrored: !left.mirrored, ..left });
-                all.push(right);
+                placed.push(PlacedPiece { mirrored: !left.mirrored, ..left });
+                placed.push(right);
             }
         }
-        Some((lay.length, all))
+        Some((lay.length, placed))
     }
 }
 
-impl Placed {
-    /// The same with every point moved.
+impl PlacedPiece {
+    /// Applies a function to every point of the outline and the grain line.
     fn map(&self, f: impl Fn(Point) -> Point) -> Self {
         let outline = self.outline.iter().map(|path| path.map(&f)).collect();
         Self { outline, grain: self.grain.map(&f), ..*self }
     }
 }
 
-/// A piece to be laid once, in every way that it may lie; the first is as drafted.
-struct Item {
-    ways: Vec<Way>,
+/// A piece to be laid once, in every permitted orientation; the first is as drafted.
+struct PieceToLay {
+    orientations: Vec<OrientedPiece>,
 }
 
-/// A piece as it lies, its box at the origin.
-struct Way {
-    placed: Placed,
+/// A piece in one orientation, with the minimum `x` and `y` of its outline at 0.
+struct OrientedPiece {
+    placed: PlacedPiece,
     width: f64,
-    /// For each strip from the left: the least and the greatest `y` of the piece.
-    strips: Vec<[f64; 2]>,
+    /// Minimum and maximum `y` of the piece in each strip, from `x` = 0.
+    extents: Vec<[f64; 2]>,
 }
 
-/// Which axes a piece is flipped along as it lies.
+/// Reflection of a piece across and along the cloth; both together are a rotation by 180°.
 #[derive(Clone, Copy)]
-struct Flips {
-    across: bool,
-    along: bool,
+struct Reflection {
+    flips_x: bool,
+    flips_y: bool,
 }
 
-impl Flips {
-    fn point(self, p: Point) -> Point {
-        Point::new(if self.across { -p.x } else { p.x }, if self.along { -p.y } else { p.y })
+impl Reflection {
+    /// Reflects a point in the axes through the origin.
+    fn apply(self, p: Point) -> Point {
+        Point::new(if self.flips_x { -p.x } else { p.x }, if self.flips_y { -p.y } else { p.y })
     }
 }
 
-/// What is to be cut: in two layers the back once and the front on the fold; in one the back, its mirror image, and the front
-/// with both halves.
-fn items(pattern: &Pattern, cloth: &Cloth) -> Vec<Item> {
-    let item = |piece, ways: &[(bool, bool)]| {
-        let flips = ways.iter().map(|(across, along)| Flips { across: *across, along: *along });
-        let flips = flips.filter(|flips| !(flips.along && cloth.one_way));
-        Item { ways: flips.map(|flips| Way::new(piece, cloth.folded, flips)).collect() }
+/// Returns the pieces to lay: on folded cloth the front on the fold and one back; on open cloth the whole front and two
+/// mirrored backs.
+fn pieces_to_lay(pattern: &Pattern, cloth: &Cloth) -> Vec<PieceToLay> {
+    let to_lay = |piece, reflections: &[(bool, bool)]| {
+        let reflections =
+            reflections.iter().map(|(flips_x, flips_y)| Reflection { flips_x: *flips_x, flips_y: *flips_y });
+        let permitted = reflections.filter(|reflection| !(reflection.flips_y && cloth.one_way));
+        PieceToLay { orientations: permitted.map(|r| OrientedPiece::new(piece, cloth.folded, r)).collect() }
     };
-    // On the fold a piece is turned over; opened out it is turned about.
-    let front = item(&pattern.front, &[(false, false), (!cloth.folded, true)]);
-    let back = |ways| item(&pattern.back, ways);
+    // With its hem up, a front on the fold is flipped along the fold; a whole front is rotated.
+    let front = to_lay(&pattern.front, &[(false, false), (!cloth.folded, true)]);
+    let back = |reflections| to_lay(&pattern.back, reflections);
     if cloth.folded {
         return vec![front, back(&[(false, false), (true, false), (true, true), (false, true)])];
     }
     vec![front, back(&[(false, false), (true, true)]), back(&[(true, false), (false, true)])]
 }
 
-impl Way {
-    fn new(piece: &Piece, folded: bool, flips: Flips) -> Self {
+impl OrientedPiece {
+    /// Reflects a pattern piece, and moves its outline to minimum `x` and `y` of 0.
+    fn new(piece: &Piece, folded: bool, reflection: Reflection) -> Self {
         let mut outline: Vec<Path> = piece.cut.iter().map(|edge| edge.path).collect();
         let on_fold = piece.on_fold() && folded;
         if piece.on_fold() && !folded {
-            outline = opened(outline, |p| Point::new(-p.x, p.y));
+            outline = both_halves(outline, |p| Point::new(-p.x, p.y));
         }
-        let outline: Vec<Path> = outline.iter().map(|path| path.map(|p| flips.point(p))).collect();
-        let corners = flatten(&outline, FOLLOWED);
+        let outline: Vec<Path> = outline.iter().map(|path| path.map(|p| reflection.apply(p))).collect();
+        let corners = flatten(&outline, FLATTENING_TOLERANCE);
         let min = corners.iter().fold(corners[0], |p, q| Point::new(p.x.min(q.x), p.y.min(q.y)));
-        let home = |p: Point| p - min.coords;
-        let corners: Vec<Point> = corners.into_iter().map(home).collect();
-        let placed = Placed {
+        let to_origin = |p: Point| p - min.coords;
+        let corners: Vec<Point> = corners.into_iter().map(to_origin).collect();
+        let placed = PlacedPiece {
             half: piece.panel.half,
-            mirrored: flips.across != flips.along,
-            turned: flips.along,
+            mirrored: reflection.flips_x != reflection.flips_y,
+            turned: reflection.flips_y,
             on_fold,
-            outline: outline.iter().map(|path| path.map(home)).collect(),
-            grain: piece.grain.map(|p| home(flips.point(p))),
+            outline: outline.iter().map(|path| path.map(to_origin)).collect(),
+            grain: piece.grain.map(|p| to_origin(reflection.apply(p))),
         };
-        Self { placed, width: corners.iter().map(|p| p.x).fold(0.0, f64::max), strips: strips(&corners) }
+        Self { placed, width: corners.iter().map(|p| p.x).fold(0.0, f64::max), extents: strip_extents(&corners) }
     }
 
-    /// Where across the cloth its first place is.
-    fn first_place(&self, edge: f64) -> f64 {
-        if self.placed.on_fold { 0.0 } else { edge }
+    /// Returns the minimum `x` of the piece on the cloth: 0 on the fold, else `margin`.
+    fn min_x(&self, margin: f64) -> f64 {
+        if self.placed.on_fold { 0.0 } else { margin }
     }
 
-    fn placed(&self, x: f64, y: f64) -> Placed {
+    /// Returns the piece moved from the origin to `(x, y)`.
+    fn placed_at(&self, x: f64, y: f64) -> PlacedPiece {
         self.placed.map(|point| point + Point::new(x, y).coords)
     }
 }
 
-/// The outline of a piece on the fold with both its halves; the centre line, which is its last edge, is not cut.
-fn opened(mut half: Vec<Path>, mirrored: impl Fn(Point) -> Point) -> Vec<Path> {
+/// Joins the outline of one half with its mirror image; drops the centre line, the last edge of the half.
+fn both_halves(mut half: Vec<Path>, mirror: impl Fn(Point) -> Point) -> Vec<Path> {
     half.pop();
-    let other: Vec<Path> = half.iter().rev().map(|path| path.reversed().map(&mirrored)).collect();
-    half.extend(other);
+    let mirror_image: Vec<Path> = half.iter().rev().map(|path| path.reversed().map(&mirror)).collect();
+    half.extend(mirror_image);
     half
 }
 
-/// The strip that a place across the cloth falls in.
-fn strip(x: f64) -> usize {
-    // Places on cloth are positive and small.
+/// Returns the index of the strip that contains `x`; 0 for a negative `x`.
+fn strip_index(x: f64) -> usize {
+    // Cloth is at most 400 cm wide, so that the index is at most 4000.
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
-    let strip = (x.max(0.0) / STRIP) as usize;
-    strip
+    let index = (x.max(0.0) / STRIP_WIDTH) as usize;
+    index
 }
 
-/// How far a closed polyline reaches up and down in each strip: a chord counts in every strip that it touches by as much as
-/// it reaches in all of them, so that no strip is taken for emptier than it is. Chords are short.
-fn strips(corners: &[Point]) -> Vec<[f64; 2]> {
-    let max = corners.iter().map(|p| p.x).fold(0.0, f64::max);
-    let mut strips = vec![[f64::INFINITY, f64::NEG_INFINITY]; strip(max) + 1];
+/// Returns the minimum and maximum `y` of a closed polyline in each strip, conservatively: each part of a chord counts
+/// with all of its `y` range in every strip that it touches.
+fn strip_extents(corners: &[Point]) -> Vec<[f64; 2]> {
+    let max_x = corners.iter().map(|p| p.x).fold(0.0, f64::max);
+    let mut extents = vec![[f64::INFINITY, f64::NEG_INFINITY]; strip_index(max_x) + 1];
     for pair in corners.windows(2) {
-        for part in shortened(pair[0], pair[1]) {
-            let [min, max] = [part[0].y.min(part[1].y), part[0].y.max(part[1].y)];
-            let [from, to] = [part[0].x.min(part[1].x), part[0].x.max(part[1].x)].map(strip);
-            // A place along a chord may be rounded to beyond its end.
-            for reach in strips.iter_mut().take(to + 1).skip(from) {
-                *reach = [reach[0].min(min), reach[1].max(max)];
+        for [start, end] in split_chord(pair[0], pair[1]) {
+            let [min, max] = [start.y.min(end.y), start.y.max(end.y)];
+            let [first, last] = [start.x.min(end.x), start.x.max(end.x)].map(strip_index);
+            // Rounding may put `last` one strip beyond the end.
+            for extent in extents.iter_mut().take(last + 1).skip(first) {
+                *extent = [extent[0].min(min), extent[1].max(max)];
             }
         }
     }
-    strips
+    extents
 }
 
-/// A chord in parts no wider than a strip.
-fn shortened(from: Point, to: Point) -> impl Iterator<Item = [Point; 2]> {
-    let parts = strip((to.x - from.x).abs()) + 1;
+/// Splits a chord into equal parts no wider than a strip.
+fn split_chord(from: Point, to: Point) -> impl Iterator<Item = [Point; 2]> {
+    let parts = strip_index((to.x - from.x).abs()) + 1;
     #[allow(clippy::cast_precision_loss)]
     let at = move |k: usize| from + (to - from) * (k as f64 / parts as f64);
     (0..parts).map(move |k| [at(k), at(k + 1)])
 }
 
-/// The shortest length of cloth, and where the items go on it.
-fn shortest(items: &[Item], width: f64, edge: f64) -> (f64, Vec<NamedPoint>) {
-    let mut search = SearchSettings { items, width, edge, best: (f64::INFINITY, Vec::new()) };
-    search.lay(&mut Vec::new(), &vec![0.0; strip(width) + 1], 0.0);
+/// Finds the shortest arrangement of the pieces; returns its length and the placements.
+fn shortest_arrangement(pieces: &[PieceToLay], width: f64, margin: f64) -> (f64, Vec<Placement>) {
+    let mut search = LaySearch { pieces, width, margin, best: (f64::INFINITY, Vec::new()) };
+    search.try_next(&mut Vec::new(), &vec![0.0; strip_index(width) + 1], 0.0);
     search.best
 }
 
-/// Where an item goes.
+/// Position of a piece on the cloth: indices of piece and orientation, and the corner of its box nearest the origin.
 #[derive(Clone, Copy)]
-struct NamedPoint {
-    item: usize,
-    way: usize,
+struct Placement {
+    piece: usize,
+    orientation: usize,
     x: f64,
     y: f64,
 }
 
-struct SearchSettings<'a> {
-    items: &'a [Item],
+/// Exhaustive depth-first search for the shortest arrangement.
+struct LaySearch<'a> {
+    pieces: &'a [PieceToLay],
+    /// Width of one layer of the cloth.
     width: f64,
-    /// Where the first piece beside the fold, or the selvedge, may lie.
-    edge: f64,
-    best: (f64, Vec<NamedPoint>),
+    /// Minimum `x` of a piece off the fold.
+    margin: f64,
+    /// Length and placements of the shortest complete arrangement so far.
+    best: (f64, Vec<Placement>),
 }
 
-impl SearchSettings<'_> {
-    /// Lays one more item below the skyline, which tells for each strip how much of the cloth is taken.
-    fn lay(&mut self, spots: &mut Vec<NamedPoint>, skyline: &[f64], length: f64) {
+impl LaySearch<'_> {
+    /// Tries the next piece in every orientation and position. `skyline` is the occupied length of cloth in each strip.
+    fn try_next(&mut self, placements: &mut Vec<Placement>, skyline: &[f64], length: f64) {
         if length >= self.best.0 - 1e-9 {
             return;
         }
-        if spots.len() == self.items.len() {
-            self.best = (length, spots.clone());
+        if placements.len() == self.pieces.len() {
+            self.best = (length, placements.clone());
             return;
         }
-        for (k, item) in self.items.iter().enumerate() {
-            if spots.iter().any(|spot| spot.item == k) {
+        for (k, piece) in self.pieces.iter().enumerate() {
+            if placements.iter().any(|placement| placement.piece == k) {
                 continue;
             }
-            for (way_number, way) in item.ways.iter().enumerate() {
-                for x in self.places(spots, way) {
+            for (orientation, oriented) in piece.orientations.iter().enumerate() {
+                for x in self.candidate_x(placements, oriented) {
                     let mut skyline = skyline.to_vec();
-                    let (y, bottom) = drop_onto(&mut skyline, way, x);
-                    spots.push(NamedPoint { item: k, way: way_number, x, y });
-                    self.lay(spots, &skyline, length.max(bottom));
-                    spots.pop();
+                    let (y, bottom) = slide_up(&mut skyline, oriented, x);
+                    placements.push(Placement { piece: k, orientation, x, y });
+                    self.try_next(placements, &skyline, length.max(bottom));
+                    placements.pop();
                 }
             }
         }
     }
 
-    /// Where across the cloth a piece may lie: at either edge, or beside a piece that lies there; a piece on the fold only
-    /// there.
-    fn places(&self, spots: &[NamedPoint], way: &Way) -> Vec<f64> {
-        let first = way.first_place(self.edge);
-        let mut places = vec![first];
-        if !way.placed.on_fold {
-            places.push(self.width - way.width);
-            places.extend(spots.iter().map(|spot| spot.x + self.items[spot.item].ways[spot.way].width + BESIDE));
+    /// Returns the candidate positions of a piece across the cloth: at either edge, or next to a placed piece; at the
+    /// fold only for a piece on the fold.
+    fn candidate_x(&self, placements: &[Placement], oriented: &OrientedPiece) -> Vec<f64> {
+        let min_x = oriented.min_x(self.margin);
+        let mut candidates = vec![min_x];
+        if !oriented.placed.on_fold {
+            candidates.push(self.width - oriented.width);
+            let width = |at: &Placement| self.pieces[at.piece].orientations[at.orientation].width;
+            candidates.extend(placements.iter().map(|at| at.x + width(at) + NEIGHBOUR_DISTANCE));
         }
-        places.retain(|x| *x >= first && x + way.width <= self.width);
-        places
+        candidates.retain(|x| *x >= min_x && x + oriented.width <= self.width);
+        candidates
     }
 }
 
-/// Slides a piece up from below as far as the skyline lets it, and takes its cloth; gives where it lies and where it ends.
-fn drop_onto(skyline: &mut [f64], way: &Way, x: f64) -> (f64, f64) {
-    let (from, last) = (strip(x), skyline.len() - 1);
-    // A piece's strip may fall across two of the cloth's.
-    let span = |k: usize| from + k..=(from + k + 1).min(last);
-    // Whatever lies within a gap to either side counts, so that slanted edges keep it, too.
-    let around = |k: usize| (from + k).saturating_sub(GAP_STRIPS)..=(from + k + 1 + GAP_STRIPS).min(last);
-    let room = |(k, reach): (usize, &[f64; 2])| {
-        let taken = skyline[around(k)].iter().copied().fold(0.0, f64::max);
-        if taken > 0.0 { taken + GAP - reach[0] } else { -reach[0] }
+/// Slides a piece up to the skyline at `x` and adds the piece to the skyline; returns the `y` of its top and its
+/// bottom.
+fn slide_up(skyline: &mut [f64], piece: &OrientedPiece, x: f64) -> (f64, f64) {
+    let (first, last) = (strip_index(x), skyline.len() - 1);
+    // A strip of the piece may overlap two strips of the cloth.
+    let overlapped = |k: usize| first + k..=(first + k + 1).min(last);
+    // Includes the strips within a gap on each side, so that slanted edges keep the gap, too.
+    let nearby = |k: usize| (first + k).saturating_sub(GAP_STRIPS)..=(first + k + 1 + GAP_STRIPS).min(last);
+    let min_y = |(k, extent): (usize, &[f64; 2])| {
+        let occupied = skyline[nearby(k)].iter().copied().fold(0.0, f64::max);
+        if occupied > 0.0 { occupied + GAP - extent[0] } else { -extent[0] }
     };
-    let y = way.strips.iter().enumerate().map(room).fold(0.0, f64::max);
-    let mut end = 0.0_f64;
-    for (k, reach) in way.strips.iter().enumerate() {
-        for taken in &mut skyline[span(k)] {
-            *taken = taken.max(y + reach[1]);
+    let y = piece.extents.iter().enumerate().map(min_y).fold(0.0, f64::max);
+    let mut bottom = 0.0_f64;
+    for (k, extent) in piece.extents.iter().enumerate() {
+        for occupied in &mut skyline[overlapped(k)] {
+            *occupied = occupied.max(y + extent[1]);
         }
-        end = end.max(y + reach[1]);
+        bottom = bottom.max(y + extent[1]);
     }
-    (y, end)
+    (y, bottom)
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
 
-    /// A chord that ends just before a strip, and whose end is rounded into it, stays within the strips that there are.
+    /// A chord whose end is rounded up into the next strip extends only the existing strips.
     #[test]
     fn a_chord_ends_in_its_last_strip() {
-        let end = (100.0 * STRIP).next_down();
+        let end = (100.0 * STRIP_WIDTH).next_down();
         let starts = (1..10_000).map(|k| f64::from(k) / 7919.0);
-        let rounded: Vec<f64> = starts.filter(|from| strip(from + (end - from)) > strip(end)).collect();
+        let rounded: Vec<f64> = starts.filter(|from| strip_index(from + (end - from)) > strip_index(end)).collect();
         assert!(!rounded.is_empty());
         for from in rounded {
             let corners = [Point::new(from, 1.0), Point::new(end, 2.0)];
-            let strips = strips(&corners);
-            assert_eq!((strips.len(), strips[strips.len() - 1][1]), (strip(end) + 1, 2.0));
+            let extents = strip_extents(&corners);
+            assert_eq!((extents.len(), extents[extents.len() - 1][1]), (strip_index(end) + 1, 2.0));
         }
     }
 }

@@ -1,6 +1,17 @@
-//! The pattern: the panels of a draft made ready to cut, with allowances, dart roofs and notches.
+//! Patterns: the panels of a draft as pieces ready to cut, with allowances, dart roofs, notches and grain lines.
 //!
-//! Here genericity ends: what is cut is plain numbers.
+//! [`Draft::pattern`] makes a [`Pattern`] by the instructions of a [`Cutting`]; [`Pattern::lay`] arranges its pieces on
+//! a [`Cloth`]. Everything here is plain `f64` in centimetres, never dual numbers or lanes.
+//!
+//! ```
+//! use kirtle::{Body, Cutting, Ease, Rules};
+//!
+//! let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
+//! let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
+//! let pattern = draft.pattern(&Cutting::default())?;
+//! assert_eq!((pattern.back.notches.len(), pattern.opening()), (7, 20.0));
+//! # Ok::<(), kirtle::Problems>(())
+//! ```
 
 mod cutting;
 mod lay;
@@ -8,9 +19,9 @@ mod notch;
 mod outline;
 
 pub use cutting::{Allowances, Cutting, Opening, Preset, Press};
-pub(crate) use cutting::{OPENING, is_blank, is_printed, name_problem, not_on_a_line, usual_opening};
-pub(crate) use lay::WIDTH;
-pub use lay::{Cloth, Lay, Placed};
+pub(crate) use cutting::{OPENING_FIELD, default_opening};
+pub(crate) use lay::CLOTH_WIDTH_FIELD;
+pub use lay::{Cloth, Lay, PlacedPiece};
 pub use notch::{Notch, NotchPlace};
 
 use crate::body::Body;
@@ -18,50 +29,54 @@ use crate::draft::{Draft, Edge, Half, Panel, Role};
 use crate::error::{Code, Problem, Problems};
 use crate::field::Unit;
 use crate::geometry::Point;
+use crate::text::is_blank;
 
-/// The grain line stands at this share of the panel's width, and keeps so far, in centimetres, off darts and hem.
-const GRAIN_AT: f64 = 0.25;
-const GRAIN_OFF: f64 = 2.0;
+/// Distance of the grain line from the centre, as a share of the panel's width.
+const GRAIN_POSITION: f64 = 0.25;
 
-/// The least share of the skirt's length that it takes.
-const GRAIN_LEAST: f64 = 0.3;
+/// Maximum distance of the grain line from dart tips and hem, in centimetres.
+const GRAIN_CLEARANCE: f64 = 2.0;
 
-/// The finished pieces of a draft, in centimetres.
+/// Minimum length of the grain line, as a share of the length from waist to hem.
+const MIN_GRAIN_LENGTH: f64 = 0.3;
+
+/// The pieces of a draft ready to cut, in centimetres.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Pattern {
     draft: Draft,
     cutting: Cutting,
     opening: f64,
-    /// The allowances as cut: those wished for, or as much of them as the bends of the seam lines leave room for.
-    pub granted: Allowances,
-    /// The back, cut twice.
+    /// Allowances as cut: the requested ones, reduced where a seam line curves too sharply.
+    pub cut_allowances: Allowances,
+    /// Back piece, cut twice.
     pub back: Piece,
-    /// The front, cut once on the fold.
+    /// Front piece, cut once on the fold.
     pub front: Piece,
 }
 
-/// One piece, in its panel's frame.
+/// One pattern piece. The origin is on the centre line at the height of the waist at the side; `x` points to the side,
+/// `y` down.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Piece {
-    /// The panel, whose edges are the seam line.
+    /// Panel of the draft; its edges are the seam line.
     pub panel: Panel,
-    /// The closed cut line in the direction of the seam line. The roof over a dart has the role of the dart, what is turned
-    /// up that of the edge it continues.
+    /// Closed cut line, in the direction of the seam line. The roof over a dart has the role of the dart; the end of an
+    /// allowance has the role of the edge that it prolongs.
     pub cut: Vec<Edge>,
-    /// The notches.
+    /// Notches in the cut line.
     pub notches: Vec<Notch>,
-    /// The grain line, from its upper to its lower end.
+    /// Grain line, from its upper end to its lower end.
     pub grain: [Point; 2],
-    /// How many edges of what is folded are cut straight, as the waist beside them is too short or too curved to mirror.
+    /// Number of folded edges cut straight, because the adjacent seam edge is too short or too curved to mirror.
     pub straight_folds: usize,
 }
 
 impl Draft {
-    /// Makes the pieces ready to cut.
+    /// Makes the pattern: pieces with allowances, dart roofs, notches and grain lines.
     ///
     /// # Errors
-    /// All the [`Problems`] at once: an allowance or the opening out of range, a name of more than [`Cutting::MAX_NAME_LETTERS`] letters
-    /// or lines, an opening longer than the centre back seam.
+    /// Returns all [`Problems`] of the cutting: allowances or opening out of range, an invalid name, an opening longer
+    /// than the centre back seam.
     ///
     /// ```
     /// use kirtle::{Body, Cutting, Ease, Preset, Rules, Unit};
@@ -81,124 +96,124 @@ impl Draft {
         let mut problems = cutting.problems();
         let seam = self.back.length(Role::Centre);
         if problems.is_empty() {
-            problems.extend(cutting.opening.given().and_then(|given| opening_too_long(given, seam)));
+            problems.extend(cutting.opening.requested().and_then(|length| opening_problem(length, seam)));
         }
         Problems::ok_if_empty(problems)?;
-        let granted = outline::granted(self.panels(), cutting.allowances);
-        let opening = cutting.opening.on(seam);
-        let [back, front] = self.panels().map(|panel| self.piece(panel, &granted, cutting.press, opening));
-        Ok(Pattern { draft: self.clone(), cutting: cutting.clone(), opening, granted, back, front })
+        let cut_allowances = outline::feasible_allowances(self.panels(), cutting.allowances);
+        let opening = cutting.opening.length_on(seam);
+        let [back, front] = self.panels().map(|panel| self.piece(panel, &cut_allowances, cutting.press, opening));
+        Ok(Pattern { draft: self.clone(), cutting: cutting.clone(), opening, cut_allowances, back, front })
     }
 
-    fn piece(&self, panel: &Panel, granted: &Allowances, press: Press, opening: f64) -> Piece {
-        let outline = outline::outline(panel, granted, press);
+    /// Makes one piece from a panel.
+    fn piece(&self, panel: &Panel, allowances: &Allowances, press: Press, opening: f64) -> Piece {
+        let outline = outline::outline(panel, allowances, press);
         Piece {
             panel: panel.clone(),
             cut: outline.edges,
-            notches: notch::notches(panel, self.body().hip_depth, granted, opening),
-            grain: grain(panel, self.body()),
-            straight_folds: outline.straight,
+            notches: notch::notches(panel, self.body().hip_depth, allowances, opening),
+            grain: grain_line(panel, self.body()),
+            straight_folds: outline.straight_folds,
         }
     }
 }
 
-/// What a length may be off by conversion from one unit to another, in centimetres.
-const ROUNDING: f64 = 1e-9;
+/// Maximum error of a length converted between units, in centimetres.
+const CONVERSION_TOLERANCE: f64 = 1e-9;
 
-/// The problem of an opening that is longer than its seam.
-fn opening_too_long(opening: f64, seam: f64) -> Option<Problem> {
+/// Returns the problem of an opening longer than the centre back seam.
+fn opening_problem(opening: f64, seam: f64) -> Option<Problem> {
     let problem = || Problem::new(Code::OpeningTooLong, "cutting.opening").with_value(opening).with_limit(seam);
-    (opening > seam + ROUNDING).then(|| problem().with_unit("cm"))
+    (opening > seam + CONVERSION_TOLERANCE).then(|| problem().with_unit("cm"))
 }
 
-/// The grain line of a panel, from its upper to its lower end: from below the darts to above the hem, so that even a short
-/// skirt can be laid straight by it.
-pub(crate) fn grain(panel: &Panel, body: &Body) -> [Point; 2] {
+/// Returns the grain line of a panel, from its upper to its lower end: from below the darts to above the hem. On a
+/// short skirt the line extends up between the darts, so that it keeps its minimum length.
+pub(crate) fn grain_line(panel: &Panel, body: &Body) -> [Point; 2] {
     let waist = panel.waist_lowering.max(0.0);
-    let room = body.length - waist;
-    let off = GRAIN_OFF.min(room * 0.1);
-    let to = body.length - off;
-    // Beside the darts, where below them there is little room.
-    let darts = panel.darts.iter().map(|dart| dart.tip.y);
-    let from = (darts.fold(waist, f64::max) + off).min(to - room * GRAIN_LEAST);
-    [from, to].map(|y| Point::new(panel.width * GRAIN_AT, y))
+    let height = body.length - waist;
+    let clearance = GRAIN_CLEARANCE.min(height * 0.1);
+    let lower = body.length - clearance;
+    let tips = panel.darts.iter().map(|dart| dart.tip.y);
+    let upper = (tips.fold(waist, f64::max) + clearance).min(lower - height * MIN_GRAIN_LENGTH);
+    [upper, lower].map(|y| Point::new(panel.width * GRAIN_POSITION, y))
 }
 
 impl Pattern {
-    /// The draft that it was made from.
+    /// Returns the draft from which the pattern was made.
     #[must_use]
     pub fn draft(&self) -> &Draft {
         &self.draft
     }
 
-    /// How it was to be cut.
+    /// Returns the cutting instructions as requested.
     #[must_use]
     pub fn cutting(&self) -> &Cutting {
         &self.cutting
     }
 
-    /// From the waist down the centre back to the end of the opening.
+    /// Returns the length of the opening as cut, in centimetres, from the waist down the centre back seam.
     #[must_use]
     pub fn opening(&self) -> f64 {
         self.opening
     }
 
-    /// Whether another pattern is the same when it is cut, however its opening was told.
+    /// Returns whether two patterns are equal; a default opening equals a requested opening of the same length.
     #[must_use]
     pub fn is_cut_as(&self, other: &Self) -> bool {
-        let told = Cutting { opening: self.cutting.opening, ..other.cutting.clone() };
-        *self == Self { cutting: told, ..other.clone() }
+        let cutting = Cutting { opening: self.cutting.opening, ..other.cutting.clone() };
+        *self == Self { cutting, ..other.clone() }
     }
 
-    /// What stands on the pieces: the name that was given, or waist and hip in `unit`.
+    /// Returns the text printed on the pieces: the requested name, or waist and hip in `unit`.
     #[must_use]
     pub fn label(&self, unit: Unit) -> String {
-        let (given, body) = (&self.cutting.name, self.draft.body());
-        let measures = || {
+        let (name, body) = (&self.cutting.name, self.draft.body());
+        let waist_and_hip = || {
             format!("waist {}, hip {} {}", unit.format_rounded(body.waist), unit.format_rounded(body.hip), unit.name())
         };
-        if is_blank(given) { measures() } else { given.clone() }
+        if is_blank(name) { waist_and_hip() } else { name.clone() }
     }
 
-    /// Back and front.
+    /// Returns the back and the front.
     #[must_use]
     pub fn pieces(&self) -> [&Piece; 2] {
         [&self.back, &self.front]
     }
 
-    /// The girth of the garment where its opening ends, which the hip must pass.
+    /// Returns the girth of the garment at the end of the opening, in centimetres; the hip must fit through.
     #[must_use]
     pub fn girth_at_opening_end(&self) -> f64 {
         let level = self.back.panel.waist_lowering + self.opening;
-        // The opening ends within the seam; beyond the hem by rounding only.
+        // The level exceeds the length of the garment by rounding only.
         let girth = self.draft.girth_at(level.clamp(0.0, self.draft.body().length));
         girth.unwrap_or(f64::NAN)
     }
 }
 
 impl Piece {
-    /// How many are cut: the back twice, the front once on the fold.
+    /// Returns the number of copies to cut: 2 of the back, 1 of the front on the fold.
     #[must_use]
     pub fn copies(&self) -> u32 {
         if self.on_fold() { 1 } else { 2 }
     }
 
-    /// Whether its centre lies on the fold.
+    /// Returns whether the centre line lies on the fold of the cloth: true for the front.
     #[must_use]
     pub fn on_fold(&self) -> bool {
         self.panel.half == Half::Front
     }
 
-    /// The cloth inside the cut line, in square centimetres; of a piece on the fold, one half.
+    /// Returns the area inside the cut line, in square centimetres; for the front, of the half that is drawn.
     #[must_use]
     pub fn area(&self) -> f64 {
         self.cut.iter().map(|edge| edge.path.signed_area()).sum()
     }
 
-    /// The least and the greatest x and y of the cut line.
+    /// Returns the bounding box of the control points of the cut line: its minimum and maximum `x` and `y`.
     #[must_use]
     pub fn bounds(&self) -> [Point; 2] {
-        // A curve lies within the box of its control points; those of a cut line hug it.
+        // The control points of a cut line are close to the curve, so the box is tight.
         let points = self.cut.iter().flat_map(|edge| edge.path.points());
         let empty = [Point::new(f64::INFINITY, f64::INFINITY), Point::new(f64::NEG_INFINITY, f64::NEG_INFINITY)];
         points.fold(empty, |[min, max], p| {

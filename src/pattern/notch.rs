@@ -1,38 +1,38 @@
-//! The notches: cut into the allowances in pairs that meet when the garment is sewn.
+//! Notches: short cuts into the allowances, in pairs that meet when the garment is sewn.
 
 use super::cutting::Allowances;
 use crate::draft::{Dart, Half, Panel, Role};
 use crate::geometry::{Path, Point, Vector};
 
-/// A notch reaches half-way into its allowance, at most so far, in centimetres.
-const LONGEST: f64 = 0.6;
+/// Maximum depth of a notch, in centimetres; a notch reaches at most half-way into its allowance.
+const MAX_DEPTH: f64 = 0.6;
 
-/// Where half the allowance is less than this, in centimetres, the notch is a mark outside the edge, as a cut would reach
-/// the seam line or not be seen.
-const SHORTEST: f64 = 0.3;
+/// Minimum depth of a notch, in centimetres. If half the allowance is less, a mark of this length outside the cut line
+/// replaces the notch.
+const MIN_DEPTH: f64 = 0.3;
 
-/// Between the two cuts of a double notch, in centimetres.
-const APART: f64 = 0.6;
+/// Distance between the cuts of a double notch, in centimetres.
+const DOUBLE_NOTCH_DISTANCE: f64 = 0.6;
 
-/// On a side that is straight for less than this, in centimetres, a lower notch would crowd that of the hip line.
-const ROOM: f64 = 6.0;
+/// Minimum length of the straight side seam, in centimetres, for a lower side notch apart from the hip-line notch.
+const MIN_STRAIGHT_SIDE: f64 = 6.0;
 
-/// What a notch marks.
+/// Point of the garment that a notch marks.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, serde::Serialize, serde::Deserialize, schemars::JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum NotchPlace {
-    /// The hip line on the side seam.
+    /// Hip line on the side seam.
     HipLine,
     /// Half-way from the hip line down to the hem on the side seam.
     LowerSide,
-    /// The end of the opening on the centre back seam.
+    /// End of the opening on the centre back seam.
     OpeningEnd,
-    /// The leg of a dart at the waist.
+    /// Dart leg at the waist.
     DartLeg,
 }
 
 impl NotchPlace {
-    /// The place as it stands in JSON.
+    /// Returns the name of the marked point in JSON, such as `hip_line`.
     #[must_use]
     pub fn name(self) -> &'static str {
         match self {
@@ -44,74 +44,81 @@ impl NotchPlace {
     }
 }
 
-/// A notch: one cut or two, square into the edge.
+/// A notch: one cut into the allowance, or two parallel cuts.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Notch {
-    /// What it marks.
+    /// Point of the garment that the notch marks.
     pub place: NotchPlace,
-    /// How far along its seam it lies: on a side or centre seam from the waist down, on the waist from the centre with the
-    /// darts closed. The two of a pair have the same.
+    /// Distance along the seam, in centimetres: on side and centre seams from the waist down, on the waist from the
+    /// centre with the darts closed. Two notches that meet have equal distances.
     pub along: f64,
-    /// Where it meets the seam line.
+    /// Point of the notch on the seam line.
     pub seam: Point,
-    /// Each cut, from the cut line inwards; or, where the allowance is too narrow for one, a mark from there outwards. The
-    /// first lies at the notch itself; a second tells the back from the front.
+    /// Cuts, each from the cut line inwards; if the allowance is too narrow, marks from the cut line outwards. The
+    /// first lies at the notch; a second one distinguishes the back from the front.
     pub cuts: Vec<[Point; 2]>,
 }
 
-/// The notches of a panel.
+/// Returns the notches of a panel: side seam, centre back opening, dart legs.
 pub(super) fn notches(panel: &Panel, hip_depth: f64, allowances: &Allowances, opening: f64) -> Vec<Notch> {
-    let curve = panel.paths(Role::Side).next().map_or(0.0, Path::length);
+    let curve_length = panel.paths(Role::Side).next().map_or(0.0, Path::length);
     let length = panel.length(Role::Side);
-    let below = length - curve;
-    let side = |place, down: f64| {
-        let seam = Point::new(panel.width, hip_depth + down);
-        let second = Vector::new(0.0, APART.min(below / 4.0));
+    let straight_length = length - curve_length;
+    let side_notch = |place, below_hip: f64| {
+        let seam = Point::new(panel.width, hip_depth + below_hip);
+        let second = Vector::new(0.0, DOUBLE_NOTCH_DISTANCE.min(straight_length / 4.0));
         notch(
             place,
-            curve + down,
+            curve_length + below_hip,
             seam,
             (Vector::new(1.0, 0.0), allowances.side),
             (panel.half == Half::Back).then_some(second),
         )
     };
-    let mut notches = vec![side(NotchPlace::HipLine, 0.0)];
-    if below >= ROOM {
-        notches.push(side(NotchPlace::LowerSide, below / 2.0));
+    let mut notches = vec![side_notch(NotchPlace::HipLine, 0.0)];
+    if straight_length >= MIN_STRAIGHT_SIDE {
+        notches.push(side_notch(NotchPlace::LowerSide, straight_length / 2.0));
     }
     if panel.half == Half::Back {
         let seam = Point::new(0.0, panel.waist_lowering + opening);
-        let out = (Vector::new(-1.0, 0.0), allowances.centre_back);
-        // The second cut lies below, but for an opening that ends at the hem.
-        let down = if opening + APART <= panel.length(Role::Centre) { APART } else { -APART };
-        notches.push(notch(NotchPlace::OpeningEnd, opening, seam, out, Some(Vector::new(0.0, down))));
+        let outwards = (Vector::new(-1.0, 0.0), allowances.centre_back);
+        // The second cut lies below the first, but above it if the opening ends at the hem.
+        let fits_below = opening + DOUBLE_NOTCH_DISTANCE <= panel.length(Role::Centre);
+        let down = if fits_below { DOUBLE_NOTCH_DISTANCE } else { -DOUBLE_NOTCH_DISTANCE };
+        notches.push(notch(NotchPlace::OpeningEnd, opening, seam, outwards, Some(Vector::new(0.0, down))));
     }
-    let stretches = panel.paths(Role::Waist).map(Path::length);
+    let waist_lengths = panel.paths(Role::Waist).map(Path::length);
     let mut along = 0.0;
-    for (dart, stretch) in panel.darts.iter().zip(stretches) {
-        along += stretch;
-        notches.extend(legs(dart, along, allowances.waist));
+    for (dart, waist_length) in panel.darts.iter().zip(waist_lengths) {
+        along += waist_length;
+        notches.extend(dart_notches(dart, along, allowances.waist));
     }
     notches
 }
 
-/// The notches of a dart's two legs, which meet when it is closed.
-fn legs(dart: &Dart, along: f64, allowance: f64) -> [Notch; 2] {
+/// Returns the notches at the two legs of a dart, which meet when the dart is closed.
+fn dart_notches(dart: &Dart, along: f64, allowance: f64) -> [Notch; 2] {
     [dart.inner, dart.outer].map(|mouth| {
-        // Where there is no allowance to lead through, straight up.
+        // Each leg is extended through the allowance; without an allowance the mark points straight up.
         let outwards = if allowance > 0.0 { (mouth - dart.tip).normalize() } else { Vector::new(0.0, -1.0) };
         notch(NotchPlace::DartLeg, along, mouth, (outwards, allowance), None)
     })
 }
 
-/// A notch at a point of the seam line, with the way out to the cut line and how far that is, and the step to a second cut.
-fn notch(place: NotchPlace, along: f64, seam: Point, out: (Vector, f64), second: Option<Vector>) -> Notch {
-    let (outwards, allowance) = out;
+/// Creates a notch at a point of the seam line, from the unit vector out to the cut line, the allowance, and the offset
+/// of a second cut.
+fn notch(
+    place: NotchPlace,
+    along: f64,
+    seam: Point,
+    (outwards, allowance): (Vector, f64),
+    second: Option<Vector>,
+) -> Notch {
     let half = allowance / 2.0;
-    let step_in = if half < SHORTEST { outwards * SHORTEST } else { outwards * -half.min(LONGEST) };
-    let cut = |step: Vector| {
-        let start = seam + outwards * allowance + step;
-        [start, start + step_in]
+    let stroke = if half < MIN_DEPTH { outwards * MIN_DEPTH } else { outwards * -half.min(MAX_DEPTH) };
+    let cut = |offset: Vector| {
+        let start = seam + outwards * allowance + offset;
+        [start, start + stroke]
     };
     let cuts = std::iter::once(Vector::zeros()).chain(second).map(cut).collect();
     Notch { place, along, seam, cuts }

@@ -1,171 +1,178 @@
-//! The cut line of a piece.
+//! The cut line of a piece: each seam edge offset by its allowance, and shaped edges at the folds.
 //!
-//! Along each edge it runs beside the seam line at the allowance. What is folded back when the garment is sewn (a dart, the
-//! allowance of a seam, the hem) is cut as the mirror image, in the fold, of what it will lie on, so that the edges of all
-//! layers agree.
+//! A dart, a seam allowance or a hem is folded when the garment is sewn. The cut edge of the folded cloth is the mirror
+//! image, in the fold, of the edge that it lies on, so that all layers end together.
 
 use super::cutting::{Allowances, Press};
 use crate::draft::{Dart, Edge, Half, Panel, Role};
-use crate::geometry::{Cubic, Line, Path, Point, Vector, walk};
+use crate::geometry::{Cubic, Line, Path, Point, Vector, clip_at_line};
 
-/// The share of the room beside a bend that an allowance may take: a curve narrower than a quarter of itself cannot be
-/// cut.
-const ROOM: f64 = 0.75;
+/// Maximum share of a bend's radius that an allowance on the inner side may take; at 1 the cut line has a cusp.
+const MAX_SHARE_OF_RADIUS: f64 = 0.75;
 
-/// What is shorter than this, in centimetres, is rounding and no edge.
-const NOTHING: f64 = 1e-9;
+/// Minimum length of an edge, in centimetres: anything shorter is rounding.
+const MIN_EDGE_LENGTH: f64 = 1e-9;
 
-/// To the right, and down.
+/// Unit vector to the right, from the centre line towards the side.
 const RIGHT: Vector = Vector::new(1.0, 0.0);
+
+/// Unit vector down, from the waist towards the hem.
 const DOWN: Vector = Vector::new(0.0, 1.0);
 
-/// The widest allowances up to those wished for that leave a cut line beside every bend, and none beyond the centre line.
-pub(super) fn granted(panels: [&Panel; 2], wished: Allowances) -> Allowances {
+/// Reduces the waist and side allowances to at most [`MAX_SHARE_OF_RADIUS`] of the radius of the sharpest bend on back
+/// and front, and the waist allowance so that the cut line does not cross the centre line.
+pub(super) fn feasible_allowances(panels: [&Panel; 2], requested: Allowances) -> Allowances {
     let curves = |role| panels.into_iter().flat_map(move |panel| panel.paths(role)).filter_map(Path::cubic);
-    let room = |role| {
-        let sharpest = curves(role).map(Cubic::max_left_curvature).fold(0.0, f64::max);
-        if sharpest > 0.0 { ROOM / sharpest } else { f64::INFINITY }
+    let limit = |role| {
+        let max_curvature = curves(role).map(Cubic::max_left_curvature).fold(0.0, f64::max);
+        if max_curvature > 0.0 { MAX_SHARE_OF_RADIUS / max_curvature } else { f64::INFINITY }
     };
-    let to_centre = curves(Role::Waist).map(Cubic::offset_to_upright).fold(f64::INFINITY, f64::min);
-    let waist = wished.waist.min(room(Role::Waist)).min(ROOM * to_centre);
-    Allowances { waist, side: wished.side.min(room(Role::Side)), ..wished }
+    let to_centre = curves(Role::Waist).map(Cubic::offset_to_centre_line).fold(f64::INFINITY, f64::min);
+    let waist = requested.waist.min(limit(Role::Waist)).min(MAX_SHARE_OF_RADIUS * to_centre);
+    Allowances { waist, side: requested.side.min(limit(Role::Side)), ..requested }
 }
 
-/// The cut line of a piece, and how many folded edges are straight because there is nothing there to mirror.
+/// The closed cut line of a piece.
 pub(super) struct Outline {
+    /// Edges of the cut line, each starting at the end of the previous edge.
     pub(super) edges: Vec<Edge>,
-    pub(super) straight: usize,
+    /// Number of folded edges cut straight, because the adjacent edge gives no mirror image as wide as the fold.
+    pub(super) straight_folds: usize,
 }
 
-/// Makes the cut line of a panel.
+/// Builds the cut line of a panel, from the centre of the waist to the side, down to the hem, and back up the centre.
 pub(super) fn outline(panel: &Panel, allowances: &Allowances, press: Press) -> Outline {
-    let stretches: Vec<Vec<Path>> = panel.paths(Role::Waist).map(|path| offset(path, allowances.waist)).collect();
-    let side: Vec<Path> = panel.paths(Role::Side).flat_map(|path| offset(path, allowances.side)).collect();
-    let [waist, hip] = [&stretches[0], &side].map(|paths| paths[0].start());
-    let mut cutter = Cutter { outline: Outline { edges: Vec::new(), straight: 0 }, at: waist };
+    let waist: Vec<Vec<Path>> = panel.paths(Role::Waist).map(|path| offset_path(path, allowances.waist)).collect();
+    let side: Vec<Path> = panel.paths(Role::Side).flat_map(|path| offset_path(path, allowances.side)).collect();
+    let [waist_start, side_start] = [&waist[0], &side].map(|paths| paths[0].start());
+    let mut builder =
+        OutlineBuilder { outline: Outline { edges: Vec::new(), straight_folds: 0 }, position: waist_start };
     let centre = if panel.half == Half::Back { allowances.centre_back } else { 0.0 };
-    let flap = cutter.flap(stretches[0].iter().copied(), &Line::new(waist, -DOWN), centre, -RIGHT);
-    cutter.at = flap.last().map_or(waist, Path::end);
-    let start = cutter.at;
-    cutter.push(Role::Waist, flap.iter().rev().map(Path::reversed));
-    for (k, stretch) in stretches.iter().enumerate() {
-        cutter.push(Role::Waist, stretch.iter().copied());
+    let centre_end = builder.folded_edge(waist[0].iter().copied(), &Line::new(waist_start, -DOWN), centre, -RIGHT);
+    builder.position = centre_end.last().map_or(waist_start, Path::end);
+    let start = builder.position;
+    builder.push(Role::Waist, centre_end.iter().rev().map(Path::reversed));
+    for (k, stretch) in waist.iter().enumerate() {
+        builder.push(Role::Waist, stretch.iter().copied());
         if let Some(dart) = panel.darts.get(k) {
-            let roof = cutter.roof(dart, press, [stretch, &stretches[k + 1]]);
-            cutter.push(Role::Dart, roof);
+            let roof = builder.roof(dart, press, [stretch, &waist[k + 1]]);
+            builder.push(Role::Dart, roof);
         }
     }
-    let flap = panel.paths(Role::Side).next().map(|seam| cutter.side_flap(seam, stretches.last(), allowances.side));
-    cutter.push(Role::Waist, flap.unwrap_or_default());
-    cutter.straight_to(Role::Side, hip);
-    let hem = Line::new(side.last().map_or(hip, Path::end), -RIGHT);
-    let turned = cutter.flap(side.iter().rev().map(Path::reversed), &hem, allowances.hem, DOWN);
-    cutter.push(Role::Side, side);
-    cutter.push(Role::Side, turned);
-    cutter.straight_to(Role::Hem, Point::new(start.x, cutter.at.y));
-    cutter.straight_to(Role::Centre, start);
-    cutter.outline
+    let side_seam = panel.paths(Role::Side).next();
+    let side_end = side_seam.map(|seam| builder.side_allowance_end(seam, waist.last(), allowances.side));
+    builder.push(Role::Waist, side_end.unwrap_or_default());
+    builder.straight_to(Role::Side, side_start);
+    let hem_fold = Line::new(side.last().map_or(side_start, Path::end), -RIGHT);
+    let hem_end = builder.folded_edge(side.iter().rev().map(Path::reversed), &hem_fold, allowances.hem, DOWN);
+    builder.push(Role::Side, side);
+    builder.push(Role::Side, hem_end);
+    builder.straight_to(Role::Hem, Point::new(start.x, builder.position.y));
+    builder.straight_to(Role::Centre, start);
+    builder.outline
 }
 
-/// The path at an allowance to its left.
-fn offset(path: &Path, allowance: f64) -> Vec<Path> {
+/// Offsets a path to the left by an allowance.
+fn offset_path(path: &Path, allowance: f64) -> Vec<Path> {
     match path {
         Path::Line([a, b]) => {
-            let out = Line::new(*a, b - a).left() * allowance;
-            vec![Path::Line([a + out, b + out])]
+            let step = Line::new(*a, b - a).left() * allowance;
+            vec![Path::Line([a + step, b + step])]
         }
         Path::Cubic(cubic) => cubic.offset(allowance).into_iter().map(Path::Cubic).collect(),
     }
 }
 
-/// Walks around the piece; each edge starts where the last one ended.
-struct Cutter {
+/// Appends edges to an outline; each edge starts at the end of the previous edge.
+struct OutlineBuilder {
     outline: Outline,
-    at: Point,
+    /// End of the last edge.
+    position: Point,
 }
 
-impl Cutter {
-    /// Goes along paths, of which the first starts here but for rounding.
+impl OutlineBuilder {
+    /// Appends connected paths, and moves the start of each path onto the end of the last edge to remove rounding.
     fn push(&mut self, role: Role, paths: impl IntoIterator<Item = Path>) {
         for mut path in paths {
             match &mut path {
-                Path::Line([start, _]) => *start = self.at,
-                Path::Cubic(cubic) => cubic.points[0] = self.at,
+                Path::Line([start, _]) => *start = self.position,
+                Path::Cubic(cubic) => cubic.points[0] = self.position,
             }
-            self.at = path.end();
+            self.position = path.end();
             self.outline.edges.push(Edge { role, path });
         }
     }
 
-    /// Goes straight to a point, if not there yet.
+    /// Appends a straight edge to a point, unless the last edge ends there.
     fn straight_to(&mut self, role: Role, point: Point) {
-        if (point - self.at).norm() > NOTHING {
-            self.push(role, [Path::Line([self.at, point])]);
+        if (point - self.position).norm() > MIN_EDGE_LENGTH {
+            self.push(role, [Path::Line([self.position, point])]);
         }
     }
 
-    /// The edge of the side seam's allowance at the waist. It ends above the square to the seam line's end, where the cut
-    /// line along the seam begins.
-    fn side_flap(&mut self, seam: &Path, last: Option<&Vec<Path>>, allowance: f64) -> Vec<Path> {
+    /// Returns the waist-end edge of the side allowance. A mirror image that would end below the top of the offset side
+    /// seam is replaced by a straight edge.
+    fn side_allowance_end(&mut self, seam: &Path, last: Option<&Vec<Path>>, allowance: f64) -> Vec<Path> {
         let fold = Line::new(seam.start(), seam.start_tangent());
-        let trail = last.into_iter().flatten().rev().map(Path::reversed);
-        let flap = self.flap(trail, &fold, allowance, RIGHT);
-        let falls = flap.last().is_some_and(|path| (path.end() - seam.start()).dot(&seam.start_tangent()) > 0.0);
-        match flap.first() {
-            Some(first) if falls => self.straight(first.start(), &fold, &fold.offset(allowance)),
-            _ => flap,
+        let waist_from_side = last.into_iter().flatten().rev().map(Path::reversed);
+        let edge = self.folded_edge(waist_from_side, &fold, allowance, RIGHT);
+        let ends_below = edge.last().is_some_and(|path| (path.end() - seam.start()).dot(&seam.start_tangent()) > 0.0);
+        match edge.first() {
+            Some(first) if ends_below => self.straight_edge(first.start(), &fold, &fold.offset(allowance)),
+            _ => edge,
         }
     }
 
-    /// The edge of what is folded along a line, from the fold outwards as far as the allowance: the mirror image of the
-    /// trail that leaves the fold on its other side. It goes always `ahead`.
-    fn flap(
+    /// Returns the edge of cloth folded along `fold`, from the fold to the end of the allowance on its left: the mirror
+    /// image of `paths`, which start on the fold. The edge always advances in the direction `ahead`.
+    fn folded_edge(
         &mut self,
-        trail: impl Iterator<Item = Path> + Clone,
+        paths: impl Iterator<Item = Path> + Clone,
         fold: &Line,
         allowance: f64,
         ahead: Vector,
     ) -> Vec<Path> {
-        if allowance == 0.0 { Vec::new() } else { self.image(trail, fold, &fold.offset(allowance), ahead) }
+        if allowance == 0.0 { Vec::new() } else { self.mirrored_edge(paths, fold, &fold.offset(allowance), ahead) }
     }
 
-    /// The mirror image of a trail in a line, as far as another line to the left of it. Where the trail does not lead
-    /// there, it goes straight out.
-    fn image(
+    /// Returns the mirror image of `paths` in `fold`, cut off at the line `end`; a straight edge if the image does not
+    /// reach `end`.
+    fn mirrored_edge(
         &mut self,
-        trail: impl Iterator<Item = Path> + Clone,
+        paths: impl Iterator<Item = Path> + Clone,
         fold: &Line,
-        until: &Line,
+        end: &Line,
         ahead: Vector,
     ) -> Vec<Path> {
-        let Some(start) = trail.clone().next().map(|path| path.start()) else { return Vec::new() };
-        let images = trail.map(|path| path.map(|point| fold.mirrored(point)));
-        walk(images, until, ahead).unwrap_or_else(|| self.straight(start, fold, until))
+        let Some(start) = paths.clone().next().map(|path| path.start()) else { return Vec::new() };
+        let images = paths.map(|path| path.map(|point| fold.reflect(point)));
+        clip_at_line(images, end, ahead).unwrap_or_else(|| self.straight_edge(start, fold, end))
     }
 
-    /// Straight out from a fold as far as a line.
-    fn straight(&mut self, start: Point, fold: &Line, until: &Line) -> Vec<Path> {
-        self.outline.straight += 1;
-        let (from, out) = (until.off(start), fold.left());
-        let reach = from / (from - until.off(start + out));
-        vec![Path::Line([start, start + out * reach])]
+    /// Returns a straight edge from `start`, perpendicular to `fold`, to the line `end`, and increments
+    /// `straight_folds`.
+    fn straight_edge(&mut self, start: Point, fold: &Line, end: &Line) -> Vec<Path> {
+        self.outline.straight_folds += 1;
+        let (distance, outwards) = (end.signed_distance(start), fold.left());
+        let length = distance / (distance - end.signed_distance(start + outwards));
+        vec![Path::Line([start, start + outwards * length])]
     }
 
-    /// The roof over a dart: the edge of the stretch that it is pressed to, mirrored in their common leg as far as the
-    /// fold, and that mirrored in the fold.
+    /// Returns the roof over a dart. The waist edge on the pressed side is mirrored in the nearer dart leg up to the
+    /// fold, and the image is mirrored again in the fold.
     fn roof(&mut self, dart: &Dart, press: Press, [inner, outer]: [&Vec<Path>; 2]) -> Vec<Path> {
         let [down, up] = [DOWN, -DOWN].map(|along| Line::new(dart.tip, along));
-        let folded = |path: &Path| path.map(|point| down.mirrored(point));
-        let near: Vec<Path> = match press {
+        let in_fold = |path: &Path| path.map(|point| down.reflect(point));
+        let inner_half: Vec<Path> = match press {
             Press::Centre => {
                 let leg = Line::new(dart.inner, dart.tip - dart.inner);
-                self.image(inner.iter().rev().map(Path::reversed), &leg, &down, RIGHT)
+                self.mirrored_edge(inner.iter().rev().map(Path::reversed), &leg, &down, RIGHT)
             }
             Press::Side => {
                 let leg = Line::new(dart.tip, dart.outer - dart.tip);
-                self.image(outer.iter().copied(), &leg, &up, -RIGHT).iter().map(folded).collect()
+                self.mirrored_edge(outer.iter().copied(), &leg, &up, -RIGHT).iter().map(in_fold).collect()
             }
         };
-        near.iter().copied().chain(near.iter().rev().map(|path| folded(&path.reversed()))).collect()
+        inner_half.iter().copied().chain(inner_half.iter().rev().map(|path| in_fold(&path.reversed()))).collect()
     }
 }

@@ -1,62 +1,64 @@
-//! The outline as it is sewn: darts closed, seams laid on each other.
+//! Sews the outlines: closes the darts of the waist, lays the side seams on each other, and measures gaps and corners.
 
-use super::{distance, tape, turn_deg};
+use super::{distance, lengths, turn_deg};
 use crate::draft::{Edge, Role};
 use crate::geometry::{Path, Point, Vector};
 
-/// How many places along a seam are laid on each other.
-const PLACES: u32 = 16;
+/// Number of equal parameter intervals at whose ends two seams are compared.
+const INTERVALS: u32 = 16;
 
 /// The waist of a panel with its darts closed.
-pub(super) struct Sewn {
+pub(super) struct SewnWaist {
     waist: Vec<Path>,
-    /// The tips as drawn.
+    /// Dart tips on the flat panel.
     pub(super) tips: Vec<Point>,
-    /// The largest difference between the two legs of a dart.
+    /// Maximum difference of the two leg lengths of a dart, in centimetres.
     pub(super) leg_difference: f64,
 }
 
-/// A turn of the cloth and a shift: `p ↦ turn · p + shift`, the turn as a unit complex number.
+/// Rigid motion of the plane, `p ↦ rotation · p + shift`, with the rotation as a unit complex number.
 #[derive(Clone, Copy)]
-struct Move {
-    turn: Vector,
+struct RigidMotion {
+    rotation: Vector,
     shift: Vector,
 }
 
-impl Move {
-    fn of(self, point: Point) -> Point {
-        Point::from(times(self.turn, point.coords) + self.shift)
+impl RigidMotion {
+    /// Moves a point.
+    fn apply(self, point: Point) -> Point {
+        Point::from(complex_product(self.rotation, point.coords) + self.shift)
     }
 
-    /// This move, then a turn about `tip` that lays `from` on `to`.
-    fn then_fold(self, tip: Point, from: Point, to: Point) -> Self {
-        let (a, b) = (from - tip, to - tip);
-        let turn = Vector::new(a.dot(&b), a.x * b.y - a.y * b.x).normalize();
-        let shift = times(turn, self.shift - tip.coords) + tip.coords;
-        Self { turn: times(turn, self.turn), shift }
+    /// Composes the motion with a rotation about `centre` that turns the direction of `from` into that of `to`.
+    fn then_rotate(self, centre: Point, from: Point, to: Point) -> Self {
+        let (a, b) = (from - centre, to - centre);
+        let rotation = Vector::new(a.dot(&b), a.x * b.y - a.y * b.x).normalize();
+        let shift = complex_product(rotation, self.shift - centre.coords) + centre.coords;
+        Self { rotation: complex_product(rotation, self.rotation), shift }
     }
 }
 
-/// The product of two complex numbers.
-fn times(a: Vector, b: Vector) -> Vector {
+/// Multiplies two vectors as complex numbers.
+fn complex_product(a: Vector, b: Vector) -> Vector {
     Vector::new(a.x * b.x - a.y * b.y, a.x * b.y + a.y * b.x)
 }
 
-/// Closes the darts from the centre to the side: past each dart the cloth turns about the tip until the legs meet.
-pub(super) fn sew(edges: &[Edge]) -> Sewn {
-    let mut cloth = Move { turn: Vector::new(1.0, 0.0), shift: Vector::zeros() };
-    let mut sewn = Sewn { waist: Vec::new(), tips: Vec::new(), leg_difference: 0.0 };
-    let mut inner = None;
+/// Closes the darts of a panel in order: the cloth beyond each dart rotates about the tip until the legs meet.
+pub(super) fn close_darts(edges: &[Edge]) -> SewnWaist {
+    let mut motion = RigidMotion { rotation: Vector::new(1.0, 0.0), shift: Vector::zeros() };
+    let mut sewn = SewnWaist { waist: Vec::new(), tips: Vec::new(), leg_difference: 0.0 };
+    let mut inner_leg = None;
     for edge in edges {
-        match (edge.role, inner) {
-            (Role::Waist, _) => sewn.waist.push(edge.path.map(|point| cloth.of(point))),
-            (Role::Dart, None) => inner = Some(edge.path),
+        match (edge.role, inner_leg) {
+            (Role::Waist, _) => sewn.waist.push(edge.path.map(|point| motion.apply(point))),
+            (Role::Dart, None) => inner_leg = Some(edge.path),
             (Role::Dart, Some(leg)) => {
-                let difference = (tape::length(&leg) - tape::length(&edge.path)).abs();
-                sewn.leg_difference = largest([sewn.leg_difference, difference]);
+                let difference = (lengths::polygon_length(&leg) - lengths::polygon_length(&edge.path)).abs();
+                sewn.leg_difference = max_or_nan([sewn.leg_difference, difference]);
                 sewn.tips.push(leg.end());
-                cloth = cloth.then_fold(cloth.of(leg.end()), cloth.of(edge.path.end()), cloth.of(leg.start()));
-                inner = None;
+                let [tip, from, to] = [leg.end(), edge.path.end(), leg.start()].map(|point| motion.apply(point));
+                motion = motion.then_rotate(tip, from, to);
+                inner_leg = None;
             }
             _ => {}
         }
@@ -64,70 +66,72 @@ pub(super) fn sew(edges: &[Edge]) -> Sewn {
     sewn
 }
 
-impl Sewn {
-    /// The length of the sewn waist.
-    pub(super) fn waist_length(&self) -> f64 {
-        self.waist.iter().map(tape::length).sum()
+impl SewnWaist {
+    /// Returns the length of the sewn waist, in centimetres.
+    pub(super) fn length(&self) -> f64 {
+        self.waist.iter().map(lengths::polygon_length).sum()
     }
 
-    /// The largest gap between two neighbours on the sewn waist.
-    pub(super) fn largest_gap(&self) -> f64 {
-        largest(self.waist.windows(2).map(|pair| distance(pair[0].end(), pair[1].start())))
+    /// Returns the maximum gap between consecutive parts of the sewn waist, in centimetres.
+    pub(super) fn max_gap(&self) -> f64 {
+        max_or_nan(self.waist.windows(2).map(|pair| distance(pair[0].end(), pair[1].start())))
     }
 
-    /// The largest bend of the sewn waist over a closed dart, in degrees.
-    pub(super) fn largest_bend(&self) -> f64 {
-        largest(self.waist.windows(2).map(|pair| turn_deg(pair[0].end_tangent(), pair[1].start_tangent()).abs()))
+    /// Returns the maximum angle between consecutive parts of the sewn waist, in degrees.
+    pub(super) fn max_bend(&self) -> f64 {
+        max_or_nan(self.waist.windows(2).map(|pair| turn_deg(pair[0].end_tangent(), pair[1].start_tangent()).abs()))
     }
 }
 
-/// The paths of one role, in order.
+/// Returns the paths of the edges with a role, in order.
 pub(super) fn paths(edges: &[Edge], role: Role) -> Vec<Path> {
     edges.iter().filter(|edge| edge.role == role).map(|edge| edge.path).collect()
 }
 
-/// How far two seams lie apart at the farthest when laid on each other by their last points.
-pub(super) fn apart(a: &[Path], b: &[Path]) -> f64 {
+/// Returns the maximum distance between two seams laid on each other by their lower ends, in centimetres; NaN if the
+/// seams are empty or have different numbers of paths.
+pub(super) fn max_distance(a: &[Path], b: &[Path]) -> f64 {
     let (Some(a_end), Some(b_end)) = (a.last(), b.last()) else { return f64::NAN };
     if a.len() != b.len() {
         return f64::NAN;
     }
     let (a_end, b_end) = (a_end.end(), b_end.end());
-    let places = || (0..=PLACES).map(|k| f64::from(k) / f64::from(PLACES));
-    let apart = |(a, b): (&Path, &Path)| largest(places().map(|t| distance(a.at(t), b.at(t) + (a_end - b_end))));
-    largest(a.iter().zip(b).map(apart))
+    let parameters = || (0..=INTERVALS).map(|k| f64::from(k) / f64::from(INTERVALS));
+    let path_distance =
+        |(a, b): (&Path, &Path)| max_or_nan(parameters().map(|t| distance(a.at(t), b.at(t) + (a_end - b_end))));
+    max_or_nan(a.iter().zip(b).map(path_distance))
 }
 
-/// The angles at which the waist meets its neighbours: the centre line, the legs of the darts, the side seam.
+/// Returns the angles in degrees between the waist and its neighbours: centre line, dart legs, side seam.
 pub(super) fn waist_corners(edges: &[Edge]) -> impl Iterator<Item = f64> {
     corners(edges, |a, b| (a == Role::Waist) != (b == Role::Waist))
 }
 
-/// The angles at which the hem meets the side seam and the centre line.
+/// Returns the angles in degrees between the hem and its neighbours: side seam, centre line.
 pub(super) fn hem_corners(edges: &[Edge]) -> impl Iterator<Item = f64> {
     corners(edges, |a, b| (a == Role::Hem) != (b == Role::Hem))
 }
 
-/// The turn in degrees from each edge to the next, where their roles are wanted.
-fn corners(edges: &[Edge], wanted: impl Fn(Role, Role) -> bool) -> impl Iterator<Item = f64> {
+/// Returns the turns in degrees between consecutive edges whose roles satisfy a predicate.
+fn corners(edges: &[Edge], predicate: impl Fn(Role, Role) -> bool) -> impl Iterator<Item = f64> {
     let pairs = edges.iter().zip(edges.iter().cycle().skip(1));
-    let wanted = pairs.filter(move |(edge, next)| wanted(edge.role, next.role));
-    wanted.map(|(edge, next)| turn_deg(edge.path.end_tangent(), next.path.start_tangent()))
+    let pairs = pairs.filter(move |(edge, next)| predicate(edge.role, next.role));
+    pairs.map(|(edge, next)| turn_deg(edge.path.end_tangent(), next.path.start_tangent()))
 }
 
-/// The angle that is farthest from what it should be; not a number where there is none.
-pub(super) fn farthest_from(expected: f64, angles: impl Iterator<Item = f64>) -> f64 {
-    let off = |angle: &f64| (angle - expected).abs();
-    angles.max_by(|a, b| off(a).total_cmp(&off(b))).unwrap_or(f64::NAN)
+/// Returns the angle that differs most from the expected one; NaN if there are no angles.
+pub(super) fn worst_angle(expected: f64, angles: impl Iterator<Item = f64>) -> f64 {
+    let error = |angle: &f64| (angle - expected).abs();
+    angles.max_by(|a, b| error(a).total_cmp(&error(b))).unwrap_or(f64::NAN)
 }
 
-/// The largest gap between the end of an edge and the start of the next.
-pub(super) fn largest_gap(edges: &[Edge]) -> f64 {
+/// Returns the maximum gap from the end of an edge to the start of the next, around the outline, in centimetres.
+pub(super) fn max_gap(edges: &[Edge]) -> f64 {
     let pairs = edges.iter().zip(edges.iter().cycle().skip(1));
-    largest(pairs.map(|(edge, next)| distance(edge.path.end(), next.path.start())))
+    max_or_nan(pairs.map(|(edge, next)| distance(edge.path.end(), next.path.start())))
 }
 
-/// The largest of some sizes, or not a number where one of them is none; 0 of none at all.
-fn largest(sizes: impl IntoIterator<Item = f64>) -> f64 {
-    sizes.into_iter().fold(0.0, |largest: f64, size| if largest.is_nan() || size <= largest { largest } else { size })
+/// Returns the maximum of nonnegative numbers: NaN if one of them is NaN, 0 if there are none.
+fn max_or_nan(numbers: impl IntoIterator<Item = f64>) -> f64 {
+    numbers.into_iter().fold(0.0, |max: f64, number| if max.is_nan() || number <= max { max } else { number })
 }

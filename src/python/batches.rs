@@ -1,4 +1,4 @@
-//! Rows that Python takes as an Arrow table.
+//! The Python class `Rows`, base of every result that is an Arrow table. Its batches all have the schema of the table.
 
 use arrow_array::{RecordBatch, RecordBatchIterator};
 use arrow_schema::{ArrowError, Schema, SchemaRef};
@@ -7,7 +7,9 @@ use pyo3::prelude::*;
 
 use super::capsule::{schema_capsule, stream_capsule};
 
-/// Rows that anything takes as an Arrow table: `pyarrow.table`, `polars.DataFrame`, `duckdb`, or `draft_table`.
+/// Arrow table: rows with named columns.
+///
+/// `pyarrow.table`, `polars.DataFrame`, `duckdb` and `draft_table` accept the object as a table without a copy.
 #[pyclass(frozen, subclass, module = "kirtle")]
 pub(crate) struct Rows {
     pub(super) schema: SchemaRef,
@@ -22,11 +24,12 @@ impl From<RecordBatch> for Rows {
 
 #[pymethods]
 impl Rows {
+    /// Return the schema of the table as an Arrow capsule.
     fn __arrow_c_schema__<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyAny>> {
         schema_capsule(py, &self.schema)
     }
 
-    /// The rows as an Arrow stream; they are not copied, and can be asked for again.
+    /// Return the rows as an Arrow stream, without a copy. Each call returns a new stream over all rows.
     #[pyo3(signature = (requested_schema = None))]
     fn __arrow_c_stream__<'py>(
         &self,
@@ -38,31 +41,32 @@ impl Rows {
         stream_capsule(py, RecordBatchIterator::new(batches, self.schema.clone()))
     }
 
+    /// Return the number of rows.
     pub(super) fn __len__(&self) -> usize {
         self.batches.iter().map(RecordBatch::num_rows).sum()
     }
 
-    /// The names of the columns.
+    /// Names of the columns, in order.
     #[getter]
     pub(super) fn columns(&self) -> Vec<String> {
-        columns(&self.schema)
+        column_names(&self.schema)
     }
 }
 
 impl Rows {
-    pub(super) fn shown(&self, name: &str) -> String {
+    /// Formats `Name(rows=…, columns=…)`.
+    pub(super) fn repr(&self, name: &str) -> String {
         format!("{name}(rows={}, columns={:?})", self.__len__(), self.columns())
     }
 }
 
-/// The names of the columns.
-pub(super) fn columns(schema: &Schema) -> Vec<String> {
+/// Returns the names of the columns of a schema.
+pub(super) fn column_names(schema: &Schema) -> Vec<String> {
     schema.fields().iter().map(|field| field.name().clone()).collect()
 }
 
-/// What a source, or the making of batches, failed with.
-// What `map_err` hands over.
-#[allow(clippy::needless_pass_by_value)]
-pub(super) fn broken(error: ArrowError) -> PyErr {
+/// Converts an Arrow error to a Python `RuntimeError`.
+#[allow(clippy::needless_pass_by_value, reason = "`map_err` passes the error by value")]
+pub(super) fn runtime_error(error: ArrowError) -> PyErr {
     PyRuntimeError::new_err(error.to_string())
 }

@@ -1,4 +1,5 @@
-//! Arrow streams through Python's capsules (the Arrow `PyCapsule` interface): the one place that trusts a pointer.
+//! Import and export of Arrow streams and schemas through the Arrow `PyCapsule` interface. All `unsafe` code of the
+//! crate is here: one read from the pointer of a capsule.
 #![allow(unsafe_code)]
 
 use std::sync::Arc;
@@ -13,58 +14,64 @@ use pyo3::prelude::*;
 use pyo3::sync::critical_section::with_critical_section;
 use pyo3::types::PyCapsule;
 
-use super::guarded::Guarded;
+use super::exclusive_reader::ExclusiveReader;
 
-const STREAM: &std::ffi::CStr = c"arrow_array_stream";
-const SCHEMA: &std::ffi::CStr = c"arrow_schema";
+/// Name of a capsule that holds an Arrow C stream.
+const STREAM_CAPSULE: &std::ffi::CStr = c"arrow_array_stream";
+/// Name of a capsule that holds an Arrow C schema.
+const SCHEMA_CAPSULE: &std::ffi::CStr = c"arrow_schema";
 
-/// The batches of whatever offers itself as an Arrow stream.
-pub(super) fn reader_of(source: &Bound<'_, PyAny>) -> PyResult<Guarded<Incoming>> {
-    let Some(offer) = source.getattr_opt("__arrow_c_stream__")? else {
+/// Opens the Arrow stream of a Python object that has `__arrow_c_stream__`.
+pub(super) fn open_stream(source: &Bound<'_, PyAny>) -> PyResult<ExclusiveReader<StreamReader>> {
+    let Some(export) = source.getattr_opt("__arrow_c_stream__")? else {
         let message = format!(
             "source: {} offers no Arrow stream; give a table of pandas, polars, pyarrow or duckdb, or a reader of record batches",
             source.get_type().name()?
         );
         return Err(PyTypeError::new_err(message));
     };
-    let given = offer.call0()?;
-    let pointer = given.cast::<PyCapsule>().ok().and_then(|capsule| capsule.pointer_checked(Some(STREAM)).ok());
+    let returned = export.call0()?;
+    let capsule = returned.cast::<PyCapsule>().ok();
+    let pointer = capsule.and_then(|capsule| capsule.pointer_checked(Some(STREAM_CAPSULE)).ok());
     let no_stream = || {
-        let kind = given.get_type().name()?;
-        Ok::<_, PyErr>(PyTypeError::new_err(format!("source: __arrow_c_stream__ gave {kind}, and no Arrow stream")))
+        let kind = returned.get_type().name()?;
+        Ok::<_, PyErr>(PyTypeError::new_err(format!("source: __arrow_c_stream__ returned {kind}, not an Arrow stream")))
     };
     let Some(pointer) = pointer else { return Err(no_stream()?) };
-    // SAFETY: by the interface a capsule of this name holds a valid `ArrowArrayStream`, which the taker moves out, leaving
-    // a released one behind; `from_raw` does just that. The capsule, which is `given`, lives until then, and no second thread
-    // moves the stream meanwhile.
-    let stream = with_critical_section(&given, || unsafe { FFI_ArrowArrayStream::from_raw(pointer.as_ptr().cast()) });
-    Incoming::new(stream).map(Guarded::new).map_err(|error| PyValueError::new_err(format!("source: {error}")))
+    // SAFETY: by the interface, a capsule of this name holds a valid `ArrowArrayStream`. The consumer moves the stream out
+    // and leaves a released stream behind, as `from_raw` does. `returned` keeps the capsule alive, and the critical section
+    // keeps other threads from moving the stream at the same time.
+    let stream =
+        with_critical_section(&returned, || unsafe { FFI_ArrowArrayStream::from_raw(pointer.as_ptr().cast()) });
+    StreamReader::new(stream)
+        .map(ExclusiveReader::new)
+        .map_err(|error| PyValueError::new_err(format!("source: {error}")))
 }
 
-/// The batches of a stream that came in.
-pub(super) struct Incoming {
+/// Record batches of an imported Arrow stream, with the columns of the stream's struct type as schema.
+pub(super) struct StreamReader {
     rows: ArrayStreamReader,
     schema: SchemaRef,
 }
 
-impl Incoming {
+impl StreamReader {
     fn new(stream: FFI_ArrowArrayStream) -> Result<Self, ArrowError> {
-        let broken = |what: &str| Err(ArrowError::CDataInterface(what.to_owned()));
+        let invalid = |message: &str| Err(ArrowError::CDataInterface(message.to_owned()));
         if stream.release().is_some() && stream.get_next().is_none() {
-            return broken("input stream cannot be read");
+            return invalid("input stream cannot be read: its get_next function is missing");
         }
         let rows = ArrayStreamReader::try_new(stream)?;
         let DataType::Struct(columns) = rows.field().data_type() else {
-            return broken("input stream has no columns");
+            return invalid("input stream has no columns");
         };
         let schema = Arc::new(Schema::new(columns.clone()));
         Ok(Self { rows, schema })
     }
 
-    /// Rows that are themselves null would come through as whatever their columns hold.
-    fn batch(&self, rows: &ArrayRef) -> Result<RecordBatch, ArrowError> {
+    /// Converts an array of rows to a record batch. Null rows are an error, because a batch has nulls only in columns.
+    fn to_batch(&self, rows: &ArrayRef) -> Result<RecordBatch, ArrowError> {
         if rows.null_count() > 0 {
-            let message = format!("{} rows are null themselves, and not in their columns", rows.null_count());
+            let message = format!("{} rows are null; only the values in columns may be null", rows.null_count());
             return Err(ArrowError::InvalidArgumentError(message));
         }
         let options = RecordBatchOptions::new().with_row_count(Some(rows.len()));
@@ -72,32 +79,32 @@ impl Incoming {
     }
 }
 
-impl Iterator for Incoming {
+impl Iterator for StreamReader {
     type Item = Result<RecordBatch, ArrowError>;
 
     fn next(&mut self) -> Option<Self::Item> {
         let rows = self.rows.next()?;
-        Some(rows.and_then(|rows| self.batch(&rows)))
+        Some(rows.and_then(|rows| self.to_batch(&rows)))
     }
 }
 
-impl RecordBatchReader for Incoming {
+impl RecordBatchReader for StreamReader {
     fn schema(&self) -> SchemaRef {
         self.schema.clone()
     }
 }
 
-/// A capsule with a stream of batches.
+/// Exports a record-batch reader as a capsule with an Arrow C stream.
 pub(super) fn stream_capsule(
     py: Python<'_>,
     reader: impl RecordBatchReader + Send + 'static,
 ) -> PyResult<Bound<'_, PyAny>> {
-    PyCapsule::new_with_value(py, FFI_ArrowArrayStream::new(Box::new(Guarded::new(reader))), STREAM)
+    PyCapsule::new_with_value(py, FFI_ArrowArrayStream::new(Box::new(ExclusiveReader::new(reader))), STREAM_CAPSULE)
         .map(Bound::into_any)
 }
 
-/// A capsule with a schema.
+/// Exports a schema as a capsule with an Arrow C schema.
 pub(super) fn schema_capsule<'py>(py: Python<'py>, schema: &Schema) -> PyResult<Bound<'py, PyAny>> {
     let schema = FFI_ArrowSchema::try_from(schema).map_err(|error| PyValueError::new_err(error.to_string()))?;
-    PyCapsule::new_with_value(py, schema, SCHEMA).map(Bound::into_any)
+    PyCapsule::new_with_value(py, schema, SCHEMA_CAPSULE).map(Bound::into_any)
 }

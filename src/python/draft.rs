@@ -1,4 +1,5 @@
-//! The draft in Python, and the functions of the package.
+//! The Python class `Draft` and the functions `draft`, `draft_json` and `schema`. Attributes of a draft are in
+//! centimetres; documents and results of methods are in the unit of the call.
 
 use std::convert::Infallible;
 
@@ -7,13 +8,14 @@ use pyo3::prelude::*;
 use pyo3::types::PyDict;
 
 use super::ease_profile::EaseByLevel;
-use super::inputs::{Body, Ease, Number, Rules, Word, hash_of, object, unit_named};
-use super::pattern::{Pattern, scale};
-use super::questions::{self, Sensitivity, Solutions};
-use super::texts::Text;
+use super::inputs::{Body, Ease, NameArgument, NumberArgument, Rules, hash_of, json_object, parse_unit};
+use super::pattern::{Pattern, svg_scale};
+use super::sensitivity::{Sensitivity, Solutions, quantities};
+use super::texts::DocumentText;
 use super::uncertainty::{StandardErrors, Uncertainty};
-use crate::document::node::Node;
-use crate::document::{self, Girths, Lengths, PanelReport, Reader, Report, Request, SCHEMAS, SuppressionReport};
+use crate::document::{
+    self, Girths, InputReader, JsonValue, Lengths, PanelReport, Report, Request, SCHEMAS, SuppressionReport,
+};
 use crate::drawing::draw;
 use crate::ease_profile::BodyProfile;
 use crate::field::Unit;
@@ -22,7 +24,7 @@ use crate::findings::Finding;
 use crate::proof::Proof;
 use crate::sensitivity::Target;
 
-/// A Python `dict[str, Any]`.
+/// Python dict with the type hint `dict[str, Any]`.
 pub(crate) struct Dict<'py>(pub(super) Bound<'py, PyDict>);
 
 impl<'py> IntoPyObject<'py> for Dict<'py> {
@@ -54,32 +56,32 @@ impl<'py> FromPyObject<'_, 'py> for Dict<'py> {
 }
 
 impl Request {
-    /// The unit of this name, or the request's.
-    pub(super) fn unit_or_own(&self, unit: Option<&str>) -> PyResult<Unit> {
-        unit.map_or(Ok(self.unit), unit_named)
+    /// Returns the unit with the given name, or by default the unit of the request.
+    pub(super) fn unit_or_default(&self, unit: Option<&str>) -> PyResult<Unit> {
+        unit.map_or(Ok(self.unit), parse_unit)
     }
 }
 
-/// A JSON object as a dict.
-pub(super) fn loads<'py>(py: Python<'py>, json: &str) -> PyResult<Dict<'py>> {
+/// Converts the text of a JSON object to a Python dict.
+pub(super) fn json_to_dict<'py>(py: Python<'py>, json: &str) -> PyResult<Dict<'py>> {
     Ok(Dict(py.import("json")?.call_method1("loads", (json,))?.cast_into()?))
 }
 
-/// Drafts the front and back of a straight skirt.
+/// Draft the front and back of a straight skirt from a body.
 ///
-/// Raises `InputError` with all the problems at once: rules under which this body leaves no cloth between two
-/// darts, sends a dart below the hip line, or lays the side seam flat; a hem above the hip line.
+/// Raises `InputError` with all the problems at once: a hem above the hip line, or rules under which two darts of the
+/// body leave no cloth between them, a dart ends below the hip line, or the side seam lies too flat.
 ///
 /// >>> draft(Body(waist=70, hip=96, hip_depth=18, length=60), ease=Ease(waist=1.5, hip=5)).back.width
 /// 24.25
 /// >>> draft(Body(waist=70, hip=96, hip_depth=18, length=15), ease=Ease(waist=1.5, hip=5))
 /// Traceback (most recent call last):
-/// kirtle.InputError: body.length: 15 cm does not clear the hip line; the least is 19 cm
+/// kirtle.InputError: body.length: 15 cm ends above or less than 1 cm below the hip line; the minimum is 19 cm
 #[pyfunction]
 #[pyo3(signature = (body, *, ease, rules = None))]
 pub(crate) fn draft(py: Python<'_>, body: &Body, ease: &Ease, rules: Option<&Rules>) -> PyResult<Draft> {
     let rules = rules.map(|rules| rules.0.clone()).unwrap_or_default();
-    Draft::of(
+    Draft::from_request(
         py,
         Request {
             unit: Unit::Cm,
@@ -93,24 +95,29 @@ pub(crate) fn draft(py: Python<'_>, body: &Body, ease: &Ease, rules: Option<&Rul
     )
 }
 
-/// Drafts a request in JSON and returns the result in JSON; see `schema("request")` and `schema("result")`.
+/// Draft a request in JSON and return the result in JSON.
 ///
-/// Raises `InputError` with all the problems at once; its `to_json` is as `schema("error")` says.
+/// The documents follow `schema("request")` and `schema("result")`.
+///
+/// Raises `InputError` with all the problems at once; `InputError.to_json` follows `schema("error")`.
 ///
 /// >>> request = '{"unit": "cm", "body": {"waist": 70, "hip": 96, "hip_depth": 18, "length": 60}, "ease": {"waist": 0, "hip": 0}}'
 /// >>> json.loads(draft_json(request))["nominal"]["total"]
 /// 13.0
 /// >>> draft_json("{}")
 /// Traceback (most recent call last):
-/// kirtle.InputError: unit: missing; give "cm" or "in"
-/// body: missing; give an object
-/// ease: missing; give an object
+/// kirtle.InputError: unit: missing: give "cm" or "in"
+/// body: missing: give a JSON object
+/// ease: missing: give a JSON object
 #[pyfunction]
-pub(crate) fn draft_json(py: Python<'_>, request: Text<'_>) -> PyResult<String> {
-    Ok(py.detach(|| request.read(document::draft_json))?)
+pub(crate) fn draft_json(py: Python<'_>, request: DocumentText<'_>) -> PyResult<String> {
+    Ok(py.detach(|| request.parse_with(document::draft_json))?)
 }
 
-/// The JSON Schema of the `request`, the `result`, the `pattern`, the `lay`, the `chart`, the `sizes` or the `error`, as a dict.
+/// Return the JSON Schema of a document as a dict.
+///
+/// The name is `request`, `result`, `pattern`, `lay`, `chart`, `sizes`, `fit`, `best`, `best_sizes`, `comparison` or
+/// `error`.
 ///
 /// Raises `KeyError` for any other name.
 ///
@@ -118,14 +125,16 @@ pub(crate) fn draft_json(py: Python<'_>, request: Text<'_>) -> PyResult<String> 
 /// 'urn:kirtle:result:1'
 /// >>> schema("trousers")
 /// Traceback (most recent call last):
-/// KeyError: '"trousers" is none of request, result, pattern, lay, chart, sizes, fit, best, best_sizes, comparison, error'
+/// KeyError: '"trousers" is not one of request, result, pattern, lay, chart, sizes, fit, best_chart, best_sizes, comparison, error'
 #[pyfunction]
 pub(crate) fn schema<'py>(py: Python<'py>, name: &str) -> PyResult<Dict<'py>> {
-    let unknown = || PyKeyError::new_err(format!("{name:?} is none of {}", SCHEMAS.join(", ")));
-    loads(py, &document::schema(name).ok_or_else(unknown)?.to_string())
+    let unknown = || PyKeyError::new_err(format!("{name:?} is not one of {}", SCHEMAS.join(", ")));
+    json_to_dict(py, &document::schema(name).ok_or_else(unknown)?.to_string())
 }
 
-/// The finished draft; lengths are in centimetres. A notebook shows it as a drawing.
+/// Draft of a straight skirt: back and front panel with darts. Lengths are in centimetres.
+///
+/// A notebook displays the draft as a drawing.
 ///
 /// >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
 /// >>> round(skirt.suppression.total, 2), [round(dart.intake, 2) for dart in skirt.back.darts]
@@ -135,122 +144,135 @@ pub(crate) fn schema<'py>(py: Python<'py>, name: &str) -> PyResult<Dict<'py>> {
 #[pyclass(frozen, module = "kirtle")]
 pub(crate) struct Draft {
     pub(super) request: Request,
-    pub(super) made: crate::draft::Draft,
+    pub(super) inner: crate::draft::Draft,
 }
 
 impl Draft {
-    fn of(py: Python<'_>, request: Request) -> PyResult<Self> {
-        let made = py.detach(|| request.draft())?;
-        Ok(Self { request, made })
+    /// Drafts a request, without the lock of Python.
+    fn from_request(py: Python<'_>, request: Request) -> PyResult<Self> {
+        let inner = py.detach(|| request.draft())?;
+        Ok(Self { request, inner })
     }
 
-    /// A draft that was made elsewhere.
-    pub(super) fn made(made: crate::draft::Draft, unit: Unit) -> Self {
-        Self { request: Request::of(&made, unit), made }
+    /// Wraps a draft of the library; `unit` becomes the unit of its documents.
+    pub(super) fn from_draft(inner: crate::draft::Draft, unit: Unit) -> Self {
+        Self { request: Request::from_draft(&inner, unit), inner }
     }
 
-    fn report_in(&self, unit: Option<&str>) -> PyResult<String> {
-        let unit = self.request.unit_or_own(unit)?;
-        let report =
-            if unit == self.request.unit { self.request.report_of(&self.made) } else { Report::new(&self.made, unit) };
+    /// Returns the result in JSON, in `unit` or by default in the unit of the request.
+    fn result_json(&self, unit: Option<&str>) -> PyResult<String> {
+        let unit = self.request.unit_or_default(unit)?;
+        let report = if unit == self.request.unit {
+            self.request.report_for(&self.inner)
+        } else {
+            Report::new(&self.inner, unit)
+        };
         Ok(report.to_json())
     }
 }
 
 #[pymethods]
 impl Draft {
-    /// Drafts a request in JSON; its unit is that of `to_json` and `svg`.
+    /// Draft a request in JSON by `schema("request")`.
+    ///
+    /// The unit of the request becomes `document_unit`. The parts `cutting` and `cloth` of the request are ignored.
+    ///
+    /// Raises `InputError` with all the problems at once.
     #[staticmethod]
-    fn from_json(py: Python<'_>, request: Text<'_>) -> PyResult<Self> {
-        let request = request.read(Request::from_json)?;
-        Self::of(py, Request { cutting: None, cloth: None, ..request })
+    fn from_json(py: Python<'_>, request: DocumentText<'_>) -> PyResult<Self> {
+        let request = request.parse_with(Request::from_json)?;
+        Self::from_request(py, Request { cutting: None, cloth: None, ..request })
     }
 
+    /// Draft the front and back of a straight skirt from a body, as the function `draft` does.
     #[new]
     #[pyo3(signature = (body, *, ease, rules = None))]
     fn new(py: Python<'_>, body: &Body, ease: &Ease, rules: Option<&Rules>) -> PyResult<Self> {
         draft(py, body, ease, rules)
     }
 
-    /// The body that was drafted for.
+    /// Body measurements of the draft.
     #[getter]
     fn body(&self) -> Body {
-        Body(*self.made.body())
+        Body(*self.inner.body())
     }
 
-    /// The ease that it was given.
+    /// Ease of the draft.
     #[getter]
     fn ease(&self) -> Ease {
-        Ease(*self.made.ease())
+        Ease(*self.inner.ease())
     }
 
-    /// The rules that it was drafted by.
+    /// Rules of the draft.
     #[getter]
     fn rules(&self) -> Rules {
-        Rules(self.made.rules().clone())
+        Rules(self.inner.rules().clone())
     }
 
-    /// The unit of `to_json`, `to_dict` and `svg` where none is named: the request's.
+    /// Default unit of `to_json`, `to_dict`, `svg` and `pattern`: the unit of the request, `cm` or `in`.
     #[getter]
     fn document_unit(&self) -> &'static str {
         self.request.unit.name()
     }
 
-    /// The suppression as drafted.
+    /// Suppression of half the garment as drafted: the width that side seams and darts take in from hip to waist.
     #[getter]
     fn suppression(&self) -> SuppressionReport {
-        SuppressionReport::new(&self.made.suppression, Unit::Cm)
+        SuppressionReport::new(&self.inner.suppression, Unit::Cm)
     }
 
-    /// The suppression as the measurements give it, before the waist is closed.
+    /// Nominal suppression of half the garment: half the difference of the garment's hip and waist, shared out by the
+    /// rules.
     #[getter]
     fn nominal(&self) -> SuppressionReport {
-        SuppressionReport::new(&self.made.nominal, Unit::Cm)
+        SuppressionReport::new(&self.inner.nominal, Unit::Cm)
     }
 
-    /// What the side seams take beyond their limit, on half the garment.
+    /// Suppression beyond the limit of the side seam, on half the garment, that no dart can take up.
     #[getter]
     fn left_in_side(&self) -> f64 {
-        self.made.left_in_side
+        self.inner.left_in_side
     }
 
-    /// The garment's girths.
+    /// Girths of the garment at waist, hip and hem.
     #[getter]
     fn girths(&self) -> Girths {
-        Girths::of([&self.back(), &self.front()])
+        Girths::from_panels([&self.back(), &self.front()])
     }
 
-    /// The garment's finished lengths.
+    /// Finished lengths of the garment at the centres and the side.
     #[getter]
     fn lengths(&self) -> Lengths {
-        Lengths::of([&self.back(), &self.front()])
+        Lengths::from_panels([&self.back(), &self.front()])
     }
 
-    /// The back panel.
+    /// Back panel, half of the back of the garment.
     #[getter]
     fn back(&self) -> PanelReport {
-        PanelReport::new(&self.made.back, Unit::Cm)
+        PanelReport::new(&self.inner.back, Unit::Cm)
     }
 
-    /// The front panel.
+    /// Front panel, half of the front of the garment.
     #[getter]
     fn front(&self) -> PanelReport {
-        PanelReport::new(&self.made.front, Unit::Cm)
+        PanelReport::new(&self.inner.front, Unit::Cm)
     }
 
-    /// The finished outlines measured afresh.
+    /// Proof of the draft: independent measurements of the finished outlines, compared with the input.
     #[getter]
     fn proof(&self) -> Proof {
-        self.made.proof()
+        self.inner.proof()
     }
 
-    /// Cautions; a trial garment decides.
+    /// Cautions about the draft, such as too little ease for sitting; a trial garment decides.
     #[getter]
     fn findings(&self) -> Vec<Finding> {
-        self.made.findings()
+        self.inner.findings()
     }
 
-    /// The girth of the garment at a level, in centimetres down from the waist at the side, darts closed.
+    /// Return the girth of the garment at a level, with the darts closed.
+    ///
+    /// The level is the distance below the waist at the side, in centimetres, from 0 to the hem.
     ///
     /// Raises `InputError` for a level above the waist or below the hem.
     ///
@@ -261,24 +283,28 @@ impl Draft {
     /// Traceback (most recent call last):
     /// kirtle.InputError: level: 63 cm is outside the garment; give a level from 0 to 62 cm
     fn girth_at(&self, level: f64) -> PyResult<f64> {
-        Ok(self.made.girth_at(level)?)
+        Ok(self.inner.girth_at(level)?)
     }
 
-    /// The numbers of the draft by name, in `unit`: lengths, areas, angles in degrees, and the points of both panels.
+    /// Return all quantities of the draft as a dict from name to value.
+    ///
+    /// Quantities are lengths in `unit`, areas in square `unit`, angles in degrees, and the coordinates of the points
+    /// of back and front.
     ///
     /// >>> body = Body(waist=70, hip=96, hip_depth=18, length=60)
     /// >>> draft(body, ease=Ease(waist=1.5, hip=5)).quantities().get("nominal.total")
     /// 14.75
     #[pyo3(signature = (*, unit = "cm"))]
     fn quantities<'py>(&self, py: Python<'py>, unit: &str) -> PyResult<Dict<'py>> {
-        questions::quantities(py, &self.made, unit_named(unit)?)
+        quantities(py, &self.inner, parse_unit(unit)?)
     }
 
-    /// The exact derivatives of every number of the draft by the inputs of these names, such as `ease.hip`, or by all.
+    /// Compute the exact derivatives of every quantity of the draft by its inputs.
     ///
-    /// They hold while darts are as many as here, and the same limits of the rules are met. Lengths are in `unit`.
+    /// `by` lists the names of inputs, such as `ease.hip`; the default is all inputs. Lengths are in `unit`. The
+    /// derivatives hold as long as the number of darts stays the same and the same limits of the rules apply.
     ///
-    /// Raises `InputError` for a name that is none of the inputs.
+    /// Raises `InputError` for an unknown name of an input.
     ///
     /// >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
     /// >>> skirt.sensitivity(["ease.hip"])["front.width", "ease.hip"]
@@ -288,43 +314,44 @@ impl Draft {
     /// kirtle.InputError: by: "ease.knee" is not one of body.waist, body.hip, body.hip_depth, ...
     #[pyo3(signature = (by = None, *, unit = "cm"))]
     fn sensitivity(slf: Bound<'_, Self>, by: Option<Vec<String>>, unit: &str) -> PyResult<Py<Sensitivity>> {
-        Sensitivity::of(slf, by.unwrap_or_default(), unit_named(unit)?)
+        Sensitivity::from_draft(slf, by.unwrap_or_default(), parse_unit(unit)?)
     }
 
-    /// The standard errors of every number of the draft, and the ellipses of its points, where its inputs have these errors:
-    /// to first order, by the exact derivatives. All lengths are in `unit`.
+    /// Compute the standard error of every quantity of the draft, and an error ellipse for every point.
     ///
-    /// Raises `InputError` for a name that is none of the inputs.
+    /// `errors` are the standard errors of the inputs. They are propagated to first order, by the exact derivatives.
+    /// All lengths are in `unit`.
+    ///
+    /// Raises `InputError` for an unknown name of an input.
     ///
     /// >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
-    /// >>> skirt.uncertainty(Errors({"body.hip": 0.8}))["front.width"]
+    /// >>> skirt.uncertainty(StandardErrors({"body.hip": 0.8}))["front.width"]
     /// 0.2
-    /// >>> skirt.uncertainty(Errors({"body.knee": 0.8}))
+    /// >>> skirt.uncertainty(StandardErrors({"body.knee": 0.8}))
     /// Traceback (most recent call last):
     /// kirtle.InputError: by: "body.knee" is not one of body.waist, body.hip, body.hip_depth, ...
     #[pyo3(signature = (errors, *, unit = "cm"))]
     fn uncertainty(slf: Bound<'_, Self>, errors: Bound<'_, StandardErrors>, unit: &str) -> PyResult<Py<Uncertainty>> {
-        Uncertainty::of(slf, errors, unit_named(unit)?)
+        Uncertainty::from_draft(slf, errors, parse_unit(unit)?)
     }
 
-    /// Seeks the value of one input, such as `ease.hip`, that gives what is wanted while all others stay as they are.
+    /// Find the values of one input, such as `ease.hip`, for which a quantity of the draft equals `value`.
     ///
-    /// `quantity` is a number of the draft by its name, as in `quantities`; `back.darts` or `front.darts`, the number of darts; or
-    /// `girth`, that of the garment at a `level` down from the waist at the side. The whole range of the input is searched, or
-    /// `between` two values. All numbers are in `unit`.
+    /// All other inputs stay unchanged. `quantity` is a name from `quantities`, the number of darts `back.darts` or
+    /// `front.darts`, or `girth`: the girth of the garment at `level`, a distance below the waist at the side. The
+    /// search covers the whole range of the input, or the range `between` two values. All lengths are in `unit`.
     ///
-    /// Raises `InputError` for a name that is not known, a `between` out of range, and where no value gives what is wanted.
+    /// Raises `InputError` for an unknown name, for a `between` outside the input's range, and if there is no solution.
     ///
     /// >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
-    /// >>> answer = skirt.seek("ease.hip", "front.darts", 1)
-    /// >>> round(answer.value, 6), len(answer.draft.front.darts)
+    /// >>> solutions = skirt.seek("ease.hip", "front.darts", 1)
+    /// >>> round(solutions.value, 6), len(solutions.draft.front.darts)
     /// (4.5, 1)
     /// >>> skirt.seek("ease.hip", "back.width", 90)
     /// Traceback (most recent call last):
-    /// kirtle.InputError: value: 90 cm is out of reach: ease.hip from -10 to 60 cm gives 21.75 to 39.25 cm
+    /// kirtle.InputError: value: 90 cm cannot be reached: ease.hip from -10 to 60 cm gives 21.75 to 39.25 cm
     #[pyo3(signature = (input, quantity, value, *, level = None, between = None, unit = "cm"))]
-    // A keyword for each choice.
-    #[allow(clippy::too_many_arguments)]
+    #[allow(clippy::too_many_arguments, reason = "one keyword argument for each option")]
     fn seek(
         &self,
         py: Python<'_>,
@@ -335,14 +362,15 @@ impl Draft {
         between: Option<(f64, f64)>,
         unit: &str,
     ) -> PyResult<Solutions> {
-        let (target, unit) = (Target::named(quantity, value, level)?, unit_named(unit)?);
-        Ok(Solutions::new(py.detach(|| self.made.seek(input, &target, between, unit))?, unit))
+        let (target, unit) = (Target::from_name(quantity, value, level)?, parse_unit(unit)?);
+        Ok(Solutions::new(py.detach(|| self.inner.seek(input, &target, between, unit))?, unit))
     }
 
-    /// What the garment is wider than the body, at levels a `step` apart (1 cm) from the waist to the hem; all in `unit`.
+    /// Compute the ease at levels from the waist to the hem: the garment's girth minus the body's girth.
     ///
-    /// `high_hip` is the girth of the body between waist and hip, `high_hip_depth` how far below the waist at the side it is
-    /// taken; without them the body widens as the side seam does by default, by the natural spline.
+    /// `step` is the distance between levels, by default 1 cm. `high_hip` is a girth of the body between waist and hip,
+    /// measured `high_hip_depth` below the waist at the side. Without a high hip, the body follows a natural spline
+    /// from waist to hip. All lengths are in `unit`.
     ///
     /// Raises `InputError` with all the problems at once.
     ///
@@ -352,7 +380,7 @@ impl Draft {
     /// [2.92, 1.29]
     /// >>> skirt.ease_by_level(high_hip=94)
     /// Traceback (most recent call last):
-    /// kirtle.InputError: high_hip_depth: missing; give a number from 1 to 39 cm
+    /// kirtle.InputError: high_hip_depth: missing: give a number from 1 to 39 cm
     #[pyo3(signature = (*, high_hip = None, high_hip_depth = None, step = None, unit = "cm"))]
     fn ease_by_level(
         slf: Bound<'_, Self>,
@@ -361,36 +389,37 @@ impl Draft {
         step: Option<f64>,
         unit: &str,
     ) -> PyResult<Py<EaseByLevel>> {
-        let unit = unit_named(unit)?;
-        EaseByLevel::of(slf, BodyProfile::of(high_hip, high_hip_depth, unit)?, step, unit)
+        let unit = parse_unit(unit)?;
+        EaseByLevel::from_draft(slf, BodyProfile::from_high_hip(high_hip, high_hip_depth, unit)?, step, unit)
     }
 
-    /// The result in JSON, in `unit` or in `document_unit`.
+    /// Return the result in JSON by `schema("result")`, in `unit` or by default in `document_unit`.
     #[pyo3(signature = (unit = None))]
     fn to_json(&self, unit: Option<&str>) -> PyResult<String> {
-        self.report_in(unit)
+        self.result_json(unit)
     }
 
-    /// The result as a dict, in `unit` or in `document_unit`.
+    /// Return the result as a dict with the fields of `schema("result")`, in `unit` or by default in `document_unit`.
     #[pyo3(signature = (unit = None))]
     fn to_dict<'py>(&self, py: Python<'py>, unit: Option<&str>) -> PyResult<Dict<'py>> {
-        loads(py, &self.report_in(unit)?)
+        json_to_dict(py, &self.result_json(unit)?)
     }
 
-    /// The drawing of both panels as SVG, at true scale, with lengths in `unit` or in `document_unit`.
+    /// Draw back and front as SVG, with lengths written in `unit` or by default in `document_unit`.
     ///
-    /// `fit` lets it fill its place on a screen instead.
+    /// The drawing has true size. With `fit=True` it fills the width of its container instead.
     #[pyo3(signature = (unit = None, *, fit = false))]
     fn svg(&self, unit: Option<&str>, fit: bool) -> PyResult<String> {
-        Ok(svg(&draw(&self.made, self.request.unit_or_own(unit)?), scale(fit)))
+        Ok(svg(&draw(&self.inner, self.request.unit_or_default(unit)?), svg_scale(fit)))
     }
 
-    /// The pieces ready to cut.
+    /// Make the pattern: the pieces of the draft with seam allowances, ready to cut.
     ///
-    /// What is not given is the preset's, in round values of `unit`: `trial` for a trial garment, or `garment` with a hem to
-    /// turn up. `waist`, `side`, `hem` and `centre_back` are the allowances, `opening` the length of the opening from the
-    /// waist down the centre back; `press` is the side to which the darts are pressed, `centre` or `side`; `name` stands on
-    /// the pieces. `unit` is `document_unit` unless told.
+    /// `preset` gives all values that are not passed: `trial` for a trial garment, or `garment` with a hem to turn up.
+    /// `waist`, `side`, `hem` and `centre_back` are seam allowances. `opening` is the length of the opening from the
+    /// waist down the centre back. `press` is the direction in which the darts are pressed, `centre` or `side`. `name`
+    /// is printed on the pieces. Lengths are in `unit`, by default in `document_unit`; the values of a preset are round
+    /// numbers of `unit`.
     ///
     /// Raises `InputError` with all the problems at once.
     ///
@@ -401,38 +430,39 @@ impl Draft {
     /// Traceback (most recent call last):
     /// kirtle.InputError: cutting.allowances.hem: -1 cm is below the minimum of 0 cm
     /// cutting.press: "up" is not "centre" or "side"
-    // A keyword for each choice, however many they are.
-    #[allow(clippy::too_many_arguments)]
+    #[allow(clippy::too_many_arguments, reason = "one keyword argument for each option")]
     #[pyo3(signature = (
         *, preset = None, name = None, waist = None, side = None, hem = None, centre_back = None, opening = None,
         press = None, unit = None
     ))]
     fn pattern(
         &self,
-        preset: Option<Word>,
-        name: Option<Word>,
-        waist: Option<Number>,
-        side: Option<Number>,
-        hem: Option<Number>,
-        centre_back: Option<Number>,
-        opening: Option<Number>,
-        press: Option<Word>,
+        preset: Option<NameArgument>,
+        name: Option<NameArgument>,
+        waist: Option<NumberArgument>,
+        side: Option<NumberArgument>,
+        hem: Option<NumberArgument>,
+        centre_back: Option<NumberArgument>,
+        opening: Option<NumberArgument>,
+        press: Option<NameArgument>,
         unit: Option<&str>,
     ) -> PyResult<Pattern> {
-        let unit = self.request.unit_or_own(unit)?;
+        let unit = self.request.unit_or_default(unit)?;
         let [waist, side, hem, centre_back, opening] =
-            [waist, side, hem, centre_back, opening].map(|number| number.map(Node::from));
-        let [preset, name, press] = [preset, name, press].map(|word| word.map(Node::from));
-        let allowances = object([("waist", waist), ("side", side), ("hem", hem), ("centre_back", centre_back)]);
+            [waist, side, hem, centre_back, opening].map(|number| number.map(JsonValue::from));
+        let [preset, name, press] = [preset, name, press].map(|word| word.map(JsonValue::from));
+        let allowances = json_object([("waist", waist), ("side", side), ("hem", hem), ("centre_back", centre_back)]);
         let allowances = ("allowances", Some(allowances));
-        let node = object([("preset", preset), ("name", name), allowances, ("opening", opening), ("press", press)]);
-        let mut reader = Reader { unit: Some(unit), problems: Vec::new() };
-        let cutting = reader.cutting(&node);
+        let node =
+            json_object([("preset", preset), ("name", name), allowances, ("opening", opening), ("press", press)]);
+        let mut reader = InputReader { unit: Some(unit), problems: Vec::new() };
+        let cutting = reader.read_cutting(&node);
         let cutting = reader.finish(cutting)?;
-        // What is usual in another unit must be told in this one.
-        let cutting = if unit == self.request.unit { cutting } else { cutting.told(&self.made, unit) };
+        // The default opening depends on the unit, so a pattern in another unit carries its opening explicitly.
+        let cutting =
+            if unit == self.request.unit { cutting } else { cutting.with_explicit_opening(&self.inner, unit) };
         let cutting = cutting.convert(unit, self.request.unit);
-        Pattern::of(Request { cutting: Some(cutting), ..self.request.clone() }, &self.made)
+        Pattern::from_draft(Request { cutting: Some(cutting), ..self.request.clone() }, &self.inner)
     }
 
     fn _repr_svg_(&self) -> PyResult<String> {
@@ -445,7 +475,7 @@ impl Draft {
     }
 
     fn __eq__(&self, other: &Self) -> bool {
-        self.made == other.made
+        self.inner == other.inner
     }
 
     fn __hash__(&self) -> u64 {

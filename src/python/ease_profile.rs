@@ -1,130 +1,137 @@
-//! The ease at all levels, in Python.
+//! The Python class `EaseByLevel`: the ease from the waist to the hem, for tables and plots. All lengths are in the
+//! unit of the call.
 
 use pyo3::prelude::*;
 use pyo3::types::IntoPyDict;
 
-use super::batches::{Rows, broken};
+use super::batches::{Rows, runtime_error};
 use super::draft::Draft;
 use super::inputs::hash_of;
-use super::questions::{Asked, Reduced};
+use super::sensitivity::{MethodCall, ReduceValue};
 use crate::arrow::ease_batch;
 use crate::ease_profile::{self, BodyProfile, Level};
 use crate::field::Unit;
 use crate::findings::Finding;
 
-/// What a garment is wider than the body from the waist down to the hem: an Arrow table with a row for each level (`level`,
-/// `garment`, `body`, `ease`).
+/// Ease at levels from the waist to the hem, as an Arrow table.
+///
+/// Each row has `level`, the distance below the waist at the side, the girths `garment` and `body`, and `ease`, the
+/// garment's girth minus the body's girth. All lengths are in `unit`.
 ///
 /// >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
 /// >>> ease = skirt.ease_by_level(step=10)
 /// >>> ease.levels
 /// [0.0, 10.0, 20.0, 20.5, 30.0, 40.0, 50.0, 60.0, 62.0]
-/// >>> [round(one, 1) for one in ease.ease]
+/// >>> [round(number, 1) for number in ease.ease]
 /// [1.5, 6.2, 5.0, 5.0, 5.0, 5.0, 5.0, 5.0, 5.0]
 #[pyclass(frozen, extends = Rows, module = "kirtle")]
 pub(crate) struct EaseByLevel {
-    made: ease_profile::EaseByLevel,
+    inner: ease_profile::EaseByLevel,
     findings: Vec<Finding>,
-    asked: Asked,
+    call: MethodCall,
 }
 
 impl EaseByLevel {
-    pub(super) fn of(
+    /// Computes the ease of a draft, with the call that pickle repeats.
+    pub(super) fn from_draft(
         draft: Bound<'_, Draft>,
         profile: BodyProfile,
         step: Option<f64>,
         unit: Unit,
     ) -> PyResult<Py<Self>> {
         let py = draft.py();
-        let made = draft.get().made.ease_by_level(&profile, step, unit)?;
-        let findings = draft.get().made.ease_findings(&made);
-        let rows = Rows::from(ease_batch(&made).map_err(broken)?);
-        let choices = [("unit", unit.name())].into_py_dict(py)?;
+        let inner = draft.get().inner.ease_by_level(&profile, step, unit)?;
+        let findings = draft.get().inner.ease_findings(&inner);
+        let rows = Rows::from(ease_batch(&inner).map_err(runtime_error)?);
+        let keywords = [("unit", unit.name())].into_py_dict(py)?;
         if let BodyProfile::HighHip { girth, depth } = profile {
-            choices.set_item("high_hip", girth)?;
-            choices.set_item("high_hip_depth", depth)?;
+            keywords.set_item("high_hip", girth)?;
+            keywords.set_item("high_hip_depth", depth)?;
         }
-        choices.set_item("step", step)?;
-        let asked = Asked { draft: draft.unbind(), method: "ease_by_level", argument: None, choices: choices.unbind() };
-        Py::new(py, (Self { made, findings, asked }, rows))
+        keywords.set_item("step", step)?;
+        let call =
+            MethodCall { draft: draft.unbind(), method: "ease_by_level", argument: None, keywords: keywords.unbind() };
+        Py::new(py, (Self { inner, findings, call }, rows))
     }
 
-    fn column(&self, of: fn(&Level) -> f64) -> Vec<f64> {
-        self.made.levels.iter().map(of).collect()
+    /// Lists one number of every level.
+    fn column(&self, value: fn(&Level) -> f64) -> Vec<f64> {
+        self.inner.levels.iter().map(value).collect()
     }
 }
 
 #[pymethods]
 impl EaseByLevel {
-    /// The unit of all lengths.
+    /// Unit of all lengths: `cm` or `in`.
     #[getter]
     fn unit(&self) -> &'static str {
-        self.made.unit.name()
+        self.inner.unit.name()
     }
 
-    /// The level of the hip line.
+    /// Level of the hip line: its distance below the waist at the side.
     #[getter]
     fn hip_line(&self) -> f64 {
-        self.made.hip_line
+        self.inner.hip_line
     }
 
-    /// How far each level is down from the waist at the side.
+    /// Distance of each level below the waist at the side, in ascending order.
     #[getter]
     fn levels(&self) -> Vec<f64> {
         self.column(|level| level.level)
     }
 
-    /// The girth of the garment at each level.
+    /// Girth of the garment at each level.
     #[getter]
     fn garment(&self) -> Vec<f64> {
         self.column(|level| level.garment)
     }
 
-    /// The girth of the body at each level; below the hip line that of the hip.
+    /// Girth of the body at each level; below the hip line the hip girth.
     #[getter]
     fn body(&self) -> Vec<f64> {
         self.column(|level| level.body)
     }
 
-    /// What the garment is wider than the body at each level.
+    /// Ease at each level: the garment's girth minus the body's girth.
     #[getter]
     fn ease(&self) -> Vec<f64> {
         self.column(Level::ease)
     }
 
-    /// Where it is tightest from the waist to the hip line: the level, and the ease there.
+    /// Level of the least ease between waist and hip line, and that ease.
     #[getter]
     fn tightest(&self) -> (f64, f64) {
-        (self.made.tightest.level, self.made.tightest.ease())
+        (self.inner.tightest.level, self.inner.tightest.ease())
     }
 
-    /// Where it is loosest from the waist to the hip line: the level, and the ease there.
+    /// Level of the greatest ease between waist and hip line, and that ease.
     #[getter]
     fn loosest(&self) -> (f64, f64) {
-        (self.made.loosest.level, self.made.loosest.ease())
+        (self.inner.loosest.level, self.inner.loosest.ease())
     }
 
-    /// Cautions about sitting, walking, and where the garment is narrower than the body; a trial garment decides.
+    /// Cautions about sitting, walking and levels where the garment is narrower than the body; a trial garment
+    /// decides.
     #[getter]
     fn findings(&self) -> Vec<Finding> {
         self.findings.clone()
     }
 
     fn __eq__(&self, other: &Self) -> bool {
-        self.made == other.made
+        self.inner == other.inner
     }
 
     fn __hash__(&self) -> u64 {
-        hash_of(&format!("{:?}", self.made))
+        hash_of(&format!("{:?}", self.inner))
     }
 
     fn __repr__(&self) -> String {
-        let (count, tightest, loosest) = (self.made.levels.len(), self.tightest(), self.loosest());
+        let (count, tightest, loosest) = (self.inner.levels.len(), self.tightest(), self.loosest());
         let unit = self.unit();
-        format!("EaseByLevel(unit={unit:?}, levels=[{count} of them], tightest={tightest:?}, loosest={loosest:?})")
+        format!("EaseByLevel(unit={unit:?}, levels=[{count} items], tightest={tightest:?}, loosest={loosest:?})")
     }
 
-    fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<Reduced<'py>> {
-        self.asked.again(py)
+    fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<ReduceValue<'py>> {
+        self.call.reduce(py)
     }
 }

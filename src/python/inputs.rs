@@ -1,4 +1,5 @@
-//! Body, ease and rules as frozen Python classes, made from the same tables as the Rust structs.
+//! The Python classes of the input of a draft: body, ease, rules and fixed darts. Each instance is frozen and valid;
+//! names, ranges and docs come from the same tables as the Rust structs.
 
 use std::convert::Infallible;
 use std::hash::{DefaultHasher, Hash, Hasher};
@@ -7,18 +8,18 @@ use pyo3::prelude::*;
 use pyo3::types::{PyBool, PyDict};
 
 use super::draft::Dict;
-use super::texts::{letters, shown_as};
+use super::texts::{display_text, string_text};
 use crate::body::{self, DartPosition, body_table, ease_table, shares_table};
-use crate::document::Reader;
-use crate::document::node::Node;
+use crate::document::{InputReader, JsonValue};
 use crate::error::{Problem, Problems};
 use crate::field::{Field, Unit};
 
-/// Makes a type for whatever was passed as a value of a kind: read, and refused, as the same value in JSON would be.
-macro_rules! given {
+/// Declares argument types that accept any Python object. The reader of JSON requests validates the value later, so
+/// that Python and JSON report equal problems.
+macro_rules! argument_types {
     ($($(#[$meta:meta])* $name:ident as $python:literal;)+) => {$(
         $(#[$meta])*
-        pub(crate) struct $name(pub(super) Node);
+        pub(crate) struct $name(pub(super) JsonValue);
 
         impl FromPyObject<'_, '_> for $name {
             type Error = Infallible;
@@ -27,85 +28,88 @@ macro_rules! given {
             const INPUT_TYPE: pyo3::inspect::PyStaticExpr = pyo3::type_hint_identifier!("builtins", $python);
 
             fn extract(object: Borrowed<'_, '_, PyAny>) -> Result<Self, Infallible> {
-                Ok(Self(node(object)))
+                Ok(Self(to_json_value(object)))
             }
         }
 
-        impl From<$name> for Node {
-            fn from(given: $name) -> Node {
-                given.0
+        impl From<$name> for JsonValue {
+            fn from(argument: $name) -> JsonValue {
+                argument.0
             }
         }
     )+};
 }
 
-given! {
-    /// What should be a number.
-    Number as "float";
-    /// What should be a word or a name.
-    Word as "str";
-    /// What should be true or false.
-    Truth as "bool";
-    /// What should be a whole number.
-    Count as "int";
+argument_types! {
+    /// Argument for a number, not yet validated.
+    NumberArgument as "float";
+    /// Argument for a text, such as a name, not yet validated.
+    NameArgument as "str";
+    /// Argument for true or false, not yet validated.
+    BooleanArgument as "bool";
+    /// Argument for a whole number, not yet validated.
+    IntegerArgument as "int";
 }
 
-pub(super) fn node(object: Borrowed<'_, '_, PyAny>) -> Node {
-    let number = || object.extract::<f64>().map(Node::Number).ok();
+/// Converts a Python object to a JSON value; an object without a JSON type becomes `NotJson` with its `repr`.
+pub(super) fn to_json_value(object: Borrowed<'_, '_, PyAny>) -> JsonValue {
+    let number = || object.extract::<f64>().map(JsonValue::Number).ok();
     if object.is_none() {
-        Node::Null
-    } else if let Ok(truth) = object.cast::<PyBool>() {
-        Node::Truth(truth.is_true())
-    } else if let Some(text) = letters(object) {
-        Node::Text(text.into_owned())
+        JsonValue::Null
+    } else if let Ok(boolean) = object.cast::<PyBool>() {
+        JsonValue::Bool(boolean.is_true())
+    } else if let Some(text) = string_text(object) {
+        JsonValue::String(text.into_owned())
     } else {
-        number().unwrap_or_else(|| Node::Other(shown_as(object)))
+        number().unwrap_or_else(|| JsonValue::NotJson(display_text(object)))
     }
 }
 
-/// The fields that were given, as an object.
-pub(super) fn object<const N: usize>(fields: [(&str, Option<Node>); N]) -> Node {
-    Node::Object(fields.into_iter().filter_map(|(name, node)| Some((name.to_owned(), node?))).collect())
+/// Builds a JSON object from the fields that have a value.
+pub(super) fn json_object<const N: usize>(fields: [(&str, Option<JsonValue>); N]) -> JsonValue {
+    JsonValue::Object(fields.into_iter().filter_map(|(name, value)| Some((name.to_owned(), value?))).collect())
 }
 
-/// The unit of the numbers that follow.
-pub(super) fn unit_named(name: &str) -> PyResult<Unit> {
-    let mut reader = Reader { unit: None, problems: Vec::new() };
-    let unit = reader.choose_unit(Some(&Node::Text(name.to_owned())));
+/// Returns the unit named `cm` or `in`; raises `InputError` for another name.
+pub(super) fn parse_unit(name: &str) -> PyResult<Unit> {
+    let mut reader = InputReader { unit: None, problems: Vec::new() };
+    let unit = reader.read_unit(Some(&JsonValue::String(name.to_owned())));
     Ok(reader.finish(unit)?)
 }
 
-/// The numbers of a table in centimetres; those that were not given are at their default.
-fn numbers<const N: usize>(
+/// Validates one number for each field and converts lengths to centimetres; a missing number takes the field's default.
+fn numbers_in_cm<const N: usize>(
     path: &str,
-    given: &[Option<Number>; N],
+    arguments: &[Option<NumberArgument>; N],
     fields: &[Field; N],
     unit: &str,
 ) -> PyResult<[f64; N]> {
-    let unit = unit_named(unit)?;
-    let mut reader = Reader { unit: Some(unit), problems: Vec::new() };
-    let numbers = reader.rows(path, given.each_ref().map(|number| number.as_ref().map(|number| &number.0)), fields);
+    let unit = parse_unit(unit)?;
+    let mut reader = InputReader { unit: Some(unit), problems: Vec::new() };
+    let numbers =
+        reader.read_numbers(path, arguments.each_ref().map(|number| number.as_ref().map(|number| &number.0)), fields);
     let numbers = reader.finish(numbers)?;
     Ok(Field::convert(fields, numbers, unit, Unit::Cm))
 }
 
-/// `name=value` for each number of a table.
-fn shown<const N: usize>(fields: &[Field; N], values: [f64; N]) -> String {
-    let shown: Vec<String> =
+/// Formats `name=value` for each field, separated by commas.
+fn keyword_list<const N: usize>(fields: &[Field; N], values: [f64; N]) -> String {
+    let keywords: Vec<String> =
         fields.iter().zip(values).map(|(field, value)| format!("{}={value:?}", field.name)).collect();
-    shown.join(", ")
+    keywords.join(", ")
 }
 
-/// Equal representations, equal hashes: every number is shown to the last bit.
-pub(super) fn hash_of(shown: &str) -> u64 {
+/// Hashes the `repr` or JSON of an object. Numbers in it have all their digits, so unequal objects differ in text.
+pub(super) fn hash_of(text: &str) -> u64 {
     let mut hasher = DefaultHasher::new();
-    shown.hash(&mut hasher);
+    text.hash(&mut hasher);
     hasher.finish()
 }
 
-/// Makes the Python class of a table: keyword-only numbers, in `unit`; attributes in centimetres. Its example is for Python only.
-macro_rules! frozen {
-    ($arguments:tt $given:tt $path:literal [$($example:tt)*] $(#[$meta:meta])* $name:ident {
+/// Declares the Python class of a table of numbers. The constructor takes keyword-only numbers in `unit`; attributes
+/// are in centimetres. `$path` prefixes the fields of problems, `$example` is the example of the docs.
+macro_rules! input_class {
+    ($signature:tt $argument:tt $path:literal [$($example:tt)*] $(#[$meta:meta])* $name:ident {
         $($(#[doc = $doc:literal])+ $field:ident: $kind:ident $range:tt $(= $default:expr)?;)+
     }) => {
         $(#[$meta])*
@@ -114,21 +118,20 @@ macro_rules! frozen {
         #[derive(Clone, PartialEq)]
         pub(crate) struct $name(pub(super) body::$name);
 
-        // A keyword for each row, however many they are.
-        #[allow(clippy::too_many_arguments)]
+        #[allow(clippy::too_many_arguments, reason = "one keyword argument for each number")]
         #[pymethods]
         impl $name {
             #[new]
-            #[pyo3(signature = $arguments)]
-            fn new($($field: frozen!(@type $given),)+ unit: &str) -> PyResult<Self> {
-                let given = [$($field.into()),+];
-                numbers($path, &given, &body::$name::FIELDS, unit).map(body::$name::from_array).map(Self)
+            #[pyo3(signature = $signature)]
+            fn new($($field: input_class!(@type $argument),)+ unit: &str) -> PyResult<Self> {
+                let arguments = [$($field.into()),+];
+                numbers_in_cm($path, &arguments, &body::$name::FIELDS, unit).map(body::$name::from_array).map(Self)
             }
 
             $($(#[doc = $doc])+ #[getter] fn $field(&self) -> f64 { self.0.$field })+
 
             pub(super) fn __repr__(&self) -> String {
-                format!("{}({})", stringify!($name), shown(&body::$name::FIELDS, self.0.into_array()))
+                format!("{}({})", stringify!($name), keyword_list(&body::$name::FIELDS, self.0.into_array()))
             }
 
             fn __hash__(&self) -> u64 {
@@ -142,11 +145,11 @@ macro_rules! frozen {
             }
         }
     };
-    (@type [$($given:tt)+]) => { $($given)+ };
+    (@type [$($argument:tt)+]) => { $($argument)+ };
 }
 
 macro_rules! body_class {
-    ($($table:tt)*) => { frozen! { (*, waist, hip, hip_depth, length, unit = "cm") [Number] "body." [
+    ($($table:tt)*) => { input_class! { (*, waist, hip, hip_depth, length, unit = "cm") [NumberArgument] "body." [
         ///
         /// >>> Body(waist=28, hip=38, hip_depth=8, length=24, unit="in").waist
         /// 71.12
@@ -160,7 +163,7 @@ macro_rules! body_class {
 body_table!(body_class);
 
 macro_rules! ease_class {
-    ($($table:tt)*) => { frozen! { (*, waist, hip, unit = "cm") [Number] "ease." [
+    ($($table:tt)*) => { input_class! { (*, waist, hip, unit = "cm") [NumberArgument] "ease." [
         ///
         /// >>> Ease(waist=1.5, hip=5)
         /// Ease(waist=1.5, hip=5.0)
@@ -173,11 +176,11 @@ macro_rules! ease_class {
 ease_table!(ease_class);
 
 macro_rules! shares_class {
-    ($($table:tt)*) => { frozen! { (
+    ($($table:tt)*) => { input_class! { (
         *, back_share = None, front_share = None, largest_dart = None, smallest_dart = None, steepest_side = None,
         back_inner_length = None, back_outer_length = None, front_inner_length = None, front_outer_length = None,
         single_place = None, inner_place = None, outer_place = None, unit = "cm"
-    ) [Option<Number>] "rules.shares." [
+    ) [Option<NumberArgument>] "rules.shares." [
         ///
         /// >>> Shares(back_share=0.35, largest_dart=4).front_share
         /// 0.2
@@ -189,63 +192,70 @@ macro_rules! shares_class {
 }
 shares_table!(shares_class);
 
-/// A dart as a handbook gives it; of `place` (a share of the panel's waist) and `centre` (a length) exactly one.
+/// Dart of fixed size, as a handbook gives it.
+///
+/// Exactly one of `place` and `centre` gives the position on the waist: `place` as a share of the panel's waist, from
+/// 0.05 to 0.95, or `centre` as a distance. Both count from the centre line. Lengths are in `unit`; attributes are in
+/// centimetres.
 ///
 /// >>> FixedDart(intake=3, length=13, place=0.5)
 /// FixedDart(intake=3.0, length=13.0, place=0.5)
 /// >>> FixedDart(intake=3, length=13)
 /// Traceback (most recent call last):
-/// kirtle.InputError: dart.place: missing; give a number from 0.05 to 0.95
+/// kirtle.InputError: dart.place: missing: give a number from 0.05 to 0.95
 #[pyclass(frozen, eq, module = "kirtle", from_py_object)]
 #[derive(Clone, PartialEq)]
 pub(crate) struct FixedDart(body::FixedDart);
 
 #[pymethods]
 impl FixedDart {
+    /// Create a dart of fixed size.
+    ///
+    /// Raises `InputError` with all the problems at once.
     #[new]
     #[pyo3(signature = (*, intake, length, place = None, centre = None, unit = "cm"))]
     fn new(
-        intake: Number,
-        length: Number,
-        place: Option<Number>,
-        centre: Option<Number>,
+        intake: NumberArgument,
+        length: NumberArgument,
+        place: Option<NumberArgument>,
+        centre: Option<NumberArgument>,
         unit: &str,
     ) -> PyResult<Self> {
-        let (place, centre) = (place.map(Node::from), centre.map(Node::from));
-        let given =
-            object([("intake", Some(intake.0)), ("length", Some(length.0)), ("place", place), ("centre", centre)]);
-        let mut reader = Reader { unit: Some(unit_named(unit)?), problems: Vec::new() };
-        let dart = reader.dart("dart", &given);
-        Ok(Self(reader.finish(dart)?.convert(unit_named(unit)?, Unit::Cm)))
+        let (place, centre) = (place.map(JsonValue::from), centre.map(JsonValue::from));
+        let value =
+            json_object([("intake", Some(intake.0)), ("length", Some(length.0)), ("place", place), ("centre", centre)]);
+        let mut reader = InputReader { unit: Some(parse_unit(unit)?), problems: Vec::new() };
+        let dart = reader.read_dart("dart", &value);
+        Ok(Self(reader.finish(dart)?.convert(parse_unit(unit)?, Unit::Cm)))
     }
 
-    /// Width of the mouth.
+    /// Width of the dart's mouth at the waist, in centimetres.
     #[getter]
     fn intake(&self) -> f64 {
         self.0.intake
     }
 
-    /// From the mouth to the tip, down the dart's centre.
+    /// Length of the dart from mouth to tip along its centre, in centimetres.
     #[getter]
     fn length(&self) -> f64 {
         self.0.length
     }
 
-    /// Its centre, as a share of the panel's waist from the centre line.
+    /// Position of the dart's centre as a share of the panel's waist, from the centre line; `None` if `centre` is set.
     #[getter]
     fn place(&self) -> Option<f64> {
         if let DartPosition::Share(share) = self.0.place { Some(share) } else { None }
     }
 
-    /// Its centre, as a length from the centre line.
+    /// Position of the dart's centre as a distance from the centre line, in centimetres; `None` if `place` is set.
     #[getter]
     fn centre(&self) -> Option<f64> {
         if let DartPosition::Centre(distance) = self.0.place { Some(distance) } else { None }
     }
 
     pub(super) fn __repr__(&self) -> String {
-        let given = self.0.given().map(|(field, value)| format!("{}={value:?}", field.name));
-        format!("FixedDart({})", given.join(", "))
+        let keywords = self.0.given_numbers().map(|(field, value)| format!("{}={value:?}", field.name));
+        format!("FixedDart({})", keywords.join(", "))
     }
 
     fn __hash__(&self) -> u64 {
@@ -254,45 +264,50 @@ impl FixedDart {
 
     fn __getnewargs_ex__<'py>(&self, py: Python<'py>) -> PyResult<((), Dict<'py>)> {
         let numbers = PyDict::new(py);
-        for (field, value) in self.0.given() {
+        for (field, value) in self.0.given_numbers() {
             numbers.set_item(field.name, value)?;
         }
         Ok(((), Dict(numbers)))
     }
 }
 
-/// Apportioning by given darts, each list from the centre to the side; the side seam takes the rest.
+/// Fixed darts of back and front. The side seam takes the rest of the suppression.
 ///
-/// >>> given = Darts(back=[FixedDart(intake=4, length=13, place=0.5)], front=[])
+/// Each list has at most 3 darts, from the centre to the side.
+///
+/// >>> fixed = Darts(back=[FixedDart(intake=4, length=13, place=0.5)], front=[])
 /// >>> body = Body(waist=74, hip=101, hip_depth=20.5, length=62)
-/// >>> len(draft(body, ease=Ease(waist=1.5, hip=5), rules=Rules(darts=given)).front.darts)
+/// >>> len(draft(body, ease=Ease(waist=1.5, hip=5), rules=Rules(darts=fixed)).front.darts)
 /// 0
 /// >>> Darts(back=[FixedDart(intake=1, length=12, place=0.5)] * 4, front=[])
 /// Traceback (most recent call last):
-/// kirtle.InputError: rules.darts.back: 4 darts are given; the most is 3 darts
+/// kirtle.InputError: rules.darts.back: 4 darts are given, at most 3 darts allowed
 #[pyclass(frozen, eq, module = "kirtle")]
 #[derive(Clone, PartialEq)]
 pub(crate) struct Darts(body::Darts);
 
 #[pymethods]
 impl Darts {
+    /// Create the lists of fixed darts.
+    ///
+    /// Raises `InputError` for a list with more than 3 darts.
     #[new]
     #[pyo3(signature = (*, back, front))]
     fn new(back: Vec<FixedDart>, front: Vec<FixedDart>) -> PyResult<Self> {
         let [back, front]: [Vec<_>; 2] = [back, front].map(|darts| darts.into_iter().map(|dart| dart.0).collect());
-        let problems = [("rules.darts.back", &back), ("rules.darts.front", &front)].into_iter();
-        let many = |(path, darts): (&str, &Vec<_>)| Problem::too_many(path, darts.len(), body::MAX_DARTS, "darts");
-        Problems::ok_if_empty(problems.filter_map(many).collect())?;
+        let lists = [("rules.darts.back", &back), ("rules.darts.front", &front)].into_iter();
+        let too_many = |(path, darts): (&str, &Vec<_>)| Problem::too_many(path, darts.len(), body::MAX_DARTS, "darts");
+        Problems::ok_if_empty(lists.filter_map(too_many).collect())?;
         Ok(Self(body::Darts { back, front }))
     }
 
-    /// The darts of the back panel.
+    /// Fixed darts of the back panel, from the centre to the side.
     #[getter]
     fn back(&self) -> Vec<FixedDart> {
         self.0.back.iter().copied().map(FixedDart).collect()
     }
 
-    /// The darts of the front panel.
+    /// Fixed darts of the front panel, from the centre to the side.
     #[getter]
     fn front(&self) -> Vec<FixedDart> {
         self.0.front.iter().copied().map(FixedDart).collect()
@@ -316,7 +331,9 @@ impl Darts {
     }
 }
 
-/// The drafter's choices: how the panels stand, and how the suppression is shared out, by `shares` or by `darts`.
+/// Rules of construction: the proportions of the panels, and how the suppression is shared out.
+///
+/// Either `shares` or fixed `darts` share out the suppression; the default is `Shares()`.
 ///
 /// >>> Rules(balance=0, shares=Shares(largest_dart=4)).balance
 /// 0.0
@@ -329,67 +346,72 @@ pub(crate) struct Rules(pub(super) body::Rules);
 
 #[pymethods]
 impl Rules {
+    /// Create rules; each rule that is not passed has its default.
+    ///
+    /// Raises `InputError` with all the problems at once, and for `shares` together with `darts`.
     #[new]
     #[pyo3(signature = (
         *, balance = None, centre_back_lower = None, centre_front_lower = None, side_fullness = None, shares = None, darts = None, unit = "cm"
     ))]
     fn new(
-        balance: Option<Number>,
-        centre_back_lower: Option<Number>,
-        centre_front_lower: Option<Number>,
-        side_fullness: Option<Number>,
+        balance: Option<NumberArgument>,
+        centre_back_lower: Option<NumberArgument>,
+        centre_front_lower: Option<NumberArgument>,
+        side_fullness: Option<NumberArgument>,
         shares: Option<&Shares>,
         darts: Option<&Darts>,
         unit: &str,
     ) -> PyResult<Self> {
         let apportionment = match (shares, darts) {
-            (Some(_), Some(_)) => return Err(Problems::from(body::both_ways()).into()),
+            (Some(_), Some(_)) => return Err(Problems::from(body::shares_and_darts_conflict()).into()),
             (None, Some(darts)) => body::Apportionment::Darts(darts.0.clone()),
             (shares, None) => body::Apportionment::Shares(shares.map(|shares| shares.0).unwrap_or_default()),
         };
-        let given = [balance, centre_back_lower, centre_front_lower, side_fullness];
-        let panel_rules = body::PanelRules::from_array(numbers("rules.", &given, &body::PanelRules::FIELDS, unit)?);
+        let arguments = [balance, centre_back_lower, centre_front_lower, side_fullness];
+        let panel_rules =
+            body::PanelRules::from_array(numbers_in_cm("rules.", &arguments, &body::PanelRules::FIELDS, unit)?);
         Ok(Self(body::Rules { panel_rules, apportionment }))
     }
 
-    /// Front is a quarter of the hip plus this, back a quarter less this.
+    /// Width moved from the back panel to the front panel at the hip, in centimetres; 0 makes the panels equally wide.
     #[getter]
     fn balance(&self) -> f64 {
         self.0.panel_rules.balance
     }
 
-    /// Lowers the centre of the back waist further.
+    /// Extra lowering of the back waist at the centre, in centimetres.
     #[getter]
     fn centre_back_lower(&self) -> f64 {
         self.0.panel_rules.centre_back_lower
     }
 
-    /// Lowers the centre of the front waist further.
+    /// Extra lowering of the front waist at the centre, in centimetres.
     #[getter]
     fn centre_front_lower(&self) -> f64 {
         self.0.panel_rules.centre_front_lower
     }
 
-    /// How full the side seam is between waist and hip line: its slope at the waist for that of the straight line.
+    /// Fullness of the side seam between waist and hip line: slope of the seam at the waist divided by the slope of the
+    /// chord.
     #[getter]
     fn side_fullness(&self) -> f64 {
         self.0.panel_rules.side_fullness
     }
 
-    /// The shares, where the suppression is shared out by shares.
+    /// Shares of the suppression; `None` if the rules have fixed darts.
     #[getter]
     fn shares(&self) -> Option<Shares> {
         if let body::Apportionment::Shares(shares) = self.0.apportionment { Some(Shares(shares)) } else { None }
     }
 
-    /// The given darts, where the suppression is shared out by darts.
+    /// Fixed darts; `None` if the rules have shares.
     #[getter]
     fn darts(&self) -> Option<Darts> {
         if let body::Apportionment::Darts(darts) = &self.0.apportionment { Some(Darts(darts.clone())) } else { None }
     }
 
     pub(super) fn __repr__(&self) -> String {
-        let panel_rules = shown(&body::PanelRules::FIELDS, self.0.panel_rules.into_array());
+        let panel_rules = keyword_list(&body::PanelRules::FIELDS, self.0.panel_rules.into_array());
         let shares = self.shares().map(|shares| format!("shares={}", shares.__repr__()));
         let darts = self.darts().map(|darts| format!("darts={}", darts.__repr__()));
         format!("Rules({panel_rules}, {})", shares.or(darts).unwrap_or_default())

@@ -1,7 +1,8 @@
-//! Values by name, as Python passes them.
+//! Argument types for Python mappings from names to values.
 
-/// Makes a type for what was passed by name: a `Mapping[str, …]` of values of this type, which Python calls so.
-macro_rules! mapping {
+/// Declares an argument type that accepts any `Mapping[str, V]`. `$value` is the Rust type of `V`, `$python` its type
+/// hint.
+macro_rules! mapping_argument {
     ($(#[$meta:meta])* $name:ident: $value:ty as $python:expr;) => {
         $(#[$meta])*
         pub(crate) struct $name(pub(super) Vec<(String, $value)>);
@@ -23,4 +24,4 @@ macro_rules! mapping {
     };
 }
 
-pub(super) use mapping;
+pub(super) use mapping_argument;

@@ -1,17 +1,18 @@
-//! The Python face: names and conversions only.
+//! Python bindings: the compiled module `kirtle._kirtle`, for Python users and its type stub. The room converts
+//! arguments and results and calls the library; it computes nothing and has no defaults of its own.
 
 mod batches;
-mod best;
 mod capsule;
 mod draft;
 mod ease_profile;
-mod guarded;
+mod exclusive_reader;
 mod inputs;
 mod mapping;
 mod outputs;
 mod pattern;
-mod questions;
+mod sensitivity;
 mod simulate;
+mod size_search;
 mod sizes;
 mod survey;
 mod table;
@@ -28,19 +29,17 @@ mod exceptions {
 
 impl From<Problems> for PyErr {
     fn from(problems: Problems) -> Self {
-        let document = crate::document::text(&problems);
+        let document = crate::document::to_json_text(&problems);
         exceptions::InputError::new_err((problems.to_string(), problems.to_vec(), document))
     }
 }
 
-/// The compiled half of the package `kirtle`.
-// The classes are frozen, and what they share is `Sync`: none of it needs the lock of Python.
+/// Compiled part of the package `kirtle`.
+// All classes are frozen and `Sync`, so none needs the global interpreter lock.
 #[pymodule(gil_used = false)]
 mod _kirtle {
     #[pymodule_export]
     use super::batches::Rows;
-    #[pymodule_export]
-    use super::best::{BestChart, best_chart, best_sizes, compare_charts};
     #[pymodule_export]
     use super::draft::{Draft, draft, draft_json, schema};
     #[pymodule_export]
@@ -50,9 +49,11 @@ mod _kirtle {
     #[pymodule_export]
     use super::pattern::{Lay, Pattern};
     #[pymodule_export]
-    use super::questions::{Sensitivity, Solutions};
+    use super::sensitivity::{Sensitivity, Solutions};
     #[pymodule_export]
     use super::simulate::{BodyTable, Population, simulate};
+    #[pymodule_export]
+    use super::size_search::{BestChart, best_chart, best_sizes, compare_charts};
     #[pymodule_export]
     use super::sizes::{Alteration, Fitting, SizeChart, SizeRange, chart_json};
     #[pymodule_export]
@@ -78,7 +79,7 @@ mod _kirtle {
     #[pymodule_export]
     use crate::survey::LogBand;
 
-    /// The version of the package.
+    /// Version of the package, such as `1.2.0`.
     #[pymodule_export]
     #[allow(non_upper_case_globals)]
     const __version__: &str = env!("CARGO_PKG_VERSION");

@@ -1,4 +1,5 @@
-//! The parts of a result as Python shows them. Their fields come from the Rust structs themselves.
+//! Python methods of the classes of results: `repr`, hash, pickle and conversion to a dict, all from the JSON of the
+//! result. The attributes of each class come from the fields of its Rust struct.
 
 use std::convert::Infallible;
 
@@ -7,14 +8,12 @@ use pyo3::types::PyString;
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 
-use super::draft::{Dict, loads};
+use super::draft::{Dict, json_to_dict};
 use super::inputs::hash_of;
-use crate::document::node::Node;
-use crate::document::text;
 use crate::document::{
     BestSizesReport, ChangeReport, ChoiceReport, ComparisonReport, DartReport, EdgeReport, Girths,
-    GradeIncrementReport, KeyLengths, Lengths, NotchReport, PanelReport, PieceReport, PlacedReport, Seams,
-    SizeDifferenceReport, SuppressionReport,
+    GradeIncrementReport, JsonValue, KeyLengths, Lengths, NotchReport, PanelReport, PieceReport, PlacedReport, Seams,
+    SizeDifferenceReport, SuppressionReport, to_json_text,
 };
 use crate::error::{Code, Problem};
 use crate::field::Unit;
@@ -22,61 +21,63 @@ use crate::findings::Finding;
 use crate::proof::{Check, Proof};
 use crate::sizes::Cost;
 
-fn part<T: DeserializeOwned>(json: &str) -> PyResult<T> {
+/// Parses the JSON of a pickled result.
+fn from_json<T: DeserializeOwned>(json: &str) -> PyResult<T> {
     serde_json::from_str(json).map_err(|error| pyo3::exceptions::PyValueError::new_err(error.to_string()))
 }
 
-/// `Name(field=value, …)`, with lists by their length.
-pub(super) fn shown(name: &str, part: &impl Serialize) -> String {
-    let Ok(Node::Object(fields)) = serde_json::from_str(&text(part)) else { return name.to_owned() };
-    let value = |node: &Node| match node {
-        Node::Null => "None".to_owned(),
-        Node::Truth(truth) => if *truth { "True" } else { "False" }.to_owned(),
-        Node::Number(number) => format!("{number:?}"),
-        // The escapes of JSON are Python's, too.
-        Node::Text(word) => text(word),
-        Node::List(list) => match list.as_slice() {
-            [Node::Number(x), Node::Number(y)] => format!("[{x:?}, {y:?}]"),
-            list => format!("[{} of them]", list.len()),
+/// Formats `Name(field=value, …)`; a list is shown as its number of items.
+pub(super) fn repr(name: &str, result: &impl Serialize) -> String {
+    let Ok(JsonValue::Object(fields)) = serde_json::from_str(&to_json_text(result)) else { return name.to_owned() };
+    let value_text = |value: &JsonValue| match value {
+        JsonValue::Null => "None".to_owned(),
+        JsonValue::Bool(boolean) => if *boolean { "True" } else { "False" }.to_owned(),
+        JsonValue::Number(number) => format!("{number:?}"),
+        // JSON and Python have the same escapes.
+        JsonValue::String(text) => to_json_text(text),
+        JsonValue::Array(list) => match list.as_slice() {
+            [JsonValue::Number(x), JsonValue::Number(y)] => format!("[{x:?}, {y:?}]"),
+            list => format!("[{} items]", list.len()),
         },
-        Node::Object(_) | Node::Other(_) => "…".to_owned(),
+        JsonValue::Object(_) | JsonValue::NotJson(_) => "…".to_owned(),
     };
-    let fields: Vec<String> = fields.iter().map(|(name, node)| format!("{name}={}", value(node))).collect();
+    let fields: Vec<String> = fields.iter().map(|(name, value)| format!("{name}={}", value_text(value))).collect();
     format!("{name}({})", fields.join(", "))
 }
 
-/// What every part of a result can do in Python.
-macro_rules! part {
+/// Adds `repr`, hash, pickle and `to_dict` to classes of results, with their names in Python.
+macro_rules! result_class {
     ($($name:ident as $python:literal;)*) => {$(
         #[pymethods]
         impl $name {
             fn __repr__(&self) -> String {
-                shown($python, self)
+                repr($python, self)
             }
 
             fn __hash__(&self) -> u64 {
-                hash_of(&text(self))
+                hash_of(&to_json_text(self))
             }
 
+            /// Restore a pickled result from its JSON.
             #[new]
-            fn from_parts(json: &str) -> PyResult<Self> {
-                part(json)
+            fn new_from_json(json: &str) -> PyResult<Self> {
+                from_json(json)
             }
 
             fn __getnewargs__(&self) -> (String,) {
-                (text(self),)
+                (to_json_text(self),)
             }
 
-            /// The same as a dict.
+            /// Convert the result to a dict with the field names of its JSON document.
             #[allow(clippy::wrong_self_convention, reason = "Python's methods take a reference")]
             fn to_dict<'py>(&self, py: Python<'py>) -> PyResult<Dict<'py>> {
-                loads(py, &text(self))
+                json_to_dict(py, &to_json_text(self))
             }
         }
     )*};
 }
 
-part! {
+result_class! {
     SuppressionReport as "Suppression";
     Girths as "Girths";
     Lengths as "Lengths";
@@ -101,8 +102,8 @@ part! {
     Problem as "Problem";
 }
 
-/// What Python sees by its name.
-macro_rules! named {
+/// Converts enumerations to Python strings by their `name` method.
+macro_rules! into_python_str {
     ($($name:ident)*) => {$(
         impl<'py> IntoPyObject<'py> for $name {
             type Target = PyString;
@@ -119,4 +120,4 @@ macro_rules! named {
     )*};
 }
 
-named! { Code Unit }
+into_python_str! { Code Unit }

@@ -1,4 +1,5 @@
-//! The pattern and the lay in Python.
+//! The Python classes `Pattern` and `Lay`. Attributes are in centimetres; documents are in the unit of the call, by
+//! default the unit of the draft.
 
 use std::path::PathBuf;
 
@@ -6,11 +7,12 @@ use pyo3::exceptions::PyOSError;
 use pyo3::prelude::*;
 use pyo3::types::PyBytes;
 
-use super::draft::{Dict, Draft, loads};
-use super::inputs::{Number, Truth, hash_of, object};
-use super::texts::Text;
-use crate::document::node::Node;
-use crate::document::{LayReport, PatternReport, PieceReport, PlacedReport, Reader, Request, text};
+use super::draft::{Dict, Draft, json_to_dict};
+use super::inputs::{BooleanArgument, NumberArgument, hash_of, json_object};
+use super::texts::DocumentText;
+use crate::document::{
+    InputReader, JsonValue, LayReport, PatternReport, PieceReport, PlacedReport, Request, to_json_text,
+};
 use crate::drawing::{Paper, draw_lay, draw_pattern, print, with_header};
 use crate::field::Unit;
 use crate::files::SaveError;
@@ -18,13 +20,13 @@ use crate::files::dxf;
 use crate::files::pdf;
 use crate::files::{Scale, svg};
 use crate::findings::Finding;
-use crate::pattern::OPENING;
+use crate::pattern::OPENING_FIELD;
 
 impl From<SaveError> for PyErr {
     fn from(error: SaveError) -> Self {
         match error {
             SaveError::Refused(problems) => problems.into(),
-            // Python finds the fitting subclass by the number.
+            // Python selects the subclass, such as `FileNotFoundError`, by the error number.
             SaveError::Failed(path, error) => match error.raw_os_error() {
                 Some(number) => {
                     let text = error.to_string();
@@ -37,15 +39,19 @@ impl From<SaveError> for PyErr {
     }
 }
 
-pub(super) fn scale(fit: bool) -> Scale {
+/// Returns the scale of an SVG: true size, or fitted to the container.
+pub(super) fn svg_scale(fit: bool) -> Scale {
     if fit { Scale::Fit } else { Scale::True }
 }
 
-pub(super) fn paper_of(name: &str, margin_mm: f64, overlap_mm: f64) -> PyResult<Paper> {
+/// Returns the paper with a name, such as `A4`, and with margins in millimetres.
+pub(super) fn parse_paper(name: &str, margin_mm: f64, overlap_mm: f64) -> PyResult<Paper> {
     Ok(Paper { margin_mm, overlap_mm, ..Paper::named(name)? })
 }
 
-/// The pieces of a draft, ready to cut; lengths are in centimetres. A notebook shows them as a drawing.
+/// Pattern: the pieces of a draft with seam allowances, ready to cut. Lengths are in centimetres.
+///
+/// A notebook displays the pattern as a drawing.
 ///
 /// >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
 /// >>> pattern = skirt.pattern(name="Evening class")
@@ -56,78 +62,86 @@ pub(super) fn paper_of(name: &str, margin_mm: f64, overlap_mm: f64) -> PyResult<
 #[pyclass(frozen, module = "kirtle")]
 pub(crate) struct Pattern {
     request: Request,
-    made: crate::pattern::Pattern,
+    inner: crate::pattern::Pattern,
 }
 
 impl Pattern {
-    pub(super) fn of(request: Request, draft: &crate::draft::Draft) -> PyResult<Self> {
-        let made = request.pattern(draft)?;
-        Ok(Self { request, made })
+    /// Makes the pattern of a request from its draft.
+    pub(super) fn from_draft(request: Request, draft: &crate::draft::Draft) -> PyResult<Self> {
+        let inner = request.pattern(draft)?;
+        Ok(Self { request, inner })
     }
 }
 
 #[pymethods]
 impl Pattern {
-    /// The pattern of a request in JSON; its unit is that of every document where none is named.
+    /// Draft a request in JSON by `schema("request")` and make its pattern.
+    ///
+    /// The unit of the request is the default unit of all documents.
+    ///
+    /// Raises `InputError` with all the problems at once.
     #[staticmethod]
-    fn from_json(request: Text<'_>) -> PyResult<Self> {
-        let request = request.read(Request::from_json)?;
+    fn from_json(request: DocumentText<'_>) -> PyResult<Self> {
+        let request = request.parse_with(Request::from_json)?;
         let draft = request.draft()?;
-        Self::of(request, &draft)
+        Self::from_draft(request, &draft)
     }
 
-    /// The draft that it was made from.
+    /// Draft of the pattern.
     #[getter]
     fn draft(&self) -> Draft {
         Draft {
             request: Request { cutting: None, cloth: None, ..self.request.clone() },
-            made: self.made.draft().clone(),
+            inner: self.inner.draft().clone(),
         }
     }
 
-    /// The size or body on the pieces; empty where they bear waist and hip.
+    /// Name of the size or person on the pieces; if empty, the pieces show waist and hip instead.
     #[getter]
     fn name(&self) -> &str {
-        &self.made.cutting().name
+        &self.inner.cutting().name
     }
 
-    /// The allowances as cut, by edge.
+    /// Seam allowances as cut, in centimetres: a dict with `waist`, `side`, `hem` and `centre_back`.
     #[getter]
     fn allowances<'py>(&self, py: Python<'py>) -> PyResult<Dict<'py>> {
-        loads(py, &text(&self.made.granted))
+        json_to_dict(py, &to_json_text(&self.inner.cut_allowances))
     }
 
-    /// From the waist down the centre back to the end of the opening.
+    /// Length of the opening from the waist down the centre back, in centimetres.
     #[getter]
     fn opening(&self) -> f64 {
-        self.made.opening()
+        self.inner.opening()
     }
 
-    /// The side to which the darts are pressed: `centre` or `side`.
+    /// Direction in which the darts are pressed: `centre` or `side`.
     #[getter]
     fn press(&self) -> &'static str {
-        self.made.cutting().press.name()
+        self.inner.cutting().press.name()
     }
 
-    /// The back.
+    /// Back piece.
     #[getter]
     fn back(&self) -> PieceReport {
-        PieceReport::new(&self.made.back, Unit::Cm)
+        PieceReport::new(&self.inner.back, Unit::Cm)
     }
 
-    /// The front.
+    /// Front piece.
     #[getter]
     fn front(&self) -> PieceReport {
-        PieceReport::new(&self.made.front, Unit::Cm)
+        PieceReport::new(&self.inner.front, Unit::Cm)
     }
 
-    /// Cautions about cutting, beside those about the draft.
+    /// Cautions about cutting the pattern; cautions about the draft are in `draft.findings`.
     #[getter]
     fn findings(&self) -> Vec<Finding> {
-        self.made.findings()
+        self.inner.findings()
     }
 
-    /// Lays the pieces on cloth of a width between its selvedges, folded lengthwise or open, as short as they fit.
+    /// Lay the pieces on cloth so that they take little length.
+    ///
+    /// `width` is the width of the open cloth between the selvedges, in `unit`. `folded=True` folds the cloth
+    /// lengthwise. `one_way=True` lays all pieces in the same direction, for cloth with a nap or a print.
     ///
     /// Raises `InputError` for cloth narrower than a piece.
     ///
@@ -136,30 +150,33 @@ impl Pattern {
     /// 70.0
     /// >>> skirt.pattern().lay(50)
     /// Traceback (most recent call last):
-    /// kirtle.InputError: cloth.width: 50 cm is narrower than the widest piece takes; the least is 60 cm
+    /// kirtle.InputError: cloth.width: 50 cm is too narrow for the widest piece; the minimum is 60 cm
     #[pyo3(signature = (width, *, folded = None, one_way = None, unit = None))]
     fn lay(
         &self,
         py: Python<'_>,
-        width: Number,
-        folded: Option<Truth>,
-        one_way: Option<Truth>,
+        width: NumberArgument,
+        folded: Option<BooleanArgument>,
+        one_way: Option<BooleanArgument>,
         unit: Option<&str>,
     ) -> PyResult<Lay> {
-        let unit = self.request.unit_or_own(unit)?;
-        let mut reader = Reader { unit: Some(unit), problems: Vec::new() };
-        let (folded, one_way) = (folded.map(Node::from), one_way.map(Node::from));
-        let cloth = reader.cloth(&object([("width", Some(width.0)), ("folded", folded), ("one_way", one_way)]));
+        let unit = self.request.unit_or_default(unit)?;
+        let mut reader = InputReader { unit: Some(unit), problems: Vec::new() };
+        let (folded, one_way) = (folded.map(JsonValue::from), one_way.map(JsonValue::from));
+        let cloth =
+            reader.read_cloth(&json_object([("width", Some(width.0)), ("folded", folded), ("one_way", one_way)]));
         let cloth = reader.finish(cloth)?.convert(unit, self.request.unit);
-        Lay::of(py, Request { cloth: Some(cloth), ..self.request.clone() }, &self.made)
+        Lay::from_pattern(py, Request { cloth: Some(cloth), ..self.request.clone() }, &self.inner)
     }
 
-    /// Writes the pattern in the format that the end of the name tells: `.pdf`, `.svg`, `.dxf` or `.json`; whole, or not at
-    /// all.
+    /// Write the pattern to a file that ends with `.pdf`, `.svg`, `.dxf` or `.json`. A failed call leaves no partial
+    /// file.
     ///
-    /// `paper` is that of a PDF: `A4` to `A0`, `Letter`, `Tabloid`, a size such as `60 x 80 cm`, or a roll such as
-    /// `roll 90 cm`. What does not fit one sheet is tiled. Raises `InputError` for another name or paper too small,
-    /// `OSError` where the file cannot be written.
+    /// `paper` is the paper of a PDF: `A4` to `A0`, `Letter`, `Tabloid`, a size such as `60 x 80 cm`, or a roll such as
+    /// `roll 90 cm`. A pattern larger than one sheet is tiled: `margin_mm` is the blank margin of each sheet,
+    /// `overlap_mm` the overlap of neighbouring sheets, both in millimetres.
+    ///
+    /// Raises `InputError` for another file name or paper that is too small, and `OSError` if writing fails.
     ///
     /// >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
     /// >>> skirt.pattern().save("skirt.pdf", paper="A4")
@@ -176,11 +193,11 @@ impl Pattern {
         overlap_mm: f64,
         unit: Option<&str>,
     ) -> PyResult<()> {
-        let (unit, paper) = (self.request.unit_or_own(unit)?, paper_of(paper, margin_mm, overlap_mm)?);
-        Ok(py.detach(|| self.made.save(path, unit, &paper))?)
+        let (unit, paper) = (self.request.unit_or_default(unit)?, parse_paper(paper, margin_mm, overlap_mm)?);
+        Ok(py.detach(|| self.inner.save(path, unit, &paper))?)
     }
 
-    /// The pattern as PDF, as `save` writes it.
+    /// Return the bytes of the PDF that `save` writes.
     #[pyo3(signature = (*, paper = "A4", margin_mm = 10.0, overlap_mm = 10.0, unit = None))]
     fn pdf<'py>(
         &self,
@@ -190,33 +207,35 @@ impl Pattern {
         overlap_mm: f64,
         unit: Option<&str>,
     ) -> PyResult<Bound<'py, PyBytes>> {
-        let (unit, paper) = (self.request.unit_or_own(unit)?, paper_of(paper, margin_mm, overlap_mm)?);
-        let bytes = py.detach(|| print(&draw_pattern(&self.made, unit), &paper).map(|print| pdf(&print)))?;
+        let (unit, paper) = (self.request.unit_or_default(unit)?, parse_paper(paper, margin_mm, overlap_mm)?);
+        let bytes = py.detach(|| print(&draw_pattern(&self.inner, unit), &paper).map(|print| pdf(&print)))?;
         Ok(PyBytes::new(py, &bytes))
     }
 
-    /// The pattern as SVG at true scale; `fit` lets it fill its place on a screen instead.
+    /// Draw the pattern as SVG.
+    ///
+    /// The drawing has true size. With `fit=True` it fills the width of its container instead.
     #[pyo3(signature = (unit = None, *, fit = false))]
     fn svg(&self, unit: Option<&str>, fit: bool) -> PyResult<String> {
-        Ok(svg(&with_header(draw_pattern(&self.made, self.request.unit_or_own(unit)?)), scale(fit)))
+        Ok(svg(&with_header(draw_pattern(&self.inner, self.request.unit_or_default(unit)?)), svg_scale(fit)))
     }
 
-    /// The pieces as DXF, in millimetres.
+    /// Return the pieces as DXF, with coordinates in millimetres and texts in `unit`.
     #[pyo3(signature = (unit = None))]
     fn dxf(&self, unit: Option<&str>) -> PyResult<String> {
-        Ok(dxf(&draw_pattern(&self.made, self.request.unit_or_own(unit)?)))
+        Ok(dxf(&draw_pattern(&self.inner, self.request.unit_or_default(unit)?)))
     }
 
-    /// The pattern in JSON, as `schema("pattern")` says.
+    /// Return the pattern in JSON by `schema("pattern")`.
     #[pyo3(signature = (unit = None))]
     fn to_json(&self, unit: Option<&str>) -> PyResult<String> {
-        Ok(PatternReport::new(&self.made, self.request.unit_or_own(unit)?).to_json())
+        Ok(PatternReport::new(&self.inner, self.request.unit_or_default(unit)?).to_json())
     }
 
-    /// The same as a dict.
+    /// Convert the pattern to a dict with the fields of `schema("pattern")`.
     #[pyo3(signature = (unit = None))]
     fn to_dict<'py>(&self, py: Python<'py>, unit: Option<&str>) -> PyResult<Dict<'py>> {
-        loads(py, &self.to_json(unit)?)
+        json_to_dict(py, &self.to_json(unit)?)
     }
 
     fn _repr_svg_(&self) -> PyResult<String> {
@@ -224,14 +243,14 @@ impl Pattern {
     }
 
     fn __repr__(&self) -> String {
-        let cutting = self.made.cutting();
+        let cutting = self.inner.cutting();
         let [waist, side, hem, centre_back] = cutting.allowances.into_array();
-        // The escapes of JSON are Python's, too.
-        let name = text(&cutting.name);
-        // A seam too short for any opening that is told has none told.
-        let opening = self.made.opening();
-        let told = opening >= OPENING.range.0;
-        let opening = if told { format!("{opening:?}") } else { "None".to_owned() };
+        // JSON and Python have the same escapes.
+        let name = to_json_text(&cutting.name);
+        // A centre back seam shorter than the minimum opening allows no explicit opening.
+        let opening = self.inner.opening();
+        let is_explicit = opening >= OPENING_FIELD.range.0;
+        let opening = if is_explicit { format!("{opening:?}") } else { "None".to_owned() };
         format!(
             "{}.pattern(name={name}, waist={waist:?}, side={side:?}, hem={hem:?}, centre_back={centre_back:?}, \
              opening={opening}, press={:?}, unit=\"cm\")",
@@ -241,7 +260,7 @@ impl Pattern {
     }
 
     fn __eq__(&self, other: &Self) -> bool {
-        self.made.is_cut_as(&other.made)
+        self.inner.is_cut_as(&other.inner)
     }
 
     fn __hash__(&self) -> u64 {
@@ -253,104 +272,116 @@ impl Pattern {
     }
 }
 
-/// A pattern laid on cloth; lengths are in centimetres. A notebook shows it as a drawing.
+/// Lay: the pieces of a pattern placed on cloth. Lengths are in centimetres.
+///
+/// A notebook displays the lay as a drawing.
 #[pyclass(frozen, module = "kirtle")]
 pub(crate) struct Lay {
     request: Request,
-    made: crate::pattern::Lay,
+    inner: crate::pattern::Lay,
 }
 
 impl Lay {
-    fn of(py: Python<'_>, request: Request, pattern: &crate::pattern::Pattern) -> PyResult<Self> {
-        let made = py.detach(|| request.lay(pattern))?;
-        Ok(Self { request, made })
+    /// Lays a pattern on the cloth of a request.
+    fn from_pattern(py: Python<'_>, request: Request, pattern: &crate::pattern::Pattern) -> PyResult<Self> {
+        let inner = py.detach(|| request.lay(pattern))?;
+        Ok(Self { request, inner })
     }
 
+    /// Returns the report of the lay in centimetres.
     fn report(&self) -> LayReport {
-        LayReport::new(&self.made, Unit::Cm)
+        LayReport::new(&self.inner, Unit::Cm)
     }
 }
 
 #[pymethods]
 impl Lay {
-    /// The lay of a request in JSON that gives the cloth.
+    /// Draft a request in JSON by `schema("request")` and lay its pattern on the `cloth` of the request.
+    ///
+    /// Raises `InputError` with all the problems at once.
     #[staticmethod]
-    fn from_json(py: Python<'_>, request: Text<'_>) -> PyResult<Self> {
+    fn from_json(py: Python<'_>, request: DocumentText<'_>) -> PyResult<Self> {
         let pattern = Pattern::from_json(request)?;
-        Self::of(py, pattern.request, &pattern.made)
+        Self::from_pattern(py, pattern.request, &pattern.inner)
     }
 
-    /// The cloth's width between its selvedges, laid open.
+    /// Width of the open cloth between the selvedges, in centimetres.
     #[getter]
     fn width(&self) -> f64 {
-        self.made.cloth.width
+        self.inner.cloth.width
     }
 
     /// Whether the cloth is folded lengthwise.
     #[getter]
     fn folded(&self) -> bool {
-        self.made.cloth.folded
+        self.inner.cloth.folded
     }
 
-    /// Whether all pieces lie the same way.
+    /// Whether all pieces lie in the same direction.
     #[getter]
     fn one_way(&self) -> bool {
-        self.made.cloth.one_way
+        self.inner.cloth.one_way
     }
 
-    /// How much of the cloth's length the pieces take.
+    /// Length of cloth that the pieces take, in centimetres.
     #[getter]
     fn length(&self) -> f64 {
-        self.made.length
+        self.inner.length
     }
 
-    /// Length to buy in centimetres, rounded up to ten.
+    /// Length of cloth to buy in centimetres, rounded up to a multiple of 10 cm.
     #[getter]
     fn to_buy_cm(&self) -> f64 {
-        self.made.to_buy_cm()
+        self.inner.to_buy_cm()
     }
 
-    /// Length to buy in yards, rounded up to an eighth.
+    /// Length of cloth to buy in yards, rounded up to an eighth of a yard.
     #[getter]
     fn to_buy_yd(&self) -> f64 {
-        self.made.to_buy_yd()
+        self.inner.to_buy_yd()
     }
 
-    /// The share of the cloth that is left over.
+    /// Share of the cloth's area that no piece covers, from 0 to 1.
     #[getter]
     fn waste(&self) -> f64 {
-        self.made.waste
+        self.inner.waste
     }
 
-    /// The pieces on the cloth.
+    /// Pieces with their positions on the cloth.
     #[getter]
     fn placed(&self) -> Vec<PlacedReport> {
         self.report().placed
     }
 
-    /// Writes the lay, `.svg` a fifth of its true size or `.json`; whole, or not at all.
+    /// Write the lay to a file that ends with `.svg` or `.json`. A failed call leaves no partial file.
+    ///
+    /// The drawing has a fifth of true size.
+    ///
+    /// Raises `InputError` for another file name, and `OSError` if writing fails.
     #[pyo3(signature = (path, *, unit = None))]
     fn save(&self, py: Python<'_>, path: PathBuf, unit: Option<&str>) -> PyResult<()> {
-        let unit = self.request.unit_or_own(unit)?;
-        Ok(py.detach(|| self.made.save(path, unit))?)
+        let unit = self.request.unit_or_default(unit)?;
+        Ok(py.detach(|| self.inner.save(path, unit))?)
     }
 
-    /// The lay as SVG a fifth of its true size; `fit` lets it fill its place on a screen instead.
+    /// Draw the lay as SVG.
+    ///
+    /// The drawing has a fifth of true size. With `fit=True` it fills the width of its container instead.
     #[pyo3(signature = (unit = None, *, fit = false))]
     fn svg(&self, unit: Option<&str>, fit: bool) -> PyResult<String> {
-        Ok(svg(&draw_lay(&self.made, self.request.unit_or_own(unit)?), scale(fit)))
+        Ok(svg(&draw_lay(&self.inner, self.request.unit_or_default(unit)?), svg_scale(fit)))
     }
 
-    /// The lay in JSON, as `schema("lay")` says.
+    /// Return the lay in JSON by `schema("lay")`.
     #[pyo3(signature = (unit = None))]
     fn to_json(&self, unit: Option<&str>) -> PyResult<String> {
-        Ok(LayReport::new(&self.made, self.request.unit_or_own(unit)?).to_json())
+        Ok(LayReport::new(&self.inner, self.request.unit_or_default(unit)?).to_json())
     }
 
-    /// The same as a dict.
+    /// Convert the lay to a dict with the fields of `schema("lay")`.
     #[pyo3(signature = (unit = None))]
     fn to_dict<'py>(&self, py: Python<'py>, unit: Option<&str>) -> PyResult<Dict<'py>> {
-        loads(py, &self.to_json(unit)?)
+        json_to_dict(py, &self.to_json(unit)?)
     }
 
     fn _repr_svg_(&self) -> PyResult<String> {
@@ -358,18 +389,18 @@ impl Lay {
     }
 
     fn __repr__(&self) -> String {
-        let title = |truth: bool| if truth { "True" } else { "False" };
-        let crate::pattern::Cloth { width, folded, one_way } = self.made.cloth;
+        let boolean = |value: bool| if value { "True" } else { "False" };
+        let crate::pattern::Cloth { width, folded, one_way } = self.inner.cloth;
         format!(
             "<Lay of {:.1} cm on cloth {width:.1} cm wide, folded={}, one_way={}>",
-            self.made.length,
-            title(folded),
-            title(one_way)
+            self.inner.length,
+            boolean(folded),
+            boolean(one_way)
         )
     }
 
     fn __eq__(&self, other: &Self) -> bool {
-        self.made == other.made
+        self.inner == other.inner
     }
 
     fn __hash__(&self) -> u64 {

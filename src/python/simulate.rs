@@ -1,34 +1,39 @@
-//! Simulated people in Python, and what their tables share with other surveys.
+//! The function `simulate` with the classes `Population` and `BodyTable`, and unit conversions for all surveys.
 
 use pyo3::prelude::*;
 use pyo3::types::PyDict;
 
-use super::batches::{Rows, broken};
+use super::batches::{Rows, runtime_error};
 use super::draft::Dict;
-use super::inputs::{hash_of, unit_named};
+use super::inputs::{hash_of, parse_unit};
 use crate::arrow::bodies_batch;
 use crate::error::Problems;
 use crate::field::{FieldKind, Unit};
 use crate::survey;
 
-/// A mean and a standard deviation, or the least and the most.
+/// Two lengths: mean and standard deviation, minimum and maximum, or waist and hip.
 pub(super) type Pair = (f64, f64);
 
-pub(super) fn told<T>(result: Result<T, Problems>, unit: Unit) -> PyResult<T> {
+/// Returns the value of a result in centimetres, or raises its problems with lengths in `unit`.
+pub(super) fn raise_in_unit<T>(result: Result<T, Problems>, unit: Unit) -> PyResult<T> {
     Ok(result.map_err(|problems| problems.in_unit(unit.name(), unit.cm_per_unit()))?)
 }
 
+/// Returns a function that converts a length from `unit` to centimetres.
 pub(super) fn to_cm(unit: Unit) -> impl Fn(f64) -> f64 + Copy {
     move |length| FieldKind::Length.convert(length, unit, Unit::Cm)
 }
 
-pub(super) fn both((a, b): Pair, of: impl Fn(f64) -> f64) -> Pair {
-    (of(a), of(b))
+/// Applies a function to each number of a pair.
+pub(super) fn map_pair((a, b): Pair, f: impl Fn(f64) -> f64) -> Pair {
+    (f(a), f(b))
 }
 
-/// A population from which bodies are drawn: waist and hip jointly normal, the hip depth normal and independent of them.
+/// Population of simulated bodies.
 ///
-/// Each measurement is its mean and its standard deviation; the length is one for all. Attributes are in centimetres.
+/// Waist and hip are jointly normal with a correlation; the hip depth is normal and independent of waist and hip. Each
+/// of `waist`, `hip` and `hip_depth` is a mean and a standard deviation; `length` is the same for everyone. Lengths are
+/// in `unit`; attributes are in centimetres.
 ///
 /// >>> Population(waist=(80, 9), hip=(102, 8), correlation=0.8, hip_depth=(20.5, 1), length=60).hip
 /// (102.0, 8.0)
@@ -41,64 +46,67 @@ pub(crate) struct Population(survey::Population);
 
 #[pymethods]
 impl Population {
+    /// Create a population from means, standard deviations and a correlation from −0.999 to 0.999.
+    ///
     /// Raises `InputError` with all the problems at once.
     #[new]
     #[pyo3(signature = (*, waist, hip, correlation, hip_depth, length, unit = "cm"))]
     fn new(waist: Pair, hip: Pair, correlation: f64, hip_depth: Pair, length: f64, unit: &str) -> PyResult<Self> {
-        let unit = unit_named(unit)?;
+        let unit = parse_unit(unit)?;
         let normal = |pair: Pair| {
-            let (mean, deviation) = both(pair, to_cm(unit));
+            let (mean, deviation) = map_pair(pair, to_cm(unit));
             survey::NormalDistribution { mean, deviation }
         };
         let (waist, hip, hip_depth, length) = (normal(waist), normal(hip), normal(hip_depth), to_cm(unit)(length));
         let population = survey::Population { waist, hip, correlation, hip_depth, length };
-        told(population.check(), unit)?;
+        raise_in_unit(population.check(), unit)?;
         Ok(Self(population))
     }
 
-    /// Women of ANSUR II (2012, n = 1,986), by their published means, deviations and correlation; the waist is that at the
-    /// navel. That hip depth and girths are independent is assumed, and the length of 60 cm is our own.
+    /// Return the population of the women of ANSUR II (2012, n = 1,986).
+    ///
+    /// Means, standard deviations and correlation are published; the waist was measured at the navel. The independence
+    /// of the hip depth and the length of 60 cm are assumptions of this package.
     #[staticmethod]
     fn ansur_women() -> Self {
         Self(survey::Population::ansur_women())
     }
 
-    /// Mean and standard deviation of the waist.
+    /// Mean and standard deviation of the waist, in centimetres.
     #[getter]
     fn waist(&self) -> Pair {
         (self.0.waist.mean, self.0.waist.deviation)
     }
 
-    /// Mean and standard deviation of the hip.
+    /// Mean and standard deviation of the hip, in centimetres.
     #[getter]
     fn hip(&self) -> Pair {
         (self.0.hip.mean, self.0.hip.deviation)
     }
 
-    /// The correlation of waist and hip.
+    /// Correlation of waist and hip.
     #[getter]
     fn correlation(&self) -> f64 {
         self.0.correlation
     }
 
-    /// Mean and standard deviation of the hip depth.
+    /// Mean and standard deviation of the hip depth, in centimetres.
     #[getter]
     fn hip_depth(&self) -> Pair {
         (self.0.hip_depth.mean, self.0.hip_depth.deviation)
     }
 
-    /// The length of every skirt.
+    /// Length of every skirt, in centimetres.
     #[getter]
     fn length(&self) -> f64 {
         self.0.length
     }
 
     fn __repr__(&self) -> String {
-        let of = &self.0;
         let (waist, hip, depth) = (self.waist(), self.hip(), self.hip_depth());
         format!(
             "Population(waist={waist:?}, hip={hip:?}, correlation={:?}, hip_depth={depth:?}, length={:?})",
-            of.correlation, of.length
+            self.0.correlation, self.0.length
         )
     }
 
@@ -107,37 +115,37 @@ impl Population {
     }
 
     fn __getnewargs_ex__<'py>(&self, py: Python<'py>) -> PyResult<((), Dict<'py>)> {
-        let given = PyDict::new(py);
+        let keywords = PyDict::new(py);
         for (name, pair) in [("waist", self.waist()), ("hip", self.hip()), ("hip_depth", self.hip_depth())] {
-            given.set_item(name, pair)?;
+            keywords.set_item(name, pair)?;
         }
-        given.set_item("correlation", self.0.correlation)?;
-        given.set_item("length", self.0.length)?;
-        Ok(((), Dict(given)))
+        keywords.set_item("correlation", self.0.correlation)?;
+        keywords.set_item("length", self.0.length)?;
+        Ok(((), Dict(keywords)))
     }
 }
 
-/// Simulated bodies: an Arrow table for whatever takes one, such as `draft_table`, `fit_chart`, `pyarrow.table` or
-/// `polars.DataFrame`.
+/// Simulated bodies as an Arrow table, one row for each body.
+///
+/// `draft_table`, `fit_chart`, `pyarrow.table` and `polars.DataFrame` accept the table.
 #[pyclass(frozen, extends = Rows, module = "kirtle")]
 pub(crate) struct BodyTable;
 
 #[pymethods]
-// Python hands the whole object over.
-#[allow(clippy::needless_pass_by_value)]
+#[allow(clippy::needless_pass_by_value, reason = "PyO3 passes the object by value")]
 impl BodyTable {
     fn __repr__(slf: PyRef<'_, Self>) -> String {
-        slf.as_super().shown("BodyTable")
+        slf.as_super().repr("BodyTable")
     }
 }
 
-/// Simulates bodies of a population, by default `Population.ansur_women()`: columns `waist`, `hip`, `hip_depth` and
-/// `length` in `unit`.
+/// Simulate bodies of a population, by default `Population.ansur_women()`.
 ///
-/// A row depends on the seed and its number alone, so that rows from `start` on are the same in any parts. A few lie outside
-/// what a draft takes, and are refused there.
+/// The table has the columns `waist`, `hip`, `hip_depth` and `length`, in `unit`. Each row depends only on the seed and
+/// the row number, counted from `start`, so several calls with consecutive starts give the same rows as one call. A few
+/// bodies are outside the ranges of a draft and cannot be drafted.
 ///
-/// Raises `InputError` for more than 100,000,000 rows at once.
+/// Raises `InputError` for more than 100,000,000 rows.
 ///
 /// >>> pyarrow.table(simulate(3, seed=7)).column_names
 /// ['waist', 'hip', 'hip_depth', 'length']
@@ -145,7 +153,7 @@ impl BodyTable {
 /// BodyTable(rows=3, columns=["waist", "hip", "hip_depth", "length"])
 /// >>> simulate(200_000_000)
 /// Traceback (most recent call last):
-/// kirtle.InputError: rows: 200000000 bodies are given; the most is 100000000 bodies
+/// kirtle.InputError: rows: 200000000 bodies are given, at most 100000000 bodies allowed
 #[pyfunction]
 #[pyo3(signature = (rows, *, seed = 0, start = 0, population = None, unit = "cm"))]
 pub(crate) fn simulate(
@@ -156,9 +164,9 @@ pub(crate) fn simulate(
     population: Option<&Population>,
     unit: &str,
 ) -> PyResult<Py<BodyTable>> {
-    let unit = unit_named(unit)?;
+    let unit = parse_unit(unit)?;
     let population = population.map_or_else(survey::Population::ansur_women, |population| population.0);
     let bodies = py.detach(|| population.bodies(seed, start..start.saturating_add(rows)))?;
-    let batch = py.detach(|| bodies_batch(bodies, unit)).map_err(broken)?;
+    let batch = py.detach(|| bodies_batch(bodies, unit)).map_err(runtime_error)?;
     Py::new(py, (BodyTable, Rows::from(batch)))
 }

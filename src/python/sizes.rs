@@ -1,4 +1,5 @@
-//! Charts of sizes, ranges, alterations and fittings in Python.
+//! The Python classes `SizeChart`, `SizeRange`, `Alteration` and `Fitting`, and the function `chart_json`. Attributes
+//! are in centimetres; methods take and return lengths in their `unit`.
 
 use std::path::PathBuf;
 
@@ -7,14 +8,14 @@ use pyo3::prelude::*;
 use pyo3::type_hint_union;
 use pyo3::types::{PyBytes, PyDict};
 
-use super::draft::{Dict, Draft, loads};
-use super::inputs::{self, Body, Ease, Rules, hash_of, object, unit_named};
-use super::pattern::{paper_of, scale};
-use super::texts::{Text, shown_as};
-use crate::document::node::Node;
+use super::draft::{Dict, Draft, json_to_dict};
+use super::inputs::{self, Body, Ease, Rules, hash_of, json_object, parse_unit};
+use super::pattern::{parse_paper, svg_scale};
+use super::simulate::raise_in_unit;
+use super::texts::{DocumentText, display_text};
 use crate::document::{
-    AlterationReport, ChangeReport, ChartRequest, ChoiceReport, GradeIncrementReport, KeyLengths, Reader, TOLERANCE,
-    grade, text,
+    AlterationReport, ChangeReport, ChartRequest, ChoiceReport, GradeIncrementReport, InputReader, JsonValue,
+    KeyLengths, TOLERANCE_FIELD, grade_increments, to_json_text,
 };
 use crate::drawing::{Drawing, draw_alteration, draw_nest, print, with_header};
 use crate::field::Unit;
@@ -23,28 +24,31 @@ use crate::files::save_drawing;
 use crate::files::svg;
 use crate::sizes;
 
-/// A dict as an object, its values read as those of keywords are; anything else as such a value.
-fn object_of(given: &Bound<'_, PyAny>) -> Node {
-    let Ok(fields) = given.cast::<PyDict>() else { return inputs::node(given.as_borrowed()) };
-    Node::Object(
-        fields.iter().map(|(key, value)| (shown_as(key.as_borrowed()), inputs::node(value.as_borrowed()))).collect(),
+/// Converts a dict to a JSON object, and any other Python object to a JSON value, not yet validated.
+fn dict_to_json(value: &Bound<'_, PyAny>) -> JsonValue {
+    let Ok(fields) = value.cast::<PyDict>() else { return inputs::to_json_value(value.as_borrowed()) };
+    JsonValue::Object(
+        fields
+            .iter()
+            .map(|(key, value)| (display_text(key.as_borrowed()), inputs::to_json_value(value.as_borrowed())))
+            .collect(),
     )
 }
 
-/// Named sizes in the order of their girths; lengths are in centimetres.
+/// Chart of named sizes in ascending order of waist and hip. Lengths are in centimetres.
 ///
 /// >>> SizeChart([("S", Body(waist=68, hip=92, hip_depth=20, length=60)), ("M", Body(waist=74, hip=98, hip_depth=20, length=60))]).names
 /// ['S', 'M']
 /// >>> SizeChart([("S", Body(waist=68, hip=92, hip_depth=20, length=60))])
 /// Traceback (most recent call last):
-/// kirtle.InputError: sizes: 1 size is given; the least is 2 sizes
+/// kirtle.InputError: sizes: 1 size is given, at least 2 sizes needed
 #[pyclass(frozen, eq, module = "kirtle")]
 #[derive(PartialEq)]
 pub(crate) struct SizeChart(pub(super) sizes::SizeChart);
 
 #[pymethods]
 impl SizeChart {
-    /// A chart from bodies by their names; the order does not matter.
+    /// Create a chart from pairs of a name and a body, in any order.
     ///
     /// Raises `InputError` with all the problems at once.
     #[new]
@@ -53,70 +57,78 @@ impl SizeChart {
         Ok(Self(sizes::SizeChart::new(sizes.collect())?))
     }
 
-    /// A chart for trying things out, on the steps of EN 13402-3.
+    /// Return an example chart of 12 sizes, with the increments of EN 13402-3.
     #[staticmethod]
     fn demo() -> Self {
         Self(sizes::SizeChart::demo())
     }
 
-    /// A chart from comma-separated values with columns `name`, `waist`, `hip`, `hip_depth`, `length`.
+    /// Create a chart from comma-separated values with the columns `name`, `waist`, `hip`, `hip_depth` and `length`.
+    ///
+    /// Raises `InputError` with all the problems at once.
     ///
     /// >>> text = SizeChart.demo().to_csv("in")
     /// >>> SizeChart.from_csv(text, unit="in").names[:3]
     /// ['32', '34', '36']
     /// >>> SizeChart.from_csv("name,waist,hip,hip_depth,length")
     /// Traceback (most recent call last):
-    /// kirtle.InputError: sizes: 0 sizes are given; the least is 2 sizes
+    /// kirtle.InputError: sizes: 0 sizes are given, at least 2 sizes needed
     #[staticmethod]
     #[pyo3(signature = (text, *, unit = "cm"))]
-    fn from_csv(text: Text<'_>, unit: &str) -> PyResult<Self> {
-        let unit = unit_named(unit)?;
-        Ok(Self(text.read(|text| sizes::SizeChart::from_csv(text, unit))?))
+    fn from_csv(text: DocumentText<'_>, unit: &str) -> PyResult<Self> {
+        let unit = parse_unit(unit)?;
+        Ok(Self(text.parse_with(|text| sizes::SizeChart::from_csv(text, unit))?))
     }
 
-    /// A chart from JSON, as `schema("chart")` says.
+    /// Create a chart from JSON by `schema("chart")`.
+    ///
+    /// Raises `InputError` with all the problems at once.
     #[staticmethod]
-    fn from_json(text: Text<'_>) -> PyResult<Self> {
-        Ok(Self(text.read(ChartRequest::from_json)?.chart))
+    fn from_json(text: DocumentText<'_>) -> PyResult<Self> {
+        Ok(Self(text.parse_with(ChartRequest::from_json)?.chart))
     }
 
-    /// The chart as comma-separated values.
+    /// Return the chart as comma-separated values, which `from_csv` reads, with lengths in `unit`.
     #[pyo3(signature = (unit = "cm"))]
     fn to_csv(&self, unit: &str) -> PyResult<String> {
-        Ok(self.0.to_csv(unit_named(unit)?))
+        Ok(self.0.to_csv(parse_unit(unit)?))
     }
 
-    /// The names of the sizes, from the smallest to the largest.
+    /// Names of the sizes, from the smallest to the largest.
     #[getter]
     fn names(&self) -> Vec<String> {
         self.0.sizes().iter().map(|size| size.name.clone()).collect()
     }
 
-    /// The body of a size.
+    /// Return the body of the size with a name.
     ///
-    /// Raises `KeyError` for a name that no size has.
+    /// Raises `KeyError` for an unknown name.
     fn __getitem__(&self, name: &str) -> PyResult<Body> {
         let unknown = || pyo3::exceptions::PyKeyError::new_err(name.to_owned());
         self.0.size(name).map(|size| Body(size.body)).ok_or_else(unknown)
     }
 
+    /// Return the number of sizes.
     fn __len__(&self) -> usize {
         self.0.sizes().len()
     }
 
-    /// The nearest sizes of a body, and what to do between two, in `unit`.
+    /// Choose the nearest size for a body, with advice in words; lengths are in `unit`.
     ///
     /// >>> choice = SizeChart.demo().choose(Body(waist=73, hip=101, hip_depth=20.5, length=62))
     /// >>> choice.overall.size, choice.advised.size
     /// ('40', '42')
     /// >>> print(choice.advice)
-    /// Nearest is 40: its waist is 3.0 cm larger, its hip is 1.0 cm smaller. Between two take the larger, 42, as it is easier to take in than to let out: its waist is 7.0 cm larger, its hip is 3.0 cm larger. The waist is nearest to 38 and the hip to 40: blend the two, or draft this body itself.
+    /// The nearest size is 40: its waist is 3.0 cm too large, its hip is 1.0 cm too small. Between two sizes, take the larger, 42, as it is easier to take in than to let out: its waist is 7.0 cm too large, its hip is 3.0 cm too large. The waist is nearest to size 38 and the hip to size 40: blend the two sizes, or draft this body individually.
     #[pyo3(signature = (body, *, unit = "cm"))]
     fn choose(&self, body: &Body, unit: &str) -> PyResult<ChoiceReport> {
-        Ok(ChoiceReport::new(&self.0.choose(&body.0), unit_named(unit)?))
+        Ok(ChoiceReport::new(&self.0.choose(&body.0), parse_unit(unit)?))
     }
 
-    /// The body between sizes: `waist` and `hip` are the name of a size, or `(from, to, fraction)`.
+    /// Return a body between sizes of the chart, in centimetres.
+    ///
+    /// `waist` and `hip` are each the name of a size, or a tuple of two names and a fraction from 0 to 1: 0.25 is a
+    /// quarter of the way from the first size to the second. `hip_depth` and `length` replace the values of the sizes.
     ///
     /// Raises `InputError` with all the problems at once.
     ///
@@ -124,26 +136,26 @@ impl SizeChart {
     /// Body(waist=72.0, hip=102.0, hip_depth=20.4, length=60.0)
     /// >>> SizeChart.demo().between(waist="39", hip="40")
     /// Traceback (most recent call last):
-    /// kirtle.InputError: waist.from: "39" is none of the sizes 32, 34, 36, 38, 40, 42, 44, 46, 48, 50, 52, 54
+    /// kirtle.InputError: waist.from: there is no size "39"; the sizes are 32, 34, 36, 38, 40, 42, 44, 46, 48, 50, 52, 54
     #[pyo3(signature = (*, waist, hip, hip_depth = None, length = None))]
     fn between(
         &self,
-        waist: Place,
-        hip: Place,
-        hip_depth: Option<inputs::Number>,
-        length: Option<inputs::Number>,
+        waist: SizeArgument,
+        hip: SizeArgument,
+        hip_depth: Option<inputs::NumberArgument>,
+        length: Option<inputs::NumberArgument>,
     ) -> PyResult<Body> {
-        let (hip_depth, length) = (hip_depth.map(Node::from), length.map(Node::from));
-        let node =
-            object([("waist", Some(waist.0)), ("hip", Some(hip.0)), ("hip_depth", hip_depth), ("length", length)]);
-        let mut reader = Reader { unit: Some(Unit::Cm), problems: Vec::new() };
-        let blend = reader.blend(&node);
+        let (hip_depth, length) = (hip_depth.map(JsonValue::from), length.map(JsonValue::from));
+        let value =
+            json_object([("waist", Some(waist.0)), ("hip", Some(hip.0)), ("hip_depth", hip_depth), ("length", length)]);
+        let mut reader = InputReader { unit: Some(Unit::Cm), problems: Vec::new() };
+        let blend = reader.read_blend(&value);
         Ok(Body(self.0.between(&reader.finish(blend)?)?))
     }
 
-    /// Drafts every size with the same ease and rules.
+    /// Draft every size of the chart with the same ease and rules.
     ///
-    /// Raises `InputError` with all the problems; those of a size name it.
+    /// Raises `InputError` with all the problems at once; each problem names its size.
     ///
     /// >>> sizes = SizeChart.demo().draft(ease=Ease(waist=1.5, hip=5))
     /// >>> sizes["40"].back.width
@@ -151,7 +163,7 @@ impl SizeChart {
     /// >>> long = Rules(darts=Darts(back=[FixedDart(intake=3, length=25, place=0.5)], front=[]))
     /// >>> SizeChart.demo().draft(ease=Ease(waist=1.5, hip=5), rules=long)
     /// Traceback (most recent call last):
-    /// kirtle.InputError: size "32" rules.darts.back: a dart would end 26... cm below the waist at the side; the hip line is at 19.5 cm
+    /// kirtle.InputError: size "32" rules.darts.back: a dart would end 26... cm below the waist at the side, lower than the hip line at 19.5 cm
     /// ...
     #[pyo3(signature = (*, ease, rules = None))]
     fn draft(&self, py: Python<'_>, ease: &Ease, rules: Option<&Rules>) -> PyResult<SizeRange> {
@@ -160,8 +172,8 @@ impl SizeChart {
     }
 
     fn __repr__(&self) -> String {
-        // The escapes of JSON are Python's, too.
-        let names = text(&self.names());
+        // JSON and Python have the same escapes.
+        let names = to_json_text(&self.names());
         format!("<SizeChart of {names}>")
     }
 
@@ -174,10 +186,10 @@ impl SizeChart {
     }
 }
 
-/// A place between sizes: a name, or `(from, to, fraction)`.
-pub(crate) struct Place(Node);
+/// Argument that selects a size by name, or a point between two sizes by `(from, to, fraction)`.
+pub(crate) struct SizeArgument(JsonValue);
 
-impl FromPyObject<'_, '_> for Place {
+impl FromPyObject<'_, '_> for SizeArgument {
     type Error = PyErr;
 
     #[cfg(feature = "stubs")]
@@ -192,66 +204,71 @@ impl FromPyObject<'_, '_> for Place {
     );
 
     fn extract(object: Borrowed<'_, '_, PyAny>) -> PyResult<Self> {
-        let text = |name: String| Node::Text(name);
+        let text = JsonValue::String;
         if let Ok(name) = object.extract::<String>() {
-            return Ok(Self(Node::Object(vec![("from".to_owned(), text(name))])));
+            return Ok(Self(JsonValue::Object(vec![("from".to_owned(), text(name))])));
         }
         let (from, to, fraction): (String, String, f64) = object.extract()?;
-        let fields = [("from", text(from)), ("to", text(to)), ("fraction", Node::Number(fraction))];
-        Ok(Self(Node::Object(fields.map(|(name, node)| (name.to_owned(), node)).into())))
+        let fields = [("from", text(from)), ("to", text(to)), ("fraction", JsonValue::Number(fraction))];
+        Ok(Self(JsonValue::Object(fields.map(|(name, value)| (name.to_owned(), value)).into())))
     }
 }
 
-/// A chart drafted with one ease and one set of rules. A notebook shows it as a nest.
+/// Drafts of all sizes of a chart, with one ease and one set of rules.
+///
+/// A notebook displays the drafts as a nest: all sizes on one drawing.
 #[pyclass(frozen, eq, module = "kirtle")]
 #[derive(PartialEq)]
 pub(crate) struct SizeRange(sizes::SizeRange);
 
 #[pymethods]
 impl SizeRange {
-    /// The sizes of a chart in JSON, drafted; it gives the ease, as `schema("chart")` says.
+    /// Draft all sizes of a chart in JSON by `schema("chart")`, which must contain `ease`.
     ///
     /// Raises `InputError` with all the problems at once.
     #[staticmethod]
-    fn from_json(py: Python<'_>, text: Text<'_>) -> PyResult<Self> {
-        Ok(Self(py.detach(|| text.read(ChartRequest::from_json)?.drafted())?))
+    fn from_json(py: Python<'_>, text: DocumentText<'_>) -> PyResult<Self> {
+        Ok(Self(py.detach(|| text.parse_with(ChartRequest::from_json)?.required_range())?))
     }
 
-    /// The chart.
+    /// Chart of the sizes.
     #[getter]
     fn chart(&self) -> SizeChart {
         SizeChart(self.0.chart().clone())
     }
 
-    /// The draft of a size.
+    /// Return the draft of the size with a name.
     ///
-    /// Raises `KeyError` for a name that no size has.
+    /// Raises `KeyError` for an unknown name.
     fn __getitem__(&self, name: &str) -> PyResult<Draft> {
-        let found = self.0.each().find(|(size, _)| size.name == name);
+        let found = self.0.sizes_with_drafts().find(|(size, _)| size.name == name);
         let unknown = || pyo3::exceptions::PyKeyError::new_err(name.to_owned());
-        found.map(|(_, draft)| Draft::made(draft.clone(), Unit::Cm)).ok_or_else(unknown)
+        found.map(|(_, draft)| Draft::from_draft(draft.clone(), Unit::Cm)).ok_or_else(unknown)
     }
 
+    /// Return the number of drafts.
     fn __len__(&self) -> usize {
         self.0.drafts().len()
     }
 
-    /// The key lengths of each size, in the order of the chart.
+    /// Return a list of size names with key lengths of the drafts, in `unit` and in the order of the chart.
     #[pyo3(signature = (unit = "cm"))]
     fn table(&self, unit: &str) -> PyResult<Vec<(String, KeyLengths)>> {
-        let unit = unit_named(unit)?;
-        Ok(self.0.each().map(|(size, draft)| (size.name.clone(), KeyLengths::new(draft, unit))).collect())
+        let unit = parse_unit(unit)?;
+        Ok(self.0.sizes_with_drafts().map(|(size, draft)| (size.name.clone(), KeyLengths::new(draft, unit))).collect())
     }
 
-    /// How far each named point moves from size to size.
+    /// Return the grade increments: how far each named point moves from one size to the next, in `unit`.
     #[pyo3(signature = (unit = "cm"))]
     fn grade(&self, unit: &str) -> PyResult<Vec<GradeIncrementReport>> {
-        Ok(grade(&self.0, unit_named(unit)?))
+        Ok(grade_increments(&self.0, parse_unit(unit)?))
     }
 
-    /// Alters the printed nest for a body, on paper; `tolerance_mm` is 3 unless told.
+    /// Alter the printed nest on paper for one body, and compare the result with the exact draft of the body.
     ///
-    /// Raises `InputError` for a body beyond the chart, or a tolerance out of range.
+    /// `tolerance_mm` is the accepted difference from the exact draft, from 0.1 to 50 mm, by default 3 mm.
+    ///
+    /// Raises `InputError` for a body outside the chart or a tolerance out of range.
     ///
     /// >>> sizes = SizeChart.demo().draft(ease=Ease(waist=1.5, hip=5))
     /// >>> altered = sizes.alter(Body(waist=70, hip=100, hip_depth=20.5, length=58))
@@ -259,23 +276,25 @@ impl SizeRange {
     /// (False, 7.5)
     /// >>> sizes.alter(Body(waist=140, hip=160, hip_depth=20.5, length=58))
     /// Traceback (most recent call last):
-    /// kirtle.InputError: body.waist: 140 cm is beyond the chart, which ends at 112 cm
-    /// body.hip: 160 cm is beyond the chart, which ends at 132 cm
+    /// kirtle.InputError: body.waist: 140 cm is outside the size chart, which ends at 112 cm
+    /// body.hip: 160 cm is outside the size chart, which ends at 132 cm
     #[pyo3(signature = (body, *, tolerance_mm = None))]
     fn alter(&self, py: Python<'_>, body: &Body, tolerance_mm: Option<f64>) -> PyResult<Alteration> {
-        let wrong = tolerance_mm.and_then(|value| TOLERANCE.check("", value, Unit::Cm));
-        crate::error::Problems::ok_if_empty(wrong.into_iter().collect())?;
-        let made = py.detach(|| self.0.alter(&body.0, tolerance_mm))?;
-        Ok(Alteration { range: self.0.clone(), made })
+        let problem = tolerance_mm.and_then(|value| TOLERANCE_FIELD.check("", value, Unit::Cm));
+        crate::error::Problems::ok_if_empty(problem.into_iter().collect())?;
+        let inner = py.detach(|| self.0.alter(&body.0, tolerance_mm))?;
+        Ok(Alteration { range: self.0.clone(), inner })
     }
 
-    /// The nest as SVG at true scale; `fit` lets it fill its place on a screen instead.
+    /// Draw the nest as SVG, with lengths in `unit`.
+    ///
+    /// The drawing has true size. With `fit=True` it fills the width of its container instead.
     #[pyo3(signature = (unit = "cm", *, fit = false))]
     fn svg(&self, unit: &str, fit: bool) -> PyResult<String> {
-        Ok(svg(&with_header(draw_nest(&self.0, unit_named(unit)?)), scale(fit)))
+        Ok(svg(&with_header(draw_nest(&self.0, parse_unit(unit)?)), svg_scale(fit)))
     }
 
-    /// The nest as PDF, each size on layers of its own.
+    /// Draw the nest as PDF at true size, each size on its own layers. `paper` and margins are as in `Pattern.save`.
     #[pyo3(signature = (*, paper = "A4", margin_mm = 10.0, overlap_mm = 10.0, unit = "cm"))]
     fn pdf<'py>(
         &self,
@@ -285,12 +304,16 @@ impl SizeRange {
         overlap_mm: f64,
         unit: &str,
     ) -> PyResult<Bound<'py, PyBytes>> {
-        let (unit, paper) = (unit_named(unit)?, paper_of(paper, margin_mm, overlap_mm)?);
+        let (unit, paper) = (parse_unit(unit)?, parse_paper(paper, margin_mm, overlap_mm)?);
         let bytes = py.detach(|| print(&draw_nest(&self.0, unit), &paper).map(|print| pdf(&print)))?;
         Ok(PyBytes::new(py, &bytes))
     }
 
-    /// Writes the nest, `.pdf` or `.svg`; whole, or not at all.
+    /// Write the nest to a file that ends with `.pdf` or `.svg`. A failed call leaves no partial file.
+    ///
+    /// `paper` and margins are as in `Pattern.save`.
+    ///
+    /// Raises `InputError` for another file name or unsuitable paper, and `OSError` if writing fails.
     #[pyo3(signature = (path, *, paper = "A4", margin_mm = 10.0, overlap_mm = 10.0, unit = "cm"))]
     fn save(
         &self,
@@ -301,7 +324,7 @@ impl SizeRange {
         overlap_mm: f64,
         unit: &str,
     ) -> PyResult<()> {
-        save(py, path, paper_of(paper, margin_mm, overlap_mm)?, &draw_nest(&self.0, unit_named(unit)?))
+        save(py, path, parse_paper(paper, margin_mm, overlap_mm)?, &draw_nest(&self.0, parse_unit(unit)?))
     }
 
     fn _repr_svg_(&self) -> PyResult<String> {
@@ -317,72 +340,81 @@ impl SizeRange {
     }
 }
 
+/// Writes a drawing to a file, without the lock of Python.
 fn save(py: Python<'_>, path: PathBuf, paper: crate::drawing::Paper, drawing: &Drawing) -> PyResult<()> {
     Ok(py.detach(|| save_drawing(path, drawing, &paper))?)
 }
 
-/// An alteration on paper beside the exact redraft. A notebook shows it as a drawing.
+/// Alteration of a printed nest for one body, compared with the exact draft of the body.
+///
+/// A notebook displays the alteration as a drawing.
 #[pyclass(frozen, module = "kirtle")]
 pub(crate) struct Alteration {
     range: sizes::SizeRange,
-    made: sizes::Alteration,
+    inner: sizes::Alteration,
 }
 
 #[pymethods]
 impl Alteration {
-    /// What to do, a step each.
+    /// Return the instructions of the alteration, one sentence for each step, with lengths in `unit`.
     #[pyo3(signature = (unit = "cm"))]
     fn instructions(&self, unit: &str) -> PyResult<Vec<String>> {
-        Ok(self.made.instructions(unit_named(unit)?))
+        Ok(self.inner.instructions(parse_unit(unit)?))
     }
 
-    /// What it costs, in millimetres.
+    /// Cost of the alteration: differences between the altered pattern and the exact draft, in millimetres.
     #[getter]
     fn cost(&self) -> sizes::Cost {
-        self.made.cost
+        self.inner.cost
     }
 
-    /// The largest cost in millimetres; infinite where the redraft has another number of darts.
+    /// Largest difference from the exact draft, in millimetres; infinite if the numbers of darts differ.
     #[getter]
     fn largest_mm(&self) -> f64 {
-        self.made.cost.largest_mm()
+        self.inner.cost.largest_mm()
     }
 
-    /// Whether it costs no more than the tolerance.
+    /// Whether the largest difference from the exact draft is within the tolerance.
     #[getter]
     fn holds(&self) -> bool {
-        self.made.holds()
+        self.inner.holds()
     }
 
-    /// What it costs, in plain words.
+    /// Verdict on the alteration, in words: within the tolerance or not, and why.
     #[getter]
     fn verdict(&self) -> String {
-        self.made.verdict()
+        self.inner.verdict()
     }
 
-    /// The exact redraft.
+    /// Exact draft of the body.
     #[getter]
     fn exact(&self) -> Draft {
-        Draft::made(self.made.exact.clone(), Unit::Cm)
+        Draft::from_draft(self.inner.exact.clone(), Unit::Cm)
     }
 
-    /// All of it: instructions, steps, cost, verdict and the altered outlines.
+    /// Convert the alteration to a dict: instructions, steps, cost, verdict and altered outlines, with lengths in
+    /// `unit`.
     #[pyo3(signature = (unit = "cm"))]
     fn to_dict<'py>(&self, py: Python<'py>, unit: &str) -> PyResult<Dict<'py>> {
-        let report = AlterationReport::new(&self.made, unit_named(unit)?);
-        loads(py, &text(&report))
+        let report = AlterationReport::new(&self.inner, parse_unit(unit)?);
+        json_to_dict(py, &to_json_text(&report))
     }
 
-    /// The printed sizes, the altered line and the exact redraft as SVG.
+    /// Draw the printed sizes, the altered outline and the exact draft as SVG, with lengths in `unit`.
+    ///
+    /// The drawing has true size. With `fit=True` it fills the width of its container instead.
     #[pyo3(signature = (unit = "cm", *, fit = false))]
     fn svg(&self, unit: &str, fit: bool) -> PyResult<String> {
-        Ok(svg(&with_header(draw_alteration(&self.range, &self.made, unit_named(unit)?)), scale(fit)))
+        Ok(svg(&with_header(draw_alteration(&self.range, &self.inner, parse_unit(unit)?)), svg_scale(fit)))
     }
 
-    /// Writes that drawing, `.pdf` or `.svg`; whole, or not at all.
+    /// Write the drawing of the alteration to a file that ends with `.pdf` or `.svg`. A failed call leaves no partial
+    /// file.
+    ///
+    /// Raises `InputError` for another file name or unsuitable paper, and `OSError` if writing fails.
     #[pyo3(signature = (path, *, paper = "A4", unit = "cm"))]
     fn save(&self, py: Python<'_>, path: PathBuf, paper: &str, unit: &str) -> PyResult<()> {
-        save(py, path, paper_of(paper, 10.0, 10.0)?, &draw_alteration(&self.range, &self.made, unit_named(unit)?))
+        save(py, path, parse_paper(paper, 10.0, 10.0)?, &draw_alteration(&self.range, &self.inner, parse_unit(unit)?))
     }
 
     fn _repr_svg_(&self) -> PyResult<String> {
@@ -390,26 +422,29 @@ impl Alteration {
     }
 
     fn __repr__(&self) -> String {
-        format!("<Alteration: {}>", self.made.verdict())
+        format!("<Alteration: {}>", self.inner.verdict())
     }
 }
 
-/// A draft, and what was corrected since the first, after a trial garment.
+/// History of corrections to a draft after fittings of a trial garment.
 #[pyclass(frozen, eq, module = "kirtle")]
 #[derive(PartialEq)]
 pub(crate) struct Fitting {
-    made: sizes::Fitting,
+    inner: sizes::Fitting,
 }
 
 #[pymethods]
 impl Fitting {
-    /// The first draft, nothing corrected yet.
+    /// Start a history with a draft and no corrections.
     #[new]
     fn new(draft: &Draft) -> Self {
-        Self { made: sizes::Fitting::new(draft.made.clone()) }
+        Self { inner: sizes::Fitting::new(draft.inner.clone()) }
     }
 
-    /// The corrections of one fitting, each a dict as in a request: `{"what": "waist", "by": -1, "at": "side"}`.
+    /// Apply the corrections of one fitting and redraft.
+    ///
+    /// Each correction is a dict as in `schema("request")`, such as `{"what": "waist", "by": -1, "at": "side"}`; `by`
+    /// is in `unit`.
     ///
     /// Raises `InputError` with all the problems at once.
     ///
@@ -422,39 +457,37 @@ impl Fitting {
     /// >>> Fitting(skirt).correct([{"what": "knee", "by": 1}])
     /// Traceback (most recent call last):
     /// kirtle.InputError: corrections[0].what: "knee" is not "waist" or "hip" or "hip_line" or "centre_back" or "centre_front" or "length"
-    // Python hands a list over.
-    #[allow(clippy::needless_pass_by_value)]
+    #[allow(clippy::needless_pass_by_value, reason = "PyO3 passes arguments by value")]
     #[pyo3(signature = (corrections, *, unit = "cm"))]
     fn correct(&self, corrections: Vec<Bound<'_, PyAny>>, unit: &str) -> PyResult<Self> {
-        let nodes: Vec<Node> = corrections.iter().map(object_of).collect();
-        let unit = unit_named(unit)?;
-        let mut reader = Reader { unit: Some(unit), problems: Vec::new() };
-        let read = reader.corrections(&Node::List(nodes));
-        let read: Vec<_> = reader.finish(read)?.into_iter().map(|one| one.convert(unit, Unit::Cm)).collect();
-        let made =
-            self.made.clone().correct(&read).map_err(|problems| problems.in_unit(unit.name(), unit.cm_per_unit()))?;
-        Ok(Self { made })
+        let values: Vec<JsonValue> = corrections.iter().map(dict_to_json).collect();
+        let unit = parse_unit(unit)?;
+        let mut reader = InputReader { unit: Some(unit), problems: Vec::new() };
+        let corrections = reader.read_corrections(&JsonValue::Array(values));
+        let corrections = reader.finish(corrections)?.into_iter();
+        let corrections: Vec<_> = corrections.map(|correction| correction.convert(unit, Unit::Cm)).collect();
+        raise_in_unit(self.inner.clone().correct(&corrections), unit).map(|inner| Self { inner })
     }
 
-    /// Without the last fitting's corrections; the draft is the one before them.
+    /// Return the history without the corrections of the last fitting.
     fn undo(&self) -> Self {
-        Self { made: self.made.clone().undo() }
+        Self { inner: self.inner.clone().undo() }
     }
 
-    /// The draft as corrected.
+    /// Draft with all corrections applied.
     #[getter]
     fn draft(&self) -> Draft {
-        Draft::made(self.made.draft().clone(), Unit::Cm)
+        Draft::from_draft(self.inner.draft().clone(), Unit::Cm)
     }
 
-    /// What the last corrections changed.
+    /// Changes of inputs by the corrections of the last fitting.
     #[getter]
     fn changes(&self) -> Vec<ChangeReport> {
-        self.made.changes().iter().map(|change| ChangeReport::new(change, Unit::Cm)).collect()
+        self.inner.changes().iter().map(|change| ChangeReport::new(change, Unit::Cm)).collect()
     }
 
     fn __repr__(&self) -> String {
-        format!("<Fitting after {} corrections>", self.made.corrections().map(<[_]>::len).sum::<usize>())
+        format!("<Fitting after {} corrections>", self.inner.corrections().map(<[_]>::len).sum::<usize>())
     }
 
     fn __hash__(&self) -> u64 {
@@ -462,7 +495,9 @@ impl Fitting {
     }
 }
 
-/// Answers a chart in JSON with a report in JSON; see `schema("chart")` and `schema("sizes")`.
+/// Draft a chart of sizes in JSON and return the report in JSON.
+///
+/// The documents follow `schema("chart")` and `schema("sizes")`.
 ///
 /// Raises `InputError` with all the problems at once.
 ///
@@ -472,8 +507,8 @@ impl Fitting {
 /// ['S', 'M']
 /// >>> chart_json('{"unit": "cm", "sizes": []}')
 /// Traceback (most recent call last):
-/// kirtle.InputError: sizes: 0 sizes are given; the least is 2 sizes
+/// kirtle.InputError: sizes: 0 sizes are given, at least 2 sizes needed
 #[pyfunction]
-pub(crate) fn chart_json(py: Python<'_>, chart: Text<'_>) -> PyResult<String> {
-    Ok(py.detach(|| chart.read(crate::document::chart_json))?)
+pub(crate) fn chart_json(py: Python<'_>, chart: DocumentText<'_>) -> PyResult<String> {
+    Ok(py.detach(|| chart.parse_with(crate::document::chart_json))?)
 }

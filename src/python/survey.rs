@@ -1,68 +1,70 @@
-//! How a chart fits people, in Python.
+//! The function `fit_chart` with its result `ChartFit`, and helpers for all functions that read people from a table.
 
 use std::collections::BTreeMap;
 
 use pyo3::prelude::*;
 
-use super::batches::{Rows, broken};
-use super::capsule::reader_of;
-use super::draft::{Dict, loads};
-use super::inputs::{Ease, Rules, unit_named};
-use super::mapping::mapping;
-use super::simulate::{Pair, both, to_cm, told};
+use super::batches::{Rows, runtime_error};
+use super::capsule::open_stream;
+use super::draft::{Dict, json_to_dict};
+use super::inputs::{Ease, Rules, parse_unit};
+use super::mapping::mapping_argument;
+use super::simulate::{Pair, map_pair, raise_in_unit, to_cm};
 use super::sizes::SizeChart;
-use super::table::{numbers, tell};
+use super::table::{parse_columns, report_progress};
 use crate::arrow::{PeopleReader, PeopleTable, fit_batch};
-use crate::document::{FitReport, text};
+use crate::document::{FitReport, to_json_text};
 use crate::error::Problems;
 use crate::field::Unit;
 use crate::survey;
 
-mapping! {
-    /// The least and the most by the name of a girth.
-    Bounds: Pair as pyo3::type_hint_subscript!(
+mapping_argument! {
+    /// Mapping from the name of a girth to its minimum and maximum ease.
+    BoundsArgument: Pair as pyo3::type_hint_subscript!(
         pyo3::type_hint_identifier!("builtins", "tuple"),
         pyo3::type_hint_identifier!("builtins", "float"),
         pyo3::type_hint_identifier!("builtins", "float")
     );
 }
 
-/// Where the people of a table come from.
-pub(super) fn reader(
+/// Opens the people of a Python table, with lengths in `unit`.
+pub(super) fn open_people(
     source: &Bound<'_, PyAny>,
     columns: Option<Dict<'_>>,
     unit: Unit,
 ) -> PyResult<Result<PeopleReader, Problems>> {
-    let stream = reader_of(source)?;
-    Ok(numbers(columns).and_then(|columns| PeopleReader::new(stream, &columns, unit)))
+    let stream = open_stream(source)?;
+    Ok(parse_columns(columns).and_then(|columns| PeopleReader::new(stream, &columns, unit)))
 }
 
-/// All the people; Python sees to signals between two batches.
-pub(super) fn people(py: Python<'_>, mut reader: PeopleReader) -> PyResult<PeopleTable> {
+/// Reads all people of a table, and runs Python's signal handlers after each batch.
+pub(super) fn read_people(py: Python<'_>, mut reader: PeopleReader) -> PyResult<PeopleTable> {
     while let Some(rows) = py.detach(|| reader.next()) {
-        tell(py, None, rows.map_err(broken)?)?;
+        report_progress(py, None, rows.map_err(runtime_error)?)?;
     }
     Ok(reader.table())
 }
 
-/// The work with Python's lock released; Python sees to signals meanwhile.
+/// Runs a computation without the lock of Python, and stops it if a signal handler of Python raises an exception.
 pub(super) fn interruptible<T: Send>(py: Python<'_>, work: impl FnOnce() -> T + Send) -> PyResult<T> {
-    py.detach(|| survey::interruptible(|| Python::attach(|py| tell(py, None, 0)), work))
+    py.detach(|| survey::interruptible(|| Python::attach(|py| report_progress(py, None, 0)), work))
 }
 
-/// Gives each person of a table a size of the chart, and counts whom it serves: on whom the ease left, the garment's girth
-/// less the body's, is within bounds.
+/// Assign each person of a table to a size of a chart, and count the people that the chart serves.
 ///
-/// `source` is anything that offers an Arrow stream, with columns `waist` and `hip`. `columns` says by these names where else
-/// numbers come from: the name of a column, or a number for all people; where it names `high_hip` and `high_hip_depth`, how
-/// far below the waist at the side that girth was taken, the high hip must fit, too. `bounds` are the least and the most ease
-/// left by girth, as in `{"waist": (0, 3), "hip": (2, 8)}`; waist and hip that it does not name are to have the ease give or
-/// take `tolerance`. Lengths of the table, `tolerance`, `bounds` and all results are in `unit`.
+/// A size serves a person if the garment's girth minus the body's girth, the ease left, is within bounds. `bounds` gives
+/// the minimum and maximum ease left of each girth, as in `{"waist": (0, 3), "hip": (2, 8)}`. Waist or hip without bounds
+/// has the bounds `ease` ± `tolerance`.
 ///
-/// Of the sizes that serve a person gets the nearest; where none does, the one that misses its bounds least. Whoever has a
-/// null or a number that is not finite counts as unmeasured and is given no size.
+/// `source` is any object with an Arrow stream, with the columns `waist` and `hip`. `columns` maps `waist` or `hip` to
+/// the name of another column or to one number for everyone. If `columns` has `high_hip` and `high_hip_depth`, the
+/// distance of the high hip below the waist at the side, then `bounds` for the high hip apply too. Lengths of the
+/// table, `tolerance`, `bounds` and results are in `unit`.
 ///
-/// Raises `InputError` with all the problems at once, and `TypeError` for what offers no stream.
+/// A person gets the nearest size that serves, or else the size with the least violation of its bounds. A person with a
+/// null, NaN or infinite number is unmeasured and gets no size.
+///
+/// Raises `InputError` with all the problems at once, and `TypeError` for a source without an Arrow stream.
 ///
 /// >>> people = pyarrow.table({"waist": [73.0, 90.0, None], "hip": [97.0, 104.0, 99.0]})
 /// >>> fit = fit_chart(SizeChart.demo(), people, ease=Ease(waist=1.5, hip=5), tolerance=2)
@@ -72,14 +74,13 @@ pub(super) fn interruptible<T: Send>(py: Python<'_>, work: impl FnOnce() -> T + 
 /// ['38', '44', None]
 /// >>> fit_chart(SizeChart.demo(), people, ease=Ease(waist=1.5, hip=5))
 /// Traceback (most recent call last):
-/// kirtle.InputError: bounds.waist: missing; give the least and the most ease left, or a tolerance
-/// bounds.hip: missing; give the least and the most ease left, or a tolerance
+/// kirtle.InputError: bounds.waist: missing: give the minimum and maximum ease, or a tolerance
+/// bounds.hip: missing: give the minimum and maximum ease, or a tolerance
 #[pyfunction]
 #[pyo3(signature = (
     chart, source, *, ease, rules = None, tolerance = None, bounds = None, columns = None, unit = "cm"
 ))]
-// A keyword for each choice.
-#[allow(clippy::too_many_arguments)]
+#[allow(clippy::too_many_arguments, reason = "one keyword argument for each option")]
 pub(crate) fn fit_chart(
     py: Python<'_>,
     chart: &SizeChart,
@@ -87,29 +88,35 @@ pub(crate) fn fit_chart(
     ease: &Ease,
     rules: Option<&Rules>,
     tolerance: Option<f64>,
-    bounds: Option<Bounds>,
+    bounds: Option<BoundsArgument>,
     columns: Option<Dict<'_>>,
     unit: &str,
 ) -> PyResult<Py<ChartFit>> {
-    let unit = unit_named(unit)?;
+    let unit = parse_unit(unit)?;
     let rules = rules.map(|rules| rules.0.clone()).unwrap_or_default();
     let bounds = bounds
         .into_iter()
         .flat_map(|bounds| bounds.0)
-        .map(|(name, pair)| (name, both(pair, to_cm(unit))))
+        .map(|(name, pair)| (name, map_pair(pair, to_cm(unit))))
         .collect::<Vec<_>>();
-    let bounds = survey::Bounds::named(&ease.0, tolerance.map(to_cm(unit)), &bounds);
-    let (reader, bounds) = told(Problems::both(reader(source, columns, unit)?, bounds), unit)?;
-    let (people, chart, ease) = (people(py, reader)?, chart.0.clone(), ease.0);
-    let fit = told(interruptible(py, || survey::fit_chart(&chart, &ease, &rules, &bounds, &people.people()))?, unit)?;
+    let bounds = survey::EaseBounds::from_names(&ease.0, tolerance.map(to_cm(unit)), &bounds);
+    let (reader, bounds) = raise_in_unit(Problems::both(open_people(source, columns, unit)?, bounds), unit)?;
+    let (people, chart, ease) = (read_people(py, reader)?, chart.0.clone(), ease.0);
+    let fit = raise_in_unit(
+        interruptible(py, || survey::fit_chart(&chart, &ease, &rules, &bounds, &people.people()))?,
+        unit,
+    )?;
     let high_hips = people.people().high_hip.is_some();
-    let batch = py.detach(|| fit_batch(&chart, &fit, high_hips, unit)).map_err(broken)?;
+    let batch = py.detach(|| fit_batch(&chart, &fit, high_hips, unit)).map_err(runtime_error)?;
     let report = FitReport::new(&chart, &fit, unit);
     Py::new(py, (ChartFit { report, fit, people, unit }, Rows::from(batch)))
 }
 
-/// How a chart serves people: counts, and an Arrow table with a row for each person (`size`, `ease_left_waist`,
-/// `ease_left_hip`, `ease_left_high_hip` where it was asked for, `serves`, `excess`). Lengths are in the unit of the call.
+/// Fit of a chart on people: counts, and an Arrow table with one row for each person.
+///
+/// Each row has `size`, `ease_left_waist`, `ease_left_hip`, `serves` and `excess`, and `ease_left_high_hip` if the
+/// people have a high hip. Ease left is the garment's girth minus the body's girth; the excess is the largest violation
+/// of a bound. Lengths are in `unit`.
 #[pyclass(frozen, extends = Rows, module = "kirtle")]
 pub(crate) struct ChartFit {
     report: FitReport,
@@ -120,68 +127,76 @@ pub(crate) struct ChartFit {
 
 #[pymethods]
 impl ChartFit {
-    /// The unit of lengths.
+    /// Unit of all lengths: `cm` or `in`.
     #[getter]
     fn unit(&self) -> &'static str {
         self.unit.name()
     }
 
-    /// How many people there are, measured or not.
+    /// Number of people, measured and unmeasured.
     #[getter]
     fn count(&self) -> usize {
         self.report.count
     }
 
-    /// How many of them have no number, or none that is finite, or a depth outside the garments.
+    /// Number of people with a missing, NaN or infinite number, or with a high hip outside the garment.
     #[getter]
     fn unmeasured(&self) -> usize {
         self.report.unmeasured
     }
 
-    /// How many people have a size that serves.
+    /// Number of people with a size that serves.
     #[getter]
     fn served(&self) -> usize {
         self.report.served
     }
 
-    /// Their share of the measured people, from 0 to 1; 0 where nobody was measured.
+    /// Share of served people among the measured people, from 0 to 1; 0 if nobody was measured.
     #[getter]
     fn share_served(&self) -> f64 {
         self.report.share_served
     }
 
-    /// For each size its name, how many people it is given to, and how many of them it serves.
+    /// Loads of the sizes: name, number of people assigned to the size, number of assigned people that the size serves.
     #[getter]
     fn loads(&self) -> Vec<(String, usize, usize)> {
         self.report.loads.clone()
     }
 
-    /// How many of the unserved miss each bound, such as `waist_tight`, in the size that they are given.
+    /// Number of unserved people that violate each bound in the assigned size, such as `waist_tight`.
     #[getter]
     fn unserved(&self) -> BTreeMap<String, usize> {
         self.report.unserved.clone()
     }
 
-    /// Those who are served worst, at most so many, the worst first: the row, and by how much the worst bound is missed.
+    /// Return the people with the largest violations of bounds, the largest first.
+    ///
+    /// Each item is the row of a person and the largest violation of a bound, in `unit`. The list has at most `max`
+    /// items.
     #[pyo3(signature = (max = 10))]
     fn worst(&self, max: usize) -> Vec<(usize, f64)> {
         self.fit.worst(max).into_iter().map(|miss| (miss.row, self.unit.length_from_cm(miss.excess))).collect()
     }
 
-    /// Squares of the waist-hip plane with people in them: the least waist, the least hip, how many people, how many of them
-    /// are served.
+    /// Count people in squares of the plane of waist and hip.
     ///
-    /// Raises `InputError` for a step that is not from 0.1 to 100 cm.
+    /// `step` is the side of a square, from 0.1 to 100 cm. Each item is the smallest waist and the smallest hip of a
+    /// square, the number of people in the square, and the number of served people. Empty squares are left out.
+    ///
+    /// Raises `InputError` for a step out of range.
     fn regions(&self, py: Python<'_>, step: f64) -> PyResult<Vec<(f64, f64, usize, usize)>> {
         let step = to_cm(self.unit)(step);
-        let regions = told(py.detach(|| self.fit.regions(&self.people.people(), step)), self.unit)?;
+        let regions = raise_in_unit(py.detach(|| self.fit.regions(&self.people.people(), step)), self.unit)?;
         let in_unit = |length| self.unit.length_from_cm(length);
-        Ok(regions.iter().map(|of| (in_unit(of.waist), in_unit(of.hip), of.people, of.served)).collect())
+        Ok(regions
+            .iter()
+            .map(|square| (in_unit(square.waist), in_unit(square.hip), square.people, square.served))
+            .collect())
     }
 
-    /// The counts as a dict.
+    /// Convert the counts to a dict with the fields of `schema("fit")`.
     fn to_dict<'py>(&self, py: Python<'py>) -> PyResult<Dict<'py>> {
-        loads(py, &text(&self.report))
+        json_to_dict(py, &to_json_text(&self.report))
     }
 
     fn __repr__(&self) -> String {

@@ -1,4 +1,5 @@
-//! Tables of drafts in Python, in and out as Arrow streams.
+//! The functions `draft_table` and `draft_stream` with their results, and the parsing of `columns` for all functions
+//! that read tables. Tables come in and go out as Arrow streams, block by block, in the order of the rows.
 
 use std::sync::{Mutex, PoisonError};
 
@@ -7,49 +8,49 @@ use arrow_schema::{ArrowError, SchemaRef};
 use pyo3::exceptions::{PyKeyboardInterrupt, PyValueError};
 use pyo3::prelude::*;
 
-use super::batches::{Rows, broken, columns};
-use super::capsule::{reader_of, schema_capsule, stream_capsule};
+use super::batches::{Rows, column_names, runtime_error};
+use super::capsule::{open_stream, schema_capsule, stream_capsule};
 use super::draft::Dict;
-use super::inputs::{Count, Ease, Rules, node, unit_named};
-use super::texts::shown_as;
+use super::inputs::{Ease, IntegerArgument, Rules, parse_unit, to_json_value};
+use super::texts::display_text;
 use crate::arrow::{Drafts, TableRequest, TableSource};
 use crate::batch::Threads;
-use crate::document::Reader;
-use crate::document::node::Node;
+use crate::document::{InputReader, JsonValue};
 use crate::error::{Code, Problem, Problems};
 use crate::field::Unit;
 
-/// Drafts every body of a table: one row out for each row in, in order; refused rows carry their problems.
+/// Draft every body of a table, one output row for each input row, in order.
 ///
-/// `source` is anything that offers an Arrow stream: a table of pandas, polars, pyarrow or duckdb, a reader of record
-/// batches. `columns` says where each number comes from: the name of a column, or a number for all rows, by the path of the
-/// number (`"waist"`, `"ease.hip"`, `"rules.shares.back_share"`); measurements that are not named come from the columns of
-/// their own name. Lengths of the table, in and out, and numbers in `columns`, are in `unit`; `ease` and `rules` have their
-/// own.
+/// A row that cannot be drafted has its problems in the columns `error_code` and `error_text`.
 ///
-/// `outlines` adds the outlines of back and front. `threads` is the number of threads, by default as many as there are
-/// processors. `progress` is called now and then with the number of rows that were drafted since.
+/// `source` is any object with an Arrow stream, such as a table of pandas, polars, pyarrow or duckdb. `columns` maps
+/// the path of an input, such as `waist`, `ease.hip` or `rules.shares.back_share`, to the name of a column or to one
+/// number for all rows. A measurement that is missing in `columns` comes from the column of its own name. Lengths of
+/// both tables and numbers in `columns` are in `unit`; `ease` and `rules` have their own unit.
 ///
-/// Raises `InputError` with all the problems of the columns at once, and `TypeError` for what offers no stream.
+/// `outlines=True` adds the outlines of back and front. `threads` is the number of threads, by default the number of
+/// processors. After each block of rows `progress` is called with the number of rows in the block.
+///
+/// Raises `InputError` with all the problems of the columns at once, and `TypeError` for a source without an Arrow
+/// stream.
 ///
 /// >>> people = pyarrow.table({"WAIST": [74.0, 7.4], "hip": [101.0, 101.0]})
-/// >>> where = {"waist": "WAIST", "hip_depth": 20.5, "length": 62.0}
-/// >>> table = draft_table(people, columns=where, ease=Ease(waist=1.5, hip=5))
+/// >>> columns = {"waist": "WAIST", "hip_depth": 20.5, "length": 62.0}
+/// >>> table = draft_table(people, columns=columns, ease=Ease(waist=1.5, hip=5))
 /// >>> table
 /// DraftTable(rows=2, refused=1, columns=34)
 /// >>> pyarrow.table(table)["error_text"].to_pylist()
 /// [None, 'body.waist: 7.4 cm is below the minimum of 40 cm']
 /// >>> draft_table(people, columns={"waist": "GIRTH"}, ease=Ease(waist=1.5, hip=5))
 /// Traceback (most recent call last):
-/// kirtle.InputError: body.waist: "GIRTH" is not exactly one of the columns WAIST, hip
-/// body.hip_depth: missing; give a column, or a number from 10 to 40 cm for all rows
-/// body.length: missing; give a column, or a number from 15 to 150 cm for all rows
+/// kirtle.InputError: body.waist: "GIRTH" is not the name of exactly one column; the columns are WAIST, hip
+/// body.hip_depth: missing: give a column, or a number from 10 to 40 cm for all rows
+/// body.length: missing: give a column, or a number from 15 to 150 cm for all rows
 #[pyfunction]
 #[pyo3(signature = (
     source, *, columns = None, ease = None, rules = None, unit = "cm", outlines = false, threads = None, progress = None
 ))]
-// A keyword for each choice.
-#[allow(clippy::too_many_arguments)]
+#[allow(clippy::too_many_arguments, reason = "one keyword argument for each option")]
 pub(crate) fn draft_table(
     py: Python<'_>,
     source: &Bound<'_, PyAny>,
@@ -58,22 +59,23 @@ pub(crate) fn draft_table(
     rules: Option<&Rules>,
     unit: &str,
     outlines: bool,
-    threads: Option<Count>,
+    threads: Option<IntegerArgument>,
     progress: Option<&Bound<'_, PyAny>>,
 ) -> PyResult<Py<DraftTable>> {
-    let mut drafts = drafts(source, columns, ease, rules, unit, outlines, threads)?;
+    let mut drafts = open_drafts(source, columns, ease, rules, unit, outlines, threads)?;
     let (schema, mut batches) = (drafts.schema(), Vec::new());
     while let Some(batch) = py.detach(|| drafts.next()) {
-        let batch = batch.map_err(broken)?;
-        tell(py, progress, batch.num_rows())?;
+        let batch = batch.map_err(runtime_error)?;
+        report_progress(py, progress, batch.num_rows())?;
         batches.push(batch);
     }
     Py::new(py, (DraftTable, Rows { schema, batches }))
 }
 
-/// Drafts every body of a table of any length as its rows are asked for, in constant memory; see `draft_table`.
+/// Draft the bodies of a table of any length, block by block, in constant memory.
 ///
-/// The result is read once, by whatever takes an Arrow stream.
+/// Arguments and columns are those of `draft_table`. The drafting runs while a consumer, such as `pyarrow`, reads the
+/// stream. The stream can be read only once.
 ///
 /// >>> bodies = simulate(1000, seed=1)
 /// >>> rows = pyarrow.RecordBatchReader.from_stream(draft_stream(bodies, ease=Ease(waist=1.5, hip=5)))
@@ -83,7 +85,7 @@ pub(crate) fn draft_table(
 #[pyo3(signature = (
     source, *, columns = None, ease = None, rules = None, unit = "cm", outlines = false, threads = None, progress = None
 ))]
-#[allow(clippy::too_many_arguments)]
+#[allow(clippy::too_many_arguments, reason = "one keyword argument for each option")]
 pub(crate) fn draft_stream(
     source: &Bound<'_, PyAny>,
     columns: Option<Dict<'_>>,
@@ -91,52 +93,53 @@ pub(crate) fn draft_stream(
     rules: Option<&Rules>,
     unit: &str,
     outlines: bool,
-    threads: Option<Count>,
+    threads: Option<IntegerArgument>,
     progress: Option<Py<PyAny>>,
 ) -> PyResult<DraftStream> {
-    let drafts = drafts(source, columns, ease, rules, unit, outlines, threads)?;
+    let drafts = open_drafts(source, columns, ease, rules, unit, outlines, threads)?;
     let schema = drafts.schema();
-    Ok(DraftStream { schema, interruptible: Mutex::new(Some(Watched { drafts, progress })) })
+    Ok(DraftStream { schema, unread: Mutex::new(Some(InterruptibleDrafts { drafts, progress })) })
 }
 
-fn drafts(
+/// Opens the drafts of a source, after a check of all arguments.
+fn open_drafts(
     source: &Bound<'_, PyAny>,
     columns: Option<Dict<'_>>,
     ease: Option<&Ease>,
     rules: Option<&Rules>,
     unit: &str,
     outlines: bool,
-    threads: Option<Count>,
+    threads: Option<IntegerArgument>,
 ) -> PyResult<Drafts> {
     let request = TableRequest {
-        numbers: numbers(columns)?,
+        numbers: parse_columns(columns)?,
         ease: ease.map(|ease| ease.0),
         rules: rules.map(|rules| rules.0.clone()).unwrap_or_default(),
-        unit: unit_named(unit)?,
+        unit: parse_unit(unit)?,
         outlines,
     };
-    Ok(Drafts::new(reader_of(source)?, &request, threads_of(threads)?)?)
+    Ok(Drafts::new(open_stream(source)?, &request, parse_threads(threads)?)?)
 }
 
-/// So many threads.
-fn threads_of(count: Option<Count>) -> Result<Threads, Problems> {
-    let count = count.map(Node::from).filter(|count| *count != Node::Null);
-    let mut reader = Reader { unit: Some(Unit::Cm), problems: Vec::new() };
-    let count = count.map(|count| reader.whole("threads", &count, Threads::MAX));
+/// Validates the number of threads; `None` stands for the number of processors.
+fn parse_threads(count: Option<IntegerArgument>) -> Result<Threads, Problems> {
+    let count = count.map(JsonValue::from).filter(|count| *count != JsonValue::Null);
+    let mut reader = InputReader { unit: Some(Unit::Cm), problems: Vec::new() };
+    let count = count.map(|count| reader.read_whole_number("threads", &count, Threads::MAX));
     Threads::new(count.map(|count| reader.finish(count)).transpose()?.map(usize::from))
 }
 
-/// Where each number comes from.
-pub(super) fn numbers(columns: Option<Dict<'_>>) -> Result<Vec<(String, TableSource)>, Problems> {
+/// Parses the argument `columns`: a column name or one number for each path.
+pub(super) fn parse_columns(columns: Option<Dict<'_>>) -> Result<Vec<(String, TableSource)>, Problems> {
     let mut problems = Vec::new();
     let mut numbers = Vec::new();
     for (name, source) in columns.into_iter().flat_map(|columns| columns.0) {
-        let name = shown_as(name.as_borrowed());
-        match node(source.as_borrowed()) {
-            Node::Text(column) => numbers.push((name, TableSource::Column(column))),
-            Node::Number(value) => numbers.push((name, TableSource::Constant(value))),
+        let name = display_text(name.as_borrowed());
+        match to_json_value(source.as_borrowed()) {
+            JsonValue::String(column) => numbers.push((name, TableSource::Column(column))),
+            JsonValue::Number(value) => numbers.push((name, TableSource::Constant(value))),
             other => {
-                let problem = Problem::new(Code::WrongType, format!("columns.{name}")).with_value(other.shown());
+                let problem = Problem::new(Code::WrongType, format!("columns.{name}")).with_value(other.as_given());
                 problems.push(problem.with_limit("the name of a column, or a number"));
             }
         }
@@ -145,22 +148,22 @@ pub(super) fn numbers(columns: Option<Dict<'_>>) -> Result<Vec<(String, TableSou
     Ok(numbers)
 }
 
-/// Lets Python see to signals, and says how many rows were drafted.
-pub(super) fn tell(py: Python<'_>, progress: Option<&Bound<'_, PyAny>>, rows: usize) -> PyResult<()> {
+/// Runs pending signal handlers of Python, then calls `progress` with the number of rows in the block.
+pub(super) fn report_progress(py: Python<'_>, progress: Option<&Bound<'_, PyAny>>, rows: usize) -> PyResult<()> {
     py.check_signals()?;
     progress.map_or(Ok(()), |progress| progress.call1((rows,)).map(drop))
 }
 
-/// The drafts of a table: an Arrow table for whatever takes one, such as `pyarrow.table(drafts)`, `polars.DataFrame(drafts)`,
-/// or `pandas.DataFrame.from_arrow(drafts)`.
+/// Drafts of a table, as an Arrow table with one row for each body.
+///
+/// `pyarrow.table(drafts)`, `polars.DataFrame(drafts)` or `pandas.DataFrame.from_arrow(drafts)` reads the rows.
 #[pyclass(frozen, extends = Rows, module = "kirtle")]
 pub(crate) struct DraftTable;
 
 #[pymethods]
-// Python hands the whole object over.
-#[allow(clippy::needless_pass_by_value)]
+#[allow(clippy::needless_pass_by_value, reason = "PyO3 passes the object by value")]
 impl DraftTable {
-    /// How many rows were refused.
+    /// Number of rows that could not be drafted.
     #[getter]
     fn refused(slf: PyRef<'_, Self>) -> usize {
         let refused = |batch: &RecordBatch| {
@@ -175,23 +178,25 @@ impl DraftTable {
     }
 }
 
-/// The drafts of a stream: read once, by whatever takes an Arrow stream, such as
-/// `pyarrow.RecordBatchReader.from_stream(drafts)`.
+/// Drafts of a table, as an Arrow stream that can be read once.
+///
+/// `pyarrow.RecordBatchReader.from_stream(drafts)` reads the rows.
 #[pyclass(frozen, module = "kirtle")]
 pub(crate) struct DraftStream {
     schema: SchemaRef,
-    interruptible: Mutex<Option<Watched>>,
+    unread: Mutex<Option<InterruptibleDrafts>>,
 }
 
 #[pymethods]
 impl DraftStream {
+    /// Return the schema of the drafts as an Arrow capsule.
     fn __arrow_c_schema__<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyAny>> {
         schema_capsule(py, &self.schema)
     }
 
-    /// The rows as they are drafted.
+    /// Return the drafts as an Arrow stream.
     ///
-    /// Raises `ValueError` the second time.
+    /// Raises `ValueError` at the second call.
     #[pyo3(signature = (requested_schema = None))]
     fn __arrow_c_stream__<'py>(
         &self,
@@ -199,16 +204,15 @@ impl DraftStream {
         requested_schema: Option<&Bound<'py, PyAny>>,
     ) -> PyResult<Bound<'py, PyAny>> {
         let _ = requested_schema;
-        let interruptible = self.interruptible.lock().unwrap_or_else(PoisonError::into_inner).take();
-        let interruptible =
-            interruptible.ok_or_else(|| PyValueError::new_err("this stream of drafts is already being read"))?;
-        stream_capsule(py, interruptible)
+        let unread = self.unread.lock().unwrap_or_else(PoisonError::into_inner).take();
+        let drafts = unread.ok_or_else(|| PyValueError::new_err("this stream of drafts can be read only once"))?;
+        stream_capsule(py, drafts)
     }
 
-    /// The names of the columns.
+    /// Names of the columns, in order.
     #[getter]
     fn columns(&self) -> Vec<String> {
-        columns(&self.schema)
+        column_names(&self.schema)
     }
 
     fn __repr__(&self) -> String {
@@ -216,35 +220,36 @@ impl DraftStream {
     }
 }
 
-/// Drafts that let Python see to signals between two batches.
-struct Watched {
+/// Stream of drafts that runs Python's signal handlers and the progress callback after each batch.
+struct InterruptibleDrafts {
     drafts: Drafts,
     progress: Option<Py<PyAny>>,
 }
 
-impl Iterator for Watched {
+impl Iterator for InterruptibleDrafts {
     type Item = Result<RecordBatch, ArrowError>;
 
     fn next(&mut self) -> Option<Self::Item> {
-        let ended = || Some(Err(ArrowError::ExternalError("Python has ended".into())));
+        let shut_down = || Some(Err(ArrowError::ExternalError("the Python interpreter has shut down".into())));
         Python::try_attach(|py| {
-            // Whoever asks may hold Python's lock, for which the threads must wait to give memory back to the source.
+            // The caller may hold Python's lock. The worker threads need the lock to release memory of the source.
             let batch = match py.detach(|| self.drafts.next())? {
                 Ok(batch) => batch,
                 error => return Some(error),
             };
-            Some(self.told(py, &batch).map(|()| batch))
+            Some(self.after_batch(py, &batch).map(|()| batch))
         })
-        .unwrap_or_else(ended)
+        .unwrap_or_else(shut_down)
     }
 }
 
-impl Watched {
-    fn told(&self, py: Python<'_>, batch: &RecordBatch) -> Result<(), ArrowError> {
-        tell(py, self.progress.as_ref().map(|progress| progress.bind(py)), batch.num_rows()).map_err(|error| {
+impl InterruptibleDrafts {
+    /// Reports a batch to Python, and converts an exception of the callback to an Arrow error.
+    fn after_batch(&self, py: Python<'_>, batch: &RecordBatch) -> Result<(), ArrowError> {
+        let progress = self.progress.as_ref().map(|progress| progress.bind(py));
+        report_progress(py, progress, batch.num_rows()).map_err(|error| {
             let text = error.to_string();
-            // Whoever reads the stream makes an error of its own of this one; the interrupt itself must not be lost. It
-            // strikes when Python runs again.
+            // The reader of the stream raises its own error type, so an interrupt is also raised in the main thread.
             if error.is_instance_of::<PyKeyboardInterrupt>(py)
                 && let Ok(threads) = py.import("_thread")
             {
@@ -255,7 +260,7 @@ impl Watched {
     }
 }
 
-impl RecordBatchReader for Watched {
+impl RecordBatchReader for InterruptibleDrafts {
     fn schema(&self) -> SchemaRef {
         self.drafts.schema()
     }

@@ -1,21 +1,22 @@
-//! Texts as Python has them, which may hold half a letter, and objects that are shown as such.
+//! Conversion of Python strings and other objects to text. A Python string may contain lone surrogates, which Rust
+//! strings cannot hold; the text then has U+FFFF in their place.
 
 use std::borrow::Cow;
 
 use pyo3::prelude::*;
 use pyo3::types::PyString;
 
-/// A document where it lies; see [`letters`].
-pub(crate) struct Text<'a>(Cow<'a, str>);
+/// Document passed as a Python string, such as JSON or CSV; borrowed where the string is valid Unicode.
+pub(crate) struct DocumentText<'a>(Cow<'a, str>);
 
-impl Text<'_> {
-    /// What a reader makes of it.
-    pub(super) fn read<T>(self, read: impl FnOnce(&str) -> T) -> T {
-        read(&self.0)
+impl DocumentText<'_> {
+    /// Returns the result of a parser on the text of the document.
+    pub(super) fn parse_with<T>(self, parse: impl FnOnce(&str) -> T) -> T {
+        parse(&self.0)
     }
 }
 
-impl<'a> FromPyObject<'a, '_> for Text<'a> {
+impl<'a> FromPyObject<'a, '_> for DocumentText<'a> {
     type Error = PyErr;
 
     #[cfg(feature = "stubs")]
@@ -23,26 +24,27 @@ impl<'a> FromPyObject<'a, '_> for Text<'a> {
 
     fn extract(object: Borrowed<'a, '_, PyAny>) -> PyResult<Self> {
         object.cast::<PyString>()?;
-        Ok(Self(letters(object).unwrap_or_default()))
+        Ok(Self(string_text(object).unwrap_or_default()))
     }
 }
 
-/// A text, if it is one; half a letter is none, and is read as one that no name may have.
-pub(super) fn letters<'a>(object: Borrowed<'a, '_, PyAny>) -> Option<Cow<'a, str>> {
+/// Returns the text of a Python string, or `None` for another object. Replaces each lone surrogate by U+FFFF, which no
+/// name may contain.
+pub(super) fn string_text<'a>(object: Borrowed<'a, '_, PyAny>) -> Option<Cow<'a, str>> {
     let text = object.cast::<PyString>().ok()?;
-    // Such a half is three bytes that are no letter.
+    // A lone surrogate has three bytes, and each becomes U+FFFD.
     let lossy = || text.to_string_lossy().replace("\u{fffd}\u{fffd}\u{fffd}", "\u{ffff}");
     Some(<&'a str>::extract(object).map_or_else(|_| lossy().into(), Cow::Borrowed))
 }
 
-/// A text as it stands, another object as Python shows it; by its type where Python cannot show it.
-pub(super) fn shown_as(object: Borrowed<'_, '_, PyAny>) -> String {
-    let kind =
+/// Returns a Python string unchanged, any other object as its `repr`, and the name of its type if `repr` fails.
+pub(super) fn display_text(object: Borrowed<'_, '_, PyAny>) -> String {
+    let type_name =
         || object.get_type().name().map_or_else(|_| "an object".to_owned(), |name| format!("an object of {name}"));
-    if let Some(text) = letters(object) {
+    if let Some(text) = string_text(object) {
         return text.into_owned();
     }
-    let shown = object.repr().ok();
-    let shown = shown.as_ref().and_then(|shown| letters(shown.as_any().as_borrowed()));
-    shown.map_or_else(kind, Cow::into_owned)
+    let repr = object.repr().ok();
+    let repr = repr.as_ref().and_then(|repr| string_text(repr.as_any().as_borrowed()));
+    repr.map_or_else(type_name, Cow::into_owned)
 }

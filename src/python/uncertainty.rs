@@ -1,24 +1,28 @@
-//! How exact inputs are, and what that makes of a draft, in Python.
+//! The Python classes of error propagation: standard errors of inputs, the resulting uncertainty of a draft, and the
+//! error ellipse of a point.
 
 use pyo3::prelude::*;
 use pyo3::types::IntoPyDict;
 
-use super::batches::{Rows, broken};
+use super::batches::{Rows, runtime_error};
 use super::draft::Draft;
-use super::inputs::{hash_of, unit_named};
-use super::mapping::mapping;
-use super::questions::{Asked, Reduced};
+use super::inputs::{hash_of, parse_unit};
+use super::mapping::mapping_argument;
+use super::sensitivity::{MethodCall, ReduceValue};
 use crate::arrow::uncertainty_batch;
 use crate::field::Unit;
 use crate::sensitivity;
 
-/// How exact the inputs of a draft are: the standard error of each by its name, such as `body.waist`, independent of each other.
+/// Standard errors of the inputs of a draft, with or without correlation.
 ///
-/// Raises `InputError` for a standard error that is no number from zero on.
+/// The mapping gives the standard error of each input by name, such as `body.waist`, in the unit of the later call. The
+/// errors are independent; `with_covariance` gives correlated errors.
 ///
-/// >>> Errors({"body.waist": 0.5, "body.hip": 0.7})
-/// Errors({'body.waist': 0.5, 'body.hip': 0.7})
-/// >>> Errors({"body.waist": -0.5})
+/// Raises `InputError` for a negative standard error or one that is not finite.
+///
+/// >>> StandardErrors({"body.waist": 0.5, "body.hip": 0.7})
+/// StandardErrors({'body.waist': 0.5, 'body.hip': 0.7})
+/// >>> StandardErrors({"body.waist": -0.5})
 /// Traceback (most recent call last):
 /// kirtle.InputError: errors.body.waist: -0.5 is below the minimum of 0
 #[pyclass(frozen, eq, module = "kirtle")]
@@ -27,47 +31,49 @@ pub(crate) struct StandardErrors(sensitivity::StandardErrors);
 
 #[pymethods]
 impl StandardErrors {
+    /// Create independent standard errors from a mapping of input names.
     #[new]
-    // What Python hands over.
-    #[allow(clippy::needless_pass_by_value)]
-    fn new(errors: Named) -> PyResult<Self> {
+    #[allow(clippy::needless_pass_by_value, reason = "PyO3 passes arguments by value")]
+    fn new(errors: ErrorsArgument) -> PyResult<Self> {
         let errors: Vec<(&str, f64)> = errors.0.iter().map(|(name, error)| (name.as_str(), *error)).collect();
         Ok(Self(sensitivity::StandardErrors::independent(&errors)?))
     }
 
-    /// Errors with a covariance: a row and a column for each name.
+    /// Create correlated errors from a covariance matrix.
     ///
-    /// Raises `InputError` for numbers that are no covariance.
+    /// `names` are the names of the inputs, `rows` the rows of the matrix, in the same order.
+    ///
+    /// Raises `InputError` for a matrix that is not symmetric and positive semidefinite.
     ///
     /// >>> names = ["body.waist", "body.hip"]
-    /// >>> Errors.with_covariance(names, [[0.25, 0.2], [0.2, 0.49]]).names
+    /// >>> StandardErrors.with_covariance(names, [[0.25, 0.2], [0.2, 0.49]]).names
     /// ['body.waist', 'body.hip']
-    /// >>> Errors.with_covariance(names, [[0.25, 0.4], [0.4, 0.49]])
+    /// >>> StandardErrors.with_covariance(names, [[0.25, 0.4], [0.4, 0.49]])
     /// Traceback (most recent call last):
-    /// kirtle.InputError: covariance: is not a covariance: +0.80 body.waist -0.60 body.hip would have the variance -0.048
+    /// kirtle.InputError: covariance: not a covariance matrix: the variance of +0.80 body.waist -0.60 body.hip would be negative, -0.048
     #[staticmethod]
-    // What Python hands over.
-    #[allow(clippy::needless_pass_by_value)]
+    #[allow(clippy::needless_pass_by_value, reason = "PyO3 passes arguments by value")]
     fn with_covariance(names: Vec<String>, rows: Vec<Vec<f64>>) -> PyResult<Self> {
         let names: Vec<&str> = names.iter().map(String::as_str).collect();
         Ok(Self(sensitivity::StandardErrors::with_covariance(&names, &rows)?))
     }
 
-    /// The largest errors that ISO 20685 allows between two ways of measuring, taken as standard errors: of waist and hip 0.9 cm,
-    /// of the hip depth 0.5 cm; in `unit`.
+    /// Return the largest differences between two methods of measuring that ISO 20685 allows, as standard errors.
+    ///
+    /// These are 0.9 cm for waist and hip and 0.5 cm for the hip depth, converted to `unit`.
     #[staticmethod]
     #[pyo3(signature = (unit = "cm"))]
     fn iso_20685(unit: &str) -> PyResult<Self> {
-        Ok(Self(sensitivity::StandardErrors::iso_20685(unit_named(unit)?)))
+        Ok(Self(sensitivity::StandardErrors::iso_20685(parse_unit(unit)?)))
     }
 
-    /// The inputs that have an error.
+    /// Names of the inputs that have a standard error.
     #[getter]
     fn names(&self) -> Vec<String> {
         self.0.names().to_vec()
     }
 
-    /// The covariance: a row for each name.
+    /// Covariance matrix of the inputs: one row and one column for each name.
     #[getter]
     fn covariance(&self) -> Vec<Vec<f64>> {
         self.0.rows()
@@ -77,9 +83,9 @@ impl StandardErrors {
         match self.0.independent_errors() {
             Some(errors) => {
                 let errors: Vec<_> = errors.iter().map(|(name, error)| format!("'{name}': {error:?}")).collect();
-                format!("Errors({{{}}})", errors.join(", "))
+                format!("StandardErrors({{{}}})", errors.join(", "))
             }
-            None => format!("Errors.with_covariance({:?}, {:?})", self.0.names(), self.0.rows()),
+            None => format!("StandardErrors.with_covariance({:?}, {:?})", self.0.names(), self.0.rows()),
         }
     }
 
@@ -98,132 +104,145 @@ impl StandardErrors {
     }
 }
 
-mapping! {
-    /// Numbers by name.
-    Named: f64 as pyo3::type_hint_identifier!("builtins", "float");
+mapping_argument! {
+    /// Mapping from the name of an input to its standard error.
+    ErrorsArgument: f64 as pyo3::type_hint_identifier!("builtins", "float");
 }
 
-/// The standard errors of every number of a draft, and an ellipse for each of its points: an Arrow table with a row for each
-/// number (`quantity`, `unit`, `value`, `standard_error`).
+/// Standard errors of every quantity of a draft as an Arrow table, and the error ellipses of its points.
 ///
-/// `uncertainty["back.width"]` is the standard error of one. They are right for errors that are small beside what bends the
-/// draft; where darts appear within the errors, draft many bodies by `draft_table` instead.
+/// Each row has `quantity`, `unit`, `value` and `standard_error`. The standard error of one quantity is
+/// `uncertainty["back.width"]`.
+///
+/// Propagation is to first order, so the standard errors are accurate for small errors of inputs. If the number of
+/// darts changes within the errors, draft many random bodies with `draft_table` instead.
 #[pyclass(frozen, extends = Rows, module = "kirtle")]
 pub(crate) struct Uncertainty {
-    made: sensitivity::Uncertainty,
-    asked: Asked,
+    inner: sensitivity::Uncertainty,
+    call: MethodCall,
 }
 
 impl Uncertainty {
-    pub(super) fn of(draft: Bound<'_, Draft>, errors: Bound<'_, StandardErrors>, unit: Unit) -> PyResult<Py<Self>> {
+    /// Propagates errors through a draft, with the call that pickle repeats.
+    pub(super) fn from_draft(
+        draft: Bound<'_, Draft>,
+        errors: Bound<'_, StandardErrors>,
+        unit: Unit,
+    ) -> PyResult<Py<Self>> {
         let py = draft.py();
-        let made = draft.get().made.uncertainty(&errors.get().0, unit)?;
-        let rows = Rows::from(uncertainty_batch(&made).map_err(broken)?);
-        let choices = [("unit", unit.name())].into_py_dict(py)?.unbind();
+        let inner = draft.get().inner.uncertainty(&errors.get().0, unit)?;
+        let rows = Rows::from(uncertainty_batch(&inner).map_err(runtime_error)?);
+        let keywords = [("unit", unit.name())].into_py_dict(py)?.unbind();
         let argument = Some(errors.into_any().unbind());
-        let asked = Asked { draft: draft.unbind(), method: "uncertainty", argument, choices };
-        Py::new(py, (Self { made, asked }, rows))
+        let call = MethodCall { draft: draft.unbind(), method: "uncertainty", argument, keywords };
+        Py::new(py, (Self { inner, call }, rows))
     }
 }
 
 #[pymethods]
 impl Uncertainty {
-    /// The unit of lengths.
+    /// Unit of all lengths: `cm` or `in`.
     #[getter]
     fn unit(&self) -> &'static str {
-        self.made.unit.name()
+        self.inner.unit.name()
     }
 
-    /// The names of the numbers.
+    /// Names of the quantities, such as `back.width`, in the order of the rows.
     #[getter]
     fn quantities(&self) -> Vec<String> {
-        self.made.quantities.iter().map(ToString::to_string).collect()
+        self.inner.quantities.iter().map(ToString::to_string).collect()
     }
 
-    /// The numbers.
+    /// Value of each quantity in the draft.
     #[getter]
     fn values(&self) -> Vec<f64> {
-        self.made.values.clone()
+        self.inner.values.clone()
     }
 
-    /// Their standard errors.
+    /// Standard error of each quantity.
     #[getter]
     fn standard_errors(&self) -> Vec<f64> {
-        self.made.standard_errors.clone()
+        self.inner.standard_errors.clone()
     }
 
-    /// One for each named point of back and front.
+    /// Error ellipse of each named point of back and front.
     #[getter]
     fn ellipses(&self) -> Vec<Ellipse> {
-        self.made.ellipses.iter().copied().map(Ellipse).collect()
+        self.inner.ellipses.iter().copied().map(Ellipse).collect()
     }
 
-    /// The standard error of a number; raises `InputError` for a name that is not known.
+    /// Return the standard error of a quantity, given by name.
+    ///
+    /// Raises `InputError` for an unknown name.
     fn __getitem__(&self, quantity: &str) -> PyResult<f64> {
-        Ok(self.made.standard_error(quantity)?)
+        Ok(self.inner.standard_error(quantity)?)
     }
 
     fn __eq__(&self, other: &Self) -> bool {
-        self.made == other.made
+        self.inner == other.inner
     }
 
     fn __hash__(&self) -> u64 {
-        hash_of(&format!("{:?}", self.made.standard_errors))
+        hash_of(&format!("{:?}", self.inner.standard_errors))
     }
 
     fn __repr__(&self) -> String {
-        let (quantities, ellipses) = (self.made.quantities.len(), self.made.ellipses.len());
+        let (quantities, ellipses) = (self.inner.quantities.len(), self.inner.ellipses.len());
         format!(
-            "Uncertainty(unit={:?}, quantities=[{quantities} of them], ellipses=[{ellipses} of them])",
-            self.made.unit.name()
+            "Uncertainty(unit={:?}, quantities=[{quantities} items], ellipses=[{ellipses} items])",
+            self.inner.unit.name()
         )
     }
 
-    fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<Reduced<'py>> {
-        self.asked.again(py)
+    fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<ReduceValue<'py>> {
+        self.call.reduce(py)
     }
 }
 
-/// Where a point may lie: the ellipse of one standard error, in the frame of its panel.
+/// Error ellipse of a point: its half axes are one standard error.
+///
+/// Coordinates are those of the panel, in the unit of the `Uncertainty` that contains the ellipse.
 #[pyclass(frozen, eq, module = "kirtle")]
 #[derive(PartialEq)]
 pub(crate) struct Ellipse(sensitivity::Ellipse);
 
 #[pymethods]
 impl Ellipse {
-    /// `back` or `front`.
+    /// Panel of the point: `back` or `front`.
     #[getter]
     fn panel(&self) -> &'static str {
         self.0.half.name()
     }
 
-    /// The point, such as `side_hip` or `dart_1_tip`.
+    /// Name of the point, such as `side_hip` or `dart_1_tip`.
     #[getter]
     fn point(&self) -> String {
-        self.0.spot.to_string()
+        self.0.point.to_string()
     }
 
-    /// Where it is drafted.
+    /// Coordinates of the point in the draft, which are the centre of the ellipse.
     #[getter]
     fn centre(&self) -> (f64, f64) {
         (self.0.centre.x, self.0.centre.y)
     }
 
-    /// The longer half axis, and the shorter.
+    /// Lengths of the half axes, the longer first.
     #[getter]
     fn semi_axes(&self) -> (f64, f64) {
         self.0.semi_axes.into()
     }
 
-    /// From the direction of `x` to that of the longer axis, turning towards `y`.
+    /// Angle in degrees from the x axis to the longer axis, positive towards the y axis.
     #[getter]
     fn angle_deg(&self) -> f64 {
         self.0.angle_deg
     }
 
-    /// By how much the half axes grow so that the ellipse holds the point with this probability, if errors are normal.
+    /// Return the factor by which the half axes grow to an ellipse that contains the point with a probability.
     ///
-    /// Raises `InputError` for a probability that is not from 0 to 0.999999.
+    /// The factor holds for normally distributed errors. The probability is from 0 to 0.999999.
+    ///
+    /// Raises `InputError` for a probability out of range.
     ///
     /// >>> round(Ellipse.growth(0.95), 4)
     /// 2.4477
@@ -240,7 +259,7 @@ impl Ellipse {
         format!(
             "Ellipse({}.{}, centre={:?}, semi_axes={axes:?}, angle_deg={angle:?})",
             self.panel(),
-            self.0.spot,
+            self.0.point,
             self.centre()
         )
     }

@@ -1,23 +1,22 @@
-//! Several numbers side by side, for as many bodies at once.
+//! [`Lanes`]: 16 numbers, one for each of 16 bodies, computed together in SIMD instructions.
 //!
-//! Each operation is done lane by lane in a loop of fixed length, which the compiler turns into as wide instructions as the
-//! code around it may use. Every lane is rounded as a plain number is, so that it does not matter which bodies stand
-//! beside each other.
+//! Every operation is a loop of fixed length over the lanes, which the compiler vectorises. Each lane is rounded
+//! exactly as a single `f64`, so a result does not depend on the bodies in the other lanes.
 
 use std::ops::{Add, AddAssign, Div, DivAssign, Mul, MulAssign, Neg, Sub, SubAssign};
 
 use super::Number;
 
-/// How many numbers stand side by side.
+/// Number of lanes.
 pub(crate) const LANES: usize = 16;
 
-/// Several numbers side by side.
+/// Vector of 16 numbers with element-wise arithmetic; as a mask, 1 is true and 0 is false.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[repr(align(64))]
 pub(crate) struct Lanes(pub(crate) [f64; LANES]);
 
-/// An array lane by lane, in a plain loop: calls of closures are not always unfolded.
-macro_rules! each {
+/// Builds an array from one expression for each lane. A plain loop vectorises more reliably than a closure.
+macro_rules! lanewise {
     ($empty:expr, $k:ident => $value:expr) => {{
         let mut lanes = [$empty; LANES];
         for $k in 0..LANES {
@@ -28,55 +27,54 @@ macro_rules! each {
 }
 
 impl Lanes {
-    /// 1 for yes in every lane.
-    pub(crate) const YES: Self = Self([1.0; LANES]);
+    /// Mask that is true in every lane (1.0).
+    pub(crate) const TRUE: Self = Self([1.0; LANES]);
 
-    /// 0 for no in every lane.
-    pub(crate) const NO: Self = Self([0.0; LANES]);
+    /// Mask that is false in every lane (0.0).
+    pub(crate) const FALSE: Self = Self([0.0; LANES]);
 
-    /// The same answer in every lane.
+    /// Returns a mask with the same truth value in every lane.
     #[inline(always)]
-    pub(crate) fn when(is: bool) -> Self {
-        if is { Self::YES } else { Self::NO }
+    pub(crate) fn mask(value: bool) -> Self {
+        if value { Self::TRUE } else { Self::FALSE }
     }
 
-    /// For each lane, whether it is at most the other's: 1 for yes, 0 for no. Answers are numbers, too, so that they stay in
-    /// the same registers.
+    /// Returns a mask that is true in the lanes where `self` is at most `max`.
     #[inline(always)]
     #[must_use]
     pub(crate) fn le(self, max: Self) -> Self {
-        Self(each!(0.0, k => if self.0[k] <= max.0[k] { 1.0 } else { 0.0 }))
+        Self(lanewise!(0.0, k => if self.0[k] <= max.0[k] { 1.0 } else { 0.0 }))
     }
 
-    /// For each lane, whether it is the other's.
+    /// Returns a mask that is true in the lanes where `self` equals `other`.
     #[inline(always)]
     #[must_use]
     pub(crate) fn eq(self, other: Self) -> Self {
         self.le(other).and(other.le(self))
     }
 
-    /// The opposite of an answer.
+    /// Negates a mask.
     #[inline(always)]
     #[must_use]
     pub(crate) fn not(self) -> Self {
-        Self::YES - self
+        Self::TRUE - self
     }
 
-    /// Whether one of two answers is yes.
+    /// Combines two masks by logical or.
     #[inline(always)]
     #[must_use]
     pub(crate) fn or(self, other: Self) -> Self {
         self.max(other)
     }
 
-    /// Whether both of two answers are yes.
+    /// Combines two masks by logical and.
     #[inline(always)]
     #[must_use]
     pub(crate) fn and(self, other: Self) -> Self {
         self * other
     }
 
-    /// Whether every lane answers yes.
+    /// Returns whether a mask is true in every lane.
     #[inline(always)]
     pub(crate) fn all(self) -> bool {
         let mut all = true;
@@ -86,22 +84,22 @@ impl Lanes {
         all
     }
 
-    /// Each lane without its sign.
+    /// Returns the absolute value of each lane.
     #[inline(always)]
     #[must_use]
     pub(crate) fn abs(self) -> Self {
-        Self(each!(0.0, k => self.0[k].abs()))
+        Self(lanewise!(0.0, k => self.0[k].abs()))
     }
 
-    /// Each lane of the one where the answer is yes, else of the other.
+    /// Selects, for each lane of the mask `self`, from `if_true` or `if_false`.
     #[inline(always)]
     #[must_use]
-    pub(crate) fn select(self, one: Self, other: Self) -> Self {
-        Self(each!(0.0, k => if self.0[k] > 0.0 { one.0[k] } else { other.0[k] }))
+    pub(crate) fn select(self, if_true: Self, if_false: Self) -> Self {
+        Self(lanewise!(0.0, k => if self.0[k] > 0.0 { if_true.0[k] } else { if_false.0[k] }))
     }
 }
 
-/// The four operations, each with its assigning form.
+/// Implements element-wise arithmetic operators, each with its assignment operator.
 macro_rules! operations {
     ($($trait:ident $method:ident $assign:ident $assign_method:ident $sign:tt;)*) => {$(
         impl $trait for Lanes {
@@ -109,7 +107,7 @@ macro_rules! operations {
 
             #[inline(always)]
             fn $method(self, other: Self) -> Self {
-                Self(each!(0.0, k => self.0[k] $sign other.0[k]))
+                Self(lanewise!(0.0, k => self.0[k] $sign other.0[k]))
             }
         }
 
@@ -134,7 +132,7 @@ impl Neg for Lanes {
 
     #[inline(always)]
     fn neg(self) -> Self {
-        Self(each!(0.0, k => -self.0[k]))
+        Self(lanewise!(0.0, k => -self.0[k]))
     }
 }
 
@@ -146,7 +144,7 @@ impl Number for Lanes {
 
     #[inline(always)]
     fn sqrt(self) -> Self {
-        Self(each!(0.0, k => self.0[k].sqrt()))
+        Self(lanewise!(0.0, k => self.0[k].sqrt()))
     }
 
     #[inline(always)]
@@ -156,16 +154,16 @@ impl Number for Lanes {
 
     #[inline(always)]
     fn max(self, other: Self) -> Self {
-        Self(each!(0.0, k => if other.0[k] > self.0[k] { other.0[k] } else { self.0[k] }))
+        Self(lanewise!(0.0, k => if other.0[k] > self.0[k] { other.0[k] } else { self.0[k] }))
     }
 
     #[inline(always)]
     fn min(self, other: Self) -> Self {
-        Self(each!(0.0, k => if other.0[k] < self.0[k] { other.0[k] } else { self.0[k] }))
+        Self(lanewise!(0.0, k => if other.0[k] < self.0[k] { other.0[k] } else { self.0[k] }))
     }
 
     #[inline(always)]
     fn lt(self, other: Self) -> Self {
-        Self(each!(0.0, k => if self.0[k] < other.0[k] { 1.0 } else { 0.0 }))
+        Self(lanewise!(0.0, k => if self.0[k] < other.0[k] { 1.0 } else { 0.0 }))
     }
 }

@@ -1,8 +1,22 @@
-//! The draft with derivatives: how every number of it changes with every number that it is drafted from.
+//! How a finished draft depends on its inputs: exact derivatives, error propagation and inverse questions.
+//!
+//! [`Draft::sensitivity`] differentiates every quantity of a draft with respect to body, ease and rules.
+//! [`Draft::uncertainty`] propagates measurement errors to the pattern. [`Draft::seek`] solves for the input value that
+//! gives a wanted quantity. Inputs and quantities have dotted names such as `ease.hip` and `back.darts[0].intake`.
+//!
+//! ```
+//! use kirtle::{Body, Ease, Rules};
+//!
+//! let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
+//! let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
+//! // One centimetre more hip ease widens the back panel by a quarter of a centimetre.
+//! assert_eq!(draft.sensitivity(&["ease.hip"])?.derivative("back.width", "ease.hip")?, 0.25);
+//! # Ok::<(), kirtle::Problems>(())
+//! ```
 
-mod pieces;
 mod quantity;
 mod seek;
+mod smooth_intervals;
 mod standard_errors;
 mod uncertainty;
 
@@ -13,54 +27,54 @@ pub use uncertainty::{Ellipse, Uncertainty};
 
 use num_dual::DualSVec64;
 
-use crate::body::{Inputs, Named, numbers};
+use crate::body::{InputNumber, Inputs, numbers};
 use crate::draft::Draft;
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
 
-/// The inputs by which one pass differentiates: body and ease.
-const WIDTH: usize = 6;
+/// Number of inputs that one pass of dual numbers differentiates by; body and ease together have 6.
+const INPUTS_PER_PASS: usize = 6;
 
-/// About as many numbers as a draft has, to make room for.
-const MANY: usize = 96;
+/// Initial capacity for the quantities of a draft, close to their usual number.
+const QUANTITY_CAPACITY: usize = 96;
 
-/// A number that a draft is made from.
+/// An input of a draft: one number of the body, the ease or the rules.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Input {
-    /// Its path in a request, such as `body.waist`, `ease.hip` or `rules.shares.back_share`.
+    /// Path of the input in a request, such as `body.waist`, `ease.hip` or `rules.shares.back_share`.
     pub path: String,
-    /// Its row: what it is, its kind and its range.
+    /// Description, kind and range of the input.
     pub field: &'static Field,
-    /// What it is here; a length in centimetres, or in the unit of what tells it.
+    /// Value of the input; a length is in centimetres unless the enclosing result has a `unit`.
     pub value: f64,
 }
 
-/// How the numbers of a draft change with what it is drafted from: exact derivatives, with darts as many as there are.
+/// Exact derivatives of every quantity of a draft with respect to chosen inputs, for a fixed number of darts.
 ///
-/// Lengths are in its unit, areas in its square, angles in degrees; a derivative is in the unit of the number over that of the
-/// input.
+/// Lengths are in `unit`, areas in square `unit`, angles in degrees. The unit of a derivative is the unit of the
+/// quantity divided by the unit of the input.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Sensitivity {
-    /// The unit of lengths.
+    /// Unit of all lengths.
     pub unit: Unit,
-    /// The inputs, in the order in which they were asked for.
+    /// Inputs to differentiate by, in the caller's order.
     pub inputs: Vec<Input>,
-    /// The numbers of the draft.
+    /// Quantities of the draft.
     pub quantities: Vec<Quantity>,
-    /// Their values.
+    /// Values of the quantities, in the order of `quantities`.
     pub values: Vec<f64>,
-    /// Of each number one derivative by each input.
+    /// Jacobian matrix by rows: one row for each quantity, one column for each input.
     derivatives: Vec<f64>,
 }
 
 impl Draft {
-    /// The numbers that this draft is made from, in the order of their tables.
+    /// Returns every input of this draft: first body, then ease, then rules. Lengths are in centimetres.
     #[must_use]
     pub fn inputs(&self) -> Vec<Input> {
-        named(&self.inputs).iter().map(input).collect()
+        input_rows(&self.inputs).iter().map(to_input).collect()
     }
 
-    /// The numbers of this draft by name; lengths in centimetres.
+    /// Returns every quantity of this draft with its value; lengths are in centimetres.
     ///
     /// ```
     /// use kirtle::{Body, Ease, Rules};
@@ -73,25 +87,26 @@ impl Draft {
     /// ```
     #[must_use]
     pub fn quantities(&self) -> Vec<(Quantity, f64)> {
-        let mut found = Vec::new();
-        quantity::visit(self, |quantity, value| found.push((quantity, value)));
-        found
+        let mut quantities = Vec::new();
+        quantity::visit_quantities(self, |quantity, value| quantities.push((quantity, value)));
+        quantities
     }
 
-    /// The same with lengths in a unit.
+    /// Returns every quantity of this draft with its value: lengths in `unit`, areas in square `unit`.
     #[must_use]
     pub fn quantities_in(&self, unit: Unit) -> Vec<(Quantity, f64)> {
-        let numbers = self.quantities().into_iter();
-        numbers.map(|(quantity, value)| (quantity, value / quantity.dimension.cm_per_unit(unit))).collect()
+        let quantities = self.quantities().into_iter();
+        quantities.map(|(quantity, value)| (quantity, value / quantity.dimension.cm_per_unit(unit))).collect()
     }
 
-    /// The exact derivatives of every number of this draft by the inputs of these names, or by all where none is named.
+    /// Differentiates every quantity of this draft by the inputs with the paths `by`; an empty `by` means all inputs.
     ///
-    /// The waist is closed once, on plain numbers; the derivatives of what closes it follow by the implicit function theorem
-    /// (see [`Draft::lift`]). They hold while darts are as many as here and the same limits of the rules are met.
+    /// The waist is closed once, in `f64`; the implicit function theorem then gives the derivatives of the closure (see
+    /// [`Draft::lift`]). The derivatives hold while the number of darts and the active limits of the rules do
+    /// not change.
     ///
     /// # Errors
-    /// [`Code::UnknownChoice`] for each name that is not that of an input of this draft.
+    /// [`Code::UnknownChoice`] for each path that is not an input of this draft.
     ///
     /// ```
     /// use kirtle::{Body, Code, Ease, Rules};
@@ -99,7 +114,7 @@ impl Draft {
     /// let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
     /// let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
     /// let sensitivity = draft.sensitivity(&["ease.hip"])?;
-    /// // Each centimetre more at the hip widens each panel by a quarter, and each back dart by about 0.08 cm.
+    /// // One centimetre more hip ease widens each panel by 0.25 cm, and each back dart by about 0.08 cm.
     /// assert_eq!(sensitivity.derivative("back.width", "ease.hip")?, 0.25);
     /// assert!((sensitivity.derivative("back.darts[0].intake", "ease.hip")? - 0.08).abs() < 0.005);
     ///
@@ -108,96 +123,98 @@ impl Draft {
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn sensitivity(&self, by: &[&str]) -> Result<Sensitivity, Problems> {
-        let all = named(&self.inputs);
-        let places: Vec<usize> = if by.is_empty() { (0..all.len()).collect() } else { places(&all, "by", by)? };
+        let all = input_rows(&self.inputs);
+        let indices: Vec<usize> = if by.is_empty() { (0..all.len()).collect() } else { input_indices(&all, "by", by)? };
         let mut sensitivity = Sensitivity {
             unit: Unit::Cm,
-            inputs: places.iter().map(|place| input(&all[*place])).collect(),
-            quantities: Vec::with_capacity(MANY),
-            values: Vec::with_capacity(MANY),
-            derivatives: Vec::with_capacity(MANY * places.len()),
+            inputs: indices.iter().map(|index| to_input(&all[*index])).collect(),
+            quantities: Vec::with_capacity(QUANTITY_CAPACITY),
+            values: Vec::with_capacity(QUANTITY_CAPACITY),
+            derivatives: Vec::with_capacity(QUANTITY_CAPACITY * indices.len()),
         };
-        for (pass, some) in places.chunks(WIDTH).enumerate() {
-            sensitivity.add(&self.by(some), pass * WIDTH, some.len());
+        for (pass, pass_indices) in indices.chunks(INPUTS_PER_PASS).enumerate() {
+            let dual_draft = self.with_derivatives(pass_indices);
+            sensitivity.fill_columns(&dual_draft, pass * INPUTS_PER_PASS, pass_indices.len());
         }
         Ok(sensitivity)
     }
 
-    /// The draft with derivatives by at most [`WIDTH`] inputs, told by their places.
-    fn by(&self, places: &[usize]) -> Draft<DualSVec64<WIDTH>> {
-        let mut next = 0;
+    /// Lifts this draft to dual numbers with derivatives by the inputs at `indices`, at most [`INPUTS_PER_PASS`].
+    fn with_derivatives(&self, indices: &[usize]) -> Draft<DualSVec64<INPUTS_PER_PASS>> {
+        let mut input_index = 0;
         self.lift(|value| {
             let number = DualSVec64::from_re(value);
-            let place = places.iter().position(|place| *place == next);
-            next += 1;
-            place.map_or(number, |place| number.derivative(place))
+            let component = indices.iter().position(|index| *index == input_index);
+            input_index += 1;
+            component.map_or(number, |component| number.derivative(component))
         })
     }
 }
 
-/// The numbers of an input, with their paths in two parts.
-pub(super) fn named(inputs: &Inputs) -> Vec<Named<f64>> {
+/// Returns every input as a path prefix, a field and a value.
+pub(super) fn input_rows(inputs: &Inputs) -> Vec<InputNumber<f64>> {
     numbers(&inputs.body, &inputs.ease, &inputs.rules)
 }
 
-fn input((path, field, value): &Named<f64>) -> Input {
-    Input { path: format!("{path}{}", field.name), field, value: *value }
+fn to_input((prefix, field, value): &InputNumber<f64>) -> Input {
+    Input { path: format!("{prefix}{}", field.name), field, value: *value }
 }
 
-/// Where the inputs of these names stand among all.
-pub(super) fn places(all: &[Named<f64>], asking: &str, names: &[&str]) -> Result<Vec<usize>, Problems> {
-    let is = |(path, field, _): &Named<f64>, name: &str| name.strip_prefix(path.as_ref()) == Some(field.name);
-    let place = |name: &&str| all.iter().position(|number| is(number, name));
-    let unknown = names.iter().filter(|name| place(name).is_none());
-    let known = || all.iter().map(|number| input(number).path).collect::<Vec<_>>();
-    Problems::ok_if_empty(unknown.map(|name| unknown_name(asking, name, &known())).collect())?;
-    Ok(names.iter().filter_map(place).collect())
+/// Returns the indices in `all` of the inputs with the given paths; `argument` is the field of a problem.
+pub(super) fn input_indices(all: &[InputNumber<f64>], argument: &str, paths: &[&str]) -> Result<Vec<usize>, Problems> {
+    let has_path =
+        |(prefix, field, _): &InputNumber<f64>, path: &str| path.strip_prefix(prefix.as_ref()) == Some(field.name);
+    let index = |path: &&str| all.iter().position(|row| has_path(row, path));
+    let unknown = paths.iter().filter(|path| index(path).is_none());
+    let known = || all.iter().map(|row| to_input(row).path).collect::<Vec<_>>();
+    Problems::ok_if_empty(unknown.map(|path| unknown_name_problem(argument, path, &known())).collect())?;
+    Ok(paths.iter().filter_map(index).collect())
 }
 
-/// The problem of a name that is none of those that are known.
-pub(super) fn unknown_name(asking: &str, name: &str, known: &[String]) -> Problem {
+/// Creates the [`Code::UnknownChoice`] problem for a name that is not one of the `known` names.
+pub(super) fn unknown_name_problem(argument: &str, name: &str, known: &[String]) -> Problem {
     let limit = format!("one of {}", known.join(", "));
-    Problem::new(Code::UnknownChoice, asking).with_value(format!("{name:?}")).with_limit(limit)
+    Problem::new(Code::UnknownChoice, argument).with_value(format!("{name:?}")).with_limit(limit)
 }
 
 impl Sensitivity {
-    /// Adds the derivatives by the inputs from one on, so many of those that the draft carries.
-    fn add(&mut self, draft: &Draft<DualSVec64<WIDTH>>, start: usize, count: usize) {
+    /// Copies `count` derivatives of each quantity from a dual-number draft into the columns from `start` on.
+    fn fill_columns(&mut self, draft: &Draft<DualSVec64<INPUTS_PER_PASS>>, start: usize, count: usize) {
         let width = self.inputs.len();
-        let first = start == 0;
+        let is_first_pass = start == 0;
         let mut row = 0;
-        quantity::visit(draft, |quantity, number| {
-            if first {
+        quantity::visit_quantities(draft, |quantity, number| {
+            if is_first_pass {
                 self.quantities.push(quantity);
                 self.values.push(number.re);
                 self.derivatives.resize((row + 1) * width, 0.0);
             }
             if let Some(eps) = &number.eps.0 {
-                let at = row * width + start;
-                self.derivatives[at..at + count].copy_from_slice(&eps.as_slice()[..count]);
+                let offset = row * width + start;
+                self.derivatives[offset..offset + count].copy_from_slice(&eps.as_slice()[..count]);
             }
             row += 1;
         });
     }
 
-    /// The derivatives of the number at a place, one by each input.
+    /// Returns the derivatives of the quantity at `index` in `quantities`, one derivative for each input.
     ///
-    /// Panics beyond the last number, as an index does.
+    /// Panics if `index` is out of bounds.
     #[must_use]
-    pub fn row(&self, place: usize) -> &[f64] {
-        &self.derivatives[place * self.inputs.len()..][..self.inputs.len()]
+    pub fn row(&self, index: usize) -> &[f64] {
+        &self.derivatives[index * self.inputs.len()..][..self.inputs.len()]
     }
 
-    /// The derivatives of all numbers by the input at this place.
+    /// Iterates over the derivatives of all quantities with respect to the input at `index` in `inputs`.
     #[cfg(feature = "arrow")]
-    pub(crate) fn by_input(&self, place: usize) -> impl Iterator<Item = f64> {
-        self.derivatives.iter().copied().skip(place).step_by(self.inputs.len())
+    pub(crate) fn derivatives_by_input(&self, index: usize) -> impl Iterator<Item = f64> {
+        self.derivatives.iter().copied().skip(index).step_by(self.inputs.len())
     }
 
-    /// The derivative of a number by an input.
+    /// Returns the derivative of the named quantity with respect to the input with path `by`.
     ///
     /// # Errors
-    /// [`Code::UnknownChoice`] for a name that is none of the numbers, or of the inputs that were asked for.
+    /// [`Code::UnknownChoice`] for an unknown quantity, or for an input that is not in `inputs`.
     ///
     /// ```
     /// use kirtle::{Body, Code, Ease, Rules};
@@ -213,22 +230,22 @@ impl Sensitivity {
     pub fn derivative(&self, quantity: &str, by: &str) -> Result<f64, Problems> {
         let paths = || self.inputs.iter().map(|input| input.path.clone());
         let column = paths().position(|path| path == by);
-        let column = column.ok_or_else(|| unknown_name("by", by, &paths().collect::<Vec<_>>()).into());
-        let (row, column) = Problems::both(find(&self.quantities, quantity), column)?;
+        let column = column.ok_or_else(|| unknown_name_problem("by", by, &paths().collect::<Vec<_>>()).into());
+        let (row, column) = Problems::both(quantity_index(&self.quantities, quantity), column)?;
         Ok(self.row(row)[column])
     }
 
-    /// The same with lengths in a unit.
+    /// Converts inputs, values and derivatives to the length unit `unit`.
     #[must_use]
     pub fn in_unit(mut self, unit: Unit) -> Self {
         let (from, width) = (self.unit, self.inputs.len());
-        let by = |input: &Input| unit_of(input.field.kind, unit) / unit_of(input.field.kind, from);
-        let by: Vec<f64> = self.inputs.iter().map(by).collect();
+        let input_ratio = |input: &Input| cm_per_unit(input.field.kind, unit) / cm_per_unit(input.field.kind, from);
+        let input_ratios: Vec<f64> = self.inputs.iter().map(input_ratio).collect();
         for (row, quantity) in self.quantities.iter().enumerate() {
             let ratio = quantity.dimension.cm_per_unit(unit) / quantity.dimension.cm_per_unit(from);
             self.values[row] /= ratio;
-            for (derivative, by) in self.derivatives[row * width..][..width].iter_mut().zip(&by) {
-                *derivative *= by / ratio;
+            for (derivative, input_ratio) in self.derivatives[row * width..][..width].iter_mut().zip(&input_ratios) {
+                *derivative *= input_ratio / ratio;
             }
         }
         for input in &mut self.inputs {
@@ -239,15 +256,15 @@ impl Sensitivity {
     }
 }
 
-/// The centimetres in one unit of an input.
-fn unit_of(kind: FieldKind, unit: Unit) -> f64 {
+/// Returns centimetres per `unit` for a length input, and 1 for an input of any other kind.
+fn cm_per_unit(kind: FieldKind, unit: Unit) -> f64 {
     if kind == FieldKind::Length { unit.cm_per_unit() } else { 1.0 }
 }
 
-/// Where the number of this name stands.
-pub(super) fn find(quantities: &[Quantity], name: &str) -> Result<usize, Problems> {
+/// Returns the index of the quantity with the given name.
+pub(super) fn quantity_index(quantities: &[Quantity], name: &str) -> Result<usize, Problems> {
     let names = || quantities.iter().map(ToString::to_string);
     names()
         .position(|known| known == name)
-        .ok_or_else(|| unknown_name("quantity", name, &names().collect::<Vec<_>>()).into())
+        .ok_or_else(|| unknown_name_problem("quantity", name, &names().collect::<Vec<_>>()).into())
 }

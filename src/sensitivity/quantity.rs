@@ -1,4 +1,4 @@
-//! The numbers of a draft by name, over any scalar.
+//! Names of the numbers that a finished draft gives, such as dart intakes and seam lengths, for any scalar type.
 
 use std::fmt;
 
@@ -6,19 +6,19 @@ use crate::draft::{Draft, Half, NamedPoint, Panel, Role, Suppression};
 use crate::field::Unit;
 use crate::scalar::Scalar;
 
-/// What a number of a draft measures.
+/// Physical dimension of a quantity.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Dimension {
-    /// A length.
+    /// Length, in centimetres or inches.
     Length,
-    /// An area, in the square of the unit of lengths.
+    /// Area, in square centimetres or square inches.
     Area,
-    /// An angle, in degrees whatever the unit of lengths.
+    /// Angle, in degrees for every unit of length.
     Angle,
 }
 
 impl Dimension {
-    /// The unit's name behind a number of this kind.
+    /// Returns the unit symbol of this dimension, such as `cm²`, for a unit of length.
     #[must_use]
     pub fn unit_name(self, unit: Unit) -> &'static str {
         match (self, unit) {
@@ -29,7 +29,7 @@ impl Dimension {
         }
     }
 
-    /// The centimetres, or their square, in one unit; 1 for an angle.
+    /// Returns centimetres per `unit` for a length, the square of that number for an area, and 1 for an angle.
     #[must_use]
     pub(super) fn cm_per_unit(self, unit: Unit) -> f64 {
         match self {
@@ -40,7 +40,7 @@ impl Dimension {
     }
 }
 
-/// Whose number it is.
+/// Part of the draft that a quantity belongs to; gives the first part of the quantity's name.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 enum Owner {
     Garment,
@@ -51,15 +51,16 @@ enum Owner {
     Point(Half, NamedPoint),
 }
 
-/// A number of a draft: its [`Display`](fmt::Display) is its name, such as `suppression.total`, `back.waist_seam`,
-/// `front.darts[0].intake` or `back.dart_1_tip.x`.
+/// Identifier of a number that a draft gives, such as a dart intake or a coordinate.
 ///
-/// Points are in the panel's own frame: `x` from the centre line towards the side, `y` down from the waist at the side.
+/// [`Display`](fmt::Display) writes the name, such as `suppression.total`, `back.waist_seam`, `front.darts[0].intake`
+/// or `back.dart_1_tip.x`. In coordinates, `x` is the distance from the centre line towards the side, and `y` the
+/// distance below the waist at the side.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub struct Quantity {
     owner: Owner,
     name: &'static str,
-    /// What it measures.
+    /// Physical dimension of the quantity.
     pub dimension: Dimension,
 }
 
@@ -71,36 +72,36 @@ impl fmt::Display for Quantity {
             Owner::Suppression => f.write_str("suppression.")?,
             Owner::Panel(half) => write!(f, "{}.", half.name())?,
             Owner::Dart(half, dart) => write!(f, "{}.darts[{dart}].", half.name())?,
-            Owner::Point(half, spot) => write!(f, "{}.{spot}.", half.name())?,
+            Owner::Point(half, point) => write!(f, "{}.{point}.", half.name())?,
         }
         f.write_str(self.name)
     }
 }
 
 impl Quantity {
-    /// The panel and the point that it is a coordinate of, if it is one.
+    /// Returns the panel and the named point of a coordinate, or `None` for any other quantity.
     pub(super) fn point(&self) -> Option<(Half, NamedPoint)> {
-        if let Owner::Point(half, spot) = self.owner { Some((half, spot)) } else { None }
+        if let Owner::Point(half, point) = self.owner { Some((half, point)) } else { None }
     }
 }
 
-/// Visits the numbers of a draft, always in the same order.
-pub(super) fn visit<T: Scalar>(draft: &Draft<T>, mut number: impl FnMut(Quantity, T)) {
-    let mut tell = |owner, name, dimension, value| number(Quantity { owner, name, dimension }, value);
+/// Calls `visitor` with every quantity of a draft and its value, in a fixed order.
+pub(super) fn visit_quantities<T: Scalar>(draft: &Draft<T>, mut visitor: impl FnMut(Quantity, T)) {
+    let mut emit = |owner, name, dimension, value| visitor(Quantity { owner, name, dimension }, value);
     for (owner, Suppression { total, side, back, front }) in
         [(Owner::Nominal, draft.nominal), (Owner::Suppression, draft.suppression)]
     {
         for (name, value) in [("total", total), ("side", side), ("back", back), ("front", front)] {
-            tell(owner, name, Dimension::Length, value);
+            emit(owner, name, Dimension::Length, value);
         }
     }
     let seams = draft.panels().map(|panel| panel.length(Role::Waist));
-    tell(Owner::Garment, "left_in_side", Dimension::Length, draft.left_in_side);
-    tell(Owner::Garment, "sewn_waist", Dimension::Length, (seams[0] + seams[1]) * T::constant(2.0));
-    tell(Owner::Garment, "side_seam", Dimension::Length, draft.back.length(Role::Side));
-    tell(Owner::Garment, "side_angle", Dimension::Angle, degrees(draft.side_lean().atan()));
+    emit(Owner::Garment, "left_in_side", Dimension::Length, draft.left_in_side);
+    emit(Owner::Garment, "sewn_waist", Dimension::Length, (seams[0] + seams[1]) * T::constant(2.0));
+    emit(Owner::Garment, "side_seam", Dimension::Length, draft.back.length(Role::Side));
+    emit(Owner::Garment, "side_angle", Dimension::Angle, degrees(draft.side_lean().atan()));
     for (panel, seam) in draft.panels().into_iter().zip(seams) {
-        visit_panel(draft, panel, seam, &mut tell);
+        visit_panel(draft, panel, seam, &mut emit);
     }
 }
 
@@ -108,7 +109,7 @@ fn visit_panel<T: Scalar>(
     draft: &Draft<T>,
     panel: &Panel<T>,
     waist_seam: T,
-    tell: &mut impl FnMut(Owner, &'static str, Dimension, T),
+    emit: &mut impl FnMut(Owner, &'static str, Dimension, T),
 ) {
     let (half, body) = (panel.half, draft.body());
     let lengths = [
@@ -119,19 +120,19 @@ fn visit_panel<T: Scalar>(
         ("centre_seam", body.length - panel.waist_lowering),
     ];
     for (name, value) in lengths {
-        tell(Owner::Panel(half), name, Dimension::Length, value);
+        emit(Owner::Panel(half), name, Dimension::Length, value);
     }
-    tell(Owner::Panel(half), "area", Dimension::Area, panel.area());
+    emit(Owner::Panel(half), "area", Dimension::Area, panel.area());
     for (k, dart) in panel.darts.iter().enumerate() {
         let lengths = [("intake", dart.intake), ("length", dart.length), ("leg", dart.leg), ("centre", dart.centre)];
         for (name, value) in lengths {
-            tell(Owner::Dart(half, k), name, Dimension::Length, value);
+            emit(Owner::Dart(half, k), name, Dimension::Length, value);
         }
-        tell(Owner::Dart(half, k), "angle", Dimension::Angle, degrees(dart.half_angle_rad * T::constant(2.0)));
+        emit(Owner::Dart(half, k), "angle", Dimension::Angle, degrees(dart.half_angle_rad * T::constant(2.0)));
     }
-    for (spot, point) in panel.named_points(body.hip_depth, body.length) {
-        tell(Owner::Point(half, spot), "x", Dimension::Length, point.x);
-        tell(Owner::Point(half, spot), "y", Dimension::Length, point.y);
+    for (name, point) in panel.named_points(body.hip_depth, body.length) {
+        emit(Owner::Point(half, name), "x", Dimension::Length, point.x);
+        emit(Owner::Point(half, name), "y", Dimension::Length, point.y);
     }
 }
 

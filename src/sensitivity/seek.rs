@@ -1,60 +1,60 @@
-//! Questions asked backwards: which ease, measurement or rule gives what is wanted.
+//! Inverse questions: which value of one ease, measurement or rule gives a wanted quantity of the draft.
 //!
-//! A draft changes smoothly with any one input but where darts come or go, or where it is refused. So the range is walked at
-//! equal steps, each place where that happens is closed in on, and every smooth piece between two is searched for itself.
+//! A draft is a smooth function of one input, except where the number of darts changes or no draft exists. The search
+//! samples the input's range, bisects to every such break, and finds the roots within each smooth interval.
 
 use std::cell::Cell;
 
-use super::pieces::{Reading, Stretch, walk};
-use super::{Input, Quantity, named, places, quantity, unknown_name};
+use super::smooth_intervals::{Evaluation, SmoothInterval, smooth_intervals};
+use super::{Input, Quantity, input_indices, input_rows, quantity, unknown_name_problem};
 use crate::body::Inputs;
 use crate::draft::{Draft, Half, draft};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, Unit};
 
-/// What is wanted of a draft.
+/// Condition that [`Draft::seek`] makes a draft meet.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Target<'a> {
-    /// That a number of the draft, by its name as in [`Draft::quantities`], has a value.
+    /// A quantity with the given name, as in [`Draft::quantities`], has the given value.
     Quantity(&'a str, f64),
-    /// That a panel has so many darts.
+    /// A panel has the given number of darts.
     Darts(Half, usize),
-    /// That the garment has a girth at a level, down from the waist at the side, as in [`Draft::girth_at`].
+    /// The garment has a given girth at a given level, as measured by [`Draft::girth_at`].
     Girth {
-        /// The level.
+        /// Distance of the level below the waist at the side.
         level: f64,
-        /// The girth there.
+        /// Girth of the whole garment at the level.
         girth: f64,
     },
 }
 
 impl<'a> Target<'a> {
-    /// The target of this name: `back.darts` or `front.darts` for a number of darts, `girth` for one at a level, or else a number of
-    /// the draft by its name.
+    /// Creates a target from a name: `back.darts` or `front.darts` for a number of darts, `girth` for a girth at a
+    /// level, or the name of a quantity.
     ///
     /// # Errors
-    /// [`Code::Missing`] for a girth without a level, [`Code::Conflict`] for a level with anything else, [`Code::WrongType`] for a
-    /// number of darts that is not a whole number from zero on.
+    /// [`Code::Missing`] for `girth` without a level, [`Code::Conflict`] for any other name with a level,
+    /// [`Code::WrongType`] for a number of darts that is negative or not whole.
     ///
     /// ```
     /// use kirtle::Half;
     /// use kirtle::sensitivity::Target;
     ///
-    /// assert_eq!(Target::named("back.darts", 1.0, None)?, Target::Darts(Half::Back, 1));
-    /// let problems = Target::named("girth", 92.0, None).unwrap_err();
-    /// assert_eq!(problems.to_string(), "level: missing; give how far down from the waist the girth is taken");
+    /// assert_eq!(Target::from_name("back.darts", 1.0, None)?, Target::Darts(Half::Back, 1));
+    /// let problems = Target::from_name("girth", 92.0, None).unwrap_err();
+    /// assert_eq!(problems.to_string(), "level: missing: give the distance of the girth below the waist");
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
-    pub fn named(name: &'a str, value: f64, level: Option<f64>) -> Result<Self, Problems> {
+    pub fn from_name(name: &'a str, value: f64, level: Option<f64>) -> Result<Self, Problems> {
         let half = Half::BOTH.into_iter().find(|half| name.strip_prefix(half.name()) == Some(".darts"));
         match (name, half, level) {
             ("girth", _, Some(level)) => Ok(Self::Girth { level, girth: value }),
             ("girth", _, None) => {
-                let what = "how far down from the waist the girth is taken";
-                Err(Problem::new(Code::Missing, "level").with_limit(what).into())
+                let advice = "the distance of the girth below the waist";
+                Err(Problem::new(Code::Missing, "level").with_limit(advice).into())
             }
             (_, _, Some(_)) => Err(Problem::new(Code::Conflict, "level").with_limit(format!("{name:?}")).into()),
-            // In range for what can be asked of.
+            // The cast saturates; no panel has `usize::MAX` darts.
             #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
             (_, Some(half), None) if value >= 0.0 && value.fract() == 0.0 => Ok(Self::Darts(half, value as usize)),
             (_, Some(_), None) => {
@@ -66,31 +66,33 @@ impl<'a> Target<'a> {
     }
 }
 
-/// What a question is answered by.
+/// All values of one input for which the draft meets a [`Target`].
+///
+/// A number of darts holds over an interval of input values. A quantity holds at isolated values, except where the
+/// input has no effect on the quantity.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Solutions {
-    /// The input, with the value that gives what was wanted: of all that do, the nearest to what it was.
+    /// Input with the solution nearest to its present value.
     pub input: Input,
-    /// From where to where what was wanted holds around that value: both the value itself, but for a number of darts, or one
-    /// that the input does not change there.
+    /// Smallest and largest solution of the interval around `input.value`; equal for an isolated solution.
     pub interval: (f64, f64),
-    /// Other values that give it, each the nearest of where it holds, from the least to the most.
+    /// Further solutions in ascending order; each interval of solutions gives its value nearest to the present input.
     pub others: Vec<f64>,
-    /// The draft by that value.
+    /// Draft for the nearest solution, `input.value`.
     pub draft: Draft,
 }
 
 impl Draft {
-    /// Seeks the value of one input, by its path, that gives what is wanted while all others stay as they are. All numbers are
-    /// in `unit`.
+    /// Finds the values of one input, given by its path, for which the draft meets the target. All other inputs stay
+    /// unchanged. All lengths are in `unit`.
     ///
-    /// The whole range of the input is searched, or `between` two values, at 400 equal steps; what holds only within less than one
-    /// of them may be missed.
+    /// The search covers the whole range of the input, or the range `between`, in 400 equal steps. The search may miss
+    /// solutions that lie between two neighbouring steps.
     ///
     /// # Errors
-    /// All the [`Problems`]: [`Code::UnknownChoice`] for a name that is no input or no number of the draft; a `between` that is
-    /// outside the input's range, or not from less to more; [`Code::OutOfReach`] where no value gives what is wanted, with what
-    /// the input can give.
+    /// [`Code::UnknownChoice`] for an unknown input or quantity, a range problem for a `between` outside the input's
+    /// range, [`Code::WrongType`] for a `between` with the larger value first, [`Code::OutOfReach`] if there is no
+    /// solution; the limit of that problem is the range of values that the input can give.
     ///
     /// ```
     /// use kirtle::{Body, Code, Ease, Half, Rules, Unit};
@@ -100,10 +102,10 @@ impl Draft {
     /// let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
     /// assert_eq!(draft.back.darts.len(), 2);
     ///
-    /// // Which ease makes one back dart enough? The back takes 0.3 of half the difference, and one dart at max 3 cm.
-    /// let answer = draft.seek("ease.hip", &Target::Darts(Half::Back, 1), None, Unit::Cm)?;
-    /// assert_eq!(answer.draft.back.darts.len(), 1);
-    /// assert!((answer.input.value - -0.5).abs() < 1e-9);
+    /// // Which hip ease needs only one back dart? The back takes 0.3 of half the difference, one dart at most 3 cm.
+    /// let solutions = draft.seek("ease.hip", &Target::Darts(Half::Back, 1), None, Unit::Cm)?;
+    /// assert_eq!(solutions.draft.back.darts.len(), 1);
+    /// assert!((solutions.input.value - -0.5).abs() < 1e-9);
     ///
     /// let target = Target::Quantity("suppression.total", 60.0);
     /// let problems = draft.seek("ease.hip", &target, Some((0.0, 10.0)), Unit::Cm).unwrap_err();
@@ -117,42 +119,42 @@ impl Draft {
         between: Option<(f64, f64)>,
         unit: Unit,
     ) -> Result<Solutions, Problems> {
-        let all = named(&self.inputs);
-        let place = places(&all, "input", &[input])?[0];
-        let (_, field, now) = all[place];
-        let span = Span::new(input, field, between, unit)?;
-        let wanted = Wanted::new(target, unit)?;
-        let vary = |value: f64| vary(&self.inputs, place, value);
-        let read = |value: f64| wanted.read(&vary(value).ok()?);
-        let pieces = walk((span.min, span.max), now, &read);
-        let found = wanted.found(&pieces, &read);
-        let apart = |(from, to): (f64, f64)| (now.clamp(from, to) - now).abs();
-        let Some(nearest) = found.iter().copied().min_by(|a, b| apart(*a).total_cmp(&apart(*b))) else {
-            return Err(wanted.not_found(self, &pieces, &span).into());
+        let all = input_rows(&self.inputs);
+        let index = input_indices(&all, "input", &[input])?[0];
+        let (_, field, now) = all[index];
+        let range = SearchRange::new(input, field, between, unit)?;
+        let evaluator = TargetEvaluator::new(target, unit)?;
+        let redraft = |value: f64| draft_with_input(&self.inputs, index, value);
+        let evaluate = |value: f64| evaluator.evaluate(&redraft(value).ok()?);
+        let intervals = smooth_intervals((range.min, range.max), now, &evaluate);
+        let solutions = evaluator.solutions(&intervals, &evaluate);
+        let distance = |(from, to): (f64, f64)| (now.clamp(from, to) - now).abs();
+        let Some(nearest) = solutions.iter().copied().min_by(|a, b| distance(*a).total_cmp(&distance(*b))) else {
+            return Err(evaluator.no_solution(self, &intervals, &range).into());
         };
         let value = |(from, to): (f64, f64)| now.clamp(from, to);
-        let others = found.iter().filter(|other| **other != nearest).map(|other| span.told(value(*other)));
+        let others = solutions.iter().filter(|other| **other != nearest).map(|other| range.in_unit(value(*other)));
         Ok(Solutions {
-            input: Input { path: input.to_owned(), field, value: span.told(value(nearest)) },
-            interval: (span.told(nearest.0), span.told(nearest.1)),
+            input: Input { path: input.to_owned(), field, value: range.in_unit(value(nearest)) },
+            interval: (range.in_unit(nearest.0), range.in_unit(nearest.1)),
             others: others.collect(),
-            draft: vary(value(nearest))?,
+            draft: redraft(value(nearest))?,
         })
     }
 }
 
-/// The draft with one input, told by its place, of another value.
-fn vary(inputs: &Inputs, place: usize, value: f64) -> Result<Draft, Problems> {
+/// Drafts with the input at `index` replaced by `value`.
+fn draft_with_input(inputs: &Inputs, index: usize, value: f64) -> Result<Draft, Problems> {
     let mut next = 0;
     let Inputs { body, ease, rules } = inputs.map(|number| {
         next += 1;
-        if next == place + 1 { value } else { number }
+        if next == index + 1 { value } else { number }
     });
     draft(&body, &ease, &rules)
 }
 
-/// Where an input is sought, in centimetres.
-struct Span<'a> {
+/// Range of values of one input to search: a length in centimetres, reported in the caller's `unit`.
+struct SearchRange<'a> {
     input: &'a str,
     field: &'static Field,
     min: f64,
@@ -160,33 +162,34 @@ struct Span<'a> {
     unit: Unit,
 }
 
-impl<'a> Span<'a> {
+impl<'a> SearchRange<'a> {
     fn new(input: &'a str, field: &'static Field, between: Option<(f64, f64)>, unit: Unit) -> Result<Self, Problems> {
         let (min, max) = between.unwrap_or(field.range(unit));
-        let named = Field { name: "between", ..*field };
-        Problems::ok_if_empty([min, max].iter().filter_map(|value| named.check("", *value, unit)).collect())?;
+        let argument = Field { name: "between", ..*field };
+        Problems::ok_if_empty([min, max].iter().filter_map(|value| argument.check("", *value, unit)).collect())?;
         if min > max {
             let problem = Problem::new(Code::WrongType, "between").with_value(format!("{min} to {max}"));
-            return Err(problem.with_limit("a range from less to more").into());
+            return Err(problem.with_limit("a range with the smaller value first").into());
         }
         let [min, max] = [min, max].map(|value| field.kind.convert(value, unit, Unit::Cm));
         Ok(Self { input, field, min, max, unit })
     }
 
-    /// A value of the input in the caller's unit.
-    fn told(&self, value: f64) -> f64 {
+    /// Converts an input value from centimetres to the caller's unit.
+    fn in_unit(&self, value: f64) -> f64 {
         self.field.kind.convert(value, Unit::Cm, self.unit)
     }
 }
 
-/// A target, and the number that it asks for as soon as a draft has one of its name.
-struct Wanted<'a> {
+/// Evaluates drafts against a target in the caller's unit.
+struct TargetEvaluator<'a> {
     target: Target<'a>,
     unit: Unit,
+    /// The target's quantity, cached from the first draft that has a quantity of that name.
     quantity: Cell<Option<Quantity>>,
 }
 
-impl<'a> Wanted<'a> {
+impl<'a> TargetEvaluator<'a> {
     fn new(target: &Target<'a>, unit: Unit) -> Result<Self, Problems> {
         let numbers = match target {
             Target::Quantity(_, value) => vec![("value", *value)],
@@ -194,27 +197,27 @@ impl<'a> Wanted<'a> {
             Target::Girth { level, girth } => vec![("level", *level), ("girth", *girth)],
         };
         let problem = |(field, value): (&str, f64)| Problem::new(Code::NotFinite, field).with_value(value);
-        let infinite = numbers.into_iter().filter(|(_, value)| !value.is_finite());
-        Problems::ok_if_empty(infinite.map(|number| problem(number).with_limit("a number")).collect())?;
+        let not_finite = numbers.into_iter().filter(|(_, value)| !value.is_finite());
+        Problems::ok_if_empty(not_finite.map(|number| problem(number).with_limit("a number")).collect())?;
         Ok(Self { target: *target, unit, quantity: Cell::new(None) })
     }
 
-    /// What a draft has of it, in the caller's unit.
-    fn read(&self, draft: &Draft) -> Reading {
-        let counts = draft.panels().map(|panel| panel.darts.len());
+    /// Returns the dart counts of a draft, and the target's quantity or girth in the caller's unit.
+    fn evaluate(&self, draft: &Draft) -> Evaluation {
+        let dart_counts = draft.panels().map(|panel| panel.darts.len());
         let number = match self.target {
             Target::Darts(..) => 0.0,
             Target::Girth { level, .. } => {
                 self.unit.length_from_cm(draft.girth_at(level * self.unit.cm_per_unit()).ok()?)
             }
-            Target::Quantity(name, _) => self.number(draft, name)?,
+            Target::Quantity(name, _) => self.quantity_value(draft, name)?,
         };
-        Some((counts, number))
+        Some((dart_counts, number))
     }
 
-    fn number(&self, draft: &Draft, name: &str) -> Option<f64> {
+    fn quantity_value(&self, draft: &Draft, name: &str) -> Option<f64> {
         let mut found = None;
-        quantity::visit(draft, |quantity, value| {
+        quantity::visit_quantities(draft, |quantity, value| {
             let known = self.quantity.get();
             if known == Some(quantity) || (known.is_none() && quantity.to_string() == name) {
                 self.quantity.set(Some(quantity));
@@ -224,52 +227,56 @@ impl<'a> Wanted<'a> {
         found
     }
 
-    /// From where to where it holds.
-    fn found(&self, pieces: &[Stretch], read: &impl Fn(f64) -> Reading) -> Vec<(f64, f64)> {
-        let value = match self.target {
+    /// Returns the ranges of input values that meet the target.
+    fn solutions(&self, intervals: &[SmoothInterval], evaluate: &impl Fn(f64) -> Evaluation) -> Vec<(f64, f64)> {
+        let wanted = match self.target {
             Target::Quantity(_, value) | Target::Girth { girth: value, .. } => value,
-            Target::Darts(half, count) => return ranges(pieces, half, count),
+            Target::Darts(half, count) => return dart_count_ranges(intervals, half, count),
         };
-        pieces.iter().flat_map(|piece| piece.places_of(value, read)).collect()
+        intervals.iter().flat_map(|interval| interval.solutions(wanted, evaluate)).collect()
     }
 
-    /// The problem of what cannot be had.
-    fn not_found(&self, start: &Draft, pieces: &[Stretch], span: &Span) -> Problem {
-        let [min, max] = [span.min, span.max].map(|value| span.told(value));
-        let unit = span.field.kind.unit_name(span.unit);
-        let from = format!("{} from {min} to {max} {unit}", span.input).trim_end().to_owned();
+    /// Creates the problem for a target that no input value meets, with the attainable values as its limit.
+    fn no_solution(&self, present: &Draft, intervals: &[SmoothInterval], range: &SearchRange) -> Problem {
+        let [min, max] = [range.min, range.max].map(|value| range.in_unit(value));
+        let unit = range.field.kind.unit_name(range.unit);
+        let searched = format!("{} from {min} to {max} {unit}", range.input).trim_end().to_owned();
         let (field, value, unit) = match self.target {
             Target::Darts(half, count) => {
-                let counts =
-                    pieces.iter().map(|piece| piece.counts[usize::from(half == Half::Front)]).collect::<Vec<_>>();
-                let told = counts.iter().min().zip(counts.iter().max()).map(|(min, max)| format!("{min} to {max}"));
+                let counts: Vec<usize> = intervals.iter().map(|interval| dart_count(interval, half)).collect();
+                let limits = counts.iter().min().zip(counts.iter().max());
+                let attainable = limits.map_or("no draft".to_owned(), |(min, max)| format!("{min} to {max}"));
                 let problem = Problem::new(Code::OutOfReach, "darts").with_value(format!("{count}"));
-                return problem.with_limit(format!("{from} gives {}", told.as_deref().unwrap_or("no draft")));
+                return problem.with_limit(format!("{searched} gives {attainable}"));
             }
             Target::Quantity(name, value) => {
                 let Some(quantity) = self.quantity.get() else {
-                    let names = start.quantities().into_iter().map(|(quantity, _)| quantity.to_string());
-                    return unknown_name("quantity", name, &names.collect::<Vec<_>>());
+                    let names = present.quantities().into_iter().map(|(quantity, _)| quantity.to_string());
+                    return unknown_name_problem("quantity", name, &names.collect::<Vec<_>>());
                 };
                 ("value", value, quantity.dimension.unit_name(self.unit))
             }
             Target::Girth { girth, .. } => ("girth", girth, self.unit.name()),
         };
-        let told = reached(pieces, value, unit, |value| span.told(value));
+        let attainable = attainable_values(intervals, value, unit, range);
         Problem::new(Code::OutOfReach, field)
             .with_value(value)
             .with_unit(unit)
-            .with_limit(format!("{from} gives {told}"))
+            .with_limit(format!("{searched} gives {attainable}"))
     }
 }
 
-/// The ranges in which a panel has so many darts.
-fn ranges(pieces: &[Stretch], half: Half, count: usize) -> Vec<(f64, f64)> {
+fn dart_count(interval: &SmoothInterval, half: Half) -> usize {
+    interval.dart_counts[usize::from(half == Half::Front)]
+}
+
+/// Returns the ranges of input values for which a panel has `count` darts.
+fn dart_count_ranges(intervals: &[SmoothInterval], half: Half, count: usize) -> Vec<(f64, f64)> {
     let mut ranges: Vec<(f64, f64)> = Vec::new();
-    for piece in pieces.iter().filter(|piece| piece.counts[usize::from(half == Half::Front)] == count) {
-        let (from, to) = piece.range();
+    for interval in intervals.iter().filter(|interval| dart_count(interval, half) == count) {
+        let (from, to) = interval.ends();
         match ranges.last_mut() {
-            // The other panel's darts change here, and not this one's.
+            // Adjacent intervals merge: between them only the darts of the opposite panel change.
             Some(last) if last.1.next_up() >= from => last.1 = to,
             _ => ranges.push((from, to)),
         }
@@ -277,19 +284,25 @@ fn ranges(pieces: &[Stretch], half: Half, count: usize) -> Vec<(f64, f64)> {
     ranges
 }
 
-/// What the pieces have of a number, and where it leaps over a value.
-fn reached(pieces: &[Stretch], value: f64, unit: &str, told: impl Fn(f64) -> f64) -> String {
-    let numbers = || pieces.iter().flat_map(|piece| &piece.samples).map(|[_, number]| *number);
-    if pieces.is_empty() {
+/// Describes the range of attainable quantities, and a jump past the wanted quantity if the number of darts causes one.
+fn attainable_values(intervals: &[SmoothInterval], wanted: f64, unit: &str, range: &SearchRange) -> String {
+    let quantities = || intervals.iter().flat_map(|interval| &interval.samples).map(|[_, quantity]| *quantity);
+    if intervals.is_empty() {
         return "no draft".to_owned();
     }
-    let (min, max) = (numbers().fold(f64::INFINITY, f64::min), numbers().fold(f64::NEG_INFINITY, f64::max));
-    let leap = pieces.windows(2).find_map(|pair| {
+    let (min, max) = (quantities().fold(f64::INFINITY, f64::min), quantities().fold(f64::NEG_INFINITY, f64::max));
+    let jump = intervals.windows(2).find_map(|pair| {
         let [from, to] = [pair[0].samples[pair[0].samples.len() - 1], pair[1].samples[0]];
-        let side_by_side = from[0].next_up() >= to[0];
-        (side_by_side && (from[1] - value) * (to[1] - value) < 0.0).then(|| {
-            format!("; it leaps from {:.2} to {:.2} {unit} where darts change, at {:.2}", from[1], to[1], told(from[0]))
+        let is_adjacent = from[0].next_up() >= to[0];
+        (is_adjacent && (from[1] - wanted) * (to[1] - wanted) < 0.0).then(|| {
+            format!(
+                ", but jumps from {:.2} to {:.2} {unit} at {} = {:.2}, where the number of darts changes",
+                from[1],
+                to[1],
+                range.input,
+                range.in_unit(from[0])
+            )
         })
     });
-    format!("{min:.2} to {max:.2} {unit}{}", leap.unwrap_or_default())
+    format!("{min:.2} to {max:.2} {unit}{}", jump.unwrap_or_default())
 }

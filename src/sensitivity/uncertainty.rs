@@ -1,56 +1,62 @@
-//! How exact a draft can be, when its measurements are not.
+//! Propagation of measurement errors to the quantities and points of a draft, to first order.
 
 use nalgebra::DMatrix;
 
-use super::{Quantity, Sensitivity, StandardErrors, find};
+use super::{Quantity, Sensitivity, StandardErrors, quantity_index};
 use crate::draft::{Draft, Half, NamedPoint};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
 use crate::geometry::Point;
 
-/// The row of a probability; an ellipse for all points would have no end.
-const PROBABILITY: Field =
-    Field::new("probability", "That a point lies within.", FieldKind::Ratio, (0.0, 0.999_999), (0.0, 0.999_999));
+/// Range of a probability; an ellipse with probability 1 would be infinite.
+const PROBABILITY: Field = Field::new(
+    "probability",
+    "Probability that the ellipse contains the point.",
+    FieldKind::Ratio,
+    (0.0, 0.999_999),
+    (0.0, 0.999_999),
+);
 
-/// The standard errors of a draft's numbers, and an ellipse for each of its points: to first order, by the exact derivatives.
+/// Standard errors of the quantities of a draft, and error ellipses of its named points.
 ///
-/// That is right for errors that are small beside what bends the draft; where darts appear or a limit of the rules is met
-/// within the errors, draft many bodies instead.
+/// The errors are propagated to first order with exact derivatives. The result is valid for small errors. Where the
+/// errors are large enough to change the number of darts or the active limits of the rules, draft many bodies instead.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Uncertainty {
-    /// The unit of lengths.
+    /// Unit of all lengths.
     pub unit: Unit,
-    /// The numbers of the draft.
+    /// Quantities of the draft.
     pub quantities: Vec<Quantity>,
-    /// Their values.
+    /// Values of the quantities, in the order of `quantities`.
     pub values: Vec<f64>,
-    /// Their standard errors.
+    /// Standard errors of the quantities, in the order of `quantities`.
     pub standard_errors: Vec<f64>,
-    /// One for each named point.
+    /// Error ellipses, one for each named point of each panel.
     pub ellipses: Vec<Ellipse>,
 }
 
-/// Where a point may lie: the ellipse of one standard error.
+/// Error ellipse of a named point, at one standard error.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Ellipse {
-    /// The panel that the point is on.
+    /// Panel of the point.
     pub half: Half,
-    /// Which point it is.
-    pub spot: NamedPoint,
-    /// Where it is drafted.
+    /// Name of the point.
+    pub point: NamedPoint,
+    /// Drafted position of the point: the centre of the ellipse.
     pub centre: Point,
-    /// The longer half axis, and the shorter.
+    /// Semi-major axis, then semi-minor axis.
     pub semi_axes: [f64; 2],
-    /// From the direction of `x` to that of the longer axis, turning towards `y`; above −90 and up to 90 degrees.
+    /// Angle from the `x` axis to the major axis, positive towards `y`, above −90° and at most 90°.
     pub angle_deg: f64,
 }
 
 impl Draft {
-    /// The standard errors of every number of this draft, and the ellipses of its points, all in `unit`, where its inputs have
-    /// these errors, which are in `unit`, too.
+    /// Propagates measurement errors of the inputs to every quantity and named point of this draft. The errors and the
+    /// result are in `unit`.
     ///
     /// # Errors
-    /// [`Code::UnknownChoice`] for each name that is not that of an input of this draft.
+    /// [`Code::UnknownChoice`] for each path in `errors` that is not an input of this draft, [`Code::Missing`] if
+    /// `errors` is empty.
     ///
     /// ```
     /// use kirtle::{Body, Ease, Rules, Unit};
@@ -59,7 +65,7 @@ impl Draft {
     /// let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
     /// let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
     /// let uncertainty = draft.uncertainty(&StandardErrors::iso_20685(Unit::Cm), Unit::Cm)?;
-    /// // A hip that is wrong by 9 mm makes each panel wrong by a quarter of it.
+    /// // An error of 9 mm in the hip gives each panel width a quarter of that error.
     /// assert!((uncertainty.standard_error("back.width")? - 0.225).abs() < 1e-12);
     /// assert!(uncertainty.standard_error("back.knee").is_err());
     ///
@@ -70,7 +76,9 @@ impl Draft {
     pub fn uncertainty(&self, errors: &StandardErrors, unit: Unit) -> Result<Uncertainty, Problems> {
         let names: Vec<&str> = errors.names().iter().map(String::as_str).collect();
         if names.is_empty() {
-            return Err(Problem::new(Code::Missing, "errors").with_limit("the error of one input at least").into());
+            return Err(Problem::new(Code::Missing, "errors")
+                .with_limit("the standard error of at least one input")
+                .into());
         }
         Ok(Uncertainty::new(self.sensitivity(&names)?.in_unit(unit), &errors.factor()))
     }
@@ -79,26 +87,26 @@ impl Draft {
 impl Uncertainty {
     fn new(sensitivity: Sensitivity, factor: &DMatrix<f64>) -> Self {
         let Sensitivity { unit, inputs, quantities, values, derivatives } = sensitivity;
-        // Of each number a row of what independent errors of one would make of it.
+        // Row k: the effect of independent errors with variance 1 on quantity k.
         let spread = DMatrix::from_row_slice(quantities.len(), inputs.len(), &derivatives) * factor;
         let standard_errors = spread.row_iter().map(|row| row.norm()).collect();
         let mut ellipses = Vec::new();
         for (x, quantity) in quantities.iter().enumerate() {
-            // The coordinates of a point stand side by side, x first.
+            // The y coordinate of a point follows its x coordinate.
             let next = quantities.get(x + 1).and_then(Quantity::point);
-            if let Some((half, spot)) = quantity.point().filter(|point| next == Some(*point)) {
-                let (along, down) = (spread.row(x), spread.row(x + 1));
-                let covariance = [along.dot(&along), along.dot(&down), down.dot(&down)];
-                ellipses.push(Ellipse::new(half, spot, Point::new(values[x], values[x + 1]), covariance));
+            if let Some((half, point)) = quantity.point().filter(|point| next == Some(*point)) {
+                let (x_row, y_row) = (spread.row(x), spread.row(x + 1));
+                let covariance = [x_row.dot(&x_row), x_row.dot(&y_row), y_row.dot(&y_row)];
+                ellipses.push(Ellipse::new(half, point, Point::new(values[x], values[x + 1]), covariance));
             }
         }
         Self { unit, quantities, values, standard_errors, ellipses }
     }
 
-    /// The standard error of a number by its name.
+    /// Returns the standard error of the named quantity.
     ///
     /// # Errors
-    /// [`Code::UnknownChoice`] for a name that is none of the numbers.
+    /// [`Code::UnknownChoice`] for an unknown quantity.
     ///
     /// ```
     /// use kirtle::{Body, Code, Ease, Rules, Unit};
@@ -113,25 +121,25 @@ impl Uncertainty {
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn standard_error(&self, quantity: &str) -> Result<f64, Problems> {
-        Ok(self.standard_errors[find(&self.quantities, quantity)?])
+        Ok(self.standard_errors[quantity_index(&self.quantities, quantity)?])
     }
 }
 
 impl Ellipse {
-    /// The ellipse of a point by the variance of its `x`, its covariance, and the variance of its `y`.
-    fn new(half: Half, spot: NamedPoint, centre: Point, [xx, xy, yy]: [f64; 3]) -> Self {
+    /// Creates the ellipse of a point from the variance of `x`, the covariance of `x` and `y`, and the variance of `y`.
+    fn new(half: Half, point: NamedPoint, centre: Point, [xx, xy, yy]: [f64; 3]) -> Self {
         let (mean, half_difference) = (f64::midpoint(xx, yy), (xx - yy) / 2.0);
-        let reach = (half_difference * half_difference + xy * xy).sqrt();
-        let semi_axes = [mean + reach, (mean - reach).max(0.0)].map(f64::sqrt);
+        let radius = (half_difference * half_difference + xy * xy).sqrt();
+        let semi_axes = [mean + radius, (mean - radius).max(0.0)].map(f64::sqrt);
         let angle_deg = libm::atan2(xy, half_difference).to_degrees() / 2.0;
-        Self { half, spot, centre, semi_axes, angle_deg }
+        Self { half, point, centre, semi_axes, angle_deg }
     }
 
-    /// By how much the half axes grow so that the ellipse holds the point with this probability if the errors are normally
-    /// distributed: √(−2 ln(1 − p)).
+    /// Returns the factor √(−2 ln(1 − p)) for the semi-axes: the scaled ellipse contains the point with probability p
+    /// if the errors are normally distributed.
     ///
     /// # Errors
-    /// [`Code::NotFinite`], [`Code::BelowMinimum`] or [`Code::AboveMaximum`] for a probability that is not from 0 to 0.999999.
+    /// [`Code::NotFinite`], [`Code::BelowMinimum`] or [`Code::AboveMaximum`] for a p that is not from 0 to 0.999999.
     ///
     /// ```
     /// use kirtle::sensitivity::Ellipse;

@@ -1,38 +1,39 @@
-//! An alteration on paper: steps that a person follows with ruler and curve on a printed nest, carried out as geometry and
-//! set beside the exact redraft.
+//! Alteration on paper: tracing a pattern for a body between the printed sizes of a nest.
+//!
+//! Every step that a dressmaker does with ruler and curve is computed as geometry and compared with the exact draft.
 
-use super::blend::mean;
-use super::{Blend, Cost, SizeRange};
+use super::blend::interpolate;
+use super::{BetweenSizes, Blend, Cost, SizeRange};
 use crate::body::Body;
-use crate::draft::{Dart, Draft, Panel, Role, outline};
+use crate::draft::{Dart, Draft, Panel, Role, visit_outline};
 use crate::error::Problems;
 use crate::geometry::{Cubic, Path, Point};
 
-/// What an alteration may cost unless told, in millimetres.
-pub(crate) const TOLERANCE_MM: f64 = 3.0;
+/// Default of [`Alteration::tolerance_mm`], in millimetres.
+pub(crate) const DEFAULT_TOLERANCE_MM: f64 = 3.0;
 
-/// Nearer than this, in centimetres, nothing need be moved: half a millimetre.
-pub(super) const SAME: f64 = 0.05;
+/// Smallest shift of the hip line or the hem worth an instruction, in centimetres.
+pub(super) const MIN_SHIFT: f64 = 0.05;
 
-/// The least straight side below the hip line, in centimetres, as a draft must have it.
+/// Minimum length of the side seam below the hip line in any draft, in centimetres.
 const MIN_BELOW_HIP: f64 = 1.0;
 
-/// The kinds of step, in their order.
+/// Kinds of step of an alteration on paper, in the order of execution.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, serde::Serialize, serde::Deserialize, schemars::JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum StepKind {
-    /// The waist line, the darts and the side point, from one size or between two.
+    /// Trace the waist line and the darts of one size, or mark them between two sizes.
     Waist,
-    /// The hip from another size or place, joined to the waist by a shallow curve.
+    /// Mark the hip width, and join the mark to the waist with a shallow curve.
     Hip,
-    /// The hip line at the body's own depth.
+    /// Move the hip line to the hip depth of the body.
     HipLine,
-    /// The hem at the body's own length.
+    /// Move the hem to the skirt length of the body.
     Hem,
 }
 
 impl StepKind {
-    /// The kind as it stands in JSON.
+    /// Returns the name of the step kind in JSON, such as `hip_line`.
     #[must_use]
     pub fn name(self) -> &'static str {
         match self {
@@ -44,50 +45,51 @@ impl StepKind {
     }
 }
 
-/// A step, and what the pattern costs after it beside an exact draft of what it is meant to be by then.
+/// Step of an alteration, with the error of the pattern after the step.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Step {
-    /// What it does.
+    /// Kind of the step.
     pub kind: StepKind,
-    /// The cost after it.
+    /// Difference from an exact draft for the measurements that the pattern has after this step.
     pub cost: Cost,
 }
 
-/// An alteration carried out.
+/// Altered pattern for one body, traced between printed sizes, with its difference from the exact draft.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Alteration {
-    /// Where the body lies between the sizes.
+    /// Sizes and fractions that give the waist and the hip of the body.
     pub blend: Blend,
-    /// The steps in order.
+    /// Steps of the alteration, in the order of execution.
     pub steps: Vec<Step>,
-    /// The altered back.
+    /// Altered back panel.
     pub back: Panel,
-    /// The altered front.
+    /// Altered front panel.
     pub front: Panel,
-    /// The exact redraft.
+    /// Exact draft of the body.
     pub exact: Draft,
-    /// What the alteration costs.
+    /// Difference between the altered panels and the exact draft.
     pub cost: Cost,
-    /// What it may cost, in millimetres.
+    /// Largest accepted difference from the exact draft, in millimetres.
     pub tolerance_mm: f64,
-    /// How far the waist lies above the printed hip line: the hip depth of the nest where the body's waist lies.
-    pub(crate) nest_depth: f64,
-    /// The size whose hem is followed, and how far that lies below the printed hip line.
-    pub(super) hem: (String, f64),
-    /// Whether the two sizes of the waist have different numbers of darts.
-    pub(super) differ: bool,
+    /// Height of the traced waist above the printed hip line at the side, in centimetres.
+    pub(crate) printed_hip_depth: f64,
+    /// Name of the size with the traced hem, and distance of that hem below the printed hip line in centimetres.
+    pub(super) traced_hem: (String, f64),
+    /// Whether the two sizes of the waist have different numbers of darts on back or front.
+    pub(super) dart_counts_differ: bool,
 }
 
 impl SizeRange {
-    /// Alters the printed nest for a body, on paper.
+    /// Computes the pattern that a dressmaker traces for a body from the printed nest of this size range.
     ///
-    /// The waist line, the darts and the waist's side point come from the body's place between two sizes at the waist, the
-    /// width from its place at the hip; a curve upright at the hip line joins them, as a curved ruler would; the hip line is
-    /// set at the body's depth below the waist, and the hem at its length. Where the two sizes of the waist have different
-    /// numbers of darts, those of the nearer are traced. The tolerance is 3 mm unless told.
+    /// Waist line and darts are interpolated between the two sizes around the body's waist, and the panel width between
+    /// the two sizes around the body's hip. A curve joins them and meets the hip line at a right angle. Hip line and
+    /// hem move to the body's hip depth and length. If the two waist sizes have different numbers of darts, waist line
+    /// and darts are those of the nearer size. The default tolerance is 3 mm.
     ///
     /// # Errors
-    /// A girth [outside the chart](crate::Code::OutsideChart); what [`draft`](crate::draft) refuses.
+    /// [`Code::OutsideChart`](crate::Code::OutsideChart) for a girth outside the chart; all [`Problems`] of
+    /// [`draft`](crate::draft).
     ///
     /// ```
     /// use kirtle::{Body, Ease, Rules, SizeChart, Unit};
@@ -102,106 +104,119 @@ impl SizeRange {
     /// ```
     pub fn alter(&self, body: &Body, tolerance_mm: Option<f64>) -> Result<Alteration, Problems> {
         let blend = self.chart.locate(body)?;
-        let [a, b] = self.ends(&blend.waist);
-        let nest_depth = mean(a.body().hip_depth, b.body().hip_depth, blend.waist.fraction);
-        let [c, d] = self.ends(&blend.hip);
-        let carry_out = |blend: &Blend, body: &Body| {
+        let [a, b] = self.drafts_of(&blend.waist);
+        let printed_hip_depth = interpolate(a.body().hip_depth, b.body().hip_depth, blend.waist.fraction);
+        let [c, d] = self.drafts_of(&blend.hip);
+        let alter_and_compare = |blend: &Blend, body: &Body| {
             let exact = self.redraft(body)?;
-            let [back, front] = self.altered(blend, body);
-            Ok::<_, Problems>((Cost::of([&back, &front], &exact), exact, back, front))
+            let [back, front] = self.altered_panels(blend, body);
+            Ok::<_, Problems>((Cost::compare([&back, &front], &exact), exact, back, front))
         };
-        let (cost, exact, back, front) = carry_out(&blend, body)?;
-        // The hip line of the nest may lie below the hem of a short skirt, until it is moved.
-        let at_hip = Body { hip_depth: nest_depth, length: body.length.max(nest_depth + MIN_BELOW_HIP), ..*body };
-        let at_waist = Body { hip: mean(a.body().hip, b.body().hip, blend.waist.fraction), ..at_hip };
-        let straight_down = Blend { hip: blend.waist.clone(), ..blend.clone() };
+        let (cost, exact, back, front) = alter_and_compare(&blend, body)?;
+        // Until the hip-line step, the printed hip line may lie below the hem of a short skirt.
+        let length = body.length.max(printed_hip_depth + MIN_BELOW_HIP);
+        let after_hip = Body { hip_depth: printed_hip_depth, length, ..*body };
+        let after_waist = Body { hip: interpolate(a.body().hip, b.body().hip, blend.waist.fraction), ..after_hip };
+        let waist_only = Blend { hip: blend.waist.clone(), ..blend.clone() };
         let steps = [
-            (StepKind::Waist, carry_out(&straight_down, &at_waist)?.0),
-            (StepKind::Hip, carry_out(&blend, &at_hip)?.0),
+            (StepKind::Waist, alter_and_compare(&waist_only, &after_waist)?.0),
+            (StepKind::Hip, alter_and_compare(&blend, &after_hip)?.0),
             (StepKind::HipLine, cost),
-            // The hem lies on straight lines, wherever it is.
+            // Moving the hem along the straight side seam adds no error.
             (StepKind::Hem, cost),
         ];
         let steps = steps.map(|(kind, cost)| Step { kind, cost }).to_vec();
-        let nearer = if blend.hip.fraction < 0.5 { (&blend.hip.from, c) } else { (&blend.hip.to, d) };
-        let printed = nearer.1.body();
-        let hem = (nearer.0.clone(), printed.length - printed.hip_depth);
-        let differ = a.panels().into_iter().zip(b.panels()).any(|(a, b)| a.darts.len() != b.darts.len());
-        let tolerance_mm = tolerance_mm.unwrap_or(TOLERANCE_MM);
-        Ok(Alteration { blend, steps, back, front, exact, cost, tolerance_mm, nest_depth, hem, differ })
-    }
-
-    /// The drafts of the two sizes of a mark.
-    fn ends(&self, mark: &super::BetweenSizes) -> [&Draft; 2] {
-        [&mark.from, &mark.to].map(|name| {
-            let place = self.chart.sizes.iter().position(|size| size.name == *name);
-            &self.drafts[place.unwrap_or_default()]
+        let (hem_size, hem_draft) = if blend.hip.fraction < 0.5 { (&blend.hip.from, c) } else { (&blend.hip.to, d) };
+        let traced_hem = (hem_size.clone(), hem_draft.body().length - hem_draft.body().hip_depth);
+        let dart_counts_differ = a.panels().into_iter().zip(b.panels()).any(|(a, b)| a.darts.len() != b.darts.len());
+        let tolerance_mm = tolerance_mm.unwrap_or(DEFAULT_TOLERANCE_MM);
+        Ok(Alteration {
+            blend,
+            steps,
+            back,
+            front,
+            exact,
+            cost,
+            tolerance_mm,
+            printed_hip_depth,
+            traced_hem,
+            dart_counts_differ,
         })
     }
 
-    /// Back and front as the steps make them.
-    fn altered(&self, blend: &Blend, body: &Body) -> [Panel; 2] {
-        let (waist, hip) = (self.ends(&blend.waist), self.ends(&blend.hip));
+    /// Returns the drafts of the sizes `from` and `to`.
+    fn drafts_of(&self, between: &BetweenSizes) -> [&Draft; 2] {
+        [&between.from, &between.to].map(|name| {
+            let index = self.chart.sizes.iter().position(|size| size.name == *name);
+            &self.drafts[index.unwrap_or_default()]
+        })
+    }
+
+    /// Builds the altered back and front.
+    fn altered_panels(&self, blend: &Blend, body: &Body) -> [Panel; 2] {
+        let (waist, hip) = (self.drafts_of(&blend.waist), self.drafts_of(&blend.hip));
         [0, 1].map(|k| {
             let [a, b] = waist.map(|draft| draft.panels()[k]);
             let [c, d] = hip.map(|draft| draft.panels()[k]);
-            let width = mean(c.width, d.width, blend.hip.fraction);
+            let width = interpolate(c.width, d.width, blend.hip.fraction);
             let fraction = blend.waist.fraction;
-            let side = mean(a.waist_width, b.waist_width, fraction);
-            let (stretches, darts) = waist_line([a, b], fraction, side);
+            let waist_width = interpolate(a.waist_width, b.waist_width, fraction);
+            let (stretches, darts) = interpolate_waist([a, b], fraction, waist_width);
             let mut edges = Vec::new();
-            let curve = waist[0].side_seam(width, width - side, body.hip_depth);
+            let curve = waist[0].side_seam(width, width - waist_width, body.hip_depth);
             let (line, corners) = (|k: usize| stretches[k], |k: usize| darts[k].corners());
-            outline(width, darts.len(), line, corners, curve, body.length, |edge| edges.push(edge));
-            Panel { half: a.half, width, waist_width: side, waist_lowering: stretches[0].points[0].y, edges, darts }
+            visit_outline(width, darts.len(), line, corners, curve, body.length, |edge| edges.push(edge));
+            Panel { half: a.half, width, waist_width, waist_lowering: stretches[0].points[0].y, edges, darts }
         })
     }
 }
 
-/// The waist line and the darts between those of two sizes; of the nearer where they have different numbers of darts.
-fn waist_line([a, b]: [&Panel; 2], fraction: f64, side: f64) -> (Vec<Cubic>, Vec<Dart>) {
-    let between = |p: Point, q: Point| Point::new(mean(p.x, q.x, fraction), mean(p.y, q.y, fraction));
+/// Interpolates waist line and darts between two panels, or adapts the nearer panel if the numbers of darts differ.
+fn interpolate_waist([a, b]: [&Panel; 2], fraction: f64, waist_width: f64) -> (Vec<Cubic>, Vec<Dart>) {
+    let between = |p: Point, q: Point| Point::new(interpolate(p.x, q.x, fraction), interpolate(p.y, q.y, fraction));
     if a.darts.len() == b.darts.len() {
-        let pairs = stretches(a).into_iter().zip(stretches(b));
+        let pairs = waist_stretches(a).into_iter().zip(waist_stretches(b));
         let lines = pairs.map(|(a, b)| Cubic::new(std::array::from_fn(|k| between(a.points[k], b.points[k]))));
         let darts = a.darts.iter().zip(&b.darts).map(|(a, b)| {
-            Dart::new(between(a.inner, b.inner), between(a.outer, b.outer), mean(a.length, b.length, fraction))
+            Dart::new(between(a.inner, b.inner), between(a.outer, b.outer), interpolate(a.length, b.length, fraction))
         });
         return (lines.collect(), darts.collect());
     }
     let nearer = if fraction < 0.5 { a } else { b };
-    let mut lines = stretches(nearer);
-    // The line is drawn on, or stopped short, to the mark at the side.
+    let mut lines = waist_stretches(nearer);
+    // Lengthens or shortens the last stretch to end at the side mark.
     if let Some([.., handle, end]) = lines.last_mut().map(|line| &mut line.points) {
-        let step = side - end.x;
+        let step = waist_width - end.x;
         handle.x += step;
-        end.x = side;
+        end.x = waist_width;
     }
     (lines, nearer.darts.clone())
 }
 
-fn stretches(panel: &Panel) -> Vec<Cubic> {
+/// Returns the curves of the waist line between centre, darts and side.
+fn waist_stretches(panel: &Panel) -> Vec<Cubic> {
     panel.paths(Role::Waist).filter_map(Path::cubic).copied().collect()
 }
 
 impl Alteration {
-    /// Whether it costs no more than it may.
+    /// Returns whether the altered pattern differs from the exact draft by at most the tolerance.
     #[must_use]
     pub fn holds(&self) -> bool {
         self.cost.largest_mm() <= self.tolerance_mm
     }
 
-    /// The step that adds most to a cost that is too high; none where it is not.
+    /// Returns the step that adds most to the difference from the exact draft, or `None` within the tolerance.
     #[must_use]
     pub fn costliest(&self) -> Option<StepKind> {
-        let differ = |cost: &Cost| cost.dart_gap_mm.is_none();
-        // Darts that differ in number count before any length.
+        let darts_differ = |cost: &Cost| cost.dart_gap_mm.is_none();
+        // A step that makes the numbers of darts differ adds more than any length does.
         let added = |k: usize| {
             let before = k.checked_sub(1).map(|before| self.steps[before].cost);
-            let new_darts = differ(&self.steps[k].cost) && !before.is_some_and(|before| differ(&before));
-            let length = |cost: Cost| if differ(&cost) { cost.outline_mm() } else { cost.largest_mm() };
+            let is_first_difference =
+                darts_differ(&self.steps[k].cost) && !before.is_some_and(|before| darts_differ(&before));
+            let length = |cost: Cost| if darts_differ(&cost) { cost.outline_mm() } else { cost.largest_mm() };
             let more = length(self.steps[k].cost) - before.map_or(0.0, length);
-            if new_darts { f64::INFINITY } else { more }
+            if is_first_difference { f64::INFINITY } else { more }
         };
         let costliest = (0..self.steps.len()).max_by(|a, b| added(*a).total_cmp(&added(*b)));
         costliest.filter(|_| !self.holds()).map(|k| self.steps[k].kind)

@@ -1,83 +1,83 @@
-//! Places between two sizes, at the waist and at the hip apart.
+//! Bodies between two sizes, with one fraction for the waist and another fraction for the hip.
 
 use super::{Size, SizeChart};
 use crate::body::Body;
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
 
-/// The row of a fraction.
-pub(crate) const FRACTION: Field = Field::new(
+/// Range and description of [`BetweenSizes::fraction`].
+pub(crate) const FRACTION_FIELD: Field = Field::new(
     "fraction",
-    "How far from the first size to the second: 0 is the first, 1 the second.",
+    "Fraction of the way from the first size to the second: 0 is the first size, 1 the second.",
     FieldKind::Ratio,
     (0.0, 1.0),
     (0.0, 1.0),
 )
-.or(0.0);
+.with_default(0.0);
 
-/// A place between two sizes.
+/// Fraction of the way from one size to another.
 #[derive(Clone, Debug, PartialEq)]
 pub struct BetweenSizes {
-    /// The name of the size at fraction 0.
+    /// Name of the size at fraction 0.
     pub from: String,
-    /// The name of the size at fraction 1.
+    /// Name of the size at fraction 1.
     pub to: String,
-    /// How far from one to the other, from 0 to 1.
+    /// Fraction of the way from size `from` to size `to`, 0 to 1.
     pub fraction: f64,
 }
 
 impl BetweenSizes {
-    /// A size itself.
+    /// Creates a value that stands for exactly one size, with fraction 0.
     #[must_use]
     pub fn at(size: &str) -> Self {
         Self { from: size.to_owned(), to: size.to_owned(), fraction: 0.0 }
     }
 }
 
-/// A body between sizes: its waist from one pair of them, its hip from another.
+/// Body between sizes: the waist between one pair of sizes, the hip between another pair.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Blend {
-    /// Where the waist lies.
+    /// Sizes and fraction for the waist.
     pub waist: BetweenSizes,
-    /// Where the hip lies.
+    /// Sizes and fraction for the hip.
     pub hip: BetweenSizes,
-    /// Its own hip depth, in centimetres; that of the place of the hip where there is none.
+    /// Hip depth in centimetres; `None` interpolates the hip depth between the sizes of the hip.
     pub hip_depth: Option<f64>,
-    /// Its own length, in centimetres; that of the place of the hip where there is none.
+    /// Skirt length in centimetres; `None` interpolates the length between the sizes of the hip.
     pub length: Option<f64>,
 }
 
 impl SizeChart {
-    /// The body of a blend. Every measurement lies exactly so far between those of the sizes.
+    /// Returns the body of a blend by linear interpolation between the measurements of the sizes.
     ///
     /// # Errors
-    /// All the [`Problems`] at once: a name that no size has, a fraction out of range, a hip depth or length out of range.
+    /// All [`Problems`] at once: an unknown size, a fraction out of range, a hip depth or length out of range.
     ///
     /// ```
     /// use kirtle::SizeChart;
     /// use kirtle::sizes::{BetweenSizes, Blend};
     ///
-    /// let between = |from: &str, to: &str, fraction| BetweenSizes { from: from.to_owned(), to: to.to_owned(), fraction };
-    /// let blend = Blend { waist: BetweenSizes::at("38"), hip: between("40", "42", 0.5), hip_depth: None, length: Some(58.0) };
+    /// let hip = BetweenSizes { from: "40".to_owned(), to: "42".to_owned(), fraction: 0.5 };
+    /// let blend = Blend { waist: BetweenSizes::at("38"), hip, hip_depth: None, length: Some(58.0) };
     /// let body = SizeChart::demo().between(&blend)?;
     /// assert_eq!((body.waist, body.hip, body.length), (72.0, 102.0, 58.0));
     ///
     /// let problems = SizeChart::demo().between(&Blend { waist: BetweenSizes::at("39"), ..blend }).unwrap_err();
-    /// assert!(problems.to_string().starts_with("waist.from: \"39\" is none of the sizes 32, 34"));
+    /// assert!(problems.to_string().starts_with("waist.from: there is no size \"39\"; the sizes are 32, 34"));
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn between(&self, blend: &Blend) -> Result<Body, Problems> {
         let mut problems = Vec::new();
-        let [waist, hip] = [("waist.", &blend.waist), ("hip.", &blend.hip)].map(|(path, mark)| {
-            problems.extend(FRACTION.check(path, mark.fraction, Unit::Cm));
-            let [from, to] = [("from", &mark.from), ("to", &mark.to)].map(|(end, name)| {
-                let found = self.size(name);
-                if found.is_none() && !(end == "to" && mark.from == mark.to) {
-                    problems.push(self.unknown(&format!("{path}{end}"), name));
+        let [waist, hip] = [("waist.", &blend.waist), ("hip.", &blend.hip)].map(|(path, between)| {
+            problems.extend(FRACTION_FIELD.check(path, between.fraction, Unit::Cm));
+            let [from, to] = [("from", &between.from), ("to", &between.to)].map(|(end, name)| {
+                let size = self.size(name);
+                if size.is_none() && !(end == "to" && between.from == between.to) {
+                    problems.push(self.unknown_size(&format!("{path}{end}"), name));
                 }
-                found
+                size
             });
-            Some(between(&from?.body, &to?.body, mark.fraction))
+            Some(interpolate_bodies(&from?.body, &to?.body, between.fraction))
         });
         let [_, _, depth, length] = const { &Body::FIELDS };
         for (field, value) in [(depth, blend.hip_depth), (length, blend.length)] {
@@ -94,16 +94,16 @@ impl SizeChart {
         }
     }
 
-    fn unknown(&self, field: &str, name: &str) -> Problem {
+    fn unknown_size(&self, field: &str, name: &str) -> Problem {
         let names: Vec<&str> = self.sizes.iter().map(|size| size.name.as_str()).collect();
         let problem = Problem::new(Code::UnknownSize, field).with_value(format!("{name:?}"));
         problem.with_limit(names.join(", "))
     }
 
-    /// Where a body lies between the sizes, with its own hip depth and length.
+    /// Returns the blend of neighbouring sizes that has all four measurements of a body.
     ///
     /// # Errors
-    /// [`Code::OutsideChart`] for each girth beyond the smallest or the largest size.
+    /// [`Code::OutsideChart`] for each girth smaller than in the smallest size or larger than in the largest size.
     ///
     /// ```
     /// use kirtle::{Body, SizeChart};
@@ -114,45 +114,45 @@ impl SizeChart {
     /// assert_eq!((blend.hip.to.as_str(), blend.hip.fraction), ("42", 0.5));
     ///
     /// let problems = SizeChart::demo().locate(&Body { hip: 140.0, ..body }).unwrap_err();
-    /// assert_eq!(problems.to_string(), "body.hip: 140 cm is beyond the chart, which ends at 132 cm");
+    /// assert_eq!(problems.to_string(), "body.hip: 140 cm is outside the size chart, which ends at 132 cm");
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn locate(&self, body: &Body) -> Result<Blend, Problems> {
-        let problem = |girth: &str, value: f64, of: fn(&Body) -> f64| {
-            let [min, max] = [&self.sizes[0], &self.sizes[self.sizes.len() - 1]].map(|size| of(&size.body));
+        let problem = |girth: &str, value: f64, girth_of: fn(&Body) -> f64| {
+            let [min, max] = [&self.sizes[0], &self.sizes[self.sizes.len() - 1]].map(|size| girth_of(&size.body));
             let problem = Problem::new(Code::OutsideChart, format!("body.{girth}")).with_value(value);
             problem.with_limit(if value < min { min } else { max }).with_unit(Unit::Cm.name())
         };
-        let outside = self.outside(body);
+        let outside = self.girths_outside(body);
         let problems = outside.iter().map(|outside| match outside.girth {
             "waist" => problem("waist", body.waist, |body| body.waist),
             _ => problem("hip", body.hip, |body| body.hip),
         });
         Problems::ok_if_empty(problems.collect())?;
         Ok(Blend {
-            waist: self.mark(body.waist, |body| body.waist),
-            hip: self.mark(body.hip, |body| body.hip),
+            waist: self.locate_girth(body.waist, |body| body.waist),
+            hip: self.locate_girth(body.hip, |body| body.hip),
             hip_depth: Some(body.hip_depth),
             length: Some(body.length),
         })
     }
 
-    /// Where a girth within the chart lies.
-    fn mark(&self, girth: f64, of: fn(&Body) -> f64) -> BetweenSizes {
-        let above = self.sizes.partition_point(|size| of(&size.body) <= girth).clamp(1, self.sizes.len() - 1);
-        let [from, to]: [&Size; 2] = [&self.sizes[above - 1], &self.sizes[above]];
-        let fraction = (girth - of(&from.body)) / (of(&to.body) - of(&from.body));
+    /// Returns the two neighbouring sizes around a girth, and the fraction of the way between their girths.
+    fn locate_girth(&self, girth: f64, girth_of: fn(&Body) -> f64) -> BetweenSizes {
+        let upper = self.sizes.partition_point(|size| girth_of(&size.body) <= girth).clamp(1, self.sizes.len() - 1);
+        let [from, to]: [&Size; 2] = [&self.sizes[upper - 1], &self.sizes[upper]];
+        let fraction = (girth - girth_of(&from.body)) / (girth_of(&to.body) - girth_of(&from.body));
         BetweenSizes { from: from.name.clone(), to: to.name.clone(), fraction: fraction.clamp(0.0, 1.0) }
     }
 }
 
-/// A number so far between two others, exact at both ends.
-pub(super) fn mean(from: f64, to: f64, fraction: f64) -> f64 {
+/// Interpolates linearly; exact at fraction 0 and at fraction 1.
+pub(super) fn interpolate(from: f64, to: f64, fraction: f64) -> f64 {
     from * (1.0 - fraction) + to * fraction
 }
 
-/// The body so far between two others.
-fn between(from: &Body, to: &Body, fraction: f64) -> Body {
+/// Interpolates every measurement linearly between two bodies.
+fn interpolate_bodies(from: &Body, to: &Body, fraction: f64) -> Body {
     let (from, to) = (from.into_array(), to.into_array());
-    Body::from_array(std::array::from_fn(|k| mean(from[k], to[k], fraction)))
+    Body::from_array(std::array::from_fn(|k| interpolate(from[k], to[k], fraction)))
 }

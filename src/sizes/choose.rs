@@ -1,62 +1,62 @@
-//! The nearest size of a body, and what to do between two.
+//! Choice of the nearest size for a body, with advice in words.
 
 use super::{Size, SizeChart};
 use crate::body::Body;
 use crate::field::Unit;
 
-/// A body nearer to a size than this has it, in centimetres: half a millimetre, below what a tape tells.
-const EXACT: f64 = 0.05;
+/// Largest difference between two equal girths, in centimetres; a tape measure cannot show half a millimetre.
+const GIRTH_TOLERANCE: f64 = 0.05;
 
-/// A girth by which a size is smaller than the body and still serves, in centimetres: less than ease forgives (common
-/// practice).
-const FORGIVEN: f64 = 0.5;
+/// Largest amount by which an advised size may be smaller than the body, in centimetres (common practice).
+const MAX_SHORTFALL: f64 = 0.5;
 
-/// More than this is not between two sizes any more, in centimetres.
-const FAR: f64 = 8.0;
+/// Largest amount by which an advised size may be larger than the body, in centimetres.
+const MAX_EXCESS: f64 = 8.0;
 
-/// A girth by its name.
+/// Name of a girth, and the function that reads the girth from a body.
 type Girth = (&'static str, fn(&Body) -> f64);
 
-/// A size, and by how much it misses the body.
+/// Girth differences between a size and a body.
 #[derive(Clone, Debug, PartialEq)]
 pub struct SizeDifference {
-    /// The size's name.
+    /// Name of the size.
     pub size: String,
-    /// Its waist less the body's, in centimetres.
+    /// Waist of the size minus waist of the body, in centimetres.
     pub waist: f64,
-    /// Its hip less the body's, in centimetres.
+    /// Hip of the size minus hip of the body, in centimetres.
     pub hip: f64,
 }
 
-/// A girth beyond the chart.
+/// Girth of a body that lies outside the range of the size chart.
 #[derive(Clone, Debug, PartialEq)]
 pub struct GirthOutsideChart {
-    /// Which girth: `waist` or `hip`.
+    /// Name of the girth: `waist` or `hip`.
     pub girth: &'static str,
-    /// The smallest or the largest size.
+    /// Name of the smallest or the largest size, whichever is nearer to the body.
     pub size: String,
-    /// By how much the body is larger than the largest, or, below zero, smaller than the smallest, in centimetres.
+    /// Girth of the body minus girth of `size`, in centimetres; negative for a body below the smallest size.
     pub by: f64,
 }
 
-/// The way from a body to the sizes.
+/// Sizes that come nearest to a body, and the size to take.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Choice {
-    /// The size with the nearest waist.
+    /// Size with the nearest waist.
     pub waist: SizeDifference,
-    /// The size with the nearest hip.
+    /// Size with the nearest hip.
     pub hip: SizeDifference,
-    /// The size whose larger miss is the least.
+    /// Nearest size overall: the size with the smallest maximum of waist difference and hip difference.
     pub overall: SizeDifference,
-    /// The smallest size with no girth smaller than the body's by more than half a centimetre, if there is one: cloth can be taken in and not let out
-    /// (common practice).
+    /// Smallest size with waist and hip at most 0.5 cm smaller than the body's; `None` if no size is large enough.
+    ///
+    /// A garment can be taken in, but has little cloth to let out (common practice).
     pub advised: Option<SizeDifference>,
-    /// Girths beyond the chart.
+    /// Girths of the body that lie outside the range of the size chart.
     pub outside: Vec<GirthOutsideChart>,
 }
 
 impl SizeChart {
-    /// The nearest sizes of a body, by its waist and hip. Of two as near, the larger.
+    /// Chooses the sizes nearest to a body by waist, by hip and overall; the larger of two equally near sizes.
     ///
     /// ```
     /// use kirtle::{Body, SizeChart, Unit};
@@ -69,80 +69,85 @@ impl SizeChart {
     /// ```
     #[must_use]
     pub fn choose(&self, body: &Body) -> Choice {
-        let near = |size: &Size| SizeDifference {
+        let difference = |size: &Size| SizeDifference {
             size: size.name.clone(),
             waist: size.body.waist - body.waist,
             hip: size.body.hip - body.hip,
         };
-        // The chart has sizes, the smallest first; of equals the last is kept.
-        let nearest = |miss: fn(&SizeDifference) -> f64| {
-            let larger = self.sizes[1..].iter().map(near);
-            larger.fold(near(&self.sizes[0]), |best, next| if miss(&next) <= miss(&best) { next } else { best })
+        // The sizes are in ascending order, so that the larger of two equally near sizes wins.
+        let nearest = |distance: fn(&SizeDifference) -> f64| {
+            let larger = self.sizes[1..].iter().map(difference);
+            let nearer = |best, next| if distance(&next) <= distance(&best) { next } else { best };
+            larger.fold(difference(&self.sizes[0]), nearer)
         };
-        let advised = self.sizes.iter().map(near).find(|near| near.waist >= -FORGIVEN && near.hip >= -FORGIVEN);
+        let is_large_enough = |size: &SizeDifference| size.waist >= -MAX_SHORTFALL && size.hip >= -MAX_SHORTFALL;
         Choice {
-            waist: nearest(|near| near.waist.abs()),
-            hip: nearest(|near| near.hip.abs()),
-            overall: nearest(|near| near.waist.abs().max(near.hip.abs())),
-            advised,
-            outside: self.outside(body),
+            waist: nearest(|size| size.waist.abs()),
+            hip: nearest(|size| size.hip.abs()),
+            overall: nearest(|size| size.waist.abs().max(size.hip.abs())),
+            advised: self.sizes.iter().map(difference).find(is_large_enough),
+            outside: self.girths_outside(body),
         }
     }
 
-    /// The girths of a body that lie beyond the chart.
-    pub(super) fn outside(&self, body: &Body) -> Vec<GirthOutsideChart> {
+    /// Returns the girths of a body that are smaller than in the smallest size or larger than in the largest size.
+    pub(super) fn girths_outside(&self, body: &Body) -> Vec<GirthOutsideChart> {
         let (smallest, largest) = (&self.sizes[0], &self.sizes[self.sizes.len() - 1]);
         let girths: [Girth; 2] = [("waist", |body| body.waist), ("hip", |body| body.hip)];
-        let beyond = |(girth, of): Girth| {
-            let (below, above) = (of(body) - of(&smallest.body), of(body) - of(&largest.body));
+        let check = |(girth, girth_of): Girth| {
+            let (below, above) = (girth_of(body) - girth_of(&smallest.body), girth_of(body) - girth_of(&largest.body));
             let outside = |size: &Size, by| Some(GirthOutsideChart { girth, size: size.name.clone(), by });
-            if below < -EXACT {
+            if below < -GIRTH_TOLERANCE {
                 outside(smallest, below)
-            } else if above > EXACT {
+            } else if above > GIRTH_TOLERANCE {
                 outside(largest, above)
             } else {
                 None
             }
         };
-        girths.into_iter().filter_map(beyond).collect()
+        girths.into_iter().filter_map(check).collect()
     }
 }
 
 impl Choice {
-    /// What to do, in plain words, with lengths in `unit`.
+    /// Writes advice on the size to take in plain words, with lengths in `unit`.
     #[must_use]
     pub fn advice(&self, unit: Unit) -> String {
         if !self.outside.is_empty() {
-            let beyond = |outside: &GirthOutsideChart| {
-                let which = if outside.by > 0.0 {
-                    "larger than that of the largest"
-                } else {
-                    "smaller than that of the smallest"
-                };
-                format!("the {} is {} {which} size, {}", outside.girth, length(outside.by, unit), outside.size)
+            let describe = |outside: &GirthOutsideChart| {
+                let girth = outside.girth;
+                let (comparative, superlative) =
+                    if outside.by > 0.0 { ("larger", "largest") } else { ("smaller", "smallest") };
+                let by = format_length(outside.by, unit);
+                format!(
+                    "the {girth} is {by} {comparative} than the {girth} of the {superlative} size, {}",
+                    outside.size
+                )
             };
-            let all: Vec<String> = self.outside.iter().map(beyond).collect();
-            return format!("This body is beyond the chart: {}. Draft it itself.", all.join("; "));
+            let all: Vec<String> = self.outside.iter().map(describe).collect();
+            return format!("This body is outside the size chart: {}. Draft this body individually.", all.join("; "));
         }
-        let near = &self.overall;
-        let mut advice = if near.waist.abs().max(near.hip.abs()) <= EXACT {
-            vec![format!("This body is size {}.", near.size)]
+        let nearest = &self.overall;
+        let mut advice = if nearest.waist.abs().max(nearest.hip.abs()) <= GIRTH_TOLERANCE {
+            vec![format!("This body is size {}.", nearest.size)]
         } else {
-            vec![format!("Nearest is {}: {}.", near.size, misses(near, unit))]
+            vec![format!("The nearest size is {}: {}.", nearest.size, describe_difference(nearest, unit))]
         };
-        let far = |larger: &&SizeDifference| larger.waist.max(larger.hip) > FAR;
-        if self.advised.as_ref().is_some_and(|larger| far(&larger) && larger.size != near.size) {
-            advice.push("No size near it has both girths.".to_owned());
-        } else if let Some(larger) = self.advised.as_ref().filter(|advised| advised.size != near.size) {
-            advice.push(format!(
-                "Between two take the larger, {}, as it is easier to take in than to let out: {}.",
-                larger.size,
-                misses(larger, unit)
-            ));
+        if let Some(larger) = self.advised.as_ref().filter(|advised| advised.size != nearest.size) {
+            advice.push(if larger.waist.max(larger.hip) > MAX_EXCESS {
+                "No nearby size is large enough at both waist and hip.".to_owned()
+            } else {
+                format!(
+                    "Between two sizes, take the larger, {}, as it is easier to take in than to let out: {}.",
+                    larger.size,
+                    describe_difference(larger, unit)
+                )
+            });
         }
         if self.waist.size != self.hip.size {
             advice.push(format!(
-                "The waist is nearest to {} and the hip to {}: blend the two, or draft this body itself.",
+                "The waist is nearest to size {} and the hip to size {}: blend the two sizes, or draft this body \
+                 individually.",
                 self.waist.size, self.hip.size
             ));
         }
@@ -150,18 +155,18 @@ impl Choice {
     }
 }
 
-/// How the girths of a size miss the body's.
-fn misses(near: &SizeDifference, unit: Unit) -> String {
-    let miss = |girth: &str, by: f64| {
-        if by.abs() <= EXACT {
-            format!("its {girth} is the same")
+/// Describes how much larger or smaller than the body the waist and the hip of a size are.
+fn describe_difference(difference: &SizeDifference, unit: Unit) -> String {
+    let describe = |girth: &str, by: f64| {
+        if by.abs() <= GIRTH_TOLERANCE {
+            format!("its {girth} fits")
         } else {
-            format!("its {girth} is {} {}", length(by, unit), if by > 0.0 { "larger" } else { "smaller" })
+            format!("its {girth} is {} {}", format_length(by, unit), if by > 0.0 { "too large" } else { "too small" })
         }
     };
-    format!("{}, {}", miss("waist", near.waist), miss("hip", near.hip))
+    format!("{}, {}", describe("waist", difference.waist), describe("hip", difference.hip))
 }
 
-fn length(by: f64, unit: Unit) -> String {
-    format!("{} {}", unit.format_rounded(by.abs()), unit.name())
+fn format_length(length: f64, unit: Unit) -> String {
+    format!("{} {}", unit.format_rounded(length.abs()), unit.name())
 }

@@ -1,61 +1,61 @@
-//! What a shortcut costs: an altered outline beside the exact redraft.
+//! Differences between altered panels and the exact draft of a body.
 
-use crate::draft::{Draft, Panel, Role};
+use crate::draft::{Dart, Draft, Panel, Role};
 use crate::geometry::{Point, flatten};
 
-/// How closely curves are followed, in centimetres; a tenth of the tolerance that a cutter could see.
-const FOLLOWED: f64 = 0.001;
+/// Largest distance between a curve and its flattened polyline, in centimetres.
+const FLATTENING_TOLERANCE: f64 = 0.001;
 
-/// A gap that is told is at most so much less than the largest there is, in centimetres.
-const MISSED: f64 = 0.002;
+/// Largest amount by which a reported gap may be smaller than the true gap, in centimetres.
+const GAP_TOLERANCE: f64 = 0.002;
 
-const MM_IN_CM: f64 = 10.0;
+const MM_PER_CM: f64 = 10.0;
 
-/// How far an alteration lies from the exact redraft, in millimetres.
+/// Differences between an altered pattern and the exact draft, in millimetres.
 #[derive(Clone, Copy, Debug, PartialEq, serde::Serialize, serde::Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[cfg_attr(feature = "python", pyo3::pyclass(frozen, get_all, eq, module = "kirtle"))]
 pub struct Cost {
-    /// The largest gap along the waist.
+    /// Largest distance between the two waist lines.
     pub waist_gap_mm: f64,
-    /// The largest gap along the side seams.
+    /// Largest distance between the two side seams.
     pub side_gap_mm: f64,
-    /// The largest gap along the hem.
+    /// Largest distance between the two hems.
     pub hem_gap_mm: f64,
-    /// The largest gap along the centre lines.
+    /// Largest distance between the two centre lines.
     pub centre_gap_mm: f64,
-    /// The farthest that a mouth or a tip of a dart lies off; none where the redraft has more darts, or fewer.
+    /// Largest distance between corresponding dart tips or ends of dart mouths; missing if the numbers of darts differ.
     pub dart_gap_mm: Option<f64>,
-    /// By how much the sewn waist is too large, or, below zero, too small; all around.
+    /// Excess of the whole sewn waist over the wanted waist; negative if the sewn waist is too small.
     pub sewn_waist_mm: f64,
-    /// By how much the hip of the garment is too large, or, below zero, too small; all around.
+    /// Excess of the whole garment's hip over the wanted hip; negative if the garment is too small.
     pub hip_girth_mm: f64,
-    /// By how much the side seam of the front is longer than that of the back, or, below zero, shorter.
+    /// Length of the front side seam minus length of the back side seam.
     pub side_mismatch_mm: f64,
 }
 
 impl Cost {
-    /// The cost of altered panels, back and front.
-    pub(super) fn of(altered: [&Panel; 2], exact: &Draft) -> Self {
+    /// Compares altered panels, back and front, with the exact draft.
+    pub(super) fn compare(altered: [&Panel; 2], exact: &Draft) -> Self {
         let pairs = || altered.into_iter().zip(exact.panels());
-        let widest = |role: Role| pairs().map(|(a, b)| gap(a, b, role)).fold(0.0, f64::max) * MM_IN_CM;
+        let largest_gap = |role: Role| pairs().map(|(a, b)| edge_gap(a, b, role)).fold(0.0, f64::max) * MM_PER_CM;
         let darts: Option<Vec<f64>> = pairs().map(|(a, b)| dart_gap(a, b)).collect();
         let sewn = 2.0 * altered.iter().map(|panel| panel.length(Role::Waist)).sum::<f64>();
         let hip = 2.0 * altered.iter().map(|panel| panel.width).sum::<f64>();
         let (body, ease) = (exact.body(), exact.ease());
         Self {
-            waist_gap_mm: widest(Role::Waist),
-            side_gap_mm: widest(Role::Side),
-            hem_gap_mm: widest(Role::Hem),
-            centre_gap_mm: widest(Role::Centre),
-            dart_gap_mm: darts.map(|gaps| gaps.into_iter().fold(0.0, f64::max) * MM_IN_CM),
-            sewn_waist_mm: (sewn - body.waist - ease.waist) * MM_IN_CM,
-            hip_girth_mm: (hip - body.hip - ease.hip) * MM_IN_CM,
-            side_mismatch_mm: (altered[1].length(Role::Side) - altered[0].length(Role::Side)) * MM_IN_CM,
+            waist_gap_mm: largest_gap(Role::Waist),
+            side_gap_mm: largest_gap(Role::Side),
+            hem_gap_mm: largest_gap(Role::Hem),
+            centre_gap_mm: largest_gap(Role::Centre),
+            dart_gap_mm: darts.map(|gaps| gaps.into_iter().fold(0.0, f64::max) * MM_PER_CM),
+            sewn_waist_mm: (sewn - body.waist - ease.waist) * MM_PER_CM,
+            hip_girth_mm: (hip - body.hip - ease.hip) * MM_PER_CM,
+            side_mismatch_mm: (altered[1].length(Role::Side) - altered[0].length(Role::Side)) * MM_PER_CM,
         }
     }
 
-    /// The largest of all; infinite where the darts differ in number.
+    /// Returns the largest difference in millimetres; infinite if the numbers of darts differ.
     #[must_use]
     pub fn largest_mm(&self) -> f64 {
         let gaps = [self.waist_gap_mm, self.side_gap_mm, self.hem_gap_mm, self.centre_gap_mm];
@@ -64,68 +64,75 @@ impl Cost {
         gaps.into_iter().chain(errors).fold(darts, f64::max)
     }
 
-    /// The largest but for the darts: what tells two shortcuts apart where the darts differ in number.
+    /// Returns the largest difference in millimetres, leaving the darts out.
     pub(super) fn outline_mm(&self) -> f64 {
         Self { dart_gap_mm: Some(0.0), ..*self }.largest_mm()
     }
 }
 
-/// The farthest that an edge of one panel lies from that of the other, either way.
-fn gap(a: &Panel, b: &Panel, role: Role) -> f64 {
-    let lines = [a, b].map(|panel| panel.paths(role).map(|path| flatten(&[*path], FOLLOWED)).collect::<Vec<_>>());
-    let far = |from: &[Vec<Point>], to: &[Vec<Point>]| {
-        from.iter().fold(0.0, |found, line| {
-            let looks: Vec<Look> = line.iter().map(|corner| Look::at(*corner, to)).collect();
-            looks.windows(2).fold(found, |found, ends| farthest([&ends[0], &ends[1]], to, found))
+/// Returns the Hausdorff distance between the edges of two panels that have the given role, in centimetres.
+fn edge_gap(a: &Panel, b: &Panel, role: Role) -> f64 {
+    let polylines = |panel: &Panel| -> Vec<Vec<Point>> {
+        panel.paths(role).map(|path| flatten(&[*path], FLATTENING_TOLERANCE)).collect()
+    };
+    let [a, b] = [a, b].map(polylines);
+    let one_sided = |from: &[Vec<Point>], to: &[Vec<Point>]| {
+        from.iter().fold(0.0, |gap, line| {
+            let vertices: Vec<Projection> = line.iter().map(|vertex| Projection::new(*vertex, to)).collect();
+            vertices.windows(2).fold(gap, |gap, ends| chord_gap([&ends[0], &ends[1]], to, gap))
         })
     };
-    far(&lines[0], &lines[1]).max(far(&lines[1], &lines[0]))
+    one_sided(&a, &b).max(one_sided(&b, &a))
 }
 
-/// A point, how far it lies off some lines, and which of their chords is nearest.
-struct Look {
+/// Point with its distance from a set of polylines and the nearest chord of the polylines.
+struct Projection {
     point: Point,
-    off: f64,
-    nearest: [Point; 2],
+    distance: f64,
+    nearest_chord: [Point; 2],
 }
 
-impl Look {
-    fn at(point: Point, lines: &[Vec<Point>]) -> Self {
+impl Projection {
+    fn new(point: Point, lines: &[Vec<Point>]) -> Self {
         let chords = lines.iter().flat_map(|line| line.windows(2)).map(|chord| [chord[0], chord[1]]);
-        let looks = chords.map(|chord| Self { point, off: off(point, chord), nearest: chord });
-        let none = Self { point, off: f64::INFINITY, nearest: [point; 2] };
-        looks.fold(none, |best, next| if next.off < best.off { next } else { best })
+        let candidates =
+            chords.map(|chord| Self { point, distance: distance_to_chord(point, chord), nearest_chord: chord });
+        let start = Self { point, distance: f64::INFINITY, nearest_chord: [point; 2] };
+        candidates.fold(start, |best, next| if next.distance < best.distance { next } else { best })
     }
 }
 
-/// The farthest that a chord between two looks lies off, or what was found before, if that is more.
-fn farthest([a, b]: [&Look; 2], to: &[Vec<Point>], found: f64) -> f64 {
-    let (found, along) = (found.max(a.off).max(b.off), b.point - a.point);
-    // From point to point the distance grows by no more than the way between; and from one straight line it is largest at an
-    // end of the chord.
-    let by_way = (a.off + b.off + along.norm()) / 2.0;
-    let [by_a, by_b] = [a.off.max(off(b.point, a.nearest)), b.off.max(off(a.point, b.nearest))];
-    if by_way.min(by_a).min(by_b) <= found + MISSED {
-        return found;
+/// Returns the larger of `lower_bound` and a chord's largest distance from some polylines, by branch and bound.
+fn chord_gap([a, b]: [&Projection; 2], lines: &[Vec<Point>], lower_bound: f64) -> f64 {
+    let (lower_bound, chord) = (lower_bound.max(a.distance).max(b.distance), b.point - a.point);
+    // Two upper bounds: the distance is 1-Lipschitz; the distance from one straight chord is largest at an end.
+    let by_length = (a.distance + b.distance + chord.norm()) / 2.0;
+    let [by_a, by_b] = [
+        a.distance.max(distance_to_chord(b.point, a.nearest_chord)),
+        b.distance.max(distance_to_chord(a.point, b.nearest_chord)),
+    ];
+    if by_length.min(by_a).min(by_b) <= lower_bound + GAP_TOLERANCE {
+        return lower_bound;
     }
-    let middle = Look::at(a.point + along / 2.0, to);
-    farthest([&middle, b], to, farthest([a, &middle], to, found))
+    let middle = Projection::new(a.point + chord / 2.0, lines);
+    chord_gap([&middle, b], lines, chord_gap([a, &middle], lines, lower_bound))
 }
 
-/// How far a point lies off a chord.
-fn off(point: Point, [start, end]: [Point; 2]) -> f64 {
-    let along = end - start;
-    let squared = along.norm_squared();
-    let share = if squared > 0.0 { ((point - start).dot(&along) / squared).clamp(0.0, 1.0) } else { 0.0 };
-    (start + along * share - point).norm()
+/// Returns the distance of a point from a straight segment.
+fn distance_to_chord(point: Point, [start, end]: [Point; 2]) -> f64 {
+    let chord = end - start;
+    let squared = chord.norm_squared();
+    let t = if squared > 0.0 { ((point - start).dot(&chord) / squared).clamp(0.0, 1.0) } else { 0.0 };
+    (start + chord * t - point).norm()
 }
 
+/// Returns the largest distance between corresponding tips and mouth ends, or `None` if the numbers of darts differ.
 fn dart_gap(a: &Panel, b: &Panel) -> Option<f64> {
-    let off = |(a, b): (&crate::draft::Dart, &crate::draft::Dart)| {
+    let distance = |(a, b): (&Dart, &Dart)| {
         [(a.inner, b.inner), (a.outer, b.outer), (a.tip, b.tip)]
             .map(|(p, q)| (p - q).norm())
             .into_iter()
             .fold(0.0, f64::max)
     };
-    (a.darts.len() == b.darts.len()).then(|| a.darts.iter().zip(&b.darts).map(off).fold(0.0, f64::max))
+    (a.darts.len() == b.darts.len()).then(|| a.darts.iter().zip(&b.darts).map(distance).fold(0.0, f64::max))
 }

@@ -1,58 +1,58 @@
-//! After the trial garment: corrections measured on the body turn into a changed draft, with a record of what changed.
+//! Corrections from the fitting of a trial garment: changed inputs, corrected draft, and a history with undo.
 
 use crate::body::{Apportionment, Body, DartPosition, Darts, Ease, FixedDart, Inputs, PanelRules};
 use crate::draft::{Dart, Draft, Half, draft};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
 
-/// The row of a correction.
-pub(crate) const BY: Field = Field::new(
+/// Range and description of [`Correction::by`].
+pub(crate) const AMOUNT_FIELD: Field = Field::new(
     "by",
-    "By how much: above zero is more (let out, lower, longer), below zero less.",
+    "Amount of the correction: positive lets out, lowers or lengthens; negative takes in, raises or shortens.",
     FieldKind::Length,
     (-20.0, 20.0),
     (-7.75, 7.75),
 );
 
-/// What a correction changes.
+/// Measurement that a correction changes.
 #[derive(
     Clone, Copy, Debug, Default, PartialEq, Eq, Hash, serde::Serialize, serde::Deserialize, schemars::JsonSchema,
 )]
 #[serde(rename_all = "snake_case")]
 pub enum CorrectionTarget {
-    /// The waist of the garment, all around: it changes the ease.
+    /// Girth of the garment at the waist, by a change of the waist ease.
     #[default]
     Waist,
-    /// The hip of the garment, all around: it changes the ease.
+    /// Girth of the garment at the hip, by a change of the hip ease.
     Hip,
-    /// The hip line: above zero lower.
+    /// Level of the hip line; a positive amount lowers the hip line.
     HipLine,
-    /// The waist at the centre back: above zero dropped.
+    /// Waist line at the centre back; a positive amount lowers the waist line.
     CentreBack,
-    /// The waist at the centre front: above zero dropped.
+    /// Waist line at the centre front; a positive amount lowers the waist line.
     CentreFront,
-    /// The length: above zero longer.
+    /// Length of the skirt; a positive amount lengthens the skirt.
     Length,
 }
 
-/// Where a girth is taken in or let out.
+/// Seams or darts at which a girth is taken in or let out.
 #[derive(
     Clone, Copy, Debug, Default, PartialEq, Eq, Hash, serde::Serialize, serde::Deserialize, schemars::JsonSchema,
 )]
 #[serde(rename_all = "lowercase")]
 pub enum CorrectionSite {
-    /// As the rules share it out.
+    /// Side seams and darts together, in the shares of the drafting rules.
     #[default]
     Shared,
-    /// At the side seams: the darts stay as they are, as given ones, and later corrections find them so.
+    /// Side seams only. The darts become fixed darts with their present intake, and stay fixed in later corrections.
     Side,
-    /// At the darts, each in proportion: the side seams keep their shape, but for what closing the waist asks. As the darts
-    /// are then given ones, later corrections find them so.
+    /// Darts only, all in proportion. The side seams change only as much as the closed waist requires. The darts become
+    /// fixed darts, and stay fixed in later corrections.
     Darts,
 }
 
 impl CorrectionTarget {
-    /// All of them.
+    /// All correction targets, in the order of declaration.
     pub const ALL: [CorrectionTarget; 6] = [
         CorrectionTarget::Waist,
         CorrectionTarget::Hip,
@@ -62,7 +62,7 @@ impl CorrectionTarget {
         CorrectionTarget::Length,
     ];
 
-    /// The thing as it stands in JSON.
+    /// Returns the name of the correction target in JSON, such as `hip_line`.
     #[must_use]
     pub fn name(self) -> &'static str {
         match self {
@@ -77,10 +77,10 @@ impl CorrectionTarget {
 }
 
 impl CorrectionSite {
-    /// All of them.
+    /// All correction sites, in the order of declaration.
     pub const ALL: [CorrectionSite; 3] = [CorrectionSite::Shared, CorrectionSite::Side, CorrectionSite::Darts];
 
-    /// The place as it stands in JSON.
+    /// Returns the name of the correction site in JSON, such as `side`.
     #[must_use]
     pub fn name(self) -> &'static str {
         match self {
@@ -91,36 +91,36 @@ impl CorrectionSite {
     }
 }
 
-/// One correction, in centimetres.
+/// Correction of one measurement of a garment after a fitting.
 #[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
 pub struct Correction {
-    /// What it changes.
+    /// Measurement to change.
     pub what: CorrectionTarget,
-    /// By how much, from −20 to 20 cm.
+    /// Amount of the change in centimetres, −20 to 20; positive lets out, lowers or lengthens.
     pub by: f64,
-    /// Where, of a girth.
+    /// Seams or darts that take up a change of waist or hip; [`CorrectionSite::Shared`] for any other measurement.
     pub at: CorrectionSite,
 }
 
 impl Correction {
-    /// The same from one unit to another.
+    /// Converts the amount of the correction from one unit to another.
     pub(crate) fn convert(self, from: Unit, to: Unit) -> Self {
-        Self { by: BY.kind.convert(self.by, from, to), ..self }
+        Self { by: AMOUNT_FIELD.kind.convert(self.by, from, to), ..self }
     }
 }
 
-/// A number that a correction changed.
+/// Input of a draft with its values before and after a correction.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Change {
-    /// Its path in a request, such as `ease.waist`.
+    /// Path of the input in a request, such as `ease.waist`.
     pub field: String,
-    /// What it was; none where it was not given. Lengths are centimetres.
+    /// Value before the correction, lengths in centimetres; `None` for an input that the request did not have.
     pub before: Option<f64>,
-    /// What it is.
+    /// Value after the correction, lengths in centimetres.
     pub after: f64,
 }
 
-/// A draft, and what was corrected since the first.
+/// History of a draft through a series of fittings, with the corrections of each fitting.
 ///
 /// ```
 /// use kirtle::{Body, Ease, Rules};
@@ -145,7 +145,7 @@ pub struct Fitting {
     rounds: Vec<Round>,
 }
 
-/// What one fitting asked, what it changed, and what came of it.
+/// One fitting: its corrections, the changed inputs and the corrected draft.
 #[derive(Clone, Debug, PartialEq)]
 struct Round {
     corrections: Vec<Correction>,
@@ -154,38 +154,38 @@ struct Round {
 }
 
 impl Fitting {
-    /// The maximum number of corrections in a fitting.
+    /// Maximum number of corrections in one fitting.
     pub const MAX_CORRECTIONS: usize = 20;
 
-    /// The first draft, nothing corrected yet.
+    /// Creates a history with an uncorrected draft and no fitting.
     #[must_use]
     pub fn new(first: Draft) -> Self {
         Self { first, rounds: Vec::new() }
     }
 
-    /// The draft as corrected.
+    /// Returns the draft after all corrections.
     #[must_use]
     pub fn draft(&self) -> &Draft {
         self.rounds.last().map_or(&self.first, |round| &round.draft)
     }
 
-    /// What the last corrections changed.
+    /// Returns the inputs that the last fitting changed; empty before the first fitting.
     #[must_use]
     pub fn changes(&self) -> &[Change] {
         self.rounds.last().map_or(&[], |round| &round.changes)
     }
 
-    /// Every correction so far, a list for each fitting.
+    /// Iterates over the fittings, the first one first, and yields the list of corrections of each fitting.
     pub fn corrections(&self) -> impl Iterator<Item = &[Correction]> {
         self.rounds.iter().map(|round| round.corrections.as_slice())
     }
 
-    /// The corrections of one fitting, one after the other.
+    /// Adds a fitting and applies its corrections in order.
     ///
     /// # Errors
-    /// All the [`Problems`] at once: an amount out of range (−20 to 20 cm), more than 20 corrections, two corrections of one
-    /// thing in opposite directions, a girth to be changed at darts that are not there; else what [`draft`](crate::draft)
-    /// refuses of the changed request.
+    /// An amount that is not from −20 to 20 cm; more than 20 corrections; two opposite corrections of one measurement
+    /// at one site; the site `side` or `darts` for a measurement other than waist and hip; the site `darts` for a draft
+    /// without darts; and all [`Problems`] of [`draft`](crate::draft) for the changed inputs.
     ///
     /// ```
     /// use kirtle::{Body, Ease, Rules};
@@ -203,12 +203,12 @@ impl Fitting {
     /// ```
     pub fn correct(mut self, corrections: &[Correction]) -> Result<Self, Problems> {
         let draft = self.draft().corrected(corrections)?;
-        let changes = changes(&self.draft().inputs, &draft.inputs);
+        let changes = input_changes(&self.draft().inputs, &draft.inputs);
         self.rounds.push(Round { corrections: corrections.to_vec(), changes, draft });
         Ok(self)
     }
 
-    /// Without the last fitting's corrections; the draft is the one before them.
+    /// Removes the last fitting with all its corrections; no effect before the first fitting.
     #[must_use]
     pub fn undo(mut self) -> Self {
         self.rounds.pop();
@@ -217,60 +217,61 @@ impl Fitting {
 }
 
 impl Draft {
-    /// The draft after the corrections of one fitting; see [`Fitting::correct`].
+    /// Drafts again with the corrections of one fitting; see [`Fitting::correct`].
     pub(crate) fn corrected(&self, corrections: &[Correction]) -> Result<Draft, Problems> {
-        let many = Problem::too_many("corrections", corrections.len(), Fitting::MAX_CORRECTIONS, "corrections");
-        Problems::ok_if_empty(many.into_iter().collect())?;
-        let ranges = corrections.iter().enumerate();
-        let ranges = ranges.filter_map(|(k, one)| BY.check(&format!("corrections[{k}]."), one.by, Unit::Cm));
-        Problems::ok_if_empty(ranges.chain(contradictions(corrections)).collect())?;
-        let mut made = self.clone();
+        let too_many = Problem::too_many("corrections", corrections.len(), Fitting::MAX_CORRECTIONS, "corrections");
+        Problems::ok_if_empty(too_many.into_iter().collect())?;
+        let range_problem = |(k, correction): (usize, &Correction)| {
+            AMOUNT_FIELD.check(&format!("corrections[{k}]."), correction.by, Unit::Cm)
+        };
+        let range_problems = corrections.iter().enumerate().filter_map(range_problem);
+        Problems::ok_if_empty(range_problems.chain(conflicts(corrections)).collect())?;
+        let mut corrected = self.clone();
         for (k, correction) in corrections.iter().enumerate() {
-            let mut inputs = made.inputs.clone();
-            correct(&mut inputs, correction, &made, k)?;
-            made = draft(&inputs.body, &inputs.ease, &inputs.rules)?;
+            let mut inputs = corrected.inputs.clone();
+            apply_correction(&mut inputs, correction, &corrected, k)?;
+            corrected = draft(&inputs.body, &inputs.ease, &inputs.rules)?;
         }
-        Ok(made)
+        Ok(corrected)
     }
 }
 
-/// Corrections of one thing at one place in opposite directions, and places of what has none.
-fn contradictions(corrections: &[Correction]) -> Vec<Problem> {
-    let against = |(k, one): (usize, &Correction)| {
-        let against = |other: &Correction| other.what == one.what && other.at == one.at && other.by * one.by < 0.0;
-        let other = corrections[..k].iter().position(against)?;
+/// Returns problems for opposite corrections, and for a site with a measurement other than waist and hip.
+fn conflicts(corrections: &[Correction]) -> Vec<Problem> {
+    let opposite_problem = |(k, one): (usize, &Correction)| {
+        let is_opposite = |other: &Correction| other.what == one.what && other.at == one.at && other.by * one.by < 0.0;
+        let other = corrections[..k].iter().position(is_opposite)?;
         let problem = Problem::new(Code::Conflict, format!("corrections[{k}].by"));
         Some(problem.with_limit(format!("corrections[{other}].by")))
     };
-    let placed = |(k, one): (usize, &Correction)| {
-        let misplaced =
-            one.at != CorrectionSite::Shared && !matches!(one.what, CorrectionTarget::Waist | CorrectionTarget::Hip);
+    let site_problem = |(k, one): (usize, &Correction)| {
+        let is_girth = matches!(one.what, CorrectionTarget::Waist | CorrectionTarget::Hip);
         let problem = || Problem::new(Code::Conflict, format!("corrections[{k}].at"));
-        misplaced.then(|| problem().with_limit(format!("\"{}\"", one.what.name())))
+        let has_conflict = one.at != CorrectionSite::Shared && !is_girth;
+        has_conflict.then(|| problem().with_limit(format!("\"{}\"", one.what.name())))
     };
-    let misplaced = corrections.iter().enumerate().filter_map(placed);
-    corrections.iter().enumerate().filter_map(against).chain(misplaced).collect()
+    let site_problems = corrections.iter().enumerate().filter_map(site_problem);
+    corrections.iter().enumerate().filter_map(opposite_problem).chain(site_problems).collect()
 }
 
-/// Changes what a draft was made for by one correction of it.
-fn correct(inputs: &mut Inputs, correction: &Correction, made: &Draft, k: usize) -> Result<(), Problems> {
+/// Applies correction number `k` of a fitting to the inputs of `draft`.
+fn apply_correction(inputs: &mut Inputs, correction: &Correction, draft: &Draft, k: usize) -> Result<(), Problems> {
     let Correction { what, by, at } = *correction;
-    // What half the garment has more to take in.
-    let more = match what {
+    let extra_suppression = match what {
         CorrectionTarget::Waist => -by / 2.0,
         CorrectionTarget::Hip => by / 2.0,
         _ => 0.0,
     };
     inputs.rules.apportionment = match at {
         CorrectionSite::Shared => inputs.rules.apportionment.clone(),
-        CorrectionSite::Side => given_darts(made, 1.0),
+        CorrectionSite::Side => fixed_darts(draft, 1.0),
         CorrectionSite::Darts => {
-            let taken: f64 = made.panels().iter().flat_map(|panel| &panel.darts).map(|dart| dart.intake).sum();
-            if taken <= 0.0 {
+            let intake: f64 = draft.panels().iter().flat_map(|panel| &panel.darts).map(|dart| dart.intake).sum();
+            if intake <= 0.0 {
                 let problem = Problem::new(Code::NoDart, format!("corrections[{k}].at"));
                 return Err(problem.with_limit("\"side\" or \"shared\"").into());
             }
-            given_darts(made, (taken + more) / taken)
+            fixed_darts(draft, (intake + extra_suppression) / intake)
         }
     };
     *match what {
@@ -284,34 +285,34 @@ fn correct(inputs: &mut Inputs, correction: &Correction, made: &Draft, k: usize)
     Ok(())
 }
 
-/// The darts as drafted, or so many times as wide, as given ones.
-fn given_darts(made: &Draft, times: f64) -> Apportionment {
-    let given = |dart: &Dart| FixedDart {
-        intake: dart.intake * times,
+/// Returns the darts of a draft as fixed darts, with every intake multiplied by `factor`.
+fn fixed_darts(draft: &Draft, factor: f64) -> Apportionment {
+    let fixed = |dart: &Dart| FixedDart {
+        intake: dart.intake * factor,
         length: dart.length,
         place: DartPosition::Centre(dart.centre),
     };
-    let [back, front] = made.panels().map(|panel| panel.darts.iter().map(given).collect());
+    let [back, front] = draft.panels().map(|panel| panel.darts.iter().map(fixed).collect());
     Apportionment::Darts(Darts { back, front })
 }
 
-/// Every number of a request that differs from what it was before.
-pub(crate) fn changes(before: &Inputs, after: &Inputs) -> Vec<Change> {
-    let [before, after] = [before, after].map(numbers);
-    let was = |field: &str| before.iter().find(|(name, _)| name == field).map(|(_, value)| *value);
-    let changed = after.into_iter().filter_map(|(field, after)| {
-        let before = was(&field);
+/// Returns the inputs whose value differs between two requests, with both values.
+pub(crate) fn input_changes(before: &Inputs, after: &Inputs) -> Vec<Change> {
+    let [before, after] = [before, after].map(input_values);
+    let value_before = |field: &str| before.iter().find(|(path, _)| path == field).map(|(_, value)| *value);
+    let changes = after.into_iter().filter_map(|(field, after)| {
+        let before = value_before(&field);
         (before != Some(after)).then_some(Change { field, before, after })
     });
-    changed.collect()
+    changes.collect()
 }
 
-/// Every number of a request by its path; shares are no numbers of a draft by given darts.
-fn numbers(inputs: &Inputs) -> Vec<(String, f64)> {
+/// Returns every input that a correction can change, as pairs of path and value.
+fn input_values(inputs: &Inputs) -> Vec<(String, f64)> {
     let Inputs { body, ease, rules } = inputs;
-    let table = |path: &str, fields: &[Field], values: &[f64]| {
-        let named = fields.iter().zip(values).map(|(field, value)| (format!("{path}{}", field.name), *value));
-        named.collect::<Vec<_>>()
+    let table = |prefix: &str, fields: &[Field], values: &[f64]| {
+        let pairs = fields.iter().zip(values).map(|(field, value)| (format!("{prefix}{}", field.name), *value));
+        pairs.collect::<Vec<_>>()
     };
     let mut all = table("body.", &Body::FIELDS, &body.into_array());
     all.extend(table("ease.", &Ease::FIELDS, &ease.into_array()));
@@ -319,8 +320,8 @@ fn numbers(inputs: &Inputs) -> Vec<(String, f64)> {
     if let Apportionment::Darts(darts) = &rules.apportionment {
         for (half, list) in [(Half::Back, &darts.back), (Half::Front, &darts.front)] {
             for (k, dart) in list.iter().enumerate() {
-                let path = format!("rules.darts.{}[{k}].", half.name());
-                all.extend(dart.given().map(|(field, value)| (format!("{path}{}", field.name), value)));
+                let prefix = format!("rules.darts.{}[{k}].", half.name());
+                all.extend(dart.given_numbers().map(|(field, value)| (format!("{prefix}{}", field.name), value)));
             }
         }
     }

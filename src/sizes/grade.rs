@@ -1,29 +1,29 @@
-//! The grade: how far each named point of a panel moves from size to size.
+//! Grade table: the displacement of each named point of a panel from each size to the next.
 
 use super::SizeRange;
 use crate::draft::{Half, Panel};
 use crate::geometry::{Point, Vector};
 
-/// How a point moves from one size to the next, in centimetres: `x` away from the centre line, `y` down from the hip line.
+/// Displacement of a pattern point from one size to the next, in centimetres.
 #[derive(Clone, Debug, PartialEq)]
 pub struct GradeIncrement {
-    /// The panel.
+    /// Panel of the point.
     pub half: Half,
-    /// The point, such as `side_waist` or `dart_1_tip`.
+    /// Name of the point, such as `side_waist` or `dart_1_tip`.
     pub point: String,
-    /// The smaller size.
+    /// Name of the smaller size.
     pub from: String,
-    /// The larger size.
+    /// Name of the larger size.
     pub to: String,
-    /// How far it moves, where both sizes have it.
+    /// Displacement away from the centre line and downwards; `None` if only one of the two sizes has the point.
     pub step: Option<[f64; 2]>,
 }
 
-/// The grade of a range: each point of each panel, from each size to the next.
+/// Grade table of a size range: one entry for each panel, each pair of neighbouring sizes and each point.
 pub type Grade = Vec<GradeIncrement>;
 
 impl SizeRange {
-    /// The grade table, with the sizes lying on each other as in a nest: at the centre line and the hip line.
+    /// Computes the grade table; all sizes are aligned at the centre line and the hip line, as in a nest.
     ///
     /// ```
     /// use kirtle::{Ease, Rules, SizeChart};
@@ -31,7 +31,7 @@ impl SizeRange {
     /// let range = SizeChart::demo().draft(&Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
     /// let grade = range.grade();
     /// let side = grade.iter().find(|step| step.point == "side_hip").unwrap();
-    /// assert_eq!(side.step, Some([1.0, 0.0])); // A size is 4 cm of hip, a quarter of them on each panel.
+    /// assert_eq!(side.step, Some([1.0, 0.0])); // One size adds 4 cm at the hip, 1 cm on each panel.
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     #[must_use]
@@ -39,7 +39,7 @@ impl SizeRange {
         let mut grade = Vec::new();
         for half in [0, 1] {
             let panels: Vec<_> = self
-                .each()
+                .sizes_with_drafts()
                 .map(|(size, draft)| {
                     let panel = draft.panels()[half];
                     (size, panel.half, named_points(panel, draft.body().hip_depth, draft.body().length))
@@ -63,9 +63,9 @@ impl SizeRange {
     }
 }
 
-/// The points of a panel by their names, with `y` from the hip line.
+/// Returns the names and positions of a panel's points; `x` from the centre line, `y` downwards from the hip line.
 #[must_use]
 pub fn named_points(panel: &Panel, hip_depth: f64, length: f64) -> Vec<(String, Point)> {
-    let spots = panel.named_points(hip_depth, length).into_iter();
-    spots.map(|(spot, point)| (spot.to_string(), point - Vector::new(0.0, hip_depth))).collect()
+    let points = panel.named_points(hip_depth, length).into_iter();
+    points.map(|(name, point)| (name.to_string(), point - Vector::new(0.0, hip_depth))).collect()
 }

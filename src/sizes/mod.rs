@@ -1,4 +1,15 @@
-//! Sizes: bodies with names. A chart of them, the way from a body to it, and what an alteration on paper costs.
+//! Size charts and what a dressmaker does with them: choose a size, blend two sizes, grade, alter on paper, and fit.
+//!
+//! A [`SizeChart`] lists named bodies. [`SizeChart::draft`] drafts every size with one ease and one set of rules and
+//! returns a [`SizeRange`]. [`SizeRange::alter`] describes how to trace a pattern between two printed sizes, and
+//! measures the error of the traced pattern. [`Fitting`] applies corrections from a trial garment to a draft.
+//!
+//! ```
+//! use kirtle::{Body, SizeChart, Unit};
+//!
+//! let body = Body { waist: 72.0, hip: 96.0, hip_depth: 20.0, length: 60.0 };
+//! assert_eq!(SizeChart::demo().choose(&body).advice(Unit::Cm), "This body is size 38.");
+//! ```
 
 mod alter;
 mod blend;
@@ -6,15 +17,15 @@ mod choose;
 mod cost;
 mod fitting;
 mod grade;
-mod words;
+mod instructions;
 
-pub(crate) use alter::TOLERANCE_MM;
+pub(crate) use alter::DEFAULT_TOLERANCE_MM;
 pub use alter::{Alteration, Step, StepKind};
-pub(crate) use blend::FRACTION;
+pub(crate) use blend::FRACTION_FIELD;
 pub use blend::{BetweenSizes, Blend};
 pub use choose::{Choice, GirthOutsideChart, SizeDifference};
 pub use cost::Cost;
-pub(crate) use fitting::{BY, changes};
+pub(crate) use fitting::{AMOUNT_FIELD, input_changes};
 pub use fitting::{Change, Correction, CorrectionSite, CorrectionTarget, Fitting};
 pub use grade::{Grade, GradeIncrement, named_points};
 
@@ -22,22 +33,22 @@ use crate::body::{Body, Ease, Rules};
 use crate::draft::{Draft, draft};
 use crate::error::{Code, Problem, Problems};
 use crate::field::Unit;
-use crate::pattern::not_on_a_line;
+use crate::text::single_line_problem;
 
-/// The fewest sizes of a chart: between fewer there is nothing.
-const FEWEST: usize = 2;
+/// Minimum number of sizes in a chart.
+const MIN_SIZES: usize = 2;
 
-/// A body with a name.
+/// Named set of body measurements: one size of a size chart.
 #[derive(Clone, Debug, PartialEq, serde::Serialize)]
 pub struct Size {
-    /// The name: one line of at most [`MAX_LETTERS`](crate::Cutting::MAX_NAME_LETTERS) letters.
+    /// Name of the size: one line of at most [`Cutting::MAX_NAME_LETTERS`](crate::Cutting::MAX_NAME_LETTERS) letters.
     pub name: String,
-    /// The body, in centimetres.
+    /// Body measurements of the size, in centimetres.
     #[serde(flatten)]
     pub body: Body,
 }
 
-/// Named sizes in the order of their girths.
+/// Size chart: at least two named sizes, sorted by girth; waist and hip both grow from each size to the next.
 ///
 /// ```
 /// use kirtle::{Body, Size, SizeChart};
@@ -46,10 +57,10 @@ pub struct Size {
 ///     Size { name: name.to_owned(), body: Body { waist, hip, hip_depth: 20.0, length: 60.0 } }
 /// };
 /// let chart = SizeChart::new(vec![size("40", 76.0, 100.0), size("38", 72.0, 96.0)])?;
-/// assert_eq!(chart.sizes()[0].name, "38"); // The order in which they are given does not matter.
+/// assert_eq!(chart.sizes()[0].name, "38"); // The chart sorts its sizes.
 ///
 /// let problems = SizeChart::new(vec![size("38", 72.0, 96.0), size("38", 76.0, 100.0)]).unwrap_err();
-/// assert_eq!(problems.to_string(), "sizes[1].name: \"38\" is the name of another size, too");
+/// assert_eq!(problems.to_string(), "sizes[1].name: another size is already named \"38\"");
 /// # Ok::<(), kirtle::Problems>(())
 /// ```
 #[derive(Clone, Debug, PartialEq)]
@@ -58,14 +69,14 @@ pub struct SizeChart {
 }
 
 impl SizeChart {
-    /// The maximum number of sizes in a chart.
+    /// Maximum number of sizes in a chart.
     pub const MAX_SIZES: usize = 1000;
 
-    /// A chart of these sizes.
+    /// Creates a size chart from sizes in any order.
     ///
     /// # Errors
-    /// All the [`Problems`] at once: fewer than two sizes, a name that is empty, given twice or too long, a number out of
-    /// range, a hem above the hip line, girths that do not grow together.
+    /// All [`Problems`] at once: fewer than 2 or more than 1000 sizes; an empty, repeated or overlong name; a
+    /// measurement out of range; a size with a larger waist but not a larger hip than another size, or the reverse.
     ///
     /// ```
     /// use kirtle::{Body, Size, SizeChart};
@@ -77,32 +88,34 @@ impl SizeChart {
     /// assert_eq!(chart.sizes().len(), 3);
     ///
     /// let problems = SizeChart::new(vec![size("S", 68.0, 92.0), size("M", 67.0, 98.0)]).unwrap_err();
-    /// assert_eq!(problems.to_string(), "sizes[1].waist: 67 cm is not above the 68 cm of the next smaller size");
+    /// assert_eq!(problems.to_string(), "sizes[1].waist: 67 cm is not larger than the 68 cm of the next smaller size");
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn new(sizes: Vec<Size>) -> Result<Self, Problems> {
         let mut problems = Vec::new();
-        if sizes.len() < FEWEST {
-            let few = Problem::new(Code::TooFew, "sizes").with_value(format!("{} sizes", sizes.len()));
-            problems.push(few.with_limit(format!("{FEWEST} sizes")));
+        if sizes.len() < MIN_SIZES {
+            let too_few = Problem::new(Code::TooFew, "sizes").with_value(format!("{} sizes", sizes.len()));
+            problems.push(too_few.with_limit(format!("{MIN_SIZES} sizes")));
         }
-        let many = Problem::too_many("sizes", sizes.len(), SizeChart::MAX_SIZES, "sizes");
-        Problems::ok_if_empty(many.into_iter().collect())?;
+        let too_many = Problem::too_many("sizes", sizes.len(), SizeChart::MAX_SIZES, "sizes");
+        Problems::ok_if_empty(too_many.into_iter().collect())?;
         for (k, size) in sizes.iter().enumerate() {
-            problems.extend(names(&sizes[..k], size, k));
+            problems.extend(name_problem(&sizes[..k], size, k));
             let path = format!("sizes[{k}].");
             let numbers = Body::FIELDS.iter().zip(size.body.into_array());
             problems.extend(numbers.filter_map(|(field, value)| field.check(&path, value, Unit::Cm)));
         }
         if problems.is_empty() {
-            problems = out_of_order(&sizes);
+            problems = order_problems(&sizes);
         }
         Problems::ok_if_empty(problems)?;
-        Ok(Self { sizes: in_order(sizes) })
+        Ok(Self { sizes: sorted_by_girth(sizes) })
     }
 
-    /// A chart for trying things out: waist and hip after EN 13402-3 (4 cm a size, in the larger ones 6 cm at the waist and
-    /// 5 cm at the hip); the hip depth, which grows by 2 mm a size, the one length and the numbers of the sizes are ours.
+    /// Returns a demonstration chart of the sizes 32 to 54.
+    ///
+    /// Waist and hip follow EN 13402-3: each size adds 4 cm, each larger size 6 cm at the waist and 5 cm at the hip.
+    /// Size numbers, hip depths (2 mm more for each size) and the length of 60 cm are the library's own choice.
     #[must_use]
     pub fn demo() -> Self {
         let girths = [
@@ -131,22 +144,22 @@ impl SizeChart {
         Self { sizes: girths.into_iter().zip(0..).map(size).collect() }
     }
 
-    /// The sizes from the smallest to the largest.
+    /// Returns the sizes from the smallest to the largest.
     #[must_use]
     pub fn sizes(&self) -> &[Size] {
         &self.sizes
     }
 
-    /// The size of this name.
+    /// Returns the size with the given name.
     #[must_use]
     pub fn size(&self, name: &str) -> Option<&Size> {
         self.sizes.iter().find(|size| size.name == name)
     }
 
-    /// Drafts every size with the same ease and rules.
+    /// Drafts every size with one ease and one set of rules.
     ///
     /// # Errors
-    /// All the [`Problems`] of [`draft`]; those of a size name it.
+    /// All [`Problems`] of [`draft`] for all sizes. The field names the size, unless every size has the problem.
     ///
     /// ```
     /// use kirtle::{Ease, Rules, SizeChart};
@@ -161,56 +174,57 @@ impl SizeChart {
     /// ```
     pub fn draft(&self, ease: &Ease, rules: &Rules) -> Result<SizeRange, Problems> {
         let mut drafts = Vec::new();
-        let mut refused: Vec<(&str, Problems)> = Vec::new();
+        let mut failures: Vec<(&str, Problems)> = Vec::new();
         for size in &self.sizes {
             match draft(&size.body, ease, rules) {
                 Ok(draft) => drafts.push(draft),
-                Err(problems) => refused.push((&size.name, problems)),
+                Err(problems) => failures.push((&size.name, problems)),
             }
         }
-        // What is wrong with the ease or the rules alone is so for every size, and is told once.
-        let common = |problem: &Problem| {
-            refused.len() == self.sizes.len() && refused.iter().all(|(_, problems)| problems.contains(problem))
+        // A problem of the ease or the rules occurs in every size and is reported once.
+        let is_common = |problem: &Problem| {
+            failures.len() == self.sizes.len() && failures.iter().all(|(_, problems)| problems.contains(problem))
         };
-        let first = refused.first().into_iter().flat_map(|(_, problems)| problems.iter());
-        let mut problems: Vec<Problem> = first.filter(|problem| common(problem)).cloned().collect();
-        for (name, found) in &refused {
-            problems.extend(found.iter().filter(|problem| !common(problem)).map(|problem| of_size(problem, name)));
+        let first = failures.first().into_iter().flat_map(|(_, problems)| problems.iter());
+        let mut problems: Vec<Problem> = first.filter(|problem| is_common(problem)).cloned().collect();
+        for (name, found) in &failures {
+            let own_problems = found.iter().filter(|problem| !is_common(problem));
+            problems.extend(own_problems.map(|problem| with_size_name(problem, name)));
         }
         Problems::ok_if_empty(problems)?;
         Ok(SizeRange { chart: self.clone(), ease: *ease, rules: rules.clone(), drafts })
     }
 }
 
-/// A problem of a size's draft, with the size in the place of the body.
-fn of_size(problem: &Problem, name: &str) -> Problem {
+/// Puts the name of a size in front of a problem's field path, instead of `body.`.
+fn with_size_name(problem: &Problem, name: &str) -> Problem {
     let field = problem.field.strip_prefix("body.").unwrap_or(&problem.field);
-    problem.clone().in_field(format!("size {name:?} {field}"))
+    problem.clone().with_field(format!("size {name:?} {field}"))
 }
 
-/// What is wrong with a size's name.
-fn names(before: &[Size], size: &Size, k: usize) -> Option<Problem> {
-    let (field, wanted) = (format!("sizes[{k}].name"), "a name on one line");
+/// Returns the problem of a size name that is empty, padded with blanks, too long, or equal to an `earlier` name.
+fn name_problem(earlier: &[Size], size: &Size, k: usize) -> Option<Problem> {
+    let (field, expected) = (format!("sizes[{k}].name"), "a name on one line");
     let name = size.name.as_str();
-    let blank = || (name.is_empty() || name.trim() != name).then(|| Problem::not_a_name(&field, name, wanted));
-    let taken = || before.iter().any(|other| other.name == name);
-    let twice = || Problem::new(Code::DuplicateName, &*field).with_value(format!("{name:?}"));
-    not_on_a_line(&field, name, wanted).or_else(blank).or_else(|| taken().then(twice))
+    let blank = || (name.is_empty() || name.trim() != name).then(|| Problem::not_a_name(&field, name, expected));
+    let is_taken = || earlier.iter().any(|other| other.name == name);
+    let duplicate = || Problem::new(Code::DuplicateName, &*field).with_value(format!("{name:?}"));
+    single_line_problem(&field, name, expected).or_else(blank).or_else(|| is_taken().then(duplicate))
 }
 
-fn in_order(mut sizes: Vec<Size>) -> Vec<Size> {
+fn sorted_by_girth(mut sizes: Vec<Size>) -> Vec<Size> {
     sizes.sort_by(|a, b| (a.body.hip + a.body.waist).total_cmp(&(b.body.hip + b.body.waist)));
     sizes
 }
 
-/// Sizes of which one has the larger waist and not the larger hip, or the other way round, or neither.
-fn out_of_order(sizes: &[Size]) -> Vec<Problem> {
-    let place = |size: &Size| sizes.iter().position(|other| other.name == size.name).unwrap_or_default();
-    let ordered = in_order(sizes.to_vec());
-    let wrong = |pair: &[Size]| -> Option<Problem> {
+/// Returns a problem for each neighbouring pair of sizes whose waist or hip does not grow.
+fn order_problems(sizes: &[Size]) -> Vec<Problem> {
+    let index = |size: &Size| sizes.iter().position(|other| other.name == size.name).unwrap_or_default();
+    let sorted = sorted_by_girth(sizes.to_vec());
+    let pair_problem = |pair: &[Size]| -> Option<Problem> {
         let (smaller, larger) = (&pair[0], &pair[1]);
         let problem = |field, value: f64, limit: f64| {
-            let problem = Problem::new(Code::OutOfOrder, format!("sizes[{}].{field}", place(larger)));
+            let problem = Problem::new(Code::OutOfOrder, format!("sizes[{}].{field}", index(larger)));
             Some(problem.with_value(value).with_limit(limit).with_unit(Unit::Cm.name()))
         };
         if larger.body.waist <= smaller.body.waist {
@@ -221,10 +235,10 @@ fn out_of_order(sizes: &[Size]) -> Vec<Problem> {
             None
         }
     };
-    ordered.windows(2).filter_map(wrong).collect()
+    sorted.windows(2).filter_map(pair_problem).collect()
 }
 
-/// A chart drafted with one ease and one set of rules.
+/// Size range: a size chart with the draft of every size, all with one ease and one set of rules.
 #[derive(Clone, Debug, PartialEq)]
 pub struct SizeRange {
     chart: SizeChart,
@@ -234,39 +248,39 @@ pub struct SizeRange {
 }
 
 impl SizeRange {
-    /// The chart.
+    /// Returns the size chart.
     #[must_use]
     pub fn chart(&self) -> &SizeChart {
         &self.chart
     }
 
-    /// The ease of every size.
+    /// Returns the ease, which is the same for every size.
     #[must_use]
     pub fn ease(&self) -> &Ease {
         &self.ease
     }
 
-    /// The rules of every size.
+    /// Returns the drafting rules, which are the same for every size.
     #[must_use]
     pub fn rules(&self) -> &Rules {
         &self.rules
     }
 
-    /// The drafts, in the order of the sizes.
+    /// Returns the draft of each size, from the smallest size to the largest.
     #[must_use]
     pub fn drafts(&self) -> &[Draft] {
         &self.drafts
     }
 
-    /// Each size with its draft.
-    pub fn each(&self) -> impl Iterator<Item = (&Size, &Draft)> + Clone {
+    /// Iterates over the sizes and their drafts, from the smallest size to the largest.
+    pub fn sizes_with_drafts(&self) -> impl Iterator<Item = (&Size, &Draft)> + Clone {
         self.chart.sizes.iter().zip(&self.drafts)
     }
 
-    /// Drafts another body as the sizes are drafted.
+    /// Drafts any body with the ease and the rules of this size range.
     ///
     /// # Errors
-    /// As [`draft`].
+    /// All [`Problems`] of [`draft`].
     ///
     /// ```
     /// use kirtle::{Body, Ease, Rules, SizeChart};

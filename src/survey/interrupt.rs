@@ -1,88 +1,91 @@
-//! Long searches that can be stopped.
+//! Interruption of long searches: a callback runs every 50 ms or so and may stop the search.
 //!
-//! A search asks from deep within whether it is to go on. Where it is not, it is unwound as by a panic, but without one's
-//! message, so that no function between needs to know of it.
+//! An interrupted search unwinds the stack without a panic message, so that no function in between returns an
+//! interruption.
 
 use std::cell::Cell;
 use std::panic::{AssertUnwindSafe, catch_unwind, resume_unwind};
 use std::time::{Duration, Instant};
 
-/// Steps of some nanoseconds between two looks at the clock.
-const STEPS: usize = 1 << 16;
+/// Steps, each of some nanoseconds, between two readings of the clock.
+const STEPS_PER_CLOCK_READING: usize = 1 << 16;
 
-/// The least time between two questions.
-const EVERY: Duration = Duration::from_millis(50);
+/// Minimum time between two runs of the callback.
+const CALLBACK_INTERVAL: Duration = Duration::from_millis(50);
 
-/// Who is asked in this thread, and when that was last.
-struct Watch {
-    ask: Box<dyn FnMut()>,
-    asked: Option<Instant>,
+/// Callback of the current thread, and the time of the last run.
+struct Callback {
+    run: Box<dyn FnMut()>,
+    last_run: Option<Instant>,
 }
 
-/// Why a search was stopped.
-struct Stopped<E>(E);
+/// Payload of the unwinding: the error with which the callback interrupted a search.
+struct Interruption<E>(E);
 
 thread_local! {
-    static WATCH: Cell<Option<Watch>> = const { Cell::new(None) };
-    static WORKED: Cell<usize> = const { Cell::new(0) };
+    static CALLBACK: Cell<Option<Callback>> = const { Cell::new(None) };
+    static STEPS: Cell<usize> = const { Cell::new(0) };
 }
 
-/// Runs a search or a fit, such as [`best_chart`](crate::survey::best_chart) or [`fit_chart`](crate::survey::fit_chart), that can be stopped.
+/// Runs `work` and stops it as soon as `callback` returns an error.
 ///
-/// `goes_on` is asked in the same thread, first after some thousand steps and then about every 50 ms; short work may end
-/// before. What it decides changes nothing but whether there is a result. Other work is not asked.
+/// `callback` runs in the same thread, first after some thousand steps of the work and then about every 50 ms. Only the
+/// searches and fits of this module, such as [`best_chart`](crate::survey::best_chart) or
+/// [`fit_chart`](crate::survey::fit_chart), run the callback. Work of a few milliseconds may end before the first run.
+/// The callback never changes the result.
 ///
 /// # Errors
-/// What `goes_on` gives as an error: the work is then unwound and dropped. Where panics abort, the process ends.
+/// The error of `callback`; the work is unwound and dropped. With `panic = "abort"` an interruption ends the process.
 ///
 /// ```
 /// use kirtle::survey::{Loss, Population, SearchSettings, best_chart, interruptible};
 ///
 /// let women = Population::ansur_women().bodies(1, 0..2000)?;
-/// let seek = || best_chart(&women.waist, &women.hip, 6, &Loss::Absolute, &SearchSettings::default());
-/// assert_eq!(interruptible(|| Ok::<(), ()>(()), seek), Ok(seek()));
+/// let search = || best_chart(&women.waist, &women.hip, 6, &Loss::Absolute, &SearchSettings::default());
+/// assert_eq!(interruptible(|| Ok::<(), ()>(()), search), Ok(search()));
 ///
-/// assert_eq!(interruptible(|| Err("no more time"), seek), Err("no more time"));
+/// assert_eq!(interruptible(|| Err("no more time"), search), Err("no more time"));
 /// # Ok::<(), kirtle::Problems>(())
 /// ```
 pub fn interruptible<T, E: Send + 'static>(
-    mut goes_on: impl FnMut() -> Result<(), E> + 'static,
+    mut callback: impl FnMut() -> Result<(), E> + 'static,
     work: impl FnOnce() -> T,
 ) -> Result<T, E> {
-    let ask = move || {
-        if let Err(why) = goes_on() {
-            resume_unwind(Box::new(Stopped(why)));
+    let run = move || {
+        if let Err(error) = callback() {
+            resume_unwind(Box::new(Interruption(error)));
         }
     };
-    let before = WATCH.replace(Some(Watch { ask: Box::new(ask), asked: None }));
-    // What was unwound is dropped here, and seen by nobody.
-    let found = catch_unwind(AssertUnwindSafe(work));
-    WATCH.set(before);
-    found.map_err(|cause| match cause.downcast::<Stopped<E>>() {
-        Ok(stopped) => stopped.0,
+    let outer = CALLBACK.replace(Some(Callback { run: Box::new(run), last_run: None }));
+    // Unwind-safe: nothing of the interrupted work is used afterwards.
+    let result = catch_unwind(AssertUnwindSafe(work));
+    CALLBACK.set(outer);
+    result.map_err(|cause| match cause.downcast::<Interruption<E>>() {
+        Ok(interruption) => interruption.0,
         Err(panic) => resume_unwind(panic),
     })
 }
 
-/// Counts steps of some nanoseconds, and asks now and then.
+/// Adds work of `steps` × some nanoseconds to the count, and runs the callback when the interval is over.
 #[inline]
-pub(super) fn worked(steps: usize) {
-    let sum = WORKED.get().saturating_add(steps);
-    if sum < STEPS {
-        WORKED.set(sum);
+pub(super) fn count_steps(steps: usize) {
+    let sum = STEPS.get().saturating_add(steps);
+    if sum < STEPS_PER_CLOCK_READING {
+        STEPS.set(sum);
     } else {
-        WORKED.set(0);
-        ask();
+        STEPS.set(0);
+        run_callback_if_due();
     }
 }
 
+/// Runs the thread's callback if at least the callback interval has passed since the last run.
 #[cold]
-fn ask() {
-    // While somebody is asked nobody else is: what they do may search, too.
-    let Some(mut watch) = WATCH.take() else { return };
-    if watch.asked.is_none_or(|asked| asked.elapsed() >= EVERY) {
-        (watch.ask)();
-        watch.asked = Some(Instant::now());
+fn run_callback_if_due() {
+    // Taken out of the cell, because the callback itself may run a search.
+    let Some(mut callback) = CALLBACK.take() else { return };
+    if callback.last_run.is_none_or(|last_run| last_run.elapsed() >= CALLBACK_INTERVAL) {
+        (callback.run)();
+        callback.last_run = Some(Instant::now());
     }
-    WATCH.set(Some(watch));
+    CALLBACK.set(Some(callback));
 }

@@ -1,11 +1,28 @@
-//! A survey: many people measured, or simulated, and how a chart of sizes serves them.
+//! Surveys of many people, measured or simulated: how a chart of sizes fits them, and which chart fits best.
+//!
+//! [`Population`] simulates bodies; [`fit_chart`] assigns each person a size and counts whom the chart serves.
+//! [`best_sizes`], [`best_chart`], [`best_chart_fixed_drop`] and [`best_chart_fixed_steps`] minimise the mean [`Loss`] of
+//! k sizes; [`compare_charts`] judges a chart on held-out people. Lengths are centimetres.
+//!
+//! ```
+//! use kirtle::survey::{EaseBounds, People, Population, fit_chart};
+//! use kirtle::{Ease, Rules, SizeChart};
+//!
+//! let women = Population::ansur_women().bodies(1, 0..1000)?;
+//! let people = People { waist: &women.waist, hip: &women.hip, high_hip: None };
+//! let ease = Ease { waist: 1.5, hip: 5.0 };
+//! let bounds = EaseBounds::from_tolerance(&ease, 3.0);
+//! let fit = fit_chart(&SizeChart::demo(), &ease, &Rules::default(), &bounds, &people)?;
+//! assert!(fit.share_served() > 0.1);
+//! # Ok::<(), kirtle::Problems>(())
+//! ```
 
 mod best;
-mod bounds;
-mod draws;
+mod ease_bounds;
 mod fit;
-mod high_hip;
+mod girth_table;
 mod interrupt;
+mod random;
 mod simulate;
 mod summary;
 
@@ -13,7 +30,8 @@ pub use best::{
     BestChart, BestChartSize, BestSize, BestSizes, ChartComparison, FixedSteps, LogBand, Loss, SearchSettings,
     best_chart, best_chart_fixed_drop, best_chart_fixed_steps, best_sizes, compare_charts,
 };
-pub use fit::{Bounds, Fitted, HighHips, People, fit_chart};
+pub use ease_bounds::EaseBounds;
+pub use fit::{HighHips, People, PersonFit, fit_chart};
 pub use interrupt::interruptible;
 pub use simulate::{NormalDistribution, Population, SimulatedBodies};
 pub use summary::{ChartFit, GirthSquare, SizeLoad, UnservedCounts, UnservedPerson};

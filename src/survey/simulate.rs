@@ -1,68 +1,68 @@
-//! Simulated populations: bodies drawn from normal distributions, each by its number alone.
+//! Simulated populations: bodies drawn from normal distributions. A body depends only on the seed and its row number,
+//! so that any split of the rows gives the same bodies. Lengths are centimetres.
 
 use std::ops::Range;
 
-use super::draws::{Draws, Stream};
+use super::random::{CounterRng, Stream};
 use crate::body::Body;
 use crate::error::{Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
 
-/// Draws that a body takes: four normals, of which the last is not used.
-const DRAWS: u128 = 4;
+/// Random numbers consumed per body: four, for two pairs of normals.
+const NUMBERS_PER_BODY: u128 = 4;
 
-/// The mean and the standard deviation of a normal distribution, in centimetres.
+/// Normal distribution of a measurement, in centimetres.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct NormalDistribution {
-    /// The mean: in the range of the measurement's row in [`Body::FIELDS`].
+    /// Mean, within the range of the measurement in [`Body::FIELDS`].
     pub mean: f64,
-    /// The standard deviation: from 0.01 to 100 cm.
+    /// Standard deviation: from 0.01 to 100 cm.
     pub deviation: f64,
 }
 
-/// A population: waist and hip jointly normal, the hip depth normal and independent of them, one length.
+/// Population model: waist and hip are jointly normal, hip depth is normal, and every skirt has one length.
 ///
-/// That the hip depth is independent of the girths is an assumption.
+/// Hip depth is independent of both girths, which is an assumption.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Population {
-    /// The waist girth.
+    /// Distribution of the waist girth.
     pub waist: NormalDistribution,
-    /// The hip girth.
+    /// Distribution of the hip girth.
     pub hip: NormalDistribution,
-    /// The correlation of waist and hip: from −0.999 to 0.999.
+    /// Correlation of waist and hip: from −0.999 to 0.999.
     pub correlation: f64,
-    /// The hip depth.
+    /// Distribution of the hip depth.
     pub hip_depth: NormalDistribution,
-    /// The length of every body's skirt, in centimetres.
+    /// Skirt length of every body, in centimetres.
     pub length: f64,
 }
 
-/// Measurements of bodies in columns, in centimetres; all columns are as long.
+/// Measurements of simulated bodies, one column per measurement, in centimetres. All columns have the same length.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct SimulatedBodies {
-    /// Waist girths.
+    /// Waist girths of the bodies.
     pub waist: Vec<f64>,
-    /// Hip girths.
+    /// Hip girths of the bodies.
     pub hip: Vec<f64>,
-    /// Hip depths.
+    /// Hip depths of the bodies.
     pub hip_depth: Vec<f64>,
-    /// Lengths.
+    /// Skirt lengths of the bodies.
     pub length: Vec<f64>,
 }
 
-const DEVIATION: Field =
-    Field::new("deviation", "The standard deviation", FieldKind::Length, (0.01, 100.0), (0.01, 39.0));
+const DEVIATION: Field = Field::new("deviation", "Standard deviation", FieldKind::Length, (0.01, 100.0), (0.01, 39.0));
 const CORRELATION: Field =
-    Field::new("correlation", "The correlation of waist and hip", FieldKind::Ratio, (-0.999, 0.999), (-0.999, 0.999));
+    Field::new("correlation", "Correlation of waist and hip", FieldKind::Ratio, (-0.999, 0.999), (-0.999, 0.999));
 
 impl Population {
-    /// The maximum number of bodies simulated at once.
+    /// Maximum number of bodies in one simulation.
     pub const MAX_BODIES: usize = 100_000_000;
 
-    /// Women of ANSUR II (2012, n = 1,986), by their published means, deviations and correlation.
+    /// Returns the women of ANSUR II (2012, n = 1,986) by their published means, standard deviations and correlation.
     ///
-    /// The waist there is taken at the navel, which is larger than the natural waist; the hip depth from a waist half-way
-    /// between the tenth rib and the iliac crest. That hip depth and girths are independent is assumed, and the length of
-    /// 60 cm is our own.
+    /// ANSUR measures the waist girth at the navel, where it exceeds the natural waist. The hip depth starts at a waist
+    /// half-way between the tenth rib and the iliac crest. The skirt length of 60 cm and the independence of the hip
+    /// depth are assumptions.
     #[must_use]
     pub fn ansur_women() -> Self {
         Self {
@@ -74,10 +74,10 @@ impl Population {
         }
     }
 
-    /// Checks the numbers; [`bodies`](Self::bodies) does so itself.
+    /// Checks that every parameter is in range. [`bodies`](Self::bodies) runs the check, too.
     ///
     /// # Errors
-    /// All the [`Problems`] at once: a mean or the length out of the range of its measurement, a deviation or the
+    /// All the [`Problems`] at once: a mean or a length outside the range of its measurement, a standard deviation or a
     /// correlation out of range.
     ///
     /// ```
@@ -95,29 +95,30 @@ impl Population {
     /// ```
     pub fn check(&self) -> Result<(), Problems> {
         let [waist, hip, hip_depth, length] = Body::FIELDS;
-        let normal = |field: Field, normal: NormalDistribution| {
+        let normal_problems = |field: Field, normal: NormalDistribution| {
             let path = format!("population.{}.", field.name);
             let mean = Field { name: "mean", ..field }.check(&path, normal.mean, Unit::Cm);
             [mean, DEVIATION.check(&path, normal.deviation, Unit::Cm)]
         };
-        let alone = |field: Field, value| [field.check("population.", value, Unit::Cm), None];
+        let value_problem = |field: Field, value| [field.check("population.", value, Unit::Cm), None];
         let all = [
-            normal(waist, self.waist),
-            normal(hip, self.hip),
-            alone(CORRELATION, self.correlation),
-            normal(hip_depth, self.hip_depth),
-            alone(length, self.length),
+            normal_problems(waist, self.waist),
+            normal_problems(hip, self.hip),
+            value_problem(CORRELATION, self.correlation),
+            normal_problems(hip_depth, self.hip_depth),
+            value_problem(length, self.length),
         ];
         Problems::ok_if_empty(all.into_iter().flatten().flatten().collect())
     }
 
-    /// The bodies of these rows.
+    /// Simulates the bodies of a range of rows.
     ///
-    /// A row depends on the seed and its number alone, so that any way to part the rows gives the same bodies. They are as
-    /// drawn, neither clamped nor dropped: a few lie outside what a draft takes, and are refused there.
+    /// A body depends only on the seed and its row number, so that any split of the rows gives the same bodies. Values
+    /// are neither clamped nor dropped: a few bodies lie outside the limits of a draft, which refuses them.
     ///
     /// # Errors
-    /// As [`check`](Self::check), and [`Code::TooMany`](crate::Code::TooMany) for more than [`Population::MAX_BODIES`] rows at once.
+    /// The problems of [`check`](Self::check), and [`Code::TooMany`](crate::Code::TooMany) for more than
+    /// [`Population::MAX_BODIES`] rows.
     ///
     /// ```
     /// use kirtle::survey::Population;
@@ -127,7 +128,7 @@ impl Population {
     /// assert_eq!(all.body(998), women.bodies(7, 998..1000)?.body(0));
     ///
     /// let many = women.bodies(7, 0..u64::MAX).unwrap_err();
-    /// assert!(many.to_string().ends_with("bodies are given; the most is 100000000 bodies"));
+    /// assert!(many.to_string().ends_with("bodies are given, at most 100000000 bodies allowed"));
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn bodies(&self, seed: u64, rows: Range<u64>) -> Result<SimulatedBodies, Problems> {
@@ -136,47 +137,47 @@ impl Population {
         Problems::ok_if_empty(
             Problem::too_many("rows", count, Population::MAX_BODIES, "bodies").into_iter().collect(),
         )?;
-        let mut draws = Draws::from(seed, Stream::Simulated, u128::from(rows.start) * DRAWS);
-        let unshared = (1.0 - self.correlation * self.correlation).sqrt();
+        let mut rng = CounterRng::new(seed, Stream::Bodies, u128::from(rows.start) * NUMBERS_PER_BODY);
+        let residual = (1.0 - self.correlation * self.correlation).sqrt();
         let column = || Vec::with_capacity(count);
         let mut bodies =
             SimulatedBodies { waist: column(), hip: column(), hip_depth: column(), length: vec![self.length; count] };
         for _ in 0..count {
-            let [first, second] = draws.normals();
-            let [third, _] = draws.normals();
-            bodies.waist.push(self.waist.at(first));
-            bodies.hip.push(self.hip.at(self.correlation * first + unshared * second));
-            bodies.hip_depth.push(self.hip_depth.at(third));
+            let [first, second] = rng.normals();
+            let [third, _] = rng.normals();
+            bodies.waist.push(self.waist.value(first));
+            bodies.hip.push(self.hip.value(self.correlation * first + residual * second));
+            bodies.hip_depth.push(self.hip_depth.value(third));
         }
         Ok(bodies)
     }
 }
 
 impl NormalDistribution {
-    /// The value so many deviations above the mean.
-    fn at(self, deviations: f64) -> f64 {
+    /// Returns mean + standard deviation × `deviations`.
+    fn value(self, deviations: f64) -> f64 {
         self.mean + self.deviation * deviations
     }
 }
 
 impl SimulatedBodies {
-    /// How many bodies there are.
+    /// Returns the number of bodies.
     #[must_use]
     pub fn len(&self) -> usize {
         self.waist.len()
     }
 
-    /// Whether there is none.
+    /// Returns whether there are no bodies.
     #[must_use]
     pub fn is_empty(&self) -> bool {
         self.waist.is_empty()
     }
 
-    /// One body, if there are so many.
+    /// Returns the body of a row, or `None` if the row is out of range.
     #[must_use]
     pub fn body(&self, row: usize) -> Option<Body> {
-        let of = |column: &[f64]| column.get(row).copied();
-        let (waist, hip) = (of(&self.waist)?, of(&self.hip)?);
-        Some(Body { waist, hip, hip_depth: of(&self.hip_depth)?, length: of(&self.length)? })
+        let value = |column: &[f64]| column.get(row).copied();
+        let (waist, hip) = (value(&self.waist)?, value(&self.hip)?);
+        Some(Body { waist, hip, hip_depth: value(&self.hip_depth)?, length: value(&self.length)? })
     }
 }

@@ -1,102 +1,106 @@
-//! A chart's fit in numbers: who is served, by which size, where not, and why.
+//! Summary of how a chart fits people: counts by size, by violated ease bound, and by square of the waist-hip plane.
+//! A person is *served* by the assigned size if every ease is within its bounds.
 
 use std::collections::BTreeMap;
 
-use super::fit::{Bounds, EQUAL, Fitted, People, beyond, uneven};
+use super::ease_bounds::{EQUALITY_TOLERANCE, EaseBounds, excess};
+use super::fit::{People, PersonFit, length_problem};
 use crate::error::Problems;
 use crate::field::{Field, FieldKind, Unit};
 
-/// How a chart serves people.
+/// Fit of a chart to people: each person's assigned size, and counts.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ChartFit {
-    /// For each person the size given and how it sits; none for who is unmeasured.
-    pub each: Vec<Option<Fitted>>,
-    /// How many people have a number that is not finite, or a depth outside the garments.
+    /// Each person's assigned size and ease, in the order of the people; `None` for an unmeasured person.
+    pub by_person: Vec<Option<PersonFit>>,
+    /// Number of people with a non-finite measurement or a high-hip depth outside the garments.
     pub unmeasured: usize,
-    /// How many people have a size that serves.
+    /// Number of people served: every ease on the body is within its bounds.
     pub served: usize,
-    /// How many people each size is given to, in the order of the chart.
+    /// Numbers of people assigned to each size, in the order of the chart.
     pub loads: Vec<SizeLoad>,
-    /// Why the others are not served.
+    /// Numbers of measured but unserved people by violated bound.
     pub unserved: UnservedCounts,
 }
 
-/// How many people a size is given to.
+/// Numbers of people assigned to one size.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct SizeLoad {
-    /// All of them.
+    /// Number of people assigned to the size.
     pub people: usize,
-    /// Those whom it serves.
+    /// Number of people whom the size serves.
     pub served: usize,
 }
 
-/// How many of the unserved miss each bound, in the size that they are given. Who misses several counts at each.
+/// Numbers of unserved people by violated ease bound, each judged in the assigned size. A person who violates several
+/// bounds counts once at each.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct UnservedCounts {
-    /// Less than the least ease at the waist.
+    /// People with waist ease below the minimum.
     pub waist_tight: usize,
-    /// More than the most ease at the waist.
+    /// People with waist ease above the maximum.
     pub waist_loose: usize,
-    /// Less than the least ease at the hip.
+    /// People with hip ease below the minimum.
     pub hip_tight: usize,
-    /// More than the most ease at the hip.
+    /// People with hip ease above the maximum.
     pub hip_loose: usize,
-    /// Less than the least ease at the high hip.
+    /// People with high-hip ease below the minimum.
     pub high_hip_tight: usize,
-    /// More than the most ease at the high hip.
+    /// People with high-hip ease above the maximum.
     pub high_hip_loose: usize,
 }
 
-/// A person whom no size serves.
+/// A person whom no size of the chart serves.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct UnservedPerson {
-    /// The person's place among the people.
+    /// Row of the person in the table of people, from 0.
     pub row: usize,
-    /// By how much the worst bound is missed, in centimetres.
+    /// Largest violation of an ease bound in the assigned size, in centimetres.
     pub excess: f64,
 }
 
-/// The measured people of one square of the waist-hip plane: from its edges up to one step above them.
+/// Counts of measured people in one square of the waist-hip plane. The square includes its lower edges and excludes its
+/// upper edges.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct GirthSquare {
-    /// The least waist, in centimetres.
+    /// Waist girth at the lower edge of the square, in centimetres.
     pub waist: f64,
-    /// The least hip, in centimetres.
+    /// Hip girth at the lower edge of the square, in centimetres.
     pub hip: f64,
-    /// How many people.
+    /// Number of measured people in the square.
     pub people: usize,
-    /// How many of them are served.
+    /// Number of served people in the square.
     pub served: usize,
 }
 
 const STEP: Field = Field::new("step", "The side of a square", FieldKind::Length, (0.1, 100.0), (0.1, 39.0));
 
 impl ChartFit {
-    /// The summary of sizes given.
-    pub(super) fn of(each: Vec<Option<Fitted>>, sizes: usize, bounds: &Bounds) -> Self {
+    /// Counts the people of a chart with `sizes` sizes by assigned size and by violated bound.
+    pub(super) fn new(by_person: Vec<Option<PersonFit>>, sizes: usize, bounds: &EaseBounds) -> Self {
         let mut loads = vec![SizeLoad::default(); sizes];
         let mut unserved = UnservedCounts::default();
         let (mut measured, mut served) = (0, 0);
-        for fitted in each.iter().flatten() {
+        for fit in by_person.iter().flatten() {
             measured += 1;
-            loads[fitted.size].people += 1;
-            if fitted.serves() {
+            loads[fit.size].people += 1;
+            if fit.serves() {
                 served += 1;
-                loads[fitted.size].served += 1;
+                loads[fit.size].served += 1;
             } else {
-                unserved.add(fitted, bounds);
+                unserved.add(fit, bounds);
             }
         }
-        Self { unmeasured: each.len() - measured, each, served, loads, unserved }
+        Self { unmeasured: by_person.len() - measured, by_person, served, loads, unserved }
     }
 
-    /// How many people there are, measured or not.
+    /// Returns the number of people, measured and unmeasured.
     #[must_use]
     pub fn count(&self) -> usize {
-        self.each.len()
+        self.by_person.len()
     }
 
-    /// The share of the measured people who are served, from 0 to 1; 0 where nobody was measured.
+    /// Returns the share of measured people who are served, from 0 to 1; 0 if nobody is measured.
     #[must_use]
     pub fn share_served(&self) -> f64 {
         // Counts of people are far below 2⁵³.
@@ -105,32 +109,32 @@ impl ChartFit {
         served / measured.max(1.0)
     }
 
-    /// Those who are served worst, at most so many, the worst first; of equals the first row first.
+    /// Returns at most `max` unserved people, largest bound violation first; ties keep the order of rows.
     #[must_use]
     pub fn worst(&self, max: usize) -> Vec<UnservedPerson> {
-        let excess = |fitted: &Option<Fitted>| fitted.as_ref().filter(|fitted| !fitted.serves()).map(|f| f.excess);
-        let rows = self.each.iter().enumerate();
-        let mut misses: Vec<UnservedPerson> =
-            rows.filter_map(|(row, fitted)| excess(fitted).map(|excess| UnservedPerson { row, excess })).collect();
-        misses.sort_by(|a, b| b.excess.total_cmp(&a.excess));
-        misses.truncate(max);
-        misses
+        let excess = |fit: &Option<PersonFit>| fit.as_ref().filter(|fit| !fit.serves()).map(|fit| fit.excess);
+        let rows = self.by_person.iter().enumerate();
+        let mut unserved: Vec<UnservedPerson> =
+            rows.filter_map(|(row, fit)| excess(fit).map(|excess| UnservedPerson { row, excess })).collect();
+        unserved.sort_by(|a, b| b.excess.total_cmp(&a.excess));
+        unserved.truncate(max);
+        unserved
     }
 
-    /// Measured and served people by squares of the waist-hip plane, for the people whose fit this is, by waist, then hip.
-    /// Squares without people are left out.
+    /// Counts measured and served people in squares of the waist-hip plane with side `step`, in centimetres.
+    /// `people` must be the people of this fit. Squares are sorted by waist, then hip; empty squares are omitted.
     ///
     /// # Errors
-    /// All the [`Problems`] at once: a step that is not from 0.1 to 100 cm, or other people than those of this fit, as far
-    /// as their number tells.
+    /// All the [`Problems`] at once: a step outside 0.1 to 100 cm, or a number of people that differs from this fit.
     ///
     /// ```
     /// use kirtle::{Ease, Rules, SizeChart};
-    /// use kirtle::survey::{Bounds, GirthSquare, People, fit_chart};
+    /// use kirtle::survey::{EaseBounds, GirthSquare, People, fit_chart};
     ///
     /// let ease = Ease { waist: 1.5, hip: 5.0 };
     /// let people = People { waist: &[73.0, 74.0, 76.0], hip: &[97.0, 99.0, 108.0], high_hip: None };
-    /// let fit = fit_chart(&SizeChart::demo(), &ease, &Rules::default(), &Bounds::around(&ease, 2.0), &people)?;
+    /// let bounds = EaseBounds::from_tolerance(&ease, 2.0);
+    /// let fit = fit_chart(&SizeChart::demo(), &ease, &Rules::default(), &bounds, &people)?;
     /// let regions = fit.regions(&people, 5.0)?;
     /// assert_eq!(regions[0], GirthSquare { waist: 70.0, hip: 95.0, people: 2, served: 2 });
     /// assert_eq!(regions[1], GirthSquare { waist: 75.0, hip: 105.0, people: 1, served: 0 });
@@ -141,16 +145,16 @@ impl ChartFit {
     /// ```
     pub fn regions(&self, people: &People, step: f64) -> Result<Vec<GirthSquare>, Problems> {
         let mut problems: Vec<_> = STEP.check("", step, Unit::Cm).into_iter().collect();
-        problems.extend(uneven("people.waist", people.waist.len(), self.count()));
+        problems.extend(length_problem("people.waist", people.waist.len(), self.count()));
         problems.extend(people.problems());
         Problems::ok_if_empty(problems)?;
         let mut squares: BTreeMap<[i64; 2], SizeLoad> = BTreeMap::new();
         let girths = people.waist.iter().zip(people.hip);
-        for ((waist, hip), fitted) in girths.zip(&self.each) {
-            let Some(fitted) = fitted else { continue };
-            let square = squares.entry([bin(*waist, step), bin(*hip, step)]).or_default();
+        for ((waist, hip), fit) in girths.zip(&self.by_person) {
+            let Some(fit) = fit else { continue };
+            let square = squares.entry([square_index(*waist, step), square_index(*hip, step)]).or_default();
             square.people += 1;
-            square.served += usize::from(fitted.serves());
+            square.served += usize::from(fit.serves());
         }
         #[allow(clippy::cast_precision_loss)]
         let region = |([waist, hip], load): ([i64; 2], SizeLoad)| GirthSquare {
@@ -163,23 +167,24 @@ impl ChartFit {
     }
 }
 
-/// The number of the step that a girth lies in; what lies beyond all integers goes to the last.
+/// Returns the index of the square's interval that contains a girth, saturating at the limits of `i64`.
 #[allow(clippy::cast_possible_truncation)]
-fn bin(girth: f64, step: f64) -> i64 {
-    ((girth + EQUAL) / step).floor() as i64
+fn square_index(girth: f64, step: f64) -> i64 {
+    ((girth + EQUALITY_TOLERANCE) / step).floor() as i64
 }
 
 impl UnservedCounts {
-    fn add(&mut self, fitted: &Fitted, bounds: &Bounds) {
-        let count = |left: f64, bounds: (f64, f64), [tight, loose]: [&mut usize; 2]| {
-            if beyond(left, bounds) > 0.0 {
-                *(if left < bounds.0 { tight } else { loose }) += 1;
+    /// Adds one unserved person to the count of each violated bound.
+    fn add(&mut self, fit: &PersonFit, bounds: &EaseBounds) {
+        let count = |ease: f64, bounds: (f64, f64), [tight, loose]: [&mut usize; 2]| {
+            if excess(ease, bounds) > 0.0 {
+                *(if ease < bounds.0 { tight } else { loose }) += 1;
             }
         };
-        count(fitted.waist, bounds.waist, [&mut self.waist_tight, &mut self.waist_loose]);
-        count(fitted.hip, bounds.hip, [&mut self.hip_tight, &mut self.hip_loose]);
-        if let Some((left, bounds)) = fitted.high_hip.zip(bounds.high_hip) {
-            count(left, bounds, [&mut self.high_hip_tight, &mut self.high_hip_loose]);
+        count(fit.waist, bounds.waist, [&mut self.waist_tight, &mut self.waist_loose]);
+        count(fit.hip, bounds.hip, [&mut self.hip_tight, &mut self.hip_loose]);
+        if let Some((ease, bounds)) = fit.high_hip.zip(bounds.high_hip) {
+            count(ease, bounds, [&mut self.high_hip_tight, &mut self.high_hip_loose]);
         }
     }
 }

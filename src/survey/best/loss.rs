@@ -1,83 +1,91 @@
-//! What it costs that a person is not of a size.
+//! Loss functions: the cost of the difference between a person's girth and the girth of the assigned size.
+//! A loss is never negative and never decreases as the difference grows on one side of zero.
 
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
-use crate::survey::fit::EQUAL;
+use crate::survey::ease_bounds::EQUALITY_TOLERANCE;
 
-/// What it costs that a girth misses the girth of the size. The loss of a chart is the mean over people, each in the size
-/// that costs least.
+/// Loss as a function of the difference between a person's girth and the size's girth. The loss of a chart is the mean
+/// over people, each in the size with the least loss.
 ///
-/// In the waist-hip plane the losses of both girths are added; [`Within`](Loss::Within) asks for both at once.
+/// For charts by waist and hip, a person's loss is the sum of the losses of waist and hip;
+/// for [`Within`](Loss::Within), it is the larger of the losses of waist and hip.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Loss {
-    /// The miss squared, in square centimetres.
+    /// Square of the difference, in square centimetres.
     Squared,
-    /// The miss, in centimetres.
+    /// Absolute value of the difference, in centimetres.
     Absolute,
-    /// Nothing up to this miss, from 0 to 100 cm, and 1 beyond: the loss is the share of people who are not served.
+    /// Zero for a difference up to the tolerance, from 0 to 100 cm, else 1. The mean loss is the share of unserved
+    /// people.
     Within(f64),
-    /// Nothing within a band of ratios, and growing beyond.
+    /// Zero for a ratio of person to size inside a band, growing quadratically in the logarithm outside the band.
     LogBand(LogBand),
 }
 
-/// A band of the logarithm of the person's girth over the size's, and how fast loss grows beyond it: with the square of the
-/// excess, on each side with its own weight.
+/// Loss band for x = ln(person's girth / size's girth). The loss is `small_weight` × (x − `small`)² for x above
+/// `small`, `large_weight` × (−x − `large`)² for −x above `large`, and zero in between.
 ///
-/// The form is that of `McCulloch`, Paal and Ashdown (1998, J. Oper. Res. Soc. 49), from memory: their bands and weights are
-/// not known here, so that there is no default.
+/// The form is that of `McCulloch`, Paal and Ashdown (1998, J. Oper. Res. Soc. 49), quoted from memory. There is no
+/// default, because their bands and weights are not available here.
 #[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
 #[cfg_attr(feature = "python", pyo3::pyclass(frozen, get_all, eq, module = "kirtle"))]
 pub struct LogBand {
-    /// The most that ln(person / size) may be, a garment too small, without loss: from 0 to 1.
+    /// Maximum of ln(person / size) without loss, for a garment too small: from 0 to 1.
     pub small: f64,
-    /// The most that ln(size / person) may be, a garment too large, without loss: from 0 to 1.
+    /// Maximum of ln(size / person) without loss, for a garment too large: from 0 to 1.
     pub large: f64,
-    /// The weight of a garment too small: from 10⁻⁶ to 10⁶.
+    /// Weight of the loss of a garment too small: from 10⁻⁶ to 10⁶.
     pub small_weight: f64,
-    /// The weight of a garment too large: from 10⁻⁶ to 10⁶.
+    /// Weight of the loss of a garment too large: from 10⁻⁶ to 10⁶.
     pub large_weight: f64,
 }
 
 const WITHIN: Field = Field::new("within", "", FieldKind::Length, (0.0, 100.0), (0.0, 100.0));
 
 impl Loss {
-    /// The loss of a name: `squared`, `absolute`, `within`, which asks for a tolerance in centimetres, or `log_band`, which
-    /// asks for a band.
+    /// Builds a loss from a name: `squared`, `absolute`, `within` (with a tolerance in centimetres) or `log_band` (with
+    /// a band).
     ///
     /// # Errors
-    /// All the [`Problems`] at once: a name that is none of these, a tolerance or a band that is missing, or given with another
-    /// loss. The numbers are checked by the search.
+    /// All the [`Problems`] at once: an unknown name, a missing tolerance or band, or a tolerance or band that the
+    /// loss does not use. The searches check the numbers.
     ///
     /// ```
     /// use kirtle::survey::{LogBand, Loss};
     ///
-    /// assert_eq!(Loss::named("within", Some(2.0), None)?, Loss::Within(2.0));
+    /// assert_eq!(Loss::from_name("within", Some(2.0), None)?, Loss::Within(2.0));
     /// let band = LogBand { small: 0.01, large: 0.03, small_weight: 2.0, large_weight: 1.0 };
-    /// assert_eq!(Loss::named("log_band", None, Some(band))?, Loss::LogBand(band));
+    /// assert_eq!(Loss::from_name("log_band", None, Some(band))?, Loss::LogBand(band));
     ///
-    /// let problems = Loss::named("within", None, Some(band)).unwrap_err();
+    /// let problems = Loss::from_name("within", None, Some(band)).unwrap_err();
     /// assert_eq!(
     ///     problems.to_string(),
-    ///     "tolerance: missing; give the most that a girth may miss its size\n\
+    ///     "tolerance: missing: give the maximum difference between a person's girth and the size's\n\
     ///      band: cannot be given together with the loss \"within\""
     /// );
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
-    pub fn named(name: &str, tolerance: Option<f64>, band: Option<LogBand>) -> Result<Self, Problems> {
+    pub fn from_name(name: &str, tolerance: Option<f64>, band: Option<LogBand>) -> Result<Self, Problems> {
         let losses = ["squared", "absolute", "within", "log_band"];
         if !losses.contains(&name) {
             let problem = Problem::new(Code::UnknownChoice, "loss").with_value(format!("{name:?}"));
             return Err(problem.with_limit("squared, absolute, within or log_band").into());
         }
         let mut problems = Vec::new();
-        for (field, given, of, what) in [
-            ("tolerance", tolerance.is_some(), "within", "the most that a girth may miss its size"),
+        for (field, is_given, loss, description) in [
+            (
+                "tolerance",
+                tolerance.is_some(),
+                "within",
+                "the maximum difference between a person's girth and the size's",
+            ),
             ("band", band.is_some(), "log_band", "the band of ratios without loss"),
         ] {
-            if given && name != of {
+            if is_given && name != loss {
                 problems.push(Problem::new(Code::Conflict, field).with_limit(format!("the loss {name:?}")));
-            } else if !given && name == of {
-                problems.push(Problem::new(Code::Missing, field).with_limit(what));
+            } else if !is_given && name == loss {
+                problems.push(Problem::new(Code::Missing, field).with_limit(description));
             }
         }
         Problems::ok_if_empty(problems)?;
@@ -89,7 +97,7 @@ impl Loss {
         })
     }
 
-    /// How much of it, in centimetres, is one where lengths are in `unit`.
+    /// Returns the factor by which a loss in `unit` is multiplied to give the loss in centimetres.
     pub(crate) fn cm_per_unit(&self, unit: Unit) -> f64 {
         match self {
             Loss::Squared => unit.cm_per_unit() * unit.cm_per_unit(),
@@ -98,46 +106,47 @@ impl Loss {
         }
     }
 
-    /// What is wrong with the numbers of the loss.
+    /// Returns a problem for each parameter of the loss that is out of range.
     pub(super) fn problems(&self) -> Vec<Problem> {
         match self {
             Loss::Squared | Loss::Absolute => vec![],
-            Loss::Within(miss) => WITHIN.check("loss.", *miss, Unit::Cm).into_iter().collect(),
+            Loss::Within(tolerance) => WITHIN.check("loss.", *tolerance, Unit::Cm).into_iter().collect(),
             Loss::LogBand(band) => band.problems("loss."),
         }
     }
 
-    /// A girth on the scale on which the loss is one of differences. The logarithm knows no zero, but nor does a body.
-    pub(super) fn scaled(&self, girth: f64) -> f64 {
+    /// Converts a girth to the loss scale, on which the loss depends only on differences: the logarithm for a band,
+    /// else the girth. Girths below 0.001 cm count as 0.001 cm in the logarithm.
+    pub(super) fn scale_girth(&self, girth: f64) -> f64 {
         if matches!(self, Loss::LogBand(_)) { libm::log(girth.max(1e-3)) } else { girth }
     }
 
-    /// The girth of a place on that scale.
-    pub(super) fn girth(&self, scaled: f64) -> f64 {
+    /// Converts a value on the loss scale back to a girth in centimetres.
+    pub(super) fn unscale_girth(&self, scaled: f64) -> f64 {
         if matches!(self, Loss::LogBand(_)) { libm::exp(scaled) } else { scaled }
     }
 
-    /// The loss of a person who lies so far above the size on that scale.
+    /// Returns the loss for a difference, person minus size, on the loss scale.
     #[inline]
-    pub(super) fn of(&self, above: f64) -> f64 {
+    pub(super) fn of_difference(&self, difference: f64) -> f64 {
         match self {
-            Loss::Squared => above * above,
-            Loss::Absolute => above.abs(),
-            Loss::Within(max) => f64::from(u8::from(above.abs() > max + EQUAL)),
-            Loss::LogBand(band) => band.of(above),
+            Loss::Squared => difference * difference,
+            Loss::Absolute => difference.abs(),
+            Loss::Within(max) => f64::from(u8::from(difference.abs() > max + EQUALITY_TOLERANCE)),
+            Loss::LogBand(band) => band.of_difference(difference),
         }
     }
 
-    /// The loss of both girths.
+    /// Returns the loss of one person for the differences in waist and in hip, person minus size, on the loss scale.
     #[inline]
-    pub(super) fn of_both(&self, waist: f64, hip: f64) -> f64 {
-        let (waist, hip) = (self.of(waist), self.of(hip));
+    pub(super) fn of_differences(&self, waist: f64, hip: f64) -> f64 {
+        let (waist, hip) = (self.of_difference(waist), self.of_difference(hip));
         if matches!(self, Loss::Within(_)) { waist.max(hip) } else { waist + hip }
     }
 }
 
 impl LogBand {
-    /// Checks the numbers; a search does so itself.
+    /// Checks that every number of the band is in range. The searches run the check, too.
     ///
     /// # Errors
     /// All the [`Problems`] at once: numbers out of range.
@@ -155,6 +164,7 @@ impl LogBand {
         Problems::ok_if_empty(self.problems("band."))
     }
 
+    /// Returns a problem for each number out of range, with `path` in front of the field's name.
     fn problems(&self, path: &str) -> Vec<Problem> {
         let (band, weight) = ((0.0, 1.0), (1e-6, 1e6));
         let rows = [
@@ -168,21 +178,23 @@ impl LogBand {
         rows.into_iter().filter_map(check).collect()
     }
 
+    /// Returns the loss for the difference of logarithms, person minus size.
     #[inline]
-    fn of(&self, above: f64) -> f64 {
-        let (small, large) = ((above - self.small).max(0.0), (-above - self.large).max(0.0));
+    fn of_difference(&self, difference: f64) -> f64 {
+        let (small, large) = ((difference - self.small).max(0.0), (-difference - self.large).max(0.0));
         self.small_weight * small * small + self.large_weight * large * large
     }
 }
 
-/// Which of some losses is the least, each told with how far off its centre is: of equals the nearer, then the last.
+/// Returns the index and the value of the least loss among pairs of loss and distance to the centre. A tie goes to the
+/// smaller distance, then to the last pair.
 #[inline]
-pub(super) fn cheapest(losses: impl Iterator<Item = (f64, f64)>) -> (u32, f64) {
-    let (mut given, mut min) = (0, (f64::INFINITY, f64::INFINITY));
+pub(super) fn least_loss(losses: impl Iterator<Item = (f64, f64)>) -> (u32, f64) {
+    let (mut index, mut min) = (0, (f64::INFINITY, f64::INFINITY));
     for (next, k) in losses.zip(0..) {
         if next.0 < min.0 || (next.0 <= min.0 && next.1 <= min.1) {
-            (given, min) = (k, next);
+            (index, min) = (k, next);
         }
     }
-    (given, min.0)
+    (index, min.0)
 }

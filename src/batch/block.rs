@@ -1,0 +1,263 @@
+//! Drafts a block of rows, the work of one thread: ordinary bodies in lanes by kind, the others one at a time.
+
+use pulp::{Arch, Simd, WithSimd};
+
+use super::block_inputs::{BlockInputs, LaneInputs};
+use super::bodies::CheckedBodies;
+use super::groups::LaneGroups;
+use super::row_kind::RowKind;
+use super::table::{Outline, RowOutlines, TableBlock, number_from_cm};
+use crate::body::{Body, Ease};
+use crate::draft::{Draft, LaneApportionment, Summary, draft, visit_lane_summary};
+use crate::error::Problems;
+use crate::field::Unit;
+use crate::findings::{bits_from_sum, comparisons, default_max_lean_tangent, sum_of_bits, walking_girth};
+use crate::scalar::{LANES, Lanes, Number};
+
+/// Refused rows and outlines of a block; row indices count from the block's first row.
+pub(super) struct BlockResults {
+    pub(super) refused: Vec<(usize, Problems)>,
+    pub(super) outlines: Vec<RowOutlines>,
+}
+
+/// Drafts the rows of the block that starts at row `start` of the table; with `outlines`, every row is drafted alone.
+pub(super) fn draft_block(
+    checked: &CheckedBodies,
+    start: usize,
+    block: &mut TableBlock,
+    groups: &mut LaneGroups,
+    outlines: bool,
+) -> BlockResults {
+    let rows = block.findings.len();
+    let single_rows = if outlines { (0..rows).collect() } else { draft_in_lanes(checked, start, block, groups) };
+    let mut results = BlockResults { refused: Vec::new(), outlines: Vec::new() };
+    for row in single_rows {
+        let outcome = checked.row_inputs(start + row).and_then(|inputs| {
+            let result = draft(&inputs.body, &inputs.ease, &inputs.rules);
+            result.map_err(|problems| problems.in_unit(checked.unit().name(), checked.unit().cm_per_unit()))
+        });
+        match outcome {
+            Ok(draft) => {
+                block.write_draft(checked, row, &draft);
+                let row_outlines =
+                    || Some(draft.panels().map(|panel| Outline::from_edges(&panel.edges, checked.unit())));
+                results.outlines.extend(outlines.then(row_outlines));
+            }
+            Err(problems) => {
+                block.numbers.iter_mut().for_each(|column| column[row] = f64::NAN);
+                block.darts.iter_mut().for_each(|counts| counts[row] = 0);
+                block.findings[row] = 0;
+                results.refused.push((row, problems));
+                results.outlines.extend(outlines.then_some(None));
+            }
+        }
+    }
+    results
+}
+
+impl TableBlock<'_> {
+    /// Writes the numbers, dart counts and findings of a single draft to a row.
+    fn write_draft(&mut self, checked: &CheckedBodies, row: usize, draft: &Draft) {
+        let summary = draft.summary();
+        let mut columns = self.numbers.iter_mut().zip(checked.is_area_column());
+        summary.for_each_number(checked.max_darts(), |number| {
+            if let Some((column, is_area)) = columns.next() {
+                column[row] = number_from_cm(*number, *is_area, checked.unit());
+            }
+        });
+        self.write_dart_counts(row, &summary);
+        self.findings[row] = draft.finding_bits(&summary);
+    }
+
+    /// Writes the numbers of back and front darts of a row.
+    #[inline(always)]
+    fn write_dart_counts<T: Number>(&mut self, row: usize, summary: &Summary<T>) {
+        for (counts, panel) in self.darts.iter_mut().zip(&summary.panels) {
+            // A panel has at most 3 darts.
+            #[allow(clippy::cast_possible_truncation)]
+            (counts[row] = panel.darts.len() as u8);
+        }
+    }
+}
+
+/// Drafts the rows of a block in lanes; returns the rows still to be drafted singly, in ascending order.
+fn draft_in_lanes(
+    checked: &CheckedBodies,
+    start: usize,
+    block: &mut TableBlock,
+    groups: &mut LaneGroups,
+) -> Vec<usize> {
+    let rows = block.findings.len();
+    let inputs = BlockInputs::new(checked, start, rows);
+    let mut single_rows = Vec::new();
+    Arch::new().dispatch(LaneWork { checked, inputs: &inputs, block, groups, single_rows: &mut single_rows });
+    groups.write_columns(&mut block.numbers);
+    if checked.unit() != Unit::Cm {
+        for (column, is_area) in block.numbers.iter_mut().zip(checked.is_area_column()) {
+            column.iter_mut().for_each(|number| *number = number_from_cm(*number, *is_area, checked.unit()));
+        }
+    }
+    single_rows.sort_unstable();
+    // The row that fills the unused lanes of an incomplete group occurs several times.
+    single_rows.dedup();
+    single_rows
+}
+
+/// Lane work on the rows of a block, dispatched to the widest SIMD instructions of the processor.
+struct LaneWork<'a, 'b> {
+    checked: &'a CheckedBodies<'a>,
+    inputs: &'a BlockInputs<'a>,
+    block: &'a mut TableBlock<'b>,
+    groups: &'a mut LaneGroups,
+    single_rows: &'a mut Vec<usize>,
+}
+
+impl WithSimd for LaneWork<'_, '_> {
+    type Output = ();
+
+    #[inline(always)]
+    fn with_simd<S: Simd>(self, _: S) {
+        let Self { checked, inputs, block, groups, single_rows } = self;
+        let mut lane_inputs = inputs.lane_inputs(checked);
+        let (rows, columns) = (block.findings.len(), block.numbers.len());
+        let mut kinds = Vec::with_capacity(rows + LANES);
+        for first in (0..rows).step_by(LANES) {
+            inputs.read_from(&mut lane_inputs, first);
+            kinds.extend_from_slice(&RowKind::codes(&lane_inputs, inputs.is_valid(&lane_inputs)));
+        }
+        kinds.truncate(rows);
+        groups.group_rows(&kinds, columns);
+        for (code, group_rows, numbers) in groups.iter_mut(columns) {
+            let Some(kind) = RowKind::from_code(code) else {
+                single_rows.extend(group_rows);
+                continue;
+            };
+            inputs.read_rows(&mut lane_inputs, &group_rows);
+            let is_good = block.draft_group(checked, &lane_inputs, kind, &group_rows, numbers);
+            if !is_good.all() {
+                let lanes = group_rows.iter().zip(is_good.0);
+                single_rows.extend(lanes.filter(|(_, is_good)| *is_good == 0.0).map(|(row, _)| row));
+            }
+        }
+    }
+}
+
+impl TableBlock<'_> {
+    /// Drafts a group of rows in lanes and writes the results; returns 1 in lanes with a valid draft, 0 in others.
+    #[inline(always)]
+    fn draft_group(
+        &mut self,
+        checked: &CheckedBodies,
+        inputs: &LaneInputs,
+        kind: RowKind,
+        rows: &[usize; LANES],
+        numbers: &mut [[f64; LANES]],
+    ) -> Lanes {
+        let LaneInputs { body, ease, panel_rules, shares, .. } = inputs;
+        let darts;
+        let apportionment = if let Some(shares) = shares {
+            LaneApportionment::Shares(shares, kind.counts, inputs.steepest_tangent())
+        } else {
+            darts = inputs.fixed_darts(checked);
+            LaneApportionment::Darts(&darts)
+        };
+        let mut is_good = Lanes::FALSE;
+        let mut numbers = numbers.iter_mut();
+        visit_lane_summary(
+            body,
+            ease,
+            panel_rules,
+            kind.series_lengths,
+            apportionment,
+            #[inline(always)]
+            |summary, good| {
+                is_good = good;
+                summary.for_each_number(
+                    checked.max_darts(),
+                    #[inline(always)]
+                    |number| {
+                        if let Some(lanes) = numbers.next() {
+                            *lanes = number.0;
+                        }
+                    },
+                );
+                self.write_counts_and_findings(checked, body, ease, summary, rows);
+            },
+        );
+        is_good
+    }
+
+    /// Writes the dart counts and findings of the rows in the lanes.
+    #[inline(always)]
+    fn write_counts_and_findings(
+        &mut self,
+        checked: &CheckedBodies,
+        body: &Body<Lanes>,
+        ease: &Ease<Lanes>,
+        summary: &Summary<Lanes>,
+        rows: &[usize; LANES],
+    ) {
+        let mut walking_girths = body.length;
+        for (girth, hip_depth) in walking_girths.0.iter_mut().zip(body.hip_depth.0) {
+            *girth = walking_girth(*girth, hip_depth);
+        }
+        let max_lean = (!checked.uses_shares()).then(|| Lanes::constant(default_max_lean_tangent()));
+        let sums = sum_of_bits(&comparisons(summary, body, ease, walking_girths, max_lean));
+        for (row, sum) in rows.iter().zip(sums.0) {
+            self.write_dart_counts(*row, summary);
+            self.findings[*row] = bits_from_sum(sum);
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used, reason = "an unexpected error fails the test")]
+
+    use super::*;
+    use crate::batch::{Bodies, Column, Table};
+    use crate::body::Rules;
+
+    /// Counts the rows drafted singly among 20,000 bodies whose hips exceed their waists by `difference` cm and a
+    /// little more. Asserts that a constant ease and a column of equal eases give the same count.
+    fn count_single_rows(difference: f64, hip_depth: f64) -> usize {
+        let rows = 20_000_u32;
+        let column = |value: &dyn Fn(f64) -> f64| (0..rows).map(|k| value(f64::from(k))).collect::<Vec<f64>>();
+        let waists = column(&|k| 60.0 + k % 97.0 / 2.0);
+        let hips = column(&|k| 60.0 + k % 97.0 / 2.0 + difference + k % 11.0 / 3.0);
+        let hip_depths = column(&|k| hip_depth + k % 7.0 / 20.0);
+        let [waist, hip, hip_depth] = [&waists, &hips, &hip_depths].map(|column| Column::Values(column));
+        let constant_ease = Bodies {
+            body: Body { waist, hip, hip_depth, length: Column::Constant(60.0) },
+            ease: Ease { waist: 1.5, hip: 5.0 }.map(Column::Constant),
+            rules: Column::rules(&Rules::default()),
+            unit: Unit::Cm,
+        };
+        let eases = column(&|_| 1.5);
+        let ease_column =
+            Bodies { ease: Ease { waist: Column::Values(&eases), ..constant_ease.ease }, ..constant_ease.clone() };
+        let [by_constant, by_column] = [constant_ease, ease_column].map(|bodies| {
+            let checked = CheckedBodies::new(&bodies).unwrap();
+            let mut table = Table::default();
+            table.reset(waists.len(), checked.max_darts(), false);
+            let mut blocks = table.blocks_mut(waists.len());
+            draft_in_lanes(&checked, 0, &mut blocks[0], &mut LaneGroups::default()).len()
+        });
+        assert_eq!(by_constant, by_column);
+        by_constant
+    }
+
+    // Drafting a row singly gives the same numbers, but takes several times as long.
+    #[test]
+    fn ordinary_bodies_are_drafted_in_lanes_whichever_limit_they_meet() {
+        let ordinary = (20.0, 18.0);
+        let steep_side_seams = (26.5, 15.0);
+        let steep_once_closed = (24.0, 14.0);
+        let full_panels = (30.0, 14.0);
+        for (difference, hip_depth) in [ordinary, steep_side_seams, steep_once_closed, full_panels] {
+            assert_eq!(count_single_rows(difference, hip_depth), 0, "{difference} {hip_depth}");
+        }
+        // The side seams of a body with a 40 cm difference curve too strongly to be measured in lanes.
+        assert_eq!(count_single_rows(40.0, 14.0), 20_000);
+    }
+}

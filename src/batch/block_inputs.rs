@@ -1,0 +1,182 @@
+//! Input values of a block of rows, in centimetres, ready to be read into lanes.
+
+use std::borrow::Cow;
+use std::ops::Range;
+
+use super::Column;
+use super::bodies::{CheckedBodies, InputColumn};
+use crate::body::{Body, Darts, Ease, MIN_BELOW_HIP, PanelRules, Shares};
+use crate::draft::tangent_of_degrees;
+use crate::field::{Field, Unit};
+use crate::scalar::{LANES, Lanes, Number};
+
+/// Index of the first ease value among a row's input values.
+const EASE_START: usize = Body::FIELDS.len();
+
+/// Index of the first panel rule among a row's input values.
+const PANEL_RULES_START: usize = EASE_START + Ease::FIELDS.len();
+
+/// Index of the first share or fixed-dart value among a row's input values.
+const APPORTIONMENT_START: usize = PANEL_RULES_START + PanelRules::FIELDS.len();
+
+/// Input values of the rows of one block, in centimetres.
+pub(super) struct BlockInputs<'a> {
+    /// One value per input; an arbitrary number for an input that varies by row.
+    constants: Vec<f64>,
+    /// Inputs that vary by row, ordered by index.
+    varying: Vec<VaryingInput<'a>>,
+}
+
+/// Values of one input that varies by row.
+struct VaryingInput<'a> {
+    /// Index of the input among a row's input values.
+    index: usize,
+    /// One value per row of the block, in centimetres; NaN where the value is missing.
+    values: Cow<'a, [f64]>,
+    /// Minimum and maximum of a valid value, in centimetres; infinite where the range was already checked.
+    range: [f64; 2],
+}
+
+/// Input values of 16 rows, one row per lane, in centimetres.
+pub(super) struct LaneInputs {
+    pub(super) body: Body<Lanes>,
+    pub(super) ease: Ease<Lanes>,
+    pub(super) panel_rules: PanelRules<Lanes>,
+    /// Shares that apportion the suppression; `None` where the rules give fixed darts.
+    pub(super) shares: Option<Shares<Lanes>>,
+    /// All values in input order; with shares, the tangent of the steepest side-seam lean is appended.
+    values: Vec<Lanes>,
+}
+
+impl<'a> BlockInputs<'a> {
+    /// Collects the input values of `rows` rows from row `start` on.
+    pub(super) fn new(checked: &'a CheckedBodies, start: usize, rows: usize) -> Self {
+        let mut block = Self { constants: Vec::new(), varying: Vec::new() };
+        for (index, input) in checked.columns.iter().enumerate() {
+            let constant = input.column.constant();
+            block.constants.push(input.field.kind.convert(constant.unwrap_or(f64::NAN), checked.unit(), Unit::Cm));
+            if constant.is_none() {
+                block.varying.push(VaryingInput::new(index, input, start..start + rows, checked.unit()));
+            }
+        }
+        if checked.uses_shares() {
+            block.append_steepest_tangent();
+        }
+        block
+    }
+
+    /// Appends the tangent of the steepest side-seam lean as the last input value.
+    fn append_steepest_tangent(&mut self) {
+        let end = self.constants.len();
+        let is_steepest = |field: &Field| field.name == "steepest_side";
+        let index = APPORTIONMENT_START + Shares::FIELDS.iter().position(is_steepest).unwrap_or_default();
+        let degrees = self.varying.iter().find(|input| input.index == index).map(|input| &input.values);
+        let tangents = degrees.map(|degrees| degrees.iter().map(|degrees| tangent_of_degrees(*degrees)).collect());
+        self.constants.push(tangent_of_degrees(self.constants[index]));
+        self.varying.extend(tangents.map(|values| VaryingInput { index: end, values, range: UNBOUNDED }));
+    }
+
+    /// Creates lane inputs with the constants filled in; varying inputs are still to be read.
+    pub(super) fn lane_inputs(&self, checked: &CheckedBodies) -> LaneInputs {
+        LaneInputs::new(self.constants.iter().map(|value| Lanes::constant(*value)).collect(), checked.uses_shares())
+    }
+
+    /// Reads consecutive rows from row `first` of the block, up to one row per lane; unused lanes keep their old
+    /// values.
+    #[inline(always)]
+    pub(super) fn read_from(&self, inputs: &mut LaneInputs, first: usize) {
+        for input in &self.varying {
+            let values = &input.values[first..];
+            let lanes = &mut inputs.values[input.index].0;
+            if let Some(full) = values.first_chunk() {
+                *lanes = *full;
+            } else {
+                lanes[..values.len()].copy_from_slice(values);
+            }
+        }
+        self.update_structs(inputs);
+    }
+
+    /// Reads rows by their indices in the block, one row per lane.
+    #[inline(always)]
+    pub(super) fn read_rows(&self, inputs: &mut LaneInputs, rows: &[usize; LANES]) {
+        for input in &self.varying {
+            for (lane, row) in inputs.values[input.index].0.iter_mut().zip(rows) {
+                *lane = input.values[*row];
+            }
+        }
+        self.update_structs(inputs);
+    }
+
+    /// Copies the values just read to the structs of body, ease, panel rules and shares.
+    #[inline(always)]
+    fn update_structs(&self, inputs: &mut LaneInputs) {
+        if self.varying.last().is_none_or(|last| last.index < EASE_START) {
+            // Only body measurements vary: copying the constant structs again would cost time.
+            inputs.body = Body::from_array(array_at(&inputs.values, 0));
+        } else {
+            *inputs = LaneInputs::new(std::mem::take(&mut inputs.values), inputs.shares.is_some());
+        }
+    }
+
+    /// Returns 1 in lanes whose input values are in range and whose hem lies far enough below the hip line, else 0.
+    #[inline(always)]
+    pub(super) fn is_valid(&self, inputs: &LaneInputs) -> Lanes {
+        let Body { hip_depth, length, .. } = inputs.body;
+        let mut is_valid = (hip_depth + Lanes::constant(MIN_BELOW_HIP)).le(length);
+        for VaryingInput { index, range: [min, max], .. } in &self.varying {
+            let value = inputs.values[*index];
+            is_valid = is_valid.and(Lanes::constant(*min).le(value)).and(value.le(Lanes::constant(*max)));
+        }
+        is_valid
+    }
+}
+
+/// Range of values that were already checked.
+const UNBOUNDED: [f64; 2] = [f64::NEG_INFINITY, f64::INFINITY];
+
+impl<'a> VaryingInput<'a> {
+    /// Borrows a column of plain centimetres; checks and converts the values of any other column.
+    fn new(index: usize, input: &'a InputColumn, rows: Range<usize>, unit: Unit) -> Self {
+        let (min, max) = input.field.range(unit);
+        if let (Column::Values(values), Unit::Cm) = (input.column, unit) {
+            return Self { index, values: Cow::Borrowed(&values[rows]), range: [min, max] };
+        }
+        // Ranges hold in the unit of the input, so the check precedes the conversion.
+        let value = |row| input.column.value_at(row).filter(|value| (min..=max).contains(value)).unwrap_or(f64::NAN);
+        let values = rows.map(|row| input.field.kind.convert(value(row), unit, Unit::Cm)).collect();
+        Self { index, values, range: UNBOUNDED }
+    }
+}
+
+/// Copies `N` consecutive values of a list from index `start` on.
+#[inline(always)]
+fn array_at<const N: usize>(values: &[Lanes], start: usize) -> [Lanes; N] {
+    let mut array = [Lanes::constant(0.0); N];
+    array.copy_from_slice(&values[start..start + N]);
+    array
+}
+
+impl LaneInputs {
+    #[inline(always)]
+    fn new(values: Vec<Lanes>, uses_shares: bool) -> Self {
+        Self {
+            body: Body::from_array(array_at(&values, 0)),
+            ease: Ease::from_array(array_at(&values, EASE_START)),
+            panel_rules: PanelRules::from_array(array_at(&values, PANEL_RULES_START)),
+            shares: uses_shares.then(|| Shares::from_array(array_at(&values, APPORTIONMENT_START))),
+            values,
+        }
+    }
+
+    /// Returns the tangent of the steepest side-seam lean; meaningful only where the rules apportion by shares.
+    #[inline(always)]
+    pub(super) fn steepest_tangent(&self) -> Lanes {
+        self.values[self.values.len() - 1]
+    }
+
+    /// Returns the fixed darts of the rows in the lanes.
+    pub(super) fn fixed_darts(&self, checked: &CheckedBodies) -> Darts<Lanes> {
+        checked.fixed_darts(&self.values[APPORTIONMENT_START..])
+    }
+}

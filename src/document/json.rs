@@ -1,0 +1,116 @@
+//! JSON values as parsed, and the JSON text of a document.
+//!
+//! A [`JsonValue`] keeps the order of an object's fields and keeps fields given twice. Readers take inputs from this
+//! tree and not straight into structs, so that one problem never hides another.
+
+use std::fmt;
+
+use serde::Deserialize;
+use serde::de::{Deserializer, MapAccess, SeqAccess, Visitor};
+
+use crate::error::{Code, GivenValue, Problem, Problems, escape_and_truncate};
+
+/// Version of the request and result formats.
+pub const FORMAT: u32 = 1;
+
+/// Returns a document, or a part of a document, as JSON text.
+pub(crate) fn to_json_text(document: &impl serde::Serialize) -> String {
+    // Structs of numbers and texts always serialise.
+    serde_json::to_string(document).unwrap_or_default()
+}
+
+/// A parsed JSON value.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) enum JsonValue {
+    Null,
+    Bool(bool),
+    Number(f64),
+    String(String),
+    /// Python object without a JSON counterpart, as text for a problem.
+    #[cfg(feature = "python")]
+    NotJson(String),
+    Array(Vec<JsonValue>),
+    /// Names and values of an object's fields, in the order of the text, including fields given twice.
+    Object(Vec<(String, JsonValue)>),
+}
+
+impl JsonValue {
+    /// Parses JSON text; a syntax error becomes a problem of the document called `name`.
+    pub(crate) fn parse(text: &str, name: &str) -> Result<Self, Problems> {
+        let broken =
+            |error: serde_json::Error| Problem::new(Code::BrokenJson, name).with_value(error.to_string()).into();
+        serde_json::from_str(text).map_err(broken)
+    }
+
+    /// Returns the JSON value in the form for a problem: strings quoted and shortened, arrays and objects by type only.
+    pub(crate) fn as_given(&self) -> GivenValue {
+        match self {
+            JsonValue::Null => "null".into(),
+            JsonValue::Bool(boolean) => boolean.to_string().into(),
+            JsonValue::Number(number) => (*number).into(),
+            JsonValue::String(text) => format!("\"{}\"", escape_and_truncate(text)).into(),
+            #[cfg(feature = "python")]
+            JsonValue::NotJson(text) => escape_and_truncate(text).into(),
+            JsonValue::Array(_) => "a list".into(),
+            JsonValue::Object(_) => "an object".into(),
+        }
+    }
+}
+
+impl<'de> Deserialize<'de> for JsonValue {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        deserializer.deserialize_any(JsonValueVisitor)
+    }
+}
+
+struct JsonValueVisitor;
+
+// Integers beyond 2^53 are rounded; every permitted range ends far below 2^53.
+#[allow(clippy::cast_precision_loss)]
+impl<'de> Visitor<'de> for JsonValueVisitor {
+    type Value = JsonValue;
+
+    fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str("a JSON value")
+    }
+
+    fn visit_unit<E>(self) -> Result<JsonValue, E> {
+        Ok(JsonValue::Null)
+    }
+
+    fn visit_bool<E>(self, boolean: bool) -> Result<JsonValue, E> {
+        Ok(JsonValue::Bool(boolean))
+    }
+
+    fn visit_i64<E>(self, number: i64) -> Result<JsonValue, E> {
+        Ok(JsonValue::Number(number as f64))
+    }
+
+    fn visit_u64<E>(self, number: u64) -> Result<JsonValue, E> {
+        Ok(JsonValue::Number(number as f64))
+    }
+
+    fn visit_f64<E>(self, number: f64) -> Result<JsonValue, E> {
+        Ok(JsonValue::Number(number))
+    }
+
+    fn visit_str<E>(self, text: &str) -> Result<JsonValue, E> {
+        Ok(JsonValue::String(text.to_owned()))
+    }
+
+    fn visit_seq<A: SeqAccess<'de>>(self, mut array: A) -> Result<JsonValue, A::Error> {
+        let mut items = Vec::new();
+        while let Some(item) = array.next_element()? {
+            items.push(item);
+        }
+        Ok(JsonValue::Array(items))
+    }
+
+    fn visit_map<A: MapAccess<'de>>(self, mut object: A) -> Result<JsonValue, A::Error> {
+        let mut fields = Vec::new();
+        while let Some(field) = object.next_entry()? {
+            fields.push(field);
+        }
+        Ok(JsonValue::Object(fields))
+    }
+}

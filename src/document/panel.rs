@@ -1,0 +1,198 @@
+//! Panels of a draft as reports: lengths in the unit of the document, points as (x, y) pairs.
+
+use std::borrow::Cow;
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+use crate::draft::{Dart, Edge, Panel, Role, Suppression};
+use crate::field::Unit;
+use crate::geometry::Point;
+
+/// Declares a report struct, which Python shows as a frozen class with the same fields.
+macro_rules! report {
+    ($(#[$meta:meta])* $name:ident as $python:literal { $($(#[$field_meta:meta])* $field:ident: $ty:ty,)* }) => {
+        $(#[$meta])*
+        #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+        #[serde(deny_unknown_fields)]
+        #[cfg_attr(
+            feature = "python",
+            pyo3::pyclass(frozen, get_all, eq, name = $python, module = "kirtle")
+        )]
+        pub struct $name {
+            $($(#[$field_meta])* pub $field: $ty,)*
+        }
+    };
+}
+
+pub(super) use report;
+
+report! {
+    /// Suppression of half the garment: the width that seams and darts remove between hip and waist.
+    SuppressionReport as "Suppression" {
+        /// Total suppression of half the garment.
+        total: f64,
+        /// Suppression by the side edges of back and front together; each takes half.
+        side: f64,
+        /// Suppression by the darts of the back panel.
+        back: f64,
+        /// Suppression by the darts of the front panel.
+        front: f64,
+    }
+}
+
+report! {
+    /// Finished girths of the garment, all around.
+    Girths as "Girths" {
+        /// Girth of the garment along the sewn waist.
+        waist: f64,
+        /// Girth of the garment at the hip line.
+        hip: f64,
+        /// Girth of the garment at the hem.
+        hem: f64,
+    }
+}
+
+report! {
+    /// Finished lengths of the garment from waist to hem.
+    Lengths as "Lengths" {
+        /// Length of the centre back from waist to hem.
+        centre_back: f64,
+        /// Length of the centre front from waist to hem.
+        centre_front: f64,
+        /// Length of the side seam from waist to hem, along the curve.
+        side: f64,
+    }
+}
+
+report! {
+    /// Panel: half of the back or of the front. Coordinates: x from the centre line towards the side seam, y downwards
+    /// from the waist at the side seam.
+    PanelReport as "Panel" {
+        /// Width of the panel at the hip line and below.
+        width: f64,
+        /// Straight width of the panel at the waist from centre line to side seam, with the darts open.
+        waist_width: f64,
+        /// Depth of the waist at the centre line below the waist at the side seam.
+        waist_lowering: f64,
+        /// Area inside the outline, without the open darts, in the square of the unit.
+        area: f64,
+        /// Length of each seam of the panel.
+        seams: Seams,
+        /// Darts of the panel, from the centre line to the side seam.
+        darts: Vec<DartReport>,
+        /// Edges of the closed outline in order: waist and darts from centre to side, side seam, hem, centre line.
+        edges: Vec<EdgeReport>,
+    }
+}
+
+report! {
+    /// Length of each seam of a panel.
+    Seams as "Seams" {
+        /// Length of the panel's waist, with the darts closed.
+        waist: f64,
+        /// Length of the panel's side seam from waist to hem, along the curve.
+        side: f64,
+        /// Length of the panel's hem.
+        hem: f64,
+        /// Length of the panel's centre line from waist to hem.
+        centre: f64,
+    }
+}
+
+report! {
+    /// Dart of a panel. Points are (x, y) in the coordinates of the panel.
+    DartReport as "Dart" {
+        /// Distance from the centre line of the panel to the centre of the dart.
+        centre: f64,
+        /// Intake of the dart: width of the mouth.
+        intake: f64,
+        /// Length of the dart from mouth to tip, along the centre of the dart.
+        length: f64,
+        /// Angle between a leg and the centre of the dart, in degrees.
+        half_angle_deg: f64,
+        /// Length of each leg of the dart.
+        leg: f64,
+        /// Point at which the dart leg nearer the centre line meets the waist.
+        inner: [f64; 2],
+        /// Point at which the dart leg nearer the side seam meets the waist.
+        outer: [f64; 2],
+        /// Point at the tip of the dart.
+        tip: [f64; 2],
+    }
+}
+
+report! {
+    /// Edge of a closed outline. Each edge ends at the first point of the next edge.
+    EdgeReport as "Edge" {
+        /// Role of the edge: `waist`, `dart`, `side`, `hem` or `centre`.
+        #[schemars(with = "Role")]
+        role: Cow<'static, str>,
+        /// Points (x, y) in the direction of the outline: the two ends of a straight line, or the four control points
+        /// of a cubic Bézier curve.
+        #[schemars(length(min = 2, max = 4), extend("not" = {"minItems": 3, "maxItems": 3}))]
+        points: Vec<[f64; 2]>,
+        /// Length of the edge, along the curve.
+        length: f64,
+    }
+}
+
+/// Converts a point in centimetres to a pair in `unit`.
+pub(super) fn point_in(point: Point, unit: Unit) -> [f64; 2] {
+    [unit.length_from_cm(point.x), unit.length_from_cm(point.y)]
+}
+
+impl SuppressionReport {
+    pub(crate) fn new(suppression: &Suppression, unit: Unit) -> Self {
+        let Suppression { total, side, back, front } = *suppression;
+        let [total, side, back, front] = [total, side, back, front].map(|length| unit.length_from_cm(length));
+        Self { total, side, back, front }
+    }
+}
+
+impl Girths {
+    pub(crate) fn from_panels([back, front]: [&PanelReport; 2]) -> Self {
+        let hip = 2.0 * (back.width + front.width);
+        Self { waist: 2.0 * (back.seams.waist + front.seams.waist), hip, hem: hip }
+    }
+}
+
+impl Lengths {
+    pub(crate) fn from_panels([back, front]: [&PanelReport; 2]) -> Self {
+        Self { centre_back: back.seams.centre, centre_front: front.seams.centre, side: back.seams.side }
+    }
+}
+
+impl PanelReport {
+    pub(crate) fn new(panel: &Panel, unit: Unit) -> Self {
+        let edges: Vec<EdgeReport> = panel.edges.iter().map(|edge| EdgeReport::new(edge, unit)).collect();
+        let seam =
+            |role: Role| -> f64 { edges.iter().filter(|edge| edge.role == role.name()).map(|edge| edge.length).sum() };
+        let [waist, side, hem, centre] = [Role::Waist, Role::Side, Role::Hem, Role::Centre].map(seam);
+        Self {
+            width: unit.length_from_cm(panel.width),
+            waist_width: unit.length_from_cm(panel.waist_width),
+            waist_lowering: unit.length_from_cm(panel.waist_lowering),
+            area: panel.area() / (unit.cm_per_unit() * unit.cm_per_unit()),
+            seams: Seams { waist, side, hem, centre },
+            darts: panel.darts.iter().map(|dart| DartReport::new(dart, unit)).collect(),
+            edges,
+        }
+    }
+}
+
+impl DartReport {
+    pub(super) fn new(dart: &Dart, unit: Unit) -> Self {
+        let [centre, intake, length, leg] =
+            [dart.centre, dart.intake, dart.length, dart.leg].map(|length| unit.length_from_cm(length));
+        let [inner, outer, tip] = [dart.inner, dart.outer, dart.tip].map(|point| point_in(point, unit));
+        Self { centre, intake, length, half_angle_deg: dart.half_angle_rad.to_degrees(), leg, inner, outer, tip }
+    }
+}
+
+impl EdgeReport {
+    pub(super) fn new(edge: &Edge, unit: Unit) -> Self {
+        let points = edge.path.points().iter().map(|point| point_in(*point, unit)).collect();
+        Self { role: edge.role.name().into(), points, length: unit.length_from_cm(edge.path.length()) }
+    }
+}

@@ -1,0 +1,101 @@
+//! Lengths of curves by inscribed polygons, and widths of outlines along a level line. Only points of the curves are
+//! used, so that the proof shares no formula with the solver.
+
+use crate::draft::Edge;
+use crate::geometry::{Path, Point};
+
+/// Maximum relative change of the last extrapolation at convergence.
+const TOLERANCE: f64 = 1e-13;
+
+/// Maximum relative change of the second-to-last extrapolation at convergence; one small change alone may be chance.
+const PREVIOUS_TOLERANCE: f64 = 1e-9;
+
+/// Number of chords of the first inscribed polygon.
+const MIN_CHORDS: u32 = 4;
+
+/// Maximum number of chords of an inscribed polygon.
+const MAX_CHORDS: u32 = 4096;
+
+/// Returns the length of a path in centimetres, from inscribed polygons by Romberg extrapolation. The number of chords
+/// doubles until the extrapolated length converges.
+///
+/// The error of an inscribed polygon is a series in even powers of the parameter step; each column of the Romberg table
+/// removes one power.
+pub(super) fn polygon_length(path: &Path) -> f64 {
+    let Path::Cubic(cubic) = path else { return super::distance(path.start(), path.end()) };
+    let polygon = |chords: u32| {
+        let mut last = cubic.points[0];
+        (1..=chords).fold(0.0, |sum, k| {
+            let next = cubic.at(f64::from(k) / f64::from(chords));
+            let chord = super::distance(last, next);
+            last = next;
+            sum + chord
+        })
+    };
+    let (mut chords, mut length, mut change) = (MIN_CHORDS, polygon(MIN_CHORDS), f64::INFINITY);
+    let mut row = vec![length];
+    loop {
+        chords *= 2;
+        let (mut next, mut power) = (polygon(chords), 1.0);
+        for column in &mut row {
+            power *= 4.0;
+            let extrapolated = next + (next - *column) / (power - 1.0);
+            *column = std::mem::replace(&mut next, extrapolated);
+        }
+        row.push(next);
+        let previous_length = std::mem::replace(&mut length, next);
+        let previous_change = std::mem::replace(&mut change, (length - previous_length).abs());
+        let has_converged = change <= TOLERANCE * length && previous_change <= PREVIOUS_TOLERANCE * length;
+        if has_converged || chords >= MAX_CHORDS || !length.is_finite() {
+            return length;
+        }
+    }
+}
+
+/// Returns the width of an outline along the line `y = level`, in centimetres.
+pub(super) fn width_at(edges: &[Edge], level: f64) -> f64 {
+    let mut crossings: Vec<f64> = edges.iter().filter_map(|edge| crossing_x(&edge.path, level)).collect();
+    crossings.sort_by(f64::total_cmp);
+    crossings.chunks_exact(2).map(|pair| pair[1] - pair[0]).sum()
+}
+
+/// Returns the `x` at which a path with monotone `y` crosses a level. A lower end on the level counts, an upper end
+/// does not, so that a corner on the level counts once.
+fn crossing_x(path: &Path, level: f64) -> Option<f64> {
+    let (start, end) = (path.start(), path.end());
+    if (start.y < level) == (end.y < level) {
+        return None;
+    }
+    let is_before = |point: Point| (point.y < level) == (start.y < level);
+    let (mut before, mut after) = (0.0, 1.0);
+    // Bisect until the bounds are neighbouring numbers.
+    loop {
+        let middle = f64::midpoint(before, after);
+        if middle <= before || middle >= after {
+            return Some(path.at(after).x);
+        }
+        if is_before(path.at(middle)) { before = middle } else { after = middle }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::draft::Role;
+
+    /// Each side has a corner on the level 5 and leans above and below.
+    #[test]
+    fn a_corner_on_the_level_counts_once() {
+        let mut corners =
+            [(0.0, 5.0), (3.0, 0.0), (8.0, 0.0), (10.0, 5.0), (9.0, 10.0), (2.0, 10.0)].map(|(x, y)| Point::new(x, y));
+        for _ in 0..2 {
+            let side = |k: usize| Path::Line([corners[k], corners[(k + 1) % corners.len()]]);
+            let edges: Vec<Edge> = (0..corners.len()).map(|k| Edge { role: Role::Side, path: side(k) }).collect();
+            for (level, expected) in [(5.0, 10.0), (2.5, 7.5), (7.5, 8.5)] {
+                let width = width_at(&edges, level);
+                assert!((width - expected).abs() < 1e-12, "width {width} instead of {expected} at level {level}");
+            }
+            corners.reverse();
+        }
+    }
+}

@@ -1,0 +1,282 @@
+//! The functions `best_sizes`, `best_chart` and `compare_charts`, the class `BestChart` and the constructor of
+//! `LogBand`. Lengths of arguments and results are in the unit of the call.
+
+use pyo3::prelude::*;
+use pyo3::types::PyDict;
+
+use super::capsule::open_stream;
+use super::draft::{Dict, json_to_dict};
+use super::inputs::{hash_of, parse_unit};
+use super::outputs::repr;
+use super::simulate::{Pair, map_pair, raise_in_unit, to_cm};
+use super::sizes::SizeChart;
+use super::survey::{interruptible, open_people, read_people};
+use super::table::parse_columns;
+use crate::arrow::PeopleReader;
+use crate::document::{BestChartReport, BestSizesReport, ComparisonReport, to_json_text};
+use crate::error::{Code, Problem, Problems};
+use crate::field::Unit;
+use crate::survey::{self, LogBand};
+
+#[pymethods]
+impl LogBand {
+    /// Create a loss band from limits of ln(person / size) and weights.
+    ///
+    /// Raises `InputError` with all the problems at once.
+    ///
+    /// >>> LogBand(small=0.02, large=0.04, small_weight=3, large_weight=1).small
+    /// 0.02
+    /// >>> LogBand(small=-1, large=0.04, small_weight=3, large_weight=1)
+    /// Traceback (most recent call last):
+    /// kirtle.InputError: band.small: -1 is below the minimum of 0
+    #[new]
+    #[pyo3(signature = (*, small, large, small_weight, large_weight))]
+    fn new(small: f64, large: f64, small_weight: f64, large_weight: f64) -> PyResult<Self> {
+        let band = Self { small, large, small_weight, large_weight };
+        band.check()?;
+        Ok(band)
+    }
+
+    fn __repr__(&self) -> String {
+        repr("LogBand", self)
+    }
+
+    fn __hash__(&self) -> u64 {
+        hash_of(&self.__repr__())
+    }
+
+    fn __getnewargs_ex__<'py>(&self, py: Python<'py>) -> PyResult<((), Dict<'py>)> {
+        let keywords = PyDict::new(py);
+        for (name, value) in [
+            ("small", self.small),
+            ("large", self.large),
+            ("small_weight", self.small_weight),
+            ("large_weight", self.large_weight),
+        ] {
+            keywords.set_item(name, value)?;
+        }
+        Ok(((), Dict(keywords)))
+    }
+}
+
+/// Find the sizes by one girth with the least mean loss for the people of a table. The result is optimal.
+///
+/// `girth` is `"waist"` or `"hip"`. `loss` is a function of the difference between a person's girth and the size's
+/// girth: `"squared"`, `"absolute"`, `"within"` with a `tolerance`, whose mean is the share of people farther than
+/// `tolerance` from their size, or `"log_band"` with a `band`. `source`, `columns` and `unit` are as in `fit_chart`,
+/// but the table needs only the column of the girth. Unmeasured people are counted and left out.
+///
+/// The result has fewer sizes than `sizes` if more sizes do not lower the loss.
+///
+/// Raises `InputError` with all the problems at once, and `TypeError` for a source without an Arrow stream.
+///
+/// >>> best_sizes(simulate(1000, seed=1), 3, girth="hip").sizes[0][0] < 95
+/// True
+/// >>> best_sizes(simulate(1000, seed=1), 0, girth="hip")
+/// Traceback (most recent call last):
+/// kirtle.InputError: sizes: 0 is below the minimum of 1
+#[pyfunction]
+#[pyo3(signature = (
+    source, sizes, *, girth, loss = "squared", tolerance = None, band = None, columns = None, unit = "cm"
+))]
+#[allow(clippy::too_many_arguments, reason = "one keyword argument for each option")]
+pub(crate) fn best_sizes(
+    py: Python<'_>,
+    source: &Bound<'_, PyAny>,
+    sizes: usize,
+    girth: &str,
+    loss: &str,
+    tolerance: Option<f64>,
+    band: Option<&LogBand>,
+    columns: Option<Dict<'_>>,
+    unit: &str,
+) -> PyResult<BestSizesReport> {
+    let unit = parse_unit(unit)?;
+    let loss = survey::Loss::from_name(loss, tolerance.map(to_cm(unit)), band.copied());
+    let stream = open_stream(source)?;
+    let reader = parse_columns(columns).and_then(|columns| PeopleReader::of_girth(stream, girth, &columns, unit));
+    let (reader, loss) = raise_in_unit(Problems::both(reader, loss), unit)?;
+    let people = read_people(py, reader)?;
+    let girths = people.measured_girth(girth);
+    let best = raise_in_unit(interruptible(py, || survey::best_sizes(&girths, None, sizes, &loss))?, unit)?;
+    Ok(BestSizesReport::new(&best, &loss, girth, [girths.len(), people.len()], unit))
+}
+
+/// Search for the sizes by waist and hip with the least mean loss for the people of a table, with a lower bound on the
+/// loss.
+///
+/// `loss` is a function of the differences between a person's girths and the size's girths: `"squared"`, `"absolute"`
+/// or `"log_band"` with a `band`, each summed over waist and hip, or `"within"` with a `tolerance`, whose mean is the
+/// share of people farther than `tolerance` from their size in waist or hip.
+///
+/// The search is a heuristic: it keeps the best result of `restarts` random starts. Equal seeds give equal charts.
+/// `drop` fixes the difference of hip and waist of every size; the result is then optimal, and the loss must be
+/// `"squared"` or `"within"`. `steps` fixes the increments of waist and hip from size to size. `source`, `columns` and
+/// `unit` are as in `fit_chart`. Unmeasured people are counted and left out.
+///
+/// Raises `InputError` with all the problems at once, and `TypeError` for a source without an Arrow stream.
+///
+/// >>> best = best_chart(simulate(500, seed=1), 4, loss="within", tolerance=3)
+/// >>> best.bound <= best.loss, len(best.sizes)
+/// (True, 4)
+/// >>> best_chart(simulate(500, seed=1), 4, loss="within")
+/// Traceback (most recent call last):
+/// kirtle.InputError: tolerance: missing: give the maximum difference between a person's girth and the size's
+#[pyfunction]
+#[pyo3(signature = (
+    source, sizes, *, loss = "squared", tolerance = None, band = None, restarts = 20, seed = 0, drop = None,
+    steps = None, columns = None, unit = "cm"
+))]
+#[allow(clippy::too_many_arguments, reason = "one keyword argument for each option")]
+pub(crate) fn best_chart(
+    py: Python<'_>,
+    source: &Bound<'_, PyAny>,
+    sizes: usize,
+    loss: &str,
+    tolerance: Option<f64>,
+    band: Option<&LogBand>,
+    restarts: u32,
+    seed: u64,
+    drop: Option<f64>,
+    steps: Option<Pair>,
+    columns: Option<Dict<'_>>,
+    unit: &str,
+) -> PyResult<BestChart> {
+    let unit = parse_unit(unit)?;
+    let (loss, cm) = (survey::Loss::from_name(loss, tolerance.map(to_cm(unit)), band.copied()), to_cm(unit));
+    let (reader, loss) = raise_in_unit(Problems::both(open_people(source, columns, unit)?, loss), unit)?;
+    let people = read_people(py, reader)?;
+    let search = survey::SearchSettings { seed, restarts, ..survey::SearchSettings::default() };
+    let [waist, hip] = people.measured();
+    let best = interruptible(py, || match (drop, steps) {
+        (Some(_), Some(_)) => Err(Problem::new(Code::Conflict, "drop").with_limit("steps").into()),
+        (Some(drop), None) => survey::best_chart_fixed_drop(&waist, &hip, cm(drop), sizes, &loss),
+        (None, Some(steps)) => {
+            let (waist_step, hip_step) = map_pair(steps, cm);
+            let steps = survey::FixedSteps { waist: waist_step, hip: hip_step };
+            survey::best_chart_fixed_steps(&waist, &hip, steps, sizes, &loss, &search)
+        }
+        (None, None) => survey::best_chart(&waist, &hip, sizes, &loss, &search),
+    })?;
+    let best = raise_in_unit(best, unit)?;
+    Ok(BestChart { report: BestChartReport::new(&best, &loss, [waist.len(), people.len()], unit), best, unit })
+}
+
+/// Sizes by waist and hip with a small mean loss, as `best_chart` finds them.
+///
+/// Lengths are in `unit`; a squared loss is in square `unit`.
+#[pyclass(frozen, module = "kirtle")]
+pub(crate) struct BestChart {
+    report: BestChartReport,
+    best: survey::BestChart,
+    unit: Unit,
+}
+
+#[pymethods]
+impl BestChart {
+    /// Unit of all lengths: `cm` or `in`.
+    #[getter]
+    fn unit(&self) -> &'static str {
+        self.unit.name()
+    }
+
+    /// Number of measured people, for whom the sizes were optimised.
+    #[getter]
+    fn measured(&self) -> usize {
+        self.report.measured
+    }
+
+    /// Number of people left out because a girth is missing, NaN or infinite.
+    #[getter]
+    fn unmeasured(&self) -> usize {
+        self.report.unmeasured
+    }
+
+    /// Sizes in ascending order of hip: waist, hip, and the share of people assigned to the size.
+    #[getter]
+    fn sizes(&self) -> Vec<(f64, f64, f64)> {
+        self.report.sizes.clone()
+    }
+
+    /// Mean loss over the measured people, each in the size with the least loss.
+    #[getter]
+    fn loss(&self) -> f64 {
+        self.report.loss
+    }
+
+    /// Lower bound on the mean loss of every chart of the same kind and number of sizes.
+    #[getter]
+    fn bound(&self) -> f64 {
+        self.report.bound
+    }
+
+    /// Difference between loss and bound: the optimum is at most this far below `loss`.
+    #[getter]
+    fn gap(&self) -> f64 {
+        self.report.gap
+    }
+
+    /// Convert the sizes to a chart with the names 1, 2, 3 and so on, and equal hip depth and length for all sizes.
+    ///
+    /// Raises `InputError` if a size with a larger hip has a smaller waist.
+    #[pyo3(signature = (*, hip_depth, length))]
+    fn chart(&self, hip_depth: f64, length: f64) -> PyResult<SizeChart> {
+        let cm = to_cm(self.unit);
+        raise_in_unit(self.best.chart(cm(hip_depth), cm(length)), self.unit).map(SizeChart)
+    }
+
+    /// Convert the result to a dict with the fields of `schema("best")`.
+    fn to_dict<'py>(&self, py: Python<'py>) -> PyResult<Dict<'py>> {
+        json_to_dict(py, &to_json_text(&self.report))
+    }
+
+    fn __repr__(&self) -> String {
+        self.report.to_string()
+    }
+}
+
+/// Compare a chart with the best chart of the same number of sizes, on people that neither chart was fitted to.
+///
+/// `seed` splits the people of the table at random into two parts, each about half. `best_chart`, without `drop` or
+/// `steps`, learns a chart from the first part. The comparison uses the second part, the held-out people, because the
+/// loss on the learning part is too optimistic. `loss`, `tolerance`, `band` and `restarts` are as in `best_chart`;
+/// `source`, `columns` and `unit` are as in `fit_chart`. Unmeasured people are counted and left out.
+///
+/// Raises `InputError` with all the problems at once, also for a part without people, and `TypeError` for a source
+/// without an Arrow stream.
+///
+/// >>> comparison = compare_charts(SizeChart.demo(), simulate(400, seed=1), restarts=3)
+/// >>> comparison.learnt + comparison.held_out, len(comparison.sizes)
+/// (400, 12)
+/// >>> compare_charts(SizeChart.demo(), simulate(0))
+/// Traceback (most recent call last):
+/// kirtle.InputError: waist: 0 numbers are given, at least 1 number needed
+/// hip: 0 numbers are given, at least 1 number needed
+#[pyfunction]
+#[pyo3(signature = (
+    chart, source, *, loss = "squared", tolerance = None, band = None, restarts = 20, seed = 0, columns = None,
+    unit = "cm"
+))]
+#[allow(clippy::too_many_arguments, reason = "one keyword argument for each option")]
+pub(crate) fn compare_charts(
+    py: Python<'_>,
+    chart: &SizeChart,
+    source: &Bound<'_, PyAny>,
+    loss: &str,
+    tolerance: Option<f64>,
+    band: Option<&LogBand>,
+    restarts: u32,
+    seed: u64,
+    columns: Option<Dict<'_>>,
+    unit: &str,
+) -> PyResult<ComparisonReport> {
+    let unit = parse_unit(unit)?;
+    let loss = survey::Loss::from_name(loss, tolerance.map(to_cm(unit)), band.copied());
+    let (reader, loss) = raise_in_unit(Problems::both(open_people(source, columns, unit)?, loss), unit)?;
+    let (people, chart) = (read_people(py, reader)?, chart.0.clone());
+    let search = survey::SearchSettings { seed, restarts, ..survey::SearchSettings::default() };
+    let [waist, hip] = people.measured();
+    let comparison =
+        raise_in_unit(interruptible(py, || survey::compare_charts(&chart, &waist, &hip, &loss, &search))?, unit)?;
+    Ok(ComparisonReport::new(&comparison, &loss, people.len() - waist.len(), unit))
+}

@@ -1,0 +1,180 @@
+//! Best chart by waist and hip: a heuristic search for k sizes with a small mean loss, and a proven lower bound.
+
+use super::lloyd::best_centres;
+use super::loss::Loss;
+use super::lower_bound::Sample;
+use super::one_girth::{sizes_and_loss_problems, value_problem};
+use super::points::{GirthPair, Points};
+use super::squares::best_squares;
+use crate::body::Body;
+use crate::error::{Problem, Problems};
+use crate::field::{Field, FieldKind, Unit};
+use crate::sizes::{Size, SizeChart};
+use crate::survey::fit::length_problem;
+
+/// Settings of a heuristic search for a chart by waist and hip.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct SearchSettings {
+    /// Seed of the random starts. One seed always gives one chart.
+    pub seed: u64,
+    /// Number of starts: from 1 to 10,000. More starts never raise the loss on the search grid.
+    pub restarts: u32,
+    /// Step of the search grid, in centimetres: from 0.01 to 10. The search rounds waist and hip to multiples of the
+    /// step; final improvement, loss and bound use the unrounded girths.
+    pub step: f64,
+}
+
+impl Default for SearchSettings {
+    /// Returns seed 0, 20 starts and a grid step of 0.5 cm.
+    fn default() -> Self {
+        Self { seed: 0, restarts: 20, step: 0.5 }
+    }
+}
+
+/// Sizes by waist and hip with a small mean loss, and a lower bound on the loss.
+#[derive(Clone, Debug, PartialEq)]
+pub struct BestChart {
+    /// Sizes sorted by hip, then waist. A size with a larger hip may have a smaller waist.
+    pub sizes: Vec<BestChartSize>,
+    /// Mean loss over the people, each in the size with the least loss.
+    pub loss: f64,
+    /// Lower bound on the mean loss of every chart of the same kind and number of sizes: proven, apart from rounding.
+    pub bound: f64,
+}
+
+/// One size by waist and hip, and the share of people assigned to the size. Each person is assigned to the size with
+/// the least loss; ties go to the nearer size, then to the later size of the chart.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct BestChartSize {
+    /// Waist girth of the size, in centimetres.
+    pub waist: f64,
+    /// Hip girth of the size, in centimetres.
+    pub hip: f64,
+    /// Share of the people assigned to the size, from 0 to 1.
+    pub share: f64,
+}
+
+/// Searches for the chart of k sizes by waist and hip with the least mean loss, and computes a lower bound on the loss.
+///
+/// The search is a heuristic: it returns the best chart of several seeded starts, and [`BestChart::gap`] limits the
+/// distance to the optimum. [`Loss::Within`] uses maximal coverage by axis-parallel squares (Church and `ReVelle`
+/// 1974), greedily placed and moved one at a time. Every other loss uses k-means++ (Arthur and Vassilvitskii 2007) and
+/// the Lloyd iteration (Lloyd 1982) with the exact centre of each size.
+///
+/// The bound is the larger of a one-girth bound and a density bound. One girth: k sizes have at most k waists and k
+/// hips, so that the loss in each girth is at least the optimum of [`best_sizes`]; both optima are added, or for
+/// [`Loss::Within`] the larger is taken. Density: the people with a small loss in k sizes are at most the people in the
+/// densest squares of the plane that k sizes can reach. The density bound is close for many people and weak for few.
+///
+/// # Errors
+/// All the [`Problems`] at once: the problems of [`best_sizes`], columns of different lengths, restarts or step out of
+/// range, or, for [`Loss::Within`], more than four million grid nodes (distinct rounded waists × distinct rounded
+/// hips).
+///
+/// ```
+/// use kirtle::survey::{Loss, Population, SearchSettings, best_chart};
+///
+/// let women = Population::ansur_women().bodies(1, 0..2000)?;
+/// let best = best_chart(&women.waist, &women.hip, 6, &Loss::Absolute, &SearchSettings::default())?;
+/// assert_eq!(best.sizes.len(), 6);
+/// assert!(best.bound < best.loss && best.gap() == best.loss - best.bound);
+///
+/// let search = SearchSettings { step: 0.0, ..SearchSettings::default() };
+/// let problems = best_chart(&[70.0], &[], 6, &Loss::Absolute, &search).unwrap_err();
+/// assert_eq!(problems[0].to_string(), "hip: 0 numbers are given, at least 1 number needed");
+/// assert_eq!(problems[2].to_string(), "search.step: 0 cm is below the minimum of 0.01 cm");
+/// # Ok::<(), kirtle::Problems>(())
+/// ```
+///
+/// [`best_sizes`]: crate::survey::best_sizes
+pub fn best_chart(
+    waist: &[f64],
+    hip: &[f64],
+    sizes: usize,
+    loss: &Loss,
+    search: &SearchSettings,
+) -> Result<BestChart, Problems> {
+    let mut problems = chart_problems(waist, hip, sizes, loss);
+    problems.extend(search.problems());
+    Problems::ok_if_empty(problems)?;
+    let Sample { grid_points, people, lower_bound } = Sample::new(waist, hip, sizes, loss, search.step)?;
+    let centres = match loss {
+        Loss::Within(max) => best_squares(&grid_points, &people, *max, sizes, search)?,
+        _ => best_centres(&grid_points, &people, loss, sizes, search),
+    };
+    Ok(BestChart::new(&people, centres, loss, lower_bound))
+}
+
+/// Returns the problems of the people, the number of sizes and the loss parameters.
+pub(super) fn chart_problems(waist: &[f64], hip: &[f64], sizes: usize, loss: &Loss) -> Vec<Problem> {
+    let mut problems = sizes_and_loss_problems(sizes, loss);
+    problems.extend(people_problems(waist, hip, loss));
+    problems
+}
+
+/// Returns the problems of waist and hip columns: empty, out of range or of different lengths.
+pub(super) fn people_problems(waist: &[f64], hip: &[f64], loss: &Loss) -> Vec<Problem> {
+    let values = [("waist", waist), ("hip", hip)].map(|(name, girths)| value_problem(name, girths, loss));
+    values.into_iter().chain([length_problem("hip", hip.len(), waist.len())]).flatten().collect()
+}
+
+impl SearchSettings {
+    /// Returns the problems of restarts and step out of range.
+    pub(super) fn problems(&self) -> Vec<Problem> {
+        let (restarts, step) = ((1.0, 10_000.0), (0.01, 10.0));
+        let restarts = Field::new("restarts", "", FieldKind::Ratio, restarts, restarts).check(
+            "search.",
+            f64::from(self.restarts),
+            Unit::Cm,
+        );
+        let step = Field::new("step", "", FieldKind::Length, step, step).check("search.", self.step, Unit::Cm);
+        restarts.into_iter().chain(step).collect()
+    }
+}
+
+impl BestChart {
+    /// Sorts the centres, assigns the people and computes the mean loss.
+    pub(super) fn new(people: &Points, mut centres: Vec<GirthPair>, loss: &Loss, lower_bound: f64) -> Self {
+        centres.sort_by(|a, b| a[1].total_cmp(&b[1]).then(a[0].total_cmp(&b[0])));
+        let (assigned, mean) = people.assign(&centres, loss);
+        let total: f64 = people.weights.iter().sum();
+        let girths = centres.iter().map(|centre| centre.map(|scaled| loss.unscale_girth(scaled)));
+        let mut sizes: Vec<BestChartSize> =
+            girths.map(|[waist, hip]| BestChartSize { waist, hip, share: 0.0 }).collect();
+        for (k, weight) in assigned.into_iter().zip(&people.weights) {
+            sizes[k as usize].share += weight / total;
+        }
+        Self { sizes, loss: mean, bound: lower_bound }
+    }
+
+    /// Returns loss minus bound: the mean loss of the optimal chart is lower by at most the gap.
+    #[must_use]
+    pub fn gap(&self) -> f64 {
+        // Rounding can put the bound slightly above the loss.
+        (self.loss - self.bound).max(0.0)
+    }
+
+    /// Converts the sizes to a chart with the names 1, 2, 3 and so on, one hip depth and one length, in centimetres.
+    ///
+    /// # Errors
+    /// The problems of [`SizeChart::new`]; most often a size with a larger hip but not a larger waist than another.
+    ///
+    /// ```
+    /// use kirtle::survey::{Loss, best_chart_fixed_drop};
+    ///
+    /// let best = best_chart_fixed_drop(&[70.0, 72.0, 80.0], &[96.0, 97.0, 105.0], 25.0, 2, &Loss::Squared)?;
+    /// let chart = best.chart(20.0, 60.0)?;
+    /// assert_eq!((chart.sizes()[1].name.as_str(), chart.sizes()[1].body.hip), ("2", 105.0));
+    ///
+    /// let problems = best.chart(20.0, 5.0).unwrap_err();
+    /// assert_eq!(problems[0].to_string(), "sizes[0].length: 5 cm is below the minimum of 15 cm");
+    /// # Ok::<(), kirtle::Problems>(())
+    /// ```
+    pub fn chart(&self, hip_depth: f64, length: f64) -> Result<SizeChart, Problems> {
+        let size = |(size, name): (&BestChartSize, u32)| Size {
+            name: name.to_string(),
+            body: Body { waist: size.waist, hip: size.hip, hip_depth, length },
+        };
+        SizeChart::new(self.sizes.iter().zip(1..).map(size).collect())
+    }
+}

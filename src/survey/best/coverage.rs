@@ -1,0 +1,64 @@
+//! Maximal coverage on a line: k intervals of one width that contain the most weight, solved exactly by a dynamic
+//! programme. Maximal covering after Church and `ReVelle` (1974).
+//!
+//! Some optimum has every interval start at a value, because moving an interval up to its lowest covered value loses
+//! nothing. Let `F(k, i)` be the maximum weight that `k` intervals cover among the values from index `i` on. Then `F(k,
+//! i)` is the larger of `F(k, i + 1)`, where value `i` stays uncovered, and `F(k − 1, end)` plus the weight of the
+//! interval from `i` to `end`. The cost is `O(k × n)` for n values.
+
+use super::sorted_values::SortedValues;
+use crate::survey::ease_bounds::EQUALITY_TOLERANCE;
+use crate::survey::interrupt::count_steps;
+
+/// Returns, for each value, the end index of the interval of width 2 × `half_width` that starts at the value.
+pub(super) fn interval_ends(values: &[f64], half_width: f64) -> Vec<usize> {
+    let mut end = 0;
+    let mut advance = |start: &f64| {
+        while end < values.len() && values[end] - start <= 2.0 * half_width + EQUALITY_TOLERANCE {
+            end += 1;
+        }
+        end
+    };
+    values.iter().map(&mut advance).collect()
+}
+
+/// Returns the midpoints, ascending, of at most `sizes` intervals of width 2 × `half_width` that cover the most weight.
+pub(super) fn max_coverage(sorted: &SortedValues, half_width: f64, sizes: usize) -> Vec<f64> {
+    let count = sorted.len();
+    let ends = interval_ends(&sorted.values, half_width);
+    let mut sum = 0.0;
+    let weight_sums: Vec<f64> = std::iter::once(0.0)
+        .chain(sorted.weights.iter().map(|weight| {
+            sum += weight;
+            sum
+        }))
+        .collect();
+    // Row k of the programme: maximum coverage by index, and whether an interval starts at the index.
+    let mut previous_row = vec![0.0; count + 1];
+    let mut is_start_rows: Vec<Vec<bool>> = Vec::new();
+    for _ in 0..sizes {
+        count_steps(count);
+        let mut row = vec![0.0; count + 1];
+        let mut is_start = vec![false; count];
+        for index in (0..count).rev() {
+            let covered = weight_sums[ends[index]] - weight_sums[index] + previous_row[ends[index]];
+            is_start[index] = covered > row[index + 1];
+            row[index] = row[index + 1].max(covered);
+        }
+        is_start_rows.push(is_start);
+        previous_row = row;
+    }
+    let mut index = 0;
+    let mut midpoints = Vec::new();
+    for is_start in is_start_rows.iter().rev() {
+        while index < count && !is_start[index] {
+            index += 1;
+        }
+        if index == count {
+            break;
+        }
+        midpoints.push(f64::midpoint(sorted.values[index], sorted.values[ends[index] - 1]));
+        index = ends[index];
+    }
+    midpoints
+}

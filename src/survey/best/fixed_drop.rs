@@ -1,0 +1,74 @@
+//! Best chart with a fixed drop (hip minus waist), proven optimal. Waist and hip always grow together.
+
+use super::chart::{BestChart, chart_problems};
+use super::loss::Loss;
+use super::one_girth::{optimal_centres, table_size_problem};
+use super::points::Points;
+use super::sorted_values::SortedValues;
+use super::stabbing::stabbing_points;
+use crate::error::{Code, Problem, Problems};
+use crate::field::{Field, FieldKind, Unit};
+
+const DROP: Field = Field::new("drop", "Hip minus waist", FieldKind::Length, (-100.0, 100.0), (-39.0, 39.0));
+
+/// Finds the chart with the least mean loss among charts whose every size has hip − waist = `drop`, in centimetres. The
+/// chart is exactly optimal, apart from rounding, so that the bound equals the loss.
+///
+/// **[`Loss::Squared`].** Let u = hip − drop and m = (waist + u) / 2. The loss of a person in a size with waist c is
+/// (waist − c)² + (u − c)² = 2 (m − c)² + (waist − u)² / 2. The last term does not depend on c, so that
+/// [`best_sizes`](crate::survey::best_sizes) of the values m is optimal. For every number of sizes the best drop is the
+/// mean of hip − waist, which minimises the sum of (waist − u)² and otherwise only shifts every m.
+///
+/// **[`Loss::Within`].** A size with waist c serves a person if c lies from max(waist, u) − tolerance to
+/// min(waist, u) + tolerance. Stabbing the most of these intervals by k points is solved by a dynamic programme, in
+/// `O(n log n + sizes × m²)` for n people and m distinct upper ends.
+///
+/// # Errors
+/// All the [`Problems`] at once: the problems of [`best_chart`](crate::survey::best_chart), a drop outside −100 to 100
+/// cm, any other loss, or, for [`Loss::Within`], more than 4,000 distinct upper ends. Rounding the girths to
+/// millimetres makes fewer ends distinct.
+///
+/// ```
+/// use kirtle::survey::{Loss, best_chart_fixed_drop};
+///
+/// let (waist, hip) = ([70.0, 72.0, 80.0, 82.0], [95.0, 97.0, 105.0, 107.0]);
+/// let best = best_chart_fixed_drop(&waist, &hip, 25.0, 2, &Loss::Squared)?;
+/// assert_eq!((best.sizes[0].waist, best.sizes[0].hip, best.sizes[1].waist), (71.0, 96.0, 81.0));
+/// assert_eq!((best.loss, best.gap()), (2.0, 0.0));
+///
+/// let problems = best_chart_fixed_drop(&waist, &hip, 25.0, 2, &Loss::Absolute).unwrap_err();
+/// assert_eq!(problems.to_string(), "loss: absolute is not squared or within");
+/// # Ok::<(), kirtle::Problems>(())
+/// ```
+pub fn best_chart_fixed_drop(
+    waist: &[f64],
+    hip: &[f64],
+    drop: f64,
+    sizes: usize,
+    loss: &Loss,
+) -> Result<BestChart, Problems> {
+    let mut problems = chart_problems(waist, hip, sizes, loss);
+    problems.extend(DROP.check("", drop, Unit::Cm));
+    let unsupported = match loss {
+        Loss::Squared | Loss::Within(_) => None,
+        Loss::Absolute => Some("absolute"),
+        Loss::LogBand(_) => Some("log_band"),
+    };
+    let problem = |name: &str| Problem::new(Code::UnknownChoice, "loss").with_value(name);
+    problems.extend(unsupported.map(|name| problem(name).with_limit("squared or within")));
+    Problems::ok_if_empty(problems)?;
+    let pairs = || waist.iter().zip(hip).map(|(waist, hip)| (*waist, hip - drop));
+    let centres = if let Loss::Within(max) = *loss {
+        let intervals = pairs().map(|(waist, hip)| (waist.max(hip) - max, waist.min(hip) + max));
+        stabbing_points(intervals.collect(), sizes)?
+    } else {
+        let midpoints: Vec<f64> = pairs().map(|(waist, hip)| f64::midpoint(waist, hip)).collect();
+        let sorted = SortedValues::from_girths(&midpoints, None, loss);
+        Problems::ok_if_empty(table_size_problem("waist", &sorted, sizes, loss).into_iter().collect())?;
+        optimal_centres(&sorted, sizes, loss)
+    };
+    let centres = centres.into_iter().map(|centre| [centre, centre + drop]).collect();
+    let mut chart = BestChart::new(&Points::from_people(waist, hip, loss), centres, loss, f64::INFINITY);
+    chart.bound = chart.loss;
+    Ok(chart)
+}

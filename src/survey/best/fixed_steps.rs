@@ -1,0 +1,135 @@
+//! Best chart with fixed steps in waist and hip from each size to the next: a heuristic search for the smallest size.
+
+use super::chart::{BestChart, SearchSettings, chart_problems};
+use super::loss::Loss;
+use super::lower_bound::Sample;
+use super::points::GirthPair;
+use crate::error::Problems;
+use crate::field::{Field, FieldKind, Unit};
+
+const STEP: Field = Field::new("", "Step from one size to the next", FieldKind::Length, (0.1, 50.0), (0.1, 19.0));
+
+/// Maximum number of lattice points along each girth.
+const MAX_LATTICE_POINTS: u32 = 100;
+
+/// Final step of the pattern search, in centimetres.
+const FINAL_STEP: f64 = 0.001;
+
+/// Fixed differences between consecutive sizes, in centimetres.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct FixedSteps {
+    /// Waist difference of consecutive sizes: from 0.1 to 50 cm.
+    pub waist: f64,
+    /// Hip difference of consecutive sizes: from 0.1 to 50 cm.
+    pub hip: f64,
+}
+
+/// Searches for the chart of k sizes with fixed steps in waist and hip that has the least mean loss. The unknown is the
+/// smallest size.
+///
+/// The search is a heuristic. With n = [`SearchSettings::restarts`], at most 100, it evaluates n × n starts on a
+/// lattice and improves the n best by pattern search (after Hooke and Jeeves 1961) on the search grid. A final pattern
+/// search of the best result uses the unrounded girths, down to a step of 0.01 mm. The bound is the bound of
+/// [`best_chart`](crate::survey::best_chart), which holds for every chart. [`SearchSettings::seed`] has no effect.
+///
+/// # Errors
+/// All the [`Problems`] at once: the problems of [`best_chart`](crate::survey::best_chart), and steps outside 0.1 to 50
+/// cm.
+///
+/// ```
+/// use kirtle::survey::{FixedSteps, Loss, Population, SearchSettings, best_chart_fixed_steps};
+///
+/// let women = Population::ansur_women().bodies(1, 0..2000)?;
+/// let (waist, hip, search) = (&women.waist, &women.hip, SearchSettings::default());
+/// let steps = FixedSteps { waist: 4.0, hip: 4.0 };
+/// let best = best_chart_fixed_steps(waist, hip, steps, 8, &Loss::Within(3.0), &search)?;
+/// let [first, second] = [&best.sizes[0], &best.sizes[1]];
+/// assert!((second.waist - first.waist - 4.0).abs() < 1e-9 && best.bound <= best.loss);
+/// assert!(best.chart(20.0, 60.0).is_ok());
+///
+/// let steps = FixedSteps { waist: 0.0, hip: 4.0 };
+/// let problems = best_chart_fixed_steps(waist, hip, steps, 8, &Loss::Squared, &search).unwrap_err();
+/// assert_eq!(problems.to_string(), "steps.waist: 0 cm is below the minimum of 0.1 cm");
+/// # Ok::<(), kirtle::Problems>(())
+/// ```
+pub fn best_chart_fixed_steps(
+    waist: &[f64],
+    hip: &[f64],
+    steps: FixedSteps,
+    sizes: usize,
+    loss: &Loss,
+    search: &SearchSettings,
+) -> Result<BestChart, Problems> {
+    let mut problems = chart_problems(waist, hip, sizes, loss);
+    problems.extend(search.problems());
+    let named_steps = [("waist", steps.waist), ("hip", steps.hip)];
+    problems
+        .extend(named_steps.iter().filter_map(|(name, step)| Field { name, ..STEP }.check("steps.", *step, Unit::Cm)));
+    Problems::ok_if_empty(problems)?;
+    let Sample { grid_points, people, lower_bound } = Sample::new(waist, hip, sizes, loss, search.step)?;
+    let centres = |first: GirthPair| steps.centres(first, sizes, loss);
+    let grid_loss = |first: GirthPair| grid_points.assign(&centres(first), loss).1;
+    let count = search.restarts.min(MAX_LATTICE_POINTS);
+    let (lattice_points, spacing) = lattice([waist, hip], steps, sizes, count);
+    let mut starts: Vec<(f64, GirthPair)> = lattice_points.into_iter().map(|first| (grid_loss(first), first)).collect();
+    starts.sort_by(|a, b| a.0.total_cmp(&b.0));
+    starts.truncate(count as usize);
+    let grid_step = search.step.min(spacing);
+    let results = starts.into_iter().map(|(_, first)| pattern_search(first, spacing, grid_step, grid_loss));
+    // A tie goes to the first result.
+    let best = results.reduce(|best, next| if grid_loss(next) < grid_loss(best) { next } else { best });
+    let people_loss = |first: GirthPair| people.assign(&centres(first), loss).1;
+    let first = pattern_search(best.unwrap_or_default(), grid_step, FINAL_STEP, people_loss);
+    Ok(BestChart::new(&people, centres(first), loss, lower_bound))
+}
+
+impl FixedSteps {
+    /// Returns waist and hip of each size, smallest first, on the loss scale.
+    fn centres(self, first: GirthPair, sizes: usize, loss: &Loss) -> Vec<GirthPair> {
+        #[allow(clippy::cast_precision_loss)]
+        let size = |k: usize| [first[0] + k as f64 * self.waist, first[1] + k as f64 * self.hip];
+        (0..sizes).map(|k| size(k).map(|girth| loss.scale_girth(girth))).collect()
+    }
+}
+
+/// Returns a lattice of smallest sizes, and the larger spacing of the lattice. The midpoints of the charts cover the
+/// range of each girth evenly.
+fn lattice(girths: [&[f64]; 2], steps: FixedSteps, sizes: usize, count: u32) -> (Vec<GirthPair>, f64) {
+    #[allow(clippy::cast_precision_loss)]
+    let half = (sizes - 1) as f64 / 2.0;
+    let range = |girths: &[f64]| {
+        girths.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(min, max), girth| (min.min(*girth), max.max(*girth)))
+    };
+    let [waist, hip] = girths.map(range);
+    let lattice_girths = |(min, max): (f64, f64), step: f64| {
+        let girth = move |k: u32| min + (max - min) * (f64::from(k) + 0.5) / f64::from(count) - half * step;
+        (0..count).map(girth)
+    };
+    let spacing = (waist.1 - waist.0).max(hip.1 - hip.0) / f64::from(count);
+    let points = lattice_girths(waist, steps.waist)
+        .flat_map(|waist| lattice_girths(hip, steps.hip).map(move |hip| [waist, hip]));
+    (points.collect(), spacing)
+}
+
+/// Minimises a loss by pattern search: moves to the best of eight neighbours while the loss falls, else halves the
+/// step, down to `final_step`.
+fn pattern_search(
+    mut current: GirthPair,
+    mut step: f64,
+    final_step: f64,
+    loss: impl Fn(GirthPair) -> f64,
+) -> GirthPair {
+    const DIRECTIONS: [[f64; 2]; 8] =
+        [[-1.0, 0.0], [1.0, 0.0], [0.0, -1.0], [0.0, 1.0], [-1.0, -1.0], [1.0, 1.0], [-1.0, 1.0], [1.0, -1.0]];
+    let mut lowest = loss(current);
+    while step >= final_step {
+        let neighbours = DIRECTIONS.map(|[waist, hip]| [current[0] + waist * step, current[1] + hip * step]);
+        let evaluated = neighbours.map(|next| (loss(next), next));
+        let best = evaluated.into_iter().reduce(|best, next| if next.0 < best.0 { next } else { best });
+        match best.filter(|best| best.0 < lowest) {
+            Some(best) => (lowest, current) = best,
+            None => step /= 2.0,
+        }
+    }
+    current
+}

@@ -1,0 +1,76 @@
+//! Held-out comparison: a given chart against the best chart of a training half of the people, judged on the other
+//! half.
+
+use super::chart::{BestChart, SearchSettings, best_chart, chart_problems, people_problems};
+use super::loss::Loss;
+use super::points::{GirthPair, Points};
+use crate::error::Problems;
+use crate::sizes::SizeChart;
+use crate::survey::random::{CounterRng, Stream};
+
+/// Held-out comparison of a given chart and the best chart: mean losses on people used for neither chart.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ChartComparison {
+    /// Best chart of the training people.
+    pub best: BestChart,
+    /// Number of training people, for whom the best chart was searched.
+    pub learnt: usize,
+    /// Number of held-out people, on whom both charts are judged.
+    pub held_out: usize,
+    /// Mean loss of the held-out people in the best chart.
+    pub best_loss: f64,
+    /// Mean loss of the held-out people in the given chart.
+    pub given_loss: f64,
+}
+
+/// Splits the people at random into training and held-out people, searches the best chart for the training people, and
+/// compares the best chart with the given chart on the held-out people.
+///
+/// The best chart has the number of sizes of the given chart. Each person goes to either part with probability ½, by
+/// [`SearchSettings::seed`]. A single split, not a cross-validation. The loss on training people would be optimistic.
+///
+/// # Errors
+/// The problems of [`best_chart`]. An empty part counts as an empty column.
+///
+/// ```
+/// use kirtle::SizeChart;
+/// use kirtle::survey::{Loss, Population, SearchSettings, compare_charts};
+///
+/// let women = Population::ansur_women().bodies(1, 0..4000)?;
+/// let (chart, search) = (SizeChart::demo(), SearchSettings::default());
+/// let compared = compare_charts(&chart, &women.waist, &women.hip, &Loss::Absolute, &search)?;
+/// assert!(compared.best_loss < compared.given_loss && compared.learnt + compared.held_out == 4000);
+///
+/// let problems = compare_charts(&chart, &[86.0], &[102.0], &Loss::Absolute, &search).unwrap_err();
+/// assert_eq!(problems[0].to_string(), "waist: 0 numbers are given, at least 1 number needed");
+/// # Ok::<(), kirtle::Problems>(())
+/// ```
+pub fn compare_charts(
+    given: &SizeChart,
+    waist: &[f64],
+    hip: &[f64],
+    loss: &Loss,
+    search: &SearchSettings,
+) -> Result<ChartComparison, Problems> {
+    let sizes = given.sizes().len();
+    let mut problems = chart_problems(waist, hip, sizes, loss);
+    problems.extend(search.problems());
+    Problems::ok_if_empty(problems)?;
+    let mut rng = CounterRng::new(search.seed, Stream::HeldOutSplit, 0);
+    let [mut training, mut held_out] = [(); 2].map(|()| (Vec::new(), Vec::new()));
+    for (waist, hip) in waist.iter().zip(hip) {
+        let part = if rng.uniform() < 0.5 { &mut training } else { &mut held_out };
+        part.0.push(*waist);
+        part.1.push(*hip);
+    }
+    Problems::ok_if_empty(people_problems(&held_out.0, &held_out.1, loss))?;
+    let best = best_chart(&training.0, &training.1, sizes, loss, search)?;
+    let people = Points::from_people(&held_out.0, &held_out.1, loss);
+    let mean_loss = |girths: &mut dyn Iterator<Item = [f64; 2]>| {
+        let centres: Vec<GirthPair> = girths.map(|girths| girths.map(|girth| loss.scale_girth(girth))).collect();
+        people.assign(&centres, loss).1
+    };
+    let best_loss = mean_loss(&mut best.sizes.iter().map(|size| [size.waist, size.hip]));
+    let given_loss = mean_loss(&mut given.sizes().iter().map(|size| [size.body.waist, size.body.hip]));
+    Ok(ChartComparison { best, learnt: training.0.len(), held_out: held_out.0.len(), best_loss, given_loss })
+}

@@ -1,0 +1,144 @@
+//! Lower bounds on the mean loss of every chart of k sizes by waist and hip.
+
+use std::collections::BTreeMap;
+
+use super::loss::Loss;
+use super::one_girth::{optimal_loss, table_size_problem};
+use super::points::Points;
+use super::sorted_values::SortedValues;
+use crate::error::Problems;
+use crate::survey::ease_bounds::EQUALITY_TOLERANCE;
+use crate::survey::interrupt::count_steps;
+
+/// Number of histograms tried. Each has half the bin side of the previous histogram.
+const HISTOGRAMS: i32 = 10;
+
+/// Integration steps per bin side, for the integral over the radius.
+const STEPS_PER_BIN: f64 = 8.0;
+
+/// Returns a lower bound on the mean loss of every chart of k sizes: the larger of a one-girth bound and a density
+/// bound.
+///
+/// **One-girth bound.** k sizes have at most k waists, so the loss in waist is at least the optimum of k sizes by waist
+/// alone; likewise for the loss in hip. The bound is the sum of both optima, for [`Loss::Within`] the larger optimum.
+///
+/// **Density bound.** Cover the plane by square bins. The people with a loss of at most s in one size lie in a region
+/// that meets at most N(s) bins. All k sizes together meet at most k × N(s) bins. Let T(m) be the share of people in
+/// the m fullest bins. Then at least the share 1 − T(k × N(s)) of people has a loss above s. The mean loss is the
+/// integral of the share over s, and therefore at least the integral of 1 − T(k × N(s)). Every bin side gives a valid
+/// bound, and the largest bound is used: small bins fit the region closely, large bins suffer less from sampling noise.
+fn lower_bound(people: &Points, girths: &[SortedValues; 2], sizes: usize, loss: &Loss) -> f64 {
+    let [waist, hip] = girths.each_ref().map(|sorted| optimal_loss(sorted, sizes, loss));
+    let one_girth = if matches!(loss, Loss::Within(_)) { waist.max(hip) } else { waist + hip };
+    let range = |sorted: &SortedValues| sorted.values[sorted.len() - 1] - sorted.values[0];
+    let widest = girths.iter().map(range).fold(0.0, f64::max);
+    let whole = if let Loss::Within(max) = loss { 2.0 * (max + EQUALITY_TOLERANCE) } else { widest };
+    let bin_sides = (1..=HISTOGRAMS).map(|halvings| whole / f64::from(1 << halvings)).filter(|side| *side > 0.0);
+    bin_sides.map(|side| Histogram::new(people, side).density_bound(sizes, loss)).fold(one_girth, f64::max)
+}
+
+/// Input of a search for a chart by waist and hip.
+pub(super) struct Sample {
+    /// People with girths rounded to the search grid, merged into weighted points.
+    pub(super) grid_points: Points,
+    /// People with unrounded girths.
+    pub(super) people: Points,
+    /// Lower bound on the mean loss of every chart with the requested number of sizes.
+    pub(super) lower_bound: f64,
+}
+
+impl Sample {
+    /// Prepares a search, or returns a problem if the task is too large.
+    pub(super) fn new(waist: &[f64], hip: &[f64], sizes: usize, loss: &Loss, step: f64) -> Result<Self, Problems> {
+        let girths = [waist, hip].map(|girths| SortedValues::from_girths(girths, None, loss));
+        let named_girths = ["waist", "hip"].into_iter().zip(&girths);
+        let problems = named_girths.filter_map(|(name, sorted)| table_size_problem(name, sorted, sizes, loss));
+        Problems::ok_if_empty(problems.collect())?;
+        let grid_points = Points::on_grid(waist, hip, step, loss);
+        let people = Points::from_people(waist, hip, loss);
+        let lower_bound = lower_bound(&people, &girths, sizes, loss);
+        Ok(Self { grid_points, people, lower_bound })
+    }
+}
+
+/// Histogram of people in the waist-hip plane with square bins.
+struct Histogram {
+    /// Side of a bin, on the loss scale.
+    side: f64,
+    /// Cumulative shares of people in the fullest bins: entry m − 1 is T(m).
+    cumulative_shares: Vec<f64>,
+}
+
+impl Histogram {
+    /// Counts people by bin and accumulates the shares, fullest bin first.
+    fn new(people: &Points, side: f64) -> Self {
+        let mut weight_by_bin: BTreeMap<[i64; 2], f64> = BTreeMap::new();
+        for (girths, weight) in people.girths.iter().zip(&people.weights) {
+            // The factor widens the bins slightly, so that rounding moves no person across an edge.
+            #[allow(clippy::cast_possible_truncation)]
+            let bin = girths.map(|girth| (girth / side * (1.0 - 1e-12)).floor() as i64);
+            *weight_by_bin.entry(bin).or_default() += weight;
+            count_steps(10);
+        }
+        let mut weights: Vec<f64> = weight_by_bin.into_values().collect();
+        weights.sort_unstable_by(|a, b| b.total_cmp(a));
+        let total: f64 = weights.iter().sum();
+        let mut sum = 0.0;
+        let cumulative_shares = weights.into_iter().map(|weight| {
+            sum += weight;
+            sum / total
+        });
+        Self { side, cumulative_shares: cumulative_shares.collect() }
+    }
+
+    /// Returns the maximum share of people in `sizes` regions of which each meets at most `bins` bins.
+    fn max_share(&self, sizes: usize, bins: f64) -> f64 {
+        #[allow(clippy::cast_precision_loss, clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+        let count = (sizes as f64 * bins.floor()).min(self.cumulative_shares.len() as f64) as usize;
+        count.checked_sub(1).map_or(0.0, |last| self.cumulative_shares[last])
+    }
+
+    /// Returns the density bound on the mean loss of every chart with `sizes` sizes.
+    fn density_bound(&self, sizes: usize, loss: &Loss) -> f64 {
+        if let Loss::Within(max) = loss {
+            // An interval of n bin sides meets at most n + 1 bins.
+            let bins = (2.0 * (max + EQUALITY_TOLERANCE) / self.side).round() + 1.0;
+            return 1.0 - self.max_share(sizes, bins * bins);
+        }
+        let mut bound = 0.0;
+        let (mut radius, mut previous_loss) = (0.0, 0.0);
+        // The integrand decreases, so that its value at the end of each step bounds the integral from below.
+        loop {
+            radius += self.side / STEPS_PER_BIN;
+            let (loss_at_radius, bins) = self.region(radius, loss);
+            let share_above = 1.0 - self.max_share(sizes, bins);
+            if share_above <= 0.0 {
+                return bound;
+            }
+            bound += (loss_at_radius - previous_loss) * share_above;
+            previous_loss = loss_at_radius;
+        }
+    }
+
+    /// Returns the loss s at a radius, and N(s), the maximum number of bins that meet the region of losses up to s.
+    ///
+    /// A bin that meets a region lies inside the region grown by the bin's diameter. The diameter is √2 sides in the
+    /// metric of squared loss, whose region is a disc, and 2 sides in the metric of absolute loss, whose region is a
+    /// diamond.
+    fn region(&self, radius: f64, loss: &Loss) -> (f64, f64) {
+        let sides = radius / self.side;
+        let square = |value: f64| value * value;
+        match loss {
+            Loss::Squared => (square(radius), std::f64::consts::PI * square(sides + std::f64::consts::SQRT_2)),
+            Loss::Absolute | Loss::Within(_) => (radius, 2.0 * square(sides + 2.0)),
+            Loss::LogBand(band) => {
+                // A loss of at most s in both girths implies at most s in each: √(s / weight) beyond the band on each
+                // side.
+                let (small, large) = (1.0 / band.small_weight.sqrt(), 1.0 / band.large_weight.sqrt());
+                let root = radius / (small + large);
+                let width = (band.small + band.large) / self.side + sides;
+                (square(root), square(width.floor() + 2.0))
+            }
+        }
+    }
+}

@@ -1,0 +1,156 @@
+//! Best sizes by one girth: the k sizes with the least mean loss, proven optimal.
+
+use super::centre::{BandSolver, MeanSolver, MedianSolver};
+use super::coverage::max_coverage;
+use super::dynamic_programme::partition_centres;
+use super::loss::{Loss, least_loss};
+use super::sorted_values::{PrefixSums, SortedValues};
+use crate::error::{Code, Problem, Problems};
+use crate::field::{Field, FieldKind, Unit};
+use crate::survey::fit::length_problem;
+use crate::survey::interrupt::count_steps;
+
+/// Maximum number of sizes in a search.
+const MAX_SIZES: f64 = 100.0;
+
+/// Maximum of distinct values × sizes, which needs a table of half a gigabyte.
+const MAX_TABLE_SIZE: usize = 100_000_000;
+
+/// Maximum of distinct values × sizes for [`Loss::LogBand`], whose centres take an iteration.
+const MAX_BAND_TABLE_SIZE: usize = 2_000_000;
+
+/// Sizes by one girth with the least mean loss.
+#[derive(Clone, Debug, PartialEq)]
+pub struct BestSizes {
+    /// Sizes in ascending order: at most the requested number, fewer if more sizes do not lower the loss.
+    pub sizes: Vec<BestSize>,
+    /// Mean loss over the weighted values.
+    pub loss: f64,
+}
+
+/// One size by one girth, and statistics of the people assigned to the size. Each person is assigned to the size with
+/// the least loss; ties go to the nearer size, then to the larger size.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct BestSize {
+    /// Girth of the size, in centimetres.
+    pub centre: f64,
+    /// Smallest girth assigned to the size, in centimetres; NaN if no girth is.
+    pub min: f64,
+    /// Largest girth assigned to the size, in centimetres; NaN if no girth is.
+    pub max: f64,
+    /// Share of the total weight assigned to the size, from 0 to 1.
+    pub share: f64,
+}
+
+/// Finds the sizes by one girth with the least mean loss: exactly optimal, apart from rounding.
+///
+/// The cost for n distinct values is `O(sizes × n × log n)`, and `O(sizes × n)` for [`Loss::Within`]. Each value has
+/// one weight; without `weights`, every weight is 1.
+///
+/// # Errors
+/// All the [`Problems`] at once: sizes outside 1 to 100, a loss parameter out of range, no values, a value outside −10⁶
+/// to 10⁶ cm ([`Loss::LogBand`]: 10⁻³ to 10⁶ cm), a weight outside 10⁻⁶ to 10⁹, a number of weights that differs from
+/// the number of values, or distinct values × sizes above 10⁸ ([`Loss::LogBand`]: 2 × 10⁶). Rounding the values to
+/// millimetres reduces the number of distinct values.
+///
+/// ```
+/// use kirtle::survey::{Loss, best_sizes};
+///
+/// let best = best_sizes(&[70.0, 71.0, 72.0, 90.0, 94.0], None, 2, &Loss::Squared)?;
+/// assert_eq!(best.sizes.iter().map(|size| size.centre).collect::<Vec<_>>(), [71.0, 92.0]);
+/// assert_eq!(best.loss, (1.0 + 0.0 + 1.0 + 4.0 + 4.0) / 5.0);
+///
+/// let best = best_sizes(&[70.0, 71.0, 72.0, 90.0, 94.0], None, 1, &Loss::Within(1.0))?;
+/// assert_eq!((best.sizes[0].centre, best.loss), (71.0, 0.4));
+///
+/// let problems = best_sizes(&[], None, 0, &Loss::Within(-1.0)).unwrap_err();
+/// assert_eq!(
+///     problems.to_string(),
+///     "sizes: 0 is below the minimum of 1\n\
+///      loss.within: -1 cm is below the minimum of 0 cm\n\
+///      values: 0 numbers are given, at least 1 number needed"
+/// );
+/// # Ok::<(), kirtle::Problems>(())
+/// ```
+pub fn best_sizes(values: &[f64], weights: Option<&[f64]>, sizes: usize, loss: &Loss) -> Result<BestSizes, Problems> {
+    let mut problems = sizes_and_loss_problems(sizes, loss);
+    problems.extend(value_problem("values", values, loss));
+    problems.extend(weights.and_then(|weights| length_problem("weights", weights.len(), values.len())));
+    problems.extend(weights.and_then(|weights| range_problem("weights", weights, (1e-6, 1e9), FieldKind::Ratio)));
+    Problems::ok_if_empty(problems)?;
+    let sorted = SortedValues::from_girths(values, weights, loss);
+    Problems::ok_if_empty(table_size_problem("values", &sorted, sizes, loss).into_iter().collect())?;
+    Ok(BestSizes::new(&sorted, &optimal_centres(&sorted, sizes, loss), loss))
+}
+
+/// Returns the problems of the number of sizes and of the loss parameters.
+pub(super) fn sizes_and_loss_problems(sizes: usize, loss: &Loss) -> Vec<Problem> {
+    #[allow(clippy::cast_precision_loss)]
+    let count = sizes as f64;
+    let range = (1.0, MAX_SIZES);
+    let sizes = Field::new("sizes", "", FieldKind::Ratio, range, range).check("", count, Unit::Cm);
+    sizes.into_iter().chain(loss.problems()).collect()
+}
+
+/// Returns a problem if there are no values, or the problem of the first value out of range.
+pub(super) fn value_problem(field: &str, values: &[f64], loss: &Loss) -> Option<Problem> {
+    if values.is_empty() {
+        return Some(Problem::new(Code::TooFew, field).with_value("0 numbers").with_limit("1 number"));
+    }
+    let min = if matches!(loss, Loss::LogBand(_)) { 1e-3 } else { -1e6 };
+    range_problem(field, values, (min, 1e6), FieldKind::Length)
+}
+
+/// Returns the problem of the first value outside a range.
+fn range_problem(field: &str, values: &[f64], range: (f64, f64), kind: FieldKind) -> Option<Problem> {
+    let index = values.iter().position(|value| !(range.0..=range.1).contains(value))?;
+    Field::new("", "", kind, range, range).check(&format!("{field}[{index}]"), values[index], Unit::Cm)
+}
+
+/// Returns a problem if the table of the dynamic programme would be too large.
+pub(super) fn table_size_problem(field: &str, sorted: &SortedValues, sizes: usize, loss: &Loss) -> Option<Problem> {
+    let max = if matches!(loss, Loss::LogBand(_)) { MAX_BAND_TABLE_SIZE } else { MAX_TABLE_SIZE };
+    Problem::too_many(field, sorted.len() * sizes, max, "distinct values times sizes")
+}
+
+/// Returns the centres with the least mean loss, ascending, on the loss scale.
+pub(super) fn optimal_centres(sorted: &SortedValues, sizes: usize, loss: &Loss) -> Vec<f64> {
+    let sums = PrefixSums::new(sorted);
+    let centres = match *loss {
+        Loss::Within(max) => return max_coverage(sorted, max, sizes),
+        _ if sorted.len() <= sizes => return sorted.values.clone(),
+        Loss::Squared => partition_centres(&sums, MeanSolver, sizes),
+        Loss::Absolute => partition_centres(&sums, MedianSolver::default(), sizes),
+        Loss::LogBand(band) => partition_centres(&sums, BandSolver::new(band), sizes),
+    };
+    centres.into_iter().map(|centre| centre + sums.mean).collect()
+}
+
+/// Returns the least mean loss of sorted values in k sizes.
+pub(super) fn optimal_loss(sorted: &SortedValues, sizes: usize, loss: &Loss) -> f64 {
+    BestSizes::new(sorted, &optimal_centres(sorted, sizes, loss), loss).loss
+}
+
+impl BestSizes {
+    /// Assigns the values to the centres and summarises each size.
+    fn new(sorted: &SortedValues, centres: &[f64], loss: &Loss) -> Self {
+        let total: f64 = sorted.weights.iter().sum();
+        let size =
+            |centre: &f64| BestSize { centre: loss.unscale_girth(*centre), min: f64::NAN, max: f64::NAN, share: 0.0 };
+        let mut best = Self { sizes: centres.iter().map(size).collect(), loss: 0.0 };
+        for (value, weight) in sorted.values.iter().zip(&sorted.weights) {
+            count_steps(centres.len());
+            let loss_and_distance = |centre: &f64| (loss.of_difference(value - centre), (value - centre).abs());
+            let (assigned, min) = least_loss(centres.iter().map(loss_and_distance));
+            best.loss += weight * min;
+            let size = &mut best.sizes[assigned as usize];
+            let girth = loss.unscale_girth(*value);
+            size.share += weight;
+            // `min` and `max` return the number if the other operand is NaN.
+            (size.min, size.max) = (size.min.min(girth), size.max.max(girth));
+        }
+        best.loss /= total;
+        best.sizes.iter_mut().for_each(|size| size.share /= total);
+        best
+    }
+}

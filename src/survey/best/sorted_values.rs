@@ -1,0 +1,107 @@
+//! Weighted values in ascending order, and prefix sums that give weight, sum and sum of squares of any run in constant
+//! time. A run is the half-open index range `from..to`.
+
+use super::loss::Loss;
+
+/// Values on the loss scale in ascending order, each with a positive weight.
+pub(super) struct SortedValues {
+    pub(super) values: Vec<f64>,
+    pub(super) weights: Vec<f64>,
+}
+
+impl SortedValues {
+    /// Sorts girths on the loss scale and merges equal values by adding their weights; the default weight is 1.
+    pub(super) fn from_girths(girths: &[f64], weights: Option<&[f64]>, loss: &Loss) -> Self {
+        let weight = |row: usize| weights.map_or(1.0, |weights| weights[row]);
+        let mut pairs: Vec<(f64, f64)> =
+            girths.iter().enumerate().map(|(row, girth)| (loss.scale_girth(*girth), weight(row))).collect();
+        // Sorted by weight, too, so that rounding in the sums does not depend on the order of the people.
+        pairs.sort_unstable_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)));
+        let mut sorted = Self { values: Vec::new(), weights: Vec::new() };
+        for (value, weight) in pairs {
+            match (sorted.values.last(), sorted.weights.last_mut()) {
+                (Some(last), Some(sum)) if last.to_bits() == value.to_bits() => *sum += weight,
+                _ => {
+                    sorted.values.push(value);
+                    sorted.weights.push(weight);
+                }
+            }
+        }
+        sorted
+    }
+
+    pub(super) fn len(&self) -> usize {
+        self.values.len()
+    }
+}
+
+/// Prefix sums of weight, weight × value and weight × value². Values are centred on their mean, which keeps
+/// cancellation between prefix sums small.
+pub(super) struct PrefixSums {
+    /// Weighted mean of the original values.
+    pub(super) mean: f64,
+    /// Values minus the mean, ascending.
+    pub(super) values: Vec<f64>,
+    weights: Vec<f64>,
+    value_sums: Vec<f64>,
+    square_sums: Vec<f64>,
+}
+
+impl PrefixSums {
+    /// Computes the prefix sums of sorted values.
+    pub(super) fn new(sorted: &SortedValues) -> Self {
+        let total: f64 = sorted.weights.iter().sum();
+        let pairs = || sorted.values.iter().zip(&sorted.weights);
+        let start = sorted.values.first().copied().unwrap_or_default();
+        let mean = start + pairs().map(|(value, weight)| (value - start) * weight).sum::<f64>() / total;
+        let values: Vec<f64> = sorted.values.iter().map(|value| value - mean).collect();
+        let prefix_sums = |term: &dyn Fn(f64, f64) -> f64| {
+            let mut sum = 0.0;
+            let mut sums = Vec::with_capacity(values.len() + 1);
+            sums.push(0.0);
+            sums.extend(values.iter().zip(&sorted.weights).map(|(value, weight)| {
+                sum += term(*value, *weight);
+                sum
+            }));
+            sums
+        };
+        let weights = prefix_sums(&|_, weight| weight);
+        let value_sums = prefix_sums(&|value, weight| value * weight);
+        let square_sums = prefix_sums(&|value, weight| value * value * weight);
+        Self { mean, values, weights, value_sums, square_sums }
+    }
+
+    pub(super) fn len(&self) -> usize {
+        self.values.len()
+    }
+
+    /// Returns the total weight of a run.
+    #[inline]
+    pub(super) fn weight(&self, from: usize, to: usize) -> f64 {
+        self.weights[to] - self.weights[from]
+    }
+
+    /// Returns the sum of weight × value over a run.
+    #[inline]
+    pub(super) fn value_sum(&self, from: usize, to: usize) -> f64 {
+        self.value_sums[to] - self.value_sums[from]
+    }
+
+    /// Returns the sum of weight × value² over a run.
+    #[inline]
+    pub(super) fn square_sum(&self, from: usize, to: usize) -> f64 {
+        self.square_sums[to] - self.square_sums[from]
+    }
+
+    /// Returns the index of a run's weighted median: the first value at which the cumulative weight reaches half.
+    pub(super) fn median_index(&self, from: usize, to: usize) -> usize {
+        let half = f64::midpoint(self.weights[from], self.weights[to]);
+        from + self.weights[from + 1..to].partition_point(|sum| *sum < half)
+    }
+
+    /// Returns whether an index of a run lies before the run's weighted median.
+    #[inline]
+    pub(super) fn is_before_median(&self, index: usize, from: usize, to: usize) -> bool {
+        index + 1 < to && self.weights[index + 1] < f64::midpoint(self.weights[from], self.weights[to])
+    }
+}

@@ -1,0 +1,68 @@
+//! Stabbing: k points that lie in the most intervals, solved exactly by a dynamic programme.
+
+use crate::error::{Problem, Problems};
+use crate::survey::ease_bounds::EQUALITY_TOLERANCE;
+use crate::survey::interrupt::count_steps;
+
+/// Maximum number of distinct upper ends: the work grows with the square of the number.
+const MAX_ENDS: usize = 4000;
+
+/// Returns at most `sizes` points, ascending, that stab the most intervals. An interval is a pair of lower and upper
+/// end; a pair with the upper end below the lower end is empty and never stabbed.
+///
+/// Some optimum has every point at an upper end, because moving a point up to the next upper end leaves no interval.
+/// Let `F(k, j)` be the maximum number of intervals stabbed by `k` points of which end `j` is the last. Then `F(k, j)`
+/// is the maximum over ends i < j of `F(k − 1, i)` plus the number of intervals that contain `j` but not `i`. An
+/// interval that contains `j` and an earlier point also contains `i`, because `i` lies between both points.
+pub(super) fn stabbing_points(mut intervals: Vec<(f64, f64)>, sizes: usize) -> Result<Vec<f64>, Problems> {
+    intervals.retain(|(min, max)| *min <= max + EQUALITY_TOLERANCE);
+    let mut ends: Vec<f64> = intervals.iter().map(|(_, max)| *max).collect();
+    ends.sort_unstable_by(f64::total_cmp);
+    ends.dedup_by(|next, kept| *next <= *kept + EQUALITY_TOLERANCE);
+    let problem = Problem::too_many("waist", ends.len(), MAX_ENDS, "distinct ends");
+    Problems::ok_if_empty(problem.into_iter().collect())?;
+    let count = ends.len();
+    // For each end j: the first ends of the intervals whose last end is j.
+    let mut first_ends_by_last = vec![Vec::new(); count];
+    // For each end i: the number of intervals that contain the current end j and have i as their first end.
+    let mut containing = vec![0.0; count];
+    for (min, max) in intervals {
+        let first = ends.partition_point(|end| end + EQUALITY_TOLERANCE < min);
+        let last = ends.partition_point(|end| *end <= max + EQUALITY_TOLERANCE) - 1;
+        first_ends_by_last[last].push(first.min(last));
+        containing[first.min(last)] += 1.0;
+    }
+    let mut stabbed = vec![vec![0.0_f64; count]; sizes];
+    let mut previous = vec![vec![count; count]; sizes];
+    for to in 0..count {
+        count_steps(to * sizes);
+        let by_one_point: f64 = containing[..=to].iter().sum();
+        for row in &mut stabbed {
+            row[to] = by_one_point;
+        }
+        // Number of intervals that contain `to` but not `from`.
+        let mut gain = 0.0;
+        for from in (0..to).rev() {
+            gain += containing[from + 1];
+            for k in 1..sizes {
+                let total = stabbed[k - 1][from] + gain;
+                if total > stabbed[k][to] {
+                    (stabbed[k][to], previous[k][to]) = (total, from);
+                }
+            }
+        }
+        for first in std::mem::take(&mut first_ends_by_last[to]) {
+            containing[first] -= 1.0;
+        }
+    }
+    let last_row = &stabbed[sizes - 1];
+    let mut next = (0..count).reduce(|a, b| if last_row[b] > last_row[a] { b } else { a });
+    let mut points = Vec::new();
+    for k in (0..sizes).rev() {
+        let Some(index) = next else { break };
+        points.push(ends[index]);
+        next = Some(previous[k][index]).filter(|from| *from < count);
+    }
+    points.reverse();
+    Ok(points)
+}

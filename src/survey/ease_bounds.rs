@@ -1,0 +1,115 @@
+//! Minimum and maximum ease at waist, hip and high hip, for judging whether a size serves a person. Lengths are
+//! centimetres.
+
+use crate::body::Ease;
+use crate::error::{Code, Problem, Problems};
+use crate::field::{Field, FieldKind, Unit};
+
+/// Lengths that differ by at most 10⁻⁹ cm are equal, so that rounding in 72.1 − 70.1 = 2 decides nothing.
+pub(super) const EQUALITY_TOLERANCE: f64 = 1e-9;
+
+const TOLERANCE: Field = Field::new("tolerance", "", FieldKind::Length, (0.0, 100.0), (0.0, 39.0));
+
+const GIRTHS: [&str; 3] = ["waist", "hip", "high_hip"];
+
+/// Minimum and maximum ease on a person's body, in centimetres. Ease is the garment's girth minus the body's girth.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct EaseBounds {
+    /// Minimum and maximum ease at the waist: from −200 to 200 cm.
+    pub waist: (f64, f64),
+    /// Minimum and maximum ease at the hip: from −200 to 200 cm.
+    pub hip: (f64, f64),
+    /// Minimum and maximum ease at the high hip, from −200 to 200 cm; present exactly if the people have high hips.
+    pub high_hip: Option<(f64, f64)>,
+}
+
+impl EaseBounds {
+    /// Returns the bounds ease ± tolerance at waist and hip, in centimetres, without a bound at the high hip.
+    ///
+    /// ```
+    /// use kirtle::Ease;
+    /// use kirtle::survey::EaseBounds;
+    ///
+    /// let bounds = EaseBounds::from_tolerance(&Ease { waist: 1.5, hip: 5.0 }, 1.0);
+    /// assert_eq!((bounds.waist, bounds.hip, bounds.high_hip), ((0.5, 2.5), (4.0, 6.0), None));
+    /// ```
+    #[must_use]
+    pub fn from_tolerance(ease: &Ease, tolerance: f64) -> Self {
+        let interval = |ease: f64| (ease - tolerance, ease + tolerance);
+        Self { waist: interval(ease.waist), hip: interval(ease.hip), high_hip: None }
+    }
+
+    /// Builds bounds from pairs of a girth's name (`waist`, `hip` or `high_hip`) and its minimum and maximum ease.
+    /// A waist or hip without a pair gets ease ± `tolerance`.
+    ///
+    /// # Errors
+    /// All the [`Problems`] at once: a tolerance outside 0 to 100 cm, an unknown girth, a waist or hip
+    /// with neither bounds nor a tolerance, a bound out of range, or a maximum below its minimum.
+    ///
+    /// ```
+    /// use kirtle::Ease;
+    /// use kirtle::survey::EaseBounds;
+    ///
+    /// let ease = Ease { waist: 1.5, hip: 5.0 };
+    /// let bounds = EaseBounds::from_names(&ease, Some(2.0), &[("high_hip".to_owned(), (0.0, 9.0))])?;
+    /// assert_eq!((bounds.hip, bounds.high_hip), ((3.0, 7.0), Some((0.0, 9.0))));
+    ///
+    /// let problems = EaseBounds::from_names(&ease, None, &[("knee".to_owned(), (0.0, 9.0))]).unwrap_err();
+    /// assert_eq!(
+    ///     problems.to_string(),
+    ///     "bounds.knee: unknown field; known fields are waist, hip, high_hip\n\
+    ///      bounds.waist: missing: give the minimum and maximum ease, or a tolerance\n\
+    ///      bounds.hip: missing: give the minimum and maximum ease, or a tolerance"
+    /// );
+    /// # Ok::<(), kirtle::Problems>(())
+    /// ```
+    pub fn from_names(ease: &Ease, tolerance: Option<f64>, pairs: &[(String, (f64, f64))]) -> Result<Self, Problems> {
+        let mut problems: Vec<Problem> =
+            tolerance.and_then(|value| TOLERANCE.check("", value, Unit::Cm)).into_iter().collect();
+        let field = |name: &str| format!("bounds.{name}");
+        let unknown = pairs.iter().filter(|(name, _)| !GIRTHS.contains(&name.as_str()));
+        problems.extend(
+            unknown.map(|(name, _)| Problem::new(Code::UnknownField, field(name)).with_limit(GIRTHS.join(", "))),
+        );
+        let given = |girth: &str| pairs.iter().find(|(name, _)| name == girth).map(|(_, bounds)| *bounds);
+        let mut bounds = Self::from_tolerance(ease, tolerance.unwrap_or(0.0));
+        for (girth, bounds) in [("waist", &mut bounds.waist), ("hip", &mut bounds.hip)] {
+            match given(girth) {
+                Some(given) => *bounds = given,
+                None if tolerance.is_some() => {}
+                None => problems.push(
+                    Problem::new(Code::Missing, field(girth))
+                        .with_limit("the minimum and maximum ease, or a tolerance"),
+                ),
+            }
+        }
+        bounds.high_hip = given("high_hip");
+        if problems.is_empty() {
+            problems = bounds.problems();
+        }
+        Problems::ok_if_empty(problems)?;
+        Ok(bounds)
+    }
+
+    /// Returns a problem for each bound outside −200 to 200 cm and for each maximum below its minimum.
+    pub(super) fn problems(&self) -> Vec<Problem> {
+        let girths = [("waist", Some(self.waist)), ("hip", Some(self.hip)), ("high_hip", self.high_hip)];
+        let girth_problems = |(girth, bounds): (&str, Option<(f64, f64)>)| {
+            let (min, max) = bounds?;
+            let path = format!("bounds.{girth}.");
+            let range = (-200.0, 200.0);
+            let min_problem = Field::new("minimum", "", FieldKind::Length, range, range).check(&path, min, Unit::Cm);
+            let range = if min_problem.is_some() { range } else { (min, 200.0) };
+            let max_problem = Field::new("maximum", "", FieldKind::Length, range, range).check(&path, max, Unit::Cm);
+            Some(min_problem.into_iter().chain(max_problem))
+        };
+        girths.into_iter().filter_map(girth_problems).flatten().collect()
+    }
+}
+
+/// Returns the distance of an ease from the interval between its bounds, in centimetres: zero inside.
+#[inline]
+pub(super) fn excess(ease: f64, (min, max): (f64, f64)) -> f64 {
+    let excess = (min - ease).max(ease - max);
+    if excess <= EQUALITY_TOLERANCE { 0.0 } else { excess }
+}

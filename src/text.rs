@@ -1,0 +1,57 @@
+//! Rules for the names that users give to sizes and pieces: length, one line, and the letters of the PDF font.
+
+use crate::error::Problem;
+
+/// Maximum number of letters in a name.
+pub(crate) const MAX_NAME_LETTERS: usize = 60;
+
+/// Ranges of characters in the PDF font, first and last: Latin, Greek, Cyrillic and their punctuation.
+const PDF_FONT_RANGES: [(char, char); 17] = [
+    (' ', '~'),
+    ('\u{a0}', '\u{17f}'),
+    ('\u{218}', '\u{21b}'),
+    ('\u{370}', '\u{377}'),
+    ('\u{37a}', '\u{37f}'),
+    ('\u{384}', '\u{38a}'),
+    ('\u{38c}', '\u{38c}'),
+    ('\u{38e}', '\u{3a1}'),
+    ('\u{3a3}', '\u{45f}'),
+    ('\u{490}', '\u{491}'),
+    ('\u{2010}', '\u{2027}'),
+    ('\u{2030}', '\u{2030}'),
+    ('\u{2032}', '\u{2033}'),
+    ('\u{20ac}', '\u{20ac}'),
+    ('\u{2116}', '\u{2116}'),
+    ('\u{215b}', '\u{215e}'),
+    ('\u{2212}', '\u{2212}'),
+];
+
+/// Returns whether the PDF font has a glyph for a character.
+pub(crate) fn is_in_pdf_font(letter: char) -> bool {
+    PDF_FONT_RANGES.iter().any(|(first, last)| (*first..=*last).contains(&letter))
+}
+
+/// Returns whether a text consists of white space and zero-width characters only.
+pub(crate) fn is_blank(text: &str) -> bool {
+    text.chars()
+        .all(|letter| letter.is_whitespace() || matches!(letter, '\u{200b}'..='\u{200f}' | '\u{2060}' | '\u{feff}'))
+}
+
+/// Returns whether a character is forbidden in names: control, line separator, text direction mark or noncharacter.
+fn is_forbidden(letter: char) -> bool {
+    let is_mark = matches!(letter, '\u{2028}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
+    let is_noncharacter = matches!(letter, '\u{fdd0}'..='\u{fdef}' | '\u{fffe}' | '\u{ffff}');
+    is_mark || is_noncharacter || letter.is_control()
+}
+
+/// Returns the problem of a text with more than [`MAX_NAME_LETTERS`] letters or a forbidden character; `wanted`
+/// describes a valid text in the message.
+pub(crate) fn single_line_problem(field: &str, text: &str, wanted: &str) -> Option<Problem> {
+    let too_many = Problem::too_many(field, text.chars().count(), MAX_NAME_LETTERS, "letters");
+    too_many.or_else(|| text.chars().any(is_forbidden).then(|| Problem::not_a_name(field, text, wanted)))
+}
+
+/// Returns the problem of an invalid `cutting.name`, the name printed on pattern pieces.
+pub(crate) fn cutting_name_problem(name: &str) -> Option<Problem> {
+    single_line_problem("cutting.name", name, "a text on one line")
+}
