@@ -1,4 +1,4 @@
-"""Exploring ease: a map of 200 × 200 drafts, and a moved slider to its drawing: `uv run python benches/explore.py`."""
+"""Times a map of 200 × 200 drafts and a slider move of LiveDraft: `uv run python benches/explore.py`."""
 
 import itertools
 import json
@@ -11,28 +11,28 @@ import kirtle
 from kirtle.plots import maps
 from kirtle.widget import LiveDraft
 
-ROUNDS = 500
+MOVES = 500
 BODY = kirtle.Body(waist=74, hip=101, hip_depth=20.5, length=62)
 
 
 def ease_map() -> None:
-    """Print the median and the worst of some maps: the drafts, and dart counts and intakes as arrays."""
+    """Prints the median and the maximum time of 50 maps: 40,000 drafts, and their dart counts and intakes as arrays."""
     waist, hip = np.linspace(-2, 26, 200), np.linspace(-2, 14, 200)
     times = []
     for _ in range(50):
         start = time.perf_counter()
-        maps.darts(maps.drafted(BODY, waist, hip, None, "cm"), "front", 200)
+        maps.counts_and_intake(maps.draft_grid(BODY, waist, hip, None, "cm"), "front", 200)
         times.append(1e3 * (time.perf_counter() - start))
     print(f"a map of 200 × 200 drafts: median {statistics.median(times):.1f} ms, worst {max(times):.1f} ms")
 
 
 def slider() -> None:
-    """Print the median and the worst of some hundred moves of one slider."""
+    """Prints the median and the maximum time of 500 moves of a slider, from its message to the drawing's message."""
     live = LiveDraft(BODY, ease=kirtle.Ease(waist=1.5, hip=5))
     sent: list[str] = []
     live.comm.publish_msg = lambda kind, data=None, **_: sent.append(json.dumps(data))
     times = []
-    for value in itertools.islice(itertools.cycle([5.5, 6.0, 6.5, 6.0]), ROUNDS):
+    for value in itertools.islice(itertools.cycle([5.5, 6.0, 6.5, 6.0]), MOVES):
         sent.clear()
         update = {"method": "update", "state": {"hip_ease": value}, "buffer_paths": []}
         start = time.perf_counter()

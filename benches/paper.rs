@@ -1,8 +1,9 @@
-//! How fast patterns reach paper, and what a thousand of them take.
+//! Times and memory of patterns in printable files: SVG, DXF, PDF and lays.
 //!
-//! `cargo bench --features pdf --bench paper` prints criterion's times, then the writers' output a second and the memory.
+//! `cargo bench --features pdf --bench paper` prints the times of criterion, then the output of each writer in MB/s,
+//! and the memory.
 
-// A benchmark that cannot go on should stop, and it prints what it finds.
+// A benchmark may panic on an error, and prints its results.
 #![allow(clippy::expect_used, clippy::print_stdout, missing_docs)]
 
 use std::hint::black_box;
@@ -22,15 +23,16 @@ fn pattern(waist: f64) -> Pattern {
     draft.pattern(&Cutting::default()).expect("in range")
 }
 
-fn tiled(waist: f64) -> Vec<u8> {
+/// Drafts a pattern and writes it as PDF on A4 sheets.
+fn tiled_pdf(waist: f64) -> Vec<u8> {
     let a4 = Paper::named("A4").expect("paper");
     kirtle::files::pdf(
         &kirtle::drawing::print(&kirtle::drawing::draw_pattern(&pattern(waist), Unit::Cm), &a4).expect("large enough"),
     )
 }
 
-/// Twenty sizes, 4 cm apart.
-fn twenty() -> SizeChart {
+/// Returns a chart of twenty sizes, 4 cm apart.
+fn chart_of_20_sizes() -> SizeChart {
     let size = |k: i32| Size {
         name: (30 + 2 * k).to_string(),
         body: Body { waist: f64::from(56 + 4 * k), hip: f64::from(82 + 4 * k), hip_depth: 20.0, length: 60.0 },
@@ -38,7 +40,8 @@ fn twenty() -> SizeChart {
     SizeChart::new((0..20).map(size).collect()).expect("a chart")
 }
 
-fn nest(chart: &SizeChart) -> Vec<u8> {
+/// Drafts the sizes of a chart and writes their nest as PDF on A4 sheets.
+fn nest_pdf(chart: &SizeChart) -> Vec<u8> {
     let range = chart.draft(&Ease { waist: 1.5, hip: 5.0 }, &Rules::default()).expect("in range");
     let a4 = Paper::named("A4").expect("paper");
     kirtle::files::pdf(
@@ -47,20 +50,20 @@ fn nest(chart: &SizeChart) -> Vec<u8> {
 }
 
 fn times(c: &mut Criterion) {
-    let made = pattern(72.0);
-    let drawing = kirtle::drawing::draw_pattern(&made, Unit::Cm);
+    let sample = pattern(72.0);
+    let drawing = kirtle::drawing::draw_pattern(&sample, Unit::Cm);
     let cloth = Cloth { width: 115.0, folded: false, one_way: false };
     c.bench_function("draft to pattern", |b| b.iter(|| pattern(black_box(72.0))));
-    c.bench_function("draft to pattern to pdf, tiled A4", |b| b.iter(|| tiled(black_box(72.0))));
-    let chart = twenty();
-    c.bench_function("20 sizes to a nest in pdf, tiled A4", |b| b.iter(|| nest(black_box(&chart))));
+    c.bench_function("draft to pattern to pdf, tiled A4", |b| b.iter(|| tiled_pdf(black_box(72.0))));
+    let chart = chart_of_20_sizes();
+    c.bench_function("20 sizes to a nest in pdf, tiled A4", |b| b.iter(|| nest_pdf(black_box(&chart))));
     c.bench_function("pattern to svg", |b| b.iter(|| kirtle::files::svg(black_box(&drawing), Scale::True)));
     c.bench_function("pattern to dxf", |b| b.iter(|| kirtle::files::dxf(black_box(&drawing))));
-    c.bench_function("lay on open cloth", |b| b.iter(|| black_box(&made).lay(&cloth)));
+    c.bench_function("lay on open cloth", |b| b.iter(|| black_box(&sample).lay(&cloth)));
 }
 
-/// Output a second, over as many rounds as make a second of work.
-fn megabytes_a_second(name: &str, write: impl Fn() -> usize) {
+/// Prints the output of a writer in MB/s, measured for one second.
+fn print_rate(name: &str, write: impl Fn() -> usize) {
     let (start, mut bytes) = (Instant::now(), 0);
     while start.elapsed().as_secs_f64() < 1.0 {
         bytes += black_box(write());
@@ -70,8 +73,8 @@ fn megabytes_a_second(name: &str, write: impl Fn() -> usize) {
     println!("{name}: {rate:.0} MB/s");
 }
 
-/// The most memory that the process ever held, in mebibytes, where the system tells it.
-fn peak() -> Option<f64> {
+/// Returns the largest memory of the process so far in MiB, on systems that report it.
+fn peak_memory() -> Option<f64> {
     let status = std::fs::read_to_string("/proc/self/status").ok()?;
     let line = status.lines().find(|line| line.starts_with("VmHWM"))?;
     line.split_whitespace().nth(1)?.parse::<f64>().ok().map(|kib| kib * 1024.0 / MIB)
@@ -82,18 +85,18 @@ criterion_group!(benches, times);
 fn main() {
     benches();
     Criterion::default().configure_from_args().final_summary();
-    let made = pattern(72.0);
-    let drawing = kirtle::drawing::draw_pattern(&made, Unit::Cm);
+    let sample = pattern(72.0);
+    let drawing = kirtle::drawing::draw_pattern(&sample, Unit::Cm);
     let print = kirtle::drawing::print(&drawing, &Paper::named("A4").expect("paper")).expect("large enough");
-    megabytes_a_second("pdf", || kirtle::files::pdf(&print).len());
-    megabytes_a_second("svg", || kirtle::files::svg(&drawing, Scale::True).len());
-    megabytes_a_second("dxf", || kirtle::files::dxf(&drawing).len());
-    let (before, start) = (peak(), Instant::now());
-    let bytes: usize = (0..1000).map(|k| tiled(60.0 + f64::from(k) * 0.05).len()).sum();
+    print_rate("pdf", || kirtle::files::pdf(&print).len());
+    print_rate("svg", || kirtle::files::svg(&drawing, Scale::True).len());
+    print_rate("dxf", || kirtle::files::dxf(&drawing).len());
+    let (before, start) = (peak_memory(), Instant::now());
+    let bytes: usize = (0..1000).map(|k| tiled_pdf(60.0 + f64::from(k) * 0.05).len()).sum();
     #[allow(clippy::cast_precision_loss)]
     let written = bytes as f64 / MIB;
     println!("1000 bodies to pdf, tiled A4: {written:.0} MiB in {:.2} s", start.elapsed().as_secs_f64());
-    if let (Some(before), Some(after)) = (before, peak()) {
-        println!("the most memory held: {before:.1} MiB before, {after:.1} MiB after");
+    if let (Some(before), Some(after)) = (before, peak_memory()) {
+        println!("peak memory: {before:.1} MiB before, {after:.1} MiB after");
     }
 }

@@ -1,7 +1,7 @@
-"""The straight skirt drafted once more, in plain NumPy and SciPy, as a peer to check and to time the crate against.
+"""Second implementation of the straight skirt, in plain NumPy and SciPy: a reference for results and for speed.
 
-It follows the construction step by step with ordinary angles, trigonometry and a bracketing root finder; nothing is
-shared with the crate. All lengths are in centimetres, and the rules are the default ones.
+The script follows the construction step by step with angles, trigonometry and a bracketing root finder (Brent).
+Nothing is shared with the crate. Lengths are in centimetres; the rules are the default ones.
 """
 
 import math
@@ -17,14 +17,14 @@ Points = NDArray[np.float64]
 Dart = tuple[float, float, float]  # centre, intake, length
 
 BALANCE = 1.0  # front = quarter + balance, back = quarter − balance
-DART_SHARES = (0.3, 0.2)  # of the suppression: back, front; the side seams take the rest
-LARGEST_DART = 3.0
-SMALLEST_DART = 0.8
-DART_LENGTHS = ((0.68, 0.62), (0.50, 0.45))  # of the hip depth: back, front; the dart next to the centre first
-PLACES = {0: (), 1: (1 / 2,), 2: (1 / 3, 2 / 3)}  # of the panel's waist, by the number of darts
-STEEPEST_SIDE = math.radians(20.0)  # from the upright, at the waist
+DART_SHARES = (0.3, 0.2)  # shares of the suppression: back darts, front darts; the side seams take the rest
+LARGEST_DART = 3.0  # a panel whose darts take more gets a second dart
+SMALLEST_DART = 0.8  # a panel whose darts would take less gets none
+DART_LENGTHS = ((0.68, 0.62), (0.50, 0.45))  # fractions of the hip depth: back, front; inner dart first
+DART_PLACES = {0: (), 1: (1 / 2,), 2: (1 / 3, 2 / 3)}  # fractions of the waist from the centre, by dart count
+STEEPEST_SIDE = math.radians(20.0)  # maximum angle between side seam and vertical, at the waist
 
-# Gauss–Legendre on [0, 1], and the derivative of the Bernstein cubics at its nodes: one row for each node.
+# Gauss–Legendre rule on [0, 1], and the derivatives of the Bernstein cubics at its nodes: one row for each node.
 _nodes, _weights = np.polynomial.legendre.leggauss(20)
 _t, WEIGHTS = (_nodes + 1) / 2, _weights / 2
 _s = 1 - _t
@@ -32,14 +32,14 @@ VELOCITY = 3 * np.stack([-_s * _s, _s * _s - 2 * _s * _t, 2 * _s * _t - _t * _t,
 
 
 def lengths_by_rule(cubics: Points) -> float:
-    """The length of Bézier cubics, an array of shape (n, 4, 2), all at once by the fixed rule: the fast way in NumPy."""
+    """Returns the total length of cubics of shape (n, 4, 2) by a fixed Gauss–Legendre rule: the fast way."""
     velocity = VELOCITY @ cubics
     speed: Points = np.hypot(velocity[..., 0], velocity[..., 1])
     return float((speed @ WEIGHTS).sum())
 
 
 def lengths_by_quad(cubics: Points) -> float:
-    """The same, each by SciPy's adaptive quadrature of its speed: the plain way."""
+    """Returns the total length of cubics of shape (n, 4, 2) by SciPy's adaptive quadrature: the plain way."""
 
     def length(cubic: Points) -> float:
         a, b, c = 3 * np.diff(cubic, axis=0)
@@ -53,34 +53,34 @@ def lengths_by_quad(cubics: Points) -> float:
     return sum(length(cubic) for cubic in cubics)
 
 
-def share_out(suppression: float, hip_depth: float, sewn: Sequence[bool]) -> tuple[float, list[float], float]:
-    """Share a suppression out; `sewn` tells which panels have darts.
+def apportion(suppression: float, hip_depth: float, has_darts: Sequence[bool]) -> tuple[float, list[float], float]:
+    """Divides a suppression between the side seams and the darts of the panels (back, front) that have darts.
 
-    Returns what the side seams and each panel's darts take, and what the side takes beyond its limit.
+    Returns the amounts of the side seams and of each panel, and the excess of the side seams over their limit.
     """
-    most = 2 * LARGEST_DART
-    shares = [share if has else 0.0 for share, has in zip(DART_SHARES, sewn)]
-    amounts = [min(share * suppression, most) for share in shares]
+    max_panel = 2 * LARGEST_DART
+    shares = [share if has else 0.0 for share, has in zip(DART_SHARES, has_darts)]
+    amounts = [min(share * suppression, max_panel) for share in shares]
     side = suppression - sum(amounts)
     limit = 2 * math.tan(STEEPEST_SIDE) * hip_depth / 1.5
     if side <= limit:
         return side, amounts, 0.0
     left = side - limit
-    while room := [k for k in range(2) if shares[k] > 0 and amounts[k] < most]:
+    while room := [k for k in range(2) if shares[k] > 0 and amounts[k] < max_panel]:
         total = sum(shares[k] for k in room)
-        full = [k for k in room if amounts[k] + left * shares[k] / total >= most]
+        full = [k for k in room if amounts[k] + left * shares[k] / total >= max_panel]
         if not full:
             for k in room:
                 amounts[k] += left * shares[k] / total
             return limit, amounts, 0.0
         for k in full:
-            left -= most - amounts[k]
-            amounts[k] = most
+            left -= max_panel - amounts[k]
+            amounts[k] = max_panel
     return limit + left, amounts, left
 
 
 def waist_of(width: float, loss: float, hip_depth: float, darts: Sequence[Dart]) -> Points:
-    """The waist of a panel from the centre to the side: one cubic for each stretch, as an array of shape (n, 4, 2)."""
+    """Returns a panel's waist from centre to side: one cubic for each stretch between darts, shape (n, 4, 2)."""
     stretches = []
     x, tilt = 0.0, 0.0
     for centre, intake, length in darts:
@@ -91,7 +91,7 @@ def waist_of(width: float, loss: float, hip_depth: float, darts: Sequence[Dart])
 
     rises = [(end - start) * math.tan((b0 + b1) / 2) for start, end, b0, b1 in stretches]
     cubics = np.empty((len(stretches), 4, 2))
-    y = sum(rises)  # the height of the waist is 0 at the side, and y runs down
+    y = sum(rises)  # y is 0 at the side and points down
     for cubic, rise, (start, end, b0, b1) in zip(cubics, rises, stretches):
         handle = math.hypot(end - start, rise) / (3 * math.cos((b1 - b0) / 4) ** 2)
         cubic[0] = start, y
@@ -103,7 +103,7 @@ def waist_of(width: float, loss: float, hip_depth: float, darts: Sequence[Dart])
 
 
 def finished_panel(width: float, loss: float, hip_depth: float, length: float, darts: Sequence[Dart]) -> dict[str, Any]:
-    """The panel as a dictionary, with its outline from the centre of the waist round by the side and the hem."""
+    """Returns the panel as a dictionary; its outline runs along waist, side, hem and centre line."""
     waist = waist_of(width, loss, hip_depth, darts)
     edges: list[tuple[str, Points]] = []
     for k, cubic in enumerate(waist):
@@ -136,56 +136,57 @@ def peer_draft(
     ease_hip: float,
     lengths_of: Callable[[Points], float] = lengths_by_quad,
 ) -> dict[str, Any]:
-    """Draft the straight skirt for a body, by the default rules; `lengths_of` measures the waist.
+    """Drafts the straight skirt for one body, by the default rules; `lengths_of` measures the waist.
 
-    The suppression (as drafted and nominal) is that of half the garment. Each edge is its role and its points in the
-    direction of the outline: two of a straight line, the four control points of a cubic.
+    Suppressions, final and nominal, belong to half the garment. An edge is a pair of role and points in the direction
+    of the outline: two points of a straight line, or four control points of a cubic.
     """
     half, target = (hip + ease_hip) / 2, (waist + ease_waist) / 2
     widths = half / 2 - BALANCE, half / 2 + BALANCE
     nominal = half - target
-    # Which darts there are is settled on the nominal suppression, so that it cannot change while the waist is closed.
-    sewn = [nominal * share >= SMALLEST_DART for share in DART_SHARES]
-    nominal_side, nominal_intakes, _ = share_out(nominal, hip_depth, sewn)
+    # The nominal suppression fixes the numbers of darts, so that they stay constant while the waist is closed.
+    has_darts = [nominal * share >= SMALLEST_DART for share in DART_SHARES]
+    nominal_side, nominal_intakes, _ = apportion(nominal, hip_depth, has_darts)
     counts = [0 if amount <= 0 else 1 if amount <= LARGEST_DART else 2 for amount in nominal_intakes]
 
-    def at(total: float) -> tuple[float, list[list[Dart]]]:
-        """Loss of each side seam, and the darts of both panels, at a suppression of `total`."""
-        side, intakes, _ = share_out(total, hip_depth, sewn)
+    def trial(total: float) -> tuple[float, list[list[Dart]]]:
+        """Returns the loss at each side edge, and the darts of back and front, for a suppression of `total`."""
+        side, intakes, _ = apportion(total, hip_depth, has_darts)
         darts = [
             [
                 ((width - side / 2) * place, amount / count, hip_depth * of_depth)
-                for place, of_depth in zip(PLACES[count], lengths)
+                for place, of_depth in zip(DART_PLACES[count], lengths)
             ]
             for width, amount, count, lengths in zip(widths, intakes, counts, DART_LENGTHS)
         ]
         return side / 2, darts
 
-    def gap(total: float) -> float:
-        loss, darts = at(total)
-        waists = [waist_of(width, loss, hip_depth, each) for width, each in zip(widths, darts)]
+    def residual(total: float) -> float:
+        """Returns the excess of the waist length over the target, on half the garment."""
+        loss, darts = trial(total)
+        waists = [waist_of(width, loss, hip_depth, panel_darts) for width, panel_darts in zip(widths, darts)]
         return lengths_of(np.concatenate(waists)) - target
 
-    # The curves are longer than the straight line, so the root lies above the nominal value, by about the first gap.
-    upper = nominal + 2 * gap(nominal) + 1e-6
-    total = brentq(gap, nominal - 1e-6, upper, xtol=1e-12)
+    # A curve is longer than its chord, so the root lies above the nominal value, by about the first residual.
+    upper = nominal + 2 * residual(nominal) + 1e-6
+    total = brentq(residual, nominal - 1e-6, upper, xtol=1e-12)
 
-    loss, darts = at(total)
+    loss, darts = trial(total)
     back, front = (finished_panel(width, loss, hip_depth, length, each) for width, each in zip(widths, darts))
-    drafted = [sum(intake for _, intake, _ in each) for each in darts]
+    intakes = [sum(intake for _, intake, _ in panel_darts) for panel_darts in darts]
     return {
-        "suppression": {"total": total, "side": 2 * loss, "back": drafted[0], "front": drafted[1]},
+        "suppression": {"total": total, "side": 2 * loss, "back": intakes[0], "front": intakes[1]},
         "nominal": {
             "total": nominal, "side": nominal_side, "back": nominal_intakes[0], "front": nominal_intakes[1],
         },
-        "left_in_side": share_out(total, hip_depth, sewn)[2],
+        "left_in_side": apportion(total, hip_depth, has_darts)[2],
         "back": back,
         "front": front,
     }
 
 
 def main() -> None:
-    """Print one draft."""
+    """Prints the draft of one body."""
     draft = peer_draft(72.0, 98.0, 20.0, 60.0, 1.5, 5.0)
     print("waist 72, hip 98, hip depth 20, length 60, ease 1.5 and 5")
     for name in ("nominal", "suppression"):

@@ -1,9 +1,8 @@
-"""The straight skirt for a whole table of bodies in NumPy as one would write it first: whole arrays, step by step.
+"""The straight skirt for a table of bodies in unoptimised NumPy: whole arrays, one step of the construction at a time.
 
-It is the second yardstick for speed, beside the tuned one in `vectorised.py`. Angles are angles, every stretch of waist
-is a Bézier cubic that is measured by a Gauss–Legendre rule, and all rows go through every step together: those with
-fewer darts too, and those whose waist is closed already. Where there was a choice between ways that are as plain, it
-is the faster one. All lengths are in centimetres.
+The script is the lower of two yardsticks for speed; `vectorised.py` is the optimised one. Every stretch of waist is a
+Bézier cubic whose length comes from a Gauss–Legendre rule. Every step treats all rows: also rows with fewer darts, and
+rows whose waist is closed already. Of equally simple formulations the script uses the fastest. Lengths are in cm.
 """
 
 from collections.abc import Callable, Sequence
@@ -12,17 +11,17 @@ from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
-from peer import BALANCE, DART_LENGTHS, DART_SHARES, LARGEST_DART, PLACES, SMALLEST_DART, STEEPEST_SIDE
-from vectorised import COLUMNS, DART, MOST, MAX_ITERATIONS, PANELS
+from peer import BALANCE, DART_LENGTHS, DART_PLACES, DART_SHARES, LARGEST_DART, SMALLEST_DART, STEEPEST_SIDE
+from vectorised import COLUMNS, DART_COLUMNS, MAX_ITERATIONS, MAX_PANEL_INTAKE, PANELS
 
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
-Points = tuple[Array, Array, Array, Array]  # of a cubic, in one coordinate
+Points = tuple[Array, Array, Array, Array]  # one coordinate of the four control points of a cubic
 
-CLOSED = 1e-9  # the gap at which the solver stops, on half the garment
+TOLERANCE = 1e-9  # maximum residual of a closed waist in cm, on half the garment
 SHARES = np.array(DART_SHARES)[:, None]
 
-# Gauss–Legendre on [0, 1], and the Bernstein cubics and their derivatives at its nodes: one row for each node.
+# Gauss–Legendre rule on [0, 1], the Bernstein cubics and their derivatives at its nodes: one row for each node.
 _nodes, _weights = np.polynomial.legendre.leggauss(16)
 _t, WEIGHTS = (_nodes + 1) / 2, _weights / 2
 _s = 1 - _t
@@ -31,23 +30,23 @@ VELOCITY = 3 * np.stack([_s**2, 2 * _s * _t, _t**2], axis=1)
 
 
 class Cubic(NamedTuple):
-    """The control points of a cubic in each row."""
+    """One cubic for each body, by its control points."""
 
     x: Points
     y: Points
 
 
 class Dart(NamedTuple):
-    """A dart in each row; one that is not there lies at the side seam and has no intake."""
+    """One dart for each body; a missing dart (`exists` is false) lies at the side seam and has intake 0."""
 
-    there: Flags
+    exists: Flags
     centre: Array
     intake: Array
     length: Array
 
 
 class Panel(NamedTuple):
-    """A panel in each row; its waist runs from the centre to the side."""
+    """One panel for each body; the waist runs from the centre to the side."""
 
     width: Array
     darts: list[Dart]
@@ -56,28 +55,28 @@ class Panel(NamedTuple):
 
 
 class Trial(NamedTuple):
-    """What comes of a suppression."""
+    """Amounts, panels and residual of the waist length for a trial value of each body's suppression."""
 
     total: Array
     side: Array
     intakes: Array
     left: Array
     panels: list[Panel]
-    gap: Array
+    residual: Array
 
 
 def steps(points: Points) -> list[Array]:
-    """From each control point to the next, in one coordinate."""
+    """Returns the differences between consecutive control points, in one coordinate."""
     return [after - before for before, after in pairwise(points)]
 
 
-def mix(factors: Array, points: Sequence[Array]) -> Array:
-    """The points, each times its factor, added up."""
+def weighted_sum(factors: Array, points: Sequence[Array]) -> Array:
+    """Returns the sum of the points weighted by the factors."""
     return sum((factor * point for factor, point in zip(factors, points)), np.zeros_like(points[0]))
 
 
 def length_of(cubic: Cubic) -> Array:
-    """The length of a cubic."""
+    """Returns the length of the cubic of each body."""
     (x0, x1, x2), (y0, y1, y2) = steps(cubic.x), steps(cubic.y)
     length = np.zeros_like(x0)
     for weight, (a, b, c) in zip(WEIGHTS, VELOCITY):
@@ -86,50 +85,50 @@ def length_of(cubic: Cubic) -> Array:
 
 
 def area_of(cubic: Cubic) -> Array:
-    """What a cubic adds to the area inside an outline, by Green's theorem."""
+    """Returns the contribution of a cubic to the area inside an outline, by Green's theorem."""
     x_steps, y_steps = steps(cubic.x), steps(cubic.y)
     area = np.zeros_like(cubic.x[0])
     for weight, place, velocity in zip(WEIGHTS, PLACE, VELOCITY):
-        x, y = (mix(place, points) for points in cubic)
-        area += weight * (x * mix(velocity, y_steps) - y * mix(velocity, x_steps)) / 2
+        x, y = (weighted_sum(place, points) for points in cubic)
+        area += weight * (x * weighted_sum(velocity, y_steps) - y * weighted_sum(velocity, x_steps)) / 2
     return area
 
 
-def share_out(total: Array, hip_depth: Array, sewn: Flags) -> tuple[Array, Array, Array]:
-    """Share a suppression out; `sewn` tells which panels have darts.
+def apportion(total: Array, hip_depth: Array, has_darts: Flags) -> tuple[Array, Array, Array]:
+    """Divides suppressions between the side seams and the darts of the panels (back, front) that have darts.
 
-    Returns what the side seams and each panel's darts take, and what the side takes beyond its limit.
+    Returns the amounts of the side seams and of each panel, and the excess of the side seams over their limit.
     """
-    shares = np.where(sewn, SHARES, 0.0)
-    intakes = np.minimum(shares * total, MOST)
+    shares = np.where(has_darts, SHARES, 0.0)
+    intakes = np.minimum(shares * total, MAX_PANEL_INTAKE)
     limit = 2 * np.tan(STEEPEST_SIDE) * hip_depth / 1.5
     left = np.maximum(total - intakes.sum(axis=0) - limit, 0.0)
-    # In proportion; what one panel has no room for goes to the other.
+    # The panels take the excess in proportion; the second pass gives the rest of a full panel to the other panel.
     for _ in PANELS:
-        parts = np.where(intakes < MOST, shares, 0.0)
+        parts = np.where(intakes < MAX_PANEL_INTAKE, shares, 0.0)
         whole = parts.sum(axis=0)
-        more = np.minimum(intakes + left * parts / np.where(whole > 0, whole, 1.0), MOST)
+        more = np.minimum(intakes + left * parts / np.where(whole > 0, whole, 1.0), MAX_PANEL_INTAKE)
         left = left - (more - intakes).sum(axis=0)
         intakes = more
     return total - intakes.sum(axis=0), intakes, left
 
 
 def waist_of(width: Array, loss: Array, hip_depth: Array, darts: list[Dart]) -> list[Cubic]:
-    """The waist of a panel from the centre to the side: one cubic for each stretch."""
+    """Returns the waist of a panel from the centre to the side: one cubic for each stretch between darts."""
     side, side_tilt = width - loss, np.arctan(1.5 * loss / hip_depth)
     x, tilt = np.zeros_like(width), np.zeros_like(width)
     stretches = []
     for dart in darts:
-        # Where it is not there, the stretch runs to the side, and what follows has no length.
+        # Where a body lacks the dart, the stretch runs to the side, and the remaining stretches have length 0.
         half_angle = np.arctan(dart.intake / 2 / dart.length)
-        end_tilt = np.where(dart.there, half_angle, side_tilt)
+        end_tilt = np.where(dart.exists, half_angle, side_tilt)
         stretches.append((x, dart.centre - dart.intake / 2, tilt, end_tilt))
         x, tilt = dart.centre + dart.intake / 2, -half_angle
     stretches.append((x, side, tilt, side_tilt))
 
     rises = [(end - start) * np.tan((b0 + b1) / 2) for start, end, b0, b1 in stretches]
     cubics = []
-    y = sum(rises, np.zeros_like(width))  # the height of the waist is 0 at the side, and y runs down
+    y = sum(rises, np.zeros_like(width))  # y is 0 at the side and points down
     for rise, (start, end, b0, b1) in zip(rises, stretches):
         top = y - rise
         handle = np.sqrt((end - start) ** 2 + rise**2) / (3 * np.cos((b1 - b0) / 4) ** 2)
@@ -141,71 +140,71 @@ def waist_of(width: Array, loss: Array, hip_depth: Array, darts: list[Dart]) -> 
 
 
 def panel_of(panel: int, width: Array, loss: Array, hip_depth: Array, intake: Array, count: Array) -> Panel:
-    """A panel, 0 the back and 1 the front, with so many darts that take `intake` together."""
+    """Returns panel 0 (back) or 1 (front); `count` darts take `intake` together."""
     darts = []
     for k, of_depth in enumerate(DART_LENGTHS[panel]):
-        there = count > k
-        place = np.where(count == 2, PLACES[2][k], PLACES[1][0])
-        centre = (width - loss) * np.where(there, place, 1.0)
-        each = np.where(there, intake / np.maximum(count, 1), 0.0)
-        darts.append(Dart(there, centre, each, hip_depth * of_depth))
+        exists = count > k
+        place = np.where(count == 2, DART_PLACES[2][k], DART_PLACES[1][0])
+        centre = (width - loss) * np.where(exists, place, 1.0)
+        each = np.where(exists, intake / np.maximum(count, 1), 0.0)
+        darts.append(Dart(exists, centre, each, hip_depth * of_depth))
     waist = waist_of(width, loss, hip_depth, darts)
     return Panel(width, darts, waist, sum((length_of(cubic) for cubic in waist), np.zeros_like(width)))
 
 
-def close(at: Callable[[Array], Trial], nominal: Array) -> Trial:
-    """Find the suppressions at which the waists close, by secant steps of all rows together."""
-    last = at(nominal)
-    trial = at(nominal + last.gap)  # the curves are longer than the straight line, by about the first gap
+def close(evaluate: Callable[[Array], Trial], nominal: Array) -> Trial:
+    """Solves for the suppressions at which the waists close, by secant steps of all rows together."""
+    last = evaluate(nominal)
+    trial = evaluate(nominal + last.residual)  # a curve is longer than its chord, by about the first residual
     for _ in range(MAX_ITERATIONS):
-        if np.abs(trial.gap).max(initial=0.0) < CLOSED:
+        if np.abs(trial.residual).max(initial=0.0) < TOLERANCE:
             return trial
-        change = trial.gap - last.gap
-        step = trial.gap * (trial.total - last.total) / np.where(change == 0, -1.0, change)
-        last, trial = trial, at(trial.total - step)
-    raise ValueError("a waist does not close")
+        change = trial.residual - last.residual
+        step = trial.residual * (trial.total - last.total) / np.where(change == 0, -1.0, change)
+        last, trial = trial, evaluate(trial.total - step)
+    raise ValueError(f"a waist is not closed after {MAX_ITERATIONS} secant steps")
 
 
 def panel_columns(panel: Panel, count: Array, side: Cubic, length: Array) -> dict[str, Array]:
-    """The columns of a panel; `side` is its side seam from the waist to the hip line."""
+    """Returns the columns of a panel; `side` is the side seam from the waist to the hip line."""
     lowering = panel.waist[0].y[0]
-    # Round the outline by the waist, the side and the hem; the line up the centre, where x is 0, adds nothing.
+    # Green's theorem along the waist, the side and the hem; on the centre line x is 0, so that its contribution is 0.
     area = sum((area_of(cubic) for cubic in (*panel.waist, side)), np.zeros_like(lowering))
     area += panel.width * (length - side.y[3]) / 2 + panel.width * length / 2
     columns = {"width": panel.width, "waist_seam": panel.waist_seam, "waist_lowering": lowering}
     columns |= {"centre_seam": length - lowering, "area": area, "darts": count}
     for k, dart in enumerate(panel.darts):
-        # The line across the mouth, and the dart below it, which is cut out.
+        # Subtract the dart: its mouth closes the waist line, and the triangle below the mouth is outside the outline.
         area -= dart.intake * panel.waist[k].y[3] / 2 + dart.intake * dart.length / 2
-        columns |= {f"dart{k + 1}_{name}": np.where(dart.there, getattr(dart, name), np.nan) for name in DART}
+        columns |= {f"dart{k + 1}_{name}": np.where(dart.exists, getattr(dart, name), np.nan) for name in DART_COLUMNS}
     return columns
 
 
-def plain(
+def draft_table(
     waist: Array, hip: Array, hip_depth: Array, length: Array, ease_waist: float, ease_hip: float
 ) -> dict[str, Array]:
-    """Draft the straight skirt for a table of bodies, as `vectorised.vectorised` does."""
+    """Drafts the straight skirt for a table of bodies; same arguments and columns as `vectorised.draft_table`."""
     half, target = (hip + ease_hip) / 2, (waist + ease_waist) / 2
     widths = half / 2 - BALANCE, half / 2 + BALANCE
     nominal = half - target
-    # Which darts there are is settled on the nominal suppression, so that it cannot change while the waist is closed.
-    sewn = SHARES * nominal >= SMALLEST_DART
-    _, nominal_intakes, _ = share_out(nominal, hip_depth, sewn)
-    counts = np.where(sewn, np.where(nominal_intakes > LARGEST_DART, 2.0, 1.0), 0.0)
+    # The nominal suppression fixes the numbers of darts, so that they stay constant while the waist is closed.
+    has_darts = SHARES * nominal >= SMALLEST_DART
+    _, nominal_intakes, _ = apportion(nominal, hip_depth, has_darts)
+    counts = np.where(has_darts, np.where(nominal_intakes > LARGEST_DART, 2.0, 1.0), 0.0)
 
-    def at(total: Array) -> Trial:
-        side, intakes, left = share_out(total, hip_depth, sewn)
+    def evaluate(total: Array) -> Trial:
+        side, intakes, left = apportion(total, hip_depth, has_darts)
         panels = [panel_of(k, widths[k], side / 2, hip_depth, intakes[k], counts[k]) for k in range(len(PANELS))]
-        gap = sum((panel.waist_seam for panel in panels), -target)
-        return Trial(total, side, intakes, left, panels, gap)
+        residual = sum((panel.waist_seam for panel in panels), -target)
+        return Trial(total, side, intakes, left, panels, residual)
 
-    drafted = close(at, nominal)
-    loss, none = drafted.side / 2, np.zeros_like(half)
-    columns = {"suppression_total": drafted.total, "suppression_side": drafted.side, "left_in_side": drafted.left}
-    for name, width, panel, intake, count in zip(PANELS, widths, drafted.panels, drafted.intakes, counts):
+    closed = close(evaluate, nominal)
+    loss, zero = closed.side / 2, np.zeros_like(half)
+    columns = {"suppression_total": closed.total, "suppression_side": closed.side, "left_in_side": closed.left}
+    for name, width, panel, intake, count in zip(PANELS, widths, closed.panels, closed.intakes, counts):
         xs = width - loss, width - loss / 2, width, width
-        side = Cubic(xs, (none, hip_depth / 3, 2 * hip_depth / 3, hip_depth))
+        side = Cubic(xs, (zero, hip_depth / 3, 2 * hip_depth / 3, hip_depth))
         columns[f"suppression_{name}"] = intake
         columns |= {f"{name}_{key}": column for key, column in panel_columns(panel, count, side, length).items()}
-    columns["side_seam"] = length_of(side) + length - hip_depth  # that of the front; the back's is the same curve
+    columns["side_seam"] = length_of(side) + length - hip_depth  # back and front have the same side seam
     return {name: columns[name] for name in COLUMNS}

@@ -1,4 +1,4 @@
-"""From a moved slider to the next frame with the new drawing, in JupyterLab and Chromium: `uv run python benches/slider.py`."""
+"""Times a slider move until Chromium shows the new drawing in JupyterLab: `uv run python benches/slider.py`."""
 
 import os
 import shutil
@@ -41,8 +41,8 @@ MOVES = """async () => {
 
 
 @contextmanager
-def lab(folder: Path) -> Iterator[str]:
-    """A JupyterLab of its own for the notebooks of a folder; where it listens."""
+def jupyter_lab(folder: Path) -> Iterator[str]:
+    """Runs a private JupyterLab on a folder of notebooks; yields its address."""
     with socket.socket() as free:
         free.bind(("127.0.0.1", 0))
         port = free.getsockname()[1]
@@ -58,27 +58,27 @@ def lab(folder: Path) -> Iterator[str]:
         env=os.environ | homes, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
     )
     try:
-        yield answering(f"http://127.0.0.1:{port}", server)
+        yield wait_until_up(f"http://127.0.0.1:{port}", server)
     finally:
         server.terminate()
         server.wait(20)
 
 
-def answering(address: str, server: subprocess.Popen[bytes]) -> str:
-    """The address, once something answers there."""
+def wait_until_up(address: str, server: subprocess.Popen[bytes]) -> str:
+    """Returns the address once the server answers; fails after 30 seconds of refused connections."""
     for _ in range(300):
-        assert server.poll() is None, "the server has ended"
+        assert server.poll() is None, "JupyterLab has exited"
         try:
             with urllib.request.urlopen(f"{address}/api", timeout=1):
                 return address
         except OSError:
             time.sleep(0.1)
-    raise AssertionError("the server does not answer")
+    raise AssertionError("JupyterLab does not answer")
 
 
 @contextmanager
 def run_all(address: str, notebook: str) -> Iterator[Page]:
-    """A page of Chromium in which all cells of a notebook are set going."""
+    """Opens a notebook in Chromium, starts all of its cells, and yields the page."""
     with sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path=shutil.which("chromium"), args=["--no-sandbox"])
         page = browser.new_page(viewport={"width": 1400, "height": 1000})
@@ -92,15 +92,15 @@ def run_all(address: str, notebook: str) -> Iterator[Page]:
 
 
 def main() -> None:
-    """Print the median and the worst of some moves, far enough apart that none waits for another."""
+    """Prints the median and the maximum time of 60 moves, 60 ms apart, so that no move waits for another."""
     notebook = jupytext.reads(NOTEBOOK, "py:percent")
     notebook.metadata["kernelspec"] = {"name": "python3", "display_name": "Python 3"}
     with tempfile.TemporaryDirectory() as folder:
         jupytext.write(notebook, Path(folder) / "live.ipynb")
-        with lab(Path(folder)) as address, run_all(address, "live.ipynb") as page:
+        with jupyter_lab(Path(folder)) as address, run_all(address, "live.ipynb") as page:
             page.locator(".kirtle-drawing svg").wait_for(state="attached")
             times: list[float] = page.evaluate(MOVES)
-    print(f"a moved slider to its picture: median {statistics.median(times):.1f} ms, worst {max(times):.1f} ms")
+    print(f"a slider move to its drawing: median {statistics.median(times):.1f} ms, worst {max(times):.1f} ms")
 
 
 if __name__ == "__main__":

@@ -1,8 +1,8 @@
-//! How fast a draft is, from Rust and through JSON, beside what the JSON alone costs.
+//! Times of a draft in Rust and through JSON, compared with the time of reading and writing the JSON alone.
 //!
-//! `cargo bench --bench speed` prints criterion's times, then ratios of rounds taken in turn in this one run.
+//! `cargo bench --bench speed` prints the times of criterion, then ratios of times in alternating rounds of one run.
 
-// A benchmark that cannot go on should stop, and it prints what it finds.
+// A benchmark may panic on an error, and prints its results.
 #![allow(clippy::expect_used, clippy::print_stdout, missing_docs)]
 
 use std::hint::black_box;
@@ -32,7 +32,7 @@ fn derivatives(draft: &Draft) -> Sensitivity {
     draft.sensitivity(&BODY_AND_EASE).expect("inputs")
 }
 
-/// What `serde_json` needs to read the request and to print the result, with nothing between.
+/// Reads the request and writes the result by `serde_json`, without drafting.
 fn json_alone(report: &Report) -> (serde_json::Value, String) {
     let request = serde_json::from_str(black_box(REQUEST)).expect("a request");
     (request, serde_json::to_string(black_box(report)).expect("a report"))
@@ -40,19 +40,19 @@ fn json_alone(report: &Report) -> (serde_json::Value, String) {
 
 fn times(c: &mut Criterion) {
     let report = Request::from_json(REQUEST).expect("a request").report().expect("in range");
-    let made = draft();
+    let sample = draft();
     c.bench_function("draft", |b| b.iter(draft));
-    c.bench_function("all derivatives by body and ease", |b| b.iter(|| derivatives(black_box(&made))));
-    c.bench_function("proof", |b| b.iter(|| black_box(&made).proof()));
+    c.bench_function("all derivatives by body and ease", |b| b.iter(|| derivatives(black_box(&sample))));
+    c.bench_function("proof", |b| b.iter(|| black_box(&sample).proof()));
     c.bench_function("json in to json out", |b| b.iter(|| kirtle::draft_json(black_box(REQUEST))));
     c.bench_function("the same json by serde_json alone", |b| b.iter(|| json_alone(&report)));
     c.bench_function("drawing as svg", |b| {
-        b.iter(|| kirtle::files::svg(&kirtle::drawing::draw(&made, Unit::Cm), Scale::True));
+        b.iter(|| kirtle::files::svg(&kirtle::drawing::draw(&sample, Unit::Cm), Scale::True));
     });
 }
 
-/// The median over rounds of the time of `ours` over that of `theirs`, one straight after the other.
-fn ratio<A, B>(ours: impl Fn() -> A, theirs: impl Fn() -> B) -> f64 {
+/// Returns the median ratio of the times of two functions that run in turn.
+fn median_ratio<A, B>(numerator: impl Fn() -> A, denominator: impl Fn() -> B) -> f64 {
     fn seconds<T>(work: &impl Fn() -> T) -> f64 {
         let start = Instant::now();
         for _ in 0..400 {
@@ -60,7 +60,7 @@ fn ratio<A, B>(ours: impl Fn() -> A, theirs: impl Fn() -> B) -> f64 {
         }
         start.elapsed().as_secs_f64()
     }
-    let mut ratios: Vec<f64> = (0..101).map(|_| seconds(&ours) / seconds(&theirs)).collect();
+    let mut ratios: Vec<f64> = (0..101).map(|_| seconds(&numerator) / seconds(&denominator)).collect();
     ratios.sort_by(f64::total_cmp);
     ratios[ratios.len() / 2]
 }
@@ -71,11 +71,14 @@ fn main() {
     benches();
     Criterion::default().configure_from_args().final_summary();
     let report = Request::from_json(REQUEST).expect("a request").report().expect("in range");
-    let bound = || (json_alone(&report), json_alone(&report), draft());
-    let json = ratio(|| kirtle::draft_json(black_box(REQUEST)), || json_alone(&report));
-    let of_bound = ratio(|| kirtle::draft_json(black_box(REQUEST)), bound);
-    let made = draft();
-    println!("all derivatives by body and ease / draft: {:.2}", ratio(|| derivatives(black_box(&made)), draft));
+    let twice_json_and_draft = || (json_alone(&report), json_alone(&report), draft());
+    let json = median_ratio(|| kirtle::draft_json(black_box(REQUEST)), || json_alone(&report));
+    let ratio_to_bound = median_ratio(|| kirtle::draft_json(black_box(REQUEST)), twice_json_and_draft);
+    let sample = draft();
+    println!(
+        "all derivatives by body and ease / draft: {:.2}",
+        median_ratio(|| derivatives(black_box(&sample)), draft)
+    );
     println!("json in to json out / serde_json alone: {json:.2}");
-    println!("json in to json out / (twice serde_json alone, plus a draft): {of_bound:.2}");
+    println!("json in to json out / (twice serde_json alone, plus a draft): {ratio_to_bound:.2}");
 }

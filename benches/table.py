@@ -1,6 +1,6 @@
-"""A million bodies from Python beside the same construction in NumPy, in turn in one run: `uv run python benches/table.py`.
+"""Compares a table of a million drafts with NumPy scripts, timed in turn: `uv run python benches/table.py`.
 
-The memory is that of a process of its own for each way, over what its inputs and outputs take.
+Memory is measured for one table and for one stream, each in a process of its own.
 """
 
 import subprocess
@@ -18,13 +18,13 @@ import kirtle
 
 ROWS = 1_000_000
 ROUNDS = 7
-SLOW, SLOW_ROUNDS = 3.0, 2  # a way that takes more seconds than that at its best goes through fewer rounds
+SLOW_SECONDS, SLOW_ROUNDS = 3.0, 2  # after two rounds, contenders whose best time exceeds 3 s are timed no more
 EASE = kirtle.Ease(waist=1.5, hip=5)
 CHUNK = 100_000
 
 
 def women(rows: int, seed: int = 1) -> pa.Table:
-    """Bodies with the means, deviations and correlation of the women of ANSUR II, in centimetres."""
+    """Simulates bodies in cm with the means, standard deviations and waist-hip correlation of the women of ANSUR II."""
     draws = np.random.default_rng(seed).normal(size=(3, rows))
     return pa.table({
         "waist": 86.09 + 9.99 * draws[0],
@@ -35,51 +35,54 @@ def women(rows: int, seed: int = 1) -> pa.Table:
 
 
 def seconds(work: Callable[[], object]) -> float:
+    """Returns the time of one call."""
     start = time.perf_counter()
     work()
     return time.perf_counter() - start
 
 
 def speed() -> None:
-    """The best of some rounds, one way straight after the other."""
+    """Prints the best time of each contender; every round times all contenders one after another."""
     source = women(ROWS)
     waist, hip, hip_depth, length = (source[name].to_numpy() for name in source.column_names)
-    ways: dict[str, Callable[[], object]] = {
+    contenders: dict[str, Callable[[], object]] = {
         "kirtle, two threads": lambda: kirtle.draft_table(source, ease=EASE, threads=2),
         "kirtle, one thread": lambda: kirtle.draft_table(source, ease=EASE, threads=1),
-        "NumPy, in chunks that stay in cache": lambda: vectorised.vectorised(waist, hip, hip_depth, length, 1.5, 5.0),
-        "NumPy, whole arrays": lambda: vectorised.vectorised(waist, hip, hip_depth, length, 1.5, 5.0, chunk=None),
-        "NumPy, as one would write it first, whole arrays": lambda: plain.plain(
+        "NumPy, optimised, in chunks": lambda: vectorised.draft_table(waist, hip, hip_depth, length, 1.5, 5.0),
+        "NumPy, optimised, whole arrays": lambda: vectorised.draft_table(waist, hip, hip_depth, length, 1.5, 5.0, chunk=None),
+        "NumPy, step by step, whole arrays": lambda: plain.draft_table(
             waist, hip, hip_depth, length, 1.5, 5.0
         ),
     }
-    best = dict.fromkeys(ways, float("inf"))
-    for turn in range(ROUNDS):
-        for name, work in ways.items():
-            if turn < SLOW_ROUNDS or best[name] <= SLOW:
+    best = dict.fromkeys(contenders, float("inf"))
+    for number in range(ROUNDS):
+        for name, work in contenders.items():
+            if number < SLOW_ROUNDS or best[name] <= SLOW_SECONDS:
                 best[name] = min(best[name], seconds(work))
-    ours = best["kirtle, two threads"]
-    for name, least in best.items():
-        print(f"{name}: {least:.3f} s for {ROWS:,} bodies, {least / ours:.1f} times the first")
+    kirtle_time = best["kirtle, two threads"]
+    for name, time_taken in best.items():
+        print(f"{name}: {time_taken:.3f} s for {ROWS:,} bodies, {time_taken / kirtle_time:.1f} × kirtle on two threads")
 
 
-def peak() -> float:
-    """The most memory that this process has held, in MiB; Linux only."""
+def peak_mib() -> float:
+    """Returns the peak resident memory of this process in MiB; Linux only."""
     [line] = [line for line in Path("/proc/self/status").read_text().splitlines() if line.startswith("VmHWM")]
     return int(line.split()[1]) / 1024
 
 
 def first_table() -> None:
+    """Prints time and additional peak memory of the first table that a new process drafts."""
     source = women(ROWS)
-    before, start = peak(), time.perf_counter()
+    peak_before, start = peak_mib(), time.perf_counter()
     drafts = kirtle.draft_table(source, ease=EASE, threads=2)
     took = time.perf_counter() - start
-    taken = pa.table(drafts).nbytes / 2**20
+    result_mib = pa.table(drafts).nbytes / 2**20
     print(f"the first table of {ROWS:,} in a process: {took:.2f} s", end=", ")
-    print(f"{peak() - before:.0f} MiB more at the peak, of which {taken:.0f} MiB are the result")
+    print(f"{peak_mib() - peak_before:.0f} MiB more at the peak, of which {result_mib:.0f} MiB are the result")
 
 
 def memory_of_a_stream() -> None:
+    """Prints time and total peak memory of a stream of ten million bodies."""
     batch = women(CHUNK).to_batches()[0]
 
     def batches() -> Iterator[pa.RecordBatch]:
@@ -88,10 +91,10 @@ def memory_of_a_stream() -> None:
 
     source = pa.RecordBatchReader.from_batches(batch.schema, batches())
     start, rows = time.perf_counter(), 0
-    for drafted in pa.RecordBatchReader.from_stream(kirtle.draft_stream(source, ease=EASE)):
-        rows += drafted.num_rows
+    for drafts in pa.RecordBatchReader.from_stream(kirtle.draft_stream(source, ease=EASE)):
+        rows += drafts.num_rows
     took = time.perf_counter() - start
-    print(f"a stream of {rows:,}: {took:.2f} s, {peak():.0f} MiB at the peak in all, Python and its libraries included")
+    print(f"a stream of {rows:,}: {took:.2f} s, {peak_mib():.0f} MiB at the peak, Python and its libraries included")
 
 
 if __name__ == "__main__":
@@ -101,5 +104,5 @@ if __name__ == "__main__":
         memory_of_a_stream()
     else:
         speed()
-        for way in ("table", "stream"):
-            subprocess.run([sys.executable, __file__, way], check=True)
+        for case in ("table", "stream"):
+            subprocess.run([sys.executable, __file__, case], check=True)

@@ -1,17 +1,17 @@
-//! Tables of drafts: how time grows with rows and threads, beside the same work with no table around it.
+//! Times of tables of drafts by rows and threads, compared with the same computation without a table.
 //!
-//! `cargo bench --bench table` prints ratios of rounds taken in turn in this one run, then criterion's times. What is measured with
-//! no table around it writes where it wrote before, so the table beside it does, too. The constants tell what of a new table is the
-//! memory: little where the allocator has it at hand, and most where the system gives it.
+//! `cargo bench --bench table` prints ratios of times in alternating rounds of one run, then the times of criterion.
+//! The computation without a table writes into memory that is already in use, and so does the table compared with it. A
+//! new table is compared with columns of constants, which need the same new memory.
 
-// A benchmark that cannot go on should stop, and it prints what it finds.
+// A benchmark may panic on an error, and prints its results.
 #![allow(clippy::expect_used, clippy::print_stdout, clippy::cast_precision_loss, missing_docs)]
 
 use std::hint::black_box;
 use std::time::Instant;
 
 use criterion::{BenchmarkId, Criterion, Throughput, criterion_group};
-use kirtle::batch::{Bare, Bodies, Column, Table, Threads};
+use kirtle::batch::{Baseline, Bodies, Column, Table, Threads};
 use kirtle::survey::{Population, SimulatedBodies};
 use kirtle::{Body, Ease, Rules, Unit};
 
@@ -56,8 +56,8 @@ fn times(c: &mut Criterion) {
     group.finish();
 }
 
-/// The least seconds of several rounds of each, taken in turn.
-fn min<A, B>(one: impl FnMut() -> A, other: impl FnMut() -> B) -> [f64; 2] {
+/// Returns the least seconds of two functions over 15 alternating rounds.
+fn min_seconds<A, B>(one: impl FnMut() -> A, other: impl FnMut() -> B) -> [f64; 2] {
     fn seconds<T>(work: &mut impl FnMut() -> T) -> f64 {
         let start = Instant::now();
         black_box(work());
@@ -78,24 +78,29 @@ fn main() {
 
 fn ratios() {
     let women = women(1_000_000);
-    let mut out = vec![0.0; women.waist.len()];
+    let mut sums = vec![0.0; women.waist.len()];
     let [one, two] = [1, 2].map(threads);
-    let mut again = Table::default();
-    bodies(&women).draft_into(&mut again, &one).expect("a table");
-    let bare = Bare { bodies: [&women.waist, &women.hip, &women.hip_depth], length: LENGTH, ease: &EASE };
+    let mut reused = Table::default();
+    bodies(&women).draft_into(&mut reused, &one).expect("a table");
+    let baseline = Baseline { bodies: [&women.waist, &women.hip, &women.hip_depth], length: LENGTH, ease: &EASE };
     for (what, all) in [("closing", false), ("all numbers", true)] {
-        let mut work = || if all { bare.summaries(&mut out) } else { bare.closings(&mut out) };
-        let [table, floor] = min(|| bodies(&women).draft_into(&mut again, &one), &mut work);
-        let ratio = table / floor;
-        println!("1,000,000 bodies, one thread: table {table:.3} s, {what} alone {floor:.3} s, ratio {ratio:.2}");
+        let mut work = || if all { baseline.summary_sums(&mut sums) } else { baseline.suppressions(&mut sums) };
+        let [table, without_table] = min_seconds(|| bodies(&women).draft_into(&mut reused, &one), &mut work);
+        let ratio = table / without_table;
+        println!(
+            "1,000,000 bodies, one thread: table {table:.3} s, {what} alone {without_table:.3} s, ratio {ratio:.2}"
+        );
     }
-    let columns = again.columns().len();
-    let [new, written] = min(
+    let columns = reused.columns().len();
+    let [new, constants] = min_seconds(
         || bodies(&women).draft(&one),
         || (0..columns).map(|k| vec![1.5 + k as f64; women.waist.len()]).collect::<Vec<_>>(),
     );
-    println!("1,000,000 bodies, one thread: new table {new:.3} s, new table of {columns} constants {written:.3} s");
-    let alone = min(|| bodies(&women).draft_into(&mut again, &one), || ())[0];
-    let both = min(|| bodies(&women).draft_into(&mut again, &two), || ())[0];
-    println!("1,000,000 bodies: one thread {alone:.3} s, two {both:.3} s, ratio {:.2}", alone / both);
+    println!("1,000,000 bodies, one thread: new table {new:.3} s, new table of {columns} constants {constants:.3} s");
+    let one_thread = min_seconds(|| bodies(&women).draft_into(&mut reused, &one), || ())[0];
+    let two_threads = min_seconds(|| bodies(&women).draft_into(&mut reused, &two), || ())[0];
+    println!(
+        "1,000,000 bodies: one thread {one_thread:.3} s, two {two_threads:.3} s, ratio {:.2}",
+        one_thread / two_threads
+    );
 }

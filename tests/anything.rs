@@ -1,6 +1,6 @@
-//! Numbers of any kind in every place of the Rust functions: an answer or a refusal, and never a panic.
+//! Any `f64` in every argument of the Rust functions: a result or an error, never a panic.
 
-// A test that cannot go on should stop.
+// Tests may panic: a panic fails the test.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 use std::panic::{AssertUnwindSafe, catch_unwind};
@@ -13,7 +13,7 @@ use kirtle::pattern::Cloth;
 use kirtle::sensitivity::{StandardErrors, Target};
 use kirtle::sizes::{Correction, CorrectionTarget};
 use kirtle::survey::{
-    Bounds, FixedSteps, HighHips, Loss, NormalDistribution, People, Population, SearchSettings, best_chart,
+    EaseBounds, FixedSteps, HighHips, Loss, NormalDistribution, People, Population, SearchSettings, best_chart,
     best_chart_fixed_drop, best_chart_fixed_steps, best_sizes, fit_chart,
 };
 use kirtle::{
@@ -25,8 +25,8 @@ use proptest::test_runner::{Config, TestRunner};
 const BODY: Body = Body { waist: 72.0, hip: 98.0, hip_depth: 20.0, length: 60.0 };
 const EASE: Ease = Ease { waist: 1.5, hip: 5.0 };
 
-/// Numbers that are no measure, or hardly one.
-const ODD: [f64; 16] = [
+/// Numbers that are rarely or never valid measurements.
+const ODD_NUMBERS: [f64; 16] = [
     f64::NAN,
     f64::INFINITY,
     f64::NEG_INFINITY,
@@ -45,17 +45,17 @@ const ODD: [f64; 16] = [
     9.007_199_254_740_993e15,
 ];
 
-/// Runs calls with each odd number, and lists those that panic.
-fn panics(calls: &[(&str, &dyn Fn(f64))]) -> Vec<String> {
-    let mut found = Vec::new();
+/// Runs every call with each odd number, and returns the names of the calls that panic.
+fn find_panics(calls: &[(&str, &dyn Fn(f64))]) -> Vec<String> {
+    let mut panics = Vec::new();
     for (name, call) in calls {
-        for odd in ODD {
+        for odd in ODD_NUMBERS {
             if catch_unwind(AssertUnwindSafe(|| call(odd))).is_err() {
-                found.push(format!("{name} of {odd:?}"));
+                panics.push(format!("{name} of {odd:?}"));
             }
         }
     }
-    found
+    panics
 }
 
 fn draft() -> kirtle::Draft {
@@ -63,15 +63,15 @@ fn draft() -> kirtle::Draft {
 }
 
 #[test]
-fn a_draft_and_what_is_asked_of_it() {
+fn a_draft_and_its_analyses_never_panic() {
     let draft = draft();
-    let target = |name: &'static str, x, level| Target::named(name, x, level);
-    let found = panics(&[
+    let target = |name: &'static str, x, level| Target::from_name(name, x, level);
+    let panics = find_panics(&[
         ("waist", &|x| drop(kirtle::draft(&Body { waist: x, ..BODY }, &EASE, &Rules::default()))),
         ("hip", &|x| drop(kirtle::draft(&Body { hip: x, ..BODY }, &EASE, &Rules::default()))),
         ("depth", &|x| drop(kirtle::draft(&Body { hip_depth: x, ..BODY }, &EASE, &Rules::default()))),
         ("all", &|x| drop(kirtle::draft(&BODY.map(|_| x), &EASE.map(|_| x), &Rules::default()))),
-        ("stance", &|x| {
+        ("panel rules", &|x| {
             let panel_rules = PanelRules { balance: x, centre_back_lower: x, ..PanelRules::default() };
             drop(kirtle::draft(&BODY, &EASE, &Rules { panel_rules, ..Rules::default() }));
         }),
@@ -94,18 +94,18 @@ fn a_draft_and_what_is_asked_of_it() {
         }),
         ("girth_at", &|x| drop(draft.girth_at(x))),
         ("ease", &|x| drop(draft.ease_by_level(&BodyProfile::HighHip { girth: x, depth: x }, Some(x), Unit::In))),
-        ("profile", &|x| drop(BodyProfile::of(Some(x), Some(x), Unit::Cm))),
+        ("profile", &|x| drop(BodyProfile::from_high_hip(Some(x), Some(x), Unit::Cm))),
         ("seek", &|x| {
             drop(target("back.width", x, None).map(|target| draft.seek("ease.hip", &target, None, Unit::Cm)));
         }),
         ("level", &|x| {
             drop(target("girth", 100.0, Some(x)).map(|target| draft.seek("body.hip", &target, None, Unit::In)));
         }),
-        ("darts sought", &|x| {
+        ("dart count", &|x| {
             drop(target("back.darts", x, None).map(|target| draft.seek("ease.waist", &target, None, Unit::Cm)));
         }),
         ("between", &|x| drop(draft.seek("ease.hip", &Target::Darts(Half::Back, 1), Some((x, 60.0)), Unit::Cm))),
-        ("between that", &|x| drop(draft.seek("ease.hip", &Target::Darts(Half::Front, 1), Some((x, x)), Unit::Cm))),
+        ("one value", &|x| drop(draft.seek("ease.hip", &Target::Darts(Half::Front, 1), Some((x, x)), Unit::Cm))),
         ("errors", &|x| {
             drop(StandardErrors::independent(&[("body.waist", x)]).map(|errors| draft.uncertainty(&errors, Unit::In)));
         }),
@@ -115,17 +115,17 @@ fn a_draft_and_what_is_asked_of_it() {
         ("ragged", &|x| drop(StandardErrors::with_covariance(&["body.waist", "body.hip"], &[vec![x], vec![]]))),
         ("growth", &|x| drop(kirtle::sensitivity::Ellipse::growth(x))),
     ]);
-    assert!(found.is_empty(), "{found:#?}");
+    assert!(panics.is_empty(), "{panics:#?}");
 }
 
 #[test]
-fn cloth_paper_and_sizes() {
+fn cutting_printing_laying_and_sizing_never_panic() {
     let pattern = draft().pattern(&Cutting::default()).unwrap();
     let drawing = kirtle::drawing::draw_pattern(&pattern, Unit::Cm);
     let chart = SizeChart::demo();
     let range = chart.draft(&EASE, &Rules::default()).unwrap();
     let size = |name: &str, x: f64| Size { name: name.to_owned(), body: Body { waist: x, hip: x + 1.0, ..BODY } };
-    let found = panics(&[
+    let panics = find_panics(&[
         ("allowances", &|x| {
             let all = Allowances { waist: x, side: x, hem: x, centre_back: x };
             drop(draft().pattern(&Cutting { allowances: all, opening: Opening::Given(x), ..Cutting::default() }));
@@ -154,81 +154,82 @@ fn cloth_paper_and_sizes() {
             }
         }),
     ]);
-    assert!(found.is_empty(), "{found:#?}");
+    assert!(panics.is_empty(), "{panics:#?}");
 }
 
 #[test]
-fn people_of_any_number() {
+fn surveys_and_searches_of_sizes_never_panic() {
     let chart = SizeChart::demo();
     let (waist, hip) = (vec![70.0; 40], vec![96.0; 40]);
     let with = |x: f64| (0..40).map(|k| if k % 3 == 0 { x } else { 60.0 + f64::from(k) }).collect::<Vec<_>>();
-    let few = SearchSettings { restarts: 2, ..SearchSettings::default() };
-    let fit = |waist: &[f64], hip: &[f64], bounds: &Bounds, high_hip: Option<HighHips<'_>>| {
+    let settings = SearchSettings { restarts: 2, ..SearchSettings::default() };
+    let fit = |waist: &[f64], hip: &[f64], bounds: &EaseBounds, high_hip: Option<HighHips<'_>>| {
         let found = fit_chart(&chart, &EASE, &Rules::default(), bounds, &People { waist, hip, high_hip });
         let people = People { waist, hip, high_hip };
         drop(found.map(|fit| (fit.worst(99), fit.regions(&people, 2.0))));
     };
-    let usual = Bounds::around(&EASE, 2.0);
-    let found = panics(&[
-        ("people", &|x| fit(&with(x), &hip, &usual, None)),
-        ("other people", &|x| fit(&waist[..if x > 0.0 { 3 } else { 0 }], &hip, &usual, None)),
+    let bounds = EaseBounds::from_tolerance(&EASE, 2.0);
+    let panics = find_panics(&[
+        ("people", &|x| fit(&with(x), &hip, &bounds, None)),
+        ("columns of different lengths", &|x| fit(&waist[..if x > 0.0 { 3 } else { 0 }], &hip, &bounds, None)),
         ("high hips", &|x| {
             let (girth, depth) = (with(x), [x; 40]);
             fit(
                 &waist,
                 &hip,
-                &Bounds { high_hip: Some((x, x)), ..usual },
+                &EaseBounds { high_hip: Some((x, x)), ..bounds },
                 Some(HighHips { girth: &girth, depth: &depth }),
             );
         }),
         ("few high hips", &|x| {
             let (girth, depth) = (with(90.0), [x; 39]);
-            fit(&waist, &hip, &usual, Some(HighHips { girth: &girth, depth: &depth }));
+            fit(&waist, &hip, &bounds, Some(HighHips { girth: &girth, depth: &depth }));
         }),
         ("depths", &|x| {
             let (girth, depth) = (with(90.0), [x; 40]);
-            let bounds = Bounds { high_hip: Some((0.0, 9.0)), ..usual };
+            let bounds = EaseBounds { high_hip: Some((0.0, 9.0)), ..bounds };
             fit(&waist, &hip, &bounds, Some(HighHips { girth: &girth, depth: &depth }));
         }),
-        ("bounds", &|x| fit(&waist, &hip, &Bounds { waist: (x, -x), hip: (-x, x), high_hip: None }, None)),
-        ("around", &|x| {
-            drop(Bounds::named(&EASE, Some(x), &[("hip".to_owned(), (x, 1.0)), ("knee".to_owned(), (x, x))]));
+        ("bounds", &|x| fit(&waist, &hip, &EaseBounds { waist: (x, -x), hip: (-x, x), high_hip: None }, None)),
+        ("bounds from names", &|x| {
+            drop(EaseBounds::from_names(&EASE, Some(x), &[("hip".to_owned(), (x, 1.0)), ("knee".to_owned(), (x, x))]));
         }),
-        ("line", &|x| drop(best_sizes(&with(x), None, 3, &Loss::Squared))),
+        ("best sizes", &|x| drop(best_sizes(&with(x), None, 3, &Loss::Squared))),
         ("weights", &|x| drop(best_sizes(&waist, Some(&with(x)), 3, &Loss::Absolute))),
         ("few weights", &|x| drop(best_sizes(&waist, Some(&[x]), 3, &Loss::Absolute))),
         ("within", &|x| drop(best_sizes(&with(70.0), None, 3, &Loss::Within(x)))),
-        ("plane", &|x| drop(best_chart(&with(x), &hip, 3, &Loss::Absolute, &few))),
-        ("short plane", &|x| drop(best_chart(&[x], &hip, 3, &Loss::Absolute, &few))),
-        ("no plane", &|_| drop(best_chart(&[], &[], 0, &Loss::Squared, &few))),
-        ("step", &|x| drop(best_chart(&with(70.0), &hip, 2, &Loss::Squared, &SearchSettings { step: x, ..few }))),
-        ("plane within", &|x| drop(best_chart(&with(70.0), &hip, 2, &Loss::Within(x), &few))),
-        ("steps", &|x| {
-            drop(best_chart_fixed_steps(&with(70.0), &hip, FixedSteps { waist: x, hip: 4.0 }, 3, &Loss::Squared, &few));
+        ("best chart", &|x| drop(best_chart(&with(x), &hip, 3, &Loss::Absolute, &settings))),
+        ("one waist", &|x| drop(best_chart(&[x], &hip, 3, &Loss::Absolute, &settings))),
+        ("no people", &|_| drop(best_chart(&[], &[], 0, &Loss::Squared, &settings))),
+        ("step", &|x| drop(best_chart(&with(70.0), &hip, 2, &Loss::Squared, &SearchSettings { step: x, ..settings }))),
+        ("best chart within", &|x| drop(best_chart(&with(70.0), &hip, 2, &Loss::Within(x), &settings))),
+        ("fixed steps", &|x| {
+            let steps = FixedSteps { waist: x, hip: 4.0 };
+            drop(best_chart_fixed_steps(&with(70.0), &hip, steps, 3, &Loss::Squared, &settings));
         }),
-        ("drop", &|x| drop(best_chart_fixed_drop(&with(70.0), &hip, x, 3, &Loss::Squared))),
-        ("drop of people", &|x| drop(best_chart_fixed_drop(&with(x), &hip, 25.0, 3, &Loss::Within(1.0)))),
+        ("fixed drop", &|x| drop(best_chart_fixed_drop(&with(70.0), &hip, x, 3, &Loss::Squared))),
+        ("people with a fixed drop", &|x| drop(best_chart_fixed_drop(&with(x), &hip, 25.0, 3, &Loss::Within(1.0)))),
         ("population", &|x| {
-            let usual = Population::ansur_women();
+            let women = Population::ansur_women();
             let normal = NormalDistribution { mean: x, deviation: x };
-            drop(Population { waist: normal, correlation: x, ..usual }.bodies(1, 0..50));
-            drop(usual.bodies(u64::MAX, u64::MAX - 3..u64::MAX));
+            drop(Population { waist: normal, correlation: x, ..women }.bodies(1, 0..50));
+            drop(women.bodies(u64::MAX, u64::MAX - 3..u64::MAX));
         }),
     ]);
-    assert!(found.is_empty(), "{found:#?}");
+    assert!(panics.is_empty(), "{panics:#?}");
 }
 
 #[test]
-fn a_table_of_any_numbers() {
-    let column: Vec<f64> = ODD.iter().cycle().take(2500).copied().collect();
-    let given: Vec<Option<f64>> = column.iter().map(|x| x.is_finite().then_some(*x)).collect();
-    for place in 0..4 {
+fn every_row_of_a_table_of_odd_numbers_is_drafted_or_refused() {
+    let column: Vec<f64> = ODD_NUMBERS.iter().cycle().take(2500).copied().collect();
+    let nullable: Vec<Option<f64>> = column.iter().map(|x| x.is_finite().then_some(*x)).collect();
+    for field in 0..4 {
         let mut body = BODY.map(Column::Constant).into_array();
-        body[place] = Column::Values(&column);
-        body[(place + 1) % 4] = Column::Nullable(&given);
+        body[field] = Column::Values(&column);
+        body[(field + 1) % 4] = Column::Nullable(&nullable);
         let bodies = Bodies {
             body: Body::from_array(body),
-            ease: Ease { waist: Column::Values(&column), hip: Column::Nullable(&given) },
+            ease: Ease { waist: Column::Values(&column), hip: Column::Nullable(&nullable) },
             rules: Column::rules(&Rules::default()),
             unit: Unit::Cm,
         };
@@ -238,26 +239,26 @@ fn a_table_of_any_numbers() {
     }
 }
 
-/// Drafts from all over the valid range, drawn, printed and laid: what is valid must not panic either.
+/// Drafts over the whole valid range are drawn, printed and laid without a panic.
 #[test]
-fn whatever_is_valid_is_made_in_every_format() {
-    let ends = |field: &kirtle::field::Field| field.range.0..=field.range.1;
-    let [waist, hip, depth, length] = Body::FIELDS.each_ref().map(ends);
-    let [waist_ease, hip_ease] = Ease::FIELDS.each_ref().map(ends);
+fn valid_drafts_are_written_in_every_format() {
+    let whole_range = |field: &kirtle::field::Field| field.range.0..=field.range.1;
+    let [waist, hip, depth, length] = Body::FIELDS.each_ref().map(whole_range);
+    let [waist_ease, hip_ease] = Ease::FIELDS.each_ref().map(whole_range);
     let mut runner = TestRunner::new_with_rng(
         Config { cases: 400, ..Config::default() },
         proptest::test_runner::TestRng::deterministic_rng(proptest::test_runner::RngAlgorithm::ChaCha),
     );
     let numbers =
         (waist, hip, depth, length, waist_ease, hip_ease, 0.0..5.0, 0.0..10.0, 100.0..2000.0_f64, 0.0..50.0_f64);
-    let made = std::cell::Cell::new(0);
+    let patterns = std::cell::Cell::new(0);
     runner
         .run(&numbers, |(waist, hip, hip_depth, length, waist_ease, hip_ease, side, hem, sheet, margin)| {
             let (body, ease) = (Body { waist, hip, hip_depth, length }, Ease { waist: waist_ease, hip: hip_ease });
             let Ok(draft) = kirtle::draft(&body, &ease, &Rules::default()) else { return Ok(()) };
             let allowances = Allowances { waist: side, side, hem, centre_back: side };
             let Ok(pattern) = draft.pattern(&Cutting { allowances, ..Cutting::default() }) else { return Ok(()) };
-            made.set(made.get() + 1);
+            patterns.set(patterns.get() + 1);
             let drawing = kirtle::drawing::draw_pattern(&pattern, Unit::In);
             let paper = Paper { size_mm: [sheet, sheet * 1.3], margin_mm: margin, ..Paper::named("A4").unwrap() };
             drop((
@@ -275,5 +276,5 @@ fn whatever_is_valid_is_made_in_every_format() {
             Ok(())
         })
         .unwrap();
-    assert!(made.get() >= 50, "{}", made.get());
+    assert!(patterns.get() >= 50, "only {} patterns", patterns.get());
 }

@@ -1,6 +1,6 @@
-//! Tables of bodies: every row is to the last bit what the body gets alone, whatever stands beside it.
-#![allow(clippy::unwrap_used, clippy::cast_precision_loss, reason = "a surprise is a failed test; counts are small")]
-#![allow(clippy::float_cmp, reason = "what is the same is so to the last bit")]
+//! Every row of a table equals the draft of its body alone, to the last bit.
+#![allow(clippy::unwrap_used, clippy::cast_precision_loss, reason = "a panic fails the test; counts are small")]
+#![allow(clippy::float_cmp, reason = "equal numbers are equal to the last bit")]
 
 mod bodies;
 mod tables;
@@ -18,24 +18,25 @@ use kirtle::{
 };
 use proptest::prelude::*;
 use proptest::sample::Index;
-use tables::{Row, edges, names, of_numbers, rows, tables, wanted};
+use tables::{Row, column_names, edges, expected_row, inputs_from_numbers, request_tables, rows};
 
 const EASE: Ease = Ease { waist: 1.5, hip: 5.0 };
 
-/// How many bodies are simulated.
-const MANY: u64 = 100_000;
+/// Number of simulated bodies.
+const WOMEN_COUNT: u64 = 100_000;
 
-/// How many darts a panel has at the most by shares.
-const BY_SHARES: [usize; 2] = [2, 2];
+/// Largest numbers of darts in back and front where the suppression is apportioned by shares.
+const MAX_DARTS_BY_SHARES: [usize; 2] = [2, 2];
 
-/// How many numbers have a row of their own by shares.
-const NUMBERS: usize = Body::FIELDS.len() + Ease::FIELDS.len() + PanelRules::FIELDS.len() + Shares::FIELDS.len();
+/// Number of inputs of a row where the suppression is apportioned by shares.
+const INPUT_COUNT: usize = Body::FIELDS.len() + Ease::FIELDS.len() + PanelRules::FIELDS.len() + Shares::FIELDS.len();
 
 static THREADS: LazyLock<[Threads; 4]> = LazyLock::new(|| [1, 2, 3, 8].map(|count| Threads::new(Some(count)).unwrap()));
 
-static WOMEN: LazyLock<SimulatedBodies> = LazyLock::new(|| Population::ansur_women().bodies(20, 0..MANY).unwrap());
+static WOMEN: LazyLock<SimulatedBodies> =
+    LazyLock::new(|| Population::ansur_women().bodies(20, 0..WOMEN_COUNT).unwrap());
 
-/// Some of the simulated bodies by these rules.
+/// Returns a range of the simulated bodies as a table by the given rules.
 fn women(rows: std::ops::Range<usize>, rules: &Rules) -> Bodies<'static> {
     let women: &'static SimulatedBodies = &WOMEN;
     let column = |numbers: &'static [f64]| Column::Values(&numbers[rows.clone()]);
@@ -48,28 +49,30 @@ fn women(rows: std::ops::Range<usize>, rules: &Rules) -> Bodies<'static> {
     Bodies { body, ease: EASE.map(Column::Constant), rules: Column::rules(rules), unit: Unit::Cm }
 }
 
-fn said(problems: &Problems) -> Vec<String> {
+/// Returns code and message of each problem.
+fn sentences(problems: &Problems) -> Vec<String> {
     problems.iter().map(|problem| format!("{} {problem}", problem.code.name())).collect()
 }
 
-/// The most by which two ways to measure one draft may differ for its size; 8e-16 was the most found in 27,000 drafts.
-const MAX_APART: f64 = 1e-15;
+/// Largest relative difference between a number of the summary and the measured draft, a few rounding errors.
+const MAX_DIFFERENCE: f64 = 1e-15;
 
-/// The numbers of the table are those that the draft shows of itself.
-fn agrees(summary: &Summary, draft: &Draft) {
-    let near = |what: &str, found: f64, wanted: f64| {
-        assert!((found - wanted).abs() <= MAX_APART * wanted.abs(), "{what}: {found} is not {wanted}");
+/// Asserts that the numbers of a summary are those measured on the draft.
+fn assert_summary(summary: &Summary, draft: &Draft) {
+    let near = |what: &str, found: f64, expected: f64| {
+        assert!((found - expected).abs() <= MAX_DIFFERENCE * expected.abs(), "{what}: {found} is not {expected}");
     };
     assert_eq!([summary.nominal, summary.suppression], [draft.nominal, draft.suppression]);
     assert_eq!([summary.left_in_side, summary.lean], [draft.left_in_side, draft.side_lean()]);
-    for (told, panel) in summary.panels.iter().zip(draft.panels()) {
-        assert_eq!([told.width, told.waist_lowering], [panel.width, panel.waist_lowering]);
+    for (panel_summary, panel) in summary.panels.iter().zip(draft.panels()) {
+        assert_eq!([panel_summary.width, panel_summary.waist_lowering], [panel.width, panel.waist_lowering]);
         near("side", summary.side_seam, panel.length(Role::Side));
-        near("waist", told.waist_seam, panel.length(Role::Waist));
-        near("centre", told.centre_seam, panel.length(Role::Centre));
-        near("area", told.area, panel.area());
+        near("waist", panel_summary.waist_seam, panel.length(Role::Waist));
+        near("centre", panel_summary.centre_seam, panel.length(Role::Centre));
+        near("area", panel_summary.area, panel.area());
         let darts = panel.darts.iter().map(|dart| [dart.intake, dart.length, dart.centre, dart.tip.y]);
-        assert!(told.darts.iter().map(|dart| [dart.intake, dart.length, dart.centre, dart.tip]).eq(darts));
+        let summary_darts = panel_summary.darts.iter();
+        assert!(summary_darts.map(|dart| [dart.intake, dart.length, dart.centre, dart.tip]).eq(darts));
     }
 }
 
@@ -77,24 +80,24 @@ proptest! {
     #![proptest_config(cases(1000))]
 
     #[test]
-    fn a_row_is_what_the_body_gets_alone(
-        requests in prop_oneof![tables(Unit::Cm), tables(Unit::In)],
+    fn a_row_equals_its_body_alone(
+        requests in prop_oneof![request_tables(Unit::Cm), request_tables(Unit::In)],
         threads in 0..4_usize,
         cut in any::<Index>(),
     ) {
         let bodies = requests.bodies(0..requests.rows);
         let table = bodies.draft(&THREADS[threads]).unwrap();
         let max_darts = match &bodies.rules.apportionment {
-            Apportionment::Shares(_) => BY_SHARES,
+            Apportionment::Shares(_) => MAX_DARTS_BY_SHARES,
             Apportionment::Darts(Darts { back, front }) => [back.len(), front.len()],
         };
-        let alone: Vec<Result<Draft, Problems>> = (0..requests.rows).map(|row| requests.alone(row)).collect();
+        let alone: Vec<Result<Draft, Problems>> = (0..requests.rows).map(|row| requests.draft_alone(row)).collect();
         let found = rows(&table);
-        prop_assert!(table.columns().iter().map(|column| &column.name).eq(&names(max_darts)));
+        prop_assert!(table.columns().iter().map(|column| &column.name).eq(&column_names(max_darts)));
         for (found, alone) in found.iter().zip(&alone) {
-            prop_assert_eq!(found, &wanted(alone, max_darts, bodies.unit));
+            prop_assert_eq!(found, &expected_row(alone, max_darts, bodies.unit));
             if let Ok(draft) = alone {
-                agrees(&draft.summary(), draft);
+                assert_summary(&draft.summary(), draft);
             }
         }
 
@@ -113,87 +116,89 @@ proptest! {
 }
 
 #[test]
-fn simulated_bodies_are_what_they_get_alone() {
+fn rows_of_simulated_bodies_equal_the_bodies_alone() {
     let rules = Rules::default();
     let table = women(0..WOMEN.len(), &rules).draft(&THREADS[1]).unwrap();
     let mut darts = BTreeSet::new();
     for (row, found) in rows(&table).iter().enumerate() {
         let alone = kirtle::draft(&WOMEN.body(row).unwrap(), &EASE, &rules);
         darts.extend(table.darts(row));
-        assert_eq!(*found, wanted(&alone, BY_SHARES, Unit::Cm), "row {row}");
+        assert_eq!(*found, expected_row(&alone, MAX_DARTS_BY_SHARES, Unit::Cm), "row {row}");
     }
     assert_eq!(darts.len(), 5, "{darts:?}");
 }
 
-/// Where some numbers stand among those of a row.
+/// Indices of some inputs among those of a row.
 const LENGTH: usize = 3;
-const SHARES: usize = NUMBERS - Shares::FIELDS.len();
-const LARGEST: usize = SHARES + 2;
-const SMALLEST: usize = SHARES + 3;
-const STEEPEST: usize = SHARES + 4;
+const FIRST_SHARE: usize = INPUT_COUNT - Shares::FIELDS.len();
+const LARGEST_DART: usize = FIRST_SHARE + 2;
+const SMALLEST_DART: usize = FIRST_SHARE + 3;
+const STEEPEST_SIDE: usize = FIRST_SHARE + 4;
 
-/// Rows of this body that miss a limit, meet it, or pass it by next to nothing: of the darts, the side seam, or the length.
-fn at_limits(waist: f64, hip: f64) -> Vec<[f64; NUMBERS]> {
-    let wide = Shares { largest_dart: 6.0, smallest_dart: 0.2, steepest_side: 45.0, ..Shares::default() };
+/// Returns rows with a waist and hip in which one limit is missed, met or passed by at most 1e-5.
+///
+/// The limits are those of the darts, the lean of the side seam, and the length.
+fn rows_at_limits(waist: f64, hip: f64) -> Vec<[f64; INPUT_COUNT]> {
+    let shares = Shares { largest_dart: 6.0, smallest_dart: 0.2, steepest_side: 45.0, ..Shares::default() };
     let body = Body { waist, hip, hip_depth: 20.0, length: 60.0 };
-    let rules = Rules { apportionment: Apportionment::Shares(wide), ..Rules::default() };
+    let rules = Rules { apportionment: Apportionment::Shares(shares), ..Rules::default() };
     let draft = kirtle::draft(&body, &EASE, &rules).unwrap();
     let first = body.into_array().into_iter().chain(EASE.into_array()).chain(PanelRules::default().into_array());
-    let numbers: Vec<f64> = first.chain(wide.into_array()).collect();
+    let numbers: Vec<f64> = first.chain(shares.into_array()).collect();
     let limits = [
-        (STEEPEST, draft.side_lean().atan().to_degrees()),
-        (LARGEST, draft.suppression.back / 2.0),
-        (LARGEST, draft.nominal.back),
-        (SMALLEST, draft.nominal.front),
+        (STEEPEST_SIDE, draft.side_lean().atan().to_degrees()),
+        (LARGEST_DART, draft.suppression.back / 2.0),
+        (LARGEST_DART, draft.nominal.back),
+        (SMALLEST_DART, draft.nominal.front),
         (LENGTH, 21.0),
     ];
-    // From 1e-5 down to less than the last bit.
+    // Differences from 1e-5 down to less than the last bit.
     let steps = (20..=64).map(|k| 10_f64.powf(-f64::from(k) / 4.0)).flat_map(|by| [by, -by]).chain([0.0]);
-    let rows = limits.into_iter().flat_map(|(place, limit)| {
+    let rows = limits.into_iter().flat_map(|(index, limit)| {
         let numbers = &numbers;
-        steps.clone().map(move |by| from_fn(|k| if k == place { limit + by } else { numbers[k] }))
+        steps.clone().map(move |by| from_fn(|k| if k == index { limit + by } else { numbers[k] }))
     });
     rows.collect()
 }
 
 #[test]
-fn rows_that_just_meet_a_limit_are_what_they_get_alone() {
+fn rows_at_a_limit_equal_their_bodies_alone() {
     let bodies = (0..200).map(|k| (60.0 + f64::from(k % 10) * 7.0, 14.0 + f64::from(k) / 7.0));
-    let numbers: Vec<_> = bodies.flat_map(|(waist, more)| at_limits(waist, waist + more)).collect();
-    let columns: Vec<Vec<f64>> = (0..NUMBERS).map(|k| numbers.iter().map(|row| row[k]).collect()).collect();
-    let each: Vec<Column> = columns.iter().map(|column| Column::Values(column)).collect();
-    let table = table(&each, Unit::Cm).draft(&THREADS[1]).unwrap();
+    let numbers: Vec<_> = bodies.flat_map(|(waist, drop)| rows_at_limits(waist, waist + drop)).collect();
+    let columns: Vec<Vec<f64>> = (0..INPUT_COUNT).map(|k| numbers.iter().map(|row| row[k]).collect()).collect();
+    let inputs: Vec<Column> = columns.iter().map(|column| Column::Values(column)).collect();
+    let table = table(&inputs, Unit::Cm).draft(&THREADS[1]).unwrap();
     let mut drafted = 0;
     for (found, numbers) in rows(&table).iter().zip(&numbers) {
         let mut numbers = numbers.iter();
-        let (body, ease, rules) = of_numbers(&Rules::default(), || *numbers.next().unwrap());
+        let (body, ease, rules) = inputs_from_numbers(&Rules::default(), || *numbers.next().unwrap());
         let alone = kirtle::draft(&body, &ease, &rules);
-        assert_eq!(*found, wanted(&alone, BY_SHARES, Unit::Cm), "{body:?} {rules:?}");
+        assert_eq!(*found, expected_row(&alone, MAX_DARTS_BY_SHARES, Unit::Cm), "{body:?} {rules:?}");
         drafted += u32::from(alone.is_ok());
     }
     assert!(drafted > 50_000, "{drafted} of {}", numbers.len());
 }
 
 #[test]
-fn neither_threads_nor_parts_change_a_byte() {
+fn the_numbers_of_threads_and_batches_change_no_byte() {
     let all = WOMEN.len();
     let rules =
         Rules { panel_rules: PanelRules { centre_front_lower: 0.5, ..PanelRules::default() }, ..Rules::default() };
     let draft = |part, threads: &Threads| rows(&women(part, &rules).draft(threads).unwrap());
     let once = draft(0..all, &THREADS[0]);
     assert!(THREADS.iter().skip(1).all(|threads| draft(0..all, threads) == once));
-    // A thread takes 4096 rows at a time, of which sixteen go side by side.
+    // A thread takes 4096 rows at a time, and evaluates sixteen of them in lanes.
     for cut in [all / 2, 1, 4095, 4096, 4097, 8 * 4096 + 3] {
         let parts = [0..cut, cut..all].map(|part| draft(part, &THREADS[1]));
         assert!(parts.iter().flatten().eq(&once), "{cut}");
     }
-    for few in 0..=33 {
-        assert_eq!(draft(0..few, &THREADS[3]), once[..few]);
+    for count in 0..=33 {
+        assert_eq!(draft(0..count, &THREADS[3]), once[..count]);
     }
 }
 
 #[test]
-fn a_table_that_is_drafted_into_again_is_as_a_new_one() {
+fn a_reused_table_equals_a_new_one() {
     let (waists, dart) = ([70.0, 80.0, 9.0], |intake| FixedDart {
         intake: Column::Constant(intake),
         length: Column::Constant(9.0),
@@ -202,54 +207,54 @@ fn a_table_that_is_drafted_into_again_is_as_a_new_one() {
     let darts = Darts { back: vec![dart(2.5), dart(1.5), dart(1.0)], front: Vec::new() };
     let by_darts =
         Rules { panel_rules: PanelRules::default().map(Column::Constant), apportionment: Apportionment::Darts(darts) };
-    let few = table(&[Column::Values(&waists)], Unit::Cm);
-    let bent = Rules { panel_rules: PanelRules { side_fullness: 2.0, ..PanelRules::default() }, ..Rules::default() };
-    let (more, max) = (women(0..9_000, &Rules::default()), women(300..20_300, &bent));
-    let none = table(&[Column::Values(&[])], Unit::Cm);
-    let mut again = table(&[Column::Values(&waists)], Unit::Cm).draft_outlines(&THREADS[0]).unwrap();
-    for bodies in [&max, &few, &more, &Bodies { rules: by_darts, ..few.clone() }, &none, &max, &more] {
-        bodies.draft_into(&mut again, &THREADS[1]).unwrap();
+    let small = table(&[Column::Values(&waists)], Unit::Cm);
+    let fuller = Rules { panel_rules: PanelRules { side_fullness: 2.0, ..PanelRules::default() }, ..Rules::default() };
+    let (middle, large) = (women(0..9_000, &Rules::default()), women(300..20_300, &fuller));
+    let empty = table(&[Column::Values(&[])], Unit::Cm);
+    let mut reused = table(&[Column::Values(&waists)], Unit::Cm).draft_outlines(&THREADS[0]).unwrap();
+    for bodies in [&large, &small, &middle, &Bodies { rules: by_darts, ..small.clone() }, &empty, &large, &middle] {
+        bodies.draft_into(&mut reused, &THREADS[1]).unwrap();
         let new = bodies.draft(&THREADS[0]).unwrap();
-        assert_eq!(again.columns(), new.columns());
-        assert_eq!(rows(&again), rows(&new));
-        assert!((0..new.rows()).all(|row| again.outlines(row).is_none()));
+        assert_eq!(reused.columns(), new.columns());
+        assert_eq!(rows(&reused), rows(&new));
+        assert!((0..new.rows()).all(|row| reused.outlines(row).is_none()));
     }
-    let place = |table: &Table| table.number("front_dart2_centre").unwrap().as_ptr();
-    let before = place(&again);
-    women(50_000..59_000, &bent).draft_into(&mut again, &THREADS[3]).unwrap();
-    assert_eq!(place(&again), before);
+    let address = |table: &Table| table.number("front_dart2_centre").unwrap().as_ptr();
+    let before = address(&reused);
+    women(50_000..59_000, &fuller).draft_into(&mut reused, &THREADS[3]).unwrap();
+    assert_eq!(address(&reused), before);
 
-    let as_it_was = rows(&again);
+    let unchanged = rows(&reused);
     assert!(
         table(&[Column::Values(&waists), Column::Constant(f64::NAN)], Unit::Cm)
-            .draft_into(&mut again, &THREADS[1])
+            .draft_into(&mut reused, &THREADS[1])
             .is_err()
     );
-    assert_eq!(rows(&again), as_it_was);
+    assert_eq!(rows(&reused), unchanged);
 }
 
-/// A table by shares in which these columns stand for the first numbers of all rows.
+/// Returns a table by shares whose first inputs are the given columns; the other inputs are constants.
 fn table<'a>(first: &[Column<'a>], unit: Unit) -> Bodies<'a> {
     let defaults = PanelRules::default().into_array().into_iter().chain(Shares::default().into_array());
     let numbers = [70.0, 96.0, 20.0, 60.0, 1.5, 5.0].into_iter().chain(defaults);
     let mut columns = numbers.enumerate().map(|(k, number)| first.get(k).copied().unwrap_or(Column::Constant(number)));
-    let (body, ease, rules) = of_numbers(&Rules::default(), || columns.next().unwrap());
+    let (body, ease, rules) = inputs_from_numbers(&Rules::default(), || columns.next().unwrap());
     Bodies { body, ease, rules, unit }
 }
 
 #[test]
-fn columns_that_do_not_fit_are_refused_together() {
+fn all_wrong_columns_are_refused_at_once() {
     let (three, two) = ([70.0, 80.0, 90.0], [Some(96.0), None]);
     let [waist, hip] = [Column::Values(&three), Column::Nullable(&two)];
     let bodies = table(&[waist, hip, Column::Constant(9.0), Column::Values(&[]), Column::Constant(f64::NAN)], Unit::Cm);
-    let wanted = [
-        "different_rows body.hip: has 2 rows; the first column has 3 rows",
+    let expected = [
+        "different_rows body.hip: this column has 2 rows, but the first column has 3 rows",
         "below_minimum body.hip_depth: 9 cm is below the minimum of 10 cm",
-        "different_rows body.length: has 0 rows; the first column has 3 rows",
+        "different_rows body.length: this column has 0 rows, but the first column has 3 rows",
         "not_finite ease.waist: NaN is not finite; give a number from -10 to 40 cm",
     ];
-    assert_eq!(said(&bodies.draft(&THREADS[1]).unwrap_err()), wanted);
-    assert_eq!(said(&bodies.draft_outlines(&THREADS[1]).unwrap_err()), wanted);
+    assert_eq!(sentences(&bodies.draft(&THREADS[1]).unwrap_err()), expected);
+    assert_eq!(sentences(&bodies.draft_outlines(&THREADS[1]).unwrap_err()), expected);
 
     let dart = FixedDart {
         intake: Column::Constant(2.0),
@@ -260,39 +265,42 @@ fn columns_that_do_not_fit_are_refused_together() {
     let rules =
         Rules { panel_rules: PanelRules::default().map(Column::Constant), apportionment: Apportionment::Darts(darts) };
     let problems = Bodies { rules, ..table(&[waist], Unit::Cm) }.draft(&THREADS[1]).unwrap_err();
-    assert_eq!(said(&problems), ["too_many rules.darts.back: 4 darts are given; the most is 3 darts"]);
+    assert_eq!(sentences(&problems), ["too_many rules.darts.back: 4 darts are given, at most 3 darts allowed"]);
 }
 
 #[test]
-fn a_number_that_is_not_there_is_missing() {
-    let none = [None; 9];
-    let bodies = table(&[Column::Nullable(&none); NUMBERS], Unit::In);
+fn a_null_is_a_missing_number() {
+    let nulls = [None; 9];
+    let bodies = table(&[Column::Nullable(&nulls); INPUT_COUNT], Unit::In);
     let drafted = bodies.draft(&THREADS[2]).unwrap();
-    for row in 0..none.len() {
-        let problems = said(drafted.problems(row).unwrap());
-        assert_eq!(problems.len(), NUMBERS);
-        assert_eq!(problems[0], "missing body.waist: missing; give a number from 16 to 78 in");
-        assert_eq!(problems[NUMBERS - 1], "missing rules.shares.outer_place: missing; give a number from 0.55 to 0.8");
+    for row in 0..nulls.len() {
+        let problems = sentences(drafted.problems(row).unwrap());
+        assert_eq!(problems.len(), INPUT_COUNT);
+        assert_eq!(problems[0], "missing body.waist: missing: give a number from 16 to 78 in");
+        assert_eq!(
+            problems[INPUT_COUNT - 1],
+            "missing rules.shares.outer_place: missing: give a number from 0.55 to 0.8"
+        );
     }
 }
 
 #[test]
-fn a_table_without_rows_is_none_the_less_a_table() {
+fn a_table_without_rows_has_all_columns() {
     for waist in [Column::Values(&[]), Column::Nullable(&[]), Column::Constant(70.0)] {
         let empty = table(&[waist], Unit::Cm).draft_outlines(&THREADS[3]).unwrap();
         assert_eq!((empty.rows(), rows(&empty).len()), (0, 0));
-        assert!(empty.columns().iter().map(|column| &column.name).eq(&names(BY_SHARES)));
+        assert!(empty.columns().iter().map(|column| &column.name).eq(&column_names(MAX_DARTS_BY_SHARES)));
         assert!(empty.number("back_area").unwrap().is_empty() && empty.number("back_dart3_intake").is_none());
     }
 }
 
 #[test]
-fn threads_are_from_1_to_1024() {
+fn the_number_of_threads_is_from_1_to_1024() {
     for (count, sentence) in [
         (0, "below_minimum threads: 0 is below the minimum of 1"),
         (1025, "above_maximum threads: 1025 is above the maximum of 1024"),
     ] {
-        assert_eq!(said(&Threads::new(Some(count)).unwrap_err()), [sentence]);
+        assert_eq!(sentences(&Threads::new(Some(count)).unwrap_err()), [sentence]);
     }
     assert_eq!(THREADS.each_ref().map(Threads::count), [1, 2, 3, 8]);
     assert!(Threads::new(None).unwrap().count() >= 1);

@@ -1,6 +1,6 @@
-//! The best charts: against published quantisers, and against every way to part a few people.
+//! Best sizes by one girth: against published quantisers, and against every partition of a few people.
 
-// A test that cannot go on should stop.
+// Tests may panic: a panic fails the test.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 mod bodies;
@@ -9,18 +9,19 @@ mod partitions;
 use bodies::cases;
 use kirtle::survey::BestSizes;
 use kirtle::survey::{LogBand, Loss, best_sizes};
-use partitions::{BAND, LOSSES, least_of_all};
+use partitions::{BAND, LOSSES, min_mean_loss};
 use proptest::prelude::*;
 
-fn near(found: f64, wanted: f64, within: f64) {
-    assert!((found - wanted).abs() <= within, "{found} is not {wanted} to {within}");
+fn assert_near(found: f64, expected: f64, tolerance: f64) {
+    assert!((found - expected).abs() <= tolerance, "found {found}, expected {expected} within {tolerance}");
 }
 
-fn centres(line: &BestSizes) -> Vec<f64> {
-    line.sizes.iter().map(|size| size.centre).collect()
+fn centres(best: &BestSizes) -> Vec<f64> {
+    best.sizes.iter().map(|size| size.centre).collect()
 }
 
-/// A standard normal as so many equally likely values: the middles of equal steps of its distribution.
+/// Returns `count` equally likely values of the standard normal distribution: its quantiles at the middles of equal
+/// steps.
 fn normal_quantiles(count: u32) -> Vec<f64> {
     let below = |value: f64| f64::midpoint(1.0, libm::erf(value / std::f64::consts::SQRT_2));
     let quantile = |step: u32| {
@@ -34,9 +35,11 @@ fn normal_quantiles(count: u32) -> Vec<f64> {
     (0..count).map(quantile).collect()
 }
 
-/// Max (1960), NASA TN D-8384: the quantisers of a standard normal. Of 200,000 equally likely values the outermost stand for
-/// tails of 5 × 10⁻⁶ each, and values lie up to 3 × 10⁻⁵ apart where the runs part, which moves centres by as much; the
-/// loss, flat at its least, is off by 10⁻⁶ or so for the tails.
+/// Source: Max (1960), NASA TN D-8384, optimal quantisers of the standard normal distribution.
+///
+/// The 200,000 values replace the continuous distribution. Neighbouring values at a border between two sizes are up to
+/// 3 × 10⁻⁵ apart, which moves the centres by up to that much. Each outermost value stands for a tail of 5 × 10⁻⁶,
+/// which changes the loss by about 10⁻⁶.
 #[test]
 fn the_quantisers_of_a_normal_are_the_published_ones() {
     let values = normal_quantiles(200_000);
@@ -45,11 +48,11 @@ fn the_quantisers_of_a_normal_are_the_published_ones() {
         (5, Loss::Squared, &[-1.72415, -0.76457, 0.0, 0.76457, 1.72415], 0.079_941),
         (4, Loss::Absolute, &[-1.26572, -0.37775, 0.37775, 1.26572], 0.265_766),
     ];
-    for (sizes, loss, wanted, error) in table {
-        let line = best_sizes(&values, None, sizes, &loss).unwrap();
-        near(line.loss, error, 5e-6);
-        assert_eq!(line.sizes.len(), wanted.len());
-        centres(&line).iter().zip(wanted).for_each(|(found, wanted)| near(*found, *wanted, 1e-4));
+    for (sizes, loss, published, published_loss) in table {
+        let best = best_sizes(&values, None, sizes, &loss).unwrap();
+        assert_near(best.loss, published_loss, 5e-6);
+        assert_eq!(best.sizes.len(), published.len());
+        centres(&best).iter().zip(published).for_each(|(found, published)| assert_near(*found, *published, 1e-4));
     }
 }
 
@@ -57,23 +60,23 @@ proptest! {
     #![proptest_config(cases(60))]
 
     #[test]
-    fn no_partition_costs_less_than_the_best_line(
+    fn no_partition_costs_less_than_the_best_sizes(
         people in prop::collection::vec((600..720, 1..4), 1..8), sizes in 1..4_usize,
     ) {
         let people: Vec<(f64, f64)> =
             people.into_iter().map(|(tenths, weight)| (f64::from(tenths) / 10.0, f64::from(weight))).collect();
         let (values, weights): (Vec<f64>, Vec<f64>) = people.iter().copied().unzip();
         for loss in &LOSSES {
-            let line = best_sizes(&values, Some(&weights), sizes, loss).unwrap();
-            let min = least_of_all(loss, &people, sizes);
-            prop_assert!((line.loss - min).abs() < 1e-9, "{loss:?}: {} and {min}", line.loss);
-            prop_assert!(line.sizes.len() <= sizes && line.sizes.is_sorted_by(|a, b| a.max < b.min));
-            prop_assert!((line.sizes.iter().map(|size| size.share).sum::<f64>() - 1.0).abs() < 1e-12);
+            let best = best_sizes(&values, Some(&weights), sizes, loss).unwrap();
+            let min = min_mean_loss(loss, &people, sizes);
+            prop_assert!((best.loss - min).abs() < 1e-9, "{loss:?}: {}, but the minimum is {min}", best.loss);
+            prop_assert!(best.sizes.len() <= sizes && best.sizes.is_sorted_by(|a, b| a.max < b.min));
+            prop_assert!((best.sizes.iter().map(|size| size.share).sum::<f64>() - 1.0).abs() < 1e-12);
         }
     }
 
     #[test]
-    fn weights_are_people_and_order_does_not_matter(
+    fn a_weight_equals_repeated_values_in_any_order(
         people in prop::collection::vec((600..1100, 1..4_usize), 2..80), sizes in 1..9_usize,
     ) {
         let (values, weights): (Vec<f64>, Vec<usize>) =
@@ -84,32 +87,32 @@ proptest! {
         #[allow(clippy::cast_precision_loss)]
         let weights: Vec<f64> = weights.into_iter().map(|weight| weight as f64).collect();
         for loss in &LOSSES {
-            let line = best_sizes(&values, Some(&weights), sizes, loss).unwrap();
-            prop_assert_eq!(&line, &best_sizes(&all, None, sizes, loss).unwrap());
-            let more = best_sizes(&all, None, sizes + 1, loss).unwrap().loss;
-            prop_assert!(more <= line.loss + 1e-12);
+            let best = best_sizes(&values, Some(&weights), sizes, loss).unwrap();
+            prop_assert_eq!(&best, &best_sizes(&all, None, sizes, loss).unwrap());
+            let with_one_more_size = best_sizes(&all, None, sizes + 1, loss).unwrap().loss;
+            prop_assert!(with_one_more_size <= best.loss + 1e-12);
         }
     }
 }
 
 #[test]
-fn what_cannot_be_sought_is_refused() {
-    let wrong = LogBand { small: -0.1, large: 2.0, small_weight: 0.0, large_weight: f64::NAN };
-    let problems = best_sizes(&[70.0, 0.0], Some(&[1.0]), 101, &Loss::LogBand(wrong)).unwrap_err();
-    let said = [
+fn all_wrong_settings_of_best_sizes_are_refused_at_once() {
+    let band = LogBand { small: -0.1, large: 2.0, small_weight: 0.0, large_weight: f64::NAN };
+    let problems = best_sizes(&[70.0, 0.0], Some(&[1.0]), 101, &Loss::LogBand(band)).unwrap_err();
+    let expected = [
         "sizes: 101 is above the maximum of 100",
         "loss.small: -0.1 is below the minimum of 0",
         "loss.large: 2 is above the maximum of 1",
         "loss.small_weight: 0 is below the minimum of 0.000001",
         "loss.large_weight: NaN is not finite; give a number from 0.000001 to 1000000",
         "values[1]: 0 cm is below the minimum of 0.001 cm",
-        "weights: 1 number is given; the least is 2 numbers, one a person",
+        "weights: 1 number is given, at least 2 numbers (one per person) needed",
     ];
-    assert_eq!(problems.to_string(), said.join("\n"));
+    assert_eq!(problems.to_string(), expected.join("\n"));
     let many: Vec<f64> = (0..30_000).map(|k| 60.0 + f64::from(k) / 1000.0).collect();
     let problems = best_sizes(&many, None, 100, &Loss::LogBand(BAND)).unwrap_err();
     assert_eq!(
         problems.to_string(),
-        "values: 3000000 distinct values times sizes are given; the most is 2000000 distinct values times sizes"
+        "values: 3000000 distinct values times sizes are given, at most 2000000 distinct values times sizes allowed"
     );
 }

@@ -1,24 +1,24 @@
 //! Laws of the cut line, over all valid drafts and allowances.
 
-// A test that cannot go on should stop.
+// Tests may panic: a panic fails the test.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 mod bodies;
 mod pieces;
 
-use bodies::{cases, cut, cuttings, ordinary, requests};
+use bodies::{cases, cuttings, ordinary_requests, pattern_or_reject, requests};
 use kirtle::pattern::NotchPlace;
 use kirtle::{Allowances, Body, Code, Cutting, Draft, Ease, Opening, Piece, Press, Role, Rules, Unit};
-use pieces::{OFF, fine, is_cut_right, nearest};
+use pieces::{CUT_TOLERANCE, check_cut_line, distance_to_lines, polyline};
 use proptest::prelude::*;
 
-fn usual(length: f64) -> Draft {
+fn sample_draft(length: f64) -> Draft {
     let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length };
     kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default()).unwrap()
 }
 
-/// Where each notch lies along its seam.
-fn along(piece: &Piece, place: NotchPlace) -> Vec<f64> {
+/// Returns the distance of each notch of a kind along its seam.
+fn notch_distances(piece: &Piece, place: NotchPlace) -> Vec<f64> {
     piece.notches.iter().filter(|notch| notch.place == place).map(|notch| notch.along).collect()
 }
 
@@ -26,99 +26,100 @@ proptest! {
     #![proptest_config(cases(4_000))]
 
     #[test]
-    fn the_cut_line_of_any_draft_lies_at_its_distance_and_crosses_nothing(
+    fn every_cut_line_lies_at_its_allowance_and_crosses_nothing(
         request in requests(Unit::Cm), cutting in cuttings(),
     ) {
-        is_cut_right(&cut(&request, &cutting)?)?;
+        check_cut_line(&pattern_or_reject(&request, &cutting)?)?;
     }
 
     #[test]
-    fn an_ordinary_draft_gets_the_allowances_it_wishes(request in ordinary(), press in prop_oneof![Just(Press::Centre), Just(Press::Side)]) {
-        let pattern = cut(&request, &Cutting { press, ..Cutting::default() })?;
-        prop_assert_eq!(pattern.granted, pattern.cutting().allowances);
+    fn an_ordinary_draft_is_cut_with_the_given_allowances(
+        request in ordinary_requests(), press in prop_oneof![Just(Press::Centre), Just(Press::Side)],
+    ) {
+        let pattern = pattern_or_reject(&request, &Cutting { press, ..Cutting::default() })?;
+        prop_assert_eq!(pattern.cut_allowances, pattern.cutting().allowances);
         prop_assert_eq!(pattern.back.straight_folds + pattern.front.straight_folds, 0);
-        is_cut_right(&pattern)?;
+        check_cut_line(&pattern)?;
     }
 
-    // Half of it is just the shortest cut; which way it is told must not hang on the direction's rounding.
+    // Half of 0.6 cm is exactly the shortest notch, so that the direction of the notch must not depend on rounding.
     #[test]
-    fn an_allowance_that_is_just_wide_enough_is_cut_into(request in ordinary()) {
+    fn notches_lead_inwards_where_the_allowance_is_just_wide_enough(request in ordinary_requests()) {
         let allowances = Allowances { waist: 0.6, side: 0.6, hem: 0.6, centre_back: 0.6 };
-        let pattern = cut(&request, &Cutting { allowances, ..Cutting::default() })?;
-        prop_assert_eq!(pattern.granted, allowances);
+        let pattern = pattern_or_reject(&request, &Cutting { allowances, ..Cutting::default() })?;
+        prop_assert_eq!(pattern.cut_allowances, allowances);
         for notch in pattern.pieces().into_iter().flat_map(|piece| &piece.notches) {
             let [start, end] = notch.cuts[0].map(|point| (point - notch.seam).norm());
-            prop_assert!(end < start, "{:?} leads out", notch.place);
+            prop_assert!(end < start, "{:?}: the notch leads outwards", notch.place);
         }
     }
 
     #[test]
-    fn an_opening_that_is_not_told_fits_any_skirt(request in requests(Unit::Cm)) {
-        let pattern = cut(&request, &Cutting::default())?;
+    fn the_usual_opening_fits_any_skirt(request in requests(Unit::Cm)) {
+        let pattern = pattern_or_reject(&request, &Cutting::default())?;
         prop_assert!(pattern.opening() <= 20.0 && pattern.opening() <= pattern.back.panel.length(Role::Centre));
     }
 
     #[test]
-    fn notches_come_in_pairs(request in requests(Unit::Cm), cutting in cuttings()) {
-        let pattern = cut(&request, &cutting)?;
+    fn notches_match_in_pairs_and_start_on_the_cut_line(request in requests(Unit::Cm), cutting in cuttings()) {
+        let pattern = pattern_or_reject(&request, &cutting)?;
         for place in [NotchPlace::HipLine, NotchPlace::LowerSide] {
-            let [back, front] = pattern.pieces().map(|piece| along(piece, place));
+            let [back, front] = pattern.pieces().map(|piece| notch_distances(piece, place));
             prop_assert_eq!(back.len(), front.len());
             for (back, front) in back.iter().zip(front) {
                 prop_assert!((back - front).abs() <= 1e-12 * back, "{place:?} at {back} and {front}");
             }
         }
         for piece in pattern.pieces() {
-            // However short the skirt, a second cut stays close to its notch.
+            // The second cut of a hip notch stays close to the first, even on a short skirt.
             for notch in piece.notches.iter().filter(|notch| notch.place == NotchPlace::HipLine && notch.cuts.len() == 2) {
                 let below = piece.panel.length(Role::Side) - notch.along;
                 let apart = (notch.cuts[1][0] - notch.cuts[0][0]).norm();
-                prop_assert!(apart <= below / 4.0 + 1e-9 && apart <= 0.6 + 1e-9, "{apart} on {below}");
+                prop_assert!(apart <= below / 4.0 + 1e-9 && apart <= 0.6 + 1e-9, "cuts {apart} apart, {below} above the hem");
             }
-            let legs = along(piece, NotchPlace::DartLeg);
+            let legs = notch_distances(piece, NotchPlace::DartLeg);
             prop_assert_eq!(legs.len(), 2 * piece.panel.darts.len());
             prop_assert!(legs.chunks(2).all(|pair| pair[0].to_bits() == pair[1].to_bits()));
-            let lines: Vec<_> = piece.cut.iter().map(|edge| fine(&edge.path)).collect();
+            let lines: Vec<_> = piece.cut.iter().map(|edge| polyline(&edge.path)).collect();
             for (notch, cut) in piece.notches.iter().flat_map(|notch| notch.cuts.iter().map(move |cut| (notch, cut))) {
-                let way = cut[1] - cut[0];
-                prop_assert!((0.3 - 1e-9..=0.6 + 1e-9).contains(&way.norm()), "a notch is {} long", way.norm());
-                let out = match notch.place {
-                    NotchPlace::HipLine | NotchPlace::LowerSide => way.x,
-                    NotchPlace::OpeningEnd => -way.x,
-                    NotchPlace::DartLeg => -way.y,
+                let direction = cut[1] - cut[0];
+                prop_assert!((0.3 - 1e-9..=0.6 + 1e-9).contains(&direction.norm()), "a notch is {} long", direction.norm());
+                let outwards = match notch.place {
+                    NotchPlace::HipLine | NotchPlace::LowerSide => direction.x,
+                    NotchPlace::OpeningEnd => -direction.x,
+                    NotchPlace::DartLeg => -direction.y,
                 };
-                // Without an allowance it is a mark outside.
-                let bare = (notch.seam - notch.cuts[0][0]).norm() < 1e-9;
-                prop_assert!(!bare || out > 0.29, "{:?} leads by {out} outwards", notch.place);
-                let off = nearest(cut[0], &lines);
-                prop_assert!(off <= OFF, "a notch starts {off} off the cut line");
-                let seams: Vec<_> = piece.panel.edges.iter().map(|edge| fine(&edge.path)).collect();
-                let [start, end] = cut.map(|point| nearest(point, &seams));
-                // A mark outside leads away from the seam line; beside a sharp bend another stretch may be near.
+                // Without an allowance the notch is a mark outside the piece.
+                let no_allowance = (notch.seam - notch.cuts[0][0]).norm() < 1e-9;
+                prop_assert!(!no_allowance || outwards > 0.29, "{:?}: the mark leads {outwards} outwards", notch.place);
+                let distance = distance_to_lines(cut[0], &lines);
+                prop_assert!(distance <= CUT_TOLERANCE, "a notch starts {distance} off the cut line");
+                let seams: Vec<_> = piece.panel.edges.iter().map(|edge| polyline(&edge.path)).collect();
+                let [start, end] = cut.map(|point| distance_to_lines(point, &seams));
+                // A mark outside leads away from its seam line; at a sharp bend another stretch of seam may be near.
                 prop_assert!(end >= 0.29 || end > start, "a notch ends {end} from the seam line, at {}", cut[1]);
             }
         }
     }
 }
 
-/// The opening may end where the seam does, and no lower.
 #[test]
-fn an_opening_may_be_as_long_as_its_seam() {
-    let draft = usual(40.0);
+fn an_opening_is_at_most_as_long_as_its_seam() {
+    let draft = sample_draft(40.0);
     let seam = draft.back.length(Role::Centre);
     let cut = |length: f64| draft.pattern(&Cutting { opening: Opening::Given(length), ..Cutting::default() });
     assert_eq!(cut(seam).unwrap().opening().to_bits(), seam.to_bits());
     assert_eq!(cut(seam + 1e-6).unwrap_err()[0].code, Code::OpeningTooLong);
 }
 
-/// Patterns are cut alike however the opening was told, and not where anything that is cut differs.
+/// A given opening equal to the usual one gives the same cut; another opening, name or press does not.
 #[test]
-fn how_the_opening_was_told_does_not_change_the_cut() {
-    let draft = usual(60.0);
+fn patterns_are_cut_alike_if_all_lengths_and_labels_are_equal() {
+    let draft = sample_draft(60.0);
     let usual = Cutting::default();
     let pattern = |cutting: &Cutting| draft.pattern(cutting).unwrap();
-    let told = Cutting { opening: Opening::Given(pattern(&usual).opening()), ..usual.clone() };
-    assert!(pattern(&usual).is_cut_as(&pattern(&told)) && pattern(&usual) != pattern(&told));
+    let given = Cutting { opening: Opening::Given(pattern(&usual).opening()), ..usual.clone() };
+    assert!(pattern(&usual).is_cut_as(&pattern(&given)) && pattern(&usual) != pattern(&given));
     let shorter = Cutting { opening: Opening::Given(15.0), ..usual.clone() };
     let named = Cutting { name: "Ann".to_owned(), ..usual.clone() };
     let pressed = Cutting { press: Press::Side, ..usual.clone() };
@@ -128,8 +129,8 @@ fn how_the_opening_was_told_does_not_change_the_cut() {
 }
 
 #[test]
-fn what_cannot_be_cut_is_refused_all_at_once() {
-    let draft = usual(60.0);
+fn all_wrong_cutting_values_are_refused_at_once() {
+    let draft = sample_draft(60.0);
     let allowances = Allowances { waist: 5.5, side: -1.0, hem: 4.0, centre_back: 2.0 };
     let cutting = Cutting { allowances, opening: Opening::Given(4.0), name: "a\nb".to_owned(), press: Press::Side };
     let problems = draft.pattern(&cutting).unwrap_err();
@@ -137,7 +138,7 @@ fn what_cannot_be_cut_is_refused_all_at_once() {
     assert_eq!(fields, ["cutting.allowances.waist", "cutting.allowances.side", "cutting.opening", "cutting.name"]);
 }
 
-/// An opening that nobody gave is none in JSON, so that another body may have another.
+/// JSON omits the usual opening, so that the opening can differ for another body.
 #[test]
 fn the_usual_opening_is_not_written() {
     let opening =
@@ -147,17 +148,17 @@ fn the_usual_opening_is_not_written() {
 }
 
 #[test]
-fn letters_that_pdf_lacks_are_found_in_a_name_that_shows() {
-    let draft = usual(60.0);
+fn letters_of_a_name_missing_in_the_pdf_font_are_counted() {
+    let draft = sample_draft(60.0);
     let pattern = |name: &str| draft.pattern(&Cutting { name: name.to_owned(), ..Cutting::default() }).unwrap();
-    let boxes = |name: &str| -> Vec<f64> {
+    let missing_letters = |name: &str| -> Vec<f64> {
         let findings = pattern(name).findings();
         findings.iter().filter(|finding| finding.code == "name_not_printed").map(|finding| finding.measured).collect()
     };
-    assert_eq!(boxes("Ann, Ζωή & Вера ½"), [0.0; 0]);
-    assert_eq!(boxes("春 and 秋"), [2.0]);
-    // Nothing to be seen is no name.
-    assert_eq!(boxes(" \u{200b}\u{2060}\u{feff} "), [0.0; 0]);
+    assert_eq!(missing_letters("Ann, Ζωή & Вера ½"), [0.0; 0]);
+    assert_eq!(missing_letters("春 and 秋"), [2.0]);
+    // A name of invisible letters counts as no name.
+    assert_eq!(missing_letters(" \u{200b}\u{2060}\u{feff} "), [0.0; 0]);
     let labels = ["", " \u{200b} ", "Ann"].map(|name| pattern(name).label(Unit::Cm));
     assert!(labels[0] == labels[1] && labels[2] == "Ann", "{labels:?}");
 }

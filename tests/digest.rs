@@ -1,9 +1,10 @@
-//! The same bytes from every build: what is made of some hundred bodies, reduced to a checksum for each kind.
+//! Checksums of the bytes that some hundred bodies give in every format, the same for every build.
 //!
-//! `tests/python/test_digest.py` makes them through the extension, which is built with other optimisations, in other surroundings.
-//! `KIRTLE_WRITE=1 cargo test --features pdf,arrow --test digest` writes them anew; say why they changed.
+//! `tests/python/test_digest.py` computes the same checksums through the Python extension, another build of the
+//! library. `KIRTLE_WRITE=1 cargo test --features pdf,arrow --test digest` writes the file; say in the commit why it
+//! changed.
 #![cfg(all(feature = "pdf", feature = "arrow"))]
-// A test that cannot go on should stop.
+// Tests may panic: a panic fails the test.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 use std::fmt::Write;
@@ -22,16 +23,16 @@ use kirtle::files::Scale;
 use kirtle::sensitivity::StandardErrors;
 use kirtle::{Body, Ease, Problems, Rules, SizeChart, Unit};
 
-/// The file of checksums: a kind, its CRC-32 (ISO 3309), and its bytes.
+/// File of checksums; a line has the kind of output, its CRC-32 (ISO 3309) and its number of bytes.
 const DIGESTS: &str = "tests/golden/digests.txt";
 
-/// A body for each line: unit, waist, hip, hip depth, length, ease at waist and hip, rules.
+/// File of bodies; a line has unit, waist, hip, hip depth, length, ease at waist and hip, and rules.
 const BODIES: &str = "tests/golden/bodies.tsv";
 
-/// Of what takes long, one body in so many.
-const FEW: usize = 10;
+/// Step between the bodies whose slow outputs are computed: patterns, PDF, lays and standard errors.
+const SLOW_STEP: usize = 10;
 
-/// The remainders of all bytes.
+/// Remainder of each byte, the table of CRC-32.
 const REMAINDERS: [u32; 256] = {
     let mut table = [0; 256];
     let mut byte = 0;
@@ -48,7 +49,7 @@ const REMAINDERS: [u32; 256] = {
     table
 };
 
-/// A checksum in the making.
+/// CRC-32 of the bytes of one kind of output so far.
 struct Digest {
     kind: &'static str,
     remainder: u32,
@@ -60,7 +61,7 @@ impl Digest {
         Self { kind, remainder: !0, bytes: 0 }
     }
 
-    fn take(&mut self, bytes: &[u8]) {
+    fn update(&mut self, bytes: &[u8]) {
         for byte in bytes {
             let [low, ..] = self.remainder.to_le_bytes();
             self.remainder = REMAINDERS[usize::from(low ^ byte)] ^ (self.remainder >> 8);
@@ -74,14 +75,14 @@ impl Digest {
 }
 
 #[test]
-fn the_checksum_is_the_usual_one() {
+fn the_checksum_is_the_standard_crc_32() {
     let mut digest = Digest::new("check");
-    digest.take(b"1234");
-    digest.take(b"56789");
+    digest.update(b"1234");
+    digest.update(b"56789");
     assert_eq!(digest.line(), "check cbf43926 9\n");
 }
 
-/// The request of a line, as text.
+/// Returns the JSON request of a line of the file of bodies.
 fn request(line: &str) -> String {
     let [unit, waist, hip, depth, length, waist_ease, hip_ease, rules] =
         line.split('\t').collect::<Vec<_>>().try_into().unwrap();
@@ -91,30 +92,30 @@ fn request(line: &str) -> String {
     )
 }
 
-/// What is made of a request, into the digests of results, drawings, DXF, patterns; and of some, of PDF, lays, errors.
-fn make(text: &str, few: bool, digests: &mut [Digest; 7]) -> Result<(), Problems> {
+/// Adds the outputs of a request to the digests, with patterns, PDF, lays and standard errors only if `slow` is set.
+fn update_all(text: &str, slow: bool, digests: &mut [Digest; 7]) -> Result<(), Problems> {
     let [results, drawings, dxf, patterns, pdf, lays, errors] = digests;
-    results.take(kirtle::draft_json(text)?.as_bytes());
+    results.update(kirtle::draft_json(text)?.as_bytes());
     let request = Request::from_json(text)?;
     let draft = request.draft()?;
-    drawings.take(kirtle::files::svg(&kirtle::drawing::draw(&draft, request.unit), Scale::True).as_bytes());
+    drawings.update(kirtle::files::svg(&kirtle::drawing::draw(&draft, request.unit), Scale::True).as_bytes());
     let pattern = request.pattern(&draft)?;
     let drawing = kirtle::drawing::draw_pattern(&pattern, request.unit);
-    dxf.take(kirtle::files::dxf(&drawing).as_bytes());
-    if few {
-        patterns.take(PatternReport::new(&pattern, request.unit).to_json().as_bytes());
-        pdf.take(&kirtle::files::pdf(&kirtle::drawing::print(&drawing, &Paper::named("A4")?)?));
+    dxf.update(kirtle::files::dxf(&drawing).as_bytes());
+    if slow {
+        patterns.update(PatternReport::new(&pattern, request.unit).to_json().as_bytes());
+        pdf.update(&kirtle::files::pdf(&kirtle::drawing::print(&drawing, &Paper::named("A4")?)?));
         let laid = Request::from_json(&text.replace("\"rules\"", "\"cloth\": {\"width\": 150}, \"rules\""))?;
-        lays.take(LayReport::new(&laid.lay(&pattern)?, request.unit).to_json().as_bytes());
+        lays.update(LayReport::new(&laid.lay(&pattern)?, request.unit).to_json().as_bytes());
         for error in draft.uncertainty(&StandardErrors::iso_20685(Unit::Cm), Unit::Cm)?.standard_errors {
-            errors.take(&error.to_le_bytes());
+            errors.update(&error.to_le_bytes());
         }
     }
     Ok(())
 }
 
-/// The drafts of the bodies in centimetres by the default rules.
-fn batches(lines: &[&str], threads: usize) -> Vec<RecordBatch> {
+/// Drafts the bodies given in centimetres as a table, by the default rules.
+fn draft_batches(lines: &[&str], threads: usize) -> Vec<RecordBatch> {
     let rows: Vec<Vec<f64>> = lines
         .iter()
         .filter_map(|line| line.strip_prefix("cm\t"))
@@ -124,63 +125,63 @@ fn batches(lines: &[&str], threads: usize) -> Vec<RecordBatch> {
     let column = |k: usize| Arc::new(rows.iter().map(|row| row[k]).collect::<Float64Array>()) as ArrayRef;
     let table = RecordBatch::try_from_iter(names.iter().enumerate().map(|(k, name)| (*name, column(k)))).unwrap();
     let source = RecordBatchIterator::new([Ok(table.clone())], table.schema());
-    let of = |path: &str, name: &str| (path.to_owned(), TableSource::Column(name.to_owned()));
-    let numbers = vec![of("ease.waist", "we"), of("ease.hip", "he")];
+    let source_column = |path: &str, name: &str| (path.to_owned(), TableSource::Column(name.to_owned()));
+    let numbers = vec![source_column("ease.waist", "we"), source_column("ease.hip", "he")];
     let request = TableRequest { numbers, ease: None, rules: Rules::default(), unit: Unit::Cm, outlines: false };
     let drafts = Drafts::new(source, &request, Threads::new(Some(threads)).unwrap()).unwrap();
     drafts.map(Result::unwrap).collect()
 }
 
-/// Every cell of a column: numbers as their bytes, texts with a line's end; nothing as a zero byte.
-fn cells(column: &ArrayRef, digest: &mut Digest) {
+/// Adds every cell of a column: a number as its bytes, a text as a line, a null as a zero byte.
+fn update_column(column: &ArrayRef, digest: &mut Digest) {
     for row in 0..column.len() {
         match column.data_type() {
-            _ if column.is_null(row) => digest.take(&[0]),
-            DataType::Float64 => digest.take(&column.as_primitive::<Float64Type>().value(row).to_le_bytes()),
-            DataType::Int8 => digest.take(&column.as_primitive::<Int8Type>().value(row).to_le_bytes()),
-            DataType::Utf8 => digest.take(format!("{}\n", column.as_string::<i32>().value(row)).as_bytes()),
+            _ if column.is_null(row) => digest.update(&[0]),
+            DataType::Float64 => digest.update(&column.as_primitive::<Float64Type>().value(row).to_le_bytes()),
+            DataType::Int8 => digest.update(&column.as_primitive::<Int8Type>().value(row).to_le_bytes()),
+            DataType::Utf8 => digest.update(format!("{}\n", column.as_string::<i32>().value(row)).as_bytes()),
             _ => {
                 let words = column.as_list::<i32>().value(row);
                 let words: Vec<&str> = words.as_string::<i32>().iter().map(Option::unwrap).collect();
-                digest.take(format!("{}\n", words.join(",")).as_bytes());
+                digest.update(format!("{}\n", words.join(",")).as_bytes());
             }
         }
     }
 }
 
-fn table_of(batches: &[RecordBatch]) -> Digest {
+fn table_digest(batches: &[RecordBatch]) -> Digest {
     let mut digest = Digest::new("table");
-    batches.iter().flat_map(RecordBatch::columns).for_each(|column| cells(column, &mut digest));
+    batches.iter().flat_map(RecordBatch::columns).for_each(|column| update_column(column, &mut digest));
     digest
 }
 
 #[test]
-fn every_build_makes_the_same_bytes() {
-    let text = fs::read_to_string(BODIES).unwrap();
-    let lines: Vec<&str> = text.lines().collect();
+fn every_build_writes_the_same_bytes() {
+    let bodies = fs::read_to_string(BODIES).unwrap();
+    let lines: Vec<&str> = bodies.lines().collect();
     let kinds = ["results", "drawings", "dxf", "patterns", "pdf", "lays", "errors"];
     let (mut digests, mut refusals) = (kinds.map(Digest::new), Digest::new("refusals"));
     for (k, line) in lines.iter().enumerate() {
-        if let Err(problems) = make(&request(line), k % FEW == 0, &mut digests) {
-            refusals.take(serde_json::to_string(&problems).unwrap().as_bytes());
+        if let Err(problems) = update_all(&request(line), k % SLOW_STEP == 0, &mut digests) {
+            refusals.update(serde_json::to_string(&problems).unwrap().as_bytes());
         }
     }
-    let table = table_of(&batches(&lines, 1));
-    assert_eq!(table_of(&batches(&lines, 5)).line(), table.line());
+    let table = table_digest(&draft_batches(&lines, 1));
+    assert_eq!(table_digest(&draft_batches(&lines, 5)).line(), table.line());
     let mut nest = Digest::new("nest");
     let range = SizeChart::demo().draft(&Ease { waist: 1.5, hip: 5.0 }, &Rules::default()).unwrap();
     let drawing = kirtle::drawing::draw_nest(&range, Unit::In);
-    nest.take(kirtle::files::svg(&kirtle::drawing::with_header(drawing.clone()), Scale::True).as_bytes());
-    nest.take(&kirtle::files::pdf(&kirtle::drawing::print(&drawing, &Paper::named("A0").unwrap()).unwrap()));
+    nest.update(kirtle::files::svg(&kirtle::drawing::with_header(drawing.clone()), Scale::True).as_bytes());
+    nest.update(&kirtle::files::pdf(&kirtle::drawing::print(&drawing, &Paper::named("A0").unwrap()).unwrap()));
     let altered = range.alter(&Body { waist: 70.0, hip: 100.0, hip_depth: 20.5, length: 58.0 }, None).unwrap();
-    nest.take(altered.instructions(Unit::Cm).join("\n").as_bytes());
+    nest.update(altered.instructions(Unit::Cm).join("\n").as_bytes());
     let all = digests.iter().chain([&refusals, &table, &nest]);
-    let made = all.fold(String::new(), |mut made, digest| {
-        write!(made, "{}", digest.line()).unwrap();
-        made
+    let text = all.fold(String::new(), |mut text, digest| {
+        write!(text, "{}", digest.line()).unwrap();
+        text
     });
     if std::env::var_os("KIRTLE_WRITE").is_some() {
-        fs::write(DIGESTS, &made).unwrap();
+        fs::write(DIGESTS, &text).unwrap();
     }
-    assert_eq!(fs::read_to_string(DIGESTS).unwrap(), made);
+    assert_eq!(fs::read_to_string(DIGESTS).unwrap(), text);
 }

@@ -1,6 +1,6 @@
-//! What the documentation promises: everything that can refuse says when, and shows it in an example that is run.
+//! Documentation: everything that can refuse says when and shows it; the documents of a page are those of the code.
 
-// A test that cannot go on should stop.
+// Tests may panic: a panic fails the test.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 use std::fs;
@@ -8,9 +8,9 @@ use std::path::{Path, PathBuf};
 
 use serde_json::Value;
 
-/// A public function that can refuse, and what stands above it.
+/// A public function that returns a `Result`, with the lines of its doc comment.
 struct Fallible {
-    place: String,
+    location: String,
     docs: Vec<String>,
 }
 
@@ -19,9 +19,9 @@ fn sources(folder: &Path) -> Vec<PathBuf> {
     paths.flat_map(|path| if path.is_dir() { sources(&path) } else { vec![path] }).collect()
 }
 
-/// The public functions of a file that return a `Result`.
+/// Returns the public functions of a file that return a `Result`.
 ///
-/// The compiler's `unreachable_pub` sees to it that whatever is `pub` can be reached from outside.
+/// The lint `unreachable_pub` ensures that every `pub` function is part of the public API.
 fn fallible(path: &Path) -> Vec<Fallible> {
     let text = fs::read_to_string(path).unwrap();
     let lines: Vec<&str> = text.lines().map(str::trim).collect();
@@ -30,46 +30,46 @@ fn fallible(path: &Path) -> Vec<Fallible> {
         let to = lines[start..].iter().position(|line| line.ends_with('{') || line.ends_with(';')).unwrap();
         lines[start..=start + to].join(" ")
     };
-    let refuses = |start: usize| signature(start).rsplit("-> ").next().unwrap().starts_with("Result<");
+    let is_fallible = |start: usize| signature(start).rsplit("-> ").next().unwrap().starts_with("Result<");
     heads
-        .filter(|(start, _)| refuses(*start))
+        .filter(|(start, _)| is_fallible(*start))
         .map(|(start, line)| {
             let above =
                 lines[..start].iter().rev().take_while(|line| line.starts_with("///") || line.starts_with("#["));
             let docs = above.map(|line| line.trim_start_matches('/').trim().to_owned()).collect::<Vec<_>>();
             let name = line.split("fn ").nth(1).unwrap().split(['(', '<']).next().unwrap();
-            Fallible { place: format!("{}: {name}", path.display()), docs: docs.into_iter().rev().collect() }
+            Fallible { location: format!("{}: {name}", path.display()), docs: docs.into_iter().rev().collect() }
         })
         .collect()
 }
 
 #[test]
-fn whatever_can_refuse_says_when_and_shows_it() {
-    // What Python sees is documented by its own page.
+fn every_fallible_function_documents_and_shows_its_errors() {
+    // The Python API is documented in python/reference.md.
     let files = sources(Path::new("src")).into_iter().filter(|path| !path.starts_with("src/python"));
     let rust = files.filter(|path| path.extension().is_some_and(|extension| extension == "rs"));
-    let found: Vec<Fallible> = rust.flat_map(|path| fallible(&path)).collect();
-    assert!(found.len() >= 50, "{}: does the test still read the code?", found.len());
-    let mut wanting = Vec::new();
-    for Fallible { place, docs } in &found {
+    let functions: Vec<Fallible> = rust.flat_map(|path| fallible(&path)).collect();
+    assert!(functions.len() >= 50, "only {} functions: does the test still read the code?", functions.len());
+    let mut problems = Vec::new();
+    for Fallible { location, docs } in &functions {
         let fences: Vec<&String> = docs.iter().filter(|line| line.starts_with("```")).collect();
         let example = docs.iter().skip_while(|line| !line.starts_with("```")).collect::<Vec<_>>();
-        let never =
+        let is_infallible =
             docs.iter().skip_while(|line| *line != "# Errors").nth(1).is_some_and(|line| line.starts_with("None: "));
-        let refused = never || example.iter().any(|line| line.contains("err()") || line.contains("Err("));
+        let shows_error = is_infallible || example.iter().any(|line| line.contains("err()") || line.contains("Err("));
         if !docs.iter().any(|line| line == "# Errors") {
-            wanting.push(format!("{place} does not say when it refuses, under `# Errors`"));
+            problems.push(format!("{location} has no section `# Errors`"));
         }
         if fences.len() < 2 || *fences[0] != "```" {
-            wanting.push(format!("{place} has no example that is run"));
-        } else if !refused {
-            wanting.push(format!("{place} shows nothing that is refused"));
+            problems.push(format!("{location} has no example that runs"));
+        } else if !shows_error {
+            problems.push(format!("{location} has no example that returns an error"));
         }
     }
-    assert!(wanting.is_empty(), "{}:\n{}", wanting.len(), wanting.join("\n"));
+    assert!(problems.is_empty(), "{} problems:\n{}", problems.len(), problems.join("\n"));
 }
 
-/// Whatever stands in a schema is read by people who write in other languages.
+/// Schemas are read by users of other languages than Rust.
 #[test]
 fn no_schema_shows_rust() {
     let schemas = sources(Path::new("tests/schemas"));
@@ -80,42 +80,44 @@ fn no_schema_shows_rust() {
     }
 }
 
-/// The blocks of a language on a page.
+/// Returns the code blocks of a language on a page.
 fn blocks(page: &str, language: &str) -> Vec<String> {
     let text = fs::read_to_string(page).unwrap();
     let fence = format!("\n```{language}\n");
     text.split(&fence).skip(1).map(|rest| rest.split("\n```").next().unwrap().to_owned()).collect()
 }
 
-/// Whether a document has all that an excerpt of it shows.
-fn shows(excerpt: &Value, whole: &Value) -> bool {
+/// Returns whether a document contains every member of an excerpt.
+fn contains(excerpt: &Value, whole: &Value) -> bool {
     match (excerpt, whole) {
-        (Value::Object(some), Value::Object(all)) => {
-            some.iter().all(|(key, value)| all.get(key).is_some_and(|other| shows(value, other)))
+        (Value::Object(part), Value::Object(all)) => {
+            part.iter().all(|(key, value)| all.get(key).is_some_and(|other| contains(value, other)))
         }
         _ => excerpt == whole,
     }
 }
 
 #[test]
-fn the_documents_on_the_page_are_those_of_the_code() {
-    let shown = blocks("src/embedding.md", "json");
-    let [request, result, wrong, error, whole] = shown.as_slice() else { panic!("{} documents", shown.len()) };
+fn the_documents_on_the_embedding_page_are_those_of_the_code() {
+    let documents = blocks("src/embedding.md", "json");
+    let [request, result, wrong_request, error, full_request] = documents.as_slice() else {
+        panic!("{} documents", documents.len())
+    };
     let [result, error] = [result, error].map(|text| serde_json::from_str::<Value>(text).unwrap());
-    assert!(kirtle::draft_json(whole).is_ok());
+    assert!(kirtle::draft_json(full_request).is_ok());
     let drafted: Value = serde_json::from_str(&kirtle::draft_json(request).unwrap()).unwrap();
-    assert!(shows(&result, &drafted), "{result:#} is not of {:#}", drafted["lay"]);
-    assert_eq!(error, serde_json::to_value(kirtle::draft_json(wrong).unwrap_err()).unwrap());
+    assert!(contains(&result, &drafted), "{result:#} is not part of the result, whose lay is {:#}", drafted["lay"]);
+    assert_eq!(error, serde_json::to_value(kirtle::draft_json(wrong_request).unwrap_err()).unwrap());
 }
 
-/// Results say the version of their form; errors and what a survey tells do not, and the page says so.
+/// Errors and the reports of surveys have no field `format`; all other documents have one.
 #[test]
-fn documents_carry_their_format() {
+fn documents_carry_the_version_of_their_format() {
     for name in kirtle::document::SCHEMAS {
         let schema = kirtle::document::schema(name).unwrap();
         assert_eq!(schema["$id"], format!("urn:kirtle:{name}:{}", kirtle::document::FORMAT));
-        let told = schema.to_string().contains("The version of this format.");
+        let has_format = schema.to_string().contains("Version of the document format.");
         let without = ["error", "fit", "best_chart", "best_sizes", "comparison"];
-        assert_eq!(told, !without.contains(&name), "{name}");
+        assert_eq!(has_format, !without.contains(&name), "{name}");
     }
 }

@@ -1,6 +1,6 @@
-//! Every code there is, provoked: wrong inputs as a table, each with the whole sentence a person reads.
+//! Every error code and finding, provoked: wrong inputs as a table, each with its whole message.
 
-// A test that cannot go on should stop.
+// Tests may panic: a panic fails the test.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 mod wrong;
@@ -15,47 +15,48 @@ use kirtle::{
     Allowances, Body, Code, Cutting, Ease, FindingCode, Half, Opening, PanelRules, Problems, Rules, SizeChart, Unit,
 };
 use wrong::{
-    BODY, EASE, WRONG, WRONG_CHARTS, WRONG_CORRECTIONS, WRONG_ON_PAPER, darts, no_requests, request, unprintable,
-    unsewable,
+    BODY, EASE, WRONG_CHARTS, WRONG_CORRECTIONS, WRONG_CUTTINGS, WRONG_MEMBERS, invalid_documents, request_with,
+    rules_with_back_darts, unprintable, unsewable,
 };
 
-fn said(problems: &Problems) -> Vec<String> {
+/// Returns code and message of each problem.
+fn sentences(problems: &Problems) -> Vec<String> {
     problems.iter().map(|problem| format!("{} {problem}", problem.code.name())).collect()
 }
 
 #[test]
-fn each_wrong_part_gets_its_sentences() {
-    for (part, sentences) in WRONG {
-        let problems = kirtle::draft_json(&request(part)).unwrap_err();
-        assert_eq!(said(&problems), *sentences, "{part}");
+fn each_wrong_member_of_a_request_gets_its_messages() {
+    for (member, expected) in WRONG_MEMBERS {
+        let problems = kirtle::draft_json(&request_with(member)).unwrap_err();
+        assert_eq!(sentences(&problems), *expected, "{member}");
     }
 }
 
 #[test]
-fn what_is_no_request_is_said_in_one_sentence() {
-    for (text, start) in no_requests() {
+fn an_invalid_document_is_refused_in_one_message() {
+    for (text, start) in invalid_documents() {
         let problems = kirtle::draft_json(&text).unwrap_err();
         assert_eq!(problems.len(), 1);
-        assert!(said(&problems)[0].starts_with(start), "{}", said(&problems)[0]);
+        assert!(sentences(&problems)[0].starts_with(start), "{}", sentences(&problems)[0]);
     }
 }
 
 #[test]
-fn what_cannot_be_sewn_is_refused() {
+fn drafts_that_cannot_be_sewn_are_refused() {
     for (body, ease, rules, sentence) in unsewable() {
         let problems = kirtle::draft(&body, &ease, &rules).unwrap_err();
-        assert!(said(&problems)[0].starts_with(sentence), "{}", said(&problems)[0]);
+        assert!(sentences(&problems)[0].starts_with(sentence), "{}", sentences(&problems)[0]);
     }
 }
 
 #[test]
-fn numbers_that_are_none_are_refused_in_rust_too() {
+fn nan_and_infinity_are_refused_in_rust() {
     let body = Body { waist: f64::NAN, hip: f64::INFINITY, ..BODY };
     let rules =
         Rules { panel_rules: PanelRules { balance: f64::NEG_INFINITY, ..PanelRules::default() }, ..Rules::default() };
     let problems = kirtle::draft(&body, &EASE, &rules).unwrap_err();
     assert_eq!(
-        said(&problems),
+        sentences(&problems),
         [
             "not_finite body.waist: NaN is not finite; give a number from 40 to 200 cm",
             "not_finite body.hip: inf is not finite; give a number from 50 to 220 cm",
@@ -65,83 +66,85 @@ fn numbers_that_are_none_are_refused_in_rust_too() {
 }
 
 #[test]
-fn problems_in_inches_speak_in_inches() {
+fn messages_about_inches_are_in_inches() {
     let request = r#"{"unit": "in", "body": {"waist": 28, "hip": 38, "hip_depth": 8, "length": 8}, "ease": {"waist": 1, "hip": 2}}"#;
     let problems = kirtle::draft_json(request).unwrap_err();
-    assert!(
-        said(&problems)[0]
-            .starts_with("above_hip_line body.length: 8 in does not clear the hip line; the least is 8.39")
+    assert!(sentences(&problems)[0].starts_with(
+        "above_hip_line body.length: 8 in ends above or less than 1 cm below the hip line; the minimum is 8.39"
+    ));
+}
+
+#[test]
+fn a_request_in_inches_is_checked_by_the_ranges_in_inches() {
+    let request = Request::from_json(r#"{"unit": "in", "body": {"waist": 78, "hip": 80, "hip_depth": 8, "length": 24}, "ease": {"waist": 1, "hip": 2}}"#).unwrap();
+    let wider = Request { body: Body { waist: 78.5, ..request.body }, ..request };
+    assert_eq!(
+        sentences(&wider.draft().unwrap_err()),
+        ["above_maximum body.waist: 78.5 in is above the maximum of 78 in"]
     );
 }
 
 #[test]
-fn a_request_in_inches_keeps_to_the_ranges_in_inches() {
-    let request = Request::from_json(r#"{"unit": "in", "body": {"waist": 78, "hip": 80, "hip_depth": 8, "length": 24}, "ease": {"waist": 1, "hip": 2}}"#).unwrap();
-    let wider = Request { body: Body { waist: 78.5, ..request.body }, ..request };
-    assert_eq!(said(&wider.draft().unwrap_err()), ["above_maximum body.waist: 78.5 in is above the maximum of 78 in"]);
-}
-
-#[test]
-fn what_is_wrong_with_sizes_names_them_and_what_is_wrong_with_all_is_told_once() {
+fn a_problem_of_one_size_names_the_size_and_a_problem_of_all_is_reported_once() {
     let chart = SizeChart::demo();
     let ease = Ease { waist: 99.0, hip: 500.0 };
     let problems = chart.draft(&ease, &Rules::default()).unwrap_err();
     assert_eq!(problems.iter().map(|problem| problem.field.as_str()).collect::<Vec<_>>(), ["ease.waist", "ease.hip"]);
 
-    let problems = chart.draft(&EASE, &darts(&[(2.0, 18.3, 0.5)])).unwrap_err();
+    let problems = chart.draft(&EASE, &rules_with_back_darts(&[(2.0, 18.3, 0.5)])).unwrap_err();
     let fields: Vec<&str> = problems.iter().map(|problem| problem.field.as_str()).collect();
     assert_eq!(fields, ["32", "34"].map(|name| format!("size {name:?} rules.darts.back")));
 }
 
 #[test]
-fn what_cannot_be_cut_is_refused() {
-    for (part, sentences) in WRONG_ON_PAPER {
-        let problems = kirtle::draft_json(&request(part)).unwrap_err();
-        assert_eq!(said(&problems), *sentences, "{part}");
+fn wrong_cuttings_and_cloths_are_refused() {
+    for (member, expected) in WRONG_CUTTINGS {
+        let problems = kirtle::draft_json(&request_with(member)).unwrap_err();
+        assert_eq!(sentences(&problems), *expected, "{member}");
     }
 }
 
 #[test]
-fn what_is_no_chart_is_refused() {
-    for (chart, sentences) in WRONG_CHARTS {
+fn wrong_charts_are_refused() {
+    for (chart, expected) in WRONG_CHARTS {
         let problems = kirtle::chart_json(chart).unwrap_err();
-        assert_eq!(said(&problems), *sentences, "{chart}");
+        assert_eq!(sentences(&problems), *expected, "{chart}");
     }
     let table = "name,waist,hip,hip_depth,length\n38,72\n";
     let problems = SizeChart::from_csv(table, Unit::Cm).unwrap_err();
-    assert!(said(&problems)[0].starts_with("broken_table chart: is not a table of sizes: "), "{problems}");
+    assert!(sentences(&problems)[0].starts_with("broken_table chart: not a valid size table: "), "{problems}");
 }
 
 #[test]
-fn what_cannot_be_corrected_is_refused() {
-    for (part, sentences) in WRONG_CORRECTIONS {
-        let problems = kirtle::draft_json(&request(part)).unwrap_err();
-        assert_eq!(said(&problems), *sentences, "{part}");
+fn wrong_corrections_are_refused() {
+    for (member, expected) in WRONG_CORRECTIONS {
+        let problems = kirtle::draft_json(&request_with(member)).unwrap_err();
+        assert_eq!(sentences(&problems), *expected, "{member}");
     }
 }
 
 #[test]
-fn a_body_beyond_the_chart_is_told_by_how_much() {
+fn a_body_outside_the_chart_is_refused_with_the_limits_of_the_chart() {
     let range = SizeChart::demo().draft(&EASE, &Rules::default()).unwrap();
     let problems = range.alter(&Body { waist: 50.0, hip: 140.0, ..BODY }, None).unwrap_err();
     let beyond = [
-        "outside_chart body.waist: 50 cm is beyond the chart, which ends at 60 cm",
-        "outside_chart body.hip: 140 cm is beyond the chart, which ends at 132 cm",
+        "outside_chart body.waist: 50 cm is outside the size chart, which ends at 60 cm",
+        "outside_chart body.hip: 140 cm is outside the size chart, which ends at 132 cm",
     ];
-    assert_eq!(said(&problems), beyond);
+    assert_eq!(sentences(&problems), beyond);
     let advice = SizeChart::demo().choose(&Body { hip: 140.0, ..BODY }).advice(Unit::Cm);
-    assert!(advice.contains("the hip is 8.0 cm larger than that of the largest size, 54"), "{advice}");
+    assert!(advice.contains("the hip is 8.0 cm larger than the hip of the largest size, 54"), "{advice}");
 }
 
 #[test]
-fn what_cannot_be_printed_is_refused() {
+fn papers_that_cannot_be_printed_on_are_refused() {
     for (problems, sentence) in unprintable() {
-        assert!(said(&problems)[0].starts_with(sentence), "{}", said(&problems)[0]);
+        assert!(sentences(&problems)[0].starts_with(sentence), "{}", sentences(&problems)[0]);
     }
 }
 
-/// The problems of a table whose columns have different numbers of rows.
-fn of_different_rows() -> Problems {
+/// Returns the problems of a table whose columns have different numbers of rows.
+fn problems_of_different_rows() -> Problems {
     let Body { waist, hip, .. } = BODY;
     let (waist, hip) = ([waist; 3], [hip; 2]);
     let body = Body { waist: Column::Values(&waist), hip: Column::Values(&hip), ..BODY.map(Column::Constant) };
@@ -151,13 +154,13 @@ fn of_different_rows() -> Problems {
 }
 
 #[test]
-fn columns_of_different_rows_are_refused() {
-    let sentence = "different_rows body.hip: has 2 rows; the first column has 3 rows";
-    assert_eq!(said(&of_different_rows()), [sentence]);
+fn columns_with_different_numbers_of_rows_are_refused() {
+    let sentence = "different_rows body.hip: this column has 2 rows, but the first column has 3 rows";
+    assert_eq!(sentences(&problems_of_different_rows()), [sentence]);
 }
 
-/// The problems of a covariance that is none, and of a target out of reach.
-fn of_questions() -> [Problems; 2] {
+/// Returns the problems of an invalid covariance, and of a target out of reach.
+fn problems_of_analyses() -> [Problems; 2] {
     let draft = kirtle::draft(&BODY, &EASE, &Rules::default()).unwrap();
     [
         StandardErrors::with_covariance(&["body.waist"], &[vec![-1.0]]).unwrap_err(),
@@ -165,37 +168,37 @@ fn of_questions() -> [Problems; 2] {
     ]
 }
 
-/// The codes that these tests provoke are all the codes there are.
 #[test]
-fn every_code_is_provoked() {
-    let of_parts = WRONG.iter().map(|(part, _)| kirtle::draft_json(&request(part)).unwrap_err());
-    let of_texts = no_requests().into_iter().map(|(text, _)| kirtle::draft_json(&text).unwrap_err());
+fn every_error_code_is_provoked() {
+    let of_members = WRONG_MEMBERS.iter().map(|(member, _)| kirtle::draft_json(&request_with(member)).unwrap_err());
+    let of_texts = invalid_documents().into_iter().map(|(text, _)| kirtle::draft_json(&text).unwrap_err());
     let of_drafts =
         unsewable().into_iter().map(|(body, ease, rules, _)| kirtle::draft(&body, &ease, &rules).unwrap_err());
-    let no_number = kirtle::draft(&Body { waist: f64::NAN, ..BODY }, &EASE, &Rules::default()).unwrap_err();
+    let not_finite = kirtle::draft(&Body { waist: f64::NAN, ..BODY }, &EASE, &Rules::default()).unwrap_err();
     let outside = kirtle::draft(&BODY, &EASE, &Rules::default()).unwrap().girth_at(99.0).unwrap_err();
-    let on_paper = WRONG_ON_PAPER.iter().map(|(part, _)| kirtle::draft_json(&request(part)).unwrap_err());
+    let of_cuttings = WRONG_CUTTINGS.iter().map(|(member, _)| kirtle::draft_json(&request_with(member)).unwrap_err());
     let of_charts = WRONG_CHARTS.iter().map(|(chart, _)| kirtle::chart_json(chart).unwrap_err());
-    let corrected = WRONG_CORRECTIONS.iter().map(|(part, _)| kirtle::draft_json(&request(part)).unwrap_err());
+    let of_corrections =
+        WRONG_CORRECTIONS.iter().map(|(member, _)| kirtle::draft_json(&request_with(member)).unwrap_err());
     let range = SizeChart::demo().draft(&EASE, &Rules::default()).unwrap();
     let beyond = range.alter(&Body { hip: 140.0, ..BODY }, None).unwrap_err();
-    let of_sizes = of_charts.chain(corrected).chain([beyond, SizeChart::from_csv("", Unit::Cm).unwrap_err()]);
+    let of_sizes = of_charts.chain(of_corrections).chain([beyond, SizeChart::from_csv("", Unit::Cm).unwrap_err()]);
     let broken = SizeChart::from_csv("name,waist\n38\n", Unit::Cm).unwrap_err();
     let of_sheets = unprintable().into_iter().map(|(problems, _)| problems);
-    let all = of_parts
+    let all = of_members
         .chain(of_texts)
         .chain(of_drafts)
-        .chain([no_number, outside])
-        .chain(on_paper)
+        .chain([not_finite, outside])
+        .chain(of_cuttings)
         .chain(of_sheets)
         .chain(of_sizes)
-        .chain([broken, of_different_rows()])
-        .chain(of_questions());
+        .chain([broken, problems_of_different_rows()])
+        .chain(problems_of_analyses());
     let provoked: BTreeSet<&str> = all.flat_map(|problems| problems.to_vec()).map(|p| p.code.name()).collect();
     assert_eq!(provoked, Code::ALL.iter().map(|code| code.name()).collect());
 }
 
-/// Odd but valid ways to cut, each with the finding that it gets.
+/// Asserts that odd but valid cuttings get their findings, and returns the codes of the findings.
 fn findings_about_cutting() -> Vec<&'static str> {
     let wide = Allowances { waist: 5.0, side: 5.0, hem: 10.0, centre_back: 5.0 };
     let cut = |allowances| Cutting { allowances, ..Cutting::default() };
@@ -203,10 +206,15 @@ fn findings_about_cutting() -> Vec<&'static str> {
     let bulging = Body { waist: 140.0, hip: 76.0, hip_depth: 10.0, length: 60.0 };
     let usual = Cutting::default().allowances;
     let table = [
-        (BODY, darts(&[(4.0, 4.0, 0.4), (4.0, 4.0, 0.67)]), cut(wide), "waist_allowance_reduced"),
+        (BODY, rules_with_back_darts(&[(4.0, 4.0, 0.4), (4.0, 4.0, 0.67)]), cut(wide), "waist_allowance_reduced"),
         (bulging, Rules::default(), cut(wide), "side_allowance_reduced"),
         (short, Rules::default(), cut(wide), "hem_above_hip_line"),
-        (BODY, darts(&[(1.0, 10.0, 0.08)]), cut(Allowances { centre_back: 5.0, ..usual }), "fold_not_mirrored"),
+        (
+            BODY,
+            rules_with_back_darts(&[(1.0, 10.0, 0.08)]),
+            cut(Allowances { centre_back: 5.0, ..usual }),
+            "fold_not_mirrored",
+        ),
         (BODY, Rules::default(), Cutting { opening: Opening::Given(6.0), ..Cutting::default() }, "hip_cannot_pass"),
         (BODY, Rules::default(), Cutting { name: "漢字".to_owned(), ..Cutting::default() }, "name_not_printed"),
     ];
@@ -222,20 +230,19 @@ fn findings_about_cutting() -> Vec<&'static str> {
         .into()
 }
 
-/// Odd but valid bodies, the finding that each gets, and a body that gets none.
 #[test]
-fn every_finding_is_provoked() {
+fn every_finding_is_provoked_and_an_ordinary_body_has_none() {
     let with = |waist, hip| Body { waist, hip, ..BODY };
     let table = [
         (with(100.0, 92.0), EASE, Rules::default(), "waist_larger_than_hip"),
-        (with(90.0, 92.0), EASE, darts(&[(6.0, 14.0, 0.5)]), "darts_exceed_suppression"),
+        (with(90.0, 92.0), EASE, rules_with_back_darts(&[(6.0, 14.0, 0.5)]), "darts_exceed_suppression"),
         (with(60.0, 110.0), EASE, Rules::default(), "side_seam_steep"),
-        (with(60.0, 96.0), EASE, darts(&[]), "side_seam_steep"),
+        (with(60.0, 96.0), EASE, rules_with_back_darts(&[]), "side_seam_steep"),
         (BODY, Ease { waist: 0.0, hip: 6.0 }, Rules::default(), "little_waist_ease"),
         (BODY, Ease { waist: 2.0, hip: 2.0 }, Rules::default(), "little_hip_ease"),
         (Body { length: 90.0, ..BODY }, EASE, Rules::default(), "narrow_hem"),
-        (BODY, EASE, darts(&[(2.0, 16.0, 0.5)]), "tip_near_hip"),
-        (BODY, EASE, darts(&[(4.0, 8.0, 0.5)]), "blunt_dart"),
+        (BODY, EASE, rules_with_back_darts(&[(2.0, 16.0, 0.5)]), "tip_near_hip"),
+        (BODY, EASE, rules_with_back_darts(&[(4.0, 8.0, 0.5)]), "blunt_dart"),
     ];
     let mut provoked = BTreeSet::new();
     for (body, ease, rules, code) in table {
@@ -247,8 +254,8 @@ fn every_finding_is_provoked() {
     }
     provoked.extend(findings_about_cutting());
     let draft = kirtle::draft(&BODY, &EASE, &Rules::default()).unwrap();
-    let full = BodyProfile::HighHip { girth: 99.0, depth: 8.0 };
-    let found = draft.ease_findings(&draft.ease_by_level(&full, None, Unit::Cm).unwrap());
+    let full_profile = BodyProfile::HighHip { girth: 99.0, depth: 8.0 };
+    let found = draft.ease_findings(&draft.ease_by_level(&full_profile, None, Unit::Cm).unwrap());
     provoked.insert(FindingCode::ALL.iter().map(|code| code.name()).find(|code| *code == found[0].code).unwrap());
     assert_eq!(provoked, FindingCode::ALL.iter().map(|code| code.name()).collect());
     assert_eq!(kirtle::draft(&BODY, &EASE, &Rules::default()).unwrap().findings(), []);

@@ -1,12 +1,12 @@
 //! Laws of fittings: corrections after the trial garment, and what they change.
 
-// A test that cannot go on should stop.
+// Tests may panic: a panic fails the test.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 mod bodies;
 
 use bodies::cases;
-use bodies::chart::{EASE, within};
+use bodies::chart::{EASE, bodies_in_chart};
 use kirtle::document::Request;
 use kirtle::sizes::{Change, Correction, CorrectionSite, CorrectionTarget, Fitting};
 use kirtle::{Body, Code, Rules};
@@ -14,7 +14,7 @@ use proptest::prelude::*;
 
 const BODY: Body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
 
-fn first() -> Fitting {
+fn first_fitting() -> Fitting {
     Fitting::new(kirtle::draft(&BODY, &EASE, &Rules::default()).unwrap())
 }
 
@@ -27,28 +27,28 @@ fn change(field: &str, before: impl Into<Option<f64>>, after: f64) -> Change {
 }
 
 #[test]
-fn every_fitting_keeps_what_was_asked_and_what_it_changed() {
-    let asked = [
+fn every_fitting_records_its_corrections_and_changes() {
+    let corrections = [
         vec![
             correction(CorrectionTarget::Waist, 1.0, CorrectionSite::Shared),
             correction(CorrectionTarget::HipLine, 0.5, CorrectionSite::Shared),
         ],
         vec![correction(CorrectionTarget::CentreBack, 1.5, CorrectionSite::Shared)],
     ];
-    let one = first().correct(&asked[0]).unwrap();
+    let one = first_fitting().correct(&corrections[0]).unwrap();
     assert_eq!(one.changes(), [change("body.hip_depth", 18.0, 18.5), change("ease.waist", 1.5, 2.5)]);
-    let two = one.clone().correct(&asked[1]).unwrap();
+    let two = one.clone().correct(&corrections[1]).unwrap();
     assert_eq!(two.changes(), [change("rules.centre_back_lower", 0.0, 1.5)]);
-    assert_eq!(two.corrections().collect::<Vec<_>>(), asked);
+    assert_eq!(two.corrections().collect::<Vec<_>>(), corrections);
     assert_eq!(two.undo(), one);
-    assert!(first().changes().is_empty() && first().corrections().next().is_none());
+    assert!(first_fitting().changes().is_empty() && first_fitting().corrections().next().is_none());
 }
 
 #[test]
-fn darts_that_were_shared_out_are_given_ones_after_a_change_at_the_side() {
-    let fitting = first();
+fn a_correction_at_the_side_turns_darts_by_shares_into_given_darts() {
+    let fitting = first_fitting();
     let drafted = fitting.draft().clone();
-    let beside = fitting.correct(&[correction(CorrectionTarget::Hip, 2.0, CorrectionSite::Side)]).unwrap();
+    let corrected = fitting.correct(&[correction(CorrectionTarget::Hip, 2.0, CorrectionSite::Side)]).unwrap();
     let dart = drafted.front.darts[0];
     let expected = [
         change("ease.hip", 5.0, 7.0),
@@ -56,20 +56,21 @@ fn darts_that_were_shared_out_are_given_ones_after_a_change_at_the_side() {
         change("rules.darts.front[0].length", None, dart.length),
         change("rules.darts.front[0].centre", None, dart.centre),
     ];
-    let about = |change: &&Change| change.field.starts_with("ease") || change.field.starts_with("rules.darts.front[0]");
-    assert_eq!(beside.changes().iter().filter(about).cloned().collect::<Vec<_>>(), expected);
-    // What is as it was is not told again.
-    let again = beside.correct(&[correction(CorrectionTarget::Hip, 1.0, CorrectionSite::Side)]).unwrap();
+    let is_front_or_ease =
+        |change: &&Change| change.field.starts_with("ease") || change.field.starts_with("rules.darts.front[0]");
+    assert_eq!(corrected.changes().iter().filter(is_front_or_ease).cloned().collect::<Vec<_>>(), expected);
+    // The next fitting lists only the fields that it changes.
+    let again = corrected.correct(&[correction(CorrectionTarget::Hip, 1.0, CorrectionSite::Side)]).unwrap();
     assert_eq!(again.changes(), [change("ease.hip", 7.0, 8.0)]);
 }
 
 #[test]
-fn at_the_darts_half_of_a_girth_is_shared_out_in_proportion() {
+fn a_correction_at_the_darts_changes_every_intake_in_proportion() {
     for (what, by, more) in
         [(CorrectionTarget::Waist, -3.0, 1.5), (CorrectionTarget::Hip, 3.0, 1.5), (CorrectionTarget::Waist, 2.0, -1.0)]
     {
-        let drafted = first().draft().clone();
-        let fitted = first().correct(&[correction(what, by, CorrectionSite::Darts)]).unwrap();
+        let drafted = first_fitting().draft().clone();
+        let fitted = first_fitting().correct(&[correction(what, by, CorrectionSite::Darts)]).unwrap();
         let intakes = |draft: &kirtle::Draft| -> Vec<f64> {
             draft.panels().into_iter().flat_map(|panel| &panel.darts).map(|dart| dart.intake).collect()
         };
@@ -82,10 +83,10 @@ fn at_the_darts_half_of_a_girth_is_shared_out_in_proportion() {
 }
 
 #[test]
-fn what_contradicts_itself_is_refused() {
+fn contradictory_corrections_are_refused() {
     let waist = |by, at| correction(CorrectionTarget::Waist, by, at);
     let refused = |corrections: &[Correction]| -> Vec<(String, Code)> {
-        let problems = first().correct(corrections).err();
+        let problems = first_fitting().correct(corrections).err();
         problems.iter().flat_map(|problems| problems.iter()).map(|one| (one.field.clone(), one.code)).collect()
     };
     let conflict = |field: &str| (field.to_owned(), Code::Conflict);
@@ -94,7 +95,7 @@ fn what_contradicts_itself_is_refused() {
         [conflict("corrections[1].by")]
     );
     assert_eq!(refused(&[waist(1.0, CorrectionSite::Shared), waist(0.5, CorrectionSite::Shared)]), []);
-    // Nothing is neither more nor less.
+    // A correction by zero contradicts neither a larger nor a smaller one.
     assert_eq!(refused(&[waist(0.0, CorrectionSite::Shared), waist(-0.5, CorrectionSite::Shared)]), []);
     assert_eq!(refused(&[waist(-0.5, CorrectionSite::Shared), waist(0.0, CorrectionSite::Shared)]), []);
     assert_eq!(refused(&[waist(1.0, CorrectionSite::Darts), waist(-0.5, CorrectionSite::Side)]), []);
@@ -113,9 +114,8 @@ fn what_contradicts_itself_is_refused() {
     assert_eq!(refused(&[correction(CorrectionTarget::Length, -20.0, CorrectionSite::Shared)]), []);
 }
 
-/// In inches the same corrections, by round limits of their own.
 #[test]
-fn inches_are_corrected_by_inches() {
+fn corrections_in_inches_have_limits_in_inches() {
     let length = |by: f64| {
         let corrections = serde_json::json!([{"what": "length", "by": by}]);
         let body = serde_json::json!({"waist": 28, "hip": 38, "hip_depth": 8, "length": 30});
@@ -126,8 +126,8 @@ fn inches_are_corrected_by_inches() {
     for (by, cm) in [(1.5, 31.5 * 2.54), (-7.75, 22.25 * 2.54), (7.75, 37.75 * 2.54)] {
         assert!((length(by).unwrap() - cm).abs() < 1e-9);
     }
-    for (by, said) in [(-8.0, "is below the minimum of -7.75 in"), (8.0, "is above the maximum of 7.75 in")] {
-        assert_eq!(length(by).unwrap_err().to_string(), format!("corrections[0].by: {by} in {said}"));
+    for (by, message) in [(-8.0, "is below the minimum of -7.75 in"), (8.0, "is above the maximum of 7.75 in")] {
+        assert_eq!(length(by).unwrap_err().to_string(), format!("corrections[0].by: {by} in {message}"));
     }
 }
 
@@ -135,7 +135,9 @@ proptest! {
     #![proptest_config(cases(2_000))]
 
     #[test]
-    fn corrections_compose_and_are_undone(body in within(), amounts in prop::array::uniform6(-1.5..1.5_f64)) {
+    fn corrections_one_by_one_equal_corrections_together_and_can_be_undone(
+        body in bodies_in_chart(), amounts in prop::array::uniform6(-1.5..1.5_f64),
+    ) {
         let Ok(first) = kirtle::draft(&body, &EASE, &Rules::default()) else { return Err(TestCaseError::reject("refused")) };
         let corrections: Vec<Correction> = CorrectionTarget::ALL.into_iter().zip(amounts)
             .map(|(what, by)| Correction { what, by, at: CorrectionSite::Shared }).collect();
@@ -156,7 +158,9 @@ proptest! {
     }
 
     #[test]
-    fn taken_in_at_the_side_the_darts_stay_and_the_other_way_round(body in within(), by in -3.0..3.0_f64) {
+    fn a_correction_at_the_side_keeps_the_darts_and_one_at_the_darts_keeps_the_side(
+        body in bodies_in_chart(), by in -3.0..3.0_f64,
+    ) {
         let Ok(first) = kirtle::draft(&body, &EASE, &Rules::default()) else { return Err(TestCaseError::reject("refused")) };
         let corrected = |at| Fitting::new(first.clone()).correct(&[Correction { what: CorrectionTarget::Waist, by, at }]);
         if let Ok(fitting) = corrected(CorrectionSite::Side) {
@@ -168,9 +172,9 @@ proptest! {
             prop_assert!((fitting.draft().sewn_waist() - first.sewn_waist() - by).abs() < 1e-9);
         }
         if let Ok(fitting) = corrected(CorrectionSite::Darts) {
-            // But for what the curves ask when the waist is closed anew: 1.5 mm on half the garment was the most found.
-            let moved = (fitting.draft().suppression.side - first.suppression.side).abs();
-            prop_assert!(moved < 0.2, "{moved}");
+            // Closing the waist again changes the side by up to 1.5 mm on half the garment.
+            let change = (fitting.draft().suppression.side - first.suppression.side).abs();
+            prop_assert!(change < 0.2, "{change}");
         }
     }
 }

@@ -1,8 +1,8 @@
-//! Every attack on what comes from outside, over its samples and over thousands of damaged ones.
+//! Every fuzz target over its samples, and over thousands of damaged samples.
 //!
-//! The fuzzers in `tests/fuzz` run the same attacks for hours, led by what of the code they reach.
+//! The fuzzers in `tests/fuzz` run the same attacks for hours, guided by the coverage of the code.
 
-// A test that cannot go on should stop.
+// Tests may panic: a panic fails the test.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 mod attacks;
@@ -20,8 +20,8 @@ use proptest::prelude::*;
 use proptest::sample::Index;
 use proptest::test_runner::TestRunner;
 
-/// Texts that mean something to a reader.
-const WORDS: [&str; 26] = [
+/// Texts with a meaning in JSON, CSV or a request.
+const TOKENS: [&str; 26] = [
     "{",
     "}",
     "[",
@@ -50,7 +50,7 @@ const WORDS: [&str; 26] = [
     "\0",
 ];
 
-/// A change of some bytes.
+/// A random change to the bytes of a sample.
 #[derive(Clone, Debug)]
 enum Damage {
     Set(Index, u8),
@@ -60,12 +60,12 @@ enum Damage {
     Graft(Index, Index, Index),
 }
 
-fn damages() -> impl Strategy<Value = Damage> {
-    let word = prop::sample::select(WORDS.as_slice()).prop_map(|word| word.as_bytes().to_vec());
+fn random_damage() -> impl Strategy<Value = Damage> {
+    let token = prop::sample::select(TOKENS.as_slice()).prop_map(|token| token.as_bytes().to_vec());
     let index = any::<Index>;
     prop_oneof![
         (index(), any::<u8>()).prop_map(|(at, byte)| Damage::Set(at, byte)),
-        (index(), word).prop_map(|(at, word)| Damage::Insert(at, word)),
+        (index(), token).prop_map(|(at, token)| Damage::Insert(at, token)),
         (index(), prop::collection::vec(any::<u8>(), 1..64)).prop_map(|(at, bytes)| Damage::Insert(at, bytes)),
         (index(), index()).prop_map(|(from, to)| Damage::Remove(from, to)),
         (index(), index()).prop_map(|(from, to)| Damage::Repeat(from, to)),
@@ -73,33 +73,33 @@ fn damages() -> impl Strategy<Value = Damage> {
     ]
 }
 
-fn damaged(mut bytes: Vec<u8>, damage: &Damage, samples: &[Vec<u8>]) -> Vec<u8> {
-    let place = |index: &Index, length: usize| index.index(length + 1);
+fn apply_damage(mut bytes: Vec<u8>, damage: &Damage, samples: &[Vec<u8>]) -> Vec<u8> {
+    let offset = |index: &Index, length: usize| index.index(length + 1);
     let length = bytes.len();
     let range = |from: &Index, to: &Index| {
-        let (from, to) = (place(from, length), place(to, length));
+        let (from, to) = (offset(from, length), offset(to, length));
         from.min(to)..from.max(to)
     };
     match damage {
         Damage::Set(at, byte) if length > 0 => bytes[at.index(length)] = *byte,
         Damage::Set(_, byte) => bytes.push(*byte),
-        Damage::Insert(at, word) => drop(bytes.splice(place(at, length)..place(at, length), word.iter().copied())),
+        Damage::Insert(at, new) => drop(bytes.splice(offset(at, length)..offset(at, length), new.iter().copied())),
         Damage::Remove(from, to) => drop(bytes.drain(range(from, to))),
         Damage::Repeat(from, to) => {
-            let part = bytes[range(from, to)].to_vec();
+            let repeated = bytes[range(from, to)].to_vec();
             let end = range(from, to).end;
-            bytes.splice(end..end, part);
+            bytes.splice(end..end, repeated);
         }
         Damage::Graft(at, other, from) => {
             let other = &samples[other.index(samples.len())];
-            bytes.truncate(place(at, length));
-            bytes.extend_from_slice(&other[place(from, other.len())..]);
+            bytes.truncate(offset(at, length));
+            bytes.extend_from_slice(&other[offset(from, other.len())..]);
         }
     }
     bytes
 }
 
-/// The samples of an attack; what is drawn from no text starts from many even bytes.
+/// Returns the samples of an attack, in the order of their file names.
 fn samples(name: &str) -> Vec<Vec<u8>> {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/attacks/corpus").join(name);
     let mut files: Vec<_> = fs::read_dir(&folder).unwrap().map(|entry| entry.unwrap().path()).collect();
@@ -107,31 +107,34 @@ fn samples(name: &str) -> Vec<Vec<u8>> {
     files.iter().map(|file| fs::read(file).unwrap()).collect()
 }
 
-fn withstands(name: &str, attack: fn(&[u8]), damages_each: u32) {
+/// Runs an attack on every sample, and on `case_count` damaged samples; the attack panics if Kirtle fails.
+fn run_attack(name: &str, attack: fn(&[u8]), case_count: u32) {
     let samples = samples(name);
     assert!(!samples.is_empty(), "{name} has no samples");
     for sample in &samples {
         attack(sample);
     }
-    let strategy = (any::<Index>(), prop::collection::vec(damages(), 1..8));
-    let ran = TestRunner::new(cases(damages_each)).run(&strategy, |(sample, all)| {
+    let strategy = (any::<Index>(), prop::collection::vec(random_damage(), 1..8));
+    let outcome = TestRunner::new(cases(case_count)).run(&strategy, |(sample, damages)| {
         let start = samples[sample.index(samples.len())].clone();
-        attack(&all.iter().fold(start, |bytes, damage| damaged(bytes, damage, &samples)));
+        attack(&damages.iter().fold(start, |bytes, damage| apply_damage(bytes, damage, &samples)));
         Ok(())
     });
-    ran.unwrap_or_else(|failure| panic!("{name}: {failure}"));
+    outcome.unwrap_or_else(|failure| panic!("{name}: {failure}"));
 }
 
-macro_rules! withstood {
+macro_rules! attack_tests {
     ($($name:ident $cases:literal,)*) => {
-        $(#[test]
-        fn $name() {
-            withstands(stringify!($name), attacks::$name, $cases);
-        })*
+        mod damaged_samples_break_no_promise {
+            $(#[test]
+            fn $name() {
+                super::run_attack(stringify!($name), super::attacks::$name, $cases);
+            })*
+        }
     };
 }
 
-withstood! {
+attack_tests! {
     request 20_000,
     chart 20_000,
     csv 20_000,
@@ -140,9 +143,9 @@ withstood! {
     files 2_000,
 }
 
-/// Found by `files`: XML cannot hold most control letters, and a line that ends within a text of DXF ends its value.
+/// XML excludes most control characters, and a line break ends a value of DXF.
 #[test]
-fn letters_that_a_format_cannot_hold_are_replaced() {
+fn characters_that_a_format_excludes_are_replaced() {
     let text =
         Mark::Text { middle: Point::new(9.0, 9.0), text: "a\u{1}b\nc\u{fffe}".into(), size_mm: 5.0, upwards: false };
     let layers = vec![Layer { kind: LayerKind::Text, marks: vec![text] }];

@@ -1,8 +1,8 @@
-//! The evening-class request gives the committed result and drawings, byte for byte, on any machine.
+//! The evening-class request gives the committed result and drawings, byte for byte.
 //!
-//! `KIRTLE_WRITE=1 cargo test --test golden` writes them anew; look at them before committing.
+//! `KIRTLE_WRITE=1 cargo test --test golden` writes the files; look at them before committing.
 
-// A test that cannot go on should stop.
+// Tests may panic: a panic fails the test.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 use std::fs;
@@ -13,16 +13,17 @@ use kirtle::files::Scale;
 use kirtle::pattern::Cloth;
 use kirtle::{Body, Ease, Rules, SizeChart, Unit};
 
-fn compare(name: &str, made: &str) {
+/// Compares a text with a committed file; `KIRTLE_WRITE` writes the file.
+fn compare(name: &str, text: &str) {
     let path = Path::new("tests/golden").join(name);
     if std::env::var_os("KIRTLE_WRITE").is_some() {
-        fs::write(&path, made).unwrap();
+        fs::write(&path, text).unwrap();
     }
-    assert!(fs::read_to_string(&path).unwrap() == made, "{name} changed: run with KIRTLE_WRITE=1 and look at it");
+    assert!(fs::read_to_string(&path).unwrap() == text, "{name} changed: run with KIRTLE_WRITE=1 and look at it");
 }
 
 #[test]
-fn the_result_and_the_drawings_stay() {
+fn the_result_and_the_drawings_are_the_committed_files() {
     let request = fs::read_to_string("tests/requests/evening-class.json").unwrap();
     let request = Request::from_json(&request).unwrap();
     let report: serde_json::Value = serde_json::from_str(&request.report().unwrap().to_json()).unwrap();

@@ -1,8 +1,8 @@
-//! What a call allocates is given back: the bytes alive after it are those from before, call after call.
+//! Every call frees what it allocates.
 
-// A test that cannot go on should stop.
+// Tests may panic: a panic fails the test.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
-// Counting what is allocated takes an allocator, which cannot be written without.
+// An allocator that counts the allocated bytes needs unsafe code.
 #![allow(unsafe_code)]
 
 use std::alloc::{GlobalAlloc, Layout, System};
@@ -18,47 +18,48 @@ use kirtle::pattern::Cloth;
 use kirtle::sensitivity::{StandardErrors, Target};
 use kirtle::{Body, Cutting, Draft, Ease, Half, Rules, SizeChart, Unit};
 
-/// The system's allocator, and how many bytes are alive.
-struct Counting;
+/// System allocator that counts the allocated bytes.
+struct CountingAllocator;
 
-static ALIVE: AtomicIsize = AtomicIsize::new(0);
+static ALLOCATED_BYTES: AtomicIsize = AtomicIsize::new(0);
 
-fn count(size: usize) -> isize {
+fn signed(size: usize) -> isize {
     isize::try_from(size).unwrap_or(isize::MAX)
 }
 
-// SAFETY: all is left to the system's allocator.
-unsafe impl GlobalAlloc for Counting {
+// SAFETY: every call is forwarded unchanged to the system allocator.
+unsafe impl GlobalAlloc for CountingAllocator {
     unsafe fn alloc(&self, layout: Layout) -> *mut u8 {
-        ALIVE.fetch_add(count(layout.size()), Ordering::Relaxed);
+        ALLOCATED_BYTES.fetch_add(signed(layout.size()), Ordering::Relaxed);
         unsafe { System.alloc(layout) }
     }
 
     unsafe fn dealloc(&self, pointer: *mut u8, layout: Layout) {
-        ALIVE.fetch_sub(count(layout.size()), Ordering::Relaxed);
+        ALLOCATED_BYTES.fetch_sub(signed(layout.size()), Ordering::Relaxed);
         unsafe { System.dealloc(pointer, layout) }
     }
 }
 
 #[global_allocator]
-static COUNTING: Counting = Counting;
+static ALLOCATOR: CountingAllocator = CountingAllocator;
 
 const BODY: Body = Body { waist: 72.0, hip: 98.0, hip_depth: 20.0, length: 60.0 };
 const EASE: Ease = Ease { waist: 1.5, hip: 5.0 };
 
-/// Calls of each kind; a leak of one byte in each would show.
-const CALLS: isize = 20;
+/// Number of repeated calls; a leak of one byte in each call is detected.
+const CALL_COUNT: isize = 20;
 
-/// The bytes that calls leave alive, beyond what the first one sets up once and for all. The least of three times, as whoever
-/// runs the tests allocates, too.
-fn left(call: &dyn Fn(), allowed: isize) -> isize {
+/// Returns the bytes that `CALL_COUNT` calls leave allocated, beyond the one-time setup of a first call.
+///
+/// The result is the least of three runs, because the test harness allocates, too.
+fn leaked_bytes(call: &dyn Fn(), allowed: isize) -> isize {
     call();
     let mut min = isize::MAX;
     for _ in 0..3 {
-        let before = ALIVE.load(Ordering::Relaxed);
-        (0..CALLS).for_each(|_| call());
-        settle(before + allowed);
-        min = min.min(ALIVE.load(Ordering::Relaxed) - before);
+        let before = ALLOCATED_BYTES.load(Ordering::Relaxed);
+        (0..CALL_COUNT).for_each(|_| call());
+        wait_for_threads(before + allowed);
+        min = min.min(ALLOCATED_BYTES.load(Ordering::Relaxed) - before);
         if min <= allowed {
             break;
         }
@@ -66,10 +67,10 @@ fn left(call: &dyn Fn(), allowed: isize) -> isize {
     min
 }
 
-/// Waits a little for threads that are about to end.
-fn settle(before: isize) {
+/// Waits at most half a second for ending threads to free their memory.
+fn wait_for_threads(before: isize) {
     for _ in 0..100 {
-        if ALIVE.load(Ordering::Relaxed) <= before {
+        if ALLOCATED_BYTES.load(Ordering::Relaxed) <= before {
             break;
         }
         std::thread::sleep(std::time::Duration::from_millis(5));
@@ -80,11 +81,11 @@ fn draft() -> Draft {
     kirtle::draft(&BODY, &EASE, &Rules::default()).unwrap()
 }
 
-/// A call by its name.
-type Call = (&'static str, Box<dyn Fn()>);
+/// Name of a call, and the call.
+type NamedCall = (&'static str, Box<dyn Fn()>);
 
-/// Calls that are answered, by name.
-fn answered() -> Vec<Call> {
+/// Returns calls that succeed.
+fn successful_calls() -> Vec<NamedCall> {
     let pattern = || draft().pattern(&Cutting::default()).unwrap();
     let range = || SizeChart::demo().draft(&EASE, &Rules::default()).unwrap();
     let request = r#"{"unit": "in", "body": {"waist": 28, "hip": 38, "hip_depth": 8, "length": 24},
@@ -122,7 +123,7 @@ fn answered() -> Vec<Call> {
         (
             "seek",
             Box::new(|| {
-                drop(draft().seek("ease.hip", &Target::named("back.width", 25.0, None).unwrap(), None, Unit::Cm));
+                drop(draft().seek("ease.hip", &Target::from_name("back.width", 25.0, None).unwrap(), None, Unit::Cm));
             }),
         ),
         (
@@ -138,13 +139,13 @@ fn answered() -> Vec<Call> {
         ),
         ("choose", Box::new(|| drop(SizeChart::demo().choose(&BODY)))),
         ("csv", Box::new(|| drop(SizeChart::from_csv(&SizeChart::demo().to_csv(Unit::Cm), Unit::Cm).unwrap()))),
-        ("table", Box::new(|| table(1))),
-        ("table of threads", Box::new(|| table(3))),
+        ("table", Box::new(|| draft_table(1))),
+        ("table of threads", Box::new(|| draft_table(3))),
     ]
 }
 
-/// Calls that are refused, by name.
-fn refused() -> Vec<Call> {
+/// Returns calls that return an error.
+fn refused_calls() -> Vec<NamedCall> {
     let rules = || Rules::default();
     vec![
         (
@@ -168,8 +169,8 @@ fn refused() -> Vec<Call> {
     ]
 }
 
-/// A table of a thousand rows, some of which are refused.
-fn table(threads: usize) {
+/// Drafts a table of 1200 rows, some of which are refused.
+fn draft_table(threads: usize) {
     let waists: Vec<f64> = (0..1200_u32).map(|k| 30.0 + f64::from(k) / 16.0).collect();
     let body = Body { waist: Column::Values(&waists), ..BODY.map(Column::Constant) };
     let bodies =
@@ -179,19 +180,19 @@ fn table(threads: usize) {
     assert!(table.problems(0).is_some() && table.problems(1199).is_none());
 }
 
-/// One test, as others beside it would allocate, too.
+/// This file has only one test, because the allocations of another test would be counted, too.
 #[test]
-fn every_call_gives_back_what_it_takes() {
+fn every_call_frees_what_it_allocates() {
     let mut leaks = Vec::new();
-    for (name, call) in answered().into_iter().chain(refused()) {
-        // The queues of threads let go of some memory only when they are next used; it is as much after thousands of calls.
+    for (name, call) in successful_calls().into_iter().chain(refused_calls()) {
+        // The queues of a thread pool keep a bounded amount of memory until their next use.
         let allowed = if name == "table of threads" { 64 * 1024 } else { 0 };
-        let left = left(&*call, allowed);
-        if left > allowed {
-            leaks.push(format!("{name}: {left} bytes of {CALLS} calls"));
+        let leaked = leaked_bytes(&*call, allowed);
+        if leaked > allowed {
+            leaks.push(format!("{name}: {leaked} bytes after {CALL_COUNT} calls"));
         }
     }
-    let kept = left(&|| std::mem::forget(black_box(vec![0_u8; 7])), 0);
-    assert!(kept >= 7 * CALLS, "what is lost is counted: {kept}");
+    let leaked = leaked_bytes(&|| std::mem::forget(black_box(vec![0_u8; 7])), 0);
+    assert!(leaked >= 7 * CALL_COUNT, "the counter missed a deliberate leak: {leaked}");
     assert!(leaks.is_empty(), "{leaks:#?}");
 }

@@ -1,8 +1,8 @@
-//! The page on the method: its numbers are the engine's, its formulas give the same by hand, its figures are Kirtle's drawings.
+//! The page on the method: its numbers, its formulas by hand, and its figures are those of the code.
 //!
-//! `KIRTLE_WRITE=1 cargo test --test method` draws the figures anew; look at them before committing.
+//! `KIRTLE_WRITE=1 cargo test --test method` writes the figures; look at them before committing.
 
-// A test that cannot go on should stop.
+// Tests may panic: a panic fails the test.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 mod figures;
@@ -17,78 +17,82 @@ use kirtle::{Cutting, Draft, Role};
 
 const SKIRT: Skirt = Skirt { waist: 74.0, hip: 101.0, depth: 20.5, ease: [1.5, 5.0] };
 
-fn drafted() -> Draft {
+fn evening_class_draft() -> Draft {
     let request = fs::read_to_string("tests/requests/evening-class.json").unwrap();
     Request::from_json(&request).unwrap().draft().unwrap()
 }
 
-/// Whether the page has each of these, whatever the spaces between.
+/// Asserts that `src/method.md` contains each of the texts, with any white space between words.
 #[track_caller]
-fn says(lines: &[String]) {
+fn assert_on_page(texts: &[String]) {
     let page = fs::read_to_string("src/method.md").unwrap().split_whitespace().collect::<Vec<_>>().join(" ");
-    let missing: Vec<&String> = lines.iter().filter(|line| !page.contains(*line)).collect();
+    let missing: Vec<&String> = texts.iter().filter(|text| !page.contains(*text)).collect();
     assert!(missing.is_empty(), "the page does not say {missing:#?}");
 }
 
+/// Asserts that the numbers of the draft equal those by hand; a row has a name and both numbers.
 #[track_caller]
-fn agree(rows: &[(&str, f64, f64)]) {
-    for (what, engine, hand) in rows {
-        assert!((engine - hand).abs() < 1e-9, "{what}: {engine}, by hand {hand}");
+fn assert_equal_by_hand(rows: &[(&str, f64, f64)]) {
+    for (what, drafted, by_hand) in rows {
+        assert!((drafted - by_hand).abs() < 1e-9, "{what}: drafted {drafted}, by hand {by_hand}");
     }
 }
 
 #[test]
-fn the_formulas_give_the_draft() {
-    let draft = drafted();
-    let closed = SKIRT.closed();
-    agree(&[
+fn the_formulas_of_the_page_give_the_draft() {
+    let draft = evening_class_draft();
+    let suppression = SKIRT.closed_suppression();
+    assert_equal_by_hand(&[
         ("nominal suppression", draft.nominal.total, SKIRT.nominal()),
-        ("suppression", draft.suppression.total, closed),
+        ("suppression", draft.suppression.total, suppression),
         ("sewn waist", draft.sewn_waist(), 2.0 * SKIRT.half_waist()),
     ]);
     for (which, panel) in draft.panels().into_iter().enumerate() {
-        let hand = SKIRT.panel(which, closed);
-        agree(&[
+        let hand = SKIRT.panel(which, suppression);
+        assert_equal_by_hand(&[
             ("width", panel.width, hand.width),
             ("waist", panel.waist_width, hand.waist),
             ("lowering", panel.waist_lowering, hand.lowering()),
-            ("waist seam", panel.length(Role::Waist), hand.along()),
+            ("waist seam", panel.length(Role::Waist), hand.waist_length()),
         ]);
         for (dart, hand) in panel.darts.iter().zip(hand.darts) {
-            agree(&[
+            assert_equal_by_hand(&[
                 ("centre", dart.centre, hand.centre),
                 ("intake", dart.intake, hand.intake),
                 ("leg", dart.leg, hand.leg()),
             ]);
-            agree(&[("length", dart.length, hand.length), ("angle", dart.half_angle_rad, hand.half_angle())]);
+            assert_equal_by_hand(&[
+                ("length", dart.length, hand.length),
+                ("angle", dart.half_angle_rad, hand.half_angle()),
+            ]);
         }
         for (path, curve) in panel.paths(Role::Waist).zip(&hand.stretches) {
             let points = [curve.p0, curve.p1, curve.p2, curve.p3];
-            for (ours, by_hand) in path.points().iter().zip(points) {
-                agree(&[("x", ours.x, by_hand.x), ("y", ours.y, by_hand.y)]);
+            for (drafted, by_hand) in path.points().iter().zip(points) {
+                assert_equal_by_hand(&[("x", drafted.x, by_hand.x), ("y", drafted.y, by_hand.y)]);
             }
         }
         let seam = panel.paths(Role::Side).next().unwrap();
         for k in 0..=20 {
             let at = seam.at(f64::from(k) / 20.0);
-            agree(&[("side seam", panel.width - at.x, SKIRT.inside(hand.loss, at.y))]);
+            assert_equal_by_hand(&[("side seam", panel.width - at.x, SKIRT.side_inset(hand.loss, at.y))]);
         }
     }
     for level in 0..=20 {
         let level = f64::from(level);
-        agree(&[("girth", draft.girth_at(level).unwrap(), SKIRT.girth(level))]);
+        assert_equal_by_hand(&[("girth", draft.girth_at(level).unwrap(), SKIRT.girth(level))]);
     }
 }
 
 #[test]
-fn the_page_says_what_is_drafted() {
-    let draft = drafted();
+fn the_page_has_the_numbers_of_the_draft() {
+    let draft = evening_class_draft();
     let (nominal, taken) = (draft.nominal, draft.suppression);
     let [back, front] = draft.panels();
     let loss = taken.side / 2.0;
-    let inside = SKIRT.inside(loss, 10.0);
+    let inside = SKIRT.side_inset(loss, 10.0);
     let lean = draft.side_lean().atan().to_degrees();
-    says(&[
+    assert_on_page(&[
         format!("(101 + 5) / 2 = {:.2}", SKIRT.half_hip()),
         format!("(74 + 1.5) / 2 = {:.2}", SKIRT.half_waist()),
         format!("the one less the other = {:.2} nominal", nominal.total),
@@ -106,16 +110,16 @@ fn the_page_says_what_is_drafted() {
     for panel in [back, front] {
         for dart in &panel.darts {
             let angle = dart.half_angle_rad.to_degrees();
-            // Half of the last digit is rounded up, as by hand.
+            // A half is rounded up, as on the page.
             let length = (dart.length * 100.0).round() / 100.0;
             let row = format!("{:.2} {:.2} {length:.2} {angle:.2}° {:.2}", dart.centre, dart.intake, dart.leg);
-            says(&[format!("{} {row}", panel.half.name())]);
+            assert_on_page(&[format!("{} {row}", panel.half.name())]);
         }
-        let each = |of: fn(&kirtle::Path) -> f64| {
-            panel.paths(Role::Waist).map(of).map(|one| format!("{one:.2}")).collect::<Vec<_>>().join(" + ")
+        let joined = |number: fn(&kirtle::Path) -> f64| {
+            panel.paths(Role::Waist).map(number).map(|number| format!("{number:.2}")).collect::<Vec<_>>().join(" + ")
         };
-        let (rises, lengths) = (each(|path| path.start().y - path.end().y), each(kirtle::Path::length));
-        says(&[
+        let (rises, lengths) = (joined(|path| path.start().y - path.end().y), joined(kirtle::Path::length));
+        assert_on_page(&[
             format!("{rises} = {:.2}", panel.waist_lowering),
             format!("{} {lengths} = {:.2}", panel.half.name(), panel.length(Role::Waist)),
         ]);
@@ -123,12 +127,12 @@ fn the_page_says_what_is_drafted() {
 }
 
 #[test]
-fn the_page_says_how_it_is_closed_and_measured() {
-    let draft = drafted();
-    let steps = SKIRT.closing();
-    let told: Vec<String> =
-        steps.iter().take(4).map(|[suppression, gap]| format!("{suppression:.6} {gap:.6}")).collect();
-    says(&[told.join(" ")]);
+fn the_page_has_the_numbers_of_closing_and_measuring_the_waist() {
+    let draft = evening_class_draft();
+    let iterations = SKIRT.closing_iterations();
+    let rows: Vec<String> =
+        iterations.iter().take(4).map(|[suppression, residual]| format!("{suppression:.6} {residual:.6}")).collect();
+    assert_on_page(&[rows.join(" ")]);
     let (taken, sewn) = (draft.suppression, draft.sewn_waist());
     let girths: Vec<String> =
         [0.0, 5.0, 10.0, 15.0].map(|level| format!("{:.1}", draft.girth_at(level).unwrap())).to_vec();
@@ -141,13 +145,13 @@ fn the_page_says_how_it_is_closed_and_measured() {
     };
     let peaks = pattern.pieces().map(peak);
     for (which, peak) in peaks.into_iter().enumerate() {
-        agree(&[("roof", peak, SKIRT.panel(which, SKIRT.closed()).roof(1.0))]);
+        assert_equal_by_hand(&[("roof", peak, SKIRT.panel(which, SKIRT.closed_suppression()).roof(1.0))]);
     }
-    says(&[
+    assert_on_page(&[
         format!(
             "by {:.3} on half the garment, so that the skirt would be {:.0} mm too large",
-            steps[0][1],
-            steps[0][1] * 20.0
+            iterations[0][1],
+            iterations[0][1] * 20.0
         ),
         format!(
             "suppression {:.2} of which side {:.2}, back {:.2}, front {:.2}",
@@ -159,7 +163,7 @@ fn the_page_says_how_it_is_closed_and_measured() {
             draft.front.length(Role::Waist),
             sewn / 2.0
         ),
-        format!("would measure {:.2}", 2.0 * SKIRT.across(0.0)),
+        format!("would measure {:.2}", 2.0 * SKIRT.flat_half_width(0.0)),
         format!("girth {} {:.0}", girths.join(" "), draft.girth_at(20.5).unwrap()),
         format!("peaks {:.2} above its mouth, that over the first front dart {:.2}", peaks[0], peaks[1]),
         format!("{:.2} both", draft.back.length(Role::Side)),
@@ -168,43 +172,42 @@ fn the_page_says_how_it_is_closed_and_measured() {
 }
 
 #[test]
-fn the_page_says_how_much_a_change_changes() {
-    let draft = drafted();
+fn the_page_has_the_derivatives_of_the_draft() {
+    let draft = evening_class_draft();
     let sensitivity = draft.sensitivity(&[]).unwrap();
     let signed = |value: f64| format!("{}{:.3}", if value < 0.0 { '−' } else { '+' }, value.abs());
-    for (name, input, of) in [
+    for (name, input, change) in [
         ("waist", "body.waist", (|skirt, by| Skirt { waist: skirt.waist + by, ..skirt }) as fn(Skirt, f64) -> Skirt),
         ("hip", "body.hip", |skirt, by| Skirt { hip: skirt.hip + by, ..skirt }),
         ("hip depth", "body.hip_depth", |skirt, by| Skirt { depth: skirt.depth + by, ..skirt }),
     ] {
-        let [more, less] = [0.01, -0.01].map(|by| of(SKIRT, by));
-        let front = |skirt: Skirt| skirt.panel(1, skirt.closed()).lowering();
-        let dart = |skirt: Skirt| skirt.panel(0, skirt.closed()).darts[0].intake;
-        let by_hand = [Skirt::closed, dart, front].map(|number| (number(more) - number(less)) / 0.02);
+        let [more, less] = [0.01, -0.01].map(|by| change(SKIRT, by));
+        let front = |skirt: Skirt| skirt.panel(1, skirt.closed_suppression()).lowering();
+        let dart = |skirt: Skirt| skirt.panel(0, skirt.closed_suppression()).darts[0].intake;
+        let by_hand = [Skirt::closed_suppression, dart, front].map(|number| (number(more) - number(less)) / 0.02);
         let exact = ["suppression.total", "back.darts[0].intake", "front.waist_lowering"]
             .map(|quantity| sensitivity.derivative(quantity, input).unwrap());
         assert!(
             exact.iter().zip(by_hand).all(|(exact, by_hand)| (exact - by_hand).abs() < 1e-6),
             "{name}: {exact:?} {by_hand:?}"
         );
-        says(&[format!("| {name} | {} |", exact.map(signed).join(" | "))]);
+        assert_on_page(&[format!("| {name} | {} |", exact.map(signed).join(" | "))]);
     }
 }
 
-/// Every figure is drawn anew, is the committed one, and stands on the page.
 #[test]
-fn the_figures_are_drawn() {
-    let draft = drafted();
+fn every_figure_is_the_committed_file_and_on_the_page() {
+    let draft = evening_class_draft();
     let pattern = draft.pattern(&Cutting::default()).unwrap();
-    for (name, made) in figures::all(&draft, &pattern.back) {
+    for (name, svg) in figures::all_figures(&draft, &pattern.back) {
         let path = Path::new("tests/golden").join(format!("method-{name}.svg"));
         if std::env::var_os("KIRTLE_WRITE").is_some() {
-            fs::write(&path, &made).unwrap();
+            fs::write(&path, &svg).unwrap();
         }
         assert!(
-            fs::read_to_string(&path).unwrap_or_default() == made,
+            fs::read_to_string(&path).unwrap_or_default() == svg,
             "{name} changed: run with KIRTLE_WRITE=1 and look at it"
         );
-        says(&[format!("src=\"../tests/golden/method-{name}.svg\"")]);
+        assert_on_page(&[format!("src=\"../tests/golden/method-{name}.svg\"")]);
     }
 }

@@ -1,6 +1,6 @@
-//! The schema accepts exactly what the reader accepts, and the committed schemas are those of the code.
+//! The request schema and the reader accept the same documents; the committed schemas are those of the code.
 
-// A test that cannot go on should stop.
+// Tests may panic: a panic fails the test.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 use std::fs;
@@ -22,9 +22,9 @@ fn samples(kind: &str) -> Vec<(String, Value)> {
     samples[kind].as_object().unwrap().iter().map(|(name, sample)| (name.clone(), sample.clone())).collect()
 }
 
-/// `KIRTLE_WRITE=1 cargo test --test schema` writes the files anew.
+/// `KIRTLE_WRITE=1 cargo test --test schema` writes the schema files.
 #[test]
-fn committed_schemas_are_those_of_the_code() {
+fn the_committed_schemas_are_those_of_the_code() {
     for name in SCHEMAS {
         let path = Path::new("tests/schemas").join(format!("{name}.schema.json"));
         let text = serde_json::to_string_pretty(&kirtle::document::schema(name).unwrap()).unwrap() + "\n";
@@ -36,27 +36,27 @@ fn committed_schemas_are_those_of_the_code() {
 }
 
 #[test]
-fn schemas_are_valid_schemas() {
+fn every_schema_is_a_valid_json_schema() {
     for name in SCHEMAS {
         assert!(jsonschema::meta::is_valid(&kirtle::document::schema(name).unwrap()), "{name}");
     }
 }
 
 #[test]
-fn samples_are_judged_alike_by_schema_and_reader() {
+fn schema_and_reader_agree_on_every_sample() {
     let validator = validator("request");
     for (kind, expected) in [("accepted", true), ("refused", false)] {
         let samples = samples(kind);
         assert!(samples.len() >= 12, "{kind}: {}", samples.len());
         for (name, sample) in samples {
-            assert_eq!(validator.is_valid(&sample), expected, "schema on {name}");
-            assert_eq!(Request::from_json(&sample.to_string()).is_ok(), expected, "reader on {name}");
+            assert_eq!(validator.is_valid(&sample), expected, "the schema on the sample {name}");
+            assert_eq!(Request::from_json(&sample.to_string()).is_ok(), expected, "the reader on the sample {name}");
         }
     }
 }
 
 #[test]
-fn results_and_errors_are_as_their_schemas_say() {
+fn results_and_errors_are_valid_by_their_schemas() {
     let (result, error) = (validator("result"), validator("error"));
     let mut drafted = 0;
     for (name, sample) in samples("accepted").into_iter().chain(samples("refused")) {
@@ -69,17 +69,17 @@ fn results_and_errors_are_as_their_schemas_say() {
         }
     }
     assert!(drafted >= 9, "{drafted}");
-    let spoiled = [json!({}), json!({"problems": []}), json!({"problems": [{"code": "odd"}]})];
-    assert!(spoiled.iter().all(|sample| !error.is_valid(sample) && !result.is_valid(sample)));
+    let invalid = [json!({}), json!({"problems": []}), json!({"problems": [{"code": "odd"}]})];
+    assert!(invalid.iter().all(|sample| !error.is_valid(sample) && !result.is_valid(sample)));
 }
 
-/// A good result, spoilt in one place: the schema and the reader of results refuse it.
+/// Each result has one wrong value. The schema refuses all of them, the reader of results only some.
 #[test]
-fn spoilt_results_are_refused() {
+fn results_with_a_wrong_value_are_refused() {
     let (_, sample) = samples("accepted").into_iter().find(|(name, _)| name == "darts").unwrap();
-    let good: Value = serde_json::from_str(&kirtle::draft_json(&sample.to_string()).unwrap()).unwrap();
+    let valid: Value = serde_json::from_str(&kirtle::draft_json(&sample.to_string()).unwrap()).unwrap();
     let result = validator("result");
-    assert!(result.is_valid(&good) && serde_json::from_value::<kirtle::document::Report>(good.clone()).is_ok());
+    assert!(result.is_valid(&valid) && serde_json::from_value::<kirtle::document::Report>(valid.clone()).is_ok());
     for (path, value) in [
         ("/unit", json!("ell")),
         ("/body/waist", json!("70")),
@@ -89,27 +89,27 @@ fn spoilt_results_are_refused() {
         ("/findings/0", json!({"code": "little_hip_ease"})),
         ("/front/edges/0/points", json!("M0 0")),
     ] {
-        let mut spoilt = good.clone();
-        *spoilt.pointer_mut(path).unwrap() = value;
-        assert!(!result.is_valid(&spoilt), "{path}");
-        assert!(serde_json::from_value::<kirtle::document::Report>(spoilt).is_err(), "{path}");
+        let mut wrong = valid.clone();
+        *wrong.pointer_mut(path).unwrap() = value;
+        assert!(!result.is_valid(&wrong), "{path}");
+        assert!(serde_json::from_value::<kirtle::document::Report>(wrong).is_err(), "{path}");
     }
     for (path, value) in [
         ("/format", json!(2)),
         ("/back/edges/0/points", json!([[0, 0], [1, 1], [2, 2]])),
         ("/back/edges/0/role", json!("cuff")),
     ] {
-        let mut spoilt = good.clone();
-        *spoilt.pointer_mut(path).unwrap() = value;
-        assert!(!result.is_valid(&spoilt), "{path}");
+        let mut wrong = valid.clone();
+        *wrong.pointer_mut(path).unwrap() = value;
+        assert!(!result.is_valid(&wrong), "{path}");
     }
-    let mut extra = good;
+    let mut extra = valid;
     extra["colour"] = json!("red");
     assert!(!result.is_valid(&extra) && serde_json::from_value::<kirtle::document::Report>(extra).is_err());
 }
 
-/// What a value may be exchanged for.
-fn intruder() -> impl Strategy<Value = Value> {
+/// Draws JSON values to put into a document.
+fn replacement() -> impl Strategy<Value = Value> {
     prop_oneof![
         Just(Value::Null),
         any::<bool>().prop_map(Value::from),
@@ -122,30 +122,30 @@ fn intruder() -> impl Strategy<Value = Value> {
     ]
 }
 
-/// The paths of all places in a document.
-fn paths(value: &Value, at: &str) -> Vec<String> {
+/// Returns the JSON pointers of all values in a document.
+fn pointers(value: &Value, at: &str) -> Vec<String> {
     let inner: Vec<(String, &Value)> = match value {
         Value::Object(fields) => fields.iter().map(|(name, inner)| (name.clone(), inner)).collect(),
         Value::Array(list) => list.iter().enumerate().map(|(k, inner)| (k.to_string(), inner)).collect(),
         _ => Vec::new(),
     };
-    let inner = inner.into_iter().flat_map(|(name, inner)| paths(inner, &format!("{at}/{name}")));
+    let inner = inner.into_iter().flat_map(|(name, inner)| pointers(inner, &format!("{at}/{name}")));
     std::iter::once(at.to_owned()).chain(inner).collect()
 }
 
-/// Exchanges, removes or adds something at a place.
-fn spoil(document: &mut Value, place: usize, change: u8, intruder: Value) {
-    let all = paths(document, "");
-    let path = &all[place % all.len()];
+/// Replaces, removes or adds a value; `seed` chooses the value and the name of a member.
+fn change_value(document: &mut Value, seed: usize, change: u8, replacement: Value) {
+    let pointers = pointers(document, "");
+    let pointer = &pointers[seed % pointers.len()];
     let names = ["waist", "unit", "place", "centre", "shares", "darts", "balance", "other"];
-    match (document.pointer_mut(path), change % 3) {
-        (Some(Value::Object(fields)), 0) => drop(fields.insert(names[place % names.len()].to_owned(), intruder)),
+    match (document.pointer_mut(pointer), change % 3) {
+        (Some(Value::Object(fields)), 0) => drop(fields.insert(names[seed % names.len()].to_owned(), replacement)),
         (Some(Value::Object(fields)), 1) if !fields.is_empty() => {
-            let name = fields.keys().nth(place % fields.len()).unwrap().clone();
+            let name = fields.keys().nth(seed % fields.len()).unwrap().clone();
             fields.remove(&name);
         }
-        (Some(value), _) => *value = intruder,
-        (None, _) => unreachable!("{path}"),
+        (Some(value), _) => *value = replacement,
+        (None, _) => unreachable!("{pointer}"),
     }
 }
 
@@ -153,25 +153,25 @@ proptest! {
     #![proptest_config(ProptestConfig { cases: 10_000, failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]
-    fn spoiled_documents_are_judged_alike(
+    fn schema_and_reader_agree_on_changed_documents(
         start in 0_usize..64,
-        changes in prop::collection::vec((any::<usize>(), any::<u8>(), intruder()), 1..4),
+        changes in prop::collection::vec((any::<usize>(), any::<u8>(), replacement()), 1..4),
     ) {
         thread_local!(static REQUEST: Validator = validator("request"));
         thread_local!(static SAMPLES: Vec<(String, Value)> = samples("accepted"));
         let mut document = SAMPLES.with(|samples| samples[start % samples.len()].1.clone());
-        for (place, change, intruder) in changes {
-            spoil(&mut document, place, change, intruder);
+        for (seed, change, replacement) in changes {
+            change_value(&mut document, seed, change, replacement);
         }
         let read = Request::from_json(&document.to_string());
         let valid = REQUEST.with(|validator| validator.is_valid(&document));
-        prop_assert_eq!(valid, read.is_ok(), "{} {:?}", document, read);
+        prop_assert_eq!(valid, read.is_ok(), "valid by the schema or by the reader only: {} {:?}", document, read);
     }
 }
 
-/// The codes that the schema cannot know: they come from drafting, not from reading.
+/// A schema cannot compare two numbers, so that the reader accepts the request.
 #[test]
-fn relations_are_found_when_drafting() {
+fn a_length_above_the_hip_line_is_refused_by_drafting_and_not_by_reading() {
     let (_, sample) = samples("accepted").into_iter().find(|(name, _)| name.contains("above the hip line")).unwrap();
     let request = Request::from_json(&sample.to_string()).unwrap();
     assert_eq!(request.draft().unwrap_err()[0].code, Code::AboveHipLine);

@@ -1,13 +1,9 @@
-//! Exact derivatives: against differences of plain drafts, with the plain draft's values, and by hand.
-#![allow(
-    clippy::unwrap_used,
-    clippy::float_cmp,
-    reason = "a surprise is a failed test; the same steps give the same bits"
-)]
+//! Exact derivatives: against finite differences of plain drafts, and by hand.
+#![allow(clippy::unwrap_used, clippy::float_cmp, reason = "a panic fails the test; equal computations give equal bits")]
 
 mod bodies;
 
-use bodies::{cases, drafted, requests};
+use bodies::{cases, draft_or_reject, requests};
 use std::cell::Cell;
 
 use kirtle::document::Request;
@@ -16,15 +12,15 @@ use num_dual::Dual64;
 use proptest::prelude::*;
 use proptest::test_runner::TestRunner;
 
-/// What a derivative may differ from a difference by, for the larger of it and 0.01.
-const MAX_APART: f64 = 1e-7;
+/// Largest difference between a derivative and a finite difference, relative to the derivative or 0.01.
+const MAX_DIFFERENCE: f64 = 1e-7;
 
-/// The same draft with one number a little more; none where it is refused.
-fn moved(draft: &Draft, place: usize, by: f64) -> Option<Draft> {
+/// Drafts again with one input changed by `by`, or returns nothing if the draft is refused.
+fn draft_changed(draft: &Draft, input: usize, by: f64) -> Option<Draft> {
     let mut next = 0;
     let mut f = |value: f64| {
         next += 1;
-        value + if next == place + 1 { by } else { 0.0 }
+        value + if next == input + 1 { by } else { 0.0 }
     };
     let (body, ease) = (draft.body().map(&mut f), draft.ease().map(&mut f));
     let panel_rules = draft.rules().panel_rules.map(&mut f);
@@ -44,32 +40,33 @@ fn moved(draft: &Draft, place: usize, by: f64) -> Option<Draft> {
     kirtle::draft(&body, &ease, &Rules { panel_rules, apportionment }).ok()
 }
 
-/// The values at a step to either side; none where darts or a limit change in between, which a derivative does not see.
-fn sides(draft: &Draft, place: usize, step: f64) -> Option<[Vec<f64>; 2]> {
+/// Returns the quantities at a step to either side of an input, or nothing if the dart counts differ.
+fn values_at_both_sides(draft: &Draft, input: usize, step: f64) -> Option<[Vec<f64>; 2]> {
     let numbers = |draft: &Draft| draft.quantities().into_iter().map(|(_, value)| value).collect::<Vec<_>>();
-    let [less, more] = [moved(draft, place, -step)?, moved(draft, place, step)?].map(|draft| numbers(&draft));
+    let [less, more] =
+        [draft_changed(draft, input, -step)?, draft_changed(draft, input, step)?].map(|draft| numbers(&draft));
     (less.len() == more.len() && less.len() == draft.quantities().len()).then_some([less, more])
 }
 
-/// Differences at four distances, put together so that errors up to the eighth power of the step cancel; of every number.
-fn differences(draft: &Draft, place: usize, step: f64) -> Option<Vec<f64>> {
-    let at = |times: f64| sides(draft, place, times * step);
+/// Returns the central difference of eighth order of every quantity by an input.
+fn differences(draft: &Draft, input: usize, step: f64) -> Option<Vec<f64>> {
+    let at = |times: f64| values_at_both_sides(draft, input, times * step);
     let sides = [at(1.0)?, at(2.0)?, at(3.0)?, at(4.0)?];
-    let shares = [0.8, -0.2, 4.0 / 105.0, -1.0 / 280.0];
-    let number = |row: usize| {
-        let slope = |([less, more], share): (&[Vec<f64>; 2], f64)| (more[row] - less[row]) / step * share;
-        sides.iter().zip(shares).map(slope).sum()
+    let weights = [0.8, -0.2, 4.0 / 105.0, -1.0 / 280.0];
+    let difference = |row: usize| {
+        let slope = |([less, more], weight): (&[Vec<f64>; 2], f64)| (more[row] - less[row]) / step * weight;
+        sides.iter().zip(weights).map(slope).sum()
     };
-    Some((0..sides[0][0].len()).map(number).collect())
+    Some((0..sides[0][0].len()).map(difference).collect())
 }
 
-// Where differences at a step and at half of it do not agree, a limit is met in between: there they judge nothing.
+// Where the differences with two steps disagree, a limit lies between the steps, and the derivative is not checked.
 #[test]
 fn derivatives_are_the_limits_of_differences() {
-    let (judged, passed_over) = (Cell::new(0_u32), Cell::new(0_u32));
+    let (checked, skipped) = (Cell::new(0_u32), Cell::new(0_u32));
     let close = |a: f64, b: f64, bound: f64| (a - b).abs() <= bound * a.abs().max(0.01);
-    let judge = |request: Request| {
-        let draft = drafted(&request)?;
+    let check = |request: Request| {
+        let draft = draft_or_reject(&request)?;
         let exact = draft.sensitivity(&[]).unwrap();
         for (column, input) in exact.inputs.iter().enumerate() {
             let step = 4e-3 * input.value.abs().max(0.1);
@@ -77,26 +74,26 @@ fn derivatives_are_the_limits_of_differences() {
             let [Some(coarse), Some(fine)] = both else { continue };
             for (row, quantity) in exact.quantities.iter().enumerate() {
                 let (derivative, difference) = (exact.row(row)[column], fine[row]);
-                let counter = if close(coarse[row], difference, MAX_APART / 2.0) { &judged } else { &passed_over };
+                let counter = if close(coarse[row], difference, MAX_DIFFERENCE / 2.0) { &checked } else { &skipped };
                 counter.set(counter.get() + 1);
-                let right =
-                    !close(coarse[row], difference, MAX_APART / 2.0) || close(derivative, difference, MAX_APART);
-                prop_assert!(right, "{quantity} by {}: {derivative} is not {difference}", input.path);
+                let is_equal = !close(coarse[row], difference, MAX_DIFFERENCE / 2.0)
+                    || close(derivative, difference, MAX_DIFFERENCE);
+                prop_assert!(is_equal, "{quantity} by {}: {derivative} is not {difference}", input.path);
             }
         }
         Ok(())
     };
-    TestRunner::new(cases(300)).run(&requests(Unit::Cm), judge).unwrap();
-    assert!(judged.get() > 100 * passed_over.get(), "{} judged, {} not", judged.get(), passed_over.get());
-    assert!(judged.get() > 200_000, "only {} judged", judged.get());
+    TestRunner::new(cases(300)).run(&requests(Unit::Cm), check).unwrap();
+    assert!(checked.get() > 100 * skipped.get(), "{} checked, {} skipped", checked.get(), skipped.get());
+    assert!(checked.get() > 200_000, "only {} checked", checked.get());
 }
 
 proptest! {
     #![proptest_config(cases(2_000))]
 
     #[test]
-    fn the_values_are_those_of_the_plain_draft(request in requests(Unit::Cm)) {
-        let draft = drafted(&request)?;
+    fn sensitivity_has_the_values_of_the_draft_to_the_last_bit(request in requests(Unit::Cm)) {
+        let draft = draft_or_reject(&request)?;
         let exact = draft.sensitivity(&[]).unwrap();
         let plain = draft.quantities();
         prop_assert_eq!(exact.values.len(), plain.len());
@@ -107,17 +104,15 @@ proptest! {
     }
 }
 
-fn shop() -> Draft {
+fn sample_draft() -> Draft {
     let body = Body { waist: 72.0, hip: 98.0, hip_depth: 20.0, length: 60.0 };
     kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default()).unwrap()
 }
 
-// By the construction: a quarter of the hip on each panel; half the difference of hip and waist; the sewn waist is the waist
-// with its ease, whatever else changes.
-// Whatever numbers are put in the place of the checked ones, these stay.
+// A lifted draft keeps the values of the draft, even if the callback of `lift` returns other values.
 #[test]
 fn a_lifted_draft_keeps_its_values() {
-    let draft = shop();
+    let draft = sample_draft();
     let lifted = draft.lift(|value| Dual64::new(value + 3.0, 1.0));
     for (plain, lifted) in draft.panels().into_iter().zip(lifted.panels()) {
         for [plain, lifted] in [[plain.width, lifted.width.re], [plain.waist_lowering, lifted.waist_lowering.re]] {
@@ -126,9 +121,11 @@ fn a_lifted_draft_keeps_its_values() {
     }
 }
 
+// The construction gives each panel a quarter of the hip. The suppression is half the drop. The sewn waist depends only
+// on the waist and its ease.
 #[test]
-fn what_can_be_told_by_hand() {
-    let exact = shop().sensitivity(&[]).unwrap();
+fn simple_derivatives_equal_those_by_hand() {
+    let exact = sample_draft().sensitivity(&[]).unwrap();
     for (quantity, by, derivative) in [
         ("back.width", "body.hip", 0.25),
         ("back.width", "rules.balance", -1.0),
@@ -149,8 +146,8 @@ fn what_can_be_told_by_hand() {
 }
 
 #[test]
-fn some_inputs_give_the_columns_of_all() {
-    let (all, draft) = (shop().sensitivity(&[]).unwrap(), shop());
+fn derivatives_by_some_inputs_are_columns_of_those_by_all() {
+    let (all, draft) = (sample_draft().sensitivity(&[]).unwrap(), sample_draft());
     let names = ["rules.shares.back_share", "body.waist"];
     let some = draft.sensitivity(&names).unwrap();
     for (row, quantity) in some.quantities.iter().enumerate() {
@@ -162,8 +159,9 @@ fn some_inputs_give_the_columns_of_all() {
 }
 
 #[test]
-fn inches_are_converted_on_both_sides() {
-    let (cm, inches) = (shop().sensitivity(&[]).unwrap(), shop().sensitivity(&[]).unwrap().in_unit(Unit::In));
+fn derivatives_in_inches_convert_quantity_and_input() {
+    let (cm, inches) =
+        (sample_draft().sensitivity(&[]).unwrap(), sample_draft().sensitivity(&[]).unwrap().in_unit(Unit::In));
     for (quantity, by, factor) in [
         ("back.width", "body.hip", 1.0),
         ("back.area", "body.hip", 1.0 / 2.54),

@@ -1,16 +1,16 @@
-//! The rooms of the house: each uses only rooms on lower floors, and no file or function grows out of hand.
+//! Architecture: floors of the rooms, lengths of files and functions, dependencies, contents of the package.
 
-// A test that cannot go on should stop.
+// Tests may panic: a panic fails the test.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 use std::collections::BTreeMap;
 use std::fs;
 use std::path::{Path, PathBuf};
 
-/// The floors, the lowest first; see DEVELOPERS.md.
+/// Rooms of each floor, the lowest floor first; see DEVELOPERS.md.
 const FLOORS: [&[&str]; 10] = [
     &["error", "scalar"],
-    &["field", "geometry"],
+    &["field", "geometry", "text"],
     &["body"],
     &["draft"],
     &["pattern"],
@@ -25,36 +25,37 @@ fn floor(room: &str) -> usize {
     FLOORS.iter().position(|rooms| rooms.contains(&room)).unwrap_or_else(|| panic!("{room} is on no floor"))
 }
 
+/// Returns all Rust files below a folder.
 fn sources(folder: &Path) -> Vec<PathBuf> {
-    let mut found = Vec::new();
+    let mut files = Vec::new();
     for entry in fs::read_dir(folder).unwrap() {
         let path = entry.unwrap().path();
         if path.is_dir() {
-            found.extend(sources(&path));
+            files.extend(sources(&path));
         } else if path.extension().is_some_and(|extension| extension == "rs") {
-            found.push(path);
+            files.push(path);
         }
     }
-    found
+    files
 }
 
-/// The room that a file is in: the first part of its path below `src`.
+/// Returns the room of a file: the first part of its path below `src`.
 fn room(path: &Path) -> String {
     let below = path.strip_prefix("src").unwrap();
     below.components().next().unwrap().as_os_str().to_str().unwrap().trim_end_matches(".rs").to_owned()
 }
 
-/// The code of a file: what stands before `//` on each line.
+/// Returns the lines of a file without comments.
 fn code(path: &Path) -> Vec<String> {
     let text = fs::read_to_string(path).unwrap();
     text.lines().map(|line| line.split("//").next().unwrap().trim_end().to_owned()).collect()
 }
 
-/// The rooms named after `crate::` anywhere in a file's code.
-fn used(path: &Path) -> Vec<String> {
+/// Returns the rooms that a file uses: every name after `crate::`.
+fn used_rooms(path: &Path) -> Vec<String> {
     let text = code(path).join("\n").replace("$crate::", "crate::");
-    let hidden = text.contains("crate::{") || text.contains("super::super");
-    assert!(!hidden, "{}: name each room as crate::room, so that this test sees it", path.display());
+    let hides_room = text.contains("crate::{") || text.contains("super::super");
+    assert!(!hides_room, "{}: name each room as crate::room, so that this test sees it", path.display());
     let names = text.split("crate::").skip(1).filter(|rest| rest.starts_with(char::is_lowercase));
     let name = |rest: &str| rest.chars().take_while(|c| c.is_alphanumeric() || *c == '_').collect::<String>();
     names.map(name).collect()
@@ -62,23 +63,49 @@ fn used(path: &Path) -> Vec<String> {
 
 #[test]
 fn every_room_uses_only_lower_floors() {
-    let mut seen = BTreeMap::new();
+    let mut uses_by_pair = BTreeMap::new();
     for path in sources(Path::new("src")) {
         let here = room(&path);
         if here == "lib" {
             continue;
         }
-        for there in used(&path).into_iter().filter(|there| *there != here) {
+        for there in used_rooms(&path).into_iter().filter(|there| *there != here) {
             assert!(floor(&there) < floor(&here), "{} uses {there}, which is not below {here}", path.display());
-            *seen.entry((here.clone(), there)).or_insert(0) += 1;
+            *uses_by_pair.entry((here.clone(), there)).or_insert(0) += 1;
         }
     }
-    let uses: i32 = seen.values().sum();
-    assert!(seen.len() >= 20 && uses >= 50, "{} pairs, {uses} uses: does the test still read the code?", seen.len());
+    let uses: i32 = uses_by_pair.values().sum();
+    let pairs = uses_by_pair.len();
+    assert!(pairs >= 20 && uses >= 50, "{pairs} pairs of rooms, {uses} uses: does the test still read the code?");
+}
+
+/// Reads the rooms of each floor from the map in DEVELOPERS.md.
+fn mapped_floors() -> Vec<Vec<String>> {
+    let manual = fs::read_to_string("DEVELOPERS.md").unwrap();
+    let map = manual.split("\n| floor | room | job |\n|---|---|---|\n").nth(1).unwrap().split("\n\n").next().unwrap();
+    let mut floors = vec![Vec::new(); FLOORS.len()];
+    for row in map.lines() {
+        let cells: Vec<&str> = row.split('|').map(str::trim).collect();
+        assert!(cells[3].len() > 20, "{row}");
+        floors[cells[1].parse::<usize>().unwrap()].push(cells[2].trim_matches('`').to_owned());
+    }
+    floors
 }
 
 #[test]
-fn every_room_has_its_floor() {
+fn the_map_of_the_developers_page_has_the_floors_of_this_test() {
+    let sorted = |floor: &[String]| {
+        let mut rooms = floor.to_vec();
+        rooms.sort();
+        rooms
+    };
+    let here = FLOORS.map(|rooms| sorted(&rooms.iter().map(|room| (*room).to_owned()).collect::<Vec<_>>()));
+    let mapped: Vec<_> = mapped_floors().iter().map(|floor| sorted(floor)).collect();
+    assert_eq!(mapped, here);
+}
+
+#[test]
+fn every_room_is_on_a_floor_and_every_floor_has_only_rooms() {
     let rooms: Vec<String> =
         sources(Path::new("src")).iter().map(|path| room(path)).filter(|room| room != "lib").collect();
     assert!(FLOORS.iter().copied().flatten().all(|room| rooms.iter().any(|seen| seen == room)));
@@ -104,55 +131,56 @@ fn files_and_functions_are_short() {
     assert!(functions >= 200, "{functions}");
 }
 
-/// The binding is names and conversions only: a fifth of the code at the most, and less as rooms are added below it.
+/// The Python binding is names and conversions only.
 #[test]
-fn the_binding_stays_thin() {
+fn the_binding_is_at_most_a_fifth_of_the_code() {
     let lines = |path: &PathBuf| code(path).iter().filter(|line| !line.trim().is_empty()).count();
     let (binding, rest): (Vec<PathBuf>, Vec<PathBuf>) =
         sources(Path::new("src")).into_iter().partition(|path| room(path) == "python");
     let (binding, rest): (usize, usize) = (binding.iter().map(lines).sum(), rest.iter().map(lines).sum());
-    assert!(binding * 5 <= binding + rest, "{binding} lines beside {rest}");
+    assert!(binding * 5 <= binding + rest, "{binding} lines of binding, {rest} of other code");
 }
 
-/// Only one file may trust a pointer: Arrow's streams come in Python's capsules.
+/// Streams of Arrow arrive as pointers in Python capsules.
 #[test]
-fn one_file_is_excused_from_safety() {
+fn only_one_file_has_unsafe_code() {
     let is_unsafe = |path: &PathBuf| code(path).iter().any(|line| line.contains("unsafe"));
-    let excused: Vec<PathBuf> = sources(Path::new("src")).into_iter().filter(is_unsafe).collect();
-    assert_eq!(excused, [Path::new("src/python/capsule.rs")]);
+    let unsafe_files: Vec<PathBuf> = sources(Path::new("src")).into_iter().filter(is_unsafe).collect();
+    assert_eq!(unsafe_files, [Path::new("src/python/capsule.rs")]);
 }
 
-/// The dependencies of the manifest: name, whether it is optional, and whether a reason stands above it.
+/// Reads the dependencies from the manifest: name, whether optional, and whether a comment above gives a reason.
 fn dependencies() -> Vec<(String, bool, bool)> {
-    // In the package of a release cargo has written the manifest anew, and keeps the old one beside it.
+    // In a published package cargo normalises the manifest and keeps the original as Cargo.toml.orig.
     let manifest = fs::read_to_string("Cargo.toml.orig").or_else(|_| fs::read_to_string("Cargo.toml")).unwrap();
     let lines: Vec<&str> = manifest.lines().skip_while(|line| *line != "[dependencies]").collect();
     let lines: Vec<&str> = lines.into_iter().skip(1).take_while(|line| !line.starts_with('[')).collect();
-    let named = lines.iter().enumerate().filter_map(|(k, line)| Some((k, line.split_once(" = ")?.0, line)));
-    let named = named.filter(|(_, name, _)| !name.starts_with('#'));
+    let rows = lines.iter().enumerate().filter_map(|(k, line)| Some((k, line.split_once(" = ")?.0, line)));
+    let rows = rows.filter(|(_, name, _)| !name.starts_with('#'));
     let reason = |k: usize| k > 0 && lines[k - 1].starts_with("# ");
-    named.map(|(k, name, line)| (name.to_owned(), line.contains("optional = true"), reason(k))).collect()
+    rows.map(|(k, name, line)| (name.to_owned(), line.contains("optional = true"), reason(k))).collect()
 }
 
 #[test]
-fn every_dependency_has_its_reason() {
+fn every_dependency_has_a_reason_in_the_manifest_and_on_the_developers_page() {
     let manual = fs::read_to_string("DEVELOPERS.md").unwrap();
     let table = manual.split("\n## Dependencies\n").nth(1).unwrap().split("\n## ").next().unwrap();
-    let mut told = BTreeMap::new();
+    let mut documented = BTreeMap::new();
     for row in table.lines().filter_map(|line| line.strip_prefix("| ")).filter(|row| !row.starts_with("crate |")) {
         let (names, reason) = row.split_once(" | ").unwrap();
         assert!(reason.len() > 5, "{row}");
         let (names, feature) = names.split_once(" (feature `").unwrap_or((names, ""));
-        told.extend(names.split(", ").map(|name| (name.to_owned(), !feature.is_empty())));
+        documented.extend(names.split(", ").map(|name| (name.to_owned(), !feature.is_empty())));
     }
     let dependencies = dependencies();
     assert!(dependencies.len() > 10, "{}: does the test still read the manifest?", dependencies.len());
     assert!(dependencies.iter().all(|(.., reason)| *reason), "{dependencies:?}");
-    let named: BTreeMap<String, bool> = dependencies.into_iter().map(|(name, optional, _)| (name, optional)).collect();
-    assert!(named == told, "{named:?} beside {told:?}");
+    let optional: BTreeMap<String, bool> =
+        dependencies.into_iter().map(|(name, optional, _)| (name, optional)).collect();
+    assert!(optional == documented, "manifest {optional:?}, DEVELOPERS.md {documented:?}");
 }
 
-/// What cargo says of this package and all that it is built of on this machine.
+/// Returns the metadata of this package and its dependencies for the host, from cargo.
 fn metadata() -> serde_json::Value {
     let tool = |program: &str, arguments: &[&str]| {
         let output = std::process::Command::new(program).args(arguments).output().unwrap();
@@ -165,9 +193,9 @@ fn metadata() -> serde_json::Value {
     serde_json::from_str(&tool(env!("CARGO"), &arguments)).unwrap()
 }
 
-/// No other toolchain need be there to see that a crate asks for a newer one.
+/// Compares declared versions, so that the oldest supported toolchain need not be installed.
 #[test]
-fn no_dependency_needs_a_newer_rust() {
+fn no_dependency_needs_a_newer_rust_than_the_package() {
     let metadata = metadata();
     let packages = metadata["packages"].as_array().unwrap();
     let version = |package: &serde_json::Value| -> Option<Vec<u32>> {
@@ -180,7 +208,7 @@ fn no_dependency_needs_a_newer_rust() {
     assert!(packages.len() > 50 && newer.is_empty(), "{} packages, {newer:?}", packages.len());
 }
 
-/// A class of Python that nobody changes can be in the hands of several threads, with Python's lock or without.
+/// Frozen classes can be shared by threads, also in Python without the global interpreter lock.
 #[test]
 fn every_python_class_is_frozen() {
     let text: String = sources(Path::new("src")).iter().map(|path| code(path).join("\n")).collect();
@@ -190,9 +218,8 @@ fn every_python_class_is_frozen() {
     assert!(text.contains("#[pymodule(gil_used = false)]"));
 }
 
-/// What is published holds all that is needed to build and judge it, and nothing that lies about.
 #[test]
-fn the_package_is_whole_and_clean() {
+fn the_package_has_all_licences_and_only_files_of_known_kinds() {
     let arguments = ["package", "--list", "--allow-dirty", "--offline"];
     let output = std::process::Command::new(env!("CARGO")).args(arguments).output().unwrap();
     let list = String::from_utf8(output.stdout).unwrap();
@@ -209,9 +236,9 @@ fn the_package_is_whole_and_clean() {
     ];
     for name in names.iter().filter(|name| name.contains('/')) {
         let kind = name.rsplit_once('.').map_or("", |(_, kind)| kind);
-        let known = kinds.contains(&kind)
+        let is_known = kinds.contains(&kind)
             || name.starts_with("tests/attacks/corpus/")
             || ["src/files/font/LICENCE", "python/THIRD-PARTY", "tests/run"].contains(name);
-        assert!(top.contains(&name.split('/').next().unwrap()) && known, "{name}");
+        assert!(top.contains(&name.split('/').next().unwrap()) && is_known, "{name} does not belong into the package");
     }
 }

@@ -1,8 +1,8 @@
-//! What each shortcut on paper costs, over all bodies of the demo chart: the table of the README, made anew and compared.
+//! The cost of each shortcut on paper over the demo chart: the table of src/shortcuts.md.
 //!
-//! `KIRTLE_WRITE=1 cargo test --test study` writes the table anew.
+//! `KIRTLE_WRITE=1 cargo test --test study` writes the table.
 
-// A test that cannot go on should stop.
+// Tests may panic: a panic fails the test.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 use std::fmt::Write;
@@ -13,40 +13,45 @@ use kirtle::{Body, Ease, Rules, SizeChart, SizeRange};
 
 const EASE: Ease = Ease { waist: 1.5, hip: 5.0 };
 
-/// The sizes that have three neighbours to each side.
-const INNER: std::ops::Range<usize> = 3..9;
+/// Indices of the sizes with at least three smaller and three larger sizes.
+const INNER_SIZES: std::ops::Range<usize> = 3..9;
 
-/// What an alteration may cost unless told.
+/// Default tolerance of an alteration, in millimetres.
 const TOLERANCE_MM: f64 = 3.0;
 
-/// The README between these lines is the table.
-const FIRST: &str =
+/// First line of the table.
+const TABLE_HEAD: &str =
     "| shortcut | bodies | within 3 mm | darts differ | side seam | waist line | darts | sewn waist |\n";
-const LAST: &str = "\n\n";
 
+/// Text after the last line of the table.
+const TABLE_END: &str = "\n\n";
+
+/// Name of a shortcut, and the bodies for which it is used.
 type Shortcut = (&'static str, fn(&SizeChart) -> Vec<Body>);
 
-fn mean(a: f64, b: f64, share: f64) -> f64 {
+fn interpolate(a: f64, b: f64, share: f64) -> f64 {
     a * (1.0 - share) + b * share
 }
 
-/// Bodies between neighbours, at this share of the way at waist and hip alike.
+/// Returns the bodies at a share of the way between neighbouring sizes.
 fn between(chart: &SizeChart, share: f64) -> Vec<Body> {
     let pairs = chart.sizes().windows(2);
     let body = |pair: &[kirtle::Size]| {
         let (a, b) = (pair[0].body.into_array(), pair[1].body.into_array());
-        Body::from_array(std::array::from_fn(|k| mean(a[k], b[k], share)))
+        Body::from_array(std::array::from_fn(|k| interpolate(a[k], b[k], share)))
     };
     pairs.map(body).collect()
 }
 
-/// The waist of one size with the hip, hip depth and length of another, so many sizes larger or smaller.
+/// Returns bodies with the waist of one size, and hip, hip depth and length of the size `apart` sizes larger or
+/// smaller.
 fn blended(chart: &SizeChart, apart: usize) -> Vec<Body> {
     let sizes = chart.sizes();
-    let of = |waist: usize, hip: usize| Body { waist: sizes[waist].body.waist, ..sizes[hip].body };
-    INNER.flat_map(|k| [of(k, k + apart), of(k, k - apart)]).collect()
+    let body = |waist: usize, hip: usize| Body { waist: sizes[waist].body.waist, ..sizes[hip].body };
+    INNER_SIZES.flat_map(|k| [body(k, k + apart), body(k, k - apart)]).collect()
 }
 
+/// Returns two changed bodies for each size of a chart.
 fn changed(chart: &SizeChart, change: impl Fn(Body) -> [Body; 2]) -> Vec<Body> {
     chart.sizes().iter().flat_map(|size| change(size.body)).collect()
 }
@@ -56,8 +61,8 @@ const SHORTCUTS: [Shortcut; 9] = [
     ("a quarter of the way, and three", |chart| [between(chart, 0.25), between(chart, 0.75)].concat()),
     ("a quarter at the waist, three at the hip, and the other way round", |chart| {
         let (near, far) = (between(chart, 0.25), between(chart, 0.75));
-        let of = |(waist, hip): (&Body, &Body)| Body { waist: waist.waist, ..*hip };
-        near.iter().zip(&far).map(of).chain(far.iter().zip(&near).map(of)).collect()
+        let body = |(waist, hip): (&Body, &Body)| Body { waist: waist.waist, ..*hip };
+        near.iter().zip(&far).map(body).chain(far.iter().zip(&near).map(body)).collect()
     }),
     ("waist and hip one size apart", |chart| blended(chart, 1)),
     ("waist and hip two sizes apart", |chart| blended(chart, 2)),
@@ -73,42 +78,46 @@ const SHORTCUTS: [Shortcut; 9] = [
     }),
 ];
 
+/// Returns the row of a shortcut in the table.
 fn row(range: &SizeRange, (name, bodies): &Shortcut) -> String {
     let costs: Vec<Cost> = bodies(range.chart()).iter().map(|body| range.alter(body, None).unwrap().cost).collect();
-    let alike: Vec<Cost> = costs.iter().copied().filter(|cost| cost.dart_gap_mm.is_some()).collect();
-    let good = costs.iter().filter(|cost| cost.largest_mm() <= TOLERANCE_MM).count();
-    let worst = |costs: &[Cost], of: fn(&Cost) -> f64| {
-        let max = costs.iter().map(of).map(f64::abs).reduce(f64::max);
+    let same_darts: Vec<Cost> = costs.iter().copied().filter(|cost| cost.dart_gap_mm.is_some()).collect();
+    let within = costs.iter().filter(|cost| cost.largest_mm() <= TOLERANCE_MM).count();
+    let worst = |costs: &[Cost], gap: fn(&Cost) -> f64| {
+        let max = costs.iter().map(gap).map(f64::abs).reduce(f64::max);
         max.map_or("–".to_owned(), |max| format!("{max:.1} mm"))
     };
     let side = worst(&costs, |cost| cost.side_gap_mm);
-    let waist = worst(&alike, |cost| cost.waist_gap_mm);
-    let darts = worst(&alike, |cost| cost.dart_gap_mm.unwrap_or_default());
+    let waist = worst(&same_darts, |cost| cost.waist_gap_mm);
+    let darts = worst(&same_darts, |cost| cost.dart_gap_mm.unwrap_or_default());
     let sewn = worst(&costs, |cost| cost.sewn_waist_mm);
-    let differ = costs.len() - alike.len();
-    format!("| {name} | {} | {good} | {differ} | {side} | {waist} | {darts} | {sewn} |\n", costs.len())
+    let differ = costs.len() - same_darts.len();
+    format!("| {name} | {} | {within} | {differ} | {side} | {waist} | {darts} | {sewn} |\n", costs.len())
 }
 
 #[test]
-fn the_table_of_the_readme_is_what_is_found() {
+fn the_table_on_the_page_is_the_computed_one() {
     let range = SizeChart::demo().draft(&EASE, &Rules::default()).unwrap();
-    let mut table = String::from(FIRST);
+    let mut table = String::from(TABLE_HEAD);
     table.push_str("|---|---|---|---|---|---|---|---|\n");
     for shortcut in &SHORTCUTS {
         write!(table, "{}", row(&range, shortcut)).unwrap();
     }
-    let readme = fs::read_to_string("README.md").unwrap();
-    let start = readme.find(FIRST).expect("the table stands in the README");
-    let end = start + readme[start..].find(LAST).unwrap() + 1;
+    let page = fs::read_to_string("src/shortcuts.md").unwrap();
+    let start = page.find(TABLE_HEAD).expect("the table is in src/shortcuts.md");
+    let end = start + page[start..].find(TABLE_END).unwrap() + 1;
     if std::env::var_os("KIRTLE_WRITE").is_some() {
-        fs::write("README.md", [&readme[..start], &table, &readme[end..]].concat()).unwrap();
+        fs::write("src/shortcuts.md", [&page[..start], &table, &page[end..]].concat()).unwrap();
     }
-    assert!(fs::read_to_string("README.md").unwrap().contains(&table), "run with KIRTLE_WRITE=1 and read it:\n{table}");
+    assert!(
+        fs::read_to_string("src/shortcuts.md").unwrap().contains(&table),
+        "run with KIRTLE_WRITE=1 and read it:\n{table}"
+    );
 }
 
-/// What the two sentences below the table say.
+/// Checks the two sentences below the table in src/shortcuts.md.
 #[test]
-fn a_ruler_is_good_enough_between_neighbours_and_for_the_length() {
+fn bodies_between_neighbours_and_changes_of_length_are_within_tolerance_and_others_are_not() {
     let range = SizeChart::demo().draft(&EASE, &Rules::default()).unwrap();
     let holds = |shortcut: usize| {
         SHORTCUTS[shortcut].1(range.chart())

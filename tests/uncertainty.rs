@@ -1,5 +1,5 @@
-//! Standard errors and ellipses against a million drafts, and by hand.
-#![allow(clippy::unwrap_used, clippy::cast_precision_loss, reason = "a surprise is a failed test; counts are small")]
+//! Standard errors and ellipses: against a million drafts, and by hand.
+#![allow(clippy::unwrap_used, clippy::cast_precision_loss, reason = "a panic fails the test; counts are small")]
 
 use kirtle::batch::{Bodies, Column, Table, Threads};
 use kirtle::sensitivity::{Ellipse, StandardErrors};
@@ -10,26 +10,27 @@ const EASE: Ease = Ease { waist: 1.5, hip: 5.0 };
 const ROWS: u64 = 1_000_000;
 const BLOCK: u64 = 20_000;
 
-/// Far enough from any change of darts that none of the million reaches one.
+/// Body so far from any change of the dart counts that none of the million bodies reaches one.
 const BODY: Body = Body { waist: 76.0, hip: 98.0, hip_depth: 20.0, length: 60.0 };
 const DEVIATIONS: [f64; 3] = [0.3, 0.4, 0.2];
 const CORRELATION: f64 = 0.5;
 
-/// What a million draws may be off by: the standard error of a standard deviation from them is 0.0007 of it.
-const MAX_OFF: f64 = 0.004;
+/// Largest relative error of a standard deviation from a million drafts, whose relative standard error is 0.0007.
+const MAX_RELATIVE_ERROR: f64 = 0.004;
 
-fn shop() -> Draft {
+fn sample_draft() -> Draft {
     kirtle::draft(&BODY, &EASE, &Rules::default()).unwrap()
 }
 
-fn errors() -> StandardErrors {
+fn standard_errors() -> StandardErrors {
     let [waist, hip, depth] = DEVIATIONS;
     let shared = CORRELATION * waist * hip;
     let rows = [vec![waist * waist, shared, 0.0], vec![shared, hip * hip, 0.0], vec![0.0, 0.0, depth * depth]];
     StandardErrors::with_covariance(&["body.waist", "body.hip", "body.hip_depth"], &rows).unwrap()
 }
 
-/// Sums from which mean, variances and covariance of two numbers follow, taken from values near to them.
+/// Sums of two variables `x`, `y` and their products: x, y, x², xy, y². Variables are differences from the expected
+/// mean.
 #[derive(Clone, Copy, Default)]
 struct Moments([f64; 5]);
 
@@ -40,16 +41,16 @@ impl Moments {
         }
     }
 
-    /// Both variances, and the covariance between them.
-    fn spread(&self) -> [f64; 3] {
+    /// Returns the variance of x, the covariance, and the variance of y.
+    fn covariances(&self) -> [f64; 3] {
         let rows = ROWS as f64;
         let [x, y, xx, xy, yy] = self.0;
         [(xx - x * x / rows), (xy - x * y / rows), (yy - y * y / rows)].map(|sum| sum / (rows - 1.0))
     }
 }
 
-/// Columns of a table, with the numbers of a draft that they are.
-const PAIRS: [(&str, &str); 9] = [
+/// Columns of a table of drafts, each with the name of its quantity.
+const COLUMNS_AND_QUANTITIES: [(&str, &str); 9] = [
     ("suppression_total", "suppression.total"),
     ("suppression_side", "suppression.side"),
     ("side_seam", "side_seam"),
@@ -61,16 +62,16 @@ const PAIRS: [(&str, &str); 9] = [
     ("front_dart1_centre", "front.darts[0].centre"),
 ];
 
-/// The tip of the first dart of a back.
-fn tip(table: &Table, row: usize) -> [f64; 2] {
+/// Returns the tip of the first back dart of a row.
+fn back_dart_tip(table: &Table, row: usize) -> [f64; 2] {
     let [back, _] = table.outlines(row).unwrap();
     back.edges.iter().find(|(role, _)| *role == Role::Dart).unwrap().1[1]
 }
 
 #[test]
-fn a_million_drafts_spread_as_foretold() {
-    let draft = shop();
-    let foretold = draft.uncertainty(&errors(), Unit::Cm).unwrap();
+fn a_million_drafts_have_the_predicted_standard_errors() {
+    let draft = sample_draft();
+    let predicted = draft.uncertainty(&standard_errors(), Unit::Cm).unwrap();
     let normal = |mean, deviation| NormalDistribution { mean, deviation };
     let population = Population {
         waist: normal(BODY.waist, DEVIATIONS[0]),
@@ -80,9 +81,9 @@ fn a_million_drafts_spread_as_foretold() {
         length: BODY.length,
     };
     let value = |name: &str| draft.quantities().iter().find(|(quantity, _)| quantity.to_string() == name).unwrap().1;
-    let means = PAIRS.map(|(_, name)| value(name));
-    let ellipse = *foretold.ellipses.iter().find(|ellipse| ellipse.spot.to_string() == "dart_1_tip").unwrap();
-    let (mut columns, mut tips) = ([Moments::default(); PAIRS.len()], Moments::default());
+    let means = COLUMNS_AND_QUANTITIES.map(|(_, name)| value(name));
+    let ellipse = *predicted.ellipses.iter().find(|ellipse| ellipse.point.to_string() == "dart_1_tip").unwrap();
+    let (mut columns, mut tips) = ([Moments::default(); COLUMNS_AND_QUANTITIES.len()], Moments::default());
     for start in (0..ROWS).step_by(usize::try_from(BLOCK).unwrap()) {
         let drawn = population.bodies(3, start..start + BLOCK).unwrap();
         let bodies = Bodies {
@@ -97,64 +98,71 @@ fn a_million_drafts_spread_as_foretold() {
             unit: Unit::Cm,
         };
         let table = bodies.draft_outlines(&Threads::new(None).unwrap()).unwrap();
-        for ((moments, (name, _)), mean) in columns.iter_mut().zip(PAIRS).zip(means) {
+        for ((moments, (name, _)), mean) in columns.iter_mut().zip(COLUMNS_AND_QUANTITIES).zip(means) {
             table.number(name).unwrap().iter().for_each(|number| moments.add(number - mean, 0.0));
         }
         for row in 0..table.rows() {
-            let [x, y] = tip(&table, row);
+            let [x, y] = back_dart_tip(&table, row);
             tips.add(x - ellipse.centre.x, y - ellipse.centre.y);
         }
     }
-    for (moments, (_, name)) in columns.iter().zip(PAIRS) {
-        let (seen, error) = (moments.spread()[0].sqrt(), foretold.standard_error(name).unwrap());
-        assert!((seen / error - 1.0).abs() < MAX_OFF, "{name}: {error} foretold, {seen} seen");
+    for (moments, (_, name)) in columns.iter().zip(COLUMNS_AND_QUANTITIES) {
+        let (observed, error) = (moments.covariances()[0].sqrt(), predicted.standard_error(name).unwrap());
+        assert!((observed / error - 1.0).abs() < MAX_RELATIVE_ERROR, "{name}: {error} predicted, {observed} observed");
     }
-    let [xx, xy, yy] = tips.spread();
+    let [xx, xy, yy] = tips.covariances();
     let (sine, cosine) = ellipse.angle_deg.to_radians().sin_cos();
-    // Along the axes of the ellipse the tips spread as long as these are, and with no covariance.
+    // In the directions of the axes of the ellipse, the tips have the semi-axes as deviations, and no covariance.
     let along = cosine * cosine * xx + 2.0 * sine * cosine * xy + sine * sine * yy;
     let across = sine * sine * xx - 2.0 * sine * cosine * xy + cosine * cosine * yy;
     let [longer, shorter] = ellipse.semi_axes;
-    assert!(shorter > 0.02, "a flat ellipse shows nothing: {ellipse:?}");
-    for (seen, axis) in [(along, longer), (across, shorter)] {
-        assert!((seen.sqrt() / axis - 1.0).abs() < MAX_OFF, "{axis} foretold, {} seen", seen.sqrt());
+    assert!(shorter > 0.02, "the ellipse is too flat for the test: {ellipse:?}");
+    for (observed, axis) in [(along, longer), (across, shorter)] {
+        assert!(
+            (observed.sqrt() / axis - 1.0).abs() < MAX_RELATIVE_ERROR,
+            "{axis} predicted, {} observed",
+            observed.sqrt()
+        );
     }
     let skew = ((cosine * cosine - sine * sine) * xy + sine * cosine * (yy - xx)) / (longer * shorter);
-    assert!(skew.abs() < 0.01, "the axes are turned: {skew}");
+    assert!(skew.abs() < 0.01, "the axes of the ellipse have another direction: correlation {skew}");
 }
 
-// Width is a quarter of hip and ease, give or take the balance; the level of the hip is the hip depth.
+// The width of a panel is a quarter of hip plus ease, plus or minus the balance. The hip line lies at the hip depth.
 #[test]
-fn what_can_be_told_by_hand() {
-    let named = [("body.hip", 0.8), ("ease.hip", 0.6), ("rules.balance", 0.3), ("body.hip_depth", 0.5)];
-    let told = shop().uncertainty(&StandardErrors::independent(&named).unwrap(), Unit::Cm).unwrap();
+fn simple_standard_errors_and_ellipses_equal_those_by_hand() {
+    let errors = [("body.hip", 0.8), ("ease.hip", 0.6), ("rules.balance", 0.3), ("body.hip_depth", 0.5)];
+    let uncertainty = sample_draft().uncertainty(&StandardErrors::independent(&errors).unwrap(), Unit::Cm).unwrap();
     let width = 0.25_f64.hypot(0.3);
-    assert!((told.standard_error("back.width").unwrap() - width).abs() < 1e-12);
-    let hip = told.ellipses.iter().find(|ellipse| ellipse.spot.to_string() == "side_hip").unwrap();
+    assert!((uncertainty.standard_error("back.width").unwrap() - width).abs() < 1e-12);
+    let hip = uncertainty.ellipses.iter().find(|ellipse| ellipse.point.to_string() == "side_hip").unwrap();
     assert!((hip.semi_axes[0] - 0.5).abs() < 1e-12 && (hip.semi_axes[1] - width).abs() < 1e-12, "{hip:?}");
     assert!((hip.angle_deg.abs() - 90.0).abs() < 1e-9);
-    assert_eq!(told.ellipses.len(), told.quantities.iter().filter(|one| one.to_string().ends_with('x')).count());
-    // 95 of 100 fall within 2.4477 standard errors in the plane: the root of the 95 % point of chi squared, 5.991.
+    assert_eq!(
+        uncertainty.ellipses.len(),
+        uncertainty.quantities.iter().filter(|one| one.to_string().ends_with('x')).count()
+    );
+    // The growth for 95 % is the root of the 95 % quantile of chi squared with two degrees of freedom, 5.991.
     assert!((Ellipse::growth(0.95).unwrap() - 5.991_464_547_f64.sqrt()).abs() < 1e-9);
 }
 
 #[test]
-fn hip_and_waist_that_err_together_spare_the_suppression() {
+fn correlated_errors_of_hip_and_waist_cancel_in_the_suppression() {
     let rows = |shared: f64| [vec![0.25, shared], vec![shared, 0.25]];
     let error = |shared| {
         let errors = StandardErrors::with_covariance(&["body.waist", "body.hip"], &rows(shared)).unwrap();
-        shop().uncertainty(&errors, Unit::Cm).unwrap().standard_error("nominal.total").unwrap()
+        sample_draft().uncertainty(&errors, Unit::Cm).unwrap().standard_error("nominal.total").unwrap()
     };
-    // Half the difference: half the root of 2 × 0.25, then nothing, then twice as much.
-    for (shared, wanted) in [(0.0, 0.125_f64.sqrt()), (0.25, 0.0), (-0.25, 0.5)] {
-        assert!((error(shared) - wanted).abs() < 1e-7, "{shared}: {} is not {wanted}", error(shared));
+    // The suppression is half the drop: half the root of 0.25 + 0.25 − 2 × the covariance.
+    for (shared, expected) in [(0.0, 0.125_f64.sqrt()), (0.25, 0.0), (-0.25, 0.5)] {
+        assert!((error(shared) - expected).abs() < 1e-7, "{shared}: {} is not {expected}", error(shared));
     }
 }
 
 #[test]
-fn inches_go_in_and_come_out() {
+fn standard_errors_convert_to_inches() {
     let [cm, inches] = [(0.508, Unit::Cm), (0.2, Unit::In)].map(|(error, unit)| {
-        shop().uncertainty(&StandardErrors::independent(&[("body.hip", error)]).unwrap(), unit).unwrap()
+        sample_draft().uncertainty(&StandardErrors::independent(&[("body.hip", error)]).unwrap(), unit).unwrap()
     });
     for ((a, b), quantity) in cm.standard_errors.iter().zip(&inches.standard_errors).zip(&cm.quantities) {
         let factor = match quantity.dimension {
@@ -167,35 +175,39 @@ fn inches_go_in_and_come_out() {
 }
 
 #[test]
-fn wrong_errors_are_refused() {
-    let said = |problems: kirtle::Problems| problems.iter().map(ToString::to_string).collect::<Vec<_>>();
-    let independent = |errors: &[(&str, f64)]| said(StandardErrors::independent(errors).unwrap_err());
+fn wrong_standard_errors_are_refused() {
+    let messages = |problems: kirtle::Problems| problems.iter().map(ToString::to_string).collect::<Vec<_>>();
+    let independent = |errors: &[(&str, f64)]| messages(StandardErrors::independent(errors).unwrap_err());
     assert_eq!(
         independent(&[("body.waist", -1.0), ("body.hip", f64::NAN), ("body.waist", 1.0)]),
         [
             "errors.body.waist: -1 is below the minimum of 0",
             "errors.body.hip: NaN is not finite; give a number from 0 to 1000",
-            "errors.body.waist: is given twice; give it once",
+            "errors.body.waist: given twice: give it once",
         ]
     );
-    let with =
-        |rows: &[Vec<f64>]| said(StandardErrors::with_covariance(&["body.waist", "body.hip"], rows).unwrap_err());
+    let with_covariance =
+        |rows: &[Vec<f64>]| messages(StandardErrors::with_covariance(&["body.waist", "body.hip"], rows).unwrap_err());
     assert_eq!(
-        with(&[vec![1.0, 0.2], vec![0.2]]),
+        with_covariance(&[vec![1.0, 0.2], vec![0.2]]),
         ["covariance: a list of 2 rows of 2, 1 numbers is not 2 rows of 2 finite numbers"]
     );
     assert_eq!(
-        with(&[vec![1.0, 0.2], vec![0.3, 1.0]]),
-        ["covariance: is not a covariance: body.hip with body.waist is 0.3, and the other way round 0.2"]
+        with_covariance(&[vec![1.0, 0.2], vec![0.3, 1.0]]),
+        [
+            "covariance: not a covariance matrix: not symmetric, with 0.3 for body.hip and body.waist but 0.2 for body.waist and body.hip"
+        ]
     );
     assert_eq!(
-        with(&[vec![1.0, 2.0], vec![2.0, 1.0]]),
-        ["covariance: is not a covariance: +0.71 body.waist -0.71 body.hip would have the variance -1.000"]
+        with_covariance(&[vec![1.0, 2.0], vec![2.0, 1.0]]),
+        [
+            "covariance: not a covariance matrix: the variance of +0.71 body.waist -0.71 body.hip would be negative, -1.000"
+        ]
     );
     assert_eq!(
-        with(&[vec![1.0, f64::INFINITY], vec![2.0, 1.0]]),
+        with_covariance(&[vec![1.0, f64::INFINITY], vec![2.0, 1.0]]),
         ["covariance: inf is not finite; give 2 rows of 2 finite numbers"]
     );
-    let nobody = shop().uncertainty(&StandardErrors::independent(&[]).unwrap(), Unit::Cm).unwrap_err();
-    assert_eq!(nobody[0].code, Code::Missing);
+    let no_errors = sample_draft().uncertainty(&StandardErrors::independent(&[]).unwrap(), Unit::Cm).unwrap_err();
+    assert_eq!(no_errors[0].code, Code::Missing);
 }

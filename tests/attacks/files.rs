@@ -1,4 +1,4 @@
-//! Bytes as a drawing of any lines and texts, which goes into every format.
+//! Fuzz target: a drawing of random lines and texts, written in every file format.
 
 use arbitrary::{Arbitrary, Result, Unstructured};
 use kirtle::drawing::{Drawing, Layer, LayerKind, Mark, Paper, Part, Stroke};
@@ -6,20 +6,20 @@ use kirtle::files::{Scale, dxf, svg};
 use kirtle::geometry::Cubic;
 use kirtle::{Path, Point};
 
-/// Every format is well-formed whatever a text holds, and the texts that XML can hold come back.
+/// Checks that a random drawing gives well-formed SVG, DXF and PDF, and that SVG keeps all texts valid in XML.
 pub(crate) fn files(data: &[u8]) {
     let mut bytes = Unstructured::new(data);
-    let Ok((drawing, paper)) = drawn(&mut bytes) else { return };
-    is_xml(&svg(&drawing, Scale::True), &drawing);
-    is_tagged(&dxf(&drawing));
+    let Ok((drawing, paper)) = drawing_and_paper(&mut bytes) else { return };
+    check_svg(&svg(&drawing, Scale::True), &drawing);
+    check_dxf(&dxf(&drawing));
     match kirtle::drawing::print(&drawing, &paper) {
-        Ok(print) => is_indexed(&kirtle::files::pdf(&print)),
-        Err(problems) => super::speaks(&problems),
+        Ok(print) => check_pdf(&kirtle::files::pdf(&print)),
+        Err(problems) => super::check_problems(&problems),
     }
 }
 
-/// The texts of a drawing in SVG, as a reader of XML has them.
-fn is_xml(svg: &str, drawing: &Drawing) {
+/// Checks that an SVG file parses as XML, and has the texts of its drawing.
+fn check_svg(svg: &str, drawing: &Drawing) {
     let document = roxmltree::Document::parse(svg).unwrap_or_else(|error| panic!("{error}: {svg}"));
     let texts: Vec<&str> = document
         .descendants()
@@ -31,17 +31,17 @@ fn is_xml(svg: &str, drawing: &Drawing) {
         drawn.filter_map(|mark| if let Mark::Text { text, .. } = mark { Some(text.as_str()) } else { None }).collect();
     assert_eq!(texts.len(), drawn.len());
     for (text, drawn) in texts.iter().zip(drawn) {
-        assert!(*text == drawn || drawn.contains(is_no_xml), "{text:?} for {drawn:?}");
+        assert!(*text == drawn || drawn.contains(is_changed_by_xml), "{text:?} in place of {drawn:?}");
     }
 }
 
-/// What XML cannot hold, or reads as something else.
-fn is_no_xml(letter: char) -> bool {
+/// Returns whether XML excludes or normalises a character.
+fn is_changed_by_xml(letter: char) -> bool {
     letter.is_control() || matches!(letter, '\u{fffe}' | '\u{ffff}')
 }
 
-/// A line with a whole number, then a line with a value in 7-bit ASCII, to the end of the file.
-fn is_tagged(dxf: &str) {
+/// Checks that a DXF file is pairs of lines in 7-bit ASCII: a group code and its value.
+fn check_dxf(dxf: &str) {
     assert!(dxf.is_ascii() && dxf.ends_with("0\nEOF\n"));
     let lines: Vec<&str> = dxf.split_terminator('\n').collect();
     assert_eq!(lines.len() % 2, 0);
@@ -53,13 +53,13 @@ fn is_tagged(dxf: &str) {
     }
 }
 
-/// A table at the end says where each object begins.
-fn is_indexed(pdf: &[u8]) {
+/// Checks that the cross-reference table of a PDF file has the offset of every object.
+fn check_pdf(pdf: &[u8]) {
     let text = |from: usize| String::from_utf8_lossy(pdf.get(from..).unwrap_or_default()).into_owned();
-    let last = pdf.windows(10).rposition(|bytes| bytes == b"startxref\n").unwrap_or_else(|| panic!("no end"));
+    let last = pdf.windows(10).rposition(|bytes| bytes == b"startxref\n").unwrap_or_else(|| panic!("no startxref"));
     let table: usize = text(last + 10).lines().next().and_then(|line| line.parse().ok()).unwrap_or_default();
     let table = text(table);
-    assert!(table.starts_with("xref\n"), "no table");
+    assert!(table.starts_with("xref\n"), "no cross-reference table");
     let entries = table.lines().skip(2).take_while(|line| line.len() >= 18);
     for (number, entry) in entries.enumerate().skip(1) {
         let at: usize = entry[..10].parse().unwrap_or_else(|_| panic!("{entry}"));
@@ -67,7 +67,7 @@ fn is_indexed(pdf: &[u8]) {
     }
 }
 
-fn drawn(bytes: &mut Unstructured) -> Result<(Drawing, Paper)> {
+fn drawing_and_paper(bytes: &mut Unstructured) -> Result<(Drawing, Paper)> {
     let mut parts = Vec::new();
     for _ in 0..bytes.int_in_range(0..=3)? {
         parts.push(part(bytes)?);
@@ -112,7 +112,8 @@ fn mark(bytes: &mut Unstructured) -> Result<Mark> {
                 paths.push(if line { Path::Line([from, to]) } else { Path::Cubic(curve(bytes)?) });
                 from = to;
             }
-            let strokes = [Stroke::Filled, Stroke::Full, Stroke::Dashed, Stroke::Long, Stroke::Dotted, Stroke::DashDot];
+            let strokes =
+                [Stroke::Filled, Stroke::Solid, Stroke::Dashed, Stroke::LongDashed, Stroke::Dotted, Stroke::DashDot];
             Mark::Line { paths, stroke: *bytes.choose(&strokes)? }
         }
     })
@@ -126,7 +127,7 @@ fn point(bytes: &mut Unstructured) -> Result<Point> {
     Ok(Point::new(length(bytes)?, length(bytes)?))
 }
 
-/// Up to four metres, to a hundredth of a millimetre.
+/// Returns a random length of at most 4 m in either direction, in steps of 0.01 mm.
 fn length(bytes: &mut Unstructured) -> Result<f64> {
     Ok(f64::from(bytes.int_in_range(-400_000..=400_000)?) / 100.0)
 }

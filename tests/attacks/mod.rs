@@ -1,6 +1,6 @@
-//! What comes from outside, as bytes: each attack takes any, and panics where Kirtle does not keep its word.
+//! Fuzz targets: each attack turns any bytes into an input of Kirtle, and panics if the result is wrong.
 
-#![allow(dead_code, unused_imports, reason = "a fuzzer runs one of them")]
+#![allow(dead_code, unused_imports, reason = "each fuzzer runs only one attack")]
 
 mod files;
 mod pattern;
@@ -14,33 +14,33 @@ pub(crate) use files::files;
 pub(crate) use pattern::pattern;
 pub(crate) use table::table;
 
-/// Bytes as a request in JSON.
+/// Reads bytes as a request in JSON, and drafts it.
 pub(crate) fn request(data: &[u8]) {
     let Ok(text) = std::str::from_utf8(data) else { return };
-    let read = match Request::from_json(text) {
-        Ok(read) => read,
-        Err(problems) => return speaks(&problems),
+    let request = match Request::from_json(text) {
+        Ok(request) => request,
+        Err(problems) => return check_problems(&problems),
     };
-    assert_eq!(Request::from_json(&read.to_json()).as_ref(), Ok(&read));
-    match read.report() {
+    assert_eq!(Request::from_json(&request.to_json()).as_ref(), Ok(&request));
+    match request.report() {
         Ok(report) => {
             assert!(report.proof.holds, "{:?}", report.proof);
-            is_json(&report.to_json());
+            check_json(&report.to_json());
         }
-        Err(problems) => speaks(&problems),
+        Err(problems) => check_problems(&problems),
     }
 }
 
-/// Bytes as a chart in JSON.
+/// Reads bytes as a size chart in JSON, and drafts it.
 pub(crate) fn chart(data: &[u8]) {
     let Ok(text) = std::str::from_utf8(data) else { return };
     match ChartRequest::from_json(text).and_then(|request| request.report()) {
-        Ok(report) => is_json(&report.to_json()),
-        Err(problems) => speaks(&problems),
+        Ok(report) => check_json(&report.to_json()),
+        Err(problems) => check_problems(&problems),
     }
 }
 
-/// Bytes as a chart in comma-separated values, the first for the unit.
+/// Reads bytes as a size chart in CSV; the first byte chooses the unit.
 pub(crate) fn csv(data: &[u8]) {
     let Some((first, rest)) = data.split_first() else { return };
     let Ok(text) = std::str::from_utf8(rest) else { return };
@@ -50,16 +50,16 @@ pub(crate) fn csv(data: &[u8]) {
             let again = SizeChart::from_csv(&chart.to_csv(Unit::Cm), Unit::Cm);
             assert_eq!(again.as_ref(), Ok(&chart));
         }
-        Err(problems) => speaks(&problems),
+        Err(problems) => check_problems(&problems),
     }
 }
 
-fn is_json(text: &str) {
+fn check_json(text: &str) {
     assert!(serde_json::from_str::<Value>(text).is_ok(), "{text}");
 }
 
-/// Problems say which field is wrong, in sentences, and go into JSON.
-fn speaks(problems: &Problems) {
+/// Checks that every problem has a field and a message, and converts to JSON.
+fn check_problems(problems: &Problems) {
     assert!(!problems.is_empty());
     for problem in problems.iter() {
         assert!(!problem.field.is_empty() && problem.to_string().len() > problem.field.len() + 2, "{problem:?}");

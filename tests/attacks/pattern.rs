@@ -1,4 +1,4 @@
-//! Bytes as numbers of the whole valid range: a request, a way to cut, and a cloth.
+//! Fuzz target: a request, a cutting and a cloth with numbers from their whole valid ranges.
 
 use arbitrary::{Result, Unstructured};
 use kirtle::document::Request;
@@ -8,33 +8,33 @@ use kirtle::{
     Allowances, Apportionment, Body, Cutting, Darts, Ease, FixedDart, Opening, PanelRules, Press, Rules, Shares, Unit,
 };
 
-use crate::bodies::{cut, with_darts};
-use crate::pieces::{MIN_TOLD, is_cut_right, lies_right};
+use crate::bodies::{pattern_or_reject, with_darts};
+use crate::pieces::{MIN_DISTINCT_ALLOWANCE, check_cut_line, check_lay};
 
-/// What is drafted is proven, and its pieces keep the laws of cut line and lay.
+/// Checks that every draft passes its proof, and that its pieces keep the laws of cut line and lay.
 pub(crate) fn pattern(data: &[u8]) {
-    let Ok((request, cutting, cloth)) = drawn(&mut Unstructured::new(data)) else { return };
+    let Ok((request, cutting, cloth)) = inputs(&mut Unstructured::new(data)) else { return };
     match request.draft() {
         Ok(draft) => {
             let proof = draft.proof();
             assert!(proof.holds, "{proof:?}");
         }
-        Err(problems) => return super::speaks(&problems),
+        Err(problems) => return super::check_problems(&problems),
     }
-    let Ok(pattern) = cut(&request, &cutting) else { return };
-    let laws = is_cut_right(&pattern).and_then(|()| match pattern.lay(&cloth) {
-        Ok(lay) => lies_right(&lay),
+    let Ok(pattern) = pattern_or_reject(&request, &cutting) else { return };
+    let laws = check_cut_line(&pattern).and_then(|()| match pattern.lay(&cloth) {
+        Ok(lay) => check_lay(&lay),
         Err(problems) => {
-            super::speaks(&problems);
+            super::check_problems(&problems);
             Ok(())
         }
     });
     assert!(laws.is_ok(), "{laws:?}");
 }
 
-fn drawn(bytes: &mut Unstructured) -> Result<(Request, Cutting, Cloth)> {
+fn inputs(bytes: &mut Unstructured) -> Result<(Request, Cutting, Cloth)> {
     let mut body = Body::from_array(numbers(bytes, Body::FIELDS)?);
-    // A skirt that ends above this is always refused.
+    // A skirt must end at least 1 cm below the hip line.
     body.length = body.length.max(body.hip_depth + 1.0);
     let ease = Ease::from_array(numbers(bytes, Ease::FIELDS)?);
     let panel_rules = PanelRules::from_array(numbers(bytes, PanelRules::FIELDS)?);
@@ -79,14 +79,14 @@ fn numbers<const N: usize>(bytes: &mut Unstructured, fields: [Field; N]) -> Resu
     Ok(numbers)
 }
 
-/// None, or at least what those who judge tell from none.
+/// Returns a random allowance: zero, or wide enough to distinguish the cut line from the seam line.
 fn allowance(bytes: &mut Unstructured, field: &Field) -> Result<f64> {
     let (min, max) = field.range(Unit::Cm);
-    let wide = min + (max - min) * share(bytes)?;
-    Ok(if wide > min { wide.max(min + MIN_TOLD) } else { wide })
+    let width = min + (max - min) * share(bytes)?;
+    Ok(if width > min { width.max(min + MIN_DISTINCT_ALLOWANCE) } else { width })
 }
 
-/// From 0 to 1, now and then one of them.
+/// Returns a random number from 0 to 1, both included.
 fn share(bytes: &mut Unstructured) -> Result<f64> {
     Ok(f64::from(bytes.arbitrary::<u16>()?) / f64::from(u16::MAX))
 }

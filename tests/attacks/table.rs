@@ -1,4 +1,4 @@
-//! Bytes as a table of any columns, and what is asked of it.
+//! Fuzz target: a record batch of random columns, drafted by a random table request.
 
 use std::sync::Arc;
 
@@ -12,7 +12,7 @@ use kirtle::arrow::{Drafts, TableRequest, TableSource};
 use kirtle::batch::Threads;
 use kirtle::{Apportionment, DartPosition, Darts, Ease, FixedDart, Rules, Shares, Unit};
 
-/// Names that mean something, and some that do not.
+/// Column names with a meaning, and some without.
 const NAMES: [&str; 12] = [
     "waist",
     "hip",
@@ -28,36 +28,37 @@ const NAMES: [&str; 12] = [
     "",
 ];
 
-/// Every row that goes in comes out, in order, drafted or refused, and the same however the rows are put into batches.
+/// Checks that every row is drafted or refused, and that neither batches nor threads change the result.
 pub(crate) fn table(data: &[u8]) {
     let mut bytes = Unstructured::new(data);
-    let Ok((batch, request, cuts)) = drawn(&mut bytes) else { return };
-    let Some(whole) = drafted(vec![batch.clone()], &request, 1) else { return };
+    let Ok((batch, request, cuts)) = inputs(&mut bytes) else { return };
+    let Some(whole) = draft_batches(vec![batch.clone()], &request, 1) else { return };
     let rows: usize = whole.iter().map(RecordBatch::num_rows).sum();
     assert_eq!(rows, batch.num_rows());
-    for part in &whole {
-        let refused = &part["error_code"];
-        let drafted = &part["suppression_total"];
-        assert!((0..part.num_rows()).all(|row| refused.is_null(row) != drafted.is_null(row)), "{part:?}");
+    for drafts in &whole {
+        let error = &drafts["error_code"];
+        let suppression = &drafts["suppression_total"];
+        assert!((0..drafts.num_rows()).all(|row| error.is_null(row) != suppression.is_null(row)), "{drafts:?}");
     }
-    assert_eq!(drafted(parts(&batch, &cuts), &request, 2), Some(whole));
+    assert_eq!(draft_batches(split(&batch, &cuts), &request, 2), Some(whole));
 }
 
-fn drafted(batches: Vec<RecordBatch>, request: &TableRequest, threads: usize) -> Option<Vec<RecordBatch>> {
+/// Drafts batches as one stream; returns nothing if the request or a batch is refused.
+fn draft_batches(batches: Vec<RecordBatch>, request: &TableRequest, threads: usize) -> Option<Vec<RecordBatch>> {
     let schema = batches.first()?.schema();
     let source = RecordBatchIterator::new(batches.into_iter().map(Ok), schema);
     let threads = Threads::new(Some(threads)).ok()?;
     match Drafts::new(source, request, threads) {
         Ok(drafts) => drafts.collect::<std::result::Result<_, _>>().ok(),
         Err(problems) => {
-            super::speaks(&problems);
+            super::check_problems(&problems);
             None
         }
     }
 }
 
-/// The same rows in batches that end where it is said.
-fn parts(batch: &RecordBatch, cuts: &[usize]) -> Vec<RecordBatch> {
+/// Splits a batch at several rows.
+fn split(batch: &RecordBatch, cuts: &[usize]) -> Vec<RecordBatch> {
     let mut ends: Vec<usize> = cuts.iter().map(|cut| cut % (batch.num_rows() + 1)).collect();
     ends.sort_unstable();
     ends.push(batch.num_rows());
@@ -65,10 +66,10 @@ fn parts(batch: &RecordBatch, cuts: &[usize]) -> Vec<RecordBatch> {
     starts.zip(&ends).map(|(start, end)| batch.slice(start, end - start)).collect()
 }
 
-fn drawn(bytes: &mut Unstructured) -> Result<(RecordBatch, TableRequest, Vec<usize>)> {
+fn inputs(bytes: &mut Unstructured) -> Result<(RecordBatch, TableRequest, Vec<usize>)> {
     let (unit, rows) = (if bytes.arbitrary()? { Unit::Cm } else { Unit::In }, bytes.int_in_range(0..=40)?);
     let ease = bytes.arbitrary::<Option<[f64; 2]>>()?.map(|[waist, hip]| Ease { waist, hip });
-    let rules = Rules { apportionment: apportion(bytes)?, ..Rules::default() };
+    let rules = Rules { apportionment: apportionment(bytes)?, ..Rules::default() };
     let mut numbers = Vec::new();
     for _ in 0..bytes.int_in_range(0..=6)? {
         let source =
@@ -78,7 +79,7 @@ fn drawn(bytes: &mut Unstructured) -> Result<(RecordBatch, TableRequest, Vec<usi
     let cuts = Vec::arbitrary(bytes)?;
     let request = TableRequest { numbers, ease, rules, unit, outlines: bytes.ratio(1, 8)? };
     let mut columns = Vec::new();
-    // The measurements first, so that most tables can be drafted.
+    // Measurements are the first names, so that most tables can be drafted.
     for usual in &NAMES[..bytes.int_in_range(0..=8)?] {
         let name = if bytes.ratio(7, 8)? { (*usual).to_owned() } else { name(bytes)? };
         columns.push((name, column(bytes, rows)?));
@@ -95,12 +96,12 @@ fn name(bytes: &mut Unstructured) -> Result<String> {
     if bytes.ratio(7, 8)? { bytes.choose(&NAMES).map(|name| (*name).to_owned()) } else { bytes.arbitrary() }
 }
 
-/// Mostly a number that may be a measurement.
+/// Returns a random number, mostly one in the range of measurements.
 fn number(bytes: &mut Unstructured) -> Result<f64> {
     if bytes.ratio(7, 8)? { Ok(f64::from(bytes.int_in_range(-200..=2500)?) / 10.0) } else { bytes.arbitrary() }
 }
 
-fn apportion(bytes: &mut Unstructured) -> Result<Apportionment> {
+fn apportionment(bytes: &mut Unstructured) -> Result<Apportionment> {
     if bytes.ratio(2, 3)? {
         return Ok(Apportionment::Shares(Shares::default()));
     }

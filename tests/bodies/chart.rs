@@ -1,25 +1,27 @@
-//! The demo chart with one ease, and bodies within it.
+//! The demo size chart drafted with one ease, and bodies within the chart.
 
 use kirtle::{Body, Ease, Rules, Size, SizeChart, SizeRange};
 use proptest::prelude::*;
 
 pub(crate) const EASE: Ease = Ease { waist: 1.5, hip: 5.0 };
 
-pub(crate) fn range() -> SizeRange {
+/// Drafts every size of the demo chart with the default rules.
+pub(crate) fn demo_range() -> SizeRange {
     SizeChart::demo().draft(&EASE, &Rules::default()).unwrap()
 }
 
-/// A size of the length of the demo chart's.
+/// Returns a size with the length of the demo chart, 60 cm.
 pub(crate) fn size(name: &str, [waist, hip]: [f64; 2], hip_depth: f64) -> Size {
     Size { name: name.to_owned(), body: Body { waist, hip, hip_depth, length: 60.0 } }
 }
 
-/// A body within the demo chart.
-pub(crate) fn within() -> impl Strategy<Value = Body> {
+/// Draws bodies within the demo chart.
+pub(crate) fn bodies_in_chart() -> impl Strategy<Value = Body> {
     let numbers = (60.0..112.0, 84.0..132.0, 17.0..24.0, 40.0..90.0);
     numbers.prop_map(|(waist, hip, hip_depth, length)| Body { waist, hip, hip_depth, length })
 }
 
-pub(crate) fn near(found: f64, wanted: f64, within: f64) {
-    assert!((found - wanted).abs() <= within, "{found} is not {wanted} to {within}");
+/// Asserts that two numbers differ by at most a tolerance.
+pub(crate) fn assert_near(found: f64, expected: f64, tolerance: f64) {
+    assert!((found - expected).abs() <= tolerance, "found {found}, expected {expected} within {tolerance}");
 }

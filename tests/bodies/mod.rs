@@ -1,7 +1,8 @@
-//! Requests drawn from the whole valid range, every number by its row and the ends of the range now and then; and what
-//! the tests read from their drafts.
-#![allow(dead_code, reason = "each test file takes what it needs")]
-#![allow(clippy::cast_precision_loss, reason = "counts of darts are small")]
+//! Proptest strategies for requests over the whole valid range, and the numbers that tests read from drafts.
+//!
+//! Every number is drawn within the range of its field, now and then at an end of the range.
+#![allow(dead_code, reason = "each test file uses only some of the helpers")]
+#![allow(clippy::cast_precision_loss, reason = "dart counts are small")]
 
 pub(crate) mod chart;
 
@@ -21,54 +22,57 @@ use proptest::prelude::*;
 use proptest::strategy::Union;
 use proptest::test_runner::{Config, RngSeed};
 
-/// The seed of a plain run; `PROPTEST_RNG_SEED` sets another.
+/// Default seed of the random cases; the variable `PROPTEST_RNG_SEED` sets another.
 const SEED: u64 = 1;
 
-/// How many measurements a body and its ease have.
-pub(crate) const MEASUREMENTS: usize = Body::FIELDS.len() + Ease::FIELDS.len();
+/// Number of measurements in a request: those of the body, then those of the ease.
+pub(crate) const MEASUREMENT_COUNT: usize = Body::FIELDS.len() + Ease::FIELDS.len();
 
-/// So many cases that are not refused, or as many as `PROPTEST_CASES` says; the same ones in every plain run, so that a
-/// failure comes again.
+/// Returns a proptest configuration with `cases` accepted cases; the variable `PROPTEST_CASES` sets another number.
+///
+/// The seed is fixed, so that every run draws the same cases and a failure can be repeated.
 pub(crate) fn cases(cases: u32) -> Config {
-    let chosen = Config::default();
-    let cases = if std::env::var_os("PROPTEST_CASES").is_some() { chosen.cases } else { cases };
-    let rng_seed = if chosen.rng_seed == RngSeed::Random { RngSeed::Fixed(SEED) } else { chosen.rng_seed };
-    Config { cases, rng_seed, failure_persistence: None, max_global_rejects: 100 * cases, ..chosen }
+    let environment = Config::default();
+    let cases = if std::env::var_os("PROPTEST_CASES").is_some() { environment.cases } else { cases };
+    let rng_seed = if environment.rng_seed == RngSeed::Random { RngSeed::Fixed(SEED) } else { environment.rng_seed };
+    Config { cases, rng_seed, failure_persistence: None, max_global_rejects: 100 * cases, ..environment }
 }
 
-/// A number of this row.
+/// Draws a number within the range of a field, now and then the minimum or the maximum.
 fn number(field: Field, unit: Unit) -> impl Strategy<Value = f64> {
     let (min, max) = field.range(unit);
     Union::new_weighted(vec![(60, (min..=max).boxed()), (1, Just(min).boxed()), (1, Just(max).boxed())])
 }
 
-/// The numbers of a table.
+/// Draws one number for each field.
 fn numbers<const N: usize>(fields: [Field; N], unit: Unit) -> impl Strategy<Value = [f64; N]> {
     fields.map(|field| number(field, unit))
 }
 
-/// Requests of both ways to apportion.
+/// Draws requests that apportion the suppression by shares, and requests with given darts.
 pub(crate) fn requests(unit: Unit) -> impl Strategy<Value = Request> {
-    prop_oneof![3 => by_shares(unit), 2 => by_darts(unit)]
+    prop_oneof![3 => requests_by_shares(unit), 2 => requests_by_darts(unit)]
 }
 
-/// Requests that apportion by shares.
-pub(crate) fn by_shares(unit: Unit) -> impl Strategy<Value = Request> {
+/// Draws requests that apportion the suppression by shares.
+pub(crate) fn requests_by_shares(unit: Unit) -> impl Strategy<Value = Request> {
     let shares = numbers(Shares::FIELDS, unit).prop_map(Shares::from_array);
-    (by_default(unit), shares).prop_map(|(request, shares)| apportioned(request, Apportionment::Shares(shares)))
+    (requests_with_default_shares(unit), shares)
+        .prop_map(|(request, shares)| with_apportionment(request, Apportionment::Shares(shares)))
 }
 
-/// Requests with none to three given darts a panel.
-pub(crate) fn by_darts(unit: Unit) -> impl Strategy<Value = Request> {
+/// Draws requests with zero to three given darts in each panel.
+pub(crate) fn requests_by_darts(unit: Unit) -> impl Strategy<Value = Request> {
     let list = || prop::collection::vec((numbers(FixedDart::FIELDS, unit), any::<bool>()), 0..=Darts::MAX_PER_PANEL);
-    (by_default(unit), list(), list()).prop_map(move |(request, back, front)| with_darts(request, [back, front], unit))
+    (requests_with_default_shares(unit), list(), list())
+        .prop_map(move |(request, back, front)| with_darts(request, [back, front], unit))
 }
 
-/// So many requests with as many given darts, placed in the same ways, as they can stand in one table.
-pub(crate) fn alike(unit: Unit, rows: impl Into<SizeRange>) -> impl Strategy<Value = Vec<Request>> {
+/// Draws requests that fit into one table: each has the same number of given darts, placed in the same ways.
+pub(crate) fn requests_with_like_darts(unit: Unit, rows: impl Into<SizeRange>) -> impl Strategy<Value = Vec<Request>> {
     let ways = || prop::collection::vec(any::<bool>(), 0..=Darts::MAX_PER_PANEL);
     let max = || prop::collection::vec(numbers(FixedDart::FIELDS, unit), Darts::MAX_PER_PANEL);
-    let rows = prop::collection::vec((by_default(unit), max(), max()), rows);
+    let rows = prop::collection::vec((requests_with_default_shares(unit), max(), max()), rows);
     (ways(), ways(), rows).prop_map(move |(back_ways, front_ways, rows)| {
         let list = |darts: Vec<_>, ways: &[bool]| darts.into_iter().zip(ways.iter().copied()).collect();
         let with =
@@ -77,30 +81,32 @@ pub(crate) fn alike(unit: Unit, rows: impl Into<SizeRange>) -> impl Strategy<Val
     })
 }
 
-/// The request with these darts in back and front.
+/// Returns the request with given darts in back and front.
+///
+/// A dart is the four numbers of its fields, and whether it is placed by its distance from the centre.
 pub(crate) fn with_darts(request: Request, lists: [Vec<([f64; 4], bool)>; 2], unit: Unit) -> Request {
     let quarter = (request.body.hip + request.ease.hip) / 4.0;
     let balance = request.rules.panel_rules.balance;
     let [back, front] = lists;
-    let back = in_order(back, quarter - balance, unit);
-    let front = in_order(front, quarter + balance, unit);
-    apportioned(request, Apportionment::Darts(Darts { back, front }))
+    let back = darts_in_order(back, quarter - balance, unit);
+    let front = darts_in_order(front, quarter + balance, unit);
+    with_apportionment(request, Apportionment::Darts(Darts { back, front }))
 }
 
-/// Requests that apportion as they do where nothing is said.
-pub(crate) fn by_default(unit: Unit) -> impl Strategy<Value = Request> {
+/// Draws requests with the default shares; body, ease and panel rules are drawn from their whole ranges.
+pub(crate) fn requests_with_default_shares(unit: Unit) -> impl Strategy<Value = Request> {
     let numbers = (numbers(Body::FIELDS, unit), numbers(Ease::FIELDS, unit), numbers(PanelRules::FIELDS, unit));
     numbers.prop_map(move |(body, ease, panel_rules)| {
         let mut body = Body::from_array(body);
-        // A skirt that ends above this is always refused.
+        // A skirt must end at least 1 cm below the hip line.
         body.length = body.length.max(body.hip_depth + 1.0);
         let rules = Rules { panel_rules: PanelRules::from_array(panel_rules), ..default_rules(unit) };
         Request { unit, body, ease: Ease::from_array(ease), rules, corrections: Vec::new(), cutting: None, cloth: None }
     })
 }
 
-/// Ordinary bodies with ordinary ease and the default rules.
-pub(crate) fn ordinary() -> impl Strategy<Value = Request> {
+/// Draws requests with an ordinary body, an ordinary ease and the default rules, in centimetres.
+pub(crate) fn ordinary_requests() -> impl Strategy<Value = Request> {
     let body = (55.0..130.0, 5.0..35.0, 16.0..26.0, 40.0..100.0);
     (body, (0.0..4.0, 0.0..8.0)).prop_map(|((waist, difference, hip_depth, length), (at_waist, at_hip))| Request {
         unit: Unit::Cm,
@@ -113,7 +119,7 @@ pub(crate) fn ordinary() -> impl Strategy<Value = Request> {
     })
 }
 
-/// The default rules as a request without rules has them.
+/// Returns the rules of a request that gives none.
 fn default_rules(unit: Unit) -> Rules {
     let [panel_rules, shares] = [PanelRules::FIELDS.as_slice(), &Shares::FIELDS]
         .map(|fields| fields.iter().filter_map(|field| field.default(unit)).collect::<Vec<_>>());
@@ -121,14 +127,16 @@ fn default_rules(unit: Unit) -> Rules {
     Rules { panel_rules, apportionment: Apportionment::Shares(Shares::from_array(array::from_fn(|k| shares[k]))) }
 }
 
-fn apportioned(mut request: Request, apportionment: Apportionment) -> Request {
+fn with_apportionment(mut request: Request, apportionment: Apportionment) -> Request {
     request.rules.apportionment = apportionment;
     request
 }
 
-/// The darts from the centre to the side of a panel of this width, each in its own part of the waist so that few
-/// meet; a place is put as a distance where the second of the pair is set.
-fn in_order(list: Vec<([f64; 4], bool)>, width: f64, unit: Unit) -> Vec<FixedDart> {
+/// Returns the darts of a panel in order from the centre to the side.
+///
+/// Each dart lies within its own part of the waist, so that few darts meet. A dart whose flag is set is placed by its
+/// distance from the centre, which depends on the width of the panel.
+fn darts_in_order(list: Vec<([f64; 4], bool)>, width: f64, unit: Unit) -> Vec<FixedDart> {
     let [_, _, (near, far), (min, max)] = FixedDart::FIELDS.map(|field| field.range(unit));
     let part = (far - near) / list.len() as f64;
     let dart = |(k, ([intake, length, place, _], by_centre)): (usize, ([f64; 4], bool))| {
@@ -140,17 +148,18 @@ fn in_order(list: Vec<([f64; 4], bool)>, width: f64, unit: Unit) -> Vec<FixedDar
     list.into_iter().enumerate().map(dart).collect()
 }
 
-/// The draft of a request; one that is refused is no case.
-pub(crate) fn drafted(request: &Request) -> Result<Draft, TestCaseError> {
+/// Drafts a request; rejects the random case if the draft is refused.
+pub(crate) fn draft_or_reject(request: &Request) -> Result<Draft, TestCaseError> {
     request.draft().map_err(|_| TestCaseError::reject("refused"))
 }
 
-/// Every way to cut, in centimetres.
+/// Draws cuttings over the whole valid range, in centimetres.
 pub(crate) fn cuttings() -> impl Strategy<Value = Cutting> {
     let press = prop_oneof![Just(Press::Centre), Just(Press::Side)];
-    // None, or at least so much that the cut line can be told from the seam line.
-    let end = |(min, max): (f64, f64)| prop_oneof![7 => 0.1..=max, 1 => 0.0005..0.1, 1 => Just(min), 1 => Just(max)];
-    let allowances = Allowances::FIELDS.map(|field| end(field.range(Unit::Cm)));
+    // Zero, or wide enough to distinguish the cut line from the seam line.
+    let allowance =
+        |(min, max): (f64, f64)| prop_oneof![7 => 0.1..=max, 1 => 0.0005..0.1, 1 => Just(min), 1 => Just(max)];
+    let allowances = Allowances::FIELDS.map(|field| allowance(field.range(Unit::Cm)));
     (allowances, 5.0..60.0, press).prop_map(|(allowances, opening, press)| Cutting {
         name: String::new(),
         allowances: Allowances::from_array(allowances),
@@ -159,9 +168,11 @@ pub(crate) fn cuttings() -> impl Strategy<Value = Cutting> {
     })
 }
 
-/// The pattern; a draft that is refused, or whose opening is, is no case.
-pub(crate) fn cut(request: &Request, cutting: &Cutting) -> Result<Pattern, TestCaseError> {
-    let draft = drafted(request)?;
+/// Cuts the pattern of a request; rejects the random case if the draft or the cutting is refused.
+///
+/// An opening longer than the centre back seam is shortened to the length of the seam.
+pub(crate) fn pattern_or_reject(request: &Request, cutting: &Cutting) -> Result<Pattern, TestCaseError> {
+    let draft = draft_or_reject(request)?;
     let seam = draft.back.length(Role::Centre);
     let opening = match cutting.opening {
         Opening::Given(length) => Opening::Given(length.min(seam)),
@@ -170,16 +181,16 @@ pub(crate) fn cut(request: &Request, cutting: &Cutting) -> Result<Pattern, TestC
     draft.pattern(&Cutting { opening, ..cutting.clone() }).map_err(|_| TestCaseError::reject("refused"))
 }
 
-/// The request with one of its measurements larger by `by`: those of the body, then the ease.
-pub(crate) fn nudged(request: &Request, which: usize, by: f64) -> Request {
+/// Returns the request with `by` added to one measurement; `which` counts the measurements of the body, then the ease.
+pub(crate) fn add_to_measurement(request: &Request, which: usize, by: f64) -> Request {
     let (mut body, mut ease) = (request.body.into_array(), request.ease.into_array());
     body.iter_mut().chain(&mut ease).skip(which).take(1).for_each(|number| *number += by);
     Request { body: Body::from_array(body), ease: Ease::from_array(ease), ..request.clone() }
 }
 
-/// The request with every length `k` times as long.
-pub(crate) fn scaled(request: &Request, k: f64) -> Request {
-    fn table<const N: usize>(fields: [Field; N], numbers: [f64; N], k: f64) -> [f64; N] {
+/// Returns the request with every length multiplied by `k`.
+pub(crate) fn scale_lengths(request: &Request, k: f64) -> Request {
+    fn scaled<const N: usize>(fields: [Field; N], numbers: [f64; N], k: f64) -> [f64; N] {
         array::from_fn(|n| if fields[n].kind == FieldKind::Length { k * numbers[n] } else { numbers[n] })
     }
     let dart = |dart: &FixedDart| FixedDart {
@@ -193,7 +204,7 @@ pub(crate) fn scaled(request: &Request, k: f64) -> Request {
     };
     let apportionment = match &request.rules.apportionment {
         Apportionment::Shares(shares) => {
-            Apportionment::Shares(Shares::from_array(table(Shares::FIELDS, shares.into_array(), k)))
+            Apportionment::Shares(Shares::from_array(scaled(Shares::FIELDS, shares.into_array(), k)))
         }
         Apportionment::Darts(Darts { back, front }) => {
             let [back, front] = [back, front].map(|list| list.iter().map(dart).collect());
@@ -202,10 +213,10 @@ pub(crate) fn scaled(request: &Request, k: f64) -> Request {
     };
     Request {
         unit: request.unit,
-        body: Body::from_array(table(Body::FIELDS, request.body.into_array(), k)),
-        ease: Ease::from_array(table(Ease::FIELDS, request.ease.into_array(), k)),
+        body: Body::from_array(scaled(Body::FIELDS, request.body.into_array(), k)),
+        ease: Ease::from_array(scaled(Ease::FIELDS, request.ease.into_array(), k)),
         rules: Rules {
-            panel_rules: PanelRules::from_array(table(PanelRules::FIELDS, request.rules.panel_rules.into_array(), k)),
+            panel_rules: PanelRules::from_array(scaled(PanelRules::FIELDS, request.rules.panel_rules.into_array(), k)),
             apportionment,
         },
         corrections: Vec::new(),
@@ -214,8 +225,8 @@ pub(crate) fn scaled(request: &Request, k: f64) -> Request {
     }
 }
 
-/// The request with back and front exchanged.
-pub(crate) fn exchanged(request: &Request) -> Request {
+/// Returns the request with the rules and darts of back and front exchanged.
+pub(crate) fn exchange_panels(request: &Request) -> Request {
     let PanelRules { balance, centre_back_lower, centre_front_lower, side_fullness } = request.rules.panel_rules;
     let [centre_back_lower, centre_front_lower] = [centre_front_lower, centre_back_lower];
     let panel_rules = PanelRules { balance: -balance, centre_back_lower, centre_front_lower, side_fullness };
@@ -234,40 +245,44 @@ pub(crate) fn exchanged(request: &Request) -> Request {
     Request { rules: Rules { panel_rules, apportionment }, ..request.clone() }
 }
 
-/// How many darts back and front have.
-pub(crate) fn counts<T: Scalar>(draft: &Draft<T>) -> [usize; 2] {
+/// Returns the numbers of darts in back and front.
+pub(crate) fn dart_counts<T: Scalar>(draft: &Draft<T>) -> [usize; 2] {
     draft.panels().map(|panel| panel.darts.len())
 }
 
-/// The control points of all edges.
-pub(crate) fn points<'d, T: Scalar>(panels: impl IntoIterator<Item = &'d Panel<T>>) -> Vec<Point<T>> {
+/// Returns the control points of all edges of the panels.
+pub(crate) fn control_points<'d, T: Scalar>(panels: impl IntoIterator<Item = &'d Panel<T>>) -> Vec<Point<T>> {
     panels.into_iter().flat_map(|panel| &panel.edges).flat_map(|edge| edge.path.points()).copied().collect()
 }
 
-/// The farthest that a point lies from its like.
-pub(crate) fn apart(a: &[Point], b: &[Point]) -> f64 {
+/// Returns the largest distance between two points of equal index.
+pub(crate) fn max_distance(a: &[Point], b: &[Point]) -> f64 {
     assert_eq!(a.len(), b.len());
     a.iter().zip(b).map(|(p, q)| (p - q).norm()).fold(0.0, f64::max)
 }
 
-/// Everything that a draft says of its shape in numbers.
-pub(crate) fn shape<T: Scalar>(draft: &Draft<T>) -> Vec<T> {
+/// Returns the numbers that describe the shape of a draft.
+///
+/// They are waist lowering, waist width and dart intakes of each panel, then the coordinates of all control points.
+pub(crate) fn shape_numbers<T: Scalar>(draft: &Draft<T>) -> Vec<T> {
     let scalars = draft.panels().into_iter().flat_map(|panel| {
         [panel.waist_lowering, panel.waist_width].into_iter().chain(panel.darts.iter().map(|dart| dart.intake))
     });
-    scalars.chain(points(draft.panels()).iter().flat_map(|point| [point.x, point.y])).collect()
+    scalars.chain(control_points(draft.panels()).iter().flat_map(|point| [point.x, point.y])).collect()
 }
 
-/// What all darts take, as drafted.
-pub(crate) fn intake(draft: &Draft) -> f64 {
+/// Returns the sum of the intakes of all darts as drafted.
+pub(crate) fn total_intake(draft: &Draft) -> f64 {
     draft.panels().into_iter().flat_map(|panel| &panel.darts).map(|dart| dart.intake).sum()
 }
 
-/// The length of a tape's line at a level, drawn on the outline: each stretch of the waist brought down to where the legs and the
-/// side seam are there, and flattened as it goes.
-pub(crate) fn along_tape(panel: &Panel, level: f64, hip_depth: f64) -> f64 {
+/// Returns the length of a tape laid across a panel at a level, measured on the outline.
+///
+/// Each stretch of the waist line is moved down to the level, fitted between the dart legs or the side seam there, and
+/// flattened in proportion to the height of the level above the hip line.
+pub(crate) fn tape_length(panel: &Panel, level: f64, hip_depth: f64) -> f64 {
     let bend = (hip_depth - level) / hip_depth;
-    // Where an edge that runs up or down throughout has a height, or its end that comes nearest.
+    // Point of a monotone edge at a height, or the nearer end of the edge.
     let at_height = |path: &Path, height: f64| {
         let (mut above, mut below) = if path.start().y < path.end().y { (0.0, 1.0) } else { (1.0, 0.0) };
         for _ in 0..60 {
@@ -296,8 +311,8 @@ pub(crate) fn along_tape(panel: &Panel, level: f64, hip_depth: f64) -> f64 {
     length
 }
 
-/// The outline the other way round, as it lies with the other side of the cloth up.
-pub(crate) fn turned(panel: &Panel) -> Panel {
+/// Returns the panel mirrored at the centre line, with the edges in reverse order.
+pub(crate) fn turned_over(panel: &Panel) -> Panel {
     let edge = |edge: &Edge| {
         let path = match edge.path {
             Path::Line([a, b]) => Path::Line([b, a]),
@@ -308,13 +323,13 @@ pub(crate) fn turned(panel: &Panel) -> Panel {
     Panel { edges: panel.edges.iter().rev().map(edge).collect(), ..panel.clone() }
 }
 
-/// The farthest that a point of one draft lies from its like in another.
-pub(crate) fn moved(before: &Draft, after: &Draft) -> f64 {
-    apart(&points(before.panels()), &points(after.panels()))
+/// Returns the largest distance between two control points of equal index in two drafts.
+pub(crate) fn max_point_shift(before: &Draft, after: &Draft) -> f64 {
+    max_distance(&control_points(before.panels()), &control_points(after.panels()))
 }
 
-/// An edge in the hands of an outside judge.
-pub(crate) fn segment(path: &Path) -> kurbo::PathSeg {
+/// Converts a path to a segment of kurbo, which measures lengths independently of Kirtle.
+pub(crate) fn kurbo_segment(path: &Path) -> kurbo::PathSeg {
     let point = |p: Point| kurbo::Point::new(p.x, p.y);
     match path {
         Path::Line([a, b]) => kurbo::Line::new(point(*a), point(*b)).into(),
@@ -325,32 +340,32 @@ pub(crate) fn segment(path: &Path) -> kurbo::PathSeg {
     }
 }
 
-/// The draft with a derivative by each measurement.
-pub(crate) fn by_each(draft: &Draft) -> Draft<DualSVec64<MEASUREMENTS>> {
-    let mut places = 0..MEASUREMENTS;
+/// Returns the draft with first derivatives by every measurement.
+pub(crate) fn lift_to_first_derivatives(draft: &Draft) -> Draft<DualSVec64<MEASUREMENT_COUNT>> {
+    let mut indices = 0..MEASUREMENT_COUNT;
     draft.lift(|value| {
         let constant = DualSVec64::from_re(value);
-        places.next().map_or(constant, |place| constant.derivative(place))
+        indices.next().map_or(constant, |index| constant.derivative(index))
     })
 }
 
-/// The draft with two derivatives by one measurement.
-pub(crate) fn twice_by(draft: &Draft, which: usize) -> Draft<Dual2_64> {
-    let mut place = 0..;
-    draft.lift(|value| Dual2_64::new(value, if place.next() == Some(which) { 1.0 } else { 0.0 }, 0.0))
+/// Returns the draft with first and second derivatives by one measurement.
+pub(crate) fn lift_to_second_derivatives(draft: &Draft, which: usize) -> Draft<Dual2_64> {
+    let mut index = 0..;
+    draft.lift(|value| Dual2_64::new(value, if index.next() == Some(which) { 1.0 } else { 0.0 }, 0.0))
 }
 
-/// The curve from the origin by these steps from each control point to the next.
-pub(crate) fn stepped(steps: [Vector; 3]) -> Cubic {
+/// Returns the cubic that starts at the origin; `steps` lead from each control point to the next.
+pub(crate) fn cubic_from_steps(steps: [Vector; 3]) -> Cubic {
     let [a, b, c] = steps.map(Point::from);
     Cubic::new([Point::origin(), a, a + b.coords, a + b.coords + c.coords])
 }
 
-/// A curve that turns the sharper the less `speed` is, after the share `1 / (1 + far)` of its way, and its length.
+/// Returns a cubic with a sharp turn, and the exact length of the cubic.
 ///
-/// With `w` from 1 to `−far` its velocity is in proportion to `(w² − e, 2 √e w)`, so that its speed is `w² + e`, the root of a
-/// square: Farouki and Sakkalis (1990), *Pythagorean hodographs*, from memory. It has a loop, and for an `e` of 0 it turns back
-/// on itself.
+/// The turn is sharper the smaller `speed` is; it lies at the parameter `1 / (1 + far)`. With `w` from 1 to `−far` and
+/// `e = speed` the velocity is proportional to `(w² − e, 2 √e w)` and the speed to `w² + e`: Farouki and Sakkalis
+/// (1990), *Pythagorean hodographs*, from memory. The cubic has a loop; for `e = 0` the curve turns back on itself.
 pub(crate) fn sharp_turn(speed: f64, far: f64) -> (Cubic, f64) {
     let (e, end) = (speed, -far);
     let across = 2.0 * e.sqrt();
@@ -360,5 +375,5 @@ pub(crate) fn sharp_turn(speed: f64, far: f64) -> (Cubic, f64) {
         Vector::new(end * end - e, across * end),
     ];
     let length = (1.0 - end.powi(3)) / (1.0 - end) + 3.0 * e;
-    (stepped(steps), length)
+    (cubic_from_steps(steps), length)
 }

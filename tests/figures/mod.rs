@@ -1,38 +1,39 @@
-//! The figures of `src/method.md`: Kirtle's own lines, layers and writer, at a scale of their own.
-#![allow(clippy::float_cmp, reason = "a side seam is told by the very number that it was made from")]
+//! The figures of `src/method.md`, drawn with the layers and the SVG writer of Kirtle.
+#![allow(clippy::float_cmp, reason = "a side edge is recognised by the exact number that it was computed from")]
 
 mod pen;
 
 use kirtle::drawing::{LayerKind, Stroke};
 use kirtle::geometry::Vector;
 use kirtle::{Dart, Draft, Panel, Path, Piece, Point, Role};
-use pen::{Pen, lines, point, turned};
+use pen::{Pen, heights, point, rotate};
 
-/// Every figure by its name.
-pub(crate) fn all(draft: &Draft, piece: &Piece) -> Vec<(&'static str, String)> {
+/// Draws every figure; returns its name and its SVG text.
+pub(crate) fn all_figures(draft: &Draft, piece: &Piece) -> Vec<(&'static str, String)> {
     let back = &draft.back;
     vec![
-        ("suppression", suppression(draft)),
-        ("darts", darts(draft)),
-        ("waist", waist(draft)),
-        ("closed", closed(back)),
-        ("tape", tape(draft)),
-        ("roof", roof(piece)),
+        ("suppression", suppression_figure(draft)),
+        ("darts", darts_figure(draft)),
+        ("waist", waist_figure(draft)),
+        ("closed", closed_figure(back)),
+        ("tape", tape_figure(draft)),
+        ("roof", roof_figure(piece)),
     ]
 }
 
+/// Formats a length in centimetres with two decimals.
 fn cm(value: f64) -> String {
     format!("{value:.2}")
 }
 
-/// Half the garment from the centre back to the centre front: the hip line, and above it what stays and what is taken in.
-fn suppression(draft: &Draft) -> String {
+/// Draws half the garment from centre back to centre front: the hip line, and the suppression along the waist.
+fn suppression_figure(draft: &Draft) -> String {
     let mut pen = Pen::new(3.4, [10.0, 26.0]);
     let [hip, depth, side] = [draft.back.width + draft.front.width, draft.body().hip_depth, draft.back.width];
     pen.tint(&[point(0.0, 0.0), point(hip, 0.0), point(hip, depth), point(0.0, depth)]);
-    pen.line(LayerKind::Seam, &[point(0.0, 0.0), point(0.0, depth), point(hip, depth), point(hip, 0.0)], Stroke::Full);
-    pen.line(LayerKind::Guide, &[point(side, 0.0), point(side, depth)], Stroke::Long);
-    // What is taken in: from where to where along the waist.
+    pen.line(LayerKind::Seam, &[point(0.0, 0.0), point(0.0, depth), point(hip, depth), point(hip, 0.0)], Stroke::Solid);
+    pen.line(LayerKind::Guide, &[point(side, 0.0), point(side, depth)], Stroke::LongDashed);
+    // Start and end of each part of the suppression along the waist.
     let nominal = draft.nominal;
     let edge = nominal.side / 2.0;
     let mouths = |width: f64, taken: f64| [1.0, 2.0].map(|k| ((width - edge) * k / 3.0, taken / 2.0));
@@ -41,7 +42,7 @@ fn suppression(draft: &Draft) -> String {
     let taken = [back[0], back[1], (side - edge, side), (side, side + edge), front[1], front[0]];
     let mut from = 0.0;
     for (start, end) in taken {
-        pen.line(LayerKind::Cut, &[point(from, 0.0), point(start, 0.0)], Stroke::Full);
+        pen.line(LayerKind::Cut, &[point(from, 0.0), point(start, 0.0)], Stroke::Solid);
         pen.line(LayerKind::Dart, &[point(start, 0.0), point(end, 0.0)], Stroke::Dotted);
         let middle = f64::midpoint(start, end);
         let legs = if end == side {
@@ -55,18 +56,18 @@ fn suppression(draft: &Draft) -> String {
         pen.text(point(middle, -0.7), &cm(end - start));
         from = end;
     }
-    pen.line(LayerKind::Cut, &[point(from, 0.0), point(hip, 0.0)], Stroke::Full);
+    pen.line(LayerKind::Cut, &[point(from, 0.0), point(hip, 0.0)], Stroke::Solid);
     pen.text(
         point(hip / 2.0, -4.4),
         &format!("half waist {}, taken in {}", cm(hip - nominal.total), cm(nominal.total)),
     );
-    let told = [
+    let parts = [
         (back[0].0, back[1].1, nominal.back, "back"),
         (side - edge, side + edge, nominal.side, "side"),
         (front[1].0, front[0].1, nominal.front, "front"),
     ];
-    for (start, end, takes, who) in told {
-        pen.text(point(f64::midpoint(start, end), -2.3), &format!("{who} {takes:.3}"));
+    for (start, end, part, name) in parts {
+        pen.text(point(f64::midpoint(start, end), -2.3), &format!("{name} {part:.3}"));
     }
     pen.text(point(side / 2.0, depth - 0.7), &format!("back {}", cm(side)));
     pen.text(point(f64::midpoint(side, hip), depth - 0.7), &format!("front {}", cm(hip - side)));
@@ -74,17 +75,17 @@ fn suppression(draft: &Draft) -> String {
     pen.svg("What half the garment takes in", [200.0, 108.0])
 }
 
-/// The upper back: where the darts stand, and how the side seam leans.
-fn darts(draft: &Draft) -> String {
+/// Draws the upper back with the positions of its darts and the lean of the side seam.
+fn darts_figure(draft: &Draft) -> String {
     let (panel, depth) = (&draft.back, draft.body().hip_depth);
     let mut pen = Pen::new(6.4, [12.0, 26.0]);
     pen.panel(panel, depth);
-    pen.line(LayerKind::Guide, &[point(0.0, depth), point(panel.width, depth)], Stroke::Long);
+    pen.line(LayerKind::Guide, &[point(0.0, depth), point(panel.width, depth)], Stroke::LongDashed);
     pen.line(LayerKind::Guide, &[point(0.0, 0.0), point(panel.width, 0.0)], Stroke::Dotted);
     pen.line(LayerKind::Guide, &[point(panel.waist_width, 0.0), point(panel.waist_width, 7.0)], Stroke::Dotted);
     pen.text(point(panel.waist_width - 0.9, 6.0), "α");
     for dart in &panel.darts {
-        pen.legs(dart, Stroke::Full);
+        pen.legs(dart, Stroke::Solid);
         let mouth = point(dart.centre, dart.inner.y);
         pen.line(LayerKind::Dart, &[mouth, dart.tip], Stroke::Dashed);
         pen.span(dart.inner, dart.outer, -1.3);
@@ -110,8 +111,8 @@ fn darts(draft: &Draft) -> String {
     pen.svg("The darts of the back, and its side seam", [190.0, 178.0])
 }
 
-/// The last stretch of the back waist, enlarged.
-fn waist(draft: &Draft) -> String {
+/// Draws the last stretch of the back waist, enlarged.
+fn waist_figure(draft: &Draft) -> String {
     let panel = &draft.back;
     let dart = panel.darts[1];
     let stretch = panel.paths(Role::Waist).last().copied().unwrap_or(Path::Line([Point::origin(); 2]));
@@ -119,15 +120,15 @@ fn waist(draft: &Draft) -> String {
     let (start, end) = (stretch.start(), stretch.end());
     let mut pen = Pen::new(22.0, [36.0 - 15.59 * 22.0, 14.0]);
     let leg = (dart.tip - dart.outer).normalize();
-    pen.line(LayerKind::Dart, &[start, start + leg * 2.4], Stroke::Full);
+    pen.line(LayerKind::Dart, &[start, start + leg * 2.4], Stroke::Solid);
     let lean = side.start_tangent().normalize();
-    pen.line(LayerKind::Seam, &[end, end + lean * 2.0], Stroke::Full);
+    pen.line(LayerKind::Seam, &[end, end + lean * 2.0], Stroke::Solid);
     for at in [start, end] {
         pen.line(LayerKind::Guide, &[at, at + Vector::new(0.0, 2.2)], Stroke::Dotted);
     }
     pen.line(LayerKind::Guide, &[point(start.x, 0.0), end], Stroke::Dotted);
     pen.line(LayerKind::Guide, &[start, end], Stroke::Dashed);
-    pen.paths(LayerKind::Cut, &[stretch], Stroke::Full);
+    pen.paths(LayerKind::Cut, &[stretch], Stroke::Solid);
     pen.square(start, leg, stretch.start_tangent().normalize(), 0.22);
     pen.square(end, lean, -stretch.end_tangent().normalize(), 0.22);
     pen.text(start + Vector::new(-0.28, 1.9), "g");
@@ -135,61 +136,61 @@ fn waist(draft: &Draft) -> String {
     let chord = (end - start).norm();
     pen.text(start + (end - start) * 0.3 + Vector::new(0.0, -0.11), &format!("chord {}", cm(chord)));
     pen.text(stretch.at(0.5) + Vector::new(0.0, 0.42), &format!("along the curve {}", cm(stretch.length())));
-    pen.line(LayerKind::Guide, &[point(start.x, 0.0), start], Stroke::Full);
+    pen.line(LayerKind::Guide, &[point(start.x, 0.0), start], Stroke::Solid);
     pen.text(point(start.x - 0.75, start.y * 0.6), &format!("rise {}", cm(start.y)));
     pen.svg("A stretch of waist", [200.0, 84.0])
 }
 
-/// The back with its darts folded shut.
-fn closed(panel: &Panel) -> String {
+/// Draws the back with its darts folded shut.
+fn closed_figure(panel: &Panel) -> String {
     let mut pen = Pen::new(6.4, [12.0, 28.0]);
     let stretches: Vec<Path> = panel.paths(Role::Waist).copied().collect();
     let side: Vec<Path> = panel.paths(Role::Side).take(1).copied().collect();
     pen.line(LayerKind::Guide, &[point(0.0, panel.waist_lowering), point(20.0, panel.waist_lowering)], Stroke::Dotted);
-    // What lies beyond a dart turns about its tip by the angle of the dart; the nearer dart carries the farther along.
+    // Folding a dart rotates all points beyond the dart about its tip; the dart nearest to the side is folded first.
     for (k, stretch) in stretches.iter().enumerate() {
         let shut = |at: Point| {
-            panel.darts[..k].iter().rev().fold(at, |at, dart| turned(at, dart.tip, -2.0 * dart.half_angle_rad))
+            panel.darts[..k].iter().rev().fold(at, |at, dart| rotate(at, dart.tip, -2.0 * dart.half_angle_rad))
         };
-        pen.paths(LayerKind::Cut, &[stretch.map(shut)], Stroke::Full);
+        pen.paths(LayerKind::Cut, &[stretch.map(shut)], Stroke::Solid);
         pen.paths(LayerKind::Guide, &[*stretch], Stroke::Dashed);
         if let Some(dart) = panel.darts.get(k) {
-            pen.line(LayerKind::Dart, &[shut(dart.inner), shut(dart.tip)], Stroke::Full);
+            pen.line(LayerKind::Dart, &[shut(dart.inner), shut(dart.tip)], Stroke::Solid);
             pen.ring(shut(dart.tip));
             pen.legs(dart, Stroke::Dotted);
         } else {
             let seam: Vec<Path> = side.iter().map(|path| path.map(shut)).collect();
-            pen.paths(LayerKind::Seam, &seam, Stroke::Full);
+            pen.paths(LayerKind::Seam, &seam, Stroke::Solid);
             pen.text(shut(stretch.end()) + Vector::new(8.8, 9.6), "side seam");
             pen.text(stretch.end() + Vector::new(1.8, 1.5), "as drafted");
         }
     }
-    pen.line(LayerKind::Seam, &[point(0.0, panel.waist_lowering), point(0.0, 20.0)], Stroke::Full);
+    pen.line(LayerKind::Seam, &[point(0.0, panel.waist_lowering), point(0.0, 20.0)], Stroke::Solid);
     pen.text(point(2.2, panel.waist_lowering - 1.2), "centre back");
     pen.text(point(9.5, -3.0), &format!("sewn waist {}", cm(panel.length(Role::Waist))));
     pen.svg("The back with its darts shut", [194.0, 160.0])
 }
 
-/// The lines of a tape on the back.
-fn tape(draft: &Draft) -> String {
+/// Draws the back with a tape at five levels.
+fn tape_figure(draft: &Draft) -> String {
     let (panel, depth) = (&draft.back, draft.body().hip_depth);
     let mut pen = Pen::new(6.0, [10.0, 10.0]);
     pen.panel(panel, depth);
     for dart in &panel.darts {
-        pen.legs(dart, Stroke::Full);
+        pen.legs(dart, Stroke::Solid);
     }
     for level in [0.0, 5.0, 10.0, 15.0, depth] {
         let bend = (depth - level) / depth;
-        let open = |dart: &Dart, at: Point| {
+        let half_width = |dart: &Dart, at: Point| {
             let below = level * (1.0 - at.y / depth);
             dart.intake / 2.0 * (1.0 - below / dart.length).max(0.0)
         };
-        let side = panel.paths(Role::Side).next().map_or(panel.width, |seam| at_level(seam, level));
+        let side = panel.paths(Role::Side).next().map_or(panel.width, |seam| side_at_level(seam, level));
         for (k, stretch) in panel.paths(Role::Waist).enumerate() {
-            // The stretch comes down, flatter and flatter, between where its neighbours are at this level.
+            // The stretch is moved down and flattened, between its neighbouring legs or edges at the level.
             let (start, end) = (stretch.start(), stretch.end());
-            let from = k.checked_sub(1).map_or(0.0, |k| panel.darts[k].centre + open(&panel.darts[k], start));
-            let to = panel.darts.get(k).map_or(side, |dart| dart.centre - open(dart, end));
+            let from = k.checked_sub(1).map_or(0.0, |k| panel.darts[k].centre + half_width(&panel.darts[k], start));
+            let to = panel.darts.get(k).map_or(side, |dart| dart.centre - half_width(dart, end));
             let down = |at: Point| {
                 let share = (at.x - start.x) / (end.x - start.x);
                 point(from + (to - from) * share, at.y * bend + level)
@@ -202,8 +203,8 @@ fn tape(draft: &Draft) -> String {
     pen.svg("The girth as a tape goes", [208.0, 142.0])
 }
 
-/// How far from the centre a side seam is at a level.
-fn at_level(seam: &Path, level: f64) -> f64 {
+/// Returns the distance of the side seam from the centre at a level.
+fn side_at_level(seam: &Path, level: f64) -> f64 {
     let (mut above, mut below) = (0.0, 1.0);
     for _ in 0..50 {
         let middle = f64::midpoint(above, below);
@@ -212,24 +213,24 @@ fn at_level(seam: &Path, level: f64) -> f64 {
     seam.at(above).x
 }
 
-/// The roof over the first dart.
-fn roof(piece: &Piece) -> String {
+/// Draws the roof over the first dart.
+fn roof_figure(piece: &Piece) -> String {
     let dart = piece.panel.darts[0];
     let mut pen = Pen::new(12.5, [12.0, 38.0]);
     let seam: Vec<Path> = piece.panel.paths(Role::Waist).take(2).copied().collect();
     for stretch in &seam {
-        pen.paths(LayerKind::Seam, &[*stretch], Stroke::Full);
+        pen.paths(LayerKind::Seam, &[*stretch], Stroke::Solid);
     }
     let below = 6.0;
     for mouth in [dart.inner, dart.outer] {
-        pen.line(LayerKind::Dart, &[mouth, mouth + (dart.tip - mouth) * (below / dart.length)], Stroke::Full);
+        pen.line(LayerKind::Dart, &[mouth, mouth + (dart.tip - mouth) * (below / dart.length)], Stroke::Solid);
     }
     let fold = [point(dart.centre, dart.inner.y - 2.3), point(dart.centre, dart.inner.y + below)];
     pen.line(LayerKind::Dart, &fold, Stroke::Dashed);
     let edges: Vec<Path> = piece.cut.iter().filter(|edge| edge.path.end().y < 1.0).map(|edge| edge.path).collect();
     let upper: Vec<Path> = edges.into_iter().filter(|path| path.start().x >= -0.1 && path.end().x < 14.0).collect();
-    pen.paths(LayerKind::Cut, &upper, Stroke::Full);
-    // A point of the roof and what it is the image of, square across the leg.
+    pen.paths(LayerKind::Cut, &upper, Stroke::Solid);
+    // A point of the roof, and its mirror image at the leg.
     let leg = (dart.tip - dart.inner).normalize();
     for (share, name) in [(0.35, "a"), (1.0, "b")] {
         let half = piece.cut.iter().find(|edge| edge.role == Role::Dart).map(|edge| edge.path);
@@ -242,8 +243,8 @@ fn roof(piece: &Piece) -> String {
         }
     }
     let up = dart.inner - leg * 2.0;
-    pen.line(LayerKind::Guide, &[dart.inner, up], Stroke::Long);
-    let peak = lines(&upper).fold(f64::INFINITY, f64::min);
+    pen.line(LayerKind::Guide, &[dart.inner, up], Stroke::LongDashed);
+    let peak = heights(&upper).fold(f64::INFINITY, f64::min);
     pen.text(point(dart.centre, peak - 1.4), &format!("roof {} above the mouth", cm(dart.inner.y - peak)));
     pen.text(point(3.0, dart.inner.y + 0.8), "seam line");
     pen.text(point(3.0, -0.9), "cut line");

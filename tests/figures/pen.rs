@@ -1,4 +1,4 @@
-//! A pen for figures: marks of Kirtle's own kinds, from centimetres of a panel to millimetres of a figure.
+//! A pen for the figures: converts centimetres of a panel to millimetres of a drawing.
 
 use std::collections::BTreeMap;
 
@@ -7,11 +7,12 @@ use kirtle::files::Scale;
 use kirtle::geometry::Vector;
 use kirtle::{Dart, Panel, Path, Point, Role};
 
-/// The letters' size, in millimetres.
-const LETTERS: f64 = 4.4;
+/// Size of texts, in millimetres.
+const TEXT_SIZE_MM: f64 = 4.4;
 
+/// Collects the marks of one figure by layer.
 pub(super) struct Pen {
-    mm_in_cm: f64,
+    mm_per_cm: f64,
     origin: Vector,
     marks: BTreeMap<LayerKind, Vec<Mark>>,
 }
@@ -20,26 +21,27 @@ pub(super) fn point(x: f64, y: f64) -> Point {
     Point::new(x, y)
 }
 
-/// A point turned about another, clockwise as it is seen where the angle is above zero.
-pub(super) fn turned(at: Point, about: Point, angle: f64) -> Point {
+/// Rotates a point about a centre, clockwise in the figure for positive angles in radians.
+pub(super) fn rotate(point: Point, centre: Point, angle: f64) -> Point {
     let (sine, cosine) = angle.sin_cos();
-    let step = at - about;
-    about + Vector::new(step.x * cosine - step.y * sine, step.x * sine + step.y * cosine)
+    let step = point - centre;
+    centre + Vector::new(step.x * cosine - step.y * sine, step.x * sine + step.y * cosine)
 }
 
-/// The heights of the control points.
-pub(super) fn lines(paths: &[Path]) -> impl Iterator<Item = f64> {
+/// Returns the `y` of all control points of several paths.
+pub(super) fn heights(paths: &[Path]) -> impl Iterator<Item = f64> {
     paths.iter().flat_map(|path| path.points().iter().map(|point| point.y))
 }
 
 impl Pen {
-    /// A pen at a scale, with the origin of the panel at a place of the figure.
-    pub(super) fn new(mm_in_cm: f64, [x, y]: [f64; 2]) -> Self {
-        Self { mm_in_cm, origin: Vector::new(x, y), marks: BTreeMap::new() }
+    /// Creates a pen with a scale in millimetres per centimetre; `x` and `y` are the origin of the panel on the figure
+    /// in mm.
+    pub(super) fn new(mm_per_cm: f64, [x, y]: [f64; 2]) -> Self {
+        Self { mm_per_cm, origin: Vector::new(x, y), marks: BTreeMap::new() }
     }
 
     fn on_paper(&self, at: Point) -> Point {
-        Point::from(at.coords * self.mm_in_cm + self.origin)
+        Point::from(at.coords * self.mm_per_cm + self.origin)
     }
 
     fn push(&mut self, kind: LayerKind, mark: Mark) {
@@ -61,7 +63,7 @@ impl Pen {
         self.line(LayerKind::Cloth, &round, Stroke::Filled);
     }
 
-    /// The outline of a panel as far as its hip line, but for its darts.
+    /// Draws the outline of a panel above its hip line, without the darts.
     pub(super) fn panel(&mut self, panel: &Panel, depth: f64) {
         let waist: Vec<Path> = panel.paths(Role::Waist).copied().collect();
         let side: Vec<Path> = panel.paths(Role::Side).take(1).copied().collect();
@@ -76,9 +78,9 @@ impl Pen {
         cloth.extend([Path::Line([corner, point(0.0, depth)]), Path::Line([point(0.0, depth), centre])]);
         self.paths(LayerKind::Cloth, &cloth, Stroke::Filled);
         for path in waist.iter().chain(&side) {
-            self.paths(LayerKind::Seam, &[*path], Stroke::Full);
+            self.paths(LayerKind::Seam, &[*path], Stroke::Solid);
         }
-        self.line(LayerKind::Seam, &[centre, point(0.0, depth)], Stroke::Full);
+        self.line(LayerKind::Seam, &[centre, point(0.0, depth)], Stroke::Solid);
     }
 
     pub(super) fn legs(&mut self, dart: &Dart, stroke: Stroke) {
@@ -90,20 +92,20 @@ impl Pen {
         self.push(LayerKind::Notch, Mark::Point { at });
     }
 
-    /// From one point to another, so far above or below them, with ticks.
-    pub(super) fn span(&mut self, from: Point, to: Point, off: f64) {
-        let step = Vector::new(0.0, off);
-        let tick = Vector::new(0.0, 1.2 / self.mm_in_cm);
-        self.line(LayerKind::Guide, &[from + step, to + step], Stroke::Full);
+    /// Draws a dimension line between two points, moved down by `offset`, with ticks at its ends.
+    pub(super) fn span(&mut self, from: Point, to: Point, offset: f64) {
+        let step = Vector::new(0.0, offset);
+        let tick = Vector::new(0.0, 1.2 / self.mm_per_cm);
+        self.line(LayerKind::Guide, &[from + step, to + step], Stroke::Solid);
         for end in [from + step, to + step] {
-            self.line(LayerKind::Guide, &[end - tick, end + tick], Stroke::Full);
+            self.line(LayerKind::Guide, &[end - tick, end + tick], Stroke::Solid);
         }
     }
 
-    /// The mark of a right angle between two directions.
+    /// Draws the mark of a right angle between two directions.
     pub(super) fn square(&mut self, at: Point, one: Vector, other: Vector, size: f64) {
         let (one, other) = (one * size, other * size);
-        self.line(LayerKind::Grain, &[at + one, at + one + other, at + other], Stroke::Full);
+        self.line(LayerKind::Grain, &[at + one, at + one + other, at + other], Stroke::Solid);
     }
 
     pub(super) fn text(&mut self, middle: Point, text: &str) {
@@ -116,7 +118,7 @@ impl Pen {
 
     fn write(&mut self, middle: Point, text: &str, upwards: bool) {
         let middle = self.on_paper(middle);
-        self.push(LayerKind::Text, Mark::Text { middle, text: text.to_owned(), size_mm: LETTERS, upwards });
+        self.push(LayerKind::Text, Mark::Text { middle, text: text.to_owned(), size_mm: TEXT_SIZE_MM, upwards });
     }
 
     pub(super) fn svg(self, title: &str, size_mm: [f64; 2]) -> String {

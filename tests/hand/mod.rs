@@ -1,18 +1,20 @@
-//! The formulas of `src/method.md`, one after the other, with plain numbers, tangents and cosines.
+//! The formulas of `src/method.md` in the order of the page, written without code of the library.
 //!
-//! Nothing is shared with the library; curves are measured by kurbo. It drafts what that page drafts, a skirt with two darts in
-//! each panel by the default rules, and knows no limits.
+//! They draft the skirt of the page: two darts in each panel, by the default rules, without limits. kurbo measures the
+//! curves.
 
 use kurbo::{CubicBez, ParamCurve, ParamCurveArclen, ParamCurveDeriv, Point, Vec2};
 
-/// How exactly curves are measured.
-const FINE: f64 = 1e-13;
+/// Accuracy of the lengths of curves, in centimetres.
+const LENGTH_ACCURACY: f64 = 1e-13;
 
-/// The shares of back and front, and their darts' lengths for the hip depth.
+/// Shares of the suppression in back and front.
 const SHARES: [f64; 2] = [0.3, 0.2];
+
+/// Lengths of the darts of back and front, as shares of the hip depth.
 const LENGTHS: [[f64; 2]; 2] = [[0.68, 0.62], [0.50, 0.45]];
 
-/// What is measured and added, in centimetres.
+/// Measurements, and ease at waist and hip, in centimetres.
 #[derive(Clone, Copy)]
 pub(crate) struct Skirt {
     pub(crate) waist: f64,
@@ -21,7 +23,7 @@ pub(crate) struct Skirt {
     pub(crate) ease: [f64; 2],
 }
 
-/// A dart by its centre, its intake and its length.
+/// A dart; all lengths are in centimetres.
 #[derive(Clone, Copy)]
 pub(crate) struct Dart {
     pub(crate) centre: f64,
@@ -29,12 +31,12 @@ pub(crate) struct Dart {
     pub(crate) length: f64,
 }
 
-/// A panel whose waist is drawn.
+/// A panel with its waist line.
 pub(crate) struct Panel {
     pub(crate) width: f64,
-    /// What its side edge loses.
+    /// Suppression at the side edge of this panel.
     pub(crate) loss: f64,
-    /// From the centre to the side along the waist, straight across.
+    /// Straight distance from the centre to the side at the waist.
     pub(crate) waist: f64,
     pub(crate) darts: [Dart; 2],
     pub(crate) stretches: Vec<CubicBez>,
@@ -53,12 +55,12 @@ impl Skirt {
         self.half_hip() - self.half_waist()
     }
 
-    /// What both side edges lose where the seam leans by so much at the waist.
+    /// Returns the suppression of both side edges if the side seam leans by an angle at the waist.
     pub(crate) fn side_at_lean(self, degrees: f64) -> f64 {
         2.0 * degrees.to_radians().tan() * self.depth / 1.5
     }
 
-    /// A panel, back 0 or front 1, where half the garment takes in so much.
+    /// Drafts the back (`which` is 0) or the front (1) for a suppression of half the garment.
     pub(crate) fn panel(self, which: usize, suppression: f64) -> Panel {
         let width = self.half_hip() / 2.0 + [-1.0, 1.0][which];
         let loss = 0.5 * suppression / 2.0;
@@ -70,71 +72,71 @@ impl Skirt {
         };
         let darts = [dart(0), dart(1)];
         let lean = (1.5 * loss / self.depth).atan();
-        Panel { width, loss, waist, darts, stretches: stretches(waist, lean, darts) }
+        Panel { width, loss, waist, darts, stretches: waist_curves(waist, lean, darts) }
     }
 
-    /// By how much the waist of half the garment is too long.
-    pub(crate) fn gap(self, suppression: f64) -> f64 {
-        self.panel(0, suppression).along() + self.panel(1, suppression).along() - self.half_waist()
+    /// Returns the residual of closing: length of the waist line of half the garment, less half the sewn waist.
+    pub(crate) fn residual(self, suppression: f64) -> f64 {
+        self.panel(0, suppression).waist_length() + self.panel(1, suppression).waist_length() - self.half_waist()
     }
 
-    /// The suppression and the gap of each step of closing, as long as there is one to speak of.
-    pub(crate) fn closing(self) -> Vec<[f64; 2]> {
-        let mut steps = vec![[self.nominal(), self.gap(self.nominal())]];
-        while let [suppression, gap] = steps[steps.len() - 1]
-            && gap.abs() > 1e-12
+    /// Returns suppression and residual of each iteration of closing, until the residual is at most 1e-12.
+    pub(crate) fn closing_iterations(self) -> Vec<[f64; 2]> {
+        let mut iterations = vec![[self.nominal(), self.residual(self.nominal())]];
+        while let [suppression, residual] = iterations[iterations.len() - 1]
+            && residual.abs() > 1e-12
         {
-            steps.push([suppression + gap, self.gap(suppression + gap)]);
+            iterations.push([suppression + residual, self.residual(suppression + residual)]);
         }
-        steps
+        iterations
     }
 
-    pub(crate) fn closed(self) -> f64 {
-        self.closing().last().map_or(f64::NAN, |[suppression, _]| *suppression)
+    pub(crate) fn closed_suppression(self) -> f64 {
+        self.closing_iterations().last().map_or(f64::NAN, |[suppression, _]| *suppression)
     }
 
-    /// The side seam's distance inside of the hip at a level.
-    pub(crate) fn inside(self, loss: f64, level: f64) -> f64 {
+    /// Returns the distance of the side seam at a level from its position at the hip line.
+    pub(crate) fn side_inset(self, loss: f64, level: f64) -> f64 {
         let u = (self.depth - level) / self.depth;
         loss * (3.0 * u * u - u * u * u) / 2.0
     }
 
-    /// Half the garment straight across the flat panels at a level, the open darts left out.
-    pub(crate) fn across(self, level: f64) -> f64 {
-        let panels = [0, 1].map(|which| self.panel(which, self.closed()));
-        let width = |panel: &Panel| panel.width - self.inside(panel.loss, level);
-        let open = |panel: &Panel| panel.darts.map(|dart| dart.open(level)).iter().sum::<f64>();
+    /// Returns the straight width of back and front at a level, without the open darts.
+    pub(crate) fn flat_half_width(self, level: f64) -> f64 {
+        let panels = [0, 1].map(|which| self.panel(which, self.closed_suppression()));
+        let width = |panel: &Panel| panel.width - self.side_inset(panel.loss, level);
+        let open = |panel: &Panel| panel.darts.map(|dart| dart.open_width(level)).iter().sum::<f64>();
         panels.iter().map(|panel| width(panel) - open(panel)).sum()
     }
 
-    /// The girth as a tape goes round at a level above the hip line.
+    /// Returns the girth along a tape at a level above the hip line.
     pub(crate) fn girth(self, level: f64) -> f64 {
         let bend = (self.depth - level) / self.depth;
-        let along = |panel: &Panel| {
-            let side = Point::new(panel.width - self.inside(panel.loss, level), level);
-            let line = panel.stretches.iter().enumerate().map(|(k, curve)| {
-                let place = |at: Point, dart: Option<&Dart>, out: f64| match dart {
+        let tape_length = |panel: &Panel| {
+            let side = Point::new(panel.width - self.side_inset(panel.loss, level), level);
+            let stretches = panel.stretches.iter().enumerate().map(|(k, curve)| {
+                let end_point = |at: Point, dart: Option<&Dart>, out: f64| match dart {
                     Some(dart) => {
-                        Point::new(dart.centre + out * dart.open(level * (1.0 - at.y / self.depth)) / 2.0, 0.0)
+                        Point::new(dart.centre + out * dart.open_width(level * (1.0 - at.y / self.depth)) / 2.0, 0.0)
                     }
                     None => at,
                 };
-                let low = |at: Point| at.y * bend + level;
+                let height = |at: Point| at.y * bend + level;
                 let before = k.checked_sub(1).and_then(|k| panel.darts.get(k));
-                let from = Point::new(place(curve.start(), before, 1.0).x, low(curve.start()));
+                let from = Point::new(end_point(curve.start(), before, 1.0).x, height(curve.start()));
                 let dart = panel.darts.get(k);
-                let to = dart.map_or(side, |_| Point::new(place(curve.end(), dart, -1.0).x, low(curve.end())));
-                let longer = curve.arclen(FINE) / curve.start().distance(curve.end()) - 1.0;
-                from.distance(to) * (1.0 + longer * bend * bend)
+                let to = dart.map_or(side, |_| Point::new(end_point(curve.end(), dart, -1.0).x, height(curve.end())));
+                let excess = curve.arclen(LENGTH_ACCURACY) / curve.start().distance(curve.end()) - 1.0;
+                from.distance(to) * (1.0 + excess * bend * bend)
             });
-            line.sum::<f64>()
+            stretches.sum::<f64>()
         };
-        2.0 * [0, 1].map(|which| along(&self.panel(which, self.closed()))).iter().sum::<f64>()
+        2.0 * [0, 1].map(|which| tape_length(&self.panel(which, self.closed_suppression()))).iter().sum::<f64>()
     }
 }
 
 impl Dart {
-    /// The angle between a leg and the centre of the dart.
+    /// Returns the angle between a leg and the centre line of the dart, in radians.
     pub(crate) fn half_angle(self) -> f64 {
         (self.intake / (2.0 * self.length)).atan()
     }
@@ -143,14 +145,15 @@ impl Dart {
         self.length.hypot(self.intake / 2.0)
     }
 
-    /// How wide it is open so far below its mouth.
-    pub(crate) fn open(self, below: f64) -> f64 {
+    /// Returns the width of the open dart at a distance below its mouth.
+    pub(crate) fn open_width(self, below: f64) -> f64 {
         self.intake * (1.0 - below / self.length).max(0.0)
     }
 }
 
-/// The waist of a panel: a curve from each neighbour to the next, square to both, put together from the side.
-fn stretches(waist: f64, lean: f64, [one, two]: [Dart; 2]) -> Vec<CubicBez> {
+/// Returns the curves of the waist line of a panel, each square to the dart legs, the centre or the side seam at its
+/// ends.
+fn waist_curves(waist: f64, lean: f64, [one, two]: [Dart; 2]) -> Vec<CubicBez> {
     let ends = |dart: Dart| [dart.centre - dart.intake / 2.0, dart.centre + dart.intake / 2.0];
     let runs = [
         (0.0, ends(one)[0], 0.0, one.half_angle()),
@@ -172,18 +175,19 @@ fn stretches(waist: f64, lean: f64, [one, two]: [Dart; 2]) -> Vec<CubicBez> {
 }
 
 impl Panel {
-    /// The waist along its curves.
-    pub(crate) fn along(&self) -> f64 {
-        self.stretches.iter().map(|curve| curve.arclen(FINE)).sum()
+    /// Returns the length of the waist line along its curves.
+    pub(crate) fn waist_length(&self) -> f64 {
+        self.stretches.iter().map(|curve| curve.arclen(LENGTH_ACCURACY)).sum()
     }
 
-    /// How far the centre lies below the side.
+    /// Returns the height of the side above the centre at the waist.
     pub(crate) fn lowering(&self) -> f64 {
         self.stretches[0].start().y
     }
 
-    /// How far the roof over the first dart, pressed to the centre, peaks above its mouth: the cut line of the first stretch,
-    /// mirrored in the leg, as far as the dart's centre.
+    /// Returns the height of the roof over the first dart, pressed to the centre, above the mouth of the dart.
+    ///
+    /// The roof is the cut line of the first stretch, mirrored at the leg, up to the centre line of the dart.
     pub(crate) fn roof(&self, allowance: f64) -> f64 {
         let (curve, dart) = (self.stretches[0], self.darts[0]);
         let mouth = curve.end();

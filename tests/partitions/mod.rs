@@ -1,6 +1,6 @@
-//! Every way to part a few people, and the least loss of each: slow, and written without the code it judges.
+//! The least loss of a few people over all partitions, by enumeration: an independent check of the searches of sizes.
 
-// Each test uses some of it.
+// Each test file uses only some of the helpers.
 #![allow(dead_code)]
 
 use kirtle::survey::{LogBand, Loss};
@@ -9,9 +9,9 @@ pub(crate) const BAND: LogBand = LogBand { small: 0.01, large: 0.02, small_weigh
 
 pub(crate) const LOSSES: [Loss; 4] = [Loss::Squared, Loss::Absolute, Loss::Within(1.5), Loss::LogBand(BAND)];
 
-/// Calls with every way to part so many people into at most so many groups.
-pub(crate) fn each_partition(people: usize, groups: usize, call: &mut impl FnMut(&[Vec<usize>])) {
-    fn next(
+/// Calls a function with every partition of `people` people into at most `groups` groups.
+pub(crate) fn for_each_partition(people: usize, groups: usize, call: &mut impl FnMut(&[Vec<usize>])) {
+    fn place(
         person: usize,
         people: usize,
         max: usize,
@@ -23,20 +23,20 @@ pub(crate) fn each_partition(people: usize, groups: usize, call: &mut impl FnMut
         }
         for k in 0..parts.len() {
             parts[k].push(person);
-            next(person + 1, people, max, parts, call);
+            place(person + 1, people, max, parts, call);
             parts[k].pop();
         }
         if parts.len() < max {
             parts.push(vec![person]);
-            next(person + 1, people, max, parts, call);
+            place(person + 1, people, max, parts, call);
             parts.pop();
         }
     }
-    next(0, people, groups, &mut Vec::new(), call);
+    place(0, people, groups, &mut Vec::new(), call);
 }
 
-/// The loss of one person, written out again.
-pub(crate) fn loss_of(loss: &Loss, value: f64, centre: f64) -> f64 {
+/// Returns the loss of one person with a size, by the definition of the loss.
+pub(crate) fn person_loss(loss: &Loss, value: f64, centre: f64) -> f64 {
     let above = value - centre;
     match loss {
         Loss::Squared => above.powi(2),
@@ -56,16 +56,17 @@ pub(crate) fn loss_of(loss: &Loss, value: f64, centre: f64) -> f64 {
     }
 }
 
-/// The least sum of losses of a few weighted values with one centre.
-pub(crate) fn least_alone(loss: &Loss, people: &[(f64, f64)]) -> f64 {
-    let sum = |centre: f64| people.iter().map(|(value, weight)| weight * loss_of(loss, *value, centre)).sum::<f64>();
+/// Returns the least sum of losses of weighted values with one common centre.
+pub(crate) fn min_group_loss(loss: &Loss, people: &[(f64, f64)]) -> f64 {
+    let sum =
+        |centre: f64| people.iter().map(|(value, weight)| weight * person_loss(loss, *value, centre)).sum::<f64>();
     let weight = people.iter().map(|(_, weight)| weight).sum::<f64>();
     match loss {
         Loss::Squared => sum(people.iter().map(|(value, weight)| value * weight).sum::<f64>() / weight),
         Loss::Absolute => people.iter().map(|(value, _)| sum(*value)).fold(f64::INFINITY, f64::min),
         Loss::Within(max) => people.iter().map(|(value, _)| sum(value + max)).fold(f64::INFINITY, f64::min),
         Loss::LogBand(_) => {
-            // The cost is convex: a third that is not lower holds no least.
+            // The loss is convex: ternary search.
             let (mut min, mut max) = (30.0, 150.0);
             for _ in 0..100 {
                 let [a, b] = [min + (max - min) * 0.45, max - (max - min) * 0.45];
@@ -76,11 +77,11 @@ pub(crate) fn least_alone(loss: &Loss, people: &[(f64, f64)]) -> f64 {
     }
 }
 
-/// The least mean loss of weighted values in at most so many sizes.
-pub(crate) fn least_of_all(loss: &Loss, people: &[(f64, f64)], sizes: usize) -> f64 {
+/// Returns the least mean loss of weighted values with at most `sizes` sizes.
+pub(crate) fn min_mean_loss(loss: &Loss, people: &[(f64, f64)], sizes: usize) -> f64 {
     let mut min = f64::INFINITY;
-    each_partition(people.len(), sizes, &mut |parts| {
-        let cost = |part: &Vec<usize>| least_alone(loss, &part.iter().map(|k| people[*k]).collect::<Vec<_>>());
+    for_each_partition(people.len(), sizes, &mut |parts| {
+        let cost = |part: &Vec<usize>| min_group_loss(loss, &part.iter().map(|k| people[*k]).collect::<Vec<_>>());
         min = min.min(parts.iter().map(cost).sum());
     });
     min / people.iter().map(|(_, weight)| weight).sum::<f64>()

@@ -1,39 +1,42 @@
-//! Curves as fine polylines, and whether they cross.
+//! Curves as fine polylines, and tests for crossings.
 
 use kirtle::{Path, Point};
 
-/// The corners of a polyline so fine that its chords are as good as the curve.
-pub(crate) fn fine(path: &Path) -> Vec<Point> {
+/// Returns the corners of a polyline along a path: 48 chords for a curve, one for a line.
+pub(crate) fn polyline(path: &Path) -> Vec<Point> {
     let chords = if matches!(path, Path::Line(_)) { 1 } else { 48 };
     (0..=chords).map(|k| path.at(f64::from(k) / f64::from(chords))).collect()
 }
 
-/// The corners of a polyline whose chords are no further off than this from the middle of what they span: sixteen, or as
-/// many more as it takes.
-pub(crate) fn near(path: &Path, off: f64) -> Vec<Point> {
+/// Returns the corners of a polyline along a path, with at least 16 chords for a curve.
+///
+/// The middle of each chord lies at most `tolerance` from the point of the curve at the mean parameter.
+pub(crate) fn polyline_within(path: &Path, tolerance: f64) -> Vec<Point> {
     let mut corners = vec![path.start()];
     let chords = if matches!(path, Path::Line(_)) { 1 } else { 16 };
     for k in 0..chords {
         let [from, to] = [k, k + 1].map(|k| f64::from(k) / f64::from(chords));
-        halved(path, [from, to], off, &mut corners);
+        bisect(path, [from, to], tolerance, &mut corners);
     }
     corners
 }
 
-fn halved(path: &Path, [from, to]: [f64; 2], off: f64, corners: &mut Vec<Point>) {
+/// Appends the ends of the chords between two parameters, halving the interval until each chord is within the
+/// tolerance.
+fn bisect(path: &Path, [from, to]: [f64; 2], tolerance: f64, corners: &mut Vec<Point>) {
     let middle = f64::midpoint(from, to);
     let [start, end] = [from, to].map(|t| path.at(t));
     let chord = start + (end - start) / 2.0;
-    if (path.at(middle) - chord).norm() <= off || to - from < 1e-6 {
+    if (path.at(middle) - chord).norm() <= tolerance || to - from < 1e-6 {
         corners.push(end);
     } else {
-        halved(path, [from, middle], off, corners);
-        halved(path, [middle, to], off, corners);
+        bisect(path, [from, middle], tolerance, corners);
+        bisect(path, [middle, to], tolerance, corners);
     }
 }
 
-/// Whether two segments cross; touching, within rounding, is not crossing.
-pub(crate) fn cross(a: &[Point], b: &[Point]) -> bool {
+/// Returns whether two segments cross; segments that touch within rounding do not cross.
+pub(crate) fn segments_cross(a: &[Point], b: &[Point]) -> bool {
     let sign = |line: &[Point], point: Point| {
         let along = line[1] - line[0];
         let off = along.perp(&(point - line[0]));
@@ -42,7 +45,7 @@ pub(crate) fn cross(a: &[Point], b: &[Point]) -> bool {
     sign(a, b[0]) * sign(a, b[1]) < 0.0 && sign(b, a[0]) * sign(b, a[1]) < 0.0
 }
 
-/// The sides of a ring of corners.
-pub(crate) fn closed(ring: &[Point]) -> Vec<[Point; 2]> {
-    (0..ring.len()).map(|k| [ring[k], ring[(k + 1) % ring.len()]]).collect()
+/// Returns the sides of a closed polygon with the given corners.
+pub(crate) fn polygon_sides(corners: &[Point]) -> Vec<[Point; 2]> {
+    (0..corners.len()).map(|k| [corners[k], corners[(k + 1) % corners.len()]]).collect()
 }

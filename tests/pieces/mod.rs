@@ -1,163 +1,188 @@
-//! The laws of pieces: how they are cut, and how they lie on cloth.
-#![allow(dead_code, reason = "each test file takes what it needs")]
+//! Laws of pattern pieces: the cut line of each piece, and the placement of pieces on cloth.
+#![allow(dead_code, reason = "each test file uses only some of the helpers")]
 
 mod lines;
 
-use kirtle::pattern::{Cloth, Lay, Placed};
+use kirtle::pattern::{Cloth, Lay, PlacedPiece};
 use kirtle::{Allowances, Edge, Half, Pattern, Piece, Point, Press, Role};
-use lines::near;
-pub(crate) use lines::{closed, cross, fine};
+use lines::polyline_within;
+pub(crate) use lines::{polygon_sides, polyline, segments_cross};
 use proptest::prelude::*;
 
-/// What the cut line may be off, in centimetres: half a tenth of a millimetre.
-pub(crate) const OFF: f64 = 0.005;
+/// Largest error of the cut line in centimetres: 0.05 mm.
+pub(crate) const CUT_TOLERANCE: f64 = 0.005;
 
-/// The least allowance, in centimetres, at which the cut line can be told from the seam line: it is made to a micrometre.
-/// Beside a bend narrower than that less is granted.
-pub(crate) const MIN_TOLD: f64 = 5e-4;
+/// Smallest allowance in centimetres at which the cut line is distinct from the seam line.
+///
+/// The cut line is computed to a micrometre. At a bend with a radius below the allowance, a smaller allowance is cut.
+pub(crate) const MIN_DISTINCT_ALLOWANCE: f64 = 5e-4;
 
-/// What a place on cloth may be off, in centimetres, as outlines are followed by chords.
-const OFF_ON_CLOTH: f64 = 0.01;
+/// Largest error of a position on cloth in centimetres; chords stand for the curved outlines.
+const CLOTH_TOLERANCE: f64 = 0.01;
 
-/// Every cloth.
+/// Draws cloths of every width, folded or open, with or without one way.
 pub(crate) fn cloths() -> impl Strategy<Value = Cloth> {
     (40.0..400.0, any::<bool>(), any::<bool>()).prop_map(|(width, folded, one_way)| Cloth { width, folded, one_way })
 }
 
-fn of_role(edges: &[Edge], role: Role) -> Vec<Vec<Point>> {
-    edges.iter().filter(|edge| edge.role == role).map(|edge| fine(&edge.path)).collect()
+/// Returns a polyline for each edge of a role.
+fn lines_of_role(edges: &[Edge], role: Role) -> Vec<Vec<Point>> {
+    edges.iter().filter(|edge| edge.role == role).map(|edge| polyline(&edge.path)).collect()
 }
 
-fn from_segment(point: Point, a: Point, b: Point) -> f64 {
+fn distance_to_segment(point: Point, a: Point, b: Point) -> f64 {
     let along = b - a;
     let t =
         if along.norm_squared() > 0.0 { ((point - a).dot(&along) / along.norm_squared()).clamp(0.0, 1.0) } else { 0.0 };
     (a + along * t - point).norm()
 }
 
-/// How far a point is from the nearest of these lines.
-pub(crate) fn nearest(point: Point, lines: &[Vec<Point>]) -> f64 {
+/// Returns the distance from a point to the nearest of several polylines.
+pub(crate) fn distance_to_lines(point: Point, lines: &[Vec<Point>]) -> f64 {
     let segments = lines.iter().flat_map(|line| line.windows(2));
-    segments.map(|pair| from_segment(point, pair[0], pair[1])).fold(f64::INFINITY, f64::min)
+    segments.map(|pair| distance_to_segment(point, pair[0], pair[1])).fold(f64::INFINITY, f64::min)
 }
 
-/// The sides of a ring of chords, none of which is further off its edge than this.
-fn around(edges: &[Edge], off: f64) -> Vec<[Point; 2]> {
-    closed(&edges.iter().flat_map(|edge| near(&edge.path, off).into_iter().skip(1)).collect::<Vec<Point>>())
+/// Returns the sides of a polygon around closed edges; its chords lie within the tolerance of the edges.
+fn polygon_around(edges: &[Edge], tolerance: f64) -> Vec<[Point; 2]> {
+    polygon_sides(
+        &edges
+            .iter()
+            .flat_map(|edge| polyline_within(&edge.path, tolerance).into_iter().skip(1))
+            .collect::<Vec<Point>>(),
+    )
 }
 
 fn allowance(pattern: &Pattern, piece: &Piece, role: Role) -> f64 {
     match role {
-        Role::Waist => pattern.granted.waist,
-        Role::Side => pattern.granted.side,
-        Role::Hem => pattern.granted.hem,
-        Role::Centre if piece.panel.half == Half::Back => pattern.granted.centre_back,
+        Role::Waist => pattern.cut_allowances.waist,
+        Role::Side => pattern.cut_allowances.side,
+        Role::Hem => pattern.cut_allowances.hem,
+        Role::Centre if piece.panel.half == Half::Back => pattern.cut_allowances.centre_back,
         _ => 0.0,
     }
 }
 
-fn mirrored(point: Point, through: Point, other: Point) -> Point {
+/// Mirrors a point at the line through two other points.
+fn mirror(point: Point, through: Point, other: Point) -> Point {
     let along = (other - through).normalize();
     let off = point - through;
     through + along * (2.0 * off.dot(&along)) - off
 }
 
-/// From every point of a seam line the cut line of that seam is as far as its allowance.
-fn lies_at_its_distance(pattern: &Pattern, piece: &Piece) -> Result<(), TestCaseError> {
+/// Checks that every point of a seam line lies at the distance of the allowance from the cut line of the seam.
+fn check_cut_distance(pattern: &Pattern, piece: &Piece) -> Result<(), TestCaseError> {
     for role in [Role::Waist, Role::Side, Role::Hem, Role::Centre] {
-        let lines = of_role(&piece.cut, role);
-        let wanted = allowance(pattern, piece, role);
-        for point in of_role(&piece.panel.edges, role).iter().flatten().step_by(5) {
-            let off = nearest(*point, &lines);
-            // A hem that is turned up over the curve of the side is narrower than the hem line.
+        let lines = lines_of_role(&piece.cut, role);
+        let allowance = allowance(pattern, piece, role);
+        for point in lines_of_role(&piece.panel.edges, role).iter().flatten().step_by(5) {
+            let distance = distance_to_lines(*point, &lines);
+            // Where the side seam is curved, the turned-up hem is narrower than the hem line.
             let beyond = role == Role::Hem && lines.iter().flatten().all(|corner| corner.x < point.x);
-            let fits = if beyond { off >= wanted } else { (off - wanted).abs() <= OFF };
-            prop_assert!(fits, "{role:?} at {point}: {off} for {wanted}");
+            let fits = if beyond { distance >= allowance } else { (distance - allowance).abs() <= CUT_TOLERANCE };
+            prop_assert!(fits, "{role:?} at {point}: cut at {distance} from the seam, allowance {allowance}");
         }
     }
     Ok(())
 }
 
-fn does_not_cross(pattern: &Pattern, piece: &Piece) -> Result<(), TestCaseError> {
-    let Allowances { waist, side, .. } = pattern.granted;
+/// Checks that the cut line crosses neither itself nor the seam line, and does not pass the centre.
+fn check_crossings(pattern: &Pattern, piece: &Piece) -> Result<(), TestCaseError> {
+    let Allowances { waist, side, .. } = pattern.cut_allowances;
     let narrowest = [waist, side].into_iter().filter(|width| *width > 0.0).fold(f64::INFINITY, f64::min);
-    let told_apart = narrowest >= MIN_TOLD;
-    let [cut, seam] = [&piece.cut, &piece.panel.edges].map(|edges| around(edges, narrowest.max(MIN_TOLD) / 8.0));
+    let is_distinct = narrowest >= MIN_DISTINCT_ALLOWANCE;
+    let [cut, seam] = [&piece.cut, &piece.panel.edges]
+        .map(|edges| polygon_around(edges, narrowest.max(MIN_DISTINCT_ALLOWANCE) / 8.0));
     let min = -allowance(pattern, piece, Role::Centre) - 1e-9;
     for (k, a) in cut.iter().enumerate() {
-        prop_assert!(a[0].x >= min, "{} passes the centre at {}", piece.panel.half.name(), a[0]);
-        let itself = cut[k + 1..].iter().any(|b| cross(a, b));
-        prop_assert!(!itself, "{} crosses itself at {}", piece.panel.half.name(), a[0]);
-        let cuts = told_apart && seam.iter().any(|b| cross(a, b));
-        prop_assert!(!cuts, "{} cuts the seam at {}", piece.panel.half.name(), a[0]);
+        prop_assert!(a[0].x >= min, "the cut line of the {} passes the centre at {}", piece.panel.half.name(), a[0]);
+        let crosses_itself = cut[k + 1..].iter().any(|b| segments_cross(a, b));
+        prop_assert!(!crosses_itself, "the cut line of the {} crosses itself at {}", piece.panel.half.name(), a[0]);
+        let crosses_seam = is_distinct && seam.iter().any(|b| segments_cross(a, b));
+        prop_assert!(
+            !crosses_seam,
+            "the cut line of the {} crosses the seam line at {}",
+            piece.panel.half.name(),
+            a[0]
+        );
     }
     Ok(())
 }
 
-/// Each half of a roof, folded back over the leg and over the fold, lies on the edge that the dart is pressed to.
-fn folds_onto_the_waist(piece: &Piece, press: Press) -> Result<(), TestCaseError> {
-    let waist = of_role(&piece.cut, Role::Waist);
+/// Checks that each half of a dart roof, folded as the dart is pressed, ends on the cut line of the waist.
+fn check_dart_roofs(piece: &Piece, press: Press) -> Result<(), TestCaseError> {
+    let waist = lines_of_role(&piece.cut, Role::Waist);
     let roofs = piece.cut.chunk_by(|a, b| a.role == b.role).filter(|edges| edges[0].role == Role::Dart);
     for (dart, roof) in piece.panel.darts.iter().zip(roofs) {
         let (leg, fold) = (if press == Press::Centre { dart.inner } else { dart.outer }, dart.tip);
         let upright = Point::new(fold.x, fold.y - 1.0);
-        for point in roof.iter().flat_map(|edge| fine(&edge.path)) {
+        for point in roof.iter().flat_map(|edge| polyline(&edge.path)) {
             let near = (point.x < fold.x) == (press == Press::Centre);
-            let folded = if near { point } else { mirrored(point, fold, upright) };
-            let off = nearest(mirrored(folded, fold, leg), &waist);
-            prop_assert!(off <= OFF, "a layer ends {off} from the waist at {point}");
+            let folded = if near { point } else { mirror(point, fold, upright) };
+            let distance = distance_to_lines(mirror(folded, fold, leg), &waist);
+            prop_assert!(distance <= CUT_TOLERANCE, "the folded roof ends {distance} from the waist at {point}");
         }
     }
     Ok(())
 }
 
-/// All laws of the cut line.
-pub(crate) fn is_cut_right(pattern: &Pattern) -> Result<(), TestCaseError> {
+/// Checks all laws of the cut line.
+pub(crate) fn check_cut_line(pattern: &Pattern) -> Result<(), TestCaseError> {
     for piece in pattern.pieces() {
         for (k, edge) in piece.cut.iter().enumerate() {
             let next = &piece.cut[(k + 1) % piece.cut.len()];
             prop_assert_eq!(edge.path.end(), next.path.start());
         }
-        lies_at_its_distance(pattern, piece)?;
-        does_not_cross(pattern, piece)?;
+        check_cut_distance(pattern, piece)?;
+        check_crossings(pattern, piece)?;
         if piece.straight_folds == 0 {
-            folds_onto_the_waist(piece, pattern.cutting().press)?;
+            check_dart_roofs(piece, pattern.cutting().press)?;
         }
     }
     Ok(())
 }
 
-fn ring(placed: &Placed) -> Vec<[Point; 2]> {
+/// Returns the sides of a polygon along the outline of a placed piece.
+fn outline_polygon(placed: &PlacedPiece) -> Vec<[Point; 2]> {
     let corners: Vec<Point> =
-        placed.outline.iter().flat_map(|path| fine(path).into_iter().skip(1).step_by(3)).collect();
-    closed(&corners)
+        placed.outline.iter().flat_map(|path| polyline(path).into_iter().skip(1).step_by(3)).collect();
+    polygon_sides(&corners)
 }
 
-/// Whether a point lies inside a ring: a ray to the right crosses it an odd number of times.
-fn inside(point: Point, ring: &[[Point; 2]]) -> bool {
-    let crossed = ring.iter().filter(|[a, b]| {
+/// Returns whether a point lies inside a polygon: a ray to the right crosses an odd number of its sides.
+fn is_inside(point: Point, sides: &[[Point; 2]]) -> bool {
+    let crossed = sides.iter().filter(|[a, b]| {
         (a.y > point.y) != (b.y > point.y) && point.x < a.x + (point.y - a.y) / (b.y - a.y) * (b.x - a.x)
     });
     crossed.count() % 2 == 1
 }
 
-fn do_not_overlap(lay: &Lay) -> Result<(), TestCaseError> {
-    let rings: Vec<_> = lay.placed.iter().map(ring).collect();
-    for (k, a) in rings.iter().enumerate() {
-        for b in &rings[k + 1..] {
-            prop_assert!(!a.iter().any(|side| b.iter().any(|other| cross(side, other))));
-            prop_assert!(!inside(a[0][0], b) && !inside(b[0][0], a));
+/// Checks that no two placed pieces overlap.
+fn check_overlaps(lay: &Lay) -> Result<(), TestCaseError> {
+    let polygons: Vec<_> = lay.placed.iter().map(outline_polygon).collect();
+    for (k, a) in polygons.iter().enumerate() {
+        for b in &polygons[k + 1..] {
+            prop_assert!(!a.iter().any(|side| b.iter().any(|other| segments_cross(side, other))));
+            prop_assert!(!is_inside(a[0][0], b) && !is_inside(b[0][0], a));
         }
     }
     Ok(())
 }
 
-fn all_lie_on_the_cloth(lay: &Lay) -> Result<(), TestCaseError> {
+/// Checks that every piece lies on the cloth with a straight grain, and on the fold or one way where needed.
+fn check_positions(lay: &Lay) -> Result<(), TestCaseError> {
     let width = if lay.cloth.folded { lay.cloth.width / 2.0 } else { lay.cloth.width };
     for placed in &lay.placed {
-        for corner in placed.outline.iter().flat_map(fine) {
-            prop_assert!((-OFF_ON_CLOTH..=width + OFF_ON_CLOTH).contains(&corner.x), "{corner} on {width}");
-            prop_assert!((-OFF_ON_CLOTH..=lay.length + OFF_ON_CLOTH).contains(&corner.y), "{corner} on {}", lay.length);
+        for corner in placed.outline.iter().flat_map(polyline) {
+            prop_assert!(
+                (-CLOTH_TOLERANCE..=width + CLOTH_TOLERANCE).contains(&corner.x),
+                "{corner} is off a cloth {width} wide"
+            );
+            prop_assert!(
+                (-CLOTH_TOLERANCE..=lay.length + CLOTH_TOLERANCE).contains(&corner.y),
+                "{corner} is off a lay {} long",
+                lay.length
+            );
         }
         let on_edge = placed.outline.iter().any(|path| path.start().x.abs() + path.end().x.abs() < 1e-9);
         prop_assert!(!placed.on_fold || on_edge);
@@ -167,22 +192,22 @@ fn all_lie_on_the_cloth(lay: &Lay) -> Result<(), TestCaseError> {
     Ok(())
 }
 
-/// What is cut: the front once, and the back twice, the second time as its mirror image.
-fn all_are_there(lay: &Lay) {
+/// Checks that the lay cuts the front once and the back twice, the second back as a mirror image.
+fn check_pieces(lay: &Lay) {
     let of = |half| lay.placed.iter().filter(move |placed| placed.half == half);
     assert_eq!(of(Half::Front).count(), 1);
     assert_eq!(of(Half::Front).all(|placed| placed.on_fold), lay.cloth.folded);
-    // On the fold it is turned over, opened out it is turned about.
+    // A turned front is mirrored on the fold; on open cloth it is rotated.
     assert!(of(Half::Front).all(|placed| placed.mirrored == (placed.on_fold && placed.turned)));
     let mirrored: Vec<bool> = of(Half::Back).map(|placed| placed.mirrored).collect();
     assert!(if lay.cloth.folded { mirrored.len() == 1 } else { mirrored.len() == 2 && mirrored[0] != mirrored[1] });
 }
 
-/// All laws of the lay.
-pub(crate) fn lies_right(lay: &Lay) -> Result<(), TestCaseError> {
-    do_not_overlap(lay)?;
-    all_lie_on_the_cloth(lay)?;
-    all_are_there(lay);
+/// Checks all laws of the lay.
+pub(crate) fn check_lay(lay: &Lay) -> Result<(), TestCaseError> {
+    check_overlaps(lay)?;
+    check_positions(lay)?;
+    check_pieces(lay);
     prop_assert!((0.0..1.0).contains(&lay.waste));
     Ok(())
 }

@@ -1,4 +1,4 @@
-"""Bodies, drafts and curves for the tests."""
+"""Shared fixtures and helpers: an ordinary body with its draft and pattern, random drafts, points on curves."""
 
 import json
 import math
@@ -11,14 +11,14 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 import pytest
-from pages import NAME
+from pages import BODY_NAME
 
 import kirtle
 
 TESTS = Path(__file__).parents[1]
 
-TIMES = int(os.environ.get("KIRTLE_TIMES", "1"))
-"""How many times as often as usual the tests that attack try."""
+CASE_FACTOR = int(os.environ.get("KIRTLE_TIMES", "1"))
+"""Factor on the number of cases of the randomised and the memory tests; at least 1, from the variable KIRTLE_TIMES."""
 
 Points = npt.NDArray[np.float64]
 
@@ -39,8 +39,8 @@ def draft(body: kirtle.Body, ease: kirtle.Ease) -> kirtle.Draft:
 
 
 @pytest.fixture
-def interrupts() -> Iterator[None]:
-    """Ctrl-C is heard, whoever started the tests: in the background a shell lets it go unheard."""
+def sigint_enabled() -> Iterator[None]:
+    """Makes SIGINT raise KeyboardInterrupt, also where a shell started the tests in the background with SIGINT ignored."""
     before = signal.signal(signal.SIGINT, signal.default_int_handler)
     yield
     signal.signal(signal.SIGINT, before)
@@ -48,20 +48,20 @@ def interrupts() -> Iterator[None]:
 
 @pytest.fixture(scope="session")
 def pattern() -> kirtle.Pattern:
-    """What the tests of paper print."""
+    """Returns the pattern that the tests of PDF print, with a name in three alphabets and side allowances of 1.5 cm."""
     body = kirtle.Body(waist=72, hip=98, hip_depth=20, length=60)
-    return kirtle.draft(body, ease=kirtle.Ease(waist=1.5, hip=5)).pattern(name=NAME, side=1.5)
+    return kirtle.draft(body, ease=kirtle.Ease(waist=1.5, hip=5)).pattern(name=BODY_NAME, side=1.5)
 
 
 @pytest.fixture(scope="session")
 def samples() -> dict[str, dict[str, Any]]:
-    """Requests that are accepted and refused, by name."""
-    found: dict[str, dict[str, Any]] = json.loads((TESTS / "requests" / "samples.json").read_text())
-    return found
+    """Returns the sample requests: "accepted" and "refused", each a dictionary from a name to a request."""
+    by_kind: dict[str, dict[str, Any]] = json.loads((TESTS / "requests" / "samples.json").read_text())
+    return by_kind
 
 
 def random_drafts(count: int) -> list[kirtle.Draft]:
-    """Drafts of plausible bodies, some of them with a waist larger than the hip."""
+    """Returns `count` drafts of random bodies, some with a waist larger than the hip; the seed is fixed."""
     rng = np.random.default_rng(20)
     drafts: list[kirtle.Draft] = []
     while len(drafts) < count:
@@ -73,18 +73,17 @@ def random_drafts(count: int) -> list[kirtle.Draft]:
     return drafts
 
 
-def at(points: Points, t: npt.ArrayLike) -> Points:
-    """Places along an edge, by the Bernstein polynomials."""
-    later: Points = np.asarray(t, float)[..., None]
-    sooner: Points = 1 - later
-    degree = len(points) - 1
-    shares = [math.comb(degree, k) * sooner ** (degree - k) * later**k for k in range(degree + 1)]
-    places: Points = np.sum([share * point for share, point in zip(shares, points, strict=True)], axis=0)
-    return places
+def bezier_points(control: Points, t: npt.ArrayLike) -> Points:
+    """Evaluates the Bézier curve of any degree at each parameter `t` from 0 to 1, by the Bernstein polynomials."""
+    t = np.asarray(t, float)[..., None]
+    degree = len(control) - 1
+    bernstein = [math.comb(degree, k) * (1 - t) ** (degree - k) * t**k for k in range(degree + 1)]
+    points: Points = np.sum([value * point for value, point in zip(bernstein, control, strict=True)], axis=0)
+    return points
 
 
-def outline(edges: Iterable[npt.ArrayLike], places: int = 400) -> Points:
-    """Corners along edges that follow each other, each curve at so many places; without the very end."""
-    t = np.arange(places) / places
-    corners = [np.asarray(points, float) for points in edges]
-    return np.vstack([at(points, t if len(points) == 4 else [0.0]) for points in corners])
+def outline(edges: Iterable[npt.ArrayLike], per_curve: int = 400) -> Points:
+    """Flattens consecutive edges to a polyline with `per_curve` points on each cubic; the last end point is left out."""
+    t = np.arange(per_curve) / per_curve
+    controls = [np.asarray(points, float) for points in edges]
+    return np.vstack([bezier_points(control, t if len(control) == 4 else [0.0]) for control in controls])

@@ -1,4 +1,4 @@
-"""The reference page: what the stub and the Python modules say, grouped for who reads it beside a notebook."""
+"""Builds python/reference.md from the docstrings of the stub and the Python modules, in groups by task."""
 
 import ast
 import json
@@ -13,24 +13,24 @@ PACKAGE = Path("python/kirtle")
 
 GROUPS: dict[str, tuple[str, list[str]]] = {
     "Bodies and drafts": (
-        "Measurements, ease and rules go in, a draft comes out. Attributes are centimetres.",
+        "From measurements, ease and rules to a draft. Attributes are in centimetres.",
         ["Body", "Ease", "Rules", "Shares", "Darts", "FixedDart", "draft", "Draft", "Suppression", "Panel", "Dart", "Edge", "Seams",
          "Girths", "Lengths", "Proof", "Check", "Finding", "draft_json", "schema"],
     ),
     "Patterns and paper": (
-        "A draft ready to cut, on paper and on cloth: `Draft.pattern` makes it, `Pattern.lay` lays it.",
+        "From a draft to pieces with allowances (`Draft.pattern`), and to their lay on the cloth (`Pattern.lay`).",
         ["Pattern", "Piece", "Notch", "Lay", "Placed"],
     ),
     "Sizes": (
-        "Charts of sizes, what lies between them, and corrections after a trial garment.",
+        "Size charts, bodies between two sizes, and corrections after a trial garment.",
         ["SizeChart", "Choice", "SizeDifference", "SizeRange", "KeyLengths", "GradeIncrement", "Alteration", "Cost", "Fitting", "Change", "chart_json"],
     ),
     "Tables": (
-        "Every body of a table, through Arrow: pandas, polars, pyarrow, duckdb.",
+        "Drafts of all bodies of a table, through Arrow: pandas, polars, pyarrow, duckdb.",
         ["draft_table", "DraftTable", "draft_stream", "DraftStream", "Rows"],
     ),
     "Surveys": (
-        "How sizes serve many people, and which sizes would serve them best.",
+        "How well a size chart serves many people, and which sizes would serve them best.",
         ["simulate", "Population", "BodyTable", "fit_chart", "ChartFit", "best_sizes", "BestSizes", "best_chart", "BestChart",
          "compare_charts", "ChartComparison", "LogBand"],
     ),
@@ -40,26 +40,26 @@ GROUPS: dict[str, tuple[str, list[str]]] = {
     ),
     "Plots and widget": (
         "`from kirtle import plots` needs matplotlib and pyarrow, `from kirtle.widget import LiveDraft` needs anywidget. Every "
-        "plot draws on `ax`, or on a figure of its own, and returns the axes.",
+        "plot draws on the axes `ax`, or on a new figure, and returns the axes.",
         ["plots", "LiveDraft"],
     ),
     "Errors": (
-        "Wrong input raises one exception, with everything that is wrong.",
+        "Invalid input raises one exception with all problems.",
         ["InputError", "Problem"],
     ),
 }
 
-RANGES = {
+SCHEMA_PATHS = {
     "Body": ["body"], "Ease": ["ease"], "Rules": ["rules"], "Shares": ["rules", "shares"],
     "FixedDart": ["rules", "darts", "back"], "Draft.pattern": ["cutting"], "Pattern.lay": ["cloth"],
 }
-"""Where the request schema has the ranges of arguments."""
+"""Path in the request schema to the object whose fields are the arguments of the class or method."""
 
-HEAD = """\
+INTRODUCTION = """\
 # Kirtle in Python
 
-What there is, in the order in which one needs it. This page is made from the docs of the code
-(`KIRTLE_WRITE=1 uv run pytest tests/python/test_reference.py`), which also runs its examples, each as after
+All classes and functions, grouped by task. This page is generated from the docstrings by
+`KIRTLE_WRITE=1 uv run pytest tests/python/test_reference.py`. The test also runs every example, after these imports:
 
 ```python
 import json
@@ -67,53 +67,54 @@ import kirtle, pyarrow
 from kirtle import *
 ```
 
-Lengths are centimetres, angles degrees where a name ends in `_deg`, areas the square of the unit. `unit="in"` lets a call take and
-give inches. Arguments behind a `*` are given by name. Whatever is wrong with an input is raised at once, as one
-`InputError`. Classes are frozen; bodies, rules, drafts, patterns, lays and charts can be compared, hashed, copied and
-pickled. Fit is not judged here: make a trial garment first.
+Lengths are in centimetres, areas in square centimetres, and angles in degrees where a name ends in `_deg`. With `unit="in"` a
+call takes and returns inches. Arguments after `*` are keyword-only. All problems of an input are raised together, as one `InputError`.
+Classes are frozen; bodies, rules, drafts, patterns, lays and charts can be compared, hashed, copied and pickled.
+
+This does not check fit: sew a trial garment (toile) first.
 """
 
-SHOWN = {"__getitem__", "__len__"}
-"""What is told of names with underscores: what one writes as `chart["38"]` or `len(chart)`."""
+LISTED_DUNDERS = {"__getitem__", "__len__"}
+"""Special methods that the page lists, as users write `chart["38"]` and `len(chart)`."""
 
 
 def page() -> str:
-    """The whole page."""
-    found = definitions()
-    parts = [HEAD, contents()]
+    """Returns the text of python/reference.md."""
+    by_name = definitions()
+    parts = [INTRODUCTION, contents()]
     for group, (about, names) in GROUPS.items():
         parts.append(f"## {group}\n\n{about}\n")
         for name in names:
-            parts += drawn() if name == "plots" else [told(found[name])]
+            parts += plot_entries() if name == "plots" else [entry(by_name[name])]
     return "\n".join(parts)
 
 
 def contents() -> str:
-    """The table of contents."""
+    """Returns the table of contents: for each group one line of links."""
     lines = []
     for group, (_, names) in GROUPS.items():
         links = [f"[{name}](#{anchor(name)})" for name in names if name != "plots"]
         if "plots" in names:
-            links = [f"[plots.{one.name}](#{anchor('plots.' + one.name)})" for one in plots()] + links
-        lines.append(f"- [{group}](#{anchor(group, words=True)}): {', '.join(links)}")
+            links = [f"[plots.{plot.name}](#{anchor('plots.' + plot.name)})" for plot in plots()] + links
+        lines.append(f"- [{group}](#{anchor(group, is_heading=True)}): {', '.join(links)}")
     return "\n".join(lines) + "\n"
 
 
-def anchor(name: str, *, words: bool = False) -> str:
-    """What a viewer of Markdown makes of a heading."""
-    heading = name if words else title(name)
-    return re.sub(r"[^\w\- ]", "", heading.lower()).replace(" ", "-")
+def anchor(name: str, *, is_heading: bool = False) -> str:
+    """Returns the Markdown anchor of a class or function, or of the heading `name` where `is_heading`."""
+    text = name if is_heading else heading(name)
+    return re.sub(r"[^\w\- ]", "", text.lower()).replace(" ", "-")
 
 
-def title(name: str) -> str:
-    """A function and a class may differ in a capital only, so that the heading says which it is."""
+def heading(name: str) -> str:
+    """Returns a heading that differs between class and function: anchors ignore capitals, as in `Draft` and `draft`."""
     return f"class {name}" if name[0].isupper() else f"{name}()"
 
 
 def definitions() -> dict[str, ast.ClassDef | ast.FunctionDef]:
-    """Every class and function of the package by its name."""
+    """Returns the syntax tree of each class and function of the package by its name."""
     found: dict[str, ast.ClassDef | ast.FunctionDef] = {}
-    for name in ("_kirtle.pyi", "errors.py", "widget.py"):
+    for name in ("_kirtle.pyi", "exceptions.py", "widget.py"):
         for node in ast.parse((PACKAGE / name).read_text(encoding="utf-8")).body:
             if isinstance(node, ast.ClassDef | ast.FunctionDef):
                 found[node.name] = node
@@ -121,7 +122,7 @@ def definitions() -> dict[str, ast.ClassDef | ast.FunctionDef]:
 
 
 def plots() -> list[ast.FunctionDef]:
-    """The plots, in the order of their module's list."""
+    """Returns the plot functions in the order of `kirtle.plots.__all__`."""
     module = ast.parse((PACKAGE / "plots" / "__init__.py").read_text(encoding="utf-8"))
     (listed,) = [node.value for node in module.body if isinstance(node, ast.Assign)]
     names = ast.literal_eval(listed)
@@ -133,62 +134,63 @@ def plots() -> list[ast.FunctionDef]:
     return [found[name] for name in names]
 
 
-def drawn() -> list[str]:
-    """The example of the plots, and each plot."""
+def plot_entries() -> list[str]:
+    """Returns the introduction of `kirtle.plots`, then one entry for each plot."""
     module = ast.parse((PACKAGE / "plots" / "__init__.py").read_text(encoding="utf-8"))
-    return [prose(module).split("\n\n", 2)[2] + "\n", *map(plot, plots())]
+    return [docstring_markdown(module).split("\n\n", 2)[2] + "\n", *map(plot_entry, plots())]
 
 
-def plot(node: ast.FunctionDef) -> str:
-    """A plot."""
-    return f"### plots.{title(node.name)}\n\n{code('plots.' + signature(node))}\n\n{prose(node)}\n"
+def plot_entry(node: ast.FunctionDef) -> str:
+    """Returns heading, signature and text of one plot."""
+    return f"### plots.{heading(node.name)}\n\n{code_block('plots.' + signature(node))}\n\n{docstring_markdown(node)}\n"
 
 
-def told(node: ast.ClassDef | ast.FunctionDef) -> str:
-    """A class or a function: how it is called, what it does, what it has."""
-    head = f"### {title(node.name)}\n\n"
+def entry(node: ast.ClassDef | ast.FunctionDef) -> str:
+    """Returns heading, signature and text of a class or function; of a class also its attributes and methods."""
+    head = f"### {heading(node.name)}\n\n"
     if isinstance(node, ast.FunctionDef):
-        return f"{head}{code(signature(node))}\n\n{prose(node)}\n"
+        return f"{head}{code_block(signature(node))}\n\n{docstring_markdown(node)}\n"
     methods = [one for one in node.body if isinstance(one, ast.FunctionDef)]
-    parts = [prose(node)]
-    made = [one for one in methods if one.name in ("__new__", "__init__")]
-    # What is made from JSON is made by Kirtle.
-    for one in made:
-        given = [argument.arg for argument in [*one.args.posonlyargs, *one.args.args][1:]]
-        if given != ["json"] and node.name != "InputError":
-            parts += [code(signature(one, node.name)), prose(one), ranges(node.name, one, methods)]
-    parts.append(attributes([one for one in methods if is_property(one) and node.name not in RANGES] + fields(node)))
+    parts = [docstring_markdown(node)]
+    constructors = [one for one in methods if one.name in ("__new__", "__init__")]
+    # A constructor from JSON serves pickle only; users never call it.
+    for one in constructors:
+        names = [argument.arg for argument in [*one.args.posonlyargs, *one.args.args][1:]]
+        if names != ["json"] and node.name != "InputError":
+            parts += [code_block(signature(one, node.name)), docstring_markdown(one), range_table(node.name, one, methods)]
+    parts.append(attribute_table([one for one in methods if is_property(one) and node.name not in SCHEMA_PATHS] + fields(node)))
     for one in methods:
-        if not is_property(one) and (one.name in SHOWN or not one.name.startswith("_")):
+        if not is_property(one) and (one.name in LISTED_DUNDERS or not one.name.startswith("_")):
             name = f"{node.name}.{one.name}"
-            parts += [f"#### {name}\n", code(signature(one, name if is_static(one) else None)), prose(one), ranges(name, one)]
+            call = signature(one, name if is_static(one) else None)
+            parts += [f"#### {name}\n", code_block(call), docstring_markdown(one), range_table(name, one)]
     return head + "\n\n".join(part.strip("\n") for part in parts if part) + "\n"
 
 
 def is_property(node: ast.FunctionDef) -> bool:
-    """Whether it is read as an attribute."""
+    """Returns whether the method is a property."""
     return any(isinstance(one, ast.Name) and one.id == "property" for one in node.decorator_list)
 
 
 def is_static(node: ast.FunctionDef) -> bool:
-    """Whether it is called on the class."""
+    """Returns whether the method is static."""
     return any(isinstance(one, ast.Name) and one.id == "staticmethod" for one in node.decorator_list)
 
 
 def fields(node: ast.ClassDef) -> list[ast.AnnAssign]:
-    """Attributes that are declared as such."""
+    """Returns the annotated public attributes of a class."""
     return [one for one in node.body if isinstance(one, ast.AnnAssign) and not ast.unparse(one.target).startswith("_")]
 
 
-def attributes(found: list[ast.FunctionDef | ast.AnnAssign]) -> str:
-    """A table of attributes."""
+def attribute_table(attributes: list[ast.FunctionDef | ast.AnnAssign]) -> str:
+    """Returns the Markdown table of name, type and meaning of each attribute; an empty text where there are none."""
     rows = []
-    for one in found:
+    for one in attributes:
         if isinstance(one, ast.AnnAssign):
-            rows.append((ast.unparse(one.target), plain(one.annotation), "everything that is wrong, in the order of the input"))
+            rows.append((ast.unparse(one.target), readable_type(one.annotation), "all problems, in the order of the input"))
         else:
             about = " ".join((ast.get_docstring(one) or "").split())
-            rows.append((one.name, plain(one.returns), about))
+            rows.append((one.name, readable_type(one.returns), about))
     if not rows:
         return ""
     lines = [f"| `{name}` | `{kind}` | {about} |".replace(" | None`", " \\| None`") for name, kind, about in rows]
@@ -196,86 +198,87 @@ def attributes(found: list[ast.FunctionDef | ast.AnnAssign]) -> str:
 
 
 def signature(node: ast.FunctionDef, name: str | None = None) -> str:
-    """How it is called, an argument a line where it does not fit on one."""
+    """Returns the call with types and defaults; beyond 110 columns each argument stands on a line of its own."""
     arguments = node.args
-    both = [*arguments.posonlyargs, *arguments.args]
-    free = [None] * (len(both) - len(arguments.defaults)) + list(arguments.defaults)
-    shown = [argument(one, default) for one, default in zip(both, free, strict=True) if one.arg not in ("self", "cls")]
-    named = [argument(one, default) for one, default in zip(arguments.kwonlyargs, arguments.kw_defaults, strict=True)]
-    shown += ["*", *named] if named else []
-    back = f" -> {plain(node.returns)}" if node.returns is not None and node.name not in ("__new__", "__init__") else ""
-    line = f"{name or node.name}({', '.join(shown)}){back}"
+    positional = [*arguments.posonlyargs, *arguments.args]
+    defaults = [None] * (len(positional) - len(arguments.defaults)) + list(arguments.defaults)
+    pairs = zip(positional, defaults, strict=True)
+    shown = [argument(one, default) for one, default in pairs if one.arg not in ("self", "cls")]
+    keyword_only = [argument(one, default) for one, default in zip(arguments.kwonlyargs, arguments.kw_defaults, strict=True)]
+    shown += ["*", *keyword_only] if keyword_only else []
+    result = f" -> {readable_type(node.returns)}" if node.returns is not None and node.name not in ("__new__", "__init__") else ""
+    line = f"{name or node.name}({', '.join(shown)}){result}"
     if len(line) <= 110:
         return line
-    return "\n".join([f"{name or node.name}(", *(f"    {one}," for one in shown), f"){back}"])
+    return "\n".join([f"{name or node.name}(", *(f"    {one}," for one in shown), f"){result}"])
 
 
 def argument(one: ast.arg, default: ast.expr | None) -> str:
-    """An argument with its type and default."""
-    text = f"{one.arg}: {plain(one.annotation)}" if one.annotation is not None else one.arg
+    """Returns an argument with its type and default, such as `unit: str = "cm"`."""
+    text = f"{one.arg}: {readable_type(one.annotation)}" if one.annotation is not None else one.arg
     return text if default is None else f"{text} = {ast.unparse(default)}".replace("'", '"')
 
 
-def plain(kind: ast.expr | None) -> str:
-    """A type as one would say it."""
+def readable_type(kind: ast.expr | None) -> str:
+    """Returns a type annotation in the short form for readers: `float`, `int`, `str | Path`, `Sequence[…]`."""
     text = ast.unparse(kind) if kind is not None else "Any"
     text = text.replace("SupportsFloat | SupportsIndex", "float").replace("SupportsIndex", "int")
     text = text.replace("str | PathLike[str]", "str | Path")
     return re.sub(r"SupportsGetItem\[int, ", "Sequence[", text)
 
 
-def code(text: str) -> str:
-    """A block of Python."""
+def code_block(text: str) -> str:
+    """Returns a fenced Markdown block of Python."""
     return f"```python\n{text}\n```"
 
 
-def prose(node: ast.ClassDef | ast.FunctionDef | ast.Module) -> str:
-    """What is said of it, its examples as blocks."""
-    parts, example = [], []
+def docstring_markdown(node: ast.ClassDef | ast.FunctionDef | ast.Module) -> str:
+    """Returns the docstring in Markdown: first the text, then each example as a fenced block."""
+    parts, examples = [], []
     for paragraph in (ast.get_docstring(node) or "").split("\n\n"):
         if paragraph.lstrip().startswith(">>>"):
-            example.append(paragraph)
+            examples.append(paragraph)
         else:
             parts.append(paragraph.replace("``", "`"))
-    parts += [f"```pycon\n{text}\n```" for text in example]
+    parts += [f"```pycon\n{text}\n```" for text in examples]
     return "\n\n".join(parts)
 
 
-def ranges(name: str, call: ast.FunctionDef, attributes: Sequence[ast.FunctionDef] = ()) -> str:
-    """The arguments that have a range, in the order of the call, in both units, as the request schema has them."""
-    if name not in RANGES:
+def range_table(name: str, call: ast.FunctionDef, attributes: Sequence[ast.FunctionDef] = ()) -> str:
+    """Returns the table of the arguments with their ranges and defaults in cm and in inches, from the request schema."""
+    if name not in SCHEMA_PATHS:
         return ""
-    centimetres, inches = (at(one["properties"], RANGES[name]) for one in kirtle.schema("request")["oneOf"])
+    centimetres, inches = (schema_fields(one["properties"], SCHEMA_PATHS[name]) for one in kirtle.schema("request")["oneOf"])
     about = {one.name: " ".join((ast.get_docstring(one) or "").split()) for one in attributes if is_property(one)}
     lines = ["| argument | in cm | in inches | default | |", "|---|---|---|---|---|"]
     for argument in [*call.args.args, *call.args.kwonlyargs]:
-        row, other = centimetres.get(argument.arg, {}), inches.get(argument.arg, {})
-        what = about.get(argument.arg) or row.get("description", "")
+        row, inch_row = centimetres.get(argument.arg, {}), inches.get(argument.arg, {})
+        meaning = about.get(argument.arg) or row.get("description", "")
         if "minimum" in row:
-            spans = [f"{one['minimum']:g} to {one['maximum']:g}" for one in (row, other)]
-            # What is a share or an angle is the same in both.
-            spans[1] = "the same" if spans[1] == spans[0] else spans[1]
-            defaults = [f"{one['default']:g}" for one in (row, other) if "default" in one]
-            default = "the preset's" if name == "Draft.pattern" and not defaults else " or ".join(dict.fromkeys(defaults))
-            lines.append(f"| `{argument.arg}` | {' | '.join(spans)} | {default} | {what} |")
-        elif what:
-            given = json.dumps(row["default"]) if "default" in row else ""
-            lines.append(f"| `{argument.arg}` | | | {given} | {what} |")
+            spans = [f"{one['minimum']:g} to {one['maximum']:g}" for one in (row, inch_row)]
+            # Shares and angles have one range in both units.
+            spans[1] = "as in cm" if spans[1] == spans[0] else spans[1]
+            defaults = [f"{one['default']:g}" for one in (row, inch_row) if "default" in one]
+            default = "set by the preset" if name == "Draft.pattern" and not defaults else " or ".join(dict.fromkeys(defaults))
+            lines.append(f"| `{argument.arg}` | {' | '.join(spans)} | {default} | {meaning} |")
+        elif meaning:
+            default = json.dumps(row["default"]) if "default" in row else ""
+            lines.append(f"| `{argument.arg}` | | | {default} | {meaning} |")
     if attributes:
-        lines += ["", "Each is an attribute, too; lengths are in centimetres then."]
+        lines += ["", "Every argument is also an attribute; as an attribute, a length is in centimetres."]
     return "\n".join(lines)
 
 
-def at(properties: dict[str, Any], path: list[str]) -> dict[str, Any]:
-    """The fields of an object within the schema, and with them those of the allowances in it."""
+def schema_fields(properties: dict[str, Any], path: list[str]) -> dict[str, Any]:
+    """Returns the fields of the object at a path of the schema, together with the fields of its `allowances`."""
     for part in path:
-        found = properties[part]
-        properties = found.get("items", found)["properties"]
+        value = properties[part]
+        properties = value.get("items", value)["properties"]
     allowances: dict[str, Any] = properties.get("allowances", {}).get("properties", {})
     return properties | allowances
 
 
 def examples(text: str) -> Iterator[tuple[int, str]]:
-    """The examples of a page with the line each starts at."""
-    for found in re.finditer(r"```pycon\n(.*?)\n```", text, re.DOTALL):
-        yield text.count("\n", 0, found.start()) + 1, found.group(1) + "\n"
+    """Yields the examples of a page, each with the number of its first line."""
+    for match in re.finditer(r"```pycon\n(.*?)\n```", text, re.DOTALL):
+        yield text.count("\n", 0, match.start()) + 1, match.group(1) + "\n"

@@ -1,4 +1,4 @@
-"""The Python face: values, classes, copies, errors."""
+"""Drafts in Python: values, classes, copies, errors."""
 
 import copy
 import json
@@ -17,7 +17,7 @@ DARTS = kirtle.Darts(
 )
 
 
-def test_a_draft_has_what_a_cutter_asks_for(draft: kirtle.Draft) -> None:
+def test_a_draft_has_widths_darts_girths_lengths_and_a_proof(draft: kirtle.Draft) -> None:
     assert (draft.back.width, draft.front.width) == (24.75, 26.75)
     assert draft.nominal.total == pytest.approx(14.75, abs=1e-12)
     assert draft.suppression.total == pytest.approx(
@@ -32,18 +32,18 @@ def test_a_draft_has_what_a_cutter_asks_for(draft: kirtle.Draft) -> None:
     assert draft.left_in_side == 0.0
 
 
-def test_attributes_are_those_of_the_result_document(draft: kirtle.Draft) -> None:
+def test_attributes_equal_the_fields_of_the_result_document(draft: kirtle.Draft) -> None:
     document = draft.to_dict()
     assert json.loads(draft.to_json()) == document
     for name in ("back", "front", "suppression", "nominal", "girths", "lengths", "proof"):
         assert getattr(draft, name).to_dict() == document[name], name
-    for edge, written in zip(draft.back.edges, document["back"]["edges"], strict=True):
-        assert (edge.role, edge.points, edge.length) == (written["role"], written["points"], written["length"])
-    for dart, written in zip(draft.back.darts, document["back"]["darts"], strict=True):
-        assert {name: getattr(dart, name) for name in written} == written
+    for edge, row in zip(draft.back.edges, document["back"]["edges"], strict=True):
+        assert (edge.role, edge.points, edge.length) == (row["role"], row["points"], row["length"])
+    for dart, row in zip(draft.back.darts, document["back"]["darts"], strict=True):
+        assert {name: getattr(dart, name) for name in row} == row
 
 
-def test_edges_are_ready_for_numpy(draft: kirtle.Draft) -> None:
+def test_edges_convert_to_numpy_and_join_end_to_start(draft: kirtle.Draft) -> None:
     for panel in (draft.back, draft.front):
         outline = [np.array(edge.points) for edge in panel.edges]
         assert {points.shape for points in outline} == {(2, 2), (4, 2)}
@@ -52,7 +52,7 @@ def test_edges_are_ready_for_numpy(draft: kirtle.Draft) -> None:
         assert np.array_equal(ends, starts)
 
 
-def test_inches_and_centimetres_are_one_draft() -> None:
+def test_inches_and_centimetres_give_the_same_draft() -> None:
     inches = kirtle.Body(waist=28, hip=38, hip_depth=8, length=24, unit="in")
     assert inches == kirtle.Body(waist=71.12, hip=96.52, hip_depth=20.32, length=60.96)
     request = {"unit": "in", "body": {"waist": 28, "hip": 38, "hip_depth": 8, "length": 24},
@@ -61,13 +61,13 @@ def test_inches_and_centimetres_are_one_draft() -> None:
     draft = kirtle.draft(inches, ease=kirtle.Ease(waist=0.5, hip=2, unit="in"))
     assert result["unit"] == "in" and result["body"] == request["body"]
     assert result["back"]["width"] * 2.54 == pytest.approx(draft.back.width, abs=1e-12)
-    same = kirtle.Draft.from_json(json.dumps(request))
-    assert same == draft and same.rules == kirtle.Rules() and hash(same) == hash(draft)
-    assert (same.document_unit, draft.document_unit) == ("in", "cm") and same.back == draft.back
+    from_json = kirtle.Draft.from_json(json.dumps(request))
+    assert from_json == draft and from_json.rules == kirtle.Rules() and hash(from_json) == hash(draft)
+    assert (from_json.document_unit, draft.document_unit) == ("in", "cm") and from_json.back == draft.back
     assert draft.to_dict("in")["front"]["area"] * 2.54**2 == pytest.approx(draft.front.area, rel=1e-14)
 
 
-EVERY_CLASS: list[Callable[[kirtle.Draft], object]] = [
+INSTANCES: list[Callable[[kirtle.Draft], object]] = [
     lambda draft: draft,
     lambda draft: draft.body,
     lambda draft: draft.ease,
@@ -88,34 +88,34 @@ EVERY_CLASS: list[Callable[[kirtle.Draft], object]] = [
 ]
 
 
-@pytest.mark.parametrize("part", EVERY_CLASS)
-def test_classes_are_frozen_equal_hashable_and_copied(part: Callable[[kirtle.Draft], object], draft: kirtle.Draft) -> None:
-    thing = part(draft)
-    for twin in (copy.copy(thing), copy.deepcopy(thing), pickle.loads(pickle.dumps(thing))):
-        assert twin == thing and hash(twin) == hash(thing) and repr(twin) == repr(thing)
-    assert thing != object()
+@pytest.mark.parametrize("select", INSTANCES)
+def test_classes_are_frozen_equal_hashable_and_copied(select: Callable[[kirtle.Draft], object], draft: kirtle.Draft) -> None:
+    instance = select(draft)
+    for twin in (copy.copy(instance), copy.deepcopy(instance), pickle.loads(pickle.dumps(instance))):
+        assert twin == instance and hash(twin) == hash(instance) and repr(twin) == repr(instance)
+    assert instance != object()
     with pytest.raises(AttributeError):
-        setattr(thing, "waist", 1.0)
+        setattr(instance, "waist", 1.0)
 
 
-@pytest.mark.parametrize("part", EVERY_CLASS[:8])
-def test_what_goes_in_shows_itself_as_code(part: Callable[[kirtle.Draft], object], draft: kirtle.Draft) -> None:
-    thing = part(draft)
-    assert eval(repr(thing), vars(kirtle)) == thing
+@pytest.mark.parametrize("select", INSTANCES[:8])
+def test_the_repr_of_an_input_is_code_that_rebuilds_it(select: Callable[[kirtle.Draft], object], draft: kirtle.Draft) -> None:
+    instance = select(draft)
+    assert eval(repr(instance), vars(kirtle)) == instance
 
 
-def test_zero_has_one_sign() -> None:
+def test_negative_zero_equals_zero_in_repr_and_hash() -> None:
     plus, minus = kirtle.Ease(waist=0.0, hip=5), kirtle.Ease(waist=-0.0, hip=5)
     assert len({plus, minus}) == 1 and repr(minus) == "Ease(waist=0.0, hip=5.0)"
 
 
-def test_a_notebook_shows_the_drawing(draft: kirtle.Draft) -> None:
+def test_a_notebook_displays_the_drawing_as_svg(draft: kirtle.Draft) -> None:
     assert "<svg" in draft._repr_svg_() and "mm" not in draft._repr_svg_().split(">")[0]
     assert 'width="577mm"' in draft.svg()
     assert "BACK" in draft.svg() and "cut 1 on the fold" in draft.svg()
 
 
-WRONG: list[tuple[Callable[[], object], list[tuple[str, str]]]] = [
+INVALID: list[tuple[Callable[[], object], list[tuple[str, str]]]] = [
     (lambda: kirtle.Body(waist=3, hip=999, hip_depth=float("nan"), length=float("inf")),
      [("below_minimum", "body.waist"), ("above_maximum", "body.hip"), ("not_finite", "body.hip_depth"),
       ("not_finite", "body.length")]),
@@ -141,8 +141,8 @@ WRONG: list[tuple[Callable[[], object], list[tuple[str, str]]]] = [
 ]
 
 
-@pytest.mark.parametrize(("call", "expected"), WRONG)
-def test_wrong_input_gets_all_its_problems_at_once(
+@pytest.mark.parametrize(("call", "expected"), INVALID)
+def test_invalid_input_reports_all_problems_at_once(
     call: Callable[[], object], expected: list[tuple[str, str]]
 ) -> None:
     with pytest.raises(kirtle.InputError) as caught:
@@ -155,7 +155,7 @@ def test_wrong_input_gets_all_its_problems_at_once(
     assert restored.problems == problems and str(restored) == str(caught.value)
 
 
-def test_a_problem_is_a_record() -> None:
+def test_a_problem_has_value_limit_unit_and_message() -> None:
     with pytest.raises(kirtle.InputError) as caught:
         kirtle.Body(waist=3, hip=38, hip_depth=8, length=24, unit="in")
     (problem,) = caught.value.problems
@@ -163,22 +163,22 @@ def test_a_problem_is_a_record() -> None:
     assert problem.message == "body.waist: 3 in is below the minimum of 16 in"
 
 
-def test_a_level_outside_is_refused(draft: kirtle.Draft) -> None:
+def test_a_level_outside_the_skirt_is_refused(draft: kirtle.Draft) -> None:
     for level in (-0.1, 60.1, float("nan")):
         with pytest.raises(kirtle.InputError, match="level: "):
             draft.girth_at(level)
 
 
-def test_unknown_schema_is_a_key_error() -> None:
-    with pytest.raises(KeyError, match="request, result, pattern, lay, chart, sizes, fit, best, best_sizes, comparison, error"):
+def test_an_unknown_schema_name_is_a_key_error() -> None:
+    with pytest.raises(KeyError, match="request, result, pattern, lay, chart, sizes, fit, best_chart, best_sizes, comparison, error"):
         kirtle.schema("letter")
 
 
-def test_two_threads_share_one_draft(draft: kirtle.Draft) -> None:
-    seen: list[str] = []
-    threads = [threading.Thread(target=lambda: seen.append(draft.to_json())) for _ in range(8)]
+def test_eight_threads_share_one_draft(draft: kirtle.Draft) -> None:
+    documents: list[str] = []
+    threads = [threading.Thread(target=lambda: documents.append(draft.to_json())) for _ in range(8)]
     for thread in threads:
         thread.start()
     for thread in threads:
         thread.join()
-    assert len(seen) == 8 and len(set(seen)) == 1
+    assert len(documents) == 8 and len(set(documents)) == 1

@@ -1,4 +1,4 @@
-"""Independent readers open SVG and DXF; a browser prints the one."""
+"""Independent readers open SVG and DXF; a browser prints SVG."""
 
 import io
 import re
@@ -15,7 +15,7 @@ import shapely
 from conftest import Points, outline
 from ezdxf.lldxf.encoding import decode_dxf_unicode
 from ezdxf.tools.text import plain_text
-from pages import FINE, lines, pdfium
+from pages import PX_PER_MM, line_centres_mm, pdfium
 from shapely import LinearRing, MultiLineString
 from svgelements import SVG, Group
 from svgelements import Path as Curve
@@ -23,7 +23,7 @@ from svgelements import Path as Curve
 import kirtle
 
 NAME = "Zoë Ζωή Жанна №44"
-KINDS = ["cloth", "guide", "grain", "dart", "seam", "cut", "notch", "text"]
+PIECE_LAYERS = ["cloth", "guide", "grain", "dart", "seam", "cut", "notch", "text"]
 
 
 @pytest.fixture
@@ -42,36 +42,36 @@ def test_svg_is_in_millimetres_with_a_group_for_each_layer(pattern: kirtle.Patte
     root = ElementTree.fromstring(text)
     width, height = (float(root.attrib[side].removesuffix("mm")) for side in ("width", "height"))
     assert [float(side) for side in root.attrib["viewBox"].split()] == [0, 0, width, height]
-    # Two panels with their allowances beside each other, below a head.
+    # Both pieces lie next to each other below the head of the sheet.
     assert 2 * 10 * pattern.back.cut[-2].length < width < 700 and 10 * 60 + 60 < height < 800
-    parts = {part.attrib["id"]: part for part in root if part.tag.endswith("}g")}
-    (head, *pieces), (piece, fold) = parts, (KINDS, [*KINDS[:3], "fold", *KINDS[3:]])
+    groups = {group.attrib["id"]: group for group in root if group.tag.endswith("}g")}
+    (head, *pieces), (back_layers, front_layers) = groups, (PIECE_LAYERS, [*PIECE_LAYERS[:3], "fold", *PIECE_LAYERS[3:]])
     assert head == "head" and [name.split("-")[0] for name in pieces] == ["back", "front"]
-    for (name, part), kinds in zip(parts.items(), (["sheet", "text"], piece, fold), strict=True):
-        assert [group.attrib["class"] for group in part] == kinds
-        assert [group.attrib["id"] for group in part] == [f"{name}-{kind}" for kind in kinds]
+    for (name, group), layers in zip(groups.items(), (["sheet", "text"], back_layers, front_layers), strict=True):
+        assert [layer.attrib["class"] for layer in group] == layers
+        assert [layer.attrib["id"] for layer in group] == [f"{name}-{layer}" for layer in layers]
     words = [element.text for element in root.iter() if element.tag.endswith("}text")]
     assert {"BACK", "FRONT", NAME, "cut 1 on the fold", "5 cm", "2 in"} < set(words)
     assert "<svg" in pattern._repr_svg_() and "mm" not in pattern._repr_svg_().split(">")[0]
 
 
-@pytest.mark.parametrize(("name", "back"), [
+@pytest.mark.parametrize(("name", "back_id"), [
     ("Ann", "back-Ann"), ("size-38", "back-size-38"), ("", "back-waist-72-0--hip-98-0-cm-2"), (NAME, None),
     ("漢字", "back----2"), ("Ann 2", "back-Ann-2-2"), ("head", "back-head"), ("a\"b<c>&'d", None),
 ])
-def test_every_id_is_one_of_a_kind_in_plain_letters(draft: kirtle.Draft, name: str, back: str | None) -> None:
-    """Piece first, so that a style sheet finds every back by the start of its id."""
+def test_every_id_is_unique_ascii_and_starts_with_its_piece(draft: kirtle.Draft, name: str, back_id: str | None) -> None:
+    """A style sheet can select every back by the prefix of its id, whatever the name of the body."""
     root = ElementTree.fromstring(draft.pattern(name=name).svg())
-    ids = [part.attrib["id"] for part in root.iter() if part.get("id")]
+    ids = [element.attrib["id"] for element in root.iter() if element.get("id")]
     assert len(set(ids)) == len(ids) and all(re.fullmatch("[a-z][A-Za-z0-9-]*", one) for one in ids)
-    assert back is None or back in ids
+    assert back_id is None or back_id in ids
     assert {one.split("-")[0] for one in ids} == {"head", "back", "front"}
 
 
 def test_a_bar_marks_the_end_of_the_opening(draft: kirtle.Draft) -> None:
-    """From the seam line inwards, at the level of the notch; the layer of notches has them alone."""
+    """The bar runs 1 cm inwards from the seam line, at the level of the notch, and belongs to the layer "guide"."""
     pattern = draft.pattern(opening=17, name="Ann")
-    groups = {part.get("id"): part for part in ElementTree.fromstring(pattern.svg()).iter()}
+    groups = {element.get("id"): element for element in ElementTree.fromstring(pattern.svg()).iter()}
     paths = [*groups["back-Ann-notch"], groups["back-Ann-guide"][-1]]
     marks = [np.array(re.findall(r"-?[\d.]+", path.attrib["d"]), float).reshape(-1, 2) for path in paths]
     cuts = np.array([cut for notch in pattern.back.notches for cut in notch.cuts]) * 10
@@ -81,13 +81,13 @@ def test_a_bar_marks_the_end_of_the_opening(draft: kirtle.Draft) -> None:
     assert marks[-1] - shift == pytest.approx(np.array([end.seam, np.add(end.seam, [1, 0])]) * 10, abs=1e-3)
 
 
-def test_markup_in_a_name_is_no_markup(draft: kirtle.Draft) -> None:
+def test_markup_in_a_name_is_escaped(draft: kirtle.Draft) -> None:
     name = "<b>&amp; \"Ann's\"]]>"
     words = [element.text for element in ElementTree.fromstring(draft.pattern(name=name).svg()).iter()]
     assert words.count(name) == 2
 
 
-def test_the_cut_line_of_the_svg_is_as_long_as_its_edges(pattern: kirtle.Pattern) -> None:
+def test_the_cut_line_in_svg_has_the_length_of_its_edges(pattern: kirtle.Pattern) -> None:
     svg = SVG.parse(io.StringIO(pattern.svg()), ppi=25.4)
     cuts = svg.select(lambda element: isinstance(element, Group) and element.values.get("class") == "cut")
     for group, piece in zip(cuts, (pattern.back, pattern.front), strict=True):
@@ -100,30 +100,32 @@ def test_the_cut_line_of_the_svg_is_as_long_as_its_edges(pattern: kirtle.Pattern
 def test_a_browser_prints_the_svg_at_its_size(pattern: kirtle.Pattern, tmp_path: Path) -> None:
     svg = pattern.svg()
     width, height = (ElementTree.fromstring(svg).attrib[side] for side in ("width", "height"))
-    # The groups' classes switch them, as a style sheet would.
-    hidden = ", ".join(f".{kind}" for kind in [*KINDS, "fold"])
+    # A style sheet hides the layers by their class.
+    hidden = ", ".join(f".{layer}" for layer in [*PIECE_LAYERS, "fold"])
     style = f"@page {{ size: {width} {height}; margin: 0 }} body {{ margin: 0 }} {hidden} {{ display: none }}"
     (tmp_path / "page.html").write_text(f'<meta charset="utf-8"><style>{style}</style>{svg}', encoding="utf-8")
     options = ["--headless", "--no-sandbox", "--disable-gpu", "--no-pdf-header-footer",
                f"--user-data-dir={tmp_path / 'profile'}", f"--print-to-pdf={tmp_path / 'page.pdf'}"]
     subprocess.run(["chromium", *options, str(tmp_path / "page.html")], check=True, capture_output=True, timeout=60)
-    page = pdfium((tmp_path / "page.pdf").read_bytes(), FINE)[0]
-    # Through the middle of both squares, and down through each; the hip line is the next below.
-    assert np.diff(lines(page[30 * FINE])) == pytest.approx([50, 5, 50.8], abs=0.1)
+    page = pdfium((tmp_path / "page.pdf").read_bytes(), PX_PER_MM)[0]
+    # A row through the middle of both test squares, then a column through each square.
+    assert np.diff(line_centres_mm(page[30 * PX_PER_MM])) == pytest.approx([50, 5, 50.8], abs=0.1)
     for x, side in ((30, 50), (85, 50.8)):
-        assert np.diff(lines(page[:, x * FINE])[:2]) == pytest.approx([side], abs=0.1)
+        assert np.diff(line_centres_mm(page[:, x * PX_PER_MM])[:2]) == pytest.approx([side], abs=0.1)
 
 
 def corners(line: Any) -> Points:
+    """Returns the vertices of a DXF polyline."""
     found: Points = np.array([vertex.dxf.location.vec2 for vertex in line.vertices])
     return found
 
 
-def on(block: Any, layer: str, kind: str) -> list[Any]:
+def entities(block: Any, layer: str, kind: str) -> list[Any]:
+    """Returns the entities of one kind, such as "LINE", on one layer of a block."""
     return [entity for entity in block if (entity.dxf.layer, entity.dxftype()) == (layer, kind)]
 
 
-def test_dxf_is_sound_and_in_millimetres(pattern: kirtle.Pattern, dxf: Any) -> None:
+def test_dxf_passes_the_audit_and_is_in_millimetres(pattern: kirtle.Pattern, dxf: Any) -> None:
     audit = dxf.audit()
     assert (audit.errors, audit.fixes, dxf.units, dxf.header["$MEASUREMENT"]) == ([], [], ezdxf.units.MM, 1)
     assert pattern.dxf().isascii() and not NAME.isascii()
@@ -137,57 +139,57 @@ def test_dxf_is_sound_and_in_millimetres(pattern: kirtle.Pattern, dxf: Any) -> N
 
 
 @pytest.mark.parametrize(("name", "k", "towards_side"), [("back", 0, 1), ("front", 1, -1)])
-def test_a_block_is_the_piece(pattern: kirtle.Pattern, dxf: Any, name: str, k: int, towards_side: int) -> None:
+def test_a_dxf_block_has_the_lines_of_its_piece(pattern: kirtle.Pattern, dxf: Any, name: str, k: int, towards_side: int) -> None:
     piece, panel = getattr(pattern, name), getattr(pattern.draft, name)
     block = [block for block in dxf.blocks if not block.name.startswith("*")][k]
-    (boundary,) = on(block, "1", "POLYLINE")
+    (boundary,) = entities(block, "1", "POLYLINE")
     assert boundary.is_closed
-    drawn = corners(boundary)
+    vertices = corners(boundary)
 
-    def placed(points: Any) -> Points:
-        """Points of the piece in the drawing, y up; they meet where the cut line starts."""
-        there: Points = drawn[0] + (np.asarray(points, float) - piece.cut[0].points[0]) * [10 * towards_side, -10]
-        return there
+    def to_drawing(points: Any) -> Points:
+        """Converts points of the piece to DXF coordinates: mm, y up, aligned at the start of the cut line."""
+        converted: Points = vertices[0] + (np.asarray(points, float) - piece.cut[0].points[0]) * [10 * towards_side, -10]
+        return converted
 
-    cut = placed(outline(edge.points for edge in piece.cut))
-    assert shapely.hausdorff_distance(LinearRing(drawn), LinearRing(cut)) < 0.01
-    seams = MultiLineString([corners(line) for line in on(block, "14", "POLYLINE")])
-    # The dart's legs lie on a layer of their own, and the fold is not sewn.
+    cut = to_drawing(outline(edge.points for edge in piece.cut))
+    assert shapely.hausdorff_distance(LinearRing(vertices), LinearRing(cut)) < 0.01
+    seams = MultiLineString([corners(line) for line in entities(block, "14", "POLYLINE")])
+    # Dart legs are on another layer; the fold line is no seam.
     sewn = [edge for edge in piece.seam if edge.role != "dart" and not (piece.on_fold and edge.role == "centre")]
     for edge in sewn:
-        assert shapely.distance(shapely.points(placed(outline([edge.points]))), seams).max() < 0.01
+        assert shapely.distance(shapely.points(to_drawing(outline([edge.points]))), seams).max() < 0.01
     assert seams.length == pytest.approx(10 * sum(edge.length for edge in sewn), abs=0.05)
-    grain = [[line.dxf.start.vec2, line.dxf.end.vec2] for line in on(block, "7", "LINE")]
-    assert np.array(grain) == pytest.approx(placed([piece.grain]), abs=1e-3)
-    tips = [point.dxf.location.vec2 for point in on(block, "13", "POINT")]
-    assert np.array(tips) == pytest.approx(placed([dart.tip for dart in panel.darts]), abs=1e-3)
-    assert name.upper() in [text.dxf.text for text in on(block, "15", "TEXT")]
+    grain = [[line.dxf.start.vec2, line.dxf.end.vec2] for line in entities(block, "7", "LINE")]
+    assert np.array(grain) == pytest.approx(to_drawing([piece.grain]), abs=1e-3)
+    tips = [point.dxf.location.vec2 for point in entities(block, "13", "POINT")]
+    assert np.array(tips) == pytest.approx(to_drawing([dart.tip for dart in panel.darts]), abs=1e-3)
+    assert name.upper() in [text.dxf.text for text in entities(block, "15", "TEXT")]
 
 
-def test_dxf_notches_are_points_on_the_cut_line_with_a_line_each(pattern: kirtle.Pattern, dxf: Any) -> None:
-    """So that a reader that knows either finds them, and nothing else, on their layer."""
+def test_each_dxf_notch_is_a_point_on_the_cut_line_and_a_line(pattern: kirtle.Pattern, dxf: Any) -> None:
+    """Some readers expect points and others lines; the notch layer holds both and nothing else."""
     blocks = [block for block in dxf.blocks if not block.name.startswith("*")]
     for block, piece in zip(blocks, (pattern.back, pattern.front), strict=True):
-        (boundary,) = on(block, "1", "POLYLINE")
-        points = np.array([point.dxf.location.vec2 for point in on(block, "4", "POINT")])
-        lines = np.array([[line.dxf.start.vec2, line.dxf.end.vec2] for line in on(block, "4", "LINE")])
+        (boundary,) = entities(block, "1", "POLYLINE")
+        points = np.array([point.dxf.location.vec2 for point in entities(block, "4", "POINT")])
+        lines = np.array([[line.dxf.start.vec2, line.dxf.end.vec2] for line in entities(block, "4", "LINE")])
         assert points == pytest.approx(lines[:, 0]) and len(lines) == sum(len(notch.cuts) for notch in piece.notches)
         assert shapely.distance(shapely.points(points), LinearRing(corners(boundary))).max() < 0.05
         assert {entity.dxftype() for entity in block if entity.dxf.layer == "4"} == {"POINT", "LINE"}
 
 
-def test_dxf_notches_are_where_the_pattern_says(pattern: kirtle.Pattern, dxf: Any) -> None:
+def test_dxf_notches_have_the_coordinates_of_the_pattern(pattern: kirtle.Pattern, dxf: Any) -> None:
     blocks = [block for block in dxf.blocks if not block.name.startswith("*")]
     for block, piece, towards_side in zip(blocks, (pattern.back, pattern.front), (1, -1), strict=True):
-        start = corners(on(block, "1", "POLYLINE")[0])[0]
+        start = corners(entities(block, "1", "POLYLINE")[0])[0]
         cuts = np.array([cut for notch in piece.notches for cut in notch.cuts])
-        wanted = start + (cuts - piece.cut[0].points[0]) * [10 * towards_side, -10]
-        lines = np.array([[line.dxf.start.vec2, line.dxf.end.vec2] for line in on(block, "4", "LINE")])
-        assert lines[: len(wanted)] == pytest.approx(wanted, abs=1e-3)
+        expected = start + (cuts - piece.cut[0].points[0]) * [10 * towards_side, -10]
+        lines = np.array([[line.dxf.start.vec2, line.dxf.end.vec2] for line in entities(block, "4", "LINE")])
+        assert lines[: len(expected)] == pytest.approx(expected, abs=1e-3)
 
 
 @pytest.mark.parametrize("name", ["100 %", "%%d 50%% %%c", "^M ^ %%^ Ann", "%" * 60, "^x" * 30])
-def test_codes_in_a_name_are_no_codes_in_dxf(draft: kirtle.Draft, name: str) -> None:
+def test_control_codes_in_a_name_are_escaped_in_dxf(draft: kirtle.Draft, name: str) -> None:
     document = ezdxf.filemanagement.read(io.StringIO(draft.pattern(name=name).dxf()))
     assert document.audit().errors == []
     texts = [plain_text(decode_dxf_unicode(text.dxf.text)) for block in document.blocks for text in block.query("TEXT")]
@@ -196,13 +198,13 @@ def test_codes_in_a_name_are_no_codes_in_dxf(draft: kirtle.Draft, name: str) -> 
 
 @pytest.mark.parametrize("name", ["x" * 60, "é" * 60, "漢" * 60, "%" * 60, "😀" * 60, "a" + "😀" * 59],
                          ids=lambda name: f"{ascii(name[:2])} x {len(name)}")
-def test_no_text_is_longer_than_the_release_takes(draft: kirtle.Draft, name: str) -> None:
-    """255 characters; what is cut off is cut off between letters."""
+def test_no_dxf_text_exceeds_255_characters(draft: kirtle.Draft, name: str) -> None:
+    """255 is the limit of the DXF release; a longer text is cut between letters."""
     written = draft.pattern(name=name).dxf()
     assert max(map(len, written.splitlines())) <= 255 and written.isascii()
     document = ezdxf.filemanagement.read(io.StringIO(written))
     texts = [decode_dxf_unicode(text.dxf.text) for block in document.blocks for text in block.query("TEXT")]
-    # Letters beyond the first 65,536 are written as two halves.
+    # DXF writes letters above U+FFFF as surrogate pairs.
     texts = [text.encode("utf-16", "surrogatepass").decode("utf-16") for text in texts]
     found = [plain_text(text) for text in texts if text[0] == name[0]]
     assert len(found) == 2 and all(text and name.startswith(text) for text in found)

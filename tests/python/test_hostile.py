@@ -1,5 +1,4 @@
-"""Whatever comes in is drafted or refused in words: requests and charts drawn from the schemas, spoilt as values and as text;
-objects of any type in every place of the typed functions. Nothing panics, and every problem names a field that there is."""
+"""Documents drawn from the schemas and damaged, and objects of any type: accepted, or refused in a message."""
 
 import copy
 import decimal
@@ -13,56 +12,58 @@ from typing import Any
 import numpy as np
 import pyarrow as pa
 import pytest
-from conftest import TIMES
+from conftest import CASE_FACTOR
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
-from test_schema import ERROR, ODD, REQUESTS, RESULT, Row, places, whatever_is
+from test_schema import ARBITRARY_VALUES, ERROR, REQUESTS, RESULT, Row, slots, values_of
 
 import kirtle
 
 SIZES = Draft202012Validator(kirtle.schema("sizes"))
 UNITS = ("cm", "in")
 
-MODEST = settings(max_examples=120 * TIMES, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow])
+FEW_EXAMPLES = settings(max_examples=120 * CASE_FACTOR, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow])
 
 
-def fields_of(row: Row, path: str = "") -> set[str]:
-    """The paths of all fields that a schema knows; a list's items without their number."""
-    found = {path}
+def field_paths(row: Row, path: str = "") -> set[str]:
+    """Returns the dotted paths of all fields of a schema; items of a list have the path of the list."""
+    paths = {path}
     for name, part in row.get("properties", {}).items():
-        found |= fields_of(part, f"{path}.{name}".lstrip("."))
+        paths |= field_paths(part, f"{path}.{name}".lstrip("."))
     if "items" in row:
-        found |= fields_of(row["items"], path)
-    return found
+        paths |= field_paths(row["items"], path)
+    return paths
 
 
-KNOWN = {name: set[str]().union(*(fields_of(row) for row in kirtle.schema(name)["oneOf"])) for name in ("request", "chart")}
-"""The fields of requests and charts."""
+FIELD_PATHS = {
+    name: set[str]().union(*(field_paths(row) for row in kirtle.schema(name)["oneOf"])) for name in ("request", "chart")
+}
+"""Dotted paths of all fields of requests and charts."""
 
 
-def exists(problem: kirtle.Problem, name: str) -> bool:
-    """Whether a problem names a field that there is, or one beside those that there are."""
+def has_valid_field(problem: kirtle.Problem, name: str) -> bool:
+    """Returns whether a problem names a field of the schema, or an unknown field inside an object of the schema."""
     field = re.sub(r"\[\d+\]", "", problem.field)
     if problem.code == "unknown_field":
-        return field.rpartition(".")[0] in KNOWN[name] or "." in field
+        return field.rpartition(".")[0] in FIELD_PATHS[name] or "." in field
     if problem.code == "outside_chart":
         return field in {"body.waist", "body.hip"}
     if size := re.fullmatch(r'size ".*" (\S+)', field):
-        return size[1] in KNOWN[name] or f"body.{size[1]}" in KNOWN[name]
-    return field == name or field in KNOWN[name]
+        return size[1] in FIELD_PATHS[name] or f"body.{size[1]}" in FIELD_PATHS[name]
+    return field == name or field in FIELD_PATHS[name]
 
 
-def answered(text: str, name: str) -> bool:
-    """Whether a text is answered; whatever comes of it must be as its schema says, and name fields that there are."""
-    answer, schema = {"request": (kirtle.draft_json, RESULT), "chart": (kirtle.chart_json, SIZES)}[name]
+def is_accepted(text: str, name: str) -> bool:
+    """Returns whether a text is accepted; the result or error must satisfy its schema, and problems must name valid fields."""
+    function, schema = {"request": (kirtle.draft_json, RESULT), "chart": (kirtle.chart_json, SIZES)}[name]
     try:
-        document = answer(text)
+        document = function(text)
     except kirtle.InputError as error:
         ERROR.validate(json.loads(error.to_json()))
         assert str(error).splitlines() == [problem.message for problem in error.problems]
         for problem in error.problems:
-            assert exists(problem, name), problem
+            assert has_valid_field(problem, name), problem
             assert problem.message.startswith(problem.field) and "nothing" not in problem.message, problem
         return False
     schema.validate(json.loads(document))
@@ -70,9 +71,9 @@ def answered(text: str, name: str) -> bool:
 
 
 def charts_in(unit: str) -> st.SearchStrategy[Row]:
-    """Charts of which the sizes grow, as otherwise hardly any would be one."""
+    """Returns a strategy for charts whose sizes grow; charts of random sizes would nearly always be refused."""
     (row,) = (row for row in kirtle.schema("chart")["oneOf"] if row["properties"]["unit"]["const"] == unit)
-    parts = {name: whatever_is(part) for name, part in row["properties"].items() if name not in ("sizes", "unit", "blend")}
+    parts = {name: values_of(part) for name, part in row["properties"].items() if name not in ("sizes", "unit", "blend")}
     steps = st.lists(st.tuples(st.floats(0.1, 6), st.floats(0.1, 6)), min_size=2, max_size=6)
 
     def sizes(steps: list[tuple[float, float]]) -> list[Row]:
@@ -86,48 +87,48 @@ def charts_in(unit: str) -> st.SearchStrategy[Row]:
 
 DOCUMENTS = {"request": REQUESTS, "chart": {unit: charts_in(unit) for unit in UNITS}}
 
-EXTREME = ODD | st.sampled_from([
+EXTREME_VALUES = ARBITRARY_VALUES | st.sampled_from([
     5e-324, -0.0, 1.7976931348623157e308, 2**53 + 1, -(2**63), 2**64, 10**300, "\0", "\ufffe", "1e3", "NaN", [[]], [{}],
     {"": {}}, "é" * 61, "\u202e", [None] * 30, {"from": "1"}, {"intake": 1, "length": 9, "place": 0.5},
 ])
 
-OTHER_NAMES = ["colour", "Waist", "", "wаist", "place", "shares", "a\nb", "x" * 99]
-"""Names to add, one of them with a letter that only looks like another."""
+UNKNOWN_NAMES = ["colour", "Waist", "", "wаist", "place", "shares", "a\nb", "x" * 99]
+"""Field names to insert; one contains a Cyrillic letter that looks like a Latin one."""
 
 
 @st.composite
-def spoilt(draw: st.DrawFn, documents: st.SearchStrategy[Row]) -> Row:
-    """A valid document of which some values are gone, added, swapped or of another kind."""
+def mutated(draw: st.DrawFn, documents: st.SearchStrategy[Row]) -> Row:
+    """Draws a valid document and applies at most four changes: removes, replaces, copies or adds values."""
     document: Row = json.loads(json.dumps(draw(documents)))
     for _ in range(draw(st.integers(0, 4))):
-        if not (all_places := places(document)):
+        if not (all_slots := slots(document)):
             break
-        holder, key = draw(st.sampled_from(all_places))
-        match draw(st.sampled_from(["gone", "odd", "odd", "added", "swapped"])):
-            case "gone":
+        holder, key = draw(st.sampled_from(all_slots))
+        match draw(st.sampled_from(["remove", "replace", "replace", "add", "copy"])):
+            case "remove":
                 del holder[key]
-            case "odd":
-                holder[key] = copy.deepcopy(draw(EXTREME))
-            case "swapped":
-                other, place = draw(st.sampled_from(all_places))
-                holder[key] = json.loads(json.dumps(other[place]))
-            case "added" if isinstance(holder, dict):
-                holder[draw(st.sampled_from(OTHER_NAMES))] = copy.deepcopy(draw(EXTREME))
+            case "replace":
+                holder[key] = copy.deepcopy(draw(EXTREME_VALUES))
+            case "copy":
+                source, source_key = draw(st.sampled_from(all_slots))
+                holder[key] = json.loads(json.dumps(source[source_key]))
+            case "add" if isinstance(holder, dict):
+                holder[draw(st.sampled_from(UNKNOWN_NAMES))] = copy.deepcopy(draw(EXTREME_VALUES))
     return document
 
 
 @pytest.mark.parametrize("unit", UNITS)
 @pytest.mark.parametrize("name", DOCUMENTS)
-def test_spoilt_documents(name: str, unit: str) -> None:
-    seen = {True: 0, False: 0}
+def test_mutated_documents_are_accepted_or_refused_with_valid_problems(name: str, unit: str) -> None:
+    counts = {True: 0, False: 0}  # by whether the text is accepted
 
-    @MODEST
-    @given(spoilt(DOCUMENTS[name][unit]))
-    def judged(document: Row) -> None:
-        seen[answered(json.dumps(document), name)] += 1
+    @FEW_EXAMPLES
+    @given(mutated(DOCUMENTS[name][unit]))
+    def check(document: Row) -> None:
+        counts[is_accepted(json.dumps(document), name)] += 1
 
-    judged()
-    assert min(seen.values()) >= 10, seen
+    check()
+    assert min(counts.values()) >= 10, counts
 
 
 TOKENS = ["{", "}", "[", "]", ":", ",", '"', "\\", "\\u", "\\ud800", "nan", "NaN", "Infinity", "-", "-0", "1e999", "1e-999",
@@ -136,24 +137,24 @@ TOKENS = ["{", "}", "[", "]", ":", ",", '"', "\\", "\\u", "\\ud800", "nan", "NaN
 
 
 @pytest.mark.parametrize("name", DOCUMENTS)
-def test_spoilt_text(name: str) -> None:
-    seen = {True: 0, False: 0}
+def test_texts_with_inserted_tokens_are_accepted_or_refused_with_valid_problems(name: str) -> None:
+    counts = {True: 0, False: 0}  # by whether the text is accepted
 
-    @MODEST
+    @FEW_EXAMPLES
     @given(DOCUMENTS[name]["cm"], st.lists(st.tuples(st.floats(0, 1), st.integers(0, 9), st.sampled_from(TOKENS)), max_size=3))
-    def judged(document: Row, faults: list[tuple[float, int, str]]) -> None:
+    def check(document: Row, insertions: list[tuple[float, int, str]]) -> None:
         text = json.dumps(document)
-        for where, length, token in faults:
-            at = int(where * len(text))
-            text = text[:at] + token + text[at + length:]
-        seen[answered(text, name)] += 1
+        for fraction, length, token in insertions:
+            start = int(fraction * len(text))
+            text = text[:start] + token + text[start + length:]
+        counts[is_accepted(text, name)] += 1
 
-    judged()
-    assert min(seen.values()) >= 10, seen
+    check()
+    assert min(counts.values()) >= 10, counts
 
 
 class Broken:
-    """What fails whatever is asked of it."""
+    """Object whose every conversion raises ZeroDivisionError."""
 
     def __float__(self) -> float:
         raise ZeroDivisionError
@@ -164,15 +165,15 @@ class Broken:
     __index__ = __str__ = __iter__ = __len__ = __hash__ = __repr__  # type: ignore[assignment]
 
 
-class NoNumber:
-    """What says that it is a number, and is none."""
+class FalseFloat:
+    """Object whose `__float__` returns a text."""
 
     def __float__(self) -> float:
         return "72"  # type: ignore[return-value]
 
 
-class Word(str):
-    """A text that fails to show itself."""
+class BrokenStr(str):
+    """Text whose `str()` and `repr()` raise ZeroDivisionError."""
 
     __str__ = __repr__ = Broken.__repr__
 
@@ -182,7 +183,7 @@ JUNK: list[Any] = [
     "x" * 100_000, b"72", bytearray(b"72"), decimal.Decimal("72"), decimal.Decimal("NaN"), fractions.Fraction(145, 2),
     np.float64(72), np.float32("nan"), np.int8(72), np.bool_(True), np.str_("72"), np.array(72.0), np.array([72.0, 1.0]),
     np.datetime64("2020-01-01"), pa.scalar(72.0), [], [72.0], (1, 2), ("a", "b", 0.5), {}, {"what": "waist"}, {1: 2}, set(), object(),
-    type, len, Ellipsis, Broken(), NoNumber(), Word("72"), range(3), memoryview(b"72"),
+    type, len, Ellipsis, Broken(), FalseFloat(), BrokenStr("72"), range(3), memoryview(b"72"),
 ]
 
 BODY: dict[str, Any] = {"waist": 72.0, "hip": 98.0, "hip_depth": 20.0, "length": 60.0}
@@ -259,13 +260,13 @@ CALLS: dict[str, Callable[[Any], object]] = {
     "growth": kirtle.Ellipse.growth,
 }
 
-OWN = (ZeroDivisionError, UnicodeEncodeError, OverflowError, KeyError, TypeError, ValueError, OSError)
-"""What Python says of an object before Kirtle sees a value, and what `InputError` is."""
+PYTHON_ERRORS = (ZeroDivisionError, UnicodeEncodeError, OverflowError, KeyError, TypeError, ValueError, OSError)
+"""Exceptions that Python itself raises for a bad argument, before Kirtle receives a value."""
 
 
 @pytest.mark.parametrize("name", CALLS)
 @pytest.mark.filterwarnings("error::pytest.PytestUnraisableExceptionWarning")
-def test_junk_in_every_place(
+def test_junk_in_any_argument_raises_an_exception_and_prints_nothing(
     name: str, capfd: pytest.CaptureFixture[str], tmp_path: Any, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.chdir(tmp_path)
@@ -277,19 +278,19 @@ def test_junk_in_every_place(
             ERROR.validate(json.loads(error.to_json()))
             assert all(len(problem.message) < 5000 for problem in error.problems)
             refused += 1
-        except OWN:
+        except PYTHON_ERRORS:
             refused += 1
     assert refused >= 10
     assert capfd.readouterr() == ("", "")
 
 
-def test_what_is_no_text_is_no_name() -> None:
+def test_names_that_are_not_text_are_refused() -> None:
     for junk in (b"Ann", ["Ann"], {"a": 1}, 7.5, object(), Broken(), type):
         with pytest.raises(kirtle.InputError, match="^cutting.name: .* is not a text on one line$"):
             DRAFT.pattern(name=junk)  # type: ignore[arg-type]
     with pytest.raises(kirtle.InputError, match="^cutting.name: an object of Broken is not a text on one line$"):
         DRAFT.pattern(name=Broken())  # type: ignore[arg-type]
-    with pytest.raises(kirtle.InputError, match=r"^request: is not JSON: .*column 1$"):
+    with pytest.raises(kirtle.InputError, match=r"^request: invalid JSON: .*column 1$"):
         kirtle.draft_json("\ud800")
     with pytest.raises(kirtle.InputError, match=r'^sizes\[0\].name: "a\\u\{ffff\}" is not a name on one line'):
         kirtle.SizeChart.from_csv("name,waist,hip,hip_depth,length\na\ud800,60,84,20,60\nb,64,88,20,60\n")

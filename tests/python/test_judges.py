@@ -6,7 +6,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from conftest import Points, at, outline, random_drafts
+from conftest import Points, bezier_points, outline, random_drafts
 from scipy.integrate import quad
 from shapely import Polygon, affinity
 
@@ -17,7 +17,7 @@ import peer
 
 
 def length(points: Points) -> float:
-    """The length of an edge by adaptive quadrature of its speed."""
+    """Returns the length of an edge by adaptive quadrature of its speed."""
     if len(points) == 2:
         return float(np.hypot(*(points[1] - points[0])))
     steps = 3 * np.diff(points, axis=0)
@@ -31,8 +31,8 @@ def length(points: Points) -> float:
 DRAFTS = random_drafts(120)
 
 
-def test_quadrature_closes_the_waist() -> None:
-    """scipy.integrate.quad over the waist edges: the sewn waist is the waist plus its ease."""
+def test_the_sewn_waist_by_quadrature_is_the_waist_plus_its_ease() -> None:
+    """scipy.integrate.quad measures every waist edge."""
     for draft in DRAFTS:
         edges = [edge for panel in (draft.back, draft.front) for edge in panel.edges if edge.role == "waist"]
         lengths = [length(np.array(edge.points)) for edge in edges]
@@ -45,32 +45,32 @@ def test_shapely_finds_simple_outlines_of_the_stated_area() -> None:
         for panel in (draft.back, draft.front):
             polygon = Polygon(outline(edge.points for edge in panel.edges))
             assert polygon.is_valid and polygon.exterior.is_simple
-            # Chords of 1/400 of a curve leave slivers of a few parts in a million.
+            # Chords between 400 points of a curve lose a few millionths of the area.
             assert polygon.area == pytest.approx(panel.area, rel=5e-6)
 
 
-def test_shapely_lays_the_side_seams_on_each_other() -> None:
+def test_the_side_seams_of_back_and_front_coincide() -> None:
     for draft in DRAFTS[:40]:
         seams = [
-            np.vstack([at(np.array(edge.points), np.linspace(0, 1, 200)) for edge in panel.edges if edge.role == "side"])
-            - [panel.width, 0]
+            np.vstack([bezier_points(np.array(edge.points), np.linspace(0, 1, 200))
+                       for edge in panel.edges if edge.role == "side"]) - [panel.width, 0]
             for panel in (draft.back, draft.front)
         ]
         assert np.abs(seams[0] - seams[1]).max() < 1e-12
 
 
-def test_a_folded_dart_brings_the_legs_together() -> None:
-    """shapely.affinity turns the outer leg about the tip by twice the half angle: it lies on the inner leg."""
+def test_the_legs_of_a_folded_dart_coincide() -> None:
+    """shapely.affinity rotates the end of the outer leg about the tip by twice the half angle."""
     from shapely import Point
 
     for draft in DRAFTS:
         for dart in (*draft.back.darts, *draft.front.darts):
-            turned = affinity.rotate(Point(dart.outer), -2 * dart.half_angle_deg, origin=Point(dart.tip))
-            assert turned.distance(Point(dart.inner)) < 1e-10
+            rotated = affinity.rotate(Point(dart.outer), -2 * dart.half_angle_deg, origin=Point(dart.tip))
+            assert rotated.distance(Point(dart.inner)) < 1e-10
 
 
 def flat(value: Any) -> list[float]:
-    """All the numbers in a nested value, in order."""
+    """Returns all numbers of a nested value in order; dictionaries are sorted by key."""
     if isinstance(value, dict):
         return [number for key in sorted(value) for number in flat(value[key])]
     if isinstance(value, (list, tuple, np.ndarray)):
@@ -78,21 +78,21 @@ def flat(value: Any) -> list[float]:
     return [float(value)]
 
 
-def test_a_plain_script_of_the_construction_agrees() -> None:
-    """benches/peer.py solves the same construction with brentq and its own quadrature."""
+def test_the_peer_script_gives_the_same_drafts() -> None:
+    """benches/peer.py solves the construction with brentq and SciPy's quadrature."""
     rng = np.random.default_rng(7)
     for _ in range(60):
         waist, drop = rng.uniform(58, 120), rng.uniform(-8, 45)
         body = kirtle.Body(waist=waist, hip=waist + drop, hip_depth=rng.uniform(14, 25), length=65)
         ease = kirtle.Ease(waist=rng.uniform(0, 4), hip=rng.uniform(0, 8))
         draft = kirtle.draft(body, ease=ease)
-        theirs = peer.peer_draft(body.waist, body.hip, body.hip_depth, body.length, ease.waist, ease.hip)
+        peer_result = peer.peer_draft(body.waist, body.hip, body.hip_depth, body.length, ease.waist, ease.hip)
         for name in ("total", "side", "back", "front"):
-            assert getattr(draft.suppression, name) == pytest.approx(theirs["suppression"][name], abs=1e-9)
+            assert getattr(draft.suppression, name) == pytest.approx(peer_result["suppression"][name], abs=1e-9)
         for name in ("back", "front"):
-            panel, other = getattr(draft, name), theirs[name]
-            assert panel.waist_lowering == pytest.approx(other["waist_lowering"], abs=1e-9)
-            ours = [[dart.centre, dart.intake, dart.length] for dart in panel.darts]
-            assert flat(ours) == pytest.approx(
-                flat([[dart["centre"], dart["intake"], dart["length"]] for dart in other["darts"]]), abs=1e-9
+            panel, peer_panel = getattr(draft, name), peer_result[name]
+            assert panel.waist_lowering == pytest.approx(peer_panel["waist_lowering"], abs=1e-9)
+            darts = [[dart.centre, dart.intake, dart.length] for dart in panel.darts]
+            assert flat(darts) == pytest.approx(
+                flat([[dart["centre"], dart["intake"], dart["length"]] for dart in peer_panel["darts"]]), abs=1e-9
             )

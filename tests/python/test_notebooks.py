@@ -1,4 +1,4 @@
-"""Every notebook runs from top to end, and in a browser the live draft follows its slider."""
+"""Every notebook runs; in a browser the live draft follows its slider."""
 
 import shutil
 import sys
@@ -14,14 +14,14 @@ from conftest import TESTS
 from playwright.sync_api import Locator
 
 sys.path.insert(0, str(TESTS.parent / "benches"))
-from slider import lab, run_all
+from slider import jupyter_lab, run_all
 
 NOTEBOOKS = sorted((TESTS.parent / "python" / "notebooks").glob("*.py"))
 
 
 @pytest.fixture(scope="module")
 def runs(tmp_path_factory: pytest.TempPathFactory) -> Iterator[dict[str, Future[Any]]]:
-    """Every notebook, run side by side, and meanwhile the browser."""
+    """Yields a future of each executed notebook; the notebooks run in parallel, also while the browser test runs."""
 
     def run(path: Path, folder: Path) -> Any:
         notebook = jupytext.read(path)
@@ -33,50 +33,50 @@ def runs(tmp_path_factory: pytest.TempPathFactory) -> Iterator[dict[str, Future[
 
 
 @pytest.fixture
-def served(tmp_path: Path, runs: object) -> Iterator[str]:
-    """A JupyterLab of its own, with the ease notebook up to its live draft, without the plots; where it listens."""
+def lab_address(tmp_path: Path, runs: object) -> Iterator[str]:
+    """Runs a JupyterLab with the ease notebook, cut off after its live draft and without plots; yields its address."""
     notebook = jupytext.read(TESTS.parent / "python" / "notebooks" / "ease.py")
     last = next(k for k, cell in enumerate(notebook.cells) if "LiveDraft(" in cell.source)
     notebook.cells = [cell for cell in notebook.cells[: last + 1] if "plots." not in cell.source]
     jupytext.write(notebook, tmp_path / "ease.ipynb")
-    with lab(tmp_path) as address:
+    with jupyter_lab(tmp_path) as address:
         yield address
 
 
 @pytest.mark.skipif(shutil.which("chromium") is None, reason="chromium is not installed")
-def test_a_moved_slider_changes_the_drawing(served: str) -> None:
-    with run_all(served, "ease.ipynb") as page:
+def test_a_moved_slider_changes_the_drawing(lab_address: str) -> None:
+    with run_all(lab_address, "ease.ipynb") as page:
         slider, drawing = page.locator(".kirtle input[name=hip_ease]"), page.locator(".kirtle-drawing svg")
         slider.wait_for(state="attached")
         before = drawing.inner_html()
-        moved(slider, "ArrowRight", 4)
+        press(slider, "ArrowRight", 4)
         page.wait_for_function("before => document.querySelector('.kirtle-drawing svg').innerHTML !== before", arg=before)
         page.locator(".kirtle-numbers", has_text="1.5 cm + 1.5 cm").wait_for()
         assert page.locator(".kirtle-slider", has_text="ease at the hip").locator("output").inner_text() == "5.0 cm"
-        drawn = drawing.inner_html()
+        after = drawing.inner_html()
         too_low = "it => { it.min = 7; it.value = 7; it.dispatchEvent(new Event('input')); }"
         page.locator(".kirtle input[name=hip_depth]").evaluate(too_low)
         page.get_by_text("body.hip_depth: 7 cm is below the minimum of 10 cm").wait_for()
-        assert drawing.inner_html() == drawn != before
+        assert drawing.inner_html() == after != before
 
 
-def moved(slider: Locator, key: str, times: int) -> None:
-    """Move a slider as a person does by the keyboard."""
+def press(slider: Locator, key: str, times: int) -> None:
+    """Moves a slider by pressing a key repeatedly."""
     slider.focus()
     for _ in range(times):
         slider.press(key)
 
 
 @pytest.mark.parametrize("name", [path.stem for path in NOTEBOOKS])
-def test_a_notebook_runs(name: str, runs: dict[str, Future[Any]]) -> None:
+def test_a_notebook_runs_without_errors(name: str, runs: dict[str, Future[Any]]) -> None:
     notebook = runs[name].result()
     assert notebook.cells[0].cell_type == "markdown" and len(notebook.cells) > 10
     outputs = [output for cell in notebook.cells if cell.cell_type == "code" for output in cell.outputs]
     assert not [output for output in outputs if output.output_type == "error" or output.get("name") == "stderr"]
-    shown = {kind for output in outputs for kind in output.get("data", {})}
-    wanted = {"embedding": "image/svg+xml", "population": "image/png", "ease": "application/vnd.jupyter.widget-view+json"}
-    assert wanted[name] in shown
+    kinds = {kind for output in outputs for kind in output.get("data", {})}
+    expected_kind = {"embedding": "image/svg+xml", "population": "image/png", "ease": "application/vnd.jupyter.widget-view+json"}
+    assert expected_kind[name] in kinds
 
 
-def test_there_are_three() -> None:
+def test_there_are_three_notebooks() -> None:
     assert [path.stem for path in NOTEBOOKS] == ["ease", "embedding", "population"]

@@ -1,4 +1,4 @@
-"""The notices of what is built into a wheel, as its licences ask for. `KIRTLE_WRITE=1` writes them anew."""
+"""The licence notices of the libraries in a wheel."""
 
 import json
 import os
@@ -13,17 +13,17 @@ import pytest
 ROOT = Path(__file__).parents[2]
 NOTICES = ROOT / "python" / "THIRD-PARTY"
 TARGET = "x86_64-unknown-linux-gnu"
-RULE = "-" * 80
+SEPARATOR = "-" * 80
 
 HEAD = """\
-What a wheel of Kirtle has built into its extension beside Kirtle itself.
+Third-party software compiled into the extension in a wheel of Kirtle.
 
-The letters that PDF embeds are those of DejaVu Sans; their licence is in src/files/font/LICENCE.
+PDF files embed the font DejaVu Sans; its licence is in src/files/font/LICENCE.
 
-The standard library of Rust, and the crates in it, are taken under the Apache License 2.0 or the MIT licence; the file
+The standard library of Rust and its crates are used under the Apache License 2.0 or the MIT licence; the file
 COPYRIGHT-library.html of every Rust toolchain names their authors.
 
-These crates are taken under the Apache License 2.0, which is in LICENSE-APACHE:
+The following crates are used under the Apache License 2.0, whose text is in LICENSE-APACHE:
 """
 
 
@@ -33,7 +33,7 @@ def cargo(*arguments: str) -> str:
 
 
 def crates() -> list[dict[str, Any]]:
-    """The crates that are linked into the extension, without those that only run while it is compiled."""
+    """Returns the metadata of the crates linked into the extension, without build dependencies and procedural macros."""
     tree = cargo("tree", f"--target={TARGET}", "--edges=normal,no-proc-macro", "--prefix=none", "--format={p}")
     names = {tuple(line.split()[:2]) for line in tree.splitlines()}
     packages = json.loads(cargo("metadata", "--format-version=1", f"--filter-platform={TARGET}"))["packages"]
@@ -43,23 +43,24 @@ def crates() -> list[dict[str, Any]]:
 
 
 def terms(crate: dict[str, Any]) -> list[str]:
-    """Of each part of a crate's licence the terms that are chosen: Apache 2.0 where it is offered."""
+    """Returns the licence chosen for each part of a crate: Apache-2.0 if offered, else MIT, else the first."""
     parts = [part.strip("()").replace("/", " OR ").split(" OR ") for part in crate["license"].split(" AND ")]
     return ["Apache-2.0" if "Apache-2.0" in part else "MIT" if "MIT" in part else part[0] for part in parts]
 
 
 def text_of(crate: dict[str, Any], name: str) -> str:
-    """The text of a licence as the crate brings it."""
+    """Returns the licence text in a crate's source, or a sentence with its authors where the crate has no text."""
     folder = Path(crate["manifest_path"]).parent
     files = sorted(file for file in folder.iterdir() if file.name.upper().startswith("LICEN") and file.is_file())
-    named = [file for file in files if name.upper() in file.stem.upper()] or files
-    if not named:
+    matching = [file for file in files if name.upper() in file.stem.upper()] or files
+    if not matching:
         authors = ", ".join(author.split(" <")[0] for author in crate["authors"])
         return f"It brings no text; its authors are {authors}, its terms those of LICENSE-MIT."
-    return "\n".join(line.rstrip() for line in named[0].read_text().strip().splitlines())
+    return "\n".join(line.rstrip() for line in matching[0].read_text().strip().splitlines())
 
 
 def notices() -> str:
+    """Returns the text of python/THIRD-PARTY."""
     under_apache: list[str] = []
     texts: dict[tuple[str, str], list[str]] = {}
     for crate in crates():
@@ -72,12 +73,12 @@ def notices() -> str:
                 texts.setdefault((f"under {name}", text_of(crate, name)), []).append(title)
         for file in sorted(Path(crate["manifest_path"]).parent.glob("NOTICE*")):
             texts.setdefault(("with this notice", file.read_text().strip()), []).append(title)
-    told = [f"{RULE}\n{', '.join(titles)}, {how}:\n\n{text}\n" for (how, text), titles in texts.items()]
-    return HEAD + "\n" + "\n".join(under_apache) + "\n\n" + "\n".join(told)
+    sections = [f"{SEPARATOR}\n{', '.join(titles)}, {how}:\n\n{text}\n" for (how, text), titles in texts.items()]
+    return HEAD + "\n" + "\n".join(under_apache) + "\n\n" + "\n".join(sections)
 
 
-@pytest.mark.skipif((sys.platform, platform.machine()) != ("linux", "x86_64"), reason="other crates are linked elsewhere")
-def test_the_notices_are_those_of_what_is_linked() -> None:
+@pytest.mark.skipif((sys.platform, platform.machine()) != ("linux", "x86_64"), reason="other platforms link other crates")
+def test_the_notices_list_exactly_the_linked_crates() -> None:
     found = notices()
     if os.environ.get("KIRTLE_WRITE"):
         NOTICES.write_text(found)

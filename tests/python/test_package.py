@@ -1,4 +1,4 @@
-"""What an installed package is."""
+"""The installed package: metadata, licences, cost of the import."""
 
 import importlib.metadata
 import json
@@ -15,17 +15,17 @@ print(json.dumps(sorted({name.split(".")[0] for name in set(sys.modules) - befor
 """
 
 
-def test_import_brings_nothing_but_python_itself() -> None:
+def test_the_import_loads_only_the_standard_library() -> None:
     found = json.loads(subprocess.run([sys.executable, "-c", IMPORT], check=True, capture_output=True).stdout)
     assert "kirtle" in found and set(found) <= {"kirtle", *sys.stdlib_module_names}
 
 
-def test_the_metadata_are_those_of_the_package() -> None:
+def test_the_metadata_name_version_licences_and_extras() -> None:
     about = importlib.metadata.metadata("kirtle")
     assert (about["Name"], about["Version"]) == ("kirtle", kirtle.__version__)
     assert about["License-Expression"] == "MIT OR Apache-2.0"
     licences = {"LICENSE-MIT", "LICENSE-APACHE", "src/files/font/LICENCE", "python/THIRD-PARTY"}
     assert set(about.get_all("License-File") or ()) == licences
-    # Nothing is needed that was not asked for.
+    # Every dependency belongs to an optional extra.
     assert all(" extra == " in needed for needed in importlib.metadata.requires("kirtle") or ())
     assert set(about.get_all("Provides-Extra") or ()) == {"plots", "widget"}

@@ -1,4 +1,4 @@
-"""The README's examples in Python run, one after the other, and its numbers in comments are those they give."""
+"""The pages: Python examples run, results in comments are right, links have targets, lengths are kept."""
 
 import ast
 import re
@@ -10,45 +10,73 @@ import pytest
 
 import kirtle
 
-README = Path(__file__).parents[2] / "README.md"
+ROOT = Path(__file__).parents[2]
+README = ROOT / "README.md"
+PAGES = ("README.md", "DEVELOPERS.md", "src/method.md", "src/embedding.md", "src/sewing_room.md", "src/shortcuts.md",
+         "src/populations.md", "src/notebook.md", "benches/speed.md", "tests/README.md")
 
 
-def blocks() -> list[str]:
-    return re.findall(r"```python\n(.*?)```", README.read_text(encoding="utf-8"), re.DOTALL)
+def blocks(page: str) -> list[str]:
+    return re.findall(r"```python\n(.*?)```", (ROOT / page).read_text(encoding="utf-8"), re.DOTALL)
 
 
-def test_the_examples_in_python_run(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def claim(line: str) -> tuple[Any, bool] | None:
+    """Returns the value stated in a comment at the end of a line, and whether the value is cut off by "…"; None for prose."""
+    _, sharp, comment = line.rpartition("  # ")
+    stated = comment.strip().removesuffix("…")
+    try:
+        return (ast.literal_eval(stated), comment.strip().endswith("…")) if sharp else None
+    except (SyntaxError, ValueError):
+        return None
+
+
+def same(value: object, stated: object, is_start: bool) -> bool:
+    return str(value).startswith(str(stated)) if is_start else value == stated
+
+
+@pytest.mark.parametrize(("page", "count", "claims"), [("README.md", 4, 6), ("src/notebook.md", 2, 4), ("src/populations.md", 1, 2)])
+def test_the_examples_in_python_give_what_they_state(
+    page: str, count: int, claims: int, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     monkeypatch.chdir(tmp_path)
     matplotlib.use("agg")
     names: dict[str, Any] = {}
-    found = blocks()
-    assert len(found) == 4
-    told = 0
+    found, compared = blocks(page), 0
+    assert len(found) == count
     for block in found:
-        if "plots" in block:
-            names["people"] = kirtle.simulate(300, seed=1)
         lines = block.splitlines()
         for node in ast.parse(block).body:
             code = ast.get_source_segment(block, node) or ""
-            exec(code, names)  # Any line that fails names itself.
-            said = re.search(r"# (\d+\.\d+)(…?)$", lines[node.end_lineno - 1] if node.end_lineno else "")
-            if said and isinstance(node, ast.Expr):
+            exec(code, names)  # The traceback of a failure shows the line.
+            stated = claim(lines[node.end_lineno - 1] if node.end_lineno else "")
+            if stated is not None and isinstance(node, ast.Expr):
                 value = eval(code, names)
-                assert str(value).startswith(said[1]) if said[2] else value == float(said[1]), (code, value)
-                told += 1
-    assert told == 2
+                assert same(value, *stated), (code, value)
+                compared += 1
+    assert compared == claims
 
 
-def test_the_error_it_shows_is_told() -> None:
-    (shown,) = re.findall(r"```text\n>>> (kirtle\.Body\(.*?\))\nkirtle\.errors\.InputError: (.*?)\n```", README.read_text(), re.DOTALL)
+def test_a_wrong_claim_is_seen() -> None:
+    assert claim("draft.width   # 25.5") == (25.5, False) and claim("draft.width   # 25.4…") == (25.4, True)
+    assert claim("draft.width   # the width") is None and claim("draft.width") is None
+    assert not same(25.5, 25.4, False) and not same(25.5, 25.4, True) and same(25.49, 25.4, True)
+
+
+def test_the_error_of_the_readme_is_raised() -> None:
+    (shown,) = re.findall(r"```text\n>>> (kirtle\.Body\(.*?\))\nkirtle\.InputError: (.*?)\n```", README.read_text(), re.DOTALL)
     with pytest.raises(kirtle.InputError) as caught:
         eval(shown[0], {"kirtle": kirtle})
-    assert str(caught.value) == shown[1]
+    assert str(caught.value) == shown[1] and f"{type(caught.value).__module__}.InputError" == "kirtle.InputError"
 
 
-@pytest.mark.parametrize("page", ["README.md", "DEVELOPERS.md", "src/method.md", "src/embedding.md", "benches/speed.md"])
-def test_every_link_leads_somewhere(page: str) -> None:
-    path = README.parent / page
+@pytest.mark.parametrize(("page", "limit"), [("README.md", 150), ("DEVELOPERS.md", 200)])
+def test_a_page_is_short(page: str, limit: int) -> None:
+    assert len((ROOT / page).read_text().splitlines()) <= limit
+
+
+@pytest.mark.parametrize("page", PAGES)
+def test_every_link_has_a_target(page: str) -> None:
+    path = ROOT / page
     text = path.read_text(encoding="utf-8")
     links = [link for link in re.findall(r"\]\(([^)]+)\)|src=\"([^\"]+)\"", text) for link in link if link]
     for link in links:

@@ -1,4 +1,4 @@
-"""Tables in files: from the shell, and on the worker processes of a cluster."""
+"""Tables in Parquet files: from the command line, and on the worker processes of a cluster."""
 
 from pathlib import Path
 from typing import Any
@@ -17,7 +17,7 @@ PARTS = 4
 
 
 def people(rows: int, seed: int) -> pa.Table:
-    """Simulated bodies; the waist of every thousandth is missing."""
+    """Simulates bodies in cm; the waist of every thousandth row is null."""
     draws = np.random.default_rng(seed).normal(size=(3, rows))
     waist = 76 + 8 * draws[0]
     missing = np.arange(rows) % 1000 == 0
@@ -29,7 +29,7 @@ def people(rows: int, seed: int) -> pa.Table:
 
 
 def draft_file(source: str, out: str, threads: int | None = None) -> int:
-    """What a worker does with one partition."""
+    """Drafts one partition from file to file; returns the number of refused rows."""
     columns: dict[str, float | str] = {"waist": "WAIST", "length": 60.0, "ease.waist": 1.5, "ease.hip": 5.0}
     drafts = kirtle.draft_table(pq.read_table(source), columns=columns, threads=threads)
     pq.write_table(pa.table(drafts), out)
@@ -45,10 +45,10 @@ def parts(tmp_path: Path) -> list[Path]:
     return files
 
 
-def test_two_worker_processes_write_the_bytes_of_one(parts: list[Path], tmp_path: Path) -> None:
-    alone = [tmp_path / f"alone-{k}.parquet" for k in range(PARTS)]
+def test_two_worker_processes_write_the_same_bytes_as_one(parts: list[Path], tmp_path: Path) -> None:
+    single = [tmp_path / f"single-{k}.parquet" for k in range(PARTS)]
     shared = [tmp_path / f"shared-{k}.parquet" for k in range(PARTS)]
-    refused = [draft_file(str(part), str(out)) for part, out in zip(parts, alone, strict=True)]
+    refused = [draft_file(str(part), str(out)) for part, out in zip(parts, single, strict=True)]
     assert refused == [30] * PARTS
     with (
         distributed.LocalCluster(  # type: ignore[no-untyped-call]
@@ -56,15 +56,15 @@ def test_two_worker_processes_write_the_bytes_of_one(parts: list[Path], tmp_path
         ) as cluster,
         distributed.Client(cluster) as client,  # type: ignore[no-untyped-call]
     ):
-        # A worker cannot import this file; it is sent along with the first task.
+        # Workers cannot import a test module, so the file is uploaded to them.
         client.upload_file(__file__)
         futures = [
             client.submit(draft_file, str(part), str(out), 1, pure=False) for part, out in zip(parts, shared, strict=True)
         ]
         assert client.gather(futures) == refused
         assert len({worker for who in client.who_has(futures).values() for worker in who}) == 2
-    assert [out.read_bytes() for out in shared] == [out.read_bytes() for out in alone]
-    # And all partitions together are the table of all people.
+    assert [out.read_bytes() for out in shared] == [out.read_bytes() for out in single]
+    # The concatenated partitions equal the table drafted at once.
     whole = pa.concat_tables([pq.read_table(part) for part in parts])
     columns: dict[str, float | str] = {"waist": "WAIST", "length": 60.0}
     drafts = pa.table(kirtle.draft_table(whole, columns=columns, ease=kirtle.Ease(waist=1.5, hip=5)))
@@ -75,23 +75,25 @@ def shell(*arguments: Any) -> int:
     return main([str(argument) for argument in arguments])
 
 
-def test_the_shell_drafts_a_file(parts: list[Path], tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_the_command_line_drafts_a_file(parts: list[Path], tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     out = tmp_path / "drafts.parquet"
-    given = ("--number", "waist=WAIST", "--number", "length=60", "--waist-ease", 1.5, "--hip-ease", 5)
-    assert shell("batch", parts[0], out, *given) == 0
-    told = capsys.readouterr().out
-    assert told.startswith("30,000 bodies: 29,970 drafted, 30 refused\n  refused, missing: 30\n  caution, ")
-    alone = tmp_path / "alone.parquet"
-    draft_file(str(parts[0]), str(alone))
-    assert pq.read_table(out).equals(pq.read_table(alone))
+    options = ("--number", "waist=WAIST", "--number", "length=60", "--waist-ease", 1.5, "--hip-ease", 5)
+    assert shell("batch", parts[0], out, *options) == 0
+    printed = capsys.readouterr().out
+    assert printed.startswith("30,000 bodies: 29,970 drafted, 30 refused\n  refused, missing: 30\n  caution, ")
+    expected = tmp_path / "expected.parquet"
+    draft_file(str(parts[0]), str(expected))
+    assert pq.read_table(out).equals(pq.read_table(expected))
 
 
-def test_the_shell_refuses(parts: list[Path], tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_the_command_line_refuses_wrong_columns_and_files(
+    parts: list[Path], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     out = tmp_path / "drafts.parquet"
     assert shell("batch", parts[0], out, "--number", "waist=GIRTH", "--waist-ease", 1.5, "--hip-ease", 5) == 2
-    told = capsys.readouterr().err
-    assert 'body.waist: "GIRTH" is not exactly one of the columns WAIST, hip, hip_depth\n' in told
-    assert "body.length: missing" in told
+    printed = capsys.readouterr().err
+    assert 'body.waist: "GIRTH" is not the name of exactly one column; the columns are WAIST, hip, hip_depth\n' in printed
+    assert "body.length: missing" in printed
     no_table = tmp_path / "bodies.txt"
     no_table.write_text("waist,hip")
     with pytest.raises(SystemExit):
@@ -100,20 +102,22 @@ def test_the_shell_refuses(parts: list[Path], tmp_path: Path, capsys: pytest.Cap
     assert not out.exists() and not list(tmp_path.glob(".*.part"))
 
 
-def test_the_shell_says_whom_a_chart_serves(parts: list[Path], tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_the_command_line_reports_whom_a_chart_serves(
+    parts: list[Path], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     out = tmp_path / "fit.parquet"
-    given = ("--number", "waist=WAIST", "--waist-ease", 1.5, "--hip-ease", 5, "--tolerance", 2)
-    assert shell("fit", "demo", parts[0], *given, "--out", out) == 0
-    told = capsys.readouterr().out.splitlines()
+    options = ("--number", "waist=WAIST", "--waist-ease", 1.5, "--hip-ease", 5, "--tolerance", 2)
+    assert shell("fit", "demo", parts[0], *options, "--out", out) == 0
+    lines = capsys.readouterr().out.splitlines()
     fit = kirtle.fit_chart(
         kirtle.SizeChart.demo(), pq.read_table(parts[0]), ease=kirtle.Ease(waist=1.5, hip=5), tolerance=2,
         columns={"waist": "WAIST"},
     )
-    assert told[0] == (
+    assert lines[0] == (
         f"30,000 people, 30 not measured: {fit.served:,} served ({fit.share_served:.1%}), within 2 cm of the ease"
     )
-    assert told[2].split() == ["32", f"{fit.loads[0][1]:,}", f"{fit.loads[0][2]:,}"]
-    assert told[-1] == "Fit is not judged here: make a trial garment first."
+    assert lines[2].split() == ["32", f"{fit.loads[0][1]:,}", f"{fit.loads[0][2]:,}"]
+    assert lines[-1] == "This does not check fit: sew a trial garment (toile) first."
     assert pq.read_table(out).equals(pa.table(fit))
     assert shell("fit", "demo", parts[0], "--waist-ease", 1.5, "--hip-ease", 5, "--tolerance", 2) == 2
     assert "waist" in capsys.readouterr().err

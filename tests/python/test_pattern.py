@@ -1,4 +1,4 @@
-"""Presets, copies and documents of a pattern, and what is refused."""
+"""Presets, copies and documents of a pattern, and refused input."""
 
 import copy
 import json
@@ -18,7 +18,7 @@ import kirtle
     ("in", "trial", {"waist": 0.5, "side": 1, "hem": 0.5, "centre_back": 1}),
     ("in", "garment", {"waist": 0.5, "side": 0.625, "hem": 1.5, "centre_back": 0.75}),
 ])
-def test_presets_are_round_in_their_unit(
+def test_presets_have_round_values_in_each_unit(
     draft: kirtle.Draft, unit: str, preset: str, round_values: dict[str, float]
 ) -> None:
     pattern = draft.pattern(preset=preset, unit=unit)
@@ -29,7 +29,7 @@ def test_presets_are_round_in_their_unit(
     assert draft.pattern(unit=unit) == draft.pattern(preset="trial", unit=unit)
 
 
-def test_pieces_are_cut_as_they_say(draft: kirtle.Draft) -> None:
+def test_a_pattern_keeps_allowances_opening_press_name_and_copies(draft: kirtle.Draft) -> None:
     pattern = draft.pattern(waist=0, side=1.2, hem=3, centre_back=2.5, opening=18, press="side", name="Ann")
     assert pattern.allowances == {"waist": 0, "side": 1.2, "hem": 3, "centre_back": 2.5}
     assert (pattern.opening, pattern.press, pattern.name, pattern.draft) == (18, "side", "Ann", draft)
@@ -38,7 +38,7 @@ def test_pieces_are_cut_as_they_say(draft: kirtle.Draft) -> None:
     assert [finding.code for finding in draft.pattern(opening=8).findings] == ["hip_cannot_pass"]
 
 
-EVERY_CLASS: list[Callable[[kirtle.Pattern], object]] = [
+INSTANCES: list[Callable[[kirtle.Pattern], object]] = [
     lambda pattern: pattern,
     lambda pattern: pattern.back,
     lambda pattern: pattern.back.notches[0],
@@ -51,50 +51,51 @@ EVERY_CLASS: list[Callable[[kirtle.Pattern], object]] = [
 ]
 
 
-@pytest.mark.parametrize("part", EVERY_CLASS)
+@pytest.mark.parametrize("select", INSTANCES)
 def test_classes_are_frozen_equal_hashable_and_copied(
-    part: Callable[[kirtle.Pattern], object], draft: kirtle.Draft
+    select: Callable[[kirtle.Pattern], object], draft: kirtle.Draft
 ) -> None:
-    thing, again, other = (part(draft.pattern(waist=width, side=width)) for width in (1, 1, 1.5))
-    for twin in (again, copy.copy(thing), copy.deepcopy(thing), pickle.loads(pickle.dumps(thing))):
-        assert twin == thing and hash(twin) == hash(thing) and repr(twin) == repr(thing)
-    assert thing != other and thing != object()
+    instance, equal, other = (select(draft.pattern(waist=width, side=width)) for width in (1, 1, 1.5))
+    for twin in (equal, copy.copy(instance), copy.deepcopy(instance), pickle.loads(pickle.dumps(instance))):
+        assert twin == instance and hash(twin) == hash(instance) and repr(twin) == repr(instance)
+    assert instance != other and instance != object()
     with pytest.raises(AttributeError):
-        setattr(thing, "name", "Bea")
+        setattr(instance, "name", "Bea")
 
 
-@pytest.mark.parametrize("given", [
+@pytest.mark.parametrize("options", [
     {}, {"opening": 18.5, "press": "side", "name": "Zoë's \"44\"\\"}, {"preset": "garment", "waist": 0, "hem": 7},
     {"unit": "in", "preset": "garment", "press": "side", "opening": 7.5}, {"unit": "in"},
 ])
-def test_a_pattern_shows_itself_as_code(draft: kirtle.Draft, given: dict[str, Any]) -> None:
-    pattern = draft.pattern(**given)
+def test_the_repr_of_a_pattern_is_code_that_rebuilds_it(draft: kirtle.Draft, options: dict[str, Any]) -> None:
+    pattern = draft.pattern(**options)
     assert eval(repr(pattern), vars(kirtle)) == pattern
 
 
-def wrong(**given: Any) -> Callable[[kirtle.Draft], object]:
-    return lambda draft: draft.pattern(**given)
+def pattern_with(**options: Any) -> Callable[[kirtle.Draft], object]:
+    """Returns a function that makes a pattern of a draft with the options."""
+    return lambda draft: draft.pattern(**options)
 
 
 @pytest.mark.parametrize(("call", "expected"), [
-    (wrong(side=-0.5), [("below_minimum", "cutting.allowances.side")]),
-    (wrong(opening=59.5), [("opening_too_long", "cutting.opening")]),
-    (wrong(press="left"), [("unknown_choice", "cutting.press")]),
-    (wrong(preset="couture"), [("unknown_choice", "cutting.preset")]),
-    (wrong(unit="ell"), [("unknown_choice", "unit")]),
-    (wrong(name="Ann\nBea"), [("wrong_type", "cutting.name")]),
-    (wrong(name="x" * 61), [("too_many", "cutting.name")]),
-    (wrong(waist="1", side=True, hem=float("nan")),
+    (pattern_with(side=-0.5), [("below_minimum", "cutting.allowances.side")]),
+    (pattern_with(opening=59.5), [("opening_too_long", "cutting.opening")]),
+    (pattern_with(press="left"), [("unknown_choice", "cutting.press")]),
+    (pattern_with(preset="couture"), [("unknown_choice", "cutting.preset")]),
+    (pattern_with(unit="ell"), [("unknown_choice", "unit")]),
+    (pattern_with(name="Ann\nBea"), [("wrong_type", "cutting.name")]),
+    (pattern_with(name="x" * 61), [("too_many", "cutting.name")]),
+    (pattern_with(waist="1", side=True, hem=float("nan")),
      [("wrong_type", "cutting.allowances.waist"), ("wrong_type", "cutting.allowances.side"),
       ("not_finite", "cutting.allowances.hem")]),
-    (wrong(waist=-1, hem=11, opening=4, press=1),
+    (pattern_with(waist=-1, hem=11, opening=4, press=1),
      [("below_minimum", "cutting.allowances.waist"), ("above_maximum", "cutting.allowances.hem"),
       ("below_minimum", "cutting.opening"), ("unknown_choice", "cutting.press")]),
     (lambda draft: draft.pattern().lay(0, folded="no"),
      [("below_minimum", "cloth.width"), ("wrong_type", "cloth.folded")]),
     (lambda draft: draft.pattern().to_dict("ell"), [("unknown_choice", "unit")]),
 ])
-def test_wrong_input_gets_all_its_problems_at_once(
+def test_invalid_input_reports_all_problems_at_once(
     call: Callable[[kirtle.Draft], object], expected: list[tuple[str, str]], draft: kirtle.Draft
 ) -> None:
     with pytest.raises(kirtle.InputError) as caught:
@@ -110,7 +111,7 @@ def test_wrong_input_gets_all_its_problems_at_once(
     {"unit": "in", "body": {"waist": 28, "hip": 38, "hip_depth": 8, "length": 24}, "ease": {"waist": 0.5, "hip": 2},
      "cutting": {}, "cloth": {"width": 45}},
 ])
-def test_a_request_gives_the_same_documents(request_: dict[str, Any]) -> None:
+def test_a_json_request_and_python_calls_give_the_same_documents(request_: dict[str, Any]) -> None:
     text, unit, cloth = json.dumps(request_), request_["unit"], request_["cloth"]
     result = json.loads(kirtle.draft_json(text))
     pattern, lay = kirtle.Pattern.from_json(text), kirtle.Lay.from_json(text)
@@ -120,6 +121,6 @@ def test_a_request_gives_the_same_documents(request_: dict[str, Any]) -> None:
     assert result["lay"] == lay.to_dict() == json.loads(lay.to_json())
     cutting = dict(request_["cutting"])
     allowances = cutting.pop("allowances", {})
-    bare = kirtle.Draft.from_json(json.dumps({name: request_[name] for name in ("unit", "body", "ease")}))
-    assert bare.pattern(**cutting, **allowances) == pattern and pattern.lay(**cloth) == lay
+    draft = kirtle.Draft.from_json(json.dumps({name: request_[name] for name in ("unit", "body", "ease")}))
+    assert draft.pattern(**cutting, **allowances) == pattern and pattern.lay(**cloth) == lay
     assert pattern.to_dict("cm")["back"] == pattern.back.to_dict() and pattern.draft.document_unit == unit

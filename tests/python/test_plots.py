@@ -1,4 +1,4 @@
-"""The plots: that they show Kirtle's numbers, with units, and refuse what is wrong."""
+"""Plots show Kirtle's numbers, with units, and refuse wrong input."""
 
 import doctest
 import subprocess
@@ -22,7 +22,7 @@ from matplotlib.collections import PathCollection, QuadMesh  # noqa: E402
 from matplotlib.contour import ContourSet  # noqa: E402
 from matplotlib.patches import PathPatch, Rectangle  # noqa: E402
 from matplotlib.path import Path  # noqa: E402
-from pictures import is_picture  # noqa: E402
+from pictures import matches_picture  # noqa: E402
 
 import kirtle  # noqa: E402
 from kirtle import plots, widget  # noqa: E402
@@ -34,7 +34,7 @@ PEOPLE = kirtle.simulate(12_000, seed=5)
 
 
 @pytest.fixture(autouse=True)
-def closed() -> Iterator[None]:
+def close_figures() -> Iterator[None]:
     yield
     plt.close("all")
 
@@ -45,164 +45,166 @@ def fit() -> kirtle.ChartFit:
 
 
 def outlines(ax: Axes) -> list[Path]:
+    """Returns the paths of the panels drawn on the axes."""
     return [patch.get_path() for patch in ax.patches if isinstance(patch, PathPatch)]
 
 
-def drawn(ax: Axes) -> Axes:
-    """Draws it, so that what only fails then fails; both axes have a unit or count something."""
+def rendered(ax: Axes) -> Axes:
+    """Renders the figure, as some errors appear only then, and checks that both axes have a label."""
     ax.get_figure(root=True).canvas.draw()  # type: ignore[union-attr]
     assert ax.get_xlabel() and ax.get_ylabel()
     return ax
 
 
-def words(ax: Axes) -> set[str]:
+def texts(ax: Axes) -> set[str]:
+    """Returns the texts written on the axes."""
     return {text.get_text() for text in ax.texts}
 
 
 @pytest.mark.parametrize(("unit", "scale"), [("cm", 1.0), ("in", 1 / 2.54)])
 def test_a_draft_is_drawn_at_its_size(draft: kirtle.Draft, unit: str, scale: float) -> None:
-    ax = drawn(plots.draft(draft, unit=unit))
+    ax = rendered(plots.draft(draft, unit=unit))
     assert ax.get_xlabel() == f"from the centre ({unit})" and ax.get_ylabel() == f"below the waist at the side ({unit})"
     for path, panel in zip(outlines(ax), (draft.back, draft.front), strict=True):
         box = path.get_extents()
-        # The side at the waist, at level 0, is the highest; the hem the lowest.
+        # The waist at the side, at level 0, is the top of the panel; the hem is its bottom.
         assert (box.width, box.y1) == pytest.approx((panel.width * scale, draft.body.length * scale))
         assert box.y0 == pytest.approx(0, abs=1e-9)
         assert len(np.asarray(path.vertices)) == 2 + sum(len(edge.points) - 1 for edge in panel.edges)
         curves = [edge for edge in panel.edges if len(edge.points) == 4]
         assert np.sum(np.asarray(path.codes) == Path.CURVE4) == 3 * len(curves) > 0
-    places = 1 if unit == "cm" else 2
-    assert f"hip {draft.back.width * scale:.{places}f} {unit}" in words(ax)
-    assert f"side seam {draft.front.seams.side * scale:.{places}f} {unit}" in words(ax)
+    decimals = 1 if unit == "cm" else 2
+    assert f"hip {draft.back.width * scale:.{decimals}f} {unit}" in texts(ax)
+    assert f"side seam {draft.front.seams.side * scale:.{decimals}f} {unit}" in texts(ax)
     top, bottom = ax.get_ylim()
     assert top > bottom and ax.get_aspect() == 1
 
 
-def test_the_front_is_a_mirror_image_and_ticks_count_from_the_centres(draft: kirtle.Draft) -> None:
-    ax = drawn(plots.draft(draft))
+def test_the_front_is_mirrored_and_ticks_count_from_each_centre(draft: kirtle.Draft) -> None:
+    ax = rendered(plots.draft(draft))
     back, front = (path.get_extents() for path in outlines(ax))
     assert back.x0 == 0 and front.x0 > back.x1
-    read = {text.get_position()[0]: float(text.get_text()) for text in ax.get_xticklabels()}
-    assert read[0.0] == read[front.x1] == 0 and read[10.0] == read[front.x1 - 10] == 10
+    values = {text.get_position()[0]: float(text.get_text()) for text in ax.get_xticklabels()}
+    assert values[0.0] == values[front.x1] == 0 and values[10.0] == values[front.x1 - 10] == 10
 
 
 @pytest.mark.parametrize("half", ["back", "front"])
-def test_drafts_lie_over_each_other_on_centre_and_hip_line(half: str) -> None:
+def test_overlaid_drafts_are_aligned_at_centre_and_hip_line(half: str) -> None:
     drafts = [kirtle.draft(CHART[name], ease=kirtle.Ease(waist=1.5, hip=5)) for name in ("36", "42", "48")]
-    ax = drawn(plots.overlay(drafts, labels=["36", "42", "48"], half=half))
+    ax = rendered(plots.overlay(drafts, labels=["36", "42", "48"], half=half))
     assert ax.get_ylabel() == "below the hip line (cm)"
-    for path, one in zip(outlines(ax), drafts, strict=True):
-        box, panel = path.get_extents(), getattr(one, half)
+    for path, draft in zip(outlines(ax), drafts, strict=True):
+        box, panel = path.get_extents(), getattr(draft, half)
         assert box.x0 == 0 and box.x1 == pytest.approx(panel.width)
-        assert (box.y0, box.y1) == pytest.approx((-one.body.hip_depth, one.body.length - one.body.hip_depth))
+        assert (box.y0, box.y1) == pytest.approx((-draft.body.hip_depth, draft.body.length - draft.body.hip_depth))
     legend = ax.get_legend()
     assert legend and [text.get_text() for text in legend.get_texts()] == ["36", "42", "48"]
-    # In grey they differ by line and by mark.
+    # Line style and marker distinguish the drafts in grey print.
     styles = {str(patch.get_linestyle()) for patch in ax.patches}
     assert len(styles) == len({line.get_marker() for line in legend.get_lines()}) == 3
 
 
-def test_both_halves_lie_apart(draft: kirtle.Draft) -> None:
-    assert len(outlines(drawn(plots.overlay([draft, draft])))) == 4
+def test_the_overlay_of_both_halves_has_four_outlines(draft: kirtle.Draft) -> None:
+    assert len(outlines(rendered(plots.overlay([draft, draft])))) == 4
 
 
-def cells(ax: Axes, steps: int) -> npt.NDArray[np.float64]:
-    """How many darts each cell of a map shows; not a number where it is blank."""
+def dart_counts(ax: Axes, steps: int) -> npt.NDArray[np.float64]:
+    """Returns the number of darts shown in each cell of a map of `steps` × `steps` cells; NaN where a cell is blank."""
     (mesh,) = [one for one in ax.collections if isinstance(one, QuadMesh)]
-    shown: Any = np.ma.array(mesh.get_array(), dtype=float).filled(np.nan)
-    return np.asarray(shown, float).reshape(steps, steps)
+    counts: Any = np.ma.array(mesh.get_array(), dtype=float).filled(np.nan)
+    return np.asarray(counts, float).reshape(steps, steps)
 
 
 @pytest.mark.parametrize("of", ["back", "front"])
-def test_the_map_has_the_darts_of_each_draft(of: str) -> None:
-    ax = drawn(plots.intake_map(BODY, waist_ease=(-2, 38), hip_ease=(-9, 21), of=of, steps=60))
-    counts = cells(ax, 60)
+def test_the_map_shows_the_dart_count_of_each_draft(of: str) -> None:
+    ax = rendered(plots.intake_map(BODY, waist_ease=(-2, 38), hip_ease=(-9, 21), of=of, steps=60))
+    counts = dart_counts(ax, 60)
     rng = np.random.default_rng(1)
-    for row, place in rng.integers(0, 60, (150, 2)):
-        ease = kirtle.Ease(waist=np.linspace(-2, 38, 60)[place], hip=np.linspace(-9, 21, 60)[row])
-        assert counts[row, place] == len(getattr(kirtle.draft(BODY, ease=ease), of).darts)
-    assert {"no dart", "one dart", "two darts"} <= words(ax) and ax.get_xlabel() == "waist ease (cm)"
-    assert any(word.endswith(" cm") for word in words(ax))
+    for row, column in rng.integers(0, 60, (150, 2)):
+        ease = kirtle.Ease(waist=np.linspace(-2, 38, 60)[column], hip=np.linspace(-9, 21, 60)[row])
+        assert counts[row, column] == len(getattr(kirtle.draft(BODY, ease=ease), of).darts)
+    assert {"no dart", "one dart", "two darts"} <= texts(ax) and ax.get_xlabel() == "waist ease (cm)"
+    assert any(text.endswith(" cm") for text in texts(ax))
 
 
-def test_the_line_of_the_map_is_where_the_dart_appears() -> None:
-    """Along it, a little more ease at the hip makes two darts of one."""
+def test_the_line_of_the_map_separates_one_dart_from_two() -> None:
+    """Below the line, by 0.15 cm of hip ease, drafts have one back dart; above the line, two."""
     ax = plots.intake_map(BODY, waist_ease=(0, 10), hip_ease=(-4, 8), steps=100)
     (line,) = [one for one in ax.collections if isinstance(one, ContourSet) and np.max(one.get_linewidth()) == 2]
-    places = np.vstack([np.asarray(path.vertices) for path in line.get_paths()])
-    for waist, hip in places[5:-5:7]:
+    points = np.vstack([np.asarray(path.vertices) for path in line.get_paths()])
+    for waist, hip in points[5:-5:7]:
         counts = [len(kirtle.draft(BODY, ease=kirtle.Ease(waist=waist, hip=hip + by)).back.darts) for by in (-0.15, 0.15)]
         assert counts == [1, 2]
 
 
-def test_what_cannot_be_drafted_is_blank_and_hatched() -> None:
-    ax = drawn(plots.intake_map(BODY, waist_ease=(-14, 6), hip_ease=(0, 10), steps=41))
-    blank = np.isnan(cells(ax, 41))
+def test_cells_that_cannot_be_drafted_are_blank_and_hatched() -> None:
+    ax = rendered(plots.intake_map(BODY, waist_ease=(-14, 6), hip_ease=(0, 10), steps=41))
+    blank = np.isnan(dart_counts(ax, 41))
     assert blank[:, :8].all() and not blank[:, 8:].any()
     legend = ax.get_legend()
     assert legend and [text.get_text() for text in legend.get_texts()] == ["cannot be drafted"]
 
 
-def test_a_map_in_inches_is_that_in_centimetres() -> None:
-    shown = []
+def test_maps_in_inches_and_centimetres_show_the_same_counts() -> None:
+    maps = []
     for unit, scale in (("cm", 2.54), ("in", 1.0)):
         ax = plots.intake_map(BODY, waist_ease=(0, 4 * scale), hip_ease=(-2 * scale, 3 * scale), steps=30, unit=unit)
-        shown.append(cells(ax, 30))
-    assert (shown[0] == shown[1]).all() and ax.get_ylabel() == "hip ease (in)"
+        maps.append(dart_counts(ax, 30))
+    assert (maps[0] == maps[1]).all() and ax.get_ylabel() == "hip ease (in)"
 
 
-def test_given_darts_are_the_same_everywhere() -> None:
+def test_fixed_darts_make_the_map_uniform() -> None:
     dart = kirtle.FixedDart(intake=2, length=12, place=0.5)
     rules = kirtle.Rules(darts=kirtle.Darts(back=[dart], front=[]))
-    ax = drawn(plots.intake_map(BODY, waist_ease=(0, 4), hip_ease=(2, 8), rules=rules))
-    assert words(ax) == {"one dart"}
+    ax = rendered(plots.intake_map(BODY, waist_ease=(0, 4), hip_ease=(2, 8), rules=rules))
+    assert texts(ax) == {"one dart"}
 
 
-def test_people_are_thinned_and_the_legend_says_so(fit: kirtle.ChartFit) -> None:
-    ax = drawn(plots.population(PEOPLE, chart=CHART, fit=fit))
+def test_many_people_are_thinned_out_and_the_legend_gives_the_numbers(fit: kirtle.ChartFit) -> None:
+    ax = rendered(plots.population(PEOPLE, chart=CHART, fit=fit))
     points = [one for one in ax.collections if isinstance(one, PathCollection)]
-    shown = [len(np.asarray(one.get_offsets())) for one in points[:2]]
-    assert sum(shown) == 4_000 and ax.get_xlabel() == "waist (cm)"
+    counts = [len(np.asarray(one.get_offsets())) for one in points[:2]]
+    assert sum(counts) == 4_000 and ax.get_xlabel() == "waist (cm)"
     legend = ax.get_legend()
     served = f"served ({fit.served:,} of 12,000 people; 4,000 shown)"
     assert legend and served in [text.get_text() for text in legend.get_texts()]
     assert np.asarray(points[2].get_offsets()).tolist() == [[CHART[name].waist, CHART[name].hip] for name in CHART.names]
-    assert words(ax) == set(CHART.names)
+    assert texts(ax) == set(CHART.names)
 
 
-def test_few_people_are_all_shown_where_they_are() -> None:
+def test_few_people_are_all_shown_at_their_waist_and_hip() -> None:
     people = pd.DataFrame({"W": [28.0, 30.0, None], "hip": [38, 40, 41]})
     best = kirtle.best_chart(people, 1, columns={"waist": "W"}, unit="in")
-    ax = drawn(plots.population(people, chart=best, columns={"waist": "W"}, unit="in"))
+    ax = rendered(plots.population(people, chart=best, columns={"waist": "W"}, unit="in"))
     points, sizes = (np.asarray(one.get_offsets()) for one in ax.collections if isinstance(one, PathCollection))
     assert points.tolist() == [[28, 38], [30, 40]] and sizes == pytest.approx(np.array([[29, 39]]))
     assert ax.get_ylabel() == "hip (in)"
 
 
-def test_the_bars_are_the_loads(fit: kirtle.ChartFit) -> None:
-    ax = drawn(plots.chart_fit(fit))
+def test_the_bars_show_people_served_and_not_served_by_size(fit: kirtle.ChartFit) -> None:
+    ax = rendered(plots.chart_fit(fit))
     heights = [patch.get_height() for patch in ax.patches if isinstance(patch, Rectangle)]
     served, rest = heights[: len(CHART)], heights[len(CHART) :]
-    assert served == [served for _, _, served in fit.loads] and rest == [given - served for _, given, served in fit.loads]
+    assert served == [served for _, _, served in fit.loads] and rest == [count - served for _, count, served in fit.loads]
     assert f"({fit.share_served:.0%})" in ax.get_title()
 
 
-def test_the_squares_are_the_regions(fit: kirtle.ChartFit) -> None:
-    ax = drawn(plots.regions(fit, step=5))
+def test_the_squares_are_centred_on_the_regions(fit: kirtle.ChartFit) -> None:
+    ax = rendered(plots.regions(fit, step=5))
     squares = [patch for patch in ax.patches if isinstance(patch, Rectangle)]
     middles = [(one.get_x() + one.get_width() / 2, one.get_y() + one.get_height() / 2) for one in squares]
     assert middles == [pytest.approx((waist + 2.5, hip + 2.5)) for waist, hip, _, _ in fit.regions(5)] and ax.get_xlabel() == "waist (cm)"
 
 
-def test_best_charts_are_a_curve_over_their_bound() -> None:
+def test_best_charts_are_plotted_with_their_bounds() -> None:
     charts = [kirtle.best_chart(PEOPLE, sizes, restarts=2) for sizes in (1, 2, 4)]
-    ax = drawn(plots.best_charts(charts))
+    ax = rendered(plots.best_charts(charts))
     best, bound = (np.asarray(line.get_xydata()).tolist() for line in ax.lines)
     assert best == [[len(chart.sizes), chart.loss] for chart in charts]
     assert bound == [[len(chart.sizes), chart.bound] for chart in charts] and "cm²" in ax.get_ylabel()
 
 
-def test_axes_that_are_given_are_drawn_on(draft: kirtle.Draft, body: kirtle.Body, fit: kirtle.ChartFit) -> None:
+def test_plots_draw_on_the_axes_passed_to_them(draft: kirtle.Draft, body: kirtle.Body, fit: kirtle.ChartFit) -> None:
     figure, grid = plt.subplots(2, 2)
     (one, two), (three, four) = grid
     assert plots.draft(draft, ax=one) is one and plots.population(PEOPLE, ax=two) is two
@@ -210,8 +212,8 @@ def test_axes_that_are_given_are_drawn_on(draft: kirtle.Draft, body: kirtle.Body
     assert plots.chart_fit(fit, ax=four) is four and plt.get_fignums() == [figure.number]
 
 
-def test_what_is_wrong_is_refused(draft: kirtle.Draft, body: kirtle.Body, fit: kirtle.ChartFit) -> None:
-    wrong: dict[str, Callable[[], Axes]] = {
+def test_invalid_arguments_are_refused(draft: kirtle.Draft, body: kirtle.Body, fit: kirtle.ChartFit) -> None:
+    invalid: dict[str, Callable[[], Axes]] = {
         'unit: "mm" is not "cm" or "in"': lambda: plots.draft(draft, unit="mm"),
         'half: "left" is not "back", "front" or "both"': lambda: plots.overlay([draft], half="left"),
         "drafts: 0 is below the minimum of 1": lambda: plots.overlay([]),
@@ -222,21 +224,21 @@ def test_what_is_wrong_is_refused(draft: kirtle.Draft, body: kirtle.Body, fit: k
         'people.hip: "hip" is not "waist" or "hips"': lambda: plots.population(pd.DataFrame({"waist": [70.0], "hips": [96.0]})),
         'loss: "cubed" is not': lambda: plots.best_charts([kirtle.best_chart(PEOPLE, 1)], loss="cubed"),
     }
-    for sentence, call in wrong.items():
+    for message, call in invalid.items():
         with pytest.raises(kirtle.InputError) as caught:
             call()
-        assert str(caught.value).startswith(sentence) and caught.value.problems[0].message == str(caught.value)
-        assert caught.value.problems[0].field == sentence.split(":")[0]
+        assert str(caught.value).startswith(message) and caught.value.problems[0].message == str(caught.value)
+        assert caught.value.problems[0].field == message.split(":")[0]
     assert caught.value.to_json().startswith('{"problems": [{"code": "unknown_choice"')
     with pytest.raises(ValueError, match="1 labels are given for 2 drafts"):
         plots.overlay([draft, draft], labels=["one"])
-    with pytest.raises(ValueError, match="fit: is of 12,000 people; the table has 3"):
+    with pytest.raises(ValueError, match="fit: has 12,000 people, but the table has 3"):
         plots.population(kirtle.simulate(3), fit=fit)
     with pytest.raises(TypeError, match="list offers no Arrow stream"):
         plots.population([1, 2])
 
 
-def test_kirtle_needs_no_matplotlib_and_the_plots_say_what_they_need() -> None:
+def test_kirtle_imports_without_matplotlib_and_plots_name_the_missing_package() -> None:
     code = """
 import sys
 import kirtle
@@ -247,16 +249,16 @@ try:
 except ImportError as error:
     print(error)
 """
-    told = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout
-    needs = "kirtle.plots draws with matplotlib and reads tables with pyarrow, and matplotlib is missing"
-    assert told == f"{needs}: pip install kirtle[plots]\n"
+    printed = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout
+    reason = "kirtle.plots requires matplotlib and pyarrow, but matplotlib is missing"
+    assert printed == f"{reason}: pip install kirtle[plots]\n"
 
 
-def test_the_picture_of_the_readme_is_this_map(tmp_path: FilePath) -> None:
+def test_the_readme_picture_is_the_intake_map(tmp_path: FilePath) -> None:
     ax = plots.intake_map(BODY, waist_ease=(-2, 26), hip_ease=(-2, 14), of="front")
-    assert is_picture(ax, PICTURE, tmp_path / "again.png")
+    assert matches_picture(ax, PICTURE, tmp_path / "new.png")
 
 
-def test_the_examples_of_the_modules_hold() -> None:
+def test_the_docstring_examples_of_plots_and_widget_run() -> None:
     for module in (plots, widget):
         assert doctest.testmod(module) == (0, 4 if module is plots else 8)

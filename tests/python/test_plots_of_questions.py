@@ -1,4 +1,4 @@
-"""The plots of what moves a draft and of the ease between waist and hem, against Kirtle's numbers."""
+"""Plots of derivatives, standard errors and ease by level show Kirtle's numbers."""
 
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -15,7 +15,7 @@ from matplotlib.axes import Axes  # noqa: E402
 from matplotlib.collections import PolyCollection  # noqa: E402
 from matplotlib.patches import Ellipse, PathPatch, Rectangle  # noqa: E402
 from matplotlib.text import Annotation  # noqa: E402
-from pictures import is_picture  # noqa: E402
+from pictures import matches_picture  # noqa: E402
 
 import kirtle  # noqa: E402
 from kirtle import plots  # noqa: E402
@@ -28,74 +28,76 @@ INTAKE = "back.darts[0].intake"
 
 
 @pytest.fixture(autouse=True)
-def closed() -> Iterator[None]:
+def close_figures() -> Iterator[None]:
     yield
     plt.close("all")
 
 
-def drawn(ax: Axes) -> Axes:
-    """Draws it, so that what only fails then fails; both axes say what they count."""
+def rendered(ax: Axes) -> Axes:
+    """Renders the figure, as some errors appear only then, and checks that both axes have a label."""
     ax.get_figure(root=True).canvas.draw()  # type: ignore[union-attr]
     assert ax.get_xlabel() and ax.get_ylabel()
     return ax
 
 
 def bars(ax: Axes) -> dict[str, float]:
-    """What each bar shows, by its name from the top."""
-    found = {bar.get_y() + bar.get_height() / 2: bar.get_width() for bar in ax.patches if isinstance(bar, Rectangle)}
+    """Returns the width of each bar by its label, from the top."""
+    widths = {bar.get_y() + bar.get_height() / 2: bar.get_width() for bar in ax.patches if isinstance(bar, Rectangle)}
     names = dict(zip(ax.get_yticks(), (text.get_text() for text in ax.get_yticklabels()), strict=True))
-    return {names[round(place)]: found[place] for place in sorted(found)}
+    return {names[round(y)]: widths[y] for y in sorted(widths)}
 
 
-def words(ax: Axes) -> list[str]:
+def texts(ax: Axes) -> list[str]:
+    """Returns the texts written on the axes."""
     return [text.get_text() for text in ax.texts]
 
 
 def legend(ax: Axes) -> list[str]:
+    """Returns the entries of the legend."""
     box = ax.get_legend()
     assert box
     return [text.get_text() for text in box.get_texts()]
 
 
-def test_the_bars_are_derivatives_times_the_changes_beside_them() -> None:
-    ax = drawn(plots.sensitivity(DRAFT, INTAKE, count=100))
-    shown, made = bars(ax), DRAFT.sensitivity()
+def test_each_bar_is_a_derivative_times_the_change_in_its_label() -> None:
+    ax = rendered(plots.sensitivity(DRAFT, INTAKE, count=100))
+    shown, sensitivity = bars(ax), DRAFT.sensitivity()
     expected = {}
-    for name, unit in zip(made.inputs, made.input_units):
+    for name, unit in zip(sensitivity.inputs, sensitivity.input_units):
         size, sign = step(unit)
-        expected[f"{name}   per {size:g}{sign}"] = made[INTAKE, name] * size
+        expected[f"{name}   per {size:g}{sign}"] = sensitivity[INTAKE, name] * size
     assert shown == expected
     assert {"body.hip   per 1 cm", "rules.shares.back_share   per 0.01", "rules.shares.steepest_side   per 1°"} <= shown.keys()
     sizes = np.abs(list(shown.values()))
     assert (np.diff(sizes) <= 0).all() and ax.get_ylim()[0] > ax.get_ylim()[1]
     assert ax.get_xlabel() == "change (cm)" and ax.get_title() == "back.darts[0].intake = 2.311 cm"
-    assert words(ax)[:2] == ["+0.0765", "+0.0765"] and "−0.0762" in words(ax)
+    assert texts(ax)[:2] == ["+0.0765", "+0.0765"] and "−0.0762" in texts(ax)
 
 
-def test_what_is_left_out_is_told() -> None:
-    ax = drawn(plots.sensitivity(DRAFT, INTAKE, count=3))
+def test_the_axis_label_summarises_the_omitted_inputs() -> None:
+    ax = rendered(plots.sensitivity(DRAFT, INTAKE, count=3))
     assert [name.split()[0] for name in bars(ax)] == ["body.hip", "ease.hip", "rules.shares.back_share"]
-    assert ax.get_xlabel() == "change (cm)\n19 other inputs: 0.076 cm at the most"
-    ax = drawn(plots.sensitivity(DRAFT, "back.centre_hem.x", count=21))
+    assert ax.get_xlabel() == "change (cm)\n19 other inputs: at most 0.076 cm each"
+    ax = rendered(plots.sensitivity(DRAFT, "back.centre_hem.x", count=21))
     assert set(bars(ax).values()) == {0} and ax.get_xlabel() == "change (cm)\n1 other input: no change"
 
 
 @pytest.mark.parametrize(("quantity", "unit"), [("side_angle", "°"), ("back.area", "in²"), ("back.width", "in")])
-def test_each_number_has_its_unit(quantity: str, unit: str) -> None:
-    made = DRAFT.sensitivity(unit="in")
-    ax = drawn(plots.sensitivity(made, quantity))
+def test_each_quantity_has_its_unit(quantity: str, unit: str) -> None:
+    sensitivity = DRAFT.sensitivity(unit="in")
+    ax = rendered(plots.sensitivity(sensitivity, quantity))
     assert ax.get_xlabel().startswith(f"change ({unit})") and ax.get_title().endswith(unit)
-    assert bars(ax)["body.hip   per 1 in"] == made[quantity, "body.hip"]
+    assert bars(ax)["body.hip   per 1 in"] == sensitivity[quantity, "body.hip"]
 
 
-def test_bars_by_standard_errors_come_to_that_of_the_number() -> None:
-    ax = drawn(plots.sensitivity(DRAFT, "side_angle", errors=ERRORS))
-    made, error = DRAFT.sensitivity(), DRAFT.uncertainty(ERRORS)["side_angle"]
-    assert bars(ax) == {f"body.{name}   per {size:g} cm": made["side_angle", f"body.{name}"] * size
+def test_bars_of_standard_errors_add_up_to_that_of_the_quantity() -> None:
+    ax = rendered(plots.sensitivity(DRAFT, "side_angle", errors=ERRORS))
+    sensitivity, error = DRAFT.sensitivity(), DRAFT.uncertainty(ERRORS)["side_angle"]
+    assert bars(ax) == {f"body.{name}   per {size:g} cm": sensitivity["side_angle", f"body.{name}"] * size
                         for name, size in (("hip", 0.9), ("waist", 0.9), ("hip_depth", 0.5))}
     assert np.linalg.norm(list(bars(ax).values())) == pytest.approx(error) and f"± {error:.3f}°" in ax.get_title()
     errors = kirtle.StandardErrors.with_covariance(["body.waist", "body.hip"], [[0.25, 0.3], [0.3, 0.49]])
-    ax = drawn(plots.sensitivity(DRAFT, "suppression.total", errors=errors))
+    ax = rendered(plots.sensitivity(DRAFT, "suppression.total", errors=errors))
     assert f"± {DRAFT.uncertainty(errors)['suppression.total']:.3f} cm" in ax.get_title()
 
 
@@ -103,93 +105,93 @@ def test_bars_by_standard_errors_come_to_that_of_the_number() -> None:
     kirtle.Rules(), kirtle.Rules(darts=kirtle.Darts(back=[kirtle.FixedDart(intake=2, length=12, place=0.5)], front=[
         kirtle.FixedDart(intake=2, length=9, centre=11)])),
 ])
-def test_a_ratio_is_what_has_the_same_range_in_inches(rules: kirtle.Rules) -> None:
-    """By the schema: what is a length has another."""
-    made = kirtle.draft(BODY, ease=DRAFT.ease, rules=rules).sensitivity(unit="in")
-    for name, unit in zip(made.inputs, made.input_units):
+def test_an_input_without_length_unit_has_one_range_in_the_schema(rules: kirtle.Rules) -> None:
+    """A length has different ranges in cm and in inches; a ratio or an angle has one range."""
+    sensitivity = kirtle.draft(BODY, ease=DRAFT.ease, rules=rules).sensitivity(unit="in")
+    for name, unit in zip(sensitivity.inputs, sensitivity.input_units):
         ranges = []
-        for one in kirtle.schema("request")["oneOf"]:
+        for row in kirtle.schema("request")["oneOf"]:
             for part in name.split("."):
-                inside = one["properties"][part.removesuffix("[0]")]
-                one = inside["items"] if part.endswith("[0]") else inside
-            ranges.append((one["minimum"], one["maximum"]))
+                field = row["properties"][part.removesuffix("[0]")]
+                row = field["items"] if part.endswith("[0]") else field
+            ranges.append((row["minimum"], row["maximum"]))
         assert (ranges[0] != ranges[1]) == (unit == "in") and (unit == "deg") == (name == "rules.shares.steepest_side"), name
 
 
 def marks(ax: Axes) -> dict[str, tuple[float, float]]:
-    """Level and ease of the marks."""
-    named = {str(line.get_label()): np.asarray(line.get_xydata(), float)[0] for line in ax.lines}
-    return {name: (float(named[name][1]), float(named[name][0])) for name in ("tightest", "loosest")}
+    """Returns level and ease of the marks "tightest" and "loosest"."""
+    points = {str(line.get_label()): np.asarray(line.get_xydata(), float)[0] for line in ax.lines}
+    return {name: (float(points[name][1]), float(points[name][0])) for name in ("tightest", "loosest")}
 
 
-def test_ease_by_level_is_drawn_downwards() -> None:
-    made = DRAFT.ease_by_level(high_hip=97.5, high_hip_depth=10, step=0.25)
-    ax = drawn(plots.ease_by_level(DRAFT, high_hip=97.5, high_hip_depth=10))
-    assert np.array_equal(np.asarray(ax.lines[0].get_xydata()), np.transpose([made.ease, made.levels]))
-    assert marks(ax) == {"tightest": made.tightest, "loosest": made.loosest}
-    assert words(ax)[:2] == [f"−{-made.tightest[1]:.1f} cm", f"{made.loosest[1]:.1f} cm"]
+def test_ease_by_level_has_levels_downwards_and_marks_the_extremes() -> None:
+    profile = DRAFT.ease_by_level(high_hip=97.5, high_hip_depth=10, step=0.25)
+    ax = rendered(plots.ease_by_level(DRAFT, high_hip=97.5, high_hip_depth=10))
+    assert np.array_equal(np.asarray(ax.lines[0].get_xydata()), np.transpose([profile.ease, profile.levels]))
+    assert marks(ax) == {"tightest": profile.tightest, "loosest": profile.loosest}
+    assert texts(ax)[:2] == [f"−{-profile.tightest[1]:.1f} cm", f"{profile.loosest[1]:.1f} cm"]
     low, high = ax.get_ylim()
     assert low == pytest.approx(1.25 * 20.5) and high < 0 and legend(ax)[1] == "narrower than the body"
     lines = [np.asarray(line.get_ydata()) for line in ax.lines]
     assert any((line == 20.5).all() for line in lines)
-    (narrow,) = [one for one in ax.collections if isinstance(one, PolyCollection)]
-    box = np.vstack([np.asarray(path.vertices) for path in narrow.get_paths()])
-    below = np.array(made.levels)[np.array(made.ease) < 0]
-    assert box[:, 0].max() == 0 and box[:, 0].min() == min(made.ease)
+    (negative,) = [one for one in ax.collections if isinstance(one, PolyCollection)]
+    box = np.vstack([np.asarray(path.vertices) for path in negative.get_paths()])
+    below = np.array(profile.levels)[np.array(profile.ease) < 0]
+    assert box[:, 0].max() == 0 and box[:, 0].min() == min(profile.ease)
     assert 0 < below.min() - box[:, 1].min() < 0.25 and 0 < box[:, 1].max() - below.max() < 0.25
 
 
-def test_the_picture_of_the_readme_is_this_ease(tmp_path: Path) -> None:
+def test_the_readme_picture_is_the_plot_of_ease_by_level(tmp_path: Path) -> None:
     ax = plots.ease_by_level(DRAFT, high_hip=96, high_hip_depth=10)
-    assert is_picture(ax, TESTS / "golden" / "ease-by-level.png", tmp_path / "again.png")
+    assert matches_picture(ax, TESTS / "golden" / "ease-by-level.png", tmp_path / "new.png")
 
 
-def test_ease_in_inches_and_nothing_narrow() -> None:
-    made = DRAFT.ease_by_level(step=0.5, unit="in")
-    ax = drawn(plots.ease_by_level(made))
-    assert np.asarray(ax.lines[0].get_xdata()).tolist() == made.ease and not ax.collections
-    assert ax.get_xlabel() == "ease (in)" and f"{made.tightest[1]:.2f} in" in words(ax)
+def test_ease_by_level_in_inches_without_negative_ease() -> None:
+    profile = DRAFT.ease_by_level(step=0.5, unit="in")
+    ax = rendered(plots.ease_by_level(profile))
+    assert np.asarray(ax.lines[0].get_xdata()).tolist() == profile.ease and not ax.collections
+    assert ax.get_xlabel() == "ease (in)" and f"{profile.tightest[1]:.2f} in" in texts(ax)
     assert any(np.allclose(np.asarray(line.get_ydata(), float), 20.5 / 2.54) for line in ax.lines)
     box, inside = ax.get_legend(), ax.get_window_extent()
     assert box and box.get_window_extent().y0 >= inside.y1
 
 
 @pytest.mark.parametrize(("half", "unit", "probability"), [("back", "cm", 0.95), ("front", "in", 0.5)])
-def test_each_point_has_its_ellipse(half: str, unit: str, probability: float) -> None:
-    ax = drawn(plots.ellipses(DRAFT, ERRORS, probability=probability, half=half, unit=unit, magnify=3))
+def test_each_point_has_its_error_ellipse(half: str, unit: str, probability: float) -> None:
+    ax = rendered(plots.ellipses(DRAFT, ERRORS, probability=probability, half=half, unit=unit, magnify=3))
     found = [one for one in DRAFT.uncertainty(ERRORS, unit=unit).ellipses if one.panel == half]
     shown = [patch for patch in ax.patches if isinstance(patch, Ellipse)]
-    growth = 3 * kirtle.Ellipse.growth(probability)
+    scale = 3 * kirtle.Ellipse.growth(probability)
     for patch, one in zip(shown, found, strict=True):
         assert np.array_equal(patch.get_center(), one.centre) and patch.get_angle() == one.angle_deg
-        assert (patch.get_width(), patch.get_height()) == pytest.approx([2 * growth * axis for axis in one.semi_axes])
+        assert (patch.get_width(), patch.get_height()) == pytest.approx([2 * scale * axis for axis in one.semi_axes])
     assert np.asarray(ax.lines[-1].get_xydata()).tolist() == [list(one.centre) for one in found]
-    assert legend(ax) == [f"{100 * probability:g}% ellipse, drawn 3 × as large", "hip line"]
+    assert legend(ax) == [f"{100 * probability:g}% ellipse, enlarged 3 times", "hip line"]
     assert ax.get_ylim()[0] > ax.get_ylim()[1] and ax.get_aspect() == 1 and ax.get_xlabel() == f"from the centre ({unit})"
     (panel,) = [patch for patch in ax.patches if isinstance(patch, PathPatch)]
     assert panel.get_path().get_extents().x1 == pytest.approx(getattr(DRAFT, half).width / {"cm": 1, "in": 2.54}[unit])
-    told = [text for text in ax.texts if isinstance(text, Annotation)]
+    annotations = [text for text in ax.texts if isinstance(text, Annotation)]
     longest = kirtle.Ellipse.growth(probability) * max(one.semi_axes[0] for one in found)
-    assert [text.get_text() for text in told] == [f"half axis\n{longest:.2f} {unit}"]
+    assert [text.get_text() for text in annotations] == [f"half axis\n{longest:.2f} {unit}"]
 
 
 @pytest.mark.parametrize(("error", "factor"), [(0.9, 5), (0.09, 50), (0.0009, 100), (9, 1)])
-def test_small_ellipses_are_drawn_larger(error: float, factor: int) -> None:
+def test_small_ellipses_are_magnified(error: float, factor: int) -> None:
     ax = plots.ellipses(DRAFT, kirtle.StandardErrors({"body.hip": error}))
-    larger = f", drawn {factor} × as large" if factor > 1 else ""
+    larger = f", enlarged {factor} times" if factor > 1 else ""
     assert legend(ax)[0] == f"95% ellipse{larger}"
     longest = max(max(patch.get_width(), patch.get_height()) for patch in ax.patches if isinstance(patch, Ellipse)) / 2
     assert longest <= 25.5 / 5 or factor == 1
 
 
-def test_axes_that_are_given_are_drawn_on() -> None:
+def test_plots_draw_on_the_axes_passed_to_them() -> None:
     _, (one, two, three) = plt.subplots(1, 3)
     assert plots.sensitivity(DRAFT, "side_seam", ax=one) is one and plots.ease_by_level(DRAFT, ax=two) is two
     assert plots.ellipses(DRAFT, ERRORS, ax=three) is three and len(plt.get_fignums()) == 1
 
 
 EASE = DRAFT.ease_by_level()
-WRONG: dict[str, Callable[[], Axes]] = {
+INVALID: dict[str, Callable[[], Axes]] = {
     'quantity: "back.knee" is not one of nominal.total': lambda: plots.sensitivity(DRAFT, "back.knee"),
     "count: 0 is below the minimum of 1": lambda: plots.sensitivity(DRAFT, INTAKE, count=0),
     'by: "body.waist" is not': lambda: plots.sensitivity(DRAFT.sensitivity(["ease.hip"]), INTAKE, errors=ERRORS),
@@ -207,9 +209,9 @@ WRONG: dict[str, Callable[[], Axes]] = {
 }
 
 
-@pytest.mark.parametrize("sentence", WRONG)
-def test_what_is_wrong_is_refused(sentence: str) -> None:
+@pytest.mark.parametrize("message", INVALID)
+def test_invalid_arguments_are_refused(message: str) -> None:
     with pytest.raises(kirtle.InputError) as caught:
-        WRONG[sentence]()
-    assert str(caught.value).startswith(sentence) and caught.value.problems[0].field == sentence.split(":")[0]
+        INVALID[message]()
+    assert str(caught.value).startswith(message) and caught.value.problems[0].field == message.split(":")[0]
     assert not plt.get_fignums()

@@ -1,4 +1,4 @@
-"""Derivatives, standard errors, questions asked backwards and the ease at all levels, from Python."""
+"""Derivatives, standard errors, solutions for a target and ease by level, from Python."""
 
 import copy
 import pickle
@@ -17,7 +17,7 @@ DRAFT = kirtle.draft(BODY, ease=kirtle.Ease(waist=1.5, hip=5))
 ERRORS = kirtle.StandardErrors({"body.waist": 0.5, "body.hip": 0.7})
 
 
-def test_numbers_by_name() -> None:
+def test_quantities_are_read_by_name_in_both_units() -> None:
     numbers = DRAFT.quantities()
     assert numbers["suppression.total"] == DRAFT.suppression.total
     assert numbers["back.darts[1].intake"] == DRAFT.back.darts[1].intake
@@ -27,23 +27,24 @@ def test_numbers_by_name() -> None:
     assert inches["side_angle"] == numbers["side_angle"]
 
 
-def with_hip(hip: float) -> dict[str, float]:
+def quantities_with_hip(hip: float) -> dict[str, float]:
+    """Returns the quantities of DRAFT with another hip."""
     body = kirtle.Body(waist=74, hip=hip, hip_depth=20, length=60)
     return kirtle.draft(body, ease=DRAFT.ease).quantities()
 
 
-def test_derivatives_are_those_of_drafts_side_by_side() -> None:
+def test_derivatives_agree_with_central_differences() -> None:
     sensitivity = DRAFT.sensitivity()
     assert sensitivity.inputs[:2] == ["body.waist", "body.hip"]
     assert "rules.side_fullness" in sensitivity.inputs
-    less, more = with_hip(96 - 1e-4), with_hip(96 + 1e-4)
+    smaller, larger = quantities_with_hip(96 - 1e-4), quantities_with_hip(96 + 1e-4)
     for name, value in zip(sensitivity.quantities, sensitivity.values):
         assert value == DRAFT.quantities()[name]
-        difference = (more[name] - less[name]) / 2e-4
+        difference = (larger[name] - smaller[name]) / 2e-4
         assert sensitivity[name, "body.hip"] == pytest.approx(difference, rel=1e-6, abs=1e-7), name
 
 
-def test_a_sensitivity_is_a_table_and_a_matrix() -> None:
+def test_a_sensitivity_converts_to_a_table_and_a_matrix() -> None:
     sensitivity = DRAFT.sensitivity(["ease.hip", "rules.balance"])
     matrix = np.array(sensitivity.matrix)
     assert matrix.shape == (len(sensitivity.quantities), 2)
@@ -53,19 +54,19 @@ def test_a_sensitivity_is_a_table_and_a_matrix() -> None:
     assert set(table["unit"].to_pylist()) == set(sensitivity.units) == {"cm", "cm²", "deg"}
     assert sensitivity.input_units == ["cm", "cm"] and DRAFT.sensitivity(["rules.side_fullness"]).input_units == [""]
     assert len(sensitivity) == table.num_rows == pl.DataFrame(sensitivity).height
-    found = duckdb.sql("select \"rules.balance\" from sensitivity where quantity = 'front.width'")
-    assert found is not None and found.fetchall() == [(1.0,)]
+    rows = duckdb.sql("select \"rules.balance\" from sensitivity where quantity = 'front.width'")
+    assert rows is not None and rows.fetchall() == [(1.0,)]
 
 
-def test_inches_on_both_sides() -> None:
+def test_derivatives_and_errors_convert_to_inches() -> None:
     cm, inches = DRAFT.sensitivity(["body.hip"]), DRAFT.sensitivity(["body.hip"], unit="in")
     assert inches["back.area", "body.hip"] == pytest.approx(cm["back.area", "body.hip"] / 2.54, rel=1e-14)
     assert DRAFT.uncertainty(kirtle.StandardErrors({"body.hip": 1}), unit="in")["back.width"] == pytest.approx(0.25, rel=1e-14)
-    published = [DRAFT.uncertainty(kirtle.StandardErrors.iso_20685(unit), unit=unit)["back.width"] for unit in ("cm", "in")]
-    assert published[1] * 2.54 == pytest.approx(published[0], rel=1e-12)
+    width_errors = [DRAFT.uncertainty(kirtle.StandardErrors.iso_20685(unit), unit=unit)["back.width"] for unit in ("cm", "in")]
+    assert width_errors[1] * 2.54 == pytest.approx(width_errors[0], rel=1e-12)
 
 
-def test_standard_errors_add_up() -> None:
+def test_independent_standard_errors_add_in_quadrature() -> None:
     uncertainty = DRAFT.uncertainty(ERRORS)
     sensitivity = DRAFT.sensitivity(["body.waist", "body.hip"])
     expected = np.sqrt(((np.array(sensitivity.matrix) * [0.5, 0.7]) ** 2).sum(axis=1))
@@ -75,7 +76,7 @@ def test_standard_errors_add_up() -> None:
     assert uncertainty["back.width"] == pytest.approx(0.175, rel=1e-12)
 
 
-def test_a_covariance_from_numpy() -> None:
+def test_standard_errors_follow_from_a_covariance_matrix() -> None:
     covariance = np.array([[0.25, 0.2], [0.2, 0.49]])
     errors = kirtle.StandardErrors.with_covariance(["body.waist", "body.hip"], covariance.tolist())
     assert np.array_equal(errors.covariance, covariance)
@@ -84,24 +85,24 @@ def test_a_covariance_from_numpy() -> None:
     assert np.allclose(DRAFT.uncertainty(errors).standard_errors, expected, rtol=1e-9, atol=1e-9)
 
 
-def test_an_ellipse_is_the_spread_of_its_point() -> None:
+def test_an_ellipse_has_the_principal_axes_of_its_points_covariance() -> None:
     uncertainty = DRAFT.uncertainty(kirtle.StandardErrors.iso_20685())
     matrix = np.array(DRAFT.sensitivity(["body.waist", "body.hip", "body.hip_depth"]).matrix) * [0.9, 0.9, 0.5]
     rows = dict(zip(uncertainty.quantities, matrix))
     for ellipse in uncertainty.ellipses:
         point = f"{ellipse.panel}.{ellipse.point}"
-        both = np.array([rows[f"{point}.x"], rows[f"{point}.y"]])
-        values, vectors = np.linalg.eigh(both @ both.T)
+        xy_rows = np.array([rows[f"{point}.x"], rows[f"{point}.y"]])
+        values, vectors = np.linalg.eigh(xy_rows @ xy_rows.T)
         assert np.sqrt(values.clip(0))[::-1] == pytest.approx(ellipse.semi_axes, abs=1e-7)
-        along = np.array([np.cos(np.radians(ellipse.angle_deg)), np.sin(np.radians(ellipse.angle_deg))])
+        direction = np.array([np.cos(np.radians(ellipse.angle_deg)), np.sin(np.radians(ellipse.angle_deg))])
         if ellipse.semi_axes[0] > ellipse.semi_axes[1] + 1e-6:
-            assert abs(along @ vectors[:, 1]) == pytest.approx(1, abs=1e-9)
+            assert abs(direction @ vectors[:, 1]) == pytest.approx(1, abs=1e-9)
 
 
-def test_questions_asked_backwards() -> None:
-    answer = DRAFT.seek("ease.hip", "back.darts", 1)
-    assert (answer.input, len(answer.draft.back.darts)) == ("ease.hip", 1)
-    assert answer.interval == (-10, answer.value)
+def test_seek_finds_the_input_for_a_target() -> None:
+    one_dart = DRAFT.seek("ease.hip", "back.darts", 1)
+    assert (one_dart.input, len(one_dart.draft.back.darts)) == ("ease.hip", 1)
+    assert one_dart.interval == (-10, one_dart.value)
     intake = DRAFT.seek("ease.hip", "back.darts[0].intake", 2)
     assert intake.draft.back.darts[0].intake == pytest.approx(2, abs=1e-10)
     girth = DRAFT.seek("rules.side_fullness", "girth", DRAFT.girth_at(8) + 0.5, level=8)
@@ -111,7 +112,7 @@ def test_questions_asked_backwards() -> None:
     assert inches.value * 2.54 == pytest.approx(inches.draft.ease.hip, rel=1e-12)
 
 
-def test_ease_by_level() -> None:
+def test_ease_by_level_is_garment_minus_body() -> None:
     ease = DRAFT.ease_by_level(high_hip=90, high_hip_depth=9, step=1)
     assert ease.ease[0] == pytest.approx(1.5, abs=1e-9) and ease.ease[-1] == pytest.approx(5, abs=1e-9)
     assert np.allclose(np.array(ease.garment) - ease.body, ease.ease)
@@ -126,7 +127,7 @@ def test_ease_by_level() -> None:
 
 
 @pytest.mark.parametrize(
-    "made",
+    "instance",
     [
         DRAFT.sensitivity(["ease.hip"], unit="in"),
         DRAFT.uncertainty(ERRORS),
@@ -135,43 +136,43 @@ def test_ease_by_level() -> None:
         ERRORS,
         kirtle.StandardErrors.with_covariance(["body.hip"], [[0.3]]),
     ],
-    ids=lambda made: type(made).__name__,
+    ids=lambda instance: type(instance).__name__,
 )
-def test_what_is_found_can_be_kept(made: object) -> None:
-    for other in (pickle.loads(pickle.dumps(made)), copy.deepcopy(made)):
-        assert other == made and hash(other) == hash(made) and repr(other) == repr(made)
-    assert made != object()
+def test_results_can_be_pickled_copied_compared_and_hashed(instance: object) -> None:
+    for twin in (pickle.loads(pickle.dumps(instance)), copy.deepcopy(instance)):
+        assert twin == instance and hash(twin) == hash(instance) and repr(twin) == repr(instance)
+    assert instance != object()
 
 
 @pytest.mark.parametrize("errors", [ERRORS, kirtle.StandardErrors.with_covariance(["body.hip", "ease.hip"], [[1, 0.5], [0.5, 1]])])
-def test_errors_show_how_they_are_made(errors: kirtle.StandardErrors) -> None:
+def test_the_repr_of_standard_errors_is_code_that_rebuilds_them(errors: kirtle.StandardErrors) -> None:
     assert eval(repr(errors), vars(kirtle)) == errors
 
 
-WRONG: list[tuple[Callable[[], object], str]] = [
+INVALID: list[tuple[Callable[[], object], str]] = [
     (lambda: DRAFT.sensitivity(["ease.knee"]), 'by: "ease.knee" is not one of body.waist, body.hip, '),
     (lambda: DRAFT.sensitivity()["back.knee", "ease.hip"], 'quantity: "back.knee" is not one of nominal.total, '),
     (lambda: DRAFT.uncertainty(kirtle.StandardErrors({"body.knee": 1})), 'by: "body.knee" is not one of body.waist, '),
-    (lambda: DRAFT.uncertainty(kirtle.StandardErrors({})), "errors: missing; give the error of one input at least"),
+    (lambda: DRAFT.uncertainty(kirtle.StandardErrors({})), "errors: missing: give the standard error of at least one input"),
     (lambda: kirtle.StandardErrors({"body.hip": -1}), "errors.body.hip: -1 is below the minimum of 0"),
-    (lambda: kirtle.StandardErrors.with_covariance(["body.hip"], [[-1]]), "covariance: is not a covariance: "),
+    (lambda: kirtle.StandardErrors.with_covariance(["body.hip"], [[-1]]), "covariance: not a covariance matrix: "),
     (lambda: kirtle.StandardErrors.with_covariance(["body.hip"], []), "covariance: a list of 0 rows of "),
-    (lambda: DRAFT.seek("ease.hip", "back.darts", 3), "darts: 3 is out of reach: ease.hip from -10 to 60 cm gives 1 to 2"),
+    (lambda: DRAFT.seek("ease.hip", "back.darts", 3), "darts: 3 cannot be reached: ease.hip from -10 to 60 cm gives 1 to 2"),
     (lambda: DRAFT.seek("ease.hip", "back.darts", 1.5), "value: 1.5 is not a whole number of darts"),
-    (lambda: DRAFT.seek("ease.hip", "girth", 90), "level: missing; give how far down from the waist"),
+    (lambda: DRAFT.seek("ease.hip", "girth", 90), "level: missing: give the distance of the girth below the waist"),
     (lambda: DRAFT.seek("ease.hip", "back.width", 20, level=3), 'level: cannot be given together with "back.width"'),
-    (lambda: DRAFT.seek("ease.hip", "back.width", 900), "value: 900 cm is out of reach: ease.hip from -10 to 60 cm gives "),
-    (lambda: DRAFT.seek("ease.hip", "back.width", 20, between=(3, 2)), "between: 3 to 2 is not a range from less to more"),
+    (lambda: DRAFT.seek("ease.hip", "back.width", 900), "value: 900 cm cannot be reached: ease.hip from -10 to 60 cm gives "),
+    (lambda: DRAFT.seek("ease.hip", "back.width", 20, between=(3, 2)), "between: 3 to 2 is not a range with the smaller value first"),
     (lambda: kirtle.Ellipse.growth(1), "probability: 1 is above the maximum of 0.999999"),
     (lambda: kirtle.Ellipse.growth(float("nan")), "probability: NaN is not finite; give a number from 0 to 0.999999"),
-    (lambda: DRAFT.ease_by_level(high_hip=35, unit="in"), "high_hip_depth: missing; give a number from 0.5 to 15 in"),
-    (lambda: DRAFT.ease_by_level(high_hip=90), "high_hip_depth: missing; give a number from 1 to 39 cm"),
+    (lambda: DRAFT.ease_by_level(high_hip=35, unit="in"), "high_hip_depth: missing: give a number from 0.5 to 15 in"),
+    (lambda: DRAFT.ease_by_level(high_hip=90), "high_hip_depth: missing: give a number from 1 to 39 cm"),
     (lambda: DRAFT.ease_by_level(step=0), "step: 0 cm is below the minimum of 0.1 cm"),
 ]
 
 
-@pytest.mark.parametrize(("ask", "sentence"), WRONG, ids=[sentence[:30] for _, sentence in WRONG])
-def test_wrong_questions_are_refused(ask: Callable[[], object], sentence: str) -> None:
+@pytest.mark.parametrize(("call", "message"), INVALID, ids=[message[:30] for _, message in INVALID])
+def test_invalid_arguments_are_refused(call: Callable[[], object], message: str) -> None:
     with pytest.raises(kirtle.InputError) as refused:
-        ask()
-    assert str(refused.value).startswith(sentence)
+        call()
+    assert str(refused.value).startswith(message)

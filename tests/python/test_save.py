@@ -1,4 +1,4 @@
-"""Files are written whole or not at all, whatever stood there and whoever else writes."""
+"""Files are written completely or not at all, whatever was there and whoever else writes."""
 
 import errno
 import os
@@ -29,31 +29,31 @@ FORMATS: dict[str, Callable[[kirtle.Pattern], bytes]] = {
 
 
 @pytest.mark.parametrize("name", FORMATS)
-def test_the_end_of_the_name_tells_the_format(pattern: kirtle.Pattern, name: str, tmp_path: Path) -> None:
+def test_the_ending_of_the_name_selects_the_format(pattern: kirtle.Pattern, name: str, tmp_path: Path) -> None:
     for path in (tmp_path / name, str(tmp_path / name)):
         pattern.save(path)
         assert (tmp_path / name).read_bytes() == FORMATS[name](pattern)
     assert os.listdir(tmp_path) == [name]
 
 
-def test_words_are_in_the_unit_that_was_asked_for(pattern: kirtle.Pattern, tmp_path: Path) -> None:
+def test_texts_are_in_the_requested_unit(pattern: kirtle.Pattern, tmp_path: Path) -> None:
     for ending in ("pdf", "svg", "dxf", "json"):
         pattern.save(tmp_path / f"in.{ending}", unit="in", paper="roll 36 in")
     assert (tmp_path / "in.json").read_text() == pattern.to_json("in") != pattern.to_json("cm")
-    words = pypdfium2.PdfDocument(tmp_path / "in.pdf")[0].get_textpage().get_text_range()
-    for text in (words, pattern.svg("in"), (tmp_path / "in.dxf").read_text()):
-        assert "opening to here, 7.87 in" in text
+    pdf_text = pypdfium2.PdfDocument(tmp_path / "in.pdf")[0].get_textpage().get_text_range()
+    for text in (pdf_text, pattern.svg("in"), (tmp_path / "in.dxf").read_text()):
+        assert "zip opening ends here, 7.87 in" in text
 
 
 @pytest.mark.parametrize(("name", "paper", "message"), [
     ("pattern.txt", "A4", "^path: .* ends with .pdf, .svg, .dxf or .json$"),
     ("pattern", "A4", "^path: .* ends with"), ("pdf", "A4", "^path: .* ends with"),
     ("pattern.pdf", "foolscap", '^paper: "foolscap" is not A4, A3, '),
-    ("pattern.pdf", "12 x 15 cm", "^paper: margins and overlap leave 90 x 120 mm"),
+    ("pattern.pdf", "12 x 15 cm", "^paper: margins and overlap leave only 90 x 120 mm"),
     ("pattern.pdf", "9 x 30 cm", "^paper.side: 90 mm is below the minimum of 100 mm"),
     ("pattern.pdf", "roll 500 cm", "^paper.side: 5000 mm is above the maximum of 4000 mm"),
 ])
-def test_what_cannot_be_written_leaves_all_as_it_was(
+def test_a_refused_save_leaves_the_old_file(
     pattern: kirtle.Pattern, name: str, paper: str, message: str, tmp_path: Path
 ) -> None:
     (tmp_path / name).write_text("mine")
@@ -62,23 +62,23 @@ def test_what_cannot_be_written_leaves_all_as_it_was(
     assert os.listdir(tmp_path) == [name] and (tmp_path / name).read_text() == "mine"
 
 
-@pytest.mark.parametrize(("place", "number"), [
+@pytest.mark.parametrize(("path", "error_number"), [
     ("no/such/folder/pattern.pdf", errno.ENOENT), ("file/pattern.svg", errno.ENOTDIR), ("folder.dxf", errno.EISDIR),
     ("/proc/pattern.json", errno.ENOENT), ("x" * 300 + ".json", errno.ENAMETOOLONG),
 ])
-def test_a_place_that_cannot_be_written_is_named(
-    pattern: kirtle.Pattern, place: str, number: int, tmp_path: Path
+def test_an_operating_system_error_names_the_path(
+    pattern: kirtle.Pattern, path: str, error_number: int, tmp_path: Path
 ) -> None:
     (tmp_path / "file").write_text("mine")
     (tmp_path / "folder.dxf").mkdir()
     with pytest.raises(OSError) as caught:
-        pattern.save(tmp_path / place)
-    assert (caught.value.errno, str(caught.value.filename)) == (number, str(tmp_path / place))
+        pattern.save(tmp_path / path)
+    assert (caught.value.errno, str(caught.value.filename)) == (error_number, str(tmp_path / path))
     assert sorted(os.listdir(tmp_path)) == ["file", "folder.dxf"] and (tmp_path / "file").read_text() == "mine"
     assert os.listdir(tmp_path / "folder.dxf") == []
 
 
-def test_a_file_that_grows_too_large_leaves_the_old_one(pattern: kirtle.Pattern, tmp_path: Path) -> None:
+def test_a_file_size_limit_leaves_the_old_file(pattern: kirtle.Pattern, tmp_path: Path) -> None:
     path = tmp_path / "pattern.pdf"
     path.write_text("mine")
     limits = resource.getrlimit(resource.RLIMIT_FSIZE)
@@ -92,25 +92,25 @@ def test_a_file_that_grows_too_large_leaves_the_old_one(pattern: kirtle.Pattern,
     assert os.listdir(tmp_path) == ["pattern.pdf"] and path.read_text() == "mine"
 
 
-def test_whoever_reads_finds_a_whole_file(draft: kirtle.Draft, tmp_path: Path) -> None:
-    """Several threads write two patterns under one name while others read it."""
+def test_concurrent_readers_only_see_whole_files(draft: kirtle.Draft, tmp_path: Path) -> None:
+    """Six threads save two patterns under one name while three threads read the file."""
     path = tmp_path / "pattern.json"
     patterns = [draft.pattern(name=name, hem=hem) for name, hem in (("Ann", 1), ("Bea", 9))]
-    whole, seen, failed = {pattern.to_json() for pattern in patterns}, set[str](), list[object]()
+    documents, seen, errors = {pattern.to_json() for pattern in patterns}, set[str](), list[object]()
     patterns[0].save(path)
-    writing = threading.Event()
+    writing_done = threading.Event()
 
     def write(first: int) -> None:
         try:
             for k in range(60):
                 patterns[(first + k) % 2].save(path)
         except OSError as error:
-            failed.append(error)
+            errors.append(error)
 
     def read() -> None:
-        while not writing.is_set():
-            found = path.read_text()
-            seen.add(found if found in whole else f"half a file: {found[-40:]}")
+        while not writing_done.is_set():
+            text = path.read_text()
+            seen.add(text if text in documents else f"a partial file that ends in {text[-40:]}")
 
     readers = [threading.Thread(target=read) for _ in range(3)]
     writers = [threading.Thread(target=write, args=(first,)) for first in range(6)]
@@ -118,19 +118,19 @@ def test_whoever_reads_finds_a_whole_file(draft: kirtle.Draft, tmp_path: Path) -
         thread.start()
     for thread in writers:
         thread.join()
-    writing.set()
+    writing_done.set()
     for thread in readers:
         thread.join()
-    assert failed == [] and seen == whole
-    assert os.listdir(tmp_path) == ["pattern.json"] and path.read_text() in whole
+    assert errors == [] and seen == documents
+    assert os.listdir(tmp_path) == ["pattern.json"] and path.read_text() in documents
 
 
-@pytest.mark.parametrize("there", [True, False])
-def test_a_link_stays_a_link(pattern: kirtle.Pattern, there: bool, tmp_path: Path) -> None:
-    """To a file in another folder, by a link to a link; also where that file is yet to come."""
+@pytest.mark.parametrize("target_exists", [True, False])
+def test_a_link_stays_a_link(pattern: kirtle.Pattern, target_exists: bool, tmp_path: Path) -> None:
+    """The link leads over a second link to a file in another folder, which may not exist yet."""
     (tmp_path / "far").mkdir()
     target, middle, link = tmp_path / "far" / "kept.svg", tmp_path / "middle.svg", tmp_path / "link.svg"
-    if there:
+    if target_exists:
         target.write_text("old")
     middle.symlink_to(Path("far") / "kept.svg")
     link.symlink_to(middle)
@@ -143,7 +143,7 @@ def test_a_link_stays_a_link(pattern: kirtle.Pattern, there: bool, tmp_path: Pat
 
 
 @pytest.mark.parametrize("mode", [0o600, 0o640, 0o664, 0o755, 0o444])
-def test_permissions_are_kept(pattern: kirtle.Pattern, mode: int, tmp_path: Path) -> None:
+def test_an_overwritten_file_keeps_its_permissions(pattern: kirtle.Pattern, mode: int, tmp_path: Path) -> None:
     path = tmp_path / "pattern.dxf"
     path.write_text("mine")
     path.chmod(mode)
@@ -151,7 +151,7 @@ def test_permissions_are_kept(pattern: kirtle.Pattern, mode: int, tmp_path: Path
     assert stat.S_IMODE(path.stat().st_mode) == mode and path.read_text() == pattern.dxf()
 
 
-def test_a_new_file_is_what_any_new_file_is(pattern: kirtle.Pattern, tmp_path: Path) -> None:
+def test_a_new_file_gets_the_permissions_of_the_umask(pattern: kirtle.Pattern, tmp_path: Path) -> None:
     before = os.umask(0o027)
     try:
         pattern.save(tmp_path / "pattern.svg")
@@ -161,11 +161,11 @@ def test_a_new_file_is_what_any_new_file_is(pattern: kirtle.Pattern, tmp_path: P
 
 
 @pytest.mark.parametrize("name", ["a\0b.svg", "\0.pdf", "pattern.json\0", "pattern\0.json/x.json"])
-def test_a_zero_byte_is_in_no_path(pattern: kirtle.Pattern, name: str, tmp_path: Path) -> None:
-    for thing in (pattern, pattern.lay(140)):
+def test_a_path_with_a_zero_byte_is_refused(pattern: kirtle.Pattern, name: str, tmp_path: Path) -> None:
+    for saved in (pattern, pattern.lay(140)):
         for path in (str(tmp_path / name), tmp_path / name):
-            with pytest.raises(kirtle.InputError, match="^path: .* has no zero byte$") as caught:
-                thing.save(path)
+            with pytest.raises(kirtle.InputError, match="^path: .* is not a file name without a zero byte$") as caught:
+                saved.save(path)
             assert [problem.field for problem in caught.value.problems] == ["path"]
     assert os.listdir(tmp_path) == []
 
@@ -173,7 +173,7 @@ def test_a_zero_byte_is_in_no_path(pattern: kirtle.Pattern, name: str, tmp_path:
 @pytest.mark.parametrize("name", [
     "x" * 251 + ".svg", "漢" * 83 + ".json", "." * 200 + "x.dxf", " .svg", "-.svg", "a\nb.svg",
 ])
-def test_a_name_as_long_and_odd_as_a_folder_takes(pattern: kirtle.Pattern, name: str, tmp_path: Path) -> None:
+def test_long_and_unusual_file_names_are_written(pattern: kirtle.Pattern, name: str, tmp_path: Path) -> None:
     for _ in range(2):
         pattern.save(tmp_path / name)
         assert os.listdir(tmp_path) == [name] and (tmp_path / name).stat().st_size > 1_000

@@ -19,14 +19,14 @@ ERROR = Draft202012Validator(kirtle.schema("error"))
 
 FOUND_WHEN_DRAFTING = {"above_hip_line", "waist_not_closed", "no_room_at_waist", "tip_below_hip", "waist_below_hip",
                        "side_too_flat", "opening_too_long", "cloth_too_narrow"}
-"""Codes for numbers that do not agree with each other, which a schema cannot know."""
+"""Codes of contradictions between numbers; a schema, which checks each number alone, cannot find them."""
 
 Path = tuple[str | int, ...]
 Row = dict[str, Any]
 
 
-def reads(document: object) -> bool:
-    """Whether the reader accepts a document; whatever comes of it must be as its schema says."""
+def reader_accepts(document: object) -> bool:
+    """Returns whether `draft_json` accepts a document up to contradictions; the result or error must satisfy its schema."""
     try:
         result = kirtle.draft_json(json.dumps(document))
     except kirtle.InputError as error:
@@ -42,20 +42,20 @@ def test_schemas_are_valid(name: str) -> None:
 
 
 @pytest.mark.parametrize(("kind", "expected"), [("accepted", True), ("refused", False)])
-def test_samples(samples: dict[str, dict[str, Any]], kind: str, expected: bool) -> None:
+def test_schema_and_reader_agree_on_the_samples(samples: dict[str, dict[str, Any]], kind: str, expected: bool) -> None:
     for name, sample in samples[kind].items():
         assert REQUEST.is_valid(sample) is expected, name
-        assert reads(sample) is expected, name
+        assert reader_accepts(sample) is expected, name
 
 
-def request_in(unit: str) -> Row:
-    """The schema of requests in a unit, without corrections: what those make of the numbers no schema can know."""
-    (found,) = (row for row in kirtle.schema("request")["oneOf"] if row["properties"]["unit"]["const"] == unit)
-    return {**found, "properties": {name: row for name, row in found["properties"].items() if name != "corrections"}}
+def request_schema(unit: str) -> Row:
+    """Returns the request schema of a unit, without corrections, whose results a schema cannot check."""
+    (schema,) = (row for row in kirtle.schema("request")["oneOf"] if row["properties"]["unit"]["const"] == unit)
+    return {**schema, "properties": {name: row for name, row in schema["properties"].items() if name != "corrections"}}
 
 
-def whatever_is(row: Row) -> st.SearchStrategy[Any]:
-    """Whatever a schema accepts, by the few words that this one uses."""
+def values_of(row: Row) -> st.SearchStrategy[Any]:
+    """Returns a strategy for the values that a schema accepts; covers the keywords that Kirtle's schemas use."""
     if "const" in row:
         return st.just(row["const"])
     if "enum" in row:
@@ -69,77 +69,77 @@ def whatever_is(row: Row) -> st.SearchStrategy[Any]:
         case "boolean":
             return st.booleans()
         case "array":
-            return st.lists(whatever_is(row["items"]), max_size=row["maxItems"])
-    # Of some fields exactly one is asked for, of others at most one.
-    exactly = [either["required"][0] for either in row.get("oneOf", [])]
-    rivals = exactly or row.get("not", {}).get("required", [])
+            return st.lists(values_of(row["items"]), max_size=row["maxItems"])
+    # "oneOf" demands exactly one of its fields, "not" allows at most one.
+    one_of = [option["required"][0] for option in row.get("oneOf", [])]
+    exclusive = one_of or row.get("not", {}).get("required", [])
     return st.one_of([
-        fields(row, {*row["required"], *(exactly and [name])}, set(rivals) - {name}) for name in rivals or [""]
+        fields(row, {*row["required"], *(one_of and [name])}, set(exclusive) - {name}) for name in exclusive or [""]
     ])
 
 
-def fields(row: Row, needed: set[str], left_out: set[str]) -> st.SearchStrategy[Row]:
-    parts = {name: whatever_is(part) for name, part in row["properties"].items() if name not in left_out}
-    required = {name: part for name, part in parts.items() if name in needed}
-    return st.fixed_dictionaries(required, optional={name: part for name, part in parts.items() if name not in needed})
+def fields(row: Row, required: set[str], omitted: set[str]) -> st.SearchStrategy[Row]:
+    """Returns a strategy for objects with the required fields, any optional fields, and none of the omitted fields."""
+    values = {name: values_of(value) for name, value in row["properties"].items() if name not in omitted}
+    needed = {name: value for name, value in values.items() if name in required}
+    return st.fixed_dictionaries(needed, optional={name: value for name, value in values.items() if name not in required})
 
 
-def places(document: Any) -> list[tuple[Any, Any]]:
-    """Every field and every item in a document, by what holds it and its key there."""
+def slots(document: Any) -> list[tuple[Any, Any]]:
+    """Returns every field and list item of a document, at any depth, as a pair of its container and its key."""
     keys = list(document) if isinstance(document, dict) else range(len(document)) if isinstance(document, list) else []
-    return [place for key in keys for place in ((document, key), *places(document[key]))]
+    return [slot for key in keys for slot in ((document, key), *slots(document[key]))]
 
 
-REQUESTS = {unit: whatever_is(request_in(unit)) for unit in ("cm", "in")}
+REQUESTS = {unit: values_of(request_schema(unit)) for unit in ("cm", "in")}
 
-ODD = st.one_of(st.none(), st.booleans(), st.text(max_size=3), st.floats(-1e3, 1e3), st.integers(-9, 999),
+ARBITRARY_VALUES = st.one_of(st.none(), st.booleans(), st.text(max_size=3), st.floats(-1e3, 1e3), st.integers(-9, 999),
                 st.just([]), st.just({}), st.just({"waist": 70}))
 
 
 @st.composite
-def with_faults(draw: st.DrawFn, unit: str) -> Row:
-    """A valid document, or one with something gone, added, or of another kind or range; some of which may still be."""
+def mutated_requests(draw: st.DrawFn, unit: str) -> Row:
+    """Draws a request with at most two random changes: a value removed, added, or replaced. Some changes stay valid."""
     document: Row = copy.deepcopy(draw(REQUESTS[unit]))
     for _ in range(draw(st.sampled_from([0, 0, 1, 1, 2]))):
-        holder, key = draw(st.sampled_from(places(document) or [(document, "unit")]))
-        match draw(st.sampled_from(["gone", "odd", "odd", "added"])):
-            case "gone":
+        holder, key = draw(st.sampled_from(slots(document) or [(document, "unit")]))
+        match draw(st.sampled_from(["remove", "replace", "replace", "add"])):
+            case "remove":
                 del holder[key]
-            case "odd":
-                holder[key] = copy.deepcopy(draw(ODD))
-            case "added" if isinstance(holder, dict):
-                holder[draw(st.sampled_from(["colour", "Waist", "", "place", "shares"]))] = copy.deepcopy(draw(ODD))
+            case "replace":
+                holder[key] = copy.deepcopy(draw(ARBITRARY_VALUES))
+            case "add" if isinstance(holder, dict):
+                holder[draw(st.sampled_from(["colour", "Waist", "", "place", "shares"]))] = copy.deepcopy(draw(ARBITRARY_VALUES))
     return document
 
 
 @pytest.mark.parametrize("unit", ["cm", "in"])
-def test_whatever_is_in_range_is_read(unit: str) -> None:
+def test_the_reader_accepts_every_valid_request(unit: str) -> None:
     @settings(max_examples=300, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow])
     @given(REQUESTS[unit])
-    def judged(document: Row) -> None:
-        assert REQUEST.is_valid(document) and reads(document)
+    def check(document: Row) -> None:
+        assert REQUEST.is_valid(document) and reader_accepts(document)
 
-    judged()
+    check()
 
 
 @pytest.mark.parametrize("unit", ["cm", "in"])
-def test_odd_documents_are_judged_alike(unit: str) -> None:
-    seen = {True: 0, False: 0}
+def test_schema_and_reader_agree_on_mutated_requests(unit: str) -> None:
+    counts = {True: 0, False: 0}  # by whether the schema accepts the document
 
     @settings(max_examples=600, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow])
-    @given(with_faults(unit))
-    def judged(document: Row) -> None:
+    @given(mutated_requests(unit))
+    def check(document: Row) -> None:
         valid = REQUEST.is_valid(document)
-        seen[valid] += 1
-        assert valid == reads(document), document
+        counts[valid] += 1
+        assert valid == reader_accepts(document), document
 
-    judged()
-    # Neither kind is rare.
-    assert min(seen.values()) > 600 // 4, seen
+    check()
+    assert min(counts.values()) > 600 // 4, counts
 
 
 def number_rows(row: Row, path: Path = ()) -> Iterator[tuple[Path, Row]]:
-    """Every number that a schema names, with its range; of a list that of its first item."""
+    """Yields path and schema of every number in a schema; a list is represented by its item 0."""
     if row.get("type") == "number":
         yield path, row
     for name, part in row.get("properties", {}).items():
@@ -148,18 +148,18 @@ def number_rows(row: Row, path: Path = ()) -> Iterator[tuple[Path, Row]]:
         yield from number_rows(row["items"], (*path, 0))
 
 
-CM, IN = (dict(number_rows(request_in(unit))) for unit in ("cm", "in"))
+CM, IN = (dict(number_rows(request_schema(unit))) for unit in ("cm", "in"))
 LENGTHS = {path for path, row in IN.items() if any(row[end] != CM[path][end] for end in ("minimum", "maximum"))}
 
-PLAIN: Row = {
+ORDINARY_REQUEST: Row = {
     "unit": "in", "body": {"waist": 28, "hip": 38, "hip_depth": 8, "length": 24}, "ease": {"waist": 0.5, "hip": 2},
     "cutting": {"allowances": {}}, "cloth": {"width": 60},
 }
 
 
 def with_number(path: Path, value: float) -> Row:
-    """An ordinary request in inches with this number in its place."""
-    document = copy.deepcopy(PLAIN)
+    """Returns the ordinary request in inches with `value` set at `path`."""
+    document = copy.deepcopy(ORDINARY_REQUEST)
     if path[:2] == ("rules", "darts"):
         dart = {"intake": 1.0, "length": 3.0} | ({} if path[-1] == "centre" else {"place": 0.5})
         document["rules"] = {"darts": {"back": [], "front": []} | {path[2]: [dart]}}
@@ -173,7 +173,7 @@ def with_number(path: Path, value: float) -> Row:
 
 
 def in_cm(document: Any, path: Path = ()) -> Any:
-    """The same document with its lengths in centimetres."""
+    """Converts the lengths of a request in inches to centimetres."""
     if isinstance(document, dict):
         return {key: "cm" if key == "unit" else in_cm(part, (*path, key)) for key, part in document.items()}
     if isinstance(document, list):
@@ -182,18 +182,18 @@ def in_cm(document: Any, path: Path = ()) -> Any:
 
 
 @pytest.mark.parametrize("path", IN, ids=lambda path: ".".join(map(str, path)))
-def test_the_ends_of_a_range_in_inches_are_accepted_in_both_units(path: Path) -> None:
+def test_range_limits_in_inches_are_accepted_in_both_units(path: Path) -> None:
     inches, cm, factor = IN[path], CM[path], 2.54 if path in LENGTHS else 1
     assert cm["minimum"] <= inches["minimum"] * factor < inches["maximum"] * factor <= cm["maximum"]
     for value, step in ((inches["minimum"], -1e-9), (inches["maximum"], 1e-9)):
         document = with_number(path, value)
         for accepted in (document, in_cm(document)):
-            assert REQUEST.is_valid(accepted) and reads(accepted), accepted
+            assert REQUEST.is_valid(accepted) and reader_accepts(accepted), accepted
         beyond = with_number(path, value + step)
-        assert not REQUEST.is_valid(beyond) and not reads(beyond), beyond
+        assert not REQUEST.is_valid(beyond) and not reader_accepts(beyond), beyond
 
 
-def test_every_length_has_a_range_in_inches_of_its_own() -> None:
+def test_lengths_have_separate_ranges_in_inches_and_ratios_have_not() -> None:
     assert CM.keys() == IN.keys() and {path[-1] for path in LENGTHS} >= {
         "waist", "hip", "hip_depth", "length", "side", "hem", "centre_back", "opening", "width", "intake", "centre"}
     assert {path[-1] for path in IN.keys() - LENGTHS} & {"place", "back_share", "steepest_side"}

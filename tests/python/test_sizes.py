@@ -1,4 +1,4 @@
-"""Charts of sizes, ranges, alterations and fittings, from Python and from the shell."""
+"""Size charts, ranges, alterations and fittings, from Python and the command line."""
 
 import io
 import json
@@ -23,7 +23,7 @@ def sizes() -> kirtle.SizeRange:
     return kirtle.SizeChart.demo().draft(ease=EASE)
 
 
-def test_a_chart_keeps_its_numbers_and_its_order() -> None:
+def test_a_chart_keeps_its_numbers_and_sorts_its_sizes() -> None:
     chart = kirtle.SizeChart.from_csv(CHART, unit="in")
     assert chart.names == ["S", "M", "L"] and len(chart) == 3
     assert chart.to_csv("in").splitlines()[2] == "M,28,38,8,24"
@@ -44,26 +44,26 @@ def test_a_chart_keeps_its_numbers_and_its_order() -> None:
         (CHART.replace("name", "waist"), ["columns.waist", "columns.name", *(f"sizes[{k}].waist" for k in range(3))]),
     ],
 )
-def test_wrong_charts_name_every_field(text: str, fields: list[str]) -> None:
+def test_invalid_charts_name_every_field(text: str, fields: list[str]) -> None:
     with pytest.raises(kirtle.InputError) as caught:
         kirtle.SizeChart.from_csv(text, unit="in")
     assert [problem.field for problem in caught.value.problems] == fields
 
 
-def test_choosing_and_blending() -> None:
+def test_a_body_gets_a_size_or_a_blend_of_two_sizes() -> None:
     chart = kirtle.SizeChart.demo()
     choice = chart.choose(kirtle.Body(waist=73, hip=101, hip_depth=20, length=60))
     assert (choice.waist.size, choice.hip.size, choice.overall.size, choice.outside) == ("38", "40", "40", False)
     assert choice.advised is not None and choice.advised.size == "42"
     body = chart.between(waist="38", hip=("40", "42", 0.5), length=58)
     assert (body.waist, body.hip, body.hip_depth, body.length) == (72, 102, 20.4, 58)
-    with pytest.raises(kirtle.InputError, match="waist.from: \"39\" is none of the sizes 32"):
+    with pytest.raises(kirtle.InputError, match="waist.from: there is no size \"39\"; the sizes are 32"):
         chart.between(waist="39", hip="40")
     with pytest.raises(kirtle.InputError, match="blend.hip.fraction: 1.5 is above the maximum of 1"):
         chart.between(waist="38", hip=("40", "42", 1.5))
 
 
-def test_a_range_has_every_draft(sizes: kirtle.SizeRange) -> None:
+def test_a_size_range_has_draft_table_row_and_grade_of_each_size(sizes: kirtle.SizeRange) -> None:
     assert len(sizes) == 12 and sizes["40"] == kirtle.draft(sizes.chart["40"], ease=EASE)
     table = dict(sizes.table())
     assert table["40"].back_darts == [dart.intake for dart in sizes["40"].back.darts]
@@ -71,31 +71,31 @@ def test_a_range_has_every_draft(sizes: kirtle.SizeRange) -> None:
     assert steps["front", "side_hip"] == [1.0, 0.0]
 
 
-def test_the_nest_switches_its_sizes(sizes: kirtle.SizeRange) -> None:
+def test_the_nest_has_a_layer_for_each_size(sizes: kirtle.SizeRange) -> None:
     reader = PdfReader(io.BytesIO(sizes.pdf(paper="A0")))
     root: Any = reader.root_object
     names = {group.get_object()["/Name"] for group in root["/OCProperties"]["/OCGs"]}
-    assert {f"of {name}" for name in sizes.chart.names} <= names and "seam" in names
+    assert {f"all of {name}" for name in sizes.chart.names} <= names and "seam" in names
     text = reader.pages[0].extract_text()
     assert all(f"{name}: waist" in text for name in sizes.chart.names)
     assert sizes.svg().count('class="seam"') == 24
 
 
-def test_an_alteration_tells_its_cost(sizes: kirtle.SizeRange, tmp_path: Path) -> None:
+def test_an_alteration_reports_its_cost_and_is_saved(sizes: kirtle.SizeRange, tmp_path: Path) -> None:
     altered = sizes.alter(BODY)
     assert not altered.holds and altered.cost.dart_gap_mm is None and altered.largest_mm == float("inf")
-    assert altered.verdict.startswith("Redraft: the exact redraft has another number of darts")
+    assert altered.verdict.startswith("Draft this body individually: an exact draft has a different number of darts")
     assert altered.exact == kirtle.draft(BODY, ease=EASE)
     assert sizes.alter(sizes.chart["40"]).largest_mm < 1e-9
     assert sizes.alter(BODY, tolerance_mm=50).holds is False
     altered.save(tmp_path / "alter.pdf", paper="A3")
     assert PdfReader(tmp_path / "alter.pdf").pages[0].mediabox.width == pytest.approx(297 / 25.4 * 72, abs=1e-3)
-    for wrong in (0.0, float("nan")):
+    for tolerance in (0.0, float("nan")):
         with pytest.raises(kirtle.InputError, match="tolerance_mm"):
-            sizes.alter(BODY, tolerance_mm=wrong)
+            sizes.alter(BODY, tolerance_mm=tolerance)
 
 
-def test_a_fitting_composes_and_is_undone(draft: kirtle.Draft) -> None:
+def test_corrections_accumulate_and_can_be_undone(draft: kirtle.Draft) -> None:
     once = kirtle.Fitting(draft).correct([{"what": "waist", "by": -1, "at": "side"}])
     twice = once.correct([{"what": "length", "by": 2}, {"what": "hip_line", "by": 0.5}])
     assert twice.draft.body.length == draft.body.length + 2
@@ -111,7 +111,7 @@ def test_a_fitting_composes_and_is_undone(draft: kirtle.Draft) -> None:
         once.correct([{"what": "hip", "by": 1}, {"what": "hip", "by": -1}])
 
 
-def test_chart_documents_are_as_their_schemas_say() -> None:
+def test_chart_documents_satisfy_their_schemas() -> None:
     chart = kirtle.SizeChart.demo()
     rows = [{"name": name, **{key: getattr(chart[name], key) for key in ("waist", "hip", "hip_depth", "length")}}
             for name in chart.names]
@@ -126,48 +126,48 @@ def test_chart_documents_are_as_their_schemas_say() -> None:
     assert not Draft202012Validator(kirtle.schema("chart")).is_valid(request)
 
 
-def run(capsys: pytest.CaptureFixture[str], *arguments: str) -> tuple[int, str, str]:
+def run_command(capsys: pytest.CaptureFixture[str], *arguments: str) -> tuple[int, str, str]:
     code = main(list(arguments))
     captured = capsys.readouterr()
     return code, captured.out, captured.err
 
 
-def test_the_shell_answers(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+def test_the_chart_commands_print_and_write_results(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     chart = tmp_path / "chart.csv"
     chart.write_text(CHART)
     ease = ("--waist-ease", "0.5", "--hip-ease", "2", "--unit", "in")
-    code, out, _ = run(capsys, "sizes", str(chart), *ease, "--grade", "--nest", str(tmp_path / "nest.svg"))
+    code, out, _ = run_command(capsys, "sizes", str(chart), *ease, "--grade", "--nest", str(tmp_path / "nest.svg"))
     assert code == 0 and out.splitlines()[1].startswith("S ") and "side_hip" in out and (tmp_path / "nest.svg").exists()
-    assert "between" not in run(capsys, "choose", "demo", "--waist", "72", "--hip", "96")[1]
-    code, out, _ = run(capsys, "between", str(chart), "--unit", "in", "--waist", "S", "--hip", "S:M:0.5")
+    assert "between" not in run_command(capsys, "choose", "demo", "--waist", "72", "--hip", "96")[1]
+    code, out, _ = run_command(capsys, "between", str(chart), "--unit", "in", "--waist", "S", "--hip", "S:M:0.5")
     assert code == 0 and out.splitlines()[1].split() == ["hip", "37.00", "in"]
     body = ("--waist", "27", "--hip", "37", "--hip-depth", "8", "--length", "24")
-    code, out, _ = run(capsys, "alter", str(chart), *ease, *body, "--out", str(tmp_path / "alter.svg"))
-    assert code == 0 and out.startswith("1. Waist, back and front alike") and "good enough at 3 mm" in out
+    code, out, _ = run_command(capsys, "alter", str(chart), *ease, *body, "--out", str(tmp_path / "alter.svg"))
+    assert code == 0 and out.startswith("1. Waist, back and front alike") and "the tolerance is 3 mm" in out
 
 
 @pytest.mark.parametrize(
-    ("arguments", "line"),
+    ("arguments", "message"),
     [
-        (("sizes", "demo"), "ease: missing"),
-        (("choose", "demo", "--waist", "x", "--hip", "100"), 'body.waist: "x" is not a number'),
-        (("between", "demo", "--waist", "39", "--hip", "40"), 'blend.waist.from: "39" is none of the sizes'),
+        (("sizes", "demo"), "Give the ease: --waist-ease and --hip-ease"),
+        (("choose", "demo", "--waist", "x", "--hip", "100"), '--waist: "x" is not a number'),
+        (("between", "demo", "--waist", "39", "--hip", "40"), '--waist "39" is not a size of this chart. Its sizes are 32, 34'),
         (("alter", "demo", "--waist-ease", "1", "--hip-ease", "5", "--waist", "70", "--hip", "200", "--hip-depth", "20",
-          "--length", "60"), "body.hip: 200 cm is beyond the chart"),
+          "--length", "60"), "--hip: 200 cm is outside the size chart"),
         (("choose", "nowhere.csv", "--waist", "70", "--hip", "100"), "nowhere.csv: No such file"),
     ],
 )
-def test_the_shell_refuses_in_one_line(
-    capsys: pytest.CaptureFixture[str], arguments: tuple[str, ...], line: str
+def test_the_chart_commands_refuse_invalid_input(
+    capsys: pytest.CaptureFixture[str], arguments: tuple[str, ...], message: str
 ) -> None:
-    code, out, err = run(capsys, *arguments)
-    assert code == 2 and out == "" and err.startswith(line)
+    code, out, err = run_command(capsys, *arguments)
+    assert code == 2 and out == "" and err.startswith(message)
 
 
-def test_the_shell_corrects(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+def test_the_correct_command_writes_a_request_that_can_be_corrected(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     request = str(Path(__file__).parents[1] / "requests" / "evening-class.json")
     arguments = ("--what", "length", "--by", "-2", "--out", str(tmp_path))
-    code, out, _ = run(capsys, "correct", request, *arguments)
-    assert code == 0 and out.splitlines()[0] == "body.length: 62.00 -> 60.00"
-    again = run(capsys, "correct", str(tmp_path / "request.json"), "--what", "length", "--by", "-1")[1]
-    assert "body.length: 60.00 -> 59.00" in again
+    code, out, _ = run_command(capsys, "correct", request, *arguments)
+    assert code == 0 and out.splitlines()[0] == "length: 62.00 -> 60.00"
+    second_output = run_command(capsys, "correct", str(tmp_path / "request.json"), "--what", "length", "--by", "-1")[1]
+    assert "body.length: 60.00 -> 59.00" in second_output

@@ -1,4 +1,4 @@
-"""Arrow streams as others abuse them: producers that lie or fail, readers that come twice, at once, or after a fork."""
+"""Arrow streams under abuse: producers that lie or fail, readers that come twice, at once, or after a fork."""
 
 import gc
 import os
@@ -17,20 +17,20 @@ from test_table import BLOCK, EASE, people
 
 import kirtle
 
-PATIENCE = 20
-"""Seconds after which a process that does not end is said to hang."""
+TIMEOUT = 20
+"""Seconds after which a thread or a process counts as hanging."""
 
 
-class Offer:
-    """Something that offers whatever it is told to as an Arrow stream."""
+class Source:
+    """Source of an Arrow stream that returns `result` as its capsule, or raises `result` if that is an exception."""
 
-    def __init__(self, given: object) -> None:
-        self.given = given
+    def __init__(self, result: object) -> None:
+        self.result = result
 
     def __arrow_c_stream__(self, requested_schema: object = None) -> object:
-        if isinstance(self.given, BaseException):
-            raise self.given
-        return self.given
+        if isinstance(self.result, BaseException):
+            raise self.result
+        return self.result
 
 
 def schema_capsule() -> Any:
@@ -41,33 +41,36 @@ def array_capsule() -> Any:
     return people(1)["waist"].chunk(0).__arrow_c_array__()[1]
 
 
-def stream_of_numbers() -> Any:
-    """A stream of an array that is no table."""
+def number_stream_capsule() -> Any:
+    """Returns a stream of numbers without columns."""
     return people(1)["waist"].__arrow_c_stream__()
 
 
-@pytest.mark.parametrize(("given", "kind", "said"), [
-    (lambda: None, TypeError, "source: __arrow_c_stream__ gave NoneType, and no Arrow stream"),
-    (lambda: 7, TypeError, "source: __arrow_c_stream__ gave int, and no Arrow stream"),
-    (schema_capsule, TypeError, "source: __arrow_c_stream__ gave PyCapsule, and no Arrow stream"),
-    (array_capsule, TypeError, "source: __arrow_c_stream__ gave PyCapsule, and no Arrow stream"),
-    (stream_of_numbers, ValueError, "^source: .*input stream has no columns"),
+@pytest.mark.parametrize(("make_result", "error_type", "message"), [
+    (lambda: None, TypeError, "source: __arrow_c_stream__ returned NoneType, not an Arrow stream"),
+    (lambda: 7, TypeError, "source: __arrow_c_stream__ returned int, not an Arrow stream"),
+    (schema_capsule, TypeError, "source: __arrow_c_stream__ returned PyCapsule, not an Arrow stream"),
+    (array_capsule, TypeError, "source: __arrow_c_stream__ returned PyCapsule, not an Arrow stream"),
+    (number_stream_capsule, ValueError, "^source: .*input stream has no columns"),
     (lambda: ZeroDivisionError("mine"), ZeroDivisionError, "^mine$"),
     (lambda: KeyboardInterrupt("mine"), KeyboardInterrupt, "^mine$"),
 ])
-def test_junk_in_the_place_of_a_stream(given: Callable[[], object], kind: type[BaseException], said: str) -> None:
-    for take in (lambda: kirtle.draft_table(Offer(given()), ease=EASE), lambda: kirtle.draft_stream(Offer(given()), ease=EASE),
-                 lambda: kirtle.fit_chart(kirtle.SizeChart.demo(), Offer(given()), ease=EASE, tolerance=1),
-                 lambda: kirtle.best_sizes(Offer(given()), 2, girth="hip")):
-        with pytest.raises(kind, match=said):
-            take()
+def test_a_source_that_offers_no_table_is_refused(
+    make_result: Callable[[], object], error_type: type[BaseException], message: str
+) -> None:
+    for call in (lambda: kirtle.draft_table(Source(make_result()), ease=EASE),
+                 lambda: kirtle.draft_stream(Source(make_result()), ease=EASE),
+                 lambda: kirtle.fit_chart(kirtle.SizeChart.demo(), Source(make_result()), ease=EASE, tolerance=1),
+                 lambda: kirtle.best_sizes(Source(make_result()), 2, girth="hip")):
+        with pytest.raises(error_type, match=message):
+            call()
 
 
-def test_a_capsule_is_used_once() -> None:
+def test_a_capsule_can_be_read_once() -> None:
     capsule = people(3).__arrow_c_stream__()
-    assert len(kirtle.draft_table(Offer(capsule), ease=EASE)) == 3
+    assert len(kirtle.draft_table(Source(capsule), ease=EASE)) == 3
     with pytest.raises(ValueError, match="already released"):
-        kirtle.draft_table(Offer(capsule), ease=EASE)
+        kirtle.draft_table(Source(capsule), ease=EASE)
 
 
 COLUMNS = {
@@ -80,7 +83,7 @@ COLUMNS = {
 
 
 @pytest.mark.parametrize("name", COLUMNS)
-def test_a_column_of_no_numbers_is_named_with_its_type(name: str) -> None:
+def test_a_column_without_numbers_is_refused_by_name_and_type(name: str) -> None:
     table = people(4).set_column(0, "waist", COLUMNS[name])
     with pytest.raises(kirtle.InputError, match='^body.waist: column "waist" of .* is not a column of numbers$'):
         kirtle.draft_table(table, ease=EASE)
@@ -89,8 +92,8 @@ def test_a_column_of_no_numbers_is_named_with_its_type(name: str) -> None:
 
 
 @pytest.mark.parametrize("kind", [np.float16, np.float32, np.float64, np.int8, np.uint8, np.int16, np.uint32, np.int64, np.uint64])
-def test_slices_with_nulls_of_every_number_are_read_where_they_lie(kind: type[Any]) -> None:
-    """Offsets that are no multiple of eight, as a bit says which row is null."""
+def test_slices_with_nulls_are_read_for_every_number_type(kind: type[Any]) -> None:
+    """Slice offsets are no multiples of 8: the null bitmap has one bit for each row."""
     values = np.arange(64, 96, dtype=kind)
     nulls = np.arange(32) % 5 == 3
     waist = pa.array(values, mask=nulls)
@@ -102,38 +105,39 @@ def test_slices_with_nulls_of_every_number_are_read_where_they_lie(kind: type[An
         assert found.equals(expected.slice(start, rows)), (start, rows)
 
 
-def failing(how: BaseException) -> pa.RecordBatchReader:
+def failing_reader(error: BaseException) -> pa.RecordBatchReader:
+    """Returns a reader that yields one batch and then raises the error."""
     batch = people(10).to_batches()[0]
 
     def batches() -> Iterator[pa.RecordBatch]:
         yield batch
-        raise how
+        raise error
 
     return pa.RecordBatchReader.from_batches(batch.schema, batches())
 
 
-@pytest.mark.parametrize("how", [OSError("gone"), ValueError("a\0b"), KeyError("ключ"), MemoryError(), RecursionError("deep")])
-def test_a_producer_that_raises_half_way(how: BaseException) -> None:
+@pytest.mark.parametrize("error", [OSError("gone"), ValueError("a\0b"), KeyError("ключ"), MemoryError(), RecursionError("deep")])
+def test_an_exception_in_the_source_is_an_error_and_no_end_of_data(error: BaseException) -> None:
     with pytest.raises(RuntimeError, match="Cannot get next array"):
-        kirtle.draft_table(failing(how), ease=EASE)
+        kirtle.draft_table(failing_reader(error), ease=EASE)
     with pytest.raises((pa.ArrowException, OSError)):
-        pa.table(kirtle.draft_stream(failing(how), ease=EASE))
+        pa.table(kirtle.draft_stream(failing_reader(error), ease=EASE))
 
 
-def lying() -> pa.RecordBatchReader:
-    """A reader whose second batch has one column where it says four, which pyarrow lets through."""
+def reader_with_wrong_batch() -> pa.RecordBatchReader:
+    """Returns a reader whose second batch has one column where the schema has four; pyarrow does not check."""
     batch = people(4).to_batches()[0]
     return pa.RecordBatchReader.from_batches(batch.schema, iter([batch, batch.select(["waist"])]))
 
 
-def test_a_batch_that_is_not_as_said_is_an_error_and_not_the_end_of_the_process() -> None:
-    with pytest.raises(RuntimeError, match="a batch is not what the stream says it holds"):
-        kirtle.draft_table(lying(), ease=EASE)
-    with pytest.raises(pa.ArrowInvalid, match="a batch is not what the stream says it holds"):
-        pa.table(kirtle.draft_stream(lying(), ease=EASE))
+def test_a_batch_that_differs_from_the_schema_is_an_error_and_no_crash() -> None:
+    with pytest.raises(RuntimeError, match="a batch does not match the schema of the stream"):
+        kirtle.draft_table(reader_with_wrong_batch(), ease=EASE)
+    with pytest.raises(pa.ArrowInvalid, match="a batch does not match the schema of the stream"):
+        pa.table(kirtle.draft_stream(reader_with_wrong_batch(), ease=EASE))
 
 
-def test_an_error_with_a_zero_byte_goes_through_c() -> None:
+def test_an_error_message_with_a_zero_byte_passes_through_c() -> None:
     def fail(rows: int) -> None:
         raise ValueError(f"at {rows}\0 rows")
 
@@ -142,21 +146,21 @@ def test_an_error_with_a_zero_byte_goes_through_c() -> None:
         pa.table(stream)
 
 
-def test_a_callback_may_draft_and_may_not_read_on() -> None:
-    inner: list[int] = []
+def test_a_callback_may_draft_but_not_read_the_same_stream() -> None:
+    inner_rows: list[int] = []
     drafts = kirtle.draft_table(
-        people(10), ease=EASE, progress=lambda rows: inner.append(len(kirtle.draft_table(people(rows), ease=EASE))),
+        people(10), ease=EASE, progress=lambda rows: inner_rows.append(len(kirtle.draft_table(people(rows), ease=EASE))),
     )
-    assert len(drafts) == 10 and inner == [10]
+    assert len(drafts) == 10 and inner_rows == [10]
     readers: list[pa.RecordBatchReader] = []
     stream = kirtle.draft_stream(people(BLOCK + 1), ease=EASE, progress=lambda rows: readers[0].read_next_batch())
     readers.append(pa.RecordBatchReader.from_stream(stream))
-    with pytest.raises(pa.ArrowInvalid, match="what is called while a batch is made asks for the next one"):
+    with pytest.raises(pa.ArrowInvalid, match="a callback of this stream cannot ask for its next batch"):
         readers[0].read_all()
 
 
-def together(count: int, work: Callable[[int], object]) -> list[BaseException]:
-    """The errors of threads that do a piece of work each."""
+def run_in_threads(count: int, work: Callable[[int], object]) -> list[BaseException]:
+    """Runs work(0) to work(count − 1) in threads that start together; returns the exceptions raised."""
     errors: list[BaseException] = []
     start = threading.Barrier(count)
 
@@ -171,15 +175,15 @@ def together(count: int, work: Callable[[int], object]) -> list[BaseException]:
     for thread in threads:
         thread.start()
     for thread in threads:
-        thread.join(PATIENCE)
-    assert not any(thread.is_alive() for thread in threads), "threads wait for each other"
+        thread.join(TIMEOUT)
+    assert not any(thread.is_alive() for thread in threads), "deadlock: a thread does not end"
     return errors
 
 
-def test_threads_that_read_one_stream_share_its_rows() -> None:
+def test_four_readers_of_one_stream_share_its_rows() -> None:
     source = people(8 * BLOCK)
-    told: list[int] = []
-    reader = pa.RecordBatchReader.from_stream(kirtle.draft_stream(source, ease=EASE, threads=2, progress=told.append))
+    reported_rows: list[int] = []
+    reader = pa.RecordBatchReader.from_stream(kirtle.draft_stream(source, ease=EASE, threads=2, progress=reported_rows.append))
     batches: list[pa.RecordBatch] = []
 
     def read(_: int) -> None:
@@ -189,15 +193,15 @@ def test_threads_that_read_one_stream_share_its_rows() -> None:
             except StopIteration:
                 return
 
-    assert together(4, read) == []
-    assert sum(told) == sum(batch.num_rows for batch in batches) == source.num_rows
+    assert run_in_threads(4, read) == []
+    assert sum(reported_rows) == sum(batch.num_rows for batch in batches) == source.num_rows
     expected = pa.table(kirtle.draft_table(source, ease=EASE))
     found = pa.Table.from_batches(batches)
     total = "suppression_total"
     assert np.array_equal(np.sort(found[total].to_numpy()), np.sort(expected[total].to_numpy()), equal_nan=True)
 
 
-def test_threads_whose_callbacks_raise_get_their_own_error() -> None:
+def test_each_thread_gets_the_error_of_its_own_callback() -> None:
     source = people(100)
 
     def work(k: int) -> None:
@@ -208,10 +212,10 @@ def test_threads_whose_callbacks_raise_get_their_own_error() -> None:
             with pytest.raises(ZeroDivisionError, match=str(k)):
                 kirtle.draft_table(source, ease=EASE, progress=fail)
 
-    assert together(6, work) == []
+    assert run_in_threads(6, work) == []
 
 
-def test_threads_use_one_object(draft: kirtle.Draft) -> None:
+def test_threads_share_drafts_patterns_and_charts(draft: kirtle.Draft) -> None:
     chart = kirtle.SizeChart.demo().draft(ease=EASE)
     pattern = draft.pattern()
     expected = (draft.to_json(), pattern.pdf(), chart.svg(), hash(draft), draft.sensitivity(["ease.hip"]).matrix)
@@ -222,11 +226,11 @@ def test_threads_use_one_object(draft: kirtle.Draft) -> None:
                 draft.to_json(), pattern.pdf(), chart.svg(), hash(draft), draft.sensitivity(["ease.hip"]).matrix,
             )
 
-    assert together(4, work) == []
+    assert run_in_threads(4, work) == []
 
 
-def forked(work: Callable[[], bool]) -> int:
-    """The exit status of a forked process that does the work; it must end."""
+def run_in_fork(work: Callable[[], bool]) -> int:
+    """Runs the work in a forked process; returns 0 if the work returns true, fails if the process hangs."""
     child = os.fork()
     if child == 0:
         status = 2
@@ -234,10 +238,10 @@ def forked(work: Callable[[], bool]) -> int:
             status = 0 if work() else 1
         finally:
             os._exit(status)
-    end = time.monotonic() + PATIENCE
+    end = time.monotonic() + TIMEOUT
     while time.monotonic() < end:
-        found, status = os.waitpid(child, os.WNOHANG)
-        if found:
+        ended, status = os.waitpid(child, os.WNOHANG)
+        if ended:
             return os.waitstatus_to_exitcode(status)
         time.sleep(0.01)
     os.kill(child, signal.SIGKILL)
@@ -246,53 +250,53 @@ def forked(work: Callable[[], bool]) -> int:
 
 
 @pytest.mark.filterwarnings("ignore:.*fork:DeprecationWarning")
-def test_a_forked_process_drafts_and_reads_on() -> None:
+def test_a_forked_process_drafts_and_continues_a_stream() -> None:
     source = people(3 * BLOCK)
     whole = kirtle.draft_table(source, ease=EASE, threads=2)
     rows = source.num_rows
-    assert forked(lambda: len(kirtle.draft_table(source, ease=EASE, threads=2)) == rows) == 0
+    assert run_in_fork(lambda: len(kirtle.draft_table(source, ease=EASE, threads=2)) == rows) == 0
     stream = kirtle.draft_stream(source, ease=EASE, threads=2)
-    # The threads of the stream stay behind in this process.
-    assert forked(lambda: pa.table(stream).equals(pa.table(whole))) == 0
+    # The worker threads of the stream exist in the parent process only.
+    assert run_in_fork(lambda: pa.table(stream).equals(pa.table(whole))) == 0
     begun = pa.RecordBatchReader.from_stream(kirtle.draft_stream(source, ease=EASE, threads=2))
     first = begun.read_next_batch().num_rows
-    assert forked(lambda: begun.read_all().num_rows == rows - first) == 0
+    assert run_in_fork(lambda: begun.read_all().num_rows == rows - first) == 0
     assert begun.read_all().num_rows == rows - first
 
 
 @pytest.mark.filterwarnings("ignore:.*fork:DeprecationWarning")
-def test_a_process_is_forked_while_a_thread_drafts() -> None:
+def test_forking_while_a_thread_drafts_does_not_deadlock() -> None:
     source, small = people(2 * BLOCK), people(1000)
-    over = threading.Event()
+    stop = threading.Event()
 
     def work() -> None:
-        while not over.is_set():
+        while not stop.is_set():
             kirtle.draft_table(source, ease=EASE, threads=3)
 
     thread = threading.Thread(target=work)
     thread.start()
     try:
         for _ in range(5):
-            assert forked(lambda: len(kirtle.draft_table(small, ease=EASE, threads=2)) == 1000) == 0
+            assert run_in_fork(lambda: len(kirtle.draft_table(small, ease=EASE, threads=2)) == 1000) == 0
     finally:
-        over.set()
+        stop.set()
         thread.join()
 
 
-@pytest.mark.parametrize(("threads", "said"), [
+@pytest.mark.parametrize(("threads", "message"), [
     (0, "threads: 0 is below the minimum of 1"), (-1, "threads: -1 is below the minimum of 1"),
     (1025, "threads: 1025 is above the maximum of 1024"), (10**400, "^threads: 1000.* is not a whole number from 1 to 1024"),
     (1.5, "threads: 1.5 is not a whole number from 1 to 1024"), (True, "threads: true is not a whole number"),
     ("2", 'threads: "2" is not a whole number'), (float("nan"), "threads: NaN is not a whole number"),
 ])
-def test_a_wrong_number_of_threads_is_told(threads: Any, said: str) -> None:
+def test_an_invalid_number_of_threads_is_refused(threads: Any, message: str) -> None:
     for draft in (kirtle.draft_table, kirtle.draft_stream):
-        with pytest.raises(kirtle.InputError, match=said):
+        with pytest.raises(kirtle.InputError, match=message):
             draft(people(1), ease=EASE, threads=threads)
 
 
-def test_what_is_read_by_half_is_let_go() -> None:
-    """Capsules, readers and callbacks hold each other only as long as somebody holds them."""
+def test_partly_read_streams_free_their_memory_and_callbacks() -> None:
+    """Capsules, readers and callbacks form no reference cycle."""
     def progress(rows: int) -> None:
         pass
 
@@ -310,7 +314,7 @@ def test_what_is_read_by_half_is_let_go() -> None:
     assert (sys.getrefcount(progress), pa.total_allocated_bytes()) == before
 
 
-def test_an_interpreter_that_ends_while_a_stream_is_open() -> None:
+def test_the_interpreter_exits_cleanly_with_an_open_stream() -> None:
     code = """
 import threading
 import pyarrow as pa, kirtle
@@ -320,5 +324,5 @@ reader = pa.RecordBatchReader.from_stream(kirtle.draft_stream(bodies, ease=ease,
 reader.read_next_batch()
 threading.Thread(target=kirtle.draft_table, args=(bodies,), kwargs={"ease": ease}, daemon=True).start()
 """
-    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False, timeout=PATIENCE)
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False, timeout=TIMEOUT)
     assert (done.returncode, done.stderr) == (0, "")

@@ -1,4 +1,4 @@
-"""Surveys: simulated people, how a chart fits them, and the best chart."""
+"""Surveys in Python: simulated people, the fit of a chart, the best chart."""
 
 import math
 import os
@@ -25,13 +25,13 @@ WAIST = [72.0, 73.0, 74.0, 76.0, 50.0, None, 72.0]
 HIP = [96.0, 97.0, 98.0, 108.0, 80.0, 96.0, math.nan]
 
 
-def few() -> pa.Table:
-    """Seven people whose sizes are found by hand: the chart has 72/96, 76/100, 80/104, and is least at 60/84."""
+def seven_people() -> pa.Table:
+    """Returns seven people with sizes known by hand; the demo chart has waist/hip 60/84 (smallest), …, 72/96, 76/100, 80/104."""
     return pa.table({"waist": WAIST, "hip": HIP})
 
 
-def test_a_few_people_counted_by_hand() -> None:
-    fit = kirtle.fit_chart(CHART, few(), ease=EASE, tolerance=2)
+def test_the_fit_of_seven_people_is_as_counted_by_hand() -> None:
+    fit = kirtle.fit_chart(CHART, seven_people(), ease=EASE, tolerance=2)
     assert (len(fit), fit.count, fit.unmeasured, fit.served, fit.share_served) == (7, 7, 2, 3, 0.6)
     assert [load for load in fit.loads if load[1]] == [("32", 1, 0), ("38", 2, 2), ("40", 1, 1), ("42", 1, 0)]
     assert len(fit.loads) == len(CHART)
@@ -41,12 +41,12 @@ def test_a_few_people_counted_by_hand() -> None:
     assert fit.worst(1) == [(4, 8.0)] and fit.worst() == [(4, 8.0), (3, 2.0)]
     assert fit.regions(5) == [(50.0, 80.0, 1, 0), (70.0, 95.0, 3, 3), (75.0, 105.0, 1, 0)]
     assert repr(fit) == "ChartFit(people=7, served=3 (60.0%), unmeasured=2, sizes=12)"
-    told = fit.to_dict()
-    assert (told["unit"], told["count"], told["served"], told["loads"][0]) == ("cm", 7, 3, ["32", 1, 0])
+    document = fit.to_dict()
+    assert (document["unit"], document["count"], document["served"], document["loads"][0]) == ("cm", 7, 3, ["32", 1, 0])
     table = pa.table(fit)
     assert table.column_names == fit.columns == ["size", "ease_left_waist", "ease_left_hip", "serves", "excess"]
     assert table["size"].to_pylist() == ["38", "38", "40", "42", "32", None, None]
-    # The third lies half-way between 38 and 40, each at its bound: it is given the larger.
+    # The third person lies half-way between 38 and 40; both sizes are at the bound, and the larger is given.
     assert table["ease_left_waist"].to_pylist() == [1.5, 0.5, 3.5, 5.5, 11.5, None, None]
     assert table["ease_left_hip"].to_pylist() == [5.0, 4.0, 7.0, 1.0, 9.0, None, None]
     assert table["serves"].to_pylist() == [True, True, True, False, False, None, None]
@@ -54,18 +54,18 @@ def test_a_few_people_counted_by_hand() -> None:
     assert pa.table(fit).equals(table)
 
 
-def test_bounds_are_of_the_ease_left() -> None:
+def test_bounds_limit_the_ease_left_in_the_garment() -> None:
     bounds = {"waist": (-0.5, 3.5), "hip": (3.0, 7.0)}
-    same = kirtle.fit_chart(CHART, few(), ease=EASE, bounds=bounds)
-    assert pa.table(same).equals(pa.table(kirtle.fit_chart(CHART, few(), ease=EASE, tolerance=2)))
-    wide = kirtle.fit_chart(CHART, few(), ease=EASE, tolerance=2, bounds={"waist": (-0.5, 11.5)})
+    by_bounds = kirtle.fit_chart(CHART, seven_people(), ease=EASE, bounds=bounds)
+    assert pa.table(by_bounds).equals(pa.table(kirtle.fit_chart(CHART, seven_people(), ease=EASE, tolerance=2)))
+    wide = kirtle.fit_chart(CHART, seven_people(), ease=EASE, tolerance=2, bounds={"waist": (-0.5, 11.5)})
     assert wide.worst() == [(4, 2.0)] and wide.unserved["waist_loose"] == 0
-    # Of waist 76 and hip 108: 84/108 has now not too much at the waist.
+    # The fourth person has 76/108; size 44 (84/108) is now within the bound at the waist.
     assert pa.table(wide)["size"][3].as_py() == "44"
 
 
-def test_inches_and_other_names() -> None:
-    expected = kirtle.fit_chart(CHART, few(), ease=EASE, tolerance=2)
+def test_the_fit_takes_inches_and_other_column_names() -> None:
+    expected = kirtle.fit_chart(CHART, seven_people(), ease=EASE, tolerance=2)
     inches = pa.table({
         "W": [waist and waist / 2.54 for waist in WAIST],
         "H": [hip / 2.54 for hip in HIP],
@@ -80,34 +80,34 @@ def test_inches_and_other_names() -> None:
     assert row == 4 and excess == pytest.approx(8 / 2.54)
 
 
-def test_high_hips_are_measured_on_the_draft() -> None:
+def test_ease_at_the_high_hip_is_measured_on_the_draft() -> None:
     people = pa.table({"waist": [72.0, 72.0, 72.0], "hip": [96.0, 96.0, 96.0], "high": [90.0, 91.0, None]})
     columns = {"high_hip": "high", "high_hip_depth": 10.0}
     fit = kirtle.fit_chart(CHART, people, ease=EASE, tolerance=2, bounds={"high_hip": (-50, 50)}, columns=columns)
     assert fit.unmeasured == 1 and "ease_left_high_hip" in fit.columns
     [first, second, third] = pa.table(fit)["ease_left_high_hip"].to_pylist()
     assert first - second == pytest.approx(1, abs=1e-9) and third is None
-    with pytest.raises(kirtle.InputError, match=r"bounds.high_hip: missing; give the least and the most"):
+    with pytest.raises(kirtle.InputError, match=r"bounds.high_hip: missing: give the minimum and maximum ease at the high hip"):
         kirtle.fit_chart(CHART, people, ease=EASE, tolerance=2, columns=columns)
     with pytest.raises(kirtle.InputError, match=r"people.high_hip_depth: missing"):
         kirtle.fit_chart(CHART, people, ease=EASE, tolerance=2, columns={"high_hip": "high"})
 
 
-def test_any_library_any_type_any_chunks() -> None:
+def test_the_fit_takes_any_library_number_type_and_chunking() -> None:
     simulated = pa.table(kirtle.simulate(5000, seed=4))
     expected = pa.table(kirtle.fit_chart(CHART, simulated, ease=EASE, tolerance=3))
-    pieces = pa.concat_tables([simulated.slice(k * 50, 50) for k in range(100)])
+    chunked = pa.concat_tables([simulated.slice(k * 50, 50) for k in range(100)])
     frame = pd.DataFrame(simulated.to_pydict())
-    for given in (kirtle.simulate(5000, seed=4), pieces, pieces.to_reader(), frame, pl.DataFrame(simulated)):
-        assert pa.table(kirtle.fit_chart(CHART, given, ease=EASE, tolerance=3)).equals(expected), type(given)
-    whole = pa.table({"waist": pa.array([72, None], pa.int16()), "hip": pa.array([96, 97], pa.uint8())})
-    fit = kirtle.fit_chart(CHART, whole, ease=EASE, tolerance=0)
+    for source in (kirtle.simulate(5000, seed=4), chunked, chunked.to_reader(), frame, pl.DataFrame(simulated)):
+        assert pa.table(kirtle.fit_chart(CHART, source, ease=EASE, tolerance=3)).equals(expected), type(source)
+    integers = pa.table({"waist": pa.array([72, None], pa.int16()), "hip": pa.array([96, 97], pa.uint8())})
+    fit = kirtle.fit_chart(CHART, integers, ease=EASE, tolerance=0)
     assert (fit.served, fit.unmeasured) == (1, 1)
-    empty = kirtle.fit_chart(CHART, few().slice(0, 0), ease=EASE, tolerance=1)
+    empty = kirtle.fit_chart(CHART, seven_people().slice(0, 0), ease=EASE, tolerance=1)
     assert (empty.count, empty.share_served, pa.table(empty).num_rows) == (0, 0.0, 0)
 
 
-def test_what_is_wrong_is_told_all_at_once() -> None:
+def test_invalid_arguments_are_reported_all_at_once() -> None:
     people = pa.table({"waist": ["72"], "hips": [96.0]})
     with pytest.raises(kirtle.InputError) as refused:
         kirtle.fit_chart(CHART, people, ease=EASE, columns={"hip": "hip", "knee": 30.0}, bounds={"waist": (0, 4)})
@@ -120,16 +120,16 @@ def test_what_is_wrong_is_told_all_at_once() -> None:
     ]
     bounds = {"waist": (4.0, 0.0), "hip": (0.0, 100.0)}
     with pytest.raises(kirtle.InputError) as refused:
-        kirtle.fit_chart(CHART, few(), ease=EASE, bounds=bounds, unit="in")
+        kirtle.fit_chart(CHART, seven_people(), ease=EASE, bounds=bounds, unit="in")
     assert [problem.unit for problem in refused.value.problems] == ["in", "in"]
     assert str(refused.value).splitlines()[0] == "bounds.waist.maximum: 0 in is below the minimum of 4 in"
     with pytest.raises(kirtle.InputError, match="people.waist: 2000 cm is above the maximum of 1000 cm"):
-        kirtle.fit_chart(CHART, few(), ease=EASE, tolerance=1, columns={"waist": 2000.0})
+        kirtle.fit_chart(CHART, seven_people(), ease=EASE, tolerance=1, columns={"waist": 2000.0})
     with pytest.raises(TypeError, match="list offers no Arrow stream"):
         kirtle.fit_chart(CHART, [1, 2], ease=EASE, tolerance=1)
 
 
-def test_a_simulated_body_depends_on_seed_and_number_alone() -> None:
+def test_a_simulated_body_depends_only_on_seed_and_row_number() -> None:
     bodies = kirtle.simulate(1000, seed=3)
     table = pa.table(bodies)
     assert (len(bodies), table.column_names) == (1000, bodies.columns)
@@ -140,17 +140,18 @@ def test_a_simulated_body_depends_on_seed_and_number_alone() -> None:
     inches = pa.table(kirtle.simulate(1000, seed=3, unit="in"))
     assert np.allclose(inches["hip"].to_numpy() * 2.54, table["hip"].to_numpy(), rtol=1e-14)
     assert repr(bodies).startswith("BodyTable(rows=1000, ")
-    with pytest.raises(kirtle.InputError, match="rows: 200000000 bodies are given; the most is 100000000"):
+    with pytest.raises(kirtle.InputError, match="rows: 200000000 bodies are given, at most 100000000"):
         kirtle.simulate(200_000_000)
 
 
-def test_populations() -> None:
+def test_a_population_has_the_stated_means_deviations_and_correlation() -> None:
     women = kirtle.Population.ansur_women()
     assert (women.waist, women.correlation, women.length) == ((86.09, 9.99), 0.803, 60.0)
-    own = kirtle.Population(waist=(30, 2), hip=(40, 2), correlation=0.7, hip_depth=(8, 0.5), length=24, unit="in")
-    assert own.waist == pytest.approx((30 * 2.54, 2 * 2.54))
-    assert pickle.loads(pickle.dumps(own)) == own and hash(own) == hash(pickle.loads(pickle.dumps(own)))
-    table = pa.table(kirtle.simulate(20_000, population=own, unit="in"))
+    population = kirtle.Population(waist=(30, 2), hip=(40, 2), correlation=0.7, hip_depth=(8, 0.5), length=24, unit="in")
+    assert population.waist == pytest.approx((30 * 2.54, 2 * 2.54))
+    twin = pickle.loads(pickle.dumps(population))
+    assert twin == population and hash(population) == hash(twin)
+    table = pa.table(kirtle.simulate(20_000, population=population, unit="in"))
     waist, hip = table["waist"].to_numpy(), table["hip"].to_numpy()
     assert (waist.mean(), waist.std()) == (pytest.approx(30, abs=0.06), pytest.approx(2, abs=0.05))
     assert np.corrcoef(waist, hip)[0, 1] == pytest.approx(0.7, abs=0.02)
@@ -159,13 +160,14 @@ def test_populations() -> None:
     assert [problem.field for problem in refused.value.problems] == ["population.waist.mean", "population.correlation"]
 
 
-def points(**more: Any) -> pa.Table:
-    return pa.table({"waist": [70.0, 72.0, 80.0, 82.0, None], "hip": [95.0, 97.0, 105.0, 107.0, 99.0], **more})
+def five_people() -> pa.Table:
+    """Returns two pairs of similar people, and a fifth without waist."""
+    return pa.table({"waist": [70.0, 72.0, 80.0, 82.0, None], "hip": [95.0, 97.0, 105.0, 107.0, 99.0]})
 
 
-@pytest.mark.parametrize("wanted", [{}, {"drop": 25}, {"steps": (10, 10)}])
-def test_the_best_sizes_of_a_few_people(wanted: dict[str, Any]) -> None:
-    best = kirtle.best_chart(points(), 2, **wanted)
+@pytest.mark.parametrize("options", [{}, {"drop": 25}, {"steps": (10, 10)}])
+def test_the_best_chart_of_two_pairs_has_their_means(options: dict[str, Any]) -> None:
+    best = kirtle.best_chart(five_people(), 2, **options)
     assert (best.measured, best.unmeasured, best.unit) == (4, 1, "cm")
     for found, expected in zip(best.sizes, [(71, 96, 0.5), (81, 106, 0.5)], strict=True):
         assert found == pytest.approx(expected, abs=2e-3)
@@ -180,64 +182,64 @@ BAND = kirtle.LogBand(small=0.01, large=0.03, small_weight=4, large_weight=1)
 
 
 @pytest.mark.parametrize("girth", ["waist", "hip"])
-def test_the_best_sizes_by_one_girth(girth: str) -> None:
-    found = kirtle.best_sizes(points(), 2, girth=girth)
+def test_the_best_sizes_by_one_girth_are_known_by_hand(girth: str) -> None:
+    found = kirtle.best_sizes(five_people(), 2, girth=girth)
     assert (found.unit, found.girth) == ("cm", girth)
     if girth == "waist":
         assert found.sizes == [(71, 70, 72, 0.5), (81, 80, 82, 0.5)]
         assert (found.measured, found.unmeasured, found.loss) == (4, 1, 1)
     else:
-        # The last has no waist, but a hip.
+        # The fifth person has a hip, but no waist.
         assert [size[:3] for size in found.sizes] == [(97, 95, 99), (106, 105, 107)]
         assert (found.measured, found.unmeasured) == (5, 0) and found.loss == pytest.approx((4 + 4 + 1 + 1) / 5)
     assert found.to_dict()["sizes"] == [list(size) for size in found.sizes]
     assert repr(found).startswith(f'BestSizes(unit="cm", girth="{girth}", measured={found.measured}')
     twin = pickle.loads(pickle.dumps(found))
-    assert twin == found and hash(twin) == hash(found) and twin != kirtle.best_sizes(points(), 1, girth=girth)
+    assert twin == found and hash(twin) == hash(found) and twin != kirtle.best_sizes(five_people(), 1, girth=girth)
     with pytest.raises(AttributeError):
         setattr(found, "loss", 0.0)
 
 
-def test_what_a_survey_tells_is_as_its_schema_says() -> None:
-    told: dict[str, Any] = {
-        "fit": kirtle.fit_chart(CHART, few(), ease=EASE, tolerance=2),
-        "best": kirtle.best_chart(points(), 2),
-        "best_sizes": kirtle.best_sizes(points(), 2, girth="hip"),
+def test_survey_documents_satisfy_their_schemas() -> None:
+    results: dict[str, Any] = {
+        "fit": kirtle.fit_chart(CHART, seven_people(), ease=EASE, tolerance=2),
+        "best_chart": kirtle.best_chart(five_people(), 2),
+        "best_sizes": kirtle.best_sizes(five_people(), 2, girth="hip"),
         "comparison": kirtle.compare_charts(CHART, kirtle.simulate(100), restarts=1),
     }
-    for name, result in told.items():
+    for name, result in results.items():
         document = result.to_dict()
         schema = Draft202012Validator(kirtle.schema(name))
         schema.validate(document)
-        for spoilt in [{**document, "colour": "red"}, {**document, "unit": "ell"}, {**document, "unmeasured": -1},
+        for invalid in [{**document, "colour": "red"}, {**document, "unit": "ell"}, {**document, "unmeasured": -1},
                        {key: value for key, value in document.items() if key != "unmeasured"}]:
-            assert not schema.is_valid(spoilt)
+            assert not schema.is_valid(invalid)
 
 
-def test_one_girth_needs_no_other_column() -> None:
+def test_the_best_sizes_by_waist_ignore_the_hip_column() -> None:
     table = pa.table({"W": [70.0, 71.0, 74.0, None]})
     columns = {"waist": "W", "hip": "not there"}
     loss: Any
-    for loss, tolerance, wanted in (("squared", None, 26 / 9), ("absolute", None, 4 / 3), ("within", 0.5, 1 / 3)):
+    for loss, tolerance, expected_loss in (("squared", None, 26 / 9), ("absolute", None, 4 / 3), ("within", 0.5, 1 / 3)):
         found = kirtle.best_sizes(table, 1, girth="waist", loss=loss, tolerance=tolerance, columns=columns)
-        assert found.loss == pytest.approx(wanted), loss
+        assert found.loss == pytest.approx(expected_loss), loss
         inches = pa.table({"waist": [value and value / 2.54 for value in table["W"].to_pylist()]})
         tolerance = tolerance and tolerance / 2.54
-        same = kirtle.best_sizes(inches, 1, girth="waist", loss=loss, tolerance=tolerance, unit="in")
-        assert same.sizes[0] == (*(pytest.approx(girth / 2.54) for girth in found.sizes[0][:3]), 1)
+        found_in_inches = kirtle.best_sizes(inches, 1, girth="waist", loss=loss, tolerance=tolerance, unit="in")
+        assert found_in_inches.sizes[0] == (*(pytest.approx(girth / 2.54) for girth in found.sizes[0][:3]), 1)
     banded = kirtle.best_sizes(table, 1, girth="waist", loss="log_band", band=BAND, columns=columns)
-    [(size, least, most, share)] = banded.sizes
+    [(size, smallest, largest, share)] = banded.sizes
 
-    def loss_in(size: float) -> float:
+    def loss_of(size: float) -> float:
         logs = np.log(np.array([70, 71, 74]) / size)
         return float(np.mean(4 * np.maximum(logs - 0.01, 0) ** 2 + np.maximum(-logs - 0.03, 0) ** 2))
 
-    assert (least, most, share) == pytest.approx((70, 74, 1))
-    assert banded.loss == pytest.approx(loss_in(size), rel=1e-9)
-    assert all(banded.loss <= loss_in(other) + 1e-15 for other in np.linspace(70, 74, 401))
+    assert (smallest, largest, share) == pytest.approx((70, 74, 1))
+    assert banded.loss == pytest.approx(loss_of(size), rel=1e-9)
+    assert all(banded.loss <= loss_of(other) + 1e-15 for other in np.linspace(70, 74, 401))
 
 
-def test_a_band_of_logarithms() -> None:
+def test_a_log_band_is_a_value_and_refuses_invalid_weights() -> None:
     assert eval(repr(BAND), vars(kirtle)) == BAND and repr(BAND).startswith("LogBand(small=0.01, large=0.03, ")
     twin = pickle.loads(pickle.dumps(BAND))
     assert twin == BAND and hash(twin) == hash(BAND)
@@ -248,24 +250,24 @@ def test_a_band_of_logarithms() -> None:
     ]
 
 
-def test_what_is_wrong_with_one_girth() -> None:
-    wrong: list[tuple[dict[str, Any], str]] = [
+def test_invalid_arguments_of_best_sizes_are_refused() -> None:
+    invalid: list[tuple[dict[str, Any], str]] = [
         ({"girth": "knee"}, 'girth: "knee" is not waist or hip'),
-        ({"loss": "log_band"}, "band: missing; give the band of ratios without loss"),
+        ({"loss": "log_band"}, "band: missing: give the band of ratios without loss"),
         ({"band": BAND}, 'band: cannot be given together with the loss "squared"'),
         ({"girth": "hip", "columns": {"hip": "hips"}},
-         'people.hip: "hips" is not exactly one of the columns waist, hip'),
+         'people.hip: "hips" is not the name of exactly one column; the columns are waist, hip'),
     ]
-    for wanted, message in wrong:
+    for options, message in invalid:
         with pytest.raises(kirtle.InputError) as refused:
-            kirtle.best_sizes(points(), 2, **{"girth": "waist", **wanted})
+            kirtle.best_sizes(five_people(), 2, **{"girth": "waist", **options})
         assert str(refused.value) == message
     with pytest.raises(kirtle.InputError, match="sizes: 0 is below the minimum of 1"):
-        kirtle.best_sizes(points(), 0, girth="waist")
+        kirtle.best_sizes(five_people(), 0, girth="waist")
 
 
-def test_losses_in_inches() -> None:
-    inches = pa.table({name: [value / 2.54 for value in points()[name].to_pylist()[:4]] for name in ("waist", "hip")})
+def test_losses_are_in_the_unit_of_the_table() -> None:
+    inches = pa.table({name: [value / 2.54 for value in five_people()[name].to_pylist()[:4]] for name in ("waist", "hip")})
     for loss, cm in (("squared", 2 / 2.54**2), ("absolute", 2 / 2.54)):
         best = kirtle.best_chart(inches, 2, loss=loss, unit="in")
         assert best.loss == pytest.approx(cm)
@@ -274,7 +276,7 @@ def test_losses_in_inches() -> None:
 
 
 @pytest.mark.parametrize("steps", [None, (4, 4)])
-def test_the_band_in_the_plane(steps: tuple[float, float] | None) -> None:
+def test_the_log_band_loss_of_a_chart_is_that_of_its_definition(steps: tuple[float, float] | None) -> None:
     women = pa.table(kirtle.simulate(2000, seed=2))
     best = kirtle.best_chart(women, 8, loss="log_band", band=BAND, restarts=4, steps=steps)
     logs = np.stack([np.log(women[girth].to_numpy()) for girth in ("waist", "hip")])
@@ -282,16 +284,16 @@ def test_the_band_in_the_plane(steps: tuple[float, float] | None) -> None:
     above = logs[:, :, None] - sizes.T[:, None, :]
     losses = 4 * np.maximum(above - 0.01, 0) ** 2 + np.maximum(-above - 0.03, 0) ** 2
     assert best.loss == pytest.approx(losses.sum(axis=0).min(axis=1).mean(), rel=1e-9)
-    alone = [kirtle.best_sizes(women, 8, girth=girth, loss="log_band", band=BAND).loss for girth in ("waist", "hip")]
-    assert sum(alone) <= best.bound * (1 + 1e-9) and best.bound <= best.loss
-    # A ratio has no unit.
+    one_girth_losses = [kirtle.best_sizes(women, 8, girth=girth, loss="log_band", band=BAND).loss for girth in ("waist", "hip")]
+    assert sum(one_girth_losses) <= best.bound * (1 + 1e-9) and best.bound <= best.loss
+    # The loss is a function of ratios, so inches give the same loss.
     inches = kirtle.simulate(2000, seed=2, unit="in")
     per_inch = steps and (steps[0] / 2.54, steps[1] / 2.54)
-    same = kirtle.best_chart(inches, 8, loss="log_band", band=BAND, restarts=4, steps=per_inch, unit="in")
-    assert same.loss == pytest.approx(best.loss, rel=1e-3)
+    best_in_inches = kirtle.best_chart(inches, 8, loss="log_band", band=BAND, restarts=4, steps=per_inch, unit="in")
+    assert best_in_inches.loss == pytest.approx(best.loss, rel=1e-3)
 
 
-def test_the_best_chart_of_many_serves_more() -> None:
+def test_the_best_chart_serves_more_than_the_demo_chart_and_is_reproducible() -> None:
     women = kirtle.simulate(4000, seed=1)
     best = kirtle.best_chart(women, 12, loss="within", tolerance=3, steps=(4, 4))
     chart = best.chart(hip_depth=20, length=60)
@@ -303,10 +305,10 @@ def test_the_best_chart_of_many_serves_more() -> None:
 
 
 @pytest.mark.parametrize("loss", [{"loss": "squared"}, {"loss": "within", "tolerance": 3}, {"loss": "log_band", "band": BAND}])
-def test_charts_on_people_held_out(loss: dict[str, Any]) -> None:
+def test_charts_are_compared_on_people_held_out(loss: dict[str, Any]) -> None:
     women = pa.table(kirtle.simulate(4000, seed=1))
-    more = pa.concat_tables([women.select(["waist", "hip"]), pa.table({"waist": [None, 80.0], "hip": [99.0, math.nan]})])
-    compared = kirtle.compare_charts(CHART, more, restarts=2, seed=3, **loss)
+    with_nulls = pa.concat_tables([women.select(["waist", "hip"]), pa.table({"waist": [None, 80.0], "hip": [99.0, math.nan]})])
+    compared = kirtle.compare_charts(CHART, with_nulls, restarts=2, seed=3, **loss)
     assert compared.learnt + compared.held_out == 4000 and 1800 < compared.learnt < 2200
     assert (compared.unmeasured, compared.unit, len(compared.sizes)) == (2, "cm", len(CHART))
     assert compared.best_loss < compared.given_loss
@@ -316,60 +318,60 @@ def test_charts_on_people_held_out(loss: dict[str, Any]) -> None:
         assert 1 - compared.given_loss == pytest.approx(served, abs=0.03)
     if loss["loss"] == "squared":
         inches = kirtle.simulate(4000, seed=1, unit="in")
-        same = kirtle.compare_charts(CHART, inches, restarts=2, seed=3, unit="in")
-        assert same.given_loss * 2.54**2 == pytest.approx(compared.given_loss)
-        assert same.sizes[0][0] * 2.54 == pytest.approx(compared.sizes[0][0])
+        in_inches = kirtle.compare_charts(CHART, inches, restarts=2, seed=3, unit="in")
+        assert in_inches.given_loss * 2.54**2 == pytest.approx(compared.given_loss)
+        assert in_inches.sizes[0][0] * 2.54 == pytest.approx(compared.sizes[0][0])
     assert compared.to_dict()["given_loss"] == compared.given_loss
-    assert repr(compared).startswith(f'Comparison(unit="cm", learnt={compared.learnt}')
+    assert repr(compared).startswith(f'ChartComparison(unit="cm", learnt={compared.learnt}')
     twin = pickle.loads(pickle.dumps(compared))
     assert twin == compared and hash(twin) == hash(compared)
 
 
-def test_what_cannot_be_compared() -> None:
-    one = points().slice(0, 1)
-    with pytest.raises(kirtle.InputError, match="waist: 0 numbers are given; the least is 1 number"):
+def test_invalid_arguments_of_compare_charts_are_refused() -> None:
+    one = five_people().slice(0, 1)
+    with pytest.raises(kirtle.InputError, match="waist: 0 numbers are given, at least 1 number needed"):
         kirtle.compare_charts(CHART, one)
     with pytest.raises(kirtle.InputError, match="search.restarts: 0 is below the minimum of 1"):
-        kirtle.compare_charts(CHART, points(), restarts=0)
+        kirtle.compare_charts(CHART, five_people(), restarts=0)
 
 
-def test_what_is_wrong_with_a_search() -> None:
-    wrong: list[tuple[dict[str, Any], str]] = [
+def test_invalid_arguments_of_best_chart_are_refused() -> None:
+    invalid: list[tuple[dict[str, Any], str]] = [
         ({"loss": "cubic"}, 'loss: "cubic" is not squared, absolute, within or log_band'),
-        ({"loss": "within"}, "tolerance: missing; give the most that a girth may miss its size"),
+        ({"loss": "within"}, "tolerance: missing: give the maximum difference between a person's girth and the size's"),
         ({"tolerance": 2}, 'tolerance: cannot be given together with the loss "squared"'),
-        ({"loss": "log_band"}, "band: missing; give the band of ratios without loss"),
-        ({"loss": "log_band", "band": BAND, "drop": 25}, "loss: a band of logarithms is not squared or within"),
+        ({"loss": "log_band"}, "band: missing: give the band of ratios without loss"),
+        ({"loss": "log_band", "band": BAND, "drop": 25}, "loss: log_band is not squared or within"),
         ({"drop": 25, "steps": (4, 4)}, "drop: cannot be given together with steps"),
         ({"restarts": 0}, "search.restarts: 0 is below the minimum of 1"),
-        ({"columns": {"hip": "hips"}}, 'people.hip: "hips" is not exactly one of the columns waist, hip'),
+        ({"columns": {"hip": "hips"}}, 'people.hip: "hips" is not the name of exactly one column; the columns are waist, hip'),
     ]
-    for wanted, message in wrong:
+    for options, message in invalid:
         with pytest.raises(kirtle.InputError) as refused:
-            kirtle.best_chart(points(), 2, **wanted)
+            kirtle.best_chart(five_people(), 2, **options)
         assert str(refused.value) == message
 
 
-SIZES = kirtle.best_chart(kirtle.simulate(2000), 60, steps=(1, 1), restarts=1).chart(hip_depth=20, length=60)
+SIXTY_SIZES = kirtle.best_chart(kirtle.simulate(2000), 60, steps=(1, 1), restarts=1).chart(hip_depth=20, length=60)
 
-LONG: dict[str, tuple[int, Callable[[pa.Table], object]]] = {
-    "fit": (1_000_000, lambda table: kirtle.fit_chart(SIZES, table, ease=EASE, tolerance=2)),
-    "line": (400_000, lambda table: kirtle.best_sizes(table, 20, girth="waist")),
-    "band": (30_000, lambda table: kirtle.best_sizes(table, 10, girth="hip", loss="log_band", band=BAND)),
-    "plane": (200_000, lambda table: kirtle.best_chart(table, 12, restarts=1)),
-    "within": (200_000, lambda table: kirtle.best_chart(table, 12, loss="within", tolerance=3, restarts=2)),
-    "steps": (100_000, lambda table: kirtle.best_chart(table, 12, steps=(4, 4), restarts=4)),
-    "drop": (1_000_000, lambda table: kirtle.best_chart(table, 20, drop=16)),
-    "compared": (400_000, lambda table: kirtle.compare_charts(CHART, table, restarts=1)),
+LONG_CALLS: dict[str, tuple[int, Callable[[pa.Table], object]]] = {
+    "fit": (1_000_000, lambda table: kirtle.fit_chart(SIXTY_SIZES, table, ease=EASE, tolerance=2)),
+    "best sizes": (400_000, lambda table: kirtle.best_sizes(table, 20, girth="waist")),
+    "best sizes by log band": (30_000, lambda table: kirtle.best_sizes(table, 10, girth="hip", loss="log_band", band=BAND)),
+    "best chart": (200_000, lambda table: kirtle.best_chart(table, 12, restarts=1)),
+    "best chart by tolerance": (200_000, lambda table: kirtle.best_chart(table, 12, loss="within", tolerance=3, restarts=2)),
+    "best chart with steps": (100_000, lambda table: kirtle.best_chart(table, 12, steps=(4, 4), restarts=4)),
+    "best chart with drop": (1_000_000, lambda table: kirtle.best_chart(table, 20, drop=16)),
+    "comparison": (400_000, lambda table: kirtle.compare_charts(CHART, table, restarts=1)),
 }
 
 
-@pytest.mark.parametrize("name", LONG)
-def test_signals_are_seen_to_meanwhile(name: str) -> None:
-    rows, work = LONG[name]
+@pytest.mark.parametrize("name", LONG_CALLS)
+def test_signal_handlers_run_during_long_calls(name: str) -> None:
+    rows, work = LONG_CALLS[name]
     table = pa.table(kirtle.simulate(rows, seed=1))
-    heard: list[float] = []
-    before = signal.signal(signal.SIGALRM, lambda *_: heard.append(time.monotonic()))
+    alarms: list[float] = []
+    before = signal.signal(signal.SIGALRM, lambda *_: alarms.append(time.monotonic()))
     signal.setitimer(signal.ITIMER_REAL, 0.02, 0.02)
     start = time.monotonic()
     try:
@@ -378,20 +380,20 @@ def test_signals_are_seen_to_meanwhile(name: str) -> None:
         taken = time.monotonic() - start
         signal.setitimer(signal.ITIMER_REAL, 0)
         signal.signal(signal.SIGALRM, before)
-    # Nobody hears them twice but while the work goes on.
-    assert len(heard) >= 3, (taken, [at - start for at in heard])
+    # Without signal checks during the call, Python runs the handler at most twice: at the start and at the end.
+    assert len(alarms) >= 3, (taken, [alarm - start for alarm in alarms])
 
 
-@pytest.mark.usefixtures("interrupts")
-def test_an_interrupt_ends_a_search() -> None:
+@pytest.mark.usefixtures("sigint_enabled")
+def test_ctrl_c_ends_a_search() -> None:
     women = kirtle.simulate(100_000, seed=1)
     timer = threading.Timer(0.5, os.kill, (os.getpid(), signal.SIGINT))
     timer.start()
     start = time.monotonic()
     with pytest.raises(KeyboardInterrupt):
-        # Minutes, if it were not for the interrupt.
+        # Without the interrupt this search takes minutes.
         kirtle.best_chart(women, 20, restarts=10_000)
     assert time.monotonic() - start < 30
     timer.join()
-    # And nothing is left of it.
+    # The next search is not affected.
     assert len(kirtle.best_chart(women, 2, restarts=1).sizes) == 2

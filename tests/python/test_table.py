@@ -1,4 +1,4 @@
-"""Tables of drafts: in and out of the libraries that people keep their tables in."""
+"""Tables of drafts, in and out of pandas, polars, pyarrow and duckdb."""
 
 import gc
 import io
@@ -24,7 +24,7 @@ BLOCK = 65_536
 
 
 def people(rows: int, seed: int = 1) -> pa.Table:
-    """Simulated bodies, in centimetres: a hip that goes with the waist."""
+    """Simulates bodies in cm with correlated waist and hip."""
     draws = np.random.default_rng(seed).normal(size=(3, rows))
     waist = 76 + 8 * draws[0]
     return pa.table({
@@ -35,7 +35,7 @@ def people(rows: int, seed: int = 1) -> pa.Table:
     })
 
 
-def alone(row: dict[str, Any]) -> kirtle.Draft:
+def single_draft(row: dict[str, Any]) -> kirtle.Draft:
     return kirtle.draft(kirtle.Body(**row), ease=EASE)
 
 
@@ -44,7 +44,7 @@ def test_every_row_is_the_draft_of_its_body() -> None:
     table = pa.table(kirtle.draft_table(source, ease=EASE))
     assert table.num_rows == 300
     for body, row in zip(source.to_pylist(), table.to_pylist(), strict=True):
-        draft = alone(body)
+        draft = single_draft(body)
         assert row["error_code"] is None
         assert row["suppression_total"] == draft.suppression.total
         assert row["suppression_side"] == draft.suppression.side
@@ -67,7 +67,7 @@ def test_every_row_is_the_draft_of_its_body() -> None:
         assert row["side_seam"] == pytest.approx(draft.back.seams.side, rel=1e-12)
 
 
-def test_refused_rows_carry_their_problems_and_nothing_is_dropped() -> None:
+def test_refused_rows_stay_in_the_table_with_their_first_problem() -> None:
     waist = [72.0, None, 7.0, float("nan"), 72.0]
     source = pa.table({"waist": waist, "hip": [98.0] * 5, "hip_depth": [20.0] * 5, "length": [60.0, 60, 60, 60, 20.5]})
     drafts = kirtle.draft_table(source, ease=EASE)
@@ -82,24 +82,24 @@ def test_refused_rows_carry_their_problems_and_nothing_is_dropped() -> None:
     assert all(rows[k][name] is None for k in (1, 2, 3, 4) for name in drafts.columns if not name.startswith("error"))
 
 
-def test_any_library_goes_in_and_comes_out() -> None:
+def test_tables_of_any_library_are_read_and_written() -> None:
     source = people(1000)
     expected = pa.table(kirtle.draft_table(source, ease=EASE))
     frame = pd.DataFrame(source.to_pydict())
     connection = duckdb.connect()
     relation = connection.from_arrow(source)
-    for given in (source, frame, pl.DataFrame(source), source.to_reader(100), relation, source.to_batches()[0]):
-        assert pa.table(kirtle.draft_table(given, ease=EASE)).equals(expected), type(given)
+    for bodies in (source, frame, pl.DataFrame(source), source.to_reader(100), relation, source.to_batches()[0]):
+        assert pa.table(kirtle.draft_table(bodies, ease=EASE)).equals(expected), type(bodies)
     drafts = kirtle.draft_table(frame, ease=EASE)
     total = expected["suppression_total"].to_numpy()
     assert (pd.DataFrame.from_arrow(drafts)["suppression_total"].to_numpy() == total).all()
     assert (pl.DataFrame(drafts)["suppression_total"].to_numpy() == total).all()
-    [found] = connection.sql("select count(*), sum(suppression_total), sum(len(findings)) from drafts").fetchall()
-    assert found[0] == 1000 and found[1] == pytest.approx(total.sum())
-    assert found[2] == sum(map(len, expected["findings"].to_pylist()))
+    [sums] = connection.sql("select count(*), sum(suppression_total), sum(len(findings)) from drafts").fetchall()
+    assert sums[0] == 1000 and sums[1] == pytest.approx(total.sum())
+    assert sums[2] == sum(map(len, expected["findings"].to_pylist()))
 
 
-def test_names_units_types_and_rules_by_column() -> None:
+def test_columns_have_names_units_number_types_and_may_hold_ease_and_rules() -> None:
     inches = pa.table({
         "W": pa.array([28, 30], pa.int16()),
         "H": pa.array([38.5, 41.0], pa.float32()),
@@ -111,22 +111,22 @@ def test_names_units_types_and_rules_by_column() -> None:
         "rules.shares.back_share": "share",
     }
     rows = pa.table(kirtle.draft_table(inches, columns=columns, unit="in")).to_pylist()
-    for row, given in zip(rows, inches.to_pylist(), strict=True):
-        body = kirtle.Body(waist=given["W"], hip=given["H"], hip_depth=8, length=24, unit="in")
-        rules = kirtle.Rules(shares=kirtle.Shares(back_share=given["share"]))
-        draft = kirtle.draft(body, ease=kirtle.Ease(waist=given["room"], hip=2, unit="in"), rules=rules)
+    for row, source_row in zip(rows, inches.to_pylist(), strict=True):
+        body = kirtle.Body(waist=source_row["W"], hip=source_row["H"], hip_depth=8, length=24, unit="in")
+        rules = kirtle.Rules(shares=kirtle.Shares(back_share=source_row["share"]))
+        draft = kirtle.draft(body, ease=kirtle.Ease(waist=source_row["room"], hip=2, unit="in"), rules=rules)
         assert row["suppression_total"] == draft.suppression.total / 2.54
         assert row["back_area"] == pytest.approx(draft.back.area / 2.54**2, rel=1e-12)
-    given_darts = kirtle.Rules(darts=kirtle.Darts(
+    fixed_darts = kirtle.Rules(darts=kirtle.Darts(
         back=[kirtle.FixedDart(intake=2.5, length=13, place=0.5)],
         front=[],
     ))
-    table = pa.table(kirtle.draft_table(people(5), ease=EASE, rules=given_darts))
+    table = pa.table(kirtle.draft_table(people(5), ease=EASE, rules=fixed_darts))
     assert table["back_dart1_intake"].to_pylist() == pytest.approx([2.5] * 5)
     assert "front_dart1_intake" not in table.column_names
 
 
-def test_wrong_columns_are_told_all_at_once() -> None:
+def test_invalid_columns_are_reported_all_at_once() -> None:
     source = pa.table({"waist": ["72"], "hips": [98.0]})
     with pytest.raises(kirtle.InputError) as refused:
         kirtle.draft_table(source, columns={"hip": "hip", "girth": "hips", "length": True})
@@ -150,15 +150,15 @@ def test_wrong_columns_are_told_all_at_once() -> None:
 
 
 @pytest.mark.parametrize("rows", [0, 1])
-def test_empty_and_single(rows: int) -> None:
+def test_tables_of_no_row_and_one_row_are_drafted(rows: int) -> None:
     drafts = kirtle.draft_table(people(rows), ease=EASE)
     assert len(drafts) == rows
     assert pa.table(drafts).num_rows == rows
     assert pa.schema(drafts).names == drafts.columns
 
 
-def written(table: Any) -> bytes:
-    """The bytes of a table as an Arrow file would hold them."""
+def ipc_bytes(table: Any) -> bytes:
+    """Returns a table in the Arrow IPC stream format."""
     sink = pa.BufferOutputStream()
     reader = pa.RecordBatchReader.from_stream(table)
     with pa.ipc.new_stream(sink, reader.schema) as writer:
@@ -169,50 +169,50 @@ def written(table: Any) -> bytes:
 
 def test_the_bytes_do_not_depend_on_threads_or_chunks() -> None:
     source = people(BLOCK + 4464)
-    expected = written(kirtle.draft_table(source, ease=EASE, threads=1))
-    pieces = [source.slice(k * 7, 7) for k in range(10_000)]
-    tiny = pa.concat_tables(pieces)
-    assert tiny["waist"].num_chunks == 10_000 and tiny.num_rows == source.num_rows
-    for given, threads in ((source, 2), (source, 5), (tiny, 2)):
-        assert written(kirtle.draft_table(given, ease=EASE, threads=threads)) == expected
-    assert written(kirtle.draft_stream(tiny, ease=EASE)) == expected
+    expected = ipc_bytes(kirtle.draft_table(source, ease=EASE, threads=1))
+    chunks = [source.slice(k * 7, 7) for k in range(10_000)]
+    chunked = pa.concat_tables(chunks)
+    assert chunked["waist"].num_chunks == 10_000 and chunked.num_rows == source.num_rows
+    for bodies, threads in ((source, 2), (source, 5), (chunked, 2)):
+        assert ipc_bytes(kirtle.draft_table(bodies, ease=EASE, threads=threads)) == expected
+    assert ipc_bytes(kirtle.draft_stream(chunked, ease=EASE)) == expected
 
 
-def endless(rows: int) -> tuple[pa.RecordBatchReader, list[int]]:
-    """A source without an end, and how many batches were taken of it."""
-    batch, taken = people(rows).to_batches()[0], [0]
+def endless_reader(rows: int) -> tuple[pa.RecordBatchReader, list[int]]:
+    """Returns an endless reader of batches with `rows` bodies, and a list whose only item counts the batches read."""
+    batch, batches_read = people(rows).to_batches()[0], [0]
 
     def batches() -> Iterator[pa.RecordBatch]:
         while True:
-            taken[0] += 1
+            batches_read[0] += 1
             yield batch
 
-    return pa.RecordBatchReader.from_batches(batch.schema, batches()), taken
+    return pa.RecordBatchReader.from_batches(batch.schema, batches()), batches_read
 
 
-def test_a_consumer_may_stop_half_way() -> None:
-    source, taken = endless(10_000)
-    done: list[int] = []
-    reader = pa.RecordBatchReader.from_stream(kirtle.draft_stream(source, ease=EASE, progress=done.append))
+def test_a_consumer_may_stop_and_the_source_is_freed() -> None:
+    source, batches_read = endless_reader(10_000)
+    reported_rows: list[int] = []
+    reader = pa.RecordBatchReader.from_stream(kirtle.draft_stream(source, ease=EASE, progress=reported_rows.append))
     assert [reader.read_next_batch().num_rows for _ in range(2)] == [BLOCK, BLOCK]
-    assert done == [BLOCK, BLOCK] and taken[0] == 14
-    watched = weakref.ref(source)
+    assert reported_rows == [BLOCK, BLOCK] and batches_read[0] == 14
+    reference = weakref.ref(source)
     del reader, source
     gc.collect()
-    assert watched() is None and taken[0] == 14
+    assert reference() is None and batches_read[0] == 14
 
 
-def test_a_stream_is_read_once_and_a_table_again() -> None:
+def test_a_stream_is_read_once_and_a_table_repeatedly() -> None:
     stream = kirtle.draft_stream(people(10), ease=EASE)
     assert pa.table(stream).num_rows == 10
-    with pytest.raises(ValueError, match="already being read"):
+    with pytest.raises(ValueError, match="can be read only once"):
         pa.table(stream)
     table = kirtle.draft_table(people(10), ease=EASE)
     assert pa.table(table).equals(pa.table(table))
     assert repr(table) == f"DraftTable(rows=10, refused=0, columns={len(table.columns)})"
 
 
-def test_an_error_of_the_source_is_not_an_end() -> None:
+def test_an_error_of_the_source_is_raised() -> None:
     def batches() -> Iterator[pa.RecordBatch]:
         yield people(10).to_batches()[0]
         raise OSError("the disk is gone")
@@ -222,10 +222,10 @@ def test_an_error_of_the_source_is_not_an_end() -> None:
         kirtle.draft_table(reader, ease=EASE)
 
 
-@pytest.mark.usefixtures("interrupts")
+@pytest.mark.usefixtures("sigint_enabled")
 @pytest.mark.parametrize("stream", [False, True])
-def test_an_interrupt_ends_it(stream: bool) -> None:
-    source, _ = endless(BLOCK)
+def test_ctrl_c_ends_a_table_and_a_stream(stream: bool) -> None:
+    source, _ = endless_reader(BLOCK)
     timer = threading.Timer(0.3, os.kill, (os.getpid(), signal.SIGINT))
     timer.start()
     with pytest.raises((KeyboardInterrupt, pa.ArrowException, OSError)) as ended:
@@ -234,7 +234,7 @@ def test_an_interrupt_ends_it(stream: bool) -> None:
                 for _ in pa.RecordBatchReader.from_stream(kirtle.draft_stream(source, ease=EASE)):
                     pass
             except (pa.ArrowException, OSError):
-                # The interrupt itself is not lost with the reader's error.
+                # Python raises the pending KeyboardInterrupt here, after the error of the reader.
                 for _ in range(1_000_000):
                     pass
                 raise
@@ -244,31 +244,31 @@ def test_an_interrupt_ends_it(stream: bool) -> None:
     assert ended.type is KeyboardInterrupt
 
 
-def test_progress_on_a_bar() -> None:
-    source, shown = people(3 * BLOCK + 7), io.StringIO()
-    with tqdm(total=source.num_rows, unit=" bodies", file=shown, mininterval=0, miniters=1) as bar:
+def test_progress_drives_a_tqdm_bar() -> None:
+    source, output = people(3 * BLOCK + 7), io.StringIO()
+    with tqdm(total=source.num_rows, unit=" bodies", file=output, mininterval=0, miniters=1) as bar:
         drafts = kirtle.draft_table(source, ease=EASE, progress=bar.update)
     assert bar.n == bar.total == len(drafts) == 3 * BLOCK + 7
-    # A bar for each block, and one before the first.
-    bars = [line for line in shown.getvalue().split("\r") if " bodies/s]" in line]
-    assert "100%" in bars[-1] and all(f"{k * BLOCK}/{bar.total}" in shown.getvalue() for k in (0, 1, 2, 3)), bars
+    # tqdm draws the bar at the start and after each block.
+    bars = [line for line in output.getvalue().split("\r") if " bodies/s]" in line]
+    assert "100%" in bars[-1] and all(f"{k * BLOCK}/{bar.total}" in output.getvalue() for k in (0, 1, 2, 3)), bars
 
 
-def test_progress_can_stop_it() -> None:
-    source, _ = endless(BLOCK)
+def test_an_exception_of_the_progress_callback_ends_the_table() -> None:
+    source, _ = endless_reader(BLOCK)
 
-    def enough(rows: int) -> None:
+    def stop(rows: int) -> None:
         raise StopAsyncIteration(rows)
 
     with pytest.raises(StopAsyncIteration, match=str(BLOCK)):
-        kirtle.draft_table(source, ease=EASE, progress=enough)
+        kirtle.draft_table(source, ease=EASE, progress=stop)
 
 
-def test_outlines_are_those_of_the_drafts() -> None:
+def test_outlines_in_a_table_equal_those_of_the_drafts() -> None:
     source = people(20)
     table = pa.table(kirtle.draft_table(source, ease=EASE, outlines=True))
     for body, row in zip(source.to_pylist(), table.to_pylist(), strict=True):
-        draft = alone(body)
+        draft = single_draft(body)
         for name, panel in (("back", draft.back), ("front", draft.front)):
             edges = [(edge["role"], [(p["x"], p["y"]) for p in edge["points"]]) for edge in row[f"{name}_outline"]]
             assert edges == [(edge.role, [tuple(point) for point in edge.points]) for edge in panel.edges]

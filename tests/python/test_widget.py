@@ -1,4 +1,4 @@
-"""The live draft, by its traits and by the messages of a front end; test_notebooks.py moves it in a browser."""
+"""The live draft, by its traits and by the messages of a front end."""
 
 import subprocess
 import sys
@@ -21,19 +21,19 @@ def live() -> LiveDraft:
 
 
 def message(live: LiveDraft, **state: object) -> list[dict[str, Any]]:
-    """What a front end sends when a slider moves; returns the states that are sent back."""
+    """Sends the widget a state update as a front end does; returns the states that the widget sends back."""
     sent: list[dict[str, Any]] = []
     live.comm.publish_msg = lambda kind, data=None, **_: sent.append(data or {})
     live._handle_msg({"content": {"data": {"method": "update", "state": state, "buffer_paths": []}}, "buffers": []})
     return [data["state"] for data in sent if data.get("method") == "update"]
 
 
-def test_it_starts_with_the_draft(live: LiveDraft) -> None:
+def test_the_widget_starts_with_the_draft_of_its_body(live: LiveDraft) -> None:
     draft = kirtle.draft(BODY, ease=EASE)
     assert live.draft == draft and live.svg == draft.svg("cm", fit=True) and live.error == ""
     assert (live.waist, live.hip, live.hip_depth, live.length, live.waist_ease, live.hip_ease) == (74, 101, 20.5, 62, 1.5, 5)
     assert live.numbers == {
-        "to take in, on half": "15.4 cm", "at each side edge": "3.9 cm", "back darts": "2.3 cm + 2.3 cm",
+        "suppression of half the garment": "15.4 cm", "intake at each side edge": "3.9 cm", "back darts": "2.3 cm + 2.3 cm",
         "front darts": "1.5 cm + 1.5 cm", "centre back below side": "0.8 cm", "centre front below side": "1.0 cm",
     }
 
@@ -41,7 +41,7 @@ def test_it_starts_with_the_draft(live: LiveDraft) -> None:
 @pytest.mark.parametrize(("name", "value"), [
     ("waist", 70), ("hip", 104.5), ("hip_depth", 19), ("length", 70), ("waist_ease", 0), ("hip_ease", 9),
 ])
-def test_each_slider_drafts_anew(live: LiveDraft, name: str, value: float) -> None:
+def test_each_slider_changes_the_draft(live: LiveDraft, name: str, value: float) -> None:
     before = live.svg
     setattr(live, name, value)
     body = {field: getattr(BODY, field) for field in ("waist", "hip", "hip_depth", "length")} | {"waist_ease": 1.5, "hip_ease": 5}
@@ -51,10 +51,10 @@ def test_each_slider_drafts_anew(live: LiveDraft, name: str, value: float) -> No
     assert live.draft == draft and live.svg == draft.svg("cm", fit=True) != before
 
 
-def test_what_cannot_be_drafted_leaves_the_last_drawing(live: LiveDraft) -> None:
+def test_a_refused_value_shows_an_error_and_keeps_the_last_drawing(live: LiveDraft) -> None:
     before, draft = live.svg, live.draft
     live.length = 21
-    assert live.error == "body.length: 21 cm does not clear the hip line; the least is 21.5 cm"
+    assert live.error == "body.length: 21 cm ends above or less than 1 cm below the hip line; the minimum is 21.5 cm"
     assert live.svg is before and live.draft is draft and live.length == 21
     live.hip_depth = 7
     assert live.error == "body.hip_depth: 7 cm is below the minimum of 10 cm"
@@ -62,71 +62,71 @@ def test_what_cannot_be_drafted_leaves_the_last_drawing(live: LiveDraft) -> None
     assert live.error == "" and live.draft == draft
 
 
-def test_a_front_end_gets_the_drawing_back(live: LiveDraft) -> None:
+def test_a_front_end_receives_the_drawing_or_the_error(live: LiveDraft) -> None:
     states = message(live, hip_ease=7)
     answer = {name: value for state in states for name, value in state.items()}
     assert answer["svg"] == live.svg and live.draft.ease.hip == 7 and answer["numbers"]["back darts"] == "2.5 cm + 2.5 cm"
-    (wrong,) = [state for state in message(live, length=21) if "error" in state]
-    assert "svg" not in wrong and wrong["error"] == live.error != ""
+    (refused,) = [state for state in message(live, length=21) if "error" in state]
+    assert "svg" not in refused and refused["error"] == live.error != ""
     message(live, length=62, waist="wide")
     assert live.waist == 74
     with pytest.raises(traitlets.TraitError):
         live.svg = "<svg/>"
 
 
-def test_findings_are_told() -> None:
+def test_findings_are_shown_as_messages() -> None:
     live = LiveDraft(BODY, ease=kirtle.Ease(waist=1.5, hip=0))
     assert live.findings == [finding.message for finding in live.draft.findings] != []
 
 
 @pytest.mark.parametrize("unit", ["cm", "in"])
 @pytest.mark.parametrize("body", [BODY, kirtle.Body(waist=16.1, hip=20.3, hip_depth=4.2, length=16.7, unit="in")])
-def test_sliders_end_within_the_range_and_stand_where_they_start(body: kirtle.Body, unit: str) -> None:
+def test_sliders_stay_within_the_range_and_include_their_start(body: kirtle.Body, unit: str) -> None:
     live = LiveDraft(body, ease=EASE, unit=unit)
-    for one in live.sliders:
-        least, most, step, start = one["least"], one["most"], one["step"], getattr(live, one["name"])
-        assert least <= start < most and (start - least) / step == pytest.approx(round((start - least) / step))
-        for end in (least, most):
-            setattr(live, one["name"], end)
-            assert " the least of " not in live.error and " the most of " not in live.error
-        setattr(live, one["name"], start)
+    for slider in live.sliders:
+        low, high, step, start = slider["min"], slider["max"], slider["step"], getattr(live, slider["name"])
+        assert low <= start < high and (start - low) / step == pytest.approx(round((start - low) / step))
+        for end in (low, high):
+            setattr(live, slider["name"], end)
+            assert " the minimum of " not in live.error and " the maximum of " not in live.error
+        setattr(live, slider["name"], start)
         assert live.error == ""
 
 
-def test_inches() -> None:
+def test_the_widget_takes_inches() -> None:
     body = kirtle.Body(waist=28, hip=38, hip_depth=8, length=24, unit="in")
     live = LiveDraft(body, ease=kirtle.Ease(waist=0.5, hip=2, unit="in"), unit="in")
-    assert (live.waist, live.hip_ease) == pytest.approx((28, 2)) and live.numbers["at each side edge"].endswith(" in")
+    assert (live.waist, live.hip_ease) == pytest.approx((28, 2)) and live.numbers["intake at each side edge"].endswith(" in")
     live.waist = 29
     assert live.draft.body.waist == pytest.approx(29 * 2.54) and live.draft.svg("in", fit=True) == live.svg
     live.waist = 2
     assert live.error == "body.waist: 2 in is below the minimum of 16 in"
 
 
-def test_rules_are_kept() -> None:
+def test_rules_are_kept_when_a_slider_moves() -> None:
     rules = kirtle.Rules(balance=0, shares=kirtle.Shares(largest_dart=5))
     live = LiveDraft(BODY, ease=EASE, rules=rules)
     live.waist = 72
     assert live.draft.rules == rules and len(live.draft.back.darts) == 1
 
 
-def test_a_wrong_start_is_refused() -> None:
-    with pytest.raises(kirtle.InputError, match="does not clear the hip line"):
+def test_an_invalid_body_or_unit_is_refused() -> None:
+    with pytest.raises(kirtle.InputError, match="ends above or less than 1 cm below the hip line"):
         LiveDraft(kirtle.Body(waist=74, hip=101, hip_depth=20.5, length=20.5), ease=EASE)
     with pytest.raises(kirtle.InputError, match='unit: "mm" is not "cm" or "in"'):
         LiveDraft(BODY, ease=EASE, unit="mm")
 
 
-def test_all_its_files_are_packed() -> None:
-    """In the wheel lies all that lies beside the Python; in the source package what Cargo.toml names."""
-    assert LiveDraft(BODY, ease=EASE).trait_values()["_esm"].startswith("// The sliders of a draft")
+def test_script_style_and_stub_files_are_packaged() -> None:
+    """The wheel contains every file of the Python package; the source package contains what Cargo.toml lists."""
+    assert LiveDraft(BODY, ease=EASE).trait_values()["_esm"].startswith("// Browser side of the widget")
     cargo = (TESTS.parent / "Cargo.toml").read_text()
-    kinds = {path.suffix for path in (TESTS.parent / "python" / "kirtle").rglob("*") if path.suffix in {".js", ".css", ".pyi"}}
-    assert kinds == {".js", ".css", ".pyi"} and all(f'"/python/**/*{kind}"' in cargo for kind in kinds)
+    suffixes = {path.suffix for path in (TESTS.parent / "python" / "kirtle").rglob("*") if path.suffix in {".js", ".css", ".pyi"}}
+    assert suffixes == {".js", ".css", ".pyi"} and all(f'"/python/**/*{suffix}"' in cargo for suffix in suffixes)
 
 
-def test_without_anywidget_it_says_what_it_needs() -> None:
+def test_a_missing_anywidget_is_named() -> None:
     code = "import sys, kirtle; sys.modules['anywidget'] = None\n"
     code += "try: import kirtle.widget\nexcept ImportError as error: print(error)"
-    told = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout
-    assert told == "kirtle.widget shows itself by anywidget, and anywidget is missing: pip install kirtle[widget]\n"
+    printed = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout
+    assert printed == "kirtle.widget requires anywidget, but anywidget is missing: pip install kirtle[widget]\n"

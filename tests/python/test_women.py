@@ -35,13 +35,13 @@ def test_the_table_is_the_published_one(women: list[kirtle.Draft]) -> None:
     assert (hip - waist).std(ddof=1) == pytest.approx(4.50, abs=0.005)
 
 
-def test_every_woman_is_drafted_and_proven(women: list[kirtle.Draft]) -> None:
-    failing = [(draft.body, check) for draft in women for check in draft.proof.checks if not check.holds]
-    assert failing == []
+def test_every_draft_passes_its_proof(women: list[kirtle.Draft]) -> None:
+    failed_checks = [(draft.body, check) for draft in women for check in draft.proof.checks if not check.holds]
+    assert failed_checks == []
     assert all(draft.girths.waist == pytest.approx(draft.body.waist + 1.5, abs=1e-10) for draft in women)
 
 
-def test_the_distribution_of_darts(women: list[kirtle.Draft], capsys: pytest.CaptureFixture[str]) -> None:
+def test_darts_and_lowering_lie_in_the_published_ranges(women: list[kirtle.Draft], capsys: pytest.CaptureFixture[str]) -> None:
     lines = ["", "Darts of 260 women (ease 1.5 and 5 cm):   P5    P50    P95   none  one  two"]
     for name in ("back", "front"):
         panels = [getattr(draft, name) for draft in women]
@@ -50,18 +50,18 @@ def test_the_distribution_of_darts(women: list[kirtle.Draft], capsys: pytest.Cap
         low, middle, high = np.percentile(intakes, [5, 50, 95])
         lines.append(f"  {name:<6} intake of each dart, cm          {low:6.2f} {middle:6.2f} {high:6.2f}  "
                      f"{counts[0]:4} {counts[1]:4} {counts[2]:4}")
-        # Published methods give a single dart 1.6 to 4.2 cm; halves of a split one may be smaller.
+        # Published methods give a single dart 1.6 to 4.2 cm; each of two darts may be smaller.
         assert 0.8 <= intakes.min() and intakes.max() <= 4.2
         assert sum(counts) == 260
     lowering = np.array([[draft.back.waist_lowering, draft.front.waist_lowering] for draft in women])
     lines.append("  centre below the side, back and front:  " + " and ".join(f"{m:.2f} cm" for m in lowering.mean(axis=0)))
     with capsys.disabled():
         print("\n".join(lines))
-    # Published methods state these as constants: centres lowered 1.0 to 1.5, side raised 1.0 to 2.0.
+    # Published methods use constants: the centre is lowered by 1.0 to 1.5 cm, or the side raised by 1.0 to 2.0 cm.
     assert 0.6 < lowering[:, 0].mean() < 1.2 and 0.9 < lowering[:, 1].mean() < 1.5
 
 
-def test_a_table_of_the_women_is_each_woman_drafted_alone(women: list[kirtle.Draft]) -> None:
+def test_the_table_of_the_women_agrees_with_their_single_drafts(women: list[kirtle.Draft]) -> None:
     bodies = [draft.body for draft in women]
     source = pa.table({name: [getattr(body, name) for body in bodies] for name in ("waist", "hip", "hip_depth", "length")})
     table = pa.table(kirtle.draft_table(source, ease=kirtle.Ease(waist=1.5, hip=5)))
@@ -72,6 +72,6 @@ def test_a_table_of_the_women_is_each_woman_drafted_alone(women: list[kirtle.Dra
         assert row["findings"] == [finding.code for finding in draft.findings]
         for name, panel in (("back", draft.back), ("front", draft.front)):
             darts = [[row[f"{name}_dart{k + 1}_{what}"] for what in ("intake", "length", "centre")] for k in (0, 1)]
-            wanted = [[dart.intake, dart.length, dart.centre] for dart in panel.darts]
-            assert darts == wanted + [[None] * 3] * (2 - len(wanted))
+            expected = [[dart.intake, dart.length, dart.centre] for dart in panel.darts]
+            assert darts == expected + [[None] * 3] * (2 - len(expected))
             assert row[f"{name}_waist_lowering"] == panel.waist_lowering

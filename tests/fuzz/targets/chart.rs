@@ -1,4 +1,4 @@
-//! Fuzzes the attack `chart`.
+//! Entry point of the fuzzer for the attack `chart` of `tests/attacks`.
 #![no_main]
 
 #[path = "../../attacks/mod.rs"]

@@ -1,4 +1,4 @@
-//! Fuzzes the attack `csv`.
+//! Entry point of the fuzzer for the attack `csv` of `tests/attacks`.
 #![no_main]
 
 #[path = "../../attacks/mod.rs"]

@@ -1,4 +1,4 @@
-//! Fuzzes the attack `files`.
+//! Entry point of the fuzzer for the attack `files` of `tests/attacks`.
 #![no_main]
 
 #[path = "../../attacks/mod.rs"]

@@ -1,4 +1,4 @@
-//! Fuzzes the attack `pattern`.
+//! Entry point of the fuzzer for the attack `pattern` of `tests/attacks`.
 #![no_main]
 
 #[path = "../../attacks/mod.rs"]

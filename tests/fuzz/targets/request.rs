@@ -1,4 +1,4 @@
-//! Fuzzes the attack `request`.
+//! Entry point of the fuzzer for the attack `request` of `tests/attacks`.
 #![no_main]
 
 #[path = "../../attacks/mod.rs"]

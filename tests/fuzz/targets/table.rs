@@ -1,4 +1,4 @@
-//! Fuzzes the attack `table`.
+//! Entry point of the fuzzer for the attack `table` of `tests/attacks`.
 #![no_main]
 
 #[path = "../../attacks/mod.rs"]

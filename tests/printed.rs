@@ -1,0 +1,126 @@
+//! Lengths printed in inches are those printed in centimetres, on every drawing, in instructions, advice and findings.
+
+// Tests may panic: a panic fails the test.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+use kirtle::drawing::{Drawing, Mark, draw, draw_alteration, draw_lay, draw_nest, draw_pattern};
+use kirtle::pattern::Cloth;
+use kirtle::{Body, Cutting, Draft, Ease, Opening, Rules, SizeChart, Unit};
+
+const BODY: Body = Body { waist: 70.0, hip: 100.0, hip_depth: 20.5, length: 58.0 };
+const EASE: Ease = Ease { waist: 1.5, hip: 5.0 };
+
+/// Centimetres in an inch, by definition (international yard and pound agreement, 1959).
+const INCH: f64 = 2.54;
+
+fn sample_draft() -> Draft {
+    kirtle::draft(&BODY, &EASE, &Rules::default()).unwrap()
+}
+
+/// Returns title, notes and all other texts of a drawing.
+fn texts(drawing: &Drawing) -> Vec<String> {
+    let head = std::iter::once(&drawing.title).chain(&drawing.notes).cloned();
+    let marks = drawing.parts.iter().flat_map(|part| &part.layers).flat_map(|layer| &layer.marks);
+    let text = |mark: &Mark| if let Mark::Text { text, .. } = mark { Some(text.clone()) } else { None };
+    head.chain(marks.filter_map(text)).collect()
+}
+
+/// Parses a printed number; returns its value and half a unit of its last digit.
+fn printed_number(word: &str) -> Option<(f64, f64)> {
+    let value = word.parse().ok()?;
+    let digits = word.split_once('.').map_or(0, |(_, digits)| digits.len());
+    Some((value, 0.5 * 10_f64.powi(-i32::try_from(digits).unwrap())))
+}
+
+/// Splits a text into words without punctuation.
+fn words(text: &str) -> Vec<&str> {
+    text.split_whitespace().map(|word| word.trim_matches(|c: char| "(),.:;".contains(c))).collect()
+}
+
+/// Compares a text in centimetres with the text in inches, word by word; returns the number of lengths.
+fn compare_texts(cm: &str, inches: &str) -> usize {
+    let (cm_words, inch_words) = (words(cm), words(inches));
+    assert_eq!(cm_words.len(), inch_words.len(), "{cm} | {inches}");
+    let mut lengths = 0;
+    for (k, (one, other)) in cm_words.iter().zip(&inch_words).enumerate() {
+        let is_length = cm_words.get(k + 1) == Some(&"cm") && inch_words.get(k + 1) == Some(&"in");
+        match (printed_number(one), printed_number(other)) {
+            (Some((a, half_a)), Some((b, half_b))) if is_length || a.to_bits() != b.to_bits() => {
+                let difference = (a / INCH - b).abs();
+                assert!(
+                    difference <= half_a / INCH + half_b + 1e-9,
+                    "{one} cm is printed as {other} in: {cm} | {inches}"
+                );
+                lengths += 1;
+            }
+            _ => assert!(one == other || (*one, *other) == ("cm", "in"), "{one} | {other}: {cm} | {inches}"),
+        }
+    }
+    lengths
+}
+
+/// Compares lists of texts in both units; returns the number of lengths.
+fn compare_lists(cm: &[String], inches: &[String]) -> usize {
+    assert_eq!(cm.len(), inches.len(), "{cm:?} | {inches:?}");
+    cm.iter().zip(inches).map(|(cm, inches)| compare_texts(cm, inches)).sum()
+}
+
+/// Compares the texts of a drawing in both units; returns the number of lengths.
+fn compare_drawings(drawn: impl Fn(Unit) -> Drawing) -> usize {
+    compare_lists(&texts(&drawn(Unit::Cm)), &texts(&drawn(Unit::In)))
+}
+
+#[test]
+fn drawings_print_the_same_lengths_in_both_units() {
+    let draft = sample_draft();
+    let cutting = Cutting { opening: Opening::Given(19.0), name: "Ann".to_owned(), ..Cutting::default() };
+    let pattern = draft.pattern(&cutting).unwrap();
+    let lay = pattern.lay(&Cloth { width: 140.0, folded: true, one_way: false }).unwrap();
+    let range = SizeChart::demo().draft(&EASE, &Rules::default()).unwrap();
+    let alteration = range.alter(&BODY, None).unwrap();
+    let counts = [
+        compare_drawings(|unit| draw(&draft, unit)),
+        compare_drawings(|unit| draw_pattern(&pattern, unit)),
+        compare_drawings(|unit| draw_lay(&lay, unit)),
+        compare_drawings(|unit| draw_nest(&range, unit)),
+        compare_drawings(|unit| draw_alteration(&range, &alteration, unit)),
+    ];
+    // The drawing of an alteration prints names and no lengths; its instructions have them.
+    let [draft, pattern, lay, nest, _] = counts;
+    assert!(draft >= 30 && pattern >= 1 && lay >= 2 && nest >= 40, "{counts:?}");
+}
+
+#[test]
+fn instructions_and_advice_give_the_same_lengths_in_both_units() {
+    let chart = SizeChart::demo();
+    let range = chart.draft(&EASE, &Rules::default()).unwrap();
+    let alteration = range.alter(&BODY, None).unwrap();
+    let steps = compare_lists(&alteration.instructions(Unit::Cm), &alteration.instructions(Unit::In));
+    let beyond = Body { waist: 120.0, hip: 140.0, ..BODY };
+    let choices = [BODY, Body { waist: 73.0, hip: 101.0, ..BODY }, beyond].map(|body| chart.choose(&body));
+    let advice: usize =
+        choices.iter().map(|choice| compare_texts(&choice.advice(Unit::Cm), &choice.advice(Unit::In))).sum();
+    assert!(steps >= 2 && advice >= 6, "{steps} {advice}");
+}
+
+/// Guards against texts that are equally wrong in both units.
+#[test]
+fn a_drawing_in_inches_prints_the_lengths_of_the_draft() {
+    let draft = sample_draft();
+    let printed = texts(&draw(&draft, Unit::In)).join("\n");
+    let lowered = draft.panels().map(|panel| panel.waist_lowering);
+    let lengths =
+        [BODY.hip_depth, draft.back.width, draft.front.width, draft.suppression.side / 2.0, lowered[0], lowered[1]];
+    let lengths = lengths.map(|length| format!("{:.2} in", length / INCH));
+    let dart = |dart: &kirtle::Dart| format!("{:.2} × {:.2} long", dart.intake / INCH, dart.length / INCH);
+    for text in lengths.into_iter().chain(draft.back.darts.iter().map(dart)) {
+        assert!(printed.contains(&text), "{text} is not in {printed}");
+    }
+}
+
+#[test]
+fn the_comparison_detects_wrong_lengths_in_inches() {
+    assert_eq!(compare_texts("width 101.0 cm", "width 39.76 in"), 1);
+    assert!(std::panic::catch_unwind(|| compare_texts("width 101.0 cm", "width 40.40 in")).is_err());
+    assert!(std::panic::catch_unwind(|| compare_texts("width 101.0 cm", "width 101.0 in")).is_err());
+}
