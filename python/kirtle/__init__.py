@@ -1,4 +1,4 @@
-"""Kirtle drafts the straight skirt: from a body to a proven front and back.
+"""Kirtle drafts the straight skirt: from body measurements to front and back panels with a proof of every seam length.
 
 >>> import kirtle
 >>> body = kirtle.Body(waist=70, hip=96, hip_depth=18, length=60)

@@ -1,5 +1,5 @@
 """
-The compiled half of the package `kirtle`.
+Compiled part of the package `kirtle`.
 """
 
 from _typeshed import SupportsGetItem
@@ -8,212 +8,187 @@ from os import PathLike
 from typing import Any, Final, SupportsFloat, SupportsIndex, final
 from typing_extensions import disjoint_base
 
-__all__ = ["__version__", "Alteration", "Answer", "BestChart", "BestLine", "Body", "BodyTable", "Change", "ChartFit", "Check", "Choice", "Comparison", "Cost", "Dart", "Darts", "Draft", "DraftStream", "DraftTable", "Ease", "EaseByLevel", "Edge", "Ellipse", "Errors", "Finding", "Fitting", "FixedDart", "Girths", "KeyLengths", "Lay", "Lengths", "LogBand", "Move", "Near", "Notch", "Panel", "Pattern", "Piece", "Placed", "Population", "Problem", "Proof", "Range", "Rows", "Rules", "Seams", "Sensitivity", "Shares", "SizeChart", "Suppression", "Uncertainty", "best_chart", "best_line", "chart_json", "compare_charts", "draft", "draft_json", "draft_stream", "draft_table", "fit_chart", "schema", "simulate"]
+__all__ = ["__version__", "Alteration", "BestChart", "BestSizes", "Body", "BodyTable", "Change", "ChartComparison", "ChartFit", "Check", "Choice", "Cost", "Dart", "Darts", "Draft", "DraftStream", "DraftTable", "Ease", "EaseByLevel", "Edge", "Ellipse", "Finding", "Fitting", "FixedDart", "Girths", "GradeIncrement", "KeyLengths", "Lay", "Lengths", "LogBand", "Notch", "Panel", "Pattern", "Piece", "Placed", "Population", "Problem", "Proof", "Rows", "Rules", "Seams", "Sensitivity", "Shares", "SizeChart", "SizeDifference", "SizeRange", "Solutions", "StandardErrors", "Suppression", "Uncertainty", "best_chart", "best_sizes", "chart_json", "compare_charts", "draft", "draft_json", "draft_stream", "draft_table", "fit_chart", "schema", "simulate"]
 
 __version__: Final[str]
 """
-The version of the package.
+Version of the package, such as `1.2.0`.
 """
 
 @final
 class Alteration:
     """
-    An alteration on paper beside the exact redraft. A notebook shows it as a drawing.
+    Alteration of a printed nest for one body, compared with the exact draft of the body.
+
+    A notebook displays the alteration as a drawing.
     """
     def __repr__(self, /) -> str: ...
     def _repr_svg_(self, /) -> str: ...
     @property
     def cost(self, /) -> Cost:
         """
-        What it costs, in millimetres.
+        Cost of the alteration: differences between the altered pattern and the exact draft, in millimetres.
         """
     @property
     def exact(self, /) -> Draft:
         """
-        The exact redraft.
+        Exact draft of the body.
         """
     @property
     def holds(self, /) -> bool:
         """
-        Whether it costs no more than the tolerance.
+        Whether the largest difference from the exact draft is within the tolerance.
         """
     def instructions(self, /, unit: str = "cm") -> list[str]:
         """
-        What to do, a step each.
+        Return the instructions of the alteration, one sentence for each step, with lengths in `unit`.
         """
     @property
     def largest_mm(self, /) -> float:
         """
-        The largest cost in millimetres; infinite where the redraft has another number of darts.
+        Largest difference from the exact draft, in millimetres; infinite if the numbers of darts differ.
         """
     def save(self, /, path: str | PathLike[str], *, paper: str = "A4", unit: str = "cm") -> None:
         """
-        Writes that drawing, `.pdf` or `.svg`; whole, or not at all.
+        Write the drawing of the alteration to a file that ends with `.pdf` or `.svg`. A failed call leaves no partial
+        file.
+
+        Raises `InputError` for another file name or unsuitable paper, and `OSError` if writing fails.
         """
     def svg(self, /, unit: str = "cm", *, fit: bool = False) -> str:
         """
-        The printed sizes, the altered line and the exact redraft as SVG.
+        Draw the printed sizes, the altered outline and the exact draft as SVG, with lengths in `unit`.
+
+        The drawing has true size. With `fit=True` it fills the width of its container instead.
         """
     def to_dict(self, /, unit: str = "cm") -> dict[str, Any]:
         """
-        All of it: instructions, steps, cost, verdict and the altered outlines.
+        Convert the alteration to a dict: instructions, steps, cost, verdict and altered outlines, with lengths in
+        `unit`.
         """
     @property
     def verdict(self, /) -> str:
         """
-        What it costs, in plain words.
-        """
-
-@final
-class Answer:
-    """
-    What a question asked backwards is answered by. Lengths are in the unit of the call.
-    """
-    def __eq__(self, value: object, /) -> bool: ...
-    def __hash__(self, /) -> int: ...
-    def __ne__(self, value: object, /) -> bool: ...
-    def __repr__(self, /) -> str: ...
-    @property
-    def draft(self, /) -> Draft:
-        """
-        The draft by that value.
-        """
-    @property
-    def holds(self, /) -> tuple[float, float]:
-        """
-        From where to where what was wanted holds around that value.
-        """
-    @property
-    def input(self, /) -> str:
-        """
-        The input that was sought.
-        """
-    @property
-    def others(self, /) -> list[float]:
-        """
-        Other values that give it, from the least to the most.
-        """
-    @property
-    def unit(self, /) -> str:
-        """
-        The unit of lengths.
-        """
-    @property
-    def value(self, /) -> float:
-        """
-        Its value that gives what was wanted: of all that do, the nearest to what it was.
+        Verdict on the alteration, in words: within the tolerance or not, and why.
         """
 
 @final
 class BestChart:
     """
-    Sizes by waist and hip with little mean loss. Lengths are in the unit of the call; a squared loss is in its square.
+    Sizes by waist and hip with a small mean loss, as `best_chart` finds them.
+
+    Lengths are in `unit`; a squared loss is in square `unit`.
     """
     def __repr__(self, /) -> str: ...
     @property
     def bound(self, /) -> float:
         """
-        No chart of so many sizes of its kind has a lower mean loss.
+        Lower bound on the mean loss of every chart of the same kind and number of sizes.
         """
     def chart(self, /, *, hip_depth: SupportsFloat | SupportsIndex, length: SupportsFloat | SupportsIndex) -> SizeChart:
         """
-        The sizes as a chart, with names from 1 on, and this hip depth and length for all.
+        Convert the sizes to a chart with the names 1, 2, 3 and so on, and equal hip depth and length for all sizes.
 
-        Raises `MeasurementError` where a size has the larger hip and not the larger waist.
+        Raises `InputError` if a size with a larger hip has a smaller waist.
         """
     @property
     def gap(self, /) -> float:
         """
-        How much lower the mean loss of the best chart could be, at the most.
+        Difference between loss and bound: the optimum is at most this far below `loss`.
         """
     @property
     def loss(self, /) -> float:
         """
-        The mean loss.
+        Mean loss over the measured people, each in the size with the least loss.
         """
     @property
     def measured(self, /) -> int:
         """
-        How many people the sizes were sought for.
+        Number of measured people, for whom the sizes were optimised.
         """
     @property
     def sizes(self, /) -> list[tuple[float, float, float]]:
         """
-        For each size its waist, its hip, and the share of the people given to it.
+        Sizes in ascending order of hip: waist, hip, and the share of people assigned to the size.
         """
     def to_dict(self, /) -> dict[str, Any]:
         """
-        The same as a dict.
+        Convert the result to a dict with the fields of `schema("best")`.
         """
     @property
     def unit(self, /) -> str:
         """
-        The unit of lengths.
+        Unit of all lengths: `cm` or `in`.
         """
     @property
     def unmeasured(self, /) -> int:
         """
-        How many people were left out, as they have no number, or none that is finite.
+        Number of people left out because a girth is missing, NaN or infinite.
         """
 
 @final
-class BestLine:
+class BestSizes:
     """
-    The sizes by one girth with the least mean loss. Lengths are in the unit of the call; a squared loss is in its square.
+    Best sizes by one girth: the sizes with the least mean loss. An absolute loss is in `unit`, a squared loss in
+    the square of `unit`.
     """
     def __eq__(self, value: object, /) -> bool: ...
     def __getnewargs__(self, /) -> tuple[str]: ...
     def __hash__(self, /) -> int: ...
     def __ne__(self, value: object, /) -> bool: ...
-    def __new__(cls, /, json: str) -> BestLine: ...
+    def __new__(cls, /, json: str) -> BestSizes:
+        """
+        Restore a pickled result from its JSON.
+        """
     def __repr__(self, /) -> str: ...
     @property
     def girth(self, /) -> str:
         """
-        The girth: `waist` or `hip`.
+        Girth that the sizes are made by: `waist` or `hip`.
         """
     @property
     def loss(self, /) -> float:
         """
-        The mean loss: no sizes, so many, have a lower one.
+        Mean loss of the measured people: the minimum for this number of sizes.
         """
     @property
     def measured(self, /) -> int:
         """
-        How many people the sizes were sought for.
+        Number of measured people, for whom the sizes are optimised.
         """
     @property
     def sizes(self, /) -> list[tuple[float, float, float, float]]:
         """
-        For each size its girth, the least and the most girth of the people given to it, and their share.
+        Girth of each size, minimum and maximum girth of the people assigned to the size, and share of the people,
+        from 0 to 1.
         """
     def to_dict(self, /) -> dict[str, Any]:
         """
-        The same as a dict.
+        Convert the result to a dict with the field names of its JSON document.
         """
     @property
     def unit(self, /) -> str:
         """
-        The unit of lengths.
+        Unit of lengths in the report.
         """
     @property
     def unmeasured(self, /) -> int:
         """
-        How many people were left out, as they have no number, or none that is finite.
+        Number of people left out because the girth is missing or not finite.
         """
 
 @final
 class Body:
     """
-    The body's measurements, in centimetres.
+    Measurements of the body, in centimetres.
 
-    What is out of range is refused, all of it at once.
+    Drafting checks the ranges and reports every measurement out of range together.
 
     >>> Body(waist=28, hip=38, hip_depth=8, length=24, unit="in").waist
     71.12
     >>> Body(waist=7.4, hip="101", hip_depth=20.5, length=62)
     Traceback (most recent call last):
-    kirtle.errors.MeasurementError: body.waist: 7.4 cm is below the minimum of 40 cm
+    kirtle.InputError: body.waist: 7.4 cm is below the minimum of 40 cm
     body.hip: "101" is not a number from 50 to 220 cm
     """
     def __eq__(self, value: object, /) -> bool: ...
@@ -230,12 +205,13 @@ class Body:
     @property
     def hip_depth(self, /) -> float:
         """
-        From the waist at the side straight down to the line of the fullest hip; over the curve it is a little longer.
+        Vertical distance from the waist at the side to the line of the fullest hip. A tape laid over the
+        curve of the body measures slightly more.
         """
     @property
     def length(self, /) -> float:
         """
-        From the waist at the side straight down to the hem; at least 1 cm more than the hip depth.
+        Vertical distance from the waist at the side to the hem; at least 1 cm more than the hip depth.
         """
     @property
     def waist(self, /) -> float:
@@ -246,405 +222,442 @@ class Body:
 @final
 class BodyTable(Rows):
     """
-    Simulated bodies: an Arrow table for whatever takes one, such as `draft_table`, `fit_chart`, `pyarrow.table` or
-    `polars.DataFrame`.
+    Simulated bodies as an Arrow table, one row for each body.
+
+    `draft_table`, `fit_chart`, `pyarrow.table` and `polars.DataFrame` accept the table.
     """
     def __repr__(self, /) -> str: ...
 
 @final
 class Change:
     """
-    A number that a correction changed.
+    Number of a request that the corrections changed.
     """
     def __eq__(self, value: object, /) -> bool: ...
     def __getnewargs__(self, /) -> tuple[str]: ...
     def __hash__(self, /) -> int: ...
     def __ne__(self, value: object, /) -> bool: ...
-    def __new__(cls, /, json: str) -> Change: ...
+    def __new__(cls, /, json: str) -> Change:
+        """
+        Restore a pickled result from its JSON.
+        """
     def __repr__(self, /) -> str: ...
     @property
     def after(self, /) -> float:
         """
-        What it is.
+        Value after the corrections.
         """
     @property
     def before(self, /) -> float | None:
         """
-        What it was; none where it was not given.
+        Value before the corrections; null if the request did not give the number.
         """
     @property
     def field(self, /) -> str:
         """
-        Its path in a request.
+        Path of the number in the request, such as `ease.waist`.
         """
     def to_dict(self, /) -> dict[str, Any]:
         """
-        The same as a dict.
+        Convert the result to a dict with the field names of its JSON document.
+        """
+
+@final
+class ChartComparison:
+    """
+    Comparison of a given chart with the best chart of the same number of sizes, on held-out people for whom neither
+    chart was made. An absolute loss is in `unit`, a squared loss in the square of `unit`.
+    """
+    def __eq__(self, value: object, /) -> bool: ...
+    def __getnewargs__(self, /) -> tuple[str]: ...
+    def __hash__(self, /) -> int: ...
+    def __ne__(self, value: object, /) -> bool: ...
+    def __new__(cls, /, json: str) -> ChartComparison:
+        """
+        Restore a pickled result from its JSON.
+        """
+    def __repr__(self, /) -> str: ...
+    @property
+    def best_loss(self, /) -> float:
+        """
+        Mean loss of the held-out people in the best chart.
+        """
+    @property
+    def given_loss(self, /) -> float:
+        """
+        Mean loss of the held-out people in the given chart.
+        """
+    @property
+    def held_out(self, /) -> int:
+        """
+        Number of people held out for the comparison.
+        """
+    @property
+    def learnt(self, /) -> int:
+        """
+        Number of people for whom the best chart is optimised.
+        """
+    @property
+    def learnt_loss(self, /) -> float:
+        """
+        Mean loss, in the best chart, of the people for whom the chart is optimised; an optimistic estimate.
+        """
+    @property
+    def sizes(self, /) -> list[tuple[float, float, float]]:
+        """
+        Waist and hip of each size of the best chart, and share of the people of the optimisation assigned to the
+        size, from 0 to 1.
+        """
+    def to_dict(self, /) -> dict[str, Any]:
+        """
+        Convert the result to a dict with the field names of its JSON document.
+        """
+    @property
+    def unit(self, /) -> str:
+        """
+        Unit of lengths in the report.
+        """
+    @property
+    def unmeasured(self, /) -> int:
+        """
+        Number of people left out because a measurement is missing or not finite.
         """
 
 @final
 class ChartFit(Rows):
     """
-    How a chart serves people: counts, and an Arrow table with a row for each person (`size`, `ease_left_waist`,
-    `ease_left_hip`, `ease_left_high_hip` where it was asked for, `serves`, `excess`). Lengths are in the unit of the call.
+    Fit of a chart on people: counts, and an Arrow table with one row for each person.
+
+    Each row has `size`, `ease_left_waist`, `ease_left_hip`, `serves` and `excess`, and `ease_left_high_hip` if the
+    people have a high hip. Ease left is the garment's girth minus the body's girth; the excess is the largest violation
+    of a bound. Lengths are in `unit`.
     """
     def __repr__(self, /) -> str: ...
     @property
     def count(self, /) -> int:
         """
-        How many people there are, measured or not.
+        Number of people, measured and unmeasured.
         """
     @property
     def loads(self, /) -> list[tuple[str, int, int]]:
         """
-        For each size its name, how many people it is given to, and how many of them it serves.
+        Loads of the sizes: name, number of people assigned to the size, number of assigned people that the size serves.
         """
     def regions(self, /, step: SupportsFloat | SupportsIndex) -> list[tuple[float, float, int, int]]:
         """
-        Squares of the waist-hip plane with people in them: the least waist, the least hip, how many people, how many of them
-        are served.
+        Count people in squares of the plane of waist and hip.
 
-        Raises `MeasurementError` for a step that is not from 0.1 to 100 cm.
+        `step` is the side of a square, from 0.1 to 100 cm. Each item is the smallest waist and the smallest hip of a
+        square, the number of people in the square, and the number of served people. Empty squares are left out.
+
+        Raises `InputError` for a step out of range.
         """
     @property
     def served(self, /) -> int:
         """
-        How many people have a size that serves.
+        Number of people with a size that serves.
         """
     @property
     def share_served(self, /) -> float:
         """
-        Their share of the measured people, from 0 to 1; 0 where nobody was measured.
+        Share of served people among the measured people, from 0 to 1; 0 if nobody was measured.
         """
     def to_dict(self, /) -> dict[str, Any]:
         """
-        The counts as a dict.
+        Convert the counts to a dict with the fields of `schema("fit")`.
         """
     @property
     def unit(self, /) -> str:
         """
-        The unit of lengths.
+        Unit of all lengths: `cm` or `in`.
         """
     @property
     def unmeasured(self, /) -> int:
         """
-        How many of them have no number, or none that is finite, or a depth outside the garments.
+        Number of people with a missing, NaN or infinite number, or with a high hip outside the garment.
         """
     @property
     def unserved(self, /) -> dict[str, int]:
         """
-        How many of the unserved miss each bound, such as `waist_tight`, in the size that they are given.
+        Number of unserved people that violate each bound in the assigned size, such as `waist_tight`.
         """
-    def worst(self, /, most: SupportsIndex = 10) -> list[tuple[int, float]]:
+    def worst(self, /, max: SupportsIndex = 10) -> list[tuple[int, float]]:
         """
-        Those who are served worst, at most so many, the worst first: the row, and by how much the worst bound is missed.
+        Return the people with the largest violations of bounds, the largest first.
+
+        Each item is the row of a person and the largest violation of a bound, in `unit`. The list has at most `max`
+        items.
         """
 
 @final
 class Check:
     """
-    One thing that was measured on the finished outlines.
+    One measurement of the finished outlines, compared with its expected value.
     """
     def __eq__(self, value: object, /) -> bool: ...
     def __getnewargs__(self, /) -> tuple[str]: ...
     def __hash__(self, /) -> int: ...
     def __ne__(self, value: object, /) -> bool: ...
-    def __new__(cls, /, json: str) -> Check: ...
+    def __new__(cls, /, json: str) -> Check:
+        """
+        Restore a pickled result from its JSON.
+        """
     def __repr__(self, /) -> str: ...
     @property
     def at_least(self, /) -> bool:
         """
-        Whether more than expected is as good.
+        Whether every value of at least `expected` holds.
         """
     @property
     def expected(self, /) -> float:
         """
-        What it should have, or the least that it should have.
+        Expected value, in `unit`; the minimum if `at_least` is true.
         """
     @property
     def holds(self, /) -> bool:
         """
-        Whether it holds.
+        Whether the measured value is as expected.
         """
     @property
     def measured(self, /) -> float:
         """
-        What the outline has.
+        Measured value, in `unit`.
         """
     @property
     def name(self, /) -> str:
         """
-        What was measured.
+        Name of the check, such as `sewn_waist`.
         """
     @property
     def panel(self, /) -> str:
         """
-        The panel it was measured on: `back`, `front`, or `both` together.
+        Panel that was measured: `back`, `front`, or `both` together.
         """
     def to_dict(self, /) -> dict[str, Any]:
         """
-        The same as a dict.
+        Convert the result to a dict with the field names of its JSON document.
         """
     @property
     def tolerance(self, /) -> float:
         """
-        By how much the two may differ.
+        Maximum difference between `measured` and `expected`, in `unit`.
         """
     @property
     def unit(self, /) -> str:
         """
-        The unit of all three: `cm`, `in`, `deg`, or `count`.
+        Unit of `measured`, `expected` and `tolerance`: `cm`, `in`, `deg`, or `count`.
         """
 
 @final
 class Choice:
     """
-    The way from a body to the sizes.
+    Sizes of a chart nearest to a body, by waist and hip.
     """
     def __eq__(self, value: object, /) -> bool: ...
     def __getnewargs__(self, /) -> tuple[str]: ...
     def __hash__(self, /) -> int: ...
     def __ne__(self, value: object, /) -> bool: ...
-    def __new__(cls, /, json: str) -> Choice: ...
+    def __new__(cls, /, json: str) -> Choice:
+        """
+        Restore a pickled result from its JSON.
+        """
     def __repr__(self, /) -> str: ...
     @property
     def advice(self, /) -> str:
         """
-        What to do, in plain words.
+        Advice in plain English on the size to cut.
         """
     @property
-    def advised(self, /) -> Near | None:
+    def advised(self, /) -> SizeDifference | None:
         """
-        The smallest size with no girth more than half a centimetre smaller than the body's, if there is one.
+        Smallest size whose waist and hip are at most 0.5 cm below the body's; null if no size is large enough.
         """
     @property
-    def hip(self, /) -> Near:
+    def hip(self, /) -> SizeDifference:
         """
-        The size with the nearest hip.
+        Size with the hip nearest to the body's hip.
         """
     @property
     def outside(self, /) -> bool:
         """
-        Whether a girth lies beyond the chart.
+        Whether the body's waist or hip is smaller than the smallest size or larger than the largest size.
         """
     @property
-    def overall(self, /) -> Near:
+    def overall(self, /) -> SizeDifference:
         """
-        The size whose larger miss is the least.
+        Size for which the larger of waist difference and hip difference is smallest.
         """
     def to_dict(self, /) -> dict[str, Any]:
         """
-        The same as a dict.
+        Convert the result to a dict with the field names of its JSON document.
         """
     @property
-    def waist(self, /) -> Near:
+    def waist(self, /) -> SizeDifference:
         """
-        The size with the nearest waist.
-        """
-
-@final
-class Comparison:
-    """
-    A chart beside the best one of as many sizes, on people by whom neither was made. Lengths are in the unit of the call; a
-    squared loss is in its square.
-    """
-    def __eq__(self, value: object, /) -> bool: ...
-    def __getnewargs__(self, /) -> tuple[str]: ...
-    def __hash__(self, /) -> int: ...
-    def __ne__(self, value: object, /) -> bool: ...
-    def __new__(cls, /, json: str) -> Comparison: ...
-    def __repr__(self, /) -> str: ...
-    @property
-    def best_loss(self, /) -> float:
-        """
-        The mean loss of the held-out people in the best chart.
-        """
-    @property
-    def given_loss(self, /) -> float:
-        """
-        The mean loss of the held-out people in the given chart.
-        """
-    @property
-    def held_out(self, /) -> int:
-        """
-        How many people were held out.
-        """
-    @property
-    def learnt(self, /) -> int:
-        """
-        How many people the best chart was sought for.
-        """
-    @property
-    def learnt_loss(self, /) -> float:
-        """
-        The mean loss in the best chart of the people that it was sought for: it flatters.
-        """
-    @property
-    def sizes(self, /) -> list[tuple[float, float, float]]:
-        """
-        For each size of the best chart its waist, its hip, and the share of the people it was sought for given to it.
-        """
-    def to_dict(self, /) -> dict[str, Any]:
-        """
-        The same as a dict.
-        """
-    @property
-    def unit(self, /) -> str:
-        """
-        The unit of lengths.
-        """
-    @property
-    def unmeasured(self, /) -> int:
-        """
-        How many people were left out, as they have no number, or none that is finite.
+        Size with the waist nearest to the body's waist.
         """
 
 @final
 class Cost:
     """
-    How far an alteration lies from the exact redraft, in millimetres.
+    Differences between an altered pattern and the exact draft, in millimetres.
     """
     def __eq__(self, value: object, /) -> bool: ...
     def __getnewargs__(self, /) -> tuple[str]: ...
     def __hash__(self, /) -> int: ...
     def __ne__(self, value: object, /) -> bool: ...
-    def __new__(cls, /, json: str) -> Cost: ...
+    def __new__(cls, /, json: str) -> Cost:
+        """
+        Restore a pickled result from its JSON.
+        """
     def __repr__(self, /) -> str: ...
     @property
     def centre_gap_mm(self, /) -> float:
         """
-        The largest gap along the centre lines.
+        Largest distance between the two centre lines.
         """
     @property
     def dart_gap_mm(self, /) -> float | None:
         """
-        The farthest that a mouth or a tip of a dart lies off; none where the redraft has more darts, or fewer.
+        Largest distance between corresponding dart tips or ends of dart mouths; missing if the numbers of darts differ.
         """
     @property
     def hem_gap_mm(self, /) -> float:
         """
-        The largest gap along the hem.
+        Largest distance between the two hems.
         """
     @property
     def hip_girth_mm(self, /) -> float:
         """
-        By how much the hip of the garment is too large, or, below zero, too small; all around.
+        Excess of the whole garment's hip over the wanted hip; negative if the garment is too small.
         """
     @property
     def sewn_waist_mm(self, /) -> float:
         """
-        By how much the sewn waist is too large, or, below zero, too small; all around.
+        Excess of the whole sewn waist over the wanted waist; negative if the sewn waist is too small.
         """
     @property
     def side_gap_mm(self, /) -> float:
         """
-        The largest gap along the side seams.
+        Largest distance between the two side seams.
         """
     @property
     def side_mismatch_mm(self, /) -> float:
         """
-        By how much the side seam of the front is longer than that of the back, or, below zero, shorter.
+        Length of the front side seam minus length of the back side seam.
         """
     def to_dict(self, /) -> dict[str, Any]:
         """
-        The same as a dict.
+        Convert the result to a dict with the field names of its JSON document.
         """
     @property
     def waist_gap_mm(self, /) -> float:
         """
-        The largest gap along the waist.
+        Largest distance between the two waist lines.
         """
 
 @final
 class Dart:
     """
-    A dart.
+    Dart of a panel. Points are (x, y) in the coordinates of the panel.
     """
     def __eq__(self, value: object, /) -> bool: ...
     def __getnewargs__(self, /) -> tuple[str]: ...
     def __hash__(self, /) -> int: ...
     def __ne__(self, value: object, /) -> bool: ...
-    def __new__(cls, /, json: str) -> Dart: ...
+    def __new__(cls, /, json: str) -> Dart:
+        """
+        Restore a pickled result from its JSON.
+        """
     def __repr__(self, /) -> str: ...
     @property
     def centre(self, /) -> float:
         """
-        From the centre line to the dart's centre.
+        Distance from the centre line of the panel to the centre of the dart.
         """
     @property
     def half_angle_deg(self, /) -> float:
         """
-        The angle between a leg and the dart's centre, in degrees.
+        Angle between a leg and the centre of the dart, in degrees.
         """
     @property
     def inner(self, /) -> list[float]:
         """
-        Where the leg next to the centre meets the waist.
+        Point at which the dart leg nearer the centre line meets the waist.
         """
     @property
     def intake(self, /) -> float:
         """
-        Width of the mouth.
+        Intake of the dart: width of the mouth.
         """
     @property
     def leg(self, /) -> float:
         """
-        Length of each leg.
+        Length of each leg of the dart.
         """
     @property
     def length(self, /) -> float:
         """
-        From the mouth to the tip, down the dart's centre.
+        Length of the dart from mouth to tip, along the centre of the dart.
         """
     @property
     def outer(self, /) -> list[float]:
         """
-        Where the leg next to the side meets the waist.
+        Point at which the dart leg nearer the side seam meets the waist.
         """
     @property
     def tip(self, /) -> list[float]:
         """
-        The tip.
+        Point at the tip of the dart.
         """
     def to_dict(self, /) -> dict[str, Any]:
         """
-        The same as a dict.
+        Convert the result to a dict with the field names of its JSON document.
         """
 
 @final
 class Darts:
     """
-    Apportioning by given darts, each list from the centre to the side; the side seam takes the rest.
+    Fixed darts of back and front. The side seam takes the rest of the suppression.
 
-    >>> given = Darts(back=[FixedDart(intake=4, length=13, place=0.5)], front=[])
+    Each list has at most 3 darts, from the centre to the side.
+
+    >>> fixed = Darts(back=[FixedDart(intake=4, length=13, place=0.5)], front=[])
     >>> body = Body(waist=74, hip=101, hip_depth=20.5, length=62)
-    >>> len(draft(body, ease=Ease(waist=1.5, hip=5), rules=Rules(darts=given)).front.darts)
+    >>> len(draft(body, ease=Ease(waist=1.5, hip=5), rules=Rules(darts=fixed)).front.darts)
     0
     >>> Darts(back=[FixedDart(intake=1, length=12, place=0.5)] * 4, front=[])
     Traceback (most recent call last):
-    kirtle.errors.MeasurementError: rules.darts.back: 4 darts are given; the most is 3 darts
+    kirtle.InputError: rules.darts.back: 4 darts are given, at most 3 darts allowed
     """
     def __eq__(self, value: object, /) -> bool: ...
     def __getnewargs_ex__(self, /) -> tuple[tuple[()], dict[str, Any]]: ...
     def __hash__(self, /) -> int: ...
     def __ne__(self, value: object, /) -> bool: ...
-    def __new__(cls, /, *, back: SupportsGetItem[int, FixedDart], front: SupportsGetItem[int, FixedDart]) -> Darts: ...
+    def __new__(cls, /, *, back: SupportsGetItem[int, FixedDart], front: SupportsGetItem[int, FixedDart]) -> Darts:
+        """
+        Create the lists of fixed darts.
+
+        Raises `InputError` for a list with more than 3 darts.
+        """
     def __repr__(self, /) -> str: ...
     @property
     def back(self, /) -> list[FixedDart]:
         """
-        The darts of the back panel.
+        Fixed darts of the back panel, from the centre to the side.
         """
     @property
     def front(self, /) -> list[FixedDart]:
         """
-        The darts of the front panel.
+        Fixed darts of the front panel, from the centre to the side.
         """
 
 @final
 class Draft:
     """
-    The finished draft; lengths are in centimetres. A notebook shows it as a drawing.
+    Draft of a straight skirt: back and front panel with darts. Lengths are in centimetres.
+
+    A notebook displays the draft as a drawing.
 
     >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
     >>> round(skirt.suppression.total, 2), [round(dart.intake, 2) for dart in skirt.back.darts]
@@ -654,38 +667,42 @@ class Draft:
     """
     def __eq__(self, other: object, /) -> bool: ...
     def __hash__(self, /) -> int: ...
-    def __new__(cls, /, body: Body, *, ease: Ease, rules: Rules | None = None) -> Draft: ...
+    def __new__(cls, /, body: Body, *, ease: Ease, rules: Rules | None = None) -> Draft:
+        """
+        Draft the front and back of a straight skirt from a body, as the function `draft` does.
+        """
     def __reduce__(self, /) -> tuple[Any, tuple[str]]: ...
     def __repr__(self, /) -> str: ...
     def _repr_svg_(self, /) -> str: ...
     @property
     def back(self, /) -> Panel:
         """
-        The back panel.
+        Back panel, half of the back of the garment.
         """
     @property
     def body(self, /) -> Body:
         """
-        The body that was drafted for.
+        Body measurements of the draft.
         """
     @property
     def document_unit(self, /) -> str:
         """
-        The unit of `to_json`, `to_dict` and `svg` where none is named: the request's.
+        Default unit of `to_json`, `to_dict`, `svg` and `pattern`: the unit of the request, `cm` or `in`.
         """
     @property
     def ease(self, /) -> Ease:
         """
-        The ease that it was given.
+        Ease of the draft.
         """
     def ease_by_level(self, /, *, high_hip: SupportsFloat | SupportsIndex | None = None, high_hip_depth: SupportsFloat | SupportsIndex | None = None, step: SupportsFloat | SupportsIndex | None = None, unit: str = "cm") -> EaseByLevel:
         """
-        What the garment is wider than the body, at levels a `step` apart (1 cm) from the waist to the hem; all in `unit`.
+        Compute the ease at levels from the waist to the hem: the garment's girth minus the body's girth.
 
-        `high_hip` is the girth of the body between waist and hip, `high_hip_depth` how far below the waist at the side it is
-        taken; without them the body widens as the side seam does by default, by the natural spline.
+        `step` is the distance between levels, by default 1 cm. `high_hip` is a girth of the body between waist and hip,
+        measured `high_hip_depth` below the waist at the side. Without a high hip, the body follows a natural spline
+        from waist to hip. All lengths are in `unit`.
 
-        Raises `MeasurementError` with all the problems at once.
+        Raises `InputError` with all the problems at once.
 
         >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
         >>> ease = skirt.ease_by_level(high_hip=94, high_hip_depth=10)
@@ -693,83 +710,94 @@ class Draft:
         [2.92, 1.29]
         >>> skirt.ease_by_level(high_hip=94)
         Traceback (most recent call last):
-        kirtle.errors.MeasurementError: high_hip_depth: missing; give a number from 1 to 39 cm
+        kirtle.InputError: high_hip_depth: missing: give a number from 1 to 39 cm
         """
     @property
     def findings(self, /) -> list[Finding]:
         """
-        Cautions; a trial garment decides.
+        Cautions about the draft, such as too little ease for sitting; a trial garment decides.
         """
     @staticmethod
     def from_json(request: str) -> Draft:
         """
-        Drafts a request in JSON; its unit is that of `to_json` and `svg`.
+        Draft a request in JSON by `schema("request")`.
+
+        The unit of the request becomes `document_unit`. The parts `cutting` and `cloth` of the request are ignored.
+
+        Raises `InputError` with all the problems at once.
         """
     @property
     def front(self, /) -> Panel:
         """
-        The front panel.
+        Front panel, half of the front of the garment.
         """
     def girth_at(self, /, level: SupportsFloat | SupportsIndex) -> float:
         """
-        The girth of the garment at a level, in centimetres down from the waist at the side, darts closed.
+        Return the girth of the garment at a level, with the darts closed.
 
-        Raises `MeasurementError` for a level above the waist or below the hem.
+        The level is the distance below the waist at the side, in centimetres, from 0 to the hem.
+
+        Raises `InputError` for a level above the waist or below the hem.
 
         >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
         >>> round(skirt.girth_at(10), 1)
         98.4
         >>> skirt.girth_at(63)
         Traceback (most recent call last):
-        kirtle.errors.MeasurementError: level: 63 cm is outside the garment; give a level from 0 to 62 cm
+        kirtle.InputError: level: 63 cm is outside the garment; give a level from 0 to 62 cm
         """
     @property
     def girths(self, /) -> Girths:
         """
-        The garment's girths.
+        Girths of the garment at waist, hip and hem.
         """
     @property
     def left_in_side(self, /) -> float:
         """
-        What the side seams take beyond their limit, on half the garment.
+        Suppression beyond the limit of the side seam, on half the garment, that no dart can take up.
         """
     @property
     def lengths(self, /) -> Lengths:
         """
-        The garment's finished lengths.
+        Finished lengths of the garment at the centres and the side.
         """
     @property
     def nominal(self, /) -> Suppression:
         """
-        The suppression as the measurements give it, before the waist is closed.
+        Nominal suppression of half the garment: half the difference of the garment's hip and waist, shared out by the
+        rules.
         """
     def pattern(self, /, *, preset: str | None = None, name: str | None = None, waist: float | None = None, side: float | None = None, hem: float | None = None, centre_back: float | None = None, opening: float | None = None, press: str | None = None, unit: str | None = None) -> Pattern:
         """
-        The pieces ready to cut.
+        Make the pattern: the pieces of the draft with seam allowances, ready to cut.
 
-        What is not given is the preset's, in round values of `unit`: `trial` for a trial garment, or `garment` with a hem to
-        turn up. `waist`, `side`, `hem` and `centre_back` are the allowances, `opening` the length of the opening from the
-        waist down the centre back; `press` is the side to which the darts are pressed, `centre` or `side`; `name` stands on
-        the pieces. `unit` is `document_unit` unless told.
+        `preset` gives all values that are not passed: `trial` for a trial garment, or `garment` with a hem to turn up.
+        `waist`, `side`, `hem` and `centre_back` are seam allowances. `opening` is the length of the opening from the
+        waist down the centre back. `press` is the direction in which the darts are pressed, `centre` or `side`. `name`
+        is printed on the pieces. Lengths are in `unit`, by default in `document_unit`; the values of a preset are round
+        numbers of `unit`.
 
-        Raises `MeasurementError` with all the problems at once.
+        Raises `InputError` with all the problems at once.
 
         >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
         >>> skirt.pattern(preset="garment", hem=5, press="side").allowances
         {'waist': 1.0, 'side': 1.5, 'hem': 5.0, 'centre_back': 2.0}
         >>> skirt.pattern(hem=-1, press="up")
         Traceback (most recent call last):
-        kirtle.errors.MeasurementError: cutting.allowances.hem: -1 cm is below the minimum of 0 cm
+        kirtle.InputError: cutting.allowances.hem: -1 cm is below the minimum of 0 cm
         cutting.press: "up" is not "centre" or "side"
         """
     @property
     def proof(self, /) -> Proof:
         """
-        The finished outlines measured afresh.
+        Proof of the draft: independent measurements of the finished outlines, compared with the input.
         """
     def quantities(self, /, *, unit: str = "cm") -> dict[str, Any]:
         """
-        The numbers of the draft by name, in `unit`: lengths, areas, angles in degrees, and the points of both panels.
+        Return all quantities of the draft as a dict from name to value.
+
+        Quantities are lengths in `unit`, areas in square `unit`, angles in degrees, and the coordinates of the points
+        of back and front.
 
         >>> body = Body(waist=70, hip=96, hip_depth=18, length=60)
         >>> draft(body, ease=Ease(waist=1.5, hip=5)).quantities().get("nominal.total")
@@ -778,120 +806,128 @@ class Draft:
     @property
     def rules(self, /) -> Rules:
         """
-        The rules that it was drafted by.
+        Rules of the draft.
         """
-    def seek(self, /, input: str, quantity: str, value: SupportsFloat | SupportsIndex, *, level: SupportsFloat | SupportsIndex | None = None, between: tuple[SupportsFloat | SupportsIndex, SupportsFloat | SupportsIndex] | None = None, unit: str = "cm") -> Answer:
+    def seek(self, /, input: str, quantity: str, value: SupportsFloat | SupportsIndex, *, level: SupportsFloat | SupportsIndex | None = None, between: tuple[SupportsFloat | SupportsIndex, SupportsFloat | SupportsIndex] | None = None, unit: str = "cm") -> Solutions:
         """
-        Seeks the value of one input, such as `ease.hip`, that gives what is wanted while all others stay as they are.
+        Find the values of one input, such as `ease.hip`, for which a quantity of the draft equals `value`.
 
-        `quantity` is a number of the draft by its name, as in `quantities`; `back.darts` or `front.darts`, the number of darts; or
-        `girth`, that of the garment at a `level` down from the waist at the side. The whole range of the input is searched, or
-        `between` two values. All numbers are in `unit`.
+        All other inputs stay unchanged. `quantity` is a name from `quantities`, the number of darts `back.darts` or
+        `front.darts`, or `girth`: the girth of the garment at `level`, a distance below the waist at the side. The
+        search covers the whole range of the input, or the range `between` two values. All lengths are in `unit`.
 
-        Raises `MeasurementError` for a name that is not known, a `between` out of range, and where no value gives what is wanted.
+        Raises `InputError` for an unknown name, for a `between` outside the input's range, and if there is no solution.
 
         >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
-        >>> answer = skirt.seek("ease.hip", "front.darts", 1)
-        >>> round(answer.value, 6), len(answer.draft.front.darts)
+        >>> solutions = skirt.seek("ease.hip", "front.darts", 1)
+        >>> round(solutions.value, 6), len(solutions.draft.front.darts)
         (4.5, 1)
         >>> skirt.seek("ease.hip", "back.width", 90)
         Traceback (most recent call last):
-        kirtle.errors.MeasurementError: value: 90 cm is out of reach: ease.hip from -10 to 60 cm gives 21.75 to 39.25 cm
+        kirtle.InputError: value: 90 cm cannot be reached: ease.hip from -10 to 60 cm gives 21.75 to 39.25 cm
         """
     def sensitivity(self, /, by: SupportsGetItem[int, str] | None = None, *, unit: str = "cm") -> Sensitivity:
         """
-        The exact derivatives of every number of the draft by the inputs of these names, such as `ease.hip`, or by all.
+        Compute the exact derivatives of every quantity of the draft by its inputs.
 
-        They hold while darts are as many as here, and the same limits of the rules are met. Lengths are in `unit`.
+        `by` lists the names of inputs, such as `ease.hip`; the default is all inputs. Lengths are in `unit`. The
+        derivatives hold as long as the number of darts stays the same and the same limits of the rules apply.
 
-        Raises `MeasurementError` for a name that is none of the inputs.
+        Raises `InputError` for an unknown name of an input.
 
         >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
         >>> skirt.sensitivity(["ease.hip"])["front.width", "ease.hip"]
         0.25
         >>> skirt.sensitivity(["ease.knee"])
         Traceback (most recent call last):
-        kirtle.errors.MeasurementError: by: "ease.knee" is not one of body.waist, body.hip, body.hip_depth, ...
+        kirtle.InputError: by: "ease.knee" is not one of body.waist, body.hip, body.hip_depth, ...
         """
     @property
     def suppression(self, /) -> Suppression:
         """
-        The suppression as drafted.
+        Suppression of half the garment as drafted: the width that side seams and darts take in from hip to waist.
         """
     def svg(self, /, unit: str | None = None, *, fit: bool = False) -> str:
         """
-        The drawing of both panels as SVG, at true scale, with lengths in `unit` or in `document_unit`.
+        Draw back and front as SVG, with lengths written in `unit` or by default in `document_unit`.
 
-        `fit` lets it fill its place on a screen instead.
+        The drawing has true size. With `fit=True` it fills the width of its container instead.
         """
     def to_dict(self, /, unit: str | None = None) -> dict[str, Any]:
         """
-        The result as a dict, in `unit` or in `document_unit`.
+        Return the result as a dict with the fields of `schema("result")`, in `unit` or by default in `document_unit`.
         """
     def to_json(self, /, unit: str | None = None) -> str:
         """
-        The result in JSON, in `unit` or in `document_unit`.
+        Return the result in JSON by `schema("result")`, in `unit` or by default in `document_unit`.
         """
-    def uncertainty(self, /, errors: Errors, *, unit: str = "cm") -> Uncertainty:
+    def uncertainty(self, /, errors: StandardErrors, *, unit: str = "cm") -> Uncertainty:
         """
-        The standard errors of every number of the draft, and the ellipses of its points, where its inputs have these errors:
-        to first order, by the exact derivatives. All lengths are in `unit`.
+        Compute the standard error of every quantity of the draft, and an error ellipse for every point.
 
-        Raises `MeasurementError` for a name that is none of the inputs.
+        `errors` are the standard errors of the inputs. They are propagated to first order, by the exact derivatives.
+        All lengths are in `unit`.
+
+        Raises `InputError` for an unknown name of an input.
 
         >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
-        >>> skirt.uncertainty(Errors({"body.hip": 0.8}))["front.width"]
+        >>> skirt.uncertainty(StandardErrors({"body.hip": 0.8}))["front.width"]
         0.2
-        >>> skirt.uncertainty(Errors({"body.knee": 0.8}))
+        >>> skirt.uncertainty(StandardErrors({"body.knee": 0.8}))
         Traceback (most recent call last):
-        kirtle.errors.MeasurementError: by: "body.knee" is not one of body.waist, body.hip, body.hip_depth, ...
+        kirtle.InputError: by: "body.knee" is not one of body.waist, body.hip, body.hip_depth, ...
         """
 
 @final
 class DraftStream:
     """
-    The drafts of a stream: read once, by whatever takes an Arrow stream, such as
-    `pyarrow.RecordBatchReader.from_stream(drafts)`.
+    Drafts of a table, as an Arrow stream that can be read once.
+
+    `pyarrow.RecordBatchReader.from_stream(drafts)` reads the rows.
     """
-    def __arrow_c_schema__(self, /) -> Any: ...
+    def __arrow_c_schema__(self, /) -> Any:
+        """
+        Return the schema of the drafts as an Arrow capsule.
+        """
     def __arrow_c_stream__(self, /, requested_schema: Any | None = None) -> Any:
         """
-        The rows as they are drafted.
+        Return the drafts as an Arrow stream.
 
-        Raises `ValueError` the second time.
+        Raises `ValueError` at the second call.
         """
     def __repr__(self, /) -> str: ...
     @property
     def columns(self, /) -> list[str]:
         """
-        The names of the columns.
+        Names of the columns, in order.
         """
 
 @final
 class DraftTable(Rows):
     """
-    The drafts of a table: an Arrow table for whatever takes one, such as `pyarrow.table(drafts)`, `polars.DataFrame(drafts)`,
-    or `pandas.DataFrame.from_arrow(drafts)`.
+    Drafts of a table, as an Arrow table with one row for each body.
+
+    `pyarrow.table(drafts)`, `polars.DataFrame(drafts)` or `pandas.DataFrame.from_arrow(drafts)` reads the rows.
     """
     def __repr__(self, /) -> str: ...
     @property
     def refused(self, /) -> int:
         """
-        How many rows were refused.
+        Number of rows that could not be drafted.
         """
 
 @final
 class Ease:
     """
-    The ease: what the garment is wider than the body, added to the whole girth, in centimetres.
+    Ease: girth of the garment minus girth of the body, over the whole girth, in centimetres.
 
-    It is the drafter's to choose, so there is no default. Negative ease is for cloth that stretches.
+    The drafter chooses the ease, so there is no default. Negative ease is for cloth that stretches.
 
     >>> Ease(waist=1.5, hip=5)
     Ease(waist=1.5, hip=5.0)
     >>> Ease(waist=1.5, hip=500)
     Traceback (most recent call last):
-    kirtle.errors.MeasurementError: ease.hip: 500 cm is above the maximum of 60 cm
+    kirtle.InputError: ease.hip: 500 cm is above the maximum of 60 cm
     """
     def __eq__(self, value: object, /) -> bool: ...
     def __getnewargs_ex__(self, /) -> tuple[tuple[()], dict[str, Any]]: ...
@@ -902,25 +938,27 @@ class Ease:
     @property
     def hip(self, /) -> float:
         """
-        Added to the hip girth.
+        Ease added to the whole hip girth.
         """
     @property
     def waist(self, /) -> float:
         """
-        Added to the waist girth.
+        Ease added to the whole waist girth.
         """
 
 @final
 class EaseByLevel(Rows):
     """
-    What a garment is wider than the body from the waist down to the hem: an Arrow table with a row for each level (`level`,
-    `garment`, `body`, `ease`).
+    Ease at levels from the waist to the hem, as an Arrow table.
+
+    Each row has `level`, the distance below the waist at the side, the girths `garment` and `body`, and `ease`, the
+    garment's girth minus the body's girth. All lengths are in `unit`.
 
     >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
     >>> ease = skirt.ease_by_level(step=10)
     >>> ease.levels
     [0.0, 10.0, 20.0, 20.5, 30.0, 40.0, 50.0, 60.0, 62.0]
-    >>> [round(one, 1) for one in ease.ease]
+    >>> [round(number, 1) for number in ease.ease]
     [1.5, 6.2, 5.0, 5.0, 5.0, 5.0, 5.0, 5.0, 5.0]
     """
     def __eq__(self, other: object, /) -> bool: ...
@@ -930,84 +968,91 @@ class EaseByLevel(Rows):
     @property
     def body(self, /) -> list[float]:
         """
-        The girth of the body at each level; below the hip line that of the hip.
+        Girth of the body at each level; below the hip line the hip girth.
         """
     @property
     def ease(self, /) -> list[float]:
         """
-        What the garment is wider than the body at each level.
+        Ease at each level: the garment's girth minus the body's girth.
         """
     @property
     def findings(self, /) -> list[Finding]:
         """
-        Cautions about sitting, walking, and where the garment is narrower than the body; a trial garment decides.
+        Cautions about sitting, walking and levels where the garment is narrower than the body; a trial garment
+        decides.
         """
     @property
     def garment(self, /) -> list[float]:
         """
-        The girth of the garment at each level.
+        Girth of the garment at each level.
         """
     @property
     def hip_line(self, /) -> float:
         """
-        The level of the hip line.
+        Level of the hip line: its distance below the waist at the side.
         """
     @property
     def levels(self, /) -> list[float]:
         """
-        How far each level is down from the waist at the side.
+        Distance of each level below the waist at the side, in ascending order.
         """
     @property
     def loosest(self, /) -> tuple[float, float]:
         """
-        Where it is loosest from the waist to the hip line: the level, and the ease there.
+        Level of the greatest ease between waist and hip line, and that ease.
         """
     @property
     def tightest(self, /) -> tuple[float, float]:
         """
-        Where it is tightest from the waist to the hip line: the level, and the ease there.
+        Level of the least ease between waist and hip line, and that ease.
         """
     @property
     def unit(self, /) -> str:
         """
-        The unit of all lengths.
+        Unit of all lengths: `cm` or `in`.
         """
 
 @final
 class Edge:
     """
-    One edge of an outline; it ends where the next one starts.
+    Edge of a closed outline. Each edge ends at the first point of the next edge.
     """
     def __eq__(self, value: object, /) -> bool: ...
     def __getnewargs__(self, /) -> tuple[str]: ...
     def __hash__(self, /) -> int: ...
     def __ne__(self, value: object, /) -> bool: ...
-    def __new__(cls, /, json: str) -> Edge: ...
+    def __new__(cls, /, json: str) -> Edge:
+        """
+        Restore a pickled result from its JSON.
+        """
     def __repr__(self, /) -> str: ...
     @property
     def length(self, /) -> float:
         """
-        The length along the edge.
+        Length of the edge, along the curve.
         """
     @property
     def points(self, /) -> list[list[float]]:
         """
-        The points in the direction of the outline: two of a straight line, the four control points of a cubic.
+        Points (x, y) in the direction of the outline: the two ends of a straight line, or the four control points
+        of a cubic Bézier curve.
         """
     @property
     def role(self, /) -> str:
         """
-        What the edge is for: `waist`, `dart`, `side`, `hem` or `centre`.
+        Role of the edge: `waist`, `dart`, `side`, `hem` or `centre`.
         """
     def to_dict(self, /) -> dict[str, Any]:
         """
-        The same as a dict.
+        Convert the result to a dict with the field names of its JSON document.
         """
 
 @final
 class Ellipse:
     """
-    Where a point may lie: the ellipse of one standard error, in the frame of its panel.
+    Error ellipse of a point: its half axes are one standard error.
+
+    Coordinates are those of the panel, in the unit of the `Uncertainty` that contains the ellipse.
     """
     def __eq__(self, value: object, /) -> bool: ...
     def __hash__(self, /) -> int: ...
@@ -1016,90 +1061,42 @@ class Ellipse:
     @property
     def angle_deg(self, /) -> float:
         """
-        From the direction of `x` to that of the longer axis, turning towards `y`.
+        Angle in degrees from the x axis to the longer axis, positive towards the y axis.
         """
     @property
     def centre(self, /) -> tuple[float, float]:
         """
-        Where it is drafted.
+        Coordinates of the point in the draft, which are the centre of the ellipse.
         """
     @staticmethod
     def growth(probability: SupportsFloat | SupportsIndex) -> float:
         """
-        By how much the half axes grow so that the ellipse holds the point with this probability, if errors are normal.
+        Return the factor by which the half axes grow to an ellipse that contains the point with a probability.
 
-        Raises `MeasurementError` for a probability that is not from 0 to 0.999999.
+        The factor holds for normally distributed errors. The probability is from 0 to 0.999999.
+
+        Raises `InputError` for a probability out of range.
 
         >>> round(Ellipse.growth(0.95), 4)
         2.4477
         >>> Ellipse.growth(1)
         Traceback (most recent call last):
-        kirtle.errors.MeasurementError: probability: 1 is above the maximum of 0.999999
+        kirtle.InputError: probability: 1 is above the maximum of 0.999999
         """
     @property
     def panel(self, /) -> str:
         """
-        `back` or `front`.
+        Panel of the point: `back` or `front`.
         """
     @property
     def point(self, /) -> str:
         """
-        The point, such as `side_hip` or `dart_1_tip`.
+        Name of the point, such as `side_hip` or `dart_1_tip`.
         """
     @property
     def semi_axes(self, /) -> tuple[float, float]:
         """
-        The longer half axis, and the shorter.
-        """
-
-@final
-class Errors:
-    """
-    How exact the inputs of a draft are: the standard error of each by its name, such as `body.waist`, independent of each other.
-
-    Raises `MeasurementError` for a standard error that is no number from zero on.
-
-    >>> Errors({"body.waist": 0.5, "body.hip": 0.7})
-    Errors({'body.waist': 0.5, 'body.hip': 0.7})
-    >>> Errors({"body.waist": -0.5})
-    Traceback (most recent call last):
-    kirtle.errors.MeasurementError: errors.body.waist: -0.5 is below the minimum of 0
-    """
-    def __eq__(self, value: object, /) -> bool: ...
-    def __hash__(self, /) -> int: ...
-    def __ne__(self, value: object, /) -> bool: ...
-    def __new__(cls, /, errors: Mapping[str, float]) -> Errors: ...
-    def __reduce__(self, /) -> tuple[Any, Any]: ...
-    def __repr__(self, /) -> str: ...
-    @property
-    def covariance(self, /) -> list[list[float]]:
-        """
-        The covariance: a row for each name.
-        """
-    @staticmethod
-    def iso_20685(unit: str = "cm") -> Errors:
-        """
-        The largest errors that ISO 20685 allows between two ways of measuring, taken as standard errors: of waist and hip 0.9 cm,
-        of the hip depth 0.5 cm; in `unit`.
-        """
-    @property
-    def names(self, /) -> list[str]:
-        """
-        The inputs that have an error.
-        """
-    @staticmethod
-    def with_covariance(names: SupportsGetItem[int, str], rows: SupportsGetItem[int, SupportsGetItem[int, SupportsFloat | SupportsIndex]]) -> Errors:
-        """
-        Errors with a covariance: a row and a column for each name.
-
-        Raises `MeasurementError` for numbers that are no covariance.
-
-        >>> names = ["body.waist", "body.hip"]
-        >>> Errors.with_covariance(names, [[0.25, 0.2], [0.2, 0.49]]).names
-        ['body.waist', 'body.hip']
-        >>> Errors.with_covariance(names, [[0.25, 0.4], [0.4, 0.49]])
-        Traceback (most recent call last):
-        kirtle.errors.MeasurementError: covariance: is not a covariance: +0.80 body.waist -0.60 body.hip would have the variance -0.048
+        Lengths of the half axes, the longer first.
         """
 
 @final
@@ -1111,66 +1108,72 @@ class Finding:
     def __getnewargs__(self, /) -> tuple[str]: ...
     def __hash__(self, /) -> int: ...
     def __ne__(self, value: object, /) -> bool: ...
-    def __new__(cls, /, json: str) -> Finding: ...
+    def __new__(cls, /, json: str) -> Finding:
+        """
+        Restore a pickled result from its JSON.
+        """
     def __repr__(self, /) -> str: ...
     @property
     def code(self, /) -> str:
         """
-        The kind of the finding.
+        Kind of the finding, such as `narrow_hem`.
         """
     @property
     def limit(self, /) -> float:
         """
-        The limit that it passes.
+        Limit that the measured value breaks, in `unit`.
         """
     @property
     def measured(self, /) -> float:
         """
-        What the draft has.
+        Measured value, in `unit`.
         """
     @property
     def message(self, /) -> str:
         """
-        The whole in one sentence.
+        Finding in plain English, with values and advice.
         """
     @property
     def panel(self, /) -> str:
         """
-        The panel it is about: `back`, `front`, or `both` together.
+        Panel that the finding concerns: `back`, `front`, or `both` for the whole garment.
         """
     def to_dict(self, /) -> dict[str, Any]:
         """
-        The same as a dict.
+        Convert the result to a dict with the field names of its JSON document.
         """
     @property
     def unit(self, /) -> str:
         """
-        The unit of both: `cm`, `in`, `deg` or `count`.
+        Unit of `measured` and `limit`: `cm`, `in`, `deg` or `count`.
         """
 
 @final
 class Fitting:
     """
-    A draft, and what was corrected since the first, after a trial garment.
+    History of corrections to a draft after fittings of a trial garment.
     """
     def __eq__(self, value: object, /) -> bool: ...
     def __hash__(self, /) -> int: ...
     def __ne__(self, value: object, /) -> bool: ...
     def __new__(cls, /, draft: Draft) -> Fitting:
         """
-        The first draft, nothing corrected yet.
+        Start a history with a draft and no corrections.
         """
     def __repr__(self, /) -> str: ...
     @property
     def changes(self, /) -> list[Change]:
         """
-        What the last corrections changed.
+        Changes of inputs by the corrections of the last fitting.
         """
     def correct(self, /, corrections: SupportsGetItem[int, Any], *, unit: str = "cm") -> Fitting:
         """
-        The corrections of one fitting, each a dict as in a request: `{"what": "waist", "by": -1, "at": "side"}`.
+        Apply the corrections of one fitting and redraft.
 
-        Raises `MeasurementError` with all the problems at once.
+        Each correction is a dict as in `schema("request")`, such as `{"what": "waist", "by": -1, "at": "side"}`; `by`
+        is in `unit`.
+
+        Raises `InputError` with all the problems at once.
 
         >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
         >>> fitted = Fitting(skirt).correct([{"what": "waist", "by": -1, "at": "side"}])
@@ -1180,152 +1183,214 @@ class Fitting:
         True
         >>> Fitting(skirt).correct([{"what": "knee", "by": 1}])
         Traceback (most recent call last):
-        kirtle.errors.MeasurementError: corrections[0].what: "knee" is not "waist" or "hip" or "hip_line" or "centre_back" or "centre_front" or "length"
+        kirtle.InputError: corrections[0].what: "knee" is not "waist" or "hip" or "hip_line" or "centre_back" or "centre_front" or "length"
         """
     @property
     def draft(self, /) -> Draft:
         """
-        The draft as corrected.
+        Draft with all corrections applied.
         """
     def undo(self, /) -> Fitting:
         """
-        Without the last fitting's corrections; the draft is the one before them.
+        Return the history without the corrections of the last fitting.
         """
 
 @final
 class FixedDart:
     """
-    A dart as a handbook gives it; of `place` (a share of the panel's waist) and `centre` (a length) exactly one.
+    Dart of fixed size, as a handbook gives it.
+
+    Exactly one of `place` and `centre` gives the position on the waist: `place` as a share of the panel's waist, from
+    0.05 to 0.95, or `centre` as a distance. Both count from the centre line. Lengths are in `unit`; attributes are in
+    centimetres.
 
     >>> FixedDart(intake=3, length=13, place=0.5)
     FixedDart(intake=3.0, length=13.0, place=0.5)
     >>> FixedDart(intake=3, length=13)
     Traceback (most recent call last):
-    kirtle.errors.MeasurementError: dart.place: missing; give a number from 0.05 to 0.95
+    kirtle.InputError: dart.place: missing: give a number from 0.05 to 0.95
     """
     def __eq__(self, value: object, /) -> bool: ...
     def __getnewargs_ex__(self, /) -> tuple[tuple[()], dict[str, Any]]: ...
     def __hash__(self, /) -> int: ...
     def __ne__(self, value: object, /) -> bool: ...
-    def __new__(cls, /, *, intake: float, length: float, place: float | None = None, centre: float | None = None, unit: str = "cm") -> FixedDart: ...
+    def __new__(cls, /, *, intake: float, length: float, place: float | None = None, centre: float | None = None, unit: str = "cm") -> FixedDart:
+        """
+        Create a dart of fixed size.
+
+        Raises `InputError` with all the problems at once.
+        """
     def __repr__(self, /) -> str: ...
     @property
     def centre(self, /) -> float | None:
         """
-        Its centre, as a length from the centre line.
+        Position of the dart's centre as a distance from the centre line, in centimetres; `None` if `place` is set.
         """
     @property
     def intake(self, /) -> float:
         """
-        Width of the mouth.
+        Width of the dart's mouth at the waist, in centimetres.
         """
     @property
     def length(self, /) -> float:
         """
-        From the mouth to the tip, down the dart's centre.
+        Length of the dart from mouth to tip along its centre, in centimetres.
         """
     @property
     def place(self, /) -> float | None:
         """
-        Its centre, as a share of the panel's waist from the centre line.
+        Position of the dart's centre as a share of the panel's waist, from the centre line; `None` if `centre` is set.
         """
 
 @final
 class Girths:
     """
-    The garment's girths.
+    Finished girths of the garment, all around.
     """
     def __eq__(self, value: object, /) -> bool: ...
     def __getnewargs__(self, /) -> tuple[str]: ...
     def __hash__(self, /) -> int: ...
     def __ne__(self, value: object, /) -> bool: ...
-    def __new__(cls, /, json: str) -> Girths: ...
+    def __new__(cls, /, json: str) -> Girths:
+        """
+        Restore a pickled result from its JSON.
+        """
     def __repr__(self, /) -> str: ...
     @property
     def hem(self, /) -> float:
         """
-        At the hem.
+        Girth of the garment at the hem.
         """
     @property
     def hip(self, /) -> float:
         """
-        At the hip line.
+        Girth of the garment at the hip line.
         """
     def to_dict(self, /) -> dict[str, Any]:
         """
-        The same as a dict.
+        Convert the result to a dict with the field names of its JSON document.
         """
     @property
     def waist(self, /) -> float:
         """
-        Along the sewn waist.
+        Girth of the garment along the sewn waist.
+        """
+
+@final
+class GradeIncrement:
+    """
+    Movement of a named point of a panel from one size to the next larger size.
+    """
+    def __eq__(self, value: object, /) -> bool: ...
+    def __getnewargs__(self, /) -> tuple[str]: ...
+    def __hash__(self, /) -> int: ...
+    def __ne__(self, value: object, /) -> bool: ...
+    def __new__(cls, /, json: str) -> GradeIncrement:
+        """
+        Restore a pickled result from its JSON.
+        """
+    def __repr__(self, /) -> str: ...
+    @property
+    def larger(self, /) -> str:
+        """
+        Name of the larger size.
+        """
+    @property
+    def panel(self, /) -> str:
+        """
+        Panel of the point: `back` or `front`.
+        """
+    @property
+    def point(self, /) -> str:
+        """
+        Name of the point, such as `side_waist` or `dart_1_tip`.
+        """
+    @property
+    def smaller(self, /) -> str:
+        """
+        Name of the smaller size.
+        """
+    @property
+    def step(self, /) -> list[float] | None:
+        """
+        Movement (x, y) of the point: x away from the centre line, y downwards relative to the hip line; null if
+        only one of the two sizes has the point.
+        """
+    def to_dict(self, /) -> dict[str, Any]:
+        """
+        Convert the result to a dict with the field names of its JSON document.
         """
 
 @final
 class KeyLengths:
     """
-    The key lengths of a drafted size.
+    Key lengths of a drafted size.
     """
     def __eq__(self, value: object, /) -> bool: ...
     def __getnewargs__(self, /) -> tuple[str]: ...
     def __hash__(self, /) -> int: ...
     def __ne__(self, value: object, /) -> bool: ...
-    def __new__(cls, /, json: str) -> KeyLengths: ...
+    def __new__(cls, /, json: str) -> KeyLengths:
+        """
+        Restore a pickled result from its JSON.
+        """
     def __repr__(self, /) -> str: ...
     @property
     def back_darts(self, /) -> list[float]:
         """
-        The intakes of the back's darts.
+        Intake of each back dart, from the centre line to the side seam.
         """
     @property
     def back_width(self, /) -> float:
         """
-        Width of the back at the hip line.
+        Width of the back panel at the hip line.
         """
     @property
     def centre_back(self, /) -> float:
         """
-        The centre back, from waist to hem.
+        Length of the centre back from waist to hem.
         """
     @property
     def centre_front(self, /) -> float:
         """
-        The centre front, from waist to hem.
+        Length of the centre front from waist to hem.
         """
     @property
     def front_darts(self, /) -> list[float]:
         """
-        The intakes of the front's darts.
+        Intake of each front dart, from the centre line to the side seam.
         """
     @property
     def front_width(self, /) -> float:
         """
-        Width of the front at the hip line.
+        Width of the front panel at the hip line.
         """
     @property
     def side(self, /) -> float:
         """
-        What each side edge loses of it.
+        Suppression by the side edge of one panel.
         """
     @property
     def side_seam(self, /) -> float:
         """
-        The side seam, along it.
+        Length of the side seam from waist to hem, along the curve.
         """
     @property
     def suppression(self, /) -> float:
         """
-        What half the garment loses from hip to waist.
+        Suppression of half the garment between hip and waist.
         """
     def to_dict(self, /) -> dict[str, Any]:
         """
-        The same as a dict.
+        Convert the result to a dict with the field names of its JSON document.
         """
 
 @final
 class Lay:
     """
-    A pattern laid on cloth; lengths are in centimetres. A notebook shows it as a drawing.
+    Lay: the pieces of a pattern placed on cloth. Lengths are in centimetres.
+
+    A notebook displays the lay as a drawing.
     """
     def __eq__(self, other: object, /) -> bool: ...
     def __hash__(self, /) -> int: ...
@@ -1340,99 +1405,110 @@ class Lay:
     @staticmethod
     def from_json(request: str) -> Lay:
         """
-        The lay of a request in JSON that gives the cloth.
+        Draft a request in JSON by `schema("request")` and lay its pattern on the `cloth` of the request.
+
+        Raises `InputError` with all the problems at once.
         """
     @property
     def length(self, /) -> float:
         """
-        How much of the cloth's length the pieces take.
+        Length of cloth that the pieces take, in centimetres.
         """
     @property
     def one_way(self, /) -> bool:
         """
-        Whether all pieces lie the same way.
+        Whether all pieces lie in the same direction.
         """
     @property
     def placed(self, /) -> list[Placed]:
         """
-        The pieces on the cloth.
+        Pieces with their positions on the cloth.
         """
     def save(self, /, path: str | PathLike[str], *, unit: str | None = None) -> None:
         """
-        Writes the lay, `.svg` a fifth of its true size or `.json`; whole, or not at all.
+        Write the lay to a file that ends with `.svg` or `.json`. A failed call leaves no partial file.
+
+        The drawing has a fifth of true size.
+
+        Raises `InputError` for another file name, and `OSError` if writing fails.
         """
     def svg(self, /, unit: str | None = None, *, fit: bool = False) -> str:
         """
-        The lay as SVG a fifth of its true size; `fit` lets it fill its place on a screen instead.
+        Draw the lay as SVG.
+
+        The drawing has a fifth of true size. With `fit=True` it fills the width of its container instead.
         """
     @property
     def to_buy_cm(self, /) -> float:
         """
-        Length to buy in centimetres, rounded up to ten.
+        Length of cloth to buy in centimetres, rounded up to a multiple of 10 cm.
         """
     @property
     def to_buy_yd(self, /) -> float:
         """
-        Length to buy in yards, rounded up to an eighth.
+        Length of cloth to buy in yards, rounded up to an eighth of a yard.
         """
     def to_dict(self, /, unit: str | None = None) -> dict[str, Any]:
         """
-        The same as a dict.
+        Convert the lay to a dict with the fields of `schema("lay")`.
         """
     def to_json(self, /, unit: str | None = None) -> str:
         """
-        The lay in JSON, as `schema("lay")` says.
+        Return the lay in JSON by `schema("lay")`.
         """
     @property
     def waste(self, /) -> float:
         """
-        The share of the cloth that is left over.
+        Share of the cloth's area that no piece covers, from 0 to 1.
         """
     @property
     def width(self, /) -> float:
         """
-        The cloth's width between its selvedges, laid open.
+        Width of the open cloth between the selvedges, in centimetres.
         """
 
 @final
 class Lengths:
     """
-    The garment's finished lengths, from waist to hem.
+    Finished lengths of the garment from waist to hem.
     """
     def __eq__(self, value: object, /) -> bool: ...
     def __getnewargs__(self, /) -> tuple[str]: ...
     def __hash__(self, /) -> int: ...
     def __ne__(self, value: object, /) -> bool: ...
-    def __new__(cls, /, json: str) -> Lengths: ...
+    def __new__(cls, /, json: str) -> Lengths:
+        """
+        Restore a pickled result from its JSON.
+        """
     def __repr__(self, /) -> str: ...
     @property
     def centre_back(self, /) -> float:
         """
-        Down the centre of the back.
+        Length of the centre back from waist to hem.
         """
     @property
     def centre_front(self, /) -> float:
         """
-        Down the centre of the front.
+        Length of the centre front from waist to hem.
         """
     @property
     def side(self, /) -> float:
         """
-        Along the side seam.
+        Length of the side seam from waist to hem, along the curve.
         """
     def to_dict(self, /) -> dict[str, Any]:
         """
-        The same as a dict.
+        Convert the result to a dict with the field names of its JSON document.
         """
 
 @final
 class LogBand:
     """
-    A band of the logarithm of the person's girth over the size's, and how fast loss grows beyond it: with the square of the
-    excess, on each side with its own weight.
+    Loss band for x = ln(person's girth / size's girth). The loss is `small_weight` × (x − `small`)² for x above
+    `small`, `large_weight` × (−x − `large`)² for −x above `large`, and zero in between.
 
-    The form is that of `McCulloch`, Paal and Ashdown (1998, J. Oper. Res. Soc. 49), from memory: their bands and weights are
-    not known here, so that there is no default.
+    The form is that of `McCulloch`, Paal and Ashdown (1998, J. Oper. Res. Soc. 49), quoted from memory. There is no
+    default, because their bands and weights are not available here.
     """
     def __eq__(self, value: object, /) -> bool: ...
     def __getnewargs_ex__(self, /) -> tuple[tuple[()], dict[str, Any]]: ...
@@ -1440,199 +1516,139 @@ class LogBand:
     def __ne__(self, value: object, /) -> bool: ...
     def __new__(cls, /, *, small: SupportsFloat | SupportsIndex, large: SupportsFloat | SupportsIndex, small_weight: SupportsFloat | SupportsIndex, large_weight: SupportsFloat | SupportsIndex) -> LogBand:
         """
-        Raises `MeasurementError` with all the problems at once.
+        Create a loss band from limits of ln(person / size) and weights.
+
+        Raises `InputError` with all the problems at once.
 
         >>> LogBand(small=0.02, large=0.04, small_weight=3, large_weight=1).small
         0.02
         >>> LogBand(small=-1, large=0.04, small_weight=3, large_weight=1)
         Traceback (most recent call last):
-        kirtle.errors.MeasurementError: band.small: -1 is below the minimum of 0
+        kirtle.InputError: band.small: -1 is below the minimum of 0
         """
     def __repr__(self, /) -> str: ...
     @property
     def large(self, /) -> float:
         """
-        The most that ln(size / person) may be, a garment too large, without loss: from 0 to 1.
+        Maximum of ln(size / person) without loss, for a garment too large: from 0 to 1.
         """
     @property
     def large_weight(self, /) -> float:
         """
-        The weight of a garment too large: from 10⁻⁶ to 10⁶.
+        Weight of the loss of a garment too large: from 10⁻⁶ to 10⁶.
         """
     @property
     def small(self, /) -> float:
         """
-        The most that ln(person / size) may be, a garment too small, without loss: from 0 to 1.
+        Maximum of ln(person / size) without loss, for a garment too small: from 0 to 1.
         """
     @property
     def small_weight(self, /) -> float:
         """
-        The weight of a garment too small: from 10⁻⁶ to 10⁶.
-        """
-
-@final
-class Move:
-    """
-    How far a point moves from one size to the next: x away from the centre line, y down from the hip line.
-    """
-    def __eq__(self, value: object, /) -> bool: ...
-    def __getnewargs__(self, /) -> tuple[str]: ...
-    def __hash__(self, /) -> int: ...
-    def __ne__(self, value: object, /) -> bool: ...
-    def __new__(cls, /, json: str) -> Move: ...
-    def __repr__(self, /) -> str: ...
-    @property
-    def larger(self, /) -> str:
-        """
-        The larger size.
-        """
-    @property
-    def panel(self, /) -> str:
-        """
-        The panel: `back` or `front`.
-        """
-    @property
-    def point(self, /) -> str:
-        """
-        The point, such as `side_waist` or `dart_1_tip`.
-        """
-    @property
-    def smaller(self, /) -> str:
-        """
-        The smaller size.
-        """
-    @property
-    def step(self, /) -> list[float] | None:
-        """
-        How far it moves; none where only one of the sizes has it.
-        """
-    def to_dict(self, /) -> dict[str, Any]:
-        """
-        The same as a dict.
-        """
-
-@final
-class Near:
-    """
-    A size, and by how much it misses the body.
-    """
-    def __eq__(self, value: object, /) -> bool: ...
-    def __getnewargs__(self, /) -> tuple[str]: ...
-    def __hash__(self, /) -> int: ...
-    def __ne__(self, value: object, /) -> bool: ...
-    def __new__(cls, /, json: str) -> Near: ...
-    def __repr__(self, /) -> str: ...
-    @property
-    def hip(self, /) -> float:
-        """
-        Its hip less the body's.
-        """
-    @property
-    def size(self, /) -> str:
-        """
-        The size.
-        """
-    def to_dict(self, /) -> dict[str, Any]:
-        """
-        The same as a dict.
-        """
-    @property
-    def waist(self, /) -> float:
-        """
-        Its waist less the body's.
+        Weight of the loss of a garment too small: from 10⁻⁶ to 10⁶.
         """
 
 @final
 class Notch:
     """
-    A notch: one cut, or two.
+    Notch of one or two cuts.
     """
     def __eq__(self, value: object, /) -> bool: ...
     def __getnewargs__(self, /) -> tuple[str]: ...
     def __hash__(self, /) -> int: ...
     def __ne__(self, value: object, /) -> bool: ...
-    def __new__(cls, /, json: str) -> Notch: ...
+    def __new__(cls, /, json: str) -> Notch:
+        """
+        Restore a pickled result from its JSON.
+        """
     def __repr__(self, /) -> str: ...
     @property
     def along(self, /) -> float:
         """
-        How far along its seam it lies, the same for the two of a pair.
+        Distance of the notch along the seam: from the waist down a side or centre seam, or from the centre along
+        the waist with the darts closed. Notches that are sewn together have equal distances.
         """
     @property
     def cuts(self, /) -> list[list[list[float]]]:
         """
-        Each cut, from the cut line inwards.
+        Ends (x, y) of each cut: on the cut line, then inside, or outside if the allowance is too narrow to cut.
         """
     @property
     def place(self, /) -> str:
         """
-        What it marks: `hip_line`, `lower_side`, `opening_end` or `dart_leg`.
+        Feature that the notch marks: `hip_line`, `lower_side`, `opening_end` or `dart_leg`.
         """
     @property
     def seam(self, /) -> list[float]:
         """
-        Where it meets the seam line.
+        Point (x, y) at which the notch meets the seam line.
         """
     def to_dict(self, /) -> dict[str, Any]:
         """
-        The same as a dict.
+        Convert the result to a dict with the field names of its JSON document.
         """
 
 @final
 class Panel:
     """
-    Half of the back or the front: x from the centre line towards the side, y down from the waist at the side.
+    Panel: half of the back or of the front. Coordinates: x from the centre line towards the side seam, y downwards
+    from the waist at the side seam.
     """
     def __eq__(self, value: object, /) -> bool: ...
     def __getnewargs__(self, /) -> tuple[str]: ...
     def __hash__(self, /) -> int: ...
     def __ne__(self, value: object, /) -> bool: ...
-    def __new__(cls, /, json: str) -> Panel: ...
+    def __new__(cls, /, json: str) -> Panel:
+        """
+        Restore a pickled result from its JSON.
+        """
     def __repr__(self, /) -> str: ...
     @property
     def area(self, /) -> float:
         """
-        The cloth inside the outline, in the square of the unit.
+        Area inside the outline, without the open darts, in the square of the unit.
         """
     @property
     def darts(self, /) -> list[Dart]:
         """
-        The darts, from the centre to the side.
+        Darts of the panel, from the centre line to the side seam.
         """
     @property
     def edges(self, /) -> list[Edge]:
         """
-        The outline, from the centre of the waist along waist and darts to the side, down, and back by the hem.
+        Edges of the closed outline in order: waist and darts from centre to side, side seam, hem, centre line.
         """
     @property
     def seams(self, /) -> Seams:
         """
-        The length of each seam.
+        Length of each seam of the panel.
         """
     def to_dict(self, /) -> dict[str, Any]:
         """
-        The same as a dict.
+        Convert the result to a dict with the field names of its JSON document.
         """
     @property
     def waist_lowering(self, /) -> float:
         """
-        How far the centre of the waist lies below the waist at the side.
+        Depth of the waist at the centre line below the waist at the side seam.
         """
     @property
     def waist_width(self, /) -> float:
         """
-        Width at the waist, straight across, with the darts open.
+        Straight width of the panel at the waist from centre line to side seam, with the darts open.
         """
     @property
     def width(self, /) -> float:
         """
-        Width at the hip line and below.
+        Width of the panel at the hip line and below.
         """
 
 @final
 class Pattern:
     """
-    The pieces of a draft, ready to cut; lengths are in centimetres. A notebook shows them as a drawing.
+    Pattern: the pieces of a draft with seam allowances, ready to cut. Lengths are in centimetres.
+
+    A notebook displays the pattern as a drawing.
 
     >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
     >>> pattern = skirt.pattern(name="Evening class")
@@ -1649,211 +1665,231 @@ class Pattern:
     @property
     def allowances(self, /) -> dict[str, Any]:
         """
-        The allowances as cut, by edge.
+        Seam allowances as cut, in centimetres: a dict with `waist`, `side`, `hem` and `centre_back`.
         """
     @property
     def back(self, /) -> Piece:
         """
-        The back.
+        Back piece.
         """
     @property
     def draft(self, /) -> Draft:
         """
-        The draft that it was made from.
+        Draft of the pattern.
         """
     def dxf(self, /, unit: str | None = None) -> str:
         """
-        The pieces as DXF, in millimetres.
+        Return the pieces as DXF, with coordinates in millimetres and texts in `unit`.
         """
     @property
     def findings(self, /) -> list[Finding]:
         """
-        Cautions about cutting, beside those about the draft.
+        Cautions about cutting the pattern; cautions about the draft are in `draft.findings`.
         """
     @staticmethod
     def from_json(request: str) -> Pattern:
         """
-        The pattern of a request in JSON; its unit is that of every document where none is named.
+        Draft a request in JSON by `schema("request")` and make its pattern.
+
+        The unit of the request is the default unit of all documents.
+
+        Raises `InputError` with all the problems at once.
         """
     @property
     def front(self, /) -> Piece:
         """
-        The front.
+        Front piece.
         """
     def lay(self, /, width: float, *, folded: bool | None = None, one_way: bool | None = None, unit: str | None = None) -> Lay:
         """
-        Lays the pieces on cloth of a width between its selvedges, folded lengthwise or open, as short as they fit.
+        Lay the pieces on cloth so that they take little length.
 
-        Raises `MeasurementError` for cloth narrower than a piece.
+        `width` is the width of the open cloth between the selvedges, in `unit`. `folded=True` folds the cloth
+        lengthwise. `one_way=True` lays all pieces in the same direction, for cloth with a nap or a print.
+
+        Raises `InputError` for cloth narrower than a piece.
 
         >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
         >>> skirt.pattern().lay(140).to_buy_cm
         70.0
         >>> skirt.pattern().lay(50)
         Traceback (most recent call last):
-        kirtle.errors.MeasurementError: cloth.width: 50 cm is narrower than the widest piece takes; the least is 60 cm
+        kirtle.InputError: cloth.width: 50 cm is too narrow for the widest piece; the minimum is 60 cm
         """
     @property
     def name(self, /) -> str:
         """
-        The size or body on the pieces; empty where they bear waist and hip.
+        Name of the size or person on the pieces; if empty, the pieces show waist and hip instead.
         """
     @property
     def opening(self, /) -> float:
         """
-        From the waist down the centre back to the end of the opening.
+        Length of the opening from the waist down the centre back, in centimetres.
         """
     def pdf(self, /, *, paper: str = "A4", margin_mm: SupportsFloat | SupportsIndex = 10.0, overlap_mm: SupportsFloat | SupportsIndex = 10.0, unit: str | None = None) -> bytes:
         """
-        The pattern as PDF, as `save` writes it.
+        Return the bytes of the PDF that `save` writes.
         """
     @property
     def press(self, /) -> str:
         """
-        The side to which the darts are pressed: `centre` or `side`.
+        Direction in which the darts are pressed: `centre` or `side`.
         """
     def save(self, /, path: str | PathLike[str], *, paper: str = "A4", margin_mm: SupportsFloat | SupportsIndex = 10.0, overlap_mm: SupportsFloat | SupportsIndex = 10.0, unit: str | None = None) -> None:
         """
-        Writes the pattern in the format that the end of the name tells: `.pdf`, `.svg`, `.dxf` or `.json`; whole, or not at
-        all.
+        Write the pattern to a file that ends with `.pdf`, `.svg`, `.dxf` or `.json`. A failed call leaves no partial
+        file.
 
-        `paper` is that of a PDF: `A4` to `A0`, `Letter`, `Tabloid`, a size such as `60 x 80 cm`, or a roll such as
-        `roll 90 cm`. What does not fit one sheet is tiled. Raises `MeasurementError` for another name or paper too small,
-        `OSError` where the file cannot be written.
+        `paper` is the paper of a PDF: `A4` to `A0`, `Letter`, `Tabloid`, a size such as `60 x 80 cm`, or a roll such as
+        `roll 90 cm`. A pattern larger than one sheet is tiled: `margin_mm` is the blank margin of each sheet,
+        `overlap_mm` the overlap of neighbouring sheets, both in millimetres.
+
+        Raises `InputError` for another file name or paper that is too small, and `OSError` if writing fails.
 
         >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
         >>> skirt.pattern().save("skirt.pdf", paper="A4")
         >>> skirt.pattern().save("skirt.txt")
         Traceback (most recent call last):
-        kirtle.errors.MeasurementError: path: "skirt.txt" is not a name that ends with .pdf, .svg, .dxf or .json
+        kirtle.InputError: path: "skirt.txt" is not a name that ends with .pdf, .svg, .dxf or .json
         """
     def svg(self, /, unit: str | None = None, *, fit: bool = False) -> str:
         """
-        The pattern as SVG at true scale; `fit` lets it fill its place on a screen instead.
+        Draw the pattern as SVG.
+
+        The drawing has true size. With `fit=True` it fills the width of its container instead.
         """
     def to_dict(self, /, unit: str | None = None) -> dict[str, Any]:
         """
-        The same as a dict.
+        Convert the pattern to a dict with the fields of `schema("pattern")`.
         """
     def to_json(self, /, unit: str | None = None) -> str:
         """
-        The pattern in JSON, as `schema("pattern")` says.
+        Return the pattern in JSON by `schema("pattern")`.
         """
 
 @final
 class Piece:
     """
-    A piece, in its panel's frame: x from the centre line towards the side, y down from the waist at the side.
+    Pattern piece. Coordinates: x from the centre line towards the side, y downwards from the waist at the side.
     """
     def __eq__(self, value: object, /) -> bool: ...
     def __getnewargs__(self, /) -> tuple[str]: ...
     def __hash__(self, /) -> int: ...
     def __ne__(self, value: object, /) -> bool: ...
-    def __new__(cls, /, json: str) -> Piece: ...
+    def __new__(cls, /, json: str) -> Piece:
+        """
+        Restore a pickled result from its JSON.
+        """
     def __repr__(self, /) -> str: ...
     @property
     def area(self, /) -> float:
         """
-        The cloth inside the cut line, in the square of the unit; of a piece on the fold, one half.
+        Area inside the cut line, in the square of the unit; for a piece on the fold, the area of one half.
         """
     @property
     def copies(self, /) -> int:
         """
-        How many are cut.
+        Number of times that the piece is cut.
         """
     @property
     def cut(self, /) -> list[Edge]:
         """
-        The cut line. The roof over a dart has the role of the dart.
+        Edges of the closed cut line; the roof over a dart has the role `dart`.
         """
     @property
     def grain(self, /) -> list[list[float]]:
         """
-        The grain line, from its upper to its lower end.
+        Grain line of the piece: upper end and lower end, each as (x, y).
         """
     @property
     def notches(self, /) -> list[Notch]:
         """
-        The notches.
+        Notches of the piece.
         """
     @property
     def on_fold(self, /) -> bool:
         """
-        Whether its centre lies on the fold.
+        Whether the centre line of the piece lies on the fold of the cloth.
         """
     @property
     def seam(self, /) -> list[Edge]:
         """
-        The seam line, with the legs of the darts.
+        Edges of the closed seam line, including the legs of the darts.
         """
     @property
     def straight_folds(self, /) -> int:
         """
-        How many folded edges are cut straight, for want of an edge to mirror.
+        Number of folded edges cut straight because the waist next to the fold is too short or too curved to mirror.
         """
     def to_dict(self, /) -> dict[str, Any]:
         """
-        The same as a dict.
+        Convert the result to a dict with the field names of its JSON document.
         """
 
 @final
 class Placed:
     """
-    A piece on the cloth.
+    Pattern piece at a position on the cloth.
     """
     def __eq__(self, value: object, /) -> bool: ...
     def __getnewargs__(self, /) -> tuple[str]: ...
     def __hash__(self, /) -> int: ...
     def __ne__(self, value: object, /) -> bool: ...
-    def __new__(cls, /, json: str) -> Placed: ...
+    def __new__(cls, /, json: str) -> Placed:
+        """
+        Restore a pickled result from its JSON.
+        """
     def __repr__(self, /) -> str: ...
     @property
     def grain(self, /) -> list[list[float]]:
         """
-        Its grain line.
+        Grain line of the piece on the cloth: two ends, each as (x, y).
         """
     @property
     def mirrored(self, /) -> bool:
         """
-        Whether it lies with its other side up.
+        Whether the piece lies with the other side up.
         """
     @property
     def on_fold(self, /) -> bool:
         """
-        Whether its centre lies on the fold of the cloth.
+        Whether the centre line of the piece lies on the fold of the cloth.
         """
     @property
     def outline(self, /) -> list[list[list[float]]]:
         """
-        Its closed cut line: two points of a straight line, the four control points of a cubic.
+        Closed cut line of the piece on the cloth, as points (x, y): two per straight line, four control points per
+        cubic Bézier curve. A front on unfolded cloth has both halves.
         """
     @property
     def piece(self, /) -> str:
         """
-        Which piece: `back` or `front`.
+        Name of the piece: `back` or `front`.
         """
     def to_dict(self, /) -> dict[str, Any]:
         """
-        The same as a dict.
+        Convert the result to a dict with the field names of its JSON document.
         """
     @property
     def turned(self, /) -> bool:
         """
-        Whether its hem lies where the others' waist lies.
+        Whether the piece lies upside down: with the hem where an unturned piece has the waist.
         """
 
 @final
 class Population:
     """
-    A population from which bodies are drawn: waist and hip jointly normal, the hip depth normal and independent of them.
+    Population of simulated bodies.
 
-    Each measurement is its mean and its standard deviation; the length is one for all. Attributes are in centimetres.
+    Waist and hip are jointly normal with a correlation; the hip depth is normal and independent of waist and hip. Each
+    of `waist`, `hip` and `hip_depth` is a mean and a standard deviation; `length` is the same for everyone. Lengths are
+    in `unit`; attributes are in centimetres.
 
     >>> Population(waist=(80, 9), hip=(102, 8), correlation=0.8, hip_depth=(20.5, 1), length=60).hip
     (102.0, 8.0)
     >>> Population(waist=(80, 9), hip=(102, 8), correlation=1.2, hip_depth=(20.5, 1), length=60)
     Traceback (most recent call last):
-    kirtle.errors.MeasurementError: population.correlation: 1.2 is above the maximum of 0.999
+    kirtle.InputError: population.correlation: 1.2 is above the maximum of 0.999
     """
     def __eq__(self, value: object, /) -> bool: ...
     def __getnewargs_ex__(self, /) -> tuple[tuple[()], dict[str, Any]]: ...
@@ -1861,102 +1897,112 @@ class Population:
     def __ne__(self, value: object, /) -> bool: ...
     def __new__(cls, /, *, waist: tuple[SupportsFloat | SupportsIndex, SupportsFloat | SupportsIndex], hip: tuple[SupportsFloat | SupportsIndex, SupportsFloat | SupportsIndex], correlation: SupportsFloat | SupportsIndex, hip_depth: tuple[SupportsFloat | SupportsIndex, SupportsFloat | SupportsIndex], length: SupportsFloat | SupportsIndex, unit: str = "cm") -> Population:
         """
-        Raises `MeasurementError` with all the problems at once.
+        Create a population from means, standard deviations and a correlation from −0.999 to 0.999.
+
+        Raises `InputError` with all the problems at once.
         """
     def __repr__(self, /) -> str: ...
     @staticmethod
     def ansur_women() -> Population:
         """
-        Women of ANSUR II (2012, n = 1,986), by their published means, deviations and correlation; the waist is that at the
-        navel. That hip depth and girths are independent is assumed, and the length of 60 cm is our own.
+        Return the population of the women of ANSUR II (2012, n = 1,986).
+
+        Means, standard deviations and correlation are published; the waist was measured at the navel. The independence
+        of the hip depth and the length of 60 cm are assumptions of this package.
         """
     @property
     def correlation(self, /) -> float:
         """
-        The correlation of waist and hip.
+        Correlation of waist and hip.
         """
     @property
     def hip(self, /) -> tuple[float, float]:
         """
-        Mean and standard deviation of the hip.
+        Mean and standard deviation of the hip, in centimetres.
         """
     @property
     def hip_depth(self, /) -> tuple[float, float]:
         """
-        Mean and standard deviation of the hip depth.
+        Mean and standard deviation of the hip depth, in centimetres.
         """
     @property
     def length(self, /) -> float:
         """
-        The length of every skirt.
+        Length of every skirt, in centimetres.
         """
     @property
     def waist(self, /) -> tuple[float, float]:
         """
-        Mean and standard deviation of the waist.
+        Mean and standard deviation of the waist, in centimetres.
         """
 
 @final
 class Problem:
     """
-    One thing that is wrong with an input.
+    One error in an input: code, field, value, limit and message.
     """
     def __eq__(self, value: object, /) -> bool: ...
     def __getnewargs__(self, /) -> tuple[str]: ...
     def __hash__(self, /) -> int: ...
     def __ne__(self, value: object, /) -> bool: ...
-    def __new__(cls, /, json: str) -> Problem: ...
+    def __new__(cls, /, json: str) -> Problem:
+        """
+        Restore a pickled result from its JSON.
+        """
     def __repr__(self, /) -> str: ...
     @property
     def code(self, /) -> str:
         """
-        The kind of the problem.
+        Error code.
         """
     @property
     def field(self, /) -> str:
         """
-        The path of the field, such as `body.waist` or `rules.darts.back[0].length`.
+        Path of the wrong field, such as `body.waist` or `rules.darts.back[0].length`.
         """
     @property
     def limit(self, /) -> float | str | None:
         """
-        The limit that it breaks, if any.
+        Limit that the value breaks, or a description of the valid values, if there is one.
         """
     @property
     def message(self, /) -> str:
         """
-        The whole in one sentence.
+        Error message for people: field, value and limit in one sentence.
         """
     def to_dict(self, /) -> dict[str, Any]:
         """
-        The same as a dict.
+        Convert the result to a dict with the field names of its JSON document.
         """
     @property
     def unit(self, /) -> str | None:
         """
-        The unit of value and limit: `cm`, `in`, `mm`, `deg`, `bytes`, or none for a plain number.
+        Unit of a numeric value and limit: `cm`, `in`, `mm`, `deg` or `bytes`; none for a plain number or a text.
         """
     @property
     def value(self, /) -> float | str | None:
         """
-        The value that was given, if any.
+        Value given for the field, if there is one.
         """
 
 @final
 class Proof:
     """
-    All the checks of a draft.
+    All checks of a draft.
     """
     def __eq__(self, value: object, /) -> bool: ...
     def __getnewargs__(self, /) -> tuple[str]: ...
     def __hash__(self, /) -> int: ...
     def __ne__(self, value: object, /) -> bool: ...
-    def __new__(cls, /, json: str) -> Proof: ...
+    def __new__(cls, /, json: str) -> Proof:
+        """
+        Restore a pickled result from its JSON.
+        """
     def __repr__(self, /) -> str: ...
     @property
     def checks(self, /) -> list[Check]:
         """
-        The checks.
+        Checks of the whole garment, then of the back, then of the front.
         """
     @property
     def holds(self, /) -> bool:
@@ -1965,182 +2011,137 @@ class Proof:
         """
     def to_dict(self, /) -> dict[str, Any]:
         """
-        The same as a dict.
-        """
-
-@final
-class Range:
-    """
-    A chart drafted with one ease and one set of rules. A notebook shows it as a nest.
-    """
-    def __eq__(self, value: object, /) -> bool: ...
-    def __getitem__(self, name: str, /) -> Draft:
-        """
-        The draft of a size.
-
-        Raises `KeyError` for a name that no size has.
-        """
-    def __hash__(self, /) -> int: ...
-    def __len__(self, /) -> int: ...
-    def __ne__(self, value: object, /) -> bool: ...
-    def __repr__(self, /) -> str: ...
-    def _repr_svg_(self, /) -> str: ...
-    def alter(self, /, body: Body, *, tolerance_mm: SupportsFloat | SupportsIndex | None = None) -> Alteration:
-        """
-        Alters the printed nest for a body, on paper; `tolerance_mm` is 3 unless told.
-
-        Raises `MeasurementError` for a body beyond the chart, or a tolerance out of range.
-
-        >>> sizes = SizeChart.demo().draft(ease=Ease(waist=1.5, hip=5))
-        >>> altered = sizes.alter(Body(waist=70, hip=100, hip_depth=20.5, length=58))
-        >>> altered.holds, round(altered.cost.side_gap_mm, 1)
-        (False, 7.5)
-        >>> sizes.alter(Body(waist=140, hip=160, hip_depth=20.5, length=58))
-        Traceback (most recent call last):
-        kirtle.errors.MeasurementError: body.waist: 140 cm is beyond the chart, which ends at 112 cm
-        body.hip: 160 cm is beyond the chart, which ends at 132 cm
-        """
-    @property
-    def chart(self, /) -> SizeChart:
-        """
-        The chart.
-        """
-    @staticmethod
-    def from_json(text: str) -> Range:
-        """
-        The sizes of a chart in JSON, drafted; it gives the ease, as `schema("chart")` says.
-
-        Raises `MeasurementError` with all the problems at once.
-        """
-    def grade(self, /, unit: str = "cm") -> list[Move]:
-        """
-        How far each named point moves from size to size.
-        """
-    def pdf(self, /, *, paper: str = "A4", margin_mm: SupportsFloat | SupportsIndex = 10.0, overlap_mm: SupportsFloat | SupportsIndex = 10.0, unit: str = "cm") -> bytes:
-        """
-        The nest as PDF, each size on layers of its own.
-        """
-    def save(self, /, path: str | PathLike[str], *, paper: str = "A4", margin_mm: SupportsFloat | SupportsIndex = 10.0, overlap_mm: SupportsFloat | SupportsIndex = 10.0, unit: str = "cm") -> None:
-        """
-        Writes the nest, `.pdf` or `.svg`; whole, or not at all.
-        """
-    def svg(self, /, unit: str = "cm", *, fit: bool = False) -> str:
-        """
-        The nest as SVG at true scale; `fit` lets it fill its place on a screen instead.
-        """
-    def table(self, /, unit: str = "cm") -> list[tuple[str, KeyLengths]]:
-        """
-        The key lengths of each size, in the order of the chart.
+        Convert the result to a dict with the field names of its JSON document.
         """
 
 @disjoint_base
 class Rows:
     """
-    Rows that anything takes as an Arrow table: `pyarrow.table`, `polars.DataFrame`, `duckdb`, or `draft_table`.
+    Arrow table: rows with named columns.
+
+    `pyarrow.table`, `polars.DataFrame`, `duckdb` and `draft_table` accept the object as a table without a copy.
     """
-    def __arrow_c_schema__(self, /) -> Any: ...
+    def __arrow_c_schema__(self, /) -> Any:
+        """
+        Return the schema of the table as an Arrow capsule.
+        """
     def __arrow_c_stream__(self, /, requested_schema: Any | None = None) -> Any:
         """
-        The rows as an Arrow stream; they are not copied, and can be asked for again.
+        Return the rows as an Arrow stream, without a copy. Each call returns a new stream over all rows.
         """
-    def __len__(self, /) -> int: ...
+    def __len__(self, /) -> int:
+        """
+        Return the number of rows.
+        """
     @property
     def columns(self, /) -> list[str]:
         """
-        The names of the columns.
+        Names of the columns, in order.
         """
 
 @final
 class Rules:
     """
-    The drafter's choices: how the panels stand, and how the suppression is shared out, by `shares` or by `darts`.
+    Rules of construction: the proportions of the panels, and how the suppression is shared out.
+
+    Either `shares` or fixed `darts` share out the suppression; the default is `Shares()`.
 
     >>> Rules(balance=0, shares=Shares(largest_dart=4)).balance
     0.0
     >>> Rules(balance=9)
     Traceback (most recent call last):
-    kirtle.errors.MeasurementError: rules.balance: 9 cm is above the maximum of 5 cm
+    kirtle.InputError: rules.balance: 9 cm is above the maximum of 5 cm
     """
     def __eq__(self, value: object, /) -> bool: ...
     def __getnewargs_ex__(self, /) -> tuple[tuple[()], dict[str, Any]]: ...
     def __hash__(self, /) -> int: ...
     def __ne__(self, value: object, /) -> bool: ...
-    def __new__(cls, /, *, balance: float | None = None, centre_back_lower: float | None = None, centre_front_lower: float | None = None, side_fullness: float | None = None, shares: Shares | None = None, darts: Darts | None = None, unit: str = "cm") -> Rules: ...
+    def __new__(cls, /, *, balance: float | None = None, centre_back_lower: float | None = None, centre_front_lower: float | None = None, side_fullness: float | None = None, shares: Shares | None = None, darts: Darts | None = None, unit: str = "cm") -> Rules:
+        """
+        Create rules; each rule that is not passed has its default.
+
+        Raises `InputError` with all the problems at once, and for `shares` together with `darts`.
+        """
     def __repr__(self, /) -> str: ...
     @property
     def balance(self, /) -> float:
         """
-        Front is a quarter of the hip plus this, back a quarter less this.
+        Width moved from the back panel to the front panel at the hip, in centimetres; 0 makes the panels equally wide.
         """
     @property
     def centre_back_lower(self, /) -> float:
         """
-        Lowers the centre of the back waist further.
+        Extra lowering of the back waist at the centre, in centimetres.
         """
     @property
     def centre_front_lower(self, /) -> float:
         """
-        Lowers the centre of the front waist further.
+        Extra lowering of the front waist at the centre, in centimetres.
         """
     @property
     def darts(self, /) -> Darts | None:
         """
-        The given darts, where the suppression is shared out by darts.
+        Fixed darts; `None` if the rules have shares.
         """
     @property
     def shares(self, /) -> Shares | None:
         """
-        The shares, where the suppression is shared out by shares.
+        Shares of the suppression; `None` if the rules have fixed darts.
         """
     @property
     def side_fullness(self, /) -> float:
         """
-        How full the side seam is between waist and hip line: its slope at the waist for that of the straight line.
+        Fullness of the side seam between waist and hip line: slope of the seam at the waist divided by the slope of the
+        chord.
         """
 
 @final
 class Seams:
     """
-    The length of each seam of a panel.
+    Length of each seam of a panel.
     """
     def __eq__(self, value: object, /) -> bool: ...
     def __getnewargs__(self, /) -> tuple[str]: ...
     def __hash__(self, /) -> int: ...
     def __ne__(self, value: object, /) -> bool: ...
-    def __new__(cls, /, json: str) -> Seams: ...
+    def __new__(cls, /, json: str) -> Seams:
+        """
+        Restore a pickled result from its JSON.
+        """
     def __repr__(self, /) -> str: ...
     @property
     def centre(self, /) -> float:
         """
-        Along the centre, from waist to hem.
+        Length of the panel's centre line from waist to hem.
         """
     @property
     def hem(self, /) -> float:
         """
-        Along the hem.
+        Length of the panel's hem.
         """
     @property
     def side(self, /) -> float:
         """
-        Along the side, from waist to hem.
+        Length of the panel's side seam from waist to hem, along the curve.
         """
     def to_dict(self, /) -> dict[str, Any]:
         """
-        The same as a dict.
+        Convert the result to a dict with the field names of its JSON document.
         """
     @property
     def waist(self, /) -> float:
         """
-        Along the waist, with the darts closed.
+        Length of the panel's waist, with the darts closed.
         """
 
 @final
 class Sensitivity(Rows):
     """
-    The exact derivatives of every number of a draft by its inputs: an Arrow table with a row for each number (`quantity`,
-    `unit`, `value`) and a column for each input by its name.
+    Exact derivatives of every quantity of a draft by its inputs, as an Arrow table.
 
-    `sensitivity["back.width", "ease.hip"]` is one of them.
+    Each row has `quantity`, `unit` and `value`, and one column with the name of each input. The derivative of one
+    quantity by one input is `sensitivity["back.width", "ease.hip"]`. Lengths are in `unit`, areas in square `unit`,
+    angles in degrees.
 
     >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
     >>> sensitivity = skirt.sensitivity(["ease.waist", "ease.hip"])
@@ -2148,12 +2149,14 @@ class Sensitivity(Rows):
     0.25
     >>> sensitivity["back.width", "ease.knee"]
     Traceback (most recent call last):
-    kirtle.errors.MeasurementError: by: "ease.knee" is not one of ease.waist, ease.hip
+    kirtle.InputError: by: "ease.knee" is not one of ease.waist, ease.hip
     """
     def __eq__(self, other: object, /) -> bool: ...
     def __getitem__(self, names: tuple[str, str], /) -> float:
         """
-        The derivative of a number by an input; raises `MeasurementError` for a name that is not known.
+        Return the derivative of a quantity by an input, both given by name.
+
+        Raises `InputError` for an unknown name.
         """
     def __hash__(self, /) -> int: ...
     def __reduce__(self, /) -> tuple[Any, tuple[Draft]]: ...
@@ -2161,49 +2164,50 @@ class Sensitivity(Rows):
     @property
     def input_units(self, /) -> list[str]:
         """
-        The units of the inputs: that of lengths, `deg`, or nothing for a ratio.
+        Unit of each input: `cm` or `in` for a length, `deg` for an angle, empty for a ratio.
         """
     @property
     def inputs(self, /) -> list[str]:
         """
-        The names of the inputs.
+        Names of the inputs, such as `ease.hip`, in the order of the columns.
         """
     @property
     def matrix(self, /) -> list[list[float]]:
         """
-        The derivatives: a row for each number, with one by each input.
+        Matrix of derivatives: one row for each quantity, one column for each input.
         """
     @property
     def quantities(self, /) -> list[str]:
         """
-        The names of the numbers.
+        Names of the quantities, such as `back.width`, in the order of the rows.
         """
     @property
     def unit(self, /) -> str:
         """
-        The unit of lengths.
+        Unit of all lengths: `cm` or `in`.
         """
     @property
     def units(self, /) -> list[str]:
         """
-        The units of the numbers: that of lengths, its square, or `deg`.
+        Unit of each quantity: `cm` or `in` for a length, `cm²` or `in²` for an area, `deg` for an angle.
         """
     @property
     def values(self, /) -> list[float]:
         """
-        The numbers.
+        Value of each quantity in the draft.
         """
 
 @final
 class Shares:
     """
-    Apportioning by shares. What back and front do not take, the side seam takes.
+    Apportionment by shares: the side seams take the suppression that the darts of back and front do not
+    take.
 
     >>> Shares(back_share=0.35, largest_dart=4).front_share
     0.2
     >>> Shares(back_share=0.6)
     Traceback (most recent call last):
-    kirtle.errors.MeasurementError: rules.shares.back_share: 0.6 is above the maximum of 0.5
+    kirtle.InputError: rules.shares.back_share: 0.6 is above the maximum of 0.5
     """
     def __eq__(self, value: object, /) -> bool: ...
     def __getnewargs_ex__(self, /) -> tuple[tuple[()], dict[str, Any]]: ...
@@ -2214,129 +2218,144 @@ class Shares:
     @property
     def back_inner_length(self, /) -> float:
         """
-        Length of the back dart next to the centre, or of the only one, as a share of the hip depth. Published:
-        back 11 to 14 cm, front 8 to 12 cm, for a hip depth of about 20 cm.
+        Length of a single back dart, or of the back dart nearer the centre, as a share of the hip depth.
+        Published lengths are 11 to 14 cm at the back and 8 to 12 cm at the front, for a hip depth of about
+        20 cm.
         """
     @property
     def back_outer_length(self, /) -> float:
         """
-        Length of the back dart next to the side, as a share of the hip depth; shorter, as the seat's fullness is nearer the
-        centre.
+        Length of the back dart nearer the side, as a share of the hip depth; shorter than the dart nearer
+        the centre, because the seat is fullest near the centre.
         """
     @property
     def back_share(self, /) -> float:
         """
-        The back's share of the suppression. Two published worked drafts give side 0.5, back 0.3, front 0.2.
+        Share of the suppression for the back darts. Two published worked drafts give side 0.5, back 0.3,
+        front 0.2.
         """
     @property
     def front_inner_length(self, /) -> float:
         """
-        Length of the front dart next to the centre, or of the only one, as a share of the hip depth; short, as the belly is
-        high.
+        Length of a single front dart, or of the front dart nearer the centre, as a share of the hip depth;
+        short, because the belly is high.
         """
     @property
     def front_outer_length(self, /) -> float:
         """
-        Length of the front dart next to the side, as a share of the hip depth; a little shorter than its neighbour.
+        Length of the front dart nearer the side, as a share of the hip depth; slightly shorter than the
+        dart nearer the centre.
         """
     @property
     def front_share(self, /) -> float:
         """
-        The front's share of the suppression; less than the back's, as the seat is fuller than the belly.
+        Share of the suppression for the front darts; less than at the back, because the seat is fuller than
+        the belly.
         """
     @property
     def inner_place(self, /) -> float:
         """
-        Place of the first of two darts (published: at the thirds of the waist).
+        Position of the inner of two darts, as a share of the panel's waist from the centre line (published:
+        one third).
         """
     @property
     def largest_dart(self, /) -> float:
         """
-        A panel's intake above this is split into two darts; two of these are the most that a panel takes (common
-        practice: a larger dart pokes at its tip).
+        Largest intake of one dart: a panel with more intake gets two darts, and never takes more than twice
+        the largest dart. Common practice, because a larger dart pokes at its tip.
         """
     @property
     def outer_place(self, /) -> float:
         """
-        Place of the second of two darts (published: at the thirds of the waist).
+        Position of the outer of two darts, as a share of the panel's waist from the centre line (published:
+        two thirds).
         """
     @property
     def single_place(self, /) -> float:
         """
-        Place of a single dart, as a share of the panel's waist from the centre (published: half-way).
+        Position of a single dart, as a share of the panel's waist from the centre line (published: the
+        middle).
         """
     @property
     def smallest_dart(self, /) -> float:
         """
-        A panel that would take less than this has no dart, as not worth sewing, and its share goes to the side seam.
+        Smallest intake worth sewing: a panel with less intake gets no dart, and the side seams take its
+        share.
         """
     @property
     def steepest_side(self, /) -> float:
         """
-        The steepest lean of the side seam at the waist that is asked for; what is over goes to the darts.
+        Largest angle between the side seam and the vertical at the waist; the darts take the suppression
+        beyond the angle.
         """
 
 @final
 class SizeChart:
     """
-    Named sizes in the order of their girths; lengths are in centimetres.
+    Chart of named sizes in ascending order of waist and hip. Lengths are in centimetres.
 
     >>> SizeChart([("S", Body(waist=68, hip=92, hip_depth=20, length=60)), ("M", Body(waist=74, hip=98, hip_depth=20, length=60))]).names
     ['S', 'M']
     >>> SizeChart([("S", Body(waist=68, hip=92, hip_depth=20, length=60))])
     Traceback (most recent call last):
-    kirtle.errors.MeasurementError: sizes: 1 size is given; the least is 2 sizes
+    kirtle.InputError: sizes: 1 size is given, at least 2 sizes needed
     """
     def __eq__(self, value: object, /) -> bool: ...
     def __getitem__(self, name: str, /) -> Body:
         """
-        The body of a size.
+        Return the body of the size with a name.
 
-        Raises `KeyError` for a name that no size has.
+        Raises `KeyError` for an unknown name.
         """
     def __hash__(self, /) -> int: ...
-    def __len__(self, /) -> int: ...
+    def __len__(self, /) -> int:
+        """
+        Return the number of sizes.
+        """
     def __ne__(self, value: object, /) -> bool: ...
     def __new__(cls, /, sizes: SupportsGetItem[int, tuple[str, Body]]) -> SizeChart:
         """
-        A chart from bodies by their names; the order does not matter.
+        Create a chart from pairs of a name and a body, in any order.
 
-        Raises `MeasurementError` with all the problems at once.
+        Raises `InputError` with all the problems at once.
         """
     def __reduce__(self, /) -> tuple[Any, tuple[str]]: ...
     def __repr__(self, /) -> str: ...
     def between(self, /, *, waist: str | tuple[str, str, float], hip: str | tuple[str, str, float], hip_depth: float | None = None, length: float | None = None) -> Body:
         """
-        The body between sizes: `waist` and `hip` are the name of a size, or `(from, to, fraction)`.
+        Return a body between sizes of the chart, in centimetres.
 
-        Raises `MeasurementError` with all the problems at once.
+        `waist` and `hip` are each the name of a size, or a tuple of two names and a fraction from 0 to 1: 0.25 is a
+        quarter of the way from the first size to the second. `hip_depth` and `length` replace the values of the sizes.
+
+        Raises `InputError` with all the problems at once.
 
         >>> SizeChart.demo().between(waist="38", hip=("40", "42", 0.5))
         Body(waist=72.0, hip=102.0, hip_depth=20.4, length=60.0)
         >>> SizeChart.demo().between(waist="39", hip="40")
         Traceback (most recent call last):
-        kirtle.errors.MeasurementError: waist.from: "39" is none of the sizes 32, 34, 36, 38, 40, 42, 44, 46, 48, 50, 52, 54
+        kirtle.InputError: waist.from: there is no size "39"; the sizes are 32, 34, 36, 38, 40, 42, 44, 46, 48, 50, 52, 54
         """
     def choose(self, /, body: Body, *, unit: str = "cm") -> Choice:
         """
-        The nearest sizes of a body, and what to do between two, in `unit`.
+        Choose the nearest size for a body, with advice in words; lengths are in `unit`.
 
         >>> choice = SizeChart.demo().choose(Body(waist=73, hip=101, hip_depth=20.5, length=62))
         >>> choice.overall.size, choice.advised.size
         ('40', '42')
         >>> print(choice.advice)
-        Nearest is 40: its waist is 3.0 cm larger, its hip is 1.0 cm smaller. Between two take the larger, 42, as it is easier to take in than to let out: its waist is 7.0 cm larger, its hip is 3.0 cm larger. The waist is nearest to 38 and the hip to 40: blend the two, or draft this body itself.
+        The nearest size is 40: its waist is 3.0 cm too large, its hip is 1.0 cm too small. Between two sizes, take the larger, 42, as it is easier to take in than to let out: its waist is 7.0 cm too large, its hip is 3.0 cm too large. The waist is nearest to size 38 and the hip to size 40: blend the two sizes, or draft this body individually.
         """
     @staticmethod
     def demo() -> SizeChart:
         """
-        A chart for trying things out, on the steps of EN 13402-3.
+        Return an example chart of 12 sizes, with the increments of EN 13402-3.
         """
-    def draft(self, /, *, ease: Ease, rules: Rules | None = None) -> Range:
+    def draft(self, /, *, ease: Ease, rules: Rules | None = None) -> SizeRange:
         """
-        Drafts every size with the same ease and rules.
+        Draft every size of the chart with the same ease and rules.
 
-        Raises `MeasurementError` with all the problems; those of a size name it.
+        Raises `InputError` with all the problems at once; each problem names its size.
 
         >>> sizes = SizeChart.demo().draft(ease=Ease(waist=1.5, hip=5))
         >>> sizes["40"].back.width
@@ -2344,85 +2363,309 @@ class SizeChart:
         >>> long = Rules(darts=Darts(back=[FixedDart(intake=3, length=25, place=0.5)], front=[]))
         >>> SizeChart.demo().draft(ease=Ease(waist=1.5, hip=5), rules=long)
         Traceback (most recent call last):
-        kirtle.errors.MeasurementError: size "32" rules.darts.back: a dart would end 26... cm below the waist at the side; the hip line is at 19.5 cm
+        kirtle.InputError: size "32" rules.darts.back: a dart would end 26... cm below the waist at the side, lower than the hip line at 19.5 cm
         ...
         """
     @staticmethod
     def from_csv(text: str, *, unit: str = "cm") -> SizeChart:
         """
-        A chart from comma-separated values with columns `name`, `waist`, `hip`, `hip_depth`, `length`.
+        Create a chart from comma-separated values with the columns `name`, `waist`, `hip`, `hip_depth` and `length`.
+
+        Raises `InputError` with all the problems at once.
 
         >>> text = SizeChart.demo().to_csv("in")
         >>> SizeChart.from_csv(text, unit="in").names[:3]
         ['32', '34', '36']
         >>> SizeChart.from_csv("name,waist,hip,hip_depth,length")
         Traceback (most recent call last):
-        kirtle.errors.MeasurementError: sizes: 0 sizes are given; the least is 2 sizes
+        kirtle.InputError: sizes: 0 sizes are given, at least 2 sizes needed
         """
     @staticmethod
     def from_json(text: str) -> SizeChart:
         """
-        A chart from JSON, as `schema("chart")` says.
+        Create a chart from JSON by `schema("chart")`.
+
+        Raises `InputError` with all the problems at once.
         """
     @property
     def names(self, /) -> list[str]:
         """
-        The names of the sizes, from the smallest to the largest.
+        Names of the sizes, from the smallest to the largest.
         """
     def to_csv(self, /, unit: str = "cm") -> str:
         """
-        The chart as comma-separated values.
+        Return the chart as comma-separated values, which `from_csv` reads, with lengths in `unit`.
         """
 
 @final
-class Suppression:
+class SizeDifference:
     """
-    What half the garment loses from hip to waist, and where.
+    Difference between a size and a body, positive where the size is larger.
     """
     def __eq__(self, value: object, /) -> bool: ...
     def __getnewargs__(self, /) -> tuple[str]: ...
     def __hash__(self, /) -> int: ...
     def __ne__(self, value: object, /) -> bool: ...
-    def __new__(cls, /, json: str) -> Suppression: ...
+    def __new__(cls, /, json: str) -> SizeDifference:
+        """
+        Restore a pickled result from its JSON.
+        """
+    def __repr__(self, /) -> str: ...
+    @property
+    def hip(self, /) -> float:
+        """
+        Hip of the size minus hip of the body.
+        """
+    @property
+    def size(self, /) -> str:
+        """
+        Name of the size.
+        """
+    def to_dict(self, /) -> dict[str, Any]:
+        """
+        Convert the result to a dict with the field names of its JSON document.
+        """
+    @property
+    def waist(self, /) -> float:
+        """
+        Waist of the size minus waist of the body.
+        """
+
+@final
+class SizeRange:
+    """
+    Drafts of all sizes of a chart, with one ease and one set of rules.
+
+    A notebook displays the drafts as a nest: all sizes on one drawing.
+    """
+    def __eq__(self, value: object, /) -> bool: ...
+    def __getitem__(self, name: str, /) -> Draft:
+        """
+        Return the draft of the size with a name.
+
+        Raises `KeyError` for an unknown name.
+        """
+    def __hash__(self, /) -> int: ...
+    def __len__(self, /) -> int:
+        """
+        Return the number of drafts.
+        """
+    def __ne__(self, value: object, /) -> bool: ...
+    def __repr__(self, /) -> str: ...
+    def _repr_svg_(self, /) -> str: ...
+    def alter(self, /, body: Body, *, tolerance_mm: SupportsFloat | SupportsIndex | None = None) -> Alteration:
+        """
+        Alter the printed nest on paper for one body, and compare the result with the exact draft of the body.
+
+        `tolerance_mm` is the accepted difference from the exact draft, from 0.1 to 50 mm, by default 3 mm.
+
+        Raises `InputError` for a body outside the chart or a tolerance out of range.
+
+        >>> sizes = SizeChart.demo().draft(ease=Ease(waist=1.5, hip=5))
+        >>> altered = sizes.alter(Body(waist=70, hip=100, hip_depth=20.5, length=58))
+        >>> altered.holds, round(altered.cost.side_gap_mm, 1)
+        (False, 7.5)
+        >>> sizes.alter(Body(waist=140, hip=160, hip_depth=20.5, length=58))
+        Traceback (most recent call last):
+        kirtle.InputError: body.waist: 140 cm is outside the size chart, which ends at 112 cm
+        body.hip: 160 cm is outside the size chart, which ends at 132 cm
+        """
+    @property
+    def chart(self, /) -> SizeChart:
+        """
+        Chart of the sizes.
+        """
+    @staticmethod
+    def from_json(text: str) -> SizeRange:
+        """
+        Draft all sizes of a chart in JSON by `schema("chart")`, which must contain `ease`.
+
+        Raises `InputError` with all the problems at once.
+        """
+    def grade(self, /, unit: str = "cm") -> list[GradeIncrement]:
+        """
+        Return the grade increments: how far each named point moves from one size to the next, in `unit`.
+        """
+    def pdf(self, /, *, paper: str = "A4", margin_mm: SupportsFloat | SupportsIndex = 10.0, overlap_mm: SupportsFloat | SupportsIndex = 10.0, unit: str = "cm") -> bytes:
+        """
+        Draw the nest as PDF at true size, each size on its own layers. `paper` and margins are as in `Pattern.save`.
+        """
+    def save(self, /, path: str | PathLike[str], *, paper: str = "A4", margin_mm: SupportsFloat | SupportsIndex = 10.0, overlap_mm: SupportsFloat | SupportsIndex = 10.0, unit: str = "cm") -> None:
+        """
+        Write the nest to a file that ends with `.pdf` or `.svg`. A failed call leaves no partial file.
+
+        `paper` and margins are as in `Pattern.save`.
+
+        Raises `InputError` for another file name or unsuitable paper, and `OSError` if writing fails.
+        """
+    def svg(self, /, unit: str = "cm", *, fit: bool = False) -> str:
+        """
+        Draw the nest as SVG, with lengths in `unit`.
+
+        The drawing has true size. With `fit=True` it fills the width of its container instead.
+        """
+    def table(self, /, unit: str = "cm") -> list[tuple[str, KeyLengths]]:
+        """
+        Return a list of size names with key lengths of the drafts, in `unit` and in the order of the chart.
+        """
+
+@final
+class Solutions:
+    """
+    Values of one input for which a draft has a wanted value, as `Draft.seek` finds them.
+
+    Lengths are in `unit`, the unit of the call.
+    """
+    def __eq__(self, value: object, /) -> bool: ...
+    def __hash__(self, /) -> int: ...
+    def __ne__(self, value: object, /) -> bool: ...
+    def __repr__(self, /) -> str: ...
+    @property
+    def draft(self, /) -> Draft:
+        """
+        Draft with the input at `value`.
+        """
+    @property
+    def input(self, /) -> str:
+        """
+        Name of the input, such as `ease.hip`.
+        """
+    @property
+    def interval(self, /) -> tuple[float, float]:
+        """
+        Smallest and largest solution of the interval around `value`; equal for an isolated solution.
+        """
+    @property
+    def others(self, /) -> list[float]:
+        """
+        Further solutions in ascending order, one for each further interval.
+        """
+    @property
+    def unit(self, /) -> str:
+        """
+        Unit of all lengths: `cm` or `in`.
+        """
+    @property
+    def value(self, /) -> float:
+        """
+        Solution nearest to the present value of the input.
+        """
+
+@final
+class StandardErrors:
+    """
+    Standard errors of the inputs of a draft, with or without correlation.
+
+    The mapping gives the standard error of each input by name, such as `body.waist`, in the unit of the later call. The
+    errors are independent; `with_covariance` gives correlated errors.
+
+    Raises `InputError` for a negative standard error or one that is not finite.
+
+    >>> StandardErrors({"body.waist": 0.5, "body.hip": 0.7})
+    StandardErrors({'body.waist': 0.5, 'body.hip': 0.7})
+    >>> StandardErrors({"body.waist": -0.5})
+    Traceback (most recent call last):
+    kirtle.InputError: errors.body.waist: -0.5 is below the minimum of 0
+    """
+    def __eq__(self, value: object, /) -> bool: ...
+    def __hash__(self, /) -> int: ...
+    def __ne__(self, value: object, /) -> bool: ...
+    def __new__(cls, /, errors: Mapping[str, float]) -> StandardErrors:
+        """
+        Create independent standard errors from a mapping of input names.
+        """
+    def __reduce__(self, /) -> tuple[Any, Any]: ...
+    def __repr__(self, /) -> str: ...
+    @property
+    def covariance(self, /) -> list[list[float]]:
+        """
+        Covariance matrix of the inputs: one row and one column for each name.
+        """
+    @staticmethod
+    def iso_20685(unit: str = "cm") -> StandardErrors:
+        """
+        Return the largest differences between two methods of measuring that ISO 20685 allows, as standard errors.
+
+        These are 0.9 cm for waist and hip and 0.5 cm for the hip depth, converted to `unit`.
+        """
+    @property
+    def names(self, /) -> list[str]:
+        """
+        Names of the inputs that have a standard error.
+        """
+    @staticmethod
+    def with_covariance(names: SupportsGetItem[int, str], rows: SupportsGetItem[int, SupportsGetItem[int, SupportsFloat | SupportsIndex]]) -> StandardErrors:
+        """
+        Create correlated errors from a covariance matrix.
+
+        `names` are the names of the inputs, `rows` the rows of the matrix, in the same order.
+
+        Raises `InputError` for a matrix that is not symmetric and positive semidefinite.
+
+        >>> names = ["body.waist", "body.hip"]
+        >>> StandardErrors.with_covariance(names, [[0.25, 0.2], [0.2, 0.49]]).names
+        ['body.waist', 'body.hip']
+        >>> StandardErrors.with_covariance(names, [[0.25, 0.4], [0.4, 0.49]])
+        Traceback (most recent call last):
+        kirtle.InputError: covariance: not a covariance matrix: the variance of +0.80 body.waist -0.60 body.hip would be negative, -0.048
+        """
+
+@final
+class Suppression:
+    """
+    Suppression of half the garment: the width that seams and darts remove between hip and waist.
+    """
+    def __eq__(self, value: object, /) -> bool: ...
+    def __getnewargs__(self, /) -> tuple[str]: ...
+    def __hash__(self, /) -> int: ...
+    def __ne__(self, value: object, /) -> bool: ...
+    def __new__(cls, /, json: str) -> Suppression:
+        """
+        Restore a pickled result from its JSON.
+        """
     def __repr__(self, /) -> str: ...
     @property
     def back(self, /) -> float:
         """
-        By the darts of the back.
+        Suppression by the darts of the back panel.
         """
     @property
     def front(self, /) -> float:
         """
-        By the darts of the front.
+        Suppression by the darts of the front panel.
         """
     @property
     def side(self, /) -> float:
         """
-        By the side seams of back and front together; each loses half.
+        Suppression by the side edges of back and front together; each takes half.
         """
     def to_dict(self, /) -> dict[str, Any]:
         """
-        The same as a dict.
+        Convert the result to a dict with the field names of its JSON document.
         """
     @property
     def total(self, /) -> float:
         """
-        All of it.
+        Total suppression of half the garment.
         """
 
 @final
 class Uncertainty(Rows):
     """
-    The standard errors of every number of a draft, and an ellipse for each of its points: an Arrow table with a row for each
-    number (`quantity`, `unit`, `value`, `standard_error`).
+    Standard errors of every quantity of a draft as an Arrow table, and the error ellipses of its points.
 
-    `uncertainty["back.width"]` is the standard error of one. They are right for errors that are small beside what bends the
-    draft; where darts appear within the errors, draft many bodies by `draft_table` instead.
+    Each row has `quantity`, `unit`, `value` and `standard_error`. The standard error of one quantity is
+    `uncertainty["back.width"]`.
+
+    Propagation is to first order, so the standard errors are accurate for small errors of inputs. If the number of
+    darts changes within the errors, draft many random bodies with `draft_table` instead.
     """
     def __eq__(self, other: object, /) -> bool: ...
     def __getitem__(self, quantity: str, /) -> float:
         """
-        The standard error of a number; raises `MeasurementError` for a name that is not known.
+        Return the standard error of a quantity, given by name.
+
+        Raises `InputError` for an unknown name.
         """
     def __hash__(self, /) -> int: ...
     def __reduce__(self, /) -> tuple[Any, tuple[Draft]]: ...
@@ -2430,74 +2673,80 @@ class Uncertainty(Rows):
     @property
     def ellipses(self, /) -> list[Ellipse]:
         """
-        One for each named point of back and front.
+        Error ellipse of each named point of back and front.
         """
     @property
     def quantities(self, /) -> list[str]:
         """
-        The names of the numbers.
+        Names of the quantities, such as `back.width`, in the order of the rows.
         """
     @property
     def standard_errors(self, /) -> list[float]:
         """
-        Their standard errors.
+        Standard error of each quantity.
         """
     @property
     def unit(self, /) -> str:
         """
-        The unit of lengths.
+        Unit of all lengths: `cm` or `in`.
         """
     @property
     def values(self, /) -> list[float]:
         """
-        The numbers.
+        Value of each quantity in the draft.
         """
 
 def best_chart(source: Any, sizes: SupportsIndex, *, loss: str = "squared", tolerance: SupportsFloat | SupportsIndex | None = None, band: LogBand | None = None, restarts: SupportsIndex = 20, seed: SupportsIndex = 0, drop: SupportsFloat | SupportsIndex | None = None, steps: tuple[SupportsFloat | SupportsIndex, SupportsFloat | SupportsIndex] | None = None, columns: dict[str, Any] | None = None, unit: str = "cm") -> BestChart:
     """
-    Seeks the sizes by waist and hip with the least mean loss for the people of a table, and a bound on what any could have.
+    Search for the sizes by waist and hip with the least mean loss for the people of a table, with a lower bound on the
+    loss.
 
-    `loss` is `"squared"` or `"absolute"`, the miss of both girths added, or `"within"`, the share of people who are farther
-    than `tolerance` from their size in waist or hip, or `"log_band"`, with a `band` that says what a garment too small or too
-    large costs, for both girths added. `drop` asks for sizes with that much between hip and waist, found exactly, and only for
-    `"squared"` and `"within"`; `steps` for sizes that go up by so much at waist and hip. Otherwise the best of `restarts`
-    seeded starts is taken: the same `seed` gives the same chart. `source`, `columns` and `unit` are as in `fit_chart`; the
-    unmeasured are left out, and counted.
+    `loss` is a function of the differences between a person's girths and the size's girths: `"squared"`, `"absolute"`
+    or `"log_band"` with a `band`, each summed over waist and hip, or `"within"` with a `tolerance`, whose mean is the
+    share of people farther than `tolerance` from their size in waist or hip.
 
-    Raises `MeasurementError` with all the problems at once, and `TypeError` for what offers no stream.
+    The search is a heuristic: it keeps the best result of `restarts` random starts. Equal seeds give equal charts.
+    `drop` fixes the difference of hip and waist of every size; the result is then optimal, and the loss must be
+    `"squared"` or `"within"`. `steps` fixes the increments of waist and hip from size to size. `source`, `columns` and
+    `unit` are as in `fit_chart`. Unmeasured people are counted and left out.
+
+    Raises `InputError` with all the problems at once, and `TypeError` for a source without an Arrow stream.
 
     >>> best = best_chart(simulate(500, seed=1), 4, loss="within", tolerance=3)
     >>> best.bound <= best.loss, len(best.sizes)
     (True, 4)
     >>> best_chart(simulate(500, seed=1), 4, loss="within")
     Traceback (most recent call last):
-    kirtle.errors.MeasurementError: tolerance: missing; give the most that a girth may miss its size
+    kirtle.InputError: tolerance: missing: give the maximum difference between a person's girth and the size's
     """
 
-def best_line(source: Any, sizes: SupportsIndex, *, girth: str, loss: str = "squared", tolerance: SupportsFloat | SupportsIndex | None = None, band: LogBand | None = None, columns: dict[str, Any] | None = None, unit: str = "cm") -> BestLine:
+def best_sizes(source: Any, sizes: SupportsIndex, *, girth: str, loss: str = "squared", tolerance: SupportsFloat | SupportsIndex | None = None, band: LogBand | None = None, columns: dict[str, Any] | None = None, unit: str = "cm") -> BestSizes:
     """
-    Finds the sizes by one girth, `"waist"` or `"hip"`, with the least mean loss for the people of a table: none are better.
+    Find the sizes by one girth with the least mean loss for the people of a table. The result is optimal.
 
-    `loss` is `"squared"` or `"absolute"`, the miss of the girth, `"within"`, the share of people who are farther than
-    `tolerance` from their size, or `"log_band"`, with a `band` that says what a garment too small or too large costs. `source`,
-    `columns` and `unit` are as in `fit_chart`, but only this girth is read; the unmeasured are left out, and counted.
+    `girth` is `"waist"` or `"hip"`. `loss` is a function of the difference between a person's girth and the size's
+    girth: `"squared"`, `"absolute"`, `"within"` with a `tolerance`, whose mean is the share of people farther than
+    `tolerance` from their size, or `"log_band"` with a `band`. `source`, `columns` and `unit` are as in `fit_chart`,
+    but the table needs only the column of the girth. Unmeasured people are counted and left out.
 
-    There are fewer sizes than were asked for where more would be no better.
+    The result has fewer sizes than `sizes` if more sizes do not lower the loss.
 
-    Raises `MeasurementError` with all the problems at once, and `TypeError` for what offers no stream.
+    Raises `InputError` with all the problems at once, and `TypeError` for a source without an Arrow stream.
 
-    >>> best_line(simulate(1000, seed=1), 3, girth="hip").sizes[0][0] < 95
+    >>> best_sizes(simulate(1000, seed=1), 3, girth="hip").sizes[0][0] < 95
     True
-    >>> best_line(simulate(1000, seed=1), 0, girth="hip")
+    >>> best_sizes(simulate(1000, seed=1), 0, girth="hip")
     Traceback (most recent call last):
-    kirtle.errors.MeasurementError: sizes: 0 is below the minimum of 1
+    kirtle.InputError: sizes: 0 is below the minimum of 1
     """
 
 def chart_json(chart: str) -> str:
     """
-    Answers a chart in JSON with a report in JSON; see `schema("chart")` and `schema("sizes")`.
+    Draft a chart of sizes in JSON and return the report in JSON.
 
-    Raises `MeasurementError` with all the problems at once.
+    The documents follow `schema("chart")` and `schema("sizes")`.
+
+    Raises `InputError` with all the problems at once.
 
     >>> sizes = [{"name": name, "waist": waist, "hip": waist + 24, "hip_depth": 20, "length": 60} for name, waist in [("S", 68), ("M", 74)]]
     >>> report = json.loads(chart_json(json.dumps({"unit": "cm", "sizes": sizes, "ease": {"waist": 1.5, "hip": 5}})))
@@ -2505,65 +2754,68 @@ def chart_json(chart: str) -> str:
     ['S', 'M']
     >>> chart_json('{"unit": "cm", "sizes": []}')
     Traceback (most recent call last):
-    kirtle.errors.MeasurementError: sizes: 0 sizes are given; the least is 2 sizes
+    kirtle.InputError: sizes: 0 sizes are given, at least 2 sizes needed
     """
 
-def compare_charts(chart: SizeChart, source: Any, *, loss: str = "squared", tolerance: SupportsFloat | SupportsIndex | None = None, band: LogBand | None = None, restarts: SupportsIndex = 20, seed: SupportsIndex = 0, columns: dict[str, Any] | None = None, unit: str = "cm") -> Comparison:
+def compare_charts(chart: SizeChart, source: Any, *, loss: str = "squared", tolerance: SupportsFloat | SupportsIndex | None = None, band: LogBand | None = None, restarts: SupportsIndex = 20, seed: SupportsIndex = 0, columns: dict[str, Any] | None = None, unit: str = "cm") -> ChartComparison:
     """
-    Sets a chart beside the best one of as many sizes, on people by whom neither was made.
+    Compare a chart with the best chart of the same number of sizes, on people that neither chart was fitted to.
 
-    The people of a table are parted in two by draws from `seed`: for the one part the best chart is sought as `best_chart`
-    does, without a drop or steps, and on the other, held out, the two are compared. A loss on the people by whom a chart was
-    made flatters it. `loss`, `tolerance`, `band` and `restarts` are as in `best_chart`; `source`, `columns` and `unit` as in
-    `fit_chart`; the unmeasured are left out, and counted.
+    `seed` splits the people of the table at random into two parts, each about half. `best_chart`, without `drop` or
+    `steps`, learns a chart from the first part. The comparison uses the second part, the held-out people, because the
+    loss on the learning part is too optimistic. `loss`, `tolerance`, `band` and `restarts` are as in `best_chart`;
+    `source`, `columns` and `unit` are as in `fit_chart`. Unmeasured people are counted and left out.
 
-    Raises `MeasurementError` with all the problems at once, also where a part has no people, and `TypeError` for what offers no
-    stream.
+    Raises `InputError` with all the problems at once, also for a part without people, and `TypeError` for a source
+    without an Arrow stream.
 
-    >>> compared = compare_charts(SizeChart.demo(), simulate(400, seed=1), restarts=3)
-    >>> compared.learnt + compared.held_out, len(compared.sizes)
+    >>> comparison = compare_charts(SizeChart.demo(), simulate(400, seed=1), restarts=3)
+    >>> comparison.learnt + comparison.held_out, len(comparison.sizes)
     (400, 12)
     >>> compare_charts(SizeChart.demo(), simulate(0))
     Traceback (most recent call last):
-    kirtle.errors.MeasurementError: waist: 0 numbers are given; the least is 1 number
-    hip: 0 numbers are given; the least is 1 number
+    kirtle.InputError: waist: 0 numbers are given, at least 1 number needed
+    hip: 0 numbers are given, at least 1 number needed
     """
 
 def draft(body: Body, *, ease: Ease, rules: Rules | None = None) -> Draft:
     """
-    Drafts the front and back of a straight skirt.
+    Draft the front and back of a straight skirt from a body.
 
-    Raises `MeasurementError` with all the problems at once: rules under which this body leaves no cloth between two
-    darts, sends a dart below the hip line, or lays the side seam flat; a hem above the hip line.
+    Raises `InputError` with all the problems at once: a hem above the hip line, or rules under which two darts of the
+    body leave no cloth between them, a dart ends below the hip line, or the side seam lies too flat.
 
     >>> draft(Body(waist=70, hip=96, hip_depth=18, length=60), ease=Ease(waist=1.5, hip=5)).back.width
     24.25
     >>> draft(Body(waist=70, hip=96, hip_depth=18, length=15), ease=Ease(waist=1.5, hip=5))
     Traceback (most recent call last):
-    kirtle.errors.MeasurementError: body.length: 15 cm does not clear the hip line; the least is 19 cm
+    kirtle.InputError: body.length: 15 cm ends above or less than 1 cm below the hip line; the minimum is 19 cm
     """
 
 def draft_json(request: str) -> str:
     """
-    Drafts a request in JSON and returns the result in JSON; see `schema("request")` and `schema("result")`.
+    Draft a request in JSON and return the result in JSON.
 
-    Raises `MeasurementError` with all the problems at once; its `to_json` is as `schema("error")` says.
+    The documents follow `schema("request")` and `schema("result")`.
+
+    Raises `InputError` with all the problems at once; `InputError.to_json` follows `schema("error")`.
 
     >>> request = '{"unit": "cm", "body": {"waist": 70, "hip": 96, "hip_depth": 18, "length": 60}, "ease": {"waist": 0, "hip": 0}}'
     >>> json.loads(draft_json(request))["nominal"]["total"]
     13.0
     >>> draft_json("{}")
     Traceback (most recent call last):
-    kirtle.errors.MeasurementError: unit: missing; give "cm" or "in"
-    body: missing; give an object
-    ease: missing; give an object
+    kirtle.InputError: unit: missing: give "cm" or "in"
+    body: missing: give a JSON object
+    ease: missing: give a JSON object
     """
 
 def draft_stream(source: Any, *, columns: dict[str, Any] | None = None, ease: Ease | None = None, rules: Rules | None = None, unit: str = "cm", outlines: bool = False, threads: int | None = None, progress: Any | None = None) -> DraftStream:
     """
-    Drafts every body of a table of any length as its rows are asked for, in constant memory; see `draft_table`.
+    Draft the bodies of a table of any length, block by block, in constant memory.
 
-    The result is read once, by whatever takes an Arrow stream.
+    Arguments and columns are those of `draft_table`. The drafting runs while a consumer, such as `pyarrow`, reads the
+    stream. The stream can be read only once.
 
     >>> bodies = simulate(1000, seed=1)
     >>> rows = pyarrow.RecordBatchReader.from_stream(draft_stream(bodies, ease=Ease(waist=1.5, hip=5)))
@@ -2573,48 +2825,52 @@ def draft_stream(source: Any, *, columns: dict[str, Any] | None = None, ease: Ea
 
 def draft_table(source: Any, *, columns: dict[str, Any] | None = None, ease: Ease | None = None, rules: Rules | None = None, unit: str = "cm", outlines: bool = False, threads: int | None = None, progress: Any | None = None) -> DraftTable:
     """
-    Drafts every body of a table: one row out for each row in, in order; refused rows carry their problems.
+    Draft every body of a table, one output row for each input row, in order.
 
-    `source` is anything that offers an Arrow stream: a table of pandas, polars, pyarrow or duckdb, a reader of record
-    batches. `columns` says where each number comes from: the name of a column, or a number for all rows, by the path of the
-    number (`"waist"`, `"ease.hip"`, `"rules.shares.back_share"`); measurements that are not named come from the columns of
-    their own name. Lengths of the table, in and out, and numbers in `columns`, are in `unit`; `ease` and `rules` have their
-    own.
+    A row that cannot be drafted has its problems in the columns `error_code` and `error_text`.
 
-    `outlines` adds the outlines of back and front. `threads` is the number of threads, by default as many as there are
-    processors. `progress` is called now and then with the number of rows that were drafted since.
+    `source` is any object with an Arrow stream, such as a table of pandas, polars, pyarrow or duckdb. `columns` maps
+    the path of an input, such as `waist`, `ease.hip` or `rules.shares.back_share`, to the name of a column or to one
+    number for all rows. A measurement that is missing in `columns` comes from the column of its own name. Lengths of
+    both tables and numbers in `columns` are in `unit`; `ease` and `rules` have their own unit.
 
-    Raises `MeasurementError` with all the problems of the columns at once, and `TypeError` for what offers no stream.
+    `outlines=True` adds the outlines of back and front. `threads` is the number of threads, by default the number of
+    processors. After each block of rows `progress` is called with the number of rows in the block.
+
+    Raises `InputError` with all the problems of the columns at once, and `TypeError` for a source without an Arrow
+    stream.
 
     >>> people = pyarrow.table({"WAIST": [74.0, 7.4], "hip": [101.0, 101.0]})
-    >>> where = {"waist": "WAIST", "hip_depth": 20.5, "length": 62.0}
-    >>> table = draft_table(people, columns=where, ease=Ease(waist=1.5, hip=5))
+    >>> columns = {"waist": "WAIST", "hip_depth": 20.5, "length": 62.0}
+    >>> table = draft_table(people, columns=columns, ease=Ease(waist=1.5, hip=5))
     >>> table
     DraftTable(rows=2, refused=1, columns=34)
     >>> pyarrow.table(table)["error_text"].to_pylist()
     [None, 'body.waist: 7.4 cm is below the minimum of 40 cm']
     >>> draft_table(people, columns={"waist": "GIRTH"}, ease=Ease(waist=1.5, hip=5))
     Traceback (most recent call last):
-    kirtle.errors.MeasurementError: body.waist: "GIRTH" is not exactly one of the columns WAIST, hip
-    body.hip_depth: missing; give a column, or a number from 10 to 40 cm for all rows
-    body.length: missing; give a column, or a number from 15 to 150 cm for all rows
+    kirtle.InputError: body.waist: "GIRTH" is not the name of exactly one column; the columns are WAIST, hip
+    body.hip_depth: missing: give a column, or a number from 10 to 40 cm for all rows
+    body.length: missing: give a column, or a number from 15 to 150 cm for all rows
     """
 
 def fit_chart(chart: SizeChart, source: Any, *, ease: Ease, rules: Rules | None = None, tolerance: SupportsFloat | SupportsIndex | None = None, bounds: Mapping[str, tuple[float, float]] | None = None, columns: dict[str, Any] | None = None, unit: str = "cm") -> ChartFit:
     """
-    Gives each person of a table a size of the chart, and counts whom it serves: on whom the ease left, the garment's girth
-    less the body's, is within bounds.
+    Assign each person of a table to a size of a chart, and count the people that the chart serves.
 
-    `source` is anything that offers an Arrow stream, with columns `waist` and `hip`. `columns` says by these names where else
-    numbers come from: the name of a column, or a number for all people; where it names `high_hip` and `high_hip_depth`, how
-    far below the waist at the side that girth was taken, the high hip must fit, too. `bounds` are the least and the most ease
-    left by girth, as in `{"waist": (0, 3), "hip": (2, 8)}`; waist and hip that it does not name are to have the ease give or
-    take `tolerance`. Lengths of the table, `tolerance`, `bounds` and all results are in `unit`.
+    A size serves a person if the garment's girth minus the body's girth, the ease left, is within bounds. `bounds` gives
+    the minimum and maximum ease left of each girth, as in `{"waist": (0, 3), "hip": (2, 8)}`. Waist or hip without bounds
+    has the bounds `ease` ± `tolerance`.
 
-    Of the sizes that serve a person gets the nearest; where none does, the one that misses its bounds least. Whoever has a
-    null or a number that is not finite counts as unmeasured and is given no size.
+    `source` is any object with an Arrow stream, with the columns `waist` and `hip`. `columns` maps `waist` or `hip` to
+    the name of another column or to one number for everyone. If `columns` has `high_hip` and `high_hip_depth`, the
+    distance of the high hip below the waist at the side, then `bounds` for the high hip apply too. Lengths of the
+    table, `tolerance`, `bounds` and results are in `unit`.
 
-    Raises `MeasurementError` with all the problems at once, and `TypeError` for what offers no stream.
+    A person gets the nearest size that serves, or else the size with the least violation of its bounds. A person with a
+    null, NaN or infinite number is unmeasured and gets no size.
+
+    Raises `InputError` with all the problems at once, and `TypeError` for a source without an Arrow stream.
 
     >>> people = pyarrow.table({"waist": [73.0, 90.0, None], "hip": [97.0, 104.0, 99.0]})
     >>> fit = fit_chart(SizeChart.demo(), people, ease=Ease(waist=1.5, hip=5), tolerance=2)
@@ -2624,13 +2880,16 @@ def fit_chart(chart: SizeChart, source: Any, *, ease: Ease, rules: Rules | None 
     ['38', '44', None]
     >>> fit_chart(SizeChart.demo(), people, ease=Ease(waist=1.5, hip=5))
     Traceback (most recent call last):
-    kirtle.errors.MeasurementError: bounds.waist: missing; give the least and the most ease left, or a tolerance
-    bounds.hip: missing; give the least and the most ease left, or a tolerance
+    kirtle.InputError: bounds.waist: missing: give the minimum and maximum ease, or a tolerance
+    bounds.hip: missing: give the minimum and maximum ease, or a tolerance
     """
 
 def schema(name: str) -> dict[str, Any]:
     """
-    The JSON Schema of the `request`, the `result`, the `pattern`, the `lay`, the `chart`, the `sizes` or the `error`, as a dict.
+    Return the JSON Schema of a document as a dict.
+
+    The name is `request`, `result`, `pattern`, `lay`, `chart`, `sizes`, `fit`, `best`, `best_sizes`, `comparison` or
+    `error`.
 
     Raises `KeyError` for any other name.
 
@@ -2638,18 +2897,18 @@ def schema(name: str) -> dict[str, Any]:
     'urn:kirtle:result:1'
     >>> schema("trousers")
     Traceback (most recent call last):
-    KeyError: '"trousers" is none of request, result, pattern, lay, chart, sizes, fit, best, best_line, comparison, error'
+    KeyError: '"trousers" is not one of request, result, pattern, lay, chart, sizes, fit, best_chart, best_sizes, comparison, error'
     """
 
 def simulate(rows: SupportsIndex, *, seed: SupportsIndex = 0, start: SupportsIndex = 0, population: Population | None = None, unit: str = "cm") -> BodyTable:
     """
-    Simulates bodies of a population, by default `Population.ansur_women()`: columns `waist`, `hip`, `hip_depth` and
-    `length` in `unit`.
+    Simulate bodies of a population, by default `Population.ansur_women()`.
 
-    A row depends on the seed and its number alone, so that rows from `start` on are the same in any parts. A few lie outside
-    what a draft takes, and are refused there.
+    The table has the columns `waist`, `hip`, `hip_depth` and `length`, in `unit`. Each row depends only on the seed and
+    the row number, counted from `start`, so several calls with consecutive starts give the same rows as one call. A few
+    bodies are outside the ranges of a draft and cannot be drafted.
 
-    Raises `MeasurementError` for more than 100,000,000 rows at once.
+    Raises `InputError` for more than 100,000,000 rows.
 
     >>> pyarrow.table(simulate(3, seed=7)).column_names
     ['waist', 'hip', 'hip_depth', 'length']
@@ -2657,5 +2916,5 @@ def simulate(rows: SupportsIndex, *, seed: SupportsIndex = 0, start: SupportsInd
     BodyTable(rows=3, columns=["waist", "hip", "hip_depth", "length"])
     >>> simulate(200_000_000)
     Traceback (most recent call last):
-    kirtle.errors.MeasurementError: rows: 200000000 bodies are given; the most is 100000000 bodies
+    kirtle.InputError: rows: 200000000 bodies are given, at most 100000000 bodies allowed
     """

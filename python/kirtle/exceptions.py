@@ -1,4 +1,4 @@
-"""The exception of the package."""
+"""Exception class of the package."""
 
 from collections.abc import Sequence
 
@@ -8,7 +8,7 @@ __all__ = ["InputError"]
 
 
 class InputError(ValueError):
-    """Input that cannot be drafted: ``problems`` lists everything that is wrong with it.
+    """Error for invalid input; ``problems`` lists every problem of the input, in the order of the input.
 
     >>> from kirtle import Body, InputError
     >>> try:
@@ -30,5 +30,5 @@ class InputError(ValueError):
         return str(self.args[0])
 
     def to_json(self) -> str:
-        """The problems in JSON, as ``schema("error")`` says."""
+        """Return the problems in JSON by ``schema("error")``."""
         return self._document

@@ -1,4 +1,4 @@
-"""Files that are read to a limit, and written whole or not at all."""
+"""Reading of texts up to a limit, and atomic writing: a file is complete, or the old one stays."""
 
 import errno
 import itertools
@@ -12,70 +12,65 @@ from typing import BinaryIO
 from .exceptions import InputError
 
 MAX_BYTES = 1 << 20
-"""The longest text that is read: that of a chart, beside which a request is short."""
+"""Maximum length of a text, that of a chart; a request is shorter."""
 
-MARK = b"\xef\xbb\xbf"
-"""What some editors put before a text in UTF-8."""
+BYTE_ORDER_MARK = b"\xef\xbb\xbf"
+"""Byte order mark that some editors put before a text in UTF-8."""
 
-BEGUN = itertools.count()
-"""How many files this process has begun, so that no two of them are one."""
+FILE_NUMBERS = itertools.count()
+"""Numbers of the partial files of this process, so that each has a name of its own."""
 
 
 def read(stream: BinaryIO, what: str, name: str) -> str:
-    """The text of a file of this name, which is a request or a chart."""
-    content = stream.read(MAX_BYTES + len(MARK) + 1).removeprefix(MARK)
+    """Read a request or a chart; ``what`` and ``name`` appear in the error."""
+    content = stream.read(MAX_BYTES + len(BYTE_ORDER_MARK) + 1).removeprefix(BYTE_ORDER_MARK)
     if len(content) > MAX_BYTES:
-        raise OSError(errno.EFBIG, f"has more than the {MAX_BYTES:,} bytes that a {what} may have", name)
+        raise OSError(errno.EFBIG, f"too long: a {what} has at most {MAX_BYTES:,} bytes", name)
     try:
         return content.decode()
     except UnicodeDecodeError as error:
         wrong = f"byte {error.start + 1} is 0x{content[error.start]:02x}"
-        raise InputError(f"{what}: is not text in UTF-8: {wrong}") from error
+        raise InputError(f"{what}: not a text in UTF-8: {wrong}") from error
 
 
-def readable(text: str) -> str:
-    """An argument with what is no text, such as a byte that is not UTF-8, as question marks."""
-    return text.encode(errors="replace").decode()
-
-
-def told(error: OSError, path: Path) -> OSError:
-    """The same error of the file that was meant: not every library says which one, and ours has another name at first."""
+def with_path(error: OSError, path: Path) -> OSError:
+    """Return an error that names the file to be written, and not its partial file."""
     what = os.strerror(error.errno) if error.errno else str(error)
     return OSError(error.errno or errno.EIO, what, str(path))
 
 
 @contextmanager
-def whole(path: Path) -> Iterator[Path]:
-    """Where to write a file: it takes its name, and the place of one that was there, once all is written.
+def atomic_write(path: Path) -> Iterator[Path]:
+    """Yield a partial file, and rename it to ``path`` when all is written.
 
-    A link stays a link, and a file that was there hands on its permissions; a device or a pipe is left alone.
+    A link stays a link, an old file's permissions are kept, a device or a pipe is refused.
     """
-    place = Path(os.path.realpath(path))
-    if place.is_dir():
+    target = Path(os.path.realpath(path))
+    if target.is_dir():
         raise IsADirectoryError(errno.EISDIR, os.strerror(errno.EISDIR), str(path))
-    if place.exists() and not place.is_file():
-        raise FileExistsError(errno.EEXIST, "a device or a pipe is there, in the place of a file", str(path))
+    if target.exists() and not target.is_file():
+        raise FileExistsError(errno.EEXIST, "this is a device or a pipe, not a file", str(path))
     try:
-        half = begin(place)
+        partial = new_partial(target)
         try:
-            yield half
-            if place.exists():
-                shutil.copymode(place, half)
-            half.replace(place)
+            yield partial
+            if target.exists():
+                shutil.copymode(target, partial)
+            partial.replace(target)
         except BaseException:
-            half.unlink(missing_ok=True)
+            partial.unlink(missing_ok=True)
             raise
     except OSError as error:
-        ours = error.filename is None or Path(error.filename).parent == place.parent
-        raise (told(error, path) if ours else error) from error
+        ours = error.filename is None or Path(error.filename).parent == target.parent
+        raise (with_path(error, path) if ours else error) from error
 
 
-def begin(place: Path) -> Path:
-    """A new file beside a place, under a name that nobody else has, not even one left by a process that was killed."""
+def new_partial(target: Path) -> Path:
+    """Create an empty partial file in the target's folder, under a name that no other process uses."""
     while True:
-        half = place.parent / f".kirtle-{os.getpid()}-{next(BEGUN)}.part"
+        partial = target.parent / f".kirtle-{os.getpid()}-{next(FILE_NUMBERS)}.part"
         try:
-            half.open("xb").close()
+            partial.open("xb").close()
         except FileExistsError:
             continue
-        return half
+        return partial

@@ -1,21 +1,21 @@
-// The sliders of a draft, its drawing and its numbers. All that is computed is computed in Python.
+// Browser side of the widget `LiveDraft`: sliders, drawing, numbers and findings. Python computes every draft.
 
-const make = (parent, tag, name, text = "") => {
-  const made = parent.appendChild(document.createElement(tag));
-  made.className = name;
-  made.textContent = text;
-  return made;
+const append = (parent, tag, className, text = "") => {
+  const child = parent.appendChild(document.createElement(tag));
+  child.className = className;
+  child.textContent = text;
+  return child;
 };
 
-function addSlider(model, follow, parent, { name, label, least, most, step }) {
-  const row = make(parent, "label", "kirtle-slider");
-  make(row, "span", "", label);
-  const input = make(row, "input", "");
-  Object.assign(input, { type: "range", min: least, max: most, step, name });
-  input.dataset.lmSuppressShortcuts = "true"; // Arrow keys move the slider, and not through the notebook's cells.
-  const value = make(row, "output", "");
+function addSlider(model, follow, parent, { name, label, min, max, step }) {
+  const row = append(parent, "label", "kirtle-slider");
+  append(row, "span", "", label);
+  const input = append(row, "input", "");
+  Object.assign(input, { type: "range", min, max, step, name });
+  input.dataset.lmSuppressShortcuts = "true"; // Arrow keys move the slider instead of selecting notebook cells.
+  const value = append(row, "output", "");
   const unit = model.get("unit");
-  let nudge;
+  let flushTimer;
   follow(name, () => {
     input.value = model.get(name);
     value.textContent = `${model.get(name).toFixed(unit === "cm" ? 1 : 2)} ${unit}`;
@@ -23,48 +23,48 @@ function addSlider(model, follow, parent, { name, label, least, most, step }) {
   input.addEventListener("input", () => {
     model.set(name, Number(input.value));
     model.save_changes();
-    // The answer comes in small packets, and a server holds the next back until one is acknowledged, which a browser puts off for
-    // up to 40 ms unless it has something to say.
-    clearTimeout(nudge);
-    nudge = setTimeout(() => model.send({}), 8);
+    // The server sends small packets and waits for an acknowledgement of each, which browsers delay by up to 40 ms. An empty
+    // message carries the acknowledgement at once.
+    clearTimeout(flushTimer);
+    flushTimer = setTimeout(() => model.send({}), 8);
   });
 }
 
-function showNumbers(model, table, notes) {
+function showResults(model, table, findings) {
   table.replaceChildren();
   for (const [name, text] of Object.entries(model.get("numbers"))) {
-    const row = make(table, "tr", "");
-    make(row, "th", "", name).scope = "row";
-    make(row, "td", "", text);
+    const row = append(table, "tr", "");
+    append(row, "th", "", name).scope = "row";
+    append(row, "td", "", text);
   }
-  notes.replaceChildren();
-  for (const message of model.get("findings")) make(notes, "li", "", message);
+  findings.replaceChildren();
+  for (const message of model.get("findings")) append(findings, "li", "", message);
 }
 
 function render({ model, el }) {
-  const undo = [];
+  const cleanups = [];
   const follow = (name, show) => {
     model.on(`change:${name}`, show);
-    undo.push(() => model.off(`change:${name}`, show));
+    cleanups.push(() => model.off(`change:${name}`, show));
     show();
   };
   el.classList.add("kirtle");
-  const left = make(el, "div", "kirtle-left");
-  const sliders = make(left, "div", "kirtle-sliders");
-  for (const one of model.get("sliders")) addSlider(model, follow, sliders, one);
-  const error = make(left, "p", "kirtle-error");
+  const left = append(el, "div", "kirtle-left");
+  const sliders = append(left, "div", "kirtle-sliders");
+  for (const slider of model.get("sliders")) addSlider(model, follow, sliders, slider);
+  const error = append(left, "p", "kirtle-error");
   error.setAttribute("role", "status");
-  const table = make(left, "table", "kirtle-numbers");
-  const notes = make(left, "ul", "kirtle-findings");
-  const drawing = make(el, "div", "kirtle-drawing");
+  const table = append(left, "table", "kirtle-numbers");
+  const findings = append(left, "ul", "kirtle-findings");
+  const drawing = append(el, "div", "kirtle-drawing");
   follow("error", () => {
     error.textContent = model.get("error");
     drawing.classList.toggle("kirtle-stale", model.get("error") !== "");
   });
   follow("svg", () => (drawing.innerHTML = model.get("svg")));
-  follow("numbers", () => showNumbers(model, table, notes));
-  follow("findings", () => showNumbers(model, table, notes));
-  return () => undo.forEach((one) => one());
+  follow("numbers", () => showResults(model, table, findings));
+  follow("findings", () => showResults(model, table, findings));
+  return () => cleanups.forEach((cleanup) => cleanup());
 }
 
 export default { render };

@@ -1,4 +1,4 @@
-"""A draft in a notebook that follows sliders. Needs ``pip install kirtle[widget]``."""
+"""Notebook widget with sliders for a draft. Requires ``pip install kirtle[widget]``."""
 
 import math
 from pathlib import Path
@@ -9,7 +9,7 @@ try:
     import traitlets
 except ImportError as _error:
     raise ImportError(
-        f"kirtle.widget shows itself by anywidget, and {_error.name} is missing: pip install kirtle[widget]", name=_error.name,
+        f"kirtle.widget requires anywidget, but {_error.name} is missing: pip install kirtle[widget]", name=_error.name,
     ) from _error
 
 from ._kirtle import Body, Draft, Ease, Rules, schema
@@ -25,16 +25,18 @@ SLIDERS = {
     "waist_ease": ("ease.waist", "ease at the waist", 6),
     "hip_ease": ("ease.hip", "ease at the hip", 8),
 }
-"""For each slider its number in a request, its label, and how far it goes to each side, in centimetres."""
+"""Sliders by attribute name: path of the number in a request, label, and travel to each side of the start, in centimetres."""
 
 STEPS = {"cm": 0.5, "in": 0.25}
+"""Step of every slider, by unit."""
 
 
-class LiveDraft(anywidget.AnyWidget, metaclass=traitlets.MetaHasTraits):  # Named, as ipywidgets ships no types.
-    """Sliders for a body and its ease, the drawing, and the numbers that a drafter looks at.
+class LiveDraft(anywidget.AnyWidget, metaclass=traitlets.MetaHasTraits):  # ipywidgets has no type hints.
+    """Notebook widget: sliders for a body and its ease, with the drawing and the main numbers of the draft.
 
-    Each slider is an attribute that can be set, in `unit`. `draft` is the last draft, `svg` its drawing, `numbers` what is told
-    of it. Where the sliders stand at what cannot be drafted, `error` says why, and the rest stays as it was.
+    Each slider is a settable attribute in `unit`: `waist`, `hip`, `hip_depth`, `length`, `waist_ease` and `hip_ease`. `draft` is
+    the last valid draft, `svg` its drawing, `numbers` its main lengths as text, `findings` its cautions. If the sliders have
+    values that cannot be drafted, `error` has the problems, and all other attributes keep the last valid draft.
 
     >>> import kirtle
     >>> from kirtle.widget import LiveDraft
@@ -65,89 +67,95 @@ class LiveDraft(anywidget.AnyWidget, metaclass=traitlets.MetaHasTraits):  # Name
     error = traitlets.Unicode(read_only=True).tag(sync=True)
 
     def __init__(self, body: Body, *, ease: Ease, rules: Rules | None = None, unit: str = "cm") -> None:
-        """Raises `InputError` with all the problems of the start at once."""
+        """Create the widget from the start of its sliders.
+
+        Raises `InputError` with all the problems of the start at once.
+        """
         self._rules = rules
         self._draft = Draft(body, ease=ease, rules=rules)
         super().__init__()
-        start = starts(self._draft, unit)
+        start = start_values(self._draft, unit)
         with self.hold_sync():
             self.set_trait("unit", unit)
             self.set_trait("sliders", [slider(name, start[name], unit) for name in SLIDERS])
             for name, value in start.items():
                 setattr(self, name, value)
-            self._show()
-        self.observe(self._follow, names=list(SLIDERS))
+            self._publish()
+        self.observe(self._redraft, names=list(SLIDERS))
 
     def __repr__(self) -> str:
         return f"LiveDraft({', '.join(f'{name}={getattr(self, name):g}' for name in SLIDERS)}, unit={self.unit!r})"
 
     @property
     def draft(self) -> Draft:
-        """The last draft that could be made."""
+        """Last valid draft."""
         return self._draft
 
-    def _follow(self, change: Any) -> None:
-        """Draft anew, or say why not."""
+    def _redraft(self, change: Any) -> None:
+        """Redraft after a change of a slider; set `error` if the values cannot be drafted."""
         with self.hold_sync():
             try:
-                self._draft = self._drafted()
+                self._draft = self._draft_from_sliders()
             except InputError as error:
                 self.set_trait("error", str(error))
             else:
-                self._show()
+                self._publish()
 
-    def _drafted(self) -> Draft:
-        """The draft that the sliders ask for."""
+    def _draft_from_sliders(self) -> Draft:
+        """Draft a skirt from the values of the sliders."""
         body = Body(waist=self.waist, hip=self.hip, hip_depth=self.hip_depth, length=self.length, unit=self.unit)
         return Draft(body, ease=Ease(waist=self.waist_ease, hip=self.hip_ease, unit=self.unit), rules=self._rules)
 
-    def _show(self) -> None:
-        """Hand over the draft."""
+    def _publish(self) -> None:
+        """Send drawing, numbers and findings of the last valid draft to the browser."""
         result = self._draft.to_dict(self.unit)
         self.set_trait("svg", self._draft.svg(self.unit, fit=True))
-        self.set_trait("numbers", numbers(result))
+        self.set_trait("numbers", main_lengths(result))
         self.set_trait("findings", [finding["message"] for finding in result["findings"]])
         self.set_trait("error", "")
 
 
-def starts(draft: Draft, unit: str) -> dict[str, float]:
-    """Where the sliders start."""
+def start_values(draft: Draft, unit: str) -> dict[str, float]:
+    """Read the start of each slider from a draft, in `unit`."""
     request = draft.to_dict(unit)
     parts = {name: path.split(".") for name, (path, _, _) in SLIDERS.items()}
     return {name: request[part][field] for name, (part, field) in parts.items()}
 
 
 def slider(name: str, start: float, unit: str) -> dict[str, Any]:
-    """A slider's label, and its ends: whole steps from the start, in its span and the range of the number."""
-    path, label, span = SLIDERS[name]
-    least, most = limits(path, unit)
+    """Describe a slider for the browser: both ends are whole steps from the start, within the range of the number."""
+    path, label, travel_cm = SLIDERS[name]
+    low, high = limits(path, unit)
     step = STEPS[unit]
-    reach = span if unit == "cm" else span / 2.54
-    below, above = (max(0, math.floor(min(reach, room) / step + 1e-9)) for room in (start - least, most - start))
+    travel = travel_cm if unit == "cm" else travel_cm / 2.54
+    below, above = (max(0, math.floor(min(travel, room) / step + 1e-9)) for room in (start - low, high - start))
     return {"name": name, "label": label, "min": start - below * step, "max": start + above * step, "step": step}
 
 
 def limits(path: str, unit: str) -> tuple[float, float]:
-    """The range of a number of a request."""
+    """Read the minimum and maximum of a number from the request schema."""
     requests = schema("request")["oneOf"]
-    properties = next(one["properties"] for one in requests if one["properties"]["unit"]["const"] == unit)
+    properties = next(request["properties"] for request in requests if request["properties"]["unit"]["const"] == unit)
     part, field = path.split(".")
-    found = properties[part]["properties"][field]
-    return found["minimum"], found["maximum"]
+    number = properties[part]["properties"][field]
+    return number["minimum"], number["maximum"]
 
 
-def numbers(result: dict[str, Any]) -> dict[str, str]:
-    """What a drafter looks at, with units."""
-    unit, taken = result["unit"], result["suppression"]
-    places = 1 if unit == "cm" else 2
+def main_lengths(result: dict[str, Any]) -> dict[str, str]:
+    """Format the main lengths of a result with their unit, by label."""
+    unit, suppression = result["unit"], result["suppression"]
+    decimals = 1 if unit == "cm" else 2
 
-    def told(value: float) -> str:
-        return f"{value:.{places}f} {unit}"
+    def length(value: float) -> str:
+        return f"{value:.{decimals}f} {unit}"
 
-    shown = {"to take in, on half": told(taken["total"]), "at each side edge": told(taken["side"] / 2)}
+    lengths = {
+        "suppression of half the garment": length(suppression["total"]),
+        "intake at each side edge": length(suppression["side"] / 2),
+    }
     for half in ("back", "front"):
-        intakes = [told(dart["intake"]) for dart in result[half]["darts"]]
-        shown[f"{half} darts"] = " + ".join(intakes) or "none"
+        intakes = [length(dart["intake"]) for dart in result[half]["darts"]]
+        lengths[f"{half} darts"] = " + ".join(intakes) or "none"
     for half in ("back", "front"):
-        shown[f"centre {half} below side"] = told(result[half]["waist_lowering"])
-    return shown
+        lengths[f"centre {half} below side"] = length(result[half]["waist_lowering"])
+    return lengths

@@ -13,8 +13,8 @@
 # %% [markdown]
 # # Kirtle behind a form
 #
-# A sewing room takes orders through a form on its site: four measurements and the ease. Behind the form a small service
-# is to answer with a draft, or say what is wrong. This notebook builds that service, from JSON in to JSON out.
+# A sewing room takes orders through a form on its website: four measurements and the ease. A small service behind the form answers
+# with a draft, or with the problems of the input. This notebook builds the service, from a JSON request to a JSON result.
 
 # %%
 import json
@@ -24,7 +24,7 @@ import kirtle
 # %% [markdown]
 # ## A request and its result
 #
-# A request is one JSON document. It names its unit, and every length in it and in the result is in that unit.
+# A request is one JSON document. The request names its unit, and every length in request and result is in this unit.
 
 # %%
 order = {
@@ -36,7 +36,7 @@ result = json.loads(kirtle.draft_json(json.dumps(order)))
 list(result)
 
 # %% [markdown]
-# What a cutter asks first: how much is taken in on half the garment, where, and in which darts.
+# A cutter first asks for the suppression of half the garment, its shares, and the darts.
 
 # %%
 print(json.dumps(result["suppression"], indent=2))
@@ -45,28 +45,29 @@ for half in ("back", "front"):
         print(f"{half} dart: {dart['intake']:.1f} cm wide, {dart['length']:.1f} cm long")
 
 # %% [markdown]
-# The outline is a list of edges. Each has a role and its points: two of a straight line, four of a cubic curve. This is all
-# that a program needs to draw it.
+# The outline is a list of edges. Each edge has a role and its points: two for a straight line, four for a cubic Bézier curve. A
+# program needs nothing else to draw the outline.
 
 # %%
 for edge in result["back"]["edges"]:
     print(f"{edge['role']:<7}{len(edge['points'])} points, {edge['length']:5.1f} cm long")
 
 # %% [markdown]
-# The same request makes a `Draft`, which a notebook shows as its drawing. For a page, `draft.svg(fit=True)` is a drawing that
-# fills its place.
+# `Draft.from_json` accepts the same request. A notebook displays a `Draft` as a drawing. For a web page, `draft.svg(fit=True)` returns
+# a drawing that fills its container.
 
 # %%
 draft = kirtle.Draft.from_json(json.dumps(order))
 draft
 
 # %% [markdown]
-# ## The schema makes the form
+# ## A form from the schema
 #
-# `kirtle.schema` gives JSON Schema 2020-12. The form reads its fields from it, so that no limit is written down twice.
+# `kirtle.schema` returns a JSON Schema 2020-12. The form reads its fields from the schema, so no limit is written twice.
 
 # %%
-centimetres = next(one for one in kirtle.schema("request")["oneOf"] if one["properties"]["unit"]["const"] == "cm")
+requests = kirtle.schema("request")["oneOf"]
+centimetres = next(request for request in requests if request["properties"]["unit"]["const"] == "cm")
 for part in ("body", "ease"):
     for name, field in centimetres["properties"][part]["properties"].items():
         print(f"{part}.{name:<10}{field['minimum']:>6g} to {field['maximum']:<5g} {field['description']}")
@@ -74,22 +75,21 @@ for part in ("body", "ease"):
 # %% [markdown]
 # ## All problems at once
 #
-# Somebody types the waist in inches, forgets the length, and writes the hip as text. The error lists everything that is
-# wrong, so that the form can mark all three fields after one try.
+# A customer types the waist in inches, forgets the length, and writes the hip as text. The error lists every problem, so the form
+# can mark all three fields after one try.
 
 # %%
-wrong = {"unit": "cm", "body": {"waist": 29, "hip": "101", "hip_depth": 20.5}, "ease": {"waist": 1.5, "hip": 5}}
+invalid = {"unit": "cm", "body": {"waist": 29, "hip": "101", "hip_depth": 20.5}, "ease": {"waist": 1.5, "hip": 5}}
 try:
-    kirtle.draft_json(json.dumps(wrong))
+    kirtle.draft_json(json.dumps(invalid))
 except kirtle.InputError as error:
     for problem in error.problems:
         print(f"{problem.field:<14}{problem.code:<14}{problem.message}")
 
 # %% [markdown]
-# Each problem has its field, value, limit and unit apart from the sentence, so that a form in another language can make its
-# own sentence from them.
+# Each problem has field, value, limit and unit as separate attributes, so a form in another language can write its own message.
 #
-# Some things are wrong only together. Every number below is within its range, yet the hem would lie above the hip line.
+# Some numbers are invalid only together. Every number below is within its range, but the hem would be above the hip line.
 
 # %%
 short = order | {"body": {"waist": 74, "hip": 101, "hip_depth": 20.5, "length": 18}}
@@ -101,35 +101,35 @@ except kirtle.InputError as error:
 # %% [markdown]
 # ## The service
 #
-# Status and body, for whatever web framework stands around it. `to_json` is described by `kirtle.schema("error")`.
+# The function below returns status and body for any web framework. The body of an error follows `kirtle.schema("error")`.
 
 
 # %%
-def answer(request: str) -> tuple[int, str]:
-    """The status and the document that answer a request."""
+def respond(request: str) -> tuple[int, str]:
+    """Return the HTTP status and the JSON body of the response to a request."""
     try:
         return 200, kirtle.draft_json(request)
     except kirtle.InputError as error:
         return 422, error.to_json()
 
 
-for request in (json.dumps(order), json.dumps(wrong), "waist=74"):
-    status, document = answer(request)
+for request in (json.dumps(order), json.dumps(invalid), "waist=74"):
+    status, document = respond(request)
     print(status, document[:90], "…")
 
 # %% [markdown]
 # ## With the pattern and the lay
 #
-# Where the request says how to cut and on what cloth, the result has the pattern, ready to cut, and how much cloth to buy.
+# If the request has `cutting` and `cloth`, the result has the pattern, ready to cut, and the length of cloth to buy.
 
 # %%
 full = order | {
     "cutting": {"preset": "garment", "name": "Order 17"},
     "cloth": {"width": 140, "folded": True},
 }
-answered = json.loads(kirtle.draft_json(json.dumps(full)))
-print("allowances:", answered["pattern"]["allowances"])
-print("buy", answered["lay"]["to_buy_cm"], "cm of cloth")
+result = json.loads(kirtle.draft_json(json.dumps(full)))
+print("allowances:", result["pattern"]["allowances"])
+print("buy", result["lay"]["to_buy_cm"], "cm of cloth")
 
 # %% [markdown]
-# A result is data about geometry. It does not judge fit: make a trial garment first.
+# A result describes geometry, not fit: make a trial garment first.

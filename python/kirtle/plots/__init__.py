@@ -1,6 +1,6 @@
-"""Plots by matplotlib: drafts, dart intake over ease, what moves a draft, people and charts. Needs ``pip install kirtle[plots]``.
+"""Plots of drafts, dart intake, sensitivities, people and size charts with matplotlib. Requires ``pip install kirtle[plots]``.
 
-Every function takes the axes to draw on, or makes a figure of its own, and returns the axes.
+Every function draws on the axes `ax`, or on a new figure, and returns the axes.
 
 >>> from kirtle import Body, Ease, plots
 >>> import kirtle
@@ -14,13 +14,12 @@ try:
     import pyarrow as _pyarrow  # noqa: F401
 except ImportError as _error:
     raise ImportError(
-        f"kirtle.plots draws with matplotlib and reads tables with pyarrow, and {_error.name} is missing: "
-        "pip install kirtle[plots]", name=_error.name,
+        f"kirtle.plots requires matplotlib and pyarrow, but {_error.name} is missing: pip install kirtle[plots]", name=_error.name,
     ) from _error
 
 from .charts import best_charts, chart_fit, regions
 from .derivatives import ellipses, sensitivity
-from .levels import ease_by_level
+from .ease_profile import ease_by_level
 from .maps import intake_map
 from .panels import draft, overlay
 from .people import population

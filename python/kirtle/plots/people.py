@@ -1,4 +1,4 @@
-"""People by waist and hip, and the sizes that are to serve them."""
+"""Scatter plot of people by waist and hip, with the sizes of a chart."""
 
 from collections.abc import Mapping
 from typing import Any
@@ -9,78 +9,79 @@ import pyarrow as pa
 from matplotlib.axes import Axes
 
 from .._kirtle import BestChart, ChartFit, SizeChart
-from .sheet import CLOTH, DART, HALO, INK, Floats, axes_of, letters, numbers, per_cm
+from .axes import CLOTH, DART, HALO, INK, Floats, axes_of, font_size, per_cm, read_columns
 
-MOST = 5_000
-"""More points than these hide each other."""
+MAX_POINTS = 5_000
+"""Maximum number of people shown as points; more points would hide each other."""
 
 
 def population(
     source: Any, *, chart: SizeChart | BestChart | None = None, fit: ChartFit | None = None,
     columns: Mapping[str, str] | None = None, unit: str = "cm", ax: Axes | None = None,
 ) -> Axes:
-    """The waist and hip of the people of a table, in `unit`, with the sizes of a chart as marks.
+    """Plot the people of a table by waist and hip, with the sizes of a chart as marks.
 
-    `columns` names the columns of `waist` and `hip`, where they have other names. With a `fit` of the same table those whom it
-    serves are told from the others. Of more than 5,000 people rows at even steps are shown, and the legend says so.
+    `source` is any object with an Arrow stream, with lengths in `unit`. `columns` maps `waist` and `hip` to other names of
+    columns. With a `fit` of the same table, served and unserved people have different marks. Of more than 5,000 people, the plot
+    shows every n-th; the legend has the numbers.
     """
     per_cm(unit)
-    waist, hip = numbers(source, ("waist", "hip"), columns)
-    shown = thinned(np.isfinite(waist) & np.isfinite(hip))
+    waist, hip = read_columns(source, ("waist", "hip"), columns)
+    shown = rows_to_show(np.isfinite(waist) & np.isfinite(hip))
     count = int(np.sum(np.isfinite(waist) & np.isfinite(hip)))
-    told = f"{len(shown):,} of {count:,} people shown" if len(shown) < count else f"{count:,} people"
+    note = f"{len(shown):,} of {count:,} people shown" if len(shown) < count else f"{count:,} people"
     ax = axes_of(ax)
     if fit is None:
-        scatter(ax, waist[shown], hip[shown], INK, ".", told)
+        scatter(ax, waist[shown], hip[shown], INK, ".", note)
     else:
-        all_served = served(fit, len(waist))
-        serves, cut = all_served[shown], f"; {len(shown):,} shown" if len(shown) < count else ""
-        told = f"{int(np.sum(all_served)):,} of {count:,} people{cut}"
-        scatter(ax, waist[shown][serves], hip[shown][serves], INK, ".", f"served ({told})")
+        all_served = is_served(fit, len(waist))
+        serves, shown_note = all_served[shown], f"; {len(shown):,} shown" if len(shown) < count else ""
+        note = f"{int(np.sum(all_served)):,} of {count:,} people{shown_note}"
+        scatter(ax, waist[shown][serves], hip[shown][serves], INK, ".", f"served ({note})")
         scatter(ax, waist[shown][~serves], hip[shown][~serves], DART, "x", "not served")
     if chart is not None:
-        mark(ax, sizes_of(chart, unit))
+        mark_sizes(ax, sizes_of(chart, unit))
     ax.set(xlabel=f"waist ({unit})", ylabel=f"hip ({unit})")
-    ax.legend(frameon=False, fontsize=letters(ax), loc="best")
+    ax.legend(frameon=False, fontsize=font_size(ax), loc="best")
     return ax
 
 
-def thinned(measured: npt.NDArray[np.bool_]) -> npt.NDArray[np.intp]:
-    """The rows to show: of those measured, at even steps, no more than can be told apart."""
-    rows = np.flatnonzero(measured)
-    return rows[:: -(-len(rows) // MOST) or 1]
+def rows_to_show(is_measured: npt.NDArray[np.bool_]) -> npt.NDArray[np.intp]:
+    """Return every n-th row of the measured people, so that at most `MAX_POINTS` rows remain."""
+    rows = np.flatnonzero(is_measured)
+    return rows[:: -(-len(rows) // MAX_POINTS) or 1]
 
 
-def served(fit: ChartFit, rows: int) -> npt.NDArray[np.bool_]:
-    """Whom the chart serves, row by row."""
+def is_served(fit: ChartFit, rows: int) -> npt.NDArray[np.bool_]:
+    """Return for each row whether the chart serves the person; `fit` must have `rows` rows."""
     if len(fit) != rows:
-        raise ValueError(f"fit: is of {len(fit):,} people; the table has {rows:,}")
-    found: npt.NDArray[np.bool_] = np.asarray(pa.table(fit)["serves"].fill_null(False))
-    return found
+        raise ValueError(f"fit: has {len(fit):,} people, but the table has {rows:,}")
+    serves: npt.NDArray[np.bool_] = np.asarray(pa.table(fit)["serves"].fill_null(False))
+    return serves
 
 
 def scatter(ax: Axes, waist: Floats, hip: Floats, colour: str, marker: str, label: str) -> None:
-    """A small mark for each person, the lighter the more of them."""
+    """Draw a small mark for each person; more people have more transparent marks."""
     alpha = float(np.clip(40 / max(len(waist), 1) ** 0.6, 0.3, 0.9))
-    size = {".": 1.5, "x": 1.1}[marker] * letters(ax)
+    size = {".": 1.5, "x": 1.1}[marker] * font_size(ax)
     points = ax.scatter(waist, hip, s=size, c=colour, marker=marker, alpha=alpha, linewidths=0.6, label=label)
     points.set_rasterized(True)
 
 
 def sizes_of(chart: SizeChart | BestChart, unit: str) -> list[tuple[str, float, float]]:
-    """The name, the waist and the hip of each size."""
+    """Return name, waist and hip of each size, in `unit`."""
     if isinstance(chart, BestChart):
         scale = per_cm(unit) / per_cm(chart.unit)
-        return [(str(k), waist * scale, hip * scale) for k, (waist, hip, _) in enumerate(chart.sizes, 1)]
+        return [(str(number), waist * scale, hip * scale) for number, (waist, hip, _) in enumerate(chart.sizes, 1)]
     return [(name, chart[name].waist * per_cm(unit), chart[name].hip * per_cm(unit)) for name in chart.names]
 
 
-def mark(ax: Axes, sizes: list[tuple[str, float, float]]) -> None:
-    """A labelled mark for each size."""
+def mark_sizes(ax: Axes, sizes: list[tuple[str, float, float]]) -> None:
+    """Draw a labelled square for each size."""
     _, waist, hip = zip(*sizes, strict=True)
-    ax.scatter(waist, hip, s=4 * letters(ax), marker="s", facecolor=CLOTH, edgecolor=INK, linewidths=1.2, zorder=3, label="sizes")
+    ax.scatter(waist, hip, s=4 * font_size(ax), marker="s", facecolor=CLOTH, edgecolor=INK, linewidths=1.2, zorder=3, label="sizes")
     for name, x, y in sizes:
         ax.annotate(
-            name, (x, y), xytext=(0, 6), textcoords="offset points", ha="center", fontsize=letters(ax), weight="bold",
+            name, (x, y), xytext=(0, 6), textcoords="offset points", ha="center", fontsize=font_size(ax), weight="bold",
             color=INK, path_effects=HALO, zorder=4,
         )

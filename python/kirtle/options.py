@@ -1,0 +1,130 @@
+"""Numbers and sizes as typed on the command line, and input errors in the words of the options that caused them."""
+
+import argparse
+import json
+import math
+import re
+from collections.abc import Iterable
+from fractions import Fraction
+from typing import Any
+
+from ._kirtle import Problem
+
+USUAL_EASE = {"cm": "1 to 2 cm and 4 to 6 cm", "in": "½ to ¾ in and 1½ to 2½ in"}
+"""Usual ease at waist and hip (common practice)."""
+
+INCH = 2.54
+"""Centimetres in an inch."""
+
+FIELDS = {
+    r"(?:body\.)?(waist|hip|hip_depth|length)": r"\1",
+    r"ease\.(waist|hip)": r"\1_ease",
+    r"cutting\.allowances\.(waist|side|hem|centre_back)": r"\1_allowance",
+    r"cutting\.(opening|name|press)": r"\1",
+    r"cloth\.(width)": r"\1",
+    r"paper\.(margin|overlap)": r"\1",
+    r"paper": "paper",
+    r"corrections\[\d+\]\.(by|at)": r"\1",
+    r"(?:blend\.)?(waist|hip)\.(?:from|to|fraction)": r"\1",
+    r"(?:blend\.)?(hip_depth|length)": r"\1",
+    r"(tolerance)(?:_mm)?": r"\1",
+    r"threads": "threads",
+}
+"""Paths of fields, and the attribute of the parsed options that gives each."""
+
+
+def readable(text: str) -> str:
+    """Replace what is not text in an argument, such as a byte that is not UTF-8, by question marks."""
+    return text.encode(errors="replace").decode()
+
+
+def number(text: str) -> float | str:
+    """Read a finite number as JSON writes it; any other text is returned as it is, to be refused with its field."""
+    try:
+        value = json.loads(text)
+        is_number = isinstance(value, (int, float)) and not isinstance(value, bool) and math.isfinite(value)
+    except (ValueError, OverflowError, RecursionError):
+        return readable(text)
+    return float(value) if is_number else readable(text)
+
+
+def fraction(text: str) -> float | str:
+    """Read a fraction such as ``1/2`` or ``0.5``."""
+    if re.fullmatch(r"\d{1,6}/0*[1-9]\d{0,5}", text):
+        return float(Fraction(text))
+    return number(text)
+
+
+def between_sizes(text: str) -> dict[str, Any]:
+    """Read one size (``38``), or two sizes with a fraction (``38:40:1/2``)."""
+    name, *rest = readable(text).split(":", 2)
+    keys = zip(("to", "fraction"), (*rest[:1], *map(fraction, rest[1:])), strict=False)
+    return {"from": name, **dict(keys)}
+
+
+def describe(problems: Iterable[Problem], options: argparse.Namespace) -> str:
+    """Describe every problem on a line of its own, by the option that was typed where there is one."""
+    lines = [sentence(problem, options) for problem in problems]
+    return "\n".join(dict.fromkeys(lines))
+
+
+def sentence(problem: Problem, options: argparse.Namespace) -> str:
+    """Describe one problem by its option; without one the message stands as it is."""
+    if problem.code == "missing" and problem.field.startswith("ease") and takes_ease(options):
+        return f"Give the ease: --waist-ease and --hip-ease (usual: {USUAL_EASE[unit_of(options)]})."
+    attribute = attribute_of(problem.field)
+    typed = getattr(options, attribute, None) if attribute else None
+    if attribute is None or (typed is None and not (problem.code == "missing" and lacks_request(options, attribute))):
+        return problem.message
+    option = f"--{attribute.replace('_', '-')}"
+    unit = f" {problem.unit}" if problem.unit else ""
+    match problem.code:
+        case "missing":
+            return f"Give {option}: {problem.limit}."
+        case "below_minimum":
+            return f"{option} {plain(problem.value)}{unit} is too small (at least {plain(problem.limit)}{unit}).{other_unit(problem)}"
+        case "above_maximum":
+            return f"{option} {plain(problem.value)}{unit} is too large (at most {plain(problem.limit)}{unit}).{other_unit(problem)}"
+        case "unknown_size":
+            size = f"{option} {problem.value} is not a size of this chart. Its sizes are {problem.limit}."
+            return f"{size} Write one size (38), or two with a fraction (38:40:1/2)."
+    return f"{option}: {problem.message.removeprefix(f'{problem.field}: ')}"
+
+
+def plain(value: float | str | None) -> str:
+    """Format a value as it was typed, without a trailing ``.0``."""
+    return str(value).removesuffix(".0")
+
+
+def attribute_of(field: str) -> str | None:
+    """Return the attribute of the parsed options that gives a field."""
+    for pattern, attribute in FIELDS.items():
+        if found := re.fullmatch(pattern, field):
+            return found.expand(attribute)
+    return None
+
+
+def takes_ease(options: argparse.Namespace) -> bool:
+    """Return whether ``--waist-ease`` and ``--hip-ease`` would be read: a request in a file gives its own ease."""
+    return hasattr(options, "waist_ease") and getattr(options, "request", None) is None
+
+
+def lacks_request(options: argparse.Namespace, attribute: str) -> bool:
+    """Return whether a missing field is to be given as an option."""
+    return hasattr(options, attribute) and getattr(options, "request", None) is None
+
+
+def unit_of(options: argparse.Namespace) -> str:
+    """Return the unit of the typed lengths."""
+    return getattr(options, "unit", None) or "cm"
+
+
+def other_unit(problem: Problem) -> str:
+    """Suggest the other unit where the typed value would be accepted in it."""
+    if not isinstance(problem.value, float) or not isinstance(problem.limit, float):
+        return ""
+    if problem.unit == "cm" and problem.code == "below_minimum" and problem.value * INCH >= problem.limit > 0:
+        return " Inches? Add --unit in."
+    if problem.unit == "in" and problem.code == "above_maximum" and problem.value <= problem.limit * INCH:
+        return " Centimetres? Leave out --unit in."
+    return ""
