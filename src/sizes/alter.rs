@@ -89,7 +89,7 @@ impl SizeRange {
     ///
     /// # Errors
     /// [`Code::OutsideChart`](crate::Code::OutsideChart) for a girth outside the chart; all [`Problems`] of
-    /// [`draft`](crate::draft).
+    /// [`draft`](crate::draft()).
     ///
     /// ```
     /// use kirtle::{Body, Ease, Rules, SizeChart, Unit};

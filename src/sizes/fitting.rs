@@ -185,7 +185,7 @@ impl Fitting {
     /// # Errors
     /// An amount that is not from −20 to 20 cm; more than 20 corrections; two opposite corrections of one measurement
     /// at one site; the site `side` or `darts` for a measurement other than waist and hip; the site `darts` for a draft
-    /// without darts; and all [`Problems`] of [`draft`](crate::draft) for the changed inputs.
+    /// without darts; and all [`Problems`] of [`draft`](crate::draft()) for the changed inputs.
     ///
     /// ```
     /// use kirtle::{Body, Ease, Rules};
