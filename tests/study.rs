@@ -21,7 +21,7 @@ const TOLERANCE_MM: f64 = 3.0;
 
 /// First line of the table.
 const TABLE_HEAD: &str =
-    "| shortcut | bodies | within 3 mm | darts differ | side seam | waist line | darts | sewn waist |\n";
+    "| shortcut | bodies | within 3 mm | other number of darts | side seam | waist line | darts | sewn waist |\n";
 
 /// Text after the last line of the table.
 const TABLE_END: &str = "\n\n";
@@ -58,8 +58,8 @@ fn changed(chart: &SizeChart, change: impl Fn(Body) -> [Body; 2]) -> Vec<Body> {
 
 const SHORTCUTS: [Shortcut; 9] = [
     ("half-way between neighbours", |chart| between(chart, 0.5)),
-    ("a quarter of the way, and three", |chart| [between(chart, 0.25), between(chart, 0.75)].concat()),
-    ("a quarter at the waist, three at the hip, and the other way round", |chart| {
+    ("a quarter or three quarters of the way", |chart| [between(chart, 0.25), between(chart, 0.75)].concat()),
+    ("a quarter at the waist and three quarters at the hip, or the reverse", |chart| {
         let (near, far) = (between(chart, 0.25), between(chart, 0.75));
         let body = |(waist, hip): (&Body, &Body)| Body { waist: waist.waist, ..*hip };
         near.iter().zip(&far).map(body).chain(far.iter().zip(&near).map(body)).collect()

@@ -1,6 +1,7 @@
 """The command line, ``kirtle`` or ``python -m kirtle``: parses the options, runs one command, prints its result."""
 
 import argparse
+import errno
 import io
 import json
 import os
@@ -87,9 +88,9 @@ def parser() -> argparse.ArgumentParser:
     top = argparse.ArgumentParser(prog="kirtle", description="Drafts the straight skirt from a body.")
     top.add_argument("--version", action="version", version=f"kirtle {__version__}")
     commands = top.add_subparsers(required=True, metavar="COMMAND")
-    draft = commands.add_parser("draft", help="draft a skirt: print its measurements; write JSON and SVG")
+    draft = commands.add_parser("draft", help="draft a skirt: print its measurements; with --out write JSON and SVG")
     request_options(draft, run_draft)
-    draft.add_argument("--out", type=Path, metavar="DIR", help="folder for result.json and draft.svg")
+    draft.add_argument("--out", type=Path, metavar="DIR", help="folder for request.json, result.json and draft.svg")
     pattern = commands.add_parser("pattern", help="make the pattern pieces, ready to cut: PDF, SVG, DXF or JSON")
     request_options(pattern, run_pattern)
     pattern.add_argument("--out", metavar="FILE", help="file to write; its name ends with .pdf, .svg, .dxf or .json")
@@ -101,7 +102,7 @@ def parser() -> argparse.ArgumentParser:
     request_options(lay, run_lay)
     lay.add_argument("--out", metavar="FILE", help="file to write; its name ends with .svg or .json")
     cutting_options(lay)
-    lay.add_argument("--width", metavar="N", help="width of the cloth between its selvedges, laid open")
+    lay.add_argument("--width", metavar="N", help="width of the cloth between its selvedges, laid open (needed where the request has no cloth)")
     lay.add_argument("--open", action="store_true", help="lay the cloth open (default: folded lengthwise)")
     lay.add_argument("--one-way", action="store_true", help="all pieces the same way, for nap, pile, print or shade")
     corrected = commands.add_parser("correct", help="change a draft after a trial garment, and draft it again")
@@ -120,6 +121,7 @@ def parser() -> argparse.ArgumentParser:
 
 def request_options(command: argparse.ArgumentParser, run: Callable[[argparse.Namespace], str]) -> None:
     """Add the options of a command that starts from a request."""
+    command.description = "Give either a request in JSON, or the measurements as options."
     command.add_argument("request", nargs="?", help="request in JSON; - reads standard input")
     command.add_argument("--unit", choices=("cm", "in"), help="unit of the measurements (default: cm)")
     for name, help_text in MEASURES.items():
@@ -133,8 +135,8 @@ def cutting_options(command: argparse.ArgumentParser) -> None:
     command.add_argument("--name", help="name printed on the pieces: a size, or whose body it is")
     for name in ALLOWANCES:
         command.add_argument(f"--{name.replace('_', '-')}-allowance", dest=f"{name}_allowance", metavar="N",
-                             help=f"allowance at the {name.replace('_', ' ')}")
-    command.add_argument("--opening", metavar="N", help="length of the zip opening, from the waist down the centre back")
+                             help=f"allowance at the {name.replace('_', ' ')} (default: of the preset)")
+    command.add_argument("--opening", metavar="N", help="length of the zip opening, from the waist down the centre back (default: 20 cm or 8 in)")
     command.add_argument("--press", choices=("centre", "side"), help="side to which the darts are pressed (default: centre)")
 
 
@@ -142,14 +144,8 @@ def run_draft(options: argparse.Namespace) -> str:
     """Draft a request, write its files, and return the printed table."""
     text = request_text(options)
     draft = Draft.from_json(text)
-    files = {"result.json": draft_json(text), "draft.svg": draft.svg()}
-    lines = [table(draft.to_dict())]
-    if options.out is not None:
-        options.out.mkdir(parents=True, exist_ok=True)
-        for name, content in files.items():
-            write(options.out / name, content)
-            lines.append(f"wrote {options.out / name}")
-    return "\n".join(lines)
+    files = {"result.json": draft_json(text), "draft.svg": draft.svg(), "request.json": text}
+    return "\n".join([table(draft.to_dict()), *write_all(options.out, files)])
 
 
 def run_correct(options: argparse.Namespace) -> str:
@@ -161,42 +157,58 @@ def run_correct(options: argparse.Namespace) -> str:
     request["corrections"] = [*request.get("corrections", []), one]
     text = json.dumps(request)
     draft, result = Draft.from_json(text), json.loads(draft_json(text))
-    lines = [change_text(**change) for change in result["changes"]]
+    fixed = any(change["before"] is None for change in result["changes"])
+    lines = [change_text(**change) for change in result["changes"] if change["before"] is not None]
+    lines += ["The darts keep their present place, length and intake."] if fixed else []
     lines += ["", table(result)]
     if options.out is not None:
-        options.out.mkdir(parents=True, exist_ok=True)
         # The next fitting starts from the changed request.
         changed = {name: result[name] for name in ("unit", "body", "ease", "rules")}
         changed |= {name: request[name] for name in ("cutting", "cloth") if name in request}
-        files = {"request.json": json.dumps(changed), "result.json": json.dumps(result), "draft.svg": draft.svg()}
-        for name, content in files.items():
-            write(options.out / name, content)
-            lines.append(f"wrote {options.out / name}")
+        files = {"result.json": json.dumps(result), "draft.svg": draft.svg(), "request.json": json.dumps(changed)}
+        lines += write_all(options.out, files)
     return "\n".join(lines)
 
 
-def change_text(field: str, before: float | None, after: float) -> str:
-    """Describe one changed number, such as ``back dart 1 intake: 2.31 (fixed now)``."""
+def write_all(folder: Path | None, files: dict[str, str]) -> list[str]:
+    """Write files into a folder, if there is one; return a line for each."""
+    if folder is None:
+        return []
+    if folder.is_file():
+        raise NotADirectoryError(errno.ENOTDIR, "this is a file; give a folder", str(folder))
+    folder.mkdir(parents=True, exist_ok=True)
+    for name, content in files.items():
+        write(folder / name, content)
+    return [f"wrote {folder / name}" for name in files]
+
+
+def change_text(field: str, before: float, after: float) -> str:
+    """Describe one changed number, such as ``back dart 1 intake: 2.31 -> 2.46``."""
     name = re.sub(r"rules\.darts\.(\w+)\[(\d+)\]\.(\w+)", lambda found: f"{found[1]} dart {int(found[2]) + 1} {found[3]}", field)
     name = re.sub(r"(?:\w+\.)*(\w+)", r"\1", name.replace("ease.waist", "waist ease").replace("ease.hip", "hip ease"))
-    return f"{name.replace('_', ' ')}: " + (f"{after:.2f} (fixed now)" if before is None else f"{before:.2f} -> {after:.2f}")
+    return f"{name.replace('_', ' ')}: {before:.2f} -> {after:.2f}"
 
 
 def run_pattern(options: argparse.Namespace) -> str:
     """Make the pattern of a request, write it, and return how the pieces are cut."""
     pattern = pattern_of(options, request_text(options))
     made, lines = pattern.to_dict(), []
-    unit, allowances = made["unit"], made["allowances"]
+    unit = made["unit"]
     for name in ("back", "front"):
         piece = made[name]
         copies = "cut 1 on the fold" if piece["on_fold"] else "cut 2 (mirrored)"
         darts = any(edge["role"] == "dart" for edge in piece["seam"])
         lines.append(f"{name:<6} {copies}" + (f", darts pressed towards the {made['press']}" if darts else ""))
-    lines.append("allowances: " + ", ".join(f"{edge.replace('_', ' ')} {allowances[edge]:g}" for edge in allowances) + f" {unit}")
+    lines.append(allowances_text(made["allowances"], unit))
     lines.append(f"zip opening: {made['opening']:g} {unit} down the centre back")
     if options.out is not None:
         pattern.save(options.out, paper=options.paper, margin_mm=options.margin, overlap_mm=options.overlap)
     return "\n".join(lines + closing(cautions(pattern), options.out))
+
+
+def allowances_text(allowances: dict[str, float], unit: str) -> str:
+    """Format the allowances of a pattern."""
+    return "allowances: " + ", ".join(f"{edge.replace('_', ' ')} {width:g}" for edge, width in allowances.items()) + f" {unit}"
 
 
 def run_lay(options: argparse.Namespace) -> str:
@@ -214,8 +226,9 @@ def run_lay(options: argparse.Namespace) -> str:
     made = lay.to_dict()
     unit, how = made["unit"], "folded lengthwise" if made["folded"] else "laid open"
     lines = [
-        f"cloth {made['width']:g} {unit} wide, {how}: {made['length']:.1f} {unit} long",
-        f"buy {made['to_buy_cm']:g} cm, or {made['to_buy_yd']:g} yd; {made['waste']:.0%} is left over",
+        f"On cloth {made['width']:g} {unit} wide, {how}, the pieces take {made['length']:.1f} {unit}.",
+        f"Buy {made['to_buy_cm']:g} cm, or {made['to_buy_yd']:g} yd, and what your cloth shrinks; {made['waste']:.0%} is left over.",
+        allowances_text(pattern.to_dict()["allowances"], unit),
     ]
     if options.out is not None:
         lay.save(options.out)
@@ -264,10 +277,17 @@ def request_text(options: argparse.Namespace) -> str:
         options.parser.error(f"the request gives its own measurements and unit: leave out --{', --'.join(given)}")
     if options.request != "-":
         with Path(options.request).open("rb") as source:
-            return read(source, "request", options.request)
+            return request_only(read(source, "request", options.request), options)
     if sys.stdin is None:
         options.parser.error("standard input is closed")
     return read(sys.stdin.buffer, "request", "standard input")
+
+
+def request_only(text: str, options: argparse.Namespace) -> str:
+    """Return the text of a request; a result of ``draft`` is refused with the way out."""
+    if text.lstrip().startswith('{"format":1') and '"proof":' in text:
+        options.parser.error(f"{options.request} is a result, not a request: give the request.json beside it")
+    return text
 
 
 def request_of(given: dict[str, str], unit: str) -> dict[str, Any]:
@@ -312,7 +332,7 @@ def table(result: dict[str, Any]) -> str:
         row("Each panel", "back", "front"),
         row("width at the hip", back["width"], front["width"]),
         row("waist, darts closed", back["seams"]["waist"], front["seams"]["waist"]),
-        row("centre below side", back["waist_lowering"], front["waist_lowering"]),
+        row("waist lower at centre", back["waist_lowering"], front["waist_lowering"]),
         row("centre seam or fold", back["seams"]["centre"], front["seams"]["centre"]),
         row("side seam, along it", back["seams"]["side"], front["seams"]["side"]),
         "",
@@ -324,9 +344,9 @@ def table(result: dict[str, Any]) -> str:
         lines.append("none")
     checks = result["proof"]["checks"]
     passed = sum(check["holds"] for check in checks)
-    lines += ["", f"{passed} of {len(checks)} pattern checks passed."]
+    lines += ["", *(caution(finding["message"]) for finding in result["findings"])]
     lines += [f"FAILED: {check['name']} ({check['panel']})" for check in checks if not check["holds"]]
-    lines += [caution(finding["message"]) for finding in result["findings"]]
+    lines += [f"{passed} of {len(checks)} pattern checks passed."]
     lines.append(charts.CAUTION)
     return "\n".join(lines)
 

@@ -2,6 +2,7 @@
 
 import argparse
 import csv
+import errno
 import io
 import json
 from collections.abc import Callable
@@ -15,15 +16,22 @@ from .options import between_sizes, number, readable
 CAUTION = "This does not check fit: sew a trial garment (toile) first."
 
 
+COSTS = {
+    "waist_gap_mm": "waist line", "side_gap_mm": "side seam", "hem_gap_mm": "hem", "centre_gap_mm": "centre line",
+    "dart_gap_mm": "darts", "sewn_waist_mm": "sewn waist", "hip_girth_mm": "hip girth", "side_mismatch_mm": "length of side seams",
+}
+"""Names of the differences between an altered pattern and the exact draft."""
+
+
 def add_commands(commands: Any) -> None:
     """Add the commands on size charts."""
     sizes = command(commands, "sizes", "draft every size of a chart: key lengths, grade table, nest", run_sizes)
     sizes.add_argument("--grade", action="store_true", help="print how far each named point moves from one size to the next")
     sizes.add_argument("--nest", metavar="FILE", help="file for the nest of all sizes; its name ends with .pdf or .svg")
     sizes.add_argument("--paper", type=readable, default="A4", help="paper of a PDF: A4 to A0, Letter, Tabloid, '60 x 80 cm', 'roll 90 cm' (default: A4)")
-    choose = command(commands, "choose", "choose a size for a body, with advice between two sizes", run_choose)
+    choose = command(commands, "choose", "choose a size for a body, with advice between two sizes", run_choose, ease=False)
     measures(choose, ("waist", "hip"))
-    between = command(commands, "between", "measure the body between sizes: waist of one, hip of another", run_between)
+    between = command(commands, "between", "work out the measurements of a body between sizes", run_between, ease=False)
     for part in ("waist", "hip"):
         between.add_argument(f"--{part}", required=True, metavar="SIZE[:SIZE:FRACTION]",
                              help=f"size of the {part}, or two sizes with a fraction, such as 38:40:1/2")
@@ -35,13 +43,16 @@ def add_commands(commands: Any) -> None:
     alter.add_argument("--paper", type=readable, default="A4", help="paper of a PDF (default: A4)")
 
 
-def command(commands: Any, name: str, about: str, run: Callable[[argparse.Namespace], str]) -> argparse.ArgumentParser:
+def command(
+    commands: Any, name: str, about: str, run: Callable[[argparse.Namespace], str], *, ease: bool = True
+) -> argparse.ArgumentParser:
     """Add a command that starts from a size chart."""
     added: argparse.ArgumentParser = commands.add_parser(name, help=about)
     added.add_argument("chart", help="size chart in CSV or JSON, or the word demo")
     added.add_argument("--unit", choices=("cm", "in"), help="unit of the lengths in CSV and options (default: cm)")
-    added.add_argument("--waist-ease", metavar="N", help="added to the waist, all around")
-    added.add_argument("--hip-ease", metavar="N", help="added to the hip, all around")
+    if ease:
+        added.add_argument("--waist-ease", metavar="N", help="added to the waist, all around")
+        added.add_argument("--hip-ease", metavar="N", help="added to the hip, all around")
     added.set_defaults(run=run, parser=added)
     return added
 
@@ -66,13 +77,15 @@ def chart_of(options: argparse.Namespace) -> dict[str, Any]:
         chart = json.loads(text)
         if options.unit:
             options.parser.error("a chart in JSON gives its own unit: leave out --unit")
-    given = {part: getattr(options, f"{part}_ease") for part in ("waist", "hip")}
+    given = {part: getattr(options, f"{part}_ease", None) for part in ("waist", "hip")}
     ease = {part: number(value) for part, value in given.items() if value is not None}
     return chart | ({"ease": chart.get("ease", {}) | ease} if ease else {})
 
 
 def chart_text(name: str) -> str:
     """Read the text of a chart from a file."""
+    if not Path(name).exists():
+        raise FileNotFoundError(errno.ENOENT, "no such file; give a size chart, or the word demo", name)
     with Path(name).open("rb") as source:
         return read(source, "chart", name)
 
@@ -96,7 +109,7 @@ def run_sizes(options: argparse.Namespace) -> str:
     drafted = SizeRange.from_json(json.dumps(chart))
     report, unit = report_of(chart), chart["unit"]
     digits = 2 if unit == "in" else 1
-    heads = ("size", "waist", "hip", "hip depth", "length", "shaping", "back", "front", "side seam")
+    heads = ("size", "waist", "hip", "hip depth", "length", "shaping", "back hip", "front hip", "side seam")
     lines = [f"{heads[0]:<12}" + "".join(f"{head:>10}" for head in heads[1:]) + f"   darts ({unit})"]
     for size in report["sizes"]:
         body, key = size["body"], size["lengths"]
@@ -106,7 +119,7 @@ def run_sizes(options: argparse.Namespace) -> str:
         lines.append(f"{size['name']:<12}" + "".join(f"{value:>10.{digits}f}" for value in numbers)
                      + f"   back {darts[0]}, front {darts[1]}")
     if options.grade:
-        lines += ["", f"{'panel':<7}{'point':<16}{'smaller':>8}{'larger':>8}{'across':>10}{'down':>10}"]
+        lines += ["", f"{'panel':<7}{'point':<16}{'smaller':>8}{'larger':>8}{'across':>10}{'down':>10}   ({unit}; minus is up)"]
         for move in report["grade"]:
             step = "".join(f"{value:>10.3f}" for value in move["step"]) if move["step"] else f"{'one size only':>20}"
             lines.append(f"{move['panel']:<7}{move['point']:<16}{move['smaller']:>8}{move['larger']:>8}{step}")
@@ -130,7 +143,7 @@ def run_choose(options: argparse.Namespace) -> str:
 def run_between(options: argparse.Namespace) -> str:
     """Print the measurements of a body between sizes."""
     chart = chart_of(options)
-    blend = {part: between_sizes(getattr(options, part)) for part in ("waist", "hip")}
+    blend = {part: between_sizes(f"--{part}", getattr(options, part)) for part in ("waist", "hip")}
     own = {name: getattr(options, name) for name in ("hip_depth", "length")}
     chart["blend"] = blend | {name: number(value) for name, value in own.items() if value is not None}
     chart.pop("ease", None)
@@ -148,10 +161,12 @@ def run_alter(options: argparse.Namespace) -> str:
     text, report = json.dumps(chart), report_of(chart)
     drafted, body = SizeRange.from_json(text), Body(**chart["body"], unit=chart["unit"])
     altered = drafted.alter(body, tolerance_mm=chart.get("tolerance_mm"))
-    lines = [f"{k}. {step}" for k, step in enumerate(report["alteration"]["instructions"], 1)]
-    cost = {name: value for name, value in report["alteration"]["cost"].items() if value is not None}
-    lines += ["", *(f"{name.removesuffix('_mm').replace('_', ' '):<16}{round(value, 1) + 0.0:>7.1f} mm" for name, value in cost.items())]
-    lines += ["", report["alteration"]["verdict"]]
+    lines = [report["alteration"]["verdict"], ""]
+    lines += [f"{k}. {step}" for k, step in enumerate(report["alteration"]["instructions"], 1)]
+    lines += ["", "Largest differences from the exact draft"]
+    cost = report["alteration"]["cost"]
+    lines += [f"{text:<24}" + ("other number of darts" if cost[name] is None else f"{round(cost[name], 1) + 0.0:>5.1f} mm")
+              for name, text in COSTS.items()]
     if options.out is not None:
         altered.save(options.out, paper=options.paper, unit=chart["unit"])
         lines.append(f"wrote {options.out}")

@@ -5,13 +5,13 @@ import json
 import math
 import re
 from collections.abc import Iterable
-from fractions import Fraction
 from typing import Any
 
 from ._kirtle import Problem
+from .exceptions import InputError
 
-USUAL_EASE = {"cm": "1 to 2 cm and 4 to 6 cm", "in": "½ to ¾ in and 1½ to 2½ in"}
-"""Usual ease at waist and hip (common practice)."""
+USUAL_EASE = {"cm": "1 to 2 cm and 4 to 6 cm", "in": "½ to ¾ in and 2 to 2¾ in"}
+"""Usual ease at waist and hip (centimetres: common practice; inches: Central Washington University, costume text, chapter 16)."""
 
 INCH = 2.54
 """Centimetres in an inch."""
@@ -29,6 +29,7 @@ FIELDS = {
     r"(?:blend\.)?(hip_depth|length)": r"\1",
     r"(tolerance)(?:_mm)?": r"\1",
     r"threads": "threads",
+    r"path": "out",
 }
 """Paths of fields, and the attribute of the parsed options that gives each."""
 
@@ -39,7 +40,9 @@ def readable(text: str) -> str:
 
 
 def number(text: str) -> float | str:
-    """Read a finite number as JSON writes it; any other text is returned as it is, to be refused with its field."""
+    """Read a finite number as JSON writes it, or a fraction such as ``29 1/2``; any other text is returned, to be refused with its field."""
+    if found := re.fullmatch(r"(?:(\d{1,6}) )?(\d{1,6})/0*([1-9]\d{0,5})", text):
+        return int(found[1] or 0) + int(found[2]) / int(found[3])
     try:
         value = json.loads(text)
         is_number = isinstance(value, (int, float)) and not isinstance(value, bool) and math.isfinite(value)
@@ -48,18 +51,15 @@ def number(text: str) -> float | str:
     return float(value) if is_number else readable(text)
 
 
-def fraction(text: str) -> float | str:
-    """Read a fraction such as ``1/2`` or ``0.5``."""
-    if re.fullmatch(r"\d{1,6}/0*[1-9]\d{0,5}", text):
-        return float(Fraction(text))
-    return number(text)
-
-
-def between_sizes(text: str) -> dict[str, Any]:
-    """Read one size (``38``), or two sizes with a fraction (``38:40:1/2``)."""
+def between_sizes(option: str, text: str) -> dict[str, Any]:
+    """Read one size (``38``), or two sizes with a fraction from 0 to 1 (``38:40:1/2``)."""
     name, *rest = readable(text).split(":", 2)
-    keys = zip(("to", "fraction"), (*rest[:1], *map(fraction, rest[1:])), strict=False)
-    return {"from": name, **dict(keys)}
+    if not rest:
+        return {"from": name}
+    share = number(rest[1]) if len(rest) == 2 else ""
+    if not isinstance(share, float) or not 0 <= share <= 1:
+        raise InputError(f'{option} "{readable(text)}": write two sizes with a fraction from 0 to 1, such as 38:40:1/2.')
+    return {"from": name, "to": rest[0], "fraction": share}
 
 
 def describe(problems: Iterable[Problem], options: argparse.Namespace) -> str:
@@ -72,7 +72,12 @@ def sentence(problem: Problem, options: argparse.Namespace) -> str:
     """Describe one problem by its option; without one the message stands as it is."""
     if problem.code == "missing" and problem.field.startswith("ease") and takes_ease(options):
         return f"Give the ease: --waist-ease and --hip-ease (usual: {USUAL_EASE[unit_of(options)]})."
+    if problem.code == "broken_json" and (name := getattr(options, problem.field, None)) is not None:
+        source = "standard input" if name == "-" else name
+        return f"{source}: {problem.message.removeprefix(f'{problem.field}: ')}"
     attribute = attribute_of(problem.field)
+    if attribute == "out" and getattr(options, "nest", None) is not None:
+        attribute = "nest"
     typed = getattr(options, attribute, None) if attribute else None
     if attribute is None or (typed is None and not (problem.code == "missing" and lacks_request(options, attribute))):
         return problem.message
@@ -88,7 +93,9 @@ def sentence(problem: Problem, options: argparse.Namespace) -> str:
         case "unknown_size":
             size = f"{option} {problem.value} is not a size of this chart. Its sizes are {problem.limit}."
             return f"{size} Write one size (38), or two with a fraction (38:40:1/2)."
-    return f"{option}: {problem.message.removeprefix(f'{problem.field}: ')}"
+    comma = re.fullmatch(r'"(\d+),(\d+)"', str(problem.value))
+    hint = f". Write {comma[1]}.{comma[2]}, with a point." if comma else ""
+    return f"{option}: {problem.message.removeprefix(f'{problem.field}: ')}{hint}"
 
 
 def plain(value: float | str | None) -> str:

@@ -114,7 +114,7 @@ def test_the_command_line_keeps_links_and_permissions(tmp_path: Path) -> None:
     (out / "draft.svg").symlink_to("yet-to-come.svg")
     assert main(["draft", str(REQUEST), "--out", str(out)]) == 0
     assert json.loads(far.read_text())["unit"] == "cm" and stat.S_IMODE(far.stat().st_mode) == 0o604
-    assert sorted(os.listdir(out)) == ["draft.svg", "result.json", "yet-to-come.svg"]
+    assert sorted(os.listdir(out)) == ["draft.svg", "request.json", "result.json", "yet-to-come.svg"]
     assert (out / "result.json").is_symlink() and (out / "draft.svg").is_symlink()
 
 

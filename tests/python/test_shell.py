@@ -25,7 +25,7 @@ def test_a_request_becomes_files_and_a_table(tmp_path: Path, capsys: pytest.Capt
     assert main(["draft", str(REQUEST), "--out", str(tmp_path / "new")]) == 0
     table = capsys.readouterr().out
     result = json.loads((tmp_path / "new" / "result.json").read_text())
-    assert sorted(path.name for path in (tmp_path / "new").iterdir()) == ["draft.svg", "result.json"]
+    assert sorted(path.name for path in (tmp_path / "new").iterdir()) == ["draft.svg", "request.json", "result.json"]
     assert (tmp_path / "new" / "draft.svg").read_text().startswith("<svg ")
     assert result == json.loads(kirtle.draft_json(REQUEST.read_text()))
     for row in ("total                             15.4", "each panel at the side             3.9",
@@ -77,7 +77,8 @@ def test_the_draft_command_takes_inches(capsys: pytest.CaptureFixture[str]) -> N
     (["--waist", "9", *OPTIONS[2:]], ["--waist 9 cm is too small (at least 40 cm)."]),
     (["--unit", "in", "--waist", "74", "--hip", "101", "--hip-depth", "8", "--length", "24"], [
         "--hip 101 in is too large (at most 86 in). Centimetres? Leave out --unit in.",
-        "Give the ease: --waist-ease and --hip-ease (usual: ½ to ¾ in and 1½ to 2½ in)."]),
+        "Give the ease: --waist-ease and --hip-ease (usual: ½ to ¾ in and 2 to 2¾ in)."]),
+    (["--waist", "74,5", *OPTIONS[2:]], ['--waist: "74,5" is not a number from 40 to 200 cm. Write 74.5, with a point.']),
     (["/no/such/request.json"], ["/no/such/request.json: No such file or directory"]),
 ])
 def test_invalid_input_exits_2_with_every_problem(
@@ -107,7 +108,7 @@ def test_invalid_commands_exit_2_with_the_usage(arguments: list[str], capsys: py
 def test_junk_on_standard_input_exits_2(junk: bytes) -> None:
     run = subprocess.run([sys.executable, "-m", "kirtle", "draft", "-"], input=junk, capture_output=True, check=False)
     assert run.returncode == 2 and run.stdout == b""
-    assert run.stderr.startswith((b"request: ", b"unit: ")) and b"Traceback" not in run.stderr
+    assert run.stderr.startswith((b"standard input: ", b"request: ", b"unit: ")) and b"Traceback" not in run.stderr
 
 
 def test_a_closed_pipe_ends_the_command_quietly() -> None:
@@ -224,9 +225,12 @@ def test_a_request_is_laid_on_cloth(
     lay = kirtle.Pattern.from_json(arguments[0].read_text()).lay(**cloth)
     assert json.loads(out.read_text()) == lay.to_dict()
     how = "folded lengthwise" if lay.folded else "laid open"
+    widths = kirtle.Pattern.from_json(arguments[0].read_text()).allowances.items()
+    allowances = "allowances: " + ", ".join(f"{edge.replace('_', ' ')} {width:g}" for edge, width in widths) + " cm"
     assert capsys.readouterr().out.splitlines() == [
-        f"cloth {cloth['width']} cm wide, {how}: {lay.length:.1f} cm long",
-        f"buy {lay.to_buy_cm:.0f} cm, or {lay.to_buy_yd} yd; {lay.waste:.0%} is left over",
+        f"On cloth {cloth['width']} cm wide, {how}, the pieces take {lay.length:.1f} cm.",
+        f"Buy {lay.to_buy_cm:.0f} cm, or {lay.to_buy_yd} yd, and what your cloth shrinks; {lay.waste:.0%} is left over.",
+        allowances,
         "This does not check fit: sew a trial garment (toile) first.", f"wrote {out}",
     ]
 
@@ -240,7 +244,7 @@ def test_a_request_is_laid_on_cloth(
       '--opening: "nan" is not a number from 5 to 60 cm']),
     (["pattern", *OPTIONS[:-4], "--out", "p.pdf"], ["Give the ease: --waist-ease and --hip-ease (usual: 1 to 2 cm and 4 to 6 cm)."]),
     (["pattern", REQUEST, "--out", "p.txt"],
-     ['path: "p.txt" is not a name that ends with .pdf, .svg, .dxf or .json']),
+     ['--out: "p.txt" is not a name that ends with .pdf, .svg, .dxf or .json']),
     (["pattern", REQUEST, "--out", "p.pdf", "--margin", "99", "--overlap", "-1"],
      ["--margin 99 mm is too large (at most 50 mm).", "--overlap -1 mm is too small (at least 0 mm)."]),
     (["pattern", REQUEST, "--out", "no/p.pdf"], ["no/p.pdf: No such file or directory"]),
@@ -249,7 +253,7 @@ def test_a_request_is_laid_on_cloth(
     (["lay", REQUEST, "--width", "50", "--out", "l.svg"],
      ["--width: 50 cm is too narrow for the widest piece; the minimum is 60 cm"]),
     (["lay", REQUEST, "--width", "140", "--out", "l.pdf"],
-     ['path: "l.pdf" is not a name that ends with .svg or .json']),
+     ['--out: "l.pdf" is not a name that ends with .svg or .json']),
 ])
 def test_invalid_cutting_exits_2_and_writes_nothing(
     arguments: list[Any], lines: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str],
@@ -266,3 +270,24 @@ def test_the_schema_command_prints_each_schema(name: str, capsys: pytest.Capture
     assert main(["schema", name]) == 0
     assert json.loads(capsys.readouterr().out) == kirtle.schema(name)
     assert json.loads((TESTS / "schemas" / f"{name}.schema.json").read_text()) == kirtle.schema(name)
+
+
+def test_fractions_of_an_inch_are_read(capsys: pytest.CaptureFixture[str]) -> None:
+    options = ["--unit", "in", "--waist", "29 1/2", "--hip", "38", "--hip-depth", "8", "--length", "24", "--waist-ease", "1/2", "--hip-ease", "2"]
+    assert main(["draft", *options]) == 0
+    assert "29.50        0.50       30.00" in capsys.readouterr().out
+
+
+def test_a_result_is_not_taken_for_a_request(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["draft", *OPTIONS, "--out", str(tmp_path)]) == 0
+    assert main(["pattern", str(tmp_path / "request.json")]) == 0
+    with pytest.raises(SystemExit):
+        main(["pattern", str(tmp_path / "result.json")])
+    assert "is a result, not a request: give the request.json beside it" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("place", ["38:40", "38:40:2", "38:40:0,5", "38:40:1/0", "38::50%"])
+def test_a_place_between_sizes_needs_a_fraction(place: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["between", "demo", "--waist", place, "--hip", "40"]) == 2
+    said = f'--waist "{place}": write two sizes with a fraction from 0 to 1, such as 38:40:1/2.\n'
+    assert capsys.readouterr().err == said

@@ -143,7 +143,7 @@ def test_the_chart_commands_print_and_write_results(capsys: pytest.CaptureFixtur
     assert code == 0 and out.splitlines()[1].split() == ["hip", "37.00", "in"]
     body = ("--waist", "27", "--hip", "37", "--hip-depth", "8", "--length", "24")
     code, out, _ = run_command(capsys, "alter", str(chart), *ease, *body, "--out", str(tmp_path / "alter.svg"))
-    assert code == 0 and out.startswith("1. Waist, back and front alike") and "the tolerance is 3 mm" in out
+    assert code == 0 and out.startswith("Use the altered pattern: ") and "the tolerance is 3 mm" in out and "\n1. Waist, back and front alike" in out
 
 
 @pytest.mark.parametrize(
@@ -154,7 +154,7 @@ def test_the_chart_commands_print_and_write_results(capsys: pytest.CaptureFixtur
         (("between", "demo", "--waist", "39", "--hip", "40"), '--waist "39" is not a size of this chart. Its sizes are 32, 34'),
         (("alter", "demo", "--waist-ease", "1", "--hip-ease", "5", "--waist", "70", "--hip", "200", "--hip-depth", "20",
           "--length", "60"), "--hip: 200 cm is outside the size chart"),
-        (("choose", "nowhere.csv", "--waist", "70", "--hip", "100"), "nowhere.csv: No such file"),
+        (("choose", "nowhere.csv", "--waist", "70", "--hip", "100"), "nowhere.csv: no such file; give a size chart, or the word demo"),
     ],
 )
 def test_the_chart_commands_refuse_invalid_input(
