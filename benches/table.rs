@@ -84,7 +84,8 @@ fn ratios() {
     bodies(&women).draft_into(&mut reused, &one).expect("a table");
     let baseline = Baseline { bodies: [&women.waist, &women.hip, &women.hip_depth], length: LENGTH, ease: &EASE };
     for (what, all) in [("closing", false), ("all numbers", true)] {
-        let mut work = || if all { baseline.summary_sums(&mut sums) } else { baseline.suppressions(&mut sums) };
+        let mut work =
+            || if all { baseline.write_summary_sums(&mut sums) } else { baseline.write_suppressions(&mut sums) };
         let [table, without_table] = min_seconds(|| bodies(&women).draft_into(&mut reused, &one), &mut work);
         let ratio = table / without_table;
         println!(

@@ -19,11 +19,11 @@ use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
 
 /// Table row of the high hip girth.
-const HIGH_HIP: Field =
+const HIGH_HIP_FIELD: Field =
     Field::new("high_hip", "Girth of the body at the high hip.", FieldKind::Length, (40.0, 220.0), (16.0, 86.0));
 
-/// Table row of the depth of the high hip.
-const HIGH_HIP_DEPTH: Field = Field::new(
+/// Table row of the depth of the high hip below the waist.
+const HIGH_HIP_DEPTH_FIELD: Field = Field::new(
     "high_hip_depth",
     "Vertical distance from the waist at the side to the level of the high hip girth.",
     FieldKind::Length,
@@ -31,13 +31,13 @@ const HIGH_HIP_DEPTH: Field = Field::new(
     (0.5, 15.0),
 );
 
-/// Table row of the step between two levels.
-const STEP: Field =
+/// Table row of the vertical step between two levels of the ease.
+const STEP_FIELD: Field =
     Field::new("step", "Vertical distance from one level to the next.", FieldKind::Length, (0.1, 10.0), (0.05, 4.0))
         .with_default(1.0);
 
-/// Number of intervals between waist and hip line in the search for the smallest and largest ease.
-const SEARCH_INTERVALS: u16 = 400;
+/// Number of equal intervals from waist to hip line at whose ends the smallest and largest ease are searched.
+const EASE_SEARCH_STEPS: u16 = 400;
 
 /// Girth of the body between waist and hip line, as an interpolating curve.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -90,7 +90,7 @@ impl Level {
     }
 
     /// Converts the lengths from centimetres to `unit`.
-    fn in_unit(self, unit: Unit) -> Self {
+    fn converted_from_cm(self, unit: Unit) -> Self {
         let Self { level, garment, body } = self;
         Self {
             level: unit.length_from_cm(level),
@@ -127,31 +127,31 @@ impl Draft {
     pub fn ease_by_level(&self, profile: &BodyProfile, step: Option<f64>, unit: Unit) -> Result<EaseByLevel, Problems> {
         let body = self.body();
         let step = step.unwrap_or(1.0 / unit.cm_per_unit());
-        let mut problems: Vec<Problem> = STEP.check("", step, unit).into_iter().collect();
-        problems.extend(profile.problems(body, unit));
+        let mut problems: Vec<Problem> = STEP_FIELD.check("", step, unit).into_iter().collect();
+        problems.extend(profile.high_hip_problems(body, unit));
         Problems::ok_if_empty(problems)?;
-        let girths = BodyGirths::new(body, profile, unit);
+        let girths = BodyGirthCurve::new(body, profile, unit);
         let at = |level: f64| {
             let garment = self.girth_at(level)?;
-            Ok::<_, Problems>(Level { level, garment, body: girths.at(level) })
+            Ok::<_, Problems>(Level { level, garment, body: girths.girth_at(level) })
         };
         let mut levels: Vec<f64> =
             levels_by_step(step * unit.cm_per_unit(), body.length).chain([body.hip_depth, body.length]).collect();
         levels.sort_by(f64::total_cmp);
         levels.dedup_by(|b, a| *b - *a < 1e-9);
         let levels: Vec<Level> = levels.into_iter().map(at).collect::<Result<_, _>>()?;
-        let regular = (0..=SEARCH_INTERVALS).map(|k| body.hip_depth * (f64::from(k) / f64::from(SEARCH_INTERVALS)));
+        let regular = (0..=EASE_SEARCH_STEPS).map(|k| body.hip_depth * (f64::from(k) / f64::from(EASE_SEARCH_STEPS)));
         let dart_ends =
             self.panels().into_iter().flat_map(|panel| &panel.darts).flat_map(|dart| [dart.inner.y, dart.tip.y]);
         let searched = regular.chain(dart_ends.filter(|level| (0.0..=body.hip_depth).contains(level)));
         let searched: Vec<Level> = searched.map(at).collect::<Result<_, _>>()?;
         let by_ease = |a: &&Level, b: &&Level| a.ease().total_cmp(&b.ease());
         let [tightest, loosest] = [searched.iter().min_by(by_ease), searched.iter().max_by(by_ease)]
-            .map(|level| level.copied().unwrap_or(levels[0]).in_unit(unit));
+            .map(|level| level.copied().unwrap_or(levels[0]).converted_from_cm(unit));
         Ok(EaseByLevel {
             unit,
             hip_line: unit.length_from_cm(body.hip_depth),
-            levels: levels.into_iter().map(|level| level.in_unit(unit)).collect(),
+            levels: levels.into_iter().map(|level| level.converted_from_cm(unit)).collect(),
             tightest,
             loosest,
         })
@@ -187,19 +187,19 @@ impl BodyProfile {
         match (high_hip, high_hip_depth) {
             (None, None) => Ok(Self::NaturalSpline),
             (Some(girth), Some(depth)) => Ok(Self::HighHip { girth, depth }),
-            (Some(_), None) => missing(&HIGH_HIP_DEPTH),
-            (None, Some(_)) => missing(&HIGH_HIP),
+            (Some(_), None) => missing(&HIGH_HIP_DEPTH_FIELD),
+            (None, Some(_)) => missing(&HIGH_HIP_FIELD),
         }
     }
 
     /// Returns the problems of a high hip that is out of range or not above the hip line.
-    fn problems(&self, body: &Body, unit: Unit) -> Vec<Problem> {
+    fn high_hip_problems(&self, body: &Body, unit: Unit) -> Vec<Problem> {
         let Self::HighHip { girth, depth } = *self else { return Vec::new() };
-        let checked = [HIGH_HIP.check("", girth, unit), HIGH_HIP_DEPTH.check("", depth, unit)];
+        let checked = [HIGH_HIP_FIELD.check("", girth, unit), HIGH_HIP_DEPTH_FIELD.check("", depth, unit)];
         let hip_line = unit.length_from_cm(body.hip_depth);
         let not_above_hip_line = || {
-            let problem = Problem::new(Code::AboveMaximum, HIGH_HIP_DEPTH.name).with_value(depth).with_limit(hip_line);
-            problem.with_unit(unit.name())
+            let problem = Problem::new(Code::AboveMaximum, HIGH_HIP_DEPTH_FIELD.name).with_value(depth);
+            problem.with_limit(hip_line).with_unit(unit.name())
         };
         let not_above_hip_line = (checked[1].is_none() && depth >= hip_line).then(not_above_hip_line);
         checked.into_iter().flatten().chain(not_above_hip_line).collect()
@@ -207,14 +207,14 @@ impl BodyProfile {
 }
 
 /// Girth of the body as a function of the level, in centimetres.
-struct BodyGirths {
+struct BodyGirthCurve {
     body: Body,
     /// Level, girth and slope at waist, high hip and hip line; `None` without a high hip.
     knots: Option<[[f64; 3]; 3]>,
 }
 
-impl BodyGirths {
-    /// Computes the slopes of the monotone cubic from the measurements, which are in `unit`.
+impl BodyGirthCurve {
+    /// Creates the girth curve of a body in centimetres from a profile in `unit`.
     fn new(body: &Body, profile: &BodyProfile, unit: Unit) -> Self {
         let BodyProfile::HighHip { girth, depth } = *profile else { return Self { body: *body, knots: None } };
         let (girth, depth) = (girth * unit.cm_per_unit(), depth * unit.cm_per_unit());
@@ -231,13 +231,13 @@ impl BodyGirths {
     }
 
     /// Returns the girth of the body at a level.
-    fn at(&self, level: f64) -> f64 {
+    fn girth_at(&self, level: f64) -> f64 {
         let Body { waist, hip, hip_depth, .. } = self.body;
         if level >= hip_depth {
             return hip;
         }
         let Some(knots) = self.knots else {
-            return hip - SideCurve::natural(hip_depth).inset(hip - waist, level);
+            return hip - SideCurve::natural_spline(hip_depth).inset(hip - waist, level);
         };
         let interval = usize::from(level >= knots[1][0]);
         let ([from, a, slope_a], [to, b, slope_b]) = (knots[interval], knots[interval + 1]);

@@ -40,8 +40,8 @@ macro_rules! codes {
                 }
             }
 
-            /// Formats the sentence about a problem with this error code, without the field.
-            fn sentence(self, problem: &Problem) -> String {
+            /// Formats the message of a problem with this error code, without the path of the field.
+            fn message_without_field(self, problem: &Problem) -> String {
                 match self {
                     $(Code::$variant => { let $problem = problem; $message })*
                 }
@@ -82,7 +82,7 @@ codes! {
     UnknownSize = "unknown_size", |p| format!("there is no size {}; the sizes are {}", p.value_text(), p.limit_text());
     /// A girth lies outside the range from the smallest to the largest size.
     OutsideChart = "outside_chart",
-        |p| format!("{} is outside the size chart, which ends at {}", p.value_text(), p.limit_text());
+        |p| format!("{} is outside the size chart, which ends at {}: draft this body individually", p.value_text(), p.limit_text());
     /// A correction changes the darts of a draft without darts.
     NoDart = "no_dart", |p| format!("the draft has no dart to change; give {}", p.limit_text());
     /// The columns of a table have different numbers of rows.
@@ -98,22 +98,23 @@ codes! {
     BrokenJson = "broken_json", |p| format!("invalid JSON: {}", p.value_text());
     /// The hem lies above the hip line, or less than 1 cm below the hip line.
     AboveHipLine = "above_hip_line",
-        |p| format!("{} ends above or less than 1 cm below the hip line; the minimum is {}", p.value_rounded_text(), p.limit_rounded_text());
+        |p| format!("{} is too short: the hem must be at least 1 cm below the hip line; the minimum is {}", p.value_rounded_text(), p.limit_rounded_text());
     /// Too little cloth is left to sew between two darts, or between a dart and a seam.
     NoRoomAtWaist = "no_room_at_waist",
-        |p| format!("between two darts, or a dart and a seam, {} of cloth is left; at least {} is needed", p.value_rounded_text(), p.limit_rounded_text());
+        |p| format!("between two darts, or a dart and a seam, {} of cloth is left; at least {} is needed: use fewer or smaller darts", p.value_rounded_text(), p.limit_rounded_text());
     /// No amount of suppression brings the sewn waist to the required girth with the given darts.
     WaistNotClosed = "waist_not_closed",
         |_| "these darts cannot shape this waist: use fewer or smaller darts".to_owned();
     /// A dart reaches below the hip line.
     TipBelowHip = "tip_below_hip",
-        |p| format!("a dart would end {} below the waist at the side, lower than the hip line at {}", p.value_rounded_text(), p.limit_rounded_text());
+        |p| format!("a dart tip would lie {} below the side end of the waist, but the hip line lies at {}: use a shorter dart", p.value_rounded_text(), p.limit_rounded_text());
     /// The waist at the centre lies below the hip line.
     WaistBelowHip = "waist_below_hip",
-        |p| format!("the waist at the centre would lie {} below the waist at the side, lower than the hip line at {}", p.value_rounded_text(), p.limit_rounded_text());
+        |p| format!("the centre of the waist would lie {} below its side end, but the hip line lies at {}: use a larger hip depth, or lower the centre less", p.value_rounded_text(), p.limit_rounded_text());
     /// The side seam leans too far from the vertical to be sewn to a waist.
-    SideTooFlat = "side_too_flat",
-        |p| format!("the side seam leans {} from the vertical; the maximum is {}", p.value_rounded_text(), p.limit_rounded_text());
+    SideTooFlat = "side_too_flat", |p| format!(
+        "the side seam leans {} from the vertical; the maximum is {}: check waist, hip and hip depth, or use {} darts",
+        p.value_rounded_text(), p.limit_rounded_text(), if p.value_text().starts_with('-') { "smaller or fewer" } else { "larger or more" });
     /// The opening is longer than the centre back seam.
     OpeningTooLong = "opening_too_long",
         |p| format!("{} is longer than the centre back seam of {}", p.value_text(), p.limit_rounded_text());
@@ -122,7 +123,7 @@ codes! {
         |p| format!("{} is too narrow for the widest piece; the minimum is {}", p.value_text(), p.limit_rounded_up_text());
     /// The sheet without margins and overlap is too small to print on.
     PaperTooSmall = "paper_too_small",
-        |p| format!("margins and overlap leave only {}; at least {} is needed", p.value_text(), p.limit_text());
+        |p| format!("margins and overlap leave only {}; at least {} is needed: use a larger sheet", p.value_text(), p.limit_text());
     /// The level lies above the waist or below the hem.
     OutsideGarment = "outside_garment",
         |p| format!("{} is outside the garment; give {}", p.value_text(), p.limit_text());
@@ -147,7 +148,7 @@ impl From<f64> for GivenValue {
 
 impl From<String> for GivenValue {
     fn from(text: String) -> Self {
-        Self::Text(truncate(text))
+        Self::Text(truncate_text(text))
     }
 }
 
@@ -157,12 +158,12 @@ impl From<&str> for GivenValue {
     }
 }
 
-/// Maximum number of characters in a field path or a text of a problem.
-const MAX_TEXT_CHARS: usize = 2000;
+/// Maximum number of characters of the field path, and of a text as value or limit, in a problem.
+const MAX_PROBLEM_TEXT_CHARS: usize = 2000;
 
-/// Truncates a text to `MAX_TEXT_CHARS` characters and an ellipsis.
-fn truncate(mut text: String) -> String {
-    if let Some((end, _)) = text.char_indices().nth(MAX_TEXT_CHARS) {
+/// Truncates a text longer than `MAX_PROBLEM_TEXT_CHARS` characters, and appends an ellipsis.
+fn truncate_text(mut text: String) -> String {
+    if let Some((end, _)) = text.char_indices().nth(MAX_PROBLEM_TEXT_CHARS) {
         text.truncate(end);
         text.push('…');
     }
@@ -182,7 +183,7 @@ pub struct Problem {
     pub value: Option<GivenValue>,
     /// Limit that the value breaks, or a description of the valid values, if there is one.
     pub limit: Option<GivenValue>,
-    /// Unit of a numeric value and limit: `cm`, `in`, `mm`, `deg` or `bytes`; none for a plain number or a text.
+    /// Unit of a numeric value and limit: `cm`, `in`, `mm`, `deg` or `bytes`; none for a number without unit or a text.
     pub unit: Option<Cow<'static, str>>,
     /// Error message for people: field, value and limit in one sentence.
     pub message: String,
@@ -193,12 +194,12 @@ fn count_with_verb(value: &str) -> String {
     if value.starts_with("1 ") { format!("{} is", value.trim_end_matches('s')) } else { format!("{value} are") }
 }
 
-/// Maximum number of characters of a caller's text that a message repeats.
-const MAX_REPEATED_CHARS: usize = 40;
+/// Maximum number of characters of a caller's text that a message quotes.
+const MAX_QUOTED_CHARS: usize = 40;
 
 /// Truncates a text to 40 characters and escapes quotes and control characters.
 pub(crate) fn escape_and_truncate(text: &str) -> String {
-    let start: String = text.chars().take(MAX_REPEATED_CHARS).collect();
+    let start: String = text.chars().take(MAX_QUOTED_CHARS).collect();
     let ellipsis = if start.len() < text.len() { "…" } else { "" };
     format!("{}{ellipsis}", start.escape_debug())
 }
@@ -213,7 +214,7 @@ pub(crate) fn quote_if_unusual(name: &str) -> String {
 impl Problem {
     /// Creates a problem without value, limit and unit.
     pub(crate) fn new(code: Code, field: impl Into<String>) -> Self {
-        Self { code, field: truncate(field.into()), value: None, limit: None, unit: None, message: String::new() }
+        Self { code, field: truncate_text(field.into()), value: None, limit: None, unit: None, message: String::new() }
             .with_message()
     }
 
@@ -222,7 +223,7 @@ impl Problem {
         Self::new(Code::WrongType, field).with_value(format!("{text:?}")).with_limit(wanted)
     }
 
-    /// Creates a [`Code::TooMany`] problem if `count` is above `max`; `plural` names the items, such as "darts".
+    /// Creates a [`Code::TooMany`] problem, or `None` if `count` is at most `max`; `plural` names the items: "darts".
     pub(crate) fn too_many(field: &str, count: usize, max: usize, plural: &str) -> Option<Self> {
         let problem = || Self::new(Code::TooMany, field).with_value(format!("{count} {plural}"));
         (count > max).then(|| problem().with_limit(format!("{max} {plural}")))
@@ -248,34 +249,34 @@ impl Problem {
 
     /// Replaces the field path of the problem and updates the message.
     pub(crate) fn with_field(mut self, field: String) -> Self {
-        self.field = truncate(field);
+        self.field = truncate_text(field);
         self.with_message()
     }
 
     /// Rebuilds the message from the other fields of the problem.
     fn with_message(mut self) -> Self {
-        self.message = format!("{}: {}", self.field, self.code.sentence(&self));
+        self.message = format!("{}: {}", self.field, self.code.message_without_field(&self));
         self
     }
 
     /// Formats the value with its unit.
     fn value_text(&self) -> String {
-        self.format(self.value.as_ref())
+        self.format_with_unit(self.value.as_ref())
     }
 
     /// Formats the limit with its unit.
     fn limit_text(&self) -> String {
-        self.format(self.limit.as_ref())
+        self.format_with_unit(self.limit.as_ref())
     }
 
     /// Formats a computed value, rounded to two decimals, with its unit.
     fn value_rounded_text(&self) -> String {
-        self.format(self.value.as_ref().map(rounded).as_ref())
+        self.format_with_unit(self.value.as_ref().map(round_to_two_decimals).as_ref())
     }
 
     /// Formats a computed limit, rounded to two decimals, with its unit.
     fn limit_rounded_text(&self) -> String {
-        self.format(self.limit.as_ref().map(rounded).as_ref())
+        self.format_with_unit(self.limit.as_ref().map(round_to_two_decimals).as_ref())
     }
 
     /// Formats the limit, rounded up to two decimals so that the printed number is valid, with its unit.
@@ -284,11 +285,11 @@ impl Problem {
             GivenValue::Number(number) => GivenValue::Number((number * 100.0 - 1e-9).ceil() / 100.0),
             text @ GivenValue::Text(_) => text.clone(),
         };
-        self.format(self.limit.as_ref().map(rounded_up).as_ref())
+        self.format_with_unit(self.limit.as_ref().map(rounded_up).as_ref())
     }
 
     /// Formats a number with the unit of the problem, a text as given, and a missing value as "nothing".
-    fn format(&self, given: Option<&GivenValue>) -> String {
+    fn format_with_unit(&self, given: Option<&GivenValue>) -> String {
         match (given, &self.unit) {
             (Some(GivenValue::Number(number)), Some(unit)) => format!("{number} {unit}"),
             (Some(GivenValue::Number(number)), None) => number.to_string(),
@@ -298,8 +299,8 @@ impl Problem {
     }
 }
 
-/// Rounds a number to two decimals; keeps a text.
-fn rounded(given: &GivenValue) -> GivenValue {
+/// Rounds a number to two decimals, and returns a text unchanged.
+fn round_to_two_decimals(given: &GivenValue) -> GivenValue {
     match given {
         GivenValue::Number(number) => GivenValue::Number((number * 100.0).round() / 100.0),
         text @ GivenValue::Text(_) => text.clone(),
@@ -323,7 +324,7 @@ pub struct Problems {
 }
 
 impl Problems {
-    /// Wraps a list of problems, which must not be empty.
+    /// Creates the error from a list of problems, which must not be empty.
     pub(crate) fn new(problems: Vec<Problem>) -> Self {
         debug_assert!(!problems.is_empty());
         Self { problems }
@@ -335,7 +336,7 @@ impl Problems {
     }
 
     /// Joins two results into a pair of values, or into one error with the problems of the first and then the second.
-    pub(crate) fn both<A, B>(first: Result<A, Self>, second: Result<B, Self>) -> Result<(A, B), Self> {
+    pub(crate) fn join_results<A, B>(first: Result<A, Self>, second: Result<B, Self>) -> Result<(A, B), Self> {
         match (first, second) {
             (Ok(first), Ok(second)) => Ok((first, second)),
             (Err(problems), Ok(_)) | (Ok(_), Err(problems)) => Err(problems),
@@ -344,7 +345,7 @@ impl Problems {
     }
 
     /// Prepends a path, such as "blend.", to the field of every problem.
-    pub(crate) fn with_prefix(self, path: &str) -> Self {
+    pub(crate) fn with_field_prefix(self, path: &str) -> Self {
         let problems = self.problems.into_iter();
         Self {
             problems: problems
@@ -356,7 +357,7 @@ impl Problems {
         }
     }
 
-    /// Converts values and limits in centimetres to the unit `name` of `in_cm` centimetres.
+    /// Converts every value and limit in centimetres to the unit called `name`, which is `in_cm` centimetres long.
     pub(crate) fn in_unit(self, name: &'static str, in_cm: f64) -> Self {
         let converted = |given: Option<GivenValue>| match given {
             Some(GivenValue::Number(number)) => Some(GivenValue::Number(number / in_cm)),

@@ -62,13 +62,13 @@ impl Unit {
         length_cm / self.cm_per_unit()
     }
 
-    /// Formats a length given in centimetres with up to three decimals, without trailing zeros: ⅝ in as `0.625`.
+    /// Formats a length given in centimetres in this unit, to at most three decimals: ⅝ in as `0.625`.
     pub(crate) fn format_exact(self, length_cm: f64) -> String {
         let text = format!("{:.3}", self.length_from_cm(length_cm));
         text.trim_end_matches('0').trim_end_matches('.').to_owned()
     }
 
-    /// Formats a length given in centimetres for cutters: to one decimal in centimetres, to two in inches.
+    /// Formats a length given in centimetres in this unit for cutters: one decimal for centimetres, two for inches.
     pub(crate) fn format_rounded(self, length_cm: f64) -> String {
         let digits = if self == Unit::In { 2 } else { 1 };
         format!("{:.digits$}", self.length_from_cm(length_cm))
@@ -156,19 +156,19 @@ impl Field {
         self.doc.split_whitespace().collect::<Vec<_>>().join(" ")
     }
 
-    /// Returns minimum and maximum, a length in `unit`.
+    /// Returns minimum and maximum; those of a length are in `unit`.
     #[must_use]
     pub fn range(&self, unit: Unit) -> (f64, f64) {
         if unit == Unit::In { self.range_in } else { self.range }
     }
 
-    /// Returns the default value, if there is one, a length in `unit`.
+    /// Returns the default value, if there is one; that of a length is in `unit`.
     #[must_use]
     pub fn default(&self, unit: Unit) -> Option<f64> {
         self.default.map(|value| self.kind.convert(value, Unit::Cm, unit))
     }
 
-    /// Returns the default of every row, NaN for a row without default.
+    /// Returns the default of every row, in centimetres for a length, and NaN for a row without default.
     pub(crate) fn defaults<const N: usize>(fields: &[Field; N]) -> [f64; N] {
         fields.map(|field| field.default.unwrap_or(f64::NAN))
     }
@@ -187,15 +187,15 @@ impl Field {
         values.map(|value| fields.next().map_or(value, |field| field.kind.convert(value, from, to)))
     }
 
-    /// Returns the problem of a value that is not finite or out of range; `path` is the prefix of the field name.
+    /// Returns the problem of a value, `None` if it is in range; `path`, such as "body.", precedes the field name.
     pub(crate) fn check(&self, path: &str, value: f64, unit: Unit) -> Option<Problem> {
         let (min, max) = self.range(unit);
-        if (min..=max).contains(&value) { None } else { Some(self.problem(path, value, unit)) }
+        if (min..=max).contains(&value) { None } else { Some(self.out_of_range_problem(path, value, unit)) }
     }
 
     /// Creates the problem of a value that is not finite or out of range.
     #[cold]
-    fn problem(&self, path: &str, value: f64, unit: Unit) -> Problem {
+    fn out_of_range_problem(&self, path: &str, value: f64, unit: Unit) -> Problem {
         let (min, max) = self.range(unit);
         let problem = |code, limit: GivenValue| {
             let problem = Problem::new(code, format!("{path}{}", self.name)).with_value(value);
@@ -211,7 +211,7 @@ impl Field {
     }
 }
 
-/// Declares a struct of numbers over any scalar from a table, with its `FIELDS` and conversions to and from arrays.
+/// Declares, from a table, a struct of numbers of any scalar type, with `FIELDS` and conversions to and from arrays.
 macro_rules! fields {
     (
         $(#[$meta:meta])*

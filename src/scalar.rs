@@ -63,14 +63,14 @@ pub trait Number:
 /// ```
 pub trait Scalar: Number {
     /// Highest order of derivative that the number type carries: 0 for `f64`, 1 or 2 for dual numbers.
-    const ORDER: usize;
+    const DERIVATIVE_ORDER: usize;
 
     /// Returns the real part, without derivatives.
     fn re(self) -> f64;
 
     /// Returns whether the number can have a derivative other than zero.
-    fn varies(self) -> bool {
-        Self::ORDER > 0
+    fn may_vary(self) -> bool {
+        Self::DERIVATIVE_ORDER > 0
     }
 
     /// Applies the chain rule to a smooth function, given its value, first and second derivative at `self.re()`.
@@ -124,7 +124,7 @@ impl Number for f64 {
 }
 
 impl Scalar for f64 {
-    const ORDER: usize = 0;
+    const DERIVATIVE_ORDER: usize = 0;
 
     fn re(self) -> f64 {
         self
@@ -167,13 +167,13 @@ macro_rules! impl_dual_numbers {
         }
 
         impl<$($size)*> Scalar for $name {
-            const ORDER: usize = $order;
+            const DERIVATIVE_ORDER: usize = $order;
 
             fn re(self) -> f64 {
                 self.re
             }
 
-            $(fn varies(self) -> bool {
+            $(fn may_vary(self) -> bool {
                 let has_derivative: fn(Self) -> bool = $varies;
                 has_derivative(self)
             })?

@@ -2,10 +2,10 @@
 
 use crate::error::Problem;
 
-/// Maximum number of letters in a name.
+/// Maximum number of letters in the name of a size, or in the name printed on pattern pieces.
 pub(crate) const MAX_NAME_LETTERS: usize = 60;
 
-/// Ranges of characters in the PDF font, first and last: Latin, Greek, Cyrillic and their punctuation.
+/// Ranges of characters in the PDF font, from first to last: Latin, Greek, Cyrillic and their punctuation.
 const PDF_FONT_RANGES: [(char, char); 17] = [
     (' ', '~'),
     ('\u{a0}', '\u{17f}'),
@@ -38,7 +38,7 @@ pub(crate) fn is_blank(text: &str) -> bool {
 }
 
 /// Returns whether a character is forbidden in names: control, line separator, text direction mark or noncharacter.
-fn is_forbidden(letter: char) -> bool {
+fn is_forbidden_in_names(letter: char) -> bool {
     let is_mark = matches!(letter, '\u{2028}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
     let is_noncharacter = matches!(letter, '\u{fdd0}'..='\u{fdef}' | '\u{fffe}' | '\u{ffff}');
     is_mark || is_noncharacter || letter.is_control()
@@ -48,10 +48,10 @@ fn is_forbidden(letter: char) -> bool {
 /// describes a valid text in the message.
 pub(crate) fn single_line_problem(field: &str, text: &str, wanted: &str) -> Option<Problem> {
     let too_many = Problem::too_many(field, text.chars().count(), MAX_NAME_LETTERS, "letters");
-    too_many.or_else(|| text.chars().any(is_forbidden).then(|| Problem::not_a_name(field, text, wanted)))
+    too_many.or_else(|| text.chars().any(is_forbidden_in_names).then(|| Problem::not_a_name(field, text, wanted)))
 }
 
-/// Returns the problem of an invalid `cutting.name`, the name printed on pattern pieces.
+/// Returns the problem of `cutting.name`, the name printed on pattern pieces; `None` for a valid name.
 pub(crate) fn cutting_name_problem(name: &str) -> Option<Problem> {
     single_line_problem("cutting.name", name, "a text on one line")
 }

@@ -66,9 +66,9 @@ fn assert_summary(summary: &Summary, draft: &Draft) {
     assert_eq!([summary.left_in_side, summary.lean], [draft.left_in_side, draft.side_lean()]);
     for (panel_summary, panel) in summary.panels.iter().zip(draft.panels()) {
         assert_eq!([panel_summary.width, panel_summary.waist_lowering], [panel.width, panel.waist_lowering]);
-        near("side", summary.side_seam, panel.length(Role::Side));
-        near("waist", panel_summary.waist_seam, panel.length(Role::Waist));
-        near("centre", panel_summary.centre_seam, panel.length(Role::Centre));
+        near("side", summary.side_seam, panel.edge_length(Role::Side));
+        near("waist", panel_summary.waist_seam, panel.edge_length(Role::Waist));
+        near("centre", panel_summary.centre_seam, panel.edge_length(Role::Centre));
         near("area", panel_summary.area, panel.area());
         let darts = panel.darts.iter().map(|dart| [dart.intake, dart.length, dart.centre, dart.tip.y]);
         let summary_darts = panel_summary.darts.iter();

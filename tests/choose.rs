@@ -38,9 +38,9 @@ fn advice_names_the_nearest_size_and_its_misfit() {
     );
     assert_eq!(
         advice(0.0, 20.0),
-        "The nearest size is 44: its waist is 12.0 cm too large, its hip is 8.0 cm too small. No nearby size is large \
-         enough at both waist and hip. The waist is nearest to size 38 and the hip to size 48: blend the two sizes, or \
-         draft this body individually."
+        "The nearest size is 44: its waist is 12.0 cm too large, its hip is 8.0 cm too small. No size is large enough \
+         at both waist and hip without being more than 8.0 cm too large at one: draft this body individually. The waist \
+         is nearest to size 38 and the hip to size 48: blend the two sizes, or draft this body individually."
     );
     // The nearest size is far away, but it is large enough at both waist and hip.
     let sparse = SizeChart::new(vec![size("A", [60.0, 84.0], 20.0), size("B", [100.0, 132.0], 20.0)]).unwrap();

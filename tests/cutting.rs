@@ -57,7 +57,7 @@ proptest! {
     #[test]
     fn the_usual_opening_fits_any_skirt(request in requests(Unit::Cm)) {
         let pattern = pattern_or_reject(&request, &Cutting::default())?;
-        prop_assert!(pattern.opening() <= 20.0 && pattern.opening() <= pattern.back.panel.length(Role::Centre));
+        prop_assert!(pattern.opening() <= 20.0 && pattern.opening() <= pattern.back.panel.edge_length(Role::Centre));
     }
 
     #[test]
@@ -73,7 +73,7 @@ proptest! {
         for piece in pattern.pieces() {
             // The second cut of a hip notch stays close to the first, even on a short skirt.
             for notch in piece.notches.iter().filter(|notch| notch.place == NotchPlace::HipLine && notch.cuts.len() == 2) {
-                let below = piece.panel.length(Role::Side) - notch.along;
+                let below = piece.panel.edge_length(Role::Side) - notch.along;
                 let apart = (notch.cuts[1][0] - notch.cuts[0][0]).norm();
                 prop_assert!(apart <= below / 4.0 + 1e-9 && apart <= 0.6 + 1e-9, "cuts {apart} apart, {below} above the hem");
             }
@@ -106,7 +106,7 @@ proptest! {
 #[test]
 fn an_opening_is_at_most_as_long_as_its_seam() {
     let draft = sample_draft(40.0);
-    let seam = draft.back.length(Role::Centre);
+    let seam = draft.back.edge_length(Role::Centre);
     let cut = |length: f64| draft.pattern(&Cutting { opening: Opening::Given(length), ..Cutting::default() });
     assert_eq!(cut(seam).unwrap().opening().to_bits(), seam.to_bits());
     assert_eq!(cut(seam + 1e-6).unwrap_err()[0].code, Code::OpeningTooLong);

@@ -158,6 +158,27 @@ proptest! {
     }
 
     #[test]
+    fn a_shared_correction_keeps_the_proportion_of_side_seams_and_given_darts(
+        body in bodies_in_chart(), by in -3.0..3.0_f64, is_waist in any::<bool>(),
+    ) {
+        let Ok(first) = kirtle::draft(&body, &EASE, &Rules::default()) else { return Err(TestCaseError::reject("refused")) };
+        // A correction by zero at the side turns the darts by shares into given darts.
+        let given = Fitting::new(first).correct(&[correction(CorrectionTarget::Waist, 0.0, CorrectionSite::Side)]).unwrap();
+        let before = given.draft().nominal;
+        let target = if is_waist { CorrectionTarget::Waist } else { CorrectionTarget::Hip };
+        let Ok(shared) = given.correct(&[correction(target, by, CorrectionSite::Shared)]) else {
+            return Err(TestCaseError::reject("refused"));
+        };
+        let after = shared.draft().nominal;
+        let extra = if is_waist { -by / 2.0 } else { by / 2.0 };
+        prop_assert!((after.total - before.total - extra).abs() < 1e-9);
+        for (before_part, after_part) in [(before.side, after.side), (before.back, after.back), (before.front, after.front)] {
+            prop_assert!((after_part * before.total - before_part * after.total).abs() < 1e-9, "{before:?} {after:?}");
+        }
+        prop_assert!(shared.draft().proof().holds);
+    }
+
+    #[test]
     fn a_correction_at_the_side_keeps_the_darts_and_one_at_the_darts_keeps_the_side(
         body in bodies_in_chart(), by in -3.0..3.0_f64,
     ) {

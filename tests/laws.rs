@@ -167,7 +167,7 @@ proptest! {
             let turned = turned_over(panel);
             check_near("area", turned.area(), panel.area(), 1e-12 * panel.area().abs().max(1.0))?;
             for role in [Role::Waist, Role::Dart, Role::Side, Role::Hem, Role::Centre] {
-                check_near(role.name(), turned.length(role), panel.length(role), 1e-11)?;
+                check_near(role.name(), turned.edge_length(role), panel.edge_length(role), 1e-11)?;
             }
         }
     }

@@ -110,6 +110,42 @@ fn a_message_quotes_only_the_start_of_a_long_text() {
     assert!(refused.unwrap_err().to_string().chars().count() < MAX_MESSAGE_LENGTH);
 }
 
+#[test]
+fn a_problem_in_a_size_table_names_the_line_and_the_remedy() {
+    let read = |text: &str| SizeChart::from_csv(text, Unit::Cm).unwrap_err();
+    for (table, expected) in [
+        (format!("{HEADER}S,60,84,20\n"), "chart: not a valid size table: line 2 has 4 values, the header has 5"),
+        (
+            format!("{HEADER}\n\"S\",60,84,20,60\n\nM\n"),
+            "chart: not a valid size table: line 5 has 1 value, the header has 5",
+        ),
+        (
+            format!("\n{HEADER}S,60,,20,60\n\n,64,88,20,x\n"),
+            "sizes[0].hip (line 3): is empty: give a number from 50 to 220 cm\n\
+             sizes[1].length (line 5): \"x\" is not a number from 15 to 150 cm",
+        ),
+        (format!("{HEADER}S,60,84,20,60\n,64,88,20,60\n"), "sizes[1].name (line 3): is empty: give a name on one line"),
+        (
+            format!("{HEADER}S,60,84,20,60\nS,64,88,20,60\n"),
+            "sizes[1].name (line 3): another size is already named \"S\"",
+        ),
+        (
+            "name,Waist,hip,HIP-depth,bust,length\n".to_owned(),
+            "columns.Waist: unknown field; known fields are name, waist, hip, hip_depth, length; did you mean waist?\n\
+             columns.HIP-depth: unknown field; known fields are name, waist, hip, hip_depth, length; did you mean hip_depth?\n\
+             columns.bust: unknown field; known fields are name, waist, hip, hip_depth, length\n\
+             columns.waist: missing: give a column of this name\n\
+             columns.hip_depth: missing: give a column of this name",
+        ),
+    ] {
+        for line_end in ["\n", "\r\n", "\r"] {
+            assert!(read(&table.replace('\n', line_end)).to_string().starts_with(expected), "{table:?} {line_end:?}");
+        }
+    }
+    let spaced = read("name,waist,hip,Hip Depth,length\n").to_string();
+    assert!(spaced.contains("columns.\"Hip Depth\"") && spaced.contains("did you mean hip_depth?"), "{spaced}");
+}
+
 /// A long header above many short rows would be slow if every row cost the length of the header.
 #[test]
 fn reading_a_table_takes_time_in_proportion_to_its_text() {
@@ -138,9 +174,13 @@ fn size_tables_of_any_csv_dialect_are_read_or_refused() {
         assert_eq!(read(&text).unwrap(), chart, "{text:?}");
     }
     let with_semicolons = format!("{HEADER}S,60,84,20,60\nL,64,88,20,60\n").replace(',', ";");
-    let problems = read(&with_semicolons).unwrap_err();
-    assert_eq!(problems[0].field, "columns.\"name;waist;hip;hip_depth;length\"");
-    assert_eq!(problems.iter().filter(|problem| problem.code == Code::Missing).count(), 5);
+    for (separator, plural) in [(";", "semicolons"), ("\t", "tabs")] {
+        let message = only_message(read(&with_semicolons.replace(';', separator)));
+        let expected = format!("separate the columns with commas, not {plural}; use decimal points");
+        assert_eq!(message, format!("chart: not a valid size table: {expected}"));
+    }
+    let names_with_semicolons = format!("{HEADER}{}", rows.replace('S', "S;38"));
+    assert_eq!(read(&names_with_semicolons).unwrap().sizes()[0].name, "S;38");
     for text in ["a\nb", "a\u{85}b", "\0", "\u{202e}a", "\u{ffff}"] {
         let problems = read(&format!("{HEADER}\"x{text}y\",60,84,20,60\nL,64,88,20,60\n")).unwrap_err();
         assert_eq!(problems[0].field, "sizes[0].name", "{problems}");

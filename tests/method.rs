@@ -53,7 +53,7 @@ fn the_formulas_of_the_page_give_the_draft() {
             ("width", panel.width, hand.width),
             ("waist", panel.waist_width, hand.waist),
             ("lowering", panel.waist_lowering, hand.lowering()),
-            ("waist seam", panel.length(Role::Waist), hand.waist_length()),
+            ("waist seam", panel.edge_length(Role::Waist), hand.waist_length()),
         ]);
         for (dart, hand) in panel.darts.iter().zip(hand.darts) {
             assert_equal_by_hand(&[
@@ -74,7 +74,7 @@ fn the_formulas_of_the_page_give_the_draft() {
         }
         let seam = panel.paths(Role::Side).next().unwrap();
         for k in 0..=20 {
-            let at = seam.at(f64::from(k) / 20.0);
+            let at = seam.point_at(f64::from(k) / 20.0);
             assert_equal_by_hand(&[("side seam", panel.width - at.x, SKIRT.side_inset(hand.loss, at.y))]);
         }
     }
@@ -121,7 +121,7 @@ fn the_page_has_the_numbers_of_the_draft() {
         let (rises, lengths) = (joined(|path| path.start().y - path.end().y), joined(kirtle::Path::length));
         assert_on_page(&[
             format!("{rises} = {:.2}", panel.waist_lowering),
-            format!("{} {lengths} = {:.2}", panel.half.name(), panel.length(Role::Waist)),
+            format!("{} {lengths} = {:.2}", panel.half.name(), panel.edge_length(Role::Waist)),
         ]);
     }
 }
@@ -159,14 +159,14 @@ fn the_page_has_the_numbers_of_closing_and_measuring_the_waist() {
         ),
         format!(
             "{:.2} + {:.2} = {:.2}, twice that is {sewn:.1}",
-            draft.back.length(Role::Waist),
-            draft.front.length(Role::Waist),
+            draft.back.edge_length(Role::Waist),
+            draft.front.edge_length(Role::Waist),
             sewn / 2.0
         ),
         format!("would measure {:.2}", 2.0 * SKIRT.flat_half_width(0.0)),
         format!("girth {} {:.0}", girths.join(" "), draft.girth_at(20.5).unwrap()),
         format!("peaks {:.2} above its mouth, that over the first front dart {:.2}", peaks[0], peaks[1]),
-        format!("{:.2} both", draft.back.length(Role::Side)),
+        format!("{:.2} both", draft.back.edge_length(Role::Side)),
         format!("{} clear", clear.join(", ")),
     ]);
 }

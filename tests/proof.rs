@@ -161,7 +161,7 @@ fn curved_outline(curve: [[f64; 2]; 4], corners: &[[f64; 2]]) -> Vec<Edge> {
 /// Returns an outline with an arch, and a corner at a distance above the arch, at a parameter that no bisection meets.
 fn corner_above_arch(distance: f64) -> Vec<Edge> {
     let arch = [[0.0, 0.0], [0.0, 8.0], [10.0, 8.0], [10.0, 0.0]];
-    let point = Cubic::new(arch.map(Point::from)).at(0.37);
+    let point = Cubic::new(arch.map(Point::from)).point_at(0.37);
     curved_outline(arch, &[[20.0, 20.0], [point.x, point.y + distance], [-10.0, 20.0]])
 }
 
@@ -235,7 +235,7 @@ fn the_position_of_a_panel_changes_no_check() {
 #[test]
 fn the_hip_girth_is_measured_at_any_level() {
     let draft = draft();
-    let width_at_level = |panel: &Panel| panel.paths(Side).next().unwrap().at(0.9).x;
+    let width_at_level = |panel: &Panel| panel.paths(Side).next().unwrap().point_at(0.9).x;
     let expected_girth = 2.0 * draft.panels().into_iter().map(width_at_level).sum::<f64>();
     let expected = Expected { hip_depth: 0.9 * EXPECTED.hip_depth, ..EXPECTED };
     let found = measured(&draft.back.edges, &draft.front.edges, &expected, "hip_girth");

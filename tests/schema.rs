@@ -8,7 +8,7 @@ use std::path::Path;
 
 use jsonschema::Validator;
 use kirtle::Code;
-use kirtle::document::{Request, SCHEMAS};
+use kirtle::document::{Request, SCHEMA_NAMES};
 use proptest::prelude::*;
 use serde_json::{Value, json};
 
@@ -25,7 +25,7 @@ fn samples(kind: &str) -> Vec<(String, Value)> {
 /// `KIRTLE_WRITE=1 cargo test --test schema` writes the schema files.
 #[test]
 fn the_committed_schemas_are_those_of_the_code() {
-    for name in SCHEMAS {
+    for name in SCHEMA_NAMES {
         let path = Path::new("tests/schemas").join(format!("{name}.schema.json"));
         let text = serde_json::to_string_pretty(&kirtle::document::schema(name).unwrap()).unwrap() + "\n";
         if std::env::var_os("KIRTLE_WRITE").is_some() {
@@ -37,7 +37,7 @@ fn the_committed_schemas_are_those_of_the_code() {
 
 #[test]
 fn every_schema_is_a_valid_json_schema() {
-    for name in SCHEMAS {
+    for name in SCHEMA_NAMES {
         assert!(jsonschema::meta::is_valid(&kirtle::document::schema(name).unwrap()), "{name}");
     }
 }

@@ -35,7 +35,7 @@ proptest! {
                 [(Role::Waist, waist, MAX_DIFFERENCE), (Role::Side, side, MAX_DIFFERENCE_TO_KURBO)]
              {
                 let by_kurbo: f64 = panel.paths(role).map(|path| kurbo_segment(path).arclen(1e-13)).sum();
-                for (length, max) in [(panel.length(role), MAX_DIFFERENCE), (by_kurbo, max)] {
+                for (length, max) in [(panel.edge_length(role), MAX_DIFFERENCE), (by_kurbo, max)] {
                     prop_assert!((by_series / length - 1.0).abs() <= max, "{role:?}: {by_series} is not {length}");
                 }
             }

@@ -39,7 +39,7 @@ fn an_inch_of_grade_widens_each_panel_by_a_quarter_inch() {
     for (a, b) in before.panels().into_iter().zip(after.panels()) {
         assert_near(b.width - a.width, 0.25 * 2.54, 1e-12);
     }
-    let sewn = |draft: &Draft| draft.panels().map(|panel| panel.length(Role::Waist)).iter().sum::<f64>();
+    let sewn = |draft: &Draft| draft.panels().map(|panel| panel.edge_length(Role::Waist)).iter().sum::<f64>();
     assert_near(sewn(&after) - sewn(&before), 0.5 * 2.54, 1e-9);
 }
 

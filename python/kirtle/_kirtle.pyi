@@ -75,7 +75,7 @@ class Alteration:
 @final
 class BestChart:
     """
-    Sizes by waist and hip with a small mean loss, as `best_chart` finds them.
+    Sizes by waist and hip with a small mean loss, found by `best_chart`.
 
     Lengths are in `unit`; a squared loss is in square `unit`.
     """
@@ -83,11 +83,11 @@ class BestChart:
     @property
     def bound(self, /) -> float:
         """
-        Lower bound on the mean loss of every chart of the same kind and number of sizes.
+        Lower bound on the mean loss of every chart with the same number of sizes and the same `drop` or `steps`.
         """
     def chart(self, /, *, hip_depth: SupportsFloat | SupportsIndex, length: SupportsFloat | SupportsIndex) -> SizeChart:
         """
-        Convert the sizes to a chart with the names 1, 2, 3 and so on, and equal hip depth and length for all sizes.
+        Convert the sizes to a chart with the names 1, 2, 3, …; `hip_depth` and `length`, in `unit`, hold for all sizes.
 
         Raises `InputError` if a size with a larger hip has a smaller waist.
         """
@@ -113,7 +113,7 @@ class BestChart:
         """
     def to_dict(self, /) -> dict[str, Any]:
         """
-        Convert the result to a dict with the fields of `schema("best")`.
+        Convert the result to a dict that follows `schema("best_chart")`.
         """
     @property
     def unit(self, /) -> str:
@@ -341,21 +341,21 @@ class ChartFit(Rows):
     @property
     def loads(self, /) -> list[tuple[str, int, int]]:
         """
-        Loads of the sizes: name, number of people assigned to the size, number of assigned people that the size serves.
+        Load of each size: name, number of people assigned to the size, and number of those whom the size serves.
         """
     def regions(self, /, step: SupportsFloat | SupportsIndex) -> list[tuple[float, float, int, int]]:
         """
         Count people in squares of the plane of waist and hip.
 
-        `step` is the side of a square, from 0.1 to 100 cm. Each item is the smallest waist and the smallest hip of a
-        square, the number of people in the square, and the number of served people. Empty squares are left out.
+        `step` is the side of a square in `unit`, at least 0.1 cm, at most 100 cm. Each item is the smallest waist and
+        hip of a square, the number of its people, and the number of served people. Empty squares are left out.
 
         Raises `InputError` for a step out of range.
         """
     @property
     def served(self, /) -> int:
         """
-        Number of people with a size that serves.
+        Number of people whom the assigned size serves.
         """
     @property
     def share_served(self, /) -> float:
@@ -364,7 +364,7 @@ class ChartFit(Rows):
         """
     def to_dict(self, /) -> dict[str, Any]:
         """
-        Convert the counts to a dict with the fields of `schema("fit")`.
+        Convert the counts to a dict that follows `schema("fit")`.
         """
     @property
     def unit(self, /) -> str:
@@ -374,19 +374,19 @@ class ChartFit(Rows):
     @property
     def unmeasured(self, /) -> int:
         """
-        Number of people with a missing, NaN or infinite number, or with a high hip outside the garment.
+        Number of people without a size: a number is missing, NaN or infinite, or the high hip is outside the garment.
         """
     @property
     def unserved(self, /) -> dict[str, int]:
         """
-        Number of unserved people that violate each bound in the assigned size, such as `waist_tight`.
+        Number of unserved people for each bound that the assigned size violates, such as `waist_tight`.
         """
     def worst(self, /, max: SupportsIndex = 10) -> list[tuple[int, float]]:
         """
-        Return the people with the largest violations of bounds, the largest first.
+        Return the people with the largest violations of bounds, the largest violation first.
 
-        Each item is the row of a person and the largest violation of a bound, in `unit`. The list has at most `max`
-        items.
+        Each item is the row number of a person, from 0, and the largest violation of a bound, in `unit`. The list has
+        at most `max` items.
         """
 
 @final
@@ -514,7 +514,7 @@ class Cost:
     @property
     def centre_gap_mm(self, /) -> float:
         """
-        Largest distance between the two centre lines.
+        Largest distance between the altered and the exact centre line.
         """
     @property
     def dart_gap_mm(self, /) -> float | None:
@@ -524,27 +524,27 @@ class Cost:
     @property
     def hem_gap_mm(self, /) -> float:
         """
-        Largest distance between the two hems.
+        Largest distance between the altered and the exact hem.
         """
     @property
     def hip_girth_mm(self, /) -> float:
         """
-        Excess of the whole garment's hip over the wanted hip; negative if the garment is too small.
+        Hip of the whole altered garment minus wanted hip (body plus ease); negative if too small.
         """
     @property
     def sewn_waist_mm(self, /) -> float:
         """
-        Excess of the whole sewn waist over the wanted waist; negative if the sewn waist is too small.
+        Sewn waist of the whole altered garment minus wanted waist (body plus ease); negative if too small.
         """
     @property
     def side_gap_mm(self, /) -> float:
         """
-        Largest distance between the two side seams.
+        Largest distance between the altered and the exact side seam.
         """
     @property
     def side_mismatch_mm(self, /) -> float:
         """
-        Length of the front side seam minus length of the back side seam.
+        Length of the altered front side seam minus length of the altered back side seam.
         """
     def to_dict(self, /) -> dict[str, Any]:
         """
@@ -553,7 +553,7 @@ class Cost:
     @property
     def waist_gap_mm(self, /) -> float:
         """
-        Largest distance between the two waist lines.
+        Largest distance between the altered and the exact waist line.
         """
 
 @final
@@ -720,9 +720,9 @@ class Draft:
     @staticmethod
     def from_json(request: str) -> Draft:
         """
-        Draft a request in JSON by `schema("request")`.
+        Draft a request in JSON that follows `schema("request")`.
 
-        The unit of the request becomes `document_unit`. The parts `cutting` and `cloth` of the request are ignored.
+        The unit of the request becomes `document_unit`. The fields `cutting` and `cloth` of the request are ignored.
 
         Raises `InputError` with all the problems at once.
         """
@@ -754,18 +754,18 @@ class Draft:
     @property
     def left_in_side(self, /) -> float:
         """
-        Suppression beyond the limit of the side seam, on half the garment, that no dart can take up.
+        Suppression of half the garment that the side seam takes beyond its limit, because no dart has room; usually 0.
         """
     @property
     def lengths(self, /) -> Lengths:
         """
-        Finished lengths of the garment at the centres and the side.
+        Finished lengths of the garment from waist to hem, at centre back, centre front and side seam.
         """
     @property
     def nominal(self, /) -> Suppression:
         """
-        Nominal suppression of half the garment: half the difference of the garment's hip and waist, shared out by the
-        rules.
+        Nominal suppression of half the garment: half the difference between the garment's hip girth and waist girth,
+        shared out to side seam and darts by the rules.
         """
     def pattern(self, /, *, preset: str | None = None, name: str | None = None, waist: float | None = None, side: float | None = None, hem: float | None = None, centre_back: float | None = None, opening: float | None = None, press: str | None = None, unit: str | None = None) -> Pattern:
         """
@@ -775,7 +775,7 @@ class Draft:
         `waist`, `side`, `hem` and `centre_back` are seam allowances. `opening` is the length of the opening from the
         waist down the centre back. `press` is the direction in which the darts are pressed, `centre` or `side`. `name`
         is printed on the pieces. Lengths are in `unit`, by default in `document_unit`; the values of a preset are round
-        numbers of `unit`.
+        numbers.
 
         Raises `InputError` with all the problems at once.
 
@@ -796,8 +796,7 @@ class Draft:
         """
         Return all quantities of the draft as a dict from name to value.
 
-        Quantities are lengths in `unit`, areas in square `unit`, angles in degrees, and the coordinates of the points
-        of back and front.
+        Quantities are lengths and coordinates of points in `unit`, areas in square `unit`, and angles in degrees.
 
         >>> body = Body(waist=70, hip=96, hip_depth=18, length=60)
         >>> draft(body, ease=Ease(waist=1.5, hip=5)).quantities().get("nominal.total")
@@ -845,21 +844,21 @@ class Draft:
     @property
     def suppression(self, /) -> Suppression:
         """
-        Suppression of half the garment as drafted: the width that side seams and darts take in from hip to waist.
+        Suppression of half the garment as drafted: the width that its side seam and darts take in from hip to waist.
         """
     def svg(self, /, unit: str | None = None, *, fit: bool = False) -> str:
         """
-        Draw back and front as SVG, with lengths written in `unit` or by default in `document_unit`.
+        Draw back and front as SVG, with written lengths in `unit`, by default `document_unit`.
 
         The drawing has true size. With `fit=True` it fills the width of its container instead.
         """
     def to_dict(self, /, unit: str | None = None) -> dict[str, Any]:
         """
-        Return the result as a dict with the fields of `schema("result")`, in `unit` or by default in `document_unit`.
+        Return the result as a dict that follows `schema("result")`, with lengths in `unit`, by default `document_unit`.
         """
     def to_json(self, /, unit: str | None = None) -> str:
         """
-        Return the result in JSON by `schema("result")`, in `unit` or by default in `document_unit`.
+        Return the result in JSON that follows `schema("result")`, with lengths in `unit`, by default `document_unit`.
         """
     def uncertainty(self, /, errors: StandardErrors, *, unit: str = "cm") -> Uncertainty:
         """
@@ -893,13 +892,13 @@ class DraftStream:
         """
         Return the drafts as an Arrow stream.
 
-        Raises `ValueError` at the second call.
+        Raises `ValueError` at every call after the first.
         """
     def __repr__(self, /) -> str: ...
     @property
     def columns(self, /) -> list[str]:
         """
-        Names of the columns, in order.
+        Names of the columns, in the order of the drafts' table.
         """
 
 @final
@@ -978,8 +977,8 @@ class EaseByLevel(Rows):
     @property
     def findings(self, /) -> list[Finding]:
         """
-        Cautions about sitting, walking and levels where the garment is narrower than the body; a trial garment
-        decides.
+        Cautions about too little ease for sitting, a hem too narrow for walking, and levels where the garment is
+        narrower than the body; a trial garment decides.
         """
     @property
     def garment(self, /) -> list[float]:
@@ -999,12 +998,12 @@ class EaseByLevel(Rows):
     @property
     def loosest(self, /) -> tuple[float, float]:
         """
-        Level of the greatest ease between waist and hip line, and that ease.
+        Loosest level between waist and hip line, and the ease at this level.
         """
     @property
     def tightest(self, /) -> tuple[float, float]:
         """
-        Level of the least ease between waist and hip line, and that ease.
+        Tightest level between waist and hip line, and the ease at this level.
         """
     @property
     def unit(self, /) -> str:
@@ -1050,7 +1049,7 @@ class Edge:
 @final
 class Ellipse:
     """
-    Error ellipse of a point: its half axes are one standard error.
+    Error ellipse of a point, with half axes one standard error long.
 
     Coordinates are those of the panel, in the unit of the `Uncertainty` that contains the ellipse.
     """
@@ -1164,7 +1163,7 @@ class Fitting:
     @property
     def changes(self, /) -> list[Change]:
         """
-        Changes of inputs by the corrections of the last fitting.
+        Inputs that the corrections of the last fitting changed, with their values before and after.
         """
     def correct(self, /, corrections: SupportsGetItem[int, Any], *, unit: str = "cm") -> Fitting:
         """
@@ -1192,7 +1191,7 @@ class Fitting:
         """
     def undo(self, /) -> Fitting:
         """
-        Return the history without the corrections of the last fitting.
+        Return a new history without the corrections of the last fitting.
         """
 
 @final
@@ -1368,7 +1367,7 @@ class KeyLengths:
     @property
     def side(self, /) -> float:
         """
-        Suppression by the side edge of one panel.
+        Suppression by the side edge of one panel, as drafted.
         """
     @property
     def side_seam(self, /) -> float:
@@ -1378,7 +1377,7 @@ class KeyLengths:
     @property
     def suppression(self, /) -> float:
         """
-        Suppression of half the garment between hip and waist.
+        Suppression of half the garment between hip and waist, as drafted.
         """
     def to_dict(self, /) -> dict[str, Any]:
         """
@@ -1405,7 +1404,7 @@ class Lay:
     @staticmethod
     def from_json(request: str) -> Lay:
         """
-        Draft a request in JSON by `schema("request")` and lay its pattern on the `cloth` of the request.
+        Draft a request in JSON that follows `schema("request")`, and lay its pattern on the `cloth` of the request.
 
         Raises `InputError` with all the problems at once.
         """
@@ -1436,7 +1435,7 @@ class Lay:
         """
         Draw the lay as SVG.
 
-        The drawing has a fifth of true size. With `fit=True` it fills the width of its container instead.
+        The drawing is at one fifth of true size. With `fit=True` it fills the width of its container instead.
         """
     @property
     def to_buy_cm(self, /) -> float:
@@ -1450,16 +1449,16 @@ class Lay:
         """
     def to_dict(self, /, unit: str | None = None) -> dict[str, Any]:
         """
-        Convert the lay to a dict with the fields of `schema("lay")`.
+        Convert the lay to a dict that follows `schema("lay")`.
         """
     def to_json(self, /, unit: str | None = None) -> str:
         """
-        Return the lay in JSON by `schema("lay")`.
+        Return the lay in JSON that follows `schema("lay")`.
         """
     @property
     def waste(self, /) -> float:
         """
-        Share of the cloth's area that no piece covers, from 0 to 1.
+        Share of the area of the lay, `width` times `length`, that no piece covers, from 0 to 1.
         """
     @property
     def width(self, /) -> float:
@@ -1675,11 +1674,11 @@ class Pattern:
     @property
     def draft(self, /) -> Draft:
         """
-        Draft of the pattern.
+        Draft from which the pattern is made.
         """
     def dxf(self, /, unit: str | None = None) -> str:
         """
-        Return the pieces as DXF, with coordinates in millimetres and texts in `unit`.
+        Return the pieces as DXF, with coordinates in millimetres and lengths in texts in `unit`.
         """
     @property
     def findings(self, /) -> list[Finding]:
@@ -1689,9 +1688,9 @@ class Pattern:
     @staticmethod
     def from_json(request: str) -> Pattern:
         """
-        Draft a request in JSON by `schema("request")` and make its pattern.
+        Draft a request in JSON that follows `schema("request")`, and make its pattern.
 
-        The unit of the request is the default unit of all documents.
+        The unit of the request is the default unit of the pattern's documents.
 
         Raises `InputError` with all the problems at once.
         """
@@ -1728,7 +1727,7 @@ class Pattern:
         """
     def pdf(self, /, *, paper: str = "A4", margin_mm: SupportsFloat | SupportsIndex = 10.0, overlap_mm: SupportsFloat | SupportsIndex = 10.0, unit: str | None = None) -> bytes:
         """
-        Return the bytes of the PDF that `save` writes.
+        Return the bytes of the PDF that `save` writes with the same options.
         """
     @property
     def press(self, /) -> str:
@@ -1760,11 +1759,11 @@ class Pattern:
         """
     def to_dict(self, /, unit: str | None = None) -> dict[str, Any]:
         """
-        Convert the pattern to a dict with the fields of `schema("pattern")`.
+        Convert the pattern to a dict that follows `schema("pattern")`.
         """
     def to_json(self, /, unit: str | None = None) -> str:
         """
-        Return the pattern in JSON by `schema("pattern")`.
+        Return the pattern in JSON that follows `schema("pattern")`.
         """
 
 @final
@@ -1848,7 +1847,7 @@ class Placed:
     @property
     def mirrored(self, /) -> bool:
         """
-        Whether the piece lies with the other side up.
+        Whether the piece lies mirrored, with the other side up.
         """
     @property
     def on_fold(self, /) -> bool:
@@ -1907,8 +1906,8 @@ class Population:
         """
         Return the population of the women of ANSUR II (2012, n = 1,986).
 
-        Means, standard deviations and correlation are published; the waist was measured at the navel. The independence
-        of the hip depth and the length of 60 cm are assumptions of this package.
+        Means, standard deviations and correlation are published; the waist was measured at the navel. An independent
+        hip depth and a length of 60 cm are assumptions of this package.
         """
     @property
     def correlation(self, /) -> float:
@@ -1977,7 +1976,7 @@ class Problem:
     @property
     def unit(self, /) -> str | None:
         """
-        Unit of a numeric value and limit: `cm`, `in`, `mm`, `deg` or `bytes`; none for a plain number or a text.
+        Unit of a numeric value and limit: `cm`, `in`, `mm`, `deg` or `bytes`; none for a number without unit or a text.
         """
     @property
     def value(self, /) -> float | str | None:
@@ -2019,7 +2018,7 @@ class Rows:
     """
     Arrow table: rows with named columns.
 
-    `pyarrow.table`, `polars.DataFrame`, `duckdb` and `draft_table` accept the object as a table without a copy.
+    `pyarrow.table`, `polars.DataFrame`, `duckdb` and `draft_table` read the object as a table and copy no data.
     """
     def __arrow_c_schema__(self, /) -> Any:
         """
@@ -2036,7 +2035,7 @@ class Rows:
     @property
     def columns(self, /) -> list[str]:
         """
-        Names of the columns, in order.
+        Names of the columns, in the order of the table.
         """
 
 @final
@@ -2091,8 +2090,8 @@ class Rules:
     @property
     def side_fullness(self, /) -> float:
         """
-        Fullness of the side seam between waist and hip line: slope of the seam at the waist divided by the slope of the
-        chord.
+        Fullness of the side seam between waist and hip line: slope of the seam at the waist divided by the slope of its
+        chord from waist to hip line.
         """
 
 @final
@@ -2140,8 +2139,8 @@ class Sensitivity(Rows):
     Exact derivatives of every quantity of a draft by its inputs, as an Arrow table.
 
     Each row has `quantity`, `unit` and `value`, and one column with the name of each input. The derivative of one
-    quantity by one input is `sensitivity["back.width", "ease.hip"]`. Lengths are in `unit`, areas in square `unit`,
-    angles in degrees.
+    quantity by one input is `sensitivity["back.width", "ease.hip"]`. Lengths are in `unit`, areas in its square, angles
+    in degrees.
 
     >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
     >>> sensitivity = skirt.sensitivity(["ease.waist", "ease.hip"])
@@ -2303,7 +2302,7 @@ class SizeChart:
     def __eq__(self, value: object, /) -> bool: ...
     def __getitem__(self, name: str, /) -> Body:
         """
-        Return the body of the size with a name.
+        Return the body of the size called `name`.
 
         Raises `KeyError` for an unknown name.
         """
@@ -2363,7 +2362,7 @@ class SizeChart:
         >>> long = Rules(darts=Darts(back=[FixedDart(intake=3, length=25, place=0.5)], front=[]))
         >>> SizeChart.demo().draft(ease=Ease(waist=1.5, hip=5), rules=long)
         Traceback (most recent call last):
-        kirtle.InputError: size "32" rules.darts.back: a dart would end 26... cm below the waist at the side, lower than the hip line at 19.5 cm
+        kirtle.InputError: size "32" rules.darts.back: a dart tip would lie 26... cm below the side end of the waist, but the hip line lies at 19.5 cm: use a shorter dart
         ...
         """
     @staticmethod
@@ -2383,7 +2382,7 @@ class SizeChart:
     @staticmethod
     def from_json(text: str) -> SizeChart:
         """
-        Create a chart from JSON by `schema("chart")`.
+        Create a chart from JSON that follows `schema("chart")`.
 
         Raises `InputError` with all the problems at once.
         """
@@ -2441,7 +2440,7 @@ class SizeRange:
     def __eq__(self, value: object, /) -> bool: ...
     def __getitem__(self, name: str, /) -> Draft:
         """
-        Return the draft of the size with a name.
+        Return the draft of the size called `name`.
 
         Raises `KeyError` for an unknown name.
         """
@@ -2467,8 +2466,8 @@ class SizeRange:
         (False, 7.5)
         >>> sizes.alter(Body(waist=140, hip=160, hip_depth=20.5, length=58))
         Traceback (most recent call last):
-        kirtle.InputError: body.waist: 140 cm is outside the size chart, which ends at 112 cm
-        body.hip: 160 cm is outside the size chart, which ends at 132 cm
+        kirtle.InputError: body.waist: 140 cm is outside the size chart, which ends at 112 cm: draft this body individually
+        body.hip: 160 cm is outside the size chart, which ends at 132 cm: draft this body individually
         """
     @property
     def chart(self, /) -> SizeChart:
@@ -2478,7 +2477,7 @@ class SizeRange:
     @staticmethod
     def from_json(text: str) -> SizeRange:
         """
-        Draft all sizes of a chart in JSON by `schema("chart")`, which must contain `ease`.
+        Draft all sizes of a chart in JSON that follows `schema("chart")` and contains `ease`.
 
         Raises `InputError` with all the problems at once.
         """
@@ -2488,13 +2487,13 @@ class SizeRange:
         """
     def pdf(self, /, *, paper: str = "A4", margin_mm: SupportsFloat | SupportsIndex = 10.0, overlap_mm: SupportsFloat | SupportsIndex = 10.0, unit: str = "cm") -> bytes:
         """
-        Draw the nest as PDF at true size, each size on its own layers. `paper` and margins are as in `Pattern.save`.
+        Draw the nest as PDF at true size, each size on its own layers. Options are as in `Pattern.save`.
         """
     def save(self, /, path: str | PathLike[str], *, paper: str = "A4", margin_mm: SupportsFloat | SupportsIndex = 10.0, overlap_mm: SupportsFloat | SupportsIndex = 10.0, unit: str = "cm") -> None:
         """
         Write the nest to a file that ends with `.pdf` or `.svg`. A failed call leaves no partial file.
 
-        `paper` and margins are as in `Pattern.save`.
+        `paper`, `margin_mm` and `overlap_mm` are as in `Pattern.save`.
 
         Raises `InputError` for another file name or unsuitable paper, and `OSError` if writing fails.
         """
@@ -2506,13 +2505,13 @@ class SizeRange:
         """
     def table(self, /, unit: str = "cm") -> list[tuple[str, KeyLengths]]:
         """
-        Return a list of size names with key lengths of the drafts, in `unit` and in the order of the chart.
+        Return the name and the key lengths of each size, in the order of the chart, with lengths in `unit`.
         """
 
 @final
 class Solutions:
     """
-    Values of one input for which a draft has a wanted value, as `Draft.seek` finds them.
+    Values of one input for which a quantity of a draft equals the wanted value, found by `Draft.seek`.
 
     Lengths are in `unit`, the unit of the call.
     """
@@ -2533,12 +2532,12 @@ class Solutions:
     @property
     def interval(self, /) -> tuple[float, float]:
         """
-        Smallest and largest solution of the interval around `value`; equal for an isolated solution.
+        Smallest and largest solution of the interval of solutions around `value`; equal for an isolated solution.
         """
     @property
     def others(self, /) -> list[float]:
         """
-        Further solutions in ascending order, one for each further interval.
+        Solutions in other intervals, one for each, in ascending order; empty if there is no other interval.
         """
     @property
     def unit(self, /) -> str:
@@ -2548,7 +2547,7 @@ class Solutions:
     @property
     def value(self, /) -> float:
         """
-        Solution nearest to the present value of the input.
+        Solution nearest to the value of the input in the original draft.
         """
 
 @final
@@ -2572,7 +2571,7 @@ class StandardErrors:
     def __ne__(self, value: object, /) -> bool: ...
     def __new__(cls, /, errors: Mapping[str, float]) -> StandardErrors:
         """
-        Create independent standard errors from a mapping of input names.
+        Create independent errors from a mapping of input names to standard errors.
         """
     def __reduce__(self, /) -> tuple[Any, Any]: ...
     def __repr__(self, /) -> str: ...
@@ -2584,7 +2583,7 @@ class StandardErrors:
     @staticmethod
     def iso_20685(unit: str = "cm") -> StandardErrors:
         """
-        Return the largest differences between two methods of measuring that ISO 20685 allows, as standard errors.
+        Return standard errors equal to the largest differences that ISO 20685 allows between two methods of measuring.
 
         These are 0.9 cm for waist and hip and 0.5 cm for the hip depth, converted to `unit`.
         """
@@ -2789,7 +2788,7 @@ def draft(body: Body, *, ease: Ease, rules: Rules | None = None) -> Draft:
     24.25
     >>> draft(Body(waist=70, hip=96, hip_depth=18, length=15), ease=Ease(waist=1.5, hip=5))
     Traceback (most recent call last):
-    kirtle.InputError: body.length: 15 cm ends above or less than 1 cm below the hip line; the minimum is 19 cm
+    kirtle.InputError: body.length: 15 cm is too short: the hem must be at least 1 cm below the hip line; the minimum is 19 cm
     """
 
 def draft_json(request: str) -> str:
@@ -2888,8 +2887,8 @@ def schema(name: str) -> dict[str, Any]:
     """
     Return the JSON Schema of a document as a dict.
 
-    The name is `request`, `result`, `pattern`, `lay`, `chart`, `sizes`, `fit`, `best`, `best_sizes`, `comparison` or
-    `error`.
+    The name is `request`, `result`, `pattern`, `lay`, `chart`, `sizes`, `fit`, `best_chart`, `best_sizes`, `comparison`
+    or `error`.
 
     Raises `KeyError` for any other name.
 

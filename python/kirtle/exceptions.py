@@ -1,4 +1,4 @@
-"""Exception class of the package."""
+"""The exception class `InputError`, raised for invalid input."""
 
 from collections.abc import Sequence
 

@@ -25,10 +25,10 @@ SLIDERS = {
     "waist_ease": ("ease.waist", "ease at the waist", 6),
     "hip_ease": ("ease.hip", "ease at the hip", 8),
 }
-"""Sliders by attribute name: path of the number in a request, label, and travel to each side of the start, in centimetres."""
+"""Sliders by attribute name: path of the number in a request, label, and distance from the start to each end in centimetres."""
 
 STEPS = {"cm": 0.5, "in": 0.25}
-"""Step of every slider, by unit."""
+"""Step of every slider by unit, as a number of that unit."""
 
 
 class LiveDraft(anywidget.AnyWidget, metaclass=traitlets.MetaHasTraits):  # ipywidgets has no type hints.
@@ -67,9 +67,9 @@ class LiveDraft(anywidget.AnyWidget, metaclass=traitlets.MetaHasTraits):  # ipyw
     error = traitlets.Unicode(read_only=True).tag(sync=True)
 
     def __init__(self, body: Body, *, ease: Ease, rules: Rules | None = None, unit: str = "cm") -> None:
-        """Create the widget from the start of its sliders.
+        """Create the widget with its sliders at the numbers of a body and its ease.
 
-        Raises `InputError` with all the problems of the start at once.
+        Raises `InputError` with all the problems of these numbers at once.
         """
         self._rules = rules
         self._draft = Draft(body, ease=ease, rules=rules)
@@ -92,7 +92,7 @@ class LiveDraft(anywidget.AnyWidget, metaclass=traitlets.MetaHasTraits):  # ipyw
         return self._draft
 
     def _redraft(self, change: Any) -> None:
-        """Redraft after a change of a slider; set `error` if the values cannot be drafted."""
+        """Redraft after a change of a slider; if the values cannot be drafted, set `error` and keep the last valid draft."""
         with self.hold_sync():
             try:
                 self._draft = self._draft_from_sliders()
@@ -116,14 +116,14 @@ class LiveDraft(anywidget.AnyWidget, metaclass=traitlets.MetaHasTraits):  # ipyw
 
 
 def start_values(draft: Draft, unit: str) -> dict[str, float]:
-    """Read the start of each slider from a draft, in `unit`."""
+    """Return the start of each slider by name: the number of the draft, in `unit`."""
     request = draft.to_dict(unit)
     parts = {name: path.split(".") for name, (path, _, _) in SLIDERS.items()}
     return {name: request[part][field] for name, (part, field) in parts.items()}
 
 
 def slider(name: str, start: float, unit: str) -> dict[str, Any]:
-    """Describe a slider for the browser: both ends are whole steps from the start, within the range of the number."""
+    """Return a slider as a dict for the browser; both ends are whole steps from the start, within the range of the number."""
     path, label, travel_cm = SLIDERS[name]
     low, high = limits(path, unit)
     step = STEPS[unit]
@@ -133,7 +133,7 @@ def slider(name: str, start: float, unit: str) -> dict[str, Any]:
 
 
 def limits(path: str, unit: str) -> tuple[float, float]:
-    """Read the minimum and maximum of a number from the request schema."""
+    """Return the minimum and maximum of a number in `unit`, as the request schema has them."""
     requests = schema("request")["oneOf"]
     properties = next(request["properties"] for request in requests if request["properties"]["unit"]["const"] == unit)
     part, field = path.split(".")
@@ -142,7 +142,7 @@ def limits(path: str, unit: str) -> tuple[float, float]:
 
 
 def main_lengths(result: dict[str, Any]) -> dict[str, str]:
-    """Format the main lengths of a result with their unit, by label."""
+    """Return the main lengths of a result as a dict from label to text with unit."""
     unit, suppression = result["unit"], result["suppression"]
     decimals = 1 if unit == "cm" else 2
 

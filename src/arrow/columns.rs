@@ -10,8 +10,8 @@ use arrow_schema::{ArrowError, DataType, FieldRef};
 
 use crate::batch::Column;
 
-/// Values of one column as `f64`, borrowed from the batch where possible.
-pub(super) enum ColumnValues<'a> {
+/// Numbers of one column as `f64`, borrowed from the batch where possible.
+pub(super) enum ColumnNumbers<'a> {
     /// Values of a single `Float64` batch without nulls.
     Borrowed(&'a [f64]),
     /// Values without nulls that were converted to `f64` or joined from several batches.
@@ -21,7 +21,7 @@ pub(super) enum ColumnValues<'a> {
 }
 
 /// Reads the next batch of a source; returns an error where the batch's columns differ from the source's schema.
-pub(super) fn next_batch(source: &mut dyn RecordBatchReader) -> Option<Result<RecordBatch, ArrowError>> {
+pub(super) fn read_batch(source: &mut dyn RecordBatchReader) -> Option<Result<RecordBatch, ArrowError>> {
     let (batch, schema) = (source.next()?, source.schema());
     let differs = |batch: &RecordBatch| {
         let (columns, expected) = (batch.schema_ref().fields(), schema.fields());
@@ -38,13 +38,13 @@ pub(super) fn next_batch(source: &mut dyn RecordBatchReader) -> Option<Result<Re
 }
 
 /// Returns whether a column of this type can be read as numbers: integers, floating-point numbers or nulls.
-pub(super) fn holds_numbers(data_type: &DataType) -> bool {
+pub(super) fn is_numeric_type(data_type: &DataType) -> bool {
     data_type.is_integer() || data_type.is_floating() || *data_type == DataType::Null
 }
 
-impl<'a> ColumnValues<'a> {
+impl<'a> ColumnNumbers<'a> {
     /// Reads the column at index `column` across consecutive batches.
-    pub(super) fn read(batches: &'a [RecordBatch], column: usize) -> Self {
+    pub(super) fn read_column(batches: &'a [RecordBatch], column: usize) -> Self {
         if let [batch] = batches
             && let Some(numbers) = batch.column(column).as_primitive_opt::<Float64Type>()
             && numbers.null_count() == 0
@@ -63,8 +63,8 @@ impl<'a> ColumnValues<'a> {
         Self::Nullable(values)
     }
 
-    /// Returns the values as a column of a table of bodies.
-    pub(super) fn as_column(&self) -> Column<'_> {
+    /// Borrows the numbers as a column of [`Bodies`](crate::batch::Bodies).
+    pub(super) fn as_bodies_column(&self) -> Column<'_> {
         match self {
             Self::Borrowed(values) => Column::Values(values),
             Self::Owned(values) => Column::Values(values),

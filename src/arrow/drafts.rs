@@ -6,28 +6,27 @@ use std::sync::Arc;
 use arrow_array::{RecordBatch, RecordBatchReader};
 use arrow_schema::{ArrowError, SchemaRef};
 
-use super::columns::{ColumnValues, next_batch};
+use super::columns::{ColumnNumbers, read_batch};
 use super::request::{ColumnSource, ColumnSources, TableRequest};
 use super::rows::{drafts_batch, drafts_schema};
 use crate::batch::{Bodies, Column, Table, Threads};
-use crate::body::numbers;
+use crate::body::input_numbers;
 use crate::error::Problems;
 use crate::field::Unit;
 
-/// Rows of an output batch without outlines; the last batch may be smaller.
-///
-/// The number is independent of the input batches, so that the output bytes are independent of them as well.
-const OUTPUT_ROWS: usize = 65_536;
+/// Number of rows of an output batch without outlines; the last batch may be smaller. As the number is independent
+/// of the lengths of the input batches, the output bytes are independent of them as well.
+const OUTPUT_BATCH_ROWS: usize = 65_536;
 
-/// Rows of an output batch with outlines, which take about forty times the memory of the numbers.
-const OUTPUT_ROWS_WITH_OUTLINES: usize = 4_096;
+/// Number of rows of an output batch with outlines, which take about forty times the memory of the numbers.
+const OUTPUT_BATCH_ROWS_WITH_OUTLINES: usize = 4_096;
 
 /// Stream of drafts as record batches: one output row per input row, in order.
 ///
 /// At most one output batch per thread is read ahead, so that memory stays constant however long the input is.
 pub struct Drafts {
     source: Box<dyn RecordBatchReader + Send>,
-    drafter: Drafter,
+    drafter: BatchDrafter,
     /// Input rows that were read but not yet drafted.
     undrafted: VecDeque<RecordBatch>,
     source_ended: bool,
@@ -35,8 +34,8 @@ pub struct Drafts {
     outputs: VecDeque<Result<RecordBatch, ArrowError>>,
 }
 
-/// Settings by which input rows become output batches.
-struct Drafter {
+/// Converter of input rows to output batches.
+struct BatchDrafter {
     sources: ColumnSources,
     unit: Unit,
     outlines: bool,
@@ -48,16 +47,13 @@ impl Drafts {
     /// Starts the stream of drafts that `request` describes, from the record batches of `source`.
     ///
     /// # Errors
-    /// All [`Problems`] of the request: a column that is missing, ambiguous or not numeric; a missing or unknown input;
-    /// a constant out of range.
+    /// [`Problems`]: a missing, ambiguous or non-numeric column; a missing or unknown input; a constant out of range.
     ///
     /// ```
     /// use std::sync::Arc;
     ///
     /// use arrow_array::{ArrayRef, Float64Array, RecordBatch, RecordBatchIterator};
-    /// use kirtle::{Code, Ease, Rules, Unit};
-    /// use kirtle::arrow::{Drafts, TableRequest, TableSource};
-    /// use kirtle::batch::Threads;
+    /// use kirtle::{Code, Ease, Rules, Unit, arrow::{Drafts, TableRequest, TableSource}, batch::Threads};
     ///
     /// let column = |values: [f64; 2]| Arc::new(Float64Array::from(values.to_vec())) as ArrayRef;
     /// let table = RecordBatch::try_from_iter([("waist", column([70.0, 7.0])), ("HIP", column([96.0, 96.0]))])?;
@@ -88,20 +84,20 @@ impl Drafts {
         request: &TableRequest,
         threads: Threads,
     ) -> Result<Self, Problems> {
-        let sources = request.column_sources(&source.schema())?;
+        let sources = request.find_column_sources(&source.schema())?;
         let schema = Arc::new(drafts_schema(sources.rules.max_darts(), request.unit, request.outlines));
-        let drafter = Drafter { sources, unit: request.unit, outlines: request.outlines, threads, schema };
+        let drafter = BatchDrafter { sources, unit: request.unit, outlines: request.outlines, threads, schema };
         // Drafting no rows checks the constants before the first input batch is read.
-        drafter.draft(&[])?;
+        drafter.draft_rows(&[])?;
         let (undrafted, outputs) = (VecDeque::new(), VecDeque::new());
         Ok(Self { source: Box::new(source), drafter, undrafted, source_ended: false, outputs })
     }
 
-    /// Reads and drafts one output batch per thread.
-    fn advance(&mut self) {
+    /// Reads and drafts one output batch per thread, and appends the batches to `outputs`.
+    fn draft_next_batches(&mut self) {
         let (mut chunks, mut read_error) = (Vec::new(), None);
         while chunks.len() < self.drafter.threads.count() && read_error.is_none() {
-            match self.read_chunk() {
+            match self.read_input_rows() {
                 Ok(slices) if slices.is_empty() => break,
                 Ok(slices) => chunks.push(slices),
                 Err(error) => {
@@ -112,18 +108,18 @@ impl Drafts {
                 }
             }
         }
-        let drafter = &self.drafter;
-        self.outputs.extend(drafter.threads.map_items(chunks, |(): &mut (), _, slices| drafter.output_batch(&slices)));
+        let (drafter, threads) = (&self.drafter, &self.drafter.threads);
+        self.outputs.extend(threads.map_in_parallel(chunks, |(): &mut (), _, slices| drafter.draft_batch(&slices)));
         self.outputs.extend(read_error);
     }
 
-    /// Reads the input rows of the next output batch as slices of input batches; an empty list at the end of the input.
-    fn read_chunk(&mut self) -> Result<Vec<RecordBatch>, ArrowError> {
-        let output_rows = if self.drafter.outlines { OUTPUT_ROWS_WITH_OUTLINES } else { OUTPUT_ROWS };
+    /// Reads the input rows of the next output batch as slices of input batches; an empty list at the end of input.
+    fn read_input_rows(&mut self) -> Result<Vec<RecordBatch>, ArrowError> {
+        let output_rows = if self.drafter.outlines { OUTPUT_BATCH_ROWS_WITH_OUTLINES } else { OUTPUT_BATCH_ROWS };
         let (mut slices, mut rows) = (Vec::new(), 0);
         while rows < output_rows {
             let Some(batch) = self.undrafted.pop_front() else {
-                let next = if self.source_ended { None } else { next_batch(self.source.as_mut()).transpose()? };
+                let next = if self.source_ended { None } else { read_batch(self.source.as_mut()).transpose()? };
                 self.source_ended = next.is_none();
                 if self.source_ended {
                     break;
@@ -144,29 +140,30 @@ impl Drafts {
     }
 }
 
-impl Drafter {
+impl BatchDrafter {
     /// Drafts the input rows of one output batch.
-    fn output_batch(&self, slices: &[RecordBatch]) -> Result<RecordBatch, ArrowError> {
-        let table = self.draft(slices).map_err(|problems| ArrowError::InvalidArgumentError(problems.to_string()))?;
+    fn draft_batch(&self, slices: &[RecordBatch]) -> Result<RecordBatch, ArrowError> {
+        let table =
+            self.draft_rows(slices).map_err(|problems| ArrowError::InvalidArgumentError(problems.to_string()))?;
         drafts_batch(table, &self.schema)
     }
 
     /// Drafts the input rows into a table.
-    fn draft(&self, slices: &[RecordBatch]) -> Result<Table, Problems> {
+    fn draft_rows(&self, slices: &[RecordBatch]) -> Result<Table, Problems> {
         let width = slices.first().map_or(0, RecordBatch::num_columns);
-        let mut values: Vec<Option<ColumnValues>> = (0..width).map(|_| None).collect();
+        let mut values: Vec<Option<ColumnNumbers>> = (0..width).map(|_| None).collect();
         let ColumnSources { body, ease, rules } = &self.sources;
-        for (.., source) in numbers(body, ease, rules) {
+        for (.., source) in input_numbers(body, ease, rules) {
             if let ColumnSource::Column(index) = source
                 && let Some(values) = values.get_mut(index)
             {
-                values.get_or_insert_with(|| ColumnValues::read(slices, index));
+                values.get_or_insert_with(|| ColumnNumbers::read_column(slices, index));
             }
         }
         let mut column = |source: ColumnSource| match source {
             ColumnSource::Constant(value) => Column::Constant(value),
             ColumnSource::Column(index) => match values.get(index) {
-                Some(Some(values)) => values.as_column(),
+                Some(Some(values)) => values.as_bodies_column(),
                 _ => Column::Values(&[]),
             },
             ColumnSource::Missing => Column::Values(&[]),
@@ -187,7 +184,7 @@ impl Iterator for Drafts {
 
     fn next(&mut self) -> Option<Self::Item> {
         if self.outputs.is_empty() {
-            self.advance();
+            self.draft_next_batches();
         }
         self.outputs.pop_front()
     }

@@ -8,8 +8,8 @@ use arrow_schema::{ArrowError, Field, Schema};
 
 use crate::field::Unit;
 
-/// Adds a description and, unless empty, a unit to the metadata of a field.
-pub(super) fn with_description(field: Field, description: &str, unit: &str) -> Field {
+/// Returns the field with a description and, unless empty, a unit as metadata.
+pub(super) fn with_description_and_unit(field: Field, description: &str, unit: &str) -> Field {
     let mut metadata = HashMap::from([("what".to_owned(), description.to_owned())]);
     metadata.extend((!unit.is_empty()).then(|| ("unit".to_owned(), unit.to_owned())));
     field.with_metadata(metadata)
@@ -20,22 +20,22 @@ pub(super) fn schema_with_unit(fields: Vec<Field>, unit: Unit) -> Schema {
     Schema::new(fields).with_metadata(HashMap::from([("kirtle.unit".to_owned(), unit.name().to_owned())]))
 }
 
-/// Columns of a record batch in the making, each with a description and a unit.
-pub(super) struct BatchBuilder(Vec<(Field, ArrayRef)>);
+/// Builder of a record batch from columns, each with a description and a unit.
+pub(super) struct RecordBatchBuilder(Vec<(Field, ArrayRef)>);
 
-impl BatchBuilder {
+impl RecordBatchBuilder {
     pub(super) fn new() -> Self {
         Self(Vec::new())
     }
 
     /// Adds a column; `nullable` permits nulls, an empty `unit` means no unit.
-    pub(super) fn add(&mut self, name: &str, description: &str, unit: &str, nullable: bool, column: ArrayRef) {
+    pub(super) fn add_column(&mut self, name: &str, description: &str, unit: &str, nullable: bool, column: ArrayRef) {
         let field = Field::new(name, column.data_type().clone(), nullable);
-        self.0.push((with_description(field, description, unit), column));
+        self.0.push((with_description_and_unit(field, description, unit), column));
     }
 
     /// Creates the record batch, with a schema that names the unit of lengths.
-    pub(super) fn build(self, unit: Unit) -> Result<RecordBatch, ArrowError> {
+    pub(super) fn build_batch(self, unit: Unit) -> Result<RecordBatch, ArrowError> {
         let (fields, columns) = self.0.into_iter().unzip();
         RecordBatch::try_new(Arc::new(schema_with_unit(fields, unit)), columns)
     }

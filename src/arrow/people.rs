@@ -3,18 +3,18 @@
 use arrow_array::{RecordBatch, RecordBatchReader};
 use arrow_schema::{ArrowError, Schema};
 
-use super::columns::{ColumnValues, next_batch};
-use super::request::{ColumnSource, TableSource, column_index, column_name_problem, source_problem};
+use super::columns::{ColumnNumbers, read_batch};
+use super::request::{ColumnSource, TableSource, source_problem, unique_column_index, unknown_or_ambiguous_column};
 use crate::batch::Column;
 use crate::error::{Code, Problem, Problems, quote_if_unusual};
 use crate::field::{Field, FieldKind, Unit};
 use crate::survey::{HighHips, People};
 
-/// Names of the inputs of a person; the last two are read only if `columns` names one of the two.
+/// Names of the inputs of a person; the last two are read only if the caller gives a source for one of the two.
 const PERSON_INPUTS: [&str; 4] = ["waist", "hip", "high_hip", "high_hip_depth"];
 
-/// Path before the name of an input of a person in problems.
-const PATH_PREFIX: &str = "people.";
+/// Prefix of the inputs of a person in the field paths of problems.
+const PEOPLE_PATH: &str = "people.";
 
 /// Girths and high-hip depths of people as columns, in centimetres; a missing value is NaN.
 #[derive(Clone, Debug, Default)]
@@ -34,8 +34,7 @@ pub struct PeopleReader {
 }
 
 impl PeopleReader {
-    /// Creates a reader of the inputs `waist` and `hip`, and of `high_hip` and `high_hip_depth` if `columns` names one
-    /// of the two.
+    /// Creates a reader of the inputs `waist` and `hip`, and of `high_hip` and `high_hip_depth` if `columns` has one.
     ///
     /// `columns` maps an input to the name of a column or to a constant; any other input comes from the column of its
     /// own name. Lengths of the record batches and constants are in `unit`.
@@ -48,8 +47,7 @@ impl PeopleReader {
     /// use std::sync::Arc;
     ///
     /// use arrow_array::{ArrayRef, Float64Array, RecordBatch, RecordBatchIterator};
-    /// use kirtle::Unit;
-    /// use kirtle::arrow::{PeopleReader, TableSource};
+    /// use kirtle::{Unit, arrow::{PeopleReader, TableSource}};
     ///
     /// let column = |values: [Option<f64>; 2]| Arc::new(Float64Array::from(values.to_vec())) as ArrayRef;
     /// let columns = [("waist", column([Some(30.0), None])), ("HIP", column([Some(40.0), Some(41.0)]))];
@@ -73,7 +71,7 @@ impl PeopleReader {
     ) -> Result<Self, Problems> {
         let has_high_hips = columns.iter().any(|(name, _)| PERSON_INPUTS[2..].contains(&name.as_str()));
         let inputs = if has_high_hips { &PERSON_INPUTS[..] } else { &PERSON_INPUTS[..2] };
-        Self::with_inputs(source, inputs, columns, unit)
+        Self::new_for_inputs(source, inputs, columns, unit)
     }
 
     /// Creates a reader of one girth, `waist` or `hip`; entries of `columns` for other inputs have no effect.
@@ -85,8 +83,7 @@ impl PeopleReader {
     /// use std::sync::Arc;
     ///
     /// use arrow_array::{ArrayRef, Float64Array, RecordBatch, RecordBatchIterator};
-    /// use kirtle::Unit;
-    /// use kirtle::arrow::PeopleReader;
+    /// use kirtle::{Unit, arrow::PeopleReader};
     ///
     /// let hips = Arc::new(Float64Array::from(vec![Some(96.0), None, Some(101.0)])) as ArrayRef;
     /// let table = RecordBatch::try_from_iter([("hip", hips)])?;
@@ -109,22 +106,22 @@ impl PeopleReader {
         let problem = || Problem::new(Code::UnknownChoice, "girth").with_value(format!("{girth:?}"));
         let unknown_girth = inputs.is_empty().then(|| problem().with_limit("waist or hip"));
         Problems::ok_if_empty(unknown_girth.into_iter().collect())?;
-        Self::with_inputs(source, &inputs, columns, unit)
+        Self::new_for_inputs(source, &inputs, columns, unit)
     }
 
     /// Creates a reader of the inputs in `inputs`, in the order of [`PERSON_INPUTS`].
-    fn with_inputs(
+    fn new_for_inputs(
         source: impl RecordBatchReader + Send + 'static,
         inputs: &[&'static str],
         columns: &[(String, TableSource)],
         unit: Unit,
     ) -> Result<Self, Problems> {
         let schema = source.schema();
-        let mut problems: Vec<Problem> = columns.iter().filter_map(|(name, _)| unknown_input_problem(name)).collect();
+        let mut problems: Vec<Problem> = columns.iter().filter_map(|(name, _)| person_input_problem(name)).collect();
         let mut sources = [ColumnSource::Missing; 4];
         for (column_source, name) in sources.iter_mut().zip(PERSON_INPUTS).filter(|(_, name)| inputs.contains(name)) {
             let given = columns.iter().find(|(given, _)| given == name).map(|(_, source)| source);
-            match find_source(&schema, name, given, unit) {
+            match find_input_source(&schema, name, given, unit) {
                 Ok(found) => *column_source = found,
                 Err(found) => problems.extend(found.to_vec()),
             }
@@ -134,14 +131,14 @@ impl PeopleReader {
         Ok(Self { source: Box::new(source), sources, unit, source_ended: false, table })
     }
 
-    /// Returns the people read so far.
+    /// Ends the reading and returns the people read so far.
     #[must_use]
     pub fn table(self) -> PeopleTable {
         self.table
     }
 
     /// Appends the people of a batch, in centimetres, and returns the number of rows.
-    fn append(&mut self, batch: RecordBatch) -> usize {
+    fn append_people(&mut self, batch: RecordBatch) -> usize {
         let rows = batch.num_rows();
         let batches = [batch];
         let cm = |value: f64| FieldKind::Length.convert(value, self.unit, Unit::Cm);
@@ -149,7 +146,7 @@ impl PeopleReader {
             match source {
                 ColumnSource::Missing => {}
                 ColumnSource::Constant(value) => column.extend(std::iter::repeat_n(cm(*value), rows)),
-                ColumnSource::Column(index) => match ColumnValues::read(&batches, *index).as_column() {
+                ColumnSource::Column(index) => match ColumnNumbers::read_column(&batches, *index).as_bodies_column() {
                     Column::Constant(value) => column.extend(std::iter::repeat_n(cm(value), rows)),
                     Column::Values(values) => column.extend(values.iter().map(|value| cm(*value))),
                     Column::Nullable(values) => column.extend(values.iter().map(|value| value.map_or(f64::NAN, cm))),
@@ -164,9 +161,9 @@ impl Iterator for PeopleReader {
     type Item = Result<usize, ArrowError>;
 
     fn next(&mut self) -> Option<Self::Item> {
-        let next = if self.source_ended { None } else { next_batch(self.source.as_mut()) };
+        let next = if self.source_ended { None } else { read_batch(self.source.as_mut()) };
         self.source_ended = !matches!(next, Some(Ok(_)));
-        Some(next?.map(|batch| self.append(batch)))
+        Some(next?.map(|batch| self.append_people(batch)))
     }
 }
 
@@ -209,7 +206,7 @@ impl PeopleTable {
 }
 
 /// Returns the problem of a name that is no input of a person; `None` for a known input.
-fn unknown_input_problem(name: &str) -> Option<Problem> {
+fn person_input_problem(name: &str) -> Option<Problem> {
     let problem = || {
         Problem::new(Code::UnknownField, format!("columns.{}", quote_if_unusual(name)))
             .with_limit(PERSON_INPUTS.join(", "))
@@ -218,21 +215,21 @@ fn unknown_input_problem(name: &str) -> Option<Problem> {
 }
 
 /// Finds the column or constant of an input: the given source, or else the column of the input's own name.
-fn find_source(
+fn find_input_source(
     schema: &Schema,
     name: &'static str,
     given: Option<&TableSource>,
     unit: Unit,
 ) -> Result<ColumnSource, Problems> {
     let field = Field::new(name, "", FieldKind::Length, (0.0, 1000.0), (0.0, 400.0));
-    let path = format!("{PATH_PREFIX}{name}");
+    let path = format!("{PEOPLE_PATH}{name}");
     let (source, problem) = match given {
-        Some(TableSource::Constant(value)) => (ColumnSource::Constant(*value), field.check(PATH_PREFIX, *value, unit)),
-        Some(TableSource::Column(column)) => match column_index(schema, column) {
+        Some(TableSource::Constant(value)) => (ColumnSource::Constant(*value), field.check(PEOPLE_PATH, *value, unit)),
+        Some(TableSource::Column(column)) => match unique_column_index(schema, column) {
             Some(index) => (ColumnSource::Column(index), None),
-            None => (ColumnSource::Missing, Some(column_name_problem(schema, &path, column))),
+            None => (ColumnSource::Missing, Some(unknown_or_ambiguous_column(schema, &path, column))),
         },
-        None => (column_index(schema, name).map_or(ColumnSource::Missing, ColumnSource::Column), None),
+        None => (unique_column_index(schema, name).map_or(ColumnSource::Missing, ColumnSource::Column), None),
     };
     let problem = problem.or_else(|| source_problem(schema, &path, &field, source, unit));
     problem.map_or(Ok(source), |problem| Err(problem.into()))

@@ -5,19 +5,19 @@ use std::sync::Arc;
 use arrow_array::{ArrayRef, Float64Array, RecordBatch, StringArray};
 use arrow_schema::ArrowError;
 
-use super::metadata::BatchBuilder;
+use super::metadata::RecordBatchBuilder;
 use crate::ease_profile::{EaseByLevel, Level};
 use crate::field::Unit;
 use crate::sensitivity::{Quantity, Sensitivity, Uncertainty};
 
-/// Starts a batch with the name, unit and value of every quantity.
-fn quantity_columns(quantities: &[Quantity], values: &[f64], unit: Unit) -> BatchBuilder {
+/// Starts a batch with one row per quantity and the columns name, unit and value.
+fn start_quantity_batch(quantities: &[Quantity], values: &[f64], unit: Unit) -> RecordBatchBuilder {
     let names: StringArray = quantities.iter().map(|quantity| Some(quantity.to_string())).collect();
     let units: StringArray = quantities.iter().map(|quantity| Some(quantity.dimension.unit_name(unit))).collect();
-    let mut columns = BatchBuilder::new();
-    columns.add("quantity", "name of the measured quantity of the draft", "", false, Arc::new(names));
-    columns.add("unit", "unit of the quantity", "", false, Arc::new(units));
-    columns.add("value", "value of the quantity", "", false, number_array(values.iter().copied()));
+    let mut columns = RecordBatchBuilder::new();
+    columns.add_column("quantity", "name of the measured quantity of the draft", "", false, Arc::new(names));
+    columns.add_column("unit", "unit of the quantity", "", false, Arc::new(units));
+    columns.add_column("value", "value of the quantity", "", false, number_array(values.iter().copied()));
     columns
 }
 
@@ -33,8 +33,7 @@ fn number_array(numbers: impl Iterator<Item = f64>) -> ArrayRef {
 /// [`ArrowError`] where the lists in `sensitivity` differ in length; a draft's own lists do not.
 ///
 /// ```
-/// use kirtle::{Body, Ease, Rules};
-/// use kirtle::arrow::sensitivity_batch;
+/// use kirtle::{Body, Ease, Rules, arrow::sensitivity_batch};
 ///
 /// let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
 /// let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
@@ -46,13 +45,13 @@ fn number_array(numbers: impl Iterator<Item = f64>) -> ArrayRef {
 /// ```
 pub fn sensitivity_batch(sensitivity: &Sensitivity) -> Result<RecordBatch, ArrowError> {
     let Sensitivity { unit, inputs, quantities, values, .. } = sensitivity;
-    let mut columns = quantity_columns(quantities, values, *unit);
+    let mut columns = start_quantity_batch(quantities, values, *unit);
     for (index, input) in inputs.iter().enumerate() {
         let derivatives = number_array(sensitivity.derivatives_by_input(index));
         let description = format!("derivative of the quantity with respect to {}, per unit of this input", input.path);
-        columns.add(&input.path, &description, input.field.kind.unit_name(*unit), false, derivatives);
+        columns.add_column(&input.path, &description, input.field.kind.unit_name(*unit), false, derivatives);
     }
-    columns.build(*unit)
+    columns.build_batch(*unit)
 }
 
 /// Converts an uncertainty to a record batch: one row per quantity of the draft, with value and standard error.
@@ -61,9 +60,7 @@ pub fn sensitivity_batch(sensitivity: &Sensitivity) -> Result<RecordBatch, Arrow
 /// [`ArrowError`] where the lists in `uncertainty` differ in length; a draft's own lists do not.
 ///
 /// ```
-/// use kirtle::{Body, Ease, Rules, Unit};
-/// use kirtle::arrow::uncertainty_batch;
-/// use kirtle::sensitivity::StandardErrors;
+/// use kirtle::{Body, Ease, Rules, Unit, arrow::uncertainty_batch, sensitivity::StandardErrors};
 ///
 /// let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
 /// let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
@@ -74,10 +71,10 @@ pub fn sensitivity_batch(sensitivity: &Sensitivity) -> Result<RecordBatch, Arrow
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 pub fn uncertainty_batch(uncertainty: &Uncertainty) -> Result<RecordBatch, ArrowError> {
-    let mut columns = quantity_columns(&uncertainty.quantities, &uncertainty.values, uncertainty.unit);
+    let mut columns = start_quantity_batch(&uncertainty.quantities, &uncertainty.values, uncertainty.unit);
     let errors = number_array(uncertainty.standard_errors.iter().copied());
-    columns.add("standard_error", "standard error of the quantity", "", false, errors);
-    columns.build(uncertainty.unit)
+    columns.add_column("standard_error", "standard error of the quantity", "", false, errors);
+    columns.build_batch(uncertainty.unit)
 }
 
 /// Converts an ease profile to a record batch: one row per level, with the girths of garment and body and the ease.
@@ -86,9 +83,7 @@ pub fn uncertainty_batch(uncertainty: &Uncertainty) -> Result<RecordBatch, Arrow
 /// None: the columns of an ease profile always have equal lengths.
 ///
 /// ```
-/// use kirtle::{Body, Ease, Rules, Unit};
-/// use kirtle::arrow::ease_batch;
-/// use kirtle::ease_profile::BodyProfile;
+/// use kirtle::{Body, Ease, Rules, Unit, arrow::ease_batch, ease_profile::BodyProfile};
 ///
 /// let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
 /// let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
@@ -97,13 +92,13 @@ pub fn uncertainty_batch(uncertainty: &Uncertainty) -> Result<RecordBatch, Arrow
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 pub fn ease_batch(ease: &EaseByLevel) -> Result<RecordBatch, ArrowError> {
-    let mut columns = BatchBuilder::new();
+    let mut columns = RecordBatchBuilder::new();
     let mut add = |name: &str, description: &str, length: fn(&Level) -> f64| {
-        columns.add(name, description, ease.unit.name(), false, number_array(ease.levels.iter().map(length)));
+        columns.add_column(name, description, ease.unit.name(), false, number_array(ease.levels.iter().map(length)));
     };
     add("level", "depth of the level below the waist at the side", |level| level.level);
     add("garment", "girth of the garment at the level, darts closed", |level| level.garment);
     add("body", "girth of the body at the level", |level| level.body);
     add("ease", "ease at the level: girth of the garment minus girth of the body", Level::ease);
-    columns.build(ease.unit)
+    columns.build_batch(ease.unit)
 }

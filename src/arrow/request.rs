@@ -4,8 +4,8 @@ use std::collections::HashSet;
 
 use arrow_schema::Schema;
 
-use super::columns::holds_numbers;
-use crate::body::{Body, Ease, Rules, numbers};
+use super::columns::is_numeric_type;
+use crate::body::{Body, Ease, Rules, input_numbers};
 use crate::error::{Code, Problem, Problems, quote_if_unusual};
 use crate::field::{Field, Unit};
 
@@ -26,9 +26,9 @@ pub enum TableSource {
 pub struct TableRequest {
     /// Path and source of each input that has a source; constants are in `unit`.
     pub numbers: Vec<(String, TableSource)>,
-    /// Ease for all rows, in centimetres, for an ease that has no source in `numbers`.
+    /// Ease of all rows, in centimetres; a source in `numbers` takes precedence.
     pub ease: Option<Ease>,
-    /// Rules for all rows, in centimetres, for a rule that has no source in `numbers`.
+    /// Rules of all rows, in centimetres; a source in `numbers` takes precedence.
     pub rules: Rules,
     /// Unit of all lengths in the input table and in the drafts.
     pub unit: Unit,
@@ -54,32 +54,32 @@ pub(super) struct ColumnSources {
 
 impl TableRequest {
     /// Finds the source of every input in a table with this schema; returns all problems at once.
-    pub(super) fn column_sources(&self, schema: &Schema) -> Result<ColumnSources, Problems> {
+    pub(super) fn find_column_sources(&self, schema: &Schema) -> Result<ColumnSources, Problems> {
         let unit = self.unit;
         let own_column =
-            |field: &Field| column_index(schema, field.name).map_or(ColumnSource::Missing, ColumnSource::Column);
+            |field: &Field| unique_column_index(schema, field.name).map_or(ColumnSource::Missing, ColumnSource::Column);
         let body = Body::from_array(Body::FIELDS.each_ref().map(own_column));
         let missing = Ease { waist: ColumnSource::Missing, hip: ColumnSource::Missing };
         let ease = self.ease.map_or(missing, |ease| ease.convert(Unit::Cm, unit).map(ColumnSource::Constant));
         let rules = self.rules.clone().convert(Unit::Cm, unit).map(&mut ColumnSource::Constant);
 
-        let mut inputs: Vec<_> = numbers(&body, &ease, &rules)
+        let mut inputs: Vec<_> = input_numbers(&body, &ease, &rules)
             .into_iter()
             .map(|(path, field, source)| (format!("{path}{}", field.name), field, source))
             .collect();
         let mut problems = Vec::new();
         let mut given_paths = HashSet::new();
         for (name, source) in &self.numbers {
-            if !given_paths.insert(full_path(name)) {
+            if !given_paths.insert(full_input_path(name)) {
                 problems.push(Problem::new(Code::DuplicateField, format!("columns.{}", quote_if_unusual(name))));
             }
-            match inputs.iter_mut().find(|(path, ..)| *path == full_path(name)) {
+            match inputs.iter_mut().find(|(path, ..)| *path == full_input_path(name)) {
                 Some((path, _, found)) => match source {
                     TableSource::Constant(value) => *found = ColumnSource::Constant(*value),
                     TableSource::Column(column) => {
-                        *found = column_index(schema, column).map_or(ColumnSource::Missing, ColumnSource::Column);
-                        let is_missing = *found == ColumnSource::Missing;
-                        problems.extend(is_missing.then(|| column_name_problem(schema, path, column)));
+                        let index = unique_column_index(schema, column);
+                        *found = index.map_or(ColumnSource::Missing, ColumnSource::Column);
+                        problems.extend(index.is_none().then(|| unknown_or_ambiguous_column(schema, path, column)));
                     }
                 },
                 None => problems.push(unknown_input_problem(name, &inputs)),
@@ -97,7 +97,7 @@ impl TableRequest {
 }
 
 /// Adds the prefix `body.` to an input name without a dot.
-fn full_path(name: &str) -> String {
+fn full_input_path(name: &str) -> String {
     if name.contains('.') { name.to_owned() } else { format!("body.{name}") }
 }
 
@@ -108,7 +108,7 @@ fn unknown_input_problem(name: &str, inputs: &[(String, &Field, ColumnSource)]) 
 }
 
 /// Returns the index of the column with this name; `None` for no column or several.
-pub(super) fn column_index(schema: &Schema, name: &str) -> Option<usize> {
+pub(super) fn unique_column_index(schema: &Schema, name: &str) -> Option<usize> {
     let mut found = schema.fields().iter().enumerate().filter(|(_, field)| field.name() == name).map(|(k, _)| k);
     found.next().filter(|_| found.next().is_none())
 }
@@ -118,14 +118,14 @@ fn has_column(schema: &Schema, name: &str) -> bool {
     schema.fields().iter().any(|column| column.name() == name)
 }
 
-/// Returns the problem of a name that no column, or more than one column, has.
-pub(super) fn column_name_problem(schema: &Schema, path: &str, name: &str) -> Problem {
+/// Returns the problem of a column name that no column has, or several columns have.
+pub(super) fn unknown_or_ambiguous_column(schema: &Schema, path: &str, name: &str) -> Problem {
     let names: Vec<&str> = schema.fields().iter().map(|field| field.name().as_str()).collect();
     let limit = format!("the name of exactly one column; the columns are {}", names.join(", "));
     Problem::new(Code::UnknownChoice, path).with_value(format!("{name:?}")).with_limit(limit)
 }
 
-/// Returns the problem of an input whose source is missing or is not a column of numbers.
+/// Returns the problem of an input whose source is missing or not a column of numbers; `None` for a valid source.
 pub(super) fn source_problem(
     schema: &Schema,
     path: &str,
@@ -136,7 +136,7 @@ pub(super) fn source_problem(
     match source {
         // A body measurement's own column name exists but is missing as a source: several columns have the name.
         ColumnSource::Missing if !path.starts_with("ease.") && has_column(schema, field.name) => {
-            Some(column_name_problem(schema, path, field.name))
+            Some(unknown_or_ambiguous_column(schema, path, field.name))
         }
         ColumnSource::Missing => {
             let limit = format!("a column, or {} for all rows", field.range_text(unit));
@@ -149,7 +149,7 @@ pub(super) fn source_problem(
                 let value = format!("column {:?} of type {}", column.name(), column.data_type());
                 Problem::new(Code::WrongType, path).with_value(value).with_limit("a column of numbers")
             };
-            (!holds_numbers(column.data_type())).then(problem)
+            (!is_numeric_type(column.data_type())).then(problem)
         }
     }
 }

@@ -8,7 +8,7 @@ use arrow_array::{ArrayRef, Float64Array, Int8Array, RecordBatch};
 use arrow_buffer::{BooleanBuffer, NullBuffer, ScalarBuffer};
 use arrow_schema::{ArrowError, DataType, Field, Fields, Schema, SchemaRef};
 
-use super::metadata::{schema_with_unit, with_description};
+use super::metadata::{schema_with_unit, with_description_and_unit};
 use crate::batch::{RowOutlines, Table, TableColumn, table_columns};
 use crate::draft::Half;
 use crate::error::Problem;
@@ -39,24 +39,24 @@ pub(super) fn drafts_schema(max_darts: [usize; 2], unit: Unit, outlines: bool) -
     let number_field = |column: TableColumn| {
         let square = format!("{}2", unit.name());
         let unit = if column.is_area { square.as_str() } else { unit.name() };
-        with_description(Field::new(column.name, DataType::Float64, true), &column.description, unit)
+        with_description_and_unit(Field::new(column.name, DataType::Float64, true), &column.description, unit)
     };
     let mut fields: Vec<Field> = table_columns(max_darts).into_iter().map(number_field).collect();
     for half in Half::BOTH.map(Half::name) {
         let field = Field::new(format!("{half}_darts"), DataType::Int8, true);
-        fields.push(with_description(field, &format!("number of {half} darts"), ""));
+        fields.push(with_description_and_unit(field, &format!("number of {half} darts"), ""));
     }
     if outlines {
         for half in Half::BOTH.map(Half::name) {
             let field = Field::new(format!("{half}_outline"), list(DataType::Struct(edge_fields())), true);
             let description =
                 format!("edges of the {half} outline in order: waist from the centre, side, hem, centre line");
-            fields.push(with_description(field, &description, unit.name()));
+            fields.push(with_description_and_unit(field, &description, unit.name()));
         }
     }
     let findings = Field::new("findings", list(DataType::Utf8), true);
-    fields.push(with_description(findings, "codes of the findings, the gravest first", ""));
-    let text_field = |(name, description)| with_description(Field::new(name, DataType::Utf8, true), description, "");
+    fields.push(with_description_and_unit(findings, "codes of the findings, the gravest first", ""));
+    let text_field = |(name, text)| with_description_and_unit(Field::new(name, DataType::Utf8, true), text, "");
     fields.extend(ERROR_COLUMNS.map(text_field));
     schema_with_unit(fields, unit)
 }
@@ -92,7 +92,7 @@ pub(super) fn drafts_batch(mut table: Table, schema: &SchemaRef) -> Result<Recor
     RecordBatch::try_new(schema.clone(), columns)
 }
 
-/// Marks the rows for which `is_valid` holds; `None` where all rows have a value.
+/// Returns the null buffer of a column with values where `is_valid` holds; `None` if all rows have a value.
 fn null_buffer(rows: usize, all_valid: bool, is_valid: impl Fn(usize) -> bool) -> Option<NullBuffer> {
     (!all_valid).then(|| NullBuffer::new(BooleanBuffer::collect_bool(rows, is_valid)))
 }

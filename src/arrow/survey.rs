@@ -6,20 +6,20 @@ use arrow_array::builder::StringBuilder;
 use arrow_array::{ArrayRef, BooleanArray, Float64Array, RecordBatch};
 use arrow_schema::{ArrowError, DataType};
 
-use super::metadata::BatchBuilder;
+use super::metadata::RecordBatchBuilder;
 use crate::body::Body;
 use crate::field::{FieldKind, Unit};
 use crate::sizes::SizeChart;
 use crate::survey::{ChartFit, PersonFit, SimulatedBodies};
 
 /// Creates a record batch from named and described columns; every `Float64` column holds lengths in `unit`.
-fn batch_in_unit(columns: Vec<(&str, &str, ArrayRef)>, unit: Unit) -> Result<RecordBatch, ArrowError> {
-    let mut builder = BatchBuilder::new();
+fn batch_with_lengths_in_unit(columns: Vec<(&str, &str, ArrayRef)>, unit: Unit) -> Result<RecordBatch, ArrowError> {
+    let mut builder = RecordBatchBuilder::new();
     for (name, description, column) in columns {
         let is_length = *column.data_type() == DataType::Float64;
-        builder.add(name, description, if is_length { unit.name() } else { "" }, true, column);
+        builder.add_column(name, description, if is_length { unit.name() } else { "" }, true, column);
     }
-    builder.build(unit)
+    builder.build_batch(unit)
 }
 
 /// Converts simulated bodies to a record batch with one column per body measurement, in `unit`.
@@ -29,9 +29,7 @@ fn batch_in_unit(columns: Vec<(&str, &str, ArrayRef)>, unit: Unit) -> Result<Rec
 /// [`Population::bodies`](crate::survey::Population::bodies) do not.
 ///
 /// ```
-/// use kirtle::Unit;
-/// use kirtle::arrow::bodies_batch;
-/// use kirtle::survey::{Population, SimulatedBodies};
+/// use kirtle::{Unit, arrow::bodies_batch, survey::{Population, SimulatedBodies}};
 ///
 /// let bodies = Population::ansur_women().bodies(0, 0..3)?;
 /// let torn = SimulatedBodies { hip: vec![96.0], ..bodies.clone() };
@@ -51,21 +49,19 @@ pub fn bodies_batch(bodies: SimulatedBodies, unit: Unit) -> Result<RecordBatch, 
         }
         (*name, description.as_str(), Arc::new(Float64Array::from(values)) as ArrayRef)
     });
-    batch_in_unit(columns.collect(), unit)
+    batch_with_lengths_in_unit(columns.collect(), unit)
 }
 
 /// Converts the fit of a size chart to a record batch with one row per person; lengths in `unit`.
 ///
-/// The columns hold the name of the given size, the ease left, whether the size serves, and the excess over the
-/// worst-missed bound. The row of an unmeasured person is null.
+/// The columns hold the name of the assigned size, the ease left, whether the size serves, and the largest amount by
+/// which the ease left is below a minimum or above a maximum. The row of an unmeasured person is null.
 ///
 /// # Errors
 /// None: the columns of a fit always have equal lengths.
 ///
 /// ```
-/// use kirtle::{Ease, Rules, SizeChart, Unit};
-/// use kirtle::arrow::fit_batch;
-/// use kirtle::survey::{EaseBounds, People, fit_chart};
+/// use kirtle::{Ease, Rules, SizeChart, Unit, arrow::fit_batch, survey::{EaseBounds, People, fit_chart}};
 ///
 /// let (chart, ease) = (SizeChart::demo(), Ease { waist: 1.5, hip: 5.0 });
 /// let people = People { waist: &[73.0, f64::NAN], hip: &[97.0, 99.0], high_hip: None };
@@ -85,16 +81,16 @@ pub fn fit_batch(chart: &SizeChart, fit: &ChartFit, high_hips: bool, unit: Unit)
     };
     let serves: BooleanArray = fit.by_person.iter().map(|fitted| fitted.as_ref().map(PersonFit::serves)).collect();
     let mut columns: Vec<(&str, &str, ArrayRef)> = vec![
-        ("size", "name of the size given to the person", Arc::new(sizes.finish())),
-        ("ease_left_waist", "ease left at the waist by the given size", lengths(|fitted| Some(fitted.waist))),
-        ("ease_left_hip", "ease left at the hip by the given size", lengths(|fitted| Some(fitted.hip))),
+        ("size", "name of the size assigned to the person", Arc::new(sizes.finish())),
+        ("ease_left_waist", "ease left at the waist by the assigned size", lengths(|fitted| Some(fitted.waist))),
+        ("ease_left_hip", "ease left at the hip by the assigned size", lengths(|fitted| Some(fitted.hip))),
     ];
     if high_hips {
-        let description = "ease left at the high hip by the given size";
-        columns.push(("ease_left_high_hip", description, lengths(|fitted| fitted.high_hip)));
+        let text = "ease left at the high hip by the assigned size";
+        columns.push(("ease_left_high_hip", text, lengths(|fitted| fitted.high_hip)));
     }
     columns.push(("serves", "whether the ease left is within every bound", Arc::new(serves)));
-    let description = "amount by which the ease left misses its worst-missed bound; 0 where the size serves";
-    columns.push(("excess", description, lengths(|fitted| Some(fitted.excess))));
-    batch_in_unit(columns, unit)
+    let text = "largest amount by which the ease left is below a minimum or above a maximum; 0 where the size serves";
+    columns.push(("excess", text, lengths(|fitted| Some(fitted.excess))));
+    batch_with_lengths_in_unit(columns, unit)
 }

@@ -6,25 +6,25 @@ use crate::body::{Body, Ease, PanelRules, Shares};
 use crate::draft::{LaneApportionment, SeriesLengths, lane_suppressions, tangent_of_degrees, visit_lane_summary};
 use crate::scalar::{LANES, Lanes, Number};
 
-/// Bodies drafted by the default rules, each with two back darts and one front dart, for a benchmark's baseline.
+/// Baseline of a benchmark: bodies to draft by the default rules, each with two back darts and one front dart.
 #[derive(Clone, Copy, Debug)]
 pub struct Baseline<'a> {
-    /// Columns of waist, hip and hip depth in centimetres; a remainder of fewer than 16 bodies is skipped.
+    /// Waists, hips and hip depths of the bodies, in centimetres; bodies after the last full group of 16 are skipped.
     pub bodies: [&'a [f64]; 3],
-    /// Skirt length of every body, in centimetres.
+    /// Skirt length, the same for every body, in centimetres.
     pub length: f64,
-    /// Ease of every body, in centimetres.
+    /// Ease, the same for every body, in centimetres.
     pub ease: &'a Ease,
 }
 
 impl Baseline<'_> {
-    /// Closes the waist of every body and writes the total suppressions.
-    pub fn suppressions(self, suppressions: &mut [f64]) {
+    /// Closes the waist of every body and writes the total suppression of each body to `suppressions`.
+    pub fn write_suppressions(self, suppressions: &mut [f64]) {
         Arch::new().dispatch(BaselineWork::<false> { baseline: self, results: suppressions });
     }
 
-    /// Closes the waist of every body, measures all numbers of a table row and writes the sum of those numbers.
-    pub fn summary_sums(self, sums: &mut [f64]) {
+    /// Closes the waist of every body, measures all numbers of its table row and writes their sum to `sums`.
+    pub fn write_summary_sums(self, sums: &mut [f64]) {
         Arch::new().dispatch(BaselineWork::<true> { baseline: self, results: sums });
     }
 }

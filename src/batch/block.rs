@@ -14,7 +14,7 @@ use crate::field::Unit;
 use crate::findings::{bits_from_sum, comparisons, default_max_lean_tangent, sum_of_bits, walking_girth};
 use crate::scalar::{LANES, Lanes, Number};
 
-/// Refused rows and outlines of a block; row indices count from the block's first row.
+/// Refused rows of a block, and outlines of all rows if requested; row indices count from the block's first row.
 pub(super) struct BlockResults {
     pub(super) refused: Vec<(usize, Problems)>,
     pub(super) outlines: Vec<RowOutlines>,
@@ -32,7 +32,7 @@ pub(super) fn draft_block(
     let single_rows = if outlines { (0..rows).collect() } else { draft_in_lanes(checked, start, block, groups) };
     let mut results = BlockResults { refused: Vec::new(), outlines: Vec::new() };
     for row in single_rows {
-        let outcome = checked.row_inputs(start + row).and_then(|inputs| {
+        let outcome = checked.checked_row_inputs(start + row).and_then(|inputs| {
             let result = draft(&inputs.body, &inputs.ease, &inputs.rules);
             result.map_err(|problems| problems.in_unit(checked.unit().name(), checked.unit().cm_per_unit()))
         });
@@ -59,7 +59,7 @@ impl TableBlock<'_> {
     /// Writes the numbers, dart counts and findings of a single draft to a row.
     fn write_draft(&mut self, checked: &CheckedBodies, row: usize, draft: &Draft) {
         let summary = draft.summary();
-        let mut columns = self.numbers.iter_mut().zip(checked.is_area_column());
+        let mut columns = self.numbers.iter_mut().zip(checked.area_column_flags());
         summary.for_each_number(checked.max_darts(), |number| {
             if let Some((column, is_area)) = columns.next() {
                 column[row] = number_from_cm(*number, *is_area, checked.unit());
@@ -69,7 +69,7 @@ impl TableBlock<'_> {
         self.findings[row] = draft.finding_bits(&summary);
     }
 
-    /// Writes the numbers of back and front darts of a row.
+    /// Writes how many darts back and front have to a row of the block.
     #[inline(always)]
     fn write_dart_counts<T: Number>(&mut self, row: usize, summary: &Summary<T>) {
         for (counts, panel) in self.darts.iter_mut().zip(&summary.panels) {
@@ -93,7 +93,7 @@ fn draft_in_lanes(
     Arch::new().dispatch(LaneWork { checked, inputs: &inputs, block, groups, single_rows: &mut single_rows });
     groups.write_columns(&mut block.numbers);
     if checked.unit() != Unit::Cm {
-        for (column, is_area) in block.numbers.iter_mut().zip(checked.is_area_column()) {
+        for (column, is_area) in block.numbers.iter_mut().zip(checked.area_column_flags()) {
             column.iter_mut().for_each(|number| *number = number_from_cm(*number, *is_area, checked.unit()));
         }
     }
@@ -103,7 +103,7 @@ fn draft_in_lanes(
     single_rows
 }
 
-/// Lane work on the rows of a block, dispatched to the widest SIMD instructions of the processor.
+/// Drafting of the rows of a block in lanes, dispatched to the widest SIMD instructions of the processor.
 struct LaneWork<'a, 'b> {
     checked: &'a CheckedBodies<'a>,
     inputs: &'a BlockInputs<'a>,
@@ -118,17 +118,17 @@ impl WithSimd for LaneWork<'_, '_> {
     #[inline(always)]
     fn with_simd<S: Simd>(self, _: S) {
         let Self { checked, inputs, block, groups, single_rows } = self;
-        let mut lane_inputs = inputs.lane_inputs(checked);
+        let mut lane_inputs = inputs.lane_inputs_with_constants(checked);
         let (rows, columns) = (block.findings.len(), block.numbers.len());
         let mut kinds = Vec::with_capacity(rows + LANES);
         for first in (0..rows).step_by(LANES) {
             inputs.read_from(&mut lane_inputs, first);
-            kinds.extend_from_slice(&RowKind::codes(&lane_inputs, inputs.is_valid(&lane_inputs)));
+            kinds.extend_from_slice(&RowKind::kind_codes(&lane_inputs, inputs.is_valid(&lane_inputs)));
         }
         kinds.truncate(rows);
-        groups.group_rows(&kinds, columns);
+        groups.group_rows_by_kind(&kinds, columns);
         for (code, group_rows, numbers) in groups.iter_mut(columns) {
-            let Some(kind) = RowKind::from_code(code) else {
+            let Some(kind) = RowKind::from_kind_code(code) else {
                 single_rows.extend(group_rows);
                 continue;
             };
@@ -220,7 +220,7 @@ mod tests {
 
     /// Counts the rows drafted singly among 20,000 bodies whose hips exceed their waists by `difference` cm and a
     /// little more. Asserts that a constant ease and a column of equal eases give the same count.
-    fn count_single_rows(difference: f64, hip_depth: f64) -> usize {
+    fn count_rows_drafted_singly(difference: f64, hip_depth: f64) -> usize {
         let rows = 20_000_u32;
         let column = |value: &dyn Fn(f64) -> f64| (0..rows).map(|k| value(f64::from(k))).collect::<Vec<f64>>();
         let waists = column(&|k| 60.0 + k % 97.0 / 2.0);
@@ -239,7 +239,7 @@ mod tests {
         let [by_constant, by_column] = [constant_ease, ease_column].map(|bodies| {
             let checked = CheckedBodies::new(&bodies).unwrap();
             let mut table = Table::default();
-            table.reset(waists.len(), checked.max_darts(), false);
+            table.resize_to_rows(waists.len(), checked.max_darts(), false);
             let mut blocks = table.blocks_mut(waists.len());
             draft_in_lanes(&checked, 0, &mut blocks[0], &mut LaneGroups::default()).len()
         });
@@ -255,9 +255,9 @@ mod tests {
         let steep_once_closed = (24.0, 14.0);
         let full_panels = (30.0, 14.0);
         for (difference, hip_depth) in [ordinary, steep_side_seams, steep_once_closed, full_panels] {
-            assert_eq!(count_single_rows(difference, hip_depth), 0, "{difference} {hip_depth}");
+            assert_eq!(count_rows_drafted_singly(difference, hip_depth), 0, "{difference} {hip_depth}");
         }
         // The side seams of a body with a 40 cm difference curve too strongly to be measured in lanes.
-        assert_eq!(count_single_rows(40.0, 14.0), 20_000);
+        assert_eq!(count_rows_drafted_singly(40.0, 14.0), 20_000);
     }
 }

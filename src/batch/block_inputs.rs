@@ -5,19 +5,17 @@ use std::ops::Range;
 
 use super::Column;
 use super::bodies::{CheckedBodies, InputColumn};
-use crate::body::{Body, Darts, Ease, MIN_BELOW_HIP, PanelRules, Shares};
+use crate::body::{Body, Darts, Ease, MIN_HEM_BELOW_HIP_CM, PanelRules, Shares};
 use crate::draft::tangent_of_degrees;
 use crate::field::{Field, Unit};
 use crate::scalar::{LANES, Lanes, Number};
 
 /// Index of the first ease value among a row's input values.
-const EASE_START: usize = Body::FIELDS.len();
-
+const FIRST_EASE_INDEX: usize = Body::FIELDS.len();
 /// Index of the first panel rule among a row's input values.
-const PANEL_RULES_START: usize = EASE_START + Ease::FIELDS.len();
-
+const FIRST_PANEL_RULE_INDEX: usize = FIRST_EASE_INDEX + Ease::FIELDS.len();
 /// Index of the first share or fixed-dart value among a row's input values.
-const APPORTIONMENT_START: usize = PANEL_RULES_START + PanelRules::FIELDS.len();
+const FIRST_APPORTIONMENT_INDEX: usize = FIRST_PANEL_RULE_INDEX + PanelRules::FIELDS.len();
 
 /// Input values of the rows of one block, in centimetres.
 pub(super) struct BlockInputs<'a> {
@@ -33,7 +31,7 @@ struct VaryingInput<'a> {
     index: usize,
     /// One value per row of the block, in centimetres; NaN where the value is missing.
     values: Cow<'a, [f64]>,
-    /// Minimum and maximum of a valid value, in centimetres; infinite where the range was already checked.
+    /// Minimum and maximum of a valid value, in centimetres; [`UNBOUNDED_RANGE`] if the values were already checked.
     range: [f64; 2],
 }
 
@@ -53,7 +51,7 @@ impl<'a> BlockInputs<'a> {
     pub(super) fn new(checked: &'a CheckedBodies, start: usize, rows: usize) -> Self {
         let mut block = Self { constants: Vec::new(), varying: Vec::new() };
         for (index, input) in checked.columns.iter().enumerate() {
-            let constant = input.column.constant();
+            let constant = input.column.constant_value();
             block.constants.push(input.field.kind.convert(constant.unwrap_or(f64::NAN), checked.unit(), Unit::Cm));
             if constant.is_none() {
                 block.varying.push(VaryingInput::new(index, input, start..start + rows, checked.unit()));
@@ -69,20 +67,19 @@ impl<'a> BlockInputs<'a> {
     fn append_steepest_tangent(&mut self) {
         let end = self.constants.len();
         let is_steepest = |field: &Field| field.name == "steepest_side";
-        let index = APPORTIONMENT_START + Shares::FIELDS.iter().position(is_steepest).unwrap_or_default();
+        let index = FIRST_APPORTIONMENT_INDEX + Shares::FIELDS.iter().position(is_steepest).unwrap_or_default();
         let degrees = self.varying.iter().find(|input| input.index == index).map(|input| &input.values);
         let tangents = degrees.map(|degrees| degrees.iter().map(|degrees| tangent_of_degrees(*degrees)).collect());
         self.constants.push(tangent_of_degrees(self.constants[index]));
-        self.varying.extend(tangents.map(|values| VaryingInput { index: end, values, range: UNBOUNDED }));
+        self.varying.extend(tangents.map(|values| VaryingInput { index: end, values, range: UNBOUNDED_RANGE }));
     }
 
     /// Creates lane inputs with the constants filled in; varying inputs are still to be read.
-    pub(super) fn lane_inputs(&self, checked: &CheckedBodies) -> LaneInputs {
+    pub(super) fn lane_inputs_with_constants(&self, checked: &CheckedBodies) -> LaneInputs {
         LaneInputs::new(self.constants.iter().map(|value| Lanes::constant(*value)).collect(), checked.uses_shares())
     }
 
-    /// Reads consecutive rows from row `first` of the block, up to one row per lane; unused lanes keep their old
-    /// values.
+    /// Reads up to [`LANES`] consecutive rows from row `first` of the block; unused lanes keep their old values.
     #[inline(always)]
     pub(super) fn read_from(&self, inputs: &mut LaneInputs, first: usize) {
         for input in &self.varying {
@@ -111,7 +108,7 @@ impl<'a> BlockInputs<'a> {
     /// Copies the values just read to the structs of body, ease, panel rules and shares.
     #[inline(always)]
     fn update_structs(&self, inputs: &mut LaneInputs) {
-        if self.varying.last().is_none_or(|last| last.index < EASE_START) {
+        if self.varying.last().is_none_or(|last| last.index < FIRST_EASE_INDEX) {
             // Only body measurements vary: copying the constant structs again would cost time.
             inputs.body = Body::from_array(array_at(&inputs.values, 0));
         } else {
@@ -123,7 +120,7 @@ impl<'a> BlockInputs<'a> {
     #[inline(always)]
     pub(super) fn is_valid(&self, inputs: &LaneInputs) -> Lanes {
         let Body { hip_depth, length, .. } = inputs.body;
-        let mut is_valid = (hip_depth + Lanes::constant(MIN_BELOW_HIP)).le(length);
+        let mut is_valid = (hip_depth + Lanes::constant(MIN_HEM_BELOW_HIP_CM)).le(length);
         for VaryingInput { index, range: [min, max], .. } in &self.varying {
             let value = inputs.values[*index];
             is_valid = is_valid.and(Lanes::constant(*min).le(value)).and(value.le(Lanes::constant(*max)));
@@ -132,20 +129,20 @@ impl<'a> BlockInputs<'a> {
     }
 }
 
-/// Range of values that were already checked.
-const UNBOUNDED: [f64; 2] = [f64::NEG_INFINITY, f64::INFINITY];
+/// Range from minus to plus infinity, for values that were already checked.
+const UNBOUNDED_RANGE: [f64; 2] = [f64::NEG_INFINITY, f64::INFINITY];
 
 impl<'a> VaryingInput<'a> {
-    /// Borrows a column of plain centimetres; checks and converts the values of any other column.
+    /// Borrows a column without nulls in centimetres; checks and converts the values of any other column.
     fn new(index: usize, input: &'a InputColumn, rows: Range<usize>, unit: Unit) -> Self {
         let (min, max) = input.field.range(unit);
         if let (Column::Values(values), Unit::Cm) = (input.column, unit) {
             return Self { index, values: Cow::Borrowed(&values[rows]), range: [min, max] };
         }
         // Ranges hold in the unit of the input, so the check precedes the conversion.
-        let value = |row| input.column.value_at(row).filter(|value| (min..=max).contains(value)).unwrap_or(f64::NAN);
+        let value = |row| input.column.row_value(row).filter(|value| (min..=max).contains(value)).unwrap_or(f64::NAN);
         let values = rows.map(|row| input.field.kind.convert(value(row), unit, Unit::Cm)).collect();
-        Self { index, values, range: UNBOUNDED }
+        Self { index, values, range: UNBOUNDED_RANGE }
     }
 }
 
@@ -162,9 +159,9 @@ impl LaneInputs {
     fn new(values: Vec<Lanes>, uses_shares: bool) -> Self {
         Self {
             body: Body::from_array(array_at(&values, 0)),
-            ease: Ease::from_array(array_at(&values, EASE_START)),
-            panel_rules: PanelRules::from_array(array_at(&values, PANEL_RULES_START)),
-            shares: uses_shares.then(|| Shares::from_array(array_at(&values, APPORTIONMENT_START))),
+            ease: Ease::from_array(array_at(&values, FIRST_EASE_INDEX)),
+            panel_rules: PanelRules::from_array(array_at(&values, FIRST_PANEL_RULE_INDEX)),
+            shares: uses_shares.then(|| Shares::from_array(array_at(&values, FIRST_APPORTIONMENT_INDEX))),
             values,
         }
     }
@@ -177,6 +174,6 @@ impl LaneInputs {
 
     /// Returns the fixed darts of the rows in the lanes.
     pub(super) fn fixed_darts(&self, checked: &CheckedBodies) -> Darts<Lanes> {
-        checked.fixed_darts(&self.values[APPORTIONMENT_START..])
+        checked.fixed_darts_from_values(&self.values[FIRST_APPORTIONMENT_INDEX..])
     }
 }

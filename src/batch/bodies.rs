@@ -3,7 +3,7 @@
 use std::borrow::Cow;
 
 use super::table::table_columns;
-use crate::body::{Apportionment, Body, Darts, Ease, Inputs, MAX_DARTS, Rules, numbers};
+use crate::body::{Apportionment, Body, Darts, Ease, Inputs, MAX_DARTS, Rules, input_numbers};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, Unit};
 
@@ -20,9 +20,8 @@ pub enum Column<'a> {
 
 /// Bodies to draft, with their ease and rules: one [`Column`] per input, lengths in `unit`.
 ///
-/// A constant out of range, or a panel with more than 3 fixed darts, refuses the whole table. A value of a single row
-/// out of range refuses that row alone. All columns with one value per row have the same length, which is the number of
-/// rows. A table of constants alone has no rows.
+/// A constant out of range, or a panel with more than 3 fixed darts, refuses the whole table; a value of one row out of
+/// range refuses that row. Columns with one value per row have equal lengths. A table of constants has no rows.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Bodies<'a> {
     /// Body measurements, one column each.
@@ -45,12 +44,12 @@ impl<'a> Column<'a> {
     }
 
     /// Returns the value shared by all rows; `None` for a column with one value per row.
-    pub(super) fn constant(&self) -> Option<f64> {
+    pub(super) fn constant_value(&self) -> Option<f64> {
         if let Self::Constant(value) = self { Some(*value) } else { None }
     }
 
     /// Returns the value of a row; `None` where the value is missing.
-    pub(super) fn value_at(&self, row: usize) -> Option<f64> {
+    pub(super) fn row_value(&self, row: usize) -> Option<f64> {
         match self {
             Self::Constant(value) => Some(*value),
             Self::Values(values) => Some(values[row]),
@@ -59,7 +58,7 @@ impl<'a> Column<'a> {
     }
 
     /// Returns the number of rows of a column; `None` for a constant.
-    fn rows(&self) -> Option<usize> {
+    fn row_count(&self) -> Option<usize> {
         match self {
             Self::Constant(_) => None,
             Self::Values(values) => Some(values.len()),
@@ -82,7 +81,7 @@ pub(super) struct CheckedBodies<'a> {
     bodies: &'a Bodies<'a>,
     pub(super) columns: Vec<InputColumn<'a>>,
     rows: usize,
-    is_area_column: Vec<bool>,
+    area_column_flags: Vec<bool>,
 }
 
 impl<'a> CheckedBodies<'a> {
@@ -95,31 +94,31 @@ impl<'a> CheckedBodies<'a> {
                 lists.into_iter().filter_map(|(path, count)| Problem::too_many(path, count, MAX_DARTS, "darts")),
             );
         }
-        let inputs = numbers(&bodies.body, &bodies.ease, &bodies.rules).into_iter();
+        let inputs = input_numbers(&bodies.body, &bodies.ease, &bodies.rules).into_iter();
         let columns: Vec<_> = inputs.map(|(path, field, column)| InputColumn { path, field, column }).collect();
-        let rows = columns.iter().find_map(|input| input.column.rows()).unwrap_or(0);
+        let rows = columns.iter().find_map(|input| input.column.row_count()).unwrap_or(0);
         for InputColumn { path, field, column } in &columns {
             if let Column::Constant(value) = column {
                 problems.extend(field.check(path, *value, bodies.unit));
             }
-            if let Some(count) = column.rows().filter(|count| *count != rows) {
+            if let Some(count) = column.row_count().filter(|count| *count != rows) {
                 let problem = Problem::new(Code::DifferentRows, format!("{path}{}", field.name));
                 problems.push(problem.with_value(format!("{count} rows")).with_limit(format!("{rows} rows")));
             }
         }
         Problems::ok_if_empty(problems)?;
-        let mut checked = Self { bodies, columns, rows, is_area_column: Vec::new() };
-        checked.is_area_column = table_columns(checked.max_darts()).iter().map(|column| column.is_area).collect();
+        let mut checked = Self { bodies, columns, rows, area_column_flags: Vec::new() };
+        checked.area_column_flags = table_columns(checked.max_darts()).iter().map(|column| column.is_area).collect();
         Ok(checked)
     }
 
     /// Returns one flag per numeric column of the resulting table: whether the column holds areas.
-    pub(super) fn is_area_column(&self) -> &[bool] {
-        &self.is_area_column
+    pub(super) fn area_column_flags(&self) -> &[bool] {
+        &self.area_column_flags
     }
 
     /// Assembles the fixed darts from their values in input order; empty lists where rules apportion by shares.
-    pub(super) fn fixed_darts<T: Copy>(&self, values: &[T]) -> Darts<T> {
+    pub(super) fn fixed_darts_from_values<T: Copy>(&self, values: &[T]) -> Darts<T> {
         let mut next = 0;
         let mut value = |_: Column| {
             next += 1;
@@ -139,7 +138,7 @@ impl<'a> CheckedBodies<'a> {
         self.bodies.unit
     }
 
-    /// Returns the maximum number of darts of the back and of the front panel in any row.
+    /// Returns the largest number of darts that any row can have in back and front.
     pub(super) fn max_darts(&self) -> [usize; 2] {
         self.bodies.rules.max_darts()
     }
@@ -150,24 +149,24 @@ impl<'a> CheckedBodies<'a> {
     }
 
     /// Assembles body, ease and rules from values that `next` yields in input order.
-    pub(super) fn inputs_from<T>(&self, mut next: impl FnMut() -> T) -> Inputs<T> {
+    pub(super) fn assemble_inputs<T>(&self, mut next: impl FnMut() -> T) -> Inputs<T> {
         let Bodies { body, ease, rules, .. } = self.bodies;
         let mut next = |_: Column| next();
         Inputs { body: body.map(&mut next), ease: ease.map(&mut next), rules: rules.clone().map(&mut next) }
     }
 
-    /// Checks the input values of a row and converts the row to centimetres.
-    pub(super) fn row_inputs(&self, row: usize) -> Result<Inputs, Problems> {
+    /// Returns the inputs of a row in centimetres, or all problems of its values.
+    pub(super) fn checked_row_inputs(&self, row: usize) -> Result<Inputs, Problems> {
         let unit = self.unit();
         let check = |InputColumn { path, field, column }: &InputColumn| {
-            if let Some(value) = column.value_at(row) {
+            if let Some(value) = column.row_value(row) {
                 return field.check(path, value, unit);
             }
             let problem = Problem::new(Code::Missing, format!("{path}{}", field.name));
             Some(problem.with_limit(field.range_text(unit)).with_unit(field.kind.unit_name(unit)))
         };
         Problems::ok_if_empty(self.columns.iter().filter_map(check).collect())?;
-        let mut values = self.columns.iter().map(|input| input.column.value_at(row).unwrap_or(f64::NAN));
-        Ok(self.inputs_from(|| values.next().unwrap_or(f64::NAN)).convert(unit, Unit::Cm))
+        let mut values = self.columns.iter().map(|input| input.column.row_value(row).unwrap_or(f64::NAN));
+        Ok(self.assemble_inputs(|| values.next().unwrap_or(f64::NAN)).convert(unit, Unit::Cm))
     }
 }

@@ -17,7 +17,7 @@ pub(super) struct LaneGroups {
 
 impl LaneGroups {
     /// Groups rows by their kind codes and resizes the buffer to `columns` numbers per row.
-    pub(super) fn group_rows(&mut self, kinds: &[u8], columns: usize) {
+    pub(super) fn group_rows_by_kind(&mut self, kinds: &[u8], columns: usize) {
         let Self { rows: groups, numbers, offsets } = self;
         groups.clear();
         offsets.clear();
@@ -48,7 +48,7 @@ impl LaneGroups {
         groups.map(|((kind, rows), numbers)| (*kind, *rows, numbers))
     }
 
-    /// Writes the buffered numbers to the table's columns; a row that was not measured gets arbitrary numbers.
+    /// Writes the buffered numbers to the table's columns; a row not drafted in lanes gets arbitrary numbers.
     pub(super) fn write_columns(&self, columns: &mut [&mut [f64]]) {
         let mut numbers = &self.numbers[..];
         // Four columns per pass share one lookup of each row's offset.

@@ -38,15 +38,14 @@ use rayon::iter::{IndexedParallelIterator, IntoParallelIterator, ParallelIterato
 
 use crate::error::{Code, Problem, Problems};
 
-/// Rows of a block, the unit of work of one thread.
+/// Number of rows of a block, the unit of work of one thread.
 ///
 /// A larger block leaves fewer incomplete lane groups. A smaller block fits a core's cache and balances threads.
-const BLOCK_ROWS: usize = 4096;
+const ROWS_PER_BLOCK: usize = 4096;
 
 /// Pool of threads that draft tables.
 ///
-/// The threads end soon after the pool is dropped. A process forked from the pool's process has none of the threads;
-/// there the calling thread does the work.
+/// The threads end soon after the pool is dropped. In a forked process, the calling thread does the work.
 #[derive(Debug)]
 pub struct Threads {
     /// Thread pool; `None` where the calling thread does the work.
@@ -57,7 +56,7 @@ pub struct Threads {
 
 impl Threads {
     /// Maximum number of threads in a pool.
-    pub const MAX: u16 = 1024;
+    pub const MAX_THREADS: u16 = 1024;
 
     /// Starts a pool of `count` threads.
     ///
@@ -75,13 +74,13 @@ impl Threads {
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn new(count: Option<usize>) -> Result<Self, Problems> {
-        let max = usize::from(Threads::MAX);
+        let max = usize::from(Threads::MAX_THREADS);
         if let Some(count) = count.filter(|count| !(1..=max).contains(count)) {
             let (code, limit) = if count < 1 { (Code::BelowMinimum, 1) } else { (Code::AboveMaximum, max) };
             let problem = Problem::new(code, "threads").with_value(count.to_string());
             return Err(problem.with_limit(limit.to_string()).into());
         }
-        let count = count.unwrap_or_else(default_threads);
+        let count = count.unwrap_or_else(default_thread_count);
         let builder = rayon::ThreadPoolBuilder::new().num_threads(count);
         let pool = if count == 1 { None } else { builder.build().ok() };
         Ok(Self { pool, process: std::process::id() })
@@ -96,13 +95,13 @@ impl Threads {
     /// Applies `work` to the index and value of every item in parallel; returns the results in the order of the items.
     ///
     /// `work` receives a scratch value, initially the default, that a thread reuses from one item to the next.
-    pub(crate) fn map_items<S: Default, I: Send, R: Send>(
+    pub(crate) fn map_in_parallel<S: Default, I: Send, R: Send>(
         &self,
         items: Vec<I>,
         work: impl Fn(&mut S, usize, I) -> R + Sync,
     ) -> Vec<R> {
         match &self.pool {
-            Some(pool) if !self.is_forked() => {
+            Some(pool) if !self.is_forked_process() => {
                 let items = items.into_par_iter().enumerate();
                 pool.install(|| items.map_init(S::default, |scratch, (k, item)| work(scratch, k, item)).collect())
             }
@@ -114,7 +113,7 @@ impl Threads {
     }
 
     /// Returns whether the current process was forked after the threads were started.
-    fn is_forked(&self) -> bool {
+    fn is_forked_process(&self) -> bool {
         self.process != std::process::id()
     }
 }
@@ -122,34 +121,31 @@ impl Threads {
 impl Drop for Threads {
     fn drop(&mut self) {
         // In a forked process the pool's threads do not exist, so the pool's destructor would wait for them forever.
-        if self.is_forked() {
+        if self.is_forked_process() {
             std::mem::forget(self.pool.take());
         }
     }
 }
 
-/// Returns the number of threads in `RAYON_NUM_THREADS`, or else the number of processors; at most [`Threads::MAX`].
+/// Returns `RAYON_NUM_THREADS`, or else the number of processors; at most [`Threads::MAX_THREADS`].
 ///
 /// Rayon's own function for the number would start global threads that never end.
-fn default_threads() -> usize {
+fn default_thread_count() -> usize {
     let requested = std::env::var("RAYON_NUM_THREADS").ok().and_then(|text| text.parse().ok());
     let processors = || std::thread::available_parallelism().map_or(1, usize::from);
-    requested.filter(|count| *count > 0).unwrap_or_else(processors).min(Threads::MAX.into())
+    requested.filter(|count| *count > 0).unwrap_or_else(processors).min(Threads::MAX_THREADS.into())
 }
 
 impl Bodies<'_> {
     /// Drafts every body into a new table: one output row per input row, in order.
     ///
-    /// A row equals to the last bit the [`draft`](crate::draft()) of its body alone. A refused body keeps its row, with
-    /// its [`Table::problems`].
+    /// A refused body keeps its row, with its [`Table::problems`].
     ///
     /// # Errors
-    /// All [`Problems`] of the columns: columns of different lengths, more than 3 fixed darts in a panel, or a constant
-    /// out of range.
+    /// All [`Problems`] of the columns: different lengths, more than 3 fixed darts in a panel, a constant out of range.
     ///
     /// ```
-    /// use kirtle::{Body, Code, Ease, Rules};
-    /// use kirtle::batch::{Bodies, Column, Threads};
+    /// use kirtle::{Body, Code, Ease, Rules, batch::{Bodies, Column, Threads}};
     ///
     /// let (waists, hips) = ([70.0, 82.5, 7.0], [96.0, 104.0, 96.0]);
     /// let bodies = Bodies {
@@ -189,8 +185,7 @@ impl Bodies<'_> {
     /// All [`Problems`] of the columns, as for [`draft`](Self::draft); the table is then unchanged.
     ///
     /// ```
-    /// use kirtle::{Body, Code, Ease, Rules, Unit};
-    /// use kirtle::batch::{Bodies, Column, Table, Threads};
+    /// use kirtle::{Body, Code, Ease, Rules, Unit, batch::{Bodies, Column, Table, Threads}};
     ///
     /// let (waists, threads) = ([70.0, 82.5], Threads::new(Some(1))?);
     /// let with = |ease: Ease<f64>| Bodies {
@@ -218,7 +213,7 @@ impl Bodies<'_> {
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn draft_into(&self, table: &mut Table, threads: &Threads) -> Result<(), Problems> {
-        self.draft_table(None, false, threads, table)
+        self.draft_into_table(None, false, threads, table)
     }
 
     /// Drafts every body into a new table that also holds the outlines of back and front.
@@ -227,8 +222,7 @@ impl Bodies<'_> {
     /// All [`Problems`] of the columns, as for [`draft`](Self::draft).
     ///
     /// ```
-    /// use kirtle::{Body, Code, Ease, Rules, Unit};
-    /// use kirtle::batch::{Bodies, Column, Threads};
+    /// use kirtle::{Body, Code, Ease, Rules, Unit, batch::{Bodies, Column, Threads}};
     ///
     /// let waists = [70.0, 82.5];
     /// let bodies = Bodies {
@@ -263,12 +257,12 @@ impl Bodies<'_> {
 
     fn draft_new_table(&self, rows: Option<usize>, outlines: bool, threads: &Threads) -> Result<Table, Problems> {
         let mut table = Table::default();
-        self.draft_table(rows, outlines, threads, &mut table)?;
+        self.draft_into_table(rows, outlines, threads, &mut table)?;
         Ok(table)
     }
 
     /// Drafts `rows` rows, by default the number of rows of the columns, into `table`.
-    fn draft_table(
+    fn draft_into_table(
         &self,
         rows: Option<usize>,
         outlines: bool,
@@ -276,12 +270,12 @@ impl Bodies<'_> {
         table: &mut Table,
     ) -> Result<(), Problems> {
         let checked = bodies::CheckedBodies::new(self)?;
-        table.reset(rows.unwrap_or(checked.rows()), checked.max_darts(), outlines);
-        let results = threads.map_items(table.blocks_mut(BLOCK_ROWS), |groups, k, mut block| {
-            block::draft_block(&checked, k * BLOCK_ROWS, &mut block, groups, outlines)
+        table.resize_to_rows(rows.unwrap_or(checked.rows()), checked.max_darts(), outlines);
+        let results = threads.map_in_parallel(table.blocks_mut(ROWS_PER_BLOCK), |groups, k, mut block| {
+            block::draft_block(&checked, k * ROWS_PER_BLOCK, &mut block, groups, outlines)
         });
         for (k, results) in results.into_iter().enumerate() {
-            table.append_results(k * BLOCK_ROWS, results);
+            table.append_block_results(k * ROWS_PER_BLOCK, results);
         }
         Ok(())
     }

@@ -16,7 +16,7 @@ pub struct TableColumn {
     pub description: String,
     /// Whether the column holds areas, in the square of the table's unit; any other column holds lengths, in the unit.
     pub is_area: bool,
-    /// Dart that the column measures, as panel (0 back, 1 front) and index from the centre; `None` for other columns.
+    /// Dart that the column measures: panel (0 back, 1 front) and index from the centre line; `None` if no dart.
     pub(crate) dart: Option<(usize, usize)>,
 }
 
@@ -69,7 +69,7 @@ pub(crate) fn table_columns(max_darts: [usize; 2]) -> Vec<TableColumn> {
 }
 
 impl<T: Number> Summary<T> {
-    /// Calls `visit` with every number in the order of [`table_columns`]; NaN stands for a dart that the draft lacks.
+    /// Calls `visit` with every number in the order of [`table_columns`]; NaN for a dart that the draft lacks.
     #[inline(always)]
     pub(super) fn for_each_number(&self, max_darts: [usize; 2], mut visit: impl FnMut(&T)) {
         let Self { suppression, left_in_side, side_seam, panels, .. } = self;
@@ -132,7 +132,7 @@ pub struct Table {
 /// Outlines of back and front of one row; `None` where the row was refused.
 pub type RowOutlines = Option<[Outline; 2]>;
 
-/// Rows of a table that one thread writes.
+/// Consecutive rows of a table, written by one thread.
 pub(super) struct TableBlock<'a> {
     pub(super) numbers: Vec<&'a mut [f64]>,
     pub(super) darts: [&'a mut [u8]; 2],
@@ -141,7 +141,7 @@ pub(super) struct TableBlock<'a> {
 
 impl Table {
     /// Resizes the table to `rows` rows, whose values are still to be written, and reuses the memory of the old rows.
-    pub(super) fn reset(&mut self, rows: usize, max_darts: [usize; 2], outlines: bool) {
+    pub(super) fn resize_to_rows(&mut self, rows: usize, max_darts: [usize; 2], outlines: bool) {
         self.columns = table_columns(max_darts);
         self.numbers.resize_with(self.columns.len(), Vec::new);
         self.numbers.iter_mut().for_each(|column| resize_column(column, rows));
@@ -167,7 +167,7 @@ impl Table {
     }
 
     /// Appends the refused rows and outlines of the block that starts at row `start`; blocks are appended in order.
-    pub(super) fn append_results(&mut self, start: usize, results: BlockResults) {
+    pub(super) fn append_block_results(&mut self, start: usize, results: BlockResults) {
         self.refused.extend(results.refused.into_iter().map(|(row, problems)| (start + row, problems)));
         if let Some(outlines) = &mut self.outlines {
             outlines.extend(results.outlines);
@@ -186,14 +186,14 @@ impl Table {
         &self.columns
     }
 
-    /// Returns the numbers of the column with this name: NaN in refused rows and for darts that a row does not have.
+    /// Returns the numbers of the column with this name, or `None`; NaN in refused rows and for darts that a row lacks.
     #[must_use]
     pub fn number(&self, name: &str) -> Option<&[f64]> {
         let k = self.columns.iter().position(|column| column.name == name)?;
         Some(&self.numbers[k])
     }
 
-    /// Returns the numbers of all columns, one list per column.
+    /// Converts the table to its numbers, one list per column.
     #[cfg(feature = "arrow")]
     pub(crate) fn into_numbers(self) -> Vec<Vec<f64>> {
         self.numbers
@@ -226,7 +226,7 @@ impl Table {
     }
 }
 
-/// Resizes a column to `rows` values. A longer column is allocated zeroed, which is faster than writing zeros.
+/// Resizes a column in place to `rows` arbitrary values. A longer one is allocated zeroed: faster than writing zeros.
 fn resize_column<T: Clone + Default>(column: &mut Vec<T>, rows: usize) {
     if column.len() < rows {
         *column = vec![T::default(); rows];

@@ -8,8 +8,8 @@ use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, Unit};
 use crate::scalar::Scalar;
 
-/// Minimum length of the straight side seam below the hip line, in centimetres.
-pub(crate) const MIN_BELOW_HIP: f64 = 1.0;
+/// Minimum vertical distance from the hip line down to the hem, in centimetres.
+pub(crate) const MIN_HEM_BELOW_HIP_CM: f64 = 1.0;
 
 /// Checked input of a draft: body, ease and rules, in centimetres.
 #[derive(Clone, Debug, PartialEq)]
@@ -25,15 +25,13 @@ impl Inputs {
     /// # Errors
     /// All [`Problems`]: numbers that are not finite or out of range; a hem above the hip line.
     pub(crate) fn new(body: &Body, ease: &Ease, rules: &Rules, unit: Unit) -> Result<Self, Problems> {
-        Problems::ok_if_empty(out_of_range(body, ease, rules, unit))?;
+        Problems::ok_if_empty(range_problems(body, ease, rules, unit))?;
         let given = Self { body: *body, ease: *ease, rules: rules.clone() };
         let inputs = if unit == Unit::Cm { given } else { given.convert(unit, Unit::Cm) };
-        Problems::ok_if_empty(above_hip_line(&inputs.body).into_iter().collect())?;
+        Problems::ok_if_empty(short_length_problem(&inputs.body).into_iter().collect())?;
         Ok(inputs)
     }
-}
 
-impl Inputs {
     /// Converts all lengths from one unit to another, without checks.
     pub(crate) fn convert(self, from: Unit, to: Unit) -> Self {
         let Self { body, ease, rules } = self;
@@ -52,7 +50,7 @@ impl<T: Scalar> Inputs<T> {
 pub(crate) type InputNumber<T> = (Cow<'static, str>, &'static Field, T);
 
 /// Lists every number of body, ease and rules, in the order of their tables.
-pub(crate) fn numbers<T: Copy>(body: &Body<T>, ease: &Ease<T>, rules: &Rules<T>) -> Vec<InputNumber<T>> {
+pub(crate) fn input_numbers<T: Copy>(body: &Body<T>, ease: &Ease<T>, rules: &Rules<T>) -> Vec<InputNumber<T>> {
     let mut numbers = Vec::with_capacity(24);
     let mut extend = |path: &'static str, fields: &'static [Field], values: &[T]| {
         numbers.extend(fields.iter().zip(values).map(|(field, value)| (Cow::Borrowed(path), field, *value)));
@@ -66,7 +64,7 @@ pub(crate) fn numbers<T: Copy>(body: &Body<T>, ease: &Ease<T>, rules: &Rules<T>)
             for (panel, list) in [("back", back), ("front", front)] {
                 for (index, dart) in list.iter().enumerate() {
                     let path: Cow<str> = Cow::Owned(format!("rules.darts.{panel}[{index}]."));
-                    numbers.extend(FixedDart::given_numbers(*dart).map(|(field, value)| (path.clone(), field, value)));
+                    numbers.extend(FixedDart::field_values(*dart).map(|(field, value)| (path.clone(), field, value)));
                 }
             }
         }
@@ -75,7 +73,7 @@ pub(crate) fn numbers<T: Copy>(body: &Body<T>, ease: &Ease<T>, rules: &Rules<T>)
 }
 
 /// Returns the problems of all numbers that are not finite or out of their range in `unit`.
-fn out_of_range(body: &Body, ease: &Ease, rules: &Rules, unit: Unit) -> Vec<Problem> {
+fn range_problems(body: &Body, ease: &Ease, rules: &Rules, unit: Unit) -> Vec<Problem> {
     let mut problems = Vec::new();
     let mut check = |path: &str, fields: &[Field], values: &[f64]| {
         problems.extend(fields.iter().zip(values).filter_map(|(field, value)| field.check(path, *value, unit)));
@@ -90,7 +88,7 @@ fn out_of_range(body: &Body, ease: &Ease, rules: &Rules, unit: Unit) -> Vec<Prob
                 problems.extend(Problem::too_many(&format!("rules.darts.{panel}"), list.len(), MAX_DARTS, "darts"));
                 for (index, dart) in list.iter().enumerate() {
                     let path = format!("rules.darts.{panel}[{index}].");
-                    problems.extend(dart.given_numbers().iter().filter_map(|(field, v)| field.check(&path, *v, unit)));
+                    problems.extend(dart.field_values().iter().filter_map(|(field, v)| field.check(&path, *v, unit)));
                 }
             }
         }
@@ -98,14 +96,14 @@ fn out_of_range(body: &Body, ease: &Ease, rules: &Rules, unit: Unit) -> Vec<Prob
     problems
 }
 
-/// Creates the problem of rules that give shares and darts together.
+/// Creates the problem of rules that give both `shares` and `darts`.
 pub(crate) fn shares_and_darts_conflict() -> Problem {
     Problem::new(Code::Conflict, "rules.shares").with_limit("rules.darts")
 }
 
-/// Returns the problem of a skirt that ends less than 1 cm below the hip line.
-fn above_hip_line(body: &Body) -> Option<Problem> {
-    let min = body.hip_depth + MIN_BELOW_HIP;
+/// Returns the problem of a skirt that ends above, or less than 1 cm below, the hip line.
+fn short_length_problem(body: &Body) -> Option<Problem> {
+    let min = body.hip_depth + MIN_HEM_BELOW_HIP_CM;
     let clears = body.length >= min;
     (!clears).then(|| {
         let problem = Problem::new(Code::AboveHipLine, "body.length").with_value(body.length);

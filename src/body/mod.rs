@@ -6,7 +6,7 @@
 mod inputs;
 mod rules;
 
-pub(crate) use inputs::{InputNumber, Inputs, MIN_BELOW_HIP, numbers, shares_and_darts_conflict};
+pub(crate) use inputs::{InputNumber, Inputs, MIN_HEM_BELOW_HIP_CM, input_numbers, shares_and_darts_conflict};
 pub(crate) use rules::MAX_DARTS;
 #[cfg(feature = "python")]
 pub(crate) use rules::shares_table;

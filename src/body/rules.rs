@@ -55,7 +55,7 @@ impl Rules {
 }
 
 impl<T> Rules<T> {
-    /// Returns the maximum number of darts in back and front under the rules.
+    /// Returns the maximum number of darts that the rules allow in the back and in the front panel.
     pub(crate) fn max_darts(&self) -> [usize; 2] {
         match &self.apportionment {
             Apportionment::Shares(_) => [2, 2],
@@ -190,7 +190,7 @@ pub struct Darts<T = f64> {
 }
 
 impl Darts {
-    /// Maximum number of darts in one panel.
+    /// Maximum number of given darts in one panel.
     pub const MAX_PER_PANEL: usize = MAX_DARTS;
 }
 
@@ -220,27 +220,28 @@ pub struct FixedDart<T = f64> {
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum DartPosition<T = f64> {
-    /// Share of the panel's waist from the centre line, from 0.05 to 0.95.
+    /// Share of the panel's waist that lies between the centre line and the dart's centre, from 0.05 to 0.95.
     #[serde(rename = "place")]
     Share(T),
-    /// Distance from the centre line.
+    /// Distance of the dart's centre from the centre line.
     Centre(T),
 }
 
 impl FixedDart {
     /// Table rows of a given dart: intake, length, `place` and `centre`. A dart has either `place` or `centre`.
     pub const FIELDS: [Field; 4] = {
+        use FieldKind::{Length, Ratio};
         [
-            Field::new("intake", "Intake: width of the dart's mouth.", FieldKind::Length, (0.2, 8.0), (0.1, 3.0)),
-            Field::new("length", "Length from the mouth to the tip.", FieldKind::Length, (4.0, 30.0), (1.75, 11.5)),
+            Field::new("intake", "Intake: width of the dart's mouth.", Length, (0.2, 8.0), (0.1, 3.0)),
+            Field::new("length", "Length of the dart from the mouth to the tip.", Length, (4.0, 30.0), (1.75, 11.5)),
             Field::new(
                 "place",
                 "Position of the dart's centre, as a share of the panel's waist from the centre line.",
-                FieldKind::Ratio,
+                Ratio,
                 (0.05, 0.95),
                 (0.05, 0.95),
             ),
-            Field::new("centre", "Distance from the centre line.", FieldKind::Length, (1.0, 60.0), (0.5, 23.5)),
+            Field::new("centre", "Distance from centre line to the dart's centre.", Length, (1.0, 60.0), (0.5, 23.5)),
         ]
     };
 
@@ -257,7 +258,7 @@ impl FixedDart {
 
 impl<T> FixedDart<T> {
     /// Returns intake, length and position, each with its table row.
-    pub(crate) fn given_numbers(self) -> [(&'static Field, T); 3] {
+    pub(crate) fn field_values(self) -> [(&'static Field, T); 3] {
         let [intake, length, place, centre] = const { &FixedDart::FIELDS };
         let position = match self.place {
             DartPosition::Share(share) => (place, share),

@@ -1,8 +1,8 @@
 //! The request on a chart of sizes: the chart in JSON, with the questions that the report answers.
 
-use super::json::{FORMAT, JsonValue};
-use super::reader::{InputReader, JSON_OBJECT};
-use super::sizes::{AlterationReport, ChartReport, ChoiceReport, KeyLengths, SizeReport, grade_increments};
+use super::json::{FORMAT_VERSION, JsonValue};
+use super::reader::{InputReader, JSON_OBJECT_TEXT};
+use super::sizes::{AlterationReport, ChartReport, ChoiceReport, KeyLengths, SizeReport, grade_increment_reports};
 use crate::body::{Body, Ease, Rules};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
@@ -12,7 +12,7 @@ use crate::sizes::{BetweenSizes, Blend, FRACTION_FIELD, Size, SizeChart, SizeRan
 const MAX_CHART_BYTES: usize = 1 << 20;
 
 /// Field of the tolerance of an alteration on paper, in millimetres.
-pub(crate) const TOLERANCE_FIELD: Field = Field::new(
+pub(crate) const ALTERATION_TOLERANCE_FIELD: Field = Field::new(
     "tolerance_mm",
     "Largest permitted deviation of an alteration on paper from the exact redraft, in millimetres.",
     FieldKind::Millimetres,
@@ -21,7 +21,7 @@ pub(crate) const TOLERANCE_FIELD: Field = Field::new(
 )
 .with_default(crate::sizes::DEFAULT_TOLERANCE_MM);
 
-/// Request on a chart of sizes: to draft them all, to choose and alter one for a body, to find a body between two.
+/// Request on a chart of sizes: to draft all, to choose and alter one for a body, to find a body between two sizes.
 ///
 /// ```
 /// use kirtle::document::ChartRequest;
@@ -49,22 +49,21 @@ pub struct ChartRequest {
     pub rules: Rules,
     /// Body to choose the nearest sizes for, in centimetres; if the sizes are drafted, also to alter the pattern for.
     pub body: Option<Body>,
-    /// Body between sizes, given by the sizes around the waist and the sizes around the hip.
+    /// Body to find between sizes, by one position between two sizes for the waist and one for the hip.
     pub blend: Option<Blend>,
     /// Largest permitted deviation of an alteration from the exact redraft, in millimetres.
     pub tolerance_mm: f64,
 }
 
 impl ChartRequest {
-    /// Reads a chart from JSON text; the schema is `chart`.
+    /// Reads a request on a chart from JSON text; the schema is `chart`.
     ///
     /// # Errors
     /// All the [`Problems`] of fields, types and ranges at once, otherwise those of [`SizeChart::new`];
     /// [`Code::TooMany`] for a text over 1 MiB.
     ///
     /// ```
-    /// use kirtle::SizeChart;
-    /// use kirtle::document::ChartRequest;
+    /// use kirtle::{SizeChart, document::ChartRequest};
     ///
     /// let sizes = r#"[{"name": "S", "waist": 27, "hip": 37, "hip_depth": 8, "length": 24},
     ///                 {"name": "M", "waist": 29, "hip": 39, "hip_depth": 8, "length": 24}]"#;
@@ -81,13 +80,13 @@ impl ChartRequest {
             let problem = Problem::new(Code::TooMany, "chart").with_value(format!("{} bytes", text.len()));
             return Err(problem.with_limit(format!("{MAX_CHART_BYTES} bytes")).into());
         }
-        Self::from_json_value(&JsonValue::parse(text, "chart")?)
+        Self::from_json_value(&JsonValue::parse_text(text, "chart")?)
     }
 
     pub(super) fn from_json_value(value: &JsonValue) -> Result<Self, Problems> {
         let mut reader = InputReader { unit: None, problems: Vec::new() };
         let read = reader.read_chart(value);
-        let (sizes, request) = reader.finish(read)?;
+        let (sizes, request) = reader.into_result(read)?;
         let chart = SizeChart::new(sizes);
         let chart = chart.map_err(|problems| problems.in_unit(request.unit.name(), request.unit.cm_per_unit()))?;
         Ok(Self { chart, ..request })
@@ -115,7 +114,7 @@ impl ChartRequest {
     /// ```
     pub fn range(&self) -> Result<Option<SizeRange>, Problems> {
         let range = self.ease.map(|ease| self.chart.draft(&ease, &self.rules)).transpose();
-        range.map_err(|problems| self.in_own_unit(problems))
+        range.map_err(|problems| self.in_request_unit(problems))
     }
 
     /// Drafts every size, and requires ease.
@@ -135,7 +134,7 @@ impl ChartRequest {
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn required_range(&self) -> Result<SizeRange, Problems> {
-        self.range()?.ok_or_else(|| Problem::new(Code::Missing, "ease").with_limit(JSON_OBJECT).into())
+        self.range()?.ok_or_else(|| Problem::new(Code::Missing, "ease").with_limit(JSON_OBJECT_TEXT).into())
     }
 
     /// Answers the request: size table and grading, nearest sizes, body between sizes, alteration. A body beyond the
@@ -161,11 +160,11 @@ impl ChartRequest {
         let range = self.range()?;
         let choice = self.body.map(|body| self.chart.choose(&body));
         let between = self.blend.as_ref().map(|blend| self.chart.between(blend)).transpose();
-        let between = between.map_err(|problems| self.in_own_unit(problems.with_prefix("blend.")))?;
+        let between = between.map_err(|problems| self.in_request_unit(problems.with_field_prefix("blend.")))?;
         let alteration = match (&range, &self.body, &choice) {
             (Some(range), Some(body), Some(choice)) if choice.outside.is_empty() => {
                 let alteration = range.alter(body, Some(self.tolerance_mm));
-                Some(alteration.map_err(|problems| self.in_own_unit(problems))?)
+                Some(alteration.map_err(|problems| self.in_request_unit(problems))?)
             }
             _ => None,
         };
@@ -176,10 +175,10 @@ impl ChartRequest {
             lengths: lengths(k),
         });
         Ok(ChartReport {
-            format: FORMAT,
+            format: FORMAT_VERSION,
             unit,
             sizes: sizes.collect(),
-            grade: range.as_ref().map(|range| grade_increments(range, unit)).unwrap_or_default(),
+            grade: range.as_ref().map(|range| grade_increment_reports(range, unit)).unwrap_or_default(),
             choice: choice.map(|choice| ChoiceReport::new(&choice, unit)),
             between: between.map(|body| body.convert(Unit::Cm, unit)),
             alteration: alteration.map(|alteration| AlterationReport::new(&alteration, unit)),
@@ -187,13 +186,13 @@ impl ChartRequest {
     }
 
     /// Converts lengths in problems from centimetres to the unit of the request.
-    fn in_own_unit(&self, problems: Problems) -> Problems {
+    fn in_request_unit(&self, problems: Problems) -> Problems {
         problems.in_unit(self.unit.name(), self.unit.cm_per_unit())
     }
 }
 
 impl InputReader {
-    /// Reads the sizes in centimetres, and the other fields into a request with a placeholder chart.
+    /// Reads the sizes, and the other fields into a request with a placeholder chart; both are in centimetres.
     fn read_chart(&mut self, value: &JsonValue) -> Option<(Vec<Size>, ChartRequest)> {
         let names = ["format", "unit", "sizes", "ease", "rules", "body", "blend", "tolerance_mm"];
         let [format, unit, sizes, ease, rules, body, blend, tolerance] =
@@ -201,16 +200,16 @@ impl InputReader {
         self.check_format(format);
         let unit = self.read_unit(unit);
         self.unit = unit;
-        let sizes = self.require("sizes", "a list of sizes", sizes);
+        let sizes = self.require_value("sizes", "a list of sizes", sizes);
         let sizes =
             sizes.and_then(|value| self.read_list("sizes", value, (SizeChart::MAX_SIZES, "sizes"), Self::read_size));
         let ease = ease.and_then(|value| self.read_number_object("ease", value, &Ease::FIELDS)).map(Ease::from_array);
         let rules = rules.and_then(|value| self.read_rules(value));
         let body = body.and_then(|value| self.read_number_object("body", value, &Body::FIELDS)).map(Body::from_array);
         let blend = blend.and_then(|value| self.read_blend(value));
-        let tolerance_mm = self.read_number("", tolerance, &TOLERANCE_FIELD);
+        let tolerance_mm = self.read_number("", tolerance, &ALTERATION_TOLERANCE_FIELD);
         let unit = unit?;
-        // An optional field that cannot be read leaves a problem, and `finish` refuses the request.
+        // An optional field that cannot be read leaves a problem, and `into_result` refuses the request.
         let request = ChartRequest {
             unit,
             chart: SizeChart::demo(),
@@ -233,22 +232,21 @@ impl InputReader {
         Some(Size { name: name?, body: Body::from_array(body?) })
     }
 
-    /// Reads a string as the name of a size; [`SizeChart::new`] checks the letters.
+    /// Reads a string as the name of a size; [`SizeChart::new`] checks the characters.
     fn read_size_name(&mut self, path: &str, value: Option<&JsonValue>) -> Option<String> {
         let expected = "a name on one line";
-        match self.require(path, expected, value)? {
+        match self.require_value(path, expected, value)? {
             JsonValue::String(name) => Some(name.clone()),
-            value => self.wrong_type(path, value, expected),
+            value => self.refuse_type(path, value, expected),
         }
     }
 
-    /// Reads a body between sizes, lengths converted to centimetres.
     pub(crate) fn read_blend(&mut self, value: &JsonValue) -> Option<Blend> {
         let [waist, hip, hip_depth, length] =
             self.object_fields("blend", "blend.", value, ["waist", "hip", "hip_depth", "length"])?;
         let [waist, hip] = [("blend.waist", waist), ("blend.hip", hip)].map(|(path, value)| {
-            let value = self.require(path, JSON_OBJECT, value)?;
-            self.read_between_sizes(path, value)
+            let value = self.require_value(path, JSON_OBJECT_TEXT, value)?;
+            self.read_position_between_sizes(path, value)
         });
         let [_, _, depth_field, length_field] = const { &Body::FIELDS };
         let unit = self.unit.unwrap_or_default();
@@ -261,8 +259,8 @@ impl InputReader {
         Some(Blend { waist: waist?, hip: hip?, hip_depth: hip_depth?, length: length? })
     }
 
-    /// Reads a position between two sizes.
-    fn read_between_sizes(&mut self, path: &str, value: &JsonValue) -> Option<BetweenSizes> {
+    /// Reads a position between two sizes: `from`, `to` and `fraction`.
+    fn read_position_between_sizes(&mut self, path: &str, value: &JsonValue) -> Option<BetweenSizes> {
         let prefix = format!("{path}.");
         let [from, to, fraction] = self.object_fields(path, &prefix, value, ["from", "to", "fraction"])?;
         let from = self.read_size_name(&format!("{prefix}from"), from);

@@ -7,22 +7,20 @@ use crate::error::{Code, Problem, Problems, quote_if_unusual};
 use crate::field::Unit;
 use crate::sizes::SizeChart;
 
-/// Maximum length of a table, in bytes.
-const MAX_TABLE_BYTES: usize = 1 << 20;
-
+/// Maximum length of a table in CSV, in bytes.
+const MAX_CSV_BYTES: usize = 1 << 20;
 /// Maximum number of columns in a table, including unknown columns.
-const MAX_COLUMNS: usize = 100;
+const MAX_CSV_COLUMNS: usize = 100;
+/// Name of the column that holds the names of the sizes.
+const SIZE_NAME_COLUMN: &str = "name";
 
-/// Name of the first column.
-const NAME_COLUMN: &str = "name";
-
-/// Returns the names of all columns of a table.
+/// Returns the names of the columns that a table must have.
 fn column_names() -> impl Iterator<Item = &'static str> {
-    std::iter::once(NAME_COLUMN).chain(Body::FIELDS.map(|field| field.name))
+    std::iter::once(SIZE_NAME_COLUMN).chain(Body::FIELDS.map(|field| field.name))
 }
 
 /// Returns the name of each column in a header, `None` for an unknown or repeated column, and the header's problems.
-fn header_columns(header: &csv::StringRecord) -> (Vec<Option<&'static str>>, Vec<Problem>) {
+fn read_header(header: &csv::StringRecord) -> (Vec<Option<&'static str>>, Vec<Problem>) {
     let mut problems = Vec::new();
     let mut columns = Vec::new();
     for given in header {
@@ -32,7 +30,10 @@ fn header_columns(header: &csv::StringRecord) -> (Vec<Option<&'static str>>, Vec
         if is_repeated {
             problems.push(problem(Code::DuplicateField));
         } else if known.is_none() {
-            problems.push(problem(Code::UnknownField).with_limit(column_names().collect::<Vec<_>>().join(", ")));
+            let mut unknown = problem(Code::UnknownField).with_limit(column_names().collect::<Vec<_>>().join(", "));
+            let similar = column_names().find(|name| *name == given.to_lowercase().replace([' ', '-'], "_"));
+            unknown.message.extend(similar.map(|name| format!("; did you mean {name}?")));
+            problems.push(unknown);
         }
         columns.push(known.filter(|_| !is_repeated));
     }
@@ -43,6 +44,16 @@ fn header_columns(header: &csv::StringRecord) -> (Vec<Option<&'static str>>, Vec
     (columns, problems)
 }
 
+/// Adds the line of the size to the message of a problem of one size, and rewords the message about an empty cell.
+fn add_line_to_message(mut problem: Problem, lines: &[usize]) -> Problem {
+    let index = problem.field.strip_prefix("sizes[").and_then(|rest| rest.split_once(']')?.0.parse::<usize>().ok());
+    if let Some(line) = index.and_then(|index| lines.get(index)) {
+        let sentence = problem.message[problem.field.len()..].replacen(": \"\" is not ", ": is empty: give ", 1);
+        problem.message = format!("{} (line {line}){sentence}", problem.field);
+    }
+    problem
+}
+
 impl SizeChart {
     /// Reads a chart from comma-separated values with lengths in `unit`. The columns are `name`, `waist`, `hip`,
     /// `hip_depth` and `length`, in any order.
@@ -50,7 +61,7 @@ impl SizeChart {
     /// # Errors
     /// [`Code::BrokenTable`] if the text is not such a table, is over 1 MiB or has over 100 columns. Otherwise all the
     /// problems at once: missing, unknown or repeated columns, and the problems of [`SizeChart::new`], lengths in
-    /// `unit`.
+    /// `unit`; messages about a size name its line.
     ///
     /// ```
     /// use kirtle::{SizeChart, Unit};
@@ -61,26 +72,42 @@ impl SizeChart {
     /// let problems = SizeChart::from_csv("name,waist,hip,hip_depth,length\nS,x,36,8,24\nM,28,38,99,24\n", Unit::In);
     /// assert_eq!(
     ///     problems.unwrap_err().to_string(),
-    ///     "sizes[0].waist: \"x\" is not a number from 16 to 78 in\n\
-    ///      sizes[1].hip_depth: 99 in is above the maximum of 15.5 in"
+    ///     "sizes[0].waist (line 2): \"x\" is not a number from 16 to 78 in\n\
+    ///      sizes[1].hip_depth (line 3): 99 in is above the maximum of 15.5 in"
     /// );
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn from_csv(text: &str, unit: Unit) -> Result<Self, Problems> {
         let broken = |reason: String| Problems::from(Problem::new(Code::BrokenTable, "chart").with_value(reason));
-        if text.len() > MAX_TABLE_BYTES {
-            return Err(broken(format!("{} bytes, more than the maximum of {MAX_TABLE_BYTES}", text.len())));
+        if text.len() > MAX_CSV_BYTES {
+            return Err(broken(format!("{} bytes, more than the maximum of {MAX_CSV_BYTES}", text.len())));
         }
         let text = text.trim_start_matches('\u{feff}');
-        let mut table = csv::ReaderBuilder::new().trim(csv::Trim::All).from_reader(text.as_bytes());
+        let mut table = csv::ReaderBuilder::new().trim(csv::Trim::All).flexible(true).from_reader(text.as_bytes());
         let header = table.headers().map_err(|error| broken(error.to_string()))?.clone();
-        if header.len() > MAX_COLUMNS {
-            return Err(broken(format!("{} columns, more than the maximum of {MAX_COLUMNS}", header.len())));
+        let is_separator = |(mark, _): &(char, &str)| header.len() == 1 && header[0].contains(*mark);
+        if let Some((_, separators)) = [(';', "semicolons"), ('\t', "tabs")].into_iter().find(is_separator) {
+            return Err(broken(format!("separate the columns with commas, not {separators}; use decimal points")));
         }
-        let (columns, problems) = header_columns(&header);
-        let mut sizes = Vec::new();
+        if header.len() > MAX_CSV_COLUMNS {
+            return Err(broken(format!("{} columns, more than the maximum of {MAX_CSV_COLUMNS}", header.len())));
+        }
+        let (columns, problems) = read_header(&header);
+        let (mut sizes, mut lines) = (Vec::new(), Vec::new());
+        let line_end = if text.contains('\n') { '\n' } else { '\r' };
+        let (mut line, mut counted) = (1, 0);
         for row in table.records() {
             let row = row.map_err(|error| broken(error.to_string()))?;
+            // The position of a row includes the blank lines before the row.
+            let start = row.position().map_or(counted, |position| usize::try_from(position.byte()).unwrap_or(counted));
+            let start = start + text.as_bytes()[start..].iter().take_while(|byte| b"\r\n".contains(byte)).count();
+            line += text[counted..start].matches(line_end).count();
+            counted = start;
+            lines.push(line);
+            if row.len() != header.len() {
+                let (values, plural) = (row.len(), if row.len() == 1 { "" } else { "s" });
+                return Err(broken(format!("line {line} has {values} value{plural}, the header has {}", header.len())));
+            }
             let fields = columns.iter().zip(row.iter()).filter_map(|(column, value)| {
                 let name = (*column)?;
                 Some((name.to_owned(), json_from_cell(name, value)))
@@ -90,12 +117,13 @@ impl SizeChart {
         let fields = [("unit", JsonValue::String(unit.name().to_owned())), ("sizes", JsonValue::Array(sizes))];
         let chart = JsonValue::Object(fields.map(|(name, value)| (name.to_owned(), value)).into());
         let read = ChartRequest::from_json_value(&chart).map(|request| request.chart);
-        if problems.is_empty() {
-            return read;
-        }
+        let row_problems = match read {
+            Ok(chart) if problems.is_empty() => return Ok(chart),
+            read => read.err().map(|problems| problems.to_vec()).unwrap_or_default(),
+        };
         // A missing column is reported once, for the header, and not again in each row.
-        let row_problems = read.err().map(|problems| problems.to_vec()).unwrap_or_default();
         let row_problems = row_problems.into_iter().filter(|problem| problem.code != Code::Missing);
+        let row_problems = row_problems.map(|problem| add_line_to_message(problem, &lines));
         Err(Problems::new(problems.into_iter().chain(row_problems).collect()))
     }
 
@@ -115,10 +143,9 @@ impl SizeChart {
     }
 }
 
-/// Converts a cell to a JSON value: a string in the column `name`; in other columns a number, or a string if the cell
-/// is not a finite number.
+/// Converts a cell to a JSON number, or to a string in the column `name` and if the cell is not a finite number.
 fn json_from_cell(column: &str, cell: &str) -> JsonValue {
     let number = || cell.parse().ok().filter(|number: &f64| number.is_finite()).map(JsonValue::Number);
     let string = || JsonValue::String(cell.to_owned());
-    if column == NAME_COLUMN { string() } else { number().unwrap_or_else(string) }
+    if column == SIZE_NAME_COLUMN { string() } else { number().unwrap_or_else(string) }
 }

@@ -9,9 +9,9 @@ use crate::pattern::{
 use crate::text::cutting_name_problem;
 
 /// Default of `cloth.folded`: cloth is folded lengthwise.
-pub(super) const FOLDED_BY_DEFAULT: bool = true;
+pub(super) const CLOTH_FOLDED_BY_DEFAULT: bool = true;
 /// Default of `cloth.one_way`: pieces may be turned by 180°.
-pub(super) const ONE_WAY_BY_DEFAULT: bool = false;
+pub(super) const CLOTH_ONE_WAY_BY_DEFAULT: bool = false;
 
 impl InputReader {
     /// Reads how the pieces are cut, lengths in the reader's unit; missing allowances take the values of the preset.
@@ -40,7 +40,7 @@ impl InputReader {
         let values = self.object_fields(path, "cutting.allowances.", value, fields.map(|field| field.name))?;
         let unit = self.unit.unwrap_or_default();
         let mut defaults = defaults.into_array().into_iter();
-        let fields = fields.map(|field| with_default(field, defaults.next().unwrap_or_default(), unit));
+        let fields = fields.map(|field| field_with_default(field, defaults.next().unwrap_or_default(), unit));
         self.read_numbers("cutting.allowances.", values, &fields).map(Allowances::from_array)
     }
 
@@ -54,7 +54,7 @@ impl InputReader {
                 self.problems.extend(problem);
                 is_valid.then(|| name.clone())
             }
-            Some(value) => self.wrong_type("cutting.name", value, "a text on one line"),
+            Some(value) => self.refuse_type("cutting.name", value, "a text on one line"),
         }
     }
 
@@ -63,13 +63,13 @@ impl InputReader {
         let names = ["width", "folded", "one_way"];
         let [width, folded, one_way] = self.object_fields("cloth", "cloth.", value, names)?;
         let width = self.read_number("cloth.", width, &CLOTH_WIDTH_FIELD);
-        let folded = self.read_boolean("cloth.folded", folded, FOLDED_BY_DEFAULT);
-        let one_way = self.read_boolean("cloth.one_way", one_way, ONE_WAY_BY_DEFAULT);
+        let folded = self.read_boolean("cloth.folded", folded, CLOTH_FOLDED_BY_DEFAULT);
+        let one_way = self.read_boolean("cloth.one_way", one_way, CLOTH_ONE_WAY_BY_DEFAULT);
         Some(Cloth { width: width?, folded: folded?, one_way: one_way? })
     }
 }
 
-/// Returns the field with a default given in `unit`.
-fn with_default(field: Field, default: f64, unit: Unit) -> Field {
+/// Returns the field with the default `default`, a length in `unit`.
+fn field_with_default(field: Field, default: f64, unit: Unit) -> Field {
     Field { default: Some(field.kind.convert(default, unit, Unit::Cm)), ..field }
 }

@@ -10,8 +10,8 @@ use serde::de::{Deserializer, MapAccess, SeqAccess, Visitor};
 
 use crate::error::{Code, GivenValue, Problem, Problems, escape_and_truncate};
 
-/// Version of the request and result formats.
-pub const FORMAT: u32 = 1;
+/// Version of the format of all JSON documents.
+pub const FORMAT_VERSION: u32 = 1;
 
 /// Returns a document, or a part of a document, as JSON text.
 pub(crate) fn to_json_text(document: &impl serde::Serialize) -> String {
@@ -36,14 +36,14 @@ pub(crate) enum JsonValue {
 
 impl JsonValue {
     /// Parses JSON text; a syntax error becomes a problem of the document called `name`.
-    pub(crate) fn parse(text: &str, name: &str) -> Result<Self, Problems> {
+    pub(crate) fn parse_text(text: &str, name: &str) -> Result<Self, Problems> {
         let broken =
             |error: serde_json::Error| Problem::new(Code::BrokenJson, name).with_value(error.to_string()).into();
         serde_json::from_str(text).map_err(broken)
     }
 
-    /// Returns the JSON value in the form for a problem: strings quoted and shortened, arrays and objects by type only.
-    pub(crate) fn as_given(&self) -> GivenValue {
+    /// Converts the value to a value of a problem: strings quoted and shortened, arrays and objects by type only.
+    pub(crate) fn to_given_value(&self) -> GivenValue {
         match self {
             JsonValue::Null => "null".into(),
             JsonValue::Bool(boolean) => boolean.to_string().into(),

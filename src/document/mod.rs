@@ -23,10 +23,10 @@ mod schema;
 mod sizes;
 mod survey;
 
-pub use chart::ChartRequest;
 #[cfg(feature = "python")]
-pub(crate) use chart::TOLERANCE_FIELD;
-pub use json::FORMAT;
+pub(crate) use chart::ALTERATION_TOLERANCE_FIELD;
+pub use chart::ChartRequest;
+pub use json::FORMAT_VERSION;
 #[cfg(feature = "python")]
 pub(crate) use json::{JsonValue, to_json_text};
 pub use panel::{DartReport, EdgeReport, Girths, Lengths, PanelReport, Seams, SuppressionReport};
@@ -34,9 +34,9 @@ pub use pattern::{LayReport, NotchReport, PatternReport, PieceReport, PlacedRepo
 #[cfg(feature = "python")]
 pub(crate) use reader::InputReader;
 pub use request::{Report, Request};
-pub use schema::{SCHEMAS, schema};
+pub use schema::{SCHEMA_NAMES, schema};
 #[cfg(feature = "python")]
-pub(crate) use sizes::grade_increments;
+pub(crate) use sizes::grade_increment_reports;
 pub use sizes::{
     AlterationReport, AlteredReport, ChangeReport, ChartReport, ChoiceReport, GradeIncrementReport, KeyLengths,
     SizeDifferenceReport, SizeReport, StepReport,

@@ -138,7 +138,7 @@ report! {
 }
 
 /// Converts a point in centimetres to a pair in `unit`.
-pub(super) fn point_in(point: Point, unit: Unit) -> [f64; 2] {
+pub(super) fn point_in_unit(point: Point, unit: Unit) -> [f64; 2] {
     [unit.length_from_cm(point.x), unit.length_from_cm(point.y)]
 }
 
@@ -185,14 +185,14 @@ impl DartReport {
     pub(super) fn new(dart: &Dart, unit: Unit) -> Self {
         let [centre, intake, length, leg] =
             [dart.centre, dart.intake, dart.length, dart.leg].map(|length| unit.length_from_cm(length));
-        let [inner, outer, tip] = [dart.inner, dart.outer, dart.tip].map(|point| point_in(point, unit));
+        let [inner, outer, tip] = [dart.inner, dart.outer, dart.tip].map(|point| point_in_unit(point, unit));
         Self { centre, intake, length, half_angle_deg: dart.half_angle_rad.to_degrees(), leg, inner, outer, tip }
     }
 }
 
 impl EdgeReport {
     pub(super) fn new(edge: &Edge, unit: Unit) -> Self {
-        let points = edge.path.points().iter().map(|point| point_in(*point, unit)).collect();
+        let points = edge.path.points().iter().map(|point| point_in_unit(*point, unit)).collect();
         Self { role: edge.role.name().into(), points, length: unit.length_from_cm(edge.path.length()) }
     }
 }

@@ -5,8 +5,8 @@ use std::borrow::Cow;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use super::json::{FORMAT, to_json_text};
-use super::panel::{EdgeReport, point_in, report};
+use super::json::{FORMAT_VERSION, to_json_text};
+use super::panel::{EdgeReport, point_in_unit, report};
 use crate::draft::Edge;
 use crate::field::Unit;
 use crate::findings::Finding;
@@ -19,7 +19,7 @@ use crate::pattern::{Allowances, Lay, Notch, NotchPlace, OPENING_FIELD, Pattern,
 #[schemars(title = "Kirtle pattern")]
 pub struct PatternReport {
     /// Version of the document format.
-    #[schemars(extend("const" = FORMAT))]
+    #[schemars(extend("const" = FORMAT_VERSION))]
     pub format: u32,
     /// Unit of every length; areas are in the square of the unit.
     pub unit: Unit,
@@ -83,7 +83,7 @@ report! {
 #[schemars(title = "Kirtle lay")]
 pub struct LayReport {
     /// Version of the document format.
-    #[schemars(extend("const" = FORMAT))]
+    #[schemars(extend("const" = FORMAT_VERSION))]
     pub format: u32,
     /// Unit of every length except `to_buy_cm` and `to_buy_yd`.
     pub unit: Unit,
@@ -110,7 +110,7 @@ report! {
     PlacedReport as "Placed" {
         /// Name of the piece: `back` or `front`.
         piece: Cow<'static, str>,
-        /// Whether the piece lies with the other side up.
+        /// Whether the piece lies mirrored, with the other side up.
         mirrored: bool,
         /// Whether the piece lies upside down: with the hem where an unturned piece has the waist.
         turned: bool,
@@ -130,7 +130,7 @@ impl PatternReport {
     pub fn new(pattern: &Pattern, unit: Unit) -> Self {
         let [back, front] = pattern.pieces().map(|piece| PieceReport::new(piece, unit));
         Self {
-            format: FORMAT,
+            format: FORMAT_VERSION,
             unit,
             name: pattern.cutting().name.clone(),
             allowances: pattern.cut_allowances.convert(Unit::Cm, unit),
@@ -159,7 +159,7 @@ impl PieceReport {
             cut: edges(&piece.cut),
             seam: edges(&piece.panel.edges),
             notches: piece.notches.iter().map(|notch| NotchReport::new(notch, unit)).collect(),
-            grain: piece.grain.map(|point| point_in(point, unit)),
+            grain: piece.grain.map(|point| point_in_unit(point, unit)),
             straight_folds: piece.straight_folds,
         }
     }
@@ -170,8 +170,8 @@ impl NotchReport {
         Self {
             place: notch.place.name().into(),
             along: unit.length_from_cm(notch.along),
-            seam: point_in(notch.seam, unit),
-            cuts: notch.cuts.iter().map(|cut| cut.map(|point| point_in(point, unit))).collect(),
+            seam: point_in_unit(notch.seam, unit),
+            cuts: notch.cuts.iter().map(|cut| cut.map(|point| point_in_unit(point, unit))).collect(),
         }
     }
 }
@@ -181,7 +181,7 @@ impl LayReport {
     #[must_use]
     pub fn new(lay: &Lay, unit: Unit) -> Self {
         Self {
-            format: FORMAT,
+            format: FORMAT_VERSION,
             unit,
             width: unit.length_from_cm(lay.cloth.width),
             folded: lay.cloth.folded,
@@ -203,14 +203,14 @@ impl LayReport {
 
 impl PlacedReport {
     pub(crate) fn new(placed: &PlacedPiece, unit: Unit) -> Self {
-        let path = |path: &Path| path.points().iter().map(|point| point_in(*point, unit)).collect();
+        let path = |path: &Path| path.points().iter().map(|point| point_in_unit(*point, unit)).collect();
         Self {
             piece: placed.half.name().into(),
             mirrored: placed.mirrored,
             turned: placed.turned,
             on_fold: placed.on_fold,
             outline: placed.outline.iter().map(path).collect(),
-            grain: placed.grain.map(|point| point_in(point, unit)),
+            grain: placed.grain.map(|point| point_in_unit(point, unit)),
         }
     }
 }

@@ -2,19 +2,19 @@
 //!
 //! Each number is read by its [`Field`]: name, unit, range and default. An [`InputReader`] collects every problem.
 
-use super::json::{FORMAT, JsonValue};
+use super::json::{FORMAT_VERSION, JsonValue};
 use crate::body::{
     Apportionment, DartPosition, Darts, FixedDart, MAX_DARTS, PanelRules, Rules, Shares, shares_and_darts_conflict,
 };
 use crate::error::{Code, Problem, Problems, quote_if_unusual};
 use crate::field::{Field, Unit};
 
-/// What a problem asks for where an object belongs.
-pub(super) const JSON_OBJECT: &str = "a JSON object";
+/// Text of a problem for the expected value where an object is required.
+pub(super) const JSON_OBJECT_TEXT: &str = "a JSON object";
 
 /// Reader of typed inputs that collects every problem.
 pub(crate) struct InputReader {
-    /// Unit of lengths; `None` until the unit is read. Without a unit no range is checked.
+    /// Unit of all lengths to read; `None` until the unit is read. Without a unit no range is checked.
     pub(crate) unit: Option<Unit>,
     /// Problems found so far, in the order of reading.
     pub(crate) problems: Vec<Problem>,
@@ -22,7 +22,7 @@ pub(crate) struct InputReader {
 
 impl InputReader {
     /// Returns the value if there was no problem, else all the problems.
-    pub(crate) fn finish<T>(self, value: Option<T>) -> Result<T, Problems> {
+    pub(crate) fn into_result<T>(self, value: Option<T>) -> Result<T, Problems> {
         match value {
             Some(value) if self.problems.is_empty() => Ok(value),
             // A missing value always comes with a problem.
@@ -32,24 +32,22 @@ impl InputReader {
 
     pub(super) fn check_format(&mut self, value: Option<&JsonValue>) {
         if let Some(value) = value
-            && *value != JsonValue::Number(f64::from(FORMAT))
+            && *value != JsonValue::Number(f64::from(FORMAT_VERSION))
         {
-            let problem = Problem::new(Code::UnknownChoice, "format").with_value(value.as_given());
-            self.problems.push(problem.with_limit(FORMAT.to_string()));
+            let problem = Problem::new(Code::UnknownChoice, "format").with_value(value.to_given_value());
+            self.problems.push(problem.with_limit(FORMAT_VERSION.to_string()));
         }
     }
 
-    /// Reads the required field `unit`.
     pub(crate) fn read_unit(&mut self, value: Option<&JsonValue>) -> Option<Unit> {
         let choices = "\"cm\" or \"in\"";
-        let value = self.require("unit", choices, value)?;
+        let value = self.require_value("unit", choices, value)?;
         let unit = if let JsonValue::String(name) = value { Unit::from_name(name) } else { None };
-        let problem = || Problem::new(Code::UnknownChoice, "unit").with_value(value.as_given());
+        let problem = || Problem::new(Code::UnknownChoice, "unit").with_value(value.to_given_value());
         self.problems.extend(unit.is_none().then(|| problem().with_limit(choices)));
         unit
     }
 
-    /// Reads the rules of construction, lengths in the reader's unit.
     pub(super) fn read_rules(&mut self, value: &JsonValue) -> Option<Rules> {
         let [balance, back, front, side, shares, darts] = {
             let [balance, back, front, side] = PanelRules::FIELDS.map(|field| field.name);
@@ -76,13 +74,12 @@ impl InputReader {
         let lists = self.object_fields("rules.darts", "rules.darts.", value, ["back", "front"])?;
         let [back, front] = [("back", lists[0]), ("front", lists[1])].map(|(panel, list)| {
             let path = format!("rules.darts.{panel}");
-            let list = self.require(&path, "a list of darts", list)?;
+            let list = self.require_value(&path, "a list of darts", list)?;
             self.read_list(&path, list, (MAX_DARTS, "darts"), Self::read_dart)
         });
         Some(Darts { back: back?, front: front? })
     }
 
-    /// Reads a fixed dart, lengths in the reader's unit.
     pub(crate) fn read_dart(&mut self, path: &str, value: &JsonValue) -> Option<FixedDart> {
         let fields = &FixedDart::FIELDS;
         let prefix = format!("{path}.");
@@ -111,7 +108,7 @@ impl InputReader {
         mut read_item: impl FnMut(&mut Self, &str, &JsonValue) -> Option<T>,
     ) -> Option<Vec<T>> {
         let JsonValue::Array(values) = value else {
-            return self.wrong_type(path, value, &format!("a list of {noun}"));
+            return self.refuse_type(path, value, &format!("a list of {noun}"));
         };
         if let Some(problem) = Problem::too_many(path, values.len(), max, noun) {
             self.problems.push(problem);
@@ -158,7 +155,7 @@ impl InputReader {
         let Some(&JsonValue::Number(number)) = value else {
             let problem = match value {
                 None => Problem::new(Code::Missing, path),
-                Some(value) => Problem::new(Code::WrongType, path).with_value(value.as_given()),
+                Some(value) => Problem::new(Code::WrongType, path).with_value(value.to_given_value()),
             };
             self.problems.push(problem.with_limit(range).with_unit(unit_name));
             return None;
@@ -181,7 +178,7 @@ impl InputReader {
         } else {
             (Code::WrongType, format!("a whole number from 1 to {max}"))
         };
-        let problem = || Problem::new(code, path).with_value(value.as_given()).with_limit(limit);
+        let problem = || Problem::new(code, path).with_value(value.to_given_value()).with_limit(limit);
         self.problems.extend(found.is_none().then(problem));
         found
     }
@@ -191,7 +188,7 @@ impl InputReader {
         match value {
             None => Some(default),
             Some(JsonValue::Bool(boolean)) => Some(*boolean),
-            Some(value) => self.wrong_type(path, value, "true or false"),
+            Some(value) => self.refuse_type(path, value, "true or false"),
         }
     }
 
@@ -206,13 +203,13 @@ impl InputReader {
         let Some(value) = value else { return Some(T::default()) };
         let is_given = |choice: &&T| matches!(value, JsonValue::String(text) if text == name(**choice));
         let choice = choices.iter().find(is_given).copied();
-        let problem = || Problem::new(Code::UnknownChoice, path).with_value(value.as_given());
+        let problem = || Problem::new(Code::UnknownChoice, path).with_value(value.to_given_value());
         self.problems.extend(choice.is_none().then(|| problem().with_limit(choices_text(choices, name))));
         choice
     }
 
-    /// Returns the values of an object's fields in the order of `names`. Unknown and repeated fields are problems,
-    /// whose paths start with `prefix`.
+    /// Returns the values of an object's fields in the order of `names`, `None` for a missing field. Unknown and
+    /// repeated fields are problems, whose paths start with `prefix`.
     pub(super) fn object_fields<'v, const N: usize>(
         &mut self,
         path: &str,
@@ -221,7 +218,7 @@ impl InputReader {
         names: [&str; N],
     ) -> Option<[Option<&'v JsonValue>; N]> {
         let JsonValue::Object(fields) = value else {
-            return self.wrong_type(path, value, JSON_OBJECT);
+            return self.refuse_type(path, value, JSON_OBJECT_TEXT);
         };
         let mut values = [None; N];
         for (name, value) in fields {
@@ -238,7 +235,7 @@ impl InputReader {
     }
 
     /// Returns `value`; a missing value is a problem that asks for `expected`.
-    pub(super) fn require<'v>(
+    pub(super) fn require_value<'v>(
         &mut self,
         path: &str,
         expected: &str,
@@ -251,8 +248,8 @@ impl InputReader {
     }
 
     /// Adds the problem of a value that is not `expected`, and returns `None`.
-    pub(super) fn wrong_type<T>(&mut self, path: &str, value: &JsonValue, expected: &str) -> Option<T> {
-        self.problems.push(Problem::new(Code::WrongType, path).with_value(value.as_given()).with_limit(expected));
+    pub(super) fn refuse_type<T>(&mut self, path: &str, value: &JsonValue, expected: &str) -> Option<T> {
+        self.problems.push(Problem::new(Code::WrongType, path).with_value(value.to_given_value()).with_limit(expected));
         None
     }
 }

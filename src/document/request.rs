@@ -3,10 +3,10 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use super::json::{FORMAT, JsonValue, to_json_text};
+use super::json::{FORMAT_VERSION, JsonValue, to_json_text};
 use super::panel::{Girths, Lengths, PanelReport, SuppressionReport};
 use super::pattern::{LayReport, PatternReport};
-use super::reader::{InputReader, JSON_OBJECT, choices_text};
+use super::reader::{InputReader, JSON_OBJECT_TEXT, choices_text};
 use super::sizes::ChangeReport;
 use crate::body::{Body, Ease, Inputs, Rules};
 use crate::draft::{Draft, draft_inputs};
@@ -15,7 +15,7 @@ use crate::field::Unit;
 use crate::findings::Finding;
 use crate::pattern::{Cloth, Cutting, Lay, Pattern, Preset};
 use crate::proof::Proof;
-use crate::sizes::{AMOUNT_FIELD, Correction, CorrectionSite, CorrectionTarget, Fitting, input_changes};
+use crate::sizes::{AMOUNT_FIELD, Correction, CorrectionSite, CorrectionTarget, Fitting, changes_between};
 
 /// Maximum length of a request, in bytes; a typical request has a few hundred.
 const MAX_REQUEST_BYTES: usize = 65_536;
@@ -63,8 +63,7 @@ impl Request {
     /// [`Request::draft`].
     ///
     /// ```
-    /// use kirtle::Unit;
-    /// use kirtle::document::Request;
+    /// use kirtle::{Unit, document::Request};
     ///
     /// let request = Request::from_json(
     ///     r#"{"unit": "in", "body": {"waist": 28, "hip": 38, "hip_depth": 8, "length": 24}, "ease": {"waist": 0.5, "hip": 2}}"#,
@@ -88,7 +87,7 @@ impl Request {
             #[allow(clippy::cast_precision_loss)]
             return Err(problem.with_limit(MAX_REQUEST_BYTES as f64).with_unit("bytes").into());
         }
-        Self::from_json_value(&JsonValue::parse(text, "request")?)
+        Self::from_json_value(&JsonValue::parse_text(text, "request")?)
     }
 
     /// Returns the request that gives a draft, lengths in `unit`, without corrections, cutting and cloth.
@@ -101,7 +100,7 @@ impl Request {
     fn from_json_value(value: &JsonValue) -> Result<Self, Problems> {
         let mut reader = InputReader { unit: None, problems: Vec::new() };
         let request = reader.read_request(value);
-        reader.finish(request)
+        reader.into_result(request)
     }
 
     /// Drafts the skirt and applies the corrections; the [`Draft`] is in centimetres.
@@ -121,19 +120,20 @@ impl Request {
     /// let draft = request(24)?.draft()?;
     /// assert_eq!(draft.body().length, 24.0 * 2.54); // A draft is in centimetres.
     /// let problems = request(7)?.draft().unwrap_err();
-    /// assert!(problems.to_string().starts_with("body.length: 7 in ends above or less than 1 cm below the hip line"));
+    /// assert!(problems.to_string().starts_with("body.length: 7 in is too short: the hem must be at least"));
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn draft(&self) -> Result<Draft, Problems> {
         let corrections: Vec<Correction> =
-            self.corrections.iter().map(|correction| correction.convert(self.unit, Unit::Cm)).collect();
+            self.corrections.iter().map(|correction| correction.convert_amount(self.unit, Unit::Cm)).collect();
         let draft = Inputs::new(&self.body, &self.ease, &self.rules, self.unit).and_then(draft_inputs);
-        let draft = if corrections.is_empty() { draft } else { draft.and_then(|draft| draft.corrected(&corrections)) };
-        draft.map_err(|problems| self.in_own_unit(problems))
+        let corrected =
+            |draft: Draft| if corrections.is_empty() { Ok(draft) } else { draft.with_corrections(&corrections) };
+        draft.and_then(corrected).map_err(|problems| self.in_request_unit(problems))
     }
 
     /// Returns the inputs of the draft before corrections, in centimetres.
-    fn inputs(&self) -> Inputs {
+    fn uncorrected_inputs_cm(&self) -> Inputs {
         Inputs { body: self.body, ease: self.ease, rules: self.rules.clone() }.convert(self.unit, Unit::Cm)
     }
 
@@ -160,7 +160,7 @@ impl Request {
     pub fn pattern(&self, draft: &Draft) -> Result<Pattern, Problems> {
         let given = self.cutting.clone().map(|cutting| cutting.convert(self.unit, Unit::Cm));
         let cutting = given.unwrap_or_else(|| Cutting::preset(Preset::default(), self.unit));
-        draft.pattern(&cutting).map_err(|problems| self.in_own_unit(problems))
+        draft.pattern(&cutting).map_err(|problems| self.in_request_unit(problems))
     }
 
     /// Lays `pattern` on the `cloth` of this request.
@@ -184,13 +184,13 @@ impl Request {
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn lay(&self, pattern: &Pattern) -> Result<Lay, Problems> {
-        let missing = || Problem::new(Code::Missing, "cloth").with_limit(JSON_OBJECT);
+        let missing = || Problem::new(Code::Missing, "cloth").with_limit(JSON_OBJECT_TEXT);
         let cloth = self.cloth.ok_or_else(missing)?.convert(self.unit, Unit::Cm);
-        pattern.lay(&cloth).map_err(|problems| self.in_own_unit(problems))
+        pattern.lay(&cloth).map_err(|problems| self.in_request_unit(problems))
     }
 
     /// Converts lengths in problems from centimetres to the unit of the request.
-    fn in_own_unit(&self, problems: Problems) -> Problems {
+    fn in_request_unit(&self, problems: Problems) -> Problems {
         problems.in_unit(self.unit.name(), self.unit.cm_per_unit())
     }
 
@@ -214,7 +214,7 @@ impl Request {
     /// ```
     pub fn report(&self) -> Result<Report, Problems> {
         let draft = self.draft()?;
-        let mut report = self.report_for(&draft);
+        let mut report = self.report_of_draft(&draft);
         if self.cutting.is_some() || self.cloth.is_some() {
             let pattern = self.pattern(&draft)?;
             report.pattern = Some(PatternReport::new(&pattern, self.unit));
@@ -227,9 +227,9 @@ impl Request {
 
     /// Returns the result of this request's draft. Without corrections, body, ease and rules are the very bits of the
     /// request, not converted to centimetres and back.
-    pub(crate) fn report_for(&self, draft: &Draft) -> Report {
+    pub(crate) fn report_of_draft(&self, draft: &Draft) -> Report {
         if !self.corrections.is_empty() {
-            let changes = input_changes(&self.inputs(), &draft.inputs);
+            let changes = changes_between(&self.uncorrected_inputs_cm(), &draft.inputs);
             let changes = changes.iter().map(|change| ChangeReport::new(change, self.unit)).collect();
             return Report { changes, ..Report::new(draft, self.unit) };
         }
@@ -259,15 +259,15 @@ impl InputReader {
         self.check_format(format);
         let unit = self.read_unit(unit);
         self.unit = unit;
-        let body = self.require("body", JSON_OBJECT, body);
+        let body = self.require_value("body", JSON_OBJECT_TEXT, body);
         let body = body.and_then(|value| self.read_number_object("body", value, &Body::FIELDS));
-        let ease = self.require("ease", JSON_OBJECT, ease);
+        let ease = self.require_value("ease", JSON_OBJECT_TEXT, ease);
         let ease = ease.and_then(|value| self.read_number_object("ease", value, &Ease::FIELDS));
         let rules = match rules {
             Some(value) => self.read_rules(value),
             None => Some(Rules::default().convert(Unit::Cm, unit?)),
         };
-        // An optional field that cannot be read leaves a problem, and `finish` refuses the request.
+        // An optional field that cannot be read leaves a problem, and `into_result` refuses the request.
         let corrections = corrections.and_then(|value| self.read_corrections(value)).unwrap_or_default();
         let cutting = cutting.and_then(|value| self.read_cutting(value));
         let cloth = cloth.and_then(|value| self.read_cloth(value));
@@ -275,16 +275,16 @@ impl InputReader {
         Some(Request { unit: unit?, body, ease, rules: rules?, corrections, cutting, cloth })
     }
 
-    /// Reads a list of corrections, lengths in the reader's unit.
     pub(crate) fn read_corrections(&mut self, value: &JsonValue) -> Option<Vec<Correction>> {
-        self.read_list("corrections", value, (Fitting::MAX_CORRECTIONS, "corrections"), Self::read_correction)
+        let limit = (Fitting::MAX_CORRECTIONS_PER_FITTING, "corrections");
+        self.read_list("corrections", value, limit, Self::read_correction)
     }
 
     fn read_correction(&mut self, path: &str, value: &JsonValue) -> Option<Correction> {
         let prefix = format!("{path}.");
         let [what, by, at] = self.object_fields(path, &prefix, value, ["what", "by", "at"])?;
         let (targets, what_path) = (&CorrectionTarget::ALL, format!("{prefix}what"));
-        let what = self.require(&what_path, &choices_text(targets, CorrectionTarget::name), what);
+        let what = self.require_value(&what_path, &choices_text(targets, CorrectionTarget::name), what);
         let what = what.and_then(|value| self.read_choice(&what_path, Some(value), targets, CorrectionTarget::name));
         let by = self.read_number(&prefix, by, &AMOUNT_FIELD);
         let at = self.read_choice(&format!("{prefix}at"), at, &CorrectionSite::ALL, CorrectionSite::name);
@@ -298,7 +298,7 @@ impl InputReader {
 #[schemars(title = "Kirtle result")]
 pub struct Report {
     /// Version of the document format.
-    #[schemars(extend("const" = FORMAT))]
+    #[schemars(extend("const" = FORMAT_VERSION))]
     pub format: u32,
     /// Unit of every length, unless the name of a field says another unit; areas are in the square of the unit.
     pub unit: Unit,
@@ -344,7 +344,7 @@ impl Report {
         let Inputs { body, ease, rules } = draft.inputs.clone().convert(Unit::Cm, unit);
         let [back, front] = draft.panels().map(|panel| PanelReport::new(panel, unit));
         Self {
-            format: FORMAT,
+            format: FORMAT_VERSION,
             unit,
             body,
             ease,

@@ -8,9 +8,9 @@ use schemars::transform::RecursiveTransform;
 use schemars::{JsonSchema, Schema, json_schema};
 use serde_json::{Map, Value, json};
 
-use super::chart::TOLERANCE_FIELD;
-use super::cutting::{FOLDED_BY_DEFAULT, ONE_WAY_BY_DEFAULT};
-use super::json::FORMAT;
+use super::chart::ALTERATION_TOLERANCE_FIELD;
+use super::cutting::{CLOTH_FOLDED_BY_DEFAULT, CLOTH_ONE_WAY_BY_DEFAULT};
+use super::json::FORMAT_VERSION;
 use super::pattern::{LayReport, PatternReport};
 use super::request::Report;
 use super::sizes::ChartReport;
@@ -22,14 +22,14 @@ use crate::pattern::{Allowances, CLOTH_WIDTH_FIELD, Cutting, OPENING_FIELD, Pres
 use crate::sizes::{AMOUNT_FIELD, CorrectionSite, CorrectionTarget, FRACTION_FIELD, Fitting, SizeChart};
 
 /// Regular expression of characters forbidden in names: controls, line breaks, changes of direction, noncharacters.
-const FORBIDDEN_CHARACTERS: &str =
+const FORBIDDEN_NAME_CHARACTERS: &str =
     "[\\u0000-\\u001f\\u007f-\\u009f\\u2028-\\u202e\\u2066-\\u2069\\ufdd0-\\ufdef\\ufffe\\uffff]";
 
 /// Names of the schemas, one per kind of document.
-pub const SCHEMAS: [&str; 11] =
+pub const SCHEMA_NAMES: [&str; 11] =
     ["request", "result", "pattern", "lay", "chart", "sizes", "fit", "best_chart", "best_sizes", "comparison", "error"];
 
-/// Returns the JSON Schema of the documents called `name`, one of [`SCHEMAS`]; `None` for another name.
+/// Returns the JSON Schema of the documents called `name`, one of [`SCHEMA_NAMES`]; `None` for another name.
 ///
 /// Schema `request` and [`Request::from_json`](crate::document::Request::from_json) accept the same parsed JSON
 /// documents, provided that no object has a field twice, the text is at most 64 KiB and no string has a lone surrogate.
@@ -58,19 +58,21 @@ pub fn schema(name: &str) -> Option<Value> {
         "error" => report_schema::<Problems>(),
         _ => return None,
     };
-    schema.insert("$id".to_owned(), json!(format!("urn:kirtle:{name}:{FORMAT}")));
+    schema.insert("$id".to_owned(), json!(format!("urn:kirtle:{name}:{FORMAT_VERSION}")));
     Some(schema.to_value())
 }
 
 fn report_schema<T: JsonSchema>() -> Schema {
-    let settings = SchemaSettings::draft2020_12().for_deserialize().with_transform(RecursiveTransform(remove_links));
+    let settings = SchemaSettings::draft2020_12().for_deserialize().with_transform(RecursiveTransform(remove_rust));
     settings.into_generator().into_root_schema_for::<T>()
 }
 
-/// Removes the brackets of Rust documentation links from a description.
-fn remove_links(schema: &mut Schema) {
+/// Removes Rust from a description: the brackets of documentation links, and the paragraph with the range in literals.
+fn remove_rust(schema: &mut Schema) {
     if let Some(Value::String(text)) = schema.get_mut("description") {
-        *text = text.replace("[`", "").replace("`]", "");
+        let is_range = |paragraph: &str| paragraph.contains("minimum and maximum (length: cm, then inches)");
+        let paragraphs: Vec<&str> = text.split("\n\n").filter(|paragraph| !is_range(paragraph)).collect();
+        *text = paragraphs.join("\n\n").replace("[`", "").replace("`]", "");
     }
 }
 
@@ -85,10 +87,10 @@ fn request_schema() -> Schema {
 
 fn request_schema_in(unit: Unit) -> Value {
     let properties = json!({
-        "format": {"const": FORMAT, "description": "Version of the document format."},
+        "format": {"const": FORMAT_VERSION, "description": "Version of the document format."},
         "unit": {"const": unit.name(), "description": "Unit of every length, in the request and in the answer."},
-        "body": number_object("Measurements of the body.", &Body::FIELDS, unit),
-        "ease": number_object("Ease: girth of the garment minus girth of the body, all around.", &Ease::FIELDS, unit),
+        "body": number_object_schema("Measurements of the body.", &Body::FIELDS, unit),
+        "ease": number_object_schema("Ease: girth of the garment minus girth of the body, all around.", &Ease::FIELDS, unit),
         "rules": rules_schema(unit),
         "corrections": corrections_schema(unit),
         "cutting": cutting_schema(unit),
@@ -109,7 +111,7 @@ fn corrections_schema(unit: Unit) -> Value {
     });
     json!({
         "type": "array",
-        "maxItems": Fitting::MAX_CORRECTIONS,
+        "maxItems": Fitting::MAX_CORRECTIONS_PER_FITTING,
         "items": object_schema("Correction of one measurement after a trial garment.", &properties, &["what", "by"]),
         "description": "Corrections after a trial garment, applied in order; the result is that of the corrected request.",
     })
@@ -130,7 +132,7 @@ fn chart_schema_in(unit: Unit) -> Value {
         "minLength": 1,
         "maxLength": Cutting::MAX_NAME_LETTERS,
         "pattern": "^\\S(.*\\S)?$",
-        "not": {"pattern": FORBIDDEN_CHARACTERS},
+        "not": {"pattern": FORBIDDEN_NAME_CHARACTERS},
         "description": "Name of the size, on one line, without spaces at the ends.",
     });
     let mut size = number_properties(&Body::FIELDS, unit);
@@ -143,17 +145,18 @@ fn chart_schema_in(unit: Unit) -> Value {
         "to": {"type": "string", "description": "Name of the size at fraction 1; by default the size `from`."},
         "fraction": number_schema(&FRACTION_FIELD, unit),
     });
-    let between = object_schema("Position between two sizes.", &between, &["from"]);
+    let text = "Position between two sizes: the names of both, and the fraction of the way from first to second.";
+    let between = object_schema(text, &between, &["from"]);
     let blend = json!({"waist": between, "hip": between, "hip_depth": number_schema(depth, unit), "length": number_schema(length, unit)});
     let properties = json!({
-        "format": {"const": FORMAT, "description": "Version of the document format."},
+        "format": {"const": FORMAT_VERSION, "description": "Version of the document format."},
         "unit": {"const": unit.name(), "description": "Unit of every length, in the request and in the answer."},
         "sizes": {"type": "array", "minItems": 2, "maxItems": SizeChart::MAX_SIZES, "items": size, "description": "Sizes of the chart, in any order."},
-        "ease": number_object("Ease of every size; without ease no size is drafted.", &Ease::FIELDS, unit),
+        "ease": number_object_schema("Ease of every size; without ease no size is drafted.", &Ease::FIELDS, unit),
         "rules": rules_schema(unit),
-        "body": number_object("Body to choose the nearest sizes for; if the sizes are drafted, also to alter the pattern for.", &Body::FIELDS, unit),
+        "body": number_object_schema("Body to choose the nearest sizes for; if the sizes are drafted, also to alter the pattern for.", &Body::FIELDS, unit),
         "blend": object_schema("Body between sizes; hip depth and length are by default those at the position of the hip.", &blend, &["waist", "hip"]),
-        "tolerance_mm": number_schema(&TOLERANCE_FIELD, unit),
+        "tolerance_mm": number_schema(&ALTERATION_TOLERANCE_FIELD, unit),
     });
     object_schema("", &properties, &["unit", "sizes"])
 }
@@ -173,7 +176,7 @@ fn cutting_schema(unit: Unit) -> Value {
         "name": {
             "type": "string",
             "maxLength": Cutting::MAX_NAME_LETTERS,
-            "not": {"pattern": FORBIDDEN_CHARACTERS},
+            "not": {"pattern": FORBIDDEN_NAME_CHARACTERS},
             "description": "Name of the size or wearer printed on the pieces, on one line; if empty, the pieces show waist and hip.",
         },
         "allowances": object_schema("Allowance along each edge, outside the seam line.", &allowances, &[]),
@@ -191,8 +194,8 @@ fn cloth_schema(unit: Unit) -> Value {
     let boolean = |default: bool, text: &str| json!({"type": "boolean", "default": default, "description": text});
     let properties = json!({
         "width": number_schema(&CLOTH_WIDTH_FIELD, unit),
-        "folded": boolean(FOLDED_BY_DEFAULT, "Whether the cloth is folded lengthwise and cut in two layers."),
-        "one_way": boolean(ONE_WAY_BY_DEFAULT, "Whether all hems must point the same way, because of pile, print or shading."),
+        "folded": boolean(CLOTH_FOLDED_BY_DEFAULT, "Whether the cloth is folded lengthwise and cut in two layers."),
+        "one_way": boolean(CLOTH_ONE_WAY_BY_DEFAULT, "Whether all hems must point the same way, because of pile, print or shading."),
     });
     let description = "Cloth that the pieces are laid on; with this field the result contains pattern and lay.";
     object_schema(description, &properties, &["width"])
@@ -201,7 +204,7 @@ fn cloth_schema(unit: Unit) -> Value {
 fn rules_schema(unit: Unit) -> Value {
     let mut properties = number_properties(&PanelRules::FIELDS, unit);
     let description = "Apportionment of the suppression by shares, from which number and intake of the darts follow.";
-    properties.insert("shares".to_owned(), number_object(description, &Shares::FIELDS, unit));
+    properties.insert("shares".to_owned(), number_object_schema(description, &Shares::FIELDS, unit));
     properties.insert("darts".to_owned(), darts_schema(unit));
     let mut rules = object_schema("Rules of construction: the drafter's choices.", &Value::Object(properties), &[]);
     rules["not"] = json!({"required": ["shares", "darts"]});
@@ -224,7 +227,7 @@ fn darts_schema(unit: Unit) -> Value {
 }
 
 /// Builds the schema of an object whose fields are all numbers; fields without a default are required.
-fn number_object(description: &str, fields: &[Field], unit: Unit) -> Value {
+fn number_object_schema(description: &str, fields: &[Field], unit: Unit) -> Value {
     let required: Vec<_> = fields.iter().filter(|field| field.default.is_none()).map(|field| field.name).collect();
     object_schema(description, &Value::Object(number_properties(fields, unit)), &required)
 }
@@ -242,7 +245,7 @@ fn number_schema(field: &Field, unit: Unit) -> Value {
     schema
 }
 
-/// Builds the schema of an object without other fields; an empty description is left out.
+/// Builds the schema of an object that permits no other fields; an empty description is left out.
 fn object_schema(description: &str, properties: &Value, required: &[&str]) -> Value {
     let mut object =
         json!({"type": "object", "properties": properties, "required": required, "additionalProperties": false});

@@ -3,7 +3,7 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use super::json::{FORMAT, to_json_text};
+use super::json::{FORMAT_VERSION, to_json_text};
 use super::panel::{DartReport, EdgeReport, report};
 use crate::body::Body;
 use crate::draft::{Draft, Panel, Role};
@@ -16,13 +16,13 @@ use crate::sizes::{Alteration, Change, Choice, Cost, GradeIncrement, SizeDiffere
 #[schemars(title = "Kirtle sizes")]
 pub struct ChartReport {
     /// Version of the document format.
-    #[schemars(extend("const" = FORMAT))]
+    #[schemars(extend("const" = FORMAT_VERSION))]
     pub format: u32,
     /// Unit of every length, except lengths in millimetres, whose names end in `_mm`.
     pub unit: Unit,
     /// Sizes from the smallest to the largest, with key lengths if the request has `ease`.
     pub sizes: Vec<SizeReport>,
-    /// Movement of each named point from one size to the next; empty unless the request has `ease`.
+    /// Movement of each named point from one size to the next larger size; empty unless the request has `ease`.
     pub grade: Vec<GradeIncrementReport>,
     /// Sizes nearest to the body; null unless the request has `body`.
     pub choice: Option<ChoiceReport>,
@@ -47,9 +47,9 @@ pub struct SizeReport {
 report! {
     /// Key lengths of a drafted size.
     KeyLengths as "KeyLengths" {
-        /// Suppression of half the garment between hip and waist.
+        /// Suppression of half the garment between hip and waist, as drafted.
         suppression: f64,
-        /// Suppression by the side edge of one panel.
+        /// Suppression by the side edge of one panel, as drafted.
         side: f64,
         /// Width of the back panel at the hip line.
         back_width: f64,
@@ -182,7 +182,7 @@ impl ChartReport {
 }
 
 /// Reports the movement of each named point from size to size, in `unit`.
-pub(crate) fn grade_increments(range: &SizeRange, unit: Unit) -> Vec<GradeIncrementReport> {
+pub(crate) fn grade_increment_reports(range: &SizeRange, unit: Unit) -> Vec<GradeIncrementReport> {
     let report = |increment: GradeIncrement| GradeIncrementReport {
         panel: increment.half.name().to_owned(),
         point: increment.point,
@@ -196,7 +196,7 @@ pub(crate) fn grade_increments(range: &SizeRange, unit: Unit) -> Vec<GradeIncrem
 impl KeyLengths {
     pub(crate) fn new(draft: &Draft, unit: Unit) -> Self {
         let intakes = |panel: &Panel| panel.darts.iter().map(|dart| unit.length_from_cm(dart.intake)).collect();
-        let length = |panel: &Panel, role| unit.length_from_cm(panel.length(role));
+        let length = |panel: &Panel, role| unit.length_from_cm(panel.edge_length(role));
         Self {
             suppression: unit.length_from_cm(draft.suppression.total),
             side: unit.length_from_cm(draft.suppression.side / 2.0),

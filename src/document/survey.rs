@@ -20,7 +20,7 @@ pub struct FitReport {
     pub unit: Unit,
     /// Number of people, measured or not.
     pub count: usize,
-    /// Number of people with a missing or non-finite measurement, or with a high-hip depth outside the garments.
+    /// Number of people with a missing or non-finite measurement, or a high-hip depth outside 0 to the shortest length.
     pub unmeasured: usize,
     /// Number of people for whom a size keeps every bound of ease.
     pub served: usize,
@@ -93,7 +93,7 @@ impl BestChartReport {
     /// Reports the sizes found with `loss`; `measured` of `all` people were measured.
     #[must_use]
     pub fn new(best: &BestChart, loss: &Loss, [measured, all]: [usize; 2], unit: Unit) -> Self {
-        let loss_in_unit = |value: f64| value / loss.cm_per_unit(unit);
+        let loss_in_unit = |value: f64| value / loss.factor_to_cm(unit);
         let sizes =
             best.sizes.iter().map(|size| (unit.length_from_cm(size.waist), unit.length_from_cm(size.hip), size.share));
         let [loss, bound, gap] = [best.loss, best.bound, best.gap()].map(loss_in_unit);
@@ -142,7 +142,7 @@ impl BestSizesReport {
             measured,
             unmeasured: all - measured,
             sizes: sizes.collect(),
-            loss: best.loss / loss.cm_per_unit(unit),
+            loss: best.loss / loss.factor_to_cm(unit),
         }
     }
 }
@@ -177,7 +177,7 @@ impl ComparisonReport {
     pub fn new(compared: &ChartComparison, loss: &Loss, unmeasured: usize, unit: Unit) -> Self {
         let ChartComparison { best, learnt, held_out, best_loss, given_loss } = compared;
         let BestChartReport { sizes, loss: learnt_loss, .. } = BestChartReport::new(best, loss, [*learnt; 2], unit);
-        let [best_loss, given_loss] = [best_loss, given_loss].map(|value| value / loss.cm_per_unit(unit));
+        let [best_loss, given_loss] = [best_loss, given_loss].map(|value| value / loss.factor_to_cm(unit));
         Self { unit, learnt: *learnt, held_out: *held_out, unmeasured, sizes, learnt_loss, best_loss, given_loss }
     }
 }

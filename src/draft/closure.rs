@@ -4,15 +4,15 @@
 //! suppression at which the waist curves, with the darts closed, add up to the target.
 
 use super::Plan;
-use super::panel::{MAX_W, SideSeam, Stretch};
-use super::side::{MAX_SQUARED_LEAN, SideCurve};
+use super::panel::{MAX_STRETCH_SERIES_W, SideSeam, Stretch};
+use super::side::{MAX_SPLINE_SQUARED_LEAN, SideCurve};
 use crate::scalar::{Number, Scalar};
 
 /// Residual at which the secant iteration stops, in centimetres on half the garment.
-pub(super) const TOLERANCE: f64 = 1e-12;
+pub(super) const RESIDUAL_TOLERANCE: f64 = 1e-12;
 
 /// Maximum number of secant steps for one body; a body that can be drafted needs fewer than ten.
-const MAX_ITERATIONS: usize = 40;
+const MAX_SECANT_STEPS: usize = 40;
 
 /// Maximum product of the last two residuals, in square centimetres, at which the solver trusts a predicted residual.
 ///
@@ -22,9 +22,9 @@ pub(super) const MAX_RESIDUAL_PRODUCT: f64 = 1e-9;
 /// Ratio of residual to nominal suppression at which [`extrapolate`] drops its second-order term.
 ///
 /// The term counts in full up to a ratio of 0.05, which covers ordinary bodies, and falls to 0 from there to 0.1.
-const MAX_RESIDUAL_RATIO: f64 = 0.1;
+const MAX_EXTRAPOLATION_RATIO: f64 = 0.1;
 
-/// Arc lengths of the curves of a draft, in centimetres.
+/// Method that measures arc lengths of the curves of a draft, in centimetres.
 pub(super) trait ArcLength<T: Number> {
     /// Returns the length of one stretch of the waist curve.
     fn stretch_length(&mut self, stretch: &Stretch<T>) -> T;
@@ -33,15 +33,15 @@ pub(super) trait ArcLength<T: Number> {
     fn side_length(&mut self, loss: T, curve: &SideCurve<T>) -> T;
 }
 
-/// Arc lengths for one body: by series within the range of the series, otherwise by quadrature.
-pub(super) struct OneBody;
+/// Method of arc lengths for one body: a series within the range of the series, otherwise quadrature.
+pub(super) struct OneBodyArcLength;
 
-impl<T: Scalar> ArcLength<T> for OneBody {
+impl<T: Scalar> ArcLength<T> for OneBodyArcLength {
     #[inline]
     fn stretch_length(&mut self, stretch: &Stretch<T>) -> T {
         if stretch.symmetric {
             let (length, w) = stretch.symmetric_length();
-            if w.re() <= MAX_W {
+            if w.re() <= MAX_STRETCH_SERIES_W {
                 return length;
             }
         }
@@ -51,7 +51,7 @@ impl<T: Scalar> ArcLength<T> for OneBody {
     fn side_length(&mut self, loss: T, curve: &SideCurve<T>) -> T {
         if curve.natural {
             let (length, squared_lean) = curve.natural_length(loss);
-            if squared_lean.re() <= MAX_SQUARED_LEAN {
+            if squared_lean.re() <= MAX_SPLINE_SQUARED_LEAN {
                 return length;
             }
         }
@@ -66,7 +66,7 @@ impl<T: Scalar> ArcLength<T> for OneBody {
 #[inline(always)]
 pub(super) fn extrapolate<T: Number>(nominal: T, residual: T) -> T {
     let ratio = residual.quotient(nominal);
-    let ratio = T::constant(0.0).max(ratio.min(T::constant(MAX_RESIDUAL_RATIO) - ratio));
+    let ratio = T::constant(0.0).max(ratio.min(T::constant(MAX_EXTRAPOLATION_RATIO) - ratio));
     nominal + residual + residual * (ratio + ratio)
 }
 
@@ -97,10 +97,10 @@ pub(super) fn close_waist<T: Scalar>(plan: &Plan<T>) -> (T, f64) {
 /// Each Newton step with the slope at the solution makes the derivatives of one more order exact.
 pub(super) fn add_derivatives<T: Scalar>(plan: &Plan<T>, solution: f64) -> T {
     let mut exact = T::constant(solution);
-    if T::ORDER > 0 {
+    if T::DERIVATIVE_ORDER > 0 {
         let slope = residual_slope(&plan.map(&mut Scalar::re), solution);
-        for _ in 0..T::ORDER {
-            exact -= residual(plan, exact, &mut OneBody).0 / T::constant(slope);
+        for _ in 0..T::DERIVATIVE_ORDER {
+            exact -= residual(plan, exact, &mut OneBodyArcLength).0 / T::constant(slope);
         }
         // The Newton steps shift the value by a rounding error; restore the value of the solution.
         exact += T::constant(solution - exact.re());
@@ -112,30 +112,30 @@ pub(super) fn add_derivatives<T: Scalar>(plan: &Plan<T>, solution: f64) -> T {
 ///
 /// The residual after a secant step is `c · r₁ · r₀`, where `r₁` and `r₀` are the last two residuals. The curvature `c`
 /// follows from the last three residuals, and is below 0.05 for every body in range. The solver skips the last
-/// evaluation if the predicted residual is within [`TOLERANCE`], `r₁ · r₀` within [`MAX_RESIDUAL_PRODUCT`], and no
-/// active limit changes.
+/// evaluation if the predicted residual is within [`RESIDUAL_TOLERANCE`], `r₁ · r₀` within [`MAX_RESIDUAL_PRODUCT`],
+/// and no active limit changes.
 fn solve_by_secant(plan: &Plan<f64>) -> (f64, f64) {
     let mut oldest_residual = 0.0;
     let mut last = plan.nominal;
-    let (mut last_residual, mut last_limits) = residual(plan, last, &mut OneBody);
+    let (mut last_residual, mut last_limits) = residual(plan, last, &mut OneBodyArcLength);
     let mut suppression = extrapolate(last, last_residual);
-    let (mut new_residual, mut limits) = residual(plan, suppression, &mut OneBody);
-    for _ in 0..MAX_ITERATIONS {
+    let (mut new_residual, mut limits) = residual(plan, suppression, &mut OneBodyArcLength);
+    for _ in 0..MAX_SECANT_STEPS {
         let change = new_residual - last_residual;
-        if new_residual.abs() <= TOLERANCE || change.abs() < f64::MIN_POSITIVE {
+        if new_residual.abs() <= RESIDUAL_TOLERANCE || change.abs() < f64::MIN_POSITIVE {
             break;
         }
         let next = suppression - new_residual * (suppression - last) / change;
         let predicted = new_residual * new_residual / oldest_residual;
         let product = new_residual * last_residual;
-        let is_reliable = predicted.abs() <= TOLERANCE && product.abs() <= MAX_RESIDUAL_PRODUCT;
+        let is_reliable = predicted.abs() <= RESIDUAL_TOLERANCE && product.abs() <= MAX_RESIDUAL_PRODUCT;
         let is_unchanged = |other: f64| other.to_bits() == limits.to_bits();
         if is_reliable && is_unchanged(last_limits) && is_unchanged(plan.split.amounts(next).active_limits) {
             return (next, predicted);
         }
         (oldest_residual, last, last_residual, last_limits) = (last_residual, suppression, new_residual, limits);
         suppression = next;
-        (new_residual, limits) = residual(plan, suppression, &mut OneBody);
+        (new_residual, limits) = residual(plan, suppression, &mut OneBodyArcLength);
     }
     (suppression, new_residual)
 }
@@ -144,5 +144,5 @@ fn solve_by_secant(plan: &Plan<f64>) -> (f64, f64) {
 fn residual_slope(plan: &Plan<f64>, suppression: f64) -> f64 {
     use num_dual::Dual64;
     let dual = plan.map(&mut Dual64::from_re);
-    residual(&dual, Dual64::new(suppression, 1.0), &mut OneBody).0.eps
+    residual(&dual, Dual64::new(suppression, 1.0), &mut OneBodyArcLength).0.eps
 }

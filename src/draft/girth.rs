@@ -6,7 +6,7 @@ use crate::geometry::{Point, Vector, norm};
 use crate::scalar::Scalar;
 
 impl<T: Scalar> Draft<T> {
-    /// Measures the girth with the darts closed at `level`, in centimetres below the waist at the side seam.
+    /// Measures the girth of the garment, darts closed, at a level in centimetres below the waist at the side seam.
     ///
     /// The girth follows a tape around the sewn skirt: along the waist curve at the waist, level from the hip line
     /// down, and gradually flatter between the two. A straight line across the flat panels would be too short at the
@@ -36,7 +36,7 @@ impl<T: Scalar> Draft<T> {
     }
 
     /// Returns the distance from the centre line to the side seam of a panel at a level, darts open.
-    pub(super) fn side_at(&self, panel: &Panel<T>, level: T) -> T {
+    pub(super) fn side_distance_at(&self, panel: &Panel<T>, level: T) -> T {
         if level.re() >= self.inputs.body.hip_depth.re() {
             return panel.width;
         }
@@ -57,8 +57,8 @@ impl<T: Scalar> Draft<T> {
         let mut width = T::constant(0.0);
         for (k, stretch) in panel.paths(Role::Waist).enumerate() {
             let [end, next_start] = match panel.darts.get(k) {
-                Some(dart) => dart.legs_at(dart.inner.y * v + level),
-                None => [Point::new(self.side_at(panel, level), level); 2],
+                Some(dart) => dart.leg_points_at(dart.inner.y * v + level),
+                None => [Point::new(self.side_distance_at(panel, level), level); 2],
             };
             let excess = stretch.length().quotient(norm(stretch.end() - stretch.start())) - T::constant(1.0);
             width += norm::<T>(end - start) * (T::constant(1.0) + excess * v * v);
@@ -69,8 +69,8 @@ impl<T: Scalar> Draft<T> {
 }
 
 impl<T: Scalar> Dart<T> {
-    /// Returns the points of the inner and the outer leg at a level; both lie on the dart's centre below the tip.
-    fn legs_at(&self, level: T) -> [Point<T>; 2] {
+    /// Returns the points of the inner and the outer leg at a level; below the tip, twice the dart's centre.
+    fn leg_points_at(&self, level: T) -> [Point<T>; 2] {
         let above_tip = (self.tip.y - level).max(T::constant(0.0));
         let half = Vector::new((self.intake * T::constant(0.5) * above_tip).quotient(self.length), T::constant(0.0));
         let centre = Point::new(self.tip.x, level);

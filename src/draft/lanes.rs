@@ -7,16 +7,16 @@
 
 use super::apportion::{self, SuppressionSplit};
 use super::closure::ArcLength;
-use super::panel::{MAX_W, Stretch};
-use super::side::{MAX_SQUARED_LEAN, NATURAL_FULLNESS, SideCurve};
+use super::panel::{MAX_STRETCH_SERIES_W, Stretch};
+use super::side::{MAX_SPLINE_SQUARED_LEAN, NATURAL_FULLNESS, SideCurve};
 use super::summary::Summary;
 use super::{Plan, SeriesLengths, closure, half_girths, limits};
 use crate::body::{Body, Darts, Ease, PanelRules, Shares};
-use crate::geometry::{Cubic, MAX_CHANGE_RATIO};
+use crate::geometry::{Cubic, MAX_SQUARED_CHANGE_RATIO};
 use crate::scalar::{Lanes, Number};
 
 /// Maximum number of secant steps in lanes; a lane whose waist needs more steps is invalid.
-const MAX_ITERATIONS: usize = 8;
+const MAX_LANE_SECANT_STEPS: usize = 8;
 
 /// Apportionment of the suppression that all lanes have in common.
 #[derive(Clone, Copy)]
@@ -70,7 +70,7 @@ pub(crate) fn visit_lane_summary(
     let mut summary = Summary::empty();
     let mut arc = LaneArcLength { finished: Lanes::FALSE, valid: &mut valid };
     plan.measure(total, &amounts, body.length, &mut arc, &mut summary);
-    let closed = residual.abs().le(Lanes::constant(limits::MAX_RESIDUAL));
+    let closed = residual.abs().le(Lanes::constant(limits::MAX_WAIST_ERROR_CM));
     let within_limits = within_limits(&summary, body.hip_depth);
     visit(&summary, valid.and(closed).and(within_limits));
 }
@@ -88,7 +88,7 @@ pub(crate) fn lane_suppressions(
     apportion_lanes(&mut plan, apportionment);
     let mut valid = Lanes::TRUE;
     let (total, residual) = close_waists(&plan, &mut valid);
-    (total, valid.and(residual.abs().le(Lanes::constant(limits::MAX_RESIDUAL))))
+    (total, valid.and(residual.abs().le(Lanes::constant(limits::MAX_WAIST_ERROR_CM))))
 }
 
 /// Returns a mask of the lanes whose draft keeps every limit of [`limits`].
@@ -98,7 +98,7 @@ pub(crate) fn lane_suppressions(
 fn within_limits(summary: &Summary<Lanes>, hip_depth: Lanes) -> Lanes {
     let mut within = summary.lean.abs().le(Lanes::constant(limits::MAX_LEAN_TANGENT));
     for panel in &summary.panels {
-        within = within.and(Lanes::constant(limits::MIN_STRETCH).le(panel.narrowest));
+        within = within.and(Lanes::constant(limits::MIN_STRETCH_CM).le(panel.narrowest));
         within = within.and(panel.waist_lowering.lt(hip_depth));
         for dart in &panel.darts {
             within = within.and(dart.tip.lt(hip_depth)).and(Lanes::constant(0.0).le(summary.suppression.side));
@@ -123,7 +123,7 @@ fn apportion_lanes(plan: &mut Plan<Lanes>, apportionment: LaneApportionment) {
     );
 }
 
-/// Arc lengths in lanes: marks a lane invalid if its curve bends too much, unless the lane is finished.
+/// Method of arc lengths in lanes: marks a lane invalid if its curve bends too much, unless the lane is finished.
 struct LaneArcLength<'a> {
     /// Mask of the lanes whose solution is found or abandoned: their curves no longer count.
     finished: Lanes,
@@ -138,7 +138,7 @@ impl ArcLength<Lanes> for LaneArcLength<'_> {
             return self.quadrature(&stretch.cubic(Lanes::constant(0.0)));
         }
         let (length, w) = stretch.symmetric_length();
-        *self.valid = self.valid.and(w.le(Lanes::constant(MAX_W)).or(self.finished));
+        *self.valid = self.valid.and(w.le(Lanes::constant(MAX_STRETCH_SERIES_W)).or(self.finished));
         length
     }
 
@@ -148,18 +148,18 @@ impl ArcLength<Lanes> for LaneArcLength<'_> {
             return self.quadrature(&curve.cubic(loss, loss));
         }
         let (length, squared_lean) = curve.natural_length(loss);
-        *self.valid = self.valid.and(squared_lean.le(Lanes::constant(MAX_SQUARED_LEAN)).or(self.finished));
+        *self.valid = self.valid.and(squared_lean.le(Lanes::constant(MAX_SPLINE_SQUARED_LEAN)).or(self.finished));
         length
     }
 }
 
 impl LaneArcLength<'_> {
-    /// Returns the length of a curve without a series, by one eight-point Gauss–Legendre rule; rare, so never inlined.
+    /// Returns the length of a curve by one eight-point Gauss–Legendre rule, and marks strongly bent lanes invalid.
     #[inline(never)]
     fn quadrature(&mut self, cubic: &Cubic<Lanes>) -> Lanes {
         let differences = cubic.differences();
         let (change, chord) = differences.squared_change_and_chord();
-        *self.valid = self.valid.and(change.le(chord * Lanes::constant(MAX_CHANGE_RATIO)).or(self.finished));
+        *self.valid = self.valid.and(change.le(chord * Lanes::constant(MAX_SQUARED_CHANGE_RATIO)).or(self.finished));
         differences.quadrature_length(1)
     }
 }
@@ -173,7 +173,7 @@ fn close_waists(plan: &Plan<Lanes>, valid: &mut Lanes) -> (Lanes, Lanes) {
     let (mut solution, mut solution_residual) = (plan.nominal, Lanes::constant(f64::INFINITY));
     let (mut oldest_residual, mut last, mut last_residual) = (Lanes::constant(0.0), plan.nominal, Lanes::constant(0.0));
     let (mut suppression, mut last_limits) = (plan.nominal, Lanes::constant(0.0));
-    for step in 0..=MAX_ITERATIONS {
+    for step in 0..=MAX_LANE_SECANT_STEPS {
         let (residual, limits) = closure::residual(plan, suppression, &mut LaneArcLength { finished, valid });
         if step == 0 {
             (last_residual, last_limits) = (residual, limits);
@@ -183,7 +183,7 @@ fn close_waists(plan: &Plan<Lanes>, valid: &mut Lanes) -> (Lanes, Lanes) {
         let change = residual - last_residual;
         let next = suppression - residual * (suppression - last) / change;
         let predicted = residual * residual / oldest_residual;
-        let (tolerance, smallest) = (Lanes::constant(closure::TOLERANCE), Lanes::constant(f64::MIN_POSITIVE));
+        let (tolerance, smallest) = (Lanes::constant(closure::RESIDUAL_TOLERANCE), Lanes::constant(f64::MIN_POSITIVE));
         let closed = residual.abs().le(tolerance).or(change.abs().lt(smallest));
         let small_product = (residual * last_residual).abs().le(Lanes::constant(closure::MAX_RESIDUAL_PRODUCT));
         let same_limits = limits.eq(last_limits).and(limits.eq(plan.split.amounts(next).active_limits));

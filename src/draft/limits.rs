@@ -8,10 +8,10 @@ use crate::error::{Code, Problem};
 use crate::scalar::Scalar;
 
 /// Minimum width of cloth between two neighbours on the waist (centre, dart leg or side seam), in centimetres.
-pub(super) const MIN_STRETCH: f64 = 0.5;
+pub(super) const MIN_STRETCH_CM: f64 = 0.5;
 
-/// Number of points along a dart leg at which the cloth up to the side seam is measured.
-const LEG_SAMPLES: u8 = 8;
+/// Number of points on a dart leg at which the width of cloth from the leg to the side seam is measured.
+const DART_LEG_SAMPLES: u8 = 8;
 
 /// Maximum lean of the side seam from the upright at the waist, in degrees.
 const MAX_LEAN_DEGREES: f64 = 75.0;
@@ -20,10 +20,10 @@ const MAX_LEAN_DEGREES: f64 = 75.0;
 pub(super) const MAX_LEAN_TANGENT: f64 = 3.732_050_807_568_877;
 
 /// Maximum error of the sewn waist on half the garment, in centimetres.
-pub(super) const MAX_RESIDUAL: f64 = 5e-11;
+pub(super) const MAX_WAIST_ERROR_CM: f64 = 5e-11;
 
-/// Lists the limits that a finished draft breaks; `residual` is the solver's last residual.
-pub(super) fn problems(draft: &Draft, residual: f64) -> Vec<Problem> {
+/// Returns a problem for each limit that a finished draft breaks; `residual` is the solver's last residual.
+pub(super) fn limit_problems(draft: &Draft, residual: f64) -> Vec<Problem> {
     let lean = draft.side_lean();
     let is_within = lean.abs() <= MAX_LEAN_TANGENT;
     if !is_within {
@@ -35,46 +35,46 @@ pub(super) fn problems(draft: &Draft, residual: f64) -> Vec<Problem> {
     let by_panel = draft
         .panels()
         .into_iter()
-        .flat_map(|panel| [narrow_cloth(draft, panel), below_hip_line(draft, panel)].into_iter().flatten());
+        .flat_map(|panel| [narrow_cloth_problem(draft, panel), below_hip_problem(draft, panel)].into_iter().flatten());
     let mut problems: Vec<Problem> = by_panel.collect();
-    let is_closed = residual.abs() <= MAX_RESIDUAL;
+    let is_closed = residual.abs() <= MAX_WAIST_ERROR_CM;
     if problems.is_empty() && !is_closed {
         problems.push(Problem::new(Code::WaistNotClosed, field_to_change(draft, Half::Back, "body.waist")));
     }
     problems
 }
 
-/// Returns the path of the input field to change if darts do not fit: the given darts of the panel, or `by_shares`.
-fn field_to_change(draft: &Draft, half: Half, by_shares: &str) -> String {
+/// Returns the path of the input field to change if darts do not fit: `field_by_shares`, or the given darts.
+fn field_to_change(draft: &Draft, half: Half, field_by_shares: &str) -> String {
     match (&draft.rules().apportionment, half) {
-        (Apportionment::Shares(_), _) => by_shares.to_owned(),
+        (Apportionment::Shares(_), _) => field_by_shares.to_owned(),
         (Apportionment::Darts(_), Half::Back) => "rules.darts.back".to_owned(),
         (Apportionment::Darts(_), Half::Front) => "rules.darts.front".to_owned(),
     }
 }
 
-/// Reports a panel with less than [`MIN_STRETCH`] of cloth along the waist, or between a dart leg and the side seam.
-fn narrow_cloth(draft: &Draft, panel: &Panel) -> Option<Problem> {
+/// Returns the problem of too little cloth between neighbours on the waist, or between a dart leg and the side seam.
+fn narrow_cloth_problem(draft: &Draft, panel: &Panel) -> Option<Problem> {
     let along_waist = panel.paths(Role::Waist).map(|path| path.end().x - path.start().x);
     // Only a side seam that leans outwards at the waist approaches a dart leg below the waist.
     let leans_outwards = draft.suppression.side < 0.0;
     let along_legs = panel.darts.iter().filter(|_| leans_outwards).flat_map(|dart| {
-        (1..=LEG_SAMPLES).map(move |k| {
-            let leg = dart.outer + (dart.tip - dart.outer) * (f64::from(k) / f64::from(LEG_SAMPLES));
-            draft.side_at(panel, leg.y) - leg.x
+        (1..=DART_LEG_SAMPLES).map(move |k| {
+            let leg = dart.outer + (dart.tip - dart.outer) * (f64::from(k) / f64::from(DART_LEG_SAMPLES));
+            draft.side_distance_at(panel, leg.y) - leg.x
         })
     });
     let narrowest = along_waist.chain(along_legs).fold(f64::INFINITY, f64::min);
-    let is_wide_enough = narrowest >= MIN_STRETCH;
+    let is_wide_enough = narrowest >= MIN_STRETCH_CM;
     (!is_wide_enough).then(|| {
         let field = field_to_change(draft, panel.half, "body.waist");
         let problem = Problem::new(Code::NoRoomAtWaist, field).with_value(narrowest);
-        problem.with_limit(MIN_STRETCH).with_unit("cm")
+        problem.with_limit(MIN_STRETCH_CM).with_unit("cm")
     })
 }
 
-/// Reports a dart tip, or else the centre of the waist, at or below the hip line.
-fn below_hip_line(draft: &Draft, panel: &Panel) -> Option<Problem> {
+/// Returns the problem of a dart tip, or else of the centre of the waist, at or below the hip line.
+fn below_hip_problem(draft: &Draft, panel: &Panel) -> Option<Problem> {
     let hip_depth = draft.body().hip_depth;
     let check = |code, field: String, level: f64| {
         let is_above = level < hip_depth;

@@ -58,8 +58,8 @@ pub use summary::{DartSummary, PanelSummary, Summary};
 ///
 /// let short = Body { length: 15.0, ..body };
 /// let problems = kirtle::draft(&short, &Ease { waist: 0.0, hip: 0.0 }, &Rules::default()).unwrap_err();
-/// let message = "body.length: 15 cm ends above or less than 1 cm below the hip line; the minimum is 19 cm";
-/// assert_eq!(problems.to_string(), message);
+/// let message = "15 cm is too short: the hem must be at least 1 cm below the hip line; the minimum is 19 cm";
+/// assert_eq!(problems.to_string(), format!("body.length: {message}"));
 /// # Ok::<(), kirtle::Problems>(())
 /// ```
 pub fn draft(body: &Body, ease: &Ease, rules: &Rules) -> Result<Draft, Problems> {
@@ -73,8 +73,8 @@ pub fn draft(body: &Body, ease: &Ease, rules: &Rules) -> Result<Draft, Problems>
 pub(crate) fn draft_inputs(inputs: Inputs) -> Result<Draft, Problems> {
     let plan = Plan::from_inputs(&inputs);
     let (suppression, residual) = closure::close_waist(&plan);
-    let draft = plan.build(inputs, suppression);
-    Problems::ok_if_empty(limits::problems(&draft, residual))?;
+    let draft = plan.build_draft(inputs, suppression);
+    Problems::ok_if_empty(limits::limit_problems(&draft, residual))?;
     Ok(draft)
 }
 
@@ -225,7 +225,7 @@ struct Plan<T> {
 /// Curves of a draft whose arc length is evaluated by a series instead of by quadrature.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) struct SeriesLengths {
-    /// Whether the waist stretches of back and front are symmetric, as the rules do not lower the centre further.
+    /// Whether the waist stretches of the back, then of the front, are symmetric: no rule lowers the centre further.
     pub(crate) waist: [bool; 2],
     /// Whether the side seam is the natural spline.
     pub(crate) side: bool,
@@ -237,8 +237,8 @@ impl SeriesLengths {
     /// A rule that carries derivatives excludes the series, which omits the derivatives with respect to the rule.
     pub(crate) fn from_rules<T: Scalar>(panel_rules: &PanelRules<T>) -> Self {
         let waist = [panel_rules.centre_back_lower, panel_rules.centre_front_lower]
-            .map(|lower| !lower.varies() && lower.re() == 0.0);
-        Self { waist, side: !panel_rules.side_fullness.varies() && side::is_natural(panel_rules.side_fullness.re()) }
+            .map(|lower| !lower.may_vary() && lower.re() == 0.0);
+        Self { waist, side: !panel_rules.side_fullness.may_vary() && side::is_natural(panel_rules.side_fullness.re()) }
     }
 }
 
@@ -312,10 +312,10 @@ impl<T: Scalar> Plan<T> {
     }
 
     /// Builds the finished draft with `total` as the suppression that closes the waist.
-    fn build(&self, inputs: Inputs<T>, total: T) -> Draft<T> {
+    fn build_draft(&self, inputs: Inputs<T>, total: T) -> Draft<T> {
         let amounts = self.split.amounts(total);
         let seam = SideSeam::from_total_loss(amounts.side, &self.side);
-        let panel = |k: usize| self.panels[k].build(&seam, amounts.panels[k], &self.side, inputs.body.length);
+        let panel = |k: usize| self.panels[k].build_panel(&seam, amounts.panels[k], &self.side, inputs.body.length);
         Draft {
             back: panel(0),
             front: panel(1),
@@ -354,7 +354,7 @@ impl<T: Scalar> Draft<T> {
         });
         let plan = Plan::from_inputs(&inputs);
         let suppression = closure::add_derivatives(&plan, self.suppression.total.re());
-        plan.build(inputs, suppression)
+        plan.build_draft(inputs, suppression)
     }
 
     /// Returns the body of the draft.
@@ -372,7 +372,7 @@ impl<T: Scalar> Draft<T> {
         &self.inputs.rules
     }
 
-    /// Returns the rule for the steepest lean of the side seam, in degrees; `None` for given darts.
+    /// Returns the rule `steepest_side`, the largest lean of the side seam in degrees; `None` for given darts.
     pub(crate) fn steepest_side(&self) -> Option<T> {
         match &self.inputs.rules.apportionment {
             Apportionment::Shares(shares) => Some(shares.steepest_side),
@@ -387,7 +387,7 @@ impl<T: Scalar> Draft<T> {
 
     /// Measures the sewn waist of the whole garment, along its curve with the darts closed, in centimetres.
     pub fn sewn_waist(&self) -> T {
-        let half = self.panels().iter().fold(T::constant(0.0), |sum, panel| sum + panel.length(Role::Waist));
+        let half = self.panels().iter().fold(T::constant(0.0), |sum, panel| sum + panel.edge_length(Role::Waist));
         half * T::constant(2.0)
     }
 
@@ -396,12 +396,12 @@ impl<T: Scalar> Draft<T> {
         self.side_curve().lean_tangent(self.suppression.side)
     }
 
-    /// Returns the side seam from waist to hip line for another hip width, loss at the waist and hip depth.
+    /// Returns the side seam, waist to hip line, for a hip width, a loss (distance inside it at the waist) and a depth.
     pub(crate) fn side_seam(&self, width: T, loss: T, hip_depth: T) -> Cubic<T> {
         SideCurve { depth: hip_depth, ..self.side_curve() }.cubic(width, loss)
     }
 
-    /// Returns the shape of the side seam by the rules of the draft.
+    /// Returns the shape of the side seam, from hip depth and fullness of the draft.
     fn side_curve(&self) -> SideCurve<T> {
         let Inputs { body, rules, .. } = &self.inputs;
         SideCurve { depth: body.hip_depth, fullness: rules.panel_rules.side_fullness, natural: false }
@@ -432,13 +432,13 @@ impl<T: Scalar> Dart<T> {
 }
 
 impl<T: Scalar> Panel<T> {
-    /// Iterates over the paths of all edges with a role, in the order of the outline.
+    /// Iterates over the paths of the edges with the role `role`, in the order of the outline.
     pub fn paths(&self, role: Role) -> impl Iterator<Item = &Path<T>> {
         self.edges.iter().filter(move |edge| edge.role == role).map(|edge| &edge.path)
     }
 
-    /// Measures the total length of all edges with a role, in centimetres.
-    pub fn length(&self, role: Role) -> T {
+    /// Measures the total length of the edges with the role `role`, in centimetres.
+    pub fn edge_length(&self, role: Role) -> T {
         self.paths(role).fold(T::constant(0.0), |sum, path| sum + path.length())
     }
 

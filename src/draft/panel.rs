@@ -20,7 +20,7 @@ pub(super) struct PanelPlan<T> {
     pub(super) width: T,
     /// Distance by which the rules lower the centre of the waist further, in centimetres.
     pub(super) extra_lowering: T,
-    /// Whether the stretches of the waist are mirror-symmetric, as the rules do not lower the centre further.
+    /// Whether the stretches of the waist are mirror-symmetric: the rules do not lower the centre further.
     pub(super) symmetric: bool,
     pub(super) darts: DartPlans<T>,
 }
@@ -30,7 +30,7 @@ pub(super) struct PanelPlan<T> {
 /// `w` is the squared tangent of a quarter of the turn. On a chord of 1, with `u` from −1 to 1, the curve has velocity
 /// `(1 + w/2 − 3/2 w u², 2 √w u) / 2`. The relative length is the integral over `u` from 0 to 1 of
 /// `√(1 + w (1 + u²) + w² (1/4 − 3/2 u² + 9/4 u⁴))`, whose binomial series is integrated term by term.
-const LENGTH_SERIES: [f64; 11] = [
+const STRETCH_LENGTH_SERIES: [f64; 11] = [
     1.0,
     2.0 / 3.0,
     -2.0 / 15.0,
@@ -44,15 +44,15 @@ const LENGTH_SERIES: [f64; 11] = [
     -39_554.0 / 255_255.0,
 ];
 
-/// Maximum `w`, the squared tangent of a quarter of the turn, for [`LENGTH_SERIES`]: a turn of about 45°.
+/// Maximum `w`, the squared tangent of a quarter of the turn, for [`STRETCH_LENGTH_SERIES`]: a turn of about 45°.
 ///
 /// At the maximum the first omitted term, `0.192 w¹¹`, is a relative 8e-17.
-pub(super) const MAX_W: f64 = 0.04;
+pub(super) const MAX_STRETCH_SERIES_W: f64 = 0.04;
 
 /// Corners of a dart: the inner end of the mouth (next to the centre), the tip, the outer end of the mouth.
 pub(super) type DartCorners<T> = [Point<T>; 3];
 
-/// Stretch of the waist between two neighbours (centre, dart leg or side seam), square to each of the two.
+/// Stretch of the waist between two neighbours (centre, dart leg or side seam), perpendicular to both.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Stretch<T> {
     /// Distance of the stretch's start from the centre line, in centimetres.
@@ -205,14 +205,14 @@ impl<T: Number> Stretch<T> {
         (cross(a - b, chord) * T::constant(2.0) - cross(a, b) * handle) * handle * T::constant(0.15)
     }
 
-    /// Returns the length of a symmetric stretch by [`LENGTH_SERIES`], and `w`.
+    /// Returns the length of a symmetric stretch by [`STRETCH_LENGTH_SERIES`], and `w`.
     ///
-    /// `w` is the squared tangent of a quarter of the turn. The length is accurate if `w` is at most [`MAX_W`].
+    /// `w` is the squared tangent of a quarter of the turn; the length is accurate up to [`MAX_STRETCH_SERIES_W`].
     #[inline(always)]
     pub(super) fn symmetric_length(&self) -> (T, T) {
         let w = self.w;
         // Estrin's scheme evaluates the terms in parallel.
-        let (square, c) = (w * w, |k: usize| T::constant(LENGTH_SERIES[k]));
+        let (square, c) = (w * w, |k: usize| T::constant(STRETCH_LENGTH_SERIES[k]));
         let fourth = square * square;
         let low = c(0) + c(1) * w + (c(2) + c(3) * w) * square;
         let middle = c(4) + c(5) * w + (c(6) + c(7) * w) * square;
@@ -236,7 +236,7 @@ impl<T: Copy> PanelPlan<T> {
 }
 
 impl<T: Number> PanelPlan<T> {
-    /// Visits the stretches of the waist from the side to the centre, each with its index counted from the centre.
+    /// Calls `visit` with each stretch of the waist, from the side to the centre, and its index from the centre.
     ///
     /// The waist has height 0 at the side, so the height of a stretch follows from the rises before. `intake` is the
     /// total intake of the panel's darts by shares.
@@ -274,7 +274,7 @@ pub(super) fn dart_corners<T: Number>(inner: Point<T>, outer: Point<T>, length: 
 
 impl<T: Scalar> PanelPlan<T> {
     /// Builds the finished panel with darts and outline; `length` is the length of the garment from waist to hem.
-    pub(super) fn build(&self, seam: &SideSeam<T>, intake: T, curve: &SideCurve<T>, length: T) -> Panel<T> {
+    pub(super) fn build_panel(&self, seam: &SideSeam<T>, intake: T, curve: &SideCurve<T>, length: T) -> Panel<T> {
         let mut waist_lowering = T::constant(0.0);
         let mut waist = ArrayVec::<Cubic<T>, { MAX_DARTS + 1 }>::new();
         self.visit_stretches(seam, intake, |_, stretch| {
@@ -292,7 +292,7 @@ impl<T: Scalar> PanelPlan<T> {
     }
 }
 
-/// Visits the edges of a panel's outline: waist and darts from the centre to the side, side seam, hem, centre line.
+/// Calls `visit` with each edge of a panel's outline: waist and darts towards the side, side seam, hem, centre line.
 ///
 /// `waist` returns the stretch of the waist with an index, `corners` the corners of the dart with an index.
 #[inline(always)]

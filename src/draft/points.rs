@@ -10,7 +10,7 @@ use crate::geometry::Point;
 use crate::scalar::Scalar;
 
 /// Maximum number of named points in one panel: three for each dart, and five at centre and side.
-const MAX_POINTS: usize = 3 * MAX_DARTS + 5;
+const MAX_NAMED_POINTS: usize = 3 * MAX_DARTS + 5;
 
 /// Name of a point of a panel, such as `side_hip` or `dart_1_tip`; darts count from 1 at the centre.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -31,7 +31,7 @@ impl fmt::Display for NamedPoint {
 
 impl<T: Scalar> Panel<T> {
     /// Lists the named points of the panel, from the centre of the waist along waist, side and hem to the centre line.
-    pub(crate) fn named_points(&self, hip_depth: T, length: T) -> ArrayVec<(NamedPoint, Point<T>), MAX_POINTS> {
+    pub(crate) fn named_points(&self, hip_depth: T, length: T) -> ArrayVec<(NamedPoint, Point<T>), MAX_NAMED_POINTS> {
         let zero = T::constant(0.0);
         let panel_point = |name| NamedPoint { dart_index: None, name };
         let mut points = ArrayVec::new();

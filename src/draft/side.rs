@@ -29,7 +29,7 @@ pub(super) fn is_natural(fullness: f64) -> bool {
 /// the slope from the upright is `(1 − t²) √q`. The relative length is the integral over `t` from 0 to 1 of
 /// `√(1 + q (1 − t²)²)`, whose binomial series is integrated term by term. The integral of `(1 − t²)ⁿ` is
 /// `2n / (2n + 1)` times the integral of `(1 − t²)ⁿ⁻¹`.
-const LENGTH_SERIES: [f64; 20] = {
+const SPLINE_LENGTH_SERIES: [f64; 20] = {
     let mut series = [1.0; 20];
     let (mut power, mut k) = (1, 1.0);
     while power < series.len() {
@@ -42,10 +42,10 @@ const LENGTH_SERIES: [f64; 20] = {
     series
 };
 
-/// Maximum squared tangent `q` of the side seam's lean, about 24°, for [`LENGTH_SERIES`].
+/// Maximum squared tangent `q` of the side seam's lean, about 24°, for [`SPLINE_LENGTH_SERIES`].
 ///
 /// At the maximum the first omitted term, `4e-4 q²⁰`, is a relative 4e-18.
-pub(super) const MAX_SQUARED_LEAN: f64 = 0.2;
+pub(super) const MAX_SPLINE_SQUARED_LEAN: f64 = 0.2;
 
 impl<T: Copy> SideCurve<T> {
     /// Converts depth and fullness of the side seam to another scalar type.
@@ -56,7 +56,7 @@ impl<T: Copy> SideCurve<T> {
 
 impl<T: Number> SideCurve<T> {
     /// Creates the side seam as a natural spline over a hip depth in centimetres.
-    pub(crate) fn natural(depth: T) -> Self {
+    pub(crate) fn natural_spline(depth: T) -> Self {
         Self { depth, fullness: T::constant(NATURAL_FULLNESS), natural: true }
     }
 
@@ -95,9 +95,9 @@ impl<T: Number> SideCurve<T> {
         loss * self.depth * (T::constant(0.5) - self.fullness * T::constant(1.0 / 12.0))
     }
 
-    /// Returns the length of the natural spline by [`LENGTH_SERIES`], and the squared tangent of its lean at the waist.
+    /// Returns the length of the natural spline by [`SPLINE_LENGTH_SERIES`], and the squared tangent of its lean.
     ///
-    /// The length is accurate if the squared tangent is at most [`MAX_SQUARED_LEAN`].
+    /// The length is accurate if the squared tangent is at most [`MAX_SPLINE_SQUARED_LEAN`].
     #[inline(always)]
     pub(super) fn natural_length(&self, loss: T) -> (T, T) {
         let [opposite, adjacent] = self.lean(loss);
@@ -107,7 +107,7 @@ impl<T: Number> SideCurve<T> {
         let fourth = square * square;
         // Four interleaved Horner sums in `q⁴` run in parallel.
         let mut sums = [T::constant(0.0); 4];
-        let (blocks, _) = LENGTH_SERIES.as_chunks::<4>();
+        let (blocks, _) = SPLINE_LENGTH_SERIES.as_chunks::<4>();
         for block in blocks.iter().rev() {
             for (sum, coefficient) in sums.iter_mut().zip(block) {
                 *sum = *sum * fourth + T::constant(*coefficient);

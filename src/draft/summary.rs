@@ -3,7 +3,7 @@
 use arrayvec::ArrayVec;
 
 use super::apportion::SplitAmounts;
-use super::closure::{ArcLength, OneBody};
+use super::closure::{ArcLength, OneBodyArcLength};
 use super::panel::{PanelPlan, SideSeam, dart_corners};
 use super::{Draft, Plan, Suppression};
 use crate::body::MAX_DARTS;
@@ -40,7 +40,7 @@ pub struct PanelSummary<T: Number = f64> {
     pub centre_seam: T,
     /// Area of the cloth inside the outline, in square centimetres.
     pub area: T,
-    /// Minimum width of cloth between two neighbours along the waist, straight across.
+    /// Minimum width of cloth, straight across, between two neighbours on the waist (centre, dart leg or side seam).
     pub narrowest: T,
     /// Measurements of the darts, from the centre to the side.
     pub darts: ArrayVec<DartSummary<T>, MAX_DARTS>,
@@ -67,7 +67,7 @@ impl Draft {
         let total = self.suppression.total;
         let amounts = [plan.nominal, total].map(|suppression| plan.split.amounts(suppression));
         let mut summary = Summary::empty();
-        plan.measure(total, &amounts, self.inputs.body.length, &mut OneBody, &mut summary);
+        plan.measure(total, &amounts, self.inputs.body.length, &mut OneBodyArcLength, &mut summary);
         summary
     }
 }

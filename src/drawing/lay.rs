@@ -2,15 +2,15 @@
 //!
 //! For whoever cuts the cloth: the plan shows the full width of the cloth, or half the width if the cloth is folded.
 
-use super::panel_layout::{SMALL_MM, fitted_size, panel_name, straight_line, text};
+use super::panel_layout::{SMALL_MM, letter_size, panel_name, straight_line, text_mark};
 use super::{Drawing, LayerKind, Mark, Part, Stroke};
 use crate::draft::Half;
 use crate::field::Unit;
 use crate::geometry::{Path, Point, Vector};
 use crate::pattern::{Lay, PlacedPiece};
 
-/// Millimetres of the drawing for one centimetre of cloth: a fifth of true size.
-const MM_PER_CM: f64 = 2.0;
+/// Millimetres in the drawing that stand for one centimetre of cloth: a fifth of true size.
+const DRAWN_MM_PER_CM: f64 = 2.0;
 
 // Margin around the cloth, height and minimum width of the two lines of text above the cloth, in millimetres.
 const MARGIN: f64 = 8.0;
@@ -33,9 +33,9 @@ const MIN_TEXT_WIDTH: f64 = 200.0;
 #[must_use]
 pub fn draw_lay(lay: &Lay, unit: Unit) -> Drawing {
     let cloth_width = if lay.cloth.folded { lay.cloth.width / 2.0 } else { lay.cloth.width };
-    let [width, length] = [cloth_width, lay.length].map(|side| side * MM_PER_CM);
+    let [width, length] = [cloth_width, lay.length].map(|side| side * DRAWN_MM_PER_CM);
     let corner = Point::new(MARGIN, MARGIN + TEXT_HEIGHT);
-    let to_paper = |p: Point| corner + p.coords * MM_PER_CM;
+    let to_paper = |p: Point| corner + p.coords * DRAWN_MM_PER_CM;
     let mut cloth = Part::new("selvedge", "", 0);
     let line = |from: (f64, f64), to: (f64, f64), stroke| {
         let [from, to] = [from, to].map(|(x, y)| corner + Vector::new(x, y));
@@ -53,13 +53,13 @@ pub fn draw_lay(lay: &Lay, unit: Unit) -> Drawing {
     let left_edge = if lay.cloth.folded { "fold" } else { "selvedge" };
     for (x, label) in [(-2.0, left_edge), (width + 5.0, "selvedge")] {
         let middle = corner + Vector::new(x, length / 2.0);
-        cloth.marks_on(LayerKind::Text).push(text(middle, label, SMALL_MM * 0.7, true));
+        cloth.marks_on(LayerKind::Text).push(text_mark(middle, label, SMALL_MM * 0.7, true));
     }
     for (line, words) in [(0.5, &title), (1.5, &note)] {
         let text_width = width.max(MIN_TEXT_WIDTH);
         let middle = Point::new(MARGIN + text_width / 2.0, MARGIN + line * TEXT_HEIGHT / 2.0);
-        let size = fitted_size(words, SMALL_MM * 0.8, text_width);
-        cloth.marks_on(LayerKind::Text).push(text(middle, words, size, false));
+        let size = letter_size(words, SMALL_MM * 0.8, text_width);
+        cloth.marks_on(LayerKind::Text).push(text_mark(middle, words, size, false));
     }
     let mut parts: Vec<Part> =
         lay.placed.iter().enumerate().map(|(k, placed)| draw_piece(k, placed, lay.cloth.folded, &to_paper)).collect();
@@ -86,16 +86,17 @@ fn draw_piece(k: usize, placed: &PlacedPiece, folded: bool, to_paper: &impl Fn(P
     let [from, to] = if grain_x - left > right - grain_x { [left, grain_x] } else { [grain_x, right] };
     let middle = Point::new(f64::midpoint(from, to), y);
     let name = panel_name(placed.half);
-    let position = match (placed.half, placed.mirrored) {
-        (Half::Front, _) if placed.on_fold => "on the fold",
-        (Half::Front, _) => "trace both halves",
-        (Half::Back, _) if folded => "cut both layers",
-        (Half::Back, true) => "printed side down",
-        (Half::Back, false) => "printed side up",
+    let instruction: &[&str] = match (placed.half, placed.mirrored) {
+        (Half::Front, _) if placed.on_fold => &["on the fold"],
+        (Half::Front, _) => &["trace, turn over", "at the centre,", "trace again"],
+        (Half::Back, _) if folded => &["cut both layers"],
+        (Half::Back, true) => &["printed side down"],
+        (Half::Back, false) => &["printed side up"],
     };
-    for (line, words, size) in [(0.0, name, SMALL_MM), (1.3, position, SMALL_MM * 0.7)] {
-        let size = fitted_size(words, size, (to - from) * 0.9);
-        part.marks_on(LayerKind::Text).push(text(middle + Vector::new(0.0, line * SMALL_MM), words, size, false));
+    let lines = instruction.iter().zip([1.3, 2.2, 3.1]).map(|(words, line)| (line, *words, SMALL_MM * 0.7));
+    for (line, words, size) in std::iter::once((0.0, name, SMALL_MM)).chain(lines) {
+        let size = letter_size(words, size, (to - from) * 0.9);
+        part.marks_on(LayerKind::Text).push(text_mark(middle + Vector::new(0.0, line * SMALL_MM), words, size, false));
     }
     part
 }
@@ -109,10 +110,10 @@ fn lay_title(lay: &Lay, unit: Unit) -> String {
     format!("{start}: cloth {width} {} wide, {fold}{direction}; scale 1 : 5", unit.name())
 }
 
-/// Returns the note on cloth: length needed, lengths to buy, waste, and pre-shrinking.
+/// Returns the note on buying cloth: length needed, lengths to buy, share left over, and pre-shrinking.
 fn purchase_note(lay: &Lay, unit: Unit) -> String {
     format!(
-        "Length needed {} {}: buy {} cm or {} yd. {:.0} % of the cloth is waste. Pre-shrink the cloth before cutting.",
+        "Length needed {} {}: buy {} cm or {} yd. {:.0} % is left over. Pre-shrink the cloth before cutting.",
         unit.format_rounded(lay.length),
         unit.name(),
         lay.to_buy_cm(),
@@ -121,7 +122,7 @@ fn purchase_note(lay: &Lay, unit: Unit) -> String {
     )
 }
 
-/// Formats yards as a whole number and eighths, such as "1¼".
+/// Formats yards as a whole number and a fraction in eighths, such as "1¼".
 fn format_yards(yards: f64) -> String {
     // The number of eighths is small: cloth is at most a few yards.
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]

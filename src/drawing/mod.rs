@@ -59,7 +59,7 @@ pub struct Part {
     pub layers: Vec<Layer>,
 }
 
-/// Marks of one kind, which a viewer can show or hide as a group.
+/// Marks of one kind in a [`Part`], which a viewer can show or hide together.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Layer {
     /// Kind of the marks on the layer.
@@ -180,7 +180,7 @@ pub enum Mark {
 }
 
 /// Radius of the ring that shows a [`Mark::Point`], in millimetres.
-pub const RING_MM: f64 = 1.5;
+pub const RING_RADIUS_MM: f64 = 1.5;
 
 /// Line style: solid, dashed, dotted or dash-dot, or a filled outline.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -214,7 +214,7 @@ impl Stroke {
 }
 
 impl Part {
-    /// Creates a part without layers, given name, size or body, and number of copies.
+    /// Creates a part without layers from its name, size or body, and number of copies.
     pub(crate) fn new(name: &str, set: &str, copies: u32) -> Self {
         Self { name: name.to_owned(), set: set.to_owned(), copies, layers: Vec::new() }
     }

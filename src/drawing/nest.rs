@@ -5,7 +5,7 @@
 use super::LayerKind::{Cut, Dart, Guide, Seam, Text};
 use super::header::CHECKS_BEFORE_CUTTING;
 use super::panel_layout::{
-    LARGE_MM, MM_IN_CM, PlacedPanel, SMALL_MM, fitted_size, panel_name, relative_width, straight_line, text,
+    LARGE_MM, MM_IN_CM, PlacedPanel, SMALL_MM, letter_size, panel_name, relative_width, straight_line, text_mark,
 };
 use super::{Drawing, Part, Stroke};
 use crate::draft::{Draft, Panel, Role};
@@ -57,7 +57,7 @@ impl NestLayout {
         self.place_panels(draft, draft.panels(), draft.body().hip_depth)
     }
 
-    /// Places back and front with their waist `waist_to_hip` centimetres above the nest's hip line.
+    /// Places back and front with the side end of their waist `waist_to_hip` centimetres above the nest's hip line.
     fn place_panels<'d>(&self, draft: &Draft, panels: [&'d Panel; 2], waist_to_hip: f64) -> [PlacedPanel<'d>; 2] {
         let top = self.hip_y - waist_to_hip * MM_IN_CM;
         let placed = [(panels[0], self.back_x), (panels[1], self.front_x)];
@@ -65,7 +65,7 @@ impl NestLayout {
     }
 }
 
-/// Draws every size of a range at true scale, each size in parts of its own, as seam lines without allowances.
+/// Draws the seam lines of a range at true scale: a back and a front [`Part`] for each size, with its name as the `set`.
 ///
 /// ```
 /// use kirtle::{Ease, Rules, SizeChart, Unit};
@@ -88,12 +88,12 @@ pub fn draw_nest(range: &SizeRange, unit: Unit) -> Drawing {
             // Labels of neighbouring sizes alternate between two levels, so that the labels do not overlap.
             let level = f64::from(u8::from(k % 2 == 1));
             let label = |at: Point, down: f64| {
-                text(at + Vector::new(0.0, down), &size.name, fitted_size(&size.name, LABEL_SIZE, 9.0), false)
+                text_mark(at + Vector::new(0.0, down), &size.name, letter_size(&size.name, LABEL_SIZE, 9.0), false)
             };
             part.marks_on(Text).push(label(placed.to_paper(hem), LABEL_SIZE + 1.0 + level * LABEL_SIZE));
             // A second label stands inside the side seam just below the waist, where the sizes are apart.
             if let Some(side) = placed.panel.paths(Role::Side).next() {
-                let at = placed.to_paper(side.at(0.15) - Vector::new(0.4, 0.0));
+                let at = placed.to_paper(side.point_at(0.15) - Vector::new(0.4, 0.0));
                 part.marks_on(Text).push(label(at, level * LABEL_SIZE));
             }
             parts.push(part);
@@ -117,7 +117,7 @@ pub fn draw_nest(range: &SizeRange, unit: Unit) -> Drawing {
     Drawing { title, notes, size_mm: layout.size_mm, parts }
 }
 
-/// Returns the line style of the size at index `k`; neighbouring sizes differ in black and white.
+/// Returns the line style of the size at index `k`; styles of neighbouring sizes differ without colour.
 fn size_stroke(k: usize) -> Stroke {
     const STROKES: [Stroke; 4] = [Stroke::Solid, Stroke::Dashed, Stroke::DashDot, Stroke::LongDashed];
     STROKES[k % STROKES.len()]
@@ -128,11 +128,11 @@ fn draw_seam_lines(placed: &PlacedPanel, part: &mut Part, stroke: Stroke) {
     let is_dart = |role: Role| role == Role::Dart;
     for edges in placed.panel.edges.chunk_by(|a, b| is_dart(a.role) == is_dart(b.role)) {
         let kind = if is_dart(edges[0].role) { Dart } else { Seam };
-        part.marks_on(kind).push(placed.outline(edges.iter().map(|edge| &edge.path), stroke));
+        part.marks_on(kind).push(placed.path_mark(edges.iter().map(|edge| &edge.path), stroke));
     }
 }
 
-/// Draws the hip line and grain line of the largest size, the names of the panels, and the key of the sizes.
+/// Returns a part with hip line and grain line of the largest size, the names of the panels, and the key of the sizes.
 fn draw_guides_and_key(range: &SizeRange, layout: &NestLayout, unit: Unit) -> Part {
     let mut part = Part::new("around", "", 0);
     let Some(largest) = range.drafts().last() else { return part };
@@ -158,12 +158,12 @@ fn draw_guides_and_key(range: &SizeRange, layout: &NestLayout, unit: Unit) -> Pa
     let key_height = (largest.body().length - largest.body().hip_depth) * MM_IN_CM - 60.0;
     #[allow(clippy::cast_precision_loss)]
     let step = (key_height / rows.len() as f64).clamp(MIN_KEY_LINE, MAX_KEY_LINE);
-    let size = rows.iter().map(|row| fitted_size(row, step * 0.8, row_width)).fold(step * 0.8, f64::min);
+    let size = rows.iter().map(|row| letter_size(row, step * 0.8, row_width)).fold(step * 0.8, f64::min);
     let mut start = Point::new(layout.back_x + left, layout.hip_y + 45.0);
     for (k, row) in rows.iter().enumerate() {
         part.marks_on(Guide).push(straight_line(start, start + Vector::new(KEY_SAMPLE, 0.0), size_stroke(k)));
         let middle = start + Vector::new(KEY_SAMPLE + 2.0 + relative_width(row) * size / 2.0, size / 3.0);
-        part.marks_on(Text).push(text(middle, row, size, false));
+        part.marks_on(Text).push(text_mark(middle, row, size, false));
         start.y += step;
     }
     part
@@ -197,12 +197,12 @@ pub fn draw_alteration(range: &SizeRange, alteration: &Alteration, unit: Unit) -
         for placed in layout.place_draft(draft) {
             let mut part = Part::new(placed.panel.half.name(), &size.name, 0);
             let outline = placed.panel.edges.iter().map(|edge| &edge.path);
-            part.marks_on(Guide).push(placed.outline(outline, size_stroke(k + 1)));
+            part.marks_on(Guide).push(placed.path_mark(outline, size_stroke(k + 1)));
             let hem = placed.to_paper(Point::new(placed.panel.width, placed.length));
             #[allow(clippy::cast_precision_loss)]
             let below = LABEL_SIZE * (k as f64 + 1.0) + 1.0;
-            let letter_size = fitted_size(&size.name, LABEL_SIZE, 9.0);
-            part.marks_on(Text).push(text(hem + Vector::new(0.0, below), &size.name, letter_size, false));
+            let letter_size = letter_size(&size.name, LABEL_SIZE, 9.0);
+            part.marks_on(Text).push(text_mark(hem + Vector::new(0.0, below), &size.name, letter_size, false));
             parts.push(part);
         }
     }
@@ -213,18 +213,19 @@ pub fn draw_alteration(range: &SizeRange, alteration: &Alteration, unit: Unit) -
     {
         for placed in panels {
             let mut part = Part::new(placed.panel.half.name(), set, 0);
-            part.marks_on(kind).push(placed.outline(placed.panel.edges.iter().map(|edge| &edge.path), stroke));
+            part.marks_on(kind).push(placed.path_mark(placed.panel.edges.iter().map(|edge| &edge.path), stroke));
             parts.push(part);
         }
     }
     parts.push(draw_hip_lines_and_legend(&layout, exact, depth));
-    let mut notes = alteration.instructions(unit);
+    let steps = alteration.instructions(unit).into_iter().zip(1..);
+    let mut notes: Vec<String> = steps.map(|(step, number)| format!("{number}. {step}")).collect();
     notes.push(alteration.verdict());
     notes.extend(["Seam lines: add allowances.".to_owned(), CHECKS_BEFORE_CUTTING.to_owned()]);
-    Drawing { title: super::panel_layout::title(exact, unit), notes, size_mm: layout.size_mm, parts }
+    Drawing { title: super::panel_layout::draft_title(exact, unit), notes, size_mm: layout.size_mm, parts }
 }
 
-/// Draws the new and the printed hip line of an alteration, the names of the panels, and the legend of line styles.
+/// Returns a part with the new and the printed hip line, the names of the panels, and the legend of line styles.
 fn draw_hip_lines_and_legend(layout: &NestLayout, exact: &Draft, printed_depth: f64) -> Part {
     const LEGEND: &str = "Grey: printed sizes. Solid black: altered. Dashed black: exact draft. \
          Hip lines in grey: new dashed, printed dotted.";
@@ -238,12 +239,12 @@ fn draw_hip_lines_and_legend(layout: &NestLayout, exact: &Draft, printed_depth: 
         placed.draw_text(&mut part, placed.panel.width * 0.62, placed.hip_depth + 3.0, name, LARGE_MM);
     }
     let width = layout.size_mm[0];
-    let size = fitted_size(LEGEND, SMALL_MM, width - 2.0 * MARGIN);
-    part.marks_on(Text).push(text(Point::new(width / 2.0, MARGIN + size), LEGEND, size, false));
+    let size = letter_size(LEGEND, SMALL_MM, width - 2.0 * MARGIN);
+    part.marks_on(Text).push(text_mark(Point::new(width / 2.0, MARGIN + size), LEGEND, size, false));
     part
 }
 
-/// Returns the printed sizes that an alteration traces: two for a point between sizes, one for a point on a size.
+/// Returns the names of the sizes that an alteration traces at waist and hip: two between sizes, one on a size.
 fn blended_sizes(alteration: &Alteration) -> Vec<&str> {
     let points = [&alteration.blend.waist, &alteration.blend.hip];
     let sizes = points.into_iter().flat_map(|point| {

@@ -16,8 +16,8 @@ pub(super) const MM_IN_CM: f64 = 10.0;
 pub(super) const SMALL_MM: f64 = 6.0;
 pub(super) const LARGE_MM: f64 = 14.0;
 
-/// Distance between the lines of text in the middle of a panel, in centimetres.
-const LINE_HEIGHT: f64 = 1.0;
+/// Distance between lines of the text block of a panel, in centimetres.
+const TEXT_LINE_HEIGHT_CM: f64 = 1.0;
 
 /// A panel of a draft with its position on the paper.
 pub(super) struct PlacedPanel<'a> {
@@ -49,8 +49,8 @@ impl<'a> PlacedPanel<'a> {
         Mark::Line { paths, stroke }
     }
 
-    /// Returns consecutive lines and curves of the panel as one mark on the paper.
-    pub(super) fn outline<'p>(&self, paths: impl IntoIterator<Item = &'p Path>, stroke: Stroke) -> Mark {
+    /// Returns one mark on the paper that consists of consecutive lines and curves of the panel.
+    pub(super) fn path_mark<'p>(&self, paths: impl IntoIterator<Item = &'p Path>, stroke: Stroke) -> Mark {
         Mark::Line { paths: paths.into_iter().map(|path| path.map(|point| self.to_paper(point))).collect(), stroke }
     }
 
@@ -78,29 +78,29 @@ impl<'a> PlacedPanel<'a> {
 
     /// Draws a level text centred at a point of the panel, in letters of at most `max_size` millimetres.
     pub(super) fn draw_text(&self, part: &mut Part, x: f64, y: f64, words: &str, max_size: f64) {
-        let size = fitted_size(words, max_size, self.panel.width * MM_IN_CM * 0.66);
-        part.marks_on(Text).push(text(self.to_paper(Point::new(x, y)), words, size, false));
+        let size = letter_size(words, max_size, self.panel.width * MM_IN_CM * 0.66);
+        part.marks_on(Text).push(text_mark(self.to_paper(Point::new(x, y)), words, size, false));
     }
 
     /// Draws a text that runs upwards at `x` centimetres from the centre line, in letters of at most `max_size`
     /// millimetres.
     pub(super) fn draw_upward_text(&self, part: &mut Part, x: f64, words: &str, max_size: f64) {
         let [from, to] = self.text_levels();
-        let size = fitted_size(words, max_size, (to - from) * MM_IN_CM);
-        part.marks_on(Text).push(text(self.to_paper(Point::new(x, f64::midpoint(from, to))), words, size, true));
+        let size = letter_size(words, max_size, (to - from) * MM_IN_CM);
+        part.marks_on(Text).push(text_mark(self.to_paper(Point::new(x, f64::midpoint(from, to))), words, size, true));
     }
 
     /// Draws the name of the panel in large letters with lines of text below the name, shrunk to the space for text.
     pub(super) fn draw_text_block(&self, part: &mut Part, name: &str, lines: &[String]) {
         let [from, to] = self.text_levels();
         #[allow(clippy::cast_precision_loss)]
-        let height = (lines.len() as f64 + 3.5) * LINE_HEIGHT;
+        let height = (lines.len() as f64 + 3.5) * TEXT_LINE_HEIGHT_CM;
         let scale = ((to - from) / height).min(1.0);
         let (x, mut y) =
-            (self.panel.width * 0.62, f64::midpoint(from, to) - (height / 2.0 - 2.0 * LINE_HEIGHT) * scale);
+            (self.panel.width * 0.62, f64::midpoint(from, to) - (height / 2.0 - 2.0 * TEXT_LINE_HEIGHT_CM) * scale);
         self.draw_text(part, x, y, name, LARGE_MM * scale);
         for line in lines {
-            y += LINE_HEIGHT * scale;
+            y += TEXT_LINE_HEIGHT_CM * scale;
             self.draw_text(part, x, y, line, SMALL_MM * scale);
         }
     }
@@ -115,17 +115,17 @@ pub(super) fn straight_line(from: Point, to: Point, stroke: Stroke) -> Mark {
     Mark::Line { paths: vec![Path::Line([from, to])], stroke }
 }
 
-/// Returns a text mark, given the middle of the text's base line.
-pub(super) fn text(middle: Point, text: &str, size_mm: f64, upwards: bool) -> Mark {
+/// Creates a text mark, given the middle of the text's base line.
+pub(super) fn text_mark(middle: Point, text: &str, size_mm: f64, upwards: bool) -> Mark {
     Mark::Text { middle, text: text.to_owned(), size_mm, upwards }
 }
 
 /// Returns the letter size at which a text fits a width, at most `max_size`; all in millimetres.
-pub(super) fn fitted_size(text: &str, max_size: f64, width: f64) -> f64 {
+pub(super) fn letter_size(text: &str, max_size: f64, width: f64) -> f64 {
     max_size.min(width / relative_width(text))
 }
 
-/// Estimates the width of a text divided by its letter size, slightly wider than in common fonts.
+/// Estimates the width of a text divided by its letter size; the estimate is slightly wide for common fonts.
 pub(super) fn relative_width(text: &str) -> f64 {
     let letter_width = |letter: char| match letter {
         'i' | 'j' | 'l' | 'I' | 't' | 'f' | 'r' | ' ' | '.' | ',' | ':' | ';' | '\'' | '(' | ')' => 0.4,
@@ -137,8 +137,8 @@ pub(super) fn relative_width(text: &str) -> f64 {
     text.chars().map(letter_width).sum::<f64>().max(0.4)
 }
 
-/// Returns a rectangle, given its upper left corner and its size.
-pub(super) fn rectangle(corner: Point, [width, height]: [f64; 2], stroke: Stroke) -> Mark {
+/// Creates a line mark around a rectangle, given its upper left corner, and its width and height.
+pub(super) fn rectangle_mark(corner: Point, [width, height]: [f64; 2], stroke: Stroke) -> Mark {
     let corners = [(0.0, 0.0), (width, 0.0), (width, height), (0.0, height), (0.0, 0.0)];
     let corners = corners.map(|(right, down)| corner + Vector::new(right, down));
     Mark::Line { paths: corners.windows(2).map(|pair| Path::Line([pair[0], pair[1]])).collect(), stroke }
@@ -152,8 +152,8 @@ pub(super) fn panel_name(half: Half) -> &'static str {
     }
 }
 
-/// Returns the title of a drawing: measurements, ease and unit in one line.
-pub(super) fn title(draft: &Draft, unit: Unit) -> String {
+/// Returns the title of a drawing of one draft: measurements, ease and unit in one line.
+pub(super) fn draft_title(draft: &Draft, unit: Unit) -> String {
     let (body, ease) = (draft.body(), draft.ease());
     let [waist, hip, hip_depth, length] = body.into_array().map(|value| unit.format_rounded(value));
     let [waist_ease, hip_ease] = ease.into_array().map(|value| unit.format_rounded(value));

@@ -4,7 +4,7 @@
 //! measured.
 
 use super::panel_layout::{
-    MM_IN_CM, PlacedPanel, SMALL_MM, fitted_size, labelled_length, panel_name, straight_line, text, title,
+    MM_IN_CM, PlacedPanel, SMALL_MM, draft_title, labelled_length, letter_size, panel_name, straight_line, text_mark,
 };
 use super::{Drawing, LayerKind, Part, Stroke};
 use crate::draft::{Draft, Edge, Half, Panel, Role};
@@ -48,15 +48,15 @@ pub fn draw(draft: &Draft, unit: Unit) -> Drawing {
         part
     };
     let mut shared = Part::new("around", "", 0);
-    let title = title(draft, unit);
+    let title = draft_title(draft, unit);
     draw_test_line(&mut shared, unit, Point::new(MARGIN, MARGIN + HEADER_HEIGHT - 14.0));
     let (middle, width) = (f64::midpoint(MARGIN, right), right - MARGIN);
     let between_panels = MARGIN + max_width(&draft.back) + GAP / 2.0;
-    let side = labelled_length(unit, "side seam", draft.back.length(Role::Side));
+    let side = labelled_length(unit, "side seam", draft.back.edge_length(Role::Side));
     shared.marks_on(LayerKind::Text).extend([
-        text(Point::new(middle, MARGIN + SMALL_MM), &title, fitted_size(&title, SMALL_MM, width), false),
-        text(Point::new(middle, MARGIN + 2.4 * SMALL_MM), CAUTION, fitted_size(CAUTION, SMALL_MM, width), false),
-        text(Point::new(between_panels + SMALL_MM * 0.4, f64::midpoint(top, bottom)), &side, SMALL_MM, true),
+        text_mark(Point::new(middle, MARGIN + SMALL_MM), &title, letter_size(&title, SMALL_MM, width), false),
+        text_mark(Point::new(middle, MARGIN + 2.4 * SMALL_MM), CAUTION, letter_size(CAUTION, SMALL_MM, width), false),
+        text_mark(Point::new(between_panels + SMALL_MM * 0.4, f64::midpoint(top, bottom)), &side, SMALL_MM, true),
     ]);
     Drawing {
         title,
@@ -69,7 +69,7 @@ pub fn draw(draft: &Draft, unit: Unit) -> Drawing {
 const CAUTION: &str =
     "Seam lines: add allowances. Fold each dart shut before cutting the waist. Sew a trial garment (toile) first.";
 
-/// Draws a line of 10 cm or 4 in with a label, to check the scale of a print.
+/// Draws a labelled line of 10 cm or 4 in from `start` to the right, to check the scale of a print.
 fn draw_test_line(part: &mut Part, unit: Unit, start: Point) {
     let (length_mm, label) = match unit {
         Unit::Cm => (100.0, "10 cm: measure before cutting"),
@@ -80,7 +80,7 @@ fn draw_test_line(part: &mut Part, unit: Unit, start: Point) {
     let lines = [(start, end), (start - tick, start + tick), (end - tick, end + tick)];
     part.marks_on(LayerKind::Guide).extend(lines.map(|(from, to)| straight_line(from, to, Stroke::Solid)));
     let middle = Point::new(start.x + length_mm / 2.0, start.y - 1.5);
-    part.marks_on(LayerKind::Text).push(text(middle, label, fitted_size(label, SMALL_MM, length_mm), false));
+    part.marks_on(LayerKind::Text).push(text_mark(middle, label, letter_size(label, SMALL_MM, length_mm), false));
 }
 
 fn draw_outline(placed: &PlacedPanel, part: &mut Part) {
@@ -93,7 +93,7 @@ fn draw_outline(placed: &PlacedPanel, part: &mut Part) {
         }
         cloth.push(edge.path);
     }
-    part.marks_on(LayerKind::Cloth).push(placed.outline(&cloth, Stroke::Filled));
+    part.marks_on(LayerKind::Cloth).push(placed.path_mark(&cloth, Stroke::Filled));
     let line_style = |edge: &Edge| match edge.role {
         Role::Dart => (LayerKind::Dart, Stroke::Solid),
         Role::Centre if placed.panel.half == Half::Front => (LayerKind::Fold, Stroke::DashDot),
@@ -101,7 +101,7 @@ fn draw_outline(placed: &PlacedPanel, part: &mut Part) {
     };
     for group in edges.chunk_by(|a, b| line_style(a) == line_style(b)) {
         let (kind, stroke) = line_style(&group[0]);
-        part.marks_on(kind).push(placed.outline(group.iter().map(|edge| &edge.path), stroke));
+        part.marks_on(kind).push(placed.path_mark(group.iter().map(|edge| &edge.path), stroke));
     }
     for dart in &placed.panel.darts {
         let mouth = Point::new(dart.centre, dart.inner.y);
@@ -116,6 +116,7 @@ fn draw_texts(placed: &PlacedPanel, part: &mut Part, unit: Unit) {
         Half::Back => ("cut 2 (mirrored), centre back seam", "centre back"),
         Half::Front => ("cut 1 on the fold", "centre front, on the fold,"),
     };
+    let side_change = if panel.width < panel.waist_width { "let out at the side" } else { "taken in at the side" };
     let comparison = if panel.waist_lowering < 0.0 { "higher" } else { "lower" };
     placed.draw_text_block(
         part,
@@ -123,31 +124,20 @@ fn draw_texts(placed: &PlacedPanel, part: &mut Part, unit: Unit) {
         &[
             copies.to_owned(),
             labelled_length(unit, "width at the hip", panel.width),
-            labelled_length(unit, "waist, darts closed,", panel.length(Role::Waist)),
-            labelled_length(unit, "taken in at the side", panel.width - panel.waist_width),
+            labelled_length(unit, "waist, darts closed,", panel.edge_length(Role::Waist)),
+            labelled_length(unit, side_change, (panel.width - panel.waist_width).abs()),
             format!(
                 "{} {comparison} than at the side",
                 labelled_length(unit, "waist at the centre", panel.waist_lowering.abs())
             ),
         ],
     );
-    let x = panel.width * 0.62;
-    placed.draw_text(
-        part,
-        x,
-        hip_depth - 0.2,
-        &labelled_length(unit, "hip line at hip depth", hip_depth),
-        SMALL_MM * 0.8,
-    );
-    placed.draw_text(
-        part,
-        panel.width * 0.5,
-        hem + 0.9,
-        &labelled_length(unit, "hem", panel.length(Role::Hem)),
-        SMALL_MM,
-    );
+    let hip_label = labelled_length(unit, "hip line at hip depth", hip_depth);
+    placed.draw_text(part, panel.width * 0.62, hip_depth - 0.2, &hip_label, SMALL_MM * 0.8);
+    let hem_label = labelled_length(unit, "hem", panel.edge_length(Role::Hem));
+    placed.draw_text(part, panel.width * 0.5, hem + 0.9, &hem_label, SMALL_MM);
     let label_x = if panel.half == Half::Back { 1.1 } else { 0.6 };
-    placed.draw_upward_text(part, label_x, &labelled_length(unit, centre, panel.length(Role::Centre)), SMALL_MM);
+    placed.draw_upward_text(part, label_x, &labelled_length(unit, centre, panel.edge_length(Role::Centre)), SMALL_MM);
     placed.draw_upward_text(part, panel.width * 0.25 - 0.15 * placed.towards_side, "grain line", SMALL_MM * 0.8);
     for dart in &panel.darts {
         let size = format!("{} × {} long", unit.format_rounded(dart.intake), unit.format_rounded(dart.length));

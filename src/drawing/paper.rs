@@ -16,23 +16,23 @@ const STANDARD_SHEETS: [(&str, [f64; 2]); 7] = [
     ("Tabloid", [279.4, 431.8]),
 ];
 
-/// Minimum and maximum width or height of a sheet or roll, in millimetres.
-const SIDE: Field = millimetres("side", (100.0, 4000.0));
+/// Field for the width or height of a sheet or roll, with its range in millimetres.
+const SIDE_FIELD: Field = millimetre_field("side", (100.0, 4000.0));
 
-/// Minimum and maximum printer margin, in millimetres.
-const MARGIN: Field = millimetres("margin", (0.0, 50.0));
-/// Minimum and maximum overlap of neighbouring tiles, in millimetres.
-const OVERLAP: Field = millimetres("overlap", (0.0, 50.0));
+/// Field for the printer margin, with its range in millimetres.
+const MARGIN_FIELD: Field = millimetre_field("margin", (0.0, 50.0));
+/// Field for the overlap of neighbouring tiles, with its range in millimetres.
+const OVERLAP_FIELD: Field = millimetre_field("overlap", (0.0, 50.0));
 
-/// Creates a field in millimetres, with one range for both units.
-const fn millimetres(name: &'static str, range: (f64, f64)) -> Field {
+/// Creates a field in millimetres without description.
+const fn millimetre_field(name: &'static str, range: (f64, f64)) -> Field {
     Field::new(name, "", FieldKind::Millimetres, range, range)
 }
 
 /// Paper to print on: its size, printer margin and tile overlap, in millimetres.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Paper {
-    /// Width and height of the paper, each from 100 to 4000; infinite height for a roll.
+    /// Width and height of the paper, each from 100 to 4000; the height of a roll is infinite.
     pub size_mm: [f64; 2],
     /// Unprinted margin on every side of the paper, from 0 to 50.
     pub margin_mm: f64,
@@ -66,7 +66,7 @@ impl Paper {
                 format!("{}, a size such as \"60 x 80 cm\", or a roll such as \"roll 90 cm\"", names.join(", "));
             Problem::new(Code::UnknownChoice, "paper").with_value(format!("{name:?}")).with_limit(limit)
         };
-        let size_mm = standard.or_else(|| parse_size(name)).ok_or_else(unknown)?;
+        let size_mm = standard.or_else(|| parse_paper_size(name)).ok_or_else(unknown)?;
         let paper = Self { size_mm, margin_mm: 10.0, overlap_mm: 10.0 };
         Problems::ok_if_empty(paper.check([0.0, 0.0]))?;
         Ok(paper)
@@ -78,9 +78,9 @@ impl Paper {
     pub(super) fn check(&self, min_area: [f64; 2]) -> Vec<Problem> {
         let [width, height] = self.size_mm;
         let sides = [width, height].into_iter().filter(|side| *side != f64::INFINITY);
-        let mut problems: Vec<Problem> = sides.filter_map(|side| SIDE.check("paper.", side, Unit::Cm)).collect();
-        problems.extend(MARGIN.check("paper.", self.margin_mm, Unit::Cm));
-        problems.extend(OVERLAP.check("paper.", self.overlap_mm, Unit::Cm));
+        let mut problems: Vec<Problem> = sides.filter_map(|side| SIDE_FIELD.check("paper.", side, Unit::Cm)).collect();
+        problems.extend(MARGIN_FIELD.check("paper.", self.margin_mm, Unit::Cm));
+        problems.extend(OVERLAP_FIELD.check("paper.", self.overlap_mm, Unit::Cm));
         let area = self.size_mm.map(|side| side - 2.0 * self.margin_mm - self.overlap_mm);
         let [short, long] = [area[0].min(area[1]), area[0].max(area[1])];
         if problems.is_empty() && (short < min_area[0] || long < min_area[1]) {
@@ -93,7 +93,7 @@ impl Paper {
 
 /// Parses a size such as `60 x 80 cm` or `roll 36 in` to width and height in millimetres; the height of a roll is
 /// infinite.
-fn parse_size(text: &str) -> Option<[f64; 2]> {
+fn parse_paper_size(text: &str) -> Option<[f64; 2]> {
     let text = text.trim().to_ascii_lowercase();
     let units = [("mm", 1.0), ("cm", 10.0), ("in", 25.4)];
     let (numbers, in_mm) = units.into_iter().find_map(|(unit, in_mm)| Some((text.strip_suffix(unit)?, in_mm)))?;

@@ -5,13 +5,14 @@
 
 use super::header::CHECKS_BEFORE_CUTTING;
 use super::panel_layout::{
-    MM_IN_CM, PlacedPanel, SMALL_MM, fitted_size, labelled_length, panel_name, relative_width, title,
+    MM_IN_CM, PlacedPanel, SMALL_MM, draft_title, labelled_length, letter_size, panel_name, relative_width,
 };
 use super::{Drawing, LayerKind, Mark, Part, Stroke};
 use crate::draft::Role;
 use crate::field::Unit;
 use crate::geometry::{Path, Point};
 use crate::pattern::{NotchPlace, Pattern, Piece};
+use crate::text::is_blank;
 
 // Margin around the pieces, and gap between back and front, in millimetres.
 const MARGIN: f64 = 5.0;
@@ -37,6 +38,7 @@ pub fn draw_pattern(pattern: &Pattern, unit: Unit) -> Drawing {
     let right = left + (back[1].x + front[1].x) * MM_IN_CM + GAP;
     let bottom = top + back[1].y.max(front[1].y) * MM_IN_CM;
     let name = pattern.label(unit);
+    let start = if is_blank(&pattern.cutting().name) { String::new() } else { format!("{name}. ") };
     let draw_piece = |piece: &Piece, x| {
         let placed = PlacedPanel::new(pattern.draft(), &piece.panel, Point::new(x, top));
         let mut part = Part::new(piece.panel.half.name(), &name, piece.copies());
@@ -49,7 +51,7 @@ pub fn draw_pattern(pattern: &Pattern, unit: Unit) -> Drawing {
         pattern.cut_allowances.into_array().map(|allowance| unit.format_exact(allowance));
     let notes = vec![
         format!(
-            "{name}. Allowances included: waist {waist}, side {side}, hem {hem}, centre back {centre_back} {}; none at \
+            "{start}Allowances included: waist {waist}, side {side}, hem {hem}, centre back {centre_back} {}; none at \
              the fold.",
             unit.name()
         ),
@@ -57,25 +59,25 @@ pub fn draw_pattern(pattern: &Pattern, unit: Unit) -> Drawing {
             .to_owned(),
         CHECKS_BEFORE_CUTTING.to_owned(),
     ];
-    Drawing { title: title(pattern.draft(), unit), notes, size_mm: [right + MARGIN, bottom + MARGIN], parts }
+    Drawing { title: draft_title(pattern.draft(), unit), notes, size_mm: [right + MARGIN, bottom + MARGIN], parts }
 }
 
 fn draw_lines(placed: &PlacedPanel, piece: &Piece, part: &mut Part) {
     // The centre of a piece on the fold is not cut.
     let is_fold = |role: Role| role == Role::Centre && piece.on_fold();
     let cut: Vec<Path> = piece.cut.iter().map(|edge| edge.path).collect();
-    part.marks_on(LayerKind::Cloth).push(placed.outline(&cut, Stroke::Filled));
+    part.marks_on(LayerKind::Cloth).push(placed.path_mark(&cut, Stroke::Filled));
     if piece.on_fold() {
         let fold = piece.cut.iter().filter(|edge| is_fold(edge.role)).map(|edge| &edge.path);
-        part.marks_on(LayerKind::Fold).push(placed.outline(fold, Stroke::DashDot));
+        part.marks_on(LayerKind::Fold).push(placed.path_mark(fold, Stroke::DashDot));
     }
     let cut = piece.cut.iter().filter(|edge| !is_fold(edge.role)).map(|edge| &edge.path);
-    part.marks_on(LayerKind::Cut).push(placed.outline(cut, Stroke::Solid));
+    part.marks_on(LayerKind::Cut).push(placed.path_mark(cut, Stroke::Solid));
     let line_group = |role: Role| (role == Role::Dart, is_fold(role));
     let groups = piece.panel.edges.chunk_by(|a, b| line_group(a.role) == line_group(b.role));
     for edges in groups.filter(|edges| !is_fold(edges[0].role)) {
         let kind = if edges[0].role == Role::Dart { LayerKind::Dart } else { LayerKind::Seam };
-        part.marks_on(kind).push(placed.outline(edges.iter().map(|edge| &edge.path), Stroke::Dashed));
+        part.marks_on(kind).push(placed.path_mark(edges.iter().map(|edge| &edge.path), Stroke::Dashed));
     }
     for dart in &piece.panel.darts {
         let centre_line = [Point::new(dart.centre, dart.inner.y), dart.tip];
@@ -105,7 +107,7 @@ fn draw_texts(placed: &PlacedPanel, piece: &Piece, pattern: &Pattern, unit: Unit
         let label = labelled_length(unit, "zip opening ends here,", notch.along);
         // The label ends before the grain line, unless the letters would be smaller than 2.5 mm.
         let width = (piece.grain[0].x - 0.7) * MM_IN_CM;
-        let (size, y) = (fitted_size(&label, SMALL_MM * 0.7, width).max(2.5), notch.seam.y);
+        let (size, y) = (letter_size(&label, SMALL_MM * 0.7, width).max(2.5), notch.seam.y);
         // The label stands above its mark, or below where the hip line would cross the letters.
         let above = !(y - 0.7..y + 0.1).contains(&placed.hip_depth);
         let x = 0.6 + relative_width(&label) * size / MM_IN_CM / 2.0;

@@ -3,14 +3,14 @@
 //! For whoever prints at home or on a plotter. The drawing keeps its true scale on every page except the map on the
 //! cover.
 
-use super::header::{MIN_PAGE_HEIGHT, MIN_PAGE_WIDTH, header, with_header};
-use super::panel_layout::{SMALL_MM, rectangle, relative_width, straight_line, text};
+use super::header::{MIN_MAP_HEIGHT, MIN_PAGE_HEIGHT, MIN_PAGE_WIDTH, draw_header, with_header};
+use super::panel_layout::{SMALL_MM, rectangle_mark, relative_width, straight_line, text_mark};
 use super::{Drawing, LayerKind, Mark, Paper, Part, Stroke};
 use crate::error::Problems;
 use crate::geometry::{Point, Vector, flatten};
 
 /// Maximum distance between a curve and its chords when finding the tiles that a curve touches, in millimetres.
-const FLATTENING_TOLERANCE: f64 = 0.2;
+const FLATTENING_TOLERANCE_MM: f64 = 0.2;
 
 // Half the width of a joining cross, and letter size of the texts on the edge of a tile, in millimetres.
 const CROSS_ARM: f64 = 4.0;
@@ -101,7 +101,7 @@ fn fits_page(drawing: [f64; 2], page: [f64; 2], margin: f64) -> bool {
     drawing.iter().zip(page).all(|(drawing, page)| drawing + 2.0 * margin <= page)
 }
 
-/// Returns the page that shows a whole drawing; a roll is cut to the drawing's length and margins.
+/// Returns a page that shows a whole drawing; the page of a roll is as long as the drawing and its margins.
 fn single_page(drawing: &Drawing, paper: [f64; 2], margin: f64) -> Page {
     let [width, height] = drawing.size_mm;
     let side = |paper: f64, drawing: f64| if paper.is_finite() { paper } else { drawing + 2.0 * margin };
@@ -139,10 +139,11 @@ impl TileGrid {
             count
         };
         let mut grid = Self { size_mm, margin, overlap, window, counts: [count(0), count(1)], tiles: Vec::new() };
-        let polylines = polylines(drawing);
+        let polylines = mark_polylines(drawing);
         let [columns, rows] = grid.counts;
         let tiles = (0..rows).flat_map(|row| (0..columns).map(move |column| [column, row]));
-        let has_line = |tile: &[u32; 2]| polylines.iter().any(|line| touches(line, grid.tile_origin(*tile), window));
+        let has_line =
+            |tile: &[u32; 2]| polylines.iter().any(|line| touches_rectangle(line, grid.tile_origin(*tile), window));
         grid.tiles = tiles.filter(has_line).collect();
         grid
     }
@@ -153,11 +154,11 @@ impl TileGrid {
         Point::new(f64::from(column) * width, f64::from(row) * height)
     }
 
-    /// Returns the page of a tile with frame, joining crosses, dotted lines for the next tiles, and names.
+    /// Returns the page of a tile with frame, joining crosses, dotted lines where the next tiles start, and names.
     fn tile_page(&self, tile: [u32; 2]) -> Page {
         let (from, at) = (self.tile_origin(tile), Point::new(self.margin, self.margin));
         let mut part = Part::new("page", "", 0);
-        part.marks_on(LayerKind::Sheet).push(rectangle(at, self.window, Stroke::Dotted));
+        part.marks_on(LayerKind::Sheet).push(rectangle_mark(at, self.window, Stroke::Dotted));
         for centre in self.cross_centres(tile) {
             let middle = at + (centre - from);
             for arm in [Vector::new(CROSS_ARM, 0.0), Vector::new(0.0, CROSS_ARM)] {
@@ -167,7 +168,7 @@ impl TileGrid {
         let [width, height] = self.window;
         let starts = [Point::new(width - self.overlap, 0.0), Point::new(0.0, height - self.overlap)];
         let ends = [Point::new(width - self.overlap, height), Point::new(width, height - self.overlap)];
-        for (k, next) in self.next_tiles(tile).into_iter().enumerate().filter(|_| self.overlap > 0.0) {
+        for (k, next) in self.tiles_right_and_below(tile).into_iter().enumerate().filter(|_| self.overlap > 0.0) {
             if next.is_some() {
                 let [start, end] = [starts[k], ends[k]].map(|point| at + point.coords);
                 part.marks_on(LayerKind::Sheet).push(straight_line(start, end, Stroke::Dotted));
@@ -178,8 +179,8 @@ impl TileGrid {
         Page { name: tile_name(tile), size_mm: self.size_mm, window, part }
     }
 
-    /// Draws the name of a tile and the names of the next tiles along the right and lower edges, which the next
-    /// tiles cover.
+    /// Draws the name of a tile, and the names of the tiles to the right and below, along the edges that those tiles
+    /// will cover.
     fn draw_edge_texts(&self, part: &mut Part, tile: [u32; 2], at: Point) {
         let [width, height] = self.window;
         // The letters stand in the middle of the overlap.
@@ -188,26 +189,26 @@ impl TileGrid {
         let right = at + Vector::new(width - half_strip + size / 3.0, 0.0);
         let lower = at + Vector::new(0.0, height - half_strip + size / 3.0);
         let name = format!("tile {}", tile_name(tile));
-        part.marks_on(LayerKind::Text).push(text(right + Vector::new(0.0, 20.0), &name, size, true));
+        part.marks_on(LayerKind::Text).push(text_mark(right + Vector::new(0.0, 20.0), &name, size, true));
         let join = if self.overlap > 0.0 { "is glued on here" } else { "is taped on here" };
-        let [right_tile, lower_tile] = self.next_tiles(tile);
+        let [right_tile, lower_tile] = self.tiles_right_and_below(tile);
         if let Some(next) = right_tile {
             let label = format!("{} {join}", tile_name(next));
-            part.marks_on(LayerKind::Text).push(text(right + Vector::new(0.0, height / 2.0), &label, size, true));
+            part.marks_on(LayerKind::Text).push(text_mark(right + Vector::new(0.0, height / 2.0), &label, size, true));
         }
         if let Some(next) = lower_tile {
             let label = format!("{} {join}", tile_name(next));
-            part.marks_on(LayerKind::Text).push(text(lower + Vector::new(width / 2.0, 0.0), &label, size, false));
+            part.marks_on(LayerKind::Text).push(text_mark(lower + Vector::new(width / 2.0, 0.0), &label, size, false));
         }
     }
 
     /// Returns the tiles to the right and below, or `None` where that tile is not printed.
-    fn next_tiles(&self, [column, row]: [u32; 2]) -> [Option<[u32; 2]>; 2] {
+    fn tiles_right_and_below(&self, [column, row]: [u32; 2]) -> [Option<[u32; 2]>; 2] {
         [[column + 1, row], [column, row + 1]].map(|tile| self.tiles.contains(&tile).then_some(tile))
     }
 
-    /// Returns the centres of a tile's joining crosses, in the drawing: two on each joined edge, shared with
-    /// the neighbour.
+    /// Returns the centres of a tile's joining crosses, in coordinates of the drawing: two on each edge that another
+    /// tile joins.
     fn cross_centres(&self, tile: [u32; 2]) -> Vec<Point> {
         let from = self.tile_origin(tile);
         let mut centres = Vec::new();
@@ -218,7 +219,7 @@ impl TileGrid {
                 previous
             });
             let first_edge = previous.filter(|previous| self.tiles.contains(previous)).map(|_| 0.0);
-            let last_edge = self.next_tiles(tile)[k].map(|_| self.window[k] - self.overlap);
+            let last_edge = self.tiles_right_and_below(tile)[k].map(|_| self.window[k] - self.overlap);
             for across in first_edge.into_iter().chain(last_edge) {
                 centres.extend([0.25, 0.75].map(|fraction| {
                     let mut centre = from;
@@ -255,7 +256,7 @@ impl TileGrid {
         let mut with_instruction = drawing.clone();
         with_instruction.notes.push(self.joining_instruction());
         let at = Point::new(self.margin, self.margin);
-        let (header, height) = header(&with_instruction, self.window[0]);
+        let (header, height) = draw_header(&with_instruction, self.window[0], self.window[1] - MIN_MAP_HEIGHT);
         let mut part = header.translated(at.coords);
         let map_space = [self.window[0], self.window[1] - height];
         // The last column and row of tiles may reach beyond the drawing.
@@ -265,10 +266,10 @@ impl TileGrid {
         for tile in &self.tiles {
             let from = corner + self.tile_origin(*tile).coords * scale;
             let [width, height] = self.window.map(|side| side * scale);
-            part.marks_on(LayerKind::Sheet).push(rectangle(from, [width, height], Stroke::Solid));
+            part.marks_on(LayerKind::Sheet).push(rectangle_mark(from, [width, height], Stroke::Solid));
             let middle = from + Vector::new(width, height) / 2.0;
             let size = SMALL_MM.min(width / 3.0);
-            let name = text(middle + Vector::new(0.0, size / 3.0), &tile_name(*tile), size, false);
+            let name = text_mark(middle + Vector::new(0.0, size / 3.0), &tile_name(*tile), size, false);
             part.marks_on(LayerKind::Text).push(name);
         }
         let size_mm = [drawing.size_mm[0] * scale, drawing.size_mm[1] * scale];
@@ -288,11 +289,11 @@ fn tile_name([column, row]: [u32; 2]) -> String {
     format!("{} {letters}", row + 1)
 }
 
-/// Converts every mark of a drawing to a polyline; a text becomes its base line.
-fn polylines(drawing: &Drawing) -> Vec<Vec<Point>> {
+/// Returns every mark of a drawing as a polyline; a text becomes its base line.
+fn mark_polylines(drawing: &Drawing) -> Vec<Vec<Point>> {
     let marks = drawing.parts.iter().flat_map(|part| &part.layers).flat_map(|layer| &layer.marks);
     let polyline = |mark: &Mark| match mark {
-        Mark::Line { paths, .. } => flatten(paths, FLATTENING_TOLERANCE),
+        Mark::Line { paths, .. } => flatten(paths, FLATTENING_TOLERANCE_MM),
         Mark::Point { at } => vec![*at, *at],
         Mark::Text { middle, text, size_mm, upwards } => {
             let half = relative_width(text) * size_mm / 2.0;
@@ -304,7 +305,7 @@ fn polylines(drawing: &Drawing) -> Vec<Vec<Point>> {
 }
 
 /// Returns whether a polyline touches a rectangle, by clipping each chord to the rectangle (Liang–Barsky).
-fn touches(polyline: &[Point], corner: Point, size: [f64; 2]) -> bool {
+fn touches_rectangle(polyline: &[Point], corner: Point, size: [f64; 2]) -> bool {
     polyline.windows(2).any(|chord| {
         let (start, step) = (chord[0], chord[1] - chord[0]);
         let (mut enters, mut leaves) = (0.0_f64, 1.0_f64);

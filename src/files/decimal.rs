@@ -2,7 +2,7 @@
 //!
 //! For the writers of this folder. The text is the same on every machine and never has an exponent.
 
-/// Number of ten-thousandths in 1.
+/// Number of ten-thousandths in one: four decimals.
 const TEN_THOUSANDTHS: u64 = 10_000;
 
 /// Appends a number with at most four decimals; a whole number has no decimal point.
@@ -18,7 +18,7 @@ pub(super) fn push_decimal(text: &mut String, value: f64) {
     let mut whole = ten_thousandths / TEN_THOUSANDTHS;
     while whole > 0 || first == digits.len() {
         first -= 1;
-        digits[first] = digit(whole);
+        digits[first] = last_digit_ascii(whole);
         whole /= 10;
     }
     text.extend(digits[first..].iter().copied().map(char::from));
@@ -27,15 +27,15 @@ pub(super) fn push_decimal(text: &mut String, value: f64) {
         text.push('.');
         let mut place_value = TEN_THOUSANDTHS / 10;
         while rest > 0 {
-            text.push(char::from(digit(rest / place_value)));
+            text.push(char::from(last_digit_ascii(rest / place_value)));
             rest %= place_value;
             place_value /= 10;
         }
     }
 }
 
-/// Returns the last digit of a number as an ASCII code.
-fn digit(number: u64) -> u8 {
+/// Returns the ASCII code of the last decimal digit of a number.
+fn last_digit_ascii(number: u64) -> u8 {
     b"0123456789"[usize::try_from(number % 10).unwrap_or_default()]
 }
 

@@ -9,10 +9,10 @@ use crate::drawing::{Drawing, Layer, LayerKind, Mark, Part};
 use crate::geometry::{Path, Point, flatten};
 
 /// Maximum distance between a curve and its chords, in millimetres.
-const TOLERANCE: f64 = 0.005;
+const CHORD_TOLERANCE_MM: f64 = 0.005;
 
-/// Height of a capital letter divided by the letter size.
-const CAPITAL_HEIGHT: f64 = 0.7;
+/// Height of a capital letter divided by the letter size of a [`Mark::Text`].
+const CAPITAL_HEIGHT_PER_SIZE: f64 = 0.7;
 
 /// Returns the layer number of a layer kind, or `None` for a kind that DXF files omit.
 fn layer_number(kind: LayerKind) -> Option<&'static str> {
@@ -28,17 +28,17 @@ fn layer_number(kind: LayerKind) -> Option<&'static str> {
     }
 }
 
-/// Layer of notches; a notch is a line and a point on the cut line.
+/// Layer number of notches, each of which is a line and a point on the cut line.
 const NOTCH_LAYER: &str = "4";
 
-/// Maximum length of a text in release 12, in bytes.
+/// Maximum length of a text in DXF release 12, in bytes.
 const MAX_TEXT_BYTES: usize = 250;
 
-/// Layer of points to drill or mark, such as dart tips.
+/// Layer number of points to drill or mark, such as dart tips.
 const POINT_LAYER: &str = "13";
 
-/// Names and colour numbers of all layers; colour 7 is black on white paper.
-const LAYERS: [(&str, u8); 9] =
+/// Numbers of all layers, each with its colour number; colour 7 is black on white paper.
+const LAYER_COLOURS: [(&str, u8); 9] =
     [("0", 7), ("1", 7), ("4", 7), ("6", 5), ("7", 3), ("8", 1), ("13", 1), ("14", 5), ("15", 7)];
 
 /// Writes the pattern pieces of a drawing as DXF; parts that are not cut, such as a header, are left out.
@@ -56,29 +56,15 @@ const LAYERS: [(&str, u8); 9] =
 pub fn dxf(drawing: &Drawing) -> String {
     let [width, height] = drawing.size_mm;
     let mut file = TagWriter { text: String::new(), height };
-    file.write_tags(&[
-        (999, "Kirtle: lengths in millimetres"),
-        (0, "SECTION"),
-        (2, "HEADER"),
-        (9, "$ACADVER"),
-        (1, "AC1009"),
-    ]);
-    file.write_tags(&[(9, "$INSUNITS"), (70, "4"), (9, "$MEASUREMENT"), (70, "1")]);
+    file.write_tags(&[(999, "Kirtle: lengths in millimetres"), (0, "SECTION"), (2, "HEADER")]);
+    file.write_tags(&[(9, "$ACADVER"), (1, "AC1009"), (9, "$INSUNITS"), (70, "4"), (9, "$MEASUREMENT"), (70, "1")]);
     file.write_tags(&[(9, "$EXTMIN"), (10, "0.0"), (20, "-30.0"), (30, "0.0"), (9, "$EXTMAX")]);
     file.write_number(10, width);
     file.write_number(20, height);
-    file.write_tags(&[(30, "0.0"), (0, "ENDSEC"), (0, "SECTION"), (2, "TABLES")]);
-    file.write_tags(&[
-        (0, "TABLE"),
-        (2, "LTYPE"),
-        (70, "1"),
-        (0, "LTYPE"),
-        (2, "CONTINUOUS"),
-        (70, "0"),
-        (3, "Solid line"),
-    ]);
+    file.write_tags(&[(30, "0.0"), (0, "ENDSEC"), (0, "SECTION"), (2, "TABLES"), (0, "TABLE"), (2, "LTYPE")]);
+    file.write_tags(&[(70, "1"), (0, "LTYPE"), (2, "CONTINUOUS"), (70, "0"), (3, "Solid line")]);
     file.write_tags(&[(72, "65"), (73, "0"), (40, "0.0"), (0, "ENDTAB"), (0, "TABLE"), (2, "LAYER"), (70, "9")]);
-    for (name, colour) in LAYERS {
+    for (name, colour) in LAYER_COLOURS {
         let colour = colour.to_string();
         file.write_tags(&[(0, "LAYER"), (2, name), (70, "0"), (62, &colour), (6, "CONTINUOUS")]);
     }
@@ -113,10 +99,10 @@ fn block_name(k: usize, part: &Part) -> String {
     name.trim_end_matches('_').to_owned()
 }
 
-/// Text of a DXF file as tags: a group code on one line, the tag's value on the next.
+/// Writer of DXF tags, each a group code on one line and a value on the next.
 struct TagWriter {
     text: String,
-    /// Height of the drawing in millimetres, from which `y` is subtracted to point up.
+    /// Height of the drawing in millimetres; `y` in the file is this height minus `y` in the drawing.
     height: f64,
 }
 
@@ -140,8 +126,8 @@ impl TagWriter {
         self.text.push('\n');
     }
 
-    /// Appends the three coordinates of a point, with `y` turned up; `code` is the group code of `x`.
-    fn write_point(&mut self, code: u16, point: Point) {
+    /// Appends the coordinates of a point with `y` up and `z` = 0; `code` is the group code of `x`.
+    fn write_coordinates(&mut self, code: u16, point: Point) {
         self.write_number(code, point.x);
         self.write_number(code + 10, self.height - point.y);
         self.write_number(code + 20, 0.0);
@@ -172,7 +158,7 @@ impl TagWriter {
                 Mark::Line { paths, .. } => self.write_line(number, paths, layer.kind == LayerKind::Cut),
                 Mark::Point { at } => {
                     self.write_tags(&[(0, "POINT"), (8, POINT_LAYER)]);
-                    self.write_point(10, *at);
+                    self.write_coordinates(10, *at);
                 }
                 Mark::Text { middle, text, size_mm, upwards } => {
                     self.write_text(number, *middle, text, *size_mm, true, *upwards);
@@ -183,7 +169,7 @@ impl TagWriter {
 
     /// Appends consecutive lines and curves as a line or polyline, with a point for a notch.
     fn write_line(&mut self, layer: &str, paths: &[Path], close: bool) {
-        let mut corners = flatten(paths, TOLERANCE);
+        let mut corners = flatten(paths, CHORD_TOLERANCE_MM);
         let ends_at_start = corners.len() > 2 && corners.first() == corners.last();
         if ends_at_start {
             corners.pop();
@@ -191,17 +177,17 @@ impl TagWriter {
         if let [from, to] = corners[..] {
             if layer == NOTCH_LAYER {
                 self.write_tags(&[(0, "POINT"), (8, layer)]);
-                self.write_point(10, from);
+                self.write_coordinates(10, from);
             }
             self.write_tags(&[(0, "LINE"), (8, layer)]);
-            self.write_point(10, from);
-            return self.write_point(11, to);
+            self.write_coordinates(10, from);
+            return self.write_coordinates(11, to);
         }
         let closed = if ends_at_start || close { "1" } else { "0" };
         self.write_tags(&[(0, "POLYLINE"), (8, layer), (66, "1"), (10, "0.0"), (20, "0.0"), (30, "0.0"), (70, closed)]);
         for corner in corners {
             self.write_tags(&[(0, "VERTEX"), (8, layer)]);
-            self.write_point(10, corner);
+            self.write_coordinates(10, corner);
         }
         self.write_tags(&[(0, "SEQEND"), (8, layer)]);
     }
@@ -209,12 +195,12 @@ impl TagWriter {
     /// Appends a text at a point, which is the left end or the middle of the text's base line.
     fn write_text(&mut self, layer: &str, at: Point, text: &str, size: f64, is_centred: bool, upwards: bool) {
         self.write_tags(&[(0, "TEXT"), (8, layer)]);
-        self.write_point(10, at);
-        self.write_number(40, size * CAPITAL_HEIGHT);
+        self.write_coordinates(10, at);
+        self.write_number(40, size * CAPITAL_HEIGHT_PER_SIZE);
         self.write_tags(&[(1, &to_ascii(text)), (50, if upwards { "90.0" } else { "0.0" })]);
         if is_centred {
             self.write_tags(&[(72, "1")]);
-            self.write_point(11, at);
+            self.write_coordinates(11, at);
         }
     }
 }
@@ -229,8 +215,8 @@ fn lower_left_corner(part: &Part) -> Point {
         .fold(Point::new(f64::INFINITY, 0.0), |corner, point| Point::new(corner.x.min(point.x), corner.y.max(point.y)))
 }
 
-/// Converts a text to 7-bit ASCII; another letter becomes `\U+` and its UTF-16 code, which readers of later
-/// releases show.
+/// Converts a text to 7-bit ASCII, cut to [`MAX_TEXT_BYTES`]; any other letter becomes `\U+` and its UTF-16 code, which
+/// readers of later releases show.
 fn to_ascii(text: &str) -> String {
     let mut out = String::new();
     for letter in text.chars() {

@@ -9,15 +9,15 @@ use ttf_parser::{Face, GlyphId};
 /// Bytes of the embedded TrueType font.
 pub(super) const FONT_BYTES: &[u8] = include_bytes!("font/letters.ttf");
 
-/// Name of the font in PDF; the tag before "+" marks a subset of the letters.
+/// Name of the embedded font in PDF; the tag before "+" marks a font with a subset of the letters.
 pub(super) const FONT_NAME: &[u8] = b"KIRTLE+DejaVuSans";
 
-/// Number of PDF glyph units in one letter size.
-const UNITS_PER_SIZE: f32 = 1000.0;
+/// Number of PDF glyph units in the letter size.
+const GLYPH_UNITS_PER_SIZE: f32 = 1000.0;
 
 /// Glyphs and metrics of the embedded font, in thousandths of the letter size.
 pub(super) struct Letters {
-    /// Glyph number and width of each code point from 0; glyph 0, an empty box, for a missing letter.
+    /// Glyph number and width of each code point from 0; a missing letter has glyph 0, an empty box.
     glyphs: Vec<(u16, f32)>,
     /// Width of each glyph, by glyph number.
     pub(super) widths: Vec<f32>,
@@ -30,19 +30,19 @@ const LAST_CODE_POINT: u32 = 0x2212;
 
 impl Letters {
     /// Returns the letters of the embedded font, which is parsed at the first call.
-    pub(super) fn get() -> &'static Self {
+    pub(super) fn embedded() -> &'static Self {
         static LETTERS: OnceLock<Letters> = OnceLock::new();
         LETTERS.get_or_init(|| Face::parse(FONT_BYTES, 0).map_or_else(|_| Self::empty(), |face| Self::from_face(&face)))
     }
 
-    /// Returns an empty set of letters, used if the font cannot be parsed; a test rules that out.
+    /// Returns letters without any glyph, used if the font cannot be parsed; a test rules that out.
     fn empty() -> Self {
         Self { glyphs: Vec::new(), widths: Vec::new(), bounds: [0.0; 4] }
     }
 
     /// Reads glyphs, widths and bounding box from a parsed font.
     fn from_face(face: &Face) -> Self {
-        let scale = UNITS_PER_SIZE / f32::from(face.units_per_em());
+        let scale = GLYPH_UNITS_PER_SIZE / f32::from(face.units_per_em());
         let width = |glyph: u16| scale * f32::from(face.glyph_hor_advance(GlyphId(glyph)).unwrap_or_default());
         let glyph = |code| char::from_u32(code).and_then(|c| face.glyph_index(c)).map_or(0, |glyph| glyph.0);
         let bounds = face.global_bounding_box();
@@ -54,9 +54,9 @@ impl Letters {
     }
 
     /// Returns the glyph number and width of a letter; glyph 0 for a missing letter.
-    pub(super) fn glyph(&self, letter: char) -> (u16, f32) {
+    pub(super) fn glyph_and_width(&self, letter: char) -> (u16, f32) {
         let found = usize::try_from(u32::from(letter)).ok().and_then(|code| self.glyphs.get(code));
-        let missing = || (0, self.widths.first().copied().unwrap_or(UNITS_PER_SIZE));
+        let missing = || (0, self.widths.first().copied().unwrap_or(GLYPH_UNITS_PER_SIZE));
         found.copied().unwrap_or_else(missing)
     }
 }
@@ -67,19 +67,19 @@ mod tests {
 
     #[test]
     fn every_letter_of_printed_texts_has_a_glyph() {
-        let letters = Letters::get();
+        let letters = Letters::embedded();
         for letter in "Straight skirt 0123456789.,:;()½⅝¾×°éñßœžŁΩЖйђ–—’“”„€№".chars() {
-            assert_ne!(letters.glyph(letter).0, 0, "{letter}");
+            assert_ne!(letters.glyph_and_width(letter).0, 0, "{letter}");
         }
         for letter in (0..=LAST_CODE_POINT + 100).filter_map(char::from_u32).filter(|letter| !letter.is_control()) {
-            let has_glyph = letters.glyph(letter).0 != 0;
+            let has_glyph = letters.glyph_and_width(letter).0 != 0;
             assert_eq!(
                 has_glyph,
                 crate::text::is_in_pdf_font(letter),
                 "{letter:?}: a finding must name exactly the missing letters"
             );
         }
-        assert_eq!(letters.glyph('漢').0, 0);
-        assert!(letters.glyph('W').1 > 2.0 * letters.glyph('i').1);
+        assert_eq!(letters.glyph_and_width('漢').0, 0);
+        assert!(letters.glyph_and_width('W').1 > 2.0 * letters.glyph_and_width('i').1);
     }
 }

@@ -7,13 +7,13 @@ use pdf_writer::types::{CidFontType, FontFlags, LineCapStyle, LineJoinStyle, Sys
 use pdf_writer::{Content, Dict, Finish, Name, Pdf, Rect, Ref, Str, TextStr};
 
 use super::letters::{FONT_BYTES, FONT_NAME, Letters};
-use crate::drawing::{Layer, LayerKind, Mark, Page, Part, Print, RING_MM, Stroke};
+use crate::drawing::{Layer, LayerKind, Mark, Page, Part, Print, RING_RADIUS_MM, Stroke};
 use crate::geometry::{Path, Point};
 
-/// PDF points in a millimetre.
-const PT_IN_MM: f32 = 72.0 / 25.4;
+/// Number of PDF points in a millimetre.
+const POINTS_PER_MM: f32 = 72.0 / 25.4;
 
-/// Handle length of the cubic for a quarter circle, divided by the radius.
+/// Handle length of a cubic that approximates a quarter circle, divided by the radius.
 const QUARTER_CIRCLE_HANDLE: f64 = 0.552_284_75;
 
 // Object numbers that every file uses; layers and pages follow from FIRST_FREE.
@@ -58,7 +58,7 @@ pub fn pdf(print: &Print) -> Vec<u8> {
     write_font(&mut pdf, print);
     write_drawing(&mut pdf, print, &groups);
     for (page, [id, contents]) in print.pages.iter().zip(ids) {
-        let [width, height] = page.size_mm.map(|side| mm(side) * PT_IN_MM);
+        let [width, height] = page.size_mm.map(|side| mm(side) * POINTS_PER_MM);
         let mut dict = pdf.page(id);
         dict.media_box(Rect::new(0.0, 0.0, width, height)).parent(PAGES).contents(contents);
         let mut resources = dict.resources();
@@ -108,12 +108,12 @@ impl ContentGroups {
         (FIRST_FREE..).map(Ref::new).take(self.kinds.len() + self.sets.len())
     }
 
-    /// Returns the names of the groups in a viewer's list of layers.
-    fn names(&self) -> impl Iterator<Item = String> {
+    /// Returns the names of the groups as a viewer lists them.
+    fn group_names(&self) -> impl Iterator<Item = String> {
         self.kinds.iter().map(|kind| kind.name().to_owned()).chain(self.sets.iter().map(|set| format!("all of {set}")))
     }
 
-    /// Writes the resource names of the groups, by which page contents refer to a group.
+    /// Writes the resource names by which page contents refer to the groups.
     fn write_properties(&self, dict: &mut Dict) {
         for (k, id) in self.refs().enumerate() {
             dict.pair(Name(group_key(k).as_bytes()), id);
@@ -147,7 +147,7 @@ fn write_catalog(pdf: &mut Pdf, groups: &ContentGroups) {
     // Scaling to fit the paper would change the size of the pattern.
     catalog.viewer_preferences().insert(Name(b"PrintScaling")).primitive(Name(b"None"));
     catalog.finish();
-    for (id, name) in groups.refs().zip(groups.names()) {
+    for (id, name) in groups.refs().zip(groups.group_names()) {
         let mut group = pdf.indirect(id).dict();
         group.pair(Name(b"Type"), Name(b"OCG")).pair(Name(b"Name"), TextStr(&name));
     }
@@ -155,7 +155,7 @@ fn write_catalog(pdf: &mut Pdf, groups: &ContentGroups) {
 
 /// Writes the embedded font, its widths and its map to Unicode.
 fn write_font(pdf: &mut Pdf, print: &Print) {
-    let letters = Letters::get();
+    let letters = Letters::embedded();
     let info = SystemInfo { registry: Str(b"Adobe"), ordering: Str(b"Identity"), supplement: 0 };
     let mut font = pdf.type0_font(FONT);
     font.base_font(Name(FONT_NAME))
@@ -178,8 +178,8 @@ fn write_font(pdf: &mut Pdf, print: &Print) {
     let mut printed: Vec<char> = texts(print).flat_map(str::chars).collect();
     printed.sort_unstable();
     printed.dedup();
-    for letter in printed.into_iter().filter(|letter| letters.glyph(*letter).0 != 0) {
-        map.pair(letters.glyph(letter).0, letter);
+    for letter in printed.into_iter().filter(|letter| letters.glyph_and_width(*letter).0 != 0) {
+        map.pair(letters.glyph_and_width(letter).0, letter);
     }
     pdf.cmap(TO_UNICODE, &map.finish());
 }
@@ -209,7 +209,7 @@ fn write_drawing(pdf: &mut Pdf, print: &Print, groups: &ContentGroups) {
 fn page_content(page: &Page, groups: &ContentGroups) -> Vec<u8> {
     let mut content = Content::new();
     // Millimetres from the upper left corner, y down.
-    content.transform([PT_IN_MM, 0.0, 0.0, -PT_IN_MM, 0.0, mm(page.size_mm[1]) * PT_IN_MM]);
+    content.transform([POINTS_PER_MM, 0.0, 0.0, -POINTS_PER_MM, 0.0, mm(page.size_mm[1]) * POINTS_PER_MM]);
     let window = &page.window;
     let [width, height] = window.size_mm.map(mm);
     content.save_state().rect(mm(window.at.x), mm(window.at.y), width, height).clip_nonzero().end_path();
@@ -229,7 +229,7 @@ fn write_part(content: &mut Content, part: &Part, groups: &ContentGroups) {
     });
 }
 
-/// Appends whatever `write` appends, marked as content of a group if there is one.
+/// Appends what `write` appends, marked as content of the group with the given key, if any.
 fn write_in_group(content: &mut Content, group_key: Option<&str>, write: impl FnOnce(&mut Content)) {
     if let Some(key) = group_key {
         content.begin_marked_content_with_properties(Name(b"OC")).properties_named(Name(key.as_bytes()));
@@ -285,8 +285,8 @@ fn write_cubic(content: &mut Content, [_, a, b, end]: [Point; 4]) -> &mut Conten
 }
 
 fn write_ring(content: &mut Content, at: Point) {
-    let point = |x: f64, y: f64| Point::new(at.x + x * RING_MM, at.y + y * RING_MM);
-    content.save_state().set_dash_pattern([], 0.0).move_to(mm(at.x + RING_MM), mm(at.y));
+    let point = |x: f64, y: f64| Point::new(at.x + x * RING_RADIUS_MM, at.y + y * RING_RADIUS_MM);
+    content.save_state().set_dash_pattern([], 0.0).move_to(mm(at.x + RING_RADIUS_MM), mm(at.y));
     let mut from: (f64, f64) = (1.0, 0.0);
     for to in [(0.0, 1.0), (-1.0, 0.0), (0.0, -1.0), (1.0, 0.0)] {
         let [(ax, ay), (bx, by)] = [from, to];
@@ -301,8 +301,8 @@ fn write_ring(content: &mut Content, at: Point) {
 }
 
 fn write_text(content: &mut Content, middle: Point, text: &str, size: f32, upwards: bool) {
-    let letters = Letters::get();
-    let glyphs: Vec<(u16, f32)> = text.chars().map(|letter| letters.glyph(letter)).collect();
+    let letters = Letters::embedded();
+    let glyphs: Vec<(u16, f32)> = text.chars().map(|letter| letters.glyph_and_width(letter)).collect();
     let half = size * glyphs.iter().map(|(_, width)| width).sum::<f32>() / 2000.0;
     let (x, y) = (mm(middle.x), mm(middle.y));
     // The text matrix mirrors y, as the page's y axis points down.

@@ -81,13 +81,13 @@ impl Pattern {
     pub fn save(&self, path: impl AsRef<Path>, unit: Unit, paper: &Paper) -> Result<(), SaveError> {
         let path = check_file_name(path.as_ref())?;
         let drawing = || draw_pattern(self, unit);
-        let bytes = match extension(path).as_str() {
+        let bytes = match lower_case_extension(path).as_str() {
             #[cfg(feature = "pdf")]
             "pdf" => super::pdf::pdf(&crate::drawing::print(&drawing(), paper)?),
             "svg" => svg(&with_header(drawing()), Scale::True).into_bytes(),
             "dxf" => dxf(&drawing()).into_bytes(),
             "json" => PatternReport::new(self, unit).to_json().into_bytes(),
-            _ => return Err(unknown_extension(path, PATTERN_EXTENSIONS)),
+            _ => return Err(unknown_extension_error(path, PATTERN_EXTENSIONS)),
         };
         write_atomically(path, &bytes)
     }
@@ -115,16 +115,16 @@ impl Lay {
     /// ```
     pub fn save(&self, path: impl AsRef<Path>, unit: Unit) -> Result<(), SaveError> {
         let path = check_file_name(path.as_ref())?;
-        let bytes = match extension(path).as_str() {
+        let bytes = match lower_case_extension(path).as_str() {
             "svg" => svg(&draw_lay(self, unit), Scale::True).into_bytes(),
             "json" => LayReport::new(self, unit).to_json().into_bytes(),
-            _ => return Err(unknown_extension(path, ".svg or .json")),
+            _ => return Err(unknown_extension_error(path, ".svg or .json")),
         };
         write_atomically(path, &bytes)
     }
 }
 
-/// Returns the path unchanged, or the problem that it contains a NUL byte.
+/// Returns the path unchanged, or a problem if the path contains a NUL byte.
 fn check_file_name(path: &Path) -> Result<&Path, Problems> {
     let path_text = path.display().to_string();
     let problem = || Problem::new(Code::WrongType, "path").with_value(format!("{path_text:?}"));
@@ -155,22 +155,22 @@ fn check_file_name(path: &Path) -> Result<&Path, Problems> {
 #[cfg_attr(not(feature = "pdf"), allow(unused_variables, reason = "only PDF has paper"))]
 pub fn save_drawing(path: impl AsRef<Path>, drawing: &Drawing, paper: &Paper) -> Result<(), SaveError> {
     let path = check_file_name(path.as_ref())?;
-    let bytes = match extension(path).as_str() {
+    let bytes = match lower_case_extension(path).as_str() {
         #[cfg(feature = "pdf")]
         "pdf" => super::pdf::pdf(&crate::drawing::print(drawing, paper)?),
         "svg" => svg(&with_header(drawing.clone()), Scale::True).into_bytes(),
-        _ => return Err(unknown_extension(path, DRAWING_EXTENSIONS)),
+        _ => return Err(unknown_extension_error(path, DRAWING_EXTENSIONS)),
     };
     write_atomically(path, &bytes)
 }
 
 /// Returns the extension of a file name in lower case, without the dot; empty if there is none.
-fn extension(path: &Path) -> String {
+fn lower_case_extension(path: &Path) -> String {
     path.extension().map(|extension| extension.to_string_lossy().to_lowercase()).unwrap_or_default()
 }
 
 /// Returns the error for a file name with an unknown extension, listing the known extensions.
-fn unknown_extension(path: &Path, extensions: &str) -> SaveError {
+fn unknown_extension_error(path: &Path, extensions: &str) -> SaveError {
     let problem = Problem::new(Code::UnknownChoice, "path").with_value(format!("{:?}", path.display().to_string()));
     SaveError::Refused(problem.with_limit(format!("a name that ends with {extensions}")).into())
 }
@@ -178,18 +178,17 @@ fn unknown_extension(path: &Path, extensions: &str) -> SaveError {
 /// Number of temporary files created by this process, which makes their names unique.
 static TEMPORARY_FILES: AtomicU64 = AtomicU64::new(0);
 
-/// Writes a temporary file in the same folder, then renames it, so that no reader sees a partial file. Symbolic
-/// links are followed, the permissions of an earlier file are kept, and a device or pipe is refused.
+/// Writes a file by a temporary file in the same folder, then a rename, so that no reader sees a partial file. Follows
+/// symbolic links, keeps the permissions of an earlier file, and refuses a device or pipe.
 fn write_atomically(path: &Path, bytes: &[u8]) -> Result<(), SaveError> {
     let target = resolve_links(path);
     let earlier = fs::metadata(&target).ok();
     if earlier.as_ref().is_some_and(|earlier| !earlier.is_file() && !earlier.is_dir()) {
         let problem = Problem::new(Code::WrongType, "path").with_value(format!("{:?}", path.display().to_string()));
-        return Err(SaveError::Refused(
-            problem.with_limit("the path of a regular file: a device or pipe has that name").into(),
-        ));
+        let limit = "the path of a regular file: a device or pipe has that name; choose another name";
+        return Err(SaveError::Refused(problem.with_limit(limit).into()));
     }
-    let (temporary, created) = create_temporary(&target);
+    let (temporary, created) = create_temporary_file(&target);
     let written = created.and_then(|mut file| {
         if let Some(earlier) = earlier {
             file.set_permissions(earlier.permissions())?;
@@ -204,7 +203,7 @@ fn write_atomically(path: &Path, bytes: &[u8]) -> Result<(), SaveError> {
     })
 }
 
-/// Follows symbolic links, at most 40, to the final path, whether or not a file exists there.
+/// Follows up to 40 symbolic links; returns the path reached, whether or not a file exists there.
 fn resolve_links(path: &Path) -> PathBuf {
     const MAX_LINKS: u32 = 40;
     let mut target = path.to_owned();
@@ -215,8 +214,8 @@ fn resolve_links(path: &Path) -> PathBuf {
     target
 }
 
-/// Creates a temporary file with a unique name in the folder of the target, and returns its path.
-fn create_temporary(target: &Path) -> (PathBuf, io::Result<fs::File>) {
+/// Creates a temporary file with a unique name in the target's folder; returns its path, and the open file or an error.
+fn create_temporary_file(target: &Path) -> (PathBuf, io::Result<fs::File>) {
     loop {
         let count = TEMPORARY_FILES.fetch_add(1, Ordering::Relaxed);
         let path = target.with_file_name(format!(".kirtle-{}-{count}.part", std::process::id()));

@@ -5,7 +5,7 @@
 use std::fmt::Write;
 
 use super::decimal::{push_decimal, to_decimal};
-use crate::drawing::{Drawing, Layer, LayerKind, Mark, Part, RING_MM, Stroke};
+use crate::drawing::{Drawing, Layer, LayerKind, Mark, Part, RING_RADIUS_MM, Stroke};
 use crate::geometry::{Path, Point};
 
 /// Size at which a browser shows an SVG drawing.
@@ -60,8 +60,8 @@ pub fn svg(drawing: &Drawing, scale: Scale) -> String {
     svg
 }
 
-/// Returns the id of a part's group: part name and size or body in ASCII letters, digits and hyphens. The part's
-/// number is appended if another letter had to be replaced.
+/// Returns the id of a part's group: part name and size or body in ASCII letters, digits and hyphens. If any other
+/// letter is replaced by a hyphen, the number of the part is appended.
 fn group_id(k: usize, part: &Part) -> String {
     let to_plain = |c: char| if c.is_ascii_alphanumeric() || c == '-' { c } else { '-' };
     let name = if part.set.is_empty() { part.name.clone() } else { format!("{}-{}", part.name, part.set) };
@@ -86,7 +86,7 @@ fn write_layer(svg: &mut String, part_id: &str, layer: &Layer) {
         match mark {
             Mark::Line { paths, stroke } => write_line(svg, paths, *stroke),
             Mark::Point { at } => {
-                let [x, y, r] = [at.x, at.y, RING_MM].map(to_decimal);
+                let [x, y, r] = [at.x, at.y, RING_RADIUS_MM].map(to_decimal);
                 append!(svg, "<circle cx=\"{x}\" cy=\"{y}\" r=\"{r}\"/>\n");
             }
             Mark::Text { middle, text, size_mm, upwards } => {

@@ -4,39 +4,38 @@ use super::FindingCode::{
     self, BluntDart, DartsExceedSuppression, LittleHipEase, LittleWaistEase, NarrowHem, SideSeamSteep, TipNearHip,
     WaistLargerThanHip,
 };
-use super::{Finding, angle_finding, length_finding};
+use super::{Finding, angle_finding, length_finding, usual_ease_finding};
 use crate::body::{Body, Ease, Shares};
 use crate::draft::{Draft, Summary};
 use crate::field::Unit;
 use crate::scalar::{Number, Scalar};
 
-/// Minimum waist ease for sitting, in centimetres: ½ in (Central Washington University, costume text, chapter 16),
-/// rounded down.
-const MIN_WAIST_EASE: f64 = 1.2;
+/// Minimum waist ease for sitting, in centimetres: ½ in, rounded down. Central Washington University, costume text,
+/// chapter 16, has ½ to ¾ in.
+const MIN_WAIST_EASE_CM: f64 = 1.2;
 
-/// Minimum hip ease for sitting, in centimetres: 2 in (Central Washington University, costume text, chapter 16),
-/// rounded down. Women of ANSUR II are 4.5 cm broader at the hip sitting than standing.
-const MIN_HIP_EASE: f64 = 5.0;
+/// Minimum hip ease for sitting, in centimetres: 2 in, rounded down (Central Washington University: 2 to 2¾ in). Women of
+/// ANSUR II are 4.5 cm broader at the hip sitting than standing.
+const MIN_HIP_EASE_CM: f64 = 5.0;
 
 /// Minimum distance from a dart tip to the hip line, in centimetres: 1 in (common practice).
-const MIN_TIP_CLEARANCE: f64 = 2.54;
+const MIN_TIP_CLEARANCE_CM: f64 = 2.54;
 
-/// Half angle of a dart, in degrees, above which its tip pokes out (common practice).
-const BLUNT_HALF_ANGLE: f64 = 12.0;
+// Maximum half angle of a dart, in degrees, and its tangent: above that the tip pokes out (common practice).
+const MAX_DART_HALF_ANGLE_DEGREES: f64 = 12.0;
+const MAX_DART_HALF_ANGLE_TANGENT: f64 = 0.212_556_561_670_022_13;
 
-/// Tangent of [`BLUNT_HALF_ANGLE`].
-const BLUNT_TANGENT: f64 = 0.212_556_561_670_022_13;
+/// Minimum lean of a side seam that no straight skirt can have, in degrees.
+const EXTREME_SIDE_LEAN_DEGREES: f64 = 45.0;
 
-/// Length of a walking step, in centimetres: a round estimate without a source.
-const STEP_LENGTH: f64 = 60.0;
+// Length of a walking step, height of the hip line above the floor, and girth of one knee, in centimetres: round
+// estimates without a source.
+const WALKING_STEP_CM: f64 = 60.0;
+const HIP_HEIGHT_CM: f64 = 85.0;
+const KNEE_GIRTH_CM: f64 = 37.0;
 
-/// Height of the hip line above the floor, in centimetres: a round estimate without a source.
-const LEG_LENGTH: f64 = 85.0;
-
-/// Girth of one knee, in centimetres: a round estimate without a source.
-const KNEE_GIRTH: f64 = 37.0;
-
-/// Findings of a draft with the panel concerned, the gravest first. Bit `k` of a finding mask stands for entry `k`.
+/// Every finding that a draft can have, with its panel, the gravest first. Bit `k` of a finding mask is set if entry
+/// `k` applies.
 pub(crate) const PANEL_FINDINGS: [(FindingCode, &str); 10] = [
     (WaistLargerThanHip, "both"),
     (DartsExceedSuppression, "both"),
@@ -50,16 +49,16 @@ pub(crate) const PANEL_FINDINGS: [(FindingCode, &str); 10] = [
     (BluntDart, "front"),
 ];
 
-/// Returns the tangent of the default limit on the lean of the side seam, which applies to drafts with given darts.
+/// Returns the tangent of the default maximum lean of the side seam, the limit for drafts with given darts.
 pub(crate) fn default_max_lean_tangent() -> f64 {
     Scalar::tan(Shares::default().steepest_side.to_radians())
 }
 
-/// Estimates the hem girth that a walking step needs, in centimetres, rounded to 5 cm.
+/// Estimates the hem girth that a walking step needs, in centimetres, rounded to the nearest 5 cm.
 #[inline(always)]
 pub(crate) fn walking_girth(length: f64, hip_depth: f64) -> f64 {
     // A loop around two legs takes twice their distance, which grows from the hip line down, and the girth of one knee.
-    let girth = KNEE_GIRTH + 2.0 * STEP_LENGTH * ((length - hip_depth) / LEG_LENGTH).min(1.0);
+    let girth = KNEE_GIRTH_CM + 2.0 * WALKING_STEP_CM * ((length - hip_depth) / HIP_HEIGHT_CM).min(1.0);
     (girth / 5.0).round() * 5.0
 }
 
@@ -83,13 +82,13 @@ pub(crate) fn comparisons<T: Number>(
             half_tangents[k] = half_tangents[k].max((dart.intake * T::constant(0.5)).quotient(dart.length));
         }
     }
-    let (min_clearance, blunt) = (T::constant(MIN_TIP_CLEARANCE), T::constant(BLUNT_TANGENT));
+    let (min_clearance, blunt) = (T::constant(MIN_TIP_CLEARANCE_CM), T::constant(MAX_DART_HALF_ANGLE_TANGENT));
     [
         (nominal.total, zero),
         (nominal.side, zero),
         max_lean.map_or((zero, summary.left_in_side), |max_lean| (max_lean, summary.lean)),
-        (ease.waist, T::constant(MIN_WAIST_EASE)),
-        (ease.hip, T::constant(MIN_HIP_EASE)),
+        (ease.waist, T::constant(MIN_WAIST_EASE_CM)),
+        (ease.hip, T::constant(MIN_HIP_EASE_CM)),
         (body.hip + ease.hip, walking_girth),
         (clearances[0], min_clearance),
         (blunt, half_tangents[0]),
@@ -98,7 +97,7 @@ pub(crate) fn comparisons<T: Number>(
     ]
 }
 
-/// Returns the sum of 2ᵏ over the [`comparisons`] `(a, b)` with `a < b`, k being the index.
+/// Returns the finding mask as a number: the sum of 2ᵏ over the indices k of the [`comparisons`] with `a < b`.
 #[inline(always)]
 pub(crate) fn sum_of_bits<T: Number>(comparisons: &[(T, T); PANEL_FINDINGS.len()]) -> T {
     let (mut sum, mut bit) = (T::constant(0.0), 1.0);
@@ -109,13 +108,13 @@ pub(crate) fn sum_of_bits<T: Number>(comparisons: &[(T, T); PANEL_FINDINGS.len()
     sum
 }
 
-/// Converts a [`sum_of_bits`] to a finding mask: bit `k` stands for entry `k` of [`PANEL_FINDINGS`].
+/// Converts a [`sum_of_bits`] to a finding mask, without the second finding if the first one implies it.
 #[inline(always)]
 pub(crate) fn bits_from_sum(sum: f64) -> u16 {
     // A whole number below 2¹⁰.
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
     let bits = sum as u16;
-    // A waist larger than the hip always has darts that exceed the suppression: clears this second finding.
+    // A waist larger than the hip always has darts that exceed the suppression.
     bits & !((bits & 1) << 1)
 }
 
@@ -136,7 +135,7 @@ impl Draft {
         self.findings_in(Unit::Cm)
     }
 
-    /// Returns the finding mask of the draft: bit `k` stands for entry `k` of [`PANEL_FINDINGS`].
+    /// Returns the finding mask of the draft: bit `k` is set if entry `k` of [`PANEL_FINDINGS`] applies.
     pub(crate) fn finding_bits(&self, summary: &Summary) -> u16 {
         bits_from_sum(sum_of_bits(&self.comparisons(summary)))
     }
@@ -153,11 +152,11 @@ impl Draft {
         let comparisons = self.comparisons(&self.summary());
         let bits = bits_from_sum(sum_of_bits(&comparisons));
         let indices = (0..PANEL_FINDINGS.len()).filter(|index| bits >> index & 1 == 1);
-        indices.map(|index| self.finding(index, comparisons[index], unit)).collect()
+        indices.map(|index| self.finding_at(index, comparisons[index], unit)).collect()
     }
 
-    /// Creates entry `index` of [`PANEL_FINDINGS`] from its comparison `a < b`.
-    fn finding(&self, index: usize, (a, b): (f64, f64), unit: Unit) -> Finding {
+    /// Creates the finding at `index` of [`PANEL_FINDINGS`] from the numbers `a < b` of its comparison.
+    fn finding_at(&self, index: usize, (a, b): (f64, f64), unit: Unit) -> Finding {
         let (code, panel) = PANEL_FINDINGS[index];
         let degrees = |tangent: f64| Scalar::atan(tangent).to_degrees();
         match code {
@@ -168,9 +167,14 @@ impl Draft {
             }
             SideSeamSteep => {
                 let max_lean = self.steepest_side().unwrap_or(Shares::default().steepest_side);
-                angle_finding(code, panel, degrees(self.side_lean()), max_lean)
+                let finding = angle_finding(code, panel, degrees(self.side_lean()), max_lean);
+                let is_extreme = finding.measured >= EXTREME_SIDE_LEAN_DEGREES;
+                let message = finding.message.replacen("At", "This will not work as a straight skirt: at", 1);
+                if is_extreme { Finding { message, ..finding } } else { finding }
             }
-            BluntDart => angle_finding(code, panel, degrees(b), BLUNT_HALF_ANGLE),
+            LittleWaistEase => usual_ease_finding(code, a, b, ["1.2 to 1.9 cm", "½ to ¾ in"], unit),
+            LittleHipEase => usual_ease_finding(code, a, b, ["5 to 7 cm", "2 to 2¾ in"], unit),
+            BluntDart => angle_finding(code, panel, degrees(b), MAX_DART_HALF_ANGLE_DEGREES),
             _ => length_finding(code, panel, a, b, unit),
         }
     }

@@ -27,8 +27,8 @@ use serde::{Deserialize, Serialize};
 
 use crate::field::Unit;
 
-/// Declares [`FindingCode`]: variant, name in JSON, and message template. `{panel}`, `{measured}` and `{limit}` stand
-/// for a panel and formatted values.
+/// Declares [`FindingCode`]: variant, name in JSON, and message template, in which `{panel}`, `{measured}` and
+/// `{limit}` stand for a panel and formatted values.
 macro_rules! findings {
     ($($(#[doc = $doc:literal])+ $variant:ident = $text:literal, $message:literal;)*) => {
         /// The kind of a [`Finding`].
@@ -74,14 +74,14 @@ findings! {
     SideSeamSteep = "side_seam_steep",
         "At the waist the side seam leans {measured} from the vertical, more than the {limit} of the drafting rules, \
          and may bulge over the hip. Use more or larger darts, a yoke or gores.";
-    /// The waist has less ease than a published minimum.
+    /// The waist has less ease than usual in a published guide.
     LittleWaistEase = "little_waist_ease",
-        "The waist has {measured} of ease, less than the minimum of {limit} in a published costume guide, and may \
-         pinch when you sit. Add ease, or use cloth that stretches.";
-    /// The hip has less ease than a published minimum.
+        "The waist has {measured} of ease, less than usual: a published costume guide has {limit} at the waist. It \
+         may pinch when you sit. Add ease, or use cloth that stretches.";
+    /// The hip has less ease than usual in a published guide.
     LittleHipEase = "little_hip_ease",
-        "The hip has {measured} of ease, less than the minimum of {limit} in a published costume guide. Hips spread \
-         when you sit: the skirt may strain or ride up. Add ease, or use cloth that stretches.";
+        "The hip has {measured} of ease, less than usual: a published costume guide has {limit} at the hip. Hips \
+         spread when you sit: the skirt may strain or ride up. Add ease, or use cloth that stretches.";
     /// The garment is narrower than the body between waist and hip line.
     TightBetween = "tight_between",
         "Between waist and hip line the ease falls to {measured}, below the limit of {limit} (common practice). The \
@@ -99,26 +99,27 @@ findings! {
     BluntDart = "blunt_dart",
         "A dart of the {panel} opens {measured} to each side of its centre line, more than the {limit} of common \
          practice, and may poke out at its tip. Make it longer, or divide it into two darts.";
-    /// The curve of the waist leaves less room than the requested waist allowance.
+    /// The waist curves too sharply for the requested waist allowance, which is therefore reduced.
     WaistAllowanceReduced = "waist_allowance_reduced",
-        "The waist curves too sharply for an allowance of {limit}, so its allowance is {measured}. Sew the waist \
+        "The waist curves too sharply for an allowance of {limit}, so it is reduced to {measured}. Sew the waist \
          {measured} from the cut edge.";
-    /// The curve of the side seam leaves less room than the requested side allowance.
+    /// The side seam curves too sharply for the requested side allowance, which is therefore reduced.
     SideAllowanceReduced = "side_allowance_reduced",
-        "The side seam curves too sharply for an allowance of {limit}, so its allowance is {measured}. Sew the side \
+        "The side seam curves too sharply for an allowance of {limit}, so it is reduced to {measured}. Sew the side \
          seams {measured} from the cut edge.";
     /// The hem allowance is deeper than the straight part of the side seam.
     HemAboveHipLine = "hem_above_hip_line",
         "The hem allowance of {measured} is deeper than the straight part of the side seam, {limit}: turned up, it \
          reaches above the hip line and may not lie flat. Use a narrower hem or a facing.";
-    /// An edge at a fold could not be shaped as a mirror image: the adjacent seam edge is too short or too curved.
+    /// A cut edge at a fold is straight, because the adjacent seam edge is too short or too curved to mirror.
     FoldNotMirrored = "fold_not_mirrored",
-        "At {measured} of the {panel} the edge could not be shaped: press, then trim level.";
+        "At {measured} of the {panel} the cut edge could not be shaped to lie level with the layer below. Fold and \
+         press there, then trim the edge level.";
     /// The garment is narrower than the hip at the end of the opening.
     HipCannotPass = "hip_cannot_pass",
         "At the end of the opening the skirt measures {measured} around, less than the hip of {limit}, and may not \
          go on over the hips. Make the opening longer, or use cloth that stretches.";
-    /// The name has letters that the PDF font lacks.
+    /// The name printed on the pieces has letters that the PDF font lacks.
     NameNotPrinted = "name_not_printed",
         "The PDF font lacks {measured} of the name and prints boxes instead. Use Latin, Greek or Cyrillic letters, \
          or save the pattern as SVG.";
@@ -152,13 +153,20 @@ fn length_finding(code: FindingCode, panel: &'static str, measured: f64, limit: 
     Finding { code: code.name().into(), panel: panel.into(), measured, limit, unit: unit.name().into(), message }
 }
 
+/// Creates a finding about ease below the `usual` range of a published guide, written in centimetres and in inches.
+fn usual_ease_finding(code: FindingCode, measured: f64, limit: f64, [cm, inches]: [&str; 2], unit: Unit) -> Finding {
+    let usual = if unit == Unit::In { inches } else { cm };
+    let message = code.message("", &format!("{} {}", unit.format_rounded(measured), unit.name()), usual);
+    Finding { message, ..length_finding(code, "both", measured, limit, unit) }
+}
+
 /// Creates a finding about angles in degrees.
 fn angle_finding(code: FindingCode, panel: &'static str, measured: f64, limit: f64) -> Finding {
     let message = code.message(panel, &format!("{measured:.1}°"), &format!("{limit:.1}°"));
     Finding { code: code.name().into(), panel: panel.into(), measured, limit, unit: "deg".into(), message }
 }
 
-/// Creates a finding about a number of things that should be 0; `noun` names one of the things.
+/// Creates a finding about a count that should be 0; `noun` is the singular of what is counted.
 fn count_finding(code: FindingCode, panel: &'static str, measured: usize, noun: &str) -> Finding {
     let plural = if measured == 1 { "" } else { "s" };
     let message = code.message(panel, &format!("{measured} {noun}{plural}"), "0");

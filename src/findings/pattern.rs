@@ -6,8 +6,8 @@ use crate::pattern::Pattern;
 use crate::text::{is_blank, is_in_pdf_font};
 
 impl Pattern {
-    /// Returns the cautions about cutting, with lengths in centimetres. [`Draft::findings`](crate::Draft::findings) has
-    /// those about the draft.
+    /// Returns the cautions about the cutting, with lengths in centimetres. [`Draft::findings`](crate::Draft::findings)
+    /// returns the cautions about the draft.
     ///
     /// ```
     /// use kirtle::{Body, Cutting, Ease, Opening, Rules};
@@ -23,7 +23,7 @@ impl Pattern {
         self.findings_in(Unit::Cm)
     }
 
-    /// Returns the cautions about cutting, with lengths in `unit`.
+    /// Returns the cautions about the cutting, with lengths in `unit`.
     pub(crate) fn findings_in(&self, unit: Unit) -> Vec<Finding> {
         let (body, requested, cut) = (self.draft().body(), self.cutting().allowances, self.cut_allowances);
         let (girth, straight) = (self.girth_at_opening_end(), body.length - body.hip_depth);

@@ -4,7 +4,7 @@ use super::{Point, Vector, norm};
 use crate::scalar::{Number, Scalar};
 
 /// Nodes of the eight-point Gauss–Legendre rule on [0, 1].
-const NODES: [f64; 8] = [
+const GAUSS_NODES: [f64; 8] = [
     0.019_855_071_751_231_85,
     0.101_666_761_293_186_65,
     0.237_233_795_041_835_5,
@@ -16,7 +16,7 @@ const NODES: [f64; 8] = [
 ];
 
 /// Weights of the eight-point Gauss–Legendre rule on [0, 1].
-const WEIGHTS: [f64; 8] = [
+const GAUSS_WEIGHTS: [f64; 8] = [
     0.050_614_268_145_188_15,
     0.111_190_517_226_687_25,
     0.156_853_322_938_943_65,
@@ -27,15 +27,15 @@ const WEIGHTS: [f64; 8] = [
     0.050_614_268_145_188_15,
 ];
 
-/// Maximum ratio of squared change to squared chord at which one Gauss–Legendre interval is exact to a relative 1e-13.
-/// Two intervals allow four times the ratio. See [`Differences::squared_change_and_chord`].
+/// Maximum ratio of the lengths from [`Differences::squared_change_and_chord`] at which one Gauss–Legendre interval is
+/// exact to a relative 1e-13. Two intervals allow four times the ratio.
 ///
 /// Compared with a rule of 640 points on eight million curves. A curve above the limit may have a cusp, where the speed
 /// is zero and quadrature converges slowly.
-pub(crate) const MAX_CHANGE_RATIO: f64 = 0.06;
+pub(crate) const MAX_SQUARED_CHANGE_RATIO: f64 = 0.06;
 
-/// Maximum depth of halving a curve. A cusp in the last half is shorter than 1e-15 of the curve.
-const MAX_HALVINGS: u8 = 25;
+/// Maximum depth of halving a curve to measure its length; a last half with a cusp is below 1e-15 of the length.
+const MAX_LENGTH_HALVINGS: u8 = 25;
 
 /// Cubic Bézier curve, defined by four control points.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -52,7 +52,7 @@ impl<T: Number> Cubic<T> {
     }
 
     /// Returns the point at the parameter `t`, from 0 at the start to 1 at the end.
-    pub fn at(&self, t: T) -> Point<T> {
+    pub fn point_at(&self, t: T) -> Point<T> {
         let [a, b, c, d] = self.points.map(|point| point.coords);
         let s = T::constant(1.0) - t;
         let three = T::constant(3.0);
@@ -87,7 +87,7 @@ impl<T: Scalar> Cubic<T> {
     /// Integrates the speed by the eight-point Gauss–Legendre rule. A strongly bent curve is halved until the rule is
     /// exact enough for each half; the waist and side curves of usual bodies need no halving.
     pub fn length(&self) -> T {
-        self.differences().length(MAX_HALVINGS)
+        self.differences().adaptive_length(MAX_LENGTH_HALVINGS)
     }
 }
 
@@ -106,7 +106,7 @@ impl<T: Number> Differences<T> {
         let share = 1.0 / f64::from(intervals);
         let mut sum = T::constant(0.0);
         for interval in 0..intervals {
-            for (node, weight) in NODES.into_iter().zip(WEIGHTS) {
+            for (node, weight) in GAUSS_NODES.into_iter().zip(GAUSS_WEIGHTS) {
                 let t = T::constant((f64::from(interval) + node) * share);
                 sum += norm(a + (linear + square * t) * t) * T::constant(weight);
             }
@@ -114,8 +114,8 @@ impl<T: Number> Differences<T> {
         sum * T::constant(3.0 * share)
     }
 
-    /// Returns 9 times the squared largest change between consecutive differences, and the squared chord. The ratio
-    /// measures how strongly the curve bends; see [`MAX_CHANGE_RATIO`].
+    /// Returns two squared lengths: 9 × the larger second difference of the control points (9, as the derivative's
+    /// control points are 3 × the differences), and the chord. Their ratio measures how strongly the curve bends.
     #[inline(always)]
     pub(crate) fn squared_change_and_chord(self) -> (T, T) {
         let squared = |v: Vector<T>| v.x * v.x + v.y * v.y;
@@ -125,7 +125,7 @@ impl<T: Number> Differences<T> {
     }
 
     /// Splits the curve at `t = 1/2` by de Casteljau's algorithm, and returns the differences of each half.
-    fn halves(self) -> [Self; 2] {
+    fn differences_of_halves(self) -> [Self; 2] {
         let Self([a, b, c]) = self;
         let [half, quarter] = [0.5, 0.25].map(T::constant);
         let [first, second] = [(a + b) * quarter, (b + c) * quarter];
@@ -136,20 +136,20 @@ impl<T: Number> Differences<T> {
 
 impl<T: Scalar> Differences<T> {
     /// Returns the arc length by adaptive quadrature, with at most `halvings` nested halvings.
-    fn length(self, halvings: u8) -> T {
+    fn adaptive_length(self, halvings: u8) -> T {
         let (change, chord) = self.squared_change_and_chord();
         let (change, chord) = (change.re(), chord.re());
-        if change <= MAX_CHANGE_RATIO * chord {
+        if change <= MAX_SQUARED_CHANGE_RATIO * chord {
             return self.quadrature_length(1);
         }
-        if change <= 4.0 * MAX_CHANGE_RATIO * chord {
+        if change <= 4.0 * MAX_SQUARED_CHANGE_RATIO * chord {
             return self.quadrature_length(2);
         }
         // Halves of a curve with NaN or infinite coordinates never pass the tests above.
         if halvings == 0 || !change.is_finite() {
             return self.quadrature_length(1);
         }
-        let [first, second] = self.halves().map(|half| half.length(halvings - 1));
+        let [first, second] = self.differences_of_halves().map(|half| half.adaptive_length(halvings - 1));
         first + second
     }
 }

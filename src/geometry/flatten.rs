@@ -8,7 +8,7 @@ pub(crate) fn flatten(paths: &[Path], tolerance: f64) -> Vec<Point> {
     let mut vertices: Vec<Point> = paths.first().map(Path::start).into_iter().collect();
     for path in paths {
         let chords = chord_count(path, tolerance);
-        vertices.extend((1..chords).map(|k| path.at(f64::from(k) / f64::from(chords))));
+        vertices.extend((1..chords).map(|k| path.point_at(f64::from(k) / f64::from(chords))));
         vertices.push(path.end());
     }
     vertices

@@ -18,23 +18,23 @@ impl Line {
     }
 
     /// Returns the unit normal to the left of the line.
-    pub(crate) fn left(&self) -> Vector {
+    pub(crate) fn left_normal(&self) -> Vector {
         Vector::new(self.direction.y, -self.direction.x)
     }
 
     /// Returns the signed distance of a point from the line, positive to the left.
     pub(crate) fn signed_distance(&self, point: Point) -> f64 {
-        (point - self.origin).dot(&self.left())
+        (point - self.origin).dot(&self.left_normal())
     }
 
     /// Reflects a point in the line.
     pub(crate) fn reflect(&self, point: Point) -> Point {
-        point - self.left() * (2.0 * self.signed_distance(point))
+        point - self.left_normal() * (2.0 * self.signed_distance(point))
     }
 
-    /// Returns the parallel line at `distance` to the left.
-    pub(crate) fn offset(&self, distance: f64) -> Self {
-        Self { origin: self.origin + self.left() * distance, direction: self.direction }
+    /// Returns the parallel line that lies `distance` to the left.
+    pub(crate) fn parallel(&self, distance: f64) -> Self {
+        Self { origin: self.origin + self.left_normal() * distance, direction: self.direction }
     }
 }
 
@@ -48,7 +48,7 @@ impl Path {
     }
 
     /// Returns the part of the path from parameter 0 to `t`.
-    fn up_to(&self, t: f64) -> Self {
+    fn start_part(&self, t: f64) -> Self {
         let between = |p: Point, q: Point| p + (q - p) * t;
         match self {
             Self::Line([a, b]) => Self::Line([*a, between(*a, *b)]),
@@ -74,8 +74,8 @@ pub(crate) fn clip_at_line(paths: impl IntoIterator<Item = Path>, line: &Line, a
     let mut clipped = Vec::new();
     for path in paths {
         let crosses = line.signed_distance(path.end()) >= 0.0;
-        let path = if crosses { path.up_to(crossing(&path, line)) } else { path };
-        if !path.moves_along(ahead) || !path.moves_along(line.left()) {
+        let path = if crosses { path.start_part(crossing_parameter(&path, line)) } else { path };
+        if !path.moves_along(ahead) || !path.moves_along(line.left_normal()) {
             return None;
         }
         clipped.push(path);
@@ -87,13 +87,13 @@ pub(crate) fn clip_at_line(paths: impl IntoIterator<Item = Path>, line: &Line, a
 }
 
 /// Returns the parameter at which a path crosses a line from right to left, by bisection to the last bit.
-fn crossing(path: &Path, line: &Line) -> f64 {
+fn crossing_parameter(path: &Path, line: &Line) -> f64 {
     let (mut before, mut after) = (0.0, 1.0);
     loop {
         let middle = f64::midpoint(before, after);
         if middle <= before || middle >= after {
             return after;
         }
-        if line.signed_distance(path.at(middle)) >= 0.0 { after = middle } else { before = middle }
+        if line.signed_distance(path.point_at(middle)) >= 0.0 { after = middle } else { before = middle }
     }
 }

@@ -17,7 +17,7 @@ mod offset;
 mod path;
 
 pub use cubic::Cubic;
-pub(crate) use cubic::MAX_CHANGE_RATIO;
+pub(crate) use cubic::MAX_SQUARED_CHANGE_RATIO;
 pub(crate) use flatten::flatten;
 pub(crate) use mirror::{Line, clip_at_line};
 pub use path::Path;

@@ -8,27 +8,27 @@ use super::cubic::Differences;
 use super::{Cubic, Point, Vector, cross};
 
 /// Maximum distance of a fitted cubic from the exact offset curve, in centimetres: one micrometre.
-const TOLERANCE: f64 = 1e-4;
+const FIT_TOLERANCE_CM: f64 = 1e-4;
 
-/// Maximum depth of halving the parameter interval; usual curves need 2.
-const MAX_HALVINGS: u32 = 10;
+/// Maximum depth of halving the parameter interval to fit an offset curve; usual curves need 2.
+const MAX_FIT_HALVINGS: u32 = 10;
 
-/// Number of equal parameter intervals between samples of the curvature.
-const SAMPLES: u32 = 128;
+/// Number of equal parameter intervals between the samples of a curve.
+const SAMPLE_INTERVALS: u32 = 128;
 
-/// Returns the sample parameters from 0 to 1.
+/// Returns the parameters, from 0 to 1, at which a curve is sampled.
 fn sample_parameters() -> impl Iterator<Item = f64> {
-    (0..=SAMPLES).map(|k| f64::from(k) / f64::from(SAMPLES))
+    (0..=SAMPLE_INTERVALS).map(|k| f64::from(k) / f64::from(SAMPLE_INTERVALS))
 }
 
 impl Cubic {
     /// Returns connected cubics that approximate the offset curve at `distance` centimetres to the left of travel.
-    pub(crate) fn offset(&self, distance: f64) -> Vec<Cubic> {
+    pub(crate) fn offset_curve(&self, distance: f64) -> Vec<Cubic> {
         let mut cubics = Vec::new();
         if distance == 0.0 {
             cubics.push(*self);
         } else {
-            self.fit(distance, [0.0, 1.0], MAX_HALVINGS, &mut cubics);
+            self.append_offset_cubics(distance, [0.0, 1.0], MAX_FIT_HALVINGS, &mut cubics);
         }
         cubics
     }
@@ -44,7 +44,7 @@ impl Cubic {
             let velocity = self.velocity(t);
             // Component of the unit normal towards the centre line.
             let towards_centre = -velocity.y / velocity.norm();
-            if towards_centre > 0.0 { self.at(t).x / towards_centre } else { f64::INFINITY }
+            if towards_centre > 0.0 { self.point_at(t).x / towards_centre } else { f64::INFINITY }
         };
         sample_parameters().map(offset_at).fold(f64::INFINITY, f64::min)
     }
@@ -62,25 +62,25 @@ impl Cubic {
     }
 
     /// Returns the point of the offset curve at `t`, and its derivative with respect to `t`.
-    fn offset_at(&self, distance: f64, t: f64) -> (Point, Vector) {
+    fn offset_point(&self, distance: f64, t: f64) -> (Point, Vector) {
         let velocity = self.velocity(t);
         let normal = Vector::new(velocity.y, -velocity.x) / velocity.norm();
-        (self.at(t) + normal * distance, velocity * (1.0 + distance * self.curvature(t)))
+        (self.point_at(t) + normal * distance, velocity * (1.0 + distance * self.curvature(t)))
     }
 
-    /// Appends Hermite cubics for the parameter interval from `from` to `to`, with at most `halvings` nested halvings.
-    fn fit(&self, distance: f64, [from, to]: [f64; 2], halvings: u32, cubics: &mut Vec<Cubic>) {
-        let (start, start_tangent) = self.offset_at(distance, from);
-        let (end, end_tangent) = self.offset_at(distance, to);
+    /// Appends cubics that fit the offset curve from parameter `from` to `to`, with at most `halvings` nested halvings.
+    fn append_offset_cubics(&self, distance: f64, [from, to]: [f64; 2], halvings: u32, cubics: &mut Vec<Cubic>) {
+        let (start, start_tangent) = self.offset_point(distance, from);
+        let (end, end_tangent) = self.offset_point(distance, to);
         let third = (to - from) / 3.0;
         let fitted = Cubic::new([start, start + start_tangent * third, end - end_tangent * third, end]);
-        let error = |share: f64| (fitted.at(share) - self.offset_at(distance, from + share * (to - from)).0).norm();
-        if halvings == 0 || [0.25, 0.5, 0.75].into_iter().all(|share| error(share) <= TOLERANCE) {
+        let error = |s: f64| (fitted.point_at(s) - self.offset_point(distance, from + s * (to - from)).0).norm();
+        if halvings == 0 || [0.25, 0.5, 0.75].into_iter().all(|share| error(share) <= FIT_TOLERANCE_CM) {
             cubics.push(fitted);
         } else {
             let middle = f64::midpoint(from, to);
-            self.fit(distance, [from, middle], halvings - 1, cubics);
-            self.fit(distance, [middle, to], halvings - 1, cubics);
+            self.append_offset_cubics(distance, [from, middle], halvings - 1, cubics);
+            self.append_offset_cubics(distance, [middle, to], halvings - 1, cubics);
         }
     }
 }
@@ -90,7 +90,7 @@ mod tests {
     use super::*;
 
     /// Returns a cubic that approximates a clockwise quarter circle of radius 10 cm about the origin to 3e-3 cm.
-    fn arc() -> Cubic {
+    fn quarter_circle() -> Cubic {
         let k = 10.0 * 0.552_284_749_8;
         Cubic::new([(0.0, -10.0), (k, -10.0), (10.0, -k), (10.0, 0.0)].map(|(x, y)| Point::new(x, y)))
     }
@@ -98,9 +98,9 @@ mod tests {
     #[test]
     fn offsets_of_a_circle_are_circles() {
         for (distance, radius) in [(2.0, 12.0), (-4.0, 6.0)] {
-            for cubic in arc().offset(distance) {
+            for cubic in quarter_circle().offset_curve(distance) {
                 for k in 0..=8 {
-                    let from_centre = cubic.at(f64::from(k) / 8.0).coords.norm();
+                    let from_centre = cubic.point_at(f64::from(k) / 8.0).coords.norm();
                     assert!((from_centre - radius).abs() < 4e-3, "radius {from_centre} instead of {radius}");
                 }
             }
@@ -109,7 +109,7 @@ mod tests {
 
     #[test]
     fn curvature_to_the_left_is_negative_in_a_clockwise_turn() {
-        assert!(arc().max_left_curvature() < 0.0);
-        assert!((arc().reversed().max_left_curvature() - 0.1).abs() < 2e-3);
+        assert!(quarter_circle().max_left_curvature() < 0.0);
+        assert!((quarter_circle().reversed().max_left_curvature() - 0.1).abs() < 2e-3);
     }
 }

@@ -33,15 +33,15 @@ impl<T: Number> Path<T> {
     }
 
     /// Returns the cubic curve, or `None` for a straight line.
-    pub(crate) fn cubic(&self) -> Option<&Cubic<T>> {
+    pub(crate) fn as_cubic(&self) -> Option<&Cubic<T>> {
         if let Self::Cubic(cubic) = self { Some(cubic) } else { None }
     }
 
     /// Returns the point at the parameter `t`, from 0 at the start to 1 at the end.
-    pub fn at(&self, t: T) -> Point<T> {
+    pub fn point_at(&self, t: T) -> Point<T> {
         match self {
             Self::Line([a, b]) => a + (b - a) * t,
-            Self::Cubic(cubic) => cubic.at(t),
+            Self::Cubic(cubic) => cubic.point_at(t),
         }
     }
 

@@ -31,7 +31,7 @@ pub(crate) const OPENING_FIELD: Field = Field::new(
     (2.0, 23.5),
 );
 
-/// A set of default allowances. Centimetres and inches have round values of their own, not converted ones.
+/// A set of default allowances, with separate round values in centimetres and in inches.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum Preset {
@@ -105,26 +105,26 @@ impl Press {
 /// Length of the zip opening, from the waist down the centre back seam.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Opening {
-    /// Default length, shortened to the length of the seam.
+    /// Default length, which is shortened to the length of the seam.
     Usual(f64),
     /// Requested length: from 5 to 60 cm, or 2 to 23.5 in, and at most the length of the seam.
     Given(f64),
 }
 
 impl Opening {
-    /// Returns the length of the opening on a seam of length `seam`: at most `seam`.
-    pub(super) fn length_on(self, seam: f64) -> f64 {
+    /// Returns the length of the opening, shortened to the length `seam` of the centre back seam.
+    pub(super) fn length_on_seam(self, seam: f64) -> f64 {
         // A requested length exceeds the seam by rounding only: validation refuses more.
         let (Opening::Usual(length) | Opening::Given(length)) = self;
         length.min(seam)
     }
 
     /// Returns the requested length, or `None` for the default.
-    pub(super) fn requested(self) -> Option<f64> {
+    pub(super) fn requested_length(self) -> Option<f64> {
         if let Opening::Given(length) = self { Some(length) } else { None }
     }
 
-    /// Converts the length of the opening from one unit to another.
+    /// Returns the opening with its length converted from one unit to another.
     fn convert(self, from: Unit, to: Unit) -> Self {
         let length = |value| OPENING_FIELD.kind.convert(value, from, to);
         match self {
@@ -136,14 +136,14 @@ impl Opening {
 
 impl Serialize for Opening {
     fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        self.requested().serialize(serializer)
+        self.requested_length().serialize(serializer)
     }
 }
 
 /// Returns whether an opening has the default length, which JSON omits.
 #[allow(clippy::trivially_copy_pass_by_ref, reason = "serde passes a reference")]
 fn is_usual(opening: &Opening) -> bool {
-    opening.requested().is_none()
+    opening.requested_length().is_none()
 }
 
 /// Cutting instructions of a pattern, in centimetres.
@@ -171,7 +171,7 @@ pub struct Cutting {
 }
 
 impl Default for Cutting {
-    /// Returns the preset for a trial garment, in round centimetres.
+    /// Returns the cutting of a trial garment with allowances in round centimetres.
     fn default() -> Self {
         Self::preset(Preset::default(), Unit::Cm)
     }
@@ -181,7 +181,7 @@ impl Cutting {
     /// Maximum number of letters in a name.
     pub const MAX_NAME_LETTERS: usize = text::MAX_NAME_LETTERS;
 
-    /// Returns a preset's allowances and the default opening, round in `unit` and converted to centimetres.
+    /// Returns a cutting with a preset's allowances and the default opening: round in `unit`, converted to centimetres.
     #[must_use]
     pub fn preset(preset: Preset, unit: Unit) -> Self {
         let cutting = Self {
@@ -193,16 +193,17 @@ impl Cutting {
         cutting.convert(unit, Unit::Cm)
     }
 
-    /// Converts allowances and opening from one unit to another.
+    /// Returns the cutting with allowances and opening converted from one unit to another.
     pub(crate) fn convert(self, from: Unit, to: Unit) -> Self {
         Self { allowances: self.allowances.convert(from, to), opening: self.opening.convert(from, to), ..self }
     }
 
-    /// Replaces a default opening by its length on the centre back seam of `draft`, in `unit`, unless it is below the
-    /// minimum of [`OPENING_FIELD`].
+    /// Returns the cutting, in `unit`, with a default opening replaced by its length on the centre back seam of
+    /// `draft`, unless that length is below the minimum of [`OPENING_FIELD`].
     #[cfg(feature = "python")]
     pub(crate) fn with_explicit_opening(self, draft: &crate::draft::Draft, unit: Unit) -> Self {
-        let length = self.opening.length_on(unit.length_from_cm(draft.back.length(crate::draft::Role::Centre)));
+        let length =
+            self.opening.length_on_seam(unit.length_from_cm(draft.back.edge_length(crate::draft::Role::Centre)));
         let is_valid = OPENING_FIELD.range(unit).0 <= length;
         Self { opening: if is_valid { Opening::Given(length) } else { self.opening }, ..self }
     }
@@ -212,7 +213,7 @@ impl Cutting {
         let rows = Allowances::FIELDS.iter().zip(self.allowances.into_array());
         let mut problems: Vec<Problem> =
             rows.filter_map(|(field, value)| field.check("cutting.allowances.", value, Unit::Cm)).collect();
-        let requested = self.opening.requested();
+        let requested = self.opening.requested_length();
         problems.extend(requested.and_then(|length| OPENING_FIELD.check("cutting.", length, Unit::Cm)));
         problems.extend(text::cutting_name_problem(&self.name));
         problems

@@ -19,23 +19,23 @@ pub(crate) const CLOTH_WIDTH_FIELD: Field = Field::new(
     (16.0, 157.0),
 );
 
-/// Minimum gap between two pieces for the shears, in centimetres.
-const GAP: f64 = 0.5;
+/// Minimum gap between two pieces on the cloth, in centimetres: room for the shears.
+const PIECE_GAP_CM: f64 = 0.5;
 
 /// Width of the strips along the cloth in which outlines are compared, in centimetres.
-const STRIP_WIDTH: f64 = 0.1;
+const STRIP_WIDTH_CM: f64 = 0.1;
 
-/// Number of strips in a gap.
-const GAP_STRIPS: usize = 5;
+/// Number of strips in the width of a gap.
+const STRIPS_PER_GAP: usize = 5;
 
-/// Distance across the cloth from a piece to its neighbour, in centimetres: the gap, and the strips that rounding may
-/// share.
-const NEIGHBOUR_DISTANCE: f64 = GAP + 3.0 * STRIP_WIDTH;
+/// Distance across the cloth at which a piece is tried next to another, in centimetres: the gap, and three strips for
+/// rounding.
+const NEIGHBOUR_DISTANCE_CM: f64 = PIECE_GAP_CM + 3.0 * STRIP_WIDTH_CM;
 
 /// Maximum distance of a flattened outline from its curves, in centimetres.
-const FLATTENING_TOLERANCE: f64 = 0.001;
+const FLATTENING_TOLERANCE_CM: f64 = 0.001;
 
-/// Step of the lengths sold in metric shops, in centimetres (common practice). Shops by the yard sell eighths.
+/// Step of the lengths of cloth that metric shops sell, in centimetres (common practice).
 const SOLD_STEP_CM: f64 = 10.0;
 
 /// Length of a yard, in centimetres.
@@ -48,7 +48,7 @@ pub struct Cloth {
     pub width: f64,
     /// Whether the cloth is folded lengthwise and cut in two layers, with the front on the fold.
     pub folded: bool,
-    /// Whether all pieces lie with the hem the same way, as pile, print or shade require.
+    /// Whether all hems must point the same way along the cloth, as pile, print or shade require.
     pub one_way: bool,
 }
 
@@ -62,7 +62,7 @@ pub struct Lay {
     pub name: String,
     /// Length of cloth that the pieces take, in centimetres.
     pub length: f64,
-    /// Share of the cloth outside the pieces, from 0 to 1.
+    /// Share of the cloth's area that is left over, from 0 to 1.
     pub waste: f64,
     /// Pieces on the cloth.
     pub placed: Vec<PlacedPiece>,
@@ -73,9 +73,9 @@ pub struct Lay {
 pub struct PlacedPiece {
     /// Back or front.
     pub half: Half,
-    /// Whether the piece lies with its other side up.
+    /// Whether the piece lies printed side down.
     pub mirrored: bool,
-    /// Whether the hem points up the cloth and the waist down.
+    /// Whether the hem lies at smaller `y` than the waist.
     pub turned: bool,
     /// Whether the centre line lies on the fold of the cloth.
     pub on_fold: bool,
@@ -86,7 +86,7 @@ pub struct PlacedPiece {
 }
 
 impl Cloth {
-    /// Converts the width from one unit to another.
+    /// Returns the cloth with its width converted from one unit to another.
     pub(crate) fn convert(self, from: Unit, to: Unit) -> Self {
         Self { width: CLOTH_WIDTH_FIELD.kind.convert(self.width, from, to), ..self }
     }
@@ -96,18 +96,18 @@ impl Lay {
     /// Returns the length to buy in centimetres, rounded up to 10 cm.
     #[must_use]
     pub fn to_buy_cm(&self) -> f64 {
-        steps_up(self.length, SOLD_STEP_CM) * SOLD_STEP_CM
+        steps_to_cover(self.length, SOLD_STEP_CM) * SOLD_STEP_CM
     }
 
     /// Returns the length to buy in yards, rounded up to an eighth.
     #[must_use]
     pub fn to_buy_yd(&self) -> f64 {
-        steps_up(self.length, YARD_CM / 8.0) / 8.0
+        steps_to_cover(self.length, YARD_CM / 8.0) / 8.0
     }
 }
 
-/// Returns the number of steps that cover a length, ignoring an excess of 1e-9 steps from rounding.
-fn steps_up(length: f64, step: f64) -> f64 {
+/// Returns the number of whole steps that cover a length, ignoring an excess of up to 1e-9 steps from rounding.
+fn steps_to_cover(length: f64, step: f64) -> f64 {
     (length / step - 1e-9).ceil()
 }
 
@@ -134,8 +134,8 @@ impl Pattern {
         Problems::ok_if_empty(CLOTH_WIDTH_FIELD.check("cloth.", cloth.width, Unit::Cm).into_iter().collect())?;
         let pieces = pieces_to_lay(self, cloth);
         // On folded cloth every piece off the fold needs a gap to the fold.
-        let (layers, margin) = if cloth.folded { (2.0, GAP) } else { (1.0, 0.0) };
-        let needed = |piece: &PieceToLay| piece.orientations[0].min_x(margin) + piece.orientations[0].width;
+        let (layers, margin) = if cloth.folded { (2.0, PIECE_GAP_CM) } else { (1.0, 0.0) };
+        let needed = |piece: &PieceToLay| piece.orientations[0].min_x_on_cloth(margin) + piece.orientations[0].width;
         let widest = pieces.iter().map(needed).fold(0.0, f64::max) * layers;
         if widest > cloth.width {
             // Rounded up, so that the reported minimum is wide enough.
@@ -155,16 +155,16 @@ impl Pattern {
         Ok(Lay { cloth: *cloth, name, length, waste: 1.0 - area / (length * cloth.width), placed })
     }
 
-    /// Lays the pattern on the cloth folded lengthwise, and unfolds the lay: each piece with its mirror image, and the
-    /// front with both halves. Returns its length and pieces, or `None` if the cloth is folded or too narrow to fold.
+    /// Returns length and pieces of a lay on the cloth folded lengthwise, then unfolded: each piece with its mirror
+    /// image, and the front with both halves. Returns `None` if the cloth is folded already or too narrow to fold.
     fn unfolded_lay(&self, cloth: &Cloth) -> Option<(f64, Vec<PlacedPiece>)> {
         let lay = if cloth.folded { None } else { self.lay(&Cloth { folded: true, ..*cloth }).ok() }?;
         let middle = cloth.width / 2.0;
         let mut placed = Vec::new();
         for piece in lay.placed {
-            let [right, left] = [1.0, -1.0].map(|side| piece.map(|p| Point::new(middle + side * p.x, p.y)));
+            let [right, left] = [1.0, -1.0].map(|side| piece.map_points(|p| Point::new(middle + side * p.x, p.y)));
             if piece.on_fold {
-                let outline = both_halves(right.outline, |p| Point::new(2.0 * middle - p.x, p.y));
+                let outline = whole_outline(right.outline, |p| Point::new(2.0 * middle - p.x, p.y));
                 // A symmetric piece flipped along the cloth equals the piece rotated by 180°, right side up.
                 placed.push(PlacedPiece { outline, on_fold: false, mirrored: false, ..right });
             } else {
@@ -177,14 +177,14 @@ impl Pattern {
 }
 
 impl PlacedPiece {
-    /// Applies a function to every point of the outline and the grain line.
-    fn map(&self, f: impl Fn(Point) -> Point) -> Self {
+    /// Returns the piece with a function applied to every point of outline and grain line.
+    fn map_points(&self, f: impl Fn(Point) -> Point) -> Self {
         let outline = self.outline.iter().map(|path| path.map(&f)).collect();
         Self { outline, grain: self.grain.map(&f), ..*self }
     }
 }
 
-/// A piece to be laid once, in every permitted orientation; the first is as drafted.
+/// A piece to be laid once, in one of its permitted orientations; the first is as drafted.
 struct PieceToLay {
     orientations: Vec<OrientedPiece>,
 }
@@ -205,8 +205,8 @@ struct Reflection {
 }
 
 impl Reflection {
-    /// Reflects a point in the axes through the origin.
-    fn apply(self, p: Point) -> Point {
+    /// Negates `x`, `y` or both, as the flags say.
+    fn reflect(self, p: Point) -> Point {
         Point::new(if self.flips_x { -p.x } else { p.x }, if self.flips_y { -p.y } else { p.y })
     }
 }
@@ -230,15 +230,15 @@ fn pieces_to_lay(pattern: &Pattern, cloth: &Cloth) -> Vec<PieceToLay> {
 }
 
 impl OrientedPiece {
-    /// Reflects a pattern piece, and moves its outline to minimum `x` and `y` of 0.
+    /// Creates the reflection of a pattern piece, moved so that its outline has minimum `x` and `y` of 0.
     fn new(piece: &Piece, folded: bool, reflection: Reflection) -> Self {
         let mut outline: Vec<Path> = piece.cut.iter().map(|edge| edge.path).collect();
         let on_fold = piece.on_fold() && folded;
         if piece.on_fold() && !folded {
-            outline = both_halves(outline, |p| Point::new(-p.x, p.y));
+            outline = whole_outline(outline, |p| Point::new(-p.x, p.y));
         }
-        let outline: Vec<Path> = outline.iter().map(|path| path.map(|p| reflection.apply(p))).collect();
-        let corners = flatten(&outline, FLATTENING_TOLERANCE);
+        let outline: Vec<Path> = outline.iter().map(|path| path.map(|p| reflection.reflect(p))).collect();
+        let corners = flatten(&outline, FLATTENING_TOLERANCE_CM);
         let min = corners.iter().fold(corners[0], |p, q| Point::new(p.x.min(q.x), p.y.min(q.y)));
         let to_origin = |p: Point| p - min.coords;
         let corners: Vec<Point> = corners.into_iter().map(to_origin).collect();
@@ -248,24 +248,24 @@ impl OrientedPiece {
             turned: reflection.flips_y,
             on_fold,
             outline: outline.iter().map(|path| path.map(to_origin)).collect(),
-            grain: piece.grain.map(|p| to_origin(reflection.apply(p))),
+            grain: piece.grain.map(|p| to_origin(reflection.reflect(p))),
         };
-        Self { placed, width: corners.iter().map(|p| p.x).fold(0.0, f64::max), extents: strip_extents(&corners) }
+        Self { placed, width: corners.iter().map(|p| p.x).fold(0.0, f64::max), extents: y_range_per_strip(&corners) }
     }
 
     /// Returns the minimum `x` of the piece on the cloth: 0 on the fold, else `margin`.
-    fn min_x(&self, margin: f64) -> f64 {
+    fn min_x_on_cloth(&self, margin: f64) -> f64 {
         if self.placed.on_fold { 0.0 } else { margin }
     }
 
-    /// Returns the piece moved from the origin to `(x, y)`.
+    /// Returns the piece on the cloth, translated by `(x, y)`.
     fn placed_at(&self, x: f64, y: f64) -> PlacedPiece {
-        self.placed.map(|point| point + Point::new(x, y).coords)
+        self.placed.map_points(|point| point + Point::new(x, y).coords)
     }
 }
 
-/// Joins the outline of one half with its mirror image; drops the centre line, the last edge of the half.
-fn both_halves(mut half: Vec<Path>, mirror: impl Fn(Point) -> Point) -> Vec<Path> {
+/// Returns the outline of a half joined with its mirror image, without the centre line, which is the half's last edge.
+fn whole_outline(mut half: Vec<Path>, mirror: impl Fn(Point) -> Point) -> Vec<Path> {
     half.pop();
     let mirror_image: Vec<Path> = half.iter().rev().map(|path| path.reversed().map(&mirror)).collect();
     half.extend(mirror_image);
@@ -276,13 +276,13 @@ fn both_halves(mut half: Vec<Path>, mirror: impl Fn(Point) -> Point) -> Vec<Path
 fn strip_index(x: f64) -> usize {
     // Cloth is at most 400 cm wide, so that the index is at most 4000.
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
-    let index = (x.max(0.0) / STRIP_WIDTH) as usize;
+    let index = (x.max(0.0) / STRIP_WIDTH_CM) as usize;
     index
 }
 
-/// Returns the minimum and maximum `y` of a closed polyline in each strip, conservatively: each part of a chord counts
-/// with all of its `y` range in every strip that it touches.
-fn strip_extents(corners: &[Point]) -> Vec<[f64; 2]> {
+/// Returns bounds on the minimum and maximum `y` of a closed polyline in each strip: each part of a chord counts with
+/// all of its `y` range in every strip that it touches.
+fn y_range_per_strip(corners: &[Point]) -> Vec<[f64; 2]> {
     let max_x = corners.iter().map(|p| p.x).fold(0.0, f64::max);
     let mut extents = vec![[f64::INFINITY, f64::NEG_INFINITY]; strip_index(max_x) + 1];
     for pair in corners.windows(2) {
@@ -298,7 +298,7 @@ fn strip_extents(corners: &[Point]) -> Vec<[f64; 2]> {
     extents
 }
 
-/// Splits a chord into equal parts no wider than a strip.
+/// Splits a chord into equal parts whose extent in `x` is at most a strip.
 fn split_chord(from: Point, to: Point) -> impl Iterator<Item = [Point; 2]> {
     let parts = strip_index((to.x - from.x).abs()) + 1;
     #[allow(clippy::cast_precision_loss)]
@@ -309,7 +309,7 @@ fn split_chord(from: Point, to: Point) -> impl Iterator<Item = [Point; 2]> {
 /// Finds the shortest arrangement of the pieces; returns its length and the placements.
 fn shortest_arrangement(pieces: &[PieceToLay], width: f64, margin: f64) -> (f64, Vec<Placement>) {
     let mut search = LaySearch { pieces, width, margin, best: (f64::INFINITY, Vec::new()) };
-    search.try_next(&mut Vec::new(), &vec![0.0; strip_index(width) + 1], 0.0);
+    search.try_next_piece(&mut Vec::new(), &vec![0.0; strip_index(width) + 1], 0.0);
     search.best
 }
 
@@ -335,7 +335,7 @@ struct LaySearch<'a> {
 
 impl LaySearch<'_> {
     /// Tries the next piece in every orientation and position. `skyline` is the occupied length of cloth in each strip.
-    fn try_next(&mut self, placements: &mut Vec<Placement>, skyline: &[f64], length: f64) {
+    fn try_next_piece(&mut self, placements: &mut Vec<Placement>, skyline: &[f64], length: f64) {
         if length >= self.best.0 - 1e-9 {
             return;
         }
@@ -348,43 +348,43 @@ impl LaySearch<'_> {
                 continue;
             }
             for (orientation, oriented) in piece.orientations.iter().enumerate() {
-                for x in self.candidate_x(placements, oriented) {
+                for x in self.candidate_xs(placements, oriented) {
                     let mut skyline = skyline.to_vec();
                     let (y, bottom) = slide_up(&mut skyline, oriented, x);
                     placements.push(Placement { piece: k, orientation, x, y });
-                    self.try_next(placements, &skyline, length.max(bottom));
+                    self.try_next_piece(placements, &skyline, length.max(bottom));
                     placements.pop();
                 }
             }
         }
     }
 
-    /// Returns the candidate positions of a piece across the cloth: at either edge, or next to a placed piece; at the
-    /// fold only for a piece on the fold.
-    fn candidate_x(&self, placements: &[Placement], oriented: &OrientedPiece) -> Vec<f64> {
-        let min_x = oriented.min_x(self.margin);
+    /// Returns the values of `x` to try for a piece: at either edge of the cloth, and next to each placed piece; for a
+    /// piece on the fold only 0.
+    fn candidate_xs(&self, placements: &[Placement], oriented: &OrientedPiece) -> Vec<f64> {
+        let min_x = oriented.min_x_on_cloth(self.margin);
         let mut candidates = vec![min_x];
         if !oriented.placed.on_fold {
             candidates.push(self.width - oriented.width);
             let width = |at: &Placement| self.pieces[at.piece].orientations[at.orientation].width;
-            candidates.extend(placements.iter().map(|at| at.x + width(at) + NEIGHBOUR_DISTANCE));
+            candidates.extend(placements.iter().map(|at| at.x + width(at) + NEIGHBOUR_DISTANCE_CM));
         }
         candidates.retain(|x| *x >= min_x && x + oriented.width <= self.width);
         candidates
     }
 }
 
-/// Slides a piece up to the skyline at `x` and adds the piece to the skyline; returns the `y` of its top and its
-/// bottom.
+/// Slides a piece up the cloth at `x` until it meets the skyline, and adds the piece to the skyline in place; returns
+/// the minimum and maximum `y` of the piece.
 fn slide_up(skyline: &mut [f64], piece: &OrientedPiece, x: f64) -> (f64, f64) {
     let (first, last) = (strip_index(x), skyline.len() - 1);
     // A strip of the piece may overlap two strips of the cloth.
     let overlapped = |k: usize| first + k..=(first + k + 1).min(last);
     // Includes the strips within a gap on each side, so that slanted edges keep the gap, too.
-    let nearby = |k: usize| (first + k).saturating_sub(GAP_STRIPS)..=(first + k + 1 + GAP_STRIPS).min(last);
+    let nearby = |k: usize| (first + k).saturating_sub(STRIPS_PER_GAP)..=(first + k + 1 + STRIPS_PER_GAP).min(last);
     let min_y = |(k, extent): (usize, &[f64; 2])| {
         let occupied = skyline[nearby(k)].iter().copied().fold(0.0, f64::max);
-        if occupied > 0.0 { occupied + GAP - extent[0] } else { -extent[0] }
+        if occupied > 0.0 { occupied + PIECE_GAP_CM - extent[0] } else { -extent[0] }
     };
     let y = piece.extents.iter().enumerate().map(min_y).fold(0.0, f64::max);
     let mut bottom = 0.0_f64;
@@ -401,16 +401,16 @@ fn slide_up(skyline: &mut [f64], piece: &OrientedPiece, x: f64) -> (f64, f64) {
 mod tests {
     use super::*;
 
-    /// A chord whose end is rounded up into the next strip extends only the existing strips.
+    /// A chord whose end is rounded up into the next strip changes existing strips only.
     #[test]
     fn a_chord_ends_in_its_last_strip() {
-        let end = (100.0 * STRIP_WIDTH).next_down();
+        let end = (100.0 * STRIP_WIDTH_CM).next_down();
         let starts = (1..10_000).map(|k| f64::from(k) / 7919.0);
         let rounded: Vec<f64> = starts.filter(|from| strip_index(from + (end - from)) > strip_index(end)).collect();
         assert!(!rounded.is_empty());
         for from in rounded {
             let corners = [Point::new(from, 1.0), Point::new(end, 2.0)];
-            let extents = strip_extents(&corners);
+            let extents = y_range_per_strip(&corners);
             assert_eq!((extents.len(), extents[extents.len() - 1][1]), (strip_index(end) + 1, 2.0));
         }
     }

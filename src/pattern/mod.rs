@@ -31,14 +31,14 @@ use crate::field::Unit;
 use crate::geometry::Point;
 use crate::text::is_blank;
 
-/// Distance of the grain line from the centre, as a share of the panel's width.
-const GRAIN_POSITION: f64 = 0.25;
+/// Distance of the grain line from the centre line, as a share of the panel's width.
+const GRAIN_SHARE_OF_WIDTH: f64 = 0.25;
 
-/// Maximum distance of the grain line from dart tips and hem, in centimetres.
-const GRAIN_CLEARANCE: f64 = 2.0;
+/// Distance of the grain line from dart tips and hem, in centimetres; less on a short skirt.
+const GRAIN_CLEARANCE_CM: f64 = 2.0;
 
 /// Minimum length of the grain line, as a share of the length from waist to hem.
-const MIN_GRAIN_LENGTH: f64 = 0.3;
+const MIN_GRAIN_SHARE_OF_LENGTH: f64 = 0.3;
 
 /// The pieces of a draft ready to cut, in centimetres.
 #[derive(Clone, Debug, PartialEq)]
@@ -67,12 +67,12 @@ pub struct Piece {
     pub notches: Vec<Notch>,
     /// Grain line, from its upper end to its lower end.
     pub grain: [Point; 2],
-    /// Number of folded edges cut straight, because the adjacent seam edge is too short or too curved to mirror.
+    /// Number of folded edges cut straight because the adjacent seam edge is too short or too curved to mirror.
     pub straight_folds: usize,
 }
 
 impl Draft {
-    /// Makes the pattern: pieces with allowances, dart roofs, notches and grain lines.
+    /// Returns the pattern of the draft: pieces with allowances, dart roofs, notches and grain lines.
     ///
     /// # Errors
     /// Returns all [`Problems`] of the cutting: allowances or opening out of range, an invalid name, an opening longer
@@ -94,37 +94,37 @@ impl Draft {
     /// ```
     pub fn pattern(&self, cutting: &Cutting) -> Result<Pattern, Problems> {
         let mut problems = cutting.problems();
-        let seam = self.back.length(Role::Centre);
+        let seam = self.back.edge_length(Role::Centre);
         if problems.is_empty() {
-            problems.extend(cutting.opening.requested().and_then(|length| opening_problem(length, seam)));
+            problems.extend(cutting.opening.requested_length().and_then(|length| opening_problem(length, seam)));
         }
         Problems::ok_if_empty(problems)?;
         let cut_allowances = outline::feasible_allowances(self.panels(), cutting.allowances);
-        let opening = cutting.opening.length_on(seam);
-        let [back, front] = self.panels().map(|panel| self.piece(panel, &cut_allowances, cutting.press, opening));
+        let opening = cutting.opening.length_on_seam(seam);
+        let [back, front] = self.panels().map(|panel| self.panel_piece(panel, &cut_allowances, cutting.press, opening));
         Ok(Pattern { draft: self.clone(), cutting: cutting.clone(), opening, cut_allowances, back, front })
     }
 
-    /// Makes one piece from a panel.
-    fn piece(&self, panel: &Panel, allowances: &Allowances, press: Press, opening: f64) -> Piece {
-        let outline = outline::outline(panel, allowances, press);
+    /// Returns the pattern piece of a panel.
+    fn panel_piece(&self, panel: &Panel, allowances: &Allowances, press: Press, opening: f64) -> Piece {
+        let outline = outline::cut_line(panel, allowances, press);
         Piece {
             panel: panel.clone(),
             cut: outline.edges,
-            notches: notch::notches(panel, self.body().hip_depth, allowances, opening),
+            notches: notch::panel_notches(panel, self.body().hip_depth, allowances, opening),
             grain: grain_line(panel, self.body()),
             straight_folds: outline.straight_folds,
         }
     }
 }
 
-/// Maximum error of a length converted between units, in centimetres.
-const CONVERSION_TOLERANCE: f64 = 1e-9;
+/// Maximum rounding error of a length converted between units, in centimetres.
+const CONVERSION_TOLERANCE_CM: f64 = 1e-9;
 
-/// Returns the problem of an opening longer than the centre back seam.
+/// Returns the problem of an opening longer than the centre back seam, or `None`.
 fn opening_problem(opening: f64, seam: f64) -> Option<Problem> {
     let problem = || Problem::new(Code::OpeningTooLong, "cutting.opening").with_value(opening).with_limit(seam);
-    (opening > seam + CONVERSION_TOLERANCE).then(|| problem().with_unit("cm"))
+    (opening > seam + CONVERSION_TOLERANCE_CM).then(|| problem().with_unit("cm"))
 }
 
 /// Returns the grain line of a panel, from its upper to its lower end: from below the darts to above the hem. On a
@@ -132,11 +132,11 @@ fn opening_problem(opening: f64, seam: f64) -> Option<Problem> {
 pub(crate) fn grain_line(panel: &Panel, body: &Body) -> [Point; 2] {
     let waist = panel.waist_lowering.max(0.0);
     let height = body.length - waist;
-    let clearance = GRAIN_CLEARANCE.min(height * 0.1);
+    let clearance = GRAIN_CLEARANCE_CM.min(height * 0.1);
     let lower = body.length - clearance;
     let tips = panel.darts.iter().map(|dart| dart.tip.y);
-    let upper = (tips.fold(waist, f64::max) + clearance).min(lower - height * MIN_GRAIN_LENGTH);
-    [upper, lower].map(|y| Point::new(panel.width * GRAIN_POSITION, y))
+    let upper = (tips.fold(waist, f64::max) + clearance).min(lower - height * MIN_GRAIN_SHARE_OF_LENGTH);
+    [upper, lower].map(|y| Point::new(panel.width * GRAIN_SHARE_OF_WIDTH, y))
 }
 
 impl Pattern {

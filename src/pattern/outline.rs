@@ -7,11 +7,11 @@ use super::cutting::{Allowances, Press};
 use crate::draft::{Dart, Edge, Half, Panel, Role};
 use crate::geometry::{Cubic, Line, Path, Point, Vector, clip_at_line};
 
-/// Maximum share of a bend's radius that an allowance on the inner side may take; at 1 the cut line has a cusp.
-const MAX_SHARE_OF_RADIUS: f64 = 0.75;
+/// Maximum allowance on the inner side of a bend, as a share of the bend's radius; at 1 the cut line has a cusp.
+const MAX_ALLOWANCE_SHARE_OF_RADIUS: f64 = 0.75;
 
 /// Minimum length of an edge, in centimetres: anything shorter is rounding.
-const MIN_EDGE_LENGTH: f64 = 1e-9;
+const MIN_EDGE_LENGTH_CM: f64 = 1e-9;
 
 /// Unit vector to the right, from the centre line towards the side.
 const RIGHT: Vector = Vector::new(1.0, 0.0);
@@ -19,80 +19,80 @@ const RIGHT: Vector = Vector::new(1.0, 0.0);
 /// Unit vector down, from the waist towards the hem.
 const DOWN: Vector = Vector::new(0.0, 1.0);
 
-/// Reduces the waist and side allowances to at most [`MAX_SHARE_OF_RADIUS`] of the radius of the sharpest bend on back
-/// and front, and the waist allowance so that the cut line does not cross the centre line.
+/// Returns the allowances with waist and side reduced to at most [`MAX_ALLOWANCE_SHARE_OF_RADIUS`] of the radius of the
+/// sharpest bend on back and front, and the waist allowance so that the cut line does not cross the centre line.
 pub(super) fn feasible_allowances(panels: [&Panel; 2], requested: Allowances) -> Allowances {
-    let curves = |role| panels.into_iter().flat_map(move |panel| panel.paths(role)).filter_map(Path::cubic);
+    let curves = |role| panels.into_iter().flat_map(move |panel| panel.paths(role)).filter_map(Path::as_cubic);
     let limit = |role| {
         let max_curvature = curves(role).map(Cubic::max_left_curvature).fold(0.0, f64::max);
-        if max_curvature > 0.0 { MAX_SHARE_OF_RADIUS / max_curvature } else { f64::INFINITY }
+        if max_curvature > 0.0 { MAX_ALLOWANCE_SHARE_OF_RADIUS / max_curvature } else { f64::INFINITY }
     };
     let to_centre = curves(Role::Waist).map(Cubic::offset_to_centre_line).fold(f64::INFINITY, f64::min);
-    let waist = requested.waist.min(limit(Role::Waist)).min(MAX_SHARE_OF_RADIUS * to_centre);
+    let waist = requested.waist.min(limit(Role::Waist)).min(MAX_ALLOWANCE_SHARE_OF_RADIUS * to_centre);
     Allowances { waist, side: requested.side.min(limit(Role::Side)), ..requested }
 }
 
 /// The closed cut line of a piece.
-pub(super) struct Outline {
+pub(super) struct CutLine {
     /// Edges of the cut line, each starting at the end of the previous edge.
     pub(super) edges: Vec<Edge>,
-    /// Number of folded edges cut straight, because the adjacent edge gives no mirror image as wide as the fold.
+    /// Number of folded edges cut straight because the adjacent seam edge is too short or too curved to mirror.
     pub(super) straight_folds: usize,
 }
 
-/// Builds the cut line of a panel, from the centre of the waist to the side, down to the hem, and back up the centre.
-pub(super) fn outline(panel: &Panel, allowances: &Allowances, press: Press) -> Outline {
+/// Returns the cut line of a panel, from the centre of the waist to the side, down to the hem, and back up the centre.
+pub(super) fn cut_line(panel: &Panel, allowances: &Allowances, press: Press) -> CutLine {
     let waist: Vec<Vec<Path>> = panel.paths(Role::Waist).map(|path| offset_path(path, allowances.waist)).collect();
     let side: Vec<Path> = panel.paths(Role::Side).flat_map(|path| offset_path(path, allowances.side)).collect();
     let [waist_start, side_start] = [&waist[0], &side].map(|paths| paths[0].start());
     let mut builder =
-        OutlineBuilder { outline: Outline { edges: Vec::new(), straight_folds: 0 }, position: waist_start };
+        CutLineBuilder { outline: CutLine { edges: Vec::new(), straight_folds: 0 }, position: waist_start };
     let centre = if panel.half == Half::Back { allowances.centre_back } else { 0.0 };
     let centre_end = builder.folded_edge(waist[0].iter().copied(), &Line::new(waist_start, -DOWN), centre, -RIGHT);
     builder.position = centre_end.last().map_or(waist_start, Path::end);
     let start = builder.position;
-    builder.push(Role::Waist, centre_end.iter().rev().map(Path::reversed));
+    builder.push_paths(Role::Waist, centre_end.iter().rev().map(Path::reversed));
     for (k, stretch) in waist.iter().enumerate() {
-        builder.push(Role::Waist, stretch.iter().copied());
+        builder.push_paths(Role::Waist, stretch.iter().copied());
         if let Some(dart) = panel.darts.get(k) {
-            let roof = builder.roof(dart, press, [stretch, &waist[k + 1]]);
-            builder.push(Role::Dart, roof);
+            let roof = builder.dart_roof(dart, press, [stretch, &waist[k + 1]]);
+            builder.push_paths(Role::Dart, roof);
         }
     }
     let side_seam = panel.paths(Role::Side).next();
     let side_end = side_seam.map(|seam| builder.side_allowance_end(seam, waist.last(), allowances.side));
-    builder.push(Role::Waist, side_end.unwrap_or_default());
-    builder.straight_to(Role::Side, side_start);
+    builder.push_paths(Role::Waist, side_end.unwrap_or_default());
+    builder.push_straight_to(Role::Side, side_start);
     let hem_fold = Line::new(side.last().map_or(side_start, Path::end), -RIGHT);
     let hem_end = builder.folded_edge(side.iter().rev().map(Path::reversed), &hem_fold, allowances.hem, DOWN);
-    builder.push(Role::Side, side);
-    builder.push(Role::Side, hem_end);
-    builder.straight_to(Role::Hem, Point::new(start.x, builder.position.y));
-    builder.straight_to(Role::Centre, start);
+    builder.push_paths(Role::Side, side);
+    builder.push_paths(Role::Side, hem_end);
+    builder.push_straight_to(Role::Hem, Point::new(start.x, builder.position.y));
+    builder.push_straight_to(Role::Centre, start);
     builder.outline
 }
 
-/// Offsets a path to the left by an allowance.
+/// Returns a path offset to its left by an allowance, as one or more connected paths.
 fn offset_path(path: &Path, allowance: f64) -> Vec<Path> {
     match path {
         Path::Line([a, b]) => {
-            let step = Line::new(*a, b - a).left() * allowance;
+            let step = Line::new(*a, b - a).left_normal() * allowance;
             vec![Path::Line([a + step, b + step])]
         }
-        Path::Cubic(cubic) => cubic.offset(allowance).into_iter().map(Path::Cubic).collect(),
+        Path::Cubic(cubic) => cubic.offset_curve(allowance).into_iter().map(Path::Cubic).collect(),
     }
 }
 
-/// Appends edges to an outline; each edge starts at the end of the previous edge.
-struct OutlineBuilder {
-    outline: Outline,
+/// Builder of a cut line: appends edges, each starting at the end of the previous edge.
+struct CutLineBuilder {
+    outline: CutLine,
     /// End of the last edge.
     position: Point,
 }
 
-impl OutlineBuilder {
+impl CutLineBuilder {
     /// Appends connected paths, and moves the start of each path onto the end of the last edge to remove rounding.
-    fn push(&mut self, role: Role, paths: impl IntoIterator<Item = Path>) {
+    fn push_paths(&mut self, role: Role, paths: impl IntoIterator<Item = Path>) {
         for mut path in paths {
             match &mut path {
                 Path::Line([start, _]) => *start = self.position,
@@ -103,10 +103,10 @@ impl OutlineBuilder {
         }
     }
 
-    /// Appends a straight edge to a point, unless the last edge ends there.
-    fn straight_to(&mut self, role: Role, point: Point) {
-        if (point - self.position).norm() > MIN_EDGE_LENGTH {
-            self.push(role, [Path::Line([self.position, point])]);
+    /// Appends a straight edge that ends at a point, unless the last edge ends there already.
+    fn push_straight_to(&mut self, role: Role, point: Point) {
+        if (point - self.position).norm() > MIN_EDGE_LENGTH_CM {
+            self.push_paths(role, [Path::Line([self.position, point])]);
         }
     }
 
@@ -118,7 +118,7 @@ impl OutlineBuilder {
         let edge = self.folded_edge(waist_from_side, &fold, allowance, RIGHT);
         let ends_below = edge.last().is_some_and(|path| (path.end() - seam.start()).dot(&seam.start_tangent()) > 0.0);
         match edge.first() {
-            Some(first) if ends_below => self.straight_edge(first.start(), &fold, &fold.offset(allowance)),
+            Some(first) if ends_below => self.straight_fold_edge(first.start(), &fold, &fold.parallel(allowance)),
             _ => edge,
         }
     }
@@ -132,7 +132,7 @@ impl OutlineBuilder {
         allowance: f64,
         ahead: Vector,
     ) -> Vec<Path> {
-        if allowance == 0.0 { Vec::new() } else { self.mirrored_edge(paths, fold, &fold.offset(allowance), ahead) }
+        if allowance == 0.0 { Vec::new() } else { self.mirrored_edge(paths, fold, &fold.parallel(allowance), ahead) }
     }
 
     /// Returns the mirror image of `paths` in `fold`, cut off at the line `end`; a straight edge if the image does not
@@ -146,21 +146,21 @@ impl OutlineBuilder {
     ) -> Vec<Path> {
         let Some(start) = paths.clone().next().map(|path| path.start()) else { return Vec::new() };
         let images = paths.map(|path| path.map(|point| fold.reflect(point)));
-        clip_at_line(images, end, ahead).unwrap_or_else(|| self.straight_edge(start, fold, end))
+        clip_at_line(images, end, ahead).unwrap_or_else(|| self.straight_fold_edge(start, fold, end))
     }
 
     /// Returns a straight edge from `start`, perpendicular to `fold`, to the line `end`, and increments
     /// `straight_folds`.
-    fn straight_edge(&mut self, start: Point, fold: &Line, end: &Line) -> Vec<Path> {
+    fn straight_fold_edge(&mut self, start: Point, fold: &Line, end: &Line) -> Vec<Path> {
         self.outline.straight_folds += 1;
-        let (distance, outwards) = (end.signed_distance(start), fold.left());
+        let (distance, outwards) = (end.signed_distance(start), fold.left_normal());
         let length = distance / (distance - end.signed_distance(start + outwards));
         vec![Path::Line([start, start + outwards * length])]
     }
 
     /// Returns the roof over a dart. The waist edge on the pressed side is mirrored in the nearer dart leg up to the
     /// fold, and the image is mirrored again in the fold.
-    fn roof(&mut self, dart: &Dart, press: Press, [inner, outer]: [&Vec<Path>; 2]) -> Vec<Path> {
+    fn dart_roof(&mut self, dart: &Dart, press: Press, [inner, outer]: [&Vec<Path>; 2]) -> Vec<Path> {
         let [down, up] = [DOWN, -DOWN].map(|along| Line::new(dart.tip, along));
         let in_fold = |path: &Path| path.map(|point| down.reflect(point));
         let inner_half: Vec<Path> = match press {

@@ -4,35 +4,35 @@
 use crate::draft::Edge;
 use crate::geometry::{Path, Point};
 
-/// Maximum relative change of the last extrapolation at convergence.
-const TOLERANCE: f64 = 1e-13;
+/// Maximum change of the length by the last extrapolation, relative to the length, for convergence.
+const CONVERGENCE_TOLERANCE: f64 = 1e-13;
 
-/// Maximum relative change of the second-to-last extrapolation at convergence; one small change alone may be chance.
+/// Maximum relative change by the extrapolation before the last, for convergence; one small change may be chance.
 const PREVIOUS_TOLERANCE: f64 = 1e-9;
 
 /// Number of chords of the first inscribed polygon.
-const MIN_CHORDS: u32 = 4;
+const FIRST_CHORD_COUNT: u32 = 4;
 
 /// Maximum number of chords of an inscribed polygon.
-const MAX_CHORDS: u32 = 4096;
+const MAX_CHORD_COUNT: u32 = 4096;
 
 /// Returns the length of a path in centimetres, from inscribed polygons by Romberg extrapolation. The number of chords
 /// doubles until the extrapolated length converges.
 ///
 /// The error of an inscribed polygon is a series in even powers of the parameter step; each column of the Romberg table
 /// removes one power.
-pub(super) fn polygon_length(path: &Path) -> f64 {
+pub(super) fn length_by_polygons(path: &Path) -> f64 {
     let Path::Cubic(cubic) = path else { return super::distance(path.start(), path.end()) };
     let polygon = |chords: u32| {
         let mut last = cubic.points[0];
         (1..=chords).fold(0.0, |sum, k| {
-            let next = cubic.at(f64::from(k) / f64::from(chords));
+            let next = cubic.point_at(f64::from(k) / f64::from(chords));
             let chord = super::distance(last, next);
             last = next;
             sum + chord
         })
     };
-    let (mut chords, mut length, mut change) = (MIN_CHORDS, polygon(MIN_CHORDS), f64::INFINITY);
+    let (mut chords, mut length, mut change) = (FIRST_CHORD_COUNT, polygon(FIRST_CHORD_COUNT), f64::INFINITY);
     let mut row = vec![length];
     loop {
         chords *= 2;
@@ -45,22 +45,22 @@ pub(super) fn polygon_length(path: &Path) -> f64 {
         row.push(next);
         let previous_length = std::mem::replace(&mut length, next);
         let previous_change = std::mem::replace(&mut change, (length - previous_length).abs());
-        let has_converged = change <= TOLERANCE * length && previous_change <= PREVIOUS_TOLERANCE * length;
-        if has_converged || chords >= MAX_CHORDS || !length.is_finite() {
+        let has_converged = change <= CONVERGENCE_TOLERANCE * length && previous_change <= PREVIOUS_TOLERANCE * length;
+        if has_converged || chords >= MAX_CHORD_COUNT || !length.is_finite() {
             return length;
         }
     }
 }
 
 /// Returns the width of an outline along the line `y = level`, in centimetres.
-pub(super) fn width_at(edges: &[Edge], level: f64) -> f64 {
+pub(super) fn outline_width_at(edges: &[Edge], level: f64) -> f64 {
     let mut crossings: Vec<f64> = edges.iter().filter_map(|edge| crossing_x(&edge.path, level)).collect();
     crossings.sort_by(f64::total_cmp);
     crossings.chunks_exact(2).map(|pair| pair[1] - pair[0]).sum()
 }
 
-/// Returns the `x` at which a path with monotone `y` crosses a level. A lower end on the level counts, an upper end
-/// does not, so that a corner on the level counts once.
+/// Returns the `x` at which a path with monotone `y` crosses the line `y = level`, or `None`. Of two ends at a corner
+/// on that line, only one counts.
 fn crossing_x(path: &Path, level: f64) -> Option<f64> {
     let (start, end) = (path.start(), path.end());
     if (start.y < level) == (end.y < level) {
@@ -72,9 +72,9 @@ fn crossing_x(path: &Path, level: f64) -> Option<f64> {
     loop {
         let middle = f64::midpoint(before, after);
         if middle <= before || middle >= after {
-            return Some(path.at(after).x);
+            return Some(path.point_at(after).x);
         }
-        if is_before(path.at(middle)) { before = middle } else { after = middle }
+        if is_before(path.point_at(middle)) { before = middle } else { after = middle }
     }
 }
 
@@ -83,7 +83,7 @@ mod tests {
     use super::*;
     use crate::draft::Role;
 
-    /// Each side has a corner on the level 5 and leans above and below.
+    /// The left and right sides of the outline have a corner at `y` = 5 and lean above and below.
     #[test]
     fn a_corner_on_the_level_counts_once() {
         let mut corners =
@@ -92,7 +92,7 @@ mod tests {
             let side = |k: usize| Path::Line([corners[k], corners[(k + 1) % corners.len()]]);
             let edges: Vec<Edge> = (0..corners.len()).map(|k| Edge { role: Role::Side, path: side(k) }).collect();
             for (level, expected) in [(5.0, 10.0), (2.5, 7.5), (7.5, 8.5)] {
-                let width = width_at(&edges, level);
+                let width = outline_width_at(&edges, level);
                 assert!((width - expected).abs() < 1e-12, "width {width} instead of {expected} at level {level}");
             }
             corners.reverse();

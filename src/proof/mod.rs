@@ -27,11 +27,11 @@ use crate::field::Unit;
 use crate::geometry::{Path, Point, Vector, cross, norm};
 use sewing::SewnWaist;
 
-/// Maximum error of a length that holds, in centimetres.
-const TOLERANCE_CM: f64 = 1e-10;
+/// Maximum difference between a measured and the expected length in a check that holds, in centimetres.
+const LENGTH_TOLERANCE_CM: f64 = 1e-10;
 
-/// Maximum error of an angle that holds, in degrees.
-const TOLERANCE_DEG: f64 = 1e-7;
+/// Maximum difference between a measured and the expected angle in a check that holds, in degrees.
+const ANGLE_TOLERANCE_DEGREES: f64 = 1e-7;
 
 /// One measurement of the finished outlines, compared with its expected value.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -81,7 +81,7 @@ pub struct Expected {
 }
 
 impl Draft {
-    /// Measures the finished outlines, independently of the solver.
+    /// Returns the proof of the draft: measures the finished outlines, independently of the solver.
     ///
     /// ```
     /// use kirtle::{Body, Ease, Rules};
@@ -107,7 +107,7 @@ impl Draft {
 }
 
 impl Proof {
-    /// Measures the outlines of back and front, each in the order and direction of
+    /// Returns the proof of two outlines, back and front, each in the order and direction of
     /// [`Panel::edges`](crate::Panel::edges).
     ///
     /// Accepts any outline; an outline that is not a skirt's fails checks.
@@ -136,7 +136,7 @@ impl Proof {
         Self { holds: checks.iter().all(|check| check.holds), checks }
     }
 
-    /// Converts the lengths of all checks from centimetres to `unit`.
+    /// Returns the proof with the lengths of all checks converted from centimetres to `unit`.
     #[must_use]
     pub(crate) fn in_unit(mut self, unit: Unit) -> Self {
         for check in self.checks.iter_mut().filter(|check| check.unit == Unit::Cm.name()) {
@@ -165,65 +165,65 @@ impl Check {
     }
 
     /// Creates a check of a length in centimetres.
-    fn length(name: &'static str, panel: &'static str, measured: f64, expected: f64) -> Self {
-        Self::new(name, panel, "cm", measured, expected, TOLERANCE_CM)
+    fn of_length(name: &'static str, panel: &'static str, measured: f64, expected: f64) -> Self {
+        Self::new(name, panel, "cm", measured, expected, LENGTH_TOLERANCE_CM)
     }
 
     /// Creates a check of a length in centimetres against a minimum.
-    fn min_length(name: &'static str, panel: &'static str, measured: f64, min: f64) -> Self {
+    fn of_min_length(name: &'static str, panel: &'static str, measured: f64, min: f64) -> Self {
         Self { at_least: true, holds: measured >= min, ..Self::new(name, panel, "cm", measured, min, 0.0) }
     }
 
     /// Creates a check of an angle in degrees.
-    fn angle(name: &'static str, panel: &'static str, measured: f64, expected: f64) -> Self {
-        Self::new(name, panel, "deg", measured, expected, TOLERANCE_DEG)
+    fn of_angle(name: &'static str, panel: &'static str, measured: f64, expected: f64) -> Self {
+        Self::new(name, panel, "deg", measured, expected, ANGLE_TOLERANCE_DEGREES)
     }
 }
 
-/// Checks the girths, and that the side seams of back and front agree.
+/// Returns the checks of the girths, and of the agreement of the side seams of back and front.
 fn garment_checks(panels: [&[Edge]; 2], sewn: &[SewnWaist; 2], expected: &Expected) -> Vec<Check> {
-    let waist: f64 = sewn.iter().map(SewnWaist::length).sum();
-    let hip: f64 = panels.iter().map(|edges| lengths::width_at(edges, expected.hip_depth)).sum();
-    let [back_side, front_side] = panels.map(|edges| sewing::paths(edges, Role::Side));
-    let seam_length = |side: &[Path]| side.iter().map(lengths::polygon_length).sum::<f64>();
+    let waist: f64 = sewn.iter().map(SewnWaist::waist_length).sum();
+    let hip: f64 = panels.iter().map(|edges| lengths::outline_width_at(edges, expected.hip_depth)).sum();
+    let [back_side, front_side] = panels.map(|edges| sewing::paths_with_role(edges, Role::Side));
+    let seam_length = |side: &[Path]| side.iter().map(lengths::length_by_polygons).sum::<f64>();
     vec![
-        Check::length("sewn_waist", "both", 2.0 * waist, expected.waist),
-        Check::length("hip_girth", "both", 2.0 * hip, expected.hip),
-        Check::length("side_seams_congruent", "both", sewing::max_distance(&back_side, &front_side), 0.0),
-        Check::length("side_seams_equal", "both", seam_length(&front_side), seam_length(&back_side)),
+        Check::of_length("sewn_waist", "both", 2.0 * waist, expected.waist),
+        Check::of_length("hip_girth", "both", 2.0 * hip, expected.hip),
+        Check::of_length("side_seams_congruent", "both", sewing::max_seam_distance(&back_side, &front_side), 0.0),
+        Check::of_length("side_seams_equal", "both", seam_length(&front_side), seam_length(&back_side)),
     ]
 }
 
-/// Checks the corners, lengths and darts of one panel, and that its outline is closed and simple.
+/// Returns the checks of corners, lengths and darts of one panel, and that its outline is closed and simple.
 fn panel_checks(panel: &'static str, edges: &[Edge], sewn: &SewnWaist, expected: &Expected) -> Vec<Check> {
-    let (side, hem) = (sewing::paths(edges, Role::Side), sewing::paths(edges, Role::Hem));
+    let (side, hem) = (sewing::paths_with_role(edges, Role::Side), sewing::paths_with_role(edges, Role::Hem));
     let drop = |paths: &[Path]| match (paths.first(), paths.last()) {
         (Some(first), Some(last)) => last.end().y - first.start().y,
         _ => f64::NAN,
     };
     let mut checks = vec![
-        Check::angle("waist_square", panel, sewing::worst_angle(90.0, sewing::waist_corners(edges)), 90.0),
-        Check::length("side_drop", panel, drop(&side), expected.length),
-        Check::length("hem_level", panel, drop(&hem), 0.0),
-        Check::angle("hem_square", panel, sewing::worst_angle(90.0, sewing::hem_corners(edges)), 90.0),
-        Check::length("outline_closed", panel, sewing::max_gap(edges), 0.0),
+        Check::of_angle("waist_square", panel, sewing::worst_angle(90.0, sewing::waist_corner_angles(edges)), 90.0),
+        Check::of_length("side_drop", panel, drop(&side), expected.length),
+        Check::of_length("hem_level", panel, drop(&hem), 0.0),
+        Check::of_angle("hem_square", panel, sewing::worst_angle(90.0, sewing::hem_corner_angles(edges)), 90.0),
+        Check::of_length("outline_closed", panel, sewing::max_outline_gap(edges), 0.0),
         Check::new("outline_crossings", panel, "count", crossing::count_crossings(edges), 0.0, 0.0),
     ];
     if !sewn.tips.is_empty() {
         let lowest = sewn.tips.iter().fold(f64::NEG_INFINITY, |lowest, tip| lowest.max(tip.y));
         let clearance = expected.hip_depth - lowest;
         checks.extend([
-            Check::length("dart_legs_equal", panel, sewn.leg_difference, 0.0),
-            Check::length("waist_joined", panel, sewn.max_gap(), 0.0),
-            Check::angle("waist_smooth", panel, sewn.max_bend(), 0.0),
-            Check::min_length("dart_tips_clear", panel, clearance, 0.0),
+            Check::of_length("dart_legs_equal", panel, sewn.leg_difference, 0.0),
+            Check::of_length("waist_joined", panel, sewn.max_waist_gap(), 0.0),
+            Check::of_angle("waist_smooth", panel, sewn.max_waist_bend_degrees(), 0.0),
+            Check::of_min_length("dart_tips_clear", panel, clearance, 0.0),
         ]);
     }
     checks
 }
 
-/// Returns the angle from one direction to another in degrees, from −180 to 180.
-fn turn_deg(from: Vector, to: Vector) -> f64 {
+/// Returns the signed angle from one direction to another in degrees, from −180 to 180.
+fn turn_degrees(from: Vector, to: Vector) -> f64 {
     libm::atan2(cross(from, to), from.dot(&to)).to_degrees()
 }
 

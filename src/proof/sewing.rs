@@ -1,18 +1,18 @@
 //! Sews the outlines: closes the darts of the waist, lays the side seams on each other, and measures gaps and corners.
 
-use super::{distance, lengths, turn_deg};
+use super::{distance, lengths, turn_degrees};
 use crate::draft::{Edge, Role};
 use crate::geometry::{Path, Point, Vector};
 
 /// Number of equal parameter intervals at whose ends two seams are compared.
-const INTERVALS: u32 = 16;
+const SEAM_COMPARISON_INTERVALS: u32 = 16;
 
-/// The waist of a panel with its darts closed.
+/// Waist seam line of one panel with its darts closed.
 pub(super) struct SewnWaist {
     waist: Vec<Path>,
     /// Dart tips on the flat panel.
     pub(super) tips: Vec<Point>,
-    /// Maximum difference of the two leg lengths of a dart, in centimetres.
+    /// Maximum difference between the lengths of the two legs of a dart, in centimetres.
     pub(super) leg_difference: f64,
 }
 
@@ -24,12 +24,12 @@ struct RigidMotion {
 }
 
 impl RigidMotion {
-    /// Moves a point.
-    fn apply(self, point: Point) -> Point {
+    /// Returns the image of a point.
+    fn move_point(self, point: Point) -> Point {
         Point::from(complex_product(self.rotation, point.coords) + self.shift)
     }
 
-    /// Composes the motion with a rotation about `centre` that turns the direction of `from` into that of `to`.
+    /// Returns the motion followed by a rotation about `centre` that turns the direction of `from` into that of `to`.
     fn then_rotate(self, centre: Point, from: Point, to: Point) -> Self {
         let (a, b) = (from - centre, to - centre);
         let rotation = Vector::new(a.dot(&b), a.x * b.y - a.y * b.x).normalize();
@@ -43,20 +43,21 @@ fn complex_product(a: Vector, b: Vector) -> Vector {
     Vector::new(a.x * b.x - a.y * b.y, a.x * b.y + a.y * b.x)
 }
 
-/// Closes the darts of a panel in order: the cloth beyond each dart rotates about the tip until the legs meet.
+/// Returns the waist of a panel whose darts are closed in order: the cloth beyond each dart rotates about the tip until
+/// the legs meet.
 pub(super) fn close_darts(edges: &[Edge]) -> SewnWaist {
     let mut motion = RigidMotion { rotation: Vector::new(1.0, 0.0), shift: Vector::zeros() };
     let mut sewn = SewnWaist { waist: Vec::new(), tips: Vec::new(), leg_difference: 0.0 };
     let mut inner_leg = None;
     for edge in edges {
         match (edge.role, inner_leg) {
-            (Role::Waist, _) => sewn.waist.push(edge.path.map(|point| motion.apply(point))),
+            (Role::Waist, _) => sewn.waist.push(edge.path.map(|point| motion.move_point(point))),
             (Role::Dart, None) => inner_leg = Some(edge.path),
             (Role::Dart, Some(leg)) => {
-                let difference = (lengths::polygon_length(&leg) - lengths::polygon_length(&edge.path)).abs();
+                let difference = (lengths::length_by_polygons(&leg) - lengths::length_by_polygons(&edge.path)).abs();
                 sewn.leg_difference = max_or_nan([sewn.leg_difference, difference]);
                 sewn.tips.push(leg.end());
-                let [tip, from, to] = [leg.end(), edge.path.end(), leg.start()].map(|point| motion.apply(point));
+                let [tip, from, to] = [leg.end(), edge.path.end(), leg.start()].map(|point| motion.move_point(point));
                 motion = motion.then_rotate(tip, from, to);
                 inner_leg = None;
             }
@@ -67,66 +68,66 @@ pub(super) fn close_darts(edges: &[Edge]) -> SewnWaist {
 }
 
 impl SewnWaist {
-    /// Returns the length of the sewn waist, in centimetres.
-    pub(super) fn length(&self) -> f64 {
-        self.waist.iter().map(lengths::polygon_length).sum()
+    /// Returns the length of the panel's waist with the darts closed, in centimetres.
+    pub(super) fn waist_length(&self) -> f64 {
+        self.waist.iter().map(lengths::length_by_polygons).sum()
     }
 
-    /// Returns the maximum gap between consecutive parts of the sewn waist, in centimetres.
-    pub(super) fn max_gap(&self) -> f64 {
+    /// Returns the maximum gap in the panel's waist at a closed dart, in centimetres.
+    pub(super) fn max_waist_gap(&self) -> f64 {
         max_or_nan(self.waist.windows(2).map(|pair| distance(pair[0].end(), pair[1].start())))
     }
 
-    /// Returns the maximum angle between consecutive parts of the sewn waist, in degrees.
-    pub(super) fn max_bend(&self) -> f64 {
-        max_or_nan(self.waist.windows(2).map(|pair| turn_deg(pair[0].end_tangent(), pair[1].start_tangent()).abs()))
+    /// Returns the maximum bend of the panel's waist at a closed dart, in degrees.
+    pub(super) fn max_waist_bend_degrees(&self) -> f64 {
+        max_or_nan(self.waist.windows(2).map(|pair| turn_degrees(pair[0].end_tangent(), pair[1].start_tangent()).abs()))
     }
 }
 
-/// Returns the paths of the edges with a role, in order.
-pub(super) fn paths(edges: &[Edge], role: Role) -> Vec<Path> {
+/// Returns the paths of all edges that have the given role, in order.
+pub(super) fn paths_with_role(edges: &[Edge], role: Role) -> Vec<Path> {
     edges.iter().filter(|edge| edge.role == role).map(|edge| edge.path).collect()
 }
 
-/// Returns the maximum distance between two seams laid on each other by their lower ends, in centimetres; NaN if the
-/// seams are empty or have different numbers of paths.
-pub(super) fn max_distance(a: &[Path], b: &[Path]) -> f64 {
+/// Returns the maximum distance between two seams laid on each other with their lower ends together, in centimetres;
+/// NaN if a seam is empty or the seams have different numbers of paths.
+pub(super) fn max_seam_distance(a: &[Path], b: &[Path]) -> f64 {
     let (Some(a_end), Some(b_end)) = (a.last(), b.last()) else { return f64::NAN };
     if a.len() != b.len() {
         return f64::NAN;
     }
-    let (a_end, b_end) = (a_end.end(), b_end.end());
-    let parameters = || (0..=INTERVALS).map(|k| f64::from(k) / f64::from(INTERVALS));
+    let parameters = || (0..=SEAM_COMPARISON_INTERVALS).map(|k| f64::from(k) / f64::from(SEAM_COMPARISON_INTERVALS));
+    let shift = a_end.end() - b_end.end();
     let path_distance =
-        |(a, b): (&Path, &Path)| max_or_nan(parameters().map(|t| distance(a.at(t), b.at(t) + (a_end - b_end))));
+        |(a, b): (&Path, &Path)| max_or_nan(parameters().map(|t| distance(a.point_at(t), b.point_at(t) + shift)));
     max_or_nan(a.iter().zip(b).map(path_distance))
 }
 
-/// Returns the angles in degrees between the waist and its neighbours: centre line, dart legs, side seam.
-pub(super) fn waist_corners(edges: &[Edge]) -> impl Iterator<Item = f64> {
-    corners(edges, |a, b| (a == Role::Waist) != (b == Role::Waist))
+/// Returns the angles in degrees at the corners of the waist with centre line, dart legs and side seam.
+pub(super) fn waist_corner_angles(edges: &[Edge]) -> impl Iterator<Item = f64> {
+    corner_angles(edges, |a, b| (a == Role::Waist) != (b == Role::Waist))
 }
 
-/// Returns the angles in degrees between the hem and its neighbours: side seam, centre line.
-pub(super) fn hem_corners(edges: &[Edge]) -> impl Iterator<Item = f64> {
-    corners(edges, |a, b| (a == Role::Hem) != (b == Role::Hem))
+/// Returns the angles in degrees at the corners of the hem with side seam and centre line.
+pub(super) fn hem_corner_angles(edges: &[Edge]) -> impl Iterator<Item = f64> {
+    corner_angles(edges, |a, b| (a == Role::Hem) != (b == Role::Hem))
 }
 
-/// Returns the turns in degrees between consecutive edges whose roles satisfy a predicate.
-fn corners(edges: &[Edge], predicate: impl Fn(Role, Role) -> bool) -> impl Iterator<Item = f64> {
+/// Returns the angles in degrees by which the outline turns between consecutive edges whose roles satisfy a predicate.
+fn corner_angles(edges: &[Edge], predicate: impl Fn(Role, Role) -> bool) -> impl Iterator<Item = f64> {
     let pairs = edges.iter().zip(edges.iter().cycle().skip(1));
     let pairs = pairs.filter(move |(edge, next)| predicate(edge.role, next.role));
-    pairs.map(|(edge, next)| turn_deg(edge.path.end_tangent(), next.path.start_tangent()))
+    pairs.map(|(edge, next)| turn_degrees(edge.path.end_tangent(), next.path.start_tangent()))
 }
 
-/// Returns the angle that differs most from the expected one; NaN if there are no angles.
+/// Returns the angle that differs most from the expected angle; NaN if there are no angles.
 pub(super) fn worst_angle(expected: f64, angles: impl Iterator<Item = f64>) -> f64 {
     let error = |angle: &f64| (angle - expected).abs();
     angles.max_by(|a, b| error(a).total_cmp(&error(b))).unwrap_or(f64::NAN)
 }
 
 /// Returns the maximum gap from the end of an edge to the start of the next, around the outline, in centimetres.
-pub(super) fn max_gap(edges: &[Edge]) -> f64 {
+pub(super) fn max_outline_gap(edges: &[Edge]) -> f64 {
     let pairs = edges.iter().zip(edges.iter().cycle().skip(1));
     max_or_nan(pairs.map(|(edge, next)| distance(edge.path.end(), next.path.start())))
 }

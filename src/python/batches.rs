@@ -9,7 +9,7 @@ use super::capsule::{schema_capsule, stream_capsule};
 
 /// Arrow table: rows with named columns.
 ///
-/// `pyarrow.table`, `polars.DataFrame`, `duckdb` and `draft_table` accept the object as a table without a copy.
+/// `pyarrow.table`, `polars.DataFrame`, `duckdb` and `draft_table` read the object as a table and copy no data.
 #[pyclass(frozen, subclass, module = "kirtle")]
 pub(crate) struct Rows {
     pub(super) schema: SchemaRef,
@@ -46,7 +46,7 @@ impl Rows {
         self.batches.iter().map(RecordBatch::num_rows).sum()
     }
 
-    /// Names of the columns, in order.
+    /// Names of the columns, in the order of the table.
     #[getter]
     pub(super) fn columns(&self) -> Vec<String> {
         column_names(&self.schema)
@@ -54,8 +54,8 @@ impl Rows {
 }
 
 impl Rows {
-    /// Formats `Name(rows=…, columns=…)`.
-    pub(super) fn repr(&self, name: &str) -> String {
+    /// Returns the `repr` of the table, `Name(rows=…, columns=…)`, with `name` as the class name.
+    pub(super) fn table_repr(&self, name: &str) -> String {
         format!("{name}(rows={}, columns={:?})", self.__len__(), self.columns())
     }
 }

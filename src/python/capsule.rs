@@ -16,13 +16,13 @@ use pyo3::types::PyCapsule;
 
 use super::exclusive_reader::ExclusiveReader;
 
-/// Name of a capsule that holds an Arrow C stream.
-const STREAM_CAPSULE: &std::ffi::CStr = c"arrow_array_stream";
-/// Name of a capsule that holds an Arrow C schema.
-const SCHEMA_CAPSULE: &std::ffi::CStr = c"arrow_schema";
+/// Name of every `PyCapsule` that holds an Arrow C stream, fixed by Arrow.
+const STREAM_CAPSULE_NAME: &std::ffi::CStr = c"arrow_array_stream";
+/// Name of every `PyCapsule` that holds an Arrow C schema, fixed by Arrow.
+const SCHEMA_CAPSULE_NAME: &std::ffi::CStr = c"arrow_schema";
 
-/// Opens the Arrow stream of a Python object that has `__arrow_c_stream__`.
-pub(super) fn open_stream(source: &Bound<'_, PyAny>) -> PyResult<ExclusiveReader<StreamReader>> {
+/// Opens the Arrow stream of a Python object by its `__arrow_c_stream__`; raises `TypeError` if the object has none.
+pub(super) fn open_arrow_stream(source: &Bound<'_, PyAny>) -> PyResult<ExclusiveReader<ImportedStream>> {
     let Some(export) = source.getattr_opt("__arrow_c_stream__")? else {
         let message = format!(
             "source: {} offers no Arrow stream; give a table of pandas, polars, pyarrow or duckdb, or a reader of record batches",
@@ -32,7 +32,7 @@ pub(super) fn open_stream(source: &Bound<'_, PyAny>) -> PyResult<ExclusiveReader
     };
     let returned = export.call0()?;
     let capsule = returned.cast::<PyCapsule>().ok();
-    let pointer = capsule.and_then(|capsule| capsule.pointer_checked(Some(STREAM_CAPSULE)).ok());
+    let pointer = capsule.and_then(|capsule| capsule.pointer_checked(Some(STREAM_CAPSULE_NAME)).ok());
     let no_stream = || {
         let kind = returned.get_type().name()?;
         Ok::<_, PyErr>(PyTypeError::new_err(format!("source: __arrow_c_stream__ returned {kind}, not an Arrow stream")))
@@ -43,35 +43,35 @@ pub(super) fn open_stream(source: &Bound<'_, PyAny>) -> PyResult<ExclusiveReader
     // keeps other threads from moving the stream at the same time.
     let stream =
         with_critical_section(&returned, || unsafe { FFI_ArrowArrayStream::from_raw(pointer.as_ptr().cast()) });
-    StreamReader::new(stream)
+    ImportedStream::new(stream)
         .map(ExclusiveReader::new)
         .map_err(|error| PyValueError::new_err(format!("source: {error}")))
 }
 
-/// Record batches of an imported Arrow stream, with the columns of the stream's struct type as schema.
-pub(super) struct StreamReader {
+/// Reader of the record batches of an imported Arrow stream; its schema has the fields of the stream's struct type.
+pub(super) struct ImportedStream {
     rows: ArrayStreamReader,
     schema: SchemaRef,
 }
 
-impl StreamReader {
+impl ImportedStream {
     fn new(stream: FFI_ArrowArrayStream) -> Result<Self, ArrowError> {
         let invalid = |message: &str| Err(ArrowError::CDataInterface(message.to_owned()));
         if stream.release().is_some() && stream.get_next().is_none() {
-            return invalid("input stream cannot be read: its get_next function is missing");
+            return invalid("the input stream cannot be read: its get_next function is missing");
         }
         let rows = ArrayStreamReader::try_new(stream)?;
         let DataType::Struct(columns) = rows.field().data_type() else {
-            return invalid("input stream has no columns");
+            return invalid("the input stream is not a table with columns");
         };
         let schema = Arc::new(Schema::new(columns.clone()));
         Ok(Self { rows, schema })
     }
 
-    /// Converts an array of rows to a record batch. Null rows are an error, because a batch has nulls only in columns.
-    fn to_batch(&self, rows: &ArrayRef) -> Result<RecordBatch, ArrowError> {
+    /// Converts a struct array to a record batch; a null row is an error, because nulls occur only in columns.
+    fn rows_to_batch(&self, rows: &ArrayRef) -> Result<RecordBatch, ArrowError> {
         if rows.null_count() > 0 {
-            let message = format!("{} rows are null; only the values in columns may be null", rows.null_count());
+            let message = format!("{} rows are null; drop them: only column values may be null", rows.null_count());
             return Err(ArrowError::InvalidArgumentError(message));
         }
         let options = RecordBatchOptions::new().with_row_count(Some(rows.len()));
@@ -79,16 +79,16 @@ impl StreamReader {
     }
 }
 
-impl Iterator for StreamReader {
+impl Iterator for ImportedStream {
     type Item = Result<RecordBatch, ArrowError>;
 
     fn next(&mut self) -> Option<Self::Item> {
         let rows = self.rows.next()?;
-        Some(rows.and_then(|rows| self.to_batch(&rows)))
+        Some(rows.and_then(|rows| self.rows_to_batch(&rows)))
     }
 }
 
-impl RecordBatchReader for StreamReader {
+impl RecordBatchReader for ImportedStream {
     fn schema(&self) -> SchemaRef {
         self.schema.clone()
     }
@@ -99,12 +99,12 @@ pub(super) fn stream_capsule(
     py: Python<'_>,
     reader: impl RecordBatchReader + Send + 'static,
 ) -> PyResult<Bound<'_, PyAny>> {
-    PyCapsule::new_with_value(py, FFI_ArrowArrayStream::new(Box::new(ExclusiveReader::new(reader))), STREAM_CAPSULE)
-        .map(Bound::into_any)
+    let stream = FFI_ArrowArrayStream::new(Box::new(ExclusiveReader::new(reader)));
+    PyCapsule::new_with_value(py, stream, STREAM_CAPSULE_NAME).map(Bound::into_any)
 }
 
 /// Exports a schema as a capsule with an Arrow C schema.
 pub(super) fn schema_capsule<'py>(py: Python<'py>, schema: &Schema) -> PyResult<Bound<'py, PyAny>> {
     let schema = FFI_ArrowSchema::try_from(schema).map_err(|error| PyValueError::new_err(error.to_string()))?;
-    PyCapsule::new_with_value(py, schema, SCHEMA_CAPSULE).map(Bound::into_any)
+    PyCapsule::new_with_value(py, schema, SCHEMA_CAPSULE_NAME).map(Bound::into_any)
 }

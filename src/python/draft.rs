@@ -8,13 +8,13 @@ use pyo3::prelude::*;
 use pyo3::types::PyDict;
 
 use super::ease_profile::EaseByLevel;
-use super::inputs::{Body, Ease, NameArgument, NumberArgument, Rules, hash_of, json_object, parse_unit};
+use super::inputs::{Body, Ease, NameArgument, NumberArgument, Rules, hash_of_text, json_object, parse_unit};
 use super::pattern::{Pattern, svg_scale};
-use super::sensitivity::{Sensitivity, Solutions, quantities};
+use super::sensitivity::{Sensitivity, Solutions, quantities_dict};
 use super::texts::DocumentText;
 use super::uncertainty::{StandardErrors, Uncertainty};
 use crate::document::{
-    self, Girths, InputReader, JsonValue, Lengths, PanelReport, Report, Request, SCHEMAS, SuppressionReport,
+    self, Girths, InputReader, JsonValue, Lengths, PanelReport, Report, Request, SCHEMA_NAMES, SuppressionReport,
 };
 use crate::drawing::draw;
 use crate::ease_profile::BodyProfile;
@@ -25,9 +25,9 @@ use crate::proof::Proof;
 use crate::sensitivity::Target;
 
 /// Python dict with the type hint `dict[str, Any]`.
-pub(crate) struct Dict<'py>(pub(super) Bound<'py, PyDict>);
+pub(crate) struct AnyDict<'py>(pub(super) Bound<'py, PyDict>);
 
-impl<'py> IntoPyObject<'py> for Dict<'py> {
+impl<'py> IntoPyObject<'py> for AnyDict<'py> {
     type Target = PyDict;
     type Output = Bound<'py, PyDict>;
     type Error = Infallible;
@@ -44,7 +44,7 @@ impl<'py> IntoPyObject<'py> for Dict<'py> {
     }
 }
 
-impl<'py> FromPyObject<'_, 'py> for Dict<'py> {
+impl<'py> FromPyObject<'_, 'py> for AnyDict<'py> {
     type Error = PyErr;
 
     #[cfg(feature = "stubs")]
@@ -56,15 +56,15 @@ impl<'py> FromPyObject<'_, 'py> for Dict<'py> {
 }
 
 impl Request {
-    /// Returns the unit with the given name, or by default the unit of the request.
+    /// Returns the unit called `unit`, or for `None` the unit of the request; raises `InputError` for an unknown name.
     pub(super) fn unit_or_default(&self, unit: Option<&str>) -> PyResult<Unit> {
         unit.map_or(Ok(self.unit), parse_unit)
     }
 }
 
 /// Converts the text of a JSON object to a Python dict.
-pub(super) fn json_to_dict<'py>(py: Python<'py>, json: &str) -> PyResult<Dict<'py>> {
-    Ok(Dict(py.import("json")?.call_method1("loads", (json,))?.cast_into()?))
+pub(super) fn json_to_dict<'py>(py: Python<'py>, json: &str) -> PyResult<AnyDict<'py>> {
+    Ok(AnyDict(py.import("json")?.call_method1("loads", (json,))?.cast_into()?))
 }
 
 /// Draft the front and back of a straight skirt from a body.
@@ -76,7 +76,7 @@ pub(super) fn json_to_dict<'py>(py: Python<'py>, json: &str) -> PyResult<Dict<'p
 /// 24.25
 /// >>> draft(Body(waist=70, hip=96, hip_depth=18, length=15), ease=Ease(waist=1.5, hip=5))
 /// Traceback (most recent call last):
-/// kirtle.InputError: body.length: 15 cm ends above or less than 1 cm below the hip line; the minimum is 19 cm
+/// kirtle.InputError: body.length: 15 cm is too short: the hem must be at least 1 cm below the hip line; the minimum is 19 cm
 #[pyfunction]
 #[pyo3(signature = (body, *, ease, rules = None))]
 pub(crate) fn draft(py: Python<'_>, body: &Body, ease: &Ease, rules: Option<&Rules>) -> PyResult<Draft> {
@@ -116,8 +116,8 @@ pub(crate) fn draft_json(py: Python<'_>, request: DocumentText<'_>) -> PyResult<
 
 /// Return the JSON Schema of a document as a dict.
 ///
-/// The name is `request`, `result`, `pattern`, `lay`, `chart`, `sizes`, `fit`, `best`, `best_sizes`, `comparison` or
-/// `error`.
+/// The name is `request`, `result`, `pattern`, `lay`, `chart`, `sizes`, `fit`, `best_chart`, `best_sizes`, `comparison`
+/// or `error`.
 ///
 /// Raises `KeyError` for any other name.
 ///
@@ -127,8 +127,8 @@ pub(crate) fn draft_json(py: Python<'_>, request: DocumentText<'_>) -> PyResult<
 /// Traceback (most recent call last):
 /// KeyError: '"trousers" is not one of request, result, pattern, lay, chart, sizes, fit, best_chart, best_sizes, comparison, error'
 #[pyfunction]
-pub(crate) fn schema<'py>(py: Python<'py>, name: &str) -> PyResult<Dict<'py>> {
-    let unknown = || PyKeyError::new_err(format!("{name:?} is not one of {}", SCHEMAS.join(", ")));
+pub(crate) fn schema<'py>(py: Python<'py>, name: &str) -> PyResult<AnyDict<'py>> {
+    let unknown = || PyKeyError::new_err(format!("{name:?} is not one of {}", SCHEMA_NAMES.join(", ")));
     json_to_dict(py, &document::schema(name).ok_or_else(unknown)?.to_string())
 }
 
@@ -148,22 +148,22 @@ pub(crate) struct Draft {
 }
 
 impl Draft {
-    /// Drafts a request, without the lock of Python.
+    /// Drafts a request, with Python's interpreter lock released.
     fn from_request(py: Python<'_>, request: Request) -> PyResult<Self> {
         let inner = py.detach(|| request.draft())?;
         Ok(Self { request, inner })
     }
 
-    /// Wraps a draft of the library; `unit` becomes the unit of its documents.
-    pub(super) fn from_draft(inner: crate::draft::Draft, unit: Unit) -> Self {
+    /// Wraps a draft of the Rust library; `unit` becomes the default unit of its documents.
+    pub(super) fn from_library_draft(inner: crate::draft::Draft, unit: Unit) -> Self {
         Self { request: Request::from_draft(&inner, unit), inner }
     }
 
-    /// Returns the result in JSON, in `unit` or by default in the unit of the request.
+    /// Returns the result document in JSON, with lengths in `unit`, or for `None` in the unit of the request.
     fn result_json(&self, unit: Option<&str>) -> PyResult<String> {
         let unit = self.request.unit_or_default(unit)?;
         let report = if unit == self.request.unit {
-            self.request.report_for(&self.inner)
+            self.request.report_of_draft(&self.inner)
         } else {
             Report::new(&self.inner, unit)
         };
@@ -173,9 +173,9 @@ impl Draft {
 
 #[pymethods]
 impl Draft {
-    /// Draft a request in JSON by `schema("request")`.
+    /// Draft a request in JSON that follows `schema("request")`.
     ///
-    /// The unit of the request becomes `document_unit`. The parts `cutting` and `cloth` of the request are ignored.
+    /// The unit of the request becomes `document_unit`. The fields `cutting` and `cloth` of the request are ignored.
     ///
     /// Raises `InputError` with all the problems at once.
     #[staticmethod]
@@ -215,20 +215,20 @@ impl Draft {
         self.request.unit.name()
     }
 
-    /// Suppression of half the garment as drafted: the width that side seams and darts take in from hip to waist.
+    /// Suppression of half the garment as drafted: the width that its side seam and darts take in from hip to waist.
     #[getter]
     fn suppression(&self) -> SuppressionReport {
         SuppressionReport::new(&self.inner.suppression, Unit::Cm)
     }
 
-    /// Nominal suppression of half the garment: half the difference of the garment's hip and waist, shared out by the
-    /// rules.
+    /// Nominal suppression of half the garment: half the difference between the garment's hip girth and waist girth,
+    /// shared out to side seam and darts by the rules.
     #[getter]
     fn nominal(&self) -> SuppressionReport {
         SuppressionReport::new(&self.inner.nominal, Unit::Cm)
     }
 
-    /// Suppression beyond the limit of the side seam, on half the garment, that no dart can take up.
+    /// Suppression of half the garment that the side seam takes beyond its limit, because no dart has room; usually 0.
     #[getter]
     fn left_in_side(&self) -> f64 {
         self.inner.left_in_side
@@ -240,7 +240,7 @@ impl Draft {
         Girths::from_panels([&self.back(), &self.front()])
     }
 
-    /// Finished lengths of the garment at the centres and the side.
+    /// Finished lengths of the garment from waist to hem, at centre back, centre front and side seam.
     #[getter]
     fn lengths(&self) -> Lengths {
         Lengths::from_panels([&self.back(), &self.front()])
@@ -288,15 +288,14 @@ impl Draft {
 
     /// Return all quantities of the draft as a dict from name to value.
     ///
-    /// Quantities are lengths in `unit`, areas in square `unit`, angles in degrees, and the coordinates of the points
-    /// of back and front.
+    /// Quantities are lengths and coordinates of points in `unit`, areas in square `unit`, and angles in degrees.
     ///
     /// >>> body = Body(waist=70, hip=96, hip_depth=18, length=60)
     /// >>> draft(body, ease=Ease(waist=1.5, hip=5)).quantities().get("nominal.total")
     /// 14.75
     #[pyo3(signature = (*, unit = "cm"))]
-    fn quantities<'py>(&self, py: Python<'py>, unit: &str) -> PyResult<Dict<'py>> {
-        quantities(py, &self.inner, parse_unit(unit)?)
+    fn quantities<'py>(&self, py: Python<'py>, unit: &str) -> PyResult<AnyDict<'py>> {
+        quantities_dict(py, &self.inner, parse_unit(unit)?)
     }
 
     /// Compute the exact derivatives of every quantity of the draft by its inputs.
@@ -393,19 +392,19 @@ impl Draft {
         EaseByLevel::from_draft(slf, BodyProfile::from_high_hip(high_hip, high_hip_depth, unit)?, step, unit)
     }
 
-    /// Return the result in JSON by `schema("result")`, in `unit` or by default in `document_unit`.
+    /// Return the result in JSON that follows `schema("result")`, with lengths in `unit`, by default `document_unit`.
     #[pyo3(signature = (unit = None))]
     fn to_json(&self, unit: Option<&str>) -> PyResult<String> {
         self.result_json(unit)
     }
 
-    /// Return the result as a dict with the fields of `schema("result")`, in `unit` or by default in `document_unit`.
+    /// Return the result as a dict that follows `schema("result")`, with lengths in `unit`, by default `document_unit`.
     #[pyo3(signature = (unit = None))]
-    fn to_dict<'py>(&self, py: Python<'py>, unit: Option<&str>) -> PyResult<Dict<'py>> {
+    fn to_dict<'py>(&self, py: Python<'py>, unit: Option<&str>) -> PyResult<AnyDict<'py>> {
         json_to_dict(py, &self.result_json(unit)?)
     }
 
-    /// Draw back and front as SVG, with lengths written in `unit` or by default in `document_unit`.
+    /// Draw back and front as SVG, with written lengths in `unit`, by default `document_unit`.
     ///
     /// The drawing has true size. With `fit=True` it fills the width of its container instead.
     #[pyo3(signature = (unit = None, *, fit = false))]
@@ -419,7 +418,7 @@ impl Draft {
     /// `waist`, `side`, `hem` and `centre_back` are seam allowances. `opening` is the length of the opening from the
     /// waist down the centre back. `press` is the direction in which the darts are pressed, `centre` or `side`. `name`
     /// is printed on the pieces. Lengths are in `unit`, by default in `document_unit`; the values of a preset are round
-    /// numbers of `unit`.
+    /// numbers.
     ///
     /// Raises `InputError` with all the problems at once.
     ///
@@ -457,7 +456,7 @@ impl Draft {
             json_object([("preset", preset), ("name", name), allowances, ("opening", opening), ("press", press)]);
         let mut reader = InputReader { unit: Some(unit), problems: Vec::new() };
         let cutting = reader.read_cutting(&node);
-        let cutting = reader.finish(cutting)?;
+        let cutting = reader.into_result(cutting)?;
         // The default opening depends on the unit, so a pattern in another unit carries its opening explicitly.
         let cutting =
             if unit == self.request.unit { cutting } else { cutting.with_explicit_opening(&self.inner, unit) };
@@ -479,7 +478,7 @@ impl Draft {
     }
 
     fn __hash__(&self) -> u64 {
-        hash_of(&self.__repr__())
+        hash_of_text(&self.__repr__())
     }
 
     fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<(Bound<'py, PyAny>, (String,))> {

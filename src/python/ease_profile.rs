@@ -6,7 +6,7 @@ use pyo3::types::IntoPyDict;
 
 use super::batches::{Rows, runtime_error};
 use super::draft::Draft;
-use super::inputs::hash_of;
+use super::inputs::hash_of_text;
 use super::sensitivity::{MethodCall, ReduceValue};
 use crate::arrow::ease_batch;
 use crate::ease_profile::{self, BodyProfile, Level};
@@ -32,7 +32,7 @@ pub(crate) struct EaseByLevel {
 }
 
 impl EaseByLevel {
-    /// Computes the ease of a draft, with the call that pickle repeats.
+    /// Computes the ease of a draft by level, and stores the method call by which pickle recreates the result.
     pub(super) fn from_draft(
         draft: Bound<'_, Draft>,
         profile: BodyProfile,
@@ -54,8 +54,8 @@ impl EaseByLevel {
         Py::new(py, (Self { inner, findings, call }, rows))
     }
 
-    /// Lists one number of every level.
-    fn column(&self, value: fn(&Level) -> f64) -> Vec<f64> {
+    /// Returns one number for each level, from the waist down.
+    fn numbers_by_level(&self, value: fn(&Level) -> f64) -> Vec<f64> {
         self.inner.levels.iter().map(value).collect()
     }
 }
@@ -77,41 +77,41 @@ impl EaseByLevel {
     /// Distance of each level below the waist at the side, in ascending order.
     #[getter]
     fn levels(&self) -> Vec<f64> {
-        self.column(|level| level.level)
+        self.numbers_by_level(|level| level.level)
     }
 
     /// Girth of the garment at each level.
     #[getter]
     fn garment(&self) -> Vec<f64> {
-        self.column(|level| level.garment)
+        self.numbers_by_level(|level| level.garment)
     }
 
     /// Girth of the body at each level; below the hip line the hip girth.
     #[getter]
     fn body(&self) -> Vec<f64> {
-        self.column(|level| level.body)
+        self.numbers_by_level(|level| level.body)
     }
 
     /// Ease at each level: the garment's girth minus the body's girth.
     #[getter]
     fn ease(&self) -> Vec<f64> {
-        self.column(Level::ease)
+        self.numbers_by_level(Level::ease)
     }
 
-    /// Level of the least ease between waist and hip line, and that ease.
+    /// Tightest level between waist and hip line, and the ease at this level.
     #[getter]
     fn tightest(&self) -> (f64, f64) {
         (self.inner.tightest.level, self.inner.tightest.ease())
     }
 
-    /// Level of the greatest ease between waist and hip line, and that ease.
+    /// Loosest level between waist and hip line, and the ease at this level.
     #[getter]
     fn loosest(&self) -> (f64, f64) {
         (self.inner.loosest.level, self.inner.loosest.ease())
     }
 
-    /// Cautions about sitting, walking and levels where the garment is narrower than the body; a trial garment
-    /// decides.
+    /// Cautions about too little ease for sitting, a hem too narrow for walking, and levels where the garment is
+    /// narrower than the body; a trial garment decides.
     #[getter]
     fn findings(&self) -> Vec<Finding> {
         self.findings.clone()
@@ -122,7 +122,7 @@ impl EaseByLevel {
     }
 
     fn __hash__(&self) -> u64 {
-        hash_of(&format!("{:?}", self.inner))
+        hash_of_text(&format!("{:?}", self.inner))
     }
 
     fn __repr__(&self) -> String {
@@ -132,6 +132,6 @@ impl EaseByLevel {
     }
 
     fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<ReduceValue<'py>> {
-        self.call.reduce(py)
+        self.call.reduce_value(py)
     }
 }

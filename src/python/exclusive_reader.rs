@@ -10,34 +10,36 @@ use arrow_schema::{ArrowError, SchemaRef};
 use pyo3::prelude::*;
 use pyo3::sync::MutexExt;
 
-/// Process id and thread id of the thread that reads a stream.
-type ReaderId = (u32, ThreadId);
+/// Process id and thread id of the thread that is reading a stream.
+type ReadingThreadId = (u32, ThreadId);
 
-/// Record-batch reader that only one thread uses at a time. A panic in the wrapped reader becomes an error. A read from
-/// a callback that runs inside another read, or in a forked process, is an error too.
-pub(super) struct ExclusiveReader<R>(Arc<Shared<R>>);
+/// Wrapper of a record-batch reader that lets one thread read at a time; other threads wait. A panic in the wrapped
+/// reader, a read by a callback during another read, and a read in a process forked during a read are errors.
+pub(super) struct ExclusiveReader<R>(Arc<SharedReader<R>>);
 
-/// State shared by all handles of one [`ExclusiveReader`].
-struct Shared<R> {
+/// State of an [`ExclusiveReader`]: schema, wrapped reader, and the thread that is reading, if any.
+struct SharedReader<R> {
     schema: SchemaRef,
     reader: Mutex<R>,
-    active: Mutex<Option<ReaderId>>,
+    active: Mutex<Option<ReadingThreadId>>,
 }
 
 impl<R: RecordBatchReader> ExclusiveReader<R> {
     pub(super) fn new(reader: R) -> Self {
         let schema = reader.schema();
-        Self(Arc::new(Shared { schema, reader: Mutex::new(reader), active: Mutex::new(None) }))
+        Self(Arc::new(SharedReader { schema, reader: Mutex::new(reader), active: Mutex::new(None) }))
     }
 }
 
-impl<R: RecordBatchReader + Send> Shared<R> {
+impl<R: RecordBatchReader + Send> SharedReader<R> {
     fn next(&self) -> Result<Option<RecordBatch>, ArrowError> {
-        let current: ReaderId = (std::process::id(), std::thread::current().id());
-        let refusal = match *lock(&self.active) {
-            Some(active) if active == current => Some("a callback of this stream cannot ask for its next batch"),
+        let current: ReadingThreadId = (std::process::id(), std::thread::current().id());
+        let refusal = match *lock_despite_panic(&self.active) {
+            Some(active) if active == current => {
+                Some("a callback of this stream cannot ask for its next batch; read it after the callback")
+            }
             Some((process, _)) if process != current.0 => {
-                Some("the process was forked while another thread was reading")
+                Some("the process was forked during a read; create the stream in the child process")
             }
             _ => None,
         };
@@ -45,33 +47,31 @@ impl<R: RecordBatchReader + Send> Shared<R> {
             return Err(ArrowError::InvalidArgumentError(format!("the stream cannot be read: {refusal}")));
         }
         let mut reader = self.lock_reader();
-        *lock(&self.active) = Some(current);
+        *lock_despite_panic(&self.active) = Some(current);
         let next = catch_unwind(AssertUnwindSafe(|| reader.next().transpose()));
-        *lock(&self.active) = None;
-        let panicked =
-            |_| Err(ArrowError::CDataInterface("a batch does not match the schema of the stream".to_owned()));
+        *lock_despite_panic(&self.active) = None;
+        let panicked = |_| Err(ArrowError::CDataInterface("a batch does not match the schema of the stream".into()));
         next.unwrap_or_else(panicked)
     }
 
-    /// Locks the reader. While another thread holds the lock, the wait releases Python, which the other thread may
-    /// need.
+    /// Locks the wrapped reader. The wait for another thread detaches from Python, whose lock that thread may need.
     fn lock_reader(&self) -> MutexGuard<'_, R> {
         let unlocked = self.reader.try_lock().ok();
         unlocked
             .or_else(|| {
                 Python::try_attach(|py| self.reader.lock_py_attached(py).unwrap_or_else(PoisonError::into_inner))
             })
-            .unwrap_or_else(|| lock(&self.reader))
+            .unwrap_or_else(|| lock_despite_panic(&self.reader))
     }
 }
 
-/// Locks a mutex, also after a panic of another holder.
-fn lock<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
+/// Locks a mutex, even if another thread panicked while it held the lock.
+fn lock_despite_panic<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
     mutex.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
-/// Replaces NUL bytes in the text of an error by U+FFFD, because C strings end at NUL.
-fn without_nul(error: ArrowError) -> ArrowError {
+/// Returns the error with U+FFFD for each NUL byte of its text, because C strings end at NUL.
+fn replace_nul_bytes(error: ArrowError) -> ArrowError {
     let text = error.to_string();
     if text.contains('\0') { ArrowError::ExternalError(text.replace('\0', "\u{fffd}").into()) } else { error }
 }
@@ -80,7 +80,7 @@ impl<R: RecordBatchReader + Send> Iterator for ExclusiveReader<R> {
     type Item = Result<RecordBatch, ArrowError>;
 
     fn next(&mut self) -> Option<Self::Item> {
-        self.0.next().map_err(without_nul).transpose()
+        self.0.next().map_err(replace_nul_bytes).transpose()
     }
 }
 

@@ -7,8 +7,8 @@ use std::hash::{DefaultHasher, Hash, Hasher};
 use pyo3::prelude::*;
 use pyo3::types::{PyBool, PyDict};
 
-use super::draft::Dict;
-use super::texts::{display_text, string_text};
+use super::draft::AnyDict;
+use super::texts::{python_string_text, text_or_repr};
 use crate::body::{self, DartPosition, body_table, ease_table, shares_table};
 use crate::document::{InputReader, JsonValue};
 use crate::error::{Problem, Problems};
@@ -41,27 +41,27 @@ macro_rules! argument_types {
 }
 
 argument_types! {
-    /// Argument for a number, not yet validated.
+    /// Argument with the type hint `float`: any Python object, not yet validated.
     NumberArgument as "float";
-    /// Argument for a text, such as a name, not yet validated.
+    /// Argument with the type hint `str`: any Python object, not yet validated.
     NameArgument as "str";
-    /// Argument for true or false, not yet validated.
+    /// Argument with the type hint `bool`: any Python object, not yet validated.
     BooleanArgument as "bool";
-    /// Argument for a whole number, not yet validated.
+    /// Argument with the type hint `int`: any Python object, not yet validated.
     IntegerArgument as "int";
 }
 
-/// Converts a Python object to a JSON value; an object without a JSON type becomes `NotJson` with its `repr`.
+/// Converts `None`, a bool, str or number to its JSON value, and any other object to `NotJson` with its `repr`.
 pub(super) fn to_json_value(object: Borrowed<'_, '_, PyAny>) -> JsonValue {
     let number = || object.extract::<f64>().map(JsonValue::Number).ok();
     if object.is_none() {
         JsonValue::Null
     } else if let Ok(boolean) = object.cast::<PyBool>() {
         JsonValue::Bool(boolean.is_true())
-    } else if let Some(text) = string_text(object) {
+    } else if let Some(text) = python_string_text(object) {
         JsonValue::String(text.into_owned())
     } else {
-        number().unwrap_or_else(|| JsonValue::NotJson(display_text(object)))
+        number().unwrap_or_else(|| JsonValue::NotJson(text_or_repr(object)))
     }
 }
 
@@ -74,11 +74,11 @@ pub(super) fn json_object<const N: usize>(fields: [(&str, Option<JsonValue>); N]
 pub(super) fn parse_unit(name: &str) -> PyResult<Unit> {
     let mut reader = InputReader { unit: None, problems: Vec::new() };
     let unit = reader.read_unit(Some(&JsonValue::String(name.to_owned())));
-    Ok(reader.finish(unit)?)
+    Ok(reader.into_result(unit)?)
 }
 
-/// Validates one number for each field and converts lengths to centimetres; a missing number takes the field's default.
-fn numbers_in_cm<const N: usize>(
+/// Validates an argument for each field and converts lengths from `unit` to cm; missing arguments take defaults.
+fn validate_in_cm<const N: usize>(
     path: &str,
     arguments: &[Option<NumberArgument>; N],
     fields: &[Field; N],
@@ -88,26 +88,26 @@ fn numbers_in_cm<const N: usize>(
     let mut reader = InputReader { unit: Some(unit), problems: Vec::new() };
     let numbers =
         reader.read_numbers(path, arguments.each_ref().map(|number| number.as_ref().map(|number| &number.0)), fields);
-    let numbers = reader.finish(numbers)?;
+    let numbers = reader.into_result(numbers)?;
     Ok(Field::convert(fields, numbers, unit, Unit::Cm))
 }
 
-/// Formats `name=value` for each field, separated by commas.
-fn keyword_list<const N: usize>(fields: &[Field; N], values: [f64; N]) -> String {
+/// Returns `name=value` for each field, separated by commas.
+fn keywords_text<const N: usize>(fields: &[Field; N], values: [f64; N]) -> String {
     let keywords: Vec<String> =
         fields.iter().zip(values).map(|(field, value)| format!("{}={value:?}", field.name)).collect();
     keywords.join(", ")
 }
 
-/// Hashes the `repr` or JSON of an object. Numbers in it have all their digits, so unequal objects differ in text.
-pub(super) fn hash_of(text: &str) -> u64 {
+/// Returns the hash of an object's `repr` or JSON, which has all digits of numbers, so unequal objects differ in text.
+pub(super) fn hash_of_text(text: &str) -> u64 {
     let mut hasher = DefaultHasher::new();
     text.hash(&mut hasher);
     hasher.finish()
 }
 
-/// Declares the Python class of a table of numbers. The constructor takes keyword-only numbers in `unit`; attributes
-/// are in centimetres. `$path` prefixes the fields of problems, `$example` is the example of the docs.
+/// Declares the Python class of a group of named input numbers, such as `Ease`. Keyword arguments are in `unit`,
+/// attributes in centimetres. `$path` prefixes the field names in problems; `$example` is the example in the docs.
 macro_rules! input_class {
     ($signature:tt $argument:tt $path:literal [$($example:tt)*] $(#[$meta:meta])* $name:ident {
         $($(#[doc = $doc:literal])+ $field:ident: $kind:ident $range:tt $(= $default:expr)?;)+
@@ -125,23 +125,23 @@ macro_rules! input_class {
             #[pyo3(signature = $signature)]
             fn new($($field: input_class!(@type $argument),)+ unit: &str) -> PyResult<Self> {
                 let arguments = [$($field.into()),+];
-                numbers_in_cm($path, &arguments, &body::$name::FIELDS, unit).map(body::$name::from_array).map(Self)
+                validate_in_cm($path, &arguments, &body::$name::FIELDS, unit).map(body::$name::from_array).map(Self)
             }
 
             $($(#[doc = $doc])+ #[getter] fn $field(&self) -> f64 { self.0.$field })+
 
             pub(super) fn __repr__(&self) -> String {
-                format!("{}({})", stringify!($name), keyword_list(&body::$name::FIELDS, self.0.into_array()))
+                format!("{}({})", stringify!($name), keywords_text(&body::$name::FIELDS, self.0.into_array()))
             }
 
             fn __hash__(&self) -> u64 {
-                hash_of(&self.__repr__())
+                hash_of_text(&self.__repr__())
             }
 
-            fn __getnewargs_ex__<'py>(&self, py: Python<'py>) -> PyResult<((), Dict<'py>)> {
+            fn __getnewargs_ex__<'py>(&self, py: Python<'py>) -> PyResult<((), AnyDict<'py>)> {
                 let numbers = PyDict::new(py);
                 $(numbers.set_item(stringify!($field), self.0.$field)?;)+
-                Ok(((), Dict(numbers)))
+                Ok(((), AnyDict(numbers)))
             }
         }
     };
@@ -226,7 +226,7 @@ impl FixedDart {
             json_object([("intake", Some(intake.0)), ("length", Some(length.0)), ("place", place), ("centre", centre)]);
         let mut reader = InputReader { unit: Some(parse_unit(unit)?), problems: Vec::new() };
         let dart = reader.read_dart("dart", &value);
-        Ok(Self(reader.finish(dart)?.convert(parse_unit(unit)?, Unit::Cm)))
+        Ok(Self(reader.into_result(dart)?.convert(parse_unit(unit)?, Unit::Cm)))
     }
 
     /// Width of the dart's mouth at the waist, in centimetres.
@@ -254,20 +254,20 @@ impl FixedDart {
     }
 
     pub(super) fn __repr__(&self) -> String {
-        let keywords = self.0.given_numbers().map(|(field, value)| format!("{}={value:?}", field.name));
+        let keywords = self.0.field_values().map(|(field, value)| format!("{}={value:?}", field.name));
         format!("FixedDart({})", keywords.join(", "))
     }
 
     fn __hash__(&self) -> u64 {
-        hash_of(&self.__repr__())
+        hash_of_text(&self.__repr__())
     }
 
-    fn __getnewargs_ex__<'py>(&self, py: Python<'py>) -> PyResult<((), Dict<'py>)> {
+    fn __getnewargs_ex__<'py>(&self, py: Python<'py>) -> PyResult<((), AnyDict<'py>)> {
         let numbers = PyDict::new(py);
-        for (field, value) in self.0.given_numbers() {
+        for (field, value) in self.0.field_values() {
             numbers.set_item(field.name, value)?;
         }
-        Ok(((), Dict(numbers)))
+        Ok(((), AnyDict(numbers)))
     }
 }
 
@@ -320,14 +320,14 @@ impl Darts {
     }
 
     fn __hash__(&self) -> u64 {
-        hash_of(&self.__repr__())
+        hash_of_text(&self.__repr__())
     }
 
-    fn __getnewargs_ex__<'py>(&self, py: Python<'py>) -> PyResult<((), Dict<'py>)> {
+    fn __getnewargs_ex__<'py>(&self, py: Python<'py>) -> PyResult<((), AnyDict<'py>)> {
         let lists = PyDict::new(py);
         lists.set_item("back", self.back())?;
         lists.set_item("front", self.front())?;
-        Ok(((), Dict(lists)))
+        Ok(((), AnyDict(lists)))
     }
 }
 
@@ -369,7 +369,7 @@ impl Rules {
         };
         let arguments = [balance, centre_back_lower, centre_front_lower, side_fullness];
         let panel_rules =
-            body::PanelRules::from_array(numbers_in_cm("rules.", &arguments, &body::PanelRules::FIELDS, unit)?);
+            body::PanelRules::from_array(validate_in_cm("rules.", &arguments, &body::PanelRules::FIELDS, unit)?);
         Ok(Self(body::Rules { panel_rules, apportionment }))
     }
 
@@ -391,8 +391,8 @@ impl Rules {
         self.0.panel_rules.centre_front_lower
     }
 
-    /// Fullness of the side seam between waist and hip line: slope of the seam at the waist divided by the slope of the
-    /// chord.
+    /// Fullness of the side seam between waist and hip line: slope of the seam at the waist divided by the slope of its
+    /// chord from waist to hip line.
     #[getter]
     fn side_fullness(&self) -> f64 {
         self.0.panel_rules.side_fullness
@@ -411,23 +411,23 @@ impl Rules {
     }
 
     pub(super) fn __repr__(&self) -> String {
-        let panel_rules = keyword_list(&body::PanelRules::FIELDS, self.0.panel_rules.into_array());
+        let panel_rules = keywords_text(&body::PanelRules::FIELDS, self.0.panel_rules.into_array());
         let shares = self.shares().map(|shares| format!("shares={}", shares.__repr__()));
         let darts = self.darts().map(|darts| format!("darts={}", darts.__repr__()));
         format!("Rules({panel_rules}, {})", shares.or(darts).unwrap_or_default())
     }
 
     fn __hash__(&self) -> u64 {
-        hash_of(&self.__repr__())
+        hash_of_text(&self.__repr__())
     }
 
-    fn __getnewargs_ex__<'py>(&self, py: Python<'py>) -> PyResult<((), Dict<'py>)> {
+    fn __getnewargs_ex__<'py>(&self, py: Python<'py>) -> PyResult<((), AnyDict<'py>)> {
         let choices = PyDict::new(py);
         for (field, value) in body::PanelRules::FIELDS.iter().zip(self.0.panel_rules.into_array()) {
             choices.set_item(field.name, value)?;
         }
         choices.set_item("shares", self.shares())?;
         choices.set_item("darts", self.darts())?;
-        Ok(((), Dict(choices)))
+        Ok(((), AnyDict(choices)))
     }
 }

@@ -1,7 +1,6 @@
 //! Argument types for Python mappings from names to values.
 
-/// Declares an argument type that accepts any `Mapping[str, V]`. `$value` is the Rust type of `V`, `$python` its type
-/// hint.
+/// Declares an argument type for any `Mapping[str, V]`; `$value` is the Rust type of `V`, `$python` its type hint.
 macro_rules! mapping_argument {
     ($(#[$meta:meta])* $name:ident: $value:ty as $python:expr;) => {
         $(#[$meta])*

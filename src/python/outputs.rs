@@ -7,9 +7,10 @@ use pyo3::prelude::*;
 use pyo3::types::PyString;
 use serde::Serialize;
 use serde::de::DeserializeOwned;
+use serde_json::{Number, Value};
 
-use super::draft::{Dict, json_to_dict};
-use super::inputs::hash_of;
+use super::draft::{AnyDict, json_to_dict};
+use super::inputs::hash_of_text;
 use crate::document::{
     BestSizesReport, ChangeReport, ChoiceReport, ComparisonReport, DartReport, EdgeReport, Girths,
     GradeIncrementReport, JsonValue, KeyLengths, Lengths, NotchReport, PanelReport, PieceReport, PlacedReport, Seams,
@@ -21,47 +22,50 @@ use crate::findings::Finding;
 use crate::proof::{Check, Proof};
 use crate::sizes::Cost;
 
-/// Parses the JSON of a pickled result.
-fn from_json<T: DeserializeOwned>(json: &str) -> PyResult<T> {
+/// Recreates a result from the JSON that pickle stored; raises `ValueError` for other JSON.
+fn result_from_json<T: DeserializeOwned>(json: &str) -> PyResult<T> {
     serde_json::from_str(json).map_err(|error| pyo3::exceptions::PyValueError::new_err(error.to_string()))
 }
 
-/// Formats `Name(field=value, …)`; a list is shown as its number of items.
-pub(super) fn repr(name: &str, result: &impl Serialize) -> String {
+/// Returns the `repr` of a result, `Name(field=value, …)`; lists except pairs of numbers appear by their length.
+pub(super) fn result_repr(name: &str, result: &impl Serialize) -> String {
     let Ok(JsonValue::Object(fields)) = serde_json::from_str(&to_json_text(result)) else { return name.to_owned() };
-    let value_text = |value: &JsonValue| match value {
-        JsonValue::Null => "None".to_owned(),
-        JsonValue::Bool(boolean) => if *boolean { "True" } else { "False" }.to_owned(),
-        JsonValue::Number(number) => format!("{number:?}"),
+    let values = serde_json::to_value(result).unwrap_or_default();
+    let digits = |n: &Number| n.as_f64().filter(|_| n.is_f64()).map_or_else(|| n.to_string(), |x| format!("{x:?}"));
+    let value_text = |value: &Value| match value {
+        Value::Null => "None".to_owned(),
+        Value::Bool(boolean) => if *boolean { "True" } else { "False" }.to_owned(),
+        Value::Number(number) => digits(number),
         // JSON and Python have the same escapes.
-        JsonValue::String(text) => to_json_text(text),
-        JsonValue::Array(list) => match list.as_slice() {
-            [JsonValue::Number(x), JsonValue::Number(y)] => format!("[{x:?}, {y:?}]"),
+        Value::String(_) => value.to_string(),
+        Value::Array(list) => match list.as_slice() {
+            [Value::Number(x), Value::Number(y)] => format!("[{}, {}]", digits(x), digits(y)),
             list => format!("[{} items]", list.len()),
         },
-        JsonValue::Object(_) | JsonValue::NotJson(_) => "…".to_owned(),
+        Value::Object(_) => "…".to_owned(),
     };
-    let fields: Vec<String> = fields.iter().map(|(name, value)| format!("{name}={}", value_text(value))).collect();
+    // Only `JsonValue` keeps the order of the fields.
+    let fields: Vec<String> = fields.iter().map(|(name, _)| format!("{name}={}", value_text(&values[name]))).collect();
     format!("{name}({})", fields.join(", "))
 }
 
-/// Adds `repr`, hash, pickle and `to_dict` to classes of results, with their names in Python.
+/// Implements `repr`, hash, pickle and `to_dict` for types of results, each with its class name in Python.
 macro_rules! result_class {
     ($($name:ident as $python:literal;)*) => {$(
         #[pymethods]
         impl $name {
             fn __repr__(&self) -> String {
-                repr($python, self)
+                result_repr($python, self)
             }
 
             fn __hash__(&self) -> u64 {
-                hash_of(&to_json_text(self))
+                hash_of_text(&to_json_text(self))
             }
 
             /// Restore a pickled result from its JSON.
             #[new]
             fn new_from_json(json: &str) -> PyResult<Self> {
-                from_json(json)
+                result_from_json(json)
             }
 
             fn __getnewargs__(&self) -> (String,) {
@@ -70,7 +74,7 @@ macro_rules! result_class {
 
             /// Convert the result to a dict with the field names of its JSON document.
             #[allow(clippy::wrong_self_convention, reason = "Python's methods take a reference")]
-            fn to_dict<'py>(&self, py: Python<'py>) -> PyResult<Dict<'py>> {
+            fn to_dict<'py>(&self, py: Python<'py>) -> PyResult<AnyDict<'py>> {
                 json_to_dict(py, &to_json_text(self))
             }
         }
@@ -102,7 +106,7 @@ result_class! {
     Problem as "Problem";
 }
 
-/// Converts enumerations to Python strings by their `name` method.
+/// Implements the conversion of enumerations to Python strings, by their `name` method.
 macro_rules! into_python_str {
     ($($name:ident)*) => {$(
         impl<'py> IntoPyObject<'py> for $name {

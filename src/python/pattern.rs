@@ -7,8 +7,8 @@ use pyo3::exceptions::PyOSError;
 use pyo3::prelude::*;
 use pyo3::types::PyBytes;
 
-use super::draft::{Dict, Draft, json_to_dict};
-use super::inputs::{BooleanArgument, NumberArgument, hash_of, json_object};
+use super::draft::{AnyDict, Draft, json_to_dict};
+use super::inputs::{BooleanArgument, NumberArgument, hash_of_text, json_object};
 use super::texts::DocumentText;
 use crate::document::{
     InputReader, JsonValue, LayReport, PatternReport, PieceReport, PlacedReport, Request, to_json_text,
@@ -39,12 +39,12 @@ impl From<SaveError> for PyErr {
     }
 }
 
-/// Returns the scale of an SVG: true size, or fitted to the container.
+/// Returns the scale of an SVG: fitted to the width of its container if `fit`, else true size.
 pub(super) fn svg_scale(fit: bool) -> Scale {
     if fit { Scale::Fit } else { Scale::True }
 }
 
-/// Returns the paper with a name, such as `A4`, and with margins in millimetres.
+/// Returns the paper called `name`, such as `A4`, with this margin and overlap; raises `InputError` if unknown.
 pub(super) fn parse_paper(name: &str, margin_mm: f64, overlap_mm: f64) -> PyResult<Paper> {
     Ok(Paper { margin_mm, overlap_mm, ..Paper::named(name)? })
 }
@@ -66,7 +66,7 @@ pub(crate) struct Pattern {
 }
 
 impl Pattern {
-    /// Makes the pattern of a request from its draft.
+    /// Makes the pattern of a draft, by the field `cutting` of the request.
     pub(super) fn from_draft(request: Request, draft: &crate::draft::Draft) -> PyResult<Self> {
         let inner = request.pattern(draft)?;
         Ok(Self { request, inner })
@@ -75,9 +75,9 @@ impl Pattern {
 
 #[pymethods]
 impl Pattern {
-    /// Draft a request in JSON by `schema("request")` and make its pattern.
+    /// Draft a request in JSON that follows `schema("request")`, and make its pattern.
     ///
-    /// The unit of the request is the default unit of all documents.
+    /// The unit of the request is the default unit of the pattern's documents.
     ///
     /// Raises `InputError` with all the problems at once.
     #[staticmethod]
@@ -87,7 +87,7 @@ impl Pattern {
         Self::from_draft(request, &draft)
     }
 
-    /// Draft of the pattern.
+    /// Draft from which the pattern is made.
     #[getter]
     fn draft(&self) -> Draft {
         Draft {
@@ -104,7 +104,7 @@ impl Pattern {
 
     /// Seam allowances as cut, in centimetres: a dict with `waist`, `side`, `hem` and `centre_back`.
     #[getter]
-    fn allowances<'py>(&self, py: Python<'py>) -> PyResult<Dict<'py>> {
+    fn allowances<'py>(&self, py: Python<'py>) -> PyResult<AnyDict<'py>> {
         json_to_dict(py, &to_json_text(&self.inner.cut_allowances))
     }
 
@@ -165,8 +165,8 @@ impl Pattern {
         let (folded, one_way) = (folded.map(JsonValue::from), one_way.map(JsonValue::from));
         let cloth =
             reader.read_cloth(&json_object([("width", Some(width.0)), ("folded", folded), ("one_way", one_way)]));
-        let cloth = reader.finish(cloth)?.convert(unit, self.request.unit);
-        Lay::from_pattern(py, Request { cloth: Some(cloth), ..self.request.clone() }, &self.inner)
+        let cloth = reader.into_result(cloth)?.convert(unit, self.request.unit);
+        Lay::lay_pattern(py, Request { cloth: Some(cloth), ..self.request.clone() }, &self.inner)
     }
 
     /// Write the pattern to a file that ends with `.pdf`, `.svg`, `.dxf` or `.json`. A failed call leaves no partial
@@ -197,7 +197,7 @@ impl Pattern {
         Ok(py.detach(|| self.inner.save(path, unit, &paper))?)
     }
 
-    /// Return the bytes of the PDF that `save` writes.
+    /// Return the bytes of the PDF that `save` writes with the same options.
     #[pyo3(signature = (*, paper = "A4", margin_mm = 10.0, overlap_mm = 10.0, unit = None))]
     fn pdf<'py>(
         &self,
@@ -220,21 +220,21 @@ impl Pattern {
         Ok(svg(&with_header(draw_pattern(&self.inner, self.request.unit_or_default(unit)?)), svg_scale(fit)))
     }
 
-    /// Return the pieces as DXF, with coordinates in millimetres and texts in `unit`.
+    /// Return the pieces as DXF, with coordinates in millimetres and lengths in texts in `unit`.
     #[pyo3(signature = (unit = None))]
     fn dxf(&self, unit: Option<&str>) -> PyResult<String> {
         Ok(dxf(&draw_pattern(&self.inner, self.request.unit_or_default(unit)?)))
     }
 
-    /// Return the pattern in JSON by `schema("pattern")`.
+    /// Return the pattern in JSON that follows `schema("pattern")`.
     #[pyo3(signature = (unit = None))]
     fn to_json(&self, unit: Option<&str>) -> PyResult<String> {
         Ok(PatternReport::new(&self.inner, self.request.unit_or_default(unit)?).to_json())
     }
 
-    /// Convert the pattern to a dict with the fields of `schema("pattern")`.
+    /// Convert the pattern to a dict that follows `schema("pattern")`.
     #[pyo3(signature = (unit = None))]
-    fn to_dict<'py>(&self, py: Python<'py>, unit: Option<&str>) -> PyResult<Dict<'py>> {
+    fn to_dict<'py>(&self, py: Python<'py>, unit: Option<&str>) -> PyResult<AnyDict<'py>> {
         json_to_dict(py, &self.to_json(unit)?)
     }
 
@@ -264,7 +264,7 @@ impl Pattern {
     }
 
     fn __hash__(&self) -> u64 {
-        hash_of(&self.__repr__())
+        hash_of_text(&self.__repr__())
     }
 
     fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<(Bound<'py, PyAny>, (String,))> {
@@ -282,27 +282,27 @@ pub(crate) struct Lay {
 }
 
 impl Lay {
-    /// Lays a pattern on the cloth of a request.
-    fn from_pattern(py: Python<'_>, request: Request, pattern: &crate::pattern::Pattern) -> PyResult<Self> {
+    /// Lays a pattern on cloth, by the field `cloth` of the request.
+    fn lay_pattern(py: Python<'_>, request: Request, pattern: &crate::pattern::Pattern) -> PyResult<Self> {
         let inner = py.detach(|| request.lay(pattern))?;
         Ok(Self { request, inner })
     }
 
-    /// Returns the report of the lay in centimetres.
-    fn report(&self) -> LayReport {
+    /// Returns the report of the lay, with lengths in centimetres.
+    fn report_in_cm(&self) -> LayReport {
         LayReport::new(&self.inner, Unit::Cm)
     }
 }
 
 #[pymethods]
 impl Lay {
-    /// Draft a request in JSON by `schema("request")` and lay its pattern on the `cloth` of the request.
+    /// Draft a request in JSON that follows `schema("request")`, and lay its pattern on the `cloth` of the request.
     ///
     /// Raises `InputError` with all the problems at once.
     #[staticmethod]
     fn from_json(py: Python<'_>, request: DocumentText<'_>) -> PyResult<Self> {
         let pattern = Pattern::from_json(request)?;
-        Self::from_pattern(py, pattern.request, &pattern.inner)
+        Self::lay_pattern(py, pattern.request, &pattern.inner)
     }
 
     /// Width of the open cloth between the selvedges, in centimetres.
@@ -341,7 +341,7 @@ impl Lay {
         self.inner.to_buy_yd()
     }
 
-    /// Share of the cloth's area that no piece covers, from 0 to 1.
+    /// Share of the area of the lay, `width` times `length`, that no piece covers, from 0 to 1.
     #[getter]
     fn waste(&self) -> f64 {
         self.inner.waste
@@ -350,7 +350,7 @@ impl Lay {
     /// Pieces with their positions on the cloth.
     #[getter]
     fn placed(&self) -> Vec<PlacedReport> {
-        self.report().placed
+        self.report_in_cm().placed
     }
 
     /// Write the lay to a file that ends with `.svg` or `.json`. A failed call leaves no partial file.
@@ -366,21 +366,21 @@ impl Lay {
 
     /// Draw the lay as SVG.
     ///
-    /// The drawing has a fifth of true size. With `fit=True` it fills the width of its container instead.
+    /// The drawing is at one fifth of true size. With `fit=True` it fills the width of its container instead.
     #[pyo3(signature = (unit = None, *, fit = false))]
     fn svg(&self, unit: Option<&str>, fit: bool) -> PyResult<String> {
         Ok(svg(&draw_lay(&self.inner, self.request.unit_or_default(unit)?), svg_scale(fit)))
     }
 
-    /// Return the lay in JSON by `schema("lay")`.
+    /// Return the lay in JSON that follows `schema("lay")`.
     #[pyo3(signature = (unit = None))]
     fn to_json(&self, unit: Option<&str>) -> PyResult<String> {
         Ok(LayReport::new(&self.inner, self.request.unit_or_default(unit)?).to_json())
     }
 
-    /// Convert the lay to a dict with the fields of `schema("lay")`.
+    /// Convert the lay to a dict that follows `schema("lay")`.
     #[pyo3(signature = (unit = None))]
-    fn to_dict<'py>(&self, py: Python<'py>, unit: Option<&str>) -> PyResult<Dict<'py>> {
+    fn to_dict<'py>(&self, py: Python<'py>, unit: Option<&str>) -> PyResult<AnyDict<'py>> {
         json_to_dict(py, &self.to_json(unit)?)
     }
 
@@ -404,7 +404,7 @@ impl Lay {
     }
 
     fn __hash__(&self) -> u64 {
-        hash_of(&self.report().to_json())
+        hash_of_text(&self.report_in_cm().to_json())
     }
 
     fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<(Bound<'py, PyAny>, (String,))> {

@@ -5,36 +5,33 @@ use pyo3::prelude::*;
 use pyo3::types::{IntoPyDict, PyDict};
 
 use super::batches::{Rows, runtime_error};
-use super::draft::{Dict, Draft};
-use super::inputs::hash_of;
+use super::draft::{AnyDict, Draft};
+use super::inputs::hash_of_text;
 use crate::arrow::sensitivity_batch;
 use crate::field::Unit;
 use crate::sensitivity;
 
 /// Returns the quantities of a draft in `unit`, as a dict from name to value.
-pub(super) fn quantities<'py>(py: Python<'py>, draft: &crate::draft::Draft, unit: Unit) -> PyResult<Dict<'py>> {
+pub(super) fn quantities_dict<'py>(py: Python<'py>, draft: &crate::draft::Draft, unit: Unit) -> PyResult<AnyDict<'py>> {
     let numbers = draft.quantities_in(unit).into_iter();
-    Ok(Dict(numbers.map(|(quantity, value)| (quantity.to_string(), value)).into_py_dict(py)?))
+    Ok(AnyDict(numbers.map(|(quantity, value)| (quantity.to_string(), value)).into_py_dict(py)?))
 }
 
 /// Method call on a draft that recreates a result: pickle stores the call and the draft instead of the result.
 pub(super) struct MethodCall {
-    /// Draft whose method is called.
     pub(super) draft: Py<Draft>,
-    /// Name of the method.
     pub(super) method: &'static str,
     /// Positional argument of the method, if any.
     pub(super) argument: Option<Py<PyAny>>,
-    /// Keyword arguments of the method.
     pub(super) keywords: Py<PyDict>,
 }
 
-/// Value of `__reduce__`: a method caller from Python's `operator` module, and the draft as its argument.
+/// Return value of `__reduce__`: an `operator.methodcaller`, and the draft as its argument.
 pub(super) type ReduceValue<'py> = (Bound<'py, PyAny>, (Py<Draft>,));
 
 impl MethodCall {
-    /// Returns the value of `__reduce__`.
-    pub(super) fn reduce<'py>(&self, py: Python<'py>) -> PyResult<ReduceValue<'py>> {
+    /// Returns the value of `__reduce__` for a result of this call.
+    pub(super) fn reduce_value<'py>(&self, py: Python<'py>) -> PyResult<ReduceValue<'py>> {
         let caller = py.import("operator")?.getattr("methodcaller")?;
         let keywords = Some(self.keywords.bind(py));
         let call = match &self.argument {
@@ -48,8 +45,8 @@ impl MethodCall {
 /// Exact derivatives of every quantity of a draft by its inputs, as an Arrow table.
 ///
 /// Each row has `quantity`, `unit` and `value`, and one column with the name of each input. The derivative of one
-/// quantity by one input is `sensitivity["back.width", "ease.hip"]`. Lengths are in `unit`, areas in square `unit`,
-/// angles in degrees.
+/// quantity by one input is `sensitivity["back.width", "ease.hip"]`. Lengths are in `unit`, areas in its square, angles
+/// in degrees.
 ///
 /// >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
 /// >>> sensitivity = skirt.sensitivity(["ease.waist", "ease.hip"])
@@ -65,7 +62,7 @@ pub(crate) struct Sensitivity {
 }
 
 impl Sensitivity {
-    /// Computes the derivatives of a draft, with the call that pickle repeats.
+    /// Computes the derivatives of a draft, and stores the method call by which pickle recreates the result.
     pub(super) fn from_draft(draft: Bound<'_, Draft>, by: Vec<String>, unit: Unit) -> PyResult<Py<Self>> {
         let py = draft.py();
         let names: Vec<&str> = by.iter().map(String::as_str).collect();
@@ -135,7 +132,7 @@ impl Sensitivity {
     }
 
     fn __hash__(&self) -> u64 {
-        hash_of(&format!("{:?}", self.inner.values))
+        hash_of_text(&format!("{:?}", self.inner.values))
     }
 
     fn __repr__(&self) -> String {
@@ -147,11 +144,11 @@ impl Sensitivity {
     }
 
     fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<ReduceValue<'py>> {
-        self.call.reduce(py)
+        self.call.reduce_value(py)
     }
 }
 
-/// Values of one input for which a draft has a wanted value, as `Draft.seek` finds them.
+/// Values of one input for which a quantity of a draft equals the wanted value, found by `Draft.seek`.
 ///
 /// Lengths are in `unit`, the unit of the call.
 #[pyclass(frozen, eq, module = "kirtle")]
@@ -162,7 +159,7 @@ pub(crate) struct Solutions {
 }
 
 impl Solutions {
-    /// Wraps the solutions of the library, whose lengths are in `unit`.
+    /// Wraps solutions of the Rust library, whose lengths are in `unit`.
     pub(super) fn new(inner: sensitivity::Solutions, unit: Unit) -> Self {
         Self { inner, unit }
     }
@@ -176,19 +173,19 @@ impl Solutions {
         &self.inner.input.path
     }
 
-    /// Solution nearest to the present value of the input.
+    /// Solution nearest to the value of the input in the original draft.
     #[getter]
     fn value(&self) -> f64 {
         self.inner.input.value
     }
 
-    /// Smallest and largest solution of the interval around `value`; equal for an isolated solution.
+    /// Smallest and largest solution of the interval of solutions around `value`; equal for an isolated solution.
     #[getter]
     fn interval(&self) -> (f64, f64) {
         self.inner.interval
     }
 
-    /// Further solutions in ascending order, one for each further interval.
+    /// Solutions in other intervals, one for each, in ascending order; empty if there is no other interval.
     #[getter]
     fn others(&self) -> Vec<f64> {
         self.inner.others.clone()
@@ -203,7 +200,7 @@ impl Solutions {
     /// Draft with the input at `value`.
     #[getter]
     fn draft(&self) -> Draft {
-        Draft::from_draft(self.inner.draft.clone(), self.unit)
+        Draft::from_library_draft(self.inner.draft.clone(), self.unit)
     }
 
     fn __repr__(&self) -> String {
@@ -212,6 +209,6 @@ impl Solutions {
     }
 
     fn __hash__(&self) -> u64 {
-        hash_of(&self.__repr__())
+        hash_of_text(&self.__repr__())
     }
 }

@@ -4,27 +4,27 @@ use pyo3::prelude::*;
 use pyo3::types::PyDict;
 
 use super::batches::{Rows, runtime_error};
-use super::draft::Dict;
-use super::inputs::{hash_of, parse_unit};
+use super::draft::AnyDict;
+use super::inputs::{hash_of_text, parse_unit};
 use crate::arrow::bodies_batch;
 use crate::error::Problems;
 use crate::field::{FieldKind, Unit};
 use crate::survey;
 
-/// Two lengths: mean and standard deviation, minimum and maximum, or waist and hip.
+/// Pair of lengths, such as mean and standard deviation, minimum and maximum, or waist and hip.
 pub(super) type Pair = (f64, f64);
 
-/// Returns the value of a result in centimetres, or raises its problems with lengths in `unit`.
-pub(super) fn raise_in_unit<T>(result: Result<T, Problems>, unit: Unit) -> PyResult<T> {
+/// Returns the value of a result unchanged, or raises its problems with their lengths converted to `unit`.
+pub(super) fn raise_problems<T>(result: Result<T, Problems>, unit: Unit) -> PyResult<T> {
     Ok(result.map_err(|problems| problems.in_unit(unit.name(), unit.cm_per_unit()))?)
 }
 
 /// Returns a function that converts a length from `unit` to centimetres.
-pub(super) fn to_cm(unit: Unit) -> impl Fn(f64) -> f64 + Copy {
+pub(super) fn to_cm_from(unit: Unit) -> impl Fn(f64) -> f64 + Copy {
     move |length| FieldKind::Length.convert(length, unit, Unit::Cm)
 }
 
-/// Applies a function to each number of a pair.
+/// Returns the pair of the values of a function at both numbers of a pair.
 pub(super) fn map_pair((a, b): Pair, f: impl Fn(f64) -> f64) -> Pair {
     (f(a), f(b))
 }
@@ -54,19 +54,19 @@ impl Population {
     fn new(waist: Pair, hip: Pair, correlation: f64, hip_depth: Pair, length: f64, unit: &str) -> PyResult<Self> {
         let unit = parse_unit(unit)?;
         let normal = |pair: Pair| {
-            let (mean, deviation) = map_pair(pair, to_cm(unit));
+            let (mean, deviation) = map_pair(pair, to_cm_from(unit));
             survey::NormalDistribution { mean, deviation }
         };
-        let (waist, hip, hip_depth, length) = (normal(waist), normal(hip), normal(hip_depth), to_cm(unit)(length));
+        let (waist, hip, hip_depth, length) = (normal(waist), normal(hip), normal(hip_depth), to_cm_from(unit)(length));
         let population = survey::Population { waist, hip, correlation, hip_depth, length };
-        raise_in_unit(population.check(), unit)?;
+        raise_problems(population.check(), unit)?;
         Ok(Self(population))
     }
 
     /// Return the population of the women of ANSUR II (2012, n = 1,986).
     ///
-    /// Means, standard deviations and correlation are published; the waist was measured at the navel. The independence
-    /// of the hip depth and the length of 60 cm are assumptions of this package.
+    /// Means, standard deviations and correlation are published; the waist was measured at the navel. An independent
+    /// hip depth and a length of 60 cm are assumptions of this package.
     #[staticmethod]
     fn ansur_women() -> Self {
         Self(survey::Population::ansur_women())
@@ -111,17 +111,17 @@ impl Population {
     }
 
     fn __hash__(&self) -> u64 {
-        hash_of(&self.__repr__())
+        hash_of_text(&self.__repr__())
     }
 
-    fn __getnewargs_ex__<'py>(&self, py: Python<'py>) -> PyResult<((), Dict<'py>)> {
+    fn __getnewargs_ex__<'py>(&self, py: Python<'py>) -> PyResult<((), AnyDict<'py>)> {
         let keywords = PyDict::new(py);
         for (name, pair) in [("waist", self.waist()), ("hip", self.hip()), ("hip_depth", self.hip_depth())] {
             keywords.set_item(name, pair)?;
         }
         keywords.set_item("correlation", self.0.correlation)?;
         keywords.set_item("length", self.0.length)?;
-        Ok(((), Dict(keywords)))
+        Ok(((), AnyDict(keywords)))
     }
 }
 
@@ -135,7 +135,7 @@ pub(crate) struct BodyTable;
 #[allow(clippy::needless_pass_by_value, reason = "PyO3 passes the object by value")]
 impl BodyTable {
     fn __repr__(slf: PyRef<'_, Self>) -> String {
-        slf.as_super().repr("BodyTable")
+        slf.as_super().table_repr("BodyTable")
     }
 }
 

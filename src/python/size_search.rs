@@ -4,13 +4,13 @@
 use pyo3::prelude::*;
 use pyo3::types::PyDict;
 
-use super::capsule::open_stream;
-use super::draft::{Dict, json_to_dict};
-use super::inputs::{hash_of, parse_unit};
-use super::outputs::repr;
-use super::simulate::{Pair, map_pair, raise_in_unit, to_cm};
+use super::capsule::open_arrow_stream;
+use super::draft::{AnyDict, json_to_dict};
+use super::inputs::{hash_of_text, parse_unit};
+use super::outputs::result_repr;
+use super::simulate::{Pair, map_pair, raise_problems, to_cm_from};
 use super::sizes::SizeChart;
-use super::survey::{interruptible, open_people, read_people};
+use super::survey::{people_reader, read_all_people, run_interruptibly};
 use super::table::parse_columns;
 use crate::arrow::PeopleReader;
 use crate::document::{BestChartReport, BestSizesReport, ComparisonReport, to_json_text};
@@ -38,14 +38,14 @@ impl LogBand {
     }
 
     fn __repr__(&self) -> String {
-        repr("LogBand", self)
+        result_repr("LogBand", self)
     }
 
     fn __hash__(&self) -> u64 {
-        hash_of(&self.__repr__())
+        hash_of_text(&self.__repr__())
     }
 
-    fn __getnewargs_ex__<'py>(&self, py: Python<'py>) -> PyResult<((), Dict<'py>)> {
+    fn __getnewargs_ex__<'py>(&self, py: Python<'py>) -> PyResult<((), AnyDict<'py>)> {
         let keywords = PyDict::new(py);
         for (name, value) in [
             ("small", self.small),
@@ -55,7 +55,7 @@ impl LogBand {
         ] {
             keywords.set_item(name, value)?;
         }
-        Ok(((), Dict(keywords)))
+        Ok(((), AnyDict(keywords)))
     }
 }
 
@@ -88,17 +88,17 @@ pub(crate) fn best_sizes(
     loss: &str,
     tolerance: Option<f64>,
     band: Option<&LogBand>,
-    columns: Option<Dict<'_>>,
+    columns: Option<AnyDict<'_>>,
     unit: &str,
 ) -> PyResult<BestSizesReport> {
     let unit = parse_unit(unit)?;
-    let loss = survey::Loss::from_name(loss, tolerance.map(to_cm(unit)), band.copied());
-    let stream = open_stream(source)?;
+    let loss = survey::Loss::from_name(loss, tolerance.map(to_cm_from(unit)), band.copied());
+    let stream = open_arrow_stream(source)?;
     let reader = parse_columns(columns).and_then(|columns| PeopleReader::of_girth(stream, girth, &columns, unit));
-    let (reader, loss) = raise_in_unit(Problems::both(reader, loss), unit)?;
-    let people = read_people(py, reader)?;
+    let (reader, loss) = raise_problems(Problems::join_results(reader, loss), unit)?;
+    let people = read_all_people(py, reader)?;
     let girths = people.measured_girth(girth);
-    let best = raise_in_unit(interruptible(py, || survey::best_sizes(&girths, None, sizes, &loss))?, unit)?;
+    let best = raise_problems(run_interruptibly(py, || survey::best_sizes(&girths, None, sizes, &loss))?, unit)?;
     Ok(BestSizesReport::new(&best, &loss, girth, [girths.len(), people.len()], unit))
 }
 
@@ -139,16 +139,16 @@ pub(crate) fn best_chart(
     seed: u64,
     drop: Option<f64>,
     steps: Option<Pair>,
-    columns: Option<Dict<'_>>,
+    columns: Option<AnyDict<'_>>,
     unit: &str,
 ) -> PyResult<BestChart> {
     let unit = parse_unit(unit)?;
-    let (loss, cm) = (survey::Loss::from_name(loss, tolerance.map(to_cm(unit)), band.copied()), to_cm(unit));
-    let (reader, loss) = raise_in_unit(Problems::both(open_people(source, columns, unit)?, loss), unit)?;
-    let people = read_people(py, reader)?;
+    let (loss, cm) = (survey::Loss::from_name(loss, tolerance.map(to_cm_from(unit)), band.copied()), to_cm_from(unit));
+    let (reader, loss) = raise_problems(Problems::join_results(people_reader(source, columns, unit)?, loss), unit)?;
+    let people = read_all_people(py, reader)?;
     let search = survey::SearchSettings { seed, restarts, ..survey::SearchSettings::default() };
     let [waist, hip] = people.measured();
-    let best = interruptible(py, || match (drop, steps) {
+    let best = run_interruptibly(py, || match (drop, steps) {
         (Some(_), Some(_)) => Err(Problem::new(Code::Conflict, "drop").with_limit("steps").into()),
         (Some(drop), None) => survey::best_chart_fixed_drop(&waist, &hip, cm(drop), sizes, &loss),
         (None, Some(steps)) => {
@@ -158,11 +158,11 @@ pub(crate) fn best_chart(
         }
         (None, None) => survey::best_chart(&waist, &hip, sizes, &loss, &search),
     })?;
-    let best = raise_in_unit(best, unit)?;
+    let best = raise_problems(best, unit)?;
     Ok(BestChart { report: BestChartReport::new(&best, &loss, [waist.len(), people.len()], unit), best, unit })
 }
 
-/// Sizes by waist and hip with a small mean loss, as `best_chart` finds them.
+/// Sizes by waist and hip with a small mean loss, found by `best_chart`.
 ///
 /// Lengths are in `unit`; a squared loss is in square `unit`.
 #[pyclass(frozen, module = "kirtle")]
@@ -204,7 +204,7 @@ impl BestChart {
         self.report.loss
     }
 
-    /// Lower bound on the mean loss of every chart of the same kind and number of sizes.
+    /// Lower bound on the mean loss of every chart with the same number of sizes and the same `drop` or `steps`.
     #[getter]
     fn bound(&self) -> f64 {
         self.report.bound
@@ -216,17 +216,17 @@ impl BestChart {
         self.report.gap
     }
 
-    /// Convert the sizes to a chart with the names 1, 2, 3 and so on, and equal hip depth and length for all sizes.
+    /// Convert the sizes to a chart with the names 1, 2, 3, …; `hip_depth` and `length`, in `unit`, hold for all sizes.
     ///
     /// Raises `InputError` if a size with a larger hip has a smaller waist.
     #[pyo3(signature = (*, hip_depth, length))]
     fn chart(&self, hip_depth: f64, length: f64) -> PyResult<SizeChart> {
-        let cm = to_cm(self.unit);
-        raise_in_unit(self.best.chart(cm(hip_depth), cm(length)), self.unit).map(SizeChart)
+        let cm = to_cm_from(self.unit);
+        raise_problems(self.best.chart(cm(hip_depth), cm(length)), self.unit).map(SizeChart)
     }
 
-    /// Convert the result to a dict with the fields of `schema("best")`.
-    fn to_dict<'py>(&self, py: Python<'py>) -> PyResult<Dict<'py>> {
+    /// Convert the result to a dict that follows `schema("best_chart")`.
+    fn to_dict<'py>(&self, py: Python<'py>) -> PyResult<AnyDict<'py>> {
         json_to_dict(py, &to_json_text(&self.report))
     }
 
@@ -267,16 +267,16 @@ pub(crate) fn compare_charts(
     band: Option<&LogBand>,
     restarts: u32,
     seed: u64,
-    columns: Option<Dict<'_>>,
+    columns: Option<AnyDict<'_>>,
     unit: &str,
 ) -> PyResult<ComparisonReport> {
     let unit = parse_unit(unit)?;
-    let loss = survey::Loss::from_name(loss, tolerance.map(to_cm(unit)), band.copied());
-    let (reader, loss) = raise_in_unit(Problems::both(open_people(source, columns, unit)?, loss), unit)?;
-    let (people, chart) = (read_people(py, reader)?, chart.0.clone());
+    let loss = survey::Loss::from_name(loss, tolerance.map(to_cm_from(unit)), band.copied());
+    let (reader, loss) = raise_problems(Problems::join_results(people_reader(source, columns, unit)?, loss), unit)?;
+    let (people, chart) = (read_all_people(py, reader)?, chart.0.clone());
     let search = survey::SearchSettings { seed, restarts, ..survey::SearchSettings::default() };
     let [waist, hip] = people.measured();
     let comparison =
-        raise_in_unit(interruptible(py, || survey::compare_charts(&chart, &waist, &hip, &loss, &search))?, unit)?;
+        raise_problems(run_interruptibly(py, || survey::compare_charts(&chart, &waist, &hip, &loss, &search))?, unit)?;
     Ok(ComparisonReport::new(&comparison, &loss, people.len() - waist.len(), unit))
 }

@@ -8,20 +8,18 @@ use pyo3::prelude::*;
 use pyo3::type_hint_union;
 use pyo3::types::{PyBytes, PyDict};
 
-use super::draft::{Dict, Draft, json_to_dict};
-use super::inputs::{self, Body, Ease, Rules, hash_of, json_object, parse_unit};
+use super::draft::{AnyDict, Draft, json_to_dict};
+use super::inputs::{self, Body, Ease, Rules, hash_of_text, json_object, parse_unit};
 use super::pattern::{parse_paper, svg_scale};
-use super::simulate::raise_in_unit;
-use super::texts::{DocumentText, display_text};
+use super::simulate::raise_problems;
+use super::texts::{DocumentText, text_or_repr};
 use crate::document::{
-    AlterationReport, ChangeReport, ChartRequest, ChoiceReport, GradeIncrementReport, InputReader, JsonValue,
-    KeyLengths, TOLERANCE_FIELD, grade_increments, to_json_text,
+    ALTERATION_TOLERANCE_FIELD, AlterationReport, ChangeReport, ChartRequest, ChoiceReport, GradeIncrementReport,
+    InputReader, JsonValue, KeyLengths, grade_increment_reports, to_json_text,
 };
 use crate::drawing::{Drawing, draw_alteration, draw_nest, print, with_header};
 use crate::field::Unit;
-use crate::files::pdf;
-use crate::files::save_drawing;
-use crate::files::svg;
+use crate::files::{pdf, save_drawing, svg};
 use crate::sizes;
 
 /// Converts a dict to a JSON object, and any other Python object to a JSON value, not yet validated.
@@ -30,7 +28,7 @@ fn dict_to_json(value: &Bound<'_, PyAny>) -> JsonValue {
     JsonValue::Object(
         fields
             .iter()
-            .map(|(key, value)| (display_text(key.as_borrowed()), inputs::to_json_value(value.as_borrowed())))
+            .map(|(key, value)| (text_or_repr(key.as_borrowed()), inputs::to_json_value(value.as_borrowed())))
             .collect(),
     )
 }
@@ -80,7 +78,7 @@ impl SizeChart {
         Ok(Self(text.parse_with(|text| sizes::SizeChart::from_csv(text, unit))?))
     }
 
-    /// Create a chart from JSON by `schema("chart")`.
+    /// Create a chart from JSON that follows `schema("chart")`.
     ///
     /// Raises `InputError` with all the problems at once.
     #[staticmethod]
@@ -100,7 +98,7 @@ impl SizeChart {
         self.0.sizes().iter().map(|size| size.name.clone()).collect()
     }
 
-    /// Return the body of the size with a name.
+    /// Return the body of the size called `name`.
     ///
     /// Raises `KeyError` for an unknown name.
     fn __getitem__(&self, name: &str) -> PyResult<Body> {
@@ -150,7 +148,7 @@ impl SizeChart {
             json_object([("waist", Some(waist.0)), ("hip", Some(hip.0)), ("hip_depth", hip_depth), ("length", length)]);
         let mut reader = InputReader { unit: Some(Unit::Cm), problems: Vec::new() };
         let blend = reader.read_blend(&value);
-        Ok(Body(self.0.between(&reader.finish(blend)?)?))
+        Ok(Body(self.0.between(&reader.into_result(blend)?)?))
     }
 
     /// Draft every size of the chart with the same ease and rules.
@@ -163,7 +161,7 @@ impl SizeChart {
     /// >>> long = Rules(darts=Darts(back=[FixedDart(intake=3, length=25, place=0.5)], front=[]))
     /// >>> SizeChart.demo().draft(ease=Ease(waist=1.5, hip=5), rules=long)
     /// Traceback (most recent call last):
-    /// kirtle.InputError: size "32" rules.darts.back: a dart would end 26... cm below the waist at the side, lower than the hip line at 19.5 cm
+    /// kirtle.InputError: size "32" rules.darts.back: a dart tip would lie 26... cm below the side end of the waist, but the hip line lies at 19.5 cm: use a shorter dart
     /// ...
     #[pyo3(signature = (*, ease, rules = None))]
     fn draft(&self, py: Python<'_>, ease: &Ease, rules: Option<&Rules>) -> PyResult<SizeRange> {
@@ -178,7 +176,7 @@ impl SizeChart {
     }
 
     fn __hash__(&self) -> u64 {
-        hash_of(&self.0.to_csv(Unit::Cm))
+        hash_of_text(&self.0.to_csv(Unit::Cm))
     }
 
     fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<(Bound<'py, PyAny>, (String,))> {
@@ -223,7 +221,7 @@ pub(crate) struct SizeRange(sizes::SizeRange);
 
 #[pymethods]
 impl SizeRange {
-    /// Draft all sizes of a chart in JSON by `schema("chart")`, which must contain `ease`.
+    /// Draft all sizes of a chart in JSON that follows `schema("chart")` and contains `ease`.
     ///
     /// Raises `InputError` with all the problems at once.
     #[staticmethod]
@@ -237,13 +235,13 @@ impl SizeRange {
         SizeChart(self.0.chart().clone())
     }
 
-    /// Return the draft of the size with a name.
+    /// Return the draft of the size called `name`.
     ///
     /// Raises `KeyError` for an unknown name.
     fn __getitem__(&self, name: &str) -> PyResult<Draft> {
         let found = self.0.sizes_with_drafts().find(|(size, _)| size.name == name);
         let unknown = || pyo3::exceptions::PyKeyError::new_err(name.to_owned());
-        found.map(|(_, draft)| Draft::from_draft(draft.clone(), Unit::Cm)).ok_or_else(unknown)
+        found.map(|(_, draft)| Draft::from_library_draft(draft.clone(), Unit::Cm)).ok_or_else(unknown)
     }
 
     /// Return the number of drafts.
@@ -251,7 +249,7 @@ impl SizeRange {
         self.0.drafts().len()
     }
 
-    /// Return a list of size names with key lengths of the drafts, in `unit` and in the order of the chart.
+    /// Return the name and the key lengths of each size, in the order of the chart, with lengths in `unit`.
     #[pyo3(signature = (unit = "cm"))]
     fn table(&self, unit: &str) -> PyResult<Vec<(String, KeyLengths)>> {
         let unit = parse_unit(unit)?;
@@ -261,7 +259,7 @@ impl SizeRange {
     /// Return the grade increments: how far each named point moves from one size to the next, in `unit`.
     #[pyo3(signature = (unit = "cm"))]
     fn grade(&self, unit: &str) -> PyResult<Vec<GradeIncrementReport>> {
-        Ok(grade_increments(&self.0, parse_unit(unit)?))
+        Ok(grade_increment_reports(&self.0, parse_unit(unit)?))
     }
 
     /// Alter the printed nest on paper for one body, and compare the result with the exact draft of the body.
@@ -276,11 +274,11 @@ impl SizeRange {
     /// (False, 7.5)
     /// >>> sizes.alter(Body(waist=140, hip=160, hip_depth=20.5, length=58))
     /// Traceback (most recent call last):
-    /// kirtle.InputError: body.waist: 140 cm is outside the size chart, which ends at 112 cm
-    /// body.hip: 160 cm is outside the size chart, which ends at 132 cm
+    /// kirtle.InputError: body.waist: 140 cm is outside the size chart, which ends at 112 cm: draft this body individually
+    /// body.hip: 160 cm is outside the size chart, which ends at 132 cm: draft this body individually
     #[pyo3(signature = (body, *, tolerance_mm = None))]
     fn alter(&self, py: Python<'_>, body: &Body, tolerance_mm: Option<f64>) -> PyResult<Alteration> {
-        let problem = tolerance_mm.and_then(|value| TOLERANCE_FIELD.check("", value, Unit::Cm));
+        let problem = tolerance_mm.and_then(|value| ALTERATION_TOLERANCE_FIELD.check("", value, Unit::Cm));
         crate::error::Problems::ok_if_empty(problem.into_iter().collect())?;
         let inner = py.detach(|| self.0.alter(&body.0, tolerance_mm))?;
         Ok(Alteration { range: self.0.clone(), inner })
@@ -294,7 +292,7 @@ impl SizeRange {
         Ok(svg(&with_header(draw_nest(&self.0, parse_unit(unit)?)), svg_scale(fit)))
     }
 
-    /// Draw the nest as PDF at true size, each size on its own layers. `paper` and margins are as in `Pattern.save`.
+    /// Draw the nest as PDF at true size, each size on its own layers. Options are as in `Pattern.save`.
     #[pyo3(signature = (*, paper = "A4", margin_mm = 10.0, overlap_mm = 10.0, unit = "cm"))]
     fn pdf<'py>(
         &self,
@@ -311,7 +309,7 @@ impl SizeRange {
 
     /// Write the nest to a file that ends with `.pdf` or `.svg`. A failed call leaves no partial file.
     ///
-    /// `paper` and margins are as in `Pattern.save`.
+    /// `paper`, `margin_mm` and `overlap_mm` are as in `Pattern.save`.
     ///
     /// Raises `InputError` for another file name or unsuitable paper, and `OSError` if writing fails.
     #[pyo3(signature = (path, *, paper = "A4", margin_mm = 10.0, overlap_mm = 10.0, unit = "cm"))]
@@ -324,7 +322,7 @@ impl SizeRange {
         overlap_mm: f64,
         unit: &str,
     ) -> PyResult<()> {
-        save(py, path, parse_paper(paper, margin_mm, overlap_mm)?, &draw_nest(&self.0, parse_unit(unit)?))
+        write_drawing(py, path, parse_paper(paper, margin_mm, overlap_mm)?, &draw_nest(&self.0, parse_unit(unit)?))
     }
 
     fn _repr_svg_(&self) -> PyResult<String> {
@@ -336,12 +334,12 @@ impl SizeRange {
     }
 
     fn __hash__(&self) -> u64 {
-        hash_of(&format!("{:?} {:?}", self.0.chart(), self.0.ease()))
+        hash_of_text(&format!("{:?} {:?}", self.0.chart(), self.0.ease()))
     }
 }
 
-/// Writes a drawing to a file, without the lock of Python.
-fn save(py: Python<'_>, path: PathBuf, paper: crate::drawing::Paper, drawing: &Drawing) -> PyResult<()> {
+/// Writes a drawing to a file, with Python's interpreter lock released.
+fn write_drawing(py: Python<'_>, path: PathBuf, paper: crate::drawing::Paper, drawing: &Drawing) -> PyResult<()> {
     Ok(py.detach(|| save_drawing(path, drawing, &paper))?)
 }
 
@@ -389,13 +387,13 @@ impl Alteration {
     /// Exact draft of the body.
     #[getter]
     fn exact(&self) -> Draft {
-        Draft::from_draft(self.inner.exact.clone(), Unit::Cm)
+        Draft::from_library_draft(self.inner.exact.clone(), Unit::Cm)
     }
 
     /// Convert the alteration to a dict: instructions, steps, cost, verdict and altered outlines, with lengths in
     /// `unit`.
     #[pyo3(signature = (unit = "cm"))]
-    fn to_dict<'py>(&self, py: Python<'py>, unit: &str) -> PyResult<Dict<'py>> {
+    fn to_dict<'py>(&self, py: Python<'py>, unit: &str) -> PyResult<AnyDict<'py>> {
         let report = AlterationReport::new(&self.inner, parse_unit(unit)?);
         json_to_dict(py, &to_json_text(&report))
     }
@@ -414,7 +412,8 @@ impl Alteration {
     /// Raises `InputError` for another file name or unsuitable paper, and `OSError` if writing fails.
     #[pyo3(signature = (path, *, paper = "A4", unit = "cm"))]
     fn save(&self, py: Python<'_>, path: PathBuf, paper: &str, unit: &str) -> PyResult<()> {
-        save(py, path, parse_paper(paper, 10.0, 10.0)?, &draw_alteration(&self.range, &self.inner, parse_unit(unit)?))
+        let (paper, unit) = (parse_paper(paper, 10.0, 10.0)?, parse_unit(unit)?);
+        write_drawing(py, path, paper, &draw_alteration(&self.range, &self.inner, unit))
     }
 
     fn _repr_svg_(&self) -> PyResult<String> {
@@ -464,12 +463,12 @@ impl Fitting {
         let unit = parse_unit(unit)?;
         let mut reader = InputReader { unit: Some(unit), problems: Vec::new() };
         let corrections = reader.read_corrections(&JsonValue::Array(values));
-        let corrections = reader.finish(corrections)?.into_iter();
-        let corrections: Vec<_> = corrections.map(|correction| correction.convert(unit, Unit::Cm)).collect();
-        raise_in_unit(self.inner.clone().correct(&corrections), unit).map(|inner| Self { inner })
+        let corrections = reader.into_result(corrections)?.into_iter();
+        let corrections: Vec<_> = corrections.map(|correction| correction.convert_amount(unit, Unit::Cm)).collect();
+        raise_problems(self.inner.clone().correct(&corrections), unit).map(|inner| Self { inner })
     }
 
-    /// Return the history without the corrections of the last fitting.
+    /// Return a new history without the corrections of the last fitting.
     fn undo(&self) -> Self {
         Self { inner: self.inner.clone().undo() }
     }
@@ -477,10 +476,10 @@ impl Fitting {
     /// Draft with all corrections applied.
     #[getter]
     fn draft(&self) -> Draft {
-        Draft::from_draft(self.inner.draft().clone(), Unit::Cm)
+        Draft::from_library_draft(self.inner.draft().clone(), Unit::Cm)
     }
 
-    /// Changes of inputs by the corrections of the last fitting.
+    /// Inputs that the corrections of the last fitting changed, with their values before and after.
     #[getter]
     fn changes(&self) -> Vec<ChangeReport> {
         self.inner.changes().iter().map(|change| ChangeReport::new(change, Unit::Cm)).collect()
@@ -491,7 +490,7 @@ impl Fitting {
     }
 
     fn __hash__(&self) -> u64 {
-        hash_of(&self.draft().__repr__())
+        hash_of_text(&self.draft().__repr__())
     }
 }
 

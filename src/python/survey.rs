@@ -5,13 +5,13 @@ use std::collections::BTreeMap;
 use pyo3::prelude::*;
 
 use super::batches::{Rows, runtime_error};
-use super::capsule::open_stream;
-use super::draft::{Dict, json_to_dict};
+use super::capsule::open_arrow_stream;
+use super::draft::{AnyDict, json_to_dict};
 use super::inputs::{Ease, Rules, parse_unit};
 use super::mapping::mapping_argument;
-use super::simulate::{Pair, map_pair, raise_in_unit, to_cm};
+use super::simulate::{Pair, map_pair, raise_problems, to_cm_from};
 use super::sizes::SizeChart;
-use super::table::{parse_columns, report_progress};
+use super::table::{parse_columns, run_callbacks};
 use crate::arrow::{PeopleReader, PeopleTable, fit_batch};
 use crate::document::{FitReport, to_json_text};
 use crate::error::Problems;
@@ -27,27 +27,27 @@ mapping_argument! {
     );
 }
 
-/// Opens the people of a Python table, with lengths in `unit`.
-pub(super) fn open_people(
+/// Opens the Arrow stream of a table of people. The inner error has the problems of the columns; lengths are in `unit`.
+pub(super) fn people_reader(
     source: &Bound<'_, PyAny>,
-    columns: Option<Dict<'_>>,
+    columns: Option<AnyDict<'_>>,
     unit: Unit,
 ) -> PyResult<Result<PeopleReader, Problems>> {
-    let stream = open_stream(source)?;
+    let stream = open_arrow_stream(source)?;
     Ok(parse_columns(columns).and_then(|columns| PeopleReader::new(stream, &columns, unit)))
 }
 
-/// Reads all people of a table, and runs Python's signal handlers after each batch.
-pub(super) fn read_people(py: Python<'_>, mut reader: PeopleReader) -> PyResult<PeopleTable> {
+/// Reads all people of a table; runs Python's signal handlers after each batch and raises their exceptions.
+pub(super) fn read_all_people(py: Python<'_>, mut reader: PeopleReader) -> PyResult<PeopleTable> {
     while let Some(rows) = py.detach(|| reader.next()) {
-        report_progress(py, None, rows.map_err(runtime_error)?)?;
+        run_callbacks(py, None, rows.map_err(runtime_error)?)?;
     }
     Ok(reader.table())
 }
 
-/// Runs a computation without the lock of Python, and stops it if a signal handler of Python raises an exception.
-pub(super) fn interruptible<T: Send>(py: Python<'_>, work: impl FnOnce() -> T + Send) -> PyResult<T> {
-    py.detach(|| survey::interruptible(|| Python::attach(|py| report_progress(py, None, 0)), work))
+/// Runs a computation with Python's interpreter lock released, until it ends or a signal handler raises an exception.
+pub(super) fn run_interruptibly<T: Send>(py: Python<'_>, work: impl FnOnce() -> T + Send) -> PyResult<T> {
+    py.detach(|| survey::interruptible(|| Python::attach(|py| run_callbacks(py, None, 0)), work))
 }
 
 /// Assign each person of a table to a size of a chart, and count the people that the chart serves.
@@ -89,7 +89,7 @@ pub(crate) fn fit_chart(
     rules: Option<&Rules>,
     tolerance: Option<f64>,
     bounds: Option<BoundsArgument>,
-    columns: Option<Dict<'_>>,
+    columns: Option<AnyDict<'_>>,
     unit: &str,
 ) -> PyResult<Py<ChartFit>> {
     let unit = parse_unit(unit)?;
@@ -97,13 +97,13 @@ pub(crate) fn fit_chart(
     let bounds = bounds
         .into_iter()
         .flat_map(|bounds| bounds.0)
-        .map(|(name, pair)| (name, map_pair(pair, to_cm(unit))))
+        .map(|(name, pair)| (name, map_pair(pair, to_cm_from(unit))))
         .collect::<Vec<_>>();
-    let bounds = survey::EaseBounds::from_names(&ease.0, tolerance.map(to_cm(unit)), &bounds);
-    let (reader, bounds) = raise_in_unit(Problems::both(open_people(source, columns, unit)?, bounds), unit)?;
-    let (people, chart, ease) = (read_people(py, reader)?, chart.0.clone(), ease.0);
-    let fit = raise_in_unit(
-        interruptible(py, || survey::fit_chart(&chart, &ease, &rules, &bounds, &people.people()))?,
+    let bounds = survey::EaseBounds::from_names(&ease.0, tolerance.map(to_cm_from(unit)), &bounds);
+    let (reader, bounds) = raise_problems(Problems::join_results(people_reader(source, columns, unit)?, bounds), unit)?;
+    let (people, chart, ease) = (read_all_people(py, reader)?, chart.0.clone(), ease.0);
+    let fit = raise_problems(
+        run_interruptibly(py, || survey::fit_chart(&chart, &ease, &rules, &bounds, &people.people()))?,
         unit,
     )?;
     let high_hips = people.people().high_hip.is_some();
@@ -139,13 +139,13 @@ impl ChartFit {
         self.report.count
     }
 
-    /// Number of people with a missing, NaN or infinite number, or with a high hip outside the garment.
+    /// Number of people without a size: a number is missing, NaN or infinite, or the high hip is outside the garment.
     #[getter]
     fn unmeasured(&self) -> usize {
         self.report.unmeasured
     }
 
-    /// Number of people with a size that serves.
+    /// Number of people whom the assigned size serves.
     #[getter]
     fn served(&self) -> usize {
         self.report.served
@@ -157,22 +157,22 @@ impl ChartFit {
         self.report.share_served
     }
 
-    /// Loads of the sizes: name, number of people assigned to the size, number of assigned people that the size serves.
+    /// Load of each size: name, number of people assigned to the size, and number of those whom the size serves.
     #[getter]
     fn loads(&self) -> Vec<(String, usize, usize)> {
         self.report.loads.clone()
     }
 
-    /// Number of unserved people that violate each bound in the assigned size, such as `waist_tight`.
+    /// Number of unserved people for each bound that the assigned size violates, such as `waist_tight`.
     #[getter]
     fn unserved(&self) -> BTreeMap<String, usize> {
         self.report.unserved.clone()
     }
 
-    /// Return the people with the largest violations of bounds, the largest first.
+    /// Return the people with the largest violations of bounds, the largest violation first.
     ///
-    /// Each item is the row of a person and the largest violation of a bound, in `unit`. The list has at most `max`
-    /// items.
+    /// Each item is the row number of a person, from 0, and the largest violation of a bound, in `unit`. The list has
+    /// at most `max` items.
     #[pyo3(signature = (max = 10))]
     fn worst(&self, max: usize) -> Vec<(usize, f64)> {
         self.fit.worst(max).into_iter().map(|miss| (miss.row, self.unit.length_from_cm(miss.excess))).collect()
@@ -180,13 +180,13 @@ impl ChartFit {
 
     /// Count people in squares of the plane of waist and hip.
     ///
-    /// `step` is the side of a square, from 0.1 to 100 cm. Each item is the smallest waist and the smallest hip of a
-    /// square, the number of people in the square, and the number of served people. Empty squares are left out.
+    /// `step` is the side of a square in `unit`, at least 0.1 cm, at most 100 cm. Each item is the smallest waist and
+    /// hip of a square, the number of its people, and the number of served people. Empty squares are left out.
     ///
     /// Raises `InputError` for a step out of range.
     fn regions(&self, py: Python<'_>, step: f64) -> PyResult<Vec<(f64, f64, usize, usize)>> {
-        let step = to_cm(self.unit)(step);
-        let regions = raise_in_unit(py.detach(|| self.fit.regions(&self.people.people(), step)), self.unit)?;
+        let step = to_cm_from(self.unit)(step);
+        let regions = raise_problems(py.detach(|| self.fit.regions(&self.people.people(), step)), self.unit)?;
         let in_unit = |length| self.unit.length_from_cm(length);
         Ok(regions
             .iter()
@@ -194,8 +194,8 @@ impl ChartFit {
             .collect())
     }
 
-    /// Convert the counts to a dict with the fields of `schema("fit")`.
-    fn to_dict<'py>(&self, py: Python<'py>) -> PyResult<Dict<'py>> {
+    /// Convert the counts to a dict that follows `schema("fit")`.
+    fn to_dict<'py>(&self, py: Python<'py>) -> PyResult<AnyDict<'py>> {
         json_to_dict(py, &to_json_text(&self.report))
     }
 

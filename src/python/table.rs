@@ -9,10 +9,10 @@ use pyo3::exceptions::{PyKeyboardInterrupt, PyValueError};
 use pyo3::prelude::*;
 
 use super::batches::{Rows, column_names, runtime_error};
-use super::capsule::{open_stream, schema_capsule, stream_capsule};
-use super::draft::Dict;
+use super::capsule::{open_arrow_stream, schema_capsule, stream_capsule};
+use super::draft::AnyDict;
 use super::inputs::{Ease, IntegerArgument, Rules, parse_unit, to_json_value};
-use super::texts::display_text;
+use super::texts::text_or_repr;
 use crate::arrow::{Drafts, TableRequest, TableSource};
 use crate::batch::Threads;
 use crate::document::{InputReader, JsonValue};
@@ -54,7 +54,7 @@ use crate::field::Unit;
 pub(crate) fn draft_table(
     py: Python<'_>,
     source: &Bound<'_, PyAny>,
-    columns: Option<Dict<'_>>,
+    columns: Option<AnyDict<'_>>,
     ease: Option<&Ease>,
     rules: Option<&Rules>,
     unit: &str,
@@ -66,7 +66,7 @@ pub(crate) fn draft_table(
     let (schema, mut batches) = (drafts.schema(), Vec::new());
     while let Some(batch) = py.detach(|| drafts.next()) {
         let batch = batch.map_err(runtime_error)?;
-        report_progress(py, progress, batch.num_rows())?;
+        run_callbacks(py, progress, batch.num_rows())?;
         batches.push(batch);
     }
     Py::new(py, (DraftTable, Rows { schema, batches }))
@@ -88,7 +88,7 @@ pub(crate) fn draft_table(
 #[allow(clippy::too_many_arguments, reason = "one keyword argument for each option")]
 pub(crate) fn draft_stream(
     source: &Bound<'_, PyAny>,
-    columns: Option<Dict<'_>>,
+    columns: Option<AnyDict<'_>>,
     ease: Option<&Ease>,
     rules: Option<&Rules>,
     unit: &str,
@@ -101,10 +101,10 @@ pub(crate) fn draft_stream(
     Ok(DraftStream { schema, unread: Mutex::new(Some(InterruptibleDrafts { drafts, progress })) })
 }
 
-/// Opens the drafts of a source, after a check of all arguments.
+/// Validates all arguments, then opens the Arrow stream of `source` and returns the stream of its drafts.
 fn open_drafts(
     source: &Bound<'_, PyAny>,
-    columns: Option<Dict<'_>>,
+    columns: Option<AnyDict<'_>>,
     ease: Option<&Ease>,
     rules: Option<&Rules>,
     unit: &str,
@@ -118,29 +118,29 @@ fn open_drafts(
         unit: parse_unit(unit)?,
         outlines,
     };
-    Ok(Drafts::new(open_stream(source)?, &request, parse_threads(threads)?)?)
+    Ok(Drafts::new(open_arrow_stream(source)?, &request, parse_thread_count(threads)?)?)
 }
 
-/// Validates the number of threads; `None` stands for the number of processors.
-fn parse_threads(count: Option<IntegerArgument>) -> Result<Threads, Problems> {
+/// Validates the number of threads; without a number, there is one thread for each processor.
+fn parse_thread_count(count: Option<IntegerArgument>) -> Result<Threads, Problems> {
     let count = count.map(JsonValue::from).filter(|count| *count != JsonValue::Null);
     let mut reader = InputReader { unit: Some(Unit::Cm), problems: Vec::new() };
-    let count = count.map(|count| reader.read_whole_number("threads", &count, Threads::MAX));
-    Threads::new(count.map(|count| reader.finish(count)).transpose()?.map(usize::from))
+    let count = count.map(|count| reader.read_whole_number("threads", &count, Threads::MAX_THREADS));
+    Threads::new(count.map(|count| reader.into_result(count)).transpose()?.map(usize::from))
 }
 
-/// Parses the argument `columns`: a column name or one number for each path.
-pub(super) fn parse_columns(columns: Option<Dict<'_>>) -> Result<Vec<(String, TableSource)>, Problems> {
+/// Parses the argument `columns`: for each path of an input, the name of a column or one number for all rows.
+pub(super) fn parse_columns(columns: Option<AnyDict<'_>>) -> Result<Vec<(String, TableSource)>, Problems> {
     let mut problems = Vec::new();
     let mut numbers = Vec::new();
     for (name, source) in columns.into_iter().flat_map(|columns| columns.0) {
-        let name = display_text(name.as_borrowed());
+        let name = text_or_repr(name.as_borrowed());
         match to_json_value(source.as_borrowed()) {
             JsonValue::String(column) => numbers.push((name, TableSource::Column(column))),
             JsonValue::Number(value) => numbers.push((name, TableSource::Constant(value))),
             other => {
-                let problem = Problem::new(Code::WrongType, format!("columns.{name}")).with_value(other.as_given());
-                problems.push(problem.with_limit("the name of a column, or a number"));
+                let error = Problem::new(Code::WrongType, format!("columns.{name}"));
+                problems.push(error.with_value(other.to_given_value()).with_limit("the name of a column, or a number"));
             }
         }
     }
@@ -148,8 +148,8 @@ pub(super) fn parse_columns(columns: Option<Dict<'_>>) -> Result<Vec<(String, Ta
     Ok(numbers)
 }
 
-/// Runs pending signal handlers of Python, then calls `progress` with the number of rows in the block.
-pub(super) fn report_progress(py: Python<'_>, progress: Option<&Bound<'_, PyAny>>, rows: usize) -> PyResult<()> {
+/// Runs pending signal handlers of Python, then calls `progress`, if given, with the number of rows in the block.
+pub(super) fn run_callbacks(py: Python<'_>, progress: Option<&Bound<'_, PyAny>>, rows: usize) -> PyResult<()> {
     py.check_signals()?;
     progress.map_or(Ok(()), |progress| progress.call1((rows,)).map(drop))
 }
@@ -196,7 +196,7 @@ impl DraftStream {
 
     /// Return the drafts as an Arrow stream.
     ///
-    /// Raises `ValueError` at the second call.
+    /// Raises `ValueError` at every call after the first.
     #[pyo3(signature = (requested_schema = None))]
     fn __arrow_c_stream__<'py>(
         &self,
@@ -205,11 +205,11 @@ impl DraftStream {
     ) -> PyResult<Bound<'py, PyAny>> {
         let _ = requested_schema;
         let unread = self.unread.lock().unwrap_or_else(PoisonError::into_inner).take();
-        let drafts = unread.ok_or_else(|| PyValueError::new_err("this stream of drafts can be read only once"))?;
-        stream_capsule(py, drafts)
+        let spent = || PyValueError::new_err("this stream of drafts can be read only once; call draft_stream again");
+        stream_capsule(py, unread.ok_or_else(spent)?)
     }
 
-    /// Names of the columns, in order.
+    /// Names of the columns, in the order of the drafts' table.
     #[getter]
     fn columns(&self) -> Vec<String> {
         column_names(&self.schema)
@@ -220,7 +220,7 @@ impl DraftStream {
     }
 }
 
-/// Stream of drafts that runs Python's signal handlers and the progress callback after each batch.
+/// Stream of drafts that runs Python's signal handlers and the callback `progress`, if given, after each batch.
 struct InterruptibleDrafts {
     drafts: Drafts,
     progress: Option<Py<PyAny>>,
@@ -237,17 +237,17 @@ impl Iterator for InterruptibleDrafts {
                 Ok(batch) => batch,
                 error => return Some(error),
             };
-            Some(self.after_batch(py, &batch).map(|()| batch))
+            Some(self.run_batch_callbacks(py, &batch).map(|()| batch))
         })
         .unwrap_or_else(shut_down)
     }
 }
 
 impl InterruptibleDrafts {
-    /// Reports a batch to Python, and converts an exception of the callback to an Arrow error.
-    fn after_batch(&self, py: Python<'_>, batch: &RecordBatch) -> Result<(), ArrowError> {
+    /// Runs signal handlers and the callback `progress` after a batch; their exception becomes an Arrow error.
+    fn run_batch_callbacks(&self, py: Python<'_>, batch: &RecordBatch) -> Result<(), ArrowError> {
         let progress = self.progress.as_ref().map(|progress| progress.bind(py));
-        report_progress(py, progress, batch.num_rows()).map_err(|error| {
+        run_callbacks(py, progress, batch.num_rows()).map_err(|error| {
             let text = error.to_string();
             // The reader of the stream raises its own error type, so an interrupt is also raised in the main thread.
             if error.is_instance_of::<PyKeyboardInterrupt>(py)

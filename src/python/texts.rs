@@ -6,11 +6,11 @@ use std::borrow::Cow;
 use pyo3::prelude::*;
 use pyo3::types::PyString;
 
-/// Document passed as a Python string, such as JSON or CSV; borrowed where the string is valid Unicode.
+/// Document passed as a Python string, such as JSON or CSV; borrowed if the string has no lone surrogates.
 pub(crate) struct DocumentText<'a>(Cow<'a, str>);
 
 impl DocumentText<'_> {
-    /// Returns the result of a parser on the text of the document.
+    /// Calls a parser with the text of the document and returns its result.
     pub(super) fn parse_with<T>(self, parse: impl FnOnce(&str) -> T) -> T {
         parse(&self.0)
     }
@@ -24,27 +24,27 @@ impl<'a> FromPyObject<'a, '_> for DocumentText<'a> {
 
     fn extract(object: Borrowed<'a, '_, PyAny>) -> PyResult<Self> {
         object.cast::<PyString>()?;
-        Ok(Self(string_text(object).unwrap_or_default()))
+        Ok(Self(python_string_text(object).unwrap_or_default()))
     }
 }
 
 /// Returns the text of a Python string, or `None` for another object. Replaces each lone surrogate by U+FFFF, which no
 /// name may contain.
-pub(super) fn string_text<'a>(object: Borrowed<'a, '_, PyAny>) -> Option<Cow<'a, str>> {
+pub(super) fn python_string_text<'a>(object: Borrowed<'a, '_, PyAny>) -> Option<Cow<'a, str>> {
     let text = object.cast::<PyString>().ok()?;
     // A lone surrogate has three bytes, and each becomes U+FFFD.
     let lossy = || text.to_string_lossy().replace("\u{fffd}\u{fffd}\u{fffd}", "\u{ffff}");
     Some(<&'a str>::extract(object).map_or_else(|_| lossy().into(), Cow::Borrowed))
 }
 
-/// Returns a Python string unchanged, any other object as its `repr`, and the name of its type if `repr` fails.
-pub(super) fn display_text(object: Borrowed<'_, '_, PyAny>) -> String {
+/// Returns the text of a Python string, or the `repr` of another object, or the name of its type if `repr` fails.
+pub(super) fn text_or_repr(object: Borrowed<'_, '_, PyAny>) -> String {
     let type_name =
         || object.get_type().name().map_or_else(|_| "an object".to_owned(), |name| format!("an object of {name}"));
-    if let Some(text) = string_text(object) {
+    if let Some(text) = python_string_text(object) {
         return text.into_owned();
     }
     let repr = object.repr().ok();
-    let repr = repr.as_ref().and_then(|repr| string_text(repr.as_any().as_borrowed()));
+    let repr = repr.as_ref().and_then(|repr| python_string_text(repr.as_any().as_borrowed()));
     repr.map_or_else(type_name, Cow::into_owned)
 }

@@ -6,7 +6,7 @@ use pyo3::types::IntoPyDict;
 
 use super::batches::{Rows, runtime_error};
 use super::draft::Draft;
-use super::inputs::{hash_of, parse_unit};
+use super::inputs::{hash_of_text, parse_unit};
 use super::mapping::mapping_argument;
 use super::sensitivity::{MethodCall, ReduceValue};
 use crate::arrow::uncertainty_batch;
@@ -31,7 +31,7 @@ pub(crate) struct StandardErrors(sensitivity::StandardErrors);
 
 #[pymethods]
 impl StandardErrors {
-    /// Create independent standard errors from a mapping of input names.
+    /// Create independent errors from a mapping of input names to standard errors.
     #[new]
     #[allow(clippy::needless_pass_by_value, reason = "PyO3 passes arguments by value")]
     fn new(errors: ErrorsArgument) -> PyResult<Self> {
@@ -58,7 +58,7 @@ impl StandardErrors {
         Ok(Self(sensitivity::StandardErrors::with_covariance(&names, &rows)?))
     }
 
-    /// Return the largest differences between two methods of measuring that ISO 20685 allows, as standard errors.
+    /// Return standard errors equal to the largest differences that ISO 20685 allows between two methods of measuring.
     ///
     /// These are 0.9 cm for waist and hip and 0.5 cm for the hip depth, converted to `unit`.
     #[staticmethod]
@@ -90,7 +90,7 @@ impl StandardErrors {
     }
 
     fn __hash__(&self) -> u64 {
-        hash_of(&self.__repr__())
+        hash_of_text(&self.__repr__())
     }
 
     fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<(Bound<'py, PyAny>, Bound<'py, PyAny>)> {
@@ -123,7 +123,7 @@ pub(crate) struct Uncertainty {
 }
 
 impl Uncertainty {
-    /// Propagates errors through a draft, with the call that pickle repeats.
+    /// Propagates errors through a draft, and stores the method call by which pickle recreates the result.
     pub(super) fn from_draft(
         draft: Bound<'_, Draft>,
         errors: Bound<'_, StandardErrors>,
@@ -183,7 +183,7 @@ impl Uncertainty {
     }
 
     fn __hash__(&self) -> u64 {
-        hash_of(&format!("{:?}", self.inner.standard_errors))
+        hash_of_text(&format!("{:?}", self.inner.standard_errors))
     }
 
     fn __repr__(&self) -> String {
@@ -195,11 +195,11 @@ impl Uncertainty {
     }
 
     fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<ReduceValue<'py>> {
-        self.call.reduce(py)
+        self.call.reduce_value(py)
     }
 }
 
-/// Error ellipse of a point: its half axes are one standard error.
+/// Error ellipse of a point, with half axes one standard error long.
 ///
 /// Coordinates are those of the panel, in the unit of the `Uncertainty` that contains the ellipse.
 #[pyclass(frozen, eq, module = "kirtle")]
@@ -265,6 +265,6 @@ impl Ellipse {
     }
 
     fn __hash__(&self) -> u64 {
-        hash_of(&self.__repr__())
+        hash_of_text(&self.__repr__())
     }
 }

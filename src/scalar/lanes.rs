@@ -91,7 +91,7 @@ impl Lanes {
         Self(lanewise!(0.0, k => self.0[k].abs()))
     }
 
-    /// Selects, for each lane of the mask `self`, from `if_true` or `if_false`.
+    /// Returns, lane by lane, `if_true` where the mask `self` is true, and `if_false` elsewhere.
     #[inline(always)]
     #[must_use]
     pub(crate) fn select(self, if_true: Self, if_false: Self) -> Self {

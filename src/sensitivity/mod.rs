@@ -27,7 +27,7 @@ pub use uncertainty::{Ellipse, Uncertainty};
 
 use num_dual::DualSVec64;
 
-use crate::body::{InputNumber, Inputs, numbers};
+use crate::body::{InputNumber, Inputs, input_numbers};
 use crate::draft::Draft;
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
@@ -59,7 +59,7 @@ pub struct Sensitivity {
     pub unit: Unit,
     /// Inputs to differentiate by, in the caller's order.
     pub inputs: Vec<Input>,
-    /// Quantities of the draft.
+    /// Identifiers of the draft's quantities; `values` and the rows of derivatives follow their order.
     pub quantities: Vec<Quantity>,
     /// Values of the quantities, in the order of `quantities`.
     pub values: Vec<f64>,
@@ -71,7 +71,7 @@ impl Draft {
     /// Returns every input of this draft: first body, then ease, then rules. Lengths are in centimetres.
     #[must_use]
     pub fn inputs(&self) -> Vec<Input> {
-        input_rows(&self.inputs).iter().map(to_input).collect()
+        all_input_numbers(&self.inputs).iter().map(to_input).collect()
     }
 
     /// Returns every quantity of this draft with its value; lengths are in centimetres.
@@ -96,7 +96,7 @@ impl Draft {
     #[must_use]
     pub fn quantities_in(&self, unit: Unit) -> Vec<(Quantity, f64)> {
         let quantities = self.quantities().into_iter();
-        quantities.map(|(quantity, value)| (quantity, value / quantity.dimension.cm_per_unit(unit))).collect()
+        quantities.map(|(quantity, value)| (quantity, value / quantity.dimension.factor_to_cm(unit))).collect()
     }
 
     /// Differentiates every quantity of this draft by the inputs with the paths `by`; an empty `by` means all inputs.
@@ -123,7 +123,7 @@ impl Draft {
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn sensitivity(&self, by: &[&str]) -> Result<Sensitivity, Problems> {
-        let all = input_rows(&self.inputs);
+        let all = all_input_numbers(&self.inputs);
         let indices: Vec<usize> = if by.is_empty() { (0..all.len()).collect() } else { input_indices(&all, "by", by)? };
         let mut sensitivity = Sensitivity {
             unit: Unit::Cm,
@@ -133,14 +133,14 @@ impl Draft {
             derivatives: Vec::with_capacity(QUANTITY_CAPACITY * indices.len()),
         };
         for (pass, pass_indices) in indices.chunks(INPUTS_PER_PASS).enumerate() {
-            let dual_draft = self.with_derivatives(pass_indices);
-            sensitivity.fill_columns(&dual_draft, pass * INPUTS_PER_PASS, pass_indices.len());
+            let dual_draft = self.to_dual_draft(pass_indices);
+            sensitivity.fill_derivative_columns(&dual_draft, pass * INPUTS_PER_PASS, pass_indices.len());
         }
         Ok(sensitivity)
     }
 
     /// Lifts this draft to dual numbers with derivatives by the inputs at `indices`, at most [`INPUTS_PER_PASS`].
-    fn with_derivatives(&self, indices: &[usize]) -> Draft<DualSVec64<INPUTS_PER_PASS>> {
+    fn to_dual_draft(&self, indices: &[usize]) -> Draft<DualSVec64<INPUTS_PER_PASS>> {
         let mut input_index = 0;
         self.lift(|value| {
             let number = DualSVec64::from_re(value);
@@ -152,15 +152,15 @@ impl Draft {
 }
 
 /// Returns every input as a path prefix, a field and a value.
-pub(super) fn input_rows(inputs: &Inputs) -> Vec<InputNumber<f64>> {
-    numbers(&inputs.body, &inputs.ease, &inputs.rules)
+pub(super) fn all_input_numbers(inputs: &Inputs) -> Vec<InputNumber<f64>> {
+    input_numbers(&inputs.body, &inputs.ease, &inputs.rules)
 }
 
 fn to_input((prefix, field, value): &InputNumber<f64>) -> Input {
     Input { path: format!("{prefix}{}", field.name), field, value: *value }
 }
 
-/// Returns the indices in `all` of the inputs with the given paths; `argument` is the field of a problem.
+/// Returns the indices in `all` of the inputs with the given paths; `argument` names the field of a problem.
 pub(super) fn input_indices(all: &[InputNumber<f64>], argument: &str, paths: &[&str]) -> Result<Vec<usize>, Problems> {
     let has_path =
         |(prefix, field, _): &InputNumber<f64>, path: &str| path.strip_prefix(prefix.as_ref()) == Some(field.name);
@@ -178,8 +178,8 @@ pub(super) fn unknown_name_problem(argument: &str, name: &str, known: &[String])
 }
 
 impl Sensitivity {
-    /// Copies `count` derivatives of each quantity from a dual-number draft into the columns from `start` on.
-    fn fill_columns(&mut self, draft: &Draft<DualSVec64<INPUTS_PER_PASS>>, start: usize, count: usize) {
+    /// Copies `count` derivatives of each quantity from a dual-number draft into the Jacobian, from column `start`.
+    fn fill_derivative_columns(&mut self, draft: &Draft<DualSVec64<INPUTS_PER_PASS>>, start: usize, count: usize) {
         let width = self.inputs.len();
         let is_first_pass = start == 0;
         let mut row = 0;
@@ -231,18 +231,18 @@ impl Sensitivity {
         let paths = || self.inputs.iter().map(|input| input.path.clone());
         let column = paths().position(|path| path == by);
         let column = column.ok_or_else(|| unknown_name_problem("by", by, &paths().collect::<Vec<_>>()).into());
-        let (row, column) = Problems::both(quantity_index(&self.quantities, quantity), column)?;
+        let (row, column) = Problems::join_results(quantity_index(&self.quantities, quantity), column)?;
         Ok(self.row(row)[column])
     }
 
-    /// Converts inputs, values and derivatives to the length unit `unit`.
+    /// Returns the sensitivity with inputs, values and derivatives converted to the length unit `unit`.
     #[must_use]
     pub fn in_unit(mut self, unit: Unit) -> Self {
         let (from, width) = (self.unit, self.inputs.len());
-        let input_ratio = |input: &Input| cm_per_unit(input.field.kind, unit) / cm_per_unit(input.field.kind, from);
+        let input_ratio = |input: &Input| factor_to_cm(input.field.kind, unit) / factor_to_cm(input.field.kind, from);
         let input_ratios: Vec<f64> = self.inputs.iter().map(input_ratio).collect();
         for (row, quantity) in self.quantities.iter().enumerate() {
-            let ratio = quantity.dimension.cm_per_unit(unit) / quantity.dimension.cm_per_unit(from);
+            let ratio = quantity.dimension.factor_to_cm(unit) / quantity.dimension.factor_to_cm(from);
             self.values[row] /= ratio;
             for (derivative, input_ratio) in self.derivatives[row * width..][..width].iter_mut().zip(&input_ratios) {
                 *derivative *= input_ratio / ratio;
@@ -256,12 +256,11 @@ impl Sensitivity {
     }
 }
 
-/// Returns centimetres per `unit` for a length input, and 1 for an input of any other kind.
-fn cm_per_unit(kind: FieldKind, unit: Unit) -> f64 {
+/// Returns the factor that converts an input from `unit` to centimetres: 1 for an input that is not a length.
+fn factor_to_cm(kind: FieldKind, unit: Unit) -> f64 {
     if kind == FieldKind::Length { unit.cm_per_unit() } else { 1.0 }
 }
 
-/// Returns the index of the quantity with the given name.
 pub(super) fn quantity_index(quantities: &[Quantity], name: &str) -> Result<usize, Problems> {
     let names = || quantities.iter().map(ToString::to_string);
     names()

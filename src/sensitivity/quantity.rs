@@ -29,9 +29,9 @@ impl Dimension {
         }
     }
 
-    /// Returns centimetres per `unit` for a length, the square of that number for an area, and 1 for an angle.
+    /// Returns the factor that converts a quantity from `unit` to centimetres or square centimetres; 1 for an angle.
     #[must_use]
-    pub(super) fn cm_per_unit(self, unit: Unit) -> f64 {
+    pub(super) fn factor_to_cm(self, unit: Unit) -> f64 {
         match self {
             Self::Length => unit.cm_per_unit(),
             Self::Area => unit.cm_per_unit() * unit.cm_per_unit(),
@@ -40,7 +40,7 @@ impl Dimension {
     }
 }
 
-/// Part of the draft that a quantity belongs to; gives the first part of the quantity's name.
+/// Part of the draft that a quantity belongs to, such as a panel or a dart; the quantity's name starts with the part.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 enum Owner {
     Garment,
@@ -79,8 +79,8 @@ impl fmt::Display for Quantity {
 }
 
 impl Quantity {
-    /// Returns the panel and the named point of a coordinate, or `None` for any other quantity.
-    pub(super) fn point(&self) -> Option<(Half, NamedPoint)> {
+    /// Returns the panel and the named point of a quantity that is a coordinate, else `None`.
+    pub(super) fn coordinate_point(&self) -> Option<(Half, NamedPoint)> {
         if let Owner::Point(half, point) = self.owner { Some((half, point)) } else { None }
     }
 }
@@ -95,10 +95,10 @@ pub(super) fn visit_quantities<T: Scalar>(draft: &Draft<T>, mut visitor: impl Fn
             emit(owner, name, Dimension::Length, value);
         }
     }
-    let seams = draft.panels().map(|panel| panel.length(Role::Waist));
+    let seams = draft.panels().map(|panel| panel.edge_length(Role::Waist));
     emit(Owner::Garment, "left_in_side", Dimension::Length, draft.left_in_side);
     emit(Owner::Garment, "sewn_waist", Dimension::Length, (seams[0] + seams[1]) * T::constant(2.0));
-    emit(Owner::Garment, "side_seam", Dimension::Length, draft.back.length(Role::Side));
+    emit(Owner::Garment, "side_seam", Dimension::Length, draft.back.edge_length(Role::Side));
     emit(Owner::Garment, "side_angle", Dimension::Angle, degrees(draft.side_lean().atan()));
     for (panel, seam) in draft.panels().into_iter().zip(seams) {
         visit_panel(draft, panel, seam, &mut emit);

@@ -5,14 +5,14 @@
 
 use std::cell::Cell;
 
-use super::smooth_intervals::{Evaluation, SmoothInterval, smooth_intervals};
-use super::{Input, Quantity, input_indices, input_rows, quantity, unknown_name_problem};
+use super::smooth_intervals::{DraftSample, SmoothInterval, smooth_intervals};
+use super::{Input, Quantity, all_input_numbers, input_indices, quantity, unknown_name_problem};
 use crate::body::Inputs;
 use crate::draft::{Draft, Half, draft};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, Unit};
 
-/// Condition that [`Draft::seek`] makes a draft meet.
+/// Condition for a draft; [`Draft::seek`] searches for the input value that meets the condition.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Target<'a> {
     /// A quantity with the given name, as in [`Draft::quantities`], has the given value.
@@ -68,15 +68,15 @@ impl<'a> Target<'a> {
 
 /// All values of one input for which the draft meets a [`Target`].
 ///
-/// A number of darts holds over an interval of input values. A quantity holds at isolated values, except where the
-/// input has no effect on the quantity.
+/// A target number of darts is met over an interval of input values. A target quantity is met at isolated values,
+/// except where the input has no effect on the quantity.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Solutions {
-    /// Input with the solution nearest to its present value.
+    /// The input, with the solution nearest to its present value as `value`.
     pub input: Input,
     /// Smallest and largest solution of the interval around `input.value`; equal for an isolated solution.
     pub interval: (f64, f64),
-    /// Further solutions in ascending order; each interval of solutions gives its value nearest to the present input.
+    /// All other solutions, ascending; an interval of solutions is listed by its value nearest to the present input.
     pub others: Vec<f64>,
     /// Draft for the nearest solution, `input.value`.
     pub draft: Draft,
@@ -119,31 +119,30 @@ impl Draft {
         between: Option<(f64, f64)>,
         unit: Unit,
     ) -> Result<Solutions, Problems> {
-        let all = input_rows(&self.inputs);
+        let all = all_input_numbers(&self.inputs);
         let index = input_indices(&all, "input", &[input])?[0];
         let (_, field, now) = all[index];
         let range = SearchRange::new(input, field, between, unit)?;
         let evaluator = TargetEvaluator::new(target, unit)?;
         let redraft = |value: f64| draft_with_input(&self.inputs, index, value);
-        let evaluate = |value: f64| evaluator.evaluate(&redraft(value).ok()?);
+        let evaluate = |value: f64| evaluator.evaluate_draft(&redraft(value).ok()?);
         let intervals = smooth_intervals((range.min, range.max), now, &evaluate);
-        let solutions = evaluator.solutions(&intervals, &evaluate);
+        let solutions = evaluator.target_ranges(&intervals, &evaluate);
         let distance = |(from, to): (f64, f64)| (now.clamp(from, to) - now).abs();
         let Some(nearest) = solutions.iter().copied().min_by(|a, b| distance(*a).total_cmp(&distance(*b))) else {
-            return Err(evaluator.no_solution(self, &intervals, &range).into());
+            return Err(evaluator.no_solution_problem(self, &intervals, &range).into());
         };
         let value = |(from, to): (f64, f64)| now.clamp(from, to);
-        let others = solutions.iter().filter(|other| **other != nearest).map(|other| range.in_unit(value(*other)));
+        let others = solutions.iter().filter(|other| **other != nearest).map(|other| range.cm_to_unit(value(*other)));
         Ok(Solutions {
-            input: Input { path: input.to_owned(), field, value: range.in_unit(value(nearest)) },
-            interval: (range.in_unit(nearest.0), range.in_unit(nearest.1)),
+            input: Input { path: input.to_owned(), field, value: range.cm_to_unit(value(nearest)) },
+            interval: (range.cm_to_unit(nearest.0), range.cm_to_unit(nearest.1)),
             others: others.collect(),
             draft: redraft(value(nearest))?,
         })
     }
 }
 
-/// Drafts with the input at `index` replaced by `value`.
 fn draft_with_input(inputs: &Inputs, index: usize, value: f64) -> Result<Draft, Problems> {
     let mut next = 0;
     let Inputs { body, ease, rules } = inputs.map(|number| {
@@ -153,7 +152,7 @@ fn draft_with_input(inputs: &Inputs, index: usize, value: f64) -> Result<Draft, 
     draft(&body, &ease, &rules)
 }
 
-/// Range of values of one input to search: a length in centimetres, reported in the caller's `unit`.
+/// Range in which one input is searched. Lengths are in centimetres; problems report them in the caller's `unit`.
 struct SearchRange<'a> {
     input: &'a str,
     field: &'static Field,
@@ -175,13 +174,12 @@ impl<'a> SearchRange<'a> {
         Ok(Self { input, field, min, max, unit })
     }
 
-    /// Converts an input value from centimetres to the caller's unit.
-    fn in_unit(&self, value: f64) -> f64 {
+    fn cm_to_unit(&self, value: f64) -> f64 {
         self.field.kind.convert(value, Unit::Cm, self.unit)
     }
 }
 
-/// Evaluates drafts against a target in the caller's unit.
+/// Target in the caller's unit, against which drafts are evaluated.
 struct TargetEvaluator<'a> {
     target: Target<'a>,
     unit: Unit,
@@ -203,7 +201,7 @@ impl<'a> TargetEvaluator<'a> {
     }
 
     /// Returns the dart counts of a draft, and the target's quantity or girth in the caller's unit.
-    fn evaluate(&self, draft: &Draft) -> Evaluation {
+    fn evaluate_draft(&self, draft: &Draft) -> DraftSample {
         let dart_counts = draft.panels().map(|panel| panel.darts.len());
         let number = match self.target {
             Target::Darts(..) => 0.0,
@@ -221,24 +219,24 @@ impl<'a> TargetEvaluator<'a> {
             let known = self.quantity.get();
             if known == Some(quantity) || (known.is_none() && quantity.to_string() == name) {
                 self.quantity.set(Some(quantity));
-                found = Some(value / quantity.dimension.cm_per_unit(self.unit));
+                found = Some(value / quantity.dimension.factor_to_cm(self.unit));
             }
         });
         found
     }
 
     /// Returns the ranges of input values that meet the target.
-    fn solutions(&self, intervals: &[SmoothInterval], evaluate: &impl Fn(f64) -> Evaluation) -> Vec<(f64, f64)> {
+    fn target_ranges(&self, intervals: &[SmoothInterval], evaluate: &impl Fn(f64) -> DraftSample) -> Vec<(f64, f64)> {
         let wanted = match self.target {
             Target::Quantity(_, value) | Target::Girth { girth: value, .. } => value,
             Target::Darts(half, count) => return dart_count_ranges(intervals, half, count),
         };
-        intervals.iter().flat_map(|interval| interval.solutions(wanted, evaluate)).collect()
+        intervals.iter().flat_map(|interval| interval.solution_ranges(wanted, evaluate)).collect()
     }
 
     /// Creates the problem for a target that no input value meets, with the attainable values as its limit.
-    fn no_solution(&self, present: &Draft, intervals: &[SmoothInterval], range: &SearchRange) -> Problem {
-        let [min, max] = [range.min, range.max].map(|value| range.in_unit(value));
+    fn no_solution_problem(&self, present: &Draft, intervals: &[SmoothInterval], range: &SearchRange) -> Problem {
+        let [min, max] = [range.min, range.max].map(|value| range.cm_to_unit(value));
         let unit = range.field.kind.unit_name(range.unit);
         let searched = format!("{} from {min} to {max} {unit}", range.input).trim_end().to_owned();
         let (field, value, unit) = match self.target {
@@ -258,7 +256,7 @@ impl<'a> TargetEvaluator<'a> {
             }
             Target::Girth { girth, .. } => ("girth", girth, self.unit.name()),
         };
-        let attainable = attainable_values(intervals, value, unit, range);
+        let attainable = describe_attainable_values(intervals, value, unit, range);
         Problem::new(Code::OutOfReach, field)
             .with_value(value)
             .with_unit(unit)
@@ -274,7 +272,7 @@ fn dart_count(interval: &SmoothInterval, half: Half) -> usize {
 fn dart_count_ranges(intervals: &[SmoothInterval], half: Half, count: usize) -> Vec<(f64, f64)> {
     let mut ranges: Vec<(f64, f64)> = Vec::new();
     for interval in intervals.iter().filter(|interval| dart_count(interval, half) == count) {
-        let (from, to) = interval.ends();
+        let (from, to) = interval.input_range();
         match ranges.last_mut() {
             // Adjacent intervals merge: between them only the darts of the opposite panel change.
             Some(last) if last.1.next_up() >= from => last.1 = to,
@@ -284,8 +282,8 @@ fn dart_count_ranges(intervals: &[SmoothInterval], half: Half, count: usize) -> 
     ranges
 }
 
-/// Describes the range of attainable quantities, and a jump past the wanted quantity if the number of darts causes one.
-fn attainable_values(intervals: &[SmoothInterval], wanted: f64, unit: &str, range: &SearchRange) -> String {
+/// Describes the attainable values of a quantity, and a jump past the wanted value where the number of darts changes.
+fn describe_attainable_values(intervals: &[SmoothInterval], wanted: f64, unit: &str, range: &SearchRange) -> String {
     let quantities = || intervals.iter().flat_map(|interval| &interval.samples).map(|[_, quantity]| *quantity);
     if intervals.is_empty() {
         return "no draft".to_owned();
@@ -300,7 +298,7 @@ fn attainable_values(intervals: &[SmoothInterval], wanted: f64, unit: &str, rang
                 from[1],
                 to[1],
                 range.input,
-                range.in_unit(from[0])
+                range.cm_to_unit(from[0])
             )
         })
     });

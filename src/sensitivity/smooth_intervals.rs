@@ -3,13 +3,13 @@
 //! Within each smooth interval of input values, a draft exists and the numbers of darts are constant.
 
 /// Number of equal steps at which the range of an input is sampled.
-const STEPS: u32 = 400;
+const SAMPLING_STEPS: u32 = 400;
 
-/// Largest residual of an exact solution, relative to the wanted value or to 1 if that is larger.
-const EXACT_TOLERANCE: f64 = 1e-12;
+/// Largest residual of a root, relative to the larger of |wanted value| and 1.
+const MAX_ROOT_RESIDUAL: f64 = 1e-12;
 
-/// Largest residual of a solution at a local extremum, relative to the wanted value or to 1 if that is larger.
-const EXTREMUM_TOLERANCE: f64 = 1e-9;
+/// Largest residual at which a local extremum counts as a root, relative to the larger of |wanted value| and 1.
+const MAX_EXTREMUM_RESIDUAL: f64 = 1e-9;
 
 /// A closed interval of input values with constant dart counts.
 pub(super) struct SmoothInterval {
@@ -20,16 +20,16 @@ pub(super) struct SmoothInterval {
 }
 
 /// Dart counts of back and front, and the quantity, for one input value; `None` without a draft or a quantity.
-pub(super) type Evaluation = Option<([usize; 2], f64)>;
+pub(super) type DraftSample = Option<([usize; 2], f64)>;
 
 /// Splits an input range into smooth intervals; `now`, the present input value, becomes an additional sample.
 pub(super) fn smooth_intervals(
     (from, to): (f64, f64),
     now: f64,
-    evaluate: &impl Fn(f64) -> Evaluation,
+    evaluate: &impl Fn(f64) -> DraftSample,
 ) -> Vec<SmoothInterval> {
-    let step = |k: u32| from + (to - from) * (f64::from(k) / f64::from(STEPS));
-    let mut inputs: Vec<f64> = (0..STEPS).map(step).chain([to]).collect();
+    let step = |k: u32| from + (to - from) * (f64::from(k) / f64::from(SAMPLING_STEPS));
+    let mut inputs: Vec<f64> = (0..SAMPLING_STEPS).map(step).chain([to]).collect();
     if (from..to).contains(&now) {
         inputs.insert(inputs.partition_point(|input| *input < now), now);
     }
@@ -42,7 +42,7 @@ pub(super) fn smooth_intervals(
             push_sample(&mut intervals, next, false);
         } else {
             let is_before = |input: f64| dart_counts(evaluate(input)) == dart_counts(last.1);
-            let [before, after] = bisect(last.0, next.0, is_before).map(|input| (input, evaluate(input)));
+            let [before, after] = bisect_boundary(last.0, next.0, is_before).map(|input| (input, evaluate(input)));
             push_sample(&mut intervals, before, false);
             push_sample(&mut intervals, after, true);
             push_sample(&mut intervals, next, dart_counts(after.1) != dart_counts(next.1));
@@ -52,12 +52,12 @@ pub(super) fn smooth_intervals(
     intervals
 }
 
-fn dart_counts(evaluation: Evaluation) -> Option<[usize; 2]> {
+fn dart_counts(evaluation: DraftSample) -> Option<[usize; 2]> {
     evaluation.map(|(dart_counts, _)| dart_counts)
 }
 
 /// Appends a sample to the last interval, or starts a new interval with it.
-fn push_sample(intervals: &mut Vec<SmoothInterval>, (input, evaluation): (f64, Evaluation), starts_interval: bool) {
+fn push_sample(intervals: &mut Vec<SmoothInterval>, (input, evaluation): (f64, DraftSample), starts_interval: bool) {
     let Some((dart_counts, quantity)) = evaluation else { return };
     match intervals.last_mut() {
         Some(interval) if !starts_interval && interval.dart_counts == dart_counts => {
@@ -67,8 +67,8 @@ fn push_sample(intervals: &mut Vec<SmoothInterval>, (input, evaluation): (f64, E
     }
 }
 
-/// Bisects down to two adjacent floating-point numbers, the first inside and the second outside a set.
-fn bisect(mut inside: f64, mut outside: f64, is_inside: impl Fn(f64) -> bool) -> [f64; 2] {
+/// Bisects to the boundary of a set; returns two adjacent floating-point numbers, the first inside, the second outside.
+fn bisect_boundary(mut inside: f64, mut outside: f64, is_inside: impl Fn(f64) -> bool) -> [f64; 2] {
     loop {
         let middle = f64::midpoint(inside, outside);
         if middle <= inside.min(outside) || middle >= inside.max(outside) {
@@ -79,19 +79,18 @@ fn bisect(mut inside: f64, mut outside: f64, is_inside: impl Fn(f64) -> bool) ->
 }
 
 impl SmoothInterval {
-    /// Returns the first and the last input value of the interval.
-    pub(super) fn ends(&self) -> (f64, f64) {
+    pub(super) fn input_range(&self) -> (f64, f64) {
         (self.samples[0][0], self.samples[self.samples.len() - 1][0])
     }
 
     /// Returns the ranges of input values that give a wanted quantity; an isolated solution is a range of equal ends.
-    pub(super) fn solutions(&self, wanted: f64, evaluate: &impl Fn(f64) -> Evaluation) -> Vec<(f64, f64)> {
+    pub(super) fn solution_ranges(&self, wanted: f64, evaluate: &impl Fn(f64) -> DraftSample) -> Vec<(f64, f64)> {
         let residual = |input: f64| evaluate(input).map_or(f64::NAN, |(_, quantity)| quantity - wanted);
         let scale = wanted.abs().max(1.0);
         let samples: Vec<[f64; 2]> = self.samples.iter().map(|[input, quantity]| [*input, quantity - wanted]).collect();
-        let mut solutions = zero_ranges(&samples, EXACT_TOLERANCE * scale, &residual);
+        let mut solutions = zero_residual_ranges(&samples, MAX_ROOT_RESIDUAL * scale, &residual);
         for pair in samples.windows(2) {
-            if pair[0][1] * pair[1][1] < 0.0 && pair.iter().all(|sample| sample[1].abs() > EXACT_TOLERANCE * scale) {
+            if pair[0][1] * pair[1][1] < 0.0 && pair.iter().all(|sample| sample[1].abs() > MAX_ROOT_RESIDUAL * scale) {
                 let root = bracketed_root([pair[0], pair[1]], &residual);
                 solutions.push((root, root));
             }
@@ -100,8 +99,8 @@ impl SmoothInterval {
             let [before, middle, after] = [triple[0], triple[1], triple[2]];
             let have_one_sign = before[1] * middle[1] > 0.0 && middle[1] * after[1] > 0.0;
             let min_end = before[1].abs().min(after[1].abs());
-            if have_one_sign && (EXACT_TOLERANCE * scale..=min_end).contains(&middle[1].abs()) {
-                let roots = roots_near_extremum([before, middle, after], EXTREMUM_TOLERANCE * scale, &residual);
+            if have_one_sign && (MAX_ROOT_RESIDUAL * scale..=min_end).contains(&middle[1].abs()) {
+                let roots = roots_near_extremum([before, middle, after], MAX_EXTREMUM_RESIDUAL * scale, &residual);
                 solutions.extend(roots.into_iter().map(|root| (root, root)));
             }
         }
@@ -112,7 +111,7 @@ impl SmoothInterval {
 }
 
 /// Returns the ranges of input values where consecutive samples have a residual within `tolerance` of zero.
-fn zero_ranges(samples: &[[f64; 2]], tolerance: f64, residual: &impl Fn(f64) -> f64) -> Vec<(f64, f64)> {
+fn zero_residual_ranges(samples: &[[f64; 2]], tolerance: f64, residual: &impl Fn(f64) -> f64) -> Vec<(f64, f64)> {
     let is_zero = |sample: &[f64; 2]| sample[1].abs() <= tolerance;
     let mut ranges = Vec::new();
     for run in samples.chunk_by(|a, b| is_zero(a) == is_zero(b)).filter(|run| is_zero(&run[0])) {
@@ -123,7 +122,7 @@ fn zero_ranges(samples: &[[f64; 2]], tolerance: f64, residual: &impl Fn(f64) -> 
         }
         let before = samples.iter().rev().find(|sample| sample[0] < first).map_or(first, |sample| sample[0]);
         let after = samples.iter().find(|sample| sample[0] > last).map_or(last, |sample| sample[0]);
-        let end = |inside: f64, outside: f64| bisect(inside, outside, |input| residual(input).abs() <= tolerance)[0];
+        let end = |from: f64, to: f64| bisect_boundary(from, to, |input| residual(input).abs() <= tolerance)[0];
         ranges.push((end(first, before), end(last, after)));
     }
     ranges

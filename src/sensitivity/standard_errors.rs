@@ -9,21 +9,21 @@ use crate::field::{Field, FieldKind, Unit};
 ///
 /// ISO 20685 allows 9 mm for large girths and 5 mm for segments such as waist to hip. The length of a skirt is chosen,
 /// not measured, and has no error.
-const ISO_20685: [(&str, f64); 3] = [("body.waist", 0.9), ("body.hip", 0.9), ("body.hip_depth", 0.5)];
+const ISO_20685_ERRORS_CM: [(&str, f64); 3] = [("body.waist", 0.9), ("body.hip", 0.9), ("body.hip_depth", 0.5)];
 
-/// Range of a standard error; the name of the input completes the path.
-const STANDARD_ERROR: Field =
+/// Range and description of a standard error.
+const STANDARD_ERROR_FIELD: Field =
     Field::new("", "Standard error of an input.", FieldKind::Ratio, (0.0, 1000.0), (0.0, 1000.0));
 
 /// Rounding error allowed in a covariance matrix, relative to the largest entry.
-const RELATIVE_TOLERANCE: f64 = 1e-12;
+const ROUNDING_TOLERANCE: f64 = 1e-12;
 
 /// Measurement errors of named inputs as a covariance matrix.
 #[derive(Clone, Debug, PartialEq)]
 pub struct StandardErrors {
     pub(super) names: Vec<String>,
     pub(super) covariance: DMatrix<f64>,
-    /// Standard errors as the caller gave them, if independent; the root of a variance may differ in the last bit.
+    /// Independent standard errors, bit for bit as given; `None` for errors from a covariance matrix.
     independent: Option<Vec<f64>>,
 }
 
@@ -50,7 +50,7 @@ impl StandardErrors {
             if errors[..index].iter().any(|(other, _)| other == name) {
                 return Some(Problem::new(Code::DuplicateField, field));
             }
-            STANDARD_ERROR.check(&field, *error, Unit::Cm)
+            STANDARD_ERROR_FIELD.check(&field, *error, Unit::Cm)
         };
         Problems::ok_if_empty(errors.iter().enumerate().filter_map(problem).collect())?;
         Ok(Self::from_independent(errors))
@@ -86,7 +86,7 @@ impl StandardErrors {
         if let Some(number) = covariance.iter().find(|number| !number.is_finite()) {
             return Err(problem(Code::NotFinite, number.to_string()).with_limit(expected).into());
         }
-        if let Some(reason) = not_a_covariance(names, &covariance) {
+        if let Some(reason) = reason_not_covariance(names, &covariance) {
             return Err(problem(Code::NotACovariance, reason).into());
         }
         Ok(Self { names: names.iter().map(|name| (*name).to_owned()).collect(), covariance, independent: None })
@@ -96,7 +96,7 @@ impl StandardErrors {
     /// scan and a tape measure that ISO 20685 allows.
     #[must_use]
     pub fn iso_20685(unit: Unit) -> Self {
-        Self::from_independent(&ISO_20685.map(|(name, error)| (name, unit.length_from_cm(error))))
+        Self::from_independent(&ISO_20685_ERRORS_CM.map(|(name, error)| (name, unit.length_from_cm(error))))
     }
 
     fn from_independent(errors: &[(&str, f64)]) -> Self {
@@ -135,19 +135,19 @@ impl StandardErrors {
     }
 
     /// Returns a matrix `F` with `F Fᵀ` equal to the covariance matrix.
-    pub(super) fn factor(&self) -> DMatrix<f64> {
+    pub(super) fn covariance_factor(&self) -> DMatrix<f64> {
         let SymmetricEigen { eigenvectors, eigenvalues } = SymmetricEigen::new(self.covariance.clone());
         eigenvectors * DMatrix::from_diagonal(&eigenvalues.map(|variance| variance.max(0.0).sqrt()))
     }
 }
 
 /// Returns the reason why a matrix is not symmetric and positive semidefinite, or `None` for a covariance matrix.
-fn not_a_covariance(names: &[&str], covariance: &DMatrix<f64>) -> Option<String> {
+fn reason_not_covariance(names: &[&str], covariance: &DMatrix<f64>) -> Option<String> {
     let largest = covariance.amax();
     for row in 0..names.len() {
         for column in 0..row {
             let [below, above] = [covariance[(row, column)], covariance[(column, row)]];
-            if (below - above).abs() > RELATIVE_TOLERANCE * largest {
+            if (below - above).abs() > ROUNDING_TOLERANCE * largest {
                 return Some(format!(
                     "not symmetric, with {below} for {0} and {1} but {above} for {1} and {0}",
                     names[row], names[column]
@@ -161,5 +161,5 @@ fn not_a_covariance(names: &[&str], covariance: &DMatrix<f64>) -> Option<String>
     let first = factors.iter().find(|factor| **factor != 0.0).map_or(1.0, |factor| factor.signum());
     let term = |(name, factor): (&&str, &f64)| format!("{:+.2} {name}", factor * first);
     let sum = || names.iter().zip(factors.iter()).map(term).collect::<Vec<_>>().join(" ");
-    (min < -RELATIVE_TOLERANCE * largest).then(|| format!("the variance of {} would be negative, {min:.3}", sum()))
+    (min < -ROUNDING_TOLERANCE * largest).then(|| format!("the variance of {} would be negative, {min:.3}", sum()))
 }

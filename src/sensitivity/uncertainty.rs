@@ -9,7 +9,7 @@ use crate::field::{Field, FieldKind, Unit};
 use crate::geometry::Point;
 
 /// Range of a probability; an ellipse with probability 1 would be infinite.
-const PROBABILITY: Field = Field::new(
+const PROBABILITY_FIELD: Field = Field::new(
     "probability",
     "Probability that the ellipse contains the point.",
     FieldKind::Ratio,
@@ -25,7 +25,7 @@ const PROBABILITY: Field = Field::new(
 pub struct Uncertainty {
     /// Unit of all lengths.
     pub unit: Unit,
-    /// Quantities of the draft.
+    /// Identifiers of the draft's quantities; `values` and `standard_errors` follow their order.
     pub quantities: Vec<Quantity>,
     /// Values of the quantities, in the order of `quantities`.
     pub values: Vec<f64>,
@@ -44,7 +44,7 @@ pub struct Ellipse {
     pub point: NamedPoint,
     /// Drafted position of the point: the centre of the ellipse.
     pub centre: Point,
-    /// Semi-major axis, then semi-minor axis.
+    /// Lengths of the semi-major axis and of the semi-minor axis, at one standard error.
     pub semi_axes: [f64; 2],
     /// Angle from the `x` axis to the major axis, positive towards `y`, above −90° and at most 90°.
     pub angle_deg: f64,
@@ -80,7 +80,7 @@ impl Draft {
                 .with_limit("the standard error of at least one input")
                 .into());
         }
-        Ok(Uncertainty::new(self.sensitivity(&names)?.in_unit(unit), &errors.factor()))
+        Ok(Uncertainty::new(self.sensitivity(&names)?.in_unit(unit), &errors.covariance_factor()))
     }
 }
 
@@ -93,8 +93,8 @@ impl Uncertainty {
         let mut ellipses = Vec::new();
         for (x, quantity) in quantities.iter().enumerate() {
             // The y coordinate of a point follows its x coordinate.
-            let next = quantities.get(x + 1).and_then(Quantity::point);
-            if let Some((half, point)) = quantity.point().filter(|point| next == Some(*point)) {
+            let next = quantities.get(x + 1).and_then(Quantity::coordinate_point);
+            if let Some((half, point)) = quantity.coordinate_point().filter(|point| next == Some(*point)) {
                 let (x_row, y_row) = (spread.row(x), spread.row(x + 1));
                 let covariance = [x_row.dot(&x_row), x_row.dot(&y_row), y_row.dot(&y_row)];
                 ellipses.push(Ellipse::new(half, point, Point::new(values[x], values[x + 1]), covariance));
@@ -150,7 +150,7 @@ impl Ellipse {
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn growth(probability: f64) -> Result<f64, Problems> {
-        Problems::ok_if_empty(PROBABILITY.check("", probability, Unit::Cm).into_iter().collect())?;
+        Problems::ok_if_empty(PROBABILITY_FIELD.check("", probability, Unit::Cm).into_iter().collect())?;
         Ok((-2.0 * libm::log1p(-probability)).sqrt())
     }
 }

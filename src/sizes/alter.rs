@@ -13,10 +13,10 @@ use crate::geometry::{Cubic, Path, Point};
 pub(crate) const DEFAULT_TOLERANCE_MM: f64 = 3.0;
 
 /// Smallest shift of the hip line or the hem worth an instruction, in centimetres.
-pub(super) const MIN_SHIFT: f64 = 0.05;
+pub(super) const MIN_SHIFT_CM: f64 = 0.05;
 
 /// Minimum length of the side seam below the hip line in any draft, in centimetres.
-const MIN_BELOW_HIP: f64 = 1.0;
+const MIN_LENGTH_BELOW_HIP_CM: f64 = 1.0;
 
 /// Kinds of step of an alteration on paper, in the order of execution.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, serde::Serialize, serde::Deserialize, schemars::JsonSchema)]
@@ -50,7 +50,7 @@ impl StepKind {
 pub struct Step {
     /// Kind of the step.
     pub kind: StepKind,
-    /// Difference from an exact draft for the measurements that the pattern has after this step.
+    /// Difference of the pattern after this step from an exact draft for the measurements that the pattern then has.
     pub cost: Cost,
 }
 
@@ -75,7 +75,9 @@ pub struct Alteration {
     pub(crate) printed_hip_depth: f64,
     /// Name of the size with the traced hem, and distance of that hem below the printed hip line in centimetres.
     pub(super) traced_hem: (String, f64),
-    /// Whether the two sizes of the waist have different numbers of darts on back or front.
+    /// Distance of the hip mark outside the side seam of the smaller hip size, on back and front, in centimetres.
+    pub(super) hip_mark_shift: f64,
+    /// Whether the two sizes around the body's waist have different numbers of darts on back or front.
     pub(super) dart_counts_differ: bool,
 }
 
@@ -104,17 +106,17 @@ impl SizeRange {
     /// ```
     pub fn alter(&self, body: &Body, tolerance_mm: Option<f64>) -> Result<Alteration, Problems> {
         let blend = self.chart.locate(body)?;
-        let [a, b] = self.drafts_of(&blend.waist);
+        let [a, b] = self.drafts_from_and_to(&blend.waist);
         let printed_hip_depth = interpolate(a.body().hip_depth, b.body().hip_depth, blend.waist.fraction);
-        let [c, d] = self.drafts_of(&blend.hip);
+        let [c, d] = self.drafts_from_and_to(&blend.hip);
         let alter_and_compare = |blend: &Blend, body: &Body| {
             let exact = self.redraft(body)?;
             let [back, front] = self.altered_panels(blend, body);
-            Ok::<_, Problems>((Cost::compare([&back, &front], &exact), exact, back, front))
+            Ok::<_, Problems>((Cost::between_altered_and_exact([&back, &front], &exact), exact, back, front))
         };
         let (cost, exact, back, front) = alter_and_compare(&blend, body)?;
         // Until the hip-line step, the printed hip line may lie below the hem of a short skirt.
-        let length = body.length.max(printed_hip_depth + MIN_BELOW_HIP);
+        let length = body.length.max(printed_hip_depth + MIN_LENGTH_BELOW_HIP_CM);
         let after_hip = Body { hip_depth: printed_hip_depth, length, ..*body };
         let after_waist = Body { hip: interpolate(a.body().hip, b.body().hip, blend.waist.fraction), ..after_hip };
         let waist_only = Blend { hip: blend.waist.clone(), ..blend.clone() };
@@ -129,6 +131,7 @@ impl SizeRange {
         let (hem_size, hem_draft) = if blend.hip.fraction < 0.5 { (&blend.hip.from, c) } else { (&blend.hip.to, d) };
         let traced_hem = (hem_size.clone(), hem_draft.body().length - hem_draft.body().hip_depth);
         let dart_counts_differ = a.panels().into_iter().zip(b.panels()).any(|(a, b)| a.darts.len() != b.darts.len());
+        let hip_mark_shift = (d.back.width - c.back.width) * blend.hip.fraction;
         let tolerance_mm = tolerance_mm.unwrap_or(DEFAULT_TOLERANCE_MM);
         Ok(Alteration {
             blend,
@@ -140,28 +143,27 @@ impl SizeRange {
             tolerance_mm,
             printed_hip_depth,
             traced_hem,
+            hip_mark_shift,
             dart_counts_differ,
         })
     }
 
-    /// Returns the drafts of the sizes `from` and `to`.
-    fn drafts_of(&self, between: &BetweenSizes) -> [&Draft; 2] {
+    fn drafts_from_and_to(&self, between: &BetweenSizes) -> [&Draft; 2] {
         [&between.from, &between.to].map(|name| {
             let index = self.chart.sizes.iter().position(|size| size.name == *name);
             &self.drafts[index.unwrap_or_default()]
         })
     }
 
-    /// Builds the altered back and front.
     fn altered_panels(&self, blend: &Blend, body: &Body) -> [Panel; 2] {
-        let (waist, hip) = (self.drafts_of(&blend.waist), self.drafts_of(&blend.hip));
+        let (waist, hip) = (self.drafts_from_and_to(&blend.waist), self.drafts_from_and_to(&blend.hip));
         [0, 1].map(|k| {
             let [a, b] = waist.map(|draft| draft.panels()[k]);
             let [c, d] = hip.map(|draft| draft.panels()[k]);
             let width = interpolate(c.width, d.width, blend.hip.fraction);
             let fraction = blend.waist.fraction;
             let waist_width = interpolate(a.waist_width, b.waist_width, fraction);
-            let (stretches, darts) = interpolate_waist([a, b], fraction, waist_width);
+            let (stretches, darts) = interpolate_waist_and_darts([a, b], fraction, waist_width);
             let mut edges = Vec::new();
             let curve = waist[0].side_seam(width, width - waist_width, body.hip_depth);
             let (line, corners) = (|k: usize| stretches[k], |k: usize| darts[k].corners());
@@ -171,11 +173,11 @@ impl SizeRange {
     }
 }
 
-/// Interpolates waist line and darts between two panels, or adapts the nearer panel if the numbers of darts differ.
-fn interpolate_waist([a, b]: [&Panel; 2], fraction: f64, waist_width: f64) -> (Vec<Cubic>, Vec<Dart>) {
+/// Returns waist curves and darts between two panels; if the numbers of darts differ, of the nearer panel, adapted.
+fn interpolate_waist_and_darts([a, b]: [&Panel; 2], fraction: f64, waist_width: f64) -> (Vec<Cubic>, Vec<Dart>) {
     let between = |p: Point, q: Point| Point::new(interpolate(p.x, q.x, fraction), interpolate(p.y, q.y, fraction));
     if a.darts.len() == b.darts.len() {
-        let pairs = waist_stretches(a).into_iter().zip(waist_stretches(b));
+        let pairs = waist_curves(a).into_iter().zip(waist_curves(b));
         let lines = pairs.map(|(a, b)| Cubic::new(std::array::from_fn(|k| between(a.points[k], b.points[k]))));
         let darts = a.darts.iter().zip(&b.darts).map(|(a, b)| {
             Dart::new(between(a.inner, b.inner), between(a.outer, b.outer), interpolate(a.length, b.length, fraction))
@@ -183,7 +185,7 @@ fn interpolate_waist([a, b]: [&Panel; 2], fraction: f64, waist_width: f64) -> (V
         return (lines.collect(), darts.collect());
     }
     let nearer = if fraction < 0.5 { a } else { b };
-    let mut lines = waist_stretches(nearer);
+    let mut lines = waist_curves(nearer);
     // Lengthens or shortens the last stretch to end at the side mark.
     if let Some([.., handle, end]) = lines.last_mut().map(|line| &mut line.points) {
         let step = waist_width - end.x;
@@ -193,9 +195,8 @@ fn interpolate_waist([a, b]: [&Panel; 2], fraction: f64, waist_width: f64) -> (V
     (lines, nearer.darts.clone())
 }
 
-/// Returns the curves of the waist line between centre, darts and side.
-fn waist_stretches(panel: &Panel) -> Vec<Cubic> {
-    panel.paths(Role::Waist).filter_map(Path::cubic).copied().collect()
+fn waist_curves(panel: &Panel) -> Vec<Cubic> {
+    panel.paths(Role::Waist).filter_map(Path::as_cubic).copied().collect()
 }
 
 impl Alteration {
@@ -205,7 +206,7 @@ impl Alteration {
         self.cost.largest_mm() <= self.tolerance_mm
     }
 
-    /// Returns the step that adds most to the difference from the exact draft, or `None` within the tolerance.
+    /// Returns the step that adds most to the difference from the exact draft; `None` if the tolerance is met.
     #[must_use]
     pub fn costliest(&self) -> Option<StepKind> {
         let darts_differ = |cost: &Cost| cost.dart_gap_mm.is_none();
@@ -214,7 +215,7 @@ impl Alteration {
             let before = k.checked_sub(1).map(|before| self.steps[before].cost);
             let is_first_difference =
                 darts_differ(&self.steps[k].cost) && !before.is_some_and(|before| darts_differ(&before));
-            let length = |cost: Cost| if darts_differ(&cost) { cost.outline_mm() } else { cost.largest_mm() };
+            let length = |cost: Cost| if darts_differ(&cost) { cost.largest_outline_mm() } else { cost.largest_mm() };
             let more = length(self.steps[k].cost) - before.map_or(0.0, length);
             if is_first_difference { f64::INFINITY } else { more }
         };

@@ -4,19 +4,19 @@ use super::{Size, SizeChart};
 use crate::body::Body;
 use crate::field::Unit;
 
-/// Largest difference between two equal girths, in centimetres; a tape measure cannot show half a millimetre.
-const GIRTH_TOLERANCE: f64 = 0.05;
+/// Largest difference, in centimetres, at which two girths count as equal: less than a tape measure shows.
+const GIRTH_TOLERANCE_CM: f64 = 0.05;
 
 /// Largest amount by which an advised size may be smaller than the body, in centimetres (common practice).
-const MAX_SHORTFALL: f64 = 0.5;
+const MAX_SHORTFALL_CM: f64 = 0.5;
 
-/// Largest amount by which an advised size may be larger than the body, in centimetres.
-const MAX_EXCESS: f64 = 8.0;
+/// Largest excess over the body's waist or hip, in centimetres, at which the advice still recommends the larger size.
+const MAX_EXCESS_CM: f64 = 8.0;
 
 /// Name of a girth, and the function that reads the girth from a body.
-type Girth = (&'static str, fn(&Body) -> f64);
+type NamedGirth = (&'static str, fn(&Body) -> f64);
 
-/// Girth differences between a size and a body.
+/// Name of a size, and the size's girths minus a body's girths.
 #[derive(Clone, Debug, PartialEq)]
 pub struct SizeDifference {
     /// Name of the size.
@@ -80,26 +80,26 @@ impl SizeChart {
             let nearer = |best, next| if distance(&next) <= distance(&best) { next } else { best };
             larger.fold(difference(&self.sizes[0]), nearer)
         };
-        let is_large_enough = |size: &SizeDifference| size.waist >= -MAX_SHORTFALL && size.hip >= -MAX_SHORTFALL;
+        let is_large_enough = |size: &SizeDifference| size.waist >= -MAX_SHORTFALL_CM && size.hip >= -MAX_SHORTFALL_CM;
         Choice {
             waist: nearest(|size| size.waist.abs()),
             hip: nearest(|size| size.hip.abs()),
             overall: nearest(|size| size.waist.abs().max(size.hip.abs())),
             advised: self.sizes.iter().map(difference).find(is_large_enough),
-            outside: self.girths_outside(body),
+            outside: self.girths_outside_chart(body),
         }
     }
 
     /// Returns the girths of a body that are smaller than in the smallest size or larger than in the largest size.
-    pub(super) fn girths_outside(&self, body: &Body) -> Vec<GirthOutsideChart> {
+    pub(super) fn girths_outside_chart(&self, body: &Body) -> Vec<GirthOutsideChart> {
         let (smallest, largest) = (&self.sizes[0], &self.sizes[self.sizes.len() - 1]);
-        let girths: [Girth; 2] = [("waist", |body| body.waist), ("hip", |body| body.hip)];
-        let check = |(girth, girth_of): Girth| {
+        let girths: [NamedGirth; 2] = [("waist", |body| body.waist), ("hip", |body| body.hip)];
+        let check = |(girth, girth_of): NamedGirth| {
             let (below, above) = (girth_of(body) - girth_of(&smallest.body), girth_of(body) - girth_of(&largest.body));
             let outside = |size: &Size, by| Some(GirthOutsideChart { girth, size: size.name.clone(), by });
-            if below < -GIRTH_TOLERANCE {
+            if below < -GIRTH_TOLERANCE_CM {
                 outside(smallest, below)
-            } else if above > GIRTH_TOLERANCE {
+            } else if above > GIRTH_TOLERANCE_CM {
                 outside(largest, above)
             } else {
                 None
@@ -128,14 +128,18 @@ impl Choice {
             return format!("This body is outside the size chart: {}. Draft this body individually.", all.join("; "));
         }
         let nearest = &self.overall;
-        let mut advice = if nearest.waist.abs().max(nearest.hip.abs()) <= GIRTH_TOLERANCE {
+        let mut advice = if nearest.waist.abs().max(nearest.hip.abs()) <= GIRTH_TOLERANCE_CM {
             vec![format!("This body is size {}.", nearest.size)]
         } else {
             vec![format!("The nearest size is {}: {}.", nearest.size, describe_difference(nearest, unit))]
         };
         if let Some(larger) = self.advised.as_ref().filter(|advised| advised.size != nearest.size) {
-            advice.push(if larger.waist.max(larger.hip) > MAX_EXCESS {
-                "No nearby size is large enough at both waist and hip.".to_owned()
+            advice.push(if larger.waist.max(larger.hip) > MAX_EXCESS_CM {
+                let excess = format_length(MAX_EXCESS_CM, unit);
+                format!(
+                    "No size is large enough at both waist and hip without being more than {excess} too large at one: \
+                     draft this body individually."
+                )
             } else {
                 format!(
                     "Between two sizes, take the larger, {}, as it is easier to take in than to let out: {}.",
@@ -158,7 +162,7 @@ impl Choice {
 /// Describes how much larger or smaller than the body the waist and the hip of a size are.
 fn describe_difference(difference: &SizeDifference, unit: Unit) -> String {
     let describe = |girth: &str, by: f64| {
-        if by.abs() <= GIRTH_TOLERANCE {
+        if by.abs() <= GIRTH_TOLERANCE_CM {
             format!("its {girth} fits")
         } else {
             format!("its {girth} is {} {}", format_length(by, unit), if by > 0.0 { "too large" } else { "too small" })

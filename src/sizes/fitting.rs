@@ -1,7 +1,7 @@
 //! Corrections from the fitting of a trial garment: changed inputs, corrected draft, and a history with undo.
 
 use crate::body::{Apportionment, Body, DartPosition, Darts, Ease, FixedDart, Inputs, PanelRules};
-use crate::draft::{Dart, Draft, Half, draft};
+use crate::draft::{Dart, Draft, Half, Suppression, draft};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
 
@@ -20,10 +20,10 @@ pub(crate) const AMOUNT_FIELD: Field = Field::new(
 )]
 #[serde(rename_all = "snake_case")]
 pub enum CorrectionTarget {
-    /// Girth of the garment at the waist, by a change of the waist ease.
+    /// Girth of the garment at the waist; the correction changes the waist ease.
     #[default]
     Waist,
-    /// Girth of the garment at the hip, by a change of the hip ease.
+    /// Girth of the garment at the hip; the correction changes the hip ease.
     Hip,
     /// Level of the hip line; a positive amount lowers the hip line.
     HipLine,
@@ -41,13 +41,14 @@ pub enum CorrectionTarget {
 )]
 #[serde(rename_all = "lowercase")]
 pub enum CorrectionSite {
-    /// Side seams and darts together, in the shares of the drafting rules.
+    /// Side seams and darts together: by the shares of the drafting rules, or, if the rules give darts, in the present
+    /// proportion of the nominal suppression of side seams and darts.
     #[default]
     Shared,
-    /// Side seams only. The darts become fixed darts with their present intake, and stay fixed in later corrections.
+    /// Side seams only. The darts become given darts with their present intake, length and position.
     Side,
-    /// Darts only, all in proportion. The side seams change only as much as the closed waist requires. The darts become
-    /// fixed darts, and stay fixed in later corrections.
+    /// Darts only, all in proportion; they become given darts. The side seams change only as much as closing the waist
+    /// requires.
     Darts,
 }
 
@@ -103,8 +104,7 @@ pub struct Correction {
 }
 
 impl Correction {
-    /// Converts the amount of the correction from one unit to another.
-    pub(crate) fn convert(self, from: Unit, to: Unit) -> Self {
+    pub(crate) fn convert_amount(self, from: Unit, to: Unit) -> Self {
         Self { by: AMOUNT_FIELD.kind.convert(self.by, from, to), ..self }
     }
 }
@@ -155,7 +155,7 @@ struct Round {
 
 impl Fitting {
     /// Maximum number of corrections in one fitting.
-    pub const MAX_CORRECTIONS: usize = 20;
+    pub const MAX_CORRECTIONS_PER_FITTING: usize = 20;
 
     /// Creates a history with an uncorrected draft and no fitting.
     #[must_use]
@@ -202,8 +202,8 @@ impl Fitting {
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn correct(mut self, corrections: &[Correction]) -> Result<Self, Problems> {
-        let draft = self.draft().corrected(corrections)?;
-        let changes = input_changes(&self.draft().inputs, &draft.inputs);
+        let draft = self.draft().with_corrections(corrections)?;
+        let changes = changes_between(&self.draft().inputs, &draft.inputs);
         self.rounds.push(Round { corrections: corrections.to_vec(), changes, draft });
         Ok(self)
     }
@@ -218,14 +218,15 @@ impl Fitting {
 
 impl Draft {
     /// Drafts again with the corrections of one fitting; see [`Fitting::correct`].
-    pub(crate) fn corrected(&self, corrections: &[Correction]) -> Result<Draft, Problems> {
-        let too_many = Problem::too_many("corrections", corrections.len(), Fitting::MAX_CORRECTIONS, "corrections");
+    pub(crate) fn with_corrections(&self, corrections: &[Correction]) -> Result<Draft, Problems> {
+        let too_many =
+            Problem::too_many("corrections", corrections.len(), Fitting::MAX_CORRECTIONS_PER_FITTING, "corrections");
         Problems::ok_if_empty(too_many.into_iter().collect())?;
         let range_problem = |(k, correction): (usize, &Correction)| {
             AMOUNT_FIELD.check(&format!("corrections[{k}]."), correction.by, Unit::Cm)
         };
         let range_problems = corrections.iter().enumerate().filter_map(range_problem);
-        Problems::ok_if_empty(range_problems.chain(conflicts(corrections)).collect())?;
+        Problems::ok_if_empty(range_problems.chain(conflict_problems(corrections)).collect())?;
         let mut corrected = self.clone();
         for (k, correction) in corrections.iter().enumerate() {
             let mut inputs = corrected.inputs.clone();
@@ -237,7 +238,7 @@ impl Draft {
 }
 
 /// Returns problems for opposite corrections, and for a site with a measurement other than waist and hip.
-fn conflicts(corrections: &[Correction]) -> Vec<Problem> {
+fn conflict_problems(corrections: &[Correction]) -> Vec<Problem> {
     let opposite_problem = |(k, one): (usize, &Correction)| {
         let is_opposite = |other: &Correction| other.what == one.what && other.at == one.at && other.by * one.by < 0.0;
         let other = corrections[..k].iter().position(is_opposite)?;
@@ -254,7 +255,7 @@ fn conflicts(corrections: &[Correction]) -> Vec<Problem> {
     corrections.iter().enumerate().filter_map(opposite_problem).chain(site_problems).collect()
 }
 
-/// Applies correction number `k` of a fitting to the inputs of `draft`.
+/// Changes `inputs`, the inputs of `draft`, by correction number `k` of a fitting.
 fn apply_correction(inputs: &mut Inputs, correction: &Correction, draft: &Draft, k: usize) -> Result<(), Problems> {
     let Correction { what, by, at } = *correction;
     let extra_suppression = match what {
@@ -263,15 +264,15 @@ fn apply_correction(inputs: &mut Inputs, correction: &Correction, draft: &Draft,
         _ => 0.0,
     };
     inputs.rules.apportionment = match at {
-        CorrectionSite::Shared => inputs.rules.apportionment.clone(),
-        CorrectionSite::Side => fixed_darts(draft, 1.0),
+        CorrectionSite::Shared => shared_with_given_darts(inputs.rules.apportionment.clone(), draft, extra_suppression),
+        CorrectionSite::Side => scaled_fixed_darts(draft, 1.0),
         CorrectionSite::Darts => {
             let intake: f64 = draft.panels().iter().flat_map(|panel| &panel.darts).map(|dart| dart.intake).sum();
             if intake <= 0.0 {
                 let problem = Problem::new(Code::NoDart, format!("corrections[{k}].at"));
                 return Err(problem.with_limit("\"side\" or \"shared\"").into());
             }
-            fixed_darts(draft, (intake + extra_suppression) / intake)
+            scaled_fixed_darts(draft, (intake + extra_suppression) / intake)
         }
     };
     *match what {
@@ -285,8 +286,20 @@ fn apply_correction(inputs: &mut Inputs, correction: &Correction, draft: &Draft,
     Ok(())
 }
 
+/// Returns the apportionment with its nominal proportion of `extra_suppression` added to given darts, if any. Without
+/// suppression at the side seams of `draft` there is no proportion to keep: the side seams take up everything.
+fn shared_with_given_darts(mut apportionment: Apportionment, draft: &Draft, extra_suppression: f64) -> Apportionment {
+    let Suppression { total, side, .. } = draft.nominal;
+    if let Apportionment::Darts(Darts { back, front }) = &mut apportionment
+        && side > 0.0
+    {
+        back.iter_mut().chain(front).for_each(|dart| dart.intake *= (total + extra_suppression) / total);
+    }
+    apportionment
+}
+
 /// Returns the darts of a draft as fixed darts, with every intake multiplied by `factor`.
-fn fixed_darts(draft: &Draft, factor: f64) -> Apportionment {
+fn scaled_fixed_darts(draft: &Draft, factor: f64) -> Apportionment {
     let fixed = |dart: &Dart| FixedDart {
         intake: dart.intake * factor,
         length: dart.length,
@@ -296,9 +309,9 @@ fn fixed_darts(draft: &Draft, factor: f64) -> Apportionment {
     Apportionment::Darts(Darts { back, front })
 }
 
-/// Returns the inputs whose value differs between two requests, with both values.
-pub(crate) fn input_changes(before: &Inputs, after: &Inputs) -> Vec<Change> {
-    let [before, after] = [before, after].map(input_values);
+/// Returns each input whose value differs between two sets of inputs, with both values.
+pub(crate) fn changes_between(before: &Inputs, after: &Inputs) -> Vec<Change> {
+    let [before, after] = [before, after].map(correctable_input_values);
     let value_before = |field: &str| before.iter().find(|(path, _)| path == field).map(|(_, value)| *value);
     let changes = after.into_iter().filter_map(|(field, after)| {
         let before = value_before(&field);
@@ -308,7 +321,7 @@ pub(crate) fn input_changes(before: &Inputs, after: &Inputs) -> Vec<Change> {
 }
 
 /// Returns every input that a correction can change, as pairs of path and value.
-fn input_values(inputs: &Inputs) -> Vec<(String, f64)> {
+fn correctable_input_values(inputs: &Inputs) -> Vec<(String, f64)> {
     let Inputs { body, ease, rules } = inputs;
     let table = |prefix: &str, fields: &[Field], values: &[f64]| {
         let pairs = fields.iter().zip(values).map(|(field, value)| (format!("{prefix}{}", field.name), *value));
@@ -321,7 +334,7 @@ fn input_values(inputs: &Inputs) -> Vec<(String, f64)> {
         for (half, list) in [(Half::Back, &darts.back), (Half::Front, &darts.front)] {
             for (k, dart) in list.iter().enumerate() {
                 let prefix = format!("rules.darts.{}[{k}].", half.name());
-                all.extend(dart.given_numbers().map(|(field, value)| (format!("{prefix}{}", field.name), value)));
+                all.extend(dart.field_values().map(|(field, value)| (format!("{prefix}{}", field.name), value)));
             }
         }
     }

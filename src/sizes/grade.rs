@@ -15,7 +15,7 @@ pub struct GradeIncrement {
     pub from: String,
     /// Name of the larger size.
     pub to: String,
-    /// Displacement away from the centre line and downwards; `None` if only one of the two sizes has the point.
+    /// Displacement, `[away from the centre line, downwards]`; `None` if only one of the two sizes has the point.
     pub step: Option<[f64; 2]>,
 }
 

@@ -1,17 +1,17 @@
 //! Written instructions for an alteration with ruler, curve and pencil, and the verdict on the accuracy.
 
 use super::BetweenSizes;
-use super::alter::{Alteration, MIN_SHIFT, StepKind};
+use super::alter::{Alteration, MIN_SHIFT_CM, StepKind};
 use crate::field::Unit;
 
-/// Smallest fraction between two sizes worth marking: the width of a pencil line.
-const MIN_FRACTION: f64 = 0.01;
+/// Smallest fraction of the way between two sizes at which a mark is off the line of the nearer size.
+const MIN_MARKED_FRACTION: f64 = 0.01;
 
 impl Alteration {
     /// Writes the steps of the alteration in order, with lengths in `unit`; omits steps that would move no line.
     #[must_use]
     pub fn instructions(&self, unit: Unit) -> Vec<String> {
-        let mut steps = vec![self.waist_instruction(), hip_instruction(&self.blend.hip)];
+        let mut steps = vec![self.waist_instruction(), self.hip_instruction(unit)];
         steps.extend(self.hip_line_instruction(unit));
         steps.push(
             "Side: join the side end of the waist line to the hip mark with a shallow curve that meets the hip line at \
@@ -24,7 +24,7 @@ impl Alteration {
 
     fn waist_instruction(&self) -> String {
         let BetweenSizes { from, to, fraction } = &self.blend.waist;
-        if let Some(size) = single_size(&self.blend.waist) {
+        if let Some(size) = size_within_pencil_line(&self.blend.waist) {
             return format!(
                 "Waist, back and front alike: trace the waist line of size {size} from centre to side, and the darts."
             );
@@ -38,9 +38,20 @@ impl Alteration {
         format!(
             "Waist, back and front alike: mark {} at the centre, at the legs and tips of the darts, and at the side; \
              join the marks with a curve shaped like the two lines.{}",
-            position(&self.blend.waist, "line"),
+            describe_position(&self.blend.waist, "line"),
             if self.dart_counts_differ { unequal_darts.as_str() } else { "" }
         )
+    }
+
+    fn hip_instruction(&self, unit: Unit) -> String {
+        let hip = &self.blend.hip;
+        if let Some(size) = size_within_pencil_line(hip) {
+            return format!("Hip: mark the side seam of size {size} on the hip line.");
+        }
+        let distance =
+            format!(", {} outside the side seam of size {}", format_length(self.hip_mark_shift, unit), hip.from);
+        let distance = if self.hip_mark_shift < MIN_SHIFT_CM { "" } else { &distance };
+        format!("Hip: on the hip line, mark {}{distance}.", describe_position(hip, "side seam"))
     }
 
     fn hip_line_instruction(&self, unit: Unit) -> Option<String> {
@@ -55,14 +66,14 @@ impl Alteration {
                 format_length(deeper.abs(), unit)
             )
         };
-        (deeper.abs() > MIN_SHIFT).then(instruction)
+        (deeper.abs() > MIN_SHIFT_CM).then(instruction)
     }
 
     fn hem_instruction(&self, unit: Unit) -> String {
         let length = self.exact.body().length;
         let (size, below_hip) = &self.traced_hem;
         let longer = length - self.printed_hip_depth - below_hip;
-        let action = if longer.abs() <= MIN_SHIFT {
+        let action = if longer.abs() <= MIN_SHIFT_CM {
             "trace".to_owned()
         } else {
             let relation = if longer > 0.0 { "below" } else { "above" };
@@ -93,33 +104,26 @@ impl Alteration {
         };
         let reason = if self.cost.dart_gap_mm.is_none() {
             format!(
-                "an exact draft has a different number of darts, and its outline differs from the altered pattern by \
+                "An exact draft has a different number of darts, and its outline differs from the altered pattern by \
                  up to {:.1} mm",
-                self.cost.outline_mm()
+                self.cost.largest_outline_mm()
             )
         } else {
-            format!("the altered pattern differs from an exact draft by up to {error:.1} mm (tolerance {tolerance} mm)")
+            format!("The altered pattern differs from an exact draft by up to {error:.1} mm (tolerance {tolerance} mm)")
         };
-        format!("Draft this body individually: {reason}. The step \"{step}\" adds most to the difference.")
+        format!("{reason}; the step \"{step}\" adds most to the difference. Draft this body individually.")
     }
-}
-
-fn hip_instruction(hip: &BetweenSizes) -> String {
-    single_size(hip).map_or_else(
-        || format!("Hip: on the hip line, mark {}.", position(hip, "side seam")),
-        |size| format!("Hip: mark the side seam of size {size} on the hip line."),
-    )
 }
 
 fn format_length(length: f64, unit: Unit) -> String {
     format!("{} {}", unit.format_rounded(length), unit.name())
 }
 
-/// Returns the size at a fraction so near 0 or 1 that a pencil line covers the difference.
-fn single_size(between: &BetweenSizes) -> Option<&str> {
-    if between.fraction < MIN_FRACTION {
+/// Returns the size at a fraction so near 0 or 1 that a pencil line covers the difference, else `None`.
+fn size_within_pencil_line(between: &BetweenSizes) -> Option<&str> {
+    if between.fraction < MIN_MARKED_FRACTION {
         Some(&between.from)
-    } else if between.fraction > 1.0 - MIN_FRACTION {
+    } else if between.fraction > 1.0 - MIN_MARKED_FRACTION {
         Some(&between.to)
     } else {
         None
@@ -127,7 +131,7 @@ fn single_size(between: &BetweenSizes) -> Option<&str> {
 }
 
 /// Describes a position between two printed lines: "half-way between the lines of sizes 36 and 38".
-fn position(BetweenSizes { from, to, fraction }: &BetweenSizes, line: &str) -> String {
+fn describe_position(BetweenSizes { from, to, fraction }: &BetweenSizes, line: &str) -> String {
     let percent = format!("{:.0}", fraction * 100.0);
     let share = match percent.as_str() {
         "50" => return format!("half-way between the {line}s of sizes {from} and {to}"),

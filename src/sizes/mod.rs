@@ -25,7 +25,7 @@ pub(crate) use blend::FRACTION_FIELD;
 pub use blend::{BetweenSizes, Blend};
 pub use choose::{Choice, GirthOutsideChart, SizeDifference};
 pub use cost::Cost;
-pub(crate) use fitting::{AMOUNT_FIELD, input_changes};
+pub(crate) use fitting::{AMOUNT_FIELD, changes_between};
 pub use fitting::{Change, Correction, CorrectionSite, CorrectionTarget, Fitting};
 pub use grade::{Grade, GradeIncrement, named_points};
 
@@ -35,7 +35,6 @@ use crate::error::{Code, Problem, Problems};
 use crate::field::Unit;
 use crate::text::single_line_problem;
 
-/// Minimum number of sizes in a chart.
 const MIN_SIZES: usize = 2;
 
 /// Named set of body measurements: one size of a size chart.
@@ -100,13 +99,13 @@ impl SizeChart {
         let too_many = Problem::too_many("sizes", sizes.len(), SizeChart::MAX_SIZES, "sizes");
         Problems::ok_if_empty(too_many.into_iter().collect())?;
         for (k, size) in sizes.iter().enumerate() {
-            problems.extend(name_problem(&sizes[..k], size, k));
+            problems.extend(size_name_problem(&sizes[..k], size, k));
             let path = format!("sizes[{k}].");
             let numbers = Body::FIELDS.iter().zip(size.body.into_array());
             problems.extend(numbers.filter_map(|(field, value)| field.check(&path, value, Unit::Cm)));
         }
         if problems.is_empty() {
-            problems = order_problems(&sizes);
+            problems = size_order_problems(&sizes);
         }
         Problems::ok_if_empty(problems)?;
         Ok(Self { sizes: sorted_by_girth(sizes) })
@@ -189,21 +188,21 @@ impl SizeChart {
         let mut problems: Vec<Problem> = first.filter(|problem| is_common(problem)).cloned().collect();
         for (name, found) in &failures {
             let own_problems = found.iter().filter(|problem| !is_common(problem));
-            problems.extend(own_problems.map(|problem| with_size_name(problem, name)));
+            problems.extend(own_problems.map(|problem| with_size_name_in_path(problem, name)));
         }
         Problems::ok_if_empty(problems)?;
         Ok(SizeRange { chart: self.clone(), ease: *ease, rules: rules.clone(), drafts })
     }
 }
 
-/// Puts the name of a size in front of a problem's field path, instead of `body.`.
-fn with_size_name(problem: &Problem, name: &str) -> Problem {
+/// Returns a copy of the problem whose field path starts with the size's name instead of `body.`.
+fn with_size_name_in_path(problem: &Problem, name: &str) -> Problem {
     let field = problem.field.strip_prefix("body.").unwrap_or(&problem.field);
     problem.clone().with_field(format!("size {name:?} {field}"))
 }
 
 /// Returns the problem of a size name that is empty, padded with blanks, too long, or equal to an `earlier` name.
-fn name_problem(earlier: &[Size], size: &Size, k: usize) -> Option<Problem> {
+fn size_name_problem(earlier: &[Size], size: &Size, k: usize) -> Option<Problem> {
     let (field, expected) = (format!("sizes[{k}].name"), "a name on one line");
     let name = size.name.as_str();
     let blank = || (name.is_empty() || name.trim() != name).then(|| Problem::not_a_name(&field, name, expected));
@@ -218,7 +217,7 @@ fn sorted_by_girth(mut sizes: Vec<Size>) -> Vec<Size> {
 }
 
 /// Returns a problem for each neighbouring pair of sizes whose waist or hip does not grow.
-fn order_problems(sizes: &[Size]) -> Vec<Problem> {
+fn size_order_problems(sizes: &[Size]) -> Vec<Problem> {
     let index = |size: &Size| sizes.iter().position(|other| other.name == size.name).unwrap_or_default();
     let sorted = sorted_by_girth(sizes.to_vec());
     let pair_problem = |pair: &[Size]| -> Option<Problem> {

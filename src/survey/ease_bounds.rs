@@ -5,10 +5,10 @@ use crate::body::Ease;
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
 
-/// Lengths that differ by at most 10⁻⁹ cm are equal, so that rounding in 72.1 − 70.1 = 2 decides nothing.
-pub(super) const EQUALITY_TOLERANCE: f64 = 1e-9;
+/// Largest difference at which two lengths count as equal, in centimetres, so that rounding decides no comparison.
+pub(super) const EQUALITY_TOLERANCE_CM: f64 = 1e-9;
 
-const TOLERANCE: Field = Field::new("tolerance", "", FieldKind::Length, (0.0, 100.0), (0.0, 39.0));
+const TOLERANCE_FIELD: Field = Field::new("tolerance", "", FieldKind::Length, (0.0, 100.0), (0.0, 39.0));
 
 const GIRTHS: [&str; 3] = ["waist", "hip", "high_hip"];
 
@@ -19,7 +19,7 @@ pub struct EaseBounds {
     pub waist: (f64, f64),
     /// Minimum and maximum ease at the hip: from −200 to 200 cm.
     pub hip: (f64, f64),
-    /// Minimum and maximum ease at the high hip, from −200 to 200 cm; present exactly if the people have high hips.
+    /// Minimum and maximum ease at the high hip, from −200 to 200 cm; `None` if no high hips are judged.
     pub high_hip: Option<(f64, f64)>,
 }
 
@@ -65,7 +65,7 @@ impl EaseBounds {
     /// ```
     pub fn from_names(ease: &Ease, tolerance: Option<f64>, pairs: &[(String, (f64, f64))]) -> Result<Self, Problems> {
         let mut problems: Vec<Problem> =
-            tolerance.and_then(|value| TOLERANCE.check("", value, Unit::Cm)).into_iter().collect();
+            tolerance.and_then(|value| TOLERANCE_FIELD.check("", value, Unit::Cm)).into_iter().collect();
         let field = |name: &str| format!("bounds.{name}");
         let unknown = pairs.iter().filter(|(name, _)| !GIRTHS.contains(&name.as_str()));
         problems.extend(
@@ -85,14 +85,14 @@ impl EaseBounds {
         }
         bounds.high_hip = given("high_hip");
         if problems.is_empty() {
-            problems = bounds.problems();
+            problems = bounds.bound_problems();
         }
         Problems::ok_if_empty(problems)?;
         Ok(bounds)
     }
 
     /// Returns a problem for each bound outside −200 to 200 cm and for each maximum below its minimum.
-    pub(super) fn problems(&self) -> Vec<Problem> {
+    pub(super) fn bound_problems(&self) -> Vec<Problem> {
         let girths = [("waist", Some(self.waist)), ("hip", Some(self.hip)), ("high_hip", self.high_hip)];
         let girth_problems = |(girth, bounds): (&str, Option<(f64, f64)>)| {
             let (min, max) = bounds?;
@@ -111,5 +111,5 @@ impl EaseBounds {
 #[inline]
 pub(super) fn excess(ease: f64, (min, max): (f64, f64)) -> f64 {
     let excess = (min - ease).max(ease - max);
-    if excess <= EQUALITY_TOLERANCE { 0.0 } else { excess }
+    if excess <= EQUALITY_TOLERANCE_CM { 0.0 } else { excess }
 }

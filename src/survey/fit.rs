@@ -1,10 +1,10 @@
 //! Assigns each person in a table the best size of a chart and reports the ease on the body. A person with a missing
 //! measurement gets no size. Lengths are centimetres.
 
-use super::ease_bounds::{EQUALITY_TOLERANCE, EaseBounds, excess};
+use super::chart_fit::ChartFit;
+use super::ease_bounds::{EQUALITY_TOLERANCE_CM, EaseBounds, excess};
 use super::girth_table::GirthTable;
-use super::interrupt::count_steps;
-use super::summary::ChartFit;
+use super::interrupt::count_work;
 use crate::body::{Ease, Rules};
 use crate::error::{Code, Problem, Problems};
 use crate::field::Unit;
@@ -56,30 +56,29 @@ impl PersonFit {
 
 impl People<'_> {
     /// Returns the name and the numbers of each column, waist first.
-    fn columns(&self) -> impl Iterator<Item = (&'static str, &[f64])> {
+    fn named_columns(&self) -> impl Iterator<Item = (&'static str, &[f64])> {
         let high = self.high_hip.into_iter();
         let high = high.flat_map(|high| [("high_hip.girth", high.girth), ("high_hip.depth", high.depth)]);
         [("waist", self.waist), ("hip", self.hip)].into_iter().chain(high)
     }
 
     /// Returns a problem for each column whose length differs from the waist column.
-    pub(super) fn problems(&self) -> Vec<Problem> {
+    pub(super) fn column_problems(&self) -> Vec<Problem> {
         let expected = self.waist.len();
         let problem =
-            |(name, column): (&str, &[f64])| length_problem(&format!("people.{name}"), column.len(), expected);
-        self.columns().filter_map(problem).collect()
+            |(name, column): (&str, &[f64])| column_length_problem(&format!("people.{name}"), column.len(), expected);
+        self.named_columns().filter_map(problem).collect()
     }
 }
 
-/// Returns a problem if a column's length differs from the expected length.
-pub(super) fn length_problem(field: &str, count: usize, expected: usize) -> Option<Problem> {
+pub(super) fn column_length_problem(field: &str, count: usize, expected: usize) -> Option<Problem> {
     let code = if count < expected { Code::TooFew } else { Code::TooMany };
     let problem = || Problem::new(code, field).with_value(format!("{count} numbers"));
     (count != expected).then(|| problem().with_limit(format!("{expected} numbers (one per person)")))
 }
 
 /// Finished garment of one size: girths including ease, in centimetres.
-struct Garment<'a> {
+struct SizeGarment<'a> {
     size: &'a Size,
     waist: f64,
     hip: f64,
@@ -130,19 +129,19 @@ pub fn fit_chart(
 ) -> Result<ChartFit, Problems> {
     let fields = Ease::FIELDS.iter().zip(ease.into_array());
     let mut problems: Vec<_> = fields.filter_map(|(field, value)| field.check("ease.", value, Unit::Cm)).collect();
-    problems.extend(bounds.problems());
-    problems.extend(people.problems());
+    problems.extend(bounds.bound_problems());
+    problems.extend(people.column_problems());
     problems.extend(high_hip_problem(people, bounds));
     Problems::ok_if_empty(problems)?;
     let max_depth = chart.sizes().iter().fold(f64::INFINITY, |min, size| size.body.length.min(min));
     let tables = people.high_hip.map(|_| girth_tables(chart, ease, rules, max_depth)).transpose()?;
     let mut tables = tables.into_iter().flatten();
-    let garment = |size| Garment::new(size, ease, tables.next());
-    let garments: Vec<Garment> = chart.sizes().iter().map(garment).collect();
+    let garment = |size| SizeGarment::new(size, ease, tables.next());
+    let garments: Vec<SizeGarment> = chart.sizes().iter().map(garment).collect();
     let choices = (0..people.waist.len()).map(|row| {
-        count_steps(garments.len());
-        let person = Person::from_row(people, row, max_depth)?;
-        garments.iter().enumerate().map(|(size, garment)| garment.fit(size, &person, bounds)).reduce(better)
+        count_work(garments.len());
+        let person = MeasuredPerson::from_row(people, row, max_depth)?;
+        garments.iter().enumerate().map(|(k, garment)| garment.fit_person(k, &person, bounds)).reduce(better_fit)
     });
     let by_person: Vec<Option<PersonFit>> = choices.map(|choice| choice.map(|choice| choice.fit)).collect();
     Ok(ChartFit::new(by_person, chart.sizes().len(), bounds))
@@ -158,20 +157,20 @@ fn high_hip_problem(people: &People, bounds: &EaseBounds) -> Option<Problem> {
     Some(Problem::new(Code::Missing, field).with_limit(expected))
 }
 
-/// Drafts every size and tabulates the garment's girths from the waist down to `depth`.
+/// Drafts every size of a chart and returns one table for each: garment girths from the waist down to `depth`.
 fn girth_tables(chart: &SizeChart, ease: &Ease, rules: &Rules, depth: f64) -> Result<Vec<GirthTable>, Problems> {
     chart.draft(ease, rules)?.drafts().iter().map(|draft| GirthTable::from_draft(draft, depth)).collect()
 }
 
 /// Finite measurements of one person, in centimetres.
-struct Person {
+struct MeasuredPerson {
     waist: f64,
     hip: f64,
     /// High-hip girth and depth; `None` if the high hip is not judged.
     high_hip: Option<(f64, f64)>,
 }
 
-impl Person {
+impl MeasuredPerson {
     /// Reads one row; returns `None` for a non-finite number or a high-hip depth outside 0 to `max_depth`.
     fn from_row(people: &People, row: usize, max_depth: f64) -> Option<Self> {
         let (waist, hip) = (people.waist[row], people.hip[row]);
@@ -183,37 +182,37 @@ impl Person {
 }
 
 /// Fit of one size on one person, before the best size is chosen.
-struct Candidate {
+struct CandidateFit {
     fit: PersonFit,
     /// Larger of the differences between size and person in waist and in hip, in centimetres.
     distance: f64,
 }
 
-impl<'a> Garment<'a> {
+impl<'a> SizeGarment<'a> {
     fn new(size: &'a Size, ease: &Ease, girths: Option<GirthTable>) -> Self {
         Self { size, waist: size.body.waist + ease.waist, hip: size.body.hip + ease.hip, girths }
     }
 
     /// Computes the ease of the garment on a person and the largest violation of the bounds.
     #[inline]
-    fn fit(&self, size: usize, person: &Person, bounds: &EaseBounds) -> Candidate {
+    fn fit_person(&self, size: usize, person: &MeasuredPerson, bounds: &EaseBounds) -> CandidateFit {
         let (waist, hip) = (self.waist - person.waist, self.hip - person.hip);
         let high_hip = self.girths.as_ref().zip(person.high_hip);
-        let high_hip = high_hip.map(|(girths, (girth, depth))| girths.girth(depth) - girth);
+        let high_hip = high_hip.map(|(girths, (girth, depth))| girths.girth_at_depth(depth) - girth);
         let high_hip_excess = high_hip.zip(bounds.high_hip).map_or(0.0, |(ease, bounds)| excess(ease, bounds));
         let excess = excess(waist, bounds.waist).max(excess(hip, bounds.hip)).max(high_hip_excess);
         let body = &self.size.body;
         let distance = (body.waist - person.waist).abs().max((body.hip - person.hip).abs());
-        Candidate { fit: PersonFit { size, waist, hip, high_hip, excess }, distance }
+        CandidateFit { fit: PersonFit { size, waist, hip, high_hip, excess }, distance }
     }
 }
 
 /// Returns the candidate with the smaller bound violation, then the smaller distance; a tie goes to `next`, the larger
 /// size.
 #[inline]
-fn better(best: Candidate, next: Candidate) -> Candidate {
+fn better_fit(best: CandidateFit, next: CandidateFit) -> CandidateFit {
     let difference = next.fit.excess - best.fit.excess;
-    let is_tied = difference <= EQUALITY_TOLERANCE;
-    let is_nearer = next.distance <= best.distance + EQUALITY_TOLERANCE;
-    if difference < -EQUALITY_TOLERANCE || (is_tied && is_nearer) { next } else { best }
+    let is_tied = difference <= EQUALITY_TOLERANCE_CM;
+    let is_nearer = next.distance <= best.distance + EQUALITY_TOLERANCE_CM;
+    if difference < -EQUALITY_TOLERANCE_CM || (is_tied && is_nearer) { next } else { best }
 }

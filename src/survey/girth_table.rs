@@ -4,9 +4,8 @@
 use crate::draft::Draft;
 use crate::error::Problems;
 
-/// Minimum number of table steps per centimetre of depth. Linear interpolation errs by less than 0.1 mm at a dart tip,
-/// less elsewhere.
-const STEPS_PER_CM: f64 = 20.0;
+/// Minimum number of table steps per centimetre of depth; linear interpolation then errs by less than 0.1 mm.
+const TABLE_STEPS_PER_CM: f64 = 20.0;
 
 /// Girths of one garment at equally spaced depths from the waist down, in centimetres.
 pub(super) struct GirthTable {
@@ -17,7 +16,7 @@ pub(super) struct GirthTable {
 impl GirthTable {
     /// Tabulates the girths of a draft from the waist to `depth`, which is above zero and at most the skirt's length.
     pub(super) fn from_draft(draft: &Draft, depth: f64) -> Result<Self, Problems> {
-        let count = (depth * STEPS_PER_CM).ceil();
+        let count = (depth * TABLE_STEPS_PER_CM).ceil();
         // A skirt is at most 150 cm long.
         #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
         let levels = (0..=count as u32).map(|step| (f64::from(step) / count * depth).min(depth));
@@ -26,7 +25,7 @@ impl GirthTable {
     }
 
     /// Interpolates the girth linearly at a depth from zero to the depth of the table.
-    pub(super) fn girth(&self, depth: f64) -> f64 {
+    pub(super) fn girth_at_depth(&self, depth: f64) -> f64 {
         let position = depth * self.steps_per_cm;
         #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
         let step = (position.floor() as usize).min(self.girths.len().saturating_sub(2));

@@ -7,14 +7,14 @@ use std::cell::Cell;
 use std::panic::{AssertUnwindSafe, catch_unwind, resume_unwind};
 use std::time::{Duration, Instant};
 
-/// Steps, each of some nanoseconds, between two readings of the clock.
-const STEPS_PER_CLOCK_READING: usize = 1 << 16;
+/// Counted work between two readings of the clock, in units of some nanoseconds.
+const WORK_PER_CLOCK_READING: usize = 1 << 16;
 
 /// Minimum time between two runs of the callback.
-const CALLBACK_INTERVAL: Duration = Duration::from_millis(50);
+const MIN_CALLBACK_INTERVAL: Duration = Duration::from_millis(50);
 
-/// Callback of the current thread, and the time of the last run.
-struct Callback {
+/// Callback that the current thread runs during a search, and the time of the last run.
+struct ThreadCallback {
     run: Box<dyn FnMut()>,
     last_run: Option<Instant>,
 }
@@ -23,8 +23,8 @@ struct Callback {
 struct Interruption<E>(E);
 
 thread_local! {
-    static CALLBACK: Cell<Option<Callback>> = const { Cell::new(None) };
-    static STEPS: Cell<usize> = const { Cell::new(0) };
+    static THREAD_CALLBACK: Cell<Option<ThreadCallback>> = const { Cell::new(None) };
+    static WORK: Cell<usize> = const { Cell::new(0) };
 }
 
 /// Runs `work` and stops it as soon as `callback` returns an error.
@@ -56,24 +56,24 @@ pub fn interruptible<T, E: Send + 'static>(
             resume_unwind(Box::new(Interruption(error)));
         }
     };
-    let outer = CALLBACK.replace(Some(Callback { run: Box::new(run), last_run: None }));
+    let outer = THREAD_CALLBACK.replace(Some(ThreadCallback { run: Box::new(run), last_run: None }));
     // Unwind-safe: nothing of the interrupted work is used afterwards.
     let result = catch_unwind(AssertUnwindSafe(work));
-    CALLBACK.set(outer);
+    THREAD_CALLBACK.set(outer);
     result.map_err(|cause| match cause.downcast::<Interruption<E>>() {
         Ok(interruption) => interruption.0,
         Err(panic) => resume_unwind(panic),
     })
 }
 
-/// Adds work of `steps` × some nanoseconds to the count, and runs the callback when the interval is over.
+/// Adds `work`, in units of some nanoseconds, to the thread's count. Now and then, runs the callback if it is due.
 #[inline]
-pub(super) fn count_steps(steps: usize) {
-    let sum = STEPS.get().saturating_add(steps);
-    if sum < STEPS_PER_CLOCK_READING {
-        STEPS.set(sum);
+pub(super) fn count_work(work: usize) {
+    let sum = WORK.get().saturating_add(work);
+    if sum < WORK_PER_CLOCK_READING {
+        WORK.set(sum);
     } else {
-        STEPS.set(0);
+        WORK.set(0);
         run_callback_if_due();
     }
 }
@@ -82,10 +82,10 @@ pub(super) fn count_steps(steps: usize) {
 #[cold]
 fn run_callback_if_due() {
     // Taken out of the cell, because the callback itself may run a search.
-    let Some(mut callback) = CALLBACK.take() else { return };
-    if callback.last_run.is_none_or(|last_run| last_run.elapsed() >= CALLBACK_INTERVAL) {
+    let Some(mut callback) = THREAD_CALLBACK.take() else { return };
+    if callback.last_run.is_none_or(|last_run| last_run.elapsed() >= MIN_CALLBACK_INTERVAL) {
         (callback.run)();
         callback.last_run = Some(Instant::now());
     }
-    CALLBACK.set(Some(callback));
+    THREAD_CALLBACK.set(Some(callback));
 }

@@ -18,20 +18,20 @@
 //! ```
 
 mod best;
+mod chart_fit;
 mod ease_bounds;
 mod fit;
 mod girth_table;
 mod interrupt;
 mod random;
 mod simulate;
-mod summary;
 
 pub use best::{
     BestChart, BestChartSize, BestSize, BestSizes, ChartComparison, FixedSteps, LogBand, Loss, SearchSettings,
     best_chart, best_chart_fixed_drop, best_chart_fixed_steps, best_sizes, compare_charts,
 };
+pub use chart_fit::{ChartFit, GirthSquare, SizeLoad, UnservedCounts, UnservedPerson};
 pub use ease_bounds::EaseBounds;
 pub use fit::{HighHips, People, PersonFit, fit_chart};
 pub use interrupt::interruptible;
 pub use simulate::{NormalDistribution, Population, SimulatedBodies};
-pub use summary::{ChartFit, GirthSquare, SizeLoad, UnservedCounts, UnservedPerson};

@@ -3,7 +3,7 @@
 use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::{Rng, SeedableRng};
 
-/// Purpose of a random stream. Each purpose has an independent stream, so that one never shifts another.
+/// Purpose of an independent random stream: draws for one purpose never change the numbers for another.
 #[derive(Clone, Copy)]
 pub(super) enum Stream {
     /// Measurements of simulated bodies.
@@ -14,10 +14,10 @@ pub(super) enum Stream {
     HeldOutSplit = 2,
 }
 
-/// 32-bit words of the generator consumed per number.
-const WORDS_PER_NUMBER: u128 = 2;
+/// Number of 32-bit generator words that one random number consumes.
+const GENERATOR_WORDS_PER_NUMBER: u128 = 2;
 
-/// Random number generator on `ChaCha8`, whose counter makes every start index equally cheap.
+/// Random number generator based on `ChaCha8`, which starts at any index of a stream without drawing earlier numbers.
 pub(super) struct CounterRng(ChaCha8Rng);
 
 impl CounterRng {
@@ -27,12 +27,12 @@ impl CounterRng {
         key[..8].copy_from_slice(&seed.to_le_bytes());
         let mut rng = ChaCha8Rng::from_seed(key);
         rng.set_stream(stream as u64);
-        rng.set_word_pos(index * WORDS_PER_NUMBER);
+        rng.set_word_pos(index * GENERATOR_WORDS_PER_NUMBER);
         Self(rng)
     }
 
     /// Draws uniformly from the open interval (0, 1): one of the midpoints of 2⁵³ equal steps.
-    pub(super) fn uniform(&mut self) -> f64 {
+    pub(super) fn draw_uniform(&mut self) -> f64 {
         const STEP: f64 = 1.0 / 9_007_199_254_740_992.0;
         // 53 bits are exact in a double.
         #[allow(clippy::cast_precision_loss)]
@@ -40,11 +40,10 @@ impl CounterRng {
         (step + 0.5) * STEP
     }
 
-    /// Draws two independent standard normal numbers by the Box–Muller transform (Box and Muller 1958, Ann. Math. Stat.
-    /// 29).
-    pub(super) fn normals(&mut self) -> [f64; 2] {
-        let radius = (-2.0 * libm::log(self.uniform())).sqrt();
-        let (sine, cosine) = libm::sincos(2.0 * std::f64::consts::PI * self.uniform());
+    /// Draws two independent standard normal numbers by the transform of Box and Muller (1958, Ann. Math. Stat. 29).
+    pub(super) fn draw_normal_pair(&mut self) -> [f64; 2] {
+        let radius = (-2.0 * libm::log(self.draw_uniform())).sqrt();
+        let (sine, cosine) = libm::sincos(2.0 * std::f64::consts::PI * self.draw_uniform());
         [radius * cosine, radius * sine]
     }
 }

@@ -9,7 +9,7 @@ use crate::error::{Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
 
 /// Random numbers consumed per body: four, for two pairs of normals.
-const NUMBERS_PER_BODY: u128 = 4;
+const RANDOM_NUMBERS_PER_BODY: u128 = 4;
 
 /// Normal distribution of a measurement, in centimetres.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -50,9 +50,9 @@ pub struct SimulatedBodies {
     pub length: Vec<f64>,
 }
 
-const DEVIATION: Field = Field::new("deviation", "Standard deviation", FieldKind::Length, (0.01, 100.0), (0.01, 39.0));
+const DEVIATION: Field = Field::new("deviation", "Standard deviation.", FieldKind::Length, (0.01, 100.0), (0.01, 39.0));
 const CORRELATION: Field =
-    Field::new("correlation", "Correlation of waist and hip", FieldKind::Ratio, (-0.999, 0.999), (-0.999, 0.999));
+    Field::new("correlation", "Correlation of waist and hip.", FieldKind::Ratio, (-0.999, 0.999), (-0.999, 0.999));
 
 impl Population {
     /// Maximum number of bodies in one simulation.
@@ -137,25 +137,24 @@ impl Population {
         Problems::ok_if_empty(
             Problem::too_many("rows", count, Population::MAX_BODIES, "bodies").into_iter().collect(),
         )?;
-        let mut rng = CounterRng::new(seed, Stream::Bodies, u128::from(rows.start) * NUMBERS_PER_BODY);
+        let mut rng = CounterRng::new(seed, Stream::Bodies, u128::from(rows.start) * RANDOM_NUMBERS_PER_BODY);
         let residual = (1.0 - self.correlation * self.correlation).sqrt();
         let column = || Vec::with_capacity(count);
         let mut bodies =
             SimulatedBodies { waist: column(), hip: column(), hip_depth: column(), length: vec![self.length; count] };
         for _ in 0..count {
-            let [first, second] = rng.normals();
-            let [third, _] = rng.normals();
-            bodies.waist.push(self.waist.value(first));
-            bodies.hip.push(self.hip.value(self.correlation * first + residual * second));
-            bodies.hip_depth.push(self.hip_depth.value(third));
+            let [first, second] = rng.draw_normal_pair();
+            let [third, _] = rng.draw_normal_pair();
+            bodies.waist.push(self.waist.at_deviations(first));
+            bodies.hip.push(self.hip.at_deviations(self.correlation * first + residual * second));
+            bodies.hip_depth.push(self.hip_depth.at_deviations(third));
         }
         Ok(bodies)
     }
 }
 
 impl NormalDistribution {
-    /// Returns mean + standard deviation × `deviations`.
-    fn value(self, deviations: f64) -> f64 {
+    fn at_deviations(self, deviations: f64) -> f64 {
         self.mean + self.deviation * deviations
     }
 }

@@ -173,7 +173,7 @@ pub(crate) fn cuttings() -> impl Strategy<Value = Cutting> {
 /// An opening longer than the centre back seam is shortened to the length of the seam.
 pub(crate) fn pattern_or_reject(request: &Request, cutting: &Cutting) -> Result<Pattern, TestCaseError> {
     let draft = draft_or_reject(request)?;
-    let seam = draft.back.length(Role::Centre);
+    let seam = draft.back.edge_length(Role::Centre);
     let opening = match cutting.opening {
         Opening::Given(length) => Opening::Given(length.min(seam)),
         usual @ Opening::Usual(_) => usual,
@@ -287,9 +287,9 @@ pub(crate) fn tape_length(panel: &Panel, level: f64, hip_depth: f64) -> f64 {
         let (mut above, mut below) = if path.start().y < path.end().y { (0.0, 1.0) } else { (1.0, 0.0) };
         for _ in 0..60 {
             let middle = f64::midpoint(above, below);
-            *(if path.at(middle).y < height { &mut above } else { &mut below }) = middle;
+            *(if path.point_at(middle).y < height { &mut above } else { &mut below }) = middle;
         }
-        Point::new(path.at(above).x, height)
+        Point::new(path.point_at(above).x, height)
     };
     let stretches: Vec<&Path> = panel.paths(Role::Waist).collect();
     let mut from = Point::new(0.0, stretches[0].start().y * bend + level);
@@ -303,7 +303,7 @@ pub(crate) fn tape_length(panel: &Panel, level: f64, hip_depth: f64) -> f64 {
         let (chord, scale) =
             (stretch.end() - stretch.start(), (to - from).norm() / (stretch.end() - stretch.start()).norm());
         let (along, across) = (chord.normalize(), Vector::new(-chord.y, chord.x).normalize());
-        let points: Vec<Vector> = (0..=400).map(|k| stretch.at(f64::from(k) / 400.0) - stretch.start()).collect();
+        let points: Vec<Vector> = (0..=400).map(|k| stretch.point_at(f64::from(k) / 400.0) - stretch.start()).collect();
         let drawn = |v: &Vector| Vector::new(v.dot(&along), v.dot(&across) * bend) * scale;
         length += points.windows(2).map(|pair| (drawn(&pair[1]) - drawn(&pair[0])).norm()).sum::<f64>();
         from = next;

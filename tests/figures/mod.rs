@@ -135,7 +135,7 @@ fn waist_figure(draft: &Draft) -> String {
     pen.text(end + Vector::new(0.26, 1.6), "α");
     let chord = (end - start).norm();
     pen.text(start + (end - start) * 0.3 + Vector::new(0.0, -0.11), &format!("chord {}", cm(chord)));
-    pen.text(stretch.at(0.5) + Vector::new(0.0, 0.42), &format!("along the curve {}", cm(stretch.length())));
+    pen.text(stretch.point_at(0.5) + Vector::new(0.0, 0.42), &format!("along the curve {}", cm(stretch.length())));
     pen.line(LayerKind::Guide, &[point(start.x, 0.0), start], Stroke::Solid);
     pen.text(point(start.x - 0.75, start.y * 0.6), &format!("rise {}", cm(start.y)));
     pen.svg("A stretch of waist", [200.0, 84.0])
@@ -167,7 +167,7 @@ fn closed_figure(panel: &Panel) -> String {
     }
     pen.line(LayerKind::Seam, &[point(0.0, panel.waist_lowering), point(0.0, 20.0)], Stroke::Solid);
     pen.text(point(2.2, panel.waist_lowering - 1.2), "centre back");
-    pen.text(point(9.5, -3.0), &format!("sewn waist {}", cm(panel.length(Role::Waist))));
+    pen.text(point(9.5, -3.0), &format!("sewn waist {}", cm(panel.edge_length(Role::Waist))));
     pen.svg("The back with its darts shut", [194.0, 160.0])
 }
 
@@ -208,9 +208,9 @@ fn side_at_level(seam: &Path, level: f64) -> f64 {
     let (mut above, mut below) = (0.0, 1.0);
     for _ in 0..50 {
         let middle = f64::midpoint(above, below);
-        if seam.at(middle).y < level { above = middle } else { below = middle }
+        if seam.point_at(middle).y < level { above = middle } else { below = middle }
     }
-    seam.at(above).x
+    seam.point_at(above).x
 }
 
 /// Draws the roof over the first dart.
@@ -234,7 +234,7 @@ fn roof_figure(piece: &Piece) -> String {
     let leg = (dart.tip - dart.inner).normalize();
     for (share, name) in [(0.35, "a"), (1.0, "b")] {
         let half = piece.cut.iter().find(|edge| edge.role == Role::Dart).map(|edge| edge.path);
-        let Some(at) = half.map(|path| path.at(share)) else { continue };
+        let Some(at) = half.map(|path| path.point_at(share)) else { continue };
         let along = dart.inner + leg * (at - dart.inner).dot(&leg);
         pen.line(LayerKind::Guide, &[at, along + (along - at)], Stroke::Dotted);
         for ring in [at, along + (along - at)] {

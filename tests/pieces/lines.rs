@@ -5,7 +5,7 @@ use kirtle::{Path, Point};
 /// Returns the corners of a polyline along a path: 48 chords for a curve, one for a line.
 pub(crate) fn polyline(path: &Path) -> Vec<Point> {
     let chords = if matches!(path, Path::Line(_)) { 1 } else { 48 };
-    (0..=chords).map(|k| path.at(f64::from(k) / f64::from(chords))).collect()
+    (0..=chords).map(|k| path.point_at(f64::from(k) / f64::from(chords))).collect()
 }
 
 /// Returns the corners of a polyline along a path, with at least 16 chords for a curve.
@@ -25,9 +25,9 @@ pub(crate) fn polyline_within(path: &Path, tolerance: f64) -> Vec<Point> {
 /// tolerance.
 fn bisect(path: &Path, [from, to]: [f64; 2], tolerance: f64, corners: &mut Vec<Point>) {
     let middle = f64::midpoint(from, to);
-    let [start, end] = [from, to].map(|t| path.at(t));
+    let [start, end] = [from, to].map(|t| path.point_at(t));
     let chord = start + (end - start) / 2.0;
-    if (path.at(middle) - chord).norm() <= tolerance || to - from < 1e-6 {
+    if (path.point_at(middle) - chord).norm() <= tolerance || to - from < 1e-6 {
         corners.push(end);
     } else {
         bisect(path, [from, middle], tolerance, corners);

@@ -96,7 +96,7 @@ def test_a_device_or_a_pipe_is_left_alone(
     mode, is_link, names = special_file.stat().st_mode, special_file.is_symlink(), sorted(os.listdir(special_file.parent))
     chart = kirtle.SizeChart.demo().draft(ease=EASE)
     for saved in (draft.pattern(), draft.pattern().lay(140), chart):
-        message = "^path: .* is not the path of a regular file: a device or pipe has that name$"
+        message = "^path: .* is not the path of a regular file: a device or pipe has that name; choose another name$"
         with pytest.raises(kirtle.InputError, match=message):
             saved.save(special_file)
     assert main(["batch", str(bodies), str(special_file), *EASES]) == 2

@@ -322,7 +322,8 @@ def test_charts_are_compared_on_people_held_out(loss: dict[str, Any]) -> None:
         assert in_inches.given_loss * 2.54**2 == pytest.approx(compared.given_loss)
         assert in_inches.sizes[0][0] * 2.54 == pytest.approx(compared.sizes[0][0])
     assert compared.to_dict()["given_loss"] == compared.given_loss
-    assert repr(compared).startswith(f'ChartComparison(unit="cm", learnt={compared.learnt}')
+    counts = f"learnt={compared.learnt}, held_out={compared.held_out}, unmeasured=2"
+    assert repr(compared).startswith(f'ChartComparison(unit="cm", {counts}, sizes=[')
     twin = pickle.loads(pickle.dumps(compared))
     assert twin == compared and hash(twin) == hash(compared)
 

@@ -87,7 +87,9 @@ pub(crate) const WRONG_MEMBERS: &[(&str, &[&str])] = &[
     ),
     (
         r#""body": {"waist": 70, "hip": 96, "hip_depth": 18, "length": 18.5}"#,
-        &["above_hip_line body.length: 18.5 cm ends above or less than 1 cm below the hip line; the minimum is 19 cm"],
+        &[
+            "above_hip_line body.length: 18.5 cm is too short: the hem must be at least 1 cm below the hip line; the minimum is 19 cm",
+        ],
     ),
 ];
 
@@ -129,7 +131,7 @@ pub(crate) fn unsewable() -> Vec<(Body, Ease, Rules, &'static str)> {
     let unclosed = Rules { panel_rules, ..rules_with_back_darts(&[(4.0, 5.0, 0.7)]) };
     vec![
         (flat, EASE, Rules::default(), "side_too_flat body.hip: the side seam leans 8"),
-        (hanging, EASE, no_darts, "waist_below_hip body.hip_depth: the waist at the centre would lie 1"),
+        (hanging, EASE, no_darts, "waist_below_hip body.hip_depth: the centre of the waist would lie 1"),
         (
             BODY,
             EASE,
@@ -146,7 +148,7 @@ pub(crate) fn unsewable() -> Vec<(Body, Ease, Rules, &'static str)> {
             BODY,
             EASE,
             rules_with_back_darts(&[(2.0, 18.0, 0.5)]),
-            "tip_below_hip rules.darts.back: a dart would end 19.9 cm below the waist",
+            "tip_below_hip rules.darts.back: a dart tip would lie 19.9 cm below the side end of the waist",
         ),
         (
             tiny,

@@ -1,4 +1,4 @@
-"""Shared parts of all plots: axes, colours that differ in greyscale too, units, columns of tables, and input errors."""
+"""Helpers of all plots: axes, colours that also differ in greyscale, units, columns of tables, and input errors."""
 
 import json
 from collections.abc import Mapping
@@ -34,7 +34,7 @@ MARKERS = "osD^v<>P"
 
 
 def axes_of(ax: Axes | None, *, size: tuple[float, float] = (6, 4)) -> Axes:
-    """Return the given axes, or axes of a new figure of `size` inches, with text sizes that suit the axes."""
+    """Return the given axes, or axes of a new figure of `size` inches; set their text sizes by the size of the axes."""
     if ax is None:
         _, ax = plt.subplots(figsize=size, layout="constrained")
     ax.spines[["top", "right"]].set_visible(False)
@@ -45,7 +45,7 @@ def axes_of(ax: Axes | None, *, size: tuple[float, float] = (6, 4)) -> Axes:
 
 
 def font_size(ax: Axes, *, largest: float = 8) -> float:
-    """Return the text size in points for axes of their size: from half of `largest` to `largest`."""
+    """Return a text size in points that grows with the axes, from half of `largest` to `largest`."""
     box = ax.get_position()
     width, height = ax.get_figure(root=True).get_size_inches()  # type: ignore[union-attr]
     size = min(box.width * width / 4.5, box.height * height / 3) ** 0.5
@@ -58,12 +58,12 @@ def per_cm(unit: str) -> float:
 
 
 def format_number(value: float, unit: str) -> str:
-    """Format a length without its unit: one decimal for centimetres, two for inches."""
+    """Return a length as text without its unit: one decimal for centimetres, two for inches."""
     return f"{value:.1f}" if unit == "cm" else f"{value:.2f}"
 
 
 def format_length(value: float, unit: str) -> str:
-    """Format a length with its unit."""
+    """Return a length as text with its unit."""
     return f"{format_number(value, unit)} {unit}"
 
 
@@ -102,16 +102,16 @@ def finite(field: str, value: float, unit: str) -> float:
 def input_error(
     code: str, field: str, value: float | str, limit: float | str, unit: str | None, message: str
 ) -> InputError:
-    """Create an `InputError` with one problem, equal in form to the errors of the compiled package."""
+    """Return an `InputError` with one problem, in the same form as the errors of the compiled package."""
     json_value = value if isinstance(value, str) or np.isfinite(value) else str(value)
     problem = {"code": code, "field": field, "value": json_value, "limit": limit, "unit": unit, "message": message}
     return InputError(message, [Problem(json.dumps(problem))], json.dumps({"problems": [problem]}))
 
 
 def read_columns(source: Any, names: tuple[str, ...], columns: Mapping[str, str] | None = None) -> list[Floats]:
-    """Read columns of a table with an Arrow stream as arrays of numbers; a null becomes NaN."""
+    """Return a table column as numbers for each name, or for its entry in `columns`, another column; a null becomes NaN."""
     if not hasattr(source, "__arrow_c_stream__"):
-        raise TypeError(f"{type(source).__name__} offers no Arrow stream")
+        raise TypeError(f"{type(source).__name__} offers no Arrow stream; give a table of pandas, polars, pyarrow or duckdb")
     table = pa.table(source)
     arrays = []
     for name in names:

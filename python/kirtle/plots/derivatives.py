@@ -13,10 +13,10 @@ from .panels import PanelFrame, draw_panel, finish, legend
 from .axes import DART, GUIDE, HALO, INK, Floats, at_least, at_most, axes_of, choice, font_size, per_cm
 
 UNIT_SUFFIXES = {"deg": "°", "cm": " cm", "in": " in"}
-"""Suffix of a number, by unit."""
+"""Text after a number, by the unit of the number."""
 
 MAGNIFICATIONS = (1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0)
-"""Factors by which error ellipses can be enlarged."""
+"""Factors from which the default enlargement of error ellipses is chosen."""
 
 
 def sensitivity(
@@ -52,7 +52,7 @@ def sensitivity(
 
 
 def step(unit: str) -> tuple[float, str]:
-    """Return a small change of an input by its unit, and the suffix of the unit."""
+    """Return the change of an input with a unit, 1 or for a ratio 0.01, and the suffix of the unit."""
     return (1.0, UNIT_SUFFIXES[unit]) if unit else (0.01, "")
 
 
@@ -85,12 +85,12 @@ def draw_bars(ax: Axes, names: list[str], effects: Floats) -> None:
 
 
 def decimals(largest: float) -> int:
-    """Return the number of decimals that shows three digits of a number, at most 9."""
+    """Return the number of decimals, at most 9, with which a number shows three significant digits."""
     return int(np.clip(2 - np.floor(np.log10(largest)), 0, 9)) if largest > 0 else 1
 
 
 def hidden_inputs_note(effects: Floats, suffix: str) -> str:
-    """Return a line on the inputs that have no bar: their number and their largest effect."""
+    """Return a line of text on the inputs without a bar: their number and largest effect; empty if all inputs have a bar."""
     if not len(effects):
         return ""
     inputs = "1 other input" if len(effects) == 1 else f"{len(effects)} other inputs"
@@ -131,7 +131,7 @@ def ellipses(
 
 
 def default_magnification(longest: float, width: float) -> float:
-    """Return the largest factor with which the longest half axis stays within a fifth of the panel's width."""
+    """Return the largest of `MAGNIFICATIONS` with which the longest half axis is at most a fifth of the panel's width, or 1."""
     return max((factor for factor in MAGNIFICATIONS if factor * longest <= width / 5), default=1.0)
 
 

@@ -11,7 +11,7 @@ SHOWN_DEPTH = 1.25
 """Depth of the plot divided by the depth of the hip line; below the hip line the ease stays the same."""
 
 STEP = 0.25
-"""Distance between levels in centimetres, small enough for a smooth curve."""
+"""Distance between the levels of a draft in centimetres, small enough for a smooth curve."""
 
 LABEL_BOX = {"facecolor": "white", "edgecolor": "none", "alpha": 0.85, "pad": 1}
 """White box behind a label, which hides lines behind the text."""
@@ -54,7 +54,7 @@ def ease_by_level(
 
 
 def ease_profile(source: Draft | EaseByLevel, high_hip: float | None, high_hip_depth: float | None) -> EaseByLevel:
-    """Return the given ease by level, or compute it from a draft; a high hip is only for a draft."""
+    """Return the given ease by level, or compute it from a draft; refuse a high hip without a draft."""
     if isinstance(source, Draft):
         return source.ease_by_level(high_hip=high_hip, high_hip_depth=high_hip_depth, step=STEP)
     for field, value in (("high_hip", high_hip), ("high_hip_depth", high_hip_depth)):

@@ -44,7 +44,7 @@ def intake_map(
 
 
 def ease_steps(field: str, bounds: Bounds, steps: int, unit: str) -> Floats:
-    """Return equally spaced values of an ease from the minimum to the maximum."""
+    """Return `steps` equally spaced values of an ease from the minimum to the maximum; refuse bounds less than 0.1 apart."""
     low, high = (finite(f"{field}.{name}", value, unit) for name, value in zip(("minimum", "maximum"), bounds, strict=True))
     at_least(f"{field}.maximum", high, low + 0.1, unit)
     return np.linspace(low, high, steps)
@@ -80,7 +80,7 @@ def shade_regions(ax: Axes, waist: Floats, hip: Floats, counts: Floats) -> None:
 
 
 def smooth_border(line: ContourSet) -> None:
-    """Smooth a border line, which otherwise follows the sides of the grid cells in stairs."""
+    """Smooth a border line in place; without smoothing, the line is a staircase along the grid cells."""
     smooth = []
     for path in line.get_paths():
         path.should_simplify = False
@@ -89,7 +89,7 @@ def smooth_border(line: ContourSet) -> None:
 
 
 def moving_average(points: Floats) -> Floats:
-    """Replace each point of a line by the mean of a window centred on the point; the ends stay."""
+    """Return a line with each point replaced by the mean of a window centred on the point; the ends stay."""
     index = np.arange(len(points))
     radius = np.minimum(np.minimum(index, index[::-1]), SMOOTHING_NEIGHBOURS)
     sums = np.vstack([np.zeros(2), np.cumsum(points, axis=0)])
@@ -98,7 +98,7 @@ def moving_average(points: Floats) -> Floats:
 
 
 def draw_contours(ax: Axes, waist: Floats, hip: Floats, counts: Floats, intake: Floats, unit: str) -> None:
-    """Draw labelled lines of equal intake in the regions with darts."""
+    """Draw lines of equal dart intake, labelled with the intake in `unit`, in the regions with darts."""
     dart_intake = np.where(counts > 0, intake, np.nan)
     if np.isnan(dart_intake).all() or np.nanmax(dart_intake) - np.nanmin(dart_intake) < 1e-9:
         return
@@ -111,7 +111,7 @@ def draw_contours(ax: Axes, waist: Floats, hip: Floats, counts: Floats, intake: 
 
 
 def label_positions(lines: ContourSet) -> list[tuple[float, float]]:
-    """Return one label position for each line: in a diagonal row across the map, away from the edges."""
+    """Return at most one label position for each line: near one diagonal across the map, away from the edges."""
     (left, right), (low, high) = lines.axes.get_xlim(), lines.axes.get_ylim()
     positions = []
     for path in lines.get_paths():

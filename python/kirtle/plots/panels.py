@@ -89,7 +89,7 @@ def draw_line(ax: Axes, frame: PanelFrame, points: npt.ArrayLike, style: Any, co
 
 
 def write_lengths(ax: Axes, draft: Draft, frame: PanelFrame) -> None:
-    """Write the main lengths of a panel, each next to its line."""
+    """Write the main lengths of a panel into the plot, each next to the line it measures."""
     panel, hip, hem, size = frame.panel(draft), draft.body.hip_depth, draft.body.length, font_size(ax)
 
     def write(x: float, y: float, text: str, rotation: int = 0, align: str = "center", scale: float = 1.0) -> None:
@@ -137,7 +137,7 @@ def overlay(
 
 
 def overlay_draft(ax: Axes, draft: Draft, frames: Sequence[PanelFrame], index: int, count: int) -> Line2D:
-    """Draw one of `count` drafts with the line style and marker of its index; return the handle for the legend."""
+    """Draw one of `count` drafts with the shade, line style and marker of its index; return its handle for the legend."""
     colour = SHADES(1 - 0.55 * index / max(count - 1, 1))
     style, mark = STYLES[index % len(STYLES)], MARKERS[index % len(MARKERS)]
     for frame in frames:
@@ -159,7 +159,7 @@ def legend(ax: Axes, handles: list[Line2D]) -> None:
 
 
 def finish(ax: Axes, frames: Sequence[PanelFrame], drafts: Sequence[Draft], y_label: str) -> None:
-    """Set equal scales, a y axis downwards, and x ticks that count from the centre line of each panel."""
+    """Set equal scales, a y axis downwards, axis labels, and x ticks that count from the centre line of each panel."""
     unit = frames[0].unit
     step = 10.0 if unit == "cm" else 4.0
     ticks: dict[float, float] = {}

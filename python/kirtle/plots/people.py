@@ -47,13 +47,13 @@ def population(
 
 
 def rows_to_show(is_measured: npt.NDArray[np.bool_]) -> npt.NDArray[np.intp]:
-    """Return every n-th row of the measured people, so that at most `MAX_POINTS` rows remain."""
+    """Return the row numbers of every n-th measured person, with the smallest n that keeps at most `MAX_POINTS` rows."""
     rows = np.flatnonzero(is_measured)
     return rows[:: -(-len(rows) // MAX_POINTS) or 1]
 
 
 def is_served(fit: ChartFit, rows: int) -> npt.NDArray[np.bool_]:
-    """Return for each row whether the chart serves the person; `fit` must have `rows` rows."""
+    """Return one bool for each row: whether the chart serves the person; refuse a fit with another number of rows."""
     if len(fit) != rows:
         raise ValueError(f"fit: has {len(fit):,} people, but the table has {rows:,}")
     serves: npt.NDArray[np.bool_] = np.asarray(pa.table(fit)["serves"].fill_null(False))
@@ -61,7 +61,7 @@ def is_served(fit: ChartFit, rows: int) -> npt.NDArray[np.bool_]:
 
 
 def scatter(ax: Axes, waist: Floats, hip: Floats, colour: str, marker: str, label: str) -> None:
-    """Draw a small mark for each person; more people have more transparent marks."""
+    """Draw a small mark for each person; the more people, the more transparent the marks."""
     alpha = float(np.clip(40 / max(len(waist), 1) ** 0.6, 0.3, 0.9))
     size = {".": 1.5, "x": 1.1}[marker] * font_size(ax)
     points = ax.scatter(waist, hip, s=size, c=colour, marker=marker, alpha=alpha, linewidths=0.6, label=label)

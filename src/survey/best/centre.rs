@@ -3,13 +3,13 @@
 
 use super::loss::LogBand;
 use super::sorted_values::PrefixSums;
-use crate::survey::interrupt::count_steps;
+use crate::survey::interrupt::count_work;
 
-/// Solver for the centre with the least cost of a run of values. The cost is the sum of weight × loss over the run.
+/// Solver for the centre that gives a run of values the least cost: the sum of weight × loss over the run.
 pub(super) trait CentreSolver {
     /// Returns the optimal centre of the run `from..to` and its cost. Calls with ascending `from` and one `to` are
     /// fastest, because a solver may start from its previous centre.
-    fn solve(&mut self, sums: &PrefixSums, from: usize, to: usize) -> (f64, f64);
+    fn solve_run(&mut self, sums: &PrefixSums, from: usize, to: usize) -> (f64, f64);
 }
 
 /// Solver for squared loss: the centre is the mean, the cost is the sum of squared deviations.
@@ -17,7 +17,7 @@ pub(super) struct MeanSolver;
 
 impl CentreSolver for MeanSolver {
     #[inline]
-    fn solve(&mut self, sums: &PrefixSums, from: usize, to: usize) -> (f64, f64) {
+    fn solve_run(&mut self, sums: &PrefixSums, from: usize, to: usize) -> (f64, f64) {
         let (weight, sum) = (sums.weight(from, to), sums.value_sum(from, to));
         let mean = sum / weight;
         (mean, (sums.square_sum(from, to) - sum * mean).max(0.0))
@@ -34,7 +34,7 @@ pub(super) struct MedianSolver {
 
 impl CentreSolver for MedianSolver {
     #[inline]
-    fn solve(&mut self, sums: &PrefixSums, from: usize, to: usize) -> (f64, f64) {
+    fn solve_run(&mut self, sums: &PrefixSums, from: usize, to: usize) -> (f64, f64) {
         // The median never moves down as `from` grows, so the search continues from the previous median.
         if to == self.to && from >= self.from && from <= self.median {
             while sums.is_before_median(self.median, from, to) {
@@ -51,12 +51,11 @@ impl CentreSolver for MedianSolver {
     }
 }
 
-/// Maximum number of Newton iterations. Every fourth iteration halves the bracket, which ends below the precision of
-/// `f64`.
-const MAX_ITERATIONS: u32 = 240;
+/// Maximum number of Newton iterations. Every fourth halves the bracket, which ends below the precision of `f64`.
+const MAX_NEWTON_ITERATIONS: u32 = 240;
 
-/// Work of one Newton solution, in steps of some nanoseconds.
-const STEPS_PER_SOLUTION: usize = 100;
+/// Work of one Newton solution, in units of some nanoseconds; see [`count_work`].
+const WORK_PER_SOLUTION: usize = 100;
 
 /// Solver for the loss of a logarithmic band: the centre is the zero of the cost's derivative.
 pub(super) struct BandSolver {
@@ -65,7 +64,6 @@ pub(super) struct BandSolver {
 }
 
 impl BandSolver {
-    /// Creates a solver for one band.
     pub(super) fn new(band: LogBand) -> Self {
         Self { band, last_centre: 0.0 }
     }
@@ -88,7 +86,7 @@ impl BandSolver {
         let (mut min, mut max) = (sums.values[from] + band.large, sums.values[to - 1] - band.small);
         let mut centre = self.last_centre.clamp(min, max);
         let mut range = self.lossless_range(sums, (from, to), centre);
-        for iteration in 1..=MAX_ITERATIONS {
+        for iteration in 1..=MAX_NEWTON_ITERATIONS {
             let (low, high) = range;
             let (small, large) = (sums.weight(high, to), sums.weight(from, low));
             let pull_up = band.small_weight * (sums.value_sum(high, to) - band.small * small);
@@ -109,14 +107,14 @@ impl BandSolver {
 }
 
 impl CentreSolver for BandSolver {
-    fn solve(&mut self, sums: &PrefixSums, from: usize, to: usize) -> (f64, f64) {
+    fn solve_run(&mut self, sums: &PrefixSums, from: usize, to: usize) -> (f64, f64) {
         let band = self.band;
         let (min, max) = (sums.values[to - 1] - band.small, sums.values[from] + band.large);
         if min <= max {
             // The band of every centre from `min` to `max` contains the whole run.
             return (f64::midpoint(min, max), 0.0);
         }
-        count_steps(STEPS_PER_SOLUTION);
+        count_work(WORK_PER_SOLUTION);
         let centre = self.newton_centre(sums, (from, to));
         self.last_centre = centre;
         let (low, high) = self.lossless_range(sums, (from, to), centre);

@@ -2,15 +2,15 @@
 
 use super::lloyd::best_centres;
 use super::loss::Loss;
-use super::lower_bound::Sample;
-use super::one_girth::{sizes_and_loss_problems, value_problem};
+use super::lower_bound::SearchInput;
+use super::one_girth::{girths_problem, sizes_and_loss_problems};
 use super::points::{GirthPair, Points};
-use super::squares::best_squares;
+use super::squares::best_square_midpoints;
 use crate::body::Body;
 use crate::error::{Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
 use crate::sizes::{Size, SizeChart};
-use crate::survey::fit::length_problem;
+use crate::survey::fit::column_length_problem;
 
 /// Settings of a heuristic search for a chart by waist and hip.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -31,14 +31,14 @@ impl Default for SearchSettings {
     }
 }
 
-/// Sizes by waist and hip with a small mean loss, and a lower bound on the loss.
+/// Sizes by waist and hip with a small mean loss, and a lower bound on the mean loss of every such chart.
 #[derive(Clone, Debug, PartialEq)]
 pub struct BestChart {
     /// Sizes sorted by hip, then waist. A size with a larger hip may have a smaller waist.
     pub sizes: Vec<BestChartSize>,
     /// Mean loss over the people, each in the size with the least loss.
     pub loss: f64,
-    /// Lower bound on the mean loss of every chart of the same kind and number of sizes: proven, apart from rounding.
+    /// Lower bound, proven apart from rounding, on the mean loss of every chart with this number of sizes (and drop).
     pub bound: f64,
 }
 
@@ -95,11 +95,11 @@ pub fn best_chart(
     search: &SearchSettings,
 ) -> Result<BestChart, Problems> {
     let mut problems = chart_problems(waist, hip, sizes, loss);
-    problems.extend(search.problems());
+    problems.extend(search.setting_problems());
     Problems::ok_if_empty(problems)?;
-    let Sample { grid_points, people, lower_bound } = Sample::new(waist, hip, sizes, loss, search.step)?;
+    let SearchInput { grid_points, people, lower_bound } = SearchInput::new(waist, hip, sizes, loss, search.step)?;
     let centres = match loss {
-        Loss::Within(max) => best_squares(&grid_points, &people, *max, sizes, search)?,
+        Loss::Within(max) => best_square_midpoints(&grid_points, &people, *max, sizes, search)?,
         _ => best_centres(&grid_points, &people, loss, sizes, search),
     };
     Ok(BestChart::new(&people, centres, loss, lower_bound))
@@ -108,19 +108,18 @@ pub fn best_chart(
 /// Returns the problems of the people, the number of sizes and the loss parameters.
 pub(super) fn chart_problems(waist: &[f64], hip: &[f64], sizes: usize, loss: &Loss) -> Vec<Problem> {
     let mut problems = sizes_and_loss_problems(sizes, loss);
-    problems.extend(people_problems(waist, hip, loss));
+    problems.extend(girth_column_problems(waist, hip, loss));
     problems
 }
 
 /// Returns the problems of waist and hip columns: empty, out of range or of different lengths.
-pub(super) fn people_problems(waist: &[f64], hip: &[f64], loss: &Loss) -> Vec<Problem> {
-    let values = [("waist", waist), ("hip", hip)].map(|(name, girths)| value_problem(name, girths, loss));
-    values.into_iter().chain([length_problem("hip", hip.len(), waist.len())]).flatten().collect()
+pub(super) fn girth_column_problems(waist: &[f64], hip: &[f64], loss: &Loss) -> Vec<Problem> {
+    let values = [("waist", waist), ("hip", hip)].map(|(name, girths)| girths_problem(name, girths, loss));
+    values.into_iter().chain([column_length_problem("hip", hip.len(), waist.len())]).flatten().collect()
 }
 
 impl SearchSettings {
-    /// Returns the problems of restarts and step out of range.
-    pub(super) fn problems(&self) -> Vec<Problem> {
+    pub(super) fn setting_problems(&self) -> Vec<Problem> {
         let (restarts, step) = ((1.0, 10_000.0), (0.01, 10.0));
         let restarts = Field::new("restarts", "", FieldKind::Ratio, restarts, restarts).check(
             "search.",
@@ -136,7 +135,7 @@ impl BestChart {
     /// Sorts the centres, assigns the people and computes the mean loss.
     pub(super) fn new(people: &Points, mut centres: Vec<GirthPair>, loss: &Loss, lower_bound: f64) -> Self {
         centres.sort_by(|a, b| a[1].total_cmp(&b[1]).then(a[0].total_cmp(&b[0])));
-        let (assigned, mean) = people.assign(&centres, loss);
+        let (assigned, mean) = people.assign_to_centres(&centres, loss);
         let total: f64 = people.weights.iter().sum();
         let girths = centres.iter().map(|centre| centre.map(|scaled| loss.unscale_girth(scaled)));
         let mut sizes: Vec<BestChartSize> =

@@ -20,18 +20,18 @@
 
 use super::centre::CentreSolver;
 use super::sorted_values::PrefixSums;
-use crate::survey::interrupt::count_steps;
+use crate::survey::interrupt::count_work;
 
 /// Returns the optimal centres, ascending, of at most `sizes` runs, relative to the mean of all values.
-pub(super) fn partition_centres(sums: &PrefixSums, mut solver: impl CentreSolver, sizes: usize) -> Vec<f64> {
+pub(super) fn optimal_partition_centres(sums: &PrefixSums, mut solver: impl CentreSolver, sizes: usize) -> Vec<f64> {
     let count = sums.len();
     let mut table = CostTable { sums, solver: &mut solver, previous: vec![], costs: vec![0.0], starts: vec![] };
-    table.costs.extend((1..=count).map(|to| table.solver.solve(sums, 0, to).1));
+    table.costs.extend((1..=count).map(|to| table.solver.solve_run(sums, 0, to).1));
     let mut rows_of_starts = Vec::new();
     for _ in 2..sizes {
         table.previous = std::mem::replace(&mut table.costs, vec![0.0; count + 1]);
         table.starts = vec![0; count + 1];
-        table.fill((1, count + 1), (0, count - 1));
+        table.fill_row((1, count + 1), (0, count - 1));
         rows_of_starts.push(std::mem::take(&mut table.starts));
     }
     let mut to = count;
@@ -39,7 +39,7 @@ pub(super) fn partition_centres(sums: &PrefixSums, mut solver: impl CentreSolver
     if sizes > 1 {
         // The last row needs only the entry for all values.
         table.previous = std::mem::take(&mut table.costs);
-        to = table.best_start(count, (0, count - 1)).0;
+        to = table.best_last_run_start(count, (0, count - 1)).0;
         cuts.push(to);
     }
     for starts in rows_of_starts.iter().rev() {
@@ -50,7 +50,7 @@ pub(super) fn partition_centres(sums: &PrefixSums, mut solver: impl CentreSolver
     cuts.reverse();
     // Empty runs occur where fewer sizes cost no more.
     let runs = cuts.windows(2).filter(|run| run[0] < run[1]);
-    runs.map(|run| solver.solve(sums, run[0], run[1]).0).collect()
+    runs.map(|run| solver.solve_run(sums, run[0], run[1]).0).collect()
 }
 
 /// Two rows of the dynamic programme, for k − 1 and for k runs.
@@ -67,29 +67,28 @@ struct CostTable<'a, C> {
 
 impl<C: CentreSolver> CostTable<'_, C> {
     /// Fills row k for the half-open range `ends` of j, whose best starts lie from `min` to `max`.
-    fn fill(&mut self, ends: (usize, usize), (min, max): (usize, usize)) {
+    fn fill_row(&mut self, ends: (usize, usize), (min, max): (usize, usize)) {
         if ends.0 >= ends.1 {
             return;
         }
         let middle = usize::midpoint(ends.0, ends.1);
-        let (start, cost) = self.best_start(middle, (min, max));
+        let (start, cost) = self.best_last_run_start(middle, (min, max));
         self.costs[middle] = cost;
         // There are fewer values than 2³².
         #[allow(clippy::cast_possible_truncation)]
         {
             self.starts[middle] = start as u32;
         }
-        self.fill((ends.0, middle), (min, start));
-        self.fill((middle + 1, ends.1), (start, max));
+        self.fill_row((ends.0, middle), (min, start));
+        self.fill_row((middle + 1, ends.1), (start, max));
     }
 
-    /// Returns the best start from `min` to `max` of the last run that ends at `to`, and the cost; a tie goes to the
-    /// first.
-    fn best_start(&mut self, to: usize, (min, max): (usize, usize)) -> (usize, f64) {
-        count_steps(max.min(to - 1).saturating_sub(min) + 1);
+    /// Returns the best start, `min` to `max`, of the last run that ends at `to`, and the cost; ties go to the first.
+    fn best_last_run_start(&mut self, to: usize, (min, max): (usize, usize)) -> (usize, f64) {
+        count_work(max.min(to - 1).saturating_sub(min) + 1);
         let mut best = (min, f64::INFINITY);
         for from in min..=max.min(to - 1) {
-            let cost = self.previous[from] + self.solver.solve(self.sums, from, to).1;
+            let cost = self.previous[from] + self.solver.solve_run(self.sums, from, to).1;
             if cost < best.1 {
                 best = (from, cost);
             }

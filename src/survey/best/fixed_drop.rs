@@ -9,7 +9,7 @@ use super::stabbing::stabbing_points;
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
 
-const DROP: Field = Field::new("drop", "Hip minus waist", FieldKind::Length, (-100.0, 100.0), (-39.0, 39.0));
+const DROP_FIELD: Field = Field::new("drop", "Hip minus waist.", FieldKind::Length, (-100.0, 100.0), (-39.0, 39.0));
 
 /// Finds the chart with the least mean loss among charts whose every size has hip − waist = `drop`, in centimetres. The
 /// chart is exactly optimal, apart from rounding, so that the bound equals the loss.
@@ -48,7 +48,7 @@ pub fn best_chart_fixed_drop(
     loss: &Loss,
 ) -> Result<BestChart, Problems> {
     let mut problems = chart_problems(waist, hip, sizes, loss);
-    problems.extend(DROP.check("", drop, Unit::Cm));
+    problems.extend(DROP_FIELD.check("", drop, Unit::Cm));
     let unsupported = match loss {
         Loss::Squared | Loss::Within(_) => None,
         Loss::Absolute => Some("absolute"),

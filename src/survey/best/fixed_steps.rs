@@ -2,18 +2,18 @@
 
 use super::chart::{BestChart, SearchSettings, chart_problems};
 use super::loss::Loss;
-use super::lower_bound::Sample;
+use super::lower_bound::SearchInput;
 use super::points::GirthPair;
 use crate::error::Problems;
 use crate::field::{Field, FieldKind, Unit};
 
-const STEP: Field = Field::new("", "Step from one size to the next", FieldKind::Length, (0.1, 50.0), (0.1, 19.0));
+const STEP: Field = Field::new("", "Girth added by each size.", FieldKind::Length, (0.1, 50.0), (0.1, 19.0));
 
 /// Maximum number of lattice points along each girth.
-const MAX_LATTICE_POINTS: u32 = 100;
+const MAX_LATTICE_POINTS_PER_GIRTH: u32 = 100;
 
-/// Final step of the pattern search, in centimetres.
-const FINAL_STEP: f64 = 0.001;
+/// Step at which the final pattern search ends, in centimetres.
+const FINAL_SEARCH_STEP_CM: f64 = 0.001;
 
 /// Fixed differences between consecutive sizes, in centimetres.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -61,16 +61,16 @@ pub fn best_chart_fixed_steps(
     search: &SearchSettings,
 ) -> Result<BestChart, Problems> {
     let mut problems = chart_problems(waist, hip, sizes, loss);
-    problems.extend(search.problems());
+    problems.extend(search.setting_problems());
     let named_steps = [("waist", steps.waist), ("hip", steps.hip)];
     problems
         .extend(named_steps.iter().filter_map(|(name, step)| Field { name, ..STEP }.check("steps.", *step, Unit::Cm)));
     Problems::ok_if_empty(problems)?;
-    let Sample { grid_points, people, lower_bound } = Sample::new(waist, hip, sizes, loss, search.step)?;
-    let centres = |first: GirthPair| steps.centres(first, sizes, loss);
-    let grid_loss = |first: GirthPair| grid_points.assign(&centres(first), loss).1;
-    let count = search.restarts.min(MAX_LATTICE_POINTS);
-    let (lattice_points, spacing) = lattice([waist, hip], steps, sizes, count);
+    let SearchInput { grid_points, people, lower_bound } = SearchInput::new(waist, hip, sizes, loss, search.step)?;
+    let centres = |first: GirthPair| steps.size_centres(first, sizes, loss);
+    let grid_loss = |first: GirthPair| grid_points.assign_to_centres(&centres(first), loss).1;
+    let count = search.restarts.min(MAX_LATTICE_POINTS_PER_GIRTH);
+    let (lattice_points, spacing) = first_size_lattice([waist, hip], steps, sizes, count);
     let mut starts: Vec<(f64, GirthPair)> = lattice_points.into_iter().map(|first| (grid_loss(first), first)).collect();
     starts.sort_by(|a, b| a.0.total_cmp(&b.0));
     starts.truncate(count as usize);
@@ -78,23 +78,23 @@ pub fn best_chart_fixed_steps(
     let results = starts.into_iter().map(|(_, first)| pattern_search(first, spacing, grid_step, grid_loss));
     // A tie goes to the first result.
     let best = results.reduce(|best, next| if grid_loss(next) < grid_loss(best) { next } else { best });
-    let people_loss = |first: GirthPair| people.assign(&centres(first), loss).1;
-    let first = pattern_search(best.unwrap_or_default(), grid_step, FINAL_STEP, people_loss);
+    let people_loss = |first: GirthPair| people.assign_to_centres(&centres(first), loss).1;
+    let first = pattern_search(best.unwrap_or_default(), grid_step, FINAL_SEARCH_STEP_CM, people_loss);
     Ok(BestChart::new(&people, centres(first), loss, lower_bound))
 }
 
 impl FixedSteps {
     /// Returns waist and hip of each size, smallest first, on the loss scale.
-    fn centres(self, first: GirthPair, sizes: usize, loss: &Loss) -> Vec<GirthPair> {
+    fn size_centres(self, first: GirthPair, sizes: usize, loss: &Loss) -> Vec<GirthPair> {
         #[allow(clippy::cast_precision_loss)]
         let size = |k: usize| [first[0] + k as f64 * self.waist, first[1] + k as f64 * self.hip];
         (0..sizes).map(|k| size(k).map(|girth| loss.scale_girth(girth))).collect()
     }
 }
 
-/// Returns a lattice of smallest sizes, and the larger spacing of the lattice. The midpoints of the charts cover the
-/// range of each girth evenly.
-fn lattice(girths: [&[f64]; 2], steps: FixedSteps, sizes: usize, count: u32) -> (Vec<GirthPair>, f64) {
+/// Returns a lattice of candidates for the smallest size, and the larger of its spacings in waist and in hip. The
+/// midpoints of the candidates' charts cover the range of each girth evenly.
+fn first_size_lattice(girths: [&[f64]; 2], steps: FixedSteps, sizes: usize, count: u32) -> (Vec<GirthPair>, f64) {
     #[allow(clippy::cast_precision_loss)]
     let half = (sizes - 1) as f64 / 2.0;
     let range = |girths: &[f64]| {

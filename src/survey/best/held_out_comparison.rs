@@ -1,7 +1,7 @@
 //! Held-out comparison: a given chart against the best chart of a training half of the people, judged on the other
 //! half.
 
-use super::chart::{BestChart, SearchSettings, best_chart, chart_problems, people_problems};
+use super::chart::{BestChart, SearchSettings, best_chart, chart_problems, girth_column_problems};
 use super::loss::Loss;
 use super::points::{GirthPair, Points};
 use crate::error::Problems;
@@ -54,21 +54,21 @@ pub fn compare_charts(
 ) -> Result<ChartComparison, Problems> {
     let sizes = given.sizes().len();
     let mut problems = chart_problems(waist, hip, sizes, loss);
-    problems.extend(search.problems());
+    problems.extend(search.setting_problems());
     Problems::ok_if_empty(problems)?;
     let mut rng = CounterRng::new(search.seed, Stream::HeldOutSplit, 0);
     let [mut training, mut held_out] = [(); 2].map(|()| (Vec::new(), Vec::new()));
     for (waist, hip) in waist.iter().zip(hip) {
-        let part = if rng.uniform() < 0.5 { &mut training } else { &mut held_out };
+        let part = if rng.draw_uniform() < 0.5 { &mut training } else { &mut held_out };
         part.0.push(*waist);
         part.1.push(*hip);
     }
-    Problems::ok_if_empty(people_problems(&held_out.0, &held_out.1, loss))?;
+    Problems::ok_if_empty(girth_column_problems(&held_out.0, &held_out.1, loss))?;
     let best = best_chart(&training.0, &training.1, sizes, loss, search)?;
     let people = Points::from_people(&held_out.0, &held_out.1, loss);
     let mean_loss = |girths: &mut dyn Iterator<Item = [f64; 2]>| {
         let centres: Vec<GirthPair> = girths.map(|girths| girths.map(|girth| loss.scale_girth(girth))).collect();
-        people.assign(&centres, loss).1
+        people.assign_to_centres(&centres, loss).1
     };
     let best_loss = mean_loss(&mut best.sizes.iter().map(|size| [size.waist, size.hip]));
     let given_loss = mean_loss(&mut given.sizes().iter().map(|size| [size.body.waist, size.body.hip]));

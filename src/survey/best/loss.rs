@@ -3,7 +3,7 @@
 
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
-use crate::survey::ease_bounds::EQUALITY_TOLERANCE;
+use crate::survey::ease_bounds::EQUALITY_TOLERANCE_CM;
 
 /// Loss as a function of the difference between a person's girth and the size's girth. The loss of a chart is the mean
 /// over people, each in the size with the least loss.
@@ -16,10 +16,10 @@ pub enum Loss {
     Squared,
     /// Absolute value of the difference, in centimetres.
     Absolute,
-    /// Zero for a difference up to the tolerance, from 0 to 100 cm, else 1. The mean loss is the share of unserved
-    /// people.
+    /// Zero if the absolute difference is at most the tolerance (0 to 100 cm), else 1. The mean loss is the share of
+    /// unserved people.
     Within(f64),
-    /// Zero for a ratio of person to size inside a band, growing quadratically in the logarithm outside the band.
+    /// Zero if the ratio person / size lies in a band; outside, grows with the square of the ratio's logarithm.
     LogBand(LogBand),
 }
 
@@ -41,7 +41,7 @@ pub struct LogBand {
     pub large_weight: f64,
 }
 
-const WITHIN: Field = Field::new("within", "", FieldKind::Length, (0.0, 100.0), (0.0, 100.0));
+const TOLERANCE_FIELD: Field = Field::new("within", "", FieldKind::Length, (0.0, 100.0), (0.0, 100.0));
 
 impl Loss {
     /// Builds a loss from a name: `squared`, `absolute`, `within` (with a tolerance in centimetres) or `log_band` (with
@@ -97,8 +97,8 @@ impl Loss {
         })
     }
 
-    /// Returns the factor by which a loss in `unit` is multiplied to give the loss in centimetres.
-    pub(crate) fn cm_per_unit(&self, unit: Unit) -> f64 {
+    /// Returns the factor that converts a loss from `unit` to centimetres: 1 for a loss without a unit.
+    pub(crate) fn factor_to_cm(&self, unit: Unit) -> f64 {
         match self {
             Loss::Squared => unit.cm_per_unit() * unit.cm_per_unit(),
             Loss::Absolute => unit.cm_per_unit(),
@@ -106,12 +106,11 @@ impl Loss {
         }
     }
 
-    /// Returns a problem for each parameter of the loss that is out of range.
-    pub(super) fn problems(&self) -> Vec<Problem> {
+    pub(super) fn parameter_problems(&self) -> Vec<Problem> {
         match self {
             Loss::Squared | Loss::Absolute => vec![],
-            Loss::Within(tolerance) => WITHIN.check("loss.", *tolerance, Unit::Cm).into_iter().collect(),
-            Loss::LogBand(band) => band.problems("loss."),
+            Loss::Within(tolerance) => TOLERANCE_FIELD.check("loss.", *tolerance, Unit::Cm).into_iter().collect(),
+            Loss::LogBand(band) => band.number_problems("loss."),
         }
     }
 
@@ -132,7 +131,7 @@ impl Loss {
         match self {
             Loss::Squared => difference * difference,
             Loss::Absolute => difference.abs(),
-            Loss::Within(max) => f64::from(u8::from(difference.abs() > max + EQUALITY_TOLERANCE)),
+            Loss::Within(max) => f64::from(u8::from(difference.abs() > max + EQUALITY_TOLERANCE_CM)),
             Loss::LogBand(band) => band.of_difference(difference),
         }
     }
@@ -161,11 +160,11 @@ impl LogBand {
     /// assert_eq!(problems.to_string(), "band.large: -0.03 is below the minimum of 0");
     /// ```
     pub fn check(&self) -> Result<(), Problems> {
-        Problems::ok_if_empty(self.problems("band."))
+        Problems::ok_if_empty(self.number_problems("band."))
     }
 
     /// Returns a problem for each number out of range, with `path` in front of the field's name.
-    fn problems(&self, path: &str) -> Vec<Problem> {
+    fn number_problems(&self, path: &str) -> Vec<Problem> {
         let (band, weight) = ((0.0, 1.0), (1e-6, 1e6));
         let rows = [
             ("small", band, self.small),

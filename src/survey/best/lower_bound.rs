@@ -7,14 +7,14 @@ use super::one_girth::{optimal_loss, table_size_problem};
 use super::points::Points;
 use super::sorted_values::SortedValues;
 use crate::error::Problems;
-use crate::survey::ease_bounds::EQUALITY_TOLERANCE;
-use crate::survey::interrupt::count_steps;
+use crate::survey::ease_bounds::EQUALITY_TOLERANCE_CM;
+use crate::survey::interrupt::count_work;
 
 /// Number of histograms tried. Each has half the bin side of the previous histogram.
-const HISTOGRAMS: i32 = 10;
+const HISTOGRAM_COUNT: i32 = 10;
 
-/// Integration steps per bin side, for the integral over the radius.
-const STEPS_PER_BIN: f64 = 8.0;
+/// Number of integration steps over the radius per bin side.
+const INTEGRATION_STEPS_PER_BIN: f64 = 8.0;
 
 /// Returns a lower bound on the mean loss of every chart of k sizes: the larger of a one-girth bound and a density
 /// bound.
@@ -32,13 +32,13 @@ fn lower_bound(people: &Points, girths: &[SortedValues; 2], sizes: usize, loss: 
     let one_girth = if matches!(loss, Loss::Within(_)) { waist.max(hip) } else { waist + hip };
     let range = |sorted: &SortedValues| sorted.values[sorted.len() - 1] - sorted.values[0];
     let widest = girths.iter().map(range).fold(0.0, f64::max);
-    let whole = if let Loss::Within(max) = loss { 2.0 * (max + EQUALITY_TOLERANCE) } else { widest };
-    let bin_sides = (1..=HISTOGRAMS).map(|halvings| whole / f64::from(1 << halvings)).filter(|side| *side > 0.0);
+    let whole = if let Loss::Within(max) = loss { 2.0 * (max + EQUALITY_TOLERANCE_CM) } else { widest };
+    let bin_sides = (1..=HISTOGRAM_COUNT).map(|halvings| whole / f64::from(1 << halvings)).filter(|side| *side > 0.0);
     bin_sides.map(|side| Histogram::new(people, side).density_bound(sizes, loss)).fold(one_girth, f64::max)
 }
 
 /// Input of a search for a chart by waist and hip.
-pub(super) struct Sample {
+pub(super) struct SearchInput {
     /// People with girths rounded to the search grid, merged into weighted points.
     pub(super) grid_points: Points,
     /// People with unrounded girths.
@@ -47,7 +47,7 @@ pub(super) struct Sample {
     pub(super) lower_bound: f64,
 }
 
-impl Sample {
+impl SearchInput {
     /// Prepares a search, or returns a problem if the task is too large.
     pub(super) fn new(waist: &[f64], hip: &[f64], sizes: usize, loss: &Loss, step: f64) -> Result<Self, Problems> {
         let girths = [waist, hip].map(|girths| SortedValues::from_girths(girths, None, loss));
@@ -65,7 +65,7 @@ impl Sample {
 struct Histogram {
     /// Side of a bin, on the loss scale.
     side: f64,
-    /// Cumulative shares of people in the fullest bins: entry m − 1 is T(m).
+    /// Cumulative shares of people: entry m − 1 is the share in the m fullest bins.
     cumulative_shares: Vec<f64>,
 }
 
@@ -78,7 +78,7 @@ impl Histogram {
             #[allow(clippy::cast_possible_truncation)]
             let bin = girths.map(|girth| (girth / side * (1.0 - 1e-12)).floor() as i64);
             *weight_by_bin.entry(bin).or_default() += weight;
-            count_steps(10);
+            count_work(10);
         }
         let mut weights: Vec<f64> = weight_by_bin.into_values().collect();
         weights.sort_unstable_by(|a, b| b.total_cmp(a));
@@ -92,7 +92,7 @@ impl Histogram {
     }
 
     /// Returns the maximum share of people in `sizes` regions of which each meets at most `bins` bins.
-    fn max_share(&self, sizes: usize, bins: f64) -> f64 {
+    fn max_share_of_people(&self, sizes: usize, bins: f64) -> f64 {
         #[allow(clippy::cast_precision_loss, clippy::cast_possible_truncation, clippy::cast_sign_loss)]
         let count = (sizes as f64 * bins.floor()).min(self.cumulative_shares.len() as f64) as usize;
         count.checked_sub(1).map_or(0.0, |last| self.cumulative_shares[last])
@@ -102,16 +102,16 @@ impl Histogram {
     fn density_bound(&self, sizes: usize, loss: &Loss) -> f64 {
         if let Loss::Within(max) = loss {
             // An interval of n bin sides meets at most n + 1 bins.
-            let bins = (2.0 * (max + EQUALITY_TOLERANCE) / self.side).round() + 1.0;
-            return 1.0 - self.max_share(sizes, bins * bins);
+            let bins = (2.0 * (max + EQUALITY_TOLERANCE_CM) / self.side).round() + 1.0;
+            return 1.0 - self.max_share_of_people(sizes, bins * bins);
         }
         let mut bound = 0.0;
         let (mut radius, mut previous_loss) = (0.0, 0.0);
         // The integrand decreases, so that its value at the end of each step bounds the integral from below.
         loop {
-            radius += self.side / STEPS_PER_BIN;
-            let (loss_at_radius, bins) = self.region(radius, loss);
-            let share_above = 1.0 - self.max_share(sizes, bins);
+            radius += self.side / INTEGRATION_STEPS_PER_BIN;
+            let (loss_at_radius, bins) = self.loss_and_bins_at(radius, loss);
+            let share_above = 1.0 - self.max_share_of_people(sizes, bins);
             if share_above <= 0.0 {
                 return bound;
             }
@@ -125,7 +125,7 @@ impl Histogram {
     /// A bin that meets a region lies inside the region grown by the bin's diameter. The diameter is √2 sides in the
     /// metric of squared loss, whose region is a disc, and 2 sides in the metric of absolute loss, whose region is a
     /// diamond.
-    fn region(&self, radius: f64, loss: &Loss) -> (f64, f64) {
+    fn loss_and_bins_at(&self, radius: f64, loss: &Loss) -> (f64, f64) {
         let sides = radius / self.side;
         let square = |value: f64| value * value;
         match loss {

@@ -1,23 +1,22 @@
 //! Best sizes by one girth: the k sizes with the least mean loss, proven optimal.
 
 use super::centre::{BandSolver, MeanSolver, MedianSolver};
-use super::coverage::max_coverage;
-use super::dynamic_programme::partition_centres;
+use super::coverage::max_coverage_midpoints;
+use super::dynamic_programme::optimal_partition_centres;
 use super::loss::{Loss, least_loss};
 use super::sorted_values::{PrefixSums, SortedValues};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
-use crate::survey::fit::length_problem;
-use crate::survey::interrupt::count_steps;
+use crate::survey::fit::column_length_problem;
+use crate::survey::interrupt::count_work;
 
-/// Maximum number of sizes in a search.
 const MAX_SIZES: f64 = 100.0;
 
-/// Maximum of distinct values × sizes, which needs a table of half a gigabyte.
-const MAX_TABLE_SIZE: usize = 100_000_000;
+/// Maximum of distinct values × sizes; the table then takes half a gigabyte.
+const MAX_VALUES_TIMES_SIZES: usize = 100_000_000;
 
-/// Maximum of distinct values × sizes for [`Loss::LogBand`], whose centres take an iteration.
-const MAX_BAND_TABLE_SIZE: usize = 2_000_000;
+/// Maximum of distinct values × sizes for [`Loss::LogBand`], where each centre takes an iteration.
+const MAX_BAND_VALUES_TIMES_SIZES: usize = 2_000_000;
 
 /// Sizes by one girth with the least mean loss.
 #[derive(Clone, Debug, PartialEq)]
@@ -74,9 +73,9 @@ pub struct BestSize {
 /// ```
 pub fn best_sizes(values: &[f64], weights: Option<&[f64]>, sizes: usize, loss: &Loss) -> Result<BestSizes, Problems> {
     let mut problems = sizes_and_loss_problems(sizes, loss);
-    problems.extend(value_problem("values", values, loss));
-    problems.extend(weights.and_then(|weights| length_problem("weights", weights.len(), values.len())));
-    problems.extend(weights.and_then(|weights| range_problem("weights", weights, (1e-6, 1e9), FieldKind::Ratio)));
+    problems.extend(girths_problem("values", values, loss));
+    problems.extend(weights.and_then(|weights| column_length_problem("weights", weights.len(), values.len())));
+    problems.extend(weights.and_then(|weights| first_range_problem("weights", weights, (1e-6, 1e9), FieldKind::Ratio)));
     Problems::ok_if_empty(problems)?;
     let sorted = SortedValues::from_girths(values, weights, loss);
     Problems::ok_if_empty(table_size_problem("values", &sorted, sizes, loss).into_iter().collect())?;
@@ -89,27 +88,26 @@ pub(super) fn sizes_and_loss_problems(sizes: usize, loss: &Loss) -> Vec<Problem>
     let count = sizes as f64;
     let range = (1.0, MAX_SIZES);
     let sizes = Field::new("sizes", "", FieldKind::Ratio, range, range).check("", count, Unit::Cm);
-    sizes.into_iter().chain(loss.problems()).collect()
+    sizes.into_iter().chain(loss.parameter_problems()).collect()
 }
 
 /// Returns a problem if there are no values, or the problem of the first value out of range.
-pub(super) fn value_problem(field: &str, values: &[f64], loss: &Loss) -> Option<Problem> {
+pub(super) fn girths_problem(field: &str, values: &[f64], loss: &Loss) -> Option<Problem> {
     if values.is_empty() {
         return Some(Problem::new(Code::TooFew, field).with_value("0 numbers").with_limit("1 number"));
     }
     let min = if matches!(loss, Loss::LogBand(_)) { 1e-3 } else { -1e6 };
-    range_problem(field, values, (min, 1e6), FieldKind::Length)
+    first_range_problem(field, values, (min, 1e6), FieldKind::Length)
 }
 
-/// Returns the problem of the first value outside a range.
-fn range_problem(field: &str, values: &[f64], range: (f64, f64), kind: FieldKind) -> Option<Problem> {
+fn first_range_problem(field: &str, values: &[f64], range: (f64, f64), kind: FieldKind) -> Option<Problem> {
     let index = values.iter().position(|value| !(range.0..=range.1).contains(value))?;
     Field::new("", "", kind, range, range).check(&format!("{field}[{index}]"), values[index], Unit::Cm)
 }
 
 /// Returns a problem if the table of the dynamic programme would be too large.
 pub(super) fn table_size_problem(field: &str, sorted: &SortedValues, sizes: usize, loss: &Loss) -> Option<Problem> {
-    let max = if matches!(loss, Loss::LogBand(_)) { MAX_BAND_TABLE_SIZE } else { MAX_TABLE_SIZE };
+    let max = if matches!(loss, Loss::LogBand(_)) { MAX_BAND_VALUES_TIMES_SIZES } else { MAX_VALUES_TIMES_SIZES };
     Problem::too_many(field, sorted.len() * sizes, max, "distinct values times sizes")
 }
 
@@ -117,11 +115,11 @@ pub(super) fn table_size_problem(field: &str, sorted: &SortedValues, sizes: usiz
 pub(super) fn optimal_centres(sorted: &SortedValues, sizes: usize, loss: &Loss) -> Vec<f64> {
     let sums = PrefixSums::new(sorted);
     let centres = match *loss {
-        Loss::Within(max) => return max_coverage(sorted, max, sizes),
+        Loss::Within(max) => return max_coverage_midpoints(sorted, max, sizes),
         _ if sorted.len() <= sizes => return sorted.values.clone(),
-        Loss::Squared => partition_centres(&sums, MeanSolver, sizes),
-        Loss::Absolute => partition_centres(&sums, MedianSolver::default(), sizes),
-        Loss::LogBand(band) => partition_centres(&sums, BandSolver::new(band), sizes),
+        Loss::Squared => optimal_partition_centres(&sums, MeanSolver, sizes),
+        Loss::Absolute => optimal_partition_centres(&sums, MedianSolver::default(), sizes),
+        Loss::LogBand(band) => optimal_partition_centres(&sums, BandSolver::new(band), sizes),
     };
     centres.into_iter().map(|centre| centre + sums.mean).collect()
 }
@@ -139,7 +137,7 @@ impl BestSizes {
             |centre: &f64| BestSize { centre: loss.unscale_girth(*centre), min: f64::NAN, max: f64::NAN, share: 0.0 };
         let mut best = Self { sizes: centres.iter().map(size).collect(), loss: 0.0 };
         for (value, weight) in sorted.values.iter().zip(&sorted.weights) {
-            count_steps(centres.len());
+            count_work(centres.len());
             let loss_and_distance = |centre: &f64| (loss.of_difference(value - centre), (value - centre).abs());
             let (assigned, min) = least_loss(centres.iter().map(loss_and_distance));
             best.loss += weight * min;

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use super::loss::{Loss, least_loss};
 use super::sorted_values::SortedValues;
-use crate::survey::interrupt::count_steps;
+use crate::survey::interrupt::count_work;
 
 /// Waist and hip, in this order, on the loss scale.
 pub(super) type GirthPair = [f64; 2];
@@ -44,7 +44,7 @@ impl Points {
         let mut counts: BTreeMap<[i64; 2], f64> = BTreeMap::new();
         for (waist, hip) in waist.iter().zip(hip) {
             *counts.entry([waist, hip].map(|girth| (girth / step).round() as i64)).or_default() += 1.0;
-            count_steps(10);
+            count_work(10);
         }
         let scaled_girth = |multiple: i64| loss.scale_girth(multiple as f64 * step);
         let girths = counts.keys().map(|multiples| multiples.map(scaled_girth)).collect();
@@ -52,8 +52,8 @@ impl Points {
     }
 
     /// Returns one girth (0 for waist, 1 for hip) of the points whose index satisfies `keep`, ascending.
-    pub(super) fn sorted_girth(&self, girth: usize, keep: impl Fn(usize) -> bool) -> SortedValues {
-        count_steps(self.girths.len());
+    pub(super) fn sorted_girths(&self, girth: usize, keep: impl Fn(usize) -> bool) -> SortedValues {
+        count_work(self.girths.len());
         let kept = || self.order[girth].iter().map(|index| *index as usize).filter(|index| keep(*index));
         SortedValues {
             values: kept().map(|index| self.girths[index][girth]).collect(),
@@ -62,8 +62,8 @@ impl Points {
     }
 
     /// Returns the index of the best centre of each point, as in [`best_centre`], and the mean loss.
-    pub(super) fn assign(&self, centres: &[GirthPair], loss: &Loss) -> (Vec<u32>, f64) {
-        count_steps(self.girths.len() * centres.len());
+    pub(super) fn assign_to_centres(&self, centres: &[GirthPair], loss: &Loss) -> (Vec<u32>, f64) {
+        count_work(self.girths.len() * centres.len());
         let mut sum = 0.0;
         let assigned = self.girths.iter().zip(&self.weights).map(|(girths, weight)| {
             let (centre, min) = best_centre(*girths, centres, loss);

@@ -48,7 +48,6 @@ pub(super) struct PrefixSums {
 }
 
 impl PrefixSums {
-    /// Computes the prefix sums of sorted values.
     pub(super) fn new(sorted: &SortedValues) -> Self {
         let total: f64 = sorted.weights.iter().sum();
         let pairs = || sorted.values.iter().zip(&sorted.weights);
@@ -75,7 +74,6 @@ impl PrefixSums {
         self.values.len()
     }
 
-    /// Returns the total weight of a run.
     #[inline]
     pub(super) fn weight(&self, from: usize, to: usize) -> f64 {
         self.weights[to] - self.weights[from]

@@ -8,54 +8,54 @@
 //! [`Loss::Within`]: super::Loss::Within
 
 use super::chart::SearchSettings;
-use super::coverage::{interval_ends, max_coverage};
-use super::lloyd::weighted_index;
+use super::coverage::{interval_end_indices, max_coverage_midpoints};
+use super::lloyd::draw_weighted_index;
 use super::points::{GirthPair, Points};
 use crate::error::{Problem, Problems};
-use crate::survey::ease_bounds::EQUALITY_TOLERANCE;
-use crate::survey::interrupt::count_steps;
+use crate::survey::ease_bounds::EQUALITY_TOLERANCE_CM;
+use crate::survey::interrupt::count_work;
 use crate::survey::random::{CounterRng, Stream};
 
 /// Maximum number of grid nodes: distinct waists × distinct hips.
-const MAX_NODES: usize = 4_000_000;
+const MAX_GRID_NODES: usize = 4_000_000;
 
 /// Maximum number of passes over all squares in one improvement.
-const MAX_PASSES: usize = 100;
+const MAX_IMPROVEMENT_PASSES: usize = 100;
 
-/// Returns the midpoints of the squares that cover the most grid points of all starts, improved on all people.
-pub(super) fn best_squares(
+/// Places squares on the grid from several starts; returns the midpoints of the best start, improved on all people.
+pub(super) fn best_square_midpoints(
     grid_points: &Points,
     people: &Points,
     tolerance: f64,
     sizes: usize,
     search: &SearchSettings,
 ) -> Result<Vec<GirthPair>, Problems> {
-    let mut grid = Grid::new(grid_points, tolerance);
-    let problem = Problem::too_many("search.step", grid.waists() * grid.hips(), MAX_NODES, "grid nodes");
+    let mut grid = GirthGrid::new(grid_points, tolerance);
+    let problem = Problem::too_many("search.step", grid.waist_count() * grid.hip_count(), MAX_GRID_NODES, "grid nodes");
     Problems::ok_if_empty(problem.into_iter().collect())?;
-    grid.set_weights(grid_points);
+    grid.set_node_weights(grid_points);
     let mut rng = CounterRng::new(search.seed, Stream::Starts, 0);
     let mut best = (Vec::new(), -1.0);
     for restart in 0..search.restarts {
         // The first start has no squares, so that all are placed greedily. Later starts have random squares.
         let count = if restart == 0 { 0 } else { sizes };
         let start = (0..count).map(|_| grid.random_square(grid_points, tolerance, &mut rng)).collect();
-        let next = grid.improve(start, sizes);
+        let next = grid.add_and_move_squares(start, sizes);
         if next.1 > best.1 {
             best = next;
         }
     }
-    let mut midpoints: Vec<GirthPair> = best.0.into_iter().map(|corner| grid.midpoint(corner)).collect();
-    slide(people, &mut midpoints, tolerance);
+    let mut midpoints: Vec<GirthPair> = best.0.into_iter().map(|corner| grid.square_midpoint(corner)).collect();
+    slide_squares(people, &mut midpoints, tolerance);
     Ok(midpoints)
 }
 
 /// Grid of distinct waists by distinct hips with the weight at each node, and the number of squares that cover each
 /// node.
-struct Grid {
+struct GirthGrid {
     /// Distinct waists and distinct hips, ascending.
     girths: [Vec<f64>; 2],
-    /// For each waist and each hip, the end index of a square that starts there.
+    /// For each distinct waist and each distinct hip, the exclusive end index of a square that starts there.
     ends: [Vec<usize>; 2],
     /// Weight of each node, waist by waist.
     weights: Vec<f64>,
@@ -64,33 +64,31 @@ struct Grid {
 }
 
 /// Lower corner of a square: index of the lowest waist and index of the lowest hip.
-type Corner = [usize; 2];
+type LowerCorner = [usize; 2];
 
-impl Grid {
+impl GirthGrid {
     fn new(grid_points: &Points, tolerance: f64) -> Self {
         let girths = [0, 1].map(|girth| {
-            let mut distinct = grid_points.sorted_girth(girth, |_| true).values;
+            let mut distinct = grid_points.sorted_girths(girth, |_| true).values;
             distinct.dedup();
             distinct
         });
-        let ends = [0, 1].map(|girth: usize| interval_ends(&girths[girth], tolerance));
+        let ends = [0, 1].map(|girth: usize| interval_end_indices(&girths[girth], tolerance));
         Self { girths, ends, weights: Vec::new(), cover_counts: Vec::new() }
     }
 
-    /// Returns the number of distinct waists.
-    fn waists(&self) -> usize {
+    fn waist_count(&self) -> usize {
         self.girths[0].len()
     }
 
-    /// Returns the number of distinct hips.
-    fn hips(&self) -> usize {
+    fn hip_count(&self) -> usize {
         self.girths[1].len()
     }
 
     /// Allocates the node weights and adds the weight of each point; the caller checks the number of nodes first.
-    fn set_weights(&mut self, grid_points: &Points) {
-        let hips = self.hips();
-        self.weights = vec![0.0; self.waists() * hips];
+    fn set_node_weights(&mut self, grid_points: &Points) {
+        let hips = self.hip_count();
+        self.weights = vec![0.0; self.waist_count() * hips];
         for (girths, weight) in grid_points.girths.iter().zip(&grid_points.weights) {
             let [waist, hip] =
                 [0, 1].map(|girth: usize| self.girths[girth].partition_point(|value| *value < girths[girth]));
@@ -99,40 +97,40 @@ impl Grid {
     }
 
     /// Returns the midpoint between the lowest and the highest covered waist and hip of a square.
-    fn midpoint(&self, corner: Corner) -> GirthPair {
+    fn square_midpoint(&self, corner: LowerCorner) -> GirthPair {
         [0, 1].map(|girth: usize| {
             let (girths, start) = (&self.girths[girth], corner[girth]);
             f64::midpoint(girths[start], girths[self.ends[girth][start] - 1])
         })
     }
 
-    /// Returns the corner of the square centred at a point drawn by weight.
-    fn random_square(&self, grid_points: &Points, tolerance: f64, rng: &mut CounterRng) -> Corner {
-        let girths = grid_points.girths[weighted_index(grid_points.weights.iter().copied(), rng)];
+    /// Returns the lower corner of the square centred at a point drawn by weight.
+    fn random_square(&self, grid_points: &Points, tolerance: f64, rng: &mut CounterRng) -> LowerCorner {
+        let girths = grid_points.girths[draw_weighted_index(grid_points.weights.iter().copied(), rng)];
         [0, 1].map(|girth: usize| self.girths[girth].partition_point(|value| *value < girths[girth] - tolerance))
     }
 
     /// Adds squares greedily up to `sizes`, then moves one square at a time to the best place until no move covers
     /// more. Returns the squares and the covered weight.
-    fn improve(&mut self, mut squares: Vec<Corner>, sizes: usize) -> (Vec<Corner>, f64) {
+    fn add_and_move_squares(&mut self, mut squares: Vec<LowerCorner>, sizes: usize) -> (Vec<LowerCorner>, f64) {
         self.cover_counts = vec![0; self.weights.len()];
         for corner in &squares {
             self.add_square(*corner);
         }
         while squares.len() < sizes {
-            let (corner, gain) = self.best_square();
+            let (corner, gain) = self.best_square_and_gain();
             if gain <= 0.0 {
                 break;
             }
             self.add_square(corner);
             squares.push(corner);
         }
-        for _ in 0..MAX_PASSES {
+        for _ in 0..MAX_IMPROVEMENT_PASSES {
             let mut has_moved = false;
             for corner in &mut squares {
                 self.remove_square(*corner);
-                let (best, gain) = self.best_square();
-                if gain > self.gain(*corner) {
+                let (best, gain) = self.best_square_and_gain();
+                if gain > self.uncovered_weight(*corner) {
                     (*corner, has_moved) = (best, true);
                 }
                 self.add_square(*corner);
@@ -146,34 +144,34 @@ impl Grid {
     }
 
     /// Returns the indices of the nodes that a square covers.
-    fn nodes(&self, corner: Corner) -> impl Iterator<Item = usize> + use<> {
-        let (hips, [first_waist, first_hip]) = (self.hips(), corner);
+    fn covered_nodes(&self, corner: LowerCorner) -> impl Iterator<Item = usize> + use<> {
+        let (hips, [first_waist, first_hip]) = (self.hip_count(), corner);
         let hip_range = first_hip..self.ends[1][first_hip];
         let waist_range = first_waist..self.ends[0][first_waist];
         waist_range.flat_map(move |waist| hip_range.clone().map(move |hip| waist * hips + hip))
     }
 
-    fn add_square(&mut self, corner: Corner) {
-        for node in self.nodes(corner) {
+    fn add_square(&mut self, corner: LowerCorner) {
+        for node in self.covered_nodes(corner) {
             self.cover_counts[node] += 1;
         }
     }
 
-    fn remove_square(&mut self, corner: Corner) {
-        for node in self.nodes(corner) {
+    fn remove_square(&mut self, corner: LowerCorner) {
+        for node in self.covered_nodes(corner) {
             self.cover_counts[node] -= 1;
         }
     }
 
     /// Returns the weight in a square at nodes that no placed square covers.
-    fn gain(&self, corner: Corner) -> f64 {
-        self.nodes(corner).filter(|node| self.cover_counts[*node] == 0).map(|node| self.weights[node]).sum()
+    fn uncovered_weight(&self, corner: LowerCorner) -> f64 {
+        self.covered_nodes(corner).filter(|node| self.cover_counts[*node] == 0).map(|node| self.weights[node]).sum()
     }
 
     /// Returns the square with the largest gain, and the gain, by a summed-area table; a tie goes to the first square.
-    fn best_square(&self) -> (Corner, f64) {
-        let (waists, hips) = (self.waists(), self.hips());
-        count_steps(waists * hips);
+    fn best_square_and_gain(&self) -> (LowerCorner, f64) {
+        let (waists, hips) = (self.waist_count(), self.hip_count());
+        count_work(waists * hips);
         let mut sums = vec![0.0; (waists + 1) * (hips + 1)];
         for waist in 0..waists {
             let mut sum = 0.0;
@@ -199,9 +197,9 @@ impl Grid {
 
 /// Moves one square at a time along one girth to the best place for people whom no other square covers, until no move
 /// gains. Each move is optimal by maximal coverage on a line.
-fn slide(people: &Points, midpoints: &mut [GirthPair], tolerance: f64) {
-    let within = |girth: f64, midpoint: f64| (girth - midpoint).abs() <= tolerance + EQUALITY_TOLERANCE;
-    for _ in 0..MAX_PASSES {
+fn slide_squares(people: &Points, midpoints: &mut [GirthPair], tolerance: f64) {
+    let within = |girth: f64, midpoint: f64| (girth - midpoint).abs() <= tolerance + EQUALITY_TOLERANCE_CM;
+    for _ in 0..MAX_IMPROVEMENT_PASSES {
         let mut has_moved = false;
         for (k, girth) in (0..midpoints.len()).flat_map(|k| [(k, 0), (k, 1)]) {
             let (midpoint, other_girth) = (midpoints[k], 1 - girth);
@@ -211,12 +209,12 @@ fn slide(people: &Points, midpoints: &mut [GirthPair], tolerance: f64) {
                 };
                 within(person[other_girth], midpoint[other_girth]) && !midpoints.iter().enumerate().any(covers)
             };
-            let available = people.sorted_girth(girth, |index| is_available(people.girths[index]));
+            let available = people.sorted_girths(girth, |index| is_available(people.girths[index]));
             let coverage = |midpoint: f64| {
                 let pairs = available.values.iter().zip(&available.weights);
                 pairs.filter(|(value, _)| within(**value, midpoint)).map(|(_, weight)| weight).sum::<f64>()
             };
-            let best = max_coverage(&available, tolerance, 1);
+            let best = max_coverage_midpoints(&available, tolerance, 1);
             if let Some(best) = best.first().filter(|best| coverage(**best) > coverage(midpoint[girth])) {
                 midpoints[k][girth] = *best;
                 has_moved = true;

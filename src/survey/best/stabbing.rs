@@ -1,11 +1,11 @@
 //! Stabbing: k points that lie in the most intervals, solved exactly by a dynamic programme.
 
 use crate::error::{Problem, Problems};
-use crate::survey::ease_bounds::EQUALITY_TOLERANCE;
-use crate::survey::interrupt::count_steps;
+use crate::survey::ease_bounds::EQUALITY_TOLERANCE_CM;
+use crate::survey::interrupt::count_work;
 
 /// Maximum number of distinct upper ends: the work grows with the square of the number.
-const MAX_ENDS: usize = 4000;
+const MAX_DISTINCT_ENDS: usize = 4000;
 
 /// Returns at most `sizes` points, ascending, that stab the most intervals. An interval is a pair of lower and upper
 /// end; a pair with the upper end below the lower end is empty and never stabbed.
@@ -15,11 +15,11 @@ const MAX_ENDS: usize = 4000;
 /// is the maximum over ends i < j of `F(k − 1, i)` plus the number of intervals that contain `j` but not `i`. An
 /// interval that contains `j` and an earlier point also contains `i`, because `i` lies between both points.
 pub(super) fn stabbing_points(mut intervals: Vec<(f64, f64)>, sizes: usize) -> Result<Vec<f64>, Problems> {
-    intervals.retain(|(min, max)| *min <= max + EQUALITY_TOLERANCE);
+    intervals.retain(|(min, max)| *min <= max + EQUALITY_TOLERANCE_CM);
     let mut ends: Vec<f64> = intervals.iter().map(|(_, max)| *max).collect();
     ends.sort_unstable_by(f64::total_cmp);
-    ends.dedup_by(|next, kept| *next <= *kept + EQUALITY_TOLERANCE);
-    let problem = Problem::too_many("waist", ends.len(), MAX_ENDS, "distinct ends");
+    ends.dedup_by(|next, kept| *next <= *kept + EQUALITY_TOLERANCE_CM);
+    let problem = Problem::too_many("waist", ends.len(), MAX_DISTINCT_ENDS, "distinct ends");
     Problems::ok_if_empty(problem.into_iter().collect())?;
     let count = ends.len();
     // For each end j: the first ends of the intervals whose last end is j.
@@ -27,15 +27,15 @@ pub(super) fn stabbing_points(mut intervals: Vec<(f64, f64)>, sizes: usize) -> R
     // For each end i: the number of intervals that contain the current end j and have i as their first end.
     let mut containing = vec![0.0; count];
     for (min, max) in intervals {
-        let first = ends.partition_point(|end| end + EQUALITY_TOLERANCE < min);
-        let last = ends.partition_point(|end| *end <= max + EQUALITY_TOLERANCE) - 1;
+        let first = ends.partition_point(|end| end + EQUALITY_TOLERANCE_CM < min);
+        let last = ends.partition_point(|end| *end <= max + EQUALITY_TOLERANCE_CM) - 1;
         first_ends_by_last[last].push(first.min(last));
         containing[first.min(last)] += 1.0;
     }
     let mut stabbed = vec![vec![0.0_f64; count]; sizes];
     let mut previous = vec![vec![count; count]; sizes];
     for to in 0..count {
-        count_steps(to * sizes);
+        count_work(to * sizes);
         let by_one_point: f64 = containing[..=to].iter().sum();
         for row in &mut stabbed {
             row[to] = by_one_point;

@@ -3,8 +3,8 @@
 
 use std::collections::BTreeMap;
 
-use super::ease_bounds::{EQUALITY_TOLERANCE, EaseBounds, excess};
-use super::fit::{People, PersonFit, length_problem};
+use super::ease_bounds::{EQUALITY_TOLERANCE_CM, EaseBounds, excess};
+use super::fit::{People, PersonFit, column_length_problem};
 use crate::error::Problems;
 use crate::field::{Field, FieldKind, Unit};
 
@@ -13,7 +13,7 @@ use crate::field::{Field, FieldKind, Unit};
 pub struct ChartFit {
     /// Each person's assigned size and ease, in the order of the people; `None` for an unmeasured person.
     pub by_person: Vec<Option<PersonFit>>,
-    /// Number of people with a non-finite measurement or a high-hip depth outside the garments.
+    /// Number of people without a size: a measurement is not finite, or a high-hip depth is not on every skirt.
     pub unmeasured: usize,
     /// Number of people served: every ease on the body is within its bounds.
     pub served: usize,
@@ -28,7 +28,7 @@ pub struct ChartFit {
 pub struct SizeLoad {
     /// Number of people assigned to the size.
     pub people: usize,
-    /// Number of people whom the size serves.
+    /// Number of people assigned to the size and served by the size.
     pub served: usize,
 }
 
@@ -59,8 +59,7 @@ pub struct UnservedPerson {
     pub excess: f64,
 }
 
-/// Counts of measured people in one square of the waist-hip plane. The square includes its lower edges and excludes its
-/// upper edges.
+/// Counts of measured people in a square of the waist-hip plane, which includes its lower, but not its upper edges.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct GirthSquare {
     /// Waist girth at the lower edge of the square, in centimetres.
@@ -73,10 +72,10 @@ pub struct GirthSquare {
     pub served: usize,
 }
 
-const STEP: Field = Field::new("step", "The side of a square", FieldKind::Length, (0.1, 100.0), (0.1, 39.0));
+const SQUARE_SIDE: Field = Field::new("step", "Side of a square.", FieldKind::Length, (0.1, 100.0), (0.1, 39.0));
 
 impl ChartFit {
-    /// Counts the people of a chart with `sizes` sizes by assigned size and by violated bound.
+    /// Creates the fit of a chart with `sizes` sizes; counts the people by assigned size and by violated bound.
     pub(super) fn new(by_person: Vec<Option<PersonFit>>, sizes: usize, bounds: &EaseBounds) -> Self {
         let mut loads = vec![SizeLoad::default(); sizes];
         let mut unserved = UnservedCounts::default();
@@ -88,7 +87,7 @@ impl ChartFit {
                 served += 1;
                 loads[fit.size].served += 1;
             } else {
-                unserved.add(fit, bounds);
+                unserved.count_violations(fit, bounds);
             }
         }
         Self { unmeasured: by_person.len() - measured, by_person, served, loads, unserved }
@@ -144,9 +143,9 @@ impl ChartFit {
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn regions(&self, people: &People, step: f64) -> Result<Vec<GirthSquare>, Problems> {
-        let mut problems: Vec<_> = STEP.check("", step, Unit::Cm).into_iter().collect();
-        problems.extend(length_problem("people.waist", people.waist.len(), self.count()));
-        problems.extend(people.problems());
+        let mut problems: Vec<_> = SQUARE_SIDE.check("", step, Unit::Cm).into_iter().collect();
+        problems.extend(column_length_problem("people.waist", people.waist.len(), self.count()));
+        problems.extend(people.column_problems());
         Problems::ok_if_empty(problems)?;
         let mut squares: BTreeMap<[i64; 2], SizeLoad> = BTreeMap::new();
         let girths = people.waist.iter().zip(people.hip);
@@ -167,15 +166,15 @@ impl ChartFit {
     }
 }
 
-/// Returns the index of the square's interval that contains a girth, saturating at the limits of `i64`.
+/// Returns n for a girth from n × `step` to (n + 1) × `step`, saturating at the limits of `i64`.
 #[allow(clippy::cast_possible_truncation)]
 fn square_index(girth: f64, step: f64) -> i64 {
-    ((girth + EQUALITY_TOLERANCE) / step).floor() as i64
+    ((girth + EQUALITY_TOLERANCE_CM) / step).floor() as i64
 }
 
 impl UnservedCounts {
     /// Adds one unserved person to the count of each violated bound.
-    fn add(&mut self, fit: &PersonFit, bounds: &EaseBounds) {
+    fn count_violations(&mut self, fit: &PersonFit, bounds: &EaseBounds) {
         let count = |ease: f64, bounds: (f64, f64), [tight, loose]: [&mut usize; 2]| {
             if excess(ease, bounds) > 0.0 {
                 *(if ease < bounds.0 { tight } else { loose }) += 1;
