@@ -292,5 +292,5 @@ def test_names_that_are_not_text_are_refused() -> None:
         DRAFT.pattern(name=Broken())  # type: ignore[arg-type]
     with pytest.raises(kirtle.InputError, match=r"^request: invalid JSON: .*column 1$"):
         kirtle.draft_json("\ud800")
-    with pytest.raises(kirtle.InputError, match=r'^sizes\[0\].name: "a\\u\{ffff\}" is not a name on one line'):
+    with pytest.raises(kirtle.InputError, match=r'^sizes\[0\].name \(line 2\): "a\\u\{ffff\}" is not a name on one line'):
         kirtle.SizeChart.from_csv("name,waist,hip,hip_depth,length\na\ud800,60,84,20,60\nb,64,88,20,60\n")
