@@ -1,9 +1,11 @@
-"""Compares plots with the committed pictures of the README."""
+"""Compares plots and rendered paper with the committed pictures of the pages."""
 
 import os
 from pathlib import Path
+from typing import Any
 
 import numpy as np
+import numpy.typing as npt
 from matplotlib.axes import Axes
 from PIL import Image
 
@@ -12,5 +14,17 @@ def matches_picture(ax: Axes, picture: Path, scratch: Path) -> bool:
     """Returns whether the plot, saved to `scratch`, looks like the committed picture; KIRTLE_WRITE=1 rewrites the picture."""
     for path in [scratch, *([picture] if os.environ.get("KIRTLE_WRITE") else [])]:
         ax.get_figure(root=True).savefig(path, dpi=110, metadata={"Software": None})  # type: ignore[union-attr]
-    new, committed = (np.asarray(Image.open(path).convert("L"), float) for path in (scratch, picture))
-    return new.shape == committed.shape and float(np.abs(new - committed).mean()) < 0.5 and picture.stat().st_size < 60_000
+    return looks_like(scratch, picture)
+
+
+def matches_ink(ink: npt.NDArray[Any], picture: Path, scratch: Path) -> bool:
+    """Returns whether rendered paper, saved to `scratch`, looks like the committed picture; KIRTLE_WRITE=1 rewrites the picture."""
+    for path in [scratch, *([picture] if os.environ.get("KIRTLE_WRITE") else [])]:
+        Image.fromarray(255 - ink).quantize(16).save(path, optimize=True)
+    return looks_like(scratch, picture)
+
+
+def looks_like(new: Path, picture: Path) -> bool:
+    """Returns whether two pictures have one size and nearly the same greys, and the second is small."""
+    one, other = (np.asarray(Image.open(path).convert("L"), float) for path in (new, picture))
+    return one.shape == other.shape and float(np.abs(one - other).mean()) < 0.5 and picture.stat().st_size < 60_000

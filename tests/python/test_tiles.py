@@ -1,9 +1,11 @@
 """PDF tiles, trimmed and glued as the cover says, make the whole sheet."""
 
+from pathlib import Path
+
 import numpy as np
 import pypdfium2
 import pytest
-from conftest import Points
+from conftest import TESTS, Points
 from pages import (
     BODY_LAYER,
     BODY_NAME,
@@ -21,6 +23,7 @@ from pages import (
     tile_positions,
     with_layers,
 )
+from pictures import matches_ink
 from scipy.ndimage import binary_dilation
 
 import kirtle
@@ -157,3 +160,11 @@ def test_glued_tiles_show_everything_that_one_large_sheet_shows() -> None:
         window = sheet[row * (height - OVERLAP) * COARSE_PX_PER_MM :, column * (width - OVERLAP) * COARSE_PX_PER_MM :]
         assert not (window[border : height * COARSE_PX_PER_MM - border, border : width * COARSE_PX_PER_MM - border] > 60).any()
     assert len(omitted) >= 4
+
+
+def test_the_picture_of_the_page_shows_these_tiles(tmp_path: Path) -> None:
+    """The page is src/sewing_room.md."""
+    request = (TESTS / "requests" / "evening-class.json").read_text()
+    pdf = kirtle.Draft.from_json(request).pattern(name="Evening class").pdf()
+    sheet = glue_tiles(tile_positions(pdf), pdfium(pdf, COARSE_PX_PER_MM), COARSE_PX_PER_MM)
+    assert matches_ink(sheet[::2, ::2], TESTS / "golden" / "evening-class-tiles.png", tmp_path / "tiles.png")
