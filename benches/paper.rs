@@ -11,7 +11,7 @@ use std::time::Instant;
 
 use criterion::{Criterion, criterion_group};
 use kirtle::drawing::Paper;
-use kirtle::files::Scale;
+use kirtle::files::SvgScale;
 use kirtle::pattern::Cloth;
 use kirtle::{Body, Cutting, Ease, Pattern, Rules, Size, SizeChart, Unit};
 
@@ -26,9 +26,8 @@ fn pattern(waist: f64) -> Pattern {
 /// Drafts a pattern and writes it as PDF on A4 sheets.
 fn tiled_pdf(waist: f64) -> Vec<u8> {
     let a4 = Paper::named("A4").expect("paper");
-    kirtle::files::pdf(
-        &kirtle::drawing::print(&kirtle::drawing::draw_pattern(&pattern(waist), Unit::Cm), &a4).expect("large enough"),
-    )
+    let drawing = kirtle::drawing::draw_pattern(&pattern(waist), Unit::Cm);
+    kirtle::files::pdf(&kirtle::drawing::paginate(&drawing, &a4).expect("large enough"))
 }
 
 /// Returns a chart of twenty sizes, 4 cm apart.
@@ -45,7 +44,7 @@ fn nest_pdf(chart: &SizeChart) -> Vec<u8> {
     let range = chart.draft(&Ease { waist: 1.5, hip: 5.0 }, &Rules::default()).expect("in range");
     let a4 = Paper::named("A4").expect("paper");
     kirtle::files::pdf(
-        &kirtle::drawing::print(&kirtle::drawing::draw_nest(&range, Unit::Cm), &a4).expect("large enough"),
+        &kirtle::drawing::paginate(&kirtle::drawing::draw_nest(&range, Unit::Cm), &a4).expect("large enough"),
     )
 }
 
@@ -57,7 +56,7 @@ fn times(c: &mut Criterion) {
     c.bench_function("draft to pattern to pdf, tiled A4", |b| b.iter(|| tiled_pdf(black_box(72.0))));
     let chart = chart_of_20_sizes();
     c.bench_function("20 sizes to a nest in pdf, tiled A4", |b| b.iter(|| nest_pdf(black_box(&chart))));
-    c.bench_function("pattern to svg", |b| b.iter(|| kirtle::files::svg(black_box(&drawing), Scale::True)));
+    c.bench_function("pattern to svg", |b| b.iter(|| kirtle::files::svg(black_box(&drawing), SvgScale::True)));
     c.bench_function("pattern to dxf", |b| b.iter(|| kirtle::files::dxf(black_box(&drawing))));
     c.bench_function("lay on open cloth", |b| b.iter(|| black_box(&sample).lay(&cloth)));
 }
@@ -87,9 +86,9 @@ fn main() {
     Criterion::default().configure_from_args().final_summary();
     let sample = pattern(72.0);
     let drawing = kirtle::drawing::draw_pattern(&sample, Unit::Cm);
-    let print = kirtle::drawing::print(&drawing, &Paper::named("A4").expect("paper")).expect("large enough");
+    let print = kirtle::drawing::paginate(&drawing, &Paper::named("A4").expect("paper")).expect("large enough");
     print_rate("pdf", || kirtle::files::pdf(&print).len());
-    print_rate("svg", || kirtle::files::svg(&drawing, Scale::True).len());
+    print_rate("svg", || kirtle::files::svg(&drawing, SvgScale::True).len());
     print_rate("dxf", || kirtle::files::dxf(&drawing).len());
     let (before, start) = (peak_memory(), Instant::now());
     let bytes: usize = (0..1000).map(|k| tiled_pdf(60.0 + f64::from(k) * 0.05).len()).sum();

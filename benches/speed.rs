@@ -10,7 +10,7 @@ use std::time::Instant;
 
 use criterion::{Criterion, criterion_group};
 use kirtle::document::{Report, Request};
-use kirtle::files::Scale;
+use kirtle::files::SvgScale;
 use kirtle::sensitivity::Sensitivity;
 use kirtle::{Body, Draft, Ease, Rules, Unit};
 
@@ -47,7 +47,7 @@ fn times(c: &mut Criterion) {
     c.bench_function("json in to json out", |b| b.iter(|| kirtle::draft_json(black_box(REQUEST))));
     c.bench_function("the same json by serde_json alone", |b| b.iter(|| json_alone(&report)));
     c.bench_function("drawing as svg", |b| {
-        b.iter(|| kirtle::files::svg(&kirtle::drawing::draw(&sample, Unit::Cm), Scale::True));
+        b.iter(|| kirtle::files::svg(&kirtle::drawing::draw_draft(&sample, Unit::Cm), SvgScale::True));
     });
 }
 

@@ -11,7 +11,7 @@ use std::hint::black_box;
 use std::time::Instant;
 
 use criterion::{BenchmarkId, Criterion, Throughput, criterion_group};
-use kirtle::batch::{Baseline, Bodies, Column, Table, Threads};
+use kirtle::batch::{BenchBaseline, Bodies, Column, Table, Threads};
 use kirtle::survey::{Population, SimulatedBodies};
 use kirtle::{Body, Ease, Rules, Unit};
 
@@ -82,10 +82,11 @@ fn ratios() {
     let [one, two] = [1, 2].map(threads);
     let mut reused = Table::default();
     bodies(&women).draft_into(&mut reused, &one).expect("a table");
-    let baseline = Baseline { bodies: [&women.waist, &women.hip, &women.hip_depth], length: LENGTH, ease: &EASE };
+    let baseline = BenchBaseline { bodies: [&women.waist, &women.hip, &women.hip_depth], length: LENGTH, ease: &EASE };
     for (what, all) in [("closing", false), ("all numbers", true)] {
-        let mut work =
-            || if all { baseline.write_summary_sums(&mut sums) } else { baseline.write_suppressions(&mut sums) };
+        let mut work = || {
+            if all { baseline.write_number_sums(&mut sums) } else { baseline.write_total_suppressions(&mut sums) }
+        };
         let [table, without_table] = min_seconds(|| bodies(&women).draft_into(&mut reused, &one), &mut work);
         let ratio = table / without_table;
         println!(

@@ -14,15 +14,15 @@
 //! ```
 
 use crate::body::Body;
-use crate::draft::{Draft, SideCurve};
+use crate::draft::{Draft, SideShape};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
 
 /// Table row of the high hip girth.
-const HIGH_HIP_FIELD: Field =
+const HIGH_HIP_GIRTH_FIELD: Field =
     Field::new("high_hip", "Girth of the body at the high hip.", FieldKind::Length, (40.0, 220.0), (16.0, 86.0));
 
-/// Table row of the depth of the high hip below the waist.
+/// Table row of the high hip depth: vertical distance of the high hip below the waist at the side.
 const HIGH_HIP_DEPTH_FIELD: Field = Field::new(
     "high_hip_depth",
     "Vertical distance from the waist at the side to the level of the high hip girth.",
@@ -32,14 +32,14 @@ const HIGH_HIP_DEPTH_FIELD: Field = Field::new(
 );
 
 /// Table row of the vertical step between two levels of the ease.
-const STEP_FIELD: Field =
+const LEVEL_STEP_FIELD: Field =
     Field::new("step", "Vertical distance from one level to the next.", FieldKind::Length, (0.1, 10.0), (0.05, 4.0))
         .with_default(1.0);
 
-/// Number of equal intervals from waist to hip line at whose ends the smallest and largest ease are searched.
-const EASE_SEARCH_STEPS: u16 = 400;
+/// Number of equal vertical intervals from waist to hip line; the smallest and largest ease are sought at their ends.
+const EASE_SEARCH_INTERVALS: u16 = 400;
 
-/// Girth of the body between waist and hip line, as an interpolating curve.
+/// Method of interpolating the girth of the body between waist and hip line.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub enum BodyProfile {
     /// Natural cubic spline between waist and hip, vertical at the hip line: the default side seam. For a body without
@@ -49,17 +49,17 @@ pub enum BodyProfile {
     /// Monotone cubic interpolation (Fritsch and Carlson, 1980) of waist, high hip and hip, vertical at the hip line.
     /// The girth stays between the two neighbouring measurements.
     HighHip {
-        /// Girth at the high hip.
+        /// Girth of the body at the high hip.
         girth: f64,
-        /// Vertical distance from the waist at the side to the high hip.
+        /// Vertical distance from the waist at the side down to the high hip.
         depth: f64,
     },
 }
 
-/// Girths of garment and body at one level.
+/// Girths of garment and body at one level: one horizontal section.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Level {
-    /// Vertical distance of the level below the waist at the side.
+    /// Level: vertical distance below the waist at the side.
     pub level: f64,
     /// Girth of the garment with the darts closed.
     pub garment: f64,
@@ -72,13 +72,13 @@ pub struct Level {
 pub struct EaseByLevel {
     /// Unit of all lengths in the result.
     pub unit: Unit,
-    /// Level of the hip line, below the waist at the side.
+    /// Level of the hip line: vertical distance below the waist at the side.
     pub hip_line: f64,
-    /// Levels in order from the waist to the hem.
+    /// Girths of garment and body by level, from the waist down to the hem.
     pub levels: Vec<Level>,
-    /// Level with the smallest ease between waist and hip line.
+    /// Level between waist and hip line at which the ease is smallest.
     pub tightest: Level,
-    /// Level with the largest ease between waist and hip line.
+    /// Level between waist and hip line at which the ease is largest.
     pub loosest: Level,
 }
 
@@ -89,7 +89,7 @@ impl Level {
         self.garment - self.body
     }
 
-    /// Converts the lengths from centimetres to `unit`.
+    /// Converts level and girths from centimetres to `unit`.
     fn converted_from_cm(self, unit: Unit) -> Self {
         let Self { level, garment, body } = self;
         Self {
@@ -101,8 +101,8 @@ impl Level {
 }
 
 impl Draft {
-    /// Computes the ease at every `step` from the waist down (default: 1 cm), at the hip line and at the hem. All
-    /// lengths are in `unit`.
+    /// Computes the ease at levels `step` apart from the waist down (default: 1 cm), at the hip line and at the hem.
+    /// All lengths are in `unit`.
     ///
     /// # Errors
     /// All [`Problems`]: a high hip or a step out of range, a high hip that is not above the hip line.
@@ -127,20 +127,21 @@ impl Draft {
     pub fn ease_by_level(&self, profile: &BodyProfile, step: Option<f64>, unit: Unit) -> Result<EaseByLevel, Problems> {
         let body = self.body();
         let step = step.unwrap_or(1.0 / unit.cm_per_unit());
-        let mut problems: Vec<Problem> = STEP_FIELD.check("", step, unit).into_iter().collect();
+        let mut problems: Vec<Problem> = LEVEL_STEP_FIELD.range_problem("", step, unit).into_iter().collect();
         problems.extend(profile.high_hip_problems(body, unit));
         Problems::ok_if_empty(problems)?;
         let girths = BodyGirthCurve::new(body, profile, unit);
         let at = |level: f64| {
             let garment = self.girth_at(level)?;
-            Ok::<_, Problems>(Level { level, garment, body: girths.girth_at(level) })
+            Ok::<_, Problems>(Level { level, garment, body: girths.body_girth_at(level) })
         };
         let mut levels: Vec<f64> =
-            levels_by_step(step * unit.cm_per_unit(), body.length).chain([body.hip_depth, body.length]).collect();
+            multiples_of_step(step * unit.cm_per_unit(), body.length).chain([body.hip_depth, body.length]).collect();
         levels.sort_by(f64::total_cmp);
         levels.dedup_by(|b, a| *b - *a < 1e-9);
         let levels: Vec<Level> = levels.into_iter().map(at).collect::<Result<_, _>>()?;
-        let regular = (0..=EASE_SEARCH_STEPS).map(|k| body.hip_depth * (f64::from(k) / f64::from(EASE_SEARCH_STEPS)));
+        let regular =
+            (0..=EASE_SEARCH_INTERVALS).map(|k| body.hip_depth * (f64::from(k) / f64::from(EASE_SEARCH_INTERVALS)));
         let dart_ends =
             self.panels().into_iter().flat_map(|panel| &panel.darts).flat_map(|dart| [dart.inner.y, dart.tip.y]);
         let searched = regular.chain(dart_ends.filter(|level| (0.0..=body.hip_depth).contains(level)));
@@ -158,14 +159,14 @@ impl Draft {
     }
 }
 
-/// Returns the multiples of `step` from 0 to `length`.
-fn levels_by_step(step: f64, length: f64) -> impl Iterator<Item = f64> {
+/// Returns the levels 0, `step`, 2 × `step`, … up to `length`.
+fn multiples_of_step(step: f64, length: f64) -> impl Iterator<Item = f64> {
     (0_u16..).map(move |k| f64::from(k) * step).take_while(move |level| *level <= length)
 }
 
 impl BodyProfile {
-    /// Creates a profile through the high hip if girth and depth, in `unit`, are given, and otherwise the natural
-    /// spline.
+    /// Creates a profile through the high hip, given by girth and depth in `unit`, or the natural spline if both are
+    /// `None`.
     ///
     /// # Errors
     /// [`Code::Missing`] if only girth or only depth is given.
@@ -188,14 +189,15 @@ impl BodyProfile {
             (None, None) => Ok(Self::NaturalSpline),
             (Some(girth), Some(depth)) => Ok(Self::HighHip { girth, depth }),
             (Some(_), None) => missing(&HIGH_HIP_DEPTH_FIELD),
-            (None, Some(_)) => missing(&HIGH_HIP_FIELD),
+            (None, Some(_)) => missing(&HIGH_HIP_GIRTH_FIELD),
         }
     }
 
-    /// Returns the problems of a high hip that is out of range or not above the hip line.
+    /// Returns the problems of a high hip with girth or depth out of range, or not above the hip line.
     fn high_hip_problems(&self, body: &Body, unit: Unit) -> Vec<Problem> {
         let Self::HighHip { girth, depth } = *self else { return Vec::new() };
-        let checked = [HIGH_HIP_FIELD.check("", girth, unit), HIGH_HIP_DEPTH_FIELD.check("", depth, unit)];
+        let checked =
+            [HIGH_HIP_GIRTH_FIELD.range_problem("", girth, unit), HIGH_HIP_DEPTH_FIELD.range_problem("", depth, unit)];
         let hip_line = unit.length_from_cm(body.hip_depth);
         let not_above_hip_line = || {
             let problem = Problem::new(Code::AboveMaximum, HIGH_HIP_DEPTH_FIELD.name).with_value(depth);
@@ -206,15 +208,15 @@ impl BodyProfile {
     }
 }
 
-/// Girth of the body as a function of the level, in centimetres.
+/// Girth of one body as a function of the level, both in centimetres.
 struct BodyGirthCurve {
     body: Body,
-    /// Level, girth and slope at waist, high hip and hip line; `None` without a high hip.
+    /// Level, girth and slope (girth by level) at waist, high hip and hip line; `None` without a high hip.
     knots: Option<[[f64; 3]; 3]>,
 }
 
 impl BodyGirthCurve {
-    /// Creates the girth curve of a body in centimetres from a profile in `unit`.
+    /// Creates the girth curve of a body, measured in centimetres, with a profile in `unit`.
     fn new(body: &Body, profile: &BodyProfile, unit: Unit) -> Self {
         let BodyProfile::HighHip { girth, depth } = *profile else { return Self { body: *body, knots: None } };
         let (girth, depth) = (girth * unit.cm_per_unit(), depth * unit.cm_per_unit());
@@ -230,14 +232,14 @@ impl BodyGirthCurve {
         Self { body: *body, knots: Some(knots) }
     }
 
-    /// Returns the girth of the body at a level.
-    fn girth_at(&self, level: f64) -> f64 {
+    /// Returns the girth of the body at a level, both in centimetres; below the hip line, the hip girth.
+    fn body_girth_at(&self, level: f64) -> f64 {
         let Body { waist, hip, hip_depth, .. } = self.body;
         if level >= hip_depth {
             return hip;
         }
         let Some(knots) = self.knots else {
-            return hip - SideCurve::natural_spline(hip_depth).inset(hip - waist, level);
+            return hip - SideShape::natural_spline_over_hip_depth(hip_depth).inset_at_level(hip - waist, level);
         };
         let interval = usize::from(level >= knots[1][0]);
         let ([from, a, slope_a], [to, b, slope_b]) = (knots[interval], knots[interval + 1]);

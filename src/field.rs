@@ -54,28 +54,26 @@ impl Unit {
             Unit::In => 2.54,
         }
     }
-}
 
-impl Unit {
-    /// Converts a length from centimetres to the unit `self`.
+    /// Converts a length from centimetres to this unit.
     pub(crate) fn length_from_cm(self, length_cm: f64) -> f64 {
         length_cm / self.cm_per_unit()
     }
 
-    /// Formats a length given in centimetres in this unit, to at most three decimals: ⅝ in as `0.625`.
-    pub(crate) fn format_exact(self, length_cm: f64) -> String {
+    /// Converts a length from centimetres to this unit and formats it with at most three decimals: ⅝ in as `0.625`.
+    pub(crate) fn format_with_at_most_three_decimals(self, length_cm: f64) -> String {
         let text = format!("{:.3}", self.length_from_cm(length_cm));
         text.trim_end_matches('0').trim_end_matches('.').to_owned()
     }
 
-    /// Formats a length given in centimetres in this unit for cutters: one decimal for centimetres, two for inches.
-    pub(crate) fn format_rounded(self, length_cm: f64) -> String {
+    /// Converts a length from centimetres to this unit and formats it for cutters: one decimal for cm, two for inches.
+    pub(crate) fn format_for_cutters(self, length_cm: f64) -> String {
         let digits = if self == Unit::In { 2 } else { 1 };
         format!("{:.digits$}", self.length_from_cm(length_cm))
     }
 }
 
-/// Kind of number in a [`Field`], which decides its unit.
+/// Kind of the number in a [`Field`]; the kind decides the unit of the number.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum FieldKind {
     /// Length in the unit of the request, `cm` or `in`.
@@ -89,11 +87,11 @@ pub enum FieldKind {
 }
 
 impl FieldKind {
-    /// Converts a length from one unit to another; returns any other kind of number unchanged.
+    /// Converts a number of this kind from one length unit to another; a number that is not a length stays unchanged.
     ///
     /// Where possible the result converts back to exactly `value`.
     #[must_use]
-    pub fn convert(self, value: f64, from: Unit, to: Unit) -> f64 {
+    pub fn convert_unit(self, value: f64, from: Unit, to: Unit) -> f64 {
         if self != FieldKind::Length || from == to {
             return value;
         }
@@ -104,7 +102,7 @@ impl FieldKind {
         neighbours.into_iter().find(|near| back(*near).to_bits() == value.to_bits()).unwrap_or(converted)
     }
 
-    /// Returns the unit of a number of this kind: `cm`, `in`, `deg`, `mm`, or an empty text for a ratio.
+    /// Returns the name of the unit of a number of this kind: that of `unit` for a length, `deg`, `mm`, `""` for a ratio.
     #[must_use]
     pub fn unit_name(self, unit: Unit) -> &'static str {
         match self {
@@ -121,7 +119,7 @@ impl FieldKind {
 pub struct Field {
     /// Name of the number as struct field, JSON key and Python attribute.
     pub name: &'static str,
-    /// Description of the number, with the line breaks of the source; see [`Field::description`].
+    /// Description of the number, with line breaks; [`Field::description`] returns it on one line.
     pub doc: &'static str,
     /// Kind of the number: length, ratio, angle or millimetres.
     pub kind: FieldKind,
@@ -134,7 +132,7 @@ pub struct Field {
 }
 
 impl Field {
-    /// Creates the row of a required number.
+    /// Creates the table row of a required number; `range` in centimetres for a length, `range_in` in inches.
     pub(crate) const fn new(
         name: &'static str,
         doc: &'static str,
@@ -145,7 +143,7 @@ impl Field {
         Self { name, doc, kind, range, range_in, default: None }
     }
 
-    /// Adds a default value to the row; lengths in centimetres.
+    /// Adds a default value to the table row, in centimetres for a length.
     pub(crate) const fn with_default(self, default: f64) -> Self {
         Self { default: Some(default), ..self }
     }
@@ -156,24 +154,24 @@ impl Field {
         self.doc.split_whitespace().collect::<Vec<_>>().join(" ")
     }
 
-    /// Returns minimum and maximum; those of a length are in `unit`.
+    /// Returns minimum and maximum of the number; for a length, in `unit`.
     #[must_use]
     pub fn range(&self, unit: Unit) -> (f64, f64) {
         if unit == Unit::In { self.range_in } else { self.range }
     }
 
-    /// Returns the default value, if there is one; that of a length is in `unit`.
+    /// Returns the default value of the number, if there is one; for a length, in `unit`.
     #[must_use]
     pub fn default(&self, unit: Unit) -> Option<f64> {
-        self.default.map(|value| self.kind.convert(value, Unit::Cm, unit))
+        self.default.map(|value| self.kind.convert_unit(value, Unit::Cm, unit))
     }
 
-    /// Returns the default of every row, in centimetres for a length, and NaN for a row without default.
-    pub(crate) fn defaults<const N: usize>(fields: &[Field; N]) -> [f64; N] {
+    /// Returns the default value of every table row, in centimetres for a length, and NaN for a row without default.
+    pub(crate) fn defaults_or_nan<const N: usize>(fields: &[Field; N]) -> [f64; N] {
         fields.map(|field| field.default.unwrap_or(f64::NAN))
     }
 
-    /// Formats the range for messages: `a number from 40 to 200 cm`.
+    /// Formats the range of the number for messages: `a number from 40 to 200 cm`.
     #[must_use]
     pub fn range_text(&self, unit: Unit) -> String {
         let (min, max) = self.range(unit);
@@ -181,14 +179,14 @@ impl Field {
         text.trim_end().to_owned()
     }
 
-    /// Converts `values`, in the order of `fields`, from one unit to another.
-    pub(crate) fn convert<const N: usize>(fields: &[Field; N], values: [f64; N], from: Unit, to: Unit) -> [f64; N] {
-        let mut fields = fields.iter();
-        values.map(|value| fields.next().map_or(value, |field| field.kind.convert(value, from, to)))
+    /// Converts the lengths in `list`, one number for each of `rows`, from one unit to another.
+    pub(crate) fn convert_lengths<const N: usize>(rows: &[Field; N], list: [f64; N], from: Unit, to: Unit) -> [f64; N] {
+        let mut rows = rows.iter();
+        list.map(|value| rows.next().map_or(value, |row| row.kind.convert_unit(value, from, to)))
     }
 
-    /// Returns the problem of a value, `None` if it is in range; `path`, such as "body.", precedes the field name.
-    pub(crate) fn check(&self, path: &str, value: f64, unit: Unit) -> Option<Problem> {
+    /// Returns the problem of a value in `unit` that is out of range; `path`, such as "body.", precedes the field name.
+    pub(crate) fn range_problem(&self, path: &str, value: f64, unit: Unit) -> Option<Problem> {
         let (min, max) = self.range(unit);
         if (min..=max).contains(&value) { None } else { Some(self.out_of_range_problem(path, value, unit)) }
     }
@@ -239,9 +237,9 @@ macro_rules! fields {
             pub const FIELDS: [$crate::field::Field; [$(stringify!($field)),+].len()] =
                 [$($crate::field::fields!(@row $($doc)+, $field, $kind, $range $(, $default)?)),+];
 
-            /// Converts the lengths from one unit to another.
-            pub(crate) fn convert(self, from: $crate::field::Unit, to: $crate::field::Unit) -> Self {
-                Self::from_array($crate::field::Field::convert(&Self::FIELDS, self.into_array(), from, to))
+            /// Converts the lengths among the numbers from one unit to another.
+            pub(crate) fn convert_lengths(self, from: $crate::field::Unit, to: $crate::field::Unit) -> Self {
+                Self::from_array($crate::field::Field::convert_lengths(&Self::FIELDS, self.into_array(), from, to))
             }
         }
 
@@ -252,7 +250,7 @@ macro_rules! fields {
                 [$(self.$field),+]
             }
 
-            /// Builds the struct from an array of numbers in the order of `FIELDS`.
+            /// Creates the struct from an array of numbers in the order of `FIELDS`.
             #[must_use]
             pub fn from_array([$($field),+]: [T; $name::FIELDS.len()]) -> Self {
                 Self { $($field),+ }

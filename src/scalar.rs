@@ -20,7 +20,7 @@ use std::ops::Neg;
 use nalgebra::{ClosedAddAssign, ClosedDivAssign, ClosedMulAssign, ClosedSubAssign};
 use num_dual::{Dual2_64, Dual2SVec64, Dual64, DualNum, DualSVec64, HyperDual64};
 
-/// Number type of the construction: one number, or several numbers in lanes.
+/// Number type of the construction: `f64`, a dual number, or a vector of one number per lane.
 pub trait Number:
     nalgebra::Scalar + Copy + ClosedAddAssign + ClosedSubAssign + ClosedMulAssign + ClosedDivAssign + Neg<Output = Self>
 {
@@ -31,7 +31,7 @@ pub trait Number:
     #[must_use]
     fn sqrt(self) -> Self;
 
-    /// Divides by `divisor`; the value is rounded exactly as the division of two `f64`.
+    /// Divides by `divisor`; the real part of the quotient is rounded exactly as in a division of two `f64`.
     #[must_use]
     fn quotient(self, divisor: Self) -> Self;
 
@@ -43,7 +43,7 @@ pub trait Number:
     #[must_use]
     fn min(self, other: Self) -> Self;
 
-    /// Compares real parts: returns 1 where `self` is less than `other`, and 0 elsewhere.
+    /// Compares real parts: returns 1 in the lanes where `self` is less than `other`, and 0 in all others.
     #[must_use]
     fn lt(self, other: Self) -> Self;
 }
@@ -73,7 +73,7 @@ pub trait Scalar: Number {
         Self::DERIVATIVE_ORDER > 0
     }
 
-    /// Applies the chain rule to a smooth function, given its value, first and second derivative at `self.re()`.
+    /// Returns a smooth function of `self` by the chain rule; the array has its value and two derivatives at `re()`.
     #[must_use]
     fn chain(self, [value, first, second]: [f64; 3]) -> Self {
         let step = self - Self::constant(self.re());
@@ -135,7 +135,7 @@ impl Scalar for f64 {
     }
 }
 
-/// Implements [`Number`] and [`Scalar`] for dual number types; brackets hold the generic parameters, numbers the order.
+/// Implements [`Number`] and [`Scalar`] for dual numbers: generic parameters in brackets, type, order of derivatives.
 macro_rules! impl_dual_numbers {
     ($([$($size:tt)*] $name:ty: $order:literal $(, $varies:expr)?;)*) => {$(
         impl<$($size)*> Number for $name {

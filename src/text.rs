@@ -5,8 +5,8 @@ use crate::error::Problem;
 /// Maximum number of letters in the name of a size, or in the name printed on pattern pieces.
 pub(crate) const MAX_NAME_LETTERS: usize = 60;
 
-/// Ranges of characters in the PDF font, from first to last: Latin, Greek, Cyrillic and their punctuation.
-const PDF_FONT_RANGES: [(char, char); 17] = [
+/// Characters of the PDF font, as ranges from first to last: Latin, Greek, Cyrillic and their punctuation.
+const PDF_FONT_CHARACTER_RANGES: [(char, char); 17] = [
     (' ', '~'),
     ('\u{a0}', '\u{17f}'),
     ('\u{218}', '\u{21b}'),
@@ -28,7 +28,7 @@ const PDF_FONT_RANGES: [(char, char); 17] = [
 
 /// Returns whether the PDF font has a glyph for a character.
 pub(crate) fn is_in_pdf_font(letter: char) -> bool {
-    PDF_FONT_RANGES.iter().any(|(first, last)| (*first..=*last).contains(&letter))
+    PDF_FONT_CHARACTER_RANGES.iter().any(|(first, last)| (*first..=*last).contains(&letter))
 }
 
 /// Returns whether a text consists of white space and zero-width characters only.
@@ -44,14 +44,14 @@ fn is_forbidden_in_names(letter: char) -> bool {
     is_mark || is_noncharacter || letter.is_control()
 }
 
-/// Returns the problem of a text with more than [`MAX_NAME_LETTERS`] letters or a forbidden character; `wanted`
-/// describes a valid text in the message.
-pub(crate) fn single_line_problem(field: &str, text: &str, wanted: &str) -> Option<Problem> {
-    let too_many = Problem::too_many(field, text.chars().count(), MAX_NAME_LETTERS, "letters");
-    too_many.or_else(|| text.chars().any(is_forbidden_in_names).then(|| Problem::not_a_name(field, text, wanted)))
+/// Returns the problem of a name or printed text with more than [`MAX_NAME_LETTERS`] letters or a forbidden character,
+/// `None` for a valid text; the message says that the text is not `wanted`, such as "a text on one line".
+pub(crate) fn long_or_forbidden_text_problem(field: &str, text: &str, wanted: &str) -> Option<Problem> {
+    let too_many = Problem::if_too_many(field, text.chars().count(), MAX_NAME_LETTERS, "letters");
+    too_many.or_else(|| text.chars().any(is_forbidden_in_names).then(|| Problem::not_a_valid_name(field, text, wanted)))
 }
 
 /// Returns the problem of `cutting.name`, the name printed on pattern pieces; `None` for a valid name.
 pub(crate) fn cutting_name_problem(name: &str) -> Option<Problem> {
-    single_line_problem("cutting.name", name, "a text on one line")
+    long_or_forbidden_text_problem("cutting.name", name, "a text on one line")
 }

@@ -8,8 +8,8 @@ mod pieces;
 
 use bodies::cases;
 use bodies::chart::{EASE, assert_near, bodies_in_chart, demo_range, size};
-use kirtle::proof::Expected;
-use kirtle::sizes::{Alteration, BetweenSizes, Blend};
+use kirtle::proof::ExpectedLengths;
+use kirtle::sizes::{Alteration, FractionBetweenSizes, SizeBlend};
 use kirtle::{Body, Panel, Path, Point, Proof, Role, Rules, SizeChart, Unit};
 use pieces::distance_to_lines;
 use proptest::prelude::*;
@@ -19,8 +19,8 @@ fn halfway_between_two_sizes_is_the_mean_body_and_nearly_the_mean_outline() {
     let range = demo_range();
     let mut max = 0.0_f64;
     for pair in range.chart().sizes().windows(2) {
-        let mark = BetweenSizes { from: pair[0].name.clone(), to: pair[1].name.clone(), fraction: 0.5 };
-        let blend = Blend { waist: mark.clone(), hip: mark, hip_depth: None, length: None };
+        let mark = FractionBetweenSizes { from: pair[0].name.clone(), to: pair[1].name.clone(), fraction: 0.5 };
+        let blend = SizeBlend { waist: mark.clone(), hip: mark, hip_depth: None, length: None };
         let body = range.chart().between(&blend).unwrap();
         let mean = |number: fn(&Body) -> f64| f64::midpoint(number(&pair[0].body), number(&pair[1].body));
         let means = [mean(|b| b.waist), mean(|b| b.hip), mean(|b| b.hip_depth), mean(|b| b.length)];
@@ -36,7 +36,7 @@ fn altering_for_a_body_equal_to_a_size_costs_nothing() {
     let range = demo_range();
     for size in range.chart().sizes() {
         let altered = range.alter(&size.body, None).unwrap();
-        assert!(altered.cost.largest_mm() < 1e-9 && altered.holds(), "{}: {:?}", size.name, altered.cost);
+        assert!(altered.cost.largest_mm() < 1e-9 && altered.is_within_tolerance(), "{}: {:?}", size.name, altered.cost);
         assert!(altered.steps.iter().all(|step| step.cost.largest_mm() < 1e-9));
     }
 }
@@ -56,13 +56,14 @@ fn the_hem_instruction_starts_from_the_printed_hem_of_the_size() {
 fn the_costliest_step_is_reported() {
     let range = demo_range();
     let body = range.chart().size("44").unwrap().body;
-    let costliest = |body: Body| range.alter(&body, None).unwrap().costliest().map(kirtle::sizes::StepKind::name);
+    let costliest = |body: Body| range.alter(&body, None).unwrap().costliest_step().map(kirtle::sizes::StepKind::name);
     assert_eq!(costliest(Body { hip: body.hip + 4.0, ..body }), Some("hip"));
     assert_eq!(costliest(Body { hip_depth: body.hip_depth + 2.0, ..body }), Some("hip_line"));
     assert_eq!(costliest(Body { length: body.length + 15.0, ..body }), None);
     let strict = range.alter(&Body { waist: body.waist + 2.0, hip: body.hip + 2.0, ..body }, Some(1e-4)).unwrap();
     assert!(
-        !strict.holds() && strict.verdict().ends_with(" adds most to the difference. Draft this body individually.")
+        !strict.is_within_tolerance()
+            && strict.verdict().ends_with(" adds most to the difference. Draft this body individually.")
     );
 }
 
@@ -78,7 +79,7 @@ fn the_cost_of_a_step_is_that_of_altering_for_the_body_so_far() {
         length: size.length - 8.0,
     };
     let altered = range.alter(&body, None).unwrap();
-    let BetweenSizes { from, to, fraction } = &altered.blend.waist;
+    let FractionBetweenSizes { from, to, fraction } = &altered.blend.waist;
     let [a, b] = [from, to].map(|name| range.chart().size(name).unwrap().body);
     let between = |a: f64, b: f64| a + (b - a) * fraction;
     let at_waist = Body { hip: between(a.hip, b.hip), hip_depth: between(a.hip_depth, b.hip_depth), ..body };
@@ -124,7 +125,7 @@ fn a_short_skirt_with_a_high_hip_line_is_altered() {
     let range = demo_range();
     let body = Body { waist: 74.0, hip: 99.0, hip_depth: 17.0, length: 18.0 };
     let altered = range.alter(&body, None).unwrap();
-    assert_eq!(altered.exact, range.redraft(&body).unwrap());
+    assert_eq!(altered.exact, range.draft_any_body(&body).unwrap());
     let problems = range.alter(&Body { length: 17.5, ..body }, None).unwrap_err();
     assert_eq!(
         problems.to_string(),
@@ -228,7 +229,7 @@ fn each_cost_is_the_distance_measured_between_altered_and_exact_outlines() {
         // The largest cost is the smallest tolerance within which the alteration holds.
         let max = cost.largest_mm();
         assert_eq!(max.is_infinite(), cost.dart_gap_mm.is_none());
-        let holds = |tolerance_mm: f64| range.alter(&body, Some(tolerance_mm)).unwrap().holds();
+        let holds = |tolerance_mm: f64| range.alter(&body, Some(tolerance_mm)).unwrap().is_within_tolerance();
         assert!(max.is_infinite() || (holds(max) && !holds(0.99 * max)), "{max}");
     }
 }
@@ -244,7 +245,7 @@ proptest! {
     fn altered_pieces_pass_every_check_but_those_of_the_waist(body in bodies_in_chart()) {
         // The exact draft of a narrow waist with a wide hip may be refused.
         let Ok(altered) = demo_range().alter(&body, None) else { return Err(TestCaseError::reject("refused")) };
-        let expected = Expected {
+        let expected = ExpectedLengths {
             waist: body.waist + EASE.waist,
             hip: body.hip + EASE.hip,
             hip_depth: body.hip_depth,

@@ -8,13 +8,13 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 use kirtle::batch::{Bodies, Column, Threads};
 use kirtle::drawing::Paper;
 use kirtle::ease_profile::BodyProfile;
-use kirtle::files::Scale;
+use kirtle::files::SvgScale;
 use kirtle::pattern::Cloth;
-use kirtle::sensitivity::{StandardErrors, Target};
+use kirtle::sensitivity::{SeekTarget, StandardErrors};
 use kirtle::sizes::{Correction, CorrectionTarget};
 use kirtle::survey::{
-    EaseBounds, FixedSteps, HighHips, Loss, NormalDistribution, People, Population, SearchSettings, best_chart,
-    best_chart_fixed_drop, best_chart_fixed_steps, best_sizes, fit_chart,
+    EaseBounds, HighHipColumns, Loss, NormalDistribution, PeopleColumns, Population, SearchSettings, SizeSteps,
+    best_chart, best_chart_fixed_drop, best_chart_fixed_steps, best_sizes, fit_chart,
 };
 use kirtle::{
     Allowances, Apportionment, Body, Cutting, DartPosition, Darts, Ease, FixedDart, Half, Opening, PanelRules, Rules,
@@ -65,7 +65,7 @@ fn draft() -> kirtle::Draft {
 #[test]
 fn a_draft_and_its_analyses_never_panic() {
     let draft = draft();
-    let target = |name: &'static str, x, level| Target::from_name(name, x, level);
+    let target = |name: &'static str, x, level| SeekTarget::from_name(name, x, level);
     let panics = find_panics(&[
         ("waist", &|x| drop(kirtle::draft(&Body { waist: x, ..BODY }, &EASE, &Rules::default()))),
         ("hip", &|x| drop(kirtle::draft(&Body { hip: x, ..BODY }, &EASE, &Rules::default()))),
@@ -104,8 +104,8 @@ fn a_draft_and_its_analyses_never_panic() {
         ("dart count", &|x| {
             drop(target("back.darts", x, None).map(|target| draft.seek("ease.waist", &target, None, Unit::Cm)));
         }),
-        ("between", &|x| drop(draft.seek("ease.hip", &Target::Darts(Half::Back, 1), Some((x, 60.0)), Unit::Cm))),
-        ("one value", &|x| drop(draft.seek("ease.hip", &Target::Darts(Half::Front, 1), Some((x, x)), Unit::Cm))),
+        ("between", &|x| drop(draft.seek("ease.hip", &SeekTarget::Darts(Half::Back, 1), Some((x, 60.0)), Unit::Cm))),
+        ("one value", &|x| drop(draft.seek("ease.hip", &SeekTarget::Darts(Half::Front, 1), Some((x, x)), Unit::Cm))),
         ("errors", &|x| {
             drop(StandardErrors::independent(&[("body.waist", x)]).map(|errors| draft.uncertainty(&errors, Unit::In)));
         }),
@@ -113,7 +113,7 @@ fn a_draft_and_its_analyses_never_panic() {
             drop(StandardErrors::with_covariance(&["body.waist", "body.hip"], &[vec![1.0, x], vec![x, 1.0]]));
         }),
         ("ragged", &|x| drop(StandardErrors::with_covariance(&["body.waist", "body.hip"], &[vec![x], vec![]]))),
-        ("growth", &|x| drop(kirtle::sensitivity::Ellipse::growth(x))),
+        ("growth", &|x| drop(kirtle::sensitivity::ErrorEllipse::semi_axis_factor_for_probability(x))),
     ]);
     assert!(panics.is_empty(), "{panics:#?}");
 }
@@ -132,19 +132,21 @@ fn cutting_printing_laying_and_sizing_never_panic() {
         }),
         ("usual opening", &|x| drop(draft().pattern(&Cutting { opening: Opening::Usual(x), ..Cutting::default() }))),
         ("cloth", &|x| drop(pattern.lay(&Cloth { width: x, folded: true, one_way: false }))),
-        ("margin", &|x| drop(kirtle::drawing::print(&drawing, &Paper { margin_mm: x, ..Paper::named("A4").unwrap() }))),
+        ("margin", &|x| {
+            drop(kirtle::drawing::paginate(&drawing, &Paper { margin_mm: x, ..Paper::named("A4").unwrap() }));
+        }),
         ("overlap", &|x| {
-            drop(kirtle::drawing::print(&drawing, &Paper { overlap_mm: x, ..Paper::named("A4").unwrap() }));
+            drop(kirtle::drawing::paginate(&drawing, &Paper { overlap_mm: x, ..Paper::named("A4").unwrap() }));
         }),
         ("paper", &|x| {
-            drop(kirtle::drawing::print(&drawing, &Paper { size_mm: [x, 297.0], ..Paper::named("A4").unwrap() }));
+            drop(kirtle::drawing::paginate(&drawing, &Paper { size_mm: [x, 297.0], ..Paper::named("A4").unwrap() }));
         }),
         ("paper across", &|x| {
-            drop(kirtle::drawing::print(&drawing, &Paper { size_mm: [210.0, x], ..Paper::named("A4").unwrap() }));
+            drop(kirtle::drawing::paginate(&drawing, &Paper { size_mm: [210.0, x], ..Paper::named("A4").unwrap() }));
         }),
         ("sizes", &|x| drop(SizeChart::new(vec![size("a", x), size("b", 72.0), size("c", -x)]))),
         ("choose", &|x| drop(chart.choose(&Body { waist: x, hip: x, ..BODY }).advice(Unit::In))),
-        ("locate", &|x| drop(chart.locate(&BODY.map(|_| x)))),
+        ("locate", &|x| drop(chart.blend_for_body(&BODY.map(|_| x)))),
         ("alter", &|x| drop(range.alter(&BODY.map(|_| x), Some(x)).map(|altered| altered.instructions(Unit::Cm)))),
         ("tolerance", &|x| drop(range.alter(&Body { hip: 97.0, ..BODY }, Some(x)).map(|altered| altered.verdict()))),
         ("correct", &|x| {
@@ -163,12 +165,12 @@ fn surveys_and_searches_of_sizes_never_panic() {
     let (waist, hip) = (vec![70.0; 40], vec![96.0; 40]);
     let with = |x: f64| (0..40).map(|k| if k % 3 == 0 { x } else { 60.0 + f64::from(k) }).collect::<Vec<_>>();
     let settings = SearchSettings { restarts: 2, ..SearchSettings::default() };
-    let fit = |waist: &[f64], hip: &[f64], bounds: &EaseBounds, high_hip: Option<HighHips<'_>>| {
-        let found = fit_chart(&chart, &EASE, &Rules::default(), bounds, &People { waist, hip, high_hip });
-        let people = People { waist, hip, high_hip };
+    let fit = |waist: &[f64], hip: &[f64], bounds: &EaseBounds, high_hip: Option<HighHipColumns<'_>>| {
+        let found = fit_chart(&chart, &EASE, &Rules::default(), bounds, &PeopleColumns { waist, hip, high_hip });
+        let people = PeopleColumns { waist, hip, high_hip };
         drop(found.map(|fit| (fit.worst(99), fit.regions(&people, 2.0))));
     };
-    let bounds = EaseBounds::from_tolerance(&EASE, 2.0);
+    let bounds = EaseBounds::from_ease_and_tolerance(&EASE, 2.0);
     let panics = find_panics(&[
         ("people", &|x| fit(&with(x), &hip, &bounds, None)),
         ("columns of different lengths", &|x| fit(&waist[..if x > 0.0 { 3 } else { 0 }], &hip, &bounds, None)),
@@ -178,17 +180,17 @@ fn surveys_and_searches_of_sizes_never_panic() {
                 &waist,
                 &hip,
                 &EaseBounds { high_hip: Some((x, x)), ..bounds },
-                Some(HighHips { girth: &girth, depth: &depth }),
+                Some(HighHipColumns { girth: &girth, depth: &depth }),
             );
         }),
         ("few high hips", &|x| {
             let (girth, depth) = (with(90.0), [x; 39]);
-            fit(&waist, &hip, &bounds, Some(HighHips { girth: &girth, depth: &depth }));
+            fit(&waist, &hip, &bounds, Some(HighHipColumns { girth: &girth, depth: &depth }));
         }),
         ("depths", &|x| {
             let (girth, depth) = (with(90.0), [x; 40]);
             let bounds = EaseBounds { high_hip: Some((0.0, 9.0)), ..bounds };
-            fit(&waist, &hip, &bounds, Some(HighHips { girth: &girth, depth: &depth }));
+            fit(&waist, &hip, &bounds, Some(HighHipColumns { girth: &girth, depth: &depth }));
         }),
         ("bounds", &|x| fit(&waist, &hip, &EaseBounds { waist: (x, -x), hip: (-x, x), high_hip: None }, None)),
         ("bounds from names", &|x| {
@@ -204,7 +206,7 @@ fn surveys_and_searches_of_sizes_never_panic() {
         ("step", &|x| drop(best_chart(&with(70.0), &hip, 2, &Loss::Squared, &SearchSettings { step: x, ..settings }))),
         ("best chart within", &|x| drop(best_chart(&with(70.0), &hip, 2, &Loss::Within(x), &settings))),
         ("fixed steps", &|x| {
-            let steps = FixedSteps { waist: x, hip: 4.0 };
+            let steps = SizeSteps { waist: x, hip: 4.0 };
             drop(best_chart_fixed_steps(&with(70.0), &hip, steps, 3, &Loss::Squared, &settings));
         }),
         ("fixed drop", &|x| drop(best_chart_fixed_drop(&with(70.0), &hip, x, 3, &Loss::Squared))),
@@ -262,9 +264,9 @@ fn valid_drafts_are_written_in_every_format() {
             let drawing = kirtle::drawing::draw_pattern(&pattern, Unit::In);
             let paper = Paper { size_mm: [sheet, sheet * 1.3], margin_mm: margin, ..Paper::named("A4").unwrap() };
             drop((
-                kirtle::files::svg(&drawing, Scale::True),
+                kirtle::files::svg(&drawing, SvgScale::True),
                 kirtle::files::dxf(&drawing),
-                kirtle::drawing::print(&drawing, &paper),
+                kirtle::drawing::paginate(&drawing, &paper),
             ));
             drop(pattern.lay(&Cloth { width: 400.0, folded: false, one_way: side > 2.5 }));
             drop((

@@ -121,7 +121,7 @@ fn rows_of_simulated_bodies_equal_the_bodies_alone() {
     let table = women(0..WOMEN.len(), &rules).draft(&THREADS[1]).unwrap();
     let mut darts = BTreeSet::new();
     for (row, found) in rows(&table).iter().enumerate() {
-        let alone = kirtle::draft(&WOMEN.body(row).unwrap(), &EASE, &rules);
+        let alone = kirtle::draft(&WOMEN.body_of_row(row).unwrap(), &EASE, &rules);
         darts.extend(table.darts(row));
         assert_eq!(*found, expected_row(&alone, MAX_DARTS_BY_SHARES, Unit::Cm), "row {row}");
     }

@@ -119,12 +119,12 @@ fn patterns_are_cut_alike_if_all_lengths_and_labels_are_equal() {
     let usual = Cutting::default();
     let pattern = |cutting: &Cutting| draft.pattern(cutting).unwrap();
     let given = Cutting { opening: Opening::Given(pattern(&usual).opening()), ..usual.clone() };
-    assert!(pattern(&usual).is_cut_as(&pattern(&given)) && pattern(&usual) != pattern(&given));
+    assert!(pattern(&usual).is_equal_as_cut(&pattern(&given)) && pattern(&usual) != pattern(&given));
     let shorter = Cutting { opening: Opening::Given(15.0), ..usual.clone() };
     let named = Cutting { name: "Ann".to_owned(), ..usual.clone() };
     let pressed = Cutting { press: Press::Side, ..usual.clone() };
     for other in [shorter, named, pressed] {
-        assert!(!pattern(&usual).is_cut_as(&pattern(&other)), "{other:?}");
+        assert!(!pattern(&usual).is_equal_as_cut(&pattern(&other)), "{other:?}");
     }
 }
 

@@ -19,7 +19,7 @@ use kirtle::arrow::{Drafts, TableRequest, TableSource};
 use kirtle::batch::Threads;
 use kirtle::document::{LayReport, PatternReport, Request};
 use kirtle::drawing::Paper;
-use kirtle::files::Scale;
+use kirtle::files::SvgScale;
 use kirtle::sensitivity::StandardErrors;
 use kirtle::{Body, Ease, Problems, Rules, SizeChart, Unit};
 
@@ -98,13 +98,13 @@ fn update_all(text: &str, slow: bool, digests: &mut [Digest; 7]) -> Result<(), P
     results.update(kirtle::draft_json(text)?.as_bytes());
     let request = Request::from_json(text)?;
     let draft = request.draft()?;
-    drawings.update(kirtle::files::svg(&kirtle::drawing::draw(&draft, request.unit), Scale::True).as_bytes());
+    drawings.update(kirtle::files::svg(&kirtle::drawing::draw_draft(&draft, request.unit), SvgScale::True).as_bytes());
     let pattern = request.pattern(&draft)?;
     let drawing = kirtle::drawing::draw_pattern(&pattern, request.unit);
     dxf.update(kirtle::files::dxf(&drawing).as_bytes());
     if slow {
         patterns.update(PatternReport::new(&pattern, request.unit).to_json().as_bytes());
-        pdf.update(&kirtle::files::pdf(&kirtle::drawing::print(&drawing, &Paper::named("A4")?)?));
+        pdf.update(&kirtle::files::pdf(&kirtle::drawing::paginate(&drawing, &Paper::named("A4")?)?));
         let laid = Request::from_json(&text.replace("\"rules\"", "\"cloth\": {\"width\": 150}, \"rules\""))?;
         lays.update(LayReport::new(&laid.lay(&pattern)?, request.unit).to_json().as_bytes());
         for error in draft.uncertainty(&StandardErrors::iso_20685(Unit::Cm), Unit::Cm)?.standard_errors {
@@ -171,8 +171,8 @@ fn every_build_writes_the_same_bytes() {
     let mut nest = Digest::new("nest");
     let range = SizeChart::demo().draft(&Ease { waist: 1.5, hip: 5.0 }, &Rules::default()).unwrap();
     let drawing = kirtle::drawing::draw_nest(&range, Unit::In);
-    nest.update(kirtle::files::svg(&kirtle::drawing::with_header(drawing.clone()), Scale::True).as_bytes());
-    nest.update(&kirtle::files::pdf(&kirtle::drawing::print(&drawing, &Paper::named("A0").unwrap()).unwrap()));
+    nest.update(kirtle::files::svg(&kirtle::drawing::with_header(drawing.clone()), SvgScale::True).as_bytes());
+    nest.update(&kirtle::files::pdf(&kirtle::drawing::paginate(&drawing, &Paper::named("A0").unwrap()).unwrap()));
     let altered = range.alter(&Body { waist: 70.0, hip: 100.0, hip_depth: 20.5, length: 58.0 }, None).unwrap();
     nest.update(altered.instructions(Unit::Cm).join("\n").as_bytes());
     let all = digests.iter().chain([&refusals, &table, &nest]);

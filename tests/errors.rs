@@ -10,7 +10,7 @@ use std::collections::BTreeSet;
 use kirtle::batch::{Bodies, Column, Threads};
 use kirtle::document::Request;
 use kirtle::ease_profile::BodyProfile;
-use kirtle::sensitivity::{StandardErrors, Target};
+use kirtle::sensitivity::{SeekTarget, StandardErrors};
 use kirtle::{
     Allowances, Body, Code, Cutting, Ease, FindingCode, Half, Opening, PanelRules, Problems, Rules, SizeChart, Unit,
 };
@@ -165,7 +165,7 @@ fn problems_of_analyses() -> [Problems; 2] {
     let draft = kirtle::draft(&BODY, &EASE, &Rules::default()).unwrap();
     [
         StandardErrors::with_covariance(&["body.waist"], &[vec![-1.0]]).unwrap_err(),
-        draft.seek("ease.hip", &Target::Darts(Half::Back, 3), None, Unit::Cm).unwrap_err(),
+        draft.seek("ease.hip", &SeekTarget::Darts(Half::Back, 3), None, Unit::Cm).unwrap_err(),
     ]
 }
 

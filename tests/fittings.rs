@@ -8,7 +8,7 @@ mod bodies;
 use bodies::cases;
 use bodies::chart::{EASE, bodies_in_chart};
 use kirtle::document::Request;
-use kirtle::sizes::{Change, Correction, CorrectionSite, CorrectionTarget, Fitting};
+use kirtle::sizes::{Correction, CorrectionSite, CorrectionTarget, Fitting, InputChange};
 use kirtle::{Body, Code, Rules};
 use proptest::prelude::*;
 
@@ -22,8 +22,8 @@ fn correction(what: CorrectionTarget, by: f64, at: CorrectionSite) -> Correction
     Correction { what, by, at }
 }
 
-fn change(field: &str, before: impl Into<Option<f64>>, after: f64) -> Change {
-    Change { field: field.to_owned(), before: before.into(), after }
+fn change(field: &str, before: impl Into<Option<f64>>, after: f64) -> InputChange {
+    InputChange { field: field.to_owned(), before: before.into(), after }
 }
 
 #[test]
@@ -57,7 +57,7 @@ fn a_correction_at_the_side_turns_darts_by_shares_into_given_darts() {
         change("rules.darts.front[0].centre", None, dart.centre),
     ];
     let is_front_or_ease =
-        |change: &&Change| change.field.starts_with("ease") || change.field.starts_with("rules.darts.front[0]");
+        |change: &&InputChange| change.field.starts_with("ease") || change.field.starts_with("rules.darts.front[0]");
     assert_eq!(corrected.changes().iter().filter(is_front_or_ease).cloned().collect::<Vec<_>>(), expected);
     // The next fitting lists only the fields that it changes.
     let again = corrected.correct(&[correction(CorrectionTarget::Hip, 1.0, CorrectionSite::Side)]).unwrap();

@@ -15,7 +15,7 @@ use std::path::Path;
 use bodies::cases;
 use kirtle::Point;
 use kirtle::drawing::{Drawing, Layer, LayerKind, Mark, Part};
-use kirtle::files::Scale;
+use kirtle::files::SvgScale;
 use proptest::prelude::*;
 use proptest::sample::Index;
 use proptest::test_runner::TestRunner;
@@ -151,6 +151,6 @@ fn characters_that_a_format_excludes_are_replaced() {
     let layers = vec![Layer { kind: LayerKind::Text, marks: vec![text] }];
     let parts = vec![Part { name: "piece".into(), set: String::new(), copies: 1, layers }];
     let drawing = Drawing { title: String::new(), notes: Vec::new(), size_mm: [20.0, 20.0], parts };
-    assert!(kirtle::files::svg(&drawing, Scale::True).contains(">a\u{fffd}b\nc\u{fffd}</text>"));
+    assert!(kirtle::files::svg(&drawing, SvgScale::True).contains(">a\u{fffd}b\nc\u{fffd}</text>"));
     assert!(kirtle::files::dxf(&drawing).contains("\n1\na b c\\U+FFFE\n"));
 }

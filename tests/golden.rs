@@ -9,7 +9,7 @@ use std::fs;
 use std::path::Path;
 
 use kirtle::document::Request;
-use kirtle::files::Scale;
+use kirtle::files::{SvgScale, svg};
 use kirtle::pattern::Cloth;
 use kirtle::{Body, Ease, Rules, SizeChart, Unit};
 
@@ -29,18 +29,18 @@ fn the_result_and_the_drawings_are_the_committed_files() {
     let report: serde_json::Value = serde_json::from_str(&request.report().unwrap().to_json()).unwrap();
     compare("evening-class.json", &(serde_json::to_string_pretty(&report).unwrap() + "\n"));
     let draft = request.draft().unwrap();
-    compare("evening-class.svg", &kirtle::files::svg(&kirtle::drawing::draw(&draft, request.unit), Scale::True));
+    compare("evening-class.svg", &svg(&kirtle::drawing::draw_draft(&draft, request.unit), SvgScale::True));
     let pattern = request.pattern(&draft).unwrap();
     let sheet = kirtle::drawing::with_header(kirtle::drawing::draw_pattern(&pattern, request.unit));
-    compare("evening-class-pattern.svg", &kirtle::files::svg(&sheet, Scale::True));
+    compare("evening-class-pattern.svg", &svg(&sheet, SvgScale::True));
     let range = SizeChart::demo().draft(&Ease { waist: 1.5, hip: 5.0 }, &Rules::default()).unwrap();
     compare(
         "demo-nest.svg",
-        &kirtle::files::svg(&kirtle::drawing::with_header(kirtle::drawing::draw_nest(&range, Unit::Cm)), Scale::True),
+        &svg(&kirtle::drawing::with_header(kirtle::drawing::draw_nest(&range, Unit::Cm)), SvgScale::True),
     );
     let body = Body { waist: 70.0, hip: 100.0, hip_depth: 20.5, length: 58.0 };
     let altered = kirtle::drawing::draw_alteration(&range, &range.alter(&body, None).unwrap(), Unit::Cm);
-    compare("demo-alteration.svg", &kirtle::files::svg(&kirtle::drawing::with_header(altered), Scale::True));
+    compare("demo-alteration.svg", &svg(&kirtle::drawing::with_header(altered), SvgScale::True));
     let lay = pattern.lay(&Cloth { width: 115.0, folded: false, one_way: false }).unwrap();
-    compare("evening-class-lay.svg", &kirtle::files::svg(&kirtle::drawing::draw_lay(&lay, request.unit), Scale::True));
+    compare("evening-class-lay.svg", &svg(&kirtle::drawing::draw_lay(&lay, request.unit), SvgScale::True));
 }

@@ -9,7 +9,7 @@ mod bodies;
 
 use bodies::{cases, draft_or_reject, ordinary_requests, requests, tape_length};
 use kirtle::ease_profile::{BodyProfile, EaseByLevel};
-use kirtle::sensitivity::Target;
+use kirtle::sensitivity::SeekTarget;
 use kirtle::{Body, Draft, Ease, Panel, Role, Rules, Unit};
 use proptest::prelude::*;
 
@@ -124,17 +124,17 @@ fn the_fullness_of_the_side_seam_is_found_for_an_ease_at_the_high_hip() {
     let (girth, depth) = (92.5, 10.0);
     let ease_at_depth = |draft: &Draft| draft.girth_at(depth).unwrap() - girth;
     for target_ease in [ease_at_depth(&draft) - 0.6, ease_at_depth(&draft), ease_at_depth(&draft) + 0.6] {
-        let target = Target::Girth { level: depth, girth: girth + target_ease };
+        let target = SeekTarget::Girth { level: depth, girth: girth + target_ease };
         let solution = draft.seek("rules.side_fullness", &target, None, Unit::Cm).unwrap();
         let fitted = &solution.draft;
         assert!((ease_at_depth(fitted) - target_ease).abs() < 1e-10);
         assert!(fitted.proof().holds, "{:?}", fitted.proof());
         for panel in fitted.panels() {
             let side = panel.paths(Role::Side).next().unwrap();
-            assert!(side.end_tangent().x.abs() < 1e-12, "the side seam leans at the hip line");
+            assert!(side.end_direction().x.abs() < 1e-12, "the side seam leans at the hip line");
             let waist = panel.paths(Role::Waist).last().unwrap();
             assert!(
-                waist.end_tangent().normalize().dot(&side.start_tangent().normalize()).abs() < 1e-12,
+                waist.end_direction().normalize().dot(&side.start_direction().normalize()).abs() < 1e-12,
                 "waist and side seam are not square"
             );
         }
@@ -146,7 +146,7 @@ fn the_fullness_of_the_side_seam_is_found_for_an_ease_at_the_high_hip() {
                 .any(|level| (level.level - depth).abs() < 1e-12 && (level.ease() - target_ease).abs() < 1e-9)
         );
     }
-    let target = Target::Girth { level: depth, girth: 120.0 };
+    let target = SeekTarget::Girth { level: depth, girth: 120.0 };
     let problems = draft.seek("rules.side_fullness", &target, None, Unit::Cm).unwrap_err();
     assert!(
         problems.to_string().starts_with("girth: 120 cm cannot be reached: rules.side_fullness from 1 to 2.5 gives ")

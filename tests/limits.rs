@@ -7,8 +7,8 @@ use std::fmt::Write;
 
 use kirtle::document::{ChartRequest, Request};
 use kirtle::drawing::Paper;
-use kirtle::files::Scale;
-use kirtle::sensitivity::Target;
+use kirtle::files::SvgScale;
+use kirtle::sensitivity::SeekTarget;
 use kirtle::{Body, Code, Cutting, Draft, Ease, Half, Problems, Rules, Size, SizeChart, Unit};
 
 const BODY: Body = Body { waist: 72.0, hip: 98.0, hip_depth: 20.0, length: 60.0 };
@@ -94,8 +94,8 @@ fn a_message_quotes_only_the_start_of_a_long_text() {
         SizeChart::new(vec![size(&long, 72.0), size(&format!(" {long}"), 76.0), size(&spaced, 80.0)]).unwrap_err(),
         Paper::named(&long).unwrap_err(),
         draft().sensitivity(&[&long]).unwrap_err(),
-        draft().seek("ease.hip", &Target::from_name(&long, 1.0, None).unwrap(), None, Unit::Cm).unwrap_err(),
-        draft().seek(&long, &Target::Darts(Half::Back, 1), None, Unit::Cm).unwrap_err(),
+        draft().seek("ease.hip", &SeekTarget::from_name(&long, 1.0, None).unwrap(), None, Unit::Cm).unwrap_err(),
+        draft().seek(&long, &SeekTarget::Darts(Half::Back, 1), None, Unit::Cm).unwrap_err(),
         draft()
             .uncertainty(&kirtle::sensitivity::StandardErrors::independent(&[(&long, 1.0)]).unwrap(), Unit::Cm)
             .unwrap_err(),
@@ -200,7 +200,7 @@ fn a_chart_of_the_maximum_number_of_sizes_works_everywhere() {
     assert_eq!(SizeChart::from_csv(&chart.to_csv(Unit::In), Unit::In).unwrap().sizes().len(), 1000);
     assert_eq!(chart.choose(&Body { waist: 60.05, hip: 84.05, ..BODY }).overall.size, "500");
     let range = chart.draft(&EASE, &Rules::default()).unwrap();
-    assert!(range.alter(&Body { waist: 60.05, hip: 84.05, ..BODY }, None).unwrap().holds());
+    assert!(range.alter(&Body { waist: 60.05, hip: 84.05, ..BODY }, None).unwrap().is_within_tolerance());
     assert_eq!(
         kirtle::drawing::draw_nest(&range, Unit::Cm).parts.iter().filter(|part| !part.set.is_empty()).count(),
         2000
@@ -226,7 +226,7 @@ fn odd_names_are_written_complete_into_every_format() {
         let cutting = Cutting { name: name.to_owned(), ..Cutting::default() };
         let pattern = draft().pattern(&cutting).unwrap();
         let drawing = kirtle::drawing::draw_pattern(&pattern, Unit::Cm);
-        let svg = kirtle::files::svg(&drawing, Scale::True);
+        let svg = kirtle::files::svg(&drawing, SvgScale::True);
         assert!(!svg.contains("<&") && !svg.contains("]]>"), "{name:?}");
         let unescaped = svg.replace("&lt;", "<").replace("&gt;", ">").replace("&quot;", "\"").replace("&amp;", "&");
         assert!(unescaped.contains(name), "{name:?}");
@@ -266,21 +266,21 @@ fn public_types_are_send_and_sync() {
         kirtle::sizes::SizeRange,
         kirtle::sizes::Alteration,
         kirtle::sizes::Fitting,
-        kirtle::sizes::Choice,
+        kirtle::sizes::SizeChoice,
     )>();
     is_send_and_sync::<(
         kirtle::sensitivity::Sensitivity,
         kirtle::sensitivity::Uncertainty,
         kirtle::sensitivity::StandardErrors,
         kirtle::sensitivity::Solutions,
-        kirtle::sensitivity::Target,
+        kirtle::sensitivity::SeekTarget,
     )>();
     is_send_and_sync::<(
         kirtle::batch::Table,
         kirtle::batch::Threads,
         kirtle::batch::Bodies<'static>,
         kirtle::drawing::Drawing,
-        kirtle::drawing::Print,
+        kirtle::drawing::PrintLayout,
     )>();
     is_send_and_sync::<(
         kirtle::survey::ChartFit,

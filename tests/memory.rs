@@ -13,9 +13,9 @@ use kirtle::batch::{Bodies, Column, Threads};
 use kirtle::document::Request;
 use kirtle::drawing::Paper;
 use kirtle::ease_profile::BodyProfile;
-use kirtle::files::Scale;
+use kirtle::files::SvgScale;
 use kirtle::pattern::Cloth;
-use kirtle::sensitivity::{StandardErrors, Target};
+use kirtle::sensitivity::{SeekTarget, StandardErrors};
 use kirtle::{Body, Cutting, Draft, Ease, Half, Rules, SizeChart, Unit};
 
 /// System allocator that counts the allocated bytes.
@@ -96,14 +96,14 @@ fn successful_calls() -> Vec<NamedCall> {
         ("draft_json", Box::new(move || drop(black_box(kirtle::draft_json(request).unwrap())))),
         ("request", Box::new(move || drop(Request::from_json(request).unwrap().to_json()))),
         ("proof", Box::new(|| drop((draft().proof(), draft().findings())))),
-        ("svg", Box::new(|| drop(kirtle::files::svg(&kirtle::drawing::draw(&draft(), Unit::Cm), Scale::Fit)))),
+        ("svg", Box::new(|| drop(kirtle::files::svg(&kirtle::drawing::draw_draft(&draft(), Unit::Cm), SvgScale::Fit)))),
         ("dxf", Box::new(move || drop(kirtle::files::dxf(&kirtle::drawing::draw_pattern(&pattern(), Unit::Cm))))),
         #[cfg(feature = "pdf")]
         (
             "pdf",
             Box::new(move || {
                 let drawing = kirtle::drawing::draw_pattern(&pattern(), Unit::Cm);
-                drop(kirtle::files::pdf(&kirtle::drawing::print(&drawing, &Paper::named("A4").unwrap()).unwrap()));
+                drop(kirtle::files::pdf(&kirtle::drawing::paginate(&drawing, &Paper::named("A4").unwrap()).unwrap()));
             }),
         ),
         ("lay", Box::new(move || drop(pattern().lay(&cloth).unwrap()))),
@@ -123,7 +123,8 @@ fn successful_calls() -> Vec<NamedCall> {
         (
             "seek",
             Box::new(|| {
-                drop(draft().seek("ease.hip", &Target::from_name("back.width", 25.0, None).unwrap(), None, Unit::Cm));
+                let target = SeekTarget::from_name("back.width", 25.0, None).unwrap();
+                drop(draft().seek("ease.hip", &target, None, Unit::Cm));
             }),
         ),
         (
@@ -163,7 +164,7 @@ fn refused_calls() -> Vec<NamedCall> {
         ("csv", Box::new(|| drop(SizeChart::from_csv("name,waist\nS,\"x\n", Unit::Cm).unwrap_err()))),
         (
             "target",
-            Box::new(|| drop(draft().seek("ease.hip", &Target::Darts(Half::Back, 3), None, Unit::Cm).unwrap_err())),
+            Box::new(|| drop(draft().seek("ease.hip", &SeekTarget::Darts(Half::Back, 3), None, Unit::Cm).unwrap_err())),
         ),
         ("paper", Box::new(|| drop(Paper::named(&"x".repeat(10_000)).unwrap_err()))),
     ]

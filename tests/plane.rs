@@ -6,7 +6,7 @@
 mod partitions;
 
 use kirtle::survey::{
-    BestChart, EaseBounds, FixedSteps, Loss, People, Population, SearchSettings, SimulatedBodies, best_chart,
+    BestChart, EaseBounds, Loss, PeopleColumns, Population, SearchSettings, SimulatedBodies, SizeSteps, best_chart,
     best_chart_fixed_drop, best_chart_fixed_steps, best_sizes, compare_charts, fit_chart, interruptible,
 };
 use kirtle::{Ease, Rules, SizeChart};
@@ -156,7 +156,7 @@ fn the_best_fixed_drop_is_the_mean_drop() {
 #[test]
 fn no_first_size_on_a_grid_is_better_than_the_chart_found() {
     let women = rounded_women(4, 300);
-    let steps = FixedSteps { waist: 4.0, hip: 4.0 };
+    let steps = SizeSteps { waist: 4.0, hip: 4.0 };
     let search = SearchSettings { restarts: 40, step: 0.1, ..SearchSettings::default() };
     for loss in [LOSSES[0], LOSSES[1], Loss::Within(3.0)] {
         let found = best_chart_fixed_steps(&women.waist, &women.hip, steps, 8, &loss, &search).unwrap();
@@ -229,9 +229,9 @@ fn all_wrong_settings_of_a_search_are_refused_at_once() {
 fn every_long_search_can_be_interrupted() {
     let women = Population::ansur_women().bodies(8, 0..10_000).unwrap();
     let (waist, hip, search) = (&women.waist, &women.hip, SearchSettings { restarts: 2, ..SearchSettings::default() });
-    let (chart, steps, ease) = (SizeChart::demo(), FixedSteps { waist: 4.0, hip: 4.0 }, Ease { waist: 1.0, hip: 4.0 });
-    let people = People { waist, hip, high_hip: None };
-    let bounds = EaseBounds::from_tolerance(&ease, 2.0);
+    let (chart, steps, ease) = (SizeChart::demo(), SizeSteps { waist: 4.0, hip: 4.0 }, Ease { waist: 1.0, hip: 4.0 });
+    let people = PeopleColumns { waist, hip, high_hip: None };
+    let bounds = EaseBounds::from_ease_and_tolerance(&ease, 2.0);
     let mut interrupted = 0;
     let mut check = |work: &dyn Fn() -> String| {
         assert_eq!(interruptible(|| Err(7), work), Err(7));

@@ -3,7 +3,7 @@
 // Tests may panic: a panic fails the test.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
-use kirtle::drawing::{Drawing, Mark, draw, draw_alteration, draw_lay, draw_nest, draw_pattern};
+use kirtle::drawing::{Drawing, Mark, draw_alteration, draw_draft, draw_lay, draw_nest, draw_pattern};
 use kirtle::pattern::Cloth;
 use kirtle::{Body, Cutting, Draft, Ease, Opening, Rules, SizeChart, Unit};
 
@@ -79,7 +79,7 @@ fn drawings_print_the_same_lengths_in_both_units() {
     let range = SizeChart::demo().draft(&EASE, &Rules::default()).unwrap();
     let alteration = range.alter(&BODY, None).unwrap();
     let counts = [
-        compare_drawings(|unit| draw(&draft, unit)),
+        compare_drawings(|unit| draw_draft(&draft, unit)),
         compare_drawings(|unit| draw_pattern(&pattern, unit)),
         compare_drawings(|unit| draw_lay(&lay, unit)),
         compare_drawings(|unit| draw_nest(&range, unit)),
@@ -107,7 +107,7 @@ fn instructions_and_advice_give_the_same_lengths_in_both_units() {
 #[test]
 fn a_drawing_in_inches_prints_the_lengths_of_the_draft() {
     let draft = sample_draft();
-    let printed = texts(&draw(&draft, Unit::In)).join("\n");
+    let printed = texts(&draw_draft(&draft, Unit::In)).join("\n");
     let lowered = draft.panels().map(|panel| panel.waist_lowering);
     let lengths =
         [BODY.hip_depth, draft.back.width, draft.front.width, draft.suppression.side / 2.0, lowered[0], lowered[1]];

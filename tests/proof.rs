@@ -11,13 +11,13 @@ use std::collections::BTreeSet;
 use bodies::{cubic_from_steps, sharp_turn};
 use kirtle::Role::{Centre, Dart, Hem, Side, Waist};
 use kirtle::geometry::{Cubic, Vector};
-use kirtle::proof::Expected;
+use kirtle::proof::ExpectedLengths;
 use kirtle::{Body, Draft, Ease, Edge, Panel, Path, Point, Proof, Role, Rules};
 
 /// One millimetre in centimetres, an error that a cutter would see.
 const MM: f64 = 0.1;
 
-const EXPECTED: Expected = Expected { waist: 71.5, hip: 101.0, hip_depth: 18.0, length: 60.0 };
+const EXPECTED: ExpectedLengths = ExpectedLengths { waist: 71.5, hip: 101.0, hip_depth: 18.0, length: 60.0 };
 
 fn draft() -> Draft {
     let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
@@ -214,7 +214,7 @@ fn crossings_are_counted_in_any_position() {
 }
 
 /// Returns the measured value of a check.
-fn measured(back: &[Edge], front: &[Edge], expected: &Expected, name: &str) -> f64 {
+fn measured(back: &[Edge], front: &[Edge], expected: &ExpectedLengths, name: &str) -> f64 {
     let proof = Proof::from_outlines(back, front, expected);
     proof.checks.iter().find(|check| check.name == name).unwrap().measured
 }
@@ -237,7 +237,7 @@ fn the_hip_girth_is_measured_at_any_level() {
     let draft = draft();
     let width_at_level = |panel: &Panel| panel.paths(Side).next().unwrap().point_at(0.9).x;
     let expected_girth = 2.0 * draft.panels().into_iter().map(width_at_level).sum::<f64>();
-    let expected = Expected { hip_depth: 0.9 * EXPECTED.hip_depth, ..EXPECTED };
+    let expected = ExpectedLengths { hip_depth: 0.9 * EXPECTED.hip_depth, ..EXPECTED };
     let found = measured(&draft.back.edges, &draft.front.edges, &expected, "hip_girth");
     assert!((found - expected_girth).abs() < 1e-12, "{found} is not {expected_girth}");
 }

@@ -8,7 +8,7 @@
 mod bodies;
 
 use bodies::{cases, draft_or_reject, ordinary_requests};
-use kirtle::sensitivity::{Solutions, Target};
+use kirtle::sensitivity::{SeekTarget, Solutions};
 use kirtle::{Body, Code, Draft, Ease, Half, Rules, Unit};
 use proptest::prelude::*;
 
@@ -28,7 +28,7 @@ fn with_hip_ease(draft: &Draft, hip: f64) -> Draft {
 }
 
 /// Finds all values of an input, within its default interval, that reach a target.
-fn solve(draft: &Draft, input: &str, target: Target) -> Solutions {
+fn solve(draft: &Draft, input: &str, target: SeekTarget) -> Solutions {
     draft.seek(input, &target, None, Unit::Cm).unwrap()
 }
 
@@ -44,7 +44,7 @@ proptest! {
         let name = ["suppression.side", "back.waist_lowering", "front.area", "side_seam"][which];
         let other = with_hip_ease(&draft, hip);
         let target = quantity(&other, name);
-        let solution = solve(&draft, "ease.hip", Target::Quantity(name, target));
+        let solution = solve(&draft, "ease.hip", SeekTarget::Quantity(name, target));
         let found = quantity(&solution.draft, name);
         prop_assert!((found - target).abs() <= 1e-12 * target.abs().max(1.0), "{name}: {found} is not {target}");
         let (from, to) = solution.interval;
@@ -60,7 +60,7 @@ proptest! {
         let draft = draft_or_reject(&request)?;
         let darts = |hip: f64| with_hip_ease(&draft, hip).back.darts.len();
         let steps: Vec<f64> = (-100..=600).map(|step| f64::from(step) / 10.0).collect();
-        match draft.seek("ease.hip", &Target::Darts(Half::Back, count), None, Unit::Cm) {
+        match draft.seek("ease.hip", &SeekTarget::Darts(Half::Back, count), None, Unit::Cm) {
             Ok(solution) => {
                 let (from, to) = solution.interval;
                 for hip in steps.iter().filter(|hip| (from..=to).contains(*hip)) {
@@ -84,7 +84,7 @@ proptest! {
 #[test]
 fn a_discontinuous_quantity_is_reached_on_both_sides_of_its_jump() {
     let draft = sample_draft();
-    let solution = solve(&draft, "ease.hip", Target::Quantity("front.darts[0].intake", 2.5));
+    let solution = solve(&draft, "ease.hip", SeekTarget::Quantity("front.darts[0].intake", 2.5));
     assert_eq!((solution.draft.front.darts.len(), solution.others.len()), (1, 1));
     let other = with_hip_ease(&draft, solution.others[0]);
     assert_eq!(other.front.darts.len(), 2);
@@ -98,7 +98,7 @@ fn a_discontinuous_quantity_is_reached_on_both_sides_of_its_jump() {
 fn a_girth_at_a_level_is_reached_by_different_inputs() {
     let draft = sample_draft();
     for (input, girth) in [("ease.hip", 92.0), ("body.hip_depth", 90.5), ("rules.shares.back_inner_length", 94.9)] {
-        let solution = solve(&draft, input, Target::Girth { level: 10.0, girth });
+        let solution = solve(&draft, input, SeekTarget::Girth { level: 10.0, girth });
         assert!((solution.draft.girth_at(10.0).unwrap() - girth).abs() < 1e-10, "{input}");
         assert_eq!(solution.interval, (solution.input.value, solution.input.value));
     }
@@ -119,7 +119,7 @@ fn a_maximum_between_two_steps_of_the_search_is_reached() {
         (from, to) = if value_at(low) < value_at(high) { (low, to) } else { (from, high) };
     }
     let maximum = value_at(from);
-    let seek = |value: f64| draft.seek("body.hip_depth", &Target::Quantity(name, value), Some((10.0, 12.5)), Unit::Cm);
+    let seek = |x: f64| draft.seek("body.hip_depth", &SeekTarget::Quantity(name, x), Some((10.0, 12.5)), Unit::Cm);
     assert!((seek(maximum).unwrap().input.value - from).abs() < 1e-3);
     let below = seek(maximum - 1e-7).unwrap();
     assert_eq!(below.others.len(), 1);
@@ -131,8 +131,8 @@ fn a_maximum_between_two_steps_of_the_search_is_reached() {
 fn a_target_is_reached_in_inches_as_in_centimetres() {
     let draft = sample_draft();
     let girth = draft.girth_at(12.7).unwrap() + 2.54;
-    let cm = draft.seek("ease.hip", &Target::Girth { level: 12.7, girth }, None, Unit::Cm).unwrap();
-    let target = Target::Girth { level: 5.0, girth: girth / 2.54 };
+    let cm = draft.seek("ease.hip", &SeekTarget::Girth { level: 12.7, girth }, None, Unit::Cm).unwrap();
+    let target = SeekTarget::Girth { level: 5.0, girth: girth / 2.54 };
     let inches = draft.seek("ease.hip", &target, Some((0.0, 10.0)), Unit::In).unwrap();
     assert!((inches.input.value * 2.54 - cm.input.value).abs() < 1e-9);
 }
@@ -140,38 +140,38 @@ fn a_target_is_reached_in_inches_as_in_centimetres() {
 #[test]
 fn an_error_reports_the_range_that_can_be_reached() {
     let draft = sample_draft();
-    let messages = |input: &str, target: Target, between| {
+    let messages = |input: &str, target: SeekTarget, between| {
         let problems = draft.seek(input, &target, between, Unit::Cm).unwrap_err();
         problems.iter().map(|problem| format!("{} {problem}", problem.code.name())).collect::<Vec<_>>()
     };
     let hip = "ease.hip";
     assert_eq!(
-        messages(hip, Target::Quantity("suppression.total", 60.0), Some((0.0, 10.0))),
+        messages(hip, SeekTarget::Quantity("suppression.total", 60.0), Some((0.0, 10.0))),
         ["out_of_reach value: 60 cm cannot be reached: ease.hip from 0 to 10 cm gives 10.35 to 15.41 cm"]
     );
     assert_eq!(
-        messages(hip, Target::Darts(Half::Front, 3), None),
+        messages(hip, SeekTarget::Darts(Half::Front, 3), None),
         ["out_of_reach darts: 3 cannot be reached: ease.hip from -10 to 60 cm gives 1 to 2"]
     );
     assert_eq!(
-        messages(hip, Target::Quantity("back.darts[0].intake", 0.4), None),
+        messages(hip, SeekTarget::Quantity("back.darts[0].intake", 0.4), None),
         ["out_of_reach value: 0.4 cm cannot be reached: ease.hip from -10 to 60 cm gives 1.51 to 3.04 cm"]
     );
     assert_eq!(
-        messages(hip, Target::Girth { level: 40.0, girth: 90.0 }, Some((5.0, 4.0))),
+        messages(hip, SeekTarget::Girth { level: 40.0, girth: 90.0 }, Some((5.0, 4.0))),
         ["wrong_type between: 5 to 4 is not a range with the smaller value first"]
     );
-    assert_eq!(messages(hip, Target::Girth { level: 90.0, girth: 90.0 }, None).len(), 1);
+    assert_eq!(messages(hip, SeekTarget::Girth { level: 90.0, girth: 90.0 }, None).len(), 1);
     assert!(
-        messages("ease.knee", Target::Darts(Half::Back, 1), None)[0]
+        messages("ease.knee", SeekTarget::Darts(Half::Back, 1), None)[0]
             .starts_with("unknown_choice input: \"ease.knee\" is not one of body.waist, ")
     );
     assert!(
-        messages(hip, Target::Quantity("back.knee", 1.0), None)[0]
+        messages(hip, SeekTarget::Quantity("back.knee", 1.0), None)[0]
             .starts_with("unknown_choice quantity: \"back.knee\" is not one of nominal.total, ")
     );
     assert_eq!(
-        messages(hip, Target::Quantity("back.width", f64::NAN), Some((0.0, 90.0))),
+        messages(hip, SeekTarget::Quantity("back.width", f64::NAN), Some((0.0, 90.0))),
         ["above_maximum between: 90 cm is above the maximum of 60 cm"]
     );
 }

@@ -8,7 +8,7 @@ mod bodies;
 use bodies::cases;
 use bodies::chart::{EASE, assert_near, bodies_in_chart, demo_range, size};
 use kirtle::document::ChartRequest;
-use kirtle::sizes::{BetweenSizes, Blend};
+use kirtle::sizes::{FractionBetweenSizes, SizeBlend};
 use kirtle::{Apportionment, Body, DartPosition, Darts, Draft, FixedDart, PanelRules, Role, Rules, SizeChart, Unit};
 use proptest::prelude::*;
 
@@ -25,7 +25,7 @@ fn the_next_size_widens_each_panel_and_keeps_the_suppression() {
         }
         assert_near(after.nominal.total, before.nominal.total, 1e-12);
         // The hip depth of the demo chart grows by 2 mm a size; with equal hip depths only the girths differ.
-        let same_depth = range.redraft(&Body { hip_depth: before.body().hip_depth, ..*after.body() }).unwrap();
+        let same_depth = range.draft_any_body(&Body { hip_depth: before.body().hip_depth, ..*after.body() }).unwrap();
         max = max.max((same_depth.suppression.total - before.suppression.total).abs());
     }
     assert!(max > 1e-4 && max < 0.01, "{max}");
@@ -82,7 +82,7 @@ fn hips_of_other_figure_types_are_found_at_other_sizes() {
     let chart = SizeChart::demo();
     let body = chart.size("40").unwrap().body;
     for (more, name) in [(-4.0, "38"), (0.0, "40"), (4.0, "42"), (8.0, "44")] {
-        let found = chart.locate(&Body { hip: body.hip + more, ..body }).unwrap();
+        let found = chart.blend_for_body(&Body { hip: body.hip + more, ..body }).unwrap();
         let size = if found.hip.fraction < 0.5 { found.hip.from } else { found.hip.to };
         assert_eq!((size.as_str(), found.hip.fraction.fract()), (name, 0.0));
     }
@@ -110,15 +110,15 @@ fn a_problem_of_one_size_names_the_size() {
 #[test]
 fn a_fraction_beyond_two_sizes_is_refused() {
     let chart = SizeChart::demo();
-    let mark = |fraction| BetweenSizes { from: "38".to_owned(), to: "40".to_owned(), fraction };
-    let blend = Blend { waist: mark(0.5), hip: mark(0.5), hip_depth: None, length: None };
-    let refused = |blend: &Blend| -> Vec<String> {
+    let mark = |fraction| FractionBetweenSizes { from: "38".to_owned(), to: "40".to_owned(), fraction };
+    let blend = SizeBlend { waist: mark(0.5), hip: mark(0.5), hip_depth: None, length: None };
+    let refused = |blend: &SizeBlend| -> Vec<String> {
         let problems = chart.between(blend).err();
         problems.iter().flat_map(|problems| problems.iter()).map(|problem| problem.field.clone()).collect()
     };
     assert_eq!(refused(&blend), [""; 0]);
     assert_eq!(
-        refused(&Blend { hip: mark(1.5), hip_depth: Some(900.0), ..blend.clone() }),
+        refused(&SizeBlend { hip: mark(1.5), hip_depth: Some(900.0), ..blend.clone() }),
         ["hip.fraction", "hip_depth"]
     );
 }
@@ -134,7 +134,7 @@ fn the_grade_gives_the_step_of_every_point() {
     // With equal lengths and a deeper hip line the hem is nearer to the hip line.
     assert_near(grade_of("36", "centre_hem").step.unwrap()[1], -0.2, 1e-12);
     // Where two sizes have different dart counts, a point of one size only has no step.
-    let larger_drop = range.redraft(&Body { waist: 68.0, hip: 100.0, hip_depth: 20.0, length: 60.0 }).unwrap();
+    let larger_drop = range.draft_any_body(&Body { waist: 68.0, hip: 100.0, hip_depth: 20.0, length: 60.0 }).unwrap();
     assert_eq!([larger_drop.front.darts.len(), range.drafts()[2].front.darts.len()], [2, 1]);
     let chart = SizeChart::new(vec![size("A", [68.0, 92.0], 20.0), size("B", [72.0, 106.0], 20.0)]).unwrap();
     let grade = chart.draft(&EASE, &Rules::default()).unwrap().grade();
@@ -170,7 +170,7 @@ proptest! {
     #[test]
     fn a_located_body_blends_to_itself(body in bodies_in_chart()) {
         let chart = SizeChart::demo();
-        let found = chart.between(&chart.locate(&body).unwrap()).unwrap();
+        let found = chart.between(&chart.blend_for_body(&body).unwrap()).unwrap();
         for (found, expected) in found.into_array().into_iter().zip(body.into_array()) {
             prop_assert!((found - expected).abs() < 1e-12 * expected, "{found} is not {expected}");
         }

@@ -122,7 +122,7 @@ fn bodies_between_neighbours_and_changes_of_length_are_within_tolerance_and_othe
     let holds = |shortcut: usize| {
         SHORTCUTS[shortcut].1(range.chart())
             .iter()
-            .map(|body| range.alter(body, None).unwrap().holds())
+            .map(|body| range.alter(body, None).unwrap().is_within_tolerance())
             .collect::<Vec<_>>()
     };
     for shortcut in [0, 1, 8] {

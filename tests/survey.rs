@@ -7,8 +7,8 @@ mod bodies;
 
 use bodies::cases;
 use kirtle::survey::{
-    ChartFit, EaseBounds, GirthSquare, HighHips, NormalDistribution, People, Population, SizeLoad, UnservedCounts,
-    UnservedPerson, fit_chart,
+    AssignedAndServedCounts, ChartFit, EaseBounds, HighHipColumns, NormalDistribution, PeopleColumns, Population,
+    UnservedCounts, UnservedPerson, WaistHipSquareCounts, fit_chart,
 };
 use kirtle::{Body, Ease, Rules, Size, SizeChart};
 use proptest::prelude::*;
@@ -23,11 +23,11 @@ fn chart(girths: &[(f64, f64)]) -> SizeChart {
     SizeChart::new(girths.iter().enumerate().map(size).collect()).unwrap()
 }
 
-fn people<'a>(waist: &'a [f64], hip: &'a [f64]) -> People<'a> {
-    People { waist, hip, high_hip: None }
+fn people<'a>(waist: &'a [f64], hip: &'a [f64]) -> PeopleColumns<'a> {
+    PeopleColumns { waist, hip, high_hip: None }
 }
 
-fn fit(chart: &SizeChart, bounds: &EaseBounds, people: &People) -> ChartFit {
+fn fit(chart: &SizeChart, bounds: &EaseBounds, people: &PeopleColumns) -> ChartFit {
     fit_chart(chart, &EASE, &Rules::default(), bounds, people).unwrap()
 }
 
@@ -83,7 +83,7 @@ fn the_drop_of_simulated_bodies_has_the_published_moments() {
 #[test]
 fn the_first_simulated_bodies_are_fixed_to_the_last_bit() {
     let found = Population::ansur_women().bodies(0, 0..2).unwrap();
-    let bits = |row| found.body(row).unwrap().into_array().map(f64::to_bits);
+    let bits = |row| found.body_of_row(row).unwrap().into_array().map(f64::to_bits);
     assert_eq!(
         [bits(0), bits(1)],
         [
@@ -164,7 +164,7 @@ fn the_fit_of_ten_people_to_three_sizes_is_that_by_hand() {
     ];
     assert_eq!(fitted, by_hand);
     assert_eq!((fit.count(), fit.unmeasured, fit.served, fit.share_served()), (10, 1, 4, 4.0 / 9.0));
-    let loads = [(3, 2), (5, 2), (1, 0)].map(|(people, served)| SizeLoad { people, served });
+    let loads = [(3, 2), (5, 2), (1, 0)].map(|(people, served)| AssignedAndServedCounts { people, served });
     assert_eq!(fit.loads, loads);
     // Waist: loose in rows 2, 4, 9; tight in row 5. Hip: tight in rows 3, 5; loose in row 4.
     let unserved =
@@ -173,7 +173,7 @@ fn the_fit_of_ten_people_to_three_sizes_is_that_by_hand() {
     let worst = [(4, 8.5), (5, 5.5), (9, 2.5)].map(|(row, excess)| UnservedPerson { row, excess });
     assert_eq!((fit.worst(3), fit.worst(99).len()), (worst.to_vec(), 5));
     // Squares of 10 cm of waist and hip, the first from 60/90.
-    let region = |(waist, hip, people, served)| GirthSquare { waist, hip, people, served };
+    let region = |(waist, hip, people, served)| WaistHipSquareCounts { waist, hip, people, served };
     let squares = [(60.0, 90.0, 1, 0), (70.0, 90.0, 5, 4), (70.0, 100.0, 2, 0), (80.0, 110.0, 1, 0)].map(region);
     assert_eq!(fit.regions(&people, 10.0).unwrap(), squares);
 }
@@ -184,9 +184,9 @@ fn the_ease_at_the_high_hip_is_that_of_the_draft() {
     let range = chart.draft(&EASE, &Rules::default()).unwrap();
     let depth: Vec<f64> = (0..600).map(|step| 0.1 * f64::from(step) + 0.037).collect();
     let girth = vec![90.0; 600];
-    let people =
-        People { waist: &[72.0; 600], hip: &[96.0; 600], high_hip: Some(HighHips { girth: &girth, depth: &depth }) };
-    let bounds = EaseBounds { high_hip: Some((0.0, 100.0)), ..EaseBounds::from_tolerance(&EASE, 1.0) };
+    let high_hip = Some(HighHipColumns { girth: &girth, depth: &depth });
+    let people = PeopleColumns { waist: &[72.0; 600], hip: &[96.0; 600], high_hip };
+    let bounds = EaseBounds { high_hip: Some((0.0, 100.0)), ..EaseBounds::from_ease_and_tolerance(&EASE, 1.0) };
     let fit = fit(&chart, &bounds, &people);
     for (fitted, depth) in fit.by_person.iter().zip(&depth) {
         let fitted = fitted.unwrap();
@@ -197,18 +197,17 @@ fn the_ease_at_the_high_hip_is_that_of_the_draft() {
     let tight = fit.by_person.iter().flatten().filter(|fitted| fitted.high_hip.is_some_and(|left| left < 0.0)).count();
     assert_eq!((fit.unserved.high_hip_tight, fit.unserved.high_hip_loose), (tight, 0));
     assert!(tight > 50 && fit.served > 400);
-    let unmeasured =
-        People { high_hip: Some(HighHips { girth: &[90.0; 3], depth: &[-0.1, 60.1, f64::NAN] }), ..people };
-    let unmeasured = People { waist: &[72.0; 3], hip: &[96.0; 3], ..unmeasured };
+    let high_hip = Some(HighHipColumns { girth: &[90.0; 3], depth: &[-0.1, 60.1, f64::NAN] });
+    let unmeasured = PeopleColumns { waist: &[72.0; 3], hip: &[96.0; 3], high_hip };
     assert_eq!(fit_chart(&chart, &EASE, &Rules::default(), &bounds, &unmeasured).unwrap().unmeasured, 3);
 }
 
 #[test]
 fn all_wrong_inputs_of_a_fit_are_refused_at_once() {
-    let people = People {
+    let people = PeopleColumns {
         waist: &[70.0, 71.0],
         hip: &[96.0],
-        high_hip: Some(HighHips { girth: &[90.0; 3], depth: &[10.0; 2] }),
+        high_hip: Some(HighHipColumns { girth: &[90.0; 3], depth: &[10.0; 2] }),
     };
     let bounds = EaseBounds { waist: (f64::NAN, 1.0), hip: (2.0, 1.0), high_hip: None };
     let ease = Ease { waist: 50.0, ..EASE };
@@ -262,7 +261,7 @@ fn fit_mm(sizes: &[(i32, i32)], people_mm: &[(i32, i32)], tolerance: i32) -> Cha
     let (waist, hip) = in_cm(sizes);
     let chart = chart(&waist.into_iter().zip(hip).collect::<Vec<_>>());
     let (waist, hip) = in_cm(people_mm);
-    fit(&chart, &EaseBounds::from_tolerance(&EASE, f64::from(tolerance) / 10.0), &people(&waist, &hip))
+    fit(&chart, &EaseBounds::from_ease_and_tolerance(&EASE, f64::from(tolerance) / 10.0), &people(&waist, &hip))
 }
 
 proptest! {
@@ -304,8 +303,8 @@ proptest! {
         let [all, first, second] = [(0, 40), (0, cut), (cut, 40)].map(|(from, to)| {
             women.bodies(seed, start + from..start + to).unwrap()
         });
-        let joined = (0..first.len()).map(|row| first.body(row)).chain((0..second.len()).map(|row| second.body(row)));
-        prop_assert!(joined.eq((0..all.len()).map(|row| all.body(row))));
-        prop_assert!(women.bodies(seed.wrapping_add(1), start..start + 1).unwrap().body(0) != all.body(0));
+        let joined = (0..first.len()).map(|row| first.body_of_row(row)).chain((0..second.len()).map(|row| second.body_of_row(row)));
+        prop_assert!(joined.eq((0..all.len()).map(|row| all.body_of_row(row))));
+        prop_assert!(women.bodies(seed.wrapping_add(1), start..start + 1).unwrap().body_of_row(0) != all.body_of_row(0));
     }
 }

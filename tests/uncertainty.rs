@@ -2,7 +2,7 @@
 #![allow(clippy::unwrap_used, clippy::cast_precision_loss, reason = "a panic fails the test; counts are small")]
 
 use kirtle::batch::{Bodies, Column, Table, Threads};
-use kirtle::sensitivity::{Ellipse, StandardErrors};
+use kirtle::sensitivity::{ErrorEllipse, StandardErrors};
 use kirtle::survey::{NormalDistribution, Population};
 use kirtle::{Body, Code, Draft, Ease, Role, Rules, Unit};
 
@@ -143,7 +143,7 @@ fn simple_standard_errors_and_ellipses_equal_those_by_hand() {
         uncertainty.quantities.iter().filter(|one| one.to_string().ends_with('x')).count()
     );
     // The growth for 95 % is the root of the 95 % quantile of chi squared with two degrees of freedom, 5.991.
-    assert!((Ellipse::growth(0.95).unwrap() - 5.991_464_547_f64.sqrt()).abs() < 1e-9);
+    assert!((ErrorEllipse::semi_axis_factor_for_probability(0.95).unwrap() - 5.991_464_547_f64.sqrt()).abs() < 1e-9);
 }
 
 #[test]
@@ -166,9 +166,9 @@ fn standard_errors_convert_to_inches() {
     });
     for ((a, b), quantity) in cm.standard_errors.iter().zip(&inches.standard_errors).zip(&cm.quantities) {
         let factor = match quantity.dimension {
-            kirtle::sensitivity::Dimension::Length => 2.54,
-            kirtle::sensitivity::Dimension::Area => 2.54 * 2.54,
-            kirtle::sensitivity::Dimension::Angle => 1.0,
+            kirtle::sensitivity::PhysicalDimension::Length => 2.54,
+            kirtle::sensitivity::PhysicalDimension::Area => 2.54 * 2.54,
+            kirtle::sensitivity::PhysicalDimension::Angle => 1.0,
         };
         assert!((a - b * factor).abs() < 1e-12, "{quantity}: {a} cm, {b} in");
     }

@@ -1529,22 +1529,22 @@ class LogBand:
     @property
     def large(self, /) -> float:
         """
-        Maximum of ln(size / person) without loss, for a garment too large: from 0 to 1.
+        Largest ln(size / person) without loss, if the garment is too large: from 0 to 1.
         """
     @property
     def large_weight(self, /) -> float:
         """
-        Weight of the loss of a garment too large: from 10⁻⁶ to 10⁶.
+        Weight of the loss if the garment is too large: from 10⁻⁶ to 10⁶.
         """
     @property
     def small(self, /) -> float:
         """
-        Maximum of ln(person / size) without loss, for a garment too small: from 0 to 1.
+        Largest ln(person / size) without loss, if the garment is too small: from 0 to 1.
         """
     @property
     def small_weight(self, /) -> float:
         """
-        Weight of the loss of a garment too small: from 10⁻⁶ to 10⁶.
+        Weight of the loss if the garment is too small: from 10⁻⁶ to 10⁶.
         """
 
 @final

@@ -10,18 +10,18 @@ use arrow_schema::{ArrowError, DataType, FieldRef};
 
 use crate::batch::Column;
 
-/// Numbers of one column as `f64`, borrowed from the batch where possible.
+/// Numbers of one column of one or more record batches, as `f64`; borrowed from the batch where possible.
 pub(super) enum ColumnNumbers<'a> {
-    /// Values of a single `Float64` batch without nulls.
+    /// Values without nulls, borrowed from a `Float64` column of a single batch.
     Borrowed(&'a [f64]),
-    /// Values without nulls that were converted to `f64` or joined from several batches.
+    /// Values without nulls, converted to `f64` or joined from several batches.
     Owned(Vec<f64>),
     /// Values with nulls.
     Nullable(Vec<Option<f64>>),
 }
 
-/// Reads the next batch of a source; returns an error where the batch's columns differ from the source's schema.
-pub(super) fn read_batch(source: &mut dyn RecordBatchReader) -> Option<Result<RecordBatch, ArrowError>> {
+/// Reads the next record batch of a source; an error if its columns differ from the source's schema.
+pub(super) fn read_valid_batch(source: &mut dyn RecordBatchReader) -> Option<Result<RecordBatch, ArrowError>> {
     let (batch, schema) = (source.next()?, source.schema());
     let differs = |batch: &RecordBatch| {
         let (columns, expected) = (batch.schema_ref().fields(), schema.fields());
@@ -37,13 +37,13 @@ pub(super) fn read_batch(source: &mut dyn RecordBatchReader) -> Option<Result<Re
     }))
 }
 
-/// Returns whether a column of this type can be read as numbers: integers, floating-point numbers or nulls.
+/// Returns whether columns of an Arrow type can be read as numbers: integers, floating-point numbers or only nulls.
 pub(super) fn is_numeric_type(data_type: &DataType) -> bool {
     data_type.is_integer() || data_type.is_floating() || *data_type == DataType::Null
 }
 
 impl<'a> ColumnNumbers<'a> {
-    /// Reads the column at index `column` across consecutive batches.
+    /// Reads the numbers of the column with index `column` from consecutive batches, joined in order.
     pub(super) fn read_column(batches: &'a [RecordBatch], column: usize) -> Self {
         if let [batch] = batches
             && let Some(numbers) = batch.column(column).as_primitive_opt::<Float64Type>()
@@ -55,15 +55,15 @@ impl<'a> ColumnNumbers<'a> {
         let columns = || batches.iter().map(|batch| batch.column(column));
         if columns().all(|column| column.logical_null_count() == 0) {
             let mut values = Vec::with_capacity(rows);
-            columns().for_each(|column| visit_numbers(column, &mut |number| values.extend(number)));
+            columns().for_each(|column| visit_array_numbers(column, &mut |number| values.extend(number)));
             return Self::Owned(values);
         }
         let mut values = Vec::with_capacity(rows);
-        columns().for_each(|column| visit_numbers(column, &mut |number| values.push(number)));
+        columns().for_each(|column| visit_array_numbers(column, &mut |number| values.push(number)));
         Self::Nullable(values)
     }
 
-    /// Borrows the numbers as a column of [`Bodies`](crate::batch::Bodies).
+    /// Borrows the numbers as an input column of [`Bodies`](crate::batch::Bodies).
     pub(super) fn as_bodies_column(&self) -> Column<'_> {
         match self {
             Self::Borrowed(values) => Column::Values(values),
@@ -73,11 +73,9 @@ impl<'a> ColumnNumbers<'a> {
     }
 }
 
-/// Calls `visit` with every value of an array as `f64`, or with `None` for a null.
-///
-/// Integers above 2^53, which are far out of every range, are rounded.
+/// Calls `visit` with every value of an Arrow array as `f64`, integers above 2^53 rounded, or with `None` for a null.
 #[allow(clippy::cast_precision_loss)]
-fn visit_numbers(array: &dyn Array, visit: &mut impl FnMut(Option<f64>)) {
+fn visit_array_numbers(array: &dyn Array, visit: &mut impl FnMut(Option<f64>)) {
     macro_rules! visit_by_type {
         ($($variant:ident => $kind:ty, |$number:ident| $as_f64:expr;)*) => {
             match array.data_type() {

@@ -6,27 +6,27 @@ use std::sync::Arc;
 use arrow_array::{RecordBatch, RecordBatchReader};
 use arrow_schema::{ArrowError, SchemaRef};
 
-use super::columns::{ColumnNumbers, read_batch};
-use super::request::{ColumnSource, ColumnSources, TableRequest};
-use super::rows::{drafts_batch, drafts_schema};
+use super::columns::{ColumnNumbers, read_valid_batch};
+use super::request::{DraftInputSources, IndexedSource, TableRequest};
+use super::rows::{drafts_record_batch, drafts_schema};
 use crate::batch::{Bodies, Column, Table, Threads};
 use crate::body::input_numbers;
 use crate::error::Problems;
 use crate::field::Unit;
 
-/// Number of rows of an output batch without outlines; the last batch may be smaller. As the number is independent
-/// of the lengths of the input batches, the output bytes are independent of them as well.
-const OUTPUT_BATCH_ROWS: usize = 65_536;
+/// Number of rows of each output batch without outlines; the last may have fewer. The number, and so the output bytes,
+/// do not depend on the lengths of the input batches.
+const BATCH_ROWS_WITHOUT_OUTLINES: usize = 65_536;
 
-/// Number of rows of an output batch with outlines, which take about forty times the memory of the numbers.
-const OUTPUT_BATCH_ROWS_WITH_OUTLINES: usize = 4_096;
+/// Number of rows of each output batch with outlines, which take about forty times the memory of the numbers.
+const BATCH_ROWS_WITH_OUTLINES: usize = 4_096;
 
 /// Stream of drafts as record batches: one output row per input row, in order.
 ///
 /// At most one output batch per thread is read ahead, so that memory stays constant however long the input is.
 pub struct Drafts {
     source: Box<dyn RecordBatchReader + Send>,
-    drafter: BatchDrafter,
+    drafter: OutputBatchDrafter,
     /// Input rows that were read but not yet drafted.
     undrafted: VecDeque<RecordBatch>,
     source_ended: bool,
@@ -34,9 +34,9 @@ pub struct Drafts {
     outputs: VecDeque<Result<RecordBatch, ArrowError>>,
 }
 
-/// Converter of input rows to output batches.
-struct BatchDrafter {
-    sources: ColumnSources,
+/// Drafter that turns the input rows of one output batch into this batch.
+struct OutputBatchDrafter {
+    sources: DraftInputSources,
     unit: Unit,
     outlines: bool,
     threads: Threads,
@@ -84,20 +84,20 @@ impl Drafts {
         request: &TableRequest,
         threads: Threads,
     ) -> Result<Self, Problems> {
-        let sources = request.find_column_sources(&source.schema())?;
-        let schema = Arc::new(drafts_schema(sources.rules.max_darts(), request.unit, request.outlines));
-        let drafter = BatchDrafter { sources, unit: request.unit, outlines: request.outlines, threads, schema };
+        let sources = request.find_draft_input_sources(&source.schema())?;
+        let schema = Arc::new(drafts_schema(sources.rules.max_darts_by_panel(), request.unit, request.outlines));
+        let drafter = OutputBatchDrafter { sources, unit: request.unit, outlines: request.outlines, threads, schema };
         // Drafting no rows checks the constants before the first input batch is read.
-        drafter.draft_rows(&[])?;
+        drafter.table_of_drafts(&[])?;
         let (undrafted, outputs) = (VecDeque::new(), VecDeque::new());
         Ok(Self { source: Box::new(source), drafter, undrafted, source_ended: false, outputs })
     }
 
-    /// Reads and drafts one output batch per thread, and appends the batches to `outputs`.
-    fn draft_next_batches(&mut self) {
+    /// Reads input rows, drafts up to one output batch per thread, and appends the batches to `outputs`.
+    fn draft_next_batch_per_thread(&mut self) {
         let (mut chunks, mut read_error) = (Vec::new(), None);
         while chunks.len() < self.drafter.threads.count() && read_error.is_none() {
-            match self.read_input_rows() {
+            match self.read_rows_of_next_output_batch() {
                 Ok(slices) if slices.is_empty() => break,
                 Ok(slices) => chunks.push(slices),
                 Err(error) => {
@@ -113,13 +113,13 @@ impl Drafts {
         self.outputs.extend(read_error);
     }
 
-    /// Reads the input rows of the next output batch as slices of input batches; an empty list at the end of input.
-    fn read_input_rows(&mut self) -> Result<Vec<RecordBatch>, ArrowError> {
-        let output_rows = if self.drafter.outlines { OUTPUT_BATCH_ROWS_WITH_OUTLINES } else { OUTPUT_BATCH_ROWS };
+    /// Reads the input rows for the next output batch as slices of input batches; an empty list at the end of input.
+    fn read_rows_of_next_output_batch(&mut self) -> Result<Vec<RecordBatch>, ArrowError> {
+        let output_rows = if self.drafter.outlines { BATCH_ROWS_WITH_OUTLINES } else { BATCH_ROWS_WITHOUT_OUTLINES };
         let (mut slices, mut rows) = (Vec::new(), 0);
         while rows < output_rows {
             let Some(batch) = self.undrafted.pop_front() else {
-                let next = if self.source_ended { None } else { read_batch(self.source.as_mut()).transpose()? };
+                let next = if self.source_ended { None } else { read_valid_batch(self.source.as_mut()).transpose()? };
                 self.source_ended = next.is_none();
                 if self.source_ended {
                     break;
@@ -140,33 +140,33 @@ impl Drafts {
     }
 }
 
-impl BatchDrafter {
-    /// Drafts the input rows of one output batch.
+impl OutputBatchDrafter {
+    /// Drafts input rows and returns them as one output batch.
     fn draft_batch(&self, slices: &[RecordBatch]) -> Result<RecordBatch, ArrowError> {
         let table =
-            self.draft_rows(slices).map_err(|problems| ArrowError::InvalidArgumentError(problems.to_string()))?;
-        drafts_batch(table, &self.schema)
+            self.table_of_drafts(slices).map_err(|problems| ArrowError::InvalidArgumentError(problems.to_string()))?;
+        drafts_record_batch(table, &self.schema)
     }
 
-    /// Drafts the input rows into a table.
-    fn draft_rows(&self, slices: &[RecordBatch]) -> Result<Table, Problems> {
+    /// Drafts input rows and returns them as a table.
+    fn table_of_drafts(&self, slices: &[RecordBatch]) -> Result<Table, Problems> {
         let width = slices.first().map_or(0, RecordBatch::num_columns);
         let mut values: Vec<Option<ColumnNumbers>> = (0..width).map(|_| None).collect();
-        let ColumnSources { body, ease, rules } = &self.sources;
+        let DraftInputSources { body, ease, rules } = &self.sources;
         for (.., source) in input_numbers(body, ease, rules) {
-            if let ColumnSource::Column(index) = source
+            if let IndexedSource::Column(index) = source
                 && let Some(values) = values.get_mut(index)
             {
                 values.get_or_insert_with(|| ColumnNumbers::read_column(slices, index));
             }
         }
-        let mut column = |source: ColumnSource| match source {
-            ColumnSource::Constant(value) => Column::Constant(value),
-            ColumnSource::Column(index) => match values.get(index) {
+        let mut column = |source: IndexedSource| match source {
+            IndexedSource::Constant(value) => Column::Constant(value),
+            IndexedSource::Column(index) => match values.get(index) {
                 Some(Some(values)) => values.as_bodies_column(),
                 _ => Column::Values(&[]),
             },
-            ColumnSource::Missing => Column::Values(&[]),
+            IndexedSource::Missing => Column::Values(&[]),
         };
         let bodies = Bodies {
             body: body.map(&mut column),
@@ -175,7 +175,7 @@ impl BatchDrafter {
             unit: self.unit,
         };
         let rows = slices.iter().map(RecordBatch::num_rows).sum();
-        bodies.draft_rows(rows, self.outlines, &self.threads)
+        bodies.draft_n_rows(rows, self.outlines, &self.threads)
     }
 }
 
@@ -184,7 +184,7 @@ impl Iterator for Drafts {
 
     fn next(&mut self) -> Option<Self::Item> {
         if self.outputs.is_empty() {
-            self.draft_next_batches();
+            self.draft_next_batch_per_thread();
         }
         self.outputs.pop_front()
     }

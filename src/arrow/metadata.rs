@@ -8,15 +8,15 @@ use arrow_schema::{ArrowError, Field, Schema};
 
 use crate::field::Unit;
 
-/// Returns the field with a description and, unless empty, a unit as metadata.
-pub(super) fn with_description_and_unit(field: Field, description: &str, unit: &str) -> Field {
+/// Returns the Arrow field with a description and, unless empty, a unit in its metadata.
+pub(super) fn field_with_description_and_unit(field: Field, description: &str, unit: &str) -> Field {
     let mut metadata = HashMap::from([("what".to_owned(), description.to_owned())]);
     metadata.extend((!unit.is_empty()).then(|| ("unit".to_owned(), unit.to_owned())));
     field.with_metadata(metadata)
 }
 
-/// Creates a schema whose metadata name the unit of lengths.
-pub(super) fn schema_with_unit(fields: Vec<Field>, unit: Unit) -> Schema {
+/// Creates an Arrow schema of these fields whose metadata name the unit of lengths.
+pub(super) fn schema_with_length_unit(fields: Vec<Field>, unit: Unit) -> Schema {
     Schema::new(fields).with_metadata(HashMap::from([("kirtle.unit".to_owned(), unit.name().to_owned())]))
 }
 
@@ -28,15 +28,15 @@ impl RecordBatchBuilder {
         Self(Vec::new())
     }
 
-    /// Adds a column; `nullable` permits nulls, an empty `unit` means no unit.
+    /// Adds a column with its name and description; `nullable` permits nulls, an empty `unit` means no unit.
     pub(super) fn add_column(&mut self, name: &str, description: &str, unit: &str, nullable: bool, column: ArrayRef) {
         let field = Field::new(name, column.data_type().clone(), nullable);
-        self.0.push((with_description_and_unit(field, description, unit), column));
+        self.0.push((field_with_description_and_unit(field, description, unit), column));
     }
 
-    /// Creates the record batch, with a schema that names the unit of lengths.
-    pub(super) fn build_batch(self, unit: Unit) -> Result<RecordBatch, ArrowError> {
+    /// Builds the record batch of the columns added; its schema names the unit of lengths.
+    pub(super) fn build_record_batch(self, unit: Unit) -> Result<RecordBatch, ArrowError> {
         let (fields, columns) = self.0.into_iter().unzip();
-        RecordBatch::try_new(Arc::new(schema_with_unit(fields, unit)), columns)
+        RecordBatch::try_new(Arc::new(schema_with_length_unit(fields, unit)), columns)
     }
 }

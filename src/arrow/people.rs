@@ -3,23 +3,23 @@
 use arrow_array::{RecordBatch, RecordBatchReader};
 use arrow_schema::{ArrowError, Schema};
 
-use super::columns::{ColumnNumbers, read_batch};
-use super::request::{ColumnSource, TableSource, source_problem, unique_column_index, unknown_or_ambiguous_column};
+use super::columns::{ColumnNumbers, read_valid_batch};
+use super::request::{IndexedSource, TableSource, input_source_problem, no_unique_column_problem, unique_column_index};
 use crate::batch::Column;
-use crate::error::{Code, Problem, Problems, quote_if_unusual};
+use crate::error::{Code, Problem, Problems, quote_unusual_field_name};
 use crate::field::{Field, FieldKind, Unit};
-use crate::survey::{HighHips, People};
+use crate::survey::{HighHipColumns, PeopleColumns};
 
-/// Names of the inputs of a person; the last two are read only if the caller gives a source for one of the two.
+/// Names of a person's inputs; the last two are read only if the caller gives a column or constant for one of them.
 const PERSON_INPUTS: [&str; 4] = ["waist", "hip", "high_hip", "high_hip_depth"];
 
-/// Prefix of the inputs of a person in the field paths of problems.
-const PEOPLE_PATH: &str = "people.";
+/// Prefix of a person's inputs in the field paths of problems.
+const PERSON_INPUT_PATH_PREFIX: &str = "people.";
 
 /// Girths and high-hip depths of people as columns, in centimetres; a missing value is NaN.
 #[derive(Clone, Debug, Default)]
 pub struct PeopleTable {
-    /// Values in the order of [`PERSON_INPUTS`]; an input that is not read is empty.
+    /// Columns in the order of [`PERSON_INPUTS`], one value per person; an input that is not read has an empty column.
     columns: [Vec<f64>; 4],
     has_high_hips: bool,
 }
@@ -27,7 +27,7 @@ pub struct PeopleTable {
 /// Reader of people from a stream of record batches; an iterator over the number of rows of each batch read.
 pub struct PeopleReader {
     source: Box<dyn RecordBatchReader + Send>,
-    sources: [ColumnSource; 4],
+    sources: [IndexedSource; 4],
     unit: Unit,
     source_ended: bool,
     table: PeopleTable,
@@ -71,7 +71,7 @@ impl PeopleReader {
     ) -> Result<Self, Problems> {
         let has_high_hips = columns.iter().any(|(name, _)| PERSON_INPUTS[2..].contains(&name.as_str()));
         let inputs = if has_high_hips { &PERSON_INPUTS[..] } else { &PERSON_INPUTS[..2] };
-        Self::new_for_inputs(source, inputs, columns, unit)
+        Self::new_for_person_inputs(source, inputs, columns, unit)
     }
 
     /// Creates a reader of one girth, `waist` or `hip`; entries of `columns` for other inputs have no effect.
@@ -106,22 +106,22 @@ impl PeopleReader {
         let problem = || Problem::new(Code::UnknownChoice, "girth").with_value(format!("{girth:?}"));
         let unknown_girth = inputs.is_empty().then(|| problem().with_limit("waist or hip"));
         Problems::ok_if_empty(unknown_girth.into_iter().collect())?;
-        Self::new_for_inputs(source, &inputs, columns, unit)
+        Self::new_for_person_inputs(source, &inputs, columns, unit)
     }
 
-    /// Creates a reader of the inputs in `inputs`, in the order of [`PERSON_INPUTS`].
-    fn new_for_inputs(
+    /// Creates a reader of only those inputs of a person that `inputs` names.
+    fn new_for_person_inputs(
         source: impl RecordBatchReader + Send + 'static,
         inputs: &[&'static str],
         columns: &[(String, TableSource)],
         unit: Unit,
     ) -> Result<Self, Problems> {
         let schema = source.schema();
-        let mut problems: Vec<Problem> = columns.iter().filter_map(|(name, _)| person_input_problem(name)).collect();
-        let mut sources = [ColumnSource::Missing; 4];
+        let mut problems: Vec<Problem> = columns.iter().filter_map(|(name, _)| unknown_input_problem(name)).collect();
+        let mut sources = [IndexedSource::Missing; 4];
         for (column_source, name) in sources.iter_mut().zip(PERSON_INPUTS).filter(|(_, name)| inputs.contains(name)) {
             let given = columns.iter().find(|(given, _)| given == name).map(|(_, source)| source);
-            match find_input_source(&schema, name, given, unit) {
+            match find_person_input_source(&schema, name, given, unit) {
                 Ok(found) => *column_source = found,
                 Err(found) => problems.extend(found.to_vec()),
             }
@@ -131,22 +131,22 @@ impl PeopleReader {
         Ok(Self { source: Box::new(source), sources, unit, source_ended: false, table })
     }
 
-    /// Ends the reading and returns the people read so far.
+    /// Consumes the reader and returns the people read so far.
     #[must_use]
     pub fn table(self) -> PeopleTable {
         self.table
     }
 
-    /// Appends the people of a batch, in centimetres, and returns the number of rows.
-    fn append_people(&mut self, batch: RecordBatch) -> usize {
+    /// Appends the people of a record batch to the table, in centimetres; returns the batch's number of rows.
+    fn append_people_of_batch(&mut self, batch: RecordBatch) -> usize {
         let rows = batch.num_rows();
         let batches = [batch];
-        let cm = |value: f64| FieldKind::Length.convert(value, self.unit, Unit::Cm);
+        let cm = |value: f64| FieldKind::Length.convert_unit(value, self.unit, Unit::Cm);
         for (source, column) in self.sources.iter().zip(&mut self.table.columns) {
             match source {
-                ColumnSource::Missing => {}
-                ColumnSource::Constant(value) => column.extend(std::iter::repeat_n(cm(*value), rows)),
-                ColumnSource::Column(index) => match ColumnNumbers::read_column(&batches, *index).as_bodies_column() {
+                IndexedSource::Missing => {}
+                IndexedSource::Constant(value) => column.extend(std::iter::repeat_n(cm(*value), rows)),
+                IndexedSource::Column(index) => match ColumnNumbers::read_column(&batches, *index).as_bodies_column() {
                     Column::Constant(value) => column.extend(std::iter::repeat_n(cm(value), rows)),
                     Column::Values(values) => column.extend(values.iter().map(|value| cm(*value))),
                     Column::Nullable(values) => column.extend(values.iter().map(|value| value.map_or(f64::NAN, cm))),
@@ -161,18 +161,18 @@ impl Iterator for PeopleReader {
     type Item = Result<usize, ArrowError>;
 
     fn next(&mut self) -> Option<Self::Item> {
-        let next = if self.source_ended { None } else { read_batch(self.source.as_mut()) };
+        let next = if self.source_ended { None } else { read_valid_batch(self.source.as_mut()) };
         self.source_ended = !matches!(next, Some(Ok(_)));
-        Some(next?.map(|batch| self.append_people(batch)))
+        Some(next?.map(|batch| self.append_people_of_batch(batch)))
     }
 }
 
 impl PeopleTable {
     /// Returns a borrowed view of all people, for the functions of [`survey`](crate::survey).
     #[must_use]
-    pub fn people(&self) -> People<'_> {
+    pub fn people(&self) -> PeopleColumns<'_> {
         let [waist, hip, girth, depth] = &self.columns;
-        People { waist, hip, high_hip: self.has_high_hips.then_some(HighHips { girth, depth }) }
+        PeopleColumns { waist, hip, high_hip: self.has_high_hips.then_some(HighHipColumns { girth, depth }) }
     }
 
     /// Returns the number of people.
@@ -205,32 +205,34 @@ impl PeopleTable {
     }
 }
 
-/// Returns the problem of a name that is no input of a person; `None` for a known input.
-fn person_input_problem(name: &str) -> Option<Problem> {
+/// Returns a problem if a name is not one of [`PERSON_INPUTS`].
+fn unknown_input_problem(name: &str) -> Option<Problem> {
     let problem = || {
-        Problem::new(Code::UnknownField, format!("columns.{}", quote_if_unusual(name)))
+        Problem::new(Code::UnknownField, format!("columns.{}", quote_unusual_field_name(name)))
             .with_limit(PERSON_INPUTS.join(", "))
     };
     (!PERSON_INPUTS.contains(&name)).then(problem)
 }
 
-/// Finds the column or constant of an input: the given source, or else the column of the input's own name.
-fn find_input_source(
+/// Finds the column or constant of a person's input: `given`, or else the column with the input's own name.
+fn find_person_input_source(
     schema: &Schema,
     name: &'static str,
     given: Option<&TableSource>,
     unit: Unit,
-) -> Result<ColumnSource, Problems> {
+) -> Result<IndexedSource, Problems> {
     let field = Field::new(name, "", FieldKind::Length, (0.0, 1000.0), (0.0, 400.0));
-    let path = format!("{PEOPLE_PATH}{name}");
+    let path = format!("{PERSON_INPUT_PATH_PREFIX}{name}");
     let (source, problem) = match given {
-        Some(TableSource::Constant(value)) => (ColumnSource::Constant(*value), field.check(PEOPLE_PATH, *value, unit)),
+        Some(TableSource::Constant(value)) => {
+            (IndexedSource::Constant(*value), field.range_problem(PERSON_INPUT_PATH_PREFIX, *value, unit))
+        }
         Some(TableSource::Column(column)) => match unique_column_index(schema, column) {
-            Some(index) => (ColumnSource::Column(index), None),
-            None => (ColumnSource::Missing, Some(unknown_or_ambiguous_column(schema, &path, column))),
+            Some(index) => (IndexedSource::Column(index), None),
+            None => (IndexedSource::Missing, Some(no_unique_column_problem(schema, &path, column))),
         },
-        None => (unique_column_index(schema, name).map_or(ColumnSource::Missing, ColumnSource::Column), None),
+        None => (unique_column_index(schema, name).map_or(IndexedSource::Missing, IndexedSource::Column), None),
     };
-    let problem = problem.or_else(|| source_problem(schema, &path, &field, source, unit));
+    let problem = problem.or_else(|| input_source_problem(schema, &path, &field, source, unit));
     problem.map_or(Ok(source), |problem| Err(problem.into()))
 }

@@ -8,10 +8,10 @@ use arrow_schema::ArrowError;
 use super::metadata::RecordBatchBuilder;
 use crate::ease_profile::{EaseByLevel, Level};
 use crate::field::Unit;
-use crate::sensitivity::{Quantity, Sensitivity, Uncertainty};
+use crate::sensitivity::{QuantityId, Sensitivity, Uncertainty};
 
-/// Starts a batch with one row per quantity and the columns name, unit and value.
-fn start_quantity_batch(quantities: &[Quantity], values: &[f64], unit: Unit) -> RecordBatchBuilder {
+/// Starts a record batch with one row per quantity of a draft and the columns `quantity` (its name), `unit`, `value`.
+fn start_quantity_batch_builder(quantities: &[QuantityId], values: &[f64], unit: Unit) -> RecordBatchBuilder {
     let names: StringArray = quantities.iter().map(|quantity| Some(quantity.to_string())).collect();
     let units: StringArray = quantities.iter().map(|quantity| Some(quantity.dimension.unit_name(unit))).collect();
     let mut columns = RecordBatchBuilder::new();
@@ -45,13 +45,13 @@ fn number_array(numbers: impl Iterator<Item = f64>) -> ArrayRef {
 /// ```
 pub fn sensitivity_batch(sensitivity: &Sensitivity) -> Result<RecordBatch, ArrowError> {
     let Sensitivity { unit, inputs, quantities, values, .. } = sensitivity;
-    let mut columns = start_quantity_batch(quantities, values, *unit);
+    let mut columns = start_quantity_batch_builder(quantities, values, *unit);
     for (index, input) in inputs.iter().enumerate() {
-        let derivatives = number_array(sensitivity.derivatives_by_input(index));
+        let derivatives = number_array(sensitivity.derivatives_with_respect_to_input(index));
         let description = format!("derivative of the quantity with respect to {}, per unit of this input", input.path);
         columns.add_column(&input.path, &description, input.field.kind.unit_name(*unit), false, derivatives);
     }
-    columns.build_batch(*unit)
+    columns.build_record_batch(*unit)
 }
 
 /// Converts an uncertainty to a record batch: one row per quantity of the draft, with value and standard error.
@@ -71,10 +71,10 @@ pub fn sensitivity_batch(sensitivity: &Sensitivity) -> Result<RecordBatch, Arrow
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 pub fn uncertainty_batch(uncertainty: &Uncertainty) -> Result<RecordBatch, ArrowError> {
-    let mut columns = start_quantity_batch(&uncertainty.quantities, &uncertainty.values, uncertainty.unit);
+    let mut columns = start_quantity_batch_builder(&uncertainty.quantities, &uncertainty.values, uncertainty.unit);
     let errors = number_array(uncertainty.standard_errors.iter().copied());
     columns.add_column("standard_error", "standard error of the quantity", "", false, errors);
-    columns.build_batch(uncertainty.unit)
+    columns.build_record_batch(uncertainty.unit)
 }
 
 /// Converts an ease profile to a record batch: one row per level, with the girths of garment and body and the ease.
@@ -100,5 +100,5 @@ pub fn ease_batch(ease: &EaseByLevel) -> Result<RecordBatch, ArrowError> {
     add("garment", "girth of the garment at the level, darts closed", |level| level.garment);
     add("body", "girth of the body at the level", |level| level.body);
     add("ease", "ease at the level: girth of the garment minus girth of the body", Level::ease);
-    columns.build_batch(ease.unit)
+    columns.build_record_batch(ease.unit)
 }

@@ -6,7 +6,7 @@ use arrow_schema::Schema;
 
 use super::columns::is_numeric_type;
 use crate::body::{Body, Ease, Rules, input_numbers};
-use crate::error::{Code, Problem, Problems, quote_if_unusual};
+use crate::error::{Code, Problem, Problems, quote_unusual_field_name};
 use crate::field::{Field, Unit};
 
 /// Source of an input's values in a table: a column or a constant.
@@ -36,32 +36,33 @@ pub struct TableRequest {
     pub outlines: bool,
 }
 
-/// Source of one input's values, with a column given by its index.
+/// Source of one input's values: nothing, a constant, or the index of a column.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) enum ColumnSource {
+pub(super) enum IndexedSource {
     Missing,
     Constant(f64),
     Column(usize),
 }
 
-/// Sources of all inputs of a draft.
+/// Sources of all inputs of a draft: constants or column indices.
 #[derive(Clone, Debug)]
-pub(super) struct ColumnSources {
-    pub(super) body: Body<ColumnSource>,
-    pub(super) ease: Ease<ColumnSource>,
-    pub(super) rules: Rules<ColumnSource>,
+pub(super) struct DraftInputSources {
+    pub(super) body: Body<IndexedSource>,
+    pub(super) ease: Ease<IndexedSource>,
+    pub(super) rules: Rules<IndexedSource>,
 }
 
 impl TableRequest {
-    /// Finds the source of every input in a table with this schema; returns all problems at once.
-    pub(super) fn find_column_sources(&self, schema: &Schema) -> Result<ColumnSources, Problems> {
+    /// Finds the column or constant of every input in a table with this schema; returns all problems at once.
+    pub(super) fn find_draft_input_sources(&self, schema: &Schema) -> Result<DraftInputSources, Problems> {
         let unit = self.unit;
-        let own_column =
-            |field: &Field| unique_column_index(schema, field.name).map_or(ColumnSource::Missing, ColumnSource::Column);
+        let own_column = |field: &Field| {
+            unique_column_index(schema, field.name).map_or(IndexedSource::Missing, IndexedSource::Column)
+        };
         let body = Body::from_array(Body::FIELDS.each_ref().map(own_column));
-        let missing = Ease { waist: ColumnSource::Missing, hip: ColumnSource::Missing };
-        let ease = self.ease.map_or(missing, |ease| ease.convert(Unit::Cm, unit).map(ColumnSource::Constant));
-        let rules = self.rules.clone().convert(Unit::Cm, unit).map(&mut ColumnSource::Constant);
+        let missing = Ease { waist: IndexedSource::Missing, hip: IndexedSource::Missing };
+        let ease = self.ease.map_or(missing, |ease| ease.convert_lengths(Unit::Cm, unit).map(IndexedSource::Constant));
+        let rules = self.rules.clone().convert_lengths(Unit::Cm, unit).map(&mut IndexedSource::Constant);
 
         let mut inputs: Vec<_> = input_numbers(&body, &ease, &rules)
             .into_iter()
@@ -71,79 +72,80 @@ impl TableRequest {
         let mut given_paths = HashSet::new();
         for (name, source) in &self.numbers {
             if !given_paths.insert(full_input_path(name)) {
-                problems.push(Problem::new(Code::DuplicateField, format!("columns.{}", quote_if_unusual(name))));
+                problems
+                    .push(Problem::new(Code::DuplicateField, format!("columns.{}", quote_unusual_field_name(name))));
             }
             match inputs.iter_mut().find(|(path, ..)| *path == full_input_path(name)) {
                 Some((path, _, found)) => match source {
-                    TableSource::Constant(value) => *found = ColumnSource::Constant(*value),
+                    TableSource::Constant(value) => *found = IndexedSource::Constant(*value),
                     TableSource::Column(column) => {
                         let index = unique_column_index(schema, column);
-                        *found = index.map_or(ColumnSource::Missing, ColumnSource::Column);
-                        problems.extend(index.is_none().then(|| unknown_or_ambiguous_column(schema, path, column)));
+                        *found = index.map_or(IndexedSource::Missing, IndexedSource::Column);
+                        problems.extend(index.is_none().then(|| no_unique_column_problem(schema, path, column)));
                     }
                 },
-                None => problems.push(unknown_input_problem(name, &inputs)),
+                None => problems.push(unknown_draft_input_problem(name, &inputs)),
             }
         }
         for (path, field, source) in &inputs {
-            let is_reported = *source == ColumnSource::Missing && given_paths.contains(path);
-            problems.extend(source_problem(schema, path, field, *source, unit).filter(|_| !is_reported));
+            let is_reported = *source == IndexedSource::Missing && given_paths.contains(path);
+            problems.extend(input_source_problem(schema, path, field, *source, unit).filter(|_| !is_reported));
         }
         Problems::ok_if_empty(problems)?;
         let mut sources = inputs.iter().map(|(_, _, source)| *source);
-        let mut next = |_: ColumnSource| sources.next().unwrap_or(ColumnSource::Missing);
-        Ok(ColumnSources { body: body.map(&mut next), ease: ease.map(&mut next), rules: rules.map(&mut next) })
+        let mut next = |_: IndexedSource| sources.next().unwrap_or(IndexedSource::Missing);
+        Ok(DraftInputSources { body: body.map(&mut next), ease: ease.map(&mut next), rules: rules.map(&mut next) })
     }
 }
 
-/// Adds the prefix `body.` to an input name without a dot.
+/// Returns the full path of an input: adds the prefix `body.` to a name without a dot.
 fn full_input_path(name: &str) -> String {
     if name.contains('.') { name.to_owned() } else { format!("body.{name}") }
 }
 
-/// Returns the problem of a path that names no input.
-fn unknown_input_problem(name: &str, inputs: &[(String, &Field, ColumnSource)]) -> Problem {
+/// Creates the problem of a path that names no input of a draft.
+fn unknown_draft_input_problem(name: &str, inputs: &[(String, &Field, IndexedSource)]) -> Problem {
     let names: Vec<&str> = inputs.iter().map(|(path, ..)| path.trim_start_matches("body.")).collect();
-    Problem::new(Code::UnknownField, format!("columns.{}", quote_if_unusual(name))).with_limit(names.join(", "))
+    Problem::new(Code::UnknownField, format!("columns.{}", quote_unusual_field_name(name))).with_limit(names.join(", "))
 }
 
-/// Returns the index of the column with this name; `None` for no column or several.
+/// Returns the index of the only column with this name; `None` if no column, or more than one, has the name.
 pub(super) fn unique_column_index(schema: &Schema, name: &str) -> Option<usize> {
     let mut found = schema.fields().iter().enumerate().filter(|(_, field)| field.name() == name).map(|(k, _)| k);
     found.next().filter(|_| found.next().is_none())
 }
 
 /// Returns whether at least one column has this name.
-fn has_column(schema: &Schema, name: &str) -> bool {
+fn has_column_named(schema: &Schema, name: &str) -> bool {
     schema.fields().iter().any(|column| column.name() == name)
 }
 
-/// Returns the problem of a column name that no column has, or several columns have.
-pub(super) fn unknown_or_ambiguous_column(schema: &Schema, path: &str, name: &str) -> Problem {
+/// Creates the problem of a column name that no column, or more than one column, has.
+pub(super) fn no_unique_column_problem(schema: &Schema, path: &str, name: &str) -> Problem {
     let names: Vec<&str> = schema.fields().iter().map(|field| field.name().as_str()).collect();
     let limit = format!("the name of exactly one column; the columns are {}", names.join(", "));
     Problem::new(Code::UnknownChoice, path).with_value(format!("{name:?}")).with_limit(limit)
 }
 
-/// Returns the problem of an input whose source is missing or not a column of numbers; `None` for a valid source.
-pub(super) fn source_problem(
+/// Returns a problem if an input's source is missing or a column of other values than numbers.
+pub(super) fn input_source_problem(
     schema: &Schema,
     path: &str,
     field: &Field,
-    source: ColumnSource,
+    source: IndexedSource,
     unit: Unit,
 ) -> Option<Problem> {
     match source {
         // A body measurement's own column name exists but is missing as a source: several columns have the name.
-        ColumnSource::Missing if !path.starts_with("ease.") && has_column(schema, field.name) => {
-            Some(unknown_or_ambiguous_column(schema, path, field.name))
+        IndexedSource::Missing if !path.starts_with("ease.") && has_column_named(schema, field.name) => {
+            Some(no_unique_column_problem(schema, path, field.name))
         }
-        ColumnSource::Missing => {
+        IndexedSource::Missing => {
             let limit = format!("a column, or {} for all rows", field.range_text(unit));
             Some(Problem::new(Code::Missing, path).with_limit(limit))
         }
-        ColumnSource::Constant(_) => None,
-        ColumnSource::Column(index) => {
+        IndexedSource::Constant(_) => None,
+        IndexedSource::Column(index) => {
             let column = schema.field(index);
             let problem = || {
                 let value = format!("column {:?} of type {}", column.name(), column.data_type());

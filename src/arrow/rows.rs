@@ -8,14 +8,14 @@ use arrow_array::{ArrayRef, Float64Array, Int8Array, RecordBatch};
 use arrow_buffer::{BooleanBuffer, NullBuffer, ScalarBuffer};
 use arrow_schema::{ArrowError, DataType, Field, Fields, Schema, SchemaRef};
 
-use super::metadata::{schema_with_unit, with_description_and_unit};
-use crate::batch::{RowOutlines, Table, TableColumn, table_columns};
+use super::metadata::{field_with_description_and_unit, schema_with_length_unit};
+use crate::batch::{RowOutlines, Table, TableColumn, numeric_table_columns};
 use crate::draft::Half;
 use crate::error::Problem;
 use crate::field::Unit;
 
-/// Names and descriptions of the last columns, which say why a row was refused.
-const ERROR_COLUMNS: [(&str, &str); 3] = [
+/// Names and descriptions of the last columns of a batch of drafts, which say why a row was refused.
+const ERROR_COLUMN_NAMES_AND_DESCRIPTIONS: [(&str, &str); 3] = [
     ("error_code", "code of the first problem of a refused row"),
     ("error_field", "field of the first problem of a refused row"),
     ("error_text", "all problems of a refused row, one per line"),
@@ -33,77 +33,77 @@ fn edge_fields() -> Fields {
     ])
 }
 
-/// Creates the schema of drafts whose back and front panels have at most `max_darts` darts.
+/// Creates the Arrow schema of a batch of drafts; `max_darts` is the maximum number of darts in back and in front.
 pub(super) fn drafts_schema(max_darts: [usize; 2], unit: Unit, outlines: bool) -> Schema {
     let list = |item: DataType| DataType::List(Arc::new(Field::new("item", item, true)));
     let number_field = |column: TableColumn| {
         let square = format!("{}2", unit.name());
         let unit = if column.is_area { square.as_str() } else { unit.name() };
-        with_description_and_unit(Field::new(column.name, DataType::Float64, true), &column.description, unit)
+        field_with_description_and_unit(Field::new(column.name, DataType::Float64, true), &column.description, unit)
     };
-    let mut fields: Vec<Field> = table_columns(max_darts).into_iter().map(number_field).collect();
+    let mut fields: Vec<Field> = numeric_table_columns(max_darts).into_iter().map(number_field).collect();
     for half in Half::BOTH.map(Half::name) {
         let field = Field::new(format!("{half}_darts"), DataType::Int8, true);
-        fields.push(with_description_and_unit(field, &format!("number of {half} darts"), ""));
+        fields.push(field_with_description_and_unit(field, &format!("number of {half} darts"), ""));
     }
     if outlines {
         for half in Half::BOTH.map(Half::name) {
             let field = Field::new(format!("{half}_outline"), list(DataType::Struct(edge_fields())), true);
             let description =
                 format!("edges of the {half} outline in order: waist from the centre, side, hem, centre line");
-            fields.push(with_description_and_unit(field, &description, unit.name()));
+            fields.push(field_with_description_and_unit(field, &description, unit.name()));
         }
     }
     let findings = Field::new("findings", list(DataType::Utf8), true);
-    fields.push(with_description_and_unit(findings, "codes of the findings, the gravest first", ""));
-    let text_field = |(name, text)| with_description_and_unit(Field::new(name, DataType::Utf8, true), text, "");
-    fields.extend(ERROR_COLUMNS.map(text_field));
-    schema_with_unit(fields, unit)
+    fields.push(field_with_description_and_unit(findings, "codes of the findings, the gravest first", ""));
+    let text_field = |(name, text)| field_with_description_and_unit(Field::new(name, DataType::Utf8, true), text, "");
+    fields.extend(ERROR_COLUMN_NAMES_AND_DESCRIPTIONS.map(text_field));
+    schema_with_length_unit(fields, unit)
 }
 
-/// Converts a table to a record batch; refused rows are null in every column but the errors.
-pub(super) fn drafts_batch(mut table: Table, schema: &SchemaRef) -> Result<RecordBatch, ArrowError> {
+/// Converts a table of drafts to a record batch; a refused row is null in every column but the errors.
+pub(super) fn drafts_record_batch(mut table: Table, schema: &SchemaRef) -> Result<RecordBatch, ArrowError> {
     let rows = table.rows();
     let mut is_refused = vec![false; rows];
     table.refused.iter().for_each(|(row, _)| is_refused[*row] = true);
-    let drafted_rows = null_buffer(rows, table.refused.is_empty(), |row| !is_refused[row]);
+    let drafted_rows = column_null_buffer(rows, table.refused.is_empty(), |row| !is_refused[row]);
     let mut columns: Vec<ArrayRef> = Vec::with_capacity(schema.fields().len());
     let (number_columns, darts) = (table.columns().to_vec(), std::mem::take(&mut table.darts));
     let mut dart_nulls: HashMap<(usize, usize), Option<NullBuffer>> = HashMap::new();
-    let (findings, errors, outlines) = (findings_array(&table), error_arrays(&table), table.outlines.take());
-    for (column, numbers) in number_columns.iter().zip(table.into_numbers()) {
+    let (findings, errors, outlines) = (finding_codes_array(&table), error_arrays(&table), table.outlines.take());
+    for (column, numbers) in number_columns.iter().zip(table.into_numbers_by_column()) {
         let nulls = match column.dart {
             None => drafted_rows.clone(),
             Some((panel, k)) => {
                 let has_dart = |row: usize| usize::from(darts[panel][row]) > k;
-                let nulls = || null_buffer(rows, (0..rows).all(has_dart), has_dart);
+                let nulls = || column_null_buffer(rows, (0..rows).all(has_dart), has_dart);
                 dart_nulls.entry((panel, k)).or_insert_with(nulls).clone()
             }
         };
         columns.push(Arc::new(Float64Array::new(numbers.into(), nulls)));
     }
     columns
-        .extend(darts.map(|counts| Arc::new(Int8Array::new(signed_counts(counts), drafted_rows.clone())) as ArrayRef));
+        .extend(darts.map(|counts| Arc::new(Int8Array::new(dart_counts_i8(counts), drafted_rows.clone())) as ArrayRef));
     if let Some(outlines) = outlines {
-        columns.extend([0, 1].map(|panel| outlines_array(&outlines, panel)));
+        columns.extend([0, 1].map(|panel| panel_outlines_array(&outlines, panel)));
     }
     columns.push(findings);
     columns.extend(errors);
     RecordBatch::try_new(schema.clone(), columns)
 }
 
-/// Returns the null buffer of a column with values where `is_valid` holds; `None` if all rows have a value.
-fn null_buffer(rows: usize, all_valid: bool, is_valid: impl Fn(usize) -> bool) -> Option<NullBuffer> {
+/// Returns the null buffer of a column that has a value in rows where `is_valid` is true; `None` if in all rows.
+fn column_null_buffer(rows: usize, all_valid: bool, is_valid: impl Fn(usize) -> bool) -> Option<NullBuffer> {
     (!all_valid).then(|| NullBuffer::new(BooleanBuffer::collect_bool(rows, is_valid)))
 }
 
-/// Converts dart counts, at most 3, to signed integers, as some query engines lack unsigned types.
-fn signed_counts(counts: Vec<u8>) -> ScalarBuffer<i8> {
+/// Converts numbers of darts, at most 3, to signed integers, as some query engines lack unsigned types.
+fn dart_counts_i8(counts: Vec<u8>) -> ScalarBuffer<i8> {
     counts.into_iter().map(u8::cast_signed).collect::<Vec<_>>().into()
 }
 
-/// Returns the finding codes of every row as lists; null for a refused row.
-fn findings_array(table: &Table) -> ArrayRef {
+/// Creates an Arrow array with the list of finding codes of every row; null for a refused row.
+fn finding_codes_array(table: &Table) -> ArrayRef {
     let mut lists = ListBuilder::new(StringBuilder::new());
     let mut refused = table.refused.iter().map(|(row, _)| *row).peekable();
     for row in 0..table.rows() {
@@ -114,7 +114,7 @@ fn findings_array(table: &Table) -> ArrayRef {
     Arc::new(lists.finish())
 }
 
-/// Returns the columns of error code, field and text; null for a drafted row.
+/// Creates three Arrow arrays: error code, error field and error text of every row; null for a drafted row.
 fn error_arrays(table: &Table) -> [ArrayRef; 3] {
     let mut builders = [StringBuilder::new(), StringBuilder::new(), StringBuilder::new()];
     let mut next = 0;
@@ -133,8 +133,8 @@ fn error_arrays(table: &Table) -> [ArrayRef; 3] {
     })
 }
 
-/// Returns the outlines of one panel (0 back, 1 front) as lists of edges; null for a refused row.
-fn outlines_array(outlines: &[RowOutlines], panel: usize) -> ArrayRef {
+/// Creates an Arrow array with the outline of one panel (0 back, 1 front) of every row; null for a refused row.
+fn panel_outlines_array(outlines: &[RowOutlines], panel: usize) -> ArrayRef {
     let numbers = || Box::new(Float64Builder::new()) as Box<dyn arrow_array::builder::ArrayBuilder>;
     let points = ListBuilder::new(StructBuilder::new(point_fields(), vec![numbers(), numbers()]));
     let edges = StructBuilder::new(edge_fields(), vec![Box::new(StringBuilder::new()), Box::new(points)]);

@@ -10,7 +10,7 @@ use super::metadata::RecordBatchBuilder;
 use crate::body::Body;
 use crate::field::{FieldKind, Unit};
 use crate::sizes::SizeChart;
-use crate::survey::{ChartFit, PersonFit, SimulatedBodies};
+use crate::survey::{AssignedSize, ChartFit, SimulatedBodies};
 
 /// Creates a record batch from named and described columns; every `Float64` column holds lengths in `unit`.
 fn batch_with_lengths_in_unit(columns: Vec<(&str, &str, ArrayRef)>, unit: Unit) -> Result<RecordBatch, ArrowError> {
@@ -19,7 +19,7 @@ fn batch_with_lengths_in_unit(columns: Vec<(&str, &str, ArrayRef)>, unit: Unit) 
         let is_length = *column.data_type() == DataType::Float64;
         builder.add_column(name, description, if is_length { unit.name() } else { "" }, true, column);
     }
-    builder.build_batch(unit)
+    builder.build_record_batch(unit)
 }
 
 /// Converts simulated bodies to a record batch with one column per body measurement, in `unit`.
@@ -44,7 +44,7 @@ pub fn bodies_batch(bodies: SimulatedBodies, unit: Unit) -> Result<RecordBatch, 
     let columns = texts.iter().zip(lists).map(|((name, description), mut values)| {
         if unit != Unit::Cm {
             for value in &mut values {
-                *value = FieldKind::Length.convert(*value, Unit::Cm, unit);
+                *value = FieldKind::Length.convert_unit(*value, Unit::Cm, unit);
             }
         }
         (*name, description.as_str(), Arc::new(Float64Array::from(values)) as ArrayRef)
@@ -61,11 +61,11 @@ pub fn bodies_batch(bodies: SimulatedBodies, unit: Unit) -> Result<RecordBatch, 
 /// None: the columns of a fit always have equal lengths.
 ///
 /// ```
-/// use kirtle::{Ease, Rules, SizeChart, Unit, arrow::fit_batch, survey::{EaseBounds, People, fit_chart}};
+/// use kirtle::{Ease, Rules, SizeChart, Unit, arrow::fit_batch, survey::{EaseBounds, PeopleColumns, fit_chart}};
 ///
 /// let (chart, ease) = (SizeChart::demo(), Ease { waist: 1.5, hip: 5.0 });
-/// let people = People { waist: &[73.0, f64::NAN], hip: &[97.0, 99.0], high_hip: None };
-/// let fit = fit_chart(&chart, &ease, &Rules::default(), &EaseBounds::from_tolerance(&ease, 2.0), &people)?;
+/// let people = PeopleColumns { waist: &[73.0, f64::NAN], hip: &[97.0, 99.0], high_hip: None };
+/// let fit = fit_chart(&chart, &ease, &Rules::default(), &EaseBounds::from_ease_and_tolerance(&ease, 2.0), &people)?;
 /// let batch = fit_batch(&chart, &fit, false, Unit::Cm)?;
 /// assert_eq!((batch.num_rows(), batch["size"].null_count()), (2, 1));
 /// # Ok::<(), Box<dyn std::error::Error>>(())
@@ -75,11 +75,11 @@ pub fn fit_batch(chart: &SizeChart, fit: &ChartFit, high_hips: bool, unit: Unit)
     for fitted in &fit.by_person {
         sizes.append_option(fitted.and_then(|fitted| chart.sizes().get(fitted.size)).map(|size| size.name.as_str()));
     }
-    let lengths = |length: fn(&PersonFit) -> Option<f64>| {
+    let lengths = |length: fn(&AssignedSize) -> Option<f64>| {
         let in_cm = fit.by_person.iter().map(|fitted| fitted.as_ref().and_then(length));
         Arc::new(in_cm.map(|cm| cm.map(|cm| unit.length_from_cm(cm))).collect::<Float64Array>()) as ArrayRef
     };
-    let serves: BooleanArray = fit.by_person.iter().map(|fitted| fitted.as_ref().map(PersonFit::serves)).collect();
+    let serves: BooleanArray = fit.by_person.iter().map(|fitted| fitted.as_ref().map(AssignedSize::serves)).collect();
     let mut columns: Vec<(&str, &str, ArrayRef)> = vec![
         ("size", "name of the size assigned to the person", Arc::new(sizes.finish())),
         ("ease_left_waist", "ease left at the waist by the assigned size", lengths(|fitted| Some(fitted.waist))),

@@ -3,13 +3,15 @@
 use pulp::{Arch, Simd, WithSimd};
 
 use crate::body::{Body, Ease, PanelRules, Shares};
-use crate::draft::{LaneApportionment, SeriesLengths, lane_suppressions, tangent_of_degrees, visit_lane_summary};
+use crate::draft::{
+    LaneApportionment, SeriesCurves, lane_closing_suppressions, tangent_of_degrees, visit_lane_summary,
+};
 use crate::scalar::{LANES, Lanes, Number};
 
-/// Baseline of a benchmark: bodies to draft by the default rules, each with two back darts and one front dart.
+/// Input of a benchmark's baseline: bodies to draft in lanes by the default rules, two back darts and one front dart.
 #[derive(Clone, Copy, Debug)]
-pub struct Baseline<'a> {
-    /// Waists, hips and hip depths of the bodies, in centimetres; bodies after the last full group of 16 are skipped.
+pub struct BenchBaseline<'a> {
+    /// Waists, hips and hip depths of the bodies, in centimetres; those after the last full group of 16 are skipped.
     pub bodies: [&'a [f64]; 3],
     /// Skirt length, the same for every body, in centimetres.
     pub length: f64,
@@ -17,20 +19,20 @@ pub struct Baseline<'a> {
     pub ease: &'a Ease,
 }
 
-impl Baseline<'_> {
-    /// Closes the waist of every body and writes the total suppression of each body to `suppressions`.
-    pub fn write_suppressions(self, suppressions: &mut [f64]) {
+impl BenchBaseline<'_> {
+    /// Closes the waist of every body and writes the total suppression of each to `suppressions`, in centimetres.
+    pub fn write_total_suppressions(self, suppressions: &mut [f64]) {
         Arch::new().dispatch(BaselineWork::<false> { baseline: self, results: suppressions });
     }
 
-    /// Closes the waist of every body, measures all numbers of its table row and writes their sum to `sums`.
-    pub fn write_summary_sums(self, sums: &mut [f64]) {
+    /// Drafts every body, adds up all numbers of its table row, and writes the sum to `sums`, one sum per body.
+    pub fn write_number_sums(self, sums: &mut [f64]) {
         Arch::new().dispatch(BaselineWork::<true> { baseline: self, results: sums });
     }
 }
 
 struct BaselineWork<'a, const WITH_SUMMARY: bool> {
-    baseline: Baseline<'a>,
+    baseline: BenchBaseline<'a>,
     results: &'a mut [f64],
 }
 
@@ -39,14 +41,14 @@ impl<const WITH_SUMMARY: bool> WithSimd for BaselineWork<'_, WITH_SUMMARY> {
 
     #[inline(always)]
     fn with_simd<S: Simd>(self, _: S) {
-        let Baseline { bodies, length, ease } = self.baseline;
+        let BenchBaseline { bodies, length, ease } = self.baseline;
         let [waists, hips, hip_depths] = bodies.map(|column| column.as_chunks::<LANES>().0);
         let shares = Shares::default();
         let lane_shares = shares.map(Lanes::constant);
         let steepest_side = Lanes::constant(tangent_of_degrees(shares.steepest_side));
         let apportionment = LaneApportionment::Shares(&lane_shares, [2, 1], steepest_side);
         let (ease, panel_rules) = (ease.map(Lanes::constant), PanelRules::default().map(Lanes::constant));
-        let series_lengths = SeriesLengths::from_rules(&PanelRules::default());
+        let series_lengths = SeriesCurves::from_panel_rules(&PanelRules::default());
         let rows = waists.iter().zip(hips).zip(hip_depths).zip(self.results.as_chunks_mut::<LANES>().0);
         for (((waist, hip), hip_depth), results) in rows {
             let body = Body {
@@ -65,7 +67,7 @@ impl<const WITH_SUMMARY: bool> WithSimd for BaselineWork<'_, WITH_SUMMARY> {
                     apportionment,
                     #[inline(always)]
                     |summary, _| {
-                        summary.for_each_number(
+                        summary.for_each_table_number(
                             [2, 1],
                             #[inline(always)]
                             |number| result += *number,
@@ -73,7 +75,7 @@ impl<const WITH_SUMMARY: bool> WithSimd for BaselineWork<'_, WITH_SUMMARY> {
                     },
                 );
             } else {
-                result = lane_suppressions(&body, &ease, &panel_rules, series_lengths, apportionment).0;
+                result = lane_closing_suppressions(&body, &ease, &panel_rules, series_lengths, apportionment).0;
             }
             *results = result.0;
         }

@@ -2,45 +2,45 @@
 
 use pulp::{Arch, Simd, WithSimd};
 
-use super::block_inputs::{BlockInputs, LaneInputs};
+use super::block_inputs::{BlockInputValues, LaneInputs};
 use super::bodies::CheckedBodies;
-use super::groups::LaneGroups;
-use super::row_kind::RowKind;
-use super::table::{Outline, RowOutlines, TableBlock, number_from_cm};
+use super::groups::RowGroupsForLanes;
+use super::row_kind::RowDraftKind;
+use super::table::{Outline, RowOutlines, TableBlock, length_or_area_from_cm};
 use crate::body::{Body, Ease};
 use crate::draft::{Draft, LaneApportionment, Summary, draft, visit_lane_summary};
 use crate::error::Problems;
 use crate::field::Unit;
-use crate::findings::{bits_from_sum, comparisons, default_max_lean_tangent, sum_of_bits, walking_girth};
+use crate::findings;
 use crate::scalar::{LANES, Lanes, Number};
 
-/// Refused rows of a block, and outlines of all rows if requested; row indices count from the block's first row.
-pub(super) struct BlockResults {
+/// Refused rows of a block, by index from the block's first row, and outlines of all its rows if requested.
+pub(super) struct RefusedRowsAndOutlines {
     pub(super) refused: Vec<(usize, Problems)>,
     pub(super) outlines: Vec<RowOutlines>,
 }
 
-/// Drafts the rows of the block that starts at row `start` of the table; with `outlines`, every row is drafted alone.
+/// Drafts a block whose first row is row `start` of the table: one by one with `outlines`, otherwise mostly in lanes.
 pub(super) fn draft_block(
     checked: &CheckedBodies,
     start: usize,
     block: &mut TableBlock,
-    groups: &mut LaneGroups,
+    groups: &mut RowGroupsForLanes,
     outlines: bool,
-) -> BlockResults {
+) -> RefusedRowsAndOutlines {
     let rows = block.findings.len();
-    let single_rows = if outlines { (0..rows).collect() } else { draft_in_lanes(checked, start, block, groups) };
-    let mut results = BlockResults { refused: Vec::new(), outlines: Vec::new() };
+    let single_rows = if outlines { (0..rows).collect() } else { draft_block_in_lanes(checked, start, block, groups) };
+    let mut results = RefusedRowsAndOutlines { refused: Vec::new(), outlines: Vec::new() };
     for row in single_rows {
-        let outcome = checked.checked_row_inputs(start + row).and_then(|inputs| {
+        let outcome = checked.checked_row_inputs_in_cm(start + row).and_then(|inputs| {
             let result = draft(&inputs.body, &inputs.ease, &inputs.rules);
-            result.map_err(|problems| problems.in_unit(checked.unit().name(), checked.unit().cm_per_unit()))
+            result.map_err(|problems| problems.cm_to_unit(checked.unit().name(), checked.unit().cm_per_unit()))
         });
         match outcome {
             Ok(draft) => {
-                block.write_draft(checked, row, &draft);
+                block.write_single_draft_to_row(checked, row, &draft);
                 let row_outlines =
-                    || Some(draft.panels().map(|panel| Outline::from_edges(&panel.edges, checked.unit())));
+                    || Some(draft.panels().map(|panel| Outline::from_panel_edges(&panel.edges, checked.unit())));
                 results.outlines.extend(outlines.then(row_outlines));
             }
             Err(problems) => {
@@ -56,22 +56,22 @@ pub(super) fn draft_block(
 }
 
 impl TableBlock<'_> {
-    /// Writes the numbers, dart counts and findings of a single draft to a row.
-    fn write_draft(&mut self, checked: &CheckedBodies, row: usize, draft: &Draft) {
+    /// Writes numbers, dart counts and findings of a single draft to one row of the block.
+    fn write_single_draft_to_row(&mut self, checked: &CheckedBodies, row: usize, draft: &Draft) {
         let summary = draft.summary();
         let mut columns = self.numbers.iter_mut().zip(checked.area_column_flags());
-        summary.for_each_number(checked.max_darts(), |number| {
+        summary.for_each_table_number(checked.max_back_and_front_darts(), |number| {
             if let Some((column, is_area)) = columns.next() {
-                column[row] = number_from_cm(*number, *is_area, checked.unit());
+                column[row] = length_or_area_from_cm(*number, *is_area, checked.unit());
             }
         });
-        self.write_dart_counts(row, &summary);
-        self.findings[row] = draft.finding_bits(&summary);
+        self.write_row_dart_counts(row, &summary);
+        self.findings[row] = draft.finding_mask(&summary);
     }
 
-    /// Writes how many darts back and front have to a row of the block.
+    /// Writes the numbers of back and front darts to one row of the block.
     #[inline(always)]
-    fn write_dart_counts<T: Number>(&mut self, row: usize, summary: &Summary<T>) {
+    fn write_row_dart_counts<T: Number>(&mut self, row: usize, summary: &Summary<T>) {
         for (counts, panel) in self.darts.iter_mut().zip(&summary.panels) {
             // A panel has at most 3 darts.
             #[allow(clippy::cast_possible_truncation)]
@@ -80,21 +80,21 @@ impl TableBlock<'_> {
     }
 }
 
-/// Drafts the rows of a block in lanes; returns the rows still to be drafted singly, in ascending order.
-fn draft_in_lanes(
+/// Drafts a block in lanes; returns the ascending indices of the rows that must still be drafted one by one.
+fn draft_block_in_lanes(
     checked: &CheckedBodies,
     start: usize,
     block: &mut TableBlock,
-    groups: &mut LaneGroups,
+    groups: &mut RowGroupsForLanes,
 ) -> Vec<usize> {
     let rows = block.findings.len();
-    let inputs = BlockInputs::new(checked, start, rows);
+    let inputs = BlockInputValues::new(checked, start, rows);
     let mut single_rows = Vec::new();
-    Arch::new().dispatch(LaneWork { checked, inputs: &inputs, block, groups, single_rows: &mut single_rows });
-    groups.write_columns(&mut block.numbers);
+    Arch::new().dispatch(DraftBlockInLanes { checked, inputs: &inputs, block, groups, single_rows: &mut single_rows });
+    groups.write_table_columns(&mut block.numbers);
     if checked.unit() != Unit::Cm {
         for (column, is_area) in block.numbers.iter_mut().zip(checked.area_column_flags()) {
-            column.iter_mut().for_each(|number| *number = number_from_cm(*number, *is_area, checked.unit()));
+            column.iter_mut().for_each(|number| *number = length_or_area_from_cm(*number, *is_area, checked.unit()));
         }
     }
     single_rows.sort_unstable();
@@ -103,37 +103,37 @@ fn draft_in_lanes(
     single_rows
 }
 
-/// Drafting of the rows of a block in lanes, dispatched to the widest SIMD instructions of the processor.
-struct LaneWork<'a, 'b> {
+/// Task for `pulp`, which runs it with the processor's widest SIMD instructions: drafts the rows of a block in lanes.
+struct DraftBlockInLanes<'a, 'b> {
     checked: &'a CheckedBodies<'a>,
-    inputs: &'a BlockInputs<'a>,
+    inputs: &'a BlockInputValues<'a>,
     block: &'a mut TableBlock<'b>,
-    groups: &'a mut LaneGroups,
+    groups: &'a mut RowGroupsForLanes,
     single_rows: &'a mut Vec<usize>,
 }
 
-impl WithSimd for LaneWork<'_, '_> {
+impl WithSimd for DraftBlockInLanes<'_, '_> {
     type Output = ();
 
     #[inline(always)]
     fn with_simd<S: Simd>(self, _: S) {
         let Self { checked, inputs, block, groups, single_rows } = self;
-        let mut lane_inputs = inputs.lane_inputs_with_constants(checked);
+        let mut lane_inputs = inputs.lane_inputs_with_only_constants(checked);
         let (rows, columns) = (block.findings.len(), block.numbers.len());
         let mut kinds = Vec::with_capacity(rows + LANES);
         for first in (0..rows).step_by(LANES) {
-            inputs.read_from(&mut lane_inputs, first);
-            kinds.extend_from_slice(&RowKind::kind_codes(&lane_inputs, inputs.is_valid(&lane_inputs)));
+            inputs.read_consecutive_rows(&mut lane_inputs, first);
+            kinds.extend_from_slice(&RowDraftKind::kind_codes_by_lane(&lane_inputs, inputs.valid_lanes(&lane_inputs)));
         }
         kinds.truncate(rows);
         groups.group_rows_by_kind(&kinds, columns);
         for (code, group_rows, numbers) in groups.iter_mut(columns) {
-            let Some(kind) = RowKind::from_kind_code(code) else {
+            let Some(kind) = RowDraftKind::from_kind_code(code) else {
                 single_rows.extend(group_rows);
                 continue;
             };
-            inputs.read_rows(&mut lane_inputs, &group_rows);
-            let is_good = block.draft_group(checked, &lane_inputs, kind, &group_rows, numbers);
+            inputs.read_rows_by_index(&mut lane_inputs, &group_rows);
+            let is_good = block.draft_row_group_in_lanes(checked, &lane_inputs, kind, &group_rows, numbers);
             if !is_good.all() {
                 let lanes = group_rows.iter().zip(is_good.0);
                 single_rows.extend(lanes.filter(|(_, is_good)| *is_good == 0.0).map(|(row, _)| row));
@@ -143,22 +143,22 @@ impl WithSimd for LaneWork<'_, '_> {
 }
 
 impl TableBlock<'_> {
-    /// Drafts a group of rows in lanes and writes the results; returns 1 in lanes with a valid draft, 0 in others.
+    /// Drafts a group of 16 rows in lanes and writes the results; returns 1 in lanes with a valid draft, else 0.
     #[inline(always)]
-    fn draft_group(
+    fn draft_row_group_in_lanes(
         &mut self,
         checked: &CheckedBodies,
         inputs: &LaneInputs,
-        kind: RowKind,
+        kind: RowDraftKind,
         rows: &[usize; LANES],
         numbers: &mut [[f64; LANES]],
     ) -> Lanes {
         let LaneInputs { body, ease, panel_rules, shares, .. } = inputs;
         let darts;
         let apportionment = if let Some(shares) = shares {
-            LaneApportionment::Shares(shares, kind.counts, inputs.steepest_tangent())
+            LaneApportionment::Shares(shares, kind.counts, inputs.steepest_side_tangent())
         } else {
-            darts = inputs.fixed_darts(checked);
+            darts = inputs.fixed_darts_in_lanes(checked);
             LaneApportionment::Darts(&darts)
         };
         let mut is_good = Lanes::FALSE;
@@ -172,8 +172,8 @@ impl TableBlock<'_> {
             #[inline(always)]
             |summary, good| {
                 is_good = good;
-                summary.for_each_number(
-                    checked.max_darts(),
+                summary.for_each_table_number(
+                    checked.max_back_and_front_darts(),
                     #[inline(always)]
                     |number| {
                         if let Some(lanes) = numbers.next() {
@@ -181,15 +181,15 @@ impl TableBlock<'_> {
                         }
                     },
                 );
-                self.write_counts_and_findings(checked, body, ease, summary, rows);
+                self.write_lane_dart_counts_and_findings(checked, body, ease, summary, rows);
             },
         );
         is_good
     }
 
-    /// Writes the dart counts and findings of the rows in the lanes.
+    /// Writes dart counts and findings of the 16 rows in the lanes to the block.
     #[inline(always)]
-    fn write_counts_and_findings(
+    fn write_lane_dart_counts_and_findings(
         &mut self,
         checked: &CheckedBodies,
         body: &Body<Lanes>,
@@ -199,13 +199,14 @@ impl TableBlock<'_> {
     ) {
         let mut walking_girths = body.length;
         for (girth, hip_depth) in walking_girths.0.iter_mut().zip(body.hip_depth.0) {
-            *girth = walking_girth(*girth, hip_depth);
+            *girth = findings::hem_girth_for_walking_cm(*girth, hip_depth);
         }
-        let max_lean = (!checked.uses_shares()).then(|| Lanes::constant(default_max_lean_tangent()));
-        let sums = sum_of_bits(&comparisons(summary, body, ease, walking_girths, max_lean));
+        let max_lean = (!checked.uses_shares()).then(findings::default_max_side_lean_tangent).map(Lanes::constant);
+        let comparisons = findings::finding_comparisons(summary, body, ease, walking_girths, max_lean);
+        let sums = findings::finding_mask_as_number(&comparisons);
         for (row, sum) in rows.iter().zip(sums.0) {
-            self.write_dart_counts(*row, summary);
-            self.findings[*row] = bits_from_sum(sum);
+            self.write_row_dart_counts(*row, summary);
+            self.findings[*row] = findings::finding_mask_from_number(sum);
         }
     }
 }
@@ -239,9 +240,9 @@ mod tests {
         let [by_constant, by_column] = [constant_ease, ease_column].map(|bodies| {
             let checked = CheckedBodies::new(&bodies).unwrap();
             let mut table = Table::default();
-            table.resize_to_rows(waists.len(), checked.max_darts(), false);
-            let mut blocks = table.blocks_mut(waists.len());
-            draft_in_lanes(&checked, 0, &mut blocks[0], &mut LaneGroups::default()).len()
+            table.resize_to_row_count(waists.len(), checked.max_back_and_front_darts(), false);
+            let mut blocks = table.blocks_of_rows_mut(waists.len());
+            draft_block_in_lanes(&checked, 0, &mut blocks[0], &mut RowGroupsForLanes::default()).len()
         });
         assert_eq!(by_constant, by_column);
         by_constant

@@ -10,28 +10,28 @@ use crate::draft::tangent_of_degrees;
 use crate::field::{Field, Unit};
 use crate::scalar::{LANES, Lanes, Number};
 
-/// Index of the first ease value among a row's input values.
-const FIRST_EASE_INDEX: usize = Body::FIELDS.len();
-/// Index of the first panel rule among a row's input values.
-const FIRST_PANEL_RULE_INDEX: usize = FIRST_EASE_INDEX + Ease::FIELDS.len();
-/// Index of the first share or fixed-dart value among a row's input values.
-const FIRST_APPORTIONMENT_INDEX: usize = FIRST_PANEL_RULE_INDEX + PanelRules::FIELDS.len();
+/// Index of the first ease value in the list of a row's input values.
+const FIRST_EASE_INPUT_INDEX: usize = Body::FIELDS.len();
+/// Index of the first panel rule in the list of a row's input values.
+const FIRST_PANEL_RULE_INPUT_INDEX: usize = FIRST_EASE_INPUT_INDEX + Ease::FIELDS.len();
+/// Index of the first share, or first value of a fixed dart, in the list of a row's input values.
+const FIRST_APPORTIONMENT_INPUT_INDEX: usize = FIRST_PANEL_RULE_INPUT_INDEX + PanelRules::FIELDS.len();
 
 /// Input values of the rows of one block, in centimetres.
-pub(super) struct BlockInputs<'a> {
-    /// One value per input; an arbitrary number for an input that varies by row.
+pub(super) struct BlockInputValues<'a> {
+    /// One value per input, the same in every row; an arbitrary number for an input that varies by row.
     constants: Vec<f64>,
     /// Inputs that vary by row, ordered by index.
-    varying: Vec<VaryingInput<'a>>,
+    varying: Vec<InputVaryingByRow<'a>>,
 }
 
 /// Values of one input that varies by row.
-struct VaryingInput<'a> {
-    /// Index of the input among a row's input values.
+struct InputVaryingByRow<'a> {
+    /// Index of the input in the list of a row's input values.
     index: usize,
     /// One value per row of the block, in centimetres; NaN where the value is missing.
     values: Cow<'a, [f64]>,
-    /// Minimum and maximum of a valid value, in centimetres; [`UNBOUNDED_RANGE`] if the values were already checked.
+    /// Minimum and maximum of valid values, in centimetres; [`UNBOUNDED_RANGE`] if invalid values are already NaN.
     range: [f64; 2],
 }
 
@@ -40,48 +40,48 @@ pub(super) struct LaneInputs {
     pub(super) body: Body<Lanes>,
     pub(super) ease: Ease<Lanes>,
     pub(super) panel_rules: PanelRules<Lanes>,
-    /// Shares that apportion the suppression; `None` where the rules give fixed darts.
+    /// Rules that apportion the suppression by shares; `None` if the rules give fixed darts.
     pub(super) shares: Option<Shares<Lanes>>,
-    /// All values in input order; with shares, the tangent of the steepest side-seam lean is appended.
+    /// All input values in order; with shares, followed by the tangent of the steepest lean of the side seam.
     values: Vec<Lanes>,
 }
 
-impl<'a> BlockInputs<'a> {
-    /// Collects the input values of `rows` rows from row `start` on.
+impl<'a> BlockInputValues<'a> {
+    /// Collects the input values of a block: `rows` rows of the table from row `start` on.
     pub(super) fn new(checked: &'a CheckedBodies, start: usize, rows: usize) -> Self {
         let mut block = Self { constants: Vec::new(), varying: Vec::new() };
         for (index, input) in checked.columns.iter().enumerate() {
             let constant = input.column.constant_value();
-            block.constants.push(input.field.kind.convert(constant.unwrap_or(f64::NAN), checked.unit(), Unit::Cm));
+            block.constants.push(input.field.kind.convert_unit(constant.unwrap_or(f64::NAN), checked.unit(), Unit::Cm));
             if constant.is_none() {
-                block.varying.push(VaryingInput::new(index, input, start..start + rows, checked.unit()));
+                block.varying.push(InputVaryingByRow::new(index, input, start..start + rows, checked.unit()));
             }
         }
         if checked.uses_shares() {
-            block.append_steepest_tangent();
+            block.append_steepest_side_tangent();
         }
         block
     }
 
-    /// Appends the tangent of the steepest side-seam lean as the last input value.
-    fn append_steepest_tangent(&mut self) {
+    /// Appends the tangent of the rule `steepest_side`, an angle in degrees, as the last input value of the rows.
+    fn append_steepest_side_tangent(&mut self) {
         let end = self.constants.len();
         let is_steepest = |field: &Field| field.name == "steepest_side";
-        let index = FIRST_APPORTIONMENT_INDEX + Shares::FIELDS.iter().position(is_steepest).unwrap_or_default();
+        let index = FIRST_APPORTIONMENT_INPUT_INDEX + Shares::FIELDS.iter().position(is_steepest).unwrap_or_default();
         let degrees = self.varying.iter().find(|input| input.index == index).map(|input| &input.values);
         let tangents = degrees.map(|degrees| degrees.iter().map(|degrees| tangent_of_degrees(*degrees)).collect());
         self.constants.push(tangent_of_degrees(self.constants[index]));
-        self.varying.extend(tangents.map(|values| VaryingInput { index: end, values, range: UNBOUNDED_RANGE }));
+        self.varying.extend(tangents.map(|values| InputVaryingByRow { index: end, values, range: UNBOUNDED_RANGE }));
     }
 
-    /// Creates lane inputs with the constants filled in; varying inputs are still to be read.
-    pub(super) fn lane_inputs_with_constants(&self, checked: &CheckedBodies) -> LaneInputs {
+    /// Creates lane inputs that hold the constants; inputs that vary by row are still to be read.
+    pub(super) fn lane_inputs_with_only_constants(&self, checked: &CheckedBodies) -> LaneInputs {
         LaneInputs::new(self.constants.iter().map(|value| Lanes::constant(*value)).collect(), checked.uses_shares())
     }
 
-    /// Reads up to [`LANES`] consecutive rows from row `first` of the block; unused lanes keep their old values.
+    /// Copies up to [`LANES`] rows, from row `first` of the block on, to `inputs`; unused lanes keep their values.
     #[inline(always)]
-    pub(super) fn read_from(&self, inputs: &mut LaneInputs, first: usize) {
+    pub(super) fn read_consecutive_rows(&self, inputs: &mut LaneInputs, first: usize) {
         for input in &self.varying {
             let values = &input.values[first..];
             let lanes = &mut inputs.values[input.index].0;
@@ -91,37 +91,37 @@ impl<'a> BlockInputs<'a> {
                 lanes[..values.len()].copy_from_slice(values);
             }
         }
-        self.update_structs(inputs);
+        self.copy_values_to_structs(inputs);
     }
 
-    /// Reads rows by their indices in the block, one row per lane.
+    /// Copies the rows with these indices in the block to `inputs`, one row per lane.
     #[inline(always)]
-    pub(super) fn read_rows(&self, inputs: &mut LaneInputs, rows: &[usize; LANES]) {
+    pub(super) fn read_rows_by_index(&self, inputs: &mut LaneInputs, rows: &[usize; LANES]) {
         for input in &self.varying {
             for (lane, row) in inputs.values[input.index].0.iter_mut().zip(rows) {
                 *lane = input.values[*row];
             }
         }
-        self.update_structs(inputs);
+        self.copy_values_to_structs(inputs);
     }
 
-    /// Copies the values just read to the structs of body, ease, panel rules and shares.
+    /// Copies the list of values in `inputs` to its structs of body, ease, panel rules and shares.
     #[inline(always)]
-    fn update_structs(&self, inputs: &mut LaneInputs) {
-        if self.varying.last().is_none_or(|last| last.index < FIRST_EASE_INDEX) {
+    fn copy_values_to_structs(&self, inputs: &mut LaneInputs) {
+        if self.varying.last().is_none_or(|last| last.index < FIRST_EASE_INPUT_INDEX) {
             // Only body measurements vary: copying the constant structs again would cost time.
-            inputs.body = Body::from_array(array_at(&inputs.values, 0));
+            inputs.body = Body::from_array(copy_array_at(&inputs.values, 0));
         } else {
             *inputs = LaneInputs::new(std::mem::take(&mut inputs.values), inputs.shares.is_some());
         }
     }
 
-    /// Returns 1 in lanes whose input values are in range and whose hem lies far enough below the hip line, else 0.
+    /// Returns a mask: 1 in lanes with values in range and the hem far enough below the hip line, 0 in others.
     #[inline(always)]
-    pub(super) fn is_valid(&self, inputs: &LaneInputs) -> Lanes {
+    pub(super) fn valid_lanes(&self, inputs: &LaneInputs) -> Lanes {
         let Body { hip_depth, length, .. } = inputs.body;
         let mut is_valid = (hip_depth + Lanes::constant(MIN_HEM_BELOW_HIP_CM)).le(length);
-        for VaryingInput { index, range: [min, max], .. } in &self.varying {
+        for InputVaryingByRow { index, range: [min, max], .. } in &self.varying {
             let value = inputs.values[*index];
             is_valid = is_valid.and(Lanes::constant(*min).le(value)).and(value.le(Lanes::constant(*max)));
         }
@@ -129,11 +129,11 @@ impl<'a> BlockInputs<'a> {
     }
 }
 
-/// Range from minus to plus infinity, for values that were already checked.
+/// Range from minus to plus infinity, for values whose range is already checked.
 const UNBOUNDED_RANGE: [f64; 2] = [f64::NEG_INFINITY, f64::INFINITY];
 
-impl<'a> VaryingInput<'a> {
-    /// Borrows a column without nulls in centimetres; checks and converts the values of any other column.
+impl<'a> InputVaryingByRow<'a> {
+    /// Takes rows of an input column: borrows them if in centimetres without nulls, else checks and converts them.
     fn new(index: usize, input: &'a InputColumn, rows: Range<usize>, unit: Unit) -> Self {
         let (min, max) = input.field.range(unit);
         if let (Column::Values(values), Unit::Cm) = (input.column, unit) {
@@ -141,14 +141,14 @@ impl<'a> VaryingInput<'a> {
         }
         // Ranges hold in the unit of the input, so the check precedes the conversion.
         let value = |row| input.column.row_value(row).filter(|value| (min..=max).contains(value)).unwrap_or(f64::NAN);
-        let values = rows.map(|row| input.field.kind.convert(value(row), unit, Unit::Cm)).collect();
+        let values = rows.map(|row| input.field.kind.convert_unit(value(row), unit, Unit::Cm)).collect();
         Self { index, values, range: UNBOUNDED_RANGE }
     }
 }
 
-/// Copies `N` consecutive values of a list from index `start` on.
+/// Returns a copy of `N` consecutive values of a list, from index `start` on.
 #[inline(always)]
-fn array_at<const N: usize>(values: &[Lanes], start: usize) -> [Lanes; N] {
+fn copy_array_at<const N: usize>(values: &[Lanes], start: usize) -> [Lanes; N] {
     let mut array = [Lanes::constant(0.0); N];
     array.copy_from_slice(&values[start..start + N]);
     array
@@ -158,22 +158,22 @@ impl LaneInputs {
     #[inline(always)]
     fn new(values: Vec<Lanes>, uses_shares: bool) -> Self {
         Self {
-            body: Body::from_array(array_at(&values, 0)),
-            ease: Ease::from_array(array_at(&values, FIRST_EASE_INDEX)),
-            panel_rules: PanelRules::from_array(array_at(&values, FIRST_PANEL_RULE_INDEX)),
-            shares: uses_shares.then(|| Shares::from_array(array_at(&values, FIRST_APPORTIONMENT_INDEX))),
+            body: Body::from_array(copy_array_at(&values, 0)),
+            ease: Ease::from_array(copy_array_at(&values, FIRST_EASE_INPUT_INDEX)),
+            panel_rules: PanelRules::from_array(copy_array_at(&values, FIRST_PANEL_RULE_INPUT_INDEX)),
+            shares: uses_shares.then(|| Shares::from_array(copy_array_at(&values, FIRST_APPORTIONMENT_INPUT_INDEX))),
             values,
         }
     }
 
-    /// Returns the tangent of the steepest side-seam lean; meaningful only where the rules apportion by shares.
+    /// Returns the tangent of the steepest lean of the side seam; meaningful only if the rules apportion by shares.
     #[inline(always)]
-    pub(super) fn steepest_tangent(&self) -> Lanes {
+    pub(super) fn steepest_side_tangent(&self) -> Lanes {
         self.values[self.values.len() - 1]
     }
 
-    /// Returns the fixed darts of the rows in the lanes.
-    pub(super) fn fixed_darts(&self, checked: &CheckedBodies) -> Darts<Lanes> {
-        checked.fixed_darts_from_values(&self.values[FIRST_APPORTIONMENT_INDEX..])
+    /// Returns the fixed darts of back and front, with the values of one row per lane.
+    pub(super) fn fixed_darts_in_lanes(&self, checked: &CheckedBodies) -> Darts<Lanes> {
+        checked.fixed_darts_from_values(&self.values[FIRST_APPORTIONMENT_INPUT_INDEX..])
     }
 }

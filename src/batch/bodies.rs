@@ -2,8 +2,8 @@
 
 use std::borrow::Cow;
 
-use super::table::table_columns;
-use crate::body::{Apportionment, Body, Darts, Ease, Inputs, MAX_DARTS, Rules, input_numbers};
+use super::table::numeric_table_columns;
+use crate::body::{Apportionment, Body, Darts, Ease, Inputs, MAX_DARTS_PER_PANEL, Rules, input_numbers};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, Unit};
 
@@ -35,7 +35,7 @@ pub struct Bodies<'a> {
 }
 
 impl<'a> Column<'a> {
-    /// Converts rules to constant columns, the same for all rows.
+    /// Converts rules to columns of constants, which hold for all rows.
     ///
     /// Lengths are taken in the unit of the [`Bodies`]. The lengths of [`Rules::default`] are centimetres.
     #[must_use]
@@ -67,7 +67,7 @@ impl<'a> Column<'a> {
     }
 }
 
-/// Column of one input, with the path prefix, such as `body.`, and the field description of the input.
+/// Column of one input of a table, with the input's path prefix, such as `body.`, and its field description.
 #[derive(Clone, Debug)]
 pub(super) struct InputColumn<'a> {
     pub(super) path: Cow<'static, str>,
@@ -75,7 +75,7 @@ pub(super) struct InputColumn<'a> {
     pub(super) column: Column<'a>,
 }
 
-/// Bodies whose columns have equal lengths and whose constants are in range.
+/// Bodies to draft whose columns are found to have equal lengths and whose constants are found in range.
 #[derive(Debug)]
 pub(super) struct CheckedBodies<'a> {
     bodies: &'a Bodies<'a>,
@@ -91,7 +91,9 @@ impl<'a> CheckedBodies<'a> {
         if let Apportionment::Darts(Darts { back, front }) = &bodies.rules.apportionment {
             let lists = [("rules.darts.back", back.len()), ("rules.darts.front", front.len())];
             problems.extend(
-                lists.into_iter().filter_map(|(path, count)| Problem::too_many(path, count, MAX_DARTS, "darts")),
+                lists
+                    .into_iter()
+                    .filter_map(|(path, count)| Problem::if_too_many(path, count, MAX_DARTS_PER_PANEL, "darts")),
             );
         }
         let inputs = input_numbers(&bodies.body, &bodies.ease, &bodies.rules).into_iter();
@@ -99,7 +101,7 @@ impl<'a> CheckedBodies<'a> {
         let rows = columns.iter().find_map(|input| input.column.row_count()).unwrap_or(0);
         for InputColumn { path, field, column } in &columns {
             if let Column::Constant(value) = column {
-                problems.extend(field.check(path, *value, bodies.unit));
+                problems.extend(field.range_problem(path, *value, bodies.unit));
             }
             if let Some(count) = column.row_count().filter(|count| *count != rows) {
                 let problem = Problem::new(Code::DifferentRows, format!("{path}{}", field.name));
@@ -108,7 +110,8 @@ impl<'a> CheckedBodies<'a> {
         }
         Problems::ok_if_empty(problems)?;
         let mut checked = Self { bodies, columns, rows, area_column_flags: Vec::new() };
-        checked.area_column_flags = table_columns(checked.max_darts()).iter().map(|column| column.is_area).collect();
+        checked.area_column_flags =
+            numeric_table_columns(checked.max_back_and_front_darts()).iter().map(|column| column.is_area).collect();
         Ok(checked)
     }
 
@@ -117,7 +120,7 @@ impl<'a> CheckedBodies<'a> {
         &self.area_column_flags
     }
 
-    /// Assembles the fixed darts from their values in input order; empty lists where rules apportion by shares.
+    /// Assembles fixed darts from a list of their values in input order; no darts if the rules apportion by shares.
     pub(super) fn fixed_darts_from_values<T: Copy>(&self, values: &[T]) -> Darts<T> {
         let mut next = 0;
         let mut value = |_: Column| {
@@ -138,9 +141,9 @@ impl<'a> CheckedBodies<'a> {
         self.bodies.unit
     }
 
-    /// Returns the largest number of darts that any row can have in back and front.
-    pub(super) fn max_darts(&self) -> [usize; 2] {
-        self.bodies.rules.max_darts()
+    /// Returns the largest number of darts that a row can have in the back panel, then in the front panel.
+    pub(super) fn max_back_and_front_darts(&self) -> [usize; 2] {
+        self.bodies.rules.max_darts_by_panel()
     }
 
     /// Returns whether the rules apportion the suppression by shares, not by fixed darts.
@@ -148,25 +151,25 @@ impl<'a> CheckedBodies<'a> {
         matches!(self.bodies.rules.apportionment, Apportionment::Shares(_))
     }
 
-    /// Assembles body, ease and rules from values that `next` yields in input order.
+    /// Assembles body, ease and rules of one row from values that `next` returns in input order.
     pub(super) fn assemble_inputs<T>(&self, mut next: impl FnMut() -> T) -> Inputs<T> {
         let Bodies { body, ease, rules, .. } = self.bodies;
         let mut next = |_: Column| next();
         Inputs { body: body.map(&mut next), ease: ease.map(&mut next), rules: rules.clone().map(&mut next) }
     }
 
-    /// Returns the inputs of a row in centimetres, or all problems of its values.
-    pub(super) fn checked_row_inputs(&self, row: usize) -> Result<Inputs, Problems> {
+    /// Checks the values of one row; returns its inputs in centimetres, or all problems.
+    pub(super) fn checked_row_inputs_in_cm(&self, row: usize) -> Result<Inputs, Problems> {
         let unit = self.unit();
         let check = |InputColumn { path, field, column }: &InputColumn| {
             if let Some(value) = column.row_value(row) {
-                return field.check(path, value, unit);
+                return field.range_problem(path, value, unit);
             }
             let problem = Problem::new(Code::Missing, format!("{path}{}", field.name));
             Some(problem.with_limit(field.range_text(unit)).with_unit(field.kind.unit_name(unit)))
         };
         Problems::ok_if_empty(self.columns.iter().filter_map(check).collect())?;
         let mut values = self.columns.iter().map(|input| input.column.row_value(row).unwrap_or(f64::NAN));
-        Ok(self.assemble_inputs(|| values.next().unwrap_or(f64::NAN)).convert(unit, Unit::Cm))
+        Ok(self.assemble_inputs(|| values.next().unwrap_or(f64::NAN)).convert_lengths(unit, Unit::Cm))
     }
 }

@@ -2,21 +2,21 @@
 
 use crate::scalar::LANES;
 
-/// Groups of [`LANES`] rows of one kind, with a buffer for the numbers of every row.
+/// Groups of [`LANES`] rows of one kind, to be drafted in lanes, with a buffer for the numbers of every row.
 ///
 /// The rows of a group lie far apart in the table. The buffer lets each column be written in row order.
 #[derive(Debug, Default)]
-pub(super) struct LaneGroups {
-    /// Kind code and row indices of each group; the first row fills the unused lanes of an incomplete group.
+pub(super) struct RowGroupsForLanes {
+    /// Kind code and row indices of each group; unused lanes of an incomplete group repeat the group's first row.
     rows: Vec<(u8, [usize; LANES])>,
-    /// Measured numbers, ordered by group, then by column, then by lane.
+    /// Buffer of the numbers of all rows, ordered by group, then by table column, then by lane.
     numbers: Vec<f64>,
-    /// Index of each row's first number in `numbers`; a row's number in the next column is `LANES` further.
+    /// Index in `numbers` of each row's first number; its number in the next column comes `LANES` later.
     offsets: Vec<usize>,
 }
 
-impl LaneGroups {
-    /// Groups rows by their kind codes and resizes the buffer to `columns` numbers per row.
+impl RowGroupsForLanes {
+    /// Groups rows by their kind codes in place, and resizes the buffer to `columns` numbers per row.
     pub(super) fn group_rows_by_kind(&mut self, kinds: &[u8], columns: usize) {
         let Self { rows: groups, numbers, offsets } = self;
         groups.clear();
@@ -48,8 +48,8 @@ impl LaneGroups {
         groups.map(|((kind, rows), numbers)| (*kind, *rows, numbers))
     }
 
-    /// Writes the buffered numbers to the table's columns; a row not drafted in lanes gets arbitrary numbers.
-    pub(super) fn write_columns(&self, columns: &mut [&mut [f64]]) {
+    /// Copies the buffered numbers to the table's columns; a row that was not drafted in lanes gets arbitrary numbers.
+    pub(super) fn write_table_columns(&self, columns: &mut [&mut [f64]]) {
         let mut numbers = &self.numbers[..];
         // Four columns per pass share one lookup of each row's offset.
         let (quadruples, remainder) = columns.as_chunks_mut::<4>();

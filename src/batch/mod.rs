@@ -28,17 +28,17 @@ mod row_kind;
 mod table;
 
 #[doc(hidden)]
-pub use baseline::Baseline;
+pub use baseline::BenchBaseline;
 pub use bodies::{Bodies, Column};
 #[cfg(feature = "arrow")]
-pub(crate) use table::table_columns;
+pub(crate) use table::numeric_table_columns;
 pub use table::{Outline, RowOutlines, Table, TableColumn};
 
 use rayon::iter::{IndexedParallelIterator, IntoParallelIterator, ParallelIterator};
 
 use crate::error::{Code, Problem, Problems};
 
-/// Number of rows of a block, the unit of work of one thread.
+/// Maximum number of rows of a block, the part of a table that one thread drafts at a time.
 ///
 /// A larger block leaves fewer incomplete lane groups. A smaller block fits a core's cache and balances threads.
 const ROWS_PER_BLOCK: usize = 4096;
@@ -92,9 +92,9 @@ impl Threads {
         self.pool.as_ref().map_or(1, rayon::ThreadPool::current_num_threads)
     }
 
-    /// Applies `work` to the index and value of every item in parallel; returns the results in the order of the items.
+    /// Applies `work` to index and value of every item, in parallel; returns the results in the order of the items.
     ///
-    /// `work` receives a scratch value, initially the default, that a thread reuses from one item to the next.
+    /// `work` also receives a scratch value, at first the default, which a thread reuses from one item to the next.
     pub(crate) fn map_in_parallel<S: Default, I: Send, R: Send>(
         &self,
         items: Vec<I>,
@@ -112,7 +112,7 @@ impl Threads {
         }
     }
 
-    /// Returns whether the current process was forked after the threads were started.
+    /// Returns whether the current process is a fork of the process that started the threads.
     fn is_forked_process(&self) -> bool {
         self.process != std::process::id()
     }
@@ -127,7 +127,7 @@ impl Drop for Threads {
     }
 }
 
-/// Returns `RAYON_NUM_THREADS`, or else the number of processors; at most [`Threads::MAX_THREADS`].
+/// Returns the value of `RAYON_NUM_THREADS`, or else the number of processors; at most [`Threads::MAX_THREADS`].
 ///
 /// Rayon's own function for the number would start global threads that never end.
 fn default_thread_count() -> usize {
@@ -249,9 +249,9 @@ impl Bodies<'_> {
         self.draft_new_table(None, true, threads)
     }
 
-    /// Drafts a table of `rows` rows, even where every column is a constant.
+    /// Drafts `rows` rows into a new table; needed if every column is a constant, as columns then give no row count.
     #[cfg(feature = "arrow")]
-    pub(crate) fn draft_rows(&self, rows: usize, outlines: bool, threads: &Threads) -> Result<Table, Problems> {
+    pub(crate) fn draft_n_rows(&self, rows: usize, outlines: bool, threads: &Threads) -> Result<Table, Problems> {
         self.draft_new_table(Some(rows), outlines, threads)
     }
 
@@ -261,7 +261,7 @@ impl Bodies<'_> {
         Ok(table)
     }
 
-    /// Drafts `rows` rows, by default the number of rows of the columns, into `table`.
+    /// Drafts into `table`, replacing its rows; `rows` is the number of rows, by default the length of the columns.
     fn draft_into_table(
         &self,
         rows: Option<usize>,
@@ -270,12 +270,12 @@ impl Bodies<'_> {
         table: &mut Table,
     ) -> Result<(), Problems> {
         let checked = bodies::CheckedBodies::new(self)?;
-        table.resize_to_rows(rows.unwrap_or(checked.rows()), checked.max_darts(), outlines);
-        let results = threads.map_in_parallel(table.blocks_mut(ROWS_PER_BLOCK), |groups, k, mut block| {
+        table.resize_to_row_count(rows.unwrap_or(checked.rows()), checked.max_back_and_front_darts(), outlines);
+        let results = threads.map_in_parallel(table.blocks_of_rows_mut(ROWS_PER_BLOCK), |groups, k, mut block| {
             block::draft_block(&checked, k * ROWS_PER_BLOCK, &mut block, groups, outlines)
         });
         for (k, results) in results.into_iter().enumerate() {
-            table.append_block_results(k * ROWS_PER_BLOCK, results);
+            table.append_refused_rows_and_outlines(k * ROWS_PER_BLOCK, results);
         }
         Ok(())
     }

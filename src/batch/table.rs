@@ -1,10 +1,10 @@
 //! Table of drafts: one column per measured number, one row per body, in the order of the bodies.
 
-use super::block::BlockResults;
+use super::block::RefusedRowsAndOutlines;
 use crate::draft::{Edge, Half, PanelSummary, Role, Summary, Suppression};
 use crate::error::Problems;
 use crate::field::Unit;
-use crate::findings::{FindingCode, PANEL_FINDINGS};
+use crate::findings::{DRAFT_FINDINGS, FindingCode};
 use crate::scalar::Number;
 
 /// Name and description of one numeric column of a table of drafts.
@@ -20,8 +20,8 @@ pub struct TableColumn {
     pub(crate) dart: Option<(usize, usize)>,
 }
 
-/// Names and descriptions of the columns that measure the whole garment.
-const GARMENT_COLUMNS: [(&str, &str); 6] = [
+/// Names and descriptions of the table's columns that belong to back and front together.
+const GARMENT_COLUMN_NAMES_AND_DESCRIPTIONS: [(&str, &str); 6] = [
     ("suppression_total", "suppression of half the garment from hip to waist"),
     ("suppression_side", "suppression taken by the side seams of back and front together"),
     ("suppression_back", "suppression taken by the back darts"),
@@ -30,8 +30,8 @@ const GARMENT_COLUMNS: [(&str, &str); 6] = [
     ("side_seam", "length of the side seam from the waist to the hem"),
 ];
 
-/// Names and descriptions of the columns that measure a panel.
-const PANEL_COLUMNS: [(&str, &str); 5] = [
+/// Name endings and descriptions of the table's columns for one panel, such as `width` for `back_width`.
+const PANEL_COLUMN_NAMES_AND_DESCRIPTIONS: [(&str, &str); 5] = [
     ("width", "width at the hip line and below"),
     ("waist_seam", "length of the waist curve with the darts closed"),
     ("waist_lowering", "depth of the waist at the centre line below the waist at the side"),
@@ -39,17 +39,17 @@ const PANEL_COLUMNS: [(&str, &str); 5] = [
     ("area", "area of cloth inside the outline"),
 ];
 
-/// Names and descriptions of the columns that measure a dart.
-const DART_COLUMNS: [(&str, &str); 3] = [
+/// Name endings and descriptions of the table's columns for one dart, such as `length` for `back_dart1_length`.
+const DART_COLUMN_NAMES_AND_DESCRIPTIONS: [(&str, &str); 3] = [
     ("intake", "intake, the width of the mouth"),
     ("length", "length from the mouth to the tip"),
     ("centre", "distance from the centre line of the panel to the middle of the dart"),
 ];
 
-/// Returns the numeric columns of a table whose back and front panels have at most `max_darts` darts.
-pub(crate) fn table_columns(max_darts: [usize; 2]) -> Vec<TableColumn> {
+/// Lists name and description of the numeric columns of a table; `max_darts` is the maximum in back and in front.
+pub(crate) fn numeric_table_columns(max_darts: [usize; 2]) -> Vec<TableColumn> {
     let column = |name: String, description: String, is_area, dart| TableColumn { name, description, is_area, dart };
-    let mut columns: Vec<TableColumn> = GARMENT_COLUMNS
+    let mut columns: Vec<TableColumn> = GARMENT_COLUMN_NAMES_AND_DESCRIPTIONS
         .iter()
         .map(|(name, description)| column((*name).to_owned(), (*description).to_owned(), false, None))
         .collect();
@@ -57,9 +57,9 @@ pub(crate) fn table_columns(max_darts: [usize; 2]) -> Vec<TableColumn> {
         let panel_column = |(name, description): &(&str, &str)| {
             column(format!("{half}_{name}"), format!("{half} panel: {description}"), *name == "area", None)
         };
-        columns.extend(PANEL_COLUMNS.iter().map(panel_column));
+        columns.extend(PANEL_COLUMN_NAMES_AND_DESCRIPTIONS.iter().map(panel_column));
         for k in 0..max_darts[panel] {
-            columns.extend(DART_COLUMNS.iter().map(|(name, description)| {
+            columns.extend(DART_COLUMN_NAMES_AND_DESCRIPTIONS.iter().map(|(name, description)| {
                 let description = format!("{half} dart {}, counted from the centre: {description}", k + 1);
                 column(format!("{half}_dart{}_{name}", k + 1), description, false, Some((panel, k)))
             }));
@@ -69,9 +69,9 @@ pub(crate) fn table_columns(max_darts: [usize; 2]) -> Vec<TableColumn> {
 }
 
 impl<T: Number> Summary<T> {
-    /// Calls `visit` with every number in the order of [`table_columns`]; NaN for a dart that the draft lacks.
+    /// Calls `visit` with every number of a table row, in column order; with NaN for darts that the draft lacks.
     #[inline(always)]
-    pub(super) fn for_each_number(&self, max_darts: [usize; 2], mut visit: impl FnMut(&T)) {
+    pub(super) fn for_each_table_number(&self, max_darts: [usize; 2], mut visit: impl FnMut(&T)) {
         let Self { suppression, left_in_side, side_seam, panels, .. } = self;
         let Suppression { total, side, back, front } = suppression;
         for number in [total, side, back, front, left_in_side, side_seam] {
@@ -87,7 +87,7 @@ impl<T: Number> Summary<T> {
                     visit(number);
                 }
             }
-            for _ in 0..DART_COLUMNS.len() * max.saturating_sub(darts.len()) {
+            for _ in 0..DART_COLUMN_NAMES_AND_DESCRIPTIONS.len() * max.saturating_sub(darts.len()) {
                 visit(&T::constant(f64::NAN));
             }
         }
@@ -102,8 +102,8 @@ pub struct Outline {
 }
 
 impl Outline {
-    /// Converts the edges of a panel to an outline in `unit`.
-    pub(super) fn from_edges(edges: &[Edge], unit: Unit) -> Self {
+    /// Converts the edges of a panel, in centimetres, to an outline in `unit`.
+    pub(super) fn from_panel_edges(edges: &[Edge], unit: Unit) -> Self {
         let edge = |edge: &Edge| {
             let points =
                 edge.path.points().iter().map(|point| [unit.length_from_cm(point.x), unit.length_from_cm(point.y)]);
@@ -122,7 +122,7 @@ pub struct Table {
     columns: Vec<TableColumn>,
     numbers: Vec<Vec<f64>>,
     pub(crate) darts: [Vec<u8>; 2],
-    /// Findings of each row as bits: bit k is set where the row has the finding `PANEL_FINDINGS[k]`.
+    /// Findings of each row as bits: bit k is set where the row has the finding `DRAFT_FINDINGS[k]`.
     pub(crate) findings: Vec<u16>,
     /// Index and problems of each refused row, in ascending order.
     pub(crate) refused: Vec<(usize, Problems)>,
@@ -140,19 +140,19 @@ pub(super) struct TableBlock<'a> {
 }
 
 impl Table {
-    /// Resizes the table to `rows` rows, whose values are still to be written, and reuses the memory of the old rows.
-    pub(super) fn resize_to_rows(&mut self, rows: usize, max_darts: [usize; 2], outlines: bool) {
-        self.columns = table_columns(max_darts);
+    /// Resizes the table in place to `rows` rows of arbitrary values, still to be written; reuses the memory.
+    pub(super) fn resize_to_row_count(&mut self, rows: usize, max_darts: [usize; 2], outlines: bool) {
+        self.columns = numeric_table_columns(max_darts);
         self.numbers.resize_with(self.columns.len(), Vec::new);
-        self.numbers.iter_mut().for_each(|column| resize_column(column, rows));
-        self.darts.iter_mut().for_each(|counts| resize_column(counts, rows));
-        resize_column(&mut self.findings, rows);
+        self.numbers.iter_mut().for_each(|column| resize_column_with_arbitrary_values(column, rows));
+        self.darts.iter_mut().for_each(|counts| resize_column_with_arbitrary_values(counts, rows));
+        resize_column_with_arbitrary_values(&mut self.findings, rows);
         self.refused.clear();
         self.outlines = outlines.then(|| Vec::with_capacity(rows));
     }
 
-    /// Splits the table into blocks of `rows` rows; the last block may be smaller.
-    pub(super) fn blocks_mut(&mut self, rows: usize) -> Vec<TableBlock<'_>> {
+    /// Borrows the table as mutable blocks of `rows` consecutive rows; the last block may be smaller.
+    pub(super) fn blocks_of_rows_mut(&mut self, rows: usize) -> Vec<TableBlock<'_>> {
         let mut numbers: Vec<_> = self.numbers.iter_mut().map(|column| column.chunks_mut(rows)).collect();
         let [back, front] = &mut self.darts;
         let darts = back.chunks_mut(rows).zip(front.chunks_mut(rows));
@@ -166,8 +166,8 @@ impl Table {
             .collect()
     }
 
-    /// Appends the refused rows and outlines of the block that starts at row `start`; blocks are appended in order.
-    pub(super) fn append_block_results(&mut self, start: usize, results: BlockResults) {
+    /// Appends refused rows and outlines of the block whose first row is row `start`; blocks must come in order.
+    pub(super) fn append_refused_rows_and_outlines(&mut self, start: usize, results: RefusedRowsAndOutlines) {
         self.refused.extend(results.refused.into_iter().map(|(row, problems)| (start + row, problems)));
         if let Some(outlines) = &mut self.outlines {
             outlines.extend(results.outlines);
@@ -193,13 +193,13 @@ impl Table {
         Some(&self.numbers[k])
     }
 
-    /// Converts the table to its numbers, one list per column.
+    /// Consumes the table and returns its numbers, one list per numeric column.
     #[cfg(feature = "arrow")]
-    pub(crate) fn into_numbers(self) -> Vec<Vec<f64>> {
+    pub(crate) fn into_numbers_by_column(self) -> Vec<Vec<f64>> {
         self.numbers
     }
 
-    /// Returns the number of back darts and of front darts of a row; `None` where the row was refused.
+    /// Returns the numbers of back darts and of front darts of a row; `None` if the row was refused.
     #[must_use]
     pub fn darts(&self, row: usize) -> Option<[u8; 2]> {
         let darts = self.darts.each_ref().map(|counts| counts[row]);
@@ -209,7 +209,7 @@ impl Table {
     /// Returns the codes of a row's findings, the gravest first.
     pub fn findings(&self, row: usize) -> impl Iterator<Item = FindingCode> {
         let bits = self.findings[row];
-        (0..PANEL_FINDINGS.len()).filter(move |bit| bits >> bit & 1 == 1).map(|bit| PANEL_FINDINGS[bit].0)
+        (0..DRAFT_FINDINGS.len()).filter(move |bit| bits >> bit & 1 == 1).map(|bit| DRAFT_FINDINGS[bit].0)
     }
 
     /// Returns the problems of a refused row; `None` where the row was drafted.
@@ -226,8 +226,8 @@ impl Table {
     }
 }
 
-/// Resizes a column in place to `rows` arbitrary values. A longer one is allocated zeroed: faster than writing zeros.
-fn resize_column<T: Clone + Default>(column: &mut Vec<T>, rows: usize) {
+/// Resizes a column to `rows` arbitrary values; to grow, allocates a zeroed list, which is faster than writing zeros.
+fn resize_column_with_arbitrary_values<T: Clone + Default>(column: &mut Vec<T>, rows: usize) {
     if column.len() < rows {
         *column = vec![T::default(); rows];
     } else {
@@ -235,9 +235,9 @@ fn resize_column<T: Clone + Default>(column: &mut Vec<T>, rows: usize) {
     }
 }
 
-/// Converts a length in centimetres, or an area in square centimetres, to `unit` or its square.
+/// Converts a length from centimetres to `unit`, or an area from square centimetres to the square of `unit`.
 #[inline(always)]
-pub(super) fn number_from_cm(value: f64, is_area: bool, unit: Unit) -> f64 {
+pub(super) fn length_or_area_from_cm(value: f64, is_area: bool, unit: Unit) -> f64 {
     match (unit, is_area) {
         (Unit::Cm, _) => value,
         (Unit::In, false) => unit.length_from_cm(value),

@@ -3,12 +3,12 @@
 
 use std::borrow::Cow;
 
-use super::{Apportionment, Body, Darts, Ease, FixedDart, MAX_DARTS, PanelRules, Rules, Shares};
+use super::{Apportionment, Body, Darts, Ease, FixedDart, MAX_DARTS_PER_PANEL, PanelRules, Rules, Shares};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, Unit};
 use crate::scalar::Scalar;
 
-/// Minimum vertical distance from the hip line down to the hem, in centimetres.
+/// Minimum vertical distance between the hip line and the hem, in centimetres.
 pub(crate) const MIN_HEM_BELOW_HIP_CM: f64 = 1.0;
 
 /// Checked input of a draft: body, ease and rules, in centimetres.
@@ -20,36 +20,37 @@ pub(crate) struct Inputs<T = f64> {
 }
 
 impl Inputs {
-    /// Checks every number against its range in `unit`, then converts to centimetres.
+    /// Checks every number against its range in `unit`, converts to centimetres, and checks that the hem is low enough.
     ///
     /// # Errors
     /// All [`Problems`]: numbers that are not finite or out of range; a hem above the hip line.
     pub(crate) fn new(body: &Body, ease: &Ease, rules: &Rules, unit: Unit) -> Result<Self, Problems> {
-        Problems::ok_if_empty(range_problems(body, ease, rules, unit))?;
+        Problems::ok_if_empty(range_and_dart_count_problems(body, ease, rules, unit))?;
         let given = Self { body: *body, ease: *ease, rules: rules.clone() };
-        let inputs = if unit == Unit::Cm { given } else { given.convert(unit, Unit::Cm) };
-        Problems::ok_if_empty(short_length_problem(&inputs.body).into_iter().collect())?;
+        let inputs = if unit == Unit::Cm { given } else { given.convert_lengths(unit, Unit::Cm) };
+        Problems::ok_if_empty(hem_too_high_problem(&inputs.body).into_iter().collect())?;
         Ok(inputs)
     }
 
-    /// Converts all lengths from one unit to another, without checks.
-    pub(crate) fn convert(self, from: Unit, to: Unit) -> Self {
+    /// Converts all lengths of the inputs from one unit to another, without checks.
+    pub(crate) fn convert_lengths(self, from: Unit, to: Unit) -> Self {
         let Self { body, ease, rules } = self;
-        Self { body: body.convert(from, to), ease: ease.convert(from, to), rules: rules.convert(from, to) }
+        let (body, ease) = (body.convert_lengths(from, to), ease.convert_lengths(from, to));
+        Self { body, ease, rules: rules.convert_lengths(from, to) }
     }
 }
 
 impl<T: Scalar> Inputs<T> {
-    /// Converts every number with a function, for example to another scalar type.
+    /// Applies a function to every number of the inputs, for example to convert to another scalar type.
     pub(crate) fn map<U>(&self, mut f: impl FnMut(T) -> U) -> Inputs<U> {
         Inputs { body: self.body.map(&mut f), ease: self.ease.map(&mut f), rules: self.rules.clone().map(&mut f) }
     }
 }
 
-/// Input number with its path prefix, such as `body.`, and its table row.
+/// One number of an input, as a tuple: path prefix, such as `body.`; table row, with name and range; value.
 pub(crate) type InputNumber<T> = (Cow<'static, str>, &'static Field, T);
 
-/// Lists every number of body, ease and rules, in the order of their tables.
+/// Lists every number of body, ease and rules with path prefix and table row, in the order of their tables.
 pub(crate) fn input_numbers<T: Copy>(body: &Body<T>, ease: &Ease<T>, rules: &Rules<T>) -> Vec<InputNumber<T>> {
     let mut numbers = Vec::with_capacity(24);
     let mut extend = |path: &'static str, fields: &'static [Field], values: &[T]| {
@@ -64,7 +65,7 @@ pub(crate) fn input_numbers<T: Copy>(body: &Body<T>, ease: &Ease<T>, rules: &Rul
             for (panel, list) in [("back", back), ("front", front)] {
                 for (index, dart) in list.iter().enumerate() {
                     let path: Cow<str> = Cow::Owned(format!("rules.darts.{panel}[{index}]."));
-                    numbers.extend(FixedDart::field_values(*dart).map(|(field, value)| (path.clone(), field, value)));
+                    numbers.extend(FixedDart::fields_and_values(*dart).map(|(field, v)| (path.clone(), field, v)));
                 }
             }
         }
@@ -72,11 +73,11 @@ pub(crate) fn input_numbers<T: Copy>(body: &Body<T>, ease: &Ease<T>, rules: &Rul
     numbers
 }
 
-/// Returns the problems of all numbers that are not finite or out of their range in `unit`.
-fn range_problems(body: &Body, ease: &Ease, rules: &Rules, unit: Unit) -> Vec<Problem> {
+/// Returns the problems of numbers not finite or out of their range in `unit`, and of panels with too many darts.
+fn range_and_dart_count_problems(body: &Body, ease: &Ease, rules: &Rules, unit: Unit) -> Vec<Problem> {
     let mut problems = Vec::new();
     let mut check = |path: &str, fields: &[Field], values: &[f64]| {
-        problems.extend(fields.iter().zip(values).filter_map(|(field, value)| field.check(path, *value, unit)));
+        problems.extend(fields.iter().zip(values).filter_map(|(field, value)| field.range_problem(path, *value, unit)));
     };
     check("body.", &Body::FIELDS, &body.into_array());
     check("ease.", &Ease::FIELDS, &ease.into_array());
@@ -85,10 +86,11 @@ fn range_problems(body: &Body, ease: &Ease, rules: &Rules, unit: Unit) -> Vec<Pr
         Apportionment::Shares(shares) => check("rules.shares.", &Shares::FIELDS, &shares.into_array()),
         Apportionment::Darts(darts) => {
             for (panel, list) in [("back", &darts.back), ("front", &darts.front)] {
-                problems.extend(Problem::too_many(&format!("rules.darts.{panel}"), list.len(), MAX_DARTS, "darts"));
+                let path = format!("rules.darts.{panel}");
+                problems.extend(Problem::if_too_many(&path, list.len(), MAX_DARTS_PER_PANEL, "darts"));
                 for (index, dart) in list.iter().enumerate() {
-                    let path = format!("rules.darts.{panel}[{index}].");
-                    problems.extend(dart.field_values().iter().filter_map(|(field, v)| field.check(&path, *v, unit)));
+                    let (path, numbers) = (format!("{path}[{index}]."), dart.fields_and_values());
+                    problems.extend(numbers.iter().filter_map(|(field, v)| field.range_problem(&path, *v, unit)));
                 }
             }
         }
@@ -96,13 +98,13 @@ fn range_problems(body: &Body, ease: &Ease, rules: &Rules, unit: Unit) -> Vec<Pr
     problems
 }
 
-/// Creates the problem of rules that give both `shares` and `darts`.
+/// Creates the [`Code::Conflict`] problem of rules that give both `shares` and `darts`.
 pub(crate) fn shares_and_darts_conflict() -> Problem {
     Problem::new(Code::Conflict, "rules.shares").with_limit("rules.darts")
 }
 
-/// Returns the problem of a skirt that ends above, or less than 1 cm below, the hip line.
-fn short_length_problem(body: &Body) -> Option<Problem> {
+/// Returns the problem of a skirt whose hem lies above, or less than 1 cm below, the hip line.
+fn hem_too_high_problem(body: &Body) -> Option<Problem> {
     let min = body.hip_depth + MIN_HEM_BELOW_HIP_CM;
     let clears = body.length >= min;
     (!clears).then(|| {

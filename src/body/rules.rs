@@ -6,8 +6,8 @@ use serde::{Deserialize, Serialize};
 
 use crate::field::{Field, FieldKind, Unit, fields};
 
-/// Maximum number of darts in one panel.
-pub(crate) const MAX_DARTS: usize = 3;
+/// Maximum number of darts in one panel, back or front.
+pub(crate) const MAX_DARTS_PER_PANEL: usize = 3;
 
 /// Choices of the drafter: shape of the panels, and apportionment of the suppression.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -21,7 +21,7 @@ pub struct Rules<T = f64> {
 }
 
 impl Default for Rules {
-    /// Returns the default of every rule; replace single rules with struct update syntax.
+    /// Returns rules with default values; replace single values with struct update syntax.
     ///
     /// ```
     /// use kirtle::{Apportionment, PanelRules, Rules, Shares};
@@ -40,11 +40,11 @@ impl Default for Rules {
 
 impl Rules {
     /// Converts the lengths of the rules from one unit to another.
-    pub(crate) fn convert(self, from: Unit, to: Unit) -> Self {
-        let dart = |dart: FixedDart| dart.convert(from, to);
-        let panel_rules = self.panel_rules.convert(from, to);
+    pub(crate) fn convert_lengths(self, from: Unit, to: Unit) -> Self {
+        let dart = |dart: FixedDart| dart.convert_lengths(from, to);
+        let panel_rules = self.panel_rules.convert_lengths(from, to);
         let apportionment = match self.apportionment {
-            Apportionment::Shares(shares) => Apportionment::Shares(shares.convert(from, to)),
+            Apportionment::Shares(shares) => Apportionment::Shares(shares.convert_lengths(from, to)),
             Apportionment::Darts(Darts { back, front }) => Apportionment::Darts(Darts {
                 back: back.into_iter().map(dart).collect(),
                 front: front.into_iter().map(dart).collect(),
@@ -55,8 +55,8 @@ impl Rules {
 }
 
 impl<T> Rules<T> {
-    /// Returns the maximum number of darts that the rules allow in the back and in the front panel.
-    pub(crate) fn max_darts(&self) -> [usize; 2] {
+    /// Returns the maximum number of darts that the rules allow in each panel: back, then front.
+    pub(crate) fn max_darts_by_panel(&self) -> [usize; 2] {
         match &self.apportionment {
             Apportionment::Shares(_) => [2, 2],
             Apportionment::Darts(darts) => [darts.back.len(), darts.front.len()],
@@ -90,7 +90,7 @@ fields! {
 
 impl Default for PanelRules {
     fn default() -> Self {
-        Self::from_array(Field::defaults(&Self::FIELDS))
+        Self::from_array(Field::defaults_or_nan(&Self::FIELDS))
     }
 }
 
@@ -175,7 +175,7 @@ pub(crate) use shares_table;
 
 impl Default for Shares {
     fn default() -> Self {
-        Self::from_array(Field::defaults(&Self::FIELDS))
+        Self::from_array(Field::defaults_or_nan(&Self::FIELDS))
     }
 }
 
@@ -191,7 +191,7 @@ pub struct Darts<T = f64> {
 
 impl Darts {
     /// Maximum number of given darts in one panel.
-    pub const MAX_PER_PANEL: usize = MAX_DARTS;
+    pub const MAX_PER_PANEL: usize = MAX_DARTS_PER_PANEL;
 }
 
 impl<T> Darts<T> {
@@ -228,7 +228,7 @@ pub enum DartPosition<T = f64> {
 }
 
 impl FixedDart {
-    /// Table rows of a given dart: intake, length, `place` and `centre`. A dart has either `place` or `centre`.
+    /// Table rows of the numbers of a given dart: intake, length, and either `place` or `centre`.
     pub const FIELDS: [Field; 4] = {
         use FieldKind::{Length, Ratio};
         [
@@ -245,9 +245,9 @@ impl FixedDart {
         ]
     };
 
-    /// Converts the lengths of the dart from one unit to another.
-    pub(crate) fn convert(self, from: Unit, to: Unit) -> Self {
-        let length = |value| FieldKind::Length.convert(value, from, to);
+    /// Converts the lengths of the given dart from one unit to another.
+    pub(crate) fn convert_lengths(self, from: Unit, to: Unit) -> Self {
+        let length = |value| FieldKind::Length.convert_unit(value, from, to);
         let place = match self.place {
             DartPosition::Centre(distance) => DartPosition::Centre(length(distance)),
             share @ DartPosition::Share(_) => share,
@@ -257,8 +257,8 @@ impl FixedDart {
 }
 
 impl<T> FixedDart<T> {
-    /// Returns intake, length and position, each with its table row.
-    pub(crate) fn field_values(self) -> [(&'static Field, T); 3] {
+    /// Returns intake, length and position of the dart, each after its table row.
+    pub(crate) fn fields_and_values(self) -> [(&'static Field, T); 3] {
         let [intake, length, place, centre] = const { &FixedDart::FIELDS };
         let position = match self.place {
             DartPosition::Share(share) => (place, share),
@@ -267,14 +267,14 @@ impl<T> FixedDart<T> {
         [(intake, self.intake), (length, self.length), position]
     }
 
-    /// Applies a function to every number of the dart.
+    /// Applies a function to every number of the given dart.
     fn map<U>(self, f: &mut impl FnMut(T) -> U) -> FixedDart<U> {
         FixedDart { intake: f(self.intake), length: f(self.length), place: self.place.map(f) }
     }
 }
 
 impl<T> DartPosition<T> {
-    /// Applies a function to the position, for example to convert to another scalar type.
+    /// Applies a function to the number of the position, for example to convert to another scalar type.
     pub(crate) fn map<U>(self, f: &mut impl FnMut(T) -> U) -> DartPosition<U> {
         match self {
             Self::Share(share) => DartPosition::Share(f(share)),

@@ -1,27 +1,27 @@
 //! The request on a chart of sizes: the chart in JSON, with the questions that the report answers.
 
 use super::json::{FORMAT_VERSION, JsonValue};
-use super::reader::{InputReader, JSON_OBJECT_TEXT};
+use super::reader::{EXPECTED_JSON_OBJECT, InputReader};
 use super::sizes::{AlterationReport, ChartReport, ChoiceReport, KeyLengths, SizeReport, grade_increment_reports};
 use crate::body::{Body, Ease, Rules};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
-use crate::sizes::{BetweenSizes, Blend, FRACTION_FIELD, Size, SizeChart, SizeRange};
+use crate::sizes::{BLEND_FRACTION_FIELD, FractionBetweenSizes, Size, SizeBlend, SizeChart, SizeRange};
 
-/// Maximum length of a chart in JSON, in bytes.
-const MAX_CHART_BYTES: usize = 1 << 20;
+/// Maximum length of a request on a size chart in JSON, in bytes.
+const MAX_CHART_JSON_BYTES: usize = 1 << 20;
 
-/// Field of the tolerance of an alteration on paper, in millimetres.
-pub(crate) const ALTERATION_TOLERANCE_FIELD: Field = Field::new(
+/// Field `tolerance_mm` of a chart request: tolerance of an alteration on paper, in millimetres.
+pub(crate) const ALTERATION_TOLERANCE_MM_FIELD: Field = Field::new(
     "tolerance_mm",
     "Largest permitted deviation of an alteration on paper from the exact redraft, in millimetres.",
     FieldKind::Millimetres,
     (0.1, 50.0),
     (0.1, 50.0),
 )
-.with_default(crate::sizes::DEFAULT_TOLERANCE_MM);
+.with_default(crate::sizes::DEFAULT_ALTERATION_TOLERANCE_MM);
 
-/// Request on a chart of sizes: to draft all, to choose and alter one for a body, to find a body between two sizes.
+/// Request on a chart of sizes: draft all, choose or alter sizes for a body, find a body between sizes; all optional.
 ///
 /// ```
 /// use kirtle::document::ChartRequest;
@@ -47,16 +47,16 @@ pub struct ChartRequest {
     pub ease: Option<Ease>,
     /// Rules of construction for every size, lengths in centimetres.
     pub rules: Rules,
-    /// Body to choose the nearest sizes for, in centimetres; if the sizes are drafted, also to alter the pattern for.
+    /// Body, in centimetres, for which the report gives the nearest sizes and, if the sizes are drafted, an alteration.
     pub body: Option<Body>,
-    /// Body to find between sizes, by one position between two sizes for the waist and one for the hip.
-    pub blend: Option<Blend>,
+    /// Body to find between sizes: one position between two sizes for its waist, and another position for its hip.
+    pub blend: Option<SizeBlend>,
     /// Largest permitted deviation of an alteration from the exact redraft, in millimetres.
     pub tolerance_mm: f64,
 }
 
 impl ChartRequest {
-    /// Reads a request on a chart from JSON text; the schema is `chart`.
+    /// Reads a request on a chart from JSON text that follows the schema `chart`.
     ///
     /// # Errors
     /// All the [`Problems`] of fields, types and ranges at once, otherwise those of [`SizeChart::new`];
@@ -76,19 +76,19 @@ impl ChartRequest {
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn from_json(text: &str) -> Result<Self, Problems> {
-        if text.len() > MAX_CHART_BYTES {
+        if text.len() > MAX_CHART_JSON_BYTES {
             let problem = Problem::new(Code::TooMany, "chart").with_value(format!("{} bytes", text.len()));
-            return Err(problem.with_limit(format!("{MAX_CHART_BYTES} bytes")).into());
+            return Err(problem.with_limit(format!("{MAX_CHART_JSON_BYTES} bytes")).into());
         }
-        Self::from_json_value(&JsonValue::parse_text(text, "chart")?)
+        Self::from_json_value(&JsonValue::parse_json_text(text, "chart")?)
     }
 
     pub(super) fn from_json_value(value: &JsonValue) -> Result<Self, Problems> {
         let mut reader = InputReader { unit: None, problems: Vec::new() };
-        let read = reader.read_chart(value);
+        let read = reader.read_sizes_and_chart_request(value);
         let (sizes, request) = reader.into_result(read)?;
         let chart = SizeChart::new(sizes);
-        let chart = chart.map_err(|problems| problems.in_unit(request.unit.name(), request.unit.cm_per_unit()))?;
+        let chart = chart.map_err(|problems| problems.cm_to_unit(request.unit.name(), request.unit.cm_per_unit()))?;
         Ok(Self { chart, ..request })
     }
 
@@ -114,10 +114,10 @@ impl ChartRequest {
     /// ```
     pub fn range(&self) -> Result<Option<SizeRange>, Problems> {
         let range = self.ease.map(|ease| self.chart.draft(&ease, &self.rules)).transpose();
-        range.map_err(|problems| self.in_request_unit(problems))
+        range.map_err(|problems| self.problems_in_unit(problems))
     }
 
-    /// Drafts every size, and requires ease.
+    /// Drafts every size; returns an error if the request has no ease.
     ///
     /// # Errors
     /// [`Code::Missing`] if the request has no ease; otherwise as [`range`](Self::range).
@@ -134,11 +134,11 @@ impl ChartRequest {
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn required_range(&self) -> Result<SizeRange, Problems> {
-        self.range()?.ok_or_else(|| Problem::new(Code::Missing, "ease").with_limit(JSON_OBJECT_TEXT).into())
+        self.range()?.ok_or_else(|| Problem::new(Code::Missing, "ease").with_limit(EXPECTED_JSON_OBJECT).into())
     }
 
-    /// Answers the request: size table and grading, nearest sizes, body between sizes, alteration. A body beyond the
-    /// chart has nearest sizes but no alteration.
+    /// Returns the report that answers the request: sizes with grading, nearest sizes, body between sizes, alteration.
+    /// For a body beyond the chart, the report has nearest sizes but no alteration.
     ///
     /// # Errors
     /// As [`range`](Self::range), [`SizeChart::between`] and [`SizeRange::alter`]; lengths are in the request's unit.
@@ -160,18 +160,18 @@ impl ChartRequest {
         let range = self.range()?;
         let choice = self.body.map(|body| self.chart.choose(&body));
         let between = self.blend.as_ref().map(|blend| self.chart.between(blend)).transpose();
-        let between = between.map_err(|problems| self.in_request_unit(problems.with_field_prefix("blend.")))?;
+        let between = between.map_err(|problems| self.problems_in_unit(problems.with_field_path_prefix("blend.")))?;
         let alteration = match (&range, &self.body, &choice) {
             (Some(range), Some(body), Some(choice)) if choice.outside.is_empty() => {
                 let alteration = range.alter(body, Some(self.tolerance_mm));
-                Some(alteration.map_err(|problems| self.in_request_unit(problems))?)
+                Some(alteration.map_err(|problems| self.problems_in_unit(problems))?)
             }
             _ => None,
         };
         let lengths = |k: usize| range.as_ref().map(|range| KeyLengths::new(&range.drafts()[k], unit));
         let sizes = self.chart.sizes().iter().enumerate().map(|(k, size)| SizeReport {
             name: size.name.clone(),
-            body: size.body.convert(Unit::Cm, unit),
+            body: size.body.convert_lengths(Unit::Cm, unit),
             lengths: lengths(k),
         });
         Ok(ChartReport {
@@ -180,72 +180,73 @@ impl ChartRequest {
             sizes: sizes.collect(),
             grade: range.as_ref().map(|range| grade_increment_reports(range, unit)).unwrap_or_default(),
             choice: choice.map(|choice| ChoiceReport::new(&choice, unit)),
-            between: between.map(|body| body.convert(Unit::Cm, unit)),
+            between: between.map(|body| body.convert_lengths(Unit::Cm, unit)),
             alteration: alteration.map(|alteration| AlterationReport::new(&alteration, unit)),
         })
     }
 
-    /// Converts lengths in problems from centimetres to the unit of the request.
-    fn in_request_unit(&self, problems: Problems) -> Problems {
-        problems.in_unit(self.unit.name(), self.unit.cm_per_unit())
+    /// Returns the problems with lengths converted from centimetres to the unit of the request.
+    fn problems_in_unit(&self, problems: Problems) -> Problems {
+        problems.cm_to_unit(self.unit.name(), self.unit.cm_per_unit())
     }
 }
 
 impl InputReader {
-    /// Reads the sizes, and the other fields into a request with a placeholder chart; both are in centimetres.
-    fn read_chart(&mut self, value: &JsonValue) -> Option<(Vec<Size>, ChartRequest)> {
+    /// Reads a chart request: returns its sizes, and a request with all else and a placeholder chart, in centimetres.
+    fn read_sizes_and_chart_request(&mut self, value: &JsonValue) -> Option<(Vec<Size>, ChartRequest)> {
         let names = ["format", "unit", "sizes", "ease", "rules", "body", "blend", "tolerance_mm"];
         let [format, unit, sizes, ease, rules, body, blend, tolerance] =
-            self.object_fields("chart", "", value, names)?;
+            self.field_values("chart", "", value, names)?;
         self.check_format(format);
         let unit = self.read_unit(unit);
         self.unit = unit;
         let sizes = self.require_value("sizes", "a list of sizes", sizes);
-        let sizes =
-            sizes.and_then(|value| self.read_list("sizes", value, (SizeChart::MAX_SIZES, "sizes"), Self::read_size));
-        let ease = ease.and_then(|value| self.read_number_object("ease", value, &Ease::FIELDS)).map(Ease::from_array);
+        let sizes = sizes.and_then(|value| {
+            self.read_list("sizes", value, (SizeChart::MAX_SIZES_PER_CHART, "sizes"), Self::read_size)
+        });
+        let ease = ease.and_then(|value| self.read_named_numbers("ease", value, &Ease::FIELDS)).map(Ease::from_array);
         let rules = rules.and_then(|value| self.read_rules(value));
-        let body = body.and_then(|value| self.read_number_object("body", value, &Body::FIELDS)).map(Body::from_array);
+        let body = body.and_then(|value| self.read_named_numbers("body", value, &Body::FIELDS)).map(Body::from_array);
         let blend = blend.and_then(|value| self.read_blend(value));
-        let tolerance_mm = self.read_number("", tolerance, &ALTERATION_TOLERANCE_FIELD);
+        let tolerance_mm = self.read_number("", tolerance, &ALTERATION_TOLERANCE_MM_FIELD);
         let unit = unit?;
         // An optional field that cannot be read leaves a problem, and `into_result` refuses the request.
         let request = ChartRequest {
             unit,
             chart: SizeChart::demo(),
-            ease: ease.map(|ease| ease.convert(unit, Unit::Cm)),
-            rules: rules.map(|rules| rules.convert(unit, Unit::Cm)).unwrap_or_default(),
-            body: body.map(|body| body.convert(unit, Unit::Cm)),
+            ease: ease.map(|ease| ease.convert_lengths(unit, Unit::Cm)),
+            rules: rules.map(|rules| rules.convert_lengths(unit, Unit::Cm)).unwrap_or_default(),
+            body: body.map(|body| body.convert_lengths(unit, Unit::Cm)),
             blend,
             tolerance_mm: tolerance_mm?,
         };
-        let sizes = sizes?.into_iter().map(|size| Size { body: size.body.convert(unit, Unit::Cm), ..size });
+        let sizes = sizes?.into_iter().map(|size| Size { body: size.body.convert_lengths(unit, Unit::Cm), ..size });
         Some((sizes.collect(), request))
     }
 
     fn read_size(&mut self, path: &str, value: &JsonValue) -> Option<Size> {
         let prefix = format!("{path}.");
         let [waist, hip, hip_depth, length] = Body::FIELDS.map(|field| field.name);
-        let [name, numbers @ ..] = self.object_fields(path, &prefix, value, ["name", waist, hip, hip_depth, length])?;
+        let [name, numbers @ ..] = self.field_values(path, &prefix, value, ["name", waist, hip, hip_depth, length])?;
         let name = self.read_size_name(&format!("{prefix}name"), name);
-        let body = self.read_numbers(&prefix, numbers, &Body::FIELDS);
+        let body = self.read_numbers_of_fields(&prefix, numbers, &Body::FIELDS);
         Some(Size { name: name?, body: Body::from_array(body?) })
     }
 
-    /// Reads a string as the name of a size; [`SizeChart::new`] checks the characters.
+    /// Reads a string as the name of a size; the characters are checked later, by [`SizeChart::new`].
     fn read_size_name(&mut self, path: &str, value: Option<&JsonValue>) -> Option<String> {
         let expected = "a name on one line";
         match self.require_value(path, expected, value)? {
             JsonValue::String(name) => Some(name.clone()),
-            value => self.refuse_type(path, value, expected),
+            value => self.add_wrong_type_problem(path, value, expected),
         }
     }
 
-    pub(crate) fn read_blend(&mut self, value: &JsonValue) -> Option<Blend> {
+    pub(crate) fn read_blend(&mut self, value: &JsonValue) -> Option<SizeBlend> {
         let [waist, hip, hip_depth, length] =
-            self.object_fields("blend", "blend.", value, ["waist", "hip", "hip_depth", "length"])?;
+            self.field_values("blend", "blend.", value, ["waist", "hip", "hip_depth", "length"])?;
         let [waist, hip] = [("blend.waist", waist), ("blend.hip", hip)].map(|(path, value)| {
-            let value = self.require_value(path, JSON_OBJECT_TEXT, value)?;
+            let value = self.require_value(path, EXPECTED_JSON_OBJECT, value)?;
             self.read_position_between_sizes(path, value)
         });
         let [_, _, depth_field, length_field] = const { &Body::FIELDS };
@@ -254,15 +255,15 @@ impl InputReader {
         let [hip_depth, length] = [(depth_field, hip_depth), (length_field, length)].map(|(field, value)| {
             let Some(_) = value else { return Some(None) };
             let number = self.read_number("blend.", value, field)?;
-            Some(Some(field.kind.convert(number, unit, Unit::Cm)))
+            Some(Some(field.kind.convert_unit(number, unit, Unit::Cm)))
         });
-        Some(Blend { waist: waist?, hip: hip?, hip_depth: hip_depth?, length: length? })
+        Some(SizeBlend { waist: waist?, hip: hip?, hip_depth: hip_depth?, length: length? })
     }
 
-    /// Reads a position between two sizes: `from`, `to` and `fraction`.
-    fn read_position_between_sizes(&mut self, path: &str, value: &JsonValue) -> Option<BetweenSizes> {
+    /// Reads a position between two sizes from `from`, `to` and `fraction`; without `to`, exactly at the size `from`.
+    fn read_position_between_sizes(&mut self, path: &str, value: &JsonValue) -> Option<FractionBetweenSizes> {
         let prefix = format!("{path}.");
-        let [from, to, fraction] = self.object_fields(path, &prefix, value, ["from", "to", "fraction"])?;
+        let [from, to, fraction] = self.field_values(path, &prefix, value, ["from", "to", "fraction"])?;
         let from = self.read_size_name(&format!("{prefix}from"), from);
         let is_one_size = to.is_none();
         let to = match to {
@@ -270,8 +271,8 @@ impl InputReader {
             given => self.read_size_name(&format!("{prefix}to"), given),
         };
         // Between two sizes the fraction is required; at one size the fraction is 0.
-        let field = Field { default: FRACTION_FIELD.default.filter(|_| is_one_size), ..FRACTION_FIELD };
+        let field = Field { default: BLEND_FRACTION_FIELD.default.filter(|_| is_one_size), ..BLEND_FRACTION_FIELD };
         let fraction = self.read_number(&prefix, fraction, &field);
-        Some(BetweenSizes { from: from?, to: to?, fraction: fraction? })
+        Some(FractionBetweenSizes { from: from?, to: to?, fraction: fraction? })
     }
 }

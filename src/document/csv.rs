@@ -3,49 +3,49 @@
 use super::chart::ChartRequest;
 use super::json::JsonValue;
 use crate::body::Body;
-use crate::error::{Code, Problem, Problems, quote_if_unusual};
+use crate::error::{Code, Problem, Problems, quote_unusual_field_name};
 use crate::field::Unit;
 use crate::sizes::SizeChart;
 
-/// Maximum length of a table in CSV, in bytes.
-const MAX_CSV_BYTES: usize = 1 << 20;
-/// Maximum number of columns in a table, including unknown columns.
+/// Maximum length of a size chart in CSV, in bytes.
+const MAX_CHART_CSV_BYTES: usize = 1 << 20;
+/// Maximum number of columns in a size chart in CSV, including unknown columns.
 const MAX_CSV_COLUMNS: usize = 100;
-/// Name of the column that holds the names of the sizes.
+/// Name of the CSV column that holds the names of the sizes.
 const SIZE_NAME_COLUMN: &str = "name";
 
-/// Returns the names of the columns that a table must have.
-fn column_names() -> impl Iterator<Item = &'static str> {
+/// Returns the names of the columns that a size chart in CSV must have.
+fn required_columns() -> impl Iterator<Item = &'static str> {
     std::iter::once(SIZE_NAME_COLUMN).chain(Body::FIELDS.map(|field| field.name))
 }
 
-/// Returns the name of each column in a header, `None` for an unknown or repeated column, and the header's problems.
-fn read_header(header: &csv::StringRecord) -> (Vec<Option<&'static str>>, Vec<Problem>) {
+/// Returns the problems of a CSV header after the name of each column, `None` for an unknown or repeated column.
+fn read_column_names_from_header(header: &csv::StringRecord) -> (Vec<Option<&'static str>>, Vec<Problem>) {
     let mut problems = Vec::new();
     let mut columns = Vec::new();
     for given in header {
-        let known = column_names().find(|name| *name == given);
+        let known = required_columns().find(|name| *name == given);
         let is_repeated = known.is_some() && columns.contains(&known);
-        let problem = |code| Problem::new(code, format!("columns.{}", quote_if_unusual(given)));
+        let problem = |code| Problem::new(code, format!("columns.{}", quote_unusual_field_name(given)));
         if is_repeated {
             problems.push(problem(Code::DuplicateField));
         } else if known.is_none() {
-            let mut unknown = problem(Code::UnknownField).with_limit(column_names().collect::<Vec<_>>().join(", "));
-            let similar = column_names().find(|name| *name == given.to_lowercase().replace([' ', '-'], "_"));
+            let mut unknown = problem(Code::UnknownField).with_limit(required_columns().collect::<Vec<_>>().join(", "));
+            let similar = required_columns().find(|name| *name == given.to_lowercase().replace([' ', '-'], "_"));
             unknown.message.extend(similar.map(|name| format!("; did you mean {name}?")));
             problems.push(unknown);
         }
         columns.push(known.filter(|_| !is_repeated));
     }
-    let missing = column_names().filter(|name| !columns.contains(&Some(*name)));
+    let missing = required_columns().filter(|name| !columns.contains(&Some(*name)));
     let missing =
         missing.map(|name| Problem::new(Code::Missing, format!("columns.{name}")).with_limit("a column of this name"));
     problems.extend(missing.collect::<Vec<_>>());
     (columns, problems)
 }
 
-/// Adds the line of the size to the message of a problem of one size, and rewords the message about an empty cell.
-fn add_line_to_message(mut problem: Problem, lines: &[usize]) -> Problem {
+/// Returns a problem of one size with the size's line number in its message; rewords a message about an empty cell.
+fn add_line_number_to_message(mut problem: Problem, lines: &[usize]) -> Problem {
     let index = problem.field.strip_prefix("sizes[").and_then(|rest| rest.split_once(']')?.0.parse::<usize>().ok());
     if let Some(line) = index.and_then(|index| lines.get(index)) {
         let sentence = problem.message[problem.field.len()..].replacen(": \"\" is not ", ": is empty: give ", 1);
@@ -55,8 +55,7 @@ fn add_line_to_message(mut problem: Problem, lines: &[usize]) -> Problem {
 }
 
 impl SizeChart {
-    /// Reads a chart from comma-separated values with lengths in `unit`. The columns are `name`, `waist`, `hip`,
-    /// `hip_depth` and `length`, in any order.
+    /// Reads a chart from CSV, lengths in `unit`: columns `name`, `waist`, `hip`, `hip_depth`, `length`, in any order.
     ///
     /// # Errors
     /// [`Code::BrokenTable`] if the text is not such a table, is over 1 MiB or has over 100 columns. Otherwise all the
@@ -79,8 +78,8 @@ impl SizeChart {
     /// ```
     pub fn from_csv(text: &str, unit: Unit) -> Result<Self, Problems> {
         let broken = |reason: String| Problems::from(Problem::new(Code::BrokenTable, "chart").with_value(reason));
-        if text.len() > MAX_CSV_BYTES {
-            return Err(broken(format!("{} bytes, more than the maximum of {MAX_CSV_BYTES}", text.len())));
+        if text.len() > MAX_CHART_CSV_BYTES {
+            return Err(broken(format!("{} bytes, more than the maximum of {MAX_CHART_CSV_BYTES}", text.len())));
         }
         let text = text.trim_start_matches('\u{feff}');
         let mut table = csv::ReaderBuilder::new().trim(csv::Trim::All).flexible(true).from_reader(text.as_bytes());
@@ -92,7 +91,7 @@ impl SizeChart {
         if header.len() > MAX_CSV_COLUMNS {
             return Err(broken(format!("{} columns, more than the maximum of {MAX_CSV_COLUMNS}", header.len())));
         }
-        let (columns, problems) = read_header(&header);
+        let (columns, problems) = read_column_names_from_header(&header);
         let (mut sizes, mut lines) = (Vec::new(), Vec::new());
         let line_end = if text.contains('\n') { '\n' } else { '\r' };
         let (mut line, mut counted) = (1, 0);
@@ -110,7 +109,7 @@ impl SizeChart {
             }
             let fields = columns.iter().zip(row.iter()).filter_map(|(column, value)| {
                 let name = (*column)?;
-                Some((name.to_owned(), json_from_cell(name, value)))
+                Some((name.to_owned(), cell_to_json_value(name, value)))
             });
             sizes.push(JsonValue::Object(fields.collect()));
         }
@@ -123,17 +122,17 @@ impl SizeChart {
         };
         // A missing column is reported once, for the header, and not again in each row.
         let row_problems = row_problems.into_iter().filter(|problem| problem.code != Code::Missing);
-        let row_problems = row_problems.map(|problem| add_line_to_message(problem, &lines));
+        let row_problems = row_problems.map(|problem| add_line_number_to_message(problem, &lines));
         Err(Problems::new(problems.into_iter().chain(row_problems).collect()))
     }
 
-    /// Returns the chart as comma-separated values with lengths in `unit`.
+    /// Returns the chart as comma-separated values, which `from_csv` reads, with lengths in `unit`.
     #[must_use]
     pub fn to_csv(&self, unit: Unit) -> String {
         let mut table = csv::Writer::from_writer(Vec::new());
-        let mut written = table.write_record(column_names());
+        let mut written = table.write_record(required_columns());
         for size in self.sizes() {
-            let body = size.body.convert(Unit::Cm, unit).into_array();
+            let body = size.body.convert_lengths(Unit::Cm, unit).into_array();
             let row = std::iter::once(size.name.clone()).chain(body.map(|value| value.to_string()));
             written = written.and(table.write_record(row));
         }
@@ -143,8 +142,8 @@ impl SizeChart {
     }
 }
 
-/// Converts a cell to a JSON number, or to a string in the column `name` and if the cell is not a finite number.
-fn json_from_cell(column: &str, cell: &str) -> JsonValue {
+/// Converts a CSV cell to a JSON number; to a string in the column `name`, or if the cell is not a finite number.
+fn cell_to_json_value(column: &str, cell: &str) -> JsonValue {
     let number = || cell.parse().ok().filter(|number: &f64| number.is_finite()).map(JsonValue::Number);
     let string = || JsonValue::String(cell.to_owned());
     if column == SIZE_NAME_COLUMN { string() } else { number().unwrap_or_else(string) }

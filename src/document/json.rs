@@ -8,25 +8,25 @@ use std::fmt;
 use serde::Deserialize;
 use serde::de::{Deserializer, MapAccess, SeqAccess, Visitor};
 
-use crate::error::{Code, GivenValue, Problem, Problems, escape_and_truncate};
+use crate::error::{Code, GivenValue, Problem, Problems, escape_and_truncate_for_message};
 
 /// Version of the format of all JSON documents.
 pub const FORMAT_VERSION: u32 = 1;
 
-/// Returns a document, or a part of a document, as JSON text.
+/// Serialises a document, or a part of a document, and returns the JSON text.
 pub(crate) fn to_json_text(document: &impl serde::Serialize) -> String {
     // Structs of numbers and texts always serialise.
     serde_json::to_string(document).unwrap_or_default()
 }
 
-/// A parsed JSON value.
+/// Parsed JSON value; an object keeps the order of its fields, and fields given twice.
 #[derive(Clone, Debug, PartialEq)]
 pub(crate) enum JsonValue {
     Null,
     Bool(bool),
     Number(f64),
     String(String),
-    /// Python object without a JSON counterpart, as text for a problem.
+    /// Python object without a JSON counterpart, as the text that a problem shows.
     #[cfg(feature = "python")]
     NotJson(String),
     Array(Vec<JsonValue>),
@@ -35,22 +35,22 @@ pub(crate) enum JsonValue {
 }
 
 impl JsonValue {
-    /// Parses JSON text; a syntax error becomes a problem of the document called `name`.
-    pub(crate) fn parse_text(text: &str, name: &str) -> Result<Self, Problems> {
+    /// Parses JSON text; a syntax error is returned as a problem of the document called `name`.
+    pub(crate) fn parse_json_text(text: &str, name: &str) -> Result<Self, Problems> {
         let broken =
             |error: serde_json::Error| Problem::new(Code::BrokenJson, name).with_value(error.to_string()).into();
         serde_json::from_str(text).map_err(broken)
     }
 
-    /// Converts the value to a value of a problem: strings quoted and shortened, arrays and objects by type only.
+    /// Returns the value as a problem shows it: strings quoted and shortened, arrays and objects only by type.
     pub(crate) fn to_given_value(&self) -> GivenValue {
         match self {
             JsonValue::Null => "null".into(),
             JsonValue::Bool(boolean) => boolean.to_string().into(),
             JsonValue::Number(number) => (*number).into(),
-            JsonValue::String(text) => format!("\"{}\"", escape_and_truncate(text)).into(),
+            JsonValue::String(text) => format!("\"{}\"", escape_and_truncate_for_message(text)).into(),
             #[cfg(feature = "python")]
-            JsonValue::NotJson(text) => escape_and_truncate(text).into(),
+            JsonValue::NotJson(text) => escape_and_truncate_for_message(text).into(),
             JsonValue::Array(_) => "a list".into(),
             JsonValue::Object(_) => "an object".into(),
         }

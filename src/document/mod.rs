@@ -24,7 +24,7 @@ mod sizes;
 mod survey;
 
 #[cfg(feature = "python")]
-pub(crate) use chart::ALTERATION_TOLERANCE_FIELD;
+pub(crate) use chart::ALTERATION_TOLERANCE_MM_FIELD;
 pub use chart::ChartRequest;
 pub use json::FORMAT_VERSION;
 #[cfg(feature = "python")]
@@ -66,7 +66,7 @@ pub fn draft_json(request: &str) -> Result<String, Problems> {
     Ok(Request::from_json(request)?.report()?.to_json())
 }
 
-/// Answers a request on a chart of sizes, in JSON, with a report in JSON; the schemas are `chart` and `sizes`.
+/// Reads a request on a chart of sizes in JSON and returns the report in JSON; the schemas are `chart` and `sizes`.
 ///
 /// # Errors
 /// As [`ChartRequest::from_json`] and [`ChartRequest::report`].

@@ -9,8 +9,8 @@ use crate::draft::{Dart, Edge, Panel, Role, Suppression};
 use crate::field::Unit;
 use crate::geometry::Point;
 
-/// Declares a report struct, which Python shows as a frozen class with the same fields.
-macro_rules! report {
+/// Declares a struct of a report, and its Python class, which is frozen and has the same fields.
+macro_rules! report_struct {
     ($(#[$meta:meta])* $name:ident as $python:literal { $($(#[$field_meta:meta])* $field:ident: $ty:ty,)* }) => {
         $(#[$meta])*
         #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -25,14 +25,14 @@ macro_rules! report {
     };
 }
 
-pub(super) use report;
+pub(super) use report_struct;
 
-report! {
-    /// Suppression of half the garment: the width that seams and darts remove between hip and waist.
+report_struct! {
+    /// Suppression of half the garment: the width that side seam and darts remove between hip and waist.
     SuppressionReport as "Suppression" {
         /// Total suppression of half the garment.
         total: f64,
-        /// Suppression by the side edges of back and front together; each takes half.
+        /// Suppression by the side seam of half the garment; the side edges of back and front take half of it each.
         side: f64,
         /// Suppression by the darts of the back panel.
         back: f64,
@@ -41,7 +41,7 @@ report! {
     }
 }
 
-report! {
+report_struct! {
     /// Finished girths of the garment, all around.
     Girths as "Girths" {
         /// Girth of the garment along the sewn waist.
@@ -53,7 +53,7 @@ report! {
     }
 }
 
-report! {
+report_struct! {
     /// Finished lengths of the garment from waist to hem.
     Lengths as "Lengths" {
         /// Length of the centre back from waist to hem.
@@ -65,7 +65,7 @@ report! {
     }
 }
 
-report! {
+report_struct! {
     /// Panel: half of the back or of the front. Coordinates: x from the centre line towards the side seam, y downwards
     /// from the waist at the side seam.
     PanelReport as "Panel" {
@@ -73,7 +73,7 @@ report! {
         width: f64,
         /// Straight width of the panel at the waist from centre line to side seam, with the darts open.
         waist_width: f64,
-        /// Depth of the waist at the centre line below the waist at the side seam.
+        /// Vertical distance of the waist at the centre line below the waist at the side seam.
         waist_lowering: f64,
         /// Area inside the outline, without the open darts, in the square of the unit.
         area: f64,
@@ -86,7 +86,7 @@ report! {
     }
 }
 
-report! {
+report_struct! {
     /// Length of each seam of a panel.
     Seams as "Seams" {
         /// Length of the panel's waist, with the darts closed.
@@ -100,7 +100,7 @@ report! {
     }
 }
 
-report! {
+report_struct! {
     /// Dart of a panel. Points are (x, y) in the coordinates of the panel.
     DartReport as "Dart" {
         /// Distance from the centre line of the panel to the centre of the dart.
@@ -122,14 +122,14 @@ report! {
     }
 }
 
-report! {
+report_struct! {
     /// Edge of a closed outline. Each edge ends at the first point of the next edge.
     EdgeReport as "Edge" {
         /// Role of the edge: `waist`, `dart`, `side`, `hem` or `centre`.
         #[schemars(with = "Role")]
         role: Cow<'static, str>,
-        /// Points (x, y) in the direction of the outline: the two ends of a straight line, or the four control points
-        /// of a cubic Bézier curve.
+        /// Points (x, y) along the outline: two ends of a straight line, or four control points of a cubic Bézier
+        /// curve.
         #[schemars(length(min = 2, max = 4), extend("not" = {"minItems": 3, "maxItems": 3}))]
         points: Vec<[f64; 2]>,
         /// Length of the edge, along the curve.
@@ -137,7 +137,7 @@ report! {
     }
 }
 
-/// Converts a point in centimetres to a pair in `unit`.
+/// Converts a point in centimetres to a pair (x, y) in `unit`.
 pub(super) fn point_in_unit(point: Point, unit: Unit) -> [f64; 2] {
     [unit.length_from_cm(point.x), unit.length_from_cm(point.y)]
 }

@@ -6,7 +6,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use super::json::{FORMAT_VERSION, to_json_text};
-use super::panel::{EdgeReport, point_in_unit, report};
+use super::panel::{EdgeReport, point_in_unit, report_struct};
 use crate::draft::Edge;
 use crate::field::Unit;
 use crate::findings::Finding;
@@ -25,7 +25,8 @@ pub struct PatternReport {
     pub unit: Unit,
     /// Name of the size or wearer printed on the pieces; if empty, the pieces show waist and hip.
     pub name: String,
-    /// Allowances as cut; at sharp bends of a seam line narrower than requested.
+    /// Allowances as cut: if a seam line bends too sharply for a requested allowance, that allowance is reduced along
+    /// the whole edge, on both panels.
     pub allowances: Allowances,
     /// Length of the centre back opening, from the waist down the seam.
     pub opening: f64,
@@ -35,12 +36,12 @@ pub struct PatternReport {
     pub back: PieceReport,
     /// Front piece of the pattern.
     pub front: PieceReport,
-    /// Cautions about cutting; cautions about the draft are part of the result.
+    /// Cautions about cutting the pattern; cautions about the draft are in the `findings` of the result.
     pub findings: Vec<Finding>,
 }
 
-report! {
-    /// Pattern piece. Coordinates: x from the centre line towards the side, y downwards from the waist at the side.
+report_struct! {
+    /// Pattern piece. Coordinates: x from the centre line to the side, y downwards from the waist at the side seam.
     PieceReport as "Piece" {
         /// Number of times that the piece is cut.
         copies: u32,
@@ -61,8 +62,8 @@ report! {
     }
 }
 
-report! {
-    /// Notch of one or two cuts.
+report_struct! {
+    /// Notch of a pattern piece, made of one or two cuts.
     NotchReport as "Notch" {
         /// Feature that the notch marks: `hip_line`, `lower_side`, `opening_end` or `dart_leg`.
         #[schemars(with = "NotchPlace")]
@@ -72,12 +73,12 @@ report! {
         along: f64,
         /// Point (x, y) at which the notch meets the seam line.
         seam: [f64; 2],
-        /// Ends (x, y) of each cut: on the cut line, then inside, or outside if the allowance is too narrow to cut.
+        /// Ends (x, y) of each cut: one on the cut line, one inside it, or outside if the allowance is too narrow.
         cuts: Vec<[[f64; 2]; 2]>,
     }
 }
 
-/// Pattern pieces laid on cloth. Coordinates: x across the cloth, from the fold if there is one, y along the cloth.
+/// Pattern pieces laid on cloth. Coordinates: x across the cloth, from the fold or a selvedge, y along the cloth.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[schemars(title = "Kirtle lay")]
@@ -99,13 +100,13 @@ pub struct LayReport {
     pub to_buy_cm: f64,
     /// Length of cloth to buy, in yards, rounded up to a multiple of 1/8.
     pub to_buy_yd: f64,
-    /// Share of the cloth left over, within the length that the pieces take, from 0 to 1.
+    /// Share of the cloth that no piece covers, within the length that the pieces take, from 0 to 1.
     pub waste: f64,
     /// Pieces of the pattern at positions on the cloth; a piece on folded cloth is cut through both layers.
     pub placed: Vec<PlacedReport>,
 }
 
-report! {
+report_struct! {
     /// Pattern piece at a position on the cloth.
     PlacedReport as "Placed" {
         /// Name of the piece: `back` or `front`.
@@ -125,7 +126,7 @@ report! {
 }
 
 impl PatternReport {
-    /// Reports a pattern, lengths in `unit`.
+    /// Returns the report of a pattern, with lengths in `unit`.
     #[must_use]
     pub fn new(pattern: &Pattern, unit: Unit) -> Self {
         let [back, front] = pattern.pieces().map(|piece| PieceReport::new(piece, unit));
@@ -133,12 +134,12 @@ impl PatternReport {
             format: FORMAT_VERSION,
             unit,
             name: pattern.cutting().name.clone(),
-            allowances: pattern.cut_allowances.convert(Unit::Cm, unit),
-            opening: OPENING_FIELD.kind.convert(pattern.opening(), Unit::Cm, unit),
+            allowances: pattern.cut_allowances.convert_lengths(Unit::Cm, unit),
+            opening: OPENING_FIELD.kind.convert_unit(pattern.opening(), Unit::Cm, unit),
             press: pattern.cutting().press,
             back,
             front,
-            findings: pattern.findings_in(unit),
+            findings: pattern.findings_in_unit(unit),
         }
     }
 
@@ -177,7 +178,7 @@ impl NotchReport {
 }
 
 impl LayReport {
-    /// Reports a lay, lengths in `unit`.
+    /// Returns the report of a lay, with lengths in `unit`.
     #[must_use]
     pub fn new(lay: &Lay, unit: Unit) -> Self {
         Self {

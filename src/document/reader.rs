@@ -4,15 +4,16 @@
 
 use super::json::{FORMAT_VERSION, JsonValue};
 use crate::body::{
-    Apportionment, DartPosition, Darts, FixedDart, MAX_DARTS, PanelRules, Rules, Shares, shares_and_darts_conflict,
+    Apportionment, DartPosition, Darts, FixedDart, MAX_DARTS_PER_PANEL, PanelRules, Rules, Shares,
+    shares_and_darts_conflict,
 };
-use crate::error::{Code, Problem, Problems, quote_if_unusual};
+use crate::error::{Code, Problem, Problems, quote_unusual_field_name};
 use crate::field::{Field, Unit};
 
-/// Text of a problem for the expected value where an object is required.
-pub(super) const JSON_OBJECT_TEXT: &str = "a JSON object";
+/// Text that names the expected value in a problem where a JSON object is required.
+pub(super) const EXPECTED_JSON_OBJECT: &str = "a JSON object";
 
-/// Reader of typed inputs that collects every problem.
+/// Reader that checks parsed JSON values, converts them to typed inputs and collects every problem.
 pub(crate) struct InputReader {
     /// Unit of all lengths to read; `None` until the unit is read. Without a unit no range is checked.
     pub(crate) unit: Option<Unit>,
@@ -21,7 +22,7 @@ pub(crate) struct InputReader {
 }
 
 impl InputReader {
-    /// Returns the value if there was no problem, else all the problems.
+    /// Returns `value` if reading found no problem, else all the problems.
     pub(crate) fn into_result<T>(self, value: Option<T>) -> Result<T, Problems> {
         match value {
             Some(value) if self.problems.is_empty() => Ok(value),
@@ -51,31 +52,31 @@ impl InputReader {
     pub(super) fn read_rules(&mut self, value: &JsonValue) -> Option<Rules> {
         let [balance, back, front, side, shares, darts] = {
             let [balance, back, front, side] = PanelRules::FIELDS.map(|field| field.name);
-            self.object_fields("rules", "rules.", value, [balance, back, front, side, "shares", "darts"])?
+            self.field_values("rules", "rules.", value, [balance, back, front, side, "shares", "darts"])?
         };
-        let panel_rules = self.read_numbers("rules.", [balance, back, front, side], &PanelRules::FIELDS);
+        let panel_rules = self.read_numbers_of_fields("rules.", [balance, back, front, side], &PanelRules::FIELDS);
         if shares.is_some() && darts.is_some() {
             self.problems.push(shares_and_darts_conflict());
         }
         let apportion = match (darts, shares) {
             (Some(darts), _) => self.read_darts(darts).map(Apportionment::Darts),
             (None, Some(shares)) => {
-                let shares = self.read_number_object("rules.shares", shares, &Shares::FIELDS);
+                let shares = self.read_named_numbers("rules.shares", shares, &Shares::FIELDS);
                 shares.map(|shares| Apportionment::Shares(Shares::from_array(shares)))
             }
             (None, None) => self
-                .read_numbers("rules.shares.", [None; Shares::FIELDS.len()], &Shares::FIELDS)
+                .read_numbers_of_fields("rules.shares.", [None; Shares::FIELDS.len()], &Shares::FIELDS)
                 .map(|shares| Apportionment::Shares(Shares::from_array(shares))),
         };
         Some(Rules { panel_rules: PanelRules::from_array(panel_rules?), apportionment: apportion? })
     }
 
     fn read_darts(&mut self, value: &JsonValue) -> Option<Darts> {
-        let lists = self.object_fields("rules.darts", "rules.darts.", value, ["back", "front"])?;
+        let lists = self.field_values("rules.darts", "rules.darts.", value, ["back", "front"])?;
         let [back, front] = [("back", lists[0]), ("front", lists[1])].map(|(panel, list)| {
             let path = format!("rules.darts.{panel}");
             let list = self.require_value(&path, "a list of darts", list)?;
-            self.read_list(&path, list, (MAX_DARTS, "darts"), Self::read_dart)
+            self.read_list(&path, list, (MAX_DARTS_PER_PANEL, "darts"), Self::read_dart)
         });
         Some(Darts { back: back?, front: front? })
     }
@@ -84,7 +85,7 @@ impl InputReader {
         let fields = &FixedDart::FIELDS;
         let prefix = format!("{path}.");
         let [intake, length, place, centre] =
-            self.object_fields(path, &prefix, value, fields.map(|field| field.name))?;
+            self.field_values(path, &prefix, value, fields.map(|field| field.name))?;
         let intake = self.read_number(&prefix, intake, &fields[0]);
         let length = self.read_number(&prefix, length, &fields[1]);
         let place = match (place, centre) {
@@ -99,7 +100,7 @@ impl InputReader {
         Some(FixedDart { intake: intake?, length: length?, place: place? })
     }
 
-    /// Reads a list of at most `max` items, each by `read_item` with the path of the item.
+    /// Reads a list of at most `max` items; `read_item` gets path and value of each. Problems call the items `noun`.
     pub(super) fn read_list<T>(
         &mut self,
         path: &str,
@@ -108,9 +109,9 @@ impl InputReader {
         mut read_item: impl FnMut(&mut Self, &str, &JsonValue) -> Option<T>,
     ) -> Option<Vec<T>> {
         let JsonValue::Array(values) = value else {
-            return self.refuse_type(path, value, &format!("a list of {noun}"));
+            return self.add_wrong_type_problem(path, value, &format!("a list of {noun}"));
         };
-        if let Some(problem) = Problem::too_many(path, values.len(), max, noun) {
+        if let Some(problem) = Problem::if_too_many(path, values.len(), max, noun) {
             self.problems.push(problem);
             return None;
         }
@@ -120,19 +121,19 @@ impl InputReader {
     }
 
     /// Reads an object whose fields are all numbers; returns the numbers in the order of `fields`.
-    pub(super) fn read_number_object<const N: usize>(
+    pub(super) fn read_named_numbers<const N: usize>(
         &mut self,
         path: &str,
         value: &JsonValue,
         fields: &[Field; N],
     ) -> Option<[f64; N]> {
         let prefix = format!("{path}.");
-        let values = self.object_fields(path, &prefix, value, fields.map(|field| field.name))?;
-        self.read_numbers(&prefix, values, fields)
+        let values = self.field_values(path, &prefix, value, fields.map(|field| field.name))?;
+        self.read_numbers_of_fields(&prefix, values, fields)
     }
 
-    /// Reads one number for each field; returns `None` if any number has a problem.
-    pub(crate) fn read_numbers<const N: usize>(
+    /// Reads one number for each field from `values`; returns `None` if any number has a problem.
+    pub(crate) fn read_numbers_of_fields<const N: usize>(
         &mut self,
         prefix: &str,
         values: [Option<&JsonValue>; N],
@@ -144,7 +145,7 @@ impl InputReader {
         complete.then(|| numbers.map(Option::unwrap_or_default))
     }
 
-    /// Reads a number within the range of `field`; a missing number takes the default of `field`.
+    /// Reads a number and checks the range of `field`; if the number is missing, returns the default of `field`.
     pub(super) fn read_number(&mut self, prefix: &str, value: Option<&JsonValue>, field: &Field) -> Option<f64> {
         let range = self.unit.map_or("a number".to_owned(), |unit| field.range_text(unit));
         if let (None, Some(default)) = (value, field.default(self.unit.unwrap_or_default())) {
@@ -160,7 +161,7 @@ impl InputReader {
             self.problems.push(problem.with_limit(range).with_unit(unit_name));
             return None;
         };
-        let problem = self.unit.and_then(|unit| field.check(prefix, number, unit));
+        let problem = self.unit.and_then(|unit| field.range_problem(prefix, number, unit));
         let is_valid = problem.is_none();
         self.problems.extend(problem);
         // Adding zero turns -0 into 0, so that equal inputs have equal bits.
@@ -183,16 +184,16 @@ impl InputReader {
         found
     }
 
-    /// Reads true or false; a missing value takes `default`.
+    /// Reads true or false; returns `default` if the value is missing.
     pub(super) fn read_boolean(&mut self, path: &str, value: Option<&JsonValue>, default: bool) -> Option<bool> {
         match value {
             None => Some(default),
             Some(JsonValue::Bool(boolean)) => Some(*boolean),
-            Some(value) => self.refuse_type(path, value, "true or false"),
+            Some(value) => self.add_wrong_type_problem(path, value, "true or false"),
         }
     }
 
-    /// Reads the name of one of `choices`; a missing value takes the default of the type.
+    /// Reads one of `choices` by its name; returns the default of the type if the value is missing.
     pub(super) fn read_choice<T: Copy + Default>(
         &mut self,
         path: &str,
@@ -204,13 +205,13 @@ impl InputReader {
         let is_given = |choice: &&T| matches!(value, JsonValue::String(text) if text == name(**choice));
         let choice = choices.iter().find(is_given).copied();
         let problem = || Problem::new(Code::UnknownChoice, path).with_value(value.to_given_value());
-        self.problems.extend(choice.is_none().then(|| problem().with_limit(choices_text(choices, name))));
+        self.problems.extend(choice.is_none().then(|| problem().with_limit(choice_names_joined_by_or(choices, name))));
         choice
     }
 
-    /// Returns the values of an object's fields in the order of `names`, `None` for a missing field. Unknown and
-    /// repeated fields are problems, whose paths start with `prefix`.
-    pub(super) fn object_fields<'v, const N: usize>(
+    /// Returns the values of an object's fields in the order of `names`, `None` for a missing field. Adds a problem for
+    /// each unknown or repeated field, whose path starts with `prefix`.
+    pub(super) fn field_values<'v, const N: usize>(
         &mut self,
         path: &str,
         prefix: &str,
@@ -218,11 +219,11 @@ impl InputReader {
         names: [&str; N],
     ) -> Option<[Option<&'v JsonValue>; N]> {
         let JsonValue::Object(fields) = value else {
-            return self.refuse_type(path, value, JSON_OBJECT_TEXT);
+            return self.add_wrong_type_problem(path, value, EXPECTED_JSON_OBJECT);
         };
         let mut values = [None; N];
         for (name, value) in fields {
-            let path = || format!("{prefix}{}", quote_if_unusual(name));
+            let path = || format!("{prefix}{}", quote_unusual_field_name(name));
             match names.iter().position(|known| known == name) {
                 None => self.problems.push(Problem::new(Code::UnknownField, path()).with_limit(names.join(", "))),
                 Some(index) if values[index].is_some() => {
@@ -234,7 +235,7 @@ impl InputReader {
         Some(values)
     }
 
-    /// Returns `value`; a missing value is a problem that asks for `expected`.
+    /// Returns `value`; if the value is missing, adds a problem that asks for `expected`.
     pub(super) fn require_value<'v>(
         &mut self,
         path: &str,
@@ -247,15 +248,15 @@ impl InputReader {
         value
     }
 
-    /// Adds the problem of a value that is not `expected`, and returns `None`.
-    pub(super) fn refuse_type<T>(&mut self, path: &str, value: &JsonValue, expected: &str) -> Option<T> {
+    /// Adds the problem that a value is not `expected`, and returns `None`.
+    pub(super) fn add_wrong_type_problem<T>(&mut self, path: &str, value: &JsonValue, expected: &str) -> Option<T> {
         self.problems.push(Problem::new(Code::WrongType, path).with_value(value.to_given_value()).with_limit(expected));
         None
     }
 }
 
-/// Lists the names of choices: `"centre" or "side"`.
-pub(super) fn choices_text<T: Copy>(choices: &[T], name: fn(T) -> &'static str) -> String {
+/// Returns the quoted names of choices as one text, such as `"centre" or "side"`.
+pub(super) fn choice_names_joined_by_or<T: Copy>(choices: &[T], name: fn(T) -> &'static str) -> String {
     let names: Vec<String> = choices.iter().map(|choice| format!("\"{}\"", name(*choice))).collect();
     names.join(" or ")
 }

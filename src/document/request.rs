@@ -6,21 +6,21 @@ use serde::{Deserialize, Serialize};
 use super::json::{FORMAT_VERSION, JsonValue, to_json_text};
 use super::panel::{Girths, Lengths, PanelReport, SuppressionReport};
 use super::pattern::{LayReport, PatternReport};
-use super::reader::{InputReader, JSON_OBJECT_TEXT, choices_text};
+use super::reader::{EXPECTED_JSON_OBJECT, InputReader, choice_names_joined_by_or};
 use super::sizes::ChangeReport;
 use crate::body::{Body, Ease, Inputs, Rules};
-use crate::draft::{Draft, draft_inputs};
+use crate::draft::{Draft, draft_checked_inputs};
 use crate::error::{Code, Problem, Problems};
 use crate::field::Unit;
 use crate::findings::Finding;
 use crate::pattern::{Cloth, Cutting, Lay, Pattern, Preset};
 use crate::proof::Proof;
-use crate::sizes::{AMOUNT_FIELD, Correction, CorrectionSite, CorrectionTarget, Fitting, changes_between};
+use crate::sizes::{CORRECTION_BY_FIELD, Correction, CorrectionSite, CorrectionTarget, Fitting, input_changes_between};
 
-/// Maximum length of a request, in bytes; a typical request has a few hundred.
+/// Maximum length of a draft request in JSON, in bytes; a typical request has a few hundred bytes.
 const MAX_REQUEST_BYTES: usize = 65_536;
 
-/// Request of a draft: body, ease and rules of construction, with optional corrections, cutting and cloth.
+/// Request for a draft: body, ease and rules of construction, with optional corrections, cutting and cloth.
 ///
 /// ```
 /// use kirtle::document::Request;
@@ -43,7 +43,7 @@ pub struct Request {
     pub ease: Ease,
     /// Rules of construction, lengths in `unit`.
     pub rules: Rules,
-    /// Corrections after a trial garment, in `unit`, applied in order.
+    /// Corrections after a trial garment, amounts in `unit`, applied to the draft in order.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub corrections: Vec<Correction>,
     /// How the pieces are cut, lengths in `unit`. With `cutting` or `cloth` the result contains the pattern.
@@ -87,13 +87,13 @@ impl Request {
             #[allow(clippy::cast_precision_loss)]
             return Err(problem.with_limit(MAX_REQUEST_BYTES as f64).with_unit("bytes").into());
         }
-        Self::from_json_value(&JsonValue::parse_text(text, "request")?)
+        Self::from_json_value(&JsonValue::parse_json_text(text, "request")?)
     }
 
-    /// Returns the request that gives a draft, lengths in `unit`, without corrections, cutting and cloth.
+    /// Returns a request that reproduces a draft, lengths in `unit`, without corrections, cutting and cloth.
     #[must_use]
     pub fn from_draft(draft: &Draft, unit: Unit) -> Self {
-        let Inputs { body, ease, rules } = draft.inputs.clone().convert(Unit::Cm, unit);
+        let Inputs { body, ease, rules } = draft.inputs.clone().convert_lengths(Unit::Cm, unit);
         Self { unit, body, ease, rules, corrections: Vec::new(), cutting: None, cloth: None }
     }
 
@@ -103,7 +103,7 @@ impl Request {
         reader.into_result(request)
     }
 
-    /// Drafts the skirt and applies the corrections; the [`Draft`] is in centimetres.
+    /// Drafts the skirt, applies the corrections and returns the [`Draft`], in centimetres.
     ///
     /// # Errors
     /// As [`draft`](crate::draft()) and [`Fitting::correct`]; lengths in the problems are in the request's unit.
@@ -126,18 +126,19 @@ impl Request {
     pub fn draft(&self) -> Result<Draft, Problems> {
         let corrections: Vec<Correction> =
             self.corrections.iter().map(|correction| correction.convert_amount(self.unit, Unit::Cm)).collect();
-        let draft = Inputs::new(&self.body, &self.ease, &self.rules, self.unit).and_then(draft_inputs);
-        let corrected =
-            |draft: Draft| if corrections.is_empty() { Ok(draft) } else { draft.with_corrections(&corrections) };
-        draft.and_then(corrected).map_err(|problems| self.in_request_unit(problems))
+        let draft = Inputs::new(&self.body, &self.ease, &self.rules, self.unit).and_then(draft_checked_inputs);
+        let corrected = |draft: Draft| {
+            if corrections.is_empty() { Ok(draft) } else { draft.redraft_with_corrections(&corrections) }
+        };
+        draft.and_then(corrected).map_err(|problems| self.problems_in_unit(problems))
     }
 
-    /// Returns the inputs of the draft before corrections, in centimetres.
+    /// Returns body, ease and rules of this request, before corrections, converted to centimetres.
     fn uncorrected_inputs_cm(&self) -> Inputs {
-        Inputs { body: self.body, ease: self.ease, rules: self.rules.clone() }.convert(self.unit, Unit::Cm)
+        Inputs { body: self.body, ease: self.ease, rules: self.rules.clone() }.convert_lengths(self.unit, Unit::Cm)
     }
 
-    /// Returns the pattern of `draft`, cut by `cutting` of this request, or by the trial preset without `cutting`.
+    /// Returns the pattern of `draft`, cut by the field `cutting` of this request, or without it by the trial preset.
     ///
     /// # Errors
     /// As [`Draft::pattern`]; lengths in the problems are in the request's unit.
@@ -158,12 +159,12 @@ impl Request {
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn pattern(&self, draft: &Draft) -> Result<Pattern, Problems> {
-        let given = self.cutting.clone().map(|cutting| cutting.convert(self.unit, Unit::Cm));
+        let given = self.cutting.clone().map(|cutting| cutting.convert_lengths(self.unit, Unit::Cm));
         let cutting = given.unwrap_or_else(|| Cutting::preset(Preset::default(), self.unit));
-        draft.pattern(&cutting).map_err(|problems| self.in_request_unit(problems))
+        draft.pattern(&cutting).map_err(|problems| self.problems_in_unit(problems))
     }
 
-    /// Lays `pattern` on the `cloth` of this request.
+    /// Lays the pieces of `pattern` on the `cloth` of this request and returns the lay.
     ///
     /// # Errors
     /// [`Code::Missing`] if the request has no `cloth`; otherwise as [`Pattern::lay`].
@@ -184,14 +185,14 @@ impl Request {
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn lay(&self, pattern: &Pattern) -> Result<Lay, Problems> {
-        let missing = || Problem::new(Code::Missing, "cloth").with_limit(JSON_OBJECT_TEXT);
-        let cloth = self.cloth.ok_or_else(missing)?.convert(self.unit, Unit::Cm);
-        pattern.lay(&cloth).map_err(|problems| self.in_request_unit(problems))
+        let missing = || Problem::new(Code::Missing, "cloth").with_limit(EXPECTED_JSON_OBJECT);
+        let cloth = self.cloth.ok_or_else(missing)?.convert_lengths(self.unit, Unit::Cm);
+        pattern.lay(&cloth).map_err(|problems| self.problems_in_unit(problems))
     }
 
     /// Converts lengths in problems from centimetres to the unit of the request.
-    fn in_request_unit(&self, problems: Problems) -> Problems {
-        problems.in_unit(self.unit.name(), self.unit.cm_per_unit())
+    fn problems_in_unit(&self, problems: Problems) -> Problems {
+        problems.cm_to_unit(self.unit.name(), self.unit.cm_per_unit())
     }
 
     /// Drafts the request and returns the result; `cutting` or `cloth` adds the pattern, `cloth` the lay.
@@ -225,11 +226,11 @@ impl Request {
         Ok(report)
     }
 
-    /// Returns the result of this request's draft. Without corrections, body, ease and rules are the very bits of the
-    /// request, not converted to centimetres and back.
+    /// Returns the result for the draft of this request. Without corrections, the result repeats body, ease and rules
+    /// of the request exactly, not converted to centimetres and back.
     pub(crate) fn report_of_draft(&self, draft: &Draft) -> Report {
         if !self.corrections.is_empty() {
-            let changes = changes_between(&self.uncorrected_inputs_cm(), &draft.inputs);
+            let changes = input_changes_between(&self.uncorrected_inputs_cm(), &draft.inputs);
             let changes = changes.iter().map(|change| ChangeReport::new(change, self.unit)).collect();
             return Report { changes, ..Report::new(draft, self.unit) };
         }
@@ -251,21 +252,21 @@ impl<'de> Deserialize<'de> for Request {
 }
 
 impl InputReader {
-    /// Reads a request; a missing or invalid required field is a problem.
+    /// Reads a draft request from a JSON object; each invalid field and each missing required field is a problem.
     fn read_request(&mut self, value: &JsonValue) -> Option<Request> {
         let names = ["format", "unit", "body", "ease", "rules", "corrections", "cutting", "cloth"];
         let [format, unit, body, ease, rules, corrections, cutting, cloth] =
-            self.object_fields("request", "", value, names)?;
+            self.field_values("request", "", value, names)?;
         self.check_format(format);
         let unit = self.read_unit(unit);
         self.unit = unit;
-        let body = self.require_value("body", JSON_OBJECT_TEXT, body);
-        let body = body.and_then(|value| self.read_number_object("body", value, &Body::FIELDS));
-        let ease = self.require_value("ease", JSON_OBJECT_TEXT, ease);
-        let ease = ease.and_then(|value| self.read_number_object("ease", value, &Ease::FIELDS));
+        let body = self.require_value("body", EXPECTED_JSON_OBJECT, body);
+        let body = body.and_then(|value| self.read_named_numbers("body", value, &Body::FIELDS));
+        let ease = self.require_value("ease", EXPECTED_JSON_OBJECT, ease);
+        let ease = ease.and_then(|value| self.read_named_numbers("ease", value, &Ease::FIELDS));
         let rules = match rules {
             Some(value) => self.read_rules(value),
-            None => Some(Rules::default().convert(Unit::Cm, unit?)),
+            None => Some(Rules::default().convert_lengths(Unit::Cm, unit?)),
         };
         // An optional field that cannot be read leaves a problem, and `into_result` refuses the request.
         let corrections = corrections.and_then(|value| self.read_corrections(value)).unwrap_or_default();
@@ -282,11 +283,11 @@ impl InputReader {
 
     fn read_correction(&mut self, path: &str, value: &JsonValue) -> Option<Correction> {
         let prefix = format!("{path}.");
-        let [what, by, at] = self.object_fields(path, &prefix, value, ["what", "by", "at"])?;
+        let [what, by, at] = self.field_values(path, &prefix, value, ["what", "by", "at"])?;
         let (targets, what_path) = (&CorrectionTarget::ALL, format!("{prefix}what"));
-        let what = self.require_value(&what_path, &choices_text(targets, CorrectionTarget::name), what);
+        let what = self.require_value(&what_path, &choice_names_joined_by_or(targets, CorrectionTarget::name), what);
         let what = what.and_then(|value| self.read_choice(&what_path, Some(value), targets, CorrectionTarget::name));
-        let by = self.read_number(&prefix, by, &AMOUNT_FIELD);
+        let by = self.read_number(&prefix, by, &CORRECTION_BY_FIELD);
         let at = self.read_choice(&format!("{prefix}at"), at, &CorrectionSite::ALL, CorrectionSite::name);
         Some(Correction { what: what?, by: by?, at: at? })
     }
@@ -312,7 +313,7 @@ pub struct Report {
     pub suppression: SuppressionReport,
     /// Suppression of half the garment by the measurements alone, before the waist is closed.
     pub nominal: SuppressionReport,
-    /// Excess of the side suppression over its limit, kept because no dart has room; on half the garment.
+    /// Suppression of half the garment that the side seam takes beyond its limit, because no dart has room.
     pub left_in_side: f64,
     /// Finished girths of the garment.
     pub girths: Girths,
@@ -338,10 +339,10 @@ pub struct Report {
 }
 
 impl Report {
-    /// Reports a draft, lengths in `unit`, without changes, pattern and lay.
+    /// Returns the result for a draft, with lengths in `unit`, without changes, pattern and lay.
     #[must_use]
     pub fn new(draft: &Draft, unit: Unit) -> Self {
-        let Inputs { body, ease, rules } = draft.inputs.clone().convert(Unit::Cm, unit);
+        let Inputs { body, ease, rules } = draft.inputs.clone().convert_lengths(Unit::Cm, unit);
         let [back, front] = draft.panels().map(|panel| PanelReport::new(panel, unit));
         Self {
             format: FORMAT_VERSION,
@@ -356,8 +357,8 @@ impl Report {
             lengths: Lengths::from_panels([&back, &front]),
             back,
             front,
-            proof: draft.proof().in_unit(unit),
-            findings: draft.findings_in(unit),
+            proof: draft.proof().with_lengths_in_unit(unit),
+            findings: draft.findings_in_unit(unit),
             changes: Vec::new(),
             pattern: None,
             lay: None,

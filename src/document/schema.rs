@@ -8,24 +8,24 @@ use schemars::transform::RecursiveTransform;
 use schemars::{JsonSchema, Schema, json_schema};
 use serde_json::{Map, Value, json};
 
-use super::chart::ALTERATION_TOLERANCE_FIELD;
+use super::chart::ALTERATION_TOLERANCE_MM_FIELD;
 use super::cutting::{CLOTH_FOLDED_BY_DEFAULT, CLOTH_ONE_WAY_BY_DEFAULT};
 use super::json::FORMAT_VERSION;
 use super::pattern::{LayReport, PatternReport};
 use super::request::Report;
 use super::sizes::ChartReport;
 use super::survey::{BestChartReport, BestSizesReport, ComparisonReport, FitReport};
-use crate::body::{Body, Ease, FixedDart, MAX_DARTS, PanelRules, Shares};
+use crate::body::{Body, Ease, FixedDart, MAX_DARTS_PER_PANEL, PanelRules, Shares};
 use crate::error::Problems;
 use crate::field::{Field, Unit};
-use crate::pattern::{Allowances, CLOTH_WIDTH_FIELD, Cutting, OPENING_FIELD, Preset, Press, default_opening};
-use crate::sizes::{AMOUNT_FIELD, CorrectionSite, CorrectionTarget, FRACTION_FIELD, Fitting, SizeChart};
+use crate::pattern::{Allowances, CLOTH_WIDTH_FIELD, Cutting, OPENING_FIELD, Preset, Press, default_opening_length};
+use crate::sizes::{BLEND_FRACTION_FIELD, CORRECTION_BY_FIELD, CorrectionSite, CorrectionTarget, Fitting, SizeChart};
 
-/// Regular expression of characters forbidden in names: controls, line breaks, changes of direction, noncharacters.
-const FORBIDDEN_NAME_CHARACTERS: &str =
+/// Regular expression for a character forbidden in names: control, line break, change of direction, noncharacter.
+const FORBIDDEN_NAME_CHARACTERS_REGEX: &str =
     "[\\u0000-\\u001f\\u007f-\\u009f\\u2028-\\u202e\\u2066-\\u2069\\ufdd0-\\ufdef\\ufffe\\uffff]";
 
-/// Names of the schemas, one per kind of document.
+/// Names of the JSON Schemas that [`schema`] returns, one per kind of document.
 pub const SCHEMA_NAMES: [&str; 11] =
     ["request", "result", "pattern", "lay", "chart", "sizes", "fit", "best_chart", "best_sizes", "comparison", "error"];
 
@@ -63,12 +63,13 @@ pub fn schema(name: &str) -> Option<Value> {
 }
 
 fn report_schema<T: JsonSchema>() -> Schema {
-    let settings = SchemaSettings::draft2020_12().for_deserialize().with_transform(RecursiveTransform(remove_rust));
+    let transform = RecursiveTransform(remove_rust_from_description);
+    let settings = SchemaSettings::draft2020_12().for_deserialize().with_transform(transform);
     settings.into_generator().into_root_schema_for::<T>()
 }
 
-/// Removes Rust from a description: the brackets of documentation links, and the paragraph with the range in literals.
-fn remove_rust(schema: &mut Schema) {
+/// Removes from a schema's description the brackets of Rust documentation links, and the paragraph with ranges.
+fn remove_rust_from_description(schema: &mut Schema) {
     if let Some(Value::String(text)) = schema.get_mut("description") {
         let is_range = |paragraph: &str| paragraph.contains("minimum and maximum (length: cm, then inches)");
         let paragraphs: Vec<&str> = text.split("\n\n").filter(|paragraph| !is_range(paragraph)).collect();
@@ -89,20 +90,20 @@ fn request_schema_in(unit: Unit) -> Value {
     let properties = json!({
         "format": {"const": FORMAT_VERSION, "description": "Version of the document format."},
         "unit": {"const": unit.name(), "description": "Unit of every length, in the request and in the answer."},
-        "body": number_object_schema("Measurements of the body.", &Body::FIELDS, unit),
-        "ease": number_object_schema("Ease: girth of the garment minus girth of the body, all around.", &Ease::FIELDS, unit),
+        "body": object_of_numbers_schema("Measurements of the body.", &Body::FIELDS, unit),
+        "ease": object_of_numbers_schema("Ease: girth of the garment minus girth of the body, all around.", &Ease::FIELDS, unit),
         "rules": rules_schema(unit),
         "corrections": corrections_schema(unit),
         "cutting": cutting_schema(unit),
         "cloth": cloth_schema(unit),
     });
-    object_schema("", &properties, &["unit", "body", "ease"])
+    closed_object_schema("", &properties, &["unit", "body", "ease"])
 }
 
 fn corrections_schema(unit: Unit) -> Value {
     let properties = json!({
         "what": {"enum": CorrectionTarget::ALL.map(CorrectionTarget::name), "description": "Measurement that the correction changes; corrections of waist and hip change the ease."},
-        "by": number_schema(&AMOUNT_FIELD, unit),
+        "by": number_schema(&CORRECTION_BY_FIELD, unit),
         "at": {
             "enum": CorrectionSite::ALL.map(CorrectionSite::name),
             "default": CorrectionSite::default().name(),
@@ -112,7 +113,7 @@ fn corrections_schema(unit: Unit) -> Value {
     json!({
         "type": "array",
         "maxItems": Fitting::MAX_CORRECTIONS_PER_FITTING,
-        "items": object_schema("Correction of one measurement after a trial garment.", &properties, &["what", "by"]),
+        "items": closed_object_schema("Correction of one measurement after a trial garment.", &properties, &["what", "by"]),
         "description": "Corrections after a trial garment, applied in order; the result is that of the corrected request.",
     })
 }
@@ -132,54 +133,54 @@ fn chart_schema_in(unit: Unit) -> Value {
         "minLength": 1,
         "maxLength": Cutting::MAX_NAME_LETTERS,
         "pattern": "^\\S(.*\\S)?$",
-        "not": {"pattern": FORBIDDEN_NAME_CHARACTERS},
+        "not": {"pattern": FORBIDDEN_NAME_CHARACTERS_REGEX},
         "description": "Name of the size, on one line, without spaces at the ends.",
     });
     let mut size = number_properties(&Body::FIELDS, unit);
     size.insert("name".to_owned(), name);
     let required: Vec<&str> = std::iter::once("name").chain(Body::FIELDS.map(|field| field.name)).collect();
-    let size = object_schema("Size: a name with body measurements.", &Value::Object(size), &required);
+    let size = closed_object_schema("Size: a name with body measurements.", &Value::Object(size), &required);
     let [_, _, depth, length] = const { &Body::FIELDS };
     let between = json!({
         "from": {"type": "string", "description": "Name of the size at fraction 0."},
         "to": {"type": "string", "description": "Name of the size at fraction 1; by default the size `from`."},
-        "fraction": number_schema(&FRACTION_FIELD, unit),
+        "fraction": number_schema(&BLEND_FRACTION_FIELD, unit),
     });
     let text = "Position between two sizes: the names of both, and the fraction of the way from first to second.";
-    let between = object_schema(text, &between, &["from"]);
+    let between = closed_object_schema(text, &between, &["from"]);
     let blend = json!({"waist": between, "hip": between, "hip_depth": number_schema(depth, unit), "length": number_schema(length, unit)});
     let properties = json!({
         "format": {"const": FORMAT_VERSION, "description": "Version of the document format."},
         "unit": {"const": unit.name(), "description": "Unit of every length, in the request and in the answer."},
-        "sizes": {"type": "array", "minItems": 2, "maxItems": SizeChart::MAX_SIZES, "items": size, "description": "Sizes of the chart, in any order."},
-        "ease": number_object_schema("Ease of every size; without ease no size is drafted.", &Ease::FIELDS, unit),
+        "sizes": {"type": "array", "minItems": 2, "maxItems": SizeChart::MAX_SIZES_PER_CHART, "items": size, "description": "Sizes of the chart, in any order."},
+        "ease": object_of_numbers_schema("Ease of every size; without ease no size is drafted.", &Ease::FIELDS, unit),
         "rules": rules_schema(unit),
-        "body": number_object_schema("Body to choose the nearest sizes for; if the sizes are drafted, also to alter the pattern for.", &Body::FIELDS, unit),
-        "blend": object_schema("Body between sizes; hip depth and length are by default those at the position of the hip.", &blend, &["waist", "hip"]),
-        "tolerance_mm": number_schema(&ALTERATION_TOLERANCE_FIELD, unit),
+        "body": object_of_numbers_schema("Body to choose the nearest sizes for; if the sizes are drafted, also to alter the pattern for.", &Body::FIELDS, unit),
+        "blend": closed_object_schema("Body between sizes; hip depth and length are by default those at the position of the hip.", &blend, &["waist", "hip"]),
+        "tolerance_mm": number_schema(&ALTERATION_TOLERANCE_MM_FIELD, unit),
     });
-    object_schema("", &properties, &["unit", "sizes"])
+    closed_object_schema("", &properties, &["unit", "sizes"])
 }
 
-/// Builds the schema of `cutting`. The allowances have no default in the schema, as the defaults depend on the preset.
+/// Builds the schema of the field `cutting`; allowances have no default in it, as their defaults depend on the preset.
 fn cutting_schema(unit: Unit) -> Value {
     let presets = Preset::ALL.map(|preset| {
-        let [waist, side, hem, centre_back] = preset.allowances(unit).into_array();
+        let [waist, side, hem, centre_back] = preset.preset_allowances(unit).into_array();
         format!("{} (waist {waist}, side {side}, hem {hem}, centre back {centre_back})", preset.name())
     });
     let description = format!("Preset for allowances that are not given, in {}: {}.", unit.name(), presets.join("; "));
     let allowances = Value::Object(number_properties(&Allowances::FIELDS, unit));
     let mut opening = number_schema(&OPENING_FIELD, unit);
-    opening["default"] = json!(default_opening(unit));
+    opening["default"] = json!(default_opening_length(unit));
     let properties = json!({
         "preset": {"enum": Preset::ALL.map(Preset::name), "default": Preset::default().name(), "description": description},
         "name": {
             "type": "string",
             "maxLength": Cutting::MAX_NAME_LETTERS,
-            "not": {"pattern": FORBIDDEN_NAME_CHARACTERS},
+            "not": {"pattern": FORBIDDEN_NAME_CHARACTERS_REGEX},
             "description": "Name of the size or wearer printed on the pieces, on one line; if empty, the pieces show waist and hip.",
         },
-        "allowances": object_schema("Allowance along each edge, outside the seam line.", &allowances, &[]),
+        "allowances": closed_object_schema("Allowance along each edge, outside the seam line.", &allowances, &[]),
         "opening": opening,
         "press": {
             "enum": Press::ALL.map(Press::name),
@@ -187,7 +188,7 @@ fn cutting_schema(unit: Unit) -> Value {
             "description": "Direction in which the folded darts are pressed.",
         },
     });
-    object_schema("Cutting of the pieces; with this field the result contains the pattern.", &properties, &[])
+    closed_object_schema("Cutting of the pieces; with this field the result contains the pattern.", &properties, &[])
 }
 
 fn cloth_schema(unit: Unit) -> Value {
@@ -198,28 +199,29 @@ fn cloth_schema(unit: Unit) -> Value {
         "one_way": boolean(CLOTH_ONE_WAY_BY_DEFAULT, "Whether all hems must point the same way, because of pile, print or shading."),
     });
     let description = "Cloth that the pieces are laid on; with this field the result contains pattern and lay.";
-    object_schema(description, &properties, &["width"])
+    closed_object_schema(description, &properties, &["width"])
 }
 
 fn rules_schema(unit: Unit) -> Value {
     let mut properties = number_properties(&PanelRules::FIELDS, unit);
     let description = "Apportionment of the suppression by shares, from which number and intake of the darts follow.";
-    properties.insert("shares".to_owned(), number_object_schema(description, &Shares::FIELDS, unit));
+    properties.insert("shares".to_owned(), object_of_numbers_schema(description, &Shares::FIELDS, unit));
     properties.insert("darts".to_owned(), darts_schema(unit));
-    let mut rules = object_schema("Rules of construction: the drafter's choices.", &Value::Object(properties), &[]);
+    let mut rules =
+        closed_object_schema("Rules of construction: the drafter's choices.", &Value::Object(properties), &[]);
     rules["not"] = json!({"required": ["shares", "darts"]});
     rules
 }
 
 fn darts_schema(unit: Unit) -> Value {
-    let mut dart = object_schema(
+    let mut dart = closed_object_schema(
         "Dart of fixed intake and length; the position is either `place` or `centre`.",
         &Value::Object(number_properties(&FixedDart::FIELDS, unit)),
         &["intake", "length"],
     );
     dart["oneOf"] = json!([{"required": ["place"]}, {"required": ["centre"]}]);
-    let list = json!({"type": "array", "maxItems": MAX_DARTS, "items": dart});
-    object_schema(
+    let list = json!({"type": "array", "maxItems": MAX_DARTS_PER_PANEL, "items": dart});
+    closed_object_schema(
         "Fixed darts, each list from the centre line to the side seam; the side seam takes the rest of the suppression.",
         &json!({"back": list, "front": list}),
         &["back", "front"],
@@ -227,9 +229,9 @@ fn darts_schema(unit: Unit) -> Value {
 }
 
 /// Builds the schema of an object whose fields are all numbers; fields without a default are required.
-fn number_object_schema(description: &str, fields: &[Field], unit: Unit) -> Value {
+fn object_of_numbers_schema(description: &str, fields: &[Field], unit: Unit) -> Value {
     let required: Vec<_> = fields.iter().filter(|field| field.default.is_none()).map(|field| field.name).collect();
-    object_schema(description, &Value::Object(number_properties(fields, unit)), &required)
+    closed_object_schema(description, &Value::Object(number_properties(fields, unit)), &required)
 }
 
 fn number_properties(fields: &[Field], unit: Unit) -> Map<String, Value> {
@@ -245,8 +247,8 @@ fn number_schema(field: &Field, unit: Unit) -> Value {
     schema
 }
 
-/// Builds the schema of an object that permits no other fields; an empty description is left out.
-fn object_schema(description: &str, properties: &Value, required: &[&str]) -> Value {
+/// Builds the schema of an object that permits only the fields `properties`; an empty description is left out.
+fn closed_object_schema(description: &str, properties: &Value, required: &[&str]) -> Value {
     let mut object =
         json!({"type": "object", "properties": properties, "required": required, "additionalProperties": false});
     if !description.is_empty() {

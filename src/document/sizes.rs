@@ -4,13 +4,13 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use super::json::{FORMAT_VERSION, to_json_text};
-use super::panel::{DartReport, EdgeReport, report};
+use super::panel::{DartReport, EdgeReport, report_struct};
 use crate::body::Body;
 use crate::draft::{Draft, Panel, Role};
 use crate::field::Unit;
-use crate::sizes::{Alteration, Change, Choice, Cost, GradeIncrement, SizeDifference, SizeRange, StepKind};
+use crate::sizes::{Alteration, Cost, GradeIncrement, InputChange, SizeChoice, SizeDifference, SizeRange, StepKind};
 
-/// Report on a chart of sizes: sizes, grading, nearest sizes of a body, blend and alteration.
+/// Answer to a request on a chart of sizes: sizes, grading, nearest sizes, body between sizes and alteration.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[schemars(title = "Kirtle sizes")]
@@ -28,7 +28,7 @@ pub struct ChartReport {
     pub choice: Option<ChoiceReport>,
     /// Measurements of the body between sizes; null unless the request has `blend`.
     pub between: Option<Body>,
-    /// Alteration for the body on paper; null unless the request has `ease` and a `body` within the chart.
+    /// Alteration on paper for the body; null unless the request has `ease` and a `body` within the chart.
     pub alteration: Option<AlterationReport>,
 }
 
@@ -44,7 +44,7 @@ pub struct SizeReport {
     pub lengths: Option<KeyLengths>,
 }
 
-report! {
+report_struct! {
     /// Key lengths of a drafted size.
     KeyLengths as "KeyLengths" {
         /// Suppression of half the garment between hip and waist, as drafted.
@@ -68,7 +68,7 @@ report! {
     }
 }
 
-report! {
+report_struct! {
     /// Movement of a named point of a panel from one size to the next larger size.
     GradeIncrementReport as "GradeIncrement" {
         /// Panel of the point: `back` or `front`.
@@ -85,7 +85,7 @@ report! {
     }
 }
 
-report! {
+report_struct! {
     /// Difference between a size and a body, positive where the size is larger.
     SizeDifferenceReport as "SizeDifference" {
         /// Name of the size.
@@ -97,25 +97,25 @@ report! {
     }
 }
 
-report! {
+report_struct! {
     /// Sizes of a chart nearest to a body, by waist and hip.
     ChoiceReport as "Choice" {
         /// Size with the waist nearest to the body's waist.
         waist: SizeDifferenceReport,
         /// Size with the hip nearest to the body's hip.
         hip: SizeDifferenceReport,
-        /// Size for which the larger of waist difference and hip difference is smallest.
+        /// Size whose larger deviation from the body, at waist or hip, is smallest.
         overall: SizeDifferenceReport,
-        /// Smallest size whose waist and hip are at most 0.5 cm below the body's; null if no size is large enough.
+        /// Smallest size with waist and hip at most 0.5 cm smaller than the body's; null if no size is large enough.
         advised: Option<SizeDifferenceReport>,
-        /// Whether the body's waist or hip is smaller than the smallest size or larger than the largest size.
+        /// Whether the body's waist or hip is outside the chart: below the smallest or above the largest size.
         outside: bool,
         /// Advice in plain English on the size to cut.
         advice: String,
     }
 }
 
-report! {
+report_struct! {
     /// Step of an alteration on paper.
     StepReport as "Step" {
         /// Part of the pattern that the step alters: `waist`, `hip`, `hip_line` or `hem`.
@@ -125,7 +125,7 @@ report! {
     }
 }
 
-report! {
+report_struct! {
     /// Panel as altered on paper.
     AlteredReport as "Altered" {
         /// Darts of the altered panel, from the centre line to the side seam.
@@ -135,10 +135,10 @@ report! {
     }
 }
 
-report! {
-    /// Alteration of a nest of sizes on paper, compared with an exact redraft for the body.
+report_struct! {
+    /// Alteration of a nest of sizes on paper for one body, compared with an exact draft of the body.
     AlterationReport as "AlterationReport" {
-        /// Instructions in plain English, in order.
+        /// Instructions for the alteration in plain English, in the order of the work.
         instructions: Vec<String>,
         /// Steps of the alteration in order, with the cost after each step.
         steps: Vec<StepReport>,
@@ -161,7 +161,7 @@ report! {
     }
 }
 
-report! {
+report_struct! {
     /// Number of a request that the corrections changed.
     ChangeReport as "Change" {
         /// Path of the number in the request, such as `ease.waist`.
@@ -181,7 +181,7 @@ impl ChartReport {
     }
 }
 
-/// Reports the movement of each named point from size to size, in `unit`.
+/// Returns how far each named point moves from each size to the next larger size, in `unit`.
 pub(crate) fn grade_increment_reports(range: &SizeRange, unit: Unit) -> Vec<GradeIncrementReport> {
     let report = |increment: GradeIncrement| GradeIncrementReport {
         panel: increment.half.name().to_owned(),
@@ -212,7 +212,7 @@ impl KeyLengths {
 }
 
 impl ChoiceReport {
-    pub(crate) fn new(choice: &Choice, unit: Unit) -> Self {
+    pub(crate) fn new(choice: &SizeChoice, unit: Unit) -> Self {
         let report = |difference: &SizeDifference| SizeDifferenceReport {
             size: difference.size.clone(),
             waist: unit.length_from_cm(difference.waist),
@@ -244,8 +244,8 @@ impl AlterationReport {
             cost: alteration.cost,
             largest_mm: largest_mm.is_finite().then_some(largest_mm),
             tolerance_mm: alteration.tolerance_mm,
-            holds: alteration.holds(),
-            costliest: alteration.costliest().map(StepKind::name).map(str::to_owned),
+            holds: alteration.is_within_tolerance(),
+            costliest: alteration.costliest_step().map(StepKind::name).map(str::to_owned),
             verdict: alteration.verdict(),
             back: report(&alteration.back),
             front: report(&alteration.front),
@@ -254,8 +254,8 @@ impl AlterationReport {
 }
 
 impl ChangeReport {
-    /// Reports a change in `unit`. A dart's `place` is a share and is not converted.
-    pub(crate) fn new(change: &Change, unit: Unit) -> Self {
+    /// Returns the report of a change, with lengths in `unit`. A dart's `place` is a share and is not converted.
+    pub(crate) fn new(change: &InputChange, unit: Unit) -> Self {
         let is_share = change.field.rsplit('.').next() == Some("place");
         let convert = |value: f64| if is_share { value } else { unit.length_from_cm(value) };
         Self { field: change.field.clone(), before: change.before.map(convert), after: convert(change.after) }

@@ -6,12 +6,12 @@ use std::fmt;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use super::panel::report;
+use super::panel::report_struct;
 use crate::field::Unit;
 use crate::sizes::SizeChart;
 use crate::survey::{BestChart, BestSizes, ChartComparison, ChartFit, Loss};
 
-/// Fit of a chart of sizes to the people of a survey.
+/// Fit of a chart of sizes to the people of a survey: counts of people served and of bounds of ease missed.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[schemars(title = "Kirtle fit")]
@@ -22,11 +22,11 @@ pub struct FitReport {
     pub count: usize,
     /// Number of people with a missing or non-finite measurement, or a high-hip depth outside 0 to the shortest length.
     pub unmeasured: usize,
-    /// Number of people for whom a size keeps every bound of ease.
+    /// Number of people served: in the assigned size, the ease is within every bound.
     pub served: usize,
-    /// Share of measured people for whom a size keeps every bound of ease, from 0 to 1.
+    /// Share of the measured people who are served, from 0 to 1.
     pub share_served: f64,
-    /// Name of each size in order, number of people assigned to the size, and number of assigned people served.
+    /// For each size of the chart in order: name, number of people assigned to the size, and number of those served.
     pub loads: Vec<(String, usize, usize)>,
     /// Number of unserved people who miss each bound of ease in the size assigned to them, by the name of the bound,
     /// such as `waist_tight`. A person who misses several bounds counts at each.
@@ -34,7 +34,7 @@ pub struct FitReport {
 }
 
 impl FitReport {
-    /// Reports the fit of `chart`, with `unit` as the unit of the survey.
+    /// Returns the report of the fit of `chart`, with `unit` as the unit of the survey.
     #[must_use]
     pub fn new(chart: &SizeChart, fit: &ChartFit, unit: Unit) -> Self {
         let loads = chart.sizes().iter().zip(&fit.loads);
@@ -79,7 +79,7 @@ pub struct BestChartReport {
     pub measured: usize,
     /// Number of people left out because a measurement is missing or not finite.
     pub unmeasured: usize,
-    /// Waist and hip of each size, and share of the measured people assigned to the size, from 0 to 1.
+    /// For each size: waist, hip, and the share of the measured people assigned to the size, from 0 to 1.
     pub sizes: Vec<(f64, f64, f64)>,
     /// Mean loss of the measured people, each in the size with the least loss.
     pub loss: f64,
@@ -90,10 +90,10 @@ pub struct BestChartReport {
 }
 
 impl BestChartReport {
-    /// Reports the sizes found with `loss`; `measured` of `all` people were measured.
+    /// Returns the report of the chart found for `loss`; `measured` of `all` people were measured.
     #[must_use]
     pub fn new(best: &BestChart, loss: &Loss, [measured, all]: [usize; 2], unit: Unit) -> Self {
-        let loss_in_unit = |value: f64| value / loss.factor_to_cm(unit);
+        let loss_in_unit = |value: f64| value / loss.loss_factor_to_cm(unit);
         let sizes =
             best.sizes.iter().map(|size| (unit.length_from_cm(size.waist), unit.length_from_cm(size.hip), size.share));
         let [loss, bound, gap] = [best.loss, best.bound, best.gap()].map(loss_in_unit);
@@ -108,7 +108,7 @@ impl fmt::Display for BestChartReport {
     }
 }
 
-report! {
+report_struct! {
     /// Best sizes by one girth: the sizes with the least mean loss. An absolute loss is in `unit`, a squared loss in
     /// the square of `unit`.
     BestSizesReport as "BestSizes" {
@@ -120,8 +120,7 @@ report! {
         measured: usize,
         /// Number of people left out because the girth is missing or not finite.
         unmeasured: usize,
-        /// Girth of each size, minimum and maximum girth of the people assigned to the size, and share of the people,
-        /// from 0 to 1.
+        /// For each size: girth, minimum and maximum girth of its people, and their share of all measured, from 0 to 1.
         sizes: Vec<(f64, f64, f64, f64)>,
         /// Mean loss of the measured people: the minimum for this number of sizes.
         loss: f64,
@@ -129,7 +128,7 @@ report! {
 }
 
 impl BestSizesReport {
-    /// Reports the sizes found by `girth` with `loss`; `measured` of `all` people were measured.
+    /// Returns the report of the sizes found by `girth` for `loss`; `measured` of `all` people were measured.
     #[must_use]
     pub fn new(best: &BestSizes, loss: &Loss, girth: &str, [measured, all]: [usize; 2], unit: Unit) -> Self {
         let sizes = best.sizes.iter().map(|size| {
@@ -142,12 +141,12 @@ impl BestSizesReport {
             measured,
             unmeasured: all - measured,
             sizes: sizes.collect(),
-            loss: best.loss / loss.factor_to_cm(unit),
+            loss: best.loss / loss.loss_factor_to_cm(unit),
         }
     }
 }
 
-report! {
+report_struct! {
     /// Comparison of a given chart with the best chart of the same number of sizes, on held-out people for whom neither
     /// chart was made. An absolute loss is in `unit`, a squared loss in the square of `unit`.
     ComparisonReport as "ChartComparison" {
@@ -159,8 +158,7 @@ report! {
         held_out: usize,
         /// Number of people left out because a measurement is missing or not finite.
         unmeasured: usize,
-        /// Waist and hip of each size of the best chart, and share of the people of the optimisation assigned to the
-        /// size, from 0 to 1.
+        /// For each size of the best chart: waist, hip, and share of the `learnt` people who are assigned to it.
         sizes: Vec<(f64, f64, f64)>,
         /// Mean loss, in the best chart, of the people for whom the chart is optimised; an optimistic estimate.
         learnt_loss: f64,
@@ -172,12 +170,12 @@ report! {
 }
 
 impl ComparisonReport {
-    /// Reports a comparison by `loss`; `unmeasured` people were left out.
+    /// Returns the report of a comparison by `loss`; `unmeasured` people were left out.
     #[must_use]
     pub fn new(compared: &ChartComparison, loss: &Loss, unmeasured: usize, unit: Unit) -> Self {
         let ChartComparison { best, learnt, held_out, best_loss, given_loss } = compared;
         let BestChartReport { sizes, loss: learnt_loss, .. } = BestChartReport::new(best, loss, [*learnt; 2], unit);
-        let [best_loss, given_loss] = [best_loss, given_loss].map(|value| value / loss.factor_to_cm(unit));
+        let [best_loss, given_loss] = [best_loss, given_loss].map(|value| value / loss.loss_factor_to_cm(unit));
         Self { unit, learnt: *learnt, held_out: *held_out, unmeasured, sizes, learnt_loss, best_loss, given_loss }
     }
 }

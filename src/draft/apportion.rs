@@ -13,118 +13,118 @@
 
 use arrayvec::ArrayVec;
 
-use super::side::SideCurve;
-use crate::body::{Apportionment, DartPosition, Darts, FixedDart, MAX_DARTS, Shares};
+use super::side::SideShape;
+use crate::body::{Apportionment, DartPosition, Darts, FixedDart, MAX_DARTS_PER_PANEL, Shares};
 use crate::scalar::{Number, Scalar};
 
-/// Planned dart, whose intake depends on the suppression.
+/// Planned dart: length and position are fixed, the intake follows from the suppression.
 ///
-/// The intake is `fixed_intake + panel_share · p`, where `p` is the total intake of the panel's darts by shares.
+/// The intake is `fixed_intake + panel_share · p`; `p` is the total intake that the shares assign to the panel's darts.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct DartPlan<T> {
+pub(super) struct PlannedDart<T> {
     fixed_intake: T,
     panel_share: T,
     pub(super) length: T,
     pub(super) position: DartPosition<T>,
 }
 
-impl<T: Number> DartPlan<T> {
-    /// Returns the dart's intake, given the total intake of the panel's darts by shares.
+impl<T: Number> PlannedDart<T> {
+    /// Returns the intake of one dart, given the total intake that the shares assign to the darts of the panel.
     #[inline(always)]
-    pub(super) fn intake(&self, panel_intake: T) -> T {
+    pub(super) fn intake_by_total(&self, panel_intake: T) -> T {
         self.fixed_intake + self.panel_share * panel_intake
     }
 }
 
-impl<T: Copy> DartPlan<T> {
-    /// Converts every number of the planned dart to another scalar type.
-    pub(super) fn map<U>(&self, f: &mut impl FnMut(T) -> U) -> DartPlan<U> {
+impl<T: Copy> PlannedDart<T> {
+    /// Converts every number of the planned dart to another scalar type by `f`.
+    pub(super) fn map_numbers<U>(&self, f: &mut impl FnMut(T) -> U) -> PlannedDart<U> {
         let (fixed_intake, panel_share) = (f(self.fixed_intake), f(self.panel_share));
-        DartPlan { fixed_intake, panel_share, length: f(self.length), position: self.position.map(f) }
+        PlannedDart { fixed_intake, panel_share, length: f(self.length), position: self.position.map(f) }
     }
 }
 
 /// Planned darts of one panel, ordered from the centre to the side.
-pub(super) type DartPlans<T> = ArrayVec<DartPlan<T>, MAX_DARTS>;
+pub(super) type PlannedPanelDarts<T> = ArrayVec<PlannedDart<T>, MAX_DARTS_PER_PANEL>;
 
-/// Rule that splits any suppression among side seams and darts; arrays hold the back panel, then the front panel.
+/// Rule that splits any suppression among side seams and darts; each array holds one value for back, one for front.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct SuppressionSplit<T> {
-    /// Sum of the intakes of all given darts, in centimetres.
+pub(super) struct SuppressionSplitRule<T> {
+    /// Sum of the intakes of all darts that the rules give explicitly, in centimetres.
     fixed_intakes: T,
-    /// Share of the suppression for each panel; 0 for a panel without darts by shares.
+    /// Share of the suppression that each panel's darts take; 0 for a panel without such darts.
     shares: [T; 2],
-    /// Fraction of the side seam's overflow for each panel while no panel is full.
+    /// Fraction of the intake above `side_limit` that each panel's darts take while no panel is at its maximum.
     overflow_shares: [T; 2],
-    /// Maximum total intake of each panel's darts by shares, in centimetres.
+    /// Maximum of the total intake that the shares may assign to each panel's darts, in centimetres.
     max_intakes: [T; 2],
-    /// Intake of both side edges together, in centimetres, above which darts take the overflow.
+    /// Intake of back and front side edge together, in centimetres; darts take any excess over it while they have room.
     side_limit: T,
 }
 
-/// Dart lists of back and front, borrowed to be filled in place, as copying lanes is slow.
-pub(super) type DartLists<'a, T> = [&'a mut DartPlans<T>; 2];
+/// Mutable references to the dart lists of back and front, which are filled in place, as copying lanes is slow.
+pub(super) type DartListsMut<'a, T> = [&'a mut PlannedPanelDarts<T>; 2];
 
-/// Amounts in centimetres into which a suppression of half the garment is split.
+/// Result of splitting a suppression of half the garment among side seams and panels, in centimetres.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct SplitAmounts<T> {
+pub(super) struct SplitSuppressionAmounts<T> {
     /// Intake of the back and the front side edge together.
     pub(super) side: T,
-    /// Total intake of the darts by shares in the back panel, then in the front panel.
+    /// Total intake that the shares assign to the darts of the back panel, then to those of the front panel.
     pub(super) panels: [T; 2],
-    /// Part of the side intake above the side limit for which no dart has room.
+    /// Part of the intake of the side edges that exceeds their limit, as no dart has room for it.
     pub(super) left_in_side: T,
-    /// Code of the active limits; between two suppressions with equal codes every amount is linear.
+    /// Number that encodes which limits are active; all amounts are linear between two suppressions with equal codes.
     pub(super) active_limits: T,
 }
 
-/// Plans the darts from the nominal suppression and returns the rule that splits any suppression.
-pub(super) fn apportion<T: Scalar>(
+/// Fills the dart lists from the nominal suppression and returns the rule that splits any suppression.
+pub(super) fn plan_darts_and_split<T: Scalar>(
     nominal: T,
-    side: &SideCurve<T>,
+    side: &SideShape<T>,
     rules: &Apportionment<T>,
-    darts: DartLists<T>,
-) -> SuppressionSplit<T> {
+    darts: DartListsMut<T>,
+) -> SuppressionSplitRule<T> {
     match rules {
         Apportionment::Shares(shares) => {
             let max_tangent = tangent_of_degrees(shares.steepest_side);
-            let (counts, split) = counts_and_split(nominal, side, shares, max_tangent);
+            let (counts, split) = share_dart_counts_and_split(nominal, side, shares, max_tangent);
             // Each count is 0, 1 or 2.
             #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
             let counts = counts.map(|count| count.re() as usize);
-            add_share_darts(counts, side.depth, shares, darts);
+            append_share_darts(counts, side.depth, shares, darts);
             split
         }
-        Apportionment::Darts(given) => split_by_given_darts(given, darts),
+        Apportionment::Darts(given) => add_darts_given_by_rules(given, darts),
     }
 }
 
-/// Appends the given darts to the dart lists and returns a split that leaves the rest to the side seams.
-pub(super) fn split_by_given_darts<T: Number>(given: &Darts<T>, darts: DartLists<T>) -> SuppressionSplit<T> {
-    let mut split = SuppressionSplit::all_to_side();
+/// Appends the darts that the rules give to the dart lists; returns the split rule that leaves the rest to the side.
+pub(super) fn add_darts_given_by_rules<T: Number>(given: &Darts<T>, darts: DartListsMut<T>) -> SuppressionSplitRule<T> {
+    let mut split = SuppressionSplitRule::all_to_side_seams();
     for (given, darts) in [&given.back, &given.front].into_iter().zip(darts) {
-        for FixedDart { intake, length, place } in given.iter().take(MAX_DARTS) {
+        for FixedDart { intake, length, place } in given.iter().take(MAX_DARTS_PER_PANEL) {
             split.fixed_intakes += *intake;
             let (fixed_intake, panel_share) = (*intake, T::constant(0.0));
-            darts.push(DartPlan { fixed_intake, panel_share, length: *length, position: *place });
+            darts.push(PlannedDart { fixed_intake, panel_share, length: *length, position: *place });
         }
     }
     split
 }
 
-/// Returns the number of darts by shares in back and front, each 0, 1 or 2, and the split of the suppression.
+/// Returns how many darts the shares give to back and front, 0 to 2 each, and the rule that splits any suppression.
 #[inline(always)]
-pub(super) fn counts_and_split<T: Number>(
+pub(super) fn share_dart_counts_and_split<T: Number>(
     nominal: T,
-    side: &SideCurve<T>,
+    side: &SideShape<T>,
     rules: &Shares<T>,
     max_tangent: T,
-) -> ([T; 2], SuppressionSplit<T>) {
+) -> ([T; 2], SuppressionSplitRule<T>) {
     let has_darts = |share: T| T::constant(1.0) - (nominal * share).lt(rules.smallest_dart);
     let has_darts = [has_darts(rules.back_share), has_darts(rules.front_share)];
-    let split = SuppressionSplit::by_shares(has_darts, side, rules, max_tangent);
+    let split = SuppressionSplitRule::by_shares(has_darts, side, rules, max_tangent);
     let count = |intake: T| T::constant(0.0).lt(intake) + rules.largest_dart.lt(intake);
-    let [back, front] = split.amounts(nominal).panels;
+    let [back, front] = split.split_suppression(nominal).panels;
     ([count(back), count(front)], split)
 }
 
@@ -133,9 +133,9 @@ pub(crate) fn tangent_of_degrees<T: Scalar>(degrees: T) -> T {
     (degrees * T::constant(std::f64::consts::PI / 180.0)).tan()
 }
 
-/// Appends darts by shares to the lists of back and front; `counts` holds the number of darts in each, 0 to 2.
+/// Appends `counts[0]` darts to the back list and `counts[1]` to the front list, 0 to 2 each, by the rules for shares.
 #[inline(always)]
-pub(super) fn add_share_darts<T: Number>(counts: [usize; 2], hip_depth: T, rules: &Shares<T>, darts: DartLists<T>) {
+pub(super) fn append_share_darts<T: Number>(counts: [usize; 2], depth: T, rules: &Shares<T>, darts: DartListsMut<T>) {
     let back = [&rules.back_inner_length, &rules.back_outer_length];
     let front = [&rules.front_inner_length, &rules.front_outer_length];
     for ((count, lengths), darts) in counts.into_iter().zip([back, front]).zip(darts) {
@@ -145,27 +145,27 @@ pub(super) fn add_share_darts<T: Number>(counts: [usize; 2], hip_depth: T, rules
         };
         for (position, length) in positions.into_iter().zip(lengths).take(count) {
             let (fixed_intake, panel_share) = (T::constant(0.0), T::constant(panel_share));
-            let (length, position) = (*length * hip_depth, DartPosition::Share(*position));
-            darts.push(DartPlan { fixed_intake, panel_share, length, position });
+            let (length, position) = (*length * depth, DartPosition::Share(*position));
+            darts.push(PlannedDart { fixed_intake, panel_share, length, position });
         }
     }
 }
 
-impl<T: Number> SuppressionSplit<T> {
-    /// Returns a split that gives the whole suppression to the side seams.
+impl<T: Number> SuppressionSplitRule<T> {
+    /// Returns the rule that gives the whole suppression to the side seams.
     #[inline(always)]
-    pub(super) fn all_to_side() -> Self {
+    pub(super) fn all_to_side_seams() -> Self {
         let zero = T::constant(0.0);
         let (zeros, side_limit) = ([zero; 2], T::constant(f64::MAX));
         Self { fixed_intakes: zero, shares: zeros, overflow_shares: zeros, max_intakes: zeros, side_limit }
     }
 
-    /// Returns the split by shares.
+    /// Returns the rule that splits any suppression by shares.
     ///
     /// `has_darts` is 1 for a panel with darts and 0 for one without. `max_tangent` is the tangent of the steepest lean
     /// of the side seam.
     #[inline(always)]
-    pub(super) fn by_shares(has_darts: [T; 2], side: &SideCurve<T>, rules: &Shares<T>, max_tangent: T) -> Self {
+    pub(super) fn by_shares(has_darts: [T; 2], side: &SideShape<T>, rules: &Shares<T>, max_tangent: T) -> Self {
         let ([back, front], two) = (has_darts, T::constant(2.0));
         let shares = [rules.back_share * back, rules.front_share * front];
         // The lower bound keeps the inverse finite where no panel has a share.
@@ -176,13 +176,13 @@ impl<T: Number> SuppressionSplit<T> {
             shares,
             overflow_shares: [shares[0] * inverse, shares[1] * inverse],
             max_intakes: [max_intake * back, max_intake * front],
-            side_limit: side.total_loss_at(max_tangent),
+            side_limit: side.total_loss_at_lean_tangent(max_tangent),
         }
     }
 
-    /// Splits a suppression into the amounts of side seams and panels.
+    /// Splits one suppression of half the garment into amounts for the side seams and the darts of each panel.
     #[inline(always)]
-    pub(super) fn amounts(&self, suppression: T) -> SplitAmounts<T> {
+    pub(super) fn split_suppression(&self, suppression: T) -> SplitSuppressionAmounts<T> {
         let (zero, two) = (T::constant(0.0), T::constant(2.0));
         let ([back, front], [max_back, max_front]) = (self.shares, self.max_intakes);
         let (back, front) = ((back * suppression).min(max_back), (front * suppression).min(max_front));
@@ -195,7 +195,7 @@ impl<T: Number> SuppressionSplit<T> {
         let filled_front = (raised_front + (raised_back - max_back).max(zero)).min(max_front);
         let left_in_side = (overflow - (max_back - back) - (max_front - front)).max(zero);
         let open_panels = filled_back.lt(max_back) + filled_front.lt(max_front) * two;
-        SplitAmounts {
+        SplitSuppressionAmounts {
             side: side.min(self.side_limit) + left_in_side,
             panels: [filled_back, filled_front],
             left_in_side,
@@ -204,10 +204,10 @@ impl<T: Number> SuppressionSplit<T> {
     }
 }
 
-impl<T: Copy> SuppressionSplit<T> {
-    /// Converts every number of the split to another scalar type.
-    pub(super) fn map<U>(&self, f: &mut impl FnMut(T) -> U) -> SuppressionSplit<U> {
-        SuppressionSplit {
+impl<T: Copy> SuppressionSplitRule<T> {
+    /// Converts every number of the split rule to another scalar type by `f`.
+    pub(super) fn map_numbers<U>(&self, f: &mut impl FnMut(T) -> U) -> SuppressionSplitRule<U> {
+        SuppressionSplitRule {
             fixed_intakes: f(self.fixed_intakes),
             shares: self.shares.map(&mut *f),
             overflow_shares: self.overflow_shares.map(&mut *f),

@@ -31,23 +31,23 @@ impl<T: Scalar> Draft<T> {
             let problem = Problem::new(Code::OutsideGarment, "level").with_value(level.re());
             return Err(problem.with_limit(format!("a level from 0 to {length} cm")).with_unit("cm").into());
         }
-        let half = self.panels().iter().fold(T::constant(0.0), |sum, panel| sum + self.tape_width_at(panel, level));
+        let half = self.panels().iter().fold(T::constant(0.0), |sum, panel| sum + self.panel_tape_width(panel, level));
         Ok(half * T::constant(2.0))
     }
 
-    /// Returns the distance from the centre line to the side seam of a panel at a level, darts open.
-    pub(super) fn side_distance_at(&self, panel: &Panel<T>, level: T) -> T {
+    /// Returns the distance from centre line to side seam of a flat panel at a level, with the darts open.
+    pub(super) fn centre_to_side_distance_at_level(&self, panel: &Panel<T>, level: T) -> T {
         if level.re() >= self.inputs.body.hip_depth.re() {
             return panel.width;
         }
-        panel.width - self.side_curve().inset(panel.width - panel.waist_width, level)
+        panel.width - self.side_seam_shape().inset_at_level(panel.width - panel.waist_width, level)
     }
 
-    /// Measures the width of a panel along the line of a tape at a level, darts closed.
+    /// Measures the width of a panel, darts closed, along a tape around the sewn skirt at a level.
     ///
     /// With hip depth `D`, let `v = (D − y) / D` at level `y`. Each piece of the tape exceeds its chord by `v²` times
     /// the relative excess of the waist curve above. At the waist, `v` is 1 and the tape follows the waist curve.
-    fn tape_width_at(&self, panel: &Panel<T>, level: T) -> T {
+    fn panel_tape_width(&self, panel: &Panel<T>, level: T) -> T {
         let depth = self.inputs.body.hip_depth;
         if level.re() >= depth.re() {
             return panel.width;
@@ -57,8 +57,8 @@ impl<T: Scalar> Draft<T> {
         let mut width = T::constant(0.0);
         for (k, stretch) in panel.paths(Role::Waist).enumerate() {
             let [end, next_start] = match panel.darts.get(k) {
-                Some(dart) => dart.leg_points_at(dart.inner.y * v + level),
-                None => [Point::new(self.side_distance_at(panel, level), level); 2],
+                Some(dart) => dart.leg_points_at_level(dart.inner.y * v + level),
+                None => [Point::new(self.centre_to_side_distance_at_level(panel, level), level); 2],
             };
             let excess = stretch.length().quotient(norm(stretch.end() - stretch.start())) - T::constant(1.0);
             width += norm::<T>(end - start) * (T::constant(1.0) + excess * v * v);
@@ -69,8 +69,8 @@ impl<T: Scalar> Draft<T> {
 }
 
 impl<T: Scalar> Dart<T> {
-    /// Returns the points of the inner and the outer leg at a level; below the tip, twice the dart's centre.
-    fn leg_points_at(&self, level: T) -> [Point<T>; 2] {
+    /// Returns the points where a level cuts a dart's inner and outer leg; below the tip, the dart's centre twice.
+    fn leg_points_at_level(&self, level: T) -> [Point<T>; 2] {
         let above_tip = (self.tip.y - level).max(T::constant(0.0));
         let half = Vector::new((self.intake * T::constant(0.5) * above_tip).quotient(self.length), T::constant(0.0));
         let centre = Point::new(self.tip.x, level);

@@ -5,46 +5,46 @@
 //! formulas, if the waist needs too many steps, or if the draft would be refused; the caller drafts its body with
 //! `draft`.
 
-use super::apportion::{self, SuppressionSplit};
+use super::apportion::{self, SuppressionSplitRule};
 use super::closure::ArcLength;
-use super::panel::{MAX_STRETCH_SERIES_W, Stretch};
-use super::side::{MAX_SPLINE_SQUARED_LEAN, NATURAL_FULLNESS, SideCurve};
+use super::panel::{MAX_STRETCH_SERIES_SQUARED_TANGENT, WaistStretch};
+use super::side::{MAX_SPLINE_SERIES_SQUARED_LEAN, NATURAL_SPLINE_FULLNESS, SideShape};
 use super::summary::Summary;
-use super::{Plan, SeriesLengths, closure, half_girths, limits};
+use super::{DraftPlan, SeriesCurves, closure, half_hip_and_half_waist_with_ease, limits};
 use crate::body::{Body, Darts, Ease, PanelRules, Shares};
-use crate::geometry::{Cubic, MAX_SQUARED_CHANGE_RATIO};
+use crate::geometry::{Cubic, MAX_SQUARED_CHANGE_RATIO_FOR_ONE_INTERVAL};
 use crate::scalar::{Lanes, Number};
 
-/// Maximum number of secant steps in lanes; a lane whose waist needs more steps is invalid.
-const MAX_LANE_SECANT_STEPS: usize = 8;
+/// Maximum number of secant steps to close the waists of all lanes; a lane that needs more steps is invalid.
+const MAX_SECANT_STEPS_IN_LANES: usize = 8;
 
-/// Apportionment of the suppression that all lanes have in common.
+/// Way to apportion the suppression, by shares or by given darts, which is the same for all lanes.
 #[derive(Clone, Copy)]
 pub(crate) enum LaneApportionment<'a> {
-    /// Apportionment by shares: rules, number of darts in back and front, tangent of the steepest side seam.
+    /// By shares: the rules, the number of darts in back and front, the tangent of the steepest lean of the side seam.
     Shares(&'a Shares<Lanes>, [usize; 2], Lanes),
-    /// Apportionment by given darts.
+    /// By the darts that the rules give.
     Darts(&'a Darts<Lanes>),
 }
 
-/// Returns the number of darts by shares in back and front, lane by lane.
+/// Returns, lane by lane, how many darts the shares give to back and front.
 #[inline(always)]
-pub(crate) fn lane_dart_counts(
+pub(crate) fn lane_share_dart_counts(
     body: &Body<Lanes>,
     ease: &Ease<Lanes>,
     fullness: Lanes,
     rules: &Shares<Lanes>,
     max_tangent: Lanes,
 ) -> [Lanes; 2] {
-    let [hip, target] = half_girths(body, ease);
-    let side = SideCurve { depth: body.hip_depth, fullness, natural: false };
-    apportion::counts_and_split(hip - target, &side, rules, max_tangent).0
+    let [hip, target] = half_hip_and_half_waist_with_ease(body, ease);
+    let side = SideShape { depth: body.hip_depth, fullness, natural: false };
+    apportion::share_dart_counts_and_split(hip - target, &side, rules, max_tangent).0
 }
 
-/// Returns, lane by lane, which arc lengths have a series: back waist, front waist, side seam; 1 for yes, 0 for no.
+/// Returns, lane by lane, whether a series gives the arc length of back waist, front waist and side seam: 1 or 0.
 #[inline(always)]
-pub(crate) fn lane_series_lengths(panel_rules: &PanelRules<Lanes>) -> [Lanes; 3] {
-    let natural = Lanes::constant(NATURAL_FULLNESS);
+pub(crate) fn lane_series_length_masks(panel_rules: &PanelRules<Lanes>) -> [Lanes; 3] {
+    let natural = Lanes::constant(NATURAL_SPLINE_FULLNESS);
     [
         panel_rules.centre_back_lower.eq(Lanes::constant(0.0)),
         panel_rules.centre_front_lower.eq(Lanes::constant(0.0)),
@@ -52,53 +52,53 @@ pub(crate) fn lane_series_lengths(panel_rules: &PanelRules<Lanes>) -> [Lanes; 3]
     ]
 }
 
-/// Drafts the bodies of all lanes, then calls `visit` with their summary and a mask of the valid lanes, 1 or 0.
+/// Drafts the bodies of all lanes, then calls `visit` once with their summary and a mask: 1 in valid lanes, else 0.
 #[inline(always)]
 pub(crate) fn visit_lane_summary(
     body: &Body<Lanes>,
     ease: &Ease<Lanes>,
     panel_rules: &PanelRules<Lanes>,
-    series: SeriesLengths,
+    series: SeriesCurves,
     apportionment: LaneApportionment,
     visit: impl FnOnce(&Summary<Lanes>, Lanes),
 ) {
-    let mut plan = Plan::new(body, ease, panel_rules, series);
-    apportion_lanes(&mut plan, apportionment);
+    let mut plan = DraftPlan::new(body, ease, panel_rules, series);
+    add_darts_and_split_in_lanes(&mut plan, apportionment);
     let mut valid = Lanes::TRUE;
-    let (total, residual) = close_waists(&plan, &mut valid);
-    let amounts = [plan.split.amounts(plan.nominal), plan.split.amounts(total)];
-    let mut summary = Summary::empty();
+    let (total, residual) = closing_suppressions_and_residuals(&plan, &mut valid);
+    let amounts = [plan.split.split_suppression(plan.nominal), plan.split.split_suppression(total)];
+    let mut summary = Summary::zeros_without_darts();
     let mut arc = LaneArcLength { finished: Lanes::FALSE, valid: &mut valid };
-    plan.measure(total, &amounts, body.length, &mut arc, &mut summary);
-    let closed = residual.abs().le(Lanes::constant(limits::MAX_WAIST_ERROR_CM));
-    let within_limits = within_limits(&summary, body.hip_depth);
+    plan.measure_into_summary(total, &amounts, body.length, &mut arc, &mut summary);
+    let closed = residual.abs().le(Lanes::constant(limits::MAX_HALF_WAIST_ERROR_CM));
+    let within_limits = lanes_within_draft_limits(&summary, body.hip_depth);
     visit(&summary, valid.and(closed).and(within_limits));
 }
 
-/// Solves for the suppressions of all lanes; returns them in centimetres, with a mask of the valid lanes, 1 or 0.
+/// Returns the suppression in centimetres that closes the waist of each lane, and a mask: 1 in valid lanes, else 0.
 #[inline(always)]
-pub(crate) fn lane_suppressions(
+pub(crate) fn lane_closing_suppressions(
     body: &Body<Lanes>,
     ease: &Ease<Lanes>,
     panel_rules: &PanelRules<Lanes>,
-    series: SeriesLengths,
+    series: SeriesCurves,
     apportionment: LaneApportionment,
 ) -> (Lanes, Lanes) {
-    let mut plan = Plan::new(body, ease, panel_rules, series);
-    apportion_lanes(&mut plan, apportionment);
+    let mut plan = DraftPlan::new(body, ease, panel_rules, series);
+    add_darts_and_split_in_lanes(&mut plan, apportionment);
     let mut valid = Lanes::TRUE;
-    let (total, residual) = close_waists(&plan, &mut valid);
-    (total, valid.and(residual.abs().le(Lanes::constant(limits::MAX_WAIST_ERROR_CM))))
+    let (total, residual) = closing_suppressions_and_residuals(&plan, &mut valid);
+    (total, valid.and(residual.abs().le(Lanes::constant(limits::MAX_HALF_WAIST_ERROR_CM))))
 }
 
-/// Returns a mask of the lanes whose draft keeps every limit of [`limits`].
+/// Returns a mask: 1 in lanes whose draft keeps every limit of [`limits`], 0 in others.
 ///
-/// A lane with darts and a side seam that leans outwards is excluded, as only the check for one body covers that case.
+/// A lane with darts and an outward-leaning side seam gets 0, as only the check for one body covers that case.
 #[inline(always)]
-fn within_limits(summary: &Summary<Lanes>, hip_depth: Lanes) -> Lanes {
-    let mut within = summary.lean.abs().le(Lanes::constant(limits::MAX_LEAN_TANGENT));
+fn lanes_within_draft_limits(summary: &Summary<Lanes>, hip_depth: Lanes) -> Lanes {
+    let mut within = summary.lean.abs().le(Lanes::constant(limits::MAX_SIDE_SEAM_LEAN_TANGENT));
     for panel in &summary.panels {
-        within = within.and(Lanes::constant(limits::MIN_STRETCH_CM).le(panel.narrowest));
+        within = within.and(Lanes::constant(limits::MIN_CLOTH_BETWEEN_NEIGHBOURS_CM).le(panel.narrowest));
         within = within.and(panel.waist_lowering.lt(hip_depth));
         for dart in &panel.darts {
             within = within.and(dart.tip.lt(hip_depth)).and(Lanes::constant(0.0).le(summary.suppression.side));
@@ -107,96 +107,97 @@ fn within_limits(summary: &Summary<Lanes>, hip_depth: Lanes) -> Lanes {
     within
 }
 
-/// Adds the darts and the split of the suppression to the plan of all lanes.
+/// Adds the darts and the rule that splits the suppression to a plan that holds all lanes.
 #[inline(always)]
-fn apportion_lanes(plan: &mut Plan<Lanes>, apportionment: LaneApportionment) {
-    plan.apportion_with(
+fn add_darts_and_split_in_lanes(plan: &mut DraftPlan<Lanes>, apportionment: LaneApportionment) {
+    plan.set_darts_and_rule(
         #[inline(always)]
         |_, side, darts| match apportionment {
             LaneApportionment::Shares(rules, counts, max_tangent) => {
-                let has_darts = [Lanes::mask(counts[0] > 0), Lanes::mask(counts[1] > 0)];
-                apportion::add_share_darts(counts, side.depth, rules, darts);
-                SuppressionSplit::by_shares(has_darts, side, rules, max_tangent)
+                let has_darts = [Lanes::uniform_mask(counts[0] > 0), Lanes::uniform_mask(counts[1] > 0)];
+                apportion::append_share_darts(counts, side.depth, rules, darts);
+                SuppressionSplitRule::by_shares(has_darts, side, rules, max_tangent)
             }
-            LaneApportionment::Darts(given) => apportion::split_by_given_darts(given, darts),
+            LaneApportionment::Darts(given) => apportion::add_darts_given_by_rules(given, darts),
         },
     );
 }
 
-/// Method of arc lengths in lanes: marks a lane invalid if its curve bends too much, unless the lane is finished.
+/// Method that measures arc lengths in lanes; a lane whose curve bends too much becomes invalid, unless finished.
 struct LaneArcLength<'a> {
-    /// Mask of the lanes whose solution is found or abandoned: their curves no longer count.
+    /// Mask of finished lanes, whose solution is found or abandoned: their curves can no longer make them invalid.
     finished: Lanes,
-    /// Mask of the lanes with accurate arc lengths so far.
+    /// Mask of valid lanes, whose arc lengths are all accurate so far.
     valid: &'a mut Lanes,
 }
 
 impl ArcLength<Lanes> for LaneArcLength<'_> {
     #[inline(always)]
-    fn stretch_length(&mut self, stretch: &Stretch<Lanes>) -> Lanes {
+    fn waist_stretch_length(&mut self, stretch: &WaistStretch<Lanes>) -> Lanes {
         if !stretch.symmetric {
-            return self.quadrature(&stretch.cubic(Lanes::constant(0.0)));
+            return self.quadrature_length_marking_invalid(&stretch.cubic_with_end_y(Lanes::constant(0.0)));
         }
-        let (length, w) = stretch.symmetric_length();
-        *self.valid = self.valid.and(w.le(Lanes::constant(MAX_STRETCH_SERIES_W)).or(self.finished));
+        let (length, w) = stretch.symmetric_length_and_squared_tangent();
+        *self.valid = self.valid.and(w.le(Lanes::constant(MAX_STRETCH_SERIES_SQUARED_TANGENT)).or(self.finished));
         length
     }
 
     #[inline(always)]
-    fn side_length(&mut self, loss: Lanes, curve: &SideCurve<Lanes>) -> Lanes {
+    fn side_seam_length_above_hip(&mut self, loss: Lanes, curve: &SideShape<Lanes>) -> Lanes {
         if !curve.natural {
-            return self.quadrature(&curve.cubic(loss, loss));
+            return self.quadrature_length_marking_invalid(&curve.side_seam_cubic(loss, loss));
         }
-        let (length, squared_lean) = curve.natural_length(loss);
-        *self.valid = self.valid.and(squared_lean.le(Lanes::constant(MAX_SPLINE_SQUARED_LEAN)).or(self.finished));
+        let (length, q) = curve.natural_length_and_squared_lean_tangent(loss);
+        *self.valid = self.valid.and(q.le(Lanes::constant(MAX_SPLINE_SERIES_SQUARED_LEAN)).or(self.finished));
         length
     }
 }
 
 impl LaneArcLength<'_> {
-    /// Returns the length of a curve by one eight-point Gauss–Legendre rule, and marks strongly bent lanes invalid.
+    /// Returns the arc length by one eight-point Gauss–Legendre rule; marks lanes whose curve bends too much invalid.
     #[inline(never)]
-    fn quadrature(&mut self, cubic: &Cubic<Lanes>) -> Lanes {
-        let differences = cubic.differences();
-        let (change, chord) = differences.squared_change_and_chord();
-        *self.valid = self.valid.and(change.le(chord * Lanes::constant(MAX_SQUARED_CHANGE_RATIO)).or(self.finished));
-        differences.quadrature_length(1)
+    fn quadrature_length_marking_invalid(&mut self, cubic: &Cubic<Lanes>) -> Lanes {
+        let differences = cubic.control_point_differences();
+        let (change, chord) = differences.squared_derivative_change_and_chord();
+        let max_change = chord * Lanes::constant(MAX_SQUARED_CHANGE_RATIO_FOR_ONE_INTERVAL);
+        *self.valid = self.valid.and(change.le(max_change).or(self.finished));
+        differences.arc_length_by_quadrature(1)
     }
 }
 
-/// Solves for the suppression of every lane by the secant steps of [`closure`]; returns solutions and residuals.
+/// Finds the suppression that closes the waist of every lane, by secant steps; returns suppressions and residuals.
 ///
 /// Each lane keeps the solution of the step at which the solver for one body would stop.
 #[inline(always)]
-fn close_waists(plan: &Plan<Lanes>, valid: &mut Lanes) -> (Lanes, Lanes) {
+fn closing_suppressions_and_residuals(plan: &DraftPlan<Lanes>, valid: &mut Lanes) -> (Lanes, Lanes) {
     let mut finished = Lanes::FALSE;
     let (mut solution, mut solution_residual) = (plan.nominal, Lanes::constant(f64::INFINITY));
     let (mut oldest_residual, mut last, mut last_residual) = (Lanes::constant(0.0), plan.nominal, Lanes::constant(0.0));
-    let (mut suppression, mut last_limits) = (plan.nominal, Lanes::constant(0.0));
-    for step in 0..=MAX_LANE_SECANT_STEPS {
-        let (residual, limits) = closure::residual(plan, suppression, &mut LaneArcLength { finished, valid });
+    let (mut total, mut last_limits) = (plan.nominal, Lanes::constant(0.0));
+    for step in 0..=MAX_SECANT_STEPS_IN_LANES {
+        let (residual, limits) = closure::residual_and_limits(plan, total, &mut LaneArcLength { finished, valid });
         if step == 0 {
             (last_residual, last_limits) = (residual, limits);
-            suppression = closure::extrapolate(suppression, residual);
+            total = closure::extrapolate_closing_suppression(total, residual);
             continue;
         }
         let change = residual - last_residual;
-        let next = suppression - residual * (suppression - last) / change;
+        let next = total - residual * (total - last) / change;
         let predicted = residual * residual / oldest_residual;
-        let (tolerance, smallest) = (Lanes::constant(closure::RESIDUAL_TOLERANCE), Lanes::constant(f64::MIN_POSITIVE));
-        let closed = residual.abs().le(tolerance).or(change.abs().lt(smallest));
-        let small_product = (residual * last_residual).abs().le(Lanes::constant(closure::MAX_RESIDUAL_PRODUCT));
-        let same_limits = limits.eq(last_limits).and(limits.eq(plan.split.amounts(next).active_limits));
+        let (tolerance, tiny) = (Lanes::constant(closure::RESIDUAL_TOLERANCE_CM), Lanes::constant(f64::MIN_POSITIVE));
+        let closed = residual.abs().le(tolerance).or(change.abs().lt(tiny));
+        let small_product = (residual * last_residual).abs().le(Lanes::constant(closure::MAX_TRUSTED_RESIDUAL_PRODUCT));
+        let same_limits = limits.eq(last_limits).and(limits.eq(plan.split.split_suppression(next).active_limits));
         let reliable = predicted.abs().le(tolerance).and(small_product).and(same_limits).and(closed.not());
         let stops = closed.or(reliable).and(finished.not());
-        solution = stops.select(closed.select(suppression, next), solution);
+        solution = stops.select(closed.select(total, next), solution);
         solution_residual = stops.select(closed.select(residual, predicted), solution_residual);
         finished = finished.or(stops).or(valid.not());
         if finished.all() {
             break;
         }
-        (oldest_residual, last, last_residual, last_limits) = (last_residual, suppression, residual, limits);
-        suppression = next;
+        (oldest_residual, last, last_residual, last_limits) = (last_residual, total, residual, limits);
+        total = next;
     }
     (solution, solution_residual)
 }

@@ -30,14 +30,14 @@ use crate::field::Unit;
 use crate::geometry::{Cubic, Path, Point, Vector, norm};
 use crate::scalar::{Number, Scalar};
 pub(crate) use apportion::tangent_of_degrees;
-use apportion::{DartLists, DartPlans, SplitAmounts, SuppressionSplit, apportion};
+use apportion::{DartListsMut, PlannedPanelDarts, SplitSuppressionAmounts, SuppressionSplitRule, plan_darts_and_split};
 pub(crate) use lanes::{
-    LaneApportionment, lane_dart_counts, lane_series_lengths, lane_suppressions, visit_lane_summary,
+    LaneApportionment, lane_closing_suppressions, lane_series_length_masks, lane_share_dart_counts, visit_lane_summary,
 };
-pub(crate) use panel::visit_outline;
-use panel::{DartCorners, PanelPlan, SideSeam, dart_corners};
-pub use points::NamedPoint;
-pub(crate) use side::SideCurve;
+pub(crate) use panel::visit_panel_outline_edges;
+use panel::{DartCorners, PlannedPanel, SideSeamAtWaist, upright_dart_corners};
+pub use points::PointName;
+pub(crate) use side::SideShape;
 pub use summary::{DartSummary, PanelSummary, Summary};
 
 /// Drafts the front and back of a straight skirt.
@@ -63,18 +63,18 @@ pub use summary::{DartSummary, PanelSummary, Summary};
 /// # Ok::<(), kirtle::Problems>(())
 /// ```
 pub fn draft(body: &Body, ease: &Ease, rules: &Rules) -> Result<Draft, Problems> {
-    draft_inputs(Inputs::new(body, ease, rules, Unit::Cm)?)
+    draft_checked_inputs(Inputs::new(body, ease, rules, Unit::Cm)?)
 }
 
-/// Drafts front and back from inputs whose ranges are already checked.
+/// Drafts back and front from inputs already found in range.
 ///
 /// # Errors
 /// The [`Problems`] of a draft that cannot be sewn.
-pub(crate) fn draft_inputs(inputs: Inputs) -> Result<Draft, Problems> {
-    let plan = Plan::from_inputs(&inputs);
-    let (suppression, residual) = closure::close_waist(&plan);
-    let draft = plan.build_draft(inputs, suppression);
-    Problems::ok_if_empty(limits::limit_problems(&draft, residual))?;
+pub(crate) fn draft_checked_inputs(inputs: Inputs) -> Result<Draft, Problems> {
+    let plan = DraftPlan::from_checked_inputs(&inputs);
+    let (suppression, residual) = closure::closing_suppression_and_residual(&plan);
+    let draft = plan.build_draft_at_suppression(inputs, suppression);
+    Problems::ok_if_empty(limits::problems_of_broken_limits(&draft, residual))?;
     Ok(draft)
 }
 
@@ -87,7 +87,7 @@ pub struct Draft<T: Scalar = f64> {
     pub nominal: Suppression<T>,
     /// Suppression as drafted: usually a little more than nominal, as the waist curve is longer than its chords.
     pub suppression: Suppression<T>,
-    /// Part of the suppression above the side seams' limit for which no dart has room, on half the garment.
+    /// Part of the suppression of half the garment that exceeds the side seams' limit, as no dart has room for it.
     pub left_in_side: T,
     /// The back panel.
     pub back: Panel<T>,
@@ -210,77 +210,78 @@ pub struct Edge<T: Number = f64> {
     pub path: Path<T>,
 }
 
-/// Plan of a draft: all that is decided before the waist is closed.
+/// Plan of a draft of half the garment: everything that is decided before the waist is closed.
 #[derive(Clone, Debug)]
-struct Plan<T> {
-    side: SideCurve<T>,
-    /// Required length of the sewn waist on half the garment, in centimetres.
+struct DraftPlan<T> {
+    side: SideShape<T>,
+    /// Wanted length of the sewn waist of half the garment, in centimetres.
     target: T,
     /// Nominal suppression of half the garment, in centimetres.
     nominal: T,
-    split: SuppressionSplit<T>,
-    panels: [PanelPlan<T>; 2],
+    split: SuppressionSplitRule<T>,
+    panels: [PlannedPanel<T>; 2],
 }
 
-/// Curves of a draft whose arc length is evaluated by a series instead of by quadrature.
+/// Flags for the curves of a draft: whether a series, instead of quadrature, gives the curve's arc length.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) struct SeriesLengths {
-    /// Whether the waist stretches of the back, then of the front, are symmetric: no rule lowers the centre further.
+pub(crate) struct SeriesCurves {
+    /// One flag for the waist of the back, one for the front: true if no rule lowers the centre of the waist further.
     pub(crate) waist: [bool; 2],
     /// Whether the side seam is the natural spline.
     pub(crate) side: bool,
 }
 
-impl SeriesLengths {
-    /// Decides from the panel rules which arc lengths have a series.
+impl SeriesCurves {
+    /// Decides from the panel rules which curves have a series for their arc length.
     ///
-    /// A rule that carries derivatives excludes the series, which omits the derivatives with respect to the rule.
-    pub(crate) fn from_rules<T: Scalar>(panel_rules: &PanelRules<T>) -> Self {
+    /// A rule that carries derivatives rules out its series, which lacks the derivatives with respect to the rule.
+    pub(crate) fn from_panel_rules<T: Scalar>(panel_rules: &PanelRules<T>) -> Self {
         let waist = [panel_rules.centre_back_lower, panel_rules.centre_front_lower]
             .map(|lower| !lower.may_vary() && lower.re() == 0.0);
-        Self { waist, side: !panel_rules.side_fullness.may_vary() && side::is_natural(panel_rules.side_fullness.re()) }
+        let fullness = panel_rules.side_fullness;
+        Self { waist, side: !fullness.may_vary() && side::is_natural_spline_fullness(fullness.re()) }
     }
 }
 
-/// Returns half the hip and half the waist, each with its ease, in centimetres.
+/// Returns half of the hip plus its ease, and half of the waist plus its ease, in centimetres.
 #[inline(always)]
-fn half_girths<T: Number>(body: &Body<T>, ease: &Ease<T>) -> [T; 2] {
+fn half_hip_and_half_waist_with_ease<T: Number>(body: &Body<T>, ease: &Ease<T>) -> [T; 2] {
     let half = T::constant(0.5);
     [(body.hip + ease.hip) * half, (body.waist + ease.waist) * half]
 }
 
-impl<T: Number> Plan<T> {
-    /// Creates a plan without darts; [`apportion_with`](Self::apportion_with) adds the darts.
+impl<T: Number> DraftPlan<T> {
+    /// Creates a plan without darts; [`set_darts_and_rule`](Self::set_darts_and_rule) adds them.
     #[inline(always)]
-    fn new(body: &Body<T>, ease: &Ease<T>, panel_rules: &PanelRules<T>, series: SeriesLengths) -> Self {
-        let [hip, target] = half_girths(body, ease);
+    fn new(body: &Body<T>, ease: &Ease<T>, panel_rules: &PanelRules<T>, series: SeriesCurves) -> Self {
+        let [hip, target] = half_hip_and_half_waist_with_ease(body, ease);
         let (quarter, balance, nominal) = (hip * T::constant(0.5), panel_rules.balance, hip - target);
-        let side = SideCurve { depth: body.hip_depth, fullness: panel_rules.side_fullness, natural: series.side };
+        let side = SideShape { depth: body.hip_depth, fullness: panel_rules.side_fullness, natural: series.side };
         let panel = |half, width, extra_lowering, symmetric| {
-            let darts = DartPlans::new();
-            PanelPlan { half, width, extra_lowering, symmetric, darts }
+            let darts = PlannedPanelDarts::new();
+            PlannedPanel { half, width, extra_lowering, symmetric, darts }
         };
         let panels = [
             panel(Half::Back, quarter - balance, panel_rules.centre_back_lower, series.waist[0]),
             panel(Half::Front, quarter + balance, panel_rules.centre_front_lower, series.waist[1]),
         ];
-        Self { side, target, nominal, split: SuppressionSplit::all_to_side(), panels }
+        Self { side, target, nominal, split: SuppressionSplitRule::all_to_side_seams(), panels }
     }
 
-    /// Calls `apportion` with nominal suppression, side curve and empty dart lists, and stores the returned split.
+    /// Lets `plan` fill the empty dart lists, given nominal suppression and side seam; stores the returned split rule.
     #[inline(always)]
-    fn apportion_with(&mut self, apportion: impl FnOnce(T, &SideCurve<T>, DartLists<T>) -> SuppressionSplit<T>) {
+    fn set_darts_and_rule(&mut self, plan: impl FnOnce(T, &SideShape<T>, DartListsMut<T>) -> SuppressionSplitRule<T>) {
         let [back, front] = &mut self.panels;
-        self.split = apportion(self.nominal, &self.side, [&mut back.darts, &mut front.darts]);
+        self.split = plan(self.nominal, &self.side, [&mut back.darts, &mut front.darts]);
     }
 
-    /// Sums the intakes of side seams, back darts and front darts for a total suppression and its split amounts.
+    /// Returns a suppression by side seams, back darts and front darts; `amounts` is the split of `total`.
     #[inline(always)]
-    fn suppression(&self, total: T, amounts: &SplitAmounts<T>) -> Suppression<T> {
+    fn suppression_from_amounts(&self, total: T, amounts: &SplitSuppressionAmounts<T>) -> Suppression<T> {
         let mut dart_sums = [T::constant(0.0); 2];
         for ((sum, panel), intake) in dart_sums.iter_mut().zip(&self.panels).zip(amounts.panels) {
             for dart in &panel.darts {
-                *sum += dart.intake(intake);
+                *sum += dart.intake_by_total(intake);
             }
         }
         let [back, front] = dart_sums;
@@ -288,39 +289,41 @@ impl<T: Number> Plan<T> {
     }
 }
 
-impl<T: Copy> Plan<T> {
-    /// Converts every number of the plan to another scalar type.
-    fn map<U>(&self, f: &mut impl FnMut(T) -> U) -> Plan<U> {
-        Plan {
-            side: self.side.map(f),
+impl<T: Copy> DraftPlan<T> {
+    /// Converts every number of the plan to another scalar type by `f`.
+    fn map_numbers<U>(&self, f: &mut impl FnMut(T) -> U) -> DraftPlan<U> {
+        DraftPlan {
+            side: self.side.map_numbers(f),
             target: f(self.target),
             nominal: f(self.nominal),
-            split: self.split.map(f),
-            panels: self.panels.each_ref().map(|panel| panel.map(f)),
+            split: self.split.map_numbers(f),
+            panels: self.panels.each_ref().map(|panel| panel.map_numbers(f)),
         }
     }
 }
 
-impl<T: Scalar> Plan<T> {
-    /// Plans a draft, with its darts, from checked inputs.
-    fn from_inputs(inputs: &Inputs<T>) -> Self {
+impl<T: Scalar> DraftPlan<T> {
+    /// Creates the complete plan of a draft, with its darts, from inputs already found in range.
+    fn from_checked_inputs(inputs: &Inputs<T>) -> Self {
         let Inputs { body, ease, rules } = inputs;
-        let series = SeriesLengths::from_rules(&rules.panel_rules);
+        let series = SeriesCurves::from_panel_rules(&rules.panel_rules);
         let mut plan = Self::new(body, ease, &rules.panel_rules, series);
-        plan.apportion_with(|nominal, side, darts| apportion(nominal, side, &rules.apportionment, darts));
+        plan.set_darts_and_rule(|nominal, side, darts| {
+            plan_darts_and_split(nominal, side, &rules.apportionment, darts)
+        });
         plan
     }
 
-    /// Builds the finished draft with `total` as the suppression that closes the waist.
-    fn build_draft(&self, inputs: Inputs<T>, total: T) -> Draft<T> {
-        let amounts = self.split.amounts(total);
-        let seam = SideSeam::from_total_loss(amounts.side, &self.side);
+    /// Builds the finished draft from the plan; `total` is the suppression that closes the waist.
+    fn build_draft_at_suppression(&self, inputs: Inputs<T>, total: T) -> Draft<T> {
+        let amounts = self.split.split_suppression(total);
+        let seam = SideSeamAtWaist::from_back_and_front_loss(amounts.side, &self.side);
         let panel = |k: usize| self.panels[k].build_panel(&seam, amounts.panels[k], &self.side, inputs.body.length);
         Draft {
             back: panel(0),
             front: panel(1),
-            nominal: self.suppression(self.nominal, &self.split.amounts(self.nominal)),
-            suppression: self.suppression(total, &amounts),
+            nominal: self.suppression_from_amounts(self.nominal, &self.split.split_suppression(self.nominal)),
+            suppression: self.suppression_from_amounts(total, &amounts),
             left_in_side: amounts.left_in_side,
             inputs,
         }
@@ -352,9 +355,9 @@ impl<T: Scalar> Draft<T> {
             let lifted = f(value);
             lifted + U::constant(value.re() - lifted.re())
         });
-        let plan = Plan::from_inputs(&inputs);
-        let suppression = closure::add_derivatives(&plan, self.suppression.total.re());
-        plan.build_draft(inputs, suppression)
+        let plan = DraftPlan::from_checked_inputs(&inputs);
+        let suppression = closure::suppression_with_derivatives(&plan, self.suppression.total.re());
+        plan.build_draft_at_suppression(inputs, suppression)
     }
 
     /// Returns the body of the draft.
@@ -372,8 +375,8 @@ impl<T: Scalar> Draft<T> {
         &self.inputs.rules
     }
 
-    /// Returns the rule `steepest_side`, the largest lean of the side seam in degrees; `None` for given darts.
-    pub(crate) fn steepest_side(&self) -> Option<T> {
+    /// Returns the rule `steepest_side`, the largest lean of the side seam in degrees; `None` if the rules give darts.
+    pub(crate) fn steepest_side_rule_in_degrees(&self) -> Option<T> {
         match &self.inputs.rules.apportionment {
             Apportionment::Shares(shares) => Some(shares.steepest_side),
             Apportionment::Darts(_) => None,
@@ -391,27 +394,27 @@ impl<T: Scalar> Draft<T> {
         half * T::constant(2.0)
     }
 
-    /// Returns the tangent of the side seam's lean from the upright at the waist; positive inwards.
+    /// Returns the tangent of the angle between side seam and upright at the waist; positive if the seam leans inwards.
     pub fn side_lean(&self) -> T {
-        self.side_curve().lean_tangent(self.suppression.side)
+        self.side_seam_shape().lean_tangent_at_waist(self.suppression.side)
     }
 
-    /// Returns the side seam, waist to hip line, for a hip width, a loss (distance inside it at the waist) and a depth.
-    pub(crate) fn side_seam(&self, width: T, loss: T, hip_depth: T) -> Cubic<T> {
-        SideCurve { depth: hip_depth, ..self.side_curve() }.cubic(width, loss)
+    /// Returns the side seam from waist to hip line as a cubic; `loss` is how far its waist end lies inside `width`.
+    pub(crate) fn side_seam_above_hip(&self, width: T, loss: T, hip_depth: T) -> Cubic<T> {
+        SideShape { depth: hip_depth, ..self.side_seam_shape() }.side_seam_cubic(width, loss)
     }
 
-    /// Returns the shape of the side seam, from hip depth and fullness of the draft.
-    fn side_curve(&self) -> SideCurve<T> {
+    /// Returns the draft's shape of the side seam: its hip depth and fullness.
+    fn side_seam_shape(&self) -> SideShape<T> {
         let Inputs { body, rules, .. } = &self.inputs;
-        SideCurve { depth: body.hip_depth, fullness: rules.panel_rules.side_fullness, natural: false }
+        SideShape { depth: body.hip_depth, fullness: rules.panel_rules.side_fullness, natural: false }
     }
 }
 
 impl<T: Scalar> Dart<T> {
-    /// Creates the dart whose mouth ends, `inner` and `outer`, lie at one height.
+    /// Creates a dart from its length and the ends of its mouth, `inner` and `outer`, which must lie at one height.
     pub(crate) fn new(inner: Point<T>, outer: Point<T>, length: T) -> Self {
-        let [_, tip, _] = dart_corners(inner, outer, length);
+        let [_, tip, _] = upright_dart_corners(inner, outer, length);
         let half = (outer.x - inner.x) * T::constant(0.5);
         Self {
             centre: tip.x,
@@ -425,8 +428,8 @@ impl<T: Scalar> Dart<T> {
         }
     }
 
-    /// Returns the inner end of the mouth, the tip and the outer end of the mouth.
-    pub(crate) fn corners(&self) -> DartCorners<T> {
+    /// Returns the dart's three corners: inner end of the mouth, tip, outer end of the mouth.
+    pub(crate) fn inner_tip_and_outer_corners(&self) -> DartCorners<T> {
         [self.inner, self.tip, self.outer]
     }
 }

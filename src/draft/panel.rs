@@ -5,32 +5,32 @@
 
 use arrayvec::ArrayVec;
 
-use super::apportion::{DartPlan, DartPlans};
-use super::side::SideCurve;
+use super::apportion::{PlannedDart, PlannedPanelDarts};
+use super::side::SideShape;
 use super::{Dart, Edge, Half, Panel, Role};
-use crate::body::{DartPosition, MAX_DARTS};
+use crate::body::{DartPosition, MAX_DARTS_PER_PANEL};
 use crate::geometry::{Cubic, Path, Point, Vector, cross, norm};
 use crate::scalar::{Number, Scalar};
 
-/// Planned panel: all that is decided about a panel before the waist is closed.
+/// Plan of one panel: everything that is decided about the panel before the waist is closed.
 #[derive(Clone, Debug)]
-pub(super) struct PanelPlan<T> {
+pub(super) struct PlannedPanel<T> {
     pub(super) half: Half,
     /// Width of the panel at the hip line, in centimetres.
     pub(super) width: T,
-    /// Distance by which the rules lower the centre of the waist further, in centimetres.
+    /// Distance in centimetres by which a rule lowers the waist at the centre, beyond the curve's own lowering.
     pub(super) extra_lowering: T,
-    /// Whether the stretches of the waist are mirror-symmetric: the rules do not lower the centre further.
+    /// Whether each stretch of the waist is mirror-symmetric; it is where no rule lowers the centre further.
     pub(super) symmetric: bool,
-    pub(super) darts: DartPlans<T>,
+    pub(super) darts: PlannedPanelDarts<T>,
 }
 
-/// Series coefficients of a symmetric stretch's length, relative to its chord, in powers of `w`.
+/// Coefficients of a power series in `w`: arc length of a symmetric stretch of waist, divided by its chord.
 ///
 /// `w` is the squared tangent of a quarter of the turn. On a chord of 1, with `u` from −1 to 1, the curve has velocity
 /// `(1 + w/2 − 3/2 w u², 2 √w u) / 2`. The relative length is the integral over `u` from 0 to 1 of
 /// `√(1 + w (1 + u²) + w² (1/4 − 3/2 u² + 9/4 u⁴))`, whose binomial series is integrated term by term.
-const STRETCH_LENGTH_SERIES: [f64; 11] = [
+const STRETCH_LENGTH_SERIES_COEFFICIENTS: [f64; 11] = [
     1.0,
     2.0 / 3.0,
     -2.0 / 15.0,
@@ -44,103 +44,102 @@ const STRETCH_LENGTH_SERIES: [f64; 11] = [
     -39_554.0 / 255_255.0,
 ];
 
-/// Maximum `w`, the squared tangent of a quarter of the turn, for [`STRETCH_LENGTH_SERIES`]: a turn of about 45°.
+/// Maximum `w` for [`STRETCH_LENGTH_SERIES_COEFFICIENTS`], the squared tangent of a quarter of a turn of about 45°.
 ///
 /// At the maximum the first omitted term, `0.192 w¹¹`, is a relative 8e-17.
-pub(super) const MAX_STRETCH_SERIES_W: f64 = 0.04;
+pub(super) const MAX_STRETCH_SERIES_SQUARED_TANGENT: f64 = 0.04;
 
 /// Corners of a dart: the inner end of the mouth (next to the centre), the tip, the outer end of the mouth.
 pub(super) type DartCorners<T> = [Point<T>; 3];
 
-/// Stretch of the waist between two neighbours (centre, dart leg or side seam), perpendicular to both.
+/// Stretch of the waist between two neighbours (centre line, dart leg, side seam); it meets both at right angles.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Stretch<T> {
-    /// Distance of the stretch's start from the centre line, in centimetres.
+pub(super) struct WaistStretch<T> {
+    /// Distance from the centre line to the stretch's start, in centimetres.
     pub(super) start: T,
     run: T,
-    /// Height of the stretch's end above its start, in centimetres.
+    /// Height of the stretch's end, the one nearer to the side, above its start, in centimetres.
     pub(super) rise: T,
     chord: T,
-    /// Squared tangent of a quarter of the turn.
+    /// Squared tangent of a quarter of the angle by which the stretch turns.
     w: T,
-    /// Handle length divided by the product of the half-angle lengths of the two tilts.
+    /// Length of the cubic's handles, divided by the product of the two tilts' `length`.
     handle_scale: T,
-    /// Whether the stretch of the waist is mirror-symmetric.
+    /// Whether the stretch is mirror-symmetric about the middle of its chord.
     pub(super) symmetric: bool,
-    tilts: [Tilt<T>; 2],
+    tilts: [WaistTilt<T>; 2],
 }
 
-/// Angle of the waist from the level, positive where the waist rises towards the side.
+/// Angle between waist and level at one point, positive where the waist rises towards the side.
 ///
 /// The direction `(along, up)` points at half the angle. `adjacent` and `hypotenuse` are sides of the whole angle.
 #[derive(Clone, Copy, Debug)]
-struct Tilt<T> {
+struct WaistTilt<T> {
     along: T,
     up: T,
-    /// Length of the half-angle direction.
+    /// Length of the vector `(along, up)`.
     length: T,
     adjacent: T,
     hypotenuse: T,
 }
 
-impl<T: Number> Tilt<T> {
+impl<T: Number> WaistTilt<T> {
     /// Returns a tilt of 0°.
     #[inline(always)]
-    fn level() -> Self {
+    fn level_tilt() -> Self {
         let (zero, one) = (T::constant(0.0), T::constant(1.0));
         Self { along: one, up: zero, length: one, adjacent: one, hypotenuse: one }
     }
 
     /// Returns the tilt whose tangent is `opposite / adjacent`; `adjacent` must be positive.
-    ///
-    /// The vector sum of the hypotenuse and a level vector of equal length points at half the angle.
     #[inline(always)]
     fn new(opposite: T, adjacent: T) -> Self {
         let hypotenuse = norm(Vector::new(opposite, adjacent));
+        // The vector sum of the hypotenuse and a level vector of equal length points at half the angle.
         let along = adjacent + hypotenuse;
         let length = (T::constant(2.0) * hypotenuse * along).sqrt();
         Self { along, up: opposite, length, adjacent, hypotenuse }
     }
 
-    /// Returns the tilt with the opposite sign.
+    /// Returns the tilt of the opposite angle.
     #[inline(always)]
-    fn negated(self) -> Self {
+    fn negated_tilt(self) -> Self {
         Self { up: -self.up, ..self }
     }
 
-    /// Returns the unit vector towards the side along the tilted waist; upwards is −y.
+    /// Returns the unit vector along the tilted waist, towards the side; upwards is −y.
     #[inline(always)]
-    fn direction(self) -> Vector<T> {
+    fn unit_vector_along_waist(self) -> Vector<T> {
         let scale = T::constant(1.0).quotient(self.hypotenuse);
         Vector::new(self.adjacent * scale, -self.up * scale)
     }
 }
 
-/// Side seam at the waist: its loss and its lean, equal for back and front.
+/// State of the side seam at the waist, the same for back and front: loss and lean.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct SideSeam<T> {
-    /// Loss of one side edge, the distance inside the hip width at the waist, in centimetres.
+pub(super) struct SideSeamAtWaist<T> {
+    /// Distance of one side edge inside the hip width at the waist, in centimetres.
     pub(super) loss: T,
-    lean: Tilt<T>,
+    lean: WaistTilt<T>,
 }
 
-impl<T: Number> SideSeam<T> {
-    /// Creates the side seam from the loss of the back and the front edge together.
+impl<T: Number> SideSeamAtWaist<T> {
+    /// Derives loss and lean of the side seam at the waist from the loss of back and front edge together.
     #[inline(always)]
-    pub(super) fn from_total_loss(total_loss: T, curve: &SideCurve<T>) -> Self {
+    pub(super) fn from_back_and_front_loss(total_loss: T, curve: &SideShape<T>) -> Self {
         let loss = total_loss * T::constant(0.5);
-        let [opposite, adjacent] = curve.lean(loss);
-        Self { loss, lean: Tilt::new(opposite, adjacent) }
+        let [opposite, adjacent] = curve.lean_opposite_and_adjacent(loss);
+        Self { loss, lean: WaistTilt::new(opposite, adjacent) }
     }
 }
 
-impl<T: Number> Stretch<T> {
+impl<T: Number> WaistStretch<T> {
     /// Creates the stretch of the waist between two distances from the centre line, with the tilts at its two ends.
     ///
     /// The chord rises like the chord of a circular arc with the same tilts, plus `extra_slope` times the run. The
     /// handle is `chord / (3 cos²(turn / 4))`, the usual handle of a circular arc.
     #[inline(always)]
-    fn new(start: T, end: T, tilts: [Tilt<T>; 2], extra_slope: Option<T>) -> Self {
+    fn new(start: T, end: T, tilts: [WaistTilt<T>; 2], extra_slope: Option<T>) -> Self {
         let run = end - start;
         let [a, b] = tilts;
         let (level, across, length) = (a.along * b.along, a.up * b.up, a.length * b.length);
@@ -161,58 +160,56 @@ impl<T: Number> Stretch<T> {
         Self { start, run, rise, chord, w, handle_scale, symmetric: extra_slope.is_none(), tilts }
     }
 
-    /// Returns the distance of the stretch's end from the centre line.
+    /// Returns the distance from the centre line to the stretch's end, the one nearer to the side.
     #[inline(always)]
-    pub(super) fn end(&self) -> T {
+    pub(super) fn end_from_centre(&self) -> T {
         self.start + self.run
     }
 
-    /// Returns the stretch as a cubic curve whose end has the ordinate `end_y`.
+    /// Returns the stretch as a cubic curve; `end_y` is the ordinate of its end, the one nearer to the side.
     #[inline(always)]
-    pub(super) fn cubic(&self, end_y: T) -> Cubic<T> {
-        let ([a, b], handle) = (self.tilts.map(Tilt::direction), self.handle_length());
+    pub(super) fn cubic_with_end_y(&self, end_y: T) -> Cubic<T> {
+        let ([a, b], handle) = (self.tilts.map(WaistTilt::unit_vector_along_waist), self.handle_length());
         let start = Point::new(self.start, end_y + self.rise);
-        let end = Point::new(self.end(), end_y);
+        let end = Point::new(self.end_from_centre(), end_y);
         Cubic::new([start, start + a * handle, end - b * handle, end])
     }
 
-    /// Returns the length of each handle of the cubic curve.
+    /// Returns the length of each of the two equal handles of the stretch's cubic curve.
     #[inline(always)]
     fn handle_length(&self) -> T {
         let [a, b] = self.tilts;
         a.length * b.length * self.handle_scale
     }
 
-    /// Returns the area between the curve, which ends at the ordinate `end_y`, and the waist level at the side.
+    /// Returns the area between the stretch and the level of the waist at the side; `end_y` is the ordinate of its end.
     #[inline(always)]
-    pub(super) fn area_above(&self, end_y: T) -> T {
-        self.run * (end_y + self.rise * T::constant(0.5)) - self.chord_area()
+    pub(super) fn area_up_to_side_waist_level(&self, end_y: T) -> T {
+        self.run * (end_y + self.rise * T::constant(0.5)) - self.area_between_curve_and_chord()
     }
 
-    /// Returns the exact area between the curve and its chord.
+    /// Returns the exact area between the stretch's curve and its chord.
     ///
     /// For a symmetric stretch with chord `c`, handle `h` and half the turn `δ`, the area is
     /// `3/10 h sin δ (2c − h cos δ)`.
     #[inline(always)]
-    fn chord_area(&self) -> T {
+    fn area_between_curve_and_chord(&self) -> T {
         let ([a, b], handle_scale, chord) = (self.tilts, self.handle_scale, self.chord);
         if self.symmetric {
             let (sine, cosine) = (a.up * b.along - a.along * b.up, a.along * b.along + a.up * b.up);
             return sine * handle_scale * (chord + chord - cosine * handle_scale) * T::constant(0.3);
         }
-        let (a, b, handle) = (a.direction(), b.direction(), self.handle_length());
+        let (a, b, handle) = (a.unit_vector_along_waist(), b.unit_vector_along_waist(), self.handle_length());
         let chord = Vector::new(self.run, -self.rise);
         (cross(a - b, chord) * T::constant(2.0) - cross(a, b) * handle) * handle * T::constant(0.15)
     }
 
-    /// Returns the length of a symmetric stretch by [`STRETCH_LENGTH_SERIES`], and `w`.
-    ///
-    /// `w` is the squared tangent of a quarter of the turn; the length is accurate up to [`MAX_STRETCH_SERIES_W`].
+    /// Returns a symmetric stretch's length, accurate for `w` up to [`MAX_STRETCH_SERIES_SQUARED_TANGENT`], and `w`.
     #[inline(always)]
-    pub(super) fn symmetric_length(&self) -> (T, T) {
+    pub(super) fn symmetric_length_and_squared_tangent(&self) -> (T, T) {
         let w = self.w;
         // Estrin's scheme evaluates the terms in parallel.
-        let (square, c) = (w * w, |k: usize| T::constant(STRETCH_LENGTH_SERIES[k]));
+        let (square, c) = (w * w, |k: usize| T::constant(STRETCH_LENGTH_SERIES_COEFFICIENTS[k]));
         let fourth = square * square;
         let low = c(0) + c(1) * w + (c(2) + c(3) * w) * square;
         let middle = c(4) + c(5) * w + (c(6) + c(7) * w) * square;
@@ -222,44 +219,49 @@ impl<T: Number> Stretch<T> {
     }
 }
 
-impl<T: Copy> PanelPlan<T> {
-    /// Converts every number of the planned panel to another scalar type.
-    pub(super) fn map<U>(&self, f: &mut impl FnMut(T) -> U) -> PanelPlan<U> {
-        PanelPlan {
+impl<T: Copy> PlannedPanel<T> {
+    /// Converts every number of the planned panel to another scalar type by `f`.
+    pub(super) fn map_numbers<U>(&self, f: &mut impl FnMut(T) -> U) -> PlannedPanel<U> {
+        PlannedPanel {
             half: self.half,
             width: f(self.width),
             extra_lowering: f(self.extra_lowering),
             symmetric: self.symmetric,
-            darts: self.darts.iter().map(|dart| dart.map(f)).collect(),
+            darts: self.darts.iter().map(|dart| dart.map_numbers(f)).collect(),
         }
     }
 }
 
-impl<T: Number> PanelPlan<T> {
-    /// Calls `visit` with each stretch of the waist, from the side to the centre, and its index from the centre.
+impl<T: Number> PlannedPanel<T> {
+    /// Calls `visit` with index and value of each stretch of the panel's waist, from the side to index 0 at the centre.
     ///
     /// The waist has height 0 at the side, so the height of a stretch follows from the rises before. `intake` is the
-    /// total intake of the panel's darts by shares.
+    /// total intake that the shares assign to the panel's darts.
     #[inline(always)]
-    pub(super) fn visit_stretches(&self, seam: &SideSeam<T>, intake: T, mut visit: impl FnMut(usize, Stretch<T>)) {
+    pub(super) fn visit_waist_stretches_from_side(
+        &self,
+        seam: &SideSeamAtWaist<T>,
+        intake: T,
+        mut visit: impl FnMut(usize, WaistStretch<T>),
+    ) {
         let waist = self.width - seam.loss;
-        let extra_slope = if self.symmetric { None } else { Some(self.extra_slope(waist, intake)) };
+        let extra_slope = if self.symmetric { None } else { Some(self.extra_chord_slope(waist, intake)) };
         let (mut end, mut end_tilt) = (waist, seam.lean);
         for (k, dart) in self.darts.iter().enumerate().rev() {
-            let (centre, half_intake) = (dart.centre(waist), dart.intake(intake) * T::constant(0.5));
-            let leg = Tilt::new(half_intake, dart.length);
-            visit(k + 1, Stretch::new(centre + half_intake, end, [leg.negated(), end_tilt], extra_slope));
+            let (centre, half_intake) = (dart.centre_distance(waist), dart.intake_by_total(intake) * T::constant(0.5));
+            let leg = WaistTilt::new(half_intake, dart.length);
+            visit(k + 1, WaistStretch::new(centre + half_intake, end, [leg.negated_tilt(), end_tilt], extra_slope));
             (end, end_tilt) = (centre - half_intake, leg);
         }
-        visit(0, Stretch::new(T::constant(0.0), end, [Tilt::level(), end_tilt], extra_slope));
+        visit(0, WaistStretch::new(T::constant(0.0), end, [WaistTilt::level_tilt(), end_tilt], extra_slope));
     }
 
-    /// Returns the additional slope of the waist's chords that lowers the centre by `extra_lowering`.
+    /// Returns the slope to add to every chord of the waist so that the centre lies `extra_lowering` lower.
     #[inline(always)]
-    fn extra_slope(&self, waist: T, intake: T) -> T {
+    fn extra_chord_slope(&self, waist: T, intake: T) -> T {
         let mut cloth = waist;
         for dart in &self.darts {
-            cloth -= dart.intake(intake);
+            cloth -= dart.intake_by_total(intake);
         }
         self.extra_lowering.quotient(cloth)
     }
@@ -267,36 +269,37 @@ impl<T: Number> PanelPlan<T> {
 
 /// Returns the corners of an upright dart whose mouth ends, `inner` and `outer`, lie at one height.
 #[inline(always)]
-pub(super) fn dart_corners<T: Number>(inner: Point<T>, outer: Point<T>, length: T) -> DartCorners<T> {
+pub(super) fn upright_dart_corners<T: Number>(inner: Point<T>, outer: Point<T>, length: T) -> DartCorners<T> {
     let half = (outer.x - inner.x) * T::constant(0.5);
     [inner, Point::new(inner.x + half, inner.y + length), outer]
 }
 
-impl<T: Scalar> PanelPlan<T> {
-    /// Builds the finished panel with darts and outline; `length` is the length of the garment from waist to hem.
-    pub(super) fn build_panel(&self, seam: &SideSeam<T>, intake: T, curve: &SideCurve<T>, length: T) -> Panel<T> {
+impl<T: Scalar> PlannedPanel<T> {
+    /// Builds the finished panel with darts and outline; `hem` is the depth of the hem below the waist at the side.
+    pub(super) fn build_panel(&self, seam: &SideSeamAtWaist<T>, intake: T, curve: &SideShape<T>, hem: T) -> Panel<T> {
         let mut waist_lowering = T::constant(0.0);
-        let mut waist = ArrayVec::<Cubic<T>, { MAX_DARTS + 1 }>::new();
-        self.visit_stretches(seam, intake, |_, stretch| {
-            waist.push(stretch.cubic(waist_lowering));
+        let mut waist = ArrayVec::<Cubic<T>, { MAX_DARTS_PER_PANEL + 1 }>::new();
+        self.visit_waist_stretches_from_side(seam, intake, |_, stretch| {
+            waist.push(stretch.cubic_with_end_y(waist_lowering));
             waist_lowering += stretch.rise;
         });
         waist.reverse();
         let dart = |k: usize| Dart::new(waist[k].points[3], waist[k + 1].points[0], self.darts[k].length);
         let darts: Vec<_> = (0..self.darts.len()).map(dart).collect();
         let (half, width, loss) = (self.half, self.width, seam.loss);
-        let side = curve.cubic(width, loss);
+        let side = curve.side_seam_cubic(width, loss);
         let mut edges = Vec::with_capacity(3 * darts.len() + 5);
-        visit_outline(width, darts.len(), |k| waist[k], |k| darts[k].corners(), side, length, |edge| edges.push(edge));
+        let corners = |k: usize| darts[k].inner_tip_and_outer_corners();
+        visit_panel_outline_edges(width, darts.len(), |k| waist[k], corners, side, hem, |edge| edges.push(edge));
         Panel { half, width, waist_width: width - loss, waist_lowering, darts, edges }
     }
 }
 
-/// Calls `visit` with each edge of a panel's outline: waist and darts towards the side, side seam, hem, centre line.
+/// Calls `visit` with each edge of a panel's outline in turn: waist and darts, side seam, hem, centre line.
 ///
-/// `waist` returns the stretch of the waist with an index, `corners` the corners of the dart with an index.
+/// `waist` returns the k-th stretch of the waist from the centre, `corners` the corners of the k-th dart.
 #[inline(always)]
-pub(crate) fn visit_outline<T: Number>(
+pub(crate) fn visit_panel_outline_edges<T: Number>(
     width: T,
     dart_count: usize,
     waist: impl Fn(usize) -> Cubic<T>,
@@ -326,10 +329,10 @@ pub(crate) fn visit_outline<T: Number>(
     visit(Edge { role: Role::Centre, path: Path::Line([hem_centre, waist_centre]) });
 }
 
-impl<T: Number> DartPlan<T> {
-    /// Returns the distance from the centre line to the dart's centre, for the width of the waist with darts open.
+impl<T: Number> PlannedDart<T> {
+    /// Returns the distance from the panel's centre line to the dart's centre; `waist` is the waist width, darts open.
     #[inline(always)]
-    fn centre(&self, waist: T) -> T {
+    fn centre_distance(&self, waist: T) -> T {
         match self.position {
             DartPosition::Share(share) => waist * share,
             DartPosition::Centre(distance) => distance,

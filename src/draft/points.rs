@@ -5,22 +5,22 @@ use std::fmt;
 use arrayvec::ArrayVec;
 
 use super::Panel;
-use crate::body::MAX_DARTS;
+use crate::body::MAX_DARTS_PER_PANEL;
 use crate::geometry::Point;
 use crate::scalar::Scalar;
 
-/// Maximum number of named points in one panel: three for each dart, and five at centre and side.
-const MAX_NAMED_POINTS: usize = 3 * MAX_DARTS + 5;
+/// Maximum number of named points of one panel: three per dart, and five others at centre and side.
+const MAX_PANEL_POINTS: usize = 3 * MAX_DARTS_PER_PANEL + 5;
 
 /// Name of a point of a panel, such as `side_hip` or `dart_1_tip`; darts count from 1 at the centre.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub struct NamedPoint {
-    /// Index of the dart that the point belongs to, from 0 at the centre.
+pub struct PointName {
+    /// Index of the point's dart, from 0 at the centre; `None` if the point belongs to no dart.
     dart_index: Option<usize>,
     name: &'static str,
 }
 
-impl fmt::Display for NamedPoint {
+impl fmt::Display for PointName {
     fn fmt(&self, f: &mut fmt::Formatter) -> fmt::Result {
         match self.dart_index {
             Some(index) => write!(f, "dart_{}_{}", index + 1, self.name),
@@ -30,15 +30,15 @@ impl fmt::Display for NamedPoint {
 }
 
 impl<T: Scalar> Panel<T> {
-    /// Lists the named points of the panel, from the centre of the waist along waist, side and hem to the centre line.
-    pub(crate) fn named_points(&self, hip_depth: T, length: T) -> ArrayVec<(NamedPoint, Point<T>), MAX_NAMED_POINTS> {
+    /// Returns names and points of the panel in order: waist from the centre, darts included, then side, then hem.
+    pub(crate) fn named_points(&self, hip_depth: T, length: T) -> ArrayVec<(PointName, Point<T>), MAX_PANEL_POINTS> {
         let zero = T::constant(0.0);
-        let panel_point = |name| NamedPoint { dart_index: None, name };
+        let panel_point = |name| PointName { dart_index: None, name };
         let mut points = ArrayVec::new();
         points.push((panel_point("centre_waist"), Point::new(zero, self.waist_lowering)));
         for (k, dart) in self.darts.iter().enumerate() {
             let corners = [("inner", dart.inner), ("tip", dart.tip), ("outer", dart.outer)];
-            points.extend(corners.map(|(name, point)| (NamedPoint { dart_index: Some(k), name }, point)));
+            points.extend(corners.map(|(name, point)| (PointName { dart_index: Some(k), name }, point)));
         }
         points.extend([
             (panel_point("side_waist"), Point::new(self.waist_width, zero)),

@@ -3,33 +3,33 @@
 use crate::geometry::{Cubic, Point};
 use crate::scalar::Number;
 
-/// Fullness of the natural spline, whose end at the waist is free.
-pub(super) const NATURAL_FULLNESS: f64 = 1.5;
+/// Fullness of a side seam that is a natural spline, without curvature at the waist.
+pub(super) const NATURAL_SPLINE_FULLNESS: f64 = 1.5;
 
-/// Shape of the side seam, independent of its loss, the distance inside the hip at the waist.
+/// Shape of the side seam from waist to hip line, without its loss, the distance inside the hip width at the waist.
 #[derive(Clone, Copy, Debug)]
-pub(crate) struct SideCurve<T> {
+pub(crate) struct SideShape<T> {
     /// Depth of the hip line below the waist, in centimetres.
     pub(super) depth: T,
-    /// Ratio of the side seam's slope at the waist to the slope of the straight line from hip to waist.
+    /// Slope of the side seam at the waist, divided by the slope of the straight line from hip to waist.
     pub(super) fullness: T,
-    /// Whether the side seam is the natural spline, whose length has a series.
+    /// Whether a series gives the side seam's arc length; only for the natural spline.
     pub(super) natural: bool,
 }
 
-/// Returns whether a fullness is exactly the fullness of the natural spline.
+/// Returns whether a fullness equals that of the natural spline, to the last bit.
 #[inline(always)]
-pub(super) fn is_natural(fullness: f64) -> bool {
-    fullness.to_bits() == NATURAL_FULLNESS.to_bits()
+pub(super) fn is_natural_spline_fullness(fullness: f64) -> bool {
+    fullness.to_bits() == NATURAL_SPLINE_FULLNESS.to_bits()
 }
 
-/// Series coefficients of the natural spline's length, relative to its depth, in powers of `q`.
+/// Coefficients of a power series in `q`: arc length of the natural spline of the side seam, divided by hip depth.
 ///
 /// `q` is the squared tangent of the spline's lean at the waist. At the fraction `t` of the depth, from the waist down,
 /// the slope from the upright is `(1 − t²) √q`. The relative length is the integral over `t` from 0 to 1 of
 /// `√(1 + q (1 − t²)²)`, whose binomial series is integrated term by term. The integral of `(1 − t²)ⁿ` is
 /// `2n / (2n + 1)` times the integral of `(1 − t²)ⁿ⁻¹`.
-const SPLINE_LENGTH_SERIES: [f64; 20] = {
+const SPLINE_LENGTH_SERIES_COEFFICIENTS: [f64; 20] = {
     let mut series = [1.0; 20];
     let (mut power, mut k) = (1, 1.0);
     while power < series.len() {
@@ -42,72 +42,71 @@ const SPLINE_LENGTH_SERIES: [f64; 20] = {
     series
 };
 
-/// Maximum squared tangent `q` of the side seam's lean, about 24°, for [`SPLINE_LENGTH_SERIES`].
+/// Maximum `q` for [`SPLINE_LENGTH_SERIES_COEFFICIENTS`], the squared tangent of a lean of about 24° at the waist.
 ///
 /// At the maximum the first omitted term, `4e-4 q²⁰`, is a relative 4e-18.
-pub(super) const MAX_SPLINE_SQUARED_LEAN: f64 = 0.2;
+pub(super) const MAX_SPLINE_SERIES_SQUARED_LEAN: f64 = 0.2;
 
-impl<T: Copy> SideCurve<T> {
-    /// Converts depth and fullness of the side seam to another scalar type.
-    pub(super) fn map<U>(self, f: &mut impl FnMut(T) -> U) -> SideCurve<U> {
-        SideCurve { depth: f(self.depth), fullness: f(self.fullness), natural: self.natural }
+impl<T: Copy> SideShape<T> {
+    /// Converts depth and fullness of the side seam to another scalar type by `f`.
+    pub(super) fn map_numbers<U>(self, f: &mut impl FnMut(T) -> U) -> SideShape<U> {
+        SideShape { depth: f(self.depth), fullness: f(self.fullness), natural: self.natural }
     }
 }
 
-impl<T: Number> SideCurve<T> {
-    /// Creates the side seam as a natural spline over a hip depth in centimetres.
-    pub(crate) fn natural_spline(depth: T) -> Self {
-        Self { depth, fullness: T::constant(NATURAL_FULLNESS), natural: true }
+impl<T: Number> SideShape<T> {
+    /// Returns the shape of a side seam that is a natural spline over a hip depth in centimetres.
+    pub(crate) fn natural_spline_over_hip_depth(depth: T) -> Self {
+        Self { depth, fullness: T::constant(NATURAL_SPLINE_FULLNESS), natural: true }
     }
 
-    /// Returns the side seam's lean from the upright at the waist, as the opposite and adjacent sides of the angle.
+    /// Returns opposite and adjacent side of the angle between side seam and upright at the waist.
     #[inline(always)]
-    pub(super) fn lean(&self, loss: T) -> [T; 2] {
+    pub(super) fn lean_opposite_and_adjacent(&self, loss: T) -> [T; 2] {
         [loss * self.fullness, self.depth]
     }
 
-    /// Returns the tangent of the side seam's lean at the waist; `total_loss` is the loss of back and front together.
+    /// Returns the tangent of the side seam's lean at the waist, given the loss of back and front edge together.
     #[inline(always)]
-    pub(super) fn lean_tangent(&self, total_loss: T) -> T {
+    pub(super) fn lean_tangent_at_waist(&self, total_loss: T) -> T {
         (total_loss * (self.fullness * T::constant(0.5))).quotient(self.depth)
     }
 
-    /// Returns the loss of back and front together at which the side seam's lean has the tangent `tangent`.
+    /// Returns the loss of back and front edge together at which the side seam's lean at the waist has this tangent.
     #[inline(always)]
-    pub(super) fn total_loss_at(&self, tangent: T) -> T {
+    pub(super) fn total_loss_at_lean_tangent(&self, tangent: T) -> T {
         (T::constant(2.0) * tangent * self.depth).quotient(self.fullness)
     }
 
-    /// Returns the distance of the side seam inside the hip width at a level between waist and hip line.
+    /// Returns how far the side seam lies inside the hip width at a level between waist and hip line.
     ///
     /// With hip depth `D`, fullness `f` and loss `s`, the distance at level `y` is, for `u = (D − y) / D`,
     /// `s u² ((3 − f) + (f − 2) u)`.
     #[inline(always)]
-    pub(crate) fn inset(&self, loss: T, level: T) -> T {
+    pub(crate) fn inset_at_level(&self, loss: T, level: T) -> T {
         let u = (self.depth - level).quotient(self.depth);
         let (square, cube) = (T::constant(3.0) - self.fullness, T::constant(2.0) - self.fullness);
         loss * (square - cube * u) * u * u
     }
 
-    /// Returns the area between the side seam and the upright through the hip, the integral of [`inset`](Self::inset).
+    /// Returns the area between the side seam, from waist to hip line, and the upright through its hip point.
     #[inline(always)]
-    pub(super) fn inset_area(&self, loss: T) -> T {
+    pub(super) fn area_outside_side_seam(&self, loss: T) -> T {
         loss * self.depth * (T::constant(0.5) - self.fullness * T::constant(1.0 / 12.0))
     }
 
-    /// Returns the length of the natural spline by [`SPLINE_LENGTH_SERIES`], and the squared tangent of its lean.
-    ///
-    /// The length is accurate if the squared tangent is at most [`MAX_SPLINE_SQUARED_LEAN`].
+    /// Returns arc length of the natural spline and squared tangent of its lean; the length is accurate if the squared
+    /// tangent is at most [`MAX_SPLINE_SERIES_SQUARED_LEAN`].
     #[inline(always)]
-    pub(super) fn natural_length(&self, loss: T) -> (T, T) {
-        let [opposite, adjacent] = self.lean(loss);
+    pub(super) fn natural_length_and_squared_lean_tangent(&self, loss: T) -> (T, T) {
+        let [opposite, adjacent] = self.lean_opposite_and_adjacent(loss);
         let lean = opposite.quotient(adjacent);
         let q = lean * lean;
         let square = q * q;
         let fourth = square * square;
         // Four interleaved Horner sums in `q⁴` run in parallel.
         let mut sums = [T::constant(0.0); 4];
-        let (blocks, _) = SPLINE_LENGTH_SERIES.as_chunks::<4>();
+        let (blocks, _) = SPLINE_LENGTH_SERIES_COEFFICIENTS.as_chunks::<4>();
         for block in blocks.iter().rev() {
             for (sum, coefficient) in sums.iter_mut().zip(block) {
                 *sum = *sum * fourth + T::constant(*coefficient);
@@ -117,9 +116,9 @@ impl<T: Number> SideCurve<T> {
         (self.depth * (zeroth + first * q + (second + third * q) * square), q)
     }
 
-    /// Returns the side seam from the waist down to the hip line, for a hip width and a loss at the waist.
+    /// Returns the side seam from waist down to hip line as a cubic; its waist end lies `loss` inside the hip width.
     #[inline(always)]
-    pub(super) fn cubic(&self, width: T, loss: T) -> Cubic<T> {
+    pub(super) fn side_seam_cubic(&self, width: T, loss: T) -> Cubic<T> {
         let third = self.depth.quotient(T::constant(3.0));
         let inset = loss * (T::constant(1.0) - self.fullness.quotient(T::constant(3.0)));
         Cubic::new([

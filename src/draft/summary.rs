@@ -2,24 +2,24 @@
 
 use arrayvec::ArrayVec;
 
-use super::apportion::SplitAmounts;
+use super::apportion::SplitSuppressionAmounts;
 use super::closure::{ArcLength, OneBodyArcLength};
-use super::panel::{PanelPlan, SideSeam, dart_corners};
-use super::{Draft, Plan, Suppression};
-use crate::body::MAX_DARTS;
+use super::panel::{PlannedPanel, SideSeamAtWaist, upright_dart_corners};
+use super::{Draft, DraftPlan, Suppression};
+use crate::body::MAX_DARTS_PER_PANEL;
 use crate::geometry::Point;
 use crate::scalar::Number;
 
-/// Measurements of a draft without its outline, in centimetres.
+/// Numbers that describe a draft, without outlines or points; lengths in centimetres.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Summary<T: Number = f64> {
-    /// Nominal suppression, before the waist is closed.
+    /// Nominal suppression of half the garment, before the waist is closed.
     pub nominal: Suppression<T>,
-    /// Suppression as drafted, with the waist closed.
+    /// Suppression of half the garment as drafted, with the waist closed.
     pub suppression: Suppression<T>,
-    /// Part of the suppression above the side seams' limit for which no dart has room, on half the garment.
+    /// Part of the suppression of half the garment that exceeds the side seams' limit, as no dart has room for it.
     pub left_in_side: T,
-    /// Tangent of the side seam's lean from the upright at the waist; positive inwards.
+    /// Tangent of the angle between side seam and upright at the waist; positive if the seam leans inwards.
     pub lean: T,
     /// Length of the side seam from the waist to the hem.
     pub side_seam: T,
@@ -40,10 +40,10 @@ pub struct PanelSummary<T: Number = f64> {
     pub centre_seam: T,
     /// Area of the cloth inside the outline, in square centimetres.
     pub area: T,
-    /// Minimum width of cloth, straight across, between two neighbours on the waist (centre, dart leg or side seam).
+    /// Least width of cloth, straight across, between two neighbours on the waist: centre line, dart legs, side seam.
     pub narrowest: T,
     /// Measurements of the darts, from the centre to the side.
-    pub darts: ArrayVec<DartSummary<T>, MAX_DARTS>,
+    pub darts: ArrayVec<DartSummary<T>, MAX_DARTS_PER_PANEL>,
 }
 
 /// Measurements of one dart, in centimetres.
@@ -60,74 +60,80 @@ pub struct DartSummary<T: Number = f64> {
 }
 
 impl Draft {
-    /// Measures the draft and returns its numbers without its outline.
+    /// Returns the numbers that describe the draft, without outlines or points.
     #[must_use]
     pub fn summary(&self) -> Summary {
-        let plan = Plan::from_inputs(&self.inputs);
+        let plan = DraftPlan::from_checked_inputs(&self.inputs);
         let total = self.suppression.total;
-        let amounts = [plan.nominal, total].map(|suppression| plan.split.amounts(suppression));
-        let mut summary = Summary::empty();
-        plan.measure(total, &amounts, self.inputs.body.length, &mut OneBodyArcLength, &mut summary);
+        let amounts = [plan.nominal, total].map(|suppression| plan.split.split_suppression(suppression));
+        let mut summary = Summary::zeros_without_darts();
+        plan.measure_into_summary(total, &amounts, self.inputs.body.length, &mut OneBodyArcLength, &mut summary);
         summary
     }
 }
 
-impl<T: Number> Plan<T> {
-    /// Measures the draft at a suppression and fills an empty summary in place, as copying lanes is slow.
+impl<T: Number> DraftPlan<T> {
+    /// Measures the draft of a total suppression into an empty summary, filled in place, as copying lanes is slow.
     ///
-    /// `amounts` holds the amounts of the nominal suppression, then of `total`.
+    /// `amounts` holds the split of the nominal suppression, then of `total`.
     #[inline(always)]
-    pub(super) fn measure(
+    pub(super) fn measure_into_summary(
         &self,
         total: T,
-        amounts: &[SplitAmounts<T>; 2],
+        amounts: &[SplitSuppressionAmounts<T>; 2],
         hem: T,
         arc: &mut impl ArcLength<T>,
         summary: &mut Summary<T>,
     ) {
         let [nominal, drafted] = amounts;
-        summary.nominal = self.suppression(self.nominal, nominal);
-        summary.suppression = self.suppression(total, drafted);
+        summary.nominal = self.suppression_from_amounts(self.nominal, nominal);
+        summary.suppression = self.suppression_from_amounts(total, drafted);
         summary.left_in_side = drafted.left_in_side;
-        summary.lean = self.side.lean_tangent(drafted.side);
+        summary.lean = self.side.lean_tangent_at_waist(drafted.side);
         // The side seams of back and front are one curve.
-        let seam = SideSeam::from_total_loss(drafted.side, &self.side);
-        summary.side_seam = arc.side_length(seam.loss, &self.side) + (hem - self.side.depth);
+        let seam = SideSeamAtWaist::from_back_and_front_loss(drafted.side, &self.side);
+        summary.side_seam = arc.side_seam_length_above_hip(seam.loss, &self.side) + (hem - self.side.depth);
         for ((panel, intake), summary) in self.panels.iter().zip(drafted.panels).zip(&mut summary.panels) {
-            summary.area = panel.width * hem - self.side.inset_area(seam.loss);
-            panel.measure(&seam, intake, arc, summary);
+            summary.area = panel.width * hem - self.side.area_outside_side_seam(seam.loss);
+            panel.measure_waist_and_darts(&seam, intake, arc, summary);
             summary.centre_seam = hem - summary.waist_lowering;
         }
     }
 }
 
-impl<T: Number> PanelPlan<T> {
-    /// Measures waist and darts of a panel, and subtracts their area from `summary.area`.
+impl<T: Number> PlannedPanel<T> {
+    /// Measures waist and darts of a panel into `summary`, and subtracts from `summary.area` the area that they remove.
     ///
     /// `summary.area` must start as the area of the panel below the level of the waist at the side.
     #[inline(always)]
-    fn measure(&self, seam: &SideSeam<T>, intake: T, arc: &mut impl ArcLength<T>, summary: &mut PanelSummary<T>) {
+    fn measure_waist_and_darts(
+        &self,
+        seam: &SideSeamAtWaist<T>,
+        intake: T,
+        arc: &mut impl ArcLength<T>,
+        summary: &mut PanelSummary<T>,
+    ) {
         let zero = T::constant(0.0);
         for dart in &self.darts {
             summary.darts.push(DartSummary { intake: zero, length: dart.length, centre: zero, tip: zero });
         }
         summary.width = self.width;
         let mut outer_x = zero;
-        self.visit_stretches(
+        self.visit_waist_stretches_from_side(
             seam,
             intake,
             #[inline(always)]
             |k, stretch| {
                 let height = summary.waist_lowering;
                 if let Some(dart) = summary.darts.get_mut(k) {
-                    let (inner, outer) = (Point::new(stretch.end(), height), Point::new(outer_x, height));
-                    let [inner, tip, outer] = dart_corners(inner, outer, dart.length);
+                    let (inner, outer) = (Point::new(stretch.end_from_centre(), height), Point::new(outer_x, height));
+                    let [inner, tip, outer] = upright_dart_corners(inner, outer, dart.length);
                     (dart.intake, dart.centre, dart.tip) = (outer.x - inner.x, tip.x, tip.y);
                     summary.area -= dart.intake * (height + dart.length * T::constant(0.5));
                 }
-                summary.waist_seam += arc.stretch_length(&stretch);
-                summary.narrowest = summary.narrowest.min(stretch.end() - stretch.start);
-                summary.area -= stretch.area_above(height);
+                summary.waist_seam += arc.waist_stretch_length(&stretch);
+                summary.narrowest = summary.narrowest.min(stretch.end_from_centre() - stretch.start);
+                summary.area -= stretch.area_up_to_side_waist_level(height);
                 summary.waist_lowering += stretch.rise;
                 outer_x = stretch.start;
             },
@@ -136,12 +142,12 @@ impl<T: Number> PanelPlan<T> {
 }
 
 impl<T: Number> Summary<T> {
-    /// Returns a summary of zeros without darts, to be filled by [`Plan::measure`].
+    /// Returns a draft summary of zeros without darts, to be filled by [`DraftPlan::measure_into_summary`].
     #[inline(always)]
-    pub(super) fn empty() -> Self {
+    pub(super) fn zeros_without_darts() -> Self {
         let zero = T::constant(0.0);
         let none = Suppression { total: zero, side: zero, back: zero, front: zero };
-        let panels = [PanelSummary::empty(), PanelSummary::empty()];
+        let panels = [PanelSummary::zeros_without_darts(), PanelSummary::zeros_without_darts()];
         Self { nominal: none, suppression: none, left_in_side: zero, lean: zero, side_seam: zero, panels }
     }
 }
@@ -149,7 +155,7 @@ impl<T: Number> Summary<T> {
 impl<T: Number> PanelSummary<T> {
     /// Returns a panel summary of zeros without darts; `narrowest` starts at infinity.
     #[inline(always)]
-    fn empty() -> Self {
+    fn zeros_without_darts() -> Self {
         let zero = T::constant(0.0);
         Self {
             width: zero,

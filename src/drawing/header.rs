@@ -2,22 +2,22 @@
 //!
 //! For whoever prints a drawing: the test squares are always drawn at true size, so that a ruler shows a scaled print.
 
-use super::panel_layout::{SMALL_MM, letter_size, rectangle_mark, text_mark};
-use super::{Drawing, LayerKind, Mark, Part, Stroke};
+use super::panel_layout::{SMALL_MM, letter_size_to_fit, rectangle_outline, text_mark};
+use super::{Drawing, LayerKind, LineStyle, Mark, Part};
 use crate::geometry::{Point, Vector};
 
 /// Margin around the header, and gap between its squares and text, in millimetres.
-const MARGIN_MM: f64 = 5.0;
+const HEADER_MARGIN_MM: f64 = 5.0;
 
-/// Sides of the two test squares, in millimetres, each with the label printed in the square.
-const TEST_SQUARES: [(f64, &str); 2] = [(50.0, "5 cm"), (50.8, "2 in")];
+/// Side of each of the two test squares, in millimetres, with the label printed in the square.
+const TEST_SQUARE_SIDES_MM_AND_LABELS: [(f64, &str); 2] = [(50.0, "5 cm"), (50.8, "2 in")];
 
 // Width of both test squares, and height of the larger one, with margins, in millimetres.
-const SQUARES_WIDTH: f64 = 50.0 + 50.8 + 3.0 * MARGIN_MM;
-const SQUARES_HEIGHT: f64 = 50.8 + 2.0 * MARGIN_MM;
+const SQUARES_WIDTH: f64 = 50.0 + 50.8 + 3.0 * HEADER_MARGIN_MM;
+const SQUARES_HEIGHT: f64 = 50.8 + 2.0 * HEADER_MARGIN_MM;
 
-/// Note on what to do before cutting, printed on every sheet that shows test squares.
-pub(super) const CHECKS_BEFORE_CUTTING: &str =
+/// Note to print at 100 %, to measure the test squares and to sew a trial garment; it joins the notes of a drawing.
+pub(super) const NOTE_BEFORE_CUTTING: &str =
     "Print at 100 % and measure both test squares before cutting. Sew a trial garment (toile) first.";
 
 // Minimum width of text to the right of the test squares, and minimum height of text below them, in millimetres.
@@ -33,8 +33,8 @@ pub(super) const MIN_PAGE_WIDTH: f64 = SQUARES_WIDTH;
 pub(super) const MIN_PAGE_HEIGHT: f64 = SQUARES_HEIGHT + TEXT_BELOW_HEIGHT_MM + MIN_MAP_HEIGHT;
 pub(super) const MIN_MAP_HEIGHT: f64 = 40.0;
 
-/// Returns the drawing with a header above it: test squares, title and notes. The drawing grows in height,
-/// and in width if the drawing is narrower than the header.
+/// Returns the drawing with a header above all its parts: test squares, title and notes. The drawing becomes higher,
+/// and also wider if the drawing is narrower than the header.
 ///
 /// ```
 /// use kirtle::{Body, Cutting, Ease, Rules, Unit};
@@ -48,44 +48,44 @@ pub(super) const MIN_MAP_HEIGHT: f64 = 40.0;
 /// ```
 #[must_use]
 pub fn with_header(drawing: Drawing) -> Drawing {
-    let width = drawing.size_mm[0].max(SQUARES_WIDTH + MIN_TEXT_WIDTH_MM + MARGIN_MM);
-    let (header, height) = draw_header(&drawing, width, f64::INFINITY);
+    let width = drawing.size_mm[0].max(SQUARES_WIDTH + MIN_TEXT_WIDTH_MM + HEADER_MARGIN_MM);
+    let (header, height) = header_part_and_height_mm(&drawing, width, f64::INFINITY);
     let mut parts = vec![header];
-    parts.extend(drawing.parts.into_iter().map(|part| part.translated(Vector::new(0.0, height))));
+    parts.extend(drawing.parts.into_iter().map(|part| part.translated_part(Vector::new(0.0, height))));
     Drawing { size_mm: [width, drawing.size_mm[1] + height], parts, ..drawing }
 }
 
-/// Returns the header of a drawing and its height in millimetres, enlarged by long notes up to `max_height`.
-pub(super) fn draw_header(drawing: &Drawing, width: f64, max_height: f64) -> (Part, f64) {
+/// Returns the header of a drawing as a part, and its height in millimetres, which grows with notes to `max_height`.
+pub(super) fn header_part_and_height_mm(drawing: &Drawing, width: f64, max_height: f64) -> (Part, f64) {
     let mut part = Part::new("head", "", 0);
-    let mut x = MARGIN_MM;
-    for (side, label) in TEST_SQUARES {
-        let square = rectangle_mark(Point::new(x, MARGIN_MM), [side, side], Stroke::Solid);
-        part.marks_on(LayerKind::Sheet).push(square);
-        let middle = Point::new(x + side / 2.0, MARGIN_MM + side / 2.0 + SMALL_MM / 3.0);
-        part.marks_on(LayerKind::Text).push(text_mark(middle, label, SMALL_MM, false));
-        x += side + MARGIN_MM;
+    let mut x = HEADER_MARGIN_MM;
+    for (side, label) in TEST_SQUARE_SIDES_MM_AND_LABELS {
+        let square = rectangle_outline(Point::new(x, HEADER_MARGIN_MM), [side, side], LineStyle::Solid);
+        part.add_mark(LayerKind::Sheet, square);
+        let middle = Point::new(x + side / 2.0, HEADER_MARGIN_MM + side / 2.0 + SMALL_MM / 3.0);
+        part.add_mark(LayerKind::Text, text_mark(middle, label, SMALL_MM, false));
+        x += side + HEADER_MARGIN_MM;
     }
-    let text_fits_right = width - x - MARGIN_MM >= MIN_TEXT_WIDTH_MM;
-    let below = (Point::new(MARGIN_MM, SQUARES_HEIGHT), SQUARES_HEIGHT + TEXT_BELOW_HEIGHT_MM);
-    let (corner, height) = if text_fits_right { (Point::new(x, MARGIN_MM), SQUARES_HEIGHT) } else { below };
-    let heights = [height, max_height].map(|height| height - corner.y - MARGIN_MM);
-    let (texts, text_height) = title_and_notes(drawing, corner, width - corner.x - MARGIN_MM, heights);
-    part.marks_on(LayerKind::Text).extend(texts);
-    (part, corner.y + text_height + MARGIN_MM)
+    let text_fits_right = width - x - HEADER_MARGIN_MM >= MIN_TEXT_WIDTH_MM;
+    let below = (Point::new(HEADER_MARGIN_MM, SQUARES_HEIGHT), SQUARES_HEIGHT + TEXT_BELOW_HEIGHT_MM);
+    let (corner, height) = if text_fits_right { (Point::new(x, HEADER_MARGIN_MM), SQUARES_HEIGHT) } else { below };
+    let heights = [height, max_height].map(|height| height - corner.y - HEADER_MARGIN_MM);
+    let (texts, text_height) = wrapped_title_and_notes(drawing, corner, width - corner.x - HEADER_MARGIN_MM, heights);
+    part.add_marks(LayerKind::Text, texts);
+    (part, corner.y + text_height + HEADER_MARGIN_MM)
 }
 
-/// Returns the title and notes of a drawing as lines of text in a box with a given upper left corner and width, and the
-/// height of the box in millimetres: the minimum, or up to the maximum for lines that do not fit.
+/// Returns the title and notes of a drawing as text marks, wrapped to the width of a box, and the height of the box in
+/// millimetres: at least `min`, and as much more as the lines need, up to `max`. `corner` is its upper left corner.
 #[allow(clippy::cast_precision_loss)]
-fn title_and_notes(drawing: &Drawing, corner: Point, width: f64, [min, max]: [f64; 2]) -> (Vec<Mark>, f64) {
+fn wrapped_title_and_notes(drawing: &Drawing, corner: Point, width: f64, [min, max]: [f64; 2]) -> (Vec<Mark>, f64) {
     let texts = || std::iter::once(&drawing.title).chain(&drawing.notes);
-    let wrap = |size: f64| texts().flat_map(|text| wrap_line(text, size, width)).collect::<Vec<_>>();
+    let wrap = |size: f64| texts().flat_map(|text| wrap_text_to_width(text, size, width)).collect::<Vec<_>>();
     let height_at = |size: f64| wrap(size).len() as f64 * size * LINE_SPACING;
     let wrap_size = if max.is_infinite() || height_at(SMALL_MM) <= min { SMALL_MM } else { READABLE_MM };
     let (lines, height) = (wrap(wrap_size), height_at(wrap_size).min(max).max(min));
     let line_height = (height / lines.len() as f64).min(SMALL_MM * LINE_SPACING);
-    let size_of = |line: &String| letter_size(line, line_height / LINE_SPACING, width);
+    let size_of = |line: &String| letter_size_to_fit(line, line_height / LINE_SPACING, width);
     let size = lines.iter().map(size_of).fold(line_height, f64::min);
     let mut y = corner.y;
     let line_mark = |line: &String| {
@@ -95,12 +95,12 @@ fn title_and_notes(drawing: &Drawing, corner: Point, width: f64, [min, max]: [f6
     (lines.iter().map(line_mark).collect(), height)
 }
 
-/// Breaks a line between words into lines that each fit the width in letters of the given size.
-fn wrap_line(line: &str, size: f64, width: f64) -> Vec<String> {
+/// Splits a text between words into lines that fit a width at a letter size; only a single long word may exceed it.
+fn wrap_text_to_width(line: &str, size: f64, width: f64) -> Vec<String> {
     let mut lines: Vec<String> = vec![String::new()];
     for word in line.split(' ') {
         let longer = lines.last().map(|last| format!("{last} {word}").trim_start().to_owned()).unwrap_or_default();
-        if letter_size(&longer, size, width) < size && longer != word {
+        if letter_size_to_fit(&longer, size, width) < size && longer != word {
             lines.push(word.to_owned());
         } else if let Some(last) = lines.last_mut() {
             *last = longer;

@@ -2,22 +2,22 @@
 //!
 //! For whoever cuts the cloth: the plan shows the full width of the cloth, or half the width if the cloth is folded.
 
-use super::panel_layout::{SMALL_MM, letter_size, panel_name, straight_line, text_mark};
-use super::{Drawing, LayerKind, Mark, Part, Stroke};
+use super::panel_layout::{SMALL_MM, letter_size_to_fit, panel_name_capitals, straight_line, text_mark};
+use super::{Drawing, LayerKind, LineStyle, Mark, Part};
 use crate::draft::Half;
 use crate::field::Unit;
 use crate::geometry::{Path, Point, Vector};
 use crate::pattern::{Lay, PlacedPiece};
 
-/// Millimetres in the drawing that stand for one centimetre of cloth: a fifth of true size.
-const DRAWN_MM_PER_CM: f64 = 2.0;
+/// Millimetres in the drawing of a lay that stand for one centimetre of cloth: a fifth of true size.
+const DRAWN_MM_PER_CLOTH_CM: f64 = 2.0;
 
 // Margin around the cloth, height and minimum width of the two lines of text above the cloth, in millimetres.
 const MARGIN: f64 = 8.0;
 const TEXT_HEIGHT: f64 = 16.0;
 const MIN_TEXT_WIDTH: f64 = 200.0;
 
-/// Draws a lay at a fifth of true size, with lengths in `unit`.
+/// Draws a lay at a fifth of true size, with the printed lengths in `unit`.
 ///
 /// ```
 /// use kirtle::{Body, Cutting, Ease, Rules, Unit};
@@ -33,59 +33,58 @@ const MIN_TEXT_WIDTH: f64 = 200.0;
 #[must_use]
 pub fn draw_lay(lay: &Lay, unit: Unit) -> Drawing {
     let cloth_width = if lay.cloth.folded { lay.cloth.width / 2.0 } else { lay.cloth.width };
-    let [width, length] = [cloth_width, lay.length].map(|side| side * DRAWN_MM_PER_CM);
+    let [width, length] = [cloth_width, lay.length].map(|side| side * DRAWN_MM_PER_CLOTH_CM);
     let corner = Point::new(MARGIN, MARGIN + TEXT_HEIGHT);
-    let to_paper = |p: Point| corner + p.coords * DRAWN_MM_PER_CM;
+    let to_paper = |p: Point| corner + p.coords * DRAWN_MM_PER_CLOTH_CM;
     let mut cloth = Part::new("selvedge", "", 0);
     let line = |from: (f64, f64), to: (f64, f64), stroke| {
         let [from, to] = [from, to].map(|(x, y)| corner + Vector::new(x, y));
         straight_line(from, to, stroke)
     };
     let (kind, stroke) =
-        if lay.cloth.folded { (LayerKind::Fold, Stroke::DashDot) } else { (LayerKind::Guide, Stroke::Solid) };
-    cloth.marks_on(kind).push(line((0.0, 0.0), (0.0, length), stroke));
-    cloth.marks_on(LayerKind::Guide).extend([
-        line((width, 0.0), (width, length), Stroke::Solid),
-        line((0.0, 0.0), (width, 0.0), Stroke::Dashed),
-        line((0.0, length), (width, length), Stroke::Dashed),
-    ]);
-    let (title, note) = (lay_title(lay, unit), purchase_note(lay, unit));
+        if lay.cloth.folded { (LayerKind::Fold, LineStyle::DashDot) } else { (LayerKind::Guide, LineStyle::Solid) };
+    cloth.add_mark(kind, line((0.0, 0.0), (0.0, length), stroke));
+    cloth.add_mark(LayerKind::Guide, line((width, 0.0), (width, length), LineStyle::Solid));
+    for y in [0.0, length] {
+        cloth.add_mark(LayerKind::Guide, line((0.0, y), (width, y), LineStyle::Dashed));
+    }
+    let (title, note) = (lay_plan_title(lay, unit), cloth_purchase_note(lay, unit));
     let left_edge = if lay.cloth.folded { "fold" } else { "selvedge" };
     for (x, label) in [(-2.0, left_edge), (width + 5.0, "selvedge")] {
         let middle = corner + Vector::new(x, length / 2.0);
-        cloth.marks_on(LayerKind::Text).push(text_mark(middle, label, SMALL_MM * 0.7, true));
+        cloth.add_mark(LayerKind::Text, text_mark(middle, label, SMALL_MM * 0.7, true));
     }
     for (line, words) in [(0.5, &title), (1.5, &note)] {
         let text_width = width.max(MIN_TEXT_WIDTH);
         let middle = Point::new(MARGIN + text_width / 2.0, MARGIN + line * TEXT_HEIGHT / 2.0);
-        let size = letter_size(words, SMALL_MM * 0.8, text_width);
-        cloth.marks_on(LayerKind::Text).push(text_mark(middle, words, size, false));
+        let size = letter_size_to_fit(words, SMALL_MM * 0.8, text_width);
+        cloth.add_mark(LayerKind::Text, text_mark(middle, words, size, false));
     }
-    let mut parts: Vec<Part> =
-        lay.placed.iter().enumerate().map(|(k, placed)| draw_piece(k, placed, lay.cloth.folded, &to_paper)).collect();
+    let draw = |(k, placed)| draw_laid_piece(k, placed, lay.cloth.folded, &to_paper);
+    let mut parts: Vec<Part> = lay.placed.iter().enumerate().map(draw).collect();
     // The cloth's edges are drawn last, over the tint of a piece that lies on the fold.
     parts.push(cloth);
     let size_mm = [width.max(MIN_TEXT_WIDTH) + 2.0 * MARGIN, length + TEXT_HEIGHT + 2.0 * MARGIN];
     Drawing { title, notes: vec![note], size_mm, parts }
 }
 
-/// Draws the outline, grain line and labels of the piece at index `k` of the lay.
-fn draw_piece(k: usize, placed: &PlacedPiece, folded: bool, to_paper: &impl Fn(Point) -> Point) -> Part {
+/// Returns a drawing part with outline, grain line and labels of the pattern piece at index `k` of a lay.
+fn draw_laid_piece(k: usize, placed: &PlacedPiece, folded: bool, to_paper: &impl Fn(Point) -> Point) -> Part {
     let mut part = Part::new(&format!("{}-{}", placed.half.name(), k + 1), "", 0);
     let outline: Vec<Path> = placed.outline.iter().map(|path| path.map(to_paper)).collect();
     // The last edge of a piece on the fold is the fold, which is not cut.
     let cut = outline[..outline.len() - usize::from(placed.on_fold)].to_vec();
-    part.marks_on(LayerKind::Cut).push(Mark::Line { paths: cut, stroke: Stroke::Solid });
-    part.marks_on(LayerKind::Cloth).push(Mark::Line { paths: outline.clone(), stroke: Stroke::Filled });
+    part.add_mark(LayerKind::Cut, Mark::Line { paths: cut, stroke: LineStyle::Solid });
+    part.add_mark(LayerKind::Cloth, Mark::Line { paths: outline.clone(), stroke: LineStyle::Filled });
     let grain = placed.grain.map(to_paper);
-    part.marks_on(LayerKind::Grain).push(straight_line(grain[0], grain[1], Stroke::Solid));
+    part.add_mark(LayerKind::Grain, straight_line(grain[0], grain[1], LineStyle::Solid));
     let corners = || outline.iter().flat_map(Path::points);
     let [left, right] = [f64::min, f64::max].map(|pick| corners().map(|p| p.x).reduce(pick).unwrap_or_default());
     // The labels stand on the wider side of the grain line.
     let (grain_x, y) = (grain[0].x, f64::midpoint(grain[0].y, grain[1].y));
     let [from, to] = if grain_x - left > right - grain_x { [left, grain_x] } else { [grain_x, right] };
     let middle = Point::new(f64::midpoint(from, to), y);
-    let name = panel_name(placed.half);
+    let name = panel_name_capitals(placed.half);
     let instruction: &[&str] = match (placed.half, placed.mirrored) {
         (Half::Front, _) if placed.on_fold => &["on the fold"],
         (Half::Front, _) => &["trace, turn over", "at the centre,", "trace again"],
@@ -95,35 +94,35 @@ fn draw_piece(k: usize, placed: &PlacedPiece, folded: bool, to_paper: &impl Fn(P
     };
     let lines = instruction.iter().zip([1.3, 2.2, 3.1]).map(|(words, line)| (line, *words, SMALL_MM * 0.7));
     for (line, words, size) in std::iter::once((0.0, name, SMALL_MM)).chain(lines) {
-        let size = letter_size(words, size, (to - from) * 0.9);
-        part.marks_on(LayerKind::Text).push(text_mark(middle + Vector::new(0.0, line * SMALL_MM), words, size, false));
+        let size = letter_size_to_fit(words, size, (to - from) * 0.9);
+        part.add_mark(LayerKind::Text, text_mark(middle + Vector::new(0.0, line * SMALL_MM), words, size, false));
     }
     part
 }
 
-/// Returns the title of a lay plan: pattern name, cloth width, fold, direction of the pieces and scale.
-fn lay_title(lay: &Lay, unit: Unit) -> String {
+/// Returns the title of a drawn lay: pattern name, cloth width, folded or open, direction of the pieces, and scale.
+fn lay_plan_title(lay: &Lay, unit: Unit) -> String {
     let fold = if lay.cloth.folded { "folded lengthwise, right sides together" } else { "laid open" };
     let direction = if lay.cloth.one_way { ", all pieces pointing the same way" } else { "" };
     let start = if lay.name.is_empty() { "Lay plan".to_owned() } else { format!("{}, lay plan", lay.name) };
-    let width = unit.format_rounded(lay.cloth.width);
+    let width = unit.format_for_cutters(lay.cloth.width);
     format!("{start}: cloth {width} {} wide, {fold}{direction}; scale 1 : 5", unit.name())
 }
 
-/// Returns the note on buying cloth: length needed, lengths to buy, share left over, and pre-shrinking.
-fn purchase_note(lay: &Lay, unit: Unit) -> String {
+/// Returns the note on buying cloth for a lay: length needed, lengths to buy, share left over, advice to pre-shrink.
+fn cloth_purchase_note(lay: &Lay, unit: Unit) -> String {
     format!(
         "Length needed {} {}: buy {} cm or {} yd. {:.0} % is left over. Pre-shrink the cloth before cutting.",
-        unit.format_rounded(lay.length),
+        unit.format_for_cutters(lay.length),
         unit.name(),
         lay.to_buy_cm(),
-        format_yards(lay.to_buy_yd()),
+        format_yards_in_eighths(lay.to_buy_yd()),
         lay.waste * 100.0
     )
 }
 
-/// Formats yards as a whole number and a fraction in eighths, such as "1¼".
-fn format_yards(yards: f64) -> String {
+/// Formats a length in yards, rounded to eighths, as a whole number and a fraction, such as "1¼".
+fn format_yards_in_eighths(yards: f64) -> String {
     // The number of eighths is small: cloth is at most a few yards.
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
     let eighths = (yards * 8.0).round() as usize;

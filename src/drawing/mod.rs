@@ -4,13 +4,13 @@
 //! or DXF. Lengths are millimetres on paper, `x` to the right, `y` down.
 //!
 //! ```
-//! use kirtle::drawing::{Paper, draw_pattern, print};
+//! use kirtle::drawing::{Paper, draw_pattern, paginate};
 //! use kirtle::{Body, Cutting, Ease, Rules, Unit};
 //!
 //! let body = Body { waist: 74.0, hip: 101.0, hip_depth: 20.5, length: 62.0 };
 //! let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
 //! let drawing = draw_pattern(&draft.pattern(&Cutting::default())?, Unit::Cm);
-//! assert_eq!(print(&drawing, &Paper::named("roll 90 cm")?)?.pages.len(), 1);
+//! assert_eq!(paginate(&drawing, &Paper::named("roll 90 cm")?)?.pages.len(), 1);
 //! # Ok::<(), kirtle::Problems>(())
 //! ```
 
@@ -26,14 +26,14 @@ mod print;
 pub use header::with_header;
 pub use lay::draw_lay;
 pub use nest::{draw_alteration, draw_nest};
-pub use panels::draw;
+pub use panels::draw_draft;
 pub use paper::Paper;
 pub use pieces::draw_pattern;
-pub use print::{Page, Print, Window, print};
+pub use print::{PageWindow, PrintLayout, PrintPage, paginate};
 
 use crate::geometry::{Path, Point};
 
-/// A drawing on a plane of paper: title, notes, size and parts. All drawings but a lay are at true scale.
+/// Drawing for any file format: title, notes, size and parts. Every drawing except that of a lay is at true scale.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Drawing {
     /// Title of the drawing, in one line.
@@ -46,14 +46,14 @@ pub struct Drawing {
     pub parts: Vec<Part>,
 }
 
-/// Marks that belong together: a pattern piece, a panel of one size, a header, or the marks around the pieces.
+/// Layers of marks that belong together: a pattern piece, a panel of one size, a header, or the marks around pieces.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Part {
-    /// Name of the part in files: letters, digits and hyphens.
+    /// Name of the part in written files, of letters, digits and hyphens.
     pub name: String,
     /// Size or body that the part belongs to; empty if the part belongs to no size or body.
     pub set: String,
-    /// Number of copies to cut of a pattern piece; 0 for a part that is not a pattern piece.
+    /// Number of copies of a pattern piece to cut from cloth; 0 for a part that is not a pattern piece.
     pub copies: u32,
     /// Layers of the part in drawing order: a later layer covers an earlier one.
     pub layers: Vec<Layer>,
@@ -108,9 +108,9 @@ impl LayerKind {
         LayerKind::Text,
     ];
 
-    /// Returns the name of a layer kind in files, such as "seam".
+    /// Returns the name of a layer kind in written files, such as "seam".
     #[must_use]
-    pub fn name(self) -> &'static str {
+    pub fn name_in_files(self) -> &'static str {
         match self {
             LayerKind::Cloth => "cloth",
             LayerKind::Sheet => "sheet",
@@ -125,10 +125,9 @@ impl LayerKind {
         }
     }
 
-    /// Returns the colour of a layer kind as red, green and blue, for lines, tint or letters. The cut line is
-    /// the darkest.
+    /// Returns the colour of the marks of a layer kind as red, green and blue, 0 to 255; the cut line is the darkest.
     #[must_use]
-    pub fn ink(self) -> [u8; 3] {
+    pub fn ink_rgb(self) -> [u8; 3] {
         match self {
             LayerKind::Cloth => [0xf5, 0xf0, 0xe4],
             LayerKind::Sheet | LayerKind::Guide | LayerKind::Grain => [0x56, 0x69, 0x7a],
@@ -138,9 +137,9 @@ impl LayerKind {
         }
     }
 
-    /// Returns the line width of a layer kind, in millimetres; 0 for tint and texts.
+    /// Returns the width at which the lines of a layer kind are drawn, in millimetres; 0 for tint and texts.
     #[must_use]
-    pub fn line_mm(self) -> f64 {
+    pub fn line_width_mm(self) -> f64 {
         match self {
             LayerKind::Cloth | LayerKind::Text => 0.0,
             LayerKind::Sheet | LayerKind::Guide | LayerKind::Grain => 0.35,
@@ -150,23 +149,22 @@ impl LayerKind {
     }
 }
 
-/// A line, point or text of a drawing.
+/// Smallest element of a drawing: a line, a point or a text.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Mark {
-    /// Consecutive lines and curves, each starting at the end of the previous one; closed if the last one ends
-    /// at the start.
+    /// Straight lines and curves drawn one after the other; closed if the last one ends where the first one starts.
     Line {
-        /// Lines and curves in order.
+        /// Straight lines and curves from the start of the line to its end.
         paths: Vec<Path>,
         /// Line style, such as solid or dashed.
-        stroke: Stroke,
+        stroke: LineStyle,
     },
     /// Point drawn as a small ring, such as the tip of a dart.
     Point {
         /// Position of the point, in millimetres.
         at: Point,
     },
-    /// Text on one line, centred.
+    /// Text on one line, centred at a point.
     Text {
         /// Middle of the text's base line, in millimetres.
         middle: Point,
@@ -174,17 +172,17 @@ pub enum Mark {
         text: String,
         /// Letter size (body height of the font), in millimetres.
         size_mm: f64,
-        /// Whether the text runs upwards instead of level.
+        /// Whether the text runs upwards on the paper; otherwise the text is level.
         upwards: bool,
     },
 }
 
 /// Radius of the ring that shows a [`Mark::Point`], in millimetres.
-pub const RING_RADIUS_MM: f64 = 1.5;
+pub const POINT_RING_RADIUS_MM: f64 = 1.5;
 
-/// Line style: solid, dashed, dotted or dash-dot, or a filled outline.
+/// Style in which a line is drawn: solid, dashed, dotted or dash-dot, or as a filled outline.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum Stroke {
+pub enum LineStyle {
     /// No line: the closed outline is filled.
     Filled,
     /// Solid line.
@@ -199,37 +197,42 @@ pub enum Stroke {
     DashDot,
 }
 
-impl Stroke {
-    /// Returns the alternating lengths of dashes and gaps, in millimetres; empty for a solid line or a filled outline.
+impl LineStyle {
+    /// Returns the alternating lengths of dashes and gaps of a line style, in millimetres; empty if solid or filled.
     #[must_use]
-    pub fn dashes_mm(self) -> &'static [f64] {
+    pub fn dash_pattern_mm(self) -> &'static [f64] {
         match self {
-            Stroke::Filled | Stroke::Solid => &[],
-            Stroke::Dashed => &[4.0, 2.0],
-            Stroke::LongDashed => &[12.0, 2.5],
-            Stroke::Dotted => &[0.8, 1.6],
-            Stroke::DashDot => &[9.0, 2.0, 1.0, 2.0],
+            LineStyle::Filled | LineStyle::Solid => &[],
+            LineStyle::Dashed => &[4.0, 2.0],
+            LineStyle::LongDashed => &[12.0, 2.5],
+            LineStyle::Dotted => &[0.8, 1.6],
+            LineStyle::DashDot => &[9.0, 2.0, 1.0, 2.0],
         }
     }
 }
 
 impl Part {
-    /// Creates a part without layers from its name, size or body, and number of copies.
+    /// Creates a part of a drawing without layers, given its name, its size or body, and the number of copies to cut.
     pub(crate) fn new(name: &str, set: &str, copies: u32) -> Self {
         Self { name: name.to_owned(), set: set.to_owned(), copies, layers: Vec::new() }
     }
 
-    /// Returns the marks on the layer of a kind; creates a missing layer in drawing order.
-    fn marks_on(&mut self, kind: LayerKind) -> &mut Vec<Mark> {
+    /// Appends one mark to this part's layer of a kind; a missing layer is first inserted in drawing order.
+    fn add_mark(&mut self, kind: LayerKind, mark: Mark) {
+        self.add_marks(kind, [mark]);
+    }
+
+    /// Appends marks to this part's layer of a kind; a missing layer is first inserted in drawing order.
+    fn add_marks(&mut self, kind: LayerKind, marks: impl IntoIterator<Item = Mark>) {
         let index = self.layers.partition_point(|layer| layer.kind < kind);
         if self.layers.get(index).is_none_or(|layer| layer.kind != kind) {
             self.layers.insert(index, Layer { kind, marks: Vec::new() });
         }
-        &mut self.layers[index].marks
+        self.layers[index].marks.extend(marks);
     }
 
-    /// Returns the part translated by a vector, in millimetres.
-    pub(crate) fn translated(mut self, step: crate::geometry::Vector) -> Self {
+    /// Returns the part with all its marks translated by a vector, in millimetres.
+    pub(crate) fn translated_part(mut self, step: crate::geometry::Vector) -> Self {
         for mark in self.layers.iter_mut().flat_map(|layer| &mut layer.marks) {
             match mark {
                 Mark::Line { paths, .. } => paths.iter_mut().for_each(|path| *path = path.map(|point| point + step)),

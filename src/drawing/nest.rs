@@ -3,11 +3,12 @@
 //! For whoever traces a size or alters one. All outlines are seam lines without allowances.
 
 use super::LayerKind::{Cut, Dart, Guide, Seam, Text};
-use super::header::CHECKS_BEFORE_CUTTING;
+use super::header::NOTE_BEFORE_CUTTING;
 use super::panel_layout::{
-    LARGE_MM, MM_IN_CM, PlacedPanel, SMALL_MM, letter_size, panel_name, relative_width, straight_line, text_mark,
+    LARGE_MM, MM_IN_CM, PlacedPanel, SMALL_MM, letter_size_to_fit, panel_name_capitals, straight_line, text_mark,
+    width_per_letter_size,
 };
-use super::{Drawing, Part, Stroke};
+use super::{Drawing, LineStyle, Part};
 use crate::draft::{Draft, Panel, Role};
 use crate::field::Unit;
 use crate::geometry::{Point, Vector};
@@ -27,7 +28,7 @@ const MAX_KEY_LINE: f64 = 6.0;
 const MIN_KEY_LINE: f64 = 2.5;
 const KEY_SAMPLE: f64 = 18.0;
 
-/// Position of back and front on the paper when several drafts are aligned at centre line and hip line, in millimetres.
+/// Positions on the paper of the centre lines and the hip line at which several drafts are aligned, in millimetres.
 struct NestLayout {
     /// Horizontal position of the centre back line.
     back_x: f64,
@@ -52,20 +53,21 @@ impl NestLayout {
         Self { back_x: MARGIN, front_x, hip_y, size_mm }
     }
 
-    /// Places back and front of a draft with their hip line on the nest's hip line.
-    fn place_draft<'d>(&self, draft: &'d Draft) -> [PlacedPanel<'d>; 2] {
-        self.place_panels(draft, draft.panels(), draft.body().hip_depth)
+    /// Returns the back and front of a draft, placed on the paper with their hip line on the nest's hip line.
+    fn place_draft_on_hip_line<'d>(&self, draft: &'d Draft) -> [PlacedPanel<'d>; 2] {
+        self.place_panels_above_hip(draft, draft.panels(), draft.body().hip_depth)
     }
 
-    /// Places back and front with the side end of their waist `waist_to_hip` centimetres above the nest's hip line.
-    fn place_panels<'d>(&self, draft: &Draft, panels: [&'d Panel; 2], waist_to_hip: f64) -> [PlacedPanel<'d>; 2] {
-        let top = self.hip_y - waist_to_hip * MM_IN_CM;
+    /// Returns both panels placed on the paper, with the side end of the waist `depth` cm above the nest's hip line.
+    fn place_panels_above_hip<'d>(&self, draft: &Draft, panels: [&'d Panel; 2], depth: f64) -> [PlacedPanel<'d>; 2] {
+        let top = self.hip_y - depth * MM_IN_CM;
         let placed = [(panels[0], self.back_x), (panels[1], self.front_x)];
         placed.map(|(panel, x)| PlacedPanel::new(draft, panel, Point::new(x, top)))
     }
 }
 
-/// Draws the seam lines of a range at true scale: a back and a front [`Part`] for each size, with its name as the `set`.
+/// Draws the seam lines of all sizes of a range at true scale: for each size two [`Part`]s, back and front, with the
+/// size's name as their `set`.
 ///
 /// ```
 /// use kirtle::{Ease, Rules, SizeChart, Unit};
@@ -80,97 +82,96 @@ pub fn draw_nest(range: &SizeRange, unit: Unit) -> Drawing {
     let layout = NestLayout::new(&range.drafts().iter().collect::<Vec<_>>());
     let mut parts = Vec::new();
     for (k, (size, draft)) in range.sizes_with_drafts().enumerate() {
-        let stroke = size_stroke(k);
-        for placed in layout.place_draft(draft) {
+        let stroke = size_line_style(k);
+        for placed in layout.place_draft_on_hip_line(draft) {
             let mut part = Part::new(placed.panel.half.name(), &size.name, 0);
-            draw_seam_lines(&placed, &mut part, stroke);
+            draw_seam_lines_and_dart_legs(&placed, &mut part, stroke);
             let hem = Point::new(placed.panel.width, placed.length);
             // Labels of neighbouring sizes alternate between two levels, so that the labels do not overlap.
             let level = f64::from(u8::from(k % 2 == 1));
-            let label = |at: Point, down: f64| {
-                text_mark(at + Vector::new(0.0, down), &size.name, letter_size(&size.name, LABEL_SIZE, 9.0), false)
-            };
-            part.marks_on(Text).push(label(placed.to_paper(hem), LABEL_SIZE + 1.0 + level * LABEL_SIZE));
+            let label_size = letter_size_to_fit(&size.name, LABEL_SIZE, 9.0);
+            let label = |at: Point, down: f64| text_mark(at + Vector::new(0.0, down), &size.name, label_size, false);
+            part.add_mark(Text, label(placed.to_paper_mm(hem), LABEL_SIZE + 1.0 + level * LABEL_SIZE));
             // A second label stands inside the side seam just below the waist, where the sizes are apart.
             if let Some(side) = placed.panel.paths(Role::Side).next() {
-                let at = placed.to_paper(side.point_at(0.15) - Vector::new(0.4, 0.0));
-                part.marks_on(Text).push(label(at, level * LABEL_SIZE));
+                let at = placed.to_paper_mm(side.point_at(0.15) - Vector::new(0.4, 0.0));
+                part.add_mark(Text, label(at, level * LABEL_SIZE));
             }
             parts.push(part);
         }
     }
-    parts.push(draw_guides_and_key(range, &layout, unit));
+    parts.push(draw_guides_and_size_key(range, &layout, unit));
     let ease = range.ease();
     let title = format!(
         "Nest of {} sizes, {} to {}; ease {} at the waist, {} at the hip ({})",
         range.drafts().len(),
         range.chart().sizes()[0].name,
         range.chart().sizes()[range.drafts().len() - 1].name,
-        unit.format_rounded(ease.waist),
-        unit.format_rounded(ease.hip),
+        unit.format_for_cutters(ease.waist),
+        unit.format_for_cutters(ease.hip),
         unit.name()
     );
     let notes = vec![
         "Seam lines: add allowances. All sizes are aligned at the centre line and the hip line.".to_owned(),
-        CHECKS_BEFORE_CUTTING.to_owned(),
+        NOTE_BEFORE_CUTTING.to_owned(),
     ];
     Drawing { title, notes, size_mm: layout.size_mm, parts }
 }
 
-/// Returns the line style of the size at index `k`; styles of neighbouring sizes differ without colour.
-fn size_stroke(k: usize) -> Stroke {
-    const STROKES: [Stroke; 4] = [Stroke::Solid, Stroke::Dashed, Stroke::DashDot, Stroke::LongDashed];
+/// Returns the line style of the size at index `k` of a range, so that neighbouring sizes differ without colour.
+fn size_line_style(k: usize) -> LineStyle {
+    const STROKES: [LineStyle; 4] = [LineStyle::Solid, LineStyle::Dashed, LineStyle::DashDot, LineStyle::LongDashed];
     STROKES[k % STROKES.len()]
 }
 
-/// Draws the seam lines and dart legs of a panel in one line style.
-fn draw_seam_lines(placed: &PlacedPanel, part: &mut Part, stroke: Stroke) {
+/// Draws the seam lines and dart legs of a placed panel into a part, all in one line style.
+fn draw_seam_lines_and_dart_legs(placed: &PlacedPanel, part: &mut Part, stroke: LineStyle) {
     let is_dart = |role: Role| role == Role::Dart;
     for edges in placed.panel.edges.chunk_by(|a, b| is_dart(a.role) == is_dart(b.role)) {
         let kind = if is_dart(edges[0].role) { Dart } else { Seam };
-        part.marks_on(kind).push(placed.path_mark(edges.iter().map(|edge| &edge.path), stroke));
+        part.add_mark(kind, placed.panel_line_mark(edges.iter().map(|edge| &edge.path), stroke));
     }
 }
 
-/// Returns a part with hip line and grain line of the largest size, the names of the panels, and the key of the sizes.
-fn draw_guides_and_key(range: &SizeRange, layout: &NestLayout, unit: Unit) -> Part {
+/// Returns a part of a nest: hip and grain lines of the largest size, panel names, and a key of line styles and sizes.
+fn draw_guides_and_size_key(range: &SizeRange, layout: &NestLayout, unit: Unit) -> Part {
     let mut part = Part::new("around", "", 0);
     let Some(largest) = range.drafts().last() else { return part };
-    for placed in layout.place_draft(largest) {
-        placed.draw_guides(&mut part, pattern::grain_line(placed.panel, largest.body()));
-        let name = panel_name(placed.panel.half);
-        placed.draw_text(&mut part, placed.panel.width * 0.5, placed.hip_depth + 3.0, name, LARGE_MM);
+    for placed in layout.place_draft_on_hip_line(largest) {
+        placed.draw_hip_and_grain_lines(&mut part, pattern::grain_line(placed.panel, largest.body()));
+        let name = panel_name_capitals(placed.panel.half);
+        placed.draw_level_text(&mut part, placed.panel.width * 0.5, placed.hip_depth + 3.0, name, LARGE_MM);
     }
     let rows: Vec<String> = range
         .sizes_with_drafts()
         .map(|(size, draft)| {
             let body = draft.body();
-            let [waist, hip, depth, length] = body.into_array().map(|value| unit.format_rounded(value));
+            let [waist, hip, depth, length] = body.into_array().map(|value| unit.format_for_cutters(value));
             let name = &size.name;
             format!("{name}: waist {waist}, hip {hip}, hip depth {depth}, length {length} {}", unit.name())
         })
         .collect();
     // The key stands on the back below the name, between the grain line and the side seam of the smallest size.
-    let [back, _] = layout.place_draft(&range.drafts()[0]);
+    let [back, _] = layout.place_draft_on_hip_line(&range.drafts()[0]);
     let [grain, _] = pattern::grain_line(&largest.back, largest.body());
     let left = grain.x * MM_IN_CM + 4.0;
     let row_width = back.panel.width * MM_IN_CM - left - KEY_SAMPLE - 6.0;
     let key_height = (largest.body().length - largest.body().hip_depth) * MM_IN_CM - 60.0;
     #[allow(clippy::cast_precision_loss)]
     let step = (key_height / rows.len() as f64).clamp(MIN_KEY_LINE, MAX_KEY_LINE);
-    let size = rows.iter().map(|row| letter_size(row, step * 0.8, row_width)).fold(step * 0.8, f64::min);
+    let size = rows.iter().map(|row| letter_size_to_fit(row, step * 0.8, row_width)).fold(step * 0.8, f64::min);
     let mut start = Point::new(layout.back_x + left, layout.hip_y + 45.0);
     for (k, row) in rows.iter().enumerate() {
-        part.marks_on(Guide).push(straight_line(start, start + Vector::new(KEY_SAMPLE, 0.0), size_stroke(k)));
-        let middle = start + Vector::new(KEY_SAMPLE + 2.0 + relative_width(row) * size / 2.0, size / 3.0);
-        part.marks_on(Text).push(text_mark(middle, row, size, false));
+        part.add_mark(Guide, straight_line(start, start + Vector::new(KEY_SAMPLE, 0.0), size_line_style(k)));
+        let middle = start + Vector::new(KEY_SAMPLE + 2.0 + width_per_letter_size(row) * size / 2.0, size / 3.0);
+        part.add_mark(Text, text_mark(middle, row, size, false));
         start.y += step;
     }
     part
 }
 
-/// Draws an alteration at true scale: the seam lines of the printed sizes, of the altered pattern and of the exact
-/// redraft.
+/// Draws an alteration at true scale: the seam lines of the printed sizes traced, of the altered pattern, and of the
+/// exact draft for the body.
 ///
 /// ```
 /// use kirtle::{Body, Ease, Rules, SizeChart, Unit};
@@ -185,7 +186,7 @@ fn draw_guides_and_key(range: &SizeRange, layout: &NestLayout, unit: Unit) -> Pa
 pub fn draw_alteration(range: &SizeRange, alteration: &Alteration, unit: Unit) -> Drawing {
     let exact = &alteration.exact;
     let depth = alteration.printed_hip_depth;
-    let blended = blended_sizes(alteration);
+    let blended = names_of_traced_sizes(alteration);
     let printed = || range.sizes_with_drafts().filter(|(size, _)| blended.contains(&size.name.as_str()));
     let mut layout = NestLayout::new(&printed().map(|(_, draft)| draft).chain([exact]).collect::<Vec<_>>());
     // The altered waist stays on the traced waist and the hip line moves; the drawing has room on either side.
@@ -194,26 +195,26 @@ pub fn draw_alteration(range: &SizeRange, alteration: &Alteration, unit: Unit) -
     layout.size_mm[1] += 2.0 * hip_shift;
     let mut parts = Vec::new();
     for (k, (size, draft)) in printed().enumerate() {
-        for placed in layout.place_draft(draft) {
+        for placed in layout.place_draft_on_hip_line(draft) {
             let mut part = Part::new(placed.panel.half.name(), &size.name, 0);
             let outline = placed.panel.edges.iter().map(|edge| &edge.path);
-            part.marks_on(Guide).push(placed.path_mark(outline, size_stroke(k + 1)));
-            let hem = placed.to_paper(Point::new(placed.panel.width, placed.length));
+            part.add_mark(Guide, placed.panel_line_mark(outline, size_line_style(k + 1)));
+            let hem = placed.to_paper_mm(Point::new(placed.panel.width, placed.length));
             #[allow(clippy::cast_precision_loss)]
             let below = LABEL_SIZE * (k as f64 + 1.0) + 1.0;
-            let letter_size = letter_size(&size.name, LABEL_SIZE, 9.0);
-            part.marks_on(Text).push(text_mark(hem + Vector::new(0.0, below), &size.name, letter_size, false));
+            let label_size = letter_size_to_fit(&size.name, LABEL_SIZE, 9.0);
+            part.add_mark(Text, text_mark(hem + Vector::new(0.0, below), &size.name, label_size, false));
             parts.push(part);
         }
     }
-    let altered = layout.place_panels(exact, [&alteration.back, &alteration.front], depth);
-    let redraft = layout.place_panels(exact, exact.panels(), depth);
+    let altered = layout.place_panels_above_hip(exact, [&alteration.back, &alteration.front], depth);
+    let redraft = layout.place_panels_above_hip(exact, exact.panels(), depth);
     for (panels, set, kind, stroke) in
-        [(altered, "altered", Cut, Stroke::Solid), (redraft, "exact", Seam, Stroke::Dashed)]
+        [(altered, "altered", Cut, LineStyle::Solid), (redraft, "exact", Seam, LineStyle::Dashed)]
     {
         for placed in panels {
             let mut part = Part::new(placed.panel.half.name(), set, 0);
-            part.marks_on(kind).push(placed.path_mark(placed.panel.edges.iter().map(|edge| &edge.path), stroke));
+            part.add_mark(kind, placed.panel_line_mark(placed.panel.edges.iter().map(|edge| &edge.path), stroke));
             parts.push(part);
         }
     }
@@ -221,31 +222,31 @@ pub fn draw_alteration(range: &SizeRange, alteration: &Alteration, unit: Unit) -
     let steps = alteration.instructions(unit).into_iter().zip(1..);
     let mut notes: Vec<String> = steps.map(|(step, number)| format!("{number}. {step}")).collect();
     notes.push(alteration.verdict());
-    notes.extend(["Seam lines: add allowances.".to_owned(), CHECKS_BEFORE_CUTTING.to_owned()]);
+    notes.extend(["Seam lines: add allowances.".to_owned(), NOTE_BEFORE_CUTTING.to_owned()]);
     Drawing { title: super::panel_layout::draft_title(exact, unit), notes, size_mm: layout.size_mm, parts }
 }
 
-/// Returns a part with the new and the printed hip line, the names of the panels, and the legend of line styles.
+/// Returns a part of an alteration's drawing: new and printed hip lines, panel names, and a legend of the line styles.
 fn draw_hip_lines_and_legend(layout: &NestLayout, exact: &Draft, printed_depth: f64) -> Part {
     const LEGEND: &str = "Grey: printed sizes. Solid black: altered. Dashed black: exact draft. \
          Hip lines in grey: new dashed, printed dotted.";
     let mut part = Part::new("around", "", 0);
-    for placed in layout.place_panels(exact, exact.panels(), printed_depth) {
-        for (level, stroke) in [(placed.hip_depth, Stroke::Dashed), (printed_depth, Stroke::Dotted)] {
+    for placed in layout.place_panels_above_hip(exact, exact.panels(), printed_depth) {
+        for (level, stroke) in [(placed.hip_depth, LineStyle::Dashed), (printed_depth, LineStyle::Dotted)] {
             let line = [Point::new(0.0, level), Point::new(placed.panel.width, level)];
-            part.marks_on(Guide).push(placed.polyline(&line, stroke));
+            part.add_mark(Guide, placed.polyline(&line, stroke));
         }
-        let name = panel_name(placed.panel.half);
-        placed.draw_text(&mut part, placed.panel.width * 0.62, placed.hip_depth + 3.0, name, LARGE_MM);
+        let name = panel_name_capitals(placed.panel.half);
+        placed.draw_level_text(&mut part, placed.panel.width * 0.62, placed.hip_depth + 3.0, name, LARGE_MM);
     }
     let width = layout.size_mm[0];
-    let size = letter_size(LEGEND, SMALL_MM, width - 2.0 * MARGIN);
-    part.marks_on(Text).push(text_mark(Point::new(width / 2.0, MARGIN + size), LEGEND, size, false));
+    let size = letter_size_to_fit(LEGEND, SMALL_MM, width - 2.0 * MARGIN);
+    part.add_mark(Text, text_mark(Point::new(width / 2.0, MARGIN + size), LEGEND, size, false));
     part
 }
 
-/// Returns the names of the sizes that an alteration traces at waist and hip: two between sizes, one on a size.
-fn blended_sizes(alteration: &Alteration) -> Vec<&str> {
+/// Returns the names of the sizes that an alteration traces at waist and hip, two each where the body is between sizes.
+fn names_of_traced_sizes(alteration: &Alteration) -> Vec<&str> {
     let points = [&alteration.blend.waist, &alteration.blend.hip];
     let sizes = points.into_iter().flat_map(|point| {
         let from = (point.fraction < 1.0).then_some(point.from.as_str());

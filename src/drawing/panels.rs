@@ -4,9 +4,10 @@
 //! measured.
 
 use super::panel_layout::{
-    MM_IN_CM, PlacedPanel, SMALL_MM, draft_title, labelled_length, letter_size, panel_name, straight_line, text_mark,
+    MM_IN_CM, PlacedPanel, SMALL_MM, draft_title, labelled_length, letter_size_to_fit, panel_name_capitals,
+    straight_line, text_mark,
 };
-use super::{Drawing, LayerKind, Part, Stroke};
+use super::{Drawing, LayerKind, LineStyle, Part};
 use crate::draft::{Draft, Edge, Half, Panel, Role};
 use crate::field::Unit;
 use crate::geometry::{Path, Point, Vector};
@@ -17,19 +18,19 @@ const MARGIN: f64 = 14.0;
 const HEADER_HEIGHT: f64 = 44.0;
 const GAP: f64 = 34.0;
 
-/// Draws both panels of a draft at true scale, with lengths in `unit`.
+/// Draws the seam lines of both panels of a draft at true scale, without allowances; printed lengths are in `unit`.
 ///
 /// ```
 /// use kirtle::{Body, Ease, Rules, Unit};
 ///
 /// let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
 /// let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
-/// let drawing = kirtle::drawing::draw(&draft, Unit::Cm);
+/// let drawing = kirtle::drawing::draw_draft(&draft, Unit::Cm);
 /// assert!(drawing.size_mm[1] > 600.0);
 /// # Ok::<(), kirtle::Problems>(())
 /// ```
 #[must_use]
-pub fn draw(draft: &Draft, unit: Unit) -> Drawing {
+pub fn draw_draft(draft: &Draft, unit: Unit) -> Drawing {
     // A waist larger than the hip reaches out of its panel and rises above the side.
     let max_width = |panel: &Panel| panel.width.max(panel.waist_width) * MM_IN_CM;
     let rise = draft.panels().map(|panel| -panel.waist_lowering.min(0.0)).into_iter().fold(0.0, f64::max) * MM_IN_CM;
@@ -40,24 +41,25 @@ pub fn draw(draft: &Draft, unit: Unit) -> Drawing {
         let placed = PlacedPanel::new(draft, panel, Point::new(x, top));
         let mut part = Part::new(panel.half.name(), "", 0);
         draw_outline(&placed, &mut part);
-        placed.draw_guides(&mut part, pattern::grain_line(panel, draft.body()));
+        placed.draw_hip_and_grain_lines(&mut part, pattern::grain_line(panel, draft.body()));
         // Balance mark on the side seam at the hip line, matched when the side seam is sewn.
         let balance_mark = [-0.6, 0.3].map(|x| Point::new(panel.width + x, placed.hip_depth));
-        part.marks_on(LayerKind::Guide).push(placed.polyline(&balance_mark, Stroke::Solid));
-        draw_texts(&placed, &mut part, unit);
+        part.add_mark(LayerKind::Guide, placed.polyline(&balance_mark, LineStyle::Solid));
+        draw_panel_texts(&placed, &mut part, unit);
         part
     };
     let mut shared = Part::new("around", "", 0);
     let title = draft_title(draft, unit);
-    draw_test_line(&mut shared, unit, Point::new(MARGIN, MARGIN + HEADER_HEIGHT - 14.0));
+    draw_print_scale_test_line(&mut shared, unit, Point::new(MARGIN, MARGIN + HEADER_HEIGHT - 14.0));
     let (middle, width) = (f64::midpoint(MARGIN, right), right - MARGIN);
     let between_panels = MARGIN + max_width(&draft.back) + GAP / 2.0;
-    let side = labelled_length(unit, "side seam", draft.back.edge_length(Role::Side));
-    shared.marks_on(LayerKind::Text).extend([
-        text_mark(Point::new(middle, MARGIN + SMALL_MM), &title, letter_size(&title, SMALL_MM, width), false),
-        text_mark(Point::new(middle, MARGIN + 2.4 * SMALL_MM), CAUTION, letter_size(CAUTION, SMALL_MM, width), false),
-        text_mark(Point::new(between_panels + SMALL_MM * 0.4, f64::midpoint(top, bottom)), &side, SMALL_MM, true),
-    ]);
+    let side_seam_text = labelled_length(unit, "side seam", draft.back.edge_length(Role::Side));
+    for (line, text) in [(1.0, title.as_str()), (2.4, CAUTION)] {
+        let size = letter_size_to_fit(text, SMALL_MM, width);
+        shared.add_mark(LayerKind::Text, text_mark(Point::new(middle, MARGIN + line * SMALL_MM), text, size, false));
+    }
+    let middle_of_seam = Point::new(between_panels + SMALL_MM * 0.4, f64::midpoint(top, bottom));
+    shared.add_mark(LayerKind::Text, text_mark(middle_of_seam, &side_seam_text, SMALL_MM, true));
     Drawing {
         title,
         notes: vec![CAUTION.to_owned()],
@@ -69,8 +71,8 @@ pub fn draw(draft: &Draft, unit: Unit) -> Drawing {
 const CAUTION: &str =
     "Seam lines: add allowances. Fold each dart shut before cutting the waist. Sew a trial garment (toile) first.";
 
-/// Draws a labelled line of 10 cm or 4 in from `start` to the right, to check the scale of a print.
-fn draw_test_line(part: &mut Part, unit: Unit, start: Point) {
+/// Draws a labelled horizontal line of 10 cm or 4 in, by which a ruler checks the scale of a print.
+fn draw_print_scale_test_line(part: &mut Part, unit: Unit, start: Point) {
     let (length_mm, label) = match unit {
         Unit::Cm => (100.0, "10 cm: measure before cutting"),
         Unit::In => (101.6, "4 in: measure before cutting"),
@@ -78,9 +80,9 @@ fn draw_test_line(part: &mut Part, unit: Unit, start: Point) {
     let end = start + Vector::new(length_mm, 0.0);
     let tick = Vector::new(0.0, 2.5);
     let lines = [(start, end), (start - tick, start + tick), (end - tick, end + tick)];
-    part.marks_on(LayerKind::Guide).extend(lines.map(|(from, to)| straight_line(from, to, Stroke::Solid)));
+    part.add_marks(LayerKind::Guide, lines.map(|(from, to)| straight_line(from, to, LineStyle::Solid)));
     let middle = Point::new(start.x + length_mm / 2.0, start.y - 1.5);
-    part.marks_on(LayerKind::Text).push(text_mark(middle, label, letter_size(label, SMALL_MM, length_mm), false));
+    part.add_mark(LayerKind::Text, text_mark(middle, label, letter_size_to_fit(label, SMALL_MM, length_mm), false));
 }
 
 fn draw_outline(placed: &PlacedPanel, part: &mut Part) {
@@ -93,24 +95,24 @@ fn draw_outline(placed: &PlacedPanel, part: &mut Part) {
         }
         cloth.push(edge.path);
     }
-    part.marks_on(LayerKind::Cloth).push(placed.path_mark(&cloth, Stroke::Filled));
+    part.add_mark(LayerKind::Cloth, placed.panel_line_mark(&cloth, LineStyle::Filled));
     let line_style = |edge: &Edge| match edge.role {
-        Role::Dart => (LayerKind::Dart, Stroke::Solid),
-        Role::Centre if placed.panel.half == Half::Front => (LayerKind::Fold, Stroke::DashDot),
-        _ => (LayerKind::Seam, Stroke::Solid),
+        Role::Dart => (LayerKind::Dart, LineStyle::Solid),
+        Role::Centre if placed.panel.half == Half::Front => (LayerKind::Fold, LineStyle::DashDot),
+        _ => (LayerKind::Seam, LineStyle::Solid),
     };
     for group in edges.chunk_by(|a, b| line_style(a) == line_style(b)) {
         let (kind, stroke) = line_style(&group[0]);
-        part.marks_on(kind).push(placed.path_mark(group.iter().map(|edge| &edge.path), stroke));
+        part.add_mark(kind, placed.panel_line_mark(group.iter().map(|edge| &edge.path), stroke));
     }
     for dart in &placed.panel.darts {
         let mouth = Point::new(dart.centre, dart.inner.y);
-        part.marks_on(LayerKind::Dart).push(placed.polyline(&[mouth, dart.tip], Stroke::Dashed));
+        part.add_mark(LayerKind::Dart, placed.polyline(&[mouth, dart.tip], LineStyle::Dashed));
     }
 }
 
-/// Draws the name, cutting instructions, lengths and dart sizes of a panel.
-fn draw_texts(placed: &PlacedPanel, part: &mut Part, unit: Unit) {
+/// Draws the texts on a panel of a draft: name, cutting instructions, lengths and dart sizes.
+fn draw_panel_texts(placed: &PlacedPanel, part: &mut Part, unit: Unit) {
     let PlacedPanel { panel, hip_depth, length: hem, .. } = *placed;
     let (copies, centre) = match panel.half {
         Half::Back => ("cut 2 (mirrored), centre back seam", "centre back"),
@@ -118,9 +120,9 @@ fn draw_texts(placed: &PlacedPanel, part: &mut Part, unit: Unit) {
     };
     let side_change = if panel.width < panel.waist_width { "let out at the side" } else { "taken in at the side" };
     let comparison = if panel.waist_lowering < 0.0 { "higher" } else { "lower" };
-    placed.draw_text_block(
+    placed.draw_panel_text_block(
         part,
-        panel_name(panel.half),
+        panel_name_capitals(panel.half),
         &[
             copies.to_owned(),
             labelled_length(unit, "width at the hip", panel.width),
@@ -133,16 +135,16 @@ fn draw_texts(placed: &PlacedPanel, part: &mut Part, unit: Unit) {
         ],
     );
     let hip_label = labelled_length(unit, "hip line at hip depth", hip_depth);
-    placed.draw_text(part, panel.width * 0.62, hip_depth - 0.2, &hip_label, SMALL_MM * 0.8);
+    placed.draw_level_text(part, panel.width * 0.62, hip_depth - 0.2, &hip_label, SMALL_MM * 0.8);
     let hem_label = labelled_length(unit, "hem", panel.edge_length(Role::Hem));
-    placed.draw_text(part, panel.width * 0.5, hem + 0.9, &hem_label, SMALL_MM);
+    placed.draw_level_text(part, panel.width * 0.5, hem + 0.9, &hem_label, SMALL_MM);
     let label_x = if panel.half == Half::Back { 1.1 } else { 0.6 };
     placed.draw_upward_text(part, label_x, &labelled_length(unit, centre, panel.edge_length(Role::Centre)), SMALL_MM);
     placed.draw_upward_text(part, panel.width * 0.25 - 0.15 * placed.towards_side, "grain line", SMALL_MM * 0.8);
     for dart in &panel.darts {
-        let size = format!("{} × {} long", unit.format_rounded(dart.intake), unit.format_rounded(dart.length));
-        let distance = format!("{} from centre", unit.format_rounded(dart.centre));
-        placed.draw_text(part, dart.centre, dart.tip.y + 0.7, &size, SMALL_MM * 0.8);
-        placed.draw_text(part, dart.centre, dart.tip.y + 1.3, &distance, SMALL_MM * 0.8);
+        let size = format!("{} × {} long", unit.format_for_cutters(dart.intake), unit.format_for_cutters(dart.length));
+        let distance = format!("{} from centre", unit.format_for_cutters(dart.centre));
+        placed.draw_level_text(part, dart.centre, dart.tip.y + 0.7, &size, SMALL_MM * 0.8);
+        placed.draw_level_text(part, dart.centre, dart.tip.y + 1.3, &distance, SMALL_MM * 0.8);
     }
 }

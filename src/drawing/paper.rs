@@ -5,7 +5,7 @@
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
 
-/// Names, widths and heights of standard sheets (ISO 216 and ANSI/ASME Y14.1), in millimetres.
+/// Standard sheets of paper (ISO 216 and ANSI/ASME Y14.1): name, and width and height in millimetres.
 const STANDARD_SHEETS: [(&str, [f64; 2]); 7] = [
     ("A4", [210.0, 297.0]),
     ("A3", [297.0, 420.0]),
@@ -16,20 +16,19 @@ const STANDARD_SHEETS: [(&str, [f64; 2]); 7] = [
     ("Tabloid", [279.4, 431.8]),
 ];
 
-/// Field for the width or height of a sheet or roll, with its range in millimetres.
-const SIDE_FIELD: Field = millimetre_field("side", (100.0, 4000.0));
+/// Name, unit and allowed range of the width or height of paper, from 100 to 4000 mm.
+const PAPER_SIDE_FIELD: Field = millimetre_field("side", (100.0, 4000.0));
+/// Name, unit and allowed range of the margin that a printer leaves blank, from 0 to 50 mm.
+const PRINTER_MARGIN_FIELD: Field = millimetre_field("margin", (0.0, 50.0));
+/// Name, unit and allowed range of the overlap of neighbouring tiles, from 0 to 50 mm.
+const TILE_OVERLAP_FIELD: Field = millimetre_field("overlap", (0.0, 50.0));
 
-/// Field for the printer margin, with its range in millimetres.
-const MARGIN_FIELD: Field = millimetre_field("margin", (0.0, 50.0));
-/// Field for the overlap of neighbouring tiles, with its range in millimetres.
-const OVERLAP_FIELD: Field = millimetre_field("overlap", (0.0, 50.0));
-
-/// Creates a field in millimetres without description.
+/// Creates a [`Field`] in millimetres with a name and a range, but without description.
 const fn millimetre_field(name: &'static str, range: (f64, f64)) -> Field {
     Field::new(name, "", FieldKind::Millimetres, range, range)
 }
 
-/// Paper to print on: its size, printer margin and tile overlap, in millimetres.
+/// Paper to print on: size of sheet or roll, printer margin and tile overlap, in millimetres.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Paper {
     /// Width and height of the paper, each from 100 to 4000; the height of a roll is infinite.
@@ -41,8 +40,8 @@ pub struct Paper {
 }
 
 impl Paper {
-    /// Parses paper from a text, with a margin and an overlap of 10 mm: `A4` to `A0`, `Letter`, `Tabloid`; `60
-    /// x 80 cm`, `600 x 800 mm` or `24 x 36 in` for a custom sheet; `roll 90 cm` or `roll 36 in` for a roll.
+    /// Parses paper from its name (`A4` to `A0`, `Letter`, `Tabloid`), from a size such as `60 x 80 cm`, `600 x 800 mm`
+    /// or `24 x 36 in`, or from the width of a roll such as `roll 90 cm`. Margin and overlap become 10 mm.
     ///
     /// # Errors
     /// [`Code::UnknownChoice`] for any other text, [`Code::BelowMinimum`] or [`Code::AboveMaximum`] for a side
@@ -66,21 +65,22 @@ impl Paper {
                 format!("{}, a size such as \"60 x 80 cm\", or a roll such as \"roll 90 cm\"", names.join(", "));
             Problem::new(Code::UnknownChoice, "paper").with_value(format!("{name:?}")).with_limit(limit)
         };
-        let size_mm = standard.or_else(|| parse_paper_size(name)).ok_or_else(unknown)?;
+        let size_mm = standard.or_else(|| parse_paper_size_to_mm(name)).ok_or_else(unknown)?;
         let paper = Self { size_mm, margin_mm: 10.0, overlap_mm: 10.0 };
-        Problems::ok_if_empty(paper.check([0.0, 0.0]))?;
+        Problems::ok_if_empty(paper.paper_problems([0.0, 0.0]))?;
         Ok(paper)
     }
 
-    /// Returns the problems of the paper: a side, margin or overlap out of range, or a printable area below the
-    /// minimum width and height (in either orientation).
+    /// Returns the problems of the paper: a side, margin or overlap out of range, or a printable area
+    /// (paper less margins and overlap) that is smaller than `min_area` in both orientations.
     #[must_use]
-    pub(super) fn check(&self, min_area: [f64; 2]) -> Vec<Problem> {
+    pub(super) fn paper_problems(&self, min_area: [f64; 2]) -> Vec<Problem> {
         let [width, height] = self.size_mm;
         let sides = [width, height].into_iter().filter(|side| *side != f64::INFINITY);
-        let mut problems: Vec<Problem> = sides.filter_map(|side| SIDE_FIELD.check("paper.", side, Unit::Cm)).collect();
-        problems.extend(MARGIN_FIELD.check("paper.", self.margin_mm, Unit::Cm));
-        problems.extend(OVERLAP_FIELD.check("paper.", self.overlap_mm, Unit::Cm));
+        let mut problems: Vec<Problem> =
+            sides.filter_map(|side| PAPER_SIDE_FIELD.range_problem("paper.", side, Unit::Cm)).collect();
+        problems.extend(PRINTER_MARGIN_FIELD.range_problem("paper.", self.margin_mm, Unit::Cm));
+        problems.extend(TILE_OVERLAP_FIELD.range_problem("paper.", self.overlap_mm, Unit::Cm));
         let area = self.size_mm.map(|side| side - 2.0 * self.margin_mm - self.overlap_mm);
         let [short, long] = [area[0].min(area[1]), area[0].max(area[1])];
         if problems.is_empty() && (short < min_area[0] || long < min_area[1]) {
@@ -91,9 +91,8 @@ impl Paper {
     }
 }
 
-/// Parses a size such as `60 x 80 cm` or `roll 36 in` to width and height in millimetres; the height of a roll is
-/// infinite.
-fn parse_paper_size(text: &str) -> Option<[f64; 2]> {
+/// Parses a size such as `60 x 80 cm`, or `roll 36 in` of infinite height, to width and height in millimetres.
+fn parse_paper_size_to_mm(text: &str) -> Option<[f64; 2]> {
     let text = text.trim().to_ascii_lowercase();
     let units = [("mm", 1.0), ("cm", 10.0), ("in", 25.4)];
     let (numbers, in_mm) = units.into_iter().find_map(|(unit, in_mm)| Some((text.strip_suffix(unit)?, in_mm)))?;

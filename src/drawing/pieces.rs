@@ -3,11 +3,12 @@
 //! For whoever cuts and sews: solid lines are cut, dashed lines stitched, dash-dot lines folded, except labelled
 //! guide lines.
 
-use super::header::CHECKS_BEFORE_CUTTING;
+use super::header::NOTE_BEFORE_CUTTING;
 use super::panel_layout::{
-    MM_IN_CM, PlacedPanel, SMALL_MM, draft_title, labelled_length, letter_size, panel_name, relative_width,
+    MM_IN_CM, PlacedPanel, SMALL_MM, draft_title, labelled_length, letter_size_to_fit, panel_name_capitals,
+    width_per_letter_size,
 };
-use super::{Drawing, LayerKind, Mark, Part, Stroke};
+use super::{Drawing, LayerKind, LineStyle, Mark, Part};
 use crate::draft::Role;
 use crate::field::Unit;
 use crate::geometry::{Path, Point};
@@ -18,8 +19,8 @@ use crate::text::is_blank;
 const MARGIN: f64 = 5.0;
 const GAP: f64 = 10.0;
 
-/// Draws the pieces of a pattern at true scale, with lengths in `unit`. Test squares and notes are added by
-/// [`with_header`](super::with_header) or [`print`](super::print).
+/// Draws the pieces of a pattern at true scale, with printed lengths in `unit`. Test squares and notes are not drawn:
+/// [`with_header`](super::with_header) or [`paginate`](super::paginate) adds these.
 ///
 /// ```
 /// use kirtle::{Body, Cutting, Ease, Rules, Unit};
@@ -43,12 +44,12 @@ pub fn draw_pattern(pattern: &Pattern, unit: Unit) -> Drawing {
         let placed = PlacedPanel::new(pattern.draft(), &piece.panel, Point::new(x, top));
         let mut part = Part::new(piece.panel.half.name(), &name, piece.copies());
         draw_lines(&placed, piece, &mut part);
-        draw_texts(&placed, piece, pattern, unit, &name, &mut part);
+        draw_piece_texts(&placed, piece, pattern, unit, &name, &mut part);
         part
     };
     let parts = vec![draw_piece(&pattern.back, left), draw_piece(&pattern.front, right)];
     let [waist, side, hem, centre_back] =
-        pattern.cut_allowances.into_array().map(|allowance| unit.format_exact(allowance));
+        pattern.cut_allowances.into_array().map(|allowance| unit.format_with_at_most_three_decimals(allowance));
     let notes = vec![
         format!(
             "{start}Allowances included: waist {waist}, side {side}, hem {hem}, centre back {centre_back} {}; none at \
@@ -57,7 +58,7 @@ pub fn draw_pattern(pattern: &Pattern, unit: Unit) -> Drawing {
         ),
         "Solid: cut. Dashed: stitch. Dash-dot: fold. Do not cut or stitch the hip line, the grain line or the zip mark."
             .to_owned(),
-        CHECKS_BEFORE_CUTTING.to_owned(),
+        NOTE_BEFORE_CUTTING.to_owned(),
     ];
     Drawing { title: draft_title(pattern.draft(), unit), notes, size_mm: [right + MARGIN, bottom + MARGIN], parts }
 }
@@ -66,40 +67,40 @@ fn draw_lines(placed: &PlacedPanel, piece: &Piece, part: &mut Part) {
     // The centre of a piece on the fold is not cut.
     let is_fold = |role: Role| role == Role::Centre && piece.on_fold();
     let cut: Vec<Path> = piece.cut.iter().map(|edge| edge.path).collect();
-    part.marks_on(LayerKind::Cloth).push(placed.path_mark(&cut, Stroke::Filled));
+    part.add_mark(LayerKind::Cloth, placed.panel_line_mark(&cut, LineStyle::Filled));
     if piece.on_fold() {
         let fold = piece.cut.iter().filter(|edge| is_fold(edge.role)).map(|edge| &edge.path);
-        part.marks_on(LayerKind::Fold).push(placed.path_mark(fold, Stroke::DashDot));
+        part.add_mark(LayerKind::Fold, placed.panel_line_mark(fold, LineStyle::DashDot));
     }
     let cut = piece.cut.iter().filter(|edge| !is_fold(edge.role)).map(|edge| &edge.path);
-    part.marks_on(LayerKind::Cut).push(placed.path_mark(cut, Stroke::Solid));
+    part.add_mark(LayerKind::Cut, placed.panel_line_mark(cut, LineStyle::Solid));
     let line_group = |role: Role| (role == Role::Dart, is_fold(role));
     let groups = piece.panel.edges.chunk_by(|a, b| line_group(a.role) == line_group(b.role));
     for edges in groups.filter(|edges| !is_fold(edges[0].role)) {
         let kind = if edges[0].role == Role::Dart { LayerKind::Dart } else { LayerKind::Seam };
-        part.marks_on(kind).push(placed.path_mark(edges.iter().map(|edge| &edge.path), Stroke::Dashed));
+        part.add_mark(kind, placed.panel_line_mark(edges.iter().map(|edge| &edge.path), LineStyle::Dashed));
     }
     for dart in &piece.panel.darts {
         let centre_line = [Point::new(dart.centre, dart.inner.y), dart.tip];
-        part.marks_on(LayerKind::Dart).push(placed.polyline(&centre_line, Stroke::DashDot));
-        part.marks_on(LayerKind::Dart).push(Mark::Point { at: placed.to_paper(dart.tip) });
+        part.add_mark(LayerKind::Dart, placed.polyline(&centre_line, LineStyle::DashDot));
+        part.add_mark(LayerKind::Dart, Mark::Point { at: placed.to_paper_mm(dart.tip) });
     }
     for cut in piece.notches.iter().flat_map(|notch| &notch.cuts) {
-        part.marks_on(LayerKind::Notch).push(placed.polyline(cut, Stroke::Solid));
+        part.add_mark(LayerKind::Notch, placed.polyline(cut, LineStyle::Solid));
     }
-    placed.draw_guides(part, piece.grain);
+    placed.draw_hip_and_grain_lines(part, piece.grain);
 }
 
-/// Draws the name, cutting instructions and labels of a piece, and the mark at the end of the zip opening.
-fn draw_texts(placed: &PlacedPanel, piece: &Piece, pattern: &Pattern, unit: Unit, name: &str, part: &mut Part) {
+/// Draws the texts on a pattern piece (name, cutting instructions, labels), and the mark where the zip opening ends.
+fn draw_piece_texts(placed: &PlacedPanel, piece: &Piece, pattern: &Pattern, unit: Unit, name: &str, part: &mut Part) {
     let panel = &piece.panel;
     let copies = if piece.on_fold() { "cut 1 on the fold" } else { "cut 2 (mirrored)" };
     let mut lines = vec![name.to_owned(), copies.to_owned()];
     if !panel.darts.is_empty() {
         lines.push(format!("press darts towards the {}", pattern.cutting().press.name()));
     }
-    placed.draw_text_block(part, panel_name(panel.half), &lines);
-    placed.draw_text(part, panel.width * 0.62, placed.hip_depth - 0.2, "hip line", SMALL_MM * 0.8);
+    placed.draw_panel_text_block(part, panel_name_capitals(panel.half), &lines);
+    placed.draw_level_text(part, panel.width * 0.62, placed.hip_depth - 0.2, "hip line", SMALL_MM * 0.8);
     placed.draw_upward_text(part, panel.width * 0.25 - 0.15 * placed.towards_side, "grain line", SMALL_MM * 0.8);
     let centre = if piece.on_fold() { "centre front: place on the fold" } else { "centre back: seam" };
     placed.draw_upward_text(part, if piece.on_fold() { 0.6 } else { 1.1 }, centre, SMALL_MM * 0.8);
@@ -107,12 +108,12 @@ fn draw_texts(placed: &PlacedPanel, piece: &Piece, pattern: &Pattern, unit: Unit
         let label = labelled_length(unit, "zip opening ends here,", notch.along);
         // The label ends before the grain line, unless the letters would be smaller than 2.5 mm.
         let width = (piece.grain[0].x - 0.7) * MM_IN_CM;
-        let (size, y) = (letter_size(&label, SMALL_MM * 0.7, width).max(2.5), notch.seam.y);
+        let (size, y) = (letter_size_to_fit(&label, SMALL_MM * 0.7, width).max(2.5), notch.seam.y);
         // The label stands above its mark, or below where the hip line would cross the letters.
         let above = !(y - 0.7..y + 0.1).contains(&placed.hip_depth);
-        let x = 0.6 + relative_width(&label) * size / MM_IN_CM / 2.0;
-        placed.draw_text(part, x, if above { y - 0.15 } else { y + 0.55 }, &label, size);
+        let x = 0.6 + width_per_letter_size(&label) * size / MM_IN_CM / 2.0;
+        placed.draw_level_text(part, x, if above { y - 0.15 } else { y + 0.55 }, &label, size);
         let bar = [Point::new(0.0, y), Point::new(1.0, y)];
-        part.marks_on(LayerKind::Guide).push(placed.polyline(&bar, Stroke::Solid));
+        part.add_mark(LayerKind::Guide, placed.polyline(&bar, LineStyle::Solid));
     }
 }

@@ -3,46 +3,44 @@
 //! For whoever prints at home or on a plotter. The drawing keeps its true scale on every page except the map on the
 //! cover.
 
-use super::header::{MIN_MAP_HEIGHT, MIN_PAGE_HEIGHT, MIN_PAGE_WIDTH, draw_header, with_header};
-use super::panel_layout::{SMALL_MM, rectangle_mark, relative_width, straight_line, text_mark};
-use super::{Drawing, LayerKind, Mark, Paper, Part, Stroke};
+use super::header::{MIN_MAP_HEIGHT, MIN_PAGE_HEIGHT, MIN_PAGE_WIDTH, header_part_and_height_mm, with_header};
+use super::panel_layout::{SMALL_MM, rectangle_outline, straight_line, text_mark, width_per_letter_size};
+use super::{Drawing, LayerKind, LineStyle, Mark, Paper, Part};
 use crate::error::Problems;
-use crate::geometry::{Point, Vector, flatten};
+use crate::geometry::{Point, Vector, flatten_to_polyline};
 
-/// Maximum distance between a curve and its chords when finding the tiles that a curve touches, in millimetres.
-const FLATTENING_TOLERANCE_MM: f64 = 0.2;
+/// Maximum distance between a curve and its chords, by which the tiles that it touches are found, in millimetres.
+const TILE_SEARCH_CHORD_TOLERANCE_MM: f64 = 0.2;
 
 // Half the width of a joining cross, and letter size of the texts on the edge of a tile, in millimetres.
 const CROSS_ARM: f64 = 4.0;
 const EDGE_TEXT_SIZE: f64 = 4.0;
 
-/// A drawing laid out on pages.
+/// A drawing laid out on pages of paper, ready to print.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Print {
+pub struct PrintLayout {
     /// The drawing shown on the pages.
     pub drawing: Drawing,
-    /// Pages in printing order. If the print is tiled, the first page is a cover with title, test squares and
-    /// map of the tiles.
-    pub pages: Vec<Page>,
+    /// Pages in printing order; if tiled, the first page is a cover with title, test squares and map of the tiles.
+    pub pages: Vec<PrintPage>,
 }
 
-/// One page of a print.
+/// One printed page: its size, the window that shows a region of the drawing, and the marks of this page only.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Page {
+pub struct PrintPage {
     /// Name of the page: row and column of a tile such as `2 B`, `map` for the cover, `sheet` for a single sheet.
     pub name: String,
     /// Width and height of the paper, in millimetres.
     pub size_mm: [f64; 2],
     /// Window through which the page shows the drawing.
-    pub window: Window,
-    /// Lines and texts of this page only, such as frame and joining crosses, in millimetres from the page's
-    /// upper left corner.
+    pub window: PageWindow,
+    /// Marks of this page only, such as frame and joining crosses, in millimetres from the page's upper left corner.
     pub part: Part,
 }
 
-/// Rectangle of a page through which the drawing shows.
+/// Rectangle of a page that shows a region of the drawing, and the position and scale of that region.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Window {
+pub struct PageWindow {
     /// Upper left corner of the window on the page, in millimetres.
     pub at: Point,
     /// Width and height of the window on the page, in millimetres.
@@ -53,9 +51,9 @@ pub struct Window {
     pub scale: f64,
 }
 
-/// Lays a drawing out on paper: on one sheet with a header where the drawing fits, in portrait or landscape; else
-/// on tiles in rows 1, 2, … and columns A, B, …. Tiles overlap and bear joining crosses; a cover with a map comes
-/// first. Tiles without a line are left out, and so is the tint of the cloth.
+/// Lays a drawing out on pages: on one sheet with a header if the drawing fits in portrait or landscape; otherwise on
+/// overlapping tiles with joining crosses, in rows 1, 2, … and columns A, B, …, after a cover with a map of the tiles.
+/// Empty tiles and the tint of the cloth are left out.
 ///
 /// # Errors
 /// A side, the margin or the overlap out of range, or margins and an overlap that leave too little of the paper.
@@ -67,16 +65,16 @@ pub struct Window {
 /// let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
 /// let pattern = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?.pattern(&Cutting::default())?;
 /// let drawing = kirtle::drawing::draw_pattern(&pattern, Unit::Cm);
-/// assert_eq!(kirtle::drawing::print(&drawing, &Paper::named("A0")?)?.pages.len(), 1);
-/// let tiled = kirtle::drawing::print(&drawing, &Paper::named("A4")?)?;
+/// assert_eq!(kirtle::drawing::paginate(&drawing, &Paper::named("A0")?)?.pages.len(), 1);
+/// let tiled = kirtle::drawing::paginate(&drawing, &Paper::named("A4")?)?;
 /// assert_eq!((tiled.pages[0].name.as_str(), tiled.pages[1].name.as_str()), ("map", "1 A"));
 ///
 /// let narrow = Paper { margin_mm: 50.0, ..Paper::named("A4")? };
-/// assert!(kirtle::drawing::print(&drawing, &narrow).is_err());
+/// assert!(kirtle::drawing::paginate(&drawing, &narrow).is_err());
 /// # Ok::<(), kirtle::Problems>(())
 /// ```
-pub fn print(drawing: &Drawing, paper: &Paper) -> Result<Print, Problems> {
-    Problems::ok_if_empty(paper.check([MIN_PAGE_WIDTH, MIN_PAGE_HEIGHT]))?;
+pub fn paginate(drawing: &Drawing, paper: &Paper) -> Result<PrintLayout, Problems> {
+    Problems::ok_if_empty(paper.paper_problems([MIN_PAGE_WIDTH, MIN_PAGE_HEIGHT]))?;
     let mut drawing = drawing.clone();
     for part in &mut drawing.parts {
         part.layers.retain(|layer| layer.kind != LayerKind::Cloth);
@@ -84,8 +82,8 @@ pub fn print(drawing: &Drawing, paper: &Paper) -> Result<Print, Problems> {
     let sheet = with_header(drawing.clone());
     let orientations = [paper.size_mm, [paper.size_mm[1], paper.size_mm[0]]];
     if let Some(size_mm) = orientations.into_iter().find(|size| fits_page(sheet.size_mm, *size, paper.margin_mm)) {
-        let page = single_page(&sheet, size_mm, paper.margin_mm);
-        return Ok(Print { drawing: sheet, pages: vec![page] });
+        let page = page_of_whole_drawing(&sheet, size_mm, paper.margin_mm);
+        return Ok(PrintLayout { drawing: sheet, pages: vec![page] });
     }
     let [portrait, landscape] = orientations.map(|size| TileGrid::new(&drawing, paper, size));
     let fits_cover = |grid: &TileGrid| grid.window[0] >= MIN_PAGE_WIDTH && grid.window[1] >= MIN_PAGE_HEIGHT;
@@ -93,24 +91,25 @@ pub fn print(drawing: &Drawing, paper: &Paper) -> Result<Print, Problems> {
         fits_cover(&landscape) && (landscape.tiles.len() < portrait.tiles.len() || !fits_cover(&portrait));
     let grid = if is_landscape { landscape } else { portrait };
     let mut pages = vec![grid.cover_page(&drawing)];
-    pages.extend(grid.tiles.iter().map(|tile| grid.tile_page(*tile)));
-    Ok(Print { drawing, pages })
+    pages.extend(grid.tiles.iter().map(|tile| grid.page_of_tile(*tile)));
+    Ok(PrintLayout { drawing, pages })
 }
 
 fn fits_page(drawing: [f64; 2], page: [f64; 2], margin: f64) -> bool {
     drawing.iter().zip(page).all(|(drawing, page)| drawing + 2.0 * margin <= page)
 }
 
-/// Returns a page that shows a whole drawing; the page of a roll is as long as the drawing and its margins.
-fn single_page(drawing: &Drawing, paper: [f64; 2], margin: f64) -> Page {
+/// Returns the page that shows a whole drawing on one sheet; a page from a roll is as long as drawing and margins.
+fn page_of_whole_drawing(drawing: &Drawing, paper: [f64; 2], margin: f64) -> PrintPage {
     let [width, height] = drawing.size_mm;
     let side = |paper: f64, drawing: f64| if paper.is_finite() { paper } else { drawing + 2.0 * margin };
-    let window = Window { at: Point::new(margin, margin), size_mm: [width, height], from: Point::origin(), scale: 1.0 };
+    let at = Point::new(margin, margin);
+    let window = PageWindow { at, size_mm: drawing.size_mm, from: Point::origin(), scale: 1.0 };
     let size_mm = [side(paper[0], width), side(paper[1], height)];
-    Page { name: "sheet".to_owned(), size_mm, window, part: Part::new("page", "", 0) }
+    PrintPage { name: "sheet".to_owned(), size_mm, window, part: Part::new("page", "", 0) }
 }
 
-/// Tiles of a drawing on paper in one orientation; lengths in millimetres.
+/// Grid of overlapping tiles, a page each, that together show a drawing; lengths in millimetres.
 struct TileGrid {
     size_mm: [f64; 2],
     margin: f64,
@@ -118,7 +117,7 @@ struct TileGrid {
     overlap: f64,
     /// Width and height of a tile between the margins.
     window: [f64; 2],
-    /// Number of columns and of rows.
+    /// Number of columns and of rows of tiles.
     counts: [u32; 2],
     /// Column and row, from 0, of each tile that contains a line, row by row.
     tiles: Vec<[u32; 2]>,
@@ -133,36 +132,35 @@ impl TileGrid {
         let window = size_mm.map(|size| size - 2.0 * margin);
         let count = |k: usize| {
             let count = ((drawing.size_mm[k] - overlap) / (window[k] - overlap)).ceil().max(1.0);
-            // The count is small: `Paper::check` keeps the tiles large.
+            // The count is small: `Paper::paper_problems` keeps the tiles large.
             #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
             let count = count as u32;
             count
         };
         let mut grid = Self { size_mm, margin, overlap, window, counts: [count(0), count(1)], tiles: Vec::new() };
-        let polylines = mark_polylines(drawing);
+        let polylines = marks_as_polylines(drawing);
         let [columns, rows] = grid.counts;
         let tiles = (0..rows).flat_map(|row| (0..columns).map(move |column| [column, row]));
-        let has_line =
-            |tile: &[u32; 2]| polylines.iter().any(|line| touches_rectangle(line, grid.tile_origin(*tile), window));
-        grid.tiles = tiles.filter(has_line).collect();
+        let touches = |line: &Vec<Point>, tile| polyline_touches_rectangle(line, grid.tile_origin(tile), window);
+        grid.tiles = tiles.filter(|tile| polylines.iter().any(|line| touches(line, *tile))).collect();
         grid
     }
 
-    /// Returns the point of the drawing at a tile's upper left corner.
+    /// Returns the point of the drawing, in millimetres, that lies at the upper left corner of a tile.
     fn tile_origin(&self, [column, row]: [u32; 2]) -> Point {
         let [width, height] = self.window.map(|side| side - self.overlap);
         Point::new(f64::from(column) * width, f64::from(row) * height)
     }
 
-    /// Returns the page of a tile with frame, joining crosses, dotted lines where the next tiles start, and names.
-    fn tile_page(&self, tile: [u32; 2]) -> Page {
+    /// Returns the page of a tile: frame, joining crosses, dotted lines where the next tiles start, and tile names.
+    fn page_of_tile(&self, tile: [u32; 2]) -> PrintPage {
         let (from, at) = (self.tile_origin(tile), Point::new(self.margin, self.margin));
         let mut part = Part::new("page", "", 0);
-        part.marks_on(LayerKind::Sheet).push(rectangle_mark(at, self.window, Stroke::Dotted));
-        for centre in self.cross_centres(tile) {
+        part.add_mark(LayerKind::Sheet, rectangle_outline(at, self.window, LineStyle::Dotted));
+        for centre in self.joining_cross_centres(tile) {
             let middle = at + (centre - from);
             for arm in [Vector::new(CROSS_ARM, 0.0), Vector::new(0.0, CROSS_ARM)] {
-                part.marks_on(LayerKind::Sheet).push(straight_line(middle - arm, middle + arm, Stroke::Solid));
+                part.add_mark(LayerKind::Sheet, straight_line(middle - arm, middle + arm, LineStyle::Solid));
             }
         }
         let [width, height] = self.window;
@@ -171,17 +169,16 @@ impl TileGrid {
         for (k, next) in self.tiles_right_and_below(tile).into_iter().enumerate().filter(|_| self.overlap > 0.0) {
             if next.is_some() {
                 let [start, end] = [starts[k], ends[k]].map(|point| at + point.coords);
-                part.marks_on(LayerKind::Sheet).push(straight_line(start, end, Stroke::Dotted));
+                part.add_mark(LayerKind::Sheet, straight_line(start, end, LineStyle::Dotted));
             }
         }
-        self.draw_edge_texts(&mut part, tile, at);
-        let window = Window { at, size_mm: self.window, from, scale: 1.0 };
-        Page { name: tile_name(tile), size_mm: self.size_mm, window, part }
+        self.draw_tile_edge_texts(&mut part, tile, at);
+        let window = PageWindow { at, size_mm: self.window, from, scale: 1.0 };
+        PrintPage { name: tile_name(tile), size_mm: self.size_mm, window, part }
     }
 
-    /// Draws the name of a tile, and the names of the tiles to the right and below, along the edges that those tiles
-    /// will cover.
-    fn draw_edge_texts(&self, part: &mut Part, tile: [u32; 2], at: Point) {
+    /// Draws the texts along the right and lower edges of a tile: its name, and which tiles are joined there.
+    fn draw_tile_edge_texts(&self, part: &mut Part, tile: [u32; 2], at: Point) {
         let [width, height] = self.window;
         // The letters stand in the middle of the overlap.
         let half_strip = self.overlap.max(2.0 * EDGE_TEXT_SIZE) / 2.0;
@@ -189,27 +186,26 @@ impl TileGrid {
         let right = at + Vector::new(width - half_strip + size / 3.0, 0.0);
         let lower = at + Vector::new(0.0, height - half_strip + size / 3.0);
         let name = format!("tile {}", tile_name(tile));
-        part.marks_on(LayerKind::Text).push(text_mark(right + Vector::new(0.0, 20.0), &name, size, true));
+        part.add_mark(LayerKind::Text, text_mark(right + Vector::new(0.0, 20.0), &name, size, true));
         let join = if self.overlap > 0.0 { "is glued on here" } else { "is taped on here" };
         let [right_tile, lower_tile] = self.tiles_right_and_below(tile);
         if let Some(next) = right_tile {
             let label = format!("{} {join}", tile_name(next));
-            part.marks_on(LayerKind::Text).push(text_mark(right + Vector::new(0.0, height / 2.0), &label, size, true));
+            part.add_mark(LayerKind::Text, text_mark(right + Vector::new(0.0, height / 2.0), &label, size, true));
         }
         if let Some(next) = lower_tile {
             let label = format!("{} {join}", tile_name(next));
-            part.marks_on(LayerKind::Text).push(text_mark(lower + Vector::new(width / 2.0, 0.0), &label, size, false));
+            part.add_mark(LayerKind::Text, text_mark(lower + Vector::new(width / 2.0, 0.0), &label, size, false));
         }
     }
 
-    /// Returns the tiles to the right and below, or `None` where that tile is not printed.
+    /// Returns column and row of the tiles to the right of and below a tile, each `None` if it is not printed.
     fn tiles_right_and_below(&self, [column, row]: [u32; 2]) -> [Option<[u32; 2]>; 2] {
         [[column + 1, row], [column, row + 1]].map(|tile| self.tiles.contains(&tile).then_some(tile))
     }
 
-    /// Returns the centres of a tile's joining crosses, in coordinates of the drawing: two on each edge that another
-    /// tile joins.
-    fn cross_centres(&self, tile: [u32; 2]) -> Vec<Point> {
+    /// Returns the centres of a tile's joining crosses, in the drawing's coordinates: two per edge with a neighbour.
+    fn joining_cross_centres(&self, tile: [u32; 2]) -> Vec<Point> {
         let from = self.tile_origin(tile);
         let mut centres = Vec::new();
         for k in [0, 1] {
@@ -232,8 +228,8 @@ impl TileGrid {
         centres
     }
 
-    /// Returns the instruction on the cover for trimming and joining the tiles.
-    fn joining_instruction(&self) -> String {
+    /// Returns the text of the instruction on the cover page for trimming and joining the tiles.
+    fn tile_joining_instruction(&self) -> String {
         let join = if self.overlap > 0.0 {
             format!(
                 "overlapping by {} mm. Trim each tile along the left and upper sides of its dotted frame. Glue the \
@@ -251,14 +247,15 @@ impl TileGrid {
         format!("{tiles} tiles in {rows} row{} and {columns} column{}, {join}", plural(rows), plural(columns))
     }
 
-    /// Returns the cover page: header, joining instruction and map of the tiles.
-    fn cover_page(&self, drawing: &Drawing) -> Page {
+    /// Returns the cover page of a tiled print: header, joining instruction and map of the tiles.
+    fn cover_page(&self, drawing: &Drawing) -> PrintPage {
         let mut with_instruction = drawing.clone();
-        with_instruction.notes.push(self.joining_instruction());
+        with_instruction.notes.push(self.tile_joining_instruction());
         let at = Point::new(self.margin, self.margin);
-        let (header, height) = draw_header(&with_instruction, self.window[0], self.window[1] - MIN_MAP_HEIGHT);
-        let mut part = header.translated(at.coords);
-        let map_space = [self.window[0], self.window[1] - height];
+        let [width, max_height] = [self.window[0], self.window[1] - MIN_MAP_HEIGHT];
+        let (header, height) = header_part_and_height_mm(&with_instruction, width, max_height);
+        let mut part = header.translated_part(at.coords);
+        let map_space = [width, self.window[1] - height];
         // The last column and row of tiles may reach beyond the drawing.
         let end = self.tile_origin(self.counts) + Vector::new(self.overlap, self.overlap);
         let scale = (map_space[0] / end.x).min(map_space[1] / end.y);
@@ -266,15 +263,15 @@ impl TileGrid {
         for tile in &self.tiles {
             let from = corner + self.tile_origin(*tile).coords * scale;
             let [width, height] = self.window.map(|side| side * scale);
-            part.marks_on(LayerKind::Sheet).push(rectangle_mark(from, [width, height], Stroke::Solid));
+            part.add_mark(LayerKind::Sheet, rectangle_outline(from, [width, height], LineStyle::Solid));
             let middle = from + Vector::new(width, height) / 2.0;
             let size = SMALL_MM.min(width / 3.0);
             let name = text_mark(middle + Vector::new(0.0, size / 3.0), &tile_name(*tile), size, false);
-            part.marks_on(LayerKind::Text).push(name);
+            part.add_mark(LayerKind::Text, name);
         }
         let size_mm = [drawing.size_mm[0] * scale, drawing.size_mm[1] * scale];
-        let window = Window { at: corner, size_mm, from: Point::origin(), scale };
-        Page { name: "map".to_owned(), size_mm: self.size_mm, window, part }
+        let window = PageWindow { at: corner, size_mm, from: Point::origin(), scale };
+        PrintPage { name: "map".to_owned(), size_mm: self.size_mm, window, part }
     }
 }
 
@@ -289,14 +286,14 @@ fn tile_name([column, row]: [u32; 2]) -> String {
     format!("{} {letters}", row + 1)
 }
 
-/// Returns every mark of a drawing as a polyline; a text becomes its base line.
-fn mark_polylines(drawing: &Drawing) -> Vec<Vec<Point>> {
+/// Returns all marks of a drawing as polylines, one for each mark; a text becomes its base line.
+fn marks_as_polylines(drawing: &Drawing) -> Vec<Vec<Point>> {
     let marks = drawing.parts.iter().flat_map(|part| &part.layers).flat_map(|layer| &layer.marks);
     let polyline = |mark: &Mark| match mark {
-        Mark::Line { paths, .. } => flatten(paths, FLATTENING_TOLERANCE_MM),
+        Mark::Line { paths, .. } => flatten_to_polyline(paths, TILE_SEARCH_CHORD_TOLERANCE_MM),
         Mark::Point { at } => vec![*at, *at],
         Mark::Text { middle, text, size_mm, upwards } => {
-            let half = relative_width(text) * size_mm / 2.0;
+            let half = width_per_letter_size(text) * size_mm / 2.0;
             let step = if *upwards { Vector::new(0.0, half) } else { Vector::new(half, 0.0) };
             vec![middle - step, middle + step]
         }
@@ -304,8 +301,8 @@ fn mark_polylines(drawing: &Drawing) -> Vec<Vec<Point>> {
     marks.map(polyline).collect()
 }
 
-/// Returns whether a polyline touches a rectangle, by clipping each chord to the rectangle (Liang–Barsky).
-fn touches_rectangle(polyline: &[Point], corner: Point, size: [f64; 2]) -> bool {
+/// Returns whether a polyline touches a rectangle, by clipping each segment to the rectangle (Liang–Barsky).
+fn polyline_touches_rectangle(polyline: &[Point], corner: Point, size: [f64; 2]) -> bool {
     polyline.windows(2).any(|chord| {
         let (start, step) = (chord[0], chord[1] - chord[0]);
         let (mut enters, mut leaves) = (0.0_f64, 1.0_f64);

@@ -2,11 +2,11 @@
 //!
 //! For the writers of this folder. The text is the same on every machine and never has an exponent.
 
-/// Number of ten-thousandths in one: four decimals.
-const TEN_THOUSANDTHS: u64 = 10_000;
+/// Number of ten-thousandths in 1, as numbers are written with at most four decimals.
+const TEN_THOUSANDTHS_PER_UNIT: u64 = 10_000;
 
-/// Appends a number with at most four decimals; a whole number has no decimal point.
-pub(super) fn push_decimal(text: &mut String, value: f64) {
+/// Appends a number to a text, rounded to at most four decimals without trailing zeros, such as "1.5" or "2".
+pub(super) fn push_four_decimals(text: &mut String, value: f64) {
     // The cast saturates; lengths on paper stay far below 2⁵³ ten-thousandths.
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
     let ten_thousandths = (value.abs() * 10_000.0).round() as u64;
@@ -15,17 +15,17 @@ pub(super) fn push_decimal(text: &mut String, value: f64) {
     }
     let mut digits = [0_u8; 20];
     let mut first = digits.len();
-    let mut whole = ten_thousandths / TEN_THOUSANDTHS;
+    let mut whole = ten_thousandths / TEN_THOUSANDTHS_PER_UNIT;
     while whole > 0 || first == digits.len() {
         first -= 1;
         digits[first] = last_digit_ascii(whole);
         whole /= 10;
     }
     text.extend(digits[first..].iter().copied().map(char::from));
-    let mut rest = ten_thousandths % TEN_THOUSANDTHS;
+    let mut rest = ten_thousandths % TEN_THOUSANDTHS_PER_UNIT;
     if rest > 0 {
         text.push('.');
-        let mut place_value = TEN_THOUSANDTHS / 10;
+        let mut place_value = TEN_THOUSANDTHS_PER_UNIT / 10;
         while rest > 0 {
             text.push(char::from(last_digit_ascii(rest / place_value)));
             rest %= place_value;
@@ -34,15 +34,15 @@ pub(super) fn push_decimal(text: &mut String, value: f64) {
     }
 }
 
-/// Returns the ASCII code of the last decimal digit of a number.
+/// Returns the ASCII code of the last decimal digit of a whole number.
 fn last_digit_ascii(number: u64) -> u8 {
     b"0123456789"[usize::try_from(number % 10).unwrap_or_default()]
 }
 
-/// Formats a number with at most four decimals; a whole number has no decimal point.
-pub(super) fn to_decimal(value: f64) -> String {
+/// Formats a number, rounded to at most four decimals without trailing zeros, such as "1.5" or "2".
+pub(super) fn to_four_decimals(value: f64) -> String {
     let mut text = String::new();
-    push_decimal(&mut text, value);
+    push_four_decimals(&mut text, value);
     text
 }
 
@@ -56,8 +56,8 @@ mod tests {
             let value = f64::from(k) / 7919.0;
             let long = format!("{value:.4}");
             let trimmed = long.trim_end_matches('0').trim_end_matches('.');
-            assert_eq!(to_decimal(value), if trimmed == "-0" { "0" } else { trimmed });
+            assert_eq!(to_four_decimals(value), if trimmed == "-0" { "0" } else { trimmed });
         }
-        assert_eq!([0.0, -0.0, 1189.0, 0.0001, -0.000_04].map(to_decimal), ["0", "0", "1189", "0.0001", "0"]);
+        assert_eq!([0.0, -0.0, 1189.0, 0.0001, -0.000_04].map(to_four_decimals), ["0", "0", "1189", "0.0001", "0"]);
     }
 }

@@ -4,21 +4,21 @@
 //! withdrawn 2019): one flat block for each piece, with name, size and quantity as texts. Layer numbers are those
 //! in common use; conformity is not claimed. Release 12 has no curves, so a curve becomes chords.
 
-use super::decimal::push_decimal;
+use super::decimal::push_four_decimals;
 use crate::drawing::{Drawing, Layer, LayerKind, Mark, Part};
-use crate::geometry::{Path, Point, flatten};
+use crate::geometry::{Path, Point, flatten_to_polyline};
 
-/// Maximum distance between a curve and its chords, in millimetres.
-const CHORD_TOLERANCE_MM: f64 = 0.005;
+/// Maximum distance between a curve and the chords that replace the curve in DXF, in millimetres.
+const DXF_CHORD_TOLERANCE_MM: f64 = 0.005;
 
-/// Height of a capital letter divided by the letter size of a [`Mark::Text`].
-const CAPITAL_HEIGHT_PER_SIZE: f64 = 0.7;
+/// Height of a capital letter, which DXF stores, divided by the letter size of a [`Mark::Text`].
+const CAPITAL_HEIGHT_PER_LETTER_SIZE: f64 = 0.7;
 
-/// Returns the layer number of a layer kind, or `None` for a kind that DXF files omit.
-fn layer_number(kind: LayerKind) -> Option<&'static str> {
+/// Returns the number of the DXF layer for a layer kind, or `None` for a kind that DXF files omit.
+fn dxf_layer_number(kind: LayerKind) -> Option<&'static str> {
     match kind {
         LayerKind::Cut => Some("1"),
-        LayerKind::Notch => Some(NOTCH_LAYER),
+        LayerKind::Notch => Some(NOTCH_LAYER_NUMBER),
         LayerKind::Fold => Some("6"),
         LayerKind::Grain => Some("7"),
         LayerKind::Guide | LayerKind::Dart => Some("8"),
@@ -28,20 +28,20 @@ fn layer_number(kind: LayerKind) -> Option<&'static str> {
     }
 }
 
-/// Layer number of notches, each of which is a line and a point on the cut line.
-const NOTCH_LAYER: &str = "4";
+/// Number of the DXF layer of notches; each notch is written as a line and a point on the cut line.
+const NOTCH_LAYER_NUMBER: &str = "4";
 
 /// Maximum length of a text in DXF release 12, in bytes.
-const MAX_TEXT_BYTES: usize = 250;
+const MAX_DXF_TEXT_BYTES: usize = 250;
 
-/// Layer number of points to drill or mark, such as dart tips.
-const POINT_LAYER: &str = "13";
+/// Number of the DXF layer of points to drill or mark, such as dart tips.
+const POINT_LAYER_NUMBER: &str = "13";
 
-/// Numbers of all layers, each with its colour number; colour 7 is black on white paper.
-const LAYER_COLOURS: [(&str, u8); 9] =
+/// Numbers of all DXF layers, each with its colour number; colour 7 is black on white paper.
+const DXF_LAYER_COLOUR_NUMBERS: [(&str, u8); 9] =
     [("0", 7), ("1", 7), ("4", 7), ("6", 5), ("7", 3), ("8", 1), ("13", 1), ("14", 5), ("15", 7)];
 
-/// Writes the pattern pieces of a drawing as DXF; parts that are not cut, such as a header, are left out.
+/// Returns the pattern pieces of a drawing as the text of a DXF file, without parts that are not cut, such as a header.
 ///
 /// ```
 /// use kirtle::{Body, Cutting, Ease, Rules, Unit};
@@ -55,7 +55,7 @@ const LAYER_COLOURS: [(&str, u8); 9] =
 #[must_use]
 pub fn dxf(drawing: &Drawing) -> String {
     let [width, height] = drawing.size_mm;
-    let mut file = TagWriter { text: String::new(), height };
+    let mut file = DxfTagWriter { text: String::new(), height };
     file.write_tags(&[(999, "Kirtle: lengths in millimetres"), (0, "SECTION"), (2, "HEADER")]);
     file.write_tags(&[(9, "$ACADVER"), (1, "AC1009"), (9, "$INSUNITS"), (70, "4"), (9, "$MEASUREMENT"), (70, "1")]);
     file.write_tags(&[(9, "$EXTMIN"), (10, "0.0"), (20, "-30.0"), (30, "0.0"), (9, "$EXTMAX")]);
@@ -64,7 +64,7 @@ pub fn dxf(drawing: &Drawing) -> String {
     file.write_tags(&[(30, "0.0"), (0, "ENDSEC"), (0, "SECTION"), (2, "TABLES"), (0, "TABLE"), (2, "LTYPE")]);
     file.write_tags(&[(70, "1"), (0, "LTYPE"), (2, "CONTINUOUS"), (70, "0"), (3, "Solid line")]);
     file.write_tags(&[(72, "65"), (73, "0"), (40, "0.0"), (0, "ENDTAB"), (0, "TABLE"), (2, "LAYER"), (70, "9")]);
-    for (name, colour) in LAYER_COLOURS {
+    for (name, colour) in DXF_LAYER_COLOUR_NUMBERS {
         let colour = colour.to_string();
         file.write_tags(&[(0, "LAYER"), (2, name), (70, "0"), (62, &colour), (6, "CONTINUOUS")]);
     }
@@ -74,10 +74,10 @@ pub fn dxf(drawing: &Drawing) -> String {
         .iter()
         .filter(|part| part.copies > 0)
         .enumerate()
-        .map(|(k, part)| (block_name(k, part), part))
+        .map(|(k, part)| (dxf_block_name(k, part), part))
         .collect();
     for (name, part) in &pieces {
-        file.write_block(name, part);
+        file.write_piece_block(name, part);
     }
     file.write_tags(&[(0, "ENDSEC"), (0, "SECTION"), (2, "ENTITIES")]);
     for (name, _) in &pieces {
@@ -85,28 +85,27 @@ pub fn dxf(drawing: &Drawing) -> String {
     }
     for (k, line) in ["Units: METRIC", "Style Name: Straight skirt"].into_iter().enumerate() {
         let y = if k == 0 { -10.0 } else { -20.0 };
-        file.write_text("1", Point::new(0.0, height - y), line, 5.0, false, false);
+        file.write_text_entity("1", Point::new(0.0, height - y), line, 5.0, false, false);
     }
     file.write_tags(&[(0, "ENDSEC"), (0, "EOF")]);
     file.text
 }
 
-/// Returns the block name of the piece at index `k`: at most 31 capital letters, digits and underscores, as release
-/// 12 requires.
-fn block_name(k: usize, part: &Part) -> String {
+/// Returns the name of the DXF block of the piece at index `k`: at most 31 capital letters, digits and underscores.
+fn dxf_block_name(k: usize, part: &Part) -> String {
     let to_plain = |c: char| if c.is_ascii_alphanumeric() { c.to_ascii_uppercase() } else { '_' };
     let name: String = format!("{}_{}_{}", k + 1, part.name, part.set).chars().map(to_plain).take(31).collect();
     name.trim_end_matches('_').to_owned()
 }
 
-/// Writer of DXF tags, each a group code on one line and a value on the next.
-struct TagWriter {
+/// Text of a DXF file to which tags are appended, each a group code on one line and a value on the next.
+struct DxfTagWriter {
     text: String,
     /// Height of the drawing in millimetres; `y` in the file is this height minus `y` in the drawing.
     height: f64,
 }
 
-impl TagWriter {
+impl DxfTagWriter {
     fn write_tags(&mut self, tags: &[(u16, &str)]) {
         for (code, value) in tags {
             self.write_code(*code);
@@ -116,25 +115,25 @@ impl TagWriter {
     }
 
     fn write_code(&mut self, code: u16) {
-        push_decimal(&mut self.text, f64::from(code));
+        push_four_decimals(&mut self.text, f64::from(code));
         self.text.push('\n');
     }
 
     fn write_number(&mut self, code: u16, value: f64) {
         self.write_code(code);
-        push_decimal(&mut self.text, value);
+        push_four_decimals(&mut self.text, value);
         self.text.push('\n');
     }
 
-    /// Appends the coordinates of a point with `y` up and `z` = 0; `code` is the group code of `x`.
-    fn write_coordinates(&mut self, code: u16, point: Point) {
+    /// Appends the tags of a point of the drawing, with `y` up and `z` = 0; `code` is the group code of `x`.
+    fn write_point_coordinates(&mut self, code: u16, point: Point) {
         self.write_number(code, point.x);
         self.write_number(code + 10, self.height - point.y);
         self.write_number(code + 20, 0.0);
     }
 
-    /// Appends the block of a piece: its lines, texts, name, size and quantity.
-    fn write_block(&mut self, name: &str, part: &Part) {
+    /// Appends the DXF block of a pattern piece: its lines, texts, name, size and quantity.
+    fn write_piece_block(&mut self, name: &str, part: &Part) {
         self.write_tags(&[(0, "BLOCK"), (8, "1"), (2, name), (70, "0"), (10, "0.0"), (20, "0.0"), (30, "0.0")]);
         for layer in &part.layers {
             self.write_layer(layer);
@@ -142,71 +141,71 @@ impl TagWriter {
         let quantity = part.copies.to_string();
         let labels = [("Piece Name", part.name.as_str()), ("Size", &part.set), ("Quantity", &quantity)];
         for ((key, value), k) in labels.iter().zip(0_u8..) {
-            let at = lower_left_corner(part) + crate::geometry::Vector::new(20.0, -40.0 - 6.0 * f64::from(k));
-            self.write_text("1", at, &format!("{key}: {value}"), 4.0, false, false);
+            let at = lower_left_corner_of_part(part) + crate::geometry::Vector::new(20.0, -40.0 - 6.0 * f64::from(k));
+            self.write_text_entity("1", at, &format!("{key}: {value}"), 4.0, false, false);
         }
         self.write_tags(&[(0, "ENDBLK"), (8, "1")]);
     }
 
     fn write_layer(&mut self, layer: &Layer) {
-        let Some(number) = layer_number(layer.kind) else { return };
+        let Some(number) = dxf_layer_number(layer.kind) else { return };
         for mark in &layer.marks {
             match mark {
                 // Arrowheads are left out: CAD expects a single grain line.
                 Mark::Line { paths, .. } if layer.kind == LayerKind::Grain && paths.len() > 1 => {}
                 // The cut line of a piece is closed, also along the fold.
-                Mark::Line { paths, .. } => self.write_line(number, paths, layer.kind == LayerKind::Cut),
+                Mark::Line { paths, .. } => self.write_line_or_polyline(number, paths, layer.kind == LayerKind::Cut),
                 Mark::Point { at } => {
-                    self.write_tags(&[(0, "POINT"), (8, POINT_LAYER)]);
-                    self.write_coordinates(10, *at);
+                    self.write_tags(&[(0, "POINT"), (8, POINT_LAYER_NUMBER)]);
+                    self.write_point_coordinates(10, *at);
                 }
                 Mark::Text { middle, text, size_mm, upwards } => {
-                    self.write_text(number, *middle, text, *size_mm, true, *upwards);
+                    self.write_text_entity(number, *middle, text, *size_mm, true, *upwards);
                 }
             }
         }
     }
 
-    /// Appends consecutive lines and curves as a line or polyline, with a point for a notch.
-    fn write_line(&mut self, layer: &str, paths: &[Path], close: bool) {
-        let mut corners = flatten(paths, CHORD_TOLERANCE_MM);
+    /// Appends lines and curves as a DXF line or as a polyline of chords; a notch also gets a point at its start.
+    fn write_line_or_polyline(&mut self, layer: &str, paths: &[Path], close: bool) {
+        let mut corners = flatten_to_polyline(paths, DXF_CHORD_TOLERANCE_MM);
         let ends_at_start = corners.len() > 2 && corners.first() == corners.last();
         if ends_at_start {
             corners.pop();
         }
         if let [from, to] = corners[..] {
-            if layer == NOTCH_LAYER {
+            if layer == NOTCH_LAYER_NUMBER {
                 self.write_tags(&[(0, "POINT"), (8, layer)]);
-                self.write_coordinates(10, from);
+                self.write_point_coordinates(10, from);
             }
             self.write_tags(&[(0, "LINE"), (8, layer)]);
-            self.write_coordinates(10, from);
-            return self.write_coordinates(11, to);
+            self.write_point_coordinates(10, from);
+            return self.write_point_coordinates(11, to);
         }
         let closed = if ends_at_start || close { "1" } else { "0" };
         self.write_tags(&[(0, "POLYLINE"), (8, layer), (66, "1"), (10, "0.0"), (20, "0.0"), (30, "0.0"), (70, closed)]);
         for corner in corners {
             self.write_tags(&[(0, "VERTEX"), (8, layer)]);
-            self.write_coordinates(10, corner);
+            self.write_point_coordinates(10, corner);
         }
         self.write_tags(&[(0, "SEQEND"), (8, layer)]);
     }
 
-    /// Appends a text at a point, which is the left end or the middle of the text's base line.
-    fn write_text(&mut self, layer: &str, at: Point, text: &str, size: f64, is_centred: bool, upwards: bool) {
+    /// Appends a DXF text; `at` is the middle of its base line if centred, otherwise the left end.
+    fn write_text_entity(&mut self, layer: &str, at: Point, text: &str, size: f64, is_centred: bool, upwards: bool) {
         self.write_tags(&[(0, "TEXT"), (8, layer)]);
-        self.write_coordinates(10, at);
-        self.write_number(40, size * CAPITAL_HEIGHT_PER_SIZE);
-        self.write_tags(&[(1, &to_ascii(text)), (50, if upwards { "90.0" } else { "0.0" })]);
+        self.write_point_coordinates(10, at);
+        self.write_number(40, size * CAPITAL_HEIGHT_PER_LETTER_SIZE);
+        self.write_tags(&[(1, &to_dxf_ascii(text)), (50, if upwards { "90.0" } else { "0.0" })]);
         if is_centred {
             self.write_tags(&[(72, "1")]);
-            self.write_coordinates(11, at);
+            self.write_point_coordinates(11, at);
         }
     }
 }
 
-/// Returns the lower left corner of a part's bounding box, in millimetres.
-fn lower_left_corner(part: &Part) -> Point {
+/// Returns the lower left corner of the bounding box of a part's lines, in the drawing's millimetres.
+fn lower_left_corner_of_part(part: &Part) -> Point {
     let marks = part.layers.iter().flat_map(|layer| &layer.marks);
     let paths = marks.filter_map(|mark| if let Mark::Line { paths, .. } = mark { Some(paths) } else { None });
     paths
@@ -215,9 +214,9 @@ fn lower_left_corner(part: &Part) -> Point {
         .fold(Point::new(f64::INFINITY, 0.0), |corner, point| Point::new(corner.x.min(point.x), corner.y.max(point.y)))
 }
 
-/// Converts a text to 7-bit ASCII, cut to [`MAX_TEXT_BYTES`]; any other letter becomes `\U+` and its UTF-16 code, which
-/// readers of later releases show.
-fn to_ascii(text: &str) -> String {
+/// Converts a text to 7-bit ASCII for DXF, cut to [`MAX_DXF_TEXT_BYTES`]. A letter outside ASCII becomes `\U+` and its
+/// UTF-16 code, which readers of later DXF releases show as the letter.
+fn to_dxf_ascii(text: &str) -> String {
     let mut out = String::new();
     for letter in text.chars() {
         let code = match letter {
@@ -232,7 +231,7 @@ fn to_ascii(text: &str) -> String {
                 .iter()
                 .fold(String::new(), |code, unit| format!("{code}\\U+{unit:04X}")),
         };
-        if out.len() + code.len() > MAX_TEXT_BYTES {
+        if out.len() + code.len() > MAX_DXF_TEXT_BYTES {
             break;
         }
         out.push_str(&code);

@@ -6,18 +6,18 @@ use std::sync::OnceLock;
 
 use ttf_parser::{Face, GlyphId};
 
-/// Bytes of the embedded TrueType font.
+/// Bytes of the TrueType font that is embedded in PDF files.
 pub(super) const FONT_BYTES: &[u8] = include_bytes!("font/letters.ttf");
 
-/// Name of the embedded font in PDF; the tag before "+" marks a font with a subset of the letters.
-pub(super) const FONT_NAME: &[u8] = b"KIRTLE+DejaVuSans";
+/// Name of the embedded font inside PDF files; the tag before "+" says that the font holds a subset of its letters.
+pub(super) const PDF_FONT_NAME: &[u8] = b"KIRTLE+DejaVuSans";
 
-/// Number of PDF glyph units in the letter size.
-const GLYPH_UNITS_PER_SIZE: f32 = 1000.0;
+/// Number of PDF glyph units per letter size: widths in PDF are thousandths of it.
+const GLYPH_UNITS_PER_LETTER_SIZE: f32 = 1000.0;
 
-/// Glyphs and metrics of the embedded font, in thousandths of the letter size.
-pub(super) struct Letters {
-    /// Glyph number and width of each code point from 0; a missing letter has glyph 0, an empty box.
+/// Glyph numbers, widths and bounding box of the font embedded in PDF files, in thousandths of the letter size.
+pub(super) struct FontMetrics {
+    /// Glyph number and width of each Unicode code point from 0; a missing letter has glyph 0, an empty box.
     glyphs: Vec<(u16, f32)>,
     /// Width of each glyph, by glyph number.
     pub(super) widths: Vec<f32>,
@@ -25,38 +25,40 @@ pub(super) struct Letters {
     pub(super) bounds: [f32; 4],
 }
 
-/// Largest code point with a glyph in the embedded font.
-const LAST_CODE_POINT: u32 = 0x2212;
+/// Largest Unicode code point that has a glyph in the embedded font.
+const MAX_CODE_POINT: u32 = 0x2212;
 
-impl Letters {
-    /// Returns the letters of the embedded font, which is parsed at the first call.
-    pub(super) fn embedded() -> &'static Self {
-        static LETTERS: OnceLock<Letters> = OnceLock::new();
-        LETTERS.get_or_init(|| Face::parse(FONT_BYTES, 0).map_or_else(|_| Self::empty(), |face| Self::from_face(&face)))
+impl FontMetrics {
+    /// Returns the metrics of the embedded font, which is parsed at the first call only.
+    pub(super) fn embedded_font() -> &'static Self {
+        static LETTERS: OnceLock<FontMetrics> = OnceLock::new();
+        let parse =
+            || Face::parse(FONT_BYTES, 0).as_ref().map_or_else(|_| Self::without_glyphs(), Self::from_parsed_font);
+        LETTERS.get_or_init(parse)
     }
 
-    /// Returns letters without any glyph, used if the font cannot be parsed; a test rules that out.
-    fn empty() -> Self {
+    /// Returns font metrics without any glyph, used if the embedded font cannot be parsed; a test rules that out.
+    fn without_glyphs() -> Self {
         Self { glyphs: Vec::new(), widths: Vec::new(), bounds: [0.0; 4] }
     }
 
-    /// Reads glyphs, widths and bounding box from a parsed font.
-    fn from_face(face: &Face) -> Self {
-        let scale = GLYPH_UNITS_PER_SIZE / f32::from(face.units_per_em());
+    /// Reads glyph numbers, widths and bounding box from a parsed font.
+    fn from_parsed_font(face: &Face) -> Self {
+        let scale = GLYPH_UNITS_PER_LETTER_SIZE / f32::from(face.units_per_em());
         let width = |glyph: u16| scale * f32::from(face.glyph_hor_advance(GlyphId(glyph)).unwrap_or_default());
         let glyph = |code| char::from_u32(code).and_then(|c| face.glyph_index(c)).map_or(0, |glyph| glyph.0);
         let bounds = face.global_bounding_box();
         Self {
-            glyphs: (0..=LAST_CODE_POINT).map(|code| (glyph(code), width(glyph(code)))).collect(),
+            glyphs: (0..=MAX_CODE_POINT).map(|code| (glyph(code), width(glyph(code)))).collect(),
             widths: (0..face.number_of_glyphs()).map(width).collect(),
             bounds: [bounds.x_min, bounds.y_min, bounds.x_max, bounds.y_max].map(|side| scale * f32::from(side)),
         }
     }
 
-    /// Returns the glyph number and width of a letter; glyph 0 for a missing letter.
+    /// Returns a letter's glyph number, and its width in thousandths of the letter size; glyph 0 if it is missing.
     pub(super) fn glyph_and_width(&self, letter: char) -> (u16, f32) {
         let found = usize::try_from(u32::from(letter)).ok().and_then(|code| self.glyphs.get(code));
-        let missing = || (0, self.widths.first().copied().unwrap_or(GLYPH_UNITS_PER_SIZE));
+        let missing = || (0, self.widths.first().copied().unwrap_or(GLYPH_UNITS_PER_LETTER_SIZE));
         found.copied().unwrap_or_else(missing)
     }
 }
@@ -67,11 +69,11 @@ mod tests {
 
     #[test]
     fn every_letter_of_printed_texts_has_a_glyph() {
-        let letters = Letters::embedded();
+        let letters = FontMetrics::embedded_font();
         for letter in "Straight skirt 0123456789.,:;()½⅝¾×°éñßœžŁΩЖйђ–—’“”„€№".chars() {
             assert_ne!(letters.glyph_and_width(letter).0, 0, "{letter}");
         }
-        for letter in (0..=LAST_CODE_POINT + 100).filter_map(char::from_u32).filter(|letter| !letter.is_control()) {
+        for letter in (0..=MAX_CODE_POINT + 100).filter_map(char::from_u32).filter(|letter| !letter.is_control()) {
             let has_glyph = letters.glyph_and_width(letter).0 != 0;
             assert_eq!(
                 has_glyph,

@@ -4,13 +4,13 @@
 //! drawings give equal bytes. A file is saved completely or not at all.
 //!
 //! ```
-//! use kirtle::drawing::draw;
-//! use kirtle::files::{Scale, svg};
+//! use kirtle::drawing::draw_draft;
+//! use kirtle::files::{SvgScale, svg};
 //! use kirtle::{Body, Ease, Rules, Unit};
 //!
 //! let body = Body { waist: 74.0, hip: 101.0, hip_depth: 20.5, length: 62.0 };
 //! let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
-//! assert!(svg(&draw(&draft, Unit::Cm), Scale::True).starts_with("<svg"));
+//! assert!(svg(&draw_draft(&draft, Unit::Cm), SvgScale::True).starts_with("<svg"));
 //! # Ok::<(), kirtle::Problems>(())
 //! ```
 
@@ -27,4 +27,4 @@ pub use dxf::dxf;
 #[cfg(feature = "pdf")]
 pub use pdf::pdf;
 pub use save::{SaveError, save_drawing};
-pub use svg::{Scale, svg};
+pub use svg::{SvgScale, svg};

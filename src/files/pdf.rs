@@ -6,14 +6,14 @@
 use pdf_writer::types::{CidFontType, FontFlags, LineCapStyle, LineJoinStyle, SystemInfo, UnicodeCmap};
 use pdf_writer::{Content, Dict, Finish, Name, Pdf, Rect, Ref, Str, TextStr};
 
-use super::letters::{FONT_BYTES, FONT_NAME, Letters};
-use crate::drawing::{Layer, LayerKind, Mark, Page, Part, Print, RING_RADIUS_MM, Stroke};
+use super::letters::{FONT_BYTES, FontMetrics, PDF_FONT_NAME};
+use crate::drawing::{Layer, LayerKind, LineStyle, Mark, POINT_RING_RADIUS_MM, Part, PrintLayout, PrintPage};
 use crate::geometry::{Path, Point};
 
-/// Number of PDF points in a millimetre.
+/// Number of PDF points (1/72 inch) in a millimetre.
 const POINTS_PER_MM: f32 = 72.0 / 25.4;
 
-/// Handle length of a cubic that approximates a quarter circle, divided by the radius.
+/// Handle length of the cubic that approximates a quarter circle, divided by the circle's radius.
 const QUARTER_CIRCLE_HANDLE: f64 = 0.552_284_75;
 
 // Object numbers that every file uses; layers and pages follow from FIRST_FREE.
@@ -32,7 +32,7 @@ const FIRST_FREE: i32 = 10;
 const FONT_KEY: Name = Name(b"F");
 const DRAWING_KEY: Name = Name(b"D");
 
-/// Writes a print as a PDF file with one page for each page of the print.
+/// Returns a drawing laid out on pages as the bytes of a PDF file with the same pages.
 ///
 /// ```
 /// use kirtle::{Body, Cutting, Ease, Rules, Unit};
@@ -40,45 +40,45 @@ const DRAWING_KEY: Name = Name(b"D");
 ///
 /// let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
 /// let pattern = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?.pattern(&Cutting::default())?;
-/// let print = kirtle::drawing::print(&kirtle::drawing::draw_pattern(&pattern, Unit::Cm), &Paper::named("A4")?)?;
+/// let print = kirtle::drawing::paginate(&kirtle::drawing::draw_pattern(&pattern, Unit::Cm), &Paper::named("A4")?)?;
 /// assert!(kirtle::files::pdf(&print).starts_with(b"%PDF-1.7"));
 /// # Ok::<(), kirtle::Problems>(())
 /// ```
 #[must_use]
-pub fn pdf(print: &Print) -> Vec<u8> {
+pub fn pdf(print: &PrintLayout) -> Vec<u8> {
     let mut pdf = Pdf::new();
     let groups = ContentGroups::from_print(print);
     let first_page = FIRST_FREE + groups.count();
     let page_ids = |k: i32| [Ref::new(first_page + 2 * k), Ref::new(first_page + 2 * k + 1)];
-    write_catalog(&mut pdf, &groups);
+    write_catalog_and_groups(&mut pdf, &groups);
     pdf.document_info(INFO).title(TextStr(&print.drawing.title)).producer(TextStr("Kirtle"));
     let ids = (0..).map(page_ids).take(print.pages.len());
     let count = i32::try_from(print.pages.len()).unwrap_or(i32::MAX);
     pdf.pages(PAGES).kids(ids.clone().map(|[page, _]| page)).count(count);
-    write_font(&mut pdf, print);
-    write_drawing(&mut pdf, print, &groups);
+    write_embedded_font(&mut pdf, print);
+    write_drawing_as_form(&mut pdf, print, &groups);
     for (page, [id, contents]) in print.pages.iter().zip(ids) {
-        let [width, height] = page.size_mm.map(|side| mm(side) * POINTS_PER_MM);
+        let [width, height] = page.size_mm.map(|side| f32_mm(side) * POINTS_PER_MM);
         let mut dict = pdf.page(id);
         dict.media_box(Rect::new(0.0, 0.0, width, height)).parent(PAGES).contents(contents);
         let mut resources = dict.resources();
         resources.fonts().pair(FONT_KEY, FONT);
         resources.x_objects().pair(DRAWING_KEY, DRAWING);
-        groups.write_properties(&mut resources.insert(Name(b"Properties")).dict());
+        groups.write_group_resource_names(&mut resources.insert(Name(b"Properties")).dict());
         resources.finish();
         dict.finish();
-        pdf.stream(contents, &page_content(page, &groups));
+        pdf.stream(contents, &pdf_page_content(page, &groups));
     }
     pdf.finish()
 }
 
-/// Converts a length in millimetres to single precision, accurate to 0.0001 mm at 2 m.
+/// Converts a length in millimetres from `f64` to `f32`; the error is at most 0.0001 mm at 2 m.
 #[allow(clippy::cast_possible_truncation)]
-fn mm(length: f64) -> f32 {
+fn f32_mm(length: f64) -> f32 {
     length as f32
 }
 
-/// Layers that a viewer shows or hides (optional content groups): one for each layer kind, one for each size or body.
+/// Groups of marks that a PDF viewer shows or hides: one for each layer kind, and one for each size or body.
 struct ContentGroups {
     /// Layer kinds that occur in the print, in drawing order.
     kinds: Vec<LayerKind>,
@@ -87,8 +87,8 @@ struct ContentGroups {
 }
 
 impl ContentGroups {
-    /// Collects the layer kinds and the sizes or bodies that occur in a print.
-    fn from_print(print: &Print) -> Self {
+    /// Collects the layer kinds and the sizes or bodies that occur in a print; each becomes a group.
+    fn from_print(print: &PrintLayout) -> Self {
         let parts: Vec<&Part> = print.drawing.parts.iter().chain(print.pages.iter().map(|page| &page.part)).collect();
         let occurs = |kind: &LayerKind| parts.iter().any(|part| part.layers.iter().any(|layer| layer.kind == *kind));
         let mut sets: Vec<String> = Vec::new();
@@ -108,13 +108,14 @@ impl ContentGroups {
         (FIRST_FREE..).map(Ref::new).take(self.kinds.len() + self.sets.len())
     }
 
-    /// Returns the names of the groups as a viewer lists them.
-    fn group_names(&self) -> impl Iterator<Item = String> {
-        self.kinds.iter().map(|kind| kind.name().to_owned()).chain(self.sets.iter().map(|set| format!("all of {set}")))
+    /// Returns the names of all groups as a PDF viewer lists them: layer kinds, then sizes or bodies.
+    fn group_names_in_viewer(&self) -> impl Iterator<Item = String> {
+        let kinds = self.kinds.iter().map(|kind| kind.name_in_files().to_owned());
+        kinds.chain(self.sets.iter().map(|set| format!("all of {set}")))
     }
 
-    /// Writes the resource names by which page contents refer to the groups.
-    fn write_properties(&self, dict: &mut Dict) {
+    /// Adds to a PDF dictionary the resource names by which page contents refer to the groups.
+    fn write_group_resource_names(&self, dict: &mut Dict) {
         for (k, id) in self.refs().enumerate() {
             dict.pair(Name(group_key(k).as_bytes()), id);
         }
@@ -133,8 +134,8 @@ fn group_key(k: usize) -> String {
     format!("L{k}")
 }
 
-/// Writes the document catalogue and the groups, with every group shown.
-fn write_catalog(pdf: &mut Pdf, groups: &ContentGroups) {
+/// Writes the PDF document catalogue, and all groups that a viewer shows or hides, initially shown.
+fn write_catalog_and_groups(pdf: &mut Pdf, groups: &ContentGroups) {
     let mut catalog = pdf.catalog(CATALOG);
     catalog.pages(PAGES);
     let mut content = catalog.insert(Name(b"OCProperties")).dict();
@@ -147,30 +148,30 @@ fn write_catalog(pdf: &mut Pdf, groups: &ContentGroups) {
     // Scaling to fit the paper would change the size of the pattern.
     catalog.viewer_preferences().insert(Name(b"PrintScaling")).primitive(Name(b"None"));
     catalog.finish();
-    for (id, name) in groups.refs().zip(groups.group_names()) {
+    for (id, name) in groups.refs().zip(groups.group_names_in_viewer()) {
         let mut group = pdf.indirect(id).dict();
         group.pair(Name(b"Type"), Name(b"OCG")).pair(Name(b"Name"), TextStr(&name));
     }
 }
 
-/// Writes the embedded font, its widths and its map to Unicode.
-fn write_font(pdf: &mut Pdf, print: &Print) {
-    let letters = Letters::embedded();
+/// Writes the embedded font to the PDF, with its letter widths and the map from glyphs to Unicode.
+fn write_embedded_font(pdf: &mut Pdf, print: &PrintLayout) {
+    let letters = FontMetrics::embedded_font();
     let info = SystemInfo { registry: Str(b"Adobe"), ordering: Str(b"Identity"), supplement: 0 };
     let mut font = pdf.type0_font(FONT);
-    font.base_font(Name(FONT_NAME))
+    font.base_font(Name(PDF_FONT_NAME))
         .encoding_predefined(Name(b"Identity-H"))
         .descendant_font(CID_FONT)
         .to_unicode(TO_UNICODE);
     font.finish();
     let mut cid = pdf.cid_font(CID_FONT);
-    cid.subtype(CidFontType::Type2).base_font(Name(FONT_NAME)).system_info(info).font_descriptor(DESCRIPTOR);
+    cid.subtype(CidFontType::Type2).base_font(Name(PDF_FONT_NAME)).system_info(info).font_descriptor(DESCRIPTOR);
     cid.cid_to_gid_map_predefined(Name(b"Identity"));
     cid.widths().consecutive(0, letters.widths.iter().copied());
     cid.finish();
     let [left, bottom, right, top] = letters.bounds;
     let mut descriptor = pdf.font_descriptor(DESCRIPTOR);
-    descriptor.name(Name(FONT_NAME)).flags(FontFlags::NON_SYMBOLIC).bbox(Rect::new(left, bottom, right, top));
+    descriptor.name(Name(PDF_FONT_NAME)).flags(FontFlags::NON_SYMBOLIC).bbox(Rect::new(left, bottom, right, top));
     descriptor.italic_angle(0.0).ascent(top).descent(bottom).cap_height(729.0).stem_v(90.0).font_file2(FONT_FILE);
     descriptor.finish();
     pdf.stream(FONT_FILE, FONT_BYTES).pair(Name(b"Length1"), i32::try_from(FONT_BYTES.len()).unwrap_or(i32::MAX));
@@ -184,44 +185,44 @@ fn write_font(pdf: &mut Pdf, print: &Print) {
     pdf.cmap(TO_UNICODE, &map.finish());
 }
 
-fn texts(print: &Print) -> impl Iterator<Item = &str> {
+fn texts(print: &PrintLayout) -> impl Iterator<Item = &str> {
     let parts = print.drawing.parts.iter().chain(print.pages.iter().map(|page| &page.part));
     let marks = parts.flat_map(|part| &part.layers).flat_map(|layer| &layer.marks);
     marks.filter_map(|mark| if let Mark::Text { text, .. } = mark { Some(text.as_str()) } else { None })
 }
 
-/// Writes the drawing as a form (`XObject`), in millimetres, `y` down.
-fn write_drawing(pdf: &mut Pdf, print: &Print, groups: &ContentGroups) {
+/// Writes the drawing once to the PDF, as a form (`XObject`) that the pages show, in millimetres, `y` down.
+fn write_drawing_as_form(pdf: &mut Pdf, print: &PrintLayout, groups: &ContentGroups) {
     let mut content = Content::new();
     for part in &print.drawing.parts {
-        write_part(&mut content, part, groups);
+        write_layers_of_part(&mut content, part, groups);
     }
     let content = content.finish();
     let mut form = pdf.form_xobject(DRAWING, &content);
-    let [width, height] = print.drawing.size_mm.map(mm);
+    let [width, height] = print.drawing.size_mm.map(f32_mm);
     form.bbox(Rect::new(0.0, 0.0, width, height));
     let mut resources = form.resources();
     resources.fonts().pair(FONT_KEY, FONT);
-    groups.write_properties(&mut resources.insert(Name(b"Properties")).dict());
+    groups.write_group_resource_names(&mut resources.insert(Name(b"Properties")).dict());
 }
 
-/// Returns the content of a page: the drawing in its window, then the marks of that page only.
-fn page_content(page: &Page, groups: &ContentGroups) -> Vec<u8> {
+/// Returns the PDF content of a page: the drawing in its window, then the marks of that page only.
+fn pdf_page_content(page: &PrintPage, groups: &ContentGroups) -> Vec<u8> {
     let mut content = Content::new();
     // Millimetres from the upper left corner, y down.
-    content.transform([POINTS_PER_MM, 0.0, 0.0, -POINTS_PER_MM, 0.0, mm(page.size_mm[1]) * POINTS_PER_MM]);
+    content.transform([POINTS_PER_MM, 0.0, 0.0, -POINTS_PER_MM, 0.0, f32_mm(page.size_mm[1]) * POINTS_PER_MM]);
     let window = &page.window;
-    let [width, height] = window.size_mm.map(mm);
-    content.save_state().rect(mm(window.at.x), mm(window.at.y), width, height).clip_nonzero().end_path();
+    let [width, height] = window.size_mm.map(f32_mm);
+    content.save_state().rect(f32_mm(window.at.x), f32_mm(window.at.y), width, height).clip_nonzero().end_path();
     let corner = window.at - window.from.coords * window.scale;
-    let scale = mm(window.scale);
-    content.transform([scale, 0.0, 0.0, scale, mm(corner.x), mm(corner.y)]).x_object(DRAWING_KEY).restore_state();
-    write_part(&mut content, &page.part, groups);
+    let [x, y, scale] = [corner.x, corner.y, window.scale].map(f32_mm);
+    content.transform([scale, 0.0, 0.0, scale, x, y]).x_object(DRAWING_KEY).restore_state();
+    write_layers_of_part(&mut content, &page.part, groups);
     content.finish().into_vec()
 }
 
-/// Appends the layers of a part within the group of the part's size or body.
-fn write_part(content: &mut Content, part: &Part, groups: &ContentGroups) {
+/// Appends the layers of a part to PDF content, marked with the group of the part's size or body, if any.
+fn write_layers_of_part(content: &mut Content, part: &Part, groups: &ContentGroups) {
     write_in_group(content, groups.key_of_set(&part.set).as_deref(), |content| {
         for layer in &part.layers {
             write_in_group(content, groups.key_of_kind(layer.kind).as_deref(), |content| write_layer(content, layer));
@@ -229,7 +230,7 @@ fn write_part(content: &mut Content, part: &Part, groups: &ContentGroups) {
     });
 }
 
-/// Appends what `write` appends, marked as content of the group with the given key, if any.
+/// Calls `write` to append PDF content, marked as belonging to the optional content group with the key, if any.
 fn write_in_group(content: &mut Content, group_key: Option<&str>, write: impl FnOnce(&mut Content)) {
     if let Some(key) = group_key {
         content.begin_marked_content_with_properties(Name(b"OC")).properties_named(Name(key.as_bytes()));
@@ -241,39 +242,39 @@ fn write_in_group(content: &mut Content, group_key: Option<&str>, write: impl Fn
 }
 
 fn write_layer(content: &mut Content, layer: &Layer) {
-    let [red, green, blue] = layer.kind.ink().map(|level| f32::from(level) / 255.0);
-    content.save_state();
-    content.set_stroke_rgb(red, green, blue).set_fill_rgb(red, green, blue).set_line_width(mm(layer.kind.line_mm()));
+    let [red, green, blue] = layer.kind.ink_rgb().map(|level| f32::from(level) / 255.0);
+    content.save_state().set_stroke_rgb(red, green, blue).set_fill_rgb(red, green, blue);
+    content.set_line_width(f32_mm(layer.kind.line_width_mm()));
     content.set_line_join(LineJoinStyle::RoundJoin).set_line_cap(LineCapStyle::ButtCap);
-    let mut stroke = Stroke::Solid;
+    let mut stroke = LineStyle::Solid;
     for mark in &layer.marks {
         match mark {
             Mark::Line { paths, stroke: next } => {
                 if *next != std::mem::replace(&mut stroke, *next) {
-                    content.set_dash_pattern(stroke.dashes_mm().iter().copied().map(mm), 0.0);
+                    content.set_dash_pattern(stroke.dash_pattern_mm().iter().copied().map(f32_mm), 0.0);
                 }
                 write_line(content, paths, stroke);
             }
             Mark::Point { at } => write_ring(content, *at),
-            Mark::Text { middle, text, size_mm, upwards } => write_text(content, *middle, text, mm(*size_mm), *upwards),
+            Mark::Text { middle, text, size_mm, upwards } => write_text(content, *middle, text, *size_mm, *upwards),
         }
     }
     content.restore_state();
 }
 
-fn write_line(content: &mut Content, paths: &[Path], stroke: Stroke) {
+fn write_line(content: &mut Content, paths: &[Path], stroke: LineStyle) {
     let [Some(first), Some(last)] = [paths.first(), paths.last()] else { return };
-    content.move_to(mm(first.start().x), mm(first.start().y));
+    content.move_to(f32_mm(first.start().x), f32_mm(first.start().y));
     for path in paths {
         match path {
-            Path::Line([_, end]) => content.line_to(mm(end.x), mm(end.y)),
+            Path::Line([_, end]) => content.line_to(f32_mm(end.x), f32_mm(end.y)),
             Path::Cubic(cubic) => write_cubic(content, cubic.points),
         };
     }
     if last.end() == first.start() {
         content.close_path();
     }
-    if stroke == Stroke::Filled {
+    if stroke == LineStyle::Filled {
         content.fill_nonzero()
     } else {
         content.stroke()
@@ -281,12 +282,12 @@ fn write_line(content: &mut Content, paths: &[Path], stroke: Stroke) {
 }
 
 fn write_cubic(content: &mut Content, [_, a, b, end]: [Point; 4]) -> &mut Content {
-    content.cubic_to(mm(a.x), mm(a.y), mm(b.x), mm(b.y), mm(end.x), mm(end.y))
+    content.cubic_to(f32_mm(a.x), f32_mm(a.y), f32_mm(b.x), f32_mm(b.y), f32_mm(end.x), f32_mm(end.y))
 }
 
 fn write_ring(content: &mut Content, at: Point) {
-    let point = |x: f64, y: f64| Point::new(at.x + x * RING_RADIUS_MM, at.y + y * RING_RADIUS_MM);
-    content.save_state().set_dash_pattern([], 0.0).move_to(mm(at.x + RING_RADIUS_MM), mm(at.y));
+    let point = |x: f64, y: f64| Point::new(at.x + x * POINT_RING_RADIUS_MM, at.y + y * POINT_RING_RADIUS_MM);
+    content.save_state().set_dash_pattern([], 0.0).move_to(f32_mm(at.x + POINT_RING_RADIUS_MM), f32_mm(at.y));
     let mut from: (f64, f64) = (1.0, 0.0);
     for to in [(0.0, 1.0), (-1.0, 0.0), (0.0, -1.0), (1.0, 0.0)] {
         let [(ax, ay), (bx, by)] = [from, to];
@@ -300,11 +301,11 @@ fn write_ring(content: &mut Content, at: Point) {
     content.close_and_stroke().restore_state();
 }
 
-fn write_text(content: &mut Content, middle: Point, text: &str, size: f32, upwards: bool) {
-    let letters = Letters::embedded();
+fn write_text(content: &mut Content, middle: Point, text: &str, size_mm: f64, upwards: bool) {
+    let letters = FontMetrics::embedded_font();
     let glyphs: Vec<(u16, f32)> = text.chars().map(|letter| letters.glyph_and_width(letter)).collect();
+    let [x, y, size] = [middle.x, middle.y, size_mm].map(f32_mm);
     let half = size * glyphs.iter().map(|(_, width)| width).sum::<f32>() / 2000.0;
-    let (x, y) = (mm(middle.x), mm(middle.y));
     // The text matrix mirrors y, as the page's y axis points down.
     let matrix = if upwards { [0.0, -1.0, -1.0, 0.0, x, y + half] } else { [1.0, 0.0, 0.0, -1.0, x - half, y] };
     let codes: Vec<u8> = glyphs.iter().flat_map(|(glyph, _)| glyph.to_be_bytes()).collect();

@@ -10,7 +10,7 @@ use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicU64, Ordering};
 
 use super::dxf::dxf;
-use super::svg::{Scale, svg};
+use super::svg::{SvgScale, svg};
 use crate::document::{LayReport, PatternReport};
 use crate::drawing::{Drawing, Paper, draw_lay, draw_pattern, with_header};
 use crate::error::{Code, Problem, Problems};
@@ -43,22 +43,22 @@ impl From<Problems> for SaveError {
     }
 }
 
-/// File extensions of the formats of a pattern, as listed in an error message.
+/// File extensions with which a pattern can be saved, as listed in an error message.
 #[cfg(feature = "pdf")]
-const PATTERN_EXTENSIONS: &str = ".pdf, .svg, .dxf or .json";
+const PATTERN_FILE_EXTENSIONS: &str = ".pdf, .svg, .dxf or .json";
 #[cfg(not(feature = "pdf"))]
-const PATTERN_EXTENSIONS: &str = ".svg, .dxf or .json";
+const PATTERN_FILE_EXTENSIONS: &str = ".svg, .dxf or .json";
 
-/// File extensions of the formats of a drawing, as listed in an error message.
+/// File extensions with which a drawing can be saved, as listed in an error message.
 #[cfg(feature = "pdf")]
-const DRAWING_EXTENSIONS: &str = ".pdf or .svg";
+const DRAWING_FILE_EXTENSIONS: &str = ".pdf or .svg";
 #[cfg(not(feature = "pdf"))]
-const DRAWING_EXTENSIONS: &str = ".svg";
+const DRAWING_FILE_EXTENSIONS: &str = ".svg";
 
 impl Pattern {
-    /// Writes the pattern in the format of the file extension: `.pdf` (with the feature `pdf`) on `paper`,
-    /// `.svg` with a header above the pieces, `.dxf`, or `.json` by the schema `pattern`. Printed lengths are
-    /// in `unit`.
+    /// Saves the pattern to a file in the format of its extension: `.pdf` (with the feature `pdf`) on `paper`,
+    /// `.svg` with a header above the pieces, `.dxf`, or `.json` by the schema `pattern`. Lengths in the texts
+    /// and in JSON are in `unit`.
     ///
     /// # Errors
     /// [`SaveError::Refused`] for another extension, for paper too small, and for the path of a device or pipe;
@@ -79,23 +79,23 @@ impl Pattern {
     /// ```
     #[cfg_attr(not(feature = "pdf"), allow(unused_variables, reason = "only PDF has paper"))]
     pub fn save(&self, path: impl AsRef<Path>, unit: Unit, paper: &Paper) -> Result<(), SaveError> {
-        let path = check_file_name(path.as_ref())?;
+        let path = check_path_has_no_nul_byte(path.as_ref())?;
         let drawing = || draw_pattern(self, unit);
-        let bytes = match lower_case_extension(path).as_str() {
+        let bytes = match file_extension_in_lower_case(path).as_str() {
             #[cfg(feature = "pdf")]
-            "pdf" => super::pdf::pdf(&crate::drawing::print(&drawing(), paper)?),
-            "svg" => svg(&with_header(drawing()), Scale::True).into_bytes(),
+            "pdf" => super::pdf::pdf(&crate::drawing::paginate(&drawing(), paper)?),
+            "svg" => svg(&with_header(drawing()), SvgScale::True).into_bytes(),
             "dxf" => dxf(&drawing()).into_bytes(),
             "json" => PatternReport::new(self, unit).to_json().into_bytes(),
-            _ => return Err(unknown_extension_error(path, PATTERN_EXTENSIONS)),
+            _ => return Err(unknown_file_extension_error(path, PATTERN_FILE_EXTENSIONS)),
         };
-        write_atomically(path, &bytes)
+        write_file_atomically(path, &bytes)
     }
 }
 
 impl Lay {
-    /// Writes the lay in the format of the file extension: `.svg` at a fifth of true size, or `.json` by the
-    /// schema `lay`. Printed lengths are in `unit`.
+    /// Saves the lay to a file in the format of its extension: `.svg` at a fifth of true size, or `.json` by the
+    /// schema `lay`. Lengths in the texts and in JSON are in `unit`.
     ///
     /// # Errors
     /// [`SaveError::Refused`] and [`SaveError::Failed`] as for [`Pattern::save`].
@@ -114,18 +114,18 @@ impl Lay {
     /// # Ok::<(), Box<dyn std::error::Error>>(())
     /// ```
     pub fn save(&self, path: impl AsRef<Path>, unit: Unit) -> Result<(), SaveError> {
-        let path = check_file_name(path.as_ref())?;
-        let bytes = match lower_case_extension(path).as_str() {
-            "svg" => svg(&draw_lay(self, unit), Scale::True).into_bytes(),
+        let path = check_path_has_no_nul_byte(path.as_ref())?;
+        let bytes = match file_extension_in_lower_case(path).as_str() {
+            "svg" => svg(&draw_lay(self, unit), SvgScale::True).into_bytes(),
             "json" => LayReport::new(self, unit).to_json().into_bytes(),
-            _ => return Err(unknown_extension_error(path, ".svg or .json")),
+            _ => return Err(unknown_file_extension_error(path, ".svg or .json")),
         };
-        write_atomically(path, &bytes)
+        write_file_atomically(path, &bytes)
     }
 }
 
 /// Returns the path unchanged, or a problem if the path contains a NUL byte.
-fn check_file_name(path: &Path) -> Result<&Path, Problems> {
+fn check_path_has_no_nul_byte(path: &Path) -> Result<&Path, Problems> {
     let path_text = path.display().to_string();
     let problem = || Problem::new(Code::WrongType, "path").with_value(format!("{path_text:?}"));
     if path_text.contains('\0') {
@@ -135,7 +135,7 @@ fn check_file_name(path: &Path) -> Result<&Path, Problems> {
     }
 }
 
-/// Writes a drawing in the format of the file extension: `.pdf` (with the feature `pdf`) on `paper`, or `.svg` with
+/// Saves a drawing to a file in the format of its extension: `.pdf` (with the feature `pdf`) on `paper`, or `.svg` with
 /// a header.
 ///
 /// # Errors
@@ -154,41 +154,41 @@ fn check_file_name(path: &Path) -> Result<&Path, Problems> {
 /// ```
 #[cfg_attr(not(feature = "pdf"), allow(unused_variables, reason = "only PDF has paper"))]
 pub fn save_drawing(path: impl AsRef<Path>, drawing: &Drawing, paper: &Paper) -> Result<(), SaveError> {
-    let path = check_file_name(path.as_ref())?;
-    let bytes = match lower_case_extension(path).as_str() {
+    let path = check_path_has_no_nul_byte(path.as_ref())?;
+    let bytes = match file_extension_in_lower_case(path).as_str() {
         #[cfg(feature = "pdf")]
-        "pdf" => super::pdf::pdf(&crate::drawing::print(drawing, paper)?),
-        "svg" => svg(&with_header(drawing.clone()), Scale::True).into_bytes(),
-        _ => return Err(unknown_extension_error(path, DRAWING_EXTENSIONS)),
+        "pdf" => super::pdf::pdf(&crate::drawing::paginate(drawing, paper)?),
+        "svg" => svg(&with_header(drawing.clone()), SvgScale::True).into_bytes(),
+        _ => return Err(unknown_file_extension_error(path, DRAWING_FILE_EXTENSIONS)),
     };
-    write_atomically(path, &bytes)
+    write_file_atomically(path, &bytes)
 }
 
-/// Returns the extension of a file name in lower case, without the dot; empty if there is none.
-fn lower_case_extension(path: &Path) -> String {
+/// Returns the extension of a path's file name in lower case, without the dot; empty if there is no extension.
+fn file_extension_in_lower_case(path: &Path) -> String {
     path.extension().map(|extension| extension.to_string_lossy().to_lowercase()).unwrap_or_default()
 }
 
-/// Returns the error for a file name with an unknown extension, listing the known extensions.
-fn unknown_extension_error(path: &Path, extensions: &str) -> SaveError {
+/// Creates the error for a path with an unknown file extension; `extensions` lists the known ones in its message.
+fn unknown_file_extension_error(path: &Path, extensions: &str) -> SaveError {
     let problem = Problem::new(Code::UnknownChoice, "path").with_value(format!("{:?}", path.display().to_string()));
     SaveError::Refused(problem.with_limit(format!("a name that ends with {extensions}")).into())
 }
 
-/// Number of temporary files created by this process, which makes their names unique.
-static TEMPORARY_FILES: AtomicU64 = AtomicU64::new(0);
+/// Number of temporary files that this process has created so far; it makes the next file's name unique.
+static TEMPORARY_FILE_COUNT: AtomicU64 = AtomicU64::new(0);
 
-/// Writes a file by a temporary file in the same folder, then a rename, so that no reader sees a partial file. Follows
-/// symbolic links, keeps the permissions of an earlier file, and refuses a device or pipe.
-fn write_atomically(path: &Path, bytes: &[u8]) -> Result<(), SaveError> {
-    let target = resolve_links(path);
+/// Writes bytes to a temporary file in the same folder, then renames it to `path`, so that no reader sees a partial
+/// file. Follows symbolic links, keeps the permissions of an earlier file, and refuses a device or pipe.
+fn write_file_atomically(path: &Path, bytes: &[u8]) -> Result<(), SaveError> {
+    let target = resolve_symbolic_links(path);
     let earlier = fs::metadata(&target).ok();
     if earlier.as_ref().is_some_and(|earlier| !earlier.is_file() && !earlier.is_dir()) {
         let problem = Problem::new(Code::WrongType, "path").with_value(format!("{:?}", path.display().to_string()));
         let limit = "the path of a regular file: a device or pipe has that name; choose another name";
         return Err(SaveError::Refused(problem.with_limit(limit).into()));
     }
-    let (temporary, created) = create_temporary_file(&target);
+    let (temporary, created) = create_temporary_file_next_to(&target);
     let written = created.and_then(|mut file| {
         if let Some(earlier) = earlier {
             file.set_permissions(earlier.permissions())?;
@@ -203,8 +203,8 @@ fn write_atomically(path: &Path, bytes: &[u8]) -> Result<(), SaveError> {
     })
 }
 
-/// Follows up to 40 symbolic links; returns the path reached, whether or not a file exists there.
-fn resolve_links(path: &Path) -> PathBuf {
+/// Follows up to 40 symbolic links from a path; returns the path reached, whether or not a file exists there.
+fn resolve_symbolic_links(path: &Path) -> PathBuf {
     const MAX_LINKS: u32 = 40;
     let mut target = path.to_owned();
     for _ in 0..MAX_LINKS {
@@ -214,10 +214,10 @@ fn resolve_links(path: &Path) -> PathBuf {
     target
 }
 
-/// Creates a temporary file with a unique name in the target's folder; returns its path, and the open file or an error.
-fn create_temporary_file(target: &Path) -> (PathBuf, io::Result<fs::File>) {
+/// Creates a temporary file with a unique name in the folder of `target`; returns its path, and the file or the error.
+fn create_temporary_file_next_to(target: &Path) -> (PathBuf, io::Result<fs::File>) {
     loop {
-        let count = TEMPORARY_FILES.fetch_add(1, Ordering::Relaxed);
+        let count = TEMPORARY_FILE_COUNT.fetch_add(1, Ordering::Relaxed);
         let path = target.with_file_name(format!(".kirtle-{}-{count}.part", std::process::id()));
         match fs::File::create_new(&path) {
             // A killed process with the same id may have left such a file.

@@ -4,13 +4,13 @@
 
 use std::fmt::Write;
 
-use super::decimal::{push_decimal, to_decimal};
-use crate::drawing::{Drawing, Layer, LayerKind, Mark, Part, RING_RADIUS_MM, Stroke};
+use super::decimal::{push_four_decimals, to_four_decimals};
+use crate::drawing::{Drawing, Layer, LayerKind, LineStyle, Mark, POINT_RING_RADIUS_MM, Part};
 use crate::geometry::{Path, Point};
 
 /// Size at which a browser shows an SVG drawing.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum Scale {
+pub enum SvgScale {
     /// True scale: width and height are given in millimetres.
     #[default]
     True,
@@ -18,30 +18,29 @@ pub enum Scale {
     Fit,
 }
 
-/// Appends formatted text to a string; writing to a string cannot fail.
+/// Appends formatted text to a string, like `write!` but without a result, as writing to a string cannot fail.
 macro_rules! append {
     ($($arg:tt)*) => { _ = write!($($arg)*) };
 }
 
-/// Writes a drawing as SVG. Each part becomes a group, which holds a group for each layer; the layer's kind is the
-/// class.
+/// Returns a drawing as SVG text: a group for each part, which holds a group for each layer, with its kind as class.
 ///
 /// ```
 /// use kirtle::{Body, Ease, Rules, Unit};
-/// use kirtle::files::Scale;
+/// use kirtle::files::SvgScale;
 ///
 /// let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
 /// let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
-/// let svg = kirtle::files::svg(&kirtle::drawing::draw(&draft, Unit::Cm), Scale::True);
+/// let svg = kirtle::files::svg(&kirtle::drawing::draw_draft(&draft, Unit::Cm), SvgScale::True);
 /// assert!(svg.starts_with("<svg ") && svg.contains("id=\"back-seam\""));
 /// # Ok::<(), kirtle::Problems>(())
 /// ```
 #[must_use]
-pub fn svg(drawing: &Drawing, scale: Scale) -> String {
-    let [width, height] = drawing.size_mm.map(to_decimal);
+pub fn svg(drawing: &Drawing, scale: SvgScale) -> String {
+    let [width, height] = drawing.size_mm.map(to_four_decimals);
     let display_size = match scale {
-        Scale::True => format!("width=\"{width}mm\" height=\"{height}mm\""),
-        Scale::Fit => "style=\"max-width:100%;max-height:80vh\"".to_owned(),
+        SvgScale::True => format!("width=\"{width}mm\" height=\"{height}mm\""),
+        SvgScale::Fit => "style=\"max-width:100%;max-height:80vh\"".to_owned(),
     };
     let mut svg = format!(
         "<svg xmlns=\"http://www.w3.org/2000/svg\" {display_size} viewBox=\"0 0 {width} {height}\" role=\"img\">\n\
@@ -49,7 +48,7 @@ pub fn svg(drawing: &Drawing, scale: Scale) -> String {
         escape_xml(&drawing.title)
     );
     for (k, part) in drawing.parts.iter().enumerate() {
-        let id = group_id(k, part);
+        let id = svg_group_id(k, part);
         append!(svg, "<g id=\"{id}\">\n");
         for layer in &part.layers {
             write_layer(&mut svg, &id, layer);
@@ -60,9 +59,9 @@ pub fn svg(drawing: &Drawing, scale: Scale) -> String {
     svg
 }
 
-/// Returns the id of a part's group: part name and size or body in ASCII letters, digits and hyphens. If any other
-/// letter is replaced by a hyphen, the number of the part is appended.
-fn group_id(k: usize, part: &Part) -> String {
+/// Returns the id of the SVG group of the part at index `k`: part name and size or body, in ASCII letters, digits and
+/// hyphens. If another letter had to be replaced by a hyphen, the part's number is appended.
+fn svg_group_id(k: usize, part: &Part) -> String {
     let to_plain = |c: char| if c.is_ascii_alphanumeric() || c == '-' { c } else { '-' };
     let name = if part.set.is_empty() { part.name.clone() } else { format!("{}-{}", part.name, part.set) };
     let id: String = name.chars().map(to_plain).collect();
@@ -70,27 +69,27 @@ fn group_id(k: usize, part: &Part) -> String {
 }
 
 fn write_layer(svg: &mut String, part_id: &str, layer: &Layer) {
-    let [red, green, blue] = layer.kind.ink();
+    let [red, green, blue] = layer.kind.ink_rgb();
     let ink = format!("#{red:02x}{green:02x}{blue:02x}");
     let style = match layer.kind {
         LayerKind::Cloth => format!("fill=\"{ink}\" stroke=\"none\""),
         LayerKind::Text => format!("fill=\"{ink}\" font-family=\"sans-serif\" text-anchor=\"middle\""),
         kind => {
-            let width = to_decimal(kind.line_mm());
+            let width = to_four_decimals(kind.line_width_mm());
             format!("fill=\"none\" stroke=\"{ink}\" stroke-width=\"{width}\" stroke-linejoin=\"round\"")
         }
     };
-    let name = layer.kind.name();
+    let name = layer.kind.name_in_files();
     append!(svg, "<g id=\"{part_id}-{name}\" class=\"{name}\" {style}>\n");
     for mark in &layer.marks {
         match mark {
             Mark::Line { paths, stroke } => write_line(svg, paths, *stroke),
             Mark::Point { at } => {
-                let [x, y, r] = [at.x, at.y, RING_RADIUS_MM].map(to_decimal);
+                let [x, y, r] = [at.x, at.y, POINT_RING_RADIUS_MM].map(to_four_decimals);
                 append!(svg, "<circle cx=\"{x}\" cy=\"{y}\" r=\"{r}\"/>\n");
             }
             Mark::Text { middle, text, size_mm, upwards } => {
-                let [x, y, size] = [middle.x, middle.y, *size_mm].map(to_decimal);
+                let [x, y, size] = [middle.x, middle.y, *size_mm].map(to_four_decimals);
                 let rotation = if *upwards { format!(" transform=\"rotate(-90 {x} {y})\"") } else { String::new() };
                 append!(svg, "<text x=\"{x}\" y=\"{y}\" font-size=\"{size}\"{rotation}>{}</text>\n", escape_xml(text));
             }
@@ -99,7 +98,7 @@ fn write_layer(svg: &mut String, part_id: &str, layer: &Layer) {
     svg.push_str("</g>\n");
 }
 
-fn write_line(svg: &mut String, paths: &[Path], stroke: Stroke) {
+fn write_line(svg: &mut String, paths: &[Path], stroke: LineStyle) {
     let [Some(first), Some(last)] = [paths.first(), paths.last()] else { return };
     svg.push_str("<path d=\"");
     push_point(svg, 'M', first.start());
@@ -115,7 +114,7 @@ fn write_line(svg: &mut String, paths: &[Path], stroke: Stroke) {
         }
     }
     svg.push_str(if last.end() == first.start() { "Z\"" } else { "\"" });
-    let dashes: Vec<String> = stroke.dashes_mm().iter().map(|dash| to_decimal(*dash)).collect();
+    let dashes: Vec<String> = stroke.dash_pattern_mm().iter().map(|dash| to_four_decimals(*dash)).collect();
     if !dashes.is_empty() {
         append!(svg, " stroke-dasharray=\"{}\"", dashes.join(" "));
     }
@@ -124,12 +123,12 @@ fn write_line(svg: &mut String, paths: &[Path], stroke: Stroke) {
 
 fn push_point(svg: &mut String, command: char, point: Point) {
     svg.push(command);
-    push_decimal(svg, point.x);
+    push_four_decimals(svg, point.x);
     svg.push(',');
-    push_decimal(svg, point.y);
+    push_four_decimals(svg, point.y);
 }
 
-/// Escapes a text for XML and replaces characters that XML forbids by U+FFFD.
+/// Returns a text with XML's special characters escaped, and characters that XML forbids replaced by U+FFFD.
 fn escape_xml(text: &str) -> String {
     let text = text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;").replace('"', "&quot;");
     text.replace(is_forbidden_in_xml, "\u{fffd}")

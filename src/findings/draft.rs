@@ -4,29 +4,29 @@ use super::FindingCode::{
     self, BluntDart, DartsExceedSuppression, LittleHipEase, LittleWaistEase, NarrowHem, SideSeamSteep, TipNearHip,
     WaistLargerThanHip,
 };
-use super::{Finding, angle_finding, length_finding, usual_ease_finding};
+use super::{Finding, angle_finding_from_degrees, length_finding_from_cm, low_ease_finding};
 use crate::body::{Body, Ease, Shares};
 use crate::draft::{Draft, Summary};
 use crate::field::Unit;
 use crate::scalar::{Number, Scalar};
 
-/// Minimum waist ease for sitting, in centimetres: ½ in, rounded down. Central Washington University, costume text,
-/// chapter 16, has ½ to ¾ in.
-const MIN_WAIST_EASE_CM: f64 = 1.2;
+/// Minimum waist ease for sitting, in centimetres: ½ in, rounded down. The source, Central Washington University,
+/// costume text, chapter 16, has ½ to ¾ in.
+const MIN_WAIST_EASE_FOR_SITTING_CM: f64 = 1.2;
 
-/// Minimum hip ease for sitting, in centimetres: 2 in, rounded down (Central Washington University: 2 to 2¾ in). Women of
-/// ANSUR II are 4.5 cm broader at the hip sitting than standing.
-const MIN_HIP_EASE_CM: f64 = 5.0;
+/// Minimum hip ease for sitting, in centimetres: 2 in, rounded down (Central Washington University: 2 to 2¾ in). Women
+/// of ANSUR II are 4.5 cm broader at the hip sitting than standing.
+const MIN_HIP_EASE_FOR_SITTING_CM: f64 = 5.0;
 
-/// Minimum distance from a dart tip to the hip line, in centimetres: 1 in (common practice).
-const MIN_TIP_CLEARANCE_CM: f64 = 2.54;
+/// Minimum distance of a dart tip above the hip line, in centimetres: 1 in (common practice).
+const MIN_DART_TIP_TO_HIP_LINE_CM: f64 = 2.54;
 
 // Maximum half angle of a dart, in degrees, and its tangent: above that the tip pokes out (common practice).
 const MAX_DART_HALF_ANGLE_DEGREES: f64 = 12.0;
 const MAX_DART_HALF_ANGLE_TANGENT: f64 = 0.212_556_561_670_022_13;
 
-/// Minimum lean of a side seam that no straight skirt can have, in degrees.
-const EXTREME_SIDE_LEAN_DEGREES: f64 = 45.0;
+/// Angle in degrees between side seam and vertical from which a draft cannot work as a straight skirt.
+const EXTREME_SIDE_SEAM_LEAN_DEGREES: f64 = 45.0;
 
 // Length of a walking step, height of the hip line above the floor, and girth of one knee, in centimetres: round
 // estimates without a source.
@@ -34,9 +34,9 @@ const WALKING_STEP_CM: f64 = 60.0;
 const HIP_HEIGHT_CM: f64 = 85.0;
 const KNEE_GIRTH_CM: f64 = 37.0;
 
-/// Every finding that a draft can have, with its panel, the gravest first. Bit `k` of a finding mask is set if entry
-/// `k` applies.
-pub(crate) const PANEL_FINDINGS: [(FindingCode, &str); 10] = [
+/// Every finding that a draft can have, with the panel concerned, the gravest first. Bit `k` of a draft's finding mask
+/// is set if entry `k` applies to the draft.
+pub(crate) const DRAFT_FINDINGS: [(FindingCode, &str); 10] = [
     (WaistLargerThanHip, "both"),
     (DartsExceedSuppression, "both"),
     (SideSeamSteep, "both"),
@@ -49,31 +49,30 @@ pub(crate) const PANEL_FINDINGS: [(FindingCode, &str); 10] = [
     (BluntDart, "front"),
 ];
 
-/// Returns the tangent of the default maximum lean of the side seam, the limit for drafts with given darts.
-pub(crate) fn default_max_lean_tangent() -> f64 {
+/// Returns the tangent of the default maximum angle between side seam and vertical, the limit for given darts.
+pub(crate) fn default_max_side_lean_tangent() -> f64 {
     Scalar::tan(Shares::default().steepest_side.to_radians())
 }
 
-/// Estimates the hem girth that a walking step needs, in centimetres, rounded to the nearest 5 cm.
+/// Estimates the hem girth in centimetres that a walking step needs, rounded to the nearest 5 cm.
 #[inline(always)]
-pub(crate) fn walking_girth(length: f64, hip_depth: f64) -> f64 {
+pub(crate) fn hem_girth_for_walking_cm(length: f64, hip_depth: f64) -> f64 {
     // A loop around two legs takes twice their distance, which grows from the hip line down, and the girth of one knee.
     let girth = KNEE_GIRTH_CM + 2.0 * WALKING_STEP_CM * ((length - hip_depth) / HIP_HEIGHT_CM).min(1.0);
     (girth / 5.0).round() * 5.0
 }
 
-/// Returns a pair of numbers `(a, b)` for each of [`PANEL_FINDINGS`]: the finding applies where `a < b`.
-///
-/// `max_lean` is the maximum tangent of the side seam's lean, or `None` for a draft by shares, whose excess in the side
-/// seam must be 0.
+/// Returns a pair of numbers `(a, b)` for each entry of [`DRAFT_FINDINGS`]: the finding applies if `a < b`.
+/// `max_lean` is the maximum tangent of the angle between side seam and vertical. It is `None` for a draft by shares,
+/// whose side seam is too steep if it takes suppression above its limit for which no dart has room.
 #[inline(always)]
-pub(crate) fn comparisons<T: Number>(
+pub(crate) fn finding_comparisons<T: Number>(
     summary: &Summary<T>,
     body: &Body<T>,
     ease: &Ease<T>,
     walking_girth: T,
     max_lean: Option<T>,
-) -> [(T, T); PANEL_FINDINGS.len()] {
+) -> [(T, T); DRAFT_FINDINGS.len()] {
     let (zero, nominal) = (T::constant(0.0), &summary.nominal);
     let (mut clearances, mut half_tangents) = ([T::constant(f64::INFINITY); 2], [zero; 2]);
     for (k, panel) in summary.panels.iter().enumerate() {
@@ -82,13 +81,13 @@ pub(crate) fn comparisons<T: Number>(
             half_tangents[k] = half_tangents[k].max((dart.intake * T::constant(0.5)).quotient(dart.length));
         }
     }
-    let (min_clearance, blunt) = (T::constant(MIN_TIP_CLEARANCE_CM), T::constant(MAX_DART_HALF_ANGLE_TANGENT));
+    let (min_clearance, blunt) = (T::constant(MIN_DART_TIP_TO_HIP_LINE_CM), T::constant(MAX_DART_HALF_ANGLE_TANGENT));
     [
         (nominal.total, zero),
         (nominal.side, zero),
         max_lean.map_or((zero, summary.left_in_side), |max_lean| (max_lean, summary.lean)),
-        (ease.waist, T::constant(MIN_WAIST_EASE_CM)),
-        (ease.hip, T::constant(MIN_HIP_EASE_CM)),
+        (ease.waist, T::constant(MIN_WAIST_EASE_FOR_SITTING_CM)),
+        (ease.hip, T::constant(MIN_HIP_EASE_FOR_SITTING_CM)),
         (body.hip + ease.hip, walking_girth),
         (clearances[0], min_clearance),
         (blunt, half_tangents[0]),
@@ -97,9 +96,9 @@ pub(crate) fn comparisons<T: Number>(
     ]
 }
 
-/// Returns the finding mask as a number: the sum of 2ᵏ over the indices k of the [`comparisons`] with `a < b`.
+/// Returns the finding mask as a number: the sum of 2ᵏ over the indices k of the comparisons `(a, b)` with `a < b`.
 #[inline(always)]
-pub(crate) fn sum_of_bits<T: Number>(comparisons: &[(T, T); PANEL_FINDINGS.len()]) -> T {
+pub(crate) fn finding_mask_as_number<T: Number>(comparisons: &[(T, T); DRAFT_FINDINGS.len()]) -> T {
     let (mut sum, mut bit) = (T::constant(0.0), 1.0);
     for (a, b) in comparisons {
         sum += a.lt(*b) * T::constant(bit);
@@ -108,9 +107,9 @@ pub(crate) fn sum_of_bits<T: Number>(comparisons: &[(T, T); PANEL_FINDINGS.len()
     sum
 }
 
-/// Converts a [`sum_of_bits`] to a finding mask, without the second finding if the first one implies it.
+/// Converts a finding mask from a number to bits, and clears the second bit if the first, which implies it, is set.
 #[inline(always)]
-pub(crate) fn bits_from_sum(sum: f64) -> u16 {
+pub(crate) fn finding_mask_from_number(sum: f64) -> u16 {
     // A whole number below 2¹⁰.
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
     let bits = sum as u16;
@@ -132,50 +131,50 @@ impl Draft {
     /// ```
     #[must_use]
     pub fn findings(&self) -> Vec<Finding> {
-        self.findings_in(Unit::Cm)
+        self.findings_in_unit(Unit::Cm)
     }
 
-    /// Returns the finding mask of the draft: bit `k` is set if entry `k` of [`PANEL_FINDINGS`] applies.
-    pub(crate) fn finding_bits(&self, summary: &Summary) -> u16 {
-        bits_from_sum(sum_of_bits(&self.comparisons(summary)))
+    /// Returns the finding mask of the draft: bit `k` is set if entry `k` of [`DRAFT_FINDINGS`] applies.
+    pub(crate) fn finding_mask(&self, summary: &Summary) -> u16 {
+        finding_mask_from_number(finding_mask_as_number(&self.finding_comparisons(summary)))
     }
 
-    /// Returns the [`comparisons`] of the draft.
-    fn comparisons(&self, summary: &Summary) -> [(f64, f64); PANEL_FINDINGS.len()] {
+    /// Returns the pair of numbers `(a, b)` of the draft for each of [`DRAFT_FINDINGS`], which applies if `a < b`.
+    fn finding_comparisons(&self, summary: &Summary) -> [(f64, f64); DRAFT_FINDINGS.len()] {
         let (body, ease) = (self.body(), self.ease());
-        let max_lean = self.steepest_side().is_none().then(default_max_lean_tangent);
-        comparisons(summary, body, ease, walking_girth(body.length, body.hip_depth), max_lean)
+        let max_lean = self.steepest_side_rule_in_degrees().is_none().then(default_max_side_lean_tangent);
+        finding_comparisons(summary, body, ease, hem_girth_for_walking_cm(body.length, body.hip_depth), max_lean)
     }
 
     /// Returns the cautions about the draft with lengths in `unit`.
-    pub(crate) fn findings_in(&self, unit: Unit) -> Vec<Finding> {
-        let comparisons = self.comparisons(&self.summary());
-        let bits = bits_from_sum(sum_of_bits(&comparisons));
-        let indices = (0..PANEL_FINDINGS.len()).filter(|index| bits >> index & 1 == 1);
-        indices.map(|index| self.finding_at(index, comparisons[index], unit)).collect()
+    pub(crate) fn findings_in_unit(&self, unit: Unit) -> Vec<Finding> {
+        let comparisons = self.finding_comparisons(&self.summary());
+        let bits = finding_mask_from_number(finding_mask_as_number(&comparisons));
+        let indices = (0..DRAFT_FINDINGS.len()).filter(|index| bits >> index & 1 == 1);
+        indices.map(|index| self.draft_finding_at_index(index, comparisons[index], unit)).collect()
     }
 
-    /// Creates the finding at `index` of [`PANEL_FINDINGS`] from the numbers `a < b` of its comparison.
-    fn finding_at(&self, index: usize, (a, b): (f64, f64), unit: Unit) -> Finding {
-        let (code, panel) = PANEL_FINDINGS[index];
+    /// Creates the finding at `index` of [`DRAFT_FINDINGS`] from the compared numbers `a < b`, with lengths in `unit`.
+    fn draft_finding_at_index(&self, index: usize, (a, b): (f64, f64), unit: Unit) -> Finding {
+        let (code, panel) = DRAFT_FINDINGS[index];
         let degrees = |tangent: f64| Scalar::atan(tangent).to_degrees();
         match code {
-            WaistLargerThanHip => length_finding(code, panel, -2.0 * a, 0.0, unit),
+            WaistLargerThanHip => length_finding_from_cm(code, panel, -2.0 * a, 0.0, unit),
             DartsExceedSuppression => {
                 let intake = self.nominal.back + self.nominal.front;
-                length_finding(code, panel, intake, self.nominal.total, unit)
+                length_finding_from_cm(code, panel, intake, self.nominal.total, unit)
             }
             SideSeamSteep => {
-                let max_lean = self.steepest_side().unwrap_or(Shares::default().steepest_side);
-                let finding = angle_finding(code, panel, degrees(self.side_lean()), max_lean);
-                let is_extreme = finding.measured >= EXTREME_SIDE_LEAN_DEGREES;
+                let max_lean = self.steepest_side_rule_in_degrees().unwrap_or(Shares::default().steepest_side);
+                let finding = angle_finding_from_degrees(code, panel, degrees(self.side_lean()), max_lean);
+                let is_extreme = finding.measured >= EXTREME_SIDE_SEAM_LEAN_DEGREES;
                 let message = finding.message.replacen("At", "This will not work as a straight skirt: at", 1);
                 if is_extreme { Finding { message, ..finding } } else { finding }
             }
-            LittleWaistEase => usual_ease_finding(code, a, b, ["1.2 to 1.9 cm", "½ to ¾ in"], unit),
-            LittleHipEase => usual_ease_finding(code, a, b, ["5 to 7 cm", "2 to 2¾ in"], unit),
-            BluntDart => angle_finding(code, panel, degrees(b), MAX_DART_HALF_ANGLE_DEGREES),
-            _ => length_finding(code, panel, a, b, unit),
+            LittleWaistEase => low_ease_finding(code, a, b, ["1.2 to 1.9 cm", "½ to ¾ in"], unit),
+            LittleHipEase => low_ease_finding(code, a, b, ["5 to 7 cm", "2 to 2¾ in"], unit),
+            BluntDart => angle_finding_from_degrees(code, panel, degrees(b), MAX_DART_HALF_ANGLE_DEGREES),
+            _ => length_finding_from_cm(code, panel, a, b, unit),
         }
     }
 }

@@ -1,13 +1,13 @@
 //! Findings about the ease between waist and hem.
 
 use super::FindingCode::{self, LittleHipEase, LittleWaistEase, NarrowHem, TightBetween};
-use super::{Finding, length_finding};
+use super::{Finding, length_finding_from_cm};
 use crate::draft::Draft;
 use crate::ease_profile::EaseByLevel;
 
 impl Draft {
-    /// Returns the cautions about ease at every level, in the unit of `ease`: for sitting, for walking, and for a
-    /// garment narrower than the body between waist and hip line.
+    /// Returns the cautions about the ease of the garment, in the unit of `ease`: too little for sitting or walking, or
+    /// a garment narrower than the body between waist and hip line.
     ///
     /// ```
     /// use kirtle::{Body, Ease, Rules, Unit};
@@ -27,9 +27,9 @@ impl Draft {
         let limit = self.ease().waist.min(self.ease().hip).min(0.0);
         // A difference below 1e-6 cm is rounding: the solver closes the waist to a tolerance.
         let is_tight = tightest < limit - 1e-6;
-        let tight_between = is_tight.then(|| length_finding(TightBetween, "both", tightest, limit, ease.unit));
+        let tight_between = is_tight.then(|| length_finding_from_cm(TightBetween, "both", tightest, limit, ease.unit));
         let ease_codes = [LittleWaistEase, LittleHipEase, NarrowHem].map(FindingCode::name);
-        let draft_findings = self.findings_in(ease.unit).into_iter();
+        let draft_findings = self.findings_in_unit(ease.unit).into_iter();
         tight_between.into_iter().chain(draft_findings.filter(|finding| ease_codes.contains(&&*finding.code))).collect()
     }
 }

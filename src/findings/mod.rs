@@ -17,7 +17,8 @@ mod ease_profile;
 mod pattern;
 
 pub(crate) use draft::{
-    PANEL_FINDINGS, bits_from_sum, comparisons, default_max_lean_tangent, sum_of_bits, walking_girth,
+    DRAFT_FINDINGS, default_max_side_lean_tangent, finding_comparisons, finding_mask_as_number,
+    finding_mask_from_number, hem_girth_for_walking_cm,
 };
 
 use std::borrow::Cow;
@@ -27,8 +28,8 @@ use serde::{Deserialize, Serialize};
 
 use crate::field::Unit;
 
-/// Declares [`FindingCode`]: variant, name in JSON, and message template, in which `{panel}`, `{measured}` and
-/// `{limit}` stand for a panel and formatted values.
+/// Declares the enum [`FindingCode`]. Each row has a variant, its name in JSON, and its message template, in which
+/// `{panel}`, `{measured}` and `{limit}` stand for a panel and formatted values.
 macro_rules! findings {
     ($($(#[doc = $doc:literal])+ $variant:ident = $text:literal, $message:literal;)*) => {
         /// The kind of a [`Finding`].
@@ -70,7 +71,7 @@ findings! {
     DartsExceedSuppression = "darts_exceed_suppression",
         "On half the skirt the given darts take in {measured}, but only {limit} needs taking in: the side seam leans \
          outwards towards the waist. Use smaller or fewer darts.";
-    /// The side seam leans more than its limit at the waist.
+    /// At the waist, the angle between side seam and vertical exceeds its limit.
     SideSeamSteep = "side_seam_steep",
         "At the waist the side seam leans {measured} from the vertical, more than the {limit} of the drafting rules, \
          and may bulge over the hip. Use more or larger darts, a yoke or gores.";
@@ -107,7 +108,7 @@ findings! {
     SideAllowanceReduced = "side_allowance_reduced",
         "The side seam curves too sharply for an allowance of {limit}, so it is reduced to {measured}. Sew the side \
          seams {measured} from the cut edge.";
-    /// The hem allowance is deeper than the straight part of the side seam.
+    /// The hem allowance is deeper than the straight part of the side seam; turned up, it reaches above the hip line.
     HemAboveHipLine = "hem_above_hip_line",
         "The hem allowance of {measured} is deeper than the straight part of the side seam, {limit}: turned up, it \
          reaches above the hip line and may not lie flat. Use a narrower hem or a facing.";
@@ -115,7 +116,7 @@ findings! {
     FoldNotMirrored = "fold_not_mirrored",
         "At {measured} of the {panel} the cut edge could not be shaped to lie level with the layer below. Fold and \
          press there, then trim the edge level.";
-    /// The garment is narrower than the hip at the end of the opening.
+    /// At the end of the zip opening, the girth of the garment is less than the hip girth of the body.
     HipCannotPass = "hip_cannot_pass",
         "At the end of the opening the skirt measures {measured} around, less than the hip of {limit}, and may not \
          go on over the hips. Make the opening longer, or use cloth that stretches.";
@@ -125,7 +126,7 @@ findings! {
          or save the pattern as SVG.";
 }
 
-/// One caution about a valid draft.
+/// One caution about a valid draft or pattern.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[cfg_attr(feature = "python", pyo3::pyclass(frozen, get_all, eq, module = "kirtle"))]
@@ -141,33 +142,33 @@ pub struct Finding {
     pub limit: f64,
     /// Unit of `measured` and `limit`: `cm`, `in`, `deg` or `count`.
     pub unit: Cow<'static, str>,
-    /// Finding in plain English, with values and advice.
+    /// Caution in plain English, with the values and with advice.
     pub message: String,
 }
 
-/// Creates a finding about lengths, given in centimetres and reported in `unit`.
-fn length_finding(code: FindingCode, panel: &'static str, measured: f64, limit: f64, unit: Unit) -> Finding {
-    let text = |length_cm: f64| format!("{} {}", unit.format_rounded(length_cm), unit.name());
+/// Creates a finding from a measured length and its limit, both given in centimetres and reported in `unit`.
+fn length_finding_from_cm(code: FindingCode, panel: &'static str, measured: f64, limit: f64, unit: Unit) -> Finding {
+    let text = |length_cm: f64| format!("{} {}", unit.format_for_cutters(length_cm), unit.name());
     let message = code.message(panel, &text(measured), &text(limit));
     let [measured, limit] = [measured, limit].map(|length_cm| unit.length_from_cm(length_cm));
     Finding { code: code.name().into(), panel: panel.into(), measured, limit, unit: unit.name().into(), message }
 }
 
-/// Creates a finding about ease below the `usual` range of a published guide, written in centimetres and in inches.
-fn usual_ease_finding(code: FindingCode, measured: f64, limit: f64, [cm, inches]: [&str; 2], unit: Unit) -> Finding {
+/// Creates a finding about an ease, in centimetres, below the usual range of a published guide, reported in `unit`.
+fn low_ease_finding(code: FindingCode, measured: f64, limit: f64, [cm, inches]: [&str; 2], unit: Unit) -> Finding {
     let usual = if unit == Unit::In { inches } else { cm };
-    let message = code.message("", &format!("{} {}", unit.format_rounded(measured), unit.name()), usual);
-    Finding { message, ..length_finding(code, "both", measured, limit, unit) }
+    let message = code.message("", &format!("{} {}", unit.format_for_cutters(measured), unit.name()), usual);
+    Finding { message, ..length_finding_from_cm(code, "both", measured, limit, unit) }
 }
 
-/// Creates a finding about angles in degrees.
-fn angle_finding(code: FindingCode, panel: &'static str, measured: f64, limit: f64) -> Finding {
+/// Creates a finding from a measured angle and its limit, both in degrees.
+fn angle_finding_from_degrees(code: FindingCode, panel: &'static str, measured: f64, limit: f64) -> Finding {
     let message = code.message(panel, &format!("{measured:.1}°"), &format!("{limit:.1}°"));
     Finding { code: code.name().into(), panel: panel.into(), measured, limit, unit: "deg".into(), message }
 }
 
-/// Creates a finding about a count that should be 0; `noun` is the singular of what is counted.
-fn count_finding(code: FindingCode, panel: &'static str, measured: usize, noun: &str) -> Finding {
+/// Creates a finding about a count that should be 0; `noun` names the counted things in the singular.
+fn nonzero_count_finding(code: FindingCode, panel: &'static str, measured: usize, noun: &str) -> Finding {
     let plural = if measured == 1 { "" } else { "s" };
     let message = code.message(panel, &format!("{measured} {noun}{plural}"), "0");
     // A few folds or letters.

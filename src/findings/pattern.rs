@@ -1,13 +1,13 @@
 //! Findings of a pattern: opening, allowances, hem, folded edges and printed name.
 
-use super::{Finding, FindingCode, count_finding, length_finding};
+use super::{Finding, FindingCode, length_finding_from_cm, nonzero_count_finding};
 use crate::field::Unit;
 use crate::pattern::Pattern;
 use crate::text::{is_blank, is_in_pdf_font};
 
 impl Pattern {
-    /// Returns the cautions about the cutting, with lengths in centimetres. [`Draft::findings`](crate::Draft::findings)
-    /// returns the cautions about the draft.
+    /// Returns the cautions about opening, allowances, hem, folds and printed name, with lengths in centimetres; those
+    /// about the draft itself come from [`Draft::findings`](crate::Draft::findings).
     ///
     /// ```
     /// use kirtle::{Body, Cutting, Ease, Opening, Rules};
@@ -20,11 +20,11 @@ impl Pattern {
     /// ```
     #[must_use]
     pub fn findings(&self) -> Vec<Finding> {
-        self.findings_in(Unit::Cm)
+        self.findings_in_unit(Unit::Cm)
     }
 
-    /// Returns the cautions about the cutting, with lengths in `unit`.
-    pub(crate) fn findings_in(&self, unit: Unit) -> Vec<Finding> {
+    /// Returns the cautions about opening, allowances, hem, folds and printed name, with lengths in `unit`.
+    pub(crate) fn findings_in_unit(&self, unit: Unit) -> Vec<Finding> {
         let (body, requested, cut) = (self.draft().body(), self.cutting().allowances, self.cut_allowances);
         let (girth, straight) = (self.girth_at_opening_end(), body.length - body.hip_depth);
         let candidates = [
@@ -35,14 +35,14 @@ impl Pattern {
         ];
         let broken = candidates.into_iter().filter(|(is_broken, ..)| *is_broken);
         let mut findings: Vec<Finding> =
-            broken.map(|(_, code, measured, limit)| length_finding(code, "both", measured, limit, unit)).collect();
+            broken.map(|(_, code, value, limit)| length_finding_from_cm(code, "both", value, limit, unit)).collect();
         let unshaped = self.pieces().into_iter().filter(|piece| piece.straight_folds > 0);
         findings.extend(unshaped.map(|piece| {
-            count_finding(FindingCode::FoldNotMirrored, piece.panel.half.name(), piece.straight_folds, "fold")
+            nonzero_count_finding(FindingCode::FoldNotMirrored, piece.panel.half.name(), piece.straight_folds, "fold")
         }));
         let name = if is_blank(&self.cutting().name) { "" } else { &self.cutting().name };
-        let boxes = name.chars().filter(|letter| !is_in_pdf_font(*letter)).count();
-        findings.extend((boxes > 0).then(|| count_finding(FindingCode::NameNotPrinted, "both", boxes, "letter")));
+        let n = name.chars().filter(|letter| !is_in_pdf_font(*letter)).count();
+        findings.extend((n > 0).then(|| nonzero_count_finding(FindingCode::NameNotPrinted, "both", n, "letter")));
         findings
     }
 }

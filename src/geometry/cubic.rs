@@ -4,7 +4,7 @@ use super::{Point, Vector, norm};
 use crate::scalar::{Number, Scalar};
 
 /// Nodes of the eight-point Gauss–Legendre rule on [0, 1].
-const GAUSS_NODES: [f64; 8] = [
+const EIGHT_GAUSS_LEGENDRE_NODES: [f64; 8] = [
     0.019_855_071_751_231_85,
     0.101_666_761_293_186_65,
     0.237_233_795_041_835_5,
@@ -16,7 +16,7 @@ const GAUSS_NODES: [f64; 8] = [
 ];
 
 /// Weights of the eight-point Gauss–Legendre rule on [0, 1].
-const GAUSS_WEIGHTS: [f64; 8] = [
+const EIGHT_GAUSS_LEGENDRE_WEIGHTS: [f64; 8] = [
     0.050_614_268_145_188_15,
     0.111_190_517_226_687_25,
     0.156_853_322_938_943_65,
@@ -27,15 +27,15 @@ const GAUSS_WEIGHTS: [f64; 8] = [
     0.050_614_268_145_188_15,
 ];
 
-/// Maximum ratio of the lengths from [`Differences::squared_change_and_chord`] at which one Gauss–Legendre interval is
-/// exact to a relative 1e-13. Two intervals allow four times the ratio.
+/// Maximum ratio of the results of `squared_derivative_change_and_chord` at which the eight-point Gauss–Legendre rule
+/// on one interval gives the length of a curve to a relative 1e-13. On two intervals, four times the ratio is allowed.
 ///
-/// Compared with a rule of 640 points on eight million curves. A curve above the limit may have a cusp, where the speed
-/// is zero and quadrature converges slowly.
-pub(crate) const MAX_SQUARED_CHANGE_RATIO: f64 = 0.06;
+/// A rule of 640 points gave the same lengths on eight million curves. A curve above the maximum may have a cusp, where
+/// the speed is zero and quadrature converges slowly.
+pub(crate) const MAX_SQUARED_CHANGE_RATIO_FOR_ONE_INTERVAL: f64 = 0.06;
 
-/// Maximum depth of halving a curve to measure its length; a last half with a cusp is below 1e-15 of the length.
-const MAX_LENGTH_HALVINGS: u8 = 25;
+/// Maximum number of nested halvings of a curve to measure its length; a last part with a cusp has below 1e-15 of it.
+const MAX_NESTED_LENGTH_HALVINGS: u8 = 25;
 
 /// Cubic Bézier curve, defined by four control points.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -61,16 +61,16 @@ impl<T: Number> Cubic<T> {
 
     /// Returns the derivative of the point with respect to the parameter `t`, from 0 at the start to 1 at the end.
     pub fn velocity(&self, t: T) -> Vector<T> {
-        let Differences([a, b, c]) = self.differences();
+        let ControlPointDifferences([a, b, c]) = self.control_point_differences();
         let s = T::constant(1.0) - t;
         (a * (s * s) + b * (T::constant(2.0) * s * t) + c * (t * t)) * T::constant(3.0)
     }
 
-    /// Returns the differences of consecutive control points.
+    /// Returns the three differences of consecutive control points, each point minus the point before it.
     #[inline(always)]
-    pub(crate) fn differences(&self) -> Differences<T> {
+    pub(crate) fn control_point_differences(&self) -> ControlPointDifferences<T> {
         let [a, b, c, d] = self.points;
-        Differences([b - a, c - b, d - c])
+        ControlPointDifferences([b - a, c - b, d - c])
     }
 
     /// Returns the curve in the reverse direction, from end to start.
@@ -87,26 +87,26 @@ impl<T: Scalar> Cubic<T> {
     /// Integrates the speed by the eight-point Gauss–Legendre rule. A strongly bent curve is halved until the rule is
     /// exact enough for each half; the waist and side curves of usual bodies need no halving.
     pub fn length(&self) -> T {
-        self.differences().adaptive_length(MAX_LENGTH_HALVINGS)
+        self.control_point_differences().arc_length_by_halving(MAX_NESTED_LENGTH_HALVINGS)
     }
 }
 
-/// Differences of consecutive control points: the shape of a cubic curve without its position.
+/// Three differences of consecutive control points of a cubic curve: its shape without its position.
 #[derive(Clone, Copy, Debug)]
-pub(crate) struct Differences<T>(pub(crate) [Vector<T>; 3]);
+pub(crate) struct ControlPointDifferences<T>(pub(crate) [Vector<T>; 3]);
 
-impl<T: Number> Differences<T> {
-    /// Returns the arc length by the eight-point Gauss–Legendre rule on each of `intervals` equal parts of the
-    /// parameter.
+impl<T: Number> ControlPointDifferences<T> {
+    /// Returns the arc length of the curve by the eight-point Gauss–Legendre rule on each of `intervals` equal
+    /// intervals of the parameter.
     #[inline(always)]
-    pub(crate) fn quadrature_length(self, intervals: u8) -> T {
+    pub(crate) fn arc_length_by_quadrature(self, intervals: u8) -> T {
         let Self([a, b, c]) = self;
         // The speed is three times the norm of a + (linear + square t) t.
         let (linear, square) = ((b - a) * T::constant(2.0), a - b * T::constant(2.0) + c);
         let share = 1.0 / f64::from(intervals);
         let mut sum = T::constant(0.0);
         for interval in 0..intervals {
-            for (node, weight) in GAUSS_NODES.into_iter().zip(GAUSS_WEIGHTS) {
+            for (node, weight) in EIGHT_GAUSS_LEGENDRE_NODES.into_iter().zip(EIGHT_GAUSS_LEGENDRE_WEIGHTS) {
                 let t = T::constant((f64::from(interval) + node) * share);
                 sum += norm(a + (linear + square * t) * t) * T::constant(weight);
             }
@@ -114,17 +114,17 @@ impl<T: Number> Differences<T> {
         sum * T::constant(3.0 * share)
     }
 
-    /// Returns two squared lengths: 9 × the larger second difference of the control points (9, as the derivative's
-    /// control points are 3 × the differences), and the chord. Their ratio measures how strongly the curve bends.
+    /// Returns the squares of two lengths: of the larger step between consecutive control points of the derivative,
+    /// and of the chord from start to end. Their ratio measures how strongly the curve bends.
     #[inline(always)]
-    pub(crate) fn squared_change_and_chord(self) -> (T, T) {
+    pub(crate) fn squared_derivative_change_and_chord(self) -> (T, T) {
         let squared = |v: Vector<T>| v.x * v.x + v.y * v.y;
         let Self([a, b, c]) = self;
         let change = squared(b - a).max(squared(c - b)) * T::constant(9.0);
         (change, squared(a + b + c))
     }
 
-    /// Splits the curve at `t = 1/2` by de Casteljau's algorithm, and returns the differences of each half.
+    /// Returns the control point differences of the two halves of the curve, split at `t = 1/2` (de Casteljau).
     fn differences_of_halves(self) -> [Self; 2] {
         let Self([a, b, c]) = self;
         let [half, quarter] = [0.5, 0.25].map(T::constant);
@@ -134,22 +134,22 @@ impl<T: Number> Differences<T> {
     }
 }
 
-impl<T: Scalar> Differences<T> {
-    /// Returns the arc length by adaptive quadrature, with at most `halvings` nested halvings.
-    fn adaptive_length(self, halvings: u8) -> T {
-        let (change, chord) = self.squared_change_and_chord();
+impl<T: Scalar> ControlPointDifferences<T> {
+    /// Returns the arc length of the curve by adaptive quadrature, with at most `halvings` nested halvings.
+    fn arc_length_by_halving(self, halvings: u8) -> T {
+        let (change, chord) = self.squared_derivative_change_and_chord();
         let (change, chord) = (change.re(), chord.re());
-        if change <= MAX_SQUARED_CHANGE_RATIO * chord {
-            return self.quadrature_length(1);
+        if change <= MAX_SQUARED_CHANGE_RATIO_FOR_ONE_INTERVAL * chord {
+            return self.arc_length_by_quadrature(1);
         }
-        if change <= 4.0 * MAX_SQUARED_CHANGE_RATIO * chord {
-            return self.quadrature_length(2);
+        if change <= 4.0 * MAX_SQUARED_CHANGE_RATIO_FOR_ONE_INTERVAL * chord {
+            return self.arc_length_by_quadrature(2);
         }
         // Halves of a curve with NaN or infinite coordinates never pass the tests above.
         if halvings == 0 || !change.is_finite() {
-            return self.quadrature_length(1);
+            return self.arc_length_by_quadrature(1);
         }
-        let [first, second] = self.differences_of_halves().map(|half| half.adaptive_length(halvings - 1));
+        let [first, second] = self.differences_of_halves().map(|half| half.arc_length_by_halving(halvings - 1));
         first + second
     }
 }

@@ -1,24 +1,24 @@
 //! Flattening of paths to polylines, for file formats and computations that support only straight lines.
 
-use super::cubic::Differences;
+use super::cubic::ControlPointDifferences;
 use super::{Path, Point};
 
-/// Flattens connected paths to the vertices of one polyline, at most `tolerance` centimetres from the paths.
-pub(crate) fn flatten(paths: &[Path], tolerance: f64) -> Vec<Point> {
+/// Returns the vertices of one polyline along connected paths, at most `tolerance` (in their unit) from the paths.
+pub(crate) fn flatten_to_polyline(paths: &[Path], tolerance: f64) -> Vec<Point> {
     let mut vertices: Vec<Point> = paths.first().map(Path::start).into_iter().collect();
     for path in paths {
-        let chords = chord_count(path, tolerance);
+        let chords = chord_count_within_tolerance(path, tolerance);
         vertices.extend((1..chords).map(|k| path.point_at(f64::from(k) / f64::from(chords))));
         vertices.push(path.end());
     }
     vertices
 }
 
-/// Returns the number of chords that keep within `tolerance` of a path: a chord over a parameter interval `h` deviates
-/// by at most `h² / 8` times the maximum acceleration.
-fn chord_count(path: &Path, tolerance: f64) -> u32 {
+/// Returns the number of chords, over equal parameter intervals, that approximate a path to within `tolerance`. A chord
+/// over an interval `h` deviates by at most `h² / 8` times the maximum second derivative.
+fn chord_count_within_tolerance(path: &Path, tolerance: f64) -> u32 {
     let Path::Cubic(cubic) = path else { return 1 };
-    let Differences([a, b, c]) = cubic.differences();
+    let ControlPointDifferences([a, b, c]) = cubic.control_point_differences();
     let acceleration = 6.0 * (b - a).norm().max((c - b).norm());
     let chords = (acceleration / (8.0 * tolerance)).sqrt().ceil();
     // The cast saturates, and turns NaN into 0; 10 000 chords are more than any printed curve needs.

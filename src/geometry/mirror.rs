@@ -5,7 +5,7 @@ use super::{Cubic, Path, Point, Vector};
 /// Infinite straight line with a direction.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Line {
-    /// Point on the line.
+    /// Any point on the line.
     origin: Point,
     /// Unit vector along the line.
     direction: Vector,
@@ -17,7 +17,7 @@ impl Line {
         Self { origin, direction: direction.normalize() }
     }
 
-    /// Returns the unit normal to the left of the line.
+    /// Returns the unit vector perpendicular to the line, towards its left.
     pub(crate) fn left_normal(&self) -> Vector {
         Vector::new(self.direction.y, -self.direction.x)
     }
@@ -27,13 +27,13 @@ impl Line {
         (point - self.origin).dot(&self.left_normal())
     }
 
-    /// Reflects a point in the line.
+    /// Returns the mirror image of a point in the line.
     pub(crate) fn reflect(&self, point: Point) -> Point {
         point - self.left_normal() * (2.0 * self.signed_distance(point))
     }
 
-    /// Returns the parallel line that lies `distance` to the left.
-    pub(crate) fn parallel(&self, distance: f64) -> Self {
+    /// Returns the line parallel to this one, `distance` centimetres to its left.
+    pub(crate) fn left_parallel(&self, distance: f64) -> Self {
         Self { origin: self.origin + self.left_normal() * distance, direction: self.direction }
     }
 }
@@ -48,7 +48,7 @@ impl Path {
     }
 
     /// Returns the part of the path from parameter 0 to `t`.
-    fn start_part(&self, t: f64) -> Self {
+    fn part_up_to_parameter(&self, t: f64) -> Self {
         let between = |p: Point, q: Point| p + (q - p) * t;
         match self {
             Self::Line([a, b]) => Self::Line([*a, between(*a, *b)]),
@@ -61,21 +61,21 @@ impl Path {
         }
     }
 
-    /// Returns whether every difference of consecutive control points has a positive component along `direction`.
-    fn moves_along(&self, direction: Vector) -> bool {
+    /// Returns whether each control point of the path lies further along `direction` than the one before.
+    fn always_advances_along(&self, direction: Vector) -> bool {
         self.points().windows(2).all(|pair| (pair[1] - pair[0]).dot(&direction) > 0.0)
     }
 }
 
-/// Clips connected paths at a line that they approach from the right.
+/// Returns the part of connected paths from their start to a line, which they approach from the right.
 ///
 /// Returns `None` if the paths end before the line, move away from the line, or move against the direction `ahead`.
 pub(crate) fn clip_at_line(paths: impl IntoIterator<Item = Path>, line: &Line, ahead: Vector) -> Option<Vec<Path>> {
     let mut clipped = Vec::new();
     for path in paths {
         let crosses = line.signed_distance(path.end()) >= 0.0;
-        let path = if crosses { path.start_part(crossing_parameter(&path, line)) } else { path };
-        if !path.moves_along(ahead) || !path.moves_along(line.left_normal()) {
+        let path = if crosses { path.part_up_to_parameter(line_crossing_parameter(&path, line)) } else { path };
+        if !path.always_advances_along(ahead) || !path.always_advances_along(line.left_normal()) {
             return None;
         }
         clipped.push(path);
@@ -86,8 +86,8 @@ pub(crate) fn clip_at_line(paths: impl IntoIterator<Item = Path>, line: &Line, a
     None
 }
 
-/// Returns the parameter at which a path crosses a line from right to left, by bisection to the last bit.
-fn crossing_parameter(path: &Path, line: &Line) -> f64 {
+/// Returns the parameter of the path at which it crosses a line from right to left, by bisection to the last bit.
+fn line_crossing_parameter(path: &Path, line: &Line) -> f64 {
     let (mut before, mut after) = (0.0, 1.0);
     loop {
         let middle = f64::midpoint(before, after);

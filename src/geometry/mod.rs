@@ -17,8 +17,8 @@ mod offset;
 mod path;
 
 pub use cubic::Cubic;
-pub(crate) use cubic::MAX_SQUARED_CHANGE_RATIO;
-pub(crate) use flatten::flatten;
+pub(crate) use cubic::MAX_SQUARED_CHANGE_RATIO_FOR_ONE_INTERVAL;
+pub(crate) use flatten::flatten_to_polyline;
 pub(crate) use mirror::{Line, clip_at_line};
 pub use path::Path;
 
@@ -30,7 +30,7 @@ pub type Vector<T = f64> = nalgebra::Vector2<T>;
 
 use crate::scalar::Number;
 
-/// Returns the Euclidean length of a vector. The `norm` of nalgebra does not support dual numbers.
+/// Returns the Euclidean length of a vector over any number type; `norm` of nalgebra does not support dual numbers.
 #[inline(always)]
 pub(crate) fn norm<T: Number>(v: Vector<T>) -> T {
     (v.x * v.x + v.y * v.y).sqrt()

@@ -4,78 +4,79 @@
 //! Its derivative is `(1 + d κ) P'`, with the curvature `κ`. A Hermite cubic through two offset points has an error of
 //! fourth order in the parameter interval; the interval is halved until the error is at most a micrometre.
 
-use super::cubic::Differences;
+use super::cubic::ControlPointDifferences;
 use super::{Cubic, Point, Vector, cross};
 
 /// Maximum distance of a fitted cubic from the exact offset curve, in centimetres: one micrometre.
-const FIT_TOLERANCE_CM: f64 = 1e-4;
+const OFFSET_FIT_TOLERANCE_CM: f64 = 1e-4;
 
-/// Maximum depth of halving the parameter interval to fit an offset curve; usual curves need 2.
-const MAX_FIT_HALVINGS: u32 = 10;
+/// Maximum number of nested halvings of the parameter interval to fit an offset curve; usual curves need 2.
+const MAX_NESTED_OFFSET_FIT_HALVINGS: u32 = 10;
 
-/// Number of equal parameter intervals between the samples of a curve.
-const SAMPLE_INTERVALS: u32 = 128;
+/// Number of equal parameter intervals at whose ends a curve is sampled.
+const CURVE_SAMPLE_INTERVALS: u32 = 128;
 
-/// Returns the parameters, from 0 to 1, at which a curve is sampled.
-fn sample_parameters() -> impl Iterator<Item = f64> {
-    (0..=SAMPLE_INTERVALS).map(|k| f64::from(k) / f64::from(SAMPLE_INTERVALS))
+/// Returns the equally spaced parameters, from 0 to 1, at which a curve is sampled.
+fn curve_sample_parameters() -> impl Iterator<Item = f64> {
+    (0..=CURVE_SAMPLE_INTERVALS).map(|k| f64::from(k) / f64::from(CURVE_SAMPLE_INTERVALS))
 }
 
 impl Cubic {
     /// Returns connected cubics that approximate the offset curve at `distance` centimetres to the left of travel.
-    pub(crate) fn offset_curve(&self, distance: f64) -> Vec<Cubic> {
+    pub(crate) fn offset_curve_to_left(&self, distance: f64) -> Vec<Cubic> {
         let mut cubics = Vec::new();
         if distance == 0.0 {
             cubics.push(*self);
         } else {
-            self.append_offset_cubics(distance, [0.0, 1.0], MAX_FIT_HALVINGS, &mut cubics);
+            self.append_offset_cubics(distance, [0.0, 1.0], MAX_NESTED_OFFSET_FIT_HALVINGS, &mut cubics);
         }
         cubics
     }
 
-    /// Returns the maximum curvature towards the left of travel. An offset to the left by its reciprocal has a cusp.
+    /// Returns the maximum curvature towards the left of travel. An offset by its reciprocal to the left has a cusp.
     pub(crate) fn max_left_curvature(&self) -> f64 {
-        sample_parameters().map(|t| -self.curvature(t)).fold(f64::NEG_INFINITY, f64::max)
+        curve_sample_parameters().map(|t| -self.signed_curvature(t)).fold(f64::NEG_INFINITY, f64::max)
     }
 
-    /// Returns the smallest offset to the left at which the offset curve reaches the centre line `x = 0`.
-    pub(crate) fn offset_to_centre_line(&self) -> f64 {
+    /// Returns the smallest distance to the left, in cm, at which the offset curve reaches the centre line `x = 0`.
+    pub(crate) fn smallest_offset_reaching_centre_line(&self) -> f64 {
         let offset_at = |t| {
             let velocity = self.velocity(t);
             // Component of the unit normal towards the centre line.
             let towards_centre = -velocity.y / velocity.norm();
             if towards_centre > 0.0 { self.point_at(t).x / towards_centre } else { f64::INFINITY }
         };
-        sample_parameters().map(offset_at).fold(f64::INFINITY, f64::min)
+        curve_sample_parameters().map(offset_at).fold(f64::INFINITY, f64::min)
     }
 
-    /// Returns the curvature at `t`, positive in a turn to the right of travel.
-    fn curvature(&self, t: f64) -> f64 {
+    /// Returns the curvature of the curve at `t`, positive in a turn to the right of travel.
+    fn signed_curvature(&self, t: f64) -> f64 {
         let velocity = self.velocity(t);
-        cross::<f64>(velocity, self.acceleration(t)) / velocity.norm().powi(3)
+        cross::<f64>(velocity, self.second_derivative(t)) / velocity.norm().powi(3)
     }
 
-    /// Returns the second derivative of the point with respect to `t`.
-    fn acceleration(&self, t: f64) -> Vector {
-        let Differences([a, b, c]) = self.differences();
+    /// Returns the second derivative of the curve's point with respect to the parameter `t`, at `t`.
+    fn second_derivative(&self, t: f64) -> Vector {
+        let ControlPointDifferences([a, b, c]) = self.control_point_differences();
         ((b - a) * (1.0 - t) + (c - b) * t) * 6.0
     }
 
-    /// Returns the point of the offset curve at `t`, and its derivative with respect to `t`.
-    fn offset_point(&self, distance: f64, t: f64) -> (Point, Vector) {
+    /// Returns the point at `t` of the exact offset curve to the left, and its derivative with respect to `t`.
+    fn offset_point_and_derivative(&self, distance: f64, t: f64) -> (Point, Vector) {
         let velocity = self.velocity(t);
         let normal = Vector::new(velocity.y, -velocity.x) / velocity.norm();
-        (self.point_at(t) + normal * distance, velocity * (1.0 + distance * self.curvature(t)))
+        (self.point_at(t) + normal * distance, velocity * (1.0 + distance * self.signed_curvature(t)))
     }
 
-    /// Appends cubics that fit the offset curve from parameter `from` to `to`, with at most `halvings` nested halvings.
+    /// Appends cubics that fit the offset curve from parameter `from` to `to`, by at most `halvings` nested halvings.
     fn append_offset_cubics(&self, distance: f64, [from, to]: [f64; 2], halvings: u32, cubics: &mut Vec<Cubic>) {
-        let (start, start_tangent) = self.offset_point(distance, from);
-        let (end, end_tangent) = self.offset_point(distance, to);
+        let (start, start_tangent) = self.offset_point_and_derivative(distance, from);
+        let (end, end_tangent) = self.offset_point_and_derivative(distance, to);
         let third = (to - from) / 3.0;
         let fitted = Cubic::new([start, start + start_tangent * third, end - end_tangent * third, end]);
-        let error = |s: f64| (fitted.point_at(s) - self.offset_point(distance, from + s * (to - from)).0).norm();
-        if halvings == 0 || [0.25, 0.5, 0.75].into_iter().all(|share| error(share) <= FIT_TOLERANCE_CM) {
+        let exact = |s: f64| self.offset_point_and_derivative(distance, from + s * (to - from)).0;
+        let error = |s: f64| (fitted.point_at(s) - exact(s)).norm();
+        if halvings == 0 || [0.25, 0.5, 0.75].into_iter().all(|share| error(share) <= OFFSET_FIT_TOLERANCE_CM) {
             cubics.push(fitted);
         } else {
             let middle = f64::midpoint(from, to);
@@ -89,8 +90,8 @@ impl Cubic {
 mod tests {
     use super::*;
 
-    /// Returns a cubic that approximates a clockwise quarter circle of radius 10 cm about the origin to 3e-3 cm.
-    fn quarter_circle() -> Cubic {
+    /// Returns a cubic within 3e-3 cm of a clockwise quarter circle with a radius of 10 cm about the origin.
+    fn clockwise_quarter_circle() -> Cubic {
         let k = 10.0 * 0.552_284_749_8;
         Cubic::new([(0.0, -10.0), (k, -10.0), (10.0, -k), (10.0, 0.0)].map(|(x, y)| Point::new(x, y)))
     }
@@ -98,7 +99,7 @@ mod tests {
     #[test]
     fn offsets_of_a_circle_are_circles() {
         for (distance, radius) in [(2.0, 12.0), (-4.0, 6.0)] {
-            for cubic in quarter_circle().offset_curve(distance) {
+            for cubic in clockwise_quarter_circle().offset_curve_to_left(distance) {
                 for k in 0..=8 {
                     let from_centre = cubic.point_at(f64::from(k) / 8.0).coords.norm();
                     assert!((from_centre - radius).abs() < 4e-3, "radius {from_centre} instead of {radius}");
@@ -109,7 +110,7 @@ mod tests {
 
     #[test]
     fn curvature_to_the_left_is_negative_in_a_clockwise_turn() {
-        assert!(quarter_circle().max_left_curvature() < 0.0);
-        assert!((quarter_circle().reversed().max_left_curvature() - 0.1).abs() < 2e-3);
+        assert!(clockwise_quarter_circle().max_left_curvature() < 0.0);
+        assert!((clockwise_quarter_circle().reversed().max_left_curvature() - 0.1).abs() < 2e-3);
     }
 }

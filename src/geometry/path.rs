@@ -24,7 +24,7 @@ impl<T: Number> Path<T> {
         points[points.len() - 1]
     }
 
-    /// Returns the control points: two for a line, four for a cubic.
+    /// Returns the control points of the path: two for a straight line, four for a cubic.
     pub fn points(&self) -> &[Point<T>] {
         match self {
             Self::Line(points) => points,
@@ -45,21 +45,21 @@ impl<T: Number> Path<T> {
         }
     }
 
-    /// Returns a vector along the direction of travel at the start, not normalised.
-    pub fn start_tangent(&self) -> Vector<T> {
+    /// Returns a vector in the direction of travel at the start of the path, not of unit length.
+    pub fn start_direction(&self) -> Vector<T> {
         let points = self.points();
         points[1] - points[0]
     }
 
-    /// Returns a vector along the direction of travel at the end, not normalised.
-    pub fn end_tangent(&self) -> Vector<T> {
+    /// Returns a vector in the direction of travel at the end of the path, not of unit length.
+    pub fn end_direction(&self) -> Vector<T> {
         let points = self.points();
         points[points.len() - 1] - points[points.len() - 2]
     }
 
-    /// Returns the signed area between the path and the origin, `½ ∫ (x dy − y dx)`.
+    /// Returns the signed area swept by the line from the origin to a point on the path, `½ ∫ (x dy − y dx)`.
     ///
-    /// The sum over a closed outline is the enclosed area, positive for a clockwise outline (with `y` down).
+    /// The sum over the paths of a closed outline is the enclosed area, positive for a clockwise outline (`y` down).
     #[inline(always)]
     pub fn signed_area(&self) -> T {
         let half = T::constant(0.5);
@@ -77,7 +77,7 @@ impl<T: Number> Path<T> {
         }
     }
 
-    /// Applies a function to every control point of the path.
+    /// Returns the path with a function applied to every control point.
     #[must_use]
     pub fn map(&self, f: impl FnMut(Point<T>) -> Point<T>) -> Self {
         match self {

@@ -9,7 +9,7 @@ use crate::field::{Field, FieldKind, Unit, fields};
 use crate::text;
 
 fields! {
-    /// Allowances beyond the seam line, one for each kind of edge. The centre front is a fold and has none.
+    /// Widths of cloth beyond the seam line, one for each kind of edge. The centre front is a fold and has none.
     Allowances {
         /// Allowance along the waist.
         waist: Length [(0.0, 5.0), (0.0, 1.875)];
@@ -22,7 +22,7 @@ fields! {
     }
 }
 
-/// Field `opening` of a cutting: description and range.
+/// Description and range of the field `opening` of the cutting instructions.
 pub(crate) const OPENING_FIELD: Field = Field::new(
     "opening",
     "Length of the zip opening, from the waist down the centre back seam.",
@@ -31,7 +31,7 @@ pub(crate) const OPENING_FIELD: Field = Field::new(
     (2.0, 23.5),
 );
 
-/// A set of default allowances, with separate round values in centimetres and in inches.
+/// Named set of default allowances, with separate round values in centimetres and in inches.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum Preset {
@@ -45,7 +45,7 @@ pub enum Preset {
 }
 
 impl Preset {
-    /// Every preset.
+    /// Every preset of allowances.
     pub const ALL: [Preset; 2] = [Preset::Trial, Preset::Garment];
 
     /// Returns the name of the preset in JSON: `trial` or `garment`.
@@ -58,7 +58,7 @@ impl Preset {
     }
 
     /// Returns the preset's allowances, in `unit`.
-    pub(crate) fn allowances(self, unit: Unit) -> Allowances {
+    pub(crate) fn preset_allowances(self, unit: Unit) -> Allowances {
         let (waist, side, hem, centre_back) = match (self, unit) {
             (Preset::Trial, Unit::Cm) => (1.0, 2.0, 1.0, 2.0),
             (Preset::Trial, Unit::In) => (0.5, 1.0, 0.5, 1.0),
@@ -70,7 +70,7 @@ impl Preset {
 }
 
 /// Returns the default length of the zip opening, in `unit` (common practice: 18–20 cm, or 7–8 in).
-pub(crate) fn default_opening(unit: Unit) -> f64 {
+pub(crate) fn default_opening_length(unit: Unit) -> f64 {
     match unit {
         Unit::Cm => 20.0,
         Unit::In => 8.0,
@@ -92,7 +92,7 @@ impl Press {
     /// Every side to which darts can be pressed.
     pub const ALL: [Press; 2] = [Press::Centre, Press::Side];
 
-    /// Returns the name of the side in JSON: `centre` or `side`.
+    /// Returns the name in JSON of the side to which the darts are pressed: `centre` or `side`.
     #[must_use]
     pub fn name(self) -> &'static str {
         match self {
@@ -105,28 +105,28 @@ impl Press {
 /// Length of the zip opening, from the waist down the centre back seam.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Opening {
-    /// Default length, which is shortened to the length of the seam.
+    /// Default length, shortened to the length of the centre back seam if that is less.
     Usual(f64),
-    /// Requested length: from 5 to 60 cm, or 2 to 23.5 in, and at most the length of the seam.
+    /// Requested length: from 5 to 60 cm, or 2 to 23.5 in, and at most the length of the centre back seam.
     Given(f64),
 }
 
 impl Opening {
-    /// Returns the length of the opening, shortened to the length `seam` of the centre back seam.
-    pub(super) fn length_on_seam(self, seam: f64) -> f64 {
+    /// Returns the length of the opening, but at most the length `seam` of the centre back seam.
+    pub(super) fn length_limited_to_seam(self, seam: f64) -> f64 {
         // A requested length exceeds the seam by rounding only: validation refuses more.
         let (Opening::Usual(length) | Opening::Given(length)) = self;
         length.min(seam)
     }
 
-    /// Returns the requested length, or `None` for the default.
+    /// Returns the requested length of the opening, or `None` if the opening has the default length.
     pub(super) fn requested_length(self) -> Option<f64> {
         if let Opening::Given(length) = self { Some(length) } else { None }
     }
 
-    /// Returns the opening with its length converted from one unit to another.
-    fn convert(self, from: Unit, to: Unit) -> Self {
-        let length = |value| OPENING_FIELD.kind.convert(value, from, to);
+    /// Returns the zip opening with its length converted from one unit to another.
+    fn convert_lengths(self, from: Unit, to: Unit) -> Self {
+        let length = |value| OPENING_FIELD.kind.convert_unit(value, from, to);
         match self {
             Opening::Usual(value) => Opening::Usual(length(value)),
             Opening::Given(value) => Opening::Given(length(value)),
@@ -140,9 +140,9 @@ impl Serialize for Opening {
     }
 }
 
-/// Returns whether an opening has the default length, which JSON omits.
+/// Returns whether the zip opening has the default length, in which case JSON omits it.
 #[allow(clippy::trivially_copy_pass_by_ref, reason = "serde passes a reference")]
-fn is_usual(opening: &Opening) -> bool {
+fn has_default_opening_length(opening: &Opening) -> bool {
     opening.requested_length().is_none()
 }
 
@@ -164,57 +164,58 @@ pub struct Cutting {
     /// Allowances beyond the seam lines.
     pub allowances: Allowances,
     /// Zip opening in the centre back seam.
-    #[serde(skip_serializing_if = "is_usual")]
+    #[serde(skip_serializing_if = "has_default_opening_length")]
     pub opening: Opening,
     /// Side to which the darts are pressed.
     pub press: Press,
 }
 
 impl Default for Cutting {
-    /// Returns the cutting of a trial garment with allowances in round centimetres.
+    /// Returns the cutting instructions of a trial garment, with allowances in round centimetres.
     fn default() -> Self {
         Self::preset(Preset::default(), Unit::Cm)
     }
 }
 
 impl Cutting {
-    /// Maximum number of letters in a name.
+    /// Maximum number of letters in the name printed on the pieces.
     pub const MAX_NAME_LETTERS: usize = text::MAX_NAME_LETTERS;
 
-    /// Returns a cutting with a preset's allowances and the default opening: round in `unit`, converted to centimetres.
+    /// Returns cutting instructions in centimetres: a preset's allowances and the default opening, round in `unit`.
     #[must_use]
     pub fn preset(preset: Preset, unit: Unit) -> Self {
         let cutting = Self {
             name: String::new(),
-            allowances: preset.allowances(unit),
-            opening: Opening::Usual(default_opening(unit)),
+            allowances: preset.preset_allowances(unit),
+            opening: Opening::Usual(default_opening_length(unit)),
             press: Press::default(),
         };
-        cutting.convert(unit, Unit::Cm)
+        cutting.convert_lengths(unit, Unit::Cm)
     }
 
-    /// Returns the cutting with allowances and opening converted from one unit to another.
-    pub(crate) fn convert(self, from: Unit, to: Unit) -> Self {
-        Self { allowances: self.allowances.convert(from, to), opening: self.opening.convert(from, to), ..self }
+    /// Returns the cutting instructions with allowances and opening converted from one unit to another.
+    pub(crate) fn convert_lengths(self, from: Unit, to: Unit) -> Self {
+        let allowances = self.allowances.convert_lengths(from, to);
+        Self { allowances, opening: self.opening.convert_lengths(from, to), ..self }
     }
 
-    /// Returns the cutting, in `unit`, with a default opening replaced by its length on the centre back seam of
-    /// `draft`, unless that length is below the minimum of [`OPENING_FIELD`].
+    /// Returns the cutting instructions, in `unit`, with a default opening replaced by a given one: the length that it
+    /// has on the centre back seam of `draft`. An opening too short to be requested stays the default.
     #[cfg(feature = "python")]
-    pub(crate) fn with_explicit_opening(self, draft: &crate::draft::Draft, unit: Unit) -> Self {
-        let length =
-            self.opening.length_on_seam(unit.length_from_cm(draft.back.edge_length(crate::draft::Role::Centre)));
+    pub(crate) fn with_explicit_opening_length(self, draft: &crate::draft::Draft, unit: Unit) -> Self {
+        let seam = unit.length_from_cm(draft.back.edge_length(crate::draft::Role::Centre));
+        let length = self.opening.length_limited_to_seam(seam);
         let is_valid = OPENING_FIELD.range(unit).0 <= length;
         Self { opening: if is_valid { Opening::Given(length) } else { self.opening }, ..self }
     }
 
-    /// Returns the problems of allowances, opening and name.
-    pub(super) fn problems(&self) -> Vec<Problem> {
+    /// Returns every problem of the cutting instructions: allowance or opening out of range, invalid name.
+    pub(super) fn cutting_problems(&self) -> Vec<Problem> {
         let rows = Allowances::FIELDS.iter().zip(self.allowances.into_array());
         let mut problems: Vec<Problem> =
-            rows.filter_map(|(field, value)| field.check("cutting.allowances.", value, Unit::Cm)).collect();
+            rows.filter_map(|(field, value)| field.range_problem("cutting.allowances.", value, Unit::Cm)).collect();
         let requested = self.opening.requested_length();
-        problems.extend(requested.and_then(|length| OPENING_FIELD.check("cutting.", length, Unit::Cm)));
+        problems.extend(requested.and_then(|length| OPENING_FIELD.range_problem("cutting.", length, Unit::Cm)));
         problems.extend(text::cutting_name_problem(&self.name));
         problems
     }

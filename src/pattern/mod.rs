@@ -19,7 +19,7 @@ mod notch;
 mod outline;
 
 pub use cutting::{Allowances, Cutting, Opening, Preset, Press};
-pub(crate) use cutting::{OPENING_FIELD, default_opening};
+pub(crate) use cutting::{OPENING_FIELD, default_opening_length};
 pub(crate) use lay::CLOTH_WIDTH_FIELD;
 pub use lay::{Cloth, Lay, PlacedPiece};
 pub use notch::{Notch, NotchPlace};
@@ -32,21 +32,21 @@ use crate::geometry::Point;
 use crate::text::is_blank;
 
 /// Distance of the grain line from the centre line, as a share of the panel's width.
-const GRAIN_SHARE_OF_WIDTH: f64 = 0.25;
+const GRAIN_LINE_X_SHARE_OF_PANEL_WIDTH: f64 = 0.25;
 
-/// Distance of the grain line from dart tips and hem, in centimetres; less on a short skirt.
-const GRAIN_CLEARANCE_CM: f64 = 2.0;
+/// Vertical distance of the grain line from dart tips and hem, in centimetres; less on a short skirt.
+const MAX_GRAIN_LINE_CLEARANCE_CM: f64 = 2.0;
 
 /// Minimum length of the grain line, as a share of the length from waist to hem.
-const MIN_GRAIN_SHARE_OF_LENGTH: f64 = 0.3;
+const MIN_GRAIN_LINE_SHARE_OF_LENGTH: f64 = 0.3;
 
-/// The pieces of a draft ready to cut, in centimetres.
+/// Back and front of a draft as pieces ready to cut, in centimetres.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Pattern {
     draft: Draft,
     cutting: Cutting,
     opening: f64,
-    /// Allowances as cut: the requested ones, reduced where a seam line curves too sharply.
+    /// Allowances as cut: a requested allowance is reduced along its whole edge if the seam bends too sharply for it.
     pub cut_allowances: Allowances,
     /// Back piece, cut twice.
     pub back: Piece,
@@ -54,16 +54,16 @@ pub struct Pattern {
     pub front: Piece,
 }
 
-/// One pattern piece. The origin is on the centre line at the height of the waist at the side; `x` points to the side,
-/// `y` down.
+/// One pattern piece. Its origin is on the centre line, level with the upper end of the side seam; `x` points to the
+/// side, `y` down.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Piece {
-    /// Panel of the draft; its edges are the seam line.
+    /// Panel of the draft from which the piece is made; the edges of the panel are the seam line.
     pub panel: Panel,
     /// Closed cut line, in the direction of the seam line. The roof over a dart has the role of the dart; the end of an
     /// allowance has the role of the edge that it prolongs.
     pub cut: Vec<Edge>,
-    /// Notches in the cut line.
+    /// Notches of the piece, at its cut line.
     pub notches: Vec<Notch>,
     /// Grain line, from its upper end to its lower end.
     pub grain: [Point; 2],
@@ -93,21 +93,21 @@ impl Draft {
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn pattern(&self, cutting: &Cutting) -> Result<Pattern, Problems> {
-        let mut problems = cutting.problems();
+        let mut problems = cutting.cutting_problems();
         let seam = self.back.edge_length(Role::Centre);
         if problems.is_empty() {
-            problems.extend(cutting.opening.requested_length().and_then(|length| opening_problem(length, seam)));
+            problems.extend(cutting.opening.requested_length().and_then(|cm| too_long_opening_problem(cm, seam)));
         }
         Problems::ok_if_empty(problems)?;
         let cut_allowances = outline::feasible_allowances(self.panels(), cutting.allowances);
-        let opening = cutting.opening.length_on_seam(seam);
-        let [back, front] = self.panels().map(|panel| self.panel_piece(panel, &cut_allowances, cutting.press, opening));
+        let opening = cutting.opening.length_limited_to_seam(seam);
+        let [back, front] = self.panels().map(|p| self.piece_of_panel(p, &cut_allowances, cutting.press, opening));
         Ok(Pattern { draft: self.clone(), cutting: cutting.clone(), opening, cut_allowances, back, front })
     }
 
-    /// Returns the pattern piece of a panel.
-    fn panel_piece(&self, panel: &Panel, allowances: &Allowances, press: Press, opening: f64) -> Piece {
-        let outline = outline::cut_line(panel, allowances, press);
+    /// Creates the pattern piece of a panel: cut line, notches and grain line.
+    fn piece_of_panel(&self, panel: &Panel, allowances: &Allowances, press: Press, opening: f64) -> Piece {
+        let outline = outline::panel_cut_line(panel, allowances, press);
         Piece {
             panel: panel.clone(),
             cut: outline.edges,
@@ -119,24 +119,24 @@ impl Draft {
 }
 
 /// Maximum rounding error of a length converted between units, in centimetres.
-const CONVERSION_TOLERANCE_CM: f64 = 1e-9;
+const UNIT_CONVERSION_TOLERANCE_CM: f64 = 1e-9;
 
-/// Returns the problem of an opening longer than the centre back seam, or `None`.
-fn opening_problem(opening: f64, seam: f64) -> Option<Problem> {
+/// Returns the problem if the zip opening is longer than the centre back seam, or `None`. Lengths are in centimetres.
+fn too_long_opening_problem(opening: f64, seam: f64) -> Option<Problem> {
     let problem = || Problem::new(Code::OpeningTooLong, "cutting.opening").with_value(opening).with_limit(seam);
-    (opening > seam + CONVERSION_TOLERANCE_CM).then(|| problem().with_unit("cm"))
+    (opening > seam + UNIT_CONVERSION_TOLERANCE_CM).then(|| problem().with_unit("cm"))
 }
 
-/// Returns the grain line of a panel, from its upper to its lower end: from below the darts to above the hem. On a
-/// short skirt the line extends up between the darts, so that it keeps its minimum length.
+/// Returns the upper and the lower end of the grain line of a panel, which runs from below the darts to above the hem.
+/// On a short skirt the line extends up between the darts, so that it keeps its minimum length.
 pub(crate) fn grain_line(panel: &Panel, body: &Body) -> [Point; 2] {
     let waist = panel.waist_lowering.max(0.0);
     let height = body.length - waist;
-    let clearance = GRAIN_CLEARANCE_CM.min(height * 0.1);
+    let clearance = MAX_GRAIN_LINE_CLEARANCE_CM.min(height * 0.1);
     let lower = body.length - clearance;
     let tips = panel.darts.iter().map(|dart| dart.tip.y);
-    let upper = (tips.fold(waist, f64::max) + clearance).min(lower - height * MIN_GRAIN_SHARE_OF_LENGTH);
-    [upper, lower].map(|y| Point::new(panel.width * GRAIN_SHARE_OF_WIDTH, y))
+    let upper = (tips.fold(waist, f64::max) + clearance).min(lower - height * MIN_GRAIN_LINE_SHARE_OF_LENGTH);
+    [upper, lower].map(|y| Point::new(panel.width * GRAIN_LINE_X_SHARE_OF_PANEL_WIDTH, y))
 }
 
 impl Pattern {
@@ -146,42 +146,41 @@ impl Pattern {
         &self.draft
     }
 
-    /// Returns the cutting instructions as requested.
+    /// Returns the cutting instructions as requested, with allowances before any reduction.
     #[must_use]
     pub fn cutting(&self) -> &Cutting {
         &self.cutting
     }
 
-    /// Returns the length of the opening as cut, in centimetres, from the waist down the centre back seam.
+    /// Returns the length of the zip opening as cut, in centimetres, from the waist down the centre back seam.
     #[must_use]
     pub fn opening(&self) -> f64 {
         self.opening
     }
 
-    /// Returns whether two patterns are equal; a default opening equals a requested opening of the same length.
+    /// Returns whether two patterns are equal; a default zip opening equals a requested one of the same length.
     #[must_use]
-    pub fn is_cut_as(&self, other: &Self) -> bool {
+    pub fn is_equal_as_cut(&self, other: &Self) -> bool {
         let cutting = Cutting { opening: self.cutting.opening, ..other.cutting.clone() };
         *self == Self { cutting, ..other.clone() }
     }
 
-    /// Returns the text printed on the pieces: the requested name, or waist and hip in `unit`.
+    /// Returns the text printed on the pieces: the requested name, or else waist and hip of the body in `unit`.
     #[must_use]
     pub fn label(&self, unit: Unit) -> String {
         let (name, body) = (&self.cutting.name, self.draft.body());
-        let waist_and_hip = || {
-            format!("waist {}, hip {} {}", unit.format_rounded(body.waist), unit.format_rounded(body.hip), unit.name())
-        };
+        let text = |cm| unit.format_for_cutters(cm);
+        let waist_and_hip = || format!("waist {}, hip {} {}", text(body.waist), text(body.hip), unit.name());
         if is_blank(name) { waist_and_hip() } else { name.clone() }
     }
 
-    /// Returns the back and the front.
+    /// Returns the back piece and the front piece.
     #[must_use]
     pub fn pieces(&self) -> [&Piece; 2] {
         [&self.back, &self.front]
     }
 
-    /// Returns the girth of the garment at the end of the opening, in centimetres; the hip must fit through.
+    /// Returns the girth of the garment at the lower end of the zip opening, in centimetres; the hip must fit through.
     #[must_use]
     pub fn girth_at_opening_end(&self) -> f64 {
         let level = self.back.panel.waist_lowering + self.opening;
@@ -192,19 +191,19 @@ impl Pattern {
 }
 
 impl Piece {
-    /// Returns the number of copies to cut: 2 of the back, 1 of the front on the fold.
+    /// Returns how many copies of the piece to cut: 2 of the back, 1 of the front, on the fold.
     #[must_use]
     pub fn copies(&self) -> u32 {
         if self.on_fold() { 1 } else { 2 }
     }
 
-    /// Returns whether the centre line lies on the fold of the cloth: true for the front.
+    /// Returns whether the piece is cut with its centre line on the fold of the cloth: true for the front.
     #[must_use]
     pub fn on_fold(&self) -> bool {
         self.panel.half == Half::Front
     }
 
-    /// Returns the area inside the cut line, in square centimetres; for the front, of the half that is drawn.
+    /// Returns the area inside the cut line, in square centimetres; for the front, on one side of the fold only.
     #[must_use]
     pub fn area(&self) -> f64 {
         self.cut.iter().map(|edge| edge.path.signed_area()).sum()

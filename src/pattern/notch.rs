@@ -4,18 +4,18 @@ use super::cutting::Allowances;
 use crate::draft::{Dart, Half, Panel, Role};
 use crate::geometry::{Path, Point, Vector};
 
-/// Maximum depth of a notch, in centimetres; the depth is also at most half the allowance.
-const MAX_DEPTH_CM: f64 = 0.6;
+/// Maximum depth of a notch, in centimetres. A notch is also at most half as deep as the allowance.
+const MAX_NOTCH_DEPTH_CM: f64 = 0.6;
 
 /// Minimum depth of a notch, in centimetres. If half the allowance is less, a mark of this length, drawn outwards from
 /// the cut line, replaces the notch.
-const MIN_DEPTH_CM: f64 = 0.3;
+const MIN_NOTCH_DEPTH_CM: f64 = 0.3;
 
-/// Distance between the cuts of a double notch, in centimetres.
-const DOUBLE_NOTCH_DISTANCE_CM: f64 = 0.6;
+/// Distance between the two cuts of a double notch, in centimetres.
+const DOUBLE_NOTCH_CUT_DISTANCE_CM: f64 = 0.6;
 
-/// Minimum length of the straight part of a side seam that gets a second notch below the hip line, in centimetres.
-const MIN_STRAIGHT_SIDE_CM: f64 = 6.0;
+/// Minimum length of the straight part of the side seam, in centimetres, for a notch half-way from hip line to hem.
+const MIN_STRAIGHT_SIDE_FOR_LOWER_NOTCH_CM: f64 = 6.0;
 
 /// Point of the garment that a notch marks.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, serde::Serialize, serde::Deserialize, schemars::JsonSchema)]
@@ -25,14 +25,14 @@ pub enum NotchPlace {
     HipLine,
     /// Half-way from the hip line down to the hem on the side seam.
     LowerSide,
-    /// End of the opening on the centre back seam.
+    /// Lower end of the zip opening on the centre back seam.
     OpeningEnd,
-    /// Dart leg at the waist.
+    /// Upper end of a dart leg, at the waist.
     DartLeg,
 }
 
 impl NotchPlace {
-    /// Returns the name of the marked point in JSON, such as `hip_line`.
+    /// Returns the name in JSON of the point that a notch marks, such as `hip_line`.
     #[must_use]
     pub fn name(self) -> &'static str {
         match self {
@@ -59,15 +59,15 @@ pub struct Notch {
     pub cuts: Vec<[Point; 2]>,
 }
 
-/// Returns the notches of a panel: on the side seam, at the end of the centre back opening, at the dart legs.
+/// Returns the notches of a panel: on the side seam, at the lower end of the zip opening (back only), at the dart legs.
 pub(super) fn panel_notches(panel: &Panel, hip_depth: f64, allowances: &Allowances, opening: f64) -> Vec<Notch> {
     let curve_length = panel.paths(Role::Side).next().map_or(0.0, Path::length);
     let length = panel.edge_length(Role::Side);
     let straight_length = length - curve_length;
     let side_notch = |place, below_hip: f64| {
         let seam = Point::new(panel.width, hip_depth + below_hip);
-        let second = Vector::new(0.0, DOUBLE_NOTCH_DISTANCE_CM.min(straight_length / 4.0));
-        new_notch(
+        let second = Vector::new(0.0, DOUBLE_NOTCH_CUT_DISTANCE_CM.min(straight_length / 4.0));
+        notch_at_point(
             place,
             curve_length + below_hip,
             seam,
@@ -76,16 +76,16 @@ pub(super) fn panel_notches(panel: &Panel, hip_depth: f64, allowances: &Allowanc
         )
     };
     let mut notches = vec![side_notch(NotchPlace::HipLine, 0.0)];
-    if straight_length >= MIN_STRAIGHT_SIDE_CM {
+    if straight_length >= MIN_STRAIGHT_SIDE_FOR_LOWER_NOTCH_CM {
         notches.push(side_notch(NotchPlace::LowerSide, straight_length / 2.0));
     }
     if panel.half == Half::Back {
         let seam = Point::new(0.0, panel.waist_lowering + opening);
         let outwards = (Vector::new(-1.0, 0.0), allowances.centre_back);
         // The second cut lies below the first, but above it if the opening ends at the hem.
-        let fits_below = opening + DOUBLE_NOTCH_DISTANCE_CM <= panel.edge_length(Role::Centre);
-        let down = if fits_below { DOUBLE_NOTCH_DISTANCE_CM } else { -DOUBLE_NOTCH_DISTANCE_CM };
-        notches.push(new_notch(NotchPlace::OpeningEnd, opening, seam, outwards, Some(Vector::new(0.0, down))));
+        let fits_below = opening + DOUBLE_NOTCH_CUT_DISTANCE_CM <= panel.edge_length(Role::Centre);
+        let down = if fits_below { DOUBLE_NOTCH_CUT_DISTANCE_CM } else { -DOUBLE_NOTCH_CUT_DISTANCE_CM };
+        notches.push(notch_at_point(NotchPlace::OpeningEnd, opening, seam, outwards, Some(Vector::new(0.0, down))));
     }
     let waist_lengths = panel.paths(Role::Waist).map(Path::length);
     let mut along = 0.0;
@@ -96,18 +96,18 @@ pub(super) fn panel_notches(panel: &Panel, hip_depth: f64, allowances: &Allowanc
     notches
 }
 
-/// Returns the notches at the two legs of a dart, which meet when the dart is closed.
+/// Returns the two notches of a dart, one at the upper end of each leg; they meet when the dart is closed.
 fn dart_notches(dart: &Dart, along: f64, allowance: f64) -> [Notch; 2] {
     [dart.inner, dart.outer].map(|mouth| {
         // Each leg is extended through the allowance; without an allowance the mark points straight up.
         let outwards = if allowance > 0.0 { (mouth - dart.tip).normalize() } else { Vector::new(0.0, -1.0) };
-        new_notch(NotchPlace::DartLeg, along, mouth, (outwards, allowance), None)
+        notch_at_point(NotchPlace::DartLeg, along, mouth, (outwards, allowance), None)
     })
 }
 
-/// Creates a notch at a point of the seam line, from the unit vector out to the cut line, the allowance, and the offset
-/// of a second cut.
-fn new_notch(
+/// Creates a notch at the point `seam` of the seam line. `outwards` is the unit vector from there to the cut line,
+/// `second` the offset of a second cut from the first.
+fn notch_at_point(
     place: NotchPlace,
     along: f64,
     seam: Point,
@@ -115,7 +115,7 @@ fn new_notch(
     second: Option<Vector>,
 ) -> Notch {
     let half = allowance / 2.0;
-    let stroke = if half < MIN_DEPTH_CM { outwards * MIN_DEPTH_CM } else { outwards * -half.min(MAX_DEPTH_CM) };
+    let stroke = outwards * if half < MIN_NOTCH_DEPTH_CM { MIN_NOTCH_DEPTH_CM } else { -half.min(MAX_NOTCH_DEPTH_CM) };
     let cut = |offset: Vector| {
         let start = seam + outwards * allowance + offset;
         [start, start + stroke]

@@ -7,11 +7,11 @@ use super::cutting::{Allowances, Press};
 use crate::draft::{Dart, Edge, Half, Panel, Role};
 use crate::geometry::{Cubic, Line, Path, Point, Vector, clip_at_line};
 
-/// Maximum allowance on the inner side of a bend, as a share of the bend's radius; at 1 the cut line has a cusp.
+/// Maximum allowance inside a bend of the seam line, as a share of the bend's radius; at 1 the cut line has a cusp.
 const MAX_ALLOWANCE_SHARE_OF_RADIUS: f64 = 0.75;
 
-/// Minimum length of an edge, in centimetres: anything shorter is rounding.
-const MIN_EDGE_LENGTH_CM: f64 = 1e-9;
+/// Minimum length of a straight edge of the cut line, in centimetres: anything shorter is rounding and is left out.
+const MIN_CUT_EDGE_LENGTH_CM: f64 = 1e-9;
 
 /// Unit vector to the right, from the centre line towards the side.
 const RIGHT: Vector = Vector::new(1.0, 0.0);
@@ -19,20 +19,20 @@ const RIGHT: Vector = Vector::new(1.0, 0.0);
 /// Unit vector down, from the waist towards the hem.
 const DOWN: Vector = Vector::new(0.0, 1.0);
 
-/// Returns the allowances with waist and side reduced to at most [`MAX_ALLOWANCE_SHARE_OF_RADIUS`] of the radius of the
-/// sharpest bend on back and front, and the waist allowance so that the cut line does not cross the centre line.
+/// Returns the requested allowances, those of waist and side at most [`MAX_ALLOWANCE_SHARE_OF_RADIUS`] of the radius of
+/// their sharpest bend on both panels. The waist allowance also keeps the cut line from crossing the centre line.
 pub(super) fn feasible_allowances(panels: [&Panel; 2], requested: Allowances) -> Allowances {
     let curves = |role| panels.into_iter().flat_map(move |panel| panel.paths(role)).filter_map(Path::as_cubic);
     let limit = |role| {
         let max_curvature = curves(role).map(Cubic::max_left_curvature).fold(0.0, f64::max);
         if max_curvature > 0.0 { MAX_ALLOWANCE_SHARE_OF_RADIUS / max_curvature } else { f64::INFINITY }
     };
-    let to_centre = curves(Role::Waist).map(Cubic::offset_to_centre_line).fold(f64::INFINITY, f64::min);
+    let to_centre = curves(Role::Waist).map(Cubic::smallest_offset_reaching_centre_line).fold(f64::INFINITY, f64::min);
     let waist = requested.waist.min(limit(Role::Waist)).min(MAX_ALLOWANCE_SHARE_OF_RADIUS * to_centre);
     Allowances { waist, side: requested.side.min(limit(Role::Side)), ..requested }
 }
 
-/// The closed cut line of a piece.
+/// The closed cut line of a pattern piece.
 pub(super) struct CutLine {
     /// Edges of the cut line, each starting at the end of the previous edge.
     pub(super) edges: Vec<Edge>,
@@ -41,14 +41,15 @@ pub(super) struct CutLine {
 }
 
 /// Returns the cut line of a panel, from the centre of the waist to the side, down to the hem, and back up the centre.
-pub(super) fn cut_line(panel: &Panel, allowances: &Allowances, press: Press) -> CutLine {
-    let waist: Vec<Vec<Path>> = panel.paths(Role::Waist).map(|path| offset_path(path, allowances.waist)).collect();
-    let side: Vec<Path> = panel.paths(Role::Side).flat_map(|path| offset_path(path, allowances.side)).collect();
+pub(super) fn panel_cut_line(panel: &Panel, allowances: &Allowances, press: Press) -> CutLine {
+    let waist: Vec<Vec<Path>> = panel.paths(Role::Waist).map(|p| offset_path_to_left(p, allowances.waist)).collect();
+    let side: Vec<Path> = panel.paths(Role::Side).flat_map(|p| offset_path_to_left(p, allowances.side)).collect();
     let [waist_start, side_start] = [&waist[0], &side].map(|paths| paths[0].start());
     let mut builder =
         CutLineBuilder { outline: CutLine { edges: Vec::new(), straight_folds: 0 }, position: waist_start };
     let centre = if panel.half == Half::Back { allowances.centre_back } else { 0.0 };
-    let centre_end = builder.folded_edge(waist[0].iter().copied(), &Line::new(waist_start, -DOWN), centre, -RIGHT);
+    let centre_fold = Line::new(waist_start, -DOWN);
+    let centre_end = builder.folded_cloth_edge(waist[0].iter().copied(), &centre_fold, centre, -RIGHT);
     builder.position = centre_end.last().map_or(waist_start, Path::end);
     let start = builder.position;
     builder.push_paths(Role::Waist, centre_end.iter().rev().map(Path::reversed));
@@ -60,38 +61,38 @@ pub(super) fn cut_line(panel: &Panel, allowances: &Allowances, press: Press) -> 
         }
     }
     let side_seam = panel.paths(Role::Side).next();
-    let side_end = side_seam.map(|seam| builder.side_allowance_end(seam, waist.last(), allowances.side));
+    let side_end = side_seam.map(|seam| builder.waist_end_of_side_allowance(seam, waist.last(), allowances.side));
     builder.push_paths(Role::Waist, side_end.unwrap_or_default());
-    builder.push_straight_to(Role::Side, side_start);
+    builder.push_straight_edge_to(Role::Side, side_start);
     let hem_fold = Line::new(side.last().map_or(side_start, Path::end), -RIGHT);
-    let hem_end = builder.folded_edge(side.iter().rev().map(Path::reversed), &hem_fold, allowances.hem, DOWN);
+    let hem_end = builder.folded_cloth_edge(side.iter().rev().map(Path::reversed), &hem_fold, allowances.hem, DOWN);
     builder.push_paths(Role::Side, side);
     builder.push_paths(Role::Side, hem_end);
-    builder.push_straight_to(Role::Hem, Point::new(start.x, builder.position.y));
-    builder.push_straight_to(Role::Centre, start);
+    builder.push_straight_edge_to(Role::Hem, Point::new(start.x, builder.position.y));
+    builder.push_straight_edge_to(Role::Centre, start);
     builder.outline
 }
 
-/// Returns a path offset to its left by an allowance, as one or more connected paths.
-fn offset_path(path: &Path, allowance: f64) -> Vec<Path> {
+/// Offsets a path by an allowance to its left; returns one or more connected paths.
+fn offset_path_to_left(path: &Path, allowance: f64) -> Vec<Path> {
     match path {
         Path::Line([a, b]) => {
             let step = Line::new(*a, b - a).left_normal() * allowance;
             vec![Path::Line([a + step, b + step])]
         }
-        Path::Cubic(cubic) => cubic.offset_curve(allowance).into_iter().map(Path::Cubic).collect(),
+        Path::Cubic(cubic) => cubic.offset_curve_to_left(allowance).into_iter().map(Path::Cubic).collect(),
     }
 }
 
-/// Builder of a cut line: appends edges, each starting at the end of the previous edge.
+/// Unfinished cut line of a pattern piece; each appended edge starts at the end of the previous edge.
 struct CutLineBuilder {
     outline: CutLine,
-    /// End of the last edge.
+    /// End of the last edge so far, where the next edge starts.
     position: Point,
 }
 
 impl CutLineBuilder {
-    /// Appends connected paths, and moves the start of each path onto the end of the last edge to remove rounding.
+    /// Appends connected paths as edges; the start of each moves onto the end of the last edge to remove rounding.
     fn push_paths(&mut self, role: Role, paths: impl IntoIterator<Item = Path>) {
         for mut path in paths {
             match &mut path {
@@ -103,41 +104,41 @@ impl CutLineBuilder {
         }
     }
 
-    /// Appends a straight edge that ends at a point, unless the last edge ends there already.
-    fn push_straight_to(&mut self, role: Role, point: Point) {
-        if (point - self.position).norm() > MIN_EDGE_LENGTH_CM {
+    /// Appends a straight edge from the end of the last edge to a point, unless the last edge already ends there.
+    fn push_straight_edge_to(&mut self, role: Role, point: Point) {
+        if (point - self.position).norm() > MIN_CUT_EDGE_LENGTH_CM {
             self.push_paths(role, [Path::Line([self.position, point])]);
         }
     }
 
-    /// Returns the waist-end edge of the side allowance. A mirror image that would end below the top of the offset side
-    /// seam is replaced by a straight edge.
-    fn side_allowance_end(&mut self, seam: &Path, last: Option<&Vec<Path>>, allowance: f64) -> Vec<Path> {
-        let fold = Line::new(seam.start(), seam.start_tangent());
+    /// Returns the edge that ends the side allowance at the waist: the mirrored waist edge, or a straight edge if the
+    /// mirror image would end below the top of the offset side seam.
+    fn waist_end_of_side_allowance(&mut self, seam: &Path, last: Option<&Vec<Path>>, allowance: f64) -> Vec<Path> {
+        let fold = Line::new(seam.start(), seam.start_direction());
         let waist_from_side = last.into_iter().flatten().rev().map(Path::reversed);
-        let edge = self.folded_edge(waist_from_side, &fold, allowance, RIGHT);
-        let ends_below = edge.last().is_some_and(|path| (path.end() - seam.start()).dot(&seam.start_tangent()) > 0.0);
+        let edge = self.folded_cloth_edge(waist_from_side, &fold, allowance, RIGHT);
+        let ends_below = edge.last().is_some_and(|path| (path.end() - seam.start()).dot(&seam.start_direction()) > 0.0);
         match edge.first() {
-            Some(first) if ends_below => self.straight_fold_edge(first.start(), &fold, &fold.parallel(allowance)),
+            Some(first) if ends_below => self.straight_fold_edge(first.start(), &fold, &fold.left_parallel(allowance)),
             _ => edge,
         }
     }
 
-    /// Returns the edge of cloth folded along `fold`, from the fold to the end of the allowance on its left: the mirror
-    /// image of `paths`, which start on the fold. The edge always advances in the direction `ahead`.
-    fn folded_edge(
+    /// Returns the cut edge of an allowance folded along `fold`, from the fold to the outer side of the allowance: the
+    /// mirror image of `paths`, which start on the fold. The edge always advances in the direction `ahead`.
+    fn folded_cloth_edge(
         &mut self,
         paths: impl Iterator<Item = Path> + Clone,
         fold: &Line,
         allowance: f64,
         ahead: Vector,
     ) -> Vec<Path> {
-        if allowance == 0.0 { Vec::new() } else { self.mirrored_edge(paths, fold, &fold.parallel(allowance), ahead) }
+        let end = fold.left_parallel(allowance);
+        if allowance == 0.0 { Vec::new() } else { self.mirrored_fold_edge(paths, fold, &end, ahead) }
     }
 
-    /// Returns the mirror image of `paths` in `fold`, cut off at the line `end`; a straight edge if the image does not
-    /// reach `end`.
-    fn mirrored_edge(
+    /// Returns `paths` mirrored in the line `fold` up to the line `end`; a straight edge if the image ends earlier.
+    fn mirrored_fold_edge(
         &mut self,
         paths: impl Iterator<Item = Path> + Clone,
         fold: &Line,
@@ -149,8 +150,7 @@ impl CutLineBuilder {
         clip_at_line(images, end, ahead).unwrap_or_else(|| self.straight_fold_edge(start, fold, end))
     }
 
-    /// Returns a straight edge from `start`, perpendicular to `fold`, to the line `end`, and increments
-    /// `straight_folds`.
+    /// Returns a straight edge from `start`, perpendicular to `fold`, to the line `end`; increments `straight_folds`.
     fn straight_fold_edge(&mut self, start: Point, fold: &Line, end: &Line) -> Vec<Path> {
         self.outline.straight_folds += 1;
         let (distance, outwards) = (end.signed_distance(start), fold.left_normal());
@@ -158,19 +158,19 @@ impl CutLineBuilder {
         vec![Path::Line([start, start + outwards * length])]
     }
 
-    /// Returns the roof over a dart. The waist edge on the pressed side is mirrored in the nearer dart leg up to the
-    /// fold, and the image is mirrored again in the fold.
+    /// Returns the cut edge of the roof over a dart. The waist edge on the side to which the dart is pressed is
+    /// mirrored in the nearer dart leg as far as the fold, and the image is mirrored again in the fold.
     fn dart_roof(&mut self, dart: &Dart, press: Press, [inner, outer]: [&Vec<Path>; 2]) -> Vec<Path> {
         let [down, up] = [DOWN, -DOWN].map(|along| Line::new(dart.tip, along));
         let in_fold = |path: &Path| path.map(|point| down.reflect(point));
         let inner_half: Vec<Path> = match press {
             Press::Centre => {
                 let leg = Line::new(dart.inner, dart.tip - dart.inner);
-                self.mirrored_edge(inner.iter().rev().map(Path::reversed), &leg, &down, RIGHT)
+                self.mirrored_fold_edge(inner.iter().rev().map(Path::reversed), &leg, &down, RIGHT)
             }
             Press::Side => {
                 let leg = Line::new(dart.tip, dart.outer - dart.tip);
-                self.mirrored_edge(outer.iter().copied(), &leg, &up, -RIGHT).iter().map(in_fold).collect()
+                self.mirrored_fold_edge(outer.iter().copied(), &leg, &up, -RIGHT).iter().map(in_fold).collect()
             }
         };
         inner_half.iter().copied().chain(inner_half.iter().rev().map(|path| in_fold(&path.reversed()))).collect()

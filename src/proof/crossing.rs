@@ -6,39 +6,39 @@
 use crate::draft::Edge;
 use crate::geometry::{Cubic, Path, Point, Vector, cross};
 
-/// Maximum bounding-box side of a curve that counts as straight whatever its shape, in centimetres.
-const TINY_CURVE_SIZE_CM: f64 = 1e-4;
+/// Maximum side of the bounding box of a curve that is so tiny that it counts as straight, in centimetres.
+const MAX_BOX_SIZE_OF_TINY_CURVE_CM: f64 = 1e-4;
 
-/// Maximum distance of the handles from the chord of a curve that counts as straight, in centimetres.
-const FLATNESS_TOLERANCE_CM: f64 = 1e-10;
+/// Maximum distance of both handles of a curve from its chord for it to count as straight, in centimetres.
+const MAX_HANDLE_DISTANCE_OF_STRAIGHT_CURVE_CM: f64 = 1e-10;
 
-/// Length of the parameter interval at the corner of two neighbouring edges that their comparison excludes.
-const CORNER_PARAMETER_INTERVAL: f64 = 1e-3;
+/// Length of the parameter interval that is ignored at the common corner when two neighbouring edges are compared.
+const EXCLUDED_CORNER_PARAMETER_INTERVAL: f64 = 1e-3;
 
 /// Maximum absolute coordinate of a valid outline, in centimetres.
-const MAX_COORDINATE_CM: f64 = 1e4;
+const MAX_OUTLINE_COORDINATE_CM: f64 = 1e4;
 
-/// Maximum number of successive halvings of a curve; a part that still turns back on its chord counts as self-crossing.
+/// Maximum number of successive halvings of a curve. A part that then still turns back counts as crossing itself.
 const MAX_SELF_CROSSING_HALVINGS: u32 = 12;
 
-/// Counts the pairs of edges that cross, and the edges that cross themselves. Returns NaN if a coordinate is NaN or
-/// its absolute value exceeds [`MAX_COORDINATE_CM`].
-pub(super) fn count_crossings(edges: &[Edge]) -> f64 {
-    let is_valid = |point: &Point| point.x.abs() <= MAX_COORDINATE_CM && point.y.abs() <= MAX_COORDINATE_CM;
+/// Returns the number of pairs of edges that meet outside their common corner, plus the number of edges that cross
+/// themselves; NaN if a coordinate is NaN or its absolute value exceeds [`MAX_OUTLINE_COORDINATE_CM`].
+pub(super) fn count_outline_crossings(edges: &[Edge]) -> f64 {
+    let is_valid = |p: &Point| p.x.abs() <= MAX_OUTLINE_COORDINATE_CM && p.y.abs() <= MAX_OUTLINE_COORDINATE_CM;
     if !edges.iter().all(|edge| edge.path.points().iter().all(is_valid)) {
         return f64::NAN;
     }
-    let curves: Vec<BoundedCurve> = edges.iter().map(|edge| BoundedCurve::from_path(edge.path)).collect();
+    let curves: Vec<CubicWithBox> = edges.iter().map(|edge| CubicWithBox::from_path(edge.path)).collect();
     let mut crossings = 0.0;
     for (i, a) in curves.iter().enumerate() {
-        if !a.is_simple(MAX_SELF_CROSSING_HALVINGS) {
+        if !a.is_free_of_self_crossings(MAX_SELF_CROSSING_HALVINGS) {
             crossings += 1.0;
         }
         for (j, b) in curves.iter().enumerate().skip(i + 1) {
             let crosses = if j == i + 1 {
-                meet_outside_corner(a, b)
+                neighbours_meet_outside_corner(a, b)
             } else if i == 0 && j == curves.len() - 1 {
-                meet_outside_corner(b, a)
+                neighbours_meet_outside_corner(b, a)
             } else {
                 a.meets(b)
             };
@@ -50,23 +50,23 @@ pub(super) fn count_crossings(edges: &[Edge]) -> f64 {
     crossings
 }
 
-/// Returns whether two neighbouring curves meet outside the corner where the first ends and the second starts.
-fn meet_outside_corner(first: &BoundedCurve, second: &BoundedCurve) -> bool {
-    let [first_rest, first_corner] = first.split(1.0 - CORNER_PARAMETER_INTERVAL);
-    let [_, second_rest] = second.split(CORNER_PARAMETER_INTERVAL);
+/// Returns whether two neighbouring curves also meet outside the corner where the first ends and the second starts.
+fn neighbours_meet_outside_corner(first: &CubicWithBox, second: &CubicWithBox) -> bool {
+    let [first_rest, first_corner] = first.split_at_parameter(1.0 - EXCLUDED_CORNER_PARAMETER_INTERVAL);
+    let [_, second_rest] = second.split_at_parameter(EXCLUDED_CORNER_PARAMETER_INTERVAL);
     first_rest.meets(second) || first_corner.meets(&second_rest)
 }
 
 /// A cubic with the bounding box of its control points.
 #[derive(Clone, Copy)]
-struct BoundedCurve {
+struct CubicWithBox {
     cubic: Cubic,
     min: Point,
     max: Point,
 }
 
-impl BoundedCurve {
-    /// Converts a path to a cubic with its box; a line gets equally spaced control points.
+impl CubicWithBox {
+    /// Converts a path to a cubic with its bounding box; a line becomes a cubic with equally spaced control points.
     fn from_path(path: Path) -> Self {
         match path {
             Path::Cubic(cubic) => Self::from_cubic(cubic),
@@ -88,12 +88,12 @@ impl BoundedCurve {
     }
 
     /// Returns the longer side of the bounding box, in centimetres.
-    fn box_size(&self) -> f64 {
+    fn longer_box_side_cm(&self) -> f64 {
         (self.max - self.min).amax()
     }
 
-    /// Returns the two parts of the curve before and after the parameter `t` (de Casteljau).
-    fn split(&self, t: f64) -> [Self; 2] {
+    /// Splits the curve at the parameter `t` (de Casteljau), and returns the two parts.
+    fn split_at_parameter(&self, t: f64) -> [Self; 2] {
         let [a, b, c, d] = self.cubic.points;
         let between = |p: Point, q: Point| p + (q - p) * t;
         let (ab, bc, cd) = (between(a, b), between(b, c), between(c, d));
@@ -102,12 +102,12 @@ impl BoundedCurve {
         [Self::from_cubic(Cubic::new([a, ab, abc, middle])), Self::from_cubic(Cubic::new([middle, bcd, cd, d]))]
     }
 
-    /// Returns whether the chord can replace the curve: the curve is tiny, or both handles lie on the chord.
-    fn is_straight(&self) -> bool {
+    /// Returns whether the curve counts as straight: it is tiny, or both of its handles lie on the chord.
+    fn counts_as_straight(&self) -> bool {
         let [a, b, c, d] = self.cubic.points;
-        let chord = d - a;
+        let (chord, is_tiny) = (d - a, self.longer_box_side_cm() <= MAX_BOX_SIZE_OF_TINY_CURVE_CM);
         let area = |p: Point| cross(chord, p - a).abs();
-        self.box_size() <= TINY_CURVE_SIZE_CM || area(b).max(area(c)) <= FLATNESS_TOLERANCE_CM * chord.norm()
+        is_tiny || area(b).max(area(c)) <= MAX_HANDLE_DISTANCE_OF_STRAIGHT_CURVE_CM * chord.norm()
     }
 
     /// Returns whether two curves have a common point.
@@ -115,15 +115,15 @@ impl BoundedCurve {
         if self.has_disjoint_box(other) {
             return false;
         }
-        let halve_self = match (self.is_straight(), other.is_straight()) {
+        let halve_self = match (self.counts_as_straight(), other.counts_as_straight()) {
             (true, true) => return self.chords_meet(other),
-            (false, false) => self.box_size() >= other.box_size(),
+            (false, false) => self.longer_box_side_cm() >= other.longer_box_side_cm(),
             (straight, _) => !straight,
         };
         if halve_self {
-            self.split(0.5).iter().any(|half| half.meets(other))
+            self.split_at_parameter(0.5).iter().any(|half| half.meets(other))
         } else {
-            other.split(0.5).iter().any(|half| half.meets(self))
+            other.split_at_parameter(0.5).iter().any(|half| half.meets(self))
         }
     }
 
@@ -136,18 +136,18 @@ impl BoundedCurve {
         are_opposite(side(a, b, c), side(a, b, d)) && are_opposite(side(c, d, a), side(c, d, b))
     }
 
-    /// Returns whether the curve does not cross itself: its control points all advance along its chord, or both halves
-    /// are simple and do not cross. Halves at most `halvings` times.
-    fn is_simple(&self, halvings: u32) -> bool {
+    /// Returns whether the curve does not cross itself: its control points all advance along its chord, or its two
+    /// halves cross neither themselves nor each other. Halves at most `halvings` times, and then returns false.
+    fn is_free_of_self_crossings(&self, halvings: u32) -> bool {
         let [a, .., d] = self.cubic.points;
         let chord: Vector = d - a;
-        if self.cubic.differences().0.iter().all(|step| step.dot(&chord) >= 0.0) {
+        if self.cubic.control_point_differences().0.iter().all(|step| step.dot(&chord) >= 0.0) {
             return true;
         }
-        let [first, second] = self.split(0.5);
+        let [first, second] = self.split_at_parameter(0.5);
         halvings > 0
-            && first.is_simple(halvings - 1)
-            && second.is_simple(halvings - 1)
-            && !meet_outside_corner(&first, &second)
+            && first.is_free_of_self_crossings(halvings - 1)
+            && second.is_free_of_self_crossings(halvings - 1)
+            && !neighbours_meet_outside_corner(&first, &second)
     }
 }

@@ -4,20 +4,20 @@
 use crate::draft::Edge;
 use crate::geometry::{Path, Point};
 
-/// Maximum change of the length by the last extrapolation, relative to the length, for convergence.
-const CONVERGENCE_TOLERANCE: f64 = 1e-13;
+/// Maximum change of a converged length by the last extrapolation, as a share of the length.
+const MAX_LAST_CHANGE_SHARE: f64 = 1e-13;
 
-/// Maximum relative change by the extrapolation before the last, for convergence; one small change may be chance.
-const PREVIOUS_TOLERANCE: f64 = 1e-9;
+/// Maximum change of a converged length by the last extrapolation but one, as a share; one may be small by chance.
+const MAX_PREVIOUS_CHANGE_SHARE: f64 = 1e-9;
 
 /// Number of chords of the first inscribed polygon.
-const FIRST_CHORD_COUNT: u32 = 4;
+const FIRST_POLYGON_CHORDS: u32 = 4;
 
 /// Maximum number of chords of an inscribed polygon.
-const MAX_CHORD_COUNT: u32 = 4096;
+const MAX_POLYGON_CHORDS: u32 = 4096;
 
-/// Returns the length of a path in centimetres, from inscribed polygons by Romberg extrapolation. The number of chords
-/// doubles until the extrapolated length converges.
+/// Returns the length of a path in centimetres, extrapolated (Romberg) from the lengths of inscribed polygons. The
+/// number of chords doubles until the extrapolated length converges.
 ///
 /// The error of an inscribed polygon is a series in even powers of the parameter step; each column of the Romberg table
 /// removes one power.
@@ -32,7 +32,7 @@ pub(super) fn length_by_polygons(path: &Path) -> f64 {
             sum + chord
         })
     };
-    let (mut chords, mut length, mut change) = (FIRST_CHORD_COUNT, polygon(FIRST_CHORD_COUNT), f64::INFINITY);
+    let (mut chords, mut length, mut change) = (FIRST_POLYGON_CHORDS, polygon(FIRST_POLYGON_CHORDS), f64::INFINITY);
     let mut row = vec![length];
     loop {
         chords *= 2;
@@ -44,24 +44,24 @@ pub(super) fn length_by_polygons(path: &Path) -> f64 {
         }
         row.push(next);
         let previous_length = std::mem::replace(&mut length, next);
-        let previous_change = std::mem::replace(&mut change, (length - previous_length).abs());
-        let has_converged = change <= CONVERGENCE_TOLERANCE * length && previous_change <= PREVIOUS_TOLERANCE * length;
-        if has_converged || chords >= MAX_CHORD_COUNT || !length.is_finite() {
+        let previous = std::mem::replace(&mut change, (length - previous_length).abs());
+        let has_converged = change <= MAX_LAST_CHANGE_SHARE * length && previous <= MAX_PREVIOUS_CHANGE_SHARE * length;
+        if has_converged || chords >= MAX_POLYGON_CHORDS || !length.is_finite() {
             return length;
         }
     }
 }
 
-/// Returns the width of an outline along the line `y = level`, in centimetres.
-pub(super) fn outline_width_at(edges: &[Edge], level: f64) -> f64 {
-    let mut crossings: Vec<f64> = edges.iter().filter_map(|edge| crossing_x(&edge.path, level)).collect();
-    crossings.sort_by(f64::total_cmp);
-    crossings.chunks_exact(2).map(|pair| pair[1] - pair[0]).sum()
+/// Returns the width in centimetres of the area inside an outline along the horizontal line `y = level`.
+pub(super) fn outline_width_at_level(edges: &[Edge], level: f64) -> f64 {
+    let mut xs: Vec<f64> = edges.iter().filter_map(|edge| x_where_path_crosses_level(&edge.path, level)).collect();
+    xs.sort_by(f64::total_cmp);
+    xs.chunks_exact(2).map(|pair| pair[1] - pair[0]).sum()
 }
 
-/// Returns the `x` at which a path with monotone `y` crosses the line `y = level`, or `None`. Of two ends at a corner
-/// on that line, only one counts.
-fn crossing_x(path: &Path, level: f64) -> Option<f64> {
+/// Returns the `x` at which a path with monotone `y` crosses the line `y = level`, or `None` if it does not. If two
+/// paths share a corner on that line and pass through it, only one of them crosses.
+fn x_where_path_crosses_level(path: &Path, level: f64) -> Option<f64> {
     let (start, end) = (path.start(), path.end());
     if (start.y < level) == (end.y < level) {
         return None;
@@ -92,7 +92,7 @@ mod tests {
             let side = |k: usize| Path::Line([corners[k], corners[(k + 1) % corners.len()]]);
             let edges: Vec<Edge> = (0..corners.len()).map(|k| Edge { role: Role::Side, path: side(k) }).collect();
             for (level, expected) in [(5.0, 10.0), (2.5, 7.5), (7.5, 8.5)] {
-                let width = outline_width_at(&edges, level);
+                let width = outline_width_at_level(&edges, level);
                 assert!((width - expected).abs() < 1e-12, "width {width} instead of {expected} at level {level}");
             }
             corners.reverse();

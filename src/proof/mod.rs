@@ -25,13 +25,13 @@ use serde::{Deserialize, Serialize};
 use crate::draft::{Draft, Edge, Half, Role};
 use crate::field::Unit;
 use crate::geometry::{Path, Point, Vector, cross, norm};
-use sewing::SewnWaist;
+use sewing::SewnPanelWaist;
 
-/// Maximum difference between a measured and the expected length in a check that holds, in centimetres.
-const LENGTH_TOLERANCE_CM: f64 = 1e-10;
+/// Maximum difference between measured and expected length for a check to hold, in centimetres.
+const LENGTH_CHECK_TOLERANCE_CM: f64 = 1e-10;
 
-/// Maximum difference between a measured and the expected angle in a check that holds, in degrees.
-const ANGLE_TOLERANCE_DEGREES: f64 = 1e-7;
+/// Maximum difference between measured and expected angle for a check to hold, in degrees.
+const ANGLE_CHECK_TOLERANCE_DEGREES: f64 = 1e-7;
 
 /// One measurement of the finished outlines, compared with its expected value.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -50,13 +50,13 @@ pub struct Check {
     pub tolerance: f64,
     /// Unit of `measured`, `expected` and `tolerance`: `cm`, `in`, `deg`, or `count`.
     pub unit: Cow<'static, str>,
-    /// Whether every value of at least `expected` holds.
+    /// Whether `expected` is a minimum, so that the check also holds for any greater value.
     pub at_least: bool,
-    /// Whether the measured value is as expected.
+    /// Whether the check holds: the measured value is as expected within the tolerance, or reaches the minimum.
     pub holds: bool,
 }
 
-/// All checks of a draft.
+/// All checks of the finished outlines of a draft.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[cfg_attr(feature = "python", pyo3::pyclass(frozen, get_all, eq, module = "kirtle"))]
@@ -67,9 +67,9 @@ pub struct Proof {
     pub checks: Vec<Check>,
 }
 
-/// Expected measurements of the garment, in centimetres.
+/// Expected girths and heights of the whole garment, in centimetres.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Expected {
+pub struct ExpectedLengths {
     /// Girth of the sewn waist.
     pub waist: f64,
     /// Girth of the garment at the hip line.
@@ -81,7 +81,7 @@ pub struct Expected {
 }
 
 impl Draft {
-    /// Returns the proof of the draft: measures the finished outlines, independently of the solver.
+    /// Measures the finished outlines independently of the solver, and returns the checks against the requested values.
     ///
     /// ```
     /// use kirtle::{Body, Ease, Rules};
@@ -96,7 +96,7 @@ impl Draft {
     #[must_use]
     pub fn proof(&self) -> Proof {
         let (body, ease) = (self.body(), self.ease());
-        let expected = Expected {
+        let expected = ExpectedLengths {
             waist: body.waist + ease.waist,
             hip: body.hip + ease.hip,
             hip_depth: body.hip_depth,
@@ -107,18 +107,17 @@ impl Draft {
 }
 
 impl Proof {
-    /// Returns the proof of two outlines, back and front, each in the order and direction of
-    /// [`Panel::edges`](crate::Panel::edges).
-    ///
-    /// Accepts any outline; an outline that is not a skirt's fails checks.
+    /// Measures the outlines of back and front panel, each in the order and direction of
+    /// [`Panel::edges`](crate::Panel::edges), and returns the checks against the expected lengths. Accepts any
+    /// outlines; those that are not panels of a skirt fail checks.
     ///
     /// ```
     /// use kirtle::{Body, Ease, Path, Proof, Rules};
-    /// use kirtle::proof::Expected;
+    /// use kirtle::proof::ExpectedLengths;
     ///
     /// let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
     /// let mut draft = kirtle::draft(&body, &Ease { waist: 0.0, hip: 0.0 }, &Rules::default())?;
-    /// let expected = Expected { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
+    /// let expected = ExpectedLengths { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
     /// if let Path::Line([mouth, _]) = &mut draft.front.edges[1].path {
     ///     mouth.y -= 0.1; // One leg of the front dart is now a millimetre longer.
     /// }
@@ -127,8 +126,8 @@ impl Proof {
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     #[must_use]
-    pub fn from_outlines(back: &[Edge], front: &[Edge], expected: &Expected) -> Self {
-        let sewn = [back, front].map(sewing::close_darts);
+    pub fn from_outlines(back: &[Edge], front: &[Edge], expected: &ExpectedLengths) -> Self {
+        let sewn = [back, front].map(sewing::waist_with_darts_closed);
         let mut checks = garment_checks([back, front], &sewn, expected);
         for (half, edges, sewn) in [(Half::Back, back, &sewn[0]), (Half::Front, front, &sewn[1])] {
             checks.extend(panel_checks(half.name(), edges, sewn, expected));
@@ -138,7 +137,7 @@ impl Proof {
 
     /// Returns the proof with the lengths of all checks converted from centimetres to `unit`.
     #[must_use]
-    pub(crate) fn in_unit(mut self, unit: Unit) -> Self {
+    pub(crate) fn with_lengths_in_unit(mut self, unit: Unit) -> Self {
         for check in self.checks.iter_mut().filter(|check| check.unit == Unit::Cm.name()) {
             for value in [&mut check.measured, &mut check.expected, &mut check.tolerance] {
                 *value /= unit.cm_per_unit();
@@ -150,7 +149,7 @@ impl Proof {
 }
 
 impl Check {
-    /// Creates a check that holds within a tolerance.
+    /// Creates the check of a measured against an expected value; it holds if they differ by at most `tolerance`.
     fn new(
         name: &'static str,
         panel: &'static str,
@@ -164,66 +163,66 @@ impl Check {
         Self { name, panel, measured, expected, tolerance, unit, at_least: false, holds }
     }
 
-    /// Creates a check of a length in centimetres.
-    fn of_length(name: &'static str, panel: &'static str, measured: f64, expected: f64) -> Self {
-        Self::new(name, panel, "cm", measured, expected, LENGTH_TOLERANCE_CM)
+    /// Creates the check of a measured length in centimetres against the expected length.
+    fn length_check(name: &'static str, panel: &'static str, measured: f64, expected: f64) -> Self {
+        Self::new(name, panel, "cm", measured, expected, LENGTH_CHECK_TOLERANCE_CM)
     }
 
-    /// Creates a check of a length in centimetres against a minimum.
-    fn of_min_length(name: &'static str, panel: &'static str, measured: f64, min: f64) -> Self {
+    /// Creates the check of a measured length in centimetres against a minimum.
+    fn min_length_check(name: &'static str, panel: &'static str, measured: f64, min: f64) -> Self {
         Self { at_least: true, holds: measured >= min, ..Self::new(name, panel, "cm", measured, min, 0.0) }
     }
 
-    /// Creates a check of an angle in degrees.
-    fn of_angle(name: &'static str, panel: &'static str, measured: f64, expected: f64) -> Self {
-        Self::new(name, panel, "deg", measured, expected, ANGLE_TOLERANCE_DEGREES)
+    /// Creates the check of a measured angle in degrees against the expected angle.
+    fn angle_check(name: &'static str, panel: &'static str, measured: f64, expected: f64) -> Self {
+        Self::new(name, panel, "deg", measured, expected, ANGLE_CHECK_TOLERANCE_DEGREES)
     }
 }
 
-/// Returns the checks of the girths, and of the agreement of the side seams of back and front.
-fn garment_checks(panels: [&[Edge]; 2], sewn: &[SewnWaist; 2], expected: &Expected) -> Vec<Check> {
-    let waist: f64 = sewn.iter().map(SewnWaist::waist_length).sum();
-    let hip: f64 = panels.iter().map(|edges| lengths::outline_width_at(edges, expected.hip_depth)).sum();
-    let [back_side, front_side] = panels.map(|edges| sewing::paths_with_role(edges, Role::Side));
+/// Returns the checks of the whole garment: girth at waist and hip, and side seams of back and front alike.
+fn garment_checks(panels: [&[Edge]; 2], sewn: &[SewnPanelWaist; 2], expected: &ExpectedLengths) -> Vec<Check> {
+    let waist: f64 = sewn.iter().map(SewnPanelWaist::panel_waist_length).sum();
+    let hip: f64 = panels.iter().map(|edges| lengths::outline_width_at_level(edges, expected.hip_depth)).sum();
+    let [back_side, front_side] = panels.map(|edges| sewing::edge_paths_with_role(edges, Role::Side));
     let seam_length = |side: &[Path]| side.iter().map(lengths::length_by_polygons).sum::<f64>();
     vec![
-        Check::of_length("sewn_waist", "both", 2.0 * waist, expected.waist),
-        Check::of_length("hip_girth", "both", 2.0 * hip, expected.hip),
-        Check::of_length("side_seams_congruent", "both", sewing::max_seam_distance(&back_side, &front_side), 0.0),
-        Check::of_length("side_seams_equal", "both", seam_length(&front_side), seam_length(&back_side)),
+        Check::length_check("sewn_waist", "both", 2.0 * waist, expected.waist),
+        Check::length_check("hip_girth", "both", 2.0 * hip, expected.hip),
+        Check::length_check("side_seams_congruent", "both", sewing::max_seam_distance(&back_side, &front_side), 0.0),
+        Check::length_check("side_seams_equal", "both", seam_length(&front_side), seam_length(&back_side)),
     ]
 }
 
-/// Returns the checks of corners, lengths and darts of one panel, and that its outline is closed and simple.
-fn panel_checks(panel: &'static str, edges: &[Edge], sewn: &SewnWaist, expected: &Expected) -> Vec<Check> {
-    let (side, hem) = (sewing::paths_with_role(edges, Role::Side), sewing::paths_with_role(edges, Role::Hem));
+/// Returns the checks of one panel: corners, lengths, darts, and whether its outline is closed and crosses itself.
+fn panel_checks(panel: &'static str, edges: &[Edge], sewn: &SewnPanelWaist, expected: &ExpectedLengths) -> Vec<Check> {
+    let (side, hem) = (sewing::edge_paths_with_role(edges, Role::Side), sewing::edge_paths_with_role(edges, Role::Hem));
     let drop = |paths: &[Path]| match (paths.first(), paths.last()) {
         (Some(first), Some(last)) => last.end().y - first.start().y,
         _ => f64::NAN,
     };
     let mut checks = vec![
-        Check::of_angle("waist_square", panel, sewing::worst_angle(90.0, sewing::waist_corner_angles(edges)), 90.0),
-        Check::of_length("side_drop", panel, drop(&side), expected.length),
-        Check::of_length("hem_level", panel, drop(&hem), 0.0),
-        Check::of_angle("hem_square", panel, sewing::worst_angle(90.0, sewing::hem_corner_angles(edges)), 90.0),
-        Check::of_length("outline_closed", panel, sewing::max_outline_gap(edges), 0.0),
-        Check::new("outline_crossings", panel, "count", crossing::count_crossings(edges), 0.0, 0.0),
+        Check::angle_check("waist_square", panel, sewing::worst_angle(90.0, sewing::waist_corner_angles(edges)), 90.0),
+        Check::length_check("side_drop", panel, drop(&side), expected.length),
+        Check::length_check("hem_level", panel, drop(&hem), 0.0),
+        Check::angle_check("hem_square", panel, sewing::worst_angle(90.0, sewing::hem_corner_angles(edges)), 90.0),
+        Check::length_check("outline_closed", panel, sewing::max_outline_gap(edges), 0.0),
+        Check::new("outline_crossings", panel, "count", crossing::count_outline_crossings(edges), 0.0, 0.0),
     ];
     if !sewn.tips.is_empty() {
         let lowest = sewn.tips.iter().fold(f64::NEG_INFINITY, |lowest, tip| lowest.max(tip.y));
         let clearance = expected.hip_depth - lowest;
         checks.extend([
-            Check::of_length("dart_legs_equal", panel, sewn.leg_difference, 0.0),
-            Check::of_length("waist_joined", panel, sewn.max_waist_gap(), 0.0),
-            Check::of_angle("waist_smooth", panel, sewn.max_waist_bend_degrees(), 0.0),
-            Check::of_min_length("dart_tips_clear", panel, clearance, 0.0),
+            Check::length_check("dart_legs_equal", panel, sewn.max_leg_difference, 0.0),
+            Check::length_check("waist_joined", panel, sewn.max_waist_gap_at_darts(), 0.0),
+            Check::angle_check("waist_smooth", panel, sewn.max_waist_bend_at_darts_degrees(), 0.0),
+            Check::min_length_check("dart_tips_clear", panel, clearance, 0.0),
         ]);
     }
     checks
 }
 
 /// Returns the signed angle from one direction to another in degrees, from −180 to 180.
-fn turn_degrees(from: Vector, to: Vector) -> f64 {
+fn signed_angle_degrees(from: Vector, to: Vector) -> f64 {
     libm::atan2(cross(from, to), from.dot(&to)).to_degrees()
 }
 

@@ -1,19 +1,19 @@
 //! Sews the outlines: closes the darts of the waist, lays the side seams on each other, and measures gaps and corners.
 
-use super::{distance, lengths, turn_degrees};
+use super::{distance, lengths, signed_angle_degrees};
 use crate::draft::{Edge, Role};
 use crate::geometry::{Path, Point, Vector};
 
-/// Number of equal parameter intervals at whose ends two seams are compared.
-const SEAM_COMPARISON_INTERVALS: u32 = 16;
+/// Number of equal parameter intervals of a path at whose ends the distance between two seams is measured.
+const SAMPLED_INTERVALS_PER_PATH: u32 = 16;
 
 /// Waist seam line of one panel with its darts closed.
-pub(super) struct SewnWaist {
+pub(super) struct SewnPanelWaist {
     waist: Vec<Path>,
     /// Dart tips on the flat panel.
     pub(super) tips: Vec<Point>,
     /// Maximum difference between the lengths of the two legs of a dart, in centimetres.
-    pub(super) leg_difference: f64,
+    pub(super) max_leg_difference: f64,
 }
 
 /// Rigid motion of the plane, `p ↦ rotation · p + shift`, with the rotation as a unit complex number.
@@ -24,13 +24,13 @@ struct RigidMotion {
 }
 
 impl RigidMotion {
-    /// Returns the image of a point.
+    /// Returns the moved point.
     fn move_point(self, point: Point) -> Point {
         Point::from(complex_product(self.rotation, point.coords) + self.shift)
     }
 
-    /// Returns the motion followed by a rotation about `centre` that turns the direction of `from` into that of `to`.
-    fn then_rotate(self, centre: Point, from: Point, to: Point) -> Self {
+    /// Returns this motion followed by the rotation about `centre` that turns the ray to `from` into the ray to `to`.
+    fn then_rotate_about(self, centre: Point, from: Point, to: Point) -> Self {
         let (a, b) = (from - centre, to - centre);
         let rotation = Vector::new(a.dot(&b), a.x * b.y - a.y * b.x).normalize();
         let shift = complex_product(rotation, self.shift - centre.coords) + centre.coords;
@@ -43,11 +43,11 @@ fn complex_product(a: Vector, b: Vector) -> Vector {
     Vector::new(a.x * b.x - a.y * b.y, a.x * b.y + a.y * b.x)
 }
 
-/// Returns the waist of a panel whose darts are closed in order: the cloth beyond each dart rotates about the tip until
-/// the legs meet.
-pub(super) fn close_darts(edges: &[Edge]) -> SewnWaist {
+/// Returns the waist of a panel after closing its darts in order: the cloth beyond each dart rotates about the dart tip
+/// until the two legs meet.
+pub(super) fn waist_with_darts_closed(edges: &[Edge]) -> SewnPanelWaist {
     let mut motion = RigidMotion { rotation: Vector::new(1.0, 0.0), shift: Vector::zeros() };
-    let mut sewn = SewnWaist { waist: Vec::new(), tips: Vec::new(), leg_difference: 0.0 };
+    let mut sewn = SewnPanelWaist { waist: Vec::new(), tips: Vec::new(), max_leg_difference: 0.0 };
     let mut inner_leg = None;
     for edge in edges {
         match (edge.role, inner_leg) {
@@ -55,10 +55,10 @@ pub(super) fn close_darts(edges: &[Edge]) -> SewnWaist {
             (Role::Dart, None) => inner_leg = Some(edge.path),
             (Role::Dart, Some(leg)) => {
                 let difference = (lengths::length_by_polygons(&leg) - lengths::length_by_polygons(&edge.path)).abs();
-                sewn.leg_difference = max_or_nan([sewn.leg_difference, difference]);
+                sewn.max_leg_difference = max_or_nan([sewn.max_leg_difference, difference]);
                 sewn.tips.push(leg.end());
                 let [tip, from, to] = [leg.end(), edge.path.end(), leg.start()].map(|point| motion.move_point(point));
-                motion = motion.then_rotate(tip, from, to);
+                motion = motion.then_rotate_about(tip, from, to);
                 inner_leg = None;
             }
             _ => {}
@@ -67,60 +67,61 @@ pub(super) fn close_darts(edges: &[Edge]) -> SewnWaist {
     sewn
 }
 
-impl SewnWaist {
+impl SewnPanelWaist {
     /// Returns the length of the panel's waist with the darts closed, in centimetres.
-    pub(super) fn waist_length(&self) -> f64 {
+    pub(super) fn panel_waist_length(&self) -> f64 {
         self.waist.iter().map(lengths::length_by_polygons).sum()
     }
 
     /// Returns the maximum gap in the panel's waist at a closed dart, in centimetres.
-    pub(super) fn max_waist_gap(&self) -> f64 {
+    pub(super) fn max_waist_gap_at_darts(&self) -> f64 {
         max_or_nan(self.waist.windows(2).map(|pair| distance(pair[0].end(), pair[1].start())))
     }
 
     /// Returns the maximum bend of the panel's waist at a closed dart, in degrees.
-    pub(super) fn max_waist_bend_degrees(&self) -> f64 {
-        max_or_nan(self.waist.windows(2).map(|pair| turn_degrees(pair[0].end_tangent(), pair[1].start_tangent()).abs()))
+    pub(super) fn max_waist_bend_at_darts_degrees(&self) -> f64 {
+        let bend = |p: &[Path]| signed_angle_degrees(p[0].end_direction(), p[1].start_direction()).abs();
+        max_or_nan(self.waist.windows(2).map(bend))
     }
 }
 
-/// Returns the paths of all edges that have the given role, in order.
-pub(super) fn paths_with_role(edges: &[Edge], role: Role) -> Vec<Path> {
+/// Returns the paths of all edges with the given role, in the order of the edges.
+pub(super) fn edge_paths_with_role(edges: &[Edge], role: Role) -> Vec<Path> {
     edges.iter().filter(|edge| edge.role == role).map(|edge| edge.path).collect()
 }
 
-/// Returns the maximum distance between two seams laid on each other with their lower ends together, in centimetres;
-/// NaN if a seam is empty or the seams have different numbers of paths.
+/// Returns the maximum distance in centimetres between two seams laid on each other, lower end on lower end; NaN if a
+/// seam is empty or the seams have different numbers of paths.
 pub(super) fn max_seam_distance(a: &[Path], b: &[Path]) -> f64 {
     let (Some(a_end), Some(b_end)) = (a.last(), b.last()) else { return f64::NAN };
     if a.len() != b.len() {
         return f64::NAN;
     }
-    let parameters = || (0..=SEAM_COMPARISON_INTERVALS).map(|k| f64::from(k) / f64::from(SEAM_COMPARISON_INTERVALS));
+    let parameters = || (0..=SAMPLED_INTERVALS_PER_PATH).map(|k| f64::from(k) / f64::from(SAMPLED_INTERVALS_PER_PATH));
     let shift = a_end.end() - b_end.end();
     let path_distance =
         |(a, b): (&Path, &Path)| max_or_nan(parameters().map(|t| distance(a.point_at(t), b.point_at(t) + shift)));
     max_or_nan(a.iter().zip(b).map(path_distance))
 }
 
-/// Returns the angles in degrees at the corners of the waist with centre line, dart legs and side seam.
+/// Returns the angles in degrees by which the outline turns where the waist meets centre line, dart legs and side seam.
 pub(super) fn waist_corner_angles(edges: &[Edge]) -> impl Iterator<Item = f64> {
-    corner_angles(edges, |a, b| (a == Role::Waist) != (b == Role::Waist))
+    corner_angles_degrees(edges, |a, b| (a == Role::Waist) != (b == Role::Waist))
 }
 
-/// Returns the angles in degrees at the corners of the hem with side seam and centre line.
+/// Returns the angles in degrees by which the outline turns where the hem meets side seam and centre line.
 pub(super) fn hem_corner_angles(edges: &[Edge]) -> impl Iterator<Item = f64> {
-    corner_angles(edges, |a, b| (a == Role::Hem) != (b == Role::Hem))
+    corner_angles_degrees(edges, |a, b| (a == Role::Hem) != (b == Role::Hem))
 }
 
 /// Returns the angles in degrees by which the outline turns between consecutive edges whose roles satisfy a predicate.
-fn corner_angles(edges: &[Edge], predicate: impl Fn(Role, Role) -> bool) -> impl Iterator<Item = f64> {
+fn corner_angles_degrees(edges: &[Edge], predicate: impl Fn(Role, Role) -> bool) -> impl Iterator<Item = f64> {
     let pairs = edges.iter().zip(edges.iter().cycle().skip(1));
     let pairs = pairs.filter(move |(edge, next)| predicate(edge.role, next.role));
-    pairs.map(|(edge, next)| turn_degrees(edge.path.end_tangent(), next.path.start_tangent()))
+    pairs.map(|(edge, next)| signed_angle_degrees(edge.path.end_direction(), next.path.start_direction()))
 }
 
-/// Returns the angle that differs most from the expected angle; NaN if there are no angles.
+/// Returns that one of the angles which differs most from the expected angle; NaN if there are no angles.
 pub(super) fn worst_angle(expected: f64, angles: impl Iterator<Item = f64>) -> f64 {
     let error = |angle: &f64| (angle - expected).abs();
     angles.max_by(|a, b| error(a).total_cmp(&error(b))).unwrap_or(f64::NAN)

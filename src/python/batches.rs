@@ -5,7 +5,7 @@ use arrow_schema::{ArrowError, Schema, SchemaRef};
 use pyo3::exceptions::PyRuntimeError;
 use pyo3::prelude::*;
 
-use super::capsule::{schema_capsule, stream_capsule};
+use super::capsule::{arrow_schema_capsule, arrow_stream_capsule};
 
 /// Arrow table: rows with named columns.
 ///
@@ -26,7 +26,7 @@ impl From<RecordBatch> for Rows {
 impl Rows {
     /// Return the schema of the table as an Arrow capsule.
     fn __arrow_c_schema__<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyAny>> {
-        schema_capsule(py, &self.schema)
+        arrow_schema_capsule(py, &self.schema)
     }
 
     /// Return the rows as an Arrow stream, without a copy. Each call returns a new stream over all rows.
@@ -38,7 +38,7 @@ impl Rows {
     ) -> PyResult<Bound<'py, PyAny>> {
         let _ = requested_schema;
         let batches = self.batches.clone().into_iter().map(Ok::<_, ArrowError>);
-        stream_capsule(py, RecordBatchIterator::new(batches, self.schema.clone()))
+        arrow_stream_capsule(py, RecordBatchIterator::new(batches, self.schema.clone()))
     }
 
     /// Return the number of rows.
@@ -49,7 +49,7 @@ impl Rows {
     /// Names of the columns, in the order of the table.
     #[getter]
     pub(super) fn columns(&self) -> Vec<String> {
-        column_names(&self.schema)
+        schema_column_names(&self.schema)
     }
 }
 
@@ -61,12 +61,12 @@ impl Rows {
 }
 
 /// Returns the names of the columns of a schema.
-pub(super) fn column_names(schema: &Schema) -> Vec<String> {
+pub(super) fn schema_column_names(schema: &Schema) -> Vec<String> {
     schema.fields().iter().map(|field| field.name().clone()).collect()
 }
 
 /// Converts an Arrow error to a Python `RuntimeError`.
 #[allow(clippy::needless_pass_by_value, reason = "`map_err` passes the error by value")]
-pub(super) fn runtime_error(error: ArrowError) -> PyErr {
+pub(super) fn arrow_to_runtime_error(error: ArrowError) -> PyErr {
     PyRuntimeError::new_err(error.to_string())
 }

@@ -17,9 +17,9 @@ use pyo3::types::PyCapsule;
 use super::exclusive_reader::ExclusiveReader;
 
 /// Name of every `PyCapsule` that holds an Arrow C stream, fixed by Arrow.
-const STREAM_CAPSULE_NAME: &std::ffi::CStr = c"arrow_array_stream";
+const ARROW_STREAM_CAPSULE_NAME: &std::ffi::CStr = c"arrow_array_stream";
 /// Name of every `PyCapsule` that holds an Arrow C schema, fixed by Arrow.
-const SCHEMA_CAPSULE_NAME: &std::ffi::CStr = c"arrow_schema";
+const ARROW_SCHEMA_CAPSULE_NAME: &std::ffi::CStr = c"arrow_schema";
 
 /// Opens the Arrow stream of a Python object by its `__arrow_c_stream__`; raises `TypeError` if the object has none.
 pub(super) fn open_arrow_stream(source: &Bound<'_, PyAny>) -> PyResult<ExclusiveReader<ImportedStream>> {
@@ -32,7 +32,7 @@ pub(super) fn open_arrow_stream(source: &Bound<'_, PyAny>) -> PyResult<Exclusive
     };
     let returned = export.call0()?;
     let capsule = returned.cast::<PyCapsule>().ok();
-    let pointer = capsule.and_then(|capsule| capsule.pointer_checked(Some(STREAM_CAPSULE_NAME)).ok());
+    let pointer = capsule.and_then(|capsule| capsule.pointer_checked(Some(ARROW_STREAM_CAPSULE_NAME)).ok());
     let no_stream = || {
         let kind = returned.get_type().name()?;
         Ok::<_, PyErr>(PyTypeError::new_err(format!("source: __arrow_c_stream__ returned {kind}, not an Arrow stream")))
@@ -62,14 +62,14 @@ impl ImportedStream {
         }
         let rows = ArrayStreamReader::try_new(stream)?;
         let DataType::Struct(columns) = rows.field().data_type() else {
-            return invalid("the input stream is not a table with columns");
+            return invalid("the input stream is not a table with columns; give a table or a reader of record batches");
         };
         let schema = Arc::new(Schema::new(columns.clone()));
         Ok(Self { rows, schema })
     }
 
-    /// Converts a struct array to a record batch; a null row is an error, because nulls occur only in columns.
-    fn rows_to_batch(&self, rows: &ArrayRef) -> Result<RecordBatch, ArrowError> {
+    /// Converts a struct array to a record batch; returns an error for a null row, as only column values may be null.
+    fn struct_array_to_record_batch(&self, rows: &ArrayRef) -> Result<RecordBatch, ArrowError> {
         if rows.null_count() > 0 {
             let message = format!("{} rows are null; drop them: only column values may be null", rows.null_count());
             return Err(ArrowError::InvalidArgumentError(message));
@@ -84,7 +84,7 @@ impl Iterator for ImportedStream {
 
     fn next(&mut self) -> Option<Self::Item> {
         let rows = self.rows.next()?;
-        Some(rows.and_then(|rows| self.rows_to_batch(&rows)))
+        Some(rows.and_then(|rows| self.struct_array_to_record_batch(&rows)))
     }
 }
 
@@ -95,16 +95,16 @@ impl RecordBatchReader for ImportedStream {
 }
 
 /// Exports a record-batch reader as a capsule with an Arrow C stream.
-pub(super) fn stream_capsule(
+pub(super) fn arrow_stream_capsule(
     py: Python<'_>,
     reader: impl RecordBatchReader + Send + 'static,
 ) -> PyResult<Bound<'_, PyAny>> {
     let stream = FFI_ArrowArrayStream::new(Box::new(ExclusiveReader::new(reader)));
-    PyCapsule::new_with_value(py, stream, STREAM_CAPSULE_NAME).map(Bound::into_any)
+    PyCapsule::new_with_value(py, stream, ARROW_STREAM_CAPSULE_NAME).map(Bound::into_any)
 }
 
 /// Exports a schema as a capsule with an Arrow C schema.
-pub(super) fn schema_capsule<'py>(py: Python<'py>, schema: &Schema) -> PyResult<Bound<'py, PyAny>> {
+pub(super) fn arrow_schema_capsule<'py>(py: Python<'py>, schema: &Schema) -> PyResult<Bound<'py, PyAny>> {
     let schema = FFI_ArrowSchema::try_from(schema).map_err(|error| PyValueError::new_err(error.to_string()))?;
-    PyCapsule::new_with_value(py, schema, SCHEMA_CAPSULE_NAME).map(Bound::into_any)
+    PyCapsule::new_with_value(py, schema, ARROW_SCHEMA_CAPSULE_NAME).map(Bound::into_any)
 }

@@ -16,13 +16,13 @@ use super::uncertainty::{StandardErrors, Uncertainty};
 use crate::document::{
     self, Girths, InputReader, JsonValue, Lengths, PanelReport, Report, Request, SCHEMA_NAMES, SuppressionReport,
 };
-use crate::drawing::draw;
+use crate::drawing::draw_draft;
 use crate::ease_profile::BodyProfile;
 use crate::field::Unit;
 use crate::files::svg;
 use crate::findings::Finding;
 use crate::proof::Proof;
-use crate::sensitivity::Target;
+use crate::sensitivity::SeekTarget;
 
 /// Python dict with the type hint `dict[str, Any]`.
 pub(crate) struct AnyDict<'py>(pub(super) Bound<'py, PyDict>);
@@ -56,8 +56,8 @@ impl<'py> FromPyObject<'_, 'py> for AnyDict<'py> {
 }
 
 impl Request {
-    /// Returns the unit called `unit`, or for `None` the unit of the request; raises `InputError` for an unknown name.
-    pub(super) fn unit_or_default(&self, unit: Option<&str>) -> PyResult<Unit> {
+    /// Returns the unit called `unit`, or for `None` the request's unit; raises `InputError` for an unknown name.
+    pub(super) fn unit_by_name_or_default(&self, unit: Option<&str>) -> PyResult<Unit> {
         unit.map_or(Ok(self.unit), parse_unit)
     }
 }
@@ -111,7 +111,7 @@ pub(crate) fn draft(py: Python<'_>, body: &Body, ease: &Ease, rules: Option<&Rul
 /// ease: missing: give a JSON object
 #[pyfunction]
 pub(crate) fn draft_json(py: Python<'_>, request: DocumentText<'_>) -> PyResult<String> {
-    Ok(py.detach(|| request.parse_with(document::draft_json))?)
+    Ok(py.detach(|| request.parse_text_with(document::draft_json))?)
 }
 
 /// Return the JSON Schema of a document as a dict.
@@ -148,7 +148,7 @@ pub(crate) struct Draft {
 }
 
 impl Draft {
-    /// Drafts a request, with Python's interpreter lock released.
+    /// Drafts a request and wraps the draft; Python's interpreter lock is released meanwhile.
     fn from_request(py: Python<'_>, request: Request) -> PyResult<Self> {
         let inner = py.detach(|| request.draft())?;
         Ok(Self { request, inner })
@@ -160,8 +160,8 @@ impl Draft {
     }
 
     /// Returns the result document in JSON, with lengths in `unit`, or for `None` in the unit of the request.
-    fn result_json(&self, unit: Option<&str>) -> PyResult<String> {
-        let unit = self.request.unit_or_default(unit)?;
+    fn result_document_json(&self, unit: Option<&str>) -> PyResult<String> {
+        let unit = self.request.unit_by_name_or_default(unit)?;
         let report = if unit == self.request.unit {
             self.request.report_of_draft(&self.inner)
         } else {
@@ -180,7 +180,7 @@ impl Draft {
     /// Raises `InputError` with all the problems at once.
     #[staticmethod]
     fn from_json(py: Python<'_>, request: DocumentText<'_>) -> PyResult<Self> {
-        let request = request.parse_with(Request::from_json)?;
+        let request = request.parse_text_with(Request::from_json)?;
         Self::from_request(py, Request { cutting: None, cloth: None, ..request })
     }
 
@@ -318,8 +318,8 @@ impl Draft {
 
     /// Compute the standard error of every quantity of the draft, and an error ellipse for every point.
     ///
-    /// `errors` are the standard errors of the inputs. They are propagated to first order, by the exact derivatives.
-    /// All lengths are in `unit`.
+    /// `errors` are the standard errors of inputs, propagated to first order by exact derivatives. Lengths are in
+    /// `unit`.
     ///
     /// Raises `InputError` for an unknown name of an input.
     ///
@@ -361,7 +361,7 @@ impl Draft {
         between: Option<(f64, f64)>,
         unit: &str,
     ) -> PyResult<Solutions> {
-        let (target, unit) = (Target::from_name(quantity, value, level)?, parse_unit(unit)?);
+        let (target, unit) = (SeekTarget::from_name(quantity, value, level)?, parse_unit(unit)?);
         Ok(Solutions::new(py.detach(|| self.inner.seek(input, &target, between, unit))?, unit))
     }
 
@@ -395,13 +395,13 @@ impl Draft {
     /// Return the result in JSON that follows `schema("result")`, with lengths in `unit`, by default `document_unit`.
     #[pyo3(signature = (unit = None))]
     fn to_json(&self, unit: Option<&str>) -> PyResult<String> {
-        self.result_json(unit)
+        self.result_document_json(unit)
     }
 
     /// Return the result as a dict that follows `schema("result")`, with lengths in `unit`, by default `document_unit`.
     #[pyo3(signature = (unit = None))]
     fn to_dict<'py>(&self, py: Python<'py>, unit: Option<&str>) -> PyResult<AnyDict<'py>> {
-        json_to_dict(py, &self.result_json(unit)?)
+        json_to_dict(py, &self.result_document_json(unit)?)
     }
 
     /// Draw back and front as SVG, with written lengths in `unit`, by default `document_unit`.
@@ -409,7 +409,7 @@ impl Draft {
     /// The drawing has true size. With `fit=True` it fills the width of its container instead.
     #[pyo3(signature = (unit = None, *, fit = false))]
     fn svg(&self, unit: Option<&str>, fit: bool) -> PyResult<String> {
-        Ok(svg(&draw(&self.inner, self.request.unit_or_default(unit)?), svg_scale(fit)))
+        Ok(svg(&draw_draft(&self.inner, self.request.unit_by_name_or_default(unit)?), svg_scale(fit)))
     }
 
     /// Make the pattern: the pieces of the draft with seam allowances, ready to cut.
@@ -446,7 +446,7 @@ impl Draft {
         press: Option<NameArgument>,
         unit: Option<&str>,
     ) -> PyResult<Pattern> {
-        let unit = self.request.unit_or_default(unit)?;
+        let unit = self.request.unit_by_name_or_default(unit)?;
         let [waist, side, hem, centre_back, opening] =
             [waist, side, hem, centre_back, opening].map(|number| number.map(JsonValue::from));
         let [preset, name, press] = [preset, name, press].map(|word| word.map(JsonValue::from));
@@ -459,8 +459,8 @@ impl Draft {
         let cutting = reader.into_result(cutting)?;
         // The default opening depends on the unit, so a pattern in another unit carries its opening explicitly.
         let cutting =
-            if unit == self.request.unit { cutting } else { cutting.with_explicit_opening(&self.inner, unit) };
-        let cutting = cutting.convert(unit, self.request.unit);
+            if unit == self.request.unit { cutting } else { cutting.with_explicit_opening_length(&self.inner, unit) };
+        let cutting = cutting.convert_lengths(unit, self.request.unit);
         Pattern::from_draft(Request { cutting: Some(cutting), ..self.request.clone() }, &self.inner)
     }
 

@@ -1,13 +1,12 @@
-//! The Python class `EaseByLevel`: the ease from the waist to the hem, for tables and plots. All lengths are in the
-//! unit of the call.
+//! The Python class `EaseByLevel`: the ease from waist to hem, for tables and plots, in the unit of the call.
 
 use pyo3::prelude::*;
 use pyo3::types::IntoPyDict;
 
-use super::batches::{Rows, runtime_error};
+use super::batches::{Rows, arrow_to_runtime_error};
 use super::draft::Draft;
 use super::inputs::hash_of_text;
-use super::sensitivity::{MethodCall, ReduceValue};
+use super::sensitivity::{DraftMethodCall, ReduceValue};
 use crate::arrow::ease_batch;
 use crate::ease_profile::{self, BodyProfile, Level};
 use crate::field::Unit;
@@ -28,11 +27,11 @@ use crate::findings::Finding;
 pub(crate) struct EaseByLevel {
     inner: ease_profile::EaseByLevel,
     findings: Vec<Finding>,
-    call: MethodCall,
+    call: DraftMethodCall,
 }
 
 impl EaseByLevel {
-    /// Computes the ease of a draft by level, and stores the method call by which pickle recreates the result.
+    /// Computes the ease of a draft at each level, and stores the method call by which pickle recreates the result.
     pub(super) fn from_draft(
         draft: Bound<'_, Draft>,
         profile: BodyProfile,
@@ -42,20 +41,20 @@ impl EaseByLevel {
         let py = draft.py();
         let inner = draft.get().inner.ease_by_level(&profile, step, unit)?;
         let findings = draft.get().inner.ease_findings(&inner);
-        let rows = Rows::from(ease_batch(&inner).map_err(runtime_error)?);
+        let rows = Rows::from(ease_batch(&inner).map_err(arrow_to_runtime_error)?);
         let keywords = [("unit", unit.name())].into_py_dict(py)?;
         if let BodyProfile::HighHip { girth, depth } = profile {
             keywords.set_item("high_hip", girth)?;
             keywords.set_item("high_hip_depth", depth)?;
         }
         keywords.set_item("step", step)?;
-        let call =
-            MethodCall { draft: draft.unbind(), method: "ease_by_level", argument: None, keywords: keywords.unbind() };
+        let (draft, keywords) = (draft.unbind(), keywords.unbind());
+        let call = DraftMethodCall { draft, method: "ease_by_level", argument: None, keywords };
         Py::new(py, (Self { inner, findings, call }, rows))
     }
 
-    /// Returns one number for each level, from the waist down.
-    fn numbers_by_level(&self, value: fn(&Level) -> f64) -> Vec<f64> {
+    /// Returns the number that `value` gives for each level, from the waist down.
+    fn one_number_per_level(&self, value: fn(&Level) -> f64) -> Vec<f64> {
         self.inner.levels.iter().map(value).collect()
     }
 }
@@ -77,25 +76,25 @@ impl EaseByLevel {
     /// Distance of each level below the waist at the side, in ascending order.
     #[getter]
     fn levels(&self) -> Vec<f64> {
-        self.numbers_by_level(|level| level.level)
+        self.one_number_per_level(|level| level.level)
     }
 
     /// Girth of the garment at each level.
     #[getter]
     fn garment(&self) -> Vec<f64> {
-        self.numbers_by_level(|level| level.garment)
+        self.one_number_per_level(|level| level.garment)
     }
 
     /// Girth of the body at each level; below the hip line the hip girth.
     #[getter]
     fn body(&self) -> Vec<f64> {
-        self.numbers_by_level(|level| level.body)
+        self.one_number_per_level(|level| level.body)
     }
 
     /// Ease at each level: the garment's girth minus the body's girth.
     #[getter]
     fn ease(&self) -> Vec<f64> {
-        self.numbers_by_level(Level::ease)
+        self.one_number_per_level(Level::ease)
     }
 
     /// Tightest level between waist and hip line, and the ease at this level.

@@ -11,30 +11,30 @@ use pyo3::prelude::*;
 use pyo3::sync::MutexExt;
 
 /// Process id and thread id of the thread that is reading a stream.
-type ReadingThreadId = (u32, ThreadId);
+type ReadingProcessAndThread = (u32, ThreadId);
 
 /// Wrapper of a record-batch reader that lets one thread read at a time; other threads wait. A panic in the wrapped
 /// reader, a read by a callback during another read, and a read in a process forked during a read are errors.
-pub(super) struct ExclusiveReader<R>(Arc<SharedReader<R>>);
+pub(super) struct ExclusiveReader<R>(Arc<ExclusiveReaderState<R>>);
 
 /// State of an [`ExclusiveReader`]: schema, wrapped reader, and the thread that is reading, if any.
-struct SharedReader<R> {
+struct ExclusiveReaderState<R> {
     schema: SchemaRef,
     reader: Mutex<R>,
-    active: Mutex<Option<ReadingThreadId>>,
+    active: Mutex<Option<ReadingProcessAndThread>>,
 }
 
 impl<R: RecordBatchReader> ExclusiveReader<R> {
     pub(super) fn new(reader: R) -> Self {
         let schema = reader.schema();
-        Self(Arc::new(SharedReader { schema, reader: Mutex::new(reader), active: Mutex::new(None) }))
+        Self(Arc::new(ExclusiveReaderState { schema, reader: Mutex::new(reader), active: Mutex::new(None) }))
     }
 }
 
-impl<R: RecordBatchReader + Send> SharedReader<R> {
+impl<R: RecordBatchReader + Send> ExclusiveReaderState<R> {
     fn next(&self) -> Result<Option<RecordBatch>, ArrowError> {
-        let current: ReadingThreadId = (std::process::id(), std::thread::current().id());
-        let refusal = match *lock_despite_panic(&self.active) {
+        let current: ReadingProcessAndThread = (std::process::id(), std::thread::current().id());
+        let refusal = match *lock_mutex_despite_panic(&self.active) {
             Some(active) if active == current => {
                 Some("a callback of this stream cannot ask for its next batch; read it after the callback")
             }
@@ -46,32 +46,32 @@ impl<R: RecordBatchReader + Send> SharedReader<R> {
         if let Some(refusal) = refusal {
             return Err(ArrowError::InvalidArgumentError(format!("the stream cannot be read: {refusal}")));
         }
-        let mut reader = self.lock_reader();
-        *lock_despite_panic(&self.active) = Some(current);
+        let mut reader = self.lock_wrapped_reader();
+        *lock_mutex_despite_panic(&self.active) = Some(current);
         let next = catch_unwind(AssertUnwindSafe(|| reader.next().transpose()));
-        *lock_despite_panic(&self.active) = None;
+        *lock_mutex_despite_panic(&self.active) = None;
         let panicked = |_| Err(ArrowError::CDataInterface("a batch does not match the schema of the stream".into()));
         next.unwrap_or_else(panicked)
     }
 
-    /// Locks the wrapped reader. The wait for another thread detaches from Python, whose lock that thread may need.
-    fn lock_reader(&self) -> MutexGuard<'_, R> {
+    /// Locks the wrapped reader; while waiting, releases Python's interpreter lock, which the reading thread may need.
+    fn lock_wrapped_reader(&self) -> MutexGuard<'_, R> {
         let unlocked = self.reader.try_lock().ok();
         unlocked
             .or_else(|| {
                 Python::try_attach(|py| self.reader.lock_py_attached(py).unwrap_or_else(PoisonError::into_inner))
             })
-            .unwrap_or_else(|| lock_despite_panic(&self.reader))
+            .unwrap_or_else(|| lock_mutex_despite_panic(&self.reader))
     }
 }
 
 /// Locks a mutex, even if another thread panicked while it held the lock.
-fn lock_despite_panic<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
+fn lock_mutex_despite_panic<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
     mutex.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
 /// Returns the error with U+FFFD for each NUL byte of its text, because C strings end at NUL.
-fn replace_nul_bytes(error: ArrowError) -> ArrowError {
+fn replace_nul_bytes_in_error(error: ArrowError) -> ArrowError {
     let text = error.to_string();
     if text.contains('\0') { ArrowError::ExternalError(text.replace('\0', "\u{fffd}").into()) } else { error }
 }
@@ -80,7 +80,7 @@ impl<R: RecordBatchReader + Send> Iterator for ExclusiveReader<R> {
     type Item = Result<RecordBatch, ArrowError>;
 
     fn next(&mut self) -> Option<Self::Item> {
-        self.0.next().map_err(replace_nul_bytes).transpose()
+        self.0.next().map_err(replace_nul_bytes_in_error).transpose()
     }
 }
 

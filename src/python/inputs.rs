@@ -8,15 +8,14 @@ use pyo3::prelude::*;
 use pyo3::types::{PyBool, PyDict};
 
 use super::draft::AnyDict;
-use super::texts::{python_string_text, text_or_repr};
+use super::texts::{text_of_python_string, text_or_repr};
 use crate::body::{self, DartPosition, body_table, ease_table, shares_table};
 use crate::document::{InputReader, JsonValue};
 use crate::error::{Problem, Problems};
 use crate::field::{Field, Unit};
 
-/// Declares argument types that accept any Python object. The reader of JSON requests validates the value later, so
-/// that Python and JSON report equal problems.
-macro_rules! argument_types {
+/// Declares argument types for any Python object. The reader of JSON requests validates the value with equal problems.
+macro_rules! unvalidated_argument_types {
     ($($(#[$meta:meta])* $name:ident as $python:literal;)+) => {$(
         $(#[$meta])*
         pub(crate) struct $name(pub(super) JsonValue);
@@ -28,7 +27,7 @@ macro_rules! argument_types {
             const INPUT_TYPE: pyo3::inspect::PyStaticExpr = pyo3::type_hint_identifier!("builtins", $python);
 
             fn extract(object: Borrowed<'_, '_, PyAny>) -> Result<Self, Infallible> {
-                Ok(Self(to_json_value(object)))
+                Ok(Self(python_to_json_value(object)))
             }
         }
 
@@ -40,7 +39,7 @@ macro_rules! argument_types {
     )+};
 }
 
-argument_types! {
+unvalidated_argument_types! {
     /// Argument with the type hint `float`: any Python object, not yet validated.
     NumberArgument as "float";
     /// Argument with the type hint `str`: any Python object, not yet validated.
@@ -52,20 +51,20 @@ argument_types! {
 }
 
 /// Converts `None`, a bool, str or number to its JSON value, and any other object to `NotJson` with its `repr`.
-pub(super) fn to_json_value(object: Borrowed<'_, '_, PyAny>) -> JsonValue {
+pub(super) fn python_to_json_value(object: Borrowed<'_, '_, PyAny>) -> JsonValue {
     let number = || object.extract::<f64>().map(JsonValue::Number).ok();
     if object.is_none() {
         JsonValue::Null
     } else if let Ok(boolean) = object.cast::<PyBool>() {
         JsonValue::Bool(boolean.is_true())
-    } else if let Some(text) = python_string_text(object) {
+    } else if let Some(text) = text_of_python_string(object) {
         JsonValue::String(text.into_owned())
     } else {
         number().unwrap_or_else(|| JsonValue::NotJson(text_or_repr(object)))
     }
 }
 
-/// Builds a JSON object from the fields that have a value.
+/// Builds a JSON object; fields without a value are left out.
 pub(super) fn json_object<const N: usize>(fields: [(&str, Option<JsonValue>); N]) -> JsonValue {
     JsonValue::Object(fields.into_iter().filter_map(|(name, value)| Some((name.to_owned(), value?))).collect())
 }
@@ -77,8 +76,8 @@ pub(super) fn parse_unit(name: &str) -> PyResult<Unit> {
     Ok(reader.into_result(unit)?)
 }
 
-/// Validates an argument for each field and converts lengths from `unit` to cm; missing arguments take defaults.
-fn validate_in_cm<const N: usize>(
+/// Returns one valid number for each field, from `arguments` or the field's default, with lengths in centimetres.
+fn validate_to_cm<const N: usize>(
     path: &str,
     arguments: &[Option<NumberArgument>; N],
     fields: &[Field; N],
@@ -86,20 +85,20 @@ fn validate_in_cm<const N: usize>(
 ) -> PyResult<[f64; N]> {
     let unit = parse_unit(unit)?;
     let mut reader = InputReader { unit: Some(unit), problems: Vec::new() };
-    let numbers =
-        reader.read_numbers(path, arguments.each_ref().map(|number| number.as_ref().map(|number| &number.0)), fields);
+    let arguments = arguments.each_ref().map(|number| number.as_ref().map(|number| &number.0));
+    let numbers = reader.read_numbers_of_fields(path, arguments, fields);
     let numbers = reader.into_result(numbers)?;
-    Ok(Field::convert(fields, numbers, unit, Unit::Cm))
+    Ok(Field::convert_lengths(fields, numbers, unit, Unit::Cm))
 }
 
-/// Returns `name=value` for each field, separated by commas.
-fn keywords_text<const N: usize>(fields: &[Field; N], values: [f64; N]) -> String {
+/// Returns the text `name=value` for each field, joined by commas, as in a Python call.
+fn keyword_values_text<const N: usize>(fields: &[Field; N], values: [f64; N]) -> String {
     let keywords: Vec<String> =
         fields.iter().zip(values).map(|(field, value)| format!("{}={value:?}", field.name)).collect();
     keywords.join(", ")
 }
 
-/// Returns the hash of an object's `repr` or JSON, which has all digits of numbers, so unequal objects differ in text.
+/// Returns the hash of a text: an object's `repr` or JSON, with all digits of numbers, so unequal objects differ.
 pub(super) fn hash_of_text(text: &str) -> u64 {
     let mut hasher = DefaultHasher::new();
     text.hash(&mut hasher);
@@ -108,7 +107,7 @@ pub(super) fn hash_of_text(text: &str) -> u64 {
 
 /// Declares the Python class of a group of named input numbers, such as `Ease`. Keyword arguments are in `unit`,
 /// attributes in centimetres. `$path` prefixes the field names in problems; `$example` is the example in the docs.
-macro_rules! input_class {
+macro_rules! input_numbers_class {
     ($signature:tt $argument:tt $path:literal [$($example:tt)*] $(#[$meta:meta])* $name:ident {
         $($(#[doc = $doc:literal])+ $field:ident: $kind:ident $range:tt $(= $default:expr)?;)+
     }) => {
@@ -123,15 +122,15 @@ macro_rules! input_class {
         impl $name {
             #[new]
             #[pyo3(signature = $signature)]
-            fn new($($field: input_class!(@type $argument),)+ unit: &str) -> PyResult<Self> {
+            fn new($($field: input_numbers_class!(@type $argument),)+ unit: &str) -> PyResult<Self> {
                 let arguments = [$($field.into()),+];
-                validate_in_cm($path, &arguments, &body::$name::FIELDS, unit).map(body::$name::from_array).map(Self)
+                validate_to_cm($path, &arguments, &body::$name::FIELDS, unit).map(body::$name::from_array).map(Self)
             }
 
             $($(#[doc = $doc])+ #[getter] fn $field(&self) -> f64 { self.0.$field })+
 
             pub(super) fn __repr__(&self) -> String {
-                format!("{}({})", stringify!($name), keywords_text(&body::$name::FIELDS, self.0.into_array()))
+                format!("{}({})", stringify!($name), keyword_values_text(&body::$name::FIELDS, self.0.into_array()))
             }
 
             fn __hash__(&self) -> u64 {
@@ -149,7 +148,7 @@ macro_rules! input_class {
 }
 
 macro_rules! body_class {
-    ($($table:tt)*) => { input_class! { (*, waist, hip, hip_depth, length, unit = "cm") [NumberArgument] "body." [
+    ($($table:tt)*) => { input_numbers_class! { (*, waist, hip, hip_depth, length, unit = "cm") [NumberArgument] "body." [
         ///
         /// >>> Body(waist=28, hip=38, hip_depth=8, length=24, unit="in").waist
         /// 71.12
@@ -163,7 +162,7 @@ macro_rules! body_class {
 body_table!(body_class);
 
 macro_rules! ease_class {
-    ($($table:tt)*) => { input_class! { (*, waist, hip, unit = "cm") [NumberArgument] "ease." [
+    ($($table:tt)*) => { input_numbers_class! { (*, waist, hip, unit = "cm") [NumberArgument] "ease." [
         ///
         /// >>> Ease(waist=1.5, hip=5)
         /// Ease(waist=1.5, hip=5.0)
@@ -176,7 +175,7 @@ macro_rules! ease_class {
 ease_table!(ease_class);
 
 macro_rules! shares_class {
-    ($($table:tt)*) => { input_class! { (
+    ($($table:tt)*) => { input_numbers_class! { (
         *, back_share = None, front_share = None, largest_dart = None, smallest_dart = None, steepest_side = None,
         back_inner_length = None, back_outer_length = None, front_inner_length = None, front_outer_length = None,
         single_place = None, inner_place = None, outer_place = None, unit = "cm"
@@ -226,7 +225,7 @@ impl FixedDart {
             json_object([("intake", Some(intake.0)), ("length", Some(length.0)), ("place", place), ("centre", centre)]);
         let mut reader = InputReader { unit: Some(parse_unit(unit)?), problems: Vec::new() };
         let dart = reader.read_dart("dart", &value);
-        Ok(Self(reader.into_result(dart)?.convert(parse_unit(unit)?, Unit::Cm)))
+        Ok(Self(reader.into_result(dart)?.convert_lengths(parse_unit(unit)?, Unit::Cm)))
     }
 
     /// Width of the dart's mouth at the waist, in centimetres.
@@ -254,7 +253,7 @@ impl FixedDart {
     }
 
     pub(super) fn __repr__(&self) -> String {
-        let keywords = self.0.field_values().map(|(field, value)| format!("{}={value:?}", field.name));
+        let keywords = self.0.fields_and_values().map(|(field, value)| format!("{}={value:?}", field.name));
         format!("FixedDart({})", keywords.join(", "))
     }
 
@@ -264,7 +263,7 @@ impl FixedDart {
 
     fn __getnewargs_ex__<'py>(&self, py: Python<'py>) -> PyResult<((), AnyDict<'py>)> {
         let numbers = PyDict::new(py);
-        for (field, value) in self.0.field_values() {
+        for (field, value) in self.0.fields_and_values() {
             numbers.set_item(field.name, value)?;
         }
         Ok(((), AnyDict(numbers)))
@@ -296,7 +295,9 @@ impl Darts {
     fn new(back: Vec<FixedDart>, front: Vec<FixedDart>) -> PyResult<Self> {
         let [back, front]: [Vec<_>; 2] = [back, front].map(|darts| darts.into_iter().map(|dart| dart.0).collect());
         let lists = [("rules.darts.back", &back), ("rules.darts.front", &front)].into_iter();
-        let too_many = |(path, darts): (&str, &Vec<_>)| Problem::too_many(path, darts.len(), body::MAX_DARTS, "darts");
+        let too_many = |(path, darts): (&str, &Vec<_>)| {
+            Problem::if_too_many(path, darts.len(), body::MAX_DARTS_PER_PANEL, "darts")
+        };
         Problems::ok_if_empty(lists.filter_map(too_many).collect())?;
         Ok(Self(body::Darts { back, front }))
     }
@@ -369,7 +370,7 @@ impl Rules {
         };
         let arguments = [balance, centre_back_lower, centre_front_lower, side_fullness];
         let panel_rules =
-            body::PanelRules::from_array(validate_in_cm("rules.", &arguments, &body::PanelRules::FIELDS, unit)?);
+            body::PanelRules::from_array(validate_to_cm("rules.", &arguments, &body::PanelRules::FIELDS, unit)?);
         Ok(Self(body::Rules { panel_rules, apportionment }))
     }
 
@@ -391,8 +392,8 @@ impl Rules {
         self.0.panel_rules.centre_front_lower
     }
 
-    /// Fullness of the side seam between waist and hip line: slope of the seam at the waist divided by the slope of its
-    /// chord from waist to hip line.
+    /// Fullness of the side seam above the hip line: slope at the waist divided by the slope of the chord to the hip
+    /// line.
     #[getter]
     fn side_fullness(&self) -> f64 {
         self.0.panel_rules.side_fullness
@@ -411,7 +412,7 @@ impl Rules {
     }
 
     pub(super) fn __repr__(&self) -> String {
-        let panel_rules = keywords_text(&body::PanelRules::FIELDS, self.0.panel_rules.into_array());
+        let panel_rules = keyword_values_text(&body::PanelRules::FIELDS, self.0.panel_rules.into_array());
         let shares = self.shares().map(|shares| format!("shares={}", shares.__repr__()));
         let darts = self.darts().map(|darts| format!("darts={}", darts.__repr__()));
         format!("Rules({panel_rules}, {})", shares.or(darts).unwrap_or_default())

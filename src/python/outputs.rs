@@ -23,7 +23,7 @@ use crate::proof::{Check, Proof};
 use crate::sizes::Cost;
 
 /// Recreates a result from the JSON that pickle stored; raises `ValueError` for other JSON.
-fn result_from_json<T: DeserializeOwned>(json: &str) -> PyResult<T> {
+fn unpickle_result_from_json<T: DeserializeOwned>(json: &str) -> PyResult<T> {
     serde_json::from_str(json).map_err(|error| pyo3::exceptions::PyValueError::new_err(error.to_string()))
 }
 
@@ -50,7 +50,7 @@ pub(super) fn result_repr(name: &str, result: &impl Serialize) -> String {
 }
 
 /// Implements `repr`, hash, pickle and `to_dict` for types of results, each with its class name in Python.
-macro_rules! result_class {
+macro_rules! result_class_methods {
     ($($name:ident as $python:literal;)*) => {$(
         #[pymethods]
         impl $name {
@@ -65,7 +65,7 @@ macro_rules! result_class {
             /// Restore a pickled result from its JSON.
             #[new]
             fn new_from_json(json: &str) -> PyResult<Self> {
-                result_from_json(json)
+                unpickle_result_from_json(json)
             }
 
             fn __getnewargs__(&self) -> (String,) {
@@ -81,7 +81,7 @@ macro_rules! result_class {
     )*};
 }
 
-result_class! {
+result_class_methods! {
     SuppressionReport as "Suppression";
     Girths as "Girths";
     Lengths as "Lengths";
@@ -106,8 +106,8 @@ result_class! {
     Problem as "Problem";
 }
 
-/// Implements the conversion of enumerations to Python strings, by their `name` method.
-macro_rules! into_python_str {
+/// Implements the conversion of enumerations to Python strings; the string is what their method `name` returns.
+macro_rules! enum_into_python_str {
     ($($name:ident)*) => {$(
         impl<'py> IntoPyObject<'py> for $name {
             type Target = PyString;
@@ -124,4 +124,4 @@ macro_rules! into_python_str {
     )*};
 }
 
-into_python_str! { Code Unit }
+enum_into_python_str! { Code Unit }

@@ -1,5 +1,4 @@
-//! The Python classes `Pattern` and `Lay`. Attributes are in centimetres; documents are in the unit of the call, by
-//! default the unit of the draft.
+//! The Python classes `Pattern` and `Lay`. Attributes are in cm; documents in the unit of the call or of the draft.
 
 use std::path::PathBuf;
 
@@ -13,12 +12,12 @@ use super::texts::DocumentText;
 use crate::document::{
     InputReader, JsonValue, LayReport, PatternReport, PieceReport, PlacedReport, Request, to_json_text,
 };
-use crate::drawing::{Paper, draw_lay, draw_pattern, print, with_header};
+use crate::drawing::{Paper, draw_lay, draw_pattern, paginate, with_header};
 use crate::field::Unit;
 use crate::files::SaveError;
 use crate::files::dxf;
 use crate::files::pdf;
-use crate::files::{Scale, svg};
+use crate::files::{SvgScale, svg};
 use crate::findings::Finding;
 use crate::pattern::OPENING_FIELD;
 
@@ -40,11 +39,11 @@ impl From<SaveError> for PyErr {
 }
 
 /// Returns the scale of an SVG: fitted to the width of its container if `fit`, else true size.
-pub(super) fn svg_scale(fit: bool) -> Scale {
-    if fit { Scale::Fit } else { Scale::True }
+pub(super) fn svg_scale(fit: bool) -> SvgScale {
+    if fit { SvgScale::Fit } else { SvgScale::True }
 }
 
-/// Returns the paper called `name`, such as `A4`, with this margin and overlap; raises `InputError` if unknown.
+/// Returns the paper called `name`, such as `A4`, with margin and overlap; raises `InputError` for unknown paper.
 pub(super) fn parse_paper(name: &str, margin_mm: f64, overlap_mm: f64) -> PyResult<Paper> {
     Ok(Paper { margin_mm, overlap_mm, ..Paper::named(name)? })
 }
@@ -82,7 +81,7 @@ impl Pattern {
     /// Raises `InputError` with all the problems at once.
     #[staticmethod]
     fn from_json(request: DocumentText<'_>) -> PyResult<Self> {
-        let request = request.parse_with(Request::from_json)?;
+        let request = request.parse_text_with(Request::from_json)?;
         let draft = request.draft()?;
         Self::from_draft(request, &draft)
     }
@@ -160,17 +159,16 @@ impl Pattern {
         one_way: Option<BooleanArgument>,
         unit: Option<&str>,
     ) -> PyResult<Lay> {
-        let unit = self.request.unit_or_default(unit)?;
+        let unit = self.request.unit_by_name_or_default(unit)?;
         let mut reader = InputReader { unit: Some(unit), problems: Vec::new() };
         let (folded, one_way) = (folded.map(JsonValue::from), one_way.map(JsonValue::from));
         let cloth =
             reader.read_cloth(&json_object([("width", Some(width.0)), ("folded", folded), ("one_way", one_way)]));
-        let cloth = reader.into_result(cloth)?.convert(unit, self.request.unit);
+        let cloth = reader.into_result(cloth)?.convert_lengths(unit, self.request.unit);
         Lay::lay_pattern(py, Request { cloth: Some(cloth), ..self.request.clone() }, &self.inner)
     }
 
-    /// Write the pattern to a file that ends with `.pdf`, `.svg`, `.dxf` or `.json`. A failed call leaves no partial
-    /// file.
+    /// Write the pattern to a `.pdf`, `.svg`, `.dxf` or `.json` file. A failed call leaves no partial file.
     ///
     /// `paper` is the paper of a PDF: `A4` to `A0`, `Letter`, `Tabloid`, a size such as `60 x 80 cm`, or a roll such as
     /// `roll 90 cm`. A pattern larger than one sheet is tiled: `margin_mm` is the blank margin of each sheet,
@@ -193,7 +191,7 @@ impl Pattern {
         overlap_mm: f64,
         unit: Option<&str>,
     ) -> PyResult<()> {
-        let (unit, paper) = (self.request.unit_or_default(unit)?, parse_paper(paper, margin_mm, overlap_mm)?);
+        let (unit, paper) = (self.request.unit_by_name_or_default(unit)?, parse_paper(paper, margin_mm, overlap_mm)?);
         Ok(py.detach(|| self.inner.save(path, unit, &paper))?)
     }
 
@@ -207,8 +205,8 @@ impl Pattern {
         overlap_mm: f64,
         unit: Option<&str>,
     ) -> PyResult<Bound<'py, PyBytes>> {
-        let (unit, paper) = (self.request.unit_or_default(unit)?, parse_paper(paper, margin_mm, overlap_mm)?);
-        let bytes = py.detach(|| print(&draw_pattern(&self.inner, unit), &paper).map(|print| pdf(&print)))?;
+        let (unit, paper) = (self.request.unit_by_name_or_default(unit)?, parse_paper(paper, margin_mm, overlap_mm)?);
+        let bytes = py.detach(|| paginate(&draw_pattern(&self.inner, unit), &paper).map(|print| pdf(&print)))?;
         Ok(PyBytes::new(py, &bytes))
     }
 
@@ -217,19 +215,19 @@ impl Pattern {
     /// The drawing has true size. With `fit=True` it fills the width of its container instead.
     #[pyo3(signature = (unit = None, *, fit = false))]
     fn svg(&self, unit: Option<&str>, fit: bool) -> PyResult<String> {
-        Ok(svg(&with_header(draw_pattern(&self.inner, self.request.unit_or_default(unit)?)), svg_scale(fit)))
+        Ok(svg(&with_header(draw_pattern(&self.inner, self.request.unit_by_name_or_default(unit)?)), svg_scale(fit)))
     }
 
     /// Return the pieces as DXF, with coordinates in millimetres and lengths in texts in `unit`.
     #[pyo3(signature = (unit = None))]
     fn dxf(&self, unit: Option<&str>) -> PyResult<String> {
-        Ok(dxf(&draw_pattern(&self.inner, self.request.unit_or_default(unit)?)))
+        Ok(dxf(&draw_pattern(&self.inner, self.request.unit_by_name_or_default(unit)?)))
     }
 
     /// Return the pattern in JSON that follows `schema("pattern")`.
     #[pyo3(signature = (unit = None))]
     fn to_json(&self, unit: Option<&str>) -> PyResult<String> {
-        Ok(PatternReport::new(&self.inner, self.request.unit_or_default(unit)?).to_json())
+        Ok(PatternReport::new(&self.inner, self.request.unit_by_name_or_default(unit)?).to_json())
     }
 
     /// Convert the pattern to a dict that follows `schema("pattern")`.
@@ -260,7 +258,7 @@ impl Pattern {
     }
 
     fn __eq__(&self, other: &Self) -> bool {
-        self.inner.is_cut_as(&other.inner)
+        self.inner.is_equal_as_cut(&other.inner)
     }
 
     fn __hash__(&self) -> u64 {
@@ -289,7 +287,7 @@ impl Lay {
     }
 
     /// Returns the report of the lay, with lengths in centimetres.
-    fn report_in_cm(&self) -> LayReport {
+    fn lay_report_in_cm(&self) -> LayReport {
         LayReport::new(&self.inner, Unit::Cm)
     }
 }
@@ -350,7 +348,7 @@ impl Lay {
     /// Pieces with their positions on the cloth.
     #[getter]
     fn placed(&self) -> Vec<PlacedReport> {
-        self.report_in_cm().placed
+        self.lay_report_in_cm().placed
     }
 
     /// Write the lay to a file that ends with `.svg` or `.json`. A failed call leaves no partial file.
@@ -360,7 +358,7 @@ impl Lay {
     /// Raises `InputError` for another file name, and `OSError` if writing fails.
     #[pyo3(signature = (path, *, unit = None))]
     fn save(&self, py: Python<'_>, path: PathBuf, unit: Option<&str>) -> PyResult<()> {
-        let unit = self.request.unit_or_default(unit)?;
+        let unit = self.request.unit_by_name_or_default(unit)?;
         Ok(py.detach(|| self.inner.save(path, unit))?)
     }
 
@@ -369,13 +367,13 @@ impl Lay {
     /// The drawing is at one fifth of true size. With `fit=True` it fills the width of its container instead.
     #[pyo3(signature = (unit = None, *, fit = false))]
     fn svg(&self, unit: Option<&str>, fit: bool) -> PyResult<String> {
-        Ok(svg(&draw_lay(&self.inner, self.request.unit_or_default(unit)?), svg_scale(fit)))
+        Ok(svg(&draw_lay(&self.inner, self.request.unit_by_name_or_default(unit)?), svg_scale(fit)))
     }
 
     /// Return the lay in JSON that follows `schema("lay")`.
     #[pyo3(signature = (unit = None))]
     fn to_json(&self, unit: Option<&str>) -> PyResult<String> {
-        Ok(LayReport::new(&self.inner, self.request.unit_or_default(unit)?).to_json())
+        Ok(LayReport::new(&self.inner, self.request.unit_by_name_or_default(unit)?).to_json())
     }
 
     /// Convert the lay to a dict that follows `schema("lay")`.
@@ -404,7 +402,7 @@ impl Lay {
     }
 
     fn __hash__(&self) -> u64 {
-        hash_of_text(&self.report_in_cm().to_json())
+        hash_of_text(&self.lay_report_in_cm().to_json())
     }
 
     fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<(Bound<'py, PyAny>, (String,))> {

@@ -4,7 +4,7 @@
 use pyo3::prelude::*;
 use pyo3::types::{IntoPyDict, PyDict};
 
-use super::batches::{Rows, runtime_error};
+use super::batches::{Rows, arrow_to_runtime_error};
 use super::draft::{AnyDict, Draft};
 use super::inputs::hash_of_text;
 use crate::arrow::sensitivity_batch;
@@ -18,7 +18,7 @@ pub(super) fn quantities_dict<'py>(py: Python<'py>, draft: &crate::draft::Draft,
 }
 
 /// Method call on a draft that recreates a result: pickle stores the call and the draft instead of the result.
-pub(super) struct MethodCall {
+pub(super) struct DraftMethodCall {
     pub(super) draft: Py<Draft>,
     pub(super) method: &'static str,
     /// Positional argument of the method, if any.
@@ -29,7 +29,7 @@ pub(super) struct MethodCall {
 /// Return value of `__reduce__`: an `operator.methodcaller`, and the draft as its argument.
 pub(super) type ReduceValue<'py> = (Bound<'py, PyAny>, (Py<Draft>,));
 
-impl MethodCall {
+impl DraftMethodCall {
     /// Returns the value of `__reduce__` for a result of this call.
     pub(super) fn reduce_value<'py>(&self, py: Python<'py>) -> PyResult<ReduceValue<'py>> {
         let caller = py.import("operator")?.getattr("methodcaller")?;
@@ -44,9 +44,8 @@ impl MethodCall {
 
 /// Exact derivatives of every quantity of a draft by its inputs, as an Arrow table.
 ///
-/// Each row has `quantity`, `unit` and `value`, and one column with the name of each input. The derivative of one
-/// quantity by one input is `sensitivity["back.width", "ease.hip"]`. Lengths are in `unit`, areas in its square, angles
-/// in degrees.
+/// Each row has `quantity`, `unit` and `value`, and one column for each input. `sensitivity["back.width", "ease.hip"]`
+/// is one derivative. Lengths are in `unit`, areas in its square, angles in degrees.
 ///
 /// >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
 /// >>> sensitivity = skirt.sensitivity(["ease.waist", "ease.hip"])
@@ -58,7 +57,7 @@ impl MethodCall {
 #[pyclass(frozen, extends = Rows, module = "kirtle")]
 pub(crate) struct Sensitivity {
     inner: sensitivity::Sensitivity,
-    call: MethodCall,
+    call: DraftMethodCall,
 }
 
 impl Sensitivity {
@@ -67,10 +66,10 @@ impl Sensitivity {
         let py = draft.py();
         let names: Vec<&str> = by.iter().map(String::as_str).collect();
         let inner = draft.get().inner.sensitivity(&names)?.in_unit(unit);
-        let rows = Rows::from(sensitivity_batch(&inner).map_err(runtime_error)?);
+        let rows = Rows::from(sensitivity_batch(&inner).map_err(arrow_to_runtime_error)?);
         let argument = Some(by.into_pyobject(py)?.unbind());
         let keywords = [("unit", unit.name())].into_py_dict(py)?.unbind();
-        let call = MethodCall { draft: draft.unbind(), method: "sensitivity", argument, keywords };
+        let call = DraftMethodCall { draft: draft.unbind(), method: "sensitivity", argument, keywords };
         Py::new(py, (Self { inner, call }, rows))
     }
 }
@@ -116,7 +115,7 @@ impl Sensitivity {
     /// Matrix of derivatives: one row for each quantity, one column for each input.
     #[getter]
     fn matrix(&self) -> Vec<Vec<f64>> {
-        (0..self.inner.values.len()).map(|row| self.inner.row(row).to_vec()).collect()
+        (0..self.inner.values.len()).map(|row| self.inner.derivatives_of_quantity(row).to_vec()).collect()
     }
 
     /// Return the derivative of a quantity by an input, both given by name.

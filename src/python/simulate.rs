@@ -3,7 +3,7 @@
 use pyo3::prelude::*;
 use pyo3::types::PyDict;
 
-use super::batches::{Rows, runtime_error};
+use super::batches::{Rows, arrow_to_runtime_error};
 use super::draft::AnyDict;
 use super::inputs::{hash_of_text, parse_unit};
 use crate::arrow::bodies_batch;
@@ -12,20 +12,20 @@ use crate::field::{FieldKind, Unit};
 use crate::survey;
 
 /// Pair of lengths, such as mean and standard deviation, minimum and maximum, or waist and hip.
-pub(super) type Pair = (f64, f64);
+pub(super) type LengthPair = (f64, f64);
 
-/// Returns the value of a result unchanged, or raises its problems with their lengths converted to `unit`.
-pub(super) fn raise_problems<T>(result: Result<T, Problems>, unit: Unit) -> PyResult<T> {
-    Ok(result.map_err(|problems| problems.in_unit(unit.name(), unit.cm_per_unit()))?)
+/// Returns the value of a result, or raises its problems as `InputError`, with lengths converted to `unit`.
+pub(super) fn value_or_raise<T>(result: Result<T, Problems>, unit: Unit) -> PyResult<T> {
+    Ok(result.map_err(|problems| problems.cm_to_unit(unit.name(), unit.cm_per_unit()))?)
 }
 
 /// Returns a function that converts a length from `unit` to centimetres.
-pub(super) fn to_cm_from(unit: Unit) -> impl Fn(f64) -> f64 + Copy {
-    move |length| FieldKind::Length.convert(length, unit, Unit::Cm)
+pub(super) fn converter_to_cm(unit: Unit) -> impl Fn(f64) -> f64 + Copy {
+    move |length| FieldKind::Length.convert_unit(length, unit, Unit::Cm)
 }
 
-/// Returns the pair of the values of a function at both numbers of a pair.
-pub(super) fn map_pair((a, b): Pair, f: impl Fn(f64) -> f64) -> Pair {
+/// Applies a function to both numbers of a pair and returns the pair of its values.
+pub(super) fn map_length_pair((a, b): LengthPair, f: impl Fn(f64) -> f64) -> LengthPair {
     (f(a), f(b))
 }
 
@@ -51,15 +51,22 @@ impl Population {
     /// Raises `InputError` with all the problems at once.
     #[new]
     #[pyo3(signature = (*, waist, hip, correlation, hip_depth, length, unit = "cm"))]
-    fn new(waist: Pair, hip: Pair, correlation: f64, hip_depth: Pair, length: f64, unit: &str) -> PyResult<Self> {
+    fn new(
+        waist: LengthPair,
+        hip: LengthPair,
+        correlation: f64,
+        hip_depth: LengthPair,
+        length: f64,
+        unit: &str,
+    ) -> PyResult<Self> {
         let unit = parse_unit(unit)?;
-        let normal = |pair: Pair| {
-            let (mean, deviation) = map_pair(pair, to_cm_from(unit));
+        let normal = |pair: LengthPair| {
+            let (mean, deviation) = map_length_pair(pair, converter_to_cm(unit));
             survey::NormalDistribution { mean, deviation }
         };
-        let (waist, hip, hip_depth, length) = (normal(waist), normal(hip), normal(hip_depth), to_cm_from(unit)(length));
+        let ([waist, hip, hip_depth], length) = ([waist, hip, hip_depth].map(normal), converter_to_cm(unit)(length));
         let population = survey::Population { waist, hip, correlation, hip_depth, length };
-        raise_problems(population.check(), unit)?;
+        value_or_raise(population.check(), unit)?;
         Ok(Self(population))
     }
 
@@ -74,13 +81,13 @@ impl Population {
 
     /// Mean and standard deviation of the waist, in centimetres.
     #[getter]
-    fn waist(&self) -> Pair {
+    fn waist(&self) -> LengthPair {
         (self.0.waist.mean, self.0.waist.deviation)
     }
 
     /// Mean and standard deviation of the hip, in centimetres.
     #[getter]
-    fn hip(&self) -> Pair {
+    fn hip(&self) -> LengthPair {
         (self.0.hip.mean, self.0.hip.deviation)
     }
 
@@ -92,7 +99,7 @@ impl Population {
 
     /// Mean and standard deviation of the hip depth, in centimetres.
     #[getter]
-    fn hip_depth(&self) -> Pair {
+    fn hip_depth(&self) -> LengthPair {
         (self.0.hip_depth.mean, self.0.hip_depth.deviation)
     }
 
@@ -167,6 +174,6 @@ pub(crate) fn simulate(
     let unit = parse_unit(unit)?;
     let population = population.map_or_else(survey::Population::ansur_women, |population| population.0);
     let bodies = py.detach(|| population.bodies(seed, start..start.saturating_add(rows)))?;
-    let batch = py.detach(|| bodies_batch(bodies, unit)).map_err(runtime_error)?;
+    let batch = py.detach(|| bodies_batch(bodies, unit)).map_err(arrow_to_runtime_error)?;
     Py::new(py, (BodyTable, Rows::from(batch)))
 }

@@ -8,7 +8,7 @@ use super::capsule::open_arrow_stream;
 use super::draft::{AnyDict, json_to_dict};
 use super::inputs::{hash_of_text, parse_unit};
 use super::outputs::result_repr;
-use super::simulate::{Pair, map_pair, raise_problems, to_cm_from};
+use super::simulate::{LengthPair, converter_to_cm, map_length_pair, value_or_raise};
 use super::sizes::SizeChart;
 use super::survey::{people_reader, read_all_people, run_interruptibly};
 use super::table::parse_columns;
@@ -92,18 +92,17 @@ pub(crate) fn best_sizes(
     unit: &str,
 ) -> PyResult<BestSizesReport> {
     let unit = parse_unit(unit)?;
-    let loss = survey::Loss::from_name(loss, tolerance.map(to_cm_from(unit)), band.copied());
+    let loss = survey::Loss::from_name(loss, tolerance.map(converter_to_cm(unit)), band.copied());
     let stream = open_arrow_stream(source)?;
     let reader = parse_columns(columns).and_then(|columns| PeopleReader::of_girth(stream, girth, &columns, unit));
-    let (reader, loss) = raise_problems(Problems::join_results(reader, loss), unit)?;
+    let (reader, loss) = value_or_raise(Problems::pair_or_all_problems(reader, loss), unit)?;
     let people = read_all_people(py, reader)?;
     let girths = people.measured_girth(girth);
-    let best = raise_problems(run_interruptibly(py, || survey::best_sizes(&girths, None, sizes, &loss))?, unit)?;
+    let best = value_or_raise(run_interruptibly(py, || survey::best_sizes(&girths, None, sizes, &loss))?, unit)?;
     Ok(BestSizesReport::new(&best, &loss, girth, [girths.len(), people.len()], unit))
 }
 
-/// Search for the sizes by waist and hip with the least mean loss for the people of a table, with a lower bound on the
-/// loss.
+/// Search for the sizes by waist and hip with the least mean loss for the people of a table, and a bound of that loss.
 ///
 /// `loss` is a function of the differences between a person's girths and the size's girths: `"squared"`, `"absolute"`
 /// or `"log_band"` with a `band`, each summed over waist and hip, or `"within"` with a `tolerance`, whose mean is the
@@ -138,13 +137,15 @@ pub(crate) fn best_chart(
     restarts: u32,
     seed: u64,
     drop: Option<f64>,
-    steps: Option<Pair>,
+    steps: Option<LengthPair>,
     columns: Option<AnyDict<'_>>,
     unit: &str,
 ) -> PyResult<BestChart> {
     let unit = parse_unit(unit)?;
-    let (loss, cm) = (survey::Loss::from_name(loss, tolerance.map(to_cm_from(unit)), band.copied()), to_cm_from(unit));
-    let (reader, loss) = raise_problems(Problems::join_results(people_reader(source, columns, unit)?, loss), unit)?;
+    let cm = converter_to_cm(unit);
+    let loss = survey::Loss::from_name(loss, tolerance.map(cm), band.copied());
+    let (reader, loss) =
+        value_or_raise(Problems::pair_or_all_problems(people_reader(source, columns, unit)?, loss), unit)?;
     let people = read_all_people(py, reader)?;
     let search = survey::SearchSettings { seed, restarts, ..survey::SearchSettings::default() };
     let [waist, hip] = people.measured();
@@ -152,13 +153,13 @@ pub(crate) fn best_chart(
         (Some(_), Some(_)) => Err(Problem::new(Code::Conflict, "drop").with_limit("steps").into()),
         (Some(drop), None) => survey::best_chart_fixed_drop(&waist, &hip, cm(drop), sizes, &loss),
         (None, Some(steps)) => {
-            let (waist_step, hip_step) = map_pair(steps, cm);
-            let steps = survey::FixedSteps { waist: waist_step, hip: hip_step };
+            let (waist_step, hip_step) = map_length_pair(steps, cm);
+            let steps = survey::SizeSteps { waist: waist_step, hip: hip_step };
             survey::best_chart_fixed_steps(&waist, &hip, steps, sizes, &loss, &search)
         }
         (None, None) => survey::best_chart(&waist, &hip, sizes, &loss, &search),
     })?;
-    let best = raise_problems(best, unit)?;
+    let best = value_or_raise(best, unit)?;
     Ok(BestChart { report: BestChartReport::new(&best, &loss, [waist.len(), people.len()], unit), best, unit })
 }
 
@@ -221,8 +222,8 @@ impl BestChart {
     /// Raises `InputError` if a size with a larger hip has a smaller waist.
     #[pyo3(signature = (*, hip_depth, length))]
     fn chart(&self, hip_depth: f64, length: f64) -> PyResult<SizeChart> {
-        let cm = to_cm_from(self.unit);
-        raise_problems(self.best.chart(cm(hip_depth), cm(length)), self.unit).map(SizeChart)
+        let cm = converter_to_cm(self.unit);
+        value_or_raise(self.best.chart(cm(hip_depth), cm(length)), self.unit).map(SizeChart)
     }
 
     /// Convert the result to a dict that follows `schema("best_chart")`.
@@ -242,8 +243,8 @@ impl BestChart {
 /// loss on the learning part is too optimistic. `loss`, `tolerance`, `band` and `restarts` are as in `best_chart`;
 /// `source`, `columns` and `unit` are as in `fit_chart`. Unmeasured people are counted and left out.
 ///
-/// Raises `InputError` with all the problems at once, also for a part without people, and `TypeError` for a source
-/// without an Arrow stream.
+/// Raises `InputError` with all problems, also for a part without people; `TypeError` for a source without Arrow
+/// stream.
 ///
 /// >>> comparison = compare_charts(SizeChart.demo(), simulate(400, seed=1), restarts=3)
 /// >>> comparison.learnt + comparison.held_out, len(comparison.sizes)
@@ -271,12 +272,13 @@ pub(crate) fn compare_charts(
     unit: &str,
 ) -> PyResult<ComparisonReport> {
     let unit = parse_unit(unit)?;
-    let loss = survey::Loss::from_name(loss, tolerance.map(to_cm_from(unit)), band.copied());
-    let (reader, loss) = raise_problems(Problems::join_results(people_reader(source, columns, unit)?, loss), unit)?;
+    let loss = survey::Loss::from_name(loss, tolerance.map(converter_to_cm(unit)), band.copied());
+    let (reader, loss) =
+        value_or_raise(Problems::pair_or_all_problems(people_reader(source, columns, unit)?, loss), unit)?;
     let (people, chart) = (read_all_people(py, reader)?, chart.0.clone());
     let search = survey::SearchSettings { seed, restarts, ..survey::SearchSettings::default() };
     let [waist, hip] = people.measured();
     let comparison =
-        raise_problems(run_interruptibly(py, || survey::compare_charts(&chart, &waist, &hip, &loss, &search))?, unit)?;
+        value_or_raise(run_interruptibly(py, || survey::compare_charts(&chart, &waist, &hip, &loss, &search))?, unit)?;
     Ok(ComparisonReport::new(&comparison, &loss, people.len() - waist.len(), unit))
 }

@@ -11,24 +11,24 @@ use pyo3::types::{PyBytes, PyDict};
 use super::draft::{AnyDict, Draft, json_to_dict};
 use super::inputs::{self, Body, Ease, Rules, hash_of_text, json_object, parse_unit};
 use super::pattern::{parse_paper, svg_scale};
-use super::simulate::raise_problems;
+use super::simulate::value_or_raise;
 use super::texts::{DocumentText, text_or_repr};
 use crate::document::{
-    ALTERATION_TOLERANCE_FIELD, AlterationReport, ChangeReport, ChartRequest, ChoiceReport, GradeIncrementReport,
+    ALTERATION_TOLERANCE_MM_FIELD, AlterationReport, ChangeReport, ChartRequest, ChoiceReport, GradeIncrementReport,
     InputReader, JsonValue, KeyLengths, grade_increment_reports, to_json_text,
 };
-use crate::drawing::{Drawing, draw_alteration, draw_nest, print, with_header};
+use crate::drawing::{Drawing, draw_alteration, draw_nest, paginate, with_header};
 use crate::field::Unit;
 use crate::files::{pdf, save_drawing, svg};
 use crate::sizes;
 
 /// Converts a dict to a JSON object, and any other Python object to a JSON value, not yet validated.
-fn dict_to_json(value: &Bound<'_, PyAny>) -> JsonValue {
-    let Ok(fields) = value.cast::<PyDict>() else { return inputs::to_json_value(value.as_borrowed()) };
+fn dict_to_json_value(value: &Bound<'_, PyAny>) -> JsonValue {
+    let Ok(fields) = value.cast::<PyDict>() else { return inputs::python_to_json_value(value.as_borrowed()) };
     JsonValue::Object(
         fields
             .iter()
-            .map(|(key, value)| (text_or_repr(key.as_borrowed()), inputs::to_json_value(value.as_borrowed())))
+            .map(|(key, value)| (text_or_repr(key.as_borrowed()), inputs::python_to_json_value(value.as_borrowed())))
             .collect(),
     )
 }
@@ -75,7 +75,7 @@ impl SizeChart {
     #[pyo3(signature = (text, *, unit = "cm"))]
     fn from_csv(text: DocumentText<'_>, unit: &str) -> PyResult<Self> {
         let unit = parse_unit(unit)?;
-        Ok(Self(text.parse_with(|text| sizes::SizeChart::from_csv(text, unit))?))
+        Ok(Self(text.parse_text_with(|text| sizes::SizeChart::from_csv(text, unit))?))
     }
 
     /// Create a chart from JSON that follows `schema("chart")`.
@@ -83,7 +83,7 @@ impl SizeChart {
     /// Raises `InputError` with all the problems at once.
     #[staticmethod]
     fn from_json(text: DocumentText<'_>) -> PyResult<Self> {
-        Ok(Self(text.parse_with(ChartRequest::from_json)?.chart))
+        Ok(Self(text.parse_text_with(ChartRequest::from_json)?.chart))
     }
 
     /// Return the chart as comma-separated values, which `from_csv` reads, with lengths in `unit`.
@@ -138,8 +138,8 @@ impl SizeChart {
     #[pyo3(signature = (*, waist, hip, hip_depth = None, length = None))]
     fn between(
         &self,
-        waist: SizeArgument,
-        hip: SizeArgument,
+        waist: SizePositionArgument,
+        hip: SizePositionArgument,
         hip_depth: Option<inputs::NumberArgument>,
         length: Option<inputs::NumberArgument>,
     ) -> PyResult<Body> {
@@ -185,9 +185,9 @@ impl SizeChart {
 }
 
 /// Argument that selects a size by name, or a point between two sizes by `(from, to, fraction)`.
-pub(crate) struct SizeArgument(JsonValue);
+pub(crate) struct SizePositionArgument(JsonValue);
 
-impl FromPyObject<'_, '_> for SizeArgument {
+impl FromPyObject<'_, '_> for SizePositionArgument {
     type Error = PyErr;
 
     #[cfg(feature = "stubs")]
@@ -226,7 +226,7 @@ impl SizeRange {
     /// Raises `InputError` with all the problems at once.
     #[staticmethod]
     fn from_json(py: Python<'_>, text: DocumentText<'_>) -> PyResult<Self> {
-        Ok(Self(py.detach(|| text.parse_with(ChartRequest::from_json)?.required_range())?))
+        Ok(Self(py.detach(|| text.parse_text_with(ChartRequest::from_json)?.required_range())?))
     }
 
     /// Chart of the sizes.
@@ -278,7 +278,7 @@ impl SizeRange {
     /// body.hip: 160 cm is outside the size chart, which ends at 132 cm: draft this body individually
     #[pyo3(signature = (body, *, tolerance_mm = None))]
     fn alter(&self, py: Python<'_>, body: &Body, tolerance_mm: Option<f64>) -> PyResult<Alteration> {
-        let problem = tolerance_mm.and_then(|value| ALTERATION_TOLERANCE_FIELD.check("", value, Unit::Cm));
+        let problem = tolerance_mm.and_then(|value| ALTERATION_TOLERANCE_MM_FIELD.range_problem("", value, Unit::Cm));
         crate::error::Problems::ok_if_empty(problem.into_iter().collect())?;
         let inner = py.detach(|| self.0.alter(&body.0, tolerance_mm))?;
         Ok(Alteration { range: self.0.clone(), inner })
@@ -292,7 +292,7 @@ impl SizeRange {
         Ok(svg(&with_header(draw_nest(&self.0, parse_unit(unit)?)), svg_scale(fit)))
     }
 
-    /// Draw the nest as PDF at true size, each size on its own layers. Options are as in `Pattern.save`.
+    /// Return the bytes of a PDF of the nest at true size, each size on its own layers. Options as in `Pattern.save`.
     #[pyo3(signature = (*, paper = "A4", margin_mm = 10.0, overlap_mm = 10.0, unit = "cm"))]
     fn pdf<'py>(
         &self,
@@ -303,11 +303,11 @@ impl SizeRange {
         unit: &str,
     ) -> PyResult<Bound<'py, PyBytes>> {
         let (unit, paper) = (parse_unit(unit)?, parse_paper(paper, margin_mm, overlap_mm)?);
-        let bytes = py.detach(|| print(&draw_nest(&self.0, unit), &paper).map(|print| pdf(&print)))?;
+        let bytes = py.detach(|| paginate(&draw_nest(&self.0, unit), &paper).map(|print| pdf(&print)))?;
         Ok(PyBytes::new(py, &bytes))
     }
 
-    /// Write the nest to a file that ends with `.pdf` or `.svg`. A failed call leaves no partial file.
+    /// Write the nest to a `.pdf` or `.svg` file. A failed call leaves no partial file.
     ///
     /// `paper`, `margin_mm` and `overlap_mm` are as in `Pattern.save`.
     ///
@@ -338,7 +338,7 @@ impl SizeRange {
     }
 }
 
-/// Writes a drawing to a file, with Python's interpreter lock released.
+/// Writes a drawing to a PDF or SVG file; Python's interpreter lock is released meanwhile.
 fn write_drawing(py: Python<'_>, path: PathBuf, paper: crate::drawing::Paper, drawing: &Drawing) -> PyResult<()> {
     Ok(py.detach(|| save_drawing(path, drawing, &paper))?)
 }
@@ -375,7 +375,7 @@ impl Alteration {
     /// Whether the largest difference from the exact draft is within the tolerance.
     #[getter]
     fn holds(&self) -> bool {
-        self.inner.holds()
+        self.inner.is_within_tolerance()
     }
 
     /// Verdict on the alteration, in words: within the tolerance or not, and why.
@@ -390,8 +390,7 @@ impl Alteration {
         Draft::from_library_draft(self.inner.exact.clone(), Unit::Cm)
     }
 
-    /// Convert the alteration to a dict: instructions, steps, cost, verdict and altered outlines, with lengths in
-    /// `unit`.
+    /// Convert the alteration to a dict: instructions, steps, cost, verdict and altered outlines, lengths in `unit`.
     #[pyo3(signature = (unit = "cm"))]
     fn to_dict<'py>(&self, py: Python<'py>, unit: &str) -> PyResult<AnyDict<'py>> {
         let report = AlterationReport::new(&self.inner, parse_unit(unit)?);
@@ -406,8 +405,7 @@ impl Alteration {
         Ok(svg(&with_header(draw_alteration(&self.range, &self.inner, parse_unit(unit)?)), svg_scale(fit)))
     }
 
-    /// Write the drawing of the alteration to a file that ends with `.pdf` or `.svg`. A failed call leaves no partial
-    /// file.
+    /// Write the drawing of the alteration to a `.pdf` or `.svg` file. A failed call leaves no partial file.
     ///
     /// Raises `InputError` for another file name or unsuitable paper, and `OSError` if writing fails.
     #[pyo3(signature = (path, *, paper = "A4", unit = "cm"))]
@@ -440,10 +438,10 @@ impl Fitting {
         Self { inner: sizes::Fitting::new(draft.inner.clone()) }
     }
 
-    /// Apply the corrections of one fitting and redraft.
+    /// Return a new history with the corrections of one fitting, applied to the draft.
     ///
-    /// Each correction is a dict as in `schema("request")`, such as `{"what": "waist", "by": -1, "at": "side"}`; `by`
-    /// is in `unit`.
+    /// Each correction is a dict as in `schema("request")`: `{"what": "waist", "by": -1, "at": "side"}`, `by` in
+    /// `unit`.
     ///
     /// Raises `InputError` with all the problems at once.
     ///
@@ -459,13 +457,13 @@ impl Fitting {
     #[allow(clippy::needless_pass_by_value, reason = "PyO3 passes arguments by value")]
     #[pyo3(signature = (corrections, *, unit = "cm"))]
     fn correct(&self, corrections: Vec<Bound<'_, PyAny>>, unit: &str) -> PyResult<Self> {
-        let values: Vec<JsonValue> = corrections.iter().map(dict_to_json).collect();
+        let values: Vec<JsonValue> = corrections.iter().map(dict_to_json_value).collect();
         let unit = parse_unit(unit)?;
         let mut reader = InputReader { unit: Some(unit), problems: Vec::new() };
         let corrections = reader.read_corrections(&JsonValue::Array(values));
         let corrections = reader.into_result(corrections)?.into_iter();
         let corrections: Vec<_> = corrections.map(|correction| correction.convert_amount(unit, Unit::Cm)).collect();
-        raise_problems(self.inner.clone().correct(&corrections), unit).map(|inner| Self { inner })
+        value_or_raise(self.inner.clone().correct(&corrections), unit).map(|inner| Self { inner })
     }
 
     /// Return a new history without the corrections of the last fitting.
@@ -509,5 +507,5 @@ impl Fitting {
 /// kirtle.InputError: sizes: 0 sizes are given, at least 2 sizes needed
 #[pyfunction]
 pub(crate) fn chart_json(py: Python<'_>, chart: DocumentText<'_>) -> PyResult<String> {
-    Ok(py.detach(|| chart.parse_with(crate::document::chart_json))?)
+    Ok(py.detach(|| chart.parse_text_with(crate::document::chart_json))?)
 }

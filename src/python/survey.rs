@@ -4,14 +4,14 @@ use std::collections::BTreeMap;
 
 use pyo3::prelude::*;
 
-use super::batches::{Rows, runtime_error};
+use super::batches::{Rows, arrow_to_runtime_error};
 use super::capsule::open_arrow_stream;
 use super::draft::{AnyDict, json_to_dict};
 use super::inputs::{Ease, Rules, parse_unit};
 use super::mapping::mapping_argument;
-use super::simulate::{Pair, map_pair, raise_problems, to_cm_from};
+use super::simulate::{LengthPair, converter_to_cm, map_length_pair, value_or_raise};
 use super::sizes::SizeChart;
-use super::table::{parse_columns, run_callbacks};
+use super::table::{parse_columns, run_python_callbacks};
 use crate::arrow::{PeopleReader, PeopleTable, fit_batch};
 use crate::document::{FitReport, to_json_text};
 use crate::error::Problems;
@@ -20,14 +20,14 @@ use crate::survey;
 
 mapping_argument! {
     /// Mapping from the name of a girth to its minimum and maximum ease.
-    BoundsArgument: Pair as pyo3::type_hint_subscript!(
+    EaseBoundsArgument: LengthPair as pyo3::type_hint_subscript!(
         pyo3::type_hint_identifier!("builtins", "tuple"),
         pyo3::type_hint_identifier!("builtins", "float"),
         pyo3::type_hint_identifier!("builtins", "float")
     );
 }
 
-/// Opens the Arrow stream of a table of people. The inner error has the problems of the columns; lengths are in `unit`.
+/// Returns a reader of the Arrow stream of people, with lengths in `unit`; the inner error has problems of columns.
 pub(super) fn people_reader(
     source: &Bound<'_, PyAny>,
     columns: Option<AnyDict<'_>>,
@@ -40,14 +40,14 @@ pub(super) fn people_reader(
 /// Reads all people of a table; runs Python's signal handlers after each batch and raises their exceptions.
 pub(super) fn read_all_people(py: Python<'_>, mut reader: PeopleReader) -> PyResult<PeopleTable> {
     while let Some(rows) = py.detach(|| reader.next()) {
-        run_callbacks(py, None, rows.map_err(runtime_error)?)?;
+        run_python_callbacks(py, None, rows.map_err(arrow_to_runtime_error)?)?;
     }
     Ok(reader.table())
 }
 
 /// Runs a computation with Python's interpreter lock released, until it ends or a signal handler raises an exception.
 pub(super) fn run_interruptibly<T: Send>(py: Python<'_>, work: impl FnOnce() -> T + Send) -> PyResult<T> {
-    py.detach(|| survey::interruptible(|| Python::attach(|py| run_callbacks(py, None, 0)), work))
+    py.detach(|| survey::interruptible(|| Python::attach(|py| run_python_callbacks(py, None, 0)), work))
 }
 
 /// Assign each person of a table to a size of a chart, and count the people that the chart serves.
@@ -88,7 +88,7 @@ pub(crate) fn fit_chart(
     ease: &Ease,
     rules: Option<&Rules>,
     tolerance: Option<f64>,
-    bounds: Option<BoundsArgument>,
+    bounds: Option<EaseBoundsArgument>,
     columns: Option<AnyDict<'_>>,
     unit: &str,
 ) -> PyResult<Py<ChartFit>> {
@@ -97,26 +97,26 @@ pub(crate) fn fit_chart(
     let bounds = bounds
         .into_iter()
         .flat_map(|bounds| bounds.0)
-        .map(|(name, pair)| (name, map_pair(pair, to_cm_from(unit))))
+        .map(|(name, pair)| (name, map_length_pair(pair, converter_to_cm(unit))))
         .collect::<Vec<_>>();
-    let bounds = survey::EaseBounds::from_names(&ease.0, tolerance.map(to_cm_from(unit)), &bounds);
-    let (reader, bounds) = raise_problems(Problems::join_results(people_reader(source, columns, unit)?, bounds), unit)?;
+    let bounds = survey::EaseBounds::from_names(&ease.0, tolerance.map(converter_to_cm(unit)), &bounds);
+    let (reader, bounds) =
+        value_or_raise(Problems::pair_or_all_problems(people_reader(source, columns, unit)?, bounds), unit)?;
     let (people, chart, ease) = (read_all_people(py, reader)?, chart.0.clone(), ease.0);
-    let fit = raise_problems(
+    let fit = value_or_raise(
         run_interruptibly(py, || survey::fit_chart(&chart, &ease, &rules, &bounds, &people.people()))?,
         unit,
     )?;
     let high_hips = people.people().high_hip.is_some();
-    let batch = py.detach(|| fit_batch(&chart, &fit, high_hips, unit)).map_err(runtime_error)?;
+    let batch = py.detach(|| fit_batch(&chart, &fit, high_hips, unit)).map_err(arrow_to_runtime_error)?;
     let report = FitReport::new(&chart, &fit, unit);
     Py::new(py, (ChartFit { report, fit, people, unit }, Rows::from(batch)))
 }
 
 /// Fit of a chart on people: counts, and an Arrow table with one row for each person.
 ///
-/// Each row has `size`, `ease_left_waist`, `ease_left_hip`, `serves` and `excess`, and `ease_left_high_hip` if the
-/// people have a high hip. Ease left is the garment's girth minus the body's girth; the excess is the largest violation
-/// of a bound. Lengths are in `unit`.
+/// Each row has `size`, `serves`, `excess`, `ease_left_waist`, `ease_left_hip` and, if measured, `ease_left_high_hip`.
+/// Ease left is the garment's girth minus the body's girth; excess is the largest violation of a bound; both in `unit`.
 #[pyclass(frozen, extends = Rows, module = "kirtle")]
 pub(crate) struct ChartFit {
     report: FitReport,
@@ -171,8 +171,7 @@ impl ChartFit {
 
     /// Return the people with the largest violations of bounds, the largest violation first.
     ///
-    /// Each item is the row number of a person, from 0, and the largest violation of a bound, in `unit`. The list has
-    /// at most `max` items.
+    /// Each item is a person's row number, from 0, and largest violation, in `unit`. The list has at most `max` items.
     #[pyo3(signature = (max = 10))]
     fn worst(&self, max: usize) -> Vec<(usize, f64)> {
         self.fit.worst(max).into_iter().map(|miss| (miss.row, self.unit.length_from_cm(miss.excess))).collect()
@@ -185,8 +184,8 @@ impl ChartFit {
     ///
     /// Raises `InputError` for a step out of range.
     fn regions(&self, py: Python<'_>, step: f64) -> PyResult<Vec<(f64, f64, usize, usize)>> {
-        let step = to_cm_from(self.unit)(step);
-        let regions = raise_problems(py.detach(|| self.fit.regions(&self.people.people(), step)), self.unit)?;
+        let step = converter_to_cm(self.unit)(step);
+        let regions = value_or_raise(py.detach(|| self.fit.regions(&self.people.people(), step)), self.unit)?;
         let in_unit = |length| self.unit.length_from_cm(length);
         Ok(regions
             .iter()

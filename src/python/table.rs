@@ -8,10 +8,10 @@ use arrow_schema::{ArrowError, SchemaRef};
 use pyo3::exceptions::{PyKeyboardInterrupt, PyValueError};
 use pyo3::prelude::*;
 
-use super::batches::{Rows, column_names, runtime_error};
-use super::capsule::{open_arrow_stream, schema_capsule, stream_capsule};
+use super::batches::{Rows, arrow_to_runtime_error, schema_column_names};
+use super::capsule::{arrow_schema_capsule, arrow_stream_capsule, open_arrow_stream};
 use super::draft::AnyDict;
-use super::inputs::{Ease, IntegerArgument, Rules, parse_unit, to_json_value};
+use super::inputs::{Ease, IntegerArgument, Rules, parse_unit, python_to_json_value};
 use super::texts::text_or_repr;
 use crate::arrow::{Drafts, TableRequest, TableSource};
 use crate::batch::Threads;
@@ -31,8 +31,7 @@ use crate::field::Unit;
 /// `outlines=True` adds the outlines of back and front. `threads` is the number of threads, by default the number of
 /// processors. After each block of rows `progress` is called with the number of rows in the block.
 ///
-/// Raises `InputError` with all the problems of the columns at once, and `TypeError` for a source without an Arrow
-/// stream.
+/// Raises `InputError` with all problems of the columns, and `TypeError` for a source without an Arrow stream.
 ///
 /// >>> people = pyarrow.table({"WAIST": [74.0, 7.4], "hip": [101.0, 101.0]})
 /// >>> columns = {"waist": "WAIST", "hip_depth": 20.5, "length": 62.0}
@@ -62,11 +61,11 @@ pub(crate) fn draft_table(
     threads: Option<IntegerArgument>,
     progress: Option<&Bound<'_, PyAny>>,
 ) -> PyResult<Py<DraftTable>> {
-    let mut drafts = open_drafts(source, columns, ease, rules, unit, outlines, threads)?;
+    let mut drafts = open_draft_stream(source, columns, ease, rules, unit, outlines, threads)?;
     let (schema, mut batches) = (drafts.schema(), Vec::new());
     while let Some(batch) = py.detach(|| drafts.next()) {
-        let batch = batch.map_err(runtime_error)?;
-        run_callbacks(py, progress, batch.num_rows())?;
+        let batch = batch.map_err(arrow_to_runtime_error)?;
+        run_python_callbacks(py, progress, batch.num_rows())?;
         batches.push(batch);
     }
     Py::new(py, (DraftTable, Rows { schema, batches }))
@@ -74,8 +73,8 @@ pub(crate) fn draft_table(
 
 /// Draft the bodies of a table of any length, block by block, in constant memory.
 ///
-/// Arguments and columns are those of `draft_table`. The drafting runs while a consumer, such as `pyarrow`, reads the
-/// stream. The stream can be read only once.
+/// Arguments and columns are those of `draft_table`. The drafting runs while the stream is read, which is possible
+/// once.
 ///
 /// >>> bodies = simulate(1000, seed=1)
 /// >>> rows = pyarrow.RecordBatchReader.from_stream(draft_stream(bodies, ease=Ease(waist=1.5, hip=5)))
@@ -96,13 +95,13 @@ pub(crate) fn draft_stream(
     threads: Option<IntegerArgument>,
     progress: Option<Py<PyAny>>,
 ) -> PyResult<DraftStream> {
-    let drafts = open_drafts(source, columns, ease, rules, unit, outlines, threads)?;
+    let drafts = open_draft_stream(source, columns, ease, rules, unit, outlines, threads)?;
     let schema = drafts.schema();
     Ok(DraftStream { schema, unread: Mutex::new(Some(InterruptibleDrafts { drafts, progress })) })
 }
 
 /// Validates all arguments, then opens the Arrow stream of `source` and returns the stream of its drafts.
-fn open_drafts(
+fn open_draft_stream(
     source: &Bound<'_, PyAny>,
     columns: Option<AnyDict<'_>>,
     ease: Option<&Ease>,
@@ -121,7 +120,7 @@ fn open_drafts(
     Ok(Drafts::new(open_arrow_stream(source)?, &request, parse_thread_count(threads)?)?)
 }
 
-/// Validates the number of threads; without a number, there is one thread for each processor.
+/// Validates the argument `threads`; if it is missing, returns one thread for each processor.
 fn parse_thread_count(count: Option<IntegerArgument>) -> Result<Threads, Problems> {
     let count = count.map(JsonValue::from).filter(|count| *count != JsonValue::Null);
     let mut reader = InputReader { unit: Some(Unit::Cm), problems: Vec::new() };
@@ -135,7 +134,7 @@ pub(super) fn parse_columns(columns: Option<AnyDict<'_>>) -> Result<Vec<(String,
     let mut numbers = Vec::new();
     for (name, source) in columns.into_iter().flat_map(|columns| columns.0) {
         let name = text_or_repr(name.as_borrowed());
-        match to_json_value(source.as_borrowed()) {
+        match python_to_json_value(source.as_borrowed()) {
             JsonValue::String(column) => numbers.push((name, TableSource::Column(column))),
             JsonValue::Number(value) => numbers.push((name, TableSource::Constant(value))),
             other => {
@@ -149,7 +148,7 @@ pub(super) fn parse_columns(columns: Option<AnyDict<'_>>) -> Result<Vec<(String,
 }
 
 /// Runs pending signal handlers of Python, then calls `progress`, if given, with the number of rows in the block.
-pub(super) fn run_callbacks(py: Python<'_>, progress: Option<&Bound<'_, PyAny>>, rows: usize) -> PyResult<()> {
+pub(super) fn run_python_callbacks(py: Python<'_>, progress: Option<&Bound<'_, PyAny>>, rows: usize) -> PyResult<()> {
     py.check_signals()?;
     progress.map_or(Ok(()), |progress| progress.call1((rows,)).map(drop))
 }
@@ -191,7 +190,7 @@ pub(crate) struct DraftStream {
 impl DraftStream {
     /// Return the schema of the drafts as an Arrow capsule.
     fn __arrow_c_schema__<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyAny>> {
-        schema_capsule(py, &self.schema)
+        arrow_schema_capsule(py, &self.schema)
     }
 
     /// Return the drafts as an Arrow stream.
@@ -206,13 +205,13 @@ impl DraftStream {
         let _ = requested_schema;
         let unread = self.unread.lock().unwrap_or_else(PoisonError::into_inner).take();
         let spent = || PyValueError::new_err("this stream of drafts can be read only once; call draft_stream again");
-        stream_capsule(py, unread.ok_or_else(spent)?)
+        arrow_stream_capsule(py, unread.ok_or_else(spent)?)
     }
 
     /// Names of the columns, in the order of the drafts' table.
     #[getter]
     fn columns(&self) -> Vec<String> {
-        column_names(&self.schema)
+        schema_column_names(&self.schema)
     }
 
     fn __repr__(&self) -> String {
@@ -237,7 +236,7 @@ impl Iterator for InterruptibleDrafts {
                 Ok(batch) => batch,
                 error => return Some(error),
             };
-            Some(self.run_batch_callbacks(py, &batch).map(|()| batch))
+            Some(self.run_callbacks_after_batch(py, &batch).map(|()| batch))
         })
         .unwrap_or_else(shut_down)
     }
@@ -245,9 +244,9 @@ impl Iterator for InterruptibleDrafts {
 
 impl InterruptibleDrafts {
     /// Runs signal handlers and the callback `progress` after a batch; their exception becomes an Arrow error.
-    fn run_batch_callbacks(&self, py: Python<'_>, batch: &RecordBatch) -> Result<(), ArrowError> {
+    fn run_callbacks_after_batch(&self, py: Python<'_>, batch: &RecordBatch) -> Result<(), ArrowError> {
         let progress = self.progress.as_ref().map(|progress| progress.bind(py));
-        run_callbacks(py, progress, batch.num_rows()).map_err(|error| {
+        run_python_callbacks(py, progress, batch.num_rows()).map_err(|error| {
             let text = error.to_string();
             // The reader of the stream raises its own error type, so an interrupt is also raised in the main thread.
             if error.is_instance_of::<PyKeyboardInterrupt>(py)

@@ -11,7 +11,7 @@ pub(crate) struct DocumentText<'a>(Cow<'a, str>);
 
 impl DocumentText<'_> {
     /// Calls a parser with the text of the document and returns its result.
-    pub(super) fn parse_with<T>(self, parse: impl FnOnce(&str) -> T) -> T {
+    pub(super) fn parse_text_with<T>(self, parse: impl FnOnce(&str) -> T) -> T {
         parse(&self.0)
     }
 }
@@ -24,13 +24,12 @@ impl<'a> FromPyObject<'a, '_> for DocumentText<'a> {
 
     fn extract(object: Borrowed<'a, '_, PyAny>) -> PyResult<Self> {
         object.cast::<PyString>()?;
-        Ok(Self(python_string_text(object).unwrap_or_default()))
+        Ok(Self(text_of_python_string(object).unwrap_or_default()))
     }
 }
 
-/// Returns the text of a Python string, or `None` for another object. Replaces each lone surrogate by U+FFFF, which no
-/// name may contain.
-pub(super) fn python_string_text<'a>(object: Borrowed<'a, '_, PyAny>) -> Option<Cow<'a, str>> {
+/// Returns the text of a Python string with each lone surrogate replaced by U+FFFF, or `None` for another object.
+pub(super) fn text_of_python_string<'a>(object: Borrowed<'a, '_, PyAny>) -> Option<Cow<'a, str>> {
     let text = object.cast::<PyString>().ok()?;
     // A lone surrogate has three bytes, and each becomes U+FFFD.
     let lossy = || text.to_string_lossy().replace("\u{fffd}\u{fffd}\u{fffd}", "\u{ffff}");
@@ -41,10 +40,10 @@ pub(super) fn python_string_text<'a>(object: Borrowed<'a, '_, PyAny>) -> Option<
 pub(super) fn text_or_repr(object: Borrowed<'_, '_, PyAny>) -> String {
     let type_name =
         || object.get_type().name().map_or_else(|_| "an object".to_owned(), |name| format!("an object of {name}"));
-    if let Some(text) = python_string_text(object) {
+    if let Some(text) = text_of_python_string(object) {
         return text.into_owned();
     }
     let repr = object.repr().ok();
-    let repr = repr.as_ref().and_then(|repr| python_string_text(repr.as_any().as_borrowed()));
+    let repr = repr.as_ref().and_then(|repr| text_of_python_string(repr.as_any().as_borrowed()));
     repr.map_or_else(type_name, Cow::into_owned)
 }

@@ -1,14 +1,13 @@
-//! The Python classes of error propagation: standard errors of inputs, the resulting uncertainty of a draft, and the
-//! error ellipse of a point.
+//! The Python classes of error propagation: standard errors of inputs, uncertainty of a draft, ellipse of a point.
 
 use pyo3::prelude::*;
 use pyo3::types::IntoPyDict;
 
-use super::batches::{Rows, runtime_error};
+use super::batches::{Rows, arrow_to_runtime_error};
 use super::draft::Draft;
 use super::inputs::{hash_of_text, parse_unit};
 use super::mapping::mapping_argument;
-use super::sensitivity::{MethodCall, ReduceValue};
+use super::sensitivity::{DraftMethodCall, ReduceValue};
 use crate::arrow::uncertainty_batch;
 use crate::field::Unit;
 use crate::sensitivity;
@@ -34,7 +33,7 @@ impl StandardErrors {
     /// Create independent errors from a mapping of input names to standard errors.
     #[new]
     #[allow(clippy::needless_pass_by_value, reason = "PyO3 passes arguments by value")]
-    fn new(errors: ErrorsArgument) -> PyResult<Self> {
+    fn new(errors: StandardErrorsArgument) -> PyResult<Self> {
         let errors: Vec<(&str, f64)> = errors.0.iter().map(|(name, error)| (name.as_str(), *error)).collect();
         Ok(Self(sensitivity::StandardErrors::independent(&errors)?))
     }
@@ -70,22 +69,24 @@ impl StandardErrors {
     /// Names of the inputs that have a standard error.
     #[getter]
     fn names(&self) -> Vec<String> {
-        self.0.names().to_vec()
+        self.0.input_paths().to_vec()
     }
 
     /// Covariance matrix of the inputs: one row and one column for each name.
     #[getter]
     fn covariance(&self) -> Vec<Vec<f64>> {
-        self.0.rows()
+        self.0.covariance_rows()
     }
 
     fn __repr__(&self) -> String {
-        match self.0.independent_errors() {
+        match self.0.independent_standard_errors() {
             Some(errors) => {
                 let errors: Vec<_> = errors.iter().map(|(name, error)| format!("'{name}': {error:?}")).collect();
                 format!("StandardErrors({{{}}})", errors.join(", "))
             }
-            None => format!("StandardErrors.with_covariance({:?}, {:?})", self.0.names(), self.0.rows()),
+            None => {
+                format!("StandardErrors.with_covariance({:?}, {:?})", self.0.input_paths(), self.0.covariance_rows())
+            }
         }
     }
 
@@ -95,7 +96,7 @@ impl StandardErrors {
 
     fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<(Bound<'py, PyAny>, Bound<'py, PyAny>)> {
         let class = py.get_type::<Self>();
-        match self.0.independent_errors() {
+        match self.0.independent_standard_errors() {
             Some(errors) => Ok((class.into_any(), (errors.into_py_dict(py)?,).into_pyobject(py)?.into_any())),
             None => {
                 Ok((class.getattr("with_covariance")?, (self.names(), self.covariance()).into_pyobject(py)?.into_any()))
@@ -106,24 +107,23 @@ impl StandardErrors {
 
 mapping_argument! {
     /// Mapping from the name of an input to its standard error.
-    ErrorsArgument: f64 as pyo3::type_hint_identifier!("builtins", "float");
+    StandardErrorsArgument: f64 as pyo3::type_hint_identifier!("builtins", "float");
 }
 
 /// Standard errors of every quantity of a draft as an Arrow table, and the error ellipses of its points.
 ///
-/// Each row has `quantity`, `unit`, `value` and `standard_error`. The standard error of one quantity is
-/// `uncertainty["back.width"]`.
+/// Each row has `quantity`, `unit`, `value` and `standard_error`; one standard error is `uncertainty["back.width"]`.
 ///
 /// Propagation is to first order, so the standard errors are accurate for small errors of inputs. If the number of
 /// darts changes within the errors, draft many random bodies with `draft_table` instead.
 #[pyclass(frozen, extends = Rows, module = "kirtle")]
 pub(crate) struct Uncertainty {
     inner: sensitivity::Uncertainty,
-    call: MethodCall,
+    call: DraftMethodCall,
 }
 
 impl Uncertainty {
-    /// Propagates errors through a draft, and stores the method call by which pickle recreates the result.
+    /// Propagates standard errors through a draft, and stores the method call by which pickle recreates the result.
     pub(super) fn from_draft(
         draft: Bound<'_, Draft>,
         errors: Bound<'_, StandardErrors>,
@@ -131,10 +131,10 @@ impl Uncertainty {
     ) -> PyResult<Py<Self>> {
         let py = draft.py();
         let inner = draft.get().inner.uncertainty(&errors.get().0, unit)?;
-        let rows = Rows::from(uncertainty_batch(&inner).map_err(runtime_error)?);
+        let rows = Rows::from(uncertainty_batch(&inner).map_err(arrow_to_runtime_error)?);
         let keywords = [("unit", unit.name())].into_py_dict(py)?.unbind();
         let argument = Some(errors.into_any().unbind());
-        let call = MethodCall { draft: draft.unbind(), method: "uncertainty", argument, keywords };
+        let call = DraftMethodCall { draft: draft.unbind(), method: "uncertainty", argument, keywords };
         Py::new(py, (Self { inner, call }, rows))
     }
 }
@@ -204,7 +204,7 @@ impl Uncertainty {
 /// Coordinates are those of the panel, in the unit of the `Uncertainty` that contains the ellipse.
 #[pyclass(frozen, eq, module = "kirtle")]
 #[derive(PartialEq)]
-pub(crate) struct Ellipse(sensitivity::Ellipse);
+pub(crate) struct Ellipse(sensitivity::ErrorEllipse);
 
 #[pymethods]
 impl Ellipse {
@@ -238,7 +238,7 @@ impl Ellipse {
         self.0.angle_deg
     }
 
-    /// Return the factor by which the half axes grow to an ellipse that contains the point with a probability.
+    /// Return the factor for the half axes at which the ellipse contains the point with the given probability.
     ///
     /// The factor holds for normally distributed errors. The probability is from 0 to 0.999999.
     ///
@@ -251,7 +251,7 @@ impl Ellipse {
     /// kirtle.InputError: probability: 1 is above the maximum of 0.999999
     #[staticmethod]
     fn growth(probability: f64) -> PyResult<f64> {
-        Ok(sensitivity::Ellipse::growth(probability)?)
+        Ok(sensitivity::ErrorEllipse::semi_axis_factor_for_probability(probability)?)
     }
 
     fn __repr__(&self) -> String {

@@ -7,15 +7,15 @@ use std::ops::{Add, AddAssign, Div, DivAssign, Mul, MulAssign, Neg, Sub, SubAssi
 
 use super::Number;
 
-/// Number of lanes.
+/// Number of lanes: bodies computed together in the vectorised construction.
 pub(crate) const LANES: usize = 16;
 
-/// Vector of 16 numbers with element-wise arithmetic; as a mask, 1 is true and 0 is false.
+/// Vector of one number for each of 16 lanes, with element-wise arithmetic; also a mask, with 1 for true, 0 for false.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[repr(align(64))]
 pub(crate) struct Lanes(pub(crate) [f64; LANES]);
 
-/// Builds an array from one expression for each lane. A plain loop vectorises more reliably than a closure.
+/// Creates an array by an expression evaluated for each lane `$k`, in a plain loop: a closure vectorises less reliably.
 macro_rules! lanewise {
     ($empty:expr, $k:ident => $value:expr) => {{
         let mut lanes = [$empty; LANES];
@@ -35,7 +35,7 @@ impl Lanes {
 
     /// Returns a mask with the same truth value in every lane.
     #[inline(always)]
-    pub(crate) fn mask(value: bool) -> Self {
+    pub(crate) fn uniform_mask(value: bool) -> Self {
         if value { Self::TRUE } else { Self::FALSE }
     }
 
@@ -53,21 +53,21 @@ impl Lanes {
         self.le(other).and(other.le(self))
     }
 
-    /// Negates a mask.
+    /// Negates a mask in every lane.
     #[inline(always)]
     #[must_use]
     pub(crate) fn not(self) -> Self {
         Self::TRUE - self
     }
 
-    /// Combines two masks by logical or.
+    /// Returns a mask that is true in the lanes where `self` or `other` is true.
     #[inline(always)]
     #[must_use]
     pub(crate) fn or(self, other: Self) -> Self {
         self.max(other)
     }
 
-    /// Combines two masks by logical and.
+    /// Returns a mask that is true in the lanes where both `self` and `other` are true.
     #[inline(always)]
     #[must_use]
     pub(crate) fn and(self, other: Self) -> Self {
@@ -99,7 +99,7 @@ impl Lanes {
     }
 }
 
-/// Implements element-wise arithmetic operators, each with its assignment operator.
+/// Implements element-wise arithmetic operators on [`Lanes`], each with its assignment operator.
 macro_rules! operations {
     ($($trait:ident $method:ident $assign:ident $assign_method:ident $sign:tt;)*) => {$(
         impl $trait for Lanes {

@@ -20,10 +20,10 @@ mod smooth_intervals;
 mod standard_errors;
 mod uncertainty;
 
-pub use quantity::{Dimension, Quantity};
-pub use seek::{Solutions, Target};
+pub use quantity::{PhysicalDimension, QuantityId};
+pub use seek::{SeekTarget, Solutions};
 pub use standard_errors::StandardErrors;
-pub use uncertainty::{Ellipse, Uncertainty};
+pub use uncertainty::{ErrorEllipse, Uncertainty};
 
 use num_dual::DualSVec64;
 
@@ -32,20 +32,20 @@ use crate::draft::Draft;
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
 
-/// Number of inputs that one pass of dual numbers differentiates by; body and ease together have 6.
-const INPUTS_PER_PASS: usize = 6;
+/// Maximum number of inputs by which one pass of dual numbers differentiates: 6, the inputs of body and ease.
+const INPUTS_PER_DUAL_PASS: usize = 6;
 
-/// Initial capacity for the quantities of a draft, close to their usual number.
-const QUANTITY_CAPACITY: usize = 96;
+/// Initial capacity of the vectors for the quantities of one draft, close to the usual number of quantities.
+const INITIAL_QUANTITY_CAPACITY: usize = 96;
 
-/// An input of a draft: one number of the body, the ease or the rules.
+/// One numeric input of a draft, with its value: a number of the body, the ease or the rules.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Input {
+pub struct DraftInput {
     /// Path of the input in a request, such as `body.waist`, `ease.hip` or `rules.shares.back_share`.
     pub path: String,
     /// Description, kind and range of the input.
     pub field: &'static Field,
-    /// Value of the input; a length is in centimetres unless the enclosing result has a `unit`.
+    /// Value of the input; a length is in the `unit` of the enclosing result, or in centimetres if the result has none.
     pub value: f64,
 }
 
@@ -55,23 +55,23 @@ pub struct Input {
 /// quantity divided by the unit of the input.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Sensitivity {
-    /// Unit of all lengths.
+    /// Unit of all lengths in this result.
     pub unit: Unit,
-    /// Inputs to differentiate by, in the caller's order.
-    pub inputs: Vec<Input>,
+    /// Inputs by which the quantities are differentiated, in the caller's order.
+    pub inputs: Vec<DraftInput>,
     /// Identifiers of the draft's quantities; `values` and the rows of derivatives follow their order.
-    pub quantities: Vec<Quantity>,
+    pub quantities: Vec<QuantityId>,
     /// Values of the quantities, in the order of `quantities`.
     pub values: Vec<f64>,
-    /// Jacobian matrix by rows: one row for each quantity, one column for each input.
+    /// Jacobian matrix, row after row: one row for each quantity, one column for each input.
     derivatives: Vec<f64>,
 }
 
 impl Draft {
-    /// Returns every input of this draft: first body, then ease, then rules. Lengths are in centimetres.
+    /// Returns every input of this draft with its value: first body, then ease, then rules. Lengths are in centimetres.
     #[must_use]
-    pub fn inputs(&self) -> Vec<Input> {
-        all_input_numbers(&self.inputs).iter().map(to_input).collect()
+    pub fn inputs(&self) -> Vec<DraftInput> {
+        prefix_field_value_of_all_inputs(&self.inputs).iter().map(to_input).collect()
     }
 
     /// Returns every quantity of this draft with its value; lengths are in centimetres.
@@ -86,17 +86,17 @@ impl Draft {
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     #[must_use]
-    pub fn quantities(&self) -> Vec<(Quantity, f64)> {
+    pub fn quantities(&self) -> Vec<(QuantityId, f64)> {
         let mut quantities = Vec::new();
-        quantity::visit_quantities(self, |quantity, value| quantities.push((quantity, value)));
+        quantity::visit_quantities_with_values(self, |quantity, value| quantities.push((quantity, value)));
         quantities
     }
 
     /// Returns every quantity of this draft with its value: lengths in `unit`, areas in square `unit`.
     #[must_use]
-    pub fn quantities_in(&self, unit: Unit) -> Vec<(Quantity, f64)> {
+    pub fn quantities_in(&self, unit: Unit) -> Vec<(QuantityId, f64)> {
         let quantities = self.quantities().into_iter();
-        quantities.map(|(quantity, value)| (quantity, value / quantity.dimension.factor_to_cm(unit))).collect()
+        quantities.map(|(quantity, value)| (quantity, value / quantity.dimension.factor_to_cm_or_cm2(unit))).collect()
     }
 
     /// Differentiates every quantity of this draft by the inputs with the paths `by`; an empty `by` means all inputs.
@@ -123,24 +123,24 @@ impl Draft {
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn sensitivity(&self, by: &[&str]) -> Result<Sensitivity, Problems> {
-        let all = all_input_numbers(&self.inputs);
+        let all = prefix_field_value_of_all_inputs(&self.inputs);
         let indices: Vec<usize> = if by.is_empty() { (0..all.len()).collect() } else { input_indices(&all, "by", by)? };
         let mut sensitivity = Sensitivity {
             unit: Unit::Cm,
             inputs: indices.iter().map(|index| to_input(&all[*index])).collect(),
-            quantities: Vec::with_capacity(QUANTITY_CAPACITY),
-            values: Vec::with_capacity(QUANTITY_CAPACITY),
-            derivatives: Vec::with_capacity(QUANTITY_CAPACITY * indices.len()),
+            quantities: Vec::with_capacity(INITIAL_QUANTITY_CAPACITY),
+            values: Vec::with_capacity(INITIAL_QUANTITY_CAPACITY),
+            derivatives: Vec::with_capacity(INITIAL_QUANTITY_CAPACITY * indices.len()),
         };
-        for (pass, pass_indices) in indices.chunks(INPUTS_PER_PASS).enumerate() {
+        for (pass, pass_indices) in indices.chunks(INPUTS_PER_DUAL_PASS).enumerate() {
             let dual_draft = self.to_dual_draft(pass_indices);
-            sensitivity.fill_derivative_columns(&dual_draft, pass * INPUTS_PER_PASS, pass_indices.len());
+            sensitivity.fill_jacobian_columns(&dual_draft, pass * INPUTS_PER_DUAL_PASS, pass_indices.len());
         }
         Ok(sensitivity)
     }
 
-    /// Lifts this draft to dual numbers with derivatives by the inputs at `indices`, at most [`INPUTS_PER_PASS`].
-    fn to_dual_draft(&self, indices: &[usize]) -> Draft<DualSVec64<INPUTS_PER_PASS>> {
+    /// Returns this draft in dual numbers that carry derivatives by the inputs at `indices`, at most 6 of them.
+    fn to_dual_draft(&self, indices: &[usize]) -> Draft<DualSVec64<INPUTS_PER_DUAL_PASS>> {
         let mut input_index = 0;
         self.lift(|value| {
             let number = DualSVec64::from_re(value);
@@ -151,16 +151,16 @@ impl Draft {
     }
 }
 
-/// Returns every input as a path prefix, a field and a value.
-pub(super) fn all_input_numbers(inputs: &Inputs) -> Vec<InputNumber<f64>> {
+/// Returns the path prefix, the field and the value of every input of a draft.
+pub(super) fn prefix_field_value_of_all_inputs(inputs: &Inputs) -> Vec<InputNumber<f64>> {
     input_numbers(&inputs.body, &inputs.ease, &inputs.rules)
 }
 
-fn to_input((prefix, field, value): &InputNumber<f64>) -> Input {
-    Input { path: format!("{prefix}{}", field.name), field, value: *value }
+fn to_input((prefix, field, value): &InputNumber<f64>) -> DraftInput {
+    DraftInput { path: format!("{prefix}{}", field.name), field, value: *value }
 }
 
-/// Returns the indices in `all` of the inputs with the given paths; `argument` names the field of a problem.
+/// Returns the index in `all` of the input with each given path; problems for unknown paths name the field `argument`.
 pub(super) fn input_indices(all: &[InputNumber<f64>], argument: &str, paths: &[&str]) -> Result<Vec<usize>, Problems> {
     let has_path =
         |(prefix, field, _): &InputNumber<f64>, path: &str| path.strip_prefix(prefix.as_ref()) == Some(field.name);
@@ -171,19 +171,19 @@ pub(super) fn input_indices(all: &[InputNumber<f64>], argument: &str, paths: &[&
     Ok(paths.iter().filter_map(index).collect())
 }
 
-/// Creates the [`Code::UnknownChoice`] problem for a name that is not one of the `known` names.
+/// Creates the [`Code::UnknownChoice`] problem for a name that is not one of the `known` names, which it lists.
 pub(super) fn unknown_name_problem(argument: &str, name: &str, known: &[String]) -> Problem {
     let limit = format!("one of {}", known.join(", "));
     Problem::new(Code::UnknownChoice, argument).with_value(format!("{name:?}")).with_limit(limit)
 }
 
 impl Sensitivity {
-    /// Copies `count` derivatives of each quantity from a dual-number draft into the Jacobian, from column `start`.
-    fn fill_derivative_columns(&mut self, draft: &Draft<DualSVec64<INPUTS_PER_PASS>>, start: usize, count: usize) {
+    /// Fills `count` Jacobian columns from `start` on from a dual-number draft; the first pass also sets the values.
+    fn fill_jacobian_columns(&mut self, draft: &Draft<DualSVec64<INPUTS_PER_DUAL_PASS>>, start: usize, count: usize) {
         let width = self.inputs.len();
         let is_first_pass = start == 0;
         let mut row = 0;
-        quantity::visit_quantities(draft, |quantity, number| {
+        quantity::visit_quantities_with_values(draft, |quantity, number| {
             if is_first_pass {
                 self.quantities.push(quantity);
                 self.values.push(number.re);
@@ -201,13 +201,13 @@ impl Sensitivity {
     ///
     /// Panics if `index` is out of bounds.
     #[must_use]
-    pub fn row(&self, index: usize) -> &[f64] {
+    pub fn derivatives_of_quantity(&self, index: usize) -> &[f64] {
         &self.derivatives[index * self.inputs.len()..][..self.inputs.len()]
     }
 
     /// Iterates over the derivatives of all quantities with respect to the input at `index` in `inputs`.
     #[cfg(feature = "arrow")]
-    pub(crate) fn derivatives_by_input(&self, index: usize) -> impl Iterator<Item = f64> {
+    pub(crate) fn derivatives_with_respect_to_input(&self, index: usize) -> impl Iterator<Item = f64> {
         self.derivatives.iter().copied().skip(index).step_by(self.inputs.len())
     }
 
@@ -231,37 +231,37 @@ impl Sensitivity {
         let paths = || self.inputs.iter().map(|input| input.path.clone());
         let column = paths().position(|path| path == by);
         let column = column.ok_or_else(|| unknown_name_problem("by", by, &paths().collect::<Vec<_>>()).into());
-        let (row, column) = Problems::join_results(quantity_index(&self.quantities, quantity), column)?;
-        Ok(self.row(row)[column])
+        let (row, column) = Problems::pair_or_all_problems(quantity_index(&self.quantities, quantity), column)?;
+        Ok(self.derivatives_of_quantity(row)[column])
     }
 
     /// Returns the sensitivity with inputs, values and derivatives converted to the length unit `unit`.
     #[must_use]
     pub fn in_unit(mut self, unit: Unit) -> Self {
         let (from, width) = (self.unit, self.inputs.len());
-        let input_ratio = |input: &Input| factor_to_cm(input.field.kind, unit) / factor_to_cm(input.field.kind, from);
+        let input_ratio = |input: &DraftInput| input_factor_to_cm(input, unit) / input_factor_to_cm(input, from);
         let input_ratios: Vec<f64> = self.inputs.iter().map(input_ratio).collect();
         for (row, quantity) in self.quantities.iter().enumerate() {
-            let ratio = quantity.dimension.factor_to_cm(unit) / quantity.dimension.factor_to_cm(from);
+            let ratio = quantity.dimension.factor_to_cm_or_cm2(unit) / quantity.dimension.factor_to_cm_or_cm2(from);
             self.values[row] /= ratio;
             for (derivative, input_ratio) in self.derivatives[row * width..][..width].iter_mut().zip(&input_ratios) {
                 *derivative *= input_ratio / ratio;
             }
         }
         for input in &mut self.inputs {
-            input.value = input.field.kind.convert(input.value, from, unit);
+            input.value = input.field.kind.convert_unit(input.value, from, unit);
         }
         self.unit = unit;
         self
     }
 }
 
-/// Returns the factor that converts an input from `unit` to centimetres: 1 for an input that is not a length.
-fn factor_to_cm(kind: FieldKind, unit: Unit) -> f64 {
-    if kind == FieldKind::Length { unit.cm_per_unit() } else { 1.0 }
+/// Returns the factor by which to multiply an input in `unit` to get centimetres; 1 for an input that is not a length.
+fn input_factor_to_cm(input: &DraftInput, unit: Unit) -> f64 {
+    if input.field.kind == FieldKind::Length { unit.cm_per_unit() } else { 1.0 }
 }
 
-pub(super) fn quantity_index(quantities: &[Quantity], name: &str) -> Result<usize, Problems> {
+pub(super) fn quantity_index(quantities: &[QuantityId], name: &str) -> Result<usize, Problems> {
     let names = || quantities.iter().map(ToString::to_string);
     names()
         .position(|known| known == name)

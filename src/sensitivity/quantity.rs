@@ -2,23 +2,23 @@
 
 use std::fmt;
 
-use crate::draft::{Draft, Half, NamedPoint, Panel, Role, Suppression};
+use crate::draft::{Draft, Half, Panel, PointName, Role, Suppression};
 use crate::field::Unit;
 use crate::scalar::Scalar;
 
-/// Physical dimension of a quantity.
+/// Physical dimension of a quantity of a draft: length, area or angle.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum Dimension {
+pub enum PhysicalDimension {
     /// Length, in centimetres or inches.
     Length,
     /// Area, in square centimetres or square inches.
     Area,
-    /// Angle, in degrees for every unit of length.
+    /// Angle, always in degrees.
     Angle,
 }
 
-impl Dimension {
-    /// Returns the unit symbol of this dimension, such as `cm²`, for a unit of length.
+impl PhysicalDimension {
+    /// Returns the unit symbol for this dimension if lengths are in `unit`: `cm²` for an area, `deg` for an angle.
     #[must_use]
     pub fn unit_name(self, unit: Unit) -> &'static str {
         match (self, unit) {
@@ -29,9 +29,9 @@ impl Dimension {
         }
     }
 
-    /// Returns the factor that converts a quantity from `unit` to centimetres or square centimetres; 1 for an angle.
+    /// Returns the factor that converts a length or area in `unit` to cm or cm²; 1 for an angle.
     #[must_use]
-    pub(super) fn factor_to_cm(self, unit: Unit) -> f64 {
+    pub(super) fn factor_to_cm_or_cm2(self, unit: Unit) -> f64 {
         match self {
             Self::Length => unit.cm_per_unit(),
             Self::Area => unit.cm_per_unit() * unit.cm_per_unit(),
@@ -40,66 +40,66 @@ impl Dimension {
     }
 }
 
-/// Part of the draft that a quantity belongs to, such as a panel or a dart; the quantity's name starts with the part.
+/// What a quantity belongs to: garment, suppression, panel, dart or point; all but the garment prefix its name.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-enum Owner {
+enum QuantityOwner {
     Garment,
     Nominal,
     Suppression,
     Panel(Half),
     Dart(Half, usize),
-    Point(Half, NamedPoint),
+    Point(Half, PointName),
 }
 
-/// Identifier of a number that a draft gives, such as a dart intake or a coordinate.
+/// Identifier, without the value, of a number that a draft gives, such as a dart intake or a coordinate.
 ///
 /// [`Display`](fmt::Display) writes the name, such as `suppression.total`, `back.waist_seam`, `front.darts[0].intake`
 /// or `back.dart_1_tip.x`. In coordinates, `x` is the distance from the centre line towards the side, and `y` the
 /// distance below the waist at the side.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub struct Quantity {
-    owner: Owner,
+pub struct QuantityId {
+    owner: QuantityOwner,
     name: &'static str,
     /// Physical dimension of the quantity.
-    pub dimension: Dimension,
+    pub dimension: PhysicalDimension,
 }
 
-impl fmt::Display for Quantity {
+impl fmt::Display for QuantityId {
     fn fmt(&self, f: &mut fmt::Formatter) -> fmt::Result {
         match self.owner {
-            Owner::Garment => {}
-            Owner::Nominal => f.write_str("nominal.")?,
-            Owner::Suppression => f.write_str("suppression.")?,
-            Owner::Panel(half) => write!(f, "{}.", half.name())?,
-            Owner::Dart(half, dart) => write!(f, "{}.darts[{dart}].", half.name())?,
-            Owner::Point(half, point) => write!(f, "{}.{point}.", half.name())?,
+            QuantityOwner::Garment => {}
+            QuantityOwner::Nominal => f.write_str("nominal.")?,
+            QuantityOwner::Suppression => f.write_str("suppression.")?,
+            QuantityOwner::Panel(half) => write!(f, "{}.", half.name())?,
+            QuantityOwner::Dart(half, dart) => write!(f, "{}.darts[{dart}].", half.name())?,
+            QuantityOwner::Point(half, point) => write!(f, "{}.{point}.", half.name())?,
         }
         f.write_str(self.name)
     }
 }
 
-impl Quantity {
-    /// Returns the panel and the named point of a quantity that is a coordinate, else `None`.
-    pub(super) fn coordinate_point(&self) -> Option<(Half, NamedPoint)> {
-        if let Owner::Point(half, point) = self.owner { Some((half, point)) } else { None }
+impl QuantityId {
+    /// Returns the panel and the named point of a coordinate; `None` for any other quantity.
+    pub(super) fn panel_and_point_of_coordinate(&self) -> Option<(Half, PointName)> {
+        if let QuantityOwner::Point(half, point) = self.owner { Some((half, point)) } else { None }
     }
 }
 
 /// Calls `visitor` with every quantity of a draft and its value, in a fixed order.
-pub(super) fn visit_quantities<T: Scalar>(draft: &Draft<T>, mut visitor: impl FnMut(Quantity, T)) {
-    let mut emit = |owner, name, dimension, value| visitor(Quantity { owner, name, dimension }, value);
+pub(super) fn visit_quantities_with_values<T: Scalar>(draft: &Draft<T>, mut visitor: impl FnMut(QuantityId, T)) {
+    let mut emit = |owner, name, dimension, value| visitor(QuantityId { owner, name, dimension }, value);
     for (owner, Suppression { total, side, back, front }) in
-        [(Owner::Nominal, draft.nominal), (Owner::Suppression, draft.suppression)]
+        [(QuantityOwner::Nominal, draft.nominal), (QuantityOwner::Suppression, draft.suppression)]
     {
         for (name, value) in [("total", total), ("side", side), ("back", back), ("front", front)] {
-            emit(owner, name, Dimension::Length, value);
+            emit(owner, name, PhysicalDimension::Length, value);
         }
     }
     let seams = draft.panels().map(|panel| panel.edge_length(Role::Waist));
-    emit(Owner::Garment, "left_in_side", Dimension::Length, draft.left_in_side);
-    emit(Owner::Garment, "sewn_waist", Dimension::Length, (seams[0] + seams[1]) * T::constant(2.0));
-    emit(Owner::Garment, "side_seam", Dimension::Length, draft.back.edge_length(Role::Side));
-    emit(Owner::Garment, "side_angle", Dimension::Angle, degrees(draft.side_lean().atan()));
+    emit(QuantityOwner::Garment, "left_in_side", PhysicalDimension::Length, draft.left_in_side);
+    emit(QuantityOwner::Garment, "sewn_waist", PhysicalDimension::Length, (seams[0] + seams[1]) * T::constant(2.0));
+    emit(QuantityOwner::Garment, "side_seam", PhysicalDimension::Length, draft.back.edge_length(Role::Side));
+    emit(QuantityOwner::Garment, "side_angle", PhysicalDimension::Angle, degrees(draft.side_lean().atan()));
     for (panel, seam) in draft.panels().into_iter().zip(seams) {
         visit_panel(draft, panel, seam, &mut emit);
     }
@@ -109,7 +109,7 @@ fn visit_panel<T: Scalar>(
     draft: &Draft<T>,
     panel: &Panel<T>,
     waist_seam: T,
-    emit: &mut impl FnMut(Owner, &'static str, Dimension, T),
+    emit: &mut impl FnMut(QuantityOwner, &'static str, PhysicalDimension, T),
 ) {
     let (half, body) = (panel.half, draft.body());
     let lengths = [
@@ -120,19 +120,20 @@ fn visit_panel<T: Scalar>(
         ("centre_seam", body.length - panel.waist_lowering),
     ];
     for (name, value) in lengths {
-        emit(Owner::Panel(half), name, Dimension::Length, value);
+        emit(QuantityOwner::Panel(half), name, PhysicalDimension::Length, value);
     }
-    emit(Owner::Panel(half), "area", Dimension::Area, panel.area());
+    emit(QuantityOwner::Panel(half), "area", PhysicalDimension::Area, panel.area());
     for (k, dart) in panel.darts.iter().enumerate() {
         let lengths = [("intake", dart.intake), ("length", dart.length), ("leg", dart.leg), ("centre", dart.centre)];
         for (name, value) in lengths {
-            emit(Owner::Dart(half, k), name, Dimension::Length, value);
+            emit(QuantityOwner::Dart(half, k), name, PhysicalDimension::Length, value);
         }
-        emit(Owner::Dart(half, k), "angle", Dimension::Angle, degrees(dart.half_angle_rad * T::constant(2.0)));
+        let angle = degrees(dart.half_angle_rad * T::constant(2.0));
+        emit(QuantityOwner::Dart(half, k), "angle", PhysicalDimension::Angle, angle);
     }
     for (name, point) in panel.named_points(body.hip_depth, body.length) {
-        emit(Owner::Point(half, name), "x", Dimension::Length, point.x);
-        emit(Owner::Point(half, name), "y", Dimension::Length, point.y);
+        emit(QuantityOwner::Point(half, name), "x", PhysicalDimension::Length, point.x);
+        emit(QuantityOwner::Point(half, name), "y", PhysicalDimension::Length, point.y);
     }
 }
 

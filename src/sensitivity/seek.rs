@@ -5,16 +5,16 @@
 
 use std::cell::Cell;
 
-use super::smooth_intervals::{DraftSample, SmoothInterval, smooth_intervals};
-use super::{Input, Quantity, all_input_numbers, input_indices, quantity, unknown_name_problem};
+use super::smooth_intervals::{DraftSample, SmoothInterval, split_into_smooth_intervals};
+use super::{DraftInput, QuantityId, input_indices, prefix_field_value_of_all_inputs, quantity, unknown_name_problem};
 use crate::body::Inputs;
 use crate::draft::{Draft, Half, draft};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, Unit};
 
-/// Condition for a draft; [`Draft::seek`] searches for the input value that meets the condition.
+/// Condition that a draft is to meet; [`Draft::seek`] searches for the value of one input that meets it.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Target<'a> {
+pub enum SeekTarget<'a> {
     /// A quantity with the given name, as in [`Draft::quantities`], has the given value.
     Quantity(&'a str, f64),
     /// A panel has the given number of darts.
@@ -28,9 +28,9 @@ pub enum Target<'a> {
     },
 }
 
-impl<'a> Target<'a> {
-    /// Creates a target from a name: `back.darts` or `front.darts` for a number of darts, `girth` for a girth at a
-    /// level, or the name of a quantity.
+impl<'a> SeekTarget<'a> {
+    /// Creates a target from a name and the wanted value: `back.darts` or `front.darts` for a number of darts, `girth`
+    /// for a girth at `level`, any other name for the quantity of that name.
     ///
     /// # Errors
     /// [`Code::Missing`] for `girth` without a level, [`Code::Conflict`] for any other name with a level,
@@ -38,10 +38,10 @@ impl<'a> Target<'a> {
     ///
     /// ```
     /// use kirtle::Half;
-    /// use kirtle::sensitivity::Target;
+    /// use kirtle::sensitivity::SeekTarget;
     ///
-    /// assert_eq!(Target::from_name("back.darts", 1.0, None)?, Target::Darts(Half::Back, 1));
-    /// let problems = Target::from_name("girth", 92.0, None).unwrap_err();
+    /// assert_eq!(SeekTarget::from_name("back.darts", 1.0, None)?, SeekTarget::Darts(Half::Back, 1));
+    /// let problems = SeekTarget::from_name("girth", 92.0, None).unwrap_err();
     /// assert_eq!(problems.to_string(), "level: missing: give the distance of the girth below the waist");
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
@@ -66,17 +66,17 @@ impl<'a> Target<'a> {
     }
 }
 
-/// All values of one input for which the draft meets a [`Target`].
+/// All values of one input for which the draft meets a [`SeekTarget`], and the draft for the nearest of them.
 ///
 /// A target number of darts is met over an interval of input values. A target quantity is met at isolated values,
 /// except where the input has no effect on the quantity.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Solutions {
     /// The input, with the solution nearest to its present value as `value`.
-    pub input: Input,
+    pub input: DraftInput,
     /// Smallest and largest solution of the interval around `input.value`; equal for an isolated solution.
     pub interval: (f64, f64),
-    /// All other solutions, ascending; an interval of solutions is listed by its value nearest to the present input.
+    /// All other solutions, ascending; of an interval of solutions only its value nearest to the present input value.
     pub others: Vec<f64>,
     /// Draft for the nearest solution, `input.value`.
     pub draft: Draft,
@@ -96,18 +96,18 @@ impl Draft {
     ///
     /// ```
     /// use kirtle::{Body, Code, Ease, Half, Rules, Unit};
-    /// use kirtle::sensitivity::Target;
+    /// use kirtle::sensitivity::SeekTarget;
     ///
     /// let body = Body { waist: 74.0, hip: 96.0, hip_depth: 20.0, length: 60.0 };
     /// let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
     /// assert_eq!(draft.back.darts.len(), 2);
     ///
     /// // Which hip ease needs only one back dart? The back takes 0.3 of half the difference, one dart at most 3 cm.
-    /// let solutions = draft.seek("ease.hip", &Target::Darts(Half::Back, 1), None, Unit::Cm)?;
+    /// let solutions = draft.seek("ease.hip", &SeekTarget::Darts(Half::Back, 1), None, Unit::Cm)?;
     /// assert_eq!(solutions.draft.back.darts.len(), 1);
     /// assert!((solutions.input.value - -0.5).abs() < 1e-9);
     ///
-    /// let target = Target::Quantity("suppression.total", 60.0);
+    /// let target = SeekTarget::Quantity("suppression.total", 60.0);
     /// let problems = draft.seek("ease.hip", &target, Some((0.0, 10.0)), Unit::Cm).unwrap_err();
     /// assert_eq!(problems[0].code, Code::OutOfReach);
     /// # Ok::<(), kirtle::Problems>(())
@@ -115,18 +115,18 @@ impl Draft {
     pub fn seek(
         &self,
         input: &str,
-        target: &Target,
+        target: &SeekTarget,
         between: Option<(f64, f64)>,
         unit: Unit,
     ) -> Result<Solutions, Problems> {
-        let all = all_input_numbers(&self.inputs);
+        let all = prefix_field_value_of_all_inputs(&self.inputs);
         let index = input_indices(&all, "input", &[input])?[0];
         let (_, field, now) = all[index];
-        let range = SearchRange::new(input, field, between, unit)?;
-        let evaluator = TargetEvaluator::new(target, unit)?;
+        let range = InputSearchRange::new(input, field, between, unit)?;
+        let evaluator = DraftTargetEvaluator::new(target, unit)?;
         let redraft = |value: f64| draft_with_input(&self.inputs, index, value);
-        let evaluate = |value: f64| evaluator.evaluate_draft(&redraft(value).ok()?);
-        let intervals = smooth_intervals((range.min, range.max), now, &evaluate);
+        let evaluate = |value: f64| evaluator.dart_counts_and_target_value(&redraft(value).ok()?);
+        let intervals = split_into_smooth_intervals((range.min, range.max), now, &evaluate);
         let solutions = evaluator.target_ranges(&intervals, &evaluate);
         let distance = |(from, to): (f64, f64)| (now.clamp(from, to) - now).abs();
         let Some(nearest) = solutions.iter().copied().min_by(|a, b| distance(*a).total_cmp(&distance(*b))) else {
@@ -135,7 +135,7 @@ impl Draft {
         let value = |(from, to): (f64, f64)| now.clamp(from, to);
         let others = solutions.iter().filter(|other| **other != nearest).map(|other| range.cm_to_unit(value(*other)));
         Ok(Solutions {
-            input: Input { path: input.to_owned(), field, value: range.cm_to_unit(value(nearest)) },
+            input: DraftInput { path: input.to_owned(), field, value: range.cm_to_unit(value(nearest)) },
             interval: (range.cm_to_unit(nearest.0), range.cm_to_unit(nearest.1)),
             others: others.collect(),
             draft: redraft(value(nearest))?,
@@ -152,8 +152,8 @@ fn draft_with_input(inputs: &Inputs, index: usize, value: f64) -> Result<Draft, 
     draft(&body, &ease, &rules)
 }
 
-/// Range in which one input is searched. Lengths are in centimetres; problems report them in the caller's `unit`.
-struct SearchRange<'a> {
+/// Range of one input that a search covers; lengths are in centimetres. Problems report them in the caller's `unit`.
+struct InputSearchRange<'a> {
     input: &'a str,
     field: &'static Field,
     min: f64,
@@ -161,38 +161,38 @@ struct SearchRange<'a> {
     unit: Unit,
 }
 
-impl<'a> SearchRange<'a> {
+impl<'a> InputSearchRange<'a> {
     fn new(input: &'a str, field: &'static Field, between: Option<(f64, f64)>, unit: Unit) -> Result<Self, Problems> {
         let (min, max) = between.unwrap_or(field.range(unit));
         let argument = Field { name: "between", ..*field };
-        Problems::ok_if_empty([min, max].iter().filter_map(|value| argument.check("", *value, unit)).collect())?;
+        Problems::ok_if_empty([min, max].iter().filter_map(|end| argument.range_problem("", *end, unit)).collect())?;
         if min > max {
             let problem = Problem::new(Code::WrongType, "between").with_value(format!("{min} to {max}"));
             return Err(problem.with_limit("a range with the smaller value first").into());
         }
-        let [min, max] = [min, max].map(|value| field.kind.convert(value, unit, Unit::Cm));
+        let [min, max] = [min, max].map(|value| field.kind.convert_unit(value, unit, Unit::Cm));
         Ok(Self { input, field, min, max, unit })
     }
 
     fn cm_to_unit(&self, value: f64) -> f64 {
-        self.field.kind.convert(value, Unit::Cm, self.unit)
+        self.field.kind.convert_unit(value, Unit::Cm, self.unit)
     }
 }
 
-/// Target in the caller's unit, against which drafts are evaluated.
-struct TargetEvaluator<'a> {
-    target: Target<'a>,
+/// Evaluates drafts against a search target, whose value is in the caller's `unit`.
+struct DraftTargetEvaluator<'a> {
+    target: SeekTarget<'a>,
     unit: Unit,
     /// The target's quantity, cached from the first draft that has a quantity of that name.
-    quantity: Cell<Option<Quantity>>,
+    quantity: Cell<Option<QuantityId>>,
 }
 
-impl<'a> TargetEvaluator<'a> {
-    fn new(target: &Target<'a>, unit: Unit) -> Result<Self, Problems> {
+impl<'a> DraftTargetEvaluator<'a> {
+    fn new(target: &SeekTarget<'a>, unit: Unit) -> Result<Self, Problems> {
         let numbers = match target {
-            Target::Quantity(_, value) => vec![("value", *value)],
-            Target::Darts(..) => Vec::new(),
-            Target::Girth { level, girth } => vec![("level", *level), ("girth", *girth)],
+            SeekTarget::Quantity(_, value) => vec![("value", *value)],
+            SeekTarget::Darts(..) => Vec::new(),
+            SeekTarget::Girth { level, girth } => vec![("level", *level), ("girth", *girth)],
         };
         let problem = |(field, value): (&str, f64)| Problem::new(Code::NotFinite, field).with_value(value);
         let not_finite = numbers.into_iter().filter(|(_, value)| !value.is_finite());
@@ -200,63 +200,63 @@ impl<'a> TargetEvaluator<'a> {
         Ok(Self { target: *target, unit, quantity: Cell::new(None) })
     }
 
-    /// Returns the dart counts of a draft, and the target's quantity or girth in the caller's unit.
-    fn evaluate_draft(&self, draft: &Draft) -> DraftSample {
+    /// Returns the dart counts of back and front, and the target's quantity or girth in the caller's unit, else 0.
+    fn dart_counts_and_target_value(&self, draft: &Draft) -> DraftSample {
         let dart_counts = draft.panels().map(|panel| panel.darts.len());
         let number = match self.target {
-            Target::Darts(..) => 0.0,
-            Target::Girth { level, .. } => {
+            SeekTarget::Darts(..) => 0.0,
+            SeekTarget::Girth { level, .. } => {
                 self.unit.length_from_cm(draft.girth_at(level * self.unit.cm_per_unit()).ok()?)
             }
-            Target::Quantity(name, _) => self.quantity_value(draft, name)?,
+            SeekTarget::Quantity(name, _) => self.quantity_value(draft, name)?,
         };
         Some((dart_counts, number))
     }
 
     fn quantity_value(&self, draft: &Draft, name: &str) -> Option<f64> {
         let mut found = None;
-        quantity::visit_quantities(draft, |quantity, value| {
+        quantity::visit_quantities_with_values(draft, |quantity, value| {
             let known = self.quantity.get();
             if known == Some(quantity) || (known.is_none() && quantity.to_string() == name) {
                 self.quantity.set(Some(quantity));
-                found = Some(value / quantity.dimension.factor_to_cm(self.unit));
+                found = Some(value / quantity.dimension.factor_to_cm_or_cm2(self.unit));
             }
         });
         found
     }
 
-    /// Returns the ranges of input values that meet the target.
+    /// Returns the ranges of input values for which the draft meets the target.
     fn target_ranges(&self, intervals: &[SmoothInterval], evaluate: &impl Fn(f64) -> DraftSample) -> Vec<(f64, f64)> {
         let wanted = match self.target {
-            Target::Quantity(_, value) | Target::Girth { girth: value, .. } => value,
-            Target::Darts(half, count) => return dart_count_ranges(intervals, half, count),
+            SeekTarget::Quantity(_, value) | SeekTarget::Girth { girth: value, .. } => value,
+            SeekTarget::Darts(half, count) => return input_ranges_with_dart_count(intervals, half, count),
         };
         intervals.iter().flat_map(|interval| interval.solution_ranges(wanted, evaluate)).collect()
     }
 
     /// Creates the problem for a target that no input value meets, with the attainable values as its limit.
-    fn no_solution_problem(&self, present: &Draft, intervals: &[SmoothInterval], range: &SearchRange) -> Problem {
+    fn no_solution_problem(&self, present: &Draft, intervals: &[SmoothInterval], range: &InputSearchRange) -> Problem {
         let [min, max] = [range.min, range.max].map(|value| range.cm_to_unit(value));
         let unit = range.field.kind.unit_name(range.unit);
         let searched = format!("{} from {min} to {max} {unit}", range.input).trim_end().to_owned();
         let (field, value, unit) = match self.target {
-            Target::Darts(half, count) => {
+            SeekTarget::Darts(half, count) => {
                 let counts: Vec<usize> = intervals.iter().map(|interval| dart_count(interval, half)).collect();
                 let limits = counts.iter().min().zip(counts.iter().max());
                 let attainable = limits.map_or("no draft".to_owned(), |(min, max)| format!("{min} to {max}"));
                 let problem = Problem::new(Code::OutOfReach, "darts").with_value(format!("{count}"));
                 return problem.with_limit(format!("{searched} gives {attainable}"));
             }
-            Target::Quantity(name, value) => {
+            SeekTarget::Quantity(name, value) => {
                 let Some(quantity) = self.quantity.get() else {
                     let names = present.quantities().into_iter().map(|(quantity, _)| quantity.to_string());
                     return unknown_name_problem("quantity", name, &names.collect::<Vec<_>>());
                 };
                 ("value", value, quantity.dimension.unit_name(self.unit))
             }
-            Target::Girth { girth, .. } => ("girth", girth, self.unit.name()),
+            SeekTarget::Girth { girth, .. } => ("girth", girth, self.unit.name()),
         };
-        let attainable = describe_attainable_values(intervals, value, unit, range);
+        let attainable = attainable_values_text(intervals, value, unit, range);
         Problem::new(Code::OutOfReach, field)
             .with_value(value)
             .with_unit(unit)
@@ -269,7 +269,7 @@ fn dart_count(interval: &SmoothInterval, half: Half) -> usize {
 }
 
 /// Returns the ranges of input values for which a panel has `count` darts.
-fn dart_count_ranges(intervals: &[SmoothInterval], half: Half, count: usize) -> Vec<(f64, f64)> {
+fn input_ranges_with_dart_count(intervals: &[SmoothInterval], half: Half, count: usize) -> Vec<(f64, f64)> {
     let mut ranges: Vec<(f64, f64)> = Vec::new();
     for interval in intervals.iter().filter(|interval| dart_count(interval, half) == count) {
         let (from, to) = interval.input_range();
@@ -282,8 +282,8 @@ fn dart_count_ranges(intervals: &[SmoothInterval], half: Half, count: usize) -> 
     ranges
 }
 
-/// Describes the attainable values of a quantity, and a jump past the wanted value where the number of darts changes.
-fn describe_attainable_values(intervals: &[SmoothInterval], wanted: f64, unit: &str, range: &SearchRange) -> String {
+/// Describes the range of attainable values, and any jump past the wanted value where the number of darts changes.
+fn attainable_values_text(intervals: &[SmoothInterval], wanted: f64, unit: &str, range: &InputSearchRange) -> String {
     let quantities = || intervals.iter().flat_map(|interval| &interval.samples).map(|[_, quantity]| *quantity);
     if intervals.is_empty() {
         return "no draft".to_owned();

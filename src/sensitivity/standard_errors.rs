@@ -9,26 +9,26 @@ use crate::field::{Field, FieldKind, Unit};
 ///
 /// ISO 20685 allows 9 mm for large girths and 5 mm for segments such as waist to hip. The length of a skirt is chosen,
 /// not measured, and has no error.
-const ISO_20685_ERRORS_CM: [(&str, f64); 3] = [("body.waist", 0.9), ("body.hip", 0.9), ("body.hip_depth", 0.5)];
+const ISO_20685_MAX_ERRORS_CM: [(&str, f64); 3] = [("body.waist", 0.9), ("body.hip", 0.9), ("body.hip_depth", 0.5)];
 
-/// Range and description of a standard error.
+/// Description and range of the standard error of an input, 0 to 1000.
 const STANDARD_ERROR_FIELD: Field =
     Field::new("", "Standard error of an input.", FieldKind::Ratio, (0.0, 1000.0), (0.0, 1000.0));
 
-/// Rounding error allowed in a covariance matrix, relative to the largest entry.
-const ROUNDING_TOLERANCE: f64 = 1e-12;
+/// Largest rounding error accepted in a covariance matrix, relative to the largest entry of the matrix.
+const COVARIANCE_TOLERANCE: f64 = 1e-12;
 
-/// Measurement errors of named inputs as a covariance matrix.
+/// Standard errors of measured inputs of a draft, stored as a covariance matrix.
 #[derive(Clone, Debug, PartialEq)]
 pub struct StandardErrors {
     pub(super) names: Vec<String>,
     pub(super) covariance: DMatrix<f64>,
-    /// Independent standard errors, bit for bit as given; `None` for errors from a covariance matrix.
+    /// Standard errors exactly as given, if they are independent; `None` for errors from a covariance matrix.
     independent: Option<Vec<f64>>,
 }
 
 impl StandardErrors {
-    /// Creates independent errors from pairs of an input's path and its standard error.
+    /// Creates independent standard errors from pairs of an input's path and the input's standard error.
     ///
     /// # Errors
     /// [`Code::NotFinite`], [`Code::BelowMinimum`] or [`Code::AboveMaximum`] for a standard error that is not from 0 to
@@ -39,7 +39,7 @@ impl StandardErrors {
     /// use kirtle::sensitivity::StandardErrors;
     ///
     /// let errors = StandardErrors::independent(&[("body.waist", 0.5), ("body.hip", 0.7)])?;
-    /// assert_eq!(errors.variance("body.hip"), Some(0.7 * 0.7));
+    /// assert_eq!(errors.variance_of_input("body.hip"), Some(0.7 * 0.7));
     /// let problems = StandardErrors::independent(&[("body.waist", -0.5)]).unwrap_err();
     /// assert_eq!(problems.to_string(), "errors.body.waist: -0.5 is below the minimum of 0");
     /// # Ok::<(), kirtle::Problems>(())
@@ -50,13 +50,13 @@ impl StandardErrors {
             if errors[..index].iter().any(|(other, _)| other == name) {
                 return Some(Problem::new(Code::DuplicateField, field));
             }
-            STANDARD_ERROR_FIELD.check(&field, *error, Unit::Cm)
+            STANDARD_ERROR_FIELD.range_problem(&field, *error, Unit::Cm)
         };
         Problems::ok_if_empty(errors.iter().enumerate().filter_map(problem).collect())?;
         Ok(Self::from_independent(errors))
     }
 
-    /// Creates errors from a covariance matrix with one row and one column for each input.
+    /// Creates correlated errors from a covariance matrix with one row and one column for each named input.
     ///
     /// # Errors
     /// [`Code::WrongType`] for a matrix that is not square or does not match the number of names, [`Code::NotFinite`]
@@ -86,7 +86,7 @@ impl StandardErrors {
         if let Some(number) = covariance.iter().find(|number| !number.is_finite()) {
             return Err(problem(Code::NotFinite, number.to_string()).with_limit(expected).into());
         }
-        if let Some(reason) = reason_not_covariance(names, &covariance) {
+        if let Some(reason) = reason_not_covariance_matrix(names, &covariance) {
             return Err(problem(Code::NotACovariance, reason).into());
         }
         Ok(Self { names: names.iter().map(|name| (*name).to_owned()).collect(), covariance, independent: None })
@@ -96,7 +96,7 @@ impl StandardErrors {
     /// scan and a tape measure that ISO 20685 allows.
     #[must_use]
     pub fn iso_20685(unit: Unit) -> Self {
-        Self::from_independent(&ISO_20685_ERRORS_CM.map(|(name, error)| (name, unit.length_from_cm(error))))
+        Self::from_independent(&ISO_20685_MAX_ERRORS_CM.map(|(name, error)| (name, unit.length_from_cm(error))))
     }
 
     fn from_independent(errors: &[(&str, f64)]) -> Self {
@@ -108,46 +108,46 @@ impl StandardErrors {
         }
     }
 
-    /// Returns the paths of the inputs that have an error.
+    /// Returns the paths of the inputs that have an error, such as `body.waist`.
     #[must_use]
-    pub fn names(&self) -> &[String] {
+    pub fn input_paths(&self) -> &[String] {
         &self.names
     }
 
     /// Returns the variance of the input with the given path, or `None` if the input has no error.
     #[must_use]
-    pub fn variance(&self, name: &str) -> Option<f64> {
-        let index = self.names.iter().position(|known| known == name)?;
+    pub fn variance_of_input(&self, path: &str) -> Option<f64> {
+        let index = self.names.iter().position(|known| known == path)?;
         Some(self.covariance[(index, index)])
     }
 
-    /// Returns the rows of the covariance matrix.
+    /// Returns the covariance matrix as a list of rows.
     #[must_use]
-    pub fn rows(&self) -> Vec<Vec<f64>> {
+    pub fn covariance_rows(&self) -> Vec<Vec<f64>> {
         self.covariance.row_iter().map(|row| row.iter().copied().collect()).collect()
     }
 
-    /// Returns the standard error of each input, or `None` for errors from a covariance matrix.
+    /// Returns each input's path with its standard error, or `None` for errors from a covariance matrix.
     #[must_use]
-    pub fn independent_errors(&self) -> Option<Vec<(&str, f64)>> {
+    pub fn independent_standard_errors(&self) -> Option<Vec<(&str, f64)>> {
         let errors = self.independent.as_ref()?.iter();
         Some(self.names.iter().map(String::as_str).zip(errors.copied()).collect())
     }
 
     /// Returns a matrix `F` with `F Fᵀ` equal to the covariance matrix.
-    pub(super) fn covariance_factor(&self) -> DMatrix<f64> {
+    pub(super) fn square_root_of_covariance(&self) -> DMatrix<f64> {
         let SymmetricEigen { eigenvectors, eigenvalues } = SymmetricEigen::new(self.covariance.clone());
         eigenvectors * DMatrix::from_diagonal(&eigenvalues.map(|variance| variance.max(0.0).sqrt()))
     }
 }
 
-/// Returns the reason why a matrix is not symmetric and positive semidefinite, or `None` for a covariance matrix.
-fn reason_not_covariance(names: &[&str], covariance: &DMatrix<f64>) -> Option<String> {
+/// Returns the reason why a matrix is not symmetric or not positive semidefinite; `None` for a covariance matrix.
+fn reason_not_covariance_matrix(names: &[&str], covariance: &DMatrix<f64>) -> Option<String> {
     let largest = covariance.amax();
     for row in 0..names.len() {
         for column in 0..row {
             let [below, above] = [covariance[(row, column)], covariance[(column, row)]];
-            if (below - above).abs() > ROUNDING_TOLERANCE * largest {
+            if (below - above).abs() > COVARIANCE_TOLERANCE * largest {
                 return Some(format!(
                     "not symmetric, with {below} for {0} and {1} but {above} for {1} and {0}",
                     names[row], names[column]
@@ -161,5 +161,5 @@ fn reason_not_covariance(names: &[&str], covariance: &DMatrix<f64>) -> Option<St
     let first = factors.iter().find(|factor| **factor != 0.0).map_or(1.0, |factor| factor.signum());
     let term = |(name, factor): (&&str, &f64)| format!("{:+.2} {name}", factor * first);
     let sum = || names.iter().zip(factors.iter()).map(term).collect::<Vec<_>>().join(" ");
-    (min < -ROUNDING_TOLERANCE * largest).then(|| format!("the variance of {} would be negative, {min:.3}", sum()))
+    (min < -COVARIANCE_TOLERANCE * largest).then(|| format!("the variance of {} would be negative, {min:.3}", sum()))
 }

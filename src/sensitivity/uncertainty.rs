@@ -2,14 +2,14 @@
 
 use nalgebra::DMatrix;
 
-use super::{Quantity, Sensitivity, StandardErrors, quantity_index};
-use crate::draft::{Draft, Half, NamedPoint};
+use super::{QuantityId, Sensitivity, StandardErrors, quantity_index};
+use crate::draft::{Draft, Half, PointName};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
 use crate::geometry::Point;
 
-/// Range of a probability; an ellipse with probability 1 would be infinite.
-const PROBABILITY_FIELD: Field = Field::new(
+/// Description and range of the probability that an error ellipse contains its point; 1 needs an infinite ellipse.
+const ELLIPSE_PROBABILITY_FIELD: Field = Field::new(
     "probability",
     "Probability that the ellipse contains the point.",
     FieldKind::Ratio,
@@ -23,30 +23,30 @@ const PROBABILITY_FIELD: Field = Field::new(
 /// errors are large enough to change the number of darts or the active limits of the rules, draft many bodies instead.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Uncertainty {
-    /// Unit of all lengths.
+    /// Unit of all lengths in this result.
     pub unit: Unit,
     /// Identifiers of the draft's quantities; `values` and `standard_errors` follow their order.
-    pub quantities: Vec<Quantity>,
+    pub quantities: Vec<QuantityId>,
     /// Values of the quantities, in the order of `quantities`.
     pub values: Vec<f64>,
     /// Standard errors of the quantities, in the order of `quantities`.
     pub standard_errors: Vec<f64>,
     /// Error ellipses, one for each named point of each panel.
-    pub ellipses: Vec<Ellipse>,
+    pub ellipses: Vec<ErrorEllipse>,
 }
 
-/// Error ellipse of a named point, at one standard error.
+/// Error ellipse of a named point of a panel: each semi-axis is one standard error of the point's position.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Ellipse {
+pub struct ErrorEllipse {
     /// Panel of the point.
     pub half: Half,
     /// Name of the point.
-    pub point: NamedPoint,
+    pub point: PointName,
     /// Drafted position of the point: the centre of the ellipse.
     pub centre: Point,
-    /// Lengths of the semi-major axis and of the semi-minor axis, at one standard error.
+    /// Lengths of the semi-major and the semi-minor axis: standard errors of the point in these two directions.
     pub semi_axes: [f64; 2],
-    /// Angle from the `x` axis to the major axis, positive towards `y`, above −90° and at most 90°.
+    /// Angle from the `x` axis to the major axis in degrees, positive towards `y`, above −90° and at most 90°.
     pub angle_deg: f64,
 }
 
@@ -74,13 +74,12 @@ impl Draft {
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn uncertainty(&self, errors: &StandardErrors, unit: Unit) -> Result<Uncertainty, Problems> {
-        let names: Vec<&str> = errors.names().iter().map(String::as_str).collect();
+        let names: Vec<&str> = errors.input_paths().iter().map(String::as_str).collect();
         if names.is_empty() {
-            return Err(Problem::new(Code::Missing, "errors")
-                .with_limit("the standard error of at least one input")
-                .into());
+            let problem = Problem::new(Code::Missing, "errors");
+            return Err(problem.with_limit("the standard error of at least one input").into());
         }
-        Ok(Uncertainty::new(self.sensitivity(&names)?.in_unit(unit), &errors.covariance_factor()))
+        Ok(Uncertainty::new(self.sensitivity(&names)?.in_unit(unit), &errors.square_root_of_covariance()))
     }
 }
 
@@ -93,11 +92,11 @@ impl Uncertainty {
         let mut ellipses = Vec::new();
         for (x, quantity) in quantities.iter().enumerate() {
             // The y coordinate of a point follows its x coordinate.
-            let next = quantities.get(x + 1).and_then(Quantity::coordinate_point);
-            if let Some((half, point)) = quantity.coordinate_point().filter(|point| next == Some(*point)) {
+            let next = quantities.get(x + 1).and_then(QuantityId::panel_and_point_of_coordinate);
+            if let Some((half, point)) = quantity.panel_and_point_of_coordinate().filter(|point| next == Some(*point)) {
                 let (x_row, y_row) = (spread.row(x), spread.row(x + 1));
                 let covariance = [x_row.dot(&x_row), x_row.dot(&y_row), y_row.dot(&y_row)];
-                ellipses.push(Ellipse::new(half, point, Point::new(values[x], values[x + 1]), covariance));
+                ellipses.push(ErrorEllipse::new(half, point, Point::new(values[x], values[x + 1]), covariance));
             }
         }
         Self { unit, quantities, values, standard_errors, ellipses }
@@ -125,9 +124,9 @@ impl Uncertainty {
     }
 }
 
-impl Ellipse {
+impl ErrorEllipse {
     /// Creates the ellipse of a point from the variance of `x`, the covariance of `x` and `y`, and the variance of `y`.
-    fn new(half: Half, point: NamedPoint, centre: Point, [xx, xy, yy]: [f64; 3]) -> Self {
+    fn new(half: Half, point: PointName, centre: Point, [xx, xy, yy]: [f64; 3]) -> Self {
         let (mean, half_difference) = (f64::midpoint(xx, yy), (xx - yy) / 2.0);
         let radius = (half_difference * half_difference + xy * xy).sqrt();
         let semi_axes = [mean + radius, (mean - radius).max(0.0)].map(f64::sqrt);
@@ -135,22 +134,22 @@ impl Ellipse {
         Self { half, point, centre, semi_axes, angle_deg }
     }
 
-    /// Returns the factor √(−2 ln(1 − p)) for the semi-axes: the scaled ellipse contains the point with probability p
-    /// if the errors are normally distributed.
+    /// Returns √(−2 ln(1 − p)), the factor by which to multiply the semi-axes so that the ellipse contains the point
+    /// with probability p. The errors are assumed to be normally distributed.
     ///
     /// # Errors
     /// [`Code::NotFinite`], [`Code::BelowMinimum`] or [`Code::AboveMaximum`] for a p that is not from 0 to 0.999999.
     ///
     /// ```
-    /// use kirtle::sensitivity::Ellipse;
+    /// use kirtle::sensitivity::ErrorEllipse;
     ///
-    /// assert!((Ellipse::growth(0.95)? - 2.4477).abs() < 1e-4);
-    /// let problems = Ellipse::growth(1.0).unwrap_err();
+    /// assert!((ErrorEllipse::semi_axis_factor_for_probability(0.95)? - 2.4477).abs() < 1e-4);
+    /// let problems = ErrorEllipse::semi_axis_factor_for_probability(1.0).unwrap_err();
     /// assert_eq!(problems.to_string(), "probability: 1 is above the maximum of 0.999999");
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
-    pub fn growth(probability: f64) -> Result<f64, Problems> {
-        Problems::ok_if_empty(PROBABILITY_FIELD.check("", probability, Unit::Cm).into_iter().collect())?;
-        Ok((-2.0 * libm::log1p(-probability)).sqrt())
+    pub fn semi_axis_factor_for_probability(p: f64) -> Result<f64, Problems> {
+        Problems::ok_if_empty(ELLIPSE_PROBABILITY_FIELD.range_problem("", p, Unit::Cm).into_iter().collect())?;
+        Ok((-2.0 * libm::log1p(-p)).sqrt())
     }
 }

@@ -5,8 +5,8 @@ use crate::body::Body;
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
 
-/// Range and description of [`BetweenSizes::fraction`].
-pub(crate) const FRACTION_FIELD: Field = Field::new(
+/// Description and range of [`FractionBetweenSizes::fraction`], 0 to 1.
+pub(crate) const BLEND_FRACTION_FIELD: Field = Field::new(
     "fraction",
     "Fraction of the way from the first size to the second: 0 is the first size, 1 the second.",
     FieldKind::Ratio,
@@ -15,9 +15,9 @@ pub(crate) const FRACTION_FIELD: Field = Field::new(
 )
 .with_default(0.0);
 
-/// Fraction of the way from one size to another.
+/// Position between two sizes: a fraction of the way from one size to another.
 #[derive(Clone, Debug, PartialEq)]
-pub struct BetweenSizes {
+pub struct FractionBetweenSizes {
     /// Name of the size at fraction 0.
     pub from: String,
     /// Name of the size at fraction 1.
@@ -26,21 +26,21 @@ pub struct BetweenSizes {
     pub fraction: f64,
 }
 
-impl BetweenSizes {
-    /// Creates a value that stands for exactly one size, with fraction 0.
+impl FractionBetweenSizes {
+    /// Creates the position of exactly one size: `from` and `to` are that size, `fraction` is 0.
     #[must_use]
-    pub fn at(size: &str) -> Self {
+    pub fn at_size(size: &str) -> Self {
         Self { from: size.to_owned(), to: size.to_owned(), fraction: 0.0 }
     }
 }
 
-/// Body between sizes: the waist between one pair of sizes, the hip between another pair.
+/// Description of a body by sizes: the waist lies between one pair of sizes, the hip between another pair.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Blend {
+pub struct SizeBlend {
     /// Sizes and fraction for the waist.
-    pub waist: BetweenSizes,
+    pub waist: FractionBetweenSizes,
     /// Sizes and fraction for the hip.
-    pub hip: BetweenSizes,
+    pub hip: FractionBetweenSizes,
     /// Hip depth in centimetres; `None` interpolates the hip depth between the sizes of the hip.
     pub hip_depth: Option<f64>,
     /// Skirt length in centimetres; `None` interpolates the length between the sizes of the hip.
@@ -55,21 +55,22 @@ impl SizeChart {
     ///
     /// ```
     /// use kirtle::SizeChart;
-    /// use kirtle::sizes::{BetweenSizes, Blend};
+    /// use kirtle::sizes::{FractionBetweenSizes, SizeBlend};
     ///
-    /// let hip = BetweenSizes { from: "40".to_owned(), to: "42".to_owned(), fraction: 0.5 };
-    /// let blend = Blend { waist: BetweenSizes::at("38"), hip, hip_depth: None, length: Some(58.0) };
+    /// let hip = FractionBetweenSizes { from: "40".to_owned(), to: "42".to_owned(), fraction: 0.5 };
+    /// let blend = SizeBlend { waist: FractionBetweenSizes::at_size("38"), hip, hip_depth: None, length: Some(58.0) };
     /// let body = SizeChart::demo().between(&blend)?;
     /// assert_eq!((body.waist, body.hip, body.length), (72.0, 102.0, 58.0));
     ///
-    /// let problems = SizeChart::demo().between(&Blend { waist: BetweenSizes::at("39"), ..blend }).unwrap_err();
+    /// let waist = FractionBetweenSizes::at_size("39");
+    /// let problems = SizeChart::demo().between(&SizeBlend { waist, ..blend }).unwrap_err();
     /// assert!(problems.to_string().starts_with("waist.from: there is no size \"39\"; the sizes are 32, 34"));
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
-    pub fn between(&self, blend: &Blend) -> Result<Body, Problems> {
+    pub fn between(&self, blend: &SizeBlend) -> Result<Body, Problems> {
         let mut problems = Vec::new();
         let [waist, hip] = [("waist.", &blend.waist), ("hip.", &blend.hip)].map(|(path, between)| {
-            problems.extend(FRACTION_FIELD.check(path, between.fraction, Unit::Cm));
+            problems.extend(BLEND_FRACTION_FIELD.range_problem(path, between.fraction, Unit::Cm));
             let [from, to] = [("from", &between.from), ("to", &between.to)].map(|(end, name)| {
                 let size = self.size(name);
                 if size.is_none() && !(end == "to" && between.from == between.to) {
@@ -81,7 +82,7 @@ impl SizeChart {
         });
         let [_, _, depth, length] = const { &Body::FIELDS };
         for (field, value) in [(depth, blend.hip_depth), (length, blend.length)] {
-            problems.extend(value.and_then(|value| field.check("", value, Unit::Cm)));
+            problems.extend(value.and_then(|value| field.range_problem("", value, Unit::Cm)));
         }
         match (waist, hip) {
             (Some(waist), Some(hip)) if problems.is_empty() => Ok(Body {
@@ -100,7 +101,7 @@ impl SizeChart {
         problem.with_limit(names.join(", "))
     }
 
-    /// Returns the blend of neighbouring sizes that has all four measurements of a body.
+    /// Returns the blend of neighbouring sizes that has the waist, the hip, the hip depth and the length of a body.
     ///
     /// # Errors
     /// [`Code::OutsideChart`] for each girth smaller than in the smallest size or larger than in the largest size.
@@ -109,49 +110,49 @@ impl SizeChart {
     /// use kirtle::{Body, SizeChart};
     ///
     /// let body = Body { waist: 73.0, hip: 102.0, hip_depth: 20.0, length: 58.0 };
-    /// let blend = SizeChart::demo().locate(&body)?;
+    /// let blend = SizeChart::demo().blend_for_body(&body)?;
     /// assert_eq!((blend.waist.from.as_str(), blend.waist.fraction), ("38", 0.25));
     /// assert_eq!((blend.hip.to.as_str(), blend.hip.fraction), ("42", 0.5));
     ///
-    /// let problems = SizeChart::demo().locate(&Body { hip: 140.0, ..body }).unwrap_err();
+    /// let problems = SizeChart::demo().blend_for_body(&Body { hip: 140.0, ..body }).unwrap_err();
     /// assert!(problems.to_string().starts_with("body.hip: 140 cm is outside the size chart, which ends at 132 cm"));
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
-    pub fn locate(&self, body: &Body) -> Result<Blend, Problems> {
+    pub fn blend_for_body(&self, body: &Body) -> Result<SizeBlend, Problems> {
         let problem = |girth: &str, value: f64, girth_of: fn(&Body) -> f64| {
             let [min, max] = [&self.sizes[0], &self.sizes[self.sizes.len() - 1]].map(|size| girth_of(&size.body));
             let problem = Problem::new(Code::OutsideChart, format!("body.{girth}")).with_value(value);
             problem.with_limit(if value < min { min } else { max }).with_unit(Unit::Cm.name())
         };
-        let outside = self.girths_outside_chart(body);
+        let outside = self.body_girths_outside_chart(body);
         let problems = outside.iter().map(|outside| match outside.girth {
             "waist" => problem("waist", body.waist, |body| body.waist),
             _ => problem("hip", body.hip, |body| body.hip),
         });
         Problems::ok_if_empty(problems.collect())?;
-        Ok(Blend {
-            waist: self.sizes_around_girth(body.waist, |body| body.waist),
-            hip: self.sizes_around_girth(body.hip, |body| body.hip),
+        Ok(SizeBlend {
+            waist: self.neighbouring_sizes_around_girth(body.waist, |body| body.waist),
+            hip: self.neighbouring_sizes_around_girth(body.hip, |body| body.hip),
             hip_depth: Some(body.hip_depth),
             length: Some(body.length),
         })
     }
 
     /// Returns the two neighbouring sizes around a girth, and the fraction of the way between their girths.
-    fn sizes_around_girth(&self, girth: f64, girth_of: fn(&Body) -> f64) -> BetweenSizes {
+    fn neighbouring_sizes_around_girth(&self, girth: f64, girth_of: fn(&Body) -> f64) -> FractionBetweenSizes {
         let upper = self.sizes.partition_point(|size| girth_of(&size.body) <= girth).clamp(1, self.sizes.len() - 1);
         let [from, to]: [&Size; 2] = [&self.sizes[upper - 1], &self.sizes[upper]];
         let fraction = (girth - girth_of(&from.body)) / (girth_of(&to.body) - girth_of(&from.body));
-        BetweenSizes { from: from.name.clone(), to: to.name.clone(), fraction: fraction.clamp(0.0, 1.0) }
+        FractionBetweenSizes { from: from.name.clone(), to: to.name.clone(), fraction: fraction.clamp(0.0, 1.0) }
     }
 }
 
-/// Interpolates linearly; exact at fraction 0 and at fraction 1.
-pub(super) fn interpolate(from: f64, to: f64, fraction: f64) -> f64 {
+/// Interpolates linearly between two numbers; exact at fraction 0 and at fraction 1.
+pub(super) fn lerp(from: f64, to: f64, fraction: f64) -> f64 {
     from * (1.0 - fraction) + to * fraction
 }
 
 fn interpolate_bodies(from: &Body, to: &Body, fraction: f64) -> Body {
     let (from, to) = (from.into_array(), to.into_array());
-    Body::from_array(std::array::from_fn(|k| interpolate(from[k], to[k], fraction)))
+    Body::from_array(std::array::from_fn(|k| lerp(from[k], to[k], fraction)))
 }

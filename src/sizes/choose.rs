@@ -5,16 +5,16 @@ use crate::body::Body;
 use crate::field::Unit;
 
 /// Largest difference, in centimetres, at which two girths count as equal: less than a tape measure shows.
-const GIRTH_TOLERANCE_CM: f64 = 0.05;
+const EQUAL_GIRTH_TOLERANCE_CM: f64 = 0.05;
 
-/// Largest amount by which an advised size may be smaller than the body, in centimetres (common practice).
-const MAX_SHORTFALL_CM: f64 = 0.5;
+/// Largest amount by which waist and hip of an advised size may be smaller than the body's, in cm (common practice).
+const MAX_SIZE_SHORTFALL_CM: f64 = 0.5;
 
 /// Largest excess over the body's waist or hip, in centimetres, at which the advice still recommends the larger size.
-const MAX_EXCESS_CM: f64 = 8.0;
+const MAX_SIZE_EXCESS_CM: f64 = 8.0;
 
 /// Name of a girth, and the function that reads the girth from a body.
-type NamedGirth = (&'static str, fn(&Body) -> f64);
+type GirthNameAndReader = (&'static str, fn(&Body) -> f64);
 
 /// Name of a size, and the size's girths minus a body's girths.
 #[derive(Clone, Debug, PartialEq)]
@@ -38,9 +38,9 @@ pub struct GirthOutsideChart {
     pub by: f64,
 }
 
-/// Sizes that come nearest to a body, and the size to take.
+/// Sizes nearest to a body by waist, by hip and overall, and the size advised for the body.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Choice {
+pub struct SizeChoice {
     /// Size with the nearest waist.
     pub waist: SizeDifference,
     /// Size with the nearest hip.
@@ -68,7 +68,7 @@ impl SizeChart {
     /// assert!(choice.advice(Unit::Cm).contains("take the larger"));
     /// ```
     #[must_use]
-    pub fn choose(&self, body: &Body) -> Choice {
+    pub fn choose(&self, body: &Body) -> SizeChoice {
         let difference = |size: &Size| SizeDifference {
             size: size.name.clone(),
             waist: size.body.waist - body.waist,
@@ -80,26 +80,26 @@ impl SizeChart {
             let nearer = |best, next| if distance(&next) <= distance(&best) { next } else { best };
             larger.fold(difference(&self.sizes[0]), nearer)
         };
-        let is_large_enough = |size: &SizeDifference| size.waist >= -MAX_SHORTFALL_CM && size.hip >= -MAX_SHORTFALL_CM;
-        Choice {
+        let fits = |size: &SizeDifference| [size.waist, size.hip].iter().all(|by| *by >= -MAX_SIZE_SHORTFALL_CM);
+        SizeChoice {
             waist: nearest(|size| size.waist.abs()),
             hip: nearest(|size| size.hip.abs()),
             overall: nearest(|size| size.waist.abs().max(size.hip.abs())),
-            advised: self.sizes.iter().map(difference).find(is_large_enough),
-            outside: self.girths_outside_chart(body),
+            advised: self.sizes.iter().map(difference).find(fits),
+            outside: self.body_girths_outside_chart(body),
         }
     }
 
-    /// Returns the girths of a body that are smaller than in the smallest size or larger than in the largest size.
-    pub(super) fn girths_outside_chart(&self, body: &Body) -> Vec<GirthOutsideChart> {
+    /// Returns the girths of a body, waist or hip, that lie more than 0.05 cm outside the range of this chart.
+    pub(super) fn body_girths_outside_chart(&self, body: &Body) -> Vec<GirthOutsideChart> {
         let (smallest, largest) = (&self.sizes[0], &self.sizes[self.sizes.len() - 1]);
-        let girths: [NamedGirth; 2] = [("waist", |body| body.waist), ("hip", |body| body.hip)];
-        let check = |(girth, girth_of): NamedGirth| {
+        let girths: [GirthNameAndReader; 2] = [("waist", |body| body.waist), ("hip", |body| body.hip)];
+        let check = |(girth, girth_of): GirthNameAndReader| {
             let (below, above) = (girth_of(body) - girth_of(&smallest.body), girth_of(body) - girth_of(&largest.body));
             let outside = |size: &Size, by| Some(GirthOutsideChart { girth, size: size.name.clone(), by });
-            if below < -GIRTH_TOLERANCE_CM {
+            if below < -EQUAL_GIRTH_TOLERANCE_CM {
                 outside(smallest, below)
-            } else if above > GIRTH_TOLERANCE_CM {
+            } else if above > EQUAL_GIRTH_TOLERANCE_CM {
                 outside(largest, above)
             } else {
                 None
@@ -109,8 +109,8 @@ impl SizeChart {
     }
 }
 
-impl Choice {
-    /// Writes advice on the size to take in plain words, with lengths in `unit`.
+impl SizeChoice {
+    /// Returns advice in plain words on the size to take; lengths are in `unit`.
     #[must_use]
     pub fn advice(&self, unit: Unit) -> String {
         if !self.outside.is_empty() {
@@ -128,14 +128,14 @@ impl Choice {
             return format!("This body is outside the size chart: {}. Draft this body individually.", all.join("; "));
         }
         let nearest = &self.overall;
-        let mut advice = if nearest.waist.abs().max(nearest.hip.abs()) <= GIRTH_TOLERANCE_CM {
+        let mut advice = if nearest.waist.abs().max(nearest.hip.abs()) <= EQUAL_GIRTH_TOLERANCE_CM {
             vec![format!("This body is size {}.", nearest.size)]
         } else {
-            vec![format!("The nearest size is {}: {}.", nearest.size, describe_difference(nearest, unit))]
+            vec![format!("The nearest size is {}: {}.", nearest.size, describe_size_difference(nearest, unit))]
         };
         if let Some(larger) = self.advised.as_ref().filter(|advised| advised.size != nearest.size) {
-            advice.push(if larger.waist.max(larger.hip) > MAX_EXCESS_CM {
-                let excess = format_length(MAX_EXCESS_CM, unit);
+            advice.push(if larger.waist.max(larger.hip) > MAX_SIZE_EXCESS_CM {
+                let excess = format_length(MAX_SIZE_EXCESS_CM, unit);
                 format!(
                     "No size is large enough at both waist and hip without being more than {excess} too large at one: \
                      draft this body individually."
@@ -144,7 +144,7 @@ impl Choice {
                 format!(
                     "Between two sizes, take the larger, {}, as it is easier to take in than to let out: {}.",
                     larger.size,
-                    describe_difference(larger, unit)
+                    describe_size_difference(larger, unit)
                 )
             });
         }
@@ -159,10 +159,10 @@ impl Choice {
     }
 }
 
-/// Describes how much larger or smaller than the body the waist and the hip of a size are.
-fn describe_difference(difference: &SizeDifference, unit: Unit) -> String {
+/// Describes how much too large or too small for the body a size is at waist and hip.
+fn describe_size_difference(difference: &SizeDifference, unit: Unit) -> String {
     let describe = |girth: &str, by: f64| {
-        if by.abs() <= GIRTH_TOLERANCE_CM {
+        if by.abs() <= EQUAL_GIRTH_TOLERANCE_CM {
             format!("its {girth} fits")
         } else {
             format!("its {girth} is {} {}", format_length(by, unit), if by > 0.0 { "too large" } else { "too small" })
@@ -172,5 +172,5 @@ fn describe_difference(difference: &SizeDifference, unit: Unit) -> String {
 }
 
 fn format_length(length: f64, unit: Unit) -> String {
-    format!("{} {}", unit.format_rounded(length.abs()), unit.name())
+    format!("{} {}", unit.format_for_cutters(length.abs()), unit.name())
 }

@@ -1,13 +1,13 @@
 //! Differences between altered panels and the exact draft of a body.
 
 use crate::draft::{Dart, Draft, Panel, Role};
-use crate::geometry::{Point, flatten};
+use crate::geometry::{Point, flatten_to_polyline};
 
 /// Largest distance between a curve and its flattened polyline, in centimetres.
-const FLATTENING_TOLERANCE_CM: f64 = 0.001;
+const GAP_FLATTENING_TOLERANCE_CM: f64 = 0.001;
 
 /// Largest amount by which a reported gap may be smaller than the true gap, in centimetres.
-const GAP_TOLERANCE_CM: f64 = 0.002;
+const MAX_GAP_UNDERESTIMATE_CM: f64 = 0.002;
 
 const MM_PER_CM: f64 = 10.0;
 
@@ -35,11 +35,11 @@ pub struct Cost {
 }
 
 impl Cost {
-    /// Returns the differences between altered panels, back and front, and the exact draft.
-    pub(super) fn between_altered_and_exact(altered: [&Panel; 2], exact: &Draft) -> Self {
+    /// Returns the differences of the altered back and front panels from the exact draft.
+    pub(super) fn differences_from_exact_draft(altered: [&Panel; 2], exact: &Draft) -> Self {
         let pairs = || altered.into_iter().zip(exact.panels());
-        let largest_gap = |role: Role| pairs().map(|(a, b)| edge_gap_cm(a, b, role)).fold(0.0, f64::max) * MM_PER_CM;
-        let darts: Option<Vec<f64>> = pairs().map(|(a, b)| largest_dart_distance(a, b)).collect();
+        let largest_gap = |role| pairs().map(|(a, b)| edge_hausdorff_cm(a, b, role)).fold(0.0, f64::max) * MM_PER_CM;
+        let darts: Option<Vec<f64>> = pairs().map(|(a, b)| largest_dart_corner_distance_cm(a, b)).collect();
         let sewn = 2.0 * altered.iter().map(|panel| panel.edge_length(Role::Waist)).sum::<f64>();
         let hip = 2.0 * altered.iter().map(|panel| panel.width).sum::<f64>();
         let (body, ease) = (exact.body(), exact.ease());
@@ -55,7 +55,7 @@ impl Cost {
         }
     }
 
-    /// Returns the largest difference in millimetres; infinite if the numbers of darts differ.
+    /// Returns the largest absolute difference in millimetres; infinite if the numbers of darts differ.
     #[must_use]
     pub fn largest_mm(&self) -> f64 {
         let gaps = [self.waist_gap_mm, self.side_gap_mm, self.hem_gap_mm, self.centre_gap_mm];
@@ -64,35 +64,35 @@ impl Cost {
         gaps.into_iter().chain(errors).fold(darts, f64::max)
     }
 
-    /// Returns the largest difference in millimetres, leaving the darts out.
-    pub(super) fn largest_outline_mm(&self) -> f64 {
+    /// Returns the largest absolute difference in millimetres without the difference between the darts.
+    pub(super) fn max_mm_without_darts(&self) -> f64 {
         Self { dart_gap_mm: Some(0.0), ..*self }.largest_mm()
     }
 }
 
-/// Returns the Hausdorff distance between the edges of two panels that have the given role, in centimetres.
-fn edge_gap_cm(a: &Panel, b: &Panel, role: Role) -> f64 {
+/// Returns the Hausdorff distance in centimetres between the edges of two panels, only those with the given role.
+fn edge_hausdorff_cm(a: &Panel, b: &Panel, role: Role) -> f64 {
     let polylines = |panel: &Panel| -> Vec<Vec<Point>> {
-        panel.paths(role).map(|path| flatten(&[*path], FLATTENING_TOLERANCE_CM)).collect()
+        panel.paths(role).map(|path| flatten_to_polyline(&[*path], GAP_FLATTENING_TOLERANCE_CM)).collect()
     };
     let [a, b] = [a, b].map(polylines);
     let one_sided = |from: &[Vec<Point>], to: &[Vec<Point>]| {
         from.iter().fold(0.0, |gap, line| {
-            let vertices: Vec<ProjectedPoint> = line.iter().map(|vertex| ProjectedPoint::new(*vertex, to)).collect();
-            vertices.windows(2).fold(gap, |gap, ends| largest_chord_distance([&ends[0], &ends[1]], to, gap))
+            let vertices: Vec<_> = line.iter().map(|vertex| PointWithNearestChord::new(*vertex, to)).collect();
+            vertices.windows(2).fold(gap, |gap, ends| largest_chord_polyline_gap([&ends[0], &ends[1]], to, gap))
         })
     };
     one_sided(&a, &b).max(one_sided(&b, &a))
 }
 
-/// Point with the nearest chord of a set of polylines, and the distance from that chord.
-struct ProjectedPoint {
+/// Point, the chord nearest to the point among all chords of some polylines, and the distance from that chord.
+struct PointWithNearestChord {
     point: Point,
     distance: f64,
     nearest_chord: [Point; 2],
 }
 
-impl ProjectedPoint {
+impl PointWithNearestChord {
     fn new(point: Point, lines: &[Vec<Point>]) -> Self {
         let chords = lines.iter().flat_map(|line| line.windows(2)).map(|chord| [chord[0], chord[1]]);
         let candidates =
@@ -102,8 +102,8 @@ impl ProjectedPoint {
     }
 }
 
-/// Returns the larger of `lower_bound` and a chord's largest distance from some polylines, by branch and bound.
-fn largest_chord_distance([a, b]: [&ProjectedPoint; 2], lines: &[Vec<Point>], lower_bound: f64) -> f64 {
+/// Returns a chord's largest distance from the nearest of some polylines, at least `lower_bound`; branch and bound.
+fn largest_chord_polyline_gap([a, b]: [&PointWithNearestChord; 2], lines: &[Vec<Point>], lower_bound: f64) -> f64 {
     let (lower_bound, chord) = (lower_bound.max(a.distance).max(b.distance), b.point - a.point);
     // Two upper bounds: the distance is 1-Lipschitz; the distance from one straight chord is largest at an end.
     let by_length = (a.distance + b.distance + chord.norm()) / 2.0;
@@ -111,11 +111,11 @@ fn largest_chord_distance([a, b]: [&ProjectedPoint; 2], lines: &[Vec<Point>], lo
         a.distance.max(distance_to_chord(b.point, a.nearest_chord)),
         b.distance.max(distance_to_chord(a.point, b.nearest_chord)),
     ];
-    if by_length.min(by_a).min(by_b) <= lower_bound + GAP_TOLERANCE_CM {
+    if by_length.min(by_a).min(by_b) <= lower_bound + MAX_GAP_UNDERESTIMATE_CM {
         return lower_bound;
     }
-    let middle = ProjectedPoint::new(a.point + chord / 2.0, lines);
-    largest_chord_distance([&middle, b], lines, largest_chord_distance([a, &middle], lines, lower_bound))
+    let middle = PointWithNearestChord::new(a.point + chord / 2.0, lines);
+    largest_chord_polyline_gap([&middle, b], lines, largest_chord_polyline_gap([a, &middle], lines, lower_bound))
 }
 
 fn distance_to_chord(point: Point, [start, end]: [Point; 2]) -> f64 {
@@ -125,13 +125,11 @@ fn distance_to_chord(point: Point, [start, end]: [Point; 2]) -> f64 {
     (start + chord * t - point).norm()
 }
 
-/// Returns the largest distance between corresponding dart tips and mouth ends; `None` if the numbers of darts differ.
-fn largest_dart_distance(a: &Panel, b: &Panel) -> Option<f64> {
+/// Returns the largest distance of one panel's dart tips and mouth ends from the other's; `None` if dart counts differ.
+fn largest_dart_corner_distance_cm(a: &Panel, b: &Panel) -> Option<f64> {
     let distance = |(a, b): (&Dart, &Dart)| {
-        [(a.inner, b.inner), (a.outer, b.outer), (a.tip, b.tip)]
-            .map(|(p, q)| (p - q).norm())
-            .into_iter()
-            .fold(0.0, f64::max)
+        let pairs = [(a.inner, b.inner), (a.outer, b.outer), (a.tip, b.tip)];
+        pairs.into_iter().map(|(p, q)| (p - q).norm()).fold(0.0, f64::max)
     };
     (a.darts.len() == b.darts.len()).then(|| a.darts.iter().zip(&b.darts).map(distance).fold(0.0, f64::max))
 }

@@ -5,8 +5,8 @@ use crate::draft::{Dart, Draft, Half, Suppression, draft};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
 
-/// Range and description of [`Correction::by`].
-pub(crate) const AMOUNT_FIELD: Field = Field::new(
+/// Description and range of [`Correction::by`], the amount of a correction.
+pub(crate) const CORRECTION_BY_FIELD: Field = Field::new(
     "by",
     "Amount of the correction: positive lets out, lowers or lengthens; negative takes in, raises or shortens.",
     FieldKind::Length,
@@ -105,13 +105,13 @@ pub struct Correction {
 
 impl Correction {
     pub(crate) fn convert_amount(self, from: Unit, to: Unit) -> Self {
-        Self { by: AMOUNT_FIELD.kind.convert(self.by, from, to), ..self }
+        Self { by: CORRECTION_BY_FIELD.kind.convert_unit(self.by, from, to), ..self }
     }
 }
 
-/// Input of a draft with its values before and after a correction.
+/// Change of one input of a draft: the values before and after a correction.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Change {
+pub struct InputChange {
     /// Path of the input in a request, such as `ease.waist`.
     pub field: String,
     /// Value before the correction, lengths in centimetres; `None` for an input that the request did not have.
@@ -142,14 +142,14 @@ pub struct Change {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Fitting {
     first: Draft,
-    rounds: Vec<Round>,
+    rounds: Vec<FittingRound>,
 }
 
 /// One fitting: its corrections, the changed inputs and the corrected draft.
 #[derive(Clone, Debug, PartialEq)]
-struct Round {
+struct FittingRound {
     corrections: Vec<Correction>,
-    changes: Vec<Change>,
+    changes: Vec<InputChange>,
     draft: Draft,
 }
 
@@ -163,7 +163,7 @@ impl Fitting {
         Self { first, rounds: Vec::new() }
     }
 
-    /// Returns the draft after all corrections.
+    /// Returns the draft after all corrections of all fittings; before the first fitting, the uncorrected draft.
     #[must_use]
     pub fn draft(&self) -> &Draft {
         self.rounds.last().map_or(&self.first, |round| &round.draft)
@@ -171,16 +171,16 @@ impl Fitting {
 
     /// Returns the inputs that the last fitting changed; empty before the first fitting.
     #[must_use]
-    pub fn changes(&self) -> &[Change] {
+    pub fn changes(&self) -> &[InputChange] {
         self.rounds.last().map_or(&[], |round| &round.changes)
     }
 
-    /// Iterates over the fittings, the first one first, and yields the list of corrections of each fitting.
+    /// Iterates over the fittings from first to last and yields the list of corrections of each fitting.
     pub fn corrections(&self) -> impl Iterator<Item = &[Correction]> {
         self.rounds.iter().map(|round| round.corrections.as_slice())
     }
 
-    /// Adds a fitting and applies its corrections in order.
+    /// Returns the history with one more fitting, whose corrections are applied in order to the latest draft.
     ///
     /// # Errors
     /// An amount that is not from −20 to 20 cm; more than 20 corrections; two opposite corrections of one measurement
@@ -202,13 +202,13 @@ impl Fitting {
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn correct(mut self, corrections: &[Correction]) -> Result<Self, Problems> {
-        let draft = self.draft().with_corrections(corrections)?;
-        let changes = changes_between(&self.draft().inputs, &draft.inputs);
-        self.rounds.push(Round { corrections: corrections.to_vec(), changes, draft });
+        let draft = self.draft().redraft_with_corrections(corrections)?;
+        let changes = input_changes_between(&self.draft().inputs, &draft.inputs);
+        self.rounds.push(FittingRound { corrections: corrections.to_vec(), changes, draft });
         Ok(self)
     }
 
-    /// Removes the last fitting with all its corrections; no effect before the first fitting.
+    /// Returns the history without its last fitting and that fitting's corrections; unchanged before the first fitting.
     #[must_use]
     pub fn undo(mut self) -> Self {
         self.rounds.pop();
@@ -217,16 +217,16 @@ impl Fitting {
 }
 
 impl Draft {
-    /// Drafts again with the corrections of one fitting; see [`Fitting::correct`].
-    pub(crate) fn with_corrections(&self, corrections: &[Correction]) -> Result<Draft, Problems> {
+    /// Returns a new draft: this draft with the corrections of one fitting applied in order; see [`Fitting::correct`].
+    pub(crate) fn redraft_with_corrections(&self, corrections: &[Correction]) -> Result<Draft, Problems> {
         let too_many =
-            Problem::too_many("corrections", corrections.len(), Fitting::MAX_CORRECTIONS_PER_FITTING, "corrections");
+            Problem::if_too_many("corrections", corrections.len(), Fitting::MAX_CORRECTIONS_PER_FITTING, "corrections");
         Problems::ok_if_empty(too_many.into_iter().collect())?;
         let range_problem = |(k, correction): (usize, &Correction)| {
-            AMOUNT_FIELD.check(&format!("corrections[{k}]."), correction.by, Unit::Cm)
+            CORRECTION_BY_FIELD.range_problem(&format!("corrections[{k}]."), correction.by, Unit::Cm)
         };
         let range_problems = corrections.iter().enumerate().filter_map(range_problem);
-        Problems::ok_if_empty(range_problems.chain(conflict_problems(corrections)).collect())?;
+        Problems::ok_if_empty(range_problems.chain(correction_conflict_problems(corrections)).collect())?;
         let mut corrected = self.clone();
         for (k, correction) in corrections.iter().enumerate() {
             let mut inputs = corrected.inputs.clone();
@@ -237,8 +237,8 @@ impl Draft {
     }
 }
 
-/// Returns problems for opposite corrections, and for a site with a measurement other than waist and hip.
-fn conflict_problems(corrections: &[Correction]) -> Vec<Problem> {
+/// Returns problems for corrections opposite to earlier ones, and for a site with any measurement but waist and hip.
+fn correction_conflict_problems(corrections: &[Correction]) -> Vec<Problem> {
     let opposite_problem = |(k, one): (usize, &Correction)| {
         let is_opposite = |other: &Correction| other.what == one.what && other.at == one.at && other.by * one.by < 0.0;
         let other = corrections[..k].iter().position(is_opposite)?;
@@ -255,7 +255,7 @@ fn conflict_problems(corrections: &[Correction]) -> Vec<Problem> {
     corrections.iter().enumerate().filter_map(opposite_problem).chain(site_problems).collect()
 }
 
-/// Changes `inputs`, the inputs of `draft`, by correction number `k` of a fitting.
+/// Changes `inputs`, the inputs of `draft`, in place by one correction, number `k` of its fitting.
 fn apply_correction(inputs: &mut Inputs, correction: &Correction, draft: &Draft, k: usize) -> Result<(), Problems> {
     let Correction { what, by, at } = *correction;
     let extra_suppression = match what {
@@ -264,15 +264,15 @@ fn apply_correction(inputs: &mut Inputs, correction: &Correction, draft: &Draft,
         _ => 0.0,
     };
     inputs.rules.apportionment = match at {
-        CorrectionSite::Shared => shared_with_given_darts(inputs.rules.apportionment.clone(), draft, extra_suppression),
-        CorrectionSite::Side => scaled_fixed_darts(draft, 1.0),
+        CorrectionSite::Shared => with_scaled_given_darts(inputs.rules.apportionment.clone(), draft, extra_suppression),
+        CorrectionSite::Side => apportionment_fixing_scaled_darts(draft, 1.0),
         CorrectionSite::Darts => {
             let intake: f64 = draft.panels().iter().flat_map(|panel| &panel.darts).map(|dart| dart.intake).sum();
             if intake <= 0.0 {
                 let problem = Problem::new(Code::NoDart, format!("corrections[{k}].at"));
                 return Err(problem.with_limit("\"side\" or \"shared\"").into());
             }
-            scaled_fixed_darts(draft, (intake + extra_suppression) / intake)
+            apportionment_fixing_scaled_darts(draft, (intake + extra_suppression) / intake)
         }
     };
     *match what {
@@ -286,9 +286,9 @@ fn apply_correction(inputs: &mut Inputs, correction: &Correction, draft: &Draft,
     Ok(())
 }
 
-/// Returns the apportionment with its nominal proportion of `extra_suppression` added to given darts, if any. Without
-/// suppression at the side seams of `draft` there is no proportion to keep: the side seams take up everything.
-fn shared_with_given_darts(mut apportionment: Apportionment, draft: &Draft, extra_suppression: f64) -> Apportionment {
+/// Returns the apportionment with intakes of given darts scaled like the nominal suppression of `draft`, which grows by
+/// `extra_suppression`; unchanged without given darts, or without nominal suppression at the side seams.
+fn with_scaled_given_darts(mut apportionment: Apportionment, draft: &Draft, extra_suppression: f64) -> Apportionment {
     let Suppression { total, side, .. } = draft.nominal;
     if let Apportionment::Darts(Darts { back, front }) = &mut apportionment
         && side > 0.0
@@ -298,8 +298,8 @@ fn shared_with_given_darts(mut apportionment: Apportionment, draft: &Draft, extr
     apportionment
 }
 
-/// Returns the darts of a draft as fixed darts, with every intake multiplied by `factor`.
-fn scaled_fixed_darts(draft: &Draft, factor: f64) -> Apportionment {
+/// Returns an apportionment that gives the darts of a draft as fixed darts, with every intake multiplied by `factor`.
+fn apportionment_fixing_scaled_darts(draft: &Draft, factor: f64) -> Apportionment {
     let fixed = |dart: &Dart| FixedDart {
         intake: dart.intake * factor,
         length: dart.length,
@@ -309,19 +309,19 @@ fn scaled_fixed_darts(draft: &Draft, factor: f64) -> Apportionment {
     Apportionment::Darts(Darts { back, front })
 }
 
-/// Returns each input whose value differs between two sets of inputs, with both values.
-pub(crate) fn changes_between(before: &Inputs, after: &Inputs) -> Vec<Change> {
-    let [before, after] = [before, after].map(correctable_input_values);
+/// Returns each input whose value differs between two sets of draft inputs, with the values before and after.
+pub(crate) fn input_changes_between(before: &Inputs, after: &Inputs) -> Vec<InputChange> {
+    let [before, after] = [before, after].map(paths_and_values_of_correctable_inputs);
     let value_before = |field: &str| before.iter().find(|(path, _)| path == field).map(|(_, value)| *value);
     let changes = after.into_iter().filter_map(|(field, after)| {
         let before = value_before(&field);
-        (before != Some(after)).then_some(Change { field, before, after })
+        (before != Some(after)).then_some(InputChange { field, before, after })
     });
     changes.collect()
 }
 
 /// Returns every input that a correction can change, as pairs of path and value.
-fn correctable_input_values(inputs: &Inputs) -> Vec<(String, f64)> {
+fn paths_and_values_of_correctable_inputs(inputs: &Inputs) -> Vec<(String, f64)> {
     let Inputs { body, ease, rules } = inputs;
     let table = |prefix: &str, fields: &[Field], values: &[f64]| {
         let pairs = fields.iter().zip(values).map(|(field, value)| (format!("{prefix}{}", field.name), *value));
@@ -334,7 +334,7 @@ fn correctable_input_values(inputs: &Inputs) -> Vec<(String, f64)> {
         for (half, list) in [(Half::Back, &darts.back), (Half::Front, &darts.front)] {
             for (k, dart) in list.iter().enumerate() {
                 let prefix = format!("rules.darts.{}[{k}].", half.name());
-                all.extend(dart.field_values().map(|(field, value)| (format!("{prefix}{}", field.name), value)));
+                all.extend(dart.fields_and_values().map(|(field, value)| (format!("{prefix}{}", field.name), value)));
             }
         }
     }

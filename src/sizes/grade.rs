@@ -15,15 +15,15 @@ pub struct GradeIncrement {
     pub from: String,
     /// Name of the larger size.
     pub to: String,
-    /// Displacement, `[away from the centre line, downwards]`; `None` if only one of the two sizes has the point.
+    /// Displacement `[away from the centre line, downwards]`, larger minus smaller size; `None` if one lacks the point.
     pub step: Option<[f64; 2]>,
 }
 
 /// Grade table of a size range: one entry for each panel, each pair of neighbouring sizes and each point.
-pub type Grade = Vec<GradeIncrement>;
+pub type GradeTable = Vec<GradeIncrement>;
 
 impl SizeRange {
-    /// Computes the grade table; all sizes are aligned at the centre line and the hip line, as in a nest.
+    /// Computes the grade table of this size range, with all sizes aligned at centre line and hip line, as in a nest.
     ///
     /// ```
     /// use kirtle::{Ease, Rules, SizeChart};
@@ -35,14 +35,14 @@ impl SizeRange {
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     #[must_use]
-    pub fn grade(&self) -> Grade {
+    pub fn grade(&self) -> GradeTable {
         let mut grade = Vec::new();
         for half in [0, 1] {
             let panels: Vec<_> = self
                 .sizes_with_drafts()
                 .map(|(size, draft)| {
                     let panel = draft.panels()[half];
-                    (size, panel.half, named_points(panel, draft.body().hip_depth, draft.body().length))
+                    (size, panel.half, named_points_from_hip_line(panel, draft.body().hip_depth, draft.body().length))
                 })
                 .collect();
             for pair in panels.windows(2) {
@@ -63,9 +63,9 @@ impl SizeRange {
     }
 }
 
-/// Returns the names and positions of a panel's points; `x` from the centre line, `y` downwards from the hip line.
+/// Returns the names and positions of a panel's points, `x` measured from the centre line, `y` down from the hip line.
 #[must_use]
-pub fn named_points(panel: &Panel, hip_depth: f64, length: f64) -> Vec<(String, Point)> {
+pub fn named_points_from_hip_line(panel: &Panel, hip_depth: f64, length: f64) -> Vec<(String, Point)> {
     let points = panel.named_points(hip_depth, length).into_iter();
     points.map(|(name, point)| (name.to_string(), point - Vector::new(0.0, hip_depth))).collect()
 }

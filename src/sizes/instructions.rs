@@ -1,14 +1,14 @@
 //! Written instructions for an alteration with ruler, curve and pencil, and the verdict on the accuracy.
 
-use super::BetweenSizes;
-use super::alter::{Alteration, MIN_SHIFT_CM, StepKind};
+use super::FractionBetweenSizes;
+use super::alter::{Alteration, MIN_SHIFT_WORTH_INSTRUCTION_CM, StepKind};
 use crate::field::Unit;
 
-/// Smallest fraction of the way between two sizes at which a mark is off the line of the nearer size.
-const MIN_MARKED_FRACTION: f64 = 0.01;
+/// Smallest fraction of the way from one size's line to the other's at which a mark counts as off the nearer line.
+const MIN_FRACTION_OFF_PRINTED_LINE: f64 = 0.01;
 
 impl Alteration {
-    /// Writes the steps of the alteration in order, with lengths in `unit`; omits steps that would move no line.
+    /// Returns the written steps of the alteration in order, with lengths in `unit`; omits steps that move no line.
     #[must_use]
     pub fn instructions(&self, unit: Unit) -> Vec<String> {
         let mut steps = vec![self.waist_instruction(), self.hip_instruction(unit)];
@@ -23,8 +23,8 @@ impl Alteration {
     }
 
     fn waist_instruction(&self) -> String {
-        let BetweenSizes { from, to, fraction } = &self.blend.waist;
-        if let Some(size) = size_within_pencil_line(&self.blend.waist) {
+        let FractionBetweenSizes { from, to, fraction } = &self.blend.waist;
+        if let Some(size) = size_if_within_pencil_line(&self.blend.waist) {
             return format!(
                 "Waist, back and front alike: trace the waist line of size {size} from centre to side, and the darts."
             );
@@ -38,20 +38,20 @@ impl Alteration {
         format!(
             "Waist, back and front alike: mark {} at the centre, at the legs and tips of the darts, and at the side; \
              join the marks with a curve shaped like the two lines.{}",
-            describe_position(&self.blend.waist, "line"),
+            describe_position_between_lines(&self.blend.waist, "line"),
             if self.dart_counts_differ { unequal_darts.as_str() } else { "" }
         )
     }
 
     fn hip_instruction(&self, unit: Unit) -> String {
         let hip = &self.blend.hip;
-        if let Some(size) = size_within_pencil_line(hip) {
+        if let Some(size) = size_if_within_pencil_line(hip) {
             return format!("Hip: mark the side seam of size {size} on the hip line.");
         }
         let distance =
             format!(", {} outside the side seam of size {}", format_length(self.hip_mark_shift, unit), hip.from);
-        let distance = if self.hip_mark_shift < MIN_SHIFT_CM { "" } else { &distance };
-        format!("Hip: on the hip line, mark {}{distance}.", describe_position(hip, "side seam"))
+        let distance = if self.hip_mark_shift < MIN_SHIFT_WORTH_INSTRUCTION_CM { "" } else { &distance };
+        format!("Hip: on the hip line, mark {}{distance}.", describe_position_between_lines(hip, "side seam"))
     }
 
     fn hip_line_instruction(&self, unit: Unit) -> Option<String> {
@@ -66,14 +66,14 @@ impl Alteration {
                 format_length(deeper.abs(), unit)
             )
         };
-        (deeper.abs() > MIN_SHIFT_CM).then(instruction)
+        (deeper.abs() > MIN_SHIFT_WORTH_INSTRUCTION_CM).then(instruction)
     }
 
     fn hem_instruction(&self, unit: Unit) -> String {
         let length = self.exact.body().length;
         let (size, below_hip) = &self.traced_hem;
         let longer = length - self.printed_hip_depth - below_hip;
-        let action = if longer.abs() <= MIN_SHIFT_CM {
+        let action = if longer.abs() <= MIN_SHIFT_WORTH_INSTRUCTION_CM {
             "trace".to_owned()
         } else {
             let relation = if longer > 0.0 { "below" } else { "above" };
@@ -86,11 +86,11 @@ impl Alteration {
         )
     }
 
-    /// Says whether the altered pattern is accurate enough, and if not, which step adds most to the difference.
+    /// Returns a text that says whether the altered pattern is accurate enough, and if not, which step adds most error.
     #[must_use]
     pub fn verdict(&self) -> String {
         let (tolerance, error) = (self.tolerance_mm, self.cost.largest_mm());
-        let Some(step) = self.costliest() else {
+        let Some(step) = self.costliest_step() else {
             return format!(
                 "Use the altered pattern: it differs from an exact draft of this body by at most {error:.1} mm; the \
                  tolerance is {tolerance} mm."
@@ -106,7 +106,7 @@ impl Alteration {
             format!(
                 "An exact draft has a different number of darts, and its outline differs from the altered pattern by \
                  up to {:.1} mm",
-                self.cost.largest_outline_mm()
+                self.cost.max_mm_without_darts()
             )
         } else {
             format!("The altered pattern differs from an exact draft by up to {error:.1} mm (tolerance {tolerance} mm)")
@@ -116,14 +116,14 @@ impl Alteration {
 }
 
 fn format_length(length: f64, unit: Unit) -> String {
-    format!("{} {}", unit.format_rounded(length), unit.name())
+    format!("{} {}", unit.format_for_cutters(length), unit.name())
 }
 
-/// Returns the size at a fraction so near 0 or 1 that a pencil line covers the difference, else `None`.
-fn size_within_pencil_line(between: &BetweenSizes) -> Option<&str> {
-    if between.fraction < MIN_MARKED_FRACTION {
+/// Returns the name of the size whose printed line is so near that a pencil line covers the difference, else `None`.
+fn size_if_within_pencil_line(between: &FractionBetweenSizes) -> Option<&str> {
+    if between.fraction < MIN_FRACTION_OFF_PRINTED_LINE {
         Some(&between.from)
-    } else if between.fraction > 1.0 - MIN_MARKED_FRACTION {
+    } else if between.fraction > 1.0 - MIN_FRACTION_OFF_PRINTED_LINE {
         Some(&between.to)
     } else {
         None
@@ -131,7 +131,8 @@ fn size_within_pencil_line(between: &BetweenSizes) -> Option<&str> {
 }
 
 /// Describes a position between two printed lines: "half-way between the lines of sizes 36 and 38".
-fn describe_position(BetweenSizes { from, to, fraction }: &BetweenSizes, line: &str) -> String {
+fn describe_position_between_lines(between: &FractionBetweenSizes, line: &str) -> String {
+    let FractionBetweenSizes { from, to, fraction } = between;
     let percent = format!("{:.0}", fraction * 100.0);
     let share = match percent.as_str() {
         "50" => return format!("half-way between the {line}s of sizes {from} and {to}"),

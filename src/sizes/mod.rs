@@ -19,21 +19,21 @@ mod fitting;
 mod grade;
 mod instructions;
 
-pub(crate) use alter::DEFAULT_TOLERANCE_MM;
-pub use alter::{Alteration, Step, StepKind};
-pub(crate) use blend::FRACTION_FIELD;
-pub use blend::{BetweenSizes, Blend};
-pub use choose::{Choice, GirthOutsideChart, SizeDifference};
+pub(crate) use alter::DEFAULT_ALTERATION_TOLERANCE_MM;
+pub use alter::{Alteration, AlterationStep, StepKind};
+pub(crate) use blend::BLEND_FRACTION_FIELD;
+pub use blend::{FractionBetweenSizes, SizeBlend};
+pub use choose::{GirthOutsideChart, SizeChoice, SizeDifference};
 pub use cost::Cost;
-pub(crate) use fitting::{AMOUNT_FIELD, changes_between};
-pub use fitting::{Change, Correction, CorrectionSite, CorrectionTarget, Fitting};
-pub use grade::{Grade, GradeIncrement, named_points};
+pub(crate) use fitting::{CORRECTION_BY_FIELD, input_changes_between};
+pub use fitting::{Correction, CorrectionSite, CorrectionTarget, Fitting, InputChange};
+pub use grade::{GradeIncrement, GradeTable, named_points_from_hip_line};
 
 use crate::body::{Body, Ease, Rules};
 use crate::draft::{Draft, draft};
 use crate::error::{Code, Problem, Problems};
 use crate::field::Unit;
-use crate::text::single_line_problem;
+use crate::text::long_or_forbidden_text_problem;
 
 const MIN_SIZES: usize = 2;
 
@@ -68,8 +68,8 @@ pub struct SizeChart {
 }
 
 impl SizeChart {
-    /// Maximum number of sizes in a chart.
-    pub const MAX_SIZES: usize = 1000;
+    /// Maximum number of sizes in a size chart.
+    pub const MAX_SIZES_PER_CHART: usize = 1000;
 
     /// Creates a size chart from sizes in any order.
     ///
@@ -96,13 +96,13 @@ impl SizeChart {
             let too_few = Problem::new(Code::TooFew, "sizes").with_value(format!("{} sizes", sizes.len()));
             problems.push(too_few.with_limit(format!("{MIN_SIZES} sizes")));
         }
-        let too_many = Problem::too_many("sizes", sizes.len(), SizeChart::MAX_SIZES, "sizes");
+        let too_many = Problem::if_too_many("sizes", sizes.len(), SizeChart::MAX_SIZES_PER_CHART, "sizes");
         Problems::ok_if_empty(too_many.into_iter().collect())?;
         for (k, size) in sizes.iter().enumerate() {
             problems.extend(size_name_problem(&sizes[..k], size, k));
             let path = format!("sizes[{k}].");
             let numbers = Body::FIELDS.iter().zip(size.body.into_array());
-            problems.extend(numbers.filter_map(|(field, value)| field.check(&path, value, Unit::Cm)));
+            problems.extend(numbers.filter_map(|(field, value)| field.range_problem(&path, value, Unit::Cm)));
         }
         if problems.is_empty() {
             problems = size_order_problems(&sizes);
@@ -113,7 +113,7 @@ impl SizeChart {
 
     /// Returns a demonstration chart of the sizes 32 to 54.
     ///
-    /// Waist and hip follow EN 13402-3: each size adds 4 cm, each larger size 6 cm at the waist and 5 cm at the hip.
+    /// Waist and hip follow EN 13402-3: 4 cm from size to size up to 46, then 6 cm at the waist and 5 cm at the hip.
     /// Size numbers, hip depths (2 mm more for each size) and the length of 60 cm are the library's own choice.
     #[must_use]
     pub fn demo() -> Self {
@@ -149,13 +149,13 @@ impl SizeChart {
         &self.sizes
     }
 
-    /// Returns the size with the given name.
+    /// Returns the size with the given name, or `None` if this chart has no such size.
     #[must_use]
     pub fn size(&self, name: &str) -> Option<&Size> {
         self.sizes.iter().find(|size| size.name == name)
     }
 
-    /// Drafts every size with one ease and one set of rules.
+    /// Drafts every size of this chart with one ease and one set of rules.
     ///
     /// # Errors
     /// All [`Problems`] of [`draft`] for all sizes. The field names the size, unless every size has the problem.
@@ -188,7 +188,7 @@ impl SizeChart {
         let mut problems: Vec<Problem> = first.filter(|problem| is_common(problem)).cloned().collect();
         for (name, found) in &failures {
             let own_problems = found.iter().filter(|problem| !is_common(problem));
-            problems.extend(own_problems.map(|problem| with_size_name_in_path(problem, name)));
+            problems.extend(own_problems.map(|problem| problem_with_size_name_in_path(problem, name)));
         }
         Problems::ok_if_empty(problems)?;
         Ok(SizeRange { chart: self.clone(), ease: *ease, rules: rules.clone(), drafts })
@@ -196,19 +196,19 @@ impl SizeChart {
 }
 
 /// Returns a copy of the problem whose field path starts with the size's name instead of `body.`.
-fn with_size_name_in_path(problem: &Problem, name: &str) -> Problem {
+fn problem_with_size_name_in_path(problem: &Problem, name: &str) -> Problem {
     let field = problem.field.strip_prefix("body.").unwrap_or(&problem.field);
-    problem.clone().with_field(format!("size {name:?} {field}"))
+    problem.clone().with_field_path(format!("size {name:?} {field}"))
 }
 
-/// Returns the problem of a size name that is empty, padded with blanks, too long, or equal to an `earlier` name.
+/// Returns a problem if a size's name is empty, padded with blanks, too long, or the name of an `earlier` size.
 fn size_name_problem(earlier: &[Size], size: &Size, k: usize) -> Option<Problem> {
     let (field, expected) = (format!("sizes[{k}].name"), "a name on one line");
     let name = size.name.as_str();
-    let blank = || (name.is_empty() || name.trim() != name).then(|| Problem::not_a_name(&field, name, expected));
+    let blank = || (name.is_empty() || name.trim() != name).then(|| Problem::not_a_valid_name(&field, name, expected));
     let is_taken = || earlier.iter().any(|other| other.name == name);
     let duplicate = || Problem::new(Code::DuplicateName, &*field).with_value(format!("{name:?}"));
-    single_line_problem(&field, name, expected).or_else(blank).or_else(|| is_taken().then(duplicate))
+    long_or_forbidden_text_problem(&field, name, expected).or_else(blank).or_else(|| is_taken().then(duplicate))
 }
 
 fn sorted_by_girth(mut sizes: Vec<Size>) -> Vec<Size> {
@@ -216,7 +216,7 @@ fn sorted_by_girth(mut sizes: Vec<Size>) -> Vec<Size> {
     sizes
 }
 
-/// Returns a problem for each neighbouring pair of sizes whose waist or hip does not grow.
+/// Returns a problem for each pair of neighbouring sizes, sorted by girth, whose waist or hip does not grow.
 fn size_order_problems(sizes: &[Size]) -> Vec<Problem> {
     let index = |size: &Size| sizes.iter().position(|other| other.name == size.name).unwrap_or_default();
     let sorted = sorted_by_girth(sizes.to_vec());
@@ -287,11 +287,11 @@ impl SizeRange {
     /// let ease = Ease { waist: 1.5, hip: 5.0 };
     /// let range = SizeChart::demo().draft(&ease, &Rules::default())?;
     /// let body = Body { waist: 70.0, hip: 94.0, hip_depth: 20.0, length: 60.0 };
-    /// assert_eq!(range.redraft(&body)?, kirtle::draft(&body, &ease, &Rules::default())?);
-    /// assert!(range.redraft(&Body { hip_depth: 61.0, ..body }).is_err());
+    /// assert_eq!(range.draft_any_body(&body)?, kirtle::draft(&body, &ease, &Rules::default())?);
+    /// assert!(range.draft_any_body(&Body { hip_depth: 61.0, ..body }).is_err());
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
-    pub fn redraft(&self, body: &Body) -> Result<Draft, Problems> {
+    pub fn draft_any_body(&self, body: &Body) -> Result<Draft, Problems> {
         draft(body, &self.ease, &self.rules)
     }
 }

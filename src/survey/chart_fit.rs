@@ -3,50 +3,49 @@
 
 use std::collections::BTreeMap;
 
-use super::ease_bounds::{EQUALITY_TOLERANCE_CM, EaseBounds, excess};
-use super::fit::{People, PersonFit, column_length_problem};
+use super::ease_bounds::{EQUALITY_TOLERANCE_CM, EaseBounds, bound_violation};
+use super::fit::{AssignedSize, PeopleColumns, column_length_problem};
 use crate::error::Problems;
 use crate::field::{Field, FieldKind, Unit};
 
-/// Fit of a chart to people: each person's assigned size, and counts.
+/// Fit of a size chart to people: each person's assigned size, and the numbers of people served and unserved.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ChartFit {
     /// Each person's assigned size and ease, in the order of the people; `None` for an unmeasured person.
-    pub by_person: Vec<Option<PersonFit>>,
+    pub by_person: Vec<Option<AssignedSize>>,
     /// Number of people without a size: a measurement is not finite, or a high-hip depth is not on every skirt.
     pub unmeasured: usize,
-    /// Number of people served: every ease on the body is within its bounds.
+    /// Number of people whose every ease in the assigned size is within its bounds.
     pub served: usize,
-    /// Numbers of people assigned to each size, in the order of the chart.
-    pub loads: Vec<SizeLoad>,
+    /// Numbers of people assigned to each size and served by it, in the order of the chart.
+    pub loads: Vec<AssignedAndServedCounts>,
     /// Numbers of measured but unserved people by violated bound.
     pub unserved: UnservedCounts,
 }
 
-/// Numbers of people assigned to one size.
+/// Number of people assigned to one size, and the number of them whom the size serves.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub struct SizeLoad {
+pub struct AssignedAndServedCounts {
     /// Number of people assigned to the size.
     pub people: usize,
     /// Number of people assigned to the size and served by the size.
     pub served: usize,
 }
 
-/// Numbers of unserved people by violated ease bound, each judged in the assigned size. A person who violates several
-/// bounds counts once at each.
+/// Numbers of unserved people by bound violated in the assigned size; a person counts once at each such bound.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct UnservedCounts {
-    /// People with waist ease below the minimum.
+    /// Number of people with waist ease below the minimum.
     pub waist_tight: usize,
-    /// People with waist ease above the maximum.
+    /// Number of people with waist ease above the maximum.
     pub waist_loose: usize,
-    /// People with hip ease below the minimum.
+    /// Number of people with hip ease below the minimum.
     pub hip_tight: usize,
-    /// People with hip ease above the maximum.
+    /// Number of people with hip ease above the maximum.
     pub hip_loose: usize,
-    /// People with high-hip ease below the minimum.
+    /// Number of people with high-hip ease below the minimum.
     pub high_hip_tight: usize,
-    /// People with high-hip ease above the maximum.
+    /// Number of people with high-hip ease above the maximum.
     pub high_hip_loose: usize,
 }
 
@@ -59,12 +58,12 @@ pub struct UnservedPerson {
     pub excess: f64,
 }
 
-/// Counts of measured people in a square of the waist-hip plane, which includes its lower, but not its upper edges.
+/// Numbers of measured and of served people in one square of the waist-hip plane, upper edges excluded.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct GirthSquare {
-    /// Waist girth at the lower edge of the square, in centimetres.
+pub struct WaistHipSquareCounts {
+    /// Smallest waist girth counted in the square, in centimetres.
     pub waist: f64,
-    /// Hip girth at the lower edge of the square, in centimetres.
+    /// Smallest hip girth counted in the square, in centimetres.
     pub hip: f64,
     /// Number of measured people in the square.
     pub people: usize,
@@ -75,9 +74,9 @@ pub struct GirthSquare {
 const SQUARE_SIDE: Field = Field::new("step", "Side of a square.", FieldKind::Length, (0.1, 100.0), (0.1, 39.0));
 
 impl ChartFit {
-    /// Creates the fit of a chart with `sizes` sizes; counts the people by assigned size and by violated bound.
-    pub(super) fn new(by_person: Vec<Option<PersonFit>>, sizes: usize, bounds: &EaseBounds) -> Self {
-        let mut loads = vec![SizeLoad::default(); sizes];
+    /// Creates the fit of a chart with `sizes` sizes; counts the people by assigned size and by violated ease bound.
+    pub(super) fn new(by_person: Vec<Option<AssignedSize>>, sizes: usize, bounds: &EaseBounds) -> Self {
+        let mut loads = vec![AssignedAndServedCounts::default(); sizes];
         let mut unserved = UnservedCounts::default();
         let (mut measured, mut served) = (0, 0);
         for fit in by_person.iter().flatten() {
@@ -87,7 +86,7 @@ impl ChartFit {
                 served += 1;
                 loads[fit.size].served += 1;
             } else {
-                unserved.count_violations(fit, bounds);
+                unserved.add_person_to_violated_bounds(fit, bounds);
             }
         }
         Self { unmeasured: by_person.len() - measured, by_person, served, loads, unserved }
@@ -108,10 +107,10 @@ impl ChartFit {
         served / measured.max(1.0)
     }
 
-    /// Returns at most `max` unserved people, largest bound violation first; ties keep the order of rows.
+    /// Returns at most `max` unserved people, those with the largest violations first; ties keep the order of rows.
     #[must_use]
     pub fn worst(&self, max: usize) -> Vec<UnservedPerson> {
-        let excess = |fit: &Option<PersonFit>| fit.as_ref().filter(|fit| !fit.serves()).map(|fit| fit.excess);
+        let excess = |fit: &Option<AssignedSize>| fit.as_ref().filter(|fit| !fit.serves()).map(|fit| fit.excess);
         let rows = self.by_person.iter().enumerate();
         let mut unserved: Vec<UnservedPerson> =
             rows.filter_map(|(row, fit)| excess(fit).map(|excess| UnservedPerson { row, excess })).collect();
@@ -120,43 +119,43 @@ impl ChartFit {
         unserved
     }
 
-    /// Counts measured and served people in squares of the waist-hip plane with side `step`, in centimetres.
-    /// `people` must be the people of this fit. Squares are sorted by waist, then hip; empty squares are omitted.
+    /// Returns the numbers of measured and served people in squares of the waist-hip plane with side `step`, in
+    /// centimetres; squares sorted by waist, then hip, without empty squares. `people` must be the people of this fit.
     ///
     /// # Errors
     /// All the [`Problems`] at once: a step outside 0.1 to 100 cm, or a number of people that differs from this fit.
     ///
     /// ```
     /// use kirtle::{Ease, Rules, SizeChart};
-    /// use kirtle::survey::{EaseBounds, GirthSquare, People, fit_chart};
+    /// use kirtle::survey::{EaseBounds, WaistHipSquareCounts, PeopleColumns, fit_chart};
     ///
     /// let ease = Ease { waist: 1.5, hip: 5.0 };
-    /// let people = People { waist: &[73.0, 74.0, 76.0], hip: &[97.0, 99.0, 108.0], high_hip: None };
-    /// let bounds = EaseBounds::from_tolerance(&ease, 2.0);
+    /// let people = PeopleColumns { waist: &[73.0, 74.0, 76.0], hip: &[97.0, 99.0, 108.0], high_hip: None };
+    /// let bounds = EaseBounds::from_ease_and_tolerance(&ease, 2.0);
     /// let fit = fit_chart(&SizeChart::demo(), &ease, &Rules::default(), &bounds, &people)?;
     /// let regions = fit.regions(&people, 5.0)?;
-    /// assert_eq!(regions[0], GirthSquare { waist: 70.0, hip: 95.0, people: 2, served: 2 });
-    /// assert_eq!(regions[1], GirthSquare { waist: 75.0, hip: 105.0, people: 1, served: 0 });
+    /// assert_eq!(regions[0], WaistHipSquareCounts { waist: 70.0, hip: 95.0, people: 2, served: 2 });
+    /// assert_eq!(regions[1], WaistHipSquareCounts { waist: 75.0, hip: 105.0, people: 1, served: 0 });
     ///
     /// let problems = fit.regions(&people, 0.0).unwrap_err();
     /// assert_eq!(problems.to_string(), "step: 0 cm is below the minimum of 0.1 cm");
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
-    pub fn regions(&self, people: &People, step: f64) -> Result<Vec<GirthSquare>, Problems> {
-        let mut problems: Vec<_> = SQUARE_SIDE.check("", step, Unit::Cm).into_iter().collect();
+    pub fn regions(&self, people: &PeopleColumns, step: f64) -> Result<Vec<WaistHipSquareCounts>, Problems> {
+        let mut problems: Vec<_> = SQUARE_SIDE.range_problem("", step, Unit::Cm).into_iter().collect();
         problems.extend(column_length_problem("people.waist", people.waist.len(), self.count()));
-        problems.extend(people.column_problems());
+        problems.extend(people.column_length_problems());
         Problems::ok_if_empty(problems)?;
-        let mut squares: BTreeMap<[i64; 2], SizeLoad> = BTreeMap::new();
+        let mut squares: BTreeMap<[i64; 2], AssignedAndServedCounts> = BTreeMap::new();
         let girths = people.waist.iter().zip(people.hip);
         for ((waist, hip), fit) in girths.zip(&self.by_person) {
             let Some(fit) = fit else { continue };
-            let square = squares.entry([square_index(*waist, step), square_index(*hip, step)]).or_default();
+            let square = squares.entry([girth_square_index(*waist, step), girth_square_index(*hip, step)]).or_default();
             square.people += 1;
             square.served += usize::from(fit.serves());
         }
         #[allow(clippy::cast_precision_loss)]
-        let region = |([waist, hip], load): ([i64; 2], SizeLoad)| GirthSquare {
+        let region = |([waist, hip], load): ([i64; 2], AssignedAndServedCounts)| WaistHipSquareCounts {
             waist: waist as f64 * step,
             hip: hip as f64 * step,
             people: load.people,
@@ -166,17 +165,17 @@ impl ChartFit {
     }
 }
 
-/// Returns n for a girth from n × `step` to (n + 1) × `step`, saturating at the limits of `i64`.
+/// Returns n for a girth that lies from n × `step` to (n + 1) × `step`, saturating at the limits of `i64`.
 #[allow(clippy::cast_possible_truncation)]
-fn square_index(girth: f64, step: f64) -> i64 {
+fn girth_square_index(girth: f64, step: f64) -> i64 {
     ((girth + EQUALITY_TOLERANCE_CM) / step).floor() as i64
 }
 
 impl UnservedCounts {
-    /// Adds one unserved person to the count of each violated bound.
-    fn count_violations(&mut self, fit: &PersonFit, bounds: &EaseBounds) {
+    /// Adds 1 to the count of each ease bound that a person's ease violates.
+    fn add_person_to_violated_bounds(&mut self, fit: &AssignedSize, bounds: &EaseBounds) {
         let count = |ease: f64, bounds: (f64, f64), [tight, loose]: [&mut usize; 2]| {
-            if excess(ease, bounds) > 0.0 {
+            if bound_violation(ease, bounds) > 0.0 {
                 *(if ease < bounds.0 { tight } else { loose }) += 1;
             }
         };

@@ -5,42 +5,42 @@ use crate::body::Ease;
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
 
-/// Largest difference at which two lengths count as equal, in centimetres, so that rounding decides no comparison.
+/// Largest difference, in centimetres, at which two lengths count as equal, so that rounding decides no comparison.
 pub(super) const EQUALITY_TOLERANCE_CM: f64 = 1e-9;
 
 const TOLERANCE_FIELD: Field = Field::new("tolerance", "", FieldKind::Length, (0.0, 100.0), (0.0, 39.0));
 
 const GIRTHS: [&str; 3] = ["waist", "hip", "high_hip"];
 
-/// Minimum and maximum ease on a person's body, in centimetres. Ease is the garment's girth minus the body's girth.
+/// Minimum and maximum ease of a size that serves a person, in centimetres. Ease is garment minus body girth.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct EaseBounds {
-    /// Minimum and maximum ease at the waist: from −200 to 200 cm.
+    /// Minimum and maximum ease at the waist: each from −200 to 200 cm.
     pub waist: (f64, f64),
-    /// Minimum and maximum ease at the hip: from −200 to 200 cm.
+    /// Minimum and maximum ease at the hip: each from −200 to 200 cm.
     pub hip: (f64, f64),
-    /// Minimum and maximum ease at the high hip, from −200 to 200 cm; `None` if no high hips are judged.
+    /// Minimum and maximum ease at the high hip, each from −200 to 200 cm; `None` if no high hips are judged.
     pub high_hip: Option<(f64, f64)>,
 }
 
 impl EaseBounds {
-    /// Returns the bounds ease ± tolerance at waist and hip, in centimetres, without a bound at the high hip.
+    /// Returns bounds from ease − tolerance to ease + tolerance at waist and hip, in centimetres; none at the high hip.
     ///
     /// ```
     /// use kirtle::Ease;
     /// use kirtle::survey::EaseBounds;
     ///
-    /// let bounds = EaseBounds::from_tolerance(&Ease { waist: 1.5, hip: 5.0 }, 1.0);
+    /// let bounds = EaseBounds::from_ease_and_tolerance(&Ease { waist: 1.5, hip: 5.0 }, 1.0);
     /// assert_eq!((bounds.waist, bounds.hip, bounds.high_hip), ((0.5, 2.5), (4.0, 6.0), None));
     /// ```
     #[must_use]
-    pub fn from_tolerance(ease: &Ease, tolerance: f64) -> Self {
+    pub fn from_ease_and_tolerance(ease: &Ease, tolerance: f64) -> Self {
         let interval = |ease: f64| (ease - tolerance, ease + tolerance);
         Self { waist: interval(ease.waist), hip: interval(ease.hip), high_hip: None }
     }
 
-    /// Builds bounds from pairs of a girth's name (`waist`, `hip` or `high_hip`) and its minimum and maximum ease.
-    /// A waist or hip without a pair gets ease ± `tolerance`.
+    /// Builds bounds, in centimetres, from pairs of a girth's name (`waist`, `hip` or `high_hip`) and its minimum and
+    /// maximum ease. A waist or hip without a pair gets ease ± `tolerance`.
     ///
     /// # Errors
     /// All the [`Problems`] at once: a tolerance outside 0 to 100 cm, an unknown girth, a waist or hip
@@ -65,14 +65,14 @@ impl EaseBounds {
     /// ```
     pub fn from_names(ease: &Ease, tolerance: Option<f64>, pairs: &[(String, (f64, f64))]) -> Result<Self, Problems> {
         let mut problems: Vec<Problem> =
-            tolerance.and_then(|value| TOLERANCE_FIELD.check("", value, Unit::Cm)).into_iter().collect();
+            tolerance.and_then(|value| TOLERANCE_FIELD.range_problem("", value, Unit::Cm)).into_iter().collect();
         let field = |name: &str| format!("bounds.{name}");
         let unknown = pairs.iter().filter(|(name, _)| !GIRTHS.contains(&name.as_str()));
         problems.extend(
             unknown.map(|(name, _)| Problem::new(Code::UnknownField, field(name)).with_limit(GIRTHS.join(", "))),
         );
         let given = |girth: &str| pairs.iter().find(|(name, _)| name == girth).map(|(_, bounds)| *bounds);
-        let mut bounds = Self::from_tolerance(ease, tolerance.unwrap_or(0.0));
+        let mut bounds = Self::from_ease_and_tolerance(ease, tolerance.unwrap_or(0.0));
         for (girth, bounds) in [("waist", &mut bounds.waist), ("hip", &mut bounds.hip)] {
             match given(girth) {
                 Some(given) => *bounds = given,
@@ -85,31 +85,31 @@ impl EaseBounds {
         }
         bounds.high_hip = given("high_hip");
         if problems.is_empty() {
-            problems = bounds.bound_problems();
+            problems = bounds.ease_bound_problems();
         }
         Problems::ok_if_empty(problems)?;
         Ok(bounds)
     }
 
     /// Returns a problem for each bound outside −200 to 200 cm and for each maximum below its minimum.
-    pub(super) fn bound_problems(&self) -> Vec<Problem> {
+    pub(super) fn ease_bound_problems(&self) -> Vec<Problem> {
         let girths = [("waist", Some(self.waist)), ("hip", Some(self.hip)), ("high_hip", self.high_hip)];
         let girth_problems = |(girth, bounds): (&str, Option<(f64, f64)>)| {
             let (min, max) = bounds?;
             let path = format!("bounds.{girth}.");
-            let range = (-200.0, 200.0);
-            let min_problem = Field::new("minimum", "", FieldKind::Length, range, range).check(&path, min, Unit::Cm);
-            let range = if min_problem.is_some() { range } else { (min, 200.0) };
-            let max_problem = Field::new("maximum", "", FieldKind::Length, range, range).check(&path, max, Unit::Cm);
+            let field = |name, range| Field::new(name, "", FieldKind::Length, range, range);
+            let min_problem = field("minimum", (-200.0, 200.0)).range_problem(&path, min, Unit::Cm);
+            let least_max = if min_problem.is_some() { -200.0 } else { min };
+            let max_problem = field("maximum", (least_max, 200.0)).range_problem(&path, max, Unit::Cm);
             Some(min_problem.into_iter().chain(max_problem))
         };
         girths.into_iter().filter_map(girth_problems).flatten().collect()
     }
 }
 
-/// Returns the distance of an ease from the interval between its bounds, in centimetres: zero inside.
+/// Returns by how much an ease lies outside its bounds, in centimetres; zero if the ease is within its bounds.
 #[inline]
-pub(super) fn excess(ease: f64, (min, max): (f64, f64)) -> f64 {
+pub(super) fn bound_violation(ease: f64, (min, max): (f64, f64)) -> f64 {
     let excess = (min - ease).max(ease - max);
     if excess <= EQUALITY_TOLERANCE_CM { 0.0 } else { excess }
 }

@@ -2,43 +2,42 @@
 //! measurement gets no size. Lengths are centimetres.
 
 use super::chart_fit::ChartFit;
-use super::ease_bounds::{EQUALITY_TOLERANCE_CM, EaseBounds, excess};
+use super::ease_bounds::{EQUALITY_TOLERANCE_CM, EaseBounds, bound_violation};
 use super::girth_table::GirthTable;
-use super::interrupt::count_work;
+use super::interrupt::count_interruptible_work;
 use crate::body::{Ease, Rules};
 use crate::error::{Code, Problem, Problems};
 use crate::field::Unit;
 use crate::sizes::{Size, SizeChart};
 
-/// Measured girths of people, one column per measurement, in centimetres. All columns have the same length.
+/// Measured girths of people, in centimetres: one column per measurement, one row per person.
 #[derive(Clone, Copy, Debug)]
-pub struct People<'a> {
+pub struct PeopleColumns<'a> {
     /// Waist girths; NaN for a missing measurement.
     pub waist: &'a [f64],
     /// Hip girths; NaN for a missing measurement.
     pub hip: &'a [f64],
     /// High-hip measurements; `None` if the high hip is not to be judged.
-    pub high_hip: Option<HighHips<'a>>,
+    pub high_hip: Option<HighHipColumns<'a>>,
 }
 
-/// High-hip girths with the depth at which each was measured, in centimetres. All columns have the same length.
+/// High-hip girths of people with the depth at which each was measured, in centimetres: one row per person.
 #[derive(Clone, Copy, Debug)]
-pub struct HighHips<'a> {
+pub struct HighHipColumns<'a> {
     /// High-hip girths; NaN for a missing measurement.
     pub girth: &'a [f64],
-    /// Depth of each high-hip measurement below the waist at the side: from 0 to the shortest skirt length of the
-    /// chart.
+    /// Depth of each high-hip measurement below the waist at the side: from 0 to the chart's shortest skirt length.
     pub depth: &'a [f64],
 }
 
 /// Size assigned to one person, and the ease of that size on the person's body.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct PersonFit {
+pub struct AssignedSize {
     /// Index of the assigned size in [`SizeChart::sizes`].
     pub size: usize,
-    /// Ease at the waist, garment minus body, in centimetres.
+    /// Ease of the assigned size at the waist, garment minus body, in centimetres.
     pub waist: f64,
-    /// Ease at the hip, garment minus body, in centimetres.
+    /// Ease of the assigned size at the hip, garment minus body, in centimetres.
     pub hip: f64,
     /// Ease at the high hip, garment minus body, in centimetres; `None` if the high hip is not judged.
     pub high_hip: Option<f64>,
@@ -46,16 +45,16 @@ pub struct PersonFit {
     pub excess: f64,
 }
 
-impl PersonFit {
-    /// Returns whether the ease at every judged girth is within its bounds.
+impl AssignedSize {
+    /// Returns whether the assigned size serves the person: the ease at every judged girth is within its bounds.
     #[must_use]
     pub fn serves(&self) -> bool {
         self.excess <= 0.0
     }
 }
 
-impl People<'_> {
-    /// Returns the name and the numbers of each column, waist first.
+impl PeopleColumns<'_> {
+    /// Returns the name and the values of each column of measurements, waist first.
     fn named_columns(&self) -> impl Iterator<Item = (&'static str, &[f64])> {
         let high = self.high_hip.into_iter();
         let high = high.flat_map(|high| [("high_hip.girth", high.girth), ("high_hip.depth", high.depth)]);
@@ -63,7 +62,7 @@ impl People<'_> {
     }
 
     /// Returns a problem for each column whose length differs from the waist column.
-    pub(super) fn column_problems(&self) -> Vec<Problem> {
+    pub(super) fn column_length_problems(&self) -> Vec<Problem> {
         let expected = self.waist.len();
         let problem =
             |(name, column): (&str, &[f64])| column_length_problem(&format!("people.{name}"), column.len(), expected);
@@ -77,12 +76,12 @@ pub(super) fn column_length_problem(field: &str, count: usize, expected: usize) 
     (count != expected).then(|| problem().with_limit(format!("{expected} numbers (one per person)")))
 }
 
-/// Finished garment of one size: girths including ease, in centimetres.
-struct SizeGarment<'a> {
+/// Girths of the finished garment of one size, ease included, in centimetres.
+struct SizeGarmentGirths<'a> {
     size: &'a Size,
     waist: f64,
     hip: f64,
-    /// Garment girths by depth; present if high hips are judged.
+    /// Garment girths by depth below the waist; `None` if high hips are not judged.
     girths: Option<GirthTable>,
 }
 
@@ -103,11 +102,11 @@ struct SizeGarment<'a> {
 ///
 /// ```
 /// use kirtle::{Ease, Rules, SizeChart};
-/// use kirtle::survey::{EaseBounds, People, fit_chart};
+/// use kirtle::survey::{EaseBounds, PeopleColumns, fit_chart};
 ///
 /// let (chart, ease) = (SizeChart::demo(), Ease { waist: 1.5, hip: 5.0 });
-/// let people = People { waist: &[73.0, 76.0, f64::NAN], hip: &[97.0, 108.0, 99.0], high_hip: None };
-/// let fit = fit_chart(&chart, &ease, &Rules::default(), &EaseBounds::from_tolerance(&ease, 2.0), &people)?;
+/// let people = PeopleColumns { waist: &[73.0, 76.0, f64::NAN], hip: &[97.0, 108.0, 99.0], high_hip: None };
+/// let fit = fit_chart(&chart, &ease, &Rules::default(), &EaseBounds::from_ease_and_tolerance(&ease, 2.0), &people)?;
 /// // Person 0 is 1 cm larger than size 38 in both girths, which leaves 1 cm less ease than drafted.
 /// let first = fit.by_person[0].unwrap();
 /// assert_eq!((chart.sizes()[first.size].name.as_str(), first.waist, first.serves()), ("38", 0.5, true));
@@ -115,7 +114,7 @@ struct SizeGarment<'a> {
 /// assert_eq!((fit.by_person[1].unwrap().size, fit.by_person[1].unwrap().excess), (5, 2.0));
 /// assert_eq!((fit.served, fit.unmeasured, fit.share_served()), (1, 1, 0.5));
 ///
-/// let bounds = EaseBounds::from_tolerance(&ease, -1.0);
+/// let bounds = EaseBounds::from_ease_and_tolerance(&ease, -1.0);
 /// let problems = fit_chart(&chart, &ease, &Rules::default(), &bounds, &people).unwrap_err();
 /// assert_eq!(problems[0].to_string(), "bounds.waist.maximum: 0.5 cm is below the minimum of 2.5 cm");
 /// # Ok::<(), kirtle::Problems>(())
@@ -125,30 +124,31 @@ pub fn fit_chart(
     ease: &Ease,
     rules: &Rules,
     bounds: &EaseBounds,
-    people: &People,
+    people: &PeopleColumns,
 ) -> Result<ChartFit, Problems> {
     let fields = Ease::FIELDS.iter().zip(ease.into_array());
-    let mut problems: Vec<_> = fields.filter_map(|(field, value)| field.check("ease.", value, Unit::Cm)).collect();
-    problems.extend(bounds.bound_problems());
-    problems.extend(people.column_problems());
-    problems.extend(high_hip_problem(people, bounds));
+    let mut problems: Vec<_> =
+        fields.filter_map(|(field, value)| field.range_problem("ease.", value, Unit::Cm)).collect();
+    problems.extend(bounds.ease_bound_problems());
+    problems.extend(people.column_length_problems());
+    problems.extend(one_sided_high_hip_problem(people, bounds));
     Problems::ok_if_empty(problems)?;
     let max_depth = chart.sizes().iter().fold(f64::INFINITY, |min, size| size.body.length.min(min));
-    let tables = people.high_hip.map(|_| girth_tables(chart, ease, rules, max_depth)).transpose()?;
+    let tables = people.high_hip.map(|_| size_girth_tables(chart, ease, rules, max_depth)).transpose()?;
     let mut tables = tables.into_iter().flatten();
-    let garment = |size| SizeGarment::new(size, ease, tables.next());
-    let garments: Vec<SizeGarment> = chart.sizes().iter().map(garment).collect();
+    let garment = |size| SizeGarmentGirths::new(size, ease, tables.next());
+    let garments: Vec<SizeGarmentGirths> = chart.sizes().iter().map(garment).collect();
     let choices = (0..people.waist.len()).map(|row| {
-        count_work(garments.len());
-        let person = MeasuredPerson::from_row(people, row, max_depth)?;
-        garments.iter().enumerate().map(|(k, garment)| garment.fit_person(k, &person, bounds)).reduce(better_fit)
+        count_interruptible_work(garments.len());
+        let person = MeasuredPerson::from_people_row(people, row, max_depth)?;
+        garments.iter().enumerate().map(|(k, garment)| garment.fit_person(k, &person, bounds)).reduce(better_candidate)
     });
-    let by_person: Vec<Option<PersonFit>> = choices.map(|choice| choice.map(|choice| choice.fit)).collect();
+    let by_person: Vec<Option<AssignedSize>> = choices.map(|choice| choice.map(|choice| choice.fit)).collect();
     Ok(ChartFit::new(by_person, chart.sizes().len(), bounds))
 }
 
-/// Returns a problem if only one of high-hip measurements and high-hip bounds is given.
-fn high_hip_problem(people: &People, bounds: &EaseBounds) -> Option<Problem> {
+/// Returns a problem if high-hip measurements are given without high-hip bounds, or bounds without measurements.
+fn one_sided_high_hip_problem(people: &PeopleColumns, bounds: &EaseBounds) -> Option<Problem> {
     let (field, expected) = match (people.high_hip, bounds.high_hip) {
         (Some(_), None) => ("bounds.high_hip", "the minimum and maximum ease at the high hip"),
         (None, Some(_)) => ("people.high_hip", "high-hip girths and their depths"),
@@ -157,8 +157,8 @@ fn high_hip_problem(people: &People, bounds: &EaseBounds) -> Option<Problem> {
     Some(Problem::new(Code::Missing, field).with_limit(expected))
 }
 
-/// Drafts every size of a chart and returns one table for each: garment girths from the waist down to `depth`.
-fn girth_tables(chart: &SizeChart, ease: &Ease, rules: &Rules, depth: f64) -> Result<Vec<GirthTable>, Problems> {
+/// Drafts every size of a chart; returns for each size a table of garment girths from the waist down to `depth`.
+fn size_girth_tables(chart: &SizeChart, ease: &Ease, rules: &Rules, depth: f64) -> Result<Vec<GirthTable>, Problems> {
     chart.draft(ease, rules)?.drafts().iter().map(|draft| GirthTable::from_draft(draft, depth)).collect()
 }
 
@@ -171,8 +171,8 @@ struct MeasuredPerson {
 }
 
 impl MeasuredPerson {
-    /// Reads one row; returns `None` for a non-finite number or a high-hip depth outside 0 to `max_depth`.
-    fn from_row(people: &People, row: usize, max_depth: f64) -> Option<Self> {
+    /// Reads one person; returns `None` if a number is not finite, or a high-hip depth lies outside 0 to `max_depth`.
+    fn from_people_row(people: &PeopleColumns, row: usize, max_depth: f64) -> Option<Self> {
         let (waist, hip) = (people.waist[row], people.hip[row]);
         let high_hip = people.high_hip.map(|high| (high.girth[row], high.depth[row]));
         let valid_high_hip =
@@ -181,36 +181,36 @@ impl MeasuredPerson {
     }
 }
 
-/// Fit of one size on one person, before the best size is chosen.
-struct CandidateFit {
-    fit: PersonFit,
-    /// Larger of the differences between size and person in waist and in hip, in centimetres.
+/// Fit of one size of the chart on one person, before the person's best size is chosen.
+struct CandidateSizeFit {
+    fit: AssignedSize,
+    /// Distance of size and person: the larger of the absolute differences in waist and in hip, in centimetres.
     distance: f64,
 }
 
-impl<'a> SizeGarment<'a> {
+impl<'a> SizeGarmentGirths<'a> {
     fn new(size: &'a Size, ease: &Ease, girths: Option<GirthTable>) -> Self {
         Self { size, waist: size.body.waist + ease.waist, hip: size.body.hip + ease.hip, girths }
     }
 
-    /// Computes the ease of the garment on a person and the largest violation of the bounds.
+    /// Returns the ease of the garment on a person, the largest bound violation, and the distance of size and person.
     #[inline]
-    fn fit_person(&self, size: usize, person: &MeasuredPerson, bounds: &EaseBounds) -> CandidateFit {
+    fn fit_person(&self, size: usize, person: &MeasuredPerson, bounds: &EaseBounds) -> CandidateSizeFit {
         let (waist, hip) = (self.waist - person.waist, self.hip - person.hip);
         let high_hip = self.girths.as_ref().zip(person.high_hip);
-        let high_hip = high_hip.map(|(girths, (girth, depth))| girths.girth_at_depth(depth) - girth);
-        let high_hip_excess = high_hip.zip(bounds.high_hip).map_or(0.0, |(ease, bounds)| excess(ease, bounds));
-        let excess = excess(waist, bounds.waist).max(excess(hip, bounds.hip)).max(high_hip_excess);
+        let high_hip = high_hip.map(|(girths, (girth, depth))| girths.interpolated_girth_at_depth(depth) - girth);
+        let high_hip_excess = high_hip.zip(bounds.high_hip).map_or(0.0, |(ease, bounds)| bound_violation(ease, bounds));
+        let excess = bound_violation(waist, bounds.waist).max(bound_violation(hip, bounds.hip)).max(high_hip_excess);
         let body = &self.size.body;
         let distance = (body.waist - person.waist).abs().max((body.hip - person.hip).abs());
-        CandidateFit { fit: PersonFit { size, waist, hip, high_hip, excess }, distance }
+        CandidateSizeFit { fit: AssignedSize { size, waist, hip, high_hip, excess }, distance }
     }
 }
 
-/// Returns the candidate with the smaller bound violation, then the smaller distance; a tie goes to `next`, the larger
-/// size.
+/// Returns the candidate with the smaller bound violation or, if equal, with the smaller distance; a tie in both goes
+/// to `next`, the larger size.
 #[inline]
-fn better_fit(best: CandidateFit, next: CandidateFit) -> CandidateFit {
+fn better_candidate(best: CandidateSizeFit, next: CandidateSizeFit) -> CandidateSizeFit {
     let difference = next.fit.excess - best.fit.excess;
     let is_tied = difference <= EQUALITY_TOLERANCE_CM;
     let is_nearer = next.distance <= best.distance + EQUALITY_TOLERANCE_CM;

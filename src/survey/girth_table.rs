@@ -4,8 +4,8 @@
 use crate::draft::Draft;
 use crate::error::Problems;
 
-/// Minimum number of table steps per centimetre of depth; linear interpolation then errs by less than 0.1 mm.
-const TABLE_STEPS_PER_CM: f64 = 20.0;
+/// Minimum number of table steps per centimetre of depth; interpolated girths then err by less than 0.1 mm.
+const MIN_GIRTH_TABLE_STEPS_PER_CM: f64 = 20.0;
 
 /// Girths of one garment at equally spaced depths from the waist down, in centimetres.
 pub(super) struct GirthTable {
@@ -14,9 +14,9 @@ pub(super) struct GirthTable {
 }
 
 impl GirthTable {
-    /// Tabulates the girths of a draft from the waist to `depth`, which is above zero and at most the skirt's length.
+    /// Tabulates the garment's girths from the waist to `depth`, which is above zero and at most the skirt's length.
     pub(super) fn from_draft(draft: &Draft, depth: f64) -> Result<Self, Problems> {
-        let count = (depth * TABLE_STEPS_PER_CM).ceil();
+        let count = (depth * MIN_GIRTH_TABLE_STEPS_PER_CM).ceil();
         // A skirt is at most 150 cm long.
         #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
         let levels = (0..=count as u32).map(|step| (f64::from(step) / count * depth).min(depth));
@@ -24,8 +24,8 @@ impl GirthTable {
         Ok(Self { steps_per_cm: count / depth, girths })
     }
 
-    /// Interpolates the girth linearly at a depth from zero to the depth of the table.
-    pub(super) fn girth_at_depth(&self, depth: f64) -> f64 {
+    /// Returns the garment's girth, in centimetres, at a depth within the table, by linear interpolation.
+    pub(super) fn interpolated_girth_at_depth(&self, depth: f64) -> f64 {
         let position = depth * self.steps_per_cm;
         #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
         let step = (position.floor() as usize).min(self.girths.len().saturating_sub(2));

@@ -7,23 +7,23 @@ use std::cell::Cell;
 use std::panic::{AssertUnwindSafe, catch_unwind, resume_unwind};
 use std::time::{Duration, Instant};
 
-/// Counted work between two readings of the clock, in units of some nanoseconds.
+/// Work counted between two readings of the clock, in units of some nanoseconds.
 const WORK_PER_CLOCK_READING: usize = 1 << 16;
 
-/// Minimum time between two runs of the callback.
-const MIN_CALLBACK_INTERVAL: Duration = Duration::from_millis(50);
+/// Minimum time between two runs of the callback that may interrupt a search.
+const MIN_INTERRUPT_CALLBACK_INTERVAL: Duration = Duration::from_millis(50);
 
-/// Callback that the current thread runs during a search, and the time of the last run.
-struct ThreadCallback {
+/// Callback that the current thread runs during a search and that may interrupt it, and the time of the last run.
+struct ThreadInterruptCallback {
     run: Box<dyn FnMut()>,
     last_run: Option<Instant>,
 }
 
-/// Payload of the unwinding: the error with which the callback interrupted a search.
-struct Interruption<E>(E);
+/// Payload with which an interrupted search unwinds the stack: the error that the callback returned.
+struct InterruptionPayload<E>(E);
 
 thread_local! {
-    static THREAD_CALLBACK: Cell<Option<ThreadCallback>> = const { Cell::new(None) };
+    static THREAD_CALLBACK: Cell<Option<ThreadInterruptCallback>> = const { Cell::new(None) };
     static WORK: Cell<usize> = const { Cell::new(0) };
 }
 
@@ -53,22 +53,22 @@ pub fn interruptible<T, E: Send + 'static>(
 ) -> Result<T, E> {
     let run = move || {
         if let Err(error) = callback() {
-            resume_unwind(Box::new(Interruption(error)));
+            resume_unwind(Box::new(InterruptionPayload(error)));
         }
     };
-    let outer = THREAD_CALLBACK.replace(Some(ThreadCallback { run: Box::new(run), last_run: None }));
+    let outer = THREAD_CALLBACK.replace(Some(ThreadInterruptCallback { run: Box::new(run), last_run: None }));
     // Unwind-safe: nothing of the interrupted work is used afterwards.
     let result = catch_unwind(AssertUnwindSafe(work));
     THREAD_CALLBACK.set(outer);
-    result.map_err(|cause| match cause.downcast::<Interruption<E>>() {
+    result.map_err(|cause| match cause.downcast::<InterruptionPayload<E>>() {
         Ok(interruption) => interruption.0,
         Err(panic) => resume_unwind(panic),
     })
 }
 
-/// Adds `work`, in units of some nanoseconds, to the thread's count. Now and then, runs the callback if it is due.
+/// Adds `work`, in units of some nanoseconds, to the thread's count; resets a full count and runs a due callback.
 #[inline]
-pub(super) fn count_work(work: usize) {
+pub(super) fn count_interruptible_work(work: usize) {
     let sum = WORK.get().saturating_add(work);
     if sum < WORK_PER_CLOCK_READING {
         WORK.set(sum);
@@ -78,12 +78,12 @@ pub(super) fn count_work(work: usize) {
     }
 }
 
-/// Runs the thread's callback if at least the callback interval has passed since the last run.
+/// Runs the thread's interruption callback if there is one and its last run is at least 50 ms ago.
 #[cold]
 fn run_callback_if_due() {
     // Taken out of the cell, because the callback itself may run a search.
     let Some(mut callback) = THREAD_CALLBACK.take() else { return };
-    if callback.last_run.is_none_or(|last_run| last_run.elapsed() >= MIN_CALLBACK_INTERVAL) {
+    if callback.last_run.is_none_or(|last_run| last_run.elapsed() >= MIN_INTERRUPT_CALLBACK_INTERVAL) {
         (callback.run)();
         callback.last_run = Some(Instant::now());
     }

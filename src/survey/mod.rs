@@ -5,13 +5,13 @@
 //! k sizes; [`compare_charts`] judges a chart on held-out people. Lengths are centimetres.
 //!
 //! ```
-//! use kirtle::survey::{EaseBounds, People, Population, fit_chart};
+//! use kirtle::survey::{EaseBounds, PeopleColumns, Population, fit_chart};
 //! use kirtle::{Ease, Rules, SizeChart};
 //!
 //! let women = Population::ansur_women().bodies(1, 0..1000)?;
-//! let people = People { waist: &women.waist, hip: &women.hip, high_hip: None };
+//! let people = PeopleColumns { waist: &women.waist, hip: &women.hip, high_hip: None };
 //! let ease = Ease { waist: 1.5, hip: 5.0 };
-//! let bounds = EaseBounds::from_tolerance(&ease, 3.0);
+//! let bounds = EaseBounds::from_ease_and_tolerance(&ease, 3.0);
 //! let fit = fit_chart(&SizeChart::demo(), &ease, &Rules::default(), &bounds, &people)?;
 //! assert!(fit.share_served() > 0.1);
 //! # Ok::<(), kirtle::Problems>(())
@@ -27,11 +27,11 @@ mod random;
 mod simulate;
 
 pub use best::{
-    BestChart, BestChartSize, BestSize, BestSizes, ChartComparison, FixedSteps, LogBand, Loss, SearchSettings,
+    BestChart, BestChartSize, BestSize, BestSizes, ChartComparison, LogBand, Loss, SearchSettings, SizeSteps,
     best_chart, best_chart_fixed_drop, best_chart_fixed_steps, best_sizes, compare_charts,
 };
-pub use chart_fit::{ChartFit, GirthSquare, SizeLoad, UnservedCounts, UnservedPerson};
+pub use chart_fit::{AssignedAndServedCounts, ChartFit, UnservedCounts, UnservedPerson, WaistHipSquareCounts};
 pub use ease_bounds::EaseBounds;
-pub use fit::{HighHips, People, PersonFit, fit_chart};
+pub use fit::{AssignedSize, HighHipColumns, PeopleColumns, fit_chart};
 pub use interrupt::interruptible;
 pub use simulate::{NormalDistribution, Population, SimulatedBodies};

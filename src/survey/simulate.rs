@@ -3,15 +3,15 @@
 
 use std::ops::Range;
 
-use super::random::{CounterRng, Stream};
+use super::random::{CounterRng, RandomStream};
 use crate::body::Body;
 use crate::error::{Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
 
-/// Random numbers consumed per body: four, for two pairs of normals.
+/// Number of random numbers consumed per simulated body: four, for two pairs of normal numbers.
 const RANDOM_NUMBERS_PER_BODY: u128 = 4;
 
-/// Normal distribution of a measurement, in centimetres.
+/// Normal distribution of one body measurement in a population, in centimetres.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct NormalDistribution {
     /// Mean, within the range of the measurement in [`Body::FIELDS`].
@@ -55,10 +55,10 @@ const CORRELATION: Field =
     Field::new("correlation", "Correlation of waist and hip.", FieldKind::Ratio, (-0.999, 0.999), (-0.999, 0.999));
 
 impl Population {
-    /// Maximum number of bodies in one simulation.
-    pub const MAX_BODIES: usize = 100_000_000;
+    /// Maximum number of bodies in one call of [`Population::bodies`].
+    pub const MAX_SIMULATED_BODIES: usize = 100_000_000;
 
-    /// Returns the women of ANSUR II (2012, n = 1,986) by their published means, standard deviations and correlation.
+    /// Returns the model of the women of ANSUR II (2012, n = 1,986) by published means, deviations and correlation.
     ///
     /// ANSUR measures the waist girth at the navel, where it exceeds the natural waist. The hip depth starts at a waist
     /// half-way between the tenth rib and the iliac crest. The skirt length of 60 cm and the independence of the hip
@@ -74,7 +74,7 @@ impl Population {
         }
     }
 
-    /// Checks that every parameter is in range. [`bodies`](Self::bodies) runs the check, too.
+    /// Checks that every parameter of the population model is in range. [`bodies`](Self::bodies) runs the check, too.
     ///
     /// # Errors
     /// All the [`Problems`] at once: a mean or a length outside the range of its measurement, a standard deviation or a
@@ -97,10 +97,10 @@ impl Population {
         let [waist, hip, hip_depth, length] = Body::FIELDS;
         let normal_problems = |field: Field, normal: NormalDistribution| {
             let path = format!("population.{}.", field.name);
-            let mean = Field { name: "mean", ..field }.check(&path, normal.mean, Unit::Cm);
-            [mean, DEVIATION.check(&path, normal.deviation, Unit::Cm)]
+            let mean = Field { name: "mean", ..field }.range_problem(&path, normal.mean, Unit::Cm);
+            [mean, DEVIATION.range_problem(&path, normal.deviation, Unit::Cm)]
         };
-        let value_problem = |field: Field, value| [field.check("population.", value, Unit::Cm), None];
+        let value_problem = |field: Field, value| [field.range_problem("population.", value, Unit::Cm), None];
         let all = [
             normal_problems(waist, self.waist),
             normal_problems(hip, self.hip),
@@ -111,21 +111,21 @@ impl Population {
         Problems::ok_if_empty(all.into_iter().flatten().flatten().collect())
     }
 
-    /// Simulates the bodies of a range of rows.
+    /// Returns the simulated bodies of a range of rows.
     ///
     /// A body depends only on the seed and its row number, so that any split of the rows gives the same bodies. Values
     /// are neither clamped nor dropped: a few bodies lie outside the limits of a draft, which refuses them.
     ///
     /// # Errors
     /// The problems of [`check`](Self::check), and [`Code::TooMany`](crate::Code::TooMany) for more than
-    /// [`Population::MAX_BODIES`] rows.
+    /// [`Population::MAX_SIMULATED_BODIES`] rows.
     ///
     /// ```
     /// use kirtle::survey::Population;
     ///
     /// let women = Population::ansur_women();
     /// let all = women.bodies(7, 0..1000)?;
-    /// assert_eq!(all.body(998), women.bodies(7, 998..1000)?.body(0));
+    /// assert_eq!(all.body_of_row(998), women.bodies(7, 998..1000)?.body_of_row(0));
     ///
     /// let many = women.bodies(7, 0..u64::MAX).unwrap_err();
     /// assert!(many.to_string().ends_with("bodies are given, at most 100000000 bodies allowed"));
@@ -135,16 +135,16 @@ impl Population {
         self.check()?;
         let count = usize::try_from(rows.end.saturating_sub(rows.start)).unwrap_or(usize::MAX);
         Problems::ok_if_empty(
-            Problem::too_many("rows", count, Population::MAX_BODIES, "bodies").into_iter().collect(),
+            Problem::if_too_many("rows", count, Population::MAX_SIMULATED_BODIES, "bodies").into_iter().collect(),
         )?;
-        let mut rng = CounterRng::new(seed, Stream::Bodies, u128::from(rows.start) * RANDOM_NUMBERS_PER_BODY);
+        let mut rng = CounterRng::new(seed, RandomStream::Bodies, u128::from(rows.start) * RANDOM_NUMBERS_PER_BODY);
         let residual = (1.0 - self.correlation * self.correlation).sqrt();
         let column = || Vec::with_capacity(count);
         let mut bodies =
             SimulatedBodies { waist: column(), hip: column(), hip_depth: column(), length: vec![self.length; count] };
         for _ in 0..count {
-            let [first, second] = rng.draw_normal_pair();
-            let [third, _] = rng.draw_normal_pair();
+            let [first, second] = rng.draw_standard_normal_pair();
+            let [third, _] = rng.draw_standard_normal_pair();
             bodies.waist.push(self.waist.at_deviations(first));
             bodies.hip.push(self.hip.at_deviations(self.correlation * first + residual * second));
             bodies.hip_depth.push(self.hip_depth.at_deviations(third));
@@ -160,21 +160,21 @@ impl NormalDistribution {
 }
 
 impl SimulatedBodies {
-    /// Returns the number of bodies.
+    /// Returns the number of simulated bodies.
     #[must_use]
     pub fn len(&self) -> usize {
         self.waist.len()
     }
 
-    /// Returns whether there are no bodies.
+    /// Returns whether there are no simulated bodies.
     #[must_use]
     pub fn is_empty(&self) -> bool {
         self.waist.is_empty()
     }
 
-    /// Returns the body of a row, or `None` if the row is out of range.
+    /// Returns the simulated body of a row, or `None` if the row is out of range.
     #[must_use]
-    pub fn body(&self, row: usize) -> Option<Body> {
+    pub fn body_of_row(&self, row: usize) -> Option<Body> {
         let value = |column: &[f64]| column.get(row).copied();
         let (waist, hip) = (value(&self.waist)?, value(&self.hip)?);
         Some(Body { waist, hip, hip_depth: value(&self.hip_depth)?, length: value(&self.length)? })

@@ -1,8 +1,9 @@
 //! Fuzz target: a drawing of random lines and texts, written in every file format.
 
 use arbitrary::{Arbitrary, Result, Unstructured};
-use kirtle::drawing::{Drawing, Layer, LayerKind, Mark, Paper, Part, Stroke};
-use kirtle::files::{Scale, dxf, svg};
+use kirtle::drawing::LineStyle::{DashDot, Dashed, Dotted, Filled, LongDashed, Solid};
+use kirtle::drawing::{Drawing, Layer, LayerKind, Mark, Paper, Part};
+use kirtle::files::{SvgScale, dxf, svg};
 use kirtle::geometry::Cubic;
 use kirtle::{Path, Point};
 
@@ -10,9 +11,9 @@ use kirtle::{Path, Point};
 pub(crate) fn files(data: &[u8]) {
     let mut bytes = Unstructured::new(data);
     let Ok((drawing, paper)) = drawing_and_paper(&mut bytes) else { return };
-    check_svg(&svg(&drawing, Scale::True), &drawing);
+    check_svg(&svg(&drawing, SvgScale::True), &drawing);
     check_dxf(&dxf(&drawing));
-    match kirtle::drawing::print(&drawing, &paper) {
+    match kirtle::drawing::paginate(&drawing, &paper) {
         Ok(print) => check_pdf(&kirtle::files::pdf(&print)),
         Err(problems) => super::check_problems(&problems),
     }
@@ -112,8 +113,7 @@ fn mark(bytes: &mut Unstructured) -> Result<Mark> {
                 paths.push(if line { Path::Line([from, to]) } else { Path::Cubic(curve(bytes)?) });
                 from = to;
             }
-            let strokes =
-                [Stroke::Filled, Stroke::Solid, Stroke::Dashed, Stroke::LongDashed, Stroke::Dotted, Stroke::DashDot];
+            let strokes = [Filled, Solid, Dashed, LongDashed, Dotted, DashDot];
             Mark::Line { paths, stroke: *bytes.choose(&strokes)? }
         }
     })

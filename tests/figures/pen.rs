@@ -2,8 +2,8 @@
 
 use std::collections::BTreeMap;
 
-use kirtle::drawing::{Drawing, Layer, LayerKind, Mark, Part, Stroke};
-use kirtle::files::Scale;
+use kirtle::drawing::{Drawing, Layer, LayerKind, LineStyle, Mark, Part};
+use kirtle::files::SvgScale;
 use kirtle::geometry::Vector;
 use kirtle::{Dart, Panel, Path, Point, Role};
 
@@ -48,19 +48,19 @@ impl Pen {
         self.marks.entry(kind).or_default().push(mark);
     }
 
-    pub(super) fn paths(&mut self, kind: LayerKind, paths: &[Path], stroke: Stroke) {
+    pub(super) fn paths(&mut self, kind: LayerKind, paths: &[Path], stroke: LineStyle) {
         let paths = paths.iter().map(|path| path.map(|at| self.on_paper(at))).collect();
         self.push(kind, Mark::Line { paths, stroke });
     }
 
-    pub(super) fn line(&mut self, kind: LayerKind, through: &[Point], stroke: Stroke) {
+    pub(super) fn line(&mut self, kind: LayerKind, through: &[Point], stroke: LineStyle) {
         let steps: Vec<Path> = through.windows(2).map(|pair| Path::Line([pair[0], pair[1]])).collect();
         self.paths(kind, &steps, stroke);
     }
 
     pub(super) fn tint(&mut self, corners: &[Point]) {
         let round: Vec<Point> = corners.iter().chain(corners.first()).copied().collect();
-        self.line(LayerKind::Cloth, &round, Stroke::Filled);
+        self.line(LayerKind::Cloth, &round, LineStyle::Filled);
     }
 
     /// Draws the outline of a panel above its hip line, without the darts.
@@ -76,14 +76,14 @@ impl Pen {
             cloth.push(*path);
         }
         cloth.extend([Path::Line([corner, point(0.0, depth)]), Path::Line([point(0.0, depth), centre])]);
-        self.paths(LayerKind::Cloth, &cloth, Stroke::Filled);
+        self.paths(LayerKind::Cloth, &cloth, LineStyle::Filled);
         for path in waist.iter().chain(&side) {
-            self.paths(LayerKind::Seam, &[*path], Stroke::Solid);
+            self.paths(LayerKind::Seam, &[*path], LineStyle::Solid);
         }
-        self.line(LayerKind::Seam, &[centre, point(0.0, depth)], Stroke::Solid);
+        self.line(LayerKind::Seam, &[centre, point(0.0, depth)], LineStyle::Solid);
     }
 
-    pub(super) fn legs(&mut self, dart: &Dart, stroke: Stroke) {
+    pub(super) fn legs(&mut self, dart: &Dart, stroke: LineStyle) {
         self.line(LayerKind::Dart, &[dart.inner, dart.tip, dart.outer], stroke);
     }
 
@@ -96,16 +96,16 @@ impl Pen {
     pub(super) fn span(&mut self, from: Point, to: Point, offset: f64) {
         let step = Vector::new(0.0, offset);
         let tick = Vector::new(0.0, 1.2 / self.mm_per_cm);
-        self.line(LayerKind::Guide, &[from + step, to + step], Stroke::Solid);
+        self.line(LayerKind::Guide, &[from + step, to + step], LineStyle::Solid);
         for end in [from + step, to + step] {
-            self.line(LayerKind::Guide, &[end - tick, end + tick], Stroke::Solid);
+            self.line(LayerKind::Guide, &[end - tick, end + tick], LineStyle::Solid);
         }
     }
 
     /// Draws the mark of a right angle between two directions.
     pub(super) fn square(&mut self, at: Point, one: Vector, other: Vector, size: f64) {
         let (one, other) = (one * size, other * size);
-        self.line(LayerKind::Grain, &[at + one, at + one + other, at + other], Stroke::Solid);
+        self.line(LayerKind::Grain, &[at + one, at + one + other, at + other], LineStyle::Solid);
     }
 
     pub(super) fn text(&mut self, middle: Point, text: &str) {
@@ -125,6 +125,6 @@ impl Pen {
         let layers = self.marks.into_iter().map(|(kind, marks)| Layer { kind, marks }).collect();
         let part = Part { name: "figure".to_owned(), set: String::new(), copies: 0, layers };
         let drawing = Drawing { title: title.to_owned(), notes: Vec::new(), size_mm, parts: vec![part] };
-        kirtle::files::svg(&drawing, Scale::True)
+        kirtle::files::svg(&drawing, SvgScale::True)
     }
 }

@@ -272,7 +272,7 @@ pub(crate) fn unprintable() -> Vec<(Problems, &'static str)> {
     let pattern = kirtle::draft(&BODY, &EASE, &Rules::default()).unwrap().pattern(&Cutting::default()).unwrap();
     let drawing = kirtle::drawing::draw_pattern(&pattern, Unit::Cm);
     let named = |name| Paper::named(name).unwrap_err();
-    let printed = |paper| kirtle::drawing::print(&drawing, &paper).unwrap_err();
+    let printed = |paper| kirtle::drawing::paginate(&drawing, &paper).unwrap_err();
     vec![
         (named("foolscap"), "unknown_choice paper: \"foolscap\" is not A4, A3,"),
         (named("roll of 90"), "unknown_choice paper: \"roll of 90\" is not A4, A3,"),

@@ -3,99 +3,99 @@
 
 use super::loss::LogBand;
 use super::sorted_values::PrefixSums;
-use crate::survey::interrupt::count_work;
+use crate::survey::interrupt::count_interruptible_work;
 
-/// Solver for the centre that gives a run of values the least cost: the sum of weight × loss over the run.
+/// Solver for the optimal centre of a run of values: the centre with the least cost, which is the sum of weight × loss.
 pub(super) trait CentreSolver {
-    /// Returns the optimal centre of the run `from..to` and its cost. Calls with ascending `from` and one `to` are
-    /// fastest, because a solver may start from its previous centre.
-    fn solve_run(&mut self, sums: &PrefixSums, from: usize, to: usize) -> (f64, f64);
+    /// Returns the optimal centre of the run `from..to`, and the run's cost. Calls with ascending `from` and one `to`
+    /// are fastest, because a solver may start from its previous centre.
+    fn run_centre_and_cost(&mut self, sums: &PrefixSums, from: usize, to: usize) -> (f64, f64);
 }
 
-/// Solver for squared loss: the centre is the mean, the cost is the sum of squared deviations.
-pub(super) struct MeanSolver;
+/// Solver for squared loss: the centre is the weighted mean, the cost the weighted sum of squared deviations.
+pub(super) struct SquaredLossSolver;
 
-impl CentreSolver for MeanSolver {
+impl CentreSolver for SquaredLossSolver {
     #[inline]
-    fn solve_run(&mut self, sums: &PrefixSums, from: usize, to: usize) -> (f64, f64) {
-        let (weight, sum) = (sums.weight(from, to), sums.value_sum(from, to));
+    fn run_centre_and_cost(&mut self, sums: &PrefixSums, from: usize, to: usize) -> (f64, f64) {
+        let (weight, sum) = (sums.weight(from, to), sums.run_value_sum(from, to));
         let mean = sum / weight;
-        (mean, (sums.square_sum(from, to) - sum * mean).max(0.0))
+        (mean, (sums.run_square_sum(from, to) - sum * mean).max(0.0))
     }
 }
 
-/// Solver for absolute loss: the centre is the weighted median, the cost is the sum of absolute deviations.
+/// Solver for absolute loss: the centre is the weighted median, the cost the weighted sum of absolute deviations.
 #[derive(Default)]
-pub(super) struct MedianSolver {
+pub(super) struct AbsoluteLossSolver {
     to: usize,
     from: usize,
     median: usize,
 }
 
-impl CentreSolver for MedianSolver {
+impl CentreSolver for AbsoluteLossSolver {
     #[inline]
-    fn solve_run(&mut self, sums: &PrefixSums, from: usize, to: usize) -> (f64, f64) {
+    fn run_centre_and_cost(&mut self, sums: &PrefixSums, from: usize, to: usize) -> (f64, f64) {
         // The median never moves down as `from` grows, so the search continues from the previous median.
         if to == self.to && from >= self.from && from <= self.median {
-            while sums.is_before_median(self.median, from, to) {
+            while sums.is_before_weighted_median(self.median, from, to) {
                 self.median += 1;
             }
         } else {
-            self.median = sums.median_index(from, to);
+            self.median = sums.weighted_median_index(from, to);
         }
         (self.from, self.to) = (from, to);
         let (centre, median) = (sums.values[self.median], self.median);
-        let below = centre * sums.weight(from, median) - sums.value_sum(from, median);
-        let above = sums.value_sum(median, to) - centre * sums.weight(median, to);
+        let below = centre * sums.weight(from, median) - sums.run_value_sum(from, median);
+        let above = sums.run_value_sum(median, to) - centre * sums.weight(median, to);
         (centre, (below + above).max(0.0))
     }
 }
 
-/// Maximum number of Newton iterations. Every fourth halves the bracket, which ends below the precision of `f64`.
-const MAX_NEWTON_ITERATIONS: u32 = 240;
+/// Maximum of Newton iterations for one centre. Every fourth halves the bracket, at last below `f64` precision.
+const MAX_CENTRE_NEWTON_ITERATIONS: u32 = 240;
 
-/// Work of one Newton solution, in units of some nanoseconds; see [`count_work`].
-const WORK_PER_SOLUTION: usize = 100;
+/// Work counted for one centre by Newton's method, in units of some nanoseconds; see [`count_interruptible_work`].
+const WORK_PER_NEWTON_SOLUTION: usize = 100;
 
 /// Solver for the loss of a logarithmic band: the centre is the zero of the cost's derivative.
-pub(super) struct BandSolver {
+pub(super) struct LogBandSolver {
     band: LogBand,
     last_centre: f64,
 }
 
-impl BandSolver {
+impl LogBandSolver {
     pub(super) fn new(band: LogBand) -> Self {
         Self { band, last_centre: 0.0 }
     }
 
-    /// Returns the index range of the values in a run that have no loss at a centre.
-    fn lossless_range(&self, sums: &PrefixSums, (from, to): (usize, usize), centre: f64) -> (usize, usize) {
+    /// Returns the index range of those values of a run whose loss from a given centre is zero.
+    fn lossless_index_range(&self, sums: &PrefixSums, (from, to): (usize, usize), centre: f64) -> (usize, usize) {
         let run = &sums.values[from..to];
         let low = run.partition_point(|value| *value < centre - self.band.large);
         let high = run.partition_point(|value| *value <= centre + self.band.small);
         (from + low, from + high)
     }
 
-    /// Returns the optimal centre of a run that is wider than the band, by Newton's method inside a bracket.
+    /// Returns the optimal centre of a run wider than the band without loss, by Newton's method inside a bracket.
     ///
     /// The derivative of the cost is increasing and piecewise linear in the centre, with a knot wherever a value enters
     /// or leaves the band. A Newton step that ends on its own linear piece is exact. Bisection replaces a step that
     /// leaves the bracket and every fourth step, so that the iteration converges.
-    fn newton_centre(&self, sums: &PrefixSums, (from, to): (usize, usize)) -> f64 {
+    fn optimal_centre_by_newton(&self, sums: &PrefixSums, (from, to): (usize, usize)) -> f64 {
         let band = &self.band;
         let (mut min, mut max) = (sums.values[from] + band.large, sums.values[to - 1] - band.small);
         let mut centre = self.last_centre.clamp(min, max);
-        let mut range = self.lossless_range(sums, (from, to), centre);
-        for iteration in 1..=MAX_NEWTON_ITERATIONS {
+        let mut range = self.lossless_index_range(sums, (from, to), centre);
+        for iteration in 1..=MAX_CENTRE_NEWTON_ITERATIONS {
             let (low, high) = range;
             let (small, large) = (sums.weight(high, to), sums.weight(from, low));
-            let pull_up = band.small_weight * (sums.value_sum(high, to) - band.small * small);
-            let pull_down = band.large_weight * (sums.value_sum(from, low) + band.large * large);
+            let pull_up = band.small_weight * (sums.run_value_sum(high, to) - band.small * small);
+            let pull_down = band.large_weight * (sums.run_value_sum(from, low) + band.large * large);
             let next = (pull_up + pull_down) / (band.small_weight * small + band.large_weight * large);
             (min, max) = if next > centre { (centre, max) } else { (min, centre) };
             let is_newton = min < next && next < max && iteration % 4 != 0;
             let next = if is_newton { next } else { f64::midpoint(min, max) };
-            let next_range = self.lossless_range(sums, (from, to), next);
+            let next_range = self.lossless_index_range(sums, (from, to), next);
             let has_converged = (is_newton && next_range == range) || (next - centre).abs() < 1e-15;
             (centre, range) = (next, next_range);
             if has_converged {
@@ -106,21 +106,22 @@ impl BandSolver {
     }
 }
 
-impl CentreSolver for BandSolver {
-    fn solve_run(&mut self, sums: &PrefixSums, from: usize, to: usize) -> (f64, f64) {
+impl CentreSolver for LogBandSolver {
+    fn run_centre_and_cost(&mut self, sums: &PrefixSums, from: usize, to: usize) -> (f64, f64) {
         let band = self.band;
         let (min, max) = (sums.values[to - 1] - band.small, sums.values[from] + band.large);
         if min <= max {
             // The band of every centre from `min` to `max` contains the whole run.
             return (f64::midpoint(min, max), 0.0);
         }
-        count_work(WORK_PER_SOLUTION);
-        let centre = self.newton_centre(sums, (from, to));
+        count_interruptible_work(WORK_PER_NEWTON_SOLUTION);
+        let centre = self.optimal_centre_by_newton(sums, (from, to));
         self.last_centre = centre;
-        let (low, high) = self.lossless_range(sums, (from, to), centre);
+        let (low, high) = self.lossless_index_range(sums, (from, to), centre);
         // Sum of weight × (value − edge)² over a run.
         let squared_excess = |from, to, edge: f64| {
-            sums.square_sum(from, to) - 2.0 * edge * sums.value_sum(from, to) + edge * edge * sums.weight(from, to)
+            sums.run_square_sum(from, to) - 2.0 * edge * sums.run_value_sum(from, to)
+                + edge * edge * sums.weight(from, to)
         };
         let small = squared_excess(high, to, centre + band.small).max(0.0);
         let large = squared_excess(from, low, centre - band.large).max(0.0);

@@ -1,10 +1,10 @@
 //! Best chart by waist and hip: a heuristic search for k sizes with a small mean loss, and a proven lower bound.
 
-use super::lloyd::best_centres;
+use super::lloyd::best_lloyd_centres;
 use super::loss::Loss;
-use super::lower_bound::SearchInput;
-use super::one_girth::{girths_problem, sizes_and_loss_problems};
-use super::points::{GirthPair, Points};
+use super::lower_bound::ChartSearchInput;
+use super::one_girth::{first_girth_problem, size_count_and_loss_problems};
+use super::points::{GirthPoints, WaistHip};
 use super::squares::best_square_midpoints;
 use crate::body::Body;
 use crate::error::{Problem, Problems};
@@ -17,7 +17,7 @@ use crate::survey::fit::column_length_problem;
 pub struct SearchSettings {
     /// Seed of the random starts. One seed always gives one chart.
     pub seed: u64,
-    /// Number of starts: from 1 to 10,000. More starts never raise the loss on the search grid.
+    /// Number of starts of the search: from 1 to 10,000. More starts never raise the loss on the search grid.
     pub restarts: u32,
     /// Step of the search grid, in centimetres: from 0.01 to 10. The search rounds waist and hip to multiples of the
     /// step; final improvement, loss and bound use the unrounded girths.
@@ -25,18 +25,18 @@ pub struct SearchSettings {
 }
 
 impl Default for SearchSettings {
-    /// Returns seed 0, 20 starts and a grid step of 0.5 cm.
+    /// Returns the default settings: seed 0, 20 starts and a grid step of 0.5 cm.
     fn default() -> Self {
         Self { seed: 0, restarts: 20, step: 0.5 }
     }
 }
 
-/// Sizes by waist and hip with a small mean loss, and a lower bound on the mean loss of every such chart.
+/// Sizes by waist and hip with a small mean loss, and a lower bound on the mean loss of every chart of k sizes.
 #[derive(Clone, Debug, PartialEq)]
 pub struct BestChart {
     /// Sizes sorted by hip, then waist. A size with a larger hip may have a smaller waist.
     pub sizes: Vec<BestChartSize>,
-    /// Mean loss over the people, each in the size with the least loss.
+    /// Mean loss over the people, each in the size with the least loss for that person.
     pub loss: f64,
     /// Lower bound, proven apart from rounding, on the mean loss of every chart with this number of sizes (and drop).
     pub bound: f64,
@@ -94,50 +94,50 @@ pub fn best_chart(
     loss: &Loss,
     search: &SearchSettings,
 ) -> Result<BestChart, Problems> {
-    let mut problems = chart_problems(waist, hip, sizes, loss);
+    let mut problems = chart_search_problems(waist, hip, sizes, loss);
     problems.extend(search.setting_problems());
     Problems::ok_if_empty(problems)?;
-    let SearchInput { grid_points, people, lower_bound } = SearchInput::new(waist, hip, sizes, loss, search.step)?;
+    let ChartSearchInput { grid_points, people, bound } = ChartSearchInput::new(waist, hip, sizes, loss, search.step)?;
     let centres = match loss {
         Loss::Within(max) => best_square_midpoints(&grid_points, &people, *max, sizes, search)?,
-        _ => best_centres(&grid_points, &people, loss, sizes, search),
+        _ => best_lloyd_centres(&grid_points, &people, loss, sizes, search),
     };
-    Ok(BestChart::new(&people, centres, loss, lower_bound))
+    Ok(BestChart::new(&people, centres, loss, bound))
 }
 
-/// Returns the problems of the people, the number of sizes and the loss parameters.
-pub(super) fn chart_problems(waist: &[f64], hip: &[f64], sizes: usize, loss: &Loss) -> Vec<Problem> {
-    let mut problems = sizes_and_loss_problems(sizes, loss);
-    problems.extend(girth_column_problems(waist, hip, loss));
+/// Returns the problems of the girth columns, the number of sizes and the loss parameters of a chart search.
+pub(super) fn chart_search_problems(waist: &[f64], hip: &[f64], sizes: usize, loss: &Loss) -> Vec<Problem> {
+    let mut problems = size_count_and_loss_problems(sizes, loss);
+    problems.extend(waist_and_hip_column_problems(waist, hip, loss));
     problems
 }
 
-/// Returns the problems of waist and hip columns: empty, out of range or of different lengths.
-pub(super) fn girth_column_problems(waist: &[f64], hip: &[f64], loss: &Loss) -> Vec<Problem> {
-    let values = [("waist", waist), ("hip", hip)].map(|(name, girths)| girths_problem(name, girths, loss));
+/// Returns the problems of the waist and the hip column: empty, a girth out of range, or different lengths.
+pub(super) fn waist_and_hip_column_problems(waist: &[f64], hip: &[f64], loss: &Loss) -> Vec<Problem> {
+    let values = [("waist", waist), ("hip", hip)].map(|(name, girths)| first_girth_problem(name, girths, loss));
     values.into_iter().chain([column_length_problem("hip", hip.len(), waist.len())]).flatten().collect()
 }
 
 impl SearchSettings {
     pub(super) fn setting_problems(&self) -> Vec<Problem> {
         let (restarts, step) = ((1.0, 10_000.0), (0.01, 10.0));
-        let restarts = Field::new("restarts", "", FieldKind::Ratio, restarts, restarts).check(
+        let restarts = Field::new("restarts", "", FieldKind::Ratio, restarts, restarts).range_problem(
             "search.",
             f64::from(self.restarts),
             Unit::Cm,
         );
-        let step = Field::new("step", "", FieldKind::Length, step, step).check("search.", self.step, Unit::Cm);
+        let step = Field::new("step", "", FieldKind::Length, step, step).range_problem("search.", self.step, Unit::Cm);
         restarts.into_iter().chain(step).collect()
     }
 }
 
 impl BestChart {
-    /// Sorts the centres, assigns the people and computes the mean loss.
-    pub(super) fn new(people: &Points, mut centres: Vec<GirthPair>, loss: &Loss, lower_bound: f64) -> Self {
+    /// Creates the chart from the sizes' centres: sorts them, assigns the people and computes the mean loss.
+    pub(super) fn new(people: &GirthPoints, mut centres: Vec<WaistHip>, loss: &Loss, lower_bound: f64) -> Self {
         centres.sort_by(|a, b| a[1].total_cmp(&b[1]).then(a[0].total_cmp(&b[0])));
-        let (assigned, mean) = people.assign_to_centres(&centres, loss);
+        let (assigned, mean) = people.assign_to_best_centres(&centres, loss);
         let total: f64 = people.weights.iter().sum();
-        let girths = centres.iter().map(|centre| centre.map(|scaled| loss.unscale_girth(scaled)));
+        let girths = centres.iter().map(|centre| centre.map(|scaled| loss.girth_of_loss_scale(scaled)));
         let mut sizes: Vec<BestChartSize> =
             girths.map(|[waist, hip]| BestChartSize { waist, hip, share: 0.0 }).collect();
         for (k, weight) in assigned.into_iter().zip(&people.weights) {
@@ -146,7 +146,7 @@ impl BestChart {
         Self { sizes, loss: mean, bound: lower_bound }
     }
 
-    /// Returns loss minus bound: the mean loss of the optimal chart is lower by at most the gap.
+    /// Returns loss minus bound, at least 0: the mean loss of the optimal chart is lower by at most the gap.
     #[must_use]
     pub fn gap(&self) -> f64 {
         // Rounding can put the bound slightly above the loss.

@@ -8,10 +8,10 @@
 
 use super::sorted_values::SortedValues;
 use crate::survey::ease_bounds::EQUALITY_TOLERANCE_CM;
-use crate::survey::interrupt::count_work;
+use crate::survey::interrupt::count_interruptible_work;
 
-/// Returns, for each value, the end index of the interval of width 2 × `half_width` that starts at the value.
-pub(super) fn interval_end_indices(values: &[f64], half_width: f64) -> Vec<usize> {
+/// For each ascending value: returns the exclusive end index of the interval of width 2 × `half_width` from the value.
+pub(super) fn interval_end_index_by_start(values: &[f64], half_width: f64) -> Vec<usize> {
     let mut end = 0;
     let mut advance = |start: &f64| {
         while end < values.len() && values[end] - start <= 2.0 * half_width + EQUALITY_TOLERANCE_CM {
@@ -23,9 +23,9 @@ pub(super) fn interval_end_indices(values: &[f64], half_width: f64) -> Vec<usize
 }
 
 /// Returns the midpoints, ascending, of at most `sizes` intervals of width 2 × `half_width` that cover the most weight.
-pub(super) fn max_coverage_midpoints(sorted: &SortedValues, half_width: f64, sizes: usize) -> Vec<f64> {
+pub(super) fn max_coverage_interval_midpoints(sorted: &SortedValues, half_width: f64, sizes: usize) -> Vec<f64> {
     let count = sorted.len();
-    let ends = interval_end_indices(&sorted.values, half_width);
+    let ends = interval_end_index_by_start(&sorted.values, half_width);
     let mut sum = 0.0;
     let weight_sums: Vec<f64> = std::iter::once(0.0)
         .chain(sorted.weights.iter().map(|weight| {
@@ -37,7 +37,7 @@ pub(super) fn max_coverage_midpoints(sorted: &SortedValues, half_width: f64, siz
     let mut previous_row = vec![0.0; count + 1];
     let mut is_start_rows: Vec<Vec<bool>> = Vec::new();
     for _ in 0..sizes {
-        count_work(count);
+        count_interruptible_work(count);
         let mut row = vec![0.0; count + 1];
         let mut is_start = vec![false; count];
         for index in (0..count).rev() {

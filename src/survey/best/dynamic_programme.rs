@@ -20,18 +20,18 @@
 
 use super::centre::CentreSolver;
 use super::sorted_values::PrefixSums;
-use crate::survey::interrupt::count_work;
+use crate::survey::interrupt::count_interruptible_work;
 
-/// Returns the optimal centres, ascending, of at most `sizes` runs, relative to the mean of all values.
-pub(super) fn optimal_partition_centres(sums: &PrefixSums, mut solver: impl CentreSolver, sizes: usize) -> Vec<f64> {
+/// Divides all values into at most `sizes` runs of least cost; returns their centres minus the mean, ascending.
+pub(super) fn best_run_centres_minus_mean(sums: &PrefixSums, mut solver: impl CentreSolver, sizes: usize) -> Vec<f64> {
     let count = sums.len();
-    let mut table = CostTable { sums, solver: &mut solver, previous: vec![], costs: vec![0.0], starts: vec![] };
-    table.costs.extend((1..=count).map(|to| table.solver.solve_run(sums, 0, to).1));
+    let mut table = CostRowPair { sums, solver: &mut solver, previous: vec![], costs: vec![0.0], starts: vec![] };
+    table.costs.extend((1..=count).map(|to| table.solver.run_centre_and_cost(sums, 0, to).1));
     let mut rows_of_starts = Vec::new();
     for _ in 2..sizes {
         table.previous = std::mem::replace(&mut table.costs, vec![0.0; count + 1]);
         table.starts = vec![0; count + 1];
-        table.fill_row((1, count + 1), (0, count - 1));
+        table.fill_row_for_ends((1, count + 1), (0, count - 1));
         rows_of_starts.push(std::mem::take(&mut table.starts));
     }
     let mut to = count;
@@ -39,7 +39,7 @@ pub(super) fn optimal_partition_centres(sums: &PrefixSums, mut solver: impl Cent
     if sizes > 1 {
         // The last row needs only the entry for all values.
         table.previous = std::mem::take(&mut table.costs);
-        to = table.best_last_run_start(count, (0, count - 1)).0;
+        to = table.best_last_run_start_and_cost(count, (0, count - 1)).0;
         cuts.push(to);
     }
     for starts in rows_of_starts.iter().rev() {
@@ -50,45 +50,45 @@ pub(super) fn optimal_partition_centres(sums: &PrefixSums, mut solver: impl Cent
     cuts.reverse();
     // Empty runs occur where fewer sizes cost no more.
     let runs = cuts.windows(2).filter(|run| run[0] < run[1]);
-    runs.map(|run| solver.solve_run(sums, run[0], run[1]).0).collect()
+    runs.map(|run| solver.run_centre_and_cost(sums, run[0], run[1]).0).collect()
 }
 
-/// Two rows of the dynamic programme, for k − 1 and for k runs.
-struct CostTable<'a, C> {
+/// Rows k − 1 and k of the dynamic programme that divides ascending values into runs of least cost.
+struct CostRowPair<'a, C> {
     sums: &'a PrefixSums,
     solver: &'a mut C,
-    /// Least costs `F(k − 1, j)` by the number of values j.
+    /// Least cost `F(k − 1, j)` of the first j values in at most k − 1 runs, by j.
     previous: Vec<f64>,
-    /// Least costs `F(k, j)` by the number of values j.
+    /// Least cost `F(k, j)` of the first j values in at most k runs, by j.
     costs: Vec<f64>,
-    /// Best start of the last of k runs by the number of values j.
+    /// Best start of the last of k runs of the first j values, by j.
     starts: Vec<u32>,
 }
 
-impl<C: CentreSolver> CostTable<'_, C> {
-    /// Fills row k for the half-open range `ends` of j, whose best starts lie from `min` to `max`.
-    fn fill_row(&mut self, ends: (usize, usize), (min, max): (usize, usize)) {
+impl<C: CentreSolver> CostRowPair<'_, C> {
+    /// Fills row k for the half-open range `ends` of j; the best starts of the last run lie from `min` to `max`.
+    fn fill_row_for_ends(&mut self, ends: (usize, usize), (min, max): (usize, usize)) {
         if ends.0 >= ends.1 {
             return;
         }
         let middle = usize::midpoint(ends.0, ends.1);
-        let (start, cost) = self.best_last_run_start(middle, (min, max));
+        let (start, cost) = self.best_last_run_start_and_cost(middle, (min, max));
         self.costs[middle] = cost;
         // There are fewer values than 2³².
         #[allow(clippy::cast_possible_truncation)]
         {
             self.starts[middle] = start as u32;
         }
-        self.fill_row((ends.0, middle), (min, start));
-        self.fill_row((middle + 1, ends.1), (start, max));
+        self.fill_row_for_ends((ends.0, middle), (min, start));
+        self.fill_row_for_ends((middle + 1, ends.1), (start, max));
     }
 
-    /// Returns the best start, `min` to `max`, of the last run that ends at `to`, and the cost; ties go to the first.
-    fn best_last_run_start(&mut self, to: usize, (min, max): (usize, usize)) -> (usize, f64) {
-        count_work(max.min(to - 1).saturating_sub(min) + 1);
+    /// Returns the best start, `min` to `max`, of the last run, which ends at `to`, and the cost; ties: lowest start.
+    fn best_last_run_start_and_cost(&mut self, to: usize, (min, max): (usize, usize)) -> (usize, f64) {
+        count_interruptible_work(max.min(to - 1).saturating_sub(min) + 1);
         let mut best = (min, f64::INFINITY);
         for from in min..=max.min(to - 1) {
-            let cost = self.previous[from] + self.solver.solve_run(self.sums, from, to).1;
+            let cost = self.previous[from] + self.solver.run_centre_and_cost(self.sums, from, to).1;
             if cost < best.1 {
                 best = (from, cost);
             }

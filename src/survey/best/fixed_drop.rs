@@ -1,11 +1,11 @@
 //! Best chart with a fixed drop (hip minus waist), proven optimal. Waist and hip always grow together.
 
-use super::chart::{BestChart, chart_problems};
+use super::chart::{BestChart, chart_search_problems};
 use super::loss::Loss;
-use super::one_girth::{optimal_centres, table_size_problem};
-use super::points::Points;
+use super::one_girth::{large_table_problem, optimal_scaled_centres};
+use super::points::GirthPoints;
 use super::sorted_values::SortedValues;
-use super::stabbing::stabbing_points;
+use super::stabbing::max_stabbing_points;
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
 
@@ -47,8 +47,8 @@ pub fn best_chart_fixed_drop(
     sizes: usize,
     loss: &Loss,
 ) -> Result<BestChart, Problems> {
-    let mut problems = chart_problems(waist, hip, sizes, loss);
-    problems.extend(DROP_FIELD.check("", drop, Unit::Cm));
+    let mut problems = chart_search_problems(waist, hip, sizes, loss);
+    problems.extend(DROP_FIELD.range_problem("", drop, Unit::Cm));
     let unsupported = match loss {
         Loss::Squared | Loss::Within(_) => None,
         Loss::Absolute => Some("absolute"),
@@ -60,15 +60,15 @@ pub fn best_chart_fixed_drop(
     let pairs = || waist.iter().zip(hip).map(|(waist, hip)| (*waist, hip - drop));
     let centres = if let Loss::Within(max) = *loss {
         let intervals = pairs().map(|(waist, hip)| (waist.max(hip) - max, waist.min(hip) + max));
-        stabbing_points(intervals.collect(), sizes)?
+        max_stabbing_points(intervals.collect(), sizes)?
     } else {
         let midpoints: Vec<f64> = pairs().map(|(waist, hip)| f64::midpoint(waist, hip)).collect();
-        let sorted = SortedValues::from_girths(&midpoints, None, loss);
-        Problems::ok_if_empty(table_size_problem("waist", &sorted, sizes, loss).into_iter().collect())?;
-        optimal_centres(&sorted, sizes, loss)
+        let sorted = SortedValues::from_unsorted_girths(&midpoints, None, loss);
+        Problems::ok_if_empty(large_table_problem("waist", &sorted, sizes, loss).into_iter().collect())?;
+        optimal_scaled_centres(&sorted, sizes, loss)
     };
     let centres = centres.into_iter().map(|centre| [centre, centre + drop]).collect();
-    let mut chart = BestChart::new(&Points::from_people(waist, hip, loss), centres, loss, f64::INFINITY);
+    let mut chart = BestChart::new(&GirthPoints::one_point_per_person(waist, hip, loss), centres, loss, f64::INFINITY);
     chart.bound = chart.loss;
     Ok(chart)
 }

@@ -1,19 +1,19 @@
 //! Held-out comparison: a given chart against the best chart of a training half of the people, judged on the other
 //! half.
 
-use super::chart::{BestChart, SearchSettings, best_chart, chart_problems, girth_column_problems};
+use super::chart::{BestChart, SearchSettings, best_chart, chart_search_problems, waist_and_hip_column_problems};
 use super::loss::Loss;
-use super::points::{GirthPair, Points};
+use super::points::{GirthPoints, WaistHip};
 use crate::error::Problems;
 use crate::sizes::SizeChart;
-use crate::survey::random::{CounterRng, Stream};
+use crate::survey::random::{CounterRng, RandomStream};
 
-/// Held-out comparison of a given chart and the best chart: mean losses on people used for neither chart.
+/// Comparison of a given chart with the best chart of training people: mean loss of each chart on the held-out people.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ChartComparison {
     /// Best chart of the training people.
     pub best: BestChart,
-    /// Number of training people, for whom the best chart was searched.
+    /// Number of training people, on whom the best chart was searched.
     pub learnt: usize,
     /// Number of held-out people, on whom both charts are judged.
     pub held_out: usize,
@@ -53,22 +53,22 @@ pub fn compare_charts(
     search: &SearchSettings,
 ) -> Result<ChartComparison, Problems> {
     let sizes = given.sizes().len();
-    let mut problems = chart_problems(waist, hip, sizes, loss);
+    let mut problems = chart_search_problems(waist, hip, sizes, loss);
     problems.extend(search.setting_problems());
     Problems::ok_if_empty(problems)?;
-    let mut rng = CounterRng::new(search.seed, Stream::HeldOutSplit, 0);
+    let mut rng = CounterRng::new(search.seed, RandomStream::HeldOutSplit, 0);
     let [mut training, mut held_out] = [(); 2].map(|()| (Vec::new(), Vec::new()));
     for (waist, hip) in waist.iter().zip(hip) {
-        let part = if rng.draw_uniform() < 0.5 { &mut training } else { &mut held_out };
+        let part = if rng.draw_uniform_0_to_1() < 0.5 { &mut training } else { &mut held_out };
         part.0.push(*waist);
         part.1.push(*hip);
     }
-    Problems::ok_if_empty(girth_column_problems(&held_out.0, &held_out.1, loss))?;
+    Problems::ok_if_empty(waist_and_hip_column_problems(&held_out.0, &held_out.1, loss))?;
     let best = best_chart(&training.0, &training.1, sizes, loss, search)?;
-    let people = Points::from_people(&held_out.0, &held_out.1, loss);
+    let people = GirthPoints::one_point_per_person(&held_out.0, &held_out.1, loss);
     let mean_loss = |girths: &mut dyn Iterator<Item = [f64; 2]>| {
-        let centres: Vec<GirthPair> = girths.map(|girths| girths.map(|girth| loss.scale_girth(girth))).collect();
-        people.assign_to_centres(&centres, loss).1
+        let centres: Vec<WaistHip> = girths.map(|girths| girths.map(|girth| loss.girth_on_loss_scale(girth))).collect();
+        people.assign_to_best_centres(&centres, loss).1
     };
     let best_loss = mean_loss(&mut best.sizes.iter().map(|size| [size.waist, size.hip]));
     let given_loss = mean_loss(&mut given.sizes().iter().map(|size| [size.body.waist, size.body.hip]));

@@ -31,21 +31,21 @@ pub enum Loss {
 #[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
 #[cfg_attr(feature = "python", pyo3::pyclass(frozen, get_all, eq, module = "kirtle"))]
 pub struct LogBand {
-    /// Maximum of ln(person / size) without loss, for a garment too small: from 0 to 1.
+    /// Largest ln(person / size) without loss, if the garment is too small: from 0 to 1.
     pub small: f64,
-    /// Maximum of ln(size / person) without loss, for a garment too large: from 0 to 1.
+    /// Largest ln(size / person) without loss, if the garment is too large: from 0 to 1.
     pub large: f64,
-    /// Weight of the loss of a garment too small: from 10⁻⁶ to 10⁶.
+    /// Weight of the loss if the garment is too small: from 10⁻⁶ to 10⁶.
     pub small_weight: f64,
-    /// Weight of the loss of a garment too large: from 10⁻⁶ to 10⁶.
+    /// Weight of the loss if the garment is too large: from 10⁻⁶ to 10⁶.
     pub large_weight: f64,
 }
 
 const TOLERANCE_FIELD: Field = Field::new("within", "", FieldKind::Length, (0.0, 100.0), (0.0, 100.0));
 
 impl Loss {
-    /// Builds a loss from a name: `squared`, `absolute`, `within` (with a tolerance in centimetres) or `log_band` (with
-    /// a band).
+    /// Builds a loss from a name: `squared`, `absolute`, `within` (needs a tolerance in cm) or `log_band` (needs a
+    /// band).
     ///
     /// # Errors
     /// All the [`Problems`] at once: an unknown name, a missing tolerance or band, or a tolerance or band that the
@@ -97,8 +97,8 @@ impl Loss {
         })
     }
 
-    /// Returns the factor that converts a loss from `unit` to centimetres: 1 for a loss without a unit.
-    pub(crate) fn factor_to_cm(&self, unit: Unit) -> f64 {
+    /// Returns the factor that converts a loss in `unit` to (square) centimetres; 1 for a loss without a unit.
+    pub(crate) fn loss_factor_to_cm(&self, unit: Unit) -> f64 {
         match self {
             Loss::Squared => unit.cm_per_unit() * unit.cm_per_unit(),
             Loss::Absolute => unit.cm_per_unit(),
@@ -109,37 +109,37 @@ impl Loss {
     pub(super) fn parameter_problems(&self) -> Vec<Problem> {
         match self {
             Loss::Squared | Loss::Absolute => vec![],
-            Loss::Within(tolerance) => TOLERANCE_FIELD.check("loss.", *tolerance, Unit::Cm).into_iter().collect(),
-            Loss::LogBand(band) => band.number_problems("loss."),
+            Loss::Within(max) => TOLERANCE_FIELD.range_problem("loss.", *max, Unit::Cm).into_iter().collect(),
+            Loss::LogBand(band) => band.range_problems("loss."),
         }
     }
 
     /// Converts a girth to the loss scale, on which the loss depends only on differences: the logarithm for a band,
     /// else the girth. Girths below 0.001 cm count as 0.001 cm in the logarithm.
-    pub(super) fn scale_girth(&self, girth: f64) -> f64 {
+    pub(super) fn girth_on_loss_scale(&self, girth: f64) -> f64 {
         if matches!(self, Loss::LogBand(_)) { libm::log(girth.max(1e-3)) } else { girth }
     }
 
     /// Converts a value on the loss scale back to a girth in centimetres.
-    pub(super) fn unscale_girth(&self, scaled: f64) -> f64 {
+    pub(super) fn girth_of_loss_scale(&self, scaled: f64) -> f64 {
         if matches!(self, Loss::LogBand(_)) { libm::exp(scaled) } else { scaled }
     }
 
-    /// Returns the loss for a difference, person minus size, on the loss scale.
+    /// Returns the loss of one girth for a difference, person minus size, on the loss scale.
     #[inline]
-    pub(super) fn of_difference(&self, difference: f64) -> f64 {
+    pub(super) fn loss_of_difference(&self, difference: f64) -> f64 {
         match self {
             Loss::Squared => difference * difference,
             Loss::Absolute => difference.abs(),
             Loss::Within(max) => f64::from(u8::from(difference.abs() > max + EQUALITY_TOLERANCE_CM)),
-            Loss::LogBand(band) => band.of_difference(difference),
+            Loss::LogBand(band) => band.loss_of_log_difference(difference),
         }
     }
 
     /// Returns the loss of one person for the differences in waist and in hip, person minus size, on the loss scale.
     #[inline]
-    pub(super) fn of_differences(&self, waist: f64, hip: f64) -> f64 {
-        let (waist, hip) = (self.of_difference(waist), self.of_difference(hip));
+    pub(super) fn loss_of_waist_and_hip_differences(&self, waist: f64, hip: f64) -> f64 {
+        let (waist, hip) = (self.loss_of_difference(waist), self.loss_of_difference(hip));
         if matches!(self, Loss::Within(_)) { waist.max(hip) } else { waist + hip }
     }
 }
@@ -160,11 +160,11 @@ impl LogBand {
     /// assert_eq!(problems.to_string(), "band.large: -0.03 is below the minimum of 0");
     /// ```
     pub fn check(&self) -> Result<(), Problems> {
-        Problems::ok_if_empty(self.number_problems("band."))
+        Problems::ok_if_empty(self.range_problems("band."))
     }
 
-    /// Returns a problem for each number out of range, with `path` in front of the field's name.
-    fn number_problems(&self, path: &str) -> Vec<Problem> {
+    /// Returns a problem for each number of the band out of range, with `path` in front of the field's name.
+    fn range_problems(&self, path: &str) -> Vec<Problem> {
         let (band, weight) = ((0.0, 1.0), (1e-6, 1e6));
         let rows = [
             ("small", band, self.small),
@@ -172,23 +172,23 @@ impl LogBand {
             ("small_weight", weight, self.small_weight),
             ("large_weight", weight, self.large_weight),
         ];
-        let check =
-            |(name, range, value)| Field::new(name, "", FieldKind::Ratio, range, range).check(path, value, Unit::Cm);
-        rows.into_iter().filter_map(check).collect()
+        let field = |name, range| Field::new(name, "", FieldKind::Ratio, range, range);
+        let numbers = rows.into_iter();
+        numbers.filter_map(|(name, range, value)| field(name, range).range_problem(path, value, Unit::Cm)).collect()
     }
 
-    /// Returns the loss for the difference of logarithms, person minus size.
+    /// Returns the loss of one girth for the difference of logarithms, person's girth minus size's girth.
     #[inline]
-    fn of_difference(&self, difference: f64) -> f64 {
+    fn loss_of_log_difference(&self, difference: f64) -> f64 {
         let (small, large) = ((difference - self.small).max(0.0), (-difference - self.large).max(0.0));
         self.small_weight * small * small + self.large_weight * large * large
     }
 }
 
-/// Returns the index and the value of the least loss among pairs of loss and distance to the centre. A tie goes to the
-/// smaller distance, then to the last pair.
+/// Returns the index and the loss of the pair with the least loss. A pair is a loss and the distance to the centre. A
+/// tie goes to the smaller distance, then to the last pair.
 #[inline]
-pub(super) fn least_loss(losses: impl Iterator<Item = (f64, f64)>) -> (u32, f64) {
+pub(super) fn index_and_value_of_least_loss(losses: impl Iterator<Item = (f64, f64)>) -> (u32, f64) {
     let (mut index, mut min) = (0, (f64::INFINITY, f64::INFINITY));
     for (next, k) in losses.zip(0..) {
         if next.0 < min.0 || (next.0 <= min.0 && next.1 <= min.1) {

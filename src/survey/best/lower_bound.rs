@@ -3,18 +3,18 @@
 use std::collections::BTreeMap;
 
 use super::loss::Loss;
-use super::one_girth::{optimal_loss, table_size_problem};
-use super::points::Points;
+use super::one_girth::{large_table_problem, least_mean_loss};
+use super::points::GirthPoints;
 use super::sorted_values::SortedValues;
 use crate::error::Problems;
 use crate::survey::ease_bounds::EQUALITY_TOLERANCE_CM;
-use crate::survey::interrupt::count_work;
+use crate::survey::interrupt::count_interruptible_work;
 
-/// Number of histograms tried. Each has half the bin side of the previous histogram.
-const HISTOGRAM_COUNT: i32 = 10;
+/// Number of halvings of the bin side. The density bound is computed after each, and the largest is used.
+const MAX_BIN_HALVINGS: i32 = 10;
 
-/// Number of integration steps over the radius per bin side.
-const INTEGRATION_STEPS_PER_BIN: f64 = 8.0;
+/// Number of integration steps of the density bound over a radius of one bin side.
+const RADIUS_STEPS_PER_BIN_SIDE: f64 = 8.0;
 
 /// Returns a lower bound on the mean loss of every chart of k sizes: the larger of a one-girth bound and a density
 /// bound.
@@ -27,58 +27,58 @@ const INTEGRATION_STEPS_PER_BIN: f64 = 8.0;
 /// the m fullest bins. Then at least the share 1 − T(k × N(s)) of people has a loss above s. The mean loss is the
 /// integral of the share over s, and therefore at least the integral of 1 − T(k × N(s)). Every bin side gives a valid
 /// bound, and the largest bound is used: small bins fit the region closely, large bins suffer less from sampling noise.
-fn lower_bound(people: &Points, girths: &[SortedValues; 2], sizes: usize, loss: &Loss) -> f64 {
-    let [waist, hip] = girths.each_ref().map(|sorted| optimal_loss(sorted, sizes, loss));
+fn mean_loss_lower_bound(people: &GirthPoints, girths: &[SortedValues; 2], sizes: usize, loss: &Loss) -> f64 {
+    let [waist, hip] = girths.each_ref().map(|sorted| least_mean_loss(sorted, sizes, loss));
     let one_girth = if matches!(loss, Loss::Within(_)) { waist.max(hip) } else { waist + hip };
     let range = |sorted: &SortedValues| sorted.values[sorted.len() - 1] - sorted.values[0];
     let widest = girths.iter().map(range).fold(0.0, f64::max);
     let whole = if let Loss::Within(max) = loss { 2.0 * (max + EQUALITY_TOLERANCE_CM) } else { widest };
-    let bin_sides = (1..=HISTOGRAM_COUNT).map(|halvings| whole / f64::from(1 << halvings)).filter(|side| *side > 0.0);
-    bin_sides.map(|side| Histogram::new(people, side).density_bound(sizes, loss)).fold(one_girth, f64::max)
+    let bin_sides = (1..=MAX_BIN_HALVINGS).map(|halvings| whole / f64::from(1 << halvings)).filter(|side| *side > 0.0);
+    bin_sides.map(|side| WaistHipHistogram::new(people, side).density_bound(sizes, loss)).fold(one_girth, f64::max)
 }
 
-/// Input of a search for a chart by waist and hip.
-pub(super) struct SearchInput {
+/// People and lower bound from which a search for a chart by waist and hip starts.
+pub(super) struct ChartSearchInput {
     /// People with girths rounded to the search grid, merged into weighted points.
-    pub(super) grid_points: Points,
+    pub(super) grid_points: GirthPoints,
     /// People with unrounded girths.
-    pub(super) people: Points,
+    pub(super) people: GirthPoints,
     /// Lower bound on the mean loss of every chart with the requested number of sizes.
-    pub(super) lower_bound: f64,
+    pub(super) bound: f64,
 }
 
-impl SearchInput {
-    /// Prepares a search, or returns a problem if the task is too large.
+impl ChartSearchInput {
+    /// Rounds the people to the search grid and computes the lower bound; returns a problem if there is too much work.
     pub(super) fn new(waist: &[f64], hip: &[f64], sizes: usize, loss: &Loss, step: f64) -> Result<Self, Problems> {
-        let girths = [waist, hip].map(|girths| SortedValues::from_girths(girths, None, loss));
+        let girths = [waist, hip].map(|girths| SortedValues::from_unsorted_girths(girths, None, loss));
         let named_girths = ["waist", "hip"].into_iter().zip(&girths);
-        let problems = named_girths.filter_map(|(name, sorted)| table_size_problem(name, sorted, sizes, loss));
+        let problems = named_girths.filter_map(|(name, sorted)| large_table_problem(name, sorted, sizes, loss));
         Problems::ok_if_empty(problems.collect())?;
-        let grid_points = Points::on_grid(waist, hip, step, loss);
-        let people = Points::from_people(waist, hip, loss);
-        let lower_bound = lower_bound(&people, &girths, sizes, loss);
-        Ok(Self { grid_points, people, lower_bound })
+        let grid_points = GirthPoints::merged_on_grid(waist, hip, step, loss);
+        let people = GirthPoints::one_point_per_person(waist, hip, loss);
+        let bound = mean_loss_lower_bound(&people, &girths, sizes, loss);
+        Ok(Self { grid_points, people, bound })
     }
 }
 
-/// Histogram of people in the waist-hip plane with square bins.
-struct Histogram {
+/// Histogram of people in the waist-hip plane, with square bins on the loss scale.
+struct WaistHipHistogram {
     /// Side of a bin, on the loss scale.
     side: f64,
     /// Cumulative shares of people: entry m − 1 is the share in the m fullest bins.
     cumulative_shares: Vec<f64>,
 }
 
-impl Histogram {
-    /// Counts people by bin and accumulates the shares, fullest bin first.
-    fn new(people: &Points, side: f64) -> Self {
+impl WaistHipHistogram {
+    /// Counts the people in each bin and computes the cumulative shares, fullest bin first.
+    fn new(people: &GirthPoints, side: f64) -> Self {
         let mut weight_by_bin: BTreeMap<[i64; 2], f64> = BTreeMap::new();
         for (girths, weight) in people.girths.iter().zip(&people.weights) {
             // The factor widens the bins slightly, so that rounding moves no person across an edge.
             #[allow(clippy::cast_possible_truncation)]
             let bin = girths.map(|girth| (girth / side * (1.0 - 1e-12)).floor() as i64);
             *weight_by_bin.entry(bin).or_default() += weight;
-            count_work(10);
+            count_interruptible_work(10);
         }
         let mut weights: Vec<f64> = weight_by_bin.into_values().collect();
         weights.sort_unstable_by(|a, b| b.total_cmp(a));
@@ -91,27 +91,27 @@ impl Histogram {
         Self { side, cumulative_shares: cumulative_shares.collect() }
     }
 
-    /// Returns the maximum share of people in `sizes` regions of which each meets at most `bins` bins.
-    fn max_share_of_people(&self, sizes: usize, bins: f64) -> f64 {
+    /// Returns the largest share of people, from 0 to 1, in `sizes` regions that meet at most `bins` bins each.
+    fn max_share_of_people_in_regions(&self, sizes: usize, bins: f64) -> f64 {
         #[allow(clippy::cast_precision_loss, clippy::cast_possible_truncation, clippy::cast_sign_loss)]
         let count = (sizes as f64 * bins.floor()).min(self.cumulative_shares.len() as f64) as usize;
         count.checked_sub(1).map_or(0.0, |last| self.cumulative_shares[last])
     }
 
-    /// Returns the density bound on the mean loss of every chart with `sizes` sizes.
+    /// Returns a lower bound on the mean loss of every chart with `sizes` sizes, from the shares of the fullest bins.
     fn density_bound(&self, sizes: usize, loss: &Loss) -> f64 {
         if let Loss::Within(max) = loss {
             // An interval of n bin sides meets at most n + 1 bins.
             let bins = (2.0 * (max + EQUALITY_TOLERANCE_CM) / self.side).round() + 1.0;
-            return 1.0 - self.max_share_of_people(sizes, bins * bins);
+            return 1.0 - self.max_share_of_people_in_regions(sizes, bins * bins);
         }
         let mut bound = 0.0;
         let (mut radius, mut previous_loss) = (0.0, 0.0);
         // The integrand decreases, so that its value at the end of each step bounds the integral from below.
         loop {
-            radius += self.side / INTEGRATION_STEPS_PER_BIN;
-            let (loss_at_radius, bins) = self.loss_and_bins_at(radius, loss);
-            let share_above = 1.0 - self.max_share_of_people(sizes, bins);
+            radius += self.side / RADIUS_STEPS_PER_BIN_SIDE;
+            let (loss_at_radius, bins) = self.loss_and_max_bins_at_radius(radius, loss);
+            let share_above = 1.0 - self.max_share_of_people_in_regions(sizes, bins);
             if share_above <= 0.0 {
                 return bound;
             }
@@ -125,7 +125,7 @@ impl Histogram {
     /// A bin that meets a region lies inside the region grown by the bin's diameter. The diameter is √2 sides in the
     /// metric of squared loss, whose region is a disc, and 2 sides in the metric of absolute loss, whose region is a
     /// diamond.
-    fn loss_and_bins_at(&self, radius: f64, loss: &Loss) -> (f64, f64) {
+    fn loss_and_max_bins_at_radius(&self, radius: f64, loss: &Loss) -> (f64, f64) {
         let sides = radius / self.side;
         let square = |value: f64| value * value;
         match loss {

@@ -36,7 +36,7 @@ mod stabbing;
 
 pub use chart::{BestChart, BestChartSize, SearchSettings, best_chart};
 pub use fixed_drop::best_chart_fixed_drop;
-pub use fixed_steps::{FixedSteps, best_chart_fixed_steps};
+pub use fixed_steps::{SizeSteps, best_chart_fixed_steps};
 pub use held_out_comparison::{ChartComparison, compare_charts};
 pub use loss::{LogBand, Loss};
 pub use one_girth::{BestSize, BestSizes, best_sizes};

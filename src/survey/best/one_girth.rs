@@ -1,29 +1,29 @@
 //! Best sizes by one girth: the k sizes with the least mean loss, proven optimal.
 
-use super::centre::{BandSolver, MeanSolver, MedianSolver};
-use super::coverage::max_coverage_midpoints;
-use super::dynamic_programme::optimal_partition_centres;
-use super::loss::{Loss, least_loss};
+use super::centre::{AbsoluteLossSolver, LogBandSolver, SquaredLossSolver};
+use super::coverage::max_coverage_interval_midpoints;
+use super::dynamic_programme::best_run_centres_minus_mean;
+use super::loss::{Loss, index_and_value_of_least_loss};
 use super::sorted_values::{PrefixSums, SortedValues};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
 use crate::survey::fit::column_length_problem;
-use crate::survey::interrupt::count_work;
+use crate::survey::interrupt::count_interruptible_work;
 
 const MAX_SIZES: f64 = 100.0;
 
-/// Maximum of distinct values × sizes; the table then takes half a gigabyte.
+/// Maximum of distinct values × sizes, at which the table of the dynamic programme takes half a gigabyte.
 const MAX_VALUES_TIMES_SIZES: usize = 100_000_000;
 
-/// Maximum of distinct values × sizes for [`Loss::LogBand`], where each centre takes an iteration.
-const MAX_BAND_VALUES_TIMES_SIZES: usize = 2_000_000;
+/// Maximum of distinct values × sizes for [`Loss::LogBand`], which finds every centre by iteration.
+const MAX_LOG_BAND_VALUES_TIMES_SIZES: usize = 2_000_000;
 
-/// Sizes by one girth with the least mean loss.
+/// Sizes by one girth that together have the least mean loss, and that loss.
 #[derive(Clone, Debug, PartialEq)]
 pub struct BestSizes {
     /// Sizes in ascending order: at most the requested number, fewer if more sizes do not lower the loss.
     pub sizes: Vec<BestSize>,
-    /// Mean loss over the weighted values.
+    /// Mean loss of the values, each weighted and in the size with the least loss.
     pub loss: f64,
 }
 
@@ -33,15 +33,15 @@ pub struct BestSizes {
 pub struct BestSize {
     /// Girth of the size, in centimetres.
     pub centre: f64,
-    /// Smallest girth assigned to the size, in centimetres; NaN if no girth is.
+    /// Smallest girth assigned to the size, in centimetres; NaN if no girth is assigned.
     pub min: f64,
-    /// Largest girth assigned to the size, in centimetres; NaN if no girth is.
+    /// Largest girth assigned to the size, in centimetres; NaN if no girth is assigned.
     pub max: f64,
-    /// Share of the total weight assigned to the size, from 0 to 1.
+    /// Share of the total weight of the people assigned to the size, from 0 to 1.
     pub share: f64,
 }
 
-/// Finds the sizes by one girth with the least mean loss: exactly optimal, apart from rounding.
+/// Finds the k sizes by one girth with the least mean loss: exactly optimal, apart from rounding.
 ///
 /// The cost for n distinct values is `O(sizes × n × log n)`, and `O(sizes × n)` for [`Loss::Within`]. Each value has
 /// one weight; without `weights`, every weight is 1.
@@ -72,27 +72,27 @@ pub struct BestSize {
 /// # Ok::<(), kirtle::Problems>(())
 /// ```
 pub fn best_sizes(values: &[f64], weights: Option<&[f64]>, sizes: usize, loss: &Loss) -> Result<BestSizes, Problems> {
-    let mut problems = sizes_and_loss_problems(sizes, loss);
-    problems.extend(girths_problem("values", values, loss));
+    let mut problems = size_count_and_loss_problems(sizes, loss);
+    problems.extend(first_girth_problem("values", values, loss));
     problems.extend(weights.and_then(|weights| column_length_problem("weights", weights.len(), values.len())));
     problems.extend(weights.and_then(|weights| first_range_problem("weights", weights, (1e-6, 1e9), FieldKind::Ratio)));
     Problems::ok_if_empty(problems)?;
-    let sorted = SortedValues::from_girths(values, weights, loss);
-    Problems::ok_if_empty(table_size_problem("values", &sorted, sizes, loss).into_iter().collect())?;
-    Ok(BestSizes::new(&sorted, &optimal_centres(&sorted, sizes, loss), loss))
+    let sorted = SortedValues::from_unsorted_girths(values, weights, loss);
+    Problems::ok_if_empty(large_table_problem("values", &sorted, sizes, loss).into_iter().collect())?;
+    Ok(BestSizes::new(&sorted, &optimal_scaled_centres(&sorted, sizes, loss), loss))
 }
 
-/// Returns the problems of the number of sizes and of the loss parameters.
-pub(super) fn sizes_and_loss_problems(sizes: usize, loss: &Loss) -> Vec<Problem> {
+/// Returns the problems of the requested number of sizes and of the loss parameters.
+pub(super) fn size_count_and_loss_problems(sizes: usize, loss: &Loss) -> Vec<Problem> {
     #[allow(clippy::cast_precision_loss)]
     let count = sizes as f64;
     let range = (1.0, MAX_SIZES);
-    let sizes = Field::new("sizes", "", FieldKind::Ratio, range, range).check("", count, Unit::Cm);
+    let sizes = Field::new("sizes", "", FieldKind::Ratio, range, range).range_problem("", count, Unit::Cm);
     sizes.into_iter().chain(loss.parameter_problems()).collect()
 }
 
-/// Returns a problem if there are no values, or the problem of the first value out of range.
-pub(super) fn girths_problem(field: &str, values: &[f64], loss: &Loss) -> Option<Problem> {
+/// Returns a problem if there are no girths, or if a girth is out of range: then for the first such girth only.
+pub(super) fn first_girth_problem(field: &str, values: &[f64], loss: &Loss) -> Option<Problem> {
     if values.is_empty() {
         return Some(Problem::new(Code::TooFew, field).with_value("0 numbers").with_limit("1 number"));
     }
@@ -102,47 +102,51 @@ pub(super) fn girths_problem(field: &str, values: &[f64], loss: &Loss) -> Option
 
 fn first_range_problem(field: &str, values: &[f64], range: (f64, f64), kind: FieldKind) -> Option<Problem> {
     let index = values.iter().position(|value| !(range.0..=range.1).contains(value))?;
-    Field::new("", "", kind, range, range).check(&format!("{field}[{index}]"), values[index], Unit::Cm)
+    Field::new("", "", kind, range, range).range_problem(&format!("{field}[{index}]"), values[index], Unit::Cm)
 }
 
-/// Returns a problem if the table of the dynamic programme would be too large.
-pub(super) fn table_size_problem(field: &str, sorted: &SortedValues, sizes: usize, loss: &Loss) -> Option<Problem> {
-    let max = if matches!(loss, Loss::LogBand(_)) { MAX_BAND_VALUES_TIMES_SIZES } else { MAX_VALUES_TIMES_SIZES };
-    Problem::too_many(field, sorted.len() * sizes, max, "distinct values times sizes")
+/// Returns a problem if distinct values × sizes exceed the maximum for the table of the dynamic programme.
+pub(super) fn large_table_problem(field: &str, sorted: &SortedValues, sizes: usize, loss: &Loss) -> Option<Problem> {
+    let max = if matches!(loss, Loss::LogBand(_)) { MAX_LOG_BAND_VALUES_TIMES_SIZES } else { MAX_VALUES_TIMES_SIZES };
+    Problem::if_too_many(field, sorted.len() * sizes, max, "distinct values times sizes")
 }
 
-/// Returns the centres with the least mean loss, ascending, on the loss scale.
-pub(super) fn optimal_centres(sorted: &SortedValues, sizes: usize, loss: &Loss) -> Vec<f64> {
+/// Returns the centres of the `sizes` sizes with the least mean loss of sorted values, ascending, on the loss scale.
+pub(super) fn optimal_scaled_centres(sorted: &SortedValues, sizes: usize, loss: &Loss) -> Vec<f64> {
     let sums = PrefixSums::new(sorted);
     let centres = match *loss {
-        Loss::Within(max) => return max_coverage_midpoints(sorted, max, sizes),
+        Loss::Within(max) => return max_coverage_interval_midpoints(sorted, max, sizes),
         _ if sorted.len() <= sizes => return sorted.values.clone(),
-        Loss::Squared => optimal_partition_centres(&sums, MeanSolver, sizes),
-        Loss::Absolute => optimal_partition_centres(&sums, MedianSolver::default(), sizes),
-        Loss::LogBand(band) => optimal_partition_centres(&sums, BandSolver::new(band), sizes),
+        Loss::Squared => best_run_centres_minus_mean(&sums, SquaredLossSolver, sizes),
+        Loss::Absolute => best_run_centres_minus_mean(&sums, AbsoluteLossSolver::default(), sizes),
+        Loss::LogBand(band) => best_run_centres_minus_mean(&sums, LogBandSolver::new(band), sizes),
     };
     centres.into_iter().map(|centre| centre + sums.mean).collect()
 }
 
-/// Returns the least mean loss of sorted values in k sizes.
-pub(super) fn optimal_loss(sorted: &SortedValues, sizes: usize, loss: &Loss) -> f64 {
-    BestSizes::new(sorted, &optimal_centres(sorted, sizes, loss), loss).loss
+/// Returns the mean loss of sorted weighted values in the optimal `sizes` sizes by one girth.
+pub(super) fn least_mean_loss(sorted: &SortedValues, sizes: usize, loss: &Loss) -> f64 {
+    BestSizes::new(sorted, &optimal_scaled_centres(sorted, sizes, loss), loss).loss
 }
 
 impl BestSizes {
-    /// Assigns the values to the centres and summarises each size.
+    /// Assigns each value to the centre with the least loss; computes range and share of each size and the mean loss.
     fn new(sorted: &SortedValues, centres: &[f64], loss: &Loss) -> Self {
         let total: f64 = sorted.weights.iter().sum();
-        let size =
-            |centre: &f64| BestSize { centre: loss.unscale_girth(*centre), min: f64::NAN, max: f64::NAN, share: 0.0 };
+        let size = |centre: &f64| BestSize {
+            centre: loss.girth_of_loss_scale(*centre),
+            min: f64::NAN,
+            max: f64::NAN,
+            share: 0.0,
+        };
         let mut best = Self { sizes: centres.iter().map(size).collect(), loss: 0.0 };
         for (value, weight) in sorted.values.iter().zip(&sorted.weights) {
-            count_work(centres.len());
-            let loss_and_distance = |centre: &f64| (loss.of_difference(value - centre), (value - centre).abs());
-            let (assigned, min) = least_loss(centres.iter().map(loss_and_distance));
+            count_interruptible_work(centres.len());
+            let loss_and_distance = |centre: &f64| (loss.loss_of_difference(value - centre), (value - centre).abs());
+            let (assigned, min) = index_and_value_of_least_loss(centres.iter().map(loss_and_distance));
             best.loss += weight * min;
             let size = &mut best.sizes[assigned as usize];
-            let girth = loss.unscale_girth(*value);
+            let girth = loss.girth_of_loss_scale(*value);
             size.share += weight;
             // `min` and `max` return the number if the other operand is NaN.
             (size.min, size.max) = (size.min.min(girth), size.max.max(girth));

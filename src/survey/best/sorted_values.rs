@@ -11,10 +11,10 @@ pub(super) struct SortedValues {
 
 impl SortedValues {
     /// Sorts girths on the loss scale and merges equal values by adding their weights; the default weight is 1.
-    pub(super) fn from_girths(girths: &[f64], weights: Option<&[f64]>, loss: &Loss) -> Self {
+    pub(super) fn from_unsorted_girths(girths: &[f64], weights: Option<&[f64]>, loss: &Loss) -> Self {
         let weight = |row: usize| weights.map_or(1.0, |weights| weights[row]);
         let mut pairs: Vec<(f64, f64)> =
-            girths.iter().enumerate().map(|(row, girth)| (loss.scale_girth(*girth), weight(row))).collect();
+            girths.iter().enumerate().map(|(row, girth)| (loss.girth_on_loss_scale(*girth), weight(row))).collect();
         // Sorted by weight, too, so that rounding in the sums does not depend on the order of the people.
         pairs.sort_unstable_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)));
         let mut sorted = Self { values: Vec::new(), weights: Vec::new() };
@@ -79,27 +79,27 @@ impl PrefixSums {
         self.weights[to] - self.weights[from]
     }
 
-    /// Returns the sum of weight × value over a run.
+    /// Returns the sum of weight × value over the run `from..to`; values are minus the mean.
     #[inline]
-    pub(super) fn value_sum(&self, from: usize, to: usize) -> f64 {
+    pub(super) fn run_value_sum(&self, from: usize, to: usize) -> f64 {
         self.value_sums[to] - self.value_sums[from]
     }
 
-    /// Returns the sum of weight × value² over a run.
+    /// Returns the sum of weight × value² over the run `from..to`; values are minus the mean.
     #[inline]
-    pub(super) fn square_sum(&self, from: usize, to: usize) -> f64 {
+    pub(super) fn run_square_sum(&self, from: usize, to: usize) -> f64 {
         self.square_sums[to] - self.square_sums[from]
     }
 
     /// Returns the index of a run's weighted median: the first value at which the cumulative weight reaches half.
-    pub(super) fn median_index(&self, from: usize, to: usize) -> usize {
+    pub(super) fn weighted_median_index(&self, from: usize, to: usize) -> usize {
         let half = f64::midpoint(self.weights[from], self.weights[to]);
         from + self.weights[from + 1..to].partition_point(|sum| *sum < half)
     }
 
     /// Returns whether an index of a run lies before the run's weighted median.
     #[inline]
-    pub(super) fn is_before_median(&self, index: usize, from: usize, to: usize) -> bool {
+    pub(super) fn is_before_weighted_median(&self, index: usize, from: usize, to: usize) -> bool {
         index + 1 < to && self.weights[index + 1] < f64::midpoint(self.weights[from], self.weights[to])
     }
 }

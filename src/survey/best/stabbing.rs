@@ -2,24 +2,24 @@
 
 use crate::error::{Problem, Problems};
 use crate::survey::ease_bounds::EQUALITY_TOLERANCE_CM;
-use crate::survey::interrupt::count_work;
+use crate::survey::interrupt::count_interruptible_work;
 
-/// Maximum number of distinct upper ends: the work grows with the square of the number.
-const MAX_DISTINCT_ENDS: usize = 4000;
+/// Maximum number of distinct upper ends of the intervals to stab; the work grows with the square of the number.
+const MAX_DISTINCT_UPPER_ENDS: usize = 4000;
 
-/// Returns at most `sizes` points, ascending, that stab the most intervals. An interval is a pair of lower and upper
-/// end; a pair with the upper end below the lower end is empty and never stabbed.
+/// Returns at most `sizes` points, ascending, that stab (lie in) the most intervals. An interval is a pair of lower and
+/// upper end; a pair with the upper end below the lower end is empty and never stabbed.
 ///
 /// Some optimum has every point at an upper end, because moving a point up to the next upper end leaves no interval.
 /// Let `F(k, j)` be the maximum number of intervals stabbed by `k` points of which end `j` is the last. Then `F(k, j)`
 /// is the maximum over ends i < j of `F(k − 1, i)` plus the number of intervals that contain `j` but not `i`. An
 /// interval that contains `j` and an earlier point also contains `i`, because `i` lies between both points.
-pub(super) fn stabbing_points(mut intervals: Vec<(f64, f64)>, sizes: usize) -> Result<Vec<f64>, Problems> {
+pub(super) fn max_stabbing_points(mut intervals: Vec<(f64, f64)>, sizes: usize) -> Result<Vec<f64>, Problems> {
     intervals.retain(|(min, max)| *min <= max + EQUALITY_TOLERANCE_CM);
     let mut ends: Vec<f64> = intervals.iter().map(|(_, max)| *max).collect();
     ends.sort_unstable_by(f64::total_cmp);
     ends.dedup_by(|next, kept| *next <= *kept + EQUALITY_TOLERANCE_CM);
-    let problem = Problem::too_many("waist", ends.len(), MAX_DISTINCT_ENDS, "distinct ends");
+    let problem = Problem::if_too_many("waist", ends.len(), MAX_DISTINCT_UPPER_ENDS, "distinct ends");
     Problems::ok_if_empty(problem.into_iter().collect())?;
     let count = ends.len();
     // For each end j: the first ends of the intervals whose last end is j.
@@ -35,7 +35,7 @@ pub(super) fn stabbing_points(mut intervals: Vec<(f64, f64)>, sizes: usize) -> R
     let mut stabbed = vec![vec![0.0_f64; count]; sizes];
     let mut previous = vec![vec![count; count]; sizes];
     for to in 0..count {
-        count_work(to * sizes);
+        count_interruptible_work(to * sizes);
         let by_one_point: f64 = containing[..=to].iter().sum();
         for row in &mut stabbed {
             row[to] = by_one_point;
