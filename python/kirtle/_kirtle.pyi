@@ -50,8 +50,7 @@ class Alteration:
         """
     def save(self, /, path: str | PathLike[str], *, paper: str = "A4", unit: str = "cm") -> None:
         """
-        Write the drawing of the alteration to a file that ends with `.pdf` or `.svg`. A failed call leaves no partial
-        file.
+        Write the drawing of the alteration to a `.pdf` or `.svg` file. A failed call leaves no partial file.
 
         Raises `InputError` for another file name or unsuitable paper, and `OSError` if writing fails.
         """
@@ -63,8 +62,7 @@ class Alteration:
         """
     def to_dict(self, /, unit: str = "cm") -> dict[str, Any]:
         """
-        Convert the alteration to a dict: instructions, steps, cost, verdict and altered outlines, with lengths in
-        `unit`.
+        Convert the alteration to a dict: instructions, steps, cost, verdict and altered outlines, lengths in `unit`.
         """
     @property
     def verdict(self, /) -> str:
@@ -159,8 +157,7 @@ class BestSizes:
     @property
     def sizes(self, /) -> list[tuple[float, float, float, float]]:
         """
-        Girth of each size, minimum and maximum girth of the people assigned to the size, and share of the people,
-        from 0 to 1.
+        For each size: girth, minimum and maximum girth of its people, and their share of all measured, from 0 to 1.
         """
     def to_dict(self, /) -> dict[str, Any]:
         """
@@ -305,8 +302,7 @@ class ChartComparison:
     @property
     def sizes(self, /) -> list[tuple[float, float, float]]:
         """
-        Waist and hip of each size of the best chart, and share of the people of the optimisation assigned to the
-        size, from 0 to 1.
+        For each size of the best chart: waist, hip, and share of the `learnt` people who are assigned to it.
         """
     def to_dict(self, /) -> dict[str, Any]:
         """
@@ -328,9 +324,8 @@ class ChartFit(Rows):
     """
     Fit of a chart on people: counts, and an Arrow table with one row for each person.
 
-    Each row has `size`, `ease_left_waist`, `ease_left_hip`, `serves` and `excess`, and `ease_left_high_hip` if the
-    people have a high hip. Ease left is the garment's girth minus the body's girth; the excess is the largest violation
-    of a bound. Lengths are in `unit`.
+    Each row has `size`, `serves`, `excess`, `ease_left_waist`, `ease_left_hip` and, if measured, `ease_left_high_hip`.
+    Ease left is the garment's girth minus the body's girth; excess is the largest violation of a bound; both in `unit`.
     """
     def __repr__(self, /) -> str: ...
     @property
@@ -385,8 +380,7 @@ class ChartFit(Rows):
         """
         Return the people with the largest violations of bounds, the largest violation first.
 
-        Each item is the row number of a person, from 0, and the largest violation of a bound, in `unit`. The list has
-        at most `max` items.
+        Each item is a person's row number, from 0, and largest violation, in `unit`. The list has at most `max` items.
         """
 
 @final
@@ -406,7 +400,7 @@ class Check:
     @property
     def at_least(self, /) -> bool:
         """
-        Whether every value of at least `expected` holds.
+        Whether `expected` is a minimum, so that the check also holds for any greater value.
         """
     @property
     def expected(self, /) -> float:
@@ -416,7 +410,7 @@ class Check:
     @property
     def holds(self, /) -> bool:
         """
-        Whether the measured value is as expected.
+        Whether the check holds: the measured value is as expected within the tolerance, or reaches the minimum.
         """
     @property
     def measured(self, /) -> float:
@@ -470,7 +464,7 @@ class Choice:
     @property
     def advised(self, /) -> SizeDifference | None:
         """
-        Smallest size whose waist and hip are at most 0.5 cm below the body's; null if no size is large enough.
+        Smallest size with waist and hip at most 0.5 cm smaller than the body's; null if no size is large enough.
         """
     @property
     def hip(self, /) -> SizeDifference:
@@ -480,12 +474,12 @@ class Choice:
     @property
     def outside(self, /) -> bool:
         """
-        Whether the body's waist or hip is smaller than the smallest size or larger than the largest size.
+        Whether the body's waist or hip is outside the chart: below the smallest or above the largest size.
         """
     @property
     def overall(self, /) -> SizeDifference:
         """
-        Size for which the larger of waist difference and hip difference is smallest.
+        Size whose larger deviation from the body, at waist or hip, is smallest.
         """
     def to_dict(self, /) -> dict[str, Any]:
         """
@@ -864,8 +858,8 @@ class Draft:
         """
         Compute the standard error of every quantity of the draft, and an error ellipse for every point.
 
-        `errors` are the standard errors of the inputs. They are propagated to first order, by the exact derivatives.
-        All lengths are in `unit`.
+        `errors` are the standard errors of inputs, propagated to first order by exact derivatives. Lengths are in
+        `unit`.
 
         Raises `InputError` for an unknown name of an input.
 
@@ -1033,8 +1027,8 @@ class Edge:
     @property
     def points(self, /) -> list[list[float]]:
         """
-        Points (x, y) in the direction of the outline: the two ends of a straight line, or the four control points
-        of a cubic Bézier curve.
+        Points (x, y) along the outline: two ends of a straight line, or four control points of a cubic Bézier
+        curve.
         """
     @property
     def role(self, /) -> str:
@@ -1070,7 +1064,7 @@ class Ellipse:
     @staticmethod
     def growth(probability: SupportsFloat | SupportsIndex) -> float:
         """
-        Return the factor by which the half axes grow to an ellipse that contains the point with a probability.
+        Return the factor for the half axes at which the ellipse contains the point with the given probability.
 
         The factor holds for normally distributed errors. The probability is from 0 to 0.999999.
 
@@ -1101,7 +1095,7 @@ class Ellipse:
 @final
 class Finding:
     """
-    One caution about a valid draft.
+    One caution about a valid draft or pattern.
     """
     def __eq__(self, value: object, /) -> bool: ...
     def __getnewargs__(self, /) -> tuple[str]: ...
@@ -1130,7 +1124,7 @@ class Finding:
     @property
     def message(self, /) -> str:
         """
-        Finding in plain English, with values and advice.
+        Caution in plain English, with the values and with advice.
         """
     @property
     def panel(self, /) -> str:
@@ -1167,10 +1161,10 @@ class Fitting:
         """
     def correct(self, /, corrections: SupportsGetItem[int, Any], *, unit: str = "cm") -> Fitting:
         """
-        Apply the corrections of one fitting and redraft.
+        Return a new history with the corrections of one fitting, applied to the draft.
 
-        Each correction is a dict as in `schema("request")`, such as `{"what": "waist", "by": -1, "at": "side"}`; `by`
-        is in `unit`.
+        Each correction is a dict as in `schema("request")`: `{"what": "waist", "by": -1, "at": "side"}`, `by` in
+        `unit`.
 
         Raises `InputError` with all the problems at once.
 
@@ -1550,7 +1544,7 @@ class LogBand:
 @final
 class Notch:
     """
-    Notch of one or two cuts.
+    Notch of a pattern piece, made of one or two cuts.
     """
     def __eq__(self, value: object, /) -> bool: ...
     def __getnewargs__(self, /) -> tuple[str]: ...
@@ -1570,7 +1564,7 @@ class Notch:
     @property
     def cuts(self, /) -> list[list[list[float]]]:
         """
-        Ends (x, y) of each cut: on the cut line, then inside, or outside if the allowance is too narrow to cut.
+        Ends (x, y) of each cut: one on the cut line, one inside it, or outside if the allowance is too narrow.
         """
     @property
     def place(self, /) -> str:
@@ -1629,7 +1623,7 @@ class Panel:
     @property
     def waist_lowering(self, /) -> float:
         """
-        Depth of the waist at the centre line below the waist at the side seam.
+        Vertical distance of the waist at the centre line below the waist at the side seam.
         """
     @property
     def waist_width(self, /) -> float:
@@ -1736,8 +1730,7 @@ class Pattern:
         """
     def save(self, /, path: str | PathLike[str], *, paper: str = "A4", margin_mm: SupportsFloat | SupportsIndex = 10.0, overlap_mm: SupportsFloat | SupportsIndex = 10.0, unit: str | None = None) -> None:
         """
-        Write the pattern to a file that ends with `.pdf`, `.svg`, `.dxf` or `.json`. A failed call leaves no partial
-        file.
+        Write the pattern to a `.pdf`, `.svg`, `.dxf` or `.json` file. A failed call leaves no partial file.
 
         `paper` is the paper of a PDF: `A4` to `A0`, `Letter`, `Tabloid`, a size such as `60 x 80 cm`, or a roll such as
         `roll 90 cm`. A pattern larger than one sheet is tiled: `margin_mm` is the blank margin of each sheet,
@@ -1769,7 +1762,7 @@ class Pattern:
 @final
 class Piece:
     """
-    Pattern piece. Coordinates: x from the centre line towards the side, y downwards from the waist at the side.
+    Pattern piece. Coordinates: x from the centre line to the side, y downwards from the waist at the side seam.
     """
     def __eq__(self, value: object, /) -> bool: ...
     def __getnewargs__(self, /) -> tuple[str]: ...
@@ -1987,7 +1980,7 @@ class Problem:
 @final
 class Proof:
     """
-    All checks of a draft.
+    All checks of the finished outlines of a draft.
     """
     def __eq__(self, value: object, /) -> bool: ...
     def __getnewargs__(self, /) -> tuple[str]: ...
@@ -2090,8 +2083,8 @@ class Rules:
     @property
     def side_fullness(self, /) -> float:
         """
-        Fullness of the side seam between waist and hip line: slope of the seam at the waist divided by the slope of its
-        chord from waist to hip line.
+        Fullness of the side seam above the hip line: slope at the waist divided by the slope of the chord to the hip
+        line.
         """
 
 @final
@@ -2138,9 +2131,8 @@ class Sensitivity(Rows):
     """
     Exact derivatives of every quantity of a draft by its inputs, as an Arrow table.
 
-    Each row has `quantity`, `unit` and `value`, and one column with the name of each input. The derivative of one
-    quantity by one input is `sensitivity["back.width", "ease.hip"]`. Lengths are in `unit`, areas in its square, angles
-    in degrees.
+    Each row has `quantity`, `unit` and `value`, and one column for each input. `sensitivity["back.width", "ease.hip"]`
+    is one derivative. Lengths are in `unit`, areas in its square, angles in degrees.
 
     >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
     >>> sensitivity = skirt.sensitivity(["ease.waist", "ease.hip"])
@@ -2487,11 +2479,11 @@ class SizeRange:
         """
     def pdf(self, /, *, paper: str = "A4", margin_mm: SupportsFloat | SupportsIndex = 10.0, overlap_mm: SupportsFloat | SupportsIndex = 10.0, unit: str = "cm") -> bytes:
         """
-        Draw the nest as PDF at true size, each size on its own layers. Options are as in `Pattern.save`.
+        Return the bytes of a PDF of the nest at true size, each size on its own layers. Options as in `Pattern.save`.
         """
     def save(self, /, path: str | PathLike[str], *, paper: str = "A4", margin_mm: SupportsFloat | SupportsIndex = 10.0, overlap_mm: SupportsFloat | SupportsIndex = 10.0, unit: str = "cm") -> None:
         """
-        Write the nest to a file that ends with `.pdf` or `.svg`. A failed call leaves no partial file.
+        Write the nest to a `.pdf` or `.svg` file. A failed call leaves no partial file.
 
         `paper`, `margin_mm` and `overlap_mm` are as in `Pattern.save`.
 
@@ -2612,7 +2604,7 @@ class StandardErrors:
 @final
 class Suppression:
     """
-    Suppression of half the garment: the width that seams and darts remove between hip and waist.
+    Suppression of half the garment: the width that side seam and darts remove between hip and waist.
     """
     def __eq__(self, value: object, /) -> bool: ...
     def __getnewargs__(self, /) -> tuple[str]: ...
@@ -2636,7 +2628,7 @@ class Suppression:
     @property
     def side(self, /) -> float:
         """
-        Suppression by the side edges of back and front together; each takes half.
+        Suppression by the side seam of half the garment; the side edges of back and front take half of it each.
         """
     def to_dict(self, /) -> dict[str, Any]:
         """
@@ -2653,8 +2645,7 @@ class Uncertainty(Rows):
     """
     Standard errors of every quantity of a draft as an Arrow table, and the error ellipses of its points.
 
-    Each row has `quantity`, `unit`, `value` and `standard_error`. The standard error of one quantity is
-    `uncertainty["back.width"]`.
+    Each row has `quantity`, `unit`, `value` and `standard_error`; one standard error is `uncertainty["back.width"]`.
 
     Propagation is to first order, so the standard errors are accurate for small errors of inputs. If the number of
     darts changes within the errors, draft many random bodies with `draft_table` instead.
@@ -2697,8 +2688,7 @@ class Uncertainty(Rows):
 
 def best_chart(source: Any, sizes: SupportsIndex, *, loss: str = "squared", tolerance: SupportsFloat | SupportsIndex | None = None, band: LogBand | None = None, restarts: SupportsIndex = 20, seed: SupportsIndex = 0, drop: SupportsFloat | SupportsIndex | None = None, steps: tuple[SupportsFloat | SupportsIndex, SupportsFloat | SupportsIndex] | None = None, columns: dict[str, Any] | None = None, unit: str = "cm") -> BestChart:
     """
-    Search for the sizes by waist and hip with the least mean loss for the people of a table, with a lower bound on the
-    loss.
+    Search for the sizes by waist and hip with the least mean loss for the people of a table, and a bound of that loss.
 
     `loss` is a function of the differences between a person's girths and the size's girths: `"squared"`, `"absolute"`
     or `"log_band"` with a `band`, each summed over waist and hip, or `"within"` with a `tolerance`, whose mean is the
@@ -2765,8 +2755,8 @@ def compare_charts(chart: SizeChart, source: Any, *, loss: str = "squared", tole
     loss on the learning part is too optimistic. `loss`, `tolerance`, `band` and `restarts` are as in `best_chart`;
     `source`, `columns` and `unit` are as in `fit_chart`. Unmeasured people are counted and left out.
 
-    Raises `InputError` with all the problems at once, also for a part without people, and `TypeError` for a source
-    without an Arrow stream.
+    Raises `InputError` with all problems, also for a part without people; `TypeError` for a source without Arrow
+    stream.
 
     >>> comparison = compare_charts(SizeChart.demo(), simulate(400, seed=1), restarts=3)
     >>> comparison.learnt + comparison.held_out, len(comparison.sizes)
@@ -2813,8 +2803,8 @@ def draft_stream(source: Any, *, columns: dict[str, Any] | None = None, ease: Ea
     """
     Draft the bodies of a table of any length, block by block, in constant memory.
 
-    Arguments and columns are those of `draft_table`. The drafting runs while a consumer, such as `pyarrow`, reads the
-    stream. The stream can be read only once.
+    Arguments and columns are those of `draft_table`. The drafting runs while the stream is read, which is possible
+    once.
 
     >>> bodies = simulate(1000, seed=1)
     >>> rows = pyarrow.RecordBatchReader.from_stream(draft_stream(bodies, ease=Ease(waist=1.5, hip=5)))
@@ -2836,8 +2826,7 @@ def draft_table(source: Any, *, columns: dict[str, Any] | None = None, ease: Eas
     `outlines=True` adds the outlines of back and front. `threads` is the number of threads, by default the number of
     processors. After each block of rows `progress` is called with the number of rows in the block.
 
-    Raises `InputError` with all the problems of the columns at once, and `TypeError` for a source without an Arrow
-    stream.
+    Raises `InputError` with all problems of the columns, and `TypeError` for a source without an Arrow stream.
 
     >>> people = pyarrow.table({"WAIST": [74.0, 7.4], "hip": [101.0, 101.0]})
     >>> columns = {"waist": "WAIST", "hip_depth": 20.5, "length": 62.0}
