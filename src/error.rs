@@ -360,7 +360,7 @@ impl Problems {
     }
 
     /// Converts every value and limit in centimetres to another unit, called `name` and `in_cm` centimetres long.
-    pub(crate) fn cm_to_unit(self, name: &'static str, in_cm: f64) -> Self {
+    pub(crate) fn with_values_in_unit(self, name: &'static str, in_cm: f64) -> Self {
         let converted = |given: Option<GivenValue>| match given {
             Some(GivenValue::Number(number)) => Some(GivenValue::Number(number / in_cm)),
             other => other,

@@ -61,7 +61,7 @@ impl Unit {
     }
 
     /// Converts a length from centimetres to this unit and formats it with at most three decimals: ⅝ in as `0.625`.
-    pub(crate) fn format_with_at_most_three_decimals(self, length_cm: f64) -> String {
+    pub(crate) fn format_length_with_at_most_three_decimals(self, length_cm: f64) -> String {
         let text = format!("{:.3}", self.length_from_cm(length_cm));
         text.trim_end_matches('0').trim_end_matches('.').to_owned()
     }

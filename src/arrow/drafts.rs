@@ -148,7 +148,7 @@ impl OutputBatchDrafter {
         drafts_record_batch(table, &self.schema)
     }
 
-    /// Drafts input rows and returns them as a table.
+    /// Drafts the rows of the input slices and returns the drafts as a [`Table`].
     fn table_of_drafts(&self, slices: &[RecordBatch]) -> Result<Table, Problems> {
         let width = slices.first().map_or(0, RecordBatch::num_columns);
         let mut values: Vec<Option<ColumnNumbers>> = (0..width).map(|_| None).collect();

@@ -26,7 +26,7 @@ pub enum TableSource {
 pub struct TableRequest {
     /// Path and source of each input that has a source; constants are in `unit`.
     pub numbers: Vec<(String, TableSource)>,
-    /// Ease of all rows, in centimetres; a source in `numbers` takes precedence.
+    /// Ease at waist and hip of all rows, in centimetres; a source in `numbers` replaces the value that it names.
     pub ease: Option<Ease>,
     /// Rules of all rows, in centimetres; a source in `numbers` takes precedence.
     pub rules: Rules,

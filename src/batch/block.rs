@@ -34,7 +34,7 @@ pub(super) fn draft_block(
     for row in single_rows {
         let outcome = checked.checked_row_inputs_in_cm(start + row).and_then(|inputs| {
             let result = draft(&inputs.body, &inputs.ease, &inputs.rules);
-            result.map_err(|problems| problems.cm_to_unit(checked.unit().name(), checked.unit().cm_per_unit()))
+            result.map_err(|problems| problems.with_values_in_unit(checked.unit().name(), checked.unit().cm_per_unit()))
         });
         match outcome {
             Ok(draft) => {

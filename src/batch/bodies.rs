@@ -67,7 +67,7 @@ impl<'a> Column<'a> {
     }
 }
 
-/// Column of one input of a table, with the input's path prefix, such as `body.`, and its field description.
+/// Values of one input of a table, with the prefix of its path, such as `body.`, and the field that describes it.
 #[derive(Clone, Debug)]
 pub(super) struct InputColumn<'a> {
     pub(super) path: Cow<'static, str>,

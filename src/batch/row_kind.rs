@@ -29,7 +29,7 @@ impl RowDraftKind {
         })
     }
 
-    /// Returns the kind code of each lane's row; `is_valid` is a mask: 1 in lanes with valid input, 0 in others.
+    /// Returns for each lane the code of its row's dart counts and arc-length series; `is_valid` is 1 in valid lanes, else 0.
     #[inline(always)]
     pub(super) fn kind_codes_by_lane(inputs: &LaneInputs, is_valid: Lanes) -> [u8; LANES] {
         let LaneInputs { body, ease, panel_rules, shares, .. } = inputs;

@@ -88,7 +88,8 @@ impl ChartRequest {
         let read = reader.read_sizes_and_chart_request(value);
         let (sizes, request) = reader.into_result(read)?;
         let chart = SizeChart::new(sizes);
-        let chart = chart.map_err(|problems| problems.cm_to_unit(request.unit.name(), request.unit.cm_per_unit()))?;
+        let chart =
+            chart.map_err(|problems| problems.with_values_in_unit(request.unit.name(), request.unit.cm_per_unit()))?;
         Ok(Self { chart, ..request })
     }
 
@@ -187,7 +188,7 @@ impl ChartRequest {
 
     /// Returns the problems with lengths converted from centimetres to the unit of the request.
     fn problems_in_unit(&self, problems: Problems) -> Problems {
-        problems.cm_to_unit(self.unit.name(), self.unit.cm_per_unit())
+        problems.with_values_in_unit(self.unit.name(), self.unit.cm_per_unit())
     }
 }
 

@@ -192,7 +192,7 @@ impl Request {
 
     /// Converts lengths in problems from centimetres to the unit of the request.
     fn problems_in_unit(&self, problems: Problems) -> Problems {
-        problems.cm_to_unit(self.unit.name(), self.unit.cm_per_unit())
+        problems.with_values_in_unit(self.unit.name(), self.unit.cm_per_unit())
     }
 
     /// Drafts the request and returns the result; `cutting` or `cloth` adds the pattern, `cloth` the lay.

@@ -93,7 +93,7 @@ impl BestChartReport {
     /// Returns the report of the chart found for `loss`; `measured` of `all` people were measured.
     #[must_use]
     pub fn new(best: &BestChart, loss: &Loss, [measured, all]: [usize; 2], unit: Unit) -> Self {
-        let loss_in_unit = |value: f64| value / loss.loss_factor_to_cm(unit);
+        let loss_in_unit = |value: f64| value / loss.loss_factor_from_unit_to_cm(unit);
         let sizes =
             best.sizes.iter().map(|size| (unit.length_from_cm(size.waist), unit.length_from_cm(size.hip), size.share));
         let [loss, bound, gap] = [best.loss, best.bound, best.gap()].map(loss_in_unit);
@@ -141,7 +141,7 @@ impl BestSizesReport {
             measured,
             unmeasured: all - measured,
             sizes: sizes.collect(),
-            loss: best.loss / loss.loss_factor_to_cm(unit),
+            loss: best.loss / loss.loss_factor_from_unit_to_cm(unit),
         }
     }
 }
@@ -175,7 +175,8 @@ impl ComparisonReport {
     pub fn new(compared: &ChartComparison, loss: &Loss, unmeasured: usize, unit: Unit) -> Self {
         let ChartComparison { best, learnt, held_out, best_loss, given_loss } = compared;
         let BestChartReport { sizes, loss: learnt_loss, .. } = BestChartReport::new(best, loss, [*learnt; 2], unit);
-        let [best_loss, given_loss] = [best_loss, given_loss].map(|value| value / loss.loss_factor_to_cm(unit));
+        let [best_loss, given_loss] =
+            [best_loss, given_loss].map(|value| value / loss.loss_factor_from_unit_to_cm(unit));
         Self { unit, learnt: *learnt, held_out: *held_out, unmeasured, sizes, learnt_loss, best_loss, given_loss }
     }
 }

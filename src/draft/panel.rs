@@ -91,7 +91,7 @@ impl<T: Number> WaistTilt<T> {
         Self { along: one, up: zero, length: one, adjacent: one, hypotenuse: one }
     }
 
-    /// Returns the tilt whose tangent is `opposite / adjacent`; `adjacent` must be positive.
+    /// Creates the tilt of the waist against the level whose tangent is `opposite / adjacent`; `adjacent` is positive.
     #[inline(always)]
     fn new(opposite: T, adjacent: T) -> Self {
         let hypotenuse = norm(Vector::new(opposite, adjacent));

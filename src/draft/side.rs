@@ -66,13 +66,13 @@ impl<T: Number> SideShape<T> {
         [loss * self.fullness, self.depth]
     }
 
-    /// Returns the tangent of the side seam's lean at the waist, given the loss of back and front edge together.
+    /// Returns the tangent of the side seam's lean at the waist, given the suppression at both side edges together.
     #[inline(always)]
     pub(super) fn lean_tangent_at_waist(&self, total_loss: T) -> T {
         (total_loss * (self.fullness * T::constant(0.5))).quotient(self.depth)
     }
 
-    /// Returns the loss of back and front edge together at which the side seam's lean at the waist has this tangent.
+    /// Returns the suppression at both side edges together for which the side seam leans by a tangent at the waist.
     #[inline(always)]
     pub(super) fn total_loss_at_lean_tangent(&self, tangent: T) -> T {
         (T::constant(2.0) * tangent * self.depth).quotient(self.fullness)

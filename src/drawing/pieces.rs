@@ -49,7 +49,7 @@ pub fn draw_pattern(pattern: &Pattern, unit: Unit) -> Drawing {
     };
     let parts = vec![draw_piece(&pattern.back, left), draw_piece(&pattern.front, right)];
     let [waist, side, hem, centre_back] =
-        pattern.cut_allowances.into_array().map(|allowance| unit.format_with_at_most_three_decimals(allowance));
+        pattern.cut_allowances.into_array().map(|allowance| unit.format_length_with_at_most_three_decimals(allowance));
     let notes = vec![
         format!(
             "{start}Allowances included: waist {waist}, side {side}, hem {hem}, centre back {centre_back} {}; none at \

@@ -166,7 +166,9 @@ impl TileGrid {
         let [width, height] = self.window;
         let starts = [Point::new(width - self.overlap, 0.0), Point::new(0.0, height - self.overlap)];
         let ends = [Point::new(width - self.overlap, height), Point::new(width, height - self.overlap)];
-        for (k, next) in self.tiles_right_and_below(tile).into_iter().enumerate().filter(|_| self.overlap > 0.0) {
+        for (k, next) in
+            self.printed_neighbours_right_and_below(tile).into_iter().enumerate().filter(|_| self.overlap > 0.0)
+        {
             if next.is_some() {
                 let [start, end] = [starts[k], ends[k]].map(|point| at + point.coords);
                 part.add_mark(LayerKind::Sheet, straight_line(start, end, LineStyle::Dotted));
@@ -188,7 +190,7 @@ impl TileGrid {
         let name = format!("tile {}", tile_name(tile));
         part.add_mark(LayerKind::Text, text_mark(right + Vector::new(0.0, 20.0), &name, size, true));
         let join = if self.overlap > 0.0 { "is glued on here" } else { "is taped on here" };
-        let [right_tile, lower_tile] = self.tiles_right_and_below(tile);
+        let [right_tile, lower_tile] = self.printed_neighbours_right_and_below(tile);
         if let Some(next) = right_tile {
             let label = format!("{} {join}", tile_name(next));
             part.add_mark(LayerKind::Text, text_mark(right + Vector::new(0.0, height / 2.0), &label, size, true));
@@ -200,7 +202,7 @@ impl TileGrid {
     }
 
     /// Returns column and row of the tiles to the right of and below a tile, each `None` if it is not printed.
-    fn tiles_right_and_below(&self, [column, row]: [u32; 2]) -> [Option<[u32; 2]>; 2] {
+    fn printed_neighbours_right_and_below(&self, [column, row]: [u32; 2]) -> [Option<[u32; 2]>; 2] {
         [[column + 1, row], [column, row + 1]].map(|tile| self.tiles.contains(&tile).then_some(tile))
     }
 
@@ -215,7 +217,7 @@ impl TileGrid {
                 previous
             });
             let first_edge = previous.filter(|previous| self.tiles.contains(previous)).map(|_| 0.0);
-            let last_edge = self.tiles_right_and_below(tile)[k].map(|_| self.window[k] - self.overlap);
+            let last_edge = self.printed_neighbours_right_and_below(tile)[k].map(|_| self.window[k] - self.overlap);
             for across in first_edge.into_iter().chain(last_edge) {
                 centres.extend([0.25, 0.75].map(|fraction| {
                     let mut centre = from;

@@ -223,15 +223,17 @@ fn pdf_page_content(page: &PrintPage, groups: &ContentGroups) -> Vec<u8> {
 
 /// Appends the layers of a part to PDF content, marked with the group of the part's size or body, if any.
 fn write_layers_of_part(content: &mut Content, part: &Part, groups: &ContentGroups) {
-    write_in_group(content, groups.key_of_set(&part.set).as_deref(), |content| {
+    write_in_optional_content_group(content, groups.key_of_set(&part.set).as_deref(), |content| {
         for layer in &part.layers {
-            write_in_group(content, groups.key_of_kind(layer.kind).as_deref(), |content| write_layer(content, layer));
+            write_in_optional_content_group(content, groups.key_of_kind(layer.kind).as_deref(), |content| {
+                write_layer(content, layer);
+            });
         }
     });
 }
 
 /// Calls `write` to append PDF content, marked as belonging to the optional content group with the key, if any.
-fn write_in_group(content: &mut Content, group_key: Option<&str>, write: impl FnOnce(&mut Content)) {
+fn write_in_optional_content_group(content: &mut Content, group_key: Option<&str>, write: impl FnOnce(&mut Content)) {
     if let Some(key) = group_key {
         content.begin_marked_content_with_properties(Name(b"OC")).properties_named(Name(key.as_bytes()));
     }

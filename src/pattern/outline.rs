@@ -158,8 +158,8 @@ impl CutLineBuilder {
         vec![Path::Line([start, start + outwards * length])]
     }
 
-    /// Returns the cut edge of the roof over a dart. The waist edge on the side to which the dart is pressed is
-    /// mirrored in the nearer dart leg as far as the fold, and the image is mirrored again in the fold.
+    /// Returns the cut edge over a dart, on which the folded dart lies along the waist's cut edge: that edge, on the
+    /// side to which the dart is pressed, mirrored in the nearer leg up to the fold, and then mirrored in the fold.
     fn dart_roof(&mut self, dart: &Dart, press: Press, [inner, outer]: [&Vec<Path>; 2]) -> Vec<Path> {
         let [down, up] = [DOWN, -DOWN].map(|along| Line::new(dart.tip, along));
         let in_fold = |path: &Path| path.map(|point| down.reflect(point));

@@ -16,7 +16,7 @@ pub(super) type LengthPair = (f64, f64);
 
 /// Returns the value of a result, or raises its problems as `InputError`, with lengths converted to `unit`.
 pub(super) fn value_or_raise<T>(result: Result<T, Problems>, unit: Unit) -> PyResult<T> {
-    Ok(result.map_err(|problems| problems.cm_to_unit(unit.name(), unit.cm_per_unit()))?)
+    Ok(result.map_err(|problems| problems.with_values_in_unit(unit.name(), unit.cm_per_unit()))?)
 }
 
 /// Returns a function that converts a length from `unit` to centimetres.

@@ -127,7 +127,7 @@ impl Draft {
         let redraft = |value: f64| draft_with_input(&self.inputs, index, value);
         let evaluate = |value: f64| evaluator.dart_counts_and_target_value(&redraft(value).ok()?);
         let intervals = split_into_smooth_intervals((range.min, range.max), now, &evaluate);
-        let solutions = evaluator.target_ranges(&intervals, &evaluate);
+        let solutions = evaluator.input_ranges_meeting_target(&intervals, &evaluate);
         let distance = |(from, to): (f64, f64)| (now.clamp(from, to) - now).abs();
         let Some(nearest) = solutions.iter().copied().min_by(|a, b| distance(*a).total_cmp(&distance(*b))) else {
             return Err(evaluator.no_solution_problem(self, &intervals, &range).into());
@@ -226,7 +226,11 @@ impl<'a> DraftTargetEvaluator<'a> {
     }
 
     /// Returns the ranges of input values for which the draft meets the target.
-    fn target_ranges(&self, intervals: &[SmoothInterval], evaluate: &impl Fn(f64) -> DraftSample) -> Vec<(f64, f64)> {
+    fn input_ranges_meeting_target(
+        &self,
+        intervals: &[SmoothInterval],
+        evaluate: &impl Fn(f64) -> DraftSample,
+    ) -> Vec<(f64, f64)> {
         let wanted = match self.target {
             SeekTarget::Quantity(_, value) | SeekTarget::Girth { girth: value, .. } => value,
             SeekTarget::Darts(half, count) => return input_ranges_with_dart_count(intervals, half, count),

@@ -67,7 +67,7 @@ pub struct WaistHipSquareCounts {
     pub hip: f64,
     /// Number of measured people in the square.
     pub people: usize,
-    /// Number of served people in the square.
+    /// Number of people in this square of the waist-hip plane whom the chart serves.
     pub served: usize,
 }
 

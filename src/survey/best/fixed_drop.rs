@@ -2,7 +2,7 @@
 
 use super::chart::{BestChart, chart_search_problems};
 use super::loss::Loss;
-use super::one_girth::{large_table_problem, optimal_scaled_centres};
+use super::one_girth::{optimal_scaled_centres, too_large_table_problem};
 use super::points::GirthPoints;
 use super::sorted_values::SortedValues;
 use super::stabbing::max_stabbing_points;
@@ -64,7 +64,7 @@ pub fn best_chart_fixed_drop(
     } else {
         let midpoints: Vec<f64> = pairs().map(|(waist, hip)| f64::midpoint(waist, hip)).collect();
         let sorted = SortedValues::from_unsorted_girths(&midpoints, None, loss);
-        Problems::ok_if_empty(large_table_problem("waist", &sorted, sizes, loss).into_iter().collect())?;
+        Problems::ok_if_empty(too_large_table_problem("waist", &sorted, sizes, loss).into_iter().collect())?;
         optimal_scaled_centres(&sorted, sizes, loss)
     };
     let centres = centres.into_iter().map(|centre| [centre, centre + drop]).collect();

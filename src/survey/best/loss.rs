@@ -98,7 +98,7 @@ impl Loss {
     }
 
     /// Returns the factor that converts a loss in `unit` to (square) centimetres; 1 for a loss without a unit.
-    pub(crate) fn loss_factor_to_cm(&self, unit: Unit) -> f64 {
+    pub(crate) fn loss_factor_from_unit_to_cm(&self, unit: Unit) -> f64 {
         match self {
             Loss::Squared => unit.cm_per_unit() * unit.cm_per_unit(),
             Loss::Absolute => unit.cm_per_unit(),

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::loss::Loss;
-use super::one_girth::{large_table_problem, least_mean_loss};
+use super::one_girth::{least_mean_loss, too_large_table_problem};
 use super::points::GirthPoints;
 use super::sorted_values::SortedValues;
 use crate::error::Problems;
@@ -52,7 +52,7 @@ impl ChartSearchInput {
     pub(super) fn new(waist: &[f64], hip: &[f64], sizes: usize, loss: &Loss, step: f64) -> Result<Self, Problems> {
         let girths = [waist, hip].map(|girths| SortedValues::from_unsorted_girths(girths, None, loss));
         let named_girths = ["waist", "hip"].into_iter().zip(&girths);
-        let problems = named_girths.filter_map(|(name, sorted)| large_table_problem(name, sorted, sizes, loss));
+        let problems = named_girths.filter_map(|(name, sorted)| too_large_table_problem(name, sorted, sizes, loss));
         Problems::ok_if_empty(problems.collect())?;
         let grid_points = GirthPoints::merged_on_grid(waist, hip, step, loss);
         let people = GirthPoints::one_point_per_person(waist, hip, loss);

@@ -78,7 +78,7 @@ pub fn best_sizes(values: &[f64], weights: Option<&[f64]>, sizes: usize, loss: &
     problems.extend(weights.and_then(|weights| first_range_problem("weights", weights, (1e-6, 1e9), FieldKind::Ratio)));
     Problems::ok_if_empty(problems)?;
     let sorted = SortedValues::from_unsorted_girths(values, weights, loss);
-    Problems::ok_if_empty(large_table_problem("values", &sorted, sizes, loss).into_iter().collect())?;
+    Problems::ok_if_empty(too_large_table_problem("values", &sorted, sizes, loss).into_iter().collect())?;
     Ok(BestSizes::new(&sorted, &optimal_scaled_centres(&sorted, sizes, loss), loss))
 }
 
@@ -106,7 +106,12 @@ fn first_range_problem(field: &str, values: &[f64], range: (f64, f64), kind: Fie
 }
 
 /// Returns a problem if distinct values × sizes exceed the maximum for the table of the dynamic programme.
-pub(super) fn large_table_problem(field: &str, sorted: &SortedValues, sizes: usize, loss: &Loss) -> Option<Problem> {
+pub(super) fn too_large_table_problem(
+    field: &str,
+    sorted: &SortedValues,
+    sizes: usize,
+    loss: &Loss,
+) -> Option<Problem> {
     let max = if matches!(loss, Loss::LogBand(_)) { MAX_LOG_BAND_VALUES_TIMES_SIZES } else { MAX_VALUES_TIMES_SIZES };
     Problem::if_too_many(field, sorted.len() * sizes, max, "distinct values times sizes")
 }
