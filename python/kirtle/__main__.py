@@ -285,7 +285,11 @@ def request_text(options: argparse.Namespace) -> str:
 
 def request_only(text: str, options: argparse.Namespace) -> str:
     """Return the text of a request; a result of ``draft`` is refused with the way out."""
-    if text.lstrip().startswith('{"format":1') and '"proof":' in text:
+    try:
+        document = json.loads(text)
+    except (ValueError, RecursionError):
+        return text  # The reader says what is wrong with it.
+    if isinstance(document, dict) and "proof" in document:
         options.parser.error(f"{options.request} is a result, not a request: give the request.json beside it")
     return text
 

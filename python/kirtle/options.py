@@ -70,7 +70,7 @@ def describe(problems: Iterable[Problem], options: argparse.Namespace) -> str:
 
 def sentence(problem: Problem, options: argparse.Namespace) -> str:
     """Describe one problem by its option; without one the message stands as it is."""
-    if problem.code == "missing" and problem.field.startswith("ease") and takes_ease(options):
+    if problem.code == "missing" and problem.field.startswith("ease") and lacks_request(options, "waist_ease"):
         return f"Give the ease: --waist-ease and --hip-ease (usual: {USUAL_EASE[unit_of(options)]})."
     if problem.code == "broken_json" and (name := getattr(options, problem.field, None)) is not None:
         source = "standard input" if name == "-" else name
@@ -111,13 +111,8 @@ def attribute_of(field: str) -> str | None:
     return None
 
 
-def takes_ease(options: argparse.Namespace) -> bool:
-    """Return whether ``--waist-ease`` and ``--hip-ease`` would be read: a request in a file gives its own ease."""
-    return hasattr(options, "waist_ease") and getattr(options, "request", None) is None
-
-
 def lacks_request(options: argparse.Namespace, attribute: str) -> bool:
-    """Return whether a missing field is to be given as an option."""
+    """Return whether a missing field is to be given as an option: a request in a file gives its own."""
     return hasattr(options, attribute) and getattr(options, "request", None) is None
 
 

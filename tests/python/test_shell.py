@@ -278,8 +278,9 @@ def test_fractions_of_an_inch_are_read(capsys: pytest.CaptureFixture[str]) -> No
     assert "29.50        0.50       30.00" in capsys.readouterr().out
 
 
-def test_a_result_is_not_taken_for_a_request(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    assert main(["draft", *OPTIONS, "--out", str(tmp_path)]) == 0
+@pytest.mark.parametrize("command", [["draft", *OPTIONS], ["correct", *OPTIONS, "--what", "length", "--by", "1"]])
+def test_a_result_is_not_taken_for_a_request(command: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main([*command, "--out", str(tmp_path)]) == 0
     assert main(["pattern", str(tmp_path / "request.json")]) == 0
     with pytest.raises(SystemExit):
         main(["pattern", str(tmp_path / "result.json")])
