@@ -1,4 +1,4 @@
-"""Times a map of 200 × 200 drafts and a slider move of LiveDraft: `uv run python benches/explore.py`."""
+"""Times a map of 200 × 200 drafts and a slider move of LiveDraft: `uv run --no-sync python benches/explore.py`."""
 
 import itertools
 import json

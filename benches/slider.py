@@ -1,4 +1,4 @@
-"""Times a slider move until Chromium shows the new drawing in JupyterLab: `uv run python benches/slider.py`."""
+"""Times a slider move until Chromium shows the new drawing in JupyterLab: `uv run --no-sync python benches/slider.py`."""
 
 import os
 import shutil

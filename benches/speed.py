@@ -1,4 +1,4 @@
-"""Compares `kirtle.draft` with the peer script in NumPy and SciPy, timed in turn: `uv run python benches/speed.py`."""
+"""Compares `kirtle.draft` with the peer script in NumPy and SciPy, timed in turn: `uv run --no-sync python benches/speed.py`."""
 
 import statistics
 import timeit

@@ -1,4 +1,4 @@
-"""Compares a table of a million drafts with NumPy scripts, timed in turn: `uv run python benches/table.py`.
+"""Compares a table of a million drafts with NumPy scripts, timed in turn: `uv run --no-sync python benches/table.py`.
 
 Memory is measured for one table and for one stream, each in a process of its own.
 """
