@@ -1,12 +1,11 @@
 //! The Python class `EaseByLevel`: the ease from waist to hem, for tables and plots, in the unit of the call.
 
 use pyo3::prelude::*;
-use pyo3::types::IntoPyDict;
+use pyo3::types::PyFloat;
 
 use super::batches::{Rows, arrow_to_runtime_error};
-use super::draft::Draft;
-use super::inputs::hash_of_text;
-use super::sensitivity::{DraftMethodCall, ReduceValue};
+use super::class::python_class;
+use super::draft::{Draft, DraftMethodCall};
 use crate::arrow::ease_batch;
 use crate::ease_profile::{self, BodyProfile, Level};
 use crate::field::Unit;
@@ -33,7 +32,7 @@ pub(crate) struct EaseByLevel {
 impl EaseByLevel {
     /// Computes the ease of a draft at each level, and stores the method call by which pickle recreates the result.
     pub(super) fn from_draft(
-        draft: Bound<'_, Draft>,
+        draft: &Bound<'_, Draft>,
         profile: BodyProfile,
         step: Option<f64>,
         unit: Unit,
@@ -42,14 +41,12 @@ impl EaseByLevel {
         let inner = draft.get().inner.ease_by_level(&profile, step, unit)?;
         let findings = draft.get().inner.ease_findings(&inner);
         let rows = Rows::from(ease_batch(&inner).map_err(arrow_to_runtime_error)?);
-        let keywords = [("unit", unit.name())].into_py_dict(py)?;
+        let mut keywords = vec![("unit", unit.into_pyobject(py)?.into_any()), ("step", step.into_pyobject(py)?)];
         if let BodyProfile::HighHip { girth, depth } = profile {
-            keywords.set_item("high_hip", girth)?;
-            keywords.set_item("high_hip_depth", depth)?;
+            let lengths = [("high_hip", girth), ("high_hip_depth", depth)];
+            keywords.extend(lengths.map(|(name, length)| (name, PyFloat::new(py, length).into_any())));
         }
-        keywords.set_item("step", step)?;
-        let (draft, keywords) = (draft.unbind(), keywords.unbind());
-        let call = DraftMethodCall { draft, method: "ease_by_level", argument: None, keywords };
+        let call = DraftMethodCall::new(draft, "ease_by_level", Vec::new(), keywords)?;
         Py::new(py, (Self { inner, findings, call }, rows))
     }
 
@@ -59,78 +56,35 @@ impl EaseByLevel {
     }
 }
 
-#[pymethods]
-impl EaseByLevel {
+python_class! { EaseByLevel as ease;
     /// Unit of all lengths: `cm` or `in`.
-    #[getter]
-    fn unit(&self) -> &'static str {
-        self.inner.unit.name()
-    }
-
+    unit: &'static str = ease.inner.unit.name();
     /// Level of the hip line: its distance below the waist at the side.
-    #[getter]
-    fn hip_line(&self) -> f64 {
-        self.inner.hip_line
-    }
-
+    hip_line: f64 = ease.inner.hip_line;
     /// Distance of each level below the waist at the side, in ascending order.
-    #[getter]
-    fn levels(&self) -> Vec<f64> {
-        self.one_number_per_level(|level| level.level)
-    }
-
+    levels: Vec<f64> = ease.one_number_per_level(|level| level.level);
     /// Girth of the garment at each level.
-    #[getter]
-    fn garment(&self) -> Vec<f64> {
-        self.one_number_per_level(|level| level.garment)
-    }
-
+    garment: Vec<f64> = ease.one_number_per_level(|level| level.garment);
     /// Girth of the body at each level; below the hip line the hip girth.
-    #[getter]
-    fn body(&self) -> Vec<f64> {
-        self.one_number_per_level(|level| level.body)
-    }
-
+    body: Vec<f64> = ease.one_number_per_level(|level| level.body);
     /// Ease at each level: the garment's girth minus the body's girth.
-    #[getter]
-    fn ease(&self) -> Vec<f64> {
-        self.one_number_per_level(Level::ease)
-    }
-
+    ease: Vec<f64> = ease.one_number_per_level(Level::ease);
     /// Tightest level between waist and hip line, and the ease at this level.
-    #[getter]
-    fn tightest(&self) -> (f64, f64) {
-        (self.inner.tightest.level, self.inner.tightest.ease())
-    }
-
+    tightest: (f64, f64) = (ease.inner.tightest.level, ease.inner.tightest.ease());
     /// Loosest level between waist and hip line, and the ease at this level.
-    #[getter]
-    fn loosest(&self) -> (f64, f64) {
-        (self.inner.loosest.level, self.inner.loosest.ease())
-    }
-
+    loosest: (f64, f64) = (ease.inner.loosest.level, ease.inner.loosest.ease());
     /// Cautions about too little ease for sitting, a hem too narrow for walking, and levels where the garment is
     /// narrower than the body; a trial garment decides.
-    #[getter]
-    fn findings(&self) -> Vec<Finding> {
-        self.findings.clone()
-    }
-
-    fn __eq__(&self, other: &Self) -> bool {
-        self.inner == other.inner
-    }
-
-    fn __hash__(&self) -> u64 {
-        hash_of_text(&format!("{:?}", self.inner))
-    }
-
-    fn __repr__(&self) -> String {
-        let (count, tightest, loosest) = (self.inner.levels.len(), self.tightest(), self.loosest());
-        let unit = self.unit();
+    findings: Vec<Finding> = ease.findings.clone();
+    repr = {
+        let (unit, count, tightest, loosest) = (ease.unit(), ease.inner.levels.len(), ease.tightest(), ease.loosest());
         format!("EaseByLevel(unit={unit:?}, levels=[{count} items], tightest={tightest:?}, loosest={loosest:?})")
-    }
-
-    fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<ReduceValue<'py>> {
-        self.call.reduce_value(py)
+    };
+    hash = format!("{:?}", ease.inner);
+    equal other = ease.inner == other.inner;
+    {
+        fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<(Bound<'py, PyAny>, (Py<Draft>,))> {
+            Ok(self.call.reduce_value(py))
+        }
     }
 }

@@ -1,80 +1,15 @@
 //! The Python classes of the input of a draft: body, ease, rules and fixed darts. Each instance is frozen and valid;
 //! names, ranges and docs come from the same tables as the Rust structs.
 
-use std::convert::Infallible;
-use std::hash::{DefaultHasher, Hash, Hasher};
-
 use pyo3::prelude::*;
-use pyo3::types::{PyBool, PyDict};
+use pyo3::types::IntoPyDict;
 
-use super::draft::AnyDict;
-use super::texts::{text_of_python_string, text_or_repr};
-use crate::body::{self, DartPosition, body_table, ease_table, shares_table};
-use crate::document::{InputReader, JsonValue};
+use super::arguments::{NumberArgument, json_object, parse_unit, read_arguments};
+use super::class::{AnyDict, json_to_dict, python_class, repr_of_json};
+use crate::body::{self, Apportionment, DartPosition, PanelRules, body_table, ease_table, shares_table};
+use crate::document::{JsonValue, to_json_text};
 use crate::error::{Problem, Problems};
 use crate::field::{Field, Unit};
-
-/// Declares argument types for any Python object. The reader of JSON requests validates the value with equal problems.
-macro_rules! unvalidated_argument_types {
-    ($($(#[$meta:meta])* $name:ident as $python:literal;)+) => {$(
-        $(#[$meta])*
-        pub(crate) struct $name(pub(super) JsonValue);
-
-        impl FromPyObject<'_, '_> for $name {
-            type Error = Infallible;
-
-            #[cfg(feature = "stubs")]
-            const INPUT_TYPE: pyo3::inspect::PyStaticExpr = pyo3::type_hint_identifier!("builtins", $python);
-
-            fn extract(object: Borrowed<'_, '_, PyAny>) -> Result<Self, Infallible> {
-                Ok(Self(python_to_json_value(object)))
-            }
-        }
-
-        impl From<$name> for JsonValue {
-            fn from(argument: $name) -> JsonValue {
-                argument.0
-            }
-        }
-    )+};
-}
-
-unvalidated_argument_types! {
-    /// Argument with the type hint `float`: any Python object, not yet validated.
-    NumberArgument as "float";
-    /// Argument with the type hint `str`: any Python object, not yet validated.
-    NameArgument as "str";
-    /// Argument with the type hint `bool`: any Python object, not yet validated.
-    BooleanArgument as "bool";
-    /// Argument with the type hint `int`: any Python object, not yet validated.
-    IntegerArgument as "int";
-}
-
-/// Converts `None`, a bool, str or number to its JSON value, and any other object to `NotJson` with its `repr`.
-pub(super) fn python_to_json_value(object: Borrowed<'_, '_, PyAny>) -> JsonValue {
-    let number = || object.extract::<f64>().map(JsonValue::Number).ok();
-    if object.is_none() {
-        JsonValue::Null
-    } else if let Ok(boolean) = object.cast::<PyBool>() {
-        JsonValue::Bool(boolean.is_true())
-    } else if let Some(text) = text_of_python_string(object) {
-        JsonValue::String(text.into_owned())
-    } else {
-        number().unwrap_or_else(|| JsonValue::NotJson(text_or_repr(object)))
-    }
-}
-
-/// Builds a JSON object; fields without a value are left out.
-pub(super) fn json_object<const N: usize>(fields: [(&str, Option<JsonValue>); N]) -> JsonValue {
-    JsonValue::Object(fields.into_iter().filter_map(|(name, value)| Some((name.to_owned(), value?))).collect())
-}
-
-/// Returns the unit named `cm` or `in`; raises `InputError` for another name.
-pub(super) fn parse_unit(name: &str) -> PyResult<Unit> {
-    let mut reader = InputReader { unit: None, problems: Vec::new() };
-    let unit = reader.read_unit(Some(&JsonValue::String(name.to_owned())));
-    Ok(reader.into_result(unit)?)
-}
 
 /// Returns one valid number for each field, from `arguments` or the field's default, with lengths in centimetres.
 fn validate_to_cm<const N: usize>(
@@ -84,25 +19,9 @@ fn validate_to_cm<const N: usize>(
     unit: &str,
 ) -> PyResult<[f64; N]> {
     let unit = parse_unit(unit)?;
-    let mut reader = InputReader { unit: Some(unit), problems: Vec::new() };
     let arguments = arguments.each_ref().map(|number| number.as_ref().map(|number| &number.0));
-    let numbers = reader.read_numbers_of_fields(path, arguments, fields);
-    let numbers = reader.into_result(numbers)?;
+    let numbers = read_arguments(unit, |reader| reader.read_numbers_of_fields(path, arguments, fields))?;
     Ok(Field::convert_lengths(fields, numbers, unit, Unit::Cm))
-}
-
-/// Returns the text `name=value` for each field, joined by commas, as in a Python call.
-fn keyword_values_text<const N: usize>(fields: &[Field; N], values: [f64; N]) -> String {
-    let keywords: Vec<String> =
-        fields.iter().zip(values).map(|(field, value)| format!("{}={value:?}", field.name)).collect();
-    keywords.join(", ")
-}
-
-/// Returns the hash of a text: an object's `repr` or JSON, with all digits of numbers, so unequal objects differ.
-pub(super) fn hash_of_text(text: &str) -> u64 {
-    let mut hasher = DefaultHasher::new();
-    text.hash(&mut hasher);
-    hasher.finish()
 }
 
 /// Declares the Python class of a group of named input numbers, such as `Ease`. Keyword arguments are in `unit`,
@@ -117,30 +36,17 @@ macro_rules! input_numbers_class {
         #[derive(Clone, PartialEq)]
         pub(crate) struct $name(pub(super) body::$name);
 
-        #[allow(clippy::too_many_arguments, reason = "one keyword argument for each number")]
-        #[pymethods]
-        impl $name {
-            #[new]
-            #[pyo3(signature = $signature)]
-            fn new($($field: input_numbers_class!(@type $argument),)+ unit: &str) -> PyResult<Self> {
-                let arguments = [$($field.into()),+];
-                validate_to_cm($path, &arguments, &body::$name::FIELDS, unit).map(body::$name::from_array).map(Self)
-            }
-
-            $($(#[doc = $doc])+ #[getter] fn $field(&self) -> f64 { self.0.$field })+
-
-            pub(super) fn __repr__(&self) -> String {
-                format!("{}({})", stringify!($name), keyword_values_text(&body::$name::FIELDS, self.0.into_array()))
-            }
-
-            fn __hash__(&self) -> u64 {
-                hash_of_text(&self.__repr__())
-            }
-
-            fn __getnewargs_ex__<'py>(&self, py: Python<'py>) -> PyResult<((), AnyDict<'py>)> {
-                let numbers = PyDict::new(py);
-                $(numbers.set_item(stringify!($field), self.0.$field)?;)+
-                Ok(((), AnyDict(numbers)))
+        python_class! { $name as numbers;
+            $($(#[doc = $doc])+ $field: f64 = numbers.0.$field;)+
+            json = to_json_text(&numbers.0);
+            keywords py = json_to_dict(py, &to_json_text(&numbers.0));
+            {
+                #[new]
+                #[pyo3(signature = $signature)]
+                fn new($($field: input_numbers_class!(@type $argument),)+ unit: &str) -> PyResult<Self> {
+                    let arguments = [$($field.into()),+];
+                    validate_to_cm($path, &arguments, &body::$name::FIELDS, unit).map(body::$name::from_array).map(Self)
+                }
             }
         }
     };
@@ -206,67 +112,31 @@ shares_table!(shares_class);
 #[derive(Clone, PartialEq)]
 pub(crate) struct FixedDart(body::FixedDart);
 
-#[pymethods]
-impl FixedDart {
-    /// Create a dart of fixed size.
-    ///
-    /// Raises `InputError` with all the problems at once.
-    #[new]
-    #[pyo3(signature = (*, intake, length, place = None, centre = None, unit = "cm"))]
-    fn new(
-        intake: NumberArgument,
-        length: NumberArgument,
-        place: Option<NumberArgument>,
-        centre: Option<NumberArgument>,
-        unit: &str,
-    ) -> PyResult<Self> {
-        let (place, centre) = (place.map(JsonValue::from), centre.map(JsonValue::from));
-        let value =
-            json_object([("intake", Some(intake.0)), ("length", Some(length.0)), ("place", place), ("centre", centre)]);
-        let mut reader = InputReader { unit: Some(parse_unit(unit)?), problems: Vec::new() };
-        let dart = reader.read_dart("dart", &value);
-        Ok(Self(reader.into_result(dart)?.convert_lengths(parse_unit(unit)?, Unit::Cm)))
-    }
-
+python_class! { FixedDart as dart;
     /// Width of the dart's mouth at the waist, in centimetres.
-    #[getter]
-    fn intake(&self) -> f64 {
-        self.0.intake
-    }
-
+    intake: f64 = dart.0.intake;
     /// Length of the dart from mouth to tip along its centre, in centimetres.
-    #[getter]
-    fn length(&self) -> f64 {
-        self.0.length
-    }
-
+    length: f64 = dart.0.length;
     /// Position of the dart's centre as a share of the panel's waist, from the centre line; `None` if `centre` is set.
-    #[getter]
-    fn place(&self) -> Option<f64> {
-        if let DartPosition::Share(share) = self.0.place { Some(share) } else { None }
-    }
-
+    place: Option<f64> = if let DartPosition::Share(share) = dart.0.place { Some(share) } else { None };
     /// Position of the dart's centre as a distance from the centre line, in centimetres; `None` if `place` is set.
-    #[getter]
-    fn centre(&self) -> Option<f64> {
-        if let DartPosition::Centre(distance) = self.0.place { Some(distance) } else { None }
-    }
-
-    pub(super) fn __repr__(&self) -> String {
-        let keywords = self.0.fields_and_values().map(|(field, value)| format!("{}={value:?}", field.name));
-        format!("FixedDart({})", keywords.join(", "))
-    }
-
-    fn __hash__(&self) -> u64 {
-        hash_of_text(&self.__repr__())
-    }
-
-    fn __getnewargs_ex__<'py>(&self, py: Python<'py>) -> PyResult<((), AnyDict<'py>)> {
-        let numbers = PyDict::new(py);
-        for (field, value) in self.0.fields_and_values() {
-            numbers.set_item(field.name, value)?;
+    centre: Option<f64> = if let DartPosition::Centre(distance) = dart.0.place { Some(distance) } else { None };
+    json = to_json_text(&dart.0);
+    keywords py = json_to_dict(py, &to_json_text(&dart.0));
+    {
+        /// Create a dart of fixed size.
+        ///
+        /// Raises `InputError` with all the problems at once.
+        #[new]
+        #[pyo3(signature = (*, intake, length, place = None, centre = None, unit = "cm"))]
+        fn new(
+            intake: NumberArgument, length: NumberArgument, place: Option<NumberArgument>, centre: Option<NumberArgument>, unit: &str,
+        ) -> PyResult<Self> {
+            let (unit, [intake, length]) = (parse_unit(unit)?, [intake, length].map(Some));
+            let value = json_object!(intake, length, place, centre);
+            let dart = read_arguments(unit, |reader| reader.read_dart("dart", &value))?;
+            Ok(Self(dart.convert_lengths(unit, Unit::Cm)))
         }
-        Ok(((), AnyDict(numbers)))
     }
 }
 
@@ -285,50 +155,31 @@ impl FixedDart {
 #[derive(Clone, PartialEq)]
 pub(crate) struct Darts(body::Darts);
 
-#[pymethods]
-impl Darts {
-    /// Create the lists of fixed darts.
-    ///
-    /// Raises `InputError` for a list with more than 3 darts.
-    #[new]
-    #[pyo3(signature = (*, back, front))]
-    fn new(back: Vec<FixedDart>, front: Vec<FixedDart>) -> PyResult<Self> {
-        let [back, front]: [Vec<_>; 2] = [back, front].map(|darts| darts.into_iter().map(|dart| dart.0).collect());
-        let lists = [("rules.darts.back", &back), ("rules.darts.front", &front)].into_iter();
-        let too_many = |(path, darts): (&str, &Vec<_>)| {
-            Problem::if_too_many(path, darts.len(), body::MAX_DARTS_PER_PANEL, "darts")
-        };
-        Problems::ok_if_empty(lists.filter_map(too_many).collect())?;
-        Ok(Self(body::Darts { back, front }))
-    }
-
+python_class! { Darts as darts;
     /// Fixed darts of the back panel, from the centre to the side.
-    #[getter]
-    fn back(&self) -> Vec<FixedDart> {
-        self.0.back.iter().copied().map(FixedDart).collect()
-    }
-
+    back: Vec<FixedDart> = darts.0.back.iter().copied().map(FixedDart).collect();
     /// Fixed darts of the front panel, from the centre to the side.
-    #[getter]
-    fn front(&self) -> Vec<FixedDart> {
-        self.0.front.iter().copied().map(FixedDart).collect()
-    }
-
-    pub(super) fn __repr__(&self) -> String {
-        let [back, front] = [self.back(), self.front()]
-            .map(|darts| darts.iter().map(FixedDart::__repr__).collect::<Vec<_>>().join(", "));
-        format!("Darts(back=[{back}], front=[{front}])")
-    }
-
-    fn __hash__(&self) -> u64 {
-        hash_of_text(&self.__repr__())
-    }
-
-    fn __getnewargs_ex__<'py>(&self, py: Python<'py>) -> PyResult<((), AnyDict<'py>)> {
-        let lists = PyDict::new(py);
-        lists.set_item("back", self.back())?;
-        lists.set_item("front", self.front())?;
-        Ok(((), AnyDict(lists)))
+    front: Vec<FixedDart> = darts.0.front.iter().copied().map(FixedDart).collect();
+    repr = {
+        let text = |darts: Vec<FixedDart>| darts.iter().map(FixedDart::__repr__).collect::<Vec<_>>().join(", ");
+        format!("Darts(back=[{}], front=[{}])", text(darts.back()), text(darts.front()))
+    };
+    hash = darts.__repr__();
+    keywords py = [("back", darts.back()), ("front", darts.front())].into_py_dict(py).map(AnyDict);
+    {
+        /// Create the lists of fixed darts.
+        ///
+        /// Raises `InputError` for a list with more than 3 darts.
+        #[new]
+        #[pyo3(signature = (*, back, front))]
+        fn new(back: Vec<FixedDart>, front: Vec<FixedDart>) -> PyResult<Self> {
+            let [back, front]: [Vec<_>; 2] = [back, front].map(|darts| darts.into_iter().map(|dart| dart.0).collect());
+            let lists = [("rules.darts.back", &back), ("rules.darts.front", &front)].into_iter();
+            let too_many =
+                |(path, darts): (&str, &Vec<_>)| Problem::if_too_many(path, darts.len(), body::MAX_DARTS_PER_PANEL, "darts");
+            Problems::ok_if_empty(lists.filter_map(too_many).collect())?;
+            Ok(Self(body::Darts { back, front }))
+        }
     }
 }
 
@@ -345,90 +196,54 @@ impl Darts {
 #[derive(Clone, PartialEq)]
 pub(crate) struct Rules(pub(super) body::Rules);
 
-#[pymethods]
-impl Rules {
-    /// Create rules; each rule that is not passed has its default.
-    ///
-    /// Raises `InputError` with all the problems at once, and for `shares` together with `darts`.
-    #[new]
-    #[pyo3(signature = (
-        *, balance = None, centre_back_lower = None, centre_front_lower = None, side_fullness = None, shares = None, darts = None, unit = "cm"
-    ))]
-    fn new(
-        balance: Option<NumberArgument>,
-        centre_back_lower: Option<NumberArgument>,
-        centre_front_lower: Option<NumberArgument>,
-        side_fullness: Option<NumberArgument>,
-        shares: Option<&Shares>,
-        darts: Option<&Darts>,
-        unit: &str,
-    ) -> PyResult<Self> {
-        let apportionment = match (shares, darts) {
-            (Some(_), Some(_)) => return Err(Problems::from(body::shares_and_darts_conflict()).into()),
-            (None, Some(darts)) => body::Apportionment::Darts(darts.0.clone()),
-            (shares, None) => body::Apportionment::Shares(shares.map(|shares| shares.0).unwrap_or_default()),
-        };
-        let arguments = [balance, centre_back_lower, centre_front_lower, side_fullness];
-        let panel_rules =
-            body::PanelRules::from_array(validate_to_cm("rules.", &arguments, &body::PanelRules::FIELDS, unit)?);
-        Ok(Self(body::Rules { panel_rules, apportionment }))
-    }
-
+python_class! { Rules as rules;
     /// Width moved from the back panel to the front panel at the hip, in centimetres; 0 makes the panels equally wide.
-    #[getter]
-    fn balance(&self) -> f64 {
-        self.0.panel_rules.balance
-    }
-
+    balance: f64 = rules.0.panel_rules.balance;
     /// Extra lowering of the back waist at the centre, in centimetres.
-    #[getter]
-    fn centre_back_lower(&self) -> f64 {
-        self.0.panel_rules.centre_back_lower
-    }
-
+    centre_back_lower: f64 = rules.0.panel_rules.centre_back_lower;
     /// Extra lowering of the front waist at the centre, in centimetres.
-    #[getter]
-    fn centre_front_lower(&self) -> f64 {
-        self.0.panel_rules.centre_front_lower
-    }
-
+    centre_front_lower: f64 = rules.0.panel_rules.centre_front_lower;
     /// Fullness of the side seam above the hip line: slope at the waist divided by the slope of the chord to the hip
     /// line.
-    #[getter]
-    fn side_fullness(&self) -> f64 {
-        self.0.panel_rules.side_fullness
-    }
-
+    side_fullness: f64 = rules.0.panel_rules.side_fullness;
     /// Shares of the suppression; `None` if the rules have fixed darts.
-    #[getter]
-    fn shares(&self) -> Option<Shares> {
-        if let body::Apportionment::Shares(shares) = self.0.apportionment { Some(Shares(shares)) } else { None }
-    }
-
+    shares: Option<Shares> = if let Apportionment::Shares(shares) = rules.0.apportionment { Some(Shares(shares)) } else { None };
     /// Fixed darts; `None` if the rules have shares.
-    #[getter]
-    fn darts(&self) -> Option<Darts> {
-        if let body::Apportionment::Darts(darts) = &self.0.apportionment { Some(Darts(darts.clone())) } else { None }
-    }
-
-    pub(super) fn __repr__(&self) -> String {
-        let panel_rules = keyword_values_text(&body::PanelRules::FIELDS, self.0.panel_rules.into_array());
-        let shares = self.shares().map(|shares| format!("shares={}", shares.__repr__()));
-        let darts = self.darts().map(|darts| format!("darts={}", darts.__repr__()));
-        format!("Rules({panel_rules}, {})", shares.or(darts).unwrap_or_default())
-    }
-
-    fn __hash__(&self) -> u64 {
-        hash_of_text(&self.__repr__())
-    }
-
-    fn __getnewargs_ex__<'py>(&self, py: Python<'py>) -> PyResult<((), AnyDict<'py>)> {
-        let choices = PyDict::new(py);
-        for (field, value) in body::PanelRules::FIELDS.iter().zip(self.0.panel_rules.into_array()) {
-            choices.set_item(field.name, value)?;
+    darts: Option<Darts> = if let Apportionment::Darts(darts) = &rules.0.apportionment { Some(Darts(darts.clone())) } else { None };
+    repr = {
+        let panel_rules = repr_of_json("Rules", &to_json_text(&rules.0.panel_rules));
+        let shares = rules.shares().map(|shares| format!("shares={}", shares.__repr__()));
+        let darts = rules.darts().map(|darts| format!("darts={}", darts.__repr__()));
+        format!("{}, {})", panel_rules.trim_end_matches(')'), shares.or(darts).unwrap_or_default())
+    };
+    hash = rules.__repr__();
+    keywords py = {
+        let keywords = json_to_dict(py, &to_json_text(&rules.0.panel_rules))?;
+        keywords.0.set_item("shares", rules.shares())?;
+        keywords.0.set_item("darts", rules.darts())?;
+        PyResult::Ok(keywords)
+    };
+    {
+        /// Create rules; each rule that is not passed has its default.
+        ///
+        /// Raises `InputError` with all the problems at once, and for `shares` together with `darts`.
+        #[new]
+        #[pyo3(signature = (
+            *, balance = None, centre_back_lower = None, centre_front_lower = None, side_fullness = None, shares = None, darts = None,
+            unit = "cm"
+        ))]
+        fn new(
+            balance: Option<NumberArgument>, centre_back_lower: Option<NumberArgument>, centre_front_lower: Option<NumberArgument>,
+            side_fullness: Option<NumberArgument>, shares: Option<&Shares>, darts: Option<&Darts>, unit: &str,
+        ) -> PyResult<Self> {
+            let apportionment = match (shares, darts) {
+                (Some(_), Some(_)) => return Err(Problems::from(body::shares_and_darts_conflict()).into()),
+                (None, Some(darts)) => Apportionment::Darts(darts.0.clone()),
+                (shares, None) => Apportionment::Shares(shares.map(|shares| shares.0).unwrap_or_default()),
+            };
+            let arguments = [balance, centre_back_lower, centre_front_lower, side_fullness];
+            let panel_rules = PanelRules::from_array(validate_to_cm("rules.", &arguments, &PanelRules::FIELDS, unit)?);
+            Ok(Self(body::Rules { panel_rules, apportionment }))
         }
-        choices.set_item("shares", self.shares())?;
-        choices.set_item("darts", self.darts())?;
-        Ok(((), AnyDict(choices)))
     }
 }

@@ -1,15 +1,18 @@
 //! Python bindings: the compiled module `kirtle._kirtle`, for Python users and its type stub. The room converts
 //! arguments and results and calls the library; it computes nothing and has no defaults of its own.
 
+mod arguments;
 mod batches;
 mod capsule;
+mod class;
 mod draft;
+mod draft_methods;
 mod ease_profile;
 mod exclusive_reader;
 mod inputs;
-mod mapping;
-mod outputs;
+mod paper;
 mod pattern;
+mod results;
 mod sensitivity;
 mod simulate;
 mod size_search;
@@ -17,7 +20,6 @@ mod sizes;
 mod survey;
 mod table;
 mod texts;
-mod uncertainty;
 
 use pyo3::prelude::*;
 
@@ -49,7 +51,7 @@ mod _kirtle {
     #[pymodule_export]
     use super::pattern::{Lay, Pattern};
     #[pymodule_export]
-    use super::sensitivity::{Sensitivity, Solutions};
+    use super::sensitivity::{Ellipse, Sensitivity, Solutions, StandardErrors, Uncertainty};
     #[pymodule_export]
     use super::simulate::{BodyTable, Population, simulate};
     #[pymodule_export]
@@ -60,8 +62,6 @@ mod _kirtle {
     use super::survey::{ChartFit, fit_chart};
     #[pymodule_export]
     use super::table::{DraftStream, DraftTable, draft_stream, draft_table};
-    #[pymodule_export]
-    use super::uncertainty::{Ellipse, StandardErrors, Uncertainty};
     #[pymodule_export]
     use crate::document::{
         BestSizesReport, ChangeReport, ChoiceReport, ComparisonReport, DartReport, EdgeReport, Girths,

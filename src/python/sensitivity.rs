@@ -1,46 +1,16 @@
-//! The Python classes `Sensitivity`, the derivatives of a draft, and `Solutions`, the results of `Draft.seek`; and the
-//! pickle support of results that a method of `Draft` returns.
+//! The Python classes of questions to a draft: `Sensitivity`, its derivatives; `StandardErrors`, `Uncertainty` and
+//! `Ellipse`, the propagation of errors; `Solutions`, the results of `Draft.seek`. Results are in the unit of the call.
 
 use pyo3::prelude::*;
-use pyo3::types::{IntoPyDict, PyDict};
+use pyo3::types::IntoPyDict;
 
+use super::arguments::{StandardErrorsArgument, parse_unit};
 use super::batches::{Rows, arrow_to_runtime_error};
-use super::draft::{AnyDict, Draft};
-use super::inputs::hash_of_text;
-use crate::arrow::sensitivity_batch;
+use super::class::python_class;
+use super::draft::{Draft, DraftMethodCall};
+use crate::arrow::{sensitivity_batch, uncertainty_batch};
 use crate::field::Unit;
 use crate::sensitivity;
-
-/// Returns the quantities of a draft in `unit`, as a dict from name to value.
-pub(super) fn quantities_dict<'py>(py: Python<'py>, draft: &crate::draft::Draft, unit: Unit) -> PyResult<AnyDict<'py>> {
-    let numbers = draft.quantities_in(unit).into_iter();
-    Ok(AnyDict(numbers.map(|(quantity, value)| (quantity.to_string(), value)).into_py_dict(py)?))
-}
-
-/// Method call on a draft that recreates a result: pickle stores the call and the draft instead of the result.
-pub(super) struct DraftMethodCall {
-    pub(super) draft: Py<Draft>,
-    pub(super) method: &'static str,
-    /// Positional argument of the method, if any.
-    pub(super) argument: Option<Py<PyAny>>,
-    pub(super) keywords: Py<PyDict>,
-}
-
-/// Return value of `__reduce__`: an `operator.methodcaller`, and the draft as its argument.
-pub(super) type ReduceValue<'py> = (Bound<'py, PyAny>, (Py<Draft>,));
-
-impl DraftMethodCall {
-    /// Returns the value of `__reduce__` for a result of this call.
-    pub(super) fn reduce_value<'py>(&self, py: Python<'py>) -> PyResult<ReduceValue<'py>> {
-        let caller = py.import("operator")?.getattr("methodcaller")?;
-        let keywords = Some(self.keywords.bind(py));
-        let call = match &self.argument {
-            Some(argument) => caller.call((self.method, argument), keywords)?,
-            None => caller.call((self.method,), keywords)?,
-        };
-        Ok((call, (self.draft.clone_ref(py),)))
-    }
-}
 
 /// Exact derivatives of every quantity of a draft by its inputs, as an Arrow table.
 ///
@@ -62,88 +32,235 @@ pub(crate) struct Sensitivity {
 
 impl Sensitivity {
     /// Computes the derivatives of a draft, and stores the method call by which pickle recreates the result.
-    pub(super) fn from_draft(draft: Bound<'_, Draft>, by: Vec<String>, unit: Unit) -> PyResult<Py<Self>> {
+    pub(super) fn from_draft(draft: &Bound<'_, Draft>, by: Vec<String>, unit: Unit) -> PyResult<Py<Self>> {
         let py = draft.py();
         let names: Vec<&str> = by.iter().map(String::as_str).collect();
         let inner = draft.get().inner.sensitivity(&names)?.in_unit(unit);
         let rows = Rows::from(sensitivity_batch(&inner).map_err(arrow_to_runtime_error)?);
-        let argument = Some(by.into_pyobject(py)?.unbind());
-        let keywords = [("unit", unit.name())].into_py_dict(py)?.unbind();
-        let call = DraftMethodCall { draft: draft.unbind(), method: "sensitivity", argument, keywords };
+        let keywords = vec![("unit", unit.into_pyobject(py)?.into_any())];
+        let call = DraftMethodCall::new(draft, "sensitivity", vec![by.into_pyobject(py)?], keywords)?;
         Py::new(py, (Self { inner, call }, rows))
     }
 }
 
-#[pymethods]
-impl Sensitivity {
+python_class! { Sensitivity as sensitivity;
     /// Unit of all lengths: `cm` or `in`.
-    #[getter]
-    fn unit(&self) -> &'static str {
-        self.inner.unit.name()
-    }
-
+    unit: &'static str = sensitivity.inner.unit.name();
     /// Names of the inputs, such as `ease.hip`, in the order of the columns.
-    #[getter]
-    fn inputs(&self) -> Vec<String> {
-        self.inner.inputs.iter().map(|input| input.path.clone()).collect()
-    }
-
+    inputs: Vec<String> = sensitivity.inner.inputs.iter().map(|input| input.path.clone()).collect();
     /// Unit of each input: `cm` or `in` for a length, `deg` for an angle, empty for a ratio.
-    #[getter]
-    fn input_units(&self) -> Vec<&'static str> {
-        self.inner.inputs.iter().map(|input| input.field.kind.unit_name(self.inner.unit)).collect()
-    }
-
+    input_units: Vec<&'static str> = {
+        let unit = sensitivity.inner.unit;
+        sensitivity.inner.inputs.iter().map(|input| input.field.kind.unit_name(unit)).collect()
+    };
     /// Unit of each quantity: `cm` or `in` for a length, `cm²` or `in²` for an area, `deg` for an angle.
-    #[getter]
-    fn units(&self) -> Vec<&'static str> {
-        self.inner.quantities.iter().map(|quantity| quantity.dimension.unit_name(self.inner.unit)).collect()
-    }
-
+    units: Vec<&'static str> = {
+        let unit = sensitivity.inner.unit;
+        sensitivity.inner.quantities.iter().map(|quantity| quantity.dimension.unit_name(unit)).collect()
+    };
     /// Names of the quantities, such as `back.width`, in the order of the rows.
-    #[getter]
-    fn quantities(&self) -> Vec<String> {
-        self.inner.quantities.iter().map(ToString::to_string).collect()
-    }
-
+    quantities: Vec<String> = sensitivity.inner.quantities.iter().map(ToString::to_string).collect();
     /// Value of each quantity in the draft.
-    #[getter]
-    fn values(&self) -> Vec<f64> {
-        self.inner.values.clone()
-    }
-
+    values: Vec<f64> = sensitivity.inner.values.clone();
     /// Matrix of derivatives: one row for each quantity, one column for each input.
-    #[getter]
-    fn matrix(&self) -> Vec<Vec<f64>> {
-        (0..self.inner.values.len()).map(|row| self.inner.derivatives_of_quantity(row).to_vec()).collect()
-    }
+    matrix: Vec<Vec<f64>> = {
+        let rows = 0..sensitivity.inner.values.len();
+        rows.map(|row| sensitivity.inner.derivatives_of_quantity(row).to_vec()).collect()
+    };
+    repr = {
+        let (unit, quantities, inputs) = (sensitivity.unit(), sensitivity.inner.quantities.len(), sensitivity.inner.inputs.len());
+        format!("Sensitivity(unit={unit:?}, quantities=[{quantities} items], inputs=[{inputs} items])")
+    };
+    hash = format!("{:?}", sensitivity.inner.values);
+    equal other = sensitivity.inner == other.inner;
+    {
+        /// Return the derivative of a quantity by an input, both given by name.
+        ///
+        /// Raises `InputError` for an unknown name.
+        fn __getitem__(&self, names: (String, String)) -> PyResult<f64> {
+            Ok(self.inner.derivative(&names.0, &names.1)?)
+        }
 
-    /// Return the derivative of a quantity by an input, both given by name.
-    ///
-    /// Raises `InputError` for an unknown name.
-    #[allow(clippy::needless_pass_by_value, reason = "Python passes a tuple by value")]
-    fn __getitem__(&self, names: (String, String)) -> PyResult<f64> {
-        Ok(self.inner.derivative(&names.0, &names.1)?)
+        fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<(Bound<'py, PyAny>, (Py<Draft>,))> {
+            Ok(self.call.reduce_value(py))
+        }
     }
+}
 
-    fn __eq__(&self, other: &Self) -> bool {
-        self.inner == other.inner
+/// Standard errors of the inputs of a draft, with or without correlation.
+///
+/// The mapping gives the standard error of each input by name, such as `body.waist`, in the unit of the later call. The
+/// errors are independent; `with_covariance` gives correlated errors.
+///
+/// Raises `InputError` for a negative standard error or one that is not finite.
+///
+/// >>> StandardErrors({"body.waist": 0.5, "body.hip": 0.7})
+/// StandardErrors({'body.waist': 0.5, 'body.hip': 0.7})
+/// >>> StandardErrors({"body.waist": -0.5})
+/// Traceback (most recent call last):
+/// kirtle.InputError: errors.body.waist: -0.5 is below the minimum of 0
+#[pyclass(frozen, eq, module = "kirtle")]
+#[derive(PartialEq)]
+pub(crate) struct StandardErrors(sensitivity::StandardErrors);
+
+python_class! { StandardErrors as errors;
+    /// Names of the inputs that have a standard error.
+    names: Vec<String> = errors.0.input_paths().to_vec();
+    /// Covariance matrix of the inputs: one row and one column for each name.
+    covariance: Vec<Vec<f64>> = errors.0.covariance_rows();
+    repr = {
+        if let Some(errors) = errors.0.independent_standard_errors() {
+            let errors: Vec<_> = errors.iter().map(|(name, error)| format!("'{name}': {error:?}")).collect();
+            format!("StandardErrors({{{}}})", errors.join(", "))
+        } else {
+            format!("StandardErrors.with_covariance({:?}, {:?})", errors.names(), errors.covariance())
+        }
+    };
+    hash = errors.__repr__();
+    {
+        /// Create independent errors from a mapping of input names to standard errors.
+        #[new]
+        fn new(errors: StandardErrorsArgument) -> PyResult<Self> {
+            let errors: Vec<(&str, f64)> = errors.0.iter().map(|(name, error)| (name.as_str(), *error)).collect();
+            Ok(Self(sensitivity::StandardErrors::independent(&errors)?))
+        }
+
+        /// Create correlated errors from a covariance matrix.
+        ///
+        /// `names` are the names of the inputs, `rows` the rows of the matrix, in the same order.
+        ///
+        /// Raises `InputError` for a matrix that is not symmetric and positive semidefinite.
+        ///
+        /// >>> names = ["body.waist", "body.hip"]
+        /// >>> StandardErrors.with_covariance(names, [[0.25, 0.2], [0.2, 0.49]]).names
+        /// ['body.waist', 'body.hip']
+        /// >>> StandardErrors.with_covariance(names, [[0.25, 0.4], [0.4, 0.49]])
+        /// Traceback (most recent call last):
+        /// kirtle.InputError: covariance: not a covariance matrix: the variance of +0.80 body.waist -0.60 body.hip would be negative, -0.048
+        #[staticmethod]
+        fn with_covariance(names: Vec<String>, rows: Vec<Vec<f64>>) -> PyResult<Self> {
+            let names: Vec<&str> = names.iter().map(String::as_str).collect();
+            Ok(Self(sensitivity::StandardErrors::with_covariance(&names, &rows)?))
+        }
+
+        /// Return standard errors equal to the largest differences that ISO 20685 allows between two methods of measuring.
+        ///
+        /// These are 0.9 cm for waist and hip and 0.5 cm for the hip depth, converted to `unit`.
+        #[staticmethod]
+        #[pyo3(signature = (unit = "cm"))]
+        fn iso_20685(unit: &str) -> PyResult<Self> {
+            Ok(Self(sensitivity::StandardErrors::iso_20685(parse_unit(unit)?)))
+        }
+
+        fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<(Bound<'py, PyAny>, Bound<'py, PyAny>)> {
+            let class = py.get_type::<Self>();
+            if let Some(errors) = self.0.independent_standard_errors() {
+                return Ok((class.into_any(), (errors.into_py_dict(py)?,).into_pyobject(py)?.into_any()));
+            }
+            Ok((class.getattr("with_covariance")?, (self.names(), self.covariance()).into_pyobject(py)?.into_any()))
+        }
     }
+}
 
-    fn __hash__(&self) -> u64 {
-        hash_of_text(&format!("{:?}", self.inner.values))
+/// Standard errors of every quantity of a draft as an Arrow table, and the error ellipses of its points.
+///
+/// Each row has `quantity`, `unit`, `value` and `standard_error`; one standard error is `uncertainty["back.width"]`.
+///
+/// Propagation is to first order, so the standard errors are accurate for small errors of inputs. If the number of
+/// darts changes within the errors, draft many random bodies with `draft_table` instead.
+#[pyclass(frozen, extends = Rows, module = "kirtle")]
+pub(crate) struct Uncertainty {
+    inner: sensitivity::Uncertainty,
+    call: DraftMethodCall,
+}
+
+impl Uncertainty {
+    /// Propagates standard errors through a draft, and stores the method call by which pickle recreates the result.
+    pub(super) fn from_draft(
+        draft: &Bound<'_, Draft>,
+        errors: &Bound<'_, StandardErrors>,
+        unit: Unit,
+    ) -> PyResult<Py<Self>> {
+        let py = draft.py();
+        let inner = draft.get().inner.uncertainty(&errors.get().0, unit)?;
+        let rows = Rows::from(uncertainty_batch(&inner).map_err(arrow_to_runtime_error)?);
+        let keywords = vec![("unit", unit.into_pyobject(py)?.into_any())];
+        let call = DraftMethodCall::new(draft, "uncertainty", vec![errors.clone().into_any()], keywords)?;
+        Py::new(py, (Self { inner, call }, rows))
     }
+}
 
-    fn __repr__(&self) -> String {
-        let (quantities, inputs) = (self.inner.quantities.len(), self.inner.inputs.len());
-        format!(
-            "Sensitivity(unit={:?}, quantities=[{quantities} items], inputs=[{inputs} items])",
-            self.inner.unit.name()
-        )
+python_class! { Uncertainty as uncertainty;
+    /// Unit of all lengths: `cm` or `in`.
+    unit: &'static str = uncertainty.inner.unit.name();
+    /// Names of the quantities, such as `back.width`, in the order of the rows.
+    quantities: Vec<String> = uncertainty.inner.quantities.iter().map(ToString::to_string).collect();
+    /// Value of each quantity in the draft.
+    values: Vec<f64> = uncertainty.inner.values.clone();
+    /// Standard error of each quantity.
+    standard_errors: Vec<f64> = uncertainty.inner.standard_errors.clone();
+    /// Error ellipse of each named point of back and front.
+    ellipses: Vec<Ellipse> = uncertainty.inner.ellipses.iter().copied().map(Ellipse).collect();
+    repr = {
+        let (unit, quantities, ellipses) = (uncertainty.unit(), uncertainty.inner.quantities.len(), uncertainty.inner.ellipses.len());
+        format!("Uncertainty(unit={unit:?}, quantities=[{quantities} items], ellipses=[{ellipses} items])")
+    };
+    hash = format!("{:?}", uncertainty.inner.standard_errors);
+    equal other = uncertainty.inner == other.inner;
+    {
+        /// Return the standard error of a quantity, given by name.
+        ///
+        /// Raises `InputError` for an unknown name.
+        fn __getitem__(&self, quantity: &str) -> PyResult<f64> {
+            Ok(self.inner.standard_error(quantity)?)
+        }
+
+        fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<(Bound<'py, PyAny>, (Py<Draft>,))> {
+            Ok(self.call.reduce_value(py))
+        }
     }
+}
 
-    fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<ReduceValue<'py>> {
-        self.call.reduce_value(py)
+/// Error ellipse of a point, with half axes one standard error long.
+///
+/// Coordinates are those of the panel, in the unit of the `Uncertainty` that contains the ellipse.
+#[pyclass(frozen, eq, module = "kirtle")]
+#[derive(PartialEq)]
+pub(crate) struct Ellipse(sensitivity::ErrorEllipse);
+
+python_class! { Ellipse as ellipse;
+    /// Panel of the point: `back` or `front`.
+    panel: &'static str = ellipse.0.half.name();
+    /// Name of the point, such as `side_hip` or `dart_1_tip`.
+    point: String = ellipse.0.point.to_string();
+    /// Coordinates of the point in the draft, which are the centre of the ellipse.
+    centre: (f64, f64) = (ellipse.0.centre.x, ellipse.0.centre.y);
+    /// Lengths of the half axes, the longer first.
+    semi_axes: (f64, f64) = ellipse.0.semi_axes.into();
+    /// Angle in degrees from the x axis to the longer axis, positive towards the y axis.
+    angle_deg: f64 = ellipse.0.angle_deg;
+    repr = {
+        let (panel, point, centre) = (ellipse.panel(), ellipse.point(), ellipse.centre());
+        let (semi_axes, angle_deg) = (ellipse.semi_axes(), ellipse.angle_deg());
+        format!("Ellipse({panel}.{point}, centre={centre:?}, semi_axes={semi_axes:?}, angle_deg={angle_deg:?})")
+    };
+    hash = ellipse.__repr__();
+    {
+        /// Return the factor for the half axes at which the ellipse contains the point with the given probability.
+        ///
+        /// The factor holds for normally distributed errors. The probability is from 0 to 0.999999.
+        ///
+        /// Raises `InputError` for a probability out of range.
+        ///
+        /// >>> round(Ellipse.growth(0.95), 4)
+        /// 2.4477
+        /// >>> Ellipse.growth(1)
+        /// Traceback (most recent call last):
+        /// kirtle.InputError: probability: 1 is above the maximum of 0.999999
+        #[staticmethod]
+        fn growth(probability: f64) -> PyResult<f64> {
+            Ok(sensitivity::ErrorEllipse::semi_axis_factor_for_probability(probability)?)
+        }
     }
 }
 
@@ -153,61 +270,27 @@ impl Sensitivity {
 #[pyclass(frozen, eq, module = "kirtle")]
 #[derive(PartialEq)]
 pub(crate) struct Solutions {
-    inner: sensitivity::Solutions,
-    unit: Unit,
+    pub(super) inner: sensitivity::Solutions,
+    pub(super) unit: Unit,
 }
 
-impl Solutions {
-    /// Wraps solutions of the Rust library, whose lengths are in `unit`.
-    pub(super) fn new(inner: sensitivity::Solutions, unit: Unit) -> Self {
-        Self { inner, unit }
-    }
-}
-
-#[pymethods]
-impl Solutions {
+python_class! { Solutions as solutions;
     /// Name of the input, such as `ease.hip`.
-    #[getter]
-    fn input(&self) -> &str {
-        &self.inner.input.path
-    }
-
+    input: &str = &solutions.inner.input.path;
     /// Solution nearest to the value of the input in the original draft.
-    #[getter]
-    fn value(&self) -> f64 {
-        self.inner.input.value
-    }
-
+    value: f64 = solutions.inner.input.value;
     /// Smallest and largest solution of the interval of solutions around `value`; equal for an isolated solution.
-    #[getter]
-    fn interval(&self) -> (f64, f64) {
-        self.inner.interval
-    }
-
+    interval: (f64, f64) = solutions.inner.interval;
     /// Solutions in other intervals, one for each, in ascending order; empty if there is no other interval.
-    #[getter]
-    fn others(&self) -> Vec<f64> {
-        self.inner.others.clone()
-    }
-
+    others: Vec<f64> = solutions.inner.others.clone();
     /// Unit of all lengths: `cm` or `in`.
-    #[getter]
-    fn unit(&self) -> &'static str {
-        self.unit.name()
-    }
-
+    unit: &'static str = solutions.unit.name();
     /// Draft with the input at `value`.
-    #[getter]
-    fn draft(&self) -> Draft {
-        Draft::from_library_draft(self.inner.draft.clone(), self.unit)
-    }
-
-    fn __repr__(&self) -> String {
-        let sensitivity::Solutions { input, interval, others, .. } = &self.inner;
+    draft: Draft = Draft::from_library_draft(&solutions.inner.draft, solutions.unit);
+    repr = {
+        let sensitivity::Solutions { input, interval, others, .. } = &solutions.inner;
         format!("Solutions(input={:?}, value={:?}, interval={interval:?}, others={others:?})", input.path, input.value)
-    }
-
-    fn __hash__(&self) -> u64 {
-        hash_of_text(&self.__repr__())
-    }
+    };
+    hash = solutions.__repr__();
+    {}
 }

@@ -1,33 +1,13 @@
-//! The function `simulate` with the classes `Population` and `BodyTable`, and unit conversions for all surveys.
+//! The function `simulate` with the classes `Population` and `BodyTable`.
 
 use pyo3::prelude::*;
-use pyo3::types::PyDict;
+use pyo3::types::IntoPyDict;
 
+use super::arguments::{LengthPair, converter_to_cm, map_length_pair, parse_unit, value_or_raise};
 use super::batches::{Rows, arrow_to_runtime_error};
-use super::draft::AnyDict;
-use super::inputs::{hash_of_text, parse_unit};
+use super::class::{AnyDict, python_class};
 use crate::arrow::bodies_batch;
-use crate::error::Problems;
-use crate::field::{FieldKind, Unit};
 use crate::survey;
-
-/// Pair of lengths, such as mean and standard deviation, minimum and maximum, or waist and hip.
-pub(super) type LengthPair = (f64, f64);
-
-/// Returns the value of a result, or raises its problems as `InputError`, with lengths converted to `unit`.
-pub(super) fn value_or_raise<T>(result: Result<T, Problems>, unit: Unit) -> PyResult<T> {
-    Ok(result.map_err(|problems| problems.with_values_in_unit(unit.name(), unit.cm_per_unit()))?)
-}
-
-/// Returns a function that converts a length from `unit` to centimetres.
-pub(super) fn converter_to_cm(unit: Unit) -> impl Fn(f64) -> f64 + Copy {
-    move |length| FieldKind::Length.convert_unit(length, unit, Unit::Cm)
-}
-
-/// Applies a function to both numbers of a pair and returns the pair of its values.
-pub(super) fn map_length_pair((a, b): LengthPair, f: impl Fn(f64) -> f64) -> LengthPair {
-    (f(a), f(b))
-}
 
 /// Population of simulated bodies.
 ///
@@ -44,91 +24,58 @@ pub(super) fn map_length_pair((a, b): LengthPair, f: impl Fn(f64) -> f64) -> Len
 #[derive(PartialEq)]
 pub(crate) struct Population(survey::Population);
 
-#[pymethods]
-impl Population {
-    /// Create a population from means, standard deviations and a correlation from −0.999 to 0.999.
-    ///
-    /// Raises `InputError` with all the problems at once.
-    #[new]
-    #[pyo3(signature = (*, waist, hip, correlation, hip_depth, length, unit = "cm"))]
-    fn new(
-        waist: LengthPair,
-        hip: LengthPair,
-        correlation: f64,
-        hip_depth: LengthPair,
-        length: f64,
-        unit: &str,
-    ) -> PyResult<Self> {
-        let unit = parse_unit(unit)?;
-        let normal = |pair: LengthPair| {
-            let (mean, deviation) = map_length_pair(pair, converter_to_cm(unit));
-            survey::NormalDistribution { mean, deviation }
-        };
-        let ([waist, hip, hip_depth], length) = ([waist, hip, hip_depth].map(normal), converter_to_cm(unit)(length));
-        let population = survey::Population { waist, hip, correlation, hip_depth, length };
-        value_or_raise(population.check(), unit)?;
-        Ok(Self(population))
-    }
-
-    /// Return the population of the women of ANSUR II (2012, n = 1,986).
-    ///
-    /// Means, standard deviations and correlation are published; the waist was measured at the navel. An independent
-    /// hip depth and a length of 60 cm are assumptions of this package.
-    #[staticmethod]
-    fn ansur_women() -> Self {
-        Self(survey::Population::ansur_women())
-    }
-
+python_class! { Population as population;
     /// Mean and standard deviation of the waist, in centimetres.
-    #[getter]
-    fn waist(&self) -> LengthPair {
-        (self.0.waist.mean, self.0.waist.deviation)
-    }
-
+    waist: LengthPair = (population.0.waist.mean, population.0.waist.deviation);
     /// Mean and standard deviation of the hip, in centimetres.
-    #[getter]
-    fn hip(&self) -> LengthPair {
-        (self.0.hip.mean, self.0.hip.deviation)
-    }
-
+    hip: LengthPair = (population.0.hip.mean, population.0.hip.deviation);
     /// Correlation of waist and hip.
-    #[getter]
-    fn correlation(&self) -> f64 {
-        self.0.correlation
-    }
-
+    correlation: f64 = population.0.correlation;
     /// Mean and standard deviation of the hip depth, in centimetres.
-    #[getter]
-    fn hip_depth(&self) -> LengthPair {
-        (self.0.hip_depth.mean, self.0.hip_depth.deviation)
-    }
-
+    hip_depth: LengthPair = (population.0.hip_depth.mean, population.0.hip_depth.deviation);
     /// Length of every skirt, in centimetres.
-    #[getter]
-    fn length(&self) -> f64 {
-        self.0.length
-    }
-
-    fn __repr__(&self) -> String {
-        let (waist, hip, depth) = (self.waist(), self.hip(), self.hip_depth());
-        format!(
-            "Population(waist={waist:?}, hip={hip:?}, correlation={:?}, hip_depth={depth:?}, length={:?})",
-            self.0.correlation, self.0.length
-        )
-    }
-
-    fn __hash__(&self) -> u64 {
-        hash_of_text(&self.__repr__())
-    }
-
-    fn __getnewargs_ex__<'py>(&self, py: Python<'py>) -> PyResult<((), AnyDict<'py>)> {
-        let keywords = PyDict::new(py);
-        for (name, pair) in [("waist", self.waist()), ("hip", self.hip()), ("hip_depth", self.hip_depth())] {
-            keywords.set_item(name, pair)?;
+    length: f64 = population.0.length;
+    repr = {
+        let (waist, hip, depth) = (population.waist(), population.hip(), population.hip_depth());
+        let (correlation, length) = (population.correlation(), population.length());
+        format!("Population(waist={waist:?}, hip={hip:?}, correlation={correlation:?}, hip_depth={depth:?}, length={length:?})")
+    };
+    hash = population.__repr__();
+    keywords py = {
+        let pairs = [("waist", population.waist()), ("hip", population.hip()), ("hip_depth", population.hip_depth())];
+        let keywords = pairs.into_py_dict(py)?;
+        keywords.set_item("correlation", population.correlation())?;
+        keywords.set_item("length", population.length())?;
+        PyResult::Ok(AnyDict(keywords))
+    };
+    {
+        /// Create a population from means, standard deviations and a correlation from −0.999 to 0.999.
+        ///
+        /// Raises `InputError` with all the problems at once.
+        #[new]
+        #[pyo3(signature = (*, waist, hip, correlation, hip_depth, length, unit = "cm"))]
+        fn new(
+            waist: LengthPair, hip: LengthPair, correlation: f64, hip_depth: LengthPair, length: f64, unit: &str,
+        ) -> PyResult<Self> {
+            let unit = parse_unit(unit)?;
+            let normal = |pair: LengthPair| {
+                let (mean, deviation) = map_length_pair(pair, converter_to_cm(unit));
+                survey::NormalDistribution { mean, deviation }
+            };
+            let ([waist, hip, hip_depth], length) = ([waist, hip, hip_depth].map(normal), converter_to_cm(unit)(length));
+            let population = survey::Population { waist, hip, correlation, hip_depth, length };
+            value_or_raise(population.check(), unit)?;
+            Ok(Self(population))
         }
-        keywords.set_item("correlation", self.0.correlation)?;
-        keywords.set_item("length", self.0.length)?;
-        Ok(((), AnyDict(keywords)))
+
+        /// Return the population of the women of ANSUR II (2012, n = 1,986).
+        ///
+        /// Means, standard deviations and correlation are published; the waist was measured at the navel. An independent
+        /// hip depth and a length of 60 cm are assumptions of this package.
+        #[staticmethod]
+        fn ansur_women() -> Self {
+            Self(survey::Population::ansur_women())
+        }
     }
 }
 

@@ -1,14 +1,10 @@
-//! The functions `best_sizes`, `best_chart` and `compare_charts`, the class `BestChart` and the constructor of
-//! `LogBand`. Lengths of arguments and results are in the unit of the call.
+//! The functions `best_sizes`, `best_chart` and `compare_charts`, and the class `BestChart`. Lengths of arguments and results are in the unit of the call.
 
 use pyo3::prelude::*;
-use pyo3::types::PyDict;
 
+use super::arguments::{LengthPair, converter_to_cm, map_length_pair, parse_unit, value_or_raise};
 use super::capsule::open_arrow_stream;
-use super::draft::{AnyDict, json_to_dict};
-use super::inputs::{hash_of_text, parse_unit};
-use super::outputs::result_repr;
-use super::simulate::{LengthPair, converter_to_cm, map_length_pair, value_or_raise};
+use super::class::{AnyDict, json_to_dict, python_class};
 use super::sizes::SizeChart;
 use super::survey::{people_reader, read_all_people, run_interruptibly};
 use super::table::parse_columns;
@@ -17,47 +13,6 @@ use crate::document::{BestChartReport, BestSizesReport, ComparisonReport, to_jso
 use crate::error::{Code, Problem, Problems};
 use crate::field::Unit;
 use crate::survey::{self, LogBand};
-
-#[pymethods]
-impl LogBand {
-    /// Create a loss band from limits of ln(person / size) and weights.
-    ///
-    /// Raises `InputError` with all the problems at once.
-    ///
-    /// >>> LogBand(small=0.02, large=0.04, small_weight=3, large_weight=1).small
-    /// 0.02
-    /// >>> LogBand(small=-1, large=0.04, small_weight=3, large_weight=1)
-    /// Traceback (most recent call last):
-    /// kirtle.InputError: band.small: -1 is below the minimum of 0
-    #[new]
-    #[pyo3(signature = (*, small, large, small_weight, large_weight))]
-    fn new(small: f64, large: f64, small_weight: f64, large_weight: f64) -> PyResult<Self> {
-        let band = Self { small, large, small_weight, large_weight };
-        band.check()?;
-        Ok(band)
-    }
-
-    fn __repr__(&self) -> String {
-        result_repr("LogBand", self)
-    }
-
-    fn __hash__(&self) -> u64 {
-        hash_of_text(&self.__repr__())
-    }
-
-    fn __getnewargs_ex__<'py>(&self, py: Python<'py>) -> PyResult<((), AnyDict<'py>)> {
-        let keywords = PyDict::new(py);
-        for (name, value) in [
-            ("small", self.small),
-            ("large", self.large),
-            ("small_weight", self.small_weight),
-            ("large_weight", self.large_weight),
-        ] {
-            keywords.set_item(name, value)?;
-        }
-        Ok(((), AnyDict(keywords)))
-    }
-}
 
 /// Find the sizes by one girth with the least mean loss for the people of a table. The result is optimal.
 ///
@@ -173,66 +128,36 @@ pub(crate) struct BestChart {
     unit: Unit,
 }
 
-#[pymethods]
-impl BestChart {
+python_class! { BestChart as best;
     /// Unit of all lengths: `cm` or `in`.
-    #[getter]
-    fn unit(&self) -> &'static str {
-        self.unit.name()
-    }
-
+    unit: &'static str = best.unit.name();
     /// Number of measured people, for whom the sizes were optimised.
-    #[getter]
-    fn measured(&self) -> usize {
-        self.report.measured
-    }
-
+    measured: usize = best.report.measured;
     /// Number of people left out because a girth is missing, NaN or infinite.
-    #[getter]
-    fn unmeasured(&self) -> usize {
-        self.report.unmeasured
-    }
-
+    unmeasured: usize = best.report.unmeasured;
     /// Sizes in ascending order of hip: waist, hip, and the share of people assigned to the size.
-    #[getter]
-    fn sizes(&self) -> Vec<(f64, f64, f64)> {
-        self.report.sizes.clone()
-    }
-
+    sizes: Vec<(f64, f64, f64)> = best.report.sizes.clone();
     /// Mean loss over the measured people, each in the size with the least loss.
-    #[getter]
-    fn loss(&self) -> f64 {
-        self.report.loss
-    }
-
+    loss: f64 = best.report.loss;
     /// Lower bound on the mean loss of every chart with the same number of sizes and the same `drop` or `steps`.
-    #[getter]
-    fn bound(&self) -> f64 {
-        self.report.bound
-    }
-
+    bound: f64 = best.report.bound;
     /// Difference between loss and bound: the optimum is at most this far below `loss`.
-    #[getter]
-    fn gap(&self) -> f64 {
-        self.report.gap
-    }
+    gap: f64 = best.report.gap;
+    repr = best.report.to_string();
+    {
+        /// Convert the sizes to a chart with the names 1, 2, 3, …; `hip_depth` and `length`, in `unit`, hold for all sizes.
+        ///
+        /// Raises `InputError` if a size with a larger hip has a smaller waist.
+        #[pyo3(signature = (*, hip_depth, length))]
+        fn chart(&self, hip_depth: f64, length: f64) -> PyResult<SizeChart> {
+            let cm = converter_to_cm(self.unit);
+            value_or_raise(self.best.chart(cm(hip_depth), cm(length)), self.unit).map(SizeChart)
+        }
 
-    /// Convert the sizes to a chart with the names 1, 2, 3, …; `hip_depth` and `length`, in `unit`, hold for all sizes.
-    ///
-    /// Raises `InputError` if a size with a larger hip has a smaller waist.
-    #[pyo3(signature = (*, hip_depth, length))]
-    fn chart(&self, hip_depth: f64, length: f64) -> PyResult<SizeChart> {
-        let cm = converter_to_cm(self.unit);
-        value_or_raise(self.best.chart(cm(hip_depth), cm(length)), self.unit).map(SizeChart)
-    }
-
-    /// Convert the result to a dict that follows `schema("best_chart")`.
-    fn to_dict<'py>(&self, py: Python<'py>) -> PyResult<AnyDict<'py>> {
-        json_to_dict(py, &to_json_text(&self.report))
-    }
-
-    fn __repr__(&self) -> String {
-        self.report.to_string()
+        /// Convert the result to a dict that follows `schema("best_chart")`.
+        fn to_dict<'py>(&self, py: Python<'py>) -> PyResult<AnyDict<'py>> {
+            json_to_dict(py, &to_json_text(&self.report))
+        }
     }
 }
 

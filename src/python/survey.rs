@@ -4,12 +4,11 @@ use std::collections::BTreeMap;
 
 use pyo3::prelude::*;
 
+use super::arguments::{EaseBoundsArgument, converter_to_cm, map_length_pair, parse_unit, value_or_raise};
 use super::batches::{Rows, arrow_to_runtime_error};
 use super::capsule::open_arrow_stream;
-use super::draft::{AnyDict, json_to_dict};
-use super::inputs::{Ease, Rules, parse_unit};
-use super::mapping::mapping_argument;
-use super::simulate::{LengthPair, converter_to_cm, map_length_pair, value_or_raise};
+use super::class::{AnyDict, json_to_dict, python_class};
+use super::inputs::{Ease, Rules};
 use super::sizes::SizeChart;
 use super::table::{parse_columns, run_python_callbacks};
 use crate::arrow::{PeopleReader, PeopleTable, fit_batch};
@@ -17,15 +16,6 @@ use crate::document::{FitReport, to_json_text};
 use crate::error::Problems;
 use crate::field::Unit;
 use crate::survey;
-
-mapping_argument! {
-    /// Mapping from the name of a girth to its minimum and maximum ease.
-    EaseBoundsArgument: LengthPair as pyo3::type_hint_subscript!(
-        pyo3::type_hint_identifier!("builtins", "tuple"),
-        pyo3::type_hint_identifier!("builtins", "float"),
-        pyo3::type_hint_identifier!("builtins", "float")
-    );
-}
 
 /// Returns a reader of the Arrow stream of people, with lengths in `unit`; the inner error has problems of columns.
 pub(super) fn people_reader(
@@ -125,80 +115,50 @@ pub(crate) struct ChartFit {
     unit: Unit,
 }
 
-#[pymethods]
-impl ChartFit {
+python_class! { ChartFit as fit;
     /// Unit of all lengths: `cm` or `in`.
-    #[getter]
-    fn unit(&self) -> &'static str {
-        self.unit.name()
-    }
-
+    unit: &'static str = fit.unit.name();
     /// Number of people, measured and unmeasured.
-    #[getter]
-    fn count(&self) -> usize {
-        self.report.count
-    }
-
+    count: usize = fit.report.count;
     /// Number of people without a size: a number is missing, NaN or infinite, or the high hip is outside the garment.
-    #[getter]
-    fn unmeasured(&self) -> usize {
-        self.report.unmeasured
-    }
-
+    unmeasured: usize = fit.report.unmeasured;
     /// Number of people whom the assigned size serves.
-    #[getter]
-    fn served(&self) -> usize {
-        self.report.served
-    }
-
+    served: usize = fit.report.served;
     /// Share of served people among the measured people, from 0 to 1; 0 if nobody was measured.
-    #[getter]
-    fn share_served(&self) -> f64 {
-        self.report.share_served
-    }
-
+    share_served: f64 = fit.report.share_served;
     /// Load of each size: name, number of people assigned to the size, and number of those whom the size serves.
-    #[getter]
-    fn loads(&self) -> Vec<(String, usize, usize)> {
-        self.report.loads.clone()
-    }
-
+    loads: Vec<(String, usize, usize)> = fit.report.loads.clone();
     /// Number of unserved people for each bound that the assigned size violates, such as `waist_tight`.
-    #[getter]
-    fn unserved(&self) -> BTreeMap<String, usize> {
-        self.report.unserved.clone()
-    }
+    unserved: BTreeMap<String, usize> = fit.report.unserved.clone();
+    repr = fit.report.to_string();
+    {
+        /// Return the people with the largest violations of bounds, the largest violation first.
+        ///
+        /// Each item is a person's row number, from 0, and largest violation, in `unit`. The list has at most `max` items.
+        #[pyo3(signature = (max = 10))]
+        fn worst(&self, max: usize) -> Vec<(usize, f64)> {
+            self.fit.worst(max).into_iter().map(|miss| (miss.row, self.unit.length_from_cm(miss.excess))).collect()
+        }
 
-    /// Return the people with the largest violations of bounds, the largest violation first.
-    ///
-    /// Each item is a person's row number, from 0, and largest violation, in `unit`. The list has at most `max` items.
-    #[pyo3(signature = (max = 10))]
-    fn worst(&self, max: usize) -> Vec<(usize, f64)> {
-        self.fit.worst(max).into_iter().map(|miss| (miss.row, self.unit.length_from_cm(miss.excess))).collect()
-    }
+        /// Count people in squares of the plane of waist and hip.
+        ///
+        /// `step` is the side of a square in `unit`, at least 0.1 cm, at most 100 cm. Each item is the smallest waist and
+        /// hip of a square, the number of its people, and the number of served people. Empty squares are left out.
+        ///
+        /// Raises `InputError` for a step out of range.
+        fn regions(&self, py: Python<'_>, step: f64) -> PyResult<Vec<(f64, f64, usize, usize)>> {
+            let step = converter_to_cm(self.unit)(step);
+            let regions = value_or_raise(py.detach(|| self.fit.regions(&self.people.people(), step)), self.unit)?;
+            let in_unit = |length| self.unit.length_from_cm(length);
+            Ok(regions
+                .iter()
+                .map(|square| (in_unit(square.waist), in_unit(square.hip), square.people, square.served))
+                .collect())
+        }
 
-    /// Count people in squares of the plane of waist and hip.
-    ///
-    /// `step` is the side of a square in `unit`, at least 0.1 cm, at most 100 cm. Each item is the smallest waist and
-    /// hip of a square, the number of its people, and the number of served people. Empty squares are left out.
-    ///
-    /// Raises `InputError` for a step out of range.
-    fn regions(&self, py: Python<'_>, step: f64) -> PyResult<Vec<(f64, f64, usize, usize)>> {
-        let step = converter_to_cm(self.unit)(step);
-        let regions = value_or_raise(py.detach(|| self.fit.regions(&self.people.people(), step)), self.unit)?;
-        let in_unit = |length| self.unit.length_from_cm(length);
-        Ok(regions
-            .iter()
-            .map(|square| (in_unit(square.waist), in_unit(square.hip), square.people, square.served))
-            .collect())
-    }
-
-    /// Convert the counts to a dict that follows `schema("fit")`.
-    fn to_dict<'py>(&self, py: Python<'py>) -> PyResult<AnyDict<'py>> {
-        json_to_dict(py, &to_json_text(&self.report))
-    }
-
-    fn __repr__(&self) -> String {
-        self.report.to_string()
+        /// Convert the counts to a dict that follows `schema("fit")`.
+        fn to_dict<'py>(&self, py: Python<'py>) -> PyResult<AnyDict<'py>> {
+            json_to_dict(py, &to_json_text(&self.report))
+        }
     }
 }

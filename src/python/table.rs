@@ -8,14 +8,15 @@ use arrow_schema::{ArrowError, SchemaRef};
 use pyo3::exceptions::{PyKeyboardInterrupt, PyValueError};
 use pyo3::prelude::*;
 
+use super::arguments::{IntegerArgument, parse_unit, python_to_json_value, read_arguments};
 use super::batches::{Rows, arrow_to_runtime_error, schema_column_names};
 use super::capsule::{arrow_schema_capsule, arrow_stream_capsule, open_arrow_stream};
-use super::draft::AnyDict;
-use super::inputs::{Ease, IntegerArgument, Rules, parse_unit, python_to_json_value};
+use super::class::AnyDict;
+use super::inputs::{Ease, Rules};
 use super::texts::text_or_repr;
 use crate::arrow::{Drafts, TableRequest, TableSource};
 use crate::batch::Threads;
-use crate::document::{InputReader, JsonValue};
+use crate::document::JsonValue;
 use crate::error::{Code, Problem, Problems};
 use crate::field::Unit;
 
@@ -123,9 +124,9 @@ fn open_draft_stream(
 /// Validates the argument `threads`; if it is missing, returns one thread for each processor.
 fn parse_thread_count(count: Option<IntegerArgument>) -> Result<Threads, Problems> {
     let count = count.map(JsonValue::from).filter(|count| *count != JsonValue::Null);
-    let mut reader = InputReader { unit: Some(Unit::Cm), problems: Vec::new() };
-    let count = count.map(|count| reader.read_whole_number("threads", &count, Threads::MAX_THREADS));
-    Threads::new(count.map(|count| reader.into_result(count)).transpose()?.map(usize::from))
+    let read =
+        |count| read_arguments(Unit::Cm, |reader| reader.read_whole_number("threads", &count, Threads::MAX_THREADS));
+    Threads::new(count.map(read).transpose()?.map(usize::from))
 }
 
 /// Parses the argument `columns`: for each path of an input, the name of a column or one number for all rows.

@@ -141,7 +141,7 @@ pub struct InputChange {
 /// ```
 #[derive(Clone, Debug, PartialEq)]
 pub struct Fitting {
-    first: Draft,
+    pub(crate) first: Draft,
     rounds: Vec<FittingRound>,
 }
 

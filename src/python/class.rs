@@ -1,0 +1,194 @@
+//! The macro `python_class`, which declares the attributes and the shared methods of a class, and the conversions that
+//! it uses: the JSON of a Rust value is its text, its hash and its dict in Python.
+
+use std::convert::Infallible;
+use std::hash::{DefaultHasher, Hash, Hasher};
+
+use pyo3::prelude::*;
+use pyo3::types::{IntoPyDict, PyDict, PyTuple};
+use serde_json::{Number, Value};
+
+use crate::document::JsonValue;
+
+/// Python dict with the type hint `dict[str, Any]`.
+pub(crate) struct AnyDict<'py>(pub(super) Bound<'py, PyDict>);
+
+impl<'py> IntoPyObject<'py> for AnyDict<'py> {
+    type Target = PyDict;
+    type Output = Bound<'py, PyDict>;
+    type Error = Infallible;
+
+    #[cfg(feature = "stubs")]
+    const OUTPUT_TYPE: pyo3::inspect::PyStaticExpr = pyo3::type_hint_subscript!(
+        pyo3::type_hint_identifier!("builtins", "dict"),
+        pyo3::type_hint_identifier!("builtins", "str"),
+        pyo3::type_hint_identifier!("typing", "Any")
+    );
+
+    fn into_pyobject(self, _py: Python<'py>) -> Result<Self::Output, Infallible> {
+        Ok(self.0)
+    }
+}
+
+impl<'py> FromPyObject<'_, 'py> for AnyDict<'py> {
+    type Error = PyErr;
+
+    #[cfg(feature = "stubs")]
+    const INPUT_TYPE: pyo3::inspect::PyStaticExpr = Self::OUTPUT_TYPE;
+
+    fn extract(object: Borrowed<'_, 'py, PyAny>) -> PyResult<Self> {
+        Ok(Self(object.cast::<PyDict>()?.to_owned()))
+    }
+}
+
+/// Converts the text of a JSON object to a Python dict.
+pub(super) fn json_to_dict<'py>(py: Python<'py>, json: &str) -> PyResult<AnyDict<'py>> {
+    Ok(AnyDict(py.import("json")?.call_method1("loads", (json,))?.cast_into()?))
+}
+
+/// Returns the `repr` of an object with the fields of a JSON object, `Name(field=value, …)`; lists except pairs of
+/// numbers appear by their length.
+pub(super) fn repr_of_json(name: &str, json: &str) -> String {
+    let Ok(JsonValue::Object(fields)) = serde_json::from_str(json) else { return name.to_owned() };
+    let values: Value = serde_json::from_str(json).unwrap_or_default();
+    // Only `JsonValue` keeps the order of the fields, and only `Value` tells whole numbers from others.
+    let fields: Vec<String> =
+        fields.iter().map(|(name, _)| format!("{name}={}", repr_of_json_value(&values[name]))).collect();
+    format!("{name}({})", fields.join(", "))
+}
+
+fn repr_of_json_value(value: &Value) -> String {
+    let digits = |n: &Number| n.as_f64().filter(|_| n.is_f64()).map_or_else(|| n.to_string(), |x| format!("{x:?}"));
+    match value {
+        Value::Null => "None".to_owned(),
+        Value::Bool(boolean) => repr_of_bool(*boolean).to_owned(),
+        Value::Number(number) => digits(number),
+        // JSON and Python have the same escapes.
+        Value::String(_) => value.to_string(),
+        Value::Array(list) => match list.as_slice() {
+            [Value::Number(x), Value::Number(y)] => format!("[{}, {}]", digits(x), digits(y)),
+            list => format!("[{} items]", list.len()),
+        },
+        Value::Object(_) => "…".to_owned(),
+    }
+}
+
+/// Returns `True` or `False`.
+pub(super) fn repr_of_bool(boolean: bool) -> &'static str {
+    if boolean { "True" } else { "False" }
+}
+
+/// Returns the hash of a text: an object's `repr` or JSON, with all digits of numbers, so unequal objects differ.
+pub(super) fn hash_of_text(text: &str) -> u64 {
+    let mut hasher = DefaultHasher::new();
+    text.hash(&mut hasher);
+    hasher.finish()
+}
+
+/// Returns an `operator.methodcaller`: called with an object, it calls the object's method of that name.
+pub(super) fn method_caller<'py>(
+    py: Python<'py>,
+    method: &str,
+    arguments: Vec<Bound<'py, PyAny>>,
+    keywords: Vec<(&str, Bound<'py, PyAny>)>,
+) -> PyResult<Bound<'py, PyAny>> {
+    let arguments = [vec![method.into_pyobject(py)?.into_any()], arguments].concat();
+    let caller = py.import("operator")?.getattr("methodcaller")?;
+    caller.call(PyTuple::new(py, arguments)?, Some(&keywords.into_py_dict(py)?))
+}
+
+/// Implements the methods of a Python class. First a table of attributes, each `name: type = value;`, then the shared
+/// methods that the class has, each by one value, in this order; last, in braces, the methods of its own.
+///
+/// - `json`: the JSON of the object gives its `repr` and its hash
+/// - `repr`, `hash`: a text gives the `repr`; a text that is equal for equal objects gives the hash
+/// - `equal`: whether the object equals another of its class, if the attribute `eq` of `pyclass` does not say so
+/// - `keywords`: pickle calls the constructor with these keyword arguments
+/// - `pickle`: pickle calls a static method of the class with a text
+/// - `svg`: a notebook displays the drawing
+macro_rules! python_class {
+    (
+        $class:ident as $this:ident;
+        $($(#[doc = $doc:literal])+ $attribute:ident: $type:ty = $value:expr;)*
+        $(json = $json:expr;)?
+        $(repr = $repr:expr;)?
+        $(hash = $hash:expr;)?
+        $(equal $other:ident = $equal:expr;)?
+        $(keywords $py:ident = $keywords:expr;)?
+        $(pickle = $restore:ident($text:expr);)?
+        $(svg = $svg:expr;)?
+        { $($methods:tt)* }
+    ) => {
+        #[pymethods]
+        #[allow(clippy::needless_pass_by_value, reason = "PyO3 passes arguments by value")]
+        #[allow(clippy::too_many_arguments, reason = "one keyword argument for each option")]
+        impl $class {
+            $(
+                $(#[doc = $doc])+
+                #[getter]
+                fn $attribute(&self) -> $type {
+                    let $this = self;
+                    $value
+                }
+            )*
+
+            $(
+                pub(super) fn __repr__(&self) -> String {
+                    let $this = self;
+                    $crate::python::class::repr_of_json(<Self as pyo3::PyClass>::NAME, &$json)
+                }
+
+                fn __hash__(&self) -> u64 {
+                    let $this = self;
+                    $crate::python::class::hash_of_text(&$json)
+                }
+            )?
+
+            $(
+                pub(super) fn __repr__(&self) -> String {
+                    let $this = self;
+                    $repr
+                }
+            )?
+
+            $(
+                fn __hash__(&self) -> u64 {
+                    let $this = self;
+                    $crate::python::class::hash_of_text(&$hash)
+                }
+            )?
+
+            $(
+                fn __eq__(&self, other: &Self) -> bool {
+                    let ($this, $other) = (self, other);
+                    $equal
+                }
+            )?
+
+            $(
+                fn __getnewargs_ex__<'py>(&self, $py: Python<'py>) -> PyResult<((), $crate::python::class::AnyDict<'py>)> {
+                    let $this = self;
+                    Ok(((), $keywords?))
+                }
+            )?
+
+            $(
+                fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<(Bound<'py, PyAny>, (String,))> {
+                    let $this = self;
+                    Ok((py.get_type::<Self>().getattr(stringify!($restore))?, ($text,)))
+                }
+            )?
+
+            $(
+                fn _repr_svg_(&self) -> PyResult<String> {
+                    let $this = self;
+                    $svg
+                }
+            )?
+
+            $($methods)*
+        }
+    };
+}
+
+pub(super) use python_class;

@@ -1,0 +1,247 @@
+//! Attributes and methods of the Python class `Draft`. Attributes are in centimetres; documents and results of methods
+//! are in the unit of the call.
+
+use pyo3::prelude::*;
+use pyo3::types::IntoPyDict;
+
+use super::arguments::{NameArgument, NumberArgument, json_object, parse_unit, read_arguments};
+use super::class::{AnyDict, json_to_dict, python_class};
+use super::draft::{Draft, draft};
+use super::ease_profile::EaseByLevel;
+use super::inputs::{Body, Ease, Rules};
+use super::paper::svg_scale;
+use super::pattern::Pattern;
+use super::sensitivity::{Sensitivity, Solutions, StandardErrors, Uncertainty};
+use super::texts::DocumentText;
+use crate::document::{Girths, JsonValue, Lengths, PanelReport, Report, Request, SuppressionReport};
+use crate::drawing::draw_draft;
+use crate::ease_profile::BodyProfile;
+use crate::field::Unit;
+use crate::files::svg;
+use crate::findings::Finding;
+use crate::proof::Proof;
+use crate::sensitivity::SeekTarget;
+
+python_class! { Draft as draft;
+    /// Body measurements of the draft.
+    body: Body = Body(*draft.inner.body());
+    /// Ease of the draft.
+    ease: Ease = Ease(*draft.inner.ease());
+    /// Rules of the draft.
+    rules: Rules = Rules(draft.inner.rules().clone());
+    /// Default unit of `to_json`, `to_dict`, `svg` and `pattern`: the unit of the request, `cm` or `in`.
+    document_unit: &'static str = draft.request.unit.name();
+    /// Suppression of half the garment as drafted: the width that its side seam and darts take in from hip to waist.
+    suppression: SuppressionReport = SuppressionReport::new(&draft.inner.suppression, Unit::Cm);
+    /// Nominal suppression of half the garment: half the difference between the garment's hip girth and waist girth,
+    /// shared out to side seam and darts by the rules.
+    nominal: SuppressionReport = SuppressionReport::new(&draft.inner.nominal, Unit::Cm);
+    /// Suppression of half the garment that the side seam takes beyond its limit, because no dart has room; usually 0.
+    left_in_side: f64 = draft.inner.left_in_side;
+    /// Girths of the garment at waist, hip and hem.
+    girths: Girths = Girths::from_panels([&draft.back(), &draft.front()]);
+    /// Finished lengths of the garment from waist to hem, at centre back, centre front and side seam.
+    lengths: Lengths = Lengths::from_panels([&draft.back(), &draft.front()]);
+    /// Back panel, half of the back of the garment.
+    back: PanelReport = PanelReport::new(&draft.inner.back, Unit::Cm);
+    /// Front panel, half of the front of the garment.
+    front: PanelReport = PanelReport::new(&draft.inner.front, Unit::Cm);
+    /// Proof of the draft: independent measurements of the finished outlines, compared with the input.
+    proof: Proof = draft.inner.proof();
+    /// Cautions about the draft, such as too little ease for sitting; a trial garment decides.
+    findings: Vec<Finding> = draft.inner.findings();
+    repr = draft.code();
+    hash = draft.code();
+    equal other = draft.inner == other.inner;
+    pickle = from_json(draft.request.to_json());
+    svg = draft.svg(None, true);
+    {
+        /// Draft a request in JSON that follows `schema("request")`.
+        ///
+        /// The unit of the request becomes `document_unit`. The fields `cutting` and `cloth` of the request are ignored.
+        ///
+        /// Raises `InputError` with all the problems at once.
+        #[staticmethod]
+        fn from_json(py: Python<'_>, request: DocumentText<'_>) -> PyResult<Self> {
+            Self::from_request(py, request.parse_text_with(Request::from_json)?)
+        }
+
+        /// Draft the front and back of a straight skirt from a body, as the function `draft` does.
+        #[new]
+        #[pyo3(signature = (body, *, ease, rules = None))]
+        fn new(py: Python<'_>, body: &Body, ease: &Ease, rules: Option<&Rules>) -> PyResult<Self> {
+            draft(py, body, ease, rules)
+        }
+
+        /// Return the girth of the garment at a level, with the darts closed.
+        ///
+        /// The level is the distance below the waist at the side, in centimetres, from 0 to the hem.
+        ///
+        /// Raises `InputError` for a level above the waist or below the hem.
+        ///
+        /// >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
+        /// >>> round(skirt.girth_at(10), 1)
+        /// 98.4
+        /// >>> skirt.girth_at(63)
+        /// Traceback (most recent call last):
+        /// kirtle.InputError: level: 63 cm is outside the garment; give a level from 0 to 62 cm
+        fn girth_at(&self, level: f64) -> PyResult<f64> {
+            Ok(self.inner.girth_at(level)?)
+        }
+
+        /// Return all quantities of the draft as a dict from name to value.
+        ///
+        /// Quantities are lengths and coordinates of points in `unit`, areas in square `unit`, and angles in degrees.
+        ///
+        /// >>> body = Body(waist=70, hip=96, hip_depth=18, length=60)
+        /// >>> draft(body, ease=Ease(waist=1.5, hip=5)).quantities().get("nominal.total")
+        /// 14.75
+        #[pyo3(signature = (*, unit = "cm"))]
+        fn quantities<'py>(&self, py: Python<'py>, unit: &str) -> PyResult<AnyDict<'py>> {
+            let quantities = self.inner.quantities_in(parse_unit(unit)?).into_iter();
+            Ok(AnyDict(quantities.map(|(quantity, value)| (quantity.to_string(), value)).into_py_dict(py)?))
+        }
+
+        /// Compute the exact derivatives of every quantity of the draft by its inputs.
+        ///
+        /// `by` lists the names of inputs, such as `ease.hip`; the default is all inputs. Lengths are in `unit`. The
+        /// derivatives hold as long as the number of darts stays the same and the same limits of the rules apply.
+        ///
+        /// Raises `InputError` for an unknown name of an input.
+        ///
+        /// >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
+        /// >>> skirt.sensitivity(["ease.hip"])["front.width", "ease.hip"]
+        /// 0.25
+        /// >>> skirt.sensitivity(["ease.knee"])
+        /// Traceback (most recent call last):
+        /// kirtle.InputError: by: "ease.knee" is not one of body.waist, body.hip, body.hip_depth, ...
+        #[pyo3(signature = (by = None, *, unit = "cm"))]
+        fn sensitivity(slf: Bound<'_, Self>, by: Option<Vec<String>>, unit: &str) -> PyResult<Py<Sensitivity>> {
+            Sensitivity::from_draft(&slf, by.unwrap_or_default(), parse_unit(unit)?)
+        }
+
+        /// Compute the standard error of every quantity of the draft, and an error ellipse for every point.
+        ///
+        /// `errors` are the standard errors of inputs, propagated to first order by exact derivatives. Lengths are in
+        /// `unit`.
+        ///
+        /// Raises `InputError` for an unknown name of an input.
+        ///
+        /// >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
+        /// >>> skirt.uncertainty(StandardErrors({"body.hip": 0.8}))["front.width"]
+        /// 0.2
+        /// >>> skirt.uncertainty(StandardErrors({"body.knee": 0.8}))
+        /// Traceback (most recent call last):
+        /// kirtle.InputError: by: "body.knee" is not one of body.waist, body.hip, body.hip_depth, ...
+        #[pyo3(signature = (errors, *, unit = "cm"))]
+        fn uncertainty(slf: Bound<'_, Self>, errors: Bound<'_, StandardErrors>, unit: &str) -> PyResult<Py<Uncertainty>> {
+            Uncertainty::from_draft(&slf, &errors, parse_unit(unit)?)
+        }
+
+        /// Find the values of one input, such as `ease.hip`, for which a quantity of the draft equals `value`.
+        ///
+        /// All other inputs stay unchanged. `quantity` is a name from `quantities`, the number of darts `back.darts` or
+        /// `front.darts`, or `girth`: the girth of the garment at `level`, a distance below the waist at the side. The
+        /// search covers the whole range of the input, or the range `between` two values. All lengths are in `unit`.
+        ///
+        /// Raises `InputError` for an unknown name, for a `between` outside the input's range, and if there is no solution.
+        ///
+        /// >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
+        /// >>> solutions = skirt.seek("ease.hip", "front.darts", 1)
+        /// >>> round(solutions.value, 6), len(solutions.draft.front.darts)
+        /// (4.5, 1)
+        /// >>> skirt.seek("ease.hip", "back.width", 90)
+        /// Traceback (most recent call last):
+        /// kirtle.InputError: value: 90 cm cannot be reached: ease.hip from -10 to 60 cm gives 21.75 to 39.25 cm
+        #[pyo3(signature = (input, quantity, value, *, level = None, between = None, unit = "cm"))]
+        fn seek(
+            &self, py: Python<'_>, input: &str, quantity: &str, value: f64, level: Option<f64>, between: Option<(f64, f64)>, unit: &str,
+        ) -> PyResult<Solutions> {
+            let (target, unit) = (SeekTarget::from_name(quantity, value, level)?, parse_unit(unit)?);
+            Ok(Solutions { inner: py.detach(|| self.inner.seek(input, &target, between, unit))?, unit })
+        }
+
+        /// Compute the ease at levels from the waist to the hem: the garment's girth minus the body's girth.
+        ///
+        /// `step` is the distance between levels, by default 1 cm. `high_hip` is a girth of the body between waist and hip,
+        /// measured `high_hip_depth` below the waist at the side. Without a high hip, the body follows a natural spline
+        /// from waist to hip. All lengths are in `unit`.
+        ///
+        /// Raises `InputError` with all the problems at once.
+        ///
+        /// >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
+        /// >>> ease = skirt.ease_by_level(high_hip=94, high_hip_depth=10)
+        /// >>> [round(number, 2) for number in ease.tightest]
+        /// [2.92, 1.29]
+        /// >>> skirt.ease_by_level(high_hip=94)
+        /// Traceback (most recent call last):
+        /// kirtle.InputError: high_hip_depth: missing: give a number from 1 to 39 cm
+        #[pyo3(signature = (*, high_hip = None, high_hip_depth = None, step = None, unit = "cm"))]
+        fn ease_by_level(
+            slf: Bound<'_, Self>, high_hip: Option<f64>, high_hip_depth: Option<f64>, step: Option<f64>, unit: &str,
+        ) -> PyResult<Py<EaseByLevel>> {
+            let unit = parse_unit(unit)?;
+            EaseByLevel::from_draft(&slf, BodyProfile::from_high_hip(high_hip, high_hip_depth, unit)?, step, unit)
+        }
+
+        /// Return the result in JSON that follows `schema("result")`, with lengths in `unit`, by default `document_unit`.
+        #[pyo3(signature = (unit = None))]
+        fn to_json(&self, unit: Option<&str>) -> PyResult<String> {
+            let unit = self.request.unit_by_name_or_default(unit)?;
+            let is_own_unit = unit == self.request.unit;
+            let report = if is_own_unit { self.request.report_of_draft(&self.inner) } else { Report::new(&self.inner, unit) };
+            Ok(report.to_json())
+        }
+
+        /// Return the result as a dict that follows `schema("result")`, with lengths in `unit`, by default `document_unit`.
+        #[pyo3(signature = (unit = None))]
+        fn to_dict<'py>(&self, py: Python<'py>, unit: Option<&str>) -> PyResult<AnyDict<'py>> {
+            json_to_dict(py, &self.to_json(unit)?)
+        }
+
+        /// Draw back and front as SVG, with written lengths in `unit`, by default `document_unit`.
+        ///
+        /// The drawing has true size. With `fit=True` it fills the width of its container instead.
+        #[pyo3(signature = (unit = None, *, fit = false))]
+        fn svg(&self, unit: Option<&str>, fit: bool) -> PyResult<String> {
+            Ok(svg(&draw_draft(&self.inner, self.request.unit_by_name_or_default(unit)?), svg_scale(fit)))
+        }
+
+        /// Make the pattern: the pieces of the draft with seam allowances, ready to cut.
+        ///
+        /// `preset` gives all values that are not passed: `trial` for a trial garment, or `garment` with a hem to turn up.
+        /// `waist`, `side`, `hem` and `centre_back` are seam allowances. `opening` is the length of the opening from the
+        /// waist down the centre back. `press` is the direction in which the darts are pressed, `centre` or `side`. `name`
+        /// is printed on the pieces. Lengths are in `unit`, by default in `document_unit`; the values of a preset are round
+        /// numbers.
+        ///
+        /// Raises `InputError` with all the problems at once.
+        ///
+        /// >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
+        /// >>> skirt.pattern(preset="garment", hem=5, press="side").allowances
+        /// {'waist': 1.0, 'side': 1.5, 'hem': 5.0, 'centre_back': 2.0}
+        /// >>> skirt.pattern(hem=-1, press="up")
+        /// Traceback (most recent call last):
+        /// kirtle.InputError: cutting.allowances.hem: -1 cm is below the minimum of 0 cm
+        /// cutting.press: "up" is not "centre" or "side"
+        #[pyo3(signature = (
+            *, preset = None, name = None, waist = None, side = None, hem = None, centre_back = None, opening = None, press = None,
+            unit = None
+        ))]
+        fn pattern(
+            &self, preset: Option<NameArgument>, name: Option<NameArgument>, waist: Option<NumberArgument>, side: Option<NumberArgument>,
+            hem: Option<NumberArgument>, centre_back: Option<NumberArgument>, opening: Option<NumberArgument>,
+            press: Option<NameArgument>, unit: Option<&str>,
+        ) -> PyResult<Pattern> {
+            let unit = self.request.unit_by_name_or_default(unit)?;
+            let allowances = Some(json_object!(waist, side, hem, centre_back));
+            let value = json_object!(preset, name, allowances, opening, press);
+            let cutting = read_arguments(unit, |reader| reader.read_cutting(&value))?;
+            // The default opening depends on the unit, so a pattern in another unit carries its opening explicitly.
+            let is_own_unit = unit == self.request.unit;
+            let cutting = if is_own_unit { cutting } else { cutting.with_explicit_opening_length(&self.inner, unit) };
+            let cutting = Some(cutting.convert_lengths(unit, self.request.unit));
+            Pattern::from_draft(Request { cutting, ..self.request.clone() }, &self.inner)
+        }
+    }
+}

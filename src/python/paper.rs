@@ -1,0 +1,52 @@
+//! Drawings on paper and in files, for every class that can be saved: paper by name, scale, and errors of writing.
+
+use std::path::PathBuf;
+
+use pyo3::exceptions::PyOSError;
+use pyo3::prelude::*;
+use pyo3::types::PyBytes;
+
+use crate::drawing::{Drawing, Paper, paginate};
+use crate::files::{SaveError, SvgScale, pdf, save_drawing};
+
+impl From<SaveError> for PyErr {
+    fn from(error: SaveError) -> Self {
+        match error {
+            SaveError::Refused(problems) => problems.into(),
+            // Python selects the subclass, such as `FileNotFoundError`, by the error number.
+            SaveError::Failed(path, error) => match error.raw_os_error() {
+                Some(number) => {
+                    let text = error.to_string();
+                    let text = text.split(" (os error").next().unwrap_or_default().to_owned();
+                    PyOSError::new_err((number, text, path))
+                }
+                None => PyOSError::new_err(error.to_string()),
+            },
+        }
+    }
+}
+
+/// Returns the scale of an SVG: fitted to the width of its container if `fit`, else true size.
+pub(super) fn svg_scale(fit: bool) -> SvgScale {
+    if fit { SvgScale::Fit } else { SvgScale::True }
+}
+
+/// Returns the paper called `name`, such as `A4`, with margin and overlap; raises `InputError` for unknown paper.
+pub(super) fn parse_paper(name: &str, margin_mm: f64, overlap_mm: f64) -> PyResult<Paper> {
+    Ok(Paper { margin_mm, overlap_mm, ..Paper::named(name)? })
+}
+
+/// Returns the bytes of a PDF of the drawing that `draw` makes; Python's interpreter lock is released meanwhile.
+pub(super) fn pdf_bytes<'py>(
+    py: Python<'py>,
+    paper: &Paper,
+    draw: impl FnOnce() -> Drawing + Send,
+) -> PyResult<Bound<'py, PyBytes>> {
+    let bytes = py.detach(|| paginate(&draw(), paper).map(|print| pdf(&print)))?;
+    Ok(PyBytes::new(py, &bytes))
+}
+
+/// Writes a drawing to a PDF or SVG file; Python's interpreter lock is released meanwhile.
+pub(super) fn write_drawing(py: Python<'_>, path: PathBuf, paper: &Paper, drawing: &Drawing) -> PyResult<()> {
+    Ok(py.detach(|| save_drawing(path, drawing, paper))?)
+}

@@ -1,0 +1,96 @@
+//! Python methods of the classes of results, whose attributes are the fields of a Rust struct: `repr`, hash, pickle and
+//! conversion to a dict, all from the JSON of the result.
+
+use std::convert::Infallible;
+
+use pyo3::exceptions::PyValueError;
+use pyo3::prelude::*;
+use pyo3::types::PyString;
+
+use super::class::{AnyDict, json_to_dict, python_class};
+use crate::document::{
+    BestSizesReport, ChangeReport, ChoiceReport, ComparisonReport, DartReport, EdgeReport, Girths,
+    GradeIncrementReport, KeyLengths, Lengths, NotchReport, PanelReport, PieceReport, PlacedReport, Seams,
+    SizeDifferenceReport, SuppressionReport, to_json_text,
+};
+use crate::error::{Code, Problem};
+use crate::field::Unit;
+use crate::findings::Finding;
+use crate::proof::{Check, Proof};
+use crate::sizes::Cost;
+use crate::survey::LogBand;
+
+/// Implements the methods of classes of results.
+macro_rules! result_classes {
+    ($($name:ident)*) => {$(
+        python_class! { $name as result;
+            json = to_json_text(result);
+            {
+                /// Restore a pickled result from its JSON.
+                #[new]
+                fn new_from_json(json: &str) -> PyResult<Self> {
+                    serde_json::from_str(json).map_err(|error| PyValueError::new_err(error.to_string()))
+                }
+
+                fn __getnewargs__(&self) -> (String,) {
+                    (to_json_text(self),)
+                }
+
+                /// Convert the result to a dict with the field names of its JSON document.
+                #[allow(clippy::wrong_self_convention, reason = "Python's methods take a reference")]
+                fn to_dict<'py>(&self, py: Python<'py>) -> PyResult<AnyDict<'py>> {
+                    json_to_dict(py, &to_json_text(self))
+                }
+            }
+        }
+    )*};
+}
+
+result_classes! {
+    SuppressionReport Girths Lengths PanelReport Seams DartReport EdgeReport PieceReport NotchReport PlacedReport KeyLengths
+    GradeIncrementReport SizeDifferenceReport ChoiceReport ChangeReport BestSizesReport ComparisonReport Cost Check Proof
+    Finding Problem
+}
+
+python_class! { LogBand as band;
+    json = to_json_text(band);
+    keywords py = json_to_dict(py, &to_json_text(band));
+    {
+        /// Create a loss band from limits of ln(person / size) and weights.
+        ///
+        /// Raises `InputError` with all the problems at once.
+        ///
+        /// >>> LogBand(small=0.02, large=0.04, small_weight=3, large_weight=1).small
+        /// 0.02
+        /// >>> LogBand(small=-1, large=0.04, small_weight=3, large_weight=1)
+        /// Traceback (most recent call last):
+        /// kirtle.InputError: band.small: -1 is below the minimum of 0
+        #[new]
+        #[pyo3(signature = (*, small, large, small_weight, large_weight))]
+        fn new(small: f64, large: f64, small_weight: f64, large_weight: f64) -> PyResult<Self> {
+            let band = Self { small, large, small_weight, large_weight };
+            band.check()?;
+            Ok(band)
+        }
+    }
+}
+
+/// Implements the conversion of enumerations to Python strings; the string is what their method `name` returns.
+macro_rules! enum_into_python_str {
+    ($($name:ident)*) => {$(
+        impl<'py> IntoPyObject<'py> for $name {
+            type Target = PyString;
+            type Output = Bound<'py, PyString>;
+            type Error = Infallible;
+
+            #[cfg(feature = "stubs")]
+            const OUTPUT_TYPE: pyo3::inspect::PyStaticExpr = pyo3::type_hint_identifier!("builtins", "str");
+
+            fn into_pyobject(self, py: Python<'py>) -> Result<Self::Output, Infallible> {
+                Ok(PyString::new(py, self.name()))
+            }
+        }
+    )*};
+}
+
+enum_into_python_str! { Code Unit }
