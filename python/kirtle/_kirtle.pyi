@@ -22,6 +22,10 @@ class Alteration:
 
     A notebook displays the alteration as a drawing.
     """
+    def __eq__(self, value: object, /) -> bool: ...
+    def __hash__(self, /) -> int: ...
+    def __ne__(self, value: object, /) -> bool: ...
+    def __reduce__(self, /) -> tuple[Any, tuple[SizeRange]]: ...
     def __repr__(self, /) -> str: ...
     def _repr_svg_(self, /) -> str: ...
     @property
@@ -1152,6 +1156,10 @@ class Fitting:
     def __new__(cls, /, draft: Draft) -> Fitting:
         """
         Start a history with a draft and no corrections.
+        """
+    def __reduce__(self, /) -> tuple[Any, Any]:
+        """
+        Pickle repeats the corrections of each fitting: `functools.reduce(Fitting.correct, corrections, first)`.
         """
     def __repr__(self, /) -> str: ...
     @property
@@ -2312,12 +2320,13 @@ class SizeChart:
         """
     def __reduce__(self, /) -> tuple[Any, tuple[str]]: ...
     def __repr__(self, /) -> str: ...
-    def between(self, /, *, waist: str | tuple[str, str, float], hip: str | tuple[str, str, float], hip_depth: float | None = None, length: float | None = None) -> Body:
+    def between(self, /, *, waist: str | tuple[str, str, float], hip: str | tuple[str, str, float], hip_depth: float | None = None, length: float | None = None, unit: str = "cm") -> Body:
         """
         Return a body between sizes of the chart, in centimetres.
 
         `waist` and `hip` are each the name of a size, or a tuple of two names and a fraction from 0 to 1: 0.25 is a
-        quarter of the way from the first size to the second. `hip_depth` and `length` replace the values of the sizes.
+        quarter of the way from the first size to the second. `hip_depth` and `length` replace the values of the sizes;
+        they are in `unit`.
 
         Raises `InputError` with all the problems at once.
 
@@ -2442,6 +2451,7 @@ class SizeRange:
         Return the number of drafts.
         """
     def __ne__(self, value: object, /) -> bool: ...
+    def __reduce__(self, /) -> tuple[Any, tuple[SizeChart]]: ...
     def __repr__(self, /) -> str: ...
     def _repr_svg_(self, /) -> str: ...
     def alter(self, /, body: Body, *, tolerance_mm: SupportsFloat | SupportsIndex | None = None) -> Alteration:

@@ -1,52 +1,81 @@
-//! Types and conversions of arguments, for every call from Python: units, unvalidated values, mappings, pairs of lengths.
+//! Types and conversions of arguments, for every call from Python: texts, units, unvalidated values, mappings, lengths.
+//! A Python string may contain lone surrogates, which Rust strings cannot hold; its text has U+FFFF in their place.
 //! The readers of JSON documents validate a value, so that Python and JSON refuse it with the same problem.
 
-use std::convert::Infallible;
+use std::borrow::Cow;
 
 use pyo3::prelude::*;
-use pyo3::types::{PyBool, PyDict, PyMapping};
+use pyo3::types::{PyBool, PyDict, PyMapping, PyString};
 #[cfg(feature = "stubs")]
 use pyo3::{type_hint_identifier, type_hint_subscript, type_hint_union};
 
-use super::texts::{text_of_python_string, text_or_repr};
 use crate::document::{InputReader, JsonValue};
 use crate::error::Problems;
 use crate::field::{FieldKind, Unit};
 
-/// Declares argument types for any Python object, each with its type hint. The value is not yet validated.
-macro_rules! unvalidated_argument_types {
-    ($($(#[$meta:meta])* $name:ident as $python:literal;)+) => {$(
+/// Declares argument types: the Rust type of the value, the type hint, and how the value is extracted from an object.
+macro_rules! argument_types {
+    ($($(#[$meta:meta])* $name:ident($type:ty) as $hint:expr, |$object:ident| $value:expr;)+) => {$(
         $(#[$meta])*
-        pub(crate) struct $name(pub(super) JsonValue);
+        pub(crate) struct $name(pub(super) $type);
 
         impl FromPyObject<'_, '_> for $name {
-            type Error = Infallible;
+            type Error = PyErr;
 
             #[cfg(feature = "stubs")]
-            const INPUT_TYPE: pyo3::inspect::PyStaticExpr = type_hint_identifier!("builtins", $python);
+            const INPUT_TYPE: pyo3::inspect::PyStaticExpr = $hint;
 
-            fn extract(object: Borrowed<'_, '_, PyAny>) -> Result<Self, Infallible> {
-                Ok(Self(python_to_json_value(object)))
-            }
-        }
-
-        impl From<$name> for JsonValue {
-            fn from(argument: $name) -> JsonValue {
-                argument.0
-            }
+            fn extract($object: Borrowed<'_, '_, PyAny>) -> PyResult<Self> { Ok(Self($value)) }
         }
     )+};
 }
 
-unvalidated_argument_types! {
+argument_types! {
     /// Argument with the type hint `float`: any Python object, not yet validated.
-    NumberArgument as "float";
+    NumberArgument(JsonValue) as type_hint_identifier!("builtins", "float"), |object| python_to_json_value(object);
     /// Argument with the type hint `str`: any Python object, not yet validated.
-    NameArgument as "str";
+    NameArgument(JsonValue) as type_hint_identifier!("builtins", "str"), |object| python_to_json_value(object);
     /// Argument with the type hint `bool`: any Python object, not yet validated.
-    BooleanArgument as "bool";
+    BooleanArgument(JsonValue) as type_hint_identifier!("builtins", "bool"), |object| python_to_json_value(object);
     /// Argument with the type hint `int`: any Python object, not yet validated.
-    IntegerArgument as "int";
+    IntegerArgument(JsonValue) as type_hint_identifier!("builtins", "int"), |object| python_to_json_value(object);
+    /// Argument that selects a size by name, or a point between two sizes by `(from, to, fraction)`.
+    SizePositionArgument(JsonValue) as type_hint_union!(
+        type_hint_identifier!("builtins", "str"),
+        type_hint_subscript!(
+            type_hint_identifier!("builtins", "tuple"),
+            type_hint_identifier!("builtins", "str"),
+            type_hint_identifier!("builtins", "str"),
+            type_hint_identifier!("builtins", "float")
+        )
+    ), |object| size_position(object)?;
+    /// Mapping from the name of an input to its standard error.
+    StandardErrorsArgument(Vec<(String, f64)>) as type_hint_subscript!(
+        type_hint_identifier!("collections.abc", "Mapping"),
+        type_hint_identifier!("builtins", "str"),
+        type_hint_identifier!("builtins", "float")
+    ), |object| object.cast::<PyMapping>()?.items()?.extract()?;
+    /// Mapping from the name of a girth to its minimum and maximum ease.
+    EaseBoundsArgument(Vec<(String, LengthPair)>) as type_hint_subscript!(
+        type_hint_identifier!("collections.abc", "Mapping"),
+        type_hint_identifier!("builtins", "str"),
+        type_hint_subscript!(
+            type_hint_identifier!("builtins", "tuple"),
+            type_hint_identifier!("builtins", "float"),
+            type_hint_identifier!("builtins", "float")
+        )
+    ), |object| object.cast::<PyMapping>()?.items()?.extract()?;
+}
+
+/// Converts the name of a size, or a tuple of two names and a fraction, to the JSON object of a position between sizes.
+fn size_position(object: Borrowed<'_, '_, PyAny>) -> PyResult<JsonValue> {
+    let text = |name| Some(JsonValue::String(name));
+    if let Ok(name) = object.extract::<String>() {
+        return Ok(given_fields(vec![("from", text(name))]));
+    }
+    let (from, to, fraction): (String, String, f64) = object.extract()?;
+    let fraction = Some(JsonValue::Number(fraction));
+    Ok(given_fields(vec![("from", text(from)), ("to", text(to)), ("fraction", fraction)]))
 }
 
 /// Converts `None`, a bool, str or number to its JSON value, and any other object to `NotJson` with its `repr`.
@@ -72,10 +101,10 @@ pub(super) fn dict_to_json_value(value: &Bound<'_, PyAny>) -> JsonValue {
     JsonValue::Object(fields.iter().map(field).collect())
 }
 
-/// Builds a JSON object from options, each a field of its own name; `None` is left out.
+/// Builds a JSON object from optional arguments, each a field of its own name; `None` is left out.
 macro_rules! json_object {
     ($($name:ident),+) => {
-        $crate::python::arguments::given_fields(vec![$((stringify!($name), $name.map(JsonValue::from))),+])
+        $crate::python::arguments::given_fields(vec![$((stringify!($name), $name.map(|argument| argument.0))),+])
     };
 }
 
@@ -116,69 +145,44 @@ pub(super) fn value_or_raise<T>(result: Result<T, Problems>, unit: Unit) -> PyRe
     Ok(result.map_err(|problems| problems.with_values_in_unit(unit.name(), unit.cm_per_unit()))?)
 }
 
-/// Declares an argument type for any `Mapping[str, V]`; `$value` is the Rust type of `V`, `$python` its type hint.
-macro_rules! mapping_arguments {
-    ($($(#[$meta:meta])* $name:ident: $value:ty as $python:expr;)+) => {$(
-        $(#[$meta])*
-        pub(crate) struct $name(pub(super) Vec<(String, $value)>);
+/// Document passed as a Python string, such as JSON or CSV; borrowed if the string has no lone surrogates.
+pub(crate) struct DocumentText<'a>(Cow<'a, str>);
 
-        impl FromPyObject<'_, '_> for $name {
-            type Error = PyErr;
-
-            #[cfg(feature = "stubs")]
-            const INPUT_TYPE: pyo3::inspect::PyStaticExpr = type_hint_subscript!(
-                type_hint_identifier!("collections.abc", "Mapping"), type_hint_identifier!("builtins", "str"), $python
-            );
-
-            fn extract(object: Borrowed<'_, '_, PyAny>) -> PyResult<Self> {
-                object.cast::<PyMapping>()?.items()?.extract().map(Self)
-            }
-        }
-    )+};
-}
-
-mapping_arguments! {
-    /// Mapping from the name of an input to its standard error.
-    StandardErrorsArgument: f64 as type_hint_identifier!("builtins", "float");
-    /// Mapping from the name of a girth to its minimum and maximum ease.
-    EaseBoundsArgument: LengthPair as type_hint_subscript!(
-        type_hint_identifier!("builtins", "tuple"),
-        type_hint_identifier!("builtins", "float"),
-        type_hint_identifier!("builtins", "float")
-    );
-}
-
-/// Argument that selects a size by name, or a point between two sizes by `(from, to, fraction)`.
-pub(crate) struct SizePositionArgument(JsonValue);
-
-impl From<SizePositionArgument> for JsonValue {
-    fn from(position: SizePositionArgument) -> JsonValue {
-        position.0
+impl DocumentText<'_> {
+    /// Calls a parser with the text of the document and returns its result.
+    pub(super) fn parse_text_with<T>(self, parse: impl FnOnce(&str) -> T) -> T {
+        parse(&self.0)
     }
 }
 
-impl FromPyObject<'_, '_> for SizePositionArgument {
+impl<'a> FromPyObject<'a, '_> for DocumentText<'a> {
     type Error = PyErr;
 
     #[cfg(feature = "stubs")]
-    const INPUT_TYPE: pyo3::inspect::PyStaticExpr = type_hint_union!(
-        type_hint_identifier!("builtins", "str"),
-        type_hint_subscript!(
-            type_hint_identifier!("builtins", "tuple"),
-            type_hint_identifier!("builtins", "str"),
-            type_hint_identifier!("builtins", "str"),
-            type_hint_identifier!("builtins", "float")
-        )
-    );
+    const INPUT_TYPE: pyo3::inspect::PyStaticExpr = pyo3::type_hint_identifier!("builtins", "str");
 
-    fn extract(object: Borrowed<'_, '_, PyAny>) -> PyResult<Self> {
-        if let Ok(name) = object.extract::<String>() {
-            let from = Some(JsonValue::String(name));
-            return Ok(Self(json_object!(from)));
-        }
-        let (from, to, fraction): (String, String, f64) = object.extract()?;
-        let [from, to] = [from, to].map(|name| Some(JsonValue::String(name)));
-        let fraction = Some(JsonValue::Number(fraction));
-        Ok(Self(json_object!(from, to, fraction)))
+    fn extract(object: Borrowed<'a, '_, PyAny>) -> PyResult<Self> {
+        object.cast::<PyString>()?;
+        Ok(Self(text_of_python_string(object).unwrap_or_default()))
     }
+}
+
+/// Returns the text of a Python string with each lone surrogate replaced by U+FFFF, or `None` for another object.
+pub(super) fn text_of_python_string<'a>(object: Borrowed<'a, '_, PyAny>) -> Option<Cow<'a, str>> {
+    let text = object.cast::<PyString>().ok()?;
+    // A lone surrogate has three bytes, and each becomes U+FFFD.
+    let lossy = || text.to_string_lossy().replace("\u{fffd}\u{fffd}\u{fffd}", "\u{ffff}");
+    Some(<&'a str>::extract(object).map_or_else(|_| lossy().into(), Cow::Borrowed))
+}
+
+/// Returns the text of a Python string, or the `repr` of another object, or the name of its type if `repr` fails.
+pub(super) fn text_or_repr(object: Borrowed<'_, '_, PyAny>) -> String {
+    let type_name =
+        || object.get_type().name().map_or_else(|_| "an object".to_owned(), |name| format!("an object of {name}"));
+    if let Some(text) = text_of_python_string(object) {
+        return text.into_owned();
+    }
+    let repr = object.repr().ok();
+    let repr = repr.as_ref().and_then(|repr| text_of_python_string(repr.as_any().as_borrowed()));
+    repr.map_or_else(type_name, Cow::into_owned)
 }

@@ -4,8 +4,9 @@
 use std::convert::Infallible;
 use std::hash::{DefaultHasher, Hash, Hasher};
 
+use pyo3::call::PyCallArgs;
 use pyo3::prelude::*;
-use pyo3::types::{IntoPyDict, PyDict, PyTuple};
+use pyo3::types::PyDict;
 use serde_json::{Number, Value};
 
 use crate::document::JsonValue;
@@ -85,23 +86,21 @@ pub(super) fn hash_of_text(text: &str) -> u64 {
     hasher.finish()
 }
 
-/// Returns an `operator.methodcaller`: called with an object, it calls the object's method of that name.
+/// Returns an `operator.methodcaller`: called with an object, it calls the object's method that `arguments` names first.
+/// Pickle recreates a result by such a call.
 pub(super) fn method_caller<'py>(
-    py: Python<'py>,
-    method: &str,
-    arguments: Vec<Bound<'py, PyAny>>,
-    keywords: Vec<(&str, Bound<'py, PyAny>)>,
+    arguments: impl PyCallArgs<'py>,
+    keywords: &Bound<'py, PyDict>,
 ) -> PyResult<Bound<'py, PyAny>> {
-    let arguments = [vec![method.into_pyobject(py)?.into_any()], arguments].concat();
-    let caller = py.import("operator")?.getattr("methodcaller")?;
-    caller.call(PyTuple::new(py, arguments)?, Some(&keywords.into_py_dict(py)?))
+    keywords.py().import("operator")?.getattr("methodcaller")?.call(arguments, Some(keywords))
 }
 
 /// Implements the methods of a Python class. First a table of attributes, each `name: type = value;`, then the shared
 /// methods that the class has, each by one value, in this order; last, in braces, the methods of its own.
 ///
 /// - `json`: the JSON of the object gives its `repr` and its hash
-/// - `repr`, `hash`: a text gives the `repr`; a text that is equal for equal objects gives the hash
+/// - `text`: the text is the `repr` and gives the hash, as equal objects have equal texts
+/// - `repr`, `hash`: one text is the `repr`, another text gives the hash
 /// - `equal`: whether the object equals another of its class, if the attribute `eq` of `pyclass` does not say so
 /// - `keywords`: pickle calls the constructor with these keyword arguments
 /// - `pickle`: pickle calls a static method of the class with a text
@@ -111,25 +110,21 @@ macro_rules! python_class {
         $class:ident as $this:ident;
         $($(#[doc = $doc:literal])+ $attribute:ident: $type:ty = $value:expr;)*
         $(json = $json:expr;)?
+        $(text = $text:expr;)?
         $(repr = $repr:expr;)?
         $(hash = $hash:expr;)?
         $(equal $other:ident = $equal:expr;)?
         $(keywords $py:ident = $keywords:expr;)?
-        $(pickle = $restore:ident($text:expr);)?
+        $(pickle = $restore:ident($stored:expr);)?
         $(svg = $svg:expr;)?
         { $($methods:tt)* }
     ) => {
         #[pymethods]
-        #[allow(clippy::needless_pass_by_value, reason = "PyO3 passes arguments by value")]
-        #[allow(clippy::too_many_arguments, reason = "one keyword argument for each option")]
         impl $class {
             $(
                 $(#[doc = $doc])+
                 #[getter]
-                fn $attribute(&self) -> $type {
-                    let $this = self;
-                    $value
-                }
+                pub(super) fn $attribute(&self) -> $type { let $this = self; $value }
             )*
 
             $(
@@ -138,31 +133,25 @@ macro_rules! python_class {
                     $crate::python::class::repr_of_json(<Self as pyo3::PyClass>::NAME, &$json)
                 }
 
-                fn __hash__(&self) -> u64 {
-                    let $this = self;
-                    $crate::python::class::hash_of_text(&$json)
-                }
+                fn __hash__(&self) -> u64 { let $this = self; $crate::python::class::hash_of_text(&$json) }
             )?
 
             $(
-                pub(super) fn __repr__(&self) -> String {
-                    let $this = self;
-                    $repr
-                }
+                pub(super) fn __repr__(&self) -> String { let $this = self; $text }
+
+                fn __hash__(&self) -> u64 { $crate::python::class::hash_of_text(&self.__repr__()) }
             )?
 
             $(
-                fn __hash__(&self) -> u64 {
-                    let $this = self;
-                    $crate::python::class::hash_of_text(&$hash)
-                }
+                pub(super) fn __repr__(&self) -> String { let $this = self; $repr }
             )?
 
             $(
-                fn __eq__(&self, other: &Self) -> bool {
-                    let ($this, $other) = (self, other);
-                    $equal
-                }
+                fn __hash__(&self) -> u64 { let $this = self; $crate::python::class::hash_of_text(&$hash) }
+            )?
+
+            $(
+                fn __eq__(&self, other: &Self) -> bool { let ($this, $other) = (self, other); $equal }
             )?
 
             $(
@@ -175,15 +164,12 @@ macro_rules! python_class {
             $(
                 fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<(Bound<'py, PyAny>, (String,))> {
                     let $this = self;
-                    Ok((py.get_type::<Self>().getattr(stringify!($restore))?, ($text,)))
+                    Ok((py.get_type::<Self>().getattr(stringify!($restore))?, ($stored,)))
                 }
             )?
 
             $(
-                fn _repr_svg_(&self) -> PyResult<String> {
-                    let $this = self;
-                    $svg
-                }
+                fn _repr_svg_(&self) -> PyResult<String> { let $this = self; $svg }
             )?
 
             $($methods)*

@@ -4,10 +4,9 @@
 use pyo3::exceptions::PyKeyError;
 use pyo3::prelude::*;
 
-use super::arguments::parse_unit;
-use super::class::{AnyDict, json_to_dict, method_caller};
+use super::arguments::{DocumentText, parse_unit};
+use super::class::{AnyDict, json_to_dict};
 use super::inputs::{Body, Ease, Rules};
-use super::texts::DocumentText;
 use crate::document::{self, Request, SCHEMA_NAMES};
 use crate::field::Unit;
 
@@ -104,31 +103,7 @@ impl Draft {
 
 impl Request {
     /// Returns the unit called `unit`, or for `None` the request's unit; raises `InputError` for an unknown name.
-    pub(super) fn unit_by_name_or_default(&self, unit: Option<&str>) -> PyResult<Unit> {
+    pub(super) fn unit_or_own(&self, unit: Option<&str>) -> PyResult<Unit> {
         unit.map_or(Ok(self.unit), parse_unit)
-    }
-}
-
-/// Method call on a draft that recreates a result: pickle stores the call and the draft instead of the result.
-pub(super) struct DraftMethodCall {
-    draft: Py<Draft>,
-    caller: Py<PyAny>,
-}
-
-impl DraftMethodCall {
-    /// Stores the call of a method of `draft`, with positional and keyword arguments.
-    pub(super) fn new<'py>(
-        draft: &Bound<'py, Draft>,
-        method: &str,
-        arguments: Vec<Bound<'py, PyAny>>,
-        keywords: Vec<(&str, Bound<'py, PyAny>)>,
-    ) -> PyResult<Self> {
-        let caller = method_caller(draft.py(), method, arguments, keywords)?.unbind();
-        Ok(Self { draft: draft.clone().unbind(), caller })
-    }
-
-    /// Returns the value of `__reduce__` for a result of this call.
-    pub(super) fn reduce_value<'py>(&self, py: Python<'py>) -> (Bound<'py, PyAny>, (Py<Draft>,)) {
-        (self.caller.bind(py).clone(), (self.draft.clone_ref(py),))
     }
 }

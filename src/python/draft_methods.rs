@@ -4,16 +4,14 @@
 use pyo3::prelude::*;
 use pyo3::types::IntoPyDict;
 
-use super::arguments::{NameArgument, NumberArgument, json_object, parse_unit, read_arguments};
+use super::arguments::{DocumentText, NameArgument, NumberArgument, json_object, parse_unit, read_arguments};
 use super::class::{AnyDict, json_to_dict, python_class};
 use super::draft::{Draft, draft};
-use super::ease_profile::EaseByLevel;
 use super::inputs::{Body, Ease, Rules};
 use super::paper::svg_scale;
 use super::pattern::Pattern;
-use super::sensitivity::{Sensitivity, Solutions, StandardErrors, Uncertainty};
-use super::texts::DocumentText;
-use crate::document::{Girths, JsonValue, Lengths, PanelReport, Report, Request, SuppressionReport};
+use super::questions::{EaseByLevel, Sensitivity, Solutions, StandardErrors, Uncertainty};
+use crate::document::{Girths, Lengths, PanelReport, Report, Request, SuppressionReport};
 use crate::drawing::draw_draft;
 use crate::ease_profile::BodyProfile;
 use crate::field::Unit;
@@ -50,8 +48,7 @@ python_class! { Draft as draft;
     proof: Proof = draft.inner.proof();
     /// Cautions about the draft, such as too little ease for sitting; a trial garment decides.
     findings: Vec<Finding> = draft.inner.findings();
-    repr = draft.code();
-    hash = draft.code();
+    text = draft.code();
     equal other = draft.inner == other.inner;
     pickle = from_json(draft.request.to_json());
     svg = draft.svg(None, true);
@@ -69,9 +66,7 @@ python_class! { Draft as draft;
         /// Draft the front and back of a straight skirt from a body, as the function `draft` does.
         #[new]
         #[pyo3(signature = (body, *, ease, rules = None))]
-        fn new(py: Python<'_>, body: &Body, ease: &Ease, rules: Option<&Rules>) -> PyResult<Self> {
-            draft(py, body, ease, rules)
-        }
+        fn new(py: Python<'_>, body: &Body, ease: &Ease, rules: Option<&Rules>) -> PyResult<Self> { draft(py, body, ease, rules) }
 
         /// Return the girth of the garment at a level, with the darts closed.
         ///
@@ -85,9 +80,7 @@ python_class! { Draft as draft;
         /// >>> skirt.girth_at(63)
         /// Traceback (most recent call last):
         /// kirtle.InputError: level: 63 cm is outside the garment; give a level from 0 to 62 cm
-        fn girth_at(&self, level: f64) -> PyResult<f64> {
-            Ok(self.inner.girth_at(level)?)
-        }
+        fn girth_at(&self, level: f64) -> PyResult<f64> { Ok(self.inner.girth_at(level)?) }
 
         /// Return all quantities of the draft as a dict from name to value.
         ///
@@ -187,7 +180,7 @@ python_class! { Draft as draft;
         /// Return the result in JSON that follows `schema("result")`, with lengths in `unit`, by default `document_unit`.
         #[pyo3(signature = (unit = None))]
         fn to_json(&self, unit: Option<&str>) -> PyResult<String> {
-            let unit = self.request.unit_by_name_or_default(unit)?;
+            let unit = self.request.unit_or_own(unit)?;
             let is_own_unit = unit == self.request.unit;
             let report = if is_own_unit { self.request.report_of_draft(&self.inner) } else { Report::new(&self.inner, unit) };
             Ok(report.to_json())
@@ -195,16 +188,14 @@ python_class! { Draft as draft;
 
         /// Return the result as a dict that follows `schema("result")`, with lengths in `unit`, by default `document_unit`.
         #[pyo3(signature = (unit = None))]
-        fn to_dict<'py>(&self, py: Python<'py>, unit: Option<&str>) -> PyResult<AnyDict<'py>> {
-            json_to_dict(py, &self.to_json(unit)?)
-        }
+        fn to_dict<'py>(&self, py: Python<'py>, unit: Option<&str>) -> PyResult<AnyDict<'py>> { json_to_dict(py, &self.to_json(unit)?) }
 
         /// Draw back and front as SVG, with written lengths in `unit`, by default `document_unit`.
         ///
         /// The drawing has true size. With `fit=True` it fills the width of its container instead.
         #[pyo3(signature = (unit = None, *, fit = false))]
         fn svg(&self, unit: Option<&str>, fit: bool) -> PyResult<String> {
-            Ok(svg(&draw_draft(&self.inner, self.request.unit_by_name_or_default(unit)?), svg_scale(fit)))
+            Ok(svg(&draw_draft(&self.inner, self.request.unit_or_own(unit)?), svg_scale(fit)))
         }
 
         /// Make the pattern: the pieces of the draft with seam allowances, ready to cut.
@@ -233,8 +224,8 @@ python_class! { Draft as draft;
             hem: Option<NumberArgument>, centre_back: Option<NumberArgument>, opening: Option<NumberArgument>,
             press: Option<NameArgument>, unit: Option<&str>,
         ) -> PyResult<Pattern> {
-            let unit = self.request.unit_by_name_or_default(unit)?;
-            let allowances = Some(json_object!(waist, side, hem, centre_back));
+            let unit = self.request.unit_or_own(unit)?;
+            let allowances = Some(NameArgument(json_object!(waist, side, hem, centre_back)));
             let value = json_object!(preset, name, allowances, opening, press);
             let cutting = read_arguments(unit, |reader| reader.read_cutting(&value))?;
             // The default opening depends on the unit, so a pattern in another unit carries its opening explicitly.

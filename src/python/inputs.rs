@@ -7,7 +7,7 @@ use pyo3::types::IntoPyDict;
 use super::arguments::{NumberArgument, json_object, parse_unit, read_arguments};
 use super::class::{AnyDict, json_to_dict, python_class, repr_of_json};
 use crate::body::{self, Apportionment, DartPosition, PanelRules, body_table, ease_table, shares_table};
-use crate::document::{JsonValue, to_json_text};
+use crate::document::to_json_text;
 use crate::error::{Problem, Problems};
 use crate::field::{Field, Unit};
 
@@ -160,11 +160,10 @@ python_class! { Darts as darts;
     back: Vec<FixedDart> = darts.0.back.iter().copied().map(FixedDart).collect();
     /// Fixed darts of the front panel, from the centre to the side.
     front: Vec<FixedDart> = darts.0.front.iter().copied().map(FixedDart).collect();
-    repr = {
+    text = {
         let text = |darts: Vec<FixedDart>| darts.iter().map(FixedDart::__repr__).collect::<Vec<_>>().join(", ");
         format!("Darts(back=[{}], front=[{}])", text(darts.back()), text(darts.front()))
     };
-    hash = darts.__repr__();
     keywords py = [("back", darts.back()), ("front", darts.front())].into_py_dict(py).map(AnyDict);
     {
         /// Create the lists of fixed darts.
@@ -210,13 +209,12 @@ python_class! { Rules as rules;
     shares: Option<Shares> = if let Apportionment::Shares(shares) = rules.0.apportionment { Some(Shares(shares)) } else { None };
     /// Fixed darts; `None` if the rules have shares.
     darts: Option<Darts> = if let Apportionment::Darts(darts) = &rules.0.apportionment { Some(Darts(darts.clone())) } else { None };
-    repr = {
+    text = {
         let panel_rules = repr_of_json("Rules", &to_json_text(&rules.0.panel_rules));
         let shares = rules.shares().map(|shares| format!("shares={}", shares.__repr__()));
         let darts = rules.darts().map(|darts| format!("darts={}", darts.__repr__()));
         format!("{}, {})", panel_rules.trim_end_matches(')'), shares.or(darts).unwrap_or_default())
     };
-    hash = rules.__repr__();
     keywords py = {
         let keywords = json_to_dict(py, &to_json_text(&rules.0.panel_rules))?;
         keywords.0.set_item("shares", rules.shares())?;

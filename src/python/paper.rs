@@ -1,13 +1,11 @@
 //! Drawings on paper and in files, for every class that can be saved: paper by name, scale, and errors of writing.
 
-use std::path::PathBuf;
-
 use pyo3::exceptions::PyOSError;
 use pyo3::prelude::*;
 use pyo3::types::PyBytes;
 
 use crate::drawing::{Drawing, Paper, paginate};
-use crate::files::{SaveError, SvgScale, pdf, save_drawing};
+use crate::files::{SaveError, SvgScale, pdf};
 
 impl From<SaveError> for PyErr {
     fn from(error: SaveError) -> Self {
@@ -44,9 +42,4 @@ pub(super) fn pdf_bytes<'py>(
 ) -> PyResult<Bound<'py, PyBytes>> {
     let bytes = py.detach(|| paginate(&draw(), paper).map(|print| pdf(&print)))?;
     Ok(PyBytes::new(py, &bytes))
-}
-
-/// Writes a drawing to a PDF or SVG file; Python's interpreter lock is released meanwhile.
-pub(super) fn write_drawing(py: Python<'_>, path: PathBuf, paper: &Paper, drawing: &Drawing) -> PyResult<()> {
-    Ok(py.detach(|| save_drawing(path, drawing, paper))?)
 }

@@ -5,12 +5,11 @@ use std::path::PathBuf;
 use pyo3::prelude::*;
 use pyo3::types::PyBytes;
 
-use super::arguments::{BooleanArgument, NumberArgument, json_object, read_arguments};
+use super::arguments::{BooleanArgument, DocumentText, NumberArgument, json_object, read_arguments};
 use super::class::{AnyDict, json_to_dict, python_class, repr_of_bool};
 use super::draft::Draft;
 use super::paper::{parse_paper, pdf_bytes, svg_scale};
-use super::texts::DocumentText;
-use crate::document::{JsonValue, LayReport, PatternReport, PieceReport, PlacedReport, Request, to_json_text};
+use crate::document::{LayReport, PatternReport, PieceReport, PlacedReport, Request, to_json_text};
 use crate::drawing::{draw_lay, draw_pattern, with_header};
 use crate::field::Unit;
 use crate::files::{dxf, svg};
@@ -59,7 +58,7 @@ python_class! { Pattern as pattern;
     front: PieceReport = PieceReport::new(&pattern.inner.front, Unit::Cm);
     /// Cautions about cutting the pattern; cautions about the draft are in `draft.findings`.
     findings: Vec<Finding> = pattern.inner.findings();
-    repr = {
+    text = {
         let (cutting, opening) = (pattern.inner.cutting(), pattern.inner.opening());
         let [waist, side, hem, centre_back] = cutting.allowances.into_array();
         // JSON and Python have the same escapes.
@@ -71,7 +70,6 @@ python_class! { Pattern as pattern;
              opening={opening}, press={press:?}, unit=\"cm\")"
         )
     };
-    hash = pattern.__repr__();
     equal other = pattern.inner.is_equal_as_cut(&other.inner);
     pickle = from_json(pattern.request.to_json());
     svg = pattern.svg(None, true);
@@ -112,7 +110,7 @@ python_class! { Pattern as pattern;
             &self, py: Python<'_>, width: NumberArgument, folded: Option<BooleanArgument>, one_way: Option<BooleanArgument>,
             unit: Option<&str>,
         ) -> PyResult<Lay> {
-            let (unit, width) = (self.request.unit_by_name_or_default(unit)?, Some(width));
+            let (unit, width) = (self.request.unit_or_own(unit)?, Some(width));
             let value = json_object!(width, folded, one_way);
             let cloth = read_arguments(unit, |reader| reader.read_cloth(&value))?;
             let cloth = Some(cloth.convert_lengths(unit, self.request.unit));
@@ -133,10 +131,8 @@ python_class! { Pattern as pattern;
         /// Traceback (most recent call last):
         /// kirtle.InputError: path: "skirt.txt" is not a name that ends with .pdf, .svg, .dxf or .json
         #[pyo3(signature = (path, *, paper = "A4", margin_mm = 10.0, overlap_mm = 10.0, unit = None))]
-        fn save(
-            &self, py: Python<'_>, path: PathBuf, paper: &str, margin_mm: f64, overlap_mm: f64, unit: Option<&str>,
-        ) -> PyResult<()> {
-            let (unit, paper) = (self.request.unit_by_name_or_default(unit)?, parse_paper(paper, margin_mm, overlap_mm)?);
+        fn save(&self, py: Python<'_>, path: PathBuf, paper: &str, margin_mm: f64, overlap_mm: f64, unit: Option<&str>) -> PyResult<()> {
+            let (unit, paper) = (self.request.unit_or_own(unit)?, parse_paper(paper, margin_mm, overlap_mm)?);
             Ok(py.detach(|| self.inner.save(path, unit, &paper))?)
         }
 
@@ -145,7 +141,7 @@ python_class! { Pattern as pattern;
         fn pdf<'py>(
             &self, py: Python<'py>, paper: &str, margin_mm: f64, overlap_mm: f64, unit: Option<&str>,
         ) -> PyResult<Bound<'py, PyBytes>> {
-            let (unit, paper) = (self.request.unit_by_name_or_default(unit)?, parse_paper(paper, margin_mm, overlap_mm)?);
+            let (unit, paper) = (self.request.unit_or_own(unit)?, parse_paper(paper, margin_mm, overlap_mm)?);
             pdf_bytes(py, &paper, || draw_pattern(&self.inner, unit))
         }
 
@@ -154,26 +150,22 @@ python_class! { Pattern as pattern;
         /// The drawing has true size. With `fit=True` it fills the width of its container instead.
         #[pyo3(signature = (unit = None, *, fit = false))]
         fn svg(&self, unit: Option<&str>, fit: bool) -> PyResult<String> {
-            Ok(svg(&with_header(draw_pattern(&self.inner, self.request.unit_by_name_or_default(unit)?)), svg_scale(fit)))
+            Ok(svg(&with_header(draw_pattern(&self.inner, self.request.unit_or_own(unit)?)), svg_scale(fit)))
         }
 
         /// Return the pieces as DXF, with coordinates in millimetres and lengths in texts in `unit`.
         #[pyo3(signature = (unit = None))]
-        fn dxf(&self, unit: Option<&str>) -> PyResult<String> {
-            Ok(dxf(&draw_pattern(&self.inner, self.request.unit_by_name_or_default(unit)?)))
-        }
+        fn dxf(&self, unit: Option<&str>) -> PyResult<String> { Ok(dxf(&draw_pattern(&self.inner, self.request.unit_or_own(unit)?))) }
 
         /// Return the pattern in JSON that follows `schema("pattern")`.
         #[pyo3(signature = (unit = None))]
         fn to_json(&self, unit: Option<&str>) -> PyResult<String> {
-            Ok(PatternReport::new(&self.inner, self.request.unit_by_name_or_default(unit)?).to_json())
+            Ok(PatternReport::new(&self.inner, self.request.unit_or_own(unit)?).to_json())
         }
 
         /// Convert the pattern to a dict that follows `schema("pattern")`.
         #[pyo3(signature = (unit = None))]
-        fn to_dict<'py>(&self, py: Python<'py>, unit: Option<&str>) -> PyResult<AnyDict<'py>> {
-            json_to_dict(py, &self.to_json(unit)?)
-        }
+        fn to_dict<'py>(&self, py: Python<'py>, unit: Option<&str>) -> PyResult<AnyDict<'py>> { json_to_dict(py, &self.to_json(unit)?) }
     }
 }
 
@@ -237,7 +229,7 @@ python_class! { Lay as lay;
         /// Raises `InputError` for another file name, and `OSError` if writing fails.
         #[pyo3(signature = (path, *, unit = None))]
         fn save(&self, py: Python<'_>, path: PathBuf, unit: Option<&str>) -> PyResult<()> {
-            let unit = self.request.unit_by_name_or_default(unit)?;
+            let unit = self.request.unit_or_own(unit)?;
             Ok(py.detach(|| self.inner.save(path, unit))?)
         }
 
@@ -246,19 +238,17 @@ python_class! { Lay as lay;
         /// The drawing is at one fifth of true size. With `fit=True` it fills the width of its container instead.
         #[pyo3(signature = (unit = None, *, fit = false))]
         fn svg(&self, unit: Option<&str>, fit: bool) -> PyResult<String> {
-            Ok(svg(&draw_lay(&self.inner, self.request.unit_by_name_or_default(unit)?), svg_scale(fit)))
+            Ok(svg(&draw_lay(&self.inner, self.request.unit_or_own(unit)?), svg_scale(fit)))
         }
 
         /// Return the lay in JSON that follows `schema("lay")`.
         #[pyo3(signature = (unit = None))]
         fn to_json(&self, unit: Option<&str>) -> PyResult<String> {
-            Ok(LayReport::new(&self.inner, self.request.unit_by_name_or_default(unit)?).to_json())
+            Ok(LayReport::new(&self.inner, self.request.unit_or_own(unit)?).to_json())
         }
 
         /// Convert the lay to a dict that follows `schema("lay")`.
         #[pyo3(signature = (unit = None))]
-        fn to_dict<'py>(&self, py: Python<'py>, unit: Option<&str>) -> PyResult<AnyDict<'py>> {
-            json_to_dict(py, &self.to_json(unit)?)
-        }
+        fn to_dict<'py>(&self, py: Python<'py>, unit: Option<&str>) -> PyResult<AnyDict<'py>> { json_to_dict(py, &self.to_json(unit)?) }
     }
 }

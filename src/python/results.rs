@@ -8,17 +8,19 @@ use pyo3::prelude::*;
 use pyo3::types::PyString;
 
 use super::class::{AnyDict, json_to_dict, python_class};
-use crate::document::{
+use crate::document::to_json_text;
+pub(crate) use crate::document::{
     BestSizesReport, ChangeReport, ChoiceReport, ComparisonReport, DartReport, EdgeReport, Girths,
     GradeIncrementReport, KeyLengths, Lengths, NotchReport, PanelReport, PieceReport, PlacedReport, Seams,
-    SizeDifferenceReport, SuppressionReport, to_json_text,
+    SizeDifferenceReport, SuppressionReport,
 };
-use crate::error::{Code, Problem};
+use crate::error::Code;
+pub(crate) use crate::error::Problem;
 use crate::field::Unit;
-use crate::findings::Finding;
-use crate::proof::{Check, Proof};
-use crate::sizes::Cost;
-use crate::survey::LogBand;
+pub(crate) use crate::findings::Finding;
+pub(crate) use crate::proof::{Check, Proof};
+pub(crate) use crate::sizes::Cost;
+pub(crate) use crate::survey::LogBand;
 
 /// Implements the methods of classes of results.
 macro_rules! result_classes {
@@ -32,15 +34,11 @@ macro_rules! result_classes {
                     serde_json::from_str(json).map_err(|error| PyValueError::new_err(error.to_string()))
                 }
 
-                fn __getnewargs__(&self) -> (String,) {
-                    (to_json_text(self),)
-                }
+                fn __getnewargs__(&self) -> (String,) { (to_json_text(self),) }
 
                 /// Convert the result to a dict with the field names of its JSON document.
                 #[allow(clippy::wrong_self_convention, reason = "Python's methods take a reference")]
-                fn to_dict<'py>(&self, py: Python<'py>) -> PyResult<AnyDict<'py>> {
-                    json_to_dict(py, &to_json_text(self))
-                }
+                fn to_dict<'py>(&self, py: Python<'py>) -> PyResult<AnyDict<'py>> { json_to_dict(py, &to_json_text(self)) }
             }
         }
     )*};

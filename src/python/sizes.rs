@@ -5,16 +5,16 @@ use std::path::PathBuf;
 
 use pyo3::exceptions::PyKeyError;
 use pyo3::prelude::*;
-use pyo3::types::PyBytes;
+use pyo3::types::{IntoPyDict, PyBytes};
 
 use super::arguments::{
-    NumberArgument, SizePositionArgument, dict_to_json_value, json_object, parse_unit, read_arguments, value_or_raise,
+    DocumentText, NumberArgument, SizePositionArgument, dict_to_json_value, json_object, parse_unit, read_arguments,
+    value_or_raise,
 };
 use super::class::{AnyDict, json_to_dict, method_caller, python_class};
 use super::draft::Draft;
 use super::inputs::{Body, Ease, Rules};
-use super::paper::{parse_paper, pdf_bytes, svg_scale, write_drawing};
-use super::texts::DocumentText;
+use super::paper::{parse_paper, pdf_bytes, svg_scale};
 use crate::document::{
     ALTERATION_TOLERANCE_MM_FIELD, AlterationReport, ChangeReport, ChartRequest, ChoiceReport, GradeIncrementReport,
     JsonValue, KeyLengths, grade_increment_reports, to_json_text,
@@ -22,7 +22,7 @@ use crate::document::{
 use crate::drawing::{draw_alteration, draw_nest, with_header};
 use crate::error::Problems;
 use crate::field::Unit;
-use crate::files::svg;
+use crate::files::{save_drawing, svg};
 use crate::sizes;
 
 /// Chart of named sizes in ascending order of waist and hip. Lengths are in centimetres.
@@ -55,9 +55,7 @@ python_class! { SizeChart as chart;
 
         /// Return an example chart of 12 sizes, with the increments of EN 13402-3.
         #[staticmethod]
-        fn demo() -> Self {
-            Self(sizes::SizeChart::demo())
-        }
+        fn demo() -> Self { Self(sizes::SizeChart::demo()) }
 
         /// Create a chart from comma-separated values with the columns `name`, `waist`, `hip`, `hip_depth` and `length`.
         ///
@@ -80,15 +78,11 @@ python_class! { SizeChart as chart;
         ///
         /// Raises `InputError` with all the problems at once.
         #[staticmethod]
-        fn from_json(text: DocumentText<'_>) -> PyResult<Self> {
-            Ok(Self(text.parse_text_with(ChartRequest::from_json)?.chart))
-        }
+        fn from_json(text: DocumentText<'_>) -> PyResult<Self> { Ok(Self(text.parse_text_with(ChartRequest::from_json)?.chart)) }
 
         /// Return the chart as comma-separated values, which `from_csv` reads, with lengths in `unit`.
         #[pyo3(signature = (unit = "cm"))]
-        fn to_csv(&self, unit: &str) -> PyResult<String> {
-            Ok(self.0.to_csv(parse_unit(unit)?))
-        }
+        fn to_csv(&self, unit: &str) -> PyResult<String> { Ok(self.0.to_csv(parse_unit(unit)?)) }
 
         /// Return the body of the size called `name`.
         ///
@@ -99,9 +93,7 @@ python_class! { SizeChart as chart;
         }
 
         /// Return the number of sizes.
-        fn __len__(&self) -> usize {
-            self.0.sizes().len()
-        }
+        fn __len__(&self) -> usize { self.0.sizes().len() }
 
         /// Choose the nearest size for a body, with advice in words; lengths are in `unit`.
         ///
@@ -191,9 +183,7 @@ python_class! { SizeRange as range;
         }
 
         /// Return the number of drafts.
-        fn __len__(&self) -> usize {
-            self.0.drafts().len()
-        }
+        fn __len__(&self) -> usize { self.0.drafts().len() }
 
         /// Return the name and the key lengths of each size, in the order of the chart, with lengths in `unit`.
         #[pyo3(signature = (unit = "cm"))]
@@ -204,9 +194,7 @@ python_class! { SizeRange as range;
 
         /// Return the grade increments: how far each named point moves from one size to the next, in `unit`.
         #[pyo3(signature = (unit = "cm"))]
-        fn grade(&self, unit: &str) -> PyResult<Vec<GradeIncrementReport>> {
-            Ok(grade_increment_reports(&self.0, parse_unit(unit)?))
-        }
+        fn grade(&self, unit: &str) -> PyResult<Vec<GradeIncrementReport>> { Ok(grade_increment_reports(&self.0, parse_unit(unit)?)) }
 
         /// Alter the printed nest on paper for one body, and compare the result with the exact draft of the body.
         ///
@@ -240,9 +228,7 @@ python_class! { SizeRange as range;
 
         /// Return the bytes of a PDF of the nest at true size, each size on its own layers. Options as in `Pattern.save`.
         #[pyo3(signature = (*, paper = "A4", margin_mm = 10.0, overlap_mm = 10.0, unit = "cm"))]
-        fn pdf<'py>(
-            &self, py: Python<'py>, paper: &str, margin_mm: f64, overlap_mm: f64, unit: &str,
-        ) -> PyResult<Bound<'py, PyBytes>> {
+        fn pdf<'py>(&self, py: Python<'py>, paper: &str, margin_mm: f64, overlap_mm: f64, unit: &str) -> PyResult<Bound<'py, PyBytes>> {
             let (unit, paper) = (parse_unit(unit)?, parse_paper(paper, margin_mm, overlap_mm)?);
             pdf_bytes(py, &paper, || draw_nest(&self.0, unit))
         }
@@ -253,17 +239,15 @@ python_class! { SizeRange as range;
         ///
         /// Raises `InputError` for another file name or unsuitable paper, and `OSError` if writing fails.
         #[pyo3(signature = (path, *, paper = "A4", margin_mm = 10.0, overlap_mm = 10.0, unit = "cm"))]
-        fn save(
-            &self, py: Python<'_>, path: PathBuf, paper: &str, margin_mm: f64, overlap_mm: f64, unit: &str,
-        ) -> PyResult<()> {
+        fn save(&self, py: Python<'_>, path: PathBuf, paper: &str, margin_mm: f64, overlap_mm: f64, unit: &str) -> PyResult<()> {
             let (paper, unit) = (parse_paper(paper, margin_mm, overlap_mm)?, parse_unit(unit)?);
-            write_drawing(py, path, &paper, &draw_nest(&self.0, unit))
+            Ok(py.detach(|| save_drawing(path, &draw_nest(&self.0, unit), &paper))?)
         }
 
         fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<(Bound<'py, PyAny>, (SizeChart,))> {
-            let ease = Ease(*self.0.ease()).into_pyobject(py)?.into_any();
-            let rules = Rules(self.0.rules().clone()).into_pyobject(py)?.into_any();
-            Ok((method_caller(py, "draft", Vec::new(), vec![("ease", ease), ("rules", rules)])?, (self.chart(),)))
+            let keywords = [("ease", Ease(*self.0.ease()))].into_py_dict(py)?;
+            keywords.set_item("rules", Rules(self.0.rules().clone()))?;
+            Ok((method_caller(("draft",), &keywords)?, (self.chart(),)))
         }
     }
 }
@@ -295,9 +279,7 @@ python_class! { Alteration as alteration;
     {
         /// Return the instructions of the alteration, one sentence for each step, with lengths in `unit`.
         #[pyo3(signature = (unit = "cm"))]
-        fn instructions(&self, unit: &str) -> PyResult<Vec<String>> {
-            Ok(self.inner.instructions(parse_unit(unit)?))
-        }
+        fn instructions(&self, unit: &str) -> PyResult<Vec<String>> { Ok(self.inner.instructions(parse_unit(unit)?)) }
 
         /// Convert the alteration to a dict: instructions, steps, cost, verdict and altered outlines, lengths in `unit`.
         #[pyo3(signature = (unit = "cm"))]
@@ -320,13 +302,12 @@ python_class! { Alteration as alteration;
         #[pyo3(signature = (path, *, paper = "A4", unit = "cm"))]
         fn save(&self, py: Python<'_>, path: PathBuf, paper: &str, unit: &str) -> PyResult<()> {
             let (paper, unit) = (parse_paper(paper, 10.0, 10.0)?, parse_unit(unit)?);
-            write_drawing(py, path, &paper, &draw_alteration(&self.range, &self.inner, unit))
+            Ok(py.detach(|| save_drawing(path, &draw_alteration(&self.range, &self.inner, unit), &paper))?)
         }
 
         fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<(Bound<'py, PyAny>, (SizeRange,))> {
-            let body = Body(*self.inner.exact.body()).into_pyobject(py)?.into_any();
-            let tolerance = vec![("tolerance_mm", self.inner.tolerance_mm.into_pyobject(py)?.into_any())];
-            Ok((method_caller(py, "alter", vec![body], tolerance)?, (SizeRange(self.range.clone()),)))
+            let (body, tolerance) = (Body(*self.inner.exact.body()), [("tolerance_mm", self.inner.tolerance_mm)]);
+            Ok((method_caller(("alter", body), &tolerance.into_py_dict(py)?)?, (SizeRange(self.range.clone()),)))
         }
     }
 }
@@ -347,9 +328,7 @@ python_class! { Fitting as fitting;
     {
         /// Start a history with a draft and no corrections.
         #[new]
-        fn new(draft: &Draft) -> Self {
-            Self(sizes::Fitting::new(draft.inner.clone()))
-        }
+        fn new(draft: &Draft) -> Self { Self(sizes::Fitting::new(draft.inner.clone())) }
 
         /// Return a new history with the corrections of one fitting, applied to the draft.
         ///
@@ -377,11 +356,9 @@ python_class! { Fitting as fitting;
         }
 
         /// Return a new history without the corrections of the last fitting.
-        fn undo(&self) -> Self {
-            Self(self.0.clone().undo())
-        }
+        fn undo(&self) -> Self { Self(self.0.clone().undo()) }
 
-        /// Pickle repeats the corrections of each fitting: `functools.reduce(Fitting.correct, corrections, first)`.
+        // Pickle repeats the corrections of each fitting: `functools.reduce(Fitting.correct, corrections, first)`.
         fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<(Bound<'py, PyAny>, Bound<'py, PyAny>)> {
             let class = py.get_type::<Self>().into_any();
             let first = Draft::from_library_draft(&self.0.first, Unit::Cm);

@@ -1,106 +1,319 @@
-//! The function `fit_chart` with its result `ChartFit`, and helpers for all functions that read people from a table.
+//! Surveys of people: the functions `simulate`, `fit_chart`, `best_sizes`, `best_chart` and `compare_charts`, and the
+//! classes of their arguments and results. Lengths of arguments and results are in the unit of the call.
 
 use std::collections::BTreeMap;
 
 use pyo3::prelude::*;
+use pyo3::types::IntoPyDict;
 
-use super::arguments::{EaseBoundsArgument, converter_to_cm, map_length_pair, parse_unit, value_or_raise};
-use super::batches::{Rows, arrow_to_runtime_error};
+use super::arguments::{EaseBoundsArgument, LengthPair, converter_to_cm, map_length_pair, parse_unit, value_or_raise};
 use super::capsule::open_arrow_stream;
 use super::class::{AnyDict, json_to_dict, python_class};
 use super::inputs::{Ease, Rules};
 use super::sizes::SizeChart;
-use super::table::{parse_columns, run_python_callbacks};
-use crate::arrow::{PeopleReader, PeopleTable, fit_batch};
-use crate::document::{FitReport, to_json_text};
-use crate::error::Problems;
+use super::table::{Rows, arrow_to_runtime_error, parse_columns, run_python_callbacks};
+use crate::arrow::{PeopleReader, PeopleTable, bodies_batch, fit_batch};
+use crate::document::{BestChartReport, BestSizesReport, ComparisonReport, FitReport, to_json_text};
+use crate::error::{Code, Problem, Problems};
 use crate::field::Unit;
-use crate::survey;
+use crate::survey::{self, EaseBounds, LogBand, Loss, SearchSettings, SizeSteps};
 
-/// Returns a reader of the Arrow stream of people, with lengths in `unit`; the inner error has problems of columns.
-pub(super) fn people_reader(
-    source: &Bound<'_, PyAny>,
-    columns: Option<AnyDict<'_>>,
-    unit: Unit,
-) -> PyResult<Result<PeopleReader, Problems>> {
-    let stream = open_arrow_stream(source)?;
-    Ok(parse_columns(columns).and_then(|columns| PeopleReader::new(stream, &columns, unit)))
+/// Population of simulated bodies.
+///
+/// Waist and hip are jointly normal with a correlation; the hip depth is normal and independent of waist and hip. Each
+/// of `waist`, `hip` and `hip_depth` is a mean and a standard deviation; `length` is the same for everyone. Lengths are
+/// in `unit`; attributes are in centimetres.
+///
+/// >>> Population(waist=(80, 9), hip=(102, 8), correlation=0.8, hip_depth=(20.5, 1), length=60).hip
+/// (102.0, 8.0)
+/// >>> Population(waist=(80, 9), hip=(102, 8), correlation=1.2, hip_depth=(20.5, 1), length=60)
+/// Traceback (most recent call last):
+/// kirtle.InputError: population.correlation: 1.2 is above the maximum of 0.999
+#[pyclass(frozen, eq, module = "kirtle")]
+#[derive(PartialEq)]
+pub(crate) struct Population(survey::Population);
+
+python_class! { Population as population;
+    /// Mean and standard deviation of the waist, in centimetres.
+    waist: LengthPair = (population.0.waist.mean, population.0.waist.deviation);
+    /// Mean and standard deviation of the hip, in centimetres.
+    hip: LengthPair = (population.0.hip.mean, population.0.hip.deviation);
+    /// Correlation of waist and hip.
+    correlation: f64 = population.0.correlation;
+    /// Mean and standard deviation of the hip depth, in centimetres.
+    hip_depth: LengthPair = (population.0.hip_depth.mean, population.0.hip_depth.deviation);
+    /// Length of every skirt, in centimetres.
+    length: f64 = population.0.length;
+    text = {
+        let (waist, hip, depth) = (population.waist(), population.hip(), population.hip_depth());
+        let (correlation, length) = (population.correlation(), population.length());
+        format!("Population(waist={waist:?}, hip={hip:?}, correlation={correlation:?}, hip_depth={depth:?}, length={length:?})")
+    };
+    keywords py = {
+        let pairs = [("waist", population.waist()), ("hip", population.hip()), ("hip_depth", population.hip_depth())];
+        let keywords = pairs.into_py_dict(py)?;
+        keywords.set_item("correlation", population.correlation())?;
+        keywords.set_item("length", population.length())?;
+        PyResult::Ok(AnyDict(keywords))
+    };
+    {
+        /// Create a population from means, standard deviations and a correlation from −0.999 to 0.999.
+        ///
+        /// Raises `InputError` with all the problems at once.
+        #[new]
+        #[pyo3(signature = (*, waist, hip, correlation, hip_depth, length, unit = "cm"))]
+        fn new(waist: LengthPair, hip: LengthPair, correlation: f64, hip_depth: LengthPair, length: f64, unit: &str) -> PyResult<Self> {
+            let unit = parse_unit(unit)?;
+            let normal = |pair: LengthPair| {
+                let (mean, deviation) = map_length_pair(pair, converter_to_cm(unit));
+                survey::NormalDistribution { mean, deviation }
+            };
+            let ([waist, hip, hip_depth], length) = ([waist, hip, hip_depth].map(normal), converter_to_cm(unit)(length));
+            let population = survey::Population { waist, hip, correlation, hip_depth, length };
+            value_or_raise(population.check(), unit)?;
+            Ok(Self(population))
+        }
+
+        /// Return the population of the women of ANSUR II (2012, n = 1,986).
+        ///
+        /// Means, standard deviations and correlation are published; the waist was measured at the navel. An independent
+        /// hip depth and a length of 60 cm are assumptions of this package.
+        #[staticmethod]
+        fn ansur_women() -> Self { Self(survey::Population::ansur_women()) }
+    }
+}
+
+/// Simulated bodies as an Arrow table, one row for each body.
+///
+/// `draft_table`, `fit_chart`, `pyarrow.table` and `polars.DataFrame` accept the table.
+#[pyclass(frozen, extends = Rows, module = "kirtle")]
+pub(crate) struct BodyTable;
+
+#[pymethods]
+impl BodyTable {
+    fn __repr__(slf: PyRef<'_, Self>) -> String {
+        format!("BodyTable(rows={}, columns={:?})", slf.as_super().__len__(), slf.as_super().columns())
+    }
+}
+
+/// Simulate bodies of a population, by default `Population.ansur_women()`.
+///
+/// The table has the columns `waist`, `hip`, `hip_depth` and `length`, in `unit`. Each row depends only on the seed and
+/// the row number, counted from `start`, so several calls with consecutive starts give the same rows as one call. A few
+/// bodies are outside the ranges of a draft and cannot be drafted.
+///
+/// Raises `InputError` for more than 100,000,000 rows.
+///
+/// >>> pyarrow.table(simulate(3, seed=7)).column_names
+/// ['waist', 'hip', 'hip_depth', 'length']
+/// >>> simulate(3, seed=7)
+/// BodyTable(rows=3, columns=["waist", "hip", "hip_depth", "length"])
+/// >>> simulate(200_000_000)
+/// Traceback (most recent call last):
+/// kirtle.InputError: rows: 200000000 bodies are given, at most 100000000 bodies allowed
+#[pyfunction]
+#[pyo3(signature = (rows, *, seed = 0, start = 0, population = None, unit = "cm"))]
+pub(crate) fn simulate(
+    py: Python<'_>,
+    rows: u64,
+    seed: u64,
+    start: u64,
+    population: Option<&Population>,
+    unit: &str,
+) -> PyResult<Py<BodyTable>> {
+    let unit = parse_unit(unit)?;
+    let population = population.map_or_else(survey::Population::ansur_women, |population| population.0);
+    let bodies = py.detach(|| population.bodies(seed, start..start.saturating_add(rows)))?;
+    let batch = py.detach(|| bodies_batch(bodies, unit)).map_err(arrow_to_runtime_error)?;
+    Py::new(py, (BodyTable, Rows::from(batch)))
 }
 
 /// Reads all people of a table; runs Python's signal handlers after each batch and raises their exceptions.
-pub(super) fn read_all_people(py: Python<'_>, mut reader: PeopleReader) -> PyResult<PeopleTable> {
+fn read_all_people(py: Python<'_>, mut reader: PeopleReader) -> PyResult<PeopleTable> {
     while let Some(rows) = py.detach(|| reader.next()) {
         run_python_callbacks(py, None, rows.map_err(arrow_to_runtime_error)?)?;
     }
     Ok(reader.table())
 }
 
-/// Runs a computation with Python's interpreter lock released, until it ends or a signal handler raises an exception.
-pub(super) fn run_interruptibly<T: Send>(py: Python<'_>, work: impl FnOnce() -> T + Send) -> PyResult<T> {
-    py.detach(|| survey::interruptible(|| Python::attach(|py| run_python_callbacks(py, None, 0)), work))
+/// Runs a computation with Python's interpreter lock released, until it ends or a signal handler raises an exception;
+/// raises its problems with lengths in `unit`.
+fn run_interruptibly<T: Send>(
+    py: Python<'_>,
+    unit: Unit,
+    work: impl FnOnce() -> Result<T, Problems> + Send,
+) -> PyResult<T> {
+    let signals = || Python::attach(|py| run_python_callbacks(py, None, 0));
+    value_or_raise(py.detach(|| survey::interruptible(signals, work))?, unit)
 }
 
-/// Assign each person of a table to a size of a chart, and count the people that the chart serves.
-///
-/// A size serves a person if the garment's girth minus the body's girth, the ease left, is within bounds. `bounds` gives
-/// the minimum and maximum ease left of each girth, as in `{"waist": (0, 3), "hip": (2, 8)}`. Waist or hip without bounds
-/// has the bounds `ease` ± `tolerance`.
-///
-/// `source` is any object with an Arrow stream, with the columns `waist` and `hip`. `columns` maps `waist` or `hip` to
-/// the name of another column or to one number for everyone. If `columns` has `high_hip` and `high_hip_depth`, the
-/// distance of the high hip below the waist at the side, then `bounds` for the high hip apply too. Lengths of the
-/// table, `tolerance`, `bounds` and results are in `unit`.
-///
-/// A person gets the nearest size that serves, or else the size with the least violation of its bounds. A person with a
-/// null, NaN or infinite number is unmeasured and gets no size.
-///
-/// Raises `InputError` with all the problems at once, and `TypeError` for a source without an Arrow stream.
-///
-/// >>> people = pyarrow.table({"waist": [73.0, 90.0, None], "hip": [97.0, 104.0, 99.0]})
-/// >>> fit = fit_chart(SizeChart.demo(), people, ease=Ease(waist=1.5, hip=5), tolerance=2)
-/// >>> fit.served, fit.count, fit.unmeasured
-/// (1, 3, 1)
-/// >>> pyarrow.table(fit)["size"].to_pylist()
-/// ['38', '44', None]
-/// >>> fit_chart(SizeChart.demo(), people, ease=Ease(waist=1.5, hip=5))
-/// Traceback (most recent call last):
-/// kirtle.InputError: bounds.waist: missing: give the minimum and maximum ease, or a tolerance
-/// bounds.hip: missing: give the minimum and maximum ease, or a tolerance
-#[pyfunction]
-#[pyo3(signature = (
-    chart, source, *, ease, rules = None, tolerance = None, bounds = None, columns = None, unit = "cm"
-))]
-#[allow(clippy::too_many_arguments, reason = "one keyword argument for each option")]
-pub(crate) fn fit_chart(
-    py: Python<'_>,
-    chart: &SizeChart,
-    source: &Bound<'_, PyAny>,
-    ease: &Ease,
-    rules: Option<&Rules>,
-    tolerance: Option<f64>,
-    bounds: Option<EaseBoundsArgument>,
-    columns: Option<AnyDict<'_>>,
-    unit: &str,
-) -> PyResult<Py<ChartFit>> {
-    let unit = parse_unit(unit)?;
-    let rules = rules.map(|rules| rules.0.clone()).unwrap_or_default();
-    let bounds = bounds
-        .into_iter()
-        .flat_map(|bounds| bounds.0)
-        .map(|(name, pair)| (name, map_length_pair(pair, converter_to_cm(unit))))
-        .collect::<Vec<_>>();
-    let bounds = survey::EaseBounds::from_names(&ease.0, tolerance.map(converter_to_cm(unit)), &bounds);
-    let (reader, bounds) =
-        value_or_raise(Problems::pair_or_all_problems(people_reader(source, columns, unit)?, bounds), unit)?;
-    let (people, chart, ease) = (read_all_people(py, reader)?, chart.0.clone(), ease.0);
-    let fit = value_or_raise(
-        run_interruptibly(py, || survey::fit_chart(&chart, &ease, &rules, &bounds, &people.people()))?,
-        unit,
-    )?;
-    let high_hips = people.people().high_hip.is_some();
-    let batch = py.detach(|| fit_batch(&chart, &fit, high_hips, unit)).map_err(arrow_to_runtime_error)?;
-    let report = FitReport::new(&chart, &fit, unit);
-    Py::new(py, (ChartFit { report, fit, people, unit }, Rows::from(batch)))
+/// Declares functions on the people of a table, read from the argument `source` with the argument `columns`. Each first
+/// validates its criterion, such as a loss; an error has the problems of the columns and of the criterion.
+macro_rules! people_functions {
+    ($(
+        $(#[doc = $doc:literal])+
+        $name:ident $signature:tt
+            ($py:ident, $source:ident, $columns:ident, $unit:ident$(, $first:ident: $first_type:ty)?; $($argument:ident: $type:ty),+)
+            -> $result:ty;
+            $criterion:ident = $validated:expr; $people:ident = $reader:expr;
+            $body:block
+    )+) => {$(
+        $(#[doc = $doc])+
+        #[pyfunction]
+        #[pyo3(signature = $signature)]
+        pub(crate) fn $name(
+            $py: Python<'_>, $($first: $first_type,)? $source: &Bound<'_, PyAny>, $($argument: $type,)+ $columns: Option<AnyDict<'_>>, $unit: &str,
+        ) -> PyResult<$result> {
+            let ($unit, stream) = (parse_unit($unit)?, open_arrow_stream($source)?);
+            let reader = parse_columns($columns).and_then(|columns| ($reader)(stream, &columns[..], $unit));
+            let (reader, $criterion) = value_or_raise(Problems::pair_or_all_problems(reader, $validated), $unit)?;
+            let $people = read_all_people($py, reader)?;
+            $body
+        }
+    )+};
+}
+
+people_functions! {
+    /// Assign each person of a table to a size of a chart, and count the people that the chart serves.
+    ///
+    /// A size serves a person if the garment's girth minus the body's girth, the ease left, is within bounds. `bounds` gives
+    /// the minimum and maximum ease left of each girth, as in `{"waist": (0, 3), "hip": (2, 8)}`. Waist or hip without bounds
+    /// has the bounds `ease` ± `tolerance`.
+    ///
+    /// `source` is any object with an Arrow stream, with the columns `waist` and `hip`. `columns` maps `waist` or `hip` to
+    /// the name of another column or to one number for everyone. If `columns` has `high_hip` and `high_hip_depth`, the
+    /// distance of the high hip below the waist at the side, then `bounds` for the high hip apply too. Lengths of the
+    /// table, `tolerance`, `bounds` and results are in `unit`.
+    ///
+    /// A person gets the nearest size that serves, or else the size with the least violation of its bounds. A person with a
+    /// null, NaN or infinite number is unmeasured and gets no size.
+    ///
+    /// Raises `InputError` with all the problems at once, and `TypeError` for a source without an Arrow stream.
+    ///
+    /// >>> people = pyarrow.table({"waist": [73.0, 90.0, None], "hip": [97.0, 104.0, 99.0]})
+    /// >>> fit = fit_chart(SizeChart.demo(), people, ease=Ease(waist=1.5, hip=5), tolerance=2)
+    /// >>> fit.served, fit.count, fit.unmeasured
+    /// (1, 3, 1)
+    /// >>> pyarrow.table(fit)["size"].to_pylist()
+    /// ['38', '44', None]
+    /// >>> fit_chart(SizeChart.demo(), people, ease=Ease(waist=1.5, hip=5))
+    /// Traceback (most recent call last):
+    /// kirtle.InputError: bounds.waist: missing: give the minimum and maximum ease, or a tolerance
+    /// bounds.hip: missing: give the minimum and maximum ease, or a tolerance
+    fit_chart (chart, source, *, ease, rules = None, tolerance = None, bounds = None, columns = None, unit = "cm")
+        (py, source, columns, unit, chart: &SizeChart; ease: &Ease, rules: Option<&Rules>, tolerance: Option<f64>,
+            bounds: Option<EaseBoundsArgument>) -> Py<ChartFit>;
+        bounds = {
+            let to_cm = converter_to_cm(unit);
+            let bounds = bounds.into_iter().flat_map(|bounds| bounds.0);
+            let bounds: Vec<_> = bounds.map(|(name, pair)| (name, map_length_pair(pair, to_cm))).collect();
+            EaseBounds::from_names(&ease.0, tolerance.map(to_cm), &bounds)
+        };
+        people = PeopleReader::new;
+        {
+            let (chart, ease, rules) = (&chart.0, &ease.0, rules.map(|rules| rules.0.clone()).unwrap_or_default());
+            let columns = people.people();
+            let fit = run_interruptibly(py, unit, || survey::fit_chart(chart, ease, &rules, &bounds, &columns))?;
+            let high_hips = columns.high_hip.is_some();
+            let batch = py.detach(|| fit_batch(chart, &fit, high_hips, unit)).map_err(arrow_to_runtime_error)?;
+            let report = FitReport::new(chart, &fit, unit);
+            Py::new(py, (ChartFit { report, fit, people, unit }, Rows::from(batch)))
+        }
+
+    /// Find the sizes by one girth with the least mean loss for the people of a table. The result is optimal.
+    ///
+    /// `girth` is `"waist"` or `"hip"`. `loss` is a function of the difference between a person's girth and the size's
+    /// girth: `"squared"`, `"absolute"`, `"within"` with a `tolerance`, whose mean is the share of people farther than
+    /// `tolerance` from their size, or `"log_band"` with a `band`. `source`, `columns` and `unit` are as in `fit_chart`,
+    /// but the table needs only the column of the girth. Unmeasured people are counted and left out.
+    ///
+    /// The result has fewer sizes than `sizes` if more sizes do not lower the loss.
+    ///
+    /// Raises `InputError` with all the problems at once, and `TypeError` for a source without an Arrow stream.
+    ///
+    /// >>> best_sizes(simulate(1000, seed=1), 3, girth="hip").sizes[0][0] < 95
+    /// True
+    /// >>> best_sizes(simulate(1000, seed=1), 0, girth="hip")
+    /// Traceback (most recent call last):
+    /// kirtle.InputError: sizes: 0 is below the minimum of 1
+    best_sizes (source, sizes, *, girth, loss = "squared", tolerance = None, band = None, columns = None, unit = "cm")
+        (py, source, columns, unit; sizes: usize, girth: &str, loss: &str, tolerance: Option<f64>, band: Option<&LogBand>)
+            -> BestSizesReport;
+        loss = Loss::from_name(loss, tolerance.map(converter_to_cm(unit)), band.copied());
+        people = |stream, columns, unit| PeopleReader::of_girth(stream, girth, columns, unit);
+        {
+            let girths = people.measured_girth(girth);
+            let best = run_interruptibly(py, unit, || survey::best_sizes(&girths, None, sizes, &loss))?;
+            Ok(BestSizesReport::new(&best, &loss, girth, [girths.len(), people.len()], unit))
+        }
+
+    /// Search for the sizes by waist and hip with the least mean loss for the people of a table, and a bound of that loss.
+    ///
+    /// `loss` is a function of the differences between a person's girths and the size's girths: `"squared"`, `"absolute"`
+    /// or `"log_band"` with a `band`, each summed over waist and hip, or `"within"` with a `tolerance`, whose mean is the
+    /// share of people farther than `tolerance` from their size in waist or hip.
+    ///
+    /// The search is a heuristic: it keeps the best result of `restarts` random starts. Equal seeds give equal charts.
+    /// `drop` fixes the difference of hip and waist of every size; the result is then optimal, and the loss must be
+    /// `"squared"` or `"within"`. `steps` fixes the increments of waist and hip from size to size. `source`, `columns` and
+    /// `unit` are as in `fit_chart`. Unmeasured people are counted and left out.
+    ///
+    /// Raises `InputError` with all the problems at once, and `TypeError` for a source without an Arrow stream.
+    ///
+    /// >>> best = best_chart(simulate(500, seed=1), 4, loss="within", tolerance=3)
+    /// >>> best.bound <= best.loss, len(best.sizes)
+    /// (True, 4)
+    /// >>> best_chart(simulate(500, seed=1), 4, loss="within")
+    /// Traceback (most recent call last):
+    /// kirtle.InputError: tolerance: missing: give the maximum difference between a person's girth and the size's
+    best_chart (source, sizes, *, loss = "squared", tolerance = None, band = None, restarts = 20, seed = 0, drop = None, steps = None,
+            columns = None, unit = "cm")
+        (py, source, columns, unit; sizes: usize, loss: &str, tolerance: Option<f64>, band: Option<&LogBand>, restarts: u32, seed: u64,
+            drop: Option<f64>, steps: Option<LengthPair>) -> BestChart;
+        loss = Loss::from_name(loss, tolerance.map(converter_to_cm(unit)), band.copied()); people = PeopleReader::new;
+        {
+            let (to_cm, search) = (converter_to_cm(unit), SearchSettings { seed, restarts, ..SearchSettings::default() });
+            let [waist, hip] = people.measured();
+            let best = run_interruptibly(py, unit, || match (drop, steps.map(|steps| map_length_pair(steps, to_cm))) {
+                (Some(_), Some(_)) => Err(Problem::new(Code::Conflict, "drop").with_limit("steps").into()),
+                (Some(drop), None) => survey::best_chart_fixed_drop(&waist, &hip, to_cm(drop), sizes, &loss),
+                (None, Some((waist_step, hip_step))) => {
+                    let steps = SizeSteps { waist: waist_step, hip: hip_step };
+                    survey::best_chart_fixed_steps(&waist, &hip, steps, sizes, &loss, &search)
+                }
+                (None, None) => survey::best_chart(&waist, &hip, sizes, &loss, &search),
+            })?;
+            Ok(BestChart { report: BestChartReport::new(&best, &loss, [waist.len(), people.len()], unit), best, unit })
+        }
+
+    /// Compare a chart with the best chart of the same number of sizes, on people that neither chart was fitted to.
+    ///
+    /// `seed` splits the people of the table at random into two parts, each about half. `best_chart`, without `drop` or
+    /// `steps`, learns a chart from the first part. The comparison uses the second part, the held-out people, because the
+    /// loss on the learning part is too optimistic. `loss`, `tolerance`, `band` and `restarts` are as in `best_chart`;
+    /// `source`, `columns` and `unit` are as in `fit_chart`. Unmeasured people are counted and left out.
+    ///
+    /// Raises `InputError` with all problems, also for a part without people; `TypeError` for a source without Arrow
+    /// stream.
+    ///
+    /// >>> comparison = compare_charts(SizeChart.demo(), simulate(400, seed=1), restarts=3)
+    /// >>> comparison.learnt + comparison.held_out, len(comparison.sizes)
+    /// (400, 12)
+    /// >>> compare_charts(SizeChart.demo(), simulate(0))
+    /// Traceback (most recent call last):
+    /// kirtle.InputError: waist: 0 numbers are given, at least 1 number needed
+    /// hip: 0 numbers are given, at least 1 number needed
+    compare_charts (chart, source, *, loss = "squared", tolerance = None, band = None, restarts = 20, seed = 0, columns = None,
+            unit = "cm")
+        (py, source, columns, unit, chart: &SizeChart; loss: &str, tolerance: Option<f64>, band: Option<&LogBand>, restarts: u32,
+            seed: u64) -> ComparisonReport;
+        loss = Loss::from_name(loss, tolerance.map(converter_to_cm(unit)), band.copied()); people = PeopleReader::new;
+        {
+            let (chart, search) = (&chart.0, SearchSettings { seed, restarts, ..SearchSettings::default() });
+            let [waist, hip] = people.measured();
+            let compared = run_interruptibly(py, unit, || survey::compare_charts(chart, &waist, &hip, &loss, &search))?;
+            Ok(ComparisonReport::new(&compared, &loss, people.len() - waist.len(), unit))
+        }
 }
 
 /// Fit of a chart on people: counts, and an Arrow table with one row for each person.
@@ -150,15 +363,52 @@ python_class! { ChartFit as fit;
             let step = converter_to_cm(self.unit)(step);
             let regions = value_or_raise(py.detach(|| self.fit.regions(&self.people.people(), step)), self.unit)?;
             let in_unit = |length| self.unit.length_from_cm(length);
-            Ok(regions
-                .iter()
-                .map(|square| (in_unit(square.waist), in_unit(square.hip), square.people, square.served))
-                .collect())
+            let row = |square: &survey::WaistHipSquareCounts| (in_unit(square.waist), in_unit(square.hip), square.people, square.served);
+            Ok(regions.iter().map(row).collect())
         }
 
         /// Convert the counts to a dict that follows `schema("fit")`.
-        fn to_dict<'py>(&self, py: Python<'py>) -> PyResult<AnyDict<'py>> {
-            json_to_dict(py, &to_json_text(&self.report))
+        fn to_dict<'py>(&self, py: Python<'py>) -> PyResult<AnyDict<'py>> { json_to_dict(py, &to_json_text(&self.report)) }
+    }
+}
+
+/// Sizes by waist and hip with a small mean loss, found by `best_chart`.
+///
+/// Lengths are in `unit`; a squared loss is in square `unit`.
+#[pyclass(frozen, module = "kirtle")]
+pub(crate) struct BestChart {
+    report: BestChartReport,
+    best: survey::BestChart,
+    unit: Unit,
+}
+
+python_class! { BestChart as best;
+    /// Unit of all lengths: `cm` or `in`.
+    unit: &'static str = best.unit.name();
+    /// Number of measured people, for whom the sizes were optimised.
+    measured: usize = best.report.measured;
+    /// Number of people left out because a girth is missing, NaN or infinite.
+    unmeasured: usize = best.report.unmeasured;
+    /// Sizes in ascending order of hip: waist, hip, and the share of people assigned to the size.
+    sizes: Vec<(f64, f64, f64)> = best.report.sizes.clone();
+    /// Mean loss over the measured people, each in the size with the least loss.
+    loss: f64 = best.report.loss;
+    /// Lower bound on the mean loss of every chart with the same number of sizes and the same `drop` or `steps`.
+    bound: f64 = best.report.bound;
+    /// Difference between loss and bound: the optimum is at most this far below `loss`.
+    gap: f64 = best.report.gap;
+    repr = best.report.to_string();
+    {
+        /// Convert the sizes to a chart with the names 1, 2, 3, …; `hip_depth` and `length`, in `unit`, hold for all sizes.
+        ///
+        /// Raises `InputError` if a size with a larger hip has a smaller waist.
+        #[pyo3(signature = (*, hip_depth, length))]
+        fn chart(&self, hip_depth: f64, length: f64) -> PyResult<SizeChart> {
+            let cm = converter_to_cm(self.unit);
+            value_or_raise(self.best.chart(cm(hip_depth), cm(length)), self.unit).map(SizeChart)
         }
+
+        /// Convert the result to a dict that follows `schema("best_chart")`.
+        fn to_dict<'py>(&self, py: Python<'py>) -> PyResult<AnyDict<'py>> { json_to_dict(py, &to_json_text(&self.report)) }
     }
 }

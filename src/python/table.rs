@@ -1,129 +1,148 @@
-//! The functions `draft_table` and `draft_stream` with their results, and the parsing of `columns` for all functions
-//! that read tables. Tables come in and go out as Arrow streams, block by block, in the order of the rows.
+//! The Python class `Rows`, base of every result that is an Arrow table, the functions `draft_table` and `draft_stream`,
+//! and the parsing of `columns` for all functions that read tables. Tables come in and go out as Arrow streams, block by
+//! block, in the order of the rows.
 
 use std::sync::{Mutex, PoisonError};
 
-use arrow_array::{RecordBatch, RecordBatchReader};
-use arrow_schema::{ArrowError, SchemaRef};
-use pyo3::exceptions::{PyKeyboardInterrupt, PyValueError};
+use arrow_array::{RecordBatch, RecordBatchIterator, RecordBatchReader};
+use arrow_schema::{ArrowError, Schema, SchemaRef};
+use pyo3::exceptions::{PyKeyboardInterrupt, PyRuntimeError, PyValueError};
 use pyo3::prelude::*;
 
-use super::arguments::{IntegerArgument, parse_unit, python_to_json_value, read_arguments};
-use super::batches::{Rows, arrow_to_runtime_error, schema_column_names};
+use super::arguments::{IntegerArgument, parse_unit, python_to_json_value, read_arguments, text_or_repr};
 use super::capsule::{arrow_schema_capsule, arrow_stream_capsule, open_arrow_stream};
-use super::class::AnyDict;
+use super::class::{AnyDict, python_class};
 use super::inputs::{Ease, Rules};
-use super::texts::text_or_repr;
 use crate::arrow::{Drafts, TableRequest, TableSource};
 use crate::batch::Threads;
 use crate::document::JsonValue;
 use crate::error::{Code, Problem, Problems};
 use crate::field::Unit;
 
-/// Draft every body of a table, one output row for each input row, in order.
+/// Arrow table: rows with named columns.
 ///
-/// A row that cannot be drafted has its problems in the columns `error_code` and `error_text`.
-///
-/// `source` is any object with an Arrow stream, such as a table of pandas, polars, pyarrow or duckdb. `columns` maps
-/// the path of an input, such as `waist`, `ease.hip` or `rules.shares.back_share`, to the name of a column or to one
-/// number for all rows. A measurement that is missing in `columns` comes from the column of its own name. Lengths of
-/// both tables and numbers in `columns` are in `unit`; `ease` and `rules` have their own unit.
-///
-/// `outlines=True` adds the outlines of back and front. `threads` is the number of threads, by default the number of
-/// processors. After each block of rows `progress` is called with the number of rows in the block.
-///
-/// Raises `InputError` with all problems of the columns, and `TypeError` for a source without an Arrow stream.
-///
-/// >>> people = pyarrow.table({"WAIST": [74.0, 7.4], "hip": [101.0, 101.0]})
-/// >>> columns = {"waist": "WAIST", "hip_depth": 20.5, "length": 62.0}
-/// >>> table = draft_table(people, columns=columns, ease=Ease(waist=1.5, hip=5))
-/// >>> table
-/// DraftTable(rows=2, refused=1, columns=34)
-/// >>> pyarrow.table(table)["error_text"].to_pylist()
-/// [None, 'body.waist: 7.4 cm is below the minimum of 40 cm']
-/// >>> draft_table(people, columns={"waist": "GIRTH"}, ease=Ease(waist=1.5, hip=5))
-/// Traceback (most recent call last):
-/// kirtle.InputError: body.waist: "GIRTH" is not the name of exactly one column; the columns are WAIST, hip
-/// body.hip_depth: missing: give a column, or a number from 10 to 40 cm for all rows
-/// body.length: missing: give a column, or a number from 15 to 150 cm for all rows
-#[pyfunction]
-#[pyo3(signature = (
-    source, *, columns = None, ease = None, rules = None, unit = "cm", outlines = false, threads = None, progress = None
-))]
-#[allow(clippy::too_many_arguments, reason = "one keyword argument for each option")]
-pub(crate) fn draft_table(
-    py: Python<'_>,
-    source: &Bound<'_, PyAny>,
-    columns: Option<AnyDict<'_>>,
-    ease: Option<&Ease>,
-    rules: Option<&Rules>,
-    unit: &str,
-    outlines: bool,
-    threads: Option<IntegerArgument>,
-    progress: Option<&Bound<'_, PyAny>>,
-) -> PyResult<Py<DraftTable>> {
-    let mut drafts = open_draft_stream(source, columns, ease, rules, unit, outlines, threads)?;
-    let (schema, mut batches) = (drafts.schema(), Vec::new());
-    while let Some(batch) = py.detach(|| drafts.next()) {
-        let batch = batch.map_err(arrow_to_runtime_error)?;
-        run_python_callbacks(py, progress, batch.num_rows())?;
-        batches.push(batch);
+/// `pyarrow.table`, `polars.DataFrame`, `duckdb` and `draft_table` read the object as a table and copy no data.
+#[pyclass(frozen, subclass, module = "kirtle")]
+pub(crate) struct Rows {
+    pub(super) schema: SchemaRef,
+    pub(super) batches: Vec<RecordBatch>,
+}
+
+impl From<RecordBatch> for Rows {
+    fn from(batch: RecordBatch) -> Self {
+        Self { schema: batch.schema(), batches: vec![batch] }
     }
-    Py::new(py, (DraftTable, Rows { schema, batches }))
 }
 
-/// Draft the bodies of a table of any length, block by block, in constant memory.
-///
-/// Arguments and columns are those of `draft_table`. The drafting runs while the stream is read, which is possible
-/// once.
-///
-/// >>> bodies = simulate(1000, seed=1)
-/// >>> rows = pyarrow.RecordBatchReader.from_stream(draft_stream(bodies, ease=Ease(waist=1.5, hip=5)))
-/// >>> sum(batch.num_rows for batch in rows)
-/// 1000
-#[pyfunction]
-#[pyo3(signature = (
-    source, *, columns = None, ease = None, rules = None, unit = "cm", outlines = false, threads = None, progress = None
-))]
-#[allow(clippy::too_many_arguments, reason = "one keyword argument for each option")]
-pub(crate) fn draft_stream(
-    source: &Bound<'_, PyAny>,
-    columns: Option<AnyDict<'_>>,
-    ease: Option<&Ease>,
-    rules: Option<&Rules>,
-    unit: &str,
-    outlines: bool,
-    threads: Option<IntegerArgument>,
-    progress: Option<Py<PyAny>>,
-) -> PyResult<DraftStream> {
-    let drafts = open_draft_stream(source, columns, ease, rules, unit, outlines, threads)?;
-    let schema = drafts.schema();
-    Ok(DraftStream { schema, unread: Mutex::new(Some(InterruptibleDrafts { drafts, progress })) })
+python_class! { Rows as rows;
+    /// Names of the columns, in the order of the table.
+    columns: Vec<String> = schema_column_names(&rows.schema);
+    {
+        /// Return the schema of the table as an Arrow capsule.
+        fn __arrow_c_schema__<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyAny>> { arrow_schema_capsule(py, &self.schema) }
+
+        /// Return the rows as an Arrow stream, without a copy. Each call returns a new stream over all rows.
+        #[pyo3(signature = (requested_schema = None))]
+        #[allow(unused_variables, reason = "Arrow prescribes the argument")]
+        fn __arrow_c_stream__<'py>(&self, py: Python<'py>, requested_schema: Option<&Bound<'py, PyAny>>) -> PyResult<Bound<'py, PyAny>> {
+            let batches = self.batches.clone().into_iter().map(Ok::<_, ArrowError>);
+            arrow_stream_capsule(py, RecordBatchIterator::new(batches, self.schema.clone()))
+        }
+
+        /// Return the number of rows.
+        pub(super) fn __len__(&self) -> usize { self.batches.iter().map(RecordBatch::num_rows).sum() }
+    }
 }
 
-/// Validates all arguments, then opens the Arrow stream of `source` and returns the stream of its drafts.
-fn open_draft_stream(
-    source: &Bound<'_, PyAny>,
-    columns: Option<AnyDict<'_>>,
-    ease: Option<&Ease>,
-    rules: Option<&Rules>,
-    unit: &str,
-    outlines: bool,
-    threads: Option<IntegerArgument>,
-) -> PyResult<Drafts> {
-    let request = TableRequest {
-        numbers: parse_columns(columns)?,
-        ease: ease.map(|ease| ease.0),
-        rules: rules.map(|rules| rules.0.clone()).unwrap_or_default(),
-        unit: parse_unit(unit)?,
-        outlines,
-    };
-    Ok(Drafts::new(open_arrow_stream(source)?, &request, parse_thread_count(threads)?)?)
+/// Returns the names of the columns of a schema.
+pub(super) fn schema_column_names(schema: &Schema) -> Vec<String> {
+    schema.fields().iter().map(|field| field.name().clone()).collect()
+}
+
+/// Converts an Arrow error to a Python `RuntimeError`.
+pub(super) fn arrow_to_runtime_error(error: ArrowError) -> PyErr {
+    PyRuntimeError::new_err(error.to_string())
+}
+
+/// Declares the functions that draft a table: all have the same arguments and start from the validated stream of drafts.
+macro_rules! table_functions {
+    ($($(#[doc = $doc:literal])+ $name:ident($py:ident, $drafts:ident, $progress:ident) -> $result:ty $body:block)+) => {$(
+        $(#[doc = $doc])+
+        #[pyfunction]
+        #[pyo3(signature = (
+            source, *, columns = None, ease = None, rules = None, unit = "cm", outlines = false, threads = None, progress = None
+        ))]
+        pub(crate) fn $name(
+            $py: Python<'_>, source: &Bound<'_, PyAny>, columns: Option<AnyDict<'_>>, ease: Option<&Ease>, rules: Option<&Rules>,
+            unit: &str, outlines: bool, threads: Option<IntegerArgument>, $progress: Option<Py<PyAny>>,
+        ) -> PyResult<$result> {
+            let request = TableRequest {
+                numbers: parse_columns(columns)?,
+                ease: ease.map(|ease| ease.0),
+                rules: rules.map(|rules| rules.0.clone()).unwrap_or_default(),
+                unit: parse_unit(unit)?,
+                outlines,
+            };
+            let $drafts = Drafts::new(open_arrow_stream(source)?, &request, parse_thread_count(threads)?)?;
+            $body
+        }
+    )+};
+}
+
+table_functions! {
+    /// Draft every body of a table, one output row for each input row, in order.
+    ///
+    /// A row that cannot be drafted has its problems in the columns `error_code` and `error_text`.
+    ///
+    /// `source` is any object with an Arrow stream, such as a table of pandas, polars, pyarrow or duckdb. `columns` maps
+    /// the path of an input, such as `waist`, `ease.hip` or `rules.shares.back_share`, to the name of a column or to one
+    /// number for all rows. A measurement that is missing in `columns` comes from the column of its own name. Lengths of
+    /// both tables and numbers in `columns` are in `unit`; `ease` and `rules` have their own unit.
+    ///
+    /// `outlines=True` adds the outlines of back and front. `threads` is the number of threads, by default the number of
+    /// processors. After each block of rows `progress` is called with the number of rows in the block.
+    ///
+    /// Raises `InputError` with all problems of the columns, and `TypeError` for a source without an Arrow stream.
+    ///
+    /// >>> people = pyarrow.table({"WAIST": [74.0, 7.4], "hip": [101.0, 101.0]})
+    /// >>> columns = {"waist": "WAIST", "hip_depth": 20.5, "length": 62.0}
+    /// >>> table = draft_table(people, columns=columns, ease=Ease(waist=1.5, hip=5))
+    /// >>> table
+    /// DraftTable(rows=2, refused=1, columns=34)
+    /// >>> pyarrow.table(table)["error_text"].to_pylist()
+    /// [None, 'body.waist: 7.4 cm is below the minimum of 40 cm']
+    /// >>> draft_table(people, columns={"waist": "GIRTH"}, ease=Ease(waist=1.5, hip=5))
+    /// Traceback (most recent call last):
+    /// kirtle.InputError: body.waist: "GIRTH" is not the name of exactly one column; the columns are WAIST, hip
+    /// body.hip_depth: missing: give a column, or a number from 10 to 40 cm for all rows
+    /// body.length: missing: give a column, or a number from 15 to 150 cm for all rows
+    draft_table(py, drafts, progress) -> Py<DraftTable> {
+        let (mut drafts, mut batches) = (drafts, Vec::new());
+        while let Some(batch) = py.detach(|| drafts.next()) {
+            let batch = batch.map_err(arrow_to_runtime_error)?;
+            run_python_callbacks(py, progress.as_ref(), batch.num_rows())?;
+            batches.push(batch);
+        }
+        Py::new(py, (DraftTable, Rows { schema: drafts.schema(), batches }))
+    }
+
+    /// Draft the bodies of a table of any length, block by block, in constant memory.
+    ///
+    /// Arguments and columns are those of `draft_table`. The drafting runs while the stream is read, which is possible
+    /// once.
+    ///
+    /// >>> bodies = simulate(1000, seed=1)
+    /// >>> rows = pyarrow.RecordBatchReader.from_stream(draft_stream(bodies, ease=Ease(waist=1.5, hip=5)))
+    /// >>> sum(batch.num_rows for batch in rows)
+    /// 1000
+    draft_stream(_py, drafts, progress) -> DraftStream {
+        Ok(DraftStream { schema: drafts.schema(), unread: Mutex::new(Some(InterruptibleDrafts { drafts, progress })) })
+    }
 }
 
 /// Validates the argument `threads`; if it is missing, returns one thread for each processor.
 fn parse_thread_count(count: Option<IntegerArgument>) -> Result<Threads, Problems> {
-    let count = count.map(JsonValue::from).filter(|count| *count != JsonValue::Null);
+    let count = count.map(|count| count.0).filter(|count| *count != JsonValue::Null);
     let read =
         |count| read_arguments(Unit::Cm, |reader| reader.read_whole_number("threads", &count, Threads::MAX_THREADS));
     Threads::new(count.map(read).transpose()?.map(usize::from))
@@ -149,9 +168,9 @@ pub(super) fn parse_columns(columns: Option<AnyDict<'_>>) -> Result<Vec<(String,
 }
 
 /// Runs pending signal handlers of Python, then calls `progress`, if given, with the number of rows in the block.
-pub(super) fn run_python_callbacks(py: Python<'_>, progress: Option<&Bound<'_, PyAny>>, rows: usize) -> PyResult<()> {
+pub(super) fn run_python_callbacks(py: Python<'_>, progress: Option<&Py<PyAny>>, rows: usize) -> PyResult<()> {
     py.check_signals()?;
-    progress.map_or(Ok(()), |progress| progress.call1((rows,)).map(drop))
+    progress.map_or(Ok(()), |progress| progress.call1(py, (rows,)).map(drop))
 }
 
 /// Drafts of a table, as an Arrow table with one row for each body.
@@ -161,7 +180,6 @@ pub(super) fn run_python_callbacks(py: Python<'_>, progress: Option<&Bound<'_, P
 pub(crate) struct DraftTable;
 
 #[pymethods]
-#[allow(clippy::needless_pass_by_value, reason = "PyO3 passes the object by value")]
 impl DraftTable {
     /// Number of rows that could not be drafted.
     #[getter]
@@ -187,36 +205,24 @@ pub(crate) struct DraftStream {
     unread: Mutex<Option<InterruptibleDrafts>>,
 }
 
-#[pymethods]
-impl DraftStream {
-    /// Return the schema of the drafts as an Arrow capsule.
-    fn __arrow_c_schema__<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyAny>> {
-        arrow_schema_capsule(py, &self.schema)
-    }
-
-    /// Return the drafts as an Arrow stream.
-    ///
-    /// Raises `ValueError` at every call after the first.
-    #[pyo3(signature = (requested_schema = None))]
-    fn __arrow_c_stream__<'py>(
-        &self,
-        py: Python<'py>,
-        requested_schema: Option<&Bound<'py, PyAny>>,
-    ) -> PyResult<Bound<'py, PyAny>> {
-        let _ = requested_schema;
-        let unread = self.unread.lock().unwrap_or_else(PoisonError::into_inner).take();
-        let spent = || PyValueError::new_err("this stream of drafts can be read only once; call draft_stream again");
-        arrow_stream_capsule(py, unread.ok_or_else(spent)?)
-    }
-
+python_class! { DraftStream as stream;
     /// Names of the columns, in the order of the drafts' table.
-    #[getter]
-    fn columns(&self) -> Vec<String> {
-        schema_column_names(&self.schema)
-    }
+    columns: Vec<String> = schema_column_names(&stream.schema);
+    repr = format!("DraftStream(columns={})", stream.schema.fields().len());
+    {
+        /// Return the schema of the drafts as an Arrow capsule.
+        fn __arrow_c_schema__<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyAny>> { arrow_schema_capsule(py, &self.schema) }
 
-    fn __repr__(&self) -> String {
-        format!("DraftStream(columns={})", self.schema.fields().len())
+        /// Return the drafts as an Arrow stream.
+        ///
+        /// Raises `ValueError` at every call after the first.
+        #[pyo3(signature = (requested_schema = None))]
+        #[allow(unused_variables, reason = "Arrow prescribes the argument")]
+        fn __arrow_c_stream__<'py>(&self, py: Python<'py>, requested_schema: Option<&Bound<'py, PyAny>>) -> PyResult<Bound<'py, PyAny>> {
+            let unread = self.unread.lock().unwrap_or_else(PoisonError::into_inner).take();
+            let spent = || PyValueError::new_err("this stream of drafts can be read only once; call draft_stream again");
+            arrow_stream_capsule(py, unread.ok_or_else(spent)?)
+        }
     }
 }
 
@@ -246,8 +252,7 @@ impl Iterator for InterruptibleDrafts {
 impl InterruptibleDrafts {
     /// Runs signal handlers and the callback `progress` after a batch; their exception becomes an Arrow error.
     fn run_callbacks_after_batch(&self, py: Python<'_>, batch: &RecordBatch) -> Result<(), ArrowError> {
-        let progress = self.progress.as_ref().map(|progress| progress.bind(py));
-        run_python_callbacks(py, progress, batch.num_rows()).map_err(|error| {
+        run_python_callbacks(py, self.progress.as_ref(), batch.num_rows()).map_err(|error| {
             let text = error.to_string();
             // The reader of the stream raises its own error type, so an interrupt is also raised in the main thread.
             if error.is_instance_of::<PyKeyboardInterrupt>(py)

@@ -1,15 +1,18 @@
 //! The Python classes of questions to a draft: `Sensitivity`, its derivatives; `StandardErrors`, `Uncertainty` and
-//! `Ellipse`, the propagation of errors; `Solutions`, the results of `Draft.seek`. Results are in the unit of the call.
+//! `Ellipse`, the propagation of errors; `Solutions`, the results of `Draft.seek`; `EaseByLevel`, the ease from waist to
+//! hem. Results are in the unit of the call.
 
 use pyo3::prelude::*;
 use pyo3::types::IntoPyDict;
 
 use super::arguments::{StandardErrorsArgument, parse_unit};
-use super::batches::{Rows, arrow_to_runtime_error};
-use super::class::python_class;
-use super::draft::{Draft, DraftMethodCall};
-use crate::arrow::{sensitivity_batch, uncertainty_batch};
+use super::class::{method_caller, python_class};
+use super::draft::Draft;
+use super::table::{Rows, arrow_to_runtime_error};
+use crate::arrow::{ease_batch, sensitivity_batch, uncertainty_batch};
+use crate::ease_profile::{self, BodyProfile, Level};
 use crate::field::Unit;
+use crate::findings::Finding;
 use crate::sensitivity;
 
 /// Exact derivatives of every quantity of a draft by its inputs, as an Arrow table.
@@ -27,7 +30,8 @@ use crate::sensitivity;
 #[pyclass(frozen, extends = Rows, module = "kirtle")]
 pub(crate) struct Sensitivity {
     inner: sensitivity::Sensitivity,
-    call: DraftMethodCall,
+    draft: Py<Draft>,
+    call: Py<PyAny>,
 }
 
 impl Sensitivity {
@@ -37,53 +41,39 @@ impl Sensitivity {
         let names: Vec<&str> = by.iter().map(String::as_str).collect();
         let inner = draft.get().inner.sensitivity(&names)?.in_unit(unit);
         let rows = Rows::from(sensitivity_batch(&inner).map_err(arrow_to_runtime_error)?);
-        let keywords = vec![("unit", unit.into_pyobject(py)?.into_any())];
-        let call = DraftMethodCall::new(draft, "sensitivity", vec![by.into_pyobject(py)?], keywords)?;
-        Py::new(py, (Self { inner, call }, rows))
+        let call = method_caller(("sensitivity", by), &[("unit", unit)].into_py_dict(py)?)?.unbind();
+        Py::new(py, (Self { inner, draft: draft.clone().unbind(), call }, rows))
     }
 }
 
-python_class! { Sensitivity as sensitivity;
+python_class! { Sensitivity as result;
     /// Unit of all lengths: `cm` or `in`.
-    unit: &'static str = sensitivity.inner.unit.name();
+    unit: &'static str = result.inner.unit.name();
     /// Names of the inputs, such as `ease.hip`, in the order of the columns.
-    inputs: Vec<String> = sensitivity.inner.inputs.iter().map(|input| input.path.clone()).collect();
+    inputs: Vec<String> = result.inner.inputs.iter().map(|input| input.path.clone()).collect();
     /// Unit of each input: `cm` or `in` for a length, `deg` for an angle, empty for a ratio.
-    input_units: Vec<&'static str> = {
-        let unit = sensitivity.inner.unit;
-        sensitivity.inner.inputs.iter().map(|input| input.field.kind.unit_name(unit)).collect()
-    };
+    input_units: Vec<&'static str> = result.inner.inputs.iter().map(|input| input.field.kind.unit_name(result.inner.unit)).collect();
     /// Unit of each quantity: `cm` or `in` for a length, `cm²` or `in²` for an area, `deg` for an angle.
-    units: Vec<&'static str> = {
-        let unit = sensitivity.inner.unit;
-        sensitivity.inner.quantities.iter().map(|quantity| quantity.dimension.unit_name(unit)).collect()
-    };
+    units: Vec<&'static str> = result.inner.quantities.iter().map(|quantity| quantity.dimension.unit_name(result.inner.unit)).collect();
     /// Names of the quantities, such as `back.width`, in the order of the rows.
-    quantities: Vec<String> = sensitivity.inner.quantities.iter().map(ToString::to_string).collect();
+    quantities: Vec<String> = result.inner.quantities.iter().map(ToString::to_string).collect();
     /// Value of each quantity in the draft.
-    values: Vec<f64> = sensitivity.inner.values.clone();
+    values: Vec<f64> = result.inner.values.clone();
     /// Matrix of derivatives: one row for each quantity, one column for each input.
-    matrix: Vec<Vec<f64>> = {
-        let rows = 0..sensitivity.inner.values.len();
-        rows.map(|row| sensitivity.inner.derivatives_of_quantity(row).to_vec()).collect()
-    };
+    matrix: Vec<Vec<f64>> = (0..result.inner.values.len()).map(|row| result.inner.derivatives_of_quantity(row).to_vec()).collect();
     repr = {
-        let (unit, quantities, inputs) = (sensitivity.unit(), sensitivity.inner.quantities.len(), sensitivity.inner.inputs.len());
+        let (unit, quantities, inputs) = (result.unit(), result.inner.quantities.len(), result.inner.inputs.len());
         format!("Sensitivity(unit={unit:?}, quantities=[{quantities} items], inputs=[{inputs} items])")
     };
-    hash = format!("{:?}", sensitivity.inner.values);
-    equal other = sensitivity.inner == other.inner;
+    hash = format!("{:?}", result.inner.values);
+    equal other = result.inner == other.inner;
     {
         /// Return the derivative of a quantity by an input, both given by name.
         ///
         /// Raises `InputError` for an unknown name.
-        fn __getitem__(&self, names: (String, String)) -> PyResult<f64> {
-            Ok(self.inner.derivative(&names.0, &names.1)?)
-        }
+        fn __getitem__(&self, names: (String, String)) -> PyResult<f64> { Ok(self.inner.derivative(&names.0, &names.1)?) }
 
-        fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<(Bound<'py, PyAny>, (Py<Draft>,))> {
-            Ok(self.call.reduce_value(py))
-        }
+        fn __reduce__(&self, py: Python<'_>) -> (Py<PyAny>, (Py<Draft>,)) { (self.call.clone_ref(py), (self.draft.clone_ref(py),)) }
     }
 }
 
@@ -108,7 +98,7 @@ python_class! { StandardErrors as errors;
     names: Vec<String> = errors.0.input_paths().to_vec();
     /// Covariance matrix of the inputs: one row and one column for each name.
     covariance: Vec<Vec<f64>> = errors.0.covariance_rows();
-    repr = {
+    text = {
         if let Some(errors) = errors.0.independent_standard_errors() {
             let errors: Vec<_> = errors.iter().map(|(name, error)| format!("'{name}': {error:?}")).collect();
             format!("StandardErrors({{{}}})", errors.join(", "))
@@ -116,7 +106,6 @@ python_class! { StandardErrors as errors;
             format!("StandardErrors.with_covariance({:?}, {:?})", errors.names(), errors.covariance())
         }
     };
-    hash = errors.__repr__();
     {
         /// Create independent errors from a mapping of input names to standard errors.
         #[new]
@@ -148,9 +137,7 @@ python_class! { StandardErrors as errors;
         /// These are 0.9 cm for waist and hip and 0.5 cm for the hip depth, converted to `unit`.
         #[staticmethod]
         #[pyo3(signature = (unit = "cm"))]
-        fn iso_20685(unit: &str) -> PyResult<Self> {
-            Ok(Self(sensitivity::StandardErrors::iso_20685(parse_unit(unit)?)))
-        }
+        fn iso_20685(unit: &str) -> PyResult<Self> { Ok(Self(sensitivity::StandardErrors::iso_20685(parse_unit(unit)?))) }
 
         fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<(Bound<'py, PyAny>, Bound<'py, PyAny>)> {
             let class = py.get_type::<Self>();
@@ -171,7 +158,8 @@ python_class! { StandardErrors as errors;
 #[pyclass(frozen, extends = Rows, module = "kirtle")]
 pub(crate) struct Uncertainty {
     inner: sensitivity::Uncertainty,
-    call: DraftMethodCall,
+    draft: Py<Draft>,
+    call: Py<PyAny>,
 }
 
 impl Uncertainty {
@@ -184,40 +172,35 @@ impl Uncertainty {
         let py = draft.py();
         let inner = draft.get().inner.uncertainty(&errors.get().0, unit)?;
         let rows = Rows::from(uncertainty_batch(&inner).map_err(arrow_to_runtime_error)?);
-        let keywords = vec![("unit", unit.into_pyobject(py)?.into_any())];
-        let call = DraftMethodCall::new(draft, "uncertainty", vec![errors.clone().into_any()], keywords)?;
-        Py::new(py, (Self { inner, call }, rows))
+        let call = method_caller(("uncertainty", errors), &[("unit", unit)].into_py_dict(py)?)?.unbind();
+        Py::new(py, (Self { inner, draft: draft.clone().unbind(), call }, rows))
     }
 }
 
-python_class! { Uncertainty as uncertainty;
+python_class! { Uncertainty as result;
     /// Unit of all lengths: `cm` or `in`.
-    unit: &'static str = uncertainty.inner.unit.name();
+    unit: &'static str = result.inner.unit.name();
     /// Names of the quantities, such as `back.width`, in the order of the rows.
-    quantities: Vec<String> = uncertainty.inner.quantities.iter().map(ToString::to_string).collect();
+    quantities: Vec<String> = result.inner.quantities.iter().map(ToString::to_string).collect();
     /// Value of each quantity in the draft.
-    values: Vec<f64> = uncertainty.inner.values.clone();
+    values: Vec<f64> = result.inner.values.clone();
     /// Standard error of each quantity.
-    standard_errors: Vec<f64> = uncertainty.inner.standard_errors.clone();
+    standard_errors: Vec<f64> = result.inner.standard_errors.clone();
     /// Error ellipse of each named point of back and front.
-    ellipses: Vec<Ellipse> = uncertainty.inner.ellipses.iter().copied().map(Ellipse).collect();
+    ellipses: Vec<Ellipse> = result.inner.ellipses.iter().copied().map(Ellipse).collect();
     repr = {
-        let (unit, quantities, ellipses) = (uncertainty.unit(), uncertainty.inner.quantities.len(), uncertainty.inner.ellipses.len());
+        let (unit, quantities, ellipses) = (result.unit(), result.inner.quantities.len(), result.inner.ellipses.len());
         format!("Uncertainty(unit={unit:?}, quantities=[{quantities} items], ellipses=[{ellipses} items])")
     };
-    hash = format!("{:?}", uncertainty.inner.standard_errors);
-    equal other = uncertainty.inner == other.inner;
+    hash = format!("{:?}", result.inner.standard_errors);
+    equal other = result.inner == other.inner;
     {
         /// Return the standard error of a quantity, given by name.
         ///
         /// Raises `InputError` for an unknown name.
-        fn __getitem__(&self, quantity: &str) -> PyResult<f64> {
-            Ok(self.inner.standard_error(quantity)?)
-        }
+        fn __getitem__(&self, quantity: &str) -> PyResult<f64> { Ok(self.inner.standard_error(quantity)?) }
 
-        fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<(Bound<'py, PyAny>, (Py<Draft>,))> {
-            Ok(self.call.reduce_value(py))
-        }
+        fn __reduce__(&self, py: Python<'_>) -> (Py<PyAny>, (Py<Draft>,)) { (self.call.clone_ref(py), (self.draft.clone_ref(py),)) }
     }
 }
 
@@ -239,12 +222,11 @@ python_class! { Ellipse as ellipse;
     semi_axes: (f64, f64) = ellipse.0.semi_axes.into();
     /// Angle in degrees from the x axis to the longer axis, positive towards the y axis.
     angle_deg: f64 = ellipse.0.angle_deg;
-    repr = {
+    text = {
         let (panel, point, centre) = (ellipse.panel(), ellipse.point(), ellipse.centre());
         let (semi_axes, angle_deg) = (ellipse.semi_axes(), ellipse.angle_deg());
         format!("Ellipse({panel}.{point}, centre={centre:?}, semi_axes={semi_axes:?}, angle_deg={angle_deg:?})")
     };
-    hash = ellipse.__repr__();
     {
         /// Return the factor for the half axes at which the ellipse contains the point with the given probability.
         ///
@@ -258,9 +240,7 @@ python_class! { Ellipse as ellipse;
         /// Traceback (most recent call last):
         /// kirtle.InputError: probability: 1 is above the maximum of 0.999999
         #[staticmethod]
-        fn growth(probability: f64) -> PyResult<f64> {
-            Ok(sensitivity::ErrorEllipse::semi_axis_factor_for_probability(probability)?)
-        }
+        fn growth(probability: f64) -> PyResult<f64> { Ok(sensitivity::ErrorEllipse::semi_axis_factor_for_probability(probability)?) }
     }
 }
 
@@ -287,10 +267,87 @@ python_class! { Solutions as solutions;
     unit: &'static str = solutions.unit.name();
     /// Draft with the input at `value`.
     draft: Draft = Draft::from_library_draft(&solutions.inner.draft, solutions.unit);
-    repr = {
+    text = {
         let sensitivity::Solutions { input, interval, others, .. } = &solutions.inner;
         format!("Solutions(input={:?}, value={:?}, interval={interval:?}, others={others:?})", input.path, input.value)
     };
-    hash = solutions.__repr__();
     {}
+}
+
+/// Ease at levels from the waist to the hem, as an Arrow table.
+///
+/// Each row has `level`, the distance below the waist at the side, the girths `garment` and `body`, and `ease`, the
+/// garment's girth minus the body's girth. All lengths are in `unit`.
+///
+/// >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
+/// >>> ease = skirt.ease_by_level(step=10)
+/// >>> ease.levels
+/// [0.0, 10.0, 20.0, 20.5, 30.0, 40.0, 50.0, 60.0, 62.0]
+/// >>> [round(number, 1) for number in ease.ease]
+/// [1.5, 6.2, 5.0, 5.0, 5.0, 5.0, 5.0, 5.0, 5.0]
+#[pyclass(frozen, extends = Rows, module = "kirtle")]
+pub(crate) struct EaseByLevel {
+    inner: ease_profile::EaseByLevel,
+    findings: Vec<Finding>,
+    draft: Py<Draft>,
+    call: Py<PyAny>,
+}
+
+impl EaseByLevel {
+    /// Computes the ease of a draft at each level, and stores the method call by which pickle recreates the result.
+    pub(super) fn from_draft(
+        draft: &Bound<'_, Draft>,
+        profile: BodyProfile,
+        step: Option<f64>,
+        unit: Unit,
+    ) -> PyResult<Py<Self>> {
+        let py = draft.py();
+        let inner = draft.get().inner.ease_by_level(&profile, step, unit)?;
+        let findings = draft.get().inner.ease_findings(&inner);
+        let rows = Rows::from(ease_batch(&inner).map_err(arrow_to_runtime_error)?);
+        let keywords = [("unit", unit)].into_py_dict(py)?;
+        if let BodyProfile::HighHip { girth, depth } = profile {
+            keywords.set_item("high_hip", girth)?;
+            keywords.set_item("high_hip_depth", depth)?;
+        }
+        keywords.set_item("step", step)?;
+        let call = method_caller(("ease_by_level",), &keywords)?.unbind();
+        Py::new(py, (Self { inner, findings, draft: draft.clone().unbind(), call }, rows))
+    }
+
+    /// Returns the number that `value` gives for each level, from the waist down.
+    fn one_number_per_level(&self, value: fn(&Level) -> f64) -> Vec<f64> {
+        self.inner.levels.iter().map(value).collect()
+    }
+}
+
+python_class! { EaseByLevel as ease;
+    /// Unit of all lengths: `cm` or `in`.
+    unit: &'static str = ease.inner.unit.name();
+    /// Level of the hip line: its distance below the waist at the side.
+    hip_line: f64 = ease.inner.hip_line;
+    /// Distance of each level below the waist at the side, in ascending order.
+    levels: Vec<f64> = ease.one_number_per_level(|level| level.level);
+    /// Girth of the garment at each level.
+    garment: Vec<f64> = ease.one_number_per_level(|level| level.garment);
+    /// Girth of the body at each level; below the hip line the hip girth.
+    body: Vec<f64> = ease.one_number_per_level(|level| level.body);
+    /// Ease at each level: the garment's girth minus the body's girth.
+    ease: Vec<f64> = ease.one_number_per_level(Level::ease);
+    /// Tightest level between waist and hip line, and the ease at this level.
+    tightest: (f64, f64) = (ease.inner.tightest.level, ease.inner.tightest.ease());
+    /// Loosest level between waist and hip line, and the ease at this level.
+    loosest: (f64, f64) = (ease.inner.loosest.level, ease.inner.loosest.ease());
+    /// Cautions about too little ease for sitting, a hem too narrow for walking, and levels where the garment is
+    /// narrower than the body; a trial garment decides.
+    findings: Vec<Finding> = ease.findings.clone();
+    repr = {
+        let (unit, count, tightest, loosest) = (ease.unit(), ease.inner.levels.len(), ease.tightest(), ease.loosest());
+        format!("EaseByLevel(unit={unit:?}, levels=[{count} items], tightest={tightest:?}, loosest={loosest:?})")
+    };
+    hash = format!("{:?}", ease.inner);
+    equal other = ease.inner == other.inner;
+    {
+        fn __reduce__(&self, py: Python<'_>) -> (Py<PyAny>, (Py<Draft>,)) { (self.call.clone_ref(py), (self.draft.clone_ref(py),)) }
+    }
 }
