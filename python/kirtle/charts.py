@@ -158,13 +158,13 @@ def run_alter(options: argparse.Namespace) -> str:
     chart["body"] = {name: number(getattr(options, name)) for name in names}
     if options.tolerance is not None:
         chart["tolerance_mm"] = number(options.tolerance)
-    text, report = json.dumps(chart), report_of(chart)
-    drafted, body = SizeRange.from_json(text), Body(**chart["body"], unit=chart["unit"])
-    altered = drafted.alter(body, tolerance_mm=chart.get("tolerance_mm"))
-    lines = [report["alteration"]["verdict"], ""]
-    lines += [f"{k}. {step}" for k, step in enumerate(report["alteration"]["instructions"], 1)]
+    sizes = SizeRange.from_json(json.dumps(chart))
+    altered = sizes.alter(Body(**chart["body"], unit=chart["unit"]), tolerance_mm=chart.get("tolerance_mm"))
+    report = altered.to_dict(chart["unit"])
+    lines = [report["verdict"], ""]
+    lines += [f"{k}. {step}" for k, step in enumerate(report["instructions"], 1)]
     lines += ["", "Largest differences from the exact draft"]
-    cost = report["alteration"]["cost"]
+    cost = report["cost"]
     lines += [f"{text:<24}" + ("other number of darts" if cost[name] is None else f"{round(cost[name], 1) + 0.0:>5.1f} mm")
               for name, text in COSTS.items()]
     if options.out is not None:

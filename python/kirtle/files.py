@@ -1,14 +1,13 @@
 """Reading of texts up to a limit, and atomic writing: a file is complete, or the old one stays."""
 
 import errno
-import itertools
 import os
-import shutil
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import BinaryIO
 
+from ._kirtle import new_partial, replace_by_partial
 from .exceptions import InputError
 
 MAX_BYTES = 1 << 20
@@ -16,9 +15,6 @@ MAX_BYTES = 1 << 20
 
 BYTE_ORDER_MARK = b"\xef\xbb\xbf"
 """Byte order mark that some editors put before a text in UTF-8."""
-
-FILE_NUMBERS = itertools.count()
-"""Numbers of the partial files of this process, so that each has a name of its own."""
 
 
 def read(stream: BinaryIO, what: str, name: str) -> str:
@@ -45,32 +41,15 @@ def atomic_write(path: Path) -> Iterator[Path]:
 
     A link stays a link, an old file's permissions are kept, a device or a pipe is refused.
     """
-    target = Path(os.path.realpath(path))
-    if target.is_dir():
-        raise IsADirectoryError(errno.EISDIR, os.strerror(errno.EISDIR), str(path))
-    if target.exists() and not target.is_file():
-        raise FileExistsError(errno.EEXIST, "this is a device or a pipe, not a file", str(path))
     try:
-        partial = new_partial(target)
-        try:
-            yield partial
-            if target.exists():
-                shutil.copymode(target, partial)
-            partial.replace(target)
-        except BaseException:
-            partial.unlink(missing_ok=True)
-            raise
+        partial = new_partial(path)
+    except InputError:
+        raise FileExistsError(errno.EEXIST, "this is a device or a pipe, not a file", str(path)) from None
+    try:
+        yield partial
+        replace_by_partial(path, partial)
     except OSError as error:
-        ours = error.filename is None or Path(error.filename).parent == target.parent
+        ours = error.filename is None or Path(error.filename).parent == partial.parent
         raise (with_path(error, path) if ours else error) from error
-
-
-def new_partial(target: Path) -> Path:
-    """Create an empty partial file in the target's folder, under a name that no other process uses."""
-    while True:
-        partial = target.parent / f".kirtle-{os.getpid()}-{next(FILE_NUMBERS)}.part"
-        try:
-            partial.open("xb").close()
-        except FileExistsError:
-            continue
-        return partial
+    finally:
+        partial.unlink(missing_ok=True)

@@ -175,32 +175,63 @@ fn unknown_file_extension_error(path: &Path, extensions: &str) -> SaveError {
     SaveError::Refused(problem.with_limit(format!("a name that ends with {extensions}")).into())
 }
 
-/// Number of temporary files that this process has created so far; it makes the next file's name unique.
-static TEMPORARY_FILE_COUNT: AtomicU64 = AtomicU64::new(0);
+/// Number of partial files that this process has created so far; it makes the next file's name unique.
+static PARTIAL_FILE_COUNT: AtomicU64 = AtomicU64::new(0);
 
-/// Writes bytes to a temporary file in the same folder, then renames it to `path`, so that no reader sees a partial
-/// file. Follows symbolic links, keeps the permissions of an earlier file, and refuses a device or pipe.
+/// Writes bytes to a partial file in the same folder, then renames it to `path`, so that no reader sees a part of the
+/// bytes. Follows symbolic links, keeps the permissions of an earlier file, and refuses a device or pipe.
 fn write_file_atomically(path: &Path, bytes: &[u8]) -> Result<(), SaveError> {
+    let (partial, mut file) = create_partial_file(path)?;
+    let written = file.write_all(bytes).map_err(|error| SaveError::Failed(path.to_owned(), error));
+    let written = written.and_then(|()| replace_by_partial_file(path, &partial));
+    if written.is_err() {
+        _ = fs::remove_file(&partial);
+    }
+    written
+}
+
+/// Creates an empty file with a unique name in the folder of the file that `path` names or links to. The caller writes
+/// it, then calls [`replace_by_partial_file`], or removes it.
+pub(crate) fn create_partial_file(path: &Path) -> Result<(PathBuf, fs::File), SaveError> {
+    let failed = |error| SaveError::Failed(path.to_owned(), error);
     let target = resolve_symbolic_links(path);
     let earlier = fs::metadata(&target).ok();
-    if earlier.as_ref().is_some_and(|earlier| !earlier.is_file() && !earlier.is_dir()) {
+    if earlier.as_ref().is_some_and(fs::Metadata::is_dir) {
+        // The attempt gives the system's error.
+        fs::File::options().write(true).open(&target).map_err(failed)?;
+    }
+    if earlier.as_ref().is_some_and(|earlier| !earlier.is_file()) {
         let problem = Problem::new(Code::WrongType, "path").with_value(format!("{:?}", path.display().to_string()));
         let limit = "the path of a regular file: a device or pipe has that name; choose another name";
         return Err(SaveError::Refused(problem.with_limit(limit).into()));
     }
-    let (temporary, created) = create_temporary_file_next_to(&target);
-    let written = created.and_then(|mut file| {
-        if let Some(earlier) = earlier {
-            file.set_permissions(earlier.permissions())?;
+    let (partial, file) = loop {
+        let count = PARTIAL_FILE_COUNT.fetch_add(1, Ordering::Relaxed);
+        let partial = target.with_file_name(format!(".kirtle-{}-{count}.part", std::process::id()));
+        match fs::File::create_new(&partial) {
+            // A killed process with the same id may have left such a file.
+            Err(error) if error.kind() == io::ErrorKind::AlreadyExists => {}
+            created => break (partial, created.map_err(failed)?),
         }
-        file.write_all(bytes)?;
-        fs::rename(&temporary, &target)
-    });
-    written.map_err(|error| {
-        // Removal fails only if no temporary file exists.
-        _ = fs::remove_file(&temporary);
-        SaveError::Failed(path.to_owned(), error)
-    })
+    };
+    // Nobody may read the new content who may not read the old.
+    if let Some(permissions) = earlier.map(|earlier| earlier.permissions()).filter(|old| !old.readonly()) {
+        file.set_permissions(permissions).map_err(|error| {
+            _ = fs::remove_file(&partial);
+            failed(error)
+        })?;
+    }
+    Ok((partial, file))
+}
+
+/// Renames a partial file to the file that `path` names or links to, with the permissions of the earlier file.
+pub(crate) fn replace_by_partial_file(path: &Path, partial: &Path) -> Result<(), SaveError> {
+    let target = resolve_symbolic_links(path);
+    let permissions = fs::metadata(&target).map(|earlier| fs::set_permissions(partial, earlier.permissions()));
+    permissions
+        .unwrap_or(Ok(()))
+        .and_then(|()| fs::rename(partial, &target))
+        .map_err(|error| SaveError::Failed(path.to_owned(), error))
 }
 
 /// Follows up to 40 symbolic links from a path; returns the path reached, whether or not a file exists there.
@@ -212,17 +243,4 @@ fn resolve_symbolic_links(path: &Path) -> PathBuf {
         target = target.parent().unwrap_or(Path::new("")).join(next);
     }
     target
-}
-
-/// Creates a temporary file with a unique name in the folder of `target`; returns its path, and the file or the error.
-fn create_temporary_file_next_to(target: &Path) -> (PathBuf, io::Result<fs::File>) {
-    loop {
-        let count = TEMPORARY_FILE_COUNT.fetch_add(1, Ordering::Relaxed);
-        let path = target.with_file_name(format!(".kirtle-{}-{count}.part", std::process::id()));
-        match fs::File::create_new(&path) {
-            // A killed process with the same id may have left such a file.
-            Err(error) if error.kind() == io::ErrorKind::AlreadyExists => {}
-            created => return (path, created),
-        }
-    }
 }

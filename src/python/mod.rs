@@ -42,6 +42,7 @@ mod _kirtle {
     use super::{
         draft::{Draft, draft, draft_json, schema},
         inputs::{Body, Darts, Ease, FixedDart, Rules, Shares},
+        paper::{new_partial, replace_by_partial},
         pattern::{Lay, Pattern},
         questions::{EaseByLevel, Ellipse, Sensitivity, Solutions, StandardErrors, Uncertainty},
         results::{

@@ -1,11 +1,14 @@
-//! Drawings on paper and in files, for every class that can be saved: paper by name, scale, and errors of writing.
+//! Drawings on paper and in files, for every class that can be saved: paper by name, scale, errors of writing; and
+//! atomic writing for the Python part of the package.
+
+use std::path::PathBuf;
 
 use pyo3::exceptions::PyOSError;
 use pyo3::prelude::*;
 use pyo3::types::PyBytes;
 
 use crate::drawing::{Drawing, Paper, paginate};
-use crate::files::{SaveError, SvgScale, pdf};
+use crate::files::{SaveError, SvgScale, create_partial_file, pdf, replace_by_partial_file};
 
 impl From<SaveError> for PyErr {
     fn from(error: SaveError) -> Self {
@@ -42,4 +45,20 @@ pub(super) fn pdf_bytes<'py>(
 ) -> PyResult<Bound<'py, PyBytes>> {
     let bytes = py.detach(|| paginate(&draw(), paper).map(|print| pdf(&print)))?;
     Ok(PyBytes::new(py, &bytes))
+}
+
+/// Create an empty file in the folder of `path`, to be written completely and then renamed by `replace_by_partial`.
+///
+/// Raises `InputError` for a device or a pipe, and `OSError` if no file can be created.
+#[pyfunction]
+pub(crate) fn new_partial(path: PathBuf) -> PyResult<PathBuf> {
+    Ok(create_partial_file(&path)?.0)
+}
+
+/// Rename a file of `new_partial` to `path`. A link stays a link, and the permissions of an earlier file are kept.
+///
+/// Raises `OSError` if renaming fails.
+#[pyfunction]
+pub(crate) fn replace_by_partial(path: PathBuf, partial: PathBuf) -> PyResult<()> {
+    Ok(replace_by_partial_file(&path, &partial)?)
 }
