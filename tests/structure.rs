@@ -79,6 +79,70 @@ fn every_room_uses_only_lower_floors() {
     assert!(pairs >= 20 && uses >= 50, "{pairs} pairs of rooms, {uses} uses: does the test still read the code?");
 }
 
+/// Rooms in which no files use each other in a circle, so that each file can be read after those that it uses.
+const ROOMS_WITHOUT_CIRCLES: [&str; 12] = [
+    "arrow",
+    "body",
+    "document",
+    "drawing",
+    "files",
+    "findings",
+    "geometry",
+    "pattern",
+    "sensitivity",
+    "sizes",
+    "survey",
+    "python",
+];
+
+/// Returns the part of a room that holds a file: a file or folder of the room, or `mod` for what the room itself declares.
+fn part(room: &str, path: &Path) -> String {
+    let below = path.strip_prefix("src").unwrap().strip_prefix(room).unwrap();
+    below.components().next().unwrap().as_os_str().to_str().unwrap().trim_end_matches(".rs").to_owned()
+}
+
+/// Returns the parts of a room that a file uses: every name after `super::` or `crate::room::`; in the room's `mod.rs`,
+/// every part that is named outside of declarations and re-exports.
+fn used_parts(room: &str, path: &Path, parts: &[String]) -> Vec<String> {
+    let here = part(room, path);
+    let text = code(path).join("\n").replace("$crate::", "crate::");
+    let name = |rest: &str| rest.chars().take_while(|c| c.is_alphanumeric() || *c == '_').collect::<String>();
+    if here == "mod" {
+        let statements = text.split_inclusive([';', '}']).filter(|statement| !statement.contains("use "));
+        let text: String = statements.collect();
+        return parts.iter().filter(|part| text.contains(&format!("{part}::"))).cloned().collect();
+    }
+    let inside_folder = path.strip_prefix("src").unwrap().components().count() > 3 && !path.ends_with("mod.rs");
+    let own = format!("crate::{room}::");
+    let prefixes = if inside_folder { vec![own.as_str()] } else { vec!["super::", own.as_str()] };
+    let names = prefixes.iter().flat_map(|prefix| text.split(prefix).skip(1).map(name));
+    names.map(|name| if parts.contains(&name) { name } else { "mod".to_owned() }).filter(|name| *name != here).collect()
+}
+
+#[test]
+fn files_of_these_rooms_use_each_other_in_no_circle() {
+    for room in ROOMS_WITHOUT_CIRCLES {
+        let files = sources(&Path::new("src").join(room));
+        let parts: Vec<String> = files.iter().map(|path| part(room, path)).filter(|part| part != "mod").collect();
+        let mut uses: BTreeMap<String, Vec<String>> = BTreeMap::new();
+        for path in &files {
+            uses.entry(part(room, path)).or_default().extend(used_parts(room, path, &parts));
+        }
+        let edges = uses.values().map(Vec::len).sum::<usize>();
+        assert!(
+            edges >= files.len() / 2,
+            "{room}: {edges} uses in {} files: does the test still read the code?",
+            files.len()
+        );
+        // Remove every part that uses no other part; what is left uses each other in a circle.
+        while let Some(free) = uses.iter().find(|(_, used)| used.iter().all(|part| !uses.contains_key(part))) {
+            let free = free.0.clone();
+            uses.remove(&free);
+        }
+        assert!(uses.is_empty(), "{room}: these files use each other in a circle, or use one that does: {uses:?}");
+    }
+}
+
 /// Reads the rooms of each floor from the map in DEVELOPERS.md.
 fn mapped_floors() -> Vec<Vec<String>> {
     let manual = fs::read_to_string("DEVELOPERS.md").unwrap();
@@ -133,12 +197,12 @@ fn files_and_functions_are_short() {
 
 /// The Python binding is names and conversions only.
 #[test]
-fn the_binding_is_at_most_a_fifth_of_the_code() {
+fn the_binding_is_at_most_an_eighth_of_the_code() {
     let lines = |path: &PathBuf| code(path).iter().filter(|line| !line.trim().is_empty()).count();
     let (binding, rest): (Vec<PathBuf>, Vec<PathBuf>) =
         sources(Path::new("src")).into_iter().partition(|path| room(path) == "python");
     let (binding, rest): (usize, usize) = (binding.iter().map(lines).sum(), rest.iter().map(lines).sum());
-    assert!(binding * 5 <= binding + rest, "{binding} lines of binding, {rest} of other code");
+    assert!(binding * 8 <= binding + rest, "{binding} lines of binding, {rest} of other code");
 }
 
 /// Streams of Arrow arrive as pointers in Python capsules.

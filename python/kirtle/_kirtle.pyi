@@ -5,10 +5,11 @@ Compiled part of the package `kirtle`.
 from _typeshed import SupportsGetItem
 from collections.abc import Mapping
 from os import PathLike
+from pathlib import Path
 from typing import Any, Final, SupportsFloat, SupportsIndex, final
 from typing_extensions import disjoint_base
 
-__all__ = ["__version__", "Alteration", "BestChart", "BestSizes", "Body", "BodyTable", "Change", "ChartComparison", "ChartFit", "Check", "Choice", "Cost", "Dart", "Darts", "Draft", "DraftStream", "DraftTable", "Ease", "EaseByLevel", "Edge", "Ellipse", "Finding", "Fitting", "FixedDart", "Girths", "GradeIncrement", "KeyLengths", "Lay", "Lengths", "LogBand", "Notch", "Panel", "Pattern", "Piece", "Placed", "Population", "Problem", "Proof", "Rows", "Rules", "Seams", "Sensitivity", "Shares", "SizeChart", "SizeDifference", "SizeRange", "Solutions", "StandardErrors", "Suppression", "Uncertainty", "best_chart", "best_sizes", "chart_json", "compare_charts", "draft", "draft_json", "draft_stream", "draft_table", "fit_chart", "schema", "simulate"]
+__all__ = ["__version__", "Alteration", "BestChart", "BestSizes", "Body", "BodyTable", "Change", "ChartComparison", "ChartFit", "Check", "Choice", "Cost", "Dart", "Darts", "Draft", "DraftStream", "DraftTable", "Ease", "EaseByLevel", "Edge", "Ellipse", "Finding", "Fitting", "FixedDart", "Girths", "GradeIncrement", "KeyLengths", "Lay", "Lengths", "LogBand", "Notch", "Panel", "Pattern", "Piece", "Placed", "Population", "Problem", "Proof", "Rows", "Rules", "Seams", "Sensitivity", "Shares", "SizeChart", "SizeDifference", "SizeRange", "Solutions", "StandardErrors", "Suppression", "Uncertainty", "best_chart", "best_sizes", "chart_json", "compare_charts", "draft", "draft_json", "draft_stream", "draft_table", "fit_chart", "new_partial", "replace_by_partial", "schema", "simulate"]
 
 __version__: Final[str]
 """
@@ -77,15 +78,22 @@ class Alteration:
 @final
 class BestChart:
     """
-    Sizes by waist and hip with a small mean loss, found by `best_chart`.
-
-    Lengths are in `unit`; a squared loss is in square `unit`.
+    Best chart found: sizes by waist and hip with a small mean loss, and a lower bound of the mean loss. An absolute
+    loss is in `unit`, a squared loss in the square of `unit`.
     """
+    def __eq__(self, value: object, /) -> bool: ...
+    def __getnewargs__(self, /) -> tuple[str]: ...
+    def __hash__(self, /) -> int: ...
+    def __ne__(self, value: object, /) -> bool: ...
+    def __new__(cls, /, json: str) -> BestChart:
+        """
+        Restore a pickled result from its JSON.
+        """
     def __repr__(self, /) -> str: ...
     @property
     def bound(self, /) -> float:
         """
-        Lower bound on the mean loss of every chart with the same number of sizes and the same `drop` or `steps`.
+        Proven lower bound of the mean loss, over all charts of the chosen kind and number of sizes.
         """
     def chart(self, /, *, hip_depth: SupportsFloat | SupportsIndex, length: SupportsFloat | SupportsIndex) -> SizeChart:
         """
@@ -96,36 +104,36 @@ class BestChart:
     @property
     def gap(self, /) -> float:
         """
-        Difference between loss and bound: the optimum is at most this far below `loss`.
+        Difference between mean loss and lower bound: the most by which a better chart could lower the mean loss.
         """
     @property
     def loss(self, /) -> float:
         """
-        Mean loss over the measured people, each in the size with the least loss.
+        Mean loss of the measured people, each in the size with the least loss.
         """
     @property
     def measured(self, /) -> int:
         """
-        Number of measured people, for whom the sizes were optimised.
+        Number of measured people, for whom the sizes are optimised.
         """
     @property
     def sizes(self, /) -> list[tuple[float, float, float]]:
         """
-        Sizes in ascending order of hip: waist, hip, and the share of people assigned to the size.
+        For each size: waist, hip, and the share of the measured people assigned to the size, from 0 to 1.
         """
     def to_dict(self, /) -> dict[str, Any]:
         """
-        Convert the result to a dict that follows `schema("best_chart")`.
+        Convert the result to a dict with the field names of its JSON document.
         """
     @property
     def unit(self, /) -> str:
         """
-        Unit of all lengths: `cm` or `in`.
+        Unit of lengths in the report.
         """
     @property
     def unmeasured(self, /) -> int:
         """
-        Number of people left out because a girth is missing, NaN or infinite.
+        Number of people left out because a measurement is missing or not finite.
         """
 
 @final
@@ -1157,10 +1165,7 @@ class Fitting:
         """
         Start a history with a draft and no corrections.
         """
-    def __reduce__(self, /) -> tuple[Any, Any]:
-        """
-        Pickle repeats the corrections of each fitting: `functools.reduce(Fitting.correct, corrections, first)`.
-        """
+    def __reduce__(self, /) -> tuple[Any, Any]: ...
     def __repr__(self, /) -> str: ...
     @property
     def changes(self, /) -> list[Change]:
@@ -2880,6 +2885,20 @@ def fit_chart(chart: SizeChart, source: Any, *, ease: Ease, rules: Rules | None 
     Traceback (most recent call last):
     kirtle.InputError: bounds.waist: missing: give the minimum and maximum ease, or a tolerance
     bounds.hip: missing: give the minimum and maximum ease, or a tolerance
+    """
+
+def new_partial(path: str | PathLike[str]) -> Path:
+    """
+    Create an empty file in the folder of `path`, to be written completely and then renamed by `replace_by_partial`.
+
+    Raises `InputError` for a device or a pipe, and `OSError` if no file can be created.
+    """
+
+def replace_by_partial(path: str | PathLike[str], partial: str | PathLike[str]) -> None:
+    """
+    Rename a file of `new_partial` to `path`. A link stays a link, and the permissions of an earlier file are kept.
+
+    Raises `OSError` if renaming fails.
     """
 
 def schema(name: str) -> dict[str, Any]:

@@ -12,8 +12,8 @@ use crate::geometry::Point;
 /// Declares a struct of a report, and its Python class, which is frozen and has the same fields.
 macro_rules! report_struct {
     ($(#[$meta:meta])* $name:ident as $python:literal { $($(#[$field_meta:meta])* $field:ident: $ty:ty,)* }) => {
-        $(#[$meta])*
         #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+        $(#[$meta])*
         #[serde(deny_unknown_fields)]
         #[cfg_attr(
             feature = "python",

@@ -67,26 +67,26 @@ impl fmt::Display for FitReport {
     }
 }
 
-/// Best chart found: sizes by waist and hip with a small mean loss, and a lower bound of the mean loss. An absolute
-/// loss is in `unit`, a squared loss in the square of `unit`.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-#[schemars(title = "Kirtle best")]
-pub struct BestChartReport {
-    /// Unit of lengths in the report.
-    pub unit: Unit,
-    /// Number of measured people, for whom the sizes are optimised.
-    pub measured: usize,
-    /// Number of people left out because a measurement is missing or not finite.
-    pub unmeasured: usize,
-    /// For each size: waist, hip, and the share of the measured people assigned to the size, from 0 to 1.
-    pub sizes: Vec<(f64, f64, f64)>,
-    /// Mean loss of the measured people, each in the size with the least loss.
-    pub loss: f64,
-    /// Proven lower bound of the mean loss, over all charts of the chosen kind and number of sizes.
-    pub bound: f64,
-    /// Difference between mean loss and lower bound: the most by which a better chart could lower the mean loss.
-    pub gap: f64,
+report_struct! {
+    /// Best chart found: sizes by waist and hip with a small mean loss, and a lower bound of the mean loss. An absolute
+    /// loss is in `unit`, a squared loss in the square of `unit`.
+    #[schemars(title = "Kirtle best")]
+    BestChartReport as "BestChart" {
+        /// Unit of lengths in the report.
+        unit: Unit,
+        /// Number of measured people, for whom the sizes are optimised.
+        measured: usize,
+        /// Number of people left out because a measurement is missing or not finite.
+        unmeasured: usize,
+        /// For each size: waist, hip, and the share of the measured people assigned to the size, from 0 to 1.
+        sizes: Vec<(f64, f64, f64)>,
+        /// Mean loss of the measured people, each in the size with the least loss.
+        loss: f64,
+        /// Proven lower bound of the mean loss, over all charts of the chosen kind and number of sizes.
+        bound: f64,
+        /// Difference between mean loss and lower bound: the most by which a better chart could lower the mean loss.
+        gap: f64,
+    }
 }
 
 impl BestChartReport {

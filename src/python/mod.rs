@@ -46,14 +46,12 @@ mod _kirtle {
         pattern::{Lay, Pattern},
         questions::{EaseByLevel, Ellipse, Sensitivity, Solutions, StandardErrors, Uncertainty},
         results::{
-            BestSizesReport, ChangeReport, Check, ChoiceReport, ComparisonReport, Cost, DartReport, EdgeReport,
-            Finding, Girths, GradeIncrementReport, KeyLengths, Lengths, LogBand, NotchReport, PanelReport, PieceReport,
-            PlacedReport, Problem, Proof, Seams, SizeDifferenceReport, SuppressionReport,
+            BestChartReport, BestSizesReport, ChangeReport, Check, ChoiceReport, ComparisonReport, Cost, DartReport,
+            EdgeReport, Finding, Girths, GradeIncrementReport, KeyLengths, Lengths, LogBand, NotchReport, PanelReport,
+            PieceReport, PlacedReport, Problem, Proof, Seams, SizeDifferenceReport, SuppressionReport,
         },
         sizes::{Alteration, Fitting, SizeChart, SizeRange, chart_json},
-        survey::{
-            BestChart, BodyTable, ChartFit, Population, best_chart, best_sizes, compare_charts, fit_chart, simulate,
-        },
+        survey::{BodyTable, ChartFit, Population, best_chart, best_sizes, compare_charts, fit_chart, simulate},
         table::{DraftStream, DraftTable, Rows, draft_stream, draft_table},
     };
 

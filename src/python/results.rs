@@ -3,14 +3,13 @@
 
 use std::convert::Infallible;
 
-use pyo3::exceptions::PyValueError;
 use pyo3::prelude::*;
 use pyo3::types::PyString;
 
 use super::class::{AnyDict, json_to_dict, python_class};
 use crate::document::to_json_text;
 pub(crate) use crate::document::{
-    BestSizesReport, ChangeReport, ChoiceReport, ComparisonReport, DartReport, EdgeReport, Girths,
+    BestChartReport, BestSizesReport, ChangeReport, ChoiceReport, ComparisonReport, DartReport, EdgeReport, Girths,
     GradeIncrementReport, KeyLengths, Lengths, NotchReport, PanelReport, PieceReport, PlacedReport, Seams,
     SizeDifferenceReport, SuppressionReport,
 };
@@ -22,16 +21,16 @@ pub(crate) use crate::proof::{Check, Proof};
 pub(crate) use crate::sizes::Cost;
 pub(crate) use crate::survey::LogBand;
 
-/// Implements the methods of classes of results.
-macro_rules! result_classes {
-    ($($name:ident)*) => {$(
-        python_class! { $name as result;
-            json = to_json_text(result);
+/// Implements the methods of a class of results, as `python_class`, and those by which JSON is pickle and dict.
+macro_rules! result_class {
+    ($name:ident as $this:ident; $($clause:ident = $value:expr;)+ { $($methods:tt)* }) => {
+        python_class! { $name as $this;
+            $($clause = $value;)+
             {
                 /// Restore a pickled result from its JSON.
                 #[new]
                 fn new_from_json(json: &str) -> PyResult<Self> {
-                    serde_json::from_str(json).map_err(|error| PyValueError::new_err(error.to_string()))
+                    serde_json::from_str(json).map_err(|error| pyo3::exceptions::PyValueError::new_err(error.to_string()))
                 }
 
                 fn __getnewargs__(&self) -> (String,) { (to_json_text(self),) }
@@ -39,9 +38,18 @@ macro_rules! result_classes {
                 /// Convert the result to a dict with the field names of its JSON document.
                 #[allow(clippy::wrong_self_convention, reason = "Python's methods take a reference")]
                 fn to_dict<'py>(&self, py: Python<'py>) -> PyResult<AnyDict<'py>> { json_to_dict(py, &to_json_text(self)) }
+
+                $($methods)*
             }
         }
-    )*};
+    };
+}
+
+pub(super) use result_class;
+
+/// Implements the methods of classes of results that have no methods of their own.
+macro_rules! result_classes {
+    ($($name:ident)*) => { $(result_class! { $name as result; json = to_json_text(result); {} })* };
 }
 
 result_classes! {

@@ -10,12 +10,15 @@ use super::arguments::{EaseBoundsArgument, LengthPair, converter_to_cm, map_leng
 use super::capsule::open_arrow_stream;
 use super::class::{AnyDict, json_to_dict, python_class};
 use super::inputs::{Ease, Rules};
+use super::results::result_class;
 use super::sizes::SizeChart;
 use super::table::{Rows, arrow_to_runtime_error, parse_columns, run_python_callbacks};
 use crate::arrow::{PeopleReader, PeopleTable, bodies_batch, fit_batch};
+use crate::body::Body;
 use crate::document::{BestChartReport, BestSizesReport, ComparisonReport, FitReport, to_json_text};
 use crate::error::{Code, Problem, Problems};
 use crate::field::Unit;
+use crate::sizes::{self, Size};
 use crate::survey::{self, EaseBounds, LogBand, Loss, SearchSettings, SizeSteps};
 
 /// Population of simulated bodies.
@@ -269,7 +272,7 @@ people_functions! {
     best_chart (source, sizes, *, loss = "squared", tolerance = None, band = None, restarts = 20, seed = 0, drop = None, steps = None,
             columns = None, unit = "cm")
         (py, source, columns, unit; sizes: usize, loss: &str, tolerance: Option<f64>, band: Option<&LogBand>, restarts: u32, seed: u64,
-            drop: Option<f64>, steps: Option<LengthPair>) -> BestChart;
+            drop: Option<f64>, steps: Option<LengthPair>) -> BestChartReport;
         loss = Loss::from_name(loss, tolerance.map(converter_to_cm(unit)), band.copied()); people = PeopleReader::new;
         {
             let (to_cm, search) = (converter_to_cm(unit), SearchSettings { seed, restarts, ..SearchSettings::default() });
@@ -283,7 +286,7 @@ people_functions! {
                 }
                 (None, None) => survey::best_chart(&waist, &hip, sizes, &loss, &search),
             })?;
-            Ok(BestChart { report: BestChartReport::new(&best, &loss, [waist.len(), people.len()], unit), best, unit })
+            Ok(BestChartReport::new(&best, &loss, [waist.len(), people.len()], unit))
         }
 
     /// Compare a chart with the best chart of the same number of sizes, on people that neither chart was fitted to.
@@ -372,43 +375,19 @@ python_class! { ChartFit as fit;
     }
 }
 
-/// Sizes by waist and hip with a small mean loss, found by `best_chart`.
-///
-/// Lengths are in `unit`; a squared loss is in square `unit`.
-#[pyclass(frozen, module = "kirtle")]
-pub(crate) struct BestChart {
-    report: BestChartReport,
-    best: survey::BestChart,
-    unit: Unit,
-}
-
-python_class! { BestChart as best;
-    /// Unit of all lengths: `cm` or `in`.
-    unit: &'static str = best.unit.name();
-    /// Number of measured people, for whom the sizes were optimised.
-    measured: usize = best.report.measured;
-    /// Number of people left out because a girth is missing, NaN or infinite.
-    unmeasured: usize = best.report.unmeasured;
-    /// Sizes in ascending order of hip: waist, hip, and the share of people assigned to the size.
-    sizes: Vec<(f64, f64, f64)> = best.report.sizes.clone();
-    /// Mean loss over the measured people, each in the size with the least loss.
-    loss: f64 = best.report.loss;
-    /// Lower bound on the mean loss of every chart with the same number of sizes and the same `drop` or `steps`.
-    bound: f64 = best.report.bound;
-    /// Difference between loss and bound: the optimum is at most this far below `loss`.
-    gap: f64 = best.report.gap;
-    repr = best.report.to_string();
+result_class! { BestChartReport as best;
+    repr = best.to_string();
+    hash = to_json_text(best);
     {
         /// Convert the sizes to a chart with the names 1, 2, 3, …; `hip_depth` and `length`, in `unit`, hold for all sizes.
         ///
         /// Raises `InputError` if a size with a larger hip has a smaller waist.
         #[pyo3(signature = (*, hip_depth, length))]
         fn chart(&self, hip_depth: f64, length: f64) -> PyResult<SizeChart> {
-            let cm = converter_to_cm(self.unit);
-            value_or_raise(self.best.chart(cm(hip_depth), cm(length)), self.unit).map(SizeChart)
+            let to_cm = converter_to_cm(self.unit);
+            let body = |&(waist, hip, _): &_| Body { waist, hip, hip_depth, length }.map(to_cm);
+            let sizes = self.sizes.iter().zip(1..).map(|(size, name)| Size { name: name.to_string(), body: body(size) });
+            value_or_raise(sizes::SizeChart::new(sizes.collect()), self.unit).map(SizeChart)
         }
-
-        /// Convert the result to a dict that follows `schema("best_chart")`.
-        fn to_dict<'py>(&self, py: Python<'py>) -> PyResult<AnyDict<'py>> { json_to_dict(py, &to_json_text(&self.report)) }
     }
 }

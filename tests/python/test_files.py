@@ -22,7 +22,8 @@ from test_table import EASE, people
 
 import kirtle
 from kirtle.__main__ import main
-from kirtle.files import atomic_write, new_partial
+from kirtle._kirtle import new_partial
+from kirtle.files import atomic_write
 
 REQUEST = TESTS / "requests" / "evening-class.json"
 KIRTLE = [sys.executable, "-m", "kirtle"]

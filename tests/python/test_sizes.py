@@ -1,8 +1,10 @@
 """Size charts, ranges, alterations and fittings, from Python and the command line."""
 
+import copy
 import io
 import json
 import pickle
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -33,6 +35,43 @@ def test_a_chart_keeps_its_numbers_and_sorts_its_sizes() -> None:
         chart["XL"]
 
 
+FIRST = [{"what": "waist", "by": -1, "at": "side"}, {"what": "hip_line", "by": 0.5}]
+
+INSTANCES: list[Callable[[kirtle.SizeRange], object]] = [
+    lambda sizes: sizes,
+    lambda sizes: kirtle.SizeChart.from_csv(CHART, unit="in").draft(ease=EASE, rules=kirtle.Rules(balance=0.5)),
+    lambda sizes: sizes.alter(BODY),
+    lambda sizes: sizes.alter(BODY, tolerance_mm=10.5),
+    lambda sizes: kirtle.Fitting(sizes["40"]),
+    lambda sizes: kirtle.Fitting(sizes["40"]).correct(FIRST),
+    lambda sizes: kirtle.Fitting(sizes["40"]).correct(FIRST).correct([]).correct([{"what": "length", "by": 1.1}], unit="in"),
+]
+
+
+@pytest.mark.parametrize("select", INSTANCES)
+def test_classes_are_frozen_equal_hashable_and_copied(select: Callable[[kirtle.SizeRange], object], sizes: kirtle.SizeRange) -> None:
+    instance, others = select(sizes), [other(sizes) for other in INSTANCES if other is not select]
+    for twin in (copy.copy(instance), copy.deepcopy(instance), pickle.loads(pickle.dumps(instance))):
+        assert twin == instance and hash(twin) == hash(instance) and repr(twin) == repr(instance)
+    assert instance not in [object(), *others]
+    with pytest.raises(AttributeError):
+        setattr(instance, "verdict", "")
+
+
+def test_copies_keep_the_drafts_the_alteration_and_every_fitting(sizes: kirtle.SizeRange) -> None:
+    twin = pickle.loads(pickle.dumps(sizes))
+    assert twin["44"] == sizes["44"] and twin.chart == sizes.chart and twin.svg() == sizes.svg()
+    altered = sizes.alter(BODY, tolerance_mm=10.5)
+    twin = pickle.loads(pickle.dumps(altered))
+    assert twin.to_dict() == altered.to_dict() and twin.svg() == altered.svg()
+    fitted = kirtle.Fitting(sizes["40"]).correct(FIRST).correct([{"what": "length", "by": 2}])
+    twin = pickle.loads(pickle.dumps(fitted))
+    while repr(fitted) != "<Fitting after 0 corrections>":
+        assert (twin.draft, twin.changes, repr(twin)) == (fitted.draft, fitted.changes, repr(fitted)) and fitted.changes
+        twin, fitted = twin.undo(), fitted.undo()
+    assert twin == fitted == kirtle.Fitting(sizes["40"])
+
+
 @pytest.mark.parametrize(
     ("text", "fields"),
     [
@@ -57,6 +96,10 @@ def test_a_body_gets_a_size_or_a_blend_of_two_sizes() -> None:
     assert choice.advised is not None and choice.advised.size == "42"
     body = chart.between(waist="38", hip=("40", "42", 0.5), length=58)
     assert (body.waist, body.hip, body.hip_depth, body.length) == (72, 102, 20.4, 58)
+    inches = chart.between(waist="38", hip=("40", "42", 0.5), hip_depth=8, length=23.5, unit="in")
+    assert (inches.waist, inches.hip, inches.hip_depth, inches.length) == (72, 102, 20.32, 59.69)
+    with pytest.raises(kirtle.InputError, match="blend.length: 5 in is below the minimum of 6 in"):
+        chart.between(waist="38", hip="40", length=5, unit="in")
     with pytest.raises(kirtle.InputError, match="waist.from: there is no size \"39\"; the sizes are 32"):
         chart.between(waist="39", hip="40")
     with pytest.raises(kirtle.InputError, match="blend.hip.fraction: 1.5 is above the maximum of 1"):

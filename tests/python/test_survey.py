@@ -176,6 +176,18 @@ def test_the_best_chart_of_two_pairs_has_their_means(options: dict[str, Any]) ->
     assert best.chart(hip_depth=20, length=60)["2"].hip == pytest.approx(106, abs=2e-3)
     assert best.to_dict()["sizes"] == [list(size) for size in best.sizes]
     assert repr(best).startswith("BestChart(sizes=2, people=4, loss=2.0000, bound=")
+    twin = pickle.loads(pickle.dumps(best))
+    assert twin == best and hash(twin) == hash(best) and twin != kirtle.best_chart(five_people(), 1, **options)
+
+
+def test_the_chart_of_the_best_sizes_in_inches_has_these_sizes() -> None:
+    best = kirtle.best_chart(pa.table({"waist": [28.1, 32.3], "hip": [38.2, 42.7]}), 2, unit="in")
+    chart = best.chart(hip_depth=8, length=24)
+    for name, (waist, hip, _) in zip(chart.names, best.sizes, strict=True):
+        assert (chart[name].waist / 2.54, chart[name].hip / 2.54) == (waist, hip)
+        assert (chart[name].hip_depth, chart[name].length) == (20.32, 60.96)
+    with pytest.raises(kirtle.InputError, match="length: 5 in is below the minimum of 5.9"):
+        best.chart(hip_depth=8, length=5)
 
 
 BAND = kirtle.LogBand(small=0.01, large=0.03, small_weight=4, large_weight=1)
