@@ -67,6 +67,9 @@ argument_types! {
     ), |object| object.cast::<PyMapping>()?.items()?.extract()?;
 }
 
+/// JSON object of other arguments, which is a field of a JSON object itself.
+pub(super) struct Nested(pub(super) JsonValue);
+
 /// Converts the name of a size, or a tuple of two names and a fraction, to the JSON object of a position between sizes.
 fn size_position(object: Borrowed<'_, '_, PyAny>) -> PyResult<JsonValue> {
     let text = |name| Some(JsonValue::String(name));
@@ -74,8 +77,7 @@ fn size_position(object: Borrowed<'_, '_, PyAny>) -> PyResult<JsonValue> {
         return Ok(given_fields(vec![("from", text(name))]));
     }
     let (from, to, fraction): (String, String, f64) = object.extract()?;
-    let fraction = Some(JsonValue::Number(fraction));
-    Ok(given_fields(vec![("from", text(from)), ("to", text(to)), ("fraction", fraction)]))
+    Ok(given_fields(vec![("from", text(from)), ("to", text(to)), ("fraction", Some(JsonValue::Number(fraction)))]))
 }
 
 /// Converts `None`, a bool, str or number to its JSON value, and any other object to `NotJson` with its `repr`.
@@ -133,11 +135,6 @@ pub(super) type LengthPair = (f64, f64);
 /// Returns a function that converts a length from `unit` to centimetres.
 pub(super) fn converter_to_cm(unit: Unit) -> impl Fn(f64) -> f64 + Copy {
     move |length| FieldKind::Length.convert_unit(length, unit, Unit::Cm)
-}
-
-/// Applies a function to both numbers of a pair and returns the pair of its values.
-pub(super) fn map_length_pair((a, b): LengthPair, f: impl Fn(f64) -> f64) -> LengthPair {
-    (f(a), f(b))
 }
 
 /// Returns the value of a result, or raises its problems as `InputError`, with lengths converted to `unit`.

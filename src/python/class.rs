@@ -5,6 +5,7 @@ use std::convert::Infallible;
 use std::hash::{DefaultHasher, Hash, Hasher};
 
 use pyo3::call::PyCallArgs;
+use pyo3::exceptions::PyValueError;
 use pyo3::prelude::*;
 use pyo3::types::PyDict;
 use serde_json::{Number, Value};
@@ -45,6 +46,11 @@ impl<'py> FromPyObject<'_, 'py> for AnyDict<'py> {
 /// Converts the text of a JSON object to a Python dict.
 pub(super) fn json_to_dict<'py>(py: Python<'py>, json: &str) -> PyResult<AnyDict<'py>> {
     Ok(AnyDict(py.import("json")?.call_method1("loads", (json,))?.cast_into()?))
+}
+
+/// Converts an error of reading JSON to a Python `ValueError`.
+pub(super) fn json_to_value_error(error: serde_json::Error) -> PyErr {
+    PyValueError::new_err(error.to_string())
 }
 
 /// Returns the `repr` of an object with the fields of a JSON object, `Name(field=value, …)`; lists except pairs of

@@ -4,7 +4,7 @@
 use pyo3::prelude::*;
 use pyo3::types::IntoPyDict;
 
-use super::arguments::{DocumentText, NameArgument, NumberArgument, json_object, parse_unit, read_arguments};
+use super::arguments::{DocumentText, NameArgument, Nested, NumberArgument, json_object, parse_unit, read_arguments};
 use super::class::{AnyDict, json_to_dict, python_class};
 use super::draft::{Draft, draft};
 use super::inputs::{Body, Ease, Rules};
@@ -225,7 +225,7 @@ python_class! { Draft as draft;
             press: Option<NameArgument>, unit: Option<&str>,
         ) -> PyResult<Pattern> {
             let unit = self.request.unit_or_own(unit)?;
-            let allowances = Some(NameArgument(json_object!(waist, side, hem, centre_back)));
+            let allowances = Some(Nested(json_object!(waist, side, hem, centre_back)));
             let value = json_object!(preset, name, allowances, opening, press);
             let cutting = read_arguments(unit, |reader| reader.read_cutting(&value))?;
             // The default opening depends on the unit, so a pattern in another unit carries its opening explicitly.

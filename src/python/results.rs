@@ -6,7 +6,7 @@ use std::convert::Infallible;
 use pyo3::prelude::*;
 use pyo3::types::PyString;
 
-use super::class::{AnyDict, json_to_dict, python_class};
+use super::class::{AnyDict, json_to_dict, json_to_value_error, python_class};
 use crate::document::to_json_text;
 pub(crate) use crate::document::{
     BestChartReport, BestSizesReport, ChangeReport, ChoiceReport, ComparisonReport, DartReport, EdgeReport, Girths,
@@ -29,9 +29,7 @@ macro_rules! result_class {
             {
                 /// Restore a pickled result from its JSON.
                 #[new]
-                fn new_from_json(json: &str) -> PyResult<Self> {
-                    serde_json::from_str(json).map_err(|error| pyo3::exceptions::PyValueError::new_err(error.to_string()))
-                }
+                fn new_from_json(json: &str) -> PyResult<Self> { serde_json::from_str(json).map_err(json_to_value_error) }
 
                 fn __getnewargs__(&self) -> (String,) { (to_json_text(self),) }
 

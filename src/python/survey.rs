@@ -6,9 +6,9 @@ use std::collections::BTreeMap;
 use pyo3::prelude::*;
 use pyo3::types::IntoPyDict;
 
-use super::arguments::{EaseBoundsArgument, LengthPair, converter_to_cm, map_length_pair, parse_unit, value_or_raise};
+use super::arguments::{EaseBoundsArgument, LengthPair, converter_to_cm, parse_unit, value_or_raise};
 use super::capsule::open_arrow_stream;
-use super::class::{AnyDict, json_to_dict, python_class};
+use super::class::{AnyDict, json_to_dict, json_to_value_error, python_class};
 use super::inputs::{Ease, Rules};
 use super::results::result_class;
 use super::sizes::SizeChart;
@@ -67,12 +67,10 @@ python_class! { Population as population;
         #[pyo3(signature = (*, waist, hip, correlation, hip_depth, length, unit = "cm"))]
         fn new(waist: LengthPair, hip: LengthPair, correlation: f64, hip_depth: LengthPair, length: f64, unit: &str) -> PyResult<Self> {
             let unit = parse_unit(unit)?;
-            let normal = |pair: LengthPair| {
-                let (mean, deviation) = map_length_pair(pair, converter_to_cm(unit));
-                survey::NormalDistribution { mean, deviation }
-            };
-            let ([waist, hip, hip_depth], length) = ([waist, hip, hip_depth].map(normal), converter_to_cm(unit)(length));
-            let population = survey::Population { waist, hip, correlation, hip_depth, length };
+            let to_cm = converter_to_cm(unit);
+            let normal = |(mean, deviation)| survey::NormalDistribution { mean: to_cm(mean), deviation: to_cm(deviation) };
+            let [waist, hip, hip_depth] = [waist, hip, hip_depth].map(normal);
+            let population = survey::Population { waist, hip, correlation, hip_depth, length: to_cm(length) };
             value_or_raise(population.check(), unit)?;
             Ok(Self(population))
         }
@@ -165,7 +163,8 @@ macro_rules! people_functions {
         #[pyfunction]
         #[pyo3(signature = $signature)]
         pub(crate) fn $name(
-            $py: Python<'_>, $($first: $first_type,)? $source: &Bound<'_, PyAny>, $($argument: $type,)+ $columns: Option<AnyDict<'_>>, $unit: &str,
+            $py: Python<'_>, $($first: $first_type,)? $source: &Bound<'_, PyAny>, $($argument: $type,)+
+            $columns: Option<AnyDict<'_>>, $unit: &str,
         ) -> PyResult<$result> {
             let ($unit, stream) = (parse_unit($unit)?, open_arrow_stream($source)?);
             let reader = parse_columns($columns).and_then(|columns| ($reader)(stream, &columns[..], $unit));
@@ -209,7 +208,7 @@ people_functions! {
         bounds = {
             let to_cm = converter_to_cm(unit);
             let bounds = bounds.into_iter().flat_map(|bounds| bounds.0);
-            let bounds: Vec<_> = bounds.map(|(name, pair)| (name, map_length_pair(pair, to_cm))).collect();
+            let bounds: Vec<_> = bounds.map(|(name, (min, max))| (name, (to_cm(min), to_cm(max)))).collect();
             EaseBounds::from_names(&ease.0, tolerance.map(to_cm), &bounds)
         };
         people = PeopleReader::new;
@@ -277,11 +276,11 @@ people_functions! {
         {
             let (to_cm, search) = (converter_to_cm(unit), SearchSettings { seed, restarts, ..SearchSettings::default() });
             let [waist, hip] = people.measured();
-            let best = run_interruptibly(py, unit, || match (drop, steps.map(|steps| map_length_pair(steps, to_cm))) {
+            let best = run_interruptibly(py, unit, || match (drop, steps) {
                 (Some(_), Some(_)) => Err(Problem::new(Code::Conflict, "drop").with_limit("steps").into()),
                 (Some(drop), None) => survey::best_chart_fixed_drop(&waist, &hip, to_cm(drop), sizes, &loss),
                 (None, Some((waist_step, hip_step))) => {
-                    let steps = SizeSteps { waist: waist_step, hip: hip_step };
+                    let steps = SizeSteps { waist: to_cm(waist_step), hip: to_cm(hip_step) };
                     survey::best_chart_fixed_steps(&waist, &hip, steps, sizes, &loss, &search)
                 }
                 (None, None) => survey::best_chart(&waist, &hip, sizes, &loss, &search),
