@@ -39,10 +39,15 @@ fn sources(folder: &Path) -> Vec<PathBuf> {
     files
 }
 
+/// Returns the first part of a file's path below a folder, without `.rs`.
+fn part_below(folder: &Path, path: &Path) -> String {
+    let below = path.strip_prefix(folder).unwrap();
+    below.components().next().unwrap().as_os_str().to_str().unwrap().trim_end_matches(".rs").to_owned()
+}
+
 /// Returns the room of a file: the first part of its path below `src`.
 fn room(path: &Path) -> String {
-    let below = path.strip_prefix("src").unwrap();
-    below.components().next().unwrap().as_os_str().to_str().unwrap().trim_end_matches(".rs").to_owned()
+    part_below(Path::new("src"), path)
 }
 
 /// Returns the lines of a file without comments.
@@ -51,14 +56,23 @@ fn code(path: &Path) -> Vec<String> {
     text.lines().map(|line| line.split("//").next().unwrap().trim_end().to_owned()).collect()
 }
 
+/// Returns the text of a file without comments, with paths of macros as other paths.
+fn text(path: &Path) -> String {
+    code(path).join("\n").replace("$crate::", "crate::")
+}
+
+/// Returns the name at the start of a text.
+fn leading_name(text: &str) -> String {
+    text.chars().take_while(|c| c.is_alphanumeric() || *c == '_').collect()
+}
+
 /// Returns the rooms that a file uses: every name after `crate::`.
 fn used_rooms(path: &Path) -> Vec<String> {
-    let text = code(path).join("\n").replace("$crate::", "crate::");
+    let text = text(path);
     let hides_room = text.contains("crate::{") || text.contains("super::super");
     assert!(!hides_room, "{}: name each room as crate::room, so that this test sees it", path.display());
     let names = text.split("crate::").skip(1).filter(|rest| rest.starts_with(char::is_lowercase));
-    let name = |rest: &str| rest.chars().take_while(|c| c.is_alphanumeric() || *c == '_').collect::<String>();
-    names.map(name).collect()
+    names.map(leading_name).collect()
 }
 
 #[test]
@@ -96,16 +110,13 @@ const ROOMS_WITHOUT_CIRCLES: [&str; 11] = [
 
 /// Returns the part of a room that holds a file: a file or folder of the room, or `mod` for what the room itself declares.
 fn part(room: &str, path: &Path) -> String {
-    let below = path.strip_prefix("src").unwrap().strip_prefix(room).unwrap();
-    below.components().next().unwrap().as_os_str().to_str().unwrap().trim_end_matches(".rs").to_owned()
+    part_below(&Path::new("src").join(room), path)
 }
 
 /// Returns the parts of a room that a file uses: every name after `super::` or `crate::room::`; in the room's `mod.rs`,
 /// every part that is named outside of declarations and re-exports.
 fn used_parts(room: &str, path: &Path, parts: &[String]) -> Vec<String> {
-    let here = part(room, path);
-    let text = code(path).join("\n").replace("$crate::", "crate::");
-    let name = |rest: &str| rest.chars().take_while(|c| c.is_alphanumeric() || *c == '_').collect::<String>();
+    let (here, text) = (part(room, path), text(path));
     if here == "mod" {
         let statements = text.split_inclusive([';', '}']).filter(|statement| !statement.contains("use "));
         let text: String = statements.collect();
@@ -114,7 +125,7 @@ fn used_parts(room: &str, path: &Path, parts: &[String]) -> Vec<String> {
     let inside_folder = path.strip_prefix("src").unwrap().components().count() > 3 && !path.ends_with("mod.rs");
     let own = format!("crate::{room}::");
     let prefixes = if inside_folder { vec![own.as_str()] } else { vec!["super::", own.as_str()] };
-    let names = prefixes.iter().flat_map(|prefix| text.split(prefix).skip(1).map(name));
+    let names = prefixes.iter().flat_map(|prefix| text.split(prefix).skip(1).map(leading_name));
     names.map(|name| if parts.contains(&name) { name } else { "mod".to_owned() }).filter(|name| *name != here).collect()
 }
 
