@@ -2,8 +2,9 @@
 //! `Ellipse`, the propagation of errors; `Solutions`, the results of `Draft.seek`; `EaseByLevel`, the ease from waist to
 //! hem. Results are in the unit of the call.
 
+use pyo3::call::PyCallArgs;
 use pyo3::prelude::*;
-use pyo3::types::IntoPyDict;
+use pyo3::types::{IntoPyDict, PyDict};
 
 use super::arguments::{StandardErrorsArgument, parse_unit};
 use super::class::{method_caller, python_class};
@@ -14,6 +15,28 @@ use crate::ease_profile::{self, BodyProfile, Level};
 use crate::field::Unit;
 use crate::findings::Finding;
 use crate::sensitivity;
+
+/// Draft of an answer, and the method call on the draft by which pickle recreates the answer.
+struct Question {
+    draft: Py<Draft>,
+    call: Py<PyAny>,
+}
+
+impl Question {
+    /// Stores the draft and the call; `arguments` starts with the name of the method.
+    fn new<'py>(
+        draft: &Bound<'py, Draft>,
+        arguments: impl PyCallArgs<'py>,
+        keywords: &Bound<'py, PyDict>,
+    ) -> PyResult<Self> {
+        Ok(Self { draft: draft.clone().unbind(), call: method_caller(arguments, keywords)?.unbind() })
+    }
+
+    /// Returns what the method `__reduce__` of the answer returns: the call and the draft.
+    fn reduce(&self, py: Python<'_>) -> (Py<PyAny>, (Py<Draft>,)) {
+        (self.call.clone_ref(py), (self.draft.clone_ref(py),))
+    }
+}
 
 /// Exact derivatives of every quantity of a draft by its inputs, as an Arrow table.
 ///
@@ -30,19 +53,18 @@ use crate::sensitivity;
 #[pyclass(frozen, extends = Rows, module = "kirtle")]
 pub(crate) struct Sensitivity {
     inner: sensitivity::Sensitivity,
-    draft: Py<Draft>,
-    call: Py<PyAny>,
+    question: Question,
 }
 
 impl Sensitivity {
-    /// Computes the derivatives of a draft, and stores the method call by which pickle recreates the result.
+    /// Computes the derivatives of a draft.
     pub(super) fn from_draft(draft: &Bound<'_, Draft>, by: Vec<String>, unit: Unit) -> PyResult<Py<Self>> {
         let py = draft.py();
         let names: Vec<&str> = by.iter().map(String::as_str).collect();
         let inner = draft.get().inner.sensitivity(&names)?.in_unit(unit);
         let rows = Rows::from(sensitivity_batch(&inner).map_err(arrow_to_runtime_error)?);
-        let call = method_caller(("sensitivity", by), &[("unit", unit)].into_py_dict(py)?)?.unbind();
-        Py::new(py, (Self { inner, draft: draft.clone().unbind(), call }, rows))
+        let question = Question::new(draft, ("sensitivity", by), &[("unit", unit)].into_py_dict(py)?)?;
+        Py::new(py, (Self { inner, question }, rows))
     }
 }
 
@@ -73,7 +95,7 @@ python_class! { Sensitivity as result;
         /// Raises `InputError` for an unknown name.
         fn __getitem__(&self, names: (String, String)) -> PyResult<f64> { Ok(self.inner.derivative(&names.0, &names.1)?) }
 
-        fn __reduce__(&self, py: Python<'_>) -> (Py<PyAny>, (Py<Draft>,)) { (self.call.clone_ref(py), (self.draft.clone_ref(py),)) }
+        fn __reduce__(&self, py: Python<'_>) -> (Py<PyAny>, (Py<Draft>,)) { self.question.reduce(py) }
     }
 }
 
@@ -158,12 +180,11 @@ python_class! { StandardErrors as errors;
 #[pyclass(frozen, extends = Rows, module = "kirtle")]
 pub(crate) struct Uncertainty {
     inner: sensitivity::Uncertainty,
-    draft: Py<Draft>,
-    call: Py<PyAny>,
+    question: Question,
 }
 
 impl Uncertainty {
-    /// Propagates standard errors through a draft, and stores the method call by which pickle recreates the result.
+    /// Propagates standard errors through a draft.
     pub(super) fn from_draft(
         draft: &Bound<'_, Draft>,
         errors: &Bound<'_, StandardErrors>,
@@ -172,8 +193,8 @@ impl Uncertainty {
         let py = draft.py();
         let inner = draft.get().inner.uncertainty(&errors.get().0, unit)?;
         let rows = Rows::from(uncertainty_batch(&inner).map_err(arrow_to_runtime_error)?);
-        let call = method_caller(("uncertainty", errors), &[("unit", unit)].into_py_dict(py)?)?.unbind();
-        Py::new(py, (Self { inner, draft: draft.clone().unbind(), call }, rows))
+        let question = Question::new(draft, ("uncertainty", errors), &[("unit", unit)].into_py_dict(py)?)?;
+        Py::new(py, (Self { inner, question }, rows))
     }
 }
 
@@ -200,7 +221,7 @@ python_class! { Uncertainty as result;
         /// Raises `InputError` for an unknown name.
         fn __getitem__(&self, quantity: &str) -> PyResult<f64> { Ok(self.inner.standard_error(quantity)?) }
 
-        fn __reduce__(&self, py: Python<'_>) -> (Py<PyAny>, (Py<Draft>,)) { (self.call.clone_ref(py), (self.draft.clone_ref(py),)) }
+        fn __reduce__(&self, py: Python<'_>) -> (Py<PyAny>, (Py<Draft>,)) { self.question.reduce(py) }
     }
 }
 
@@ -289,12 +310,11 @@ python_class! { Solutions as solutions;
 pub(crate) struct EaseByLevel {
     inner: ease_profile::EaseByLevel,
     findings: Vec<Finding>,
-    draft: Py<Draft>,
-    call: Py<PyAny>,
+    question: Question,
 }
 
 impl EaseByLevel {
-    /// Computes the ease of a draft at each level, and stores the method call by which pickle recreates the result.
+    /// Computes the ease of a draft at each level.
     pub(super) fn from_draft(
         draft: &Bound<'_, Draft>,
         profile: BodyProfile,
@@ -311,8 +331,8 @@ impl EaseByLevel {
             keywords.set_item("high_hip_depth", depth)?;
         }
         keywords.set_item("step", step)?;
-        let call = method_caller(("ease_by_level",), &keywords)?.unbind();
-        Py::new(py, (Self { inner, findings, draft: draft.clone().unbind(), call }, rows))
+        let question = Question::new(draft, ("ease_by_level",), &keywords)?;
+        Py::new(py, (Self { inner, findings, question }, rows))
     }
 
     /// Returns the number that `value` gives for each level, from the waist down.
@@ -348,6 +368,6 @@ python_class! { EaseByLevel as ease;
     hash = format!("{:?}", ease.inner);
     equal other = ease.inner == other.inner;
     {
-        fn __reduce__(&self, py: Python<'_>) -> (Py<PyAny>, (Py<Draft>,)) { (self.call.clone_ref(py), (self.draft.clone_ref(py),)) }
+        fn __reduce__(&self, py: Python<'_>) -> (Py<PyAny>, (Py<Draft>,)) { self.question.reduce(py) }
     }
 }
