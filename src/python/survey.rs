@@ -7,13 +7,14 @@ use pyo3::prelude::*;
 use pyo3::types::IntoPyDict;
 
 use super::arguments::{EaseBoundsArgument, LengthPair, converter_to_cm, parse_unit, value_or_raise};
-use super::capsule::open_arrow_stream;
+use super::capsule::{ImportedStream, open_arrow_stream};
 use super::class::{AnyDict, json_to_dict, json_to_value_error, python_class};
+use super::exclusive_reader::ExclusiveReader;
 use super::inputs::{Ease, Rules};
 use super::results::result_class;
 use super::sizes::SizeChart;
 use super::table::{Rows, arrow_to_runtime_error, parse_columns, run_python_callbacks};
-use crate::arrow::{PeopleReader, PeopleTable, bodies_batch, fit_batch};
+use crate::arrow::{PeopleReader, PeopleTable, TableSource, bodies_batch, fit_batch};
 use crate::body::Body;
 use crate::document::{BestChartReport, BestSizesReport, ComparisonReport, FitReport, to_json_text};
 use crate::error::{Code, Problem, Problems};
@@ -129,14 +130,6 @@ pub(crate) fn simulate(
     Py::new(py, (BodyTable, Rows::from(batch)))
 }
 
-/// Reads all people of a table; runs Python's signal handlers after each batch and raises their exceptions.
-fn read_all_people(py: Python<'_>, mut reader: PeopleReader) -> PyResult<PeopleTable> {
-    while let Some(rows) = py.detach(|| reader.next()) {
-        run_python_callbacks(py, None, rows.map_err(arrow_to_runtime_error)?)?;
-    }
-    Ok(reader.table())
-}
-
 /// Runs a computation with Python's interpreter lock released, until it ends or a signal handler raises an exception;
 /// raises its problems with lengths in `unit`.
 fn run_interruptibly<T: Send>(
@@ -148,174 +141,216 @@ fn run_interruptibly<T: Send>(
     value_or_raise(py.detach(|| survey::interruptible(signals, work))?, unit)
 }
 
-/// Declares functions on the people of a table, read from the argument `source` with the argument `columns`. Each first
-/// validates its criterion, such as a loss; an error has the problems of the columns and of the criterion.
-macro_rules! people_functions {
-    ($(
-        $(#[doc = $doc:literal])+
-        $name:ident $signature:tt
-            ($py:ident, $source:ident, $columns:ident, $unit:ident$(, $first:ident: $first_type:ty)?; $($argument:ident: $type:ty),+)
-            -> $result:ty;
-            $criterion:ident = $validated:expr; $people:ident = $reader:expr;
-            $body:block
-    )+) => {$(
-        $(#[doc = $doc])+
-        #[pyfunction]
-        #[pyo3(signature = $signature)]
-        pub(crate) fn $name(
-            $py: Python<'_>, $($first: $first_type,)? $source: &Bound<'_, PyAny>, $($argument: $type,)+
-            $columns: Option<AnyDict<'_>>, $unit: &str,
-        ) -> PyResult<$result> {
-            let ($unit, stream) = (parse_unit($unit)?, open_arrow_stream($source)?);
-            let reader = parse_columns($columns).and_then(|columns| ($reader)(stream, &columns[..], $unit));
-            let (reader, $criterion) = value_or_raise(Problems::pair_or_all_problems(reader, $validated), $unit)?;
-            let $people = read_all_people($py, reader)?;
-            $body
-        }
-    )+};
+/// Reads the people of a table, from the arguments `source` and `columns`; the criterion, such as a loss, is validated
+/// before. An error has the problems of the columns and of the criterion.
+fn read_people<C>(
+    py: Python<'_>,
+    source: &Bound<'_, PyAny>,
+    columns: Option<AnyDict<'_>>,
+    unit: Unit,
+    reader: impl FnOnce(ExclusiveReader<ImportedStream>, &[(String, TableSource)], Unit) -> Result<PeopleReader, Problems>,
+    criterion: Result<C, Problems>,
+) -> PyResult<(PeopleTable, C)> {
+    let stream = open_arrow_stream(source)?;
+    let reader = parse_columns(columns).and_then(|columns| reader(stream, &columns, unit));
+    let (mut reader, criterion) = value_or_raise(Problems::pair_or_all_problems(reader, criterion), unit)?;
+    while let Some(rows) = py.detach(|| reader.next()) {
+        run_python_callbacks(py, None, rows.map_err(arrow_to_runtime_error)?)?;
+    }
+    Ok((reader.table(), criterion))
 }
 
-people_functions! {
-    /// Assign each person of a table to a size of a chart, and count the people that the chart serves.
-    ///
-    /// A size serves a person if the garment's girth minus the body's girth, the ease left, is within bounds. `bounds` gives
-    /// the minimum and maximum ease left of each girth, as in `{"waist": (0, 3), "hip": (2, 8)}`. Waist or hip without bounds
-    /// has the bounds `ease` ± `tolerance`.
-    ///
-    /// `source` is any object with an Arrow stream, with the columns `waist` and `hip`. `columns` maps `waist` or `hip` to
-    /// the name of another column or to one number for everyone. If `columns` has `high_hip` and `high_hip_depth`, the
-    /// distance of the high hip below the waist at the side, then `bounds` for the high hip apply too. Lengths of the
-    /// table, `tolerance`, `bounds` and results are in `unit`.
-    ///
-    /// A person gets the nearest size that serves, or else the size with the least violation of its bounds. A person with a
-    /// null, NaN or infinite number is unmeasured and gets no size.
-    ///
-    /// Raises `InputError` with all the problems at once, and `TypeError` for a source without an Arrow stream.
-    ///
-    /// >>> people = pyarrow.table({"waist": [73.0, 90.0, None], "hip": [97.0, 104.0, 99.0]})
-    /// >>> fit = fit_chart(SizeChart.demo(), people, ease=Ease(waist=1.5, hip=5), tolerance=2)
-    /// >>> fit.served, fit.count, fit.unmeasured
-    /// (1, 3, 1)
-    /// >>> pyarrow.table(fit)["size"].to_pylist()
-    /// ['38', '44', None]
-    /// >>> fit_chart(SizeChart.demo(), people, ease=Ease(waist=1.5, hip=5))
-    /// Traceback (most recent call last):
-    /// kirtle.InputError: bounds.waist: missing: give the minimum and maximum ease, or a tolerance
-    /// bounds.hip: missing: give the minimum and maximum ease, or a tolerance
-    fit_chart (chart, source, *, ease, rules = None, tolerance = None, bounds = None, columns = None, unit = "cm")
-        (py, source, columns, unit, chart: &SizeChart; ease: &Ease, rules: Option<&Rules>, tolerance: Option<f64>,
-            bounds: Option<EaseBoundsArgument>) -> Py<ChartFit>;
-        bounds = {
-            let to_cm = converter_to_cm(unit);
-            let bounds = bounds.into_iter().flat_map(|bounds| bounds.0);
-            let bounds: Vec<_> = bounds.map(|(name, (min, max))| (name, (to_cm(min), to_cm(max)))).collect();
-            EaseBounds::from_names(&ease.0, tolerance.map(to_cm), &bounds)
-        };
-        people = PeopleReader::new;
-        {
-            let (chart, ease, rules) = (&chart.0, &ease.0, rules.map(|rules| rules.0.clone()).unwrap_or_default());
-            let columns = people.people();
-            let fit = run_interruptibly(py, unit, || survey::fit_chart(chart, ease, &rules, &bounds, &columns))?;
-            let high_hips = columns.high_hip.is_some();
-            let batch = py.detach(|| fit_batch(chart, &fit, high_hips, unit)).map_err(arrow_to_runtime_error)?;
-            let report = FitReport::new(chart, &fit, unit);
-            Py::new(py, (ChartFit { report, fit, people, unit }, Rows::from(batch)))
-        }
+/// Assign each person of a table to a size of a chart, and count the people that the chart serves.
+///
+/// A size serves a person if the garment's girth minus the body's girth, the ease left, is within bounds. `bounds` gives
+/// the minimum and maximum ease left of each girth, as in `{"waist": (0, 3), "hip": (2, 8)}`. Waist or hip without bounds
+/// has the bounds `ease` ± `tolerance`.
+///
+/// `source` is any object with an Arrow stream, with the columns `waist` and `hip`. `columns` maps `waist` or `hip` to
+/// the name of another column or to one number for everyone. If `columns` has `high_hip` and `high_hip_depth`, the
+/// distance of the high hip below the waist at the side, then `bounds` for the high hip apply too. Lengths of the
+/// table, `tolerance`, `bounds` and results are in `unit`.
+///
+/// A person gets the nearest size that serves, or else the size with the least violation of its bounds. A person with a
+/// null, NaN or infinite number is unmeasured and gets no size.
+///
+/// Raises `InputError` with all the problems at once, and `TypeError` for a source without an Arrow stream.
+///
+/// >>> people = pyarrow.table({"waist": [73.0, 90.0, None], "hip": [97.0, 104.0, 99.0]})
+/// >>> fit = fit_chart(SizeChart.demo(), people, ease=Ease(waist=1.5, hip=5), tolerance=2)
+/// >>> fit.served, fit.count, fit.unmeasured
+/// (1, 3, 1)
+/// >>> pyarrow.table(fit)["size"].to_pylist()
+/// ['38', '44', None]
+/// >>> fit_chart(SizeChart.demo(), people, ease=Ease(waist=1.5, hip=5))
+/// Traceback (most recent call last):
+/// kirtle.InputError: bounds.waist: missing: give the minimum and maximum ease, or a tolerance
+/// bounds.hip: missing: give the minimum and maximum ease, or a tolerance
+#[pyfunction]
+#[pyo3(signature = (chart, source, *, ease, rules = None, tolerance = None, bounds = None, columns = None, unit = "cm"))]
+pub(crate) fn fit_chart(
+    py: Python<'_>,
+    chart: &SizeChart,
+    source: &Bound<'_, PyAny>,
+    ease: &Ease,
+    rules: Option<&Rules>,
+    tolerance: Option<f64>,
+    bounds: Option<EaseBoundsArgument>,
+    columns: Option<AnyDict<'_>>,
+    unit: &str,
+) -> PyResult<Py<ChartFit>> {
+    let unit = parse_unit(unit)?;
+    let to_cm = converter_to_cm(unit);
+    let bounds = bounds.into_iter().flat_map(|bounds| bounds.0);
+    let bounds: Vec<_> = bounds.map(|(name, (min, max))| (name, (to_cm(min), to_cm(max)))).collect();
+    let bounds = EaseBounds::from_names(&ease.0, tolerance.map(to_cm), &bounds);
+    let (people, bounds) = read_people(py, source, columns, unit, PeopleReader::new, bounds)?;
+    let (chart, ease, rules) = (&chart.0, &ease.0, rules.map(|rules| rules.0.clone()).unwrap_or_default());
+    let columns = people.people();
+    let fit = run_interruptibly(py, unit, || survey::fit_chart(chart, ease, &rules, &bounds, &columns))?;
+    let high_hips = columns.high_hip.is_some();
+    let batch = py.detach(|| fit_batch(chart, &fit, high_hips, unit)).map_err(arrow_to_runtime_error)?;
+    let report = FitReport::new(chart, &fit, unit);
+    Py::new(py, (ChartFit { report, fit, people, unit }, Rows::from(batch)))
+}
 
-    /// Find the sizes by one girth with the least mean loss for the people of a table. The result is optimal.
-    ///
-    /// `girth` is `"waist"` or `"hip"`. `loss` is a function of the difference between a person's girth and the size's
-    /// girth: `"squared"`, `"absolute"`, `"within"` with a `tolerance`, whose mean is the share of people farther than
-    /// `tolerance` from their size, or `"log_band"` with a `band`. `source`, `columns` and `unit` are as in `fit_chart`,
-    /// but the table needs only the column of the girth. Unmeasured people are counted and left out.
-    ///
-    /// The result has fewer sizes than `sizes` if more sizes do not lower the loss.
-    ///
-    /// Raises `InputError` with all the problems at once, and `TypeError` for a source without an Arrow stream.
-    ///
-    /// >>> best_sizes(simulate(1000, seed=1), 3, girth="hip").sizes[0][0] < 95
-    /// True
-    /// >>> best_sizes(simulate(1000, seed=1), 0, girth="hip")
-    /// Traceback (most recent call last):
-    /// kirtle.InputError: sizes: 0 is below the minimum of 1
-    best_sizes (source, sizes, *, girth, loss = "squared", tolerance = None, band = None, columns = None, unit = "cm")
-        (py, source, columns, unit; sizes: usize, girth: &str, loss: &str, tolerance: Option<f64>, band: Option<&LogBand>)
-            -> BestSizesReport;
-        loss = Loss::from_name(loss, tolerance.map(converter_to_cm(unit)), band.copied());
-        people = |stream, columns, unit| PeopleReader::of_girth(stream, girth, columns, unit);
-        {
-            let girths = people.measured_girth(girth);
-            let best = run_interruptibly(py, unit, || survey::best_sizes(&girths, None, sizes, &loss))?;
-            Ok(BestSizesReport::new(&best, &loss, girth, [girths.len(), people.len()], unit))
-        }
+/// Find the sizes by one girth with the least mean loss for the people of a table. The result is optimal.
+///
+/// `girth` is `"waist"` or `"hip"`. `loss` is a function of the difference between a person's girth and the size's
+/// girth: `"squared"`, `"absolute"`, `"within"` with a `tolerance`, whose mean is the share of people farther than
+/// `tolerance` from their size, or `"log_band"` with a `band`. `source`, `columns` and `unit` are as in `fit_chart`,
+/// but the table needs only the column of the girth. Unmeasured people are counted and left out.
+///
+/// The result has fewer sizes than `sizes` if more sizes do not lower the loss.
+///
+/// Raises `InputError` with all the problems at once, and `TypeError` for a source without an Arrow stream.
+///
+/// >>> best_sizes(simulate(1000, seed=1), 3, girth="hip").sizes[0][0] < 95
+/// True
+/// >>> best_sizes(simulate(1000, seed=1), 0, girth="hip")
+/// Traceback (most recent call last):
+/// kirtle.InputError: sizes: 0 is below the minimum of 1
+#[pyfunction]
+#[pyo3(signature = (
+    source, sizes, *, girth, loss = "squared", tolerance = None, band = None, columns = None, unit = "cm"
+))]
+pub(crate) fn best_sizes(
+    py: Python<'_>,
+    source: &Bound<'_, PyAny>,
+    sizes: usize,
+    girth: &str,
+    loss: &str,
+    tolerance: Option<f64>,
+    band: Option<&LogBand>,
+    columns: Option<AnyDict<'_>>,
+    unit: &str,
+) -> PyResult<BestSizesReport> {
+    let unit = parse_unit(unit)?;
+    let loss = Loss::from_name(loss, tolerance.map(converter_to_cm(unit)), band.copied());
+    let reader = |stream, columns: &[_], unit| PeopleReader::of_girth(stream, girth, columns, unit);
+    let (people, loss) = read_people(py, source, columns, unit, reader, loss)?;
+    let girths = people.measured_girth(girth);
+    let best = run_interruptibly(py, unit, || survey::best_sizes(&girths, None, sizes, &loss))?;
+    Ok(BestSizesReport::new(&best, &loss, girth, [girths.len(), people.len()], unit))
+}
 
-    /// Search for the sizes by waist and hip with the least mean loss for the people of a table, and a bound of that loss.
-    ///
-    /// `loss` is a function of the differences between a person's girths and the size's girths: `"squared"`, `"absolute"`
-    /// or `"log_band"` with a `band`, each summed over waist and hip, or `"within"` with a `tolerance`, whose mean is the
-    /// share of people farther than `tolerance` from their size in waist or hip.
-    ///
-    /// The search is a heuristic: it keeps the best result of `restarts` random starts. Equal seeds give equal charts.
-    /// `drop` fixes the difference of hip and waist of every size; the result is then optimal, and the loss must be
-    /// `"squared"` or `"within"`. `steps` fixes the increments of waist and hip from size to size. `source`, `columns` and
-    /// `unit` are as in `fit_chart`. Unmeasured people are counted and left out.
-    ///
-    /// Raises `InputError` with all the problems at once, and `TypeError` for a source without an Arrow stream.
-    ///
-    /// >>> best = best_chart(simulate(500, seed=1), 4, loss="within", tolerance=3)
-    /// >>> best.bound <= best.loss, len(best.sizes)
-    /// (True, 4)
-    /// >>> best_chart(simulate(500, seed=1), 4, loss="within")
-    /// Traceback (most recent call last):
-    /// kirtle.InputError: tolerance: missing: give the maximum difference between a person's girth and the size's
-    best_chart (source, sizes, *, loss = "squared", tolerance = None, band = None, restarts = 20, seed = 0, drop = None, steps = None,
-            columns = None, unit = "cm")
-        (py, source, columns, unit; sizes: usize, loss: &str, tolerance: Option<f64>, band: Option<&LogBand>, restarts: u32, seed: u64,
-            drop: Option<f64>, steps: Option<LengthPair>) -> BestChartReport;
-        loss = Loss::from_name(loss, tolerance.map(converter_to_cm(unit)), band.copied()); people = PeopleReader::new;
-        {
-            let (to_cm, search) = (converter_to_cm(unit), SearchSettings { seed, restarts, ..SearchSettings::default() });
-            let [waist, hip] = people.measured();
-            let best = run_interruptibly(py, unit, || match (drop, steps) {
-                (Some(_), Some(_)) => Err(Problem::new(Code::Conflict, "drop").with_limit("steps").into()),
-                (Some(drop), None) => survey::best_chart_fixed_drop(&waist, &hip, to_cm(drop), sizes, &loss),
-                (None, Some((waist_step, hip_step))) => {
-                    let steps = SizeSteps { waist: to_cm(waist_step), hip: to_cm(hip_step) };
-                    survey::best_chart_fixed_steps(&waist, &hip, steps, sizes, &loss, &search)
-                }
-                (None, None) => survey::best_chart(&waist, &hip, sizes, &loss, &search),
-            })?;
-            Ok(BestChartReport::new(&best, &loss, [waist.len(), people.len()], unit))
+/// Search for the sizes by waist and hip with the least mean loss for the people of a table, and a bound of that loss.
+///
+/// `loss` is a function of the differences between a person's girths and the size's girths: `"squared"`, `"absolute"`
+/// or `"log_band"` with a `band`, each summed over waist and hip, or `"within"` with a `tolerance`, whose mean is the
+/// share of people farther than `tolerance` from their size in waist or hip.
+///
+/// The search is a heuristic: it keeps the best result of `restarts` random starts. Equal seeds give equal charts.
+/// `drop` fixes the difference of hip and waist of every size; the result is then optimal, and the loss must be
+/// `"squared"` or `"within"`. `steps` fixes the increments of waist and hip from size to size. `source`, `columns` and
+/// `unit` are as in `fit_chart`. Unmeasured people are counted and left out.
+///
+/// Raises `InputError` with all the problems at once, and `TypeError` for a source without an Arrow stream.
+///
+/// >>> best = best_chart(simulate(500, seed=1), 4, loss="within", tolerance=3)
+/// >>> best.bound <= best.loss, len(best.sizes)
+/// (True, 4)
+/// >>> best_chart(simulate(500, seed=1), 4, loss="within")
+/// Traceback (most recent call last):
+/// kirtle.InputError: tolerance: missing: give the maximum difference between a person's girth and the size's
+#[pyfunction]
+#[pyo3(signature = (
+    source, sizes, *, loss = "squared", tolerance = None, band = None, restarts = 20, seed = 0, drop = None,
+    steps = None, columns = None, unit = "cm"
+))]
+pub(crate) fn best_chart(
+    py: Python<'_>,
+    source: &Bound<'_, PyAny>,
+    sizes: usize,
+    loss: &str,
+    tolerance: Option<f64>,
+    band: Option<&LogBand>,
+    restarts: u32,
+    seed: u64,
+    drop: Option<f64>,
+    steps: Option<LengthPair>,
+    columns: Option<AnyDict<'_>>,
+    unit: &str,
+) -> PyResult<BestChartReport> {
+    let unit = parse_unit(unit)?;
+    let to_cm = converter_to_cm(unit);
+    let loss = Loss::from_name(loss, tolerance.map(to_cm), band.copied());
+    let (people, loss) = read_people(py, source, columns, unit, PeopleReader::new, loss)?;
+    let search = SearchSettings { seed, restarts, ..SearchSettings::default() };
+    let [waist, hip] = people.measured();
+    let best = run_interruptibly(py, unit, || match (drop, steps) {
+        (Some(_), Some(_)) => Err(Problem::new(Code::Conflict, "drop").with_limit("steps").into()),
+        (Some(drop), None) => survey::best_chart_fixed_drop(&waist, &hip, to_cm(drop), sizes, &loss),
+        (None, Some((waist_step, hip_step))) => {
+            let steps = SizeSteps { waist: to_cm(waist_step), hip: to_cm(hip_step) };
+            survey::best_chart_fixed_steps(&waist, &hip, steps, sizes, &loss, &search)
         }
+        (None, None) => survey::best_chart(&waist, &hip, sizes, &loss, &search),
+    })?;
+    Ok(BestChartReport::new(&best, &loss, [waist.len(), people.len()], unit))
+}
 
-    /// Compare a chart with the best chart of the same number of sizes, on people that neither chart was fitted to.
-    ///
-    /// `seed` splits the people of the table at random into two parts, each about half. `best_chart`, without `drop` or
-    /// `steps`, learns a chart from the first part. The comparison uses the second part, the held-out people, because the
-    /// loss on the learning part is too optimistic. `loss`, `tolerance`, `band` and `restarts` are as in `best_chart`;
-    /// `source`, `columns` and `unit` are as in `fit_chart`. Unmeasured people are counted and left out.
-    ///
-    /// Raises `InputError` with all problems, also for a part without people; `TypeError` for a source without Arrow
-    /// stream.
-    ///
-    /// >>> comparison = compare_charts(SizeChart.demo(), simulate(400, seed=1), restarts=3)
-    /// >>> comparison.learnt + comparison.held_out, len(comparison.sizes)
-    /// (400, 12)
-    /// >>> compare_charts(SizeChart.demo(), simulate(0))
-    /// Traceback (most recent call last):
-    /// kirtle.InputError: waist: 0 numbers are given, at least 1 number needed
-    /// hip: 0 numbers are given, at least 1 number needed
-    compare_charts (chart, source, *, loss = "squared", tolerance = None, band = None, restarts = 20, seed = 0, columns = None,
-            unit = "cm")
-        (py, source, columns, unit, chart: &SizeChart; loss: &str, tolerance: Option<f64>, band: Option<&LogBand>, restarts: u32,
-            seed: u64) -> ComparisonReport;
-        loss = Loss::from_name(loss, tolerance.map(converter_to_cm(unit)), band.copied()); people = PeopleReader::new;
-        {
-            let (chart, search) = (&chart.0, SearchSettings { seed, restarts, ..SearchSettings::default() });
-            let [waist, hip] = people.measured();
-            let compared = run_interruptibly(py, unit, || survey::compare_charts(chart, &waist, &hip, &loss, &search))?;
-            Ok(ComparisonReport::new(&compared, &loss, people.len() - waist.len(), unit))
-        }
+/// Compare a chart with the best chart of the same number of sizes, on people that neither chart was fitted to.
+///
+/// `seed` splits the people of the table at random into two parts, each about half. `best_chart`, without `drop` or
+/// `steps`, learns a chart from the first part. The comparison uses the second part, the held-out people, because the
+/// loss on the learning part is too optimistic. `loss`, `tolerance`, `band` and `restarts` are as in `best_chart`;
+/// `source`, `columns` and `unit` are as in `fit_chart`. Unmeasured people are counted and left out.
+///
+/// Raises `InputError` with all problems, also for a part without people; `TypeError` for a source without Arrow
+/// stream.
+///
+/// >>> comparison = compare_charts(SizeChart.demo(), simulate(400, seed=1), restarts=3)
+/// >>> comparison.learnt + comparison.held_out, len(comparison.sizes)
+/// (400, 12)
+/// >>> compare_charts(SizeChart.demo(), simulate(0))
+/// Traceback (most recent call last):
+/// kirtle.InputError: waist: 0 numbers are given, at least 1 number needed
+/// hip: 0 numbers are given, at least 1 number needed
+#[pyfunction]
+#[pyo3(signature = (
+    chart, source, *, loss = "squared", tolerance = None, band = None, restarts = 20, seed = 0, columns = None,
+    unit = "cm"
+))]
+pub(crate) fn compare_charts(
+    py: Python<'_>,
+    chart: &SizeChart,
+    source: &Bound<'_, PyAny>,
+    loss: &str,
+    tolerance: Option<f64>,
+    band: Option<&LogBand>,
+    restarts: u32,
+    seed: u64,
+    columns: Option<AnyDict<'_>>,
+    unit: &str,
+) -> PyResult<ComparisonReport> {
+    let unit = parse_unit(unit)?;
+    let loss = Loss::from_name(loss, tolerance.map(converter_to_cm(unit)), band.copied());
+    let (people, loss) = read_people(py, source, columns, unit, PeopleReader::new, loss)?;
+    let (chart, search) = (&chart.0, SearchSettings { seed, restarts, ..SearchSettings::default() });
+    let [waist, hip] = people.measured();
+    let compared = run_interruptibly(py, unit, || survey::compare_charts(chart, &waist, &hip, &loss, &search))?;
+    Ok(ComparisonReport::new(&compared, &loss, people.len() - waist.len(), unit))
 }
 
 /// Fit of a chart on people: counts, and an Arrow table with one row for each person.
