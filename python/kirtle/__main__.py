@@ -12,8 +12,8 @@ from pathlib import Path
 from typing import Any, TextIO
 
 from . import Draft, InputError, Pattern, __version__, charts, draft_json, schema, tables
-from .files import atomic_write, read
-from .options import describe, number, readable
+from .files import atomic_write, overwritten, read
+from .options import describe, number, paper_of, paper_options
 
 MEASURES = {
     "waist": "waist girth of the body",
@@ -34,6 +34,9 @@ ALLOWANCES = ("waist", "side", "hem", "centre_back")
 SCHEMAS = ("request", "result", "pattern", "lay", "chart", "sizes", "fit", "best_chart", "best_sizes", "comparison", "error")
 """Names of the JSON schemas."""
 
+DRAFT_FILES = ("result.json", "draft.svg", "request.json")
+"""Files that a draft writes into the folder of ``--out``."""
+
 INTERRUPTED = 130
 """Exit code after Ctrl-C, as shells set it."""
 
@@ -47,6 +50,7 @@ def main(arguments: list[str] | None = None) -> int:
     if any("\0" in argument for argument in arguments):
         parser().error("an argument holds a zero byte")
     options = parser().parse_args(arguments)
+    refuse_overwriting(options)
     try:
         text: str = options.run(options)
     except InputError as error:
@@ -56,6 +60,18 @@ def main(arguments: list[str] | None = None) -> int:
     except KeyboardInterrupt:
         return INTERRUPTED
     return show(text)
+
+
+def refuse_overwriting(options: argparse.Namespace) -> None:
+    """Refuse a command that would write over a file that it reads, by whatever name."""
+    inputs = [name for what in ("request", "chart", "source") if (name := getattr(options, what, None)) not in (None, "demo")]
+    for what in ("out", "nest"):
+        if (given := getattr(options, what, None)) is None:
+            continue
+        for path in [Path(given) / name for name in DRAFT_FILES] if getattr(options, "is_folder", False) else [Path(given)]:
+            if (name := overwritten(path, inputs)) is not None:
+                source = "standard input" if name == "-" else name
+                options.parser.error(f"{path} is the file that is read ({source}) and would be overwritten: give another name for the output")
 
 
 def complain(text: str) -> int:
@@ -91,13 +107,12 @@ def parser() -> argparse.ArgumentParser:
     draft = commands.add_parser("draft", help="draft a skirt: print its measurements; with --out write JSON and SVG")
     request_options(draft, run_draft)
     draft.add_argument("--out", type=Path, metavar="DIR", help="folder for request.json, result.json and draft.svg")
+    draft.set_defaults(is_folder=True)
     pattern = commands.add_parser("pattern", help="make the pattern pieces, ready to cut: PDF, SVG, DXF or JSON")
     request_options(pattern, run_pattern)
     pattern.add_argument("--out", metavar="FILE", help="file to write; its name ends with .pdf, .svg, .dxf or .json")
     cutting_options(pattern)
-    pattern.add_argument("--paper", type=readable, default="A4", help="paper of a PDF: A4 to A0, Letter, Tabloid, '60 x 80 cm', 'roll 90 cm' (default: A4)")
-    pattern.add_argument("--margin", type=float, default=10, metavar="MM", help="white margin on every side of a sheet (default: 10)")
-    pattern.add_argument("--overlap", type=float, default=10, metavar="MM", help="overlap of neighbouring sheets (default: 10)")
+    paper_options(pattern, sheets=True)
     lay = commands.add_parser("lay", help="lay the pieces on cloth: how much cloth to buy, and where each piece lies")
     request_options(lay, run_lay)
     lay.add_argument("--out", metavar="FILE", help="file to write; its name ends with .svg or .json")
@@ -111,6 +126,7 @@ def parser() -> argparse.ArgumentParser:
     corrected.add_argument("--by", required=True, metavar="N", help="above zero: wider, lower or longer; below zero: narrower, higher or shorter")
     corrected.add_argument("--at", choices=("shared", "side", "darts"), help="where a girth changes (default: shared by side seams and darts)")
     corrected.add_argument("--out", type=Path, metavar="DIR", help="folder for request.json, result.json and draft.svg")
+    corrected.set_defaults(is_folder=True)
     charts.add_commands(commands)
     tables.add_commands(commands)
     printed = commands.add_parser("schema", help="print a JSON Schema")
@@ -144,7 +160,7 @@ def run_draft(options: argparse.Namespace) -> str:
     """Draft a request, write its files, and return the printed table."""
     text = request_text(options)
     draft = Draft.from_json(text)
-    files = {"result.json": draft_json(text), "draft.svg": draft.svg(), "request.json": text}
+    files = dict(zip(DRAFT_FILES, (draft_json(text), draft.svg(), text), strict=True))
     return "\n".join([table(draft.to_dict()), *write_all(options.out, files)])
 
 
@@ -165,7 +181,7 @@ def run_correct(options: argparse.Namespace) -> str:
         # The next fitting starts from the changed request.
         changed = {name: result[name] for name in ("unit", "body", "ease", "rules")}
         changed |= {name: request[name] for name in ("cutting", "cloth") if name in request}
-        files = {"result.json": json.dumps(result), "draft.svg": draft.svg(), "request.json": json.dumps(changed)}
+        files = dict(zip(DRAFT_FILES, (json.dumps(result), draft.svg(), json.dumps(changed)), strict=True))
         lines += write_all(options.out, files)
     return "\n".join(lines)
 
@@ -191,6 +207,7 @@ def change_text(field: str, before: float, after: float) -> str:
 
 def run_pattern(options: argparse.Namespace) -> str:
     """Make the pattern of a request, write it, and return how the pieces are cut."""
+    paper = paper_of(options, options.out)
     pattern = pattern_of(options, request_text(options))
     made, lines = pattern.to_dict(), []
     unit = made["unit"]
@@ -202,7 +219,7 @@ def run_pattern(options: argparse.Namespace) -> str:
     lines.append(allowances_text(made["allowances"], unit))
     lines.append(f"zip opening: {made['opening']:g} {unit} down the centre back")
     if options.out is not None:
-        pattern.save(options.out, paper=options.paper, margin_mm=options.margin, overlap_mm=options.overlap)
+        pattern.save(options.out, **paper)
     return "\n".join(lines + closing(cautions(pattern), options.out))
 
 

@@ -11,7 +11,7 @@ from typing import Any
 
 from . import Body, SizeChart, SizeRange, chart_json
 from .files import read
-from .options import between_sizes, number, readable
+from .options import between_sizes, number, paper_of, paper_options
 
 CAUTION = "This does not check fit: sew a trial garment (toile) first."
 
@@ -28,7 +28,7 @@ def add_commands(commands: Any) -> None:
     sizes = command(commands, "sizes", "draft every size of a chart: key lengths, grade table, nest", run_sizes)
     sizes.add_argument("--grade", action="store_true", help="print how far each named point moves from one size to the next")
     sizes.add_argument("--nest", metavar="FILE", help="file for the nest of all sizes; its name ends with .pdf or .svg")
-    sizes.add_argument("--paper", type=readable, default="A4", help="paper of a PDF: A4 to A0, Letter, Tabloid, '60 x 80 cm', 'roll 90 cm' (default: A4)")
+    paper_options(sizes)
     choose = command(commands, "choose", "choose a size for a body, with advice between two sizes", run_choose, ease=False)
     measures(choose, ("waist", "hip"))
     between = command(commands, "between", "work out the measurements of a body between sizes", run_between, ease=False)
@@ -40,7 +40,7 @@ def add_commands(commands: Any) -> None:
     measures(alter, ("waist", "hip", "hip_depth", "length"))
     alter.add_argument("--tolerance", metavar="MM", help="largest difference from the exact draft in millimetres (default: 3)")
     alter.add_argument("--out", metavar="FILE", help="file for the drawing; its name ends with .pdf or .svg")
-    alter.add_argument("--paper", type=readable, default="A4", help="paper of a PDF (default: A4)")
+    paper_options(alter)
 
 
 def command(
@@ -105,7 +105,7 @@ def report_of(chart: dict[str, Any]) -> dict[str, Any]:
 
 def run_sizes(options: argparse.Namespace) -> str:
     """Print the key lengths of every size; with options the grade table and the nest."""
-    chart = chart_of(options)
+    paper, chart = paper_of(options, options.nest), chart_of(options)
     drafted = SizeRange.from_json(json.dumps(chart))
     report, unit = report_of(chart), chart["unit"]
     digits = 2 if unit == "in" else 1
@@ -124,7 +124,7 @@ def run_sizes(options: argparse.Namespace) -> str:
             step = "".join(f"{value:>10.3f}" for value in move["step"]) if move["step"] else f"{'one size only':>20}"
             lines.append(f"{move['panel']:<7}{move['point']:<16}{move['smaller']:>8}{move['larger']:>8}{step}")
     if options.nest is not None:
-        drafted.save(options.nest, paper=options.paper, unit=unit)
+        drafted.save(options.nest, **paper, unit=unit)
         lines.append(f"wrote {options.nest}")
     return "\n".join([*lines, CAUTION])
 
@@ -154,6 +154,7 @@ def run_between(options: argparse.Namespace) -> str:
 
 def run_alter(options: argparse.Namespace) -> str:
     """Print the steps of an alteration and their cost; with an option write the drawing."""
+    paper = paper_of(options, options.out)
     chart, names = chart_of(options), ("waist", "hip", "hip_depth", "length")
     chart["body"] = {name: number(getattr(options, name)) for name in names}
     if options.tolerance is not None:
@@ -168,6 +169,6 @@ def run_alter(options: argparse.Namespace) -> str:
     lines += [f"{text:<24}" + ("other number of darts" if cost[name] is None else f"{round(cost[name], 1) + 0.0:>5.1f} mm")
               for name, text in COSTS.items()]
     if options.out is not None:
-        altered.save(options.out, paper=options.paper, unit=chart["unit"])
+        altered.save(options.out, **paper, unit=chart["unit"])
         lines.append(f"wrote {options.out}")
     return "\n".join([*lines, CAUTION])

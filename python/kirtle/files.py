@@ -2,7 +2,8 @@
 
 import errno
 import os
-from collections.abc import Iterator
+import sys
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import BinaryIO
@@ -27,6 +28,22 @@ def read(stream: BinaryIO, what: str, name: str) -> str:
     except UnicodeDecodeError as error:
         wrong = f"byte {error.start + 1} is 0x{content[error.start]:02x}"
         raise InputError(f"{what}: not a text in UTF-8: {wrong}") from error
+
+
+def overwritten(path: Path, inputs: Iterable[str | Path]) -> str | None:
+    """Return the input that is the same file as ``path``, whatever it is called; ``-`` is standard input."""
+    try:
+        old = path.stat()
+    except OSError:
+        return None  # Nothing to overwrite.
+    for name in inputs:
+        try:
+            new = os.fstat(sys.stdin.fileno()) if name == "-" else Path(name).stat()
+        except (OSError, AttributeError, ValueError):
+            continue  # A missing input is refused when it is read.
+        if os.path.samestat(old, new):
+            return str(name)
+    return None
 
 
 def with_path(error: OSError, path: Path) -> OSError:

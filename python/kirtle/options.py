@@ -5,6 +5,7 @@ import json
 import math
 import re
 from collections.abc import Iterable
+from pathlib import Path
 from typing import Any
 
 from ._kirtle import Problem
@@ -60,6 +61,25 @@ def between_sizes(option: str, text: str) -> dict[str, Any]:
     if not isinstance(share, float) or not 0 <= share <= 1:
         raise InputError(f'{option} "{readable(text)}": write two sizes with a fraction from 0 to 1, such as 38:40:1/2.')
     return {"from": name, "to": rest[0], "fraction": share}
+
+
+def paper_options(command: argparse.ArgumentParser, *, sheets: bool = False) -> None:
+    """Add the options on the paper of a PDF; with ``sheets`` also those on how its sheets join."""
+    command.add_argument("--paper", type=readable, help="paper of a PDF: A4 to A0, Letter, Tabloid, '60 x 80 cm', 'roll 90 cm' (default: A4)")
+    if sheets:
+        command.add_argument("--margin", type=float, metavar="MM", help="white margin on every side of a sheet of a PDF (default: 10)")
+        command.add_argument("--overlap", type=float, metavar="MM", help="overlap of neighbouring sheets of a PDF (default: 10)")
+
+
+def paper_of(options: argparse.Namespace, out: str | None) -> dict[str, Any]:
+    """Return the given options on paper as arguments of ``save``; refuse them for a file that has no sheets."""
+    names = {"paper": "paper", "margin": "margin_mm", "overlap": "overlap_mm"}
+    given = {name: value for name in names if (value := getattr(options, name, None)) is not None}
+    if given and (out is None or Path(out).suffix.lower() != ".pdf"):
+        listed = ", ".join(f"--{name}" for name in given)
+        where = "no PDF is written" if out is None else f"{readable(out)} is no PDF and has no sheets"
+        options.parser.error(f"{where}: leave out {listed}, or write a file that ends with .pdf")
+    return {names[name]: value for name, value in given.items()}
 
 
 def describe(problems: Iterable[Problem], options: argparse.Namespace) -> str:

@@ -3,12 +3,18 @@
 import argparse
 import json
 from collections import Counter
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
 from . import ChartFit, SizeRange, charts, draft_stream, fit_chart
 from .files import atomic_write
 from .options import number
+
+
+MAGIC = (b"PAR1", b"PARE")
+"""First bytes of a file in Parquet, plain and encrypted."""
 
 
 def add_commands(commands: Any) -> None:
@@ -59,6 +65,28 @@ def parquet(options: argparse.Namespace) -> tuple[Any, Any]:
     return pa, pq
 
 
+@contextmanager
+def table_of(options: argparse.Namespace, pa: Any, pq: Any) -> Iterator[Any]:
+    """Open the table that a command reads; a file in another format is refused in words."""
+    try:
+        # pyarrow refuses a file name that is not UTF-8; an open file has none.
+        with options.source.open("rb") as source:
+            if source.read(4) not in MAGIC:
+                options.parser.error(f"{options.source}: not a table in Parquet, the one format that this command reads.{from_csv(options.source)}")
+            with pq.ParquetFile(source) as file:
+                yield file
+    except pa.ArrowInvalid as error:
+        options.parser.error(f"{options.source}: {error}")
+
+
+def from_csv(path: Path) -> str:
+    """Say how a table in CSV becomes one in Parquet; nothing for a file of another name."""
+    if path.suffix.lower() != ".csv":
+        return ""
+    read, write = f'pyarrow.csv.read_csv("{path}")', f'pyarrow.parquet.write_table(TABLE, "{path.with_suffix(".parquet")}")'
+    return f" In Python: import pyarrow.csv, pyarrow.parquet; {write.replace('TABLE', read)}"
+
+
 def run_batch(options: argparse.Namespace) -> str:
     """Draft a table as a stream: it may be larger than memory."""
     pa, pq = parquet(options)
@@ -68,17 +96,10 @@ def run_batch(options: argparse.Namespace) -> str:
             columns[f"ease.{part}"] = number(ease)
     # A text is refused by the call, with its field.
     threads: Any = None if options.threads is None else number(options.threads)
-    try:
-        # pyarrow refuses a file name that is not UTF-8; an open file has none.
-        with options.source.open("rb") as source, pq.ParquetFile(source) as file, atomic_write(options.out) as partial:
-            bodies = pa.RecordBatchReader.from_batches(file.schema_arrow, file.iter_batches())
-            drafts = draft_stream(
-                bodies, columns=columns, unit=options.unit, outlines=options.outlines,
-                threads=threads,
-            )
-            lines = write(pq, pa.RecordBatchReader.from_stream(drafts), partial)
-    except pa.ArrowInvalid as error:
-        options.parser.error(f"{options.source}: {error}")
+    with table_of(options, pa, pq) as file, atomic_write(options.out) as partial:
+        bodies = pa.RecordBatchReader.from_batches(file.schema_arrow, file.iter_batches())
+        drafts = draft_stream(bodies, columns=columns, unit=options.unit, outlines=options.outlines, threads=threads)
+        lines = write(pq, pa.RecordBatchReader.from_stream(drafts), partial)
     return "\n".join([*lines, f"wrote {options.out}", charts.CAUTION])
 
 
@@ -89,11 +110,8 @@ def run_fit(options: argparse.Namespace) -> str:
     drafted = SizeRange.from_json(json.dumps(chart))
     # All sizes share one ease and one set of rules.
     first = drafted[chart["sizes"][0]["name"]]
-    try:
-        with options.source.open("rb") as source, pq.ParquetFile(source) as file:
-            people = file.read()
-    except pa.ArrowInvalid as error:
-        options.parser.error(f"{options.source}: {error}")
+    with table_of(options, pa, pq) as file:
+        people = file.read()
     fit = fit_chart(
         drafted.chart, people, ease=first.ease, rules=first.rules, tolerance=options.tolerance,
         columns=columns_of(options), unit=chart["unit"],

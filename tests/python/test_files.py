@@ -126,10 +126,11 @@ def test_long_and_unusual_file_names_are_written(bodies: Path) -> None:
         assert main(["draft", str(REQUEST), "--out", str(bodies.parent / "folder" / name)]) == 0
         with out.open("rb") as written:
             assert pq.read_metadata(written).num_rows == 20_000
-    odd = os.fsdecode(os.fsencode(bodies) + b"\xff")
+    odd, drafts = (os.fsdecode(os.fsencode(bodies) + end) for end in (b"\xff", b"\xfe"))
     bodies.rename(odd)
-    assert main(["batch", odd, odd, *EASES]) == 0
-    assert main(["fit", "demo", odd, "--tolerance", "2", *EASES]) == 2
+    assert main(["batch", odd, drafts, *EASES]) == 0
+    assert main(["fit", "demo", odd, "--tolerance", "2", *EASES]) == 0
+    assert main(["fit", "demo", drafts, "--tolerance", "2", *EASES]) == 2
     svg = bodies.parent / os.fsdecode(b"\xff.svg")
     kirtle.Draft.from_json(REQUEST.read_text()).pattern().save(svg)
     assert svg.read_text().startswith("<svg")

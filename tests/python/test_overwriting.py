@@ -1,0 +1,139 @@
+"""No command writes over a file that it reads, under whatever name; options that would be ignored are refused in words."""
+
+import argparse
+import io
+import json
+import os
+import sys
+from pathlib import Path
+
+import pyarrow
+import pyarrow as pa
+import pyarrow.csv
+import pyarrow.parquet as pq
+import pytest
+from conftest import TESTS
+
+import kirtle
+from kirtle.__main__ import main, parser
+
+EASES = ["--waist-ease", "1.5", "--hip-ease", "5"]
+BODY = ["--waist", "70", "--hip", "94", "--hip-depth", "20", "--length", "60"]
+INPUTS = ("request.json", "chart.csv", "bodies.parquet")
+
+COMMANDS = {
+    "draft": ["draft", "request.json", "--out", "OUT"],
+    "pattern": ["pattern", "request.json", "--out", "OUT"],
+    "lay": ["lay", "request.json", "--width", "140", "--out", "OUT"],
+    "correct": ["correct", "request.json", "--what", "waist", "--by", "1", "--out", "OUT"],
+    "sizes": ["sizes", "chart.csv", *EASES, "--nest", "OUT"],
+    "alter": ["alter", "chart.csv", *BODY, *EASES, "--out", "OUT"],
+    "batch": ["batch", "bodies.parquet", "OUT", *EASES],
+    "fit": ["fit", "chart.csv", "bodies.parquet", "--tolerance", "2", *EASES, "--out", "OUT"],
+}
+"""Command lines of the commands that write files."""
+
+
+@pytest.fixture
+def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A folder with one input of each kind; it is the working directory."""
+    (tmp_path / "request.json").write_bytes((TESTS / "requests" / "evening-class.json").read_bytes())
+    (tmp_path / "chart.csv").write_text(kirtle.SizeChart.demo().to_csv())
+    columns: dict[str, list[float]] = {"waist": [70.0], "hip": [94.0], "hip_depth": [20.0], "length": [60.0]}
+    pq.write_table(pa.table(columns), tmp_path / "bodies.parquet")
+    (tmp_path / "sub").mkdir()
+    monkeypatch.chdir(tmp_path)
+    return tmp_path
+
+
+def other_names(name: str) -> list[str]:
+    """Return names of a file in the working directory: relative, absolute, a symbolic and a hard link with the same suffix."""
+    suffix = Path(name).suffix
+    (Path("sub") / f"soft{suffix}").symlink_to(Path("..") / name)
+    os.link(name, f"hard{suffix}")
+    return [name, f"./sub/../{name}", str(Path(name).absolute()), f"sub/soft{suffix}", f"hard{suffix}"]
+
+
+def test_the_table_has_every_command_that_writes() -> None:
+    actions = next(action for action in parser()._actions if isinstance(action, argparse._SubParsersAction))
+    writes = {name for name, command in actions.choices.items()
+              if {"out", "nest"} & {action.dest for action in command._actions}}
+    assert writes == set(COMMANDS)
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_an_input_is_never_overwritten(command: str, folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    line = COMMANDS[command]
+    before = {name: (folder / name).read_bytes() for name in INPUTS}
+    for name in set(line) & set(INPUTS):
+        if command in ("draft", "correct"):
+            (folder / "linked").mkdir()
+            (folder / "linked" / "result.json").symlink_to(folder / name)
+            outputs = [".", "sub/..", str(folder), "linked"]
+        else:
+            outputs = other_names(name)
+        for output in outputs:
+            with pytest.raises(SystemExit) as stopped:
+                main([output if word == "OUT" else word for word in line])
+            error = capsys.readouterr().err
+            assert stopped.value.code == 2 and f"is the file that is read ({name}) and would be overwritten" in error
+    assert {name: (folder / name).read_bytes() for name in INPUTS} == before
+    assert not list(folder.rglob("*.part"))
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_another_file_is_written(command: str, folder: Path) -> None:
+    before = {name: (folder / name).read_bytes() for name in INPUTS}
+    output = {"sizes": "new.svg", "alter": "new.svg", "pattern": "new.json", "lay": "new.json"}.get(command, "new")
+    for _ in range(2):  # An earlier output is no input.
+        assert main([output if word == "OUT" else word for word in COMMANDS[command]]) == 0
+    assert (folder / output).exists() and {name: (folder / name).read_bytes() for name in INPUTS} == before
+
+
+def test_the_file_behind_standard_input_is_not_overwritten(
+    folder: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    before = (folder / "request.json").read_bytes()
+    with (folder / "request.json").open() as source:
+        monkeypatch.setattr(sys, "stdin", source)
+        with pytest.raises(SystemExit):
+            main(["pattern", "-", "--out", "request.json"])
+    assert "is the file that is read (standard input)" in capsys.readouterr().err
+    assert (folder / "request.json").read_bytes() == before
+    monkeypatch.setattr(sys, "stdin", io.TextIOWrapper(io.BytesIO(before)))
+    assert main(["pattern", "-", "--out", "request.json"]) == 0  # A stream without a file behind it.
+    assert json.loads((folder / "request.json").read_text())["allowances"]["side"] == 2
+
+
+@pytest.mark.parametrize(("line", "message"), [
+    (["pattern", "request.json", "--out", "p.svg", "--paper", "A3"], "p.svg is no PDF and has no sheets: leave out --paper"),
+    (["pattern", "request.json", "--out", "p.dxf", "--margin", "5", "--overlap", "3"], "has no sheets: leave out --margin, --overlap"),
+    (["pattern", "request.json", "--paper", "A3"], "no PDF is written: leave out --paper"),
+    (["sizes", "chart.csv", *EASES, "--nest", "n.svg", "--paper", "A0"], "n.svg is no PDF"),
+    (["sizes", "chart.csv", *EASES, "--paper", "A0"], "no PDF is written"),
+    (["alter", "chart.csv", *BODY, *EASES, "--out", "a.svg", "--paper", "A0"], "a.svg is no PDF"),
+])
+def test_paper_is_refused_for_a_file_without_sheets(
+    line: list[str], message: str, folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    with pytest.raises(SystemExit) as stopped:
+        main(line)
+    assert stopped.value.code == 2 and message in capsys.readouterr().err
+    assert sorted(path.name for path in folder.iterdir()) == sorted([*INPUTS, "sub"])
+
+
+@pytest.mark.parametrize("line", [["batch", "people.csv", "out.parquet"], ["fit", "demo", "people.csv", "--tolerance", "2"]])
+def test_a_table_that_is_not_parquet_is_refused_in_words(
+    line: list[str], folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    for content in ("waist,hip\n70,94\n", ""):
+        (folder / "people.csv").write_text(content)
+        with pytest.raises(SystemExit):
+            main([*line, *EASES])
+        error = capsys.readouterr().err
+        assert "people.csv: not a table in Parquet, the one format that this command reads" in error and "magic" not in error
+    # The way that the message gives works.
+    (folder / "people.csv").write_text("waist,hip,hip_depth,length\n70,94,20,60\n")
+    statement = error.strip().split("In Python: ")[1].replace("import pyarrow.csv, pyarrow.parquet; ", "")
+    exec(statement, {"pyarrow": pyarrow})
+    assert main([word.replace("people.csv", "people.parquet") for word in [*line, *EASES]]) == 0
