@@ -1,4 +1,6 @@
 //! A chart of sizes as comma-separated values (RFC 4180), read and written: a header, then one row per size.
+//!
+//! Read are also columns separated by semicolons or tabs, decimal commas, and headers in any case.
 
 use super::chart::ChartRequest;
 use super::json::JsonValue;
@@ -24,16 +26,14 @@ fn read_column_names_from_header(header: &csv::StringRecord) -> (Vec<Option<&'st
     let mut problems = Vec::new();
     let mut columns = Vec::new();
     for given in header {
-        let known = required_columns().find(|name| *name == given);
+        let standard = given.to_lowercase().replace([' ', '-'], "_");
+        let known = required_columns().find(|name| *name == standard);
         let is_repeated = known.is_some() && columns.contains(&known);
         let problem = |code| Problem::new(code, format!("columns.{}", quote_unusual_field_name(given)));
         if is_repeated {
             problems.push(problem(Code::DuplicateField));
         } else if known.is_none() {
-            let mut unknown = problem(Code::UnknownField).with_limit(required_columns().collect::<Vec<_>>().join(", "));
-            let similar = required_columns().find(|name| *name == given.to_lowercase().replace([' ', '-'], "_"));
-            unknown.message.extend(similar.map(|name| format!("; did you mean {name}?")));
-            problems.push(unknown);
+            problems.push(problem(Code::UnknownField).with_limit(required_columns().collect::<Vec<_>>().join(", ")));
         }
         columns.push(known.filter(|_| !is_repeated));
     }
@@ -55,7 +55,8 @@ fn add_line_number_to_message(mut problem: Problem, lines: &[usize]) -> Problem 
 }
 
 impl SizeChart {
-    /// Reads a chart from CSV, lengths in `unit`: columns `name`, `waist`, `hip`, `hip_depth`, `length`, in any order.
+    /// Reads a chart from CSV, lengths in `unit`: columns `name`, `waist`, `hip`, `hip_depth`, `length`, in any order and
+    /// case. Commas, semicolons or tabs separate the columns; a decimal comma stands in quotes where commas separate.
     ///
     /// # Errors
     /// [`Code::BrokenTable`] if the text is not such a table, is over 1 MiB or has over 100 columns. Otherwise all the
@@ -67,6 +68,8 @@ impl SizeChart {
     ///
     /// let chart = SizeChart::from_csv("name,waist,hip,hip_depth,length\nS,26,36,8,24\nM,28,38,8.25,24\n", Unit::In)?;
     /// assert_eq!(chart.sizes()[1].body.hip, 38.0 * 2.54);
+    /// let semicolons = "Name;Waist;Hip;Hip depth;Length\nS;66;91,5;20;60\nM;72;96;20,2;60\n";
+    /// assert_eq!(SizeChart::from_csv(semicolons, Unit::Cm)?.sizes()[0].body.hip, 91.5);
     ///
     /// let problems = SizeChart::from_csv("name,waist,hip,hip_depth,length\nS,x,36,8,24\nM,28,38,99,24\n", Unit::In);
     /// assert_eq!(
@@ -82,12 +85,13 @@ impl SizeChart {
             return Err(broken(format!("{} bytes, more than the maximum of {MAX_CHART_CSV_BYTES}", text.len())));
         }
         let text = text.trim_start_matches('\u{feff}');
-        let mut table = csv::ReaderBuilder::new().trim(csv::Trim::All).flexible(true).from_reader(text.as_bytes());
+        let separator = column_separator(text);
+        let mut table = csv::ReaderBuilder::new()
+            .delimiter(separator)
+            .trim(csv::Trim::All)
+            .flexible(true)
+            .from_reader(text.as_bytes());
         let header = table.headers().map_err(|error| broken(error.to_string()))?.clone();
-        let is_separator = |(mark, _): &(char, &str)| header.len() == 1 && header[0].contains(*mark);
-        if let Some((_, separators)) = [(';', "semicolons"), ('\t', "tabs")].into_iter().find(is_separator) {
-            return Err(broken(format!("separate the columns with commas, not {separators}; use decimal points")));
-        }
         if header.len() > MAX_CSV_COLUMNS {
             return Err(broken(format!("{} columns, more than the maximum of {MAX_CSV_COLUMNS}", header.len())));
         }
@@ -142,9 +146,17 @@ impl SizeChart {
     }
 }
 
+/// Returns the character that separates the columns: of comma, semicolon and tab, the most frequent in the first line.
+fn column_separator(text: &str) -> u8 {
+    let header = text.trim_start().lines().next().unwrap_or_default();
+    let count = |separator: &u8| header.bytes().filter(|byte| byte == separator).count();
+    [b'\t', b';', b','].into_iter().max_by_key(count).unwrap_or(b',')
+}
+
 /// Converts a CSV cell to a JSON number; to a string in the column `name`, or if the cell is not a finite number.
 fn cell_to_json_value(column: &str, cell: &str) -> JsonValue {
-    let number = || cell.parse().ok().filter(|number: &f64| number.is_finite()).map(JsonValue::Number);
+    let with_point = if cell.contains('.') { cell.to_owned() } else { cell.replacen(',', ".", 1) };
+    let number = || with_point.parse().ok().filter(|number: &f64| number.is_finite()).map(JsonValue::Number);
     let string = || JsonValue::String(cell.to_owned());
     if column == SIZE_NAME_COLUMN { string() } else { number().unwrap_or_else(string) }
 }
