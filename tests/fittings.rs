@@ -131,8 +131,68 @@ fn corrections_in_inches_have_limits_in_inches() {
     }
 }
 
+/// Corrected one after the other, the order of these two would decide between one dart of 3.02 cm and two of 1.54 cm.
+#[test]
+fn corrections_of_one_fitting_keep_the_darts_of_its_draft_in_any_order() {
+    let first = first_fitting().draft().clone();
+    let shared = correction(CorrectionTarget::Hip, -0.69, CorrectionSite::Shared);
+    let side = correction(CorrectionTarget::Waist, 0.99, CorrectionSite::Side);
+    let together = first_fitting().correct(&[shared, side]).unwrap();
+    assert_eq!(together.draft(), first_fitting().correct(&[side, shared]).unwrap().draft());
+    let factor = (first.nominal.total - 0.345) / first.nominal.total;
+    for (before, after) in first.panels().into_iter().zip(together.draft().panels()) {
+        assert_eq!(before.darts.len(), after.darts.len());
+        for (before, after) in before.darts.iter().zip(&after.darts) {
+            assert!((after.intake - before.intake * factor).abs() < 1e-12);
+        }
+    }
+    // All that is corrected at the darts is added to what they take of the shared part.
+    let darts = correction(CorrectionTarget::Waist, -1.0, CorrectionSite::Darts);
+    let three = first_fitting().correct(&[darts, shared, side]).unwrap();
+    let intake = |draft: &kirtle::Draft| -> f64 {
+        draft.panels().iter().flat_map(|panel| &panel.darts).map(|dart| dart.intake).sum()
+    };
+    assert!((intake(three.draft()) - intake(together.draft()) - 0.5).abs() < 1e-12);
+}
+
 proptest! {
     #![proptest_config(cases(2_000))]
+
+    #[test]
+    fn the_order_of_the_corrections_of_one_fitting_does_not_matter(
+        body in bodies_in_chart(), given_darts in any::<bool>(), keys in prop::array::uniform8(any::<u32>()),
+        picks in prop::collection::vec((0..10_usize, -1.5..1.5_f64), 1..9),
+    ) {
+        let Ok(first) = kirtle::draft(&body, &EASE, &Rules::default()) else { return Err(TestCaseError::reject("refused")) };
+        let zero_at_side = [correction(CorrectionTarget::Waist, 0.0, CorrectionSite::Side)];
+        let fitting = Fitting::new(first);
+        let fitting = if given_darts { fitting.correct(&zero_at_side).unwrap() } else { fitting };
+        // Waist and hip at each site, then the measurements that have no site.
+        let corrections: Vec<Correction> = picks.into_iter().map(|(pick, by)| {
+            let what = CorrectionTarget::ALL[if pick < 6 { pick / 3 } else { pick - 4 }];
+            correction(what, by, CorrectionSite::ALL[if pick < 6 { pick % 3 } else { 0 }])
+        }).collect();
+        let mut keyed: Vec<_> = keys.into_iter().zip(corrections.clone()).collect();
+        keyed.sort_by_key(|(key, _)| *key);
+        let shuffled: Vec<Correction> = keyed.into_iter().map(|(_, one)| one).collect();
+        let [one, other] = [corrections, shuffled].map(|order| fitting.clone().correct(&order));
+        match (one, other) {
+            (Ok(one), Ok(other)) => {
+                prop_assert_eq!(one.draft(), other.draft());
+                prop_assert_eq!(one.changes(), other.changes());
+                prop_assert!(one.draft().proof().holds);
+            }
+            (one, other) => {
+                // Refused in either order, for the same reasons.
+                let reasons = |fitting: Result<Fitting, kirtle::Problems>| {
+                    let problems = fitting.err().map(|problems| problems.to_vec()).unwrap_or_default();
+                    problems.iter().map(|problem| problem.code.name()).collect::<std::collections::BTreeSet<_>>()
+                };
+                let [one, other] = [reasons(one), reasons(other)];
+                prop_assert!(!one.is_empty() && one == other, "{one:?} {other:?}");
+            }
+        }
+    }
 
     #[test]
     fn corrections_one_by_one_equal_corrections_together_and_can_be_undone(

@@ -1,4 +1,6 @@
 //! Corrections from the fitting of a trial garment: changed inputs, corrected draft, and a history with undo.
+//!
+//! The corrections of one fitting are applied together, and their order does not matter.
 
 use crate::body::{Apportionment, Body, DartPosition, Darts, Ease, FixedDart, Inputs, PanelRules};
 use crate::draft::{Dart, Draft, Half, Suppression, draft};
@@ -8,7 +10,8 @@ use crate::field::{Field, FieldKind, Unit};
 /// Description and range of [`Correction::by`], the amount of a correction.
 pub(crate) const CORRECTION_BY_FIELD: Field = Field::new(
     "by",
-    "Amount of the correction: positive lets out, lowers or lengthens; negative takes in, raises or shortens.",
+    "Amount of the correction: positive lets out, lowers or lengthens; negative takes in, raises or shortens. A girth \
+     changes by this amount all around, not at each seam.",
     FieldKind::Length,
     (-20.0, 20.0),
     (-7.75, 7.75),
@@ -180,7 +183,7 @@ impl Fitting {
         self.rounds.iter().map(|round| round.corrections.as_slice())
     }
 
-    /// Returns the history with one more fitting, whose corrections are applied in order to the latest draft.
+    /// Returns the history with one more fitting, whose corrections are applied together to the latest draft, in any order.
     ///
     /// # Errors
     /// An amount that is not from −20 to 20 cm; more than 20 corrections; two opposite corrections of one measurement
@@ -217,7 +220,7 @@ impl Fitting {
 }
 
 impl Draft {
-    /// Returns a new draft: this draft with the corrections of one fitting applied in order; see [`Fitting::correct`].
+    /// Returns a new draft: this draft with the corrections of one fitting applied together; see [`Fitting::correct`].
     pub(crate) fn redraft_with_corrections(&self, corrections: &[Correction]) -> Result<Draft, Problems> {
         let too_many =
             Problem::if_too_many("corrections", corrections.len(), Fitting::MAX_CORRECTIONS_PER_FITTING, "corrections");
@@ -227,13 +230,13 @@ impl Draft {
         };
         let range_problems = corrections.iter().enumerate().filter_map(range_problem);
         Problems::ok_if_empty(range_problems.chain(correction_conflict_problems(corrections)).collect())?;
-        let mut corrected = self.clone();
-        for (k, correction) in corrections.iter().enumerate() {
-            let mut inputs = corrected.inputs.clone();
-            apply_correction(&mut inputs, correction, &corrected, k)?;
-            corrected = draft(&inputs.body, &inputs.ease, &inputs.rules)?;
+        let mut inputs = self.inputs.clone();
+        inputs.rules.apportionment = corrected_apportionment(corrections, self)?;
+        for what in CorrectionTarget::ALL {
+            let amounts = corrections.iter().filter(|one| one.what == what).map(|one| one.by);
+            *corrected_input(&mut inputs, what) += sum_in_any_order(amounts);
         }
-        Ok(corrected)
+        draft(&inputs.body, &inputs.ease, &inputs.rules)
     }
 }
 
@@ -255,45 +258,65 @@ fn correction_conflict_problems(corrections: &[Correction]) -> Vec<Problem> {
     corrections.iter().enumerate().filter_map(opposite_problem).chain(site_problems).collect()
 }
 
-/// Changes `inputs`, the inputs of `draft`, in place by one correction, number `k` of its fitting.
-fn apply_correction(inputs: &mut Inputs, correction: &Correction, draft: &Draft, k: usize) -> Result<(), Problems> {
-    let Correction { what, by, at } = *correction;
-    let extra_suppression = match what {
-        CorrectionTarget::Waist => -by / 2.0,
-        CorrectionTarget::Hip => by / 2.0,
-        _ => 0.0,
-    };
-    inputs.rules.apportionment = match at {
-        CorrectionSite::Shared => with_scaled_given_darts(inputs.rules.apportionment.clone(), draft, extra_suppression),
-        CorrectionSite::Side => apportionment_fixing_scaled_darts(draft, 1.0),
-        CorrectionSite::Darts => {
-            let intake: f64 = draft.panels().iter().flat_map(|panel| &panel.darts).map(|dart| dart.intake).sum();
-            if intake <= 0.0 {
-                let problem = Problem::new(Code::NoDart, format!("corrections[{k}].at"));
-                return Err(problem.with_limit("\"side\" or \"shared\"").into());
-            }
-            apportionment_fixing_scaled_darts(draft, (intake + extra_suppression) / intake)
-        }
-    };
-    *match what {
+/// Returns the sum of some numbers, the same to the last bit whatever their order.
+fn sum_in_any_order(numbers: impl Iterator<Item = f64>) -> f64 {
+    let mut numbers: Vec<f64> = numbers.collect();
+    numbers.sort_by(f64::total_cmp);
+    numbers.iter().sum()
+}
+
+/// Returns the input that a correction of a measurement changes.
+fn corrected_input(inputs: &mut Inputs, what: CorrectionTarget) -> &mut f64 {
+    match what {
         CorrectionTarget::Waist => &mut inputs.ease.waist,
         CorrectionTarget::Hip => &mut inputs.ease.hip,
         CorrectionTarget::HipLine => &mut inputs.body.hip_depth,
         CorrectionTarget::CentreBack => &mut inputs.rules.panel_rules.centre_back_lower,
         CorrectionTarget::CentreFront => &mut inputs.rules.panel_rules.centre_front_lower,
         CorrectionTarget::Length => &mut inputs.body.length,
-    } += by;
-    Ok(())
+    }
+}
+
+/// Returns the apportionment after the corrections of one fitting of a draft.
+///
+/// With a correction at the side or at the darts, the present darts become given darts. Their intakes grow by all that is
+/// corrected at the darts, and by their present share of what is shared; the side seams take the rest.
+fn corrected_apportionment(corrections: &[Correction], draft: &Draft) -> Result<Apportionment, Problems> {
+    let extra_suppression = |site: CorrectionSite| {
+        let amounts = corrections.iter().filter(|one| one.at == site).filter_map(|one| match one.what {
+            CorrectionTarget::Waist => Some(-one.by / 2.0),
+            CorrectionTarget::Hip => Some(one.by / 2.0),
+            _ => None,
+        });
+        sum_in_any_order(amounts)
+    };
+    let shared = extra_suppression(CorrectionSite::Shared);
+    if corrections.iter().all(|one| one.at == CorrectionSite::Shared) {
+        return Ok(with_scaled_given_darts(draft.inputs.rules.apportionment.clone(), draft, shared));
+    }
+    let intake: f64 = draft.panels().iter().flat_map(|panel| &panel.darts).map(|dart| dart.intake).sum();
+    let at_darts = corrections.iter().position(|one| one.at == CorrectionSite::Darts);
+    if let Some(k) = at_darts.filter(|_| intake <= 0.0) {
+        let problem = Problem::new(Code::NoDart, format!("corrections[{k}].at"));
+        return Err(problem.with_limit("\"side\" or \"shared\"").into());
+    }
+    let added = if intake > 0.0 { extra_suppression(CorrectionSite::Darts) / intake } else { 0.0 };
+    Ok(apportionment_fixing_scaled_darts(draft, shared_dart_factor(draft, shared) + added))
+}
+
+/// Returns the factor of given darts when the nominal suppression of a draft grows by `extra_suppression`, shared in the
+/// present proportion of side seams and darts; 1 without nominal suppression at the side seams.
+fn shared_dart_factor(draft: &Draft, extra_suppression: f64) -> f64 {
+    let Suppression { total, side, .. } = draft.nominal;
+    if side > 0.0 { (total + extra_suppression) / total } else { 1.0 }
 }
 
 /// Returns the apportionment with intakes of given darts scaled like the nominal suppression of `draft`, which grows by
-/// `extra_suppression`; unchanged without given darts, or without nominal suppression at the side seams.
+/// `extra_suppression`; unchanged without given darts.
 fn with_scaled_given_darts(mut apportionment: Apportionment, draft: &Draft, extra_suppression: f64) -> Apportionment {
-    let Suppression { total, side, .. } = draft.nominal;
-    if let Apportionment::Darts(Darts { back, front }) = &mut apportionment
-        && side > 0.0
-    {
-        back.iter_mut().chain(front).for_each(|dart| dart.intake *= (total + extra_suppression) / total);
+    if let Apportionment::Darts(Darts { back, front }) = &mut apportionment {
+        let factor = shared_dart_factor(draft, extra_suppression);
+        back.iter_mut().chain(front).for_each(|dart| dart.intake *= factor);
     }
     apportionment
 }
