@@ -11,7 +11,7 @@ use kirtle::ease_profile::BodyProfile;
 use kirtle::files::SvgScale;
 use kirtle::pattern::Cloth;
 use kirtle::sensitivity::{SeekTarget, StandardErrors};
-use kirtle::sizes::{Correction, CorrectionTarget};
+use kirtle::sizes::{ChoiceRule, Correction, CorrectionTarget};
 use kirtle::survey::{
     EaseBounds, HighHipColumns, Loss, NormalDistribution, PeopleColumns, Population, SearchSettings, SizeSteps,
     best_chart, best_chart_fixed_drop, best_chart_fixed_steps, best_sizes, fit_chart,
@@ -145,7 +145,9 @@ fn cutting_printing_laying_and_sizing_never_panic() {
             drop(kirtle::drawing::paginate(&drawing, &Paper { size_mm: [210.0, x], ..Paper::named("A4").unwrap() }));
         }),
         ("sizes", &|x| drop(SizeChart::new(vec![size("a", x), size("b", 72.0), size("c", -x)]))),
-        ("choose", &|x| drop(chart.choose(&Body { waist: x, hip: x, ..BODY }).advice(Unit::In))),
+        ("choose", &|x| {
+            drop(chart.choose(&Body { waist: x, hip: x, ..BODY }, &ChoiceRule::default()).advice(None, Unit::In))
+        }),
         ("locate", &|x| drop(chart.blend_for_body(&BODY.map(|_| x)))),
         ("alter", &|x| drop(range.alter(&BODY.map(|_| x), Some(x)).map(|altered| altered.instructions(Unit::Cm)))),
         ("tolerance", &|x| drop(range.alter(&Body { hip: 97.0, ..BODY }, Some(x)).map(|altered| altered.verdict()))),

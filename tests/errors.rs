@@ -11,6 +11,7 @@ use kirtle::batch::{Bodies, Column, Threads};
 use kirtle::document::Request;
 use kirtle::ease_profile::BodyProfile;
 use kirtle::sensitivity::{SeekTarget, StandardErrors};
+use kirtle::sizes::ChoiceRule;
 use kirtle::{
     Allowances, Body, Code, Cutting, Ease, FindingCode, Half, Opening, PanelRules, Problems, Rules, SizeChart, Unit,
 };
@@ -133,7 +134,7 @@ fn a_body_outside_the_chart_is_refused_with_the_limits_of_the_chart() {
         "outside_chart body.hip: 140 cm is outside the size chart, which ends at 132 cm: draft this body individually",
     ];
     assert_eq!(sentences(&problems), beyond);
-    let advice = SizeChart::demo().choose(&Body { hip: 140.0, ..BODY }).advice(Unit::Cm);
+    let advice = SizeChart::demo().choose(&Body { hip: 140.0, ..BODY }, &ChoiceRule::default()).advice(None, Unit::Cm);
     assert!(advice.contains("the hip is 8.0 cm larger than the hip of the largest size, 54"), "{advice}");
 }
 

@@ -16,6 +16,7 @@ use kirtle::ease_profile::BodyProfile;
 use kirtle::files::SvgScale;
 use kirtle::pattern::Cloth;
 use kirtle::sensitivity::{SeekTarget, StandardErrors};
+use kirtle::sizes::ChoiceRule;
 use kirtle::{Body, Cutting, Draft, Ease, Half, Rules, SizeChart, Unit};
 
 /// System allocator that counts the allocated bytes.
@@ -138,7 +139,7 @@ fn successful_calls() -> Vec<NamedCall> {
             "range",
             Box::new(move || drop((range().alter(&Body { waist: 70.0, hip: 100.0, ..BODY }, None).unwrap(), range()))),
         ),
-        ("choose", Box::new(|| drop(SizeChart::demo().choose(&BODY)))),
+        ("choose", Box::new(|| drop(SizeChart::demo().choose(&BODY, &ChoiceRule::default())))),
         ("csv", Box::new(|| drop(SizeChart::from_csv(&SizeChart::demo().to_csv(Unit::Cm), Unit::Cm).unwrap()))),
         ("table", Box::new(|| draft_table(1))),
         ("table of threads", Box::new(|| draft_table(3))),

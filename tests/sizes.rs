@@ -8,7 +8,7 @@ mod bodies;
 use bodies::cases;
 use bodies::chart::{EASE, assert_near, bodies_in_chart, demo_range, size};
 use kirtle::document::ChartRequest;
-use kirtle::sizes::{FractionBetweenSizes, SizeBlend};
+use kirtle::sizes::{ChoiceRule, FractionBetweenSizes, SizeBlend};
 use kirtle::{Apportionment, Body, DartPosition, Darts, Draft, FixedDart, PanelRules, Role, Rules, SizeChart, Unit};
 use proptest::prelude::*;
 
@@ -164,7 +164,7 @@ proptest! {
         keyed.sort_by_key(|(key, _)| *key);
         let shuffled = SizeChart::new(keyed.into_iter().map(|(_, size)| size).collect()).unwrap();
         prop_assert_eq!(&shuffled, &chart);
-        prop_assert_eq!(shuffled.choose(&body), chart.choose(&body));
+        prop_assert_eq!(shuffled.choose(&body, &ChoiceRule::default()), chart.choose(&body, &ChoiceRule::default()));
     }
 
     #[test]

@@ -1,41 +1,19 @@
 """The command line, ``kirtle`` or ``python -m kirtle``: parses the options, runs one command, prints its result."""
 
 import argparse
-import errno
 import io
 import json
 import os
-import re
 import sys
-from collections.abc import Callable
 from pathlib import Path
-from typing import Any, TextIO
+from typing import TextIO
 
-from . import Draft, InputError, Pattern, __version__, charts, draft_json, schema, tables
-from .files import atomic_write, overwritten, read
-from .options import describe, number, paper_of, paper_options
-
-MEASURES = {
-    "waist": "waist girth of the body",
-    "hip": "girth at the fullest hip",
-    "hip-depth": "waist to fullest hip, straight down",
-    "length": "waist to hem, straight down the side",
-    "waist-ease": "added to the waist, all around",
-    "hip-ease": "added to the hip, all around",
-}
-"""Options that give a request without a file, and their help."""
-
-CORRECTIONS = ("waist", "hip", "hip_line", "centre_back", "centre_front", "length")
-"""What a correction can change."""
-
-ALLOWANCES = ("waist", "side", "hem", "centre_back")
-"""Edges with a seam or hem allowance."""
+from . import InputError, __version__, charts, requests, schema, tables
+from .files import overwritten
+from .options import describe
 
 SCHEMAS = ("request", "result", "pattern", "lay", "chart", "sizes", "fit", "best_chart", "best_sizes", "comparison", "error")
 """Names of the JSON schemas."""
-
-DRAFT_FILES = ("result.json", "draft.svg", "request.json")
-"""Files that a draft writes into the folder of ``--out``."""
 
 INTERRUPTED = 130
 """Exit code after Ctrl-C, as shells set it."""
@@ -68,7 +46,7 @@ def refuse_overwriting(options: argparse.Namespace) -> None:
     for what in ("out", "nest"):
         if (given := getattr(options, what, None)) is None:
             continue
-        for path in [Path(given) / name for name in DRAFT_FILES] if getattr(options, "is_folder", False) else [Path(given)]:
+        for path in getattr(options, "files", lambda out: [Path(out)])(given):
             if (name := overwritten(path, inputs)) is not None:
                 source = "standard input" if name == "-" else name
                 options.parser.error(f"{path} is the file that is read ({source}) and would be overwritten: give another name for the output")
@@ -104,272 +82,13 @@ def parser() -> argparse.ArgumentParser:
     top = argparse.ArgumentParser(prog="kirtle", description="Drafts the straight skirt from a body.")
     top.add_argument("--version", action="version", version=f"kirtle {__version__}")
     commands = top.add_subparsers(required=True, metavar="COMMAND")
-    draft = commands.add_parser("draft", help="draft a skirt: print its measurements; with --out write JSON and SVG")
-    request_options(draft, run_draft)
-    draft.add_argument("--out", type=Path, metavar="DIR", help="folder for request.json, result.json and draft.svg")
-    draft.set_defaults(is_folder=True)
-    pattern = commands.add_parser("pattern", help="make the pattern pieces, ready to cut: PDF, SVG, DXF or JSON")
-    request_options(pattern, run_pattern)
-    pattern.add_argument("--out", metavar="FILE", help="file to write; its name ends with .pdf, .svg, .dxf or .json")
-    cutting_options(pattern)
-    paper_options(pattern, sheets=True)
-    lay = commands.add_parser("lay", help="lay the pieces on cloth: how much cloth to buy, and where each piece lies")
-    request_options(lay, run_lay)
-    lay.add_argument("--out", metavar="FILE", help="file to write; its name ends with .svg or .json")
-    cutting_options(lay)
-    lay.add_argument("--width", metavar="N", help="width of the cloth between its selvedges, laid open (needed where the request has no cloth)")
-    lay.add_argument("--open", action="store_true", help="lay the cloth open (default: folded lengthwise)")
-    lay.add_argument("--one-way", action="store_true", help="all pieces the same way, for nap, pile, print or shade")
-    corrected = commands.add_parser("correct", help="change a draft after a trial garment, and draft it again")
-    request_options(corrected, run_correct)
-    corrected.add_argument("--what", required=True, choices=CORRECTIONS, help="measurement or line to change")
-    corrected.add_argument("--by", required=True, metavar="N", help="above zero: wider, lower or longer; below zero: narrower, higher or shorter")
-    corrected.add_argument("--at", choices=("shared", "side", "darts"), help="where a girth changes (default: shared by side seams and darts)")
-    corrected.add_argument("--out", type=Path, metavar="DIR", help="folder for request.json, result.json and draft.svg")
-    corrected.set_defaults(is_folder=True)
+    requests.add_commands(commands)
     charts.add_commands(commands)
     tables.add_commands(commands)
     printed = commands.add_parser("schema", help="print a JSON Schema")
     printed.add_argument("name", choices=SCHEMAS)
     printed.set_defaults(run=lambda options: json.dumps(schema(options.name), indent=2))
     return top
-
-
-def request_options(command: argparse.ArgumentParser, run: Callable[[argparse.Namespace], str]) -> None:
-    """Add the options of a command that starts from a request."""
-    command.description = "Give either a request in JSON, or the measurements as options."
-    command.add_argument("request", nargs="?", help="request in JSON; - reads standard input")
-    command.add_argument("--unit", choices=("cm", "in"), help="unit of the measurements (default: cm)")
-    for name, help_text in MEASURES.items():
-        command.add_argument(f"--{name}", metavar="N", help=help_text)
-    command.set_defaults(run=run, parser=command)
-
-
-def cutting_options(command: argparse.ArgumentParser) -> None:
-    """Add the options that say how the pieces are cut."""
-    command.add_argument("--preset", choices=("trial", "garment"), help="set of allowances to start from (default: trial)")
-    command.add_argument("--name", help="name printed on the pieces: a size, or whose body it is")
-    for name in ALLOWANCES:
-        command.add_argument(f"--{name.replace('_', '-')}-allowance", dest=f"{name}_allowance", metavar="N",
-                             help=f"allowance at the {name.replace('_', ' ')} (default: of the preset)")
-    command.add_argument("--opening", metavar="N", help="length of the zip opening, from the waist down the centre back (default: 20 cm or 8 in)")
-    command.add_argument("--press", choices=("centre", "side"), help="side to which the darts are pressed (default: centre)")
-
-
-def run_draft(options: argparse.Namespace) -> str:
-    """Draft a request, write its files, and return the printed table."""
-    text = request_text(options)
-    draft = Draft.from_json(text)
-    files = dict(zip(DRAFT_FILES, (draft_json(text), draft.svg(), text), strict=True))
-    return "\n".join([table(draft.to_dict()), *write_all(options.out, files)])
-
-
-def run_correct(options: argparse.Namespace) -> str:
-    """Correct a draft, write the changed request and its draft, and return what changed."""
-    text = request_text(options)
-    Draft.from_json(text)  # Errors of the request itself come before those of the correction.
-    request = json.loads(text)
-    one = {"what": options.what, "by": number(options.by)} | ({"at": options.at} if options.at else {})
-    request["corrections"] = [*request.get("corrections", []), one]
-    text = json.dumps(request)
-    draft, result = Draft.from_json(text), json.loads(draft_json(text))
-    fixed = any(change["before"] is None for change in result["changes"])
-    lines = [change_text(**change) for change in result["changes"] if change["before"] is not None]
-    lines += ["The darts keep their present place, length and intake."] if fixed else []
-    lines += ["", table(result)]
-    if options.out is not None:
-        # The next fitting starts from the changed request.
-        changed = {name: result[name] for name in ("unit", "body", "ease", "rules")}
-        changed |= {name: request[name] for name in ("cutting", "cloth") if name in request}
-        files = dict(zip(DRAFT_FILES, (json.dumps(result), draft.svg(), json.dumps(changed)), strict=True))
-        lines += write_all(options.out, files)
-    return "\n".join(lines)
-
-
-def write_all(folder: Path | None, files: dict[str, str]) -> list[str]:
-    """Write files into a folder, if there is one; return a line for each."""
-    if folder is None:
-        return []
-    if folder.is_file():
-        raise NotADirectoryError(errno.ENOTDIR, "this is a file; give a folder", str(folder))
-    folder.mkdir(parents=True, exist_ok=True)
-    for name, content in files.items():
-        write(folder / name, content)
-    return [f"wrote {folder / name}" for name in files]
-
-
-def change_text(field: str, before: float, after: float) -> str:
-    """Describe one changed number, such as ``back dart 1 intake: 2.31 -> 2.46``."""
-    name = re.sub(r"rules\.darts\.(\w+)\[(\d+)\]\.(\w+)", lambda found: f"{found[1]} dart {int(found[2]) + 1} {found[3]}", field)
-    name = re.sub(r"(?:\w+\.)*(\w+)", r"\1", name.replace("ease.waist", "waist ease").replace("ease.hip", "hip ease"))
-    return f"{name.replace('_', ' ')}: {before:.2f} -> {after:.2f}"
-
-
-def run_pattern(options: argparse.Namespace) -> str:
-    """Make the pattern of a request, write it, and return how the pieces are cut."""
-    paper = paper_of(options, options.out)
-    pattern = pattern_of(options, request_text(options))
-    made, lines = pattern.to_dict(), []
-    unit = made["unit"]
-    for name in ("back", "front"):
-        piece = made[name]
-        copies = "cut 1 on the fold" if piece["on_fold"] else "cut 2 (mirrored)"
-        darts = any(edge["role"] == "dart" for edge in piece["seam"])
-        lines.append(f"{name:<6} {copies}" + (f", darts pressed towards the {made['press']}" if darts else ""))
-    lines.append(allowances_text(made["allowances"], unit))
-    lines.append(f"zip opening: {made['opening']:g} {unit} down the centre back")
-    if options.out is not None:
-        pattern.save(options.out, **paper)
-    return "\n".join(lines + closing(cautions(pattern), options.out))
-
-
-def allowances_text(allowances: dict[str, float], unit: str) -> str:
-    """Format the allowances of a pattern."""
-    return "allowances: " + ", ".join(f"{edge.replace('_', ' ')} {width:g}" for edge, width in allowances.items()) + f" {unit}"
-
-
-def run_lay(options: argparse.Namespace) -> str:
-    """Lay the pieces of a request on cloth, write the lay, and return how much cloth to buy."""
-    text = request_text(options)
-    pattern = pattern_of(options, text)
-    cloth = json.loads(text).get("cloth")
-    if cloth is not None and (options.width is not None or options.open or options.one_way):
-        options.parser.error("the request gives the cloth: leave out --width, --open and --one-way")
-    if cloth is None:
-        if options.width is None:
-            options.parser.error("give the width of the cloth: --width")
-        cloth = {"width": number(options.width), "folded": not options.open, "one_way": options.one_way}
-    lay = pattern.lay(**cloth)
-    made = lay.to_dict()
-    unit, how = made["unit"], "folded lengthwise" if made["folded"] else "laid open"
-    lines = [
-        f"On cloth {made['width']:g} {unit} wide, {how}, the pieces take {made['length']:.1f} {unit}.",
-        f"Buy {made['to_buy_cm']:g} cm, or {made['to_buy_yd']:g} yd, and what your cloth shrinks; {made['waste']:.0%} is left over.",
-        allowances_text(pattern.to_dict()["allowances"], unit),
-    ]
-    if options.out is not None:
-        lay.save(options.out)
-    return "\n".join(lines + closing(cautions(pattern), options.out))
-
-
-def pattern_of(options: argparse.Namespace, text: str) -> Pattern:
-    """Make the pattern of a request, cut by the options, or by the request where no option is typed."""
-    given = {name: value for name in ("preset", "name", "press") if (value := getattr(options, name)) is not None}
-    lengths = {name: getattr(options, f"{name}_allowance") for name in ALLOWANCES} | {"opening": options.opening}
-    given |= {name: number(value) for name, value in lengths.items() if value is not None}
-    if not given:
-        return Pattern.from_json(text)
-    draft = Draft.from_json(text)
-    if "cutting" in json.loads(text):
-        options.parser.error("the request gives the cutting: leave out the options of allowances, opening, press, preset and name")
-    return draft.pattern(**given)
-
-
-def cautions(pattern: Pattern) -> list[str]:
-    """Return the findings of draft and pattern as cautions, in the unit of the request."""
-    findings = [*pattern.draft.to_dict()["findings"], *pattern.to_dict()["findings"]]
-    return [caution(finding["message"]) for finding in findings]
-
-
-def caution(message: str) -> str:
-    """Format the message of a finding as a sentence."""
-    return f"Caution: {message}" + ("" if message.endswith(".") else ".")
-
-
-def closing(lines: list[str], out: str | None) -> list[str]:
-    """Append the caution about fit, and the name of the file written."""
-    return [*lines, charts.CAUTION, *([f"wrote {out}"] if out is not None else [])]
-
-
-def request_text(options: argparse.Namespace) -> str:
-    """Return the request from a file, from standard input, or from the options."""
-    given = {name: value for name in MEASURES if (value := getattr(options, name.replace("-", "_"))) is not None}
-    if options.request is None:
-        if not given:
-            options.parser.error("give a request in JSON, or the measurements (--waist, --hip, --hip-depth, --length)")
-        return json.dumps(request_of(given, options.unit or "cm"))
-    if options.unit:
-        given["unit"] = options.unit
-    if given:
-        options.parser.error(f"the request gives its own measurements and unit: leave out --{', --'.join(given)}")
-    if options.request != "-":
-        with Path(options.request).open("rb") as source:
-            return request_only(read(source, "request", options.request), options)
-    if sys.stdin is None:
-        options.parser.error("standard input is closed")
-    return read(sys.stdin.buffer, "request", "standard input")
-
-
-def request_only(text: str, options: argparse.Namespace) -> str:
-    """Return the text of a request; a result of ``draft`` is refused with the way out."""
-    try:
-        document = json.loads(text)
-    except (ValueError, RecursionError):
-        return text  # The reader says what is wrong with it.
-    if isinstance(document, dict) and "proof" in document:
-        options.parser.error(f"{options.request} is a result, not a request: give the request.json beside it")
-    return text
-
-
-def request_of(given: dict[str, str], unit: str) -> dict[str, Any]:
-    """Return a request from the typed options; a text that is not a number stays a text, to be refused with its field."""
-    request: dict[str, Any] = {"unit": unit, "body": {}, "ease": {}}
-    for name, value in given.items():
-        part, field = ("ease", name.removesuffix("-ease")) if name.endswith("-ease") else ("body", name)
-        request[part][field.replace("-", "_")] = number(value)
-    return request
-
-
-def write(path: Path, content: str) -> None:
-    """Write a text file completely, or leave the old one."""
-    with atomic_write(path) as partial:
-        partial.write_text(content, encoding="utf-8")
-
-
-def table(result: dict[str, Any]) -> str:
-    """Format a result as the table that a cutter reads."""
-    unit, digits = result["unit"], 2 if result["unit"] == "in" else 1
-
-    def row(name: str, *values: float | str) -> str:
-        cells = (f"{value:.{digits}f}" if isinstance(value, float) else value for value in values)
-        return f"{name:<26}" + "".join(f"{value:>12}" for value in cells)
-
-    body, ease, suppression = result["body"], result["ease"], result["suppression"]
-    back, front = result["back"], result["front"]
-    lines = [
-        row(f"Straight skirt ({unit})", "body", "ease", "garment"),
-        row("waist", float(body["waist"]), float(ease["waist"]), result["girths"]["waist"]),
-        row("hip", float(body["hip"]), float(ease["hip"]), result["girths"]["hip"]),
-        row("hip depth, straight down", float(body["hip_depth"])),
-        row("length, straight down", float(body["length"])),
-        "",
-        "Waist shaping of half the pattern (suppression)",
-        row("total", suppression["total"]),
-        row("side seams together", suppression["side"]),
-        row("each panel at the side", suppression["side"] / 2),
-        row("back darts", suppression["back"]),
-        row("front darts", suppression["front"]),
-        "",
-        row("Each panel", "back", "front"),
-        row("width at the hip", back["width"], front["width"]),
-        row("waist, darts closed", back["seams"]["waist"], front["seams"]["waist"]),
-        row("waist lower at centre", back["waist_lowering"], front["waist_lowering"]),
-        row("centre seam or fold", back["seams"]["centre"], front["seams"]["centre"]),
-        row("side seam, along it", back["seams"]["side"], front["seams"]["side"]),
-        "",
-        row("Darts", "from centre", "intake", "length"),
-    ]
-    for name, panel in (("back", back), ("front", front)):
-        lines += [row(f"{name} dart", dart["centre"], dart["intake"], dart["length"]) for dart in panel["darts"]]
-    if not back["darts"] and not front["darts"]:
-        lines.append("none")
-    checks = result["proof"]["checks"]
-    passed = sum(check["holds"] for check in checks)
-    lines += ["", *(caution(finding["message"]) for finding in result["findings"])]
-    lines += [f"FAILED: {check['name']} ({check['panel']})" for check in checks if not check["holds"]]
-    lines += [f"{passed} of {len(checks)} pattern checks passed."]
-    lines.append(charts.CAUTION)
-    return "\n".join(lines)
 
 
 if __name__ == "__main__":

@@ -5,16 +5,18 @@ import csv
 import errno
 import io
 import json
+import shlex
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from . import Body, SizeChart, SizeRange, chart_json
+from . import Body, Draft, SizeChart, SizeRange, chart_json
 from .files import read
-from .options import between_sizes, number, paper_of, paper_options
+from .requests import cutting_document, cutting_of, cutting_options, draft_files, draft_text, pattern_text
+from .options import CAUTION, between_sizes, number, paper_of, paper_options
 
-CAUTION = "This does not check fit: sew a trial garment (toile) first."
-
+BODY = ("waist", "hip", "hip_depth", "length")
+"""Measurements of a body."""
 
 COSTS = {
     "waist_gap_mm": "waist line", "side_gap_mm": "side seam", "hem_gap_mm": "hem", "centre_gap_mm": "centre line",
@@ -29,13 +31,20 @@ def add_commands(commands: Any) -> None:
     sizes.add_argument("--grade", action="store_true", help="print how far each named point moves from one size to the next")
     sizes.add_argument("--nest", metavar="FILE", help="file for the nest of all sizes; its name ends with .pdf or .svg")
     paper_options(sizes)
-    choose = command(commands, "choose", "choose a size for a body, with advice between two sizes", run_choose, ease=False)
+    choose = command(commands, "choose", "choose a size for a body: which size, what is altered, and the command for it", run_choose)
     measures(choose, ("waist", "hip"))
-    between = command(commands, "between", "work out the measurements of a body between sizes", run_between, ease=False)
+    measures(choose, ("hip_depth", "length"), required=False)
+    choose.add_argument("--by", choices=("hip", "waist", "both"), help="girth that the size is chosen by (default: hip)")
+    choose.add_argument("--tolerance", metavar="N", help="how much larger than its girth the body may be for the smaller of two sizes (default: 1 cm)")
+    between = command(commands, "between", "work out the measurements of a body between sizes; with the ease, draft it", run_between)
     for part in ("waist", "hip"):
-        between.add_argument(f"--{part}", required=True, metavar="SIZE[:SIZE:FRACTION]",
-                             help=f"size of the {part}, or two sizes with a fraction, such as 38:40:1/2")
+        between.add_argument(f"--{part}", required=True, metavar="SIZE[:SIZE[:FRACTION]]",
+                             help=f"size of the {part}; half-way between two sizes (38:40), or with a fraction (38:40:1/4, 38:40:25%%)")
     measures(between, ("hip_depth", "length"), required=False)
+    between.add_argument("--out", metavar="DIR|FILE", help="folder for request.json, result.json and draft.svg, or a file of the pattern: .pdf, .svg, .dxf or .json")
+    between.set_defaults(files=lambda out: [Path(out)] if is_pattern_file(out) else draft_files(out))
+    cutting_options(between)
+    paper_options(between, sheets=True)
     alter = command(commands, "alter", "alter the printed nest for a body, step by step, and compare with an exact draft", run_alter)
     measures(alter, ("waist", "hip", "hip_depth", "length"))
     alter.add_argument("--tolerance", metavar="MM", help="largest difference from the exact draft in millimetres (default: 3)")
@@ -130,26 +139,63 @@ def run_sizes(options: argparse.Namespace) -> str:
 
 
 def run_choose(options: argparse.Namespace) -> str:
-    """Print the advice for a body."""
+    """Print the advice for a body, and the command that makes its pattern."""
     chart = chart_of(options)
-    # A choice does not depend on hip depth and length: the first size supplies them.
-    first = chart["sizes"][0]
-    body = {name: number(getattr(options, name)) for name in ("waist", "hip")}
-    chart["body"] = body | {name: first[name] for name in ("hip_depth", "length")}
-    chart.pop("ease", None)
-    return f"{report_of(chart)['choice']['advice']}\n{CAUTION}"
+    # Hip depth and length only choose between sizes of equal girths: the first size supplies what is not given.
+    given = {name: number(value) for name in BODY if (value := getattr(options, name)) is not None}
+    chart["body"] = {name: chart["sizes"][0][name] for name in BODY} | given
+    rule = {"by": options.by, "tolerance": None if options.tolerance is None else number(options.tolerance)}
+    chart["choose"] = {name: value for name, value in rule.items() if value is not None}
+    choice = report_of(chart)["choice"]
+    return "\n".join([choice["advice"], *commands_for(choice, chart, options), CAUTION])
+
+
+def commands_for(choice: dict[str, Any], chart: dict[str, Any], options: argparse.Namespace) -> list[str]:
+    """Return the command that makes the pattern of a choice, and that of its correction; both need the ease."""
+    name, ease = shlex.quote(options.chart), chart.get("ease")
+    unit = f" --unit {options.unit}" if options.unit else ""
+    eases = f" --waist-ease {ease['waist']:g} --hip-ease {ease['hip']:g}" if ease else ""
+    out = " --out out" if ease else ""
+    if choice["individual"]:
+        size = next(size for size in chart["sizes"] if size["name"] == choice["hip"]["size"])
+        body = {part: chart["body"][part] if getattr(options, part) is not None else size[part] for part in BODY}
+        if not ease:
+            return []
+        measured = "".join(f" --{part.replace('_', '-')} {value:g}" for part, value in body.items())
+        json_unit = f" --unit {chart['unit']}" if chart["unit"] != "cm" else ""
+        return ["", f"kirtle draft{json_unit}{measured}{eases}{out}"]
+    waist, hip = (shlex.quote(choice[part]["size"]) for part in ("waist", "hip"))
+    lines = ["", f"kirtle between {name}{unit} --waist {waist} --hip {hip}{eases}{out}"]
+    altered = [f" --what {part} --by {by:.3g}" for part in ("waist", "hip") if (by := choice[f"{part}_by"])]
+    return lines + ([f"kirtle correct out/request.json{''.join(altered)} --out altered"] if ease and altered else [])
+
+
+def is_pattern_file(out: str | None) -> bool:
+    """Return whether the name is that of a file for a pattern, and not of a folder for a draft."""
+    return out is not None and Path(out).suffix.lower() in (".pdf", ".svg", ".dxf", ".json")
 
 
 def run_between(options: argparse.Namespace) -> str:
-    """Print the measurements of a body between sizes."""
-    chart = chart_of(options)
+    """Print the measurements of a body between sizes; with the ease its draft, with an output its pattern."""
+    paper, cutting, chart = paper_of(options, options.out), cutting_of(options), chart_of(options)
     blend = {part: between_sizes(f"--{part}", getattr(options, part)) for part in ("waist", "hip")}
     own = {name: getattr(options, name) for name in ("hip_depth", "length")}
     chart["blend"] = blend | {name: number(value) for name, value in own.items() if value is not None}
-    chart.pop("ease", None)
+    if "ease" not in chart and options.out is not None:
+        options.parser.error("a draft needs the ease: give --waist-ease and --hip-ease")
+    if cutting and options.out is None:
+        options.parser.error("nothing is cut: give --out, or leave out the options of allowances, opening, press, preset and name")
     body = report_of(chart)["between"]
     lines = [f"{name.replace('_', ' '):<10}{value:>8.2f} {chart['unit']}" for name, value in body.items()]
-    return "\n".join([*lines, CAUTION])
+    if "ease" not in chart:
+        return "\n".join([*lines, CAUTION])
+    request = {name: chart[name] for name in ("unit", "ease", "rules") if name in chart} | {"body": body}
+    if is_pattern_file(options.out):
+        drafted = Draft.from_json(json.dumps(request))
+        return "\n".join([*lines, "", pattern_text(drafted.pattern(**cutting), options.out, paper)])
+    if cutting:
+        request["cutting"] = cutting_document(cutting)
+    return "\n".join([*lines, "", draft_text(json.dumps(request), options.out and Path(options.out))])
 
 
 def run_alter(options: argparse.Namespace) -> str:

@@ -11,6 +11,9 @@ from typing import Any
 from ._kirtle import Problem
 from .exceptions import InputError
 
+CAUTION = "This does not check fit: sew a trial garment (toile) first."
+"""Caution that ends what a command prints."""
+
 USUAL_EASE = {"cm": "1 to 2 cm and 4 to 6 cm", "in": "½ to ¾ in and 2 to 2¾ in"}
 """Usual ease at waist and hip (centimetres: common practice; inches: Central Washington University, costume text, chapter 16)."""
 
@@ -28,7 +31,7 @@ FIELDS = {
     r"corrections\[\d+\]\.(by|at)": r"\1",
     r"(?:blend\.)?(waist|hip)\.(?:from|to|fraction)": r"\1",
     r"(?:blend\.)?(hip_depth|length)": r"\1",
-    r"(tolerance)(?:_mm)?": r"\1",
+    r"(?:choose\.)?(tolerance)(?:_mm)?": r"\1",
     r"threads": "threads",
     r"path": "out",
 }
@@ -53,13 +56,16 @@ def number(text: str) -> float | str:
 
 
 def between_sizes(option: str, text: str) -> dict[str, Any]:
-    """Read one size (``38``), or two sizes with a fraction from 0 to 1 (``38:40:1/2``)."""
+    """Read one size (``38``), two sizes half-way (``38:40``), or two with a fraction (``38:40:1/4``, ``38:40:25%``)."""
     name, *rest = readable(text).split(":", 2)
     if not rest:
         return {"from": name}
-    share = number(rest[1]) if len(rest) == 2 else ""
+    typed = rest[1].strip() if len(rest) == 2 else "1/2"
+    share = number(typed.removesuffix("%").rstrip())
+    if isinstance(share, float) and typed.endswith("%"):
+        share /= 100
     if not isinstance(share, float) or not 0 <= share <= 1:
-        raise InputError(f'{option} "{readable(text)}": write two sizes with a fraction from 0 to 1, such as 38:40:1/2.')
+        raise InputError(f'{option} "{readable(text)}": write two sizes, half-way (38:40) or with a fraction from 0 to 1 (38:40:1/4, 38:40:25%).')
     return {"from": name, "to": rest[0], "fraction": share}
 
 
@@ -112,7 +118,7 @@ def sentence(problem: Problem, options: argparse.Namespace) -> str:
             return f"{option} {plain(problem.value)}{unit} is too large (at most {plain(problem.limit)}{unit}).{other_unit(problem)}"
         case "unknown_size":
             size = f"{option} {problem.value} is not a size of this chart. Its sizes are {problem.limit}."
-            return f"{size} Write one size (38), or two with a fraction (38:40:1/2)."
+            return f"{size} Write one size (38), two half-way (38:40), or two with a fraction (38:40:1/4)."
     comma = re.fullmatch(r'"(\d+),(\d+)"', str(problem.value))
     hint = f". Write {comma[1]}.{comma[2]}, with a point." if comma else ""
     return f"{option}: {problem.message.removeprefix(f'{problem.field}: ')}{hint}"

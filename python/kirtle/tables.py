@@ -10,8 +10,7 @@ from typing import Any
 
 from . import ChartFit, SizeRange, charts, draft_stream, fit_chart
 from .files import atomic_write
-from .options import number
-
+from .options import CAUTION, number
 
 MAGIC = (b"PAR1", b"PARE")
 """First bytes of a file in Parquet, plain and encrypted."""
@@ -100,7 +99,7 @@ def run_batch(options: argparse.Namespace) -> str:
         bodies = pa.RecordBatchReader.from_batches(file.schema_arrow, file.iter_batches())
         drafts = draft_stream(bodies, columns=columns, unit=options.unit, outlines=options.outlines, threads=threads)
         lines = write(pq, pa.RecordBatchReader.from_stream(drafts), partial)
-    return "\n".join([*lines, f"wrote {options.out}", charts.CAUTION])
+    return "\n".join([*lines, f"wrote {options.out}", CAUTION])
 
 
 def run_fit(options: argparse.Namespace) -> str:
@@ -121,7 +120,7 @@ def run_fit(options: argparse.Namespace) -> str:
         with atomic_write(options.out) as partial, partial.open("wb") as sink:
             pq.write_table(pa.table(fit), sink)
         lines.append(f"wrote {options.out}")
-    return "\n".join([*lines, charts.CAUTION])
+    return "\n".join([*lines, CAUTION])
 
 
 def summary(fit: ChartFit, tolerance: float) -> list[str]:

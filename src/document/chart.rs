@@ -6,7 +6,10 @@ use super::sizes::{AlterationReport, ChartReport, ChoiceReport, KeyLengths, Size
 use crate::body::{Body, Ease, Rules};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
-use crate::sizes::{BLEND_FRACTION_FIELD, FractionBetweenSizes, Size, SizeBlend, SizeChart, SizeRange};
+use crate::sizes::{
+    BLEND_FRACTION_FIELD, CHOICE_TOLERANCE_FIELD, ChoiceGirth, ChoiceRule, FractionBetweenSizes, Size, SizeBlend,
+    SizeChart, SizeRange,
+};
 
 /// Maximum length of a request on a size chart in JSON, in bytes.
 const MAX_CHART_JSON_BYTES: usize = 1 << 20;
@@ -32,7 +35,7 @@ pub(crate) const ALTERATION_TOLERANCE_MM_FIELD: Field = Field::new(
 ///                   {"name": "38", "waist": 72, "hip": 96, "hip_depth": 20.1, "length": 60}]}"#,
 /// )?;
 /// let report = request.report()?;
-/// assert_eq!(report.choice.unwrap().overall.size, "38");
+/// assert_eq!(report.choice.unwrap().advised.unwrap().size, "38");
 /// assert!(report.alteration.unwrap().holds);
 /// assert!(ChartRequest::from_json(r#"{"unit": "cm", "sizes": []}"#).is_err());
 /// # Ok::<(), kirtle::Problems>(())
@@ -47,8 +50,10 @@ pub struct ChartRequest {
     pub ease: Option<Ease>,
     /// Rules of construction for every size, lengths in centimetres.
     pub rules: Rules,
-    /// Body, in centimetres, for which the report gives the nearest sizes and, if the sizes are drafted, an alteration.
+    /// Body, in centimetres, for which the report chooses a size and, if the sizes are drafted, gives an alteration.
     pub body: Option<Body>,
+    /// Rule by which a size is chosen for the body, in centimetres.
+    pub rule: ChoiceRule,
     /// Body to find between sizes: one position between two sizes for its waist, and another position for its hip.
     pub blend: Option<SizeBlend>,
     /// Largest permitted deviation of an alteration from the exact redraft, in millimetres.
@@ -138,8 +143,8 @@ impl ChartRequest {
         self.range()?.ok_or_else(|| Problem::new(Code::Missing, "ease").with_limit(EXPECTED_JSON_OBJECT).into())
     }
 
-    /// Returns the report that answers the request: sizes with grading, nearest sizes, body between sizes, alteration.
-    /// For a body beyond the chart, the report has nearest sizes but no alteration.
+    /// Returns the report that answers the request: sizes with grading, chosen size, body between sizes, alteration. For a
+    /// body beyond the chart, or a chart with two sizes of equal girths, the report has no alteration.
     ///
     /// # Errors
     /// As [`range`](Self::range), [`SizeChart::between`] and [`SizeRange::alter`]; lengths are in the request's unit.
@@ -159,11 +164,13 @@ impl ChartRequest {
     pub fn report(&self) -> Result<ChartReport, Problems> {
         let unit = self.unit;
         let range = self.range()?;
-        let choice = self.body.map(|body| self.chart.choose(&body));
+        let choice = self.body.map(|body| self.chart.choose(&body, &self.rule));
         let between = self.blend.as_ref().map(|blend| self.chart.between(blend)).transpose();
         let between = between.map_err(|problems| self.problems_in_unit(problems.with_field_path_prefix("blend.")))?;
         let alteration = match (&range, &self.body, &choice) {
-            (Some(range), Some(body), Some(choice)) if choice.outside.is_empty() => {
+            (Some(range), Some(body), Some(choice))
+                if choice.outside.is_empty() && self.chart.has_no_equal_girths() =>
+            {
                 let alteration = range.alter(body, Some(self.tolerance_mm));
                 Some(alteration.map_err(|problems| self.problems_in_unit(problems))?)
             }
@@ -180,7 +187,7 @@ impl ChartRequest {
             unit,
             sizes: sizes.collect(),
             grade: range.as_ref().map(|range| grade_increment_reports(range, unit)).unwrap_or_default(),
-            choice: choice.map(|choice| ChoiceReport::new(&choice, unit)),
+            choice: choice.map(|choice| ChoiceReport::new(&choice, self.ease.as_ref(), unit)),
             between: between.map(|body| body.convert_lengths(Unit::Cm, unit)),
             alteration: alteration.map(|alteration| AlterationReport::new(&alteration, unit)),
         })
@@ -195,8 +202,8 @@ impl ChartRequest {
 impl InputReader {
     /// Reads a chart request: returns its sizes, and a request with all else and a placeholder chart, in centimetres.
     fn read_sizes_and_chart_request(&mut self, value: &JsonValue) -> Option<(Vec<Size>, ChartRequest)> {
-        let names = ["format", "unit", "sizes", "ease", "rules", "body", "blend", "tolerance_mm"];
-        let [format, unit, sizes, ease, rules, body, blend, tolerance] =
+        let names = ["format", "unit", "sizes", "ease", "rules", "body", "choose", "blend", "tolerance_mm"];
+        let [format, unit, sizes, ease, rules, body, choose, blend, tolerance] =
             self.field_values("chart", "", value, names)?;
         self.check_format(format);
         let unit = self.read_unit(unit);
@@ -208,6 +215,7 @@ impl InputReader {
         let ease = ease.and_then(|value| self.read_named_numbers("ease", value, &Ease::FIELDS)).map(Ease::from_array);
         let rules = rules.and_then(|value| self.read_rules(value));
         let body = body.and_then(|value| self.read_named_numbers("body", value, &Body::FIELDS)).map(Body::from_array);
+        let rule = choose.map_or(Some(ChoiceRule::default()), |value| self.read_choice_rule(value));
         let blend = blend.and_then(|value| self.read_blend(value));
         let tolerance_mm = self.read_number("", tolerance, &ALTERATION_TOLERANCE_MM_FIELD);
         let unit = unit?;
@@ -218,6 +226,7 @@ impl InputReader {
             ease: ease.map(|ease| ease.convert_lengths(unit, Unit::Cm)),
             rules: rules.map(|rules| rules.convert_lengths(unit, Unit::Cm)).unwrap_or_default(),
             body: body.map(|body| body.convert_lengths(unit, Unit::Cm)),
+            rule: rule?,
             blend,
             tolerance_mm: tolerance_mm?,
         };
@@ -241,6 +250,15 @@ impl InputReader {
             JsonValue::String(name) => Some(name.clone()),
             value => self.add_wrong_type_problem(path, value, expected),
         }
+    }
+
+    /// Reads the rule of a choice from `by` and `tolerance`; the tolerance becomes centimetres.
+    pub(crate) fn read_choice_rule(&mut self, value: &JsonValue) -> Option<ChoiceRule> {
+        let [by, tolerance] = self.field_values("choose", "choose.", value, ["by", "tolerance"])?;
+        let by = self.read_choice("choose.by", by, &ChoiceGirth::ALL, ChoiceGirth::name);
+        let tolerance = self.read_number("choose.", tolerance, &CHOICE_TOLERANCE_FIELD)?;
+        let unit = self.unit.unwrap_or_default();
+        Some(ChoiceRule { by: by?, tolerance: CHOICE_TOLERANCE_FIELD.kind.convert_unit(tolerance, unit, Unit::Cm) })
     }
 
     pub(crate) fn read_blend(&mut self, value: &JsonValue) -> Option<SizeBlend> {

@@ -19,7 +19,10 @@ use crate::body::{Body, Ease, FixedDart, MAX_DARTS_PER_PANEL, PanelRules, Shares
 use crate::error::Problems;
 use crate::field::{Field, Unit};
 use crate::pattern::{Allowances, CLOTH_WIDTH_FIELD, Cutting, OPENING_FIELD, Preset, Press, default_opening_length};
-use crate::sizes::{BLEND_FRACTION_FIELD, CORRECTION_BY_FIELD, CorrectionSite, CorrectionTarget, Fitting, SizeChart};
+use crate::sizes::{
+    BLEND_FRACTION_FIELD, CHOICE_TOLERANCE_FIELD, CORRECTION_BY_FIELD, ChoiceGirth, CorrectionSite, CorrectionTarget,
+    Fitting, SizeChart,
+};
 
 /// Regular expression for a character forbidden in names: control, line break, change of direction, noncharacter.
 const FORBIDDEN_NAME_CHARACTERS_REGEX: &str =
@@ -114,7 +117,7 @@ fn corrections_schema(unit: Unit) -> Value {
         "type": "array",
         "maxItems": Fitting::MAX_CORRECTIONS_PER_FITTING,
         "items": closed_object_schema("Correction of one measurement after a trial garment.", &properties, &["what", "by"]),
-        "description": "Corrections after a trial garment, applied in order; the result is that of the corrected request.",
+        "description": "Corrections of one fitting of a trial garment, applied together in any order; the result is that of the corrected request.",
     })
 }
 
@@ -149,13 +152,18 @@ fn chart_schema_in(unit: Unit) -> Value {
     let text = "Position between two sizes: the names of both, and the fraction of the way from first to second.";
     let between = closed_object_schema(text, &between, &["from"]);
     let blend = json!({"waist": between, "hip": between, "hip_depth": number_schema(depth, unit), "length": number_schema(length, unit)});
+    let choose = json!({
+        "by": {"enum": ChoiceGirth::ALL.map(ChoiceGirth::name), "default": ChoiceGirth::default().name(), "description": "Girth by which the size is chosen."},
+        "tolerance": number_schema(&CHOICE_TOLERANCE_FIELD, unit),
+    });
     let properties = json!({
         "format": {"const": FORMAT_VERSION, "description": "Version of the document format."},
         "unit": {"const": unit.name(), "description": "Unit of every length, in the request and in the answer."},
         "sizes": {"type": "array", "minItems": 2, "maxItems": SizeChart::MAX_SIZES_PER_CHART, "items": size, "description": "Sizes of the chart, in any order."},
         "ease": object_of_numbers_schema("Ease of every size; without ease no size is drafted.", &Ease::FIELDS, unit),
         "rules": rules_schema(unit),
-        "body": object_of_numbers_schema("Body to choose the nearest sizes for; if the sizes are drafted, also to alter the pattern for.", &Body::FIELDS, unit),
+        "body": object_of_numbers_schema("Body to choose a size for; if the sizes are drafted, also to alter the pattern for.", &Body::FIELDS, unit),
+        "choose": closed_object_schema("Rule by which a size is chosen for the body.", &choose, &[]),
         "blend": closed_object_schema("Body between sizes; hip depth and length are by default those at the position of the hip.", &blend, &["waist", "hip"]),
         "tolerance_mm": number_schema(&ALTERATION_TOLERANCE_MM_FIELD, unit),
     });

@@ -5,12 +5,12 @@ use serde::{Deserialize, Serialize};
 
 use super::json::{FORMAT_VERSION, to_json_text};
 use super::panel::{DartReport, EdgeReport, report_struct};
-use crate::body::Body;
+use crate::body::{Body, Ease};
 use crate::draft::{Draft, Panel, Role};
 use crate::field::Unit;
 use crate::sizes::{Alteration, Cost, GradeIncrement, InputChange, SizeChoice, SizeDifference, SizeRange, StepKind};
 
-/// Answer to a request on a chart of sizes: sizes, grading, nearest sizes, body between sizes and alteration.
+/// Answer to a request on a chart of sizes: sizes, grading, chosen size, body between sizes and alteration.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[schemars(title = "Kirtle sizes")]
@@ -24,11 +24,12 @@ pub struct ChartReport {
     pub sizes: Vec<SizeReport>,
     /// Movement of each named point from one size to the next larger size; empty unless the request has `ease`.
     pub grade: Vec<GradeIncrementReport>,
-    /// Sizes nearest to the body; null unless the request has `body`.
+    /// Size chosen for the body; null unless the request has `body`.
     pub choice: Option<ChoiceReport>,
     /// Measurements of the body between sizes; null unless the request has `blend`.
     pub between: Option<Body>,
-    /// Alteration on paper for the body; null unless the request has `ease` and a `body` within the chart.
+    /// Alteration on paper for the body; null unless the request has `ease` and a `body` within the chart, and no two
+    /// sizes have equal girths.
     pub alteration: Option<AlterationReport>,
 }
 
@@ -98,19 +99,29 @@ report_struct! {
 }
 
 report_struct! {
-    /// Sizes of a chart nearest to a body, by waist and hip.
+    /// Size of a chart chosen for a body, and the sizes that give waist and hip of its pattern.
     ChoiceReport as "Choice" {
-        /// Size with the waist nearest to the body's waist.
-        waist: SizeDifferenceReport,
-        /// Size with the hip nearest to the body's hip.
-        hip: SizeDifferenceReport,
-        /// Size whose larger deviation from the body, at waist or hip, is smallest.
-        overall: SizeDifferenceReport,
-        /// Smallest size with waist and hip at most 0.5 cm smaller than the body's; null if no size is large enough.
+        /// Girth by which the size is chosen: `hip`, `waist` or `both`.
+        by: String,
+        /// Largest amount by which the body may exceed the girth of the size.
+        tolerance: f64,
+        /// Size to take; null if the girth of the rule is outside the chart.
         advised: Option<SizeDifferenceReport>,
+        /// Size that gives the waist: the advised size, or the size to whose waist the advised size is blended.
+        waist: SizeDifferenceReport,
+        /// Size that gives the hip: the advised size, or the size to whose hip the advised size is blended.
+        hip: SizeDifferenceReport,
+        /// What is added to the waist of the pattern: below zero is taken in, 0 stays.
+        waist_by: f64,
+        /// What is added to the hip of the pattern: below zero is taken in, 0 stays.
+        hip_by: f64,
+        /// Number of sizes from the size of the waist to the size of the hip.
+        sizes_apart: usize,
+        /// Whether an individual draft is better: no size is advised, or too much of the pattern changes.
+        individual: bool,
         /// Whether the body's waist or hip is outside the chart: below the smallest or above the largest size.
         outside: bool,
-        /// Advice in plain English on the size to cut.
+        /// Advice in plain English on the size to take and on what is altered, with the rule.
         advice: String,
     }
 }
@@ -212,19 +223,25 @@ impl KeyLengths {
 }
 
 impl ChoiceReport {
-    pub(crate) fn new(choice: &SizeChoice, unit: Unit) -> Self {
+    pub(crate) fn new(choice: &SizeChoice, ease: Option<&Ease>, unit: Unit) -> Self {
         let report = |difference: &SizeDifference| SizeDifferenceReport {
             size: difference.size.clone(),
             waist: unit.length_from_cm(difference.waist),
             hip: unit.length_from_cm(difference.hip),
         };
+        let [waist_by, hip_by] = choice.alterations().map(|by| unit.length_from_cm(by));
         Self {
+            by: choice.rule.by.name().to_owned(),
+            tolerance: unit.length_from_cm(choice.rule.tolerance),
+            advised: choice.advised.as_ref().map(report),
             waist: report(&choice.waist),
             hip: report(&choice.hip),
-            overall: report(&choice.overall),
-            advised: choice.advised.as_ref().map(report),
+            waist_by,
+            hip_by,
+            sizes_apart: choice.sizes_apart,
+            individual: choice.needs_individual_draft(),
             outside: !choice.outside.is_empty(),
-            advice: choice.advice(unit),
+            advice: choice.advice(ease, unit),
         }
     }
 }

@@ -95,16 +95,30 @@ python_class! { SizeChart as chart;
         /// Return the number of sizes.
         fn __len__(&self) -> usize { self.0.sizes().len() }
 
-        /// Choose the nearest size for a body, with advice in words; lengths are in `unit`.
+        /// Choose a size for a body, with advice in words; lengths are in `unit`.
         ///
-        /// >>> choice = SizeChart.demo().choose(Body(waist=73, hip=101, hip_depth=20.5, length=62))
-        /// >>> choice.overall.size, choice.advised.size
-        /// ('40', '42')
+        /// `by` is the girth of the rule: `hip`, `waist` or `both`. The smaller of two sizes is taken if the body is at most
+        /// `tolerance` over that girth, by default 1 cm. With `ease` the advice gives the ease that is left.
+        ///
+        /// Raises `InputError` for an unknown girth or a tolerance out of range.
+        ///
+        /// >>> chart = SizeChart.demo()
+        /// >>> choice = chart.choose(Body(waist=73, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
         /// >>> print(choice.advice)
-        /// The nearest size is 40: its waist is 3.0 cm too large, its hip is 1.0 cm too small. Between two sizes, take the larger, 42, as it is easier to take in than to let out: its waist is 7.0 cm too large, its hip is 3.0 cm too large. The waist is nearest to size 38 and the hip to size 40: blend the two sizes, or draft this body individually.
-        #[pyo3(signature = (body, *, unit = "cm"))]
-        fn choose(&self, body: &Body, unit: &str) -> PyResult<ChoiceReport> {
-            Ok(ChoiceReport::new(&self.0.choose(&body.0), parse_unit(unit)?))
+        /// Take size 40, by the hip, and blend it to the waist of size 38. The hip of size 40 leaves 4.0 cm of ease instead of 5.0 cm. The waist of size 40 is 3.0 cm too large. The waist of size 38 leaves 0.5 cm of ease instead of 1.5 cm. Rule: of two sizes the larger, unless the hip of the body is at most 1.0 cm over the hip of the smaller.
+        /// >>> chart.between(waist=choice.waist.size, hip=choice.hip.size)
+        /// Body(waist=72.0, hip=100.0, hip_depth=20.3, length=60.0)
+        /// >>> chart.choose(Body(waist=73, hip=101, hip_depth=20.5, length=62), by="knee")
+        /// Traceback (most recent call last):
+        /// kirtle.InputError: choose.by: "knee" is not "hip" or "waist" or "both"
+        #[pyo3(signature = (body, *, by = "hip", tolerance = None, ease = None, unit = "cm"))]
+        fn choose(
+            &self, body: &Body, by: &str, tolerance: Option<NumberArgument>, ease: Option<&Ease>, unit: &str,
+        ) -> PyResult<ChoiceReport> {
+            let (unit, by) = (parse_unit(unit)?, Some(JsonValue::String(by.to_owned())));
+            let value = json_object!(by, tolerance);
+            let rule = read_arguments(unit, |reader| reader.read_choice_rule(&value))?;
+            Ok(ChoiceReport::new(&self.0.choose(&body.0, &rule), ease.map(|ease| &ease.0), unit))
         }
 
         /// Return a body between sizes of the chart, in centimetres.

@@ -1,6 +1,6 @@
 //! Bodies between two sizes, with one fraction for the waist and another fraction for the hip.
 
-use super::{Size, SizeChart};
+use super::{Size, SizeChart, size_order_problems};
 use crate::body::Body;
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
@@ -104,7 +104,8 @@ impl SizeChart {
     /// Returns the blend of neighbouring sizes that has the waist, the hip, the hip depth and the length of a body.
     ///
     /// # Errors
-    /// [`Code::OutsideChart`] for each girth smaller than in the smallest size or larger than in the largest size.
+    /// [`Code::OutsideChart`] for each girth smaller than in the smallest size or larger than in the largest size;
+    /// [`Code::OutOfOrder`] for a chart with two sizes of equal girths, between which a body has no place.
     ///
     /// ```
     /// use kirtle::{Body, SizeChart};
@@ -129,7 +130,8 @@ impl SizeChart {
             "waist" => problem("waist", body.waist, |body| body.waist),
             _ => problem("hip", body.hip, |body| body.hip),
         });
-        Problems::ok_if_empty(problems.collect())?;
+        let problems = problems.chain(size_order_problems(&self.sizes, true)).collect();
+        Problems::ok_if_empty(problems)?;
         Ok(SizeBlend {
             waist: self.neighbouring_sizes_around_girth(body.waist, |body| body.waist),
             hip: self.neighbouring_sizes_around_girth(body.hip, |body| body.hip),

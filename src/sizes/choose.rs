@@ -1,20 +1,101 @@
-//! Choice of the nearest size for a body, with advice in words.
+//! Choice of a size for a body by its hip, its waist, or both, and the sizes that give waist and hip of its pattern.
+//!
+//! A skirt is chosen by the hip and altered at the waist, which has seams and darts to alter (common practice).
 
-use super::{Size, SizeChart};
+use super::{FractionBetweenSizes, Size, SizeBlend, SizeChart};
 use crate::body::Body;
-use crate::field::Unit;
+use crate::field::{Field, FieldKind};
 
 /// Largest difference, in centimetres, at which two girths count as equal: less than a tape measure shows.
-const EQUAL_GIRTH_TOLERANCE_CM: f64 = 0.05;
+pub(super) const EQUAL_GIRTH_TOLERANCE_CM: f64 = 0.05;
 
-/// Largest amount by which waist and hip of an advised size may be smaller than the body's, in cm (common practice).
-const MAX_SIZE_SHORTFALL_CM: f64 = 0.5;
+/// Largest excess of a girth over the body's, in centimetres, that the advice leaves as it is (common practice).
+const MAX_UNALTERED_EXCESS_CM: f64 = 0.5;
 
-/// Largest excess over the body's waist or hip, in centimetres, at which the advice still recommends the larger size.
-const MAX_SIZE_EXCESS_CM: f64 = 8.0;
+/// Largest amount by which the advice takes in or lets out a girth of the pattern, in centimetres.
+pub(super) const MAX_ALTERED_DIFFERENCE_CM: f64 = 8.0;
+
+/// Maximum number of sizes from waist to hip that the advice blends; `src/shortcuts.md` has the cost.
+pub(super) const MAX_BLENDED_SIZES_APART: usize = 2;
+
+/// Absolute tolerance of comparisons between lengths that may be converted from inches, in centimetres.
+const ROUNDING_CM: f64 = 1e-9;
+
+/// Description and range of [`ChoiceRule::tolerance`], in centimetres or inches.
+pub(crate) const CHOICE_TOLERANCE_FIELD: Field = Field::new(
+    "tolerance",
+    "Largest amount by which the body may exceed the girth of the smaller of two sizes for the smaller to be taken.",
+    FieldKind::Length,
+    (0.0, 10.0),
+    (0.0, 3.75),
+)
+.with_default(1.0);
+
+/// Girth by which a size is chosen.
+#[derive(
+    Clone, Copy, Debug, Default, PartialEq, Eq, Hash, serde::Serialize, serde::Deserialize, schemars::JsonSchema,
+)]
+#[serde(rename_all = "lowercase")]
+pub enum ChoiceGirth {
+    /// Hip; the waist is altered.
+    #[default]
+    Hip,
+    /// Waist; the hip is altered.
+    Waist,
+    /// Waist and hip: the smallest size that is large enough at both; either is taken in.
+    Both,
+}
+
+impl ChoiceGirth {
+    /// All girths by which a size can be chosen, in the order of declaration.
+    pub const ALL: [ChoiceGirth; 3] = [ChoiceGirth::Hip, ChoiceGirth::Waist, ChoiceGirth::Both];
+
+    /// Returns the name of the girth in JSON: `hip`, `waist` or `both`.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            ChoiceGirth::Hip => "hip",
+            ChoiceGirth::Waist => "waist",
+            ChoiceGirth::Both => "both",
+        }
+    }
+}
+
+/// Rule of a choice: the smallest size whose girth is at most `tolerance` smaller than the body's.
+///
+/// ```
+/// use kirtle::sizes::{ChoiceGirth, ChoiceRule};
+///
+/// assert_eq!(ChoiceRule::default(), ChoiceRule { by: ChoiceGirth::Hip, tolerance: 1.0 });
+/// ```
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ChoiceRule {
+    /// Girth by which the size is chosen; by default the hip.
+    pub by: ChoiceGirth,
+    /// Largest amount by which the body may exceed the girth of the size, 0 to 10 cm; the default of 1 cm leaves at least
+    /// 4 cm of a hip ease of 5 cm, and usual are 4 to 6 cm (common practice).
+    pub tolerance: f64,
+}
+
+impl Default for ChoiceRule {
+    fn default() -> Self {
+        Self { by: ChoiceGirth::default(), tolerance: CHOICE_TOLERANCE_FIELD.default.unwrap_or_default() }
+    }
+}
+
+impl ChoiceRule {
+    /// Returns whether a girth of a size must be altered that is larger than the body's by `difference`, below zero if
+    /// it is smaller.
+    fn must_alter(&self, difference: f64) -> bool {
+        !(-self.tolerance - ROUNDING_CM..=MAX_UNALTERED_EXCESS_CM + ROUNDING_CM).contains(&difference)
+    }
+}
 
 /// Name of a girth, and the function that reads the girth from a body.
-type GirthNameAndReader = (&'static str, fn(&Body) -> f64);
+pub(super) type GirthNameAndReader = (&'static str, fn(&Body) -> f64);
+
+pub(super) const WAIST: GirthNameAndReader = ("waist", |body| body.waist);
+pub(super) const HIP: GirthNameAndReader = ("hip", |body| body.hip);
 
 /// Name of a size, and the size's girths minus a body's girths.
 #[derive(Clone, Debug, PartialEq)]
@@ -38,62 +119,96 @@ pub struct GirthOutsideChart {
     pub by: f64,
 }
 
-/// Sizes nearest to a body by waist, by hip and overall, and the size advised for the body.
+/// Size advised for a body by a rule, and the sizes that give waist and hip of its pattern.
 #[derive(Clone, Debug, PartialEq)]
 pub struct SizeChoice {
-    /// Size with the nearest waist.
-    pub waist: SizeDifference,
-    /// Size with the nearest hip.
-    pub hip: SizeDifference,
-    /// Nearest size overall: the size with the smallest maximum of waist difference and hip difference.
-    pub overall: SizeDifference,
-    /// Smallest size with waist and hip at most 0.5 cm smaller than the body's; `None` if no size is large enough.
-    ///
-    /// A garment can be taken in, but has little cloth to let out (common practice).
+    /// Rule of the choice.
+    pub rule: ChoiceRule,
+    /// Size to take; `None` if the girth of the rule is more than the tolerance outside the size chart.
     pub advised: Option<SizeDifference>,
+    /// Size that gives the waist: the advised size, or the size to whose waist the advised size is blended.
+    pub waist: SizeDifference,
+    /// Size that gives the hip: the advised size, or the size to whose hip the advised size is blended.
+    pub hip: SizeDifference,
+    /// Number of sizes from the size of the waist to the size of the hip; 0 for one size.
+    pub sizes_apart: usize,
     /// Girths of the body that lie outside the range of the size chart.
     pub outside: Vec<GirthOutsideChart>,
 }
 
 impl SizeChart {
-    /// Chooses the sizes nearest to a body by waist, by hip and overall; the larger of two equally near sizes.
+    /// Chooses the size for a body by a rule. Of sizes with equal girths, the one nearest in hip depth and length wins.
     ///
     /// ```
-    /// use kirtle::{Body, SizeChart, Unit};
+    /// use kirtle::sizes::ChoiceRule;
+    /// use kirtle::{Body, Ease, SizeChart, Unit};
     ///
     /// let body = Body { waist: 73.0, hip: 101.0, hip_depth: 20.0, length: 60.0 };
-    /// let choice = SizeChart::demo().choose(&body);
+    /// let choice = SizeChart::demo().choose(&body, &ChoiceRule::default());
+    /// assert_eq!(choice.advised.as_ref().unwrap().size, "40");
     /// assert_eq!((choice.waist.size.as_str(), choice.hip.size.as_str()), ("38", "40"));
-    /// assert_eq!(choice.advised.as_ref().unwrap().size, "42");
-    /// assert!(choice.advice(Unit::Cm).contains("take the larger"));
+    /// let advice = choice.advice(Some(&Ease { waist: 1.5, hip: 5.0 }), Unit::Cm);
+    /// assert!(advice.starts_with("Take size 40, by the hip, and blend it to the waist of size 38."));
+    /// // The pattern of that blend.
+    /// assert_eq!(SizeChart::demo().between(&choice.blend())?.waist, 72.0);
+    /// # Ok::<(), kirtle::Problems>(())
     /// ```
     #[must_use]
-    pub fn choose(&self, body: &Body) -> SizeChoice {
-        let difference = |size: &Size| SizeDifference {
-            size: size.name.clone(),
-            waist: size.body.waist - body.waist,
-            hip: size.body.hip - body.hip,
+    pub fn choose(&self, body: &Body, rule: &ChoiceRule) -> SizeChoice {
+        let [by_waist, by_hip] = [WAIST, HIP].map(|(_, girth_of)| self.index_by_girth(body, girth_of, rule.tolerance));
+        let advised = match rule.by {
+            ChoiceGirth::Hip => by_hip,
+            ChoiceGirth::Waist => by_waist,
+            ChoiceGirth::Both => by_waist.max(by_hip),
         };
-        // The sizes are in ascending order, so that the larger of two equally near sizes wins.
-        let nearest = |distance: fn(&SizeDifference) -> f64| {
-            let larger = self.sizes[1..].iter().map(difference);
-            let nearer = |best, next| if distance(&next) <= distance(&best) { next } else { best };
-            larger.fold(difference(&self.sizes[0]), nearer)
+        // A girth comes from another size only if it must be altered and that size is nearer to the body.
+        let size_of_girth = |(name, girth_of): GirthNameAndReader, other: usize| {
+            let difference = |index: usize| girth_of(&self.sizes[index].body) - girth_of(body);
+            let is_of_rule = rule.by == ChoiceGirth::Both || rule.by.name() == name;
+            let is_nearer = difference(other).abs() < difference(advised).abs();
+            if !is_of_rule && is_nearer && rule.must_alter(difference(advised)) { other } else { advised }
         };
-        let fits = |size: &SizeDifference| [size.waist, size.hip].iter().all(|by| *by >= -MAX_SIZE_SHORTFALL_CM);
+        let (waist, hip) = (size_of_girth(WAIST, by_waist), size_of_girth(HIP, by_hip));
+        let difference = |index: usize| SizeDifference::new(&self.sizes[index], body);
         SizeChoice {
-            waist: nearest(|size| size.waist.abs()),
-            hip: nearest(|size| size.hip.abs()),
-            overall: nearest(|size| size.waist.abs().max(size.hip.abs())),
-            advised: self.sizes.iter().map(difference).find(fits),
+            rule: *rule,
+            advised: (!self.is_outside_by_rule(body, rule)).then(|| difference(advised)),
+            waist: difference(waist),
+            hip: difference(hip),
+            sizes_apart: waist.abs_diff(hip),
             outside: self.body_girths_outside_chart(body),
         }
+    }
+
+    /// Returns the index of the smallest size whose girth is at most `tolerance` smaller than the body's, or the largest.
+    fn index_by_girth(&self, body: &Body, girth_of: fn(&Body) -> f64, tolerance: f64) -> usize {
+        let is_too_small = |size: &Size| girth_of(&size.body) + tolerance + ROUNDING_CM < girth_of(body);
+        let first = self.sizes.partition_point(is_too_small).min(self.sizes.len() - 1);
+        let girth = girth_of(&self.sizes[first].body).to_bits();
+        let start = self.sizes[..first].iter().rposition(|size| girth_of(&size.body).to_bits() != girth);
+        let equal = start.map_or(0, |start| start + 1)..self.sizes.len();
+        let equal = equal.take_while(|k| girth_of(&self.sizes[*k].body).to_bits() == girth);
+        let distance = |k: usize| {
+            let size = &self.sizes[k].body;
+            (size.length - body.length).abs() + (size.hip_depth - body.hip_depth).abs()
+        };
+        equal.min_by(|a, b| distance(*a).total_cmp(&distance(*b))).unwrap_or(first)
+    }
+
+    /// Returns whether a girth of the rule is above the largest size, or all its girths below the smallest, by more than
+    /// the tolerance.
+    fn is_outside_by_rule(&self, body: &Body, rule: &ChoiceRule) -> bool {
+        let girths = [WAIST, HIP].into_iter().filter(|(name, _)| [*name, "both"].contains(&rule.by.name()));
+        let excess = |size: &Size, girth_of: fn(&Body) -> f64| girth_of(body) - girth_of(&size.body);
+        let (smallest, largest) = (&self.sizes[0], &self.sizes[self.sizes.len() - 1]);
+        let limit = rule.tolerance + ROUNDING_CM;
+        girths.clone().any(|(_, girth_of)| excess(largest, girth_of) > limit)
+            || girths.into_iter().all(|(_, girth_of)| excess(smallest, girth_of) < -limit)
     }
 
     /// Returns the girths of a body, waist or hip, that lie more than 0.05 cm outside the range of this chart.
     pub(super) fn body_girths_outside_chart(&self, body: &Body) -> Vec<GirthOutsideChart> {
         let (smallest, largest) = (&self.sizes[0], &self.sizes[self.sizes.len() - 1]);
-        let girths: [GirthNameAndReader; 2] = [("waist", |body| body.waist), ("hip", |body| body.hip)];
         let check = |(girth, girth_of): GirthNameAndReader| {
             let (below, above) = (girth_of(body) - girth_of(&smallest.body), girth_of(body) - girth_of(&largest.body));
             let outside = |size: &Size, by| Some(GirthOutsideChart { girth, size: size.name.clone(), by });
@@ -105,72 +220,46 @@ impl SizeChart {
                 None
             }
         };
-        girths.into_iter().filter_map(check).collect()
+        [WAIST, HIP].into_iter().filter_map(check).collect()
+    }
+}
+
+impl SizeDifference {
+    fn new(size: &Size, body: &Body) -> Self {
+        let (waist, hip) = (size.body.waist - body.waist, size.body.hip - body.hip);
+        Self { size: size.name.clone(), waist, hip }
+    }
+
+    /// Returns the difference at the waist or the hip, by the name of the girth.
+    pub(super) fn girth(&self, girth: &str) -> f64 {
+        if girth == WAIST.0 { self.waist } else { self.hip }
     }
 }
 
 impl SizeChoice {
-    /// Returns advice in plain words on the size to take; lengths are in `unit`.
+    /// Returns the blend of the sizes that give waist and hip, for [`SizeChart::between`].
     #[must_use]
-    pub fn advice(&self, unit: Unit) -> String {
-        if !self.outside.is_empty() {
-            let describe = |outside: &GirthOutsideChart| {
-                let girth = outside.girth;
-                let (comparative, superlative) =
-                    if outside.by > 0.0 { ("larger", "largest") } else { ("smaller", "smallest") };
-                let by = format_length(outside.by, unit);
-                format!(
-                    "the {girth} is {by} {comparative} than the {girth} of the {superlative} size, {}",
-                    outside.size
-                )
-            };
-            let all: Vec<String> = self.outside.iter().map(describe).collect();
-            return format!("This body is outside the size chart: {}. Draft this body individually.", all.join("; "));
-        }
-        let nearest = &self.overall;
-        let mut advice = if nearest.waist.abs().max(nearest.hip.abs()) <= EQUAL_GIRTH_TOLERANCE_CM {
-            vec![format!("This body is size {}.", nearest.size)]
-        } else {
-            vec![format!("The nearest size is {}: {}.", nearest.size, describe_size_difference(nearest, unit))]
-        };
-        if let Some(larger) = self.advised.as_ref().filter(|advised| advised.size != nearest.size) {
-            advice.push(if larger.waist.max(larger.hip) > MAX_SIZE_EXCESS_CM {
-                let excess = format_length(MAX_SIZE_EXCESS_CM, unit);
-                format!(
-                    "No size is large enough at both waist and hip without being more than {excess} too large at one: \
-                     draft this body individually."
-                )
-            } else {
-                format!(
-                    "Between two sizes, take the larger, {}, as it is easier to take in than to let out: {}.",
-                    larger.size,
-                    describe_size_difference(larger, unit)
-                )
-            });
-        }
-        if self.waist.size != self.hip.size {
-            advice.push(format!(
-                "The waist is nearest to size {} and the hip to size {}: blend the two sizes, or draft this body \
-                 individually.",
-                self.waist.size, self.hip.size
-            ));
-        }
-        advice.join(" ")
+    pub fn blend(&self) -> SizeBlend {
+        let [waist, hip] = [&self.waist, &self.hip].map(|size| FractionBetweenSizes::at_size(&size.size));
+        SizeBlend { waist, hip, hip_depth: None, length: None }
     }
-}
 
-/// Describes how much too large or too small for the body a size is at waist and hip.
-fn describe_size_difference(difference: &SizeDifference, unit: Unit) -> String {
-    let describe = |girth: &str, by: f64| {
-        if by.abs() <= EQUAL_GIRTH_TOLERANCE_CM {
-            format!("its {girth} fits")
-        } else {
-            format!("its {girth} is {} {}", format_length(by, unit), if by > 0.0 { "too large" } else { "too small" })
-        }
-    };
-    format!("{}, {}", describe("waist", difference.waist), describe("hip", difference.hip))
-}
+    /// Returns what is added to waist and hip of the pattern, in centimetres; negative is taken in, 0 stays. The girth of
+    /// the rule stays, a waist or hip up to 0.5 cm too large, and one too small by at most the tolerance.
+    #[must_use]
+    pub fn alterations(&self) -> [f64; 2] {
+        let alteration = |girth: GirthNameAndReader, difference: f64| {
+            let stays = self.rule.by.name() == girth.0 || !self.rule.must_alter(difference);
+            if stays { 0.0 } else { -difference }
+        };
+        [alteration(WAIST, self.waist.waist), alteration(HIP, self.hip.hip)]
+    }
 
-fn format_length(length: f64, unit: Unit) -> String {
-    format!("{} {}", unit.format_for_cutters(length.abs()), unit.name())
+    /// Returns whether the body needs an individual draft: no size is advised, waist and hip are more than two sizes
+    /// apart, or the waist or hip of the pattern differs from the body's by more than 8 cm.
+    #[must_use]
+    pub fn needs_individual_draft(&self) -> bool {
+        let is_far = self.waist.waist.abs().max(self.hip.hip.abs()) > MAX_ALTERED_DIFFERENCE_CM;
+        self.advised.is_none() || self.sizes_apart > MAX_BLENDED_SIZES_APART || is_far
+    }
 }

@@ -5,12 +5,15 @@
 //! measures the error of the traced pattern. [`Fitting`] applies corrections from a trial garment to a draft.
 //!
 //! ```
+//! use kirtle::sizes::ChoiceRule;
 //! use kirtle::{Body, SizeChart, Unit};
 //!
 //! let body = Body { waist: 72.0, hip: 96.0, hip_depth: 20.0, length: 60.0 };
-//! assert_eq!(SizeChart::demo().choose(&body).advice(Unit::Cm), "This body is size 38.");
+//! let choice = SizeChart::demo().choose(&body, &ChoiceRule::default());
+//! assert_eq!(choice.advice(None, Unit::Cm), "This body is size 38.");
 //! ```
 
+mod advice;
 mod alter;
 mod blend;
 mod choose;
@@ -23,7 +26,8 @@ pub(crate) use alter::DEFAULT_ALTERATION_TOLERANCE_MM;
 pub use alter::{Alteration, AlterationStep, StepKind};
 pub(crate) use blend::BLEND_FRACTION_FIELD;
 pub use blend::{FractionBetweenSizes, SizeBlend};
-pub use choose::{GirthOutsideChart, SizeChoice, SizeDifference};
+pub(crate) use choose::CHOICE_TOLERANCE_FIELD;
+pub use choose::{ChoiceGirth, ChoiceRule, GirthOutsideChart, SizeChoice, SizeDifference};
 pub use cost::Cost;
 pub(crate) use fitting::{CORRECTION_BY_FIELD, input_changes_between};
 pub use fitting::{Correction, CorrectionSite, CorrectionTarget, Fitting, InputChange};
@@ -47,7 +51,8 @@ pub struct Size {
     pub body: Body,
 }
 
-/// Size chart: at least two named sizes, sorted by girth; waist and hip both grow from each size to the next.
+/// Size chart: at least two named sizes, sorted by girth; from each size to the next waist and hip both grow, or are both
+/// equal, as in a row for tall figures.
 ///
 /// ```
 /// use kirtle::{Body, Size, SizeChart};
@@ -75,7 +80,8 @@ impl SizeChart {
     ///
     /// # Errors
     /// All [`Problems`] at once: fewer than 2 or more than 1000 sizes; an empty, repeated or overlong name; a
-    /// measurement out of range; a size with a larger waist but not a larger hip than another size, or the reverse.
+    /// measurement out of range; a size with a larger waist but not a larger hip than another size, or the reverse. Two
+    /// sizes may have equal waists and equal hips.
     ///
     /// ```
     /// use kirtle::{Body, Size, SizeChart};
@@ -105,7 +111,7 @@ impl SizeChart {
             problems.extend(numbers.filter_map(|(field, value)| field.range_problem(&path, value, Unit::Cm)));
         }
         if problems.is_empty() {
-            problems = size_order_problems(&sizes);
+            problems = size_order_problems(&sizes, false);
         }
         Problems::ok_if_empty(problems)?;
         Ok(Self { sizes: sorted_by_girth(sizes) })
@@ -153,6 +159,11 @@ impl SizeChart {
     #[must_use]
     pub fn size(&self, name: &str) -> Option<&Size> {
         self.sizes.iter().find(|size| size.name == name)
+    }
+
+    /// Returns whether no two sizes have equal waists and hips, so that a body has one place between sizes.
+    pub(crate) fn has_no_equal_girths(&self) -> bool {
+        size_order_problems(&self.sizes, true).is_empty()
     }
 
     /// Drafts every size of this chart with one ease and one set of rules.
@@ -212,16 +223,26 @@ fn size_name_problem(earlier: &[Size], size: &Size, k: usize) -> Option<Problem>
 }
 
 fn sorted_by_girth(mut sizes: Vec<Size>) -> Vec<Size> {
-    sizes.sort_by(|a, b| (a.body.hip + a.body.waist).total_cmp(&(b.body.hip + b.body.waist)));
+    let girths = |size: &Size| size.body.hip + size.body.waist;
+    let order = |a: &Size, b: &Size| {
+        let lengths = a.body.length.total_cmp(&b.body.length).then(a.body.hip_depth.total_cmp(&b.body.hip_depth));
+        girths(a).total_cmp(&girths(b)).then(lengths).then_with(|| a.name.cmp(&b.name))
+    };
+    sizes.sort_by(order);
     sizes
 }
 
-/// Returns a problem for each pair of neighbouring sizes, sorted by girth, whose waist or hip does not grow.
-fn size_order_problems(sizes: &[Size]) -> Vec<Problem> {
+/// Returns a problem for each pair of neighbouring sizes, sorted by girth, of which the larger has a waist or a hip that
+/// is not larger; two sizes with equal waists and equal hips have none unless the chart `must_grow`.
+fn size_order_problems(sizes: &[Size], must_grow: bool) -> Vec<Problem> {
     let index = |size: &Size| sizes.iter().position(|other| other.name == size.name).unwrap_or_default();
     let sorted = sorted_by_girth(sizes.to_vec());
     let pair_problem = |pair: &[Size]| -> Option<Problem> {
         let (smaller, larger) = (&pair[0], &pair[1]);
+        let girths = |size: &Size| [size.body.waist, size.body.hip].map(f64::to_bits);
+        if !must_grow && girths(smaller) == girths(larger) {
+            return None;
+        }
         let problem = |field, value: f64, limit: f64| {
             let problem = Problem::new(Code::OutOfOrder, format!("sizes[{}].{field}", index(larger)));
             Some(problem.with_value(value).with_limit(limit).with_unit(Unit::Cm.name()))

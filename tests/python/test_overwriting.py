@@ -19,7 +19,7 @@ from kirtle.__main__ import main, parser
 
 EASES = ["--waist-ease", "1.5", "--hip-ease", "5"]
 BODY = ["--waist", "70", "--hip", "94", "--hip-depth", "20", "--length", "60"]
-INPUTS = ("request.json", "chart.csv", "bodies.parquet")
+INPUTS = ("request.json", "chart.csv", "chart.json", "bodies.parquet")
 
 COMMANDS = {
     "draft": ["draft", "request.json", "--out", "OUT"],
@@ -27,6 +27,7 @@ COMMANDS = {
     "lay": ["lay", "request.json", "--width", "140", "--out", "OUT"],
     "correct": ["correct", "request.json", "--what", "waist", "--by", "1", "--out", "OUT"],
     "sizes": ["sizes", "chart.csv", *EASES, "--nest", "OUT"],
+    "between": ["between", "chart.json", "--waist", "S", "--hip", "S:M", *EASES, "--out", "OUT"],
     "alter": ["alter", "chart.csv", *BODY, *EASES, "--out", "OUT"],
     "batch": ["batch", "bodies.parquet", "OUT", *EASES],
     "fit": ["fit", "chart.csv", "bodies.parquet", "--tolerance", "2", *EASES, "--out", "OUT"],
@@ -39,6 +40,8 @@ def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """A folder with one input of each kind; it is the working directory."""
     (tmp_path / "request.json").write_bytes((TESTS / "requests" / "evening-class.json").read_bytes())
     (tmp_path / "chart.csv").write_text(kirtle.SizeChart.demo().to_csv())
+    sizes = [{"name": name, "waist": waist, "hip": waist + 24, "hip_depth": 20, "length": 60} for name, waist in (("S", 66), ("M", 72))]
+    (tmp_path / "chart.json").write_text(json.dumps({"unit": "cm", "sizes": sizes}))
     columns: dict[str, list[float]] = {"waist": [70.0], "hip": [94.0], "hip_depth": [20.0], "length": [60.0]}
     pq.write_table(pa.table(columns), tmp_path / "bodies.parquet")
     (tmp_path / "sub").mkdir()
@@ -84,7 +87,7 @@ def test_an_input_is_never_overwritten(command: str, folder: Path, capsys: pytes
 @pytest.mark.parametrize("command", COMMANDS)
 def test_another_file_is_written(command: str, folder: Path) -> None:
     before = {name: (folder / name).read_bytes() for name in INPUTS}
-    output = {"sizes": "new.svg", "alter": "new.svg", "pattern": "new.json", "lay": "new.json"}.get(command, "new")
+    output = {"sizes": "new.svg", "alter": "new.svg", "between": "new.json", "pattern": "new.json", "lay": "new.json"}.get(command, "new")
     for _ in range(2):  # An earlier output is no input.
         assert main([output if word == "OUT" else word for word in COMMANDS[command]]) == 0
     assert (folder / output).exists() and {name: (folder / name).read_bytes() for name in INPUTS} == before

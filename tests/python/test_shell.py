@@ -287,8 +287,8 @@ def test_a_result_is_not_taken_for_a_request(command: list[str], tmp_path: Path,
     assert "is a result, not a request: give the request.json beside it" in capsys.readouterr().err
 
 
-@pytest.mark.parametrize("place", ["38:40", "38:40:2", "38:40:0,5", "38:40:1/0", "38::50%"])
+@pytest.mark.parametrize("place", ["38:40:", "38:40:2", "38:40:0,5", "38:40:1/0", "38::150%", "38:40:%"])
 def test_a_place_between_sizes_needs_a_fraction(place: str, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["between", "demo", "--waist", place, "--hip", "40"]) == 2
-    said = f'--waist "{place}": write two sizes with a fraction from 0 to 1, such as 38:40:1/2.\n'
+    said = f'--waist "{place}": write two sizes, half-way (38:40) or with a fraction from 0 to 1 (38:40:1/4, 38:40:25%).\n'
     assert capsys.readouterr().err == said

@@ -4,6 +4,7 @@ import copy
 import io
 import json
 import pickle
+import shlex
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -92,8 +93,12 @@ def test_invalid_charts_name_every_field(text: str, fields: list[str]) -> None:
 def test_a_body_gets_a_size_or_a_blend_of_two_sizes() -> None:
     chart = kirtle.SizeChart.demo()
     choice = chart.choose(kirtle.Body(waist=73, hip=101, hip_depth=20, length=60))
-    assert (choice.waist.size, choice.hip.size, choice.overall.size, choice.outside) == ("38", "40", "40", False)
-    assert choice.advised is not None and choice.advised.size == "42"
+    assert (choice.by, choice.tolerance, choice.individual, choice.outside, choice.sizes_apart) == ("hip", 1, False, False, 1)
+    assert choice.advised is not None and (choice.advised.size, choice.waist.size, choice.hip.size) == ("40", "38", "40")
+    both = chart.choose(kirtle.Body(waist=66, hip=101, hip_depth=20, length=60), by="both", tolerance=0.25, unit="in")
+    assert both.advised is not None and (both.advised.size, both.hip_by, round(both.waist_by * 2.54, 9)) == ("42", -3 / 2.54, -14)
+    with pytest.raises(kirtle.InputError, match="choose.tolerance: 11.0 is above the maximum of 10 cm|choose.tolerance: 11 cm is above"):
+        chart.choose(kirtle.Body(waist=73, hip=101, hip_depth=20, length=60), tolerance=11)
     body = chart.between(waist="38", hip=("40", "42", 0.5), length=58)
     assert (body.waist, body.hip, body.hip_depth, body.length) == (72, 102, 20.4, 58)
     inches = chart.between(waist="38", hip=("40", "42", 0.5), hip_depth=8, length=23.5, unit="in")
@@ -181,7 +186,7 @@ def test_the_chart_commands_print_and_write_results(capsys: pytest.CaptureFixtur
     ease = ("--waist-ease", "0.5", "--hip-ease", "2", "--unit", "in")
     code, out, _ = run_command(capsys, "sizes", str(chart), *ease, "--grade", "--nest", str(tmp_path / "nest.svg"))
     assert code == 0 and out.splitlines()[1].startswith("S ") and "side_hip" in out and (tmp_path / "nest.svg").exists()
-    assert "between" not in run_command(capsys, "choose", "demo", "--waist", "72", "--hip", "96")[1]
+    assert run_command(capsys, "choose", "demo", "--waist", "72", "--hip", "96")[1].startswith("This body is size 38.\n")
     code, out, _ = run_command(capsys, "between", str(chart), "--unit", "in", "--waist", "S", "--hip", "S:M:0.5")
     assert code == 0 and out.splitlines()[1].split() == ["hip", "37.00", "in"]
     body = ("--waist", "27", "--hip", "37", "--hip-depth", "8", "--length", "24")
@@ -197,6 +202,7 @@ def test_the_chart_commands_print_and_write_results(capsys: pytest.CaptureFixtur
         (("between", "demo", "--waist", "39", "--hip", "40"), '--waist "39" is not a size of this chart. Its sizes are 32, 34'),
         (("alter", "demo", "--waist-ease", "1", "--hip-ease", "5", "--waist", "70", "--hip", "200", "--hip-depth", "20",
           "--length", "60"), "--hip: 200 cm is outside the size chart"),
+        (("choose", "demo", "--waist", "70", "--hip", "100", "--tolerance", "-1"), "--tolerance -1 cm is too small (at least 0 cm)."),
         (("choose", "nowhere.csv", "--waist", "70", "--hip", "100"), "nowhere.csv: no such file; give a size chart, or the word demo"),
     ],
 )
@@ -214,3 +220,85 @@ def test_the_correct_command_writes_a_request_that_can_be_corrected(capsys: pyte
     assert code == 0 and out.splitlines()[0] == "length: 62.00 -> 60.00"
     second_output = run_command(capsys, "correct", str(tmp_path / "request.json"), "--what", "length", "--by", "-1")[1]
     assert second_output.splitlines()[0] == "length: 60.00 -> 59.00"
+
+
+EASES = ("--waist-ease", "1.5", "--hip-ease", "5")
+
+
+@pytest.mark.parametrize(("options", "commands"), [
+    (("--waist", "73", "--hip", "101"), ["kirtle between demo --waist 38 --hip 40 --waist-ease 1.5 --hip-ease 5 --out out"]),
+    (("--waist", "73", "--hip", "101", "--by", "waist"), ["kirtle between demo --waist 38 --hip 40 --waist-ease 1.5 --hip-ease 5 --out out"]),
+    (("--waist", "66", "--hip", "108", "--length", "55"),
+     ["kirtle draft --waist 66 --hip 108 --hip-depth 20.7 --length 55 --waist-ease 1.5 --hip-ease 5 --out out"]),
+    (("--waist", "58", "--hip", "84"), ["kirtle between demo --waist 32 --hip 32 --waist-ease 1.5 --hip-ease 5 --out out",
+                                        "kirtle correct out/request.json --what waist --by -2 --out altered"]),
+    (("--waist", "71", "--hip", "98", "--by", "both"), ["kirtle between demo --waist 40 --hip 40 --waist-ease 1.5 --hip-ease 5 --out out",
+                                        "kirtle correct out/request.json --what waist --by -5 --what hip --by -2 --out altered"]),
+])
+def test_the_advice_ends_with_commands_that_make_the_pattern(
+    options: tuple[str, ...], commands: list[str], capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    code, out, _ = run_command(capsys, "choose", "demo", *options, *EASES)
+    assert code == 0 and [line for line in out.splitlines() if line.startswith("kirtle ")] == commands
+    for command in commands:
+        assert run_command(capsys, *shlex.split(command)[1:])[0] == 0, command
+    if len(commands) == 2:
+        # The altered garment has the girths of the body, with the ease.
+        altered = json.loads((tmp_path / "altered" / "result.json").read_text())
+        assert altered["girths"]["waist"] == pytest.approx(float(options[1]) + 1.5)
+    without_ease = run_command(capsys, "choose", "demo", *options)[1]
+    assert "--out" not in without_ease
+
+
+def test_a_body_between_sizes_is_drafted_and_cut(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    place = ("between", "demo", "--waist", "38", "--hip", "40:42")
+    folder, pattern = tmp_path / "out", tmp_path / "skirt.json"
+    code, out, _ = run_command(capsys, *place, *EASES, "--out", str(folder), "--preset", "garment", "--hem-allowance", "5")
+    request = json.loads((folder / "request.json").read_text())
+    assert code == 0 and "24 of 24 pattern checks passed." in out and request["body"]["hip"] == 102
+    assert request["cutting"] == {"preset": "garment", "allowances": {"hem": 5}}
+    assert sorted(path.name for path in folder.iterdir()) == ["draft.svg", "request.json", "result.json"]
+    code, out, _ = run_command(capsys, *place, *EASES, "--out", str(pattern), "--preset", "garment", "--hem-allowance", "5")
+    assert code == 0 and "hem 5" in out and f"wrote {pattern}" in out
+    assert json.loads(pattern.read_text()) == json.loads(kirtle.Pattern.from_json(json.dumps(request)).to_json())
+    assert "Waist shaping" in run_command(capsys, *place, *EASES)[1]
+    chart = tmp_path / "chart.json"
+    sizes = [{"name": name, "waist": waist, "hip": waist + 24, "hip_depth": 20, "length": 60} for name, waist in [("S", 68), ("M", 74)]]
+    chart.write_text(json.dumps({"unit": "cm", "sizes": sizes, "ease": {"waist": 1, "hip": 4}, "rules": {"balance": 1.5}}))
+    code, out, _ = run_command(capsys, "between", str(chart), "--waist", "S", "--hip", "S:M", "--out", str(folder))
+    assert code == 0 and json.loads((folder / "request.json").read_text())["rules"] == {"balance": 1.5}
+    for options, message in [(("--out", str(folder)), "a draft needs the ease"), (("--preset", "garment"), "nothing is cut"),
+                             (("--paper", "A3"), "no PDF is written"), ((*EASES, "--out", str(pattern), "--overlap", "5"), "has no sheets")]:
+        with pytest.raises(SystemExit):
+            main([*place, *options])
+        assert message in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(("place", "hip"), [("38", 96), ("38:40", 98), ("38:40:1/4", 97), ("38:40:25%", 97), ("38:40: 50 %", 98), ("40:38:0.25", 99)])
+def test_a_place_between_sizes_is_read(place: str, hip: float, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run_command(capsys, "between", "demo", "--waist", "38", "--hip", place)[1].splitlines()[1].split() == ["hip", f"{hip:.2f}", "cm"]
+
+
+def test_a_chart_with_semicolons_and_a_tall_row_is_read(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    chart = tmp_path / "chart.csv"
+    chart.write_text("Name;Waist;Hip;Hip depth;Length\n38;72;96;20,1;60\n38 Tall;72;96;21,5;68\n40;76;100;20,3;60\n")
+    choose = ("choose", str(chart), "--waist", "72", "--hip", "96")
+    assert run_command(capsys, *choose)[1].startswith("This body is size 38.")
+    assert run_command(capsys, *choose, "--length", "67", "--hip-depth", "21")[1].startswith("This body is size 38 Tall.")
+    assert run_command(capsys, "sizes", str(chart), *EASES)[0] == 0
+    body = ("--waist", "73", "--hip", "98", "--hip-depth", "20", "--length", "60")
+    code, _, err = run_command(capsys, "alter", str(chart), *EASES, *body)
+    assert code == 2 and "72 cm is not larger than the 72 cm of the next smaller size" in err
+
+
+def test_several_corrections_of_one_fitting_are_made_together(capsys: pytest.CaptureFixture[str]) -> None:
+    request = str(Path(__file__).parents[1] / "requests" / "evening-class.json")
+    waist, hip = ("--what", "waist", "--by", "-1", "--at", "side"), ("--by", "0.5", "--what", "hip")
+    first = run_command(capsys, "correct", request, *waist, *hip)[1]
+    assert "waist ease: 1.50 -> 0.50" in first and "hip ease: 5.00 -> 5.50" in first
+    assert run_command(capsys, "correct", request, *hip, *waist)[1] == first
+    for options in [(), ("--what", "waist"), ("--by", "1"), (*waist, "--what", "hip"), (*waist, "--at", "darts")]:
+        with pytest.raises(SystemExit):
+            main(["correct", request, *options])
+        assert "give --what and --by for each correction" in capsys.readouterr().err

@@ -1,0 +1,104 @@
+//! The choice of a size in words: which size, what its girths leave of the ease, what is altered, and by which rule.
+
+use super::choose::{EQUAL_GIRTH_TOLERANCE_CM, HIP, MAX_ALTERED_DIFFERENCE_CM, MAX_BLENDED_SIZES_APART, WAIST};
+use super::{ChoiceGirth, GirthOutsideChart, SizeChoice, SizeDifference};
+use crate::body::Ease;
+use crate::field::Unit;
+
+impl SizeChoice {
+    /// Returns advice in plain words: the size to take, what waist and hip leave or need, and the rule. With the `ease`
+    /// of the sizes it gives the ease that is left. Lengths are in `unit`.
+    #[must_use]
+    pub fn advice(&self, ease: Option<&Ease>, unit: Unit) -> String {
+        let Some(advised) = &self.advised else { return self.advice_outside_chart(unit) };
+        if advised.waist.abs().max(advised.hip.abs()) <= EQUAL_GIRTH_TOLERANCE_CM {
+            return format!("This body is size {}.", advised.size);
+        }
+        let by = match self.rule.by {
+            ChoiceGirth::Hip => "the hip",
+            ChoiceGirth::Waist => "the waist",
+            ChoiceGirth::Both => "waist and hip",
+        };
+        let blended = [(HIP.0, &self.hip), (WAIST.0, &self.waist)];
+        let blended = || blended.into_iter().filter(|(_, size)| size.size != advised.size);
+        let and_blend: String =
+            blended().map(|(girth, size)| format!(", and blend it to the {girth} of size {}", size.size)).collect();
+        let take = if self.needs_individual_draft() { "Otherwise take" } else { "Take" };
+        let mut sentences = self.individual_draft_sentence(unit);
+        sentences.push(format!("{take} size {}, by {by}{and_blend}.", advised.size));
+        for (girth, size) in [(HIP.0, &self.hip), (WAIST.0, &self.waist)] {
+            let ease = ease.map(|ease| if girth == WAIST.0 { ease.waist } else { ease.hip });
+            if size.size != advised.size {
+                let by = advised.girth(girth);
+                let relation = if by > 0.0 { "too large" } else { "too small" };
+                sentences.push(format!("The {girth} of size {} is {} {relation}.", advised.size, length(by, unit)));
+            }
+            sentences.push(self.girth_sentence(girth, size, ease, unit));
+        }
+        sentences.push(self.rule_sentence(unit));
+        sentences.join(" ")
+    }
+
+    /// Advises to draft the body individually and says why; empty for a body whose size can be altered.
+    fn individual_draft_sentence(&self, unit: Unit) -> Vec<String> {
+        let reason = if !self.needs_individual_draft() {
+            return Vec::new();
+        } else if self.sizes_apart > MAX_BLENDED_SIZES_APART {
+            format!("waist and hip are {} sizes apart", self.sizes_apart)
+        } else {
+            format!("waist or hip would be altered by more than {}", length(MAX_ALTERED_DIFFERENCE_CM, unit))
+        };
+        vec![format!("Rather draft this body individually: {reason}.")]
+    }
+
+    /// Describes what a girth of the pattern leaves of its ease, and how much it is taken in or let out.
+    fn girth_sentence(&self, girth: &str, size: &SizeDifference, ease: Option<f64>, unit: Unit) -> String {
+        let (by, name) = (size.girth(girth), &size.size);
+        if by.abs() <= EQUAL_GIRTH_TOLERANCE_CM {
+            return format!("The {girth} of size {name} fits.");
+        }
+        let difference = length(by, unit);
+        let left = match ease {
+            Some(ease) if ease + by > EQUAL_GIRTH_TOLERANCE_CM => {
+                format!("leaves {} of ease instead of {}", length(ease + by, unit), length(ease, unit))
+            }
+            Some(_) if by < 0.0 => format!("is {difference} too small and leaves no ease"),
+            _ if by > 0.0 => format!("is {difference} too large"),
+            _ => format!("is {difference} too small and leaves that much less ease"),
+        };
+        let [waist, hip] = self.alterations();
+        let altered = if girth == WAIST.0 { waist } else { hip };
+        let action = match altered {
+            altered if altered < 0.0 => format!(": take it in by {difference}"),
+            altered if altered > 0.0 => format!(": let it out by {difference}"),
+            _ => String::new(),
+        };
+        format!("The {girth} of size {name} {left}{action}.")
+    }
+
+    fn rule_sentence(&self, unit: Unit) -> String {
+        let (tolerance, girth) = (length(self.rule.tolerance, unit), self.rule.by.name());
+        let (body, its) = match self.rule.by {
+            ChoiceGirth::Both => ("waist and hip of the body are", "those of the smaller"),
+            _ => (&*format!("the {girth} of the body is"), &*format!("the {girth} of the smaller")),
+        };
+        format!("Rule: of two sizes the larger, unless {body} at most {tolerance} over {its}.")
+    }
+
+    fn advice_outside_chart(&self, unit: Unit) -> String {
+        let describe = |outside: &GirthOutsideChart| {
+            let girth = outside.girth;
+            let (comparative, superlative) =
+                if outside.by > 0.0 { ("larger", "largest") } else { ("smaller", "smallest") };
+            let by = length(outside.by, unit);
+            format!("the {girth} is {by} {comparative} than the {girth} of the {superlative} size, {}", outside.size)
+        };
+        let all: Vec<String> = self.outside.iter().map(describe).collect();
+        format!("This body is outside the size chart: {}. Draft this body individually.", all.join("; "))
+    }
+}
+
+/// Formats the absolute value of a length with its unit.
+fn length(length: f64, unit: Unit) -> String {
+    format!("{} {}", unit.format_for_cutters(length.abs()), unit.name())
+}
