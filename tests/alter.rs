@@ -9,10 +9,19 @@ mod pieces;
 use bodies::cases;
 use bodies::chart::{EASE, assert_near, bodies_in_chart, demo_range, size};
 use kirtle::proof::ExpectedLengths;
-use kirtle::sizes::{Alteration, FractionBetweenSizes, SizeBlend};
-use kirtle::{Body, Panel, Path, Point, Proof, Role, Rules, SizeChart, Unit};
+use kirtle::sizes::{Alteration, AlterationLimits, FractionBetweenSizes, SizeBlend, StepKind};
+use kirtle::{
+    Apportionment, Body, DartPosition, Darts, FixedDart, Panel, Path, Point, Proof, Role, Rules, SizeChart, Unit,
+};
 use pieces::distance_to_lines;
 use proptest::prelude::*;
+
+/// Limits with which no step is left out.
+const EVERY_STEP: Option<AlterationLimits> = Some(AlterationLimits { tolerance_mm: 3.0, min_step_mm: 0.0 });
+
+fn within(tolerance_mm: f64) -> Option<AlterationLimits> {
+    Some(AlterationLimits { tolerance_mm, ..AlterationLimits::default() })
+}
 
 #[test]
 fn halfway_between_two_sizes_is_the_mean_body_and_nearly_the_mean_outline() {
@@ -25,7 +34,7 @@ fn halfway_between_two_sizes_is_the_mean_body_and_nearly_the_mean_outline() {
         let mean = |number: fn(&Body) -> f64| f64::midpoint(number(&pair[0].body), number(&pair[1].body));
         let means = [mean(|b| b.waist), mean(|b| b.hip), mean(|b| b.hip_depth), mean(|b| b.length)];
         assert_eq!(body.into_array().map(f64::to_bits), means.map(f64::to_bits));
-        max = max.max(range.alter(&body, None).unwrap().cost.largest_mm());
+        max = max.max(range.alter(&body, EVERY_STEP).unwrap().cost.largest_mm());
     }
     // The mean outline differs from the exact outline, by less than 0.05 mm.
     assert!(max > 1e-4 && max < 0.05, "{max}");
@@ -39,32 +48,6 @@ fn altering_for_a_body_equal_to_a_size_costs_nothing() {
         assert!(altered.cost.largest_mm() < 1e-9 && altered.is_within_tolerance(), "{}: {:?}", size.name, altered.cost);
         assert!(altered.steps.iter().all(|step| step.cost.largest_mm() < 1e-9));
     }
-}
-
-/// Sizes are printed with their hip lines on each other: of two equal lengths, the one with the deeper hip line ends
-/// higher.
-#[test]
-fn the_hem_instruction_starts_from_the_printed_hem_of_the_size() {
-    let chart = SizeChart::new(vec![size("A", [64.0, 90.0], 18.0), size("B", [72.0, 98.0], 20.0)]).unwrap();
-    let range = chart.draft(&EASE, &Rules::default()).unwrap();
-    let altered = range.alter(&Body { waist: 68.0, hip: 94.0, hip_depth: 19.0, length: 60.0 }, None).unwrap();
-    let hem = altered.instructions(Unit::Cm).pop().unwrap();
-    assert!(hem.starts_with("Hem: draw a line 1.0 cm below the hem of size B, 60.0 cm straight down"), "{hem}");
-}
-
-#[test]
-fn the_costliest_step_is_reported() {
-    let range = demo_range();
-    let body = range.chart().size("44").unwrap().body;
-    let costliest = |body: Body| range.alter(&body, None).unwrap().costliest_step().map(kirtle::sizes::StepKind::name);
-    assert_eq!(costliest(Body { hip: body.hip + 4.0, ..body }), Some("hip"));
-    assert_eq!(costliest(Body { hip_depth: body.hip_depth + 2.0, ..body }), Some("hip_line"));
-    assert_eq!(costliest(Body { length: body.length + 15.0, ..body }), None);
-    let strict = range.alter(&Body { waist: body.waist + 2.0, hip: body.hip + 2.0, ..body }, Some(1e-4)).unwrap();
-    assert!(
-        !strict.is_within_tolerance()
-            && strict.verdict().ends_with(" adds most to the difference. Draft this body individually.")
-    );
 }
 
 // The body so far has the new measurements of the steps already taken, and the old ones of the steps to come.
@@ -83,12 +66,32 @@ fn the_cost_of_a_step_is_that_of_altering_for_the_body_so_far() {
     let [a, b] = [from, to].map(|name| range.chart().size(name).unwrap().body);
     let between = |a: f64, b: f64| a + (b - a) * fraction;
     let at_waist = Body { hip: between(a.hip, b.hip), hip_depth: between(a.hip_depth, b.hip_depth), ..body };
-    let so_far = [at_waist, Body { hip: body.hip, ..at_waist }, body, body];
+    let so_far = [at_waist, Body { hip: body.hip, ..at_waist }, body];
     let costs = so_far.map(|body| range.alter(&body, None).unwrap().cost.largest_mm());
-    for (step, cost) in altered.steps.iter().zip(costs) {
-        assert_near(step.cost.largest_mm(), cost, 1e-9);
+    for (k, cost) in [(0, costs[0]), (1, costs[1]), (3, costs[2]), (4, costs[2]), (5, costs[2])] {
+        assert_near(altered.steps[k].cost.largest_mm(), cost, 1e-9);
     }
-    assert!(costs[0] < 0.9 * costs[1] && costs[1] < 0.9 * costs[2], "{costs:?}");
+    // Until the darts follow, the moved hip line costs most.
+    let hip_line = altered.steps[2].cost.largest_mm();
+    assert!(
+        costs[0] < 0.9 * costs[1] && costs[1] < 0.9 * hip_line && costs[2] < 0.5 * hip_line,
+        "{hip_line} {costs:?}"
+    );
+}
+
+// Given darts keep their lengths, and so does a draft.
+#[test]
+fn given_darts_do_not_follow_the_hip_line() {
+    let dart = |place| FixedDart { intake: 2.5, length: 10.0, place: DartPosition::Share(place) };
+    let rules = Rules {
+        apportionment: Apportionment::Darts(Darts { back: vec![dart(0.5)], front: vec![dart(0.5)] }),
+        ..Rules::default()
+    };
+    let range = SizeChart::demo().draft(&EASE, &rules).unwrap();
+    let size = range.chart().size("44").unwrap().body;
+    let altered = range.alter(&Body { hip_depth: size.hip_depth + 2.0, ..size }, None).unwrap();
+    assert!(altered.steps_done().all(|step| step.kind != StepKind::Darts) && altered.back.darts[0].length == 10.0);
+    assert!(altered.cost.dart_gap_mm.unwrap() < 2.0, "{:?}", altered.cost);
 }
 
 // Size A has one front dart, size B two. The waist line of the nearer size is traced, and its last curve ends at the
@@ -131,58 +134,6 @@ fn a_short_skirt_with_a_high_hip_line_is_altered() {
         problems.to_string(),
         "body.length: 17.5 cm is too short: the hem must be at least 1 cm below the hip line; the minimum is 18 cm"
     );
-}
-
-#[test]
-fn instructions_describe_each_step() {
-    let range = demo_range();
-    let size = range.chart().size("44").unwrap().body;
-    let instructions = |body: Body| range.alter(&body, None).unwrap().instructions(Unit::Cm);
-    let same = instructions(size);
-    assert_eq!(same.len(), 4, "{same:?}");
-    assert_eq!(
-        same[0],
-        "Waist, back and front alike: trace the waist line of size 44 from centre to side, and the darts."
-    );
-    assert_eq!(same[1], "Hip: mark the side seam of size 44 on the hip line.");
-    assert_eq!(
-        same[3],
-        "Hem: trace the hem of size 44, 60.0 cm straight down from the waist at the side, level across the panel."
-    );
-    // A mark less than 1 % of the way between two sizes, a pencil line wide, is placed on the line of the size.
-    assert_eq!(instructions(Body { waist: size.waist + 0.03, hip: size.hip + 0.03, ..size })[..2], same[..2]);
-    assert_eq!(instructions(Body { waist: size.waist - 0.03, hip: size.hip - 0.03, ..size })[..2], same[..2]);
-    let between =
-        instructions(Body { waist: size.waist - 1.0, hip: size.hip + 0.06, hip_depth: size.hip_depth + 1.5, ..size });
-    assert!(between[0].starts_with(
-        "Waist, back and front alike: mark three quarters of the way from the line of size 42 to the line of size 44 at"
-    ));
-    assert!(between[0].ends_with("join the marks with a curve shaped like the two lines."), "{}", between[0]);
-    assert_eq!(
-        between[1],
-        "Hip: on the hip line, mark 2 % of the way from the side seam of size 44 to the side seam of size 46."
-    );
-    // A distance that a ruler shows is given, too: a quarter of the difference in hip lies on each panel.
-    assert_eq!(
-        instructions(Body { hip: size.hip + 3.12, ..size })[1],
-        "Hip: on the hip line, mark 78 % of the way from the side seam of size 44 to the side seam of size 46, 0.8 cm \
-         outside the side seam of size 44."
-    );
-    let hip_line = &between[2];
-    assert!(hip_line.starts_with("Hip line: measure 22.2 cm straight down from the waist at the side;"), "{hip_line}");
-    assert!(
-        hip_line.ends_with("below the printed hip line, and move the hip mark straight down to the new line."),
-        "{hip_line}"
-    );
-    let higher = instructions(Body { hip_depth: size.hip_depth - 1.5, length: 55.0, ..size });
-    assert!(higher[2].contains("draw a new hip line there, 1.5 cm above the printed hip line"), "{}", higher[2]);
-    assert!(
-        higher[4].starts_with("Hem: draw a line 5.0 cm above the hem of size 44, 55.0 cm straight down"),
-        "{}",
-        higher[4]
-    );
-    // A hip line less than half a millimetre away stays where it is printed.
-    assert_eq!(instructions(Body { hip_depth: size.hip_depth + 0.04, ..size }).len(), 4);
 }
 
 /// Returns the largest distance between the edges of a role in two panels, at 401 points of each edge.
@@ -229,7 +180,7 @@ fn each_cost_is_the_distance_measured_between_altered_and_exact_outlines() {
         // The largest cost is the smallest tolerance within which the alteration holds.
         let max = cost.largest_mm();
         assert_eq!(max.is_infinite(), cost.dart_gap_mm.is_none());
-        let holds = |tolerance_mm: f64| range.alter(&body, Some(tolerance_mm)).unwrap().is_within_tolerance();
+        let holds = |tolerance_mm: f64| range.alter(&body, within(tolerance_mm)).unwrap().is_within_tolerance();
         assert!(max.is_infinite() || (holds(max) && !holds(0.99 * max)), "{max}");
     }
 }
@@ -244,7 +195,7 @@ proptest! {
     #[test]
     fn altered_pieces_pass_every_check_but_those_of_the_waist(body in bodies_in_chart()) {
         // The exact draft of a narrow waist with a wide hip may be refused.
-        let Ok(altered) = demo_range().alter(&body, None) else { return Err(TestCaseError::reject("refused")) };
+        let Ok(altered) = demo_range().alter(&body, EVERY_STEP) else { return Err(TestCaseError::reject("refused")) };
         let expected = ExpectedLengths {
             waist: body.waist + EASE.waist,
             hip: body.hip + EASE.hip,

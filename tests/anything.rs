@@ -11,7 +11,7 @@ use kirtle::ease_profile::BodyProfile;
 use kirtle::files::SvgScale;
 use kirtle::pattern::Cloth;
 use kirtle::sensitivity::{SeekTarget, StandardErrors};
-use kirtle::sizes::{ChoiceRule, Correction, CorrectionTarget};
+use kirtle::sizes::{AlterationLimits, ChoiceRule, Correction, CorrectionTarget};
 use kirtle::survey::{
     EaseBounds, HighHipColumns, Loss, NormalDistribution, PeopleColumns, Population, SearchSettings, SizeSteps,
     best_chart, best_chart_fixed_drop, best_chart_fixed_steps, best_sizes, fit_chart,
@@ -146,11 +146,19 @@ fn cutting_printing_laying_and_sizing_never_panic() {
         }),
         ("sizes", &|x| drop(SizeChart::new(vec![size("a", x), size("b", 72.0), size("c", -x)]))),
         ("choose", &|x| {
-            drop(chart.choose(&Body { waist: x, hip: x, ..BODY }, &ChoiceRule::default()).advice(None, Unit::In))
+            drop(chart.choose(&Body { waist: x, hip: x, ..BODY }, &ChoiceRule::default()).advice(None, Unit::In));
         }),
         ("locate", &|x| drop(chart.blend_for_body(&BODY.map(|_| x)))),
-        ("alter", &|x| drop(range.alter(&BODY.map(|_| x), Some(x)).map(|altered| altered.instructions(Unit::Cm)))),
-        ("tolerance", &|x| drop(range.alter(&Body { hip: 97.0, ..BODY }, Some(x)).map(|altered| altered.verdict()))),
+        ("alter", &|x| {
+            let limits = Some(AlterationLimits { tolerance_mm: x, min_step_mm: x });
+            drop(range.alter(&BODY.map(|_| x), limits).map(|altered| altered.instructions(Unit::Cm)));
+            let altered = range.alter(&Body { hip: 97.0, ..BODY }, limits);
+            drop(
+                altered.map(|altered| {
+                    (altered.sewing_verdict(), altered.difference_verdict(), altered.left_out(Unit::In))
+                }),
+            );
+        }),
         ("correct", &|x| {
             for what in CorrectionTarget::ALL {
                 let one = Correction { what, by: x, at: kirtle::sizes::CorrectionSite::default() };

@@ -8,7 +8,7 @@
 use std::fmt::Write;
 use std::fs;
 
-use kirtle::sizes::Cost;
+use kirtle::sizes::{Alteration, AlterationLimits, Cost, StepKind};
 use kirtle::{Body, Ease, Rules, SizeChart, SizeRange};
 
 const EASE: Ease = Ease { waist: 1.5, hip: 5.0 };
@@ -19,9 +19,11 @@ const INNER_SIZES: std::ops::Range<usize> = 3..9;
 /// Default tolerance of an alteration, in millimetres.
 const TOLERANCE_MM: f64 = 3.0;
 
+/// Limits with which no step is left out.
+const EVERY_STEP: Option<AlterationLimits> = Some(AlterationLimits { tolerance_mm: TOLERANCE_MM, min_step_mm: 0.0 });
+
 /// First line of the table.
-const TABLE_HEAD: &str =
-    "| shortcut | bodies | within 3 mm | other number of darts | side seam | waist line | darts | sewn waist |\n";
+const TABLE_HEAD: &str = "| shortcut | bodies | sew together | within 3 mm | other number of darts | side seam | waist line | darts | sewn waist |\n";
 
 /// Text after the last line of the table.
 const TABLE_END: &str = "\n\n";
@@ -80,7 +82,10 @@ const SHORTCUTS: [Shortcut; 9] = [
 
 /// Returns the row of a shortcut in the table.
 fn row(range: &SizeRange, (name, bodies): &Shortcut) -> String {
-    let costs: Vec<Cost> = bodies(range.chart()).iter().map(|body| range.alter(body, None).unwrap().cost).collect();
+    let altered: Vec<Alteration> =
+        bodies(range.chart()).iter().map(|body| range.alter(body, EVERY_STEP).unwrap()).collect();
+    let sewn = altered.iter().filter(|altered| altered.sews()).count();
+    let costs: Vec<Cost> = altered.iter().map(|altered| altered.cost).collect();
     let same_darts: Vec<Cost> = costs.iter().copied().filter(|cost| cost.dart_gap_mm.is_some()).collect();
     let within = costs.iter().filter(|cost| cost.largest_mm() <= TOLERANCE_MM).count();
     let worst = |costs: &[Cost], gap: fn(&Cost) -> f64| {
@@ -90,16 +95,16 @@ fn row(range: &SizeRange, (name, bodies): &Shortcut) -> String {
     let side = worst(&costs, |cost| cost.side_gap_mm);
     let waist = worst(&same_darts, |cost| cost.waist_gap_mm);
     let darts = worst(&same_darts, |cost| cost.dart_gap_mm.unwrap_or_default());
-    let sewn = worst(&costs, |cost| cost.sewn_waist_mm);
+    let waist_seam = worst(&costs, |cost| cost.sewn_waist_mm);
     let differ = costs.len() - same_darts.len();
-    format!("| {name} | {} | {within} | {differ} | {side} | {waist} | {darts} | {sewn} |\n", costs.len())
+    format!("| {name} | {} | {sewn} | {within} | {differ} | {side} | {waist} | {darts} | {waist_seam} |\n", costs.len())
 }
 
 #[test]
 fn the_table_on_the_page_is_the_computed_one() {
     let range = SizeChart::demo().draft(&EASE, &Rules::default()).unwrap();
     let mut table = String::from(TABLE_HEAD);
-    table.push_str("|---|---|---|---|---|---|---|---|\n");
+    table.push_str("|---|---|---|---|---|---|---|---|---|\n");
     for shortcut in &SHORTCUTS {
         write!(table, "{}", row(&range, shortcut)).unwrap();
     }
@@ -122,13 +127,29 @@ fn bodies_between_neighbours_and_changes_of_length_are_within_tolerance_and_othe
     let holds = |shortcut: usize| {
         SHORTCUTS[shortcut].1(range.chart())
             .iter()
-            .map(|body| range.alter(body, None).unwrap().is_within_tolerance())
+            .map(|body| range.alter(body, EVERY_STEP).unwrap().is_within_tolerance())
             .collect::<Vec<_>>()
     };
-    for shortcut in [0, 1, 8] {
+    for shortcut in [0, 1, 6, 7, 8] {
         assert!(holds(shortcut).iter().all(|holds| *holds), "{}", SHORTCUTS[shortcut].0);
     }
-    for shortcut in [3, 4, 5, 6, 7] {
+    for shortcut in [3, 4, 5] {
         assert!(holds(shortcut).iter().all(|holds| !*holds), "{}", SHORTCUTS[shortcut].0);
     }
+}
+
+/// The dart tips move with the hip line; without that step they alone cost up to 13.2 mm. What remains lies at the waist,
+/// which a draft with another hip depth curves a little differently.
+#[test]
+fn a_hip_line_moved_by_2_cm_costs_1_5_mm_once_the_darts_follow() {
+    let range = SizeChart::demo().draft(&EASE, &Rules::default()).unwrap();
+    let mut without_darts = 0.0_f64;
+    for body in SHORTCUTS[7].1(range.chart()) {
+        let altered = range.alter(&body, None).unwrap();
+        assert!(altered.cost.largest_mm() < 1.55, "{body:?}: {:?}", altered.cost);
+        assert!(altered.cost.dart_gap_mm.unwrap() < 0.7, "{body:?}: {:?}", altered.cost);
+        let hip_line = altered.steps.iter().find(|step| step.kind == StepKind::HipLine).unwrap();
+        without_darts = without_darts.max(hip_line.cost.largest_mm());
+    }
+    assert!(without_darts > 13.0, "{without_darts}");
 }

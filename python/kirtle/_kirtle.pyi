@@ -35,6 +35,11 @@ class Alteration:
         Cost of the alteration: differences between the altered pattern and the exact draft, in millimetres.
         """
     @property
+    def difference_verdict(self, /) -> str:
+        """
+        How far the pattern is from an exact draft, in words, by place and step.
+        """
+    @property
     def exact(self, /) -> Draft:
         """
         Exact draft of the body.
@@ -53,11 +58,25 @@ class Alteration:
         """
         Largest difference from the exact draft, in millimetres; infinite if the numbers of darts differ.
         """
+    def left_out(self, /, unit: str = "cm") -> list[str]:
+        """
+        Return what is left out because it changes at most the smallest step, with lengths in `unit`.
+        """
     def save(self, /, path: str | PathLike[str], *, paper: str = "A4", unit: str = "cm") -> None:
         """
         Write the drawing of the alteration to a `.pdf` or `.svg` file. A failed call leaves no partial file.
 
         Raises `InputError` for another file name or unsuitable paper, and `OSError` if writing fails.
+        """
+    @property
+    def sewing_verdict(self, /) -> str:
+        """
+        Whether and how well the pattern sews together, in words.
+        """
+    @property
+    def sews(self, /) -> bool:
+        """
+        Whether the pattern sews together: waist to waist and side to side, within the tolerance.
         """
     def svg(self, /, unit: str = "cm", *, fit: bool = False) -> str:
         """
@@ -67,12 +86,7 @@ class Alteration:
         """
     def to_dict(self, /, unit: str = "cm") -> dict[str, Any]:
         """
-        Convert the alteration to a dict: instructions, steps, cost, verdict and altered outlines, lengths in `unit`.
-        """
-    @property
-    def verdict(self, /) -> str:
-        """
-        Verdict on the alteration, in words: within the tolerance or not, and why.
+        Convert the alteration to a dict: instructions, steps, cost, verdicts and altered outlines, lengths in `unit`.
         """
 
 @final
@@ -457,7 +471,7 @@ class Check:
 @final
 class Choice:
     """
-    Sizes of a chart nearest to a body, by waist and hip.
+    Size of a chart chosen for a body, and the sizes that give waist and hip of its pattern.
     """
     def __eq__(self, value: object, /) -> bool: ...
     def __getnewargs__(self, /) -> tuple[str]: ...
@@ -471,17 +485,32 @@ class Choice:
     @property
     def advice(self, /) -> str:
         """
-        Advice in plain English on the size to cut.
+        Advice in plain English on the size to take and on what is altered, with the rule.
         """
     @property
     def advised(self, /) -> SizeDifference | None:
         """
-        Smallest size with waist and hip at most 0.5 cm smaller than the body's; null if no size is large enough.
+        Size to take; null if the girth of the rule is outside the chart.
+        """
+    @property
+    def by(self, /) -> str:
+        """
+        Girth by which the size is chosen: `hip`, `waist` or `both`.
         """
     @property
     def hip(self, /) -> SizeDifference:
         """
-        Size with the hip nearest to the body's hip.
+        Size that gives the hip: the advised size, or the size to whose hip the advised size is blended.
+        """
+    @property
+    def hip_by(self, /) -> float:
+        """
+        What is added to the hip of the pattern: below zero is taken in, 0 stays.
+        """
+    @property
+    def individual(self, /) -> bool:
+        """
+        Whether an individual draft is better: no size is advised, or too much of the pattern changes.
         """
     @property
     def outside(self, /) -> bool:
@@ -489,18 +518,28 @@ class Choice:
         Whether the body's waist or hip is outside the chart: below the smallest or above the largest size.
         """
     @property
-    def overall(self, /) -> SizeDifference:
+    def sizes_apart(self, /) -> int:
         """
-        Size whose larger deviation from the body, at waist or hip, is smallest.
+        Number of sizes from the size of the waist to the size of the hip.
         """
     def to_dict(self, /) -> dict[str, Any]:
         """
         Convert the result to a dict with the field names of its JSON document.
         """
     @property
+    def tolerance(self, /) -> float:
+        """
+        Largest amount by which the body may exceed the girth of the size.
+        """
+    @property
     def waist(self, /) -> SizeDifference:
         """
-        Size with the waist nearest to the body's waist.
+        Size that gives the waist: the advised size, or the size to whose waist the advised size is blended.
+        """
+    @property
+    def waist_by(self, /) -> float:
+        """
+        What is added to the waist of the pattern: below zero is taken in, 0 stays.
         """
 
 @final
@@ -2341,15 +2380,24 @@ class SizeChart:
         Traceback (most recent call last):
         kirtle.InputError: waist.from: there is no size "39"; the sizes are 32, 34, 36, 38, 40, 42, 44, 46, 48, 50, 52, 54
         """
-    def choose(self, /, body: Body, *, unit: str = "cm") -> Choice:
+    def choose(self, /, body: Body, *, by: str = "hip", tolerance: float | None = None, ease: Ease | None = None, unit: str = "cm") -> Choice:
         """
-        Choose the nearest size for a body, with advice in words; lengths are in `unit`.
+        Choose a size for a body, with advice in words; lengths are in `unit`.
 
-        >>> choice = SizeChart.demo().choose(Body(waist=73, hip=101, hip_depth=20.5, length=62))
-        >>> choice.overall.size, choice.advised.size
-        ('40', '42')
+        `by` is the girth of the rule: `hip`, `waist` or `both`. The smaller of two sizes is taken if the body is at most
+        `tolerance` over that girth, by default 1 cm. With `ease` the advice gives the ease that is left.
+
+        Raises `InputError` for an unknown girth or a tolerance out of range.
+
+        >>> chart = SizeChart.demo()
+        >>> choice = chart.choose(Body(waist=73, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
         >>> print(choice.advice)
-        The nearest size is 40: its waist is 3.0 cm too large, its hip is 1.0 cm too small. Between two sizes, take the larger, 42, as it is easier to take in than to let out: its waist is 7.0 cm too large, its hip is 3.0 cm too large. The waist is nearest to size 38 and the hip to size 40: blend the two sizes, or draft this body individually.
+        Take size 40, by the hip, and blend it to the waist of size 38. The hip of size 40 leaves 4.0 cm of ease instead of 5.0 cm. The waist of size 40 is 3.0 cm too large. The waist of size 38 leaves 0.5 cm of ease instead of 1.5 cm. Rule: of two sizes the larger, unless the hip of the body is at most 1.0 cm over the hip of the smaller.
+        >>> chart.between(waist=choice.waist.size, hip=choice.hip.size)
+        Body(waist=72.0, hip=100.0, hip_depth=20.3, length=60.0)
+        >>> chart.choose(Body(waist=73, hip=101, hip_depth=20.5, length=62), by="knee")
+        Traceback (most recent call last):
+        kirtle.InputError: choose.by: "knee" is not "hip" or "waist" or "both"
         """
     @staticmethod
     def demo() -> SizeChart:
@@ -2459,18 +2507,20 @@ class SizeRange:
     def __reduce__(self, /) -> tuple[Any, tuple[SizeChart]]: ...
     def __repr__(self, /) -> str: ...
     def _repr_svg_(self, /) -> str: ...
-    def alter(self, /, body: Body, *, tolerance_mm: SupportsFloat | SupportsIndex | None = None) -> Alteration:
+    def alter(self, /, body: Body, *, tolerance_mm: SupportsFloat | SupportsIndex | None = None, min_step_mm: SupportsFloat | SupportsIndex | None = None) -> Alteration:
         """
         Alter the printed nest on paper for one body, and compare the result with the exact draft of the body.
 
-        `tolerance_mm` is the accepted difference from the exact draft, from 0.1 to 50 mm, by default 3 mm.
+        `tolerance_mm` is the largest difference at which seams sew together and at which the pattern is close to an exact
+        draft, from 0.1 to 50 mm, by default 3 mm. What changes by at most `min_step_mm`, from 0 to 20 mm, by default 3 mm,
+        is left out.
 
-        Raises `InputError` for a body outside the chart or a tolerance out of range.
+        Raises `InputError` for a body outside the chart or a limit out of range.
 
         >>> sizes = SizeChart.demo().draft(ease=Ease(waist=1.5, hip=5))
         >>> altered = sizes.alter(Body(waist=70, hip=100, hip_depth=20.5, length=58))
-        >>> altered.holds, round(altered.cost.side_gap_mm, 1)
-        (False, 7.5)
+        >>> altered.sews, altered.holds, round(altered.cost.side_gap_mm, 1)
+        (True, False, 7.5)
         >>> sizes.alter(Body(waist=140, hip=160, hip_depth=20.5, length=58))
         Traceback (most recent call last):
         kirtle.InputError: body.waist: 140 cm is outside the size chart, which ends at 112 cm: draft this body individually

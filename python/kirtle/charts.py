@@ -18,13 +18,6 @@ from .options import CAUTION, between_sizes, number, paper_of, paper_options
 BODY = ("waist", "hip", "hip_depth", "length")
 """Measurements of a body."""
 
-COSTS = {
-    "waist_gap_mm": "waist line", "side_gap_mm": "side seam", "hem_gap_mm": "hem", "centre_gap_mm": "centre line",
-    "dart_gap_mm": "darts", "sewn_waist_mm": "sewn waist", "hip_girth_mm": "hip girth", "side_mismatch_mm": "length of side seams",
-}
-"""Names of the differences between an altered pattern and the exact draft."""
-
-
 def add_commands(commands: Any) -> None:
     """Add the commands on size charts."""
     sizes = command(commands, "sizes", "draft every size of a chart: key lengths, grade table, nest", run_sizes)
@@ -47,7 +40,8 @@ def add_commands(commands: Any) -> None:
     paper_options(between, sheets=True)
     alter = command(commands, "alter", "alter the printed nest for a body, step by step, and compare with an exact draft", run_alter)
     measures(alter, ("waist", "hip", "hip_depth", "length"))
-    alter.add_argument("--tolerance", metavar="MM", help="largest difference from the exact draft in millimetres (default: 3)")
+    alter.add_argument("--tolerance", metavar="MM", help="largest difference, in millimetres, at which seams sew together and a pattern is close to a draft (default: 3)")
+    alter.add_argument("--min-step", metavar="MM", help="largest change that is left out, in millimetres (default: 3)")
     alter.add_argument("--out", metavar="FILE", help="file for the drawing; its name ends with .pdf or .svg")
     paper_options(alter)
 
@@ -203,17 +197,15 @@ def run_alter(options: argparse.Namespace) -> str:
     paper = paper_of(options, options.out)
     chart, names = chart_of(options), ("waist", "hip", "hip_depth", "length")
     chart["body"] = {name: number(getattr(options, name)) for name in names}
-    if options.tolerance is not None:
-        chart["tolerance_mm"] = number(options.tolerance)
+    limits = {"tolerance_mm": options.tolerance, "min_step_mm": options.min_step}
+    chart |= {name: number(value) for name, value in limits.items() if value is not None}
     sizes = SizeRange.from_json(json.dumps(chart))
-    altered = sizes.alter(Body(**chart["body"], unit=chart["unit"]), tolerance_mm=chart.get("tolerance_mm"))
+    given = {name: chart[name] for name in limits if name in chart}
+    altered = sizes.alter(Body(**chart["body"], unit=chart["unit"]), **given)
     report = altered.to_dict(chart["unit"])
-    lines = [report["verdict"], ""]
-    lines += [f"{k}. {step}" for k, step in enumerate(report["instructions"], 1)]
-    lines += ["", "Largest differences from the exact draft"]
-    cost = report["cost"]
-    lines += [f"{text:<24}" + ("other number of darts" if cost[name] is None else f"{round(cost[name], 1) + 0.0:>5.1f} mm")
-              for name, text in COSTS.items()]
+    lines = [f"{k}. {step}" for k, step in enumerate(report["instructions"], 1)]
+    lines += [f"Left out, as too small: {what}." for what in report["left_out"]]
+    lines += ["", report["sewing_verdict"], report["difference_verdict"]]
     if options.out is not None:
         altered.save(options.out, **paper, unit=chart["unit"])
         lines.append(f"wrote {options.out}")

@@ -32,6 +32,7 @@ FIELDS = {
     r"(?:blend\.)?(waist|hip)\.(?:from|to|fraction)": r"\1",
     r"(?:blend\.)?(hip_depth|length)": r"\1",
     r"(?:choose\.)?(tolerance)(?:_mm)?": r"\1",
+    r"(min_step)_mm": r"\1",
     r"threads": "threads",
     r"path": "out",
 }

@@ -7,8 +7,8 @@ use crate::body::{Body, Ease, Rules};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
 use crate::sizes::{
-    BLEND_FRACTION_FIELD, CHOICE_TOLERANCE_FIELD, ChoiceGirth, ChoiceRule, FractionBetweenSizes, Size, SizeBlend,
-    SizeChart, SizeRange,
+    AlterationLimits, BLEND_FRACTION_FIELD, CHOICE_TOLERANCE_FIELD, ChoiceGirth, ChoiceRule, FractionBetweenSizes,
+    Size, SizeBlend, SizeChart, SizeRange,
 };
 
 /// Maximum length of a request on a size chart in JSON, in bytes.
@@ -23,6 +23,16 @@ pub(crate) const ALTERATION_TOLERANCE_MM_FIELD: Field = Field::new(
     (0.1, 50.0),
 )
 .with_default(crate::sizes::DEFAULT_ALTERATION_TOLERANCE_MM);
+
+/// Field `min_step_mm` of a chart request: largest change that an alteration leaves out, in millimetres.
+pub(crate) const ALTERATION_MIN_STEP_MM_FIELD: Field = Field::new(
+    "min_step_mm",
+    "Largest change of a girth, a line or a dart that an alteration on paper leaves out, in millimetres.",
+    FieldKind::Millimetres,
+    (0.0, 20.0),
+    (0.0, 20.0),
+)
+.with_default(crate::sizes::DEFAULT_MIN_STEP_MM);
 
 /// Request on a chart of sizes: draft all, choose or alter sizes for a body, find a body between sizes; all optional.
 ///
@@ -56,8 +66,8 @@ pub struct ChartRequest {
     pub rule: ChoiceRule,
     /// Body to find between sizes: one position between two sizes for its waist, and another position for its hip.
     pub blend: Option<SizeBlend>,
-    /// Largest permitted deviation of an alteration from the exact redraft, in millimetres.
-    pub tolerance_mm: f64,
+    /// Limits of an alteration, in millimetres.
+    pub limits: AlterationLimits,
 }
 
 impl ChartRequest {
@@ -171,7 +181,7 @@ impl ChartRequest {
             (Some(range), Some(body), Some(choice))
                 if choice.outside.is_empty() && self.chart.has_no_equal_girths() =>
             {
-                let alteration = range.alter(body, Some(self.tolerance_mm));
+                let alteration = range.alter(body, Some(self.limits));
                 Some(alteration.map_err(|problems| self.problems_in_unit(problems))?)
             }
             _ => None,
@@ -202,8 +212,9 @@ impl ChartRequest {
 impl InputReader {
     /// Reads a chart request: returns its sizes, and a request with all else and a placeholder chart, in centimetres.
     fn read_sizes_and_chart_request(&mut self, value: &JsonValue) -> Option<(Vec<Size>, ChartRequest)> {
-        let names = ["format", "unit", "sizes", "ease", "rules", "body", "choose", "blend", "tolerance_mm"];
-        let [format, unit, sizes, ease, rules, body, choose, blend, tolerance] =
+        let names =
+            ["format", "unit", "sizes", "ease", "rules", "body", "choose", "blend", "tolerance_mm", "min_step_mm"];
+        let [format, unit, sizes, ease, rules, body, choose, blend, tolerance, min_step] =
             self.field_values("chart", "", value, names)?;
         self.check_format(format);
         let unit = self.read_unit(unit);
@@ -218,6 +229,7 @@ impl InputReader {
         let rule = choose.map_or(Some(ChoiceRule::default()), |value| self.read_choice_rule(value));
         let blend = blend.and_then(|value| self.read_blend(value));
         let tolerance_mm = self.read_number("", tolerance, &ALTERATION_TOLERANCE_MM_FIELD);
+        let min_step_mm = self.read_number("", min_step, &ALTERATION_MIN_STEP_MM_FIELD);
         let unit = unit?;
         // An optional field that cannot be read leaves a problem, and `into_result` refuses the request.
         let request = ChartRequest {
@@ -228,7 +240,7 @@ impl InputReader {
             body: body.map(|body| body.convert_lengths(unit, Unit::Cm)),
             rule: rule?,
             blend,
-            tolerance_mm: tolerance_mm?,
+            limits: AlterationLimits { tolerance_mm: tolerance_mm?, min_step_mm: min_step_mm? },
         };
         let sizes = sizes?.into_iter().map(|size| Size { body: size.body.convert_lengths(unit, Unit::Cm), ..size });
         Some((sizes.collect(), request))

@@ -23,9 +23,9 @@ mod schema;
 mod sizes;
 mod survey;
 
-#[cfg(feature = "python")]
-pub(crate) use chart::ALTERATION_TOLERANCE_MM_FIELD;
 pub use chart::ChartRequest;
+#[cfg(feature = "python")]
+pub(crate) use chart::{ALTERATION_MIN_STEP_MM_FIELD, ALTERATION_TOLERANCE_MM_FIELD};
 pub use json::FORMAT_VERSION;
 #[cfg(feature = "python")]
 pub(crate) use json::{JsonValue, to_json_text};

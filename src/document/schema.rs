@@ -8,7 +8,7 @@ use schemars::transform::RecursiveTransform;
 use schemars::{JsonSchema, Schema, json_schema};
 use serde_json::{Map, Value, json};
 
-use super::chart::ALTERATION_TOLERANCE_MM_FIELD;
+use super::chart::{ALTERATION_MIN_STEP_MM_FIELD, ALTERATION_TOLERANCE_MM_FIELD};
 use super::cutting::{CLOTH_FOLDED_BY_DEFAULT, CLOTH_ONE_WAY_BY_DEFAULT};
 use super::json::FORMAT_VERSION;
 use super::pattern::{LayReport, PatternReport};
@@ -166,6 +166,7 @@ fn chart_schema_in(unit: Unit) -> Value {
         "choose": closed_object_schema("Rule by which a size is chosen for the body.", &choose, &[]),
         "blend": closed_object_schema("Body between sizes; hip depth and length are by default those at the position of the hip.", &blend, &["waist", "hip"]),
         "tolerance_mm": number_schema(&ALTERATION_TOLERANCE_MM_FIELD, unit),
+        "min_step_mm": number_schema(&ALTERATION_MIN_STEP_MM_FIELD, unit),
     });
     closed_object_schema("", &properties, &["unit", "sizes"])
 }

@@ -8,7 +8,7 @@ use super::panel::{DartReport, EdgeReport, report_struct};
 use crate::body::{Body, Ease};
 use crate::draft::{Draft, Panel, Role};
 use crate::field::Unit;
-use crate::sizes::{Alteration, Cost, GradeIncrement, InputChange, SizeChoice, SizeDifference, SizeRange, StepKind};
+use crate::sizes::{Alteration, Cost, GradeIncrement, InputChange, SizeChoice, SizeDifference, SizeRange};
 
 /// Answer to a request on a chart of sizes: sizes, grading, chosen size, body between sizes and alteration.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -129,10 +129,26 @@ report_struct! {
 report_struct! {
     /// Step of an alteration on paper.
     StepReport as "Step" {
-        /// Part of the pattern that the step alters: `waist`, `hip`, `hip_line` or `hem`.
+        /// Part of the pattern that the step alters: `waist`, `hip`, `hip_line`, `darts`, `side` or `hem`.
         kind: String,
+        /// Number of the step in the instructions and in the drawing; null if the step is left out.
+        number: Option<usize>,
+        /// What the step changes: the girth compared with the nearest size, or how far the line or dart tips move down.
+        by: f64,
         /// Cost after the step: deviations from an exact draft of the pattern intended after the step.
         cost: Cost,
+    }
+}
+
+report_struct! {
+    /// Difference between a pattern altered on paper and an exact draft, at one place.
+    PlaceDifferenceReport as "PlaceDifference" {
+        /// Name of the place, such as `side seam`.
+        place: String,
+        /// Largest difference at the place, in millimetres.
+        mm: f64,
+        /// Kind of the step after which the difference grows most.
+        step: String,
     }
 }
 
@@ -151,20 +167,28 @@ report_struct! {
     AlterationReport as "AlterationReport" {
         /// Instructions for the alteration in plain English, in the order of the work.
         instructions: Vec<String>,
-        /// Steps of the alteration in order, with the cost after each step.
+        /// What is left out because it changes at most the smallest step, in plain English.
+        left_out: Vec<String>,
+        /// Steps of the alteration in order, done or left out, with the cost after each step.
         steps: Vec<StepReport>,
         /// Cost of the whole alteration: deviations from the exact redraft, in millimetres.
         cost: Cost,
         /// Largest deviation from the exact redraft, in millimetres; null if the numbers of darts differ.
         largest_mm: Option<f64>,
-        /// Largest permitted deviation, in millimetres.
+        /// Largest difference at which seams sew together, and at which the pattern is close to an exact draft.
         tolerance_mm: f64,
-        /// Whether the largest deviation is within the tolerance.
+        /// Largest change that is left out, in millimetres.
+        min_step_mm: f64,
+        /// Whether the pattern sews together: waist to waist and side to side, within the tolerance.
+        sews: bool,
+        /// Whether the largest deviation from the exact draft is within the tolerance.
         holds: bool,
-        /// Kind of the step that adds the largest deviation; null if the alteration is within the tolerance.
-        costliest: Option<String>,
-        /// Comparison of the largest deviation with the tolerance, in plain English.
-        verdict: String,
+        /// Places where the pattern differs from the exact draft, the farthest first.
+        differences: Vec<PlaceDifferenceReport>,
+        /// Whether and how well the pattern sews together, in plain English.
+        sewing_verdict: String,
+        /// How far the pattern is from an exact draft, by place and step, in plain English.
+        difference_verdict: String,
         /// Back panel as altered.
         back: AlteredReport,
         /// Front panel as altered.
@@ -252,18 +276,31 @@ impl AlterationReport {
             darts: panel.darts.iter().map(|dart| DartReport::new(dart, unit)).collect(),
             edges: panel.edges.iter().map(|edge| EdgeReport::new(edge, unit)).collect(),
         };
-        let steps =
-            alteration.steps.iter().map(|step| StepReport { kind: step.kind.name().to_owned(), cost: step.cost });
+        let steps = alteration.steps.iter().map(|step| StepReport {
+            kind: step.kind.name().to_owned(),
+            number: step.number,
+            by: unit.length_from_cm(step.by),
+            cost: step.cost,
+        });
+        let differences = alteration.differences().into_iter().map(|one| PlaceDifferenceReport {
+            place: one.place.to_owned(),
+            mm: one.mm,
+            step: one.step.name().to_owned(),
+        });
         let largest_mm = alteration.cost.largest_mm();
         Self {
             instructions: alteration.instructions(unit),
+            left_out: alteration.left_out(unit),
             steps: steps.collect(),
             cost: alteration.cost,
             largest_mm: largest_mm.is_finite().then_some(largest_mm),
-            tolerance_mm: alteration.tolerance_mm,
+            tolerance_mm: alteration.limits.tolerance_mm,
+            min_step_mm: alteration.limits.min_step_mm,
+            sews: alteration.sews(),
             holds: alteration.is_within_tolerance(),
-            costliest: alteration.costliest_step().map(StepKind::name).map(str::to_owned),
-            verdict: alteration.verdict(),
+            differences: differences.collect(),
+            sewing_verdict: alteration.sewing_verdict(),
+            difference_verdict: alteration.difference_verdict(),
             back: report(&alteration.back),
             front: report(&alteration.front),
         }

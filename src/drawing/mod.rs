@@ -14,6 +14,7 @@
 //! # Ok::<(), kirtle::Problems>(())
 //! ```
 
+mod alteration;
 mod header;
 mod lay;
 mod nest;
@@ -23,9 +24,10 @@ mod paper;
 mod pieces;
 mod print;
 
+pub use alteration::draw_alteration;
 pub use header::with_header;
 pub use lay::draw_lay;
-pub use nest::{draw_alteration, draw_nest};
+pub use nest::draw_nest;
 pub use panels::draw_draft;
 pub use paper::Paper;
 pub use pieces::draw_pattern;

@@ -1,19 +1,19 @@
-//! Size nest and alteration: several drafts at true scale, aligned at the centre line and the hip line.
+//! Size nest: several drafts at true scale, aligned at the centre line and the hip line.
 //!
-//! For whoever traces a size or alters one. All outlines are seam lines without allowances.
+//! For whoever traces a size. All outlines are seam lines without allowances.
 
-use super::LayerKind::{Cut, Dart, Guide, Seam, Text};
+use super::LayerKind::{Dart, Guide, Seam, Text};
 use super::header::NOTE_BEFORE_CUTTING;
 use super::panel_layout::{
-    LARGE_MM, MM_IN_CM, PlacedPanel, SMALL_MM, letter_size_to_fit, panel_name_capitals, straight_line, text_mark,
+    LARGE_MM, MM_IN_CM, PlacedPanel, letter_size_to_fit, panel_name_capitals, straight_line, text_mark,
     width_per_letter_size,
 };
 use super::{Drawing, LineStyle, Part};
-use crate::draft::{Draft, Panel, Role};
+use crate::draft::{Draft, Role};
 use crate::field::Unit;
 use crate::geometry::{Point, Vector};
 use crate::pattern;
-use crate::sizes::{Alteration, SizeRange};
+use crate::sizes::SizeRange;
 
 // Margin around the panels, and gap between back and front, in millimetres.
 const MARGIN: f64 = 8.0;
@@ -55,13 +55,8 @@ impl NestLayout {
 
     /// Returns the back and front of a draft, placed on the paper with their hip line on the nest's hip line.
     fn place_draft_on_hip_line<'d>(&self, draft: &'d Draft) -> [PlacedPanel<'d>; 2] {
-        self.place_panels_above_hip(draft, draft.panels(), draft.body().hip_depth)
-    }
-
-    /// Returns both panels placed on the paper, with the side end of the waist `depth` cm above the nest's hip line.
-    fn place_panels_above_hip<'d>(&self, draft: &Draft, panels: [&'d Panel; 2], depth: f64) -> [PlacedPanel<'d>; 2] {
-        let top = self.hip_y - depth * MM_IN_CM;
-        let placed = [(panels[0], self.back_x), (panels[1], self.front_x)];
+        let top = self.hip_y - draft.body().hip_depth * MM_IN_CM;
+        let placed = [(&draft.back, self.back_x), (&draft.front, self.front_x)];
         placed.map(|(panel, x)| PlacedPanel::new(draft, panel, Point::new(x, top)))
     }
 }
@@ -168,89 +163,4 @@ fn draw_guides_and_size_key(range: &SizeRange, layout: &NestLayout, unit: Unit) 
         start.y += step;
     }
     part
-}
-
-/// Draws an alteration at true scale: the seam lines of the printed sizes traced, of the altered pattern, and of the
-/// exact draft for the body.
-///
-/// ```
-/// use kirtle::{Body, Ease, Rules, SizeChart, Unit};
-///
-/// let range = SizeChart::demo().draft(&Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
-/// let body = Body { waist: 70.0, hip: 100.0, hip_depth: 20.5, length: 58.0 };
-/// let drawing = kirtle::drawing::draw_alteration(&range, &range.alter(&body, None)?, Unit::Cm);
-/// assert!(drawing.parts.iter().any(|part| part.set == "altered"));
-/// # Ok::<(), kirtle::Problems>(())
-/// ```
-#[must_use]
-pub fn draw_alteration(range: &SizeRange, alteration: &Alteration, unit: Unit) -> Drawing {
-    let exact = &alteration.exact;
-    let depth = alteration.printed_hip_depth;
-    let blended = names_of_traced_sizes(alteration);
-    let printed = || range.sizes_with_drafts().filter(|(size, _)| blended.contains(&size.name.as_str()));
-    let mut layout = NestLayout::new(&printed().map(|(_, draft)| draft).chain([exact]).collect::<Vec<_>>());
-    // The altered waist stays on the traced waist and the hip line moves; the drawing has room on either side.
-    let hip_shift = (exact.body().hip_depth - depth).abs() * MM_IN_CM;
-    layout.hip_y += hip_shift;
-    layout.size_mm[1] += 2.0 * hip_shift;
-    let mut parts = Vec::new();
-    for (k, (size, draft)) in printed().enumerate() {
-        for placed in layout.place_draft_on_hip_line(draft) {
-            let mut part = Part::new(placed.panel.half.name(), &size.name, 0);
-            let outline = placed.panel.edges.iter().map(|edge| &edge.path);
-            part.add_mark(Guide, placed.panel_line_mark(outline, size_line_style(k + 1)));
-            let hem = placed.to_paper_mm(Point::new(placed.panel.width, placed.length));
-            #[allow(clippy::cast_precision_loss)]
-            let below = LABEL_SIZE * (k as f64 + 1.0) + 1.0;
-            let label_size = letter_size_to_fit(&size.name, LABEL_SIZE, 9.0);
-            part.add_mark(Text, text_mark(hem + Vector::new(0.0, below), &size.name, label_size, false));
-            parts.push(part);
-        }
-    }
-    let altered = layout.place_panels_above_hip(exact, [&alteration.back, &alteration.front], depth);
-    let redraft = layout.place_panels_above_hip(exact, exact.panels(), depth);
-    for (panels, set, kind, stroke) in
-        [(altered, "altered", Cut, LineStyle::Solid), (redraft, "exact", Seam, LineStyle::Dashed)]
-    {
-        for placed in panels {
-            let mut part = Part::new(placed.panel.half.name(), set, 0);
-            part.add_mark(kind, placed.panel_line_mark(placed.panel.edges.iter().map(|edge| &edge.path), stroke));
-            parts.push(part);
-        }
-    }
-    parts.push(draw_hip_lines_and_legend(&layout, exact, depth));
-    let steps = alteration.instructions(unit).into_iter().zip(1..);
-    let mut notes: Vec<String> = steps.map(|(step, number)| format!("{number}. {step}")).collect();
-    notes.push(alteration.verdict());
-    notes.extend(["Seam lines: add allowances.".to_owned(), NOTE_BEFORE_CUTTING.to_owned()]);
-    Drawing { title: super::panel_layout::draft_title(exact, unit), notes, size_mm: layout.size_mm, parts }
-}
-
-/// Returns a part of an alteration's drawing: new and printed hip lines, panel names, and a legend of the line styles.
-fn draw_hip_lines_and_legend(layout: &NestLayout, exact: &Draft, printed_depth: f64) -> Part {
-    const LEGEND: &str = "Grey: printed sizes. Solid black: altered. Dashed black: exact draft. \
-         Hip lines in grey: new dashed, printed dotted.";
-    let mut part = Part::new("around", "", 0);
-    for placed in layout.place_panels_above_hip(exact, exact.panels(), printed_depth) {
-        for (level, stroke) in [(placed.hip_depth, LineStyle::Dashed), (printed_depth, LineStyle::Dotted)] {
-            let line = [Point::new(0.0, level), Point::new(placed.panel.width, level)];
-            part.add_mark(Guide, placed.polyline(&line, stroke));
-        }
-        let name = panel_name_capitals(placed.panel.half);
-        placed.draw_level_text(&mut part, placed.panel.width * 0.62, placed.hip_depth + 3.0, name, LARGE_MM);
-    }
-    let width = layout.size_mm[0];
-    let size = letter_size_to_fit(LEGEND, SMALL_MM, width - 2.0 * MARGIN);
-    part.add_mark(Text, text_mark(Point::new(width / 2.0, MARGIN + size), LEGEND, size, false));
-    part
-}
-
-/// Returns the names of the sizes that an alteration traces at waist and hip, two each where the body is between sizes.
-fn names_of_traced_sizes(alteration: &Alteration) -> Vec<&str> {
-    let points = [&alteration.blend.waist, &alteration.blend.hip];
-    let sizes = points.into_iter().flat_map(|point| {
-        let from = (point.fraction < 1.0).then_some(point.from.as_str());
-        from.into_iter().chain((point.fraction > 0.0).then_some(point.to.as_str()))
-    });
-    sizes.collect()
 }

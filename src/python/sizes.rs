@@ -8,16 +8,16 @@ use pyo3::prelude::*;
 use pyo3::types::{IntoPyDict, PyBytes};
 
 use super::arguments::{
-    DocumentText, NumberArgument, SizePositionArgument, dict_to_json_value, json_object, parse_unit, read_arguments,
-    value_or_raise,
+    DocumentText, NumberArgument, SizePositionArgument, dict_to_json_value, given_fields, json_object, parse_unit,
+    read_arguments, value_or_raise,
 };
 use super::class::{AnyDict, json_to_dict, method_caller, python_class};
 use super::draft::Draft;
 use super::inputs::{Body, Ease, Rules};
 use super::paper::{parse_paper, pdf_bytes, svg_scale};
 use crate::document::{
-    ALTERATION_TOLERANCE_MM_FIELD, AlterationReport, ChangeReport, ChartRequest, ChoiceReport, GradeIncrementReport,
-    JsonValue, KeyLengths, grade_increment_reports, to_json_text,
+    ALTERATION_MIN_STEP_MM_FIELD, ALTERATION_TOLERANCE_MM_FIELD, AlterationReport, ChangeReport, ChartRequest,
+    ChoiceReport, GradeIncrementReport, JsonValue, KeyLengths, grade_increment_reports, to_json_text,
 };
 use crate::drawing::{draw_alteration, draw_nest, with_header};
 use crate::error::Problems;
@@ -115,8 +115,8 @@ python_class! { SizeChart as chart;
         fn choose(
             &self, body: &Body, by: &str, tolerance: Option<NumberArgument>, ease: Option<&Ease>, unit: &str,
         ) -> PyResult<ChoiceReport> {
-            let (unit, by) = (parse_unit(unit)?, Some(JsonValue::String(by.to_owned())));
-            let value = json_object!(by, tolerance);
+            let (unit, by) = (parse_unit(unit)?, JsonValue::String(by.to_owned()));
+            let value = given_fields(vec![("by", Some(by)), ("tolerance", tolerance.map(|tolerance| tolerance.0))]);
             let rule = read_arguments(unit, |reader| reader.read_choice_rule(&value))?;
             Ok(ChoiceReport::new(&self.0.choose(&body.0, &rule), ease.map(|ease| &ease.0), unit))
         }
@@ -212,23 +212,31 @@ python_class! { SizeRange as range;
 
         /// Alter the printed nest on paper for one body, and compare the result with the exact draft of the body.
         ///
-        /// `tolerance_mm` is the accepted difference from the exact draft, from 0.1 to 50 mm, by default 3 mm.
+        /// `tolerance_mm` is the largest difference at which seams sew together and at which the pattern is close to an exact
+        /// draft, from 0.1 to 50 mm, by default 3 mm. What changes by at most `min_step_mm`, from 0 to 20 mm, by default
+        /// 3 mm, is left out.
         ///
-        /// Raises `InputError` for a body outside the chart or a tolerance out of range.
+        /// Raises `InputError` for a body outside the chart or a limit out of range.
         ///
         /// >>> sizes = SizeChart.demo().draft(ease=Ease(waist=1.5, hip=5))
         /// >>> altered = sizes.alter(Body(waist=70, hip=100, hip_depth=20.5, length=58))
-        /// >>> altered.holds, round(altered.cost.side_gap_mm, 1)
-        /// (False, 7.5)
+        /// >>> altered.sews, altered.holds, round(altered.cost.side_gap_mm, 1)
+        /// (True, False, 7.5)
         /// >>> sizes.alter(Body(waist=140, hip=160, hip_depth=20.5, length=58))
         /// Traceback (most recent call last):
         /// kirtle.InputError: body.waist: 140 cm is outside the size chart, which ends at 112 cm: draft this body individually
         /// body.hip: 160 cm is outside the size chart, which ends at 132 cm: draft this body individually
-        #[pyo3(signature = (body, *, tolerance_mm = None))]
-        fn alter(&self, py: Python<'_>, body: &Body, tolerance_mm: Option<f64>) -> PyResult<Alteration> {
-            let problem = tolerance_mm.and_then(|value| ALTERATION_TOLERANCE_MM_FIELD.range_problem("", value, Unit::Cm));
-            Problems::ok_if_empty(problem.into_iter().collect())?;
-            let inner = py.detach(|| self.0.alter(&body.0, tolerance_mm))?;
+        #[pyo3(signature = (body, *, tolerance_mm = None, min_step_mm = None))]
+        fn alter(
+            &self, py: Python<'_>, body: &Body, tolerance_mm: Option<f64>, min_step_mm: Option<f64>,
+        ) -> PyResult<Alteration> {
+            let given = [(&ALTERATION_TOLERANCE_MM_FIELD, tolerance_mm), (&ALTERATION_MIN_STEP_MM_FIELD, min_step_mm)];
+            let problems = given.into_iter().filter_map(|(field, value)| field.range_problem("", value?, Unit::Cm));
+            Problems::ok_if_empty(problems.collect())?;
+            let mut limits = sizes::AlterationLimits::default();
+            limits.tolerance_mm = tolerance_mm.unwrap_or(limits.tolerance_mm);
+            limits.min_step_mm = min_step_mm.unwrap_or(limits.min_step_mm);
+            let inner = py.detach(|| self.0.alter(&body.0, Some(limits)))?;
             Ok(Alteration { range: self.0.clone(), inner })
         }
 
@@ -283,11 +291,15 @@ python_class! { Alteration as alteration;
     largest_mm: f64 = alteration.inner.cost.largest_mm();
     /// Whether the largest difference from the exact draft is within the tolerance.
     holds: bool = alteration.inner.is_within_tolerance();
-    /// Verdict on the alteration, in words: within the tolerance or not, and why.
-    verdict: String = alteration.inner.verdict();
+    /// Whether the pattern sews together: waist to waist and side to side, within the tolerance.
+    sews: bool = alteration.inner.sews();
+    /// Whether and how well the pattern sews together, in words.
+    sewing_verdict: String = alteration.inner.sewing_verdict();
+    /// How far the pattern is from an exact draft, in words, by place and step.
+    difference_verdict: String = alteration.inner.difference_verdict();
     /// Exact draft of the body.
     exact: Draft = Draft::from_library_draft(&alteration.inner.exact, Unit::Cm);
-    repr = format!("<Alteration: {}>", alteration.inner.verdict());
+    repr = format!("<Alteration: {}>", alteration.inner.sewing_verdict());
     hash = to_json_text(&AlterationReport::new(&alteration.inner, Unit::Cm));
     svg = alteration.svg("cm", true);
     {
@@ -295,7 +307,11 @@ python_class! { Alteration as alteration;
         #[pyo3(signature = (unit = "cm"))]
         fn instructions(&self, unit: &str) -> PyResult<Vec<String>> { Ok(self.inner.instructions(parse_unit(unit)?)) }
 
-        /// Convert the alteration to a dict: instructions, steps, cost, verdict and altered outlines, lengths in `unit`.
+        /// Return what is left out because it changes at most the smallest step, with lengths in `unit`.
+        #[pyo3(signature = (unit = "cm"))]
+        fn left_out(&self, unit: &str) -> PyResult<Vec<String>> { Ok(self.inner.left_out(parse_unit(unit)?)) }
+
+        /// Convert the alteration to a dict: instructions, steps, cost, verdicts and altered outlines, lengths in `unit`.
         #[pyo3(signature = (unit = "cm"))]
         fn to_dict<'py>(&self, py: Python<'py>, unit: &str) -> PyResult<AnyDict<'py>> {
             let report = AlterationReport::new(&self.inner, parse_unit(unit)?);
@@ -320,8 +336,9 @@ python_class! { Alteration as alteration;
         }
 
         fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<(Bound<'py, PyAny>, (SizeRange,))> {
-            let (body, tolerance) = (Body(*self.inner.exact.body()), [("tolerance_mm", self.inner.tolerance_mm)]);
-            Ok((method_caller(("alter", body), &tolerance.into_py_dict(py)?)?, (SizeRange(self.range.clone()),)))
+            let (body, limits) = (Body(*self.inner.exact.body()), self.inner.limits);
+            let limits = [("tolerance_mm", limits.tolerance_mm), ("min_step_mm", limits.min_step_mm)].into_py_dict(py)?;
+            Ok((method_caller(("alter", body), &limits)?, (SizeRange(self.range.clone()),)))
         }
     }
 }
@@ -347,7 +364,7 @@ python_class! { Fitting as fitting;
         /// Return a new history with the corrections of one fitting, applied to the draft.
         ///
         /// Each correction is a dict as in `schema("request")`: `{"what": "waist", "by": -1, "at": "side"}`, `by` in
-        /// `unit`.
+        /// `unit`; at waist and hip `by` is the whole girth. The order of the corrections does not matter.
         ///
         /// Raises `InputError` with all the problems at once.
         ///

@@ -19,10 +19,11 @@ impl SizeChoice {
             ChoiceGirth::Waist => "the waist",
             ChoiceGirth::Both => "waist and hip",
         };
-        let blended = [(HIP.0, &self.hip), (WAIST.0, &self.waist)];
-        let blended = || blended.into_iter().filter(|(_, size)| size.size != advised.size);
-        let and_blend: String =
-            blended().map(|(girth, size)| format!(", and blend it to the {girth} of size {}", size.size)).collect();
+        // By the rule at most one girth comes from another size.
+        let blended =
+            [(HIP.0, &self.hip), (WAIST.0, &self.waist)].into_iter().find(|(_, size)| size.size != advised.size);
+        let and_blend = blended.map(|(girth, size)| format!(", and blend it to the {girth} of size {}", size.size));
+        let and_blend = and_blend.unwrap_or_default();
         let take = if self.needs_individual_draft() { "Otherwise take" } else { "Take" };
         let mut sentences = self.individual_draft_sentence(unit);
         sentences.push(format!("{take} size {}, by {by}{and_blend}.", advised.size));

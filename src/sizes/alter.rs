@@ -1,22 +1,55 @@
 //! Alteration on paper: tracing a pattern for a body between the printed sizes of a nest.
 //!
-//! Every step that a dressmaker does with ruler and curve is computed as geometry and compared with the exact draft.
+//! Every step that a dressmaker does with ruler and curve is computed as geometry and compared with the exact draft. A
+//! step of at most [`AlterationLimits::min_step_mm`] is left out.
 
 use super::blend::lerp;
+use super::cost::MM_PER_CM;
 use super::{Cost, FractionBetweenSizes, SizeBlend, SizeRange};
-use crate::body::Body;
+use crate::body::{Apportionment, Body};
 use crate::draft::{Dart, Draft, Panel, Role, visit_panel_outline_edges};
 use crate::error::Problems;
 use crate::geometry::{Cubic, Path, Point};
 
-/// Default of [`Alteration::tolerance_mm`], the largest accepted difference from the exact draft, in millimetres.
+/// Default of [`AlterationLimits::tolerance_mm`].
 pub(crate) const DEFAULT_ALTERATION_TOLERANCE_MM: f64 = 3.0;
 
-/// Smallest shift of hip mark, hip line or hem that the written instructions mention, in centimetres.
+/// Default of [`AlterationLimits::min_step_mm`].
+pub(crate) const DEFAULT_MIN_STEP_MM: f64 = 3.0;
+
+/// Smallest shift that the written instructions mention, in centimetres.
 pub(super) const MIN_SHIFT_WORTH_INSTRUCTION_CM: f64 = 0.05;
 
 /// Minimum length of the side seam below the hip line in any draft, in centimetres.
 const MIN_SIDE_SEAM_BELOW_HIP_CM: f64 = 1.0;
+
+/// Limits of an alteration, in millimetres.
+///
+/// ```
+/// use kirtle::sizes::AlterationLimits;
+///
+/// assert_eq!(AlterationLimits::default(), AlterationLimits { tolerance_mm: 3.0, min_step_mm: 3.0 });
+/// ```
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct AlterationLimits {
+    /// Largest difference at which seams sew together, and at which the pattern counts as close to a draft of its own.
+    pub tolerance_mm: f64,
+    /// Largest change of a girth, a line or a dart that is left out; 0 leaves nothing out.
+    pub min_step_mm: f64,
+}
+
+impl Default for AlterationLimits {
+    fn default() -> Self {
+        Self { tolerance_mm: DEFAULT_ALTERATION_TOLERANCE_MM, min_step_mm: DEFAULT_MIN_STEP_MM }
+    }
+}
+
+impl AlterationLimits {
+    /// Returns the largest change that is left out, in centimetres, with room for the rounding of differences.
+    pub(super) fn min_step_cm(&self) -> f64 {
+        self.min_step_mm / MM_PER_CM + 1e-9
+    }
+}
 
 /// Kind of a step of an alteration on paper; the kinds are in the order of execution.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, serde::Serialize, serde::Deserialize, schemars::JsonSchema)]
@@ -24,10 +57,14 @@ const MIN_SIDE_SEAM_BELOW_HIP_CM: f64 = 1.0;
 pub enum StepKind {
     /// Trace the waist line and the darts of one size, or mark them between two sizes.
     Waist,
-    /// Mark the hip width, and join the mark to the waist with a shallow curve.
+    /// Mark the hip width.
     Hip,
     /// Move the hip line to the hip depth of the body.
     HipLine,
+    /// Move the dart tips with the hip line; this step may be left out.
+    Darts,
+    /// Join the hip mark to the waist with a shallow curve.
+    Side,
     /// Move the hem to the skirt length of the body.
     Hem,
 }
@@ -40,16 +77,23 @@ impl StepKind {
             StepKind::Waist => "waist",
             StepKind::Hip => "hip",
             StepKind::HipLine => "hip_line",
+            StepKind::Darts => "darts",
+            StepKind::Side => "side",
             StepKind::Hem => "hem",
         }
     }
 }
 
-/// One step of an alteration on paper, with the error of the pattern after the step.
+/// One step of an alteration on paper, done or left out, with the error of the pattern after the step.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct AlterationStep {
     /// Kind of the step.
     pub kind: StepKind,
+    /// Number of the step in the instructions and in the drawing, from 1; `None` if the step is left out.
+    pub number: Option<usize>,
+    /// What the step changes, or would change, in centimetres: the girth compared with the nearest size, the movement of
+    /// the hip line, of the lowest dart tip, or of the hem; above zero is larger or lower. 0 for the side.
+    pub by: f64,
     /// Difference of the pattern after this step from an exact draft for the measurements that the pattern then has.
     pub cost: Cost,
 }
@@ -57,10 +101,10 @@ pub struct AlterationStep {
 /// Altered pattern for one body, traced between printed sizes, with its difference from the exact draft.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Alteration {
-    /// Sizes and fractions that give the waist and the hip of the body.
+    /// Sizes and fractions that give the waist and the hip of the pattern.
     pub blend: SizeBlend,
-    /// Steps of the alteration, in the order of execution.
-    pub steps: Vec<AlterationStep>,
+    /// Steps of the alteration, done or left out, in the order of execution; one of each kind.
+    pub steps: [AlterationStep; 6],
     /// Altered back panel.
     pub back: Panel,
     /// Altered front panel.
@@ -69,8 +113,8 @@ pub struct Alteration {
     pub exact: Draft,
     /// Difference between the altered panels and the exact draft.
     pub cost: Cost,
-    /// Largest accepted difference from the exact draft, in millimetres.
-    pub tolerance_mm: f64,
+    /// Limits of the alteration.
+    pub limits: AlterationLimits,
     /// Height of the traced waist above the printed hip line at the side, in centimetres.
     pub(crate) printed_hip_depth: f64,
     /// Name of the size with the traced hem, and distance of that hem below the printed hip line in centimetres.
@@ -79,6 +123,8 @@ pub struct Alteration {
     pub(super) hip_mark_shift: f64,
     /// Whether the two sizes around the body's waist have different numbers of darts on back or front.
     pub(super) dart_counts_differ: bool,
+    /// What is added to the length of each dart of back and front, in centimetres.
+    pub(super) added_dart_lengths: [Vec<f64>; 2],
 }
 
 impl SizeRange {
@@ -86,12 +132,12 @@ impl SizeRange {
     ///
     /// Waist line and darts are interpolated between the two sizes around the body's waist, and the panel width between
     /// the two sizes around the body's hip. A curve joins them and meets the hip line at a right angle. Hip line and
-    /// hem move to the body's hip depth and length. If the two waist sizes have different numbers of darts, waist line
-    /// and darts are those of the nearer size. The default tolerance is 3 mm.
+    /// hem move to the body's hip depth and length; the dart tips follow the hip line if the rules tie their lengths to
+    /// it. What changes by at most the smallest step is left as printed. If the two waist sizes have different numbers
+    /// of darts, waist line and darts are those of the nearer size.
     ///
     /// # Errors
-    /// [`Code::OutsideChart`](crate::Code::OutsideChart) for a girth outside the chart; all [`Problems`] of
-    /// [`draft`](crate::draft()).
+    /// As [`SizeChart::blend_for_body`](crate::SizeChart::blend_for_body); all [`Problems`] of [`draft`](crate::draft()).
     ///
     /// ```
     /// use kirtle::{Body, Ease, Rules, SizeChart, Unit};
@@ -99,53 +145,100 @@ impl SizeRange {
     /// let range = SizeChart::demo().draft(&Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
     /// let body = Body { waist: 74.0, hip: 98.0, ..range.chart().sizes()[3].body };
     /// let altered = range.alter(&body, None)?;
-    /// assert!(altered.is_within_tolerance() && altered.cost.largest_mm() < 1.0);
+    /// assert!(altered.sews() && altered.is_within_tolerance() && altered.cost.largest_mm() < 1.0);
     /// assert!(altered.instructions(Unit::Cm)[0].starts_with("Waist, back and front alike:"));
     /// assert!(range.alter(&Body { hip: 140.0, ..body }, None).is_err());
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
-    pub fn alter(&self, body: &Body, tolerance_mm: Option<f64>) -> Result<Alteration, Problems> {
-        let blend = self.chart.blend_for_body(body)?;
+    pub fn alter(&self, body: &Body, limits: Option<AlterationLimits>) -> Result<Alteration, Problems> {
+        let limits = limits.unwrap_or_default();
+        self.chart.blend_for_body(body)?;
+        // The pattern that is drawn: the body, as far as a step is worth its line.
+        let min_step = limits.min_step_cm();
+        let kept = |printed: f64, wanted: f64| if (wanted - printed).abs() <= min_step { printed } else { wanted };
+        let [waist_by, hip_by] =
+            [|body: &Body| body.waist, |body: &Body| body.hip].map(|girth_of: fn(&Body) -> f64| {
+                let differences = self.chart.sizes.iter().map(|size| girth_of(body) - girth_of(&size.body));
+                differences.min_by(|a, b| a.abs().total_cmp(&b.abs())).unwrap_or_default()
+            });
+        let (waist, hip) = (kept(body.waist - waist_by, body.waist), kept(body.hip - hip_by, body.hip));
+        let blend = self.chart.blend_for_body(&Body { waist, hip, ..*body })?;
         let [a, b] = self.drafts_from_and_to(&blend.waist);
-        let printed_hip_depth = lerp(a.body().hip_depth, b.body().hip_depth, blend.waist.fraction);
         let [c, d] = self.drafts_from_and_to(&blend.hip);
-        let alter_and_compare = |blend: &SizeBlend, body: &Body| {
-            let exact = self.draft_any_body(body)?;
-            let [back, front] = self.altered_back_and_front(blend, body);
-            Ok::<_, Problems>((Cost::differences_from_exact_draft([&back, &front], &exact), exact, back, front))
-        };
-        let (cost, exact, back, front) = alter_and_compare(&blend, body)?;
-        // Until the hip-line step, the printed hip line may lie below the hem of a short skirt.
-        let length = body.length.max(printed_hip_depth + MIN_SIDE_SEAM_BELOW_HIP_CM);
-        let after_hip = Body { hip_depth: printed_hip_depth, length, ..*body };
-        let after_waist = Body { hip: lerp(a.body().hip, b.body().hip, blend.waist.fraction), ..after_hip };
-        let waist_only = SizeBlend { hip: blend.waist.clone(), ..blend.clone() };
-        let steps = [
-            (StepKind::Waist, alter_and_compare(&waist_only, &after_waist)?.0),
-            (StepKind::Hip, alter_and_compare(&blend, &after_hip)?.0),
-            (StepKind::HipLine, cost),
-            // Moving the hem along the straight side seam adds no error.
-            (StepKind::Hem, cost),
-        ];
-        let steps = steps.map(|(kind, cost)| AlterationStep { kind, cost }).to_vec();
+        let printed_hip_depth = lerp(a.body().hip_depth, b.body().hip_depth, blend.waist.fraction);
+        let hip_depth = kept(printed_hip_depth, body.hip_depth);
         let (hem_size, hem_draft) = if blend.hip.fraction < 0.5 { (&blend.hip.from, c) } else { (&blend.hip.to, d) };
         let traced_hem = (hem_size.clone(), hem_draft.body().length - hem_draft.body().hip_depth);
+        let printed_length = printed_hip_depth + traced_hem.1;
+        let drawn = Body { waist, hip, hip_depth, length: kept(printed_length, body.length) };
+        let added_dart_lengths = self.added_dart_lengths(&blend, &drawn, hip_depth / printed_hip_depth);
+        let darts_by = added_dart_lengths
+            .iter()
+            .flatten()
+            .fold(0.0, |most: f64, by| if by.abs() > most.abs() { *by } else { most });
+        let lengthened = if darts_by.abs() > min_step { hip_depth / printed_hip_depth } else { 1.0 };
+
+        let exact = self.draft_any_body(body)?;
+        let [back, front] = self.altered_back_and_front(&blend, &drawn, lengthened);
+        let cost = Cost::differences_from_exact_draft([&back, &front], &exact);
+        let costs_before = self.costs_before_hem(&blend, [body, &drawn], printed_hip_depth, lengthened)?;
+        let by = [waist_by, hip_by, body.hip_depth - printed_hip_depth, darts_by, 0.0, body.length - printed_length];
         let dart_counts_differ = a.panels().into_iter().zip(b.panels()).any(|(a, b)| a.darts.len() != b.darts.len());
-        let hip_mark_shift = (d.back.width - c.back.width) * blend.hip.fraction;
-        let tolerance_mm = tolerance_mm.unwrap_or(DEFAULT_ALTERATION_TOLERANCE_MM);
         Ok(Alteration {
+            hip_mark_shift: (d.back.width - c.back.width) * blend.hip.fraction,
+            steps: numbered_steps(by, &costs_before, cost, min_step),
             blend,
-            steps,
             back,
             front,
             exact,
             cost,
-            tolerance_mm,
+            limits,
             printed_hip_depth,
             traced_hem,
-            hip_mark_shift,
             dart_counts_differ,
+            added_dart_lengths,
         })
+    }
+
+    /// Returns the cost after each step before the hem. The pattern so far, and the exact draft that it is compared with,
+    /// have the measurements of the steps already taken, and the printed ones of the steps to come.
+    fn costs_before_hem(
+        &self,
+        blend: &SizeBlend,
+        [body, drawn]: [&Body; 2],
+        printed_hip_depth: f64,
+        dart_factor: f64,
+    ) -> Result<[Cost; 5], Problems> {
+        // Until the hip-line step, the printed hip line may lie below the hem of a short skirt.
+        let length = body.length.max(printed_hip_depth + MIN_SIDE_SEAM_BELOW_HIP_CM);
+        let [a, b] = self.drafts_from_and_to(&blend.waist);
+        let hip_of_waist = lerp(a.body().hip, b.body().hip, blend.waist.fraction);
+        let after_hip = |body: &Body| Body { hip_depth: printed_hip_depth, length, ..*body };
+        let after_waist = |body: &Body| Body { hip: hip_of_waist, ..after_hip(body) };
+        let waist_only = SizeBlend { hip: blend.waist.clone(), ..blend.clone() };
+        let cost = |blend: &SizeBlend, body: &Body, drawn: &Body, dart_factor: f64| {
+            let exact = self.draft_any_body(body)?;
+            let [back, front] = self.altered_back_and_front(blend, drawn, dart_factor);
+            Ok::<_, Problems>(Cost::differences_from_exact_draft([&back, &front], &exact))
+        };
+        let long_enough = Body { length: body.length, ..*drawn };
+        let after_darts = cost(blend, body, &long_enough, dart_factor)?;
+        Ok([
+            cost(&waist_only, &after_waist(body), &after_waist(drawn), 1.0)?,
+            cost(blend, &after_hip(body), &after_hip(drawn), 1.0)?,
+            cost(blend, body, &long_enough, 1.0)?,
+            after_darts,
+            after_darts,
+        ])
+    }
+
+    /// Returns what is added to the length of each dart of back and front when the hip line moves and all lengths grow by
+    /// `factor`; nothing if the rules give the darts, whose lengths then do not follow the hip depth.
+    fn added_dart_lengths(&self, blend: &SizeBlend, drawn: &Body, factor: f64) -> [Vec<f64>; 2] {
+        let follows = matches!(self.rules.apportionment, Apportionment::Shares(_));
+        let added = if follows { factor - 1.0 } else { 0.0 };
+        let panels = self.altered_back_and_front(blend, drawn, 1.0);
+        panels.map(|panel| panel.darts.iter().map(|dart| dart.length * added).collect())
     }
 
     fn drafts_from_and_to(&self, between: &FractionBetweenSizes) -> [&Draft; 2] {
@@ -155,7 +248,8 @@ impl SizeRange {
         })
     }
 
-    fn altered_back_and_front(&self, blend: &SizeBlend, body: &Body) -> [Panel; 2] {
+    /// Returns the altered panels, with the lengths of all darts multiplied by `dart_factor`.
+    fn altered_back_and_front(&self, blend: &SizeBlend, body: &Body, dart_factor: f64) -> [Panel; 2] {
         let (waist, hip) = (self.drafts_from_and_to(&blend.waist), self.drafts_from_and_to(&blend.hip));
         [0, 1].map(|k| {
             let [a, b] = waist.map(|draft| draft.panels()[k]);
@@ -163,7 +257,10 @@ impl SizeRange {
             let width = lerp(c.width, d.width, blend.hip.fraction);
             let fraction = blend.waist.fraction;
             let waist_width = lerp(a.waist_width, b.waist_width, fraction);
-            let (stretches, darts) = waist_and_darts_between_panels([a, b], fraction, waist_width);
+            let (stretches, mut darts) = waist_and_darts_between_panels([a, b], fraction, waist_width);
+            for dart in &mut darts {
+                *dart = Dart::new(dart.inner, dart.outer, dart.length * dart_factor);
+            }
             let mut edges = Vec::new();
             let curve = waist[0].side_seam_above_hip(width, width - waist_width, body.hip_depth);
             let (line, corners) = (|k: usize| stretches[k], |k: usize| darts[k].inner_tip_and_outer_corners());
@@ -199,27 +296,23 @@ fn waist_curves(panel: &Panel) -> Vec<Cubic> {
     panel.paths(Role::Waist).filter_map(Path::as_cubic).copied().collect()
 }
 
-impl Alteration {
-    /// Returns whether the altered pattern differs from the exact draft by at most the tolerance.
-    #[must_use]
-    pub fn is_within_tolerance(&self) -> bool {
-        self.cost.largest_mm() <= self.tolerance_mm
-    }
+/// Returns all steps, numbered in order of execution, given what each changes and the costs after each but the last; a
+/// step that changes at most `min_step` is left out. Waist, hip, side and hem are always drawn or traced.
+fn numbered_steps(by: [f64; 6], costs: &[Cost; 5], cost: Cost, min_step: f64) -> [AlterationStep; 6] {
+    use StepKind::{Darts, Hem, Hip, HipLine, Side, Waist};
+    let mut done = 0;
+    let step = |(kind, k): (StepKind, usize)| {
+        let is_done = !matches!(kind, HipLine | Darts) || by[k].abs() > min_step.max(MIN_SHIFT_WORTH_INSTRUCTION_CM);
+        done += usize::from(is_done);
+        let number = is_done.then_some(done);
+        AlterationStep { kind, number, by: by[k], cost: costs.get(k).copied().unwrap_or(cost) }
+    };
+    [(Waist, 0), (Hip, 1), (HipLine, 2), (Darts, 3), (Side, 4), (Hem, 5)].map(step)
+}
 
-    /// Returns the step that adds most to the difference from the exact draft; `None` if the tolerance is met.
-    #[must_use]
-    pub fn costliest_step(&self) -> Option<StepKind> {
-        let darts_differ = |cost: &Cost| cost.dart_gap_mm.is_none();
-        // A step that makes the numbers of darts differ adds more than any length does.
-        let added = |k: usize| {
-            let before = k.checked_sub(1).map(|before| self.steps[before].cost);
-            let is_first_difference =
-                darts_differ(&self.steps[k].cost) && !before.is_some_and(|before| darts_differ(&before));
-            let length = |cost: Cost| if darts_differ(&cost) { cost.max_mm_without_darts() } else { cost.largest_mm() };
-            let more = length(self.steps[k].cost) - before.map_or(0.0, length);
-            if is_first_difference { f64::INFINITY } else { more }
-        };
-        let costliest = (0..self.steps.len()).max_by(|a, b| added(*a).total_cmp(&added(*b)));
-        costliest.filter(|_| !self.is_within_tolerance()).map(|k| self.steps[k].kind)
+impl Alteration {
+    /// Iterates over the steps that are done, in the order of their numbers.
+    pub fn steps_done(&self) -> impl Iterator<Item = &AlterationStep> {
+        self.steps.iter().filter(|step| step.number.is_some())
     }
 }

@@ -9,7 +9,7 @@ const GAP_FLATTENING_TOLERANCE_CM: f64 = 0.001;
 /// Largest amount by which a reported gap may be smaller than the true gap, in centimetres.
 const MAX_GAP_UNDERESTIMATE_CM: f64 = 0.002;
 
-const MM_PER_CM: f64 = 10.0;
+pub(super) const MM_PER_CM: f64 = 10.0;
 
 /// Differences between an altered pattern and the exact draft, in millimetres.
 #[derive(Clone, Copy, Debug, PartialEq, serde::Serialize, serde::Deserialize, schemars::JsonSchema)]
@@ -62,11 +62,6 @@ impl Cost {
         let errors = [self.sewn_waist_mm, self.hip_girth_mm, self.side_mismatch_mm].map(f64::abs);
         let darts = self.dart_gap_mm.unwrap_or(f64::INFINITY);
         gaps.into_iter().chain(errors).fold(darts, f64::max)
-    }
-
-    /// Returns the largest absolute difference in millimetres without the difference between the darts.
-    pub(super) fn max_mm_without_darts(&self) -> f64 {
-        Self { dart_gap_mm: Some(0.0), ..*self }.largest_mm()
     }
 }
 

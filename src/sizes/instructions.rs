@@ -1,25 +1,54 @@
-//! Written instructions for an alteration with ruler, curve and pencil, and the verdict on the accuracy.
+//! Written instructions for an alteration with ruler, curve and pencil: the steps by their numbers, and what is left out.
 
 use super::FractionBetweenSizes;
-use super::alter::{Alteration, MIN_SHIFT_WORTH_INSTRUCTION_CM, StepKind};
+use super::alter::{Alteration, AlterationStep, MIN_SHIFT_WORTH_INSTRUCTION_CM, StepKind};
 use crate::field::Unit;
+
+/// Fractions of the way between two lines that are written in words.
+const FRACTIONS_IN_WORDS: [(f64, &str); 5] =
+    [(0.25, "a quarter"), (1.0 / 3.0, "a third"), (0.5, "half"), (2.0 / 3.0, "two thirds"), (0.75, "three quarters")];
+
+/// Largest difference from a fraction in words at which that fraction is written.
+const MAX_FRACTION_ROUNDING: f64 = 0.005;
 
 /// Smallest fraction of the way from one size's line to the other's at which a mark counts as off the nearer line.
 const MIN_FRACTION_OFF_PRINTED_LINE: f64 = 0.01;
 
 impl Alteration {
-    /// Returns the written steps of the alteration in order, with lengths in `unit`; omits steps that move no line.
+    /// Returns the written steps of the alteration, the first step first, with lengths in `unit`.
     #[must_use]
     pub fn instructions(&self, unit: Unit) -> Vec<String> {
-        let mut steps = vec![self.waist_instruction(), self.hip_instruction(unit)];
-        steps.extend(self.hip_line_instruction(unit));
-        steps.push(
-            "Side: join the side end of the waist line to the hip mark with a shallow curve that meets the hip line at \
-             a right angle; from there draw straight down to the hem."
-                .to_owned(),
-        );
-        steps.push(self.hem_instruction(unit));
-        steps
+        let instruction = |step: &AlterationStep| match step.kind {
+            StepKind::Waist => self.waist_instruction(),
+            StepKind::Hip => self.hip_instruction(unit),
+            StepKind::HipLine => self.hip_line_instruction(unit),
+            StepKind::Darts => self.darts_instruction(step.by, unit),
+            StepKind::Side => {
+                "Side: join the side end of the waist line to the hip mark with a shallow curve that meets \
+                 the hip line at a right angle; from there draw straight down to the hem."
+                    .to_owned()
+            }
+            StepKind::Hem => self.hem_instruction(unit),
+        };
+        self.steps_done().map(instruction).collect()
+    }
+
+    /// Returns what is left out because it changes at most the smallest step, with lengths in `unit`.
+    #[must_use]
+    pub fn left_out(&self, unit: Unit) -> Vec<String> {
+        let limit = MIN_SHIFT_WORTH_INSTRUCTION_CM..=self.limits.min_step_cm();
+        let describe = |step: &AlterationStep| {
+            let (by, is_more) = (format_length(step.by.abs(), unit), step.by > 0.0);
+            let (size, level) = (if is_more { "larger" } else { "smaller" }, if is_more { "lower" } else { "higher" });
+            match step.kind {
+                StepKind::Waist => format!("the waist is {by} {size} than that of the nearest size"),
+                StepKind::Hip => format!("the hip is {by} {size} than that of the nearest size"),
+                StepKind::HipLine => format!("the hip line is {by} {level} than printed"),
+                StepKind::Darts => format!("the dart tips are up to {by} {level} than printed"),
+                StepKind::Side | StepKind::Hem => format!("the hem is {by} {level} than printed"),
+            }
+        };
+        self.steps.iter().filter(|step| limit.contains(&step.by.abs())).map(describe).collect()
     }
 
     fn waist_instruction(&self) -> String {
@@ -54,26 +83,46 @@ impl Alteration {
         format!("Hip: on the hip line, mark {}{distance}.", describe_position_between_lines(hip, "side seam"))
     }
 
-    fn hip_line_instruction(&self, unit: Unit) -> Option<String> {
+    fn hip_line_instruction(&self, unit: Unit) -> String {
         let depth = self.exact.body().hip_depth;
         let deeper = depth - self.printed_hip_depth;
-        let instruction = || {
-            let (relation, direction) = if deeper > 0.0 { ("below", "down") } else { ("above", "up") };
-            format!(
-                "Hip line: measure {} straight down from the waist at the side; draw a new hip line there, {} \
-                 {relation} the printed hip line, and move the hip mark straight {direction} to the new line.",
-                format_length(depth, unit),
-                format_length(deeper.abs(), unit)
-            )
+        let (relation, direction) = if deeper > 0.0 { ("below", "down") } else { ("above", "up") };
+        format!(
+            "Hip line: measure {} straight down from the waist at the side; draw a new hip line there, {} {relation} the \
+             printed hip line, and move the hip mark straight {direction} to the new line.",
+            format_length(depth, unit),
+            format_length(deeper.abs(), unit)
+        )
+    }
+
+    fn darts_instruction(&self, most: f64, unit: Unit) -> String {
+        let [back, front] = &self.added_dart_lengths;
+        let describe = |(name, added): (&str, &Vec<f64>)| {
+            let first = added.first()?;
+            let darts = if added.len() == 1 { "dart" } else { "darts" };
+            let is_one_length = added.iter().all(|by| (by - first).abs() < MIN_SHIFT_WORTH_INSTRUCTION_CM / 10.0);
+            let lengths = if is_one_length { &added[..1] } else { &added[..] };
+            let lengths: Vec<String> = lengths.iter().map(|by| unit.format_for_cutters(by.abs())).collect();
+            let lengths = lengths.join(" and ");
+            Some(format!("the {name} {darts} by {lengths} {}", unit.name()))
         };
-        (deeper.abs() > MIN_SHIFT_WORTH_INSTRUCTION_CM).then(instruction)
+        let panels: Vec<String> = [("back", back), ("front", front)].into_iter().filter_map(describe).collect();
+        let (action, level) = if most > 0.0 { ("lengthen", "higher") } else { ("shorten", "lower") };
+        format!(
+            "Darts: {action} {}, along their middle, as the hip line moves. This step may be left out: the tips then lie up \
+             to {} {level} than in a draft of its own.",
+            panels.join(" and "),
+            format_length(most.abs(), unit)
+        )
     }
 
     fn hem_instruction(&self, unit: Unit) -> String {
         let length = self.exact.body().length;
         let (size, below_hip) = &self.traced_hem;
         let longer = length - self.printed_hip_depth - below_hip;
-        let action = if longer.abs() <= MIN_SHIFT_WORTH_INSTRUCTION_CM {
+        let is_traced = longer.abs() <= MIN_SHIFT_WORTH_INSTRUCTION_CM.max(self.limits.min_step_cm());
+        let length = if is_traced { self.printed_hip_depth + below_hip } else { length };
+        let action = if is_traced {
             "trace".to_owned()
         } else {
             let relation = if longer > 0.0 { "below" } else { "above" };
@@ -85,37 +134,9 @@ impl Alteration {
             format_length(length, unit)
         )
     }
-
-    /// Returns a text that says whether the altered pattern is accurate enough, and if not, which step adds most error.
-    #[must_use]
-    pub fn verdict(&self) -> String {
-        let (tolerance, error) = (self.tolerance_mm, self.cost.largest_mm());
-        let Some(step) = self.costliest_step() else {
-            return format!(
-                "Use the altered pattern: it differs from an exact draft of this body by at most {error:.1} mm; the \
-                 tolerance is {tolerance} mm."
-            );
-        };
-        let step = match step {
-            StepKind::Waist => "Waist",
-            StepKind::Hip => "Hip",
-            StepKind::HipLine => "Hip line",
-            StepKind::Hem => "Hem",
-        };
-        let reason = if self.cost.dart_gap_mm.is_none() {
-            format!(
-                "An exact draft has a different number of darts, and its outline differs from the altered pattern by \
-                 up to {:.1} mm",
-                self.cost.max_mm_without_darts()
-            )
-        } else {
-            format!("The altered pattern differs from an exact draft by up to {error:.1} mm (tolerance {tolerance} mm)")
-        };
-        format!("{reason}; the step \"{step}\" adds most to the difference. Draft this body individually.")
-    }
 }
 
-fn format_length(length: f64, unit: Unit) -> String {
+pub(super) fn format_length(length: f64, unit: Unit) -> String {
     format!("{} {}", unit.format_for_cutters(length), unit.name())
 }
 
@@ -133,12 +154,11 @@ fn size_if_within_pencil_line(between: &FractionBetweenSizes) -> Option<&str> {
 /// Describes a position between two printed lines: "half-way between the lines of sizes 36 and 38".
 fn describe_position_between_lines(between: &FractionBetweenSizes, line: &str) -> String {
     let FractionBetweenSizes { from, to, fraction } = between;
-    let percent = format!("{:.0}", fraction * 100.0);
-    let share = match percent.as_str() {
-        "50" => return format!("half-way between the {line}s of sizes {from} and {to}"),
-        "25" => "a quarter".to_owned(),
-        "75" => "three quarters".to_owned(),
-        _ => format!("{percent} %"),
+    let in_words = FRACTIONS_IN_WORDS.iter().find(|(known, _)| (known - fraction).abs() < MAX_FRACTION_ROUNDING);
+    let share = match in_words {
+        Some((_, "half")) => return format!("half-way between the {line}s of sizes {from} and {to}"),
+        Some((_, share)) => (*share).to_owned(),
+        None => format!("{:.0} %", fraction * 100.0),
     };
     format!("{share} of the way from the {line} of size {from} to the {line} of size {to}")
 }

@@ -21,9 +21,10 @@ mod cost;
 mod fitting;
 mod grade;
 mod instructions;
+mod verdict;
 
-pub(crate) use alter::DEFAULT_ALTERATION_TOLERANCE_MM;
-pub use alter::{Alteration, AlterationStep, StepKind};
+pub use alter::{Alteration, AlterationLimits, AlterationStep, StepKind};
+pub(crate) use alter::{DEFAULT_ALTERATION_TOLERANCE_MM, DEFAULT_MIN_STEP_MM};
 pub(crate) use blend::BLEND_FRACTION_FIELD;
 pub use blend::{FractionBetweenSizes, SizeBlend};
 pub(crate) use choose::CHOICE_TOLERANCE_FIELD;
@@ -32,6 +33,7 @@ pub use cost::Cost;
 pub(crate) use fitting::{CORRECTION_BY_FIELD, input_changes_between};
 pub use fitting::{Correction, CorrectionSite, CorrectionTarget, Fitting, InputChange};
 pub use grade::{GradeIncrement, GradeTable, named_points_from_hip_line};
+pub use verdict::PlaceDifference;
 
 use crate::body::{Body, Ease, Rules};
 use crate::draft::{Draft, draft};

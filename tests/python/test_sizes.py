@@ -18,6 +18,7 @@ from kirtle.__main__ import main
 
 CHART = "name,waist,hip,hip_depth,length\nM,28,38,8,24\nS,26,36,8,24\nL,30.5,40.5,8.25,24.5\n"
 EASE = kirtle.Ease(waist=1.5, hip=5)
+EASES = ("--waist-ease", "1.5", "--hip-ease", "5")
 BODY = kirtle.Body(waist=70, hip=100, hip_depth=20.5, length=58)
 
 
@@ -132,7 +133,13 @@ def test_the_nest_has_a_layer_for_each_size(sizes: kirtle.SizeRange) -> None:
 def test_an_alteration_reports_its_cost_and_is_saved(sizes: kirtle.SizeRange, tmp_path: Path) -> None:
     altered = sizes.alter(BODY)
     assert not altered.holds and altered.cost.dart_gap_mm is None and altered.largest_mm == float("inf")
-    assert altered.verdict.startswith("An exact draft has a different number of darts")
+    assert altered.sews and altered.sewing_verdict.startswith("The pattern sews together: the sewn waist is as long as")
+    assert altered.difference_verdict.startswith("It lies more than 3 mm from a draft of its own: a draft has 2 front darts, the pattern 1,")
+    report = altered.to_dict()
+    assert [step["number"] for step in report["steps"]] == [1, 2, 3, 4, 5, 6] and report["differences"][0]["step"] == "hip"
+    coarse = sizes.alter(BODY, min_step_mm=6)
+    assert len(coarse.instructions()) == 4 and coarse.left_out("in")[0] == "the hip line is 0.20 in lower than printed"
+    assert [step["number"] for step in coarse.to_dict()["steps"]] == [1, 2, None, None, 3, 4]
     assert altered.exact == kirtle.draft(BODY, ease=EASE)
     assert sizes.alter(sizes.chart["40"]).largest_mm < 1e-9
     assert sizes.alter(BODY, tolerance_mm=50).holds is False
@@ -141,6 +148,8 @@ def test_an_alteration_reports_its_cost_and_is_saved(sizes: kirtle.SizeRange, tm
     for tolerance in (0.0, float("nan")):
         with pytest.raises(kirtle.InputError, match="tolerance_mm"):
             sizes.alter(BODY, tolerance_mm=tolerance)
+    with pytest.raises(kirtle.InputError, match="min_step_mm"):
+        sizes.alter(BODY, min_step_mm=-1)
 
 
 def test_corrections_accumulate_and_can_be_undone(draft: kirtle.Draft) -> None:
@@ -191,7 +200,10 @@ def test_the_chart_commands_print_and_write_results(capsys: pytest.CaptureFixtur
     assert code == 0 and out.splitlines()[1].split() == ["hip", "37.00", "in"]
     body = ("--waist", "27", "--hip", "37", "--hip-depth", "8", "--length", "24")
     code, out, _ = run_command(capsys, "alter", str(chart), *ease, *body, "--out", str(tmp_path / "alter.svg"))
-    assert code == 0 and out.startswith("Use the altered pattern: ") and "the tolerance is 3 mm" in out and "\n1. Waist, back and front alike" in out
+    assert code == 0 and out.startswith("1. Waist, back and front alike") and "\n\nThe pattern sews together: " in out
+    options = ("--min-step", "20", "--tolerance", "1", "--hip-depth", "8.25")
+    code, out, _ = run_command(capsys, "alter", str(chart), *ease, *body, *options)
+    assert code == 0 and "Left out, as too small: the hip line is 0.25 in lower than printed." in out and "1 mm" in out
 
 
 @pytest.mark.parametrize(
@@ -203,6 +215,8 @@ def test_the_chart_commands_print_and_write_results(capsys: pytest.CaptureFixtur
         (("alter", "demo", "--waist-ease", "1", "--hip-ease", "5", "--waist", "70", "--hip", "200", "--hip-depth", "20",
           "--length", "60"), "--hip: 200 cm is outside the size chart"),
         (("choose", "demo", "--waist", "70", "--hip", "100", "--tolerance", "-1"), "--tolerance -1 cm is too small (at least 0 cm)."),
+        (("alter", "demo", *EASES, "--waist", "70", "--hip", "94", "--hip-depth", "20", "--length", "60", "--min-step", "21"),
+         "--min-step 21 mm is too large (at most 20 mm)."),
         (("choose", "nowhere.csv", "--waist", "70", "--hip", "100"), "nowhere.csv: no such file; give a size chart, or the word demo"),
     ],
 )
@@ -220,9 +234,6 @@ def test_the_correct_command_writes_a_request_that_can_be_corrected(capsys: pyte
     assert code == 0 and out.splitlines()[0] == "length: 62.00 -> 60.00"
     second_output = run_command(capsys, "correct", str(tmp_path / "request.json"), "--what", "length", "--by", "-1")[1]
     assert second_output.splitlines()[0] == "length: 60.00 -> 59.00"
-
-
-EASES = ("--waist-ease", "1.5", "--hip-ease", "5")
 
 
 @pytest.mark.parametrize(("options", "commands"), [

@@ -1,0 +1,228 @@
+//! Alteration of printed sizes: several drafts at true scale, aligned at the centre line and the hip line.
+//!
+//! For whoever alters a printed size. All outlines are seam lines without allowances. A number in a ring stands where
+//! the step of that number is done, and the traced sizes are named at waist, hip and hem.
+
+use super::LayerKind::{Cut, Guide, Seam, Text};
+use super::header::NOTE_BEFORE_CUTTING;
+use super::panel_layout::{
+    LARGE_MM, MM_IN_CM, PlacedPanel, SMALL_MM, draft_title, letter_size_to_fit, panel_name_capitals, text_mark,
+};
+use super::{Drawing, LineStyle, Mark, Part};
+use crate::draft::{Draft, Panel, Role};
+use crate::field::Unit;
+use crate::geometry::{Cubic, Path, Point, Vector};
+use crate::sizes::{Alteration, FractionBetweenSizes, SizeRange, StepKind};
+
+// Margin around the panels, and gap between back and front, in millimetres.
+const MARGIN: f64 = 8.0;
+const GAP: f64 = 24.0;
+
+// Space for size labels above the waist and below the hem, and letter size of a label, in millimetres.
+const LABEL_SPACE: f64 = 14.0;
+const LABEL_SIZE: f64 = 4.0;
+
+// Radius of the ring around the number of a step, and distance of its middle from the place of the step, in millimetres.
+const RING_RADIUS: f64 = 4.0;
+const RING_DISTANCE: f64 = 6.5;
+
+// Line styles of the traced sizes, at most four.
+const TRACED_STROKES: [LineStyle; 4] = [LineStyle::Dashed, LineStyle::DashDot, LineStyle::LongDashed, LineStyle::Solid];
+
+/// Positions on the paper of the centre lines and the hip line at which several drafts are aligned, in millimetres.
+struct NestLayout {
+    /// Horizontal position of the centre back line.
+    back_x: f64,
+    /// Horizontal position of the centre front line.
+    front_x: f64,
+    /// Vertical position of the hip line.
+    hip_y: f64,
+    size_mm: [f64; 2],
+}
+
+impl NestLayout {
+    fn new(drafts: &[&Draft]) -> Self {
+        let max_mm =
+            |length: &dyn Fn(&Draft) -> f64| drafts.iter().map(|draft| length(draft)).fold(0.0, f64::max) * MM_IN_CM;
+        let max_width = |k: usize| max_mm(&|draft| draft.panels()[k].width.max(draft.panels()[k].waist_width));
+        let rise = |draft: &Draft| draft.panels().map(|panel| -panel.waist_lowering).into_iter().fold(0.0, f64::max);
+        let above_hip = max_mm(&|draft| draft.body().hip_depth + rise(draft));
+        let below_hip = max_mm(&|draft| draft.body().length - draft.body().hip_depth);
+        let front_x = MARGIN + max_width(0) + GAP + max_width(1);
+        let hip_y = MARGIN + LABEL_SPACE + above_hip;
+        let size_mm = [front_x + MARGIN, hip_y + below_hip + LABEL_SPACE + MARGIN];
+        Self { back_x: MARGIN, front_x, hip_y, size_mm }
+    }
+
+    /// Returns the back and front of a draft, placed on the paper with their hip line on the nest's hip line.
+    fn place_draft_on_hip_line<'d>(&self, draft: &'d Draft) -> [PlacedPanel<'d>; 2] {
+        self.place_panels_above_hip(draft, draft.panels(), draft.body().hip_depth)
+    }
+
+    /// Returns both panels placed on the paper, with the side end of the waist `depth` cm above the nest's hip line.
+    fn place_panels_above_hip<'d>(&self, draft: &Draft, panels: [&'d Panel; 2], depth: f64) -> [PlacedPanel<'d>; 2] {
+        let top = self.hip_y - depth * MM_IN_CM;
+        let placed = [(panels[0], self.back_x), (panels[1], self.front_x)];
+        placed.map(|(panel, x)| PlacedPanel::new(draft, panel, Point::new(x, top)))
+    }
+}
+
+/// Draws an alteration at true scale: the seam lines of the printed sizes traced, of the altered pattern, and of the
+/// exact draft for the body.
+///
+/// ```
+/// use kirtle::{Body, Ease, Rules, SizeChart, Unit};
+///
+/// let range = SizeChart::demo().draft(&Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
+/// let body = Body { waist: 70.0, hip: 100.0, hip_depth: 20.5, length: 58.0 };
+/// let drawing = kirtle::drawing::draw_alteration(&range, &range.alter(&body, None)?, Unit::Cm);
+/// assert!(drawing.parts.iter().any(|part| part.set == "altered"));
+/// # Ok::<(), kirtle::Problems>(())
+/// ```
+#[must_use]
+pub fn draw_alteration(range: &SizeRange, alteration: &Alteration, unit: Unit) -> Drawing {
+    let exact = &alteration.exact;
+    let depth = alteration.printed_hip_depth;
+    let blended = names_of_traced_sizes(alteration);
+    let printed = || range.sizes_with_drafts().filter(|(size, _)| blended.contains(&size.name.as_str()));
+    let mut layout = NestLayout::new(&printed().map(|(_, draft)| draft).chain([exact]).collect::<Vec<_>>());
+    // The altered waist stays on the traced waist and the hip line moves; the drawing has room on either side.
+    let hip_shift = (exact.body().hip_depth - depth).abs() * MM_IN_CM;
+    layout.hip_y += hip_shift;
+    layout.size_mm[1] += 2.0 * hip_shift;
+    let mut parts = Vec::new();
+    for (k, (size, draft)) in printed().enumerate() {
+        for placed in layout.place_draft_on_hip_line(draft) {
+            let mut part = Part::new(placed.panel.half.name(), &size.name, 0);
+            let outline = placed.panel.edges.iter().map(|edge| &edge.path);
+            part.add_mark(Guide, placed.panel_line_mark(outline, TRACED_STROKES[k % TRACED_STROKES.len()]));
+            draw_size_names(&placed, &mut part, &size.name, k, alteration);
+            parts.push(part);
+        }
+    }
+    let altered = layout.place_panels_above_hip(exact, [&alteration.back, &alteration.front], depth);
+    let redraft = layout.place_panels_above_hip(exact, exact.panels(), depth);
+    for (panels, set, kind, stroke) in
+        [(altered, "altered", Cut, LineStyle::Solid), (redraft, "exact", Seam, LineStyle::Dashed)]
+    {
+        for placed in panels {
+            let mut part = Part::new(placed.panel.half.name(), set, 0);
+            part.add_mark(kind, placed.panel_line_mark(placed.panel.edges.iter().map(|edge| &edge.path), stroke));
+            if set == "altered" {
+                draw_step_numbers(&placed, &mut part, alteration);
+            }
+            parts.push(part);
+        }
+    }
+    parts.push(draw_hip_lines_and_legend(&layout, exact, depth));
+    let steps = alteration.instructions(unit).into_iter().zip(1..);
+    let mut notes: Vec<String> = steps.map(|(step, number)| format!("{number}. {step}")).collect();
+    notes.extend(left_out_note(alteration, unit));
+    notes.extend([alteration.sewing_verdict(), alteration.difference_verdict()]);
+    notes.extend(["Seam lines: add allowances.".to_owned(), NOTE_BEFORE_CUTTING.to_owned()]);
+    Drawing { title: draft_title(exact, unit), notes, size_mm: layout.size_mm, parts }
+}
+
+/// Returns a note with all that the alteration leaves out.
+fn left_out_note(alteration: &Alteration, unit: Unit) -> Option<String> {
+    let left_out = alteration.left_out(unit);
+    (!left_out.is_empty()).then(|| format!("Left out, as too small: {}.", left_out.join("; ")))
+}
+
+/// Names a traced size at the side end of its waist, at its hip mark and at its hem, wherever the alteration traces it; `k`
+/// is its place among the traced sizes, so that names of neighbours lie on different levels.
+fn draw_size_names(placed: &PlacedPanel, part: &mut Part, name: &str, k: usize, alteration: &Alteration) {
+    let traces = |between: &FractionBetweenSizes| traced_sizes(between).any(|size| size == name);
+    let (traces_waist, traces_hip) = (traces(&alteration.blend.waist), traces(&alteration.blend.hip));
+    let panel = placed.panel;
+    #[allow(clippy::cast_precision_loss)]
+    let level = LABEL_SIZE * (k % TRACED_STROKES.len()) as f64;
+    // At the hip the name stands outside, below the ring of the hip mark.
+    let ends = [
+        (traces_waist, Point::new(panel.waist_width, 0.0), [0.0, -1.5 - level]),
+        (
+            traces_hip,
+            Point::new(panel.width, placed.hip_depth),
+            [RING_DISTANCE, RING_RADIUS + LABEL_SIZE + 1.0 + level],
+        ),
+        (traces_hip, Point::new(panel.width, placed.length), [0.0, LABEL_SIZE + 1.0 + level]),
+    ];
+    let size = letter_size_to_fit(name, LABEL_SIZE, 9.0);
+    for (_, end, [outwards, down]) in ends.into_iter().filter(|(is_traced, ..)| *is_traced) {
+        let middle = placed.to_paper_mm(end) + Vector::new(outwards * placed.towards_side, down);
+        part.add_mark(Text, text_mark(middle, name, size, false));
+    }
+}
+
+/// Draws the number of each step, in a ring, where the step is done on an altered panel.
+fn draw_step_numbers(placed: &PlacedPanel, part: &mut Part, alteration: &Alteration) {
+    let panel = placed.panel;
+    let first_stretch = panel.paths(Role::Waist).next().map(|waist| waist.point_at(0.5));
+    let tip = panel.darts.first().map(|dart| dart.tip);
+    let curve = panel.paths(Role::Side).next().map(|side| side.point_at(0.45));
+    for step in alteration.steps_done() {
+        // Place on the panel, and the way from there to the middle of the ring: outwards and down, in millimetres.
+        let (place, [outwards, down]) = match step.kind {
+            StepKind::Waist => (first_stretch, [0.0, -RING_DISTANCE]),
+            StepKind::Hip => (Some(Point::new(panel.width, alteration.printed_hip_depth)), [RING_DISTANCE, 0.0]),
+            StepKind::HipLine => (Some(Point::new(panel.width * 0.3, placed.hip_depth)), [0.0, RING_DISTANCE]),
+            StepKind::Darts => (tip, [0.0, RING_DISTANCE]),
+            StepKind::Side => (curve, [RING_DISTANCE, 0.0]),
+            StepKind::Hem => (Some(Point::new(panel.width * 0.5, placed.length)), [0.0, -RING_DISTANCE]),
+        };
+        let Some((place, number)) = place.zip(step.number) else { continue };
+        let middle = placed.to_paper_mm(place) + Vector::new(outwards * placed.towards_side, down);
+        part.add_mark(Guide, ring(middle));
+        part.add_mark(
+            Text,
+            text_mark(middle + Vector::new(0.0, RING_RADIUS * 0.48), &number.to_string(), RING_RADIUS * 1.4, false),
+        );
+    }
+}
+
+/// Creates a ring of four curves as a closed line mark.
+fn ring(middle: Point) -> Mark {
+    // Handle length of a quarter circle of radius 1, with an error below 0.03 %.
+    const HANDLE: f64 = 0.5523;
+    let quarter = |k: usize| {
+        let turns = [[1.0, 0.0], [0.0, 1.0], [-1.0, 0.0], [0.0, -1.0]].map(|[x, y]| Vector::new(x, y) * RING_RADIUS);
+        let (start, end) = (turns[k], turns[(k + 1) % 4]);
+        Path::Cubic(Cubic::new([
+            middle + start,
+            middle + start + end * HANDLE,
+            middle + end + start * HANDLE,
+            middle + end,
+        ]))
+    };
+    Mark::Line { paths: (0..4).map(quarter).collect(), stroke: LineStyle::Solid }
+}
+
+/// Returns a part of an alteration's drawing: new and printed hip lines, panel names, and a legend of the line styles.
+fn draw_hip_lines_and_legend(layout: &NestLayout, exact: &Draft, printed_depth: f64) -> Part {
+    const LEGEND: &str = "Grey: printed sizes. Solid black: altered. Dashed black: exact draft. \
+         Hip lines in grey: new dashed, printed dotted.";
+    let mut part = Part::new("around", "", 0);
+    for placed in layout.place_panels_above_hip(exact, exact.panels(), printed_depth) {
+        for (level, stroke) in [(placed.hip_depth, LineStyle::Dashed), (printed_depth, LineStyle::Dotted)] {
+            let line = [Point::new(0.0, level), Point::new(placed.panel.width, level)];
+            part.add_mark(Guide, placed.polyline(&line, stroke));
+        }
+        let name = panel_name_capitals(placed.panel.half);
+        placed.draw_level_text(&mut part, placed.panel.width * 0.62, placed.hip_depth + 3.0, name, LARGE_MM);
+    }
+    let width = layout.size_mm[0];
+    let size = letter_size_to_fit(LEGEND, SMALL_MM, width - 2.0 * MARGIN);
+    part.add_mark(Text, text_mark(Point::new(width / 2.0, MARGIN + size), LEGEND, size, false));
+    part
+}
+
+/// Returns the names of the sizes that an alteration traces at waist and hip, two each where the body is between sizes.
+fn names_of_traced_sizes(alteration: &Alteration) -> Vec<&str> {
+    [&alteration.blend.waist, &alteration.blend.hip].into_iter().flat_map(traced_sizes).collect()
+}
+
+/// Returns the names of the sizes of which a position is not at the other's line.
+fn traced_sizes(between: &FractionBetweenSizes) -> impl Iterator<Item = &str> {
+    let from = (between.fraction < 1.0).then_some(between.from.as_str());
+    from.into_iter().chain((between.fraction > 0.0).then_some(between.to.as_str()))
+}

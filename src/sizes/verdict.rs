@@ -1,0 +1,136 @@
+//! Two verdicts on an alteration: whether the pattern sews together, and how far it is from a draft of its own.
+//!
+//! For the teacher who decides whether to use it. The second verdict names each place that differs, and the step that
+//! makes the difference.
+
+use super::alter::{Alteration, StepKind};
+use super::cost::Cost;
+
+/// Smallest difference from an exact draft that a verdict names, in millimetres.
+const MIN_NAMED_DIFFERENCE_MM: f64 = 0.05;
+
+/// Place of a pattern: its name, and the function that reads the difference there from a cost, in millimetres.
+type Place = (&'static str, fn(&Cost) -> f64);
+
+const WAIST_LINE: &str = "waist line";
+
+const PLACES: [Place; 6] = [
+    (WAIST_LINE, |cost| cost.waist_gap_mm),
+    ("side seam", |cost| cost.side_gap_mm),
+    ("darts", |cost| cost.dart_gap_mm.unwrap_or_default()),
+    ("hip girth", |cost| cost.hip_girth_mm),
+    ("hem", |cost| cost.hem_gap_mm),
+    ("centre line", |cost| cost.centre_gap_mm),
+];
+
+/// Largest difference from the exact draft at one place of the pattern, and the step that adds most to it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct PlaceDifference {
+    /// Name of the place, such as `side seam`.
+    pub place: &'static str,
+    /// Largest difference at the place, in millimetres.
+    pub mm: f64,
+    /// Step after which the difference at the place grows most.
+    pub step: StepKind,
+}
+
+impl Alteration {
+    /// Returns whether the pattern sews together: sewn waist and wanted waist, and the side seams of back and front, are
+    /// equally long within the tolerance.
+    #[must_use]
+    pub fn sews(&self) -> bool {
+        self.cost.sewn_waist_mm.abs().max(self.cost.side_mismatch_mm.abs()) <= self.limits.tolerance_mm
+    }
+
+    /// Returns whether the altered pattern differs from the exact draft by at most the tolerance.
+    #[must_use]
+    pub fn is_within_tolerance(&self) -> bool {
+        self.cost.largest_mm() <= self.limits.tolerance_mm
+    }
+
+    /// Returns the places where the pattern differs from the exact draft by at least 0.05 mm, the farthest first. Darts
+    /// and waist lines are compared only if the numbers of darts are equal.
+    #[must_use]
+    pub fn differences(&self) -> Vec<PlaceDifference> {
+        let difference = |(place, read): &Place| {
+            let mm = read(&self.cost).abs();
+            let is_compared = self.cost.dart_gap_mm.is_some() || *place != WAIST_LINE;
+            (is_compared && mm >= MIN_NAMED_DIFFERENCE_MM).then(|| PlaceDifference {
+                place,
+                mm,
+                step: self.step_of(*read),
+            })
+        };
+        let mut differences: Vec<PlaceDifference> = PLACES.iter().filter_map(difference).collect();
+        differences.sort_by(|a, b| b.mm.total_cmp(&a.mm));
+        differences
+    }
+
+    /// Returns the step after which a difference grows most.
+    fn step_of(&self, read: fn(&Cost) -> f64) -> StepKind {
+        let mut before = 0.0;
+        let growth = self.steps.map(|step| {
+            let after = read(&step.cost).abs();
+            (step.kind, after - std::mem::replace(&mut before, after))
+        });
+        // The first of equal steps, as `max_by` returns the last.
+        growth.into_iter().rev().max_by(|a, b| a.1.total_cmp(&b.1)).map_or(StepKind::Hem, |(kind, _)| kind)
+    }
+
+    /// Returns in words whether the pattern sews together.
+    #[must_use]
+    pub fn sewing_verdict(&self) -> String {
+        let Cost { sewn_waist_mm, side_mismatch_mm, .. } = self.cost;
+        let verdict = if self.sews() { "sews together" } else { "does not sew together" };
+        format!(
+            "The pattern {verdict}: the sewn waist is {}, the side seam of the front is {}.",
+            compared(sewn_waist_mm, "the wanted waist"),
+            compared(side_mismatch_mm, "that of the back")
+        )
+    }
+
+    /// Returns in words how far the pattern is from an exact draft of the body, by place and step.
+    #[must_use]
+    pub fn difference_verdict(&self) -> String {
+        let differences = self.differences();
+        let mut places: Vec<String> = self.dart_counts_in_words();
+        places.extend(
+            differences.iter().map(|one| format!("{} {:.1} mm ({})", one.place, one.mm, self.step_name(one.step))),
+        );
+        let tolerance = self.limits.tolerance_mm;
+        let start = if places.is_empty() {
+            return "It equals a draft of its own.".to_owned();
+        } else if self.is_within_tolerance() {
+            format!("It lies within {tolerance} mm of a draft of its own")
+        } else {
+            format!("It lies more than {tolerance} mm from a draft of its own")
+        };
+        format!("{start}: {}.", places.join(", "))
+    }
+
+    /// Describes each panel whose exact draft has another number of darts.
+    fn dart_counts_in_words(&self) -> Vec<String> {
+        let pairs = [&self.back, &self.front].into_iter().zip(self.exact.panels());
+        let different = pairs.filter(|(altered, exact)| altered.darts.len() != exact.darts.len());
+        let describe = |(altered, exact): (&crate::draft::Panel, &crate::draft::Panel)| {
+            let (count, half) = (exact.darts.len(), exact.half.name());
+            let darts = if count == 1 { "dart" } else { "darts" };
+            format!("a draft has {count} {half} {darts}, the pattern {}", altered.darts.len())
+        };
+        different.map(describe).collect()
+    }
+
+    fn step_name(&self, kind: StepKind) -> String {
+        let number = self.steps.iter().find(|step| step.kind == kind).and_then(|step| step.number);
+        number.map_or_else(|| format!("left out: {}", kind.name().replace('_', " ")), |number| format!("step {number}"))
+    }
+}
+
+/// Describes a length compared with another: "2.0 mm longer than the wanted waist".
+fn compared(longer_mm: f64, than: &str) -> String {
+    let rounded = format!("{:.1}", longer_mm.abs());
+    match rounded.as_str() {
+        "0.0" => format!("as long as {than} (0.0 mm)"),
+        _ => format!("{rounded} mm {} than {than}", if longer_mm > 0.0 { "longer" } else { "shorter" }),
+    }
+}
