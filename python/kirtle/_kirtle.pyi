@@ -1216,7 +1216,7 @@ class Fitting:
         Return a new history with the corrections of one fitting, applied to the draft.
 
         Each correction is a dict as in `schema("request")`: `{"what": "waist", "by": -1, "at": "side"}`, `by` in
-        `unit`.
+        `unit`; at waist and hip `by` is the whole girth. The order of the corrections does not matter.
 
         Raises `InputError` with all the problems at once.
 
@@ -2512,8 +2512,8 @@ class SizeRange:
         Alter the printed nest on paper for one body, and compare the result with the exact draft of the body.
 
         `tolerance_mm` is the largest difference at which seams sew together and at which the pattern is close to an exact
-        draft, from 0.1 to 50 mm, by default 3 mm. What changes by at most `min_step_mm`, from 0 to 20 mm, by default 3 mm,
-        is left out.
+        draft, from 0.1 to 50 mm, by default 3 mm. What changes by at most `min_step_mm`, from 0 to 20 mm, by default
+        3 mm, is left out.
 
         Raises `InputError` for a body outside the chart or a limit out of range.
 
