@@ -126,7 +126,7 @@ fn instructions_describe_each_step() {
     );
     assert_eq!(
         darts,
-        "Darts: lengthen the back darts by 1.1 and 1.0 cm and the front dart by 0.8 cm, along their middle, as the hip line \
+        "Darts: lengthen the back darts by 1.1 and 1.0 cm and the front dart by 0.8 cm, along their centre lines, as the hip line \
          moves. This step may be left out: the tips then lie up to 1.1 cm higher than in a draft of its own."
     );
     let higher = instructions(Body { hip_depth: size.hip_depth - 1.5, length: 55.0, ..size });

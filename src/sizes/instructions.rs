@@ -98,19 +98,18 @@ impl Alteration {
     fn darts_instruction(&self, most: f64, unit: Unit) -> String {
         let [back, front] = &self.added_dart_lengths;
         let describe = |(name, added): (&str, &Vec<f64>)| {
-            let first = added.first()?;
             let darts = if added.len() == 1 { "dart" } else { "darts" };
-            let is_one_length = added.iter().all(|by| (by - first).abs() < MIN_SHIFT_WORTH_INSTRUCTION_CM / 10.0);
-            let lengths = if is_one_length { &added[..1] } else { &added[..] };
-            let lengths: Vec<String> = lengths.iter().map(|by| unit.format_for_cutters(by.abs())).collect();
+            let mut different = added.clone();
+            different.dedup_by(|a, b| (*a - *b).abs() < MIN_SHIFT_WORTH_INSTRUCTION_CM);
+            let lengths: Vec<String> = different.iter().map(|by| unit.format_for_cutters(by.abs())).collect();
             let lengths = lengths.join(" and ");
-            Some(format!("the {name} {darts} by {lengths} {}", unit.name()))
+            (!added.is_empty()).then(|| format!("the {name} {darts} by {lengths} {}", unit.name()))
         };
         let panels: Vec<String> = [("back", back), ("front", front)].into_iter().filter_map(describe).collect();
         let (action, level) = if most > 0.0 { ("lengthen", "higher") } else { ("shorten", "lower") };
         format!(
-            "Darts: {action} {}, along their middle, as the hip line moves. This step may be left out: the tips then lie up \
-             to {} {level} than in a draft of its own.",
+            "Darts: {action} {}, along their centre lines, as the hip line moves. This step may be left out: the tips then \
+             lie up to {} {level} than in a draft of its own.",
             panels.join(" and "),
             format_length(most.abs(), unit)
         )
