@@ -235,6 +235,13 @@ impl Problem {
         (count > max).then(|| problem().with_limit(format!("{max} {plural}")))
     }
 
+    /// Creates a problem if a column of `count` numbers does not have `expected` numbers, one for each person.
+    pub(crate) fn if_not_one_number_per_person(field: &str, count: usize, expected: usize) -> Option<Self> {
+        let code = if count < expected { Code::TooFew } else { Code::TooMany };
+        let problem = || Self::new(code, field).with_value(format!("{count} numbers"));
+        (count != expected).then(|| problem().with_limit(format!("{expected} numbers (one per person)")))
+    }
+
     /// Sets the value of the problem and updates the message.
     pub(crate) fn with_value(mut self, value: impl Into<GivenValue>) -> Self {
         self.value = Some(value.into());

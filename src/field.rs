@@ -16,6 +16,10 @@ use serde::{Deserialize, Serialize};
 
 use crate::error::{Code, GivenValue, Problem};
 
+/// Largest difference, in centimetres, at which two measured lengths count as equal, so that rounding decides no
+/// comparison.
+pub(crate) const EQUALITY_TOLERANCE_CM: f64 = 1e-9;
+
 /// Unit of lengths in input and output. Kirtle computes in centimetres.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "lowercase")]

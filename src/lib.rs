@@ -44,12 +44,15 @@ pub mod field;
 pub mod files;
 pub mod findings;
 pub mod geometry;
+pub mod interrupt;
 pub mod pattern;
 pub mod proof;
 #[cfg(feature = "python")]
 mod python;
+mod random;
 pub mod scalar;
 pub mod sensitivity;
+pub mod size_search;
 pub mod sizes;
 pub mod survey;
 mod text;

@@ -11,11 +11,11 @@ use kirtle::ease_profile::BodyProfile;
 use kirtle::files::SvgScale;
 use kirtle::pattern::Cloth;
 use kirtle::sensitivity::{SeekTarget, StandardErrors};
-use kirtle::sizes::{AlterationLimits, ChoiceRule, Correction, CorrectionTarget};
-use kirtle::survey::{
-    EaseBounds, HighHipColumns, Loss, NormalDistribution, PeopleColumns, Population, SearchSettings, SizeSteps,
-    best_chart, best_chart_fixed_drop, best_chart_fixed_steps, best_sizes, fit_chart,
+use kirtle::size_search::{
+    Loss, SearchSettings, SizeSteps, best_chart, best_chart_fixed_drop, best_chart_fixed_steps, best_sizes,
 };
+use kirtle::sizes::{AlterationLimits, ChoiceRule, Correction, CorrectionTarget};
+use kirtle::survey::{EaseBounds, HighHipColumns, NormalDistribution, PeopleColumns, Population, fit_chart};
 use kirtle::{
     Allowances, Apportionment, Body, Cutting, DartPosition, Darts, Ease, FixedDart, Half, Opening, PanelRules, Rules,
     Shares, Size, SizeChart, Unit,

@@ -7,8 +7,8 @@ mod bodies;
 mod partitions;
 
 use bodies::cases;
-use kirtle::survey::BestSizes;
-use kirtle::survey::{LogBand, Loss, best_sizes};
+use kirtle::size_search::BestSizes;
+use kirtle::size_search::{LogBand, Loss, best_sizes};
 use partitions::{BAND, LOSSES, min_mean_loss};
 use proptest::prelude::*;
 

@@ -5,10 +5,12 @@
 
 mod partitions;
 
-use kirtle::survey::{
-    BestChart, EaseBounds, Loss, PeopleColumns, Population, SearchSettings, SimulatedBodies, SizeSteps, best_chart,
-    best_chart_fixed_drop, best_chart_fixed_steps, best_sizes, compare_charts, fit_chart, interruptible,
+use kirtle::interrupt::interruptible;
+use kirtle::size_search::{
+    BestChart, Loss, SearchSettings, SizeSteps, best_chart, best_chart_fixed_drop, best_chart_fixed_steps, best_sizes,
+    compare_charts,
 };
+use kirtle::survey::{EaseBounds, PeopleColumns, Population, SimulatedBodies, fit_chart};
 use kirtle::{Ease, Rules, SizeChart};
 use partitions::{LOSSES, for_each_partition, min_group_loss, person_loss};
 

@@ -9,13 +9,13 @@ use std::path::{Path, PathBuf};
 
 /// Rooms of each floor, the lowest floor first; see DEVELOPERS.md.
 const FLOORS: [&[&str]; 10] = [
-    &["error", "scalar"],
+    &["error", "interrupt", "random", "scalar"],
     &["field", "geometry", "text"],
     &["body"],
     &["draft"],
     &["pattern"],
     &["ease_profile", "sensitivity", "sizes"],
-    &["drawing", "findings", "proof", "survey"],
+    &["drawing", "findings", "proof", "size_search", "survey"],
     &["batch", "document"],
     &["arrow", "files"],
     &["python"],

@@ -70,7 +70,7 @@ from ._kirtle import (
     schema,
     simulate,
 )
-from .exceptions import InputError
+from .exceptions import InputError, InternalError
 
 __all__ = [
     "Alteration",
@@ -99,6 +99,7 @@ __all__ = [
     "Girths",
     "GradeIncrement",
     "InputError",
+    "InternalError",
     "KeyLengths",
     "Lay",
     "Lengths",

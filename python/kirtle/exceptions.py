@@ -1,10 +1,10 @@
-"""The exception class `InputError`, raised for invalid input."""
+"""The exception classes: `InputError` for invalid input, `InternalError` for a fault in Kirtle itself."""
 
 from collections.abc import Sequence
 
 from ._kirtle import Problem
 
-__all__ = ["InputError"]
+__all__ = ["InputError", "InternalError"]
 
 
 class InputError(ValueError):
@@ -32,3 +32,17 @@ class InputError(ValueError):
     def to_json(self) -> str:
         """Return the problems in JSON by ``schema("error")``."""
         return self._document
+
+
+class InternalError(RuntimeError):
+    """Error for a fault in Kirtle itself, whatever the input: please report the message with the input of the call.
+
+    >>> from kirtle import InternalError
+    >>> print(InternalError("index out of bounds"))
+    a fault in Kirtle, not in the input; please report it with the input of the call: index out of bounds
+    """
+
+    __module__ = "kirtle"
+
+    def __str__(self) -> str:
+        return f"a fault in Kirtle, not in the input; please report it with the input of the call: {self.args[0]}"

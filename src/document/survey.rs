@@ -8,8 +8,9 @@ use serde::{Deserialize, Serialize};
 
 use super::panel::report_struct;
 use crate::field::Unit;
+use crate::size_search::{BestChart, BestSizes, ChartComparison, Loss};
 use crate::sizes::SizeChart;
-use crate::survey::{BestChart, BestSizes, ChartComparison, ChartFit, Loss};
+use crate::survey::ChartFit;
 
 /// Fit of a chart of sizes to the people of a survey: counts of people served and of bounds of ease missed.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]

@@ -51,7 +51,9 @@ mod _kirtle {
             PieceReport, PlacedReport, Problem, Proof, Seams, SizeDifferenceReport, SuppressionReport,
         },
         sizes::{Alteration, Fitting, SizeChart, SizeRange, chart_json},
-        survey::{BodyTable, ChartFit, Population, best_chart, best_sizes, compare_charts, fit_chart, simulate},
+        survey::{
+            _panic, BodyTable, ChartFit, Population, best_chart, best_sizes, compare_charts, fit_chart, simulate,
+        },
         table::{DraftStream, DraftTable, Rows, draft_stream, draft_table},
     };
 

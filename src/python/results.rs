@@ -18,8 +18,8 @@ pub(crate) use crate::error::Problem;
 use crate::field::Unit;
 pub(crate) use crate::findings::Finding;
 pub(crate) use crate::proof::{Check, Proof};
+pub(crate) use crate::size_search::LogBand;
 pub(crate) use crate::sizes::Cost;
-pub(crate) use crate::survey::LogBand;
 
 /// Implements the methods of a class of results, as `python_class`, and those by which JSON is pickle and dict.
 macro_rules! result_class {

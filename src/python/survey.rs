@@ -2,6 +2,7 @@
 //! classes of their arguments and results. Lengths of arguments and results are in the unit of the call.
 
 use std::collections::BTreeMap;
+use std::panic::{AssertUnwindSafe, catch_unwind};
 
 use pyo3::prelude::*;
 use pyo3::types::IntoPyDict;
@@ -19,8 +20,12 @@ use crate::body::Body;
 use crate::document::{BestChartReport, BestSizesReport, ComparisonReport, FitReport, to_json_text};
 use crate::error::{Code, Problem, Problems};
 use crate::field::Unit;
+use crate::interrupt::interruptible;
+use crate::size_search::{self, LogBand, Loss, SearchSettings, SizeSteps};
 use crate::sizes::{self, Size};
-use crate::survey::{self, EaseBounds, LogBand, Loss, SearchSettings, SizeSteps};
+use crate::survey::{self, EaseBounds};
+
+pyo3::import_exception!(kirtle.exceptions, InternalError);
 
 /// Population of simulated bodies.
 ///
@@ -131,14 +136,28 @@ pub(crate) fn simulate(
 }
 
 /// Runs a computation with Python's interpreter lock released, until it ends or a signal handler raises an exception;
-/// raises its problems with lengths in `unit`.
+/// raises its problems with lengths in `unit`, and a panic as `InternalError`.
 fn run_interruptibly<T: Send>(
     py: Python<'_>,
     unit: Unit,
     work: impl FnOnce() -> Result<T, Problems> + Send,
 ) -> PyResult<T> {
-    let signals = || Python::attach(|py| run_python_callbacks(py, None, 0));
-    value_or_raise(py.detach(|| survey::interruptible(signals, work))?, unit)
+    let callback = || Python::attach(|py| run_python_callbacks(py, None, 0));
+    // Unwind-safe: nothing of the computation is used after a panic.
+    let result = py.detach(|| catch_unwind(AssertUnwindSafe(|| interruptible(callback, work))));
+    let result = result.unwrap_or_else(|panic| {
+        let message = panic.downcast_ref::<&str>().copied();
+        let message = message.or(panic.downcast_ref::<String>().map(String::as_str));
+        Err(InternalError::new_err(message.unwrap_or("unknown panic").to_owned()))
+    });
+    value_or_raise(result?, unit)
+}
+
+/// Fail as a fault in the code would. For tests only.
+#[pyfunction]
+#[allow(clippy::panic, reason = "tests that a panic becomes an exception")]
+pub(crate) fn _panic(py: Python<'_>) -> PyResult<()> {
+    run_interruptibly(py, Unit::Cm, || panic!("a test of the exception"))
 }
 
 /// Reads the people of a table, from the arguments `source` and `columns`; the criterion, such as a loss, is validated
@@ -250,7 +269,7 @@ pub(crate) fn best_sizes(
     let reader = |stream, columns: &[_], unit| PeopleReader::of_girth(stream, girth, columns, unit);
     let (people, loss) = read_people(py, source, columns, unit, reader, loss)?;
     let girths = people.measured_girth(girth);
-    let best = run_interruptibly(py, unit, || survey::best_sizes(&girths, None, sizes, &loss))?;
+    let best = run_interruptibly(py, unit, || size_search::best_sizes(&girths, None, sizes, &loss))?;
     Ok(BestSizesReport::new(&best, &loss, girth, [girths.len(), people.len()], unit))
 }
 
@@ -272,7 +291,7 @@ pub(crate) fn best_sizes(
 /// (True, 4)
 /// >>> best_chart(simulate(500, seed=1), 4, loss="within")
 /// Traceback (most recent call last):
-/// kirtle.InputError: tolerance: missing: give the maximum difference between a person's girth and the size's
+/// kirtle.InputError: tolerance: missing: give the maximum difference between the girth of a person and the girth of the size
 #[pyfunction]
 #[pyo3(signature = (
     source, sizes, *, loss = "squared", tolerance = None, band = None, restarts = 20, seed = 0, drop = None,
@@ -300,12 +319,12 @@ pub(crate) fn best_chart(
     let [waist, hip] = people.measured();
     let best = run_interruptibly(py, unit, || match (drop, steps) {
         (Some(_), Some(_)) => Err(Problem::new(Code::Conflict, "drop").with_limit("steps").into()),
-        (Some(drop), None) => survey::best_chart_fixed_drop(&waist, &hip, to_cm(drop), sizes, &loss),
+        (Some(drop), None) => size_search::best_chart_fixed_drop(&waist, &hip, to_cm(drop), sizes, &loss),
         (None, Some((waist_step, hip_step))) => {
             let steps = SizeSteps { waist: to_cm(waist_step), hip: to_cm(hip_step) };
-            survey::best_chart_fixed_steps(&waist, &hip, steps, sizes, &loss, &search)
+            size_search::best_chart_fixed_steps(&waist, &hip, steps, sizes, &loss, &search)
         }
-        (None, None) => survey::best_chart(&waist, &hip, sizes, &loss, &search),
+        (None, None) => size_search::best_chart(&waist, &hip, sizes, &loss, &search),
     })?;
     Ok(BestChartReport::new(&best, &loss, [waist.len(), people.len()], unit))
 }
@@ -349,7 +368,7 @@ pub(crate) fn compare_charts(
     let (people, loss) = read_people(py, source, columns, unit, PeopleReader::new, loss)?;
     let (chart, search) = (&chart.0, SearchSettings { seed, restarts, ..SearchSettings::default() });
     let [waist, hip] = people.measured();
-    let compared = run_interruptibly(py, unit, || survey::compare_charts(chart, &waist, &hip, &loss, &search))?;
+    let compared = run_interruptibly(py, unit, || size_search::compare_charts(chart, &waist, &hip, &loss, &search))?;
     Ok(ComparisonReport::new(&compared, &loss, people.len() - waist.len(), unit))
 }
 

@@ -3,10 +3,10 @@
 
 use std::collections::BTreeMap;
 
-use super::ease_bounds::{EQUALITY_TOLERANCE_CM, EaseBounds, bound_violation};
-use super::fit::{AssignedSize, PeopleColumns, column_length_problem};
-use crate::error::Problems;
-use crate::field::{Field, FieldKind, Unit};
+use super::ease_bounds::{EaseBounds, bound_violation};
+use super::people::PeopleColumns;
+use crate::error::{Problem, Problems};
+use crate::field::{EQUALITY_TOLERANCE_CM, Field, FieldKind, Unit};
 
 /// Fit of a size chart to people: each person's assigned size, and the numbers of people served and unserved.
 #[derive(Clone, Debug, PartialEq)]
@@ -21,6 +21,29 @@ pub struct ChartFit {
     pub loads: Vec<AssignedAndServedCounts>,
     /// Numbers of measured but unserved people by violated bound.
     pub unserved: UnservedCounts,
+}
+
+/// Size assigned to one person, and the ease of that size on the person's body.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct AssignedSize {
+    /// Index of the assigned size in [`SizeChart::sizes`](crate::SizeChart::sizes).
+    pub size: usize,
+    /// Ease of the assigned size at the waist, garment minus body, in centimetres.
+    pub waist: f64,
+    /// Ease of the assigned size at the hip, garment minus body, in centimetres.
+    pub hip: f64,
+    /// Ease at the high hip, garment minus body, in centimetres; `None` if the high hip is not judged.
+    pub high_hip: Option<f64>,
+    /// Largest violation of an ease bound, in centimetres; zero if every ease is within its bounds.
+    pub excess: f64,
+}
+
+impl AssignedSize {
+    /// Returns whether the assigned size serves the person: the ease at every judged girth is within its bounds.
+    #[must_use]
+    pub fn serves(&self) -> bool {
+        self.excess <= 0.0
+    }
 }
 
 /// Number of people assigned to one size, and the number of them whom the size serves.
@@ -143,7 +166,7 @@ impl ChartFit {
     /// ```
     pub fn regions(&self, people: &PeopleColumns, step: f64) -> Result<Vec<WaistHipSquareCounts>, Problems> {
         let mut problems: Vec<_> = SQUARE_SIDE.range_problem("", step, Unit::Cm).into_iter().collect();
-        problems.extend(column_length_problem("people.waist", people.waist.len(), self.count()));
+        problems.extend(Problem::if_not_one_number_per_person("people.waist", people.waist.len(), self.count()));
         problems.extend(people.column_length_problems());
         Problems::ok_if_empty(problems)?;
         let mut squares: BTreeMap<[i64; 2], AssignedAndServedCounts> = BTreeMap::new();

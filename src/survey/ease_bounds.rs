@@ -3,10 +3,7 @@
 
 use crate::body::Ease;
 use crate::error::{Code, Problem, Problems};
-use crate::field::{Field, FieldKind, Unit};
-
-/// Largest difference, in centimetres, at which two lengths count as equal, so that rounding decides no comparison.
-pub(super) const EQUALITY_TOLERANCE_CM: f64 = 1e-9;
+use crate::field::{EQUALITY_TOLERANCE_CM, Field, FieldKind, Unit};
 
 const TOLERANCE_FIELD: Field = Field::new("tolerance", "", FieldKind::Length, (0.0, 100.0), (0.0, 39.0));
 

@@ -1,80 +1,15 @@
 //! Assigns each person in a table the best size of a chart and reports the ease on the body. A person with a missing
 //! measurement gets no size. Lengths are centimetres.
 
-use super::chart_fit::ChartFit;
-use super::ease_bounds::{EQUALITY_TOLERANCE_CM, EaseBounds, bound_violation};
+use super::chart_fit::{AssignedSize, ChartFit};
+use super::ease_bounds::{EaseBounds, bound_violation};
 use super::girth_table::GirthTable;
-use super::interrupt::count_interruptible_work;
+use super::people::{MeasuredPerson, PeopleColumns};
 use crate::body::{Ease, Rules};
 use crate::error::{Code, Problem, Problems};
-use crate::field::Unit;
+use crate::field::{EQUALITY_TOLERANCE_CM, Unit};
+use crate::interrupt::count_interruptible_work;
 use crate::sizes::{Size, SizeChart};
-
-/// Measured girths of people, in centimetres: one column per measurement, one row per person.
-#[derive(Clone, Copy, Debug)]
-pub struct PeopleColumns<'a> {
-    /// Waist girths; NaN for a missing measurement.
-    pub waist: &'a [f64],
-    /// Hip girths; NaN for a missing measurement.
-    pub hip: &'a [f64],
-    /// High-hip measurements; `None` if the high hip is not to be judged.
-    pub high_hip: Option<HighHipColumns<'a>>,
-}
-
-/// High-hip girths of people with the depth at which each was measured, in centimetres: one row per person.
-#[derive(Clone, Copy, Debug)]
-pub struct HighHipColumns<'a> {
-    /// High-hip girths; NaN for a missing measurement.
-    pub girth: &'a [f64],
-    /// Depth of each high-hip measurement below the waist at the side: from 0 to the chart's shortest skirt length.
-    pub depth: &'a [f64],
-}
-
-/// Size assigned to one person, and the ease of that size on the person's body.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct AssignedSize {
-    /// Index of the assigned size in [`SizeChart::sizes`].
-    pub size: usize,
-    /// Ease of the assigned size at the waist, garment minus body, in centimetres.
-    pub waist: f64,
-    /// Ease of the assigned size at the hip, garment minus body, in centimetres.
-    pub hip: f64,
-    /// Ease at the high hip, garment minus body, in centimetres; `None` if the high hip is not judged.
-    pub high_hip: Option<f64>,
-    /// Largest violation of an ease bound, in centimetres; zero if every ease is within its bounds.
-    pub excess: f64,
-}
-
-impl AssignedSize {
-    /// Returns whether the assigned size serves the person: the ease at every judged girth is within its bounds.
-    #[must_use]
-    pub fn serves(&self) -> bool {
-        self.excess <= 0.0
-    }
-}
-
-impl PeopleColumns<'_> {
-    /// Returns the name and the values of each column of measurements, waist first.
-    fn named_columns(&self) -> impl Iterator<Item = (&'static str, &[f64])> {
-        let high = self.high_hip.into_iter();
-        let high = high.flat_map(|high| [("high_hip.girth", high.girth), ("high_hip.depth", high.depth)]);
-        [("waist", self.waist), ("hip", self.hip)].into_iter().chain(high)
-    }
-
-    /// Returns a problem for each column whose length differs from the waist column.
-    pub(super) fn column_length_problems(&self) -> Vec<Problem> {
-        let expected = self.waist.len();
-        let problem =
-            |(name, column): (&str, &[f64])| column_length_problem(&format!("people.{name}"), column.len(), expected);
-        self.named_columns().filter_map(problem).collect()
-    }
-}
-
-pub(super) fn column_length_problem(field: &str, count: usize, expected: usize) -> Option<Problem> {
-    let code = if count < expected { Code::TooFew } else { Code::TooMany };
-    let problem = || Problem::new(code, field).with_value(format!("{count} numbers"));
-    (count != expected).then(|| problem().with_limit(format!("{expected} numbers (one per person)")))
-}
 
 /// Girths of the finished garment of one size, ease included, in centimetres.
 struct SizeGarmentGirths<'a> {
@@ -160,25 +95,6 @@ fn one_sided_high_hip_problem(people: &PeopleColumns, bounds: &EaseBounds) -> Op
 /// Drafts every size of a chart; returns for each size a table of garment girths from the waist down to `depth`.
 fn size_girth_tables(chart: &SizeChart, ease: &Ease, rules: &Rules, depth: f64) -> Result<Vec<GirthTable>, Problems> {
     chart.draft(ease, rules)?.drafts().iter().map(|draft| GirthTable::from_draft(draft, depth)).collect()
-}
-
-/// Finite measurements of one person, in centimetres.
-struct MeasuredPerson {
-    waist: f64,
-    hip: f64,
-    /// High-hip girth and depth; `None` if the high hip is not judged.
-    high_hip: Option<(f64, f64)>,
-}
-
-impl MeasuredPerson {
-    /// Reads one person; returns `None` if a number is not finite, or a high-hip depth lies outside 0 to `max_depth`.
-    fn from_people_row(people: &PeopleColumns, row: usize, max_depth: f64) -> Option<Self> {
-        let (waist, hip) = (people.waist[row], people.hip[row]);
-        let high_hip = people.high_hip.map(|high| (high.girth[row], high.depth[row]));
-        let valid_high_hip =
-            high_hip.is_none_or(|(girth, depth)| girth.is_finite() && (0.0..=max_depth).contains(&depth));
-        (waist.is_finite() && hip.is_finite() && valid_high_hip).then_some(Self { waist, hip, high_hip })
-    }
 }
 
 /// Fit of one size of the chart on one person, before the person's best size is chosen.

@@ -1,8 +1,7 @@
-//! Surveys of many people, measured or simulated: how a chart of sizes fits them, and which chart fits best.
+//! Surveys of many people, measured or simulated: how a chart of sizes fits them.
 //!
-//! [`Population`] simulates bodies; [`fit_chart`] assigns each person a size and counts whom the chart serves.
-//! [`best_sizes`], [`best_chart`], [`best_chart_fixed_drop`] and [`best_chart_fixed_steps`] minimise the mean [`Loss`] of
-//! k sizes; [`compare_charts`] judges a chart on held-out people. Lengths are centimetres.
+//! [`Population`] simulates bodies; [`fit_chart`] assigns each person a size and counts whom the chart serves. The module
+//! [`size_search`](crate::size_search) searches for the chart that fits best. Lengths are centimetres.
 //!
 //! ```
 //! use kirtle::survey::{EaseBounds, PeopleColumns, Population, fit_chart};
@@ -17,21 +16,17 @@
 //! # Ok::<(), kirtle::Problems>(())
 //! ```
 
-mod best;
 mod chart_fit;
 mod ease_bounds;
 mod fit;
 mod girth_table;
-mod interrupt;
-mod random;
+mod people;
 mod simulate;
 
-pub use best::{
-    BestChart, BestChartSize, BestSize, BestSizes, ChartComparison, LogBand, Loss, SearchSettings, SizeSteps,
-    best_chart, best_chart_fixed_drop, best_chart_fixed_steps, best_sizes, compare_charts,
+pub use chart_fit::{
+    AssignedAndServedCounts, AssignedSize, ChartFit, UnservedCounts, UnservedPerson, WaistHipSquareCounts,
 };
-pub use chart_fit::{AssignedAndServedCounts, ChartFit, UnservedCounts, UnservedPerson, WaistHipSquareCounts};
 pub use ease_bounds::EaseBounds;
-pub use fit::{AssignedSize, HighHipColumns, PeopleColumns, fit_chart};
-pub use interrupt::interruptible;
+pub use fit::fit_chart;
+pub use people::{HighHipColumns, PeopleColumns};
 pub use simulate::{NormalDistribution, Population, SimulatedBodies};

@@ -3,10 +3,10 @@
 
 use std::ops::Range;
 
-use super::random::{CounterRng, RandomStream};
 use crate::body::Body;
 use crate::error::{Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
+use crate::random::{CounterRng, RandomStream};
 
 /// Number of random numbers consumed per simulated body: four, for two pairs of normal numbers.
 const RANDOM_NUMBERS_PER_BODY: u128 = 4;

@@ -3,7 +3,7 @@
 // Each test file uses only some of the helpers.
 #![allow(dead_code)]
 
-use kirtle::survey::{LogBand, Loss};
+use kirtle::size_search::{LogBand, Loss};
 
 pub(crate) const BAND: LogBand = LogBand { small: 0.01, large: 0.02, small_weight: 3.0, large_weight: 1.0 };
 

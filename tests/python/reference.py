@@ -45,7 +45,7 @@ GROUPS: dict[str, tuple[str, list[str]]] = {
     ),
     "Errors": (
         "Invalid input raises one exception with all problems.",
-        ["InputError", "Problem"],
+        ["InputError", "InternalError", "Problem"],
     ),
 }
 

@@ -17,6 +17,7 @@ import pytest
 from jsonschema import Draft202012Validator
 
 import kirtle
+from kirtle._kirtle import _panic
 
 EASE = kirtle.Ease(waist=1.5, hip=5)
 CHART = kirtle.SizeChart.demo()
@@ -265,7 +266,7 @@ def test_a_log_band_is_a_value_and_refuses_invalid_weights() -> None:
 def test_invalid_arguments_of_best_sizes_are_refused() -> None:
     invalid: list[tuple[dict[str, Any], str]] = [
         ({"girth": "knee"}, 'girth: "knee" is not waist or hip'),
-        ({"loss": "log_band"}, "band: missing: give the band of ratios without loss"),
+        ({"loss": "log_band"}, "band: missing: give the band of ratios, girth of the person to girth of the size, without loss"),
         ({"band": BAND}, 'band: cannot be given together with the loss "squared"'),
         ({"girth": "hip", "columns": {"hip": "hips"}},
          'people.hip: "hips" is not the name of exactly one column; the columns are waist, hip'),
@@ -351,9 +352,9 @@ def test_invalid_arguments_of_compare_charts_are_refused() -> None:
 def test_invalid_arguments_of_best_chart_are_refused() -> None:
     invalid: list[tuple[dict[str, Any], str]] = [
         ({"loss": "cubic"}, 'loss: "cubic" is not squared, absolute, within or log_band'),
-        ({"loss": "within"}, "tolerance: missing: give the maximum difference between a person's girth and the size's"),
+        ({"loss": "within"}, "tolerance: missing: give the maximum difference between the girth of a person and the girth of the size"),
         ({"tolerance": 2}, 'tolerance: cannot be given together with the loss "squared"'),
-        ({"loss": "log_band"}, "band: missing: give the band of ratios without loss"),
+        ({"loss": "log_band"}, "band: missing: give the band of ratios, girth of the person to girth of the size, without loss"),
         ({"loss": "log_band", "band": BAND, "drop": 25}, "loss: log_band is not squared or within"),
         ({"drop": 25, "steps": (4, 4)}, "drop: cannot be given together with steps"),
         ({"restarts": 0}, "search.restarts: 0 is below the minimum of 1"),
@@ -363,6 +364,21 @@ def test_invalid_arguments_of_best_chart_are_refused() -> None:
         with pytest.raises(kirtle.InputError) as refused:
             kirtle.best_chart(five_people(), 2, **options)
         assert str(refused.value) == message
+
+
+def test_people_whom_no_size_with_the_drop_serves_are_given_the_nearest_size() -> None:
+    person = pa.table({"waist": [76.0], "hip": [96.9]})
+    best = kirtle.best_chart(person, 3, loss="within", tolerance=2, drop=25)
+    assert (len(best.sizes), best.loss, best.bound) == (1, 1.0, 1.0)
+    assert len(kirtle.best_chart(person, 5, steps=(4, 4)).sizes) == 5
+
+
+def test_a_fault_in_the_code_is_raised_as_a_fault_of_kirtle() -> None:
+    with pytest.raises(kirtle.InternalError) as fault:
+        _panic()
+    assert str(fault.value) == (
+        "a fault in Kirtle, not in the input; please report it with the input of the call: a test of the exception"
+    )
 
 
 SIXTY_SIZES = kirtle.best_chart(kirtle.simulate(2000), 60, steps=(1, 1), restarts=1).chart(hip_depth=20, length=60)

@@ -2,8 +2,8 @@
 //! A loss is never negative and never decreases as the difference grows on one side of zero.
 
 use crate::error::{Code, Problem, Problems};
+use crate::field::EQUALITY_TOLERANCE_CM;
 use crate::field::{Field, FieldKind, Unit};
-use crate::survey::ease_bounds::EQUALITY_TOLERANCE_CM;
 
 /// Loss as a function of the difference between a person's girth and the size's girth. The loss of a chart is the mean
 /// over people, each in the size with the least loss.
@@ -52,7 +52,7 @@ impl Loss {
     /// loss does not use. The searches check the numbers.
     ///
     /// ```
-    /// use kirtle::survey::{LogBand, Loss};
+    /// use kirtle::size_search::{LogBand, Loss};
     ///
     /// assert_eq!(Loss::from_name("within", Some(2.0), None)?, Loss::Within(2.0));
     /// let band = LogBand { small: 0.01, large: 0.03, small_weight: 2.0, large_weight: 1.0 };
@@ -61,7 +61,7 @@ impl Loss {
     /// let problems = Loss::from_name("within", None, Some(band)).unwrap_err();
     /// assert_eq!(
     ///     problems.to_string(),
-    ///     "tolerance: missing: give the maximum difference between a person's girth and the size's\n\
+    ///     "tolerance: missing: give the maximum difference between the girth of a person and the girth of the size\n\
     ///      band: cannot be given together with the loss \"within\""
     /// );
     /// # Ok::<(), kirtle::Problems>(())
@@ -73,15 +73,11 @@ impl Loss {
             return Err(problem.with_limit("squared, absolute, within or log_band").into());
         }
         let mut problems = Vec::new();
-        for (field, is_given, loss, description) in [
-            (
-                "tolerance",
-                tolerance.is_some(),
-                "within",
-                "the maximum difference between a person's girth and the size's",
-            ),
-            ("band", band.is_some(), "log_band", "the band of ratios without loss"),
-        ] {
+        let difference = "the maximum difference between the girth of a person and the girth of the size";
+        let ratios = "the band of ratios, girth of the person to girth of the size, without loss";
+        let parameters =
+            [("tolerance", tolerance.is_some(), "within", difference), ("band", band.is_some(), "log_band", ratios)];
+        for (field, is_given, loss, description) in parameters {
             if is_given && name != loss {
                 problems.push(Problem::new(Code::Conflict, field).with_limit(format!("the loss {name:?}")));
             } else if !is_given && name == loss {
@@ -151,7 +147,7 @@ impl LogBand {
     /// All the [`Problems`] at once: numbers out of range.
     ///
     /// ```
-    /// use kirtle::survey::LogBand;
+    /// use kirtle::size_search::LogBand;
     ///
     /// let band = LogBand { small: 0.01, large: 0.03, small_weight: 2.0, large_weight: 1.0 };
     /// assert!(band.check().is_ok());

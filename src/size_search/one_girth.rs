@@ -7,8 +7,7 @@ use super::loss::{Loss, index_and_value_of_least_loss};
 use super::sorted_values::{PrefixSums, SortedValues};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
-use crate::survey::fit::column_length_problem;
-use crate::survey::interrupt::count_interruptible_work;
+use crate::interrupt::count_interruptible_work;
 
 const MAX_SIZES: f64 = 100.0;
 
@@ -53,7 +52,7 @@ pub struct BestSize {
 /// millimetres reduces the number of distinct values.
 ///
 /// ```
-/// use kirtle::survey::{Loss, best_sizes};
+/// use kirtle::size_search::{Loss, best_sizes};
 ///
 /// let best = best_sizes(&[70.0, 71.0, 72.0, 90.0, 94.0], None, 2, &Loss::Squared)?;
 /// assert_eq!(best.sizes.iter().map(|size| size.centre).collect::<Vec<_>>(), [71.0, 92.0]);
@@ -74,7 +73,9 @@ pub struct BestSize {
 pub fn best_sizes(values: &[f64], weights: Option<&[f64]>, sizes: usize, loss: &Loss) -> Result<BestSizes, Problems> {
     let mut problems = size_count_and_loss_problems(sizes, loss);
     problems.extend(first_girth_problem("values", values, loss));
-    problems.extend(weights.and_then(|weights| column_length_problem("weights", weights.len(), values.len())));
+    problems.extend(
+        weights.and_then(|weights| Problem::if_not_one_number_per_person("weights", weights.len(), values.len())),
+    );
     problems.extend(weights.and_then(|weights| first_range_problem("weights", weights, (1e-6, 1e9), FieldKind::Ratio)));
     Problems::ok_if_empty(problems)?;
     let sorted = SortedValues::from_unsorted_girths(values, weights, loss);

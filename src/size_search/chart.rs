@@ -1,35 +1,14 @@
 //! Best chart by waist and hip: a heuristic search for k sizes with a small mean loss, and a proven lower bound.
 
+use super::chart_search::ChartSearch;
 use super::lloyd::best_lloyd_centres;
 use super::loss::Loss;
-use super::lower_bound::ChartSearchInput;
-use super::one_girth::{first_girth_problem, size_count_and_loss_problems};
 use super::points::{GirthPoints, WaistHip};
+use super::search_settings::SearchSettings;
 use super::squares::best_square_midpoints;
 use crate::body::Body;
-use crate::error::{Problem, Problems};
-use crate::field::{Field, FieldKind, Unit};
+use crate::error::Problems;
 use crate::sizes::{Size, SizeChart};
-use crate::survey::fit::column_length_problem;
-
-/// Settings of a heuristic search for a chart by waist and hip.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct SearchSettings {
-    /// Seed of the random starts. One seed always gives one chart.
-    pub seed: u64,
-    /// Number of starts of the search: from 1 to 10,000. More starts never raise the loss on the search grid.
-    pub restarts: u32,
-    /// Step of the search grid, in centimetres: from 0.01 to 10. The search rounds waist and hip to multiples of the
-    /// step; final improvement, loss and bound use the unrounded girths.
-    pub step: f64,
-}
-
-impl Default for SearchSettings {
-    /// Returns the default settings: seed 0, 20 starts and a grid step of 0.5 cm.
-    fn default() -> Self {
-        Self { seed: 0, restarts: 20, step: 0.5 }
-    }
-}
 
 /// Sizes by waist and hip with a small mean loss, and a lower bound on the mean loss of every chart of k sizes.
 #[derive(Clone, Debug, PartialEq)]
@@ -59,7 +38,8 @@ pub struct BestChartSize {
 /// The search is a heuristic: it returns the best chart of several seeded starts, and [`BestChart::gap`] limits the
 /// distance to the optimum. [`Loss::Within`] uses maximal coverage by axis-parallel squares (Church and `ReVelle`
 /// 1974), greedily placed and moved one at a time. Every other loss uses k-means++ (Arthur and Vassilvitskii 2007) and
-/// the Lloyd iteration (Lloyd 1982) with the exact centre of each size.
+/// the Lloyd iteration (Lloyd 1982) with the exact centre of each size. The chart has fewer than k sizes only if fewer
+/// have no loss.
 ///
 /// The bound is the larger of a one-girth bound and a density bound. One girth: k sizes have at most k waists and k
 /// hips, so that the loss in each girth is at least the optimum of [`best_sizes`]; both optima are added, or for
@@ -72,7 +52,8 @@ pub struct BestChartSize {
 /// hips).
 ///
 /// ```
-/// use kirtle::survey::{Loss, Population, SearchSettings, best_chart};
+/// use kirtle::size_search::{Loss, SearchSettings, best_chart};
+/// use kirtle::survey::Population;
 ///
 /// let women = Population::ansur_women().bodies(1, 0..2000)?;
 /// let best = best_chart(&women.waist, &women.hip, 6, &Loss::Absolute, &SearchSettings::default())?;
@@ -86,7 +67,7 @@ pub struct BestChartSize {
 /// # Ok::<(), kirtle::Problems>(())
 /// ```
 ///
-/// [`best_sizes`]: crate::survey::best_sizes
+/// [`best_sizes`]: crate::size_search::best_sizes
 pub fn best_chart(
     waist: &[f64],
     hip: &[f64],
@@ -94,53 +75,25 @@ pub fn best_chart(
     loss: &Loss,
     search: &SearchSettings,
 ) -> Result<BestChart, Problems> {
-    let mut problems = chart_search_problems(waist, hip, sizes, loss);
-    problems.extend(search.setting_problems());
-    Problems::ok_if_empty(problems)?;
-    let ChartSearchInput { grid_points, people, bound } = ChartSearchInput::new(waist, hip, sizes, loss, search.step)?;
+    let search = ChartSearch::new(waist, hip, sizes, loss, search, [])?;
     let centres = match loss {
-        Loss::Within(max) => best_square_midpoints(&grid_points, &people, *max, sizes, search)?,
-        _ => best_lloyd_centres(&grid_points, &people, loss, sizes, search),
+        Loss::Within(tolerance) => best_square_midpoints(&search, *tolerance)?,
+        _ => best_lloyd_centres(&search),
     };
-    Ok(BestChart::new(&people, centres, loss, bound))
-}
-
-/// Returns the problems of the girth columns, the number of sizes and the loss parameters of a chart search.
-pub(super) fn chart_search_problems(waist: &[f64], hip: &[f64], sizes: usize, loss: &Loss) -> Vec<Problem> {
-    let mut problems = size_count_and_loss_problems(sizes, loss);
-    problems.extend(waist_and_hip_column_problems(waist, hip, loss));
-    problems
-}
-
-/// Returns the problems of the waist and the hip column: empty, a girth out of range, or different lengths.
-pub(super) fn waist_and_hip_column_problems(waist: &[f64], hip: &[f64], loss: &Loss) -> Vec<Problem> {
-    let values = [("waist", waist), ("hip", hip)].map(|(name, girths)| first_girth_problem(name, girths, loss));
-    values.into_iter().chain([column_length_problem("hip", hip.len(), waist.len())]).flatten().collect()
-}
-
-impl SearchSettings {
-    pub(super) fn setting_problems(&self) -> Vec<Problem> {
-        let (restarts, step) = ((1.0, 10_000.0), (0.01, 10.0));
-        let restarts = Field::new("restarts", "", FieldKind::Ratio, restarts, restarts).range_problem(
-            "search.",
-            f64::from(self.restarts),
-            Unit::Cm,
-        );
-        let step = Field::new("step", "", FieldKind::Length, step, step).range_problem("search.", self.step, Unit::Cm);
-        restarts.into_iter().chain(step).collect()
-    }
+    Ok(BestChart::new(&search.people, centres, loss, search.bound))
 }
 
 impl BestChart {
     /// Creates the chart from the sizes' centres: sorts them, assigns the people and computes the mean loss.
     pub(super) fn new(people: &GirthPoints, mut centres: Vec<WaistHip>, loss: &Loss, lower_bound: f64) -> Self {
         centres.sort_by(|a, b| a[1].total_cmp(&b[1]).then(a[0].total_cmp(&b[0])));
-        let (assigned, mean) = people.assign_to_best_centres(&centres, loss);
+        let assigned = people.assign_to_best_centres(&centres, loss);
+        let mean = people.mean(assigned.iter().map(|(_, loss)| *loss));
         let total: f64 = people.weights.iter().sum();
         let girths = centres.iter().map(|centre| centre.map(|scaled| loss.girth_of_loss_scale(scaled)));
         let mut sizes: Vec<BestChartSize> =
             girths.map(|[waist, hip]| BestChartSize { waist, hip, share: 0.0 }).collect();
-        for (k, weight) in assigned.into_iter().zip(&people.weights) {
+        for ((k, _), weight) in assigned.into_iter().zip(&people.weights) {
             sizes[k as usize].share += weight / total;
         }
         Self { sizes, loss: mean, bound: lower_bound }
@@ -159,7 +112,7 @@ impl BestChart {
     /// The problems of [`SizeChart::new`]; most often a size with a larger hip but not a larger waist than another.
     ///
     /// ```
-    /// use kirtle::survey::{Loss, best_chart_fixed_drop};
+    /// use kirtle::size_search::{Loss, best_chart_fixed_drop};
     ///
     /// let best = best_chart_fixed_drop(&[70.0, 72.0, 80.0], &[96.0, 97.0, 105.0], 25.0, 2, &Loss::Squared)?;
     /// let chart = best.chart(20.0, 60.0)?;

@@ -3,7 +3,7 @@
 
 use super::loss::LogBand;
 use super::sorted_values::PrefixSums;
-use crate::survey::interrupt::count_interruptible_work;
+use crate::interrupt::count_interruptible_work;
 
 /// Solver for the optimal centre of a run of values: the centre with the least cost, which is the sum of weight × loss.
 pub(super) trait CentreSolver {

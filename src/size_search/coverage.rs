@@ -7,8 +7,8 @@
 //! interval from `i` to `end`. The cost is `O(k × n)` for n values.
 
 use super::sorted_values::SortedValues;
-use crate::survey::ease_bounds::EQUALITY_TOLERANCE_CM;
-use crate::survey::interrupt::count_interruptible_work;
+use crate::field::EQUALITY_TOLERANCE_CM;
+use crate::interrupt::count_interruptible_work;
 
 /// For each ascending value: returns the exclusive end index of the interval of width 2 × `half_width` from the value.
 pub(super) fn interval_end_index_by_start(values: &[f64], half_width: f64) -> Vec<usize> {

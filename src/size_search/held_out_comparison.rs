@@ -1,12 +1,14 @@
 //! Held-out comparison: a given chart against the best chart of a training half of the people, judged on the other
 //! half.
 
-use super::chart::{BestChart, SearchSettings, best_chart, chart_search_problems, waist_and_hip_column_problems};
+use super::chart::{BestChart, best_chart};
+use super::chart_search::{chart_search_problems, waist_and_hip_column_problems};
 use super::loss::Loss;
 use super::points::{GirthPoints, WaistHip};
+use super::search_settings::SearchSettings;
 use crate::error::Problems;
+use crate::random::{CounterRng, RandomStream};
 use crate::sizes::SizeChart;
-use crate::survey::random::{CounterRng, RandomStream};
 
 /// Comparison of a given chart with the best chart of training people: mean loss of each chart on the held-out people.
 #[derive(Clone, Debug, PartialEq)]
@@ -34,7 +36,8 @@ pub struct ChartComparison {
 ///
 /// ```
 /// use kirtle::SizeChart;
-/// use kirtle::survey::{Loss, Population, SearchSettings, compare_charts};
+/// use kirtle::size_search::{Loss, SearchSettings, compare_charts};
+/// use kirtle::survey::Population;
 ///
 /// let women = Population::ansur_women().bodies(1, 0..4000)?;
 /// let (chart, search) = (SizeChart::demo(), SearchSettings::default());
@@ -65,10 +68,10 @@ pub fn compare_charts(
     }
     Problems::ok_if_empty(waist_and_hip_column_problems(&held_out.0, &held_out.1, loss))?;
     let best = best_chart(&training.0, &training.1, sizes, loss, search)?;
-    let people = GirthPoints::one_point_per_person(&held_out.0, &held_out.1, loss);
+    let people = GirthPoints::of_people(&held_out.0, &held_out.1, loss);
     let mean_loss = |girths: &mut dyn Iterator<Item = [f64; 2]>| {
         let centres: Vec<WaistHip> = girths.map(|girths| girths.map(|girth| loss.girth_on_loss_scale(girth))).collect();
-        people.assign_to_best_centres(&centres, loss).1
+        people.mean_loss(&centres, loss)
     };
     let best_loss = mean_loss(&mut best.sizes.iter().map(|size| [size.waist, size.hip]));
     let given_loss = mean_loss(&mut given.sizes().iter().map(|size| [size.body.waist, size.body.hip]));

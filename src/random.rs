@@ -5,7 +5,7 @@ use rand_chacha::rand_core::{Rng, SeedableRng};
 
 /// Independent streams of random numbers, one per purpose: draws from one stream never change the numbers of another.
 #[derive(Clone, Copy)]
-pub(super) enum RandomStream {
+pub(crate) enum RandomStream {
     /// Measurements of simulated bodies.
     Bodies = 0,
     /// Initial centres of a search for the best chart.
@@ -18,11 +18,11 @@ pub(super) enum RandomStream {
 const GENERATOR_WORDS_PER_NUMBER: u128 = 2;
 
 /// Random number generator that starts at any index of a stream without drawing earlier numbers; based on `ChaCha8`.
-pub(super) struct CounterRng(ChaCha8Rng);
+pub(crate) struct CounterRng(ChaCha8Rng);
 
 impl CounterRng {
     /// Creates the generator of a seed and a stream; the first draw gives the number at `index` of the stream.
-    pub(super) fn new(seed: u64, stream: RandomStream, index: u128) -> Self {
+    pub(crate) fn new(seed: u64, stream: RandomStream, index: u128) -> Self {
         let mut key = [0; 32];
         key[..8].copy_from_slice(&seed.to_le_bytes());
         let mut rng = ChaCha8Rng::from_seed(key);
@@ -32,7 +32,7 @@ impl CounterRng {
     }
 
     /// Draws a uniform random number from the open interval (0, 1): the midpoint of one of 2⁵³ equal steps.
-    pub(super) fn draw_uniform_0_to_1(&mut self) -> f64 {
+    pub(crate) fn draw_uniform_0_to_1(&mut self) -> f64 {
         const STEP: f64 = 1.0 / 9_007_199_254_740_992.0;
         // 53 bits are exact in a double.
         #[allow(clippy::cast_precision_loss)]
@@ -41,7 +41,7 @@ impl CounterRng {
     }
 
     /// Draws two independent standard normal numbers by the transform of Box and Muller (1958, Ann. Math. Stat. 29).
-    pub(super) fn draw_standard_normal_pair(&mut self) -> [f64; 2] {
+    pub(crate) fn draw_standard_normal_pair(&mut self) -> [f64; 2] {
         let radius = (-2.0 * libm::log(self.draw_uniform_0_to_1())).sqrt();
         let (sine, cosine) = libm::sincos(2.0 * std::f64::consts::PI * self.draw_uniform_0_to_1());
         [radius * cosine, radius * sine]

@@ -1,8 +1,8 @@
 //! Stabbing: k points that lie in the most intervals, solved exactly by a dynamic programme.
 
 use crate::error::{Problem, Problems};
-use crate::survey::ease_bounds::EQUALITY_TOLERANCE_CM;
-use crate::survey::interrupt::count_interruptible_work;
+use crate::field::EQUALITY_TOLERANCE_CM;
+use crate::interrupt::count_interruptible_work;
 
 /// Maximum number of distinct upper ends of the intervals to stab; the work grows with the square of the number.
 const MAX_DISTINCT_UPPER_ENDS: usize = 4000;

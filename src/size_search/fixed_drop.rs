@@ -1,6 +1,7 @@
 //! Best chart with a fixed drop (hip minus waist), proven optimal. Waist and hip always grow together.
 
-use super::chart::{BestChart, chart_search_problems};
+use super::chart::BestChart;
+use super::chart_search::chart_search_problems;
 use super::loss::Loss;
 use super::one_girth::{optimal_scaled_centres, too_large_table_problem};
 use super::points::GirthPoints;
@@ -16,20 +17,21 @@ const DROP_FIELD: Field = Field::new("drop", "Hip minus waist.", FieldKind::Leng
 ///
 /// **[`Loss::Squared`].** Let u = hip − drop and m = (waist + u) / 2. The loss of a person in a size with waist c is
 /// (waist − c)² + (u − c)² = 2 (m − c)² + (waist − u)² / 2. The last term does not depend on c, so that
-/// [`best_sizes`](crate::survey::best_sizes) of the values m is optimal. For every number of sizes the best drop is the
+/// [`best_sizes`](crate::size_search::best_sizes) of the values m is optimal. For every number of sizes the best drop is the
 /// mean of hip − waist, which minimises the sum of (waist − u)² and otherwise only shifts every m.
 ///
 /// **[`Loss::Within`].** A size with waist c serves a person if c lies from max(waist, u) − tolerance to
 /// min(waist, u) + tolerance. Stabbing the most of these intervals by k points is solved by a dynamic programme, in
-/// `O(n log n + sizes × m²)` for n people and m distinct upper ends.
+/// `O(n log n + sizes × m²)` for n people and m distinct upper ends. If no size with this drop can serve anybody, the
+/// sizes are those of the least squared loss, and the loss is 1.
 ///
 /// # Errors
-/// All the [`Problems`] at once: the problems of [`best_chart`](crate::survey::best_chart), a drop outside −100 to 100
+/// All the [`Problems`] at once: the problems of [`best_chart`](crate::size_search::best_chart), a drop outside −100 to 100
 /// cm, any other loss, or, for [`Loss::Within`], more than 4,000 distinct upper ends. Rounding the girths to
 /// millimetres makes fewer ends distinct.
 ///
 /// ```
-/// use kirtle::survey::{Loss, best_chart_fixed_drop};
+/// use kirtle::size_search::{Loss, best_chart_fixed_drop};
 ///
 /// let (waist, hip) = ([70.0, 72.0, 80.0, 82.0], [95.0, 97.0, 105.0, 107.0]);
 /// let best = best_chart_fixed_drop(&waist, &hip, 25.0, 2, &Loss::Squared)?;
@@ -58,17 +60,19 @@ pub fn best_chart_fixed_drop(
     problems.extend(unsupported.map(|name| problem(name).with_limit("squared or within")));
     Problems::ok_if_empty(problems)?;
     let pairs = || waist.iter().zip(hip).map(|(waist, hip)| (*waist, hip - drop));
-    let centres = if let Loss::Within(max) = *loss {
+    let mut centres = Vec::new();
+    if let Loss::Within(max) = *loss {
         let intervals = pairs().map(|(waist, hip)| (waist.max(hip) - max, waist.min(hip) + max));
-        max_stabbing_points(intervals.collect(), sizes)?
-    } else {
+        centres = max_stabbing_points(intervals.collect(), sizes)?;
+    }
+    if centres.is_empty() {
         let midpoints: Vec<f64> = pairs().map(|(waist, hip)| f64::midpoint(waist, hip)).collect();
         let sorted = SortedValues::from_unsorted_girths(&midpoints, None, loss);
         Problems::ok_if_empty(too_large_table_problem("waist", &sorted, sizes, loss).into_iter().collect())?;
-        optimal_scaled_centres(&sorted, sizes, loss)
-    };
+        centres = optimal_scaled_centres(&sorted, sizes, &Loss::Squared);
+    }
     let centres = centres.into_iter().map(|centre| [centre, centre + drop]).collect();
-    let mut chart = BestChart::new(&GirthPoints::one_point_per_person(waist, hip, loss), centres, loss, f64::INFINITY);
+    let mut chart = BestChart::new(&GirthPoints::of_people(waist, hip, loss), centres, loss, f64::INFINITY);
     chart.bound = chart.loss;
     Ok(chart)
 }

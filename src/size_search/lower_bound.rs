@@ -3,12 +3,11 @@
 use std::collections::BTreeMap;
 
 use super::loss::Loss;
-use super::one_girth::{least_mean_loss, too_large_table_problem};
+use super::one_girth::least_mean_loss;
 use super::points::GirthPoints;
 use super::sorted_values::SortedValues;
-use crate::error::Problems;
-use crate::survey::ease_bounds::EQUALITY_TOLERANCE_CM;
-use crate::survey::interrupt::count_interruptible_work;
+use crate::field::EQUALITY_TOLERANCE_CM;
+use crate::interrupt::count_interruptible_work;
 
 /// Number of halvings of the bin side. The density bound is computed after each, and the largest is used.
 const MAX_BIN_HALVINGS: i32 = 10;
@@ -27,7 +26,12 @@ const RADIUS_STEPS_PER_BIN_SIDE: f64 = 8.0;
 /// the m fullest bins. Then at least the share 1 − T(k × N(s)) of people has a loss above s. The mean loss is the
 /// integral of the share over s, and therefore at least the integral of 1 − T(k × N(s)). Every bin side gives a valid
 /// bound, and the largest bound is used: small bins fit the region closely, large bins suffer less from sampling noise.
-fn mean_loss_lower_bound(people: &GirthPoints, girths: &[SortedValues; 2], sizes: usize, loss: &Loss) -> f64 {
+pub(super) fn mean_loss_lower_bound(
+    people: &GirthPoints,
+    girths: &[SortedValues; 2],
+    sizes: usize,
+    loss: &Loss,
+) -> f64 {
     let [waist, hip] = girths.each_ref().map(|sorted| least_mean_loss(sorted, sizes, loss));
     let one_girth = if matches!(loss, Loss::Within(_)) { waist.max(hip) } else { waist + hip };
     let range = |sorted: &SortedValues| sorted.values[sorted.len() - 1] - sorted.values[0];
@@ -35,30 +39,6 @@ fn mean_loss_lower_bound(people: &GirthPoints, girths: &[SortedValues; 2], sizes
     let whole = if let Loss::Within(max) = loss { 2.0 * (max + EQUALITY_TOLERANCE_CM) } else { widest };
     let bin_sides = (1..=MAX_BIN_HALVINGS).map(|halvings| whole / f64::from(1 << halvings)).filter(|side| *side > 0.0);
     bin_sides.map(|side| WaistHipHistogram::new(people, side).density_bound(sizes, loss)).fold(one_girth, f64::max)
-}
-
-/// People and lower bound from which a search for a chart by waist and hip starts.
-pub(super) struct ChartSearchInput {
-    /// People with girths rounded to the search grid, merged into weighted points.
-    pub(super) grid_points: GirthPoints,
-    /// People with unrounded girths.
-    pub(super) people: GirthPoints,
-    /// Lower bound on the mean loss of every chart with the requested number of sizes.
-    pub(super) bound: f64,
-}
-
-impl ChartSearchInput {
-    /// Rounds the people to the search grid and computes the lower bound; returns a problem if there is too much work.
-    pub(super) fn new(waist: &[f64], hip: &[f64], sizes: usize, loss: &Loss, step: f64) -> Result<Self, Problems> {
-        let girths = [waist, hip].map(|girths| SortedValues::from_unsorted_girths(girths, None, loss));
-        let named_girths = ["waist", "hip"].into_iter().zip(&girths);
-        let problems = named_girths.filter_map(|(name, sorted)| too_large_table_problem(name, sorted, sizes, loss));
-        Problems::ok_if_empty(problems.collect())?;
-        let grid_points = GirthPoints::merged_on_grid(waist, hip, step, loss);
-        let people = GirthPoints::one_point_per_person(waist, hip, loss);
-        let bound = mean_loss_lower_bound(&people, &girths, sizes, loss);
-        Ok(Self { grid_points, people, bound })
-    }
 }
 
 /// Histogram of people in the waist-hip plane, with square bins on the loss scale.

@@ -4,6 +4,7 @@
 use super::loss::Loss;
 
 /// Values on the loss scale in ascending order, each with a positive weight.
+#[derive(Clone, Default)]
 pub(super) struct SortedValues {
     pub(super) values: Vec<f64>,
     pub(super) weights: Vec<f64>,

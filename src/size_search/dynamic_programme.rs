@@ -20,7 +20,7 @@
 
 use super::centre::CentreSolver;
 use super::sorted_values::PrefixSums;
-use crate::survey::interrupt::count_interruptible_work;
+use crate::interrupt::count_interruptible_work;
 
 /// Divides all values into at most `sizes` runs of least cost; returns their centres minus the mean, ascending.
 pub(super) fn best_run_centres_minus_mean(sums: &PrefixSums, mut solver: impl CentreSolver, sizes: usize) -> Vec<f64> {

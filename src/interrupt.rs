@@ -29,16 +29,17 @@ thread_local! {
 
 /// Runs `work` and stops it as soon as `callback` returns an error.
 ///
-/// `callback` runs in the same thread, first after some thousand steps of the work and then about every 50 ms. Only the
-/// searches and fits of this module, such as [`best_chart`](crate::survey::best_chart) or
-/// [`fit_chart`](crate::survey::fit_chart), run the callback. Work of a few milliseconds may end before the first run.
-/// The callback never changes the result.
+/// `callback` runs in the same thread, first after some thousand steps of the work and then about every 50 ms. Only
+/// [`fit_chart`](crate::survey::fit_chart) and the functions of [`size_search`](crate::size_search) run the callback.
+/// Work of a few milliseconds may end before the first run. The callback never changes the result.
 ///
 /// # Errors
 /// The error of `callback`; the work is unwound and dropped. With `panic = "abort"` an interruption ends the process.
 ///
 /// ```
-/// use kirtle::survey::{Loss, Population, SearchSettings, best_chart, interruptible};
+/// use kirtle::interrupt::interruptible;
+/// use kirtle::size_search::{Loss, SearchSettings, best_chart};
+/// use kirtle::survey::Population;
 ///
 /// let women = Population::ansur_women().bodies(1, 0..2000)?;
 /// let search = || best_chart(&women.waist, &women.hip, 6, &Loss::Absolute, &SearchSettings::default());
@@ -68,7 +69,7 @@ pub fn interruptible<T, E: Send + 'static>(
 
 /// Adds `work`, in units of some nanoseconds, to the thread's count; resets a full count and runs a due callback.
 #[inline]
-pub(super) fn count_interruptible_work(work: usize) {
+pub(crate) fn count_interruptible_work(work: usize) {
     let sum = WORK.get().saturating_add(work);
     if sum < WORK_PER_CLOCK_READING {
         WORK.set(sum);

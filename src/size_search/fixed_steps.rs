@@ -1,0 +1,147 @@
+//! Best chart with fixed steps in waist and hip from each size to the next: a heuristic search for the smallest size.
+
+use super::chart::BestChart;
+use super::chart_search::ChartSearch;
+use super::loss::Loss;
+use super::points::WaistHip;
+use super::search_settings::SearchSettings;
+use crate::error::Problems;
+use crate::field::{Field, FieldKind, Unit};
+
+const STEP: Field = Field::new("", "Girth added by each size.", FieldKind::Length, (0.1, 50.0), (0.1, 19.0));
+
+/// Number of random candidates for the smallest size of a start; the best of them is improved.
+const CANDIDATES_PER_START: usize = 20;
+
+/// Step below which the final pattern search ends, in centimetres.
+const FINAL_SEARCH_STEP_CM: f64 = 0.001;
+
+/// Fixed differences in waist and in hip from each size of a chart to the next larger size, in centimetres.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct SizeSteps {
+    /// Waist of the larger of two consecutive sizes minus waist of the smaller: from 0.1 to 50 cm.
+    pub waist: f64,
+    /// Hip of the larger of two consecutive sizes minus hip of the smaller: from 0.1 to 50 cm.
+    pub hip: f64,
+}
+
+/// Searches for the chart of k sizes with fixed steps in waist and hip that has the least mean loss. The unknown is the
+/// smallest size.
+///
+/// The search is a heuristic. Each start evaluates 20 random charts with the middle in the range of the girths, and
+/// improves the best by pattern search (after Hooke and Jeeves 1961) on the search grid. A final pattern search uses the
+/// unrounded girths, down to a step of 0.01 mm. The bound is the bound of
+/// [`best_chart`](crate::size_search::best_chart), which holds for every chart.
+///
+/// # Errors
+/// All the [`Problems`] at once: the problems of [`best_chart`](crate::size_search::best_chart), and steps outside 0.1 to 50
+/// cm.
+///
+/// ```
+/// use kirtle::size_search::{SizeSteps, Loss, SearchSettings, best_chart_fixed_steps};
+/// use kirtle::survey::Population;
+///
+/// let women = Population::ansur_women().bodies(1, 0..2000)?;
+/// let (waist, hip, search) = (&women.waist, &women.hip, SearchSettings::default());
+/// let steps = SizeSteps { waist: 4.0, hip: 4.0 };
+/// let best = best_chart_fixed_steps(waist, hip, steps, 8, &Loss::Within(3.0), &search)?;
+/// let [first, second] = [&best.sizes[0], &best.sizes[1]];
+/// assert!((second.waist - first.waist - 4.0).abs() < 1e-9 && best.bound <= best.loss);
+/// assert!(best.chart(20.0, 60.0).is_ok());
+///
+/// let steps = SizeSteps { waist: 0.0, hip: 4.0 };
+/// let problems = best_chart_fixed_steps(waist, hip, steps, 8, &Loss::Squared, &search).unwrap_err();
+/// assert_eq!(problems.to_string(), "steps.waist: 0 cm is below the minimum of 0.1 cm");
+/// # Ok::<(), kirtle::Problems>(())
+/// ```
+pub fn best_chart_fixed_steps(
+    waist: &[f64],
+    hip: &[f64],
+    steps: SizeSteps,
+    sizes: usize,
+    loss: &Loss,
+    search: &SearchSettings,
+) -> Result<BestChart, Problems> {
+    let step_problem = |(name, step)| Field { name, ..STEP }.range_problem("steps.", step, Unit::Cm);
+    let problems = [("waist", steps.waist), ("hip", steps.hip)].into_iter().filter_map(step_problem);
+    let search = ChartSearch::new(waist, hip, sizes, loss, search, problems)?;
+    // Sizes are added one at a time where no girth is rounded.
+    let (grid_step, first_count) =
+        if search.is_rounded { (search.settings.step, sizes) } else { (FINAL_SEARCH_STEP_CM, 1) };
+    #[allow(clippy::cast_precision_loss)]
+    let first_half = (first_count - 1) as f64 / 2.0;
+    let centres = |first: WaistHip, count: usize| steps.size_girths_on_loss_scale(first, count, loss);
+    let ranges = [waist, hip].map(min_and_max_girth);
+    let widest = ranges.iter().map(|(min, max)| max - min).fold(0.0, f64::max);
+    let first = search.best_of_restarts(
+        |_, rng| {
+            let grid_loss = |first: WaistHip, count: usize| search.grid_points.mean_loss(&centres(first, count), loss);
+            let mut found = (WaistHip::default(), f64::INFINITY);
+            for _ in 0..CANDIDATES_PER_START {
+                let middle = ranges.map(|(min, max)| min + (max - min) * rng.draw_uniform_0_to_1());
+                let first = steps.smaller_size(middle, first_half);
+                let candidate = (first, grid_loss(first, first_count));
+                found = if candidate.1 < found.1 { candidate } else { found };
+            }
+            let mut step = widest / 20.0;
+            for count in first_count..=sizes {
+                // The next size is added above the largest or below the smallest.
+                let below = steps.smaller_size(found.0, 1.0);
+                if count > first_count && grid_loss(below, count) < grid_loss(found.0, count) {
+                    found.0 = below;
+                }
+                let loss_of = |first| grid_loss(first, count);
+                found = girths_and_loss_by_pattern_search(found.0, step.max(grid_step), grid_step, loss_of);
+                step = steps.waist.max(steps.hip);
+            }
+            found
+        },
+        |first, _| {
+            let loss_of = |first: WaistHip| search.people.mean_loss(&centres(first, sizes), loss);
+            girths_and_loss_by_pattern_search(first, grid_step, FINAL_SEARCH_STEP_CM, loss_of)
+        },
+    );
+    Ok(BestChart::new(&search.people, centres(first, sizes), loss, search.bound))
+}
+
+impl SizeSteps {
+    /// Returns the size that is `count` sizes smaller than a size, in centimetres.
+    fn smaller_size(self, [waist, hip]: WaistHip, count: f64) -> WaistHip {
+        [waist - count * self.waist, hip - count * self.hip]
+    }
+
+    /// Returns waist and hip of each size on the loss scale, smallest first; `first` is the smallest, in centimetres.
+    fn size_girths_on_loss_scale(self, first: WaistHip, sizes: usize, loss: &Loss) -> Vec<WaistHip> {
+        #[allow(clippy::cast_precision_loss)]
+        let size = |k: usize| [first[0] + k as f64 * self.waist, first[1] + k as f64 * self.hip];
+        (0..sizes).map(|k| size(k).map(|girth| loss.girth_on_loss_scale(girth))).collect()
+    }
+}
+
+/// Returns the smallest and the largest of some girths.
+fn min_and_max_girth(girths: &[f64]) -> (f64, f64) {
+    girths.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(min, max), girth| (min.min(*girth), max.max(*girth)))
+}
+
+/// Returns the waist and hip at a local minimum of a loss, and the loss, by pattern search: moves to the best of eight neighbours
+/// while the loss falls, else halves the step, down to `final_step`.
+fn girths_and_loss_by_pattern_search(
+    mut current: WaistHip,
+    mut step: f64,
+    final_step: f64,
+    loss: impl Fn(WaistHip) -> f64,
+) -> (WaistHip, f64) {
+    const DIRECTIONS: [[f64; 2]; 8] =
+        [[-1.0, 0.0], [1.0, 0.0], [0.0, -1.0], [0.0, 1.0], [-1.0, -1.0], [1.0, 1.0], [-1.0, 1.0], [1.0, -1.0]];
+    let mut lowest = loss(current);
+    while step >= final_step {
+        let neighbours = DIRECTIONS.map(|[waist, hip]| [current[0] + waist * step, current[1] + hip * step]);
+        let evaluated = neighbours.map(|next| (loss(next), next));
+        let best = evaluated.into_iter().reduce(|best, next| if next.0 < best.0 { next } else { best });
+        match best.filter(|best| best.0 < lowest) {
+            Some(best) => (lowest, current) = best,
+            None => step /= 2.0,
+        }
+    }
+    (current, lowest)
+}

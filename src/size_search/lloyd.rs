@@ -1,0 +1,125 @@
+//! Lloyd iteration (Lloyd 1982) for losses that are the sum of a loss in waist and a loss in hip, from centres that are
+//! added one at a time by k-means++ (Arthur and Vassilvitskii 2007). A heuristic: neither a further centre nor an
+//! iteration nor a swap (Fränti 2018) raises the mean loss.
+
+use super::centre::{AbsoluteLossSolver, CentreSolver, LogBandSolver, SquaredLossSolver};
+use super::chart_search::ChartSearch;
+use super::loss::Loss;
+use super::points::{GirthPoints, WaistHip};
+use super::search_settings::draw_weighted_index;
+use super::sorted_values::{PrefixSums, SortedValues};
+use crate::random::CounterRng;
+
+/// Maximum number of Lloyd iterations per start, with all centres, on the points of the search grid.
+const MAX_ITERATIONS: usize = 200;
+
+/// Maximum number of Lloyd iterations before the next centre is added, on the points of a search grid of rounded girths.
+const MAX_ITERATIONS_BETWEEN: usize = 1;
+
+/// Number of swaps after the iterations with each number of centres, on a search grid of unrounded girths.
+const SWAPS_PER_CENTRE: usize = 2;
+
+/// Maximum number of Lloyd iterations on the unrounded girths of all people.
+const MAX_FINAL_ITERATIONS: usize = 10;
+
+/// Returns the centres of the best of several starts on the grid points, improved by iterations on all people.
+pub(super) fn best_lloyd_centres(search: &ChartSearch) -> Vec<WaistHip> {
+    let on_grid = if search.is_rounded {
+        LloydLimits { between: MAX_ITERATIONS_BETWEEN, last: MAX_ITERATIONS, swaps: 0 }
+    } else {
+        LloydLimits { between: MAX_ITERATIONS, last: MAX_ITERATIONS, swaps: SWAPS_PER_CENTRE }
+    };
+    let on_people = LloydLimits { between: MAX_FINAL_ITERATIONS, last: MAX_FINAL_ITERATIONS, swaps: 0 };
+    search.best_of_restarts(
+        |_, rng| add_centres(&search.grid_points, Vec::new(), search, &on_grid, rng),
+        |centres, rng| add_centres(&search.people, centres, search, &on_people, rng),
+    )
+}
+
+/// Maximum numbers of Lloyd iterations and of swaps.
+struct LloydLimits {
+    /// Maximum number of iterations before the next centre is added.
+    between: usize,
+    /// Maximum number of iterations with all centres.
+    last: usize,
+    /// Number of swaps after the iterations.
+    swaps: usize,
+}
+
+/// Runs Lloyd iterations and swaps, then adds a centre and repeats both, until all sizes have centres or the loss is
+/// zero. The first centre is drawn with odds of the points' weights, each other with odds of weight × loss. A swap moves
+/// a random centre to a random point and is kept if the iterations from there give a smaller loss.
+fn add_centres(
+    points: &GirthPoints,
+    mut centres: Vec<WaistHip>,
+    search: &ChartSearch,
+    limits: &LloydLimits,
+    rng: &mut CounterRng,
+) -> (Vec<WaistHip>, f64) {
+    let random_point = |rng: &mut CounterRng| points.girths[draw_weighted_index(points.weights.iter().copied(), rng)];
+    if centres.is_empty() {
+        centres.push(random_point(rng));
+    }
+    loop {
+        let max = if centres.len() < search.sizes { limits.between } else { limits.last };
+        let mut current = run_lloyd(points, &mut centres, search.loss, max);
+        for _ in 0..limits.swaps {
+            let mut swapped = centres.clone();
+            swapped[draw_weighted_index(centres.iter().map(|_| 1.0), rng)] = random_point(rng);
+            let next = run_lloyd(points, &mut swapped, search.loss, max);
+            if next.1 < current.1 {
+                (centres, current) = (swapped, next);
+            }
+        }
+        let (assigned, mean) = current;
+        if mean <= 0.0 || centres.len() >= search.sizes {
+            return (centres, mean);
+        }
+        let odds = assigned.iter().zip(&points.weights).map(|((_, loss), weight)| loss * weight);
+        centres.push(points.girths[draw_weighted_index(odds, rng)]);
+    }
+}
+
+/// Moves the centres, in place, by Lloyd iterations until the mean loss no longer falls, at most `max`; returns the
+/// centre and the loss of each point, and the mean loss.
+fn run_lloyd(points: &GirthPoints, centres: &mut Vec<WaistHip>, loss: &Loss, max: usize) -> (Vec<(u32, f64)>, f64) {
+    let assign = |centres: &[WaistHip]| {
+        let assigned = points.assign_to_best_centres(centres, loss);
+        let mean = points.mean(assigned.iter().map(|(_, loss)| *loss));
+        (assigned, mean)
+    };
+    let mut current = assign(centres);
+    for _ in 0..max {
+        let next = optimal_centres(points, &current.0, centres, loss);
+        let assigned = assign(&next);
+        if assigned.1 >= current.1 {
+            break;
+        }
+        (*centres, current) = (next, assigned);
+    }
+    current
+}
+
+/// Returns the optimal centre of the points assigned to each centre; a centre without points stays.
+fn optimal_centres(points: &GirthPoints, assigned: &[(u32, f64)], centres: &[WaistHip], loss: &Loss) -> Vec<WaistHip> {
+    let mut optimal = centres.to_vec();
+    for girth in [0, 1] {
+        let groups = points.sorted_girths_by_group(girth, centres.len(), |index| Some(assigned[index].0 as usize));
+        for (centre, sorted) in optimal.iter_mut().zip(groups).filter(|(_, sorted)| sorted.len() > 0) {
+            centre[girth] = loss_minimising_girth(&sorted, loss);
+        }
+    }
+    optimal
+}
+
+/// Returns the girth, on the loss scale, that minimises the total loss of sorted weighted values.
+fn loss_minimising_girth(sorted: &SortedValues, loss: &Loss) -> f64 {
+    let sums = PrefixSums::new(sorted);
+    let count = sorted.len();
+    let best = match *loss {
+        Loss::Squared => SquaredLossSolver.run_centre_and_cost(&sums, 0, count),
+        Loss::LogBand(band) => LogBandSolver::new(band).run_centre_and_cost(&sums, 0, count),
+        Loss::Absolute | Loss::Within(_) => AbsoluteLossSolver::default().run_centre_and_cost(&sums, 0, count),
+    };
+    best.0 + sums.mean
+}

@@ -1,0 +1,47 @@
+//! Search for sizes: k sizes with the least mean [`Loss`] over n people, and lower bounds on the loss of every k sizes.
+//!
+//! | function, loss | result | algorithm | cost |
+//! |---|---|---|---|
+//! | [`best_sizes`], convex | exact | dynamic programme, divide and conquer (Yao 1980) | `k n log n` |
+//! | [`best_sizes`], [`Loss::Within`] | exact | maximal coverage on a line | `n log n + k n` |
+//! | [`best_chart_fixed_drop`], [`Loss::Squared`] | exact | [`best_sizes`] by one girth | `k n log n` |
+//! | [`best_chart_fixed_drop`], [`Loss::Within`] | exact | stabbing by a dynamic programme | `n log n + k m²` |
+//! | [`best_chart`], additive | heuristic | Lloyd iteration from k-means++ | `k n` an iteration |
+//! | [`best_chart`], [`Loss::Within`] | heuristic | maximal coverage by squares | `k g` a pass |
+//! | [`best_chart_fixed_steps`] | heuristic | pattern search from random starts | `k n` an evaluation |
+//!
+//! Sources: Church and `ReVelle` (1974) for maximal coverage, Lloyd (1982), Arthur and Vassilvitskii (2007) for k-means++,
+//! Fränti (2018) for swaps of centres, Hooke and Jeeves (1961) for pattern search. An exact loss is its own lower bound,
+//! apart from rounding; a heuristic has the larger of a one-girth bound and a density bound.
+//!
+//! n counts distinct girths, m distinct ends of intervals, g grid nodes. A heuristic keeps the best of its starts: with
+//! one seed, more starts never give a worse chart. For at most 50 distinct pairs of girths, each start adds one size at a
+//! time and keeps what it has, so that more sizes never give a worse chart either. The proofs are in
+//! `dynamic_programme`, `coverage`, `stabbing`, `fixed_drop` and `lower_bound`. [`compare_charts`] judges a chart on
+//! held-out people. Lengths are centimetres.
+
+mod centre;
+mod chart;
+mod chart_search;
+mod coverage;
+mod dynamic_programme;
+mod fixed_drop;
+mod fixed_steps;
+mod held_out_comparison;
+mod lloyd;
+mod loss;
+mod lower_bound;
+mod one_girth;
+mod points;
+mod search_settings;
+mod sorted_values;
+mod squares;
+mod stabbing;
+
+pub use chart::{BestChart, BestChartSize, best_chart};
+pub use fixed_drop::best_chart_fixed_drop;
+pub use fixed_steps::{SizeSteps, best_chart_fixed_steps};
+pub use held_out_comparison::{ChartComparison, compare_charts};
+pub use loss::{LogBand, Loss};
+pub use one_girth::{BestSize, BestSizes, best_sizes};
+pub use search_settings::SearchSettings;

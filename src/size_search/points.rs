@@ -1,0 +1,95 @@
+//! Weighted points in the waist-hip plane, and their assignment to the centres of sizes. Girths are on the loss scale.
+
+use super::loss::{Loss, index_and_value_of_least_loss};
+use super::sorted_values::SortedValues;
+use crate::interrupt::count_interruptible_work;
+
+/// Waist and hip girth, in this order: on the loss scale, or, of a smallest size to search, in centimetres.
+pub(super) type WaistHip = [f64; 2];
+
+/// Weighted points in the waist-hip plane, on the loss scale, with the order of the points by waist and by hip.
+#[derive(Clone)]
+pub(super) struct GirthPoints {
+    /// Waist and hip of each point.
+    pub(super) girths: Vec<WaistHip>,
+    /// Weight of each point: the number of people that the point stands for.
+    pub(super) weights: Vec<f64>,
+    /// Indices of the points in ascending order of waist, and in ascending order of hip.
+    order: [Vec<u32>; 2],
+}
+
+impl GirthPoints {
+    /// Rounds both girths of each person by `round`, merges people with equal girths into one point with their number
+    /// as weight, and converts the girths to the loss scale. Points ascend by waist, then hip.
+    pub(super) fn merged(waist: &[f64], hip: &[f64], loss: &Loss, round: impl Fn(f64) -> f64) -> Self {
+        let mut people: Vec<WaistHip> =
+            waist.iter().zip(hip).map(|(waist, hip)| [round(*waist), round(*hip)]).collect();
+        count_interruptible_work(10 * people.len());
+        people.sort_unstable_by(|a, b| a[0].total_cmp(&b[0]).then(a[1].total_cmp(&b[1])));
+        let bits = |girths: &WaistHip| girths.map(f64::to_bits);
+        let groups = || people.chunk_by(|a, b| bits(a) == bits(b));
+        let girths: Vec<WaistHip> =
+            groups().map(|equal| equal[0].map(|girth| loss.girth_on_loss_scale(girth))).collect();
+        // There are fewer people than 2³².
+        #[allow(clippy::cast_precision_loss)]
+        let weights = groups().map(|equal| equal.len() as f64).collect();
+        let order = [0, 1].map(|girth: usize| {
+            #[allow(clippy::cast_possible_truncation)]
+            let mut order: Vec<u32> = (0..girths.len() as u32).collect();
+            order.sort_by(|a, b| girths[*a as usize][girth].total_cmp(&girths[*b as usize][girth]));
+            order
+        });
+        Self { girths, weights, order }
+    }
+
+    /// Creates one point for each distinct pair of unrounded girths.
+    pub(super) fn of_people(waist: &[f64], hip: &[f64], loss: &Loss) -> Self {
+        Self::merged(waist, hip, loss, |girth| girth)
+    }
+
+    /// Returns girth (0: waist, 1: hip) and weight of the points of each of `groups` groups, ascending by girth. A point
+    /// whose `group` is `None` is left out.
+    pub(super) fn sorted_girths_by_group(
+        &self,
+        girth: usize,
+        groups: usize,
+        group: impl Fn(usize) -> Option<usize>,
+    ) -> Vec<SortedValues> {
+        count_interruptible_work(self.girths.len());
+        let mut sorted = vec![SortedValues::default(); groups];
+        for index in self.order[girth].iter().map(|index| *index as usize) {
+            if let Some(group) = group(index) {
+                sorted[group].values.push(self.girths[index][girth]);
+                sorted[group].weights.push(self.weights[index]);
+            }
+        }
+        sorted
+    }
+
+    /// Returns for each point the index of the best centre, as in [`best_centre_index_and_loss`], and the loss.
+    pub(super) fn assign_to_best_centres(&self, centres: &[WaistHip], loss: &Loss) -> Vec<(u32, f64)> {
+        count_interruptible_work(self.girths.len() * centres.len());
+        self.girths.iter().map(|girths| best_centre_index_and_loss(*girths, centres, loss)).collect()
+    }
+
+    /// Returns the mean loss over the people, each with the centre of least loss.
+    pub(super) fn mean_loss(&self, centres: &[WaistHip], loss: &Loss) -> f64 {
+        count_interruptible_work(self.girths.len() * centres.len());
+        self.mean(self.girths.iter().map(|girths| best_centre_index_and_loss(*girths, centres, loss).1))
+    }
+
+    /// Returns the weighted mean of one value for each point.
+    pub(super) fn mean(&self, values: impl Iterator<Item = f64>) -> f64 {
+        values.zip(&self.weights).map(|(value, weight)| value * weight).sum::<f64>() / self.weights.iter().sum::<f64>()
+    }
+}
+
+/// Returns the index of the centre with the least loss for a point, and the loss. A tie goes to the nearer centre, then
+/// to the last. Distance is the larger of the differences in waist and in hip.
+#[inline]
+fn best_centre_index_and_loss(girths: WaistHip, centres: &[WaistHip], loss: &Loss) -> (u32, f64) {
+    index_and_value_of_least_loss(centres.iter().map(|centre| {
+        let [waist, hip] = [girths[0] - centre[0], girths[1] - centre[1]];
+        (loss.loss_of_waist_and_hip_differences(waist, hip), waist.abs().max(hip.abs()))
+    }))
+}

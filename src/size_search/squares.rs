@@ -1,0 +1,271 @@
+//! Maximal coverage in the waist-hip plane: k axis-parallel squares that contain the most people, for [`Loss::Within`].
+//! Maximal covering after Church and `ReVelle` (1974). A heuristic: squares are added one at a time, and after each all
+//! squares are moved one at a time. Neither lowers the number of covered people.
+//!
+//! A square covers a person whose waist and hip differ from the midpoint by at most the tolerance. Moving a square up
+//! to its lowest covered waist and hip loses nobody, so that squares start at nodes of the grid of distinct waists and
+//! hips.
+//!
+//! [`Loss::Within`]: super::Loss::Within
+
+use super::chart_search::ChartSearch;
+use super::coverage::{interval_end_index_by_start, max_coverage_interval_midpoints};
+use super::points::{GirthPoints, WaistHip};
+use super::search_settings::draw_weighted_index;
+use crate::error::{Problem, Problems};
+use crate::field::EQUALITY_TOLERANCE_CM;
+use crate::interrupt::count_interruptible_work;
+use crate::random::CounterRng;
+
+/// Maximum number of grid nodes: distinct waists × distinct hips.
+const MAX_GRID_NODES: usize = 4_000_000;
+
+/// Maximum number of passes in which each square in turn is moved to a better place.
+const MAX_SQUARE_MOVE_PASSES: usize = 100;
+
+/// Number of swaps after the passes with each number of squares, on a search grid of unrounded girths.
+const SWAPS_PER_SQUARE: usize = 2;
+
+/// Returns the midpoints of squares that cover many people: the best of several starts, improved on all people.
+pub(super) fn best_square_midpoints(search: &ChartSearch, tolerance: f64) -> Result<Vec<WaistHip>, Problems> {
+    let mut grid = WaistHipGrid::new(&search.grid_points, tolerance)?;
+    Ok(search.best_of_restarts(
+        |restart, rng| {
+            // The first start places each square greedily.
+            let rng = (restart > 0).then_some(rng);
+            let (squares, uncovered) = grid.add_and_move_squares(search, tolerance, rng);
+            (squares.into_iter().map(|corner| grid.covered_midpoint(corner)).collect(), uncovered)
+        },
+        |midpoints, _| add_and_slide_midpoints(&search.people, midpoints, search.sizes, tolerance),
+    ))
+}
+
+/// Grid of distinct waists by distinct hips, with the weight and the number of covering squares of each node.
+struct WaistHipGrid {
+    /// Distinct waists and distinct hips, ascending.
+    girths: [Vec<f64>; 2],
+    /// For each distinct waist and each distinct hip, the exclusive end index of a square that starts there.
+    ends: [Vec<usize>; 2],
+    /// Weight of each node, waist by waist.
+    weights: Vec<f64>,
+    /// Number of squares that cover each node, waist by waist.
+    cover_counts: Vec<u32>,
+}
+
+/// Lower corner of a square on the grid: index of its lowest waist and index of its lowest hip.
+type LowerCorner = [usize; 2];
+
+impl WaistHipGrid {
+    /// Adds each point's weight to its node; returns a problem if there are too many nodes.
+    fn new(grid_points: &GirthPoints, tolerance: f64) -> Result<Self, Problems> {
+        let girths = [0, 1].map(|girth: usize| {
+            let mut distinct: Vec<f64> = grid_points.girths.iter().map(|girths| girths[girth]).collect();
+            distinct.sort_unstable_by(f64::total_cmp);
+            distinct.dedup();
+            distinct
+        });
+        let ends = girths.each_ref().map(|girths| interval_end_index_by_start(girths, tolerance));
+        let nodes = girths[0].len() * girths[1].len();
+        let problem = Problem::if_too_many("search.step", nodes, MAX_GRID_NODES, "grid nodes");
+        Problems::ok_if_empty(problem.into_iter().collect())?;
+        let mut grid = Self { girths, ends, weights: vec![0.0; nodes], cover_counts: vec![0; nodes] };
+        for (girths, weight) in grid_points.girths.iter().zip(&grid_points.weights) {
+            let [waist, hip] = grid.first_node_from(*girths);
+            let node = waist * grid.hip_count() + hip;
+            grid.weights[node] += weight;
+        }
+        Ok(grid)
+    }
+
+    fn hip_count(&self) -> usize {
+        self.girths[1].len()
+    }
+
+    /// Returns the indices of the first distinct waist and the first distinct hip that are not below the given girths.
+    fn first_node_from(&self, girths: WaistHip) -> LowerCorner {
+        [0, 1].map(|girth: usize| self.girths[girth].partition_point(|value| *value < girths[girth]))
+    }
+
+    /// Returns the waist and the hip half-way between the lowest and the highest waist and hip that a square covers.
+    fn covered_midpoint(&self, corner: LowerCorner) -> WaistHip {
+        [0, 1].map(|girth: usize| {
+            let (girths, start) = (&self.girths[girth], corner[girth]);
+            f64::midpoint(girths[start], girths[self.ends[girth][start] - 1])
+        })
+    }
+
+    /// Adds squares one at a time, fewer than sizes if all weight is covered, and moves all squares: at the end, on a grid
+    /// of unrounded girths after each. A square is added where it covers the most or, with `rng`, at random. Returns the
+    /// lower corners and the uncovered weight.
+    fn add_and_move_squares(
+        &mut self,
+        search: &ChartSearch,
+        tolerance: f64,
+        mut rng: Option<&mut CounterRng>,
+    ) -> (Vec<LowerCorner>, f64) {
+        self.cover_counts.fill(0);
+        let mut squares = Vec::new();
+        while squares.len() < search.sizes && self.uncovered_weights().any(|weight| weight > 0.0) {
+            let corner = match &mut rng {
+                Some(rng) => self.random_square(tolerance, rng),
+                None => self.best_square_and_gain().0,
+            };
+            self.change_cover_counts(corner, |count| count + 1);
+            squares.push(corner);
+            if !search.is_rounded {
+                self.move_squares(&mut squares);
+                for _ in 0..SWAPS_PER_SQUARE {
+                    if let Some(rng) = &mut rng {
+                        self.swap_square(&mut squares, tolerance, rng);
+                    }
+                }
+            }
+        }
+        self.move_squares(&mut squares);
+        let uncovered = self.uncovered_weights().sum();
+        (squares, uncovered)
+    }
+
+    /// Moves one square at a time, in place, to where it covers the most weight, until no move covers more.
+    fn move_squares(&mut self, squares: &mut [LowerCorner]) {
+        for _ in 0..MAX_SQUARE_MOVE_PASSES {
+            let mut has_moved = false;
+            for corner in &mut *squares {
+                self.change_cover_counts(*corner, |count| count - 1);
+                let (best, gain) = self.best_square_and_gain();
+                let is_uncovered = |node: &usize| self.cover_counts[*node] == 0;
+                let uncovered = self.nodes_in_square(*corner).filter(is_uncovered).map(|node| self.weights[node]);
+                if gain > uncovered.sum() {
+                    (*corner, has_moved) = (best, true);
+                }
+                self.change_cover_counts(*corner, |count| count + 1);
+            }
+            if !has_moved {
+                break;
+            }
+        }
+    }
+
+    /// Moves a random square to a random place, and then all squares; takes both back if they cover no more.
+    fn swap_square(&mut self, squares: &mut Vec<LowerCorner>, tolerance: f64, rng: &mut CounterRng) {
+        let (before, counts) = (squares.clone(), self.cover_counts.clone());
+        let uncovered: f64 = self.uncovered_weights().sum();
+        let index = draw_weighted_index(squares.iter().map(|_| 1.0), rng);
+        self.change_cover_counts(squares[index], |count| count - 1);
+        squares[index] = self.random_square(tolerance, rng);
+        self.change_cover_counts(squares[index], |count| count + 1);
+        self.move_squares(squares);
+        if self.uncovered_weights().sum::<f64>() >= uncovered {
+            (*squares, self.cover_counts) = (before, counts);
+        }
+    }
+
+    /// Returns the weight of each node that no square covers, and zero for each covered node.
+    fn uncovered_weights(&self) -> impl Iterator<Item = f64> + Clone {
+        let nodes = self.weights.iter().zip(&self.cover_counts);
+        nodes.map(|(weight, count)| if *count == 0 { *weight } else { 0.0 })
+    }
+
+    /// Returns the lower corner of a square centred at a node that is drawn with odds of its weight.
+    fn random_square(&self, tolerance: f64, rng: &mut CounterRng) -> LowerCorner {
+        let node = draw_weighted_index(self.weights.iter().copied(), rng);
+        let (waist, hip) = (node / self.hip_count(), node % self.hip_count());
+        self.first_node_from([self.girths[0][waist] - tolerance, self.girths[1][hip] - tolerance])
+    }
+
+    /// Returns the indices of the grid nodes that a square covers.
+    fn nodes_in_square(&self, corner: LowerCorner) -> impl Iterator<Item = usize> + use<> {
+        let hips = self.hip_count();
+        let [waist_range, hip_range] = [0, 1].map(|girth: usize| corner[girth]..self.ends[girth][corner[girth]]);
+        waist_range.flat_map(move |waist| hip_range.clone().map(move |hip| waist * hips + hip))
+    }
+
+    fn change_cover_counts(&mut self, corner: LowerCorner, change: impl Fn(u32) -> u32) {
+        for node in self.nodes_in_square(corner) {
+            self.cover_counts[node] = change(self.cover_counts[node]);
+        }
+    }
+
+    /// Returns the lower corner of the square that adds the most covered weight, and that weight; ties go to the first.
+    fn best_square_and_gain(&self) -> (LowerCorner, f64) {
+        let hips = self.hip_count();
+        count_interruptible_work(self.weights.len());
+        // Sums over all nodes below a waist and a hip.
+        let mut sums = vec![0.0; (self.girths[0].len() + 1) * (hips + 1)];
+        let mut uncovered = self.uncovered_weights();
+        for waist in 0..self.girths[0].len() {
+            let (above, row) = sums[waist * (hips + 1)..].split_at_mut(hips + 1);
+            let mut sum = 0.0;
+            for ((entry, above), weight) in row[1..=hips].iter_mut().zip(&above[1..]).zip(&mut uncovered) {
+                sum += weight;
+                *entry = above + sum;
+            }
+        }
+        let mut best = ([0, 0], 0.0);
+        for (waist, waist_end) in self.ends[0].iter().enumerate() {
+            let (below, above) = (&sums[waist * (hips + 1)..], &sums[waist_end * (hips + 1)..]);
+            for (hip, hip_end) in self.ends[1].iter().enumerate() {
+                let gain = above[*hip_end] - above[hip] - below[*hip_end] + below[hip];
+                if gain > best.1 {
+                    best = ([waist, hip], gain);
+                }
+            }
+        }
+        best
+    }
+}
+
+/// Adds squares up to `sizes` at people whom no square covers, and moves one midpoint at a time along one girth to where
+/// its square covers the most people whom no other square covers, until no move gains. Each move is optimal by maximal
+/// coverage on a line. Returns the midpoints and the share of people whom no square covers.
+fn add_and_slide_midpoints(
+    people: &GirthPoints,
+    mut midpoints: Vec<WaistHip>,
+    sizes: usize,
+    tolerance: f64,
+) -> (Vec<WaistHip>, f64) {
+    let within = |girth: f64, midpoint: f64| (girth - midpoint).abs() <= tolerance + EQUALITY_TOLERANCE_CM;
+    let covers = |midpoint: &WaistHip, person: &WaistHip| (0..2).all(|girth| within(person[girth], midpoint[girth]));
+    for _ in 0..MAX_SQUARE_MOVE_PASSES {
+        let mut has_moved = false;
+        for k in 0..sizes {
+            count_interruptible_work(people.girths.len() * midpoints.len());
+            let is_covered_by_others = |person: &WaistHip| {
+                midpoints.iter().enumerate().any(|(other, midpoint)| other != k && covers(midpoint, person))
+            };
+            let is_available: Vec<bool> = people.girths.iter().map(|person| !is_covered_by_others(person)).collect();
+            let mut available = people.girths.iter().zip(&is_available).filter(|(_, is_available)| **is_available);
+            let Some((first, _)) = available.clone().next() else { continue };
+            // A square that alone covers nobody goes to an uncovered person.
+            if k >= midpoints.len() {
+                midpoints.push(*first);
+                has_moved = true;
+            } else if !available.any(|(person, _)| covers(&midpoints[k], person)) {
+                midpoints[k] = *first;
+                has_moved = true;
+            }
+            for girth in [0, 1] {
+                let (midpoint, other_girth) = (midpoints[k], 1 - girth);
+                let is_in_strip = |index: usize| {
+                    is_available[index] && within(people.girths[index][other_girth], midpoint[other_girth])
+                };
+                let strip = &people.sorted_girths_by_group(girth, 1, |index| is_in_strip(index).then_some(0))[0];
+                let coverage = |midpoint: f64| {
+                    let pairs = strip.values.iter().zip(&strip.weights);
+                    pairs.filter(|(value, _)| within(**value, midpoint)).map(|(_, weight)| weight).sum::<f64>()
+                };
+                let best = max_coverage_interval_midpoints(strip, tolerance, 1);
+                if let Some(best) = best.first().filter(|best| coverage(**best) > coverage(midpoint[girth])) {
+                    midpoints[k][girth] = *best;
+                    has_moved = true;
+                }
+            }
+        }
+        if !has_moved {
+            break;
+        }
+    }
+    let is_uncovered = |person: &WaistHip| !midpoints.iter().any(|midpoint| covers(midpoint, person));
+    let unserved = people.mean(people.girths.iter().map(|person| f64::from(u8::from(is_uncovered(person)))));
+    (midpoints, unserved)
+}
