@@ -40,6 +40,20 @@ impl CounterRng {
         (step + 0.5) * STEP
     }
 
+    /// Draws an index with probability proportional to its odds.
+    pub(crate) fn draw_weighted_index(&mut self, odds: impl Iterator<Item = f64> + Clone) -> usize {
+        let mut remainder = odds.clone().sum::<f64>() * self.draw_uniform_0_to_1();
+        let mut last = 0;
+        for (index, odds) in odds.enumerate().filter(|(_, odds)| *odds > 0.0) {
+            last = index;
+            remainder -= odds;
+            if remainder < 0.0 {
+                break;
+            }
+        }
+        last
+    }
+
     /// Draws two independent standard normal numbers by the transform of Box and Muller (1958, Ann. Math. Stat. 29).
     pub(crate) fn draw_standard_normal_pair(&mut self) -> [f64; 2] {
         let radius = (-2.0 * libm::log(self.draw_uniform_0_to_1())).sqrt();

@@ -13,6 +13,9 @@ use crate::random::{CounterRng, RandomStream};
 /// Maximum number of distinct pairs of girths that are searched unrounded.
 const MAX_UNROUNDED_POINTS: usize = 50;
 
+/// Random numbers reserved for each start, so that no start depends on how many numbers the starts before have drawn.
+const NUMBERS_PER_START: u128 = 1 << 32;
+
 /// Input of a heuristic search for a chart by waist and hip.
 pub(super) struct ChartSearch<'a> {
     /// Requested number of sizes.
@@ -55,25 +58,27 @@ impl<'a> ChartSearch<'a> {
         Ok(Self { sizes, loss, settings, people, grid_points, is_rounded, bound })
     }
 
-    /// Runs all starts on the search grid, improves some results on all people, and returns the improved result with the
-    /// least loss; a tie goes to the first. Both functions return a result with its loss, which is not negative.
+    /// Runs all starts on the search grid and returns the result with the least loss; a tie goes to the first. Both
+    /// functions return a result with its loss, which is not negative.
     ///
-    /// A result is improved if its loss on the grid is below that of every result improved before; on a grid of rounded
-    /// girths by 0.1 %, as smaller differences come from the rounding. With one seed the first r starts are those of
-    /// every search with at least r starts. Hence more starts never give a worse result.
+    /// If the girths are rounded, a result counts only after it is improved on all people. It is improved if its loss on
+    /// the grid is 0.1 % below that of every result improved before, as smaller differences come from the rounding. With
+    /// one seed the first r starts are those of every search with at least r starts. Hence more starts never give a worse
+    /// result.
     pub(super) fn best_of_restarts<T: Default>(
         &self,
         mut search_on_grid: impl FnMut(u32, &mut CounterRng) -> (T, f64),
         improve_on_people: impl Fn(T, &mut CounterRng) -> (T, f64),
     ) -> T {
-        let mut rng = CounterRng::new(self.settings.seed, RandomStream::Starts, 0);
         let factor = if self.is_rounded { 0.999 } else { 1.0 };
         let (mut min_on_grid, mut best) = (f64::INFINITY, (T::default(), f64::INFINITY));
         for restart in 0..self.settings.restarts {
+            let first_number = u128::from(restart) * NUMBERS_PER_START;
+            let mut rng = CounterRng::new(self.settings.seed, RandomStream::Starts, first_number);
             let (found, loss_on_grid) = search_on_grid(restart, &mut rng);
             if loss_on_grid < min_on_grid * factor {
                 min_on_grid = loss_on_grid;
-                let improved = improve_on_people(found, &mut rng);
+                let improved = if self.is_rounded { improve_on_people(found, &mut rng) } else { (found, loss_on_grid) };
                 if improved.1 < best.1 {
                     best = improved;
                 }

@@ -6,7 +6,7 @@
 //! i)` is the larger of `F(k, i + 1)`, where value `i` stays uncovered, and `F(k − 1, end)` plus the weight of the
 //! interval from `i` to `end`. The cost is `O(k × n)` for n values.
 
-use super::sorted_values::SortedValues;
+use super::sorted_values::{SortedValues, prefix_sums};
 use crate::field::EQUALITY_TOLERANCE_CM;
 use crate::interrupt::count_interruptible_work;
 
@@ -26,13 +26,7 @@ pub(super) fn interval_end_index_by_start(values: &[f64], half_width: f64) -> Ve
 pub(super) fn max_coverage_interval_midpoints(sorted: &SortedValues, half_width: f64, sizes: usize) -> Vec<f64> {
     let count = sorted.len();
     let ends = interval_end_index_by_start(&sorted.values, half_width);
-    let mut sum = 0.0;
-    let weight_sums: Vec<f64> = std::iter::once(0.0)
-        .chain(sorted.weights.iter().map(|weight| {
-            sum += weight;
-            sum
-        }))
-        .collect();
+    let weight_sums = prefix_sums(sorted.weights.iter().copied());
     // Row k of the programme: maximum coverage by index, and whether an interval starts at the index.
     let mut previous_row = vec![0.0; count + 1];
     let mut is_start_rows: Vec<Vec<bool>> = Vec::new();

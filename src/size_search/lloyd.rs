@@ -6,66 +6,48 @@ use super::centre::{AbsoluteLossSolver, CentreSolver, LogBandSolver, SquaredLoss
 use super::chart_search::ChartSearch;
 use super::loss::Loss;
 use super::points::{GirthPoints, WaistHip};
-use super::search_settings::draw_weighted_index;
 use super::sorted_values::{PrefixSums, SortedValues};
 use crate::random::CounterRng;
 
-/// Maximum number of Lloyd iterations per start, with all centres, on the points of the search grid.
+/// Maximum number of Lloyd iterations with one set of centres, on the points of the search grid.
 const MAX_ITERATIONS: usize = 200;
-
-/// Maximum number of Lloyd iterations before the next centre is added, on the points of a search grid of rounded girths.
-const MAX_ITERATIONS_BETWEEN: usize = 1;
-
-/// Number of swaps after the iterations with each number of centres, on a search grid of unrounded girths.
-const SWAPS_PER_CENTRE: usize = 2;
 
 /// Maximum number of Lloyd iterations on the unrounded girths of all people.
 const MAX_FINAL_ITERATIONS: usize = 10;
 
+/// Number of swaps after the iterations with each number of centres, on a search grid of unrounded girths.
+const SWAPS_PER_CENTRE: usize = 2;
+
 /// Returns the centres of the best of several starts on the grid points, improved by iterations on all people.
 pub(super) fn best_lloyd_centres(search: &ChartSearch) -> Vec<WaistHip> {
-    let on_grid = if search.is_rounded {
-        LloydLimits { between: MAX_ITERATIONS_BETWEEN, last: MAX_ITERATIONS, swaps: 0 }
-    } else {
-        LloydLimits { between: MAX_ITERATIONS, last: MAX_ITERATIONS, swaps: SWAPS_PER_CENTRE }
-    };
-    let on_people = LloydLimits { between: MAX_FINAL_ITERATIONS, last: MAX_FINAL_ITERATIONS, swaps: 0 };
     search.best_of_restarts(
-        |_, rng| add_centres(&search.grid_points, Vec::new(), search, &on_grid, rng),
-        |centres, rng| add_centres(&search.people, centres, search, &on_people, rng),
+        |_, rng| add_centres(&search.grid_points, Vec::new(), search, MAX_ITERATIONS, rng),
+        |centres, rng| add_centres(&search.people, centres, search, MAX_FINAL_ITERATIONS, rng),
     )
 }
 
-/// Maximum numbers of Lloyd iterations and of swaps.
-struct LloydLimits {
-    /// Maximum number of iterations before the next centre is added.
-    between: usize,
-    /// Maximum number of iterations with all centres.
-    last: usize,
-    /// Number of swaps after the iterations.
-    swaps: usize,
-}
-
-/// Runs Lloyd iterations and swaps, then adds a centre and repeats both, until all sizes have centres or the loss is
-/// zero. The first centre is drawn with odds of the points' weights, each other with odds of weight × loss. A swap moves
-/// a random centre to a random point and is kept if the iterations from there give a smaller loss.
+/// Adds centres until all sizes have centres or the loss is zero, then runs at most `max` Lloyd iterations. The first
+/// centre is drawn with odds of the points' weights, each other with odds of weight × loss. If no girth is rounded,
+/// iterations and swaps also follow each added centre. A swap moves a random centre to a random point and is kept if the
+/// iterations from there give a smaller loss.
 fn add_centres(
     points: &GirthPoints,
     mut centres: Vec<WaistHip>,
     search: &ChartSearch,
-    limits: &LloydLimits,
+    max: usize,
     rng: &mut CounterRng,
 ) -> (Vec<WaistHip>, f64) {
-    let random_point = |rng: &mut CounterRng| points.girths[draw_weighted_index(points.weights.iter().copied(), rng)];
+    let random_point = |rng: &mut CounterRng| points.girths[rng.draw_weighted_index(points.weights.iter().copied())];
     if centres.is_empty() {
         centres.push(random_point(rng));
     }
+    let (max_between, swaps) = if search.is_rounded { (0, 0) } else { (max, SWAPS_PER_CENTRE) };
     loop {
-        let max = if centres.len() < search.sizes { limits.between } else { limits.last };
+        let max = if centres.len() < search.sizes { max_between } else { max };
         let mut current = run_lloyd(points, &mut centres, search.loss, max);
-        for _ in 0..limits.swaps {
+        for _ in 0..swaps {
             let mut swapped = centres.clone();
-            swapped[draw_weighted_index(centres.iter().map(|_| 1.0), rng)] = random_point(rng);
+            swapped[rng.draw_weighted_index(centres.iter().map(|_| 1.0))] = random_point(rng);
             let next = run_lloyd(points, &mut swapped, search.loss, max);
             if next.1 < current.1 {
                 (centres, current) = (swapped, next);
@@ -76,7 +58,7 @@ fn add_centres(
             return (centres, mean);
         }
         let odds = assigned.iter().zip(&points.weights).map(|((_, loss), weight)| loss * weight);
-        centres.push(points.girths[draw_weighted_index(odds, rng)]);
+        centres.push(points.girths[rng.draw_weighted_index(odds)]);
     }
 }
 

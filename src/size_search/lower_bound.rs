@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use super::loss::Loss;
 use super::one_girth::least_mean_loss;
 use super::points::GirthPoints;
-use super::sorted_values::SortedValues;
+use super::sorted_values::{SortedValues, prefix_sums};
 use crate::field::EQUALITY_TOLERANCE_CM;
 use crate::interrupt::count_interruptible_work;
 
@@ -45,12 +45,12 @@ pub(super) fn mean_loss_lower_bound(
 struct WaistHipHistogram {
     /// Side of a bin, on the loss scale.
     side: f64,
-    /// Cumulative shares of people: entry m − 1 is the share in the m fullest bins.
-    cumulative_shares: Vec<f64>,
+    /// Numbers of people: entry m is the number in the m fullest bins.
+    weight_sums: Vec<f64>,
 }
 
 impl WaistHipHistogram {
-    /// Counts the people in each bin and computes the cumulative shares, fullest bin first.
+    /// Counts the people in each bin and sums the counts, fullest bin first.
     fn new(people: &GirthPoints, side: f64) -> Self {
         let mut weight_by_bin: BTreeMap<[i64; 2], f64> = BTreeMap::new();
         for (girths, weight) in people.girths.iter().zip(&people.weights) {
@@ -62,20 +62,15 @@ impl WaistHipHistogram {
         }
         let mut weights: Vec<f64> = weight_by_bin.into_values().collect();
         weights.sort_unstable_by(|a, b| b.total_cmp(a));
-        let total: f64 = weights.iter().sum();
-        let mut sum = 0.0;
-        let cumulative_shares = weights.into_iter().map(|weight| {
-            sum += weight;
-            sum / total
-        });
-        Self { side, cumulative_shares: cumulative_shares.collect() }
+        Self { side, weight_sums: prefix_sums(weights.into_iter()) }
     }
 
     /// Returns the largest share of people, from 0 to 1, in `sizes` regions that meet at most `bins` bins each.
     fn max_share_of_people_in_regions(&self, sizes: usize, bins: f64) -> f64 {
+        let all = self.weight_sums.len() - 1;
         #[allow(clippy::cast_precision_loss, clippy::cast_possible_truncation, clippy::cast_sign_loss)]
-        let count = (sizes as f64 * bins.floor()).min(self.cumulative_shares.len() as f64) as usize;
-        count.checked_sub(1).map_or(0.0, |last| self.cumulative_shares[last])
+        let count = (sizes as f64 * bins.floor()).min(all as f64) as usize;
+        self.weight_sums[count] / self.weight_sums[all]
     }
 
     /// Returns a lower bound on the mean loss of every chart with `sizes` sizes, from the shares of the fullest bins.

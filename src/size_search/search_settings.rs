@@ -1,8 +1,7 @@
-//! Settings of the heuristic searches, and the random choice of a start.
+//! Settings of the heuristic searches.
 
 use crate::error::Problem;
 use crate::field::{Field, FieldKind, Unit};
-use crate::random::CounterRng;
 
 /// Settings of a heuristic search for a chart by waist and hip.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -33,18 +32,4 @@ impl SearchSettings {
         };
         [restarts, step].into_iter().filter_map(problem).collect()
     }
-}
-
-/// Draws an index with probability proportional to its odds.
-pub(super) fn draw_weighted_index(odds: impl Iterator<Item = f64> + Clone, rng: &mut CounterRng) -> usize {
-    let mut remainder = odds.clone().sum::<f64>() * rng.draw_uniform_0_to_1();
-    let mut last = 0;
-    for (index, odds) in odds.enumerate().filter(|(_, odds)| *odds > 0.0) {
-        last = index;
-        remainder -= odds;
-        if remainder < 0.0 {
-            break;
-        }
-    }
-    last
 }

@@ -36,6 +36,16 @@ impl SortedValues {
     }
 }
 
+/// Returns zero, the first value, the sum of the first two values and so on, up to the sum of all.
+pub(super) fn prefix_sums(values: impl Iterator<Item = f64>) -> Vec<f64> {
+    let mut sum = 0.0;
+    let sums = values.map(|value| {
+        sum += value;
+        sum
+    });
+    std::iter::once(0.0).chain(sums).collect()
+}
+
 /// Prefix sums of weight, weight × value and weight × value². Values are centred on their mean, which keeps
 /// cancellation between prefix sums small.
 pub(super) struct PrefixSums {
@@ -55,19 +65,10 @@ impl PrefixSums {
         let start = sorted.values.first().copied().unwrap_or_default();
         let mean = start + pairs().map(|(value, weight)| (value - start) * weight).sum::<f64>() / total;
         let values: Vec<f64> = sorted.values.iter().map(|value| value - mean).collect();
-        let prefix_sums = |term: &dyn Fn(f64, f64) -> f64| {
-            let mut sum = 0.0;
-            let mut sums = Vec::with_capacity(values.len() + 1);
-            sums.push(0.0);
-            sums.extend(values.iter().zip(&sorted.weights).map(|(value, weight)| {
-                sum += term(*value, *weight);
-                sum
-            }));
-            sums
-        };
-        let weights = prefix_sums(&|_, weight| weight);
-        let value_sums = prefix_sums(&|value, weight| value * weight);
-        let square_sums = prefix_sums(&|value, weight| value * value * weight);
+        let pairs = || values.iter().zip(&sorted.weights);
+        let weights = prefix_sums(sorted.weights.iter().copied());
+        let value_sums = prefix_sums(pairs().map(|(value, weight)| value * weight));
+        let square_sums = prefix_sums(pairs().map(|(value, weight)| value * value * weight));
         Self { mean, values, weights, value_sums, square_sums }
     }
 

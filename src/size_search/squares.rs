@@ -11,7 +11,6 @@
 use super::chart_search::ChartSearch;
 use super::coverage::{interval_end_index_by_start, max_coverage_interval_midpoints};
 use super::points::{GirthPoints, WaistHip};
-use super::search_settings::draw_weighted_index;
 use crate::error::{Problem, Problems};
 use crate::field::EQUALITY_TOLERANCE_CM;
 use crate::interrupt::count_interruptible_work;
@@ -22,9 +21,6 @@ const MAX_GRID_NODES: usize = 4_000_000;
 
 /// Maximum number of passes in which each square in turn is moved to a better place.
 const MAX_SQUARE_MOVE_PASSES: usize = 100;
-
-/// Number of swaps after the passes with each number of squares, on a search grid of unrounded girths.
-const SWAPS_PER_SQUARE: usize = 2;
 
 /// Returns the midpoints of squares that cover many people: the best of several starts, improved on all people.
 pub(super) fn best_square_midpoints(search: &ChartSearch, tolerance: f64) -> Result<Vec<WaistHip>, Problems> {
@@ -114,11 +110,6 @@ impl WaistHipGrid {
             squares.push(corner);
             if !search.is_rounded {
                 self.move_squares(&mut squares);
-                for _ in 0..SWAPS_PER_SQUARE {
-                    if let Some(rng) = &mut rng {
-                        self.swap_square(&mut squares, tolerance, rng);
-                    }
-                }
             }
         }
         self.move_squares(&mut squares);
@@ -146,29 +137,15 @@ impl WaistHipGrid {
         }
     }
 
-    /// Moves a random square to a random place, and then all squares; takes both back if they cover no more.
-    fn swap_square(&mut self, squares: &mut Vec<LowerCorner>, tolerance: f64, rng: &mut CounterRng) {
-        let (before, counts) = (squares.clone(), self.cover_counts.clone());
-        let uncovered: f64 = self.uncovered_weights().sum();
-        let index = draw_weighted_index(squares.iter().map(|_| 1.0), rng);
-        self.change_cover_counts(squares[index], |count| count - 1);
-        squares[index] = self.random_square(tolerance, rng);
-        self.change_cover_counts(squares[index], |count| count + 1);
-        self.move_squares(squares);
-        if self.uncovered_weights().sum::<f64>() >= uncovered {
-            (*squares, self.cover_counts) = (before, counts);
-        }
-    }
-
     /// Returns the weight of each node that no square covers, and zero for each covered node.
-    fn uncovered_weights(&self) -> impl Iterator<Item = f64> + Clone {
+    fn uncovered_weights(&self) -> impl Iterator<Item = f64> {
         let nodes = self.weights.iter().zip(&self.cover_counts);
         nodes.map(|(weight, count)| if *count == 0 { *weight } else { 0.0 })
     }
 
     /// Returns the lower corner of a square centred at a node that is drawn with odds of its weight.
     fn random_square(&self, tolerance: f64, rng: &mut CounterRng) -> LowerCorner {
-        let node = draw_weighted_index(self.weights.iter().copied(), rng);
+        let node = rng.draw_weighted_index(self.weights.iter().copied());
         let (waist, hip) = (node / self.hip_count(), node % self.hip_count());
         self.first_node_from([self.girths[0][waist] - tolerance, self.girths[1][hip] - tolerance])
     }
