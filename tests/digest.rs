@@ -21,7 +21,7 @@ use kirtle::document::{LayReport, PatternReport, Request};
 use kirtle::drawing::Paper;
 use kirtle::files::SvgScale;
 use kirtle::sensitivity::StandardErrors;
-use kirtle::{Body, Ease, Problems, Rules, SizeChart, Unit};
+use kirtle::{Body, Cutting, Ease, Preset, Problems, Rules, SizeChart, Unit};
 
 /// File of checksums; a line has the kind of output, its CRC-32 (ISO 3309) and its number of bytes.
 const DIGESTS: &str = "tests/golden/digests.txt";
@@ -170,7 +170,8 @@ fn every_build_writes_the_same_bytes() {
     assert_eq!(table_digest(&draft_batches(&lines, 5)).line(), table.line());
     let mut nest = Digest::new("nest");
     let range = SizeChart::demo().draft(&Ease { waist: 1.5, hip: 5.0 }, &Rules::default()).unwrap();
-    let drawing = kirtle::drawing::draw_nest(&range, Unit::In);
+    let drawing =
+        kirtle::drawing::draw_nest(&range.nest(&[], &Cutting::preset(Preset::None, Unit::Cm)).unwrap(), Unit::In);
     nest.update(kirtle::files::svg(&kirtle::drawing::with_header(drawing.clone()), SvgScale::True).as_bytes());
     nest.update(&kirtle::files::pdf(&kirtle::drawing::paginate(&drawing, &Paper::named("A0").unwrap()).unwrap()));
     let altered = range.alter(&Body { waist: 70.0, hip: 100.0, hip_depth: 20.5, length: 58.0 }, None).unwrap();

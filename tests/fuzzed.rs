@@ -150,7 +150,7 @@ fn characters_that_a_format_excludes_are_replaced() {
         Mark::Text { middle: Point::new(9.0, 9.0), text: "a\u{1}b\nc\u{fffe}".into(), size_mm: 5.0, upwards: false };
     let layers = vec![Layer { kind: LayerKind::Text, marks: vec![text] }];
     let parts = vec![Part { name: "piece".into(), set: String::new(), copies: 1, layers }];
-    let drawing = Drawing { title: String::new(), notes: Vec::new(), size_mm: [20.0, 20.0], parts };
+    let drawing = Drawing { title: String::new(), notes: Vec::new(), key: Vec::new(), size_mm: [20.0, 20.0], parts };
     assert!(kirtle::files::svg(&drawing, SvgScale::True).contains(">a\u{fffd}b\nc\u{fffd}</text>"));
     assert!(kirtle::files::dxf(&drawing).contains("\n1\na b c\\U+FFFE\n"));
 }

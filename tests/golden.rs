@@ -11,7 +11,7 @@ use std::path::Path;
 use kirtle::document::Request;
 use kirtle::files::{SvgScale, svg};
 use kirtle::pattern::Cloth;
-use kirtle::{Body, Ease, Rules, SizeChart, Unit};
+use kirtle::{Body, Cutting, Ease, Preset, Rules, SizeChart, Unit};
 
 /// Compares a text with a committed file; `KIRTLE_WRITE` writes the file.
 fn compare(name: &str, text: &str) {
@@ -34,10 +34,9 @@ fn the_result_and_the_drawings_are_the_committed_files() {
     let sheet = kirtle::drawing::with_header(kirtle::drawing::draw_pattern(&pattern, request.unit));
     compare("evening-class-pattern.svg", &svg(&sheet, SvgScale::True));
     let range = SizeChart::demo().draft(&Ease { waist: 1.5, hip: 5.0 }, &Rules::default()).unwrap();
-    compare(
-        "demo-nest.svg",
-        &svg(&kirtle::drawing::with_header(kirtle::drawing::draw_nest(&range, Unit::Cm)), SvgScale::True),
-    );
+    let nest = range.nest(&[], &Cutting::preset(Preset::None, Unit::Cm)).unwrap();
+    let nest = kirtle::drawing::draw_nest(&nest, Unit::Cm);
+    compare("demo-nest.svg", &svg(&kirtle::drawing::with_header(nest), SvgScale::True));
     let body = Body { waist: 70.0, hip: 100.0, hip_depth: 20.5, length: 58.0 };
     let altered = kirtle::drawing::draw_alteration(&range, &range.alter(&body, None).unwrap(), Unit::Cm);
     compare("demo-alteration.svg", &svg(&kirtle::drawing::with_header(altered), SvgScale::True));

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any, Final, SupportsFloat, SupportsIndex, final
 from typing_extensions import disjoint_base
 
-__all__ = ["__version__", "Alteration", "BestChart", "BestSizes", "Body", "BodyTable", "Change", "ChartComparison", "ChartFit", "Check", "Choice", "Cost", "Dart", "Darts", "Draft", "DraftStream", "DraftTable", "Ease", "EaseByLevel", "Edge", "Ellipse", "Finding", "Fitting", "FixedDart", "Girths", "GradeIncrement", "KeyLengths", "Lay", "Lengths", "LogBand", "Notch", "Panel", "Pattern", "Piece", "Placed", "Population", "Problem", "Proof", "Rows", "Rules", "Seams", "Sensitivity", "Shares", "SizeChart", "SizeDifference", "SizeRange", "Solutions", "StandardErrors", "Suppression", "Uncertainty", "_panic", "best_chart", "best_sizes", "chart_json", "compare_charts", "draft", "draft_json", "draft_stream", "draft_table", "fit_chart", "new_partial", "replace_by_partial", "schema", "simulate"]
+__all__ = ["__version__", "Alteration", "BestChart", "BestSizes", "Body", "BodyTable", "Change", "ChartComparison", "ChartFit", "Check", "Choice", "Cost", "Dart", "Darts", "Draft", "DraftStream", "DraftTable", "Ease", "EaseByLevel", "Edge", "Ellipse", "Finding", "Fitting", "FixedDart", "Girths", "GradeIncrement", "KeyLengths", "Lay", "Lengths", "LogBand", "Nest", "Notch", "Panel", "Pattern", "Piece", "Placed", "Population", "Problem", "Proof", "Rows", "Rules", "Seams", "Sensitivity", "Shares", "SizeChart", "SizeDifference", "SizeRange", "Solutions", "StandardErrors", "Suppression", "Uncertainty", "best_chart", "best_sizes", "chart_json", "compare_charts", "draft", "draft_json", "draft_stream", "draft_table", "fit_chart", "new_partial", "replace_by_partial", "schema", "simulate"]
 
 __version__: Final[str]
 """
@@ -64,7 +64,7 @@ class Alteration:
         """
     def save(self, /, path: str | PathLike[str], *, paper: str = "A4", unit: str = "cm") -> None:
         """
-        Write the drawing of the alteration to a `.pdf` or `.svg` file. A failed call leaves no partial file.
+        Write the drawing of the alteration to a `.pdf`, `.svg` or `.dxf` file. A failed call leaves no partial file.
 
         Raises `InputError` for another file name or unsuitable paper, and `OSError` if writing fails.
         """
@@ -816,7 +816,7 @@ class Draft:
         """
         Make the pattern: the pieces of the draft with seam allowances, ready to cut.
 
-        `preset` gives all values that are not passed: `trial` for a trial garment, or `garment` with a hem to turn up.
+        `preset` gives all values that are not passed: `trial` for a trial garment, `garment` with a hem to turn up, `none`.
         `waist`, `side`, `hem` and `centre_back` are seam allowances. `opening` is the length of the opening from the
         waist down the centre back. `press` is the direction in which the darts are pressed, `centre` or `side`. `name`
         is printed on the pieces. Lengths are in `unit`, by default in `document_unit`; the values of a preset are round
@@ -1591,6 +1591,51 @@ class LogBand:
     def small_weight(self, /) -> float:
         """
         Weight of the loss if the garment is too small: from 10⁻⁶ to 10⁶.
+        """
+
+@final
+class Nest:
+    """
+    Nest: sizes of a range as patterns, cut alike and drawn on each other.
+
+    A notebook displays the nest as a drawing.
+    """
+    def __eq__(self, other: object, /) -> bool: ...
+    def __hash__(self, /) -> int: ...
+    def __reduce__(self, /) -> tuple[Any, tuple[SizeRange]]: ...
+    def __repr__(self, /) -> str: ...
+    def _repr_svg_(self, /) -> str: ...
+    def dxf(self, /, unit: str = "cm") -> str:
+        """
+        Return the nest as DXF, with coordinates in millimetres and lengths in texts in `unit`. Each size is a layer.
+        """
+    @property
+    def name(self, /) -> str:
+        """
+        Name printed on the nest; empty if it has none.
+        """
+    @property
+    def names(self, /) -> list[str]:
+        """
+        Names of the sizes, from the smallest to the largest.
+        """
+    def pdf(self, /, *, paper: str = "A4", margin_mm: SupportsFloat | SupportsIndex = 10.0, overlap_mm: SupportsFloat | SupportsIndex = 10.0, unit: str = "cm") -> bytes:
+        """
+        Return the bytes of a PDF of the nest at true size. Each size is a layer. Options as in `Pattern.save`.
+        """
+    def save(self, /, path: str | PathLike[str], *, paper: str = "A4", margin_mm: SupportsFloat | SupportsIndex = 10.0, overlap_mm: SupportsFloat | SupportsIndex = 10.0, unit: str = "cm") -> None:
+        """
+        Write the nest to a `.pdf`, `.svg` or `.dxf` file. A failed call leaves no partial file.
+
+        `paper`, `margin_mm` and `overlap_mm` are as in `Pattern.save`.
+
+        Raises `InputError` for another file name or unsuitable paper, and `OSError` if writing fails.
+        """
+    def svg(self, /, unit: str = "cm", *, fit: bool = False) -> str:
+        """
+        Draw the nest as SVG, with lengths in `unit`. Each size is a layer, such as `Size 38`.
+
+        The drawing has true size. With `fit=True` it fills the width of its container instead.
         """
 
 @final
@@ -2542,23 +2587,22 @@ class SizeRange:
         """
         Return the grade increments: how far each named point moves from one size to the next, in `unit`.
         """
-    def pdf(self, /, *, paper: str = "A4", margin_mm: SupportsFloat | SupportsIndex = 10.0, overlap_mm: SupportsFloat | SupportsIndex = 10.0, unit: str = "cm") -> bytes:
+    def nest(self, /, sizes: SupportsGetItem[int, str] | None = None, *, preset: str = "none", name: str | None = None, waist: float | None = None, side: float | None = None, hem: float | None = None, centre_back: float | None = None, opening: float | None = None, press: str | None = None, unit: str = "cm") -> Nest:
         """
-        Return the bytes of a PDF of the nest at true size, each size on its own layers. Options as in `Pattern.save`.
-        """
-    def save(self, /, path: str | PathLike[str], *, paper: str = "A4", margin_mm: SupportsFloat | SupportsIndex = 10.0, overlap_mm: SupportsFloat | SupportsIndex = 10.0, unit: str = "cm") -> None:
-        """
-        Write the nest to a `.pdf` or `.svg` file. A failed call leaves no partial file.
+        Return the nest of chosen sizes: their patterns, cut alike and drawn on each other.
 
-        `paper`, `margin_mm` and `overlap_mm` are as in `Pattern.save`.
+        Each of `sizes` is a name, or two names joined by a hyphen for these and all between; by default all sizes.
+        `preset` is `trial`, `garment`, or `none` for no allowances; `name` is the name of the nest. The other options are
+        as in `Draft.pattern`, with lengths in `unit`.
 
-        Raises `InputError` for another file name or unsuitable paper, and `OSError` if writing fails.
-        """
-    def svg(self, /, unit: str = "cm", *, fit: bool = False) -> str:
-        """
-        Draw the nest as SVG, with lengths in `unit`.
+        Raises `InputError` with all the problems at once.
 
-        The drawing has true size. With `fit=True` it fills the width of its container instead.
+        >>> sizes = SizeChart.demo().draft(ease=Ease(waist=1.5, hip=5))
+        >>> sizes.nest(["36-40", "44"], preset="garment", hem=5).names
+        ['36', '38', '40', '44']
+        >>> sizes.nest(["39"])
+        Traceback (most recent call last):
+        kirtle.InputError: sizes: there is no size "39"; the sizes are 32, 34, 36, 38, 40, 42, 44, 46, 48, 50, 52, 54
         """
     def table(self, /, unit: str = "cm") -> list[tuple[str, KeyLengths]]:
         """
@@ -2751,11 +2795,6 @@ class Uncertainty(Rows):
         Value of each quantity in the draft.
         """
 
-def _panic() -> None:
-    """
-    Fail as a fault in the code would. For tests only.
-    """
-
 def best_chart(source: Any, sizes: SupportsIndex, *, loss: str = "squared", tolerance: SupportsFloat | SupportsIndex | None = None, band: LogBand | None = None, restarts: SupportsIndex = 20, seed: SupportsIndex = 0, drop: SupportsFloat | SupportsIndex | None = None, steps: tuple[SupportsFloat | SupportsIndex, SupportsFloat | SupportsIndex] | None = None, columns: dict[str, Any] | None = None, unit: str = "cm") -> BestChart:
     """
     Search for the sizes by waist and hip with the least mean loss for the people of a table, and a bound of that loss.
@@ -2776,7 +2815,7 @@ def best_chart(source: Any, sizes: SupportsIndex, *, loss: str = "squared", tole
     (True, 4)
     >>> best_chart(simulate(500, seed=1), 4, loss="within")
     Traceback (most recent call last):
-    kirtle.InputError: tolerance: missing: give the maximum difference between the girth of a person and the girth of the size
+    kirtle.InputError: tolerance: missing: give the maximum difference between a person's girth and the size's
     """
 
 def best_sizes(source: Any, sizes: SupportsIndex, *, girth: str, loss: str = "squared", tolerance: SupportsFloat | SupportsIndex | None = None, band: LogBand | None = None, columns: dict[str, Any] | None = None, unit: str = "cm") -> BestSizes:

@@ -120,7 +120,7 @@ pub fn draw_alteration(range: &SizeRange, alteration: &Alteration, unit: Unit) -
     notes.extend(left_out_note(alteration, unit));
     notes.extend([alteration.sewing_verdict(), alteration.difference_verdict()]);
     notes.extend(["Seam lines: add allowances.".to_owned(), NOTE_BEFORE_CUTTING.to_owned()]);
-    Drawing { title: draft_title(exact, unit), notes, size_mm: layout.size_mm, parts }
+    Drawing { title: draft_title(exact, unit), notes, key: Vec::new(), size_mm: layout.size_mm, parts }
 }
 
 /// Returns a note with all that the alteration leaves out.
@@ -204,8 +204,7 @@ fn draw_hip_lines_and_legend(layout: &NestLayout, exact: &Draft, printed_depth: 
     let mut part = Part::new("around", "", 0);
     for placed in layout.place_panels_above_hip(exact, exact.panels(), printed_depth) {
         for (level, stroke) in [(placed.hip_depth, LineStyle::Dashed), (printed_depth, LineStyle::Dotted)] {
-            let line = [Point::new(0.0, level), Point::new(placed.panel.width, level)];
-            part.add_mark(Guide, placed.polyline(&line, stroke));
+            placed.draw_level_line(&mut part, level, stroke);
         }
         let name = panel_name_capitals(placed.panel.half);
         placed.draw_level_text(&mut part, placed.panel.width * 0.62, placed.hip_depth + 3.0, name, LARGE_MM);

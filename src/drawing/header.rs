@@ -1,9 +1,11 @@
-//! Header above a drawing on one sheet or on the cover page: test squares, title and notes.
+//! Header above a drawing on one sheet or on the cover page: test squares, title, notes and the key of sizes.
 //!
 //! For whoever prints a drawing: the test squares are always drawn at true size, so that a ruler shows a scaled print.
 
-use super::panel_layout::{SMALL_MM, letter_size_to_fit, rectangle_outline, text_mark};
-use super::{Drawing, LayerKind, LineStyle, Mark, Part};
+use super::panel_layout::{
+    SMALL_MM, letter_size_to_fit, rectangle_outline, straight_line, text_mark, width_per_letter_size,
+};
+use super::{Drawing, KeyRow, LayerKind, LineStyle, Mark, Part};
 use crate::geometry::{Point, Vector};
 
 /// Margin around the header, and gap between its squares and text, in millimetres.
@@ -28,12 +30,17 @@ const TEXT_BELOW_HEIGHT_MM: f64 = 50.0;
 const READABLE_MM: f64 = 4.0;
 const LINE_SPACING: f64 = 1.3;
 
+// Letter size of the key of sizes, length of its samples of lines, and minimum width of its first column, in millimetres.
+const KEY_SIZE_MM: f64 = 3.6;
+const KEY_SAMPLE_MM: f64 = 22.0;
+const MAX_KEY_NAME_MM: f64 = 40.0;
+
 // Minimum printable width and height of a page with a header and a map of the tiles, and of the map, in millimetres.
 pub(super) const MIN_PAGE_WIDTH: f64 = SQUARES_WIDTH;
 pub(super) const MIN_PAGE_HEIGHT: f64 = SQUARES_HEIGHT + TEXT_BELOW_HEIGHT_MM + MIN_MAP_HEIGHT;
 pub(super) const MIN_MAP_HEIGHT: f64 = 40.0;
 
-/// Returns the drawing with a header above all its parts: test squares, title and notes. The drawing becomes higher,
+/// Returns the drawing with a header above all its parts: test squares, title, notes and key. The drawing becomes higher,
 /// and also wider if the drawing is narrower than the header.
 ///
 /// ```
@@ -69,10 +76,49 @@ pub(super) fn header_part_and_height_mm(drawing: &Drawing, width: f64, max_heigh
     let text_fits_right = width - x - HEADER_MARGIN_MM >= MIN_TEXT_WIDTH_MM;
     let below = (Point::new(HEADER_MARGIN_MM, SQUARES_HEIGHT), SQUARES_HEIGHT + TEXT_BELOW_HEIGHT_MM);
     let (corner, height) = if text_fits_right { (Point::new(x, HEADER_MARGIN_MM), SQUARES_HEIGHT) } else { below };
-    let heights = [height, max_height].map(|height| height - corner.y - HEADER_MARGIN_MM);
+    // The key is reduced where it would take more than half of the height.
+    #[allow(clippy::cast_precision_loss)]
+    let key_line = (max_height / 2.0 / drawing.key.len() as f64).min(KEY_SIZE_MM * LINE_SPACING);
+    #[allow(clippy::cast_precision_loss)]
+    let key_height = if drawing.key.is_empty() { 0.0 } else { key_line * drawing.key.len() as f64 + HEADER_MARGIN_MM };
+    let heights = [height, max_height - key_height].map(|height| height - corner.y - HEADER_MARGIN_MM);
     let (texts, text_height) = wrapped_title_and_notes(drawing, corner, width - corner.x - HEADER_MARGIN_MM, heights);
     part.add_marks(LayerKind::Text, texts);
-    (part, corner.y + text_height + HEADER_MARGIN_MM)
+    let below = (corner.y + text_height + HEADER_MARGIN_MM).max(SQUARES_HEIGHT);
+    draw_key(&mut part, &drawing.key, Point::new(HEADER_MARGIN_MM, below), [width - 2.0 * HEADER_MARGIN_MM, key_line]);
+    (part, below + key_height)
+}
+
+/// Draws the rows of a key of sizes as a table in a header. `corner` is its upper left corner; letters shrink where the
+/// table would be wider than `width`, or its lines closer than `line_height`.
+fn draw_key(part: &mut Part, rows: &[KeyRow], corner: Point, [width, line_height]: [f64; 2]) {
+    let columns = rows.first().map_or(0, |row| row.cells.len());
+    let max_size = line_height / LINE_SPACING;
+    let widths: Vec<f64> = (0..columns)
+        .map(|column| {
+            let cells = rows.iter().filter_map(|row| row.cells.get(column));
+            let cells = cells.map(|cell| width_per_letter_size(cell) * max_size);
+            cells.fold(0.0, f64::max).min(MAX_KEY_NAME_MM) + max_size
+        })
+        .collect();
+    let scale = ((width - KEY_SAMPLE_MM) / widths.iter().sum::<f64>()).min(1.0);
+    let mut y = corner.y;
+    for row in rows {
+        y += line_height;
+        let mut x = corner.x + KEY_SAMPLE_MM;
+        let base_line = y - line_height * 0.25;
+        if let Some(stroke) = row.stroke {
+            let middle = Point::new(corner.x, base_line - max_size * 0.35);
+            let sample = straight_line(middle, middle + Vector::new(KEY_SAMPLE_MM - 2.0, 0.0), stroke);
+            part.add_mark(LayerKind::Seam, sample);
+        }
+        for (cell, column_width) in row.cells.iter().zip(&widths) {
+            let column_width = column_width * scale;
+            let size = letter_size_to_fit(cell, max_size * scale, column_width);
+            part.add_mark(LayerKind::Text, text_mark(Point::new(x + column_width / 2.0, base_line), cell, size, false));
+            x += column_width;
+        }
+    }
 }
 
 /// Returns the title and notes of a drawing as text marks, wrapped to the width of a box, and the height of the box in

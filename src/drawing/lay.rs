@@ -65,7 +65,7 @@ pub fn draw_lay(lay: &Lay, unit: Unit) -> Drawing {
     // The cloth's edges are drawn last, over the tint of a piece that lies on the fold.
     parts.push(cloth);
     let size_mm = [width.max(MIN_TEXT_WIDTH) + 2.0 * MARGIN, length + TEXT_HEIGHT + 2.0 * MARGIN];
-    Drawing { title, notes: vec![note], size_mm, parts }
+    Drawing { title, notes: vec![note], key: Vec::new(), size_mm, parts }
 }
 
 /// Returns a drawing part with outline, grain line and labels of the pattern piece at index `k` of a lay.

@@ -17,35 +17,55 @@
 mod alteration;
 mod header;
 mod lay;
-mod nest;
 mod panel_layout;
 mod panels;
 mod paper;
 mod pieces;
 mod print;
+mod size_names;
+mod size_nest;
 
 pub use alteration::draw_alteration;
 pub use header::with_header;
 pub use lay::draw_lay;
-pub use nest::draw_nest;
 pub use panels::draw_draft;
 pub use paper::Paper;
 pub use pieces::draw_pattern;
 pub use print::{PageWindow, PrintLayout, PrintPage, paginate};
+pub use size_nest::draw_nest;
 
 use crate::geometry::{Path, Point};
 
-/// Drawing for any file format: title, notes, size and parts. Every drawing except that of a lay is at true scale.
+/// Drawing for any file format: title, notes, key, size and parts. Every drawing except that of a lay is at true scale.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Drawing {
     /// Title of the drawing, in one line.
     pub title: String,
     /// Notes to read before cutting, one line each.
     pub notes: Vec<String>,
+    /// Key of the sizes below the notes, its first row with the heads of the columns. It is empty unless each `set` of
+    /// the parts is a size; written files then have a layer for each size, called `Size` and its name.
+    pub key: Vec<KeyRow>,
     /// Width and height of the drawing, in millimetres.
     pub size_mm: [f64; 2],
     /// Parts of the drawing in drawing order: a later part covers an earlier one.
     pub parts: Vec<Part>,
+}
+
+/// Row of a key: a sample of the line of a size, and the size's name and numbers.
+#[derive(Clone, Debug, PartialEq)]
+pub struct KeyRow {
+    /// Style of the lines of the size; `None` for the heads of the columns.
+    pub stroke: Option<LineStyle>,
+    /// Texts of the row, one for each column.
+    pub cells: Vec<String>,
+}
+
+impl Drawing {
+    /// Returns the name of the layer of a part's size in written files, or `None` if the drawing has no such layers.
+    pub(crate) fn size_layer(&self, part: &Part) -> Option<String> {
+        (!self.key.is_empty() && !part.set.is_empty()).then(|| format!("Size {}", part.set))
+    }
 }
 
 /// Layers of marks that belong together: a pattern piece, a panel of one size, a header, or the marks around pieces.
@@ -97,56 +117,44 @@ pub enum LayerKind {
 
 impl LayerKind {
     /// All kinds of layer, in drawing order.
-    pub const ALL: [LayerKind; 10] = [
-        LayerKind::Cloth,
-        LayerKind::Sheet,
-        LayerKind::Guide,
-        LayerKind::Grain,
-        LayerKind::Fold,
-        LayerKind::Dart,
-        LayerKind::Seam,
-        LayerKind::Cut,
-        LayerKind::Notch,
-        LayerKind::Text,
-    ];
+    pub const ALL: [LayerKind; 10] = {
+        use LayerKind::{Cloth, Cut, Dart, Fold, Grain, Guide, Notch, Seam, Sheet, Text};
+        [Cloth, Sheet, Guide, Grain, Fold, Dart, Seam, Cut, Notch, Text]
+    };
 
     /// Returns the name of a layer kind in written files, such as "seam".
     #[must_use]
     pub fn name_in_files(self) -> &'static str {
-        match self {
-            LayerKind::Cloth => "cloth",
-            LayerKind::Sheet => "sheet",
-            LayerKind::Guide => "guide",
-            LayerKind::Grain => "grain",
-            LayerKind::Fold => "fold",
-            LayerKind::Dart => "dart",
-            LayerKind::Seam => "seam",
-            LayerKind::Cut => "cut",
-            LayerKind::Notch => "notch",
-            LayerKind::Text => "text",
-        }
+        self.style().0
     }
 
     /// Returns the colour of the marks of a layer kind as red, green and blue, 0 to 255; the cut line is the darkest.
     #[must_use]
     pub fn ink_rgb(self) -> [u8; 3] {
-        match self {
-            LayerKind::Cloth => [0xf5, 0xf0, 0xe4],
-            LayerKind::Sheet | LayerKind::Guide | LayerKind::Grain => [0x56, 0x69, 0x7a],
-            LayerKind::Dart => [0x9c, 0x3d, 0x1c],
-            LayerKind::Cut => [0x00, 0x00, 0x00],
-            LayerKind::Fold | LayerKind::Seam | LayerKind::Notch | LayerKind::Text => [0x1c, 0x2b, 0x36],
-        }
+        self.style().1
     }
 
     /// Returns the width at which the lines of a layer kind are drawn, in millimetres; 0 for tint and texts.
     #[must_use]
     pub fn line_width_mm(self) -> f64 {
+        self.style().2
+    }
+
+    /// Returns name, colour and line width.
+    fn style(self) -> (&'static str, [u8; 3], f64) {
+        const GREY: [u8; 3] = [0x56, 0x69, 0x7a];
+        const INK: [u8; 3] = [0x1c, 0x2b, 0x36];
         match self {
-            LayerKind::Cloth | LayerKind::Text => 0.0,
-            LayerKind::Sheet | LayerKind::Guide | LayerKind::Grain => 0.35,
-            LayerKind::Dart => 0.5,
-            LayerKind::Fold | LayerKind::Seam | LayerKind::Cut | LayerKind::Notch => 0.7,
+            LayerKind::Cloth => ("cloth", [0xf5, 0xf0, 0xe4], 0.0),
+            LayerKind::Sheet => ("sheet", GREY, 0.35),
+            LayerKind::Guide => ("guide", GREY, 0.35),
+            LayerKind::Grain => ("grain", GREY, 0.35),
+            LayerKind::Fold => ("fold", INK, 0.7),
+            LayerKind::Dart => ("dart", [0x9c, 0x3d, 0x1c], 0.5),
+            LayerKind::Seam => ("seam", INK, 0.7),
+            LayerKind::Cut => ("cut", [0x00, 0x00, 0x00], 0.7),
+            LayerKind::Notch => ("notch", INK, 0.7),
+            LayerKind::Text => ("text", INK, 0.0),
         }
     }
 }
@@ -197,6 +205,12 @@ pub enum LineStyle {
     Dotted,
     /// Line of alternating dashes and dots, used for folds.
     DashDot,
+    /// Line of dashes, each followed by two dots.
+    DashDotDot,
+    /// Line of alternating long and short dashes.
+    LongShortDashed,
+    /// Line of dots far apart.
+    WideDotted,
 }
 
 impl LineStyle {
@@ -209,6 +223,9 @@ impl LineStyle {
             LineStyle::LongDashed => &[12.0, 2.5],
             LineStyle::Dotted => &[0.8, 1.6],
             LineStyle::DashDot => &[9.0, 2.0, 1.0, 2.0],
+            LineStyle::DashDotDot => &[9.0, 1.5, 1.0, 1.5, 1.0, 1.5],
+            LineStyle::LongShortDashed => &[12.0, 2.0, 3.0, 2.0],
+            LineStyle::WideDotted => &[1.2, 2.8],
         }
     }
 }

@@ -7,8 +7,9 @@ use super::{LineStyle, Mark, Part};
 use crate::draft::{Draft, Half, Panel};
 use crate::field::Unit;
 use crate::geometry::{Path, Point, Vector};
+use crate::pattern::{Pattern, Piece};
 
-use super::LayerKind::{Grain, Guide, Text};
+use super::LayerKind::{Fold, Grain, Guide, Text};
 
 pub(super) const MM_IN_CM: f64 = 10.0;
 
@@ -53,15 +54,30 @@ impl<'a> PlacedPanel<'a> {
         Mark::Line { paths: paths.into_iter().map(|path| path.map(|point| self.to_paper_mm(point))).collect(), stroke }
     }
 
-    /// Draws the panel's hip line, and its grain line with an arrowhead at each end, into a part.
-    pub(super) fn draw_hip_and_grain_lines(&self, part: &mut Part, [from, to]: [Point; 2]) {
-        let hip = [Point::new(0.0, self.hip_depth), Point::new(self.panel.width, self.hip_depth)];
-        part.add_mark(Guide, self.polyline(&hip, LineStyle::Dashed));
+    /// Draws a level guide line across the panel at a height `y` in centimetres.
+    pub(super) fn draw_level_line(&self, part: &mut Part, y: f64, stroke: LineStyle) {
+        part.add_mark(Guide, self.polyline(&[Point::new(0.0, y), Point::new(self.panel.width, y)], stroke));
+    }
+
+    /// Draws a grain line with an arrowhead at each end into a part.
+    pub(super) fn draw_grain_line(&self, part: &mut Part, [from, to]: [Point; 2]) {
         part.add_mark(Grain, self.polyline(&[from, to], LineStyle::Solid));
         let barb = (self.panel.width * 0.03).min((to.y - from.y) * 0.1);
         for (end, inwards) in [(from, barb), (to, -barb)] {
             let barb_end = |x: f64| end + Vector::new(x, 1.6 * inwards);
             part.add_mark(Grain, self.polyline(&[barb_end(-0.6 * barb), end, barb_end(0.6 * barb)], LineStyle::Solid));
+        }
+    }
+
+    /// Draws the bracket whose arrows point to the fold of the cloth, along the space for text on the panel.
+    pub(super) fn draw_fold_bracket(&self, part: &mut Part) {
+        let [from, to] = self.text_space_levels_cm();
+        let [from, to] = [from + (to - from) * 0.1, to - (to - from) * 0.1];
+        let corners = [(0.2, from), (1.5, from), (1.5, to), (0.2, to)].map(|(x, y)| Point::new(x, y));
+        part.add_mark(Fold, self.polyline(&corners, LineStyle::Solid));
+        for end in [corners[0], corners[3]] {
+            let barbs = [end + Vector::new(0.6, -0.25), end, end + Vector::new(0.6, 0.25)];
+            part.add_mark(Fold, self.polyline(&barbs, LineStyle::Solid));
         }
     }
 
@@ -78,6 +94,14 @@ impl<'a> PlacedPanel<'a> {
     pub(super) fn draw_level_text(&self, part: &mut Part, x: f64, y: f64, words: &str, max_size: f64) {
         let size = letter_size_to_fit(words, max_size, self.panel.width * MM_IN_CM * 0.66);
         part.add_mark(Text, text_mark(self.to_paper_mm(Point::new(x, y)), words, size, false));
+    }
+
+    /// Draws the label of the end of a zip opening, from beside the centre line to the grain line at `grain_x` cm, unless
+    /// the letters would be smaller than 2.5 mm.
+    pub(super) fn draw_opening_label(&self, part: &mut Part, label: &str, grain_x: f64, y: f64) {
+        let size = letter_size_to_fit(label, SMALL_MM * 0.7, (grain_x - 0.7) * MM_IN_CM).max(2.5);
+        let x = 0.6 + width_per_letter_size(label) * size / MM_IN_CM / 2.0;
+        self.draw_level_text(part, x, y, label, size);
     }
 
     /// Draws a text upwards along the panel, `x` cm from the centre line, in letters of at most `max_size` mm.
@@ -147,6 +171,21 @@ pub(super) fn panel_name_capitals(half: Half) -> &'static str {
         Half::Back => "BACK",
         Half::Front => "FRONT",
     }
+}
+
+/// Returns the instruction how often, and how, a piece is cut.
+pub(super) fn instruction_of_piece(piece: &Piece) -> &'static str {
+    if piece.on_fold() { "cut 1 on the fold" } else { "cut 2 (mirrored)" }
+}
+
+/// Returns the allowances of a pattern as cut, in words.
+pub(super) fn allowances_text(pattern: &Pattern, unit: Unit) -> String {
+    let [waist, side, hem, centre_back] =
+        pattern.cut_allowances.into_array().map(|allowance| unit.format_length_with_at_most_three_decimals(allowance));
+    format!(
+        "Allowances included: waist {waist}, side {side}, hem {hem}, centre back {centre_back} {}; none at the fold.",
+        unit.name()
+    )
 }
 
 /// Returns the one-line title for the drawing of a draft or its pattern: measurements, ease and unit.

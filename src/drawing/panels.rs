@@ -41,7 +41,8 @@ pub fn draw_draft(draft: &Draft, unit: Unit) -> Drawing {
         let placed = PlacedPanel::new(draft, panel, Point::new(x, top));
         let mut part = Part::new(panel.half.name(), "", 0);
         draw_outline(&placed, &mut part);
-        placed.draw_hip_and_grain_lines(&mut part, pattern::grain_line(panel, draft.body()));
+        placed.draw_level_line(&mut part, placed.hip_depth, LineStyle::Dashed);
+        placed.draw_grain_line(&mut part, pattern::grain_line(panel, draft.body()));
         // Balance mark on the side seam at the hip line, matched when the side seam is sewn.
         let balance_mark = [-0.6, 0.3].map(|x| Point::new(panel.width + x, placed.hip_depth));
         part.add_mark(LayerKind::Guide, placed.polyline(&balance_mark, LineStyle::Solid));
@@ -63,6 +64,7 @@ pub fn draw_draft(draft: &Draft, unit: Unit) -> Drawing {
     Drawing {
         title,
         notes: vec![CAUTION.to_owned()],
+        key: Vec::new(),
         size_mm: [right + MARGIN, bottom + 2.0 * SMALL_MM + MARGIN],
         parts: vec![draw_panel(&draft.back, MARGIN), draw_panel(&draft.front, right), shared],
     }

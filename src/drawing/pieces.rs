@@ -5,8 +5,8 @@
 
 use super::header::NOTE_BEFORE_CUTTING;
 use super::panel_layout::{
-    MM_IN_CM, PlacedPanel, SMALL_MM, draft_title, labelled_length, letter_size_to_fit, panel_name_capitals,
-    width_per_letter_size,
+    MM_IN_CM, PlacedPanel, SMALL_MM, allowances_text, draft_title, instruction_of_piece, labelled_length,
+    panel_name_capitals,
 };
 use super::{Drawing, LayerKind, LineStyle, Mark, Part};
 use crate::draft::Role;
@@ -48,19 +48,19 @@ pub fn draw_pattern(pattern: &Pattern, unit: Unit) -> Drawing {
         part
     };
     let parts = vec![draw_piece(&pattern.back, left), draw_piece(&pattern.front, right)];
-    let [waist, side, hem, centre_back] =
-        pattern.cut_allowances.into_array().map(|allowance| unit.format_length_with_at_most_three_decimals(allowance));
     let notes = vec![
-        format!(
-            "{start}Allowances included: waist {waist}, side {side}, hem {hem}, centre back {centre_back} {}; none at \
-             the fold.",
-            unit.name()
-        ),
+        format!("{start}{}", allowances_text(pattern, unit)),
         "Solid: cut. Dashed: stitch. Dash-dot: fold. Do not cut or stitch the hip line, the grain line or the zip mark."
             .to_owned(),
         NOTE_BEFORE_CUTTING.to_owned(),
     ];
-    Drawing { title: draft_title(pattern.draft(), unit), notes, size_mm: [right + MARGIN, bottom + MARGIN], parts }
+    Drawing {
+        title: draft_title(pattern.draft(), unit),
+        notes,
+        key: Vec::new(),
+        size_mm: [right + MARGIN, bottom + MARGIN],
+        parts,
+    }
 }
 
 fn draw_lines(placed: &PlacedPanel, piece: &Piece, part: &mut Part) {
@@ -88,14 +88,14 @@ fn draw_lines(placed: &PlacedPanel, piece: &Piece, part: &mut Part) {
     for cut in piece.notches.iter().flat_map(|notch| &notch.cuts) {
         part.add_mark(LayerKind::Notch, placed.polyline(cut, LineStyle::Solid));
     }
-    placed.draw_hip_and_grain_lines(part, piece.grain);
+    placed.draw_level_line(part, placed.hip_depth, LineStyle::Dashed);
+    placed.draw_grain_line(part, piece.grain);
 }
 
 /// Draws the texts on a pattern piece (name, cutting instructions, labels), and the mark where the zip opening ends.
 fn draw_piece_texts(placed: &PlacedPanel, piece: &Piece, pattern: &Pattern, unit: Unit, name: &str, part: &mut Part) {
     let panel = &piece.panel;
-    let copies = if piece.on_fold() { "cut 1 on the fold" } else { "cut 2 (mirrored)" };
-    let mut lines = vec![name.to_owned(), copies.to_owned()];
+    let mut lines = vec![name.to_owned(), instruction_of_piece(piece).to_owned()];
     if !panel.darts.is_empty() {
         lines.push(format!("press darts towards the {}", pattern.cutting().press.name()));
     }
@@ -106,13 +106,10 @@ fn draw_piece_texts(placed: &PlacedPanel, piece: &Piece, pattern: &Pattern, unit
     placed.draw_upward_text(part, if piece.on_fold() { 0.6 } else { 1.1 }, centre, SMALL_MM * 0.8);
     for notch in piece.notches.iter().filter(|notch| notch.place == NotchPlace::OpeningEnd) {
         let label = labelled_length(unit, "zip opening ends here,", notch.along);
-        // The label ends before the grain line, unless the letters would be smaller than 2.5 mm.
-        let width = (piece.grain[0].x - 0.7) * MM_IN_CM;
-        let (size, y) = (letter_size_to_fit(&label, SMALL_MM * 0.7, width).max(2.5), notch.seam.y);
         // The label stands above its mark, or below where the hip line would cross the letters.
+        let y = notch.seam.y;
         let above = !(y - 0.7..y + 0.1).contains(&placed.hip_depth);
-        let x = 0.6 + width_per_letter_size(&label) * size / MM_IN_CM / 2.0;
-        placed.draw_level_text(part, x, if above { y - 0.15 } else { y + 0.55 }, &label, size);
+        placed.draw_opening_label(part, &label, piece.grain[0].x, if above { y - 0.15 } else { y + 0.55 });
         let bar = [Point::new(0.0, y), Point::new(1.0, y)];
         part.add_mark(LayerKind::Guide, placed.polyline(&bar, LineStyle::Solid));
     }

@@ -1,4 +1,4 @@
-//! DXF writer (release 12, 7-bit ASCII) for general CAD: a block for each piece, a layer for each kind of line.
+//! DXF writer (release 12, 7-bit ASCII) for general CAD: a block for each part, a layer for each kind of line or size.
 //!
 //! Lengths are millimetres, with `y` up. Blocks follow the open standard for pattern pieces in DXF (ASTM D6673-10,
 //! withdrawn 2019): one flat block for each piece, with name, size and quantity as texts. Layer numbers are those
@@ -17,8 +17,8 @@ const CAPITAL_HEIGHT_PER_LETTER_SIZE: f64 = 0.7;
 /// Returns the number of the DXF layer for a layer kind, or `None` for a kind that DXF files omit.
 fn dxf_layer_number(kind: LayerKind) -> Option<&'static str> {
     match kind {
-        LayerKind::Cut => Some("1"),
-        LayerKind::Notch => Some(NOTCH_LAYER_NUMBER),
+        LayerKind::Cut => Some(PIECE_LAYER_NUMBER),
+        LayerKind::Notch => Some("4"),
         LayerKind::Fold => Some("6"),
         LayerKind::Grain => Some("7"),
         LayerKind::Guide | LayerKind::Dart => Some("8"),
@@ -28,8 +28,8 @@ fn dxf_layer_number(kind: LayerKind) -> Option<&'static str> {
     }
 }
 
-/// Number of the DXF layer of notches; each notch is written as a line and a point on the cut line.
-const NOTCH_LAYER_NUMBER: &str = "4";
+/// Number of the DXF layer of the cut lines, which are closed, and of whatever describes a piece as a whole.
+const PIECE_LAYER_NUMBER: &str = "1";
 
 /// Maximum length of a text in DXF release 12, in bytes.
 const MAX_DXF_TEXT_BYTES: usize = 250;
@@ -41,7 +41,8 @@ const POINT_LAYER_NUMBER: &str = "13";
 const DXF_LAYER_COLOUR_NUMBERS: [(&str, u8); 9] =
     [("0", 7), ("1", 7), ("4", 7), ("6", 5), ("7", 3), ("8", 1), ("13", 1), ("14", 5), ("15", 7)];
 
-/// Returns the pattern pieces of a drawing as the text of a DXF file, without parts that are not cut, such as a header.
+/// Returns a drawing as the text of a DXF file, without marks for the paper such as test squares. Where the drawing has
+/// layers for sizes, all marks of a size are on the layer of that size.
 ///
 /// ```
 /// use kirtle::{Body, Cutting, Ease, Rules, Unit};
@@ -63,25 +64,28 @@ pub fn dxf(drawing: &Drawing) -> String {
     file.write_number(20, height);
     file.write_tags(&[(30, "0.0"), (0, "ENDSEC"), (0, "SECTION"), (2, "TABLES"), (0, "TABLE"), (2, "LTYPE")]);
     file.write_tags(&[(70, "1"), (0, "LTYPE"), (2, "CONTINUOUS"), (70, "0"), (3, "Solid line")]);
-    file.write_tags(&[(72, "65"), (73, "0"), (40, "0.0"), (0, "ENDTAB"), (0, "TABLE"), (2, "LAYER"), (70, "9")]);
-    for (name, colour) in DXF_LAYER_COLOUR_NUMBERS {
-        let colour = colour.to_string();
-        file.write_tags(&[(0, "LAYER"), (2, name), (70, "0"), (62, &colour), (6, "CONTINUOUS")]);
-    }
-    file.write_tags(&[(0, "ENDTAB"), (0, "ENDSEC"), (0, "SECTION"), (2, "BLOCKS")]);
-    let pieces: Vec<(String, &Part)> = drawing
+    let parts: Vec<(String, Option<String>, &Part)> = drawing
         .parts
         .iter()
-        .filter(|part| part.copies > 0)
         .enumerate()
-        .map(|(k, part)| (dxf_block_name(k, part), part))
+        .map(|(k, part)| (dxf_block_name(k, part), drawing.size_layer(part).map(|name| dxf_layer_name(&name, k)), part))
         .collect();
-    for (name, part) in &pieces {
-        file.write_piece_block(name, part);
+    let mut layers = DXF_LAYER_COLOUR_NUMBERS.map(|(name, colour)| (name, colour.to_string())).to_vec();
+    layers.extend(parts.iter().filter_map(|(_, layer, _)| Some((layer.as_deref()?, "7".to_owned()))));
+    layers.dedup();
+    let count = layers.len().to_string();
+    file.write_tags(&[(72, "65"), (73, "0"), (40, "0.0"), (0, "ENDTAB"), (0, "TABLE"), (2, "LAYER"), (70, &count)]);
+    for (name, colour) in &layers {
+        file.write_tags(&[(0, "LAYER"), (2, name), (70, "0"), (62, colour), (6, "CONTINUOUS")]);
+    }
+    file.write_tags(&[(0, "ENDTAB"), (0, "ENDSEC"), (0, "SECTION"), (2, "BLOCKS")]);
+    for (name, layer, part) in &parts {
+        file.write_part_block(name, layer.as_deref(), part);
     }
     file.write_tags(&[(0, "ENDSEC"), (0, "SECTION"), (2, "ENTITIES")]);
-    for (name, _) in &pieces {
-        file.write_tags(&[(0, "INSERT"), (8, "1"), (2, name), (10, "0.0"), (20, "0.0"), (30, "0.0")]);
+    for (name, layer, _) in &parts {
+        let layer = layer.as_deref().unwrap_or(PIECE_LAYER_NUMBER);
+        file.write_tags(&[(0, "INSERT"), (8, layer), (2, name), (10, "0.0"), (20, "0.0"), (30, "0.0")]);
     }
     for (k, line) in ["Units: METRIC", "Style Name: Straight skirt"].into_iter().enumerate() {
         let y = if k == 0 { -10.0 } else { -20.0 };
@@ -96,6 +100,14 @@ fn dxf_block_name(k: usize, part: &Part) -> String {
     let to_plain = |c: char| if c.is_ascii_alphanumeric() { c.to_ascii_uppercase() } else { '_' };
     let name: String = format!("{}_{}_{}", k + 1, part.name, part.set).chars().map(to_plain).take(31).collect();
     name.trim_end_matches('_').to_owned()
+}
+
+/// Returns the name of the layer of a size: at most 31 ASCII letters, digits, blanks and hyphens. If another letter had
+/// to be replaced, the number of the part at index `k` follows.
+fn dxf_layer_name(name: &str, k: usize) -> String {
+    let to_plain = |c: char| if c.is_ascii_alphanumeric() || c == ' ' || c == '-' { c } else { '_' };
+    let plain: String = name.chars().map(to_plain).take(26).collect();
+    if plain == name { plain } else { format!("{plain}_{}", k / 2 + 1) }
 }
 
 /// Text of a DXF file to which tags are appended, each a group code on one line and a value on the next.
@@ -132,31 +144,32 @@ impl DxfTagWriter {
         self.write_number(code + 20, 0.0);
     }
 
-    /// Appends the DXF block of a pattern piece: its lines, texts, name, size and quantity.
-    fn write_piece_block(&mut self, name: &str, part: &Part) {
-        self.write_tags(&[(0, "BLOCK"), (8, "1"), (2, name), (70, "0"), (10, "0.0"), (20, "0.0"), (30, "0.0")]);
+    /// Appends the DXF block of a part: its lines and texts, and for a pattern piece name, size and quantity. All are on
+    /// `size_layer`, if there is one, and otherwise each on the layer of its kind.
+    fn write_part_block(&mut self, name: &str, size_layer: Option<&str>, part: &Part) {
+        let own_layer = size_layer.unwrap_or(PIECE_LAYER_NUMBER);
+        self.write_tags(&[(0, "BLOCK"), (8, own_layer), (2, name), (70, "0"), (10, "0.0"), (20, "0.0"), (30, "0.0")]);
         for layer in &part.layers {
-            self.write_layer(layer);
+            self.write_layer(layer, size_layer);
         }
         let quantity = part.copies.to_string();
         let labels = [("Piece Name", part.name.as_str()), ("Size", &part.set), ("Quantity", &quantity)];
-        for ((key, value), k) in labels.iter().zip(0_u8..) {
+        for ((key, value), k) in labels.iter().zip(0_u8..).filter(|_| part.copies > 0) {
             let at = lower_left_corner_of_part(part) + crate::geometry::Vector::new(20.0, -40.0 - 6.0 * f64::from(k));
-            self.write_text_entity("1", at, &format!("{key}: {value}"), 4.0, false, false);
+            self.write_text_entity(own_layer, at, &format!("{key}: {value}"), 4.0, false, false);
         }
-        self.write_tags(&[(0, "ENDBLK"), (8, "1")]);
+        self.write_tags(&[(0, "ENDBLK"), (8, own_layer)]);
     }
 
-    fn write_layer(&mut self, layer: &Layer) {
-        let Some(number) = dxf_layer_number(layer.kind) else { return };
+    fn write_layer(&mut self, layer: &Layer, size_layer: Option<&str>) {
+        let Some(number) = dxf_layer_number(layer.kind).map(|number| size_layer.unwrap_or(number)) else { return };
         for mark in &layer.marks {
             match mark {
                 // Arrowheads are left out: CAD expects a single grain line.
                 Mark::Line { paths, .. } if layer.kind == LayerKind::Grain && paths.len() > 1 => {}
-                // The cut line of a piece is closed, also along the fold.
-                Mark::Line { paths, .. } => self.write_line_or_polyline(number, paths, layer.kind == LayerKind::Cut),
+                Mark::Line { paths, .. } => self.write_line_or_polyline(number, paths, layer.kind),
                 Mark::Point { at } => {
-                    self.write_tags(&[(0, "POINT"), (8, POINT_LAYER_NUMBER)]);
+                    self.write_tags(&[(0, "POINT"), (8, size_layer.unwrap_or(POINT_LAYER_NUMBER))]);
                     self.write_point_coordinates(10, *at);
                 }
                 Mark::Text { middle, text, size_mm, upwards } => {
@@ -167,14 +180,14 @@ impl DxfTagWriter {
     }
 
     /// Appends lines and curves as a DXF line or as a polyline of chords; a notch also gets a point at its start.
-    fn write_line_or_polyline(&mut self, layer: &str, paths: &[Path], close: bool) {
+    fn write_line_or_polyline(&mut self, layer: &str, paths: &[Path], kind: LayerKind) {
         let mut corners = flatten_to_polyline(paths, DXF_CHORD_TOLERANCE_MM);
         let ends_at_start = corners.len() > 2 && corners.first() == corners.last();
         if ends_at_start {
             corners.pop();
         }
         if let [from, to] = corners[..] {
-            if layer == NOTCH_LAYER_NUMBER {
+            if kind == LayerKind::Notch {
                 self.write_tags(&[(0, "POINT"), (8, layer)]);
                 self.write_point_coordinates(10, from);
             }
@@ -182,7 +195,8 @@ impl DxfTagWriter {
             self.write_point_coordinates(10, from);
             return self.write_point_coordinates(11, to);
         }
-        let closed = if ends_at_start || close { "1" } else { "0" };
+        // The cut line of a piece is closed, also along the fold; the lines of a size join its centre line instead.
+        let closed = if ends_at_start || layer == PIECE_LAYER_NUMBER { "1" } else { "0" };
         self.write_tags(&[(0, "POLYLINE"), (8, layer), (66, "1"), (10, "0.0"), (20, "0.0"), (30, "0.0"), (70, closed)]);
         for corner in corners {
             self.write_tags(&[(0, "VERTEX"), (8, layer)]);

@@ -78,12 +78,15 @@ fn f32_mm(length: f64) -> f32 {
     length as f32
 }
 
-/// Groups of marks that a PDF viewer shows or hides: one for each layer kind, and one for each size or body.
+/// Groups of marks that a PDF viewer shows or hides: one for each layer kind and one for each size or body; in a
+/// drawing with layers for sizes only these.
 struct ContentGroups {
     /// Layer kinds that occur in the print, in drawing order.
     kinds: Vec<LayerKind>,
     /// Sizes or bodies that occur in the print, in order of first use.
     sets: Vec<String>,
+    /// Names of the groups of the sizes or bodies.
+    set_names: Vec<String>,
 }
 
 impl ContentGroups {
@@ -91,13 +94,15 @@ impl ContentGroups {
     fn from_print(print: &PrintLayout) -> Self {
         let parts: Vec<&Part> = print.drawing.parts.iter().chain(print.pages.iter().map(|page| &page.part)).collect();
         let occurs = |kind: &LayerKind| parts.iter().any(|part| part.layers.iter().any(|layer| layer.kind == *kind));
-        let mut sets: Vec<String> = Vec::new();
+        let (mut sets, mut set_names): (Vec<String>, Vec<String>) = Default::default();
         for part in parts.iter().filter(|part| !part.set.is_empty()) {
             if !sets.contains(&part.set) {
                 sets.push(part.set.clone());
+                set_names.push(print.drawing.size_layer(part).unwrap_or_else(|| format!("all of {}", part.set)));
             }
         }
-        Self { kinds: LayerKind::ALL.into_iter().filter(occurs).collect(), sets }
+        let kinds = if print.drawing.key.is_empty() { LayerKind::ALL.as_slice() } else { &[] };
+        Self { kinds: kinds.iter().copied().filter(occurs).collect(), sets, set_names }
     }
 
     fn count(&self) -> i32 {
@@ -111,7 +116,7 @@ impl ContentGroups {
     /// Returns the names of all groups as a PDF viewer lists them: layer kinds, then sizes or bodies.
     fn group_names_in_viewer(&self) -> impl Iterator<Item = String> {
         let kinds = self.kinds.iter().map(|kind| kind.name_in_files().to_owned());
-        kinds.chain(self.sets.iter().map(|set| format!("all of {set}")))
+        kinds.chain(self.set_names.iter().cloned())
     }
 
     /// Adds to a PDF dictionary the resource names by which page contents refer to the groups.

@@ -51,9 +51,9 @@ const PATTERN_FILE_EXTENSIONS: &str = ".svg, .dxf or .json";
 
 /// File extensions with which a drawing can be saved, as listed in an error message.
 #[cfg(feature = "pdf")]
-const DRAWING_FILE_EXTENSIONS: &str = ".pdf or .svg";
+const DRAWING_FILE_EXTENSIONS: &str = ".pdf, .svg or .dxf";
 #[cfg(not(feature = "pdf"))]
-const DRAWING_FILE_EXTENSIONS: &str = ".svg";
+const DRAWING_FILE_EXTENSIONS: &str = ".svg or .dxf";
 
 impl Pattern {
     /// Saves the pattern to a file in the format of its extension: `.pdf` (with the feature `pdf`) on `paper`,
@@ -77,17 +77,11 @@ impl Pattern {
     /// assert!(refused.to_string().starts_with("path: \"pattern.txt\" is not a name that ends with"));
     /// # Ok::<(), Box<dyn std::error::Error>>(())
     /// ```
-    #[cfg_attr(not(feature = "pdf"), allow(unused_variables, reason = "only PDF has paper"))]
     pub fn save(&self, path: impl AsRef<Path>, unit: Unit, paper: &Paper) -> Result<(), SaveError> {
         let path = check_path_has_no_nul_byte(path.as_ref())?;
-        let drawing = || draw_pattern(self, unit);
         let bytes = match file_extension_in_lower_case(path).as_str() {
-            #[cfg(feature = "pdf")]
-            "pdf" => super::pdf::pdf(&crate::drawing::paginate(&drawing(), paper)?),
-            "svg" => svg(&with_header(drawing()), SvgScale::True).into_bytes(),
-            "dxf" => dxf(&drawing()).into_bytes(),
             "json" => PatternReport::new(self, unit).to_json().into_bytes(),
-            _ => return Err(unknown_file_extension_error(path, PATTERN_FILE_EXTENSIONS)),
+            _ => bytes_of_drawing(path, &draw_pattern(self, unit), paper, PATTERN_FILE_EXTENSIONS)?,
         };
         write_file_atomically(path, &bytes)
     }
@@ -135,33 +129,39 @@ fn check_path_has_no_nul_byte(path: &Path) -> Result<&Path, Problems> {
     }
 }
 
-/// Saves a drawing to a file in the format of its extension: `.pdf` (with the feature `pdf`) on `paper`, or `.svg` with
-/// a header.
+/// Saves a drawing to a file in the format of its extension: `.pdf` (with the feature `pdf`) on `paper`, `.svg` with a
+/// header, or `.dxf`.
 ///
 /// # Errors
 /// [`SaveError::Refused`] and [`SaveError::Failed`] as for [`Pattern::save`].
 ///
 /// ```
-/// use kirtle::{Ease, Rules, SizeChart, Unit};
+/// use kirtle::{Cutting, Ease, Rules, SizeChart, Unit};
 /// use kirtle::drawing::Paper;
 ///
 /// let range = SizeChart::demo().draft(&Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
+/// let nest = kirtle::drawing::draw_nest(&range.nest(&["38", "40"], &Cutting::default())?, Unit::Cm);
 /// let path = std::env::temp_dir().join("kirtle-nest-example.svg");
-/// kirtle::files::save_drawing(&path, &kirtle::drawing::draw_nest(&range, Unit::Cm), &Paper::named("A4")?)?;
+/// kirtle::files::save_drawing(&path, &nest, &Paper::named("A4")?)?;
 /// # std::fs::remove_file(path)?;
-/// assert!(kirtle::files::save_drawing("nest.txt", &kirtle::drawing::draw_nest(&range, Unit::Cm), &Paper::named("A4")?).is_err());
+/// assert!(kirtle::files::save_drawing("nest.txt", &nest, &Paper::named("A4")?).is_err());
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
-#[cfg_attr(not(feature = "pdf"), allow(unused_variables, reason = "only PDF has paper"))]
 pub fn save_drawing(path: impl AsRef<Path>, drawing: &Drawing, paper: &Paper) -> Result<(), SaveError> {
     let path = check_path_has_no_nul_byte(path.as_ref())?;
-    let bytes = match file_extension_in_lower_case(path).as_str() {
+    write_file_atomically(path, &bytes_of_drawing(path, drawing, paper, DRAWING_FILE_EXTENSIONS)?)
+}
+
+/// Returns a drawing as the bytes of a file in the format of the extension of `path`; `extensions` are the known ones.
+#[cfg_attr(not(feature = "pdf"), allow(unused_variables, reason = "only PDF has paper"))]
+fn bytes_of_drawing(path: &Path, drawing: &Drawing, paper: &Paper, extensions: &str) -> Result<Vec<u8>, SaveError> {
+    Ok(match file_extension_in_lower_case(path).as_str() {
         #[cfg(feature = "pdf")]
         "pdf" => super::pdf::pdf(&crate::drawing::paginate(drawing, paper)?),
         "svg" => svg(&with_header(drawing.clone()), SvgScale::True).into_bytes(),
-        _ => return Err(unknown_file_extension_error(path, DRAWING_FILE_EXTENSIONS)),
-    };
-    write_file_atomically(path, &bytes)
+        "dxf" => dxf(drawing).into_bytes(),
+        _ => return Err(unknown_file_extension_error(path, extensions)),
+    })
 }
 
 /// Returns the extension of a path's file name in lower case, without the dot; empty if there is no extension.

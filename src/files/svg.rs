@@ -1,4 +1,4 @@
-//! SVG writer: a group for each part, and inside it a group for each layer.
+//! SVG writer: a group for each part, and inside it a group for each layer; sizes are groups that editors show as layers.
 //!
 //! For browsers and drawing programs. User units are millimetres, and any text is valid XML.
 
@@ -42,18 +42,27 @@ pub fn svg(drawing: &Drawing, scale: SvgScale) -> String {
         SvgScale::True => format!("width=\"{width}mm\" height=\"{height}mm\""),
         SvgScale::Fit => "style=\"max-width:100%;max-height:80vh\"".to_owned(),
     };
+    let namespace =
+        if drawing.key.is_empty() { "" } else { "xmlns:inkscape=\"http://www.inkscape.org/namespaces/inkscape\" " };
     let mut svg = format!(
-        "<svg xmlns=\"http://www.w3.org/2000/svg\" {display_size} viewBox=\"0 0 {width} {height}\" role=\"img\">\n\
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" {namespace}{display_size} viewBox=\"0 0 {width} {height}\" role=\"img\">\n\
          <title>{}</title>\n",
         escape_xml(&drawing.title)
     );
-    for (k, part) in drawing.parts.iter().enumerate() {
-        let id = svg_group_id(k, part);
-        append!(svg, "<g id=\"{id}\">\n");
-        for layer in &part.layers {
-            write_layer(&mut svg, &id, layer);
+    let mut k = 0;
+    for parts in drawing.parts.chunk_by(|a, b| !drawing.key.is_empty() && a.set == b.set) {
+        let size = drawing.size_layer(&parts[0]).map(|name| escape_xml(&name));
+        if let Some(name) = &size {
+            append!(svg, "<g data-name=\"{name}\" inkscape:groupmode=\"layer\" inkscape:label=\"{name}\">\n");
         }
-        svg.push_str("</g>\n");
+        for part in parts {
+            let id = svg_group_id(k, part);
+            append!(svg, "<g id=\"{id}\">\n");
+            part.layers.iter().for_each(|layer| write_layer(&mut svg, &id, layer));
+            svg.push_str("</g>\n");
+            k += 1;
+        }
+        svg.push_str(if size.is_some() { "</g>\n" } else { "" });
     }
     svg.push_str("</svg>\n");
     svg

@@ -42,18 +42,21 @@ pub enum Preset {
     /// Finished garment: waist 1 cm or ½ in, side 1.5 cm or ⅝ in, centre back 2 cm or ¾ in, hem 4 cm or 1½ in (common
     /// practice).
     Garment,
+    /// No allowances: the pieces end at the seam line.
+    None,
 }
 
 impl Preset {
     /// Every preset of allowances.
-    pub const ALL: [Preset; 2] = [Preset::Trial, Preset::Garment];
+    pub const ALL: [Preset; 3] = [Preset::Trial, Preset::Garment, Preset::None];
 
-    /// Returns the name of the preset in JSON: `trial` or `garment`.
+    /// Returns the name of the preset in JSON: `trial`, `garment` or `none`.
     #[must_use]
     pub fn name(self) -> &'static str {
         match self {
             Preset::Trial => "trial",
             Preset::Garment => "garment",
+            Preset::None => "none",
         }
     }
 
@@ -64,6 +67,7 @@ impl Preset {
             (Preset::Trial, Unit::In) => (0.5, 1.0, 0.5, 1.0),
             (Preset::Garment, Unit::Cm) => (1.0, 1.5, 4.0, 2.0),
             (Preset::Garment, Unit::In) => (0.5, 0.625, 1.5, 0.75),
+            (Preset::None, _) => (0.0, 0.0, 0.0, 0.0),
         };
         Allowances { waist, side, hem, centre_back }
     }

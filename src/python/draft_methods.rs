@@ -200,7 +200,7 @@ python_class! { Draft as draft;
 
         /// Make the pattern: the pieces of the draft with seam allowances, ready to cut.
         ///
-        /// `preset` gives all values that are not passed: `trial` for a trial garment, or `garment` with a hem to turn up.
+        /// `preset` gives all values that are not passed: `trial` for a trial garment, `garment` with a hem to turn up, `none`.
         /// `waist`, `side`, `hem` and `centre_back` are seam allowances. `opening` is the length of the opening from the
         /// waist down the centre back. `press` is the direction in which the darts are pressed, `centre` or `side`. `name`
         /// is printed on the pieces. Lengths are in `unit`, by default in `document_unit`; the values of a preset are round

@@ -50,7 +50,7 @@ mod _kirtle {
             EdgeReport, Finding, Girths, GradeIncrementReport, KeyLengths, Lengths, LogBand, NotchReport, PanelReport,
             PieceReport, PlacedReport, Problem, Proof, Seams, SizeDifferenceReport, SuppressionReport,
         },
-        sizes::{Alteration, Fitting, SizeChart, SizeRange, chart_json},
+        sizes::{Alteration, Fitting, Nest, SizeChart, SizeRange, chart_json},
         survey::{
             _panic, BodyTable, ChartFit, Population, best_chart, best_sizes, compare_charts, fit_chart, simulate,
         },

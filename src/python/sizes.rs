@@ -1,4 +1,4 @@
-//! The Python classes `SizeChart`, `SizeRange`, `Alteration` and `Fitting`, and the function `chart_json`. Attributes
+//! The Python classes `SizeChart`, `SizeRange`, `Nest`, `Alteration` and `Fitting`, and the function `chart_json`. Attributes
 //! are in centimetres; methods take and return lengths in their `unit`.
 
 use std::path::PathBuf;
@@ -8,8 +8,8 @@ use pyo3::prelude::*;
 use pyo3::types::{IntoPyDict, PyBytes};
 
 use super::arguments::{
-    DocumentText, NumberArgument, SizePositionArgument, dict_to_json_value, given_fields, json_object, parse_unit,
-    read_arguments, value_or_raise,
+    DocumentText, NameArgument, Nested, NumberArgument, SizePositionArgument, dict_to_json_value, given_fields,
+    json_object, parse_unit, read_arguments, value_or_raise,
 };
 use super::class::{AnyDict, json_to_dict, method_caller, python_class};
 use super::draft::Draft;
@@ -22,7 +22,8 @@ use crate::document::{
 use crate::drawing::{draw_alteration, draw_nest, with_header};
 use crate::error::Problems;
 use crate::field::Unit;
-use crate::files::{save_drawing, svg};
+use crate::files::{dxf, save_drawing, svg};
+use crate::pattern::{Cutting, Preset};
 use crate::sizes;
 
 /// Chart of named sizes in ascending order of waist and hip. Lengths are in centimetres.
@@ -177,7 +178,7 @@ python_class! { SizeRange as range;
     chart: SizeChart = SizeChart(range.0.chart().clone());
     repr = format!("<SizeRange of {} drafts>", range.0.drafts().len());
     hash = format!("{:?} {:?}", range.0.chart(), range.0.ease());
-    svg = range.svg("cm", true);
+    svg = Nest::from_range(&range.0, &[], Cutting::preset(Preset::None, Unit::Cm), Unit::Cm)?.svg("cm", true);
     {
         /// Draft all sizes of a chart in JSON that follows `schema("chart")` and contains `ease`.
         ///
@@ -240,22 +241,95 @@ python_class! { SizeRange as range;
             Ok(Alteration { range: self.0.clone(), inner })
         }
 
-        /// Draw the nest as SVG, with lengths in `unit`.
+        /// Return the nest of chosen sizes: their patterns, cut alike and drawn on each other.
+        ///
+        /// Each of `sizes` is a name, or two names joined by a hyphen for these and all between; by default all sizes.
+        /// `preset` is `trial`, `garment`, or `none` for no allowances; `name` is the name of the nest. The other options are
+        /// as in `Draft.pattern`, with lengths in `unit`.
+        ///
+        /// Raises `InputError` with all the problems at once.
+        ///
+        /// >>> sizes = SizeChart.demo().draft(ease=Ease(waist=1.5, hip=5))
+        /// >>> sizes.nest(["36-40", "44"], preset="garment", hem=5).names
+        /// ['36', '38', '40', '44']
+        /// >>> sizes.nest(["39"])
+        /// Traceback (most recent call last):
+        /// kirtle.InputError: sizes: there is no size "39"; the sizes are 32, 34, 36, 38, 40, 42, 44, 46, 48, 50, 52, 54
+        #[pyo3(signature = (
+            sizes = None, *, preset = "none", name = None, waist = None, side = None, hem = None, centre_back = None,
+            opening = None, press = None, unit = "cm"
+        ))]
+        fn nest(
+            &self, sizes: Option<Vec<String>>, preset: &str, name: Option<NameArgument>, waist: Option<NumberArgument>,
+            side: Option<NumberArgument>, hem: Option<NumberArgument>, centre_back: Option<NumberArgument>,
+            opening: Option<NumberArgument>, press: Option<NameArgument>, unit: &str,
+        ) -> PyResult<Nest> {
+            let (unit, preset) = (parse_unit(unit)?, Some(NameArgument(JsonValue::String(preset.to_owned()))));
+            let allowances = Some(Nested(json_object!(waist, side, hem, centre_back)));
+            let value = json_object!(preset, name, allowances, opening, press);
+            let cutting = read_arguments(unit, |reader| reader.read_cutting(&value))?;
+            Nest::from_range(&self.0, &sizes.unwrap_or_default(), cutting, unit)
+        }
+
+        fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<(Bound<'py, PyAny>, (SizeChart,))> {
+            let keywords = [("ease", Ease(*self.0.ease()))].into_py_dict(py)?;
+            keywords.set_item("rules", Rules(self.0.rules().clone()))?;
+            Ok((method_caller(("draft",), &keywords)?, (self.chart(),)))
+        }
+    }
+}
+
+/// Nest: sizes of a range as patterns, cut alike and drawn on each other.
+///
+/// A notebook displays the nest as a drawing.
+#[pyclass(frozen, module = "kirtle")]
+pub(crate) struct Nest {
+    range: sizes::SizeRange,
+    /// Cutting instructions with lengths in `unit`.
+    cutting: Cutting,
+    unit: Unit,
+    inner: sizes::Nest,
+}
+
+impl Nest {
+    /// Makes the nest of chosen sizes of a range, cut by instructions with lengths in `unit`.
+    fn from_range(range: &sizes::SizeRange, choices: &[String], cutting: Cutting, unit: Unit) -> PyResult<Self> {
+        let choices: Vec<&str> = choices.iter().map(String::as_str).collect();
+        let inner = range.nest(&choices, &cutting.clone().convert_lengths(unit, Unit::Cm))?;
+        Ok(Self { range: range.clone(), cutting, unit, inner })
+    }
+}
+
+python_class! { Nest as nest;
+    /// Names of the sizes, from the smallest to the largest.
+    names: Vec<String> = nest.inner.sizes().iter().map(|(name, _)| name.clone()).collect();
+    /// Name printed on the nest; empty if it has none.
+    name: &str = &nest.cutting.name;
+    repr = format!("<Nest of {} sizes>", nest.inner.sizes().len());
+    hash = format!("{:?}", nest.inner);
+    equal other = nest.inner == other.inner;
+    svg = nest.svg("cm", true);
+    {
+        /// Draw the nest as SVG, with lengths in `unit`. Each size is a layer, such as `Size 38`.
         ///
         /// The drawing has true size. With `fit=True` it fills the width of its container instead.
         #[pyo3(signature = (unit = "cm", *, fit = false))]
         fn svg(&self, unit: &str, fit: bool) -> PyResult<String> {
-            Ok(svg(&with_header(draw_nest(&self.0, parse_unit(unit)?)), svg_scale(fit)))
+            Ok(svg(&with_header(draw_nest(&self.inner, parse_unit(unit)?)), svg_scale(fit)))
         }
 
-        /// Return the bytes of a PDF of the nest at true size, each size on its own layers. Options as in `Pattern.save`.
+        /// Return the bytes of a PDF of the nest at true size. Each size is a layer. Options as in `Pattern.save`.
         #[pyo3(signature = (*, paper = "A4", margin_mm = 10.0, overlap_mm = 10.0, unit = "cm"))]
         fn pdf<'py>(&self, py: Python<'py>, paper: &str, margin_mm: f64, overlap_mm: f64, unit: &str) -> PyResult<Bound<'py, PyBytes>> {
             let (unit, paper) = (parse_unit(unit)?, parse_paper(paper, margin_mm, overlap_mm)?);
-            pdf_bytes(py, &paper, || draw_nest(&self.0, unit))
+            pdf_bytes(py, &paper, || draw_nest(&self.inner, unit))
         }
 
-        /// Write the nest to a `.pdf` or `.svg` file. A failed call leaves no partial file.
+        /// Return the nest as DXF, with coordinates in millimetres and lengths in texts in `unit`. Each size is a layer.
+        #[pyo3(signature = (unit = "cm"))]
+        fn dxf(&self, unit: &str) -> PyResult<String> { Ok(dxf(&draw_nest(&self.inner, parse_unit(unit)?))) }
+
+        /// Write the nest to a `.pdf`, `.svg` or `.dxf` file. A failed call leaves no partial file.
         ///
         /// `paper`, `margin_mm` and `overlap_mm` are as in `Pattern.save`.
         ///
@@ -263,13 +337,14 @@ python_class! { SizeRange as range;
         #[pyo3(signature = (path, *, paper = "A4", margin_mm = 10.0, overlap_mm = 10.0, unit = "cm"))]
         fn save(&self, py: Python<'_>, path: PathBuf, paper: &str, margin_mm: f64, overlap_mm: f64, unit: &str) -> PyResult<()> {
             let (paper, unit) = (parse_paper(paper, margin_mm, overlap_mm)?, parse_unit(unit)?);
-            Ok(py.detach(|| save_drawing(path, &draw_nest(&self.0, unit), &paper))?)
+            Ok(py.detach(|| save_drawing(path, &draw_nest(&self.inner, unit), &paper))?)
         }
 
-        fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<(Bound<'py, PyAny>, (SizeChart,))> {
-            let keywords = [("ease", Ease(*self.0.ease()))].into_py_dict(py)?;
-            keywords.set_item("rules", Rules(self.0.rules().clone()))?;
-            Ok((method_caller(("draft",), &keywords)?, (self.chart(),)))
+        fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<(Bound<'py, PyAny>, (SizeRange,))> {
+            let AnyDict(keywords) = json_to_dict(py, &to_json_text(&self.cutting))?;
+            keywords.call_method1("update", (keywords.call_method1("pop", ("allowances",))?,))?;
+            keywords.set_item("unit", self.unit.name())?;
+            Ok((method_caller(("nest", self.names()), &keywords)?, (SizeRange(self.range.clone()),)))
         }
     }
 }
@@ -326,7 +401,7 @@ python_class! { Alteration as alteration;
             Ok(svg(&with_header(draw_alteration(&self.range, &self.inner, parse_unit(unit)?)), svg_scale(fit)))
         }
 
-        /// Write the drawing of the alteration to a `.pdf` or `.svg` file. A failed call leaves no partial file.
+        /// Write the drawing of the alteration to a `.pdf`, `.svg` or `.dxf` file. A failed call leaves no partial file.
         ///
         /// Raises `InputError` for another file name or unsuitable paper, and `OSError` if writing fails.
         #[pyo3(signature = (path, *, paper = "A4", unit = "cm"))]

@@ -95,7 +95,8 @@ impl SizeChart {
         }
     }
 
-    fn unknown_size(&self, field: &str, name: &str) -> Problem {
+    /// Returns the problem that a chart has no size called `name`, with the names of its sizes.
+    pub(super) fn unknown_size(&self, field: &str, name: &str) -> Problem {
         let names: Vec<&str> = self.sizes.iter().map(|size| size.name.as_str()).collect();
         let problem = Problem::new(Code::UnknownSize, field).with_value(format!("{name:?}"));
         problem.with_limit(names.join(", "))

@@ -21,6 +21,7 @@ mod cost;
 mod fitting;
 mod grade;
 mod instructions;
+mod nest;
 mod verdict;
 
 pub use alter::{Alteration, AlterationLimits, AlterationStep, StepKind};
@@ -33,6 +34,7 @@ pub use cost::Cost;
 pub(crate) use fitting::{CORRECTION_BY_FIELD, input_changes_between};
 pub use fitting::{Correction, CorrectionSite, CorrectionTarget, Fitting, InputChange};
 pub use grade::{GradeIncrement, GradeTable, named_points_from_hip_line};
+pub use nest::Nest;
 pub use verdict::PlaceDifference;
 
 use crate::body::{Body, Ease, Rules};

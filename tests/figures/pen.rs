@@ -124,7 +124,8 @@ impl Pen {
     pub(super) fn svg(self, title: &str, size_mm: [f64; 2]) -> String {
         let layers = self.marks.into_iter().map(|(kind, marks)| Layer { kind, marks }).collect();
         let part = Part { name: "figure".to_owned(), set: String::new(), copies: 0, layers };
-        let drawing = Drawing { title: title.to_owned(), notes: Vec::new(), size_mm, parts: vec![part] };
+        let drawing =
+            Drawing { title: title.to_owned(), notes: Vec::new(), key: Vec::new(), size_mm, parts: vec![part] };
         kirtle::files::svg(&drawing, SvgScale::True)
     }
 }

@@ -235,7 +235,7 @@ pub(crate) const WRONG_CUTTINGS: &[(&str, &[&str])] = &[
     (
         r#""cutting": {"allowances": {"side": -1, "hem": 40, "collar": 1}, "opening": 3, "press": "up", "preset": "best"}"#,
         &[
-            r#"unknown_choice cutting.preset: "best" is not "trial" or "garment""#,
+            r#"unknown_choice cutting.preset: "best" is not "trial" or "garment" or "none""#,
             "unknown_field cutting.allowances.collar: unknown field; known fields are waist, side, hem, centre_back",
             "below_minimum cutting.allowances.side: -1 cm is below the minimum of 0 cm",
             "above_maximum cutting.allowances.hem: 40 cm is above the maximum of 10 cm",

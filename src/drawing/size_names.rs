@@ -1,0 +1,131 @@
+//! Names of the sizes at the lines of a nest, so that the sizes can be told apart at every place without colour.
+//!
+//! For whoever traces a size. Names at one edge of a panel never overlap: a thin line leads from each to its point.
+
+use super::LayerKind::{Guide, Text};
+use super::panel_layout::{letter_size_to_fit, straight_line, text_mark, width_per_letter_size};
+use super::size_nest::NestSheet;
+use super::{LineStyle, Part};
+use crate::draft::{Edge, Role};
+use crate::geometry::{Point, Vector, flatten_to_polyline};
+use crate::pattern::NotchPlace;
+
+// Letter size and maximum width of the name of a size at its lines, in millimetres.
+const NAME_SIZE: f64 = 3.5;
+const MAX_NAME_WIDTH: f64 = 11.0;
+
+// Distances from the hip line at which names stand along the side seams: the first, above it, and each next, in mm.
+const FIRST_SIDE_NAME: f64 = 70.0;
+const SIDE_NAME_STEP: f64 = 110.0;
+
+impl NestSheet<'_> {
+    /// Draws the names of the sizes at the lines of a panel: at the centre of waist and hem, at the end of the zip
+    /// opening, at the dart tips, at the side of the hem, and along the side seams.
+    pub(super) fn draw_names(&self, half: usize, sizes: &mut [[Part; 2]]) {
+        let (mut centre, mut tips, mut hem) = (Vec::new(), Vec::new(), Vec::new());
+        for (k, (name, pattern)) in self.sizes.iter().enumerate() {
+            let (piece, placed) = (pattern.pieces()[half], self.placed(k, half));
+            let outline = self.outline(piece);
+            for role in [Role::Waist, Role::Hem] {
+                centre.extend(outermost_point(outline, role, -1.0).map(|point| (k, placed.to_paper_mm(point))));
+            }
+            let opening = piece.notches.iter().filter(|notch| notch.place == NotchPlace::OpeningEnd);
+            centre.extend(opening.map(|notch| (k, placed.to_paper_mm(notch.cuts[0][0]))));
+            tips.extend(piece.panel.darts.iter().map(|dart| (k, placed.to_paper_mm(dart.tip))));
+            hem.extend(outermost_point(outline, Role::Hem, 1.0).map(|point| (k, placed.to_paper_mm(point))));
+            let side = outline.iter().filter(|edge| edge.role == Role::Side);
+            let lines: Vec<Vec<Point>> =
+                side.map(|edge| flatten_to_polyline(&[edge.path.map(|p| placed.to_paper_mm(p))], 0.1)).collect();
+            for y in self.levels_of_side_names() {
+                // The letters of a text that runs upwards stand to the left of its base line; the seam may slant past them.
+                let letters = letter_size_to_fit(name, NAME_SIZE, MAX_NAME_WIDTH);
+                let half_width = width_per_letter_size(name) * letters / 2.0;
+                let ends = [y - half_width, y + half_width].map(|y| outermost_x_at(&lines, y, placed.towards_side));
+                let [Some(upper), Some(lower)] = ends else { continue };
+                let x = if half == 0 { upper.min(lower) - 1.0 } else { upper.max(lower) + 1.0 + 0.75 * letters };
+                sizes[k][half].add_mark(Text, text_mark(Point::new(x, y), name, letters, true));
+            }
+        }
+        let outwards = [-1.0, 1.0][half];
+        let edge = centre.iter().map(|(_, at)| at.x * outwards).fold(f64::NEG_INFINITY, f64::max) * outwards;
+        self.draw_callouts(half, sizes, centre, 1, edge + outwards * 6.0);
+        for points in [tips, hem] {
+            let lowest = points.iter().map(|(_, at)| at.y).fold(0.0, f64::max);
+            self.draw_callouts(half, sizes, points, 0, lowest + 6.0);
+        }
+    }
+
+    /// Returns the heights on the paper at which names stand along the side seams.
+    fn levels_of_side_names(&self) -> impl Iterator<Item = f64> {
+        let (hip_y, last) = (self.hip_y, self.hip_y + self.shortest - 15.0);
+        let first = hip_y - FIRST_SIDE_NAME;
+        std::iter::successors(Some(first), |y| Some(y + SIDE_NAME_STEP)).take_while(move |y| *y < last)
+    }
+
+    /// Draws the name of each size in a row below its points (`axis` 0) or in a column beside these (`axis` 1), at
+    /// `level` mm on the other axis, with a thin line from each point to its name. The names never overlap.
+    fn draw_callouts(
+        &self,
+        half: usize,
+        sizes: &mut [[Part; 2]],
+        mut points: Vec<(usize, Point)>,
+        axis: usize,
+        level: f64,
+    ) {
+        points.sort_by(|(_, a), (_, b)| a[axis].total_cmp(&b[axis]));
+        let size_of = |k: usize| letter_size_to_fit(&self.sizes[k].0, NAME_SIZE, MAX_NAME_WIDTH);
+        let width_of = |k: usize| width_per_letter_size(&self.sizes[k].0) * size_of(k);
+        let widest = points.iter().map(|(k, _)| width_of(*k)).fold(0.0, f64::max);
+        let gap = if axis == 0 { widest + 0.6 } else { NAME_SIZE * 1.1 };
+        let places = spread(&points.iter().map(|(_, at)| at[axis]).collect::<Vec<_>>(), gap);
+        for ((k, at), place) in points.into_iter().zip(places) {
+            let (mut end, part) = (at, &mut sizes[k][half]);
+            end[axis] = place;
+            end[1 - axis] = level;
+            let direction = (end - at).normalize();
+            part.add_mark(Guide, straight_line(at + direction * 0.8, end, LineStyle::Solid));
+            let outwards = (level - at[1 - axis]).signum();
+            let middle = if axis == 0 {
+                end + Vector::new(0.0, size_of(k) * 0.95)
+            } else {
+                end + Vector::new(outwards * (0.6 + width_of(k) / 2.0), size_of(k) * 0.35)
+            };
+            part.add_mark(Text, text_mark(middle, &self.sizes[k].0, size_of(k), false));
+        }
+    }
+}
+
+/// Returns the point of the edges of a role that lies furthest towards the side (`direction` 1) or the centre (−1).
+fn outermost_point(edges: &[Edge], role: Role, direction: f64) -> Option<Point> {
+    let points = edges.iter().filter(|edge| edge.role == role).flat_map(|edge| [edge.path.start(), edge.path.end()]);
+    points.max_by(|a, b| (a.x * direction).total_cmp(&(b.x * direction)))
+}
+
+/// Returns the outermost `x` at which polylines cross the height `y`; `direction` is 1 for the right and −1 for the left.
+fn outermost_x_at(lines: &[Vec<Point>], y: f64, direction: f64) -> Option<f64> {
+    let crossing = |pair: &[Point]| {
+        let (from, step) = (pair[0], pair[1] - pair[0]);
+        let share = (y - from.y) / step.y;
+        (0.0..=1.0).contains(&share).then(|| from.x + share * step.x)
+    };
+    let crossings = lines.iter().flat_map(|line| line.windows(2).filter_map(crossing));
+    crossings.max_by(|a, b| (a * direction).total_cmp(&(b * direction)))
+}
+
+/// Moves ascending positions apart, each as little as possible, until neighbours are at least `gap` apart (isotonic
+/// regression, by pooling adjacent violators).
+#[allow(clippy::cast_precision_loss)]
+fn spread(positions: &[f64], gap: f64) -> Vec<f64> {
+    // Each pool holds the mean of its members, each less its index times the gap, and their number.
+    let mut pools: Vec<(f64, usize)> = Vec::new();
+    for (k, position) in positions.iter().enumerate() {
+        let mut pool = (position - k as f64 * gap, 1);
+        while let Some((mean, count)) = pools.pop_if(|(mean, _)| *mean > pool.0) {
+            let total = count + pool.1;
+            pool = ((mean * count as f64 + pool.0 * pool.1 as f64) / total as f64, total);
+        }
+        pools.push(pool);
+    }
+    let means = pools.iter().flat_map(|(mean, count)| std::iter::repeat_n(*mean, *count));
+    means.enumerate().map(|(k, mean)| mean + k as f64 * gap).collect()
+}

@@ -1,0 +1,266 @@
+//! Size nest: chosen sizes at true scale on each other, aligned at the centre line and the hip line.
+//!
+//! For whoever prints, hangs up or traces many sizes. Whatever belongs to one size is in parts of that size, so that a
+//! viewer can show it alone; whatever all sizes share is drawn once, within the smallest size.
+
+use super::LayerKind::{Cut, Dart, Fold, Notch, Seam};
+use super::header::NOTE_BEFORE_CUTTING;
+use super::panel_layout::{
+    MM_IN_CM, PlacedPanel, SMALL_MM, allowances_text, instruction_of_piece, labelled_length, panel_name_capitals,
+};
+use super::{Drawing, KeyRow, LineStyle, Part};
+use crate::draft::{Edge, Role};
+use crate::field::Unit;
+use crate::geometry::{Point, Vector};
+use crate::pattern::{NotchPlace, Pattern, Piece, grain_line};
+use crate::sizes::Nest;
+use crate::text::is_blank;
+
+// Margin around the panels, gap between back and front, and space for the names of sizes at their edges, in mm.
+const MARGIN: f64 = 8.0;
+const GAP: f64 = 24.0;
+const NAME_SPACE: f64 = 20.0;
+
+/// Share of the length from hip line to hem after which a panel is lengthened or shortened.
+const LENGTHENING_SHARE: f64 = 0.75;
+
+/// Styles of the lines of the sizes: none repeats within seven neighbours, and neighbours differ most.
+const SIZE_STROKES: [LineStyle; 7] = [
+    LineStyle::Solid,
+    LineStyle::Dashed,
+    LineStyle::DashDot,
+    LineStyle::LongDashed,
+    LineStyle::WideDotted,
+    LineStyle::LongShortDashed,
+    LineStyle::DashDotDot,
+];
+
+/// Draws the sizes of a nest at true scale: for each size two [`Part`]s, back and front, with the size's name as their
+/// `set`, and a last part with what all sizes share. Without allowances the seam lines are drawn, otherwise the cut lines.
+///
+/// ```
+/// use kirtle::{Cutting, Ease, Preset, Rules, SizeChart, Unit};
+///
+/// let range = SizeChart::demo().draft(&Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
+/// let nest = range.nest(&["36-44"], &Cutting::preset(Preset::Garment, Unit::Cm))?;
+/// let drawing = kirtle::drawing::draw_nest(&nest, Unit::Cm);
+/// assert!(drawing.parts.iter().any(|part| part.set == "38" && part.name == "front"));
+/// assert_eq!(drawing.key.len(), 6);
+/// # Ok::<(), kirtle::Problems>(())
+/// ```
+#[must_use]
+pub fn draw_nest(nest: &Nest, unit: Unit) -> Drawing {
+    let sheet = NestSheet::new(nest);
+    let mut sizes: Vec<[Part; 2]> =
+        (0..nest.sizes().len()).map(|k| [0, 1].map(|half| sheet.draw_panel(k, half))).collect();
+    let mut shared = Part::new("around", "", 0);
+    for half in [0, 1] {
+        sheet.draw_names(half, &mut sizes);
+        sheet.draw_what_sizes_share(half, &mut shared, unit);
+    }
+    let mut parts: Vec<Part> = sizes.into_iter().flatten().collect();
+    parts.push(shared);
+    let (title, notes) = sheet.title_and_notes(unit);
+    Drawing { title, notes, key: size_key(nest, unit), size_mm: sheet.size_mm, parts }
+}
+
+/// Returns the line style of the size at index `k` of a nest.
+fn size_stroke(k: usize) -> LineStyle {
+    SIZE_STROKES[k % SIZE_STROKES.len()]
+}
+
+/// Positions on the paper at which the panels of all sizes are aligned, in millimetres.
+pub(super) struct NestSheet<'n> {
+    pub(super) sizes: &'n [(String, Pattern)],
+    /// Horizontal positions of the centre back line and the centre front line.
+    centres: [f64; 2],
+    pub(super) hip_y: f64,
+    /// Vertical position of the hem of the shortest size, measured from the hip line.
+    pub(super) shortest: f64,
+    size_mm: [f64; 2],
+    /// Whether the pieces have no allowances, so that seam lines with open darts are drawn.
+    is_seam: bool,
+}
+
+impl<'n> NestSheet<'n> {
+    fn new(nest: &'n Nest) -> Self {
+        let sizes = nest.sizes();
+        let depth = |pattern: &Pattern| pattern.draft().body().hip_depth;
+        // Extent of all pieces of a half from centre line and hip line: to the left, up, to the right, down.
+        let extents = [0, 1].map(|half| {
+            let bounds = sizes.iter().map(|(_, pattern)| (depth(pattern), pattern.pieces()[half].bounds()));
+            let extents = bounds.map(|(hip, [min, max])| [-min.x, hip - min.y, max.x, max.y - hip]);
+            let largest = |a: [f64; 4], b: [f64; 4]| std::array::from_fn(|k| a[k].max(b[k]));
+            extents.fold([0.0; 4], largest).map(|cm| cm * MM_IN_CM)
+        });
+        let [[left, back_up, back, back_down], [_, front_up, front, front_down]] = extents;
+        let back_x = MARGIN + NAME_SPACE + left;
+        let front_x = back_x + back + GAP + front;
+        let hip_y = MARGIN + back_up.max(front_up);
+        let lengths = sizes.iter().map(|(_, pattern)| pattern.draft().body().length - depth(pattern));
+        let has_no_allowance = |pattern: &Pattern| pattern.cut_allowances.into_array().iter().all(|cm| *cm <= 0.0);
+        Self {
+            sizes,
+            centres: [back_x, front_x],
+            hip_y,
+            shortest: lengths.fold(f64::INFINITY, f64::min) * MM_IN_CM,
+            size_mm: [front_x + NAME_SPACE + MARGIN, hip_y + back_down.max(front_down) + NAME_SPACE + MARGIN],
+            is_seam: sizes.iter().all(|(_, pattern)| has_no_allowance(pattern)),
+        }
+    }
+
+    /// Returns the panel of the size at index `k`, placed on the paper with its hip line on the nest's hip line.
+    pub(super) fn placed(&self, k: usize, half: usize) -> PlacedPanel<'n> {
+        let pattern = &self.sizes[k].1;
+        let top = self.hip_y - pattern.draft().body().hip_depth * MM_IN_CM;
+        PlacedPanel::new(pattern.draft(), &pattern.pieces()[half].panel, Point::new(self.centres[half], top))
+    }
+
+    /// Returns the outline of a piece as drawn: its cut line, or its seam line, which includes the dart legs.
+    pub(super) fn outline(&self, piece: &'n Piece) -> &'n [Edge] {
+        if self.is_seam { &piece.panel.edges } else { &piece.cut }
+    }
+
+    /// Returns the distance from hip line to lengthening line, in centimetres, the same for all sizes.
+    fn lengthening_cm(&self) -> f64 {
+        self.shortest * LENGTHENING_SHARE / MM_IN_CM
+    }
+
+    /// Draws all lines of one panel of one size: outline, darts, notches, zip opening, hip line, lengthening line.
+    fn draw_panel(&self, k: usize, half: usize) -> Part {
+        let (name, pattern) = &self.sizes[k];
+        let (piece, placed, stroke) = (pattern.pieces()[half], self.placed(k, half), size_stroke(k));
+        let mut part = Part::new(piece.panel.half.name(), name, piece.copies());
+        let kind = if self.is_seam { Seam } else { Cut };
+        let line_of = |edge: &Edge| (self.is_seam && edge.role == Role::Dart, edge.role == Role::Centre);
+        for edges in self.outline(piece).chunk_by(|a, b| line_of(a) == line_of(b)) {
+            // The centre lines of all sizes coincide.
+            let (kind, stroke) = match line_of(&edges[0]) {
+                (true, _) => continue,
+                (_, true) => (if piece.on_fold() { Fold } else { kind }, LineStyle::Solid),
+                _ => (kind, stroke),
+            };
+            part.add_mark(kind, placed.panel_line_mark(edges.iter().map(|edge| &edge.path), stroke));
+        }
+        let mut tips = piece.panel.darts.iter().flat_map(|dart| [dart.tip; 2]);
+        for notch in &piece.notches {
+            // A dart leg, notched at the outline, starts there.
+            let start = if self.is_seam { notch.seam } else { notch.cuts[0][0] };
+            match notch.place {
+                NotchPlace::DartLeg => {
+                    part.add_marks(Dart, tips.next().map(|tip| placed.polyline(&[start, tip], stroke)));
+                }
+                NotchPlace::OpeningEnd => {
+                    let end = notch.seam + Vector::new(0.6, 0.0);
+                    part.add_mark(Notch, placed.polyline(&[start, end], LineStyle::Solid));
+                }
+                _ => part.add_marks(Notch, notch.cuts.iter().map(|cut| placed.polyline(cut, LineStyle::Solid))),
+            }
+        }
+        placed.draw_level_line(&mut part, placed.hip_depth, LineStyle::Dashed);
+        for below in [0.0, 0.4] {
+            placed.draw_level_line(&mut part, placed.hip_depth + self.lengthening_cm() + below, LineStyle::Solid);
+        }
+        part
+    }
+
+    /// Draws what all sizes of a panel share: names and instructions, grain line, fold, labels of lines.
+    fn draw_what_sizes_share(&self, half: usize, part: &mut Part, unit: Unit) {
+        let pattern = &self.sizes[0].1;
+        let piece = pattern.pieces()[half];
+        let smallest = self.placed(0, half);
+        // The texts end above the lengthening line.
+        let length = smallest.hip_depth + self.lengthening_cm();
+        let placed = PlacedPanel { length, ..smallest };
+        let (panel, hip) = (placed.panel, placed.hip_depth);
+        let mut lines = vec![instruction_of_piece(piece).to_owned(), self.names_of_sizes()];
+        if !is_blank(&pattern.cutting().name) {
+            lines.insert(0, pattern.cutting().name.clone());
+        }
+        if !panel.darts.is_empty() {
+            lines.push(format!("press darts towards the {}", pattern.cutting().press.name()));
+        }
+        placed.draw_panel_text_block(part, panel_name_capitals(panel.half), &lines);
+        placed.draw_level_text(part, panel.width * 0.62, hip - 0.2, "hip line", SMALL_MM * 0.8);
+        placed.draw_level_text(part, panel.width * 0.62, length - 0.2, "lengthen or shorten here", SMALL_MM * 0.8);
+        let ends = self.sizes.iter().map(|(_, pattern)| {
+            let panel = &pattern.pieces()[half].panel;
+            grain_line(panel, pattern.draft().body()).map(|end| end.y - pattern.draft().body().hip_depth)
+        });
+        let [from, to] = ends.reduce(|a, b| [a[0].max(b[0]), a[1].min(b[1])]).unwrap_or_default();
+        let x = grain_line(panel, pattern.draft().body())[0].x;
+        placed.draw_grain_line(part, [from, to].map(|y| Point::new(x, hip + y)));
+        placed.draw_upward_text(part, x - 0.15 * placed.towards_side, "grain line", SMALL_MM * 0.8);
+        if piece.on_fold() {
+            placed.draw_fold_bracket(part);
+            placed.draw_upward_text(part, 2.2, "centre front: place on the fold", SMALL_MM * 0.8);
+        } else {
+            placed.draw_upward_text(part, 1.2, "centre back: seam", SMALL_MM * 0.8);
+            // The label stands below all marks, and not across the hip line.
+            let lowest = self.lowest_opening_cm() + 0.55;
+            let y = hip + if (-0.1..0.5).contains(&lowest) { 0.5 } else { lowest };
+            placed.draw_opening_label(part, &labelled_length(unit, "zip opening ends here,", pattern.opening()), x, y);
+        }
+    }
+
+    /// Returns the lowest end of a zip opening, in centimetres below the hip line.
+    fn lowest_opening_cm(&self) -> f64 {
+        let ends = self.sizes.iter().map(|(_, pattern)| {
+            pattern.back.panel.waist_lowering + pattern.opening() - pattern.draft().body().hip_depth
+        });
+        ends.fold(f64::NEG_INFINITY, f64::max)
+    }
+
+    /// Returns the title of the nest and the notes for whoever traces or cuts a size of it.
+    fn title_and_notes(&self, unit: Unit) -> (String, Vec<String>) {
+        let Some((smallest, pattern)) = self.sizes.first() else { return Default::default() };
+        let name = &pattern.cutting().name;
+        let start = if is_blank(name) { String::new() } else { format!("{name}. ") };
+        let [waist, hip] = pattern.draft().ease().into_array().map(|ease| unit.format_for_cutters(ease));
+        let title = format!(
+            "{start}Straight skirt, {}; ease {waist} at the waist, {hip} at the hip ({})",
+            self.names_of_sizes(),
+            unit.name()
+        );
+        let lines = if self.is_seam {
+            "The lines are seam lines: add allowances.".to_owned()
+        } else {
+            format!("The lines are cut lines. {}", allowances_text(pattern, unit))
+        };
+        let notes = vec![
+            "Measure waist and hip, find your size in the key, and follow its line and its name on back and front."
+                .to_owned(),
+            lines,
+            format!(
+                "Each size is a layer, such as \"Size {smallest}\": open the list of layers of a viewer and switch off \
+                 the other sizes."
+            ),
+            NOTE_BEFORE_CUTTING.to_owned(),
+        ];
+        (title, notes)
+    }
+
+    /// Returns the first and the last size in words, such as "5 sizes, 36 to 44".
+    fn names_of_sizes(&self) -> String {
+        match self.sizes {
+            [] => String::new(),
+            [(only, _)] => format!("size {only}"),
+            [(first, _), .., (last, _)] => format!("{} sizes, {first} to {last}", self.sizes.len()),
+        }
+    }
+}
+
+/// Returns the key of a nest: a row of heads, then a row for each size with its body and the finished girths.
+fn size_key(nest: &Nest, unit: Unit) -> Vec<KeyRow> {
+    let heads = ["size", "waist", "hip", "hip depth", "length", "finished waist", "finished hip"];
+    let heads = heads.map(|head| if head == "size" { format!("size ({})", unit.name()) } else { head.to_owned() });
+    let row = |(k, (name, pattern)): (usize, &(String, Pattern))| {
+        let (body, ease) = (pattern.draft().body(), pattern.draft().ease());
+        let lengths = body.into_array().into_iter().chain([body.waist + ease.waist, body.hip + ease.hip]);
+        let cells = std::iter::once(name.clone()).chain(lengths.map(|cm| unit.format_for_cutters(cm))).collect();
+        KeyRow { stroke: Some(size_stroke(k)), cells }
+    };
+    std::iter::once(KeyRow { stroke: None, cells: heads.to_vec() })
+        .chain(nest.sizes().iter().enumerate().map(row))
+        .collect()
+}
