@@ -1,29 +1,29 @@
 """The commands on a size chart: ``sizes``, ``choose``, ``between`` and ``alter``. Each reads CSV, JSON, or the demo chart."""
 
 import argparse
-import csv
-import errno
-import io
 import json
 import shlex
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from . import Body, Draft, SizeChart, SizeRange, chart_json
-from .files import read
+from . import Body, Draft, SizeRange
+from .chart_files import chart_of, report_of, request_between
+from .options import CAUTION, number, paper_of, paper_options
 from .requests import cutting_document, cutting_of, cutting_options, draft_files, draft_text, pattern_text
-from .options import CAUTION, between_sizes, number, paper_of, paper_options
 
 BODY = ("waist", "hip", "hip_depth", "length")
 """Measurements of a body."""
+
 
 def add_commands(commands: Any) -> None:
     """Add the commands on size charts."""
     sizes = command(commands, "sizes", "draft every size of a chart: key lengths, grade table, nest", run_sizes)
     sizes.add_argument("--grade", action="store_true", help="print how far each named point moves from one size to the next")
-    sizes.add_argument("--nest", metavar="FILE", help="file for the nest of all sizes; its name ends with .pdf or .svg")
-    paper_options(sizes)
+    sizes.add_argument("--nest", metavar="FILE", help="file for the sizes drawn on each other; its name ends with .pdf, .svg or .dxf")
+    sizes.add_argument("--sizes", metavar="LIST", help="sizes of the nest, such as 36-44 or 36,38,42 (default: all)")
+    cutting_options(sizes, preset="none")
+    paper_options(sizes, sheets=True)
     choose = command(commands, "choose", "choose a size for a body: which size, what is altered, and the command for it", run_choose)
     measures(choose, ("waist", "hip"))
     measures(choose, ("hip_depth", "length"), required=False)
@@ -42,7 +42,7 @@ def add_commands(commands: Any) -> None:
     measures(alter, ("waist", "hip", "hip_depth", "length"))
     alter.add_argument("--tolerance", metavar="MM", help="largest difference, in millimetres, at which seams sew together and a pattern is close to a draft (default: 3)")
     alter.add_argument("--min-step", metavar="MM", help="largest change that is left out, in millimetres (default: 3)")
-    alter.add_argument("--out", metavar="FILE", help="file for the drawing; its name ends with .pdf or .svg")
+    alter.add_argument("--out", metavar="FILE", help="file for the drawing; its name ends with .pdf, .svg or .dxf")
     paper_options(alter)
 
 
@@ -67,48 +67,11 @@ def measures(added: argparse.ArgumentParser, names: tuple[str, ...], *, required
         added.add_argument(option, dest=name, required=required, metavar="N", help=f"{name.replace('_', ' ')} of the body")
 
 
-def chart_of(options: argparse.Namespace) -> dict[str, Any]:
-    """Return the chart as its JSON document, with the ease of the options."""
-    unit = options.unit or "cm"
-    if options.chart == "demo":
-        chart = rows(SizeChart.demo(), unit)
-    elif Path(options.chart).suffix.lower() == ".csv":
-        chart = rows(SizeChart.from_csv(chart_text(options.chart), unit=unit), unit)
-    else:
-        text = chart_text(options.chart)
-        SizeChart.from_json(text)  # Errors of the chart itself come first.
-        chart = json.loads(text)
-        if options.unit:
-            options.parser.error("a chart in JSON gives its own unit: leave out --unit")
-    given = {part: getattr(options, f"{part}_ease", None) for part in ("waist", "hip")}
-    ease = {part: number(value) for part, value in given.items() if value is not None}
-    return chart | ({"ease": chart.get("ease", {}) | ease} if ease else {})
-
-
-def chart_text(name: str) -> str:
-    """Read the text of a chart from a file."""
-    if not Path(name).exists():
-        raise FileNotFoundError(errno.ENOENT, "no such file; give a size chart, or the word demo", name)
-    with Path(name).open("rb") as source:
-        return read(source, "chart", name)
-
-
-def rows(chart: SizeChart, unit: str) -> dict[str, Any]:
-    """Return a chart as its JSON document."""
-    table = csv.DictReader(io.StringIO(chart.to_csv(unit), newline=""))
-    sizes = [{key: value if key == "name" else float(value) for key, value in row.items()} for row in table]
-    return {"unit": unit, "sizes": sizes}
-
-
-def report_of(chart: dict[str, Any]) -> dict[str, Any]:
-    """Return the report on a chart."""
-    report: dict[str, Any] = json.loads(chart_json(json.dumps(chart)))
-    return report
-
-
 def run_sizes(options: argparse.Namespace) -> str:
     """Print the key lengths of every size; with options the grade table and the nest."""
-    paper, chart = paper_of(options, options.nest), chart_of(options)
+    paper, cutting, chart = paper_of(options, options.nest), cutting_of(options), chart_of(options)
+    if options.nest is None and (options.sizes is not None or cutting):
+        options.parser.error("no nest is drawn: give --nest, or leave out the options of sizes, allowances, opening, press, preset and name")
     drafted = SizeRange.from_json(json.dumps(chart))
     report, unit = report_of(chart), chart["unit"]
     digits = 2 if unit == "in" else 1
@@ -127,7 +90,8 @@ def run_sizes(options: argparse.Namespace) -> str:
             step = "".join(f"{value:>10.3f}" for value in move["step"]) if move["step"] else f"{'one size only':>20}"
             lines.append(f"{move['panel']:<7}{move['point']:<16}{move['smaller']:>8}{move['larger']:>8}{step}")
     if options.nest is not None:
-        drafted.save(options.nest, **paper, unit=unit)
+        chosen = [choice.strip() for choice in options.sizes.split(",")] if options.sizes is not None else None
+        drafted.nest(chosen, unit=unit, **cutting).save(options.nest, **paper, unit=unit)
         lines.append(f"wrote {options.nest}")
     return "\n".join([*lines, CAUTION])
 
@@ -171,19 +135,15 @@ def is_pattern_file(out: str | None) -> bool:
 
 def run_between(options: argparse.Namespace) -> str:
     """Print the measurements of a body between sizes; with the ease its draft, with an output its pattern."""
-    paper, cutting, chart = paper_of(options, options.out), cutting_of(options), chart_of(options)
-    blend = {part: between_sizes(f"--{part}", getattr(options, part)) for part in ("waist", "hip")}
-    own = {name: getattr(options, name) for name in ("hip_depth", "length")}
-    chart["blend"] = blend | {name: number(value) for name, value in own.items() if value is not None}
-    if "ease" not in chart and options.out is not None:
+    paper, cutting = paper_of(options, options.out), cutting_of(options)
+    request = request_between(options, {part: (f"--{part}", getattr(options, part)) for part in ("waist", "hip")})
+    if "ease" not in request and options.out is not None:
         options.parser.error("a draft needs the ease: give --waist-ease and --hip-ease")
     if cutting and options.out is None:
         options.parser.error("nothing is cut: give --out, or leave out the options of allowances, opening, press, preset and name")
-    body = report_of(chart)["between"]
-    lines = [f"{name.replace('_', ' '):<10}{value:>8.2f} {chart['unit']}" for name, value in body.items()]
-    if "ease" not in chart:
+    lines = [f"{name.replace('_', ' '):<10}{value:>8.2f} {request['unit']}" for name, value in request["body"].items()]
+    if "ease" not in request:
         return "\n".join([*lines, CAUTION])
-    request = {name: chart[name] for name in ("unit", "ease", "rules") if name in chart} | {"body": body}
     if is_pattern_file(options.out):
         drafted = Draft.from_json(json.dumps(request))
         return "\n".join([*lines, "", pattern_text(drafted.pattern(**cutting), options.out, paper)])

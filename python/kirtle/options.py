@@ -31,6 +31,7 @@ FIELDS = {
     r"corrections\[\d+\]\.(by|at)": r"\1",
     r"(?:blend\.)?(waist|hip)\.(?:from|to|fraction)": r"\1",
     r"(?:blend\.)?(hip_depth|length)": r"\1",
+    r"sizes": "sizes",
     r"(?:choose\.)?(tolerance)(?:_mm)?": r"\1",
     r"(min_step)_mm": r"\1",
     r"threads": "threads",
@@ -103,6 +104,8 @@ def sentence(problem: Problem, options: argparse.Namespace) -> str:
         source = "standard input" if name == "-" else name
         return f"{source}: {problem.message.removeprefix(f'{problem.field}: ')}"
     attribute = attribute_of(problem.field)
+    if problem.code == "unknown_size" and names_size(options):
+        attribute = f"{attribute}_size" if getattr(options, f"{attribute}_size") else "size"
     if attribute == "out" and getattr(options, "nest", None) is not None:
         attribute = "nest"
     typed = getattr(options, attribute, None) if attribute else None
@@ -119,7 +122,8 @@ def sentence(problem: Problem, options: argparse.Namespace) -> str:
             return f"{option} {plain(problem.value)}{unit} is too large (at most {plain(problem.limit)}{unit}).{other_unit(problem)}"
         case "unknown_size":
             size = f"{option} {problem.value} is not a size of this chart. Its sizes are {problem.limit}."
-            return f"{size} Write one size (38), two half-way (38:40), or two with a fraction (38:40:1/4)."
+            ways = "some (36,38) or a row of them (36-44)" if attribute == "sizes" else "two half-way (38:40), or two with a fraction (38:40:1/4)"
+            return f"{size} Write one size (38), {ways}."
     comma = re.fullmatch(r'"(\d+),(\d+)"', str(problem.value))
     hint = f". Write {comma[1]}.{comma[2]}, with a point." if comma else ""
     return f"{option}: {problem.message.removeprefix(f'{problem.field}: ')}{hint}"
@@ -140,7 +144,12 @@ def attribute_of(field: str) -> str | None:
 
 def lacks_request(options: argparse.Namespace, attribute: str) -> bool:
     """Return whether a missing field is to be given as an option: a request in a file gives its own."""
-    return hasattr(options, attribute) and getattr(options, "request", None) is None
+    return hasattr(options, attribute) and (names_size(options) or getattr(options, "request", None) is None)
+
+
+def names_size(options: argparse.Namespace) -> bool:
+    """Return whether a size of a chart is typed instead of a request."""
+    return any(getattr(options, name, None) is not None for name in ("size", "waist_size", "hip_size"))
 
 
 def unit_of(options: argparse.Namespace) -> str:

@@ -10,8 +10,9 @@ from pathlib import Path
 from typing import Any
 
 from . import Draft, Pattern, draft_json
+from .chart_files import request_between
 from .files import atomic_write, read
-from .options import CAUTION, number, paper_of, paper_options
+from .options import CAUTION, names_size, number, paper_of, paper_options
 
 MEASURES = {
     "waist": "waist girth of the body",
@@ -82,18 +83,21 @@ def draft_files(folder: str | Path) -> list[Path]:
 
 def request_options(command: argparse.ArgumentParser, run: Callable[[argparse.Namespace], str]) -> None:
     """Add the options of a command that starts from a request."""
-    command.description = "Give either a request in JSON, or the measurements as options."
-    command.add_argument("request", nargs="?", help="request in JSON; - reads standard input")
+    command.description = "Give a request in JSON, or the measurements as options, or a size chart and one of its sizes."
+    command.add_argument("request", nargs="?", help="request in JSON; - reads standard input; with a size, the size chart or the word demo")
+    command.add_argument("--size", help="size of the chart")
+    for part in ("waist", "hip"):
+        command.add_argument(f"--{part}-size", metavar="SIZE[:SIZE[:FRACTION]]", help=f"size of the {part} where it is not --size, or between two")
     command.add_argument("--unit", choices=("cm", "in"), help="unit of the measurements (default: cm)")
     for name, help_text in MEASURES.items():
         command.add_argument(f"--{name}", metavar="N", help=help_text)
     command.set_defaults(run=run, parser=command)
 
 
-def cutting_options(command: argparse.ArgumentParser) -> None:
-    """Add the options that say how the pieces are cut."""
-    command.add_argument("--preset", choices=("trial", "garment"), help="set of allowances to start from (default: trial)")
-    command.add_argument("--name", help="name printed on the pieces: a size, or whose body it is")
+def cutting_options(command: argparse.ArgumentParser, *, preset: str = "trial") -> None:
+    """Add the options that say how the pieces are cut; ``preset`` is the set of allowances where none is typed."""
+    command.add_argument("--preset", choices=("trial", "garment", "none"), help=f"set of allowances to start from (default: {preset})")
+    command.add_argument("--name", help="name printed on the pieces: a size, or whose body it is; a date too, if they are to bear one")
     for name in ALLOWANCES:
         command.add_argument(f"--{name.replace('_', '-')}-allowance", dest=f"{name}_allowance", metavar="N",
                              help=f"allowance at the {name.replace('_', ' ')} (default: of the preset)")
@@ -210,6 +214,8 @@ def run_lay(options: argparse.Namespace) -> str:
 def pattern_of(options: argparse.Namespace, text: str) -> Pattern:
     """Make the pattern of a request, cut by the options, or by the request where no option is typed."""
     given = cutting_of(options)
+    if options.size is not None and options.waist_size is None and options.hip_size is None:
+        given.setdefault("name", f"Size {options.size}")
     if not given:
         return Pattern.from_json(text)
     draft = Draft.from_json(text)
@@ -250,6 +256,8 @@ def closing(lines: list[str], out: str | None) -> list[str]:
 def request_text(options: argparse.Namespace) -> str:
     """Return the request from a file, from standard input, or from the options."""
     given = {name: value for name in MEASURES if (value := getattr(options, name.replace("-", "_"))) is not None}
+    if names_size(options):
+        return json.dumps(request_of_size(options))
     if options.request is None:
         if not given:
             options.parser.error("give a request in JSON, or the measurements (--waist, --hip, --hip-depth, --length)")
@@ -275,6 +283,19 @@ def request_only(text: str, options: argparse.Namespace) -> str:
     if isinstance(document, dict) and "proof" in document:
         options.parser.error(f"{options.request} is a result, not a request: give the request.json beside it")
     return text
+
+
+def request_of_size(options: argparse.Namespace) -> dict[str, Any]:
+    """Return the request of a size of a chart, or of sizes that differ at waist and hip."""
+    if options.request is None:
+        options.parser.error("give the size chart of the size, or the word demo")
+    if options.waist is not None or options.hip is not None:
+        options.parser.error("the size gives waist and hip: leave out --waist and --hip")
+    own = {part: getattr(options, f"{part}_size") for part in ("waist", "hip")}
+    places = {part: ("--size", options.size) if size is None else (f"--{part}-size", size) for part, size in own.items()}
+    if any(size is None for _, size in places.values()):
+        options.parser.error("give --size, or both --waist-size and --hip-size")
+    return request_between(options, places)
 
 
 def request_of(given: dict[str, str], unit: str) -> dict[str, Any]:

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from . import ChartFit, SizeRange, charts, draft_stream, fit_chart
+from .chart_files import chart_of
 from .files import atomic_write
 from .options import CAUTION, number
 
@@ -105,7 +106,7 @@ def run_batch(options: argparse.Namespace) -> str:
 def run_fit(options: argparse.Namespace) -> str:
     """Print whom the sizes of a chart serve."""
     pa, pq = parquet(options)
-    chart = charts.chart_of(options)
+    chart = chart_of(options)
     drafted = SizeRange.from_json(json.dumps(chart))
     # All sizes share one ease and one set of rules.
     first = drafted[chart["sizes"][0]["name"]]

@@ -67,7 +67,8 @@ def nest_bytes() -> bytes:
     """Returns the demo chart's nest in SVG and PDF, followed by the instructions of one alteration."""
     drafted = kirtle.SizeChart.demo().draft(ease=EASE)
     altered = drafted.alter(kirtle.Body(waist=70, hip=100, hip_depth=20.5, length=58))
-    return drafted.svg("in").encode() + drafted.pdf(unit="in", paper="A0") + "\n".join(altered.instructions()).encode()
+    nest = drafted.nest()
+    return nest.svg("in").encode() + nest.pdf(unit="in", paper="A0") + "\n".join(altered.instructions()).encode()
 
 
 def digests() -> str:

@@ -23,7 +23,7 @@ GROUPS: dict[str, tuple[str, list[str]]] = {
     ),
     "Sizes": (
         "Size charts, bodies between two sizes, and corrections after a trial garment.",
-        ["SizeChart", "Choice", "SizeDifference", "SizeRange", "KeyLengths", "GradeIncrement", "Alteration", "Cost", "Fitting", "Change", "chart_json"],
+        ["SizeChart", "Choice", "SizeDifference", "SizeRange", "Nest", "KeyLengths", "GradeIncrement", "Alteration", "Cost", "Fitting", "Change", "chart_json"],
     ),
     "Tables": (
         "Drafts of all bodies of a table, through Arrow: pandas, polars, pyarrow, duckdb.",

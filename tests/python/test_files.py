@@ -95,8 +95,8 @@ def test_a_device_or_a_pipe_is_left_alone(
     special_file: Path, bodies: Path, draft: kirtle.Draft, capsys: pytest.CaptureFixture[str]
 ) -> None:
     mode, is_link, names = special_file.stat().st_mode, special_file.is_symlink(), sorted(os.listdir(special_file.parent))
-    chart = kirtle.SizeChart.demo().draft(ease=EASE)
-    for saved in (draft.pattern(), draft.pattern().lay(140), chart):
+    nest = kirtle.SizeChart.demo().draft(ease=EASE).nest()
+    for saved in (draft.pattern(), draft.pattern().lay(140), nest):
         message = "^path: .* is not the path of a regular file: a device or pipe has that name; choose another name$"
         with pytest.raises(kirtle.InputError, match=message):
             saved.save(special_file)

@@ -19,7 +19,7 @@ MAIN = [
     "Body", "Ease", "Rules", "Shares", "Darts", "FixedDart", "draft", "draft_json", "schema", "SizeChart", "chart_json", "draft_table",
     "fit_chart", "best_sizes", "best_chart", "compare_charts", "simulate", "Population", "LogBand", "StandardErrors", "LiveDraft", "InputError",
     "Draft.girth_at", "Draft.pattern", "Draft.seek", "Draft.sensitivity", "Draft.uncertainty", "Draft.ease_by_level", "Pattern.lay",
-    "Pattern.save", "SizeChart.between", "SizeChart.draft", "SizeChart.from_csv", "SizeRange.alter", "Fitting.correct", "Ellipse.growth",
+    "Pattern.save", "SizeChart.between", "SizeChart.draft", "SizeChart.from_csv", "SizeRange.alter", "SizeRange.nest", "Fitting.correct", "Ellipse.growth",
     "StandardErrors.with_covariance",
 ]
 """Classes and functions whose docstring has an example that works and an example that is refused."""

@@ -44,11 +44,11 @@ def test_every_command_of_the_page_for_the_sewing_room_runs(tmp_path: Path, monk
     commands = re.findall(r"^uv run kirtle (.*)$", page, re.MULTILINE)
     (tmp_path / "tests").symlink_to(TESTS)
     monkeypatch.chdir(tmp_path)
-    assert len(commands) == 11
+    assert len(commands) == 13
     for command in commands:
         assert main(shlex.split(command)) == 0, command
     written = {path.name for path in tmp_path.iterdir()}
-    assert {"out", "skirt.pdf", "lay.svg", "nest.pdf", "alter.pdf", "blended", "blended.pdf", "corrected", "corrected.pdf"} <= written
+    assert {"out", "skirt.pdf", "lay.svg", "nest.pdf", "class.pdf", "size40.pdf", "alter.pdf", "blended", "blended.pdf", "corrected", "corrected.pdf"} <= written
 
 
 def test_options_standard_input_and_file_give_the_same_output(capsys: pytest.CaptureFixture[str]) -> None:

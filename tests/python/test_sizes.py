@@ -8,7 +8,9 @@ import shlex
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
+from xml.etree import ElementTree
 
+import ezdxf.filemanagement
 import pytest
 from jsonschema import Draft202012Validator
 from pypdf import PdfReader
@@ -42,6 +44,9 @@ FIRST = [{"what": "waist", "by": -1, "at": "side"}, {"what": "hip_line", "by": 0
 INSTANCES: list[Callable[[kirtle.SizeRange], object]] = [
     lambda sizes: sizes,
     lambda sizes: kirtle.SizeChart.from_csv(CHART, unit="in").draft(ease=EASE, rules=kirtle.Rules(balance=0.5)),
+    lambda sizes: sizes.nest(),
+    lambda sizes: sizes.nest(["36-40"], name="Class", side=0.625, opening=7.25, press="side", unit="in"),
+    lambda sizes: sizes.nest(["36-40"], preset="garment", unit="in"),
     lambda sizes: sizes.alter(BODY),
     lambda sizes: sizes.alter(BODY, tolerance_mm=10.5),
     lambda sizes: kirtle.Fitting(sizes["40"]),
@@ -62,7 +67,7 @@ def test_classes_are_frozen_equal_hashable_and_copied(select: Callable[[kirtle.S
 
 def test_copies_keep_the_drafts_the_alteration_and_every_fitting(sizes: kirtle.SizeRange) -> None:
     twin = pickle.loads(pickle.dumps(sizes))
-    assert twin["44"] == sizes["44"] and twin.chart == sizes.chart and twin.svg() == sizes.svg()
+    assert twin["44"] == sizes["44"] and twin.chart == sizes.chart and twin.nest() == sizes.nest()
     altered = sizes.alter(BODY, tolerance_mm=10.5)
     twin = pickle.loads(pickle.dumps(altered))
     assert twin.to_dict() == altered.to_dict() and twin.svg() == altered.svg()
@@ -120,14 +125,73 @@ def test_a_size_range_has_draft_table_row_and_grade_of_each_size(sizes: kirtle.S
     assert steps["front", "side_hip"] == [1.0, 0.0]
 
 
-def test_the_nest_has_a_layer_for_each_size(sizes: kirtle.SizeRange) -> None:
-    reader = PdfReader(io.BytesIO(sizes.pdf(paper="A0")))
-    root: Any = reader.root_object
-    names = {group.get_object()["/Name"] for group in root["/OCProperties"]["/OCGs"]}
-    assert {f"all of {name}" for name in sizes.chart.names} <= names and "seam" in names
-    text = reader.pages[0].extract_text()
-    assert all(f"{name}: waist" in text for name in sizes.chart.names)
-    assert sizes.svg().count('class="seam"') == 24
+def size_layers(pdf: bytes) -> list[str]:
+    """Returns the names of the layers of a PDF."""
+    root: Any = PdfReader(io.BytesIO(pdf)).root_object
+    return [group.get_object()["/Name"] for group in root["/OCProperties"]["/OCGs"]]
+
+
+def test_the_sizes_of_a_nest_are_layers_of_the_same_names_in_all_formats(sizes: kirtle.SizeRange) -> None:
+    nest = sizes.nest(["36-40", "44"], preset="garment")
+    names = ["Size 36", "Size 38", "Size 40", "Size 44"]
+    assert size_layers(nest.pdf(paper="A0")) == names
+    groups = [group.attrib for group in ElementTree.fromstring(nest.svg()).iter() if "data-name" in group.attrib]
+    assert [group["data-name"] for group in groups] == names
+    assert [group["{http://www.inkscape.org/namespaces/inkscape}label"] for group in groups] == names
+    dxf = ezdxf.filemanagement.read(io.StringIO(nest.dxf()))
+    assert not dxf.audit().errors
+    assert [layer.dxf.name for layer in dxf.layers if layer.dxf.name.startswith("Size")] == names
+    layers = {entity.dxf.layer for block in dxf.blocks if block.name.endswith("_36") for entity in block}
+    assert layers == {"Size 36"}
+
+
+def test_the_head_of_a_nest_has_the_name_and_the_numbers_of_each_size(sizes: kirtle.SizeRange) -> None:
+    text = PdfReader(io.BytesIO(sizes.nest(["38", "40"], name="Evening class, May 2031").pdf())).pages[0].extract_text()
+    assert "Evening class, May 2031. Straight skirt, 2 sizes, 38 to 40" in text and "seam lines: add allowances" in text
+    words = text.split()
+    for row in ("38 72.0 96.0 20.1 60.0 73.5 101.0", "40 76.0 100.0 20.3 60.0 77.5 105.0"):
+        cells = row.split()
+        assert any(words[k:k + len(cells)] == cells for k in range(len(words))), row
+
+
+@pytest.mark.parametrize("options", [{}, {"preset": "garment"}, {"side": 2.5}])
+def test_each_size_is_named_at_every_line_and_no_two_names_overlap(sizes: kirtle.SizeRange, options: dict[str, Any]) -> None:
+    root = ElementTree.fromstring(sizes.nest(**options).svg())
+    for half, darts, at_centre in (("back", 2, 3), ("front", 1, 2)):
+        for name in sizes.chart.names:
+            texts = root.findall(f".//*[@id='{half}-{name}-text']/*")
+            # At waist, hem and zip on the centre line, at each dart, at the hem's side end, and four times along the side.
+            assert len(texts) == at_centre + darts + 1 + 4 and {text.text for text in texts} == {name}
+    level = [text.attrib for text in root.findall(".//*[@class='text']/*") if (text.text or "") in sizes.chart.names and "transform" not in text.attrib]
+    boxes = [(float(text["x"]), float(text["y"]), float(text["font-size"])) for text in level]
+    for k, (x, y, size) in enumerate(boxes):
+        assert all(abs(x - u) >= 1.2 * size or abs(y - v) >= size for u, v, _ in boxes[:k]), (x, y)
+
+
+def test_a_nest_refuses_unknown_sizes_and_wrong_allowances(sizes: kirtle.SizeRange) -> None:
+    with pytest.raises(kirtle.InputError, match='sizes: there is no size "37-40"; the sizes are 32, 34') as caught:
+        sizes.nest(["37-40", "36", "x"])
+    assert [problem.code for problem in caught.value.problems] == ["unknown_size"] * 2
+    with pytest.raises(kirtle.InputError, match="cutting.allowances.side: -1 cm is below the minimum"):
+        sizes.nest(side=-1)
+
+
+def test_pieces_of_one_size_are_those_of_its_measurements(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    ease = ("--waist-ease", "1.5", "--hip-ease", "5", "--out")
+    one, other, blend = (str(tmp_path / name) for name in ("one.json", "other.json", "blend.json"))
+    assert run_command(capsys, "pattern", "demo", "--size", "40", *ease, one)[0] == 0
+    measures = ("--waist", "76", "--hip", "100", "--hip-depth", "20.3", "--length", "60", "--name", "Size 40")
+    assert run_command(capsys, "pattern", *measures, *ease, other)[0] == 0
+    assert Path(one).read_text() == Path(other).read_text()
+    assert run_command(capsys, "pattern", "demo", "--waist-size", "38", "--hip-size", "40:42:1/2", *ease, blend)[0] == 0
+    assert json.loads(Path(blend).read_text())["name"] == ""
+    code, _, error = run_command(capsys, "pattern", "demo", "--size", "39", *ease, one)
+    assert code == 2 and '--size "39" is not a size of this chart. Its sizes are 32' in error
+    code, _, error = run_command(capsys, "pattern", "demo", "--size", "40", "--out", one)
+    assert code == 2 and "Give the ease: --waist-ease and --hip-ease" in error
+    for arguments in (("--hip-size", "40"), ("--size", "40", "--hip", "100")):
+        with pytest.raises(SystemExit):
+            run_command(capsys, "pattern", "demo", *arguments, *ease, one)
 
 
 def test_an_alteration_reports_its_cost_and_is_saved(sizes: kirtle.SizeRange, tmp_path: Path) -> None:

@@ -216,14 +216,14 @@ def test_each_thread_gets_the_error_of_its_own_callback() -> None:
 
 
 def test_threads_share_drafts_patterns_and_charts(draft: kirtle.Draft) -> None:
-    chart = kirtle.SizeChart.demo().draft(ease=EASE)
+    nest = kirtle.SizeChart.demo().draft(ease=EASE).nest()
     pattern = draft.pattern()
-    expected = (draft.to_json(), pattern.pdf(), chart.svg(), hash(draft), draft.sensitivity(["ease.hip"]).matrix)
+    expected = (draft.to_json(), pattern.pdf(), nest.svg(), hash(draft), draft.sensitivity(["ease.hip"]).matrix)
 
     def work(_: int) -> None:
         for _ in range(5):
             assert expected == (
-                draft.to_json(), pattern.pdf(), chart.svg(), hash(draft), draft.sensitivity(["ease.hip"]).matrix,
+                draft.to_json(), pattern.pdf(), nest.svg(), hash(draft), draft.sensitivity(["ease.hip"]).matrix,
             )
 
     assert run_in_threads(4, work) == []

@@ -1,0 +1,62 @@
+"""Size charts as the commands read them, from CSV, JSON, or the demo chart, and the body between sizes of a chart."""
+
+import argparse
+import csv
+import errno
+import io
+import json
+from pathlib import Path
+from typing import Any
+
+from . import SizeChart, chart_json
+from .files import read
+from .options import between_sizes, number
+
+
+def chart_of(options: argparse.Namespace) -> dict[str, Any]:
+    """Return the chart as its JSON document, with the ease of the options."""
+    unit = options.unit or "cm"
+    name = options.chart if "chart" in options else options.request
+    if name == "demo":
+        chart = rows(SizeChart.demo(), unit)
+    elif Path(name).suffix.lower() == ".csv":
+        chart = rows(SizeChart.from_csv(chart_text(name), unit=unit), unit)
+    else:
+        text = chart_text(name)
+        SizeChart.from_json(text)  # Errors of the chart itself come first.
+        chart = json.loads(text)
+        if options.unit:
+            options.parser.error("a chart in JSON gives its own unit: leave out --unit")
+    given = {part: getattr(options, f"{part}_ease", None) for part in ("waist", "hip")}
+    ease = {part: number(value) for part, value in given.items() if value is not None}
+    return chart | ({"ease": chart.get("ease", {}) | ease} if ease else {})
+
+
+def chart_text(name: str) -> str:
+    """Read the text of a chart from a file."""
+    if not Path(name).exists():
+        raise FileNotFoundError(errno.ENOENT, "no such file; give a size chart, or the word demo", name)
+    with Path(name).open("rb") as source:
+        return read(source, "chart", name)
+
+
+def rows(chart: SizeChart, unit: str) -> dict[str, Any]:
+    """Return a chart as its JSON document."""
+    table = csv.DictReader(io.StringIO(chart.to_csv(unit), newline=""))
+    sizes = [{key: value if key == "name" else float(value) for key, value in row.items()} for row in table]
+    return {"unit": unit, "sizes": sizes}
+
+
+def report_of(chart: dict[str, Any]) -> dict[str, Any]:
+    """Return the report on a chart."""
+    report: dict[str, Any] = json.loads(chart_json(json.dumps(chart)))
+    return report
+
+
+def request_between(options: argparse.Namespace, places: dict[str, tuple[str, str]]) -> dict[str, Any]:
+    """Return the request of a body between sizes: an option and its text for waist and hip; options give hip depth and length."""
+    chart = chart_of(options)
+    blend = {part: between_sizes(option, text) for part, (option, text) in places.items()}
+    own = {name: number(value) for name in ("hip_depth", "length") if (value := getattr(options, name)) is not None}
+    body = report_of({"unit": chart["unit"], "sizes": chart["sizes"], "blend": blend | own})["between"]
+    return {name: chart[name] for name in ("unit", "ease", "rules") if name in chart} | {"body": body}
