@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any, Final, SupportsFloat, SupportsIndex, final
 from typing_extensions import disjoint_base
 
-__all__ = ["__version__", "Alteration", "BestChart", "BestSizes", "Body", "BodyTable", "Change", "ChartComparison", "ChartFit", "Check", "Choice", "Cost", "Dart", "Darts", "Draft", "DraftStream", "DraftTable", "Ease", "EaseByLevel", "Edge", "Ellipse", "Finding", "Fitting", "FixedDart", "Girths", "GradeIncrement", "KeyLengths", "Lay", "Lengths", "LogBand", "Nest", "Notch", "Panel", "Pattern", "Piece", "Placed", "Population", "Problem", "Proof", "Rows", "Rules", "Seams", "Sensitivity", "Shares", "SizeChart", "SizeDifference", "SizeRange", "Solutions", "StandardErrors", "Suppression", "Uncertainty", "best_chart", "best_sizes", "chart_json", "compare_charts", "draft", "draft_json", "draft_stream", "draft_table", "fit_chart", "new_partial", "replace_by_partial", "schema", "simulate"]
+__all__ = ["__version__", "Alteration", "BestChart", "BestSizes", "Body", "BodyTable", "Change", "ChartComparison", "ChartFit", "Check", "Choice", "Cost", "Dart", "Darts", "Draft", "DraftStream", "DraftTable", "Ease", "EaseByLevel", "Edge", "Ellipse", "Finding", "Fitting", "FixedDart", "Girths", "GradeIncrement", "KeyLengths", "Lay", "Lengths", "LogBand", "Nest", "Notch", "Panel", "Pattern", "Piece", "Placed", "Population", "Problem", "Proof", "Rows", "Rules", "Seams", "Sensitivity", "Shares", "SizeChart", "SizeDifference", "SizeRange", "Solutions", "StandardErrors", "Suppression", "Uncertainty", "_panic", "best_chart", "best_sizes", "chart_json", "compare_charts", "draft", "draft_json", "draft_stream", "draft_table", "fit_chart", "new_partial", "replace_by_partial", "schema", "simulate"]
 
 __version__: Final[str]
 """
@@ -2795,6 +2795,11 @@ class Uncertainty(Rows):
         Value of each quantity in the draft.
         """
 
+def _panic() -> None:
+    """
+    Fail as a fault in the code would. For tests only.
+    """
+
 def best_chart(source: Any, sizes: SupportsIndex, *, loss: str = "squared", tolerance: SupportsFloat | SupportsIndex | None = None, band: LogBand | None = None, restarts: SupportsIndex = 20, seed: SupportsIndex = 0, drop: SupportsFloat | SupportsIndex | None = None, steps: tuple[SupportsFloat | SupportsIndex, SupportsFloat | SupportsIndex] | None = None, columns: dict[str, Any] | None = None, unit: str = "cm") -> BestChart:
     """
     Search for the sizes by waist and hip with the least mean loss for the people of a table, and a bound of that loss.
@@ -2815,7 +2820,7 @@ def best_chart(source: Any, sizes: SupportsIndex, *, loss: str = "squared", tole
     (True, 4)
     >>> best_chart(simulate(500, seed=1), 4, loss="within")
     Traceback (most recent call last):
-    kirtle.InputError: tolerance: missing: give the maximum difference between a person's girth and the size's
+    kirtle.InputError: tolerance: missing: give the maximum difference between the girth of a person and the girth of the size
     """
 
 def best_sizes(source: Any, sizes: SupportsIndex, *, girth: str, loss: str = "squared", tolerance: SupportsFloat | SupportsIndex | None = None, band: LogBand | None = None, columns: dict[str, Any] | None = None, unit: str = "cm") -> BestSizes:
