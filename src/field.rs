@@ -64,16 +64,39 @@ impl Unit {
         length_cm / self.cm_per_unit()
     }
 
-    /// Converts a length from centimetres to this unit and formats it with at most three decimals: ⅝ in as `0.625`.
-    pub(crate) fn format_length_with_at_most_three_decimals(self, length_cm: f64) -> String {
-        let text = format!("{:.3}", self.length_from_cm(length_cm));
-        text.trim_end_matches('0').trim_end_matches('.').to_owned()
+    /// Converts an allowance from centimetres to this unit and formats it: `1.25` cm, at most three decimals, or `5/8` in.
+    pub(crate) fn format_allowance(self, allowance_cm: f64) -> String {
+        if self == Unit::In {
+            return self.format_for_cutters(allowance_cm);
+        }
+        format!("{allowance_cm:.3}").trim_end_matches('0').trim_end_matches('.').to_owned()
     }
 
-    /// Converts a length from centimetres to this unit and formats it for cutters: one decimal for cm, two for inches.
+    /// Converts a length from centimetres to this unit and formats it as a tape shows it: `72.5` cm, or `28 9/16` in, to
+    /// the nearest sixteenth.
     pub(crate) fn format_for_cutters(self, length_cm: f64) -> String {
-        let digits = if self == Unit::In { 2 } else { 1 };
-        format!("{:.digits$}", self.length_from_cm(length_cm))
+        let length = self.length_from_cm(length_cm);
+        match self {
+            Unit::Cm if length.abs() < 0.05 => "0.0".to_owned(),
+            Unit::Cm => format!("{length:.1}"),
+            Unit::In => format_to_sixteenths(length),
+        }
+    }
+}
+
+/// Formats a length to the nearest sixteenth, as a whole number and a fraction in lowest terms: `28 9/16`, `-1/2`, `0`.
+fn format_to_sixteenths(length: f64) -> String {
+    // The cast saturates; lengths of a skirt have at most a few thousand sixteenths.
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+    let sixteenths = (length.abs() * 16.0).round() as u64;
+    let (whole, rest) = (sixteenths / 16, sixteenths % 16);
+    let halvings = rest.trailing_zeros().min(4);
+    let fraction = format!("{}/{}", rest >> halvings, 16 >> halvings);
+    let sign = if length < 0.0 && sixteenths > 0 { "-" } else { "" };
+    match (whole, rest) {
+        (_, 0) => format!("{sign}{whole}"),
+        (0, _) => format!("{sign}{fraction}"),
+        _ => format!("{sign}{whole} {fraction}"),
     }
 }
 

@@ -159,8 +159,8 @@ fn advice_with_the_ease_gives_the_ease_that_is_left() {
     );
     assert_eq!(
         advice(73.0, 101.0, by(ChoiceGirth::Both), Unit::In),
-        "Take size 40, by waist and hip. The hip of size 40 leaves 1.57 in of ease instead of 1.97 in. The waist of size 40 \
-         leaves 1.77 in of ease instead of 0.59 in: take it in by 1.18 in."
+        "Take size 40, by waist and hip. The hip of size 40 leaves 1 9/16 in of ease instead of 1 15/16 in. The waist of \
+         size 40 leaves 1 3/4 in of ease instead of 9/16 in: take it in by 1 3/16 in."
     );
 }
 

@@ -9,7 +9,7 @@ from typing import Any
 
 from . import Body, Draft, SizeRange
 from .chart_files import chart_of, report_of, request_between
-from .options import CAUTION, number, paper_of, paper_options
+from .options import CAUTION, length_text, number, paper_of, paper_options
 from .requests import cutting_document, cutting_of, cutting_options, draft_files, draft_text, pattern_text
 
 BODY = ("waist", "hip", "hip_depth", "length")
@@ -74,15 +74,14 @@ def run_sizes(options: argparse.Namespace) -> str:
         options.parser.error("no nest is drawn: give --nest, or leave out the options of sizes, allowances, opening, press, preset and name")
     drafted = SizeRange.from_json(json.dumps(chart))
     report, unit = report_of(chart), chart["unit"]
-    digits = 2 if unit == "in" else 1
     heads = ("size", "waist", "hip", "hip depth", "length", "shaping", "back hip", "front hip", "side seam")
     lines = [f"{heads[0]:<12}" + "".join(f"{head:>10}" for head in heads[1:]) + f"   darts ({unit})"]
     for size in report["sizes"]:
         body, key = size["body"], size["lengths"]
         numbers = (body["waist"], body["hip"], body["hip_depth"], body["length"], key["suppression"], key["back_width"],
                    key["front_width"], key["side_seam"])
-        darts = [" + ".join(f"{dart:.{digits}f}" for dart in key[half]) or "none" for half in ("back_darts", "front_darts")]
-        lines.append(f"{size['name']:<12}" + "".join(f"{value:>10.{digits}f}" for value in numbers)
+        darts = [" + ".join(length_text(dart, unit) for dart in key[half]) or "none" for half in ("back_darts", "front_darts")]
+        lines.append(f"{size['name']:<12}" + "".join(f"{length_text(value, unit):>10}" for value in numbers)
                      + f"   back {darts[0]}, front {darts[1]}")
     if options.grade:
         lines += ["", f"{'panel':<7}{'point':<16}{'smaller':>8}{'larger':>8}{'across':>10}{'down':>10}   ({unit}; minus is up)"]
@@ -141,7 +140,7 @@ def run_between(options: argparse.Namespace) -> str:
         options.parser.error("a draft needs the ease: give --waist-ease and --hip-ease")
     if cutting and options.out is None:
         options.parser.error("nothing is cut: give --out, or leave out the options of allowances, opening, press, preset and name")
-    lines = [f"{name.replace('_', ' '):<10}{value:>8.2f} {request['unit']}" for name, value in request["body"].items()]
+    lines = [f"{name.replace('_', ' '):<10}{length_text(value, request['unit']):>8} {request['unit']}" for name, value in request["body"].items()]
     if "ease" not in request:
         return "\n".join([*lines, CAUTION])
     if is_pattern_file(options.out):

@@ -5,6 +5,7 @@ import json
 import math
 import re
 from collections.abc import Iterable
+from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
@@ -55,6 +56,15 @@ def number(text: str) -> float | str:
     except (ValueError, OverflowError, RecursionError):
         return readable(text)
     return float(value) if is_number else readable(text)
+
+
+def length_text(value: float, unit: str) -> str:
+    """Format a length as a tape shows it: ``72.5`` in centimetres, ``28 9/16`` in inches, to the nearest sixteenth."""
+    if unit != "in":
+        return f"{value:.1f}"
+    whole, rest = divmod(Fraction(round(abs(value) * 16), 16), 1)
+    parts = [str(part) for part in (whole, rest) if part]
+    return ("-" if value < 0 and parts else "") + (" ".join(parts) or "0")
 
 
 def between_sizes(option: str, text: str) -> dict[str, Any]:

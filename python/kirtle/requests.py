@@ -12,7 +12,7 @@ from typing import Any
 from . import Draft, Pattern, draft_json
 from .chart_files import request_between
 from .files import atomic_write, read
-from .options import CAUTION, names_size, number, paper_of, paper_options
+from .options import CAUTION, length_text, names_size, number, paper_of, paper_options
 
 MEASURES = {
     "waist": "waist girth of the body",
@@ -184,7 +184,8 @@ def pattern_text(pattern: Pattern, out: str | None, paper: dict[str, Any]) -> st
 
 def allowances_text(allowances: dict[str, float], unit: str) -> str:
     """Format the allowances of a pattern."""
-    return "allowances: " + ", ".join(f"{edge.replace('_', ' ')} {width:g}" for edge, width in allowances.items()) + f" {unit}"
+    widths = (f"{edge.replace('_', ' ')} {length_text(width, unit) if unit == 'in' else f'{width:g}'}" for edge, width in allowances.items())
+    return f"allowances: {', '.join(widths)} {unit}"
 
 
 def run_lay(options: argparse.Namespace) -> str:
@@ -202,7 +203,7 @@ def run_lay(options: argparse.Namespace) -> str:
     made = lay.to_dict()
     unit, how = made["unit"], "folded lengthwise" if made["folded"] else "laid open"
     lines = [
-        f"On cloth {made['width']:g} {unit} wide, {how}, the pieces take {made['length']:.1f} {unit}.",
+        f"On cloth {made['width']:g} {unit} wide, {how}, the pieces take {length_text(made['length'], unit)} {unit}.",
         f"Buy {made['to_buy_cm']:g} cm, or {made['to_buy_yd']:g} yd, and what your cloth shrinks; {made['waste']:.0%} is left over.",
         allowances_text(pattern.to_dict()["allowances"], unit),
     ]
@@ -315,10 +316,10 @@ def write(path: Path, content: str) -> None:
 
 def table(result: dict[str, Any]) -> str:
     """Format a result as the table that a cutter reads."""
-    unit, digits = result["unit"], 2 if result["unit"] == "in" else 1
+    unit = result["unit"]
 
     def row(name: str, *values: float | str) -> str:
-        cells = (f"{value:.{digits}f}" if isinstance(value, float) else value for value in values)
+        cells = (length_text(value, unit) if isinstance(value, float) else value for value in values)
         return f"{name:<26}" + "".join(f"{value:>12}" for value in cells)
 
     body, ease, suppression = result["body"], result["ease"], result["suppression"]

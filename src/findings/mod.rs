@@ -146,10 +146,24 @@ pub struct Finding {
     pub message: String,
 }
 
+/// Formats two numbers with `short`, or, if their texts would be equal, with as many decimals as tell them apart.
+fn different_texts(numbers: [f64; 2], short: impl Fn(f64) -> String) -> [String; 2] {
+    let longer = (2..=9).map(|digits| numbers.map(|number| format!("{number:.digits$}")));
+    let short = numbers.map(short);
+    std::iter::once(short.clone()).chain(longer).find(|[one, other]| one != other).unwrap_or(short)
+}
+
+/// Formats two lengths in centimetres with their unit, so that they read differently unless they are equal.
+fn different_length_texts(lengths_cm: [f64; 2], unit: Unit) -> [String; 2] {
+    let lengths = lengths_cm.map(|length_cm| unit.length_from_cm(length_cm));
+    let texts = different_texts(lengths, |length| unit.format_for_cutters(length * unit.cm_per_unit()));
+    texts.map(|text| format!("{text} {}", unit.name()))
+}
+
 /// Creates a finding from a measured length and its limit, both given in centimetres and reported in `unit`.
 fn length_finding_from_cm(code: FindingCode, panel: &'static str, measured: f64, limit: f64, unit: Unit) -> Finding {
-    let text = |length_cm: f64| format!("{} {}", unit.format_for_cutters(length_cm), unit.name());
-    let message = code.message(panel, &text(measured), &text(limit));
+    let [measured_text, limit_text] = different_length_texts([measured, limit], unit);
+    let message = code.message(panel, &measured_text, &limit_text);
     let [measured, limit] = [measured, limit].map(|length_cm| unit.length_from_cm(length_cm));
     Finding { code: code.name().into(), panel: panel.into(), measured, limit, unit: unit.name().into(), message }
 }
@@ -157,13 +171,16 @@ fn length_finding_from_cm(code: FindingCode, panel: &'static str, measured: f64,
 /// Creates a finding about an ease, in centimetres, below the usual range of a published guide, reported in `unit`.
 fn low_ease_finding(code: FindingCode, measured: f64, limit: f64, [cm, inches]: [&str; 2], unit: Unit) -> Finding {
     let usual = if unit == Unit::In { inches } else { cm };
-    let message = code.message("", &format!("{} {}", unit.format_for_cutters(measured), unit.name()), usual);
+    let [measured_text, _] = different_length_texts([measured, limit], unit);
+    let message = code.message("", &measured_text, usual);
     Finding { message, ..length_finding_from_cm(code, "both", measured, limit, unit) }
 }
 
 /// Creates a finding from a measured angle and its limit, both in degrees.
 fn angle_finding_from_degrees(code: FindingCode, panel: &'static str, measured: f64, limit: f64) -> Finding {
-    let message = code.message(panel, &format!("{measured:.1}°"), &format!("{limit:.1}°"));
+    let texts = different_texts([measured, limit], |degrees| format!("{degrees:.1}"));
+    let [measured_text, limit_text] = texts.map(|text| format!("{text}°"));
+    let message = code.message(panel, &measured_text, &limit_text);
     Finding { code: code.name().into(), panel: panel.into(), measured, limit, unit: "deg".into(), message }
 }
 

@@ -42,7 +42,7 @@ def test_texts_are_in_the_requested_unit(pattern: kirtle.Pattern, tmp_path: Path
     assert (tmp_path / "in.json").read_text() == pattern.to_json("in") != pattern.to_json("cm")
     pdf_text = pypdfium2.PdfDocument(tmp_path / "in.pdf")[0].get_textpage().get_text_range()
     for text in (pdf_text, pattern.svg("in"), (tmp_path / "in.dxf").read_text()):
-        assert "zip opening ends here, 7.87 in" in text
+        assert "zip opening ends here, 7 7/8 in" in text
 
 
 @pytest.mark.parametrize(("name", "paper", "message"), [
