@@ -23,8 +23,7 @@ fn by(girth: ChoiceGirth) -> ChoiceRule {
     ChoiceRule { by: girth, ..ChoiceRule::default() }
 }
 
-const RULE: &str =
-    "Rule: of two sizes the larger, unless the hip of the body is at most 1.0 cm over the hip of the smaller.";
+const RULE: &str = "Rule: take the larger of two sizes, unless the hip of the body is at most 1.0 cm larger than the hip of the smaller size.";
 
 /// Bodies of waist and hip, and the advice for each by the hip, without the rule and without the ease.
 const ADVICE: [(f64, f64, &str); 20] = [
@@ -186,7 +185,8 @@ fn the_rule_is_set_by_girth_and_tolerance() {
         advice.starts_with(
             "Take size 38, by the waist, and blend it to the hip of size 40. The hip of size 38 is 5.0 cm too \
             small."
-        ) && advice.ends_with("unless the waist of the body is at most 1.5 cm over the waist of the smaller."),
+        ) && advice
+            .ends_with("unless the waist of the body is at most 1.5 cm larger than the waist of the smaller size."),
         "{advice}"
     );
 }

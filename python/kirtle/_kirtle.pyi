@@ -2437,7 +2437,7 @@ class SizeChart:
         >>> chart = SizeChart.demo()
         >>> choice = chart.choose(Body(waist=73, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
         >>> print(choice.advice)
-        Take size 40, by the hip, and blend it to the waist of size 38. The hip of size 40 leaves 4.0 cm of ease instead of 5.0 cm. The waist of size 40 is 3.0 cm too large. The waist of size 38 leaves 0.5 cm of ease instead of 1.5 cm. Rule: of two sizes the larger, unless the hip of the body is at most 1.0 cm over the hip of the smaller.
+        Take size 40, by the hip, and blend it to the waist of size 38. The hip of size 40 leaves 4.0 cm of ease instead of 5.0 cm. The waist of size 40 is 3.0 cm too large. The waist of size 38 leaves 0.5 cm of ease instead of 1.5 cm. Rule: take the larger of two sizes, unless the hip of the body is at most 1.0 cm larger than the hip of the smaller size.
         >>> chart.between(waist=choice.waist.size, hip=choice.hip.size)
         Body(waist=72.0, hip=100.0, hip_depth=20.3, length=60.0)
         >>> chart.choose(Body(waist=73, hip=101, hip_depth=20.5, length=62), by="knee")

@@ -95,7 +95,7 @@ def paper_of(options: argparse.Namespace, out: str | None) -> dict[str, Any]:
     given = {name: value for name in names if (value := getattr(options, name, None)) is not None}
     if given and (out is None or Path(out).suffix.lower() != ".pdf"):
         listed = ", ".join(f"--{name}" for name in given)
-        where = "no PDF is written" if out is None else f"{readable(out)} is no PDF and has no sheets"
+        where = "no PDF is written" if out is None else f"{readable(out)} is not a PDF"
         options.parser.error(f"{where}: leave out {listed}, or write a file that ends with .pdf")
     return {names[name]: value for name, value in given.items()}
 

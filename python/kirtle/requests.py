@@ -343,7 +343,7 @@ def table(result: dict[str, Any]) -> str:
         row("waist, darts closed", back["seams"]["waist"], front["seams"]["waist"]),
         row("waist lower at centre", back["waist_lowering"], front["waist_lowering"]),
         row("centre seam or fold", back["seams"]["centre"], front["seams"]["centre"]),
-        row("side seam, along it", back["seams"]["side"], front["seams"]["side"]),
+        row("along the side seam", back["seams"]["side"], front["seams"]["side"]),
         "",
         row("Darts", "from centre", "intake", "length"),
     ]

@@ -109,7 +109,7 @@ impl PeopleReader {
         Self::new_for_person_inputs(source, &inputs, columns, unit)
     }
 
-    /// Creates a reader of only those inputs of a person that `inputs` names.
+    /// Creates a reader that reads only the listed `inputs` of each person, such as `waist`.
     fn new_for_person_inputs(
         source: impl RecordBatchReader + Send + 'static,
         inputs: &[&'static str],

@@ -202,7 +202,7 @@ impl TableBlock<'_> {
             *girth = findings::hem_girth_for_walking_cm(*girth, hip_depth);
         }
         let max_lean = (!checked.uses_shares()).then(findings::default_max_side_lean_tangent).map(Lanes::constant);
-        let comparisons = findings::finding_comparisons(summary, body, ease, walking_girths, max_lean);
+        let comparisons = findings::finding_conditions(summary, body, ease, walking_girths, max_lean);
         let sums = findings::finding_mask_as_number(&comparisons);
         for (row, sum) in rows.iter().zip(sums.0) {
             self.write_row_dart_counts(*row, summary);

@@ -43,7 +43,7 @@ const PANEL_COLUMN_NAMES_AND_DESCRIPTIONS: [(&str, &str); 5] = [
 const DART_COLUMN_NAMES_AND_DESCRIPTIONS: [(&str, &str); 3] = [
     ("intake", "intake, the width of the mouth"),
     ("length", "length from the mouth to the tip"),
-    ("centre", "distance from the centre line of the panel to the middle of the dart"),
+    ("centre", "distance from the centre line of the panel to the centre line of the dart"),
 ];
 
 /// Lists name and description of the numeric columns of a table; `max_darts` is the maximum in back and in front.

@@ -268,7 +268,8 @@ impl<T: Number> DraftPlan<T> {
         Self { side, target, nominal, split: SuppressionSplitRule::all_to_side_seams(), panels }
     }
 
-    /// Lets `plan` fill the empty dart lists, given nominal suppression and side seam; stores the returned split rule.
+    /// Calls `plan` with nominal suppression, side seam and the empty dart lists of back and front. `plan` fills the lists
+    /// and returns the split rule, which this method stores.
     #[inline(always)]
     fn set_darts_and_rule(&mut self, plan: impl FnOnce(T, &SideShape<T>, DartListsMut<T>) -> SuppressionSplitRule<T>) {
         let [back, front] = &mut self.panels;

@@ -66,7 +66,7 @@ pub(crate) fn hem_girth_for_walking_cm(length: f64, hip_depth: f64) -> f64 {
 /// `max_lean` is the maximum tangent of the angle between side seam and vertical. It is `None` for a draft by shares,
 /// whose side seam is too steep if it takes suppression above its limit for which no dart has room.
 #[inline(always)]
-pub(crate) fn finding_comparisons<T: Number>(
+pub(crate) fn finding_conditions<T: Number>(
     summary: &Summary<T>,
     body: &Body<T>,
     ease: &Ease<T>,
@@ -136,19 +136,19 @@ impl Draft {
 
     /// Returns the finding mask of the draft: bit `k` is set if entry `k` of [`DRAFT_FINDINGS`] applies.
     pub(crate) fn finding_mask(&self, summary: &Summary) -> u16 {
-        finding_mask_from_number(finding_mask_as_number(&self.finding_comparisons(summary)))
+        finding_mask_from_number(finding_mask_as_number(&self.finding_conditions(summary)))
     }
 
     /// Returns the pair of numbers `(a, b)` of the draft for each of [`DRAFT_FINDINGS`], which applies if `a < b`.
-    fn finding_comparisons(&self, summary: &Summary) -> [(f64, f64); DRAFT_FINDINGS.len()] {
+    fn finding_conditions(&self, summary: &Summary) -> [(f64, f64); DRAFT_FINDINGS.len()] {
         let (body, ease) = (self.body(), self.ease());
         let max_lean = self.steepest_side_rule_in_degrees().is_none().then(default_max_side_lean_tangent);
-        finding_comparisons(summary, body, ease, hem_girth_for_walking_cm(body.length, body.hip_depth), max_lean)
+        finding_conditions(summary, body, ease, hem_girth_for_walking_cm(body.length, body.hip_depth), max_lean)
     }
 
     /// Returns the cautions about the draft with lengths in `unit`.
     pub(crate) fn findings_in_unit(&self, unit: Unit) -> Vec<Finding> {
-        let comparisons = self.finding_comparisons(&self.summary());
+        let comparisons = self.finding_conditions(&self.summary());
         let bits = finding_mask_from_number(finding_mask_as_number(&comparisons));
         let indices = (0..DRAFT_FINDINGS.len()).filter(|index| bits >> index & 1 == 1);
         indices.map(|index| self.draft_finding_at_index(index, comparisons[index], unit)).collect()

@@ -125,7 +125,7 @@ impl<T: Number> ControlPointDifferences<T> {
     }
 
     /// Returns the control point differences of the two halves of the curve, split at `t = 1/2` (de Casteljau).
-    fn differences_of_halves(self) -> [Self; 2] {
+    fn split_at_middle(self) -> [Self; 2] {
         let Self([a, b, c]) = self;
         let [half, quarter] = [0.5, 0.25].map(T::constant);
         let [first, second] = [(a + b) * quarter, (b + c) * quarter];
@@ -149,7 +149,7 @@ impl<T: Scalar> ControlPointDifferences<T> {
         if halvings == 0 || !change.is_finite() {
             return self.arc_length_by_quadrature(1);
         }
-        let [first, second] = self.differences_of_halves().map(|half| half.arc_length_by_halving(halvings - 1));
+        let [first, second] = self.split_at_middle().map(|half| half.arc_length_by_halving(halvings - 1));
         first + second
     }
 }

@@ -14,7 +14,7 @@ use super::exclusive_reader::ExclusiveReader;
 use super::inputs::{Ease, Rules};
 use super::results::result_class;
 use super::sizes::SizeChart;
-use super::table::{Rows, arrow_to_runtime_error, parse_columns, run_python_callbacks};
+use super::table::{Rows, arrow_to_runtime_error, check_signals_and_report_rows, parse_columns};
 use crate::arrow::{PeopleReader, PeopleTable, TableSource, bodies_batch, fit_batch};
 use crate::body::Body;
 use crate::document::{BestChartReport, BestSizesReport, ComparisonReport, FitReport, to_json_text};
@@ -142,7 +142,7 @@ fn run_interruptibly<T: Send>(
     unit: Unit,
     work: impl FnOnce() -> Result<T, Problems> + Send,
 ) -> PyResult<T> {
-    let callback = || Python::attach(|py| run_python_callbacks(py, None, 0));
+    let callback = || Python::attach(|py| check_signals_and_report_rows(py, None, 0));
     // Unwind-safe: nothing of the computation is used after a panic.
     let result = py.detach(|| catch_unwind(AssertUnwindSafe(|| interruptible(callback, work))));
     let result = result.unwrap_or_else(|panic| {
@@ -174,7 +174,7 @@ fn read_people<C>(
     let reader = parse_columns(columns).and_then(|columns| reader(stream, &columns, unit));
     let (mut reader, criterion) = value_or_raise(Problems::pair_or_all_problems(reader, criterion), unit)?;
     while let Some(rows) = py.detach(|| reader.next()) {
-        run_python_callbacks(py, None, rows.map_err(arrow_to_runtime_error)?)?;
+        check_signals_and_report_rows(py, None, rows.map_err(arrow_to_runtime_error)?)?;
     }
     Ok((reader.table(), criterion))
 }

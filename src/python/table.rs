@@ -120,7 +120,7 @@ table_functions! {
         let (mut drafts, mut batches) = (drafts, Vec::new());
         while let Some(batch) = py.detach(|| drafts.next()) {
             let batch = batch.map_err(arrow_to_runtime_error)?;
-            run_python_callbacks(py, progress.as_ref(), batch.num_rows())?;
+            check_signals_and_report_rows(py, progress.as_ref(), batch.num_rows())?;
             batches.push(batch);
         }
         Py::new(py, (DraftTable, Rows { schema: drafts.schema(), batches }))
@@ -168,7 +168,7 @@ pub(super) fn parse_columns(columns: Option<AnyDict<'_>>) -> Result<Vec<(String,
 }
 
 /// Runs pending signal handlers of Python, then calls `progress`, if given, with the number of rows in the block.
-pub(super) fn run_python_callbacks(py: Python<'_>, progress: Option<&Py<PyAny>>, rows: usize) -> PyResult<()> {
+pub(super) fn check_signals_and_report_rows(py: Python<'_>, progress: Option<&Py<PyAny>>, rows: usize) -> PyResult<()> {
     py.check_signals()?;
     progress.map_or(Ok(()), |progress| progress.call1(py, (rows,)).map(drop))
 }
@@ -243,7 +243,7 @@ impl Iterator for InterruptibleDrafts {
                 Ok(batch) => batch,
                 error => return Some(error),
             };
-            Some(self.run_callbacks_after_batch(py, &batch).map(|()| batch))
+            Some(self.check_signals_and_report_batch(py, &batch).map(|()| batch))
         })
         .unwrap_or_else(shut_down)
     }
@@ -251,8 +251,8 @@ impl Iterator for InterruptibleDrafts {
 
 impl InterruptibleDrafts {
     /// Runs signal handlers and the callback `progress` after a batch; their exception becomes an Arrow error.
-    fn run_callbacks_after_batch(&self, py: Python<'_>, batch: &RecordBatch) -> Result<(), ArrowError> {
-        run_python_callbacks(py, self.progress.as_ref(), batch.num_rows()).map_err(|error| {
+    fn check_signals_and_report_batch(&self, py: Python<'_>, batch: &RecordBatch) -> Result<(), ArrowError> {
+        check_signals_and_report_rows(py, self.progress.as_ref(), batch.num_rows()).map_err(|error| {
             let text = error.to_string();
             // The reader of the stream raises its own error type, so an interrupt is also raised in the main thread.
             if error.is_instance_of::<PyKeyboardInterrupt>(py)

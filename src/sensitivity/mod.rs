@@ -71,7 +71,7 @@ impl Draft {
     /// Returns every input of this draft with its value: first body, then ease, then rules. Lengths are in centimetres.
     #[must_use]
     pub fn inputs(&self) -> Vec<DraftInput> {
-        prefix_field_value_of_all_inputs(&self.inputs).iter().map(to_input).collect()
+        prefix_field_value_of_all_inputs(&self.inputs).iter().map(to_draft_input).collect()
     }
 
     /// Returns every quantity of this draft with its value; lengths are in centimetres.
@@ -127,7 +127,7 @@ impl Draft {
         let indices: Vec<usize> = if by.is_empty() { (0..all.len()).collect() } else { input_indices(&all, "by", by)? };
         let mut sensitivity = Sensitivity {
             unit: Unit::Cm,
-            inputs: indices.iter().map(|index| to_input(&all[*index])).collect(),
+            inputs: indices.iter().map(|index| to_draft_input(&all[*index])).collect(),
             quantities: Vec::with_capacity(INITIAL_QUANTITY_CAPACITY),
             values: Vec::with_capacity(INITIAL_QUANTITY_CAPACITY),
             derivatives: Vec::with_capacity(INITIAL_QUANTITY_CAPACITY * indices.len()),
@@ -156,7 +156,7 @@ pub(super) fn prefix_field_value_of_all_inputs(inputs: &Inputs) -> Vec<InputNumb
     input_numbers(&inputs.body, &inputs.ease, &inputs.rules)
 }
 
-fn to_input((prefix, field, value): &InputNumber<f64>) -> DraftInput {
+fn to_draft_input((prefix, field, value): &InputNumber<f64>) -> DraftInput {
     DraftInput { path: format!("{prefix}{}", field.name), field, value: *value }
 }
 
@@ -166,7 +166,7 @@ pub(super) fn input_indices(all: &[InputNumber<f64>], argument: &str, paths: &[&
         |(prefix, field, _): &InputNumber<f64>, path: &str| path.strip_prefix(prefix.as_ref()) == Some(field.name);
     let index = |path: &&str| all.iter().position(|row| has_path(row, path));
     let unknown = paths.iter().filter(|path| index(path).is_none());
-    let known = || all.iter().map(|row| to_input(row).path).collect::<Vec<_>>();
+    let known = || all.iter().map(|row| to_draft_input(row).path).collect::<Vec<_>>();
     Problems::ok_if_empty(unknown.map(|path| unknown_name_problem(argument, path, &known())).collect())?;
     Ok(paths.iter().filter_map(index).collect())
 }

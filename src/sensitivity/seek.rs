@@ -42,7 +42,7 @@ impl<'a> SeekTarget<'a> {
     ///
     /// assert_eq!(SeekTarget::from_name("back.darts", 1.0, None)?, SeekTarget::Darts(Half::Back, 1));
     /// let problems = SeekTarget::from_name("girth", 92.0, None).unwrap_err();
-    /// assert_eq!(problems.to_string(), "level: missing: give the distance of the girth below the waist");
+    /// assert_eq!(problems.to_string(), "level: missing: give how far below the waist the girth lies");
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn from_name(name: &'a str, value: f64, level: Option<f64>) -> Result<Self, Problems> {
@@ -50,7 +50,7 @@ impl<'a> SeekTarget<'a> {
         match (name, half, level) {
             ("girth", _, Some(level)) => Ok(Self::Girth { level, girth: value }),
             ("girth", _, None) => {
-                let advice = "the distance of the girth below the waist";
+                let advice = "how far below the waist the girth lies";
                 Err(Problem::new(Code::Missing, "level").with_limit(advice).into())
             }
             (_, _, Some(_)) => Err(Problem::new(Code::Conflict, "level").with_limit(format!("{name:?}")).into()),

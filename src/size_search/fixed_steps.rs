@@ -1,4 +1,5 @@
-//! Best chart with fixed steps in waist and hip from each size to the next: a heuristic search for the smallest size.
+//! Best chart with fixed steps in waist and hip from each size to the next. Waist and hip of the smallest size decide the
+//! chart; a heuristic searches for them.
 
 use super::chart::BestChart;
 use super::chart_search::ChartSearch;

@@ -26,24 +26,24 @@ pub(super) fn best_lloyd_centres(search: &ChartSearch) -> Vec<WaistHip> {
     )
 }
 
-/// Adds centres until all sizes have centres or the loss is zero, then runs at most `max` Lloyd iterations. The first
-/// centre is drawn with odds of the points' weights, each other with odds of weight × loss. If no girth is rounded,
-/// iterations and swaps also follow each added centre. A swap moves a random centre to a random point and is kept if the
+/// Adds centres until all sizes have centres or the loss is zero, then runs at most `max_iterations` Lloyd iterations. The
+/// first centre is drawn with odds of the points' weights, each other with odds of weight × loss. If no girth is
+/// rounded, iterations and swaps also follow each added centre. A swap moves a random centre to a random point and is kept if the
 /// iterations from there give a smaller loss.
 fn add_centres(
     points: &GirthPoints,
     mut centres: Vec<WaistHip>,
     search: &ChartSearch,
-    max: usize,
+    max_iterations: usize,
     rng: &mut CounterRng,
 ) -> (Vec<WaistHip>, f64) {
     let random_point = |rng: &mut CounterRng| points.girths[rng.draw_weighted_index(points.weights.iter().copied())];
     if centres.is_empty() {
         centres.push(random_point(rng));
     }
-    let (max_between, swaps) = if search.is_rounded { (0, 0) } else { (max, SWAPS_PER_CENTRE) };
+    let (max_between, swaps) = if search.is_rounded { (0, 0) } else { (max_iterations, SWAPS_PER_CENTRE) };
     loop {
-        let max = if centres.len() < search.sizes { max_between } else { max };
+        let max = if centres.len() < search.sizes { max_between } else { max_iterations };
         let mut current = run_lloyd(points, &mut centres, search.loss, max);
         for _ in 0..swaps {
             let mut swapped = centres.clone();
@@ -62,16 +62,21 @@ fn add_centres(
     }
 }
 
-/// Moves the centres, in place, by Lloyd iterations until the mean loss no longer falls, at most `max`; returns the
-/// centre and the loss of each point, and the mean loss.
-fn run_lloyd(points: &GirthPoints, centres: &mut Vec<WaistHip>, loss: &Loss, max: usize) -> (Vec<(u32, f64)>, f64) {
+/// Moves the centres, in place, by Lloyd iterations until the mean loss no longer falls, at most `max_iterations`;
+/// returns the centre and the loss of each point, and the mean loss.
+fn run_lloyd(
+    points: &GirthPoints,
+    centres: &mut Vec<WaistHip>,
+    loss: &Loss,
+    max_iterations: usize,
+) -> (Vec<(u32, f64)>, f64) {
     let assign = |centres: &[WaistHip]| {
         let assigned = points.assign_to_best_centres(centres, loss);
         let mean = points.mean(assigned.iter().map(|(_, loss)| *loss));
         (assigned, mean)
     };
     let mut current = assign(centres);
-    for _ in 0..max {
+    for _ in 0..max_iterations {
         let next = optimal_centres(points, &current.0, centres, loss);
         let assigned = assign(&next);
         if assigned.1 >= current.1 {

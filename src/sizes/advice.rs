@@ -80,10 +80,10 @@ impl SizeChoice {
     fn rule_sentence(&self, unit: Unit) -> String {
         let (tolerance, girth) = (length(self.rule.tolerance, unit), self.rule.by.name());
         let (body, its) = match self.rule.by {
-            ChoiceGirth::Both => ("waist and hip of the body are", "those of the smaller"),
-            _ => (&*format!("the {girth} of the body is"), &*format!("the {girth} of the smaller")),
+            ChoiceGirth::Both => ("waist and hip of the body are", "those of the smaller size"),
+            _ => (&*format!("the {girth} of the body is"), &*format!("the {girth} of the smaller size")),
         };
-        format!("Rule: of two sizes the larger, unless {body} at most {tolerance} over {its}.")
+        format!("Rule: take the larger of two sizes, unless {body} at most {tolerance} larger than {its}.")
     }
 
     fn advice_outside_chart(&self, unit: Unit) -> String {

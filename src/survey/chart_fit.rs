@@ -84,9 +84,9 @@ pub struct UnservedPerson {
 /// Numbers of measured and of served people in one square of the waist-hip plane, upper edges excluded.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct WaistHipSquareCounts {
-    /// Smallest waist girth counted in the square, in centimetres.
+    /// Lower waist limit of the square, in centimetres.
     pub waist: f64,
-    /// Smallest hip girth counted in the square, in centimetres.
+    /// Lower hip limit of the square, in centimetres.
     pub hip: f64,
     /// Number of measured people in the square.
     pub people: usize,

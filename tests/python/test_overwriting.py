@@ -109,12 +109,12 @@ def test_the_file_behind_standard_input_is_not_overwritten(
 
 
 @pytest.mark.parametrize(("line", "message"), [
-    (["pattern", "request.json", "--out", "p.svg", "--paper", "A3"], "p.svg is no PDF and has no sheets: leave out --paper"),
+    (["pattern", "request.json", "--out", "p.svg", "--paper", "A3"], "p.svg is not a PDF: leave out --paper"),
     (["pattern", "request.json", "--out", "p.dxf", "--margin", "5", "--overlap", "3"], "has no sheets: leave out --margin, --overlap"),
     (["pattern", "request.json", "--paper", "A3"], "no PDF is written: leave out --paper"),
-    (["sizes", "chart.csv", *EASES, "--nest", "n.svg", "--paper", "A0"], "n.svg is no PDF"),
+    (["sizes", "chart.csv", *EASES, "--nest", "n.svg", "--paper", "A0"], "n.svg is not a PDF"),
     (["sizes", "chart.csv", *EASES, "--paper", "A0"], "no PDF is written"),
-    (["alter", "chart.csv", *BODY, *EASES, "--out", "a.svg", "--paper", "A0"], "a.svg is no PDF"),
+    (["alter", "chart.csv", *BODY, *EASES, "--out", "a.svg", "--paper", "A0"], "a.svg is not a PDF"),
 ])
 def test_paper_is_refused_for_a_file_without_sheets(
     line: list[str], message: str, folder: Path, capsys: pytest.CaptureFixture[str]

@@ -159,7 +159,7 @@ INVALID: list[tuple[Callable[[], object], str]] = [
     (lambda: kirtle.StandardErrors.with_covariance(["body.hip"], []), "covariance: a list of 0 rows of "),
     (lambda: DRAFT.seek("ease.hip", "back.darts", 3), "darts: 3 cannot be reached: ease.hip from -10 to 60 cm gives 1 to 2"),
     (lambda: DRAFT.seek("ease.hip", "back.darts", 1.5), "value: 1.5 is not a whole number of darts"),
-    (lambda: DRAFT.seek("ease.hip", "girth", 90), "level: missing: give the distance of the girth below the waist"),
+    (lambda: DRAFT.seek("ease.hip", "girth", 90), "level: missing: give how far below the waist the girth lies"),
     (lambda: DRAFT.seek("ease.hip", "back.width", 20, level=3), 'level: cannot be given together with "back.width"'),
     (lambda: DRAFT.seek("ease.hip", "back.width", 900), "value: 900 cm cannot be reached: ease.hip from -10 to 60 cm gives "),
     (lambda: DRAFT.seek("ease.hip", "back.width", 20, between=(3, 2)), "between: 3 to 2 is not a range with the smaller value first"),
