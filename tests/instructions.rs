@@ -29,7 +29,7 @@ fn two_verdicts_say_whether_it_sews_and_how_far_it_is_from_a_draft() {
     let body = range.chart().size("44").unwrap().body;
     let altered = |body: Body| range.alter(&body, None).unwrap();
     let same = altered(body);
-    assert_eq!(same.difference_verdict(), "It equals a draft of its own.");
+    assert_eq!(same.difference_verdict(), "The pattern equals the exact draft.");
     assert!(same.differences().is_empty() && same.sews() && same.is_within_tolerance());
     let blended = altered(Body { hip: body.hip + 4.0, ..body });
     assert!(blended.sews() && !blended.is_within_tolerance());
@@ -43,13 +43,13 @@ fn two_verdicts_say_whether_it_sews_and_how_far_it_is_from_a_draft() {
     assert_eq!((differences[0].place, differences[0].step), ("side seam", StepKind::Hip));
     assert_near(differences[0].mm, blended.cost.side_gap_mm, 0.0);
     let verdict = blended.difference_verdict();
-    assert!(verdict.starts_with("It lies more than 3 mm from a draft of its own: a draft has 2 "), "{verdict}");
+    assert!(verdict.starts_with("The pattern is over 3 mm from the exact draft: a draft has 2 "), "{verdict}");
     assert!(verdict.contains(&format!("the pattern 1, side seam {:.1} mm (step 2)", differences[0].mm)), "{verdict}");
     // A hip line 2 cm lower costs little after its own step and that of the darts.
     let deeper = altered(Body { hip_depth: body.hip_depth + 2.0, ..body });
     let verdict = deeper.difference_verdict();
     assert!(
-        verdict.starts_with("It lies within 3 mm of a draft of its own: ") && verdict.contains("(step 3)"),
+        verdict.starts_with("The pattern is within 3 mm of the exact draft: ") && verdict.contains("(step 3)"),
         "{verdict}"
     );
     // The waist left out is 2 mm too small for the body: it still sews, unless the tolerance is narrower.
@@ -127,7 +127,7 @@ fn instructions_describe_each_step() {
     assert_eq!(
         darts,
         "Darts: lengthen the back darts by 1.1 and 1.0 cm and the front dart by 0.8 cm, along their centre lines, as the hip line \
-         moves. This step may be left out: the tips then lie up to 1.1 cm higher than in a draft of its own."
+         moves. This step may be left out: the tips then lie up to 1.1 cm higher than in the exact draft."
     );
     let higher = instructions(Body { hip_depth: size.hip_depth - 1.5, length: 55.0, ..size });
     assert!(higher[2].contains("draw a new hip line there, 1.5 cm above the printed hip line"), "{}", higher[2]);

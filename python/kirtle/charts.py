@@ -28,7 +28,7 @@ def add_commands(commands: Any) -> None:
     measures(choose, ("waist", "hip"))
     measures(choose, ("hip_depth", "length"), required=False)
     choose.add_argument("--by", choices=("hip", "waist", "both"), help="girth that the size is chosen by (default: hip)")
-    choose.add_argument("--tolerance", metavar="N", help="how much larger than its girth the body may be for the smaller of two sizes (default: 1 cm)")
+    choose.add_argument("--tolerance", metavar="N", help="excess of the body over the smaller of two sizes up to which the smaller is taken (default: 1 cm)")
     between = command(commands, "between", "work out the measurements of a body between sizes; with the ease, draft it", run_between)
     for part in ("waist", "hip"):
         between.add_argument(f"--{part}", required=True, metavar="SIZE[:SIZE[:FRACTION]]",

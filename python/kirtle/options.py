@@ -102,12 +102,12 @@ def paper_of(options: argparse.Namespace, out: str | None) -> dict[str, Any]:
 
 def describe(problems: Iterable[Problem], options: argparse.Namespace) -> str:
     """Describe every problem on a line of its own, by the option that was typed where there is one."""
-    lines = [sentence(problem, options) for problem in problems]
+    lines = [describe_problem(problem, options) for problem in problems]
     return "\n".join(dict.fromkeys(lines))
 
 
-def sentence(problem: Problem, options: argparse.Namespace) -> str:
-    """Describe one problem by its option; without one the message stands as it is."""
+def describe_problem(problem: Problem, options: argparse.Namespace) -> str:
+    """Describe one problem by the option that was typed; return the message unchanged if no option matches."""
     if problem.code == "missing" and problem.field.startswith("ease") and lacks_request(options, "waist_ease"):
         return f"Give the ease: --waist-ease and --hip-ease (usual: {USUAL_EASE[unit_of(options)]})."
     if problem.code == "broken_json" and (name := getattr(options, problem.field, None)) is not None:

@@ -334,7 +334,7 @@ def table(result: dict[str, Any]) -> str:
         "Waist shaping of half the pattern (suppression)",
         row("total", suppression["total"]),
         row("side seams together", suppression["side"]),
-        row("each panel at the side", suppression["side"] / 2),
+        row("side seam, each panel", suppression["side"] / 2),
         row("back darts", suppression["back"]),
         row("front darts", suppression["front"]),
         "",

@@ -134,7 +134,7 @@ def summary(fit: ChartFit, tolerance: float) -> list[str]:
     lines += [f"{size:<12}{people:>10,}{served:>10,}" for size, people, served in fit.loads]
     missed = [(why.replace("_", " too "), count) for why, count in fit.unserved.items() if count]
     lines += [f"not served, {why}: {count:,}" for why, count in sorted(missed, key=lambda pair: -pair[1])]
-    return lines + [f"farthest: row {row + 1}, by {excess:.1f} {fit.unit}" for row, excess in fit.worst(3)]
+    return lines + [f"largest misfit: row {row + 1}, {excess:.1f} {fit.unit} outside the ease bounds" for row, excess in fit.worst(3)]
 
 
 def write(pq: Any, drafts: Any, path: Path) -> list[str]:

@@ -138,7 +138,7 @@ impl Request {
         Inputs { body: self.body, ease: self.ease, rules: self.rules.clone() }.convert_lengths(self.unit, Unit::Cm)
     }
 
-    /// Returns the pattern of `draft`, cut by the field `cutting` of this request, or without it by the trial preset.
+    /// Returns the pattern of `draft`, with the `cutting` of this request; if that is missing, with the preset `trial`.
     ///
     /// # Errors
     /// As [`Draft::pattern`]; lengths in the problems are in the request's unit.

@@ -235,8 +235,8 @@ impl<T: Copy> PlannedPanel<T> {
 impl<T: Number> PlannedPanel<T> {
     /// Calls `visit` with index and value of each stretch of the panel's waist, from the side to index 0 at the centre.
     ///
-    /// The waist has height 0 at the side, so the height of a stretch follows from the rises before. `intake` is the
-    /// total intake that the shares assign to the panel's darts.
+    /// The waist starts at height 0 at the side; each stretch starts at the height where the stretch before ends. `intake`
+    /// is the total intake that the shares assign to the panel's darts.
     #[inline(always)]
     pub(super) fn visit_waist_stretches_from_side(
         &self,

@@ -19,7 +19,7 @@ const NUMBERS_PER_START: u128 = 1 << 32;
 /// Input of a heuristic search for a chart by waist and hip.
 pub(super) struct ChartSearch<'a> {
     /// Requested number of sizes.
-    pub(super) sizes: usize,
+    pub(super) size_count: usize,
     pub(super) loss: &'a Loss,
     pub(super) settings: &'a SearchSettings,
     /// People with unrounded girths.
@@ -37,25 +37,26 @@ impl<'a> ChartSearch<'a> {
     pub(super) fn new(
         waist: &[f64],
         hip: &[f64],
-        sizes: usize,
+        size_count: usize,
         loss: &'a Loss,
         settings: &'a SearchSettings,
         further_problems: impl IntoIterator<Item = Problem>,
     ) -> Result<Self, Problems> {
-        let mut problems = chart_search_problems(waist, hip, sizes, loss);
+        let mut problems = chart_search_problems(waist, hip, size_count, loss);
         problems.extend(settings.setting_problems());
         problems.extend(further_problems);
         Problems::ok_if_empty(problems)?;
         let girths = [waist, hip].map(|girths| SortedValues::from_unsorted_girths(girths, None, loss));
         let named_girths = ["waist", "hip"].into_iter().zip(&girths);
-        let problems = named_girths.filter_map(|(name, sorted)| too_large_table_problem(name, sorted, sizes, loss));
+        let problems =
+            named_girths.filter_map(|(name, sorted)| too_large_table_problem(name, sorted, size_count, loss));
         Problems::ok_if_empty(problems.collect())?;
         let people = GirthPoints::of_people(waist, hip, loss);
         let is_rounded = people.girths.len() > MAX_UNROUNDED_POINTS;
         let on_grid = |girth: f64| (girth / settings.step).round() * settings.step;
         let grid_points = if is_rounded { GirthPoints::merged(waist, hip, loss, on_grid) } else { people.clone() };
-        let bound = mean_loss_lower_bound(&people, &girths, sizes, loss);
-        Ok(Self { sizes, loss, settings, people, grid_points, is_rounded, bound })
+        let bound = mean_loss_lower_bound(&people, &girths, size_count, loss);
+        Ok(Self { size_count, loss, settings, people, grid_points, is_rounded, bound })
     }
 
     /// Runs all starts on the search grid and returns the result with the least loss; a tie goes to the first. Both
@@ -89,8 +90,8 @@ impl<'a> ChartSearch<'a> {
 }
 
 /// Returns the problems of the girth columns, the number of sizes and the loss parameters of a chart search.
-pub(super) fn chart_search_problems(waist: &[f64], hip: &[f64], sizes: usize, loss: &Loss) -> Vec<Problem> {
-    let mut problems = size_count_and_loss_problems(sizes, loss);
+pub(super) fn chart_search_problems(waist: &[f64], hip: &[f64], size_count: usize, loss: &Loss) -> Vec<Problem> {
+    let mut problems = size_count_and_loss_problems(size_count, loss);
     problems.extend(waist_and_hip_column_problems(waist, hip, loss));
     problems
 }

@@ -119,7 +119,7 @@ impl SizeSteps {
     }
 }
 
-/// Returns the smallest and the largest of some girths.
+/// Returns the minimum and the maximum of `girths`.
 fn min_and_max_girth(girths: &[f64]) -> (f64, f64) {
     girths.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(min, max), girth| (min.min(*girth), max.max(*girth)))
 }

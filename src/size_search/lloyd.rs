@@ -43,7 +43,7 @@ fn add_centres(
     }
     let (max_between, swaps) = if search.is_rounded { (0, 0) } else { (max_iterations, SWAPS_PER_CENTRE) };
     loop {
-        let max = if centres.len() < search.sizes { max_between } else { max_iterations };
+        let max = if centres.len() < search.size_count { max_between } else { max_iterations };
         let mut current = run_lloyd(points, &mut centres, search.loss, max);
         for _ in 0..swaps {
             let mut swapped = centres.clone();
@@ -54,7 +54,7 @@ fn add_centres(
             }
         }
         let (assigned, mean) = current;
-        if mean <= 0.0 || centres.len() >= search.sizes {
+        if mean <= 0.0 || centres.len() >= search.size_count {
             return (centres, mean);
         }
         let odds = assigned.iter().zip(&points.weights).map(|((_, loss), weight)| loss * weight);

@@ -32,7 +32,7 @@ pub(super) fn best_square_midpoints(search: &ChartSearch, tolerance: f64) -> Res
             let (squares, uncovered) = grid.add_and_move_squares(search, tolerance, rng);
             (squares.into_iter().map(|corner| grid.covered_midpoint(corner)).collect(), uncovered)
         },
-        |midpoints, _| add_and_slide_midpoints(&search.people, midpoints, search.sizes, tolerance),
+        |midpoints, _| add_and_slide_midpoints(&search.people, midpoints, search.size_count, tolerance),
     ))
 }
 
@@ -101,7 +101,7 @@ impl WaistHipGrid {
     ) -> (Vec<LowerCorner>, f64) {
         self.cover_counts.fill(0);
         let mut squares = Vec::new();
-        while squares.len() < search.sizes && self.uncovered_weights().any(|weight| weight > 0.0) {
+        while squares.len() < search.size_count && self.uncovered_weights().any(|weight| weight > 0.0) {
             let corner = match &mut rng {
                 Some(rng) => self.random_square(tolerance, rng),
                 None => self.best_square_and_gain().0,

@@ -32,7 +32,7 @@ const MIN_SIDE_SEAM_BELOW_HIP_CM: f64 = 1.0;
 /// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct AlterationLimits {
-    /// Largest difference at which seams sew together, and at which the pattern counts as close to a draft of its own.
+    /// Largest difference at which seams sew together, and at which the pattern counts as close to the exact draft.
     pub tolerance_mm: f64,
     /// Largest change of a girth, a line or a dart that is left out; 0 leaves nothing out.
     pub min_step_mm: f64,

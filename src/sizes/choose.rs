@@ -244,8 +244,10 @@ impl SizeChoice {
         SizeBlend { waist, hip, hip_depth: None, length: None }
     }
 
-    /// Returns what is added to waist and hip of the pattern, in centimetres; negative is taken in, 0 stays. The girth of
-    /// the rule stays, a waist or hip up to 0.5 cm too large, and one too small by at most the tolerance.
+    /// Returns the changes of the pattern's waist and hip, in centimetres: positive lets out, negative takes in.
+    ///
+    /// A change is 0 for the girth by which the size was chosen, for a girth at most 0.5 cm too large, and for a girth
+    /// too small by at most the tolerance.
     #[must_use]
     pub fn alterations(&self) -> [f64; 2] {
         let alteration = |girth: GirthNameAndReader, difference: f64| {

@@ -258,7 +258,7 @@ fn correction_conflict_problems(corrections: &[Correction]) -> Vec<Problem> {
     corrections.iter().enumerate().filter_map(opposite_problem).chain(site_problems).collect()
 }
 
-/// Returns the sum of some numbers, the same to the last bit whatever their order.
+/// Returns the sum of `numbers`; every order gives the same sum to the last bit.
 fn sum_in_any_order(numbers: impl Iterator<Item = f64>) -> f64 {
     let mut numbers: Vec<f64> = numbers.collect();
     numbers.sort_by(f64::total_cmp);

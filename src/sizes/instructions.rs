@@ -109,7 +109,7 @@ impl Alteration {
         let (action, level) = if most > 0.0 { ("lengthen", "higher") } else { ("shorten", "lower") };
         format!(
             "Darts: {action} {}, along their centre lines, as the hip line moves. This step may be left out: the tips then \
-             lie up to {} {level} than in a draft of its own.",
+             lie up to {} {level} than in the exact draft.",
             panels.join(" and "),
             format_length(most.abs(), unit)
         )

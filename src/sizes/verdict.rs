@@ -1,4 +1,4 @@
-//! Two verdicts on an alteration: whether the pattern sews together, and how far it is from a draft of its own.
+//! Two verdicts on an alteration: whether the pattern sews together, and how far it is from the exact draft.
 //!
 //! For the teacher who decides whether to use it. The second verdict names each place that differs, and the step that
 //! makes the difference.
@@ -58,7 +58,7 @@ impl Alteration {
             (is_compared && mm >= MIN_NAMED_DIFFERENCE_MM).then(|| PlaceDifference {
                 place,
                 mm,
-                step: self.step_of(*read),
+                step: self.step_that_adds_most(*read),
             })
         };
         let mut differences: Vec<PlaceDifference> = PLACES.iter().filter_map(difference).collect();
@@ -66,8 +66,8 @@ impl Alteration {
         differences
     }
 
-    /// Returns the step after which a difference grows most.
-    fn step_of(&self, read: fn(&Cost) -> f64) -> StepKind {
+    /// Returns the alteration step that adds most to the difference that `read` takes from the costs.
+    fn step_that_adds_most(&self, read: fn(&Cost) -> f64) -> StepKind {
         let mut before = 0.0;
         let growth = self.steps.map(|step| {
             let after = read(&step.cost).abs();
@@ -99,11 +99,11 @@ impl Alteration {
         );
         let tolerance = self.limits.tolerance_mm;
         let start = if places.is_empty() {
-            return "It equals a draft of its own.".to_owned();
+            return "The pattern equals the exact draft.".to_owned();
         } else if self.is_within_tolerance() {
-            format!("It lies within {tolerance} mm of a draft of its own")
+            format!("The pattern is within {tolerance} mm of the exact draft")
         } else {
-            format!("It lies more than {tolerance} mm from a draft of its own")
+            format!("The pattern is over {tolerance} mm from the exact draft")
         };
         format!("{start}: {}.", places.join(", "))
     }

@@ -28,7 +28,7 @@ def test_a_request_becomes_files_and_a_table(tmp_path: Path, capsys: pytest.Capt
     assert sorted(path.name for path in (tmp_path / "new").iterdir()) == ["draft.svg", "request.json", "result.json"]
     assert (tmp_path / "new" / "draft.svg").read_text().startswith("<svg ")
     assert result == json.loads(kirtle.draft_json(REQUEST.read_text()))
-    for row in ("total                             15.4", "each panel at the side             3.9",
+    for row in ("total                             15.4", "side seam, each panel              3.9",
                 "24 of 24 pattern checks passed.", "This does not check fit: sew a trial garment (toile) first."):
         assert row in table
 
