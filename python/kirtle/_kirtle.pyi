@@ -60,7 +60,7 @@ class Alteration:
         """
     def left_out(self, /, unit: str = "cm") -> list[str]:
         """
-        Return what is left out because it changes at most the smallest step, with lengths in `unit`.
+        Return the changes left out because they are at most the smallest step, with lengths in `unit`.
         """
     def save(self, /, path: str | PathLike[str], *, paper: str = "A4", unit: str = "cm") -> None:
         """
@@ -505,7 +505,7 @@ class Choice:
     @property
     def hip_by(self, /) -> float:
         """
-        What is added to the hip of the pattern: below zero is taken in, 0 stays.
+        Change of the pattern's hip: positive lets out, negative takes in.
         """
     @property
     def individual(self, /) -> bool:
@@ -539,7 +539,7 @@ class Choice:
     @property
     def waist_by(self, /) -> float:
         """
-        What is added to the waist of the pattern: below zero is taken in, 0 stays.
+        Change of the pattern's waist: positive lets out, negative takes in.
         """
 
 @final
@@ -2557,8 +2557,8 @@ class SizeRange:
         Alter the printed nest on paper for one body, and compare the result with the exact draft of the body.
 
         `tolerance_mm` is the largest difference at which seams sew together and at which the pattern is close to an exact
-        draft, from 0.1 to 50 mm, by default 3 mm. What changes by at most `min_step_mm`, from 0 to 20 mm, by default
-        3 mm, is left out.
+        draft, from 0.1 to 50 mm, by default 3 mm. Changes of at most `min_step_mm`, from 0 to 20 mm, by default
+        3 mm, are left out.
 
         Raises `InputError` for a body outside the chart or a limit out of range.
 

@@ -111,9 +111,9 @@ report_struct! {
         waist: SizeDifferenceReport,
         /// Size that gives the hip: the advised size, or the size to whose hip the advised size is blended.
         hip: SizeDifferenceReport,
-        /// What is added to the waist of the pattern: below zero is taken in, 0 stays.
+        /// Change of the pattern's waist: positive lets out, negative takes in.
         waist_by: f64,
-        /// What is added to the hip of the pattern: below zero is taken in, 0 stays.
+        /// Change of the pattern's hip: positive lets out, negative takes in.
         hip_by: f64,
         /// Number of sizes from the size of the waist to the size of the hip.
         sizes_apart: usize,
@@ -133,7 +133,7 @@ report_struct! {
         kind: String,
         /// Number of the step in the instructions and in the drawing; null if the step is left out.
         number: Option<usize>,
-        /// What the step changes: the girth compared with the nearest size, or how far the line or dart tips move down.
+        /// Amount of the step: the girth minus that of the nearest size, or the downward movement of the line or dart tips.
         by: f64,
         /// Cost after the step: deviations from an exact draft of the pattern intended after the step.
         cost: Cost,
@@ -167,7 +167,7 @@ report_struct! {
     AlterationReport as "AlterationReport" {
         /// Instructions for the alteration in plain English, in the order of the work.
         instructions: Vec<String>,
-        /// What is left out because it changes at most the smallest step, in plain English.
+        /// Changes left out because they are at most the smallest step, in plain English.
         left_out: Vec<String>,
         /// Steps of the alteration in order, done or left out, with the cost after each step.
         steps: Vec<StepReport>,

@@ -1,7 +1,7 @@
 //! Size nest: chosen sizes at true scale on each other, aligned at the centre line and the hip line.
 //!
-//! For whoever prints, hangs up or traces many sizes. Whatever belongs to one size is in parts of that size, so that a
-//! viewer can show it alone; whatever all sizes share is drawn once, within the smallest size.
+//! For whoever prints, hangs up or traces many sizes. The lines and texts of one size are in parts of that size, so that a
+//! viewer can show one size alone. Lines that all sizes share are drawn once, within the smallest size.
 
 use super::LayerKind::{Cut, Dart, Fold, Notch, Seam};
 use super::header::NOTE_BEFORE_CUTTING;

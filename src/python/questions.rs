@@ -32,7 +32,7 @@ impl Question {
         Ok(Self { draft: draft.clone().unbind(), call: method_caller(arguments, keywords)?.unbind() })
     }
 
-    /// Returns what the method `__reduce__` of the answer returns: the call and the draft.
+    /// Returns the value of the `__reduce__` method of the answer: the call that recreates it, and the draft.
     fn reduce(&self, py: Python<'_>) -> (Py<PyAny>, (Py<Draft>,)) {
         (self.call.clone_ref(py), (self.draft.clone_ref(py),))
     }

@@ -214,8 +214,8 @@ python_class! { SizeRange as range;
         /// Alter the printed nest on paper for one body, and compare the result with the exact draft of the body.
         ///
         /// `tolerance_mm` is the largest difference at which seams sew together and at which the pattern is close to an exact
-        /// draft, from 0.1 to 50 mm, by default 3 mm. What changes by at most `min_step_mm`, from 0 to 20 mm, by default
-        /// 3 mm, is left out.
+        /// draft, from 0.1 to 50 mm, by default 3 mm. Changes of at most `min_step_mm`, from 0 to 20 mm, by default
+        /// 3 mm, are left out.
         ///
         /// Raises `InputError` for a body outside the chart or a limit out of range.
         ///
@@ -382,7 +382,7 @@ python_class! { Alteration as alteration;
         #[pyo3(signature = (unit = "cm"))]
         fn instructions(&self, unit: &str) -> PyResult<Vec<String>> { Ok(self.inner.instructions(parse_unit(unit)?)) }
 
-        /// Return what is left out because it changes at most the smallest step, with lengths in `unit`.
+        /// Return the changes left out because they are at most the smallest step, with lengths in `unit`.
         #[pyo3(signature = (unit = "cm"))]
         fn left_out(&self, unit: &str) -> PyResult<Vec<String>> { Ok(self.inner.left_out(parse_unit(unit)?)) }
 

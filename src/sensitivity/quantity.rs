@@ -40,7 +40,8 @@ impl PhysicalDimension {
     }
 }
 
-/// What a quantity belongs to: garment, suppression, panel, dart or point; all but the garment prefix its name.
+/// Owner of a quantity: garment, suppression, panel, dart or point. The names of all owners but the garment prefix the
+/// name of the quantity.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 enum QuantityOwner {
     Garment,

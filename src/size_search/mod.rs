@@ -16,7 +16,7 @@
 //!
 //! n counts distinct girths, m distinct ends of intervals, g grid nodes. A heuristic keeps the best of its starts: with
 //! one seed, more starts never give a worse chart. For at most 50 distinct pairs of girths, each start adds one size at a
-//! time and keeps what it has, so that more sizes never give a worse chart either. The proofs are in
+//! time and continues from the sizes already found, so that more sizes never give a worse chart either. The proofs are in
 //! `dynamic_programme`, `coverage`, `stabbing`, `fixed_drop` and `lower_bound`. [`compare_charts`] judges a chart on
 //! held-out people. Lengths are centimetres.
 

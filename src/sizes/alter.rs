@@ -91,8 +91,8 @@ pub struct AlterationStep {
     pub kind: StepKind,
     /// Number of the step in the instructions and in the drawing, from 1; `None` if the step is left out.
     pub number: Option<usize>,
-    /// What the step changes, or would change, in centimetres: the girth compared with the nearest size, the movement of
-    /// the hip line, of the lowest dart tip, or of the hem; above zero is larger or lower. 0 for the side.
+    /// Amount of the step, also of one left out, in centimetres: the girth minus that of the nearest size, or the
+    /// downward movement of the hip line, lowest dart tip or hem. 0 for the side.
     pub by: f64,
     /// Difference of the pattern after this step from an exact draft for the measurements that the pattern then has.
     pub cost: Cost,
@@ -123,7 +123,7 @@ pub struct Alteration {
     pub(super) hip_mark_shift: f64,
     /// Whether the two sizes around the body's waist have different numbers of darts on back or front.
     pub(super) dart_counts_differ: bool,
-    /// What is added to the length of each dart of back and front, in centimetres.
+    /// Length added to each dart of back and front, in centimetres.
     pub(super) added_dart_lengths: [Vec<f64>; 2],
 }
 
@@ -133,7 +133,7 @@ impl SizeRange {
     /// Waist line and darts are interpolated between the two sizes around the body's waist, and the panel width between
     /// the two sizes around the body's hip. A curve joins them and meets the hip line at a right angle. Hip line and
     /// hem move to the body's hip depth and length; the dart tips follow the hip line if the rules tie their lengths to
-    /// it. What changes by at most the smallest step is left as printed. If the two waist sizes have different numbers
+    /// it. Changes of at most the smallest step are left out. If the two waist sizes have different numbers
     /// of darts, waist line and darts are those of the nearer size.
     ///
     /// # Errors
@@ -232,8 +232,8 @@ impl SizeRange {
         ])
     }
 
-    /// Returns what is added to the length of each dart of back and front when the hip line moves and all lengths grow by
-    /// `factor`; nothing if the rules give the darts, whose lengths then do not follow the hip depth.
+    /// Returns the length added to each dart of back and front if the hip line moves and all dart lengths grow by
+    /// `factor`. Darts given by the rules keep their lengths.
     fn added_dart_lengths(&self, blend: &SizeBlend, drawn: &Body, factor: f64) -> [Vec<f64>; 2] {
         let follows = matches!(self.rules.apportionment, Apportionment::Shares(_));
         let added = if follows { factor - 1.0 } else { 0.0 };

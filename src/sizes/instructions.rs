@@ -33,7 +33,7 @@ impl Alteration {
         self.steps_done().map(instruction).collect()
     }
 
-    /// Returns what is left out because it changes at most the smallest step, with lengths in `unit`.
+    /// Returns the changes left out because they are at most the smallest step, with lengths in `unit`.
     #[must_use]
     pub fn left_out(&self, unit: Unit) -> Vec<String> {
         let limit = MIN_SHIFT_WORTH_INSTRUCTION_CM..=self.limits.min_step_cm();

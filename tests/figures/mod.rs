@@ -257,6 +257,6 @@ fn roof_figure(piece: &Piece) -> String {
     pen.text(point(3.0, dart.inner.y + 0.8), "seam line");
     pen.text(point(3.0, -0.9), "cut line");
     pen.text(point(dart.inner.x - 0.5, dart.inner.y + 4.6), "leg");
-    pen.text(point(dart.centre, dart.inner.y + below + 0.5), "middle of the dart");
+    pen.text(point(dart.centre, dart.inner.y + below + 0.5), "centre line of the dart");
     pen.svg("The roof over a dart", [184.0, 130.0])
 }
