@@ -2656,7 +2656,7 @@ class StandardErrors:
     """
     Standard errors of the inputs of a draft, with or without correlation.
 
-    The mapping gives the standard error of each input by name, such as `body.waist`, in the unit of the later call. The
+    The mapping gives the standard error of each input by name, such as `body.waist`, in the unit of `Draft.uncertainty`. The
     errors are independent; `with_covariance` gives correlated errors.
 
     Raises `InputError` for a negative standard error or one that is not finite.

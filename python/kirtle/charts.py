@@ -28,7 +28,7 @@ def add_commands(commands: Any) -> None:
     measures(choose, ("waist", "hip"))
     measures(choose, ("hip_depth", "length"), required=False)
     choose.add_argument("--by", choices=("hip", "waist", "both"), help="girth that the size is chosen by (default: hip)")
-    choose.add_argument("--tolerance", metavar="N", help="excess of the body over the smaller of two sizes up to which the smaller is taken (default: 1 cm)")
+    choose.add_argument("--tolerance", metavar="N", help="take the smaller of two sizes if the body is at most N larger (default: 1 cm)")
     between = command(commands, "between", "work out the measurements of a body between sizes; with the ease, draft it", run_between)
     for part in ("waist", "hip"):
         between.add_argument(f"--{part}", required=True, metavar="SIZE[:SIZE[:FRACTION]]",
@@ -104,10 +104,10 @@ def run_choose(options: argparse.Namespace) -> str:
     rule = {"by": options.by, "tolerance": None if options.tolerance is None else number(options.tolerance)}
     chart["choose"] = {name: value for name, value in rule.items() if value is not None}
     choice = report_of(chart)["choice"]
-    return "\n".join([choice["advice"], *commands_for(choice, chart, options), CAUTION])
+    return "\n".join([choice["advice"], *shell_commands_for_choice(choice, chart, options), CAUTION])
 
 
-def commands_for(choice: dict[str, Any], chart: dict[str, Any], options: argparse.Namespace) -> list[str]:
+def shell_commands_for_choice(choice: dict[str, Any], chart: dict[str, Any], options: argparse.Namespace) -> list[str]:
     """Return the command that makes the pattern of a choice, and that of its correction; both need the ease."""
     name, ease = shlex.quote(options.chart), chart.get("ease")
     unit = f" --unit {options.unit}" if options.unit else ""

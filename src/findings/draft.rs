@@ -139,7 +139,7 @@ impl Draft {
         finding_mask_from_number(finding_mask_as_number(&self.finding_conditions(summary)))
     }
 
-    /// Returns the pair of numbers `(a, b)` of the draft for each of [`DRAFT_FINDINGS`], which applies if `a < b`.
+    /// Returns a pair of numbers `(a, b)` of the draft for each entry of [`DRAFT_FINDINGS`]: the finding applies if `a < b`.
     fn finding_conditions(&self, summary: &Summary) -> [(f64, f64); DRAFT_FINDINGS.len()] {
         let (body, ease) = (self.body(), self.ease());
         let max_lean = self.steepest_side_rule_in_degrees().is_none().then(default_max_side_lean_tangent);

@@ -467,7 +467,7 @@ python_class! { Fitting as fitting;
         // Pickle repeats the corrections of each fitting: `functools.reduce(Fitting.correct, corrections, first)`.
         fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<(Bound<'py, PyAny>, Bound<'py, PyAny>)> {
             let class = py.get_type::<Self>().into_any();
-            let first = Draft::from_library_draft(&self.0.first, Unit::Cm);
+            let first = Draft::from_library_draft(&self.0.uncorrected, Unit::Cm);
             let corrections = to_json_text(&self.0.corrections().collect::<Vec<_>>());
             if corrections == "[]" {
                 return Ok((class, (first,).into_pyobject(py)?.into_any()));

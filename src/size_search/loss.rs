@@ -74,7 +74,7 @@ impl Loss {
         }
         let mut problems = Vec::new();
         let difference = "the maximum difference between the girth of a person and the girth of the size";
-        let ratios = "the band of ratios, girth of the person to girth of the size, without loss";
+        let ratios = "the loss-free range of person girth divided by size girth";
         let parameters =
             [("tolerance", tolerance.is_some(), "within", difference), ("band", band.is_some(), "log_band", ratios)];
         for (field, is_given, loss, description) in parameters {

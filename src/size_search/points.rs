@@ -47,16 +47,16 @@ impl GirthPoints {
         Self::merged(waist, hip, loss, |girth| girth)
     }
 
-    /// Returns girth (0: waist, 1: hip) and weight of the points of each of `groups` groups, ascending by girth. A point
-    /// whose `group` is `None` is left out.
+    /// Returns girth (0: waist, 1: hip) and weight of the points of each of `group_count` groups, ascending by girth. A
+    /// point whose `group` is `None` is left out.
     pub(super) fn sorted_girths_by_group(
         &self,
         girth: usize,
-        groups: usize,
+        group_count: usize,
         group: impl Fn(usize) -> Option<usize>,
     ) -> Vec<SortedValues> {
         count_interruptible_work(self.girths.len());
-        let mut sorted = vec![SortedValues::default(); groups];
+        let mut sorted = vec![SortedValues::default(); group_count];
         for index in self.order[girth].iter().map(|index| *index as usize) {
             if let Some(group) = group(index) {
                 sorted[group].values.push(self.girths[index][girth]);

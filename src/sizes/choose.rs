@@ -195,8 +195,10 @@ impl SizeChart {
         equal.min_by(|a, b| distance(*a).total_cmp(&distance(*b))).unwrap_or(first)
     }
 
-    /// Returns whether a girth of the rule is above the largest size, or all its girths below the smallest, by more than
-    /// the tolerance.
+    /// Returns whether the body is outside this chart by more than the tolerance of `rule`.
+    ///
+    /// Only the girths by which the rule chooses count: the body is outside if one of them is above the largest size, or
+    /// all of them are below the smallest.
     fn is_outside_by_rule(&self, body: &Body, rule: &ChoiceRule) -> bool {
         let girths = [WAIST, HIP].into_iter().filter(|(name, _)| [*name, "both"].contains(&rule.by.name()));
         let excess = |size: &Size, girth_of: fn(&Body) -> f64| girth_of(body) - girth_of(&size.body);

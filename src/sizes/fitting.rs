@@ -144,7 +144,7 @@ pub struct InputChange {
 /// ```
 #[derive(Clone, Debug, PartialEq)]
 pub struct Fitting {
-    pub(crate) first: Draft,
+    pub(crate) uncorrected: Draft,
     rounds: Vec<FittingRound>,
 }
 
@@ -162,14 +162,14 @@ impl Fitting {
 
     /// Creates a history with an uncorrected draft and no fitting.
     #[must_use]
-    pub fn new(first: Draft) -> Self {
-        Self { first, rounds: Vec::new() }
+    pub fn new(uncorrected: Draft) -> Self {
+        Self { uncorrected, rounds: Vec::new() }
     }
 
     /// Returns the draft after all corrections of all fittings; before the first fitting, the uncorrected draft.
     #[must_use]
     pub fn draft(&self) -> &Draft {
-        self.rounds.last().map_or(&self.first, |round| &round.draft)
+        self.rounds.last().map_or(&self.uncorrected, |round| &round.draft)
     }
 
     /// Returns the inputs that the last fitting changed; empty before the first fitting.
