@@ -109,6 +109,13 @@ class BestChart:
         """
         Proven lower bound of the mean loss, over all charts of the chosen kind and number of sizes.
         """
+    @property
+    def certificate(self, /) -> list[tuple[list[tuple[int, bool]], list[float]]]:
+        """
+        Certificate of a bound within a tolerance: cases that together hold every chart; empty for other bounds. A case
+        has its fixed people, each with whether its charts serve all people of the same girths, and a multiplier for
+        each measured person.
+        """
     def chart(self, /, *, hip_depth: SupportsFloat | SupportsIndex, length: SupportsFloat | SupportsIndex) -> SizeChart:
         """
         Convert the sizes to a chart with the names 1, 2, 3, …; `hip_depth` and `length`, in `unit`, hold for all sizes.
@@ -2800,7 +2807,7 @@ def _panic() -> None:
     Fail as a fault in the code would. For tests only.
     """
 
-def best_chart(source: Any, sizes: SupportsIndex, *, loss: str = "squared", tolerance: SupportsFloat | SupportsIndex | None = None, band: LogBand | None = None, restarts: SupportsIndex = 20, seed: SupportsIndex = 0, drop: SupportsFloat | SupportsIndex | None = None, steps: tuple[SupportsFloat | SupportsIndex, SupportsFloat | SupportsIndex] | None = None, columns: dict[str, Any] | None = None, unit: str = "cm") -> BestChart:
+def best_chart(source: Any, sizes: SupportsIndex, *, loss: str = "squared", tolerance: SupportsFloat | SupportsIndex | None = None, band: LogBand | None = None, restarts: SupportsIndex = 20, seed: SupportsIndex = 0, drop: SupportsFloat | SupportsIndex | None = None, steps: tuple[SupportsFloat | SupportsIndex, SupportsFloat | SupportsIndex] | None = None, certify: bool = True, columns: dict[str, Any] | None = None, unit: str = "cm") -> BestChart:
     """
     Search for the sizes by waist and hip with the least mean loss for the people of a table, and a bound of that loss.
 
@@ -2812,6 +2819,9 @@ def best_chart(source: Any, sizes: SupportsIndex, *, loss: str = "squared", tole
     `drop` fixes the difference of hip and waist of every size; the result is then optimal, and the loss must be
     `"squared"` or `"within"`. `steps` fixes the increments of waist and hip from size to size. `source`, `columns` and
     `unit` are as in `fit_chart`. Unmeasured people are counted and left out.
+
+    The bound of `"within"` has a `certificate`, from which anyone can recompute it. `certify=False` skips the certificate:
+    the search is faster and its bound, that of one girth, weaker.
 
     Raises `InputError` with all the problems at once, and `TypeError` for a source without an Arrow stream.
 

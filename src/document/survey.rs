@@ -87,6 +87,11 @@ report_struct! {
         bound: f64,
         /// Difference between mean loss and lower bound: the most by which a better chart could lower the mean loss.
         gap: f64,
+        /// Certificate of a bound within a tolerance: cases that together hold every chart; empty for other bounds. A case
+        /// has its fixed people, each with whether its charts serve all people of the same girths, and a multiplier for
+        /// each measured person.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        certificate: Vec<(Vec<(usize, bool)>, Vec<f64>)>,
     }
 }
 
@@ -98,7 +103,9 @@ impl BestChartReport {
         let sizes =
             best.sizes.iter().map(|size| (unit.length_from_cm(size.waist), unit.length_from_cm(size.hip), size.share));
         let [loss, bound, gap] = [best.loss, best.bound, best.gap()].map(loss_in_unit);
-        Self { unit, measured, unmeasured: all - measured, sizes: sizes.collect(), loss, bound, gap }
+        let cases = best.certificate.iter().map(|case| (case.fixed.clone(), case.multipliers.clone()));
+        let (unmeasured, sizes, certificate) = (all - measured, sizes.collect(), cases.collect());
+        Self { unit, measured, unmeasured, sizes, loss, bound, gap, certificate }
     }
 }
 

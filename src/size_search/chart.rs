@@ -1,6 +1,7 @@
 //! Best chart by waist and hip: a heuristic search for k sizes with a small mean loss, and a proven lower bound.
 
 use super::chart_search::ChartSearch;
+use super::coverage_bound::BoundCase;
 use super::lloyd::best_lloyd_centres;
 use super::loss::Loss;
 use super::points::{GirthPoints, WaistHip};
@@ -19,6 +20,9 @@ pub struct BestChart {
     pub loss: f64,
     /// Lower bound, proven apart from rounding, on the mean loss of every chart with this number of sizes (and drop).
     pub bound: f64,
+    /// Certificate of the bound for [`Loss::Within`], if [`SearchSettings::certify`] asks for it: cases that together hold
+    /// every chart; else empty.
+    pub certificate: Vec<BoundCase>,
 }
 
 /// One size by waist and hip, and the share of people assigned to the size. Each person is assigned to the size with
@@ -37,14 +41,15 @@ pub struct BestChartSize {
 ///
 /// The search is a heuristic: it returns the best chart of several seeded starts, and [`BestChart::gap`] limits the
 /// distance to the optimum. [`Loss::Within`] uses maximal coverage by axis-parallel squares (Church and `ReVelle`
-/// 1974), greedily placed and moved one at a time. Every other loss uses k-means++ (Arthur and Vassilvitskii 2007) and
+/// 1974), greedily placed and moved one at a time, and starts from the multipliers of the bound. Every other loss uses k-means++ (Arthur and Vassilvitskii 2007) and
 /// the Lloyd iteration (Lloyd 1982) with the exact centre of each size. The chart has fewer than k sizes only if fewer
 /// have no loss.
 ///
-/// The bound is the larger of a one-girth bound and a density bound. One girth: k sizes have at most k waists and k
-/// hips, so that the loss in each girth is at least the optimum of [`best_sizes`]; both optima are added, or for
-/// [`Loss::Within`] the larger is taken. Density: the people with a small loss in k sizes are at most the people in the
-/// densest squares of the plane that k sizes can reach. The density bound is close for many people and weak for few.
+/// The bound of [`Loss::Within`] is certified by Lagrangian relaxation, and most often proves the chart optimal for some
+/// hundred people; anyone can recompute it from [`BestChart::certificate`]. Other losses have the larger of a one-girth
+/// bound and a density bound. One girth: k sizes have at most k waists and k hips, so that the loss in each girth is at
+/// least the optimum of [`best_sizes`], and both are added. Density: the people with a small loss in k sizes are at most the
+/// people in the densest squares of the plane that k sizes can reach. It is close for many people and weak for few.
 ///
 /// # Errors
 /// All the [`Problems`] at once: the problems of [`best_sizes`], columns of different lengths, restarts or step out of
@@ -80,10 +85,16 @@ pub fn best_chart(
         Loss::Within(tolerance) => best_square_midpoints(&search, *tolerance)?,
         _ => best_lloyd_centres(&search),
     };
-    Ok(BestChart::new(&search.people, centres, loss, search.bound))
+    Ok(BestChart::of_search(search, centres))
 }
 
 impl BestChart {
+    /// Creates the chart of a search from the sizes' centres, with the bound and its certificate.
+    pub(super) fn of_search(search: ChartSearch, centres: Vec<WaistHip>) -> Self {
+        let certificate = search.certificate.map_or(Vec::new(), |certificate| certificate.cases);
+        Self { certificate, ..Self::new(&search.people, centres, search.loss, search.bound) }
+    }
+
     /// Creates the chart from the sizes' centres: sorts them, assigns the people and computes the mean loss.
     pub(super) fn new(people: &GirthPoints, mut centres: Vec<WaistHip>, loss: &Loss, lower_bound: f64) -> Self {
         centres.sort_by(|a, b| a[1].total_cmp(&b[1]).then(a[0].total_cmp(&b[0])));
@@ -96,7 +107,7 @@ impl BestChart {
         for ((k, _), weight) in assigned.into_iter().zip(&people.weights) {
             sizes[k as usize].share += weight / total;
         }
-        Self { sizes, loss: mean, bound: lower_bound }
+        Self { sizes, loss: mean, bound: lower_bound, certificate: Vec::new() }
     }
 
     /// Returns loss minus bound, at least 0: the mean loss of the optimal chart is lower by at most the gap.

@@ -1,6 +1,7 @@
 //! Input of a heuristic search for a chart by waist and hip: checked settings, people, search grid and lower bound;
 //! and the loop over its starts.
 
+use super::coverage_bound::CoverageBound;
 use super::loss::Loss;
 use super::lower_bound::mean_loss_lower_bound;
 use super::one_girth::{first_girth_problem, size_count_and_loss_problems, too_large_table_problem};
@@ -30,6 +31,8 @@ pub(super) struct ChartSearch<'a> {
     pub(super) is_rounded: bool,
     /// Lower bound on the mean loss of every chart with the requested number of sizes.
     pub(super) bound: f64,
+    /// Bound for [`Loss::Within`] with its certificate, if the settings ask for it.
+    pub(super) certificate: Option<CoverageBound>,
 }
 
 impl<'a> ChartSearch<'a> {
@@ -55,8 +58,13 @@ impl<'a> ChartSearch<'a> {
         let is_rounded = people.girths.len() > MAX_UNROUNDED_POINTS;
         let on_grid = |girth: f64| (girth / settings.step).round() * settings.step;
         let grid_points = if is_rounded { GirthPoints::merged(waist, hip, loss, on_grid) } else { people.clone() };
-        let bound = mean_loss_lower_bound(&people, &girths, size_count, loss);
-        Ok(Self { size_count, loss, settings, people, grid_points, is_rounded, bound })
+        let certificate = match loss {
+            Loss::Within(tolerance) if settings.certify => Some(CoverageBound::new(waist, hip, size_count, *tolerance)),
+            _ => None,
+        };
+        let one_girth = mean_loss_lower_bound(&people, &girths, size_count, loss);
+        let bound = certificate.as_ref().map_or(0.0, |certificate| certificate.min_unserved).max(one_girth);
+        Ok(Self { size_count, loss, settings, people, grid_points, is_rounded, bound, certificate })
     }
 
     /// Runs all starts on the search grid and returns the result with the least loss; a tie goes to the first. Both

@@ -102,7 +102,7 @@ pub fn best_chart_fixed_steps(
             girths_and_loss_by_pattern_search(first, grid_step, FINAL_SEARCH_STEP_CM, loss_of)
         },
     );
-    Ok(BestChart::new(&search.people, centres(first, sizes), loss, search.bound))
+    Ok(BestChart::of_search(search, centres(first, sizes)))
 }
 
 impl SizeSteps {

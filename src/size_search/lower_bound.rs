@@ -1,4 +1,5 @@
-//! Lower bounds on the mean loss of every chart of k sizes by waist and hip.
+//! Lower bounds on the mean loss of every chart of k sizes by waist and hip. The certified bound of [`Loss::Within`] is in
+//! `coverage_bound`.
 
 use std::collections::BTreeMap;
 
@@ -6,7 +7,6 @@ use super::loss::Loss;
 use super::one_girth::least_mean_loss;
 use super::points::GirthPoints;
 use super::sorted_values::{SortedValues, prefix_sums};
-use crate::field::EQUALITY_TOLERANCE_CM;
 use crate::interrupt::count_interruptible_work;
 
 /// Number of halvings of the bin side. The density bound is computed after each, and the largest is used.
@@ -15,8 +15,8 @@ const MAX_BIN_HALVINGS: i32 = 10;
 /// Number of integration steps of the density bound over a radius of one bin side.
 const RADIUS_STEPS_PER_BIN_SIDE: f64 = 8.0;
 
-/// Returns a lower bound on the mean loss of every chart of k sizes: the larger of a one-girth bound and a density
-/// bound.
+/// Returns a lower bound on the mean loss of every chart of k sizes: the larger of a one-girth bound and, for an additive
+/// loss, a density bound.
 ///
 /// **One-girth bound.** k sizes have at most k waists, so the loss in waist is at least the optimum of k sizes by waist
 /// alone; likewise for the loss in hip. The bound is the sum of both optima, for [`Loss::Within`] the larger optimum.
@@ -33,12 +33,13 @@ pub(super) fn mean_loss_lower_bound(
     loss: &Loss,
 ) -> f64 {
     let [waist, hip] = girths.each_ref().map(|sorted| least_mean_loss(sorted, sizes, loss));
-    let one_girth = if matches!(loss, Loss::Within(_)) { waist.max(hip) } else { waist + hip };
+    if matches!(loss, Loss::Within(_)) {
+        return waist.max(hip);
+    }
     let range = |sorted: &SortedValues| sorted.values[sorted.len() - 1] - sorted.values[0];
     let widest = girths.iter().map(range).fold(0.0, f64::max);
-    let whole = if let Loss::Within(max) = loss { 2.0 * (max + EQUALITY_TOLERANCE_CM) } else { widest };
-    let bin_sides = (1..=MAX_BIN_HALVINGS).map(|halvings| whole / f64::from(1 << halvings)).filter(|side| *side > 0.0);
-    bin_sides.map(|side| WaistHipHistogram::new(people, side).density_bound(sizes, loss)).fold(one_girth, f64::max)
+    let bin_sides = (1..=MAX_BIN_HALVINGS).map(|halvings| widest / f64::from(1 << halvings)).filter(|side| *side > 0.0);
+    bin_sides.map(|side| WaistHipHistogram::new(people, side).density_bound(sizes, loss)).fold(waist + hip, f64::max)
 }
 
 /// Histogram of people in the waist-hip plane, with square bins on the loss scale.
@@ -75,11 +76,6 @@ impl WaistHipHistogram {
 
     /// Returns a lower bound on the mean loss of every chart with `sizes` sizes, from the shares of the fullest bins.
     fn density_bound(&self, sizes: usize, loss: &Loss) -> f64 {
-        if let Loss::Within(max) = loss {
-            // An interval of n bin sides meets at most n + 1 bins.
-            let bins = (2.0 * (max + EQUALITY_TOLERANCE_CM) / self.side).round() + 1.0;
-            return 1.0 - self.max_share_of_people_in_regions(sizes, bins * bins);
-        }
         let mut bound = 0.0;
         let (mut radius, mut previous_loss) = (0.0, 0.0);
         // The integrand decreases, so that its value at the end of each step bounds the integral from below.

@@ -8,22 +8,25 @@
 //! | [`best_chart_fixed_drop`], [`Loss::Within`] | exact | stabbing by a dynamic programme | `n log n + k m²` |
 //! | [`best_chart`], additive | heuristic | Lloyd iteration from k-means++ | `k n` an iteration |
 //! | [`best_chart`], [`Loss::Within`] | heuristic | maximal coverage by squares | `k g` a pass |
+//! | bound of [`Loss::Within`] | certified | Lagrangian relaxation, branching | `n log n` a pass |
 //! | [`best_chart_fixed_steps`] | heuristic | pattern search from random starts | `k n` an evaluation |
 //!
 //! Sources: Church and `ReVelle` (1974) for maximal coverage, Lloyd (1982), Arthur and Vassilvitskii (2007) for k-means++,
-//! Fränti (2018) for swaps of centres, Hooke and Jeeves (1961) for pattern search. An exact loss is its own lower bound,
-//! apart from rounding; a heuristic has the larger of a one-girth bound and a density bound.
+//! Fränti (2018) for swaps of centres, Hooke and Jeeves (1961) for pattern search, Nesterov (2005) for the multipliers of
+//! the relaxation. An exact loss is its own lower bound, apart from rounding. The bound within a tolerance has a certificate,
+//! the [`BoundCase`]s; that of an additive loss is the larger of a one-girth bound and a density bound.
 //!
 //! n counts distinct girths, m distinct ends of intervals, g grid nodes. A heuristic keeps the best of its starts: with
 //! one seed, more starts never give a worse chart. For at most 50 distinct pairs of girths, each start adds one size at a
 //! time and continues from the sizes already found, so that more sizes never give a worse chart either. The proofs are in
-//! `dynamic_programme`, `coverage`, `stabbing`, `fixed_drop` and `lower_bound`. [`compare_charts`] judges a chart on
-//! held-out people. Lengths are centimetres.
+//! `dynamic_programme`, `coverage`, `stabbing`, `fixed_drop`, `lower_bound` and `coverage_bound`. [`compare_charts`] judges
+//! a chart on held-out people. Lengths are centimetres.
 
 mod centre;
 mod chart;
 mod chart_search;
 mod coverage;
+mod coverage_bound;
 mod dynamic_programme;
 mod fixed_drop;
 mod fixed_steps;
@@ -35,10 +38,12 @@ mod one_girth;
 mod points;
 mod search_settings;
 mod sorted_values;
+mod square_sweep;
 mod squares;
 mod stabbing;
 
 pub use chart::{BestChart, BestChartSize, best_chart};
+pub use coverage_bound::BoundCase;
 pub use fixed_drop::best_chart_fixed_drop;
 pub use fixed_steps::{SizeSteps, best_chart_fixed_steps};
 pub use held_out_comparison::{ChartComparison, compare_charts};

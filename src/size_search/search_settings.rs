@@ -14,12 +14,15 @@ pub struct SearchSettings {
     /// step if the people have more than 50 distinct pairs of girths. Final improvement, loss and bound use the
     /// unrounded girths.
     pub step: f64,
+    /// For [`Loss::Within`](super::Loss::Within): whether the bound is certified by multipliers and the search also starts
+    /// from them. Otherwise the bound is that of one girth.
+    pub certify: bool,
 }
 
 impl Default for SearchSettings {
-    /// Returns the default settings: seed 0, 20 starts and a grid step of 0.5 cm.
+    /// Returns the default settings: seed 0, 20 starts, a grid step of 0.5 cm and a certified bound.
     fn default() -> Self {
-        Self { seed: 0, restarts: 20, step: 0.5 }
+        Self { seed: 0, restarts: 20, step: 0.5, certify: true }
     }
 }
 

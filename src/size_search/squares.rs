@@ -25,7 +25,16 @@ const MAX_SQUARE_MOVE_PASSES: usize = 100;
 /// Returns the midpoints of squares that cover many people: the best of several starts, improved on all people.
 pub(super) fn best_square_midpoints(search: &ChartSearch, tolerance: f64) -> Result<Vec<WaistHip>, Problems> {
     let mut grid = WaistHipGrid::new(&search.grid_points, tolerance)?;
-    Ok(search.best_of_restarts(
+    // Of few people, each start alone keeps what it has as sizes are added.
+    let certificate = search.certificate.as_ref().filter(|_| search.is_rounded);
+    let by_multipliers = certificate.map(|certificate| {
+        add_and_slide_midpoints(&search.people, certificate.midpoints.clone(), search.size_count, tolerance).0
+    });
+    let loss = |midpoints: &Vec<WaistHip>| search.people.mean_loss(midpoints, search.loss);
+    if let Some(proven) = by_multipliers.as_ref().filter(|midpoints| loss(midpoints) <= search.bound) {
+        return Ok(proven.clone());
+    }
+    let by_starts = search.best_of_restarts(
         |restart, rng| {
             // The first start places each square greedily.
             let rng = (restart > 0).then_some(rng);
@@ -33,7 +42,8 @@ pub(super) fn best_square_midpoints(search: &ChartSearch, tolerance: f64) -> Res
             (squares.into_iter().map(|corner| grid.covered_midpoint(corner)).collect(), uncovered)
         },
         |midpoints, _| add_and_slide_midpoints(&search.people, midpoints, search.size_count, tolerance),
-    ))
+    );
+    Ok(by_multipliers.filter(|midpoints| loss(midpoints) <= loss(&by_starts)).unwrap_or(by_starts))
 }
 
 /// Grid of distinct waists by distinct hips, with the weight and the number of covering squares of each node.

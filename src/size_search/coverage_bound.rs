@@ -1,0 +1,298 @@
+//! Certified bound of maximal coverage in the waist-hip plane, for [`Loss::Within`](super::Loss::Within): no k sizes serve
+//! more people. By Lagrangian relaxation of the maximal covering location problem (Church and `ReVelle` 1974; Galvão and
+//! `ReVelle` 1996).
+//!
+//! Let point i stand for `w(i)` people and have a multiplier `u(i)` from 0 to 1. A person counts at most `1 − u + u ×` the
+//! number of sizes that serve the person. Summed over all people, k sizes serve at most `Σ w (1 − u)` plus k times the
+//! greatest `Σ w u` in a square. Every choice of multipliers therefore gives a valid bound; the multipliers are the
+//! certificate. They are multiples of 2⁻²⁰, so that all sums are exact, and the number served is a whole number, so that
+//! the bound is rounded down.
+//!
+//! The multipliers with the least bound minimise a convex function. The maximum over strips is replaced by a softmax
+//! whose temperature falls, minimised by accelerated projected gradients (Nesterov 2005) with restarts (O'Donoghue and
+//! Candès 2015). The multipliers also find charts: squares are placed where they hold the greatest sum of multipliers, then
+//! exchanged against any square that serves more people.
+
+use super::loss::Loss;
+use super::points::{GirthPoints, WaistHip};
+use super::square_sweep::{Square, SquareSweep};
+use crate::field::EQUALITY_TOLERANCE_CM;
+
+/// Maximum number of points; more are rounded down to multiples of a step, by which the squares are larger.
+const MAX_POINTS: usize = 40_000;
+
+/// First step of rounding, in centimetres; it doubles until there are few enough points.
+const FIRST_ROUNDING_STEP_CM: f64 = 0.025;
+
+/// Temperature of the softmax in the first pass, as a share of the maximum.
+const FIRST_TEMPERATURE: f64 = 0.02;
+
+/// Temperature in the last pass, times the number of passes: fewer passes need a higher temperature to converge.
+const LAST_TEMPERATURE_PASSES: f64 = 0.08;
+
+/// Points × passes, which limits the passes to 100 to 800.
+const POINT_PASSES: usize = 2_000_000;
+
+/// Points × sizes × charts placed by multipliers, which limits the charts to 3 to 160.
+const POINT_SIZE_CHARTS: usize = 1_500_000;
+
+/// Points × branchings, which limits the branchings; more points than [`MAX_BRANCHED_POINTS`] are not branched.
+const POINT_BRANCHINGS: usize = 25_000;
+const MAX_BRANCHED_POINTS: usize = 4000;
+
+/// Maximum number of people between bound and chart at which a case is branched.
+const MAX_BRANCHED_GAP: f64 = 32.0;
+
+/// Passes after a branching.
+const BRANCH_SCHEDULE: Schedule =
+    Schedule { passes: 200, passes_per_chart: 50, first_temperature: 0.003, last_temperature: 0.0001 };
+
+/// Weight of a pass in the running mean of the cover.
+const AVERAGING: f64 = 0.03;
+
+/// Multipliers are multiples of this number.
+const MULTIPLIER_UNIT: f64 = 1.0 / 1_048_576.0;
+
+/// Number of strips from which the softmax takes only every second, then every third, and so on, and the best.
+const MAX_SOFTMAX_STRIPS: usize = 2000;
+
+/// Minimum odds of a strip in the softmax, relative to the greatest; smaller odds count as 0.
+const MIN_STRIP_ODDS: f64 = 1e-4;
+
+/// One case of the proof of a bound for [`Loss::Within`](super::Loss::Within): the charts that serve some people and leave
+/// out others. Each case but the only one is one of the two in which a further person is served or left out.
+#[derive(Clone, Debug, PartialEq)]
+pub struct BoundCase {
+    /// Indices of people, and whether charts of the case serve these people and all others with their girths, in the
+    /// order in which the case was split.
+    pub fixed: Vec<(usize, bool)>,
+    /// Multiplier u of each person: from 0 to 1, of a person who is served at least 0. Charts of the case serve at most
+    /// Σ (1 − u) people plus k times the greatest Σ u of people whom one size serves; people left out do not count.
+    pub multipliers: Vec<f64>,
+}
+
+/// Lower bound on the share of people whom k sizes do not serve, its certificate, and a chart found on the way.
+pub(super) struct CoverageBound {
+    /// Lower bound on the share of people farther than the tolerance from each of k sizes, from 0 to 1.
+    pub(super) min_unserved: f64,
+    /// Cases that together hold every chart.
+    pub(super) cases: Vec<BoundCase>,
+    /// Waist and hip of sizes that serve many people; fewer than k sizes only if fewer serve all.
+    pub(super) midpoints: Vec<WaistHip>,
+}
+
+impl CoverageBound {
+    /// Computes the bound for people given by their waists and hips, one of each for each person.
+    pub(super) fn new(waist: &[f64], hip: &[f64], sizes: usize, tolerance: f64) -> Self {
+        let round = |girth: f64, step: f64| if step > 0.0 { (girth / step).floor() * step } else { girth };
+        let merged = |step| GirthPoints::merged(waist, hip, &Loss::Within(tolerance), |girth| round(girth, step));
+        let (mut points, mut step) = (merged(0.0), 0.0);
+        while points.girths.len() > MAX_POINTS {
+            step = f64::max(2.0 * step, FIRST_ROUNDING_STEP_CM);
+            points = merged(step);
+        }
+        // Wide enough for whomever a size serves, with the rounding of the differences.
+        let side = 2.0 * tolerance + 3.0 * EQUALITY_TOLERANCE_CM + step;
+        let relaxation = Relaxation { sweep: SquareSweep::new(&points.girths, side), weights: &points.weights, sizes };
+        // A fixed point must be people with equal girths.
+        let is_branched = step == 0.0 && points.girths.len() <= MAX_BRANCHED_POINTS;
+        let max_branchings = if is_branched { POINT_BRANCHINGS / points.girths.len() } else { 0 };
+        let (cases, squares) = relaxation.solve(max_branchings);
+        let midpoints = squares.iter().map(|square| relaxation.sweep.midpoint(square)).collect();
+        let point_of_person = |(waist, hip): (&f64, &f64)| {
+            let girths = [round(*waist, step), round(*hip, step)];
+            points.girths.partition_point(|other| (other[0], other[1]) < (girths[0], girths[1]))
+        };
+        let point_by_person: Vec<usize> = waist.iter().zip(hip).map(point_of_person).collect();
+        let person_at = |point| point_by_person.iter().position(|other| *other == point).unwrap_or_default();
+        let by_person = |case: &Case| BoundCase {
+            fixed: case.fixed.iter().map(|(point, is_served)| (person_at(*point), *is_served)).collect(),
+            multipliers: point_by_person.iter().map(|point| case.multipliers[*point]).collect(),
+        };
+        let max_served = cases.iter().map(|case| case.bound.floor()).fold(0.0, f64::max);
+        #[allow(clippy::cast_precision_loss)]
+        let all = waist.len() as f64;
+        Self { min_unserved: (all - max_served) / all, cases: cases.iter().map(by_person).collect(), midpoints }
+    }
+}
+
+/// A case of the proof while the bound is lowered: the charts that serve some points and leave out others.
+#[derive(Clone)]
+struct Case {
+    /// Fixed points, and whether the charts of the case serve them.
+    fixed: Vec<(usize, bool)>,
+    /// Multiplier of each point, as in [`BoundCase`].
+    multipliers: Vec<f64>,
+    /// Upper bound on the number of people whom a chart of the case serves.
+    bound: f64,
+    /// Running mean, over the passes, of the number of sizes that serve each point in the relaxation; empty at first.
+    cover: Vec<f64>,
+}
+
+impl Case {
+    /// Returns the point, not yet fixed, whose mean number of sizes is nearest to ½.
+    fn most_undecided_point(&self) -> Option<usize> {
+        let is_free = |point: &usize| self.fixed.iter().all(|(fixed, _)| fixed != point);
+        let distance = |point: usize| (self.cover[point] - 0.5).abs();
+        (0..self.cover.len()).filter(is_free).reduce(|a, b| if distance(b) < distance(a) { b } else { a })
+    }
+}
+
+/// Passes by which the bound of a case is lowered.
+struct Schedule {
+    passes: usize,
+    /// Passes until a chart is next placed by the multipliers.
+    passes_per_chart: usize,
+    /// Temperatures of the softmax, as a share of the maximum.
+    first_temperature: f64,
+    last_temperature: f64,
+}
+
+/// The relaxed problem: weighted points, and a number of sizes.
+struct Relaxation<'a> {
+    sweep: SquareSweep<'a>,
+    weights: &'a [f64],
+    sizes: usize,
+}
+
+impl Relaxation<'_> {
+    /// Returns cases with their bounds, which together hold every chart, and the squares that serve the most people.
+    fn solve(&self, max_branchings: usize) -> (Vec<Case>, Vec<Square>) {
+        let (count, all) = (self.weights.len(), self.weights.iter().sum::<f64>());
+        let in_best_square = self.sweep.best_square(self.weights).0;
+        #[allow(clippy::cast_precision_loss)]
+        let start = 0.5 * (all / (self.sizes as f64 * in_best_square)).min(1.0);
+        let mut root = Case { fixed: Vec::new(), multipliers: vec![0.0; count], bound: all, cover: Vec::new() };
+        let mut chart = self.place_and_exchange(self.weights);
+        let passes = (POINT_PASSES / count).clamp(100, 800);
+        let charts = (POINT_SIZE_CHARTS / (count * self.sizes)).clamp(3, 160);
+        #[allow(clippy::cast_precision_loss)]
+        let last_temperature = LAST_TEMPERATURE_PASSES / passes as f64;
+        let passes_per_chart = passes / charts;
+        let schedule = Schedule { passes, passes_per_chart, first_temperature: FIRST_TEMPERATURE, last_temperature };
+        self.minimise(&mut root, vec![start; count], &schedule, &mut chart);
+        let mut cases = vec![root];
+        for _ in 0..max_branchings {
+            let weakest = (0..cases.len()).fold(0, |a, b| if cases[b].bound > cases[a].bound { b } else { a });
+            if cases[weakest].bound.floor() <= chart.1 || cases[weakest].bound > chart.1 + MAX_BRANCHED_GAP {
+                break;
+            }
+            let Some(point) = cases[weakest].most_undecided_point() else { break };
+            let parent = cases.swap_remove(weakest);
+            for is_served in [true, false] {
+                let fixed = parent.fixed.iter().copied().chain([(point, is_served)]).collect();
+                let mut case = Case { fixed, ..parent.clone() };
+                self.minimise(&mut case, parent.multipliers.clone(), &BRANCH_SCHEDULE, &mut chart);
+                cases.push(case);
+            }
+        }
+        (cases, chart.0)
+    }
+
+    /// Lowers the bound of a case, in place, from the given multipliers until the bound equals the number that the chart
+    /// serves; replaces the chart by better ones.
+    fn minimise(&self, case: &mut Case, start: Vec<f64>, schedule: &Schedule, chart: &mut (Vec<Square>, f64)) {
+        let (mut counted, mut max_multiplier) = (self.weights.to_vec(), vec![1.0; self.weights.len()]);
+        for (point, is_served) in &case.fixed {
+            if *is_served {
+                max_multiplier[*point] = f64::INFINITY;
+            } else {
+                counted[*point] = 0.0;
+            }
+        }
+        let clamp =
+            |u: Vec<f64>| -> Vec<f64> { u.iter().zip(&max_multiplier).map(|(u, max)| u.clamp(0.0, *max)).collect() };
+        let all: f64 = counted.iter().sum();
+        #[allow(clippy::cast_precision_loss)]
+        let (sizes, passes) = (self.sizes as f64, schedule.passes as f64);
+        let cooling = libm::pow(schedule.last_temperature / schedule.first_temperature, 1.0 / passes);
+        let (mut current, mut extrapolated) = (start.clone(), start);
+        let (mut momentum, mut temperature) = (1.0, schedule.first_temperature);
+        for pass in 1..=schedule.passes {
+            let multipliers: Vec<f64> =
+                clamp(extrapolated).iter().map(|u| (u / MULTIPLIER_UNIT).round() * MULTIPLIER_UNIT).collect();
+            let values: Vec<f64> = counted.iter().zip(&multipliers).map(|(weight, u)| weight * u).collect();
+            let strips = self.sweep.best_square_of_each_strip(&values);
+            let max = strips.iter().map(|strip| strip.0).fold(0.0, f64::max);
+            let bound = all - values.iter().sum::<f64>() + sizes * max;
+            if bound < case.bound {
+                (case.bound, case.multipliers) = (bound, multipliers.clone());
+            }
+            if pass % schedule.passes_per_chart == 0 {
+                let next = self.place_and_exchange(&values);
+                *chart = if next.1 > chart.1 { next } else { std::mem::take(chart) };
+            }
+            if case.bound.floor() <= chart.1 {
+                break;
+            }
+            let cover = self.mean_cover(&strips, max, temperature);
+            let step = |(u, cover): (&f64, &f64)| u - temperature / sizes * (cover - 1.0);
+            let next = clamp(multipliers.iter().zip(&cover).map(step).collect());
+            case.cover = if case.cover.is_empty() {
+                cover
+            } else {
+                case.cover.iter().zip(&cover).map(|(a, b)| a + AVERAGING * (b - a)).collect()
+            };
+            temperature *= cooling;
+            let products = multipliers.iter().zip(&next).zip(&current).map(|((y, next), x)| (y - next) * (next - x));
+            if products.sum::<f64>() > 0.0 {
+                momentum = 1.0;
+            }
+            let next_momentum = f64::midpoint(1.0, f64::sqrt(1.0 + 4.0 * momentum * momentum));
+            let factor = (momentum - 1.0) / next_momentum;
+            extrapolated = next.iter().zip(&current).map(|(next, x)| next + factor * (next - x)).collect();
+            (current, momentum) = (next, next_momentum);
+        }
+    }
+
+    /// Returns for each point the mean number of squares that hold it, of k squares drawn by the softmax over the strips.
+    fn mean_cover(&self, strips: &[(f64, Square)], max: f64, temperature: f64) -> Vec<f64> {
+        let odds = |sum: f64| libm::exp((sum - max) / (temperature * max));
+        let stride = strips.len().div_ceil(MAX_SOFTMAX_STRIPS);
+        let is_taken = |(index, strip): &(usize, &(f64, Square))| index % stride == 0 || strip.0 >= max;
+        let taken = strips.iter().enumerate().filter(is_taken).map(|(_, (sum, square))| (odds(*sum), square));
+        let active: Vec<_> = taken.filter(|(odds, _)| *odds > MIN_STRIP_ODDS).collect();
+        #[allow(clippy::cast_precision_loss)]
+        let factor = self.sizes as f64 / active.iter().map(|(odds, _)| odds).sum::<f64>();
+        let mut cover = vec![0.0; self.weights.len()];
+        for (odds, square) in active {
+            self.sweep.points_in(square).for_each(|point| cover[point] += factor * odds);
+        }
+        cover
+    }
+
+    /// Places squares, one at a time, where they hold the greatest sum of values outside the others, and exchanges one at
+    /// a time against the square that serves the most people whom no other serves, until no exchange serves more.
+    /// Returns the squares and the number of people served.
+    fn place_and_exchange(&self, values: &[f64]) -> (Vec<Square>, f64) {
+        let mut cover_counts = vec![0_u32; values.len()];
+        let uncovered = |values: &[f64], counts: &[u32]| -> Vec<f64> {
+            values.iter().zip(counts).map(|(value, count)| if *count == 0 { *value } else { 0.0 }).collect()
+        };
+        let mut squares = Vec::new();
+        let mut exchanges_without_gain = 0;
+        for k in (0..self.sizes).cycle() {
+            if cover_counts.iter().all(|count| *count > 0) {
+                break;
+            }
+            if squares.len() < self.sizes {
+                squares.push(self.sweep.best_square(&uncovered(values, &cover_counts)).1);
+            } else {
+                self.sweep.points_in(&squares[k]).for_each(|point| cover_counts[point] -= 1);
+                let available = uncovered(self.weights, &cover_counts);
+                let (gain, square) = self.sweep.best_square(&available);
+                exchanges_without_gain += 1;
+                if gain > self.sweep.points_in(&squares[k]).map(|point| available[point]).sum() {
+                    (squares[k], exchanges_without_gain) = (square, 0);
+                }
+            }
+            self.sweep.points_in(&squares[k]).for_each(|point| cover_counts[point] += 1);
+            if exchanges_without_gain >= self.sizes {
+                break;
+            }
+        }
+        squares.retain(|square| self.sweep.points_in(square).next().is_some());
+        let unserved: f64 = uncovered(self.weights, &cover_counts).iter().sum();
+        (squares, self.weights.iter().sum::<f64>() - unserved)
+    }
+}

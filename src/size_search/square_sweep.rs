@@ -1,0 +1,131 @@
+//! Sweep over axis-parallel squares of one side in the waist-hip plane: finds the square with the greatest sum of values
+//! of the points in the square. Used by the certified bound of maximal coverage.
+//!
+//! A square starts at the waist of a point and the hip of a point: moving a square up to its lowest waist and hip loses
+//! no point. The sweep moves a strip up the waists, and a tree holds, for each lowest hip, the sum of the square in the
+//! strip (after Imai and Asano 1983). One sweep costs `n log n` for n points.
+
+use std::ops::Range;
+
+use super::points::WaistHip;
+use crate::interrupt::count_interruptible_work;
+
+/// Approximate cost of one point in a sweep, in units of interruptible work.
+const WORK_PER_POINT: usize = 30;
+
+/// Points ascending by waist, and the side of the squares.
+pub(super) struct SquareSweep<'a> {
+    points: &'a [WaistHip],
+    side: f64,
+    /// Distinct hips, ascending.
+    hips: Vec<f64>,
+    /// For each point: indices of the lowest hips whose squares reach the point.
+    lowest_hips: Vec<Range<usize>>,
+    /// For each point: exclusive end of the points in the strip that starts at the point's waist.
+    strip_ends: Vec<usize>,
+}
+
+/// A square: the points of its strip by waist, and its lowest hip.
+#[derive(Clone)]
+pub(super) struct Square {
+    strip: Range<usize>,
+    lowest_hip: f64,
+}
+
+impl<'a> SquareSweep<'a> {
+    /// Prepares the sweeps over points that ascend by waist.
+    pub(super) fn new(points: &'a [WaistHip], side: f64) -> Self {
+        let mut hips: Vec<f64> = points.iter().map(|point| point[1]).collect();
+        hips.sort_unstable_by(f64::total_cmp);
+        hips.dedup();
+        let reaching = |point: &WaistHip| {
+            hips.partition_point(|hip| point[1] - hip > side)..hips.partition_point(|hip| *hip <= point[1])
+        };
+        let strip_end = |point: &WaistHip| points.partition_point(|other| other[0] - point[0] <= side);
+        let (lowest_hips, strip_ends) = points.iter().map(|point| (reaching(point), strip_end(point))).unzip();
+        Self { points, side, hips, lowest_hips, strip_ends }
+    }
+
+    /// Returns for each strip the greatest sum of the points' values in a square, and the square; ties go to the lowest
+    /// hip. Sums are exact, and every maximum therefore proven, if the values are multiples of one power of two.
+    pub(super) fn best_square_of_each_strip(&self, values: &[f64]) -> Vec<(f64, Square)> {
+        count_interruptible_work(WORK_PER_POINT * self.points.len());
+        let mut sums = IntervalSums::new(self.hips.len());
+        let mut end = 0;
+        let strips = self.strip_ends.iter().enumerate().map(|(start, strip_end)| {
+            while end < *strip_end {
+                sums.add(&self.lowest_hips[end], values[end]);
+                end += 1;
+            }
+            let (sum, hip) = sums.max_and_index();
+            sums.add(&self.lowest_hips[start], -values[start]);
+            (sum, Square { strip: start..*strip_end, lowest_hip: self.hips[hip] })
+        });
+        strips.collect()
+    }
+
+    /// Returns the square with the greatest sum of values, and the sum; ties go to the lowest waist.
+    pub(super) fn best_square(&self, values: &[f64]) -> (f64, Square) {
+        let nothing = (0.0, Square { strip: 0..0, lowest_hip: 0.0 });
+        let strips = self.best_square_of_each_strip(values).into_iter();
+        strips.fold(nothing, |best, strip| if strip.0 > best.0 { strip } else { best })
+    }
+
+    /// Returns the indices of the points in a square.
+    pub(super) fn points_in(&self, square: &Square) -> impl Iterator<Item = usize> + use<'_> {
+        let Square { strip, lowest_hip } = square.clone();
+        strip.filter(move |index| (0.0..=self.side).contains(&(self.points[*index][1] - lowest_hip)))
+    }
+
+    /// Returns waist and hip half-way between the lowest and the highest waist and hip of the points in a square.
+    pub(super) fn midpoint(&self, square: &Square) -> WaistHip {
+        [0, 1].map(|girth: usize| {
+            let girths = || self.points_in(square).map(|index| self.points[index][girth]);
+            f64::midpoint(girths().fold(f64::INFINITY, f64::min), girths().fold(f64::NEG_INFINITY, f64::max))
+        })
+    }
+}
+
+/// Binary tree over numbers that start at zero: adds to a range, and returns the maximum, each in logarithmic time.
+struct IntervalSums {
+    leaves: usize,
+    /// For each node: the amount added to the whole node, and the maximum in the node, without what its ancestors add.
+    nodes: Vec<(f64, f64)>,
+}
+
+impl IntervalSums {
+    fn new(count: usize) -> Self {
+        let leaves = count.next_power_of_two();
+        Self { leaves, nodes: vec![(0.0, 0.0); 2 * leaves] }
+    }
+
+    fn add(&mut self, range: &Range<usize>, value: f64) {
+        if value == 0.0 || range.is_empty() {
+            return;
+        }
+        let (mut start, mut end) = (range.start + self.leaves, range.end + self.leaves);
+        let (first, last) = (start, end - 1);
+        while start < end {
+            for node in [(start % 2 == 1).then_some(start), (end % 2 == 1).then_some(end - 1)].into_iter().flatten() {
+                self.nodes[node].0 += value;
+                self.nodes[node].1 += value;
+            }
+            (start, end) = (start.div_ceil(2), end / 2);
+        }
+        for mut node in [first, last] {
+            while node > 1 {
+                node /= 2;
+                self.nodes[node].1 = self.nodes[node].0 + self.nodes[2 * node].1.max(self.nodes[2 * node + 1].1);
+            }
+        }
+    }
+
+    /// Returns the maximum and the first index that has the maximum.
+    fn max_and_index(&self) -> (f64, usize) {
+        let mut node = 1;
+        while node < self.leaves {
+            node = 2 * node + usize::from(self.nodes[2 * node + 1].1 > self.nodes[2 * node].1);
+        }
+        (self.nodes[1].1, node - self.leaves)
+    }
+}

@@ -1,0 +1,133 @@
+//! Certified bounds of charts within a tolerance: against every choice of squares, and recomputed from the multipliers.
+
+// Tests may panic: a panic fails the test.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+use kirtle::size_search::{BestChart, BoundCase, Loss, SearchSettings, best_chart};
+use kirtle::survey::{Population, SimulatedBodies};
+
+const TOLERANCE: f64 = 2.0;
+
+/// Returns simulated women with girths rounded to `step` centimetres; a coarse step gives equal women.
+fn rounded_women(seed: u64, count: u64, step: f64) -> SimulatedBodies {
+    let mut women = Population::ansur_women().bodies(seed, 0..count).unwrap();
+    for girths in [&mut women.waist, &mut women.hip] {
+        for girth in girths.iter_mut() {
+            *girth = (*girth / step).round() * step;
+        }
+    }
+    women
+}
+
+fn chart(people: &SimulatedBodies, sizes: usize, search: &SearchSettings) -> BestChart {
+    best_chart(&people.waist, &people.hip, sizes, &Loss::Within(TOLERANCE), search).unwrap()
+}
+
+/// Returns for each square that starts at a person's waist and a person's hip whom it holds.
+fn people_by_square(people: &SimulatedBodies) -> Vec<Vec<usize>> {
+    let is_in = |girth: f64, start: f64| (-1e-9..=2.0 * TOLERANCE + 1e-9).contains(&(girth - start));
+    let square = |(waist, hip): (f64, f64)| {
+        (0..people.len()).filter(|k| is_in(people.waist[*k], waist) && is_in(people.hip[*k], hip)).collect()
+    };
+    let corners = people.waist.iter().flat_map(|waist| people.hip.iter().map(|hip| (*waist, *hip)));
+    corners.map(square).collect()
+}
+
+/// Returns the largest number of people in `sizes` squares, each a set of bits, and in the people already covered.
+fn max_served(squares: &[u64], sizes: usize, covered: u64) -> u32 {
+    if sizes == 0 {
+        return covered.count_ones();
+    }
+    let rest = squares.iter().enumerate();
+    rest.map(|(k, square)| max_served(&squares[k + 1..], sizes - 1, covered | square))
+        .max()
+        .unwrap_or(covered.count_ones())
+}
+
+#[test]
+fn no_chart_of_a_few_people_is_below_the_bound() {
+    let (mut cases, mut proven) = (0, 0);
+    for seed in 0..60 {
+        let people = rounded_women(seed, 14, if seed % 2 == 0 { 0.1 } else { 2.0 });
+        let bits = |square: &Vec<usize>| square.iter().map(|k| 1_u64 << k).sum::<u64>();
+        let mut squares: Vec<u64> = people_by_square(&people).iter().map(bits).collect();
+        squares.sort_unstable();
+        squares.dedup();
+        let largest: Vec<u64> =
+            squares.iter().copied().filter(|a| !squares.iter().any(|b| a != b && a & b == *a)).collect();
+        for sizes in 1..=4 {
+            let best = chart(&people, sizes, &SearchSettings::default());
+            let min_loss = f64::from(14 - max_served(&largest, sizes, 0)) / 14.0;
+            assert!(best.bound <= min_loss + 1e-12, "{seed} {sizes}: bound {}, minimum {min_loss}", best.bound);
+            assert!(best.loss >= min_loss - 1e-12, "{seed} {sizes}: loss {}, minimum {min_loss}", best.loss);
+            cases += 1;
+            proven += u32::from((best.bound - min_loss).abs() < 1e-12);
+        }
+    }
+    assert!(proven * 100 >= cases * 95, "{proven} of {cases} bounds are the minimum");
+}
+
+/// Returns the number of people whom no chart of the given cases can exceed, recomputed from the multipliers; the cases
+/// share the first `depth` fixed people.
+fn served_bound(
+    people: &SimulatedBodies,
+    squares: &[Vec<usize>],
+    sizes: usize,
+    cases: &[&BoundCase],
+    depth: usize,
+) -> f64 {
+    if let [case] = cases {
+        assert_eq!(case.fixed.len(), depth, "the only case is not split further");
+        let mut multipliers = case.multipliers.clone();
+        let (mut counted, mut max_multiplier) = (vec![1.0; people.len()], vec![1.0; people.len()]);
+        for ((fixed, is_served), k) in case.fixed.iter().flat_map(|fixed| (0..people.len()).map(move |k| (fixed, k))) {
+            if (people.waist[*fixed], people.hip[*fixed]) == (people.waist[k], people.hip[k]) {
+                (counted[k], max_multiplier[k]) = if *is_served { (1.0, f64::INFINITY) } else { (0.0, 1.0) };
+            }
+        }
+        assert!(multipliers.iter().zip(&max_multiplier).all(|(u, max)| (0.0..=*max).contains(u)));
+        multipliers.iter_mut().zip(&counted).for_each(|(u, counted)| *u *= counted);
+        let sum = |square: &Vec<usize>| square.iter().map(|k| multipliers[*k]).sum::<f64>();
+        let in_best_square = squares.iter().map(sum).fold(0.0, f64::max);
+        #[allow(clippy::cast_precision_loss)]
+        let by_squares = sizes as f64 * in_best_square;
+        return (counted.iter().zip(&multipliers).map(|(counted, u)| counted - u).sum::<f64>() + by_squares).floor();
+    }
+    let person = cases[0].fixed[depth].0;
+    let bound = |is_served| {
+        let part: Vec<&BoundCase> =
+            cases.iter().copied().filter(|case| case.fixed[depth] == (person, is_served)).collect();
+        (part.len(), served_bound(people, squares, sizes, &part, depth + 1))
+    };
+    let ((served, served_max), (left_out, left_out_max)) = (bound(true), bound(false));
+    assert_eq!(served + left_out, cases.len(), "all cases are split by one person");
+    served_max.max(left_out_max)
+}
+
+#[test]
+fn the_certificate_gives_the_bound() {
+    let mut splits = 0;
+    for (seed, count, step, sizes) in [(1, 60, 0.1, 3), (2, 120, 1.0, 8), (3, 200, 0.1, 12), (4, 250, 0.5, 16)] {
+        let people = rounded_women(seed, count, step);
+        let best = chart(&people, sizes, &SearchSettings::default());
+        let cases: Vec<&BoundCase> = best.certificate.iter().collect();
+        let served = served_bound(&people, &people_by_square(&people), sizes, &cases, 0);
+        #[allow(clippy::cast_precision_loss)]
+        let all = people.len() as f64;
+        assert!(((all - served) / all - best.bound).abs() < 1e-12, "{served} of {all}, bound {}", best.bound);
+        splits += cases.len() - 1;
+    }
+    assert!(splits > 0, "some bound is proven by cases");
+}
+
+#[test]
+fn the_bound_of_many_people_is_close_to_the_loss() {
+    for (count, sizes, max_gap) in [(300, 5, 0.0), (300, 12, 0.0), (1000, 8, 0.003)] {
+        let people = rounded_women(7, count, 0.1);
+        let best = chart(&people, sizes, &SearchSettings::default());
+        let share = best.gap() / (1.0 - best.loss);
+        assert!(best.bound <= best.loss && share <= max_gap, "{count} people, {sizes} sizes: {share}");
+        let fast = chart(&people, sizes, &SearchSettings { certify: false, ..SearchSettings::default() });
+        assert!(best.loss <= fast.loss && fast.bound <= best.bound && fast.certificate.is_empty());
+    }
+}
