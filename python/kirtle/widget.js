@@ -41,6 +41,15 @@ function showResults(model, table, findings) {
   for (const message of model.get("findings")) append(findings, "li", "", message);
 }
 
+// One scale for all values of the sliders: the canvas has room for the largest drawing, at the same place.
+function showDrawing(model, drawing) {
+  drawing.innerHTML = model.get("svg");
+  const svg = drawing.querySelector("svg");
+  const { width, height } = svg.viewBox.baseVal;
+  const [widest, highest] = model.get("canvas");
+  svg.setAttribute("viewBox", `0 0 ${Math.max(width, widest)} ${Math.max(height, highest)}`);
+}
+
 function render({ model, el }) {
   const cleanups = [];
   const follow = (name, show) => {
@@ -61,7 +70,7 @@ function render({ model, el }) {
     error.textContent = model.get("error");
     drawing.classList.toggle("kirtle-stale", model.get("error") !== "");
   });
-  follow("svg", () => (drawing.innerHTML = model.get("svg")));
+  follow("svg", () => showDrawing(model, drawing));
   follow("numbers", () => showResults(model, table, findings));
   follow("findings", () => showResults(model, table, findings));
   return () => cleanups.forEach((cleanup) => cleanup());

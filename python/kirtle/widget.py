@@ -1,6 +1,7 @@
 """Notebook widget with sliders for a draft. Requires ``pip install kirtle[widget]``."""
 
 import math
+import re
 from pathlib import Path
 from typing import Any
 
@@ -61,6 +62,7 @@ class LiveDraft(anywidget.AnyWidget, metaclass=traitlets.MetaHasTraits):  # ipyw
     hip_ease = traitlets.Float().tag(sync=True)
     unit = traitlets.Unicode(read_only=True).tag(sync=True)
     sliders = traitlets.List(traitlets.Dict(), read_only=True).tag(sync=True)
+    canvas = traitlets.List(traitlets.Float(), read_only=True).tag(sync=True)
     svg = traitlets.Unicode(read_only=True).tag(sync=True)
     numbers = traitlets.Dict(read_only=True).tag(sync=True)
     findings = traitlets.List(traitlets.Unicode(), read_only=True).tag(sync=True)
@@ -81,6 +83,7 @@ class LiveDraft(anywidget.AnyWidget, metaclass=traitlets.MetaHasTraits):  # ipyw
             for name, value in start.items():
                 setattr(self, name, value)
             self._publish()
+            self.set_trait("canvas", largest_drawing(self.svg, self.sliders, start, unit))
         self.observe(self._redraft, names=list(SLIDERS))
 
     def __repr__(self) -> str:
@@ -130,6 +133,17 @@ def slider(name: str, start: float, unit: str) -> dict[str, Any]:
     travel = travel_cm if unit == "cm" else travel_cm / 2.54
     below, above = (max(0, math.floor(min(travel, room) / step + 1e-9)) for room in (start - low, high - start))
     return {"name": name, "label": label, "min": start - below * step, "max": start + above * step, "step": step}
+
+
+def largest_drawing(svg: str, sliders: list[dict[str, Any]], start: dict[str, float], unit: str) -> list[float]:
+    """Return width and height in mm that hold the drawing at every value of the sliders, given the drawing at their start.
+
+    Half the finished hip lies across the drawing, and the length down it.
+    """
+    width, height = (float(size) for size in re.findall(r'viewBox="0 0 (\S+) (\S+)"', svg)[0])
+    millimetres = 10 if unit == "cm" else 25.4
+    room = {slider["name"]: millimetres * (slider["max"] - start[slider["name"]]) for slider in sliders}
+    return [width + (room["hip"] + room["hip_ease"]) / 2 + 1, height + room["length"] + 1]
 
 
 def limits(path: str, unit: str) -> tuple[float, float]:

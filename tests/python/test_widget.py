@@ -1,5 +1,6 @@
 """The live draft, by its traits and by the messages of a front end."""
 
+import shutil
 import subprocess
 import sys
 from typing import Any
@@ -7,6 +8,7 @@ from typing import Any
 import pytest
 import traitlets
 from conftest import TESTS
+from playwright.sync_api import sync_playwright
 
 import kirtle
 from kirtle.widget import LiveDraft
@@ -101,6 +103,55 @@ def test_the_widget_takes_inches() -> None:
     assert live.draft.body.waist == pytest.approx(29 * 2.54) and live.draft.svg("in", fit=True) == live.svg
     live.waist = 2
     assert live.error == "body.waist: 2 in is below the minimum of 16 in"
+
+
+SHOW = """async ({ esm, css, state }) => {
+  document.head.appendChild(document.createElement("style")).textContent = css;
+  const listeners = {};
+  window.model = {
+    get: (name) => state[name], off() {}, on: (event, show) => (listeners[event] = show),
+    update: (changes) => { Object.assign(state, changes); for (const name in changes) listeners[`change:${name}`]?.(); },
+  };
+  const address = URL.createObjectURL(new Blob([esm], { type: "text/javascript" }));
+  (await import(address)).default.render({ model, el: document.body.appendChild(document.createElement("div")) });
+}"""
+"""Renders the widget in a page, with a model that takes updates as a kernel sends them."""
+
+MEASURE = """(svg) => {
+  model.update({ svg });
+  const shown = document.querySelector(".kirtle-drawing svg"), box = shown.getBoundingClientRect();
+  const ends = [...shown.querySelectorAll("path")].map((path) => path.getBoundingClientRect());
+  const inside = ends.every((end) => end.left >= box.left && end.right <= box.right && end.top >= box.top && end.bottom <= box.bottom);
+  return [shown.getScreenCTM().a, box.width, box.height, inside];
+}"""
+"""Shows a drawing; returns its pixels per mm, its width and height in pixels, and whether all paths are inside."""
+
+
+@pytest.mark.skipif(shutil.which("chromium") is None, reason="chromium is not installed")
+@pytest.mark.parametrize("unit", ["cm", "in"])
+def test_the_scale_of_the_drawing_is_the_same_at_every_value_of_the_sliders(unit: str) -> None:
+    live = LiveDraft(BODY, ease=EASE, unit=unit)
+    state = {name: getattr(live, name) for name in live.keys if not name.startswith("_") and name not in {"layout", "tooltip"}}
+    esm, css = ((TESTS.parent / "python" / "kirtle" / f"widget.{suffix}").read_text() for suffix in ("js", "css"))
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=shutil.which("chromium"), args=["--no-sandbox"])
+        for width in (360, 1600):
+            page = browser.new_page(viewport={"width": width, "height": 900})
+            page.evaluate(SHOW, {"esm": esm, "css": css, "state": state})
+            start = page.evaluate(MEASURE, live.svg)
+            assert start[0] > 0 and start[3]
+            for slider in live.sliders:
+                value = getattr(live, slider["name"])
+                for end in (slider["min"], slider["max"]):
+                    setattr(live, slider["name"], end)
+                    assert page.evaluate(MEASURE, live.svg) == pytest.approx(start)
+                setattr(live, slider["name"], value)
+            for name in ("hip", "hip_ease", "length"):
+                setattr(live, name, next(slider["max"] for slider in live.sliders if slider["name"] == name))
+            assert live.error == "" and page.evaluate(MEASURE, live.svg) == pytest.approx(start)
+            for name in ("hip", "hip_ease", "length"):
+                setattr(live, name, state[name])
+        browser.close()
 
 
 def test_rules_are_kept_when_a_slider_moves() -> None:
