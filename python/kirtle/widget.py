@@ -163,7 +163,8 @@ def main_lengths(result: dict[str, Any]) -> dict[str, str]:
     def length(value: float) -> str:
         return f"{value:.{decimals}f} {unit}"
 
-    lengths = {
+    lengths = {f"finished {girth}": length(result["body"][girth] + result["ease"][girth]) for girth in ("waist", "hip")}
+    lengths |= {
         "suppression of half the garment": length(suppression["total"]),
         "intake at each side edge": length(suppression["side"] / 2),
     }

@@ -35,6 +35,7 @@ def test_the_widget_starts_with_the_draft_of_its_body(live: LiveDraft) -> None:
     assert live.draft == draft and live.svg == draft.svg("cm", fit=True) and live.error == ""
     assert (live.waist, live.hip, live.hip_depth, live.length, live.waist_ease, live.hip_ease) == (74, 101, 20.5, 62, 1.5, 5)
     assert live.numbers == {
+        "finished waist": "75.5 cm", "finished hip": "106.0 cm",
         "suppression of half the garment": "15.4 cm", "intake at each side edge": "3.9 cm", "back darts": "2.3 cm + 2.3 cm",
         "front darts": "1.5 cm + 1.5 cm", "centre back below side": "0.8 cm", "centre front below side": "1.0 cm",
     }
