@@ -110,7 +110,7 @@ def test_the_file_behind_standard_input_is_not_overwritten(
 
 @pytest.mark.parametrize(("line", "message"), [
     (["pattern", "request.json", "--out", "p.svg", "--paper", "A3"], "p.svg is not a PDF: leave out --paper"),
-    (["pattern", "request.json", "--out", "p.dxf", "--margin", "5", "--overlap", "3"], "has no sheets: leave out --margin, --overlap"),
+    (["pattern", "request.json", "--out", "p.dxf", "--margin", "5", "--overlap", "3"], "p.dxf is not a PDF: leave out --margin, --overlap"),
     (["pattern", "request.json", "--paper", "A3"], "no PDF is written: leave out --paper"),
     (["sizes", "chart.csv", *EASES, "--nest", "n.svg", "--paper", "A0"], "n.svg is not a PDF"),
     (["sizes", "chart.csv", *EASES, "--paper", "A0"], "no PDF is written"),

@@ -64,7 +64,7 @@ def test_the_draft_command_takes_inches(capsys: pytest.CaptureFixture[str]) -> N
     options = ["--unit", "in", "--waist", "28", "--hip", "38", "--hip-depth", "8", "--length", "24",
                "--waist-ease", "0.5", "--hip-ease", "2"]
     assert main(["draft", *options]) == 0
-    assert "28.00        0.50       28.50" in capsys.readouterr().out
+    assert "28         1/2      28 1/2" in capsys.readouterr().out
 
 
 @pytest.mark.parametrize(("arguments", "lines"), [
@@ -275,7 +275,7 @@ def test_the_schema_command_prints_each_schema(name: str, capsys: pytest.Capture
 def test_fractions_of_an_inch_are_read(capsys: pytest.CaptureFixture[str]) -> None:
     options = ["--unit", "in", "--waist", "29 1/2", "--hip", "38", "--hip-depth", "8", "--length", "24", "--waist-ease", "1/2", "--hip-ease", "2"]
     assert main(["draft", *options]) == 0
-    assert "29.50        0.50       30.00" in capsys.readouterr().out
+    assert "29 1/2         1/2          30" in capsys.readouterr().out
 
 
 @pytest.mark.parametrize("command", [["draft", *OPTIONS], ["correct", *OPTIONS, "--what", "length", "--by", "1"]])

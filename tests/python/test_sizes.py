@@ -344,7 +344,7 @@ def test_a_body_between_sizes_is_drafted_and_cut(capsys: pytest.CaptureFixture[s
     code, out, _ = run_command(capsys, "between", str(chart), "--waist", "S", "--hip", "S:M", "--out", str(folder))
     assert code == 0 and json.loads((folder / "request.json").read_text())["rules"] == {"balance": 1.5}
     for options, message in [(("--out", str(folder)), "a draft needs the ease"), (("--preset", "garment"), "nothing is cut"),
-                             (("--paper", "A3"), "no PDF is written"), ((*EASES, "--out", str(pattern), "--overlap", "5"), "has no sheets")]:
+                             (("--paper", "A3"), "no PDF is written"), ((*EASES, "--out", str(pattern), "--overlap", "5"), "is not a PDF")]:
         with pytest.raises(SystemExit):
             main([*place, *options])
         assert message in capsys.readouterr().err
@@ -352,7 +352,7 @@ def test_a_body_between_sizes_is_drafted_and_cut(capsys: pytest.CaptureFixture[s
 
 @pytest.mark.parametrize(("place", "hip"), [("38", 96), ("38:40", 98), ("38:40:1/4", 97), ("38:40:25%", 97), ("38:40: 50 %", 98), ("40:38:0.25", 99)])
 def test_a_place_between_sizes_is_read(place: str, hip: float, capsys: pytest.CaptureFixture[str]) -> None:
-    assert run_command(capsys, "between", "demo", "--waist", "38", "--hip", place)[1].splitlines()[1].split() == ["hip", f"{hip:.2f}", "cm"]
+    assert run_command(capsys, "between", "demo", "--waist", "38", "--hip", place)[1].splitlines()[1].split() == ["hip", f"{hip:.1f}", "cm"]
 
 
 def test_a_chart_with_semicolons_and_a_tall_row_is_read(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
