@@ -14,7 +14,7 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use crate::error::{Code, GivenValue, Problem};
+use crate::error::{Code, GivenValue, Problem, Problems};
 
 /// Largest difference, in centimetres, at which two measured lengths count as equal, so that rounding decides no
 /// comparison.
@@ -62,6 +62,11 @@ impl Unit {
     /// Converts a length from centimetres to this unit.
     pub(crate) fn length_from_cm(self, length_cm: f64) -> f64 {
         length_cm / self.cm_per_unit()
+    }
+
+    /// Converts the lengths in the problems of `result`, if it failed, from centimetres to this unit.
+    pub(crate) fn problems_from_cm<T>(self, result: Result<T, Problems>) -> Result<T, Problems> {
+        result.map_err(|problems| problems.with_values_in_unit(self.name(), self.cm_per_unit()))
     }
 
     /// Converts an allowance from centimetres to this unit and formats it: `1.25` cm, at most three decimals, or `5/8` in.

@@ -7,9 +7,9 @@ mod bodies;
 
 use bodies::cases;
 use bodies::chart::{EASE, bodies_in_chart};
-use kirtle::document::Request;
+use kirtle::document::{FittingReport, Report, Request};
 use kirtle::sizes::{Correction, CorrectionSite, CorrectionTarget, Fitting, InputChange};
-use kirtle::{Body, Code, Rules};
+use kirtle::{Body, Code, Rules, Unit};
 use proptest::prelude::*;
 
 const BODY: Body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
@@ -39,9 +39,16 @@ fn every_fitting_records_its_corrections_and_changes() {
     assert_eq!(one.changes(), [change("body.hip_depth", 18.0, 18.5), change("ease.waist", 1.5, 2.5)]);
     let two = one.clone().correct(&corrections[1]).unwrap();
     assert_eq!(two.changes(), [change("rules.centre_back_lower", 0.0, 1.5)]);
-    assert_eq!(two.corrections().collect::<Vec<_>>(), corrections);
+    assert_eq!(two.rounds().iter().map(|round| &round.corrections[..]).collect::<Vec<_>>(), corrections);
+    let validator = jsonschema::draft202012::new(&kirtle::document::schema("fitting").unwrap()).unwrap();
+    let document = FittingReport::new(&two, Unit::In).to_json();
+    let report: FittingReport = serde_json::from_str(&document).unwrap();
+    assert_eq!(report.rounds.iter().map(|round| round.corrections.len()).collect::<Vec<_>>(), [2, 1]);
+    assert_eq!((report.rounds[1].corrections[0].by, report.rounds[0].changes[1].after), (1.5 / 2.54, 2.5 / 2.54));
+    assert_eq!(report.result, Report::new(two.draft(), Unit::In));
+    assert!(validator.is_valid(&serde_json::from_str(&document).unwrap()));
     assert_eq!(two.undo(), one);
-    assert!(first_fitting().changes().is_empty() && first_fitting().corrections().next().is_none());
+    assert!(first_fitting().changes().is_empty() && first_fitting().rounds().is_empty());
 }
 
 #[test]

@@ -12,7 +12,7 @@ from . import InputError, __version__, charts, requests, schema, tables
 from .files import overwritten
 from .options import describe
 
-SCHEMAS = ("request", "result", "pattern", "lay", "chart", "sizes", "fit", "best_chart", "best_sizes", "comparison", "error")
+SCHEMAS = ("request", "result", "pattern", "lay", "fitting", "chart", "sizes", "fit", "best_chart", "best_sizes", "comparison", "error")
 """Names of the JSON schemas."""
 
 INTERRUPTED = 130

@@ -1242,6 +1242,18 @@ class Fitting:
         """
         Draft with all corrections applied.
         """
+    def to_dict(self, /, unit: str = "cm") -> dict[str, Any]:
+        """
+        Convert the history to a dict that follows `schema("fitting")`, with lengths in `unit`.
+
+        >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
+        >>> Fitting(skirt).correct([{"what": "length", "by": 2}]).to_dict()["rounds"][0]["changes"]
+        [{'field': 'body.length', 'before': 62.0, 'after': 64.0}]
+        """
+    def to_json(self, /, unit: str = "cm") -> str:
+        """
+        Return the history in JSON that follows `schema("fitting")`, with lengths in `unit`.
+        """
     def undo(self, /) -> Fitting:
         """
         Return a new history without the corrections of the last fitting.
@@ -3023,7 +3035,7 @@ def schema(name: str) -> dict[str, Any]:
     'urn:kirtle:result:1'
     >>> schema("trousers")
     Traceback (most recent call last):
-    KeyError: '"trousers" is not one of request, result, pattern, lay, chart, sizes, fit, best_chart, best_sizes, comparison, error'
+    KeyError: '"trousers" is not one of request, result, pattern, lay, fitting, chart, sizes, fit, best_chart, best_sizes, comparison, error'
     """
 
 def simulate(rows: SupportsIndex, *, seed: SupportsIndex = 0, start: SupportsIndex = 0, population: Population | None = None, unit: str = "cm") -> BodyTable:

@@ -1,4 +1,6 @@
-//! Reading of numeric Arrow columns of any type as `f64` values, across consecutive record batches.
+//! The columns of a source: numbers of any Arrow type as `f64` values, across consecutive record batches.
+
+use std::borrow::Cow;
 
 use arrow_array::cast::AsArray;
 use arrow_array::types::{
@@ -10,31 +12,49 @@ use arrow_schema::{ArrowError, DataType, FieldRef};
 
 use crate::batch::Column;
 
-/// Numbers of one column of one or more record batches, as `f64`; borrowed from the batch where possible.
-pub(super) enum ColumnNumbers<'a> {
-    /// Values without nulls, borrowed from a `Float64` column of a single batch.
-    Borrowed(&'a [f64]),
-    /// Values without nulls, converted to `f64` or joined from several batches.
-    Owned(Vec<f64>),
+/// Source of an input's values in a table: a column, given by its name, or found by its index; or a constant.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum TableSource<C = String> {
+    /// Column with this name or index.
+    Column(C),
+    /// One value shared by all rows.
+    Constant(f64),
+}
+
+/// Values of one input in one or more record batches, as `f64`; borrowed from the batch where possible.
+pub(super) enum InputValues<'a> {
+    /// One value shared by all rows.
+    Constant(f64),
+    /// Values without nulls: borrowed from a single batch, converted to `f64`, or joined from several batches.
+    Values(Cow<'a, [f64]>),
     /// Values with nulls.
     Nullable(Vec<Option<f64>>),
 }
 
-/// Reads the next record batch of a source; an error if its columns differ from the source's schema.
-pub(super) fn read_valid_batch(source: &mut dyn RecordBatchReader) -> Option<Result<RecordBatch, ArrowError>> {
-    let (batch, schema) = (source.next()?, source.schema());
-    let differs = |batch: &RecordBatch| {
-        let (columns, expected) = (batch.schema_ref().fields(), schema.fields());
-        let is_equal = |(column, expected): (&FieldRef, &FieldRef)| {
-            column.name() == expected.name() && column.data_type().equals_datatype(expected.data_type())
+/// Record batches of a source up to its end or first error, which is also a batch with other columns than its schema's.
+pub(super) struct ValidBatches(pub(super) Option<Box<dyn RecordBatchReader + Send>>);
+
+impl Iterator for ValidBatches {
+    type Item = Result<RecordBatch, ArrowError>;
+
+    fn next(&mut self) -> Option<Self::Item> {
+        let source = self.0.as_mut()?;
+        let (next, schema) = (source.next(), source.schema());
+        let differs = |batch: &RecordBatch| {
+            let (columns, expected) = (batch.schema_ref().fields(), schema.fields());
+            let is_equal = |(column, expected): (&FieldRef, &FieldRef)| {
+                column.name() == expected.name() && column.data_type().equals_datatype(expected.data_type())
+            };
+            columns.len() != expected.len() || !columns.iter().zip(expected).all(is_equal)
         };
-        columns.len() != expected.len() || !columns.iter().zip(expected).all(is_equal)
-    };
-    Some(batch.and_then(|batch| {
         let error =
-            || Err(ArrowError::SchemaError("the columns of a batch differ from the schema of the stream".to_owned()));
-        if differs(&batch) { error() } else { Ok(batch) }
-    }))
+            || ArrowError::SchemaError("the columns of a batch differ from the schema of the stream".to_owned());
+        let next = next.map(|batch| batch.and_then(|batch| if differs(&batch) { Err(error()) } else { Ok(batch) }));
+        if !matches!(next, Some(Ok(_))) {
+            self.0 = None;
+        }
+        next
+    }
 }
 
 /// Returns whether columns of an Arrow type can be read as numbers: integers, floating-point numbers or only nulls.
@@ -42,32 +62,36 @@ pub(super) fn is_numeric_type(data_type: &DataType) -> bool {
     data_type.is_integer() || data_type.is_floating() || *data_type == DataType::Null
 }
 
-impl<'a> ColumnNumbers<'a> {
-    /// Reads the numbers of the column with index `column` from consecutive batches, joined in order.
-    pub(super) fn read_column(batches: &'a [RecordBatch], column: usize) -> Self {
+impl<'a> InputValues<'a> {
+    /// Reads the values of an input from consecutive batches, joined in order.
+    pub(super) fn read(source: TableSource<usize>, batches: &'a [RecordBatch]) -> Self {
+        let column = match source {
+            TableSource::Constant(value) => return Self::Constant(value),
+            TableSource::Column(column) => column,
+        };
         if let [batch] = batches
             && let Some(numbers) = batch.column(column).as_primitive_opt::<Float64Type>()
             && numbers.null_count() == 0
         {
-            return Self::Borrowed(numbers.values());
+            return Self::Values(Cow::Borrowed(numbers.values()));
         }
         let rows = batches.iter().map(RecordBatch::num_rows).sum();
         let columns = || batches.iter().map(|batch| batch.column(column));
         if columns().all(|column| column.logical_null_count() == 0) {
             let mut values = Vec::with_capacity(rows);
             columns().for_each(|column| visit_array_numbers(column, &mut |number| values.extend(number)));
-            return Self::Owned(values);
+            return Self::Values(Cow::Owned(values));
         }
         let mut values = Vec::with_capacity(rows);
         columns().for_each(|column| visit_array_numbers(column, &mut |number| values.push(number)));
         Self::Nullable(values)
     }
 
-    /// Borrows the numbers as an input column of [`Bodies`](crate::batch::Bodies).
+    /// Borrows the values as an input column of [`Bodies`](crate::batch::Bodies).
     pub(super) fn as_bodies_column(&self) -> Column<'_> {
         match self {
-            Self::Borrowed(values) => Column::Values(values),
-            Self::Owned(values) => Column::Values(values),
+            Self::Constant(value) => Column::Constant(*value),
+            Self::Values(values) => Column::Values(values),
             Self::Nullable(values) => Column::Nullable(values),
         }
     }

@@ -6,11 +6,11 @@ use std::sync::Arc;
 use arrow_array::{RecordBatch, RecordBatchReader};
 use arrow_schema::{ArrowError, SchemaRef};
 
-use super::columns::{ColumnNumbers, read_valid_batch};
-use super::request::{DraftInputSources, IndexedSource, TableRequest};
+use super::columns::{InputValues, TableSource, ValidBatches};
+use super::request::TableRequest;
 use super::rows::{drafts_record_batch, drafts_schema};
 use crate::batch::{Bodies, Column, Table, Threads};
-use crate::body::input_numbers;
+use crate::body::{Body, Ease, Rules};
 use crate::error::Problems;
 use crate::field::Unit;
 
@@ -25,18 +25,20 @@ const BATCH_ROWS_WITH_OUTLINES: usize = 4_096;
 ///
 /// At most one output batch per thread is read ahead, so that memory stays constant however long the input is.
 pub struct Drafts {
-    source: Box<dyn RecordBatchReader + Send>,
+    source: ValidBatches,
     drafter: OutputBatchDrafter,
     /// Input rows that were read but not yet drafted.
     undrafted: VecDeque<RecordBatch>,
-    source_ended: bool,
     /// Drafted output batches, or an error, to be returned next.
     outputs: VecDeque<Result<RecordBatch, ArrowError>>,
 }
 
 /// Drafter that turns the input rows of one output batch into this batch.
 struct OutputBatchDrafter {
-    sources: DraftInputSources,
+    /// Sources of the inputs, in the order of their tables.
+    sources: Vec<TableSource<usize>>,
+    /// Rules of the request, which say by shares or by which darts the suppression is apportioned.
+    rules: Rules,
     unit: Unit,
     outlines: bool,
     threads: Threads,
@@ -84,13 +86,14 @@ impl Drafts {
         request: &TableRequest,
         threads: Threads,
     ) -> Result<Self, Problems> {
-        let sources = request.find_draft_input_sources(&source.schema())?;
-        let schema = Arc::new(drafts_schema(sources.rules.max_darts_by_panel(), request.unit, request.outlines));
-        let drafter = OutputBatchDrafter { sources, unit: request.unit, outlines: request.outlines, threads, schema };
+        let sources = request.find_sources(&source.schema())?;
+        let TableRequest { rules, unit, outlines, .. } = request.clone();
+        let schema = Arc::new(drafts_schema(rules.max_darts_by_panel(), unit, outlines));
+        let drafter = OutputBatchDrafter { sources, rules, unit, outlines, threads, schema };
         // Drafting no rows checks the constants before the first input batch is read.
         drafter.table_of_drafts(&[])?;
-        let (undrafted, outputs) = (VecDeque::new(), VecDeque::new());
-        Ok(Self { source: Box::new(source), drafter, undrafted, source_ended: false, outputs })
+        let source = ValidBatches(Some(Box::new(source)));
+        Ok(Self { source, drafter, undrafted: VecDeque::new(), outputs: VecDeque::new() })
     }
 
     /// Reads input rows, drafts up to one output batch per thread, and appends the batches to `outputs`.
@@ -100,12 +103,8 @@ impl Drafts {
             match self.read_rows_of_next_output_batch() {
                 Ok(slices) if slices.is_empty() => break,
                 Ok(slices) => chunks.push(slices),
-                Err(error) => {
-                    // The stream ends at a read error; rows of the incomplete chunk are dropped.
-                    self.source_ended = true;
-                    self.undrafted.clear();
-                    read_error = Some(Err(error));
-                }
+                // The stream ends at a read error; rows of the incomplete chunk are dropped.
+                Err(error) => read_error = Some(Err(error)),
             }
         }
         let (drafter, threads) = (&self.drafter, &self.drafter.threads);
@@ -119,12 +118,8 @@ impl Drafts {
         let (mut slices, mut rows) = (Vec::new(), 0);
         while rows < output_rows {
             let Some(batch) = self.undrafted.pop_front() else {
-                let next = if self.source_ended { None } else { read_valid_batch(self.source.as_mut()).transpose()? };
-                self.source_ended = next.is_none();
-                if self.source_ended {
-                    break;
-                }
-                self.undrafted.extend(next);
+                let Some(next) = self.source.next().transpose()? else { break };
+                self.undrafted.push_back(next);
                 continue;
             };
             let taken = batch.num_rows().min(output_rows - rows);
@@ -150,28 +145,13 @@ impl OutputBatchDrafter {
 
     /// Drafts the rows of the input slices and returns the drafts as a [`Table`].
     fn table_of_drafts(&self, slices: &[RecordBatch]) -> Result<Table, Problems> {
-        let width = slices.first().map_or(0, RecordBatch::num_columns);
-        let mut values: Vec<Option<ColumnNumbers>> = (0..width).map(|_| None).collect();
-        let DraftInputSources { body, ease, rules } = &self.sources;
-        for (.., source) in input_numbers(body, ease, rules) {
-            if let IndexedSource::Column(index) = source
-                && let Some(values) = values.get_mut(index)
-            {
-                values.get_or_insert_with(|| ColumnNumbers::read_column(slices, index));
-            }
-        }
-        let mut column = |source: IndexedSource| match source {
-            IndexedSource::Constant(value) => Column::Constant(value),
-            IndexedSource::Column(index) => match values.get(index) {
-                Some(Some(values)) => values.as_bodies_column(),
-                _ => Column::Values(&[]),
-            },
-            IndexedSource::Missing => Column::Values(&[]),
-        };
+        let values: Vec<_> = self.sources.iter().map(|source| InputValues::read(*source, slices)).collect();
+        let mut columns = values.iter().map(InputValues::as_bodies_column);
+        let mut next = || columns.next().unwrap_or(Column::Values(&[]));
         let bodies = Bodies {
-            body: body.map(&mut column),
-            ease: ease.map(&mut column),
-            rules: rules.clone().map(&mut column),
+            body: Body::from_array([(); 4].map(|()| next())),
+            ease: Ease::from_array([(); 2].map(|()| next())),
+            rules: self.rules.clone().map(&mut |_| next()),
             unit: self.unit,
         };
         let rows = slices.iter().map(RecordBatch::num_rows).sum();

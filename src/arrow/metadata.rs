@@ -20,23 +20,19 @@ pub(super) fn schema_with_length_unit(fields: Vec<Field>, unit: Unit) -> Schema 
     Schema::new(fields).with_metadata(HashMap::from([("kirtle.unit".to_owned(), unit.name().to_owned())]))
 }
 
-/// Builder of a record batch from columns, each with a description and a unit.
-pub(super) struct RecordBatchBuilder(Vec<(Field, ArrayRef)>);
+/// One column of a record batch: name, description, unit, which is empty for no unit, and numbers or texts.
+pub(super) type DescribedColumn<'a> = (&'a str, &'a str, &'a str, ArrayRef);
 
-impl RecordBatchBuilder {
-    pub(super) fn new() -> Self {
-        Self(Vec::new())
-    }
-
-    /// Adds a column with its name and description; `nullable` permits nulls, an empty `unit` means no unit.
-    pub(super) fn add_column(&mut self, name: &str, description: &str, unit: &str, nullable: bool, column: ArrayRef) {
+/// Creates a record batch of these columns; its schema names the unit of lengths, and `nullable` permits nulls.
+pub(super) fn record_batch<'a>(
+    columns: impl IntoIterator<Item = DescribedColumn<'a>>,
+    nullable: bool,
+    unit: Unit,
+) -> Result<RecordBatch, ArrowError> {
+    let described = |(name, description, unit, column): DescribedColumn| {
         let field = Field::new(name, column.data_type().clone(), nullable);
-        self.0.push((field_with_description_and_unit(field, description, unit), column));
-    }
-
-    /// Builds the record batch of the columns added; its schema names the unit of lengths.
-    pub(super) fn build_record_batch(self, unit: Unit) -> Result<RecordBatch, ArrowError> {
-        let (fields, columns) = self.0.into_iter().unzip();
-        RecordBatch::try_new(Arc::new(schema_with_length_unit(fields, unit)), columns)
-    }
+        (field_with_description_and_unit(field, description, unit), column)
+    };
+    let (fields, columns) = columns.into_iter().map(described).unzip();
+    RecordBatch::try_new(Arc::new(schema_with_length_unit(fields, unit)), columns)
 }

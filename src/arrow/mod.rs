@@ -27,8 +27,9 @@ mod request;
 mod rows;
 mod survey;
 
+pub use columns::TableSource;
 pub use drafts::Drafts;
 pub use people::{PeopleReader, PeopleTable};
 pub use questions::{ease_batch, sensitivity_batch, uncertainty_batch};
-pub use request::{TableRequest, TableSource};
+pub use request::TableRequest;
 pub use survey::{bodies_batch, fit_batch};

@@ -1,12 +1,11 @@
 //! Reader of the girths of a survey: record batches in any unit in, columns in centimetres out.
 
 use arrow_array::{RecordBatch, RecordBatchReader};
-use arrow_schema::{ArrowError, Schema};
+use arrow_schema::ArrowError;
 
-use super::columns::{ColumnNumbers, read_valid_batch};
-use super::request::{IndexedSource, TableSource, input_source_problem, no_unique_column_problem, unique_column_index};
-use crate::batch::Column;
-use crate::error::{Code, Problem, Problems, quote_unusual_field_name};
+use super::columns::{InputValues, TableSource, ValidBatches};
+use super::request::{collect_or_all_problems, find_source, given_source_problem, unique_column};
+use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
 use crate::survey::{HighHipColumns, PeopleColumns};
 
@@ -26,10 +25,10 @@ pub struct PeopleTable {
 
 /// Reader of people from a stream of record batches; an iterator over the number of rows of each batch read.
 pub struct PeopleReader {
-    source: Box<dyn RecordBatchReader + Send>,
-    sources: [IndexedSource; 4],
+    source: ValidBatches,
+    /// Index and source of each input that is read, in the order of [`PERSON_INPUTS`].
+    sources: Vec<(usize, TableSource<usize>)>,
     unit: Unit,
-    source_ended: bool,
     table: PeopleTable,
 }
 
@@ -117,18 +116,23 @@ impl PeopleReader {
         unit: Unit,
     ) -> Result<Self, Problems> {
         let schema = source.schema();
-        let mut problems: Vec<Problem> = columns.iter().filter_map(|(name, _)| unknown_input_problem(name)).collect();
-        let mut sources = [IndexedSource::Missing; 4];
-        for (column_source, name) in sources.iter_mut().zip(PERSON_INPUTS).filter(|(_, name)| inputs.contains(name)) {
+        let unknown = columns.iter().filter(|(name, _)| !PERSON_INPUTS.contains(&name.as_str()));
+        let unknown = unknown.map(|(name, _)| given_source_problem(Code::UnknownField, name));
+        let problems = unknown.map(|problem| problem.with_limit(PERSON_INPUTS.join(", "))).collect();
+        let find = |name: &&'static str| {
+            let field = Field::new(name, "", FieldKind::Length, (0.0, 1000.0), (0.0, 400.0));
             let given = columns.iter().find(|(given, _)| given == name).map(|(_, source)| source);
-            match find_person_input_source(&schema, name, given, unit) {
-                Ok(found) => *column_source = found,
-                Err(found) => problems.extend(found.to_vec()),
-            }
-        }
-        Problems::ok_if_empty(problems)?;
+            let path = format!("{PERSON_INPUT_PATH_PREFIX}{name}");
+            let found = find_source(&schema, &path, &field, given, unique_column(&schema, name), unit)?;
+            let constant = if let TableSource::Constant(value) = found { Some(value) } else { None };
+            let problem = constant.and_then(|value| field.range_problem(PERSON_INPUT_PATH_PREFIX, value, unit));
+            problem.map_or(Ok(found), |problem| Err(problem.into()))
+        };
+        let sources = collect_or_all_problems(inputs.iter().map(find), problems)?;
+        let indices = inputs.iter().filter_map(|name| PERSON_INPUTS.iter().position(|known| known == name));
         let table = PeopleTable { has_high_hips: inputs.len() == PERSON_INPUTS.len(), ..PeopleTable::default() };
-        Ok(Self { source: Box::new(source), sources, unit, source_ended: false, table })
+        let source = ValidBatches(Some(Box::new(source)));
+        Ok(Self { source, sources: indices.zip(sources).collect(), unit, table })
     }
 
     /// Consumes the reader and returns the people read so far.
@@ -139,19 +143,11 @@ impl PeopleReader {
 
     /// Appends the people of a record batch to the table, in centimetres; returns the batch's number of rows.
     fn append_people_of_batch(&mut self, batch: RecordBatch) -> usize {
-        let rows = batch.num_rows();
-        let batches = [batch];
+        let (rows, batches) = (batch.num_rows(), [batch]);
         let cm = |value: f64| FieldKind::Length.convert_unit(value, self.unit, Unit::Cm);
-        for (source, column) in self.sources.iter().zip(&mut self.table.columns) {
-            match source {
-                IndexedSource::Missing => {}
-                IndexedSource::Constant(value) => column.extend(std::iter::repeat_n(cm(*value), rows)),
-                IndexedSource::Column(index) => match ColumnNumbers::read_column(&batches, *index).as_bodies_column() {
-                    Column::Constant(value) => column.extend(std::iter::repeat_n(cm(value), rows)),
-                    Column::Values(values) => column.extend(values.iter().map(|value| cm(*value))),
-                    Column::Nullable(values) => column.extend(values.iter().map(|value| value.map_or(f64::NAN, cm))),
-                },
-            }
+        for (index, source) in &self.sources {
+            let (values, column) = (InputValues::read(*source, &batches), &mut self.table.columns[*index]);
+            column.extend((0..rows).map(|row| values.as_bodies_column().row_value(row).map_or(f64::NAN, cm)));
         }
         rows
     }
@@ -161,9 +157,7 @@ impl Iterator for PeopleReader {
     type Item = Result<usize, ArrowError>;
 
     fn next(&mut self) -> Option<Self::Item> {
-        let next = if self.source_ended { None } else { read_valid_batch(self.source.as_mut()) };
-        self.source_ended = !matches!(next, Some(Ok(_)));
-        Some(next?.map(|batch| self.append_people_of_batch(batch)))
+        Some(self.source.next()?.map(|batch| self.append_people_of_batch(batch)))
     }
 }
 
@@ -203,36 +197,4 @@ impl PeopleTable {
         let columns = PERSON_INPUTS[..2].iter().zip(&self.columns).filter(|(name, _)| **name == girth);
         columns.flat_map(|(_, column)| column).copied().filter(|value| value.is_finite()).collect()
     }
-}
-
-/// Returns a problem if a name is not one of [`PERSON_INPUTS`].
-fn unknown_input_problem(name: &str) -> Option<Problem> {
-    let problem = || {
-        Problem::new(Code::UnknownField, format!("columns.{}", quote_unusual_field_name(name)))
-            .with_limit(PERSON_INPUTS.join(", "))
-    };
-    (!PERSON_INPUTS.contains(&name)).then(problem)
-}
-
-/// Finds the column or constant of a person's input: `given`, or else the column with the input's own name.
-fn find_person_input_source(
-    schema: &Schema,
-    name: &'static str,
-    given: Option<&TableSource>,
-    unit: Unit,
-) -> Result<IndexedSource, Problems> {
-    let field = Field::new(name, "", FieldKind::Length, (0.0, 1000.0), (0.0, 400.0));
-    let path = format!("{PERSON_INPUT_PATH_PREFIX}{name}");
-    let (source, problem) = match given {
-        Some(TableSource::Constant(value)) => {
-            (IndexedSource::Constant(*value), field.range_problem(PERSON_INPUT_PATH_PREFIX, *value, unit))
-        }
-        Some(TableSource::Column(column)) => match unique_column_index(schema, column) {
-            Some(index) => (IndexedSource::Column(index), None),
-            None => (IndexedSource::Missing, Some(no_unique_column_problem(schema, &path, column))),
-        },
-        None => (unique_column_index(schema, name).map_or(IndexedSource::Missing, IndexedSource::Column), None),
-    };
-    let problem = problem.or_else(|| input_source_problem(schema, &path, &field, source, unit));
-    problem.map_or(Ok(source), |problem| Err(problem.into()))
 }

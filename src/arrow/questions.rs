@@ -5,20 +5,20 @@ use std::sync::Arc;
 use arrow_array::{ArrayRef, Float64Array, RecordBatch, StringArray};
 use arrow_schema::ArrowError;
 
-use super::metadata::RecordBatchBuilder;
+use super::metadata::{DescribedColumn, record_batch};
 use crate::ease_profile::{EaseByLevel, Level};
 use crate::field::Unit;
 use crate::sensitivity::{QuantityId, Sensitivity, Uncertainty};
 
-/// Starts a record batch with one row per quantity of a draft and the columns `quantity` (its name), `unit`, `value`.
-fn start_quantity_batch_builder(quantities: &[QuantityId], values: &[f64], unit: Unit) -> RecordBatchBuilder {
+/// Returns the columns `quantity` (its name), `unit` and `value`, with one row per quantity of a draft.
+fn quantity_columns(quantities: &[QuantityId], values: &[f64], unit: Unit) -> Vec<DescribedColumn<'static>> {
     let names: StringArray = quantities.iter().map(|quantity| Some(quantity.to_string())).collect();
     let units: StringArray = quantities.iter().map(|quantity| Some(quantity.dimension.unit_name(unit))).collect();
-    let mut columns = RecordBatchBuilder::new();
-    columns.add_column("quantity", "name of the measured quantity of the draft", "", false, Arc::new(names));
-    columns.add_column("unit", "unit of the quantity", "", false, Arc::new(units));
-    columns.add_column("value", "value of the quantity", "", false, number_array(values.iter().copied()));
-    columns
+    vec![
+        ("quantity", "name of the measured quantity of the draft", "", Arc::new(names)),
+        ("unit", "unit of the quantity", "", Arc::new(units)),
+        ("value", "value of the quantity", "", number_array(values.iter().copied())),
+    ]
 }
 
 fn number_array(numbers: impl Iterator<Item = f64>) -> ArrayRef {
@@ -45,13 +45,13 @@ fn number_array(numbers: impl Iterator<Item = f64>) -> ArrayRef {
 /// ```
 pub fn sensitivity_batch(sensitivity: &Sensitivity) -> Result<RecordBatch, ArrowError> {
     let Sensitivity { unit, inputs, quantities, values, .. } = sensitivity;
-    let mut columns = start_quantity_batch_builder(quantities, values, *unit);
-    for (index, input) in inputs.iter().enumerate() {
+    let text = |path| format!("derivative of the quantity with respect to {path}, per unit of this input");
+    let texts: Vec<String> = inputs.iter().map(|input| text(&input.path)).collect();
+    let derivatives = inputs.iter().zip(&texts).enumerate().map(|(index, (input, text))| {
         let derivatives = number_array(sensitivity.derivatives_with_respect_to_input(index));
-        let description = format!("derivative of the quantity with respect to {}, per unit of this input", input.path);
-        columns.add_column(&input.path, &description, input.field.kind.unit_name(*unit), false, derivatives);
-    }
-    columns.build_record_batch(*unit)
+        (input.path.as_str(), text.as_str(), input.field.kind.unit_name(*unit), derivatives)
+    });
+    record_batch(quantity_columns(quantities, values, *unit).into_iter().chain(derivatives), false, *unit)
 }
 
 /// Converts an uncertainty to a record batch: one row per quantity of the draft, with value and standard error.
@@ -71,10 +71,10 @@ pub fn sensitivity_batch(sensitivity: &Sensitivity) -> Result<RecordBatch, Arrow
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 pub fn uncertainty_batch(uncertainty: &Uncertainty) -> Result<RecordBatch, ArrowError> {
-    let mut columns = start_quantity_batch_builder(&uncertainty.quantities, &uncertainty.values, uncertainty.unit);
-    let errors = number_array(uncertainty.standard_errors.iter().copied());
-    columns.add_column("standard_error", "standard error of the quantity", "", false, errors);
-    columns.build_record_batch(uncertainty.unit)
+    let Uncertainty { quantities, values, standard_errors, unit, .. } = uncertainty;
+    let errors = number_array(standard_errors.iter().copied());
+    let errors = ("standard_error", "standard error of the quantity", "", errors);
+    record_batch(quantity_columns(quantities, values, *unit).into_iter().chain([errors]), false, *unit)
 }
 
 /// Converts an ease profile to a record batch: one row per level, with the girths of garment and body and the ease.
@@ -92,13 +92,12 @@ pub fn uncertainty_batch(uncertainty: &Uncertainty) -> Result<RecordBatch, Arrow
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 pub fn ease_batch(ease: &EaseByLevel) -> Result<RecordBatch, ArrowError> {
-    let mut columns = RecordBatchBuilder::new();
-    let mut add = |name: &str, description: &str, length: fn(&Level) -> f64| {
-        columns.add_column(name, description, ease.unit.name(), false, number_array(ease.levels.iter().map(length)));
-    };
-    add("level", "depth of the level below the waist at the side", |level| level.level);
-    add("garment", "girth of the garment at the level, darts closed", |level| level.garment);
-    add("body", "girth of the body at the level", |level| level.body);
-    add("ease", "ease at the level: girth of the garment minus girth of the body", Level::ease);
-    columns.build_record_batch(ease.unit)
+    let lengths = |length: fn(&Level) -> f64| number_array(ease.levels.iter().map(length));
+    let columns = [
+        ("level", "depth of the level below the waist at the side", lengths(|level| level.level)),
+        ("garment", "girth of the garment at the level, darts closed", lengths(|level| level.garment)),
+        ("body", "girth of the body at the level", lengths(|level| level.body)),
+        ("ease", "ease at the level: girth of the garment minus girth of the body", lengths(Level::ease)),
+    ];
+    record_batch(columns.map(|(name, text, column)| (name, text, ease.unit.name(), column)), false, ease.unit)
 }

@@ -1,22 +1,13 @@
 //! Request for a table of drafts, and the search for the column or constant of each input.
 
-use std::collections::HashSet;
+use std::collections::HashMap;
 
 use arrow_schema::Schema;
 
-use super::columns::is_numeric_type;
+use super::columns::{TableSource, is_numeric_type};
 use crate::body::{Body, Ease, Rules, input_numbers};
 use crate::error::{Code, Problem, Problems, quote_unusual_field_name};
 use crate::field::{Field, Unit};
-
-/// Source of an input's values in a table: a column or a constant.
-#[derive(Clone, Debug, PartialEq)]
-pub enum TableSource {
-    /// Column with this name.
-    Column(String),
-    /// One value shared by all rows.
-    Constant(f64),
-}
 
 /// Request for drafts of a table of bodies: the sources of the inputs, defaults, unit and extent of the output.
 ///
@@ -36,66 +27,49 @@ pub struct TableRequest {
     pub outlines: bool,
 }
 
-/// Source of one input's values: nothing, a constant, or the index of a column.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) enum IndexedSource {
-    Missing,
-    Constant(f64),
-    Column(usize),
-}
-
-/// Sources of all inputs of a draft: constants or column indices.
-#[derive(Clone, Debug)]
-pub(super) struct DraftInputSources {
-    pub(super) body: Body<IndexedSource>,
-    pub(super) ease: Ease<IndexedSource>,
-    pub(super) rules: Rules<IndexedSource>,
-}
-
 impl TableRequest {
-    /// Finds the column or constant of every input in a table with this schema; returns all problems at once.
-    pub(super) fn find_draft_input_sources(&self, schema: &Schema) -> Result<DraftInputSources, Problems> {
-        let unit = self.unit;
-        let own_column = |field: &Field| {
-            unique_column_index(schema, field.name).map_or(IndexedSource::Missing, IndexedSource::Column)
-        };
-        let body = Body::from_array(Body::FIELDS.each_ref().map(own_column));
-        let missing = Ease { waist: IndexedSource::Missing, hip: IndexedSource::Missing };
-        let ease = self.ease.map_or(missing, |ease| ease.convert_lengths(Unit::Cm, unit).map(IndexedSource::Constant));
-        let rules = self.rules.clone().convert_lengths(Unit::Cm, unit).map(&mut IndexedSource::Constant);
-
-        let mut inputs: Vec<_> = input_numbers(&body, &ease, &rules)
+    /// Finds the column or constant of every input, in the order of [`input_numbers`], in a table with this schema;
+    /// returns all problems at once.
+    pub(super) fn find_sources(&self, schema: &Schema) -> Result<Vec<TableSource<usize>>, Problems> {
+        let mut constant = |value| Some(TableSource::Constant(value));
+        let body = Body::from_array(Body::FIELDS.each_ref().map(|field| unique_column(schema, field.name)));
+        let ease = self.ease.map(|ease| ease.convert_lengths(Unit::Cm, self.unit).map(&mut constant));
+        let rules = self.rules.clone().convert_lengths(Unit::Cm, self.unit).map(&mut constant);
+        let inputs: Vec<_> = input_numbers(&body, &ease.unwrap_or(Ease { waist: None, hip: None }), &rules)
             .into_iter()
-            .map(|(path, field, source)| (format!("{path}{}", field.name), field, source))
+            .map(|(path, field, default)| (format!("{path}{}", field.name), field, default))
             .collect();
         let mut problems = Vec::new();
-        let mut given_paths = HashSet::new();
+        let mut given = HashMap::new();
         for (name, source) in &self.numbers {
-            if !given_paths.insert(full_input_path(name)) {
-                problems
-                    .push(Problem::new(Code::DuplicateField, format!("columns.{}", quote_unusual_field_name(name))));
+            if given.insert(full_input_path(name), source).is_some() {
+                problems.push(given_source_problem(Code::DuplicateField, name));
             }
-            match inputs.iter_mut().find(|(path, ..)| *path == full_input_path(name)) {
-                Some((path, _, found)) => match source {
-                    TableSource::Constant(value) => *found = IndexedSource::Constant(*value),
-                    TableSource::Column(column) => {
-                        let index = unique_column_index(schema, column);
-                        *found = index.map_or(IndexedSource::Missing, IndexedSource::Column);
-                        problems.extend(index.is_none().then(|| no_unique_column_problem(schema, path, column)));
-                    }
-                },
-                None => problems.push(unknown_draft_input_problem(name, &inputs)),
+            if !inputs.iter().any(|(input, ..)| *input == full_input_path(name)) {
+                let names: Vec<&str> = inputs.iter().map(|(path, ..)| path.trim_start_matches("body.")).collect();
+                problems.push(given_source_problem(Code::UnknownField, name).with_limit(names.join(", ")));
             }
         }
-        for (path, field, source) in &inputs {
-            let is_reported = *source == IndexedSource::Missing && given_paths.contains(path);
-            problems.extend(input_source_problem(schema, path, field, *source, unit).filter(|_| !is_reported));
-        }
-        Problems::ok_if_empty(problems)?;
-        let mut sources = inputs.iter().map(|(_, _, source)| *source);
-        let mut next = |_: IndexedSource| sources.next().unwrap_or(IndexedSource::Missing);
-        Ok(DraftInputSources { body: body.map(&mut next), ease: ease.map(&mut next), rules: rules.map(&mut next) })
+        let find = |(path, field, default): &(String, &Field, _)| {
+            find_source(schema, path, field, given.get(path).copied(), *default, self.unit)
+        };
+        collect_or_all_problems(inputs.iter().map(find), problems)
     }
+}
+
+/// Returns the problem of a source that is given for the input `name`.
+pub(super) fn given_source_problem(code: Code, name: &str) -> Problem {
+    Problem::new(code, format!("columns.{}", quote_unusual_field_name(name)))
+}
+
+/// Collects sources in order, or returns `problems` and those of each source that is not found.
+pub(super) fn collect_or_all_problems(
+    sources: impl Iterator<Item = Result<TableSource<usize>, Problems>>,
+    mut problems: Vec<Problem>,
+) -> Result<Vec<TableSource<usize>>, Problems> {
+    let found = sources.filter_map(|source| source.map_err(|found| problems.extend(found.to_vec())).ok()).collect();
+    Problems::ok_if_empty(problems)?;
+    Ok(found)
 }
 
 /// Returns the full path of an input: adds the prefix `body.` to a name without a dot.
@@ -103,55 +77,49 @@ fn full_input_path(name: &str) -> String {
     if name.contains('.') { name.to_owned() } else { format!("body.{name}") }
 }
 
-/// Creates the problem of a path that names no input of a draft.
-fn unknown_draft_input_problem(name: &str, inputs: &[(String, &Field, IndexedSource)]) -> Problem {
-    let names: Vec<&str> = inputs.iter().map(|(path, ..)| path.trim_start_matches("body.")).collect();
-    Problem::new(Code::UnknownField, format!("columns.{}", quote_unusual_field_name(name))).with_limit(names.join(", "))
-}
-
-/// Returns the index of the only column with this name; `None` if no column, or more than one, has the name.
-pub(super) fn unique_column_index(schema: &Schema, name: &str) -> Option<usize> {
+/// Returns the only column with this name; `None` if no column, or more than one, has the name.
+pub(super) fn unique_column(schema: &Schema, name: &str) -> Option<TableSource<usize>> {
     let mut found = schema.fields().iter().enumerate().filter(|(_, field)| field.name() == name).map(|(k, _)| k);
-    found.next().filter(|_| found.next().is_none())
+    found.next().filter(|_| found.next().is_none()).map(TableSource::Column)
 }
 
-/// Returns whether at least one column has this name.
-fn has_column_named(schema: &Schema, name: &str) -> bool {
-    schema.fields().iter().any(|column| column.name() == name)
-}
-
-/// Creates the problem of a column name that no column, or more than one column, has.
-pub(super) fn no_unique_column_problem(schema: &Schema, path: &str, name: &str) -> Problem {
-    let names: Vec<&str> = schema.fields().iter().map(|field| field.name().as_str()).collect();
-    let limit = format!("the name of exactly one column; the columns are {}", names.join(", "));
-    Problem::new(Code::UnknownChoice, path).with_value(format!("{name:?}")).with_limit(limit)
-}
-
-/// Returns a problem if an input's source is missing or a column of other values than numbers.
-pub(super) fn input_source_problem(
+/// Finds the column or constant of one input: `given`, or else `default`.
+///
+/// # Errors
+/// The problem of a source that is missing, ambiguous, or a column of other values than numbers.
+pub(super) fn find_source(
     schema: &Schema,
     path: &str,
     field: &Field,
-    source: IndexedSource,
+    given: Option<&TableSource>,
+    default: Option<TableSource<usize>>,
     unit: Unit,
-) -> Option<Problem> {
-    match source {
-        // A body measurement's own column name exists but is missing as a source: several columns have the name.
-        IndexedSource::Missing if !path.starts_with("ease.") && has_column_named(schema, field.name) => {
-            Some(no_unique_column_problem(schema, path, field.name))
+) -> Result<TableSource<usize>, Problems> {
+    let not_unique = |name: &str| {
+        let names: Vec<&str> = schema.fields().iter().map(|field| field.name().as_str()).collect();
+        let limit = format!("the name of exactly one column; the columns are {}", names.join(", "));
+        Problem::new(Code::UnknownChoice, path).with_value(format!("{name:?}")).with_limit(limit)
+    };
+    let source = match (given, default) {
+        (Some(TableSource::Constant(value)), _) => TableSource::Constant(*value),
+        (Some(TableSource::Column(name)), _) => unique_column(schema, name).ok_or_else(|| not_unique(name))?,
+        (None, Some(default)) => default,
+        // A body measurement's own column name exists but is no source: several columns have the name.
+        (None, None)
+            if !path.starts_with("ease.") && schema.fields().iter().any(|column| column.name() == field.name) =>
+        {
+            return Err(not_unique(field.name).into());
         }
-        IndexedSource::Missing => {
+        (None, None) => {
             let limit = format!("a column, or {} for all rows", field.range_text(unit));
-            Some(Problem::new(Code::Missing, path).with_limit(limit))
+            return Err(Problem::new(Code::Missing, path).with_limit(limit).into());
         }
-        IndexedSource::Constant(_) => None,
-        IndexedSource::Column(index) => {
-            let column = schema.field(index);
-            let problem = || {
-                let value = format!("column {:?} of type {}", column.name(), column.data_type());
-                Problem::new(Code::WrongType, path).with_value(value).with_limit("a column of numbers")
-            };
-            (!is_numeric_type(column.data_type())).then(problem)
+    };
+    match source {
+        TableSource::Column(index) if !is_numeric_type(schema.field(index).data_type()) => {
+            let value = format!("column {:?} of type {}", schema.field(index).name(), schema.field(index).data_type());
+            Err(Problem::new(Code::WrongType, path).with_value(value).with_limit("a column of numbers").into())
         }
+        source => Ok(source),
     }
 }

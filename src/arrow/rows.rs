@@ -3,15 +3,14 @@
 use std::collections::HashMap;
 use std::sync::Arc;
 
-use arrow_array::builder::{Float64Builder, ListBuilder, StringBuilder, StructBuilder};
-use arrow_array::{ArrayRef, Float64Array, Int8Array, RecordBatch};
-use arrow_buffer::{BooleanBuffer, NullBuffer, ScalarBuffer};
+use arrow_array::builder::{ListBuilder, StringBuilder};
+use arrow_array::{ArrayRef, Float64Array, Int8Array, ListArray, RecordBatch, StringArray, StructArray};
+use arrow_buffer::{BooleanBuffer, NullBuffer, OffsetBuffer, ScalarBuffer};
 use arrow_schema::{ArrowError, DataType, Field, Fields, Schema, SchemaRef};
 
 use super::metadata::{field_with_description_and_unit, schema_with_length_unit};
 use crate::batch::{RowOutlines, Table, TableColumn, numeric_table_columns};
 use crate::draft::Half;
-use crate::error::Problem;
 use crate::field::Unit;
 
 /// Names and descriptions of the last columns of a batch of drafts, which say why a row was refused.
@@ -36,28 +35,24 @@ fn edge_fields() -> Fields {
 /// Creates the Arrow schema of a batch of drafts; `max_darts` is the maximum number of darts in back and in front.
 pub(super) fn drafts_schema(max_darts: [usize; 2], unit: Unit, outlines: bool) -> Schema {
     let list = |item: DataType| DataType::List(Arc::new(Field::new("item", item, true)));
-    let number_field = |column: TableColumn| {
-        let square = format!("{}2", unit.name());
-        let unit = if column.is_area { square.as_str() } else { unit.name() };
-        field_with_description_and_unit(Field::new(column.name, DataType::Float64, true), &column.description, unit)
+    let field = |name: &str, data_type, description: &str, unit: &str| {
+        field_with_description_and_unit(Field::new(name, data_type, true), description, unit)
     };
-    let mut fields: Vec<Field> = numeric_table_columns(max_darts).into_iter().map(number_field).collect();
+    let square = format!("{}2", unit.name());
+    let number = |column: TableColumn| {
+        let unit = if column.is_area { &square } else { unit.name() };
+        field(&column.name, DataType::Float64, &column.description, unit)
+    };
+    let mut fields: Vec<Field> = numeric_table_columns(max_darts).into_iter().map(number).collect();
     for half in Half::BOTH.map(Half::name) {
-        let field = Field::new(format!("{half}_darts"), DataType::Int8, true);
-        fields.push(field_with_description_and_unit(field, &format!("number of {half} darts"), ""));
+        fields.push(field(&format!("{half}_darts"), DataType::Int8, &format!("number of {half} darts"), ""));
     }
-    if outlines {
-        for half in Half::BOTH.map(Half::name) {
-            let field = Field::new(format!("{half}_outline"), list(DataType::Struct(edge_fields())), true);
-            let description =
-                format!("edges of the {half} outline in order: waist from the centre, side, hem, centre line");
-            fields.push(field_with_description_and_unit(field, &description, unit.name()));
-        }
+    for half in Half::BOTH.iter().filter(|_| outlines).map(|half| half.name()) {
+        let text = format!("edges of the {half} outline in order: waist from the centre, side, hem, centre line");
+        fields.push(field(&format!("{half}_outline"), list(DataType::Struct(edge_fields())), &text, unit.name()));
     }
-    let findings = Field::new("findings", list(DataType::Utf8), true);
-    fields.push(field_with_description_and_unit(findings, "codes of the findings, the gravest first", ""));
-    let text_field = |(name, text)| field_with_description_and_unit(Field::new(name, DataType::Utf8, true), text, "");
-    fields.extend(ERROR_COLUMN_NAMES_AND_DESCRIPTIONS.map(text_field));
+    fields.push(field("findings", list(DataType::Utf8), "codes of the findings, the gravest first", ""));
+    fields.extend(ERROR_COLUMN_NAMES_AND_DESCRIPTIONS.map(|(name, text)| field(name, DataType::Utf8, text, "")));
     schema_with_length_unit(fields, unit)
 }
 
@@ -70,7 +65,8 @@ pub(super) fn drafts_record_batch(mut table: Table, schema: &SchemaRef) -> Resul
     let mut columns: Vec<ArrayRef> = Vec::with_capacity(schema.fields().len());
     let (number_columns, darts) = (table.columns().to_vec(), std::mem::take(&mut table.darts));
     let mut dart_nulls: HashMap<(usize, usize), Option<NullBuffer>> = HashMap::new();
-    let (findings, errors, outlines) = (finding_codes_array(&table), error_arrays(&table), table.outlines.take());
+    let (findings, errors, outlines) =
+        (finding_codes_array(&table, &is_refused), error_arrays(&table), table.outlines.take());
     for (column, numbers) in number_columns.iter().zip(table.into_numbers_by_column()) {
         let nulls = match column.dart {
             None => drafted_rows.clone(),
@@ -85,7 +81,7 @@ pub(super) fn drafts_record_batch(mut table: Table, schema: &SchemaRef) -> Resul
     columns
         .extend(darts.map(|counts| Arc::new(Int8Array::new(dart_counts_i8(counts), drafted_rows.clone())) as ArrayRef));
     if let Some(outlines) = outlines {
-        columns.extend([0, 1].map(|panel| panel_outlines_array(&outlines, panel)));
+        columns.extend([0, 1].map(|panel| panel_outlines_array(&outlines, panel, drafted_rows.clone())));
     }
     columns.push(findings);
     columns.extend(errors);
@@ -103,11 +99,9 @@ fn dart_counts_i8(counts: Vec<u8>) -> ScalarBuffer<i8> {
 }
 
 /// Creates an Arrow array with the list of finding codes of every row; null for a refused row.
-fn finding_codes_array(table: &Table) -> ArrayRef {
+fn finding_codes_array(table: &Table, is_refused: &[bool]) -> ArrayRef {
     let mut lists = ListBuilder::new(StringBuilder::new());
-    let mut refused = table.refused.iter().map(|(row, _)| *row).peekable();
-    for row in 0..table.rows() {
-        let is_refused = refused.next_if_eq(&row).is_some();
+    for (row, is_refused) in is_refused.iter().enumerate() {
         table.findings(row).for_each(|code| lists.values().append_value(code.name()));
         lists.append(!is_refused);
     }
@@ -119,8 +113,7 @@ fn error_arrays(table: &Table) -> [ArrayRef; 3] {
     let mut builders = [StringBuilder::new(), StringBuilder::new(), StringBuilder::new()];
     let mut next = 0;
     for (row, problems) in &table.refused {
-        let first: &Problem = &problems[0];
-        let texts = [first.code.name(), first.field.as_str(), &problems.to_string()];
+        let texts = [problems[0].code.name(), problems[0].field.as_str(), &problems.to_string()];
         for (builder, text) in builders.iter_mut().zip(texts) {
             builder.append_nulls(row - next);
             builder.append_value(text);
@@ -134,34 +127,21 @@ fn error_arrays(table: &Table) -> [ArrayRef; 3] {
 }
 
 /// Creates an Arrow array with the outline of one panel (0 back, 1 front) of every row; null for a refused row.
-fn panel_outlines_array(outlines: &[RowOutlines], panel: usize) -> ArrayRef {
-    let numbers = || Box::new(Float64Builder::new()) as Box<dyn arrow_array::builder::ArrayBuilder>;
-    let points = ListBuilder::new(StructBuilder::new(point_fields(), vec![numbers(), numbers()]));
-    let edges = StructBuilder::new(edge_fields(), vec![Box::new(StringBuilder::new()), Box::new(points)]);
-    let mut lists = ListBuilder::new(edges);
-    for row_outlines in outlines {
-        for (role, points) in row_outlines.iter().flat_map(|outlines| &outlines[panel].edges) {
-            append_edge(lists.values(), role.name(), points);
-        }
-        lists.append(row_outlines.is_some());
-    }
-    Arc::new(lists.finish())
+fn panel_outlines_array(outlines: &[RowOutlines], panel: usize, drafted_rows: Option<NullBuffer>) -> ArrayRef {
+    let edges = || outlines.iter().flatten().flat_map(|outlines| &outlines[panel].edges);
+    let coordinate = |k: usize| -> ArrayRef {
+        Arc::new(Float64Array::from_iter_values(edges().flat_map(|(_, points)| points).map(|point| point[k])))
+    };
+    let points = StructArray::new(point_fields(), vec![coordinate(0), coordinate(1)], None);
+    let roles = StringArray::from_iter_values(edges().map(|(role, _)| role.name()));
+    let points = list_array(edges().map(|(_, points)| points.len()), Arc::new(points), None);
+    let edges = StructArray::new(edge_fields(), vec![Arc::new(roles), points], None);
+    let edge_count = |outlines: &RowOutlines| outlines.as_ref().map_or(0, |outlines| outlines[panel].edges.len());
+    list_array(outlines.iter().map(edge_count), Arc::new(edges), drafted_rows)
 }
 
-fn append_edge(edges: &mut StructBuilder, role: &str, points: &[[f64; 2]]) {
-    if let Some(roles) = edges.field_builder::<StringBuilder>(0) {
-        roles.append_value(role);
-    }
-    if let Some(lists) = edges.field_builder::<ListBuilder<StructBuilder>>(1) {
-        for point in points {
-            for (k, number) in point.iter().enumerate() {
-                if let Some(numbers) = lists.values().field_builder::<Float64Builder>(k) {
-                    numbers.append_value(*number);
-                }
-            }
-            lists.values().append(true);
-        }
-        lists.append(true);
-    }
-    edges.append(true);
+/// Creates an Arrow array of lists of these lengths; the values of all lists follow each other in `values`.
+fn list_array(lengths: impl Iterator<Item = usize>, values: ArrayRef, nulls: Option<NullBuffer>) -> ArrayRef {
+    let item = Arc::new(Field::new("item", values.data_type().clone(), true));
+    Arc::new(ListArray::new(item, OffsetBuffer::from_lengths(lengths), values, nulls))
 }

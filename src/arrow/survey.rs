@@ -2,25 +2,14 @@
 
 use std::sync::Arc;
 
-use arrow_array::builder::StringBuilder;
-use arrow_array::{ArrayRef, BooleanArray, Float64Array, RecordBatch};
-use arrow_schema::{ArrowError, DataType};
+use arrow_array::{ArrayRef, BooleanArray, Float64Array, RecordBatch, StringArray};
+use arrow_schema::ArrowError;
 
-use super::metadata::RecordBatchBuilder;
+use super::metadata::{DescribedColumn, record_batch};
 use crate::body::Body;
 use crate::field::{FieldKind, Unit};
 use crate::sizes::SizeChart;
 use crate::survey::{AssignedSize, ChartFit, SimulatedBodies};
-
-/// Creates a record batch from named and described columns; every `Float64` column holds lengths in `unit`.
-fn batch_with_lengths_in_unit(columns: Vec<(&str, &str, ArrayRef)>, unit: Unit) -> Result<RecordBatch, ArrowError> {
-    let mut builder = RecordBatchBuilder::new();
-    for (name, description, column) in columns {
-        let is_length = *column.data_type() == DataType::Float64;
-        builder.add_column(name, description, if is_length { unit.name() } else { "" }, true, column);
-    }
-    builder.build_record_batch(unit)
-}
 
 /// Converts simulated bodies to a record batch with one column per body measurement, in `unit`.
 ///
@@ -47,9 +36,9 @@ pub fn bodies_batch(bodies: SimulatedBodies, unit: Unit) -> Result<RecordBatch, 
                 *value = FieldKind::Length.convert_unit(*value, Unit::Cm, unit);
             }
         }
-        (*name, description.as_str(), Arc::new(Float64Array::from(values)) as ArrayRef)
+        (*name, description.as_str(), unit.name(), Arc::new(Float64Array::from(values)) as ArrayRef)
     });
-    batch_with_lengths_in_unit(columns.collect(), unit)
+    record_batch(columns, true, unit)
 }
 
 /// Converts the fit of a size chart to a record batch with one row per person; lengths in `unit`.
@@ -71,26 +60,25 @@ pub fn bodies_batch(bodies: SimulatedBodies, unit: Unit) -> Result<RecordBatch, 
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 pub fn fit_batch(chart: &SizeChart, fit: &ChartFit, high_hips: bool, unit: Unit) -> Result<RecordBatch, ArrowError> {
-    let mut sizes = StringBuilder::new();
-    for fitted in &fit.by_person {
-        sizes.append_option(fitted.and_then(|fitted| chart.sizes().get(fitted.size)).map(|size| size.name.as_str()));
-    }
+    let name = |fitted: &AssignedSize| chart.sizes().get(fitted.size).map(|size| size.name.as_str());
+    let sizes: StringArray = fit.by_person.iter().map(|fitted| fitted.as_ref().and_then(name)).collect();
     let lengths = |length: fn(&AssignedSize) -> Option<f64>| {
         let in_cm = fit.by_person.iter().map(|fitted| fitted.as_ref().and_then(length));
         Arc::new(in_cm.map(|cm| cm.map(|cm| unit.length_from_cm(cm))).collect::<Float64Array>()) as ArrayRef
     };
     let serves: BooleanArray = fit.by_person.iter().map(|fitted| fitted.as_ref().map(AssignedSize::serves)).collect();
-    let mut columns: Vec<(&str, &str, ArrayRef)> = vec![
-        ("size", "name of the size assigned to the person", Arc::new(sizes.finish())),
-        ("ease_left_waist", "ease left at the waist by the assigned size", lengths(|fitted| Some(fitted.waist))),
-        ("ease_left_hip", "ease left at the hip by the assigned size", lengths(|fitted| Some(fitted.hip))),
+    let length_unit = unit.name();
+    let mut columns: Vec<DescribedColumn> = vec![
+        ("size", "name of the size assigned to the person", "", Arc::new(sizes)),
+        ("ease_left_waist", "ease left at the waist by the assigned size", length_unit, lengths(|fit| Some(fit.waist))),
+        ("ease_left_hip", "ease left at the hip by the assigned size", length_unit, lengths(|fit| Some(fit.hip))),
     ];
     if high_hips {
         let text = "ease left at the high hip by the assigned size";
-        columns.push(("ease_left_high_hip", text, lengths(|fitted| fitted.high_hip)));
+        columns.push(("ease_left_high_hip", text, length_unit, lengths(|fit| fit.high_hip)));
     }
-    columns.push(("serves", "whether the ease left is within every bound", Arc::new(serves)));
     let text = "largest amount by which the ease left is below a minimum or above a maximum; 0 where the size serves";
-    columns.push(("excess", text, lengths(|fitted| Some(fitted.excess))));
-    batch_with_lengths_in_unit(columns, unit)
+    columns.push(("serves", "whether the ease left is within every bound", "", Arc::new(serves)));
+    columns.push(("excess", text, length_unit, lengths(|fit| Some(fit.excess))));
+    record_batch(columns, true, unit)
 }

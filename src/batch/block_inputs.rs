@@ -4,7 +4,7 @@ use std::borrow::Cow;
 use std::ops::Range;
 
 use super::Column;
-use super::bodies::{CheckedBodies, InputColumn};
+use super::bodies::CheckedBodies;
 use crate::body::{Body, Darts, Ease, MIN_HEM_BELOW_HIP_CM, PanelRules, Shares};
 use crate::draft::tangent_of_degrees;
 use crate::field::{Field, Unit};
@@ -50,11 +50,11 @@ impl<'a> BlockInputValues<'a> {
     /// Collects the input values of a block: `rows` rows of the table from row `start` on.
     pub(super) fn new(checked: &'a CheckedBodies, start: usize, rows: usize) -> Self {
         let mut block = Self { constants: Vec::new(), varying: Vec::new() };
-        for (index, input) in checked.columns.iter().enumerate() {
-            let constant = input.column.constant_value();
-            block.constants.push(input.field.kind.convert_unit(constant.unwrap_or(f64::NAN), checked.unit(), Unit::Cm));
+        for (index, (_, field, column)) in checked.columns.iter().enumerate() {
+            let constant = column.constant_value();
+            block.constants.push(field.kind.convert_unit(constant.unwrap_or(f64::NAN), checked.unit(), Unit::Cm));
             if constant.is_none() {
-                block.varying.push(InputVaryingByRow::new(index, input, start..start + rows, checked.unit()));
+                block.varying.push(InputVaryingByRow::new(index, field, column, start..start + rows, checked.unit()));
             }
         }
         if checked.uses_shares() {
@@ -134,14 +134,14 @@ const UNBOUNDED_RANGE: [f64; 2] = [f64::NEG_INFINITY, f64::INFINITY];
 
 impl<'a> InputVaryingByRow<'a> {
     /// Takes rows of an input column: borrows them if in centimetres without nulls, else checks and converts them.
-    fn new(index: usize, input: &'a InputColumn, rows: Range<usize>, unit: Unit) -> Self {
-        let (min, max) = input.field.range(unit);
-        if let (Column::Values(values), Unit::Cm) = (input.column, unit) {
+    fn new(index: usize, field: &Field, column: &Column<'a>, rows: Range<usize>, unit: Unit) -> Self {
+        let (min, max) = field.range(unit);
+        if let (Column::Values(values), Unit::Cm) = (column, unit) {
             return Self { index, values: Cow::Borrowed(&values[rows]), range: [min, max] };
         }
         // Ranges hold in the unit of the input, so the check precedes the conversion.
-        let value = |row| input.column.row_value(row).filter(|value| (min..=max).contains(value)).unwrap_or(f64::NAN);
-        let values = rows.map(|row| input.field.kind.convert_unit(value(row), unit, Unit::Cm)).collect();
+        let value = |row| column.row_value(row).filter(|value| (min..=max).contains(value)).unwrap_or(f64::NAN);
+        let values = rows.map(|row| field.kind.convert_unit(value(row), unit, Unit::Cm)).collect();
         Self { index, values, range: UNBOUNDED_RANGE }
     }
 }

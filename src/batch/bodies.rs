@@ -1,11 +1,9 @@
 //! Input columns of a table of bodies. [`CheckedBodies`] holds columns of equal length whose constants are in range.
 
-use std::borrow::Cow;
-
 use super::table::numeric_table_columns;
-use crate::body::{Apportionment, Body, Darts, Ease, Inputs, MAX_DARTS_PER_PANEL, Rules, input_numbers};
+use crate::body::{Apportionment, Body, Darts, Ease, InputNumber, Inputs, MAX_DARTS_PER_PANEL, Rules, input_numbers};
 use crate::error::{Code, Problem, Problems};
-use crate::field::{Field, Unit};
+use crate::field::Unit;
 
 /// Values of one input in all rows of a table, such as the waist girths of all bodies.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -49,7 +47,7 @@ impl<'a> Column<'a> {
     }
 
     /// Returns the value of a row; `None` where the value is missing.
-    pub(super) fn row_value(&self, row: usize) -> Option<f64> {
+    pub(crate) fn row_value(&self, row: usize) -> Option<f64> {
         match self {
             Self::Constant(value) => Some(*value),
             Self::Values(values) => Some(values[row]),
@@ -67,19 +65,12 @@ impl<'a> Column<'a> {
     }
 }
 
-/// Values of one input of a table, with the prefix of its path, such as `body.`, and the field that describes it.
-#[derive(Clone, Debug)]
-pub(super) struct InputColumn<'a> {
-    pub(super) path: Cow<'static, str>,
-    pub(super) field: &'static Field,
-    pub(super) column: Column<'a>,
-}
-
 /// Bodies to draft whose columns are found to have equal lengths and whose constants are found in range.
 #[derive(Debug)]
 pub(super) struct CheckedBodies<'a> {
     bodies: &'a Bodies<'a>,
-    pub(super) columns: Vec<InputColumn<'a>>,
+    /// Column of each input, with the prefix of its path and its field.
+    pub(super) columns: Vec<InputNumber<Column<'a>>>,
     rows: usize,
     area_column_flags: Vec<bool>,
 }
@@ -96,10 +87,9 @@ impl<'a> CheckedBodies<'a> {
                     .filter_map(|(path, count)| Problem::if_too_many(path, count, MAX_DARTS_PER_PANEL, "darts")),
             );
         }
-        let inputs = input_numbers(&bodies.body, &bodies.ease, &bodies.rules).into_iter();
-        let columns: Vec<_> = inputs.map(|(path, field, column)| InputColumn { path, field, column }).collect();
-        let rows = columns.iter().find_map(|input| input.column.row_count()).unwrap_or(0);
-        for InputColumn { path, field, column } in &columns {
+        let columns = input_numbers(&bodies.body, &bodies.ease, &bodies.rules);
+        let rows = columns.iter().find_map(|(.., column)| column.row_count()).unwrap_or(0);
+        for (path, field, column) in &columns {
             if let Column::Constant(value) = column {
                 problems.extend(field.range_problem(path, *value, bodies.unit));
             }
@@ -161,7 +151,7 @@ impl<'a> CheckedBodies<'a> {
     /// Checks the values of one row; returns its inputs in centimetres, or all problems.
     pub(super) fn checked_row_inputs_in_cm(&self, row: usize) -> Result<Inputs, Problems> {
         let unit = self.unit();
-        let check = |InputColumn { path, field, column }: &InputColumn| {
+        let check = |(path, field, column): &InputNumber<Column>| {
             if let Some(value) = column.row_value(row) {
                 return field.range_problem(path, value, unit);
             }
@@ -169,7 +159,7 @@ impl<'a> CheckedBodies<'a> {
             Some(problem.with_limit(field.range_text(unit)).with_unit(field.kind.unit_name(unit)))
         };
         Problems::ok_if_empty(self.columns.iter().filter_map(check).collect())?;
-        let mut values = self.columns.iter().map(|input| input.column.row_value(row).unwrap_or(f64::NAN));
+        let mut values = self.columns.iter().map(|(.., column)| column.row_value(row).unwrap_or(f64::NAN));
         Ok(self.assemble_inputs(|| values.next().unwrap_or(f64::NAN)).convert_lengths(unit, Unit::Cm))
     }
 }

@@ -1,7 +1,7 @@
 //! Table of drafts: one column per measured number, one row per body, in the order of the bodies.
 
 use super::block::RefusedRowsAndOutlines;
-use crate::draft::{Edge, Half, PanelSummary, Role, Summary, Suppression};
+use crate::draft::{DartSummary, Edge, Half, PanelSummary, Role, Summary};
 use crate::error::Problems;
 use crate::field::Unit;
 use crate::findings::{DRAFT_FINDINGS, FindingCode};
@@ -20,46 +20,63 @@ pub struct TableColumn {
     pub(crate) dart: Option<(usize, usize)>,
 }
 
-/// Names and descriptions of the table's columns that belong to back and front together.
-const GARMENT_COLUMN_NAMES_AND_DESCRIPTIONS: [(&str, &str); 6] = [
-    ("suppression_total", "suppression of half the garment from hip to waist"),
-    ("suppression_side", "suppression taken by the side seams of back and front together"),
-    ("suppression_back", "suppression taken by the back darts"),
-    ("suppression_front", "suppression taken by the front darts"),
-    ("left_in_side", "suppression that the side seams take beyond their limit"),
-    ("side_seam", "length of the side seam from the waist to the hem"),
-];
+/// Declares the numbers of a table row once: name and description of each column, and the function that visits the
+/// numbers, in the order of the columns.
+macro_rules! table_numbers {
+    ($(
+        $(#[doc = $doc:literal])+
+        $columns:ident, $visit_all:ident($summary:ident: $kind:ident) { $($name:literal, $description:literal = $number:expr;)+ }
+    )+) => {$(
+        $(#[doc = $doc])+
+        const $columns: [(&str, &str); [$($name),+].len()] = [$(($name, $description)),+];
 
-/// Name endings and descriptions of the table's columns for one panel, such as `width` for `back_width`.
-const PANEL_COLUMN_NAMES_AND_DESCRIPTIONS: [(&str, &str); 5] = [
-    ("width", "width at the hip line and below"),
-    ("waist_seam", "length of the waist curve with the darts closed"),
-    ("waist_lowering", "depth of the waist at the centre line below the waist at the side"),
-    ("centre_seam", "length of the centre line from the waist to the hem"),
-    ("area", "area of cloth inside the outline"),
-];
+        #[inline(always)]
+        fn $visit_all<T: Number>($summary: &$kind<T>, visit: &mut impl FnMut(&T)) {
+            $(visit(&$number);)+
+        }
+    )+};
+}
 
-/// Name endings and descriptions of the table's columns for one dart, such as `length` for `back_dart1_length`.
-const DART_COLUMN_NAMES_AND_DESCRIPTIONS: [(&str, &str); 3] = [
-    ("intake", "intake, the width of the mouth"),
-    ("length", "length from the mouth to the tip"),
-    ("centre", "distance from the centre line of the panel to the centre line of the dart"),
-];
+table_numbers! {
+    /// Names and descriptions of the table's columns that belong to back and front together.
+    GARMENT_COLUMNS, visit_garment_numbers(summary: Summary) {
+        "suppression_total", "suppression of half the garment from hip to waist" = summary.suppression.total;
+        "suppression_side", "suppression taken by the side seams of back and front together" = summary.suppression.side;
+        "suppression_back", "suppression taken by the back darts" = summary.suppression.back;
+        "suppression_front", "suppression taken by the front darts" = summary.suppression.front;
+        "left_in_side", "suppression that the side seams take beyond their limit" = summary.left_in_side;
+        "side_seam", "length of the side seam from the waist to the hem" = summary.side_seam;
+    }
+
+    /// Name endings and descriptions of the table's columns for one panel, such as `width` for `back_width`.
+    PANEL_COLUMNS, visit_panel_numbers(panel: PanelSummary) {
+        "width", "width at the hip line and below" = panel.width;
+        "waist_seam", "length of the waist curve with the darts closed" = panel.waist_seam;
+        "waist_lowering", "depth of the waist at the centre line below the waist at the side" = panel.waist_lowering;
+        "centre_seam", "length of the centre line from the waist to the hem" = panel.centre_seam;
+        "area", "area of cloth inside the outline" = panel.area;
+    }
+
+    /// Name endings and descriptions of the table's columns for one dart, such as `length` for `back_dart1_length`.
+    DART_COLUMNS, visit_dart_numbers(dart: DartSummary) {
+        "intake", "intake, the width of the mouth" = dart.intake;
+        "length", "length from the mouth to the tip" = dart.length;
+        "centre", "distance from the centre line of the panel to the centre line of the dart" = dart.centre;
+    }
+}
 
 /// Lists name and description of the numeric columns of a table; `max_darts` is the maximum in back and in front.
 pub(crate) fn numeric_table_columns(max_darts: [usize; 2]) -> Vec<TableColumn> {
     let column = |name: String, description: String, is_area, dart| TableColumn { name, description, is_area, dart };
-    let mut columns: Vec<TableColumn> = GARMENT_COLUMN_NAMES_AND_DESCRIPTIONS
-        .iter()
-        .map(|(name, description)| column((*name).to_owned(), (*description).to_owned(), false, None))
-        .collect();
+    let garment =
+        GARMENT_COLUMNS.map(|(name, description)| column(name.to_owned(), description.to_owned(), false, None));
+    let mut columns = Vec::from(garment);
     for (panel, half) in Half::BOTH.map(Half::name).into_iter().enumerate() {
-        let panel_column = |(name, description): &(&str, &str)| {
-            column(format!("{half}_{name}"), format!("{half} panel: {description}"), *name == "area", None)
-        };
-        columns.extend(PANEL_COLUMN_NAMES_AND_DESCRIPTIONS.iter().map(panel_column));
+        columns.extend(PANEL_COLUMNS.map(|(name, description)| {
+            column(format!("{half}_{name}"), format!("{half} panel: {description}"), name == "area", None)
+        }));
         for k in 0..max_darts[panel] {
-            columns.extend(DART_COLUMN_NAMES_AND_DESCRIPTIONS.iter().map(|(name, description)| {
+            columns.extend(DART_COLUMNS.map(|(name, description)| {
                 let description = format!("{half} dart {}, counted from the centre: {description}", k + 1);
                 column(format!("{half}_dart{}_{name}", k + 1), description, false, Some((panel, k)))
             }));
@@ -72,22 +89,13 @@ impl<T: Number> Summary<T> {
     /// Calls `visit` with every number of a table row, in column order; with NaN for darts that the draft lacks.
     #[inline(always)]
     pub(super) fn for_each_table_number(&self, max_darts: [usize; 2], mut visit: impl FnMut(&T)) {
-        let Self { suppression, left_in_side, side_seam, panels, .. } = self;
-        let Suppression { total, side, back, front } = suppression;
-        for number in [total, side, back, front, left_in_side, side_seam] {
-            visit(number);
-        }
-        for (panel, max) in panels.iter().zip(max_darts) {
-            let PanelSummary { width, waist_seam, waist_lowering, centre_seam, area, darts, .. } = panel;
-            for number in [width, waist_seam, waist_lowering, centre_seam, area] {
-                visit(number);
+        visit_garment_numbers(self, &mut visit);
+        for (panel, max) in self.panels.iter().zip(max_darts) {
+            visit_panel_numbers(panel, &mut visit);
+            for dart in &panel.darts {
+                visit_dart_numbers(dart, &mut visit);
             }
-            for dart in darts {
-                for number in [&dart.intake, &dart.length, &dart.centre] {
-                    visit(number);
-                }
-            }
-            for _ in 0..DART_COLUMN_NAMES_AND_DESCRIPTIONS.len() * max.saturating_sub(darts.len()) {
+            for _ in 0..DART_COLUMNS.len() * max.saturating_sub(panel.darts.len()) {
                 visit(&T::constant(f64::NAN));
             }
         }

@@ -1,8 +1,12 @@
 //! The request on a chart of sizes: the chart in JSON, with the questions that the report answers.
 
+use serde_json::json;
+
 use super::json::{FORMAT_VERSION, JsonValue};
-use super::reader::{EXPECTED_JSON_OBJECT, InputReader};
-use super::sizes::{AlterationReport, ChartReport, ChoiceReport, KeyLengths, SizeReport, grade_increment_reports};
+use super::object::{EXPECTED_JSON_OBJECT, ObjectReader, name_schema};
+use super::reader::InputReader;
+use super::report::InUnit;
+use super::sizes::{ChartReport, ChoiceReport, SizeReport};
 use crate::body::{Body, Ease, Rules};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
@@ -99,13 +103,9 @@ impl ChartRequest {
     }
 
     pub(super) fn from_json_value(value: &JsonValue) -> Result<Self, Problems> {
-        let mut reader = InputReader { unit: None, problems: Vec::new() };
-        let read = reader.read_sizes_and_chart_request(value);
-        let (sizes, request) = reader.into_result(read)?;
-        let chart = SizeChart::new(sizes);
-        let chart =
-            chart.map_err(|problems| problems.with_values_in_unit(request.unit.name(), request.unit.cm_per_unit()))?;
-        Ok(Self { chart, ..request })
+        let (sizes, request) =
+            InputReader::read_all(None, |reader| reader.read_object("chart", "", value, read_chart_request))?;
+        Ok(Self { chart: request.unit.problems_from_cm(SizeChart::new(sizes))?, ..request })
     }
 
     /// Drafts every size; returns `None` if the request has no ease.
@@ -129,8 +129,7 @@ impl ChartRequest {
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn range(&self) -> Result<Option<SizeRange>, Problems> {
-        let range = self.ease.map(|ease| self.chart.draft(&ease, &self.rules)).transpose();
-        range.map_err(|problems| self.problems_in_unit(problems))
+        self.unit.problems_from_cm(self.ease.map(|ease| self.chart.draft(&ease, &self.rules)).transpose())
     }
 
     /// Drafts every size; returns an error if the request has no ease.
@@ -176,134 +175,119 @@ impl ChartRequest {
         let range = self.range()?;
         let choice = self.body.map(|body| self.chart.choose(&body, &self.rule));
         let between = self.blend.as_ref().map(|blend| self.chart.between(blend)).transpose();
-        let between = between.map_err(|problems| self.problems_in_unit(problems.with_field_path_prefix("blend.")))?;
+        let between = between.map_err(|problems| problems.with_field_path_prefix("blend."));
+        let between = unit.problems_from_cm(between)?;
         let alteration = match (&range, &self.body, &choice) {
             (Some(range), Some(body), Some(choice))
                 if choice.outside.is_empty() && self.chart.has_no_equal_girths() =>
             {
-                let alteration = range.alter(body, Some(self.limits));
-                Some(alteration.map_err(|problems| self.problems_in_unit(problems))?)
+                Some(unit.problems_from_cm(range.alter(body, Some(self.limits)))?)
             }
             _ => None,
         };
-        let lengths = |k: usize| range.as_ref().map(|range| KeyLengths::new(&range.drafts()[k], unit));
-        let sizes = self.chart.sizes().iter().enumerate().map(|(k, size)| SizeReport {
-            name: size.name.clone(),
-            body: size.body.convert_lengths(Unit::Cm, unit),
-            lengths: lengths(k),
-        });
+        let draft = |k: usize| range.as_ref().map(|range| &range.drafts()[k]);
+        let sizes = self.chart.sizes().iter().enumerate().map(|(k, size)| SizeReport::new(size, draft(k), unit));
         Ok(ChartReport {
             format: FORMAT_VERSION,
             unit,
             sizes: sizes.collect(),
-            grade: range.as_ref().map(|range| grade_increment_reports(range, unit)).unwrap_or_default(),
+            grade: range.map(|range| InUnit::in_unit(&range.grade(), unit)).unwrap_or_default(),
             choice: choice.map(|choice| ChoiceReport::new(&choice, self.ease.as_ref(), unit)),
-            between: between.map(|body| body.convert_lengths(Unit::Cm, unit)),
-            alteration: alteration.map(|alteration| AlterationReport::new(&alteration, unit)),
+            between: InUnit::in_unit(&between, unit),
+            alteration: InUnit::in_unit(&alteration, unit),
         })
-    }
-
-    /// Returns the problems with lengths converted from centimetres to the unit of the request.
-    fn problems_in_unit(&self, problems: Problems) -> Problems {
-        problems.with_values_in_unit(self.unit.name(), self.unit.cm_per_unit())
     }
 }
 
-impl InputReader {
-    /// Reads a chart request: returns its sizes, and a request with all else and a placeholder chart, in centimetres.
-    fn read_sizes_and_chart_request(&mut self, value: &JsonValue) -> Option<(Vec<Size>, ChartRequest)> {
-        let names =
-            ["format", "unit", "sizes", "ease", "rules", "body", "choose", "blend", "tolerance_mm", "min_step_mm"];
-        let [format, unit, sizes, ease, rules, body, choose, blend, tolerance, min_step] =
-            self.field_values("chart", "", value, names)?;
-        self.check_format(format);
-        let unit = self.read_unit(unit);
-        self.unit = unit;
-        let sizes = self.require_value("sizes", "a list of sizes", sizes);
-        let sizes = sizes.and_then(|value| {
-            self.read_list("sizes", value, (SizeChart::MAX_SIZES_PER_CHART, "sizes"), Self::read_size)
-        });
-        let ease = ease.and_then(|value| self.read_named_numbers("ease", value, &Ease::FIELDS)).map(Ease::from_array);
-        let rules = rules.and_then(|value| self.read_rules(value));
-        let body = body.and_then(|value| self.read_named_numbers("body", value, &Body::FIELDS)).map(Body::from_array);
-        let rule = choose.map_or(Some(ChoiceRule::default()), |value| self.read_choice_rule(value));
-        let blend = blend.and_then(|value| self.read_blend(value));
-        let tolerance_mm = self.read_number("", tolerance, &ALTERATION_TOLERANCE_MM_FIELD);
-        let min_step_mm = self.read_number("", min_step, &ALTERATION_MIN_STEP_MM_FIELD);
-        let unit = unit?;
-        // An optional field that cannot be read leaves a problem, and `into_result` refuses the request.
-        let request = ChartRequest {
-            unit,
-            chart: SizeChart::demo(),
-            ease: ease.map(|ease| ease.convert_lengths(unit, Unit::Cm)),
-            rules: rules.map(|rules| rules.convert_lengths(unit, Unit::Cm)).unwrap_or_default(),
-            body: body.map(|body| body.convert_lengths(unit, Unit::Cm)),
-            rule: rule?,
-            blend,
-            limits: AlterationLimits { tolerance_mm: tolerance_mm?, min_step_mm: min_step_mm? },
-        };
-        let sizes = sizes?.into_iter().map(|size| Size { body: size.body.convert_lengths(unit, Unit::Cm), ..size });
-        Some((sizes.collect(), request))
+/// Reads a chart request: returns its sizes, and a request with all else and a placeholder chart, in centimetres.
+pub(super) fn read_chart_request(request: &mut ObjectReader) -> Option<(Vec<Size>, ChartRequest)> {
+    let unit = request.format_and_unit();
+    let texts = ["Size: a name with body measurements.", "Sizes of the chart, in any order."];
+    let sizes = request.list("sizes", true, (SizeChart::MAX_SIZES_PER_CHART, "sizes"), texts, read_size);
+    if let Some(schema) = &mut request.schema {
+        schema["properties"]["sizes"]["minItems"] = json!(2);
     }
+    let text = "Ease of every size; without ease no size is drafted.";
+    let ease = request.object("ease", false, text, |ease| ease.numbers(&Ease::FIELDS)).map(Ease::from_array);
+    let rules = request.rules();
+    let text = "Body to choose a size for; if the sizes are drafted, also to alter the pattern for.";
+    let body = request.object("body", false, text, |body| body.numbers(&Body::FIELDS)).map(Body::from_array);
+    let text = "Rule by which a size is chosen for the body.";
+    let rule = request.object("choose", false, text, read_choice_rule);
+    let text = "Body between sizes; hip depth and length are by default those at the position of the hip.";
+    let blend = request.object("blend", false, text, read_blend);
+    let tolerance_mm = request.number(&ALTERATION_TOLERANCE_MM_FIELD);
+    let min_step_mm = request.number(&ALTERATION_MIN_STEP_MM_FIELD);
+    let unit = unit?;
+    // An optional field that cannot be read leaves a problem, and `read_all` refuses the request.
+    let request = ChartRequest {
+        unit,
+        chart: SizeChart::demo(),
+        ease: ease.map(|ease| ease.convert_lengths(unit, Unit::Cm)),
+        rules: rules.map(|rules| rules.convert_lengths(unit, Unit::Cm)).unwrap_or_default(),
+        body: body.map(|body| body.convert_lengths(unit, Unit::Cm)),
+        rule: rule.unwrap_or_default(),
+        blend,
+        limits: AlterationLimits { tolerance_mm: tolerance_mm?, min_step_mm: min_step_mm? },
+    };
+    let sizes = sizes?.into_iter().map(|size| Size { body: size.body.convert_lengths(unit, Unit::Cm), ..size });
+    Some((sizes.collect(), request))
+}
 
-    fn read_size(&mut self, path: &str, value: &JsonValue) -> Option<Size> {
-        let prefix = format!("{path}.");
-        let [waist, hip, hip_depth, length] = Body::FIELDS.map(|field| field.name);
-        let [name, numbers @ ..] = self.field_values(path, &prefix, value, ["name", waist, hip, hip_depth, length])?;
-        let name = self.read_size_name(&format!("{prefix}name"), name);
-        let body = self.read_numbers_of_fields(&prefix, numbers, &Body::FIELDS);
-        Some(Size { name: name?, body: Body::from_array(body?) })
-    }
+fn read_size(size: &mut ObjectReader) -> Option<Size> {
+    let name = size.value("name", true, |_| {
+        let mut name = name_schema("Name of the size, on one line, without spaces at the ends.");
+        (name["minLength"], name["pattern"]) = (json!(1), json!("^\\S(.*\\S)?$"));
+        name
+    });
+    let name = read_size_name(size, "name", name);
+    let body = size.numbers(&Body::FIELDS);
+    Some(Size { name: name?, body: Body::from_array(body?) })
+}
 
-    /// Reads a string as the name of a size; the characters are checked later, by [`SizeChart::new`].
-    fn read_size_name(&mut self, path: &str, value: Option<&JsonValue>) -> Option<String> {
-        let expected = "a name on one line";
-        match self.require_value(path, expected, value)? {
-            JsonValue::String(name) => Some(name.clone()),
-            value => self.add_wrong_type_problem(path, value, expected),
-        }
+/// Reads a string as the name of a size; the characters are checked later, by [`SizeChart::new`].
+fn read_size_name(object: &mut ObjectReader, field: &str, value: Option<&JsonValue>) -> Option<String> {
+    let (expected, path) = ("a name on one line", object.path(field));
+    match object.reader.require_value(&path, expected, value)? {
+        JsonValue::String(name) => Some(name.clone()),
+        value => object.reader.add_wrong_type_problem(&path, value, expected),
     }
+}
 
-    /// Reads the rule of a choice from `by` and `tolerance`; the tolerance becomes centimetres.
-    pub(crate) fn read_choice_rule(&mut self, value: &JsonValue) -> Option<ChoiceRule> {
-        let [by, tolerance] = self.field_values("choose", "choose.", value, ["by", "tolerance"])?;
-        let by = self.read_choice("choose.by", by, &ChoiceGirth::ALL, ChoiceGirth::name);
-        let tolerance = self.read_number("choose.", tolerance, &CHOICE_TOLERANCE_FIELD)?;
-        let unit = self.unit.unwrap_or_default();
-        Some(ChoiceRule { by: by?, tolerance: CHOICE_TOLERANCE_FIELD.kind.convert_unit(tolerance, unit, Unit::Cm) })
-    }
+/// Reads the rule of a choice from `by` and `tolerance`; the tolerance becomes centimetres.
+pub(crate) fn read_choice_rule(rule: &mut ObjectReader) -> Option<ChoiceRule> {
+    let (text, default) = ("Girth by which the size is chosen.", Some(ChoiceGirth::default()));
+    let by = rule.choice("by", default, &ChoiceGirth::ALL, ChoiceGirth::name, text);
+    let tolerance = rule.number(&CHOICE_TOLERANCE_FIELD)?;
+    let tolerance = CHOICE_TOLERANCE_FIELD.kind.convert_unit(tolerance, rule.unit(), Unit::Cm);
+    Some(ChoiceRule { by: by?, tolerance })
+}
 
-    pub(crate) fn read_blend(&mut self, value: &JsonValue) -> Option<SizeBlend> {
-        let [waist, hip, hip_depth, length] =
-            self.field_values("blend", "blend.", value, ["waist", "hip", "hip_depth", "length"])?;
-        let [waist, hip] = [("blend.waist", waist), ("blend.hip", hip)].map(|(path, value)| {
-            let value = self.require_value(path, EXPECTED_JSON_OBJECT, value)?;
-            self.read_position_between_sizes(path, value)
-        });
-        let [_, _, depth_field, length_field] = const { &Body::FIELDS };
-        let unit = self.unit.unwrap_or_default();
-        // A missing length is `Some(None)`, an invalid one `None`.
-        let [hip_depth, length] = [(depth_field, hip_depth), (length_field, length)].map(|(field, value)| {
-            let Some(_) = value else { return Some(None) };
-            let number = self.read_number("blend.", value, field)?;
-            Some(Some(field.kind.convert_unit(number, unit, Unit::Cm)))
-        });
-        Some(SizeBlend { waist: waist?, hip: hip?, hip_depth: hip_depth?, length: length? })
-    }
+/// Reads a body between sizes; hip depth and length become centimetres.
+pub(crate) fn read_blend(blend: &mut ObjectReader) -> Option<SizeBlend> {
+    let text = "Position between two sizes: the names of both, and the fraction of the way from first to second.";
+    let [waist, hip] = ["waist", "hip"].map(|girth| blend.object(girth, true, text, read_position_between_sizes));
+    let [_, _, depth, length] = const { &Body::FIELDS };
+    let unit = blend.unit();
+    let [hip_depth, length] = [depth, length].map(|field| {
+        let number = blend.given_number(field)?;
+        Some(number.map(|number| field.kind.convert_unit(number, unit, Unit::Cm)))
+    });
+    Some(SizeBlend { waist: waist?, hip: hip?, hip_depth: hip_depth?, length: length? })
+}
 
-    /// Reads a position between two sizes from `from`, `to` and `fraction`; without `to`, exactly at the size `from`.
-    fn read_position_between_sizes(&mut self, path: &str, value: &JsonValue) -> Option<FractionBetweenSizes> {
-        let prefix = format!("{path}.");
-        let [from, to, fraction] = self.field_values(path, &prefix, value, ["from", "to", "fraction"])?;
-        let from = self.read_size_name(&format!("{prefix}from"), from);
-        let is_one_size = to.is_none();
-        let to = match to {
-            None => from.clone(),
-            given => self.read_size_name(&format!("{prefix}to"), given),
-        };
-        // Between two sizes the fraction is required; at one size the fraction is 0.
-        let field = Field { default: BLEND_FRACTION_FIELD.default.filter(|_| is_one_size), ..BLEND_FRACTION_FIELD };
-        let fraction = self.read_number(&prefix, fraction, &field);
-        Some(FractionBetweenSizes { from: from?, to: to?, fraction: fraction? })
-    }
+/// Reads a position between two sizes from `from`, `to` and `fraction`; without `to`, exactly at the size `from`.
+fn read_position_between_sizes(position: &mut ObjectReader) -> Option<FractionBetweenSizes> {
+    let schema = |text: &str| json!({"type": "string", "description": text});
+    let from = position.value("from", true, |_| schema("Name of the size at fraction 0."));
+    let from = read_size_name(position, "from", from);
+    let text = "Name of the size at fraction 1; by default the size `from`.";
+    let to = position.value("to", false, |_| schema(text));
+    let to_name = if to.is_some() { read_size_name(position, "to", to) } else { from.clone() };
+    // Between two sizes the fraction is required; at one size the fraction is 0.
+    let default = BLEND_FRACTION_FIELD.default.filter(|_| to.is_none());
+    let fraction = position.given_number(&BLEND_FRACTION_FIELD);
+    let field = Field { default, ..BLEND_FRACTION_FIELD };
+    let fraction = fraction?.or_else(|| position.reader.read_number(&position.prefix, None, &field));
+    Some(FractionBetweenSizes { from: from?, to: to_name?, fraction: fraction? })
 }

@@ -1,75 +1,67 @@
 //! Reads `cutting` and `cloth` of a request: how the pieces are cut, and the cloth that the pieces are laid on.
 
 use super::json::JsonValue;
-use super::reader::InputReader;
+use super::object::{ObjectReader, name_schema};
+use super::reader::all_numbers;
 use crate::field::{Field, Unit};
 use crate::pattern::{
     Allowances, CLOTH_WIDTH_FIELD, Cloth, Cutting, OPENING_FIELD, Opening, Preset, Press, default_opening_length,
 };
 use crate::text::cutting_name_problem;
 
-/// Default of `cloth.folded`: cloth is folded lengthwise.
-pub(super) const CLOTH_FOLDED_BY_DEFAULT: bool = true;
-/// Default of `cloth.one_way`: pieces may be turned by 180°.
-pub(super) const CLOTH_ONE_WAY_BY_DEFAULT: bool = false;
+/// Reads the field `cutting`, lengths in the reader's unit; allowances that are not given come from the preset.
+pub(crate) fn read_cutting(cutting: &mut ObjectReader) -> Option<Cutting> {
+    let unit = cutting.unit();
+    let text = if cutting.schema.is_some() { preset_description(unit) } else { String::new() };
+    let preset = cutting.choice("preset", Some(Preset::default()), &Preset::ALL, Preset::name, &text);
+    let name = read_cutting_name(cutting);
+    let mut defaults = preset.unwrap_or_default().preset_allowances(unit).into_array().into_iter();
+    let text = "Allowance along each edge, outside the seam line.";
+    let given = cutting.object("allowances", false, text, |allowances| {
+        all_numbers(Allowances::FIELDS.each_ref().map(|field| allowances.given_number(field)))
+    });
+    let allowances = given.unwrap_or_default().map(|given| given.or(defaults.next()).unwrap_or_default());
+    let usual = default_opening_length(unit);
+    let default = Some(OPENING_FIELD.kind.convert_unit(usual, unit, Unit::Cm));
+    let opening = cutting.given_number(&Field { default, ..OPENING_FIELD });
+    let text = "Direction in which the folded darts are pressed.";
+    let press = cutting.choice("press", Some(Press::default()), &Press::ALL, Press::name, text);
+    preset?;
+    let (allowances, opening) =
+        (Allowances::from_array(allowances), opening?.map_or(Opening::Usual(usual), Opening::Given));
+    Some(Cutting { name: name?, allowances, opening, press: press? })
+}
 
-impl InputReader {
-    /// Reads the field `cutting`, lengths in the reader's unit; allowances that are not given come from the preset.
-    pub(crate) fn read_cutting(&mut self, value: &JsonValue) -> Option<Cutting> {
-        let names = ["preset", "name", "allowances", "opening", "press"];
-        let [preset, name, allowances, opening, press] = self.field_values("cutting", "cutting.", value, names)?;
-        let preset = self.read_choice("cutting.preset", preset, &Preset::ALL, Preset::name);
-        let name = self.read_cutting_name(name);
-        let unit = self.unit.unwrap_or_default();
-        let defaults = preset.unwrap_or_default().preset_allowances(unit);
-        let allowances = self.read_allowances(allowances, defaults);
-        let opening = match opening {
-            None => Some(Opening::Usual(default_opening_length(unit))),
-            given => self.read_number("cutting.", given, &OPENING_FIELD).map(Opening::Given),
-        };
-        let press = self.read_choice("cutting.press", press, &Press::ALL, Press::name);
-        preset?;
-        Some(Cutting { name: name?, allowances: allowances?, opening: opening?, press: press? })
-    }
+/// Describes the presets by their allowances in `unit`.
+fn preset_description(unit: Unit) -> String {
+    let presets = Preset::ALL.map(|preset| {
+        let [waist, side, hem, centre_back] = preset.preset_allowances(unit).into_array();
+        format!("{} (waist {waist}, side {side}, hem {hem}, centre back {centre_back})", preset.name())
+    });
+    format!("Preset for allowances that are not given, in {}: {}.", unit.name(), presets.join("; "))
+}
 
-    /// Reads the seam allowances of all edges; allowances that are not given come from `defaults`.
-    fn read_allowances(&mut self, value: Option<&JsonValue>, defaults: Allowances) -> Option<Allowances> {
-        let Some(value) = value else { return Some(defaults) };
-        let fields = &Allowances::FIELDS;
-        let path = "cutting.allowances";
-        let values = self.field_values(path, "cutting.allowances.", value, fields.map(|field| field.name))?;
-        let unit = self.unit.unwrap_or_default();
-        let mut defaults = defaults.into_array().into_iter();
-        let fields = fields.map(|field| field_with_default_length(field, defaults.next().unwrap_or_default(), unit));
-        self.read_numbers_of_fields("cutting.allowances.", values, &fields).map(Allowances::from_array)
-    }
-
-    /// Reads the name printed on the pieces; returns an empty string if no name is given.
-    fn read_cutting_name(&mut self, value: Option<&JsonValue>) -> Option<String> {
-        match value {
-            None => Some(String::new()),
-            Some(JsonValue::String(name)) => {
-                let problem = cutting_name_problem(name);
-                let is_valid = problem.is_none();
-                self.problems.extend(problem);
-                is_valid.then(|| name.clone())
-            }
-            Some(value) => self.add_wrong_type_problem("cutting.name", value, "a text on one line"),
+/// Reads the name printed on the pieces; returns an empty string if no name is given.
+fn read_cutting_name(cutting: &mut ObjectReader) -> Option<String> {
+    let text =
+        "Name of the size or wearer printed on the pieces, on one line; if empty, the pieces show waist and hip.";
+    match cutting.value("name", false, |_| name_schema(text)) {
+        None => Some(String::new()),
+        Some(JsonValue::String(name)) => {
+            let problem = cutting_name_problem(name);
+            let is_valid = problem.is_none();
+            cutting.reader.problems.extend(problem);
+            is_valid.then(|| name.clone())
         }
-    }
-
-    /// Reads the field `cloth`: width in the reader's unit, and whether the cloth is folded and has one way.
-    pub(crate) fn read_cloth(&mut self, value: &JsonValue) -> Option<Cloth> {
-        let names = ["width", "folded", "one_way"];
-        let [width, folded, one_way] = self.field_values("cloth", "cloth.", value, names)?;
-        let width = self.read_number("cloth.", width, &CLOTH_WIDTH_FIELD);
-        let folded = self.read_boolean("cloth.folded", folded, CLOTH_FOLDED_BY_DEFAULT);
-        let one_way = self.read_boolean("cloth.one_way", one_way, CLOTH_ONE_WAY_BY_DEFAULT);
-        Some(Cloth { width: width?, folded: folded?, one_way: one_way? })
+        Some(value) => cutting.reader.add_wrong_type_problem(&cutting.path("name"), value, "a text on one line"),
     }
 }
 
-/// Returns a copy of the field with `default`, a length in `unit`, as its default.
-fn field_with_default_length(field: Field, default: f64, unit: Unit) -> Field {
-    Field { default: Some(field.kind.convert_unit(default, unit, Unit::Cm)), ..field }
+/// Reads the field `cloth`: width in the reader's unit, and whether the cloth is folded and has one way.
+pub(crate) fn read_cloth(cloth: &mut ObjectReader) -> Option<Cloth> {
+    let width = cloth.number(&CLOTH_WIDTH_FIELD);
+    let folded = cloth.boolean("folded", true, "Whether the cloth is folded lengthwise and cut in two layers.");
+    let text = "Whether all hems must point the same way, because of pile, print or shading.";
+    let one_way = cloth.boolean("one_way", false, text);
+    Some(Cloth { width: width?, folded: folded?, one_way: one_way? })
 }

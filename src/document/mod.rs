@@ -14,36 +14,58 @@
 mod chart;
 mod csv;
 mod cutting;
+mod fitting;
 mod json;
+mod object;
 mod panel;
 mod pattern;
 mod reader;
+mod report;
 mod request;
+mod rules;
 mod schema;
 mod sizes;
 mod survey;
 
 pub use chart::ChartRequest;
-#[cfg(feature = "python")]
-pub(crate) use chart::{ALTERATION_MIN_STEP_MM_FIELD, ALTERATION_TOLERANCE_MM_FIELD};
+pub use fitting::{CorrectionReport, FittingReport, FittingRoundReport};
 pub use json::FORMAT_VERSION;
-#[cfg(feature = "python")]
-pub(crate) use json::{JsonValue, to_json_text};
 pub use panel::{DartReport, EdgeReport, Girths, Lengths, PanelReport, Seams, SuppressionReport};
 pub use pattern::{LayReport, NotchReport, PatternReport, PieceReport, PlacedReport};
-#[cfg(feature = "python")]
-pub(crate) use reader::InputReader;
 pub use request::{Report, Request};
 pub use schema::{SCHEMA_NAMES, schema};
-#[cfg(feature = "python")]
-pub(crate) use sizes::grade_increment_reports;
 pub use sizes::{
     AlterationReport, AlteredReport, ChangeReport, ChartReport, ChoiceReport, GradeIncrementReport, KeyLengths,
-    SizeDifferenceReport, SizeReport, StepReport,
+    PlaceDifferenceReport, SizeDifferenceReport, SizeReport, StepReport,
 };
 pub use survey::{BestChartReport, BestSizesReport, ComparisonReport, FitReport};
+#[cfg(feature = "python")]
+pub(crate) use {
+    chart::{ALTERATION_MIN_STEP_MM_FIELD, ALTERATION_TOLERANCE_MM_FIELD, read_blend, read_choice_rule},
+    cutting::{read_cloth, read_cutting},
+    json::{JsonValue, to_json_text},
+    reader::InputReader,
+    report::InUnit,
+    request::read_correction,
+    rules::read_dart,
+};
 
 use crate::error::Problems;
+
+/// Gives reports that are documents of their own the method `to_json`.
+macro_rules! documents {
+    ($($report:ident)*) => {
+        $(impl $report {
+            /// Returns the report as JSON text.
+            #[must_use]
+            pub fn to_json(&self) -> String {
+                json::to_json_text(self)
+            }
+        })*
+    };
+}
+
+documents! { Report PatternReport LayReport FittingReport ChartReport FitReport BestChartReport BestSizesReport ComparisonReport }
 
 /// Drafts a request in JSON and returns the result in JSON; the schemas are `request` and `result`.
 ///

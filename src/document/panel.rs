@@ -2,34 +2,12 @@
 
 use std::borrow::Cow;
 
-use schemars::JsonSchema;
-use serde::{Deserialize, Serialize};
-
+use super::report::{InUnit, report};
 use crate::draft::{Dart, Edge, Panel, Role, Suppression};
-use crate::field::Unit;
-use crate::geometry::Point;
 
-/// Declares a struct of a report, and its Python class, which is frozen and has the same fields.
-macro_rules! report_struct {
-    ($(#[$meta:meta])* $name:ident as $python:literal { $($(#[$field_meta:meta])* $field:ident: $ty:ty,)* }) => {
-        #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
-        $(#[$meta])*
-        #[serde(deny_unknown_fields)]
-        #[cfg_attr(
-            feature = "python",
-            pyo3::pyclass(frozen, get_all, eq, name = $python, module = "kirtle")
-        )]
-        pub struct $name {
-            $($(#[$field_meta])* pub $field: $ty,)*
-        }
-    };
-}
-
-pub(super) use report_struct;
-
-report_struct! {
+report! {
     /// Suppression of half the garment: the width that side seam and darts remove between hip and waist.
-    SuppressionReport as "Suppression" {
+    SuppressionReport as "Suppression" of (suppression: &Suppression) in unit {
         /// Total suppression of half the garment.
         total: f64,
         /// Suppression by the side seam of half the garment; the side edges of back and front take half of it each.
@@ -41,7 +19,7 @@ report_struct! {
     }
 }
 
-report_struct! {
+report! {
     /// Finished girths of the garment, all around.
     Girths as "Girths" {
         /// Girth of the garment along the sewn waist.
@@ -53,7 +31,7 @@ report_struct! {
     }
 }
 
-report_struct! {
+report! {
     /// Finished lengths of the garment from waist to hem.
     Lengths as "Lengths" {
         /// Length of the centre back from waist to hem.
@@ -65,10 +43,14 @@ report_struct! {
     }
 }
 
-report_struct! {
+report! {
     /// Panel: half of the back or of the front. Coordinates: x from the centre line towards the side seam, y downwards
     /// from the waist at the side seam.
-    PanelReport as "Panel" {
+    PanelReport as "Panel" of (panel: &Panel) in unit
+    let edges = <Vec<EdgeReport>>::in_unit(&panel.edges, unit);
+    let seam = |role: Role| edges.iter().filter(|edge| edge.role == role.name()).map(|edge| edge.length).sum();
+    let [waist, side, hem, centre] = [Role::Waist, Role::Side, Role::Hem, Role::Centre].map(seam);
+    {
         /// Width of the panel at the hip line and below.
         width: f64,
         /// Straight width of the panel at the waist from centre line to side seam, with the darts open.
@@ -76,17 +58,17 @@ report_struct! {
         /// Vertical distance of the waist at the centre line below the waist at the side seam.
         waist_lowering: f64,
         /// Area inside the outline, without the open darts, in the square of the unit.
-        area: f64,
+        area: f64 = panel.area() / (unit.cm_per_unit() * unit.cm_per_unit()),
         /// Length of each seam of the panel.
-        seams: Seams,
+        seams: Seams = Seams { waist, side, hem, centre },
         /// Darts of the panel, from the centre line to the side seam.
         darts: Vec<DartReport>,
         /// Edges of the closed outline in order: waist and darts from centre to side, side seam, hem, centre line.
-        edges: Vec<EdgeReport>,
+        edges: Vec<EdgeReport> = edges,
     }
 }
 
-report_struct! {
+report! {
     /// Length of each seam of a panel.
     Seams as "Seams" {
         /// Length of the panel's waist, with the darts closed.
@@ -100,9 +82,9 @@ report_struct! {
     }
 }
 
-report_struct! {
+report! {
     /// Dart of a panel. Points are (x, y) in the coordinates of the panel.
-    DartReport as "Dart" {
+    DartReport as "Dart" of (dart: &Dart) in unit {
         /// Distance from the centre line of the panel to the centre of the dart.
         centre: f64,
         /// Intake of the dart: width of the mouth.
@@ -110,7 +92,7 @@ report_struct! {
         /// Length of the dart from mouth to tip, along the centre of the dart.
         length: f64,
         /// Angle between a leg and the centre of the dart, in degrees.
-        half_angle_deg: f64,
+        half_angle_deg: f64 = dart.half_angle_rad.to_degrees(),
         /// Length of each leg of the dart.
         leg: f64,
         /// Point at which the dart leg nearer the centre line meets the waist.
@@ -122,31 +104,18 @@ report_struct! {
     }
 }
 
-report_struct! {
+report! {
     /// Edge of a closed outline. Each edge ends at the first point of the next edge.
-    EdgeReport as "Edge" {
+    EdgeReport as "Edge" of (edge: &Edge) in unit {
         /// Role of the edge: `waist`, `dart`, `side`, `hem` or `centre`.
         #[schemars(with = "Role")]
-        role: Cow<'static, str>,
+        role: Cow<'static, str> = edge.role.name().into(),
         /// Points (x, y) along the outline: two ends of a straight line, or four control points of a cubic Bézier
         /// curve.
         #[schemars(length(min = 2, max = 4), extend("not" = {"minItems": 3, "maxItems": 3}))]
-        points: Vec<[f64; 2]>,
+        points: Vec<[f64; 2]> = InUnit::in_unit(&edge.path, unit),
         /// Length of the edge, along the curve.
-        length: f64,
-    }
-}
-
-/// Converts a point in centimetres to a pair (x, y) in `unit`.
-pub(super) fn point_in_unit(point: Point, unit: Unit) -> [f64; 2] {
-    [unit.length_from_cm(point.x), unit.length_from_cm(point.y)]
-}
-
-impl SuppressionReport {
-    pub(crate) fn new(suppression: &Suppression, unit: Unit) -> Self {
-        let Suppression { total, side, back, front } = *suppression;
-        let [total, side, back, front] = [total, side, back, front].map(|length| unit.length_from_cm(length));
-        Self { total, side, back, front }
+        length: f64 = unit.length_from_cm(edge.path.length()),
     }
 }
 
@@ -160,39 +129,5 @@ impl Girths {
 impl Lengths {
     pub(crate) fn from_panels([back, front]: [&PanelReport; 2]) -> Self {
         Self { centre_back: back.seams.centre, centre_front: front.seams.centre, side: back.seams.side }
-    }
-}
-
-impl PanelReport {
-    pub(crate) fn new(panel: &Panel, unit: Unit) -> Self {
-        let edges: Vec<EdgeReport> = panel.edges.iter().map(|edge| EdgeReport::new(edge, unit)).collect();
-        let seam =
-            |role: Role| -> f64 { edges.iter().filter(|edge| edge.role == role.name()).map(|edge| edge.length).sum() };
-        let [waist, side, hem, centre] = [Role::Waist, Role::Side, Role::Hem, Role::Centre].map(seam);
-        Self {
-            width: unit.length_from_cm(panel.width),
-            waist_width: unit.length_from_cm(panel.waist_width),
-            waist_lowering: unit.length_from_cm(panel.waist_lowering),
-            area: panel.area() / (unit.cm_per_unit() * unit.cm_per_unit()),
-            seams: Seams { waist, side, hem, centre },
-            darts: panel.darts.iter().map(|dart| DartReport::new(dart, unit)).collect(),
-            edges,
-        }
-    }
-}
-
-impl DartReport {
-    pub(super) fn new(dart: &Dart, unit: Unit) -> Self {
-        let [centre, intake, length, leg] =
-            [dart.centre, dart.intake, dart.length, dart.leg].map(|length| unit.length_from_cm(length));
-        let [inner, outer, tip] = [dart.inner, dart.outer, dart.tip].map(|point| point_in_unit(point, unit));
-        Self { centre, intake, length, half_angle_deg: dart.half_angle_rad.to_degrees(), leg, inner, outer, tip }
-    }
-}
-
-impl EdgeReport {
-    pub(super) fn new(edge: &Edge, unit: Unit) -> Self {
-        let points = edge.path.points().iter().map(|point| point_in_unit(*point, unit)).collect();
-        Self { role: edge.role.name().into(), points, length: unit.length_from_cm(edge.path.length()) }
     }
 }

@@ -2,57 +2,53 @@
 
 use std::borrow::Cow;
 
-use schemars::JsonSchema;
-use serde::{Deserialize, Serialize};
-
-use super::json::{FORMAT_VERSION, to_json_text};
-use super::panel::{EdgeReport, point_in_unit, report_struct};
-use crate::draft::Edge;
+use super::json::FORMAT_VERSION;
+use super::panel::EdgeReport;
+use super::report::{InUnit, report};
 use crate::field::Unit;
 use crate::findings::Finding;
-use crate::geometry::Path;
 use crate::pattern::{Allowances, Lay, Notch, NotchPlace, OPENING_FIELD, Pattern, Piece, PlacedPiece, Press};
 
-/// Pattern of a skirt: pieces with allowances, notches and grain line, ready to cut.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-#[schemars(title = "Kirtle pattern")]
-pub struct PatternReport {
-    /// Version of the document format.
-    #[schemars(extend("const" = FORMAT_VERSION))]
-    pub format: u32,
-    /// Unit of every length; areas are in the square of the unit.
-    pub unit: Unit,
-    /// Name of the size or wearer printed on the pieces; if empty, the pieces show waist and hip.
-    pub name: String,
-    /// Allowances as cut: if a seam line bends too sharply for a requested allowance, that allowance is reduced along
-    /// the whole edge, on both panels.
-    pub allowances: Allowances,
-    /// Length of the centre back opening, from the waist down the seam.
-    pub opening: f64,
-    /// Direction in which the folded darts are pressed.
-    pub press: Press,
-    /// Back piece of the pattern.
-    pub back: PieceReport,
-    /// Front piece of the pattern.
-    pub front: PieceReport,
-    /// Cautions about cutting the pattern; cautions about the draft are in the `findings` of the result.
-    pub findings: Vec<Finding>,
+report! {
+    /// Pattern of a skirt: pieces with allowances, notches and grain line, ready to cut.
+    #[schemars(title = "Kirtle pattern")]
+    PatternReport of (pattern: &Pattern) in unit {
+        /// Version of the document format.
+        #[schemars(extend("const" = FORMAT_VERSION))]
+        format: u32 = FORMAT_VERSION,
+        /// Unit of every length; areas are in the square of the unit.
+        unit: Unit = unit,
+        /// Name of the size or wearer printed on the pieces; if empty, the pieces show waist and hip.
+        name: String = pattern.cutting().name.clone(),
+        /// Allowances as cut: if a seam line bends too sharply for a requested allowance, that allowance is reduced along
+        /// the whole edge, on both panels.
+        allowances: Allowances = InUnit::in_unit(&pattern.cut_allowances, unit),
+        /// Length of the centre back opening, from the waist down the seam.
+        opening: f64 = OPENING_FIELD.kind.convert_unit(pattern.opening(), Unit::Cm, unit),
+        /// Direction in which the folded darts are pressed.
+        press: Press = pattern.cutting().press,
+        /// Back piece of the pattern.
+        back: PieceReport,
+        /// Front piece of the pattern.
+        front: PieceReport,
+        /// Cautions about cutting the pattern; cautions about the draft are in the `findings` of the result.
+        findings: Vec<Finding> = pattern.findings_in_unit(unit),
+    }
 }
 
-report_struct! {
+report! {
     /// Pattern piece. Coordinates: x from the centre line to the side, y downwards from the waist at the side seam.
-    PieceReport as "Piece" {
+    PieceReport as "Piece" of (piece: &Piece) in unit {
         /// Number of times that the piece is cut.
-        copies: u32,
+        copies: u32 = piece.copies(),
         /// Whether the centre line of the piece lies on the fold of the cloth.
-        on_fold: bool,
+        on_fold: bool = piece.on_fold(),
         /// Area inside the cut line, in the square of the unit; for a piece on the fold, the area of one half.
-        area: f64,
+        area: f64 = piece.area() / (unit.cm_per_unit() * unit.cm_per_unit()),
         /// Edges of the closed cut line; the roof over a dart has the role `dart`.
         cut: Vec<EdgeReport>,
         /// Edges of the closed seam line, including the legs of the darts.
-        seam: Vec<EdgeReport>,
+        seam: Vec<EdgeReport> = InUnit::in_unit(&piece.panel.edges, unit),
         /// Notches of the piece.
         notches: Vec<NotchReport>,
         /// Grain line of the piece: upper end and lower end, each as (x, y).
@@ -62,12 +58,12 @@ report_struct! {
     }
 }
 
-report_struct! {
+report! {
     /// Notch of a pattern piece, made of one or two cuts.
-    NotchReport as "Notch" {
+    NotchReport as "Notch" of (notch: &Notch) in unit {
         /// Feature that the notch marks: `hip_line`, `lower_side`, `opening_end` or `dart_leg`.
         #[schemars(with = "NotchPlace")]
-        place: Cow<'static, str>,
+        place: Cow<'static, str> = notch.place.name().into(),
         /// Distance of the notch along the seam: from the waist down a side or centre seam, or from the centre along
         /// the waist with the darts closed. Notches that are sewn together have equal distances.
         along: f64,
@@ -78,39 +74,39 @@ report_struct! {
     }
 }
 
-/// Pattern pieces laid on cloth. Coordinates: x across the cloth, from the fold or a selvedge, y along the cloth.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-#[schemars(title = "Kirtle lay")]
-pub struct LayReport {
-    /// Version of the document format.
-    #[schemars(extend("const" = FORMAT_VERSION))]
-    pub format: u32,
-    /// Unit of every length except `to_buy_cm` and `to_buy_yd`.
-    pub unit: Unit,
-    /// Width of the cloth between the selvedges, unfolded.
-    pub width: f64,
-    /// Whether the cloth is folded lengthwise.
-    pub folded: bool,
-    /// Whether all hems must point the same way along the cloth.
-    pub one_way: bool,
-    /// Length of cloth that the pieces take.
-    pub length: f64,
-    /// Length of cloth to buy, in centimetres, rounded up to a multiple of 10.
-    pub to_buy_cm: f64,
-    /// Length of cloth to buy, in yards, rounded up to a multiple of 1/8.
-    pub to_buy_yd: f64,
-    /// Share of the cloth that no piece covers, within the length that the pieces take, from 0 to 1.
-    pub waste: f64,
-    /// Pieces of the pattern at positions on the cloth; a piece on folded cloth is cut through both layers.
-    pub placed: Vec<PlacedReport>,
+report! {
+    /// Pattern pieces laid on cloth. Coordinates: x across the cloth, from the fold or a selvedge, y along the cloth.
+    #[schemars(title = "Kirtle lay")]
+    LayReport of (lay: &Lay) in unit {
+        /// Version of the document format.
+        #[schemars(extend("const" = FORMAT_VERSION))]
+        format: u32 = FORMAT_VERSION,
+        /// Unit of every length except `to_buy_cm` and `to_buy_yd`.
+        unit: Unit = unit,
+        /// Width of the cloth between the selvedges, unfolded.
+        width: f64 = unit.length_from_cm(lay.cloth.width),
+        /// Whether the cloth is folded lengthwise.
+        folded: bool = lay.cloth.folded,
+        /// Whether all hems must point the same way along the cloth.
+        one_way: bool = lay.cloth.one_way,
+        /// Length of cloth that the pieces take.
+        length: f64,
+        /// Length of cloth to buy, in centimetres, rounded up to a multiple of 10.
+        to_buy_cm: f64 = lay.to_buy_cm(),
+        /// Length of cloth to buy, in yards, rounded up to a multiple of 1/8.
+        to_buy_yd: f64 = lay.to_buy_yd(),
+        /// Share of the cloth that no piece covers, within the length that the pieces take, from 0 to 1.
+        waste: f64 = lay.waste,
+        /// Pieces of the pattern at positions on the cloth; a piece on folded cloth is cut through both layers.
+        placed: Vec<PlacedReport>,
+    }
 }
 
-report_struct! {
+report! {
     /// Pattern piece at a position on the cloth.
-    PlacedReport as "Placed" {
+    PlacedReport as "Placed" of (placed: &PlacedPiece) in unit {
         /// Name of the piece: `back` or `front`.
-        piece: Cow<'static, str>,
+        piece: Cow<'static, str> = placed.half.name().into(),
         /// Whether the piece lies mirrored, with the other side up.
         mirrored: bool,
         /// Whether the piece lies upside down: with the hem where an unturned piece has the waist.
@@ -122,96 +118,5 @@ report_struct! {
         outline: Vec<Vec<[f64; 2]>>,
         /// Grain line of the piece on the cloth: two ends, each as (x, y).
         grain: [[f64; 2]; 2],
-    }
-}
-
-impl PatternReport {
-    /// Returns the report of a pattern, with lengths in `unit`.
-    #[must_use]
-    pub fn new(pattern: &Pattern, unit: Unit) -> Self {
-        let [back, front] = pattern.pieces().map(|piece| PieceReport::new(piece, unit));
-        Self {
-            format: FORMAT_VERSION,
-            unit,
-            name: pattern.cutting().name.clone(),
-            allowances: pattern.cut_allowances.convert_lengths(Unit::Cm, unit),
-            opening: OPENING_FIELD.kind.convert_unit(pattern.opening(), Unit::Cm, unit),
-            press: pattern.cutting().press,
-            back,
-            front,
-            findings: pattern.findings_in_unit(unit),
-        }
-    }
-
-    /// Returns the report as JSON text.
-    #[must_use]
-    pub fn to_json(&self) -> String {
-        to_json_text(self)
-    }
-}
-
-impl PieceReport {
-    pub(crate) fn new(piece: &Piece, unit: Unit) -> Self {
-        let edges = |edges: &[Edge]| edges.iter().map(|edge| EdgeReport::new(edge, unit)).collect();
-        Self {
-            copies: piece.copies(),
-            on_fold: piece.on_fold(),
-            area: piece.area() / (unit.cm_per_unit() * unit.cm_per_unit()),
-            cut: edges(&piece.cut),
-            seam: edges(&piece.panel.edges),
-            notches: piece.notches.iter().map(|notch| NotchReport::new(notch, unit)).collect(),
-            grain: piece.grain.map(|point| point_in_unit(point, unit)),
-            straight_folds: piece.straight_folds,
-        }
-    }
-}
-
-impl NotchReport {
-    fn new(notch: &Notch, unit: Unit) -> Self {
-        Self {
-            place: notch.place.name().into(),
-            along: unit.length_from_cm(notch.along),
-            seam: point_in_unit(notch.seam, unit),
-            cuts: notch.cuts.iter().map(|cut| cut.map(|point| point_in_unit(point, unit))).collect(),
-        }
-    }
-}
-
-impl LayReport {
-    /// Returns the report of a lay, with lengths in `unit`.
-    #[must_use]
-    pub fn new(lay: &Lay, unit: Unit) -> Self {
-        Self {
-            format: FORMAT_VERSION,
-            unit,
-            width: unit.length_from_cm(lay.cloth.width),
-            folded: lay.cloth.folded,
-            one_way: lay.cloth.one_way,
-            length: unit.length_from_cm(lay.length),
-            to_buy_cm: lay.to_buy_cm(),
-            to_buy_yd: lay.to_buy_yd(),
-            waste: lay.waste,
-            placed: lay.placed.iter().map(|placed| PlacedReport::new(placed, unit)).collect(),
-        }
-    }
-
-    /// Returns the report as JSON text.
-    #[must_use]
-    pub fn to_json(&self) -> String {
-        to_json_text(self)
-    }
-}
-
-impl PlacedReport {
-    pub(crate) fn new(placed: &PlacedPiece, unit: Unit) -> Self {
-        let path = |path: &Path| path.points().iter().map(|point| point_in_unit(*point, unit)).collect();
-        Self {
-            piece: placed.half.name().into(),
-            mirrored: placed.mirrored,
-            turned: placed.turned,
-            on_fold: placed.on_fold,
-            outline: placed.outline.iter().map(path).collect(),
-            grain: placed.grain.map(|point| point_in_unit(point, unit)),
-        }
     }
 }

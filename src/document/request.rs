@@ -1,12 +1,14 @@
 //! The request of a draft, and the result that answers a request. Both keep lengths in the unit of the request.
 
-use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+use super::cutting::{read_cloth, read_cutting};
 use super::json::{FORMAT_VERSION, JsonValue, to_json_text};
+use super::object::{EXPECTED_JSON_OBJECT, ObjectReader};
 use super::panel::{Girths, Lengths, PanelReport, SuppressionReport};
 use super::pattern::{LayReport, PatternReport};
-use super::reader::{EXPECTED_JSON_OBJECT, InputReader, choice_names_joined_by_or};
+use super::reader::InputReader;
+use super::report::report;
 use super::sizes::ChangeReport;
 use crate::body::{Body, Ease, Inputs, Rules};
 use crate::draft::{Draft, draft_checked_inputs};
@@ -98,9 +100,7 @@ impl Request {
     }
 
     fn from_json_value(value: &JsonValue) -> Result<Self, Problems> {
-        let mut reader = InputReader { unit: None, problems: Vec::new() };
-        let request = reader.read_request(value);
-        reader.into_result(request)
+        InputReader::read_all(None, |reader| reader.read_object("request", "", value, read_request))
     }
 
     /// Drafts the skirt, applies the corrections and returns the [`Draft`], in centimetres.
@@ -130,7 +130,7 @@ impl Request {
         let corrected = |draft: Draft| {
             if corrections.is_empty() { Ok(draft) } else { draft.redraft_with_corrections(&corrections) }
         };
-        draft.and_then(corrected).map_err(|problems| self.problems_in_unit(problems))
+        self.unit.problems_from_cm(draft.and_then(corrected))
     }
 
     /// Returns body, ease and rules of this request, before corrections, converted to centimetres.
@@ -161,7 +161,7 @@ impl Request {
     pub fn pattern(&self, draft: &Draft) -> Result<Pattern, Problems> {
         let given = self.cutting.clone().map(|cutting| cutting.convert_lengths(self.unit, Unit::Cm));
         let cutting = given.unwrap_or_else(|| Cutting::preset(Preset::default(), self.unit));
-        draft.pattern(&cutting).map_err(|problems| self.problems_in_unit(problems))
+        self.unit.problems_from_cm(draft.pattern(&cutting))
     }
 
     /// Lays the pieces of `pattern` on the `cloth` of this request and returns the lay.
@@ -187,12 +187,7 @@ impl Request {
     pub fn lay(&self, pattern: &Pattern) -> Result<Lay, Problems> {
         let missing = || Problem::new(Code::Missing, "cloth").with_limit(EXPECTED_JSON_OBJECT);
         let cloth = self.cloth.ok_or_else(missing)?.convert_lengths(self.unit, Unit::Cm);
-        pattern.lay(&cloth).map_err(|problems| self.problems_in_unit(problems))
-    }
-
-    /// Converts lengths in problems from centimetres to the unit of the request.
-    fn problems_in_unit(&self, problems: Problems) -> Problems {
-        problems.with_values_in_unit(self.unit.name(), self.unit.cm_per_unit())
+        self.unit.problems_from_cm(pattern.lay(&cloth))
     }
 
     /// Drafts the request and returns the result; `cutting` or `cloth` adds the pattern, `cloth` the lay.
@@ -251,123 +246,84 @@ impl<'de> Deserialize<'de> for Request {
     }
 }
 
-impl InputReader {
-    /// Reads a draft request from a JSON object; each invalid field and each missing required field is a problem.
-    fn read_request(&mut self, value: &JsonValue) -> Option<Request> {
-        let names = ["format", "unit", "body", "ease", "rules", "corrections", "cutting", "cloth"];
-        let [format, unit, body, ease, rules, corrections, cutting, cloth] =
-            self.field_values("request", "", value, names)?;
-        self.check_format(format);
-        let unit = self.read_unit(unit);
-        self.unit = unit;
-        let body = self.require_value("body", EXPECTED_JSON_OBJECT, body);
-        let body = body.and_then(|value| self.read_named_numbers("body", value, &Body::FIELDS));
-        let ease = self.require_value("ease", EXPECTED_JSON_OBJECT, ease);
-        let ease = ease.and_then(|value| self.read_named_numbers("ease", value, &Ease::FIELDS));
-        let rules = match rules {
-            Some(value) => self.read_rules(value),
-            None => Some(Rules::default().convert_lengths(Unit::Cm, unit?)),
-        };
-        // An optional field that cannot be read leaves a problem, and `into_result` refuses the request.
-        let corrections = corrections.and_then(|value| self.read_corrections(value)).unwrap_or_default();
-        let cutting = cutting.and_then(|value| self.read_cutting(value));
-        let cloth = cloth.and_then(|value| self.read_cloth(value));
-        let (body, ease) = (Body::from_array(body?), Ease::from_array(ease?));
-        Some(Request { unit: unit?, body, ease, rules: rules?, corrections, cutting, cloth })
-    }
-
-    pub(crate) fn read_corrections(&mut self, value: &JsonValue) -> Option<Vec<Correction>> {
-        let limit = (Fitting::MAX_CORRECTIONS_PER_FITTING, "corrections");
-        self.read_list("corrections", value, limit, Self::read_correction)
-    }
-
-    fn read_correction(&mut self, path: &str, value: &JsonValue) -> Option<Correction> {
-        let prefix = format!("{path}.");
-        let [what, by, at] = self.field_values(path, &prefix, value, ["what", "by", "at"])?;
-        let (targets, what_path) = (&CorrectionTarget::ALL, format!("{prefix}what"));
-        let what = self.require_value(&what_path, &choice_names_joined_by_or(targets, CorrectionTarget::name), what);
-        let what = what.and_then(|value| self.read_choice(&what_path, Some(value), targets, CorrectionTarget::name));
-        let by = self.read_number(&prefix, by, &CORRECTION_BY_FIELD);
-        let at = self.read_choice(&format!("{prefix}at"), at, &CorrectionSite::ALL, CorrectionSite::name);
-        Some(Correction { what: what?, by: by?, at: at? })
-    }
+/// Reads a draft request from a JSON object; each invalid field and each missing required field is a problem.
+pub(super) fn read_request(request: &mut ObjectReader) -> Option<Request> {
+    let unit = request.format_and_unit();
+    let body = request.object("body", true, "Measurements of the body.", |body| body.numbers(&Body::FIELDS));
+    let text = "Ease: girth of the garment minus girth of the body, all around.";
+    let ease = request.object("ease", true, text, |ease| ease.numbers(&Ease::FIELDS));
+    let rules = request.rules();
+    let texts = [
+        "Correction of one measurement after a trial garment.",
+        "Corrections of one fitting of a trial garment, applied together in any order; the result is that of the corrected request.",
+    ];
+    let limit = (Fitting::MAX_CORRECTIONS_PER_FITTING, "corrections");
+    let corrections = request.list("corrections", false, limit, texts, read_correction);
+    let text = "Cutting of the pieces; with this field the result contains the pattern.";
+    let cutting = request.object("cutting", false, text, read_cutting);
+    let text = "Cloth that the pieces are laid on; with this field the result contains pattern and lay.";
+    let cloth = request.object("cloth", false, text, read_cloth);
+    // An optional field that cannot be read leaves a problem, and `read_all` refuses the request.
+    let (unit, body, ease) = (unit?, Body::from_array(body?), Ease::from_array(ease?));
+    let rules = rules.unwrap_or_else(|| Rules::default().convert_lengths(Unit::Cm, unit));
+    Some(Request { unit, body, ease, rules, corrections: corrections.unwrap_or_default(), cutting, cloth })
 }
 
-/// Result of a draft request: panels with finished lengths, checks and cautions.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-#[schemars(title = "Kirtle result")]
-pub struct Report {
-    /// Version of the document format.
-    #[schemars(extend("const" = FORMAT_VERSION))]
-    pub format: u32,
-    /// Unit of every length, unless the name of a field says another unit; areas are in the square of the unit.
-    pub unit: Unit,
-    /// Measurements of the body that the skirt is drafted for.
-    pub body: Body,
-    /// Ease of the garment over the body.
-    pub ease: Ease,
-    /// Rules of construction used for the draft.
-    pub rules: Rules,
-    /// Suppression of half the garment, as drafted.
-    pub suppression: SuppressionReport,
-    /// Suppression of half the garment by the measurements alone, before the waist is closed.
-    pub nominal: SuppressionReport,
-    /// Suppression of half the garment that the side seam takes beyond its limit, because no dart has room.
-    pub left_in_side: f64,
-    /// Finished girths of the garment.
-    pub girths: Girths,
-    /// Finished lengths of the garment.
-    pub lengths: Lengths,
-    /// Back panel.
-    pub back: PanelReport,
-    /// Front panel.
-    pub front: PanelReport,
-    /// Checks of the finished outlines, measured independently of the construction.
-    pub proof: Proof,
-    /// Cautions about the draft, to be judged on a trial garment.
-    pub findings: Vec<Finding>,
-    /// Numbers of the request that the corrections changed; absent if no number changed.
-    #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    pub changes: Vec<ChangeReport>,
-    /// Pieces of the pattern, ready to cut; absent unless the request has `cutting` or `cloth`.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub pattern: Option<PatternReport>,
-    /// Pieces of the pattern laid on cloth; absent unless the request has `cloth`.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub lay: Option<LayReport>,
+/// Reads one correction after a trial garment.
+pub(crate) fn read_correction(correction: &mut ObjectReader) -> Option<Correction> {
+    let (targets, sites) = (&CorrectionTarget::ALL, &CorrectionSite::ALL);
+    let text = "Measurement that the correction changes; corrections of waist and hip change the ease.";
+    let what = correction.choice("what", None, targets, CorrectionTarget::name, text);
+    let by = correction.number(&CORRECTION_BY_FIELD);
+    let text = "Seams that take a correction of waist or hip: side seams, darts, or shared between both by the rules.";
+    let at = correction.choice("at", Some(CorrectionSite::default()), sites, CorrectionSite::name, text);
+    Some(Correction { what: what?, by: by?, at: at? })
 }
 
-impl Report {
-    /// Returns the result for a draft, with lengths in `unit`, without changes, pattern and lay.
-    #[must_use]
-    pub fn new(draft: &Draft, unit: Unit) -> Self {
-        let Inputs { body, ease, rules } = draft.inputs.clone().convert_lengths(Unit::Cm, unit);
-        let [back, front] = draft.panels().map(|panel| PanelReport::new(panel, unit));
-        Self {
-            format: FORMAT_VERSION,
-            unit,
-            body,
-            ease,
-            rules,
-            suppression: SuppressionReport::new(&draft.suppression, unit),
-            nominal: SuppressionReport::new(&draft.nominal, unit),
-            left_in_side: unit.length_from_cm(draft.left_in_side),
-            girths: Girths::from_panels([&back, &front]),
-            lengths: Lengths::from_panels([&back, &front]),
-            back,
-            front,
-            proof: draft.proof().with_lengths_in_unit(unit),
-            findings: draft.findings_in_unit(unit),
-            changes: Vec::new(),
-            pattern: None,
-            lay: None,
-        }
-    }
-
-    /// Returns the result as JSON text.
-    #[must_use]
-    pub fn to_json(&self) -> String {
-        to_json_text(self)
+report! {
+    /// Result of a draft request: panels with finished lengths, checks and cautions.
+    #[schemars(title = "Kirtle result")]
+    Report of (draft: &Draft) in unit
+    let Inputs { body, ease, rules } = draft.inputs.clone().convert_lengths(Unit::Cm, unit);
+    let [back, front] = draft.panels().map(|panel| PanelReport::new(panel, unit));
+    {
+        /// Version of the document format.
+        #[schemars(extend("const" = FORMAT_VERSION))]
+        format: u32 = FORMAT_VERSION,
+        /// Unit of every length, unless the name of a field says another unit; areas are in the square of the unit.
+        unit: Unit = unit,
+        /// Measurements of the body that the skirt is drafted for.
+        body: Body = body,
+        /// Ease of the garment over the body.
+        ease: Ease = ease,
+        /// Rules of construction used for the draft.
+        rules: Rules = rules,
+        /// Suppression of half the garment, as drafted.
+        suppression: SuppressionReport,
+        /// Suppression of half the garment by the measurements alone, before the waist is closed.
+        nominal: SuppressionReport,
+        /// Suppression of half the garment that the side seam takes beyond its limit, because no dart has room.
+        left_in_side: f64,
+        /// Finished girths of the garment.
+        girths: Girths = Girths::from_panels([&back, &front]),
+        /// Finished lengths of the garment.
+        lengths: Lengths = Lengths::from_panels([&back, &front]),
+        /// Back panel.
+        back: PanelReport = back,
+        /// Front panel.
+        front: PanelReport = front,
+        /// Checks of the finished outlines, measured independently of the construction.
+        proof: Proof = draft.proof().with_lengths_in_unit(unit),
+        /// Cautions about the draft, to be judged on a trial garment.
+        findings: Vec<Finding> = draft.findings_in_unit(unit),
+        /// Numbers of the request that the corrections changed; absent if no number changed.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        changes: Vec<ChangeReport> = Vec::new(),
+        /// Pieces of the pattern, ready to cut; absent unless the request has `cutting` or `cloth`.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        pattern: Option<PatternReport> = None,
+        /// Pieces of the pattern laid on cloth; absent unless the request has `cloth`.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        lay: Option<LayReport> = None,
     }
 }

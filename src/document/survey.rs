@@ -3,60 +3,42 @@
 use std::collections::BTreeMap;
 use std::fmt;
 
-use schemars::JsonSchema;
-use serde::{Deserialize, Serialize};
-
-use super::panel::report_struct;
+use super::report::report;
 use crate::field::Unit;
 use crate::size_search::{BestChart, BestSizes, ChartComparison, Loss};
 use crate::sizes::SizeChart;
 use crate::survey::ChartFit;
 
-/// Fit of a chart of sizes to the people of a survey: counts of people served and of bounds of ease missed.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-#[schemars(title = "Kirtle fit")]
-pub struct FitReport {
-    /// Unit of lengths in the survey.
-    pub unit: Unit,
-    /// Number of people, measured or not.
-    pub count: usize,
-    /// Number of people with a missing or non-finite measurement, or a high-hip depth outside 0 to the shortest length.
-    pub unmeasured: usize,
-    /// Number of people served: in the assigned size, the ease is within every bound.
-    pub served: usize,
-    /// Share of the measured people who are served, from 0 to 1.
-    pub share_served: f64,
-    /// For each size of the chart in order: name, number of people assigned to the size, and number of those served.
-    pub loads: Vec<(String, usize, usize)>,
-    /// Number of unserved people who miss each bound of ease in the size assigned to them, by the name of the bound,
-    /// such as `waist_tight`. A person who misses several bounds counts at each.
-    pub unserved: BTreeMap<String, usize>,
-}
-
-impl FitReport {
-    /// Returns the report of the fit of `chart`, with `unit` as the unit of the survey.
-    #[must_use]
-    pub fn new(chart: &SizeChart, fit: &ChartFit, unit: Unit) -> Self {
-        let loads = chart.sizes().iter().zip(&fit.loads);
-        let counts = &fit.unserved;
-        let unserved = [
-            ("waist_tight", counts.waist_tight),
-            ("waist_loose", counts.waist_loose),
-            ("hip_tight", counts.hip_tight),
-            ("hip_loose", counts.hip_loose),
-            ("high_hip_tight", counts.high_hip_tight),
-            ("high_hip_loose", counts.high_hip_loose),
-        ];
-        Self {
-            unit,
-            count: fit.count(),
-            unmeasured: fit.unmeasured,
-            served: fit.served,
-            share_served: fit.share_served(),
-            loads: loads.map(|(size, load)| (size.name.clone(), load.people, load.served)).collect(),
-            unserved: unserved.map(|(bound, people)| (bound.to_owned(), people)).into(),
-        }
+report! {
+    /// Fit of a chart of sizes to the people of a survey: counts of people served and of bounds of ease missed.
+    #[schemars(title = "Kirtle fit")]
+    FitReport of (chart: &SizeChart, fit: &ChartFit) in unit
+    let counts = &fit.unserved;
+    let unserved = [
+        ("waist_tight", counts.waist_tight),
+        ("waist_loose", counts.waist_loose),
+        ("hip_tight", counts.hip_tight),
+        ("hip_loose", counts.hip_loose),
+        ("high_hip_tight", counts.high_hip_tight),
+        ("high_hip_loose", counts.high_hip_loose),
+    ];
+    {
+        /// Unit of lengths in the survey.
+        unit: Unit = unit,
+        /// Number of people, measured or not.
+        count: usize = fit.count(),
+        /// Number of people with a missing or non-finite measurement, or a high-hip depth outside 0 to the shortest length.
+        unmeasured: usize = fit.unmeasured,
+        /// Number of people served: in the assigned size, the ease is within every bound.
+        served: usize = fit.served,
+        /// Share of the measured people who are served, from 0 to 1.
+        share_served: f64 = fit.share_served(),
+        /// For each size of the chart in order: name, number of people assigned to the size, and number of those served.
+        loads: Vec<(String, usize, usize)> =
+            chart.sizes().iter().zip(&fit.loads).map(|(size, load)| (size.name.clone(), load.people, load.served)).collect(),
+        /// Number of unserved people who miss each bound of ease in the size assigned to them, by the name of the bound,
+        /// such as `waist_tight`. A person who misses several bounds counts at each.
+        unserved: BTreeMap<String, usize> = unserved.map(|(bound, people)| (bound.to_owned(), people)).into(),
     }
 }
 
@@ -68,44 +50,36 @@ impl fmt::Display for FitReport {
     }
 }
 
-report_struct! {
+report! {
     /// Best chart found: sizes by waist and hip with a small mean loss, and a lower bound of the mean loss. An absolute
     /// loss is in `unit`, a squared loss in the square of `unit`.
     #[schemars(title = "Kirtle best")]
-    BestChartReport as "BestChart" {
+    BestChartReport as "BestChart" of (best: &BestChart, loss: &Loss, counts: [usize; 2]) in unit
+    let [measured, all] = counts;
+    let length = |cm: f64| unit.length_from_cm(cm);
+    let loss_in_unit = |value: f64| value / loss.loss_factor_from_unit_to_cm(unit);
+    {
         /// Unit of lengths in the report.
-        unit: Unit,
+        unit: Unit = unit,
         /// Number of measured people, for whom the sizes are optimised.
-        measured: usize,
+        measured: usize = measured,
         /// Number of people left out because a measurement is missing or not finite.
-        unmeasured: usize,
+        unmeasured: usize = all - measured,
         /// For each size: waist, hip, and the share of the measured people assigned to the size, from 0 to 1.
-        sizes: Vec<(f64, f64, f64)>,
+        sizes: Vec<(f64, f64, f64)> =
+            best.sizes.iter().map(|size| (length(size.waist), length(size.hip), size.share)).collect(),
         /// Mean loss of the measured people, each in the size with the least loss.
-        loss: f64,
+        loss: f64 = loss_in_unit(best.loss),
         /// Proven lower bound of the mean loss, over all charts of the chosen kind and number of sizes.
-        bound: f64,
+        bound: f64 = loss_in_unit(best.bound),
         /// Difference between mean loss and lower bound: the most by which a better chart could lower the mean loss.
-        gap: f64,
+        gap: f64 = loss_in_unit(best.gap()),
         /// Certificate of a bound within a tolerance: cases that together hold every chart; empty for other bounds. A case
         /// has its fixed people, each with whether its charts serve all people of the same girths, and a multiplier for
         /// each measured person.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
-        certificate: Vec<(Vec<(usize, bool)>, Vec<f64>)>,
-    }
-}
-
-impl BestChartReport {
-    /// Returns the report of the chart found for `loss`; `measured` of `all` people were measured.
-    #[must_use]
-    pub fn new(best: &BestChart, loss: &Loss, [measured, all]: [usize; 2], unit: Unit) -> Self {
-        let loss_in_unit = |value: f64| value / loss.loss_factor_from_unit_to_cm(unit);
-        let sizes =
-            best.sizes.iter().map(|size| (unit.length_from_cm(size.waist), unit.length_from_cm(size.hip), size.share));
-        let [loss, bound, gap] = [best.loss, best.bound, best.gap()].map(loss_in_unit);
-        let cases = best.certificate.iter().map(|case| (case.fixed.clone(), case.multipliers.clone()));
-        let (unmeasured, sizes, certificate) = (all - measured, sizes.collect(), cases.collect());
-        Self { unit, measured, unmeasured, sizes, loss, bound, gap, certificate }
+        certificate: Vec<(Vec<(usize, bool)>, Vec<f64>)> =
+            best.certificate.iter().map(|case| (case.fixed.clone(), case.multipliers.clone())).collect(),
     }
 }
 
@@ -116,75 +90,51 @@ impl fmt::Display for BestChartReport {
     }
 }
 
-report_struct! {
+report! {
     /// Best sizes by one girth: the sizes with the least mean loss. An absolute loss is in `unit`, a squared loss in
     /// the square of `unit`.
-    BestSizesReport as "BestSizes" {
+    BestSizesReport as "BestSizes" of (best: &BestSizes, loss: &Loss, by: &str, counts: [usize; 2]) in unit
+    let [measured, all] = counts;
+    let length = |cm: f64| unit.length_from_cm(cm);
+    {
         /// Unit of lengths in the report.
-        unit: Unit,
+        unit: Unit = unit,
         /// Girth that the sizes are made by: `waist` or `hip`.
-        girth: String,
+        girth: String = by.to_owned(),
         /// Number of measured people, for whom the sizes are optimised.
-        measured: usize,
+        measured: usize = measured,
         /// Number of people left out because the girth is missing or not finite.
-        unmeasured: usize,
+        unmeasured: usize = all - measured,
         /// For each size: girth, minimum and maximum girth of its people, and their share of all measured, from 0 to 1.
-        sizes: Vec<(f64, f64, f64, f64)>,
+        sizes: Vec<(f64, f64, f64, f64)> =
+            best.sizes.iter().map(|size| (length(size.centre), length(size.min), length(size.max), size.share)).collect(),
         /// Mean loss of the measured people: the minimum for this number of sizes.
-        loss: f64,
+        loss: f64 = best.loss / loss.loss_factor_from_unit_to_cm(unit),
     }
 }
 
-impl BestSizesReport {
-    /// Returns the report of the sizes found by `girth` for `loss`; `measured` of `all` people were measured.
-    #[must_use]
-    pub fn new(best: &BestSizes, loss: &Loss, girth: &str, [measured, all]: [usize; 2], unit: Unit) -> Self {
-        let sizes = best.sizes.iter().map(|size| {
-            let [centre, min, max] = [size.centre, size.min, size.max].map(|length| unit.length_from_cm(length));
-            (centre, min, max, size.share)
-        });
-        Self {
-            unit,
-            girth: girth.to_owned(),
-            measured,
-            unmeasured: all - measured,
-            sizes: sizes.collect(),
-            loss: best.loss / loss.loss_factor_from_unit_to_cm(unit),
-        }
-    }
-}
-
-report_struct! {
+report! {
     /// Comparison of a given chart with the best chart of the same number of sizes, on held-out people for whom neither
     /// chart was made. An absolute loss is in `unit`, a squared loss in the square of `unit`.
-    ComparisonReport as "ChartComparison" {
+    ComparisonReport as "ChartComparison" of (compared: &ChartComparison, loss: &Loss, left_out: usize) in unit
+    let best = BestChartReport::new(&compared.best, loss, [compared.learnt; 2], unit);
+    let loss_in_unit = |value: f64| value / loss.loss_factor_from_unit_to_cm(unit);
+    {
         /// Unit of lengths in the report.
-        unit: Unit,
+        unit: Unit = unit,
         /// Number of people for whom the best chart is optimised.
         learnt: usize,
         /// Number of people held out for the comparison.
         held_out: usize,
         /// Number of people left out because a measurement is missing or not finite.
-        unmeasured: usize,
+        unmeasured: usize = left_out,
         /// For each size of the best chart: waist, hip, and share of the `learnt` people who are assigned to it.
-        sizes: Vec<(f64, f64, f64)>,
+        sizes: Vec<(f64, f64, f64)> = best.sizes,
         /// Mean loss, in the best chart, of the people for whom the chart is optimised; an optimistic estimate.
-        learnt_loss: f64,
+        learnt_loss: f64 = best.loss,
         /// Mean loss of the held-out people in the best chart.
-        best_loss: f64,
+        best_loss: f64 = loss_in_unit(compared.best_loss),
         /// Mean loss of the held-out people in the given chart.
-        given_loss: f64,
-    }
-}
-
-impl ComparisonReport {
-    /// Returns the report of a comparison by `loss`; `unmeasured` people were left out.
-    #[must_use]
-    pub fn new(compared: &ChartComparison, loss: &Loss, unmeasured: usize, unit: Unit) -> Self {
-        let ChartComparison { best, learnt, held_out, best_loss, given_loss } = compared;
-        let BestChartReport { sizes, loss: learnt_loss, .. } = BestChartReport::new(best, loss, [*learnt; 2], unit);
-        let [best_loss, given_loss] =
-            [best_loss, given_loss].map(|value| value / loss.loss_factor_from_unit_to_cm(unit));
-        Self { unit, learnt: *learnt, held_out: *held_out, unmeasured, sizes, learnt_loss, best_loss, given_loss }
+        given_loss: f64 = loss_in_unit(compared.given_loss),
     }
 }

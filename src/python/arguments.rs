@@ -119,9 +119,7 @@ pub(super) fn given_fields(fields: Vec<(&str, Option<JsonValue>)>) -> JsonValue 
 
 /// Reads arguments, with lengths in `unit`; raises `InputError` with all the problems that the reader finds.
 pub(super) fn read_arguments<T>(unit: Unit, read: impl FnOnce(&mut InputReader) -> Option<T>) -> Result<T, Problems> {
-    let mut reader = InputReader { unit: Some(unit), problems: Vec::new() };
-    let value = read(&mut reader);
-    reader.into_result(value)
+    InputReader::read_all(Some(unit), read)
 }
 
 /// Returns the unit named `cm` or `in`; raises `InputError` for another name.
@@ -139,7 +137,7 @@ pub(super) fn converter_to_cm(unit: Unit) -> impl Fn(f64) -> f64 + Copy {
 
 /// Returns the value of a result, or raises its problems as `InputError`, with lengths converted to `unit`.
 pub(super) fn value_or_raise<T>(result: Result<T, Problems>, unit: Unit) -> PyResult<T> {
-    Ok(result.map_err(|problems| problems.with_values_in_unit(unit.name(), unit.cm_per_unit()))?)
+    Ok(unit.problems_from_cm(result)?)
 }
 
 /// Document passed as a Python string, such as JSON or CSV; borrowed if the string has no lone surrogates.

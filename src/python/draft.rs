@@ -58,7 +58,7 @@ pub(crate) fn draft_json(py: Python<'_>, request: DocumentText<'_>) -> PyResult<
 /// 'urn:kirtle:result:1'
 /// >>> schema("trousers")
 /// Traceback (most recent call last):
-/// KeyError: '"trousers" is not one of request, result, pattern, lay, chart, sizes, fit, best_chart, best_sizes, comparison, error'
+/// KeyError: '"trousers" is not one of request, result, pattern, lay, fitting, chart, sizes, fit, best_chart, best_sizes, comparison, error'
 #[pyfunction]
 pub(crate) fn schema<'py>(py: Python<'py>, name: &str) -> PyResult<AnyDict<'py>> {
     let unknown = || PyKeyError::new_err(format!("{name:?} is not one of {}", SCHEMA_NAMES.join(", ")));

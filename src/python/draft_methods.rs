@@ -11,7 +11,7 @@ use super::inputs::{Body, Ease, Rules};
 use super::paper::svg_scale;
 use super::pattern::Pattern;
 use super::questions::{EaseByLevel, Sensitivity, Solutions, StandardErrors, Uncertainty};
-use crate::document::{Girths, Lengths, PanelReport, Report, Request, SuppressionReport};
+use crate::document::{Girths, Lengths, PanelReport, Report, Request, SuppressionReport, read_cutting};
 use crate::drawing::draw_draft;
 use crate::ease_profile::BodyProfile;
 use crate::field::Unit;
@@ -227,7 +227,7 @@ python_class! { Draft as draft;
             let unit = self.request.unit_or_own(unit)?;
             let allowances = Some(Nested(json_object!(waist, side, hem, centre_back)));
             let value = json_object!(preset, name, allowances, opening, press);
-            let cutting = read_arguments(unit, |reader| reader.read_cutting(&value))?;
+            let cutting = read_arguments(unit, |reader| reader.read_object("cutting", "cutting.", &value, read_cutting))?;
             // The default opening depends on the unit, so a pattern in another unit carries its opening explicitly.
             let is_own_unit = unit == self.request.unit;
             let cutting = if is_own_unit { cutting } else { cutting.with_explicit_opening_length(&self.inner, unit) };

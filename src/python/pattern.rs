@@ -9,7 +9,7 @@ use super::arguments::{BooleanArgument, DocumentText, NumberArgument, json_objec
 use super::class::{AnyDict, json_to_dict, python_class, repr_of_bool};
 use super::draft::Draft;
 use super::paper::{parse_paper, pdf_bytes, svg_scale};
-use crate::document::{LayReport, PatternReport, PieceReport, PlacedReport, Request, to_json_text};
+use crate::document::{LayReport, PatternReport, PieceReport, PlacedReport, Request, read_cloth, to_json_text};
 use crate::drawing::{draw_lay, draw_pattern, with_header};
 use crate::field::Unit;
 use crate::files::{dxf, svg};
@@ -112,7 +112,7 @@ python_class! { Pattern as pattern;
         ) -> PyResult<Lay> {
             let (unit, width) = (self.request.unit_or_own(unit)?, Some(width));
             let value = json_object!(width, folded, one_way);
-            let cloth = read_arguments(unit, |reader| reader.read_cloth(&value))?;
+            let cloth = read_arguments(unit, |reader| reader.read_object("cloth", "cloth.", &value, read_cloth))?;
             let cloth = Some(cloth.convert_lengths(unit, self.request.unit));
             Lay::lay_pattern(py, Request { cloth, ..self.request.clone() }, &self.inner)
         }

@@ -17,7 +17,8 @@ use super::inputs::{Body, Ease, Rules};
 use super::paper::{parse_paper, pdf_bytes, svg_scale};
 use crate::document::{
     ALTERATION_MIN_STEP_MM_FIELD, ALTERATION_TOLERANCE_MM_FIELD, AlterationReport, ChangeReport, ChartRequest,
-    ChoiceReport, GradeIncrementReport, JsonValue, KeyLengths, grade_increment_reports, to_json_text,
+    ChoiceReport, FittingReport, GradeIncrementReport, InUnit, InputReader, JsonValue, KeyLengths, read_blend,
+    read_choice_rule, read_correction, read_cutting, to_json_text,
 };
 use crate::drawing::{draw_alteration, draw_nest, with_header};
 use crate::error::Problems;
@@ -118,7 +119,7 @@ python_class! { SizeChart as chart;
         ) -> PyResult<ChoiceReport> {
             let (unit, by) = (parse_unit(unit)?, JsonValue::String(by.to_owned()));
             let value = given_fields(vec![("by", Some(by)), ("tolerance", tolerance.map(|tolerance| tolerance.0))]);
-            let rule = read_arguments(unit, |reader| reader.read_choice_rule(&value))?;
+            let rule = read_arguments(unit, |reader| reader.read_object("choose", "choose.", &value, read_choice_rule))?;
             Ok(ChoiceReport::new(&self.0.choose(&body.0, &rule), ease.map(|ease| &ease.0), unit))
         }
 
@@ -142,7 +143,7 @@ python_class! { SizeChart as chart;
         ) -> PyResult<Body> {
             let (unit, [waist, hip]) = (parse_unit(unit)?, [waist, hip].map(Some));
             let value = json_object!(waist, hip, hip_depth, length);
-            let blend = read_arguments(unit, |reader| reader.read_blend(&value))?;
+            let blend = read_arguments(unit, |reader| reader.read_object("blend", "blend.", &value, read_blend))?;
             value_or_raise(self.0.between(&blend), unit).map(Body)
         }
 
@@ -209,7 +210,7 @@ python_class! { SizeRange as range;
 
         /// Return the grade increments: how far each named point moves from one size to the next, in `unit`.
         #[pyo3(signature = (unit = "cm"))]
-        fn grade(&self, unit: &str) -> PyResult<Vec<GradeIncrementReport>> { Ok(grade_increment_reports(&self.0, parse_unit(unit)?)) }
+        fn grade(&self, unit: &str) -> PyResult<Vec<GradeIncrementReport>> { Ok(InUnit::in_unit(&self.0.grade(), parse_unit(unit)?)) }
 
         /// Alter the printed nest on paper for one body, and compare the result with the exact draft of the body.
         ///
@@ -267,7 +268,7 @@ python_class! { SizeRange as range;
             let (unit, preset) = (parse_unit(unit)?, Some(NameArgument(JsonValue::String(preset.to_owned()))));
             let allowances = Some(Nested(json_object!(waist, side, hem, centre_back)));
             let value = json_object!(preset, name, allowances, opening, press);
-            let cutting = read_arguments(unit, |reader| reader.read_cutting(&value))?;
+            let cutting = read_arguments(unit, |reader| reader.read_object("cutting", "cutting.", &value, read_cutting))?;
             Nest::from_range(&self.0, &sizes.unwrap_or_default(), cutting, unit)
         }
 
@@ -429,7 +430,7 @@ python_class! { Fitting as fitting;
     /// Inputs that the corrections of the last fitting changed, with their values before and after.
     changes: Vec<ChangeReport> =
         fitting.0.changes().iter().map(|change| ChangeReport::new(change, Unit::Cm)).collect();
-    repr = format!("<Fitting after {} corrections>", fitting.0.corrections().map(<[_]>::len).sum::<usize>());
+    repr = format!("<Fitting after {} corrections>", fitting.0.rounds().iter().map(|round| round.corrections.len()).sum::<usize>());
     hash = fitting.draft().code();
     {
         /// Start a history with a draft and no corrections.
@@ -456,10 +457,24 @@ python_class! { Fitting as fitting;
         fn correct(&self, corrections: Vec<Bound<'_, PyAny>>, unit: &str) -> PyResult<Self> {
             let values: Vec<JsonValue> = corrections.iter().map(dict_to_json_value).collect();
             let unit = parse_unit(unit)?;
-            let corrections = read_arguments(unit, |reader| reader.read_corrections(&JsonValue::Array(values)))?.into_iter();
+            let (values, limit) = (JsonValue::Array(values), (sizes::Fitting::MAX_CORRECTIONS_PER_FITTING, "corrections"));
+            let read = |reader: &mut InputReader| reader.read_list("corrections", &values, limit, read_correction);
+            let corrections = read_arguments(unit, read)?.into_iter();
             let corrections: Vec<_> = corrections.map(|correction| correction.convert_amount(unit, Unit::Cm)).collect();
             value_or_raise(self.0.clone().correct(&corrections), unit).map(Self)
         }
+
+        /// Return the history in JSON that follows `schema("fitting")`, with lengths in `unit`.
+        #[pyo3(signature = (unit = "cm"))]
+        fn to_json(&self, unit: &str) -> PyResult<String> { Ok(FittingReport::new(&self.0, parse_unit(unit)?).to_json()) }
+
+        /// Convert the history to a dict that follows `schema("fitting")`, with lengths in `unit`.
+        ///
+        /// >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
+        /// >>> Fitting(skirt).correct([{"what": "length", "by": 2}]).to_dict()["rounds"][0]["changes"]
+        /// [{'field': 'body.length', 'before': 62.0, 'after': 64.0}]
+        #[pyo3(signature = (unit = "cm"))]
+        fn to_dict<'py>(&self, py: Python<'py>, unit: &str) -> PyResult<AnyDict<'py>> { json_to_dict(py, &self.to_json(unit)?) }
 
         /// Return a new history without the corrections of the last fitting.
         fn undo(&self) -> Self { Self(self.0.clone().undo()) }
@@ -468,7 +483,7 @@ python_class! { Fitting as fitting;
         fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<(Bound<'py, PyAny>, Bound<'py, PyAny>)> {
             let class = py.get_type::<Self>().into_any();
             let first = Draft::from_library_draft(&self.0.uncorrected, Unit::Cm);
-            let corrections = to_json_text(&self.0.corrections().collect::<Vec<_>>());
+            let corrections = to_json_text(&self.0.rounds().iter().map(|round| &round.corrections).collect::<Vec<_>>());
             if corrections == "[]" {
                 return Ok((class, (first,).into_pyobject(py)?.into_any()));
             }

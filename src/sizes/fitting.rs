@@ -150,10 +150,13 @@ pub struct Fitting {
 
 /// One fitting: its corrections, the changed inputs and the corrected draft.
 #[derive(Clone, Debug, PartialEq)]
-struct FittingRound {
-    corrections: Vec<Correction>,
-    changes: Vec<InputChange>,
-    draft: Draft,
+pub struct FittingRound {
+    /// Corrections of the fitting, in the order given.
+    pub corrections: Vec<Correction>,
+    /// Inputs that the corrections changed.
+    pub changes: Vec<InputChange>,
+    /// Draft after the corrections.
+    pub draft: Draft,
 }
 
 impl Fitting {
@@ -178,9 +181,10 @@ impl Fitting {
         self.rounds.last().map_or(&[], |round| &round.changes)
     }
 
-    /// Iterates over the fittings from first to last and yields the list of corrections of each fitting.
-    pub fn corrections(&self) -> impl Iterator<Item = &[Correction]> {
-        self.rounds.iter().map(|round| round.corrections.as_slice())
+    /// Returns the fittings from first to last.
+    #[must_use]
+    pub fn rounds(&self) -> &[FittingRound] {
+        &self.rounds
     }
 
     /// Returns the history with one more fitting, whose corrections are applied together to the latest draft, in any order.

@@ -32,7 +32,7 @@ pub(crate) use choose::CHOICE_TOLERANCE_FIELD;
 pub use choose::{ChoiceGirth, ChoiceRule, GirthOutsideChart, SizeChoice, SizeDifference};
 pub use cost::Cost;
 pub(crate) use fitting::{CORRECTION_BY_FIELD, input_changes_between};
-pub use fitting::{Correction, CorrectionSite, CorrectionTarget, Fitting, InputChange};
+pub use fitting::{Correction, CorrectionSite, CorrectionTarget, Fitting, FittingRound, InputChange};
 pub use grade::{GradeIncrement, GradeTable, named_points_from_hip_line};
 pub use nest::Nest;
 pub use verdict::PlaceDifference;

@@ -1,0 +1,46 @@
+//! Report of a history of fittings: the corrections of each fitting, what they changed, and the corrected draft.
+
+use super::json::FORMAT_VERSION;
+use super::report::report;
+use super::request::Report;
+use super::sizes::ChangeReport;
+use crate::field::Unit;
+use crate::sizes::{CORRECTION_BY_FIELD, Correction, CorrectionSite, CorrectionTarget, Fitting, FittingRound};
+
+report! {
+    /// History of fittings of a trial garment, with the draft after all corrections.
+    #[schemars(title = "Kirtle fitting")]
+    FittingReport of (fitting: &Fitting) in unit {
+        /// Version of the document format.
+        #[schemars(extend("const" = FORMAT_VERSION))]
+        format: u32 = FORMAT_VERSION,
+        /// Unit of every length.
+        unit: Unit = unit,
+        /// Fittings from first to last.
+        rounds: Vec<FittingRoundReport> = fitting.rounds().iter().map(|round| FittingRoundReport::new(round, unit)).collect(),
+        /// Result of a request with all corrections applied to body, ease and rules.
+        result: Report = Report::new(fitting.draft(), unit),
+    }
+}
+
+report! {
+    /// One fitting of a trial garment.
+    FittingRoundReport of (round: &FittingRound) in unit {
+        /// Corrections of the fitting.
+        corrections: Vec<CorrectionReport>,
+        /// Numbers of the request that the corrections changed.
+        changes: Vec<ChangeReport>,
+    }
+}
+
+report! {
+    /// Correction of one measurement after a trial garment.
+    CorrectionReport of (correction: &Correction) in unit {
+        /// Measurement that the correction changes; corrections of waist and hip change the ease.
+        what: CorrectionTarget = correction.what,
+        /// Amount of the correction: positive lets out, lowers or lengthens; negative takes in, raises or shortens.
+        by: f64 = CORRECTION_BY_FIELD.kind.convert_unit(correction.by, Unit::Cm, unit),
+        /// Seams that take a correction of waist or hip: side seams, darts, or shared between both by the rules.
+        at: CorrectionSite = correction.at,
+    }
+}

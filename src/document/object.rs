@@ -1,0 +1,231 @@
+//! The objects of a request. Each field is named once: the same call reads it from JSON and describes it in the schema.
+
+use serde_json::{Value, json};
+
+use super::json::{FORMAT_VERSION, JsonValue};
+use super::reader::{InputReader, all_numbers};
+use crate::error::{Code, Problem, quote_unusual_field_name};
+use crate::field::{Field, Unit};
+use crate::pattern::Cutting;
+
+/// Text that names the expected value in a problem where a JSON object is required.
+pub(super) const EXPECTED_JSON_OBJECT: &str = "a JSON object";
+
+/// Regular expression for a character forbidden in names: control, line break, change of direction, noncharacter.
+const FORBIDDEN_NAME_CHARACTERS_REGEX: &str =
+    "[\\u0000-\\u001f\\u007f-\\u009f\\u2028-\\u202e\\u2066-\\u2069\\ufdd0-\\ufdef\\ufffe\\uffff]";
+
+/// Object of a request, whose fields are read one by one; or its schema, with a property for each field.
+pub(crate) struct ObjectReader<'r, 'v> {
+    pub(super) reader: &'r mut InputReader,
+    /// Path of the object with a dot at its end; empty for the request itself.
+    pub(super) prefix: String,
+    /// Names and values of all fields that the object has; none while its schema is made.
+    fields: &'v [(String, JsonValue)],
+    /// Names of the fields that were asked for, in order.
+    known: Vec<&'static str>,
+    /// Schema of the object, if it is made and no object is read.
+    pub(super) schema: Option<Value>,
+}
+
+/// Function that asks an object for all its fields, without `?` in between, and makes a value of them.
+pub(crate) type ReadFields<T> = fn(&mut ObjectReader) -> Option<T>;
+
+impl InputReader {
+    /// Reads an object, whose fields `read` asks for. Adds a problem for each unknown or
+    /// repeated field, whose path starts with `prefix`.
+    pub(crate) fn read_object<T>(
+        &mut self,
+        path: &str,
+        prefix: &str,
+        value: &JsonValue,
+        read: ReadFields<T>,
+    ) -> Option<T> {
+        let JsonValue::Object(fields) = value else {
+            return self.add_wrong_type_problem(path, value, EXPECTED_JSON_OBJECT);
+        };
+        let first = self.problems.len();
+        let mut object =
+            ObjectReader { reader: self, prefix: prefix.to_owned(), fields, known: Vec::new(), schema: None };
+        let (result, known) = (read(&mut object), object.known);
+        let (mut seen, mut problems) = (vec![false; known.len()], Vec::new());
+        for (name, _) in fields {
+            let path = || format!("{prefix}{}", quote_unusual_field_name(name));
+            match known.iter().position(|known| known == name) {
+                None => problems.push(Problem::new(Code::UnknownField, path()).with_limit(known.join(", "))),
+                Some(index) if seen[index] => problems.push(Problem::new(Code::DuplicateField, path())),
+                Some(index) => seen[index] = true,
+            }
+        }
+        self.problems.splice(first..first, problems);
+        result
+    }
+
+    /// Reads a list of at most `max` objects, each by `read`; problems call the objects `noun`.
+    pub(crate) fn read_list<T>(
+        &mut self,
+        path: &str,
+        value: &JsonValue,
+        (max, noun): (usize, &str),
+        read: ReadFields<T>,
+    ) -> Option<Vec<T>> {
+        let JsonValue::Array(values) = value else {
+            return self.add_wrong_type_problem(path, value, &format!("a list of {noun}"));
+        };
+        if let Some(problem) = Problem::if_too_many(path, values.len(), max, noun) {
+            self.problems.push(problem);
+            return None;
+        }
+        let item = |(k, value)| self.read_object(&format!("{path}[{k}]"), &format!("{path}[{k}]."), value, read);
+        let items: Vec<_> = values.iter().enumerate().map(item).collect();
+        items.into_iter().collect()
+    }
+
+    /// Returns the schema of an object that permits only the fields that `read` asks for.
+    pub(super) fn object_schema<T>(&mut self, description: &str, read: ReadFields<T>) -> Value {
+        let schema = json!({"type": "object", "properties": {}, "required": [], "additionalProperties": false});
+        let (prefix, known, schema) = (String::new(), Vec::new(), Some(with_description(schema, description)));
+        let mut object = ObjectReader { reader: self, prefix, fields: &[], known, schema };
+        read(&mut object);
+        object.schema.unwrap_or_default()
+    }
+}
+
+impl<'v> ObjectReader<'_, 'v> {
+    /// Returns the unit of lengths in the object.
+    pub(super) fn unit(&self) -> Unit {
+        self.reader.unit.unwrap_or_default()
+    }
+
+    /// Returns the path of a field.
+    pub(super) fn path(&self, name: &str) -> String {
+        format!("{}{name}", self.prefix)
+    }
+
+    /// Asks for the field `name` and returns its value, if given; `schema` describes the values that the field may have.
+    pub(super) fn value(
+        &mut self,
+        name: &'static str,
+        required: bool,
+        schema: impl FnOnce(Unit) -> Value,
+    ) -> Option<&'v JsonValue> {
+        let unit = self.unit();
+        if let Some(object) = &mut self.schema {
+            object["properties"][name] = schema(unit);
+            object["required"].as_array_mut().into_iter().for_each(|names| names.extend(required.then(|| json!(name))));
+        }
+        self.known.push(name);
+        self.fields.iter().find(|(given, _)| given == name).map(|(_, value)| value)
+    }
+
+    /// Reads the version of the format and the unit, in which all lengths are read from then on.
+    pub(super) fn format_and_unit(&mut self) -> Option<Unit> {
+        let text = "Version of the document format.";
+        let format = self.value("format", false, |_| json!({"const": FORMAT_VERSION, "description": text}));
+        self.reader.check_format(format);
+        let text = "Unit of every length, in the request and in the answer.";
+        let unit = self.value("unit", true, |unit| json!({"const": unit.name(), "description": text}));
+        if self.schema.is_some() { self.reader.unit } else { self.reader.read_unit(unit) }
+    }
+
+    /// Reads the number of `field`, which is required unless it has a default.
+    pub(super) fn number(&mut self, field: &Field) -> Option<f64> {
+        let value = self.value(field.name, field.default.is_none(), |unit| number_schema(field, unit));
+        self.reader.read_number(&self.prefix, value, field)
+    }
+
+    /// Reads the number of `field` where it is given: `Some(None)` for a missing number, `None` for an invalid one.
+    #[allow(clippy::option_option, reason = "a missing number is valid, an invalid one is not")]
+    pub(super) fn given_number(&mut self, field: &Field) -> Option<Option<f64>> {
+        let value = self.value(field.name, false, |unit| number_schema(field, unit));
+        value.map_or(Some(None), |value| self.reader.read_number(&self.prefix, Some(value), field).map(Some))
+    }
+
+    /// Reads one number for each of `fields`.
+    pub(super) fn numbers<const N: usize>(&mut self, fields: &[Field; N]) -> Option<[f64; N]> {
+        all_numbers(fields.each_ref().map(|field| self.number(field)))
+    }
+
+    /// Reads one of `choices` by its name, which is required unless there is a default.
+    pub(super) fn choice<T: Copy>(
+        &mut self,
+        field: &'static str,
+        default: Option<T>,
+        choices: &[T],
+        name: fn(T) -> &'static str,
+        description: &str,
+    ) -> Option<T> {
+        let value = self.value(field, default.is_none(), |_| {
+            let names: Vec<_> = choices.iter().map(|choice| name(*choice)).collect();
+            let mut schema = json!({"enum": names, "description": description});
+            if let Some(default) = default {
+                schema["default"] = json!(name(default));
+            }
+            schema
+        });
+        self.reader.read_choice(&self.path(field), value, default, choices, name)
+    }
+
+    /// Reads true or false; returns `default` if the value is missing.
+    pub(super) fn boolean(&mut self, name: &'static str, default: bool, description: &str) -> Option<bool> {
+        let schema = |_| json!({"type": "boolean", "default": default, "description": description});
+        match self.value(name, false, schema) {
+            None => Some(default),
+            Some(JsonValue::Bool(boolean)) => Some(*boolean),
+            Some(value) => self.reader.add_wrong_type_problem(&self.path(name), value, "true or false"),
+        }
+    }
+
+    /// Reads an object in the object; returns `None` where an object that is not required is missing.
+    pub(super) fn object<T>(
+        &mut self,
+        name: &'static str,
+        required: bool,
+        description: &str,
+        read: ReadFields<T>,
+    ) -> Option<T> {
+        let schema = self.schema.is_some().then(|| self.reader.object_schema(description, read));
+        let (path, value) = (self.path(name), self.value(name, required, |_| json!(schema)));
+        let value = if required { self.reader.require_value(&path, EXPECTED_JSON_OBJECT, value) } else { value };
+        self.reader.read_object(&path, &format!("{path}."), value?, read)
+    }
+
+    /// Reads a list of at most `max` objects, which problems call `noun`; `texts` describe an object and the list.
+    pub(super) fn list<T>(
+        &mut self,
+        name: &'static str,
+        required: bool,
+        (max, noun): (usize, &str),
+        [item, description]: [&str; 2],
+        read: ReadFields<T>,
+    ) -> Option<Vec<T>> {
+        let items = self.schema.is_some().then(|| self.reader.object_schema(item, read));
+        let schema = |_| with_description(json!({"type": "array", "maxItems": max, "items": items}), description);
+        let (path, value) = (self.path(name), self.value(name, required, schema));
+        let value =
+            if required { self.reader.require_value(&path, &format!("a list of {noun}"), value) } else { value };
+        self.reader.read_list(&path, value?, (max, noun), read)
+    }
+}
+
+/// Adds a description, unless empty, to a schema.
+fn with_description(mut schema: Value, description: &str) -> Value {
+    if !description.is_empty() {
+        schema["description"] = json!(description);
+    }
+    schema
+}
+
+/// Returns the schema of a number: range, description and default.
+fn number_schema(field: &Field, unit: Unit) -> Value {
+    let (min, max) = field.range(unit);
+    let mut schema = json!({"type": "number", "minimum": min, "maximum": max, "description": field.description()});
+    field.default(unit).into_iter().for_each(|default| schema["default"] = json!(default));
+    schema
+}
+
+/// Returns the schema of a name on one line, which has no characters that change the line or its direction.
+pub(super) fn name_schema(description: &str) -> Value {
+    let forbidden = json!({"pattern": FORBIDDEN_NAME_CHARACTERS_REGEX});
+    json!({"type": "string", "maxLength": Cutting::MAX_NAME_LETTERS, "not": forbidden, "description": description})
+}

@@ -1,0 +1,110 @@
+//! The way of a result into a document: [`InUnit`] converts lengths from centimetres, and [`report`] declares the struct
+//! of a report. Each number of a report is named once, with its description, its type and where its value comes from.
+
+use crate::body::Body;
+use crate::field::Unit;
+use crate::geometry::{Path, Point};
+use crate::pattern::Allowances;
+use crate::sizes::Cost;
+
+/// Value of a report that is made from `S`, a value of the library in centimetres.
+pub(crate) trait InUnit<S: ?Sized> {
+    /// Returns the value with all lengths in `unit`.
+    fn in_unit(source: &S, unit: Unit) -> Self;
+}
+
+/// Implements [`InUnit`] for the type after `=>` by an expression.
+macro_rules! in_unit {
+    ($(|$value:ident: $source:ty, $unit:ident| $converted:expr => $report:ty;)*) => {
+        $(impl InUnit<$source> for $report {
+            fn in_unit($value: &$source, $unit: Unit) -> Self {
+                $converted
+            }
+        })*
+    };
+}
+
+in_unit! {
+    |length: f64, unit| unit.length_from_cm(*length) => f64;
+    |point: Point, unit| [unit.length_from_cm(point.x), unit.length_from_cm(point.y)] => [f64; 2];
+    |path: Path, unit| path.points().iter().map(|point| InUnit::in_unit(point, unit)).collect() => Vec<[f64; 2]>;
+    |body: Body, unit| body.convert_lengths(Unit::Cm, unit) => Body;
+    |allowances: Allowances, unit| allowances.convert_lengths(Unit::Cm, unit) => Allowances;
+    |cost: Cost, _unit| *cost => Cost;
+    |is_so: bool, _unit| *is_so => bool;
+    |count: usize, _unit| *count => usize;
+    |text: String, _unit| text.clone() => String;
+}
+
+impl<S, R: InUnit<S>> InUnit<Vec<S>> for Vec<R> {
+    fn in_unit(list: &Vec<S>, unit: Unit) -> Self {
+        list.iter().map(|item| R::in_unit(item, unit)).collect()
+    }
+}
+
+impl<S, R: InUnit<S>, const N: usize> InUnit<[S; N]> for [R; N] {
+    fn in_unit(array: &[S; N], unit: Unit) -> Self {
+        array.each_ref().map(|item| R::in_unit(item, unit))
+    }
+}
+
+impl<S, R: InUnit<S>> InUnit<Option<S>> for Option<R> {
+    fn in_unit(option: &Option<S>, unit: Unit) -> Self {
+        option.as_ref().map(|value| R::in_unit(value, unit))
+    }
+}
+
+/// Declares the struct of a report, after `as` the name of its Python class, which is frozen and has the same fields, and
+/// after `of` the values that `new` makes the report of.
+///
+/// The value of a field follows `=`; otherwise it is the field of the same name of the first value after `of`, with
+/// lengths [in the unit](InUnit) of the report.
+macro_rules! report {
+    (
+        $(#[$meta:meta])*
+        $name:ident $(as $python:literal)? { $($(#[$field_meta:meta])* $field:ident: $ty:ty,)* }
+    ) => {
+        #[derive(Clone, Debug, PartialEq, serde::Serialize, serde::Deserialize, schemars::JsonSchema)]
+        $(#[$meta])*
+        #[serde(deny_unknown_fields)]
+        $(#[cfg_attr(feature = "python", pyo3::pyclass(frozen, get_all, eq, name = $python, module = "kirtle"))])?
+        pub struct $name {
+            $($(#[$field_meta])* pub $field: $ty,)*
+        }
+    };
+    (
+        $(#[$meta:meta])*
+        $name:ident $(as $python:literal)? of ($source:ident: &$kind:ty $(, $arg:ident: $arg_ty:ty)*) in $unit:ident
+        $(let $local:pat_param = $local_value:expr;)*
+        { $($(#[$field_meta:meta])* $field:ident: $ty:ty $(= $value:expr)?,)* }
+    ) => {
+        report! {
+            $(#[$meta])* $name $(as $python)? { $($(#[$field_meta])* $field: $ty,)* }
+        }
+
+        impl $name {
+            /// Returns the report, with lengths in the last argument, the unit.
+            #[must_use]
+            pub fn new($source: &$kind $(, $arg: $arg_ty)*, $unit: $crate::field::Unit) -> Self {
+                $(let $local = $local_value;)*
+                Self { $($field: report!(@value $source.$field, $unit $(, $value)?),)* }
+            }
+        }
+
+        report!(@in_unit $name of $kind $(, $arg)*);
+    };
+    (@value $source:ident.$field:ident, $unit:ident) => {
+        $crate::document::report::InUnit::in_unit(&$source.$field, $unit)
+    };
+    (@value $source:ident.$field:ident, $unit:ident, $value:expr) => { $value };
+    (@in_unit $name:ident of $kind:ty) => {
+        impl $crate::document::report::InUnit<$kind> for $name {
+            fn in_unit(source: &$kind, unit: $crate::field::Unit) -> Self {
+                Self::new(source, unit)
+            }
+        }
+    };
+    (@in_unit $name:ident of $kind:ty $(, $arg:ident)+) => {};
+}
+
+pub(super) use report;

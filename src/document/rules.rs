@@ -1,0 +1,67 @@
+//! Reads `rules` of a request: the drafter's choices, with shares or fixed darts that apportion the suppression.
+
+use serde_json::json;
+
+use super::object::ObjectReader;
+use crate::body::{
+    Apportionment, DartPosition, Darts, FixedDart, MAX_DARTS_PER_PANEL, PanelRules, Rules, Shares,
+    shares_and_darts_conflict,
+};
+use crate::error::{Code, Problem};
+use crate::field::Unit;
+
+impl ObjectReader<'_, '_> {
+    /// Reads the field `rules`, lengths in the reader's unit; `None` if the field is missing.
+    pub(super) fn rules(&mut self) -> Option<Rules> {
+        self.object("rules", false, "Rules of construction: the drafter's choices.", read_rules)
+    }
+}
+
+fn read_rules(rules: &mut ObjectReader) -> Option<Rules> {
+    let panel_rules = rules.numbers(&PanelRules::FIELDS);
+    let text = "Apportionment of the suppression by shares, from which number and intake of the darts follow.";
+    let shares = rules.object("shares", false, text, |shares| shares.numbers(&Shares::FIELDS));
+    let text = "Fixed darts, each list from the centre line to the side seam; the side seam takes the rest of the suppression.";
+    let darts = rules.object("darts", false, text, read_darts);
+    if let Some(schema) = &mut rules.schema {
+        schema["not"] = json!({"required": ["shares", "darts"]});
+    }
+    let apportionment = match (shares, darts) {
+        (Some(_), Some(_)) => {
+            rules.reader.problems.push(shares_and_darts_conflict());
+            return None;
+        }
+        (Some(shares), None) => Apportionment::Shares(Shares::from_array(shares)),
+        (None, Some(darts)) => Apportionment::Darts(darts),
+        (None, None) => Rules::default().convert_lengths(Unit::Cm, rules.unit()).apportionment,
+    };
+    Some(Rules { panel_rules: PanelRules::from_array(panel_rules?), apportionment })
+}
+
+fn read_darts(darts: &mut ObjectReader) -> Option<Darts> {
+    let text = "Dart of fixed intake and length; the position is either `place` or `centre`.";
+    let limit = (MAX_DARTS_PER_PANEL, "darts");
+    let [back, front] = ["back", "front"].map(|panel| darts.list(panel, true, limit, [text, ""], read_dart));
+    Some(Darts { back: back?, front: front? })
+}
+
+/// Reads a fixed dart: its intake, its length, and either its `place` or its `centre`.
+pub(crate) fn read_dart(dart: &mut ObjectReader) -> Option<FixedDart> {
+    let [intake, length, place_field, centre] = const { &FixedDart::FIELDS };
+    let (intake, length) = (dart.number(intake), dart.number(length));
+    let (place, centre) = (dart.given_number(place_field), dart.given_number(centre));
+    if let Some(schema) = &mut dart.schema {
+        schema["oneOf"] = json!([{"required": ["place"]}, {"required": ["centre"]}]);
+    }
+    let place = match (place?, centre?) {
+        (Some(_), Some(_)) => {
+            let conflict = Problem::new(Code::Conflict, dart.path("place"));
+            dart.reader.problems.push(conflict.with_limit(dart.path("centre")));
+            return None;
+        }
+        (Some(share), None) => DartPosition::Share(share),
+        (None, Some(distance)) => DartPosition::Centre(distance),
+        (None, None) => DartPosition::Share(dart.reader.read_number(&dart.prefix, None, place_field)?),
+    };
+    Some(FixedDart { intake: intake?, length: length?, place })
+}
