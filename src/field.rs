@@ -69,6 +69,11 @@ impl Unit {
         result.map_err(|problems| problems.with_values_in_unit(self.name(), self.cm_per_unit()))
     }
 
+    /// Formats a length given in centimetres as [`format_for_cutters`](Self::format_for_cutters), with the unit after it.
+    pub(crate) fn format_with_unit(self, length_cm: f64) -> String {
+        format!("{} {}", self.format_for_cutters(length_cm), self.name())
+    }
+
     /// Converts an allowance from centimetres to this unit and formats it: `1.25` cm, at most three decimals, or `5/8` in.
     pub(crate) fn format_allowance(self, allowance_cm: f64) -> String {
         if self == Unit::In {

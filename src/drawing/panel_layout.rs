@@ -129,7 +129,7 @@ impl<'a> PlacedPanel<'a> {
 
 /// Formats a length given in centimetres in a unit, with a label before it, such as "hem 25.5 cm".
 pub(super) fn labelled_length(unit: Unit, label: &str, length_cm: f64) -> String {
-    format!("{label} {} {}", unit.format_for_cutters(length_cm), unit.name())
+    format!("{label} {}", unit.format_with_unit(length_cm))
 }
 
 pub(super) fn straight_line(from: Point, to: Point, stroke: LineStyle) -> Mark {

@@ -146,17 +146,16 @@ pub struct Finding {
     pub message: String,
 }
 
-/// Formats two numbers with `short`, or, if their texts would be equal, with as many decimals as tell them apart.
-fn different_texts(numbers: [f64; 2], short: impl Fn(f64) -> String) -> [String; 2] {
+/// Returns the short texts of two numbers, or, if these are equal, the numbers with the fewest decimals that differ.
+fn different_texts(short: [String; 2], numbers: [f64; 2]) -> [String; 2] {
     let longer = (2..=9).map(|digits| numbers.map(|number| format!("{number:.digits$}")));
-    let short = numbers.map(short);
     std::iter::once(short.clone()).chain(longer).find(|[one, other]| one != other).unwrap_or(short)
 }
 
 /// Formats two lengths in centimetres with their unit, so that they read differently unless they are equal.
 fn different_length_texts(lengths_cm: [f64; 2], unit: Unit) -> [String; 2] {
-    let lengths = lengths_cm.map(|length_cm| unit.length_from_cm(length_cm));
-    let texts = different_texts(lengths, |length| unit.format_for_cutters(length * unit.cm_per_unit()));
+    let short = lengths_cm.map(|length_cm| unit.format_for_cutters(length_cm));
+    let texts = different_texts(short, lengths_cm.map(|length_cm| unit.length_from_cm(length_cm)));
     texts.map(|text| format!("{text} {}", unit.name()))
 }
 
@@ -178,7 +177,8 @@ fn low_ease_finding(code: FindingCode, measured: f64, limit: f64, [cm, inches]: 
 
 /// Creates a finding from a measured angle and its limit, both in degrees.
 fn angle_finding_from_degrees(code: FindingCode, panel: &'static str, measured: f64, limit: f64) -> Finding {
-    let texts = different_texts([measured, limit], |degrees| format!("{degrees:.1}"));
+    let degrees = [measured, limit];
+    let texts = different_texts(degrees.map(|degrees| format!("{degrees:.1}")), degrees);
     let [measured_text, limit_text] = texts.map(|text| format!("{text}°"));
     let message = code.message(panel, &measured_text, &limit_text);
     Finding { code: code.name().into(), panel: panel.into(), measured, limit, unit: "deg".into(), message }

@@ -101,5 +101,5 @@ impl SizeChoice {
 
 /// Formats the absolute value of a length with its unit.
 fn length(length: f64, unit: Unit) -> String {
-    format!("{} {}", unit.format_for_cutters(length.abs()), unit.name())
+    unit.format_with_unit(length.abs())
 }

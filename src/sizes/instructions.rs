@@ -38,7 +38,7 @@ impl Alteration {
     pub fn left_out(&self, unit: Unit) -> Vec<String> {
         let limit = MIN_SHIFT_WORTH_INSTRUCTION_CM..=self.limits.min_step_cm();
         let describe = |step: &AlterationStep| {
-            let (by, is_more) = (format_length(step.by.abs(), unit), step.by > 0.0);
+            let (by, is_more) = (unit.format_with_unit(step.by.abs()), step.by > 0.0);
             let (size, level) = (if is_more { "larger" } else { "smaller" }, if is_more { "lower" } else { "higher" });
             match step.kind {
                 StepKind::Waist => format!("the waist is {by} {size} than that of the nearest size"),
@@ -78,7 +78,7 @@ impl Alteration {
             return format!("Hip: mark the side seam of size {size} on the hip line.");
         }
         let distance =
-            format!(", {} outside the side seam of size {}", format_length(self.hip_mark_shift, unit), hip.from);
+            format!(", {} outside the side seam of size {}", unit.format_with_unit(self.hip_mark_shift), hip.from);
         let distance = if self.hip_mark_shift < MIN_SHIFT_WORTH_INSTRUCTION_CM { "" } else { &distance };
         format!("Hip: on the hip line, mark {}{distance}.", describe_position_between_lines(hip, "side seam"))
     }
@@ -90,8 +90,8 @@ impl Alteration {
         format!(
             "Hip line: measure {} straight down from the waist at the side; draw a new hip line there, {} {relation} the \
              printed hip line, and move the hip mark straight {direction} to the new line.",
-            format_length(depth, unit),
-            format_length(deeper.abs(), unit)
+            unit.format_with_unit(depth),
+            unit.format_with_unit(deeper.abs())
         )
     }
 
@@ -111,7 +111,7 @@ impl Alteration {
             "Darts: {action} {}, along their centre lines, as the hip line moves. This step may be left out: the tips then \
              lie up to {} {level} than in the exact draft.",
             panels.join(" and "),
-            format_length(most.abs(), unit)
+            unit.format_with_unit(most.abs())
         )
     }
 
@@ -125,18 +125,14 @@ impl Alteration {
             "trace".to_owned()
         } else {
             let relation = if longer > 0.0 { "below" } else { "above" };
-            format!("draw a line {} {relation}", format_length(longer.abs(), unit))
+            format!("draw a line {} {relation}", unit.format_with_unit(longer.abs()))
         };
         format!(
             "Hem: {action} the hem of size {size}, {} straight down from the waist at the side, level across the \
              panel.",
-            format_length(length, unit)
+            unit.format_with_unit(length)
         )
     }
-}
-
-pub(super) fn format_length(length: f64, unit: Unit) -> String {
-    format!("{} {}", unit.format_for_cutters(length), unit.name())
 }
 
 /// Returns the name of the size whose printed line is so near that a pencil line covers the difference, else `None`.
