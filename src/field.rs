@@ -11,39 +11,50 @@
 //! assert_eq!(waist.range_text(Unit::In), "a number from 16 to 78 in");
 //! ```
 
-use schemars::JsonSchema;
-use serde::{Deserialize, Serialize};
-
 use crate::error::{Code, GivenValue, Problem, Problems};
 
 /// Largest difference, in centimetres, at which two measured lengths count as equal, so that rounding decides no
 /// comparison.
 pub(crate) const EQUALITY_TOLERANCE_CM: f64 = 1e-9;
 
-/// Unit of lengths in input and output. Kirtle computes in centimetres.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
-#[serde(rename_all = "lowercase")]
-pub enum Unit {
-    /// Centimetres.
-    #[default]
-    Cm,
-    /// Inches of 2.54 cm.
-    In,
+/// Declares an enum of choices: each variant with its name in JSON, all of them in `ALL`, and the method `name`.
+macro_rules! choices {
+    ($(#[$meta:meta])* $choices:ident { $($(#[$variant_meta:meta])+ $variant:ident = $name:literal;)+ }) => {
+        $(#[$meta])*
+        #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, serde::Serialize, serde::Deserialize, schemars::JsonSchema)]
+        pub enum $choices {
+            $($(#[$variant_meta])+ #[serde(rename = $name)] $variant,)+
+        }
+
+        impl $choices {
+            /// All choices, in the order of declaration.
+            pub const ALL: [$choices; [$($name),+].len()] = [$($choices::$variant),+];
+
+            /// Returns the name of the choice in JSON.
+            #[must_use]
+            pub fn name(self) -> &'static str {
+                match self {
+                    $($choices::$variant => $name,)+
+                }
+            }
+        }
+    };
+}
+pub(crate) use choices;
+
+choices! {
+    /// Unit of lengths in input and output. Kirtle computes in centimetres.
+    #[derive(Default)]
+    Unit {
+        /// Centimetres.
+        #[default]
+        Cm = "cm";
+        /// Inches of 2.54 cm.
+        In = "in";
+    }
 }
 
 impl Unit {
-    /// All length units: centimetres and inches.
-    pub const ALL: [Unit; 2] = [Unit::Cm, Unit::In];
-
-    /// Returns the name of the length unit in JSON: `cm` or `in`.
-    #[must_use]
-    pub fn name(self) -> &'static str {
-        match self {
-            Unit::Cm => "cm",
-            Unit::In => "in",
-        }
-    }
-
     /// Returns the length unit named `cm` or `in`, and `None` for any other name.
     #[must_use]
     pub fn from_name(name: &str) -> Option<Self> {
@@ -178,6 +189,16 @@ impl Field {
         range_in: (f64, f64),
     ) -> Self {
         Self { name, doc, kind, range, range_in, default: None }
+    }
+
+    /// Creates the table row of a required number with the same range in every unit, such as a ratio.
+    pub(crate) const fn of_one_range(
+        name: &'static str,
+        doc: &'static str,
+        kind: FieldKind,
+        range: (f64, f64),
+    ) -> Self {
+        Self::new(name, doc, kind, range, range)
     }
 
     /// Adds a default value to the table row, in centimetres for a length.
