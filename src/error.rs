@@ -79,7 +79,7 @@ codes! {
         |p| format!("{} given, at least {} needed", count_with_is_or_are(&p.value_with_unit()), p.limit_with_unit());
     /// Two sizes have the same name.
     DuplicateName = "duplicate_name", |p| format!("another size is already named {}", p.value_with_unit());
-    /// One size has a larger hip than another size but no larger waist, or a larger waist but no larger hip.
+    /// One size has a larger hip than another size but not a larger waist, or a larger waist but not a larger hip.
     OutOfOrder = "out_of_order",
         |p| format!("{} is not larger than the {} of the next smaller size", p.value_with_unit(), p.limit_with_unit());
     /// The size chart has no size with the given name.
@@ -187,7 +187,7 @@ pub struct Problem {
     pub field: String,
     /// Value given for the field, if there is one.
     pub value: Option<GivenValue>,
-    /// Limit that the value breaks, or a description of the valid values, if there is one.
+    /// Limit that the value exceeds or falls below, or a description of the valid values, if there is one.
     pub limit: Option<GivenValue>,
     /// Unit of a numeric value and limit: `cm`, `in`, `mm`, `deg` or `bytes`; none for a number without unit or a text.
     pub unit: Option<Cow<'static, str>>,
@@ -274,50 +274,44 @@ impl Problem {
 
     /// Formats the value of the problem with its unit.
     fn value_with_unit(&self) -> String {
-        self.format_value_or_limit(self.value.as_ref())
+        self.format_value_or_limit(self.value.as_ref(), |number| number)
     }
 
     /// Formats the limit of the problem with its unit.
     fn limit_with_unit(&self) -> String {
-        self.format_value_or_limit(self.limit.as_ref())
+        self.format_value_or_limit(self.limit.as_ref(), |number| number)
     }
 
     /// Formats the value of the problem, a computed number, rounded to two decimals and with its unit.
     fn rounded_value_with_unit(&self) -> String {
-        self.format_value_or_limit(self.value.as_ref().map(round_number_to_two_decimals).as_ref())
+        self.format_value_or_limit(self.value.as_ref(), round_to_two_decimals)
     }
 
     /// Formats the limit of the problem, a computed number, rounded to two decimals and with its unit.
     fn rounded_limit_with_unit(&self) -> String {
-        self.format_value_or_limit(self.limit.as_ref().map(round_number_to_two_decimals).as_ref())
+        self.format_value_or_limit(self.limit.as_ref(), round_to_two_decimals)
     }
 
     /// Formats the limit of the problem, a minimum, rounded up to two decimals (so that it is valid) and with its unit.
     fn rounded_up_limit_with_unit(&self) -> String {
-        let rounded_up = |given: &GivenValue| match given {
-            GivenValue::Number(number) => GivenValue::Number((number * 100.0 - 1e-9).ceil() / 100.0),
-            text @ GivenValue::Text(_) => text.clone(),
-        };
-        self.format_value_or_limit(self.limit.as_ref().map(rounded_up).as_ref())
+        self.format_value_or_limit(self.limit.as_ref(), |number| (number * 100.0 - 1e-9).ceil() / 100.0)
     }
 
-    /// Formats a value or limit: a number with the unit of the problem, a text unchanged, a missing one as "nothing".
-    fn format_value_or_limit(&self, given: Option<&GivenValue>) -> String {
+    /// Formats a value or limit: a number, rounded by `round`, with the unit of the problem; a text unchanged; a missing
+    /// one as "nothing".
+    fn format_value_or_limit(&self, given: Option<&GivenValue>, round: fn(f64) -> f64) -> String {
         match (given, &self.unit) {
-            (Some(GivenValue::Number(number)), Some(unit)) => format!("{number} {unit}"),
-            (Some(GivenValue::Number(number)), None) => number.to_string(),
+            (Some(GivenValue::Number(number)), Some(unit)) => format!("{} {unit}", round(*number)),
+            (Some(GivenValue::Number(number)), None) => round(*number).to_string(),
             (Some(GivenValue::Text(text)), _) => text.clone(),
             (None, _) => "nothing".to_owned(),
         }
     }
 }
 
-/// Returns a number rounded to two decimals, and a text unchanged.
-fn round_number_to_two_decimals(given: &GivenValue) -> GivenValue {
-    match given {
-        GivenValue::Number(number) => GivenValue::Number((number * 100.0).round() / 100.0),
-        text @ GivenValue::Text(_) => text.clone(),
-    }
+/// Returns a number rounded to two decimals.
+fn round_to_two_decimals(number: f64) -> f64 {
+    (number * 100.0).round() / 100.0
 }
 
 impl fmt::Display for Problem {
