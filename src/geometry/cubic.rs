@@ -34,7 +34,8 @@ const EIGHT_GAUSS_LEGENDRE_WEIGHTS: [f64; 8] = [
 /// the speed is zero and quadrature converges slowly.
 pub(crate) const MAX_SQUARED_CHANGE_RATIO_FOR_ONE_INTERVAL: f64 = 0.06;
 
-/// Maximum number of nested halvings of a curve to measure its length; a last part with a cusp has below 1e-15 of it.
+/// Maximum number of nested halvings when the length of a curve is measured. A part with a cusp is then shorter than
+/// 1e-15 of the curve.
 const MAX_NESTED_LENGTH_HALVINGS: u8 = 25;
 
 /// Cubic Bézier curve, defined by four control points.
@@ -78,6 +79,18 @@ impl<T: Number> Cubic<T> {
     pub fn reversed(&self) -> Self {
         let [a, b, c, d] = self.points;
         Self { points: [d, c, b, a] }
+    }
+}
+
+impl Cubic {
+    /// Returns the two parts of the curve before and after the parameter `t` (de Casteljau).
+    pub(crate) fn split_at_parameter(&self, t: f64) -> [Self; 2] {
+        let [a, b, c, d] = self.points;
+        let between = |p: Point, q: Point| p + (q - p) * t;
+        let (ab, bc, cd) = (between(a, b), between(b, c), between(c, d));
+        let (abc, bcd) = (between(ab, bc), between(bc, cd));
+        let middle = between(abc, bcd);
+        [Self::new([a, ab, abc, middle]), Self::new([middle, bcd, cd, d])]
     }
 }
 

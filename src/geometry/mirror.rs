@@ -1,6 +1,6 @@
 //! Infinite straight lines: reflection in a line, and clipping of paths at a line.
 
-use super::{Cubic, Path, Point, Vector};
+use super::{Path, Point, Vector};
 
 /// Infinite straight line with a direction.
 #[derive(Clone, Copy, Debug)]
@@ -49,15 +49,9 @@ impl Path {
 
     /// Returns the part of the path from parameter 0 to `t`.
     fn part_up_to_parameter(&self, t: f64) -> Self {
-        let between = |p: Point, q: Point| p + (q - p) * t;
         match self {
-            Self::Line([a, b]) => Self::Line([*a, between(*a, *b)]),
-            Self::Cubic(cubic) => {
-                let [a, b, c, d] = cubic.points;
-                let (ab, bc, cd) = (between(a, b), between(b, c), between(c, d));
-                let (abc, bcd) = (between(ab, bc), between(bc, cd));
-                Self::Cubic(Cubic::new([a, ab, abc, between(abc, bcd)]))
-            }
+            Self::Line([a, b]) => Self::Line([*a, a + (b - a) * t]),
+            Self::Cubic(cubic) => Self::Cubic(cubic.split_at_parameter(t)[0]),
         }
     }
 

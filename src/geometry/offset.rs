@@ -38,7 +38,8 @@ impl Cubic {
         curve_sample_parameters().map(|t| -self.signed_curvature(t)).fold(f64::NEG_INFINITY, f64::max)
     }
 
-    /// Returns the smallest distance to the left, in cm, at which the offset curve reaches the centre line `x = 0`.
+    /// Returns the smallest distance to the left, in cm, at which the offset curve reaches the centre line `x = 0`;
+    /// infinity if no offset reaches it.
     pub(crate) fn smallest_offset_reaching_centre_line(&self) -> f64 {
         let offset_at = |t| {
             let velocity = self.velocity(t);

@@ -92,14 +92,9 @@ impl CubicWithBox {
         (self.max - self.min).amax()
     }
 
-    /// Splits the curve at the parameter `t` (de Casteljau), and returns the two parts.
+    /// Returns the two parts of the curve before and after the parameter `t`.
     fn split_at_parameter(&self, t: f64) -> [Self; 2] {
-        let [a, b, c, d] = self.cubic.points;
-        let between = |p: Point, q: Point| p + (q - p) * t;
-        let (ab, bc, cd) = (between(a, b), between(b, c), between(c, d));
-        let (abc, bcd) = (between(ab, bc), between(bc, cd));
-        let middle = between(abc, bcd);
-        [Self::from_cubic(Cubic::new([a, ab, abc, middle])), Self::from_cubic(Cubic::new([middle, bcd, cd, d]))]
+        self.cubic.split_at_parameter(t).map(Self::from_cubic)
     }
 
     /// Returns whether the curve counts as straight: it is tiny, or both of its handles lie on the chord.

@@ -7,7 +7,8 @@ use crate::geometry::{Path, Point};
 /// Maximum change of a converged length by the last extrapolation, as a share of the length.
 const MAX_LAST_CHANGE_SHARE: f64 = 1e-13;
 
-/// Maximum change of a converged length by the last extrapolation but one, as a share; one may be small by chance.
+/// Maximum change of a converged length by the extrapolation before the last, as a share of the length: a single change
+/// may be small by chance.
 const MAX_PREVIOUS_CHANGE_SHARE: f64 = 1e-9;
 
 /// Number of chords of the first inscribed polygon.
