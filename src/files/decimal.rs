@@ -40,7 +40,7 @@ fn last_digit_ascii(number: u64) -> u8 {
 }
 
 /// Formats a number, rounded to at most four decimals without trailing zeros, such as "1.5" or "2".
-pub(super) fn to_four_decimals(value: f64) -> String {
+pub(super) fn format_four_decimals(value: f64) -> String {
     let mut text = String::new();
     push_four_decimals(&mut text, value);
     text
@@ -56,8 +56,8 @@ mod tests {
             let value = f64::from(k) / 7919.0;
             let long = format!("{value:.4}");
             let trimmed = long.trim_end_matches('0').trim_end_matches('.');
-            assert_eq!(to_four_decimals(value), if trimmed == "-0" { "0" } else { trimmed });
+            assert_eq!(format_four_decimals(value), if trimmed == "-0" { "0" } else { trimmed });
         }
-        assert_eq!([0.0, -0.0, 1189.0, 0.0001, -0.000_04].map(to_four_decimals), ["0", "0", "1189", "0.0001", "0"]);
+        assert_eq!([0.0, -0.0, 1189.0, 0.0001, -0.000_04].map(format_four_decimals), ["0", "0", "1189", "0.0001", "0"]);
     }
 }

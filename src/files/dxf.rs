@@ -95,15 +95,15 @@ pub fn dxf(drawing: &Drawing) -> String {
     file.text
 }
 
-/// Returns the name of the DXF block of the piece at index `k`: at most 31 capital letters, digits and underscores.
+/// Returns the name of the DXF block of the part at index `k`: at most 31 capital letters, digits and underscores.
 fn dxf_block_name(k: usize, part: &Part) -> String {
     let to_plain = |c: char| if c.is_ascii_alphanumeric() { c.to_ascii_uppercase() } else { '_' };
     let name: String = format!("{}_{}_{}", k + 1, part.name, part.set).chars().map(to_plain).take(31).collect();
     name.trim_end_matches('_').to_owned()
 }
 
-/// Returns the name of the layer of a size: at most 31 ASCII letters, digits, blanks and hyphens. If another letter had
-/// to be replaced, the number of the part at index `k` follows.
+/// Returns the name of the layer of the size to which the part at index `k` belongs: at most 31 ASCII letters, digits,
+/// blanks and hyphens. A name that had to be changed ends with the number of the size, counted from 1.
 fn dxf_layer_name(name: &str, k: usize) -> String {
     let to_plain = |c: char| if c.is_ascii_alphanumeric() || c == ' ' || c == '-' { c } else { '_' };
     let plain: String = name.chars().map(to_plain).take(26).collect();

@@ -12,12 +12,13 @@ pub(super) const FONT_BYTES: &[u8] = include_bytes!("font/letters.ttf");
 /// Name of the embedded font inside PDF files; the tag before "+" says that the font holds a subset of its letters.
 pub(super) const PDF_FONT_NAME: &[u8] = b"KIRTLE+DejaVuSans";
 
-/// Number of PDF glyph units per letter size: widths in PDF are thousandths of it.
+/// Number of PDF glyph units in one letter size: PDF gives widths in thousandths of the letter size.
 const GLYPH_UNITS_PER_LETTER_SIZE: f32 = 1000.0;
 
 /// Glyph numbers, widths and bounding box of the font embedded in PDF files, in thousandths of the letter size.
+#[derive(Default)]
 pub(super) struct FontMetrics {
-    /// Glyph number and width of each Unicode code point from 0; a missing letter has glyph 0, an empty box.
+    /// Glyph number and width of each Unicode code point, by code point; a missing letter has glyph 0, an empty box.
     glyphs: Vec<(u16, f32)>,
     /// Width of each glyph, by glyph number.
     pub(super) widths: Vec<f32>,
@@ -29,17 +30,12 @@ pub(super) struct FontMetrics {
 const MAX_CODE_POINT: u32 = 0x2212;
 
 impl FontMetrics {
-    /// Returns the metrics of the embedded font, which is parsed at the first call only.
+    /// Returns the metrics of the embedded font, which is parsed at the first call only. They would be empty for an invalid
+    /// font; a test rules that out.
     pub(super) fn embedded_font() -> &'static Self {
         static LETTERS: OnceLock<FontMetrics> = OnceLock::new();
-        let parse =
-            || Face::parse(FONT_BYTES, 0).as_ref().map_or_else(|_| Self::without_glyphs(), Self::from_parsed_font);
+        let parse = || Face::parse(FONT_BYTES, 0).as_ref().map_or_else(|_| Self::default(), Self::from_parsed_font);
         LETTERS.get_or_init(parse)
-    }
-
-    /// Returns font metrics without any glyph, used if the embedded font cannot be parsed; a test rules that out.
-    fn without_glyphs() -> Self {
-        Self { glyphs: Vec::new(), widths: Vec::new(), bounds: [0.0; 4] }
     }
 
     /// Reads glyph numbers, widths and bounding box from a parsed font.
@@ -55,7 +51,7 @@ impl FontMetrics {
         }
     }
 
-    /// Returns a letter's glyph number, and its width in thousandths of the letter size; glyph 0 if it is missing.
+    /// Returns a letter's glyph number, 0 for a letter without glyph, and its width in thousandths of the letter size.
     pub(super) fn glyph_and_width(&self, letter: char) -> (u16, f32) {
         let found = usize::try_from(u32::from(letter)).ok().and_then(|code| self.glyphs.get(code));
         let missing = || (0, self.widths.first().copied().unwrap_or(GLYPH_UNITS_PER_LETTER_SIZE));

@@ -181,7 +181,7 @@ fn write_embedded_font(pdf: &mut Pdf, print: &PrintLayout) {
     descriptor.finish();
     pdf.stream(FONT_FILE, FONT_BYTES).pair(Name(b"Length1"), i32::try_from(FONT_BYTES.len()).unwrap_or(i32::MAX));
     let mut map = UnicodeCmap::new(Name(b"KirtleLetters"), info);
-    let mut printed: Vec<char> = texts(print).flat_map(str::chars).collect();
+    let mut printed: Vec<char> = printed_texts(print).flat_map(str::chars).collect();
     printed.sort_unstable();
     printed.dedup();
     for letter in printed.into_iter().filter(|letter| letters.glyph_and_width(*letter).0 != 0) {
@@ -190,7 +190,7 @@ fn write_embedded_font(pdf: &mut Pdf, print: &PrintLayout) {
     pdf.cmap(TO_UNICODE, &map.finish());
 }
 
-fn texts(print: &PrintLayout) -> impl Iterator<Item = &str> {
+fn printed_texts(print: &PrintLayout) -> impl Iterator<Item = &str> {
     let parts = print.drawing.parts.iter().chain(print.pages.iter().map(|page| &page.part));
     let marks = parts.flat_map(|part| &part.layers).flat_map(|layer| &layer.marks);
     marks.filter_map(|mark| if let Mark::Text { text, .. } = mark { Some(text.as_str()) } else { None })

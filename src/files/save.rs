@@ -44,16 +44,11 @@ impl From<Problems> for SaveError {
 }
 
 /// File extensions with which a pattern can be saved, as listed in an error message.
-#[cfg(feature = "pdf")]
-const PATTERN_FILE_EXTENSIONS: &str = ".pdf, .svg, .dxf or .json";
-#[cfg(not(feature = "pdf"))]
-const PATTERN_FILE_EXTENSIONS: &str = ".svg, .dxf or .json";
+const PATTERN_FILE_EXTENSIONS: &str =
+    if cfg!(feature = "pdf") { ".pdf, .svg, .dxf or .json" } else { ".svg, .dxf or .json" };
 
 /// File extensions with which a drawing can be saved, as listed in an error message.
-#[cfg(feature = "pdf")]
-const DRAWING_FILE_EXTENSIONS: &str = ".pdf, .svg or .dxf";
-#[cfg(not(feature = "pdf"))]
-const DRAWING_FILE_EXTENSIONS: &str = ".svg or .dxf";
+const DRAWING_FILE_EXTENSIONS: &str = if cfg!(feature = "pdf") { ".pdf, .svg or .dxf" } else { ".svg or .dxf" };
 
 impl Pattern {
     /// Saves the pattern to a file in the format of its extension: `.pdf` (with the feature `pdf`) on `paper`,

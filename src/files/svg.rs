@@ -4,7 +4,7 @@
 
 use std::fmt::Write;
 
-use super::decimal::{push_four_decimals, to_four_decimals};
+use super::decimal::{format_four_decimals, push_four_decimals};
 use crate::drawing::{Drawing, Layer, LayerKind, LineStyle, Mark, POINT_RING_RADIUS_MM, Part};
 use crate::geometry::{Path, Point};
 
@@ -37,7 +37,7 @@ macro_rules! append {
 /// ```
 #[must_use]
 pub fn svg(drawing: &Drawing, scale: SvgScale) -> String {
-    let [width, height] = drawing.size_mm.map(to_four_decimals);
+    let [width, height] = drawing.size_mm.map(format_four_decimals);
     let display_size = match scale {
         SvgScale::True => format!("width=\"{width}mm\" height=\"{height}mm\""),
         SvgScale::Fit => "style=\"max-width:100%;max-height:80vh\"".to_owned(),
@@ -84,7 +84,7 @@ fn write_layer(svg: &mut String, part_id: &str, layer: &Layer) {
         LayerKind::Cloth => format!("fill=\"{ink}\" stroke=\"none\""),
         LayerKind::Text => format!("fill=\"{ink}\" font-family=\"sans-serif\" text-anchor=\"middle\""),
         kind => {
-            let width = to_four_decimals(kind.line_width_mm());
+            let width = format_four_decimals(kind.line_width_mm());
             format!("fill=\"none\" stroke=\"{ink}\" stroke-width=\"{width}\" stroke-linejoin=\"round\"")
         }
     };
@@ -94,11 +94,11 @@ fn write_layer(svg: &mut String, part_id: &str, layer: &Layer) {
         match mark {
             Mark::Line { paths, stroke } => write_line(svg, paths, *stroke),
             Mark::Point { at } => {
-                let [x, y, r] = [at.x, at.y, POINT_RING_RADIUS_MM].map(to_four_decimals);
+                let [x, y, r] = [at.x, at.y, POINT_RING_RADIUS_MM].map(format_four_decimals);
                 append!(svg, "<circle cx=\"{x}\" cy=\"{y}\" r=\"{r}\"/>\n");
             }
             Mark::Text { middle, text, size_mm, upwards } => {
-                let [x, y, size] = [middle.x, middle.y, *size_mm].map(to_four_decimals);
+                let [x, y, size] = [middle.x, middle.y, *size_mm].map(format_four_decimals);
                 let rotation = if *upwards { format!(" transform=\"rotate(-90 {x} {y})\"") } else { String::new() };
                 append!(svg, "<text x=\"{x}\" y=\"{y}\" font-size=\"{size}\"{rotation}>{}</text>\n", escape_xml(text));
             }
@@ -123,7 +123,7 @@ fn write_line(svg: &mut String, paths: &[Path], stroke: LineStyle) {
         }
     }
     svg.push_str(if last.end() == first.start() { "Z\"" } else { "\"" });
-    let dashes: Vec<String> = stroke.dash_pattern_mm().iter().map(|dash| to_four_decimals(*dash)).collect();
+    let dashes: Vec<String> = stroke.dash_pattern_mm().iter().map(|dash| format_four_decimals(*dash)).collect();
     if !dashes.is_empty() {
         append!(svg, " stroke-dasharray=\"{}\"", dashes.join(" "));
     }
