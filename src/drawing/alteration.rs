@@ -30,7 +30,7 @@ const RING_DISTANCE: f64 = 6.5;
 const TRACED_STROKES: [LineStyle; 4] = [LineStyle::Dashed, LineStyle::DashDot, LineStyle::LongDashed, LineStyle::Solid];
 
 /// Positions on the paper of the centre lines and the hip line at which several drafts are aligned, in millimetres.
-struct NestLayout {
+struct AlignedLayout {
     /// Horizontal position of the centre back line.
     back_x: f64,
     /// Horizontal position of the centre front line.
@@ -40,7 +40,7 @@ struct NestLayout {
     size_mm: [f64; 2],
 }
 
-impl NestLayout {
+impl AlignedLayout {
     fn new(drafts: &[&Draft]) -> Self {
         let max_mm =
             |length: &dyn Fn(&Draft) -> f64| drafts.iter().map(|draft| length(draft)).fold(0.0, f64::max) * MM_IN_CM;
@@ -54,12 +54,12 @@ impl NestLayout {
         Self { back_x: MARGIN, front_x, hip_y, size_mm }
     }
 
-    /// Returns the back and front of a draft, placed on the paper with their hip line on the nest's hip line.
+    /// Returns the back and front of a draft, placed on the paper with their hip line on the common hip line.
     fn place_draft_on_hip_line<'d>(&self, draft: &'d Draft) -> [PlacedPanel<'d>; 2] {
         self.place_panels_above_hip(draft, draft.panels(), draft.body().hip_depth)
     }
 
-    /// Returns both panels placed on the paper, with the side end of the waist `depth` cm above the nest's hip line.
+    /// Returns both panels placed on the paper, with the side end of the waist `depth` cm above the common hip line.
     fn place_panels_above_hip<'d>(&self, draft: &Draft, panels: [&'d Panel; 2], depth: f64) -> [PlacedPanel<'d>; 2] {
         let top = self.hip_y - depth * MM_IN_CM;
         let placed = [(panels[0], self.back_x), (panels[1], self.front_x)];
@@ -85,7 +85,7 @@ pub fn draw_alteration(range: &SizeRange, alteration: &Alteration, unit: Unit) -
     let depth = alteration.printed_hip_depth;
     let blended = names_of_traced_sizes(alteration);
     let printed = || range.sizes_with_drafts().filter(|(size, _)| blended.contains(&size.name.as_str()));
-    let mut layout = NestLayout::new(&printed().map(|(_, draft)| draft).chain([exact]).collect::<Vec<_>>());
+    let mut layout = AlignedLayout::new(&printed().map(|(_, draft)| draft).chain([exact]).collect::<Vec<_>>());
     // The altered waist stays on the traced waist and the hip line moves; the drawing has room on either side.
     let hip_shift = (exact.body().hip_depth - depth).abs() * MM_IN_CM;
     layout.hip_y += hip_shift;
@@ -123,19 +123,18 @@ pub fn draw_alteration(range: &SizeRange, alteration: &Alteration, unit: Unit) -
     Drawing { title: draft_title(exact, unit), notes, key: Vec::new(), size_mm: layout.size_mm, parts }
 }
 
-/// Returns a note with all that the alteration leaves out.
+/// Returns a note that lists the changes left out as too small, or `None` if there are none.
 fn left_out_note(alteration: &Alteration, unit: Unit) -> Option<String> {
     let left_out = alteration.left_out(unit);
     (!left_out.is_empty()).then(|| format!("Left out, as too small: {}.", left_out.join("; ")))
 }
 
 /// Names a traced size at the side end of its waist, at its hip mark and at its hem, wherever the alteration traces it; `k`
-/// is its place among the traced sizes, so that names of neighbours lie on different levels.
+/// is its index among the traced sizes, so that names of neighbours lie on different levels.
 fn draw_size_names(placed: &PlacedPanel, part: &mut Part, name: &str, k: usize, alteration: &Alteration) {
     let traces = |between: &FractionBetweenSizes| traced_sizes(between).any(|size| size == name);
     let (traces_waist, traces_hip) = (traces(&alteration.blend.waist), traces(&alteration.blend.hip));
     let panel = placed.panel;
-    #[allow(clippy::cast_precision_loss)]
     let level = LABEL_SIZE * (k % TRACED_STROKES.len()) as f64;
     // At the hip the name stands outside, below the ring of the hip mark.
     let ends = [
@@ -198,7 +197,7 @@ fn ring(middle: Point) -> Mark {
 }
 
 /// Returns a part of an alteration's drawing: new and printed hip lines, panel names, and a legend of the line styles.
-fn draw_hip_lines_and_legend(layout: &NestLayout, exact: &Draft, printed_depth: f64) -> Part {
+fn draw_hip_lines_and_legend(layout: &AlignedLayout, exact: &Draft, printed_depth: f64) -> Part {
     const LEGEND: &str = "Grey: printed sizes. Solid black: altered. Dashed black: exact draft. \
          Hip lines in grey: new dashed, printed dotted.";
     let mut part = Part::new("around", "", 0);
@@ -220,7 +219,7 @@ fn names_of_traced_sizes(alteration: &Alteration) -> Vec<&str> {
     [&alteration.blend.waist, &alteration.blend.hip].into_iter().flat_map(traced_sizes).collect()
 }
 
-/// Returns the names of the sizes of which a position is not at the other's line.
+/// Returns the names of the two sizes between which a girth lies, or of one size if the girth is exactly that size's.
 fn traced_sizes(between: &FractionBetweenSizes) -> impl Iterator<Item = &str> {
     let from = (between.fraction < 1.0).then_some(between.from.as_str());
     from.into_iter().chain((between.fraction > 0.0).then_some(between.to.as_str()))

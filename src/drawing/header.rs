@@ -30,10 +30,10 @@ const TEXT_BELOW_HEIGHT_MM: f64 = 50.0;
 const READABLE_MM: f64 = 4.0;
 const LINE_SPACING: f64 = 1.3;
 
-// Letter size of the key of sizes, length of its samples of lines, and minimum width of its first column, in millimetres.
+// Letter size of the key of sizes, length of its samples of lines, and maximum width of a text in it, in millimetres.
 const KEY_SIZE_MM: f64 = 3.6;
 const KEY_SAMPLE_MM: f64 = 22.0;
-const MAX_KEY_NAME_MM: f64 = 40.0;
+const MAX_KEY_TEXT_MM: f64 = 40.0;
 
 // Minimum printable width and height of a page with a header and a map of the tiles, and of the map, in millimetres.
 pub(super) const MIN_PAGE_WIDTH: f64 = SQUARES_WIDTH;
@@ -62,7 +62,7 @@ pub fn with_header(drawing: Drawing) -> Drawing {
     Drawing { size_mm: [width, drawing.size_mm[1] + height], parts, ..drawing }
 }
 
-/// Returns the header of a drawing as a part, and its height in millimetres, which grows with notes to `max_height`.
+/// Returns the header of a drawing as a part, and its height in millimetres, which grows with the notes up to `max_height`.
 pub(super) fn header_part_and_height_mm(drawing: &Drawing, width: f64, max_height: f64) -> (Part, f64) {
     let mut part = Part::new("head", "", 0);
     let mut x = HEADER_MARGIN_MM;
@@ -77,9 +77,7 @@ pub(super) fn header_part_and_height_mm(drawing: &Drawing, width: f64, max_heigh
     let below = (Point::new(HEADER_MARGIN_MM, SQUARES_HEIGHT), SQUARES_HEIGHT + TEXT_BELOW_HEIGHT_MM);
     let (corner, height) = if text_fits_right { (Point::new(x, HEADER_MARGIN_MM), SQUARES_HEIGHT) } else { below };
     // The key is reduced where it would take more than half of the height.
-    #[allow(clippy::cast_precision_loss)]
     let key_line = (max_height / 2.0 / drawing.key.len() as f64).min(KEY_SIZE_MM * LINE_SPACING);
-    #[allow(clippy::cast_precision_loss)]
     let key_height = if drawing.key.is_empty() { 0.0 } else { key_line * drawing.key.len() as f64 + HEADER_MARGIN_MM };
     let heights = [height, max_height - key_height].map(|height| height - corner.y - HEADER_MARGIN_MM);
     let (texts, text_height) = wrapped_title_and_notes(drawing, corner, width - corner.x - HEADER_MARGIN_MM, heights);
@@ -98,7 +96,7 @@ fn draw_key(part: &mut Part, rows: &[KeyRow], corner: Point, [width, line_height
         .map(|column| {
             let cells = rows.iter().filter_map(|row| row.cells.get(column));
             let cells = cells.map(|cell| width_per_letter_size(cell) * max_size);
-            cells.fold(0.0, f64::max).min(MAX_KEY_NAME_MM) + max_size
+            cells.fold(0.0, f64::max).min(MAX_KEY_TEXT_MM) + max_size
         })
         .collect();
     let scale = ((width - KEY_SAMPLE_MM) / widths.iter().sum::<f64>()).min(1.0);
@@ -123,7 +121,6 @@ fn draw_key(part: &mut Part, rows: &[KeyRow], corner: Point, [width, line_height
 
 /// Returns the title and notes of a drawing as text marks, wrapped to the width of a box, and the height of the box in
 /// millimetres: at least `min`, and as much more as the lines need, up to `max`. `corner` is its upper left corner.
-#[allow(clippy::cast_precision_loss)]
 fn wrapped_title_and_notes(drawing: &Drawing, corner: Point, width: f64, [min, max]: [f64; 2]) -> (Vec<Mark>, f64) {
     let texts = || std::iter::once(&drawing.title).chain(&drawing.notes);
     let wrap = |size: f64| texts().flat_map(|text| wrap_text_to_width(text, size, width)).collect::<Vec<_>>();

@@ -62,7 +62,7 @@ pub struct KeyRow {
 }
 
 impl Drawing {
-    /// Returns the name of the layer of a part's size in written files, or `None` if the drawing has no such layers.
+    /// Returns the name of a part's layer in written files, such as `Size 38`; `None` if the drawing has no layers for sizes.
     pub(crate) fn size_layer(&self, part: &Part) -> Option<String> {
         (!self.key.is_empty() && !part.set.is_empty()).then(|| format!("Size {}", part.set))
     }
@@ -125,23 +125,23 @@ impl LayerKind {
     /// Returns the name of a layer kind in written files, such as "seam".
     #[must_use]
     pub fn name_in_files(self) -> &'static str {
-        self.style().0
+        self.name_ink_and_width().0
     }
 
     /// Returns the colour of the marks of a layer kind as red, green and blue, 0 to 255; the cut line is the darkest.
     #[must_use]
     pub fn ink_rgb(self) -> [u8; 3] {
-        self.style().1
+        self.name_ink_and_width().1
     }
 
     /// Returns the width at which the lines of a layer kind are drawn, in millimetres; 0 for tint and texts.
     #[must_use]
     pub fn line_width_mm(self) -> f64 {
-        self.style().2
+        self.name_ink_and_width().2
     }
 
-    /// Returns name, colour and line width.
-    fn style(self) -> (&'static str, [u8; 3], f64) {
+    /// Returns name, colour and line width of a layer kind, the last in millimetres.
+    fn name_ink_and_width(self) -> (&'static str, [u8; 3], f64) {
         const GREY: [u8; 3] = [0x56, 0x69, 0x7a];
         const INK: [u8; 3] = [0x1c, 0x2b, 0x36];
         match self {

@@ -96,8 +96,8 @@ impl<'a> PlacedPanel<'a> {
         part.add_mark(Text, text_mark(self.to_paper_mm(Point::new(x, y)), words, size, false));
     }
 
-    /// Draws the label of the end of a zip opening, from beside the centre line to the grain line at `grain_x` cm, unless
-    /// the letters would be smaller than 2.5 mm.
+    /// Draws the label of the end of a zip opening between the centre line and the grain line at `grain_x` cm. Letters of
+    /// less than 2.5 mm are enlarged to 2.5 mm and may cross the grain line.
     pub(super) fn draw_opening_label(&self, part: &mut Part, label: &str, grain_x: f64, y: f64) {
         let size = letter_size_to_fit(label, SMALL_MM * 0.7, (grain_x - 0.7) * MM_IN_CM).max(2.5);
         let x = 0.6 + width_per_letter_size(label) * size / MM_IN_CM / 2.0;
@@ -114,7 +114,6 @@ impl<'a> PlacedPanel<'a> {
     /// Draws the panel's name in large letters and lines of text below the name, all shrunk to the space for text.
     pub(super) fn draw_panel_text_block(&self, part: &mut Part, name: &str, lines: &[String]) {
         let [from, to] = self.text_space_levels_cm();
-        #[allow(clippy::cast_precision_loss)]
         let height = (lines.len() as f64 + 3.5) * TEXT_LINE_HEIGHT_CM;
         let scale = ((to - from) / height).min(1.0);
         let (x, mut y) =

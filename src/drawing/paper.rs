@@ -17,16 +17,11 @@ const STANDARD_SHEETS: [(&str, [f64; 2]); 7] = [
 ];
 
 /// Name, unit and allowed range of the width or height of paper, from 100 to 4000 mm.
-const PAPER_SIDE_FIELD: Field = millimetre_field("side", (100.0, 4000.0));
+const PAPER_SIDE_FIELD: Field = Field::of_one_range("side", "", FieldKind::Millimetres, (100.0, 4000.0));
 /// Name, unit and allowed range of the margin that a printer leaves blank, from 0 to 50 mm.
-const PRINTER_MARGIN_FIELD: Field = millimetre_field("margin", (0.0, 50.0));
+const PRINTER_MARGIN_FIELD: Field = Field::of_one_range("margin", "", FieldKind::Millimetres, (0.0, 50.0));
 /// Name, unit and allowed range of the overlap of neighbouring tiles, from 0 to 50 mm.
-const TILE_OVERLAP_FIELD: Field = millimetre_field("overlap", (0.0, 50.0));
-
-/// Creates a [`Field`] in millimetres with a name and a range, but without description.
-const fn millimetre_field(name: &'static str, range: (f64, f64)) -> Field {
-    Field::new(name, "", FieldKind::Millimetres, range, range)
-}
+const TILE_OVERLAP_FIELD: Field = Field::of_one_range("overlap", "", FieldKind::Millimetres, (0.0, 50.0));
 
 /// Paper to print on: size of sheet or roll, printer margin and tile overlap, in millimetres.
 #[derive(Clone, Copy, Debug, PartialEq)]

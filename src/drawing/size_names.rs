@@ -55,7 +55,7 @@ impl NestSheet<'_> {
         }
     }
 
-    /// Returns the heights on the paper at which names stand along the side seams.
+    /// Returns the vertical positions on the paper, in mm, of the names along the side seams.
     fn levels_of_side_names(&self) -> impl Iterator<Item = f64> {
         let (hip_y, last) = (self.hip_y, self.hip_y + self.shortest - 15.0);
         let first = hip_y - FIRST_SIDE_NAME;
@@ -114,7 +114,6 @@ fn outermost_x_at(lines: &[Vec<Point>], y: f64, direction: f64) -> Option<f64> {
 
 /// Moves ascending positions apart, each as little as possible, until neighbours are at least `gap` apart (isotonic
 /// regression, by pooling adjacent violators).
-#[allow(clippy::cast_precision_loss)]
 fn spread(positions: &[f64], gap: f64) -> Vec<f64> {
     // Each pool holds the mean of its members, each less its index times the gap, and their number.
     let mut pools: Vec<(f64, usize)> = Vec::new();

@@ -56,7 +56,7 @@ pub fn draw_nest(nest: &Nest, unit: Unit) -> Drawing {
     let mut shared = Part::new("around", "", 0);
     for half in [0, 1] {
         sheet.draw_names(half, &mut sizes);
-        sheet.draw_what_sizes_share(half, &mut shared, unit);
+        sheet.draw_shared_marks(half, &mut shared, unit);
     }
     let mut parts: Vec<Part> = sizes.into_iter().flatten().collect();
     parts.push(shared);
@@ -75,11 +75,11 @@ pub(super) struct NestSheet<'n> {
     /// Horizontal positions of the centre back line and the centre front line.
     centres: [f64; 2],
     pub(super) hip_y: f64,
-    /// Vertical position of the hem of the shortest size, measured from the hip line.
+    /// Distance from the hip line to the hem of the shortest size.
     pub(super) shortest: f64,
     size_mm: [f64; 2],
-    /// Whether the pieces have no allowances, so that seam lines with open darts are drawn.
-    is_seam: bool,
+    /// Whether no piece has allowances, so that seam lines with open darts are drawn.
+    draws_seam_lines: bool,
 }
 
 impl<'n> NestSheet<'n> {
@@ -105,11 +105,12 @@ impl<'n> NestSheet<'n> {
             hip_y,
             shortest: lengths.fold(f64::INFINITY, f64::min) * MM_IN_CM,
             size_mm: [front_x + NAME_SPACE + MARGIN, hip_y + back_down.max(front_down) + NAME_SPACE + MARGIN],
-            is_seam: sizes.iter().all(|(_, pattern)| has_no_allowance(pattern)),
+            draws_seam_lines: sizes.iter().all(|(_, pattern)| has_no_allowance(pattern)),
         }
     }
 
-    /// Returns the panel of the size at index `k`, placed on the paper with its hip line on the nest's hip line.
+    /// Returns the back (`half` 0) or front (`half` 1) of the size at index `k`, placed on the paper with its hip line on
+    /// the nest's hip line.
     pub(super) fn placed(&self, k: usize, half: usize) -> PlacedPanel<'n> {
         let pattern = &self.sizes[k].1;
         let top = self.hip_y - pattern.draft().body().hip_depth * MM_IN_CM;
@@ -118,7 +119,7 @@ impl<'n> NestSheet<'n> {
 
     /// Returns the outline of a piece as drawn: its cut line, or its seam line, which includes the dart legs.
     pub(super) fn outline(&self, piece: &'n Piece) -> &'n [Edge] {
-        if self.is_seam { &piece.panel.edges } else { &piece.cut }
+        if self.draws_seam_lines { &piece.panel.edges } else { &piece.cut }
     }
 
     /// Returns the distance from hip line to lengthening line, in centimetres, the same for all sizes.
@@ -131,8 +132,8 @@ impl<'n> NestSheet<'n> {
         let (name, pattern) = &self.sizes[k];
         let (piece, placed, stroke) = (pattern.pieces()[half], self.placed(k, half), size_stroke(k));
         let mut part = Part::new(piece.panel.half.name(), name, piece.copies());
-        let kind = if self.is_seam { Seam } else { Cut };
-        let line_of = |edge: &Edge| (self.is_seam && edge.role == Role::Dart, edge.role == Role::Centre);
+        let kind = if self.draws_seam_lines { Seam } else { Cut };
+        let line_of = |edge: &Edge| (self.draws_seam_lines && edge.role == Role::Dart, edge.role == Role::Centre);
         for edges in self.outline(piece).chunk_by(|a, b| line_of(a) == line_of(b)) {
             // The centre lines of all sizes coincide.
             let (kind, stroke) = match line_of(&edges[0]) {
@@ -145,7 +146,7 @@ impl<'n> NestSheet<'n> {
         let mut tips = piece.panel.darts.iter().flat_map(|dart| [dart.tip; 2]);
         for notch in &piece.notches {
             // A dart leg, notched at the outline, starts there.
-            let start = if self.is_seam { notch.seam } else { notch.cuts[0][0] };
+            let start = if self.draws_seam_lines { notch.seam } else { notch.cuts[0][0] };
             match notch.place {
                 NotchPlace::DartLeg => {
                     part.add_marks(Dart, tips.next().map(|tip| placed.polyline(&[start, tip], stroke)));
@@ -165,7 +166,7 @@ impl<'n> NestSheet<'n> {
     }
 
     /// Draws what all sizes of a panel share: names and instructions, grain line, fold, labels of lines.
-    fn draw_what_sizes_share(&self, half: usize, part: &mut Part, unit: Unit) {
+    fn draw_shared_marks(&self, half: usize, part: &mut Part, unit: Unit) {
         let pattern = &self.sizes[0].1;
         let piece = pattern.pieces()[half];
         let smallest = self.placed(0, half);
@@ -173,7 +174,7 @@ impl<'n> NestSheet<'n> {
         let length = smallest.hip_depth + self.lengthening_cm();
         let placed = PlacedPanel { length, ..smallest };
         let (panel, hip) = (placed.panel, placed.hip_depth);
-        let mut lines = vec![instruction_of_piece(piece).to_owned(), self.names_of_sizes()];
+        let mut lines = vec![instruction_of_piece(piece).to_owned(), self.size_range_in_words()];
         if !is_blank(&pattern.cutting().name) {
             lines.insert(0, pattern.cutting().name.clone());
         }
@@ -203,7 +204,7 @@ impl<'n> NestSheet<'n> {
         }
     }
 
-    /// Returns the lowest end of a zip opening, in centimetres below the hip line.
+    /// Returns the lowest end of the zip openings of all sizes, in centimetres below the hip line.
     fn lowest_opening_cm(&self) -> f64 {
         let ends = self.sizes.iter().map(|(_, pattern)| {
             pattern.back.panel.waist_lowering + pattern.opening() - pattern.draft().body().hip_depth
@@ -219,10 +220,10 @@ impl<'n> NestSheet<'n> {
         let [waist, hip] = pattern.draft().ease().into_array().map(|ease| unit.format_for_cutters(ease));
         let title = format!(
             "{start}Straight skirt, {}; ease {waist} at the waist, {hip} at the hip ({})",
-            self.names_of_sizes(),
+            self.size_range_in_words(),
             unit.name()
         );
-        let lines = if self.is_seam {
+        let lines = if self.draws_seam_lines {
             "The lines are seam lines: add allowances.".to_owned()
         } else {
             format!("The lines are cut lines. {}", allowances_text(pattern, unit))
@@ -240,8 +241,8 @@ impl<'n> NestSheet<'n> {
         (title, notes)
     }
 
-    /// Returns the first and the last size in words, such as "5 sizes, 36 to 44".
-    fn names_of_sizes(&self) -> String {
+    /// Returns the number of sizes with the first and the last name in words, such as "5 sizes, 36 to 44".
+    fn size_range_in_words(&self) -> String {
         match self.sizes {
             [] => String::new(),
             [(only, _)] => format!("size {only}"),
