@@ -1,11 +1,10 @@
 //! The cutting instructions of a pattern: allowances, opening, pressed side of the darts, name. [`Cutting`] holds
 //! centimetres; presets and limits are round numbers in each unit.
 
-use schemars::JsonSchema;
-use serde::{Deserialize, Serialize};
+use serde::Serialize;
 
 use crate::error::Problem;
-use crate::field::{Field, FieldKind, Unit, fields};
+use crate::field::{Field, FieldKind, Unit, choices, fields};
 use crate::text;
 
 fields! {
@@ -31,35 +30,23 @@ pub(crate) const OPENING_FIELD: Field = Field::new(
     (2.0, 23.5),
 );
 
-/// Named set of default allowances, with separate round values in centimetres and in inches.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
-#[serde(rename_all = "lowercase")]
-pub enum Preset {
-    /// Trial garment, with cloth to let out: side and centre back 2 cm or 1 in, waist and hem 1 cm or ½ in (common
-    /// practice).
-    #[default]
-    Trial,
-    /// Finished garment: waist 1 cm or ½ in, side 1.5 cm or ⅝ in, centre back 2 cm or ¾ in, hem 4 cm or 1½ in (common
-    /// practice).
-    Garment,
-    /// No allowances: the pieces end at the seam line.
-    None,
+choices! {
+    /// Named set of default allowances, with separate round values in centimetres and in inches.
+    #[derive(Default)]
+    Preset {
+        /// Trial garment, with cloth to let out: side and centre back 2 cm or 1 in, waist and hem 1 cm or ½ in (common
+        /// practice).
+        #[default]
+        Trial = "trial";
+        /// Finished garment: waist 1 cm or ½ in, side 1.5 cm or ⅝ in, centre back 2 cm or ¾ in, hem 4 cm or 1½ in (common
+        /// practice).
+        Garment = "garment";
+        /// No allowances: the pieces end at the seam line.
+        None = "none";
+    }
 }
 
 impl Preset {
-    /// Every preset of allowances.
-    pub const ALL: [Preset; 3] = [Preset::Trial, Preset::Garment, Preset::None];
-
-    /// Returns the name of the preset in JSON: `trial`, `garment` or `none`.
-    #[must_use]
-    pub fn name(self) -> &'static str {
-        match self {
-            Preset::Trial => "trial",
-            Preset::Garment => "garment",
-            Preset::None => "none",
-        }
-    }
-
     /// Returns the preset's allowances, in `unit`.
     pub(crate) fn preset_allowances(self, unit: Unit) -> Allowances {
         let (waist, side, hem, centre_back) = match (self, unit) {
@@ -81,28 +68,15 @@ pub(crate) fn default_opening_length(unit: Unit) -> f64 {
     }
 }
 
-/// Side to which the darts are pressed.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
-#[serde(rename_all = "lowercase")]
-pub enum Press {
-    /// Towards the centre (common practice for vertical darts).
-    #[default]
-    Centre,
-    /// Towards the side seam.
-    Side,
-}
-
-impl Press {
-    /// Every side to which darts can be pressed.
-    pub const ALL: [Press; 2] = [Press::Centre, Press::Side];
-
-    /// Returns the name in JSON of the side to which the darts are pressed: `centre` or `side`.
-    #[must_use]
-    pub fn name(self) -> &'static str {
-        match self {
-            Press::Centre => "centre",
-            Press::Side => "side",
-        }
+choices! {
+    /// Side to which the darts are pressed.
+    #[derive(Default)]
+    Press {
+        /// Towards the centre (common practice for vertical darts).
+        #[default]
+        Centre = "centre";
+        /// Towards the side seam.
+        Side = "side";
     }
 }
 

@@ -300,7 +300,6 @@ fn y_bounds_per_strip(corners: &[Point]) -> Vec<[f64; 2]> {
 /// Splits a chord into equal parts, each at most as wide in `x` as one lengthwise strip of cloth; returns the parts.
 fn split_chord_by_strip_width(from: Point, to: Point) -> impl Iterator<Item = [Point; 2]> {
     let parts = strip_index_at_x((to.x - from.x).abs()) + 1;
-    #[allow(clippy::cast_precision_loss)]
     let at = move |k: usize| from + (to - from) * (k as f64 / parts as f64);
     (0..parts).map(move |k| [at(k), at(k + 1)])
 }

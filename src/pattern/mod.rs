@@ -209,7 +209,7 @@ impl Piece {
         self.cut.iter().map(|edge| edge.path.signed_area()).sum()
     }
 
-    /// Returns the bounding box of the control points of the cut line: its minimum and maximum `x` and `y`.
+    /// Returns two corners of the bounding box of the cut line's control points: minimum `x` and `y`, maximum `x` and `y`.
     #[must_use]
     pub fn bounds(&self) -> [Point; 2] {
         // The control points of a cut line are close to the curve, so the box is tight.

@@ -2,6 +2,7 @@
 
 use super::cutting::Allowances;
 use crate::draft::{Dart, Half, Panel, Role};
+use crate::field::choices;
 use crate::geometry::{Path, Point, Vector};
 
 /// Maximum depth of a notch, in centimetres. A notch is also at most half as deep as the allowance.
@@ -17,30 +18,17 @@ const DOUBLE_NOTCH_CUT_DISTANCE_CM: f64 = 0.6;
 /// Minimum length of the straight part of the side seam, in centimetres, for a notch half-way from hip line to hem.
 const MIN_STRAIGHT_SIDE_FOR_LOWER_NOTCH_CM: f64 = 6.0;
 
-/// Point of the garment that a notch marks.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, serde::Serialize, serde::Deserialize, schemars::JsonSchema)]
-#[serde(rename_all = "snake_case")]
-pub enum NotchPlace {
-    /// Hip line on the side seam.
-    HipLine,
-    /// Half-way from the hip line down to the hem on the side seam.
-    LowerSide,
-    /// Lower end of the zip opening on the centre back seam.
-    OpeningEnd,
-    /// Upper end of a dart leg, at the waist.
-    DartLeg,
-}
-
-impl NotchPlace {
-    /// Returns the name in JSON of the point that a notch marks, such as `hip_line`.
-    #[must_use]
-    pub fn name(self) -> &'static str {
-        match self {
-            NotchPlace::HipLine => "hip_line",
-            NotchPlace::LowerSide => "lower_side",
-            NotchPlace::OpeningEnd => "opening_end",
-            NotchPlace::DartLeg => "dart_leg",
-        }
+choices! {
+    /// Point of the garment that a notch marks.
+    NotchPlace {
+        /// Hip line on the side seam.
+        HipLine = "hip_line";
+        /// Half-way from the hip line down to the hem on the side seam.
+        LowerSide = "lower_side";
+        /// Lower end of the zip opening on the centre back seam.
+        OpeningEnd = "opening_end";
+        /// Upper end of a dart leg, at the waist.
+        DartLeg = "dart_leg";
     }
 }
 

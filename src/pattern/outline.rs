@@ -158,8 +158,9 @@ impl CutLineBuilder {
         vec![Path::Line([start, start + outwards * length])]
     }
 
-    /// Returns the cut edge over a dart, on which the folded dart lies along the waist's cut edge: that edge, on the
-    /// side to which the dart is pressed, mirrored in the nearer leg up to the fold, and then mirrored in the fold.
+    /// Returns the cut edge over a dart, shaped so that the folded dart ends level with the waist's cut edge. Its half
+    /// up to the fold is the waist edge, on the side to which the dart is pressed, mirrored in the nearer leg; its
+    /// other half is the mirror image in the fold.
     fn dart_roof(&mut self, dart: &Dart, press: Press, [inner, outer]: [&Vec<Path>; 2]) -> Vec<Path> {
         let [down, up] = [DOWN, -DOWN].map(|along| Line::new(dart.tip, along));
         let in_fold = |path: &Path| path.map(|point| down.reflect(point));
