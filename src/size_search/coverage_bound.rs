@@ -30,37 +30,38 @@ const FIRST_TEMPERATURE: f64 = 0.02;
 /// Temperature in the last pass, times the number of passes: fewer passes need a higher temperature to converge.
 const LAST_TEMPERATURE_PASSES: f64 = 0.08;
 
-/// Points × passes, which limits the passes to 100 to 800.
+/// Number of points × passes of one search: fewer passes, 800 to 100, for more points.
 const POINT_PASSES: usize = 2_000_000;
 
-/// Points × sizes × charts placed by multipliers, which limits the charts to 3 to 160.
+/// Number of points × sizes × charts placed by multipliers: fewer charts, 160 to 3, for more points and sizes.
 const POINT_SIZE_CHARTS: usize = 1_500_000;
 
-/// Points × branchings, which limits the branchings; more points than [`MAX_BRANCHED_POINTS`] are not branched.
+/// Number of points × branchings: fewer branchings for more points, none for more than [`MAX_BRANCHED_POINTS`].
 const POINT_BRANCHINGS: usize = 25_000;
 const MAX_BRANCHED_POINTS: usize = 4000;
 
 /// Maximum number of people between bound and chart at which a case is branched.
 const MAX_BRANCHED_GAP: f64 = 32.0;
 
-/// Passes after a branching.
-const BRANCH_SCHEDULE: Schedule =
-    Schedule { passes: 200, passes_per_chart: 50, first_temperature: 0.003, last_temperature: 0.0001 };
+/// Schedule of the passes after a branching.
+const BRANCH_SCHEDULE: PassSchedule =
+    PassSchedule { passes: 200, passes_per_chart: 50, first_temperature: 0.003, last_temperature: 0.0001 };
 
-/// Weight of a pass in the running mean of the cover.
+/// Weight of the latest pass in [`Case::cover`], a running mean over the passes.
 const AVERAGING: f64 = 0.03;
 
 /// Multipliers are multiples of this number.
 const MULTIPLIER_UNIT: f64 = 1.0 / 1_048_576.0;
 
-/// Number of strips from which the softmax takes only every second, then every third, and so on, and the best.
+/// Number of strips above which the softmax takes only every second strip, or third and so on, and always the best.
 const MAX_SOFTMAX_STRIPS: usize = 2000;
 
 /// Minimum odds of a strip in the softmax, relative to the greatest; smaller odds count as 0.
 const MIN_STRIP_ODDS: f64 = 1e-4;
 
 /// One case of the proof of a bound for [`Loss::Within`](super::Loss::Within): the charts that serve some people and leave
-/// out others. Each case but the only one is one of the two in which a further person is served or left out.
+/// out others. A case is split
+/// into two by a further person, whom the charts of one serve and those of the other leave out.
 #[derive(Clone, Debug, PartialEq)]
 pub struct BoundCase {
     /// Indices of people, and whether charts of the case serve these people and all others with their girths, in the
@@ -97,7 +98,7 @@ impl CoverageBound {
         // A fixed point must be people with equal girths.
         let is_branched = step == 0.0 && points.girths.len() <= MAX_BRANCHED_POINTS;
         let max_branchings = if is_branched { POINT_BRANCHINGS / points.girths.len() } else { 0 };
-        let (cases, squares) = relaxation.solve(max_branchings);
+        let (cases, squares) = relaxation.cases_and_best_squares(max_branchings);
         let midpoints = squares.iter().map(|square| relaxation.sweep.midpoint(square)).collect();
         let point_of_person = |(waist, hip): (&f64, &f64)| {
             let girths = [round(*waist, step), round(*hip, step)];
@@ -110,7 +111,6 @@ impl CoverageBound {
             multipliers: point_by_person.iter().map(|point| case.multipliers[*point]).collect(),
         };
         let max_served = cases.iter().map(|case| case.bound.floor()).fold(0.0, f64::max);
-        #[allow(clippy::cast_precision_loss)]
         let all = waist.len() as f64;
         Self { min_unserved: (all - max_served) / all, cases: cases.iter().map(by_person).collect(), midpoints }
     }
@@ -138,8 +138,8 @@ impl Case {
     }
 }
 
-/// Passes by which the bound of a case is lowered.
-struct Schedule {
+/// Schedule of the passes that lower the bound of a case: their number and their temperatures.
+struct PassSchedule {
     passes: usize,
     /// Passes until a chart is next placed by the multipliers.
     passes_per_chart: usize,
@@ -157,19 +157,18 @@ struct Relaxation<'a> {
 
 impl Relaxation<'_> {
     /// Returns cases with their bounds, which together hold every chart, and the squares that serve the most people.
-    fn solve(&self, max_branchings: usize) -> (Vec<Case>, Vec<Square>) {
+    fn cases_and_best_squares(&self, max_branchings: usize) -> (Vec<Case>, Vec<Square>) {
         let (count, all) = (self.weights.len(), self.weights.iter().sum::<f64>());
         let in_best_square = self.sweep.best_square(self.weights).0;
-        #[allow(clippy::cast_precision_loss)]
         let start = 0.5 * (all / (self.sizes as f64 * in_best_square)).min(1.0);
         let mut root = Case { fixed: Vec::new(), multipliers: vec![0.0; count], bound: all, cover: Vec::new() };
         let mut chart = self.place_and_exchange(self.weights);
         let passes = (POINT_PASSES / count).clamp(100, 800);
         let charts = (POINT_SIZE_CHARTS / (count * self.sizes)).clamp(3, 160);
-        #[allow(clippy::cast_precision_loss)]
         let last_temperature = LAST_TEMPERATURE_PASSES / passes as f64;
         let passes_per_chart = passes / charts;
-        let schedule = Schedule { passes, passes_per_chart, first_temperature: FIRST_TEMPERATURE, last_temperature };
+        let schedule =
+            PassSchedule { passes, passes_per_chart, first_temperature: FIRST_TEMPERATURE, last_temperature };
         self.minimise(&mut root, vec![start; count], &schedule, &mut chart);
         let mut cases = vec![root];
         for _ in 0..max_branchings {
@@ -190,8 +189,8 @@ impl Relaxation<'_> {
     }
 
     /// Lowers the bound of a case, in place, from the given multipliers until the bound equals the number that the chart
-    /// serves; replaces the chart by better ones.
-    fn minimise(&self, case: &mut Case, start: Vec<f64>, schedule: &Schedule, chart: &mut (Vec<Square>, f64)) {
+    /// serves or the schedule ends; replaces the chart by better ones.
+    fn minimise(&self, case: &mut Case, start: Vec<f64>, schedule: &PassSchedule, chart: &mut (Vec<Square>, f64)) {
         let (mut counted, mut max_multiplier) = (self.weights.to_vec(), vec![1.0; self.weights.len()]);
         for (point, is_served) in &case.fixed {
             if *is_served {
@@ -203,7 +202,6 @@ impl Relaxation<'_> {
         let clamp =
             |u: Vec<f64>| -> Vec<f64> { u.iter().zip(&max_multiplier).map(|(u, max)| u.clamp(0.0, *max)).collect() };
         let all: f64 = counted.iter().sum();
-        #[allow(clippy::cast_precision_loss)]
         let (sizes, passes) = (self.sizes as f64, schedule.passes as f64);
         let cooling = libm::pow(schedule.last_temperature / schedule.first_temperature, 1.0 / passes);
         let (mut current, mut extrapolated) = (start.clone(), start);
@@ -252,7 +250,6 @@ impl Relaxation<'_> {
         let is_taken = |(index, strip): &(usize, &(f64, Square))| index % stride == 0 || strip.0 >= max;
         let taken = strips.iter().enumerate().filter(is_taken).map(|(_, (sum, square))| (odds(*sum), square));
         let active: Vec<_> = taken.filter(|(odds, _)| *odds > MIN_STRIP_ODDS).collect();
-        #[allow(clippy::cast_precision_loss)]
         let factor = self.sizes as f64 / active.iter().map(|(odds, _)| odds).sum::<f64>();
         let mut cover = vec![0.0; self.weights.len()];
         for (odds, square) in active {

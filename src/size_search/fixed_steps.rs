@@ -9,7 +9,7 @@ use super::search_settings::SearchSettings;
 use crate::error::Problems;
 use crate::field::{Field, FieldKind, Unit};
 
-const STEP: Field = Field::new("", "Girth added by each size.", FieldKind::Length, (0.1, 50.0), (0.1, 19.0));
+const SIZE_STEP_FIELD: Field = Field::new("", "Girth added by each size.", FieldKind::Length, (0.1, 50.0), (0.1, 19.0));
 
 /// Number of random candidates for the smallest size of a start; the best of them is improved.
 const CANDIDATES_PER_START: usize = 20;
@@ -63,13 +63,12 @@ pub fn best_chart_fixed_steps(
     loss: &Loss,
     search: &SearchSettings,
 ) -> Result<BestChart, Problems> {
-    let step_problem = |(name, step)| Field { name, ..STEP }.range_problem("steps.", step, Unit::Cm);
+    let step_problem = |(name, step)| Field { name, ..SIZE_STEP_FIELD }.range_problem("steps.", step, Unit::Cm);
     let problems = [("waist", steps.waist), ("hip", steps.hip)].into_iter().filter_map(step_problem);
     let search = ChartSearch::new(waist, hip, sizes, loss, search, problems)?;
     // Sizes are added one at a time where no girth is rounded.
     let (grid_step, first_count) =
         if search.is_rounded { (search.settings.step, sizes) } else { (FINAL_SEARCH_STEP_CM, 1) };
-    #[allow(clippy::cast_precision_loss)]
     let first_half = (first_count - 1) as f64 / 2.0;
     let centres = |first: WaistHip, count: usize| steps.size_girths_on_loss_scale(first, count, loss);
     let ranges = [waist, hip].map(min_and_max_girth);
@@ -113,7 +112,6 @@ impl SizeSteps {
 
     /// Returns waist and hip of each size on the loss scale, smallest first; `first` is the smallest, in centimetres.
     fn size_girths_on_loss_scale(self, first: WaistHip, sizes: usize, loss: &Loss) -> Vec<WaistHip> {
-        #[allow(clippy::cast_precision_loss)]
         let size = |k: usize| [first[0] + k as f64 * self.waist, first[1] + k as f64 * self.hip];
         (0..sizes).map(|k| size(k).map(|girth| loss.girth_on_loss_scale(girth))).collect()
     }

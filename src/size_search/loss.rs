@@ -41,7 +41,7 @@ pub struct LogBand {
     pub large_weight: f64,
 }
 
-const TOLERANCE_FIELD: Field = Field::new("within", "", FieldKind::Length, (0.0, 100.0), (0.0, 100.0));
+const TOLERANCE_FIELD: Field = Field::of_one_range("within", "", FieldKind::Length, (0.0, 100.0));
 
 impl Loss {
     /// Builds a loss from a name: `squared`, `absolute`, `within` (needs a tolerance in cm) or `log_band` (needs a
@@ -74,7 +74,7 @@ impl Loss {
         }
         let mut problems = Vec::new();
         let difference = "the maximum difference between the girth of a person and the girth of the size";
-        let ratios = "the loss-free range of person girth divided by size girth";
+        let ratios = "the range of ratios, person's girth divided by size's girth, that cost nothing";
         let parameters =
             [("tolerance", tolerance.is_some(), "within", difference), ("band", band.is_some(), "log_band", ratios)];
         for (field, is_given, loss, description) in parameters {
@@ -168,7 +168,7 @@ impl LogBand {
             ("small_weight", weight, self.small_weight),
             ("large_weight", weight, self.large_weight),
         ];
-        let field = |name, range| Field::new(name, "", FieldKind::Ratio, range, range);
+        let field = |name, range| Field::of_one_range(name, "", FieldKind::Ratio, range);
         let numbers = rows.into_iter();
         numbers.filter_map(|(name, range, value)| field(name, range).range_problem(path, value, Unit::Cm)).collect()
     }
@@ -184,7 +184,7 @@ impl LogBand {
 /// Returns the index and the loss of the pair with the least loss. A pair is a loss and the distance to the centre. A
 /// tie goes to the smaller distance, then to the last pair.
 #[inline]
-pub(super) fn index_and_value_of_least_loss(losses: impl Iterator<Item = (f64, f64)>) -> (u32, f64) {
+pub(super) fn index_and_least_loss(losses: impl Iterator<Item = (f64, f64)>) -> (u32, f64) {
     let (mut index, mut min) = (0, (f64::INFINITY, f64::INFINITY));
     for (next, k) in losses.zip(0..) {
         if next.0 < min.0 || (next.0 <= min.0 && next.1 <= min.1) {

@@ -69,7 +69,7 @@ impl WaistHipHistogram {
     /// Returns the largest share of people, from 0 to 1, in `sizes` regions that meet at most `bins` bins each.
     fn max_share_of_people_in_regions(&self, sizes: usize, bins: f64) -> f64 {
         let all = self.weight_sums.len() - 1;
-        #[allow(clippy::cast_precision_loss, clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
         let count = (sizes as f64 * bins.floor()).min(all as f64) as usize;
         self.weight_sums[count] / self.weight_sums[all]
     }

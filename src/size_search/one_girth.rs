@@ -3,7 +3,7 @@
 use super::centre::{AbsoluteLossSolver, LogBandSolver, SquaredLossSolver};
 use super::coverage::max_coverage_interval_midpoints;
 use super::dynamic_programme::best_run_centres_minus_mean;
-use super::loss::{Loss, index_and_value_of_least_loss};
+use super::loss::{Loss, index_and_least_loss};
 use super::sorted_values::{PrefixSums, SortedValues};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
@@ -85,10 +85,9 @@ pub fn best_sizes(values: &[f64], weights: Option<&[f64]>, sizes: usize, loss: &
 
 /// Returns the problems of the requested number of sizes and of the loss parameters.
 pub(super) fn size_count_and_loss_problems(sizes: usize, loss: &Loss) -> Vec<Problem> {
-    #[allow(clippy::cast_precision_loss)]
     let count = sizes as f64;
     let range = (1.0, MAX_SIZES);
-    let sizes = Field::new("sizes", "", FieldKind::Ratio, range, range).range_problem("", count, Unit::Cm);
+    let sizes = Field::of_one_range("sizes", "", FieldKind::Ratio, range).range_problem("", count, Unit::Cm);
     sizes.into_iter().chain(loss.parameter_problems()).collect()
 }
 
@@ -103,7 +102,7 @@ pub(super) fn first_girth_problem(field: &str, values: &[f64], loss: &Loss) -> O
 
 fn first_range_problem(field: &str, values: &[f64], range: (f64, f64), kind: FieldKind) -> Option<Problem> {
     let index = values.iter().position(|value| !(range.0..=range.1).contains(value))?;
-    Field::new("", "", kind, range, range).range_problem(&format!("{field}[{index}]"), values[index], Unit::Cm)
+    Field::of_one_range("", "", kind, range).range_problem(&format!("{field}[{index}]"), values[index], Unit::Cm)
 }
 
 /// Returns a problem if distinct values × sizes exceed the maximum for the table of the dynamic programme.
@@ -149,7 +148,7 @@ impl BestSizes {
         for (value, weight) in sorted.values.iter().zip(&sorted.weights) {
             count_interruptible_work(centres.len());
             let loss_and_distance = |centre: &f64| (loss.loss_of_difference(value - centre), (value - centre).abs());
-            let (assigned, min) = index_and_value_of_least_loss(centres.iter().map(loss_and_distance));
+            let (assigned, min) = index_and_least_loss(centres.iter().map(loss_and_distance));
             best.loss += weight * min;
             let size = &mut best.sizes[assigned as usize];
             let girth = loss.girth_of_loss_scale(*value);

@@ -1,6 +1,6 @@
 //! Weighted points in the waist-hip plane, and their assignment to the centres of sizes. Girths are on the loss scale.
 
-use super::loss::{Loss, index_and_value_of_least_loss};
+use super::loss::{Loss, index_and_least_loss};
 use super::sorted_values::SortedValues;
 use crate::interrupt::count_interruptible_work;
 
@@ -31,7 +31,6 @@ impl GirthPoints {
         let girths: Vec<WaistHip> =
             groups().map(|equal| equal[0].map(|girth| loss.girth_on_loss_scale(girth))).collect();
         // There are fewer people than 2³².
-        #[allow(clippy::cast_precision_loss)]
         let weights = groups().map(|equal| equal.len() as f64).collect();
         let order = [0, 1].map(|girth: usize| {
             #[allow(clippy::cast_possible_truncation)]
@@ -88,7 +87,7 @@ impl GirthPoints {
 /// to the last. Distance is the larger of the differences in waist and in hip.
 #[inline]
 fn best_centre_index_and_loss(girths: WaistHip, centres: &[WaistHip], loss: &Loss) -> (u32, f64) {
-    index_and_value_of_least_loss(centres.iter().map(|centre| {
+    index_and_least_loss(centres.iter().map(|centre| {
         let [waist, hip] = [girths[0] - centre[0], girths[1] - centre[1]];
         (loss.loss_of_waist_and_hip_differences(waist, hip), waist.abs().max(hip.abs()))
     }))

@@ -31,7 +31,7 @@ impl SearchSettings {
         let restarts = ("restarts", FieldKind::Ratio, (1.0, 10_000.0), f64::from(self.restarts));
         let step = ("step", FieldKind::Length, (0.01, 10.0), self.step);
         let problem = |(name, kind, range, value)| {
-            Field::new(name, "", kind, range, range).range_problem("search.", value, Unit::Cm)
+            Field::of_one_range(name, "", kind, range).range_problem("search.", value, Unit::Cm)
         };
         [restarts, step].into_iter().filter_map(problem).collect()
     }

@@ -25,7 +25,7 @@ pub(super) struct SquareSweep<'a> {
     strip_ends: Vec<usize>,
 }
 
-/// A square: the points of its strip by waist, and its lowest hip.
+/// A square: the index range of the points whose waists it covers, and the lowest hip that it covers.
 #[derive(Clone)]
 pub(super) struct Square {
     strip: Range<usize>,
