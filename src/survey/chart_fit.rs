@@ -13,7 +13,7 @@ use crate::field::{EQUALITY_TOLERANCE_CM, Field, FieldKind, Unit};
 pub struct ChartFit {
     /// Each person's assigned size and ease, in the order of the people; `None` for an unmeasured person.
     pub by_person: Vec<Option<AssignedSize>>,
-    /// Number of people without a size: a measurement is not finite, or a high-hip depth is not on every skirt.
+    /// Number of people without a size: a measurement is not finite, or the high-hip depth is not on the shortest skirt.
     pub unmeasured: usize,
     /// Number of people whose every ease in the assigned size is within its bounds.
     pub served: usize,
@@ -94,7 +94,7 @@ pub struct WaistHipSquareCounts {
     pub served: usize,
 }
 
-const SQUARE_SIDE: Field = Field::new("step", "Side of a square.", FieldKind::Length, (0.1, 100.0), (0.1, 39.0));
+const SQUARE_SIDE_FIELD: Field = Field::new("step", "Side of a square.", FieldKind::Length, (0.1, 100.0), (0.1, 39.0));
 
 impl ChartFit {
     /// Creates the fit of a chart with `sizes` sizes; counts the people by assigned size and by violated ease bound.
@@ -124,8 +124,6 @@ impl ChartFit {
     /// Returns the share of measured people who are served, from 0 to 1; 0 if nobody is measured.
     #[must_use]
     pub fn share_served(&self) -> f64 {
-        // Counts of people are far below 2⁵³.
-        #[allow(clippy::cast_precision_loss)]
         let [served, measured] = [self.served, self.count() - self.unmeasured].map(|count| count as f64);
         served / measured.max(1.0)
     }
@@ -165,7 +163,7 @@ impl ChartFit {
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn regions(&self, people: &PeopleColumns, step: f64) -> Result<Vec<WaistHipSquareCounts>, Problems> {
-        let mut problems: Vec<_> = SQUARE_SIDE.range_problem("", step, Unit::Cm).into_iter().collect();
+        let mut problems: Vec<_> = SQUARE_SIDE_FIELD.range_problem("", step, Unit::Cm).into_iter().collect();
         problems.extend(Problem::if_not_one_number_per_person("people.waist", people.waist.len(), self.count()));
         problems.extend(people.column_length_problems());
         Problems::ok_if_empty(problems)?;
@@ -177,7 +175,6 @@ impl ChartFit {
             square.people += 1;
             square.served += usize::from(fit.serves());
         }
-        #[allow(clippy::cast_precision_loss)]
         let region = |([waist, hip], load): ([i64; 2], AssignedAndServedCounts)| WaistHipSquareCounts {
             waist: waist as f64 * step,
             hip: hip as f64 * step,

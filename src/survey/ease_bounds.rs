@@ -94,7 +94,7 @@ impl EaseBounds {
         let girth_problems = |(girth, bounds): (&str, Option<(f64, f64)>)| {
             let (min, max) = bounds?;
             let path = format!("bounds.{girth}.");
-            let field = |name, range| Field::new(name, "", FieldKind::Length, range, range);
+            let field = |name, range| Field::of_one_range(name, "", FieldKind::Length, range);
             let min_problem = field("minimum", (-200.0, 200.0)).range_problem(&path, min, Unit::Cm);
             let least_max = if min_problem.is_some() { -200.0 } else { min };
             let max_problem = field("maximum", (least_max, 200.0)).range_problem(&path, max, Unit::Cm);

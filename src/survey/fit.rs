@@ -66,7 +66,7 @@ pub fn fit_chart(
         fields.filter_map(|(field, value)| field.range_problem("ease.", value, Unit::Cm)).collect();
     problems.extend(bounds.ease_bound_problems());
     problems.extend(people.column_length_problems());
-    problems.extend(one_sided_high_hip_problem(people, bounds));
+    problems.extend(high_hip_bounds_mismatch_problem(people, bounds));
     Problems::ok_if_empty(problems)?;
     let max_depth = chart.sizes().iter().fold(f64::INFINITY, |min, size| size.body.length.min(min));
     let tables = people.high_hip.map(|_| size_girth_tables(chart, ease, rules, max_depth)).transpose()?;
@@ -83,7 +83,7 @@ pub fn fit_chart(
 }
 
 /// Returns a problem if high-hip measurements are given without high-hip bounds, or bounds without measurements.
-fn one_sided_high_hip_problem(people: &PeopleColumns, bounds: &EaseBounds) -> Option<Problem> {
+fn high_hip_bounds_mismatch_problem(people: &PeopleColumns, bounds: &EaseBounds) -> Option<Problem> {
     let (field, expected) = match (people.high_hip, bounds.high_hip) {
         (Some(_), None) => ("bounds.high_hip", "the minimum and maximum ease at the high hip"),
         (None, Some(_)) => ("people.high_hip", "high-hip girths and their depths"),

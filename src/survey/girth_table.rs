@@ -30,7 +30,6 @@ impl GirthTable {
         #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
         let step = (position.floor() as usize).min(self.girths.len().saturating_sub(2));
         let (above, below) = (self.girths[step], self.girths[step + 1]);
-        #[allow(clippy::cast_precision_loss)]
         let share = position - step as f64;
         above + (below - above) * share
     }

@@ -50,9 +50,10 @@ pub struct SimulatedBodies {
     pub length: Vec<f64>,
 }
 
-const DEVIATION: Field = Field::new("deviation", "Standard deviation.", FieldKind::Length, (0.01, 100.0), (0.01, 39.0));
-const CORRELATION: Field =
-    Field::new("correlation", "Correlation of waist and hip.", FieldKind::Ratio, (-0.999, 0.999), (-0.999, 0.999));
+const DEVIATION_FIELD: Field =
+    Field::new("deviation", "Standard deviation.", FieldKind::Length, (0.01, 100.0), (0.01, 39.0));
+const CORRELATION_FIELD: Field =
+    Field::of_one_range("correlation", "Correlation of waist and hip.", FieldKind::Ratio, (-0.999, 0.999));
 
 impl Population {
     /// Maximum number of bodies in one call of [`Population::bodies`].
@@ -98,13 +99,13 @@ impl Population {
         let normal_problems = |field: Field, normal: NormalDistribution| {
             let path = format!("population.{}.", field.name);
             let mean = Field { name: "mean", ..field }.range_problem(&path, normal.mean, Unit::Cm);
-            [mean, DEVIATION.range_problem(&path, normal.deviation, Unit::Cm)]
+            [mean, DEVIATION_FIELD.range_problem(&path, normal.deviation, Unit::Cm)]
         };
         let value_problem = |field: Field, value| [field.range_problem("population.", value, Unit::Cm), None];
         let all = [
             normal_problems(waist, self.waist),
             normal_problems(hip, self.hip),
-            value_problem(CORRELATION, self.correlation),
+            value_problem(CORRELATION_FIELD, self.correlation),
             normal_problems(hip_depth, self.hip_depth),
             value_problem(length, self.length),
         ];
@@ -145,16 +146,16 @@ impl Population {
         for _ in 0..count {
             let [first, second] = rng.draw_standard_normal_pair();
             let [third, _] = rng.draw_standard_normal_pair();
-            bodies.waist.push(self.waist.at_deviations(first));
-            bodies.hip.push(self.hip.at_deviations(self.correlation * first + residual * second));
-            bodies.hip_depth.push(self.hip_depth.at_deviations(third));
+            bodies.waist.push(self.waist.value_at_deviations(first));
+            bodies.hip.push(self.hip.value_at_deviations(self.correlation * first + residual * second));
+            bodies.hip_depth.push(self.hip_depth.value_at_deviations(third));
         }
         Ok(bodies)
     }
 }
 
 impl NormalDistribution {
-    fn at_deviations(self, deviations: f64) -> f64 {
+    fn value_at_deviations(self, deviations: f64) -> f64 {
         self.mean + self.deviation * deviations
     }
 }
