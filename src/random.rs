@@ -35,7 +35,6 @@ impl CounterRng {
     pub(crate) fn draw_uniform_0_to_1(&mut self) -> f64 {
         const STEP: f64 = 1.0 / 9_007_199_254_740_992.0;
         // 53 bits are exact in a double.
-        #[allow(clippy::cast_precision_loss)]
         let step = (self.0.next_u64() >> 11) as f64;
         (step + 0.5) * STEP
     }

@@ -146,13 +146,14 @@ pub struct Finding {
     pub message: String,
 }
 
-/// Returns the short texts of two numbers, or, if these are equal, the numbers with the fewest decimals that differ.
+/// Returns the short texts of two numbers or, if those read alike, the numbers with the fewest decimals that tell them
+/// apart.
 fn different_texts(short: [String; 2], numbers: [f64; 2]) -> [String; 2] {
     let longer = (2..=9).map(|digits| numbers.map(|number| format!("{number:.digits$}")));
     std::iter::once(short.clone()).chain(longer).find(|[one, other]| one != other).unwrap_or(short)
 }
 
-/// Formats two lengths in centimetres with their unit, so that they read differently unless they are equal.
+/// Formats two lengths, given in centimetres, in `unit`, with as many decimals as tell them apart unless they are equal.
 fn different_length_texts(lengths_cm: [f64; 2], unit: Unit) -> [String; 2] {
     let short = lengths_cm.map(|length_cm| unit.format_for_cutters(length_cm));
     let texts = different_texts(short, lengths_cm.map(|length_cm| unit.length_from_cm(length_cm)));
@@ -188,8 +189,6 @@ fn angle_finding_from_degrees(code: FindingCode, panel: &'static str, measured: 
 fn nonzero_count_finding(code: FindingCode, panel: &'static str, measured: usize, noun: &str) -> Finding {
     let plural = if measured == 1 { "" } else { "s" };
     let message = code.message(panel, &format!("{measured} {noun}{plural}"), "0");
-    // A few folds or letters.
-    #[allow(clippy::cast_precision_loss)]
     let measured = measured as f64;
     Finding { code: code.name().into(), panel: panel.into(), measured, limit: 0.0, unit: "count".into(), message }
 }
