@@ -39,7 +39,7 @@ const ADVICE: [(f64, f64, &str); 20] = [
     (
         66.0,
         108.0,
-        "Rather draft this body individually: waist and hip are 4 sizes apart. Otherwise take size 44, by the hip, and blend it to the waist of size 36. The hip of size 44 fits. The waist of \
+        "It is better to draft this body individually: waist and hip are 4 sizes apart. Otherwise take size 44, by the hip, and blend it to the waist of size 36. The hip of size 44 fits. The waist of \
         size 44 is 18.0 cm too large. The waist of size 36 is 2.0 cm too large: take it in by 2.0 cm.",
     ),
     (
@@ -125,7 +125,7 @@ const ADVICE: [(f64, f64, &str); 20] = [
     (
         50.0,
         84.0,
-        "Rather draft this body individually: waist or hip would be altered by more than 8.0 cm. Otherwise take size 32, by the hip. The hip of size 32 fits. The waist of size 32 is 10.0 cm too large: take it in \
+        "It is better to draft this body individually: waist or hip would be altered by more than 8.0 cm. Otherwise take size 32, by the hip. The hip of size 32 fits. The waist of size 32 is 10.0 cm too large: take it in \
         by 10.0 cm.",
     ),
 ];

@@ -43,7 +43,7 @@ fn two_verdicts_say_whether_it_sews_and_how_far_it_is_from_a_draft() {
     assert_eq!((differences[0].place, differences[0].step), ("side seam", StepKind::Hip));
     assert_near(differences[0].mm, blended.cost.side_gap_mm, 0.0);
     let verdict = blended.difference_verdict();
-    assert!(verdict.starts_with("The pattern is over 3 mm from the exact draft: a draft has 2 "), "{verdict}");
+    assert!(verdict.starts_with("The pattern is over 3 mm from the exact draft: the exact draft has 2 "), "{verdict}");
     assert!(verdict.contains(&format!("the pattern 1, side seam {:.1} mm (step 2)", differences[0].mm)), "{verdict}");
     // A hip line 2 cm lower costs little after its own step and that of the darts.
     let deeper = altered(Body { hip_depth: body.hip_depth + 2.0, ..body });
@@ -148,7 +148,7 @@ fn instructions_describe_each_step() {
 }
 
 #[test]
-fn a_place_between_two_lines_is_given_in_words_and_by_a_ruler() {
+fn a_mark_between_two_lines_is_given_as_a_fraction_and_as_a_distance() {
     let range = demo_range();
     let size = range.chart().size("44").unwrap().body;
     // A distance that a ruler shows is given, too: a quarter of the difference in hip lies on each panel.

@@ -40,7 +40,7 @@ impl SizeChoice {
         sentences.join(" ")
     }
 
-    /// Advises to draft the body individually and says why; empty for a body whose size can be altered.
+    /// Returns the sentence that advises to draft the body individually, with the reason; none if a size can be altered.
     fn individual_draft_sentence(&self, unit: Unit) -> Vec<String> {
         let reason = if !self.needs_individual_draft() {
             return Vec::new();
@@ -49,7 +49,7 @@ impl SizeChoice {
         } else {
             format!("waist or hip would be altered by more than {}", length(MAX_ALTERED_DIFFERENCE_CM, unit))
         };
-        vec![format!("Rather draft this body individually: {reason}.")]
+        vec![format!("It is better to draft this body individually: {reason}.")]
     }
 
     /// Describes what a girth of the pattern leaves of its ease, and how much it is taken in or let out.

@@ -9,6 +9,7 @@ use super::{Cost, FractionBetweenSizes, SizeBlend, SizeRange};
 use crate::body::{Apportionment, Body};
 use crate::draft::{Dart, Draft, Panel, Role, visit_panel_outline_edges};
 use crate::error::Problems;
+use crate::field::choices;
 use crate::geometry::{Cubic, Path, Point};
 
 /// Default of [`AlterationLimits::tolerance_mm`].
@@ -51,36 +52,21 @@ impl AlterationLimits {
     }
 }
 
-/// Kind of a step of an alteration on paper; the kinds are in the order of execution.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, serde::Serialize, serde::Deserialize, schemars::JsonSchema)]
-#[serde(rename_all = "snake_case")]
-pub enum StepKind {
-    /// Trace the waist line and the darts of one size, or mark them between two sizes.
-    Waist,
-    /// Mark the hip width.
-    Hip,
-    /// Move the hip line to the hip depth of the body.
-    HipLine,
-    /// Move the dart tips with the hip line; this step may be left out.
-    Darts,
-    /// Join the hip mark to the waist with a shallow curve.
-    Side,
-    /// Move the hem to the skirt length of the body.
-    Hem,
-}
-
-impl StepKind {
-    /// Returns the name of the step kind in JSON, such as `hip_line`.
-    #[must_use]
-    pub fn name(self) -> &'static str {
-        match self {
-            StepKind::Waist => "waist",
-            StepKind::Hip => "hip",
-            StepKind::HipLine => "hip_line",
-            StepKind::Darts => "darts",
-            StepKind::Side => "side",
-            StepKind::Hem => "hem",
-        }
+choices! {
+    /// Kind of a step of an alteration on paper; the kinds are in the order of execution.
+    StepKind {
+        /// Trace the waist line and the darts of one size, or mark them between two sizes.
+        Waist = "waist";
+        /// Mark the hip width.
+        Hip = "hip";
+        /// Move the hip line to the hip depth of the body.
+        HipLine = "hip_line";
+        /// Move the dart tips with the hip line; this step may be left out.
+        Darts = "darts";
+        /// Join the hip mark to the waist with a shallow curve.
+        Side = "side";
+        /// Move the hem to the skirt length of the body.
+        Hem = "hem";
     }
 }
 
@@ -133,7 +119,7 @@ impl SizeRange {
     /// Waist line and darts are interpolated between the two sizes around the body's waist, and the panel width between
     /// the two sizes around the body's hip. A curve joins them and meets the hip line at a right angle. Hip line and
     /// hem move to the body's hip depth and length; the dart tips follow the hip line if the rules tie their lengths to
-    /// it. Changes of at most the smallest step are left out. If the two waist sizes have different numbers
+    /// it. Changes of at most `min_step_mm` are left out. If the two waist sizes have different numbers
     /// of darts, waist line and darts are those of the nearer size.
     ///
     /// # Errors

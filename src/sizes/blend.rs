@@ -6,11 +6,10 @@ use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
 
 /// Description and range of [`FractionBetweenSizes::fraction`], 0 to 1.
-pub(crate) const BLEND_FRACTION_FIELD: Field = Field::new(
+pub(crate) const BLEND_FRACTION_FIELD: Field = Field::of_one_range(
     "fraction",
     "Fraction of the way from the first size to the second: 0 is the first size, 1 the second.",
     FieldKind::Ratio,
-    (0.0, 1.0),
     (0.0, 1.0),
 )
 .with_default(0.0);

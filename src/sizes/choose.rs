@@ -4,12 +4,12 @@
 
 use super::{FractionBetweenSizes, Size, SizeBlend, SizeChart};
 use crate::body::Body;
-use crate::field::{Field, FieldKind};
+use crate::field::{Field, FieldKind, choices};
 
 /// Largest difference, in centimetres, at which two girths count as equal: less than a tape measure shows.
 pub(super) const EQUAL_GIRTH_TOLERANCE_CM: f64 = 0.05;
 
-/// Largest excess of a girth over the body's, in centimetres, that the advice leaves as it is (common practice).
+/// Largest excess of a size's girth over the body's, in centimetres, that the advice leaves as it is (common practice).
 const MAX_UNALTERED_EXCESS_CM: f64 = 0.5;
 
 /// Largest amount by which the advice takes in or lets out a girth of the pattern, in centimetres.
@@ -19,7 +19,7 @@ pub(super) const MAX_ALTERED_DIFFERENCE_CM: f64 = 8.0;
 pub(super) const MAX_BLENDED_SIZES_APART: usize = 2;
 
 /// Absolute tolerance of comparisons between lengths that may be converted from inches, in centimetres.
-const ROUNDING_CM: f64 = 1e-9;
+const ROUNDING_TOLERANCE_CM: f64 = 1e-9;
 
 /// Description and range of [`ChoiceRule::tolerance`], in centimetres or inches.
 pub(crate) const CHOICE_TOLERANCE_FIELD: Field = Field::new(
@@ -31,33 +31,17 @@ pub(crate) const CHOICE_TOLERANCE_FIELD: Field = Field::new(
 )
 .with_default(1.0);
 
-/// Girth by which a size is chosen.
-#[derive(
-    Clone, Copy, Debug, Default, PartialEq, Eq, Hash, serde::Serialize, serde::Deserialize, schemars::JsonSchema,
-)]
-#[serde(rename_all = "lowercase")]
-pub enum ChoiceGirth {
-    /// Hip; the waist is altered.
-    #[default]
-    Hip,
-    /// Waist; the hip is altered.
-    Waist,
-    /// Waist and hip: the smallest size that is large enough at both; either is taken in.
-    Both,
-}
-
-impl ChoiceGirth {
-    /// All girths by which a size can be chosen, in the order of declaration.
-    pub const ALL: [ChoiceGirth; 3] = [ChoiceGirth::Hip, ChoiceGirth::Waist, ChoiceGirth::Both];
-
-    /// Returns the name of the girth in JSON: `hip`, `waist` or `both`.
-    #[must_use]
-    pub fn name(self) -> &'static str {
-        match self {
-            ChoiceGirth::Hip => "hip",
-            ChoiceGirth::Waist => "waist",
-            ChoiceGirth::Both => "both",
-        }
+choices! {
+    /// Girth by which a size is chosen.
+    #[derive(Default)]
+    ChoiceGirth {
+        /// Hip; the waist is altered.
+        #[default]
+        Hip = "hip";
+        /// Waist; the hip is altered.
+        Waist = "waist";
+        /// Waist and hip: the smallest size that is large enough at both; either is taken in.
+        Both = "both";
     }
 }
 
@@ -84,10 +68,10 @@ impl Default for ChoiceRule {
 }
 
 impl ChoiceRule {
-    /// Returns whether a girth of a size must be altered that is larger than the body's by `difference`, below zero if
-    /// it is smaller.
+    /// Returns whether the girth of a size must be altered; `difference` is that girth minus the body's.
     fn must_alter(&self, difference: f64) -> bool {
-        !(-self.tolerance - ROUNDING_CM..=MAX_UNALTERED_EXCESS_CM + ROUNDING_CM).contains(&difference)
+        !(-self.tolerance - ROUNDING_TOLERANCE_CM..=MAX_UNALTERED_EXCESS_CM + ROUNDING_TOLERANCE_CM)
+            .contains(&difference)
     }
 }
 
@@ -180,9 +164,9 @@ impl SizeChart {
         }
     }
 
-    /// Returns the index of the smallest size whose girth is at most `tolerance` smaller than the body's, or the largest.
+    /// Returns the index of the smallest size whose girth is at most `tolerance` smaller than the body's, or of the largest size.
     fn index_by_girth(&self, body: &Body, girth_of: fn(&Body) -> f64, tolerance: f64) -> usize {
-        let is_too_small = |size: &Size| girth_of(&size.body) + tolerance + ROUNDING_CM < girth_of(body);
+        let is_too_small = |size: &Size| girth_of(&size.body) + tolerance + ROUNDING_TOLERANCE_CM < girth_of(body);
         let first = self.sizes.partition_point(is_too_small).min(self.sizes.len() - 1);
         let girth = girth_of(&self.sizes[first].body).to_bits();
         let start = self.sizes[..first].iter().rposition(|size| girth_of(&size.body).to_bits() != girth);
@@ -203,7 +187,7 @@ impl SizeChart {
         let girths = [WAIST, HIP].into_iter().filter(|(name, _)| [*name, "both"].contains(&rule.by.name()));
         let excess = |size: &Size, girth_of: fn(&Body) -> f64| girth_of(body) - girth_of(&size.body);
         let (smallest, largest) = (&self.sizes[0], &self.sizes[self.sizes.len() - 1]);
-        let limit = rule.tolerance + ROUNDING_CM;
+        let limit = rule.tolerance + ROUNDING_TOLERANCE_CM;
         girths.clone().any(|(_, girth_of)| excess(largest, girth_of) > limit)
             || girths.into_iter().all(|(_, girth_of)| excess(smallest, girth_of) < -limit)
     }

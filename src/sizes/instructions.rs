@@ -33,7 +33,8 @@ impl Alteration {
         self.steps_done().map(instruction).collect()
     }
 
-    /// Returns the changes left out because they are at most the smallest step, with lengths in `unit`.
+    /// Returns the changes left out because they are at most [`min_step_mm`](super::AlterationLimits::min_step_mm), with
+    /// lengths in `unit`.
     #[must_use]
     pub fn left_out(&self, unit: Unit) -> Vec<String> {
         let limit = MIN_SHIFT_WORTH_INSTRUCTION_CM..=self.limits.min_step_cm();

@@ -115,7 +115,7 @@ impl Alteration {
         let describe = |(altered, exact): (&crate::draft::Panel, &crate::draft::Panel)| {
             let (count, half) = (exact.darts.len(), exact.half.name());
             let darts = if count == 1 { "dart" } else { "darts" };
-            format!("a draft has {count} {half} {darts}, the pattern {}", altered.darts.len())
+            format!("the exact draft has {count} {half} {darts}, the pattern {}", altered.darts.len())
         };
         different.map(describe).collect()
     }
