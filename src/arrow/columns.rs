@@ -31,7 +31,7 @@ pub(super) enum InputValues<'a> {
     Nullable(Vec<Option<f64>>),
 }
 
-/// Record batches of a source up to its end or first error, which is also a batch with other columns than its schema's.
+/// Record batches of a source up to its end or first error. A batch whose columns differ from the schema is an error, too.
 pub(super) struct ValidBatches(pub(super) Option<Box<dyn RecordBatchReader + Send>>);
 
 impl Iterator for ValidBatches {
@@ -98,7 +98,6 @@ impl<'a> InputValues<'a> {
 }
 
 /// Calls `visit` with every value of an Arrow array as `f64`, integers above 2^53 rounded, or with `None` for a null.
-#[allow(clippy::cast_precision_loss)]
 fn visit_array_numbers(array: &dyn Array, visit: &mut impl FnMut(Option<f64>)) {
     macro_rules! visit_by_type {
         ($($variant:ident => $kind:ty, |$number:ident| $as_f64:expr;)*) => {

@@ -19,21 +19,19 @@ use crate::sizes::{
 const MAX_CHART_JSON_BYTES: usize = 1 << 20;
 
 /// Field `tolerance_mm` of a chart request: tolerance of an alteration on paper, in millimetres.
-pub(crate) const ALTERATION_TOLERANCE_MM_FIELD: Field = Field::new(
+pub(crate) const ALTERATION_TOLERANCE_MM_FIELD: Field = Field::of_one_range(
     "tolerance_mm",
     "Largest permitted deviation of an alteration on paper from the exact redraft, in millimetres.",
     FieldKind::Millimetres,
-    (0.1, 50.0),
     (0.1, 50.0),
 )
 .with_default(crate::sizes::DEFAULT_ALTERATION_TOLERANCE_MM);
 
 /// Field `min_step_mm` of a chart request: largest change that an alteration leaves out, in millimetres.
-pub(crate) const ALTERATION_MIN_STEP_MM_FIELD: Field = Field::new(
+pub(crate) const ALTERATION_MIN_STEP_MM_FIELD: Field = Field::of_one_range(
     "min_step_mm",
     "Largest change of a girth, a line or a dart that an alteration on paper leaves out, in millimetres.",
     FieldKind::Millimetres,
-    (0.0, 20.0),
     (0.0, 20.0),
 )
 .with_default(crate::sizes::DEFAULT_MIN_STEP_MM);
@@ -247,7 +245,7 @@ fn read_size(size: &mut ObjectReader) -> Option<Size> {
 
 /// Reads a string as the name of a size; the characters are checked later, by [`SizeChart::new`].
 fn read_size_name(object: &mut ObjectReader, field: &str, value: Option<&JsonValue>) -> Option<String> {
-    let (expected, path) = ("a name on one line", object.path(field));
+    let (expected, path) = ("a name on one line", object.field_path(field));
     match object.reader.require_value(&path, expected, value)? {
         JsonValue::String(name) => Some(name.clone()),
         value => object.reader.add_wrong_type_problem(&path, value, expected),

@@ -1,6 +1,6 @@
 //! A chart of sizes as comma-separated values (RFC 4180), read and written: a header, then one row per size.
 //!
-//! Read are also columns separated by semicolons or tabs, decimal commas, and headers in any case.
+//! Columns separated by semicolons or tabs, decimal commas and headers in any case are read, too.
 
 use super::chart::ChartRequest;
 use super::json::JsonValue;
@@ -21,7 +21,7 @@ fn required_columns() -> impl Iterator<Item = &'static str> {
     std::iter::once(SIZE_NAME_COLUMN).chain(Body::FIELDS.map(|field| field.name))
 }
 
-/// Returns the problems of a CSV header after the name of each column, `None` for an unknown or repeated column.
+/// Returns the name of each column of a CSV header, `None` for an unknown or repeated column, and the header's problems.
 fn read_column_names_from_header(header: &csv::StringRecord) -> (Vec<Option<&'static str>>, Vec<Problem>) {
     let mut problems = Vec::new();
     let mut columns = Vec::new();

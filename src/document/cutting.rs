@@ -53,7 +53,7 @@ fn read_cutting_name(cutting: &mut ObjectReader) -> Option<String> {
             cutting.reader.problems.extend(problem);
             is_valid.then(|| name.clone())
         }
-        Some(value) => cutting.reader.add_wrong_type_problem(&cutting.path("name"), value, "a text on one line"),
+        Some(value) => cutting.reader.add_wrong_type_problem(&cutting.field_path("name"), value, "a text on one line"),
     }
 }
 

@@ -66,7 +66,6 @@ impl<'de> Deserialize<'de> for JsonValue {
 struct JsonValueVisitor;
 
 // Integers beyond 2^53 are rounded; every permitted range ends far below 2^53.
-#[allow(clippy::cast_precision_loss)]
 impl<'de> Visitor<'de> for JsonValueVisitor {
     type Value = JsonValue;
 

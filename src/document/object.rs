@@ -97,8 +97,8 @@ impl<'v> ObjectReader<'_, 'v> {
         self.reader.unit.unwrap_or_default()
     }
 
-    /// Returns the path of a field.
-    pub(super) fn path(&self, name: &str) -> String {
+    /// Returns the path of the field `name` of this object, such as `ease.waist`.
+    pub(super) fn field_path(&self, name: &str) -> String {
         format!("{}{name}", self.prefix)
     }
 
@@ -163,7 +163,7 @@ impl<'v> ObjectReader<'_, 'v> {
             }
             schema
         });
-        self.reader.read_choice(&self.path(field), value, default, choices, name)
+        self.reader.read_choice(&self.field_path(field), value, default, choices, name)
     }
 
     /// Reads true or false; returns `default` if the value is missing.
@@ -172,7 +172,7 @@ impl<'v> ObjectReader<'_, 'v> {
         match self.value(name, false, schema) {
             None => Some(default),
             Some(JsonValue::Bool(boolean)) => Some(*boolean),
-            Some(value) => self.reader.add_wrong_type_problem(&self.path(name), value, "true or false"),
+            Some(value) => self.reader.add_wrong_type_problem(&self.field_path(name), value, "true or false"),
         }
     }
 
@@ -185,7 +185,7 @@ impl<'v> ObjectReader<'_, 'v> {
         read: ReadFields<T>,
     ) -> Option<T> {
         let schema = self.schema.is_some().then(|| self.reader.object_schema(description, read));
-        let (path, value) = (self.path(name), self.value(name, required, |_| json!(schema)));
+        let (path, value) = (self.field_path(name), self.value(name, required, |_| json!(schema)));
         let value = if required { self.reader.require_value(&path, EXPECTED_JSON_OBJECT, value) } else { value };
         self.reader.read_object(&path, &format!("{path}."), value?, read)
     }
@@ -201,7 +201,7 @@ impl<'v> ObjectReader<'_, 'v> {
     ) -> Option<Vec<T>> {
         let items = self.schema.is_some().then(|| self.reader.object_schema(item, read));
         let schema = |_| with_description(json!({"type": "array", "maxItems": max, "items": items}), description);
-        let (path, value) = (self.path(name), self.value(name, required, schema));
+        let (path, value) = (self.field_path(name), self.value(name, required, schema));
         let value =
             if required { self.reader.require_value(&path, &format!("a list of {noun}"), value) } else { value };
         self.reader.read_list(&path, value?, (max, noun), read)

@@ -107,7 +107,7 @@ report! {
     PlacedReport as "Placed" of (placed: &PlacedPiece) in unit {
         /// Name of the piece: `back` or `front`.
         piece: Cow<'static, str> = placed.half.name().into(),
-        /// Whether the piece lies mirrored, with the other side up.
+        /// Whether the piece lies printed side down.
         mirrored: bool,
         /// Whether the piece lies upside down: with the hem where an unturned piece has the waist.
         turned: bool,

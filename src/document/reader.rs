@@ -133,7 +133,7 @@ impl InputReader {
     }
 }
 
-/// Returns all values of an array if there is none missing.
+/// Returns all values of an array, or `None` if one is missing.
 pub(super) fn all_numbers<T: Default, const N: usize>(values: [Option<T>; N]) -> Option<[T; N]> {
     let complete = values.iter().all(Option::is_some);
     complete.then(|| values.map(Option::unwrap_or_default))

@@ -84,9 +84,7 @@ impl Request {
     /// ```
     pub fn from_json(text: &str) -> Result<Self, Problems> {
         if text.len() > MAX_REQUEST_BYTES {
-            #[allow(clippy::cast_precision_loss)]
             let problem = Problem::new(Code::AboveMaximum, "request").with_value(text.len() as f64);
-            #[allow(clippy::cast_precision_loss)]
             return Err(problem.with_limit(MAX_REQUEST_BYTES as f64).with_unit("bytes").into());
         }
         Self::from_json_value(&JsonValue::parse_json_text(text, "request")?)

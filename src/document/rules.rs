@@ -55,8 +55,8 @@ pub(crate) fn read_dart(dart: &mut ObjectReader) -> Option<FixedDart> {
     }
     let place = match (place?, centre?) {
         (Some(_), Some(_)) => {
-            let conflict = Problem::new(Code::Conflict, dart.path("place"));
-            dart.reader.problems.push(conflict.with_limit(dart.path("centre")));
+            let conflict = Problem::new(Code::Conflict, dart.field_path("place"));
+            dart.reader.problems.push(conflict.with_limit(dart.field_path("centre")));
             return None;
         }
         (Some(share), None) => DartPosition::Share(share),

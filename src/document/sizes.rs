@@ -172,7 +172,7 @@ report! {
     AlterationReport of (alteration: &Alteration) in unit {
         /// Instructions for the alteration in plain English, in the order of the work.
         instructions: Vec<String> = alteration.instructions(unit),
-        /// Changes left out because they are at most the smallest step, in plain English.
+        /// Changes left out because they are at most `min_step_mm`, in plain English.
         left_out: Vec<String> = alteration.left_out(unit),
         /// Steps of the alteration in order, done or left out, with the cost after each step.
         steps: Vec<StepReport> =
