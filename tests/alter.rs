@@ -19,7 +19,7 @@ use proptest::prelude::*;
 /// Limits with which no step is left out.
 const EVERY_STEP: Option<AlterationLimits> = Some(AlterationLimits { tolerance_mm: 3.0, min_step_mm: 0.0 });
 
-fn within(tolerance_mm: f64) -> AlterationLimits {
+fn limits_with_tolerance(tolerance_mm: f64) -> AlterationLimits {
     AlterationLimits { tolerance_mm, ..AlterationLimits::default() }
 }
 
@@ -181,7 +181,9 @@ fn each_cost_is_the_distance_measured_between_altered_and_exact_outlines() {
         // The largest cost is the smallest tolerance within which the alteration holds.
         let max = cost.largest_mm();
         assert_eq!(max.is_infinite(), cost.dart_gap_mm.is_none());
-        let holds = |tolerance_mm: f64| range.alter(&body, Some(within(tolerance_mm))).unwrap().is_within_tolerance();
+        let holds = |tolerance_mm: f64| {
+            range.alter(&body, Some(limits_with_tolerance(tolerance_mm))).unwrap().is_within_tolerance()
+        };
         assert!(max.is_infinite() || (holds(max) && !holds(0.99 * max)), "{max}");
     }
 }

@@ -23,7 +23,7 @@ fn chart(people: &SimulatedBodies, sizes: usize, search: &SearchSettings) -> Bes
     best_chart(&people.waist, &people.hip, sizes, &Loss::Within(TOLERANCE), search).unwrap()
 }
 
-/// Returns for each square that starts at a person's waist and a person's hip whom it holds.
+/// Returns the people in each square that starts at one person's waist and one person's hip.
 fn people_by_square(people: &SimulatedBodies) -> Vec<Vec<usize>> {
     let is_in = |girth: f64, start: f64| (-1e-9..=2.0 * TOLERANCE + 1e-9).contains(&(girth - start));
     let square = |(waist, hip): (f64, f64)| {
@@ -33,7 +33,7 @@ fn people_by_square(people: &SimulatedBodies) -> Vec<Vec<usize>> {
     corners.map(square).collect()
 }
 
-/// Returns the largest number of people in `sizes` squares, each a set of bits, and in the people already covered.
+/// Returns the largest number of people in `covered` and `sizes` more squares; each is a set of people, one per bit.
 fn max_served(squares: &[u64], sizes: usize, covered: u64) -> u32 {
     if sizes == 0 {
         return covered.count_ones();
@@ -67,8 +67,8 @@ fn no_chart_of_a_few_people_is_below_the_bound() {
     assert!(proven * 100 >= cases * 95, "{proven} of {cases} bounds are the minimum");
 }
 
-/// Returns the number of people whom no chart of the given cases can exceed, recomputed from the multipliers; the cases
-/// share the first `depth` fixed people.
+/// Returns the largest bound of the given cases on the number of people served, recomputed from the multipliers; the
+/// cases share the first `depth` fixed people.
 fn served_bound(
     people: &SimulatedBodies,
     squares: &[Vec<usize>],

@@ -22,7 +22,7 @@ fn sources(folder: &Path) -> Vec<PathBuf> {
 /// Returns the public functions of a file that return a `Result`.
 ///
 /// The lint `unreachable_pub` ensures that every `pub` function is part of the public API.
-fn fallible(path: &Path) -> Vec<Fallible> {
+fn fallible_functions(path: &Path) -> Vec<Fallible> {
     let text = fs::read_to_string(path).unwrap();
     let lines: Vec<&str> = text.lines().map(str::trim).collect();
     let heads = lines.iter().enumerate().filter(|(_, line)| line.starts_with("pub ") && line.contains("fn "));
@@ -48,7 +48,7 @@ fn every_fallible_function_documents_and_shows_its_errors() {
     // The Python API is documented in python/reference.md.
     let files = sources(Path::new("src")).into_iter().filter(|path| !path.starts_with("src/python"));
     let rust = files.filter(|path| path.extension().is_some_and(|extension| extension == "rs"));
-    let functions: Vec<Fallible> = rust.flat_map(|path| fallible(&path)).collect();
+    let functions: Vec<Fallible> = rust.flat_map(|path| fallible_functions(&path)).collect();
     assert!(functions.len() >= 50, "only {} functions: does the test still read the code?", functions.len());
     let mut problems = Vec::new();
     for Fallible { location, docs } in &functions {

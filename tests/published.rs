@@ -22,10 +22,10 @@ use serde_json::json;
 use arcs::ArcWaist;
 
 /// Half a unit of the last digit in a number printed to two decimals, in centimetres.
-const PRINTED: f64 = 0.005;
+const PRINTED_TOLERANCE: f64 = 0.005;
 
 /// Largest rounding error of a number that should be exact, in centimetres.
-const EXACT: f64 = 1e-10;
+const EXACT_TOLERANCE: f64 = 1e-10;
 
 /// Centimetres in an inch.
 const INCH: f64 = 2.54;
@@ -39,7 +39,7 @@ const HIP: f64 = 96.0;
 
 /// Asserts that drafted numbers equal printed ones; a row is name, drafted number, printed number and tolerance.
 #[track_caller]
-fn agree(source: &str, rows: &[(&str, f64, f64, f64)]) {
+fn assert_equal_to_printed(source: &str, rows: &[(&str, f64, f64, f64)]) {
     for (what, drafted, printed, tolerance) in rows {
         let is_equal = (drafted - printed).abs() <= *tolerance;
         assert!(is_equal, "{source}: {what}: drafted {drafted}, printed {printed}, tolerance {tolerance}");
@@ -56,9 +56,9 @@ fn draft_body([waist, hip, hip_depth]: [f64; 3], [ease_waist, ease_hip]: [f64; 2
 ///
 /// A row is name, drafted number, printed number, and the difference that the curve of the waist explains.
 #[track_caller]
-fn agree_by_curve(source: &str, rows: &[(&str, f64, f64, f64)]) {
+fn assert_equal_up_to_curve(source: &str, rows: &[(&str, f64, f64, f64)]) {
     let predicted = rows.iter().map(|(what, drafted, printed, by)| (*what, *drafted, printed + by, ARC_TOLERANCE));
-    agree(source, &predicted.collect::<Vec<_>>());
+    assert_equal_to_printed(source, &predicted.collect::<Vec<_>>());
 }
 
 /// Returns rules with one given dart in each panel, halfway along the waist; a dart is intake and length.
@@ -95,23 +95,23 @@ fn the_basic_skirt_of_abc_style_by_shares() {
     let (closed, lowered) = ArcWaist::from_draft(&drafted, Some([0.3, 0.2])).closed();
     let excess = closed - 13.0;
     assert!((0.2..0.3).contains(&excess), "{excess}");
-    agree(
+    assert_equal_to_printed(
         "abc-style.org, basic skirt",
         &[
-            ("back width", back.width, 23.0, PRINTED),
-            ("front width", front.width, 25.0, PRINTED),
-            ("suppression", drafted.nominal.total, 13.0, PRINTED),
-            ("side", drafted.nominal.side, 6.5, PRINTED),
-            ("back dart", drafted.nominal.back, 3.9, PRINTED),
-            ("front dart", drafted.nominal.front, 2.6, PRINTED),
-            ("axis of the back dart", nominal_waist(&drafted, back) / 2.0, 9.875, PRINTED),
-            ("axis of the front dart", nominal_waist(&drafted, front) / 2.0, 10.875, PRINTED),
-            ("length of the back dart", back_dart.length, 13.0, PRINTED),
-            ("length of the front dart", front_dart.length, 8.0, PRINTED),
-            ("closed waist", drafted.sewn_waist(), 70.0, EXACT),
+            ("back width", back.width, 23.0, PRINTED_TOLERANCE),
+            ("front width", front.width, 25.0, PRINTED_TOLERANCE),
+            ("suppression", drafted.nominal.total, 13.0, PRINTED_TOLERANCE),
+            ("side", drafted.nominal.side, 6.5, PRINTED_TOLERANCE),
+            ("back dart", drafted.nominal.back, 3.9, PRINTED_TOLERANCE),
+            ("front dart", drafted.nominal.front, 2.6, PRINTED_TOLERANCE),
+            ("axis of the back dart", nominal_waist(&drafted, back) / 2.0, 9.875, PRINTED_TOLERANCE),
+            ("axis of the front dart", nominal_waist(&drafted, front) / 2.0, 10.875, PRINTED_TOLERANCE),
+            ("length of the back dart", back_dart.length, 13.0, PRINTED_TOLERANCE),
+            ("length of the front dart", front_dart.length, 8.0, PRINTED_TOLERANCE),
+            ("closed waist", drafted.sewn_waist(), 70.0, EXACT_TOLERANCE),
         ],
     );
-    agree_by_curve(
+    assert_equal_up_to_curve(
         "abc-style.org, basic skirt",
         &[
             ("suppression, drafted", drafted.suppression.total, 13.0, excess),
@@ -134,17 +134,17 @@ fn the_basic_skirt_of_abc_style_by_given_darts() {
     // The darts stay as given, so that the side seams alone take in the excess of the curve. The axes of the darts,
     // halfway along the waist, move by a quarter of the excess.
     let excess = ArcWaist::from_draft(&drafted, None).closed().0 - 13.0;
-    agree(
+    assert_equal_to_printed(
         "abc-style.org, basic skirt",
         &[
-            ("suppression", drafted.nominal.total, 13.0, PRINTED),
-            ("side", drafted.nominal.side, 6.5, PRINTED),
-            ("back dart", drafted.back.darts[0].intake, 3.9, EXACT),
-            ("front dart", drafted.front.darts[0].intake, 2.6, EXACT),
-            ("closed waist", drafted.sewn_waist(), 70.0, EXACT),
+            ("suppression", drafted.nominal.total, 13.0, PRINTED_TOLERANCE),
+            ("side", drafted.nominal.side, 6.5, PRINTED_TOLERANCE),
+            ("back dart", drafted.back.darts[0].intake, 3.9, EXACT_TOLERANCE),
+            ("front dart", drafted.front.darts[0].intake, 2.6, EXACT_TOLERANCE),
+            ("closed waist", drafted.sewn_waist(), 70.0, EXACT_TOLERANCE),
         ],
     );
-    agree_by_curve(
+    assert_equal_up_to_curve(
         "abc-style.org, basic skirt",
         &[
             ("side, drafted", drafted.suppression.side, 6.5, excess),
@@ -166,20 +166,20 @@ fn the_skirt_block_of_wikieducator() {
     // edges, so that the seam is sewn without easing; each edge takes in the mean, 5.15.
     let unequal = (5.3 - 5.0) / 2.0;
     let (_, lowered) = ArcWaist::from_draft(&drafted, None).closed();
-    agree(
+    assert_equal_to_printed(
         "WikiEducator, skirt block",
         &[
-            ("back width", back.width, 26.0, PRINTED),
-            ("front width", front.width, 24.5, PRINTED),
-            ("both waist lines", waist_lines[0] + waist_lines[1], 20.7 + 19.5, PRINTED),
-            ("waist line of the back", waist_lines[0], 20.7 + unequal, PRINTED),
-            ("waist line of the front", waist_lines[1], 19.5 - unequal, PRINTED),
-            ("closed waist", drafted.sewn_waist(), 72.4, EXACT),
+            ("back width", back.width, 26.0, PRINTED_TOLERANCE),
+            ("front width", front.width, 24.5, PRINTED_TOLERANCE),
+            ("both waist lines", waist_lines[0] + waist_lines[1], 20.7 + 19.5, PRINTED_TOLERANCE),
+            ("waist line of the back", waist_lines[0], 20.7 + unequal, PRINTED_TOLERANCE),
+            ("waist line of the front", waist_lines[1], 19.5 - unequal, PRINTED_TOLERANCE),
+            ("closed waist", drafted.sewn_waist(), 72.4, EXACT_TOLERANCE),
             // Published shares of the side range from 0.50 to 0.72.
-            ("side share", drafted.nominal.side / drafted.nominal.total, 0.72, PRINTED),
+            ("side share", drafted.nominal.side / drafted.nominal.total, 0.72, PRINTED_TOLERANCE),
         ],
     );
-    agree_by_curve(
+    assert_equal_up_to_curve(
         "WikiEducator, skirt block",
         &[
             // The 1.0 of the source is a round constant. A waist square to a side seam that leans by 22° rises more.
@@ -204,17 +204,22 @@ fn the_block_of_metric_pattern_cutting() {
     let [back, front] = drafted.panels();
     assert_eq!(back.darts.len(), 2);
     let (closed, lowered) = ArcWaist::from_draft(&drafted, Some([0.3, 0.2])).closed();
-    agree(
+    assert_equal_to_printed(
         "W. Aldrich, Metric Pattern Cutting",
         &[
-            ("half at the hip", back.width + front.width, HIP / 2.0 + 1.5, PRINTED),
-            ("first dart", back.darts[0].centre, back.waist_width / 3.0, EXACT),
-            ("second dart", back.darts[1].centre, back.waist_width * 2.0 / 3.0, EXACT),
+            ("half at the hip", back.width + front.width, HIP / 2.0 + 1.5, PRINTED_TOLERANCE),
+            ("first dart", back.darts[0].centre, back.waist_width / 3.0, EXACT_TOLERANCE),
+            ("second dart", back.darts[1].centre, back.waist_width * 2.0 / 3.0, EXACT_TOLERANCE),
             // The constant of the source holds for every body; the draft takes 0.3 of the suppression of 14.5.
-            ("back waist over its quarter, for darts", drafted.nominal.back, 4.25 + (0.3 * 14.5 - 4.25), EXACT),
+            (
+                "back waist over its quarter, for darts",
+                drafted.nominal.back,
+                4.25 + (0.3 * 14.5 - 4.25),
+                EXACT_TOLERANCE,
+            ),
         ],
     );
-    agree_by_curve(
+    assert_equal_up_to_curve(
         "W. Aldrich, Metric Pattern Cutting",
         &[
             ("suppression, drafted", drafted.suppression.total, closed, 0.0),
@@ -233,12 +238,12 @@ fn the_block_of_metric_pattern_cutting() {
 fn the_five_gores_of_the_perfect_dressmaking_system() {
     let drafted = draft_in_inches([25.0, 40.0, 8.0, 39.0], [0.0; 2]);
     let taken_in_per_gore = 8.0 - 5.0;
-    agree(
+    assert_equal_to_printed(
         "The Perfect Dressmaking System",
         &[
-            ("taken in, half of five gores", drafted.nominal.total, 2.5 * taken_in_per_gore, EXACT),
-            ("waist of five gores", drafted.girths.waist, 5.0 * 5.0, EXACT),
-            ("hip of five gores", drafted.girths.hip, 5.0 * 8.0, EXACT),
+            ("taken in, half of five gores", drafted.nominal.total, 2.5 * taken_in_per_gore, EXACT_TOLERANCE),
+            ("waist of five gores", drafted.girths.waist, 5.0 * 5.0, EXACT_TOLERANCE),
+            ("hip of five gores", drafted.girths.hip, 5.0 * 8.0, EXACT_TOLERANCE),
         ],
     );
     let in_cm = draft(
@@ -248,7 +253,7 @@ fn the_five_gores_of_the_perfect_dressmaking_system() {
     );
     let (_, lowered) = ArcWaist::from_draft(&in_cm.unwrap(), Some([0.3, 0.2])).closed();
     let [back, front] = lowered.map(|lowered| lowered / INCH);
-    agree_by_curve(
+    assert_equal_up_to_curve(
         "The Perfect Dressmaking System",
         &[
             // A gore has two sloping edges and no dart, and its ½ in is a round value. The waist of a panel rises past
@@ -275,7 +280,10 @@ fn the_mean_lowering_of_ordinary_bodies_is_that_of_printed_methods() {
         let lowered = |panel: fn(&Draft) -> &Panel| drafts.iter().map(move |draft| panel(draft).waist_lowering);
         for (panel, recorded) in [(lowered(|draft| &draft.front), front), (lowered(|draft| &draft.back), back)] {
             let (min, max) = (panel.clone().fold(f64::MAX, f64::min), panel.fold(f64::MIN, f64::max));
-            agree("recorded", &[("minimum", min, recorded[0], PRINTED), ("maximum", max, recorded[1], PRINTED)]);
+            assert_equal_to_printed(
+                "recorded",
+                &[("minimum", min, recorded[0], PRINTED_TOLERANCE), ("maximum", max, recorded[1], PRINTED_TOLERANCE)],
+            );
         }
         // Printed methods lower the centre by a constant of 1.0 to 1.5 for every body. The lowering of the draft grows
         // with the width of the body, so that only the mean is compared.
@@ -288,7 +296,10 @@ fn the_mean_lowering_of_ordinary_bodies_is_that_of_printed_methods() {
 /// Asserts that the share of the side and the darts lie within published ranges.
 fn assert_ordinary_shares_and_darts(draft: &Draft) {
     // Published shares of the side: 0.50 to 0.72. An ordinary body meets no limit, so that the share is the default.
-    agree("spread", &[("side share", draft.suppression.side / draft.suppression.total, 0.5, EXACT)]);
+    assert_equal_to_printed(
+        "spread",
+        &[("side share", draft.suppression.side / draft.suppression.total, 0.5, EXACT_TOLERANCE)],
+    );
     // Published dart lengths: 11 to 14 back, 8 to 12 front. The default of 0.68 of a hip depth of 21 is slightly
     // longer.
     for (panel, lengths) in draft.panels().into_iter().zip([11.0..=0.68 * 21.0, 8.0..=12.0]) {
@@ -315,13 +326,13 @@ fn a_dart_has_the_angles_of_its_cone() {
     let dart = draft_body([WAIST, HIP, 20.0], [0.0; 2], &rules_with_darts(1.0, [3.0, 12.0], [2.0, 9.0])).back.darts[0];
     let (inner, outer) = (dart.inner - dart.tip, dart.outer - dart.tip);
     let angle = (inner.dot(&outer) / (inner.norm() * outer.norm())).acos();
-    agree(
+    assert_equal_to_printed(
         "a dart of 3 × 12",
         &[
             ("angle", angle.to_degrees(), 14.25, 5e-5),
-            ("twice the half angle", 2.0 * dart.half_angle_rad, angle, EXACT),
+            ("twice the half angle", 2.0 * dart.half_angle_rad, angle, EXACT_TOLERANCE),
             ("inner leg", inner.norm(), 12.0934, 5e-5),
-            ("outer leg", outer.norm(), dart.leg, EXACT),
+            ("outer leg", outer.norm(), dart.leg, EXACT_TOLERANCE),
             ("half apex", (1.0 - angle / TAU).asin().to_degrees(), 73.825, 5e-4),
             ("peak over the mouth", inner.norm() - dart.length, 0.0934, 5e-5),
         ],
@@ -336,13 +347,13 @@ fn grading_by_one_size_widens_each_panel_by_a_quarter_inch() {
         [[25.0, 35.0, 8.0, 24.0], [26.0, 36.0, 8.0, 24.0]].map(|body| draft_in_inches(body, [0.5, 2.0]));
     let [back, front] = [large.back.width - small.back.width, large.front.width - small.front.width];
     let [small_waist, large_waist] = [&small, &large].map(|size| size.back.seams.waist + size.front.seams.waist);
-    agree(
+    assert_equal_to_printed(
         "The Practical Designer, lesson 120",
         &[
-            ("back", back, 0.25, EXACT),
-            ("front", front, 0.25, EXACT),
-            ("half at the waist", large_waist - small_waist, 0.5, EXACT),
-            ("taken in", large.nominal.total, small.nominal.total, EXACT),
+            ("back", back, 0.25, EXACT_TOLERANCE),
+            ("front", front, 0.25, EXACT_TOLERANCE),
+            ("half at the waist", large_waist - small_waist, 0.5, EXACT_TOLERANCE),
+            ("taken in", large.nominal.total, small.nominal.total, EXACT_TOLERANCE),
             // The curve of a wider panel has slightly more excess to take in.
             ("taken in, drafted", large.suppression.total, small.suppression.total, 0.005),
         ],

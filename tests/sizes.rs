@@ -168,7 +168,7 @@ proptest! {
     }
 
     #[test]
-    fn a_located_body_blends_to_itself(body in bodies_in_chart()) {
+    fn the_body_at_the_position_of_a_body_is_that_body(body in bodies_in_chart()) {
         let chart = SizeChart::demo();
         let found = chart.between(&chart.blend_for_body(&body).unwrap()).unwrap();
         for (found, expected) in found.into_array().into_iter().zip(body.into_array()) {
