@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TextIO
 
 from . import InputError, __version__, charts, requests, schema, tables
-from .files import overwritten
+from .files import input_overwritten_by
 from .options import describe
 
 SCHEMAS = ("request", "result", "pattern", "lay", "fitting", "chart", "sizes", "fit", "best_chart", "best_sizes", "comparison", "error")
@@ -47,7 +47,7 @@ def refuse_overwriting(options: argparse.Namespace) -> None:
         if (given := getattr(options, what, None)) is None:
             continue
         for path in getattr(options, "files", lambda out: [Path(out)])(given):
-            if (name := overwritten(path, inputs)) is not None:
+            if (name := input_overwritten_by(path, inputs)) is not None:
                 source = "standard input" if name == "-" else name
                 options.parser.error(f"{path} is the file that is read ({source}) and would be overwritten: give another name for the output")
 

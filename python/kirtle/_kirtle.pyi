@@ -60,7 +60,7 @@ class Alteration:
         """
     def left_out(self, /, unit: str = "cm") -> list[str]:
         """
-        Return the changes left out because they are at most the smallest step, with lengths in `unit`.
+        Return the changes left out because they are at most `min_step_mm`, with lengths in `unit`.
         """
     def save(self, /, path: str | PathLike[str], *, paper: str = "A4", unit: str = "cm") -> None:
         """
@@ -1956,7 +1956,7 @@ class Placed:
     @property
     def mirrored(self, /) -> bool:
         """
-        Whether the piece lies mirrored, with the other side up.
+        Whether the piece lies printed side down.
         """
     @property
     def on_fold(self, /) -> bool:
@@ -2071,7 +2071,7 @@ class Problem:
     @property
     def limit(self, /) -> float | str | None:
         """
-        Limit that the value breaks, or a description of the valid values, if there is one.
+        Limit that the value exceeds or falls below, or a description of the valid values, if there is one.
         """
     @property
     def message(self, /) -> str:
@@ -2448,8 +2448,8 @@ class SizeChart:
         """
         Choose a size for a body, with advice in words; lengths are in `unit`.
 
-        `by` is the girth of the rule: `hip`, `waist` or `both`. The smaller of two sizes is taken if the body is at most
-        `tolerance` over that girth, by default 1 cm. With `ease` the advice gives the ease that is left.
+        `by` is the girth of the rule: `hip`, `waist` or `both`. The smaller of two sizes is taken if that girth of the
+        body is at most `tolerance` larger than the size's, by default 1 cm. With `ease` the advice gives the ease that is left.
 
         Raises `InputError` for an unknown girth or a tolerance out of range.
 
@@ -3026,8 +3026,8 @@ def schema(name: str) -> dict[str, Any]:
     """
     Return the JSON Schema of a document as a dict.
 
-    The name is `request`, `result`, `pattern`, `lay`, `chart`, `sizes`, `fit`, `best_chart`, `best_sizes`, `comparison`
-    or `error`.
+    The name is `request`, `result`, `pattern`, `lay`, `fitting`, `chart`, `sizes`, `fit`, `best_chart`, `best_sizes`,
+    `comparison` or `error`.
 
     Raises `KeyError` for any other name.
 

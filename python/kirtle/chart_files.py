@@ -18,9 +18,9 @@ def chart_of(options: argparse.Namespace) -> dict[str, Any]:
     unit = options.unit or "cm"
     name = options.chart if "chart" in options else options.request
     if name == "demo":
-        chart = rows(SizeChart.demo(), unit)
+        chart = chart_document(SizeChart.demo(), unit)
     elif Path(name).suffix.lower() == ".csv":
-        chart = rows(SizeChart.from_csv(chart_text(name), unit=unit), unit)
+        chart = chart_document(SizeChart.from_csv(chart_text(name), unit=unit), unit)
     else:
         text = chart_text(name)
         SizeChart.from_json(text)  # Errors of the chart itself come first.
@@ -40,8 +40,8 @@ def chart_text(name: str) -> str:
         return read(source, "chart", name)
 
 
-def rows(chart: SizeChart, unit: str) -> dict[str, Any]:
-    """Return a chart as its JSON document."""
+def chart_document(chart: SizeChart, unit: str) -> dict[str, Any]:
+    """Return the JSON document of a chart, with lengths in ``unit``."""
     table = csv.DictReader(io.StringIO(chart.to_csv(unit), newline=""))
     sizes = [{key: value if key == "name" else float(value) for key, value in row.items()} for row in table]
     return {"unit": unit, "sizes": sizes}

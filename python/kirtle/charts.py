@@ -18,35 +18,35 @@ BODY = ("waist", "hip", "hip_depth", "length")
 
 def add_commands(commands: Any) -> None:
     """Add the commands on size charts."""
-    sizes = command(commands, "sizes", "draft every size of a chart: key lengths, grade table, nest", run_sizes)
+    sizes = add_chart_command(commands, "sizes", "draft every size of a chart: key lengths, grade table, nest", run_sizes)
     sizes.add_argument("--grade", action="store_true", help="print how far each named point moves from one size to the next")
     sizes.add_argument("--nest", metavar="FILE", help="file for the sizes drawn on each other; its name ends with .pdf, .svg or .dxf")
     sizes.add_argument("--sizes", metavar="LIST", help="sizes of the nest, such as 36-44 or 36,38,42 (default: all)")
     cutting_options(sizes, preset="none")
     paper_options(sizes, sheets=True)
-    choose = command(commands, "choose", "choose a size for a body: which size, what is altered, and the command for it", run_choose)
-    measures(choose, ("waist", "hip"))
-    measures(choose, ("hip_depth", "length"), required=False)
+    choose = add_chart_command(commands, "choose", "choose a size for a body: which size, what is altered, and the command for it", run_choose)
+    body_options(choose, ("waist", "hip"))
+    body_options(choose, ("hip_depth", "length"), required=False)
     choose.add_argument("--by", choices=("hip", "waist", "both"), help="girth that the size is chosen by (default: hip)")
     choose.add_argument("--tolerance", metavar="N", help="take the smaller of two sizes if the body is at most N larger (default: 1 cm)")
-    between = command(commands, "between", "work out the measurements of a body between sizes; with the ease, draft it", run_between)
+    between = add_chart_command(commands, "between", "work out the measurements of a body between sizes; with the ease, draft it", run_between)
     for part in ("waist", "hip"):
         between.add_argument(f"--{part}", required=True, metavar="SIZE[:SIZE[:FRACTION]]",
                              help=f"size of the {part}; half-way between two sizes (38:40), or with a fraction (38:40:1/4, 38:40:25%%)")
-    measures(between, ("hip_depth", "length"), required=False)
+    body_options(between, ("hip_depth", "length"), required=False)
     between.add_argument("--out", metavar="DIR|FILE", help="folder for request.json, result.json and draft.svg, or a file of the pattern: .pdf, .svg, .dxf or .json")
     between.set_defaults(files=lambda out: [Path(out)] if is_pattern_file(out) else draft_files(out))
     cutting_options(between)
     paper_options(between, sheets=True)
-    alter = command(commands, "alter", "alter the printed nest for a body, step by step, and compare with an exact draft", run_alter)
-    measures(alter, ("waist", "hip", "hip_depth", "length"))
+    alter = add_chart_command(commands, "alter", "alter the printed nest for a body, step by step, and compare with an exact draft", run_alter)
+    body_options(alter, ("waist", "hip", "hip_depth", "length"))
     alter.add_argument("--tolerance", metavar="MM", help="largest difference, in millimetres, at which seams sew together and a pattern is close to a draft (default: 3)")
     alter.add_argument("--min-step", metavar="MM", help="largest change that is left out, in millimetres (default: 3)")
     alter.add_argument("--out", metavar="FILE", help="file for the drawing; its name ends with .pdf, .svg or .dxf")
     paper_options(alter)
 
 
-def command(
+def add_chart_command(
     commands: Any, name: str, about: str, run: Callable[[argparse.Namespace], str], *, ease: bool = True
 ) -> argparse.ArgumentParser:
     """Add a command that starts from a size chart."""
@@ -60,7 +60,7 @@ def command(
     return added
 
 
-def measures(added: argparse.ArgumentParser, names: tuple[str, ...], *, required: bool = True) -> None:
+def body_options(added: argparse.ArgumentParser, names: tuple[str, ...], *, required: bool = True) -> None:
     """Add options for the measurements of a body."""
     for name in names:
         option = f"--{name.replace('_', '-')}"

@@ -30,7 +30,7 @@ def read(stream: BinaryIO, what: str, name: str) -> str:
         raise InputError(f"{what}: not a text in UTF-8: {wrong}") from error
 
 
-def overwritten(path: Path, inputs: Iterable[str | Path]) -> str | None:
+def input_overwritten_by(path: Path, inputs: Iterable[str | Path]) -> str | None:
     """Return the input that is the same file as ``path``, whatever it is called; ``-`` is standard input."""
     try:
         old = path.stat()

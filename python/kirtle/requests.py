@@ -179,7 +179,7 @@ def pattern_text(pattern: Pattern, out: str | None, paper: dict[str, Any]) -> st
     lines.append(f"zip opening: {made['opening']:g} {unit} down the centre back")
     if out is not None:
         pattern.save(out, **paper)
-    return "\n".join(lines + closing(cautions(pattern), out))
+    return "\n".join(lines + with_caution_and_file(cautions(pattern), out))
 
 
 def allowances_text(allowances: dict[str, float], unit: str) -> str:
@@ -209,7 +209,7 @@ def run_lay(options: argparse.Namespace) -> str:
     ]
     if options.out is not None:
         lay.save(options.out)
-    return "\n".join(lines + closing(cautions(pattern), options.out))
+    return "\n".join(lines + with_caution_and_file(cautions(pattern), options.out))
 
 
 def pattern_of(options: argparse.Namespace, text: str) -> Pattern:
@@ -249,7 +249,7 @@ def caution(message: str) -> str:
     return f"Caution: {message}" + ("" if message.endswith(".") else ".")
 
 
-def closing(lines: list[str], out: str | None) -> list[str]:
+def with_caution_and_file(lines: list[str], out: str | None) -> list[str]:
     """Append the caution about fit, and the name of the file written."""
     return [*lines, CAUTION, *([f"wrote {out}"] if out is not None else [])]
 

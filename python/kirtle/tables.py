@@ -29,7 +29,7 @@ def add_commands(commands: Any) -> None:
     batch.add_argument("--outlines", action="store_true", help="include the outlines of the panels")
     batch.add_argument("--threads", metavar="N", help="number of threads (default: one for each processor)")
     batch.set_defaults(run=run_batch, parser=batch)
-    fit = charts.command(commands, "fit", "count the people of a table whom a size chart serves", run_fit)
+    fit = charts.add_chart_command(commands, "fit", "count the people of a table whom a size chart serves", run_fit)
     fit.add_argument("source", type=Path, metavar="IN", help="table of people in Parquet, with the columns waist and hip")
     fit.add_argument("--tolerance", type=float, required=True, metavar="N", help="largest difference between the ease left and the ease asked for")
     fit.add_argument("--out", type=Path, metavar="OUT", help="table of each person's size and ease left, in Parquet")
@@ -55,7 +55,7 @@ def columns_of(options: argparse.Namespace) -> dict[str, float | str]:
     return columns
 
 
-def parquet(options: argparse.Namespace) -> tuple[Any, Any]:
+def import_parquet(options: argparse.Namespace) -> tuple[Any, Any]:
     """Import the modules that read and write Parquet."""
     try:
         import pyarrow as pa
@@ -72,15 +72,15 @@ def table_of(options: argparse.Namespace, pa: Any, pq: Any) -> Iterator[Any]:
         # pyarrow refuses a file name that is not UTF-8; an open file has none.
         with options.source.open("rb") as source:
             if source.read(4) not in MAGIC:
-                options.parser.error(f"{options.source}: not a table in Parquet, the one format that this command reads.{from_csv(options.source)}")
+                options.parser.error(f"{options.source}: not a table in Parquet, the one format that this command reads.{csv_hint(options.source)}")
             with pq.ParquetFile(source) as file:
                 yield file
     except pa.ArrowInvalid as error:
         options.parser.error(f"{options.source}: {error}")
 
 
-def from_csv(path: Path) -> str:
-    """Say how a table in CSV becomes one in Parquet; nothing for a file of another name."""
+def csv_hint(path: Path) -> str:
+    """Return a sentence on how a CSV file becomes a table in Parquet; empty for a file of another name."""
     if path.suffix.lower() != ".csv":
         return ""
     read, write = f'pyarrow.csv.read_csv("{path}")', f'pyarrow.parquet.write_table(TABLE, "{path.with_suffix(".parquet")}")'
@@ -89,7 +89,7 @@ def from_csv(path: Path) -> str:
 
 def run_batch(options: argparse.Namespace) -> str:
     """Draft a table as a stream: it may be larger than memory."""
-    pa, pq = parquet(options)
+    pa, pq = import_parquet(options)
     columns = columns_of(options)
     for part in ("waist", "hip"):
         if (ease := getattr(options, f"{part}_ease")) is not None:
@@ -105,7 +105,7 @@ def run_batch(options: argparse.Namespace) -> str:
 
 def run_fit(options: argparse.Namespace) -> str:
     """Print whom the sizes of a chart serve."""
-    pa, pq = parquet(options)
+    pa, pq = import_parquet(options)
     chart = chart_of(options)
     drafted = SizeRange.from_json(json.dumps(chart))
     # All sizes share one ease and one set of rules.

@@ -49,8 +49,8 @@ pub(crate) fn draft_json(py: Python<'_>, request: DocumentText<'_>) -> PyResult<
 
 /// Return the JSON Schema of a document as a dict.
 ///
-/// The name is `request`, `result`, `pattern`, `lay`, `chart`, `sizes`, `fit`, `best_chart`, `best_sizes`, `comparison`
-/// or `error`.
+/// The name is `request`, `result`, `pattern`, `lay`, `fitting`, `chart`, `sizes`, `fit`, `best_chart`, `best_sizes`,
+/// `comparison` or `error`.
 ///
 /// Raises `KeyError` for any other name.
 ///

@@ -12,7 +12,7 @@ use crate::error::{Problem, Problems};
 use crate::field::{Field, Unit};
 
 /// Returns one valid number for each field, from `arguments` or the field's default, with lengths in centimetres.
-fn validate_to_cm<const N: usize>(
+fn valid_numbers_in_cm<const N: usize>(
     path: &str,
     arguments: &[Option<NumberArgument>; N],
     fields: &[Field; N],
@@ -45,7 +45,7 @@ macro_rules! input_numbers_class {
                 #[pyo3(signature = $signature)]
                 fn new($($field: input_numbers_class!(@type $argument),)+ unit: &str) -> PyResult<Self> {
                     let arguments = [$($field.into()),+];
-                    validate_to_cm($path, &arguments, &body::$name::FIELDS, unit).map(body::$name::from_array).map(Self)
+                    valid_numbers_in_cm($path, &arguments, &body::$name::FIELDS, unit).map(body::$name::from_array).map(Self)
                 }
             }
         }
@@ -240,7 +240,7 @@ python_class! { Rules as rules;
                 (shares, None) => Apportionment::Shares(shares.map(|shares| shares.0).unwrap_or_default()),
             };
             let arguments = [balance, centre_back_lower, centre_front_lower, side_fullness];
-            let panel_rules = PanelRules::from_array(validate_to_cm("rules.", &arguments, &PanelRules::FIELDS, unit)?);
+            let panel_rules = PanelRules::from_array(valid_numbers_in_cm("rules.", &arguments, &PanelRules::FIELDS, unit)?);
             Ok(Self(body::Rules { panel_rules, apportionment }))
         }
     }

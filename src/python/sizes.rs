@@ -99,8 +99,8 @@ python_class! { SizeChart as chart;
 
         /// Choose a size for a body, with advice in words; lengths are in `unit`.
         ///
-        /// `by` is the girth of the rule: `hip`, `waist` or `both`. The smaller of two sizes is taken if the body is at most
-        /// `tolerance` over that girth, by default 1 cm. With `ease` the advice gives the ease that is left.
+        /// `by` is the girth of the rule: `hip`, `waist` or `both`. The smaller of two sizes is taken if that girth of the
+        /// body is at most `tolerance` larger than the size's, by default 1 cm. With `ease` the advice gives the ease that is left.
         ///
         /// Raises `InputError` for an unknown girth or a tolerance out of range.
         ///
@@ -383,7 +383,7 @@ python_class! { Alteration as alteration;
         #[pyo3(signature = (unit = "cm"))]
         fn instructions(&self, unit: &str) -> PyResult<Vec<String>> { Ok(self.inner.instructions(parse_unit(unit)?)) }
 
-        /// Return the changes left out because they are at most the smallest step, with lengths in `unit`.
+        /// Return the changes left out because they are at most `min_step_mm`, with lengths in `unit`.
         #[pyo3(signature = (unit = "cm"))]
         fn left_out(&self, unit: &str) -> PyResult<Vec<String>> { Ok(self.inner.left_out(parse_unit(unit)?)) }
 

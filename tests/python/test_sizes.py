@@ -198,7 +198,7 @@ def test_an_alteration_reports_its_cost_and_is_saved(sizes: kirtle.SizeRange, tm
     altered = sizes.alter(BODY)
     assert not altered.holds and altered.cost.dart_gap_mm is None and altered.largest_mm == float("inf")
     assert altered.sews and altered.sewing_verdict.startswith("The pattern sews together: the sewn waist is as long as")
-    assert altered.difference_verdict.startswith("The pattern is over 3 mm from the exact draft: a draft has 2 front darts, the pattern 1,")
+    assert altered.difference_verdict.startswith("The pattern is over 3 mm from the exact draft: the exact draft has 2 front darts, the pattern 1,")
     report = altered.to_dict()
     assert [step["number"] for step in report["steps"]] == [1, 2, 3, 4, 5, 6] and report["differences"][0]["step"] == "hip"
     coarse = sizes.alter(BODY, min_step_mm=6)
