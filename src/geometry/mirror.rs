@@ -66,9 +66,10 @@ impl Path {
 /// Returns `None` if the paths end before the line, move away from the line, or move against the direction `ahead`.
 pub(crate) fn clip_at_line(paths: impl IntoIterator<Item = Path>, line: &Line, ahead: Vector) -> Option<Vec<Path>> {
     let mut clipped = Vec::new();
+    let is_across = |point| line.signed_distance(point) >= 0.0;
     for path in paths {
-        let crosses = line.signed_distance(path.end()) >= 0.0;
-        let path = if crosses { path.part_up_to_parameter(line_crossing_parameter(&path, line)) } else { path };
+        let crosses = is_across(path.end());
+        let path = if crosses { path.part_up_to_parameter(path.parameter_of_change(is_across)) } else { path };
         if !path.always_advances_along(ahead) || !path.always_advances_along(line.left_normal()) {
             return None;
         }
@@ -78,16 +79,4 @@ pub(crate) fn clip_at_line(paths: impl IntoIterator<Item = Path>, line: &Line, a
         }
     }
     None
-}
-
-/// Returns the parameter of the path at which it crosses a line from right to left, by bisection to the last bit.
-fn line_crossing_parameter(path: &Path, line: &Line) -> f64 {
-    let (mut before, mut after) = (0.0, 1.0);
-    loop {
-        let middle = f64::midpoint(before, after);
-        if middle <= before || middle >= after {
-            return after;
-        }
-        if line.signed_distance(path.point_at(middle)) >= 0.0 { after = middle } else { before = middle }
-    }
 }

@@ -87,6 +87,21 @@ impl<T: Number> Path<T> {
     }
 }
 
+impl Path {
+    /// Returns the parameter at which a condition, false at the start and true at the end, becomes true of the point, by
+    /// bisection to the last bit.
+    pub(crate) fn parameter_of_change(&self, condition: impl Fn(Point) -> bool) -> f64 {
+        let (mut before, mut after) = (0.0, 1.0);
+        loop {
+            let middle = f64::midpoint(before, after);
+            if middle <= before || middle >= after {
+                return after;
+            }
+            if condition(self.point_at(middle)) { after = middle } else { before = middle }
+        }
+    }
+}
+
 impl<T: Scalar> Path<T> {
     /// Returns the arc length of the path in centimetres.
     pub fn length(&self) -> T {

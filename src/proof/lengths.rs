@@ -67,16 +67,8 @@ fn x_where_path_crosses_level(path: &Path, level: f64) -> Option<f64> {
     if (start.y < level) == (end.y < level) {
         return None;
     }
-    let is_before = |point: Point| (point.y < level) == (start.y < level);
-    let (mut before, mut after) = (0.0, 1.0);
-    // Bisect until the bounds are neighbouring numbers.
-    loop {
-        let middle = f64::midpoint(before, after);
-        if middle <= before || middle >= after {
-            return Some(path.point_at(after).x);
-        }
-        if is_before(path.point_at(middle)) { before = middle } else { after = middle }
-    }
+    let is_across = |point: Point| (point.y < level) != (start.y < level);
+    Some(path.point_at(path.parameter_of_change(is_across)).x)
 }
 
 #[cfg(test)]
