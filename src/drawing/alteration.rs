@@ -83,7 +83,8 @@ impl AlignedLayout {
 pub fn draw_alteration(range: &SizeRange, alteration: &Alteration, unit: Unit) -> Drawing {
     let exact = &alteration.exact;
     let depth = alteration.printed_hip_depth;
-    let blended = names_of_traced_sizes(alteration);
+    let blended: Vec<&str> =
+        [&alteration.blend.waist, &alteration.blend.hip].into_iter().flat_map(traced_sizes).collect();
     let printed = || range.sizes_with_drafts().filter(|(size, _)| blended.contains(&size.name.as_str()));
     let mut layout = AlignedLayout::new(&printed().map(|(_, draft)| draft).chain([exact]).collect::<Vec<_>>());
     // The altered waist stays on the traced waist and the hip line moves; the drawing has room on either side.
@@ -117,16 +118,11 @@ pub fn draw_alteration(range: &SizeRange, alteration: &Alteration, unit: Unit) -
     parts.push(draw_hip_lines_and_legend(&layout, exact, depth));
     let steps = alteration.instructions(unit).into_iter().zip(1..);
     let mut notes: Vec<String> = steps.map(|(step, number)| format!("{number}. {step}")).collect();
-    notes.extend(left_out_note(alteration, unit));
+    let left_out = alteration.left_out(unit);
+    notes.extend((!left_out.is_empty()).then(|| format!("Left out, as too small: {}.", left_out.join("; "))));
     notes.extend([alteration.sewing_verdict(), alteration.difference_verdict()]);
     notes.extend(["Seam lines: add allowances.".to_owned(), NOTE_BEFORE_CUTTING.to_owned()]);
     Drawing { title: draft_title(exact, unit), notes, key: Vec::new(), size_mm: layout.size_mm, parts }
-}
-
-/// Returns a note that lists the changes left out as too small, or `None` if there are none.
-fn left_out_note(alteration: &Alteration, unit: Unit) -> Option<String> {
-    let left_out = alteration.left_out(unit);
-    (!left_out.is_empty()).then(|| format!("Left out, as too small: {}.", left_out.join("; ")))
 }
 
 /// Names a traced size at the side end of its waist, at its hip mark and at its hem, wherever the alteration traces it; `k`
@@ -171,7 +167,7 @@ fn draw_step_numbers(placed: &PlacedPanel, part: &mut Part, alteration: &Alterat
         };
         let Some((place, number)) = place.zip(step.number) else { continue };
         let middle = placed.to_paper_mm(place) + Vector::new(outwards * placed.towards_side, down);
-        part.add_mark(Guide, ring(middle));
+        part.add_mark(Guide, ring_mark(middle));
         part.add_mark(
             Text,
             text_mark(middle + Vector::new(0.0, RING_RADIUS * 0.48), &number.to_string(), RING_RADIUS * 1.4, false),
@@ -180,7 +176,7 @@ fn draw_step_numbers(placed: &PlacedPanel, part: &mut Part, alteration: &Alterat
 }
 
 /// Creates a ring of four curves as a closed line mark.
-fn ring(middle: Point) -> Mark {
+fn ring_mark(middle: Point) -> Mark {
     // Handle length of a quarter circle of radius 1, with an error below 0.03 %.
     const HANDLE: f64 = 0.5523;
     let quarter = |k: usize| {
@@ -212,11 +208,6 @@ fn draw_hip_lines_and_legend(layout: &AlignedLayout, exact: &Draft, printed_dept
     let size = letter_size_to_fit(LEGEND, SMALL_MM, width - 2.0 * MARGIN);
     part.add_mark(Text, text_mark(Point::new(width / 2.0, MARGIN + size), LEGEND, size, false));
     part
-}
-
-/// Returns the names of the sizes that an alteration traces at waist and hip, two each where the body is between sizes.
-fn names_of_traced_sizes(alteration: &Alteration) -> Vec<&str> {
-    [&alteration.blend.waist, &alteration.blend.hip].into_iter().flat_map(traced_sizes).collect()
 }
 
 /// Returns the names of the two sizes between which a girth lies, or of one size if the girth is exactly that size's.

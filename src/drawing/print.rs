@@ -81,7 +81,8 @@ pub fn paginate(drawing: &Drawing, paper: &Paper) -> Result<PrintLayout, Problem
     }
     let sheet = with_header(drawing.clone());
     let orientations = [paper.size_mm, [paper.size_mm[1], paper.size_mm[0]]];
-    if let Some(size_mm) = orientations.into_iter().find(|size| fits_page(sheet.size_mm, *size, paper.margin_mm)) {
+    let fits = |page: &[f64; 2]| (0..2).all(|k| sheet.size_mm[k] + 2.0 * paper.margin_mm <= page[k]);
+    if let Some(size_mm) = orientations.into_iter().find(fits) {
         let page = page_of_whole_drawing(&sheet, size_mm, paper.margin_mm);
         return Ok(PrintLayout { drawing: sheet, pages: vec![page] });
     }
@@ -93,10 +94,6 @@ pub fn paginate(drawing: &Drawing, paper: &Paper) -> Result<PrintLayout, Problem
     let mut pages = vec![grid.cover_page(&drawing)];
     pages.extend(grid.tiles.iter().map(|tile| grid.page_of_tile(*tile)));
     Ok(PrintLayout { drawing, pages })
-}
-
-fn fits_page(drawing: [f64; 2], page: [f64; 2], margin: f64) -> bool {
-    drawing.iter().zip(page).all(|(drawing, page)| drawing + 2.0 * margin <= page)
 }
 
 /// Returns the page that shows a whole drawing on one sheet; a page from a roll is as long as drawing and margins.

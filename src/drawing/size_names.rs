@@ -24,7 +24,7 @@ impl NestSheet<'_> {
     pub(super) fn draw_names(&self, half: usize, sizes: &mut [[Part; 2]]) {
         let (mut centre, mut tips, mut hem) = (Vec::new(), Vec::new(), Vec::new());
         for (k, (name, pattern)) in self.sizes.iter().enumerate() {
-            let (piece, placed) = (pattern.pieces()[half], self.placed(k, half));
+            let (piece, placed) = (pattern.pieces()[half], self.place_panel(k, half));
             let outline = self.outline(piece);
             for role in [Role::Waist, Role::Hem] {
                 centre.extend(outermost_point(outline, role, -1.0).map(|point| (k, placed.to_paper_mm(point))));
@@ -77,7 +77,7 @@ impl NestSheet<'_> {
         let width_of = |k: usize| width_per_letter_size(&self.sizes[k].0) * size_of(k);
         let widest = points.iter().map(|(k, _)| width_of(*k)).fold(0.0, f64::max);
         let gap = if axis == 0 { widest + 0.6 } else { NAME_SIZE * 1.1 };
-        let places = spread(&points.iter().map(|(_, at)| at[axis]).collect::<Vec<_>>(), gap);
+        let places = spread_apart(&points.iter().map(|(_, at)| at[axis]).collect::<Vec<_>>(), gap);
         for ((k, at), place) in points.into_iter().zip(places) {
             let (mut end, part) = (at, &mut sizes[k][half]);
             end[axis] = place;
@@ -114,7 +114,7 @@ fn outermost_x_at(lines: &[Vec<Point>], y: f64, direction: f64) -> Option<f64> {
 
 /// Moves ascending positions apart, each as little as possible, until neighbours are at least `gap` apart (isotonic
 /// regression, by pooling adjacent violators).
-fn spread(positions: &[f64], gap: f64) -> Vec<f64> {
+fn spread_apart(positions: &[f64], gap: f64) -> Vec<f64> {
     // Each pool holds the mean of its members, each less its index times the gap, and their number.
     let mut pools: Vec<(f64, usize)> = Vec::new();
     for (k, position) in positions.iter().enumerate() {

@@ -111,7 +111,7 @@ impl<'n> NestSheet<'n> {
 
     /// Returns the back (`half` 0) or front (`half` 1) of the size at index `k`, placed on the paper with its hip line on
     /// the nest's hip line.
-    pub(super) fn placed(&self, k: usize, half: usize) -> PlacedPanel<'n> {
+    pub(super) fn place_panel(&self, k: usize, half: usize) -> PlacedPanel<'n> {
         let pattern = &self.sizes[k].1;
         let top = self.hip_y - pattern.draft().body().hip_depth * MM_IN_CM;
         PlacedPanel::new(pattern.draft(), &pattern.pieces()[half].panel, Point::new(self.centres[half], top))
@@ -123,14 +123,14 @@ impl<'n> NestSheet<'n> {
     }
 
     /// Returns the distance from hip line to lengthening line, in centimetres, the same for all sizes.
-    fn lengthening_cm(&self) -> f64 {
+    fn lengthening_line_cm(&self) -> f64 {
         self.shortest * LENGTHENING_SHARE / MM_IN_CM
     }
 
     /// Draws all lines of one panel of one size: outline, darts, notches, zip opening, hip line, lengthening line.
     fn draw_panel(&self, k: usize, half: usize) -> Part {
         let (name, pattern) = &self.sizes[k];
-        let (piece, placed, stroke) = (pattern.pieces()[half], self.placed(k, half), size_stroke(k));
+        let (piece, placed, stroke) = (pattern.pieces()[half], self.place_panel(k, half), size_stroke(k));
         let mut part = Part::new(piece.panel.half.name(), name, piece.copies());
         let kind = if self.draws_seam_lines { Seam } else { Cut };
         let line_of = |edge: &Edge| (self.draws_seam_lines && edge.role == Role::Dart, edge.role == Role::Centre);
@@ -160,7 +160,7 @@ impl<'n> NestSheet<'n> {
         }
         placed.draw_level_line(&mut part, placed.hip_depth, LineStyle::Dashed);
         for below in [0.0, 0.4] {
-            placed.draw_level_line(&mut part, placed.hip_depth + self.lengthening_cm() + below, LineStyle::Solid);
+            placed.draw_level_line(&mut part, placed.hip_depth + self.lengthening_line_cm() + below, LineStyle::Solid);
         }
         part
     }
@@ -169,9 +169,9 @@ impl<'n> NestSheet<'n> {
     fn draw_shared_marks(&self, half: usize, part: &mut Part, unit: Unit) {
         let pattern = &self.sizes[0].1;
         let piece = pattern.pieces()[half];
-        let smallest = self.placed(0, half);
+        let smallest = self.place_panel(0, half);
         // The texts end above the lengthening line.
-        let length = smallest.hip_depth + self.lengthening_cm();
+        let length = smallest.hip_depth + self.lengthening_line_cm();
         let placed = PlacedPanel { length, ..smallest };
         let (panel, hip) = (placed.panel, placed.hip_depth);
         let mut lines = vec![instruction_of_piece(piece).to_owned(), self.size_range_in_words()];

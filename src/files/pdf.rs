@@ -58,7 +58,7 @@ pub fn pdf(print: &PrintLayout) -> Vec<u8> {
     write_embedded_font(&mut pdf, print);
     write_drawing_as_form(&mut pdf, print, &groups);
     for (page, [id, contents]) in print.pages.iter().zip(ids) {
-        let [width, height] = page.size_mm.map(|side| f32_mm(side) * POINTS_PER_MM);
+        let [width, height] = page.size_mm.map(|side| to_f32(side) * POINTS_PER_MM);
         let mut dict = pdf.page(id);
         dict.media_box(Rect::new(0.0, 0.0, width, height)).parent(PAGES).contents(contents);
         let mut resources = dict.resources();
@@ -74,7 +74,7 @@ pub fn pdf(print: &PrintLayout) -> Vec<u8> {
 
 /// Converts a length in millimetres from `f64` to `f32`; the error is at most 0.0001 mm at 2 m.
 #[allow(clippy::cast_possible_truncation)]
-fn f32_mm(length: f64) -> f32 {
+fn to_f32(length: f64) -> f32 {
     length as f32
 }
 
@@ -204,7 +204,7 @@ fn write_drawing_as_form(pdf: &mut Pdf, print: &PrintLayout, groups: &ContentGro
     }
     let content = content.finish();
     let mut form = pdf.form_xobject(DRAWING, &content);
-    let [width, height] = print.drawing.size_mm.map(f32_mm);
+    let [width, height] = print.drawing.size_mm.map(to_f32);
     form.bbox(Rect::new(0.0, 0.0, width, height));
     let mut resources = form.resources();
     resources.fonts().pair(FONT_KEY, FONT);
@@ -215,12 +215,12 @@ fn write_drawing_as_form(pdf: &mut Pdf, print: &PrintLayout, groups: &ContentGro
 fn pdf_page_content(page: &PrintPage, groups: &ContentGroups) -> Vec<u8> {
     let mut content = Content::new();
     // Millimetres from the upper left corner, y down.
-    content.transform([POINTS_PER_MM, 0.0, 0.0, -POINTS_PER_MM, 0.0, f32_mm(page.size_mm[1]) * POINTS_PER_MM]);
+    content.transform([POINTS_PER_MM, 0.0, 0.0, -POINTS_PER_MM, 0.0, to_f32(page.size_mm[1]) * POINTS_PER_MM]);
     let window = &page.window;
-    let [width, height] = window.size_mm.map(f32_mm);
-    content.save_state().rect(f32_mm(window.at.x), f32_mm(window.at.y), width, height).clip_nonzero().end_path();
+    let [width, height] = window.size_mm.map(to_f32);
+    content.save_state().rect(to_f32(window.at.x), to_f32(window.at.y), width, height).clip_nonzero().end_path();
     let corner = window.at - window.from.coords * window.scale;
-    let [x, y, scale] = [corner.x, corner.y, window.scale].map(f32_mm);
+    let [x, y, scale] = [corner.x, corner.y, window.scale].map(to_f32);
     content.transform([scale, 0.0, 0.0, scale, x, y]).x_object(DRAWING_KEY).restore_state();
     write_layers_of_part(&mut content, &page.part, groups);
     content.finish().into_vec()
@@ -251,14 +251,14 @@ fn write_in_optional_content_group(content: &mut Content, group_key: Option<&str
 fn write_layer(content: &mut Content, layer: &Layer) {
     let [red, green, blue] = layer.kind.ink_rgb().map(|level| f32::from(level) / 255.0);
     content.save_state().set_stroke_rgb(red, green, blue).set_fill_rgb(red, green, blue);
-    content.set_line_width(f32_mm(layer.kind.line_width_mm()));
+    content.set_line_width(to_f32(layer.kind.line_width_mm()));
     content.set_line_join(LineJoinStyle::RoundJoin).set_line_cap(LineCapStyle::ButtCap);
     let mut stroke = LineStyle::Solid;
     for mark in &layer.marks {
         match mark {
             Mark::Line { paths, stroke: next } => {
                 if *next != std::mem::replace(&mut stroke, *next) {
-                    content.set_dash_pattern(stroke.dash_pattern_mm().iter().copied().map(f32_mm), 0.0);
+                    content.set_dash_pattern(stroke.dash_pattern_mm().iter().copied().map(to_f32), 0.0);
                 }
                 write_line(content, paths, stroke);
             }
@@ -271,10 +271,10 @@ fn write_layer(content: &mut Content, layer: &Layer) {
 
 fn write_line(content: &mut Content, paths: &[Path], stroke: LineStyle) {
     let [Some(first), Some(last)] = [paths.first(), paths.last()] else { return };
-    content.move_to(f32_mm(first.start().x), f32_mm(first.start().y));
+    content.move_to(to_f32(first.start().x), to_f32(first.start().y));
     for path in paths {
         match path {
-            Path::Line([_, end]) => content.line_to(f32_mm(end.x), f32_mm(end.y)),
+            Path::Line([_, end]) => content.line_to(to_f32(end.x), to_f32(end.y)),
             Path::Cubic(cubic) => write_cubic(content, cubic.points),
         };
     }
@@ -289,12 +289,12 @@ fn write_line(content: &mut Content, paths: &[Path], stroke: LineStyle) {
 }
 
 fn write_cubic(content: &mut Content, [_, a, b, end]: [Point; 4]) -> &mut Content {
-    content.cubic_to(f32_mm(a.x), f32_mm(a.y), f32_mm(b.x), f32_mm(b.y), f32_mm(end.x), f32_mm(end.y))
+    content.cubic_to(to_f32(a.x), to_f32(a.y), to_f32(b.x), to_f32(b.y), to_f32(end.x), to_f32(end.y))
 }
 
 fn write_ring(content: &mut Content, at: Point) {
     let point = |x: f64, y: f64| Point::new(at.x + x * POINT_RING_RADIUS_MM, at.y + y * POINT_RING_RADIUS_MM);
-    content.save_state().set_dash_pattern([], 0.0).move_to(f32_mm(at.x + POINT_RING_RADIUS_MM), f32_mm(at.y));
+    content.save_state().set_dash_pattern([], 0.0).move_to(to_f32(at.x + POINT_RING_RADIUS_MM), to_f32(at.y));
     let mut from: (f64, f64) = (1.0, 0.0);
     for to in [(0.0, 1.0), (-1.0, 0.0), (0.0, -1.0), (1.0, 0.0)] {
         let [(ax, ay), (bx, by)] = [from, to];
@@ -311,7 +311,7 @@ fn write_ring(content: &mut Content, at: Point) {
 fn write_text(content: &mut Content, middle: Point, text: &str, size_mm: f64, upwards: bool) {
     let letters = FontMetrics::embedded_font();
     let glyphs: Vec<(u16, f32)> = text.chars().map(|letter| letters.glyph_and_width(letter)).collect();
-    let [x, y, size] = [middle.x, middle.y, size_mm].map(f32_mm);
+    let [x, y, size] = [middle.x, middle.y, size_mm].map(to_f32);
     let half = size * glyphs.iter().map(|(_, width)| width).sum::<f32>() / 2000.0;
     // The text matrix mirrors y, as the page's y axis points down.
     let matrix = if upwards { [0.0, -1.0, -1.0, 0.0, x, y + half] } else { [1.0, 0.0, 0.0, -1.0, x - half, y] };
