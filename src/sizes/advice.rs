@@ -30,9 +30,9 @@ impl SizeChoice {
         for (girth, size) in [(HIP.0, &self.hip), (WAIST.0, &self.waist)] {
             let ease = ease.map(|ease| if girth == WAIST.0 { ease.waist } else { ease.hip });
             if size.size != advised.size {
-                let by = advised.girth(girth);
-                let relation = if by > 0.0 { "too large" } else { "too small" };
-                sentences.push(format!("The {girth} of size {} is {} {relation}.", advised.size, length(by, unit)));
+                let by = advised.difference_of_girth(girth);
+                let (by, relation) = (length_text(by, unit), if by > 0.0 { "large" } else { "small" });
+                sentences.push(format!("The {girth} of size {} is {by} too {relation}.", advised.size));
             }
             sentences.push(self.girth_sentence(girth, size, ease, unit));
         }
@@ -47,21 +47,21 @@ impl SizeChoice {
         } else if self.sizes_apart > MAX_BLENDED_SIZES_APART {
             format!("waist and hip are {} sizes apart", self.sizes_apart)
         } else {
-            format!("waist or hip would be altered by more than {}", length(MAX_ALTERED_DIFFERENCE_CM, unit))
+            format!("waist or hip would be altered by more than {}", length_text(MAX_ALTERED_DIFFERENCE_CM, unit))
         };
         vec![format!("It is better to draft this body individually: {reason}.")]
     }
 
     /// Describes what a girth of the pattern leaves of its ease, and how much it is taken in or let out.
     fn girth_sentence(&self, girth: &str, size: &SizeDifference, ease: Option<f64>, unit: Unit) -> String {
-        let (by, name) = (size.girth(girth), &size.size);
+        let (by, name) = (size.difference_of_girth(girth), &size.size);
         if by.abs() <= EQUAL_GIRTH_TOLERANCE_CM {
             return format!("The {girth} of size {name} fits.");
         }
-        let difference = length(by, unit);
+        let difference = length_text(by, unit);
         let left = match ease {
             Some(ease) if ease + by > EQUAL_GIRTH_TOLERANCE_CM => {
-                format!("leaves {} of ease instead of {}", length(ease + by, unit), length(ease, unit))
+                format!("leaves {} of ease instead of {}", length_text(ease + by, unit), length_text(ease, unit))
             }
             Some(_) if by < 0.0 => format!("is {difference} too small and leaves no ease"),
             _ if by > 0.0 => format!("is {difference} too large"),
@@ -78,7 +78,7 @@ impl SizeChoice {
     }
 
     fn rule_sentence(&self, unit: Unit) -> String {
-        let (tolerance, girth) = (length(self.rule.tolerance, unit), self.rule.by.name());
+        let (tolerance, girth) = (length_text(self.rule.tolerance, unit), self.rule.by.name());
         let (body, its) = match self.rule.by {
             ChoiceGirth::Both => ("waist and hip of the body are", "those of the smaller size"),
             _ => (&*format!("the {girth} of the body is"), &*format!("the {girth} of the smaller size")),
@@ -91,7 +91,7 @@ impl SizeChoice {
             let girth = outside.girth;
             let (comparative, superlative) =
                 if outside.by > 0.0 { ("larger", "largest") } else { ("smaller", "smallest") };
-            let by = length(outside.by, unit);
+            let by = length_text(outside.by, unit);
             format!("the {girth} is {by} {comparative} than the {girth} of the {superlative} size, {}", outside.size)
         };
         let all: Vec<String> = self.outside.iter().map(describe).collect();
@@ -99,7 +99,7 @@ impl SizeChoice {
     }
 }
 
-/// Formats the absolute value of a length with its unit.
-fn length(length: f64, unit: Unit) -> String {
+/// Formats the absolute value of a length, given in centimetres, with its unit.
+fn length_text(length: f64, unit: Unit) -> String {
     unit.format_with_unit(length.abs())
 }

@@ -217,7 +217,7 @@ impl SizeDifference {
     }
 
     /// Returns the difference at the waist or the hip, by the name of the girth.
-    pub(super) fn girth(&self, girth: &str) -> f64 {
+    pub(super) fn difference_of_girth(&self, girth: &str) -> f64 {
         if girth == WAIST.0 { self.waist } else { self.hip }
     }
 }

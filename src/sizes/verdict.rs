@@ -10,11 +10,11 @@ use super::cost::Cost;
 const MIN_NAMED_DIFFERENCE_MM: f64 = 0.05;
 
 /// Place of a pattern: its name, and the function that reads the difference there from a cost, in millimetres.
-type Place = (&'static str, fn(&Cost) -> f64);
+type PlaceNameAndReader = (&'static str, fn(&Cost) -> f64);
 
 const WAIST_LINE: &str = "waist line";
 
-const PLACES: [Place; 6] = [
+const PLACES: [PlaceNameAndReader; 6] = [
     (WAIST_LINE, |cost| cost.waist_gap_mm),
     ("side seam", |cost| cost.side_gap_mm),
     ("darts", |cost| cost.dart_gap_mm.unwrap_or_default()),
@@ -52,7 +52,7 @@ impl Alteration {
     /// and waist lines are compared only if the numbers of darts are equal.
     #[must_use]
     pub fn differences(&self) -> Vec<PlaceDifference> {
-        let difference = |(place, read): &Place| {
+        let difference = |(place, read): &PlaceNameAndReader| {
             let mm = read(&self.cost).abs();
             let is_compared = self.cost.dart_gap_mm.is_some() || *place != WAIST_LINE;
             (is_compared && mm >= MIN_NAMED_DIFFERENCE_MM).then(|| PlaceDifference {
@@ -84,8 +84,8 @@ impl Alteration {
         let verdict = if self.sews() { "sews together" } else { "does not sew together" };
         format!(
             "The pattern {verdict}: the sewn waist is {}, the side seam of the front is {}.",
-            compared(sewn_waist_mm, "the wanted waist"),
-            compared(side_mismatch_mm, "that of the back")
+            describe_comparison(sewn_waist_mm, "the wanted waist"),
+            describe_comparison(side_mismatch_mm, "that of the back")
         )
     }
 
@@ -127,7 +127,7 @@ impl Alteration {
 }
 
 /// Describes a length compared with another: "2.0 mm longer than the wanted waist".
-fn compared(longer_mm: f64, than: &str) -> String {
+fn describe_comparison(longer_mm: f64, than: &str) -> String {
     let rounded = format!("{:.1}", longer_mm.abs());
     match rounded.as_str() {
         "0.0" => format!("as long as {than} (0.0 mm)"),
