@@ -6,7 +6,7 @@
 use std::cell::Cell;
 
 use super::smooth_intervals::{DraftSample, SmoothInterval, split_into_smooth_intervals};
-use super::{DraftInput, QuantityId, input_indices, prefix_field_value_of_all_inputs, quantity, unknown_name_problem};
+use super::{DraftInput, QuantityId, all_input_numbers, input_indices, quantity, unknown_name_problem};
 use crate::body::Inputs;
 use crate::draft::{Draft, Half, draft};
 use crate::error::{Code, Problem, Problems};
@@ -119,7 +119,7 @@ impl Draft {
         between: Option<(f64, f64)>,
         unit: Unit,
     ) -> Result<Solutions, Problems> {
-        let all = prefix_field_value_of_all_inputs(&self.inputs);
+        let all = all_input_numbers(&self.inputs);
         let index = input_indices(&all, "input", &[input])?[0];
         let (_, field, now) = all[index];
         let range = InputSearchRange::new(input, field, between, unit)?;

@@ -39,7 +39,7 @@ impl StandardErrors {
     /// use kirtle::sensitivity::StandardErrors;
     ///
     /// let errors = StandardErrors::independent(&[("body.waist", 0.5), ("body.hip", 0.7)])?;
-    /// assert_eq!(errors.variance_of_input("body.hip"), Some(0.7 * 0.7));
+    /// assert_eq!(errors.covariance_rows()[1][1], 0.7 * 0.7);
     /// let problems = StandardErrors::independent(&[("body.waist", -0.5)]).unwrap_err();
     /// assert_eq!(problems.to_string(), "errors.body.waist: -0.5 is below the minimum of 0");
     /// # Ok::<(), kirtle::Problems>(())
@@ -112,13 +112,6 @@ impl StandardErrors {
     #[must_use]
     pub fn input_paths(&self) -> &[String] {
         &self.names
-    }
-
-    /// Returns the variance of the input with the given path, or `None` if the input has no error.
-    #[must_use]
-    pub fn variance_of_input(&self, path: &str) -> Option<f64> {
-        let index = self.names.iter().position(|known| known == path)?;
-        Some(self.covariance[(index, index)])
     }
 
     /// Returns the covariance matrix as a list of rows.
