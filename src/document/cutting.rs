@@ -2,7 +2,7 @@
 
 use super::json::JsonValue;
 use super::object::{ObjectReader, name_schema};
-use super::reader::all_numbers;
+use super::reader::all_present;
 use crate::field::{Field, Unit};
 use crate::pattern::{
     Allowances, CLOTH_WIDTH_FIELD, Cloth, Cutting, OPENING_FIELD, Opening, Preset, Press, default_opening_length,
@@ -18,7 +18,7 @@ pub(crate) fn read_cutting(cutting: &mut ObjectReader) -> Option<Cutting> {
     let mut defaults = preset.unwrap_or_default().preset_allowances(unit).into_array().into_iter();
     let text = "Allowance along each edge, outside the seam line.";
     let given = cutting.object("allowances", false, text, |allowances| {
-        all_numbers(Allowances::FIELDS.each_ref().map(|field| allowances.given_number(field)))
+        all_present(Allowances::FIELDS.each_ref().map(|field| allowances.given_number(field)))
     });
     let allowances = given.unwrap_or_default().map(|given| given.or(defaults.next()).unwrap_or_default());
     let usual = default_opening_length(unit);

@@ -3,7 +3,7 @@
 use serde_json::{Value, json};
 
 use super::json::{FORMAT_VERSION, JsonValue};
-use super::reader::{InputReader, all_numbers};
+use super::reader::{InputReader, all_present};
 use crate::error::{Code, Problem, quote_unusual_field_name};
 use crate::field::{Field, Unit};
 use crate::pattern::Cutting;
@@ -143,7 +143,7 @@ impl<'v> ObjectReader<'_, 'v> {
 
     /// Reads one number for each of `fields`.
     pub(super) fn numbers<const N: usize>(&mut self, fields: &[Field; N]) -> Option<[f64; N]> {
-        all_numbers(fields.each_ref().map(|field| self.number(field)))
+        all_present(fields.each_ref().map(|field| self.number(field)))
     }
 
     /// Reads one of `choices` by its name, which is required unless there is a default.

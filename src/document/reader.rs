@@ -49,7 +49,7 @@ impl InputReader {
         fields: &[Field; N],
     ) -> Option<[f64; N]> {
         let mut pairs = values.into_iter().zip(fields);
-        all_numbers([(); N].map(|()| pairs.next().and_then(|(value, field)| self.read_number(prefix, value, field))))
+        all_present([(); N].map(|()| pairs.next().and_then(|(value, field)| self.read_number(prefix, value, field))))
     }
 
     /// Reads a number and checks the range of `field`; if the number is missing, returns the default of `field`.
@@ -134,7 +134,7 @@ impl InputReader {
 }
 
 /// Returns all values of an array, or `None` if one is missing.
-pub(super) fn all_numbers<T: Default, const N: usize>(values: [Option<T>; N]) -> Option<[T; N]> {
+pub(super) fn all_present<T: Default, const N: usize>(values: [Option<T>; N]) -> Option<[T; N]> {
     let complete = values.iter().all(Option::is_some);
     complete.then(|| values.map(Option::unwrap_or_default))
 }

@@ -17,12 +17,12 @@ use crate::findings::Finding;
 use crate::sensitivity;
 
 /// Draft of an answer, and the method call on the draft by which pickle recreates the answer.
-struct Question {
+struct DraftAndCall {
     draft: Py<Draft>,
     call: Py<PyAny>,
 }
 
-impl Question {
+impl DraftAndCall {
     /// Stores the draft and the call; `arguments` starts with the name of the method.
     fn new<'py>(
         draft: &Bound<'py, Draft>,
@@ -53,7 +53,7 @@ impl Question {
 #[pyclass(frozen, extends = Rows, module = "kirtle")]
 pub(crate) struct Sensitivity {
     inner: sensitivity::Sensitivity,
-    question: Question,
+    origin: DraftAndCall,
 }
 
 impl Sensitivity {
@@ -63,8 +63,8 @@ impl Sensitivity {
         let names: Vec<&str> = by.iter().map(String::as_str).collect();
         let inner = draft.get().inner.sensitivity(&names)?.in_unit(unit);
         let rows = Rows::from(sensitivity_batch(&inner).map_err(arrow_to_runtime_error)?);
-        let question = Question::new(draft, ("sensitivity", by), &[("unit", unit)].into_py_dict(py)?)?;
-        Py::new(py, (Self { inner, question }, rows))
+        let origin = DraftAndCall::new(draft, ("sensitivity", by), &[("unit", unit)].into_py_dict(py)?)?;
+        Py::new(py, (Self { inner, origin }, rows))
     }
 }
 
@@ -95,7 +95,7 @@ python_class! { Sensitivity as result;
         /// Raises `InputError` for an unknown name.
         fn __getitem__(&self, names: (String, String)) -> PyResult<f64> { Ok(self.inner.derivative(&names.0, &names.1)?) }
 
-        fn __reduce__(&self, py: Python<'_>) -> (Py<PyAny>, (Py<Draft>,)) { self.question.reduce(py) }
+        fn __reduce__(&self, py: Python<'_>) -> (Py<PyAny>, (Py<Draft>,)) { self.origin.reduce(py) }
     }
 }
 
@@ -180,7 +180,7 @@ python_class! { StandardErrors as errors;
 #[pyclass(frozen, extends = Rows, module = "kirtle")]
 pub(crate) struct Uncertainty {
     inner: sensitivity::Uncertainty,
-    question: Question,
+    origin: DraftAndCall,
 }
 
 impl Uncertainty {
@@ -193,8 +193,8 @@ impl Uncertainty {
         let py = draft.py();
         let inner = draft.get().inner.uncertainty(&errors.get().0, unit)?;
         let rows = Rows::from(uncertainty_batch(&inner).map_err(arrow_to_runtime_error)?);
-        let question = Question::new(draft, ("uncertainty", errors), &[("unit", unit)].into_py_dict(py)?)?;
-        Py::new(py, (Self { inner, question }, rows))
+        let origin = DraftAndCall::new(draft, ("uncertainty", errors), &[("unit", unit)].into_py_dict(py)?)?;
+        Py::new(py, (Self { inner, origin }, rows))
     }
 }
 
@@ -221,7 +221,7 @@ python_class! { Uncertainty as result;
         /// Raises `InputError` for an unknown name.
         fn __getitem__(&self, quantity: &str) -> PyResult<f64> { Ok(self.inner.standard_error(quantity)?) }
 
-        fn __reduce__(&self, py: Python<'_>) -> (Py<PyAny>, (Py<Draft>,)) { self.question.reduce(py) }
+        fn __reduce__(&self, py: Python<'_>) -> (Py<PyAny>, (Py<Draft>,)) { self.origin.reduce(py) }
     }
 }
 
@@ -310,7 +310,7 @@ python_class! { Solutions as solutions;
 pub(crate) struct EaseByLevel {
     inner: ease_profile::EaseByLevel,
     findings: Vec<Finding>,
-    question: Question,
+    origin: DraftAndCall,
 }
 
 impl EaseByLevel {
@@ -331,8 +331,8 @@ impl EaseByLevel {
             keywords.set_item("high_hip_depth", depth)?;
         }
         keywords.set_item("step", step)?;
-        let question = Question::new(draft, ("ease_by_level",), &keywords)?;
-        Py::new(py, (Self { inner, findings, question }, rows))
+        let origin = DraftAndCall::new(draft, ("ease_by_level",), &keywords)?;
+        Py::new(py, (Self { inner, findings, origin }, rows))
     }
 
     /// Returns the number that `value` gives for each level, from the waist down.
@@ -368,6 +368,6 @@ python_class! { EaseByLevel as ease;
     hash = format!("{:?}", ease.inner);
     equal other = ease.inner == other.inner;
     {
-        fn __reduce__(&self, py: Python<'_>) -> (Py<PyAny>, (Py<Draft>,)) { self.question.reduce(py) }
+        fn __reduce__(&self, py: Python<'_>) -> (Py<PyAny>, (Py<Draft>,)) { self.origin.reduce(py) }
     }
 }

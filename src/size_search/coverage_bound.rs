@@ -28,16 +28,16 @@ const FIRST_ROUNDING_STEP_CM: f64 = 0.025;
 const FIRST_TEMPERATURE: f64 = 0.02;
 
 /// Temperature in the last pass, times the number of passes: fewer passes need a higher temperature to converge.
-const LAST_TEMPERATURE_PASSES: f64 = 0.08;
+const LAST_TEMPERATURE_TIMES_PASSES: f64 = 0.08;
 
 /// Number of points × passes of one search: fewer passes, 800 to 100, for more points.
-const POINT_PASSES: usize = 2_000_000;
+const POINTS_TIMES_PASSES: usize = 2_000_000;
 
 /// Number of points × sizes × charts placed by multipliers: fewer charts, 160 to 3, for more points and sizes.
-const POINT_SIZE_CHARTS: usize = 1_500_000;
+const POINTS_TIMES_SIZES_TIMES_CHARTS: usize = 1_500_000;
 
 /// Number of points × branchings: fewer branchings for more points, none for more than [`MAX_BRANCHED_POINTS`].
-const POINT_BRANCHINGS: usize = 25_000;
+const POINTS_TIMES_BRANCHINGS: usize = 25_000;
 const MAX_BRANCHED_POINTS: usize = 4000;
 
 /// Maximum number of people between bound and chart at which a case is branched.
@@ -48,7 +48,7 @@ const BRANCH_SCHEDULE: PassSchedule =
     PassSchedule { passes: 200, passes_per_chart: 50, first_temperature: 0.003, last_temperature: 0.0001 };
 
 /// Weight of the latest pass in [`Case::cover`], a running mean over the passes.
-const AVERAGING: f64 = 0.03;
+const COVER_AVERAGING_WEIGHT: f64 = 0.03;
 
 /// Multipliers are multiples of this number.
 const MULTIPLIER_UNIT: f64 = 1.0 / 1_048_576.0;
@@ -97,7 +97,7 @@ impl CoverageBound {
         let relaxation = Relaxation { sweep: SquareSweep::new(&points.girths, side), weights: &points.weights, sizes };
         // A fixed point must be people with equal girths.
         let is_branched = step == 0.0 && points.girths.len() <= MAX_BRANCHED_POINTS;
-        let max_branchings = if is_branched { POINT_BRANCHINGS / points.girths.len() } else { 0 };
+        let max_branchings = if is_branched { POINTS_TIMES_BRANCHINGS / points.girths.len() } else { 0 };
         let (cases, squares) = relaxation.cases_and_best_squares(max_branchings);
         let midpoints = squares.iter().map(|square| relaxation.sweep.midpoint(square)).collect();
         let point_of_person = |(waist, hip): (&f64, &f64)| {
@@ -163,9 +163,9 @@ impl Relaxation<'_> {
         let start = 0.5 * (all / (self.sizes as f64 * in_best_square)).min(1.0);
         let mut root = Case { fixed: Vec::new(), multipliers: vec![0.0; count], bound: all, cover: Vec::new() };
         let mut chart = self.place_and_exchange(self.weights);
-        let passes = (POINT_PASSES / count).clamp(100, 800);
-        let charts = (POINT_SIZE_CHARTS / (count * self.sizes)).clamp(3, 160);
-        let last_temperature = LAST_TEMPERATURE_PASSES / passes as f64;
+        let passes = (POINTS_TIMES_PASSES / count).clamp(100, 800);
+        let charts = (POINTS_TIMES_SIZES_TIMES_CHARTS / (count * self.sizes)).clamp(3, 160);
+        let last_temperature = LAST_TEMPERATURE_TIMES_PASSES / passes as f64;
         let passes_per_chart = passes / charts;
         let schedule =
             PassSchedule { passes, passes_per_chart, first_temperature: FIRST_TEMPERATURE, last_temperature };
@@ -229,7 +229,7 @@ impl Relaxation<'_> {
             case.cover = if case.cover.is_empty() {
                 cover
             } else {
-                case.cover.iter().zip(&cover).map(|(a, b)| a + AVERAGING * (b - a)).collect()
+                case.cover.iter().zip(&cover).map(|(a, b)| a + COVER_AVERAGING_WEIGHT * (b - a)).collect()
             };
             temperature *= cooling;
             let products = multipliers.iter().zip(&next).zip(&current).map(|((y, next), x)| (y - next) * (next - x));
