@@ -82,18 +82,6 @@ impl<T: Number> Cubic<T> {
     }
 }
 
-impl Cubic {
-    /// Returns the two parts of the curve before and after the parameter `t` (de Casteljau).
-    pub(crate) fn split_at_parameter(&self, t: f64) -> [Self; 2] {
-        let [a, b, c, d] = self.points;
-        let between = |p: Point, q: Point| p + (q - p) * t;
-        let (ab, bc, cd) = (between(a, b), between(b, c), between(c, d));
-        let (abc, bcd) = (between(ab, bc), between(bc, cd));
-        let middle = between(abc, bcd);
-        [Self::new([a, ab, abc, middle]), Self::new([middle, bcd, cd, d])]
-    }
-}
-
 impl<T: Scalar> Cubic<T> {
     /// Returns the arc length of the curve, exact to a relative 1e-13.
     ///

@@ -1,6 +1,6 @@
 //! Infinite straight lines: reflection in a line, and clipping of paths at a line.
 
-use super::{Path, Point, Vector};
+use super::{Cubic, Path, Point, Vector};
 
 /// Infinite straight line with a direction.
 #[derive(Clone, Copy, Debug)]
@@ -35,6 +35,18 @@ impl Line {
     /// Returns the line parallel to this one, `distance` centimetres to its left.
     pub(crate) fn left_parallel(&self, distance: f64) -> Self {
         Self { origin: self.origin + self.left_normal() * distance, direction: self.direction }
+    }
+}
+
+impl Cubic {
+    /// Returns the two parts of the curve before and after the parameter `t` (de Casteljau).
+    pub(crate) fn split_at_parameter(&self, t: f64) -> [Self; 2] {
+        let [a, b, c, d] = self.points;
+        let between = |p: Point, q: Point| p + (q - p) * t;
+        let (ab, bc, cd) = (between(a, b), between(b, c), between(c, d));
+        let (abc, bcd) = (between(ab, bc), between(bc, cd));
+        let middle = between(abc, bcd);
+        [Self::new([a, ab, abc, middle]), Self::new([middle, bcd, cd, d])]
     }
 }
 
