@@ -148,10 +148,8 @@ def largest_drawing(svg: str, sliders: list[dict[str, Any]], start: dict[str, fl
 
 def limits(path: str, unit: str) -> tuple[float, float]:
     """Return the minimum and maximum of a number in `unit`, as the request schema has them."""
-    requests = schema("request")["oneOf"]
-    properties = next(request["properties"] for request in requests if request["properties"]["unit"]["const"] == unit)
     part, field = path.split(".")
-    number = properties[part]["properties"][field]
+    number = schema("request")["then" if unit == "in" else "else"]["properties"][part]["properties"][field]
     return number["minimum"], number["maximum"]
 
 

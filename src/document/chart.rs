@@ -200,20 +200,20 @@ impl ChartRequest {
 /// Reads a chart request: returns its sizes, and a request with all else and a placeholder chart, in centimetres.
 pub(super) fn read_chart_request(request: &mut ObjectReader) -> Option<(Vec<Size>, ChartRequest)> {
     let unit = request.format_and_unit();
-    let texts = ["Size: a name with body measurements.", "Sizes of the chart, in any order."];
+    let texts = ["Size", "Size: a name with body measurements.", "Sizes of the chart, in any order."];
     let sizes = request.list("sizes", true, (SizeChart::MAX_SIZES_PER_CHART, "sizes"), texts, read_size);
     if let Some(schema) = &mut request.schema {
         schema["properties"]["sizes"]["minItems"] = json!(2);
     }
     let text = "Ease of every size; without ease no size is drafted.";
-    let ease = request.object("ease", false, text, |ease| ease.numbers(&Ease::FIELDS)).map(Ease::from_array);
+    let ease = request.object("ease", false, ["Ease", text], |ease| ease.numbers(&Ease::FIELDS)).map(Ease::from_array);
     let rules = request.rules();
     let text = "Body to choose a size for; if the sizes are drafted, also to alter the pattern for.";
-    let body = request.object("body", false, text, |body| body.numbers(&Body::FIELDS)).map(Body::from_array);
+    let body = request.object("body", false, ["Body", text], |body| body.numbers(&Body::FIELDS)).map(Body::from_array);
     let text = "Rule by which a size is chosen for the body.";
-    let rule = request.object("choose", false, text, read_choice_rule);
+    let rule = request.object("choose", false, ["ChoiceRule", text], read_choice_rule);
     let text = "Body between sizes; hip depth and length are by default those at the position of the hip.";
-    let blend = request.object("blend", false, text, read_blend);
+    let blend = request.object("blend", false, ["Blend", text], read_blend);
     let tolerance_mm = request.number(&ALTERATION_TOLERANCE_MM_FIELD);
     let min_step_mm = request.number(&ALTERATION_MIN_STEP_MM_FIELD);
     let unit = unit?;
@@ -235,7 +235,7 @@ pub(super) fn read_chart_request(request: &mut ObjectReader) -> Option<(Vec<Size
 fn read_size(size: &mut ObjectReader) -> Option<Size> {
     let name = size.value("name", true, |_| {
         let mut name = name_schema("Name of the size, on one line, without spaces at the ends.");
-        (name["minLength"], name["pattern"]) = (json!(1), json!("^\\S(.*\\S)?$"));
+        (name["minLength"], name["pattern"]) = (json!(1), json!("^[^\\s\\ufeff](.*[^\\s\\ufeff])?$"));
         name
     });
     let name = read_size_name(size, "name", name);
@@ -264,7 +264,8 @@ pub(crate) fn read_choice_rule(rule: &mut ObjectReader) -> Option<ChoiceRule> {
 /// Reads a body between sizes; hip depth and length become centimetres.
 pub(crate) fn read_blend(blend: &mut ObjectReader) -> Option<SizeBlend> {
     let text = "Position between two sizes: the names of both, and the fraction of the way from first to second.";
-    let [waist, hip] = ["waist", "hip"].map(|girth| blend.object(girth, true, text, read_position_between_sizes));
+    let [waist, hip] =
+        ["waist", "hip"].map(|girth| blend.object(girth, true, ["Position", text], read_position_between_sizes));
     let [_, _, depth, length] = const { &Body::FIELDS };
     let unit = blend.unit();
     let [hip_depth, length] = [depth, length].map(|field| {
@@ -282,6 +283,9 @@ fn read_position_between_sizes(position: &mut ObjectReader) -> Option<FractionBe
     let text = "Name of the size at fraction 1; by default the size `from`.";
     let to = position.value("to", false, |_| schema(text));
     let to_name = if to.is_some() { read_size_name(position, "to", to) } else { from.clone() };
+    if let Some(schema) = &mut position.schema {
+        schema["dependentRequired"] = json!({"to": ["fraction"]});
+    }
     // Between two sizes the fraction is required; at one size the fraction is 0.
     let default = BLEND_FRACTION_FIELD.default.filter(|_| to.is_none());
     let fraction = position.given_number(&BLEND_FRACTION_FIELD);

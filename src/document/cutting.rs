@@ -12,12 +12,12 @@ use crate::text::cutting_name_problem;
 /// Reads the field `cutting`, lengths in the reader's unit; allowances that are not given come from the preset.
 pub(crate) fn read_cutting(cutting: &mut ObjectReader) -> Option<Cutting> {
     let unit = cutting.unit();
-    let text = if cutting.schema.is_some() { preset_description(unit) } else { String::new() };
+    let text = if cutting.schema.is_some() { preset_description() } else { String::new() };
     let preset = cutting.choice("preset", Some(Preset::default()), &Preset::ALL, Preset::name, &text);
     let name = read_cutting_name(cutting);
     let mut defaults = preset.unwrap_or_default().preset_allowances(unit).into_array().into_iter();
     let text = "Allowance along each edge, outside the seam line.";
-    let given = cutting.object("allowances", false, text, |allowances| {
+    let given = cutting.object("allowances", false, ["Allowances", text], |allowances| {
         all_present(Allowances::FIELDS.each_ref().map(|field| allowances.given_number(field)))
     });
     let allowances = given.unwrap_or_default().map(|given| given.or(defaults.next()).unwrap_or_default());
@@ -32,13 +32,15 @@ pub(crate) fn read_cutting(cutting: &mut ObjectReader) -> Option<Cutting> {
     Some(Cutting { name: name?, allowances, opening, press: press? })
 }
 
-/// Describes the presets by their allowances in `unit`.
-fn preset_description(unit: Unit) -> String {
-    let presets = Preset::ALL.map(|preset| {
+/// Describes the presets by their allowances in each unit.
+fn preset_description() -> String {
+    let allowances_in = |preset: Preset, unit: Unit| {
         let [waist, side, hem, centre_back] = preset.preset_allowances(unit).into_array();
-        format!("{} (waist {waist}, side {side}, hem {hem}, centre back {centre_back})", preset.name())
-    });
-    format!("Preset for allowances that are not given, in {}: {}.", unit.name(), presets.join("; "))
+        format!("waist {waist}, side {side}, hem {hem}, centre back {centre_back} {}", unit.name())
+    };
+    let describe =
+        |preset: Preset| format!("{} ({})", preset.name(), Unit::ALL.map(|u| allowances_in(preset, u)).join("; "));
+    format!("Preset for allowances that are not given: {}.", Preset::ALL.map(describe).join("; "))
 }
 
 /// Reads the name printed on the pieces; returns an empty string if no name is given.

@@ -81,10 +81,11 @@ impl InputReader {
         items.into_iter().collect()
     }
 
-    /// Returns the schema of an object that permits only the fields that `read` asks for.
-    pub(super) fn object_schema<T>(&mut self, description: &str, read: ReadFields<T>) -> Value {
+    /// Returns the schema of an object that permits only the fields that `read` asks for; `texts` are the title of the
+    /// schema and the description of the object.
+    pub(super) fn object_schema<T>(&mut self, texts: [&str; 2], read: ReadFields<T>) -> Value {
         let schema = json!({"type": "object", "properties": {}, "required": [], "additionalProperties": false});
-        let (prefix, known, schema) = (String::new(), Vec::new(), Some(with_description(schema, description)));
+        let (prefix, known, schema) = (String::new(), Vec::new(), Some(with_texts(schema, texts)));
         let mut object = ObjectReader { reader: self, prefix, fields: &[], known, schema };
         read(&mut object);
         object.schema.unwrap_or_default()
@@ -124,7 +125,8 @@ impl<'v> ObjectReader<'_, 'v> {
         let format = self.value("format", false, |_| json!({"const": FORMAT_VERSION, "description": text}));
         self.reader.check_format(format);
         let text = "Unit of every length, in the request and in the answer.";
-        let unit = self.value("unit", true, |unit| json!({"const": unit.name(), "description": text}));
+        let units = Unit::ALL.map(Unit::name);
+        let unit = self.value("unit", true, |_| json!({"enum": units, "description": text}));
         if self.schema.is_some() { self.reader.unit } else { self.reader.read_unit(unit) }
     }
 
@@ -176,31 +178,33 @@ impl<'v> ObjectReader<'_, 'v> {
         }
     }
 
-    /// Reads an object in the object; returns `None` where an object that is not required is missing.
+    /// Reads an object in the object; returns `None` where an object that is not required is missing. `texts` are the
+    /// title of the schema and the description of the object.
     pub(super) fn object<T>(
         &mut self,
         name: &'static str,
         required: bool,
-        description: &str,
+        texts: [&str; 2],
         read: ReadFields<T>,
     ) -> Option<T> {
-        let schema = self.schema.is_some().then(|| self.reader.object_schema(description, read));
+        let schema = self.schema.is_some().then(|| self.reader.object_schema(texts, read));
         let (path, value) = (self.field_path(name), self.value(name, required, |_| json!(schema)));
         let value = if required { self.reader.require_value(&path, EXPECTED_JSON_OBJECT, value) } else { value };
         self.reader.read_object(&path, &format!("{path}."), value?, read)
     }
 
-    /// Reads a list of at most `max` objects, which problems call `noun`; `texts` describe an object and the list.
+    /// Reads a list of at most `max` objects, which problems call `noun`; `texts` are the title of an
+    /// object's schema, the description of an object and that of the list.
     pub(super) fn list<T>(
         &mut self,
         name: &'static str,
         required: bool,
         (max, noun): (usize, &str),
-        [item, description]: [&str; 2],
+        [title, item, description]: [&str; 3],
         read: ReadFields<T>,
     ) -> Option<Vec<T>> {
-        let items = self.schema.is_some().then(|| self.reader.object_schema(item, read));
-        let schema = |_| with_description(json!({"type": "array", "maxItems": max, "items": items}), description);
+        let items = self.schema.is_some().then(|| self.reader.object_schema([title, item], read));
+        let schema = |_| with_texts(json!({"type": "array", "maxItems": max, "items": items}), ["", description]);
         let (path, value) = (self.field_path(name), self.value(name, required, schema));
         let value =
             if required { self.reader.require_value(&path, &format!("a list of {noun}"), value) } else { value };
@@ -208,10 +212,10 @@ impl<'v> ObjectReader<'_, 'v> {
     }
 }
 
-/// Adds a description, unless empty, to a schema.
-fn with_description(mut schema: Value, description: &str) -> Value {
-    if !description.is_empty() {
-        schema["description"] = json!(description);
+/// Adds a title and a description, each unless empty, to a schema.
+fn with_texts(mut schema: Value, texts: [&str; 2]) -> Value {
+    for (key, text) in ["title", "description"].into_iter().zip(texts).filter(|(_, text)| !text.is_empty()) {
+        schema[key] = json!(text);
     }
     schema
 }

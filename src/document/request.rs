@@ -247,20 +247,21 @@ impl<'de> Deserialize<'de> for Request {
 /// Reads a draft request from a JSON object; each invalid field and each missing required field is a problem.
 pub(super) fn read_request(request: &mut ObjectReader) -> Option<Request> {
     let unit = request.format_and_unit();
-    let body = request.object("body", true, "Measurements of the body.", |body| body.numbers(&Body::FIELDS));
+    let body = request.object("body", true, ["Body", "Measurements of the body."], |body| body.numbers(&Body::FIELDS));
     let text = "Ease: girth of the garment minus girth of the body, all around.";
-    let ease = request.object("ease", true, text, |ease| ease.numbers(&Ease::FIELDS));
+    let ease = request.object("ease", true, ["Ease", text], |ease| ease.numbers(&Ease::FIELDS));
     let rules = request.rules();
     let texts = [
+        "Correction",
         "Correction of one measurement after a trial garment.",
         "Corrections of one fitting of a trial garment, applied together in any order; the result is that of the corrected request.",
     ];
     let limit = (Fitting::MAX_CORRECTIONS_PER_FITTING, "corrections");
     let corrections = request.list("corrections", false, limit, texts, read_correction);
     let text = "Cutting of the pieces; with this field the result contains the pattern.";
-    let cutting = request.object("cutting", false, text, read_cutting);
+    let cutting = request.object("cutting", false, ["Cutting", text], read_cutting);
     let text = "Cloth that the pieces are laid on; with this field the result contains pattern and lay.";
-    let cloth = request.object("cloth", false, text, read_cloth);
+    let cloth = request.object("cloth", false, ["Cloth", text], read_cloth);
     // An optional field that cannot be read leaves a problem, and `read_all` refuses the request.
     let (unit, body, ease) = (unit?, Body::from_array(body?), Ease::from_array(ease?));
     let rules = rules.unwrap_or_else(|| Rules::default().convert_lengths(Unit::Cm, unit));

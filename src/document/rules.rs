@@ -1,8 +1,9 @@
 //! Reads `rules` of a request: the drafter's choices, with shares or fixed darts that apportion the suppression.
 
-use serde_json::json;
+use serde_json::{Value, json};
 
 use super::object::ObjectReader;
+use super::schema::require_one_of_two;
 use crate::body::{
     Apportionment, DartPosition, Darts, FixedDart, MAX_DARTS_PER_PANEL, PanelRules, Rules, Shares,
     shares_and_darts_conflict,
@@ -13,16 +14,16 @@ use crate::field::Unit;
 impl ObjectReader<'_, '_> {
     /// Reads the field `rules`, lengths in the reader's unit; `None` if the field is missing.
     pub(super) fn rules(&mut self) -> Option<Rules> {
-        self.object("rules", false, "Rules of construction: the drafter's choices.", read_rules)
+        self.object("rules", false, ["Rules", "Rules of construction: the drafter's choices."], read_rules)
     }
 }
 
 fn read_rules(rules: &mut ObjectReader) -> Option<Rules> {
     let panel_rules = rules.numbers(&PanelRules::FIELDS);
     let text = "Apportionment of the suppression by shares, from which number and intake of the darts follow.";
-    let shares = rules.object("shares", false, text, |shares| shares.numbers(&Shares::FIELDS));
+    let shares = rules.object("shares", false, ["Shares", text], |shares| shares.numbers(&Shares::FIELDS));
     let text = "Fixed darts, each list from the centre line to the side seam; the side seam takes the rest of the suppression.";
-    let darts = rules.object("darts", false, text, read_darts);
+    let darts = rules.object("darts", false, ["Darts", text], read_darts);
     if let Some(schema) = &mut rules.schema {
         schema["not"] = json!({"required": ["shares", "darts"]});
     }
@@ -41,7 +42,7 @@ fn read_rules(rules: &mut ObjectReader) -> Option<Rules> {
 fn read_darts(darts: &mut ObjectReader) -> Option<Darts> {
     let text = "Dart of fixed intake and length; the position is either `place` or `centre`.";
     let limit = (MAX_DARTS_PER_PANEL, "darts");
-    let [back, front] = ["back", "front"].map(|panel| darts.list(panel, true, limit, [text, ""], read_dart));
+    let [back, front] = ["back", "front"].map(|panel| darts.list(panel, true, limit, ["Dart", text, ""], read_dart));
     Some(Darts { back: back?, front: front? })
 }
 
@@ -50,8 +51,8 @@ pub(crate) fn read_dart(dart: &mut ObjectReader) -> Option<FixedDart> {
     let [intake, length, place_field, centre] = const { &FixedDart::FIELDS };
     let (intake, length) = (dart.number(intake), dart.number(length));
     let (place, centre) = (dart.given_number(place_field), dart.given_number(centre));
-    if let Some(schema) = &mut dart.schema {
-        schema["oneOf"] = json!([{"required": ["place"]}, {"required": ["centre"]}]);
+    if let Some(schema) = dart.schema.as_mut().and_then(Value::as_object_mut) {
+        require_one_of_two(schema, ["place", "centre"]);
     }
     let place = match (place?, centre?) {
         (Some(_), Some(_)) => {

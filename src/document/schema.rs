@@ -1,12 +1,12 @@
 //! JSON Schemas (2020-12) of every document.
 //!
-//! The schemas of requests are made by the functions that read them, with one alternative per unit because ranges in
-//! inches are not converted ranges in centimetres. The schemas of reports are derived from structs.
+//! The schemas of requests are made by the functions that read them, once in each unit, because ranges in inches are not
+//! converted ranges in centimetres. The schemas of reports are derived from structs.
 
 use schemars::generate::SchemaSettings;
 use schemars::transform::RecursiveTransform;
 use schemars::{JsonSchema, Schema, json_schema};
-use serde_json::{Value, json};
+use serde_json::{Map, Value, json};
 
 use super::chart::read_chart_request;
 use super::fitting::FittingReport;
@@ -78,24 +78,101 @@ pub fn schema(name: &str) -> Option<Value> {
 }
 
 fn report_schema<T: JsonSchema>() -> Schema {
-    let transform = RecursiveTransform(remove_rust_from_description);
-    let settings = SchemaSettings::draft2020_12().for_deserialize().with_transform(transform);
+    let settings = SchemaSettings::draft2020_12().for_deserialize();
+    let settings = settings.with_transform(RecursiveTransform(remove_rust_from_schema));
+    let settings = settings.with_transform(RecursiveTransform(merge_alternatives));
     settings.into_generator().into_root_schema_for::<T>()
 }
 
-/// Removes from a schema's description the brackets of Rust documentation links, and the paragraph with ranges.
-fn remove_rust_from_description(schema: &mut Schema) {
+/// Removes from a schema what only Rust knows: the brackets of documentation links, the paragraph with ranges, and
+/// the formats of number types, which no standard defines.
+fn remove_rust_from_schema(schema: &mut Schema) {
+    schema.remove("format");
     if let Some(Value::String(text)) = schema.get_mut("description") {
-        let is_range = |paragraph: &str| paragraph.contains("minimum and maximum (length: cm, then inches)");
-        let paragraphs: Vec<&str> = text.split("\n\n").filter(|paragraph| !is_range(paragraph)).collect();
+        let is_range = |paragraph: &&str| paragraph.contains("minimum and maximum (length: cm, then inches)");
+        let paragraphs = text.split("\n\n").filter(|paragraph| !is_range(paragraph));
+        let paragraphs: Vec<String> = paragraphs.map(|paragraph| paragraph.replace('\n', " ")).collect();
         *text = paragraphs.join("\n\n").replace("[`", "").replace("`]", "");
     }
 }
 
-/// Builds the schema of a request, whose fields `read` asks for, with one alternative per unit.
+/// Merges an object's alternatives of one field each into the object, of which tools then make a single type.
+fn merge_alternatives(schema: &mut Schema) {
+    let alternatives = schema.get("oneOf").and_then(Value::as_array).cloned().unwrap_or_default();
+    let fields = alternatives.iter().filter_map(|alternative| alternative.get("properties")?.as_object());
+    let fields: Vec<(String, Value)> = fields.flat_map(Map::clone).collect();
+    if let ([(first, _), (second, _)], Some(Value::Object(properties))) = (&*fields, schema.get_mut("properties")) {
+        properties.extend(fields.clone());
+        schema.remove("oneOf");
+        schema.insert("additionalProperties".to_owned(), json!(false));
+        require_one_of_two(schema.ensure_object(), [first, second]);
+    }
+}
+
+/// Requires exactly one of two fields in the schema of an object. `oneOf` would say the same, but tools make two types
+/// of it.
+pub(super) fn require_one_of_two(schema: &mut Map<String, Value>, [first, second]: [&str; 2]) {
+    schema.insert("if".to_owned(), json!({"required": [first]}));
+    schema.insert("then".to_owned(), json!({"not": {"required": [second]}}));
+    schema.insert("else".to_owned(), json!({"required": [second]}));
+}
+
+/// Builds the schema of a request, whose fields `read` asks for. The ranges and defaults that depend on the unit stand
+/// under `then` for inches and under `else` for centimetres.
 fn request_schema<T>(title: &str, description: &str, read: fn(&mut ObjectReader) -> Option<T>) -> Schema {
-    let schema_in = |unit: Unit| InputReader { unit: Some(unit), problems: Vec::new() }.object_schema("", read);
-    let alternatives = Unit::ALL.map(schema_in);
+    let schema_in =
+        |unit| InputReader { unit: Some(unit), problems: Vec::new() }.object_schema(["", description], read);
+    let (mut schema, inches, centimetres) = split_into_common_and_own(schema_in(Unit::In), schema_in(Unit::Cm));
+    let mut definitions = Map::new();
+    move_titled_schemas(&mut schema, &mut definitions);
+    let is_inches = json!({"properties": {"unit": {"const": Unit::In.name()}}});
     let dialect = "https://json-schema.org/draft/2020-12/schema";
-    json_schema!({"$schema": dialect, "title": title, "description": description, "oneOf": alternatives})
+    let mut whole = json_schema!({"$schema": dialect, "title": title, "$defs": definitions, "if": is_inches, "then": inches, "else": centimetres});
+    schema.as_object_mut().into_iter().for_each(|schema| whole.ensure_object().append(schema));
+    whole
+}
+
+/// Splits two schemas into what both have in common, and what only the first and only the second has, with its type.
+fn split_into_common_and_own(a: Value, b: Value) -> (Value, Value, Value) {
+    let (Value::Object(a), Value::Object(mut b)) = (a, b) else { return Default::default() };
+    let (mut common, mut own_a, mut own_b) = (Map::new(), Map::new(), Map::new());
+    for (key, of_a) in a {
+        match b.remove(&key) {
+            Some(of_b) if of_a == of_b => drop(common.insert(key, of_a)),
+            Some(of_b @ Value::Object(_)) => {
+                let (shared, of_a, of_b) = split_into_common_and_own(of_a, of_b);
+                common.insert(key.clone(), shared);
+                own_a.insert(key.clone(), of_a);
+                own_b.insert(key, of_b);
+            }
+            of_b => {
+                own_b.extend(of_b.map(|of_b| (key.clone(), of_b)));
+                own_a.insert(key, of_a);
+            }
+        }
+    }
+    own_b.extend(b);
+    // Some tools take a range only beside the type.
+    if let Some(kind) = common.get("type") {
+        for own in [&mut own_a, &mut own_b] {
+            own.insert("type".to_owned(), kind.clone());
+        }
+    }
+    (common.into(), own_a.into(), own_b.into())
+}
+
+/// Moves every schema with a title inside `schema` to `definitions`, under its title, and refers to it there.
+fn move_titled_schemas(schema: &mut Value, definitions: &mut Map<String, Value>) {
+    let inner: Vec<&mut Value> = match schema {
+        Value::Object(fields) => fields.values_mut().collect(),
+        Value::Array(items) => items.iter_mut().collect(),
+        _ => Vec::new(),
+    };
+    for inner in inner {
+        move_titled_schemas(inner, definitions);
+        if let Some(title) = inner.get("title").and_then(Value::as_str).map(str::to_owned) {
+            let reference = json!({"$ref": format!("#/$defs/{title}")});
+            definitions.insert(title, std::mem::replace(inner, reference));
+        }
+    }
 }

@@ -220,7 +220,9 @@ fn problem_with_size_name_in_path(problem: &Problem, name: &str) -> Problem {
 fn size_name_problem(earlier: &[Size], size: &Size, k: usize) -> Option<Problem> {
     let (field, expected) = (format!("sizes[{k}].name"), "a name on one line");
     let name = size.name.as_str();
-    let blank = || (name.is_empty() || name.trim() != name).then(|| Problem::not_a_valid_name(&field, name, expected));
+    let is_padding = |letter: char| letter.is_whitespace() || letter == '\u{feff}';
+    let is_padded = name.trim_matches(is_padding) != name;
+    let blank = || (name.is_empty() || is_padded).then(|| Problem::not_a_valid_name(&field, name, expected));
     let is_taken = || earlier.iter().any(|other| other.name == name);
     let duplicate = || Problem::new(Code::DuplicateName, &*field).with_value(format!("{name:?}"));
     long_or_forbidden_text_problem(&field, name, expected).or_else(blank).or_else(|| is_taken().then(duplicate))

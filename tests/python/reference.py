@@ -7,6 +7,8 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
+from request_schema import request_schema
+
 import kirtle
 
 PACKAGE = Path("python/kirtle")
@@ -248,7 +250,7 @@ def range_table(name: str, call: ast.FunctionDef, attributes: Sequence[ast.Funct
     """Returns the table of the arguments with their ranges and defaults in cm and in inches, from the request schema."""
     if name not in SCHEMA_PATHS:
         return ""
-    centimetres, inches = (schema_fields(one["properties"], SCHEMA_PATHS[name]) for one in kirtle.schema("request")["oneOf"])
+    centimetres, inches = (schema_fields(request_schema(unit)["properties"], SCHEMA_PATHS[name]) for unit in ("cm", "in"))
     about = {one.name: " ".join((ast.get_docstring(one) or "").split()) for one in attributes if is_property(one)}
     lines = ["| argument | in cm | in inches | default | |", "|---|---|---|---|---|"]
     for argument in [*call.args.args, *call.args.kwonlyargs]:

@@ -16,6 +16,7 @@ from conftest import CASE_FACTOR
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
+from request_schema import request_schema
 from test_schema import ARBITRARY_VALUES, ERROR, REQUESTS, RESULT, Row, slots, values_of
 
 import kirtle
@@ -37,7 +38,7 @@ def field_paths(row: Row, path: str = "") -> set[str]:
 
 
 FIELD_PATHS = {
-    name: set[str]().union(*(field_paths(row) for row in kirtle.schema(name)["oneOf"])) for name in ("request", "chart")
+    name: set[str]().union(*(field_paths(request_schema(unit, name)) for unit in UNITS)) for name in ("request", "chart")
 }
 """Dotted paths of all fields of requests and charts."""
 
@@ -72,7 +73,7 @@ def is_accepted(text: str, name: str) -> bool:
 
 def charts_in(unit: str) -> st.SearchStrategy[Row]:
     """Returns a strategy for charts whose sizes grow; charts of random sizes would nearly always be refused."""
-    (row,) = (row for row in kirtle.schema("chart")["oneOf"] if row["properties"]["unit"]["const"] == unit)
+    row = request_schema(unit, "chart")
     parts = {name: values_of(part) for name, part in row["properties"].items() if name not in ("sizes", "unit", "blend")}
     steps = st.lists(st.tuples(st.floats(0.1, 6), st.floats(0.1, 6)), min_size=2, max_size=6)
 

@@ -9,6 +9,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
+from request_schema import request_schema
 
 import kirtle
 from kirtle.__main__ import SCHEMAS
@@ -48,10 +49,11 @@ def test_schema_and_reader_agree_on_the_samples(samples: dict[str, dict[str, Any
         assert reader_accepts(sample) is expected, name
 
 
-def request_schema(unit: str) -> Row:
+def schema_without_corrections(unit: str) -> Row:
     """Returns the request schema of a unit, without corrections, whose results a schema cannot check."""
-    (schema,) = (row for row in kirtle.schema("request")["oneOf"] if row["properties"]["unit"]["const"] == unit)
-    return {**schema, "properties": {name: row for name, row in schema["properties"].items() if name != "corrections"}}
+    schema = request_schema(unit)
+    unit_row = {**schema["properties"]["unit"], "enum": [unit]}
+    return {**schema, "properties": {name: row for name, row in schema["properties"].items() if name != "corrections"} | {"unit": unit_row}}
 
 
 def values_of(row: Row) -> st.SearchStrategy[Any]:
@@ -70,8 +72,8 @@ def values_of(row: Row) -> st.SearchStrategy[Any]:
             return st.booleans()
         case "array":
             return st.lists(values_of(row["items"]), max_size=row["maxItems"])
-    # "oneOf" demands exactly one of its fields, "not" allows at most one.
-    one_of = [option["required"][0] for option in row.get("oneOf", [])]
+    # "else" demands exactly one of two fields, "not" allows at most one.
+    one_of = [*row["if"]["required"], *row["else"]["required"]] if "required" in row.get("else", {}) else []
     exclusive = one_of or row.get("not", {}).get("required", [])
     return st.one_of([
         fields(row, {*row["required"], *(one_of and [name])}, set(exclusive) - {name}) for name in exclusive or [""]
@@ -91,7 +93,7 @@ def slots(document: Any) -> list[tuple[Any, Any]]:
     return [slot for key in keys for slot in ((document, key), *slots(document[key]))]
 
 
-REQUESTS = {unit: values_of(request_schema(unit)) for unit in ("cm", "in")}
+REQUESTS = {unit: values_of(schema_without_corrections(unit)) for unit in ("cm", "in")}
 
 ARBITRARY_VALUES = st.one_of(st.none(), st.booleans(), st.text(max_size=3), st.floats(-1e3, 1e3), st.integers(-9, 999),
                 st.just([]), st.just({}), st.just({"waist": 70}))
@@ -148,7 +150,7 @@ def number_rows(row: Row, path: Path = ()) -> Iterator[tuple[Path, Row]]:
         yield from number_rows(row["items"], (*path, 0))
 
 
-CM, IN = (dict(number_rows(request_schema(unit))) for unit in ("cm", "in"))
+CM, IN = (dict(number_rows(schema_without_corrections(unit))) for unit in ("cm", "in"))
 LENGTHS = {path for path, row in IN.items() if any(row[end] != CM[path][end] for end in ("minimum", "maximum"))}
 
 ORDINARY_REQUEST: Row = {
