@@ -305,8 +305,8 @@ fn the_package_has_all_licences_and_only_files_of_known_kinds() {
     }
     let top = ["benches", "python", "src", "tests"];
     let kinds = [
-        "css", "csv", "dxf", "js", "json", "md", "pdf", "png", "py", "pyi", "rs", "svg", "toml", "tsv", "ttf", "txt",
-        "typed",
+        "css", "csv", "dxf", "js", "json", "md", "mjs", "pdf", "png", "py", "pyi", "rs", "svg", "toml", "tsv", "ttf",
+        "txt", "typed",
     ];
     for name in names.iter().filter(|name| name.contains('/')) {
         let kind = name.rsplit_once('.').map_or("", |(_, kind)| kind);
