@@ -307,7 +307,7 @@ def test_the_log_band_loss_of_a_chart_is_that_of_its_definition(steps: tuple[flo
 
 
 def test_the_best_chart_serves_more_than_the_demo_chart_and_is_reproducible() -> None:
-    women = kirtle.simulate(4000, seed=1)
+    women = kirtle.simulate(500, seed=1)
     best = kirtle.best_chart(women, 12, loss="within", tolerance=3, steps=(4, 4))
     chart = best.chart(hip_depth=20, length=60)
     fits = [kirtle.fit_chart(sizes, women, ease=EASE, tolerance=3) for sizes in (chart, CHART)]
@@ -319,18 +319,18 @@ def test_the_best_chart_serves_more_than_the_demo_chart_and_is_reproducible() ->
 
 @pytest.mark.parametrize("loss", [{"loss": "squared"}, {"loss": "within", "tolerance": 3}, {"loss": "log_band", "band": BAND}])
 def test_charts_are_compared_on_people_held_out(loss: dict[str, Any]) -> None:
-    women = pa.table(kirtle.simulate(4000, seed=1))
+    women = pa.table(kirtle.simulate(1000, seed=1))
     with_nulls = pa.concat_tables([women.select(["waist", "hip"]), pa.table({"waist": [None, 80.0], "hip": [99.0, math.nan]})])
     compared = kirtle.compare_charts(CHART, with_nulls, restarts=2, seed=3, **loss)
-    assert compared.learnt + compared.held_out == 4000 and 1800 < compared.learnt < 2200
+    assert compared.learnt + compared.held_out == 1000 and 400 < compared.learnt < 600
     assert (compared.unmeasured, compared.unit, len(compared.sizes)) == (2, "cm", len(CHART))
     assert compared.best_loss < compared.given_loss
     assert compared.learnt != kirtle.compare_charts(CHART, women, restarts=2, seed=4, **loss).learnt
     if loss["loss"] == "within":
         served = kirtle.fit_chart(CHART, women, ease=EASE, tolerance=3).share_served
-        assert 1 - compared.given_loss == pytest.approx(served, abs=0.03)
+        assert 1 - compared.given_loss == pytest.approx(served, abs=0.05)
     if loss["loss"] == "squared":
-        inches = kirtle.simulate(4000, seed=1, unit="in")
+        inches = kirtle.simulate(1000, seed=1, unit="in")
         in_inches = kirtle.compare_charts(CHART, inches, restarts=2, seed=3, unit="in")
         assert in_inches.given_loss * 2.54**2 == pytest.approx(compared.given_loss)
         assert in_inches.sizes[0][0] * 2.54 == pytest.approx(compared.sizes[0][0])
