@@ -6,7 +6,6 @@ use std::borrow::Cow;
 
 use pyo3::prelude::*;
 use pyo3::types::{PyBool, PyDict, PyMapping, PyString};
-#[cfg(feature = "stubs")]
 use pyo3::{type_hint_identifier, type_hint_subscript, type_hint_union};
 
 use crate::document::{InputReader, JsonValue};
@@ -22,7 +21,6 @@ macro_rules! argument_types {
         impl FromPyObject<'_, '_> for $name {
             type Error = PyErr;
 
-            #[cfg(feature = "stubs")]
             const INPUT_TYPE: pyo3::inspect::PyStaticExpr = $hint;
 
             fn extract($object: Borrowed<'_, '_, PyAny>) -> PyResult<Self> { Ok(Self($value)) }
@@ -153,7 +151,6 @@ impl DocumentText<'_> {
 impl<'a> FromPyObject<'a, '_> for DocumentText<'a> {
     type Error = PyErr;
 
-    #[cfg(feature = "stubs")]
     const INPUT_TYPE: pyo3::inspect::PyStaticExpr = pyo3::type_hint_identifier!("builtins", "str");
 
     fn extract(object: Borrowed<'a, '_, PyAny>) -> PyResult<Self> {

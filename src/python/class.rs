@@ -20,7 +20,6 @@ impl<'py> IntoPyObject<'py> for AnyDict<'py> {
     type Output = Bound<'py, PyDict>;
     type Error = Infallible;
 
-    #[cfg(feature = "stubs")]
     const OUTPUT_TYPE: pyo3::inspect::PyStaticExpr = pyo3::type_hint_subscript!(
         pyo3::type_hint_identifier!("builtins", "dict"),
         pyo3::type_hint_identifier!("builtins", "str"),
@@ -35,7 +34,6 @@ impl<'py> IntoPyObject<'py> for AnyDict<'py> {
 impl<'py> FromPyObject<'_, 'py> for AnyDict<'py> {
     type Error = PyErr;
 
-    #[cfg(feature = "stubs")]
     const INPUT_TYPE: pyo3::inspect::PyStaticExpr = Self::OUTPUT_TYPE;
 
     fn extract(object: Borrowed<'_, 'py, PyAny>) -> PyResult<Self> {

@@ -87,7 +87,6 @@ macro_rules! enum_into_python_str {
             type Output = Bound<'py, PyString>;
             type Error = Infallible;
 
-            #[cfg(feature = "stubs")]
             const OUTPUT_TYPE: pyo3::inspect::PyStaticExpr = pyo3::type_hint_identifier!("builtins", "str");
 
             fn into_pyobject(self, py: Python<'py>) -> Result<Self::Output, Infallible> {
