@@ -58,7 +58,7 @@ def jupyter_lab(folder: Path) -> Iterator[str]:
         env=os.environ | homes, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
     )
     try:
-        yield wait_until_up(f"http://127.0.0.1:{port}", server)
+        yield wait_until_up(f"http://127.0.0.1:{port}/api", server).removesuffix("/api")
     finally:
         server.terminate()
         server.wait(20)
@@ -67,28 +67,35 @@ def jupyter_lab(folder: Path) -> Iterator[str]:
 def wait_until_up(address: str, server: subprocess.Popen[bytes]) -> str:
     """Returns the address once the server answers; fails after 30 seconds of refused connections."""
     for _ in range(300):
-        assert server.poll() is None, "JupyterLab has exited"
+        assert server.poll() is None, "the server has exited"
         try:
-            with urllib.request.urlopen(f"{address}/api", timeout=1):
+            with urllib.request.urlopen(address, timeout=1):
                 return address
         except OSError:
             time.sleep(0.1)
-    raise AssertionError("JupyterLab does not answer")
+    raise AssertionError(f"{address} does not answer")
 
 
 @contextmanager
-def run_all(address: str, notebook: str) -> Iterator[Page]:
-    """Opens a notebook in Chromium, starts all of its cells, and yields the page."""
+def open_notebook(address: str, notebook: str) -> Iterator[Page]:
+    """Opens a notebook in Chromium and yields the page."""
     with sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path=shutil.which("chromium"), args=["--no-sandbox"])
         page = browser.new_page(viewport={"width": 1400, "height": 1000})
         page.set_default_timeout(60_000)
         page.goto(f"{address}/lab/tree/{notebook}")
+        yield page
+        browser.close()
+
+
+@contextmanager
+def run_all(address: str, notebook: str) -> Iterator[Page]:
+    """Opens a notebook in Chromium, starts all of its cells, and yields the page."""
+    with open_notebook(address, notebook) as page:
         page.get_by_text("| Idle").wait_for()
         page.get_by_role("menuitem", name="Run", exact=True).click()
         page.locator("[data-command='runmenu:run-all']").click()
         yield page
-        browser.close()
 
 
 def main() -> None:

@@ -139,3 +139,16 @@ __all__ = [
     "schema",
     "simulate",
 ]
+
+
+def _html_of_result(result: object) -> str:
+    """Return a result as an HTML table for a notebook."""
+    from .result_tables import result_html  # Imported where a notebook displays a result.
+
+    return result_html(result)
+
+
+for _shown in (Body, Ease, Rules, Suppression, SizeChart, Choice, DraftTable, ChartFit, BestChart, BestSizes):
+    setattr(_shown, "_repr_html_", _html_of_result)
+setattr(Sensitivity, "_ipython_key_completions_", lambda rates: [(name, by) for name in rates.quantities for by in rates.inputs])
+setattr(Uncertainty, "_ipython_key_completions_", lambda errors: errors.quantities)

@@ -1,5 +1,8 @@
 // Browser side of the widget `LiveDraft`: sliders, drawing, numbers and findings. Python computes every draft.
 
+const LETTER_PIXELS = 12;
+const SILENT_AFTER_MS = 5000;
+
 const append = (parent, tag, className, text = "") => {
   const child = parent.appendChild(document.createElement(tag));
   child.className = className;
@@ -7,31 +10,39 @@ const append = (parent, tag, className, text = "") => {
   return child;
 };
 
-function addSlider(model, follow, parent, { name, label, min, max, step }) {
-  const row = append(parent, "label", "kirtle-slider");
+// A slider, and a number box that also takes numbers between the steps and beyond the ends of the slider.
+function addSlider({ model, follow, ask }, parent, { name, label, unit, min, max, step }) {
+  const row = append(parent, "label", "kirtle-slider", "");
   append(row, "span", "", label);
-  const input = append(row, "input", "");
-  Object.assign(input, { type: "range", min, max, step, name });
-  input.dataset.lmSuppressShortcuts = "true"; // Arrow keys move the slider instead of selecting notebook cells.
-  const value = append(row, "output", "");
-  const unit = model.get("unit");
+  const bar = append(row, "input", "");
+  Object.assign(bar, { type: "range", min, max, step, name });
+  const box = append(row, "input", "");
+  Object.assign(box, { type: "number", step, ariaLabel: unit ? `${label} in ${unit}` : label });
+  append(row, "span", "", unit);
   let flushTimer;
-  follow(name, () => {
-    input.value = model.get(name);
-    value.textContent = `${model.get(name).toFixed(unit === "cm" ? 1 : 2)} ${unit}`;
-  });
-  input.addEventListener("input", () => {
-    model.set(name, Number(input.value));
+  const move = (text) => {
+    if (text === "") return;
+    model.set(name, Number(text));
     model.save_changes();
-    // The server sends small packets and waits for an acknowledgement of each, which browsers delay by up to 40 ms. An empty
+    // The server sends small packets and waits for an acknowledgement of each, which browsers delay by up to 40 ms. A further
     // message carries the acknowledgement at once.
     clearTimeout(flushTimer);
-    flushTimer = setTimeout(() => model.send({}), 8);
+    flushTimer = setTimeout(() => ask(), 8);
+  };
+  bar.addEventListener("input", () => move(bar.value));
+  box.addEventListener("change", () => move(box.value));
+  box.addEventListener("keydown", (event) => event.key === "Enter" && move(box.value)); // JupyterLab suppresses the change event.
+  for (const input of [bar, box]) input.dataset.lmSuppressShortcuts = "true"; // Keys change the number, not the notebook's cell.
+  follow(name, () => {
+    bar.value = model.get(name);
+    box.value = Number(model.get(name).toFixed(3));
+    bar.setAttribute("aria-valuetext", `${box.value} ${unit}`);
   });
 }
 
 function showResults(model, table, findings) {
   table.replaceChildren();
+  append(table, "caption", "", "Main lengths of the draft");
   for (const [name, text] of Object.entries(model.get("numbers"))) {
     const row = append(table, "tr", "");
     append(row, "th", "", name).scope = "row";
@@ -41,13 +52,58 @@ function showResults(model, table, findings) {
   for (const message of model.get("findings")) append(findings, "li", "", message);
 }
 
-// One scale for all values of the sliders: the canvas has room for the largest drawing, at the same place.
-function showDrawing(model, drawing) {
-  drawing.innerHTML = model.get("svg");
-  const svg = drawing.querySelector("svg");
-  const { width, height } = svg.viewBox.baseVal;
-  const [widest, highest] = model.get("canvas");
-  svg.setAttribute("viewBox", `0 0 ${Math.max(width, widest)} ${Math.max(height, highest)}`);
+// Letters have the same size at any scale of the drawing.
+function fitLetters(drawing) {
+  const scale = drawing.querySelector("svg")?.getScreenCTM()?.a;
+  if (scale) drawing.style.setProperty("--kirtle-letter", `${LETTER_PIXELS / scale}px`);
+}
+
+function download({ file, type }, [content]) {
+  const link = document.createElement("a");
+  link.href = URL.createObjectURL(new Blob([content], { type }));
+  link.download = file;
+  link.click();
+  setTimeout(() => URL.revokeObjectURL(link.href), 10000);
+}
+
+// Asks the kernel and hears its answers: the controls are disabled until it answers, and while it does not. A still picture of
+// the same draft in the page, as a saved notebook has it, is seen instead of the widget until the first answer.
+function connect(model, { root, controls, silence }) {
+  const still = `.${model.get("still")}`;
+  const hideStill = append(root, "style", "");
+  let silent;
+  const ask = (wish) => {
+    clearTimeout(silent);
+    silent = setTimeout(() => {
+      controls.disabled = true;
+      silence.textContent = "No kernel answers: this is the draft as last seen. Start the kernel to redraw.";
+    }, SILENT_AFTER_MS);
+    model.send({ wish });
+  };
+  const hear = (content, buffers) => {
+    clearTimeout(silent);
+    controls.disabled = root.hidden = false;
+    silence.textContent = "";
+    hideStill.textContent = `${still} { display: none; }`;
+    if (content.file) download(content, buffers);
+  };
+  controls.disabled = true;
+  root.hidden = document.querySelector(still) !== null;
+  model.on("msg:custom", hear);
+  ask();
+  return [ask, () => (clearTimeout(silent), model.off("msg:custom", hear))];
+}
+
+function addButtons(model, parent, ask, call) {
+  const button = (text, title, press) =>
+    Object.assign(append(parent, "button", "", text), { type: "button", title, ariaLabel: title, onclick: press });
+  button("Reset", "Reset to the starting draft", () => ask("reset"));
+  button("SVG", "SVG of the draft", () => ask("svg"));
+  button("PDF", "PDF of the pattern", () => ask("pdf"));
+  button("Python", "Python code of the draft", () => {
+    call.hidden = !call.hidden;
+    if (!call.hidden) navigator.clipboard?.writeText(call.textContent).catch(() => {}); // The page may forbid it.
+  });
 }
 
 function render({ model, el }) {
@@ -58,21 +114,45 @@ function render({ model, el }) {
     show();
   };
   el.classList.add("kirtle");
-  const left = append(el, "div", "kirtle-left");
-  const sliders = append(left, "div", "kirtle-sliders");
-  for (const slider of model.get("sliders")) addSlider(model, follow, sliders, slider);
-  const error = append(left, "p", "kirtle-error");
-  error.setAttribute("role", "status");
-  const table = append(left, "table", "kirtle-numbers");
-  const findings = append(left, "ul", "kirtle-findings");
-  const drawing = append(el, "div", "kirtle-drawing");
+  const root = append(el, "div", "kirtle-live");
+  const controls = append(root, "fieldset", "kirtle-controls");
+  const sliders = append(controls, "div", "kirtle-sliders");
+  const buttons = append(controls, "div", "kirtle-buttons");
+  const figure = append(root, "figure", "kirtle-figure");
+  const drawing = append(figure, "div", "kirtle-drawing");
+  append(figure, "figcaption", "", `Lengths in ${model.get("unit") === "in" ? "inches" : "cm"}. Dotted: the starting draft.`);
+  const results = append(root, "div", "kirtle-results");
+  const status = append(controls, "div", "kirtle-status");
+  status.setAttribute("role", "status");
+  const silence = append(status, "p", "");
+  const error = append(status, "p", "kirtle-error");
+  const call = append(results, "pre", "kirtle-call");
+  call.hidden = true;
+  const table = append(results, "table", "kirtle-numbers");
+  const findings = append(results, "ul", "kirtle-findings");
+  const [ask, disconnect] = connect(model, { root, controls, silence });
+  for (const slider of model.get("sliders")) addSlider({ model, follow, ask }, sliders, slider);
+  addButtons(model, buttons, ask, call);
   follow("error", () => {
-    error.textContent = model.get("error");
+    error.textContent = model.get("error") && `${model.get("error")}\nThe drawing shows the last valid draft.`;
     drawing.classList.toggle("kirtle-stale", model.get("error") !== "");
   });
-  follow("svg", () => showDrawing(model, drawing));
+  let settled;
+  follow("svg", () => {
+    drawing.innerHTML = model.get("svg");
+    fitLetters(drawing);
+  });
+  const settle = () => {
+    clearTimeout(settled);
+    settled = setTimeout(() => ask("still"), 1000);
+  };
+  model.on("change:svg", settle);
+  follow("call", () => (call.textContent = model.get("call")));
   follow("numbers", () => showResults(model, table, findings));
   follow("findings", () => showResults(model, table, findings));
+  const resized = new ResizeObserver(() => fitLetters(drawing));
+  resized.observe(drawing);
+  cleanups.push(disconnect, () => model.off("change:svg", settle), () => resized.disconnect(), () => clearTimeout(settled));
   return () => cleanups.forEach((cleanup) => cleanup());
 }
 

@@ -1,13 +1,21 @@
 """Notebook widget with sliders for a draft. Requires ``pip install kirtle[widget]``."""
 
+import base64
+import copy
+import functools
+import html
+import json
 import math
 import re
+import uuid
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
 try:
     import anywidget
     import traitlets
+    from IPython.display import display
 except ImportError as _error:
     raise ImportError(
         f"kirtle.widget requires anywidget, but {_error.name} is missing: pip install kirtle[widget]", name=_error.name,
@@ -15,6 +23,9 @@ except ImportError as _error:
 
 from ._kirtle import Body, Draft, Ease, Rules, schema
 from .exceptions import InputError
+from .options import INCH, length_text
+from .result_tables import html_table
+from .screen_drawing import canvas, screen_svg
 
 __all__ = ["LiveDraft"]
 
@@ -25,19 +36,37 @@ SLIDERS = {
     "length": ("body.length", "length", 20),
     "waist_ease": ("ease.waist", "ease at the waist", 6),
     "hip_ease": ("ease.hip", "ease at the hip", 8),
+    "side_fullness": ("rules.side_fullness", "side fullness", 0.5),
+    "largest_dart": ("rules.shares.largest_dart", "largest dart", 2),
+    "high_hip": ("", "high hip", 15),
+    "high_hip_depth": ("", "high hip depth", 5),
 }
 """Sliders by attribute name: path of the number in a request, label, and distance from the start to each end in centimetres."""
 
+MORE = {"side_fullness": ["side_fullness"], "largest_dart": ["largest_dart"], "high_hip": ["high_hip", "high_hip_depth"]}
+"""Sliders that are shown on request, by the name that requests them."""
+
 STEPS = {"cm": 0.5, "in": 0.25}
-"""Step of every slider by unit, as a number of that unit."""
+"""Step of every length by unit, as a number of that unit."""
+
+FULLNESS_STEP = 0.1
+"""Step of the side fullness, which has no unit."""
+
+NO_KERNEL = "Start the kernel and run the cell to redraw."
+"""Text in place of the sliders of a saved notebook."""
+
+CAPTION = "Main lengths of the draft"
+"""Caption of the table of numbers."""
 
 
 class LiveDraft(anywidget.AnyWidget, metaclass=traitlets.MetaHasTraits):  # ipywidgets has no type hints.
     """Notebook widget: sliders for a body and its ease, with the drawing and the main numbers of the draft.
 
-    Each slider is a settable attribute in `unit`: `waist`, `hip`, `hip_depth`, `length`, `waist_ease` and `hip_ease`. `draft` is
-    the last valid draft, `svg` its drawing, `numbers` its main lengths as text, `findings` its cautions. If the sliders have
-    values that cannot be drafted, `error` has the problems, and all other attributes keep the last valid draft.
+    Each slider is a settable attribute in `unit`: `waist`, `hip`, `hip_depth`, `length`, `waist_ease` and `hip_ease`. `more` adds
+    sliders: `side_fullness`, `largest_dart`, and `high_hip`, which also adds `high_hip_depth` and shows the tightest ease above the
+    hip line. `draft` is the last valid draft, `svg` its drawing over the dotted outline of the starting draft, `numbers` its main
+    lengths as text, `findings` its cautions, `call` the Python code that makes it. If the sliders have values that cannot be
+    drafted, `error` has the problems, and all other attributes keep the last valid draft.
 
     >>> import kirtle
     >>> from kirtle.widget import LiveDraft
@@ -46,6 +75,8 @@ class LiveDraft(anywidget.AnyWidget, metaclass=traitlets.MetaHasTraits):  # ipyw
     >>> live.hip_ease = 7
     >>> live.draft.ease, live.error
     (Ease(waist=1.5, hip=7.0), '')
+    >>> live.call
+    'kirtle.Draft(kirtle.Body(waist=74.0, hip=101.0, hip_depth=20.5, length=62.0), ease=kirtle.Ease(waist=1.5, hip=7.0))'
     >>> live.length = 12
     >>> live.error, live.draft.body.length
     ('body.length: 12 cm is below the minimum of 15 cm', 62.0)
@@ -60,106 +91,204 @@ class LiveDraft(anywidget.AnyWidget, metaclass=traitlets.MetaHasTraits):  # ipyw
     length = traitlets.Float().tag(sync=True)
     waist_ease = traitlets.Float().tag(sync=True)
     hip_ease = traitlets.Float().tag(sync=True)
+    side_fullness = traitlets.Float().tag(sync=True)
+    largest_dart = traitlets.Float().tag(sync=True)
+    high_hip = traitlets.Float().tag(sync=True)
+    high_hip_depth = traitlets.Float().tag(sync=True)
     unit = traitlets.Unicode(read_only=True).tag(sync=True)
     sliders = traitlets.List(traitlets.Dict(), read_only=True).tag(sync=True)
-    canvas = traitlets.List(traitlets.Float(), read_only=True).tag(sync=True)
     svg = traitlets.Unicode(read_only=True).tag(sync=True)
     numbers = traitlets.Dict(read_only=True).tag(sync=True)
     findings = traitlets.List(traitlets.Unicode(), read_only=True).tag(sync=True)
+    call = traitlets.Unicode(read_only=True).tag(sync=True)
     error = traitlets.Unicode(read_only=True).tag(sync=True)
+    still = traitlets.Unicode(read_only=True).tag(sync=True)
 
-    def __init__(self, body: Body, *, ease: Ease, rules: Rules | None = None, unit: str = "cm") -> None:
+    def __init__(self, body: Body, *, ease: Ease, rules: Rules | None = None, unit: str = "cm", more: Sequence[str] = ()) -> None:
         """Create the widget with its sliders at the numbers of a body and its ease.
 
-        Raises `InputError` with all the problems of these numbers at once.
+        Raises `InputError` with all the problems of these numbers at once, and `ValueError` for an unknown name in `more`.
         """
-        self._rules = rules
-        self._draft = Draft(body, ease=ease, rules=rules)
+        draft = Draft(body, ease=ease, rules=rules)
+        names = slider_names(more, rules)
         super().__init__()
-        start = start_values(self._draft, unit)
+        start = start_values(draft, names, unit)
+        self._rules = {} if rules is None else draft.to_dict(unit)["rules"]
         with self.hold_sync():
             self.set_trait("unit", unit)
-            self.set_trait("sliders", [slider(name, start[name], unit) for name in SLIDERS])
-            for name, value in start.items():
-                setattr(self, name, value)
-            self._publish()
-            self.set_trait("canvas", largest_drawing(self.svg, self.sliders, start, unit))
-        self.observe(self._redraft, names=list(SLIDERS))
+            self.set_trait("still", f"kirtle-still-{uuid.uuid4().hex}")
+            self.set_trait("sliders", [slider(name, start[name], unit) for name in names])
+            self._before, self._size, self._displayed = draft, largest_canvas(draft, self.sliders, unit), False
+            self._set(start)
+            self._publish(draft)
+        self.observe(self._redraft, names=names)
+        self.on_msg(self._answer)
 
     def __repr__(self) -> str:
-        return f"LiveDraft({', '.join(f'{name}={getattr(self, name):g}' for name in SLIDERS)}, unit={self.unit!r})"
+        return f"LiveDraft({', '.join(f'{name}={value:g}' for name, value in self._values().items())}, unit={self.unit!r})"
+
+    def _ipython_display_(self) -> None:
+        """Display a still picture, which stays where no kernel answers, and the widget, which hides the picture otherwise."""
+        self._display_still()
+        data, metadata = self._repr_mimebundle_() or ({}, {})
+        display(data | {"text/plain": NO_KERNEL}, metadata=metadata, raw=True)
 
     @property
     def draft(self) -> Draft:
         """Last valid draft."""
         return self._draft
 
+    def reset(self) -> None:
+        """Set all sliders to their start, and the drawing to its scale."""
+        self._size = largest_canvas(self._before, self.sliders, self.unit)
+        self._set({slider["name"]: slider["start"] for slider in self.sliders})
+
+    def _set(self, values: dict[str, float]) -> None:
+        with self.hold_sync(), self.hold_trait_notifications():
+            for name, value in values.items():
+                setattr(self, name, value)
+
+    def _values(self) -> dict[str, float]:
+        """Return the values of the sliders by name."""
+        return {slider["name"]: getattr(self, slider["name"]) for slider in self.sliders}
+
     def _redraft(self, change: Any) -> None:
         """Redraft after a change of a slider; if the values cannot be drafted, set `error` and keep the last valid draft."""
         with self.hold_sync():
             try:
-                self._draft = self._draft_from_sliders()
+                self._publish(self._draft_from_sliders())
             except InputError as error:
                 self.set_trait("error", str(error))
-            else:
-                self._publish()
 
     def _draft_from_sliders(self) -> Draft:
         """Draft a skirt from the values of the sliders."""
-        body = Body(waist=self.waist, hip=self.hip, hip_depth=self.hip_depth, length=self.length, unit=self.unit)
-        return Draft(body, ease=Ease(waist=self.waist_ease, hip=self.hip_ease, unit=self.unit), rules=self._rules)
+        request: dict[str, Any] = {"unit": self.unit, "rules": copy.deepcopy(self._rules)}
+        for name, value in self._values().items():
+            *parts, field = SLIDERS[name][0].split(".")
+            part = request
+            for key in parts:
+                part = part.setdefault(key, {})
+            part[field] = value
+        return Draft.from_json(json.dumps({part: value for part, value in request.items() if part}))
 
-    def _publish(self) -> None:
-        """Send drawing, numbers and findings of the last valid draft to the browser."""
-        result = self._draft.to_dict(self.unit)
-        self.set_trait("svg", self._draft.svg(self.unit, fit=True))
-        self.set_trait("numbers", main_lengths(result))
-        self.set_trait("findings", [finding["message"] for finding in result["findings"]])
+    def _publish(self, draft: Draft) -> None:
+        """Send drawing, numbers and findings of a draft to the browser."""
+        result, findings = draft.to_dict(self.unit), draft.findings
+        numbers = main_lengths(result)
+        if self.high_hip:
+            profile = draft.ease_by_level(high_hip=self.high_hip, high_hip_depth=self.high_hip_depth, unit=self.unit)
+            level, ease = (length_text(number, self.unit) for number in profile.tightest)
+            numbers["tightest ease"] = f"{ease} {self.unit}, at {level} {self.unit}"
+            findings += profile.findings
+        self._draft, self._size = draft, list(map(max, self._size, canvas(draft)))
+        self.set_trait("svg", self._drawing(self._size, result))
+        self.set_trait("numbers", numbers)
+        self.set_trait("findings", [finding.message for finding in findings])
+        self.set_trait("call", python_call(draft))
         self.set_trait("error", "")
 
+    def _drawing(self, size: list[float], result: dict[str, Any]) -> str:
+        """Draw the last valid draft on a canvas."""
+        marks = [self.high_hip_depth * centimetres(self.unit)] if self.high_hip else []
+        return screen_svg(self._draft, self._before, size, result, marks)
 
-def start_values(draft: Draft, unit: str) -> dict[str, float]:
-    """Return the start of each slider by name: the number of the draft, in `unit`."""
-    request = draft.to_dict(unit)
-    parts = {name: path.split(".") for name, (path, _, _) in SLIDERS.items()}
-    return {name: request[part][field] for name, (part, field) in parts.items()}
+    def _answer(self, widget: Any, message: Any, buffers: Any) -> None:
+        """Do what a message of the browser asks for, and answer each, as silence disables the sliders."""
+        try:
+            match message:
+                case {"wish": "svg"}:
+                    self.send({"file": "skirt.svg", "type": "image/svg+xml"}, [self._draft.svg(self.unit).encode()])
+                case {"wish": "pdf"}:
+                    self.send({"file": "skirt.pdf", "type": "application/pdf"}, [self._draft.pattern(unit=self.unit).pdf()])
+                case {"wish": "reset"}:
+                    self.reset()
+                case {"wish": "still"} if self._displayed:
+                    self._display_still()
+        except InputError as error:
+            self.set_trait("error", str(error))
+        finally:
+            self.send({})
+
+    def _display_still(self) -> None:
+        """Display drawing, numbers and findings as plain HTML, or update them where they are displayed."""
+        svg = self._drawing(list(map(max, canvas(self._draft), canvas(self._before))), self._draft.to_dict(self.unit))
+        image = base64.b64encode(svg.encode()).decode()
+        alternative = html.escape(re.findall('aria-label="(.*?)"', svg)[0])
+        style = "background: #fff; width: 100%; max-width: 32em"
+        picture = f'<img alt="{alternative}" style="{style}" src="data:image/svg+xml;base64,{image}">'
+        findings = "".join(f"<li>{html.escape(finding)}</li>" for finding in self.findings)
+        content = (
+            f'<div class="{self.still}">{picture}{html_table(CAPTION, (), self.numbers.items())}<ul>{findings}</ul>'
+            "<p>The draft as last seen; the starting draft is dotted.</p></div>"
+        )
+        display({"text/html": content, "text/plain": repr(self)}, raw=True, display_id=self.still, update=self._displayed)
+        self._displayed = True
+
+
+def slider_names(more: Sequence[str], rules: Rules | None) -> list[str]:
+    """Return the names of the sliders to show; raise `ValueError` for a name in `more` that cannot be shown."""
+    for name in more:
+        if name not in MORE:
+            raise ValueError(f"more: {name!r} is not one of {', '.join(MORE)}")
+    if "largest_dart" in more and rules is not None and rules.shares is None:
+        raise ValueError("more: 'largest_dart' is given for rules with fixed darts, which have no largest dart")
+    asked = [slider for name in more for slider in MORE[name]]
+    return [name for name in SLIDERS if name in asked or not any(name in names for names in MORE.values())]
+
+
+def start_values(draft: Draft, names: Sequence[str], unit: str) -> dict[str, float]:
+    """Return the start of each slider by name, in `unit`: the number of the draft; for the high hip, of the body that is assumed."""
+    request, step = draft.to_dict(unit), STEPS[unit]
+    paths = {name: SLIDERS[name][0].split(".") for name in names if SLIDERS[name][0]}
+    values: dict[str, Any] = {name: functools.reduce(dict.__getitem__, path, request) for name, path in paths.items()}
+    if "high_hip" in names:
+        steps = round(request["body"]["hip_depth"] / 2 / step)
+        values["high_hip"] = round(draft.ease_by_level(step=step, unit=unit).body[steps] / step) * step
+        values["high_hip_depth"] = steps * step
+    return values
 
 
 def slider(name: str, start: float, unit: str) -> dict[str, Any]:
     """Return a slider as a dict for the browser; both ends are whole steps from the start, within the range of the number."""
-    path, label, travel_cm = SLIDERS[name]
+    path, label, travel = SLIDERS[name]
     low, high = limits(path, unit)
-    step = STEPS[unit]
-    travel = travel_cm if unit == "cm" else travel_cm / 2.54
+    step, travel = (FULLNESS_STEP, travel) if name == "side_fullness" else (STEPS[unit], travel / centimetres(unit))
     below, above = (max(0, math.floor(min(travel, room) / step + 1e-9)) for room in (start - low, high - start))
-    return {"name": name, "label": label, "min": start - below * step, "max": start + above * step, "step": step}
+    return {
+        "name": name, "label": label, "unit": "" if name == "side_fullness" else unit,
+        "start": start, "min": start - below * step, "max": start + above * step, "step": step,
+    }
 
 
-def largest_drawing(svg: str, sliders: list[dict[str, Any]], start: dict[str, float], unit: str) -> list[float]:
-    """Return width and height in mm that hold the drawing at every value of the sliders, given the drawing at their start.
+def largest_canvas(draft: Draft, sliders: Sequence[dict[str, Any]], unit: str) -> list[float]:
+    """Return the canvas that holds the drawing at every value of the sliders, given the draft at their start.
 
-    Half the finished hip lies across the drawing, and the length down it.
+    Half the finished hip, or half the finished waist if larger, lies across the drawing, and the length down it.
     """
-    width, height = (float(size) for size in re.findall(r'viewBox="0 0 (\S+) (\S+)"', svg)[0])
-    millimetres = 10 if unit == "cm" else 25.4
-    room = {slider["name"]: millimetres * (slider["max"] - start[slider["name"]]) for slider in sliders}
-    return [width + (room["hip"] + room["hip_ease"]) / 2 + 1, height + room["length"] + 1]
+    width, height, rise = canvas(draft)
+    room = {slider["name"]: (slider["max"] - slider["start"]) * centimetres(unit) for slider in sliders}
+    return [width + (room["hip"] + room["hip_ease"]) / 2, height + room["length"], rise]
 
 
 def limits(path: str, unit: str) -> tuple[float, float]:
-    """Return the minimum and maximum of a number in `unit`, as the request schema has them."""
-    part, field = path.split(".")
-    number = schema("request")["then" if unit == "in" else "else"]["properties"][part]["properties"][field]
+    """Return the minimum and maximum of a number in `unit`, as the request schema has them; none for a number of no request."""
+    if not path:
+        return -math.inf, math.inf
+    request = schema("request")
+    common, own = request, request["then" if unit == "in" else "else"]
+    for key in path.split("."):
+        common, own = common["properties"][key], own.get("properties", {}).get(key, {})
+        common = request["$defs"][common["$ref"].rpartition("/")[2]] if "$ref" in common else common
+    number = {**common, **own}
     return number["minimum"], number["maximum"]
 
 
 def main_lengths(result: dict[str, Any]) -> dict[str, str]:
     """Return the main lengths of a result as a dict from label to text with unit."""
     unit, suppression = result["unit"], result["suppression"]
-    decimals = 1 if unit == "cm" else 2
 
     def length(value: float) -> str:
-        return f"{value:.{decimals}f} {unit}"
+        return f"{length_text(value, unit)} {unit}"
 
     lengths = {f"finished {girth}": length(result["body"][girth] + result["ease"][girth]) for girth in ("waist", "hip")}
     lengths |= {
@@ -172,3 +301,14 @@ def main_lengths(result: dict[str, Any]) -> dict[str, str]:
     for half in ("back", "front"):
         lengths[f"centre {half} below side"] = length(result[half]["waist_lowering"])
     return lengths
+
+
+def centimetres(unit: str) -> float:
+    """Return the centimetres in a unit."""
+    return INCH if unit == "in" else 1.0
+
+
+def python_call(draft: Draft) -> str:
+    """Return the Python code that makes a draft, without rules if they are the default."""
+    code = repr(draft).replace(f", rules={Rules()!r}", "")
+    return re.sub(r"\b([A-Z]\w+)\(", r"kirtle.\1(", code)

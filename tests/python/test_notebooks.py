@@ -1,5 +1,6 @@
-"""Every notebook runs; in a browser the live draft follows its slider."""
+"""Every notebook runs; in a browser the live draft follows its slider, and a saved one is seen without its kernel."""
 
+import copy
 import shutil
 import sys
 from collections.abc import Iterator
@@ -11,10 +12,10 @@ import jupytext
 import nbclient
 import pytest
 from conftest import TESTS
-from playwright.sync_api import Locator
+from playwright.sync_api import Locator, expect
 
 sys.path.insert(0, str(TESTS.parent / "benches"))
-from slider import jupyter_lab, run_all
+from slider import jupyter_lab, open_notebook, run_all
 
 NOTEBOOKS = sorted((TESTS.parent / "python" / "notebooks").glob("*.py"))
 
@@ -32,14 +33,19 @@ def runs(tmp_path_factory: pytest.TempPathFactory) -> Iterator[dict[str, Future[
         yield {path.stem: pool.submit(run, path, tmp_path_factory.mktemp(path.stem)) for path in NOTEBOOKS}
 
 
-@pytest.fixture
-def lab_address(tmp_path: Path, runs: object) -> Iterator[str]:
+@pytest.fixture(scope="module")
+def lab_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return tmp_path_factory.mktemp("lab")
+
+
+@pytest.fixture(scope="module")
+def lab_address(lab_folder: Path, runs: object) -> Iterator[str]:
     """Runs a JupyterLab with the ease notebook, cut off after its live draft and without plots; yields its address."""
     notebook = jupytext.read(TESTS.parent / "python" / "notebooks" / "ease.py")
     last = next(k for k, cell in enumerate(notebook.cells) if "LiveDraft(" in cell.source)
     notebook.cells = [cell for cell in notebook.cells[: last + 1] if "plots." not in cell.source]
-    jupytext.write(notebook, tmp_path / "ease.ipynb")
-    with jupyter_lab(tmp_path) as address:
+    jupytext.write(notebook, lab_folder / "ease.ipynb")
+    with jupyter_lab(lab_folder) as address:
         yield address
 
 
@@ -52,12 +58,31 @@ def test_a_moved_slider_changes_the_drawing(lab_address: str) -> None:
         press(slider, "ArrowRight", 4)
         page.wait_for_function("before => document.querySelector('.kirtle-drawing svg').innerHTML !== before", arg=before)
         page.locator(".kirtle-numbers", has_text="1.5 cm + 1.5 cm").wait_for()
-        assert page.locator(".kirtle-slider", has_text="ease at the hip").locator("output").inner_text() == "5.0 cm"
+        assert page.get_by_label("ease at the hip in cm").input_value() == "5"
+        still = page.locator("[class^=kirtle-still]")
+        expect(still).to_contain_text("1.5 cm + 1.5 cm")
+        assert not still.is_visible()
         after = drawing.inner_html()
-        too_low = "it => { it.min = 7; it.value = 7; it.dispatchEvent(new Event('input')); }"
-        page.locator(".kirtle input[name=hip_depth]").evaluate(too_low)
+        box = page.get_by_label("hip depth in cm")
+        box.fill("7")
+        box.press("Enter")
         page.get_by_text("body.hip_depth: 7 cm is below the minimum of 10 cm").wait_for()
         assert drawing.inner_html() == after != before
+
+
+@pytest.mark.skipif(shutil.which("chromium") is None, reason="chromium is not installed")
+def test_a_saved_notebook_shows_the_live_draft_without_its_kernel_and_without_trust(
+    lab_address: str, lab_folder: Path, runs: dict[str, Future[Any]]
+) -> None:
+    notebook = copy.deepcopy(runs["ease"].result())
+    notebook.cells = [cell for cell in notebook.cells if "LiveDraft(" in cell.source and cell.cell_type == "code"]
+    notebook.metadata.pop("widgets")  # JupyterLab does not save the state of widgets.
+    notebook.metadata["kernelspec"] = {"name": "missing", "display_name": "missing"}
+    jupytext.write(notebook, lab_folder / "saved.ipynb")
+    with open_notebook(lab_address, "saved.ipynb") as page:
+        expect(page.get_by_role("img", name="Back and front of a straight skirt")).to_be_visible(timeout=60_000)
+        expect(page.get_by_text("104.0 cm")).to_be_visible()
+        expect(page.get_by_text("Start the kernel and run the cell to redraw.")).to_be_visible()
 
 
 def press(slider: Locator, key: str, times: int) -> None:

@@ -1,0 +1,157 @@
+"""Results as tables in a notebook: numbers that a class prints in one line, rounded to what a tape can tell, with their units."""
+
+import collections
+import csv
+import html
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+from ._kirtle import BestChart, BestSizes, Body, ChartFit, Choice, DraftTable, Ease, FixedDart, Rules, SizeChart, Suppression
+from .options import length_text
+
+Table = tuple[str, Sequence[str], Iterable[Sequence[str]]]
+"""Caption, heads of the columns (none for a table of names and values), and rows, each with its name first."""
+
+CENTIMETRES = {"balance", "centre_back_lower", "centre_front_lower", "largest_dart", "smallest_dart"}
+"""Rules that are lengths; the steepest side is an angle, all others are shares."""
+
+DRAFT_COLUMNS = ("back_darts", "front_darts", "suppression_total", "side_seam", "back_width", "front_width", "error_text")
+"""Columns of the first drafts of a table."""
+
+ROWS = 5
+"""Number of drafts shown of a table."""
+
+
+def html_table(caption: str, heads: Sequence[str], rows: Iterable[Sequence[str]]) -> str:
+    """Return a table as HTML; the first cell of each row is its name."""
+    head = "".join(f'<th scope="col">{html.escape(text)}</th>' for text in heads)
+    body = "".join(
+        f'<tr><th scope="row">{html.escape(name)}</th>' + "".join(f"<td>{html.escape(text)}</td>" for text in cells) + "</tr>"
+        for name, *cells in rows
+    )
+    start = f'<table style="min-width: 22em"><caption>{html.escape(caption)}</caption>'
+    return f"{start}<thead><tr>{head}</tr></thead><tbody>{body}</tbody></table>"
+
+
+def result_html(result: Any) -> str:
+    """Return a result of one of the classes of `TABLES` as an HTML table."""
+    return html_table(*TABLES[type(result)](result))
+
+
+def length(value: float, unit: str = "cm") -> str:
+    """Return a length with its unit, as a tape shows it."""
+    return f"{length_text(value, unit)} {unit}"
+
+
+def label(name: str) -> str:
+    """Return the name of an attribute or column as words."""
+    return name.replace("_", " ")
+
+
+def lengths(caption: str, result: Any, *names: str) -> Table:
+    """Return the table of some lengths of a result."""
+    return caption, (), [(label(name), length(getattr(result, name))) for name in names]
+
+
+def rules(result: Rules) -> Table:
+    """Return the rules that differ from their default, and fixed darts."""
+    numbers, usual = (numbers_of(rules) | numbers_of(rules.shares) for rules in (result, Rules()))
+    rows = [
+        (label(name), rule_text(name, value), f"instead of {rule_text(name, usual[name])}")
+        for name, value in numbers.items() if value != usual[name]
+    ]
+    for half in ("back", "front") if result.darts else ():
+        rows += [(f"{half} dart {k}", *fixed_dart(dart)) for k, dart in enumerate(getattr(result.darts, half), 1)]
+    return "Rules that differ from the default" if rows else "Rules: each has its default", (), rows
+
+
+def numbers_of(rules: Any) -> dict[str, float]:
+    """Return the numbers among the attributes of rules or shares, by name."""
+    values = {name: getattr(rules, name) for name in dir(rules) if not name.startswith("_")}
+    return {name: value for name, value in values.items() if isinstance(value, float)}
+
+
+def rule_text(name: str, value: float) -> str:
+    """Return the number of a rule as text with its unit."""
+    return length(value) if name in CENTIMETRES else f"{value:.3g}" + ("°" if name == "steepest_side" else "")
+
+
+def fixed_dart(dart: FixedDart) -> tuple[str, str]:
+    """Return the size of a fixed dart and its place as texts."""
+    place = f"at {dart.place:.0%} of the waist" if dart.place is not None else f"{length(dart.centre or 0)} from the centre line"
+    return f"{length(dart.intake)} × {length(dart.length)}", place
+
+
+def size_chart(chart: SizeChart) -> Table:
+    """Return the sizes of a chart."""
+    heads, *sizes = csv.reader(chart.to_csv().splitlines())
+    rows = [(name, *(length_text(float(number), "cm") for number in numbers)) for name, *numbers in sizes]
+    return "Size chart, in cm", ["size", *map(label, heads[1:])], rows
+
+
+def choice(result: Choice) -> Table:
+    """Return the advised size, its differences from the body, and the advice in words."""
+    advised = result.advised
+    rows = [(f"{girth} of the size minus {girth} of the body", length(getattr(advised, girth))) for girth in ("waist", "hip") if advised]
+    rows += [(f"change of the pattern's {girth}", length(getattr(result, f"{girth}_by"))) for girth in ("waist", "hip")]
+    return f"Size {advised.size}" if advised else "No size", (), [*rows, ("advice", result.advice)]
+
+
+def draft_table(table: DraftTable) -> Table:
+    """Return the first drafts of a table; the caption has the number of refused rows by reason."""
+    try:
+        import pyarrow
+    except ImportError:  # Kirtle itself requires no Arrow library.
+        return f"{len(table):,} drafts, {table.refused:,} refused", (), ()
+    drafts = pyarrow.table(table)
+    reasons = collections.Counter(drafts["error_code"].drop_null().to_pylist()).most_common()
+    refused = "; ".join(f"{count:,} refused: {label(reason)}" for reason, count in reasons) or "none refused"
+    columns = [name for name in DRAFT_COLUMNS if name != "error_text" or reasons]
+    unit = drafts.schema.metadata[b"kirtle.unit"].decode()
+
+    def text(value: Any) -> str:
+        return "" if value is None else length_text(value, unit) if isinstance(value, float) else str(value)
+
+    rows = [(str(k), *map(text, row.values())) for k, row in enumerate(drafts.select(columns).slice(0, ROWS).to_pylist())]
+    return f"{len(drafts):,} drafts, {refused}; lengths in {unit}", ["row", *map(label, columns)], rows
+
+
+def chart_fit(fit: ChartFit) -> Table:
+    """Return the people of each size, and how many of them the size serves."""
+    violated = ", ".join(f"{label(bound)} {count:,}" for bound, count in fit.unserved.items() if count)
+    caption = f"Fit of a chart: {fit.served:,} of {fit.count:,} people served ({fit.share_served:.1%})"
+    caption += f", {fit.unmeasured:,} unmeasured" * (fit.unmeasured > 0) + f"; unserved by bound: {violated}" * bool(violated)
+    return caption, ("size", "people", "served"), [(name, f"{people:,}", f"{served:,}") for name, people, served in fit.loads]
+
+
+def best_chart(best: BestChart) -> Table:
+    """Return waist, hip and share of people of each size, with the mean loss and its bound."""
+    rows = [
+        (str(k), length(waist, best.unit), length(hip, best.unit), f"{share:.1%}") for k, (waist, hip, share) in enumerate(best.sizes, 1)
+    ]
+    caption = f"Best chart for {best.measured:,} people: mean loss {best.loss:.4g}, proven to be at least {best.bound:.4g}"
+    return caption, ("size", "waist", "hip", "people"), rows
+
+
+def best_sizes(best: BestSizes) -> Table:
+    """Return the girth of each size, the girths of its people and their share, with the mean loss."""
+    rows = [
+        (str(k), *(length(girth, best.unit) for girth in girths), f"{share:.1%}") for k, (*girths, share) in enumerate(best.sizes, 1)
+    ]
+    caption = f"Best sizes by {best.girth} for {best.measured:,} people: mean loss {best.loss:.4g}, the minimum"
+    return caption, ("size", best.girth, "from", "to", "people"), rows
+
+
+TABLES: dict[type, Any] = {
+    Body: lambda body: lengths("Body", body, "waist", "hip", "hip_depth", "length"),
+    Ease: lambda ease: lengths("Ease", ease, "waist", "hip"),
+    Rules: rules,
+    Suppression: lambda result: lengths("Suppression of half the garment", result, "total", "side", "back", "front"),
+    SizeChart: size_chart,
+    Choice: choice,
+    DraftTable: draft_table,
+    ChartFit: chart_fit,
+    BestChart: best_chart,
+    BestSizes: best_sizes,
+}
+"""Functions that give the table of a result, by class."""

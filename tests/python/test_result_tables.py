@@ -1,0 +1,112 @@
+"""Results as tables in a notebook: numbers with units as a tape tells them, and names completed by IPython."""
+
+import re
+import sys
+from typing import Any
+
+import pyarrow
+import pytest
+from IPython.core.completer import IPCompleter, provisionalcompleter
+from IPython.core.formatters import DisplayFormatter
+
+import kirtle
+
+BODY = kirtle.Body(waist=74, hip=101, hip_depth=20.5, length=62)
+EASE = kirtle.Ease(waist=1.5, hip=5)
+CHART = kirtle.SizeChart.demo()
+DRAFT = kirtle.draft(BODY, ease=EASE)
+
+
+def texts(result: object) -> tuple[str, list[list[str]]]:
+    """Returns the caption and the cells of the table that a notebook shows of a result."""
+    data, _ = DisplayFormatter().format(result)
+    caption = re.findall("<caption>(.*?)</caption>", data["text/html"])[0]
+    return caption, [re.findall("<t[hd].*?>(.*?)</t[hd]>", row) for row in re.findall("<tr>(.+?)</tr>", data["text/html"])]
+
+
+SHARES = kirtle.Shares(largest_dart=4, steepest_side=18, back_share=0.31)
+DARTS = kirtle.Darts(back=[kirtle.FixedDart(intake=3, length=12, place=0.5)], front=[kirtle.FixedDart(intake=2, length=9, centre=8)])
+
+
+@pytest.mark.parametrize(("result", "caption", "rows"), [
+    (BODY, "Body", [["waist", "74.0 cm"], ["hip", "101.0 cm"], ["hip depth", "20.5 cm"], ["length", "62.0 cm"]]),
+    (EASE, "Ease", [["waist", "1.5 cm"], ["hip", "5.0 cm"]]),
+    (kirtle.Rules(), "Rules: each has its default", []),
+    (kirtle.Rules(balance=0.3, shares=SHARES), "Rules that differ from the default", [
+        ["balance", "0.3 cm", "instead of 1.0 cm"], ["back share", "0.31", "instead of 0.3"],
+        ["largest dart", "4.0 cm", "instead of 3.0 cm"], ["steepest side", "18°", "instead of 20°"],
+    ]),
+    (kirtle.Rules(darts=DARTS), "Rules that differ from the default", [
+        ["back dart 1", "3.0 cm × 12.0 cm", "at 50% of the waist"], ["front dart 1", "2.0 cm × 9.0 cm", "8.0 cm from the centre line"],
+    ]),
+    (DRAFT.suppression, "Suppression of half the garment", [
+        ["total", "15.4 cm"], ["side", "7.7 cm"], ["back", "4.6 cm"], ["front", "3.1 cm"],
+    ]),
+    (CHART.choose(BODY, ease=EASE), "Size 40", [
+        ["waist of the size minus waist of the body", "2.0 cm"], ["hip of the size minus hip of the body", "-1.0 cm"],
+        ["change of the pattern&#x27;s waist", "-2.0 cm"], ["change of the pattern&#x27;s hip", "0.0 cm"],
+        ["advice", CHART.choose(BODY, ease=EASE).advice],
+    ]),
+])
+def test_a_result_shows_its_numbers_with_units(result: object, caption: str, rows: list[list[str]]) -> None:
+    assert texts(result) == (caption, rows)
+
+
+def test_a_size_chart_shows_its_sizes_and_escapes_their_names() -> None:
+    caption, (heads, *rows) = texts(CHART)
+    assert caption == "Size chart, in cm" and heads == ["size", "waist", "hip", "hip depth", "length"]
+    assert [row[0] for row in rows] == CHART.names and rows[0] == ["32", "60.0", "84.0", "19.5", "60.0"]
+    chart = kirtle.SizeChart.from_csv("name,waist,hip,hip_depth,length\n<b>&,60,84,19.5,60\nB,64,88,19.7,60\n")
+    assert texts(chart)[1][1][0] == "&lt;b&gt;&amp;"
+
+
+BODIES = pyarrow.table({"waist": [70.0, 75, 20, 74, None, 74], "hip": [96.0, 99, 101, 101, 101, 100]})
+CONSTANTS: dict[str, Any] = {"ease.waist": 1.5, "ease.hip": 5, "body.hip_depth": 20, "body.length": 60}
+
+
+def test_a_table_of_drafts_shows_its_first_rows_and_why_rows_are_refused() -> None:
+    caption, (heads, *rows) = texts(kirtle.draft_table(BODIES, columns=CONSTANTS))
+    assert caption == "6 drafts, 1 refused: below minimum; 1 refused: missing; lengths in cm"
+    assert heads[:5] == ["row", "back darts", "front darts", "suppression total", "side seam"] and len(rows) == 5
+    draft = kirtle.draft(kirtle.Body(waist=70, hip=96, hip_depth=20, length=60), ease=EASE)
+    assert rows[0][1:5] == ["2", "1", f"{draft.suppression.total:.1f}", f"{draft.back.seams.side:.1f}"]
+    assert rows[2][1:] == [""] * 6 + ["body.waist: 20 cm is below the minimum of 40 cm"]
+    assert texts(kirtle.draft_table(BODIES.slice(0, 2), columns=CONSTANTS))[0] == "2 drafts, none refused; lengths in cm"
+
+
+def test_a_table_of_drafts_shows_counts_without_an_arrow_library(monkeypatch: pytest.MonkeyPatch) -> None:
+    table = kirtle.draft_table(BODIES, columns=CONSTANTS)
+    monkeypatch.setitem(sys.modules, "pyarrow", None)
+    assert texts(table) == ("6 drafts, 2 refused", [])
+
+
+@pytest.mark.parametrize("unit", ["cm", "in"])
+def test_fits_and_best_sizes_show_people_and_loss(unit: str) -> None:
+    people = kirtle.simulate(300, seed=1, unit=unit)
+    fit = kirtle.fit_chart(CHART, people, ease=EASE, tolerance=2, unit=unit)
+    caption, (heads, *rows) = texts(fit)
+    assert caption.startswith(f"Fit of a chart: {fit.served} of 300 people served ({fit.share_served:.1%}); unserved by bound: hip loose ")
+    assert heads == ["size", "people", "served"] and rows == [[name, str(all_), str(served)] for name, all_, served in fit.loads]
+    best = kirtle.best_chart(people, 2, loss="squared", unit=unit)
+    caption, (heads, *rows) = texts(best)
+    assert caption == f"Best chart for 300 people: mean loss {best.loss:.4g}, proven to be at least {best.bound:.4g}"
+    assert heads == ["size", "waist", "hip", "people"] and len(rows) == 2 and rows[0][1].endswith(f" {unit}")
+    sizes = kirtle.best_sizes(people, 3, girth="hip", unit=unit)
+    caption, (heads, *rows) = texts(sizes)
+    assert caption == f"Best sizes by hip for 300 people: mean loss {sizes.loss:.4g}, the minimum"
+    assert heads == ["size", "hip", "from", "to", "people"] and [row[4] for row in rows] == [f"{size[3]:.1%}" for size in sizes.sizes]
+
+
+def test_a_drawing_is_not_replaced_by_a_table() -> None:
+    data, _ = DisplayFormatter().format(DRAFT)
+    assert "image/svg+xml" in data and "text/html" not in data
+
+
+def test_ipython_completes_the_names_of_quantities_and_inputs() -> None:
+    rates, errors = DRAFT.sensitivity(), DRAFT.uncertainty(kirtle.StandardErrors.iso_20685())
+    completer = IPCompleter(namespace={"rates": rates, "errors": errors}, use_jedi=False)
+    for text, name in (("rates['front.w", "front.width"), ("rates['front.width', 'ease.h", "ease.hip"), ("errors['front.w", "front.width")):
+        with provisionalcompleter():
+            completed = [completion.text for completion in completer.completions(text, len(text))]
+        assert any(name in completion for completion in completed), text
+    assert rates["front.width", "ease.hip"] == 0.25
