@@ -88,8 +88,9 @@ codes! {
     /// A girth is outside the size chart: smaller than in the smallest size, or larger than in the largest size.
     OutsideChart = "outside_chart",
         |p| format!("{} is outside the size chart, which ends at {}: draft this body individually", p.value_with_unit(), p.limit_with_unit());
-    /// A correction changes the darts of a draft without darts.
-    NoDart = "no_dart", |p| format!("the draft has no dart to change; give {}", p.limit_with_unit());
+    /// A correction changes a dart that the draft does not have.
+    NoDart = "no_dart",
+        |p| format!("the draft has no dart to change at {}; give {}", p.value_with_unit(), p.limit_with_unit());
     /// The columns of a table have different numbers of rows.
     DifferentRows = "different_rows",
         |p| format!("this column has {}, but the first column has {}", p.value_with_unit(), p.limit_with_unit());

@@ -85,12 +85,13 @@ impl Unit {
         format!("{} {}", self.format_for_cutters(length_cm), self.name())
     }
 
-    /// Converts an allowance from centimetres to this unit and formats it: `1.25` cm, at most three decimals, or `5/8` in.
-    pub(crate) fn format_allowance(self, allowance_cm: f64) -> String {
+    /// Converts a length that was given, such as an allowance, from centimetres to this unit and formats it: `1.25` cm, at most
+    /// three decimals, or `5/8` in.
+    pub(crate) fn format_given(self, length_cm: f64) -> String {
         if self == Unit::In {
-            return self.format_for_cutters(allowance_cm);
+            return self.format_for_cutters(length_cm);
         }
-        format!("{allowance_cm:.3}").trim_end_matches('0').trim_end_matches('.').to_owned()
+        format!("{length_cm:.3}").trim_end_matches('0').trim_end_matches('.').to_owned()
     }
 
     /// Converts a length from centimetres to this unit and formats it as a tape shows it: `72.5` cm, or `28 9/16` in, to

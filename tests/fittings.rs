@@ -8,6 +8,7 @@ mod bodies;
 use bodies::cases;
 use bodies::chart::{EASE, bodies_in_chart};
 use kirtle::document::{FittingReport, Report, Request};
+use kirtle::field::FieldKind;
 use kirtle::sizes::{Correction, CorrectionSite, CorrectionTarget, Fitting, InputChange};
 use kirtle::{Body, Code, Rules, Unit};
 use proptest::prelude::*;
@@ -22,8 +23,12 @@ fn correction(what: CorrectionTarget, by: f64, at: CorrectionSite) -> Correction
     Correction { what, by, at }
 }
 
+/// Sites of darts that a draft of a shaped body has.
+const SITES_OF_DARTS: [CorrectionSite; 5] =
+    [CorrectionSite::Darts, CorrectionSite::Back, CorrectionSite::Front, CorrectionSite::Back1, CorrectionSite::Front1];
+
 fn change(field: &str, before: impl Into<Option<f64>>, after: f64) -> InputChange {
-    InputChange { field: field.to_owned(), before: before.into(), after }
+    InputChange { field: field.to_owned(), kind: FieldKind::Length, before: before.into(), after }
 }
 
 #[test]
@@ -168,16 +173,20 @@ proptest! {
     #[test]
     fn the_order_of_the_corrections_of_one_fitting_does_not_matter(
         body in bodies_in_chart(), given_darts in any::<bool>(), keys in prop::array::uniform8(any::<u32>()),
-        picks in prop::collection::vec((0..10_usize, -1.5..1.5_f64), 1..9),
+        picks in prop::collection::vec((0..24_usize, -1.5..1.5_f64), 1..9),
     ) {
         let Ok(first) = kirtle::draft(&body, &EASE, &Rules::default()) else { return Err(TestCaseError::reject("refused")) };
         let zero_at_side = [correction(CorrectionTarget::Waist, 0.0, CorrectionSite::Side)];
         let fitting = Fitting::new(first);
         let fitting = if given_darts { fitting.correct(&zero_at_side).unwrap() } else { fitting };
-        // Waist and hip at each site, then the measurements that have no site.
+        // Waist and hip at each site, then what has no site, then each correction of darts.
         let corrections: Vec<Correction> = picks.into_iter().map(|(pick, by)| {
-            let what = CorrectionTarget::ALL[if pick < 6 { pick / 3 } else { pick - 4 }];
-            correction(what, by, CorrectionSite::ALL[if pick < 6 { pick % 3 } else { 0 }])
+            let (what, at) = match pick {
+                0..6 => (pick / 3, CorrectionSite::ALL[pick % 3]),
+                6..12 => (pick - 4, CorrectionSite::Shared),
+                _ => (8 + pick % 3, SITES_OF_DARTS[pick % 5]),
+            };
+            correction(CorrectionTarget::ALL[what], by, at)
         }).collect();
         let mut keyed: Vec<_> = keys.into_iter().zip(corrections.clone()).collect();
         keyed.sort_by_key(|(key, _)| *key);
@@ -206,6 +215,7 @@ proptest! {
         body in bodies_in_chart(), amounts in prop::array::uniform6(-1.5..1.5_f64),
     ) {
         let Ok(first) = kirtle::draft(&body, &EASE, &Rules::default()) else { return Err(TestCaseError::reject("refused")) };
+        // All but those that give the darts.
         let corrections: Vec<Correction> = CorrectionTarget::ALL.into_iter().zip(amounts)
             .map(|(what, by)| Correction { what, by, at: CorrectionSite::Shared }).collect();
         let Ok(together) = Fitting::new(first.clone()).correct(&corrections) else {

@@ -120,10 +120,9 @@ fn instructions_describe_each_step() {
     );
     let [hip_line, darts] = &between[2..4] else { unreachable!() };
     assert!(hip_line.starts_with("Hip line: measure 22.2 cm straight down from the waist at the side;"), "{hip_line}");
-    assert!(
-        hip_line.ends_with("below the printed hip line, and move the hip mark straight down to the new line."),
-        "{hip_line}"
-    );
+    let line = "new line. Draw the waist line higher by 0.1 cm at the centre back and 0.1 cm at the centre front, to nothing at the side, as long as before.";
+    assert!(hip_line.contains("below the printed hip line, and move the hip mark straight down to the "), "{hip_line}");
+    assert!(hip_line.ends_with(line), "{hip_line}");
     assert_eq!(
         darts,
         "Darts: lengthen the back darts by 1.1 and 1.0 cm and the front dart by 0.8 cm, along their centre lines, as the hip line \
@@ -131,6 +130,11 @@ fn instructions_describe_each_step() {
     );
     let higher = instructions(Body { hip_depth: size.hip_depth - 1.5, length: 55.0, ..size });
     assert!(higher[2].contains("draw a new hip line there, 1.5 cm above the printed hip line"), "{}", higher[2]);
+    assert!(
+        higher[2].contains("Draw the waist line lower by 0.1 cm at the centre back and 0.1 cm at"),
+        "{}",
+        higher[2]
+    );
     assert!(
         higher[3].starts_with("Darts: shorten the back darts by 1.0 and 0.9 cm and")
             && higher[3].contains("1.0 cm lower than"),

@@ -138,16 +138,16 @@ fn bodies_between_neighbours_and_changes_of_length_are_within_tolerance_and_othe
     }
 }
 
-/// The dart tips move with the hip line; without that step they alone cost up to 13.2 mm. What remains lies at the waist,
-/// which a draft with another hip depth curves a little differently.
+/// The centre of the waist and the dart tips move with the hip line; without the tips, they alone cost up to 13.2 mm. Without
+/// the centre it would lie up to 1.5 mm off, as the waist is lowered like the side seam leans.
 #[test]
-fn a_hip_line_moved_by_2_cm_costs_1_5_mm_once_the_darts_follow() {
+fn a_hip_line_moved_by_2_cm_costs_little_once_waist_and_darts_follow() {
     let range = SizeChart::demo().draft(&EASE, &Rules::default()).unwrap();
     let mut without_darts = 0.0_f64;
     for body in SHORTCUTS[7].1(range.chart()) {
         let altered = range.alter(&body, None).unwrap();
-        assert!(altered.cost.largest_mm() < 1.55, "{body:?}: {:?}", altered.cost);
-        assert!(altered.cost.dart_gap_mm.unwrap() < 0.7, "{body:?}: {:?}", altered.cost);
+        assert!(altered.cost.largest_mm() < 0.2, "{body:?}: {:?}", altered.cost);
+        assert!(altered.cost.dart_gap_mm.unwrap() < 0.2, "{body:?}: {:?}", altered.cost);
         let hip_line = altered.steps.iter().find(|step| step.kind == StepKind::HipLine).unwrap();
         without_darts = without_darts.max(hip_line.cost.largest_mm());
     }

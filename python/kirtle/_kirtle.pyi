@@ -1203,6 +1203,8 @@ class Finding:
 class Fitting:
     """
     History of corrections to a draft after fittings of a trial garment.
+
+    `print` shows the protocol of the fittings, and a notebook displays it as tables.
     """
     def __eq__(self, value: object, /) -> bool: ...
     def __hash__(self, /) -> int: ...
@@ -1213,6 +1215,8 @@ class Fitting:
         """
     def __reduce__(self, /) -> tuple[Any, Any]: ...
     def __repr__(self, /) -> str: ...
+    def __str__(self, /) -> str: ...
+    def _repr_html_(self, /) -> str: ...
     @property
     def changes(self, /) -> list[Change]:
         """
@@ -1222,8 +1226,9 @@ class Fitting:
         """
         Return a new history with the corrections of one fitting, applied to the draft.
 
-        Each correction is a dict as in `schema("request")`: `{"what": "waist", "by": -1, "at": "side"}`, `by` in
-        `unit`; at waist and hip `by` is the whole girth. The order of the corrections does not matter.
+        Each correction is a dict as in `schema("request")`: `{"what": "waist", "by": -1, "at": "side"}` or
+        `{"what": "dart_length", "by": 1, "at": "back 1"}`, `by` in `unit`. At waist and hip `by` is the whole girth:
+        0.5 pinned double at both side seams is 2. The order of the corrections does not matter.
 
         Raises `InputError` with all the problems at once.
 
@@ -1235,12 +1240,30 @@ class Fitting:
         True
         >>> Fitting(skirt).correct([{"what": "knee", "by": 1}])
         Traceback (most recent call last):
-        kirtle.InputError: corrections[0].what: "knee" is not "waist" or "hip" or "hip_line" or "centre_back" or "centre_front" or "length"
+        kirtle.InputError: corrections[0].what: "knee" is not "waist" or "hip" or "hip_line" or "centre_back" or "centre_front" or "length" or "side_fullness" or "balance" or "dart_place" or "dart_length" or "dart_intake"
         """
     @property
     def draft(self, /) -> Draft:
         """
         Draft with all corrections applied.
+        """
+    def protocol(self, /, unit: str = "cm") -> str:
+        """
+        Return the protocol of all fittings as text: what was asked, what changed and what moved, with lengths in `unit`.
+
+        >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
+        >>> print(Fitting(skirt).correct([{"what": "length", "by": 2}]).protocol())
+        Fitting 1 (cm)                                         asked
+        length                                                    +2
+        <BLANKLINE>
+        Input (cm)                                 before      after
+        length                                         62         64
+        <BLANKLINE>
+        Pattern (cm)                               before      after
+        side seam, waist to hem                      62.4       64.4
+        back, centre from waist to hem               61.2       63.2
+        front, centre from waist to hem              61.0       63.0
+        <BLANKLINE>
         """
     def to_dict(self, /, unit: str = "cm") -> dict[str, Any]:
         """
@@ -2584,7 +2607,7 @@ class SizeRange:
         >>> sizes = SizeChart.demo().draft(ease=Ease(waist=1.5, hip=5))
         >>> altered = sizes.alter(Body(waist=70, hip=100, hip_depth=20.5, length=58))
         >>> altered.sews, altered.holds, round(altered.cost.side_gap_mm, 1)
-        (True, False, 7.5)
+        (True, False, 7.4)
         >>> sizes.alter(Body(waist=140, hip=160, hip_depth=20.5, length=58))
         Traceback (most recent call last):
         kirtle.InputError: body.waist: 140 cm is outside the size chart, which ends at 112 cm: draft this body individually

@@ -153,8 +153,8 @@ def attribute_of(field: str) -> str | None:
 
 
 def lacks_request(options: argparse.Namespace, attribute: str) -> bool:
-    """Return whether a missing field is to be given as an option: a request in a file gives its own."""
-    return hasattr(options, attribute) and (names_size(options) or getattr(options, "request", None) is None)
+    """Return whether a missing field is to be given as an option: a request in a file gives its own, but not the place of a correction."""
+    return hasattr(options, attribute) and (attribute == "at" or names_size(options) or getattr(options, "request", None) is None)
 
 
 def names_size(options: argparse.Namespace) -> bool:

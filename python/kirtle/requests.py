@@ -3,13 +3,12 @@
 import argparse
 import errno
 import json
-import re
 import sys
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from . import Draft, Pattern, draft_json
+from . import Draft, Fitting, Pattern, draft_json
 from .chart_files import request_between
 from .files import atomic_write, read
 from .options import CAUTION, length_text, names_size, number, paper_of, paper_options
@@ -24,8 +23,11 @@ MEASURES = {
 }
 """Options that give a request without a file, and their help."""
 
-CORRECTIONS = ("waist", "hip", "hip_line", "centre_back", "centre_front", "length")
+CORRECTIONS = ("waist", "hip", "hip_line", "centre_back", "centre_front", "length", "side_fullness", "balance", "dart_place", "dart_length", "dart_intake")
 """What a correction can change."""
+
+CORRECTION_SITES = ("shared", "side", "darts", "back", "front", *(f"{panel} {number}" for panel in ("back", "front") for number in (1, 2, 3)))
+"""Where a correction can be made; ``back 1`` is the back dart nearest the centre."""
 
 ALLOWANCES = ("waist", "side", "hem", "centre_back")
 """Edges with a seam or hem allowance."""
@@ -55,10 +57,12 @@ def add_commands(commands: Any) -> None:
     corrected = commands.add_parser("correct", help="change a draft after a trial garment, and draft it again")
     request_options(corrected, run_correct)
     corrected.description += " Several corrections of one fitting: repeat --what with its --by and --at."
-    corrected.add_argument("--what", action=CorrectionPart, choices=CORRECTIONS, help="measurement or line to change")
-    corrected.add_argument("--by", action=CorrectionPart, type=number, metavar="N", help="above zero: wider, lower or longer; below zero: narrower, higher or shorter; "
-                           "a girth changes by N all around, not at each seam")
-    corrected.add_argument("--at", action=CorrectionPart, choices=("shared", "side", "darts"), help="where a girth changes (default: shared by side seams and darts)")
+    corrected.add_argument("--what", action=CorrectionPart, choices=CORRECTIONS, help="what to change")
+    corrected.add_argument("--by", action=CorrectionPart, type=number, metavar="N", help="above zero: wider, lower, longer or towards the side; below zero: "
+                           "narrower, higher, shorter or towards the centre. Waist and hip change by N all around: 0.5 pinned double at both side seams is 2. "
+                           "A dart changes by N; the side fullness is a ratio")
+    corrected.add_argument("--at", action=CorrectionPart, choices=CORRECTION_SITES,
+                           help="where waist or hip change (default: shared by side seams and darts), or which darts: 'back 1' is the back dart nearest the centre")
     corrected.add_argument("--out", type=Path, metavar="DIR", help="folder for request.json, result.json and draft.svg")
     corrected.set_defaults(files=draft_files)
 
@@ -128,10 +132,10 @@ def run_correct(options: argparse.Namespace) -> str:
     request["corrections"] = [*request.get("corrections", []), *given]
     text = json.dumps(request)
     draft, result = Draft.from_json(text), json.loads(draft_json(text))
-    fixed = any(change["before"] is None for change in result["changes"])
-    lines = [change_text(**change) for change in result["changes"] if change["before"] is not None]
-    lines += ["The darts keep their present place, length and intake."] if fixed else []
-    lines += ["", table(result)]
+    unit, corrections = request["unit"], request.pop("corrections")
+    fitting = Fitting(Draft.from_json(json.dumps(request))).correct(corrections, unit=unit)
+    lines = [fitting.protocol(unit), table(result)]
+    lines += [f"To undo, correct {options.request} again."] if options.request not in (None, "-") else []
     if options.out is not None:
         # The next fitting starts from the changed request.
         changed = {name: result[name] for name in ("unit", "body", "ease", "rules")}
@@ -151,13 +155,6 @@ def write_all(folder: Path | None, files: dict[str, str]) -> list[str]:
     for name, content in files.items():
         write(folder / name, content)
     return [f"wrote {folder / name}" for name in files]
-
-
-def change_text(field: str, before: float, after: float) -> str:
-    """Describe one changed number, such as ``back dart 1 intake: 2.31 -> 2.46``."""
-    name = re.sub(r"rules\.darts\.(\w+)\[(\d+)\]\.(\w+)", lambda found: f"{found[1]} dart {int(found[2]) + 1} {found[3]}", field)
-    name = re.sub(r"(?:\w+\.)*(\w+)", r"\1", name.replace("ease.waist", "waist ease").replace("ease.hip", "hip ease"))
-    return f"{name.replace('_', ' ')}: {before:.2f} -> {after:.2f}"
 
 
 def run_pattern(options: argparse.Namespace) -> str:
@@ -348,7 +345,7 @@ def table(result: dict[str, Any]) -> str:
         row("Darts", "from centre", "intake", "length"),
     ]
     for name, panel in (("back", back), ("front", front)):
-        lines += [row(f"{name} dart", dart["centre"], dart["intake"], dart["length"]) for dart in panel["darts"]]
+        lines += [row(f"{name} dart {k}", dart["centre"], dart["intake"], dart["length"]) for k, dart in enumerate(panel["darts"], 1)]
     if not back["darts"] and not front["darts"]:
         lines.append("none")
     checks = result["proof"]["checks"]

@@ -5,7 +5,7 @@ use super::report::report;
 use super::request::Report;
 use super::sizes::ChangeReport;
 use crate::field::Unit;
-use crate::sizes::{CORRECTION_BY_FIELD, Correction, CorrectionSite, CorrectionTarget, Fitting, FittingRound};
+use crate::sizes::{Correction, Fitting, FittingRound};
 
 report! {
     /// History of fittings of a trial garment, with the draft after all corrections.
@@ -27,20 +27,8 @@ report! {
     /// One fitting of a trial garment.
     FittingRoundReport of (round: &FittingRound) in unit {
         /// Corrections of the fitting.
-        corrections: Vec<CorrectionReport>,
+        corrections: Vec<Correction>,
         /// Numbers of the request that the corrections changed.
         changes: Vec<ChangeReport>,
-    }
-}
-
-report! {
-    /// Correction of one measurement after a trial garment.
-    CorrectionReport of (correction: &Correction) in unit {
-        /// Measurement that the correction changes; corrections of waist and hip change the ease.
-        what: CorrectionTarget = correction.what,
-        /// Amount of the correction: positive lets out, lowers or lengthens; negative takes in, raises or shortens.
-        by: f64 = CORRECTION_BY_FIELD.kind.convert_unit(correction.by, Unit::Cm, unit),
-        /// Seams that take a correction of waist or hip: side seams, darts, or shared between both by the rules.
-        at: CorrectionSite = correction.at,
     }
 }

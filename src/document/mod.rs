@@ -28,7 +28,7 @@ mod sizes;
 mod survey;
 
 pub use chart::ChartRequest;
-pub use fitting::{CorrectionReport, FittingReport, FittingRoundReport};
+pub use fitting::{FittingReport, FittingRoundReport};
 pub use json::FORMAT_VERSION;
 pub use panel::{DartReport, EdgeReport, Girths, Lengths, PanelReport, Seams, SuppressionReport};
 pub use pattern::{LayReport, NotchReport, PatternReport, PieceReport, PlacedReport};

@@ -5,7 +5,7 @@ use crate::body::Body;
 use crate::field::Unit;
 use crate::geometry::{Path, Point};
 use crate::pattern::Allowances;
-use crate::sizes::Cost;
+use crate::sizes::{Correction, Cost};
 
 /// Value of a report that is made from `S`, a value of the library in centimetres.
 pub(crate) trait InUnit<S: ?Sized> {
@@ -30,6 +30,7 @@ in_unit! {
     |path: Path, unit| path.points().iter().map(|point| InUnit::in_unit(point, unit)).collect() => Vec<[f64; 2]>;
     |body: Body, unit| body.convert_lengths(Unit::Cm, unit) => Body;
     |allowances: Allowances, unit| allowances.convert_lengths(Unit::Cm, unit) => Allowances;
+    |correction: Correction, unit| correction.convert_amount(Unit::Cm, unit) => Correction;
     |cost: Cost, _unit| *cost => Cost;
     |is_so: bool, _unit| *is_so => bool;
     |count: usize, _unit| *count => usize;

@@ -253,7 +253,7 @@ pub(super) fn read_request(request: &mut ObjectReader) -> Option<Request> {
     let rules = request.rules();
     let texts = [
         "Correction",
-        "Correction of one measurement after a trial garment.",
+        "Correction after a trial garment.",
         "Corrections of one fitting of a trial garment, applied together in any order; the result is that of the corrected request.",
     ];
     let limit = (Fitting::MAX_CORRECTIONS_PER_FITTING, "corrections");
@@ -271,10 +271,12 @@ pub(super) fn read_request(request: &mut ObjectReader) -> Option<Request> {
 /// Reads one correction after a trial garment.
 pub(crate) fn read_correction(correction: &mut ObjectReader) -> Option<Correction> {
     let (targets, sites) = (&CorrectionTarget::ALL, &CorrectionSite::ALL);
-    let text = "Measurement that the correction changes; corrections of waist and hip change the ease.";
+    let text = "What the correction changes; corrections of waist and hip change the ease. Where darts are not corrected by \
+        shares, they become given darts: the side seams then take what closes the waist.";
     let what = correction.choice("what", None, targets, CorrectionTarget::name, text);
-    let by = correction.number(&CORRECTION_BY_FIELD);
-    let text = "Seams that take a correction of waist or hip: side seams, darts, or shared between both by the rules.";
+    let by = correction.number(what.map_or(&CORRECTION_BY_FIELD, CorrectionTarget::amount_field));
+    let text = "Where the correction is made. Waist and hip: at the side seams, at the darts, or shared between both by the rules. \
+        Darts: at all, at those of one panel, or at one, counted from the centre. All else is shared.";
     let at = correction.choice("at", Some(CorrectionSite::default()), sites, CorrectionSite::name, text);
     Some(Correction { what: what?, by: by?, at: at? })
 }

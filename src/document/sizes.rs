@@ -204,15 +204,14 @@ report! {
 
 report! {
     /// Number of a request that the corrections changed.
-    ChangeReport as "Change" of (change: &InputChange) in given
-    // A dart's `place` is a share, which no unit converts.
-    let unit = if change.field.rsplit('.').next() == Some("place") { Unit::Cm } else { given };
+    ChangeReport as "Change" of (change: &InputChange) in unit
+    let converted = |value| change.kind.convert_unit(value, Unit::Cm, unit);
     {
         /// Path of the number in the request, such as `ease.waist`.
         field: String,
         /// Value before the corrections; null if the request did not give the number.
-        before: Option<f64> = change.before.map(|value| unit.length_from_cm(value)),
+        before: Option<f64> = change.before.map(converted),
         /// Value after the corrections.
-        after: f64 = unit.length_from_cm(change.after),
+        after: f64 = converted(change.after),
     }
 }

@@ -180,7 +180,7 @@ pub(super) fn instruction_of_piece(piece: &Piece) -> &'static str {
 /// Returns the allowances of a pattern as cut, in words.
 pub(super) fn allowances_text(pattern: &Pattern, unit: Unit) -> String {
     let [waist, side, hem, centre_back] =
-        pattern.cut_allowances.into_array().map(|allowance| unit.format_allowance(allowance));
+        pattern.cut_allowances.into_array().map(|allowance| unit.format_given(allowance));
     format!(
         "Allowances included: waist {waist}, side {side}, hem {hem}, centre back {centre_back} {}; none at the fold.",
         unit.name()

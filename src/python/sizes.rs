@@ -223,7 +223,7 @@ python_class! { SizeRange as range;
         /// >>> sizes = SizeChart.demo().draft(ease=Ease(waist=1.5, hip=5))
         /// >>> altered = sizes.alter(Body(waist=70, hip=100, hip_depth=20.5, length=58))
         /// >>> altered.sews, altered.holds, round(altered.cost.side_gap_mm, 1)
-        /// (True, False, 7.5)
+        /// (True, False, 7.4)
         /// >>> sizes.alter(Body(waist=140, hip=160, hip_depth=20.5, length=58))
         /// Traceback (most recent call last):
         /// kirtle.InputError: body.waist: 140 cm is outside the size chart, which ends at 112 cm: draft this body individually
@@ -420,9 +420,17 @@ python_class! { Alteration as alteration;
 }
 
 /// History of corrections to a draft after fittings of a trial garment.
+///
+/// `print` shows the protocol of the fittings, and a notebook displays it as tables.
 #[pyclass(frozen, eq, module = "kirtle")]
 #[derive(PartialEq)]
 pub(crate) struct Fitting(sizes::Fitting);
+
+impl Fitting {
+    fn undo_hint(&self) -> String {
+        format!("Fittings: {}. undo() takes back the last.", self.0.rounds().len())
+    }
+}
 
 python_class! { Fitting as fitting;
     /// Draft with all corrections applied.
@@ -439,8 +447,9 @@ python_class! { Fitting as fitting;
 
         /// Return a new history with the corrections of one fitting, applied to the draft.
         ///
-        /// Each correction is a dict as in `schema("request")`: `{"what": "waist", "by": -1, "at": "side"}`, `by` in
-        /// `unit`; at waist and hip `by` is the whole girth. The order of the corrections does not matter.
+        /// Each correction is a dict as in `schema("request")`: `{"what": "waist", "by": -1, "at": "side"}` or
+        /// `{"what": "dart_length", "by": 1, "at": "back 1"}`, `by` in `unit`. At waist and hip `by` is the whole girth:
+        /// 0.5 pinned double at both side seams is 2. The order of the corrections does not matter.
         ///
         /// Raises `InputError` with all the problems at once.
         ///
@@ -452,7 +461,7 @@ python_class! { Fitting as fitting;
         /// True
         /// >>> Fitting(skirt).correct([{"what": "knee", "by": 1}])
         /// Traceback (most recent call last):
-        /// kirtle.InputError: corrections[0].what: "knee" is not "waist" or "hip" or "hip_line" or "centre_back" or "centre_front" or "length"
+        /// kirtle.InputError: corrections[0].what: "knee" is not "waist" or "hip" or "hip_line" or "centre_back" or "centre_front" or "length" or "side_fullness" or "balance" or "dart_place" or "dart_length" or "dart_intake"
         #[pyo3(signature = (corrections, *, unit = "cm"))]
         fn correct(&self, corrections: Vec<Bound<'_, PyAny>>, unit: &str) -> PyResult<Self> {
             let values: Vec<JsonValue> = corrections.iter().map(dict_to_json_value).collect();
@@ -475,6 +484,28 @@ python_class! { Fitting as fitting;
         /// [{'field': 'body.length', 'before': 62.0, 'after': 64.0}]
         #[pyo3(signature = (unit = "cm"))]
         fn to_dict<'py>(&self, py: Python<'py>, unit: &str) -> PyResult<AnyDict<'py>> { json_to_dict(py, &self.to_json(unit)?) }
+
+        /// Return the protocol of all fittings as text: what was asked, what changed and what moved, with lengths in `unit`.
+        ///
+        /// >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
+        /// >>> print(Fitting(skirt).correct([{"what": "length", "by": 2}]).protocol())
+        /// Fitting 1 (cm)                                         asked
+        /// length                                                    +2
+        /// <BLANKLINE>
+        /// Input (cm)                                 before      after
+        /// length                                         62         64
+        /// <BLANKLINE>
+        /// Pattern (cm)                               before      after
+        /// side seam, waist to hem                      62.4       64.4
+        /// back, centre from waist to hem               61.2       63.2
+        /// front, centre from waist to hem              61.0       63.0
+        /// <BLANKLINE>
+        #[pyo3(signature = (unit = "cm"))]
+        fn protocol(&self, unit: &str) -> PyResult<String> { Ok(self.0.protocol(parse_unit(unit)?)) }
+
+        fn __str__(&self) -> String { format!("{}\n{}", self.0.protocol(Unit::Cm), self.undo_hint()) }
+
+        fn _repr_html_(&self) -> String { format!("{}<p>{}</p>", self.0.protocol_html(Unit::Cm), self.undo_hint()) }
 
         /// Return a new history without the corrections of the last fitting.
         fn undo(&self) -> Self { Self(self.0.clone().undo()) }

@@ -7,7 +7,7 @@ use super::blend::lerp;
 use super::cost::MM_PER_CM;
 use super::{Cost, FractionBetweenSizes, SizeBlend, SizeRange};
 use crate::body::{Apportionment, Body};
-use crate::draft::{Dart, Draft, Panel, Role, visit_panel_outline_edges};
+use crate::draft::{Dart, Draft, Half, Panel, Role, visit_panel_outline_edges};
 use crate::error::Problems;
 use crate::field::choices;
 use crate::geometry::{Cubic, Path, Point};
@@ -59,7 +59,7 @@ choices! {
         Waist = "waist";
         /// Mark the hip width.
         Hip = "hip";
-        /// Move the hip line to the hip depth of the body.
+        /// Move the hip line to the hip depth of the body, and the centre of the waist with it.
         HipLine = "hip_line";
         /// Move the dart tips with the hip line; this step may be left out.
         Darts = "darts";
@@ -111,6 +111,8 @@ pub struct Alteration {
     pub(super) dart_counts_differ: bool,
     /// Length added to each dart of back and front, in centimetres.
     pub(super) added_dart_lengths: [Vec<f64>; 2],
+    /// Distance by which the moved hip line lowers the waist at the centre of back and front, in centimetres.
+    pub(super) centre_shifts: [f64; 2],
 }
 
 impl SizeRange {
@@ -119,7 +121,8 @@ impl SizeRange {
     /// Waist line and darts are interpolated between the two sizes around the body's waist, and the panel width between
     /// the two sizes around the body's hip. A curve joins them and meets the hip line at a right angle. Hip line and
     /// hem move to the body's hip depth and length; the dart tips follow the hip line if the rules tie their lengths to
-    /// it. Changes of at most `min_step_mm` are left out. If the two waist sizes have different numbers
+    /// it, and the waist is lowered more at the centre where a higher hip line makes the side seam lean more. Changes of at
+    /// most `min_step_mm` are left out. If the two waist sizes have different numbers
     /// of darts, waist line and darts are those of the nearer size.
     ///
     /// # Errors
@@ -157,7 +160,11 @@ impl SizeRange {
         let traced_hem = (hem_size.clone(), hem_draft.body().length - hem_draft.body().hip_depth);
         let printed_length = printed_hip_depth + traced_hem.1;
         let drawn = Body { waist, hip, hip_depth, length: kept(printed_length, body.length) };
-        let added_dart_lengths = self.added_dart_lengths(&blend, &drawn, hip_depth / printed_hip_depth);
+        let traced = self.altered_back_and_front(&blend, &Body { hip_depth: printed_hip_depth, ..drawn }, 1.0);
+        let follows = matches!(self.rules.apportionment, Apportionment::Shares(_));
+        let added = if follows { hip_depth / printed_hip_depth - 1.0 } else { 0.0 };
+        let added_dart_lengths: [Vec<f64>; 2] =
+            traced.each_ref().map(|panel| panel.darts.iter().map(|dart| dart.length * added).collect());
         let darts_by = added_dart_lengths
             .iter()
             .flatten()
@@ -166,6 +173,8 @@ impl SizeRange {
 
         let exact = self.draft_any_body(body)?;
         let [back, front] = self.altered_back_and_front(&blend, &drawn, lengthened);
+        let centre_shifts = [(&back, &traced[0]), (&front, &traced[1])]
+            .map(|(drawn, traced)| drawn.waist_lowering - traced.waist_lowering);
         let cost = Cost::differences_from_exact_draft([&back, &front], &exact);
         let costs_before = self.costs_before_hem(&blend, [body, &drawn], printed_hip_depth, lengthened)?;
         let by = [waist_by, hip_by, body.hip_depth - printed_hip_depth, darts_by, 0.0, body.length - printed_length];
@@ -183,6 +192,7 @@ impl SizeRange {
             traced_hem,
             dart_counts_differ,
             added_dart_lengths,
+            centre_shifts,
         })
     }
 
@@ -218,13 +228,13 @@ impl SizeRange {
         ])
     }
 
-    /// Returns the length added to each dart of back and front if the hip line moves and all dart lengths grow by
-    /// `factor`. Darts given by the rules keep their lengths.
-    fn added_dart_lengths(&self, blend: &SizeBlend, drawn: &Body, factor: f64) -> [Vec<f64>; 2] {
-        let follows = matches!(self.rules.apportionment, Apportionment::Shares(_));
-        let added = if follows { factor - 1.0 } else { 0.0 };
-        let panels = self.altered_back_and_front(blend, drawn, 1.0);
-        panels.map(|panel| panel.darts.iter().map(|dart| dart.length * added).collect())
+    /// Returns the factor by which the waist lies lower than its side end once the hip line has moved. Where no rule lowers
+    /// the centre, the waist is lowered like the side seam leans: in inverse proportion to the hip depth.
+    fn waist_lowering_factor(&self, half: Half, lowering: f64, hip_depth_factor: f64) -> f64 {
+        let panel_rules = &self.rules.panel_rules;
+        let by_rule = if half == Half::Back { panel_rules.centre_back_lower } else { panel_rules.centre_front_lower };
+        let by_lean = if lowering > 0.0 { (1.0 - by_rule / lowering).clamp(0.0, 1.0) } else { 0.0 };
+        1.0 + by_lean * (1.0 / hip_depth_factor - 1.0)
     }
 
     fn drafts_from_and_to(&self, between: &FractionBetweenSizes) -> [&Draft; 2] {
@@ -237,21 +247,37 @@ impl SizeRange {
     /// Returns the altered panels, with the lengths of all darts multiplied by `dart_factor`.
     fn altered_back_and_front(&self, blend: &SizeBlend, body: &Body, dart_factor: f64) -> [Panel; 2] {
         let (waist, hip) = (self.drafts_from_and_to(&blend.waist), self.drafts_from_and_to(&blend.hip));
-        [0, 1].map(|k| {
+        let [from, to] = waist.map(|draft| draft.body().hip_depth);
+        let printed_hip_depth = lerp(from, to, blend.waist.fraction);
+        let fraction = blend.waist.fraction;
+        let traced = [0, 1].map(|k| {
             let [a, b] = waist.map(|draft| draft.panels()[k]);
             let [c, d] = hip.map(|draft| draft.panels()[k]);
             let width = lerp(c.width, d.width, blend.hip.fraction);
-            let fraction = blend.waist.fraction;
             let waist_width = lerp(a.waist_width, b.waist_width, fraction);
-            let (stretches, mut darts) = waist_and_darts_between_panels([a, b], fraction, waist_width);
+            let (mut stretches, mut darts) = waist_and_darts_between_panels([a, b], fraction, waist_width);
+            let lowering = stretches[0].points[0].y;
+            let lowered = self.waist_lowering_factor(a.half, lowering, body.hip_depth / printed_hip_depth);
+            let sewn = |stretches: &[Cubic]| stretches.iter().map(Cubic::length).sum::<f64>();
+            let sewn_before = sewn(&stretches);
+            stretches.iter_mut().flat_map(|line| &mut line.points).for_each(|point| point.y *= lowered);
             for dart in &mut darts {
-                *dart = Dart::new(dart.inner, dart.outer, dart.length * dart_factor);
+                let [inner, outer] = [dart.inner, dart.outer].map(|end| Point::new(end.x, end.y * lowered));
+                *dart = Dart::new(inner, outer, dart.length * dart_factor);
             }
+            let longer = sewn(&stretches) - sewn_before;
+            (a.half, width, waist_width, stretches, darts, longer)
+        });
+        // The sewn waist keeps its length, and the side seams of back and front stay one curve.
+        let moved_in = f64::midpoint(traced[0].5, traced[1].5);
+        traced.map(|(half, width, waist_width, mut stretches, darts, _)| {
+            let waist_width = waist_width - moved_in;
+            move_side_end(&mut stretches, waist_width);
             let mut edges = Vec::new();
             let curve = waist[0].side_seam_above_hip(width, width - waist_width, body.hip_depth);
             let (line, corners) = (|k: usize| stretches[k], |k: usize| darts[k].inner_tip_and_outer_corners());
             visit_panel_outline_edges(width, darts.len(), line, corners, curve, body.length, |edge| edges.push(edge));
-            Panel { half: a.half, width, waist_width, waist_lowering: stretches[0].points[0].y, edges, darts }
+            Panel { half, width, waist_width, waist_lowering: stretches[0].points[0].y, edges, darts }
         })
     }
 }
@@ -269,13 +295,16 @@ fn waist_and_darts_between_panels([a, b]: [&Panel; 2], fraction: f64, waist_widt
     }
     let nearer = if fraction < 0.5 { a } else { b };
     let mut lines = waist_curves(nearer);
-    // Lengthens or shortens the last stretch to end at the side mark.
-    if let Some([.., handle, end]) = lines.last_mut().map(|line| &mut line.points) {
-        let step = waist_width - end.x;
-        handle.x += step;
+    move_side_end(&mut lines, waist_width);
+    (lines, nearer.darts.clone())
+}
+
+/// Lengthens or shortens the last stretch of a waist line to end at the side mark.
+fn move_side_end(stretches: &mut [Cubic], waist_width: f64) {
+    if let Some([.., handle, end]) = stretches.last_mut().map(|line| &mut line.points) {
+        handle.x += waist_width - end.x;
         end.x = waist_width;
     }
-    (lines, nearer.darts.clone())
 }
 
 fn waist_curves(panel: &Panel) -> Vec<Cubic> {

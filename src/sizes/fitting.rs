@@ -2,113 +2,124 @@
 //!
 //! The corrections of one fitting are applied together, and their order does not matter.
 
-use crate::body::{Apportionment, Body, DartPosition, Darts, Ease, FixedDart, Inputs, PanelRules};
-use crate::draft::{Dart, Draft, Half, Suppression, draft};
+use crate::body::{Apportionment, DartPosition, Darts, FixedDart, Inputs, input_numbers};
+use crate::draft::{Draft, Half, Panel, Suppression, draft};
 use crate::error::{Code, Problem, Problems};
-use crate::field::{Field, FieldKind, Unit};
+use crate::field::{Field, FieldKind, Unit, choices};
 
-/// Description and range of [`Correction::by`], the amount of a correction.
-pub(crate) const CORRECTION_BY_FIELD: Field = Field::new(
-    "by",
-    "Amount of the correction: positive lets out, lowers or lengthens; negative takes in, raises or shortens. A girth \
-     changes by this amount all around, not at each seam.",
-    FieldKind::Length,
-    (-20.0, 20.0),
-    (-7.75, 7.75),
-);
+/// Description of [`Correction::by`], the amount of a correction.
+const CORRECTION_BY_DOC: &str = "Amount of the correction: positive is wider, lower, longer or towards the side; negative is \
+     narrower, higher, shorter or towards the centre. At waist and hip it is the whole girth: 0.5 pinned double at both side seams \
+     is 2. A dart changes by this amount on the left and on the right. For `side_fullness` it is a ratio without unit, at most 1.5.";
 
-/// Measurement that a correction changes.
-#[derive(
-    Clone, Copy, Debug, Default, PartialEq, Eq, Hash, serde::Serialize, serde::Deserialize, schemars::JsonSchema,
-)]
-#[serde(rename_all = "snake_case")]
-pub enum CorrectionTarget {
-    /// Girth of the garment at the waist; the correction changes the waist ease.
-    #[default]
-    Waist,
-    /// Girth of the garment at the hip; the correction changes the hip ease.
-    Hip,
-    /// Level of the hip line; a positive amount lowers the hip line.
-    HipLine,
-    /// Waist line at the centre back; a positive amount lowers the waist line.
-    CentreBack,
-    /// Waist line at the centre front; a positive amount lowers the waist line.
-    CentreFront,
-    /// Length of the skirt; a positive amount lengthens the skirt.
-    Length,
+/// Description and range of the amount of every correction but that of the side fullness.
+pub(crate) const CORRECTION_BY_FIELD: Field =
+    Field::new("by", CORRECTION_BY_DOC, FieldKind::Length, (-20.0, 20.0), (-7.75, 7.75));
+
+/// Description and range of the amount of a correction of the side fullness: any change within the range of the rule.
+const SIDE_FULLNESS_BY_FIELD: Field = Field::new("by", CORRECTION_BY_DOC, FieldKind::Ratio, (-1.5, 1.5), (-1.5, 1.5));
+
+choices! {
+    /// What a correction changes.
+    #[derive(Default)]
+    CorrectionTarget {
+        /// Girth of the garment at the waist; the correction changes the waist ease.
+        #[default]
+        Waist = "waist";
+        /// Girth of the garment at the hip; the correction changes the hip ease.
+        Hip = "hip";
+        /// Level of the hip line; a positive amount lowers the hip line.
+        HipLine = "hip_line";
+        /// Waist line at the centre back; a positive amount lowers the waist line.
+        CentreBack = "centre_back";
+        /// Waist line at the centre front; a positive amount lowers the waist line.
+        CentreFront = "centre_front";
+        /// Length of the skirt; a positive amount lengthens the skirt.
+        Length = "length";
+        /// Room between waist and hip: the rule `side_fullness`, a ratio. A positive amount gives more room at the high hip.
+        /// The darts stay.
+        SideFullness = "side_fullness";
+        /// Width at the hip moved from back to front: the rule `balance`. A positive amount moves each side seam towards the
+        /// back. The darts stay.
+        Balance = "balance";
+        /// Distance of a dart from the centre line; a positive amount moves the dart towards the side.
+        DartPlace = "dart_place";
+        /// Length of a dart; a positive amount lengthens the dart.
+        DartLength = "dart_length";
+        /// Intake of a dart; a positive amount takes in more. The finished waist stays: the side seams take the rest.
+        DartIntake = "dart_intake";
+    }
 }
 
-/// Seams or darts at which a girth is taken in or let out.
-#[derive(
-    Clone, Copy, Debug, Default, PartialEq, Eq, Hash, serde::Serialize, serde::Deserialize, schemars::JsonSchema,
-)]
-#[serde(rename_all = "lowercase")]
-pub enum CorrectionSite {
-    /// Side seams and darts together: by the shares of the drafting rules, or, if the rules give darts, in the present
-    /// proportion of the nominal suppression of side seams and darts.
-    #[default]
-    Shared,
-    /// Side seams only. The darts become given darts with their present intake, length and position.
-    Side,
-    /// Darts only, all in proportion; they become given darts. The side seams change only as much as closing the waist
-    /// requires.
-    Darts,
+choices! {
+    /// Seams or darts at which a correction is made.
+    #[derive(Default)]
+    CorrectionSite {
+        /// Of a girth: side seams and darts together: by the shares of the drafting rules, or, if the rules give darts, in
+        /// the present proportion of the nominal suppression of side seams and darts. All that is neither girth nor dart has
+        /// this site.
+        #[default]
+        Shared = "shared";
+        /// Side seams only. The darts become given darts with their present intake, length and position.
+        Side = "side";
+        /// All darts. A girth changes all their intakes in proportion, and the side seams change only as much as closing the
+        /// waist requires. The darts become given darts.
+        Darts = "darts";
+        /// Each dart of the back.
+        Back = "back";
+        /// Each dart of the front.
+        Front = "front";
+        /// Dart of the back, the first from the centre.
+        Back1 = "back 1";
+        /// Dart of the back, the second from the centre.
+        Back2 = "back 2";
+        /// Dart of the back, the third from the centre.
+        Back3 = "back 3";
+        /// Dart of the front, the first from the centre.
+        Front1 = "front 1";
+        /// Dart of the front, the second from the centre.
+        Front2 = "front 2";
+        /// Dart of the front, the third from the centre.
+        Front3 = "front 3";
+    }
 }
 
 impl CorrectionTarget {
-    /// All correction targets, in the order of declaration.
-    pub const ALL: [CorrectionTarget; 6] = [
-        CorrectionTarget::Waist,
-        CorrectionTarget::Hip,
-        CorrectionTarget::HipLine,
-        CorrectionTarget::CentreBack,
-        CorrectionTarget::CentreFront,
-        CorrectionTarget::Length,
-    ];
-
-    /// Returns the name of the correction target in JSON, such as `hip_line`.
-    #[must_use]
-    pub fn name(self) -> &'static str {
-        match self {
-            CorrectionTarget::Waist => "waist",
-            CorrectionTarget::Hip => "hip",
-            CorrectionTarget::HipLine => "hip_line",
-            CorrectionTarget::CentreBack => "centre_back",
-            CorrectionTarget::CentreFront => "centre_front",
-            CorrectionTarget::Length => "length",
-        }
+    /// Returns description and range of the amount of a correction.
+    pub(crate) fn amount_field(self) -> &'static Field {
+        if self == CorrectionTarget::SideFullness { &SIDE_FULLNESS_BY_FIELD } else { &CORRECTION_BY_FIELD }
     }
 }
 
 impl CorrectionSite {
-    /// All correction sites, in the order of declaration.
-    pub const ALL: [CorrectionSite; 3] = [CorrectionSite::Shared, CorrectionSite::Side, CorrectionSite::Darts];
-
-    /// Returns the name of the correction site in JSON, such as `side`.
-    #[must_use]
-    pub fn name(self) -> &'static str {
-        match self {
-            CorrectionSite::Shared => "shared",
-            CorrectionSite::Side => "side",
-            CorrectionSite::Darts => "darts",
-        }
+    /// Returns whether the site includes a dart of a panel, counted from 1 at the centre.
+    fn includes_dart(self, half: Half, number: usize) -> bool {
+        let names = ["darts", half.name(), &dart_name(half, number)];
+        names.contains(&self.name())
     }
 }
 
-/// Correction of one measurement of a garment after a fitting.
-#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
+/// Returns the name of a dart, such as `back 1`, the back dart nearest the centre.
+pub(super) fn dart_name(half: Half, number: usize) -> String {
+    format!("{} {number}", half.name())
+}
+
+/// Correction after the fitting of a trial garment.
+#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize, serde::Deserialize, schemars::JsonSchema)]
+#[serde(deny_unknown_fields)]
 pub struct Correction {
-    /// Measurement to change.
+    /// What to change.
     pub what: CorrectionTarget,
-    /// Amount of the change in centimetres, −20 to 20; positive lets out, lowers or lengthens.
+    /// Amount of the change, −20 to 20 cm, of the side fullness a ratio, −1.5 to 1.5; positive is wider, lower, longer or
+    /// towards the side. At waist and hip it is the whole girth: 0.5 pinned double at both side seams is 2.
     pub by: f64,
-    /// Seams or darts that take up a change of waist or hip; [`CorrectionSite::Shared`] for any other measurement.
+    /// Seams or darts at which the correction is made; `shared` for what is neither girth nor dart.
     pub at: CorrectionSite,
 }
 
 impl Correction {
     pub(crate) fn convert_amount(self, from: Unit, to: Unit) -> Self {
-        Self { by: CORRECTION_BY_FIELD.kind.convert_unit(self.by, from, to), ..self }
+        Self { by: self.what.amount_field().kind.convert_unit(self.by, from, to), ..self }
     }
 }
 
@@ -117,6 +128,8 @@ impl Correction {
 pub struct InputChange {
     /// Path of the input in a request, such as `ease.waist`.
     pub field: String,
+    /// Kind of the input: a length, or a ratio without unit.
+    pub kind: FieldKind,
     /// Value before the correction, lengths in centimetres; `None` for an input that the request did not have.
     pub before: Option<f64>,
     /// Value after the correction, lengths in centimetres.
@@ -190,9 +203,9 @@ impl Fitting {
     /// Returns the history with one more fitting, whose corrections are applied together to the latest draft, in any order.
     ///
     /// # Errors
-    /// An amount that is not from −20 to 20 cm; more than 20 corrections; two opposite corrections of one measurement
-    /// at one site; the site `side` or `darts` for a measurement other than waist and hip; the site `darts` for a draft
-    /// without darts; and all [`Problems`] of [`draft`](crate::draft()) for the changed inputs.
+    /// An amount out of range (see [`Correction::by`]); more than 20 corrections; two opposite corrections of one thing at
+    /// one site; a site that does not suit what is corrected; a dart that the draft does not have; and all [`Problems`] of
+    /// [`draft`](crate::draft()) for the changed inputs.
     ///
     /// ```
     /// use kirtle::{Body, Ease, Rules};
@@ -229,37 +242,66 @@ impl Draft {
         let too_many =
             Problem::if_too_many("corrections", corrections.len(), Fitting::MAX_CORRECTIONS_PER_FITTING, "corrections");
         Problems::ok_if_empty(too_many.into_iter().collect())?;
-        let range_problem = |(k, correction): (usize, &Correction)| {
-            CORRECTION_BY_FIELD.range_problem(&format!("corrections[{k}]."), correction.by, Unit::Cm)
+        let range_problem = |(k, one): (usize, &Correction)| {
+            one.what.amount_field().range_problem(&format!("corrections[{k}]."), one.by, Unit::Cm)
         };
-        let range_problems = corrections.iter().enumerate().filter_map(range_problem);
-        Problems::ok_if_empty(range_problems.chain(correction_conflict_problems(corrections)).collect())?;
+        let site_problem = |(k, one): (usize, &Correction)| self.correction_site_problem(k, *one);
+        let each = || corrections.iter().enumerate();
+        let problems = each().filter_map(range_problem).chain(opposite_correction_problems(corrections));
+        Problems::ok_if_empty(problems.chain(each().filter_map(site_problem)).collect())?;
         let mut inputs = self.inputs.clone();
-        inputs.rules.apportionment = corrected_apportionment(corrections, self)?;
+        inputs.rules.apportionment = corrected_apportionment(corrections, self);
         for what in CorrectionTarget::ALL {
-            let amounts = corrections.iter().filter(|one| one.what == what).map(|one| one.by);
-            *corrected_input(&mut inputs, what) += sum_in_any_order(amounts);
+            if let Some(input) = corrected_input(&mut inputs, what) {
+                *input += sum_in_any_order(corrections.iter().filter(|one| one.what == what).map(|one| one.by));
+            }
         }
         draft(&inputs.body, &inputs.ease, &inputs.rules)
     }
+
+    /// Returns the problem of a correction whose site does not suit what is corrected, or names a dart that is not there.
+    fn correction_site_problem(&self, k: usize, Correction { what, at, .. }: Correction) -> Option<Problem> {
+        let problem = |code| Problem::new(code, format!("corrections[{k}].at"));
+        let is_girth = matches!(what, CorrectionTarget::Waist | CorrectionTarget::Hip);
+        let is_of_dart =
+            matches!(what, CorrectionTarget::DartPlace | CorrectionTarget::DartLength | CorrectionTarget::DartIntake);
+        let suits = match at {
+            CorrectionSite::Shared if is_of_dart => {
+                let sites = "\"darts\", \"back\", \"front\", or one dart, counted from the centre, such as \"back 1\"";
+                return Some(problem(Code::Missing).with_limit(sites));
+            }
+            CorrectionSite::Shared => return None,
+            CorrectionSite::Side => is_girth,
+            CorrectionSite::Darts => is_girth || is_of_dart,
+            _ => is_of_dart,
+        };
+        if !suits {
+            return Some(problem(Code::Conflict).with_limit(format!("\"{}\"", what.name())));
+        }
+        let darts =
+            self.panels().into_iter().flat_map(|panel| (1..=panel.darts.len()).map(|number| (panel.half, number)));
+        let darts: Vec<_> = darts.collect();
+        let is_there =
+            at == CorrectionSite::Side || darts.iter().any(|(half, number)| at.includes_dart(*half, *number));
+        let names: Vec<_> = darts.iter().map(|(half, number)| format!("\"{}\"", dart_name(*half, *number))).collect();
+        let others = match what {
+            _ if is_girth => "\"side\" or \"shared\"".to_owned(),
+            _ if names.is_empty() => "another \"what\"".to_owned(),
+            _ => names.join(" or "),
+        };
+        let value = format!("\"{}\"", at.name());
+        (!is_there).then(|| problem(Code::NoDart).with_value(value).with_limit(others))
+    }
 }
 
-/// Returns problems for corrections opposite to earlier ones, and for a site with any measurement but waist and hip.
-fn correction_conflict_problems(corrections: &[Correction]) -> Vec<Problem> {
-    let opposite_problem = |(k, one): (usize, &Correction)| {
+/// Returns a problem for each correction opposite to an earlier one of the same thing at the same site.
+fn opposite_correction_problems(corrections: &[Correction]) -> impl Iterator<Item = Problem> {
+    corrections.iter().enumerate().filter_map(|(k, one)| {
         let is_opposite = |other: &Correction| other.what == one.what && other.at == one.at && other.by * one.by < 0.0;
         let other = corrections[..k].iter().position(is_opposite)?;
         let problem = Problem::new(Code::Conflict, format!("corrections[{k}].by"));
         Some(problem.with_limit(format!("corrections[{other}].by")))
-    };
-    let site_problem = |(k, one): (usize, &Correction)| {
-        let is_girth = matches!(one.what, CorrectionTarget::Waist | CorrectionTarget::Hip);
-        let problem = || Problem::new(Code::Conflict, format!("corrections[{k}].at"));
-        let has_conflict = one.at != CorrectionSite::Shared && !is_girth;
-        has_conflict.then(|| problem().with_limit(format!("\"{}\"", one.what.name())))
-    };
-    let site_problems = corrections.iter().enumerate().filter_map(site_problem);
-    corrections.iter().enumerate().filter_map(opposite_problem).chain(site_problems).collect()
+    })
 }
 
 /// Returns the sum of `numbers`; every order gives the same sum to the last bit.
@@ -269,23 +311,27 @@ fn sum_in_any_order(numbers: impl Iterator<Item = f64>) -> f64 {
     numbers.iter().sum()
 }
 
-/// Returns the input that a correction of a measurement changes.
-fn corrected_input(inputs: &mut Inputs, what: CorrectionTarget) -> &mut f64 {
-    match what {
-        CorrectionTarget::Waist => &mut inputs.ease.waist,
-        CorrectionTarget::Hip => &mut inputs.ease.hip,
-        CorrectionTarget::HipLine => &mut inputs.body.hip_depth,
-        CorrectionTarget::CentreBack => &mut inputs.rules.panel_rules.centre_back_lower,
-        CorrectionTarget::CentreFront => &mut inputs.rules.panel_rules.centre_front_lower,
-        CorrectionTarget::Length => &mut inputs.body.length,
-    }
+/// Returns the input that a correction changes; `None` for a correction of a dart.
+fn corrected_input(inputs: &mut Inputs, what: CorrectionTarget) -> Option<&mut f64> {
+    let Inputs { body, ease, rules } = inputs;
+    Some(match what {
+        CorrectionTarget::Waist => &mut ease.waist,
+        CorrectionTarget::Hip => &mut ease.hip,
+        CorrectionTarget::HipLine => &mut body.hip_depth,
+        CorrectionTarget::CentreBack => &mut rules.panel_rules.centre_back_lower,
+        CorrectionTarget::CentreFront => &mut rules.panel_rules.centre_front_lower,
+        CorrectionTarget::Length => &mut body.length,
+        CorrectionTarget::SideFullness => &mut rules.panel_rules.side_fullness,
+        CorrectionTarget::Balance => &mut rules.panel_rules.balance,
+        CorrectionTarget::DartPlace | CorrectionTarget::DartLength | CorrectionTarget::DartIntake => return None,
+    })
 }
 
 /// Returns the apportionment after the corrections of one fitting of a draft.
 ///
-/// With a correction at the side or at the darts, the present darts become given darts. Their intakes grow by all that is
-/// corrected at the darts, and by their present share of what is shared; the side seams take the rest.
-fn corrected_apportionment(corrections: &[Correction], draft: &Draft) -> Result<Apportionment, Problems> {
+/// Unless all corrections are shared and none keeps the darts, the present darts become given darts. Their intakes grow by
+/// all that is corrected at the darts, and by their present share of what is shared; the side seams take the rest.
+fn corrected_apportionment(corrections: &[Correction], draft: &Draft) -> Apportionment {
     let extra_suppression = |site: CorrectionSite| {
         let amounts = corrections.iter().filter(|one| one.at == site).filter_map(|one| match one.what {
             CorrectionTarget::Waist => Some(-one.by / 2.0),
@@ -295,17 +341,31 @@ fn corrected_apportionment(corrections: &[Correction], draft: &Draft) -> Result<
         sum_in_any_order(amounts)
     };
     let shared = extra_suppression(CorrectionSite::Shared);
-    if corrections.iter().all(|one| one.at == CorrectionSite::Shared) {
-        return Ok(with_scaled_given_darts(draft.inputs.rules.apportionment.clone(), draft, shared));
+    let keeps_darts = |what| matches!(what, CorrectionTarget::SideFullness | CorrectionTarget::Balance);
+    if corrections.iter().all(|one| one.at == CorrectionSite::Shared && !keeps_darts(one.what)) {
+        return with_scaled_given_darts(draft.inputs.rules.apportionment.clone(), draft, shared);
     }
     let intake: f64 = draft.panels().iter().flat_map(|panel| &panel.darts).map(|dart| dart.intake).sum();
-    let at_darts = corrections.iter().position(|one| one.at == CorrectionSite::Darts);
-    if let Some(k) = at_darts.filter(|_| intake <= 0.0) {
-        let problem = Problem::new(Code::NoDart, format!("corrections[{k}].at"));
-        return Err(problem.with_limit("\"side\" or \"shared\"").into());
-    }
     let added = if intake > 0.0 { extra_suppression(CorrectionSite::Darts) / intake } else { 0.0 };
-    Ok(apportionment_fixing_scaled_darts(draft, shared_dart_factor(draft, shared) + added))
+    let factor = shared_dart_factor(draft, shared) + added;
+    let [back, front] = draft.panels().map(|panel| corrected_darts(panel, factor, corrections));
+    Apportionment::Darts(Darts { back, front })
+}
+
+/// Returns the darts of a panel as given darts, all intakes multiplied by `factor`, with the corrections of each dart.
+fn corrected_darts(panel: &Panel, factor: f64, corrections: &[Correction]) -> Vec<FixedDart> {
+    let corrected = |(k, dart): (usize, &crate::draft::Dart)| {
+        let by = |what: CorrectionTarget| {
+            let is_of_dart = |one: &&Correction| one.what == what && one.at.includes_dart(panel.half, k + 1);
+            sum_in_any_order(corrections.iter().filter(is_of_dart).map(|one| one.by))
+        };
+        FixedDart {
+            intake: dart.intake * factor + by(CorrectionTarget::DartIntake),
+            length: dart.length + by(CorrectionTarget::DartLength),
+            place: DartPosition::Centre(dart.centre + by(CorrectionTarget::DartPlace)),
+        }
+    };
+    panel.darts.iter().enumerate().map(corrected).collect()
 }
 
 /// Returns the factor of given darts when the nominal suppression of a draft grows by `extra_suppression`, shared in the
@@ -325,45 +385,14 @@ fn with_scaled_given_darts(mut apportionment: Apportionment, draft: &Draft, extr
     apportionment
 }
 
-/// Returns an apportionment that gives the darts of a draft as fixed darts, with every intake multiplied by `factor`.
-fn apportionment_fixing_scaled_darts(draft: &Draft, factor: f64) -> Apportionment {
-    let fixed = |dart: &Dart| FixedDart {
-        intake: dart.intake * factor,
-        length: dart.length,
-        place: DartPosition::Centre(dart.centre),
-    };
-    let [back, front] = draft.panels().map(|panel| panel.darts.iter().map(fixed).collect());
-    Apportionment::Darts(Darts { back, front })
-}
-
 /// Returns each input whose value differs between two sets of draft inputs, with the values before and after.
 pub(crate) fn input_changes_between(before: &Inputs, after: &Inputs) -> Vec<InputChange> {
-    let [before, after] = [before, after].map(paths_and_values_of_correctable_inputs);
-    let value_before = |field: &str| before.iter().find(|(path, _)| path == field).map(|(_, value)| *value);
-    let changes = after.into_iter().filter_map(|(field, after)| {
-        let before = value_before(&field);
-        (before != Some(after)).then_some(InputChange { field, before, after })
+    let [before, after] = [before, after].map(|inputs| input_numbers(&inputs.body, &inputs.ease, &inputs.rules));
+    let changes = after.into_iter().filter_map(|(path, field, after)| {
+        let is_same_input = |other: &&(_, &Field, f64)| other.0 == path && other.1.name == field.name;
+        let before = before.iter().find(is_same_input).map(|(.., value)| *value);
+        let change = || InputChange { field: format!("{path}{}", field.name), kind: field.kind, before, after };
+        (before != Some(after)).then(change)
     });
     changes.collect()
-}
-
-/// Returns every input that a correction can change, as pairs of path and value.
-fn paths_and_values_of_correctable_inputs(inputs: &Inputs) -> Vec<(String, f64)> {
-    let Inputs { body, ease, rules } = inputs;
-    let table = |prefix: &str, fields: &[Field], values: &[f64]| {
-        let pairs = fields.iter().zip(values).map(|(field, value)| (format!("{prefix}{}", field.name), *value));
-        pairs.collect::<Vec<_>>()
-    };
-    let mut all = table("body.", &Body::FIELDS, &body.into_array());
-    all.extend(table("ease.", &Ease::FIELDS, &ease.into_array()));
-    all.extend(table("rules.", &PanelRules::FIELDS, &rules.panel_rules.into_array()));
-    if let Apportionment::Darts(darts) = &rules.apportionment {
-        for (half, list) in [(Half::Back, &darts.back), (Half::Front, &darts.front)] {
-            for (k, dart) in list.iter().enumerate() {
-                let prefix = format!("rules.darts.{}[{k}].", half.name());
-                all.extend(dart.fields_and_values().map(|(field, value)| (format!("{prefix}{}", field.name), value)));
-            }
-        }
-    }
-    all
 }

@@ -88,11 +88,19 @@ impl Alteration {
         let depth = self.exact.body().hip_depth;
         let deeper = depth - self.printed_hip_depth;
         let (relation, direction) = if deeper > 0.0 { ("below", "down") } else { ("above", "up") };
+        let [back, front] = self.centre_shifts.map(f64::abs);
+        let waist = format!(
+            " Draw the waist line {} by {} at the centre back and {} at the centre front, to nothing at the side, as long as before.",
+            if deeper > 0.0 { "higher" } else { "lower" },
+            unit.format_with_unit(back),
+            unit.format_with_unit(front)
+        );
         format!(
             "Hip line: measure {} straight down from the waist at the side; draw a new hip line there, {} {relation} the \
-             printed hip line, and move the hip mark straight {direction} to the new line.",
+             printed hip line, and move the hip mark straight {direction} to the new line.{}",
             unit.format_with_unit(depth),
-            unit.format_with_unit(deeper.abs())
+            unit.format_with_unit(deeper.abs()),
+            if back.max(front) >= MIN_SHIFT_WORTH_INSTRUCTION_CM { &waist } else { "" }
         )
     }
 

@@ -22,6 +22,7 @@ mod fitting;
 mod grade;
 mod instructions;
 mod nest;
+mod protocol;
 mod verdict;
 
 pub use alter::{Alteration, AlterationLimits, AlterationStep, StepKind};

@@ -16,6 +16,7 @@ from jsonschema import Draft202012Validator
 from pypdf import PdfReader
 
 import kirtle
+from kirtle import requests
 from kirtle.__main__ import main
 
 CHART = "name,waist,hip,hip_depth,length\nM,28,38,8,24\nS,26,36,8,24\nL,30.5,40.5,8.25,24.5\n"
@@ -224,6 +225,9 @@ def test_corrections_accumulate_and_can_be_undone(draft: kirtle.Draft) -> None:
     assert twice.undo() == once and once.undo().draft == draft
     assert once.draft.proof.holds
     assert [dart.intake for dart in once.draft.back.darts] == pytest.approx([d.intake for d in draft.back.darts])
+    assert str(twice) == twice.protocol("cm") + "\nFittings: 2. undo() takes back the last."
+    assert [line.split() for line in str(once).splitlines()[:2]] == [["Fitting", "1", "(cm)", "asked"], ["waist", "at", "side", "-1"]]
+    assert twice._repr_html_().startswith("<table>") and "<td>length</td><td></td><td>+2</td>" in twice._repr_html_()
     with pytest.raises(kirtle.InputError, match=r"corrections\[0\]\.by: NaN is not finite"):
         once.correct([{"what": "hip", "by": float("nan")}])
     with pytest.raises(kirtle.InputError, match=r"body\.length: .* in is below the minimum of 5\.9"):
@@ -295,9 +299,31 @@ def test_the_correct_command_writes_a_request_that_can_be_corrected(capsys: pyte
     request = str(Path(__file__).parents[1] / "requests" / "evening-class.json")
     arguments = ("--what", "length", "--by", "-2", "--out", str(tmp_path))
     code, out, _ = run_command(capsys, "correct", request, *arguments)
-    assert code == 0 and out.splitlines()[0] == "length: 62.00 -> 60.00"
-    second_output = run_command(capsys, "correct", str(tmp_path / "request.json"), "--what", "length", "--by", "-1")[1]
-    assert second_output.splitlines()[0] == "length: 60.00 -> 59.00"
+    assert code == 0 and [line.split() for line in out.splitlines()[:5]] == [
+        ["Fitting", "1", "(cm)", "asked"], ["length", "-2"], [], ["Input", "(cm)", "before", "after"], ["length", "62", "60"]]
+    assert f"\nTo undo, correct {request} again.\n" in out
+    again = str(tmp_path / "request.json")
+    second_output = run_command(capsys, "correct", again, "--what", "length", "--by", "-1")[1]
+    assert ["length", "60", "59"] in [line.split() for line in second_output.splitlines()]
+
+
+def test_the_correct_command_has_every_correction_of_the_schema() -> None:
+    properties = kirtle.schema("request")["oneOf"][0]["properties"]["corrections"]["items"]["properties"]
+    assert list(requests.CORRECTIONS) == properties["what"]["enum"] and list(requests.CORRECTION_SITES) == properties["at"]["enum"]
+
+
+def test_the_correct_command_changes_one_dart(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    request = str(Path(__file__).parents[1] / "requests" / "evening-class.json")
+    options = ("--what", "dart_length", "--by", "1", "--at", "back 1", "--what", "side_fullness", "--by", "0.25")
+    code, out, _ = run_command(capsys, "correct", request, *options, "--out", str(tmp_path))
+    rows = [line.split() for line in out.splitlines()]
+    assert code == 0 and [row for row in rows if row[:3] == ["back", "dart", "1,"]] == [["back", "dart", "1,", "length", "13.9", "14.9"]]
+    assert ["side", "fullness", "(ratio)", "1.5", "1.75"] in rows and ["darts", "by", "shares", "given"] in rows
+    assert json.loads((tmp_path / "request.json").read_text())["rules"]["side_fullness"] == 1.75
+    code, _, err = run_command(capsys, "correct", request, "--what", "dart_intake", "--by", "1", "--at", "front 3")
+    assert code == 2 and err == '--at: the draft has no dart to change at "front 3"; give "back 1" or "back 2" or "front 1" or "front 2"\n', err
+    code, _, err = run_command(capsys, "correct", request, "--what", "dart_intake", "--by", "1")
+    assert code == 2 and err.startswith('Give --at: "darts", "back", "front", or one dart'), err
 
 
 @pytest.mark.parametrize(("options", "commands"), [
@@ -371,8 +397,10 @@ def test_several_corrections_of_one_fitting_are_made_together(capsys: pytest.Cap
     request = str(Path(__file__).parents[1] / "requests" / "evening-class.json")
     waist, hip = ("--what", "waist", "--by", "-1", "--at", "side"), ("--by", "0.5", "--what", "hip")
     first = run_command(capsys, "correct", request, *waist, *hip)[1]
-    assert "waist ease: 1.50 -> 0.50" in first and "hip ease: 5.00 -> 5.50" in first
-    assert run_command(capsys, "correct", request, *hip, *waist)[1] == first
+    rows = [line.split() for line in first.splitlines()]
+    assert ["waist", "ease", "1.5", "0.5"] in rows and ["hip", "ease", "5", "5.5"] in rows
+    other = run_command(capsys, "correct", request, *hip, *waist)[1]
+    assert sorted(other.splitlines()) == sorted(first.splitlines())
     for options in [(), ("--what", "waist"), ("--by", "1"), (*waist, "--what", "hip"), (*waist, "--at", "darts")]:
         with pytest.raises(SystemExit):
             main(["correct", request, *options])

@@ -205,10 +205,10 @@ pub(crate) const WRONG_CORRECTIONS: &[(&str, &[&str])] = &[
     (
         r#""corrections": [{"what": "knee", "by": 30, "at": "hem"}, {"by": "1"}]"#,
         &[
-            r#"unknown_choice corrections[0].what: "knee" is not "waist" or "hip" or "hip_line" or "centre_back" or "centre_front" or "length""#,
+            r#"unknown_choice corrections[0].what: "knee" is not "waist" or "hip" or "hip_line" or "centre_back" or "centre_front" or "length" or "side_fullness" or "balance" or "dart_place" or "dart_length" or "dart_intake""#,
             "above_maximum corrections[0].by: 30 cm is above the maximum of 20 cm",
-            r#"unknown_choice corrections[0].at: "hem" is not "shared" or "side" or "darts""#,
-            "missing corrections[1].what: missing: give \"waist\" or \"hip\" or \"hip_line\" or \"centre_back\" or \"centre_front\" or \"length\"",
+            r#"unknown_choice corrections[0].at: "hem" is not "shared" or "side" or "darts" or "back" or "front" or "back 1" or "back 2" or "back 3" or "front 1" or "front 2" or "front 3""#,
+            "missing corrections[1].what: missing: give \"waist\" or \"hip\" or \"hip_line\" or \"centre_back\" or \"centre_front\" or \"length\" or \"side_fullness\" or \"balance\" or \"dart_place\" or \"dart_length\" or \"dart_intake\"",
             "wrong_type corrections[1].by: \"1\" is not a number from -20 to 20 cm",
         ],
     ),
@@ -222,7 +222,21 @@ pub(crate) const WRONG_CORRECTIONS: &[(&str, &[&str])] = &[
     ),
     (
         r#""rules": {"darts": {"back": [], "front": []}}, "corrections": [{"what": "waist", "by": 1, "at": "darts"}]"#,
-        &[r#"no_dart corrections[0].at: the draft has no dart to change; give "side" or "shared""#],
+        &[r#"no_dart corrections[0].at: the draft has no dart to change at "darts"; give "side" or "shared""#],
+    ),
+    (
+        r#""corrections": [{"what": "dart_place", "by": 1, "at": "back 3"}, {"what": "dart_length", "by": 1},
+            {"what": "dart_intake", "by": 1, "at": "side"}, {"what": "hip", "by": 1, "at": "back"},
+            {"what": "balance", "by": 1, "at": "darts"}, {"what": "dart_place", "by": 1, "at": "front 1"},
+            {"what": "dart_place", "by": -1, "at": "front 1"}]"#,
+        &[
+            "conflict corrections[6].by: cannot be given together with corrections[5].by",
+            r#"no_dart corrections[0].at: the draft has no dart to change at "back 3"; give "back 1" or "back 2" or "front 1" or "front 2""#,
+            r#"missing corrections[1].at: missing: give "darts", "back", "front", or one dart, counted from the centre, such as "back 1""#,
+            r#"conflict corrections[2].at: cannot be given together with "dart_intake""#,
+            r#"conflict corrections[3].at: cannot be given together with "hip""#,
+            r#"conflict corrections[4].at: cannot be given together with "balance""#,
+        ],
     ),
     (
         r#""corrections": [{"what": "length", "by": -20}, {"what": "length", "by": -20}, {"what": "length", "by": -20}]"#,

@@ -1,0 +1,151 @@
+//! Protocol of fittings, for cutters and teachers: what was asked, which inputs changed and what moved on the pattern.
+//! A length on the pattern is listed only if it moved by at least half a millimetre.
+
+use super::fitting::{Correction, CorrectionSite, Fitting, FittingRound, dart_name};
+use crate::draft::{Draft, Role};
+use crate::field::{FieldKind, Unit};
+
+/// Smallest movement on the pattern that is listed, in centimetres.
+const MIN_LISTED_MOVEMENT_CM: f64 = 0.05;
+
+/// Three cells of a table in the protocol.
+type Row = [String; 3];
+
+impl Fitting {
+    /// Returns the protocol of all fittings as text, with lengths in `unit`.
+    ///
+    /// For each fitting, the protocol has three tables: the corrections asked for; the inputs that changed; and the lengths
+    /// that moved on the pattern, rounded to a millimetre or a sixteenth of an inch, each before and after.
+    ///
+    /// ```
+    /// use kirtle::{Body, Ease, Rules, Unit};
+    /// use kirtle::sizes::{Correction, CorrectionSite, CorrectionTarget, Fitting};
+    ///
+    /// let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
+    /// let first = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
+    /// let shorter = Correction { what: CorrectionTarget::DartLength, by: -1.0, at: CorrectionSite::Front };
+    /// let protocol = Fitting::new(first).correct(&[shorter])?.protocol(Unit::Cm);
+    /// let line = protocol.lines().find(|line| line.starts_with("front dart 1, length")).unwrap();
+    /// assert_eq!(line.split_whitespace().collect::<Vec<_>>(), ["front", "dart", "1,", "length", "9.0", "8.0"]);
+    /// # Ok::<(), kirtle::Problems>(())
+    /// ```
+    #[must_use]
+    pub fn protocol(&self, unit: Unit) -> String {
+        let line =
+            |[name, before, after]: &Row| format!("{name:<38}{before:>11}{after:>11}").trim_end().to_owned() + "\n";
+        let tables = self.protocol_tables(unit);
+        tables.iter().map(|rows| rows.iter().map(line).collect::<String>()).collect::<Vec<_>>().join("\n")
+    }
+
+    /// Returns the protocol of all fittings as tables in HTML, with lengths in `unit`.
+    #[must_use]
+    pub fn protocol_html(&self, unit: Unit) -> String {
+        let row = |(k, cells): (usize, &Row)| {
+            let tag = if k == 0 { "th" } else { "td" };
+            let cells = cells.each_ref().map(|cell| format!("<{tag}>{cell}</{tag}>")).concat();
+            format!("<tr>{cells}</tr>")
+        };
+        let table = |rows: Vec<Row>| format!("<tbody>{}</tbody>", rows.iter().enumerate().map(row).collect::<String>());
+        let tables: String = self.protocol_tables(unit).into_iter().map(table).collect();
+        format!("<table>{tables}</table>")
+    }
+
+    /// Returns the tables of the protocol, three for each fitting; the first row of each table is its head.
+    fn protocol_tables(&self, unit: Unit) -> Vec<Vec<Row>> {
+        let drafts_before = std::iter::once(&self.uncorrected).chain(self.rounds().iter().map(|round| &round.draft));
+        let rounds = drafts_before.zip(self.rounds()).enumerate();
+        let tables = rounds.flat_map(|(k, (before, round))| {
+            let name = unit.name();
+            [
+                table([&format!("Fitting {} ({name})", k + 1), "", "asked"], asked_rows(&round.corrections, unit)),
+                table([&format!("Input ({name})"), "before", "after"], input_rows(round, unit)),
+                table([&format!("Pattern ({name})"), "before", "after"], moved_rows(before, &round.draft, unit)),
+            ]
+        });
+        tables.collect()
+    }
+}
+
+/// Returns a table with a head; a table without rows gets one that says so.
+fn table(head: [&str; 3], mut rows: Vec<Row>) -> Vec<Row> {
+    if rows.is_empty() {
+        rows.push(["nothing", "", ""].map(str::to_owned));
+    }
+    rows.insert(0, head.map(str::to_owned));
+    rows
+}
+
+/// Formats a number that is a length in centimetres or a ratio; the name of a ratio says so.
+fn name_and_number(name: &str, kind: FieldKind, value: f64, unit: Unit) -> (String, String) {
+    let name = name.replace('_', " ");
+    match kind {
+        FieldKind::Length => (name, unit.format_given(value)),
+        _ => (format!("{name} (ratio)"), Unit::Cm.format_given(value)),
+    }
+}
+
+fn asked_rows(corrections: &[Correction], unit: Unit) -> Vec<Row> {
+    let row = |one: &Correction| {
+        let site = if one.at == CorrectionSite::Shared { String::new() } else { format!(" at {}", one.at.name()) };
+        let (name, by) = name_and_number(one.what.name(), one.what.amount_field().kind, one.by, unit);
+        [format!("{name}{site}"), String::new(), format!("{}{by}", if one.by > 0.0 { "+" } else { "" })]
+    };
+    corrections.iter().map(row).collect()
+}
+
+/// Returns the changed inputs; the numbers of given darts stand among the rows of the pattern.
+fn input_rows(round: &FittingRound, unit: Unit) -> Vec<Row> {
+    let (of_darts, others): (Vec<_>, Vec<_>) =
+        round.changes.iter().partition(|change| change.field.starts_with("rules.darts"));
+    let row = |change: &&crate::sizes::InputChange| {
+        let (part, name) = change.field.rsplit_once('.').unwrap_or_default();
+        let name = if part == "ease" { format!("{name} ease") } else { name.to_owned() };
+        let number = |value| name_and_number(&name, change.kind, value, unit);
+        let ((name, after), before) = (number(change.after), change.before.map(|value| number(value).1));
+        [name, before.unwrap_or_default(), after]
+    };
+    let become_given = of_darts.iter().any(|change| change.before.is_none());
+    let given = become_given.then(|| ["darts", "by shares", "given"].map(str::to_owned));
+    others.iter().map(row).chain(given).collect()
+}
+
+/// Returns the lengths that moved on the pattern, those of darts that come or go with one empty cell.
+fn moved_rows(before: &Draft, after: &Draft, unit: Unit) -> Vec<Row> {
+    let [before, after] = [before, after].map(pattern_lengths);
+    let find =
+        |list: &[(String, f64)], name: &str| list.iter().find(|(other, _)| other == name).map(|(_, length)| *length);
+    let gone = before.iter().filter(|(name, _)| find(&after, name).is_none());
+    let row = |(name, _): &(String, f64)| {
+        let [before, after] = [&before, &after].map(|list| find(list, name));
+        let is_small = before.zip(after).is_some_and(|(a, b)| (b - a).abs() < MIN_LISTED_MOVEMENT_CM);
+        let [old, new] = [before, after].map(|length| length.map_or(String::new(), |cm| unit.format_for_cutters(cm)));
+        (!is_small && old != new).then(|| [name.clone(), old, new])
+    };
+    after.iter().chain(gone).filter_map(row).collect()
+}
+
+/// Returns the lengths of a draft that a cutter compares after a fitting, by name, in centimetres.
+fn pattern_lengths(draft: &Draft) -> Vec<(String, f64)> {
+    let depth = draft.body().hip_depth;
+    let mut all = vec![
+        ("finished waist".to_owned(), draft.sewn_waist()),
+        ("finished hip".to_owned(), 2.0 * (draft.back.width + draft.front.width)),
+        ("hip line below the waist, at the side".to_owned(), depth),
+        ("side seam, waist to hem".to_owned(), draft.back.edge_length(Role::Side)),
+        ("taken in at each side edge".to_owned(), draft.suppression.side / 2.0),
+    ];
+    all.extend(draft.girth_at(depth / 2.0).ok().map(|girth| ("girth half-way to the hip line".to_owned(), girth)));
+    for panel in draft.panels() {
+        let half = panel.half.name();
+        all.push((format!("{half}, centre to side at the hip"), panel.width));
+        all.push((format!("{half}, waist lower at the centre"), panel.waist_lowering));
+        all.push((format!("{half}, centre from waist to hem"), panel.edge_length(Role::Centre)));
+        for (k, dart) in panel.darts.iter().enumerate() {
+            let name = dart_name(panel.half, k + 1).replacen(' ', " dart ", 1);
+            all.push((format!("{name}, from the centre"), dart.centre));
+            all.push((format!("{name}, intake"), dart.intake));
+            all.push((format!("{name}, length"), dart.length));
+        }
+    }
+    all
+}
