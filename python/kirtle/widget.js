@@ -19,24 +19,27 @@ function addSlider({ model, follow, ask }, parent, { name, label, unit, min, max
   const box = append(row, "input", "");
   Object.assign(box, { type: "number", step, ariaLabel: unit ? `${label} in ${unit}` : label });
   append(row, "span", "", unit);
-  let flushTimer;
-  const move = (text) => {
-    if (text === "") return;
-    model.set(name, Number(text));
+  let flushTimer, shown;
+  const move = (value) => {
+    model.set(name, value);
     model.save_changes();
     // The server sends small packets and waits for an acknowledgement of each, which browsers delay by up to 40 ms. A further
     // message carries the acknowledgement at once.
     clearTimeout(flushTimer);
     flushTimer = setTimeout(() => ask(), 8);
   };
-  bar.addEventListener("input", () => move(bar.value));
-  box.addEventListener("change", () => move(box.value));
-  box.addEventListener("keydown", (event) => event.key === "Enter" && move(box.value)); // JupyterLab suppresses the change event.
+  const take = () => {
+    if (box.value === "") box.value = shown;
+    if (box.value !== shown) move(box.valueAsNumber);
+  };
+  bar.addEventListener("input", () => move(bar.valueAsNumber));
+  box.addEventListener("change", take);
+  box.addEventListener("keydown", (event) => event.key === "Enter" && take()); // JupyterLab suppresses the change event.
   for (const input of [bar, box]) input.dataset.lmSuppressShortcuts = "true"; // Keys change the number, not the notebook's cell.
   follow(name, () => {
     bar.value = model.get(name);
-    box.value = Number(model.get(name).toFixed(3));
-    bar.setAttribute("aria-valuetext", `${box.value} ${unit}`);
+    shown = box.value = String(Number(model.get(name).toFixed(3)));
+    bar.setAttribute("aria-valuetext", `${shown} ${unit}`);
   });
 }
 

@@ -139,9 +139,10 @@ class LiveDraft(anywidget.AnyWidget, metaclass=traitlets.MetaHasTraits):  # ipyw
         return self._draft
 
     def reset(self) -> None:
-        """Set all sliders to their start, and the drawing to its scale."""
-        self._size = largest_canvas(self._before, self.sliders, self.unit)
+        """Go back to the starting draft: all sliders at their start, and the drawing at its scale."""
         self._set({slider["name"]: slider["start"] for slider in self.sliders})
+        self._size = largest_canvas(self._before, self.sliders, self.unit)
+        self._publish(self._before)
 
     def _set(self, values: dict[str, float]) -> None:
         with self.hold_sync(), self.hold_trait_notifications():
@@ -178,7 +179,7 @@ class LiveDraft(anywidget.AnyWidget, metaclass=traitlets.MetaHasTraits):  # ipyw
         if self.high_hip:
             profile = draft.ease_by_level(high_hip=self.high_hip, high_hip_depth=self.high_hip_depth, unit=self.unit)
             level, ease = (length_text(number, self.unit) for number in profile.tightest)
-            numbers["tightest ease"] = f"{ease} {self.unit}, at {level} {self.unit}"
+            numbers["tightest ease"] = f"{ease} {self.unit}, {level} {self.unit} below waist"
             findings += profile.findings
         self._draft, self._size = draft, list(map(max, self._size, canvas(draft)))
         self.set_trait("svg", self._drawing(self._size, result))

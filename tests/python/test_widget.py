@@ -124,7 +124,7 @@ def test_sliders_on_request_change_the_rules_and_show_the_tightest_ease() -> Non
     rules = kirtle.Rules(side_fullness=1.6, shares=kirtle.Shares(largest_dart=5))
     assert live.draft == kirtle.draft(BODY, ease=EASE, rules=rules) and len(live.draft.back.darts) == 1
     profile = live.draft.ease_by_level(high_hip=96, high_hip_depth=10)
-    assert live.numbers["tightest ease"] == f"{profile.tightest[1]:.1f} cm, at {profile.tightest[0]:.1f} cm"
+    assert live.numbers["tightest ease"] == f"{profile.tightest[1]:.1f} cm, {profile.tightest[0]:.1f} cm below waist"
     assert live.findings[-1] == profile.findings[-1].message
     live.high_hip = 30
     assert live.error == "high_hip: 30 cm is below the minimum of 40 cm"
@@ -160,11 +160,16 @@ def test_the_python_call_makes_the_draft_that_is_seen(unit: str, rules: kirtle.R
     assert ("rules=" in live.call) == (rules is not None)
 
 
-def test_reset_sets_all_sliders_to_their_start(live: LiveDraft) -> None:
-    before = live.svg
-    live.hip, live.length = 130, 21
+@pytest.mark.parametrize("unit", ["cm", "in"])
+def test_reset_goes_back_to_the_starting_draft_and_its_scale(unit: str) -> None:
+    live = LiveDraft(BODY, ease=EASE, unit=unit)
+    start, hip, length = live.svg, live.hip, live.length
+    live.hip += 40
+    live.hip = hip
+    assert live.svg != start
+    live.length = 1
     live.reset()
-    assert live.error == "" and live.draft == STARTING and live.svg == before
+    assert (live.error, live.hip, live.length) == ("", hip, length) and live.draft == STARTING and live.svg == start
 
 
 def test_an_invalid_body_or_unit_is_refused() -> None:

@@ -161,7 +161,12 @@ def test_a_number_box_shows_and_takes_numbers_between_the_steps_and_beyond_the_s
     assert waist.input_value() == "30" and live.waist == 30 and live.draft.body.waist == 74
     waist.fill("")
     waist.press("Tab")
-    assert live.waist == 30
+    assert live.waist == 30 and waist.input_value() == "30"
+    live.hip = 100 + 1 / 3
+    shown.deliver()
+    hip = shown.page.get_by_label("hip in cm", exact=True)
+    hip.press("Enter")
+    assert hip.input_value() == "100.333" and live.hip == 100 + 1 / 3
 
 
 def test_the_keyboard_reaches_every_control(browser: Browser, live: LiveDraft) -> None:
