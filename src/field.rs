@@ -94,6 +94,12 @@ impl Unit {
         format!("{length_cm:.3}").trim_end_matches('0').trim_end_matches('.').to_owned()
     }
 
+    /// Rounds a length in centimetres to the marks of a ruler in this unit: millimetres, or sixteenths of an inch.
+    pub(crate) fn round_for_cutters(self, length_cm: f64) -> f64 {
+        let mark = if self == Unit::In { 2.54 / 16.0 } else { 0.1 };
+        (length_cm / mark).round() * mark
+    }
+
     /// Converts a length from centimetres to this unit and formats it as a tape shows it: `72.5` cm, or `28 9/16` in, to
     /// the nearest sixteenth.
     pub(crate) fn format_for_cutters(self, length_cm: f64) -> String {

@@ -45,6 +45,7 @@ pub mod files;
 pub mod findings;
 pub mod geometry;
 pub mod interrupt;
+pub mod lesson;
 pub mod pattern;
 pub mod proof;
 #[cfg(feature = "python")]

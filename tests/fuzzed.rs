@@ -14,7 +14,7 @@ use std::path::Path;
 
 use bodies::cases;
 use kirtle::Point;
-use kirtle::drawing::{Drawing, Layer, LayerKind, Mark, Part};
+use kirtle::drawing::{Drawing, Layer, LayerKind, Mark, Part, TextAlign};
 use kirtle::files::SvgScale;
 use proptest::prelude::*;
 use proptest::sample::Index;
@@ -146,8 +146,12 @@ attack_tests! {
 /// XML excludes most control characters, and a line break ends a value of DXF.
 #[test]
 fn characters_that_a_format_excludes_are_replaced() {
-    let text =
-        Mark::Text { middle: Point::new(9.0, 9.0), text: "a\u{1}b\nc\u{fffe}".into(), size_mm: 5.0, upwards: false };
+    let text = Mark::Text {
+        at: Point::new(9.0, 9.0),
+        text: "a\u{1}b\nc\u{fffe}".into(),
+        size_mm: 5.0,
+        align: TextAlign::Left,
+    };
     let layers = vec![Layer { kind: LayerKind::Text, marks: vec![text] }];
     let parts = vec![Part { name: "piece".into(), set: String::new(), copies: 1, layers }];
     let drawing = Drawing { title: String::new(), notes: Vec::new(), key: Vec::new(), size_mm: [20.0, 20.0], parts };

@@ -13,7 +13,7 @@ const FLOORS: [&[&str]; 10] = [
     &["field", "geometry", "text"],
     &["body"],
     &["draft"],
-    &["pattern"],
+    &["lesson", "pattern"],
     &["ease_profile", "sensitivity", "sizes"],
     &["drawing", "findings", "proof", "size_search", "survey"],
     &["batch", "document"],

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any, Final, SupportsFloat, SupportsIndex, final
 from typing_extensions import disjoint_base
 
-__all__ = ["__version__", "Alteration", "BestChart", "BestSizes", "Body", "BodyTable", "Change", "ChartComparison", "ChartFit", "Check", "Choice", "Cost", "Dart", "Darts", "Draft", "DraftStream", "DraftTable", "Ease", "EaseByLevel", "Edge", "Ellipse", "Finding", "Fitting", "FixedDart", "Girths", "GradeIncrement", "KeyLengths", "Lay", "Lengths", "LogBand", "Nest", "Notch", "Panel", "Pattern", "Piece", "Placed", "Population", "Problem", "Proof", "Rows", "Rules", "Seams", "Sensitivity", "Shares", "SizeChart", "SizeDifference", "SizeRange", "Solutions", "StandardErrors", "Suppression", "Uncertainty", "_panic", "best_chart", "best_sizes", "chart_json", "compare_charts", "draft", "draft_json", "draft_stream", "draft_table", "fit_chart", "new_partial", "replace_by_partial", "schema", "simulate"]
+__all__ = ["__version__", "Alteration", "BestChart", "BestSizes", "Body", "BodyTable", "Change", "ChartComparison", "ChartFit", "Check", "Choice", "Cost", "Dart", "Darts", "Draft", "DraftStream", "DraftTable", "Ease", "EaseByLevel", "Edge", "Ellipse", "Finding", "Fitting", "FixedDart", "Girths", "GradeIncrement", "KeyLengths", "Lay", "Lengths", "Lesson", "LogBand", "Nest", "Notch", "Panel", "Pattern", "Piece", "Placed", "Population", "Problem", "Proof", "Rows", "Rules", "Seams", "Sensitivity", "Shares", "SizeChart", "SizeDifference", "SizeRange", "Solutions", "StandardErrors", "Suppression", "Uncertainty", "_panic", "best_chart", "best_sizes", "chart_json", "compare_charts", "draft", "draft_json", "draft_stream", "draft_table", "fit_chart", "new_partial", "replace_by_partial", "schema", "simulate"]
 
 __version__: Final[str]
 """
@@ -813,6 +813,10 @@ class Draft:
         """
         Finished lengths of the garment from waist to hem, at centre back, centre front and side seam.
         """
+    def lesson(self, /, unit: str | None = None) -> Lesson:
+        """
+        Return the lesson of the draft: how to draw it by hand, with the lengths of its texts in `unit`.
+        """
     @property
     def nominal(self, /) -> Suppression:
         """
@@ -1586,6 +1590,70 @@ class Lengths:
     def to_dict(self, /) -> dict[str, Any]:
         """
         Convert the result to a dict with the field names of its JSON document.
+        """
+
+@final
+class Lesson:
+    """
+    Lesson: how to draw a draft by hand, in numbered steps with the numbers of its body.
+
+    A notebook displays the lesson as Markdown; `save` writes a PDF with a figure beside each step.
+
+    >>> lesson = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5)).lesson()
+    >>> lesson.back[2]
+    'Mark the ends of the waist: from D in 3.9 to G at the side, and from A down 0.8 to H at the centre.'
+    >>> lesson.save("lesson.pdf")
+    >>> lesson.save("lesson.txt")
+    Traceback (most recent call last):
+    kirtle.InputError: path: "lesson.txt" is not a name that ends with .pdf or .md
+    """
+    def __eq__(self, value: object, /) -> bool: ...
+    def __hash__(self, /) -> int: ...
+    def __ne__(self, value: object, /) -> bool: ...
+    def __reduce__(self, /) -> tuple[Any, tuple[str]]: ...
+    def __repr__(self, /) -> str: ...
+    def _repr_markdown_(self, /) -> str: ...
+    @property
+    def back(self, /) -> list[str]:
+        """
+        Steps that draw the back, as sentences.
+        """
+    @property
+    def distance_mm(self, /) -> float:
+        """
+        Largest distance from the draft, in millimetres, where every length is rounded to the mark of a ruler.
+        """
+    @property
+    def draft(self, /) -> Draft:
+        """
+        Draft that the steps arrive at.
+        """
+    @staticmethod
+    def from_json(request: str) -> Lesson:
+        """
+        Draft a request in JSON that follows `schema("request")`, and return its lesson in the unit of the request.
+
+        Raises `InputError` with all the problems at once.
+        """
+    @property
+    def front(self, /) -> list[str]:
+        """
+        Steps that draw the front, as sentences.
+        """
+    def save(self, /, path: str | PathLike[str]) -> None:
+        """
+        Write the lesson to a `.pdf` file on A4, or to a `.md` file as Markdown. A failed call leaves no partial file.
+
+        Raises `InputError` for another file name, and `OSError` if writing fails.
+        """
+    def to_markdown(self, /) -> str:
+        """
+        Return the lesson as Markdown, without figures.
+        """
+    @property
+    def waist_mm(self, /) -> float:
+        """
+        Sewn waist of the pattern drawn with rounded lengths minus that of the draft, all around, in millimetres.
         """
 
 @final

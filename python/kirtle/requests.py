@@ -8,7 +8,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from . import Draft, Fitting, Pattern, draft_json
+from . import Draft, Fitting, Lesson, Pattern, draft_json
 from .chart_files import request_between
 from .files import atomic_write, read
 from .options import CAUTION, length_text, names_size, number, paper_of, paper_options
@@ -54,6 +54,9 @@ def add_commands(commands: Any) -> None:
     lay.add_argument("--width", metavar="N", help="width of the cloth between its selvedges, laid open (needed where the request has no cloth)")
     lay.add_argument("--open", action="store_true", help="lay the cloth open (default: folded lengthwise)")
     lay.add_argument("--one-way", action="store_true", help="all pieces the same way, for nap, pile, print or shade")
+    lesson = commands.add_parser("lesson", help="how to draw a skirt by hand, step by step: PDF or Markdown")
+    request_options(lesson, run_lesson)
+    lesson.add_argument("--out", metavar="FILE", help="file to write; its name ends with .pdf or .md (default: print the steps)")
     corrected = commands.add_parser("correct", help="change a draft after a trial garment, and draft it again")
     request_options(corrected, run_correct)
     corrected.description += " Several corrections of one fitting: repeat --what with its --by and --at."
@@ -155,6 +158,15 @@ def write_all(folder: Path | None, files: dict[str, str]) -> list[str]:
     for name, content in files.items():
         write(folder / name, content)
     return [f"wrote {folder / name}" for name in files]
+
+
+def run_lesson(options: argparse.Namespace) -> str:
+    """Write the lesson of a request, or return its steps."""
+    lesson = Lesson.from_json(request_text(options))
+    if options.out is None:
+        return lesson.to_markdown()
+    lesson.save(options.out)
+    return f"wrote {options.out}"
 
 
 def run_pattern(options: argparse.Namespace) -> str:

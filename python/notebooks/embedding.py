@@ -66,11 +66,11 @@ draft
 # `kirtle.schema` returns a JSON Schema 2020-12. The form reads its fields from the schema, so no limit is written twice.
 
 # %%
-requests = kirtle.schema("request")["oneOf"]
-centimetres = next(request for request in requests if request["properties"]["unit"]["const"] == "cm")
-for part in ("body", "ease"):
-    for name, field in centimetres["properties"][part]["properties"].items():
-        print(f"{part}.{name:<10}{field['minimum']:>6g} to {field['maximum']:<5g} {field['description']}")
+schema = kirtle.schema("request")
+for part in ("Body", "Ease"):
+    ranges = schema["else"]["properties"][part.lower()]["properties"]  # In centimetres; "then" has those in inches.
+    for name, field in schema["$defs"][part]["properties"].items():
+        print(f"{part}.{name:<10}{ranges[name]['minimum']:>6g} to {ranges[name]['maximum']:<5g} {field['description']}")
 
 # %% [markdown]
 # ## All problems at once

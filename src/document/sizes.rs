@@ -189,7 +189,8 @@ report! {
         sews: bool = alteration.sews(),
         /// Whether the largest deviation from the exact draft is within the tolerance.
         holds: bool = alteration.is_within_tolerance(),
-        /// Places where the pattern differs from the exact draft, the farthest first.
+        /// Places where the pattern differs from the exact draft, each with its largest difference in millimetres, the
+        /// farthest first.
         differences: Vec<PlaceDifferenceReport> = InUnit::in_unit(&alteration.differences(), unit),
         /// Whether and how well the pattern sews together, in plain English.
         sewing_verdict: String = alteration.sewing_verdict(),

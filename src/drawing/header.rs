@@ -3,7 +3,7 @@
 //! For whoever prints a drawing: the test squares are always drawn at true size, so that a ruler shows a scaled print.
 
 use super::panel_layout::{
-    SMALL_MM, letter_size_to_fit, rectangle_outline, straight_line, text_mark, width_per_letter_size,
+    SMALL_MM, left_text_mark, letter_size_to_fit, rectangle_outline, straight_line, text_mark, width_per_letter_size,
 };
 use super::{Drawing, KeyRow, LayerKind, LineStyle, Mark, Part};
 use crate::geometry::{Point, Vector};
@@ -12,7 +12,7 @@ use crate::geometry::{Point, Vector};
 const HEADER_MARGIN_MM: f64 = 5.0;
 
 /// Side of each of the two test squares, in millimetres, with the label printed in the square.
-const TEST_SQUARE_SIDES_MM_AND_LABELS: [(f64, &str); 2] = [(50.0, "5 cm"), (50.8, "2 in")];
+const TEST_SQUARE_SIDES_MM_AND_LABELS: [(f64, &str); 2] = [(50.0, "test square: 5 cm"), (50.8, "test square: 2 in")];
 
 // Width of both test squares, and height of the larger one, with margins, in millimetres.
 const SQUARES_WIDTH: f64 = 50.0 + 50.8 + 3.0 * HEADER_MARGIN_MM;
@@ -28,7 +28,7 @@ const TEXT_BELOW_HEIGHT_MM: f64 = 50.0;
 
 // Letter size for which long notes are wrapped on a page, in millimetres, and distance of lines divided by letter size.
 const READABLE_MM: f64 = 4.0;
-const LINE_SPACING: f64 = 1.3;
+pub(super) const LINE_SPACING: f64 = 1.3;
 
 // Letter size of the key of sizes, length of its samples of lines, and maximum width of a text in it, in millimetres.
 const KEY_SIZE_MM: f64 = 3.6;
@@ -70,7 +70,10 @@ pub(super) fn header_part_and_height_mm(drawing: &Drawing, width: f64, max_heigh
         let square = rectangle_outline(Point::new(x, HEADER_MARGIN_MM), [side, side], LineStyle::Solid);
         part.add_mark(LayerKind::Sheet, square);
         let middle = Point::new(x + side / 2.0, HEADER_MARGIN_MM + side / 2.0 + SMALL_MM / 3.0);
-        part.add_mark(LayerKind::Text, text_mark(middle, label, SMALL_MM, false));
+        part.add_mark(
+            LayerKind::Text,
+            text_mark(middle, label, letter_size_to_fit(label, SMALL_MM, side - 6.0), false),
+        );
         x += side + HEADER_MARGIN_MM;
     }
     let text_fits_right = width - x - HEADER_MARGIN_MM >= MIN_TEXT_WIDTH_MM;
@@ -133,13 +136,13 @@ fn wrapped_title_and_notes(drawing: &Drawing, corner: Point, width: f64, [min, m
     let mut y = corner.y;
     let line_mark = |line: &String| {
         y += line_height;
-        text_mark(Point::new(corner.x + width / 2.0, y - line_height * 0.25), line, size, false)
+        left_text_mark(Point::new(corner.x, y - line_height * 0.25), line, size)
     };
     (lines.iter().map(line_mark).collect(), height)
 }
 
 /// Splits a text between words into lines that fit a width at a letter size; only a single long word may exceed it.
-fn wrap_text_to_width(line: &str, size: f64, width: f64) -> Vec<String> {
+pub(super) fn wrap_text_to_width(line: &str, size: f64, width: f64) -> Vec<String> {
     let mut lines: Vec<String> = vec![String::new()];
     for word in line.split(' ') {
         let longer = lines.last().map(|last| format!("{last} {word}").trim_start().to_owned()).unwrap_or_default();

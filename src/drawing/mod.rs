@@ -17,6 +17,7 @@
 mod alteration;
 mod header;
 mod lay;
+mod lesson;
 mod panel_layout;
 mod panels;
 mod paper;
@@ -28,6 +29,7 @@ mod size_nest;
 pub use alteration::draw_alteration;
 pub use header::with_header;
 pub use lay::draw_lay;
+pub use lesson::draw_lesson;
 pub use panels::draw_draft;
 pub use paper::Paper;
 pub use pieces::draw_pattern;
@@ -174,17 +176,28 @@ pub enum Mark {
         /// Position of the point, in millimetres.
         at: Point,
     },
-    /// Text on one line, centred at a point.
+    /// Text on one line.
     Text {
-        /// Middle of the text's base line, in millimetres.
-        middle: Point,
+        /// Point of the text's base line that `align` names, in millimetres.
+        at: Point,
         /// Characters of the text.
         text: String,
         /// Letter size (body height of the font), in millimetres.
         size_mm: f64,
-        /// Whether the text runs upwards on the paper; otherwise the text is level.
-        upwards: bool,
+        /// How the text lies at its point.
+        align: TextAlign,
     },
+}
+
+/// How a [`Mark::Text`] lies at its point.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum TextAlign {
+    /// Level, with the middle of its base line at the point.
+    Centred,
+    /// Level, with the left end of its base line at the point.
+    Left,
+    /// Upwards on the paper, with the middle of its base line at the point.
+    CentredUpwards,
 }
 
 /// Radius of the ring that shows a [`Mark::Point`], in millimetres.
@@ -255,8 +268,7 @@ impl Part {
         for mark in self.layers.iter_mut().flat_map(|layer| &mut layer.marks) {
             match mark {
                 Mark::Line { paths, .. } => paths.iter_mut().for_each(|path| *path = path.map(|point| point + step)),
-                Mark::Point { at } => *at += step,
-                Mark::Text { middle, .. } => *middle += step,
+                Mark::Point { at } | Mark::Text { at, .. } => *at += step,
             }
         }
         self

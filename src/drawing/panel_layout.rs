@@ -3,7 +3,7 @@
 //! For the drawings in this folder. A panel's centimetres become millimetres on paper here, and every text shrinks
 //! until it fits its place.
 
-use super::{LineStyle, Mark, Part};
+use super::{LineStyle, Mark, Part, TextAlign};
 use crate::draft::{Draft, Half, Panel};
 use crate::field::Unit;
 use crate::geometry::{Path, Point, Vector};
@@ -137,7 +137,13 @@ pub(super) fn straight_line(from: Point, to: Point, stroke: LineStyle) -> Mark {
 
 /// Creates a mark that is one line of text, centred at `middle` on its base line.
 pub(super) fn text_mark(middle: Point, text: &str, size_mm: f64, upwards: bool) -> Mark {
-    Mark::Text { middle, text: text.to_owned(), size_mm, upwards }
+    let align = if upwards { TextAlign::CentredUpwards } else { TextAlign::Centred };
+    Mark::Text { at: middle, text: text.to_owned(), size_mm, align }
+}
+
+/// Creates a mark that is one level line of text, which starts at `start` on its base line.
+pub(super) fn left_text_mark(start: Point, text: &str, size_mm: f64) -> Mark {
+    Mark::Text { at: start, text: text.to_owned(), size_mm, align: TextAlign::Left }
 }
 
 /// Returns the largest letter size up to `max_size` at which a text fits a width, all in millimetres.

@@ -4,8 +4,10 @@
 //! cover.
 
 use super::header::{MIN_MAP_HEIGHT, MIN_PAGE_HEIGHT, MIN_PAGE_WIDTH, header_part_and_height_mm, with_header};
-use super::panel_layout::{SMALL_MM, rectangle_outline, straight_line, text_mark, width_per_letter_size};
-use super::{Drawing, LayerKind, LineStyle, Mark, Paper, Part};
+use super::panel_layout::{
+    SMALL_MM, left_text_mark, letter_size_to_fit, rectangle_outline, straight_line, text_mark, width_per_letter_size,
+};
+use super::{Drawing, LayerKind, LineStyle, Mark, Paper, Part, TextAlign};
 use crate::error::Problems;
 use crate::geometry::{Point, Vector, flatten_to_polyline};
 
@@ -92,7 +94,7 @@ pub fn paginate(drawing: &Drawing, paper: &Paper) -> Result<PrintLayout, Problem
         fits_cover(&landscape) && (landscape.tiles.len() < portrait.tiles.len() || !fits_cover(&portrait));
     let grid = if is_landscape { landscape } else { portrait };
     let mut pages = vec![grid.cover_page(&drawing)];
-    pages.extend(grid.tiles.iter().map(|tile| grid.page_of_tile(*tile)));
+    pages.extend(grid.tiles.iter().map(|tile| grid.page_of_tile(*tile, name_of_all_parts(&drawing))));
     Ok(PrintLayout { drawing, pages })
 }
 
@@ -150,7 +152,7 @@ impl TileGrid {
     }
 
     /// Returns the page of a tile: frame, joining crosses, dotted lines where the next tiles start, and tile names.
-    fn page_of_tile(&self, tile: [u32; 2]) -> PrintPage {
+    fn page_of_tile(&self, tile: [u32; 2], pattern_name: &str) -> PrintPage {
         let (from, at) = (self.tile_origin(tile), Point::new(self.margin, self.margin));
         let mut part = Part::new("page", "", 0);
         part.add_mark(LayerKind::Sheet, rectangle_outline(at, self.window, LineStyle::Dotted));
@@ -171,21 +173,28 @@ impl TileGrid {
                 part.add_mark(LayerKind::Sheet, straight_line(start, end, LineStyle::Dotted));
             }
         }
-        self.draw_tile_edge_texts(&mut part, tile, at);
+        self.draw_tile_edge_texts(&mut part, tile, at, pattern_name);
         let window = PageWindow { at, size_mm: self.window, from, scale: 1.0 };
         PrintPage { name: tile_name(tile), size_mm: self.size_mm, window, part }
     }
 
-    /// Draws the texts along the right and lower edges of a tile: its name, and which tiles are joined there.
-    fn draw_tile_edge_texts(&self, part: &mut Part, tile: [u32; 2], at: Point) {
+    /// Draws the texts along the right and lower edges of a tile: its name and number, the name of the pattern, and
+    /// which tiles are joined there.
+    fn draw_tile_edge_texts(&self, part: &mut Part, tile: [u32; 2], at: Point, pattern_name: &str) {
         let [width, height] = self.window;
         // The letters stand in the middle of the overlap.
         let half_strip = self.overlap.max(2.0 * EDGE_TEXT_SIZE) / 2.0;
         let size = EDGE_TEXT_SIZE.min(half_strip);
         let right = at + Vector::new(width - half_strip + size / 3.0, 0.0);
         let lower = at + Vector::new(0.0, height - half_strip + size / 3.0);
-        let name = format!("tile {}", tile_name(tile));
-        part.add_mark(LayerKind::Text, text_mark(right + Vector::new(0.0, 20.0), &name, size, true));
+        let number = self.tiles.iter().take_while(|other| **other != tile).count() + 1;
+        let name = format!("tile {}, {number} of {}", tile_name(tile), self.tiles.len());
+        part.add_mark(LayerKind::Text, text_mark(right + Vector::new(0.0, 25.0), &name, size, true));
+        if !pattern_name.is_empty() {
+            let start = lower + Vector::new(2.0, 0.0);
+            let mark = left_text_mark(start, pattern_name, letter_size_to_fit(pattern_name, size, width * 0.3));
+            part.add_mark(LayerKind::Text, mark);
+        }
         let join = if self.overlap > 0.0 { "is glued on here" } else { "is taped on here" };
         let [right_tile, lower_tile] = self.printed_neighbours_right_and_below(tile);
         if let Some(next) = right_tile {
@@ -274,6 +283,12 @@ impl TileGrid {
     }
 }
 
+/// Returns the size or body that all parts of a drawing belong to; empty if they belong to several or to none.
+fn name_of_all_parts(drawing: &Drawing) -> &str {
+    let mut sets = drawing.parts.iter().map(|part| part.set.as_str()).filter(|set| !set.is_empty());
+    sets.next().filter(|first| sets.all(|set| set == *first)).unwrap_or_default()
+}
+
 /// Returns the name of a tile, given its column and row from 0: row number and column letters, such as `2 B`.
 fn tile_name([column, row]: [u32; 2]) -> String {
     let mut letters = String::new();
@@ -291,9 +306,13 @@ fn marks_as_polylines(drawing: &Drawing) -> Vec<Vec<Point>> {
     let polyline = |mark: &Mark| match mark {
         Mark::Line { paths, .. } => flatten_to_polyline(paths, TILE_SEARCH_CHORD_TOLERANCE_MM),
         Mark::Point { at } => vec![*at, *at],
-        Mark::Text { middle, text, size_mm, upwards } => {
+        Mark::Text { at, text, size_mm, align } => {
             let half = width_per_letter_size(text) * size_mm / 2.0;
-            let step = if *upwards { Vector::new(0.0, half) } else { Vector::new(half, 0.0) };
+            let (step, middle) = match align {
+                TextAlign::Centred => (Vector::new(half, 0.0), *at),
+                TextAlign::Left => (Vector::new(half, 0.0), at + Vector::new(half, 0.0)),
+                TextAlign::CentredUpwards => (Vector::new(0.0, half), *at),
+            };
             vec![middle - step, middle + step]
         }
     };

@@ -5,7 +5,7 @@
 //! in common use; conformity is not claimed. Release 12 has no curves, so a curve becomes chords.
 
 use super::decimal::push_four_decimals;
-use crate::drawing::{Drawing, Layer, LayerKind, Mark, Part};
+use crate::drawing::{Drawing, Layer, LayerKind, Mark, Part, TextAlign};
 use crate::geometry::{Path, Point, flatten_to_polyline};
 
 /// Maximum distance between a curve and the chords that replace the curve in DXF, in millimetres.
@@ -89,7 +89,7 @@ pub fn dxf(drawing: &Drawing) -> String {
     }
     for (k, line) in ["Units: METRIC", "Style Name: Straight skirt"].into_iter().enumerate() {
         let y = if k == 0 { -10.0 } else { -20.0 };
-        file.write_text_entity("1", Point::new(0.0, height - y), line, 5.0, false, false);
+        file.write_text_entity("1", Point::new(0.0, height - y), line, 5.0, TextAlign::Left);
     }
     file.write_tags(&[(0, "ENDSEC"), (0, "EOF")]);
     file.text
@@ -156,7 +156,7 @@ impl DxfTagWriter {
         let labels = [("Piece Name", part.name.as_str()), ("Size", &part.set), ("Quantity", &quantity)];
         for ((key, value), k) in labels.iter().zip(0_u8..).filter(|_| part.copies > 0) {
             let at = lower_left_corner_of_part(part) + crate::geometry::Vector::new(20.0, -40.0 - 6.0 * f64::from(k));
-            self.write_text_entity(own_layer, at, &format!("{key}: {value}"), 4.0, false, false);
+            self.write_text_entity(own_layer, at, &format!("{key}: {value}"), 4.0, TextAlign::Left);
         }
         self.write_tags(&[(0, "ENDBLK"), (8, own_layer)]);
     }
@@ -172,9 +172,7 @@ impl DxfTagWriter {
                     self.write_tags(&[(0, "POINT"), (8, size_layer.unwrap_or(POINT_LAYER_NUMBER))]);
                     self.write_point_coordinates(10, *at);
                 }
-                Mark::Text { middle, text, size_mm, upwards } => {
-                    self.write_text_entity(number, *middle, text, *size_mm, true, *upwards);
-                }
+                Mark::Text { at, text, size_mm, align } => self.write_text_entity(number, *at, text, *size_mm, *align),
             }
         }
     }
@@ -205,13 +203,16 @@ impl DxfTagWriter {
         self.write_tags(&[(0, "SEQEND"), (8, layer)]);
     }
 
-    /// Appends a DXF text; `at` is the middle of its base line if centred, otherwise the left end.
-    fn write_text_entity(&mut self, layer: &str, at: Point, text: &str, size: f64, is_centred: bool, upwards: bool) {
+    /// Appends a DXF text; `at` is the point of its base line that `align` names.
+    fn write_text_entity(&mut self, layer: &str, at: Point, text: &str, size: f64, align: TextAlign) {
         self.write_tags(&[(0, "TEXT"), (8, layer)]);
         self.write_point_coordinates(10, at);
         self.write_number(40, size * CAPITAL_HEIGHT_PER_LETTER_SIZE);
-        self.write_tags(&[(1, &to_dxf_ascii(text)), (50, if upwards { "90.0" } else { "0.0" })]);
-        if is_centred {
+        self.write_tags(&[
+            (1, &to_dxf_ascii(text)),
+            (50, if align == TextAlign::CentredUpwards { "90.0" } else { "0.0" }),
+        ]);
+        if align != TextAlign::Left {
             self.write_tags(&[(72, "1")]);
             self.write_point_coordinates(11, at);
         }

@@ -7,7 +7,9 @@ use pdf_writer::types::{CidFontType, FontFlags, LineCapStyle, LineJoinStyle, Sys
 use pdf_writer::{Content, Dict, Finish, Name, Pdf, Rect, Ref, Str, TextStr};
 
 use super::letters::{FONT_BYTES, FontMetrics, PDF_FONT_NAME};
-use crate::drawing::{Layer, LayerKind, LineStyle, Mark, POINT_RING_RADIUS_MM, Part, PrintLayout, PrintPage};
+use crate::drawing::{
+    Layer, LayerKind, LineStyle, Mark, POINT_RING_RADIUS_MM, Part, PrintLayout, PrintPage, TextAlign,
+};
 use crate::geometry::{Path, Point};
 
 /// Number of PDF points (1/72 inch) in a millimetre.
@@ -263,7 +265,7 @@ fn write_layer(content: &mut Content, layer: &Layer) {
                 write_line(content, paths, stroke);
             }
             Mark::Point { at } => write_ring(content, *at),
-            Mark::Text { middle, text, size_mm, upwards } => write_text(content, *middle, text, *size_mm, *upwards),
+            Mark::Text { at, text, size_mm, align } => write_text(content, *at, text, *size_mm, *align),
         }
     }
     content.restore_state();
@@ -308,13 +310,17 @@ fn write_ring(content: &mut Content, at: Point) {
     content.close_and_stroke().restore_state();
 }
 
-fn write_text(content: &mut Content, middle: Point, text: &str, size_mm: f64, upwards: bool) {
+fn write_text(content: &mut Content, at: Point, text: &str, size_mm: f64, align: TextAlign) {
     let letters = FontMetrics::embedded_font();
     let glyphs: Vec<(u16, f32)> = text.chars().map(|letter| letters.glyph_and_width(letter)).collect();
-    let [x, y, size] = [middle.x, middle.y, size_mm].map(to_f32);
+    let [x, y, size] = [at.x, at.y, size_mm].map(to_f32);
     let half = size * glyphs.iter().map(|(_, width)| width).sum::<f32>() / 2000.0;
     // The text matrix mirrors y, as the page's y axis points down.
-    let matrix = if upwards { [0.0, -1.0, -1.0, 0.0, x, y + half] } else { [1.0, 0.0, 0.0, -1.0, x - half, y] };
+    let matrix = match align {
+        TextAlign::Centred => [1.0, 0.0, 0.0, -1.0, x - half, y],
+        TextAlign::Left => [1.0, 0.0, 0.0, -1.0, x, y],
+        TextAlign::CentredUpwards => [0.0, -1.0, -1.0, 0.0, x, y + half],
+    };
     let codes: Vec<u8> = glyphs.iter().flat_map(|(glyph, _)| glyph.to_be_bytes()).collect();
     content.begin_text().set_font(FONT_KEY, size).set_text_matrix(matrix).show(Str(&codes)).end_text();
 }

@@ -15,6 +15,7 @@ use crate::document::{LayReport, PatternReport};
 use crate::drawing::{Drawing, Paper, draw_lay, draw_pattern, with_header};
 use crate::error::{Code, Problem, Problems};
 use crate::field::Unit;
+use crate::lesson::Lesson;
 use crate::pattern::{Lay, Pattern};
 
 /// Reason why a file was not written.
@@ -108,6 +109,36 @@ impl Lay {
             "svg" => svg(&draw_lay(self, unit), SvgScale::True).into_bytes(),
             "json" => LayReport::new(self, unit).to_json().into_bytes(),
             _ => return Err(unknown_file_extension_error(path, ".svg or .json")),
+        };
+        write_file_atomically(path, &bytes)
+    }
+}
+
+impl Lesson {
+    /// Saves the lesson to a file in the format of its extension: `.pdf` on A4 (with the feature `pdf`), or `.md` as
+    /// Markdown without figures.
+    ///
+    /// # Errors
+    /// [`SaveError::Refused`] and [`SaveError::Failed`] as for [`Pattern::save`].
+    ///
+    /// ```
+    /// use kirtle::{Body, Ease, Rules, Unit};
+    ///
+    /// let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
+    /// let lesson = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?.lesson(Unit::Cm);
+    /// let path = std::env::temp_dir().join("kirtle-lesson-example.md");
+    /// lesson.save(&path)?;
+    /// # std::fs::remove_file(path)?;
+    /// assert!(lesson.save("lesson.svg").unwrap_err().to_string().starts_with("path: \"lesson.svg\" is not"));
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
+    pub fn save(&self, path: impl AsRef<Path>) -> Result<(), SaveError> {
+        let path = check_path_has_no_nul_byte(path.as_ref())?;
+        let bytes = match file_extension_in_lower_case(path).as_str() {
+            #[cfg(feature = "pdf")]
+            "pdf" => super::pdf::pdf(&crate::drawing::draw_lesson(self)),
+            "md" => self.to_markdown().into_bytes(),
+            _ => return Err(unknown_file_extension_error(path, ".pdf or .md")),
         };
         write_file_atomically(path, &bytes)
     }

@@ -5,7 +5,7 @@
 use std::fmt::Write;
 
 use super::decimal::{format_four_decimals, push_four_decimals};
-use crate::drawing::{Drawing, Layer, LayerKind, LineStyle, Mark, POINT_RING_RADIUS_MM, Part};
+use crate::drawing::{Drawing, Layer, LayerKind, LineStyle, Mark, POINT_RING_RADIUS_MM, Part, TextAlign};
 use crate::geometry::{Path, Point};
 
 /// Size at which a browser shows an SVG drawing.
@@ -97,10 +97,14 @@ fn write_layer(svg: &mut String, part_id: &str, layer: &Layer) {
                 let [x, y, r] = [at.x, at.y, POINT_RING_RADIUS_MM].map(format_four_decimals);
                 append!(svg, "<circle cx=\"{x}\" cy=\"{y}\" r=\"{r}\"/>\n");
             }
-            Mark::Text { middle, text, size_mm, upwards } => {
-                let [x, y, size] = [middle.x, middle.y, *size_mm].map(format_four_decimals);
-                let rotation = if *upwards { format!(" transform=\"rotate(-90 {x} {y})\"") } else { String::new() };
-                append!(svg, "<text x=\"{x}\" y=\"{y}\" font-size=\"{size}\"{rotation}>{}</text>\n", escape_xml(text));
+            Mark::Text { at, text, size_mm, align } => {
+                let [x, y, size] = [at.x, at.y, *size_mm].map(format_four_decimals);
+                let align = match align {
+                    TextAlign::Centred => String::new(),
+                    TextAlign::Left => " text-anchor=\"start\"".to_owned(),
+                    TextAlign::CentredUpwards => format!(" transform=\"rotate(-90 {x} {y})\""),
+                };
+                append!(svg, "<text x=\"{x}\" y=\"{y}\" font-size=\"{size}\"{align}>{}</text>\n", escape_xml(text));
             }
         }
     }

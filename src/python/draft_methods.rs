@@ -8,6 +8,7 @@ use super::arguments::{DocumentText, NameArgument, Nested, NumberArgument, json_
 use super::class::{AnyDict, json_to_dict, python_class};
 use super::draft::{Draft, draft};
 use super::inputs::{Body, Ease, Rules};
+use super::lesson::Lesson;
 use super::paper::svg_scale;
 use super::pattern::Pattern;
 use super::questions::{EaseByLevel, Sensitivity, Solutions, StandardErrors, Uncertainty};
@@ -175,6 +176,12 @@ python_class! { Draft as draft;
         ) -> PyResult<Py<EaseByLevel>> {
             let unit = parse_unit(unit)?;
             EaseByLevel::from_draft(&slf, BodyProfile::from_high_hip(high_hip, high_hip_depth, unit)?, step, unit)
+        }
+
+        /// Return the lesson of the draft: how to draw it by hand, with the lengths of its texts in `unit`.
+        #[pyo3(signature = (unit = None))]
+        fn lesson(&self, unit: Option<&str>) -> PyResult<Lesson> {
+            Ok(Lesson { inner: self.inner.lesson(self.request.unit_or_own(unit)?) })
         }
 
         /// Return the result in JSON that follows `schema("result")`, with lengths in `unit`, by default `document_unit`.

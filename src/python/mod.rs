@@ -11,6 +11,7 @@ mod draft;
 mod draft_methods;
 mod exclusive_reader;
 mod inputs;
+mod lesson;
 mod paper;
 mod pattern;
 mod questions;
@@ -42,6 +43,7 @@ mod _kirtle {
     use super::{
         draft::{Draft, draft, draft_json, schema},
         inputs::{Body, Darts, Ease, FixedDart, Rules, Shares},
+        lesson::Lesson,
         paper::{new_partial, replace_by_partial},
         pattern::{Lay, Pattern},
         questions::{EaseByLevel, Ellipse, Sensitivity, Solutions, StandardErrors, Uncertainty},

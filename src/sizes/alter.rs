@@ -24,7 +24,7 @@ pub(super) const MIN_SHIFT_WORTH_INSTRUCTION_CM: f64 = 0.05;
 /// Minimum length of the side seam below the hip line in any draft, in centimetres.
 const MIN_SIDE_SEAM_BELOW_HIP_CM: f64 = 1.0;
 
-/// Limits of an alteration, in millimetres.
+/// Tolerance of an alteration, and the largest change that it leaves out, in millimetres.
 ///
 /// ```
 /// use kirtle::sizes::AlterationLimits;

@@ -67,7 +67,7 @@ impl Alteration {
         );
         format!(
             "Waist, back and front alike: mark {} at the centre, at the legs and tips of the darts, and at the side; \
-             join the marks with a curve shaped like the two waist lines.{}",
+             join the marks with a curve shaped like the waist lines of both sizes.{}",
             describe_position_between_lines(&self.blend.waist, "line"),
             if self.dart_counts_differ { unequal_darts.as_str() } else { "" }
         )

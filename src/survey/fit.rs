@@ -11,7 +11,8 @@ use crate::field::{EQUALITY_TOLERANCE_CM, Unit};
 use crate::interrupt::count_interruptible_work;
 use crate::sizes::{Size, SizeChart};
 
-/// Girths of the finished garment of one size, ease included, in centimetres.
+/// A size, and the girths of its finished garment, ease included, in centimetres: waist, hip and, where high hips are
+/// judged, girths by depth.
 struct SizeGarmentGirths<'a> {
     size: &'a Size,
     waist: f64,

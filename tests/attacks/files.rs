@@ -2,7 +2,7 @@
 
 use arbitrary::{Arbitrary, Result, Unstructured};
 use kirtle::drawing::LineStyle::{DashDot, Dashed, Dotted, Filled, LongDashed, Solid};
-use kirtle::drawing::{Drawing, KeyRow, Layer, LayerKind, Mark, Paper, Part};
+use kirtle::drawing::{Drawing, KeyRow, Layer, LayerKind, Mark, Paper, Part, TextAlign};
 use kirtle::files::{SvgScale, dxf, svg};
 use kirtle::geometry::Cubic;
 use kirtle::{Path, Point};
@@ -103,10 +103,10 @@ fn mark(bytes: &mut Unstructured) -> Result<Mark> {
     Ok(match bytes.int_in_range(0..=3)? {
         0 => Mark::Point { at: point(bytes)? },
         1 => Mark::Text {
-            middle: point(bytes)?,
+            at: point(bytes)?,
             text: text(bytes)?,
             size_mm: length(bytes)?.abs(),
-            upwards: bytes.arbitrary()?,
+            align: *bytes.choose(&[TextAlign::Centred, TextAlign::Left, TextAlign::CentredUpwards])?,
         },
         _ => {
             let (mut paths, mut from) = (Vec::new(), point(bytes)?);

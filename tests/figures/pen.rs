@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use kirtle::drawing::{Drawing, Layer, LayerKind, LineStyle, Mark, Part};
+use kirtle::drawing::{Drawing, Layer, LayerKind, LineStyle, Mark, Part, TextAlign};
 use kirtle::files::SvgScale;
 use kirtle::geometry::Vector;
 use kirtle::{Dart, Panel, Path, Point, Role};
@@ -109,16 +109,16 @@ impl Pen {
     }
 
     pub(super) fn text(&mut self, middle: Point, text: &str) {
-        self.write(middle, text, false);
+        self.write(middle, text, TextAlign::Centred);
     }
 
     pub(super) fn upwards(&mut self, middle: Point, text: &str) {
-        self.write(middle, text, true);
+        self.write(middle, text, TextAlign::CentredUpwards);
     }
 
-    fn write(&mut self, middle: Point, text: &str, upwards: bool) {
-        let middle = self.on_paper(middle);
-        self.push(LayerKind::Text, Mark::Text { middle, text: text.to_owned(), size_mm: TEXT_SIZE_MM, upwards });
+    fn write(&mut self, middle: Point, text: &str, align: TextAlign) {
+        let at = self.on_paper(middle);
+        self.push(LayerKind::Text, Mark::Text { at, text: text.to_owned(), size_mm: TEXT_SIZE_MM, align });
     }
 
     pub(super) fn svg(self, title: &str, size_mm: [f64; 2]) -> String {

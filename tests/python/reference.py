@@ -20,8 +20,8 @@ GROUPS: dict[str, tuple[str, list[str]]] = {
          "Girths", "Lengths", "Proof", "Check", "Finding", "draft_json", "schema"],
     ),
     "Patterns and paper": (
-        "From a draft to pieces with allowances (`Draft.pattern`), and to their lay on the cloth (`Pattern.lay`).",
-        ["Pattern", "Piece", "Notch", "Lay", "Placed"],
+        "From a draft to pieces with allowances (`Draft.pattern`), to their lay on the cloth (`Pattern.lay`), and to its drawing by hand (`Draft.lesson`).",
+        ["Pattern", "Piece", "Notch", "Lay", "Placed", "Lesson"],
     ),
     "Sizes": (
         "Size charts, bodies between two sizes, and corrections after a trial garment.",

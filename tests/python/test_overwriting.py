@@ -25,6 +25,7 @@ COMMANDS = {
     "draft": ["draft", "request.json", "--out", "OUT"],
     "pattern": ["pattern", "request.json", "--out", "OUT"],
     "lay": ["lay", "request.json", "--width", "140", "--out", "OUT"],
+    "lesson": ["lesson", "request.json", "--out", "OUT"],
     "correct": ["correct", "request.json", "--what", "waist", "--by", "1", "--out", "OUT"],
     "sizes": ["sizes", "chart.csv", *EASES, "--nest", "OUT"],
     "between": ["between", "chart.json", "--waist", "S", "--hip", "S:M", *EASES, "--out", "OUT"],
@@ -87,7 +88,7 @@ def test_an_input_is_never_overwritten(command: str, folder: Path, capsys: pytes
 @pytest.mark.parametrize("command", COMMANDS)
 def test_another_file_is_written(command: str, folder: Path) -> None:
     before = {name: (folder / name).read_bytes() for name in INPUTS}
-    output = {"sizes": "new.svg", "alter": "new.svg", "between": "new.json", "pattern": "new.json", "lay": "new.json"}.get(command, "new")
+    output = {"sizes": "new.svg", "alter": "new.svg", "between": "new.json", "pattern": "new.json", "lay": "new.json", "lesson": "new.md"}.get(command, "new")
     for _ in range(2):  # An earlier output is no input.
         assert main([output if word == "OUT" else word for word in COMMANDS[command]]) == 0
     assert (folder / output).exists() and {name: (folder / name).read_bytes() for name in INPUTS} == before

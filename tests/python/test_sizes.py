@@ -308,7 +308,7 @@ def test_the_correct_command_writes_a_request_that_can_be_corrected(capsys: pyte
 
 
 def test_the_correct_command_has_every_correction_of_the_schema() -> None:
-    properties = kirtle.schema("request")["oneOf"][0]["properties"]["corrections"]["items"]["properties"]
+    properties = kirtle.schema("request")["$defs"]["Correction"]["properties"]
     assert list(requests.CORRECTIONS) == properties["what"]["enum"] and list(requests.CORRECTION_SITES) == properties["at"]["enum"]
 
 

@@ -103,10 +103,12 @@ def test_tile_labels_lie_in_the_overlap_and_are_covered_when_glued(pattern: kirt
     pdf = pattern.pdf()
     positions, pages = tile_positions(pdf), list(pypdfium2.PdfDocument(pdf))[1:]
     labels = {(row, column): f"{row + 1} {chr(ord('A') + column)}" for row, column in positions}
-    for (row, column), page in zip(positions, pages, strict=True):
+    for number, ((row, column), page) in enumerate(zip(positions, pages, strict=True), start=1):
         right, below = labels.get((row, column + 1)), labels.get((row + 1, column))
         neighbours = [(f"{right} is glued on here", True), (f"{below} is glued on here", False)]
-        expected = [(f"tile {labels[row, column]}", True), *neighbours]
+        own = f"tile {labels[row, column]}, {number} of {len(pages)}"
+        expected = [(own, True), *neighbours]
+        assert any(top > MARGIN + HEIGHT - OVERLAP for _, top, _, _ in text_boxes(page, BODY_NAME))
         for words, upright in expected:
             boxes = text_boxes(page, words)
             # A missing neighbour gives "None is glued on here", which must not be printed.

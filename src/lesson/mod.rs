@@ -1,0 +1,131 @@
+//! Lessons: how to draw one draft by hand, in numbered steps with the numbers of its body.
+//!
+//! For a teacher and her students. A step measures points from points that are already drawn, and joins points by lines
+//! and curves; its text says the same in words. [`Lesson::rounding`] carries the steps out with a ruler's marks. The steps
+//! are derived from `src/method.md`; order of work and signs of a bad fit are common practice.
+//!
+//! ```
+//! use kirtle::{Body, Ease, Rules, Unit};
+//!
+//! let body = Body { waist: 74.0, hip: 101.0, hip_depth: 20.5, length: 62.0 };
+//! let lesson = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?.lesson(Unit::Cm);
+//! let first = "Mark A near the upper edge of the paper. Draw a line from A straight down: the centre back. \
+//!              On it measure from A down 20.5 to B, and down 62.0 to C.";
+//! assert_eq!(lesson.back.steps[0].text, first);
+//! assert!(lesson.to_markdown().contains("## Draw the back"));
+//! # Ok::<(), kirtle::Problems>(())
+//! ```
+
+mod steps;
+mod text;
+
+pub use steps::{Measure, PanelLesson, Step, Stroke, StrokeKind};
+pub(crate) use text::{Block, lesson_blocks};
+
+use std::cmp::Ordering;
+
+use crate::draft::{Draft, Role};
+use crate::field::Unit;
+use crate::geometry::{Cubic, Path, Point};
+
+/// Number of points of a curve that are compared with the exact curve.
+const COMPARED_POINTS: u32 = 16;
+
+/// How to draw back and front of one draft by hand.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Lesson {
+    /// Draft that the steps arrive at.
+    pub draft: Draft,
+    /// Unit of the lengths in the texts: centimetres to the millimetre, or inches to the sixteenth.
+    pub unit: Unit,
+    /// Steps that draw the back.
+    pub back: PanelLesson,
+    /// Steps that draw the front.
+    pub front: PanelLesson,
+}
+
+/// Distance of a pattern drawn by hand from the exact draft, in millimetres.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct HandDifference {
+    /// Largest distance of a marked point or of a drawn curve from the exact one.
+    pub distance_mm: f64,
+    /// Sewn waist, all around, of the pattern drawn by hand minus that of the draft.
+    pub waist_mm: f64,
+}
+
+impl Draft {
+    /// Returns the lesson of this draft, with the lengths of its texts in `unit`.
+    #[must_use]
+    pub fn lesson(&self, unit: Unit) -> Lesson {
+        let [back, front] = self.panels().map(|panel| PanelLesson::new(self, panel, unit));
+        Lesson { draft: self.clone(), unit, back, front }
+    }
+}
+
+impl Lesson {
+    /// Returns the lessons of back and front.
+    #[must_use]
+    pub fn panels(&self) -> [&PanelLesson; 2] {
+        [&self.back, &self.front]
+    }
+
+    /// Carries the steps out with every length rounded to the mark of the ruler, and compares the result with the draft.
+    #[must_use]
+    pub fn rounding(&self) -> HandDifference {
+        self.difference_when(|length| self.unit.round_for_cutters(length))
+    }
+
+    /// Carries the steps out with every length as `ruler` returns it, in centimetres, and compares the result with the
+    /// draft.
+    #[must_use]
+    pub fn difference_when(&self, ruler: impl Fn(f64) -> f64) -> HandDifference {
+        let (mut distance, mut waist) = (0.0, 0.0);
+        for (lesson, panel) in self.panels().into_iter().zip(self.draft.panels()) {
+            let (exact, drawn) = (lesson.points(|length| length), lesson.points(&ruler));
+            distance = exact.iter().zip(&drawn).map(|((_, a), (_, b))| (a - b).norm()).fold(distance, f64::max);
+            for (role, kind) in [(Role::Waist, StrokeKind::Waist), (Role::Side, StrokeKind::SideSeam)] {
+                let strokes = lesson.steps.iter().flat_map(|step| &step.strokes).filter(|stroke| stroke.kind == kind);
+                for (stroke, path) in strokes.zip(panel.paths(role)) {
+                    let curve = stroke.paths(&drawn);
+                    distance = curve.iter().map(|part| distance_from_path(part, path)).fold(distance, f64::max);
+                    if role == Role::Waist {
+                        waist += 2.0 * (curve.iter().map(Path::length).sum::<f64>() - path.length());
+                    }
+                }
+            }
+        }
+        HandDifference { distance_mm: distance * 10.0, waist_mm: waist * 10.0 }
+    }
+}
+
+/// Returns the largest distance of a drawn path from an exact path, both compared at evenly spread points.
+fn distance_from_path(drawn: &Path, exact: &Path) -> f64 {
+    let at = |path: &Path, k: u32, of: u32| path.point_at(f64::from(k) / f64::from(of));
+    let exact: Vec<Point> = (0..=16 * COMPARED_POINTS).map(|k| at(exact, k, 16 * COMPARED_POINTS)).collect();
+    let distance = |point: Point| exact.iter().map(|other| (point - other).norm()).fold(f64::INFINITY, f64::min);
+    (0..=COMPARED_POINTS).map(|k| distance(at(drawn, k, COMPARED_POINTS))).fold(0.0, f64::max)
+}
+
+/// Returns the smooth curve through points as a hand draws it: at each point it runs as the parabola through the point
+/// and its neighbours.
+fn smooth_curve(points: &[Point]) -> Vec<Path> {
+    let [first, .., last] = points else { return Vec::new() };
+    if points.len() == 2 {
+        return vec![Path::Line([*first, *last])];
+    }
+    let tangent = |k: usize| {
+        let middle = k.clamp(1, points.len() - 2);
+        let [before, at, after] = [points[middle - 1], points[middle], points[middle + 1]];
+        let [to, from] = [at - before, after - at];
+        match k.cmp(&middle) {
+            Ordering::Less => to * 1.5 - from * 0.5,
+            Ordering::Equal => (to + from) * 0.5,
+            Ordering::Greater => from * 1.5 - to * 0.5,
+        }
+    };
+    let part = |k: usize| {
+        let [from, to] = [points[k], points[k + 1]];
+        Path::Cubic(Cubic::new([from, from + tangent(k) / 3.0, to - tangent(k + 1) / 3.0, to]))
+    };
+    (0..points.len() - 1).map(part).collect()
+}

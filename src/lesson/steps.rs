@@ -1,0 +1,281 @@
+//! The steps that draw one panel: what is measured, what is joined, and the sentence that says it.
+//!
+//! Points are named by letters from A. Every exact position is that of the draft; a step never uses a point before it is
+//! marked.
+
+use super::smooth_curve;
+use crate::draft::{Draft, Half, Panel, Role};
+use crate::field::Unit;
+use crate::geometry::{Path, Point};
+
+/// Heights at which the curve of the side seam is marked, as shares of the hip depth.
+const SIDE_SEAM_MARKS: [f64; 3] = [0.25, 0.5, 0.75];
+
+/// Steps that draw one panel by hand.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PanelLesson {
+    /// Whether the panel is the back or the front.
+    pub half: Half,
+    /// Steps in order.
+    pub steps: Vec<Step>,
+}
+
+/// One step: measure points, join them.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Step {
+    /// What to do, in whole sentences, lengths in the unit of the lesson.
+    pub text: String,
+    /// Points that the step marks, in order.
+    pub measures: Vec<Measure>,
+    /// Lines and curves that the step draws.
+    pub strokes: Vec<Stroke>,
+    /// Whether the step is done between the waist and the hip line.
+    pub is_above_hip: bool,
+}
+
+/// Marks a point by its distances from another point, in centimetres.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Measure {
+    /// Letter of the point to measure from; a space for the first point of all.
+    pub from: char,
+    /// Distance towards the side; negative towards the centre.
+    pub out: f64,
+    /// Distance down; negative upwards.
+    pub down: f64,
+    /// Letter of the point that is marked.
+    pub to: char,
+}
+
+/// Line or smooth curve through marked points.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Stroke {
+    /// Letters of the points, in order.
+    pub points: Vec<char>,
+    /// What the stroke is on the pattern.
+    pub kind: StrokeKind,
+}
+
+/// What a stroke is on the pattern.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum StrokeKind {
+    /// Line that only helps to draw, such as the hip line.
+    Help,
+    /// Centre line, hem or straight side seam.
+    Straight,
+    /// Curve of the side seam from waist to hip line.
+    SideSeam,
+    /// Leg of a dart.
+    Dart,
+    /// Stretch of the waist.
+    Waist,
+}
+
+impl Stroke {
+    /// Returns the stroke through points at given positions; each letter is one of them.
+    #[must_use]
+    pub fn paths(&self, positions: &[(char, Point)]) -> Vec<Path> {
+        let position = |letter: &char| positions.iter().find(|(name, _)| name == letter).map(|(_, point)| *point);
+        smooth_curve(&self.points.iter().filter_map(position).collect::<Vec<_>>())
+    }
+}
+
+impl PanelLesson {
+    /// Returns every marked point with its position, where each length is measured as `ruler` returns it.
+    pub fn points(&self, ruler: impl Fn(f64) -> f64) -> Vec<(char, Point)> {
+        let mut marked: Vec<(char, Point)> = Vec::new();
+        for measure in self.steps.iter().flat_map(|step| &step.measures) {
+            let from = marked.iter().find(|(name, _)| *name == measure.from).map_or_else(Point::origin, |(_, at)| *at);
+            marked.push((measure.to, Point::new(from.x + ruler(measure.out), from.y + ruler(measure.down))));
+        }
+        marked
+    }
+
+    pub(super) fn new(draft: &Draft, panel: &Panel, unit: Unit) -> Self {
+        let mut pen = Pen { unit, marked: Vec::new(), steps: Vec::new() };
+        pen.draw_frame(draft, panel);
+        pen.draw_side_seam(draft, panel);
+        let mouths: Vec<[char; 2]> = (0..panel.darts.len()).map(|k| pen.draw_dart(panel, k)).collect();
+        pen.draw_waist(panel, &mouths);
+        pen.check_and_label(panel);
+        Self { half: panel.half, steps: pen.steps }
+    }
+}
+
+/// The pen that has marked some points, and the steps so far.
+struct Pen {
+    unit: Unit,
+    marked: Vec<(char, Point)>,
+    steps: Vec<Step>,
+}
+
+impl Pen {
+    /// Marks the next letter at `at`, measured from the point `from`.
+    fn mark(&mut self, from: char, at: Point) -> Measure {
+        let start = self.marked.iter().find(|(name, _)| *name == from).map_or_else(Point::origin, |(_, point)| *point);
+        let to = ('A'..='Z').nth(self.marked.len()).unwrap_or('Z');
+        self.marked.push((to, at));
+        Measure { from, out: at.x - start.x, down: at.y - start.y, to }
+    }
+
+    fn add(&mut self, text: String, measures: Vec<Measure>, strokes: &[(&[char], StrokeKind)], is_above_hip: bool) {
+        let stroke = |(points, kind): &(&[char], StrokeKind)| Stroke { points: points.to_vec(), kind: *kind };
+        self.steps.push(Step { text, measures, strokes: strokes.iter().map(stroke).collect(), is_above_hip });
+    }
+
+    fn length(&self, cm: f64) -> String {
+        self.unit.format_for_cutters(cm.abs())
+    }
+
+    /// Says a measure in words: `from A out 8.4 and down 0.6 to M`.
+    fn words(&self, measure: &Measure) -> String {
+        let way = |distance: f64, [ahead, back]: [&str; 2]| {
+            let is_marked = self.unit.round_for_cutters(distance) != 0.0;
+            is_marked.then(|| format!("{} {}", if distance < 0.0 { back } else { ahead }, self.length(distance)))
+        };
+        let ways = [way(measure.out, ["out", "in"]), way(measure.down, ["down", "up"])];
+        let ways: Vec<String> = ways.into_iter().flatten().collect();
+        let Measure { from, to, .. } = measure;
+        if ways.is_empty() {
+            format!("at {from} mark {to}")
+        } else {
+            format!("from {from} {} to {to}", ways.join(" and "))
+        }
+    }
+
+    fn all_words(&self, measures: &[Measure]) -> String {
+        measures.iter().map(|measure| self.words(measure)).collect::<Vec<_>>().join("; ")
+    }
+
+    /// Draws the rectangle of the panel: centre line, hip line, hem and side (A to F).
+    fn draw_frame(&mut self, draft: &Draft, panel: &Panel) {
+        use StrokeKind::{Help, Straight};
+        let (hip, hem, width) = (draft.body().hip_depth, draft.body().length, panel.width);
+        let line = [(' ', 0.0), ('A', hip), ('A', hem)].map(|(from, y)| self.mark(from, Point::new(0.0, y)));
+        let centre = match panel.half {
+            Half::Back => "centre back",
+            Half::Front => "centre front, which is later placed on the fold",
+        };
+        let text = format!(
+            "Mark A near the upper edge of the paper. Draw a line from A straight down: the {centre}. On it measure \
+             from A down {} to B, and down {} to C.",
+            self.length(hip),
+            self.length(hem)
+        );
+        self.add(text, line.to_vec(), &[(&['A', 'C'], Straight)], false);
+        let square = [('A', 0.0), ('B', hip), ('C', hem)].map(|(from, y)| self.mark(from, Point::new(width, y)));
+        let text = format!(
+            "Square out from A, B and C, towards the side. Measure {} on each line: D, E and F. Join D, E and F. The line \
+             from B to E is the hip line, from C to F the hem, from E to F the lower side seam.",
+            self.length(width)
+        );
+        let strokes: [(&[char], StrokeKind); 5] = [
+            (&['A', 'D'], Help),
+            (&['B', 'E'], Help),
+            (&['C', 'F'], Straight),
+            (&['D', 'E'], Help),
+            (&['E', 'F'], Straight),
+        ];
+        self.add(text, square.to_vec(), &strokes, false);
+    }
+
+    /// Marks the ends of the waist (G, H) and draws the side seam above the hip line.
+    fn draw_side_seam(&mut self, draft: &Draft, panel: &Panel) {
+        let ends = [('D', panel.waist_width, 0.0), ('A', 0.0, panel.waist_lowering)];
+        let ends = ends.map(|(from, x, y)| self.mark(from, Point::new(x, y))).to_vec();
+        let text = format!(
+            "Mark the ends of the waist: {} at the side, and {} at the centre.",
+            self.words(&ends[0]),
+            self.words(&ends[1])
+        );
+        self.add(text, ends, &[], true);
+        let Some(seam) = panel.paths(Role::Side).next() else { return };
+        let marks: Vec<Measure> =
+            SIDE_SEAM_MARKS.map(|share| self.mark('D', point_at_height(seam, share * draft.body().hip_depth))).into();
+        let through: Vec<char> = std::iter::once('G').chain(marks.iter().map(|mark| mark.to)).chain(['E']).collect();
+        let text = format!(
+            "Side seam: {}. Draw a smooth curve from G through these points to E. At E it runs into the straight side \
+             seam without a corner.",
+            self.all_words(&marks)
+        );
+        self.add(text, marks, &[(&through, StrokeKind::SideSeam)], true);
+    }
+
+    /// Draws a dart and returns the letters of its mouth.
+    fn draw_dart(&mut self, panel: &Panel, k: usize) -> [char; 2] {
+        let dart = &panel.darts[k];
+        let inner = self.mark('A', dart.inner);
+        let outer = self.mark('A', dart.outer);
+        let tip = self.mark(inner.to, dart.tip);
+        let name = match (panel.darts.len(), k) {
+            (1, _) => "Dart",
+            (_, 0) => "Dart nearest the centre",
+            (3, 1) => "Middle dart",
+            _ => "Dart nearest the side",
+        };
+        let text = format!(
+            "{name}: {}. This is its mouth, {} wide. Its tip lies {} below the middle of the mouth: {}. Join {} and {} \
+             to {}.",
+            self.all_words(&[inner, outer]),
+            self.length(dart.intake),
+            self.length(dart.length),
+            self.words(&tip),
+            inner.to,
+            outer.to,
+            tip.to
+        );
+        let legs: [(&[char], StrokeKind); 2] =
+            [(&[inner.to, tip.to], StrokeKind::Dart), (&[outer.to, tip.to], StrokeKind::Dart)];
+        self.add(text, vec![inner, outer, tip], &legs, true);
+        [inner.to, outer.to]
+    }
+
+    /// Draws the waist, one stretch between the centre, the darts and the side.
+    fn draw_waist(&mut self, panel: &Panel, mouths: &[[char; 2]]) {
+        let middles: Vec<Measure> = panel
+            .paths(Role::Waist)
+            .map(|path| path.point_at(0.5))
+            .collect::<Vec<_>>()
+            .into_iter()
+            .map(|at| self.mark('A', at))
+            .collect();
+        let starts = std::iter::once('H').chain(mouths.iter().map(|mouth| mouth[1]));
+        let ends = mouths.iter().map(|mouth| mouth[0]).chain(['G']);
+        let stretches: Vec<[char; 3]> =
+            starts.zip(&middles).zip(ends).map(|((start, middle), end)| [start, middle.to, end]).collect();
+        let named = stretches.iter().map(|[start, middle, end]| format!("{start} through {middle} to {end}"));
+        let named = named.collect::<Vec<_>>().join("; ");
+        let text = format!(
+            "Waist: {}. Draw a smooth curve from {named}. The curves meet the centre line, the legs of the darts and the \
+             side seam at right angles.",
+            self.all_words(&middles)
+        );
+        let strokes: Vec<(&[char], StrokeKind)> =
+            stretches.iter().map(|points| (points.as_slice(), StrokeKind::Waist)).collect();
+        self.add(text, middles.clone(), &strokes, true);
+    }
+
+    fn check_and_label(&mut self, panel: &Panel) {
+        let cut = match panel.half {
+            Half::Back => "back, cut 2 (mirrored)",
+            Half::Front => "front, cut 1 on the fold",
+        };
+        let text = format!(
+            "Check: measured along its curves, without the mouths of darts, the waist is {}; the side seam from G to F is {}. \
+             Draw an arrow parallel to the line from A to C: the grain line. Write on the piece: {cut}. These are seam lines: \
+             add allowances.",
+            self.length(panel.edge_length(Role::Waist)),
+            self.length(panel.edge_length(Role::Side))
+        );
+        self.add(text, Vec::new(), &[], false);
+    }
+}
+
+/// Returns the point of a side seam at a height below its start, to a hundredth of a micrometre. The seam falls steadily.
+fn point_at_height(seam: &Path, height: f64) -> Point {
+    let [mut low, mut high] = [0.0, 1.0];
+    for _ in 0..30 {
+        let middle = f64::midpoint(low, high);
+        *(if seam.point_at(middle).y < height { &mut low } else { &mut high }) = middle;
+    }
+    seam.point_at(low)
+}

@@ -1,0 +1,65 @@
+//! The Python class `Lesson`: how to draw a draft by hand.
+
+use std::path::PathBuf;
+
+use pyo3::prelude::*;
+
+use super::arguments::DocumentText;
+use super::class::python_class;
+use super::draft::Draft;
+use crate::document::Request;
+
+/// Lesson: how to draw a draft by hand, in numbered steps with the numbers of its body.
+///
+/// A notebook displays the lesson as Markdown; `save` writes a PDF with a figure beside each step.
+///
+/// >>> lesson = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5)).lesson()
+/// >>> lesson.back[2]
+/// 'Mark the ends of the waist: from D in 3.9 to G at the side, and from A down 0.8 to H at the centre.'
+/// >>> lesson.save("lesson.pdf")
+/// >>> lesson.save("lesson.txt")
+/// Traceback (most recent call last):
+/// kirtle.InputError: path: "lesson.txt" is not a name that ends with .pdf or .md
+#[pyclass(frozen, eq, module = "kirtle")]
+#[derive(PartialEq)]
+pub(crate) struct Lesson {
+    pub(super) inner: crate::lesson::Lesson,
+}
+
+python_class! { Lesson as lesson;
+    /// Draft that the steps arrive at.
+    draft: Draft = {
+        let request = Request::from_draft(&lesson.inner.draft, lesson.inner.unit);
+        Draft { request, inner: lesson.inner.draft.clone() }
+    };
+    /// Steps that draw the back, as sentences.
+    back: Vec<String> = lesson.inner.back.steps.iter().map(|step| step.text.clone()).collect();
+    /// Steps that draw the front, as sentences.
+    front: Vec<String> = lesson.inner.front.steps.iter().map(|step| step.text.clone()).collect();
+    /// Largest distance from the draft, in millimetres, where every length is rounded to the mark of a ruler.
+    distance_mm: f64 = lesson.inner.rounding().distance_mm;
+    /// Sewn waist of the pattern drawn with rounded lengths minus that of the draft, all around, in millimetres.
+    waist_mm: f64 = lesson.inner.rounding().waist_mm;
+    text = format!("{}.lesson(unit={:?})", lesson.draft().code(), lesson.inner.unit.name());
+    pickle = from_json(Request::from_draft(&lesson.inner.draft, lesson.inner.unit).to_json());
+    {
+        /// Draft a request in JSON that follows `schema("request")`, and return its lesson in the unit of the request.
+        ///
+        /// Raises `InputError` with all the problems at once.
+        #[staticmethod]
+        fn from_json(request: DocumentText<'_>) -> PyResult<Self> {
+            let request = request.parse_text_with(Request::from_json)?;
+            Ok(Self { inner: request.draft()?.lesson(request.unit) })
+        }
+
+        /// Return the lesson as Markdown, without figures.
+        fn to_markdown(&self) -> String { self.inner.to_markdown() }
+
+        fn _repr_markdown_(&self) -> String { self.inner.to_markdown() }
+
+        /// Write the lesson to a `.pdf` file on A4, or to a `.md` file as Markdown. A failed call leaves no partial file.
+        ///
+        /// Raises `InputError` for another file name, and `OSError` if writing fails.
+        fn save(&self, py: Python<'_>, path: PathBuf) -> PyResult<()> { Ok(py.detach(|| self.inner.save(path))?) }
+    }
+}

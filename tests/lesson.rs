@@ -1,0 +1,156 @@
+//! Lessons: a hand that carries the steps out, from the data or from the printed words alone, arrives at the draft.
+
+// Tests may panic: a panic fails the test.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+mod bodies;
+
+use std::collections::HashMap;
+
+use kirtle::drawing::{Mark, TextAlign, draw_lesson};
+use kirtle::lesson::Lesson;
+use kirtle::{Body, Draft, Ease, Role, Rules, Unit};
+use proptest::prelude::*;
+
+fn drafted(waist: f64, hip: f64, hip_depth: f64, length: f64) -> Draft {
+    let body = Body { waist, hip, hip_depth, length };
+    kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default()).unwrap()
+}
+
+fn evening_class() -> Draft {
+    drafted(74.0, 101.0, 20.5, 62.0)
+}
+
+/// Reads a length as it is printed: `3.9`, `28 9/16` or `9/16`, in centimetres.
+fn read_length(words: &str, unit: Unit) -> f64 {
+    let part = |word: &str| match word.split_once('/') {
+        Some((above, below)) => above.parse::<f64>().unwrap() / below.parse::<f64>().unwrap(),
+        None => word.parse().unwrap(),
+    };
+    words.split(' ').map(part).sum::<f64>() * unit.cm_per_unit()
+}
+
+/// Carries out the sentences "from X out 1.2 and down 3.4 to Y" of all texts, and those of the frame, as a student does.
+fn draw_from_words(texts: &[String], unit: Unit) -> HashMap<char, [f64; 2]> {
+    let mut points = HashMap::from([('A', [0.0, 0.0])]);
+    let letter = |word: &str| word.chars().next().unwrap();
+    let frame = texts[0].split_once("measure from A down ").unwrap().1.trim_end_matches('.');
+    let (hip, hem) = frame.split_once(" to B, and down ").unwrap();
+    points.insert('B', [0.0, read_length(hip, unit)]);
+    points.insert('C', [0.0, read_length(hem.strip_suffix(" to C").unwrap(), unit)]);
+    let width = texts[1].split_once("Measure ").unwrap().1.split_once(" on each line").unwrap().0;
+    for (from, to) in [('A', 'D'), ('B', 'E'), ('C', 'F')] {
+        points.insert(to, [read_length(width, unit), points[&from][1]]);
+    }
+    for text in &texts[2..] {
+        'sentences: for sentence in text.split("from ").skip(1) {
+            let (from, way) = sentence.split_once(' ').unwrap();
+            let Some((way, to)) = way.split_once(" to ") else { continue };
+            let Some(mut at) = points.get(&letter(from)).copied().filter(|_| from.len() == 1) else { continue };
+            for step in way.split(" and ") {
+                let Some((ahead, length)) = step.split_once(' ') else { continue 'sentences };
+                let length = match ahead {
+                    "out" | "down" => read_length(length, unit),
+                    "in" | "up" => -read_length(length, unit),
+                    _ => continue 'sentences,
+                };
+                at[usize::from(ahead == "down" || ahead == "up")] += length;
+            }
+            points.entry(letter(to)).or_insert(at);
+        }
+        if let Some(mark) = text.split_once("at A mark ") {
+            points.insert(letter(mark.1), points[&'A']);
+        }
+    }
+    points
+}
+
+#[test]
+fn the_words_alone_give_every_point_to_the_mark_of_the_ruler() {
+    for unit in Unit::ALL {
+        let mark = if unit == Unit::Cm { 0.1 } else { 2.54 / 16.0 };
+        for draft in [evening_class(), drafted(62.0, 98.0, 19.0, 55.0), drafted(110.0, 112.0, 22.0, 70.0)] {
+            for panel in draft.lesson(unit).panels() {
+                let texts: Vec<String> = panel.steps.iter().map(|step| step.text.clone()).collect();
+                let drawn = draw_from_words(&texts, unit);
+                let exact = panel.points(|length| length);
+                assert_eq!(drawn.len(), exact.len(), "{texts:?}");
+                for (letter, at) in exact {
+                    let [x, y] = drawn[&letter];
+                    // Each point is at most two measures from A, each rounded to half a mark.
+                    assert!((x - at.x).abs().max((y - at.y).abs()) <= mark + 1e-9, "{letter} of {:?}", panel.half);
+                }
+            }
+        }
+    }
+}
+
+#[test]
+fn the_words_name_the_numbers_of_the_draft() {
+    let draft = evening_class();
+    let lesson = draft.lesson(Unit::Cm);
+    for (panel, lesson) in draft.panels().into_iter().zip(lesson.panels()) {
+        let all = lesson.steps.iter().map(|step| step.text.as_str()).collect::<String>();
+        for dart in &panel.darts {
+            assert!(all.contains(&format!("{:.1} wide. Its tip lies {:.1} below", dart.intake, dart.length)), "{all}");
+        }
+        assert!(all.contains(&format!("the waist is {:.1};", panel.edge_length(Role::Waist))), "{all}");
+        assert_eq!(lesson.steps.len(), 6 + panel.darts.len());
+    }
+}
+
+#[test]
+fn a_skirt_without_darts_and_one_wider_at_the_waist_have_a_lesson() {
+    let wide = drafted(112.0, 104.0, 22.0, 70.0);
+    let lesson = wide.lesson(Unit::Cm);
+    assert!(lesson.back.steps[2].text.contains("from D out "), "{}", lesson.back.steps[2].text);
+    assert!(lesson.steps_above_hip() > 4);
+}
+
+/// Counts the steps between waist and hip line.
+trait StepsAboveHip {
+    fn steps_above_hip(&self) -> usize;
+}
+
+impl StepsAboveHip for Lesson {
+    fn steps_above_hip(&self) -> usize {
+        self.panels().iter().flat_map(|panel| &panel.steps).filter(|step| step.is_above_hip).count()
+    }
+}
+
+#[test]
+fn the_pages_have_every_step_and_all_text_within_their_margins() {
+    let lesson = evening_class().lesson(Unit::Cm);
+    let layout = draw_lesson(&lesson);
+    let mut words = String::new();
+    for page in &layout.pages {
+        for mark in page.part.layers.iter().flat_map(|layer| &layer.marks) {
+            let Mark::Text { at, text, align, .. } = mark else { continue };
+            assert!((10.0..200.0).contains(&at.x) && (10.0..290.0).contains(&at.y), "{text}");
+            if *align == TextAlign::Left {
+                words += text;
+                words.push(' ');
+            }
+        }
+    }
+    for step in lesson.panels().iter().flat_map(|panel| &panel.steps) {
+        assert!(words.contains(&step.text), "{}", step.text);
+    }
+    assert!(words.contains("sew a trial garment (toile)"));
+}
+
+proptest! {
+    #![proptest_config(bodies::cases(2000))]
+
+    /// A hand that does not round misses the draft only by the shape of its curves.
+    #[test]
+    fn a_hand_without_rounding_arrives_at_the_draft(
+        waist in 58.0..100.0_f64, drop in 10.0..34.0_f64, depth in 17.0..24.0_f64, length in 45.0..90.0_f64
+    ) {
+        let lesson = drafted(waist, waist + drop, depth, length).lesson(Unit::Cm);
+        let exact = lesson.difference_when(|length| length);
+        prop_assert!(exact.distance_mm < 0.5 && exact.waist_mm.abs() < 0.5, "{:?}", exact);
+        let rounded = lesson.rounding();
+        prop_assert!(rounded.distance_mm < 1.6 && rounded.waist_mm.abs() < 8.0, "{:?}", rounded);
+    }
+}

@@ -1,0 +1,53 @@
+"""Lessons from Python: steps, Markdown, a PDF whose text is that of the steps, and the shell's command."""
+
+import copy
+import pickle
+from pathlib import Path
+
+import pypdf
+import pytest
+
+import kirtle
+from kirtle.__main__ import main
+
+OPTIONS = ["--waist", "74", "--hip", "101", "--hip-depth", "20.5", "--length", "62", "--waist-ease", "1.5", "--hip-ease", "5"]
+
+
+def words(text: str) -> str:
+    return " ".join(text.split())
+
+
+def test_the_pdf_has_every_step_in_order(draft: kirtle.Draft, tmp_path: Path) -> None:
+    lesson = draft.lesson()
+    lesson.save(tmp_path / "lesson.pdf")
+    pages = pypdf.PdfReader(tmp_path / "lesson.pdf").pages
+    assert all(abs(float(page.mediabox.width) - 595.28) < 0.1 and abs(float(page.mediabox.height) - 841.89) < 0.1 for page in pages)
+    text = words(" ".join(page.extract_text() for page in pages))
+    for step in [*lesson.back, *lesson.front]:
+        before, found, text = text.partition(words(step))
+        assert before and found, step
+
+
+def test_a_lesson_is_in_the_unit_of_its_call(draft: kirtle.Draft) -> None:
+    assert "All lengths are in inches." in draft.lesson("in").to_markdown()
+    assert draft.lesson() == draft.lesson("cm") != draft.lesson("in")
+    assert 0 < draft.lesson().distance_mm < 1.5 and abs(draft.lesson("in").waist_mm) < 6
+
+
+def test_lessons_are_copied_and_pickled(draft: kirtle.Draft) -> None:
+    lesson = draft.lesson()
+    for twin in (copy.deepcopy(lesson), pickle.loads(pickle.dumps(lesson))):
+        assert twin == lesson and hash(twin) == hash(lesson) and twin.draft == draft
+    assert eval(repr(lesson), vars(kirtle)) == lesson
+
+
+def test_the_shell_prints_the_steps_or_writes_a_file(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["lesson", *OPTIONS]) == 0
+    body = kirtle.Body(waist=74, hip=101, hip_depth=20.5, length=62)
+    lesson = kirtle.draft(body, ease=kirtle.Ease(waist=1.5, hip=5)).lesson()
+    assert capsys.readouterr().out.strip() == lesson.to_markdown().strip()
+    out = tmp_path / "lesson.md"
+    assert main(["lesson", *OPTIONS, "--out", str(out)]) == 0
+    assert out.read_text() == lesson.to_markdown()
+    assert main(["lesson", *OPTIONS, "--out", str(tmp_path / "lesson.svg")]) == 2
+    assert 'is not a name that ends with .pdf or .md' in capsys.readouterr().err
