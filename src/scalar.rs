@@ -12,8 +12,10 @@
 //! ```
 
 mod lanes;
+mod mask;
 
-pub(crate) use lanes::{LANES, Lanes};
+pub(crate) use lanes::{LANES, LaneMask, Lanes};
+pub use mask::Mask;
 
 use std::ops::Neg;
 
@@ -24,6 +26,12 @@ use num_dual::{Dual2_64, Dual2SVec64, Dual64, DualNum, DualSVec64, HyperDual64};
 pub trait Number:
     nalgebra::Scalar + Copy + ClosedAddAssign + ClosedSubAssign + ClosedMulAssign + ClosedDivAssign + Neg<Output = Self>
 {
+    /// Result of a comparison: one truth value for each lane.
+    type Mask: Mask;
+
+    /// Whether the number is a vector of lanes, in which one lane cannot take a branch of its own.
+    const HAS_LANES: bool = false;
+
     /// Converts an `f64` to a number with zero derivatives, equal in every lane.
     fn constant(value: f64) -> Self;
 
@@ -43,9 +51,38 @@ pub trait Number:
     #[must_use]
     fn min(self, other: Self) -> Self;
 
-    /// Compares real parts: returns 1 in the lanes where `self` is less than `other`, and 0 in all others.
+    /// Compares real parts: returns whether `self` is less than `other`.
+    fn lt(self, other: Self) -> Self::Mask;
+
+    /// Compares real parts: returns whether `self` is at most `other`.
+    fn le(self, other: Self) -> Self::Mask;
+
+    /// Returns `if_true` in the lanes where `mask` is true, and `if_false` in all others.
     #[must_use]
-    fn lt(self, other: Self) -> Self;
+    fn select(mask: Self::Mask, if_true: Self, if_false: Self) -> Self;
+
+    /// Calls the functions that the lanes of `mask` need, and selects between their results.
+    #[inline(always)]
+    #[must_use]
+    fn choose(mask: Self::Mask, if_true: impl FnOnce() -> Self, if_false: impl FnOnce() -> Self) -> Self {
+        if mask.all() {
+            return if_true();
+        }
+        if mask.any() { Self::select(mask, if_true(), if_false()) } else { if_false() }
+    }
+
+    /// Returns the absolute value.
+    #[inline(always)]
+    #[must_use]
+    fn abs(self) -> Self {
+        self.max(-self)
+    }
+
+    /// Returns whether the number can have a derivative other than zero.
+    #[inline(always)]
+    fn may_vary(self) -> bool {
+        false
+    }
 }
 
 /// Number with a single real part: `f64` or a dual number.
@@ -61,17 +98,12 @@ pub trait Number:
 /// assert_eq!(root.re(), 3.0);
 /// assert_eq!(root.eps.0.unwrap()[0], 1.0 / 6.0);
 /// ```
-pub trait Scalar: Number {
+pub trait Scalar: Number<Mask = bool> {
     /// Highest order of derivative that the number type carries: 0 for `f64`, 1 or 2 for dual numbers.
     const DERIVATIVE_ORDER: usize;
 
     /// Returns the real part, without derivatives.
     fn re(self) -> f64;
-
-    /// Returns whether the number can have a derivative other than zero.
-    fn may_vary(self) -> bool {
-        Self::DERIVATIVE_ORDER > 0
-    }
 
     /// Returns a smooth function of `self` by the chain rule; the array has its value and two derivatives at `re()`.
     #[must_use]
@@ -98,28 +130,51 @@ pub trait Scalar: Number {
 }
 
 impl Number for f64 {
+    type Mask = bool;
+
+    #[inline(always)]
     fn constant(value: f64) -> Self {
         value
     }
 
+    #[inline(always)]
     fn sqrt(self) -> Self {
         f64::sqrt(self)
     }
 
+    #[inline(always)]
     fn quotient(self, divisor: Self) -> Self {
         self / divisor
     }
 
+    #[inline(always)]
     fn max(self, other: Self) -> Self {
         if other > self { other } else { self }
     }
 
+    #[inline(always)]
     fn min(self, other: Self) -> Self {
         if other < self { other } else { self }
     }
 
-    fn lt(self, other: Self) -> Self {
-        if self < other { 1.0 } else { 0.0 }
+    #[inline(always)]
+    fn lt(self, other: Self) -> bool {
+        self < other
+    }
+
+    #[inline(always)]
+    fn le(self, other: Self) -> bool {
+        self <= other
+    }
+
+    #[inline(always)]
+    fn select(mask: bool, if_true: Self, if_false: Self) -> Self {
+        if mask { if_true } else { if_false }
+    }
+
+    #[inline(always)]
+    fn abs(self) -> Self {
+        f64::abs(self)
     }
 }
 
@@ -137,8 +192,10 @@ impl Scalar for f64 {
 
 /// Implements [`Number`] and [`Scalar`] for dual numbers: generic parameters in brackets, type, order of derivatives.
 macro_rules! impl_dual_numbers {
-    ($([$($size:tt)*] $name:ty: $order:literal $(, $varies:expr)?;)*) => {$(
+    ($([$($size:tt)*] $name:ty: $order:literal, $varies:expr;)*) => {$(
         impl<$($size)*> Number for $name {
+            type Mask = bool;
+
             fn constant(value: f64) -> Self {
                 Self::from_re(value)
             }
@@ -161,8 +218,21 @@ macro_rules! impl_dual_numbers {
                 if other.re < self.re { other } else { self }
             }
 
-            fn lt(self, other: Self) -> Self {
-                Self::constant(self.re.lt(other.re))
+            fn lt(self, other: Self) -> bool {
+                self.re < other.re
+            }
+
+            fn le(self, other: Self) -> bool {
+                self.re <= other.re
+            }
+
+            fn select(mask: bool, if_true: Self, if_false: Self) -> Self {
+                if mask { if_true } else { if_false }
+            }
+
+            fn may_vary(self) -> bool {
+                let has_derivative: fn(Self) -> bool = $varies;
+                has_derivative(self)
             }
         }
 
@@ -172,19 +242,14 @@ macro_rules! impl_dual_numbers {
             fn re(self) -> f64 {
                 self.re
             }
-
-            $(fn may_vary(self) -> bool {
-                let has_derivative: fn(Self) -> bool = $varies;
-                has_derivative(self)
-            })?
         }
     )*};
 }
 
 impl_dual_numbers! {
-    [] Dual64: 1;
+    [] Dual64: 1, |_| true;
     [const N: usize] DualSVec64<N>: 1, |number| number.eps.0.is_some();
-    [] Dual2_64: 2;
-    [const N: usize] Dual2SVec64<N>: 2;
-    [] HyperDual64: 2;
+    [] Dual2_64: 2, |_| true;
+    [const N: usize] Dual2SVec64<N>: 2, |_| true;
+    [] HyperDual64: 2, |_| true;
 }

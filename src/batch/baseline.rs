@@ -2,10 +2,8 @@
 
 use pulp::{Arch, Simd, WithSimd};
 
-use crate::body::{Body, Ease, PanelRules, Shares};
-use crate::draft::{
-    LaneApportionment, SeriesCurves, lane_closing_suppressions, tangent_of_degrees, visit_lane_summary,
-};
+use crate::body::{Body, Ease, Inputs, Rules, Shares};
+use crate::draft::{DraftKind, closing_suppression, tangent_of_degrees, visit_summary};
 use crate::scalar::{LANES, Lanes, Number};
 
 /// Input of a benchmark's baseline: bodies to draft in lanes by the default rules, two back darts and one front dart.
@@ -43,28 +41,21 @@ impl<const WITH_SUMMARY: bool> WithSimd for BaselineWork<'_, WITH_SUMMARY> {
     fn with_simd<S: Simd>(self, _: S) {
         let BenchBaseline { bodies, length, ease } = self.baseline;
         let [waists, hips, hip_depths] = bodies.map(|column| column.as_chunks::<LANES>().0);
-        let shares = Shares::default();
-        let lane_shares = shares.map(Lanes::constant);
-        let steepest_side = Lanes::constant(tangent_of_degrees(shares.steepest_side));
-        let apportionment = LaneApportionment::Shares(&lane_shares, [2, 1], steepest_side);
-        let (ease, panel_rules) = (ease.map(Lanes::constant), PanelRules::default().map(Lanes::constant));
-        let series_lengths = SeriesCurves::from_panel_rules(&PanelRules::default());
+        let kind = DraftKind::from_flags([true, true, true, false, true, true, true]);
+        let max_tangent = Lanes::constant(tangent_of_degrees(Shares::default().steepest_side));
+        let body = Body { waist: 0.0, hip: 0.0, hip_depth: 0.0, length }.map(Lanes::constant);
+        let rules = Rules::default().map(&mut Lanes::constant);
+        let mut inputs = Inputs { body, ease: ease.map(Lanes::constant), rules };
         let rows = waists.iter().zip(hips).zip(hip_depths).zip(self.results.as_chunks_mut::<LANES>().0);
         for (((waist, hip), hip_depth), results) in rows {
-            let body = Body {
-                waist: Lanes(*waist),
-                hip: Lanes(*hip),
-                hip_depth: Lanes(*hip_depth),
-                length: Lanes::constant(length),
-            };
-            let mut result = Lanes::FALSE;
+            let measured = Body { waist: *waist, hip: *hip, hip_depth: *hip_depth, length: [length; LANES] };
+            inputs.body = measured.map(Lanes);
+            let mut result = Lanes::constant(0.0);
             if WITH_SUMMARY {
-                visit_lane_summary(
-                    &body,
-                    &ease,
-                    &panel_rules,
-                    series_lengths,
-                    apportionment,
+                visit_summary(
+                    &inputs,
+                    kind,
+                    max_tangent,
                     #[inline(always)]
                     |summary, _| {
                         summary.for_each_table_number(
@@ -75,7 +66,7 @@ impl<const WITH_SUMMARY: bool> WithSimd for BaselineWork<'_, WITH_SUMMARY> {
                     },
                 );
             } else {
-                result = lane_closing_suppressions(&body, &ease, &panel_rules, series_lengths, apportionment).0;
+                result = closing_suppression(&inputs, kind, max_tangent);
             }
             *results = result.0;
         }

@@ -5,20 +5,17 @@ use std::ops::Range;
 
 use super::Column;
 use super::bodies::CheckedBodies;
-use crate::body::{Body, Darts, Ease, MIN_HEM_BELOW_HIP_CM, PanelRules, Shares};
+use crate::body::{Body, Ease, Inputs, MIN_HEM_BELOW_HIP_CM, PanelRules, Shares};
 use crate::draft::tangent_of_degrees;
 use crate::field::{Field, Unit};
-use crate::scalar::{LANES, Lanes, Number};
+use crate::scalar::{LANES, LaneMask, Lanes, Number};
 
-/// Index of the first ease value in the list of a row's input values.
-const FIRST_EASE_INPUT_INDEX: usize = Body::FIELDS.len();
-/// Index of the first panel rule in the list of a row's input values.
-const FIRST_PANEL_RULE_INPUT_INDEX: usize = FIRST_EASE_INPUT_INDEX + Ease::FIELDS.len();
-/// Index of the first share, or first value of a fixed dart, in the list of a row's input values.
-const FIRST_APPORTIONMENT_INPUT_INDEX: usize = FIRST_PANEL_RULE_INPUT_INDEX + PanelRules::FIELDS.len();
+/// Index of the first share in the list of a row's input values.
+const FIRST_SHARE_INPUT_INDEX: usize = Body::FIELDS.len() + Ease::FIELDS.len() + PanelRules::FIELDS.len();
 
 /// Input values of the rows of one block, in centimetres.
 pub(super) struct BlockInputValues<'a> {
+    checked: &'a CheckedBodies<'a>,
     /// One value per input, the same in every row; an arbitrary number for an input that varies by row.
     constants: Vec<f64>,
     /// Inputs that vary by row, ordered by index.
@@ -37,11 +34,10 @@ struct InputVaryingByRow<'a> {
 
 /// Input values of 16 rows, one row per lane, in centimetres.
 pub(super) struct LaneInputs {
-    pub(super) body: Body<Lanes>,
-    pub(super) ease: Ease<Lanes>,
-    pub(super) panel_rules: PanelRules<Lanes>,
-    /// Rules that apportion the suppression by shares; `None` if the rules give fixed darts.
-    pub(super) shares: Option<Shares<Lanes>>,
+    /// Body, ease and rules.
+    pub(super) inputs: Inputs<Lanes>,
+    /// Tangent of the steepest lean of the side seam; any number if the rules give the darts.
+    pub(super) max_tangent: Lanes,
     /// All input values in order; with shares, followed by the tangent of the steepest lean of the side seam.
     values: Vec<Lanes>,
 }
@@ -49,7 +45,7 @@ pub(super) struct LaneInputs {
 impl<'a> BlockInputValues<'a> {
     /// Collects the input values of a block: `rows` rows of the table from row `start` on.
     pub(super) fn new(checked: &'a CheckedBodies, start: usize, rows: usize) -> Self {
-        let mut block = Self { constants: Vec::new(), varying: Vec::new() };
+        let mut block = Self { checked, constants: Vec::new(), varying: Vec::new() };
         for (index, (_, field, column)) in checked.columns.iter().enumerate() {
             let constant = column.constant_value();
             block.constants.push(field.kind.convert_unit(constant.unwrap_or(f64::NAN), checked.unit(), Unit::Cm));
@@ -67,7 +63,7 @@ impl<'a> BlockInputValues<'a> {
     fn append_steepest_side_tangent(&mut self) {
         let end = self.constants.len();
         let is_steepest = |field: &Field| field.name == "steepest_side";
-        let index = FIRST_APPORTIONMENT_INPUT_INDEX + Shares::FIELDS.iter().position(is_steepest).unwrap_or_default();
+        let index = FIRST_SHARE_INPUT_INDEX + Shares::FIELDS.iter().position(is_steepest).unwrap_or_default();
         let degrees = self.varying.iter().find(|input| input.index == index).map(|input| &input.values);
         let tangents = degrees.map(|degrees| degrees.iter().map(|degrees| tangent_of_degrees(*degrees)).collect());
         self.constants.push(tangent_of_degrees(self.constants[index]));
@@ -75,8 +71,8 @@ impl<'a> BlockInputValues<'a> {
     }
 
     /// Creates lane inputs that hold the constants; inputs that vary by row are still to be read.
-    pub(super) fn lane_inputs_with_only_constants(&self, checked: &CheckedBodies) -> LaneInputs {
-        LaneInputs::new(self.constants.iter().map(|value| Lanes::constant(*value)).collect(), checked.uses_shares())
+    pub(super) fn lane_inputs_with_only_constants(&self) -> LaneInputs {
+        LaneInputs::new(self.checked, self.constants.iter().map(|value| Lanes::constant(*value)).collect())
     }
 
     /// Copies up to [`LANES`] rows, from row `first` of the block on, to `inputs`; unused lanes keep their values.
@@ -105,25 +101,27 @@ impl<'a> BlockInputValues<'a> {
         self.copy_values_to_structs(inputs);
     }
 
-    /// Copies the list of values in `inputs` to its structs of body, ease, panel rules and shares.
+    /// Copies the list of values in `inputs` to body, ease and rules.
     #[inline(always)]
     fn copy_values_to_structs(&self, inputs: &mut LaneInputs) {
-        if self.varying.last().is_none_or(|last| last.index < FIRST_EASE_INPUT_INDEX) {
+        if self.varying.last().is_none_or(|last| last.index < Body::FIELDS.len()) {
             // Only body measurements vary: copying the constant structs again would cost time.
-            inputs.body = Body::from_array(copy_array_at(&inputs.values, 0));
+            let mut body = inputs.inputs.body.into_array();
+            body.copy_from_slice(&inputs.values[..Body::FIELDS.len()]);
+            inputs.inputs.body = Body::from_array(body);
         } else {
-            *inputs = LaneInputs::new(std::mem::take(&mut inputs.values), inputs.shares.is_some());
+            *inputs = LaneInputs::new(self.checked, std::mem::take(&mut inputs.values));
         }
     }
 
-    /// Returns a mask: 1 in lanes with values in range and the hem far enough below the hip line, 0 in others.
+    /// Returns in which lanes the values are in range and the hem is far enough below the hip line.
     #[inline(always)]
-    pub(super) fn valid_lanes(&self, inputs: &LaneInputs) -> Lanes {
-        let Body { hip_depth, length, .. } = inputs.body;
+    pub(super) fn valid_lanes(&self, inputs: &LaneInputs) -> LaneMask {
+        let Body { hip_depth, length, .. } = inputs.inputs.body;
         let mut is_valid = (hip_depth + Lanes::constant(MIN_HEM_BELOW_HIP_CM)).le(length);
         for InputVaryingByRow { index, range: [min, max], .. } in &self.varying {
             let value = inputs.values[*index];
-            is_valid = is_valid.and(Lanes::constant(*min).le(value)).and(value.le(Lanes::constant(*max)));
+            is_valid = is_valid & Lanes::constant(*min).le(value) & value.le(Lanes::constant(*max));
         }
         is_valid
     }
@@ -146,34 +144,12 @@ impl<'a> InputVaryingByRow<'a> {
     }
 }
 
-/// Returns a copy of `N` consecutive values of a list, from index `start` on.
-#[inline(always)]
-fn copy_array_at<const N: usize>(values: &[Lanes], start: usize) -> [Lanes; N] {
-    let mut array = [Lanes::constant(0.0); N];
-    array.copy_from_slice(&values[start..start + N]);
-    array
-}
-
 impl LaneInputs {
     #[inline(always)]
-    fn new(values: Vec<Lanes>, uses_shares: bool) -> Self {
-        Self {
-            body: Body::from_array(copy_array_at(&values, 0)),
-            ease: Ease::from_array(copy_array_at(&values, FIRST_EASE_INPUT_INDEX)),
-            panel_rules: PanelRules::from_array(copy_array_at(&values, FIRST_PANEL_RULE_INPUT_INDEX)),
-            shares: uses_shares.then(|| Shares::from_array(copy_array_at(&values, FIRST_APPORTIONMENT_INPUT_INDEX))),
-            values,
-        }
-    }
-
-    /// Returns the tangent of the steepest lean of the side seam; meaningful only if the rules apportion by shares.
-    #[inline(always)]
-    pub(super) fn steepest_side_tangent(&self) -> Lanes {
-        self.values[self.values.len() - 1]
-    }
-
-    /// Returns the fixed darts of back and front, with the values of one row per lane.
-    pub(super) fn fixed_darts_in_lanes(&self, checked: &CheckedBodies) -> Darts<Lanes> {
-        checked.fixed_darts_from_values(&self.values[FIRST_APPORTIONMENT_INPUT_INDEX..])
+    fn new(checked: &CheckedBodies, values: Vec<Lanes>) -> Self {
+        let mut next = values.iter().copied();
+        let inputs = checked.assemble_inputs(|| next.next().unwrap_or(Lanes::constant(f64::NAN)));
+        let max_tangent = next.next().unwrap_or(Lanes::constant(0.0));
+        Self { inputs, max_tangent, values }
     }
 }

@@ -110,19 +110,6 @@ impl<'a> CheckedBodies<'a> {
         &self.area_column_flags
     }
 
-    /// Assembles fixed darts from a list of their values in input order; no darts if the rules apportion by shares.
-    pub(super) fn fixed_darts_from_values<T: Copy>(&self, values: &[T]) -> Darts<T> {
-        let mut next = 0;
-        let mut value = |_: Column| {
-            next += 1;
-            values[next - 1]
-        };
-        match &self.bodies.rules.apportionment {
-            Apportionment::Shares(_) => Darts { back: Vec::new(), front: Vec::new() },
-            Apportionment::Darts(darts) => darts.clone().map(&mut value),
-        }
-    }
-
     pub(super) fn rows(&self) -> usize {
         self.rows
     }

@@ -1,5 +1,6 @@
 //! Groups of rows of one kind, drafted in lanes, and a buffer of their numbers until the table's columns are written.
 
+use crate::draft::DraftKind;
 use crate::scalar::LANES;
 
 /// Groups of [`LANES`] rows of one kind, to be drafted in lanes, with a buffer for the numbers of every row.
@@ -8,7 +9,7 @@ use crate::scalar::LANES;
 #[derive(Debug, Default)]
 pub(super) struct RowGroupsForLanes {
     /// Kind code and row indices of each group; unused lanes of an incomplete group repeat the group's first row.
-    rows: Vec<(u8, [usize; LANES])>,
+    rows: Vec<(u16, [usize; LANES])>,
     /// Buffer of the numbers of all rows, ordered by group, then by table column, then by lane.
     numbers: Vec<f64>,
     /// Index in `numbers` of each row's first number; its number in the next column comes `LANES` later.
@@ -17,12 +18,12 @@ pub(super) struct RowGroupsForLanes {
 
 impl RowGroupsForLanes {
     /// Groups rows by their kind codes in place, and resizes the buffer to `columns` numbers per row.
-    pub(super) fn group_rows_by_kind(&mut self, kinds: &[u8], columns: usize) {
+    pub(super) fn group_rows_by_kind(&mut self, kinds: &[u16], columns: usize) {
         let Self { rows: groups, numbers, offsets } = self;
         groups.clear();
         offsets.clear();
         // Per kind: group index × LANES + lane of the next row. A multiple of LANES starts a new group.
-        let mut next = [0; 1 << u8::BITS];
+        let mut next = [0; 1 << (DraftKind::FLAG_COUNT + 1)];
         offsets.extend(kinds.iter().enumerate().map(|(row, kind)| {
             let slot: &mut usize = &mut next[usize::from(*kind)];
             if slot.is_multiple_of(LANES) {
@@ -42,7 +43,7 @@ impl RowGroupsForLanes {
     pub(super) fn iter_mut(
         &mut self,
         columns: usize,
-    ) -> impl Iterator<Item = (u8, [usize; LANES], &mut [[f64; LANES]])> {
+    ) -> impl Iterator<Item = (u16, [usize; LANES], &mut [[f64; LANES]])> {
         let (numbers, _) = self.numbers.as_chunks_mut();
         let groups = self.rows.iter().zip(numbers.chunks_mut(columns));
         groups.map(|((kind, rows), numbers)| (*kind, *rows, numbers))

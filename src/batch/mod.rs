@@ -24,7 +24,6 @@ mod block;
 mod block_inputs;
 mod bodies;
 mod groups;
-mod row_kind;
 mod table;
 
 #[doc(hidden)]

@@ -1,6 +1,5 @@
 //! Table of drafts: one column per measured number, one row per body, in the order of the bodies.
 
-use super::block::RefusedRowsAndOutlines;
 use crate::draft::{DartSummary, Edge, Half, PanelSummary, Role, Summary};
 use crate::error::Problems;
 use crate::field::Unit;
@@ -139,6 +138,12 @@ pub struct Table {
 
 /// Outlines of back and front of one row; `None` where the row was refused.
 pub type RowOutlines = Option<[Outline; 2]>;
+
+/// Refused rows of a block, by index from the block's first row, and outlines of all its rows if requested.
+pub(super) struct RefusedRowsAndOutlines {
+    pub(super) refused: Vec<(usize, Problems)>,
+    pub(super) outlines: Vec<RowOutlines>,
+}
 
 /// Consecutive rows of a table, written by one thread.
 pub(super) struct TableBlock<'a> {

@@ -15,7 +15,7 @@ use arrayvec::ArrayVec;
 
 use super::side::SideShape;
 use crate::body::{Apportionment, DartPosition, Darts, FixedDart, MAX_DARTS_PER_PANEL, Shares};
-use crate::scalar::{Number, Scalar};
+use crate::scalar::{Mask, Number, Scalar};
 
 /// Planned dart: length and position are fixed, the intake follows from the suppression.
 ///
@@ -67,40 +67,40 @@ pub(super) type DartListsMut<'a, T> = [&'a mut PlannedPanelDarts<T>; 2];
 
 /// Result of splitting a suppression of half the garment among side seams and panels, in centimetres.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct SplitSuppressionAmounts<T> {
+pub(super) struct SplitSuppressionAmounts<T: Number> {
     /// Intake of the back and the front side edge together.
     pub(super) side: T,
     /// Total intake that the shares assign to the darts of the back panel, then to those of the front panel.
     pub(super) panels: [T; 2],
     /// Part of the intake of the side edges that exceeds their limit, as no dart has room for it.
     pub(super) left_in_side: T,
-    /// Number that encodes which limits are active; all amounts are linear between two suppressions with equal codes.
-    pub(super) active_limits: T,
+    /// Set of active limits; all amounts are linear between two suppressions with equal sets.
+    pub(super) active_limits: <T::Mask as Mask>::Set,
 }
 
-/// Fills the dart lists from the nominal suppression and returns the rule that splits any suppression.
-pub(super) fn plan_darts_and_split<T: Scalar>(
-    nominal: T,
+/// Fills the dart lists, with `counts` darts by shares, and returns the rule that splits any suppression.
+///
+/// `max_tangent` is the tangent of the steepest lean of the side seam, where the darts are given by shares.
+#[inline(always)]
+pub(super) fn plan_darts_and_split<T: Number>(
     side: &SideShape<T>,
     rules: &Apportionment<T>,
+    counts: [usize; 2],
+    max_tangent: T,
     darts: DartListsMut<T>,
 ) -> SuppressionSplitRule<T> {
     match rules {
         Apportionment::Shares(shares) => {
-            let max_tangent = tangent_of_degrees(shares.steepest_side);
-            let (counts, split) = share_dart_counts_and_split(nominal, side, shares, max_tangent);
-            // Each count is 0, 1 or 2.
-            #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
-            let counts = counts.map(|count| count.re() as usize);
             append_share_darts(counts, side.depth, shares, darts);
-            split
+            let has_darts = counts.map(|count| T::Mask::uniform(count > 0));
+            SuppressionSplitRule::by_shares(has_darts, side, shares, max_tangent)
         }
         Apportionment::Darts(given) => add_darts_given_by_rules(given, darts),
     }
 }
 
 /// Appends the darts that the rules give to the dart lists; returns the split rule that leaves the rest to the side.
-pub(super) fn add_darts_given_by_rules<T: Number>(given: &Darts<T>, darts: DartListsMut<T>) -> SuppressionSplitRule<T> {
+fn add_darts_given_by_rules<T: Number>(given: &Darts<T>, darts: DartListsMut<T>) -> SuppressionSplitRule<T> {
     let mut split = SuppressionSplitRule::all_to_side_seams();
     for (given, darts) in [&given.back, &given.front].into_iter().zip(darts) {
         for FixedDart { intake, length, place } in given.iter().take(MAX_DARTS_PER_PANEL) {
@@ -112,20 +112,18 @@ pub(super) fn add_darts_given_by_rules<T: Number>(given: &Darts<T>, darts: DartL
     split
 }
 
-/// Returns how many darts the shares give to back and front, 0 to 2 each, and the rule that splits any suppression.
+/// Returns in which lanes the shares give a panel at least one dart, and two darts; for back, then for front.
 #[inline(always)]
-pub(super) fn share_dart_counts_and_split<T: Number>(
+pub(super) fn share_dart_masks<T: Number>(
     nominal: T,
     side: &SideShape<T>,
     rules: &Shares<T>,
     max_tangent: T,
-) -> ([T; 2], SuppressionSplitRule<T>) {
-    let has_darts = |share: T| T::constant(1.0) - (nominal * share).lt(rules.smallest_dart);
-    let has_darts = [has_darts(rules.back_share), has_darts(rules.front_share)];
+) -> [[T::Mask; 2]; 2] {
+    let has_darts = [rules.back_share, rules.front_share].map(|share| !(nominal * share).lt(rules.smallest_dart));
     let split = SuppressionSplitRule::by_shares(has_darts, side, rules, max_tangent);
-    let count = |intake: T| T::constant(0.0).lt(intake) + rules.largest_dart.lt(intake);
-    let [back, front] = split.split_suppression(nominal).panels;
-    ([count(back), count(front)], split)
+    let intakes = split.split_suppression(nominal).panels;
+    intakes.map(|intake| [T::constant(0.0).lt(intake), rules.largest_dart.lt(intake)])
 }
 
 /// Returns the tangent of an angle in degrees.
@@ -135,7 +133,7 @@ pub(crate) fn tangent_of_degrees<T: Scalar>(degrees: T) -> T {
 
 /// Appends `counts[0]` darts to the back list and `counts[1]` to the front list, 0 to 2 each, by the rules for shares.
 #[inline(always)]
-pub(super) fn append_share_darts<T: Number>(counts: [usize; 2], depth: T, rules: &Shares<T>, darts: DartListsMut<T>) {
+fn append_share_darts<T: Number>(counts: [usize; 2], depth: T, rules: &Shares<T>, darts: DartListsMut<T>) {
     let back = [&rules.back_inner_length, &rules.back_outer_length];
     let front = [&rules.front_inner_length, &rules.front_outer_length];
     for ((count, lengths), darts) in counts.into_iter().zip([back, front]).zip(darts) {
@@ -162,20 +160,19 @@ impl<T: Number> SuppressionSplitRule<T> {
 
     /// Returns the rule that splits any suppression by shares.
     ///
-    /// `has_darts` is 1 for a panel with darts and 0 for one without. `max_tangent` is the tangent of the steepest lean
-    /// of the side seam.
+    /// `max_tangent` is the tangent of the steepest lean of the side seam.
     #[inline(always)]
-    pub(super) fn by_shares(has_darts: [T; 2], side: &SideShape<T>, rules: &Shares<T>, max_tangent: T) -> Self {
-        let ([back, front], two) = (has_darts, T::constant(2.0));
-        let shares = [rules.back_share * back, rules.front_share * front];
+    fn by_shares(has_darts: [T::Mask; 2], side: &SideShape<T>, rules: &Shares<T>, max_tangent: T) -> Self {
+        let ([back, front], zero) = (has_darts, T::constant(0.0));
+        let shares = [T::select(back, rules.back_share, zero), T::select(front, rules.front_share, zero)];
         // The lower bound keeps the inverse finite where no panel has a share.
         let inverse = T::constant(1.0).quotient((shares[0] + shares[1]).max(T::constant(f64::MIN_POSITIVE)));
-        let max_intake = rules.largest_dart * two;
+        let max_intake = rules.largest_dart * T::constant(2.0);
         Self {
-            fixed_intakes: T::constant(0.0),
+            fixed_intakes: zero,
             shares,
             overflow_shares: [shares[0] * inverse, shares[1] * inverse],
-            max_intakes: [max_intake * back, max_intake * front],
+            max_intakes: [T::select(back, max_intake, zero), T::select(front, max_intake, zero)],
             side_limit: side.total_loss_at_lean_tangent(max_tangent),
         }
     }
@@ -183,7 +180,7 @@ impl<T: Number> SuppressionSplitRule<T> {
     /// Splits one suppression of half the garment into amounts for the side seams and the darts of each panel.
     #[inline(always)]
     pub(super) fn split_suppression(&self, suppression: T) -> SplitSuppressionAmounts<T> {
-        let (zero, two) = (T::constant(0.0), T::constant(2.0));
+        let zero = T::constant(0.0);
         let ([back, front], [max_back, max_front]) = (self.shares, self.max_intakes);
         let (back, front) = ((back * suppression).min(max_back), (front * suppression).min(max_front));
         let side = suppression - self.fixed_intakes - back - front;
@@ -194,12 +191,12 @@ impl<T: Number> SuppressionSplitRule<T> {
         let filled_back = (raised_back + (raised_front - max_front).max(zero)).min(max_back);
         let filled_front = (raised_front + (raised_back - max_back).max(zero)).min(max_front);
         let left_in_side = (overflow - (max_back - back) - (max_front - front)).max(zero);
-        let open_panels = filled_back.lt(max_back) + filled_front.lt(max_front) * two;
+        let limits = [self.side_limit.lt(side), filled_back.lt(max_back), filled_front.lt(max_front)];
         SplitSuppressionAmounts {
             side: side.min(self.side_limit) + left_in_side,
             panels: [filled_back, filled_front],
             left_in_side,
-            active_limits: self.side_limit.lt(side) - open_panels * two,
+            active_limits: T::Mask::set(limits),
         }
     }
 }

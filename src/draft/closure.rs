@@ -1,93 +1,65 @@
-//! Closure of the waist: the secant solver that finds the suppression, for one body.
+//! Closure of the waist: the secant solver that finds the suppression, for one body or for each lane.
 //!
 //! Curves are longer than their chords, so the nominal suppression leaves the sewn waist too long. The solution is the
 //! suppression at which the waist curves, with the darts closed, add up to the target.
 
 use super::DraftPlan;
-use super::panel::{MAX_STRETCH_SERIES_SQUARED_TANGENT, SideSeamAtWaist, WaistStretch};
-use super::side::{MAX_SPLINE_SERIES_SQUARED_LEAN, SideShape};
-use crate::scalar::{Number, Scalar};
+use super::panel::SideSeamAtWaist;
+use crate::scalar::{Mask, Number, Scalar};
 
 /// Largest absolute residual of half the garment, in centimetres, at which the secant iteration stops.
-pub(super) const RESIDUAL_TOLERANCE_CM: f64 = 1e-12;
+const RESIDUAL_TOLERANCE_CM: f64 = 1e-12;
 
-/// Maximum number of secant steps to close the waist of one body; any body that can be drafted needs fewer than ten.
-const MAX_SECANT_STEPS_PER_BODY: usize = 40;
+/// Maximum number of evaluations of the residual; any body that can be drafted needs at most ten.
+const MAX_EVALUATIONS: usize = 42;
 
 /// Maximum product of the last two residuals, in square centimetres, at which the solver trusts a predicted residual.
 ///
 /// At a curvature below 0.05 the next residual is then below 5e-11 cm, the limit for a closed waist.
-pub(super) const MAX_TRUSTED_RESIDUAL_PRODUCT: f64 = 1e-9;
+const MAX_TRUSTED_RESIDUAL_PRODUCT: f64 = 1e-9;
 
 /// Ratio of residual to nominal suppression above which the second-order term is omitted; it is full up to half of it.
 const MAX_RATIO_FOR_SECOND_ORDER_TERM: f64 = 0.1;
-
-/// Method that measures the arc lengths of waist and side seam of a draft, in centimetres.
-pub(super) trait ArcLength<T: Number> {
-    /// Returns the arc length of one stretch of the waist, between two neighbours such as dart leg and side seam.
-    fn waist_stretch_length(&mut self, stretch: &WaistStretch<T>) -> T;
-
-    /// Returns the arc length of the side seam from waist to hip line; its waist end lies `loss` inside the hip width.
-    fn side_seam_length_above_hip(&mut self, loss: T, curve: &SideShape<T>) -> T;
-}
-
-/// Method that measures arc lengths for one body: by a series where it converges fast enough, else by quadrature.
-pub(super) struct OneBodyArcLength;
-
-impl<T: Scalar> ArcLength<T> for OneBodyArcLength {
-    #[inline]
-    fn waist_stretch_length(&mut self, stretch: &WaistStretch<T>) -> T {
-        if stretch.symmetric {
-            let (length, w) = stretch.symmetric_length_and_squared_tangent();
-            if w.re() <= MAX_STRETCH_SERIES_SQUARED_TANGENT {
-                return length;
-            }
-        }
-        stretch.cubic_with_end_y(T::constant(0.0)).length()
-    }
-
-    fn side_seam_length_above_hip(&mut self, loss: T, curve: &SideShape<T>) -> T {
-        if curve.natural {
-            let (length, squared_lean) = curve.natural_length_and_squared_lean_tangent(loss);
-            if squared_lean.re() <= MAX_SPLINE_SERIES_SQUARED_LEAN {
-                return length;
-            }
-        }
-        curve.side_seam_cubic(loss, loss).length()
-    }
-}
 
 /// Predicts the suppression that closes the waist from the residual at the nominal suppression.
 ///
 /// The residual `r` is the excess of the waist curves over their chords, nearly proportional to the square of the
 /// suppression `n`. Raising the suppression by `r` therefore adds about `2 r² / n` to the residual.
 #[inline(always)]
-pub(super) fn extrapolate_closing_suppression<T: Number>(nominal: T, residual: T) -> T {
+fn extrapolate_closing_suppression<T: Number>(nominal: T, residual: T) -> T {
     let ratio = residual.quotient(nominal);
     let ratio = T::constant(0.0).max(ratio.min(T::constant(MAX_RATIO_FOR_SECOND_ORDER_TERM) - ratio));
     nominal + residual + residual * (ratio + ratio)
 }
 
-/// Returns the residual, sewn waist minus target length of half the garment, and the code of the active split limits.
+/// Sewn waist minus target length of half the garment at a trial suppression.
+struct Residual<T: Number> {
+    value: T,
+    /// Lanes whose arc lengths are all exact; every lane of a single number.
+    is_exact: T::Mask,
+    /// Set of active limits of the split.
+    limits: <T::Mask as Mask>::Set,
+}
+
+/// Measures the residual at a suppression.
 #[inline(always)]
-pub(super) fn residual_and_limits<T: Number>(plan: &DraftPlan<T>, total: T, arc: &mut impl ArcLength<T>) -> (T, T) {
+fn residual_at<T: Number>(plan: &DraftPlan<T>, total: T) -> Residual<T> {
     let amounts = plan.split.split_suppression(total);
-    let (mut residual, seam) = (-plan.target, SideSeamAtWaist::from_back_and_front_loss(amounts.side, &plan.side));
+    let (mut value, mut is_exact) = (-plan.target, T::Mask::uniform(true));
+    let seam = SideSeamAtWaist::from_back_and_front_loss(amounts.side, &plan.side);
     for (panel, intake) in plan.panels.iter().zip(amounts.panels) {
         panel.visit_waist_stretches_from_side(
             &seam,
             intake,
             #[inline(always)]
-            |_, stretch| residual += arc.waist_stretch_length(&stretch),
+            |_, stretch| {
+                let (length, is_exact_stretch) = stretch.length_where_exact();
+                value += length;
+                is_exact = is_exact & is_exact_stretch;
+            },
         );
     }
-    (residual, amounts.active_limits)
-}
-
-/// Solves for the suppression that closes the waist; returns the solution, with derivatives, and its residual.
-pub(super) fn closing_suppression_and_residual<T: Scalar>(plan: &DraftPlan<T>) -> (T, f64) {
-    let (solution, residual) = solve_closure_by_secant(&plan.map_numbers(&mut Scalar::re));
-    (suppression_with_derivatives(plan, solution), residual)
+    Residual { value, is_exact, limits: amounts.active_limits }
 }
 
 /// Returns the solution of the closure with its derivatives, by the implicit function theorem.
@@ -97,7 +69,7 @@ pub(super) fn suppression_with_derivatives<T: Scalar>(plan: &DraftPlan<T>, solut
         let slope = residual_derivative_by_suppression(&plan.map_numbers(&mut Scalar::re), solution);
         // Each Newton step with this slope makes the derivatives of one more order exact.
         for _ in 0..T::DERIVATIVE_ORDER {
-            exact -= residual_and_limits(plan, exact, &mut OneBodyArcLength).0 / T::constant(slope);
+            exact -= residual_at(plan, exact).value / T::constant(slope);
         }
         // The Newton steps shift the value by a rounding error; restore the value of the solution.
         exact += T::constant(solution - exact.re());
@@ -105,41 +77,53 @@ pub(super) fn suppression_with_derivatives<T: Scalar>(plan: &DraftPlan<T>, solut
     exact
 }
 
-/// Finds the suppression with residual zero by secant steps; returns the suppression and its last residual.
+/// Finds the suppression with residual zero by secant steps; returns the suppression and its residual, lane by lane.
 ///
 /// The residual after a secant step is `c · r₁ · r₀`, where `r₁` and `r₀` are the last two residuals. The curvature `c`
 /// follows from the last three residuals, and is below 0.05 for every body in range. The last evaluation is skipped if
 /// the predicted residual is within [`RESIDUAL_TOLERANCE_CM`], `r₁ · r₀` within [`MAX_TRUSTED_RESIDUAL_PRODUCT`], and
-/// no active limit changes.
-fn solve_closure_by_secant(plan: &DraftPlan<f64>) -> (f64, f64) {
-    let mut oldest_residual = 0.0;
-    let mut last = plan.nominal;
-    let (mut last_residual, mut last_limits) = residual_and_limits(plan, last, &mut OneBodyArcLength);
-    let mut suppression = extrapolate_closing_suppression(last, last_residual);
-    let (mut new_residual, mut limits) = residual_and_limits(plan, suppression, &mut OneBodyArcLength);
-    for _ in 0..MAX_SECANT_STEPS_PER_BODY {
-        let change = new_residual - last_residual;
-        if new_residual.abs() <= RESIDUAL_TOLERANCE_CM || change.abs() < f64::MIN_POSITIVE {
+/// no active limit changes. A lane whose curves bend too much for their series stops with an infinite residual.
+#[inline(always)]
+pub(super) fn solve_closure_by_secant<T: Number>(plan: &DraftPlan<T>) -> (T, T) {
+    let (zero, tolerance, tiny) =
+        (T::constant(0.0), T::constant(RESIDUAL_TOLERANCE_CM), T::constant(f64::MIN_POSITIVE));
+    let mut finished = T::Mask::uniform(false);
+    let (mut solution, mut solution_residual) = (plan.nominal, T::constant(f64::INFINITY));
+    let (mut oldest_residual, mut last, mut last_residual) = (zero, plan.nominal, zero);
+    let (mut total, mut last_limits) = (plan.nominal, T::Mask::set([finished]));
+    for evaluation in 1..=MAX_EVALUATIONS {
+        let Residual { value: residual, is_exact, limits } = residual_at(plan, total);
+        finished = finished | !is_exact;
+        if evaluation == 1 {
+            (last_residual, last_limits) = (residual, limits);
+            total = extrapolate_closing_suppression(total, residual);
+            continue;
+        }
+        let change = residual - last_residual;
+        let next = total - residual * (total - last) / change;
+        let predicted = residual * residual / oldest_residual;
+        let closed = residual.abs().le(tolerance) | change.abs().lt(tiny);
+        let closed = closed | T::Mask::uniform(evaluation == MAX_EVALUATIONS);
+        let small_product = (residual * last_residual).abs().le(T::constant(MAX_TRUSTED_RESIDUAL_PRODUCT));
+        let next_limits = plan.split.split_suppression(next).active_limits;
+        let same_limits = T::Mask::equal_sets(limits, last_limits) & T::Mask::equal_sets(limits, next_limits);
+        let reliable = predicted.abs().le(tolerance) & small_product & same_limits;
+        let stops = (closed | reliable) & !finished;
+        solution = T::select(stops, T::select(closed, total, next), solution);
+        solution_residual = T::select(stops, T::select(closed, residual, predicted), solution_residual);
+        finished = finished | stops;
+        if finished.all() {
             break;
         }
-        let next = suppression - new_residual * (suppression - last) / change;
-        let predicted = new_residual * new_residual / oldest_residual;
-        let product = new_residual * last_residual;
-        let is_reliable = predicted.abs() <= RESIDUAL_TOLERANCE_CM && product.abs() <= MAX_TRUSTED_RESIDUAL_PRODUCT;
-        let is_unchanged = |other: f64| other.to_bits() == limits.to_bits();
-        if is_reliable && is_unchanged(last_limits) && is_unchanged(plan.split.split_suppression(next).active_limits) {
-            return (next, predicted);
-        }
-        (oldest_residual, last, last_residual, last_limits) = (last_residual, suppression, new_residual, limits);
-        suppression = next;
-        (new_residual, limits) = residual_and_limits(plan, suppression, &mut OneBodyArcLength);
+        (oldest_residual, last, last_residual, last_limits) = (last_residual, total, residual, limits);
+        total = next;
     }
-    (suppression, new_residual)
+    (solution, solution_residual)
 }
 
 /// Returns the derivative of the residual with respect to the suppression.
 fn residual_derivative_by_suppression(plan: &DraftPlan<f64>, suppression: f64) -> f64 {
     use num_dual::Dual64;
     let dual = plan.map_numbers(&mut Dual64::from_re);
-    residual_and_limits(&dual, Dual64::new(suppression, 1.0), &mut OneBodyArcLength).0.eps
+    residual_at(&dual, Dual64::new(suppression, 1.0)).value.eps
 }

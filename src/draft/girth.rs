@@ -36,11 +36,8 @@ impl<T: Scalar> Draft<T> {
     }
 
     /// Returns the distance from centre line to side seam of a flat panel at a level, with the darts open.
-    pub(super) fn centre_to_side_distance_at_level(&self, panel: &Panel<T>, level: T) -> T {
-        if level.re() >= self.inputs.body.hip_depth.re() {
-            return panel.width;
-        }
-        panel.width - self.side_seam_shape().inset_at_level(panel.width - panel.waist_width, level)
+    fn centre_to_side_distance_at_level(&self, panel: &Panel<T>, level: T) -> T {
+        self.side_seam_shape().centre_to_side_distance(panel.width, panel.width - panel.waist_width, level)
     }
 
     /// Measures the width of a panel, darts closed, along a tape around the sewn skirt at a level.

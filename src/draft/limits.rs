@@ -1,85 +1,101 @@
-//! Limits that decide whether a finished draft can be sewn, for `draft` and for lanes.
+//! Limits that decide whether a draft can be sewn.
 //!
 //! Every check also rejects NaN, as it asks whether a value is within its limit.
 
-use super::{Draft, Half, Panel, Role};
-use crate::body::Apportionment;
+use super::Half;
+use super::summary::{PanelSummary, Summary};
+use crate::body::{Apportionment, Inputs};
 use crate::error::{Code, Problem};
-use crate::scalar::Scalar;
+use crate::scalar::{Mask, Number, Scalar};
 
-/// Minimum width of cloth, in centimetres, between two neighbours on the waist: centre line, dart legs, side seam.
-pub(super) const MIN_CLOTH_BETWEEN_NEIGHBOURS_CM: f64 = 0.5;
-
-/// Number of points on a dart leg at which the width of cloth from the leg to the side seam is measured.
-const SAMPLED_POINTS_PER_DART_LEG: u8 = 8;
+/// Minimum width of cloth, in centimetres, between two neighbours: centre line, dart legs, side seam.
+const MIN_CLOTH_BETWEEN_NEIGHBOURS_CM: f64 = 0.5;
 
 /// Maximum lean of the side seam from the upright at the waist, in degrees.
 const MAX_SIDE_SEAM_LEAN_DEGREES: f64 = 75.0;
 
 /// Tangent of the maximum lean of the side seam, `tan 75° = 2 + √3`.
-pub(super) const MAX_SIDE_SEAM_LEAN_TANGENT: f64 = 3.732_050_807_568_877;
+const MAX_SIDE_SEAM_LEAN_TANGENT: f64 = 3.732_050_807_568_877;
 
 /// Maximum absolute residual of a closed waist: sewn waist of half the garment minus wanted length, in centimetres.
-pub(super) const MAX_HALF_WAIST_ERROR_CM: f64 = 5e-11;
+const MAX_HALF_WAIST_ERROR_CM: f64 = 5e-11;
 
-/// Returns the problems that make a finished draft impossible to sew; `residual` is the solver's last residual.
-pub(super) fn problems_of_broken_limits(draft: &Draft, residual: f64) -> Vec<Problem> {
-    let lean = draft.side_lean();
-    let is_within = lean.abs() <= MAX_SIDE_SEAM_LEAN_TANGENT;
-    if !is_within {
-        let field = if lean > 0.0 { "body.hip" } else { "body.waist" };
-        let degrees = Scalar::atan(lean).to_degrees();
-        let problem = Problem::new(Code::SideTooFlat, field).with_value(degrees);
-        return vec![problem.with_limit(MAX_SIDE_SEAM_LEAN_DEGREES).with_unit("deg")];
+/// Returns in which lanes the side seam leans no more than its limit, and in which the waist is closed.
+#[inline(always)]
+fn kept_garment_limits<T: Number>(summary: &Summary<T>, residual: T) -> [T::Mask; 2] {
+    let lean = summary.lean.abs().le(T::constant(MAX_SIDE_SEAM_LEAN_TANGENT));
+    [lean, residual.abs().le(T::constant(MAX_HALF_WAIST_ERROR_CM))]
+}
+
+/// Returns in which lanes a panel has enough cloth between neighbours, the tips and the waist above the hip line.
+#[inline(always)]
+fn kept_panel_limits<T: Number>(panel: &PanelSummary<T>, hip_depth: T) -> [T::Mask; 3] {
+    let cloth = T::constant(MIN_CLOTH_BETWEEN_NEIGHBOURS_CM).le(panel.narrowest);
+    [cloth, lowest_tip(panel).lt(hip_depth), panel.waist_lowering.lt(hip_depth)]
+}
+
+/// Returns the depth of the lowest dart tip of a panel below the waist at the side; minus infinity without darts.
+#[inline(always)]
+fn lowest_tip<T: Number>(panel: &PanelSummary<T>) -> T {
+    let mut lowest = T::constant(f64::NEG_INFINITY);
+    for dart in &panel.darts {
+        lowest = lowest.max(dart.tip);
     }
-    let by_panel = draft.panels().into_iter().flat_map(|panel| {
-        [narrow_cloth_problem(draft, panel), tip_or_waist_below_hip_problem(draft, panel)].into_iter().flatten()
-    });
-    let mut problems: Vec<Problem> = by_panel.collect();
-    let is_closed = residual.abs() <= MAX_HALF_WAIST_ERROR_CM;
-    if problems.is_empty() && !is_closed {
-        problems.push(Problem::new(Code::WaistNotClosed, field_to_change_for_darts(draft, Half::Back, "body.waist")));
+    lowest
+}
+
+/// Returns in which lanes a draft keeps every limit; `residual` is the solver's last residual.
+#[inline(always)]
+pub(super) fn keeps_limits<T: Number>(summary: &Summary<T>, residual: T, hip_depth: T) -> T::Mask {
+    let [lean, closed] = kept_garment_limits(summary, residual);
+    let mut keeps = lean & closed;
+    for panel in &summary.panels {
+        let [cloth, tips, waist] = kept_panel_limits(panel, hip_depth);
+        keeps = keeps & cloth & tips & waist;
+    }
+    keeps
+}
+
+/// Returns the problems that make a draft impossible to sew; `residual` is the solver's last residual.
+pub(super) fn problems_of_broken_limits(inputs: &Inputs, summary: &Summary, residual: f64) -> Vec<Problem> {
+    let (lean, hip_depth) = (summary.lean, inputs.body.hip_depth);
+    if keeps_limits(summary, residual, hip_depth).all() {
+        return Vec::new();
+    }
+    let problem = |code, field: &str, value: f64, limit: f64, unit| {
+        Problem::new(code, field.to_owned()).with_value(value).with_limit(limit).with_unit(unit)
+    };
+    if !kept_garment_limits(summary, residual)[0].all() {
+        let (field, degrees) = (if lean > 0.0 { "body.hip" } else { "body.waist" }, Scalar::atan(lean).to_degrees());
+        return vec![problem(Code::SideTooFlat, field, degrees, MAX_SIDE_SEAM_LEAN_DEGREES, "deg")];
+    }
+    let mut problems = Vec::new();
+    for (half, panel) in Half::BOTH.into_iter().zip(&summary.panels) {
+        let [cloth, tips, waist] = kept_panel_limits(panel, hip_depth).map(Mask::all);
+        if !cloth {
+            let field = field_to_change_for_darts(inputs, half, "body.waist");
+            let (value, limit) = (panel.narrowest, MIN_CLOTH_BETWEEN_NEIGHBOURS_CM);
+            problems.push(problem(Code::NoRoomAtWaist, field, value, limit, "cm"));
+        }
+        if !tips {
+            let field = field_to_change_for_darts(inputs, half, "rules.shares");
+            problems.push(problem(Code::TipBelowHip, field, lowest_tip(panel), hip_depth, "cm"));
+        } else if !waist {
+            problems.push(problem(Code::WaistBelowHip, "body.hip_depth", panel.waist_lowering, hip_depth, "cm"));
+        }
+    }
+    if problems.is_empty() {
+        let field = field_to_change_for_darts(inputs, Half::Back, "body.waist");
+        problems.push(Problem::new(Code::WaistNotClosed, field.to_owned()));
     }
     problems
 }
 
 /// Returns the input path to name when darts do not fit: the path of the given darts, or else `field_by_shares`.
-fn field_to_change_for_darts(draft: &Draft, half: Half, field_by_shares: &str) -> String {
-    match (&draft.rules().apportionment, half) {
-        (Apportionment::Shares(_), _) => field_by_shares.to_owned(),
-        (Apportionment::Darts(_), Half::Back) => "rules.darts.back".to_owned(),
-        (Apportionment::Darts(_), Half::Front) => "rules.darts.front".to_owned(),
+fn field_to_change_for_darts<'a>(inputs: &Inputs, half: Half, field_by_shares: &'a str) -> &'a str {
+    match (&inputs.rules.apportionment, half) {
+        (Apportionment::Shares(_), _) => field_by_shares,
+        (Apportionment::Darts(_), Half::Back) => "rules.darts.back",
+        (Apportionment::Darts(_), Half::Front) => "rules.darts.front",
     }
-}
-
-/// Returns a problem if a panel has too little cloth between neighbours on the waist or from dart leg to side seam.
-fn narrow_cloth_problem(draft: &Draft, panel: &Panel) -> Option<Problem> {
-    let along_waist = panel.paths(Role::Waist).map(|path| path.end().x - path.start().x);
-    // Only a side seam that leans outwards at the waist approaches a dart leg below the waist.
-    let leans_outwards = draft.suppression.side < 0.0;
-    let along_legs = panel.darts.iter().filter(|_| leans_outwards).flat_map(|dart| {
-        (1..=SAMPLED_POINTS_PER_DART_LEG).map(move |k| {
-            let leg = dart.outer + (dart.tip - dart.outer) * (f64::from(k) / f64::from(SAMPLED_POINTS_PER_DART_LEG));
-            draft.centre_to_side_distance_at_level(panel, leg.y) - leg.x
-        })
-    });
-    let narrowest = along_waist.chain(along_legs).fold(f64::INFINITY, f64::min);
-    let is_wide_enough = narrowest >= MIN_CLOTH_BETWEEN_NEIGHBOURS_CM;
-    (!is_wide_enough).then(|| {
-        let field = field_to_change_for_darts(draft, panel.half, "body.waist");
-        let problem = Problem::new(Code::NoRoomAtWaist, field).with_value(narrowest);
-        problem.with_limit(MIN_CLOTH_BETWEEN_NEIGHBOURS_CM).with_unit("cm")
-    })
-}
-
-/// Returns a problem if a dart tip of the panel, or else its waist at the centre, lies at or below the hip line.
-fn tip_or_waist_below_hip_problem(draft: &Draft, panel: &Panel) -> Option<Problem> {
-    let hip_depth = draft.body().hip_depth;
-    let check = |code, field: String, level: f64| {
-        let is_above = level < hip_depth;
-        (!is_above).then(|| Problem::new(code, field).with_value(level).with_limit(hip_depth).with_unit("cm"))
-    };
-    let lowest_tip = panel.darts.iter().map(|dart| dart.tip.y).fold(f64::NEG_INFINITY, f64::max);
-    check(Code::TipBelowHip, field_to_change_for_darts(draft, panel.half, "rules.shares"), lowest_tip)
-        .or_else(|| check(Code::WaistBelowHip, "body.hip_depth".to_owned(), panel.waist_lowering))
 }

@@ -17,23 +17,21 @@
 mod apportion;
 mod closure;
 mod girth;
-mod lanes;
+mod kind;
 mod limits;
 mod panel;
 mod points;
 mod side;
 mod summary;
 
-use crate::body::{Apportionment, Body, Ease, Inputs, PanelRules, Rules};
+use crate::body::{Apportionment, Body, Ease, Inputs, Rules};
 use crate::error::Problems;
 use crate::field::Unit;
 use crate::geometry::{Cubic, Path, Point, Vector, norm};
-use crate::scalar::{Number, Scalar};
+use crate::scalar::{Mask, Number, Scalar};
 pub(crate) use apportion::tangent_of_degrees;
-use apportion::{DartListsMut, PlannedPanelDarts, SplitSuppressionAmounts, SuppressionSplitRule, plan_darts_and_split};
-pub(crate) use lanes::{
-    LaneApportionment, lane_closing_suppressions, lane_series_length_masks, lane_share_dart_counts, visit_lane_summary,
-};
+use apportion::{PlannedPanelDarts, SplitSuppressionAmounts, SuppressionSplitRule, plan_darts_and_split};
+pub(crate) use kind::DraftKind;
 pub(crate) use panel::visit_panel_outline_edges;
 use panel::{DartCorners, PlannedPanel, SideSeamAtWaist, upright_dart_corners};
 pub use points::PointName;
@@ -71,11 +69,44 @@ pub fn draft(body: &Body, ease: &Ease, rules: &Rules) -> Result<Draft, Problems>
 /// # Errors
 /// The [`Problems`] of a draft that cannot be sewn.
 pub(crate) fn draft_checked_inputs(inputs: Inputs) -> Result<Draft, Problems> {
+    Ok(draft_with_summary(inputs)?.0)
+}
+
+/// Drafts back and front as [`draft_checked_inputs`], and returns the summary of the draft, too.
+///
+/// # Errors
+/// The [`Problems`] of a draft that cannot be sewn.
+pub(crate) fn draft_with_summary(inputs: Inputs) -> Result<(Draft, Summary), Problems> {
     let plan = DraftPlan::from_checked_inputs(&inputs);
-    let (suppression, residual) = closure::closing_suppression_and_residual(&plan);
-    let draft = plan.build_draft_at_suppression(inputs, suppression);
-    Problems::ok_if_empty(limits::problems_of_broken_limits(&draft, residual))?;
-    Ok(draft)
+    let (suppression, residual) = closure::solve_closure_by_secant(&plan);
+    let mut summary = Summary::zeros_without_darts();
+    plan.measure_into_summary(suppression, inputs.body.length, &mut summary);
+    Problems::ok_if_empty(limits::problems_of_broken_limits(&inputs, &summary, residual))?;
+    Ok((plan.build_draft_at_suppression(inputs, suppression), summary))
+}
+
+/// Drafts the bodies of all lanes, then calls `visit` with their summary and a mask of the drafts that can be sewn.
+///
+/// All drafts are of one kind. `max_tangent` is the tangent of the steepest lean of the side seam. Every lane equals
+/// the [`draft`] of its body to the last bit.
+#[inline(always)]
+pub(crate) fn visit_summary<T: Number>(
+    inputs: &Inputs<T>,
+    kind: DraftKind,
+    max_tangent: T,
+    visit: impl FnOnce(&Summary<T>, T::Mask),
+) {
+    let plan = DraftPlan::new(inputs, kind, max_tangent);
+    let (suppression, residual) = closure::solve_closure_by_secant(&plan);
+    let mut summary = Summary::zeros_without_darts();
+    let is_exact = plan.measure_into_summary(suppression, inputs.body.length, &mut summary);
+    visit(&summary, is_exact & limits::keeps_limits(&summary, residual, inputs.body.hip_depth));
+}
+
+/// Returns the suppression that closes the waist in each lane, in centimetres, as for [`visit_summary`].
+#[inline(always)]
+pub(crate) fn closing_suppression<T: Number>(inputs: &Inputs<T>, kind: DraftKind, max_tangent: T) -> T {
+    closure::solve_closure_by_secant(&DraftPlan::new(inputs, kind, max_tangent)).0
 }
 
 /// Finished draft of half the skirt: a back and a front panel, in centimetres.
@@ -222,27 +253,6 @@ struct DraftPlan<T> {
     panels: [PlannedPanel<T>; 2],
 }
 
-/// Flags for the curves of a draft: whether a series, instead of quadrature, gives the curve's arc length.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) struct SeriesCurves {
-    /// One flag for the waist of the back, one for the front: true if no rule lowers the centre of the waist further.
-    pub(crate) waist: [bool; 2],
-    /// Whether the side seam is the natural spline.
-    pub(crate) side: bool,
-}
-
-impl SeriesCurves {
-    /// Decides from the panel rules which curves have a series for their arc length.
-    ///
-    /// A rule that carries derivatives rules out its series, which lacks the derivatives with respect to the rule.
-    pub(crate) fn from_panel_rules<T: Scalar>(panel_rules: &PanelRules<T>) -> Self {
-        let waist = [panel_rules.centre_back_lower, panel_rules.centre_front_lower]
-            .map(|lower| !lower.may_vary() && lower.re() == 0.0);
-        let fullness = panel_rules.side_fullness;
-        Self { waist, side: !fullness.may_vary() && side::is_natural_spline_fullness(fullness.re()) }
-    }
-}
-
 /// Returns half of the hip plus its ease, and half of the waist plus its ease, in centimetres.
 #[inline(always)]
 fn half_hip_and_half_waist_with_ease<T: Number>(body: &Body<T>, ease: &Ease<T>) -> [T; 2] {
@@ -251,29 +261,29 @@ fn half_hip_and_half_waist_with_ease<T: Number>(body: &Body<T>, ease: &Ease<T>) 
 }
 
 impl<T: Number> DraftPlan<T> {
-    /// Creates a plan without darts; [`set_darts_and_rule`](Self::set_darts_and_rule) adds them.
+    /// Creates the complete plan of a draft of a kind; `max_tangent` is the tangent of the steepest lean of the side.
     #[inline(always)]
-    fn new(body: &Body<T>, ease: &Ease<T>, panel_rules: &PanelRules<T>, series: SeriesCurves) -> Self {
+    fn new(inputs: &Inputs<T>, kind: DraftKind, max_tangent: T) -> Self {
+        let Inputs { body, ease, rules } = inputs;
+        let panel_rules = &rules.panel_rules;
         let [hip, target] = half_hip_and_half_waist_with_ease(body, ease);
         let (quarter, balance, nominal) = (hip * T::constant(0.5), panel_rules.balance, hip - target);
-        let side = SideShape { depth: body.hip_depth, fullness: panel_rules.side_fullness, natural: series.side };
+        let side =
+            SideShape { depth: body.hip_depth, fullness: panel_rules.side_fullness, natural: kind.has_natural_side };
         let panel = |half, width, extra_lowering, symmetric| {
             let darts = PlannedPanelDarts::new();
             PlannedPanel { half, width, extra_lowering, symmetric, darts }
         };
+        let [back, front] = kind.has_symmetric_waist;
         let panels = [
-            panel(Half::Back, quarter - balance, panel_rules.centre_back_lower, series.waist[0]),
-            panel(Half::Front, quarter + balance, panel_rules.centre_front_lower, series.waist[1]),
+            panel(Half::Back, quarter - balance, panel_rules.centre_back_lower, back),
+            panel(Half::Front, quarter + balance, panel_rules.centre_front_lower, front),
         ];
-        Self { side, target, nominal, split: SuppressionSplitRule::all_to_side_seams(), panels }
-    }
-
-    /// Calls `plan` with nominal suppression, side seam and the empty dart lists of back and front. `plan` fills the lists
-    /// and returns the split rule, which this method stores.
-    #[inline(always)]
-    fn set_darts_and_rule(&mut self, plan: impl FnOnce(T, &SideShape<T>, DartListsMut<T>) -> SuppressionSplitRule<T>) {
-        let [back, front] = &mut self.panels;
-        self.split = plan(self.nominal, &self.side, [&mut back.darts, &mut front.darts]);
+        let mut plan = Self { side, target, nominal, split: SuppressionSplitRule::all_to_side_seams(), panels };
+        let [back, front] = &mut plan.panels;
+        let darts = [&mut back.darts, &mut front.darts];
+        plan.split = plan_darts_and_split(&plan.side, &rules.apportionment, kind.counts, max_tangent, darts);
+        plan
     }
 
     /// Returns a suppression by side seams, back darts and front darts; `amounts` is the split of `total`.
@@ -304,15 +314,11 @@ impl<T: Copy> DraftPlan<T> {
 }
 
 impl<T: Scalar> DraftPlan<T> {
-    /// Creates the complete plan of a draft, with its darts, from inputs already found in range.
+    /// Creates the plan of a draft from inputs already found in range.
     fn from_checked_inputs(inputs: &Inputs<T>) -> Self {
-        let Inputs { body, ease, rules } = inputs;
-        let series = SeriesCurves::from_panel_rules(&rules.panel_rules);
-        let mut plan = Self::new(body, ease, &rules.panel_rules, series);
-        plan.set_darts_and_rule(|nominal, side, darts| {
-            plan_darts_and_split(nominal, side, &rules.apportionment, darts)
-        });
-        plan
+        let max_tangent = kind::steepest_side_tangent(&inputs.rules);
+        let kind = DraftKind::from_flags(DraftKind::flags(inputs, max_tangent).map(Mask::all));
+        Self::new(inputs, kind, max_tangent)
     }
 
     /// Builds the finished draft from the plan; `total` is the suppression that closes the waist.

@@ -10,7 +10,7 @@ use super::side::SideShape;
 use super::{Dart, Edge, Half, Panel, Role};
 use crate::body::{DartPosition, MAX_DARTS_PER_PANEL};
 use crate::geometry::{Cubic, Path, Point, Vector, cross, norm};
-use crate::scalar::{Number, Scalar};
+use crate::scalar::{Mask, Number, Scalar};
 
 /// Plan of one panel: everything that is decided about the panel before the waist is closed.
 #[derive(Clone, Debug)]
@@ -47,7 +47,7 @@ const STRETCH_LENGTH_SERIES_COEFFICIENTS: [f64; 11] = [
 /// Maximum `w` for [`STRETCH_LENGTH_SERIES_COEFFICIENTS`], the squared tangent of a quarter of a turn of about 45°.
 ///
 /// At the maximum the first omitted term, `0.192 w¹¹`, is a relative 8e-17.
-pub(super) const MAX_STRETCH_SERIES_SQUARED_TANGENT: f64 = 0.04;
+const MAX_STRETCH_SERIES_SQUARED_TANGENT: f64 = 0.04;
 
 /// Corners of a dart: the inner end of the mouth (next to the centre), the tip, the outer end of the mouth.
 pub(super) type DartCorners<T> = [Point<T>; 3];
@@ -204,18 +204,40 @@ impl<T: Number> WaistStretch<T> {
         (cross(a - b, chord) * T::constant(2.0) - cross(a, b) * handle) * handle * T::constant(0.15)
     }
 
-    /// Returns a symmetric stretch's length, accurate for `w` up to [`MAX_STRETCH_SERIES_SQUARED_TANGENT`], and `w`.
+    /// Returns the arc length of the stretch: by a series where it is exact, else by quadrature.
     #[inline(always)]
-    pub(super) fn symmetric_length_and_squared_tangent(&self) -> (T, T) {
-        let w = self.w;
+    pub(super) fn length(&self) -> T {
+        let (length, is_exact) = self.length_by_series();
+        if is_exact.all() { length } else { T::select(is_exact, length, self.length_by_quadrature()) }
+    }
+
+    /// Returns the arc length of the stretch, and in which lanes it is exact: in all of them, except where the stretch
+    /// bends too much for its series. A call for the sake of one lane would slow the iteration of all.
+    #[inline(always)]
+    pub(super) fn length_where_exact(&self) -> (T, T::Mask) {
+        if self.symmetric && T::HAS_LANES { self.length_by_series() } else { (self.length(), T::Mask::uniform(true)) }
+    }
+
+    /// Returns the arc length of the stretch by quadrature; takes a copy, so that no other stretch leaves the registers.
+    #[cold]
+    #[inline(never)]
+    fn length_by_quadrature(self) -> T {
+        self.cubic_with_end_y(T::constant(0.0)).length()
+    }
+
+    /// Returns the arc length of a symmetric stretch by a series, and in which lanes it is exact.
+    #[inline(always)]
+    fn length_by_series(&self) -> (T, T::Mask) {
         // Estrin's scheme evaluates the terms in parallel.
-        let (square, c) = (w * w, |k: usize| T::constant(STRETCH_LENGTH_SERIES_COEFFICIENTS[k]));
+        let (w, c) = (self.w, |k: usize| T::constant(STRETCH_LENGTH_SERIES_COEFFICIENTS[k]));
+        let square = w * w;
         let fourth = square * square;
         let low = c(0) + c(1) * w + (c(2) + c(3) * w) * square;
         let middle = c(4) + c(5) * w + (c(6) + c(7) * w) * square;
         let high = c(8) + c(9) * w + c(10) * square;
         let ratio = low + (middle + high * fourth) * fourth;
-        (self.chord * ratio, w)
+        let converges = w.le(T::constant(MAX_STRETCH_SERIES_SQUARED_TANGENT));
+        (self.chord * ratio, converges & T::Mask::uniform(self.symmetric))
     }
 }
 

@@ -6,6 +6,9 @@ use crate::scalar::Number;
 /// Fullness of a side seam that is a natural spline, without curvature at the waist.
 pub(super) const NATURAL_SPLINE_FULLNESS: f64 = 1.5;
 
+/// Number of points on a dart leg at which the width of cloth from the leg to the side seam is measured.
+const SAMPLED_POINTS_PER_DART_LEG: u8 = 8;
+
 /// Shape of the side seam from waist to hip line, without its loss, the distance inside the hip width at the waist.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct SideShape<T> {
@@ -15,12 +18,6 @@ pub(crate) struct SideShape<T> {
     pub(super) fullness: T,
     /// Whether a series gives the side seam's arc length; only for the natural spline.
     pub(super) natural: bool,
-}
-
-/// Returns whether a fullness equals that of the natural spline, to the last bit.
-#[inline(always)]
-pub(super) fn is_natural_spline_fullness(fullness: f64) -> bool {
-    fullness.to_bits() == NATURAL_SPLINE_FULLNESS.to_bits()
 }
 
 /// Coefficients of a power series in `q`: arc length of the natural spline of the side seam, divided by hip depth.
@@ -45,7 +42,7 @@ const SPLINE_LENGTH_SERIES_COEFFICIENTS: [f64; 20] = {
 /// Maximum `q` for [`SPLINE_LENGTH_SERIES_COEFFICIENTS`], the squared tangent of a lean of about 24° at the waist.
 ///
 /// At the maximum the first omitted term, `4e-4 q²⁰`, is a relative 4e-18.
-pub(super) const MAX_SPLINE_SERIES_SQUARED_LEAN: f64 = 0.2;
+const MAX_SPLINE_SERIES_SQUARED_LEAN: f64 = 0.2;
 
 impl<T: Copy> SideShape<T> {
     /// Converts depth and fullness of the side seam to another scalar type by `f`.
@@ -89,19 +86,52 @@ impl<T: Number> SideShape<T> {
         loss * (square - cube * u) * u * u
     }
 
+    /// Returns the distance from the centre line to the side seam of a panel at a level, from the waist down.
+    #[inline(always)]
+    pub(super) fn centre_to_side_distance(&self, width: T, loss: T, level: T) -> T {
+        T::select(self.depth.le(level), width, width - self.inset_at_level(loss, level))
+    }
+
+    /// Returns the least width of cloth from a dart leg, given by its ends, to the side seam, at points of the leg.
+    #[inline(never)]
+    pub(super) fn narrowest_along_leg(self, [outer, tip]: [Point<T>; 2], width: T, loss: T) -> T {
+        let mut narrowest = T::constant(f64::INFINITY);
+        for k in 1..=SAMPLED_POINTS_PER_DART_LEG {
+            let share = T::constant(f64::from(k) / f64::from(SAMPLED_POINTS_PER_DART_LEG));
+            let leg = outer + (tip - outer) * share;
+            narrowest = narrowest.min(self.centre_to_side_distance(width, loss, leg.y) - leg.x);
+        }
+        narrowest
+    }
+
     /// Returns the area between the side seam, from waist to hip line, and the upright through its hip point.
     #[inline(always)]
     pub(super) fn area_outside_side_seam(&self, loss: T) -> T {
         loss * self.depth * (T::constant(0.5) - self.fullness * T::constant(1.0 / 12.0))
     }
 
-    /// Returns arc length of the natural spline and squared tangent of its lean; the length is accurate if the squared
-    /// tangent is at most [`MAX_SPLINE_SERIES_SQUARED_LEAN`].
+    /// Returns the arc length of the side seam above the hip line: by a series where it converges, else by quadrature.
     #[inline(always)]
-    pub(super) fn natural_length_and_squared_lean_tangent(&self, loss: T) -> (T, T) {
+    pub(super) fn length_above_hip(&self, loss: T) -> T {
+        let by_quadrature = || self.side_seam_cubic(loss, loss).length();
+        if !self.natural {
+            return by_quadrature();
+        }
         let [opposite, adjacent] = self.lean_opposite_and_adjacent(loss);
         let lean = opposite.quotient(adjacent);
-        let q = lean * lean;
+        let (q, length) = (lean * lean, self.natural_length_by_series(lean * lean));
+        T::choose(
+            q.le(T::constant(MAX_SPLINE_SERIES_SQUARED_LEAN)),
+            #[inline(always)]
+            || length,
+            by_quadrature,
+        )
+    }
+
+    /// Returns the arc length of the natural spline, accurate if the squared tangent `q` of its lean at the waist is at
+    /// most [`MAX_SPLINE_SERIES_SQUARED_LEAN`].
+    #[inline(always)]
+    fn natural_length_by_series(&self, q: T) -> T {
         let square = q * q;
         let fourth = square * square;
         // Four interleaved Horner sums in `q⁴` run in parallel.
@@ -113,7 +143,7 @@ impl<T: Number> SideShape<T> {
             }
         }
         let [zeroth, first, second, third] = sums;
-        (self.depth * (zeroth + first * q + (second + third * q) * square), q)
+        self.depth * (zeroth + first * q + (second + third * q) * square)
     }
 
     /// Returns the side seam from waist down to hip line as a cubic; its waist end lies `loss` inside the hip width.

@@ -2,13 +2,12 @@
 
 use arrayvec::ArrayVec;
 
-use super::apportion::SplitSuppressionAmounts;
-use super::closure::{ArcLength, OneBodyArcLength};
 use super::panel::{PlannedPanel, SideSeamAtWaist, upright_dart_corners};
+use super::side::SideShape;
 use super::{Draft, DraftPlan, Suppression};
 use crate::body::MAX_DARTS_PER_PANEL;
 use crate::geometry::Point;
-use crate::scalar::Number;
+use crate::scalar::{Mask, Number};
 
 /// Numbers that describe a draft, without outlines or points; lengths in centimetres.
 #[derive(Clone, Debug, PartialEq)]
@@ -41,6 +40,7 @@ pub struct PanelSummary<T: Number = f64> {
     /// Area of the cloth inside the outline, in square centimetres.
     pub area: T,
     /// Least width of cloth, straight across, between two neighbours on the waist: centre line, dart legs, side seam.
+    /// Where the side seam leans outwards, it includes the widths below the waist, from the dart legs to the side seam.
     pub narrowest: T,
     /// Measurements of the darts, from the centre to the side.
     pub darts: ArrayVec<DartSummary<T>, MAX_DARTS_PER_PANEL>,
@@ -64,10 +64,8 @@ impl Draft {
     #[must_use]
     pub fn summary(&self) -> Summary {
         let plan = DraftPlan::from_checked_inputs(&self.inputs);
-        let total = self.suppression.total;
-        let amounts = [plan.nominal, total].map(|suppression| plan.split.split_suppression(suppression));
         let mut summary = Summary::zeros_without_darts();
-        plan.measure_into_summary(total, &amounts, self.inputs.body.length, &mut OneBodyArcLength, &mut summary);
+        plan.measure_into_summary(self.suppression.total, self.inputs.body.length, &mut summary);
         summary
     }
 }
@@ -75,50 +73,47 @@ impl Draft {
 impl<T: Number> DraftPlan<T> {
     /// Measures the draft of a total suppression into an empty summary, filled in place, as copying lanes is slow.
     ///
-    /// `amounts` holds the split of the nominal suppression, then of `total`.
+    /// Returns in which lanes the lengths of the waist are exact.
     #[inline(always)]
-    pub(super) fn measure_into_summary(
-        &self,
-        total: T,
-        amounts: &[SplitSuppressionAmounts<T>; 2],
-        hem: T,
-        arc: &mut impl ArcLength<T>,
-        summary: &mut Summary<T>,
-    ) {
-        let [nominal, drafted] = amounts;
-        summary.nominal = self.suppression_from_amounts(self.nominal, nominal);
-        summary.suppression = self.suppression_from_amounts(total, drafted);
+    pub(super) fn measure_into_summary(&self, total: T, hem: T, summary: &mut Summary<T>) -> T::Mask {
+        let drafted = self.split.split_suppression(total);
+        summary.nominal = self.suppression_from_amounts(self.nominal, &self.split.split_suppression(self.nominal));
+        summary.suppression = self.suppression_from_amounts(total, &drafted);
         summary.left_in_side = drafted.left_in_side;
         summary.lean = self.side.lean_tangent_at_waist(drafted.side);
         // The side seams of back and front are one curve.
         let seam = SideSeamAtWaist::from_back_and_front_loss(drafted.side, &self.side);
-        summary.side_seam = arc.side_seam_length_above_hip(seam.loss, &self.side) + (hem - self.side.depth);
+        summary.side_seam = self.side.length_above_hip(seam.loss) + (hem - self.side.depth);
+        let mut is_exact = T::Mask::uniform(true);
         for ((panel, intake), summary) in self.panels.iter().zip(drafted.panels).zip(&mut summary.panels) {
             summary.area = panel.width * hem - self.side.area_outside_side_seam(seam.loss);
-            panel.measure_waist_and_darts(&seam, intake, arc, summary);
+            is_exact = is_exact & panel.measure_waist_and_darts(&seam, intake, &self.side, summary);
             summary.centre_seam = hem - summary.waist_lowering;
         }
+        is_exact
     }
 }
 
 impl<T: Number> PlannedPanel<T> {
     /// Measures waist and darts of a panel into `summary`, and subtracts from `summary.area` the area that they remove.
     ///
-    /// `summary.area` must start as the area of the panel below the level of the waist at the side.
+    /// `summary.area` must start as the area of the panel below the level of the waist at the side. Returns in which lanes
+    /// the lengths of the waist are exact.
     #[inline(always)]
     fn measure_waist_and_darts(
         &self,
         seam: &SideSeamAtWaist<T>,
         intake: T,
-        arc: &mut impl ArcLength<T>,
+        side: &SideShape<T>,
         summary: &mut PanelSummary<T>,
-    ) {
+    ) -> T::Mask {
         let zero = T::constant(0.0);
         for dart in &self.darts {
             summary.darts.push(DartSummary { intake: zero, length: dart.length, centre: zero, tip: zero });
         }
         summary.width = self.width;
-        let mut outer_x = zero;
+        let (mut outer_x, mut is_exact) = (zero, T::Mask::uniform(true));
+        let leans_outwards = seam.loss.lt(zero);
         self.visit_waist_stretches_from_side(
             seam,
             intake,
@@ -130,14 +125,23 @@ impl<T: Number> PlannedPanel<T> {
                     let [inner, tip, outer] = upright_dart_corners(inner, outer, dart.length);
                     (dart.intake, dart.centre, dart.tip) = (outer.x - inner.x, tip.x, tip.y);
                     summary.area -= dart.intake * (height + dart.length * T::constant(0.5));
+                    // Only a side seam that leans outwards at the waist approaches a dart leg below the waist.
+                    if leans_outwards.any() {
+                        let along_leg = side.narrowest_along_leg([outer, tip], self.width, seam.loss);
+                        let narrowest = summary.narrowest.min(along_leg);
+                        summary.narrowest = T::select(leans_outwards, narrowest, summary.narrowest);
+                    }
                 }
-                summary.waist_seam += arc.waist_stretch_length(&stretch);
+                let (length, is_exact_stretch) = stretch.length_where_exact();
+                summary.waist_seam += length;
+                is_exact = is_exact & is_exact_stretch;
                 summary.narrowest = summary.narrowest.min(stretch.end_from_centre() - stretch.start);
                 summary.area -= stretch.area_up_to_side_waist_level(height);
                 summary.waist_lowering += stretch.rise;
                 outer_x = stretch.start;
             },
         );
+        is_exact
     }
 }
 

@@ -8,7 +8,7 @@ use super::{Finding, angle_finding_from_degrees, length_finding_from_cm, low_eas
 use crate::body::{Body, Ease, Shares};
 use crate::draft::{Draft, Summary};
 use crate::field::Unit;
-use crate::scalar::{Number, Scalar};
+use crate::scalar::{Mask, Number, Scalar};
 
 /// Minimum waist ease for sitting, in centimetres: ½ in, rounded down. The source, Central Washington University,
 /// costume text, chapter 16, has ½ to ¾ in.
@@ -34,8 +34,8 @@ const WALKING_STEP_CM: f64 = 60.0;
 const HIP_HEIGHT_CM: f64 = 85.0;
 const KNEE_GIRTH_CM: f64 = 37.0;
 
-/// Every finding that a draft can have, with the panel concerned, the gravest first. Bit `k` of a draft's finding mask
-/// is set if entry `k` applies to the draft.
+/// Every finding that a draft can have, with the panel concerned, the gravest first. Flag `k` of a draft's set of
+/// findings is set if entry `k` applies to the draft.
 pub(crate) const DRAFT_FINDINGS: [(FindingCode, &str); 10] = [
     (WaistLargerThanHip, "both"),
     (DartsExceedSuppression, "both"),
@@ -96,25 +96,16 @@ pub(crate) fn finding_conditions<T: Number>(
     ]
 }
 
-/// Returns the finding mask as a number: the sum of 2ᵏ over the indices k of the comparisons `(a, b)` with `a < b`.
+/// Returns the set of findings: flag `k` is set where the comparison `(a, b)` at index `k` has `a < b`.
 #[inline(always)]
-pub(crate) fn finding_mask_as_number<T: Number>(comparisons: &[(T, T); DRAFT_FINDINGS.len()]) -> T {
-    let (mut sum, mut bit) = (T::constant(0.0), 1.0);
-    for (a, b) in comparisons {
-        sum += a.lt(*b) * T::constant(bit);
-        bit += bit;
+pub(crate) fn finding_set<T: Number>(comparisons: &[(T, T); DRAFT_FINDINGS.len()]) -> <T::Mask as Mask>::Set {
+    let mut applies = [T::Mask::uniform(false); DRAFT_FINDINGS.len()];
+    for (applies, (a, b)) in applies.iter_mut().zip(comparisons) {
+        *applies = a.lt(*b);
     }
-    sum
-}
-
-/// Converts a finding mask from a number to bits, and clears the second bit if the first, which implies it, is set.
-#[inline(always)]
-pub(crate) fn finding_mask_from_number(sum: f64) -> u16 {
-    // A whole number below 2¹⁰.
-    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
-    let bits = sum as u16;
     // A waist larger than the hip always has darts that exceed the suppression.
-    bits & !((bits & 1) << 1)
+    applies[1] = applies[1] & !applies[0];
+    T::Mask::set(applies)
 }
 
 impl Draft {
@@ -134,9 +125,9 @@ impl Draft {
         self.findings_in_unit(Unit::Cm)
     }
 
-    /// Returns the finding mask of the draft: bit `k` is set if entry `k` of [`DRAFT_FINDINGS`] applies.
-    pub(crate) fn finding_mask(&self, summary: &Summary) -> u16 {
-        finding_mask_from_number(finding_mask_as_number(&self.finding_conditions(summary)))
+    /// Returns the findings of the draft as bits: bit `k` is set if entry `k` of [`DRAFT_FINDINGS`] applies.
+    pub(crate) fn finding_bits(&self, summary: &Summary) -> u16 {
+        finding_set(&self.finding_conditions(summary))
     }
 
     /// Returns a pair of numbers `(a, b)` of the draft for each entry of [`DRAFT_FINDINGS`]: the finding applies if `a < b`.
@@ -149,7 +140,7 @@ impl Draft {
     /// Returns the cautions about the draft with lengths in `unit`.
     pub(crate) fn findings_in_unit(&self, unit: Unit) -> Vec<Finding> {
         let comparisons = self.finding_conditions(&self.summary());
-        let bits = finding_mask_from_number(finding_mask_as_number(&comparisons));
+        let bits = finding_set(&comparisons);
         let indices = (0..DRAFT_FINDINGS.len()).filter(|index| bits >> index & 1 == 1);
         indices.map(|index| self.draft_finding_at_index(index, comparisons[index], unit)).collect()
     }

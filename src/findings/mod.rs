@@ -17,8 +17,7 @@ mod ease_profile;
 mod pattern;
 
 pub(crate) use draft::{
-    DRAFT_FINDINGS, default_max_side_lean_tangent, finding_conditions, finding_mask_as_number,
-    finding_mask_from_number, hem_girth_for_walking_cm,
+    DRAFT_FINDINGS, default_max_side_lean_tangent, finding_conditions, finding_set, hem_girth_for_walking_cm,
 };
 
 use std::borrow::Cow;

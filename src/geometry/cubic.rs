@@ -1,7 +1,7 @@
 //! Cubic Bézier curves, the form of every curved edge of a draft, and their arc length by Gauss–Legendre quadrature.
 
 use super::{Point, Vector, norm};
-use crate::scalar::{Number, Scalar};
+use crate::scalar::{Mask, Number};
 
 /// Nodes of the eight-point Gauss–Legendre rule on [0, 1].
 const EIGHT_GAUSS_LEGENDRE_NODES: [f64; 8] = [
@@ -32,7 +32,7 @@ const EIGHT_GAUSS_LEGENDRE_WEIGHTS: [f64; 8] = [
 ///
 /// A rule of 640 points gave the same lengths on eight million curves. A curve above the maximum may have a cusp, where
 /// the speed is zero and quadrature converges slowly.
-pub(crate) const MAX_SQUARED_CHANGE_RATIO_FOR_ONE_INTERVAL: f64 = 0.06;
+const MAX_SQUARED_CHANGE_RATIO_FOR_ONE_INTERVAL: f64 = 0.06;
 
 /// Maximum number of nested halvings when the length of a curve is measured. A part with a cusp is then shorter than
 /// 1e-15 of the curve.
@@ -67,6 +67,15 @@ impl<T: Number> Cubic<T> {
         (a * (s * s) + b * (T::constant(2.0) * s * t) + c * (t * t)) * T::constant(3.0)
     }
 
+    /// Returns the arc length of the curve, exact to a relative 1e-13.
+    ///
+    /// Integrates the speed by the eight-point Gauss–Legendre rule. A strongly bent curve is halved until the rule is
+    /// exact enough for each half; the waist and side curves of usual bodies need no halving.
+    #[inline(never)]
+    pub fn length(&self) -> T {
+        self.control_point_differences().arc_length_by_halving(MAX_NESTED_LENGTH_HALVINGS)
+    }
+
     /// Returns the three differences of consecutive control points, each point minus the point before it.
     #[inline(always)]
     pub(crate) fn control_point_differences(&self) -> ControlPointDifferences<T> {
@@ -82,16 +91,6 @@ impl<T: Number> Cubic<T> {
     }
 }
 
-impl<T: Scalar> Cubic<T> {
-    /// Returns the arc length of the curve, exact to a relative 1e-13.
-    ///
-    /// Integrates the speed by the eight-point Gauss–Legendre rule. A strongly bent curve is halved until the rule is
-    /// exact enough for each half; the waist and side curves of usual bodies need no halving.
-    pub fn length(&self) -> T {
-        self.control_point_differences().arc_length_by_halving(MAX_NESTED_LENGTH_HALVINGS)
-    }
-}
-
 /// Three differences of consecutive control points of a cubic curve: its shape without its position.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct ControlPointDifferences<T>(pub(crate) [Vector<T>; 3]);
@@ -100,7 +99,7 @@ impl<T: Number> ControlPointDifferences<T> {
     /// Returns the arc length of the curve by the eight-point Gauss–Legendre rule on each of `intervals` equal
     /// intervals of the parameter.
     #[inline(always)]
-    pub(crate) fn arc_length_by_quadrature(self, intervals: u8) -> T {
+    fn arc_length_by_quadrature(self, intervals: u8) -> T {
         let Self([a, b, c]) = self;
         // The speed is three times the norm of a + (linear + square t) t.
         let (linear, square) = ((b - a) * T::constant(2.0), a - b * T::constant(2.0) + c);
@@ -118,7 +117,7 @@ impl<T: Number> ControlPointDifferences<T> {
     /// Returns the squares of two lengths: of the larger step between consecutive control points of the derivative,
     /// and of the chord from start to end. Their ratio measures how strongly the curve bends.
     #[inline(always)]
-    pub(crate) fn squared_derivative_change_and_chord(self) -> (T, T) {
+    fn squared_derivative_change_and_chord(self) -> (T, T) {
         let squared = |v: Vector<T>| v.x * v.x + v.y * v.y;
         let Self([a, b, c]) = self;
         let change = squared(b - a).max(squared(c - b)) * T::constant(9.0);
@@ -133,24 +132,48 @@ impl<T: Number> ControlPointDifferences<T> {
         let middle = (first + second) * half;
         [Self([a * half, first, middle]), Self([middle, second, c * half])]
     }
-}
 
-impl<T: Scalar> ControlPointDifferences<T> {
     /// Returns the arc length of the curve by adaptive quadrature, with at most `halvings` nested halvings.
     fn arc_length_by_halving(self, halvings: u8) -> T {
         let (change, chord) = self.squared_derivative_change_and_chord();
-        let (change, chord) = (change.re(), chord.re());
-        if change <= MAX_SQUARED_CHANGE_RATIO_FOR_ONE_INTERVAL * chord {
-            return self.arc_length_by_quadrature(1);
+        let is_within = |ratio| change.le(T::constant(ratio) * chord);
+        let within_two_intervals = is_within(4.0 * MAX_SQUARED_CHANGE_RATIO_FOR_ONE_INTERVAL);
+        // Halves of a curve with NaN or infinite coordinates never bend less.
+        let is_last = !change.le(T::constant(f64::MAX)) | T::Mask::uniform(halvings == 0);
+        let one_interval = is_within(MAX_SQUARED_CHANGE_RATIO_FOR_ONE_INTERVAL) | is_last & !within_two_intervals;
+        let by_halves = || {
+            let [first, second] = self.split_at_middle().map(|half| half.arc_length_by_halving(halvings - 1));
+            first + second
+        };
+        // The inner mask includes the lanes of the outer one, as only the other lanes must cause a recursion.
+        let by_two_intervals_or_halves =
+            || T::choose(one_interval | within_two_intervals, || self.arc_length_by_quadrature(2), by_halves);
+        T::choose(one_interval, || self.arc_length_by_quadrature(1), by_two_intervals_or_halves)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::scalar::Lanes;
+
+    // Without masks, one lane with NaN would halve the curves of all lanes 25 times, in 2²⁵ parts.
+    #[test]
+    fn each_lane_has_the_length_of_its_curve_whatever_the_other_lanes_hold() {
+        let (line, arc, cusp) = ([1.0, 2.0, 3.0, 0.0], [1.0, 2.0, 3.0, 2.0], [3.0, 0.0, 3.0, 3.0]);
+        let steep = [0.5, 0.1, 0.2, 9.0];
+        let shapes = [line, arc, cusp, steep, [f64::NAN; 4], [f64::INFINITY, 1.0, 2.0, 3.0]];
+        let cubic_of_lane = |lane: usize| {
+            let [b, c, d, height] = shapes[lane % shapes.len()];
+            [[0.0, 0.0], [b, height], [c, height], [d, 0.0]]
+        };
+        let in_lanes = Cubic::new(std::array::from_fn(|point| {
+            let coordinate = |axis: usize| Lanes(std::array::from_fn(|lane| cubic_of_lane(lane)[point][axis]));
+            Point::new(coordinate(0), coordinate(1))
+        }));
+        for (lane, length) in in_lanes.length().0.into_iter().enumerate() {
+            let alone = Cubic::new(cubic_of_lane(lane).map(|[x, y]| Point::new(x, y))).length();
+            assert_eq!(length.to_bits(), alone.to_bits(), "lane {lane}: {length} {alone}");
         }
-        if change <= 4.0 * MAX_SQUARED_CHANGE_RATIO_FOR_ONE_INTERVAL * chord {
-            return self.arc_length_by_quadrature(2);
-        }
-        // Halves of a curve with NaN or infinite coordinates never pass the tests above.
-        if halvings == 0 || !change.is_finite() {
-            return self.arc_length_by_quadrature(1);
-        }
-        let [first, second] = self.split_at_middle().map(|half| half.arc_length_by_halving(halvings - 1));
-        first + second
     }
 }

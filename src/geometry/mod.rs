@@ -17,7 +17,6 @@ mod offset;
 mod path;
 
 pub use cubic::Cubic;
-pub(crate) use cubic::MAX_SQUARED_CHANGE_RATIO_FOR_ONE_INTERVAL;
 pub(crate) use flatten::flatten_to_polyline;
 pub(crate) use mirror::{Line, clip_at_line};
 pub use path::Path;

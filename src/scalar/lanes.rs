@@ -3,100 +3,34 @@
 //! Every operation is a loop of fixed length over the lanes, which the compiler vectorises. Each lane is rounded
 //! exactly as a single `f64`, so a result does not depend on the bodies in the other lanes.
 
-use std::ops::{Add, AddAssign, Div, DivAssign, Mul, MulAssign, Neg, Sub, SubAssign};
+use std::ops::{Add, AddAssign, BitAnd, BitOr, Div, DivAssign, Mul, MulAssign, Neg, Not, Sub, SubAssign};
 
-use super::Number;
+use super::{Mask, Number};
 
 /// Number of lanes: bodies computed together in the vectorised construction.
 pub(crate) const LANES: usize = 16;
 
-/// Vector of one number for each of 16 lanes, with element-wise arithmetic; also a mask, with 1 for true, 0 for false.
+/// Vector of one number for each of 16 lanes, with element-wise arithmetic.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[repr(align(64))]
 pub(crate) struct Lanes(pub(crate) [f64; LANES]);
 
+/// Truth value of each lane: 1 for true, 0 for false. In a set, flag `k` adds 2ᵏ.
+///
+/// An array of `bool` or of integers would leave the vector registers that hold the numbers.
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[repr(align(64))]
+pub(crate) struct LaneMask([f64; LANES]);
+
 /// Creates an array by an expression evaluated for each lane `$k`, in a plain loop: a closure vectorises less reliably.
 macro_rules! lanewise {
-    ($empty:expr, $k:ident => $value:expr) => {{
-        let mut lanes = [$empty; LANES];
+    ($k:ident => $value:expr) => {{
+        let mut lanes = [0.0; LANES];
         for $k in 0..LANES {
             lanes[$k] = $value;
         }
         lanes
     }};
-}
-
-impl Lanes {
-    /// Mask that is true in every lane (1.0).
-    pub(crate) const TRUE: Self = Self([1.0; LANES]);
-
-    /// Mask that is false in every lane (0.0).
-    pub(crate) const FALSE: Self = Self([0.0; LANES]);
-
-    /// Returns a mask with the same truth value in every lane.
-    #[inline(always)]
-    pub(crate) fn uniform_mask(value: bool) -> Self {
-        if value { Self::TRUE } else { Self::FALSE }
-    }
-
-    /// Returns a mask that is true in the lanes where `self` is at most `max`.
-    #[inline(always)]
-    #[must_use]
-    pub(crate) fn le(self, max: Self) -> Self {
-        Self(lanewise!(0.0, k => if self.0[k] <= max.0[k] { 1.0 } else { 0.0 }))
-    }
-
-    /// Returns a mask that is true in the lanes where `self` equals `other`.
-    #[inline(always)]
-    #[must_use]
-    pub(crate) fn eq(self, other: Self) -> Self {
-        self.le(other).and(other.le(self))
-    }
-
-    /// Negates a mask in every lane.
-    #[inline(always)]
-    #[must_use]
-    pub(crate) fn not(self) -> Self {
-        Self::TRUE - self
-    }
-
-    /// Returns a mask that is true in the lanes where `self` or `other` is true.
-    #[inline(always)]
-    #[must_use]
-    pub(crate) fn or(self, other: Self) -> Self {
-        self.max(other)
-    }
-
-    /// Returns a mask that is true in the lanes where both `self` and `other` are true.
-    #[inline(always)]
-    #[must_use]
-    pub(crate) fn and(self, other: Self) -> Self {
-        self * other
-    }
-
-    /// Returns whether a mask is true in every lane.
-    #[inline(always)]
-    pub(crate) fn all(self) -> bool {
-        let mut all = true;
-        for lane in self.0 {
-            all &= lane > 0.0;
-        }
-        all
-    }
-
-    /// Returns the absolute value of each lane.
-    #[inline(always)]
-    #[must_use]
-    pub(crate) fn abs(self) -> Self {
-        Self(lanewise!(0.0, k => self.0[k].abs()))
-    }
-
-    /// Returns, lane by lane, `if_true` where the mask `self` is true, and `if_false` elsewhere.
-    #[inline(always)]
-    #[must_use]
-    pub(crate) fn select(self, if_true: Self, if_false: Self) -> Self {
-        Self(lanewise!(0.0, k => if self.0[k] > 0.0 { if_true.0[k] } else { if_false.0[k] }))
-    }
 }
 
 /// Implements element-wise arithmetic operators on [`Lanes`], each with its assignment operator.
@@ -107,7 +41,7 @@ macro_rules! operations {
 
             #[inline(always)]
             fn $method(self, other: Self) -> Self {
-                Self(lanewise!(0.0, k => self.0[k] $sign other.0[k]))
+                Self(lanewise!(k => self.0[k] $sign other.0[k]))
             }
         }
 
@@ -132,11 +66,14 @@ impl Neg for Lanes {
 
     #[inline(always)]
     fn neg(self) -> Self {
-        Self(lanewise!(0.0, k => -self.0[k]))
+        Self(lanewise!(k => -self.0[k]))
     }
 }
 
 impl Number for Lanes {
+    type Mask = LaneMask;
+    const HAS_LANES: bool = true;
+
     #[inline(always)]
     fn constant(value: f64) -> Self {
         Self([value; LANES])
@@ -144,7 +81,7 @@ impl Number for Lanes {
 
     #[inline(always)]
     fn sqrt(self) -> Self {
-        Self(lanewise!(0.0, k => self.0[k].sqrt()))
+        Self(lanewise!(k => self.0[k].sqrt()))
     }
 
     #[inline(always)]
@@ -154,16 +91,106 @@ impl Number for Lanes {
 
     #[inline(always)]
     fn max(self, other: Self) -> Self {
-        Self(lanewise!(0.0, k => if other.0[k] > self.0[k] { other.0[k] } else { self.0[k] }))
+        Self(lanewise!(k => if other.0[k] > self.0[k] { other.0[k] } else { self.0[k] }))
     }
 
     #[inline(always)]
     fn min(self, other: Self) -> Self {
-        Self(lanewise!(0.0, k => if other.0[k] < self.0[k] { other.0[k] } else { self.0[k] }))
+        Self(lanewise!(k => if other.0[k] < self.0[k] { other.0[k] } else { self.0[k] }))
     }
 
     #[inline(always)]
-    fn lt(self, other: Self) -> Self {
-        Self(lanewise!(0.0, k => if self.0[k] < other.0[k] { 1.0 } else { 0.0 }))
+    fn lt(self, other: Self) -> LaneMask {
+        LaneMask(lanewise!(k => flag(self.0[k] < other.0[k])))
+    }
+
+    #[inline(always)]
+    fn le(self, other: Self) -> LaneMask {
+        LaneMask(lanewise!(k => flag(self.0[k] <= other.0[k])))
+    }
+
+    #[inline(always)]
+    fn select(mask: LaneMask, if_true: Self, if_false: Self) -> Self {
+        Self(lanewise!(k => if mask.0[k] > 0.0 { if_true.0[k] } else { if_false.0[k] }))
+    }
+    #[inline(always)]
+    fn abs(self) -> Self {
+        Self(lanewise!(k => self.0[k].abs()))
+    }
+}
+
+/// Returns 1 for true and 0 for false.
+#[inline(always)]
+fn flag(value: bool) -> f64 {
+    if value { 1.0 } else { 0.0 }
+}
+
+impl LaneMask {
+    /// Returns the flags of a set in each lane: flag `k` is bit `k`.
+    #[inline(always)]
+    pub(crate) fn bits(self) -> [u16; LANES] {
+        // A set has at most 16 flags.
+        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+        self.0.map(|set| set as u16)
+    }
+}
+
+impl BitAnd for LaneMask {
+    type Output = Self;
+
+    #[inline(always)]
+    fn bitand(self, other: Self) -> Self {
+        Self(lanewise!(k => if other.0[k] < self.0[k] { other.0[k] } else { self.0[k] }))
+    }
+}
+
+impl BitOr for LaneMask {
+    type Output = Self;
+
+    #[inline(always)]
+    fn bitor(self, other: Self) -> Self {
+        Self(lanewise!(k => if other.0[k] > self.0[k] { other.0[k] } else { self.0[k] }))
+    }
+}
+
+impl Not for LaneMask {
+    type Output = Self;
+
+    #[inline(always)]
+    fn not(self) -> Self {
+        Self(lanewise!(k => 1.0 - self.0[k]))
+    }
+}
+
+impl Mask for LaneMask {
+    type Set = Self;
+
+    #[inline(always)]
+    fn uniform(value: bool) -> Self {
+        Self([flag(value); LANES])
+    }
+
+    #[inline(always)]
+    fn all(self) -> bool {
+        let mut all = true;
+        for lane in self.0 {
+            all &= lane > 0.0;
+        }
+        all
+    }
+
+    #[inline(always)]
+    fn set<const COUNT: usize>(masks: [Self; COUNT]) -> Self {
+        let (mut set, mut value) = (Self::uniform(false), 1.0);
+        for mask in masks {
+            set = Self(lanewise!(k => set.0[k] + mask.0[k] * value));
+            value += value;
+        }
+        set
+    }
+
+    #[inline(always)]
+    fn equal_sets(a: Self, b: Self) -> Self {
+        Self(lanewise!(k => flag(a.0[k] <= b.0[k]) * flag(b.0[k] <= a.0[k])))
     }
 }
