@@ -18,11 +18,12 @@ Dart = tuple[float, float, float]  # centre, intake, length
 
 BALANCE = 1.0  # front = quarter + balance, back = quarter − balance
 DART_SHARES = (0.3, 0.2)  # shares of the suppression: back darts, front darts; the side seams take the rest
-LARGEST_DART = 3.0  # a panel whose darts take more gets a second dart
+LARGEST_DART = 3.0  # a panel whose darts take more in the end gets a second dart
 SMALLEST_DART = 0.8  # a panel whose darts would take less gets none
 DART_LENGTHS = ((0.68, 0.62), (0.50, 0.45))  # fractions of the hip depth: back, front; inner dart first
 DART_PLACES = {0: (), 1: (1 / 2,), 2: (1 / 3, 2 / 3)}  # fractions of the waist from the centre, by dart count
 STEEPEST_SIDE = math.radians(20.0)  # maximum angle between side seam and vertical, at the waist
+GROWTH_MARGIN = 1.05  # factor by which the estimated growth of the suppression exceeds that of most bodies
 
 # Gauss–Legendre rule on [0, 1], and the derivatives of the Bernstein cubics at its nodes: one row for each node.
 _nodes, _weights = np.polynomial.legendre.leggauss(20)
@@ -53,30 +54,44 @@ def lengths_by_quad(cubics: Points) -> float:
     return sum(length(cubic) for cubic in cubics)
 
 
-def apportion(suppression: float, hip_depth: float, has_darts: Sequence[bool]) -> tuple[float, list[float], float]:
-    """Divides a suppression between the side seams and the darts of the panels (back, front) that have darts.
+def apportion(suppression: float, hip_depth: float, max_darts: Sequence[int]) -> tuple[float, list[float], float]:
+    """Divides a suppression between the side seams and the darts of the panels, with up to `max_darts` in back and front.
 
     Returns the amounts of the side seams and of each panel, and the excess of the side seams over their limit.
     """
-    max_panel = 2 * LARGEST_DART
-    shares = [share if has else 0.0 for share, has in zip(DART_SHARES, has_darts)]
-    amounts = [min(share * suppression, max_panel) for share in shares]
+    max_panels = [LARGEST_DART * count for count in max_darts]
+    shares = [share if count else 0.0 for share, count in zip(DART_SHARES, max_darts)]
+    amounts = [min(share * suppression, most) for share, most in zip(shares, max_panels)]
     side = suppression - sum(amounts)
     limit = 2 * math.tan(STEEPEST_SIDE) * hip_depth / 1.5
     if side <= limit:
         return side, amounts, 0.0
     left = side - limit
-    while room := [k for k in range(2) if shares[k] > 0 and amounts[k] < max_panel]:
+    while room := [k for k in range(2) if shares[k] > 0 and amounts[k] < max_panels[k]]:
         total = sum(shares[k] for k in room)
-        full = [k for k in room if amounts[k] + left * shares[k] / total >= max_panel]
+        full = [k for k in room if amounts[k] + left * shares[k] / total >= max_panels[k]]
         if not full:
             for k in room:
                 amounts[k] += left * shares[k] / total
             return limit, amounts, 0.0
         for k in full:
-            left -= max_panel - amounts[k]
-            amounts[k] = max_panel
+            left -= max_panels[k] - amounts[k]
+            amounts[k] = max_panels[k]
     return limit + left, amounts, left
+
+
+def estimated_growth(side: Any, intakes: Sequence[Any], widths: Sequence[Any], hip_depth: Any, max_darts: Sequence[Any]) -> Any:
+    """Estimates by how much the suppression grows while the waist closes; numbers, or arrays with a number for each body.
+
+    A stretch of run d between tilts a and b is about d (a² + ab + b²) / 6 longer than its run.
+    """
+    lean, growth = 0.75 * side / hip_depth, 0.0
+    for width, intake, lengths, most in zip(widths, intakes, DART_LENGTHS, max_darts):
+        count = np.where(intake <= LARGEST_DART, np.minimum(1, most), most)
+        leg = intake / (lengths[0] * hip_depth * np.maximum(2 * count, 1))
+        run = (width - side / 2 - intake) / (count + 1)
+        growth = growth + run * ((count + 1) * leg**2 + lean * (lean - leg))
+    return growth * GROWTH_MARGIN / 6
 
 
 def waist_of(width: float, loss: float, hip_depth: float, darts: Sequence[Dart]) -> Points:
@@ -144,14 +159,15 @@ def peer_draft(
     half, target = (hip + ease_hip) / 2, (waist + ease_waist) / 2
     widths = half / 2 - BALANCE, half / 2 + BALANCE
     nominal = half - target
-    # The nominal suppression fixes the numbers of darts, so that they stay constant while the waist is closed.
-    has_darts = [nominal * share >= SMALLEST_DART for share in DART_SHARES]
-    nominal_side, nominal_intakes, _ = apportion(nominal, hip_depth, has_darts)
-    counts = [0 if amount <= 0 else 1 if amount <= LARGEST_DART else 2 for amount in nominal_intakes]
+    # The nominal suppression and its estimated growth fix the numbers of darts, which stay constant while the waist is closed.
+    max_darts = [2 if nominal * share >= SMALLEST_DART else 0 for share in DART_SHARES]
+    nominal_side, nominal_intakes, _ = apportion(nominal, hip_depth, max_darts)
+    growth = estimated_growth(nominal_side, nominal_intakes, widths, hip_depth, max_darts)
+    counts = [0 if amount <= 0 else 1 if amount <= LARGEST_DART else 2 for amount in apportion(nominal + growth, hip_depth, max_darts)[1]]
 
     def trial(total: float) -> tuple[float, list[list[Dart]]]:
         """Returns the loss at each side edge, and the darts of back and front, for a suppression of `total`."""
-        side, intakes, _ = apportion(total, hip_depth, has_darts)
+        side, intakes, _ = apportion(total, hip_depth, counts)
         darts = [
             [
                 ((width - side / 2) * place, amount / count, hip_depth * of_depth)
@@ -179,7 +195,7 @@ def peer_draft(
         "nominal": {
             "total": nominal, "side": nominal_side, "back": nominal_intakes[0], "front": nominal_intakes[1],
         },
-        "left_in_side": apportion(total, hip_depth, has_darts)[2],
+        "left_in_side": apportion(total, hip_depth, counts)[2],
         "back": back,
         "front": front,
     }

@@ -11,8 +11,8 @@ from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
-from peer import BALANCE, DART_LENGTHS, DART_PLACES, DART_SHARES, LARGEST_DART, SMALLEST_DART, STEEPEST_SIDE
-from vectorised import COLUMNS, DART_COLUMNS, MAX_ITERATIONS, MAX_PANEL_INTAKE, PANELS
+from peer import BALANCE, DART_LENGTHS, DART_PLACES, DART_SHARES, LARGEST_DART, SMALLEST_DART, STEEPEST_SIDE, estimated_growth
+from vectorised import COLUMNS, DART_COLUMNS, MAX_ITERATIONS, PANELS
 
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -94,20 +94,20 @@ def area_of(cubic: Cubic) -> Array:
     return area
 
 
-def apportion(total: Array, hip_depth: Array, has_darts: Flags) -> tuple[Array, Array, Array]:
-    """Divides suppressions between the side seams and the darts of the panels (back, front) that have darts.
+def apportion(total: Array, hip_depth: Array, max_darts: Array) -> tuple[Array, Array, Array]:
+    """Divides suppressions between the side seams and the darts of the panels, with up to `max_darts` in back and front.
 
     Returns the amounts of the side seams and of each panel, and the excess of the side seams over their limit.
     """
-    shares = np.where(has_darts, SHARES, 0.0)
-    intakes = np.minimum(shares * total, MAX_PANEL_INTAKE)
+    shares, max_intakes = np.where(max_darts > 0, SHARES, 0.0), LARGEST_DART * max_darts
+    intakes = np.minimum(shares * total, max_intakes)
     limit = 2 * np.tan(STEEPEST_SIDE) * hip_depth / 1.5
     left = np.maximum(total - intakes.sum(axis=0) - limit, 0.0)
     # The panels take the excess in proportion; the second pass gives the rest of a full panel to the other panel.
     for _ in PANELS:
-        parts = np.where(intakes < MAX_PANEL_INTAKE, shares, 0.0)
+        parts = np.where(intakes < max_intakes, shares, 0.0)
         whole = parts.sum(axis=0)
-        more = np.minimum(intakes + left * parts / np.where(whole > 0, whole, 1.0), MAX_PANEL_INTAKE)
+        more = np.minimum(intakes + left * parts / np.where(whole > 0, whole, 1.0), max_intakes)
         left = left - (more - intakes).sum(axis=0)
         intakes = more
     return total - intakes.sum(axis=0), intakes, left
@@ -187,13 +187,14 @@ def draft_table(
     half, target = (hip + ease_hip) / 2, (waist + ease_waist) / 2
     widths = half / 2 - BALANCE, half / 2 + BALANCE
     nominal = half - target
-    # The nominal suppression fixes the numbers of darts, so that they stay constant while the waist is closed.
-    has_darts = SHARES * nominal >= SMALLEST_DART
-    _, nominal_intakes, _ = apportion(nominal, hip_depth, has_darts)
-    counts = np.where(has_darts, np.where(nominal_intakes > LARGEST_DART, 2.0, 1.0), 0.0)
+    # The nominal suppression and its estimated growth fix the numbers of darts, which stay constant while the waist is closed.
+    max_darts = np.where(SHARES * nominal >= SMALLEST_DART, 2.0, 0.0)
+    nominal_side, nominal_intakes, _ = apportion(nominal, hip_depth, max_darts)
+    growth = estimated_growth(nominal_side, list(nominal_intakes), widths, hip_depth, list(max_darts))
+    counts = np.where(max_darts > 0, np.where(apportion(nominal + growth, hip_depth, max_darts)[1] > LARGEST_DART, 2.0, 1.0), 0.0)
 
     def evaluate(total: Array) -> Trial:
-        side, intakes, left = apportion(total, hip_depth, has_darts)
+        side, intakes, left = apportion(total, hip_depth, counts)
         panels = [panel_of(k, widths[k], side / 2, hip_depth, intakes[k], counts[k]) for k in range(len(PANELS))]
         residual = sum((panel.waist_seam for panel in panels), -target)
         return Trial(total, side, intakes, left, panels, residual)

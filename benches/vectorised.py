@@ -14,7 +14,7 @@ from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
-from peer import BALANCE, DART_LENGTHS, DART_PLACES, DART_SHARES, LARGEST_DART, SMALLEST_DART, STEEPEST_SIDE
+from peer import BALANCE, DART_LENGTHS, DART_PLACES, DART_SHARES, LARGEST_DART, SMALLEST_DART, STEEPEST_SIDE, estimated_growth
 
 Array = NDArray[np.float64]
 Columns = dict[str, Array | float]
@@ -24,7 +24,6 @@ Tilt = tuple[Array, Array]  # tangent and secant of half the angle between waist
 CHUNK = 16384  # rows drafted at a time
 TOLERANCE = 1e-10  # maximum residual of a closed waist in cm, on half the garment
 MAX_ITERATIONS = 40
-MAX_PANEL_INTAKE = 2 * LARGEST_DART
 SIDE_LIMIT = 2 * math.tan(STEEPEST_SIDE) / 1.5  # maximum of both side seams together, as a fraction of the hip depth
 
 PANELS = ("back", "front")
@@ -63,7 +62,9 @@ class Block:
         self.shares = np.array([[share if count else 0.0] for share, count in zip(DART_SHARES, counts)])
         # Up to this suppression no limit is reached, and every amount is proportional to its share.
         side_share = 1 - self.shares.sum()
-        self.max_proportional = np.minimum(hip_depth * (SIDE_LIMIT / side_share), MAX_PANEL_INTAKE / max(DART_SHARES))
+        self.max_intakes = LARGEST_DART * np.array(counts)[:, None]
+        largest = min((LARGEST_DART * count / share for share, count in zip(DART_SHARES, counts) if count), default=math.inf)
+        self.max_proportional = np.minimum(hip_depth * (SIDE_LIMIT / side_share), largest)
 
     def select(self, rows: NDArray[np.intp]) -> "Block":
         """Returns the block of the given rows."""
@@ -83,14 +84,14 @@ class Stretch(NamedTuple):
     length: Array
 
 
-def apportion_limited(total: Array, limit: Array, shares: Array) -> list[Array]:
+def apportion_limited(total: Array, limit: Array, shares: Array, max_intakes: Array | float) -> list[Array]:
     """Divides suppressions that may reach the limit of the side seams or of a panel; a panel without darts has share 0.
 
     Returns the amounts of side seams, back and front, and the excess of the side seams over `limit`.
     """
-    panels = np.minimum(shares * total, MAX_PANEL_INTAKE)
+    panels = np.minimum(shares * total, max_intakes)
     over = np.maximum(total - panels.sum(axis=0) - limit, 0.0)
-    room = np.where(shares > 0, MAX_PANEL_INTAKE - panels, 0.0)
+    room = np.where(shares > 0, max_intakes - panels, 0.0)
     parts = shares / np.maximum(shares.sum(axis=0), min(DART_SHARES))
     # The panels take the excess in proportion; a panel also takes what exceeds the room of the other panel.
     panels += np.minimum(room, np.maximum(parts * over, over - room[::-1]))
@@ -104,7 +105,7 @@ def apportion(block: Block, total: Array) -> list[Array]:
     limited = np.flatnonzero(total > block.max_proportional)
     if limited.size:
         side_limit = block.hip_depth[limited] * SIDE_LIMIT
-        for amount, limited_amount in zip(amounts, apportion_limited(total[limited], side_limit, block.shares)):
+        for amount, limited_amount in zip(amounts, apportion_limited(total[limited], side_limit, block.shares, block.max_intakes)):
             amount[limited] = limited_amount
     return amounts
 
@@ -242,16 +243,27 @@ def block_columns(block: Block, length: Array) -> Columns:
     return columns | back_columns | panel_columns(block, amounts, waist[middle:], 1, length)
 
 
-def group_numbers(nominal: Array, hip_depth: Array) -> NDArray[np.int8]:
+def group_numbers(half: Array, target: Array, hip_depth: Array) -> NDArray[np.int8]:
     """Returns the group of each row: 3 × back darts + front darts, plus 9 where the side seams may reach their limit.
 
-    The nominal suppression fixes the numbers of darts.
+    The nominal suppression and its estimated growth fix the numbers of darts.
     """
-    intakes = np.multiply.outer(DART_SHARES, nominal)
-    has_darts = intakes >= SMALLEST_DART
+    nominal = half - target
+    has_darts = np.multiply.outer(DART_SHARES, nominal) >= SMALLEST_DART
     near_limit = nominal * (1 - np.array(DART_SHARES) @ has_darts) > 0.9 * SIDE_LIMIT * hip_depth
-    shares = np.where(has_darts[:, near_limit], np.array(DART_SHARES)[:, None], 0.0)
-    intakes[:, near_limit] = apportion_limited(nominal[near_limit], SIDE_LIMIT * hip_depth[near_limit], shares)[1:3]
+    max_darts, shares = 2 * has_darts, np.where(has_darts, np.array(DART_SHARES)[:, None], 0.0)
+
+    def apportion_nominal(total: Array) -> list[Array]:
+        panels = np.minimum(shares * total, 2 * LARGEST_DART)
+        amounts = [total - panels.sum(axis=0), *panels]
+        limited = apportion_limited(total[near_limit], SIDE_LIMIT * hip_depth[near_limit], shares[:, near_limit], 2 * LARGEST_DART)
+        for amount, limited_amount in zip(amounts, limited):
+            amount[near_limit] = limited_amount
+        return amounts
+
+    side, *nominal_intakes = apportion_nominal(nominal)
+    growth = estimated_growth(side, nominal_intakes, (half / 2 - BALANCE, half / 2 + BALANCE), hip_depth, list(max_darts))
+    intakes = np.array(apportion_nominal(nominal + growth)[1:])
     back, front = has_darts + (intakes > LARGEST_DART).astype(np.int8)
     return np.asarray(3 * back + front + np.int8(9) * near_limit)
 
@@ -275,7 +287,7 @@ def draft_table(
     groups = np.empty(waist.size, np.int8)
     for start in range(0, waist.size, size):
         chunk_rows = slice(start, start + size)
-        groups[chunk_rows] = group_numbers(half[chunk_rows] - target[chunk_rows], hip_depth[chunk_rows])
+        groups[chunk_rows] = group_numbers(half[chunk_rows], target[chunk_rows], hip_depth[chunk_rows])
     columns = dict(zip(COLUMNS, np.empty((len(COLUMNS), waist.size))))
     for group in range(18):
         group_rows = np.flatnonzero(groups == group)

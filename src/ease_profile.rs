@@ -145,7 +145,8 @@ impl Draft {
         let dart_ends =
             self.panels().into_iter().flat_map(|panel| &panel.darts).flat_map(|dart| [dart.inner.y, dart.tip.y]);
         let searched = regular.chain(dart_ends.filter(|level| (0.0..=body.hip_depth).contains(level)));
-        let searched: Vec<Level> = searched.map(at).collect::<Result<_, _>>()?;
+        let mut searched: Vec<Level> = searched.map(at).collect::<Result<_, _>>()?;
+        searched.extend(levels.iter().filter(|level| level.level <= body.hip_depth));
         let by_ease = |a: &&Level, b: &&Level| a.ease().total_cmp(&b.ease());
         let [tightest, loosest] = [searched.iter().min_by(by_ease), searched.iter().max_by(by_ease)]
             .map(|level| level.copied().unwrap_or(levels[0]).converted_from_cm(unit));

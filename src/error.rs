@@ -109,6 +109,9 @@ codes! {
     /// Too little cloth is left to sew between two darts, or between a dart and a seam.
     NoRoomAtWaist = "no_room_at_waist",
         |p| format!("between two darts, or a dart and a seam, {} of cloth is left; at least {} is needed: use fewer or smaller darts", p.rounded_value_with_unit(), p.rounded_limit_with_unit());
+    /// A dart would take in next to nothing, or less than nothing.
+    DartTooSmall = "dart_too_small",
+        |p| format!("a dart would take in {}; at least {} can be sewn: use fewer darts", p.rounded_value_with_unit(), p.rounded_limit_with_unit());
     /// No amount of suppression brings the sewn waist to the required girth with the given darts.
     WaistNotClosed = "waist_not_closed",
         |_| "these darts cannot shape this waist: use fewer or smaller darts".to_owned();

@@ -274,12 +274,19 @@ impl Field {
     }
 }
 
-/// Declares, from a table, a struct of numbers of any scalar type, with `FIELDS` and conversions to and from arrays.
+/// Returns whether a field has its default value, which JSON leaves out.
+pub(crate) fn is_default<T: Default + PartialEq>(value: &T) -> bool {
+    *value == T::default()
+}
+
+/// Declares, from a table, a struct of numbers of any scalar type, with `FIELDS` and conversions to and from arrays. After
+/// `choices:` come fields that are no numbers; each has a default.
 macro_rules! fields {
     (
         $(#[$meta:meta])*
         $name:ident {
             $($(#[doc = $doc:literal])+ $field:ident: $kind:ident $range:tt $(= $default:expr)?;)+
+            $(choices: $($(#[doc = $choice_doc:literal])+ $choice:ident: $choice_type:ty;)+)?
         }
     ) => {
         $(#[$meta])*
@@ -295,6 +302,11 @@ macro_rules! fields {
                 )]
                 pub $field: T,
             )+
+            $($(
+                $(#[doc = $choice_doc])+
+                #[serde(default, skip_serializing_if = "crate::field::is_default")]
+                pub $choice: $choice_type,
+            )+)?
         }
 
         impl $name {
@@ -304,7 +316,8 @@ macro_rules! fields {
 
             /// Converts the lengths among the numbers from one unit to another.
             pub(crate) fn convert_lengths(self, from: $crate::field::Unit, to: $crate::field::Unit) -> Self {
-                Self::from_array($crate::field::Field::convert_lengths(&Self::FIELDS, self.into_array(), from, to))
+                let numbers = $crate::field::Field::convert_lengths(&Self::FIELDS, self.into_array(), from, to);
+                Self { $($($choice: self.$choice,)+)? ..Self::from_array(numbers) }
             }
         }
 
@@ -315,16 +328,16 @@ macro_rules! fields {
                 [$(self.$field),+]
             }
 
-            /// Creates the struct from an array of numbers in the order of `FIELDS`.
+            /// Creates the struct from an array of numbers in the order of `FIELDS`; any other field has its default.
             #[must_use]
             pub fn from_array([$($field),+]: [T; $name::FIELDS.len()]) -> Self {
-                Self { $($field),+ }
+                Self { $($field,)+ $($($choice: <$choice_type>::default(),)+)? }
             }
 
             /// Applies a function to every number, for example to convert to another scalar type.
             #[must_use]
             pub fn map<U>(self, f: impl FnMut(T) -> U) -> $name<U> {
-                $name::from_array(self.into_array().map(f))
+                $name { $($($choice: self.$choice,)+)? ..$name::from_array(self.into_array().map(f)) }
             }
         }
     };

@@ -58,7 +58,7 @@ pub mod sizes;
 pub mod survey;
 mod text;
 
-pub use body::{Apportionment, Body, DartPosition, Darts, Ease, FixedDart, PanelRules, Rules, Shares};
+pub use body::{Apportionment, Body, DartCount, DartPosition, Darts, Ease, FixedDart, PanelRules, Rules, Shares};
 pub use document::{chart_json, draft_json};
 pub use draft::{Dart, Draft, Edge, Half, Panel, Role, Suppression, draft};
 pub use error::{Code, Problem, Problems};

@@ -4,14 +4,17 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 mod bodies;
+mod counts;
 mod pieces;
 
 use bodies::cases;
 use bodies::chart::{EASE, assert_near, bodies_in_chart, demo_range, size};
+use counts::rules_with_counts;
 use kirtle::proof::ExpectedLengths;
 use kirtle::sizes::{Alteration, AlterationLimits, FractionBetweenSizes, SizeBlend, StepKind};
 use kirtle::{
-    Apportionment, Body, DartPosition, Darts, FixedDart, Panel, Path, Point, Proof, Role, Rules, SizeChart, Unit,
+    Apportionment, Body, DartCount, DartPosition, Darts, FixedDart, Panel, Path, Point, Proof, Role, Rules, SizeChart,
+    Unit,
 };
 use pieces::distance_to_lines;
 use proptest::prelude::*;
@@ -100,13 +103,14 @@ fn given_darts_do_not_follow_the_hip_line() {
 #[test]
 fn between_sizes_with_different_dart_counts_the_darts_of_the_nearer_size_are_traced() {
     let chart = SizeChart::new(vec![size("A", [68.0, 92.0], 20.0), size("B", [72.0, 106.0], 20.0)]).unwrap();
-    let range = chart.draft(&EASE, &Rules::default()).unwrap();
+    let range = chart.draft(&EASE, &rules_with_counts([DartCount::PerSize; 2])).unwrap();
     let [a, b] = [0, 1].map(|k| &range.drafts()[k]);
     assert_eq!([a, b].map(|draft| draft.front.darts.len()), [1, 2]);
     for (fraction, nearer, name) in [(0.25, a, "A"), (0.5, b, "B"), (0.75, b, "B")] {
         let body = Body { waist: 68.0 + 4.0 * fraction, hip: 92.0 + 14.0 * fraction, hip_depth: 20.0, length: 60.0 };
         let altered = range.alter(&body, None).unwrap();
         assert_eq!(altered.front.darts, nearer.front.darts);
+        assert_eq!(altered.exact.front.darts.len(), nearer.front.darts.len());
         let last_curve = |panel: &Panel| {
             let last = panel.paths(Role::Waist).last().unwrap();
             let Path::Cubic(cubic) = last else { panic!("the waist is curved") };

@@ -76,7 +76,7 @@ fn a_draft_and_its_analyses_never_panic() {
             drop(kirtle::draft(&BODY, &EASE, &Rules { panel_rules, ..Rules::default() }));
         }),
         ("shares", &|x| {
-            let shares = Shares { back_share: x, largest_dart: x, smallest_dart: x, ..Shares::default() };
+            let shares = Shares { back_share: x, back_largest_dart: x, smallest_dart: x, ..Shares::default() };
             drop(kirtle::draft(
                 &BODY,
                 &EASE,

@@ -3,6 +3,7 @@
 #![allow(clippy::float_cmp, reason = "equal numbers are equal to the last bit")]
 
 mod bodies;
+mod counts;
 mod tables;
 
 use std::array::from_fn;
@@ -10,11 +11,13 @@ use std::collections::BTreeSet;
 use std::sync::LazyLock;
 
 use bodies::cases;
+use counts::rules_with_counts;
 use kirtle::batch::{Bodies, Column, Table, Threads};
 use kirtle::draft::Summary;
 use kirtle::survey::{Population, SimulatedBodies};
 use kirtle::{
-    Apportionment, Body, DartPosition, Darts, Draft, Ease, FixedDart, PanelRules, Problems, Role, Rules, Shares, Unit,
+    Apportionment, Body, DartCount, DartPosition, Darts, Draft, Ease, FixedDart, PanelRules, Problems, Role, Rules,
+    Shares, Unit,
 };
 use proptest::prelude::*;
 use proptest::sample::Index;
@@ -32,6 +35,19 @@ const MAX_DARTS_BY_SHARES: [usize; 2] = [2, 2];
 const INPUT_COUNT: usize = Body::FIELDS.len() + Ease::FIELDS.len() + PanelRules::FIELDS.len() + Shares::FIELDS.len();
 
 static THREADS: LazyLock<[Threads; 4]> = LazyLock::new(|| [1, 2, 3, 8].map(|count| Threads::new(Some(count)).unwrap()));
+
+#[test]
+fn rows_with_chosen_numbers_of_darts_equal_the_bodies_alone() {
+    for pair in 0..16 {
+        let counts = [pair / 4, pair % 4];
+        let rules = rules_with_counts(counts.map(DartCount::Exactly));
+        let table = women(0..2_000, &rules).draft(&THREADS[1]).unwrap();
+        for (row, found) in rows(&table).iter().enumerate() {
+            let alone = kirtle::draft(&WOMEN.body_of_row(row).unwrap(), &EASE, &rules);
+            assert_eq!(*found, expected_row(&alone, counts.map(usize::from), Unit::Cm), "{counts:?}, row {row}");
+        }
+    }
+}
 
 static WOMEN: LazyLock<SimulatedBodies> =
     LazyLock::new(|| Population::ansur_women().bodies(20, 0..WOMEN_COUNT).unwrap());
@@ -139,7 +155,13 @@ const STEEPEST_SIDE: usize = FIRST_SHARE + 4;
 ///
 /// The limits are those of the darts, the lean of the side seam, and the length.
 fn rows_at_limits(waist: f64, hip: f64) -> Vec<[f64; INPUT_COUNT]> {
-    let shares = Shares { largest_dart: 6.0, smallest_dart: 0.2, steepest_side: 45.0, ..Shares::default() };
+    let shares = Shares {
+        back_largest_dart: 6.0,
+        front_largest_dart: 6.0,
+        smallest_dart: 0.2,
+        steepest_side: 45.0,
+        ..Shares::default()
+    };
     let body = Body { waist, hip, hip_depth: 20.0, length: 60.0 };
     let rules = Rules { apportionment: Apportionment::Shares(shares), ..Rules::default() };
     let draft = kirtle::draft(&body, &EASE, &rules).unwrap();

@@ -3,17 +3,20 @@
 // Tests may panic: a panic fails the test.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
+mod counts;
 mod wrong;
 
 use std::collections::BTreeSet;
 
+use counts::rules_with_counts;
 use kirtle::batch::{Bodies, Column, Threads};
 use kirtle::document::Request;
 use kirtle::ease_profile::BodyProfile;
 use kirtle::sensitivity::{SeekTarget, StandardErrors};
 use kirtle::sizes::ChoiceRule;
 use kirtle::{
-    Allowances, Body, Code, Cutting, Ease, FindingCode, Half, Opening, PanelRules, Problems, Rules, SizeChart, Unit,
+    Allowances, Body, Code, Cutting, DartCount, Ease, FindingCode, Half, Opening, PanelRules, Problems, Rules,
+    SizeChart, Unit,
 };
 use wrong::{
     BODY, EASE, WRONG_CHARTS, WRONG_CORRECTIONS, WRONG_CUTTINGS, WRONG_MEMBERS, invalid_documents, request_with,
@@ -244,6 +247,7 @@ fn every_finding_is_provoked_and_an_ordinary_body_has_none() {
         (BODY, Ease { waist: 2.0, hip: 2.0 }, Rules::default(), "little_hip_ease"),
         (Body { length: 90.0, ..BODY }, EASE, Rules::default(), "narrow_hem"),
         (BODY, EASE, rules_with_back_darts(&[(2.0, 16.0, 0.5)]), "tip_near_hip"),
+        (with(89.0, 92.0), EASE, rules_with_counts([DartCount::Auto, DartCount::Exactly(1)]), "small_dart"),
         (BODY, EASE, rules_with_back_darts(&[(4.0, 8.0, 0.5)]), "blunt_dart"),
     ];
     let mut provoked = BTreeSet::new();

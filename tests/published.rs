@@ -85,7 +85,7 @@ fn nominal_waist(draft: &Draft, panel: &Panel) -> f64 {
 fn the_basic_skirt_of_abc_style_by_shares() {
     // The source has one back dart of 3.9 cm, which exceeds the default largest dart.
     let (back_inner_length, front_inner_length) = (13.0 / 18.0, 8.0 / 18.0);
-    let shares = Shares { largest_dart: 4.0, back_inner_length, front_inner_length, ..Shares::default() };
+    let shares = Shares { back_largest_dart: 4.0, back_inner_length, front_inner_length, ..Shares::default() };
     let rules = Rules { apportionment: Apportionment::Shares(shares), ..Rules::default() };
     let drafted = draft_body([WAIST, HIP, 18.0], [0.0; 2], &rules);
     assert_eq!([drafted.back.darts.len(), drafted.front.darts.len()], [1, 1]);
@@ -270,10 +270,10 @@ fn the_five_gores_of_the_perfect_dressmaking_system() {
 fn the_mean_lowering_of_ordinary_bodies_is_that_of_printed_methods() {
     // Waists, ease, and recorded minimum and maximum of the lowering at centre front and centre back.
     let recorded = [
-        (64..=76, [0.0, 0.0], [1.01, 1.59], [0.58, 0.93]),
-        (64..=76, [1.5, 5.0], [0.87, 1.59], [0.68, 1.06]),
-        (64..=100, [0.0, 0.0], [1.01, 2.06], [0.58, 1.25]),
-        (64..=100, [1.5, 5.0], [0.87, 2.06], [0.68, 1.40]),
+        (64..=76, [0.0, 0.0], [0.81, 1.49], [0.58, 0.93]),
+        (64..=76, [1.5, 5.0], [0.87, 1.48], [0.68, 1.06]),
+        (64..=100, [0.0, 0.0], [0.81, 1.93], [0.58, 1.24]),
+        (64..=100, [1.5, 5.0], [0.87, 1.64], [0.68, 1.40]),
     ];
     for (waists, ease, front, back) in recorded {
         let drafts = draft_ordinary_bodies(waists.clone(), ease);
@@ -304,9 +304,9 @@ fn assert_ordinary_shares_and_darts(draft: &Draft) {
     // longer.
     for (panel, lengths) in draft.panels().into_iter().zip([11.0..=0.68 * 21.0, 8.0..=12.0]) {
         assert!(panel.darts.iter().all(|dart| lengths.contains(&dart.length)), "{:?}", panel.darts);
-        // Published single darts take in 1.6 to 4.2. The draft splits a dart above 3 in two, so that the smallest is
-        // 1.5. Closing enlarges a nominal 3 to at most 3.08.
-        assert!(panel.darts.iter().all(|dart| (1.5..=3.08).contains(&dart.intake)), "{:?}", panel.darts);
+        // Published single darts take in 1.6 to 4.2. The draft splits a dart above 3 in two, by an estimate that is up
+        // to 0.02 too large, so that the smallest is 1.49.
+        assert!(panel.darts.iter().all(|dart| (1.49..=3.0).contains(&dart.intake)), "{:?}", panel.darts);
     }
 }
 

@@ -9,7 +9,7 @@ mod bodies;
 
 use bodies::{cases, draft_or_reject, ordinary_requests};
 use kirtle::sensitivity::{SeekTarget, Solutions};
-use kirtle::{Body, Code, Draft, Ease, Half, Rules, Unit};
+use kirtle::{Apportionment, Body, Code, DartCount, Draft, Ease, Half, Rules, Shares, Unit};
 use proptest::prelude::*;
 
 fn sample_draft() -> Draft {
@@ -108,7 +108,11 @@ fn a_girth_at_a_level_is_reached_by_different_inputs() {
 // maximum there is one solution, just below there are two, above there is none.
 #[test]
 fn a_maximum_between_two_steps_of_the_search_is_reached() {
-    let (draft, name) = (sample_draft(), "back.dart_1_inner.x");
+    // The number of darts, which follows the hip depth, is chosen.
+    let shares = Shares { back_darts: DartCount::Exactly(2), front_darts: DartCount::Exactly(1), ..Shares::default() };
+    let rules = Rules { apportionment: Apportionment::Shares(shares), ..Rules::default() };
+    let draft = kirtle::draft(sample_draft().body(), sample_draft().ease(), &rules).unwrap();
+    let name = "back.dart_1_inner.x";
     let value_at = |hip_depth: f64| {
         let body = Body { hip_depth, ..*draft.body() };
         quantity(&kirtle::draft(&body, draft.ease(), draft.rules()).unwrap(), name)
@@ -155,7 +159,7 @@ fn an_error_reports_the_range_that_can_be_reached() {
     );
     assert_eq!(
         messages(hip, SeekTarget::Quantity("back.darts[0].intake", 0.4), None),
-        ["out_of_reach value: 0.4 cm cannot be reached: ease.hip from -10 to 60 cm gives 1.51 to 3.04 cm"]
+        ["out_of_reach value: 0.4 cm cannot be reached: ease.hip from -10 to 60 cm gives 1.50 to 3.00 cm"]
     );
     assert_eq!(
         messages(hip, SeekTarget::Girth { level: 40.0, girth: 90.0 }, Some((5.0, 4.0))),

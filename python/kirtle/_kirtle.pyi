@@ -876,7 +876,7 @@ class Draft:
         >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
         >>> solutions = skirt.seek("ease.hip", "front.darts", 1)
         >>> round(solutions.value, 6), len(solutions.draft.front.darts)
-        (4.5, 1)
+        (4.08514, 1)
         >>> skirt.seek("ease.hip", "back.width", 90)
         Traceback (most recent call last):
         kirtle.InputError: value: 90 cm cannot be reached: ease.hip from -10 to 60 cm gives 21.75 to 39.25 cm
@@ -2245,7 +2245,7 @@ class Rules:
 
     Either `shares` or fixed `darts` share out the suppression; the default is `Shares()`.
 
-    >>> Rules(balance=0, shares=Shares(largest_dart=4)).balance
+    >>> Rules(balance=0, shares=Shares(back_darts=1)).balance
     0.0
     >>> Rules(balance=9)
     Traceback (most recent call last):
@@ -2401,8 +2401,8 @@ class Shares:
     Apportionment by shares: the side seams take the suppression that the darts of back and front do not
     take.
 
-    >>> Shares(back_share=0.35, largest_dart=4).front_share
-    0.2
+    >>> Shares(back_share=0.35, back_darts=3).front_darts
+    'auto'
     >>> Shares(back_share=0.6)
     Traceback (most recent call last):
     kirtle.InputError: rules.shares.back_share: 0.6 is above the maximum of 0.5
@@ -2411,14 +2411,26 @@ class Shares:
     def __getnewargs_ex__(self, /) -> tuple[tuple[()], dict[str, Any]]: ...
     def __hash__(self, /) -> int: ...
     def __ne__(self, value: object, /) -> bool: ...
-    def __new__(cls, /, *, back_share: float | None = None, front_share: float | None = None, largest_dart: float | None = None, smallest_dart: float | None = None, steepest_side: float | None = None, back_inner_length: float | None = None, back_outer_length: float | None = None, front_inner_length: float | None = None, front_outer_length: float | None = None, single_place: float | None = None, inner_place: float | None = None, outer_place: float | None = None, unit: str = "cm") -> Shares: ...
+    def __new__(cls, /, *, back_share: float | None = None, front_share: float | None = None, back_largest_dart: float | None = None, front_largest_dart: float | None = None, smallest_dart: float | None = None, steepest_side: float | None = None, back_inner_length: float | None = None, back_outer_length: float | None = None, front_inner_length: float | None = None, front_outer_length: float | None = None, single_place: float | None = None, inner_place: float | None = None, outer_place: float | None = None, back_darts: str | int | None = None, front_darts: str | int | None = None, unit: str = "cm") -> Shares: ...
     def __repr__(self, /) -> str: ...
+    @property
+    def back_darts(self, /) -> str | int:
+        """
+        Number of back darts.
+        """
     @property
     def back_inner_length(self, /) -> float:
         """
         Length of a single back dart, or of the back dart nearer the centre, as a share of the hip depth.
         Published lengths are 11 to 14 cm at the back and 8 to 12 cm at the front, for a hip depth of about
         20 cm.
+        """
+    @property
+    def back_largest_dart(self, /) -> float:
+        """
+        Largest intake of one back dart: a back with more intake gets two darts, unless their number is
+        chosen, and the side seams take what its darts have no room for. Common practice, because a larger
+        dart pokes at its tip.
         """
     @property
     def back_outer_length(self, /) -> float:
@@ -2433,10 +2445,20 @@ class Shares:
         front 0.2.
         """
     @property
+    def front_darts(self, /) -> str | int:
+        """
+        Number of front darts.
+        """
+    @property
     def front_inner_length(self, /) -> float:
         """
         Length of a single front dart, or of the front dart nearer the centre, as a share of the hip depth;
         short, because the belly is high.
+        """
+    @property
+    def front_largest_dart(self, /) -> float:
+        """
+        Largest intake of one front dart, as at the back.
         """
     @property
     def front_outer_length(self, /) -> float:
@@ -2457,12 +2479,6 @@ class Shares:
         one third).
         """
     @property
-    def largest_dart(self, /) -> float:
-        """
-        Largest intake of one dart: a panel with more intake gets two darts, and never takes more than twice
-        the largest dart. Common practice, because a larger dart pokes at its tip.
-        """
-    @property
     def outer_place(self, /) -> float:
         """
         Position of the outer of two darts, as a share of the panel's waist from the centre line (published:
@@ -2477,8 +2493,8 @@ class Shares:
     @property
     def smallest_dart(self, /) -> float:
         """
-        Smallest intake worth sewing: a panel with less intake gets no dart, and the side seams take its
-        share.
+        Smallest intake worth sewing: a panel with less intake gets no dart, unless their number is chosen,
+        and the side seams take its share.
         """
     @property
     def steepest_side(self, /) -> float:
@@ -2675,7 +2691,7 @@ class SizeRange:
         >>> sizes = SizeChart.demo().draft(ease=Ease(waist=1.5, hip=5))
         >>> altered = sizes.alter(Body(waist=70, hip=100, hip_depth=20.5, length=58))
         >>> altered.sews, altered.holds, round(altered.cost.side_gap_mm, 1)
-        (True, False, 7.4)
+        (True, False, 5.3)
         >>> sizes.alter(Body(waist=140, hip=160, hip_depth=20.5, length=58))
         Traceback (most recent call last):
         kirtle.InputError: body.waist: 140 cm is outside the size chart, which ends at 112 cm: draft this body individually

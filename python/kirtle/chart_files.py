@@ -10,7 +10,7 @@ from typing import Any
 
 from . import SizeChart, chart_json
 from .files import read
-from .options import between_sizes, number
+from .options import between_sizes, number, with_darts
 
 
 def chart_of(options: argparse.Namespace) -> dict[str, Any]:
@@ -29,7 +29,7 @@ def chart_of(options: argparse.Namespace) -> dict[str, Any]:
             options.parser.error("a chart in JSON gives its own unit: leave out --unit")
     given = {part: getattr(options, f"{part}_ease", None) for part in ("waist", "hip")}
     ease = {part: number(value) for part, value in given.items() if value is not None}
-    return chart | ({"ease": chart.get("ease", {}) | ease} if ease else {})
+    return with_darts(chart | ({"ease": chart.get("ease", {}) | ease} if ease else {}), options)
 
 
 def chart_text(name: str) -> str:
@@ -59,4 +59,17 @@ def request_between(options: argparse.Namespace, places: dict[str, tuple[str, st
     blend = {part: between_sizes(option, text) for part, (option, text) in places.items()}
     own = {name: number(value) for name in ("hip_depth", "length") if (value := getattr(options, name)) is not None}
     body = report_of({"unit": chart["unit"], "sizes": chart["sizes"], "blend": blend | own})["between"]
-    return {name: chart[name] for name in ("unit", "ease", "rules") if name in chart} | {"body": body}
+    return {name: chart[name] for name in ("unit", "ease", "rules") if name in chart} | {"body": body} | rules_with_common_darts(chart)
+
+
+def rules_with_common_darts(chart: dict[str, Any]) -> dict[str, Any]:
+    """Return the rules of a chart by shares with the number of darts that all its sizes have, if it is not chosen."""
+    rules = chart.get("rules", {})
+    if "ease" not in chart or "darts" in rules:
+        return {}
+    shares = dict(rules.get("shares", {}))
+    for name in ("back_darts", "front_darts"):
+        counts = {len(size["lengths"][name]) for size in report_of(chart)["sizes"]}
+        if len(counts) == 1 and shares.get(name, "auto") == "auto":
+            shares[name] = counts.pop()
+    return {"rules": rules | {"shares": shares}}

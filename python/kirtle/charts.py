@@ -9,7 +9,7 @@ from typing import Any
 
 from . import Body, Draft, SizeRange
 from .chart_files import chart_of, report_of, request_between
-from .options import CAUTION, length_text, number, paper_of, paper_options
+from .options import CAUTION, dart_options, length_text, number, paper_of, paper_options
 from .requests import cutting_document, cutting_of, cutting_options, draft_files, draft_text, pattern_text
 
 BODY = ("waist", "hip", "hip_depth", "length")
@@ -56,6 +56,7 @@ def add_chart_command(
     if ease:
         added.add_argument("--waist-ease", metavar="N", help="added to the waist, all around")
         added.add_argument("--hip-ease", metavar="N", help="added to the hip, all around")
+        dart_options(added)
     added.set_defaults(run=run, parser=added)
     return added
 

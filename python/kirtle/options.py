@@ -26,6 +26,7 @@ FIELDS = {
     r"ease\.(waist|hip)": r"\1_ease",
     r"cutting\.allowances\.(waist|side|hem|centre_back)": r"\1_allowance",
     r"cutting\.(opening|name|press)": r"\1",
+    r"rules\.shares\.(back_darts|front_darts)": r"\1",
     r"cloth\.(width)": r"\1",
     r"paper\.(margin|overlap)": r"\1",
     r"paper": "paper",
@@ -79,6 +80,23 @@ def between_sizes(option: str, text: str) -> dict[str, Any]:
     if not isinstance(share, float) or not 0 <= share <= 1:
         raise InputError(f'{option} "{readable(text)}": write two sizes, half-way (38:40) or with a fraction from 0 to 1 (38:40:1/4, 38:40:25%).')
     return {"from": name, "to": rest[0], "fraction": share}
+
+
+def dart_options(command: argparse.ArgumentParser) -> None:
+    """Add the options that choose the number of darts."""
+    for half in ("back", "front"):
+        command.add_argument(f"--{half}-darts", type=number, metavar="N", help=f"number of {half} darts: 0 to 3, auto, or per_size (default: auto)")
+
+
+def darts_of(options: argparse.Namespace) -> dict[str, float | str]:
+    """Return the typed numbers of darts by their fields."""
+    return {name: count for name in ("back_darts", "front_darts") if (count := getattr(options, name, None)) is not None}
+
+
+def with_darts(document: dict[str, Any], options: argparse.Namespace) -> dict[str, Any]:
+    """Return a request or a chart with the typed numbers of darts among its rules."""
+    rules = document.get("rules", {})
+    return document | ({"rules": rules | {"shares": rules.get("shares", {}) | given}} if (given := darts_of(options)) else {})
 
 
 def paper_options(command: argparse.ArgumentParser, *, sheets: bool = False) -> None:

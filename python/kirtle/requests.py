@@ -11,7 +11,7 @@ from typing import Any
 from . import Draft, Fitting, Lesson, Pattern, draft_json
 from .chart_files import request_between
 from .files import atomic_write, read
-from .options import CAUTION, length_text, names_size, number, paper_of, paper_options
+from .options import CAUTION, dart_options, darts_of, length_text, names_size, number, paper_of, paper_options, with_darts
 
 MEASURES = {
     "waist": "waist girth of the body",
@@ -98,6 +98,7 @@ def request_options(command: argparse.ArgumentParser, run: Callable[[argparse.Na
     command.add_argument("--unit", choices=("cm", "in"), help="unit of the measurements (default: cm)")
     for name, help_text in MEASURES.items():
         command.add_argument(f"--{name}", metavar="N", help=help_text)
+    dart_options(command)
     command.set_defaults(run=run, parser=command)
 
 
@@ -271,7 +272,8 @@ def request_text(options: argparse.Namespace) -> str:
     if options.request is None:
         if not given:
             options.parser.error("give a request in JSON, or the measurements (--waist, --hip, --hip-depth, --length)")
-        return json.dumps(request_of(given, options.unit or "cm"))
+        return json.dumps(with_darts(request_of(given, options.unit or "cm"), options))
+    given |= {name.replace("_", "-"): count for name, count in darts_of(options).items()}
     if options.unit:
         given["unit"] = options.unit
     if given:

@@ -12,7 +12,10 @@ from .options import length_text
 Table = tuple[str, Sequence[str], Iterable[Sequence[str]]]
 """Caption, heads of the columns (none for a table of names and values), and rows, each with its name first."""
 
-CENTIMETRES = {"balance", "centre_back_lower", "centre_front_lower", "largest_dart", "smallest_dart"}
+DART_COUNTS = {"back_darts", "front_darts"}
+"""Rules that are a number of darts, or a word that chooses it."""
+
+CENTIMETRES = {"balance", "centre_back_lower", "centre_front_lower", "back_largest_dart", "front_largest_dart", "smallest_dart"}
 """Rules that are lengths; the steepest side is an angle, all others are shares."""
 
 DRAFT_COLUMNS = ("back_darts", "front_darts", "suppression_total", "side_seam", "back_width", "front_width", "error_text")
@@ -65,14 +68,17 @@ def rules(result: Rules) -> Table:
     return "Rules that differ from the default" if rows else "Rules: each has its default", (), rows
 
 
-def numbers_of(rules: Any) -> dict[str, float]:
+def numbers_of(rules: Any) -> dict[str, float | str]:
     """Return the numbers among the attributes of rules or shares, by name."""
     values = {name: getattr(rules, name) for name in dir(rules) if not name.startswith("_")}
-    return {name: value for name, value in values.items() if isinstance(value, float)}
+    return {name: value for name, value in values.items() if isinstance(value, float) or name in DART_COUNTS}
 
 
-def rule_text(name: str, value: float) -> str:
-    """Return the number of a rule as text with its unit."""
+def rule_text(name: str, value: float | str) -> str:
+    """Return the number of a rule as text with its unit; a number of darts may be a word."""
+    if name in DART_COUNTS:
+        return str(value)
+    value = float(value)
     return length(value) if name in CENTIMETRES else f"{value:.3g}" + ("°" if name == "steepest_side" else "")
 
 

@@ -37,13 +37,17 @@ SLIDERS = {
     "waist_ease": ("ease.waist", "ease at the waist", 6),
     "hip_ease": ("ease.hip", "ease at the hip", 8),
     "side_fullness": ("rules.side_fullness", "side fullness", 0.5),
-    "largest_dart": ("rules.shares.largest_dart", "largest dart", 2),
+    "back_largest_dart": ("rules.shares.back_largest_dart", "largest back dart", 2),
+    "front_largest_dart": ("rules.shares.front_largest_dart", "largest front dart", 2),
     "high_hip": ("", "high hip", 15),
     "high_hip_depth": ("", "high hip depth", 5),
 }
 """Sliders by attribute name: path of the number in a request, label, and distance from the start to each end in centimetres."""
 
-MORE = {"side_fullness": ["side_fullness"], "largest_dart": ["largest_dart"], "high_hip": ["high_hip", "high_hip_depth"]}
+MORE = {
+    "side_fullness": ["side_fullness"], "largest_dart": ["back_largest_dart", "front_largest_dart"],
+    "high_hip": ["high_hip", "high_hip_depth"],
+}
 """Sliders that are shown on request, by the name that requests them."""
 
 STEPS = {"cm": 0.5, "in": 0.25}
@@ -63,10 +67,10 @@ class LiveDraft(anywidget.AnyWidget, metaclass=traitlets.MetaHasTraits):  # ipyw
     """Notebook widget: sliders for a body and its ease, with the drawing and the main numbers of the draft.
 
     Each slider is a settable attribute in `unit`: `waist`, `hip`, `hip_depth`, `length`, `waist_ease` and `hip_ease`. `more` adds
-    sliders: `side_fullness`, `largest_dart`, and `high_hip`, which also adds `high_hip_depth` and shows the tightest ease above the
-    hip line. `draft` is the last valid draft, `svg` its drawing over the dotted outline of the starting draft, `numbers` its main
-    lengths as text, `findings` its cautions, `call` the Python code that makes it. If the sliders have values that cannot be
-    drafted, `error` has the problems, and all other attributes keep the last valid draft.
+    sliders: `side_fullness`; `largest_dart`, for `back_largest_dart` and `front_largest_dart`; and `high_hip`, which also adds
+    `high_hip_depth` and shows the tightest ease above the hip line. `draft` is the last valid draft, `svg` its drawing over the dotted
+    outline of the starting draft, `numbers` its main lengths as text, `findings` its cautions, `call` the Python code that makes it. If
+    the sliders have values that cannot be drafted, `error` has the problems, and all other attributes keep the last valid draft.
 
     >>> import kirtle
     >>> from kirtle.widget import LiveDraft
@@ -92,7 +96,8 @@ class LiveDraft(anywidget.AnyWidget, metaclass=traitlets.MetaHasTraits):  # ipyw
     waist_ease = traitlets.Float().tag(sync=True)
     hip_ease = traitlets.Float().tag(sync=True)
     side_fullness = traitlets.Float().tag(sync=True)
-    largest_dart = traitlets.Float().tag(sync=True)
+    back_largest_dart = traitlets.Float().tag(sync=True)
+    front_largest_dart = traitlets.Float().tag(sync=True)
     high_hip = traitlets.Float().tag(sync=True)
     high_hip_depth = traitlets.Float().tag(sync=True)
     unit = traitlets.Unicode(read_only=True).tag(sync=True)

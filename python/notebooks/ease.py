@@ -123,7 +123,7 @@ ax = plots.sensitivity(before, "back.darts[0].intake", count=8)
 # %%
 solutions = before.seek("ease.hip", "front.darts", 1)
 print(f"front: one dart is enough up to {solutions.interval[1]:.1f} cm of ease at the hip")
-for name in ("ease.hip", "ease.waist", "rules.shares.largest_dart"):
+for name in ("ease.hip", "ease.waist", "rules.shares.back_largest_dart"):
     solutions = before.seek(name, "back.darts", 1)
     print(f"back: {name} = {solutions.value:.1f} cm, with a dart of {solutions.draft.back.darts[0].intake:.1f} cm")
 

@@ -191,7 +191,8 @@ impl PeopleTable {
         [waist, hip]
     }
 
-    /// Returns the measured values of one girth, `waist` or `hip`, in centimetres; an empty list for any other name.
+    /// Returns the values of one girth, `waist` or `hip`, in centimetres, without missing values; an empty list for any
+    /// other name.
     #[must_use]
     pub fn measured_girth(&self, girth: &str) -> Vec<f64> {
         let columns = PERSON_INPUTS[..2].iter().zip(&self.columns).filter(|(name, _)| **name == girth);

@@ -41,7 +41,7 @@ impl<const WITH_SUMMARY: bool> WithSimd for BaselineWork<'_, WITH_SUMMARY> {
     fn with_simd<S: Simd>(self, _: S) {
         let BenchBaseline { bodies, length, ease } = self.baseline;
         let [waists, hips, hip_depths] = bodies.map(|column| column.as_chunks::<LANES>().0);
-        let kind = DraftKind::from_flags([true, true, true, false, true, true, true]);
+        let kind = DraftKind::from_flags([true, true, false, true, false, false, true, true, true]);
         let max_tangent = Lanes::constant(tangent_of_degrees(Shares::default().steepest_side));
         let body = Body { waist: 0.0, hip: 0.0, hip_depth: 0.0, length }.map(Lanes::constant);
         let rules = Rules::default().map(&mut Lanes::constant);

@@ -182,7 +182,7 @@ impl TableBlock<'_> {
     fn write_lane_dart_counts_and_findings(
         &mut self,
         checked: &CheckedBodies,
-        Inputs { body, ease, .. }: &Inputs<Lanes>,
+        Inputs { body, ease, rules }: &Inputs<Lanes>,
         summary: &Summary<Lanes>,
         rows: &[usize; LANES],
     ) {
@@ -191,7 +191,8 @@ impl TableBlock<'_> {
             *girth = findings::hem_girth_for_walking_cm(*girth, hip_depth);
         }
         let max_lean = (!checked.uses_shares()).then(findings::default_max_side_lean_tangent).map(Lanes::constant);
-        let comparisons = findings::finding_conditions(summary, body, ease, walking_girths, max_lean);
+        let min_intakes = rules.min_chosen_intakes(Lanes::constant(0.0));
+        let comparisons = findings::finding_conditions(summary, body, ease, walking_girths, max_lean, min_intakes);
         for (row, bits) in rows.iter().zip(findings::finding_set(&comparisons).bits()) {
             self.write_row_dart_counts(*row, summary);
             self.findings[*row] = bits;

@@ -1,7 +1,7 @@
 //! Input columns of a table of bodies. [`CheckedBodies`] holds columns of equal length whose constants are in range.
 
 use super::table::numeric_table_columns;
-use crate::body::{Apportionment, Body, Darts, Ease, InputNumber, Inputs, MAX_DARTS_PER_PANEL, Rules, input_numbers};
+use crate::body::{Apportionment, Body, Ease, InputNumber, Inputs, Rules, dart_count_problems, input_numbers};
 use crate::error::{Code, Problem, Problems};
 use crate::field::Unit;
 
@@ -78,15 +78,7 @@ pub(super) struct CheckedBodies<'a> {
 impl<'a> CheckedBodies<'a> {
     /// Checks the number of fixed darts, the range of every constant and the lengths of all columns.
     pub(super) fn new(bodies: &'a Bodies<'a>) -> Result<Self, Problems> {
-        let mut problems = Vec::new();
-        if let Apportionment::Darts(Darts { back, front }) = &bodies.rules.apportionment {
-            let lists = [("rules.darts.back", back.len()), ("rules.darts.front", front.len())];
-            problems.extend(
-                lists
-                    .into_iter()
-                    .filter_map(|(path, count)| Problem::if_too_many(path, count, MAX_DARTS_PER_PANEL, "darts")),
-            );
-        }
+        let mut problems: Vec<_> = dart_count_problems(&bodies.rules).collect();
         let columns = input_numbers(&bodies.body, &bodies.ease, &bodies.rules);
         let rows = columns.iter().find_map(|(.., column)| column.row_count()).unwrap_or(0);
         for (path, field, column) in &columns {

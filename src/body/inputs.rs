@@ -86,16 +86,25 @@ fn range_and_dart_count_problems(body: &Body, ease: &Ease, rules: &Rules, unit: 
         Apportionment::Shares(shares) => check("rules.shares.", &Shares::FIELDS, &shares.into_array()),
         Apportionment::Darts(darts) => {
             for (panel, list) in [("back", &darts.back), ("front", &darts.front)] {
-                let path = format!("rules.darts.{panel}");
-                problems.extend(Problem::if_too_many(&path, list.len(), MAX_DARTS_PER_PANEL, "darts"));
                 for (index, dart) in list.iter().enumerate() {
-                    let (path, numbers) = (format!("{path}[{index}]."), dart.fields_and_values());
+                    let (path, numbers) = (format!("rules.darts.{panel}[{index}]."), dart.fields_and_values());
                     problems.extend(numbers.iter().filter_map(|(field, v)| field.range_problem(&path, *v, unit)));
                 }
             }
         }
     }
+    problems.extend(dart_count_problems(rules));
     problems
+}
+
+/// Returns the problems of panels with more than [`MAX_DARTS_PER_PANEL`] darts, given or chosen.
+pub(crate) fn dart_count_problems<T>(rules: &Rules<T>) -> impl Iterator<Item = Problem> {
+    let paths = match &rules.apportionment {
+        Apportionment::Shares(_) => ["rules.shares.back_darts", "rules.shares.front_darts"],
+        Apportionment::Darts(_) => ["rules.darts.back", "rules.darts.front"],
+    };
+    let counts = paths.into_iter().zip(rules.max_darts_by_panel());
+    counts.filter_map(|(path, count)| Problem::if_too_many(path, count, MAX_DARTS_PER_PANEL, "darts"))
 }
 
 /// Creates the [`Code::Conflict`] problem of rules that give both `shares` and `darts`.

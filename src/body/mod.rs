@@ -6,11 +6,13 @@
 mod inputs;
 mod rules;
 
-pub(crate) use inputs::{InputNumber, Inputs, MIN_HEM_BELOW_HIP_CM, input_numbers, shares_and_darts_conflict};
+pub(crate) use inputs::{
+    InputNumber, Inputs, MIN_HEM_BELOW_HIP_CM, dart_count_problems, input_numbers, shares_and_darts_conflict,
+};
 pub(crate) use rules::MAX_DARTS_PER_PANEL;
 #[cfg(feature = "python")]
 pub(crate) use rules::shares_table;
-pub use rules::{Apportionment, DartPosition, Darts, FixedDart, PanelRules, Rules, Shares};
+pub use rules::{Apportionment, DartCount, DartPosition, Darts, FixedDart, PanelRules, Rules, Shares};
 
 use crate::field::fields;
 

@@ -9,6 +9,9 @@ use crate::field::{Field, FieldKind, Unit, fields};
 /// Maximum number of darts in one panel, back or front.
 pub(crate) const MAX_DARTS_PER_PANEL: usize = 3;
 
+/// Maximum number of darts that a panel gets by its amount, where their number is not chosen.
+const MAX_DARTS_BY_AMOUNT: usize = 2;
+
 /// Choices of the drafter: shape of the panels, and apportionment of the suppression.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Rules<T = f64> {
@@ -24,9 +27,9 @@ impl Default for Rules {
     /// Returns rules with default values; replace single values with struct update syntax.
     ///
     /// ```
-    /// use kirtle::{Apportionment, PanelRules, Rules, Shares};
+    /// use kirtle::{Apportionment, DartCount, PanelRules, Rules, Shares};
     ///
-    /// let one_back_dart = Shares { largest_dart: 4.5, ..Shares::default() };
+    /// let one_back_dart = Shares { back_darts: DartCount::Exactly(1), ..Shares::default() };
     /// let rules = Rules {
     ///     panel_rules: PanelRules { balance: 0.0, ..PanelRules::default() },
     ///     apportionment: Apportionment::Shares(one_back_dart),
@@ -58,9 +61,36 @@ impl<T> Rules<T> {
     /// Returns the maximum number of darts that the rules allow in each panel: back, then front.
     pub(crate) fn max_darts_by_panel(&self) -> [usize; 2] {
         match &self.apportionment {
-            Apportionment::Shares(_) => [2, 2],
+            Apportionment::Shares(shares) => shares.dart_counts().map(DartCount::max_darts),
             Apportionment::Darts(darts) => [darts.back.len(), darts.front.len()],
         }
+    }
+
+    /// Returns the rules with chosen numbers of darts for back and front, where `counts` has one and the rules choose none.
+    pub(crate) fn with_dart_counts(mut self, counts: [Option<usize>; 2]) -> Self {
+        if let Apportionment::Shares(shares) = &mut self.apportionment {
+            for (given, count) in [&mut shares.back_darts, &mut shares.front_darts].into_iter().zip(counts) {
+                let count = count.and_then(|count| u8::try_from(count).ok()).filter(|_| given.chosen().is_none());
+                *given = count.map_or(*given, DartCount::Exactly);
+            }
+        }
+        self
+    }
+
+    /// Returns the smallest dart for back and front whose number of darts is chosen, and `zero` otherwise.
+    #[inline(always)]
+    pub(crate) fn min_chosen_intakes(&self, zero: T) -> [T; 2]
+    where
+        T: Copy,
+    {
+        let Apportionment::Shares(shares) = &self.apportionment else { return [zero; 2] };
+        let mut intakes = [zero; 2];
+        for (intake, count) in intakes.iter_mut().zip(shares.dart_counts()) {
+            if count.chosen().is_some() {
+                *intake = shares.smallest_dart;
+            }
+        }
+        intakes
     }
 
     /// Applies a function to every number of the rules, for example to convert to another scalar type.
@@ -133,11 +163,14 @@ macro_rules! shares_table {
                 /// Share of the suppression for the front darts; less than at the back, because the seat is fuller than
                 /// the belly.
                 front_share: Ratio [(0.0, 0.5)] = 0.2;
-                /// Largest intake of one dart: a panel with more intake gets two darts, and never takes more than twice
-                /// the largest dart. Common practice, because a larger dart pokes at its tip.
-                largest_dart: Length [(2.0, 6.0), (0.8, 2.3)] = 3.0;
-                /// Smallest intake worth sewing: a panel with less intake gets no dart, and the side seams take its
-                /// share.
+                /// Largest intake of one back dart: a back with more intake gets two darts, unless their number is
+                /// chosen, and the side seams take what its darts have no room for. Common practice, because a larger
+                /// dart pokes at its tip.
+                back_largest_dart: Length [(2.0, 6.0), (0.8, 2.3)] = 3.0;
+                /// Largest intake of one front dart, as at the back.
+                front_largest_dart: Length [(2.0, 6.0), (0.8, 2.3)] = 3.0;
+                /// Smallest intake worth sewing: a panel with less intake gets no dart, unless their number is chosen,
+                /// and the side seams take its share.
                 smallest_dart: Length [(0.2, 2.0), (0.1, 0.75)] = 0.8;
                 /// Largest angle between the side seam and the vertical at the waist; the darts take the suppression
                 /// beyond the angle.
@@ -164,9 +197,73 @@ macro_rules! shares_table {
                 /// Position of the outer of two darts, as a share of the panel's waist from the centre line (published:
                 /// two thirds).
                 outer_place: Ratio [(0.55, 0.8)] = 2.0 / 3.0;
+                choices:
+                /// Number of back darts.
+                back_darts: DartCount;
+                /// Number of front darts.
+                front_darts: DartCount;
             }
         }
     };
+}
+
+/// Number of darts of one panel, in JSON and Python `"auto"`, `"per_size"` or a whole number from 0 to 3.
+///
+/// Three darts stand at the quarters of the panel's waist, and the middle dart is as long as the mean of its neighbours:
+/// the choice of this library, as no source gives either.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum DartCount {
+    /// None, one or two, by the largest and the smallest dart. All sizes of a range have the number of most of its sizes.
+    #[default]
+    Auto,
+    /// As [`Auto`](Self::Auto), but each size of a range has a number of its own.
+    PerSize,
+    /// A chosen number, from 0 to 3.
+    #[serde(untagged)]
+    Exactly(#[schemars(range(max = 3))] u8),
+}
+
+impl DartCount {
+    /// Every rule for the number of darts of a panel.
+    pub const ALL: [DartCount; 6] =
+        [Self::Auto, Self::PerSize, Self::Exactly(0), Self::Exactly(1), Self::Exactly(2), Self::Exactly(3)];
+
+    /// Returns the number of darts that is chosen, if one is.
+    #[must_use]
+    pub fn chosen(self) -> Option<usize> {
+        if let Self::Exactly(count) = self { Some(usize::from(count)) } else { None }
+    }
+
+    /// Returns the word for the rule in JSON; `None` for a chosen number.
+    #[must_use]
+    pub fn word(self) -> Option<&'static str> {
+        match self {
+            Self::Auto => Some("auto"),
+            Self::PerSize => Some("per_size"),
+            Self::Exactly(_) => None,
+        }
+    }
+
+    /// Returns the largest number of darts that a panel can have.
+    fn max_darts(self) -> usize {
+        self.chosen().unwrap_or(MAX_DARTS_BY_AMOUNT)
+    }
+}
+
+impl<T: Copy> Shares<T> {
+    /// Returns the largest intake of one back dart, then of one front dart.
+    #[inline(always)]
+    pub(crate) fn largest_darts(&self) -> [T; 2] {
+        [self.back_largest_dart, self.front_largest_dart]
+    }
+}
+
+impl<T> Shares<T> {
+    /// Returns the rules for the numbers of back and of front darts.
+    pub(crate) fn dart_counts(&self) -> [DartCount; 2] {
+        [self.back_darts, self.front_darts]
+    }
 }
 
 shares_table!(fields);

@@ -4,6 +4,7 @@ use serde_json::{Value, json};
 
 use super::json::{FORMAT_VERSION, JsonValue};
 use super::reader::{InputReader, all_present};
+use crate::body::DartCount;
 use crate::error::{Code, Problem, quote_unusual_field_name};
 use crate::field::{Field, Unit};
 use crate::pattern::Cutting;
@@ -166,6 +167,13 @@ impl<'v> ObjectReader<'_, 'v> {
             schema
         });
         self.reader.read_choice(&self.field_path(field), value, default, choices, name)
+    }
+
+    /// Reads the number of darts of a panel: a word or a whole number.
+    pub(super) fn dart_count(&mut self, name: &'static str, description: &str) -> Option<DartCount> {
+        let schema = |_| json!({"enum": DartCount::ALL, "default": DartCount::default(), "description": description});
+        let value = self.value(name, false, schema);
+        self.reader.read_dart_count(&self.field_path(name), value)
     }
 
     /// Reads true or false; returns `default` if the value is missing.

@@ -3,6 +3,7 @@
 //! Each number is read by its [`Field`]: name, unit, range and default. An [`InputReader`] collects every problem.
 
 use super::json::{FORMAT_VERSION, JsonValue};
+use crate::body::DartCount;
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, Unit};
 
@@ -110,6 +111,21 @@ impl InputReader {
         let choice = choices.iter().find(is_given).copied();
         let problem = || Problem::new(Code::UnknownChoice, path).with_value(value.to_given_value());
         self.problems.extend(choice.is_none().then(|| problem().with_limit(names())));
+        choice
+    }
+
+    /// Reads the number of darts of a panel, [`DartCount::Auto`] if the value is missing.
+    pub(crate) fn read_dart_count(&mut self, path: &str, value: Option<&JsonValue>) -> Option<DartCount> {
+        let Some(value) = value else { return Some(DartCount::default()) };
+        let is_given = |choice: &&DartCount| match (value, choice) {
+            (JsonValue::Number(number), DartCount::Exactly(count)) => f64::from(*count).total_cmp(number).is_eq(),
+            (JsonValue::String(word), choice) => choice.word() == Some(word),
+            _ => false,
+        };
+        let choice = DartCount::ALL.iter().find(is_given).copied();
+        let problem = || Problem::new(Code::UnknownChoice, path).with_value(value.to_given_value());
+        let limit = "\"auto\", \"per_size\" or a whole number from 0 to 3";
+        self.problems.extend(choice.is_none().then(|| problem().with_limit(limit)));
         choice
     }
 

@@ -29,7 +29,7 @@ const MAX_REQUEST_BYTES: usize = 65_536;
 ///
 /// let request = Request::from_json(
 ///     r#"{"unit": "cm", "body": {"waist": 70, "hip": 96, "hip_depth": 18, "length": 60},
-///         "ease": {"waist": 0, "hip": 0}, "rules": {"shares": {"largest_dart": 4}}}"#,
+///         "ease": {"waist": 0, "hip": 0}, "rules": {"shares": {"back_largest_dart": 4, "front_largest_dart": 4}}}"#,
 /// )?;
 /// assert_eq!(request.draft()?.back.darts.len(), 1);
 /// assert!(Request::from_json("{}").is_err());
@@ -124,16 +124,15 @@ impl Request {
     pub fn draft(&self) -> Result<Draft, Problems> {
         let corrections: Vec<Correction> =
             self.corrections.iter().map(|correction| correction.convert_amount(self.unit, Unit::Cm)).collect();
-        let draft = Inputs::new(&self.body, &self.ease, &self.rules, self.unit).and_then(draft_checked_inputs);
         let corrected = |draft: Draft| {
             if corrections.is_empty() { Ok(draft) } else { draft.redraft_with_corrections(&corrections) }
         };
-        self.unit.problems_from_cm(draft.and_then(corrected))
+        self.unit.problems_from_cm(self.uncorrected_draft().and_then(corrected))
     }
 
-    /// Returns body, ease and rules of this request, before corrections, converted to centimetres.
-    fn uncorrected_inputs_cm(&self) -> Inputs {
-        Inputs { body: self.body, ease: self.ease, rules: self.rules.clone() }.convert_lengths(self.unit, Unit::Cm)
+    /// Drafts body, ease and rules of this request, without its corrections.
+    fn uncorrected_draft(&self) -> Result<Draft, Problems> {
+        Inputs::new(&self.body, &self.ease, &self.rules, self.unit).and_then(draft_checked_inputs)
     }
 
     /// Returns the pattern of `draft`, with the `cutting` of this request; if that is missing, with the preset `trial`.
@@ -222,8 +221,8 @@ impl Request {
     /// Returns the result for the draft of this request. Without corrections, the result repeats body, ease and rules
     /// of the request exactly, not converted to centimetres and back.
     pub(crate) fn report_of_draft(&self, draft: &Draft) -> Report {
-        if !self.corrections.is_empty() {
-            let changes = input_changes_between(&self.uncorrected_inputs_cm(), &draft.inputs);
+        if let (false, Ok(uncorrected)) = (self.corrections.is_empty(), self.uncorrected_draft()) {
+            let changes = input_changes_between(&uncorrected, draft);
             let changes = changes.iter().map(|change| ChangeReport::new(change, self.unit)).collect();
             return Report { changes, ..Report::new(draft, self.unit) };
         }

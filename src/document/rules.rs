@@ -21,7 +21,7 @@ impl ObjectReader<'_, '_> {
 fn read_rules(rules: &mut ObjectReader) -> Option<Rules> {
     let panel_rules = rules.numbers(&PanelRules::FIELDS);
     let text = "Apportionment of the suppression by shares, from which number and intake of the darts follow.";
-    let shares = rules.object("shares", false, ["Shares", text], |shares| shares.numbers(&Shares::FIELDS));
+    let shares = rules.object("shares", false, ["Shares", text], read_shares);
     let text = "Fixed darts, each list from the centre line to the side seam; the side seam takes the rest of the suppression.";
     let darts = rules.object("darts", false, ["Darts", text], read_darts);
     if let Some(schema) = &mut rules.schema {
@@ -32,11 +32,18 @@ fn read_rules(rules: &mut ObjectReader) -> Option<Rules> {
             rules.reader.problems.push(shares_and_darts_conflict());
             return None;
         }
-        (Some(shares), None) => Apportionment::Shares(Shares::from_array(shares)),
+        (Some(shares), None) => Apportionment::Shares(shares),
         (None, Some(darts)) => Apportionment::Darts(darts),
         (None, None) => Rules::default().convert_lengths(Unit::Cm, rules.unit()).apportionment,
     };
     Some(Rules { panel_rules: PanelRules::from_array(panel_rules?), apportionment })
+}
+
+fn read_shares(shares: &mut ObjectReader) -> Option<Shares> {
+    let numbers = shares.numbers(&Shares::FIELDS);
+    let [back, front] = [("back_darts", "Number of back darts"), ("front_darts", "Number of front darts")]
+        .map(|(name, text)| shares.dart_count(name, text));
+    Some(Shares { back_darts: back?, front_darts: front?, ..Shares::from_array(numbers?) })
 }
 
 fn read_darts(darts: &mut ObjectReader) -> Option<Darts> {

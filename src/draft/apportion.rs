@@ -1,12 +1,14 @@
 //! Apportionment of the suppression: the number of darts, and the intakes of darts and side seams.
 //!
-//! The number of darts depends on the nominal suppression alone, so it stays fixed while the solver closes the waist.
-//! The intakes are functions of the trial suppression, so the limits hold on the finished draft as well. Every intake
-//! is a continuous, non-decreasing function of the suppression.
+//! The number of darts depends on the nominal suppression and an estimate of its growth, so it stays fixed while the
+//! solver closes the waist. The intakes are functions of the trial suppression, so the limits hold on the finished draft
+//! as well. Every intake is a continuous, non-decreasing function of the suppression.
 //!
 //! Apportionment by shares applies its limits in this order:
-//! 1. A panel whose nominal intake is below the smallest dart has no dart; its share joins the side.
-//! 2. A panel takes at most twice the largest dart; the excess joins the side.
+//! 1. A panel has the chosen number of darts. If none is chosen, it has no dart if its nominal intake is below the
+//!    smallest dart, and two if its estimated final intake is above the largest. The share of a panel without darts joins
+//!    the side.
+//! 2. A dart takes at most the largest dart; the excess of its panel joins the side.
 //! 3. If the side seam would be steeper than its limit, the overflow fills the darts in proportion to their shares
 //!    until each panel is full.
 //! 4. The remaining overflow stays in the side.
@@ -16,6 +18,11 @@ use arrayvec::ArrayVec;
 use super::side::SideShape;
 use crate::body::{Apportionment, DartPosition, Darts, FixedDart, MAX_DARTS_PER_PANEL, Shares};
 use crate::scalar::{Mask, Number, Scalar};
+
+/// Factor by which the estimated growth of the suppression exceeds the growth of most bodies.
+///
+/// The intake of a single dart is then at most the largest dart, and ordinary bodies need no limit that keeps it there.
+const GROWTH_MARGIN: f64 = 1.05;
 
 /// Planned dart: length and position are fixed, the intake follows from the suppression.
 ///
@@ -92,8 +99,8 @@ pub(super) fn plan_darts_and_split<T: Number>(
     match rules {
         Apportionment::Shares(shares) => {
             append_share_darts(counts, side.depth, shares, darts);
-            let has_darts = counts.map(|count| T::Mask::uniform(count > 0));
-            SuppressionSplitRule::by_shares(has_darts, side, shares, max_tangent)
+            let max_darts = [count_as_number(counts[0]), count_as_number(counts[1])];
+            SuppressionSplitRule::by_shares(max_darts, side, shares, max_tangent)
         }
         Apportionment::Darts(given) => add_darts_given_by_rules(given, darts),
     }
@@ -112,18 +119,72 @@ fn add_darts_given_by_rules<T: Number>(given: &Darts<T>, darts: DartListsMut<T>)
     split
 }
 
-/// Returns in which lanes the shares give a panel at least one dart, and two darts; for back, then for front.
+/// Returns a number of darts as a number of the construction.
+#[inline(always)]
+fn count_as_number<T: Number>(count: usize) -> T {
+    // A panel has up to three darts.
+    #[allow(clippy::cast_precision_loss)]
+    T::constant(count as f64)
+}
+
+/// Returns in which lanes the shares give a panel at least one, two and three darts; for back, then for front.
 #[inline(always)]
 pub(super) fn share_dart_masks<T: Number>(
     nominal: T,
+    widths: [T; 2],
     side: &SideShape<T>,
     rules: &Shares<T>,
     max_tangent: T,
-) -> [[T::Mask; 2]; 2] {
-    let has_darts = [rules.back_share, rules.front_share].map(|share| !(nominal * share).lt(rules.smallest_dart));
-    let split = SuppressionSplitRule::by_shares(has_darts, side, rules, max_tangent);
-    let intakes = split.split_suppression(nominal).panels;
-    intakes.map(|intake| [T::constant(0.0).lt(intake), rules.largest_dart.lt(intake)])
+) -> [[T::Mask; MAX_DARTS_PER_PANEL]; 2] {
+    let (zero, two) = (T::constant(0.0), T::constant(2.0));
+    let (shares, largest, chosen) = ([rules.back_share, rules.front_share], rules.largest_darts(), rules.dart_counts());
+    let mut max_darts = [zero; 2];
+    for k in [0, 1] {
+        max_darts[k] = match chosen[k].chosen() {
+            Some(count) => count_as_number(count),
+            None => T::select((nominal * shares[k]).lt(rules.smallest_dart), zero, two),
+        };
+    }
+    let split = SuppressionSplitRule::by_shares(max_darts, side, rules, max_tangent);
+    let growth = estimated_growth(&split.split_suppression(nominal), widths, side, rules, max_darts);
+    let intakes = split.split_suppression(nominal + growth).panels;
+    let mut masks = [[T::Mask::uniform(false); MAX_DARTS_PER_PANEL]; 2];
+    for k in [0, 1] {
+        if let Some(count) = chosen[k].chosen() {
+            for (index, mask) in masks[k].iter_mut().enumerate() {
+                *mask = T::Mask::uniform(count > index);
+            }
+        } else {
+            (masks[k][0], masks[k][1]) = (zero.lt(intakes[k]), largest[k].lt(intakes[k]));
+        }
+    }
+    masks
+}
+
+/// Estimates by how much the suppression grows while the waist closes, for panels with up to `max_darts` darts.
+///
+/// A stretch of the waist with run `d` is longer than its run by about `d (a² + a b + b²) / 6`, where `a` and `b` are the
+/// tangents of the tilts at its ends. The sum over a panel with `c` darts, which lean by `g`, and a side seam, which leans
+/// by `α`, is `d ((c + 1) g² + α² − α g) / 6`. For ordinary bodies the growth is 0.97 to 1.04 times the sum.
+#[inline(always)]
+fn estimated_growth<T: Number>(
+    nominal: &SplitSuppressionAmounts<T>,
+    widths: [T; 2],
+    side: &SideShape<T>,
+    rules: &Shares<T>,
+    max_darts: [T; 2],
+) -> T {
+    let (one, lean, largest) = (T::constant(1.0), side.lean_tangent_at_waist(nominal.side), rules.largest_darts());
+    let (lengths, mut growth) = ([rules.back_inner_length, rules.front_inner_length], T::constant(0.0));
+    for k in [0, 1] {
+        let intake = nominal.panels[k];
+        // A panel that may have several darts has one dart as long as one is enough.
+        let count = T::select(intake.le(largest[k]), one.min(max_darts[k]), max_darts[k]);
+        let leg = intake.quotient(lengths[k] * side.depth * (count + count).max(one));
+        let run = (widths[k] - nominal.side * T::constant(0.5) - intake).quotient(count + one);
+        growth += run * ((count + one) * leg * leg + lean * (lean - leg));
+    }
+    growth * T::constant(GROWTH_MARGIN / 6.0)
 }
 
 /// Returns the tangent of an angle in degrees.
@@ -131,19 +192,24 @@ pub(crate) fn tangent_of_degrees<T: Scalar>(degrees: T) -> T {
     (degrees * T::constant(std::f64::consts::PI / 180.0)).tan()
 }
 
-/// Appends `counts[0]` darts to the back list and `counts[1]` to the front list, 0 to 2 each, by the rules for shares.
+/// Appends `counts[0]` darts to the back list and `counts[1]` to the front list, 0 to 3 each, by the rules for shares.
 #[inline(always)]
 fn append_share_darts<T: Number>(counts: [usize; 2], depth: T, rules: &Shares<T>, darts: DartListsMut<T>) {
     let back = [&rules.back_inner_length, &rules.back_outer_length];
     let front = [&rules.front_inner_length, &rules.front_outer_length];
-    for ((count, lengths), darts) in counts.into_iter().zip([back, front]).zip(darts) {
-        let (positions, panel_share) = match count {
-            0 | 1 => ([&rules.single_place; 2], 1.0),
-            _ => ([&rules.inner_place, &rules.outer_place], 0.5),
-        };
-        for (position, length) in positions.into_iter().zip(lengths).take(count) {
+    for ((count, [inner, outer]), darts) in counts.into_iter().zip([back, front]).zip(darts) {
+        for index in 0..count {
+            let (place, length, panel_share) = match (count, index) {
+                (1, _) => (rules.single_place, *inner, 1.0),
+                (2, 0) => (rules.inner_place, *inner, 0.5),
+                (2, _) => (rules.outer_place, *outer, 0.5),
+                // Without a source: equal distances, and the mean of the two lengths.
+                (_, 0) => (T::constant(0.25), *inner, 1.0 / 3.0),
+                (_, 1) => (T::constant(0.5), (*inner + *outer) * T::constant(0.5), 1.0 / 3.0),
+                _ => (T::constant(0.75), *outer, 1.0 / 3.0),
+            };
             let (fixed_intake, panel_share) = (T::constant(0.0), T::constant(panel_share));
-            let (length, position) = (*length * depth, DartPosition::Share(*position));
+            let (length, position) = (length * depth, DartPosition::Share(place));
             darts.push(PlannedDart { fixed_intake, panel_share, length, position });
         }
     }
@@ -160,19 +226,19 @@ impl<T: Number> SuppressionSplitRule<T> {
 
     /// Returns the rule that splits any suppression by shares.
     ///
-    /// `max_tangent` is the tangent of the steepest lean of the side seam.
+    /// Back and front have room for `max_darts`. `max_tangent` is the tangent of the steepest lean of the side seam.
     #[inline(always)]
-    fn by_shares(has_darts: [T::Mask; 2], side: &SideShape<T>, rules: &Shares<T>, max_tangent: T) -> Self {
-        let ([back, front], zero) = (has_darts, T::constant(0.0));
-        let shares = [T::select(back, rules.back_share, zero), T::select(front, rules.front_share, zero)];
+    fn by_shares(max_darts: [T; 2], side: &SideShape<T>, rules: &Shares<T>, max_tangent: T) -> Self {
+        let ([back, front], [largest_back, largest_front], zero) = (max_darts, rules.largest_darts(), T::constant(0.0));
+        let shares =
+            [T::select(zero.lt(back), rules.back_share, zero), T::select(zero.lt(front), rules.front_share, zero)];
         // The lower bound keeps the inverse finite where no panel has a share.
         let inverse = T::constant(1.0).quotient((shares[0] + shares[1]).max(T::constant(f64::MIN_POSITIVE)));
-        let max_intake = rules.largest_dart * T::constant(2.0);
         Self {
             fixed_intakes: zero,
             shares,
             overflow_shares: [shares[0] * inverse, shares[1] * inverse],
-            max_intakes: [T::select(back, max_intake, zero), T::select(front, max_intake, zero)],
+            max_intakes: [largest_back * back, largest_front * front],
             side_limit: side.total_loss_at_lean_tangent(max_tangent),
         }
     }

@@ -5,13 +5,13 @@
 use super::apportion;
 use super::side::{NATURAL_SPLINE_FULLNESS, SideShape};
 use super::{half_hip_and_half_waist_with_ease, tangent_of_degrees};
-use crate::body::{Apportionment, Inputs, PanelRules, Rules};
+use crate::body::{Apportionment, Inputs, MAX_DARTS_PER_PANEL, PanelRules, Rules};
 use crate::scalar::{Mask, Number, Scalar};
 
 /// Number of darts of a draft, and for each of its curves whether a series, instead of quadrature, gives the length.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) struct DraftKind {
-    /// Number of darts by shares in back and front, 0 to 2 each; 0 if the rules give the darts.
+    /// Number of darts by shares in back and front, 0 to 3 each; 0 if the rules give the darts.
     pub(super) counts: [usize; 2],
     /// Whether each stretch of the waist is mirror-symmetric, in back and front: no rule lowers the centre further.
     pub(super) has_symmetric_waist: [bool; 2],
@@ -21,7 +21,7 @@ pub(crate) struct DraftKind {
 
 impl DraftKind {
     /// Number of flags that make up a kind.
-    pub(crate) const FLAG_COUNT: usize = 7;
+    pub(crate) const FLAG_COUNT: usize = 9;
 
     /// Decides the kind of the draft in each lane: one mask for each flag of [`from_flags`](Self::from_flags).
     ///
@@ -30,24 +30,26 @@ impl DraftKind {
     pub(crate) fn flags<T: Number>(inputs: &Inputs<T>, max_tangent: T) -> [T::Mask; Self::FLAG_COUNT] {
         let Inputs { body, ease, rules } = inputs;
         let PanelRules { centre_back_lower, centre_front_lower, side_fullness, .. } = rules.panel_rules;
-        let mut counts = [[T::Mask::uniform(false); 2]; 2];
+        let mut counts = [[T::Mask::uniform(false); MAX_DARTS_PER_PANEL]; 2];
         if let Apportionment::Shares(shares) = &rules.apportionment {
             let [hip, target] = half_hip_and_half_waist_with_ease(body, ease);
             let side = SideShape { depth: body.hip_depth, fullness: side_fullness, natural: false };
-            counts = apportion::share_dart_masks(hip - target, &side, shares, max_tangent);
+            let (quarter, balance) = (hip * T::constant(0.5), rules.panel_rules.balance);
+            let widths = [quarter - balance, quarter + balance];
+            counts = apportion::share_dart_masks(hip - target, widths, &side, shares, max_tangent);
         }
-        let [[one_back, two_back], [one_front, two_front]] = counts;
-        let [back, front] = [centre_back_lower, centre_front_lower].map(|lower| is_constant(lower, 0.0));
+        let [[back1, back2, back3], [front1, front2, front3]] = counts;
+        let (back, front) = (is_constant(centre_back_lower, 0.0), is_constant(centre_front_lower, 0.0));
         let natural = is_constant(side_fullness, NATURAL_SPLINE_FULLNESS);
-        [one_back, two_back, one_front, two_front, back, front, natural]
+        [back1, back2, back3, front1, front2, front3, back, front, natural]
     }
 
     /// Returns the kind with these flags.
     pub(crate) fn from_flags(flags: [bool; Self::FLAG_COUNT]) -> Self {
-        let [one_back, two_back, one_front, two_front, back, front, natural] = flags;
-        let count = |one, two| usize::from(one) + usize::from(two);
-        let counts = [count(one_back, two_back), count(one_front, two_front)];
-        Self { counts, has_symmetric_waist: [back, front], has_natural_side: natural }
+        let [darts @ .., symmetric_back, symmetric_front, has_natural_side] = flags;
+        let (back, front) = darts.split_at(MAX_DARTS_PER_PANEL);
+        let counts = [back, front].map(|flags| flags.iter().filter(|flag| **flag).count());
+        Self { counts, has_symmetric_waist: [symmetric_back, symmetric_front], has_natural_side }
     }
 }
 

@@ -11,6 +11,9 @@ use crate::scalar::{Mask, Number, Scalar};
 /// Minimum width of cloth, in centimetres, between two neighbours: centre line, dart legs, side seam.
 const MIN_CLOTH_BETWEEN_NEIGHBOURS_CM: f64 = 0.5;
 
+/// Minimum intake of a dart, in centimetres.
+const MIN_DART_INTAKE_CM: f64 = 0.1;
+
 /// Maximum lean of the side seam from the upright at the waist, in degrees.
 const MAX_SIDE_SEAM_LEAN_DEGREES: f64 = 75.0;
 
@@ -27,11 +30,23 @@ fn kept_garment_limits<T: Number>(summary: &Summary<T>, residual: T) -> [T::Mask
     [lean, residual.abs().le(T::constant(MAX_HALF_WAIST_ERROR_CM))]
 }
 
-/// Returns in which lanes a panel has enough cloth between neighbours, the tips and the waist above the hip line.
+/// Returns in which lanes a panel has darts that take something in, enough cloth between neighbours, and the tips and the
+/// waist above the hip line.
 #[inline(always)]
-fn kept_panel_limits<T: Number>(panel: &PanelSummary<T>, hip_depth: T) -> [T::Mask; 3] {
+fn kept_panel_limits<T: Number>(panel: &PanelSummary<T>, hip_depth: T) -> [T::Mask; 4] {
     let cloth = T::constant(MIN_CLOTH_BETWEEN_NEIGHBOURS_CM).le(panel.narrowest);
-    [cloth, lowest_tip(panel).lt(hip_depth), panel.waist_lowering.lt(hip_depth)]
+    let darts = T::constant(MIN_DART_INTAKE_CM).le(smallest_intake(panel));
+    [darts, cloth, lowest_tip(panel).lt(hip_depth), panel.waist_lowering.lt(hip_depth)]
+}
+
+/// Returns the intake of the smallest dart of a panel; infinity without darts.
+#[inline(always)]
+fn smallest_intake<T: Number>(panel: &PanelSummary<T>) -> T {
+    let mut smallest = T::constant(f64::INFINITY);
+    for dart in &panel.darts {
+        smallest = smallest.min(dart.intake);
+    }
+    smallest
 }
 
 /// Returns the depth of the lowest dart tip of a panel below the waist at the side; minus infinity without darts.
@@ -50,8 +65,8 @@ pub(super) fn keeps_limits<T: Number>(summary: &Summary<T>, residual: T, hip_dep
     let [lean, closed] = kept_garment_limits(summary, residual);
     let mut keeps = lean & closed;
     for panel in &summary.panels {
-        let [cloth, tips, waist] = kept_panel_limits(panel, hip_depth);
-        keeps = keeps & cloth & tips & waist;
+        let [darts, cloth, tips, waist] = kept_panel_limits(panel, hip_depth);
+        keeps = keeps & darts & cloth & tips & waist;
     }
     keeps
 }
@@ -71,7 +86,12 @@ pub(super) fn problems_of_broken_limits(inputs: &Inputs, summary: &Summary, resi
     }
     let mut problems = Vec::new();
     for (half, panel) in Half::BOTH.into_iter().zip(&summary.panels) {
-        let [cloth, tips, waist] = kept_panel_limits(panel, hip_depth).map(Mask::all);
+        let [darts, cloth, tips, waist] = kept_panel_limits(panel, hip_depth).map(Mask::all);
+        if !darts {
+            let by_shares = ["rules.shares.back_darts", "rules.shares.front_darts"][usize::from(half == Half::Front)];
+            let field = field_to_change_for_darts(inputs, half, by_shares);
+            problems.push(problem(Code::DartTooSmall, field, smallest_intake(panel), MIN_DART_INTAKE_CM, "cm"));
+        }
         if !cloth {
             let field = field_to_change_for_darts(inputs, half, "body.waist");
             let (value, limit) = (panel.narrowest, MIN_CLOTH_BETWEEN_NEIGHBOURS_CM);

@@ -42,8 +42,8 @@ pub use summary::{DartSummary, PanelSummary, Summary};
 ///
 /// # Errors
 /// All [`Problems`] at once: a number out of range (see [`Body::FIELDS`] and [`Ease::FIELDS`]) or a hem above the hip
-/// line. Valid inputs are refused if their draft cannot be sewn: too little cloth between two darts, a dart down to the
-/// hip line, a side seam that is too flat, or a waist that no suppression closes.
+/// line. Valid inputs are refused if their draft cannot be sewn: too little cloth between two darts, a dart that takes in
+/// next to nothing or reaches the hip line, a side seam that is too flat, or a waist that no suppression closes.
 ///
 /// ```
 /// use kirtle::{Body, Ease, Rules};
@@ -455,5 +455,18 @@ impl<T: Scalar> Panel<T> {
     /// Measures the area of cloth inside the outline, in square centimetres.
     pub fn area(&self) -> T {
         self.edges.iter().fold(T::constant(0.0), |sum, edge| sum + edge.path.signed_area())
+    }
+}
+
+impl Draft {
+    /// Returns the numbers of darts of back and front.
+    pub(crate) fn dart_counts(&self) -> [usize; 2] {
+        self.panels().map(|panel| panel.darts.len())
+    }
+
+    /// Returns the inputs of the draft, whose rules choose the numbers of its darts.
+    pub(crate) fn inputs_choosing_its_darts(&self) -> Inputs {
+        let rules = self.inputs.rules.clone().with_dart_counts(self.dart_counts().map(Some));
+        Inputs { rules, ..self.inputs }
     }
 }

@@ -1,8 +1,8 @@
 //! Findings of a draft: the limits with their sources, and the comparisons that decide.
 
 use super::FindingCode::{
-    self, BluntDart, DartsExceedSuppression, LittleHipEase, LittleWaistEase, NarrowHem, SideSeamSteep, TipNearHip,
-    WaistLargerThanHip,
+    self, BluntDart, DartsExceedSuppression, LittleHipEase, LittleWaistEase, NarrowHem, SideSeamSteep, SmallDart,
+    TipNearHip, WaistLargerThanHip,
 };
 use super::{Finding, angle_finding_from_degrees, length_finding_from_cm, low_ease_finding};
 use crate::body::{Body, Ease, Shares};
@@ -36,7 +36,7 @@ const KNEE_GIRTH_CM: f64 = 37.0;
 
 /// Every finding that a draft can have, with the panel concerned, the gravest first. Flag `k` of a draft's set of
 /// findings is set if entry `k` applies to the draft.
-pub(crate) const DRAFT_FINDINGS: [(FindingCode, &str); 10] = [
+pub(crate) const DRAFT_FINDINGS: [(FindingCode, &str); 12] = [
     (WaistLargerThanHip, "both"),
     (DartsExceedSuppression, "both"),
     (SideSeamSteep, "both"),
@@ -45,8 +45,10 @@ pub(crate) const DRAFT_FINDINGS: [(FindingCode, &str); 10] = [
     (NarrowHem, "both"),
     (TipNearHip, "back"),
     (BluntDart, "back"),
+    (SmallDart, "back"),
     (TipNearHip, "front"),
     (BluntDart, "front"),
+    (SmallDart, "front"),
 ];
 
 /// Returns the tangent of the default maximum angle between side seam and vertical, the limit for given darts.
@@ -64,7 +66,8 @@ pub(crate) fn hem_girth_for_walking_cm(length: f64, hip_depth: f64) -> f64 {
 
 /// Returns a pair of numbers `(a, b)` for each entry of [`DRAFT_FINDINGS`]: the finding applies if `a < b`.
 /// `max_lean` is the maximum tangent of the angle between side seam and vertical. It is `None` for a draft by shares,
-/// whose side seam is too steep if it takes suppression above its limit for which no dart has room.
+/// whose side seam is too steep if it takes suppression above its limit for which no dart has room. `min_intakes` are the
+/// smallest intakes of a back dart and a front dart.
 #[inline(always)]
 pub(crate) fn finding_conditions<T: Number>(
     summary: &Summary<T>,
@@ -72,12 +75,15 @@ pub(crate) fn finding_conditions<T: Number>(
     ease: &Ease<T>,
     walking_girth: T,
     max_lean: Option<T>,
+    min_intakes: [T; 2],
 ) -> [(T, T); DRAFT_FINDINGS.len()] {
     let (zero, nominal) = (T::constant(0.0), &summary.nominal);
     let (mut clearances, mut half_tangents) = ([T::constant(f64::INFINITY); 2], [zero; 2]);
+    let mut intakes = clearances;
     for (k, panel) in summary.panels.iter().enumerate() {
         for dart in &panel.darts {
             clearances[k] = clearances[k].min(body.hip_depth - dart.tip);
+            intakes[k] = intakes[k].min(dart.intake);
             half_tangents[k] = half_tangents[k].max((dart.intake * T::constant(0.5)).quotient(dart.length));
         }
     }
@@ -91,8 +97,10 @@ pub(crate) fn finding_conditions<T: Number>(
         (body.hip + ease.hip, walking_girth),
         (clearances[0], min_clearance),
         (blunt, half_tangents[0]),
+        (intakes[0], min_intakes[0]),
         (clearances[1], min_clearance),
         (blunt, half_tangents[1]),
+        (intakes[1], min_intakes[1]),
     ]
 }
 
@@ -134,7 +142,9 @@ impl Draft {
     fn finding_conditions(&self, summary: &Summary) -> [(f64, f64); DRAFT_FINDINGS.len()] {
         let (body, ease) = (self.body(), self.ease());
         let max_lean = self.steepest_side_rule_in_degrees().is_none().then(default_max_side_lean_tangent);
-        finding_conditions(summary, body, ease, hem_girth_for_walking_cm(body.length, body.hip_depth), max_lean)
+        let walking_girth = hem_girth_for_walking_cm(body.length, body.hip_depth);
+        let min_intakes = self.inputs.rules.min_chosen_intakes(0.0);
+        finding_conditions(summary, body, ease, walking_girth, max_lean, min_intakes)
     }
 
     /// Returns the cautions about the draft with lengths in `unit`.

@@ -99,6 +99,10 @@ findings! {
     BluntDart = "blunt_dart",
         "A dart of the {panel} opens {measured} to each side of its centre line, more than the {limit} of common \
          practice, and may poke out at its tip. Make it longer, or divide it into two darts.";
+    /// A dart of a chosen number of darts is smaller than the smallest dart of the rules.
+    SmallDart = "small_dart",
+        "A dart of the {panel} takes in {measured}, less than the smallest dart of the rules, {limit}. Use fewer darts \
+         in the {panel}.";
     /// The waist curves too sharply for the requested waist allowance, which is therefore reduced.
     WaistAllowanceReduced = "waist_allowance_reduced",
         "The waist curves too sharply for an allowance of {limit}, so it is reduced to {measured}. Sew the waist \

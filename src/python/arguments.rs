@@ -37,6 +37,10 @@ argument_types! {
     BooleanArgument(JsonValue) as type_hint_identifier!("builtins", "bool"), |object| python_to_json_value(object);
     /// Argument with the type hint `int`: any Python object, not yet validated.
     IntegerArgument(JsonValue) as type_hint_identifier!("builtins", "int"), |object| python_to_json_value(object);
+    /// Argument that gives a number of darts, as a word or an integer.
+    DartCountArgument(JsonValue) as type_hint_union!(
+        type_hint_identifier!("builtins", "str"), type_hint_identifier!("builtins", "int")
+    ), |object| python_to_json_value(object);
     /// Argument that selects a size by name, or a point between two sizes by `(from, to, fraction)`.
     SizePositionArgument(JsonValue) as type_hint_union!(
         type_hint_identifier!("builtins", "str"),

@@ -4,7 +4,7 @@
 use pyo3::prelude::*;
 use pyo3::types::IntoPyDict;
 
-use super::arguments::{NumberArgument, json_object, parse_unit, read_arguments};
+use super::arguments::{DartCountArgument, NumberArgument, json_object, parse_unit, read_arguments};
 use super::class::{AnyDict, json_to_dict, python_class, repr_of_json};
 use crate::body::{self, Apportionment, DartPosition, PanelRules, body_table, ease_table, shares_table};
 use crate::document::{read_dart, to_json_text};
@@ -29,6 +29,7 @@ fn valid_numbers_in_cm<const N: usize>(
 macro_rules! input_numbers_class {
     ($signature:tt $argument:tt $path:literal [$($example:tt)*] $(#[$meta:meta])* $name:ident {
         $($(#[doc = $doc:literal])+ $field:ident: $kind:ident $range:tt $(= $default:expr)?;)+
+        $(choices: $($(#[doc = $choice_doc:literal])+ $choice:ident: $choice_type:ty;)+)?
     }) => {
         $(#[$meta])*
         $($example)*
@@ -38,14 +39,23 @@ macro_rules! input_numbers_class {
 
         python_class! { $name as numbers;
             $($(#[doc = $doc])+ $field: f64 = numbers.0.$field;)+
+            $($($(#[doc = $choice_doc])+ $choice: DartCount = DartCount(numbers.0.$choice);)+)?
             json = to_json_text(&numbers.0);
             keywords py = json_to_dict(py, &to_json_text(&numbers.0));
             {
                 #[new]
                 #[pyo3(signature = $signature)]
-                fn new($($field: input_numbers_class!(@type $argument),)+ unit: &str) -> PyResult<Self> {
+                fn new(
+                    $($field: input_numbers_class!(@type $argument),)+ $($($choice: Option<DartCountArgument>,)+)? unit: &str,
+                ) -> PyResult<Self> {
                     let arguments = [$($field.into()),+];
-                    valid_numbers_in_cm($path, &arguments, &body::$name::FIELDS, unit).map(body::$name::from_array).map(Self)
+                    let numbers = valid_numbers_in_cm($path, &arguments, &body::$name::FIELDS, unit)?;
+                    $($(
+                        let path = concat!($path, stringify!($choice));
+                        let $choice = $choice.as_ref().map(|count| &count.0);
+                        let $choice = read_arguments(Unit::Cm, |reader| reader.read_dart_count(path, $choice))?;
+                    )+)?
+                    Ok(Self(body::$name { $($($choice,)+)? ..body::$name::from_array(numbers) }))
                 }
             }
         }
@@ -82,13 +92,13 @@ ease_table!(ease_class);
 
 macro_rules! shares_class {
     ($($table:tt)*) => { input_numbers_class! { (
-        *, back_share = None, front_share = None, largest_dart = None, smallest_dart = None, steepest_side = None,
-        back_inner_length = None, back_outer_length = None, front_inner_length = None, front_outer_length = None,
-        single_place = None, inner_place = None, outer_place = None, unit = "cm"
+        *, back_share = None, front_share = None, back_largest_dart = None, front_largest_dart = None, smallest_dart = None,
+        steepest_side = None, back_inner_length = None, back_outer_length = None, front_inner_length = None, front_outer_length = None,
+        single_place = None, inner_place = None, outer_place = None, back_darts = None, front_darts = None, unit = "cm"
     ) [Option<NumberArgument>] "rules.shares." [
         ///
-        /// >>> Shares(back_share=0.35, largest_dart=4).front_share
-        /// 0.2
+        /// >>> Shares(back_share=0.35, back_darts=3).front_darts
+        /// 'auto'
         /// >>> Shares(back_share=0.6)
         /// Traceback (most recent call last):
         /// kirtle.InputError: rules.shares.back_share: 0.6 is above the maximum of 0.5
@@ -96,6 +106,24 @@ macro_rules! shares_class {
     $($table)* } };
 }
 shares_table!(shares_class);
+
+/// Number of darts of a panel, as a Python string or integer.
+pub(crate) struct DartCount(body::DartCount);
+
+impl<'py> IntoPyObject<'py> for DartCount {
+    type Target = PyAny;
+    type Output = Bound<'py, PyAny>;
+    type Error = std::convert::Infallible;
+
+    const OUTPUT_TYPE: pyo3::inspect::PyStaticExpr = DartCountArgument::INPUT_TYPE;
+
+    fn into_pyobject(self, py: Python<'py>) -> Result<Self::Output, Self::Error> {
+        match self.0 {
+            body::DartCount::Exactly(count) => count.into_pyobject(py).map(Bound::into_any),
+            rule => rule.word().into_pyobject(py),
+        }
+    }
+}
 
 /// Dart of fixed size, as a handbook gives it.
 ///
@@ -186,7 +214,7 @@ python_class! { Darts as darts;
 ///
 /// Either `shares` or fixed `darts` share out the suppression; the default is `Shares()`.
 ///
-/// >>> Rules(balance=0, shares=Shares(largest_dart=4)).balance
+/// >>> Rules(balance=0, shares=Shares(back_darts=1)).balance
 /// 0.0
 /// >>> Rules(balance=9)
 /// Traceback (most recent call last):

@@ -1,4 +1,5 @@
-//! Best chart with a fixed drop (hip minus waist), proven optimal. Waist and hip always grow together.
+//! Chart with the least mean loss among charts with a fixed drop (hip minus waist), proven optimal. Waist and hip always
+//! grow together.
 
 use super::chart::BestChart;
 use super::chart_search::chart_search_problems;

@@ -171,7 +171,7 @@ impl SizeRange {
             .fold(0.0, |most: f64, by| if by.abs() > most.abs() { *by } else { most });
         let lengthened = if darts_by.abs() > min_step { hip_depth / printed_hip_depth } else { 1.0 };
 
-        let exact = self.draft_any_body(body)?;
+        let exact = self.draft_with_darts_of(nearer_of([a, b], blend.waist.fraction), body)?;
         let [back, front] = self.altered_back_and_front(&blend, &drawn, lengthened);
         let centre_shifts = [(&back, &traced[0]), (&front, &traced[1])]
             .map(|(drawn, traced)| drawn.waist_lowering - traced.waist_lowering);
@@ -213,7 +213,7 @@ impl SizeRange {
         let after_waist = |body: &Body| Body { hip: hip_of_waist, ..after_hip(body) };
         let waist_only = SizeBlend { hip: blend.waist.clone(), ..blend.clone() };
         let cost = |blend: &SizeBlend, body: &Body, drawn: &Body, dart_factor: f64| {
-            let exact = self.draft_any_body(body)?;
+            let exact = self.draft_with_darts_of(nearer_of([a, b], blend.waist.fraction), body)?;
             let [back, front] = self.altered_back_and_front(blend, drawn, dart_factor);
             Ok::<_, Problems>(Cost::differences_from_exact_draft([&back, &front], &exact))
         };
@@ -293,7 +293,7 @@ fn waist_and_darts_between_panels([a, b]: [&Panel; 2], fraction: f64, waist_widt
         });
         return (lines.collect(), darts.collect());
     }
-    let nearer = if fraction < 0.5 { a } else { b };
+    let nearer = nearer_of([a, b], fraction);
     let mut lines = waist_curves(nearer);
     move_side_end(&mut lines, waist_width);
     (lines, nearer.darts.clone())
@@ -305,6 +305,11 @@ fn move_side_end(stretches: &mut [Cubic], waist_width: f64) {
         handle.x += waist_width - end.x;
         end.x = waist_width;
     }
+}
+
+/// Returns the nearer of two sizes at a fraction of the way from the first to the second.
+fn nearer_of<T>([a, b]: [T; 2], fraction: f64) -> T {
+    if fraction < 0.5 { a } else { b }
 }
 
 fn waist_curves(panel: &Panel) -> Vec<Cubic> {

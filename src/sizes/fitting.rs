@@ -202,6 +202,8 @@ impl Fitting {
 
     /// Returns the history with one more fitting, whose corrections are applied together to the latest draft, in any order.
     ///
+    /// The number of darts stays, and becomes a rule if it was none, unless they would have next to nothing to take in.
+    ///
     /// # Errors
     /// An amount out of range (see [`Correction::by`]); more than 20 corrections; two opposite corrections of one thing at
     /// one site; a site that does not suit what is corrected; a dart that the draft does not have; and all [`Problems`] of
@@ -223,7 +225,7 @@ impl Fitting {
     /// ```
     pub fn correct(mut self, corrections: &[Correction]) -> Result<Self, Problems> {
         let draft = self.draft().redraft_with_corrections(corrections)?;
-        let changes = input_changes_between(&self.draft().inputs, &draft.inputs);
+        let changes = input_changes_between(self.draft(), &draft);
         self.rounds.push(FittingRound { corrections: corrections.to_vec(), changes, draft });
         Ok(self)
     }
@@ -256,7 +258,11 @@ impl Draft {
                 *input += sum_in_any_order(corrections.iter().filter(|one| one.what == what).map(|one| one.by));
             }
         }
-        draft(&inputs.body, &inputs.ease, &inputs.rules)
+        let Inputs { body, ease, rules } = inputs;
+        let kept = rules.clone().with_dart_counts(self.dart_counts().map(Some));
+        let mut draft = draft(&body, &ease, &kept).or_else(|_| draft(&body, &ease, &rules))?;
+        draft.inputs = draft.inputs_choosing_its_darts();
+        Ok(draft)
     }
 
     /// Returns the problem of a correction whose site does not suit what is corrected, or names a dart that is not there.
@@ -385,14 +391,30 @@ fn with_scaled_given_darts(mut apportionment: Apportionment, draft: &Draft, extr
     apportionment
 }
 
-/// Returns each input whose value differs between two sets of draft inputs, with the values before and after.
-pub(crate) fn input_changes_between(before: &Inputs, after: &Inputs) -> Vec<InputChange> {
-    let [before, after] = [before, after].map(|inputs| input_numbers(&inputs.body, &inputs.ease, &inputs.rules));
-    let changes = after.into_iter().filter_map(|(path, field, after)| {
-        let is_same_input = |other: &&(_, &Field, f64)| other.0 == path && other.1.name == field.name;
-        let before = before.iter().find(is_same_input).map(|(.., value)| *value);
-        let change = || InputChange { field: format!("{path}{}", field.name), kind: field.kind, before, after };
-        (before != Some(after)).then(change)
+/// Returns each input whose value differs between two drafts, with the values before and after; the numbers of darts are
+/// inputs, chosen or not.
+pub(crate) fn input_changes_between(before: &Draft, after: &Draft) -> Vec<InputChange> {
+    let [before, after] = [before, after].map(numbers_and_dart_counts);
+    let changes = after.into_iter().filter_map(|(field, kind, after)| {
+        let before = before.iter().find(|(name, ..)| *name == field).map(|(.., value)| *value);
+        (before != Some(after)).then_some(InputChange { field, kind, before, after })
     });
     changes.collect()
+}
+
+/// Returns path, kind and value of every number of a draft's inputs, and of the numbers of darts that shares would choose.
+fn numbers_and_dart_counts(draft: &Draft) -> Vec<(String, FieldKind, f64)> {
+    let Inputs { body, ease, rules } = draft.inputs_choosing_its_darts();
+    let numbers = input_numbers(&body, &ease, &rules).into_iter();
+    let mut all: Vec<_> =
+        numbers.map(|(path, field, value)| (format!("{path}{}", field.name), field.kind, value)).collect();
+    if let Apportionment::Shares(shares) = &rules.apportionment {
+        for (half, count) in Half::BOTH.into_iter().zip(shares.dart_counts()) {
+            #[allow(clippy::cast_precision_loss)]
+            let chosen = count.chosen().map(|count| count as f64);
+            let path = format!("rules.shares.{}_darts", half.name());
+            all.extend(chosen.map(|count| (path, FieldKind::Ratio, count)));
+        }
+    }
+    all
 }

@@ -38,7 +38,7 @@ pub use grade::{GradeIncrement, GradeTable, named_points_from_hip_line};
 pub use nest::Nest;
 pub use verdict::PlaceDifference;
 
-use crate::body::{Body, Ease, Rules};
+use crate::body::{Apportionment, Body, DartCount, Ease, MAX_DARTS_PER_PANEL, Rules};
 use crate::draft::{Draft, draft};
 use crate::error::{Code, Problem, Problems};
 use crate::field::Unit;
@@ -173,6 +173,10 @@ impl SizeChart {
 
     /// Drafts every size of this chart with one ease and one set of rules.
     ///
+    /// All sizes have one number of darts in back and in front, unless the rules ask for
+    /// [`DartCount::PerSize`]: that of most sizes by themselves, of two equally frequent numbers the larger. If a size
+    /// cannot be sewn with it, each size keeps its own number.
+    ///
     /// # Errors
     /// All [`Problems`] of [`draft`] for all sizes. The field names the size, unless every size has the problem.
     ///
@@ -188,6 +192,14 @@ impl SizeChart {
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn draft(&self, ease: &Ease, rules: &Rules) -> Result<SizeRange, Problems> {
+        let range = self.draft_sizes_by_themselves(ease, rules)?;
+        let common = rules.clone().with_dart_counts(range.most_frequent_dart_counts());
+        let drafts = self.draft_sizes_by_themselves(ease, &common).map_or(range.drafts, |range| range.drafts);
+        Ok(SizeRange { drafts, ..range })
+    }
+
+    /// Drafts every size of this chart with the number of darts that the rules give to its body.
+    fn draft_sizes_by_themselves(&self, ease: &Ease, rules: &Rules) -> Result<SizeRange, Problems> {
         let mut drafts = Vec::new();
         let mut failures: Vec<(&str, Problems)> = Vec::new();
         for size in &self.sizes {
@@ -304,7 +316,7 @@ impl SizeRange {
         self.chart.sizes.iter().zip(&self.drafts)
     }
 
-    /// Drafts any body with the ease and the rules of this size range.
+    /// Drafts any body with the ease and the rules of this size range, and with its number of darts if all sizes have one.
     ///
     /// # Errors
     /// All [`Problems`] of [`draft`].
@@ -315,11 +327,36 @@ impl SizeRange {
     /// let ease = Ease { waist: 1.5, hip: 5.0 };
     /// let range = SizeChart::demo().draft(&ease, &Rules::default())?;
     /// let body = Body { waist: 70.0, hip: 94.0, hip_depth: 20.0, length: 60.0 };
-    /// assert_eq!(range.draft_any_body(&body)?, kirtle::draft(&body, &ease, &Rules::default())?);
+    /// let draft = range.draft_any_body(&body)?;
+    /// assert_eq!(draft.suppression, kirtle::draft(&body, &ease, &Rules::default())?.suppression);
+    ///
+    /// let straight = Body { waist: 80.0, hip: 94.0, ..body };
+    /// assert_eq!(range.draft_any_body(&straight)?.back.darts.len(), range.drafts()[0].back.darts.len());
     /// assert!(range.draft_any_body(&Body { hip_depth: 61.0, ..body }).is_err());
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn draft_any_body(&self, body: &Body) -> Result<Draft, Problems> {
+        let counts = self.drafts[0].dart_counts();
+        if self.drafts.iter().all(|draft| draft.dart_counts() == counts) {
+            return self.draft_with_darts_of(&self.drafts[0], body);
+        }
         draft(body, &self.ease, &self.rules)
+    }
+
+    /// Drafts a body with the number of darts of a size; if that cannot be sewn, with that of the rules.
+    fn draft_with_darts_of(&self, size: &Draft, body: &Body) -> Result<Draft, Problems> {
+        draft(body, &self.ease, &size.inputs_choosing_its_darts().rules)
+            .or_else(|_| draft(body, &self.ease, &self.rules))
+    }
+
+    /// Returns the number of darts that most sizes have, for back and front if the rules want one for all sizes.
+    fn most_frequent_dart_counts(&self) -> [Option<usize>; 2] {
+        let Apportionment::Shares(shares) = &self.rules.apportionment else { return [None; 2] };
+        let wanted = [shares.back_darts, shares.front_darts].map(|count| count == DartCount::Auto);
+        [0, 1].map(|half| {
+            let sizes_with =
+                |count: &usize| self.drafts.iter().filter(|draft| draft.dart_counts()[half] == *count).count();
+            (0..=MAX_DARTS_PER_PANEL).max_by_key(sizes_with).filter(|_| wanted[half])
+        })
     }
 }

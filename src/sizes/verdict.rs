@@ -26,7 +26,7 @@ const PLACES: [PlaceNameAndReader; 6] = [
 /// Largest difference from the exact draft at one place of the pattern, and the step that adds most to it.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct PlaceDifference {
-    /// Name of the place, such as `side seam`.
+    /// Name of the place of the pattern that differs from the exact draft, such as `side seam`.
     pub place: &'static str,
     /// Largest difference at the place, in millimetres.
     pub mm: f64,
@@ -66,7 +66,8 @@ impl Alteration {
         differences
     }
 
-    /// Returns the alteration step that adds most to the difference that `read` takes from the costs.
+    /// Returns the step after which a difference from the exact draft grows most; `read` reads the difference, at one
+    /// place, from the cost of the steps so far.
     fn step_that_adds_most(&self, read: fn(&Cost) -> f64) -> StepKind {
         let mut before = 0.0;
         let growth = self.steps.map(|step| {

@@ -234,6 +234,8 @@ pub(crate) fn exchange_panels(request: &Request) -> Request {
         Apportionment::Shares(shares) => Apportionment::Shares(Shares {
             back_share: shares.front_share,
             front_share: shares.back_share,
+            back_largest_dart: shares.front_largest_dart,
+            front_largest_dart: shares.back_largest_dart,
             back_inner_length: shares.front_inner_length,
             front_inner_length: shares.back_inner_length,
             back_outer_length: shares.front_outer_length,

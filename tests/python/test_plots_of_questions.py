@@ -78,8 +78,8 @@ def test_each_bar_is_a_derivative_times_the_change_in_its_label() -> None:
 def test_the_axis_label_summarises_the_omitted_inputs() -> None:
     ax = rendered(plots.sensitivity(DRAFT, INTAKE, count=3))
     assert [name.split()[0] for name in bars(ax)] == ["body.hip", "ease.hip", "rules.shares.back_share"]
-    assert ax.get_xlabel() == "change (cm)\n19 other inputs: at most 0.076 cm each"
-    ax = rendered(plots.sensitivity(DRAFT, "back.centre_hem.x", count=21))
+    assert ax.get_xlabel() == "change (cm)\n20 other inputs: at most 0.076 cm each"
+    ax = rendered(plots.sensitivity(DRAFT, "back.centre_hem.x", count=22))
     assert set(bars(ax).values()) == {0} and ax.get_xlabel() == "change (cm)\n1 other input: no change"
 
 

@@ -24,7 +24,7 @@ def texts(result: object) -> tuple[str, list[list[str]]]:
     return caption, [re.findall("<t[hd].*?>(.*?)</t[hd]>", row) for row in re.findall("<tr>(.+?)</tr>", data["text/html"])]
 
 
-SHARES = kirtle.Shares(largest_dart=4, steepest_side=18, back_share=0.31)
+SHARES = kirtle.Shares(back_largest_dart=4, steepest_side=18, back_share=0.31, front_darts=1)
 DARTS = kirtle.Darts(back=[kirtle.FixedDart(intake=3, length=12, place=0.5)], front=[kirtle.FixedDart(intake=2, length=9, centre=8)])
 
 
@@ -33,8 +33,8 @@ DARTS = kirtle.Darts(back=[kirtle.FixedDart(intake=3, length=12, place=0.5)], fr
     (EASE, "Ease", [["waist", "1.5 cm"], ["hip", "5.0 cm"]]),
     (kirtle.Rules(), "Rules: each has its default", []),
     (kirtle.Rules(balance=0.3, shares=SHARES), "Rules that differ from the default", [
-        ["balance", "0.3 cm", "instead of 1.0 cm"], ["back share", "0.31", "instead of 0.3"],
-        ["largest dart", "4.0 cm", "instead of 3.0 cm"], ["steepest side", "18°", "instead of 20°"],
+        ["balance", "0.3 cm", "instead of 1.0 cm"], ["back largest dart", "4.0 cm", "instead of 3.0 cm"],
+        ["back share", "0.31", "instead of 0.3"], ["front darts", "1", "instead of auto"], ["steepest side", "18°", "instead of 20°"],
     ]),
     (kirtle.Rules(darts=DARTS), "Rules that differ from the default", [
         ["back dart 1", "3.0 cm × 12.0 cm", "at 50% of the waist"], ["front dart 1", "2.0 cm × 9.0 cm", "8.0 cm from the centre line"],

@@ -19,7 +19,7 @@ RESULT = Draft202012Validator(kirtle.schema("result"))
 ERROR = Draft202012Validator(kirtle.schema("error"))
 
 FOUND_WHEN_DRAFTING = {"above_hip_line", "waist_not_closed", "no_room_at_waist", "tip_below_hip", "waist_below_hip",
-                       "side_too_flat", "opening_too_long", "cloth_too_narrow"}
+                       "side_too_flat", "dart_too_small", "opening_too_long", "cloth_too_narrow"}
 """Codes of contradictions between numbers; a schema, which checks each number alone, cannot find them."""
 
 Path = tuple[str | int, ...]

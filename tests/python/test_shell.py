@@ -272,6 +272,18 @@ def test_the_schema_command_prints_each_schema(name: str, capsys: pytest.Capture
     assert json.loads((TESTS / "schemas" / f"{name}.schema.json").read_text()) == kirtle.schema(name)
 
 
+def test_the_number_of_darts_is_chosen_by_an_option(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["draft", *OPTIONS, "--back-darts", "3", "--front-darts", "auto", "--out", str(tmp_path)]) == 0
+    result = json.loads((tmp_path / "result.json").read_text())
+    assert [len(result[half]["darts"]) for half in ("back", "front")] == [3, 2]
+    capsys.readouterr()
+    assert main(["sizes", "demo", *OPTIONS[-4:], "--back-darts", "1"]) == 0
+    rows = [line for line in capsys.readouterr().out.splitlines() if "   back " in line]
+    assert len(rows) == 12 and not any(" + " in row.split("front")[0] for row in rows)
+    assert main(["draft", *OPTIONS, "--back-darts", "many"]) == 2
+    assert capsys.readouterr().err == '--back-darts: "many" is not "auto", "per_size" or a whole number from 0 to 3\n'
+
+
 def test_fractions_of_an_inch_are_read(capsys: pytest.CaptureFixture[str]) -> None:
     options = ["--unit", "in", "--waist", "29 1/2", "--hip", "38", "--hip-depth", "8", "--length", "24", "--waist-ease", "1/2", "--hip-ease", "2"]
     assert main(["draft", *options]) == 0

@@ -110,7 +110,7 @@ def test_the_widget_takes_inches() -> None:
 
 
 def test_rules_are_kept_when_a_slider_moves() -> None:
-    rules = kirtle.Rules(balance=0, shares=kirtle.Shares(largest_dart=5))
+    rules = kirtle.Rules(balance=0, shares=kirtle.Shares(back_largest_dart=5))
     live = LiveDraft(BODY, ease=EASE, rules=rules)
     live.waist = 72
     assert live.draft.rules == rules and len(live.draft.back.darts) == 1
@@ -118,10 +118,10 @@ def test_rules_are_kept_when_a_slider_moves() -> None:
 
 def test_sliders_on_request_change_the_rules_and_show_the_tightest_ease() -> None:
     live = LiveDraft(BODY, ease=EASE, more=("largest_dart", "high_hip", "side_fullness"))
-    assert [slider["name"] for slider in live.sliders][6:] == ["side_fullness", "largest_dart", "high_hip", "high_hip_depth"]
-    assert live.draft == STARTING and (live.side_fullness, live.largest_dart, live.high_hip_depth) == (1.5, 3, 10)
-    live.largest_dart, live.side_fullness, live.high_hip = 5, 1.6, 96
-    rules = kirtle.Rules(side_fullness=1.6, shares=kirtle.Shares(largest_dart=5))
+    assert [slider["name"] for slider in live.sliders][6:] == ["side_fullness", "back_largest_dart", "front_largest_dart", "high_hip", "high_hip_depth"]
+    assert live.draft == STARTING and (live.side_fullness, live.back_largest_dart, live.high_hip_depth) == (1.5, 3, 10)
+    live.back_largest_dart, live.side_fullness, live.high_hip = 5, 1.6, 96
+    rules = kirtle.Rules(side_fullness=1.6, shares=kirtle.Shares(back_largest_dart=5))
     assert live.draft == kirtle.draft(BODY, ease=EASE, rules=rules) and len(live.draft.back.darts) == 1
     profile = live.draft.ease_by_level(high_hip=96, high_hip_depth=10)
     assert live.numbers["tightest ease"] == f"{profile.tightest[1]:.1f} cm, {profile.tightest[0]:.1f} cm below waist"

@@ -1,8 +1,10 @@
 //! Tables of wrong inputs, each with the messages that a person reads.
 
+use crate::counts::rules_with_counts;
 use kirtle::drawing::Paper;
 use kirtle::{
-    Apportionment, Body, Cutting, DartPosition, Darts, Ease, FixedDart, PanelRules, Problems, Rules, Shares, Unit,
+    Apportionment, Body, Cutting, DartCount, DartPosition, Darts, Ease, FixedDart, PanelRules, Problems, Rules, Shares,
+    Unit,
 };
 
 pub(crate) const BODY: Body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
@@ -64,10 +66,17 @@ pub(crate) const WRONG_MEMBERS: &[(&str, &[&str])] = &[
     ),
     (r#""ease": {"waist": 1, "waist": 2, "hip": 3}"#, &["duplicate_field ease.waist: given twice: give it once"]),
     (
-        r#""rules": {"balance": true, "shares": {"largest_dart": "3"}}"#,
+        r#""rules": {"balance": true, "shares": {"back_largest_dart": "3"}}"#,
         &[
             "wrong_type rules.balance: true is not a number from -5 to 5 cm",
-            r#"wrong_type rules.shares.largest_dart: "3" is not a number from 2 to 6 cm"#,
+            r#"wrong_type rules.shares.back_largest_dart: "3" is not a number from 2 to 6 cm"#,
+        ],
+    ),
+    (
+        r#""rules": {"shares": {"back_darts": "two", "front_darts": 4}}"#,
+        &[
+            r#"unknown_choice rules.shares.back_darts: "two" is not "auto", "per_size" or a whole number from 0 to 3"#,
+            r#"unknown_choice rules.shares.front_darts: 4 is not "auto", "per_size" or a whole number from 0 to 3"#,
         ],
     ),
     (
@@ -129,7 +138,11 @@ pub(crate) fn unsewable() -> Vec<(Body, Ease, Rules, &'static str)> {
     let tiny = Body { waist: 40.0, hip: 60.0, hip_depth: 12.0, length: 60.0 };
     let panel_rules = PanelRules { balance: 5.0, centre_back_lower: 4.0, centre_front_lower: 4.0, side_fullness: 2.5 };
     let unclosed = Rules { panel_rules, ..rules_with_back_darts(&[(4.0, 5.0, 0.7)]) };
+    let one_front = rules_with_counts([DartCount::Auto, DartCount::Exactly(1)]);
+    let four_back = rules_with_counts([DartCount::Exactly(4), DartCount::Auto]);
     vec![
+        (outward, EASE, one_front, "dart_too_small rules.shares.front_darts: a dart would take in -1.12 cm; at least"),
+        (BODY, EASE, four_back, "too_many rules.shares.back_darts: 4 darts are given, at most 3 darts allowed"),
         (flat, EASE, Rules::default(), "side_too_flat body.hip: the side seam leans 8"),
         (hanging, EASE, no_darts, "waist_below_hip body.hip_depth: the centre of the waist would lie 1"),
         (
