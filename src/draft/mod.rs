@@ -26,7 +26,7 @@ mod summary;
 
 use crate::body::{Apportionment, Body, Ease, Inputs, Rules};
 use crate::error::Problems;
-use crate::field::Unit;
+use crate::field::{Unit, choices};
 use crate::geometry::{Cubic, Path, Point, Vector, norm};
 use crate::scalar::{Mask, Number, Scalar};
 pub(crate) use apportion::tangent_of_degrees;
@@ -202,33 +202,19 @@ pub struct Dart<T: Scalar = f64> {
     pub tip: Point<T>,
 }
 
-/// Role of an edge in the outline of a panel.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, serde::Serialize, serde::Deserialize, schemars::JsonSchema)]
-#[serde(rename_all = "lowercase")]
-pub enum Role {
-    /// Stretch of the waist curve.
-    Waist,
-    /// Leg of a dart.
-    Dart,
-    /// Side seam: a curve above the hip line, a straight line below.
-    Side,
-    /// Hem line.
-    Hem,
-    /// Centre line: a fold in front, a seam at the back.
-    Centre,
-}
-
-impl Role {
-    /// Returns the name of the role in JSON, such as `waist`.
-    #[must_use]
-    pub fn name(self) -> &'static str {
-        match self {
-            Role::Waist => "waist",
-            Role::Dart => "dart",
-            Role::Side => "side",
-            Role::Hem => "hem",
-            Role::Centre => "centre",
-        }
+choices! {
+    /// Role of an edge in the outline of a panel.
+    Role {
+        /// Stretch of the waist curve.
+        Waist = "waist";
+        /// Leg of a dart.
+        Dart = "dart";
+        /// Side seam: a curve above the hip line, a straight line below.
+        Side = "side";
+        /// Hem line.
+        Hem = "hem";
+        /// Centre line: a fold in front, a seam at the back.
+        Centre = "centre";
     }
 }
 
