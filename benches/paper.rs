@@ -68,7 +68,6 @@ fn print_rate(name: &str, write: impl Fn() -> usize) {
     while start.elapsed().as_secs_f64() < 1.0 {
         bytes += black_box(write());
     }
-    #[allow(clippy::cast_precision_loss)]
     let rate = bytes as f64 / 1e6 / start.elapsed().as_secs_f64();
     println!("{name}: {rate:.0} MB/s");
 }
@@ -93,7 +92,6 @@ fn main() {
     print_rate("dxf", || kirtle::files::dxf(&drawing).len());
     let (before, start) = (peak_memory(), Instant::now());
     let bytes: usize = (0..1000).map(|k| tiled_pdf(60.0 + f64::from(k) * 0.05).len()).sum();
-    #[allow(clippy::cast_precision_loss)]
     let written = bytes as f64 / MIB;
     println!("1000 bodies to pdf, tiled A4: {written:.0} MiB in {:.2} s", start.elapsed().as_secs_f64());
     if let (Some(before), Some(after)) = (before, peak_memory()) {

@@ -5,7 +5,7 @@
 //! new table is compared with columns of constants, which need the same new memory.
 
 // A benchmark may panic on an error, and prints its results.
-#![allow(clippy::expect_used, clippy::print_stdout, clippy::cast_precision_loss, missing_docs)]
+#![allow(clippy::expect_used, clippy::print_stdout, missing_docs)]
 
 use std::hint::black_box;
 use std::time::Instant;

@@ -1,5 +1,5 @@
 //! Every row of a table equals the draft of its body alone, to the last bit.
-#![allow(clippy::unwrap_used, clippy::cast_precision_loss, reason = "a panic fails the test; counts are small")]
+#![allow(clippy::unwrap_used, reason = "a panic fails the test")]
 #![allow(clippy::float_cmp, reason = "equal numbers are equal to the last bit")]
 
 mod bodies;

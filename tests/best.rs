@@ -84,7 +84,6 @@ proptest! {
         let mut all: Vec<f64> =
             values.iter().zip(&weights).flat_map(|(value, weight)| vec![*value; *weight]).collect();
         all.reverse();
-        #[allow(clippy::cast_precision_loss)]
         let weights: Vec<f64> = weights.into_iter().map(|weight| weight as f64).collect();
         for loss in &LOSSES {
             let best = best_sizes(&values, Some(&weights), sizes, loss).unwrap();

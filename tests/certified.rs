@@ -89,7 +89,6 @@ fn served_bound(
         multipliers.iter_mut().zip(&counted).for_each(|(u, counted)| *u *= counted);
         let sum = |square: &Vec<usize>| square.iter().map(|k| multipliers[*k]).sum::<f64>();
         let in_best_square = squares.iter().map(sum).fold(0.0, f64::max);
-        #[allow(clippy::cast_precision_loss)]
         let by_squares = sizes as f64 * in_best_square;
         return (counted.iter().zip(&multipliers).map(|(counted, u)| counted - u).sum::<f64>() + by_squares).floor();
     }
@@ -112,7 +111,6 @@ fn the_certificate_gives_the_bound() {
         let best = chart(&people, sizes, &SearchSettings::default());
         let cases: Vec<&BoundCase> = best.certificate.iter().collect();
         let served = served_bound(&people, &people_by_square(&people), sizes, &cases, 0);
-        #[allow(clippy::cast_precision_loss)]
         let all = people.len() as f64;
         assert!(((all - served) / all - best.bound).abs() < 1e-12, "{served} of {all}, bound {}", best.bound);
         splits += cases.len() - 1;

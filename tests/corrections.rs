@@ -7,20 +7,11 @@ mod bodies;
 
 use bodies::cases;
 use bodies::chart::{EASE, assert_near, bodies_in_chart};
+use bodies::fitting::{BODY, correction, first_fitting};
 use kirtle::document::Request;
 use kirtle::sizes::{Correction, CorrectionSite, CorrectionTarget, Fitting};
 use kirtle::{Apportionment, Body, Code, Darts, Draft, Rules, Unit};
 use proptest::prelude::*;
-
-const BODY: Body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
-
-fn first_fitting() -> Fitting {
-    Fitting::new(kirtle::draft(&BODY, &EASE, &Rules::default()).unwrap())
-}
-
-fn correction(what: CorrectionTarget, by: f64, at: CorrectionSite) -> Correction {
-    Correction { what, by, at }
-}
 
 /// Draws bodies with 18 to 32 cm between waist and hip; both panels of their drafts have darts.
 fn shaped_bodies() -> impl Strategy<Value = Body> {
@@ -233,7 +224,7 @@ proptest! {
         let intake = |by, at| correction(CorrectionTarget::DartIntake, by, at);
         let moved = [intake(by, CorrectionSite::Back1), intake(-by, CorrectionSite::Front1)];
         let fitted = Fitting::new(first.clone()).correct(&moved).unwrap();
-        // The curve of the waist changes the side seams by up to a tenth of what is moved.
+        // The curve of the waist changes the side seams by at most a tenth of the movement.
         let change = (fitted.draft().suppression.side - first.suppression.side).abs();
         prop_assert!(change <= 0.1 * by.abs() + 1e-9, "{change}");
         let back = [&first, fitted.draft()].map(|draft| draft.suppression.back);

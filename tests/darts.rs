@@ -1,5 +1,5 @@
 //! Laws of the number of darts: chosen for a panel, one for all sizes of a range, kept by a correction.
-#![allow(clippy::unwrap_used, clippy::cast_precision_loss, reason = "a panic fails the test; counts are small")]
+#![allow(clippy::unwrap_used, reason = "a panic fails the test")]
 
 mod bodies;
 mod counts;

@@ -7,21 +7,12 @@ mod bodies;
 
 use bodies::cases;
 use bodies::chart::{EASE, bodies_in_chart};
+use bodies::fitting::{correction, first_fitting};
 use kirtle::document::{FittingReport, Report, Request};
 use kirtle::field::FieldKind;
 use kirtle::sizes::{Correction, CorrectionSite, CorrectionTarget, Fitting, InputChange};
-use kirtle::{Body, Code, Rules, Unit};
+use kirtle::{Code, Rules, Unit};
 use proptest::prelude::*;
-
-const BODY: Body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
-
-fn first_fitting() -> Fitting {
-    Fitting::new(kirtle::draft(&BODY, &EASE, &Rules::default()).unwrap())
-}
-
-fn correction(what: CorrectionTarget, by: f64, at: CorrectionSite) -> Correction {
-    Correction { what, by, at }
-}
 
 /// Sites of darts that a draft of a shaped body has.
 const SITES_OF_DARTS: [CorrectionSite; 5] =

@@ -32,7 +32,6 @@ fn min_mean_loss(people: &SimulatedBodies, sizes: usize, group_loss: impl Fn(&[(
         let girths = |group: &Vec<usize>| group.iter().map(|k| (people.waist[*k], people.hip[*k])).collect::<Vec<_>>();
         min = min.min(groups.iter().map(|group| group_loss(&girths(group))).sum());
     });
-    #[allow(clippy::cast_precision_loss)]
     let count = people.len() as f64;
     min / count
 }
@@ -132,7 +131,6 @@ fn no_partition_costs_less_than_the_best_chart_with_a_fixed_drop() {
                     return tops.fold(f64::INFINITY, f64::min);
                 }
                 let all = group.iter().flat_map(|(waist, hip)| [*waist, hip - drop]).collect::<Vec<_>>();
-                #[allow(clippy::cast_precision_loss)]
                 let count = all.len() as f64;
                 sum(group, all.iter().sum::<f64>() / count)
             };

@@ -5,7 +5,6 @@
 //! predicts, which draws the waist with circular arcs. *Read* marks a source seen in print or on its web page; *memory*
 //! a source recalled.
 #![allow(clippy::unwrap_used, reason = "a panic fails the test")]
-#![allow(clippy::cast_precision_loss, reason = "the number of bodies is small")]
 
 mod arcs;
 

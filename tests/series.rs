@@ -1,5 +1,5 @@
 //! Arc lengths by power series: against exact coefficients, and against quadrature.
-#![allow(clippy::unwrap_used, clippy::cast_precision_loss, reason = "a panic fails the test; counts are small")]
+#![allow(clippy::unwrap_used, reason = "a panic fails the test")]
 
 mod bodies;
 

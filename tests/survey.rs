@@ -32,7 +32,6 @@ fn fit(chart: &SizeChart, bounds: &EaseBounds, people: &PeopleColumns) -> ChartF
 }
 
 fn mean(values: impl ExactSizeIterator<Item = f64>) -> f64 {
-    #[allow(clippy::cast_precision_loss)]
     let count = values.len() as f64;
     values.sum::<f64>() / count
 }

@@ -1,5 +1,5 @@
 //! Standard errors and ellipses: against a million drafts, and by hand.
-#![allow(clippy::unwrap_used, clippy::cast_precision_loss, reason = "a panic fails the test; counts are small")]
+#![allow(clippy::unwrap_used, reason = "a panic fails the test")]
 
 use kirtle::batch::{Bodies, Column, Table, Threads};
 use kirtle::sensitivity::{ErrorEllipse, StandardErrors};

@@ -122,8 +122,6 @@ fn add_darts_given_by_rules<T: Number>(given: &Darts<T>, darts: DartListsMut<T>)
 /// Returns a number of darts as a number of the construction.
 #[inline(always)]
 fn count_as_number<T: Number>(count: usize) -> T {
-    // A panel has up to three darts.
-    #[allow(clippy::cast_precision_loss)]
     T::constant(count as f64)
 }
 

@@ -78,7 +78,6 @@ impl PageWriter {
     fn write_lines(&mut self, text: &str, size: f64, indent: f64, below: f64) {
         let lines = wrap_text_to_width(&text.replace('`', ""), size, TEXT_WIDTH - indent);
         self.y += if size > TEXT_SIZE { size * 0.8 } else { 0.0 };
-        #[allow(clippy::cast_precision_loss)]
         self.make_room(lines.len() as f64 * size * LINE_SPACING + below);
         for line in lines {
             self.y += size * LINE_SPACING;

@@ -156,7 +156,7 @@ fn different_texts(short: [String; 2], numbers: [f64; 2]) -> [String; 2] {
     std::iter::once(short.clone()).chain(longer).find(|[one, other]| one != other).unwrap_or(short)
 }
 
-/// Formats two lengths, given in centimetres, in `unit`, with as many decimals as tell them apart unless they are equal.
+/// Formats two lengths, given in centimetres, in `unit`, with the fewest decimals that tell unequal lengths apart.
 fn different_length_texts(lengths_cm: [f64; 2], unit: Unit) -> [String; 2] {
     let short = lengths_cm.map(|length_cm| unit.format_for_cutters(length_cm));
     let texts = different_texts(short, lengths_cm.map(|length_cm| unit.length_from_cm(length_cm)));

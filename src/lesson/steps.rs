@@ -189,8 +189,9 @@ impl Pen {
         );
         self.add(text, ends, &[], true);
         let Some(seam) = panel.paths(Role::Side).next() else { return };
+        let at_depth = |depth: f64| seam.point_at(seam.parameter_of_change(|point| point.y >= depth));
         let marks: Vec<Measure> =
-            SIDE_SEAM_MARKS.map(|share| self.mark('D', point_at_height(seam, share * draft.body().hip_depth))).into();
+            SIDE_SEAM_MARKS.map(|share| self.mark('D', at_depth(share * draft.body().hip_depth))).into();
         let through: Vec<char> = std::iter::once('G').chain(marks.iter().map(|mark| mark.to)).chain(['E']).collect();
         let text = format!(
             "Side seam: {}. Draw a smooth curve from G through these points to E. At E it runs into the straight side \
@@ -268,14 +269,4 @@ impl Pen {
         );
         self.add(text, Vec::new(), &[], false);
     }
-}
-
-/// Returns the point of a side seam at a height below its start, to a hundredth of a micrometre. The seam falls steadily.
-fn point_at_height(seam: &Path, height: f64) -> Point {
-    let [mut low, mut high] = [0.0, 1.0];
-    for _ in 0..30 {
-        let middle = f64::midpoint(low, high);
-        *(if seam.point_at(middle).y < height { &mut low } else { &mut high }) = middle;
-    }
-    seam.point_at(low)
 }

@@ -336,7 +336,8 @@ fn corrected_input(inputs: &mut Inputs, what: CorrectionTarget) -> Option<&mut f
 /// Returns the apportionment after the corrections of one fitting of a draft.
 ///
 /// Unless all corrections are shared and none keeps the darts, the present darts become given darts. Their intakes grow by
-/// all that is corrected at the darts, and by their present share of what is shared; the side seams take the rest.
+/// the sum of the corrections at the darts, and by their present share of the shared corrections; the side seams take the
+/// rest.
 fn corrected_apportionment(corrections: &[Correction], draft: &Draft) -> Apportionment {
     let extra_suppression = |site: CorrectionSite| {
         let amounts = corrections.iter().filter(|one| one.at == site).filter_map(|one| match one.what {
@@ -410,7 +411,6 @@ fn numbers_and_dart_counts(draft: &Draft) -> Vec<(String, FieldKind, f64)> {
         numbers.map(|(path, field, value)| (format!("{path}{}", field.name), field.kind, value)).collect();
     if let Apportionment::Shares(shares) = &rules.apportionment {
         for (half, count) in Half::BOTH.into_iter().zip(shares.dart_counts()) {
-            #[allow(clippy::cast_precision_loss)]
             let chosen = count.chosen().map(|count| count as f64);
             let path = format!("rules.shares.{}_darts", half.name());
             all.extend(chosen.map(|count| (path, FieldKind::Ratio, count)));

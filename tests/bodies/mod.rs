@@ -2,9 +2,9 @@
 //!
 //! Every number is drawn within the range of its field, now and then at an end of the range.
 #![allow(dead_code, reason = "each test file uses only some of the helpers")]
-#![allow(clippy::cast_precision_loss, reason = "dart counts are small")]
 
 pub(crate) mod chart;
+pub(crate) mod fitting;
 
 use std::array;
 
