@@ -107,13 +107,9 @@ pub(crate) fn finding_conditions<T: Number>(
 /// Returns the set of findings: flag `k` is set where the comparison `(a, b)` at index `k` has `a < b`.
 #[inline(always)]
 pub(crate) fn finding_set<T: Number>(comparisons: &[(T, T); DRAFT_FINDINGS.len()]) -> <T::Mask as Mask>::Set {
-    let mut applies = [T::Mask::uniform(false); DRAFT_FINDINGS.len()];
-    for (applies, (a, b)) in applies.iter_mut().zip(comparisons) {
-        *applies = a.lt(*b);
-    }
-    // A waist larger than the hip always has darts that exceed the suppression.
-    applies[1] = applies[1] & !applies[0];
-    T::Mask::set(applies)
+    let is = |index: usize| comparisons[index].0.lt(comparisons[index].1);
+    // A waist larger than the hip always has darts that exceed the suppression. A loop would gather lanes one by one.
+    T::Mask::set([is(0), is(1) & !is(0), is(2), is(3), is(4), is(5), is(6), is(7), is(8), is(9), is(10), is(11)])
 }
 
 impl Draft {
