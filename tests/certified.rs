@@ -1,9 +1,9 @@
-//! Certified bounds of charts within a tolerance: against every choice of squares, and recomputed from the multipliers.
+//! Certified bounds of charts: against every choice of squares, recomputed from the multipliers, and close to the loss.
 
 // Tests may panic: a panic fails the test.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
-use kirtle::size_search::{BestChart, BoundCase, Loss, SearchSettings, best_chart};
+use kirtle::size_search::{BestChart, BoundCase, LogBand, Loss, SearchSettings, best_chart};
 use kirtle::survey::{Population, SimulatedBodies};
 
 const TOLERANCE: f64 = 2.0;
@@ -127,5 +127,62 @@ fn the_bound_of_many_people_is_close_to_the_loss() {
         assert!(best.bound <= best.loss && share <= max_gap, "{count} people, {sizes} sizes: {share}");
         let fast = chart(&people, sizes, &SearchSettings { certify: false, ..SearchSettings::default() });
         assert!(best.loss <= fast.loss && fast.bound <= best.bound && fast.certificate.is_empty());
+    }
+}
+
+const BAND: LogBand = LogBand { small: 0.01, large: 0.03, small_weight: 2.0, large_weight: 1.0 };
+
+/// Returns the loss of a girth, given the girth of the size: the formulas of the losses that are sums over both girths.
+fn girth_loss(loss: &Loss, person: f64, size: f64) -> f64 {
+    match loss {
+        Loss::Squared => (person - size).powi(2),
+        Loss::Absolute => (person - size).abs(),
+        _ => {
+            let ratio = (person / size).ln();
+            2.0 * (ratio - 0.01).max(0.0).powi(2) + (-ratio - 0.03).max(0.0).powi(2)
+        }
+    }
+}
+
+/// Returns the bound that the multipliers give if a size may lie only at multiples of `step`, which is at least the bound
+/// for sizes that may lie anywhere.
+fn bound_on_a_grid(people: &SimulatedBodies, loss: &Loss, sizes: usize, multipliers: &[f64], step: f64) -> f64 {
+    let range = |girths: &[f64]| {
+        let min = girths.iter().copied().fold(f64::INFINITY, f64::min);
+        let max = girths.iter().copied().fold(0.0, f64::max);
+        (0..=((max - min) / step) as u32).map(|k| min + f64::from(k) * step).collect::<Vec<f64>>()
+    };
+    let losses = |girths: &[f64], places: &[f64]| -> Vec<Vec<f64>> {
+        places.iter().map(|place| girths.iter().map(|girth| girth_loss(loss, *girth, *place)).collect()).collect()
+    };
+    let [waist_losses, hip_losses] = [&people.waist, &people.hip].map(|girths| losses(girths, &range(girths)));
+    let saved = |waist: &[f64], hip: &[f64]| -> f64 {
+        waist.iter().zip(hip).zip(multipliers).map(|((waist, hip), u)| (waist + hip - u).min(0.0)).sum()
+    };
+    let places = waist_losses.iter().flat_map(|waist| hip_losses.iter().map(move |hip| saved(waist, hip)));
+    (multipliers.iter().sum::<f64>() + sizes as f64 * places.fold(0.0, f64::min)) / people.len() as f64
+}
+
+#[test]
+fn the_multipliers_of_an_additive_loss_give_the_bound() {
+    let people = rounded_women(5, 150, 0.1);
+    for (loss, sizes) in [(Loss::Squared, 3), (Loss::Squared, 9), (Loss::Absolute, 6), (Loss::LogBand(BAND), 5)] {
+        let best = best_chart(&people.waist, &people.hip, sizes, &loss, &SearchSettings::default()).unwrap();
+        let [BoundCase { fixed, multipliers }] = &best.certificate[..] else { panic!("one case") };
+        assert!(fixed.is_empty() && multipliers.len() == people.len());
+        let on_grid = bound_on_a_grid(&people, &loss, sizes, multipliers, 0.1);
+        let excess = (on_grid - best.bound) / best.loss;
+        assert!((-1e-9..0.005).contains(&excess), "{loss:?} {sizes}: {on_grid} on the grid, bound {}", best.bound);
+        let raised: Vec<f64> = multipliers.iter().map(|u| u * 1.2).collect();
+        assert!(bound_on_a_grid(&people, &loss, sizes, &raised, 0.1) < on_grid, "the multipliers are nearly the best");
+    }
+}
+
+#[test]
+fn the_bound_of_a_squared_loss_is_close_to_the_loss() {
+    let people = Population::ansur_women().bodies(1, 0..2000).unwrap();
+    for (sizes, max_gap) in [(4, 0.01), (12, 0.01), (20, 0.02)] {
+        let best = best_chart(&people.waist, &people.hip, sizes, &Loss::Squared, &SearchSettings::default()).unwrap();
+        assert!(best.gap() <= max_gap * best.loss, "{sizes} sizes: loss {}, bound {}", best.loss, best.bound);
     }
 }

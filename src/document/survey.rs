@@ -74,12 +74,13 @@ report! {
         bound: f64 = loss_in_unit(best.bound),
         /// Difference between mean loss and lower bound: the most by which a better chart could lower the mean loss.
         gap: f64 = loss_in_unit(best.gap()),
-        /// Certificate of a bound within a tolerance: cases that together hold every chart; empty for other bounds. A case
+        /// Certificate of the bound: cases that together hold every chart; empty if the chart is optimal without one. A case
         /// has its fixed people, each with whether its charts serve all people of the same girths, and a multiplier for
-        /// each measured person.
+        /// each measured person. Only a bound within a tolerance has more than one case. Multipliers of an absolute loss are
+        /// in `unit`, of a squared loss in the square of `unit`.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         certificate: Vec<(Vec<(usize, bool)>, Vec<f64>)> =
-            best.certificate.iter().map(|case| (case.fixed.clone(), case.multipliers.clone())).collect(),
+            best.certificate.iter().map(|case| (case.fixed.clone(), case.multipliers.iter().copied().map(loss_in_unit).collect())).collect(),
     }
 }
 

@@ -284,8 +284,8 @@ pub(crate) fn best_sizes(
 /// `"squared"` or `"within"`. `steps` fixes the increments of waist and hip from size to size. `source`, `columns` and
 /// `unit` are as in `fit_chart`. Unmeasured people are counted and left out.
 ///
-/// The bound of `"within"` has a `certificate`, from which anyone can recompute it. `certify=False` skips the certificate:
-/// the search is faster and its bound, that of one girth, weaker.
+/// The bound has a `certificate`, from which anyone can recompute it. `certify=False` skips the certificate: the call is
+/// faster and its bound, that of one girth, weaker.
 ///
 /// Raises `InputError` with all the problems at once, and `TypeError` for a source without an Arrow stream.
 ///

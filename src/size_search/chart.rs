@@ -1,9 +1,9 @@
 //! Best chart by waist and hip: a heuristic search for k sizes with a small mean loss, and a proven lower bound.
 
 use super::chart_search::ChartSearch;
-use super::coverage_bound::BoundCase;
 use super::lloyd::best_lloyd_centres;
 use super::loss::Loss;
+use super::median_bound::MedianBound;
 use super::points::{GirthPoints, WaistHip};
 use super::search_settings::SearchSettings;
 use super::squares::best_square_midpoints;
@@ -20,9 +20,27 @@ pub struct BestChart {
     pub loss: f64,
     /// Lower bound, proven apart from rounding, on the mean loss of every chart with this number of sizes (and drop).
     pub bound: f64,
-    /// Certificate of the bound for [`Loss::Within`], if [`SearchSettings::certify`] asks for it: cases that together hold
-    /// every chart; else empty.
+    /// Certificate of the bound, if [`SearchSettings::certify`] asks for it: cases that together hold every chart. Empty if
+    /// the chart is exactly optimal or has no loss.
     pub certificate: Vec<BoundCase>,
+}
+
+/// One case of the proof of a bound: the charts that serve some people and leave out others.
+///
+/// Only the bound of [`Loss::Within`] has several cases: a case is split into two by a further person, whom the charts of one
+/// serve and those of the other leave out.
+#[derive(Clone, Debug, PartialEq)]
+pub struct BoundCase {
+    /// Indices of people, and whether charts of the case serve these people and all others with their girths, in the
+    /// order in which the case was split.
+    pub fixed: Vec<(usize, bool)>,
+    /// Multiplier u of each person.
+    ///
+    /// [`Loss::Within`]: from 0 to 1, of a person who is served at least 0. Charts of the case serve at most Σ (1 − u)
+    /// people plus k times the greatest Σ u of people whom one size serves; people left out do not count. Other losses: in
+    /// the unit of the loss. A chart has at least the loss Σ u plus k times the least Σ min(0, ℓ − u) of one size, where ℓ
+    /// is a person's loss in that size.
+    pub multipliers: Vec<f64>,
 }
 
 /// One size by waist and hip, and the share of people assigned to the size. Each person is assigned to the size with
@@ -45,11 +63,10 @@ pub struct BestChartSize {
 /// the Lloyd iteration (Lloyd 1982) with the exact centre of each size. The chart has fewer than k sizes only if fewer
 /// have no loss.
 ///
-/// The bound of [`Loss::Within`] is certified by Lagrangian relaxation, and most often proves the chart optimal for some
-/// hundred people; anyone can recompute it from [`BestChart::certificate`]. Other losses have the larger of a one-girth
-/// bound and a density bound. One girth: k sizes have at most k waists and k hips, so that the loss in each girth is at
-/// least the optimum of [`best_sizes`], and both are added. Density: the people with a small loss in k sizes are at most the
-/// people in the densest squares of the plane that k sizes can reach. It is close for many people and weak for few.
+/// The bound is certified by Lagrangian relaxation: anyone can recompute it from [`BestChart::certificate`]. It most often
+/// proves a chart of [`Loss::Within`] optimal for some hundred people, and is within some percent of other losses. Without
+/// certificate the bound is that of one girth: k sizes have at most k waists and k hips, so that the loss in each girth is
+/// at least the optimum of [`best_sizes`].
 ///
 /// # Errors
 /// All the [`Problems`] at once: the problems of [`best_sizes`], columns of different lengths, restarts or step out of
@@ -91,8 +108,20 @@ pub fn best_chart(
 impl BestChart {
     /// Creates the chart of a search from the sizes' centres, with the bound and its certificate.
     pub(super) fn of_search(search: ChartSearch, centres: Vec<WaistHip>) -> Self {
-        let certificate = search.certificate.map_or(Vec::new(), |certificate| certificate.cases);
-        Self { certificate, ..Self::new(&search.people, centres, search.loss, search.bound) }
+        let mut chart = Self::new(&search.people, centres, search.loss, search.bound);
+        if let Some(certificate) = search.certificate {
+            chart.certificate = certificate.cases;
+        } else if search.settings.certify && chart.loss > 0.0 {
+            let [waist, hip] = search.columns;
+            let scaled =
+                |(waist, hip): (&f64, &f64)| [*waist, *hip].map(|girth| search.loss.girth_on_loss_scale(girth));
+            let people: Vec<WaistHip> = waist.iter().zip(hip).map(scaled).collect();
+            let MedianBound { mean_loss, multipliers } =
+                MedianBound::new(&people, search.size_count, search.loss, chart.loss);
+            chart.bound = chart.bound.max(mean_loss);
+            chart.certificate = vec![BoundCase { fixed: Vec::new(), multipliers }];
+        }
+        chart
     }
 
     /// Creates the chart from the sizes' centres: sorts them, assigns the people and computes the mean loss.

@@ -3,8 +3,7 @@
 
 use super::coverage_bound::CoverageBound;
 use super::loss::Loss;
-use super::lower_bound::mean_loss_lower_bound;
-use super::one_girth::{first_girth_problem, size_count_and_loss_problems, too_large_table_problem};
+use super::one_girth::{first_girth_problem, least_mean_loss, size_count_and_loss_problems, too_large_table_problem};
 use super::points::GirthPoints;
 use super::search_settings::SearchSettings;
 use super::sorted_values::SortedValues;
@@ -23,13 +22,16 @@ pub(super) struct ChartSearch<'a> {
     pub(super) size_count: usize,
     pub(super) loss: &'a Loss,
     pub(super) settings: &'a SearchSettings,
+    /// Waists and hips of the people, in centimetres.
+    pub(super) columns: [&'a [f64]; 2],
     /// People with unrounded girths.
     pub(super) people: GirthPoints,
     /// People with girths rounded to the search grid; equal to `people` if these are few.
     pub(super) grid_points: GirthPoints,
     /// Whether the grid points differ from the people.
     pub(super) is_rounded: bool,
-    /// Lower bound on the mean loss of every chart with the requested number of sizes.
+    /// Lower bound on the mean loss of every chart with the requested number of sizes: the certified one of
+    /// [`Loss::Within`], or that of one girth.
     pub(super) bound: f64,
     /// Bound for [`Loss::Within`] with its certificate, if the settings ask for it.
     pub(super) certificate: Option<CoverageBound>,
@@ -38,8 +40,8 @@ pub(super) struct ChartSearch<'a> {
 impl<'a> ChartSearch<'a> {
     /// Checks the input, rounds the people to the search grid and computes the lower bound.
     pub(super) fn new(
-        waist: &[f64],
-        hip: &[f64],
+        waist: &'a [f64],
+        hip: &'a [f64],
         size_count: usize,
         loss: &'a Loss,
         settings: &'a SearchSettings,
@@ -62,9 +64,13 @@ impl<'a> ChartSearch<'a> {
             Loss::Within(tolerance) if settings.certify => Some(CoverageBound::new(waist, hip, size_count, *tolerance)),
             _ => None,
         };
-        let one_girth = mean_loss_lower_bound(&people, &girths, size_count, loss);
+        // k sizes have at most k waists and k hips, so that the loss in each girth is at least its optimum.
+        let [waist_loss, hip_loss] = girths.each_ref().map(|sorted| least_mean_loss(sorted, size_count, loss));
+        let is_additive = !matches!(loss, Loss::Within(_));
+        let one_girth = if is_additive { waist_loss + hip_loss } else { waist_loss.max(hip_loss) };
         let bound = certificate.as_ref().map_or(0.0, |certificate| certificate.min_unserved).max(one_girth);
-        Ok(Self { size_count, loss, settings, people, grid_points, is_rounded, bound, certificate })
+        let columns = [waist, hip];
+        Ok(Self { size_count, loss, settings, columns, people, grid_points, is_rounded, bound, certificate })
     }
 
     /// Runs all starts on the search grid and returns the result with the least loss; a tie goes to the first. Both

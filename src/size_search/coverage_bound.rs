@@ -13,7 +13,9 @@
 //! Candès 2015). The multipliers also find charts: squares are placed where they hold the greatest sum of multipliers, then
 //! exchanged against any square that serves more people.
 
+use super::chart::BoundCase;
 use super::loss::Loss;
+use super::momentum::Momentum;
 use super::points::{GirthPoints, WaistHip};
 use super::square_sweep::{Square, SquareSweep};
 use crate::field::EQUALITY_TOLERANCE_CM;
@@ -58,19 +60,6 @@ const MAX_SOFTMAX_STRIPS: usize = 2000;
 
 /// Minimum odds of a strip in the softmax, relative to the greatest; smaller odds count as 0.
 const MIN_STRIP_ODDS: f64 = 1e-4;
-
-/// One case of the proof of a bound for [`Loss::Within`](super::Loss::Within): the charts that serve some people and leave
-/// out others. A case is split
-/// into two by a further person, whom the charts of one serve and those of the other leave out.
-#[derive(Clone, Debug, PartialEq)]
-pub struct BoundCase {
-    /// Indices of people, and whether charts of the case serve these people and all others with their girths, in the
-    /// order in which the case was split.
-    pub fixed: Vec<(usize, bool)>,
-    /// Multiplier u of each person: from 0 to 1, of a person who is served at least 0. Charts of the case serve at most
-    /// Σ (1 − u) people plus k times the greatest Σ u of people whom one size serves; people left out do not count.
-    pub multipliers: Vec<f64>,
-}
 
 /// Lower bound on the share of people whom k sizes do not serve, its certificate, and a chart found on the way.
 pub(super) struct CoverageBound {
@@ -204,8 +193,8 @@ impl Relaxation<'_> {
         let all: f64 = counted.iter().sum();
         let (sizes, passes) = (self.sizes as f64, schedule.passes as f64);
         let cooling = libm::pow(schedule.last_temperature / schedule.first_temperature, 1.0 / passes);
-        let (mut current, mut extrapolated) = (start.clone(), start);
-        let (mut momentum, mut temperature) = (1.0, schedule.first_temperature);
+        let (mut momentum, mut extrapolated) = (Momentum::new(start.clone()), start);
+        let mut temperature = schedule.first_temperature;
         for pass in 1..=schedule.passes {
             let multipliers: Vec<f64> =
                 clamp(extrapolated).iter().map(|u| (u / MULTIPLIER_UNIT).round() * MULTIPLIER_UNIT).collect();
@@ -232,14 +221,7 @@ impl Relaxation<'_> {
                 case.cover.iter().zip(&cover).map(|(a, b)| a + COVER_AVERAGING_WEIGHT * (b - a)).collect()
             };
             temperature *= cooling;
-            let products = multipliers.iter().zip(&next).zip(&current).map(|((y, next), x)| (y - next) * (next - x));
-            if products.sum::<f64>() > 0.0 {
-                momentum = 1.0;
-            }
-            let next_momentum = f64::midpoint(1.0, f64::sqrt(1.0 + 4.0 * momentum * momentum));
-            let factor = (momentum - 1.0) / next_momentum;
-            extrapolated = next.iter().zip(&current).map(|(next, x)| next + factor * (next - x)).collect();
-            (current, momentum) = (next, next_momentum);
+            extrapolated = momentum.extrapolate(&multipliers, next);
         }
     }
 

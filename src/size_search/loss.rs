@@ -132,6 +132,33 @@ impl Loss {
         }
     }
 
+    /// Returns the smallest and the largest difference, person minus size, whose loss is at most `loss`.
+    pub(super) fn differences_up_to_loss(&self, loss: f64) -> [f64; 2] {
+        let root = |loss: f64| loss.max(0.0).sqrt();
+        match self {
+            Loss::Squared => [-root(loss), root(loss)],
+            Loss::Absolute => [-loss.max(0.0), loss.max(0.0)],
+            Loss::Within(max) => [-max, *max],
+            Loss::LogBand(band) => {
+                [-band.large - root(loss / band.large_weight), band.small + root(loss / band.small_weight)]
+            }
+        }
+    }
+
+    /// Returns the derivative of the loss of one girth with respect to the difference, on the loss scale; 0 at a kink.
+    pub(super) fn slope_at_difference(&self, difference: f64) -> f64 {
+        match self {
+            Loss::Squared => 2.0 * difference,
+            Loss::Absolute if difference == 0.0 => 0.0,
+            Loss::Absolute => difference.signum(),
+            Loss::Within(_) => 0.0,
+            Loss::LogBand(band) => {
+                let (small, large) = ((difference - band.small).max(0.0), (-difference - band.large).max(0.0));
+                2.0 * (band.small_weight * small - band.large_weight * large)
+            }
+        }
+    }
+
     /// Returns the loss of one person for the differences in waist and in hip, person minus size, on the loss scale.
     #[inline]
     pub(super) fn loss_of_waist_and_hip_differences(&self, waist: f64, hip: f64) -> f64 {

@@ -9,17 +9,19 @@
 //! | [`best_chart`], additive | heuristic | Lloyd iteration from k-means++ | `k n` an iteration |
 //! | [`best_chart`], [`Loss::Within`] | heuristic | maximal coverage by squares | `k g` a pass |
 //! | bound of [`Loss::Within`] | certified | Lagrangian relaxation, branching | `n log n` a pass |
+//! | bound of additive losses | certified | Lagrangian relaxation, big square small square | `n` a pass |
 //! | [`best_chart_fixed_steps`] | heuristic | pattern search from random starts | `k n` an evaluation |
 //!
 //! Sources: Church and `ReVelle` (1974) for maximal coverage, Lloyd (1982), Arthur and Vassilvitskii (2007) for k-means++,
 //! Fränti (2018) for swaps of centres, Hooke and Jeeves (1961) for pattern search, Nesterov (2005) for the multipliers of
-//! the relaxation. An exact loss is its own lower bound, apart from rounding. The bound within a tolerance has a certificate,
-//! the [`BoundCase`]s; that of an additive loss is the larger of a one-girth bound and a density bound.
+//! the relaxations, Cornuéjols, Fisher and Nemhauser (1977) for that of the p-median problem, Hansen, Peeters, Richard and
+//! Thisse (1985) for big square small square. An exact loss is its own lower bound, apart from rounding. The bound of
+//! [`best_chart`] has a certificate, the [`BoundCase`]s.
 //!
 //! n counts distinct girths, m distinct ends of intervals, g grid nodes. A heuristic keeps the best of its starts: with
 //! one seed, more starts never give a worse chart. For at most 50 distinct pairs of girths, each start adds one size at a
 //! time and continues from the sizes already found, so that more sizes never give a worse chart either. The proofs are in
-//! `dynamic_programme`, `coverage`, `stabbing`, `fixed_drop`, `lower_bound` and `coverage_bound`. [`compare_charts`] judges
+//! `dynamic_programme`, `coverage`, `stabbing`, `fixed_drop`, `coverage_bound` and `median_bound`. [`compare_charts`] judges
 //! a chart on held-out people. Lengths are centimetres.
 
 mod centre;
@@ -33,7 +35,9 @@ mod fixed_steps;
 mod held_out_comparison;
 mod lloyd;
 mod loss;
-mod lower_bound;
+mod median_bound;
+mod merged_people;
+mod momentum;
 mod one_girth;
 mod points;
 mod search_settings;
@@ -42,8 +46,7 @@ mod square_sweep;
 mod squares;
 mod stabbing;
 
-pub use chart::{BestChart, BestChartSize, best_chart};
-pub use coverage_bound::BoundCase;
+pub use chart::{BestChart, BestChartSize, BoundCase, best_chart};
 pub use fixed_drop::best_chart_fixed_drop;
 pub use fixed_steps::{SizeSteps, best_chart_fixed_steps};
 pub use held_out_comparison::{ChartComparison, compare_charts};

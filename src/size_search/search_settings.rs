@@ -14,8 +14,8 @@ pub struct SearchSettings {
     /// step if the people have more than 50 distinct pairs of girths. Final improvement, loss and bound use the
     /// unrounded girths.
     pub step: f64,
-    /// For [`Loss::Within`](super::Loss::Within): whether the bound is certified by multipliers and the search also starts
-    /// from them. Otherwise the bound is that of one girth.
+    /// Whether the bound is certified by multipliers, from which the search of [`Loss::Within`](super::Loss::Within) also
+    /// starts. Otherwise the bound is that of one girth.
     pub certify: bool,
 }
 

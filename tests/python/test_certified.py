@@ -89,4 +89,3 @@ def test_a_search_without_certificate_has_none() -> None:
     best = best_chart(people, 8)
     assert fast.certificate == [] and fast.bound < best.bound <= best.loss <= fast.loss
     assert "certificate" not in fast.to_dict() and best.to_dict()["certificate"]
-    assert kirtle.best_chart(people, 8).certificate == []

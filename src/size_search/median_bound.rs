@@ -1,0 +1,312 @@
+//! Certified bound of the mean loss in the waist-hip plane, for every loss that is the sum of a loss in waist and a loss in
+//! hip: no k sizes have a smaller one. By Lagrangian relaxation of the p-median problem (Cornuéjols, Fisher and Nemhauser
+//! 1977).
+//!
+//! Let point i stand for `w(i)` people and have a multiplier `u(i)`. A person has at least the loss `u + Σ min(0, ℓ − u)`,
+//! summed over the losses `ℓ` in each of the k sizes, as one of them is the person's own and no term is positive. Summed
+//! over all people, the loss is at least `Σ w u + k min Σ w min(0, ℓ − u)`, with the minimum over all places of one size.
+//! Every choice of multipliers therefore gives a valid bound; the multipliers are the certificate.
+//!
+//! The greatest bound maximises a concave function. The minimum over the nodes of a grid is replaced by a soft minimum whose
+//! temperature falls, maximised by accelerated gradients (Nesterov 2005). At the end the minimum over the whole plane is
+//! found by big square, small square (Hansen, Peeters, Richard and Thisse 1985).
+
+use std::ops::Range;
+
+use super::loss::Loss;
+use super::merged_people::MergedPeople;
+use super::momentum::Momentum;
+use super::points::WaistHip;
+use crate::interrupt::count_interruptible_work;
+
+/// Number of nodes over the distance at which a person's loss is the first multiplier.
+const NODES_PER_REACH: f64 = 12.0;
+
+/// Maximum number of nodes of the grid over which the soft minimum is taken, and maximum for each point.
+const MAX_NODES: f64 = 200_000.0;
+const MAX_NODES_PER_POINT: f64 = 100.0;
+
+/// Maximum number of points at first, and of the finer points that then start from their multipliers.
+const FIRST_MAX_POINTS: usize = 5000;
+const MAX_POINTS: usize = 40_000;
+
+/// Number of points × passes: fewer passes, 1000 to 400, for more points.
+const POINTS_TIMES_PASSES: usize = 1_000_000;
+
+/// Number of passes with the finer points.
+const FINER_PASSES: usize = 80;
+
+/// Temperatures of the soft minimum, as a share of the minimum, in the first pass; and in the last pass, times the number of
+/// passes. The finer points start from a lower one.
+const FIRST_TEMPERATURE: f64 = 0.02;
+const FIRST_FINER_TEMPERATURE: f64 = 0.001;
+const LAST_TEMPERATURE_TIMES_PASSES: f64 = 0.08;
+const LAST_FINER_TEMPERATURE: f64 = 0.00025;
+
+/// Step of a pass: this number × temperature × minimum / number of people.
+const GRADIENT_STEP: f64 = 16.0;
+
+/// Minimum odds of a node in the soft minimum, relative to the greatest; smaller odds count as 0.
+const MIN_NODE_ODDS: f64 = 1e-4;
+
+/// Difference from the chart's loss, as a share, at which the bound is close enough.
+const TARGET_GAP: f64 = 0.001;
+
+/// Error of the minimum over the plane, as a share of the chart's loss in the bound.
+const PLANE_TOLERANCE: f64 = 0.0005;
+
+/// Lower bound on the mean loss of every k sizes, with its certificate.
+pub(super) struct MedianBound {
+    /// Lower bound on the mean loss.
+    pub(super) mean_loss: f64,
+    /// Multiplier of each person, in the order of the people.
+    pub(super) multipliers: Vec<f64>,
+}
+
+impl MedianBound {
+    /// Computes the bound for people given by waist and hip on the loss scale; some chart has the mean loss `chart_loss`.
+    pub(super) fn new(people: &[WaistHip], sizes: usize, loss: &Loss, chart_loss: f64) -> Self {
+        let start = 2.0 * chart_loss;
+        let sizes = sizes as f64;
+        let mut points = MergedPeople::new(people, loss, FIRST_MAX_POINTS);
+        let passes = (POINTS_TIMES_PASSES / points.girths.len()).clamp(400, 1000);
+        let temperatures = [FIRST_TEMPERATURE, LAST_TEMPERATURE_TIMES_PASSES / passes as f64];
+        let relaxation = Relaxation { loss, sizes, points: &points, chart_loss };
+        let mut found = relaxation.maximise(vec![start; points.girths.len()], passes, temperatures);
+        if points.is_rounded() {
+            let finer = MergedPeople::new(people, loss, MAX_POINTS);
+            let near = |girths| points.multiplier_of(girths, &found.0).unwrap_or(start);
+            let start = finer.girths.iter().map(near).collect();
+            let temperatures = [FIRST_FINER_TEMPERATURE, LAST_FINER_TEMPERATURE];
+            found = Relaxation { points: &finer, ..relaxation }.maximise(start, FINER_PASSES, temperatures);
+            points = finer;
+        }
+        let (multipliers, min_at_nodes) = found;
+        let relaxation = Relaxation { loss, sizes, points: &points, chart_loss };
+        let mean_loss = relaxation.bound_over_plane(&multipliers, min_at_nodes) / points.count;
+        let of_person = |person| points.multiplier_of(person, &multipliers).unwrap_or_default();
+        Self { mean_loss, multipliers: people.iter().map(of_person).collect() }
+    }
+}
+
+/// The relaxed problem: weighted points, a number of sizes and their loss.
+struct Relaxation<'a> {
+    loss: &'a Loss,
+    sizes: f64,
+    points: &'a MergedPeople,
+    /// Mean loss of some chart.
+    chart_loss: f64,
+}
+
+/// Square of the plane in which one size may lie.
+#[derive(Clone, Copy)]
+struct Square {
+    centre: WaistHip,
+    half_side: f64,
+}
+
+impl Relaxation<'_> {
+    /// Returns multipliers that nearly maximise the bound, and the minimum of Σ w min(0, ℓ − u) over the nodes. The passes
+    /// start from given multipliers; the temperature falls from the first to the last.
+    fn maximise(&self, start: Vec<f64>, passes: usize, temperatures: [f64; 2]) -> (Vec<f64>, f64) {
+        let MergedPeople { girths, weights, count, .. } = self.points;
+        let cooling = libm::pow(temperatures[1] / temperatures[0], 1.0 / passes as f64);
+        let mut nodes = NodeGrid::new(girths, self.loss.differences_up_to_loss(2.0 * self.chart_loss));
+        let (mut best, mut best_bound) = ((start.clone(), 0.0), f64::NEG_INFINITY);
+        let (mut momentum, mut extrapolated) = (Momentum::new(start.clone()), start);
+        let mut temperature = temperatures[0];
+        for _ in 0..passes {
+            let multipliers: Vec<f64> = extrapolated.iter().map(|u| u.max(0.0)).collect();
+            nodes.values.fill(0.0);
+            for (k, weight) in weights.iter().enumerate() {
+                self.visit_rows_of_nodes(&nodes.axes, k, multipliers[k], |row, losses, left| {
+                    for (value, loss) in nodes.values[row].iter_mut().zip(losses) {
+                        *value += weight * (loss - left).min(0.0);
+                    }
+                });
+            }
+            let min = nodes.values.iter().copied().fold(0.0, f64::min);
+            let bound = multipliers.iter().zip(weights).map(|(u, weight)| u * weight).sum::<f64>() + self.sizes * min;
+            if bound > best_bound {
+                (best_bound, best) = (bound, (multipliers.clone(), min));
+            }
+            if min == 0.0 || bound >= (1.0 - TARGET_GAP) * self.chart_loss * count {
+                break;
+            }
+            nodes.replace_values_by_shares(min, temperature);
+            let step = GRADIENT_STEP * temperature * -min / count;
+            let next = multipliers.iter().enumerate().map(|(k, u)| {
+                let mut cover = 0.0;
+                self.visit_rows_of_nodes(&nodes.axes, k, *u, |row, losses, left| {
+                    let shares = nodes.values[row].iter().zip(losses);
+                    cover += shares.map(|(share, loss)| if *loss < left { *share } else { 0.0 }).sum::<f64>();
+                });
+                (u + step * (1.0 - self.sizes * cover)).max(0.0)
+            });
+            let next = next.collect();
+            extrapolated = momentum.extrapolate(&multipliers, next);
+            temperature *= cooling;
+        }
+        best
+    }
+}
+
+impl Relaxation<'_> {
+    /// Visits the rows of nodes, one for each waist, where a point's loss may be below `multiplier`: the indices of the
+    /// nodes, the losses in hip there, and what the loss in waist leaves of the multiplier.
+    fn visit_rows_of_nodes(
+        &self,
+        axes: &[NodeAxis; 2],
+        point: usize,
+        multiplier: f64,
+        mut visit: impl FnMut(Range<usize>, &[f64], f64),
+    ) {
+        let girths = self.points.girths[point];
+        let [waists, hips] = [0, 1].map(|girth: usize| axes[girth].nodes_within(girths[girth], self.reach(multiplier)));
+        count_interruptible_work(waists.len() * hips.len() / 4);
+        let loss = |girth: usize, index: usize| self.least_loss(girths[girth] - axes[girth].girth(index), 0.0);
+        let hip_losses: Vec<f64> = hips.clone().map(|hip| loss(1, hip)).collect();
+        for waist in waists {
+            let row = waist * axes[1].count;
+            visit(row + hips.start..row + hips.end, &hip_losses, multiplier - loss(0, waist));
+        }
+    }
+
+    /// Returns the differences, person minus size, at which the loss of some person of a point may be at most `multiplier`.
+    fn reach(&self, multiplier: f64) -> [f64; 2] {
+        let [low, high] = self.loss.differences_up_to_loss(multiplier);
+        [low - self.points.half_cell, high + self.points.half_cell]
+    }
+
+    /// Returns the least loss of one girth for differences up to `half_width`, and half a cell, from a difference.
+    #[inline]
+    fn least_loss(&self, difference: f64, half_width: f64) -> f64 {
+        let half_width = half_width + self.points.half_cell;
+        self.loss.loss_of_difference(difference - difference.clamp(-half_width, half_width))
+    }
+
+    /// Returns the bound on the total loss, with the minimum over the whole plane; `min` is the minimum at some places.
+    fn bound_over_plane(&self, multipliers: &[f64], mut min: f64) -> f64 {
+        let MergedPeople { girths, weights, count, constant, .. } = self.points;
+        let ranges = [0, 1].map(|girth: usize| min_and_max(girths.iter().map(|point| point[girth])));
+        // No size outside the ranges of the girths is better than the nearest one inside.
+        let half_side = ranges.map(|[min, max]| (max - min) / 2.0).into_iter().fold(0.0, f64::max);
+        let square = Square { centre: ranges.map(|[min, max]| f64::midpoint(min, max)), half_side };
+        let tolerance = PLANE_TOLERANCE * self.chart_loss * count / self.sizes;
+        let all = (0..girths.len()).collect();
+        self.lower_to_minimum_in_square(multipliers, square, all, tolerance, &mut min);
+        let sum: f64 = multipliers.iter().zip(weights).map(|(u, weight)| u * weight).sum();
+        sum + self.sizes * (min - tolerance) - constant
+    }
+
+    /// Lowers `min` to at most `tolerance` above the minimum of Σ w min(0, ℓ − u) over the places of one size in a square.
+    /// `points` are those that may contribute.
+    fn lower_to_minimum_in_square(
+        &self,
+        multipliers: &[f64],
+        Square { centre, half_side }: Square,
+        mut points: Vec<usize>,
+        tolerance: f64,
+        min: &mut f64,
+    ) {
+        let (mut at_centre, mut slopes, mut bound_of_rest) = (0.0, [0.0; 2], 0.0);
+        count_interruptible_work(20 * points.len());
+        points.retain(|point| {
+            let (weight, multiplier) = (self.points.weights[*point], multipliers[*point]);
+            let differences = [0, 1].map(|girth: usize| self.points.girths[*point][girth] - centre[girth]);
+            let total = |loss: &dyn Fn(f64) -> f64| loss(differences[0]) + loss(differences[1]);
+            let least = total(&|difference| self.least_loss(difference, half_side));
+            if least >= multiplier {
+                return false;
+            }
+            let excess = total(&|difference| self.least_loss(difference, 0.0)) - multiplier;
+            at_centre += weight * excess.min(0.0);
+            let end = |difference: f64, sign: f64| self.least_loss(difference + sign * half_side, 0.0);
+            if total(&|difference| end(difference, 1.0).max(end(difference, -1.0))) <= multiplier {
+                // The loss is convex, and at least its tangent everywhere in the square.
+                for (slope, difference) in slopes.iter_mut().zip(differences) {
+                    let nearest = difference - difference.clamp(-self.points.half_cell, self.points.half_cell);
+                    *slope += weight * self.loss.slope_at_difference(nearest);
+                }
+            } else {
+                bound_of_rest += weight * (least - multiplier - excess.min(0.0));
+            }
+            true
+        });
+        *min = min.min(at_centre);
+        let bound = at_centre + bound_of_rest - half_side * (slopes[0].abs() + slopes[1].abs());
+        if bound >= *min - tolerance {
+            return;
+        }
+        let half_side = half_side / 2.0;
+        for [waist, hip] in [[-1.0, -1.0], [-1.0, 1.0], [1.0, -1.0], [1.0, 1.0]] {
+            let centre = [centre[0] + waist * half_side, centre[1] + hip * half_side];
+            self.lower_to_minimum_in_square(multipliers, Square { centre, half_side }, points.clone(), tolerance, min);
+        }
+    }
+}
+
+/// Returns the minimum and the maximum of some numbers.
+fn min_and_max(values: impl Iterator<Item = f64>) -> [f64; 2] {
+    values.fold([f64::INFINITY, f64::NEG_INFINITY], |[min, max], value| [min.min(value), max.max(value)])
+}
+
+/// Equally spaced waists or hips of the nodes.
+struct NodeAxis {
+    first: f64,
+    spacing: f64,
+    count: usize,
+}
+
+impl NodeAxis {
+    /// Returns the waist or hip of a node.
+    #[inline]
+    fn girth(&self, index: usize) -> f64 {
+        self.first + index as f64 * self.spacing
+    }
+
+    /// Returns the indices of the nodes at which a girth minus that of the node is in a range.
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+    fn nodes_within(&self, girth: f64, [low, high]: [f64; 2]) -> Range<usize> {
+        let first = ((girth - high - self.first) / self.spacing).ceil().max(0.0) as usize;
+        let last = ((girth - low - self.first) / self.spacing).floor();
+        first..if last < 0.0 { first } else { (last as usize + 1).min(self.count).max(first) }
+    }
+}
+
+/// Grid of nodes, the places of one size over which the soft minimum is taken, with one value for each node, waist by waist.
+struct NodeGrid {
+    axes: [NodeAxis; 2],
+    values: Vec<f64>,
+}
+
+impl NodeGrid {
+    /// Creates a grid over the ranges of the girths, for losses with the differences `reach` at the first multiplier.
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+    fn new(girths: &[WaistHip], reach: [f64; 2]) -> Self {
+        let ranges = [0, 1].map(|girth: usize| min_and_max(girths.iter().map(|point| point[girth])));
+        let [waist, hip] = ranges.map(|[min, max]| max - min);
+        let finest = f64::midpoint(reach[1], -reach[0]) / NODES_PER_REACH;
+        let max_nodes = MAX_NODES.min(MAX_NODES_PER_POINT * girths.len() as f64);
+        let spacing = finest.max((waist * hip / max_nodes).sqrt()).max(waist.max(hip) / max_nodes.sqrt());
+        let axes = ranges.map(|[min, max]| {
+            let count = ((max - min) / spacing) as usize + 1;
+            NodeAxis { first: f64::midpoint(min, max) - (count - 1) as f64 / 2.0 * spacing, spacing, count }
+        });
+        let values = vec![0.0; axes[0].count * axes[1].count];
+        Self { axes, values }
+    }
+
+    /// Replaces each value by its share of the soft minimum; the shares add up to 1.
+    fn replace_values_by_shares(&mut self, min: f64, temperature: f64) {
+        let mut sum = 0.0;
+        let scale = 1.0 / (temperature * min.abs());
+        let largest_exponent = -libm::log(MIN_NODE_ODDS);
+        for value in &mut self.values {
+            let exponent = (*value - min) * scale;
+            *value = if exponent < largest_exponent { libm::exp(-exponent) } else { 0.0 };
+            sum += *value;
+        }
+        self.values.iter_mut().for_each(|value| *value /= sum);
+    }
+}

@@ -1,0 +1,129 @@
+//! People merged into few points, such that a lower bound for the points is one for the people.
+//!
+//! With [`Loss::Squared`], a person x is spread over the four corners of a grid cell, with shares λ whose weighted mean is
+//! x. For every size c, `|x − c|² = Σ λ |corner − c|² − Σ λ |corner − x|²`, whose last term is a constant. With any other
+//! loss, a person is taken to be wherever in a grid cell the loss is least.
+
+use std::collections::BTreeMap;
+
+use arrayvec::ArrayVec;
+
+use super::loss::Loss;
+use super::points::WaistHip;
+use crate::interrupt::count_interruptible_work;
+
+/// First step of the grid on which people are merged, as a share of the widest range of a girth.
+const FIRST_STEP: f64 = 1.0 / 512.0;
+
+/// How people are merged into points.
+#[derive(Clone, Copy)]
+enum Merging {
+    /// People with equal girths, unrounded.
+    Equal,
+    /// Shares at the corners of cells with this side.
+    Corners(f64),
+    /// The nearest cell with this side.
+    Cells(f64),
+}
+
+/// Weighted points that stand for people.
+pub(super) struct MergedPeople {
+    /// Waist and hip of each point, on the loss scale.
+    pub(super) girths: Vec<WaistHip>,
+    /// Number of people for whom each point stands; shares of people add up.
+    pub(super) weights: Vec<f64>,
+    /// Half the side of the cell of each point, in which its people may be anywhere; 0 for exact points.
+    pub(super) half_cell: f64,
+    /// Number of people.
+    pub(super) count: f64,
+    /// Sum over the people of the constants that are subtracted from the losses of their points.
+    pub(super) constant: f64,
+    merging: Merging,
+    index_by_girths: BTreeMap<[u64; 2], usize>,
+}
+
+/// Points for one person, each with a share; the shares add up to 1.
+type Shares = ArrayVec<(WaistHip, f64), 4>;
+
+impl MergedPeople {
+    /// Merges people, given by waist and hip on the loss scale, into at most `max_points` points. The step of the grid
+    /// doubles until these are few enough.
+    pub(super) fn new(people: &[WaistHip], loss: &Loss, max_points: usize) -> Self {
+        let range = |girth: usize| {
+            let girths = || people.iter().map(|person| person[girth]);
+            girths().fold(f64::NEG_INFINITY, f64::max) - girths().fold(f64::INFINITY, f64::min)
+        };
+        let (mut merging, mut step) = (Merging::Equal, range(0).max(range(1)) * FIRST_STEP);
+        loop {
+            if let Some(merged) = Self::with_few_points(people, merging, max_points) {
+                return merged;
+            }
+            merging = if matches!(loss, Loss::Squared) { Merging::Corners(step) } else { Merging::Cells(step) };
+            step *= 2.0;
+        }
+    }
+
+    /// Merges people into points; returns `None` if these are too many.
+    fn with_few_points(people: &[WaistHip], merging: Merging, max_points: usize) -> Option<Self> {
+        let half_cell = if let Merging::Cells(side) = merging { side / 2.0 } else { 0.0 };
+        let (girths, weights, index_by_girths) = (Vec::new(), Vec::new(), BTreeMap::new());
+        let count = people.len() as f64;
+        let mut merged = Self { girths, weights, half_cell, count, constant: 0.0, merging, index_by_girths };
+        for person in people {
+            count_interruptible_work(50);
+            let (shares, constant) = merging.shares_and_constant(person);
+            merged.constant += constant;
+            for (girths, share) in shares {
+                let index = *merged.index_by_girths.entry(girths.map(f64::to_bits)).or_insert(merged.girths.len());
+                if index == merged.girths.len() {
+                    merged.girths.push(girths);
+                    merged.weights.push(0.0);
+                }
+                merged.weights[index] += share;
+            }
+            if merged.girths.len() > max_points {
+                return None;
+            }
+        }
+        Some(merged)
+    }
+
+    /// Returns whether people with different girths are merged.
+    pub(super) fn is_rounded(&self) -> bool {
+        !matches!(self.merging, Merging::Equal)
+    }
+
+    /// Returns the multiplier of a person that gives a bound at least as large as the multipliers of the points; `None` if
+    /// a point that would stand for the person is missing.
+    pub(super) fn multiplier_of(&self, person: &WaistHip, multipliers: &[f64]) -> Option<f64> {
+        let (shares, constant) = self.merging.shares_and_constant(person);
+        let index = |girths: WaistHip| self.index_by_girths.get(&girths.map(f64::to_bits)).copied();
+        let terms = shares.into_iter().map(|(girths, share)| Some(share * multipliers[index(girths)?]));
+        Some(terms.sum::<Option<f64>>()? - constant)
+    }
+}
+
+impl Merging {
+    /// Returns the points for a person, each with a share, and the constant that is subtracted from the points' losses.
+    fn shares_and_constant(self, person: &WaistHip) -> (Shares, f64) {
+        match self {
+            Merging::Equal => (Shares::from_iter([(*person, 1.0)]), 0.0),
+            Merging::Cells(side) => {
+                (Shares::from_iter([(person.map(|girth| (girth / side).round() * side), 1.0)]), 0.0)
+            }
+            Merging::Corners(side) => {
+                let lower = person.map(|girth| (girth / side).floor());
+                let upper_share = [0, 1].map(|girth: usize| person[girth] / side - lower[girth]);
+                let corner = |is_upper: [bool; 2]| {
+                    let index = |girth: usize| lower[girth] + f64::from(u8::from(is_upper[girth]));
+                    let share =
+                        |girth: usize| if is_upper[girth] { upper_share[girth] } else { 1.0 - upper_share[girth] };
+                    ([index(0) * side, index(1) * side], share(0) * share(1))
+                };
+                let corners = [[false, false], [false, true], [true, false], [true, true]].map(corner);
+                let constant = upper_share.map(|share| share * (1.0 - share) * side * side).iter().sum();
+                (corners.into_iter().filter(|(_, share)| *share > 0.0).collect(), constant)
+            }
+        }
+    }
+}

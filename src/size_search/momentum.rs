@@ -1,0 +1,29 @@
+//! Accelerated gradient iteration (Nesterov 1983), for the multipliers of both relaxations. The momentum starts again
+//! where an extrapolated step points back (O'Donoghue and Candès 2015).
+
+/// Last iterate of an accelerated gradient iteration, and its momentum.
+pub(super) struct Momentum {
+    last: Vec<f64>,
+    factor: f64,
+}
+
+impl Momentum {
+    /// Starts without momentum.
+    pub(super) fn new(start: Vec<f64>) -> Self {
+        Self { last: start, factor: 1.0 }
+    }
+
+    /// Takes `next`, the gradient step from `point`, as the new iterate, and returns the point of the next gradient: `next`
+    /// plus a multiple of the difference from the iterate before.
+    pub(super) fn extrapolate(&mut self, point: &[f64], next: Vec<f64>) -> Vec<f64> {
+        let products = point.iter().zip(&next).zip(&self.last).map(|((y, next), last)| (y - next) * (next - last));
+        if products.sum::<f64>() > 0.0 {
+            self.factor = 1.0;
+        }
+        let next_factor = f64::midpoint(1.0, f64::sqrt(1.0 + 4.0 * self.factor * self.factor));
+        let multiple = (self.factor - 1.0) / next_factor;
+        let extrapolated = next.iter().zip(&self.last).map(|(next, last)| next + multiple * (next - last)).collect();
+        (self.last, self.factor) = (next, next_factor);
+        extrapolated
+    }
+}
