@@ -36,7 +36,7 @@ const LEVEL_STEP_FIELD: Field =
     Field::new("step", "Vertical distance from one level to the next.", FieldKind::Length, (0.1, 10.0), (0.05, 4.0))
         .with_default(1.0);
 
-/// Number of equal vertical intervals from waist to hip line; the smallest and largest ease are sought at their ends.
+/// Number of equal intervals from waist to hip line, at whose ends the smallest and the largest ease are sought.
 const EASE_SEARCH_INTERVALS: u16 = 400;
 
 /// Method of interpolating the girth of the body between waist and hip line.
@@ -90,7 +90,7 @@ impl Level {
     }
 
     /// Converts level and girths from centimetres to `unit`.
-    fn converted_from_cm(self, unit: Unit) -> Self {
+    fn level_from_cm_to_unit(self, unit: Unit) -> Self {
         let Self { level, garment, body } = self;
         Self {
             level: unit.length_from_cm(level),
@@ -149,11 +149,11 @@ impl Draft {
         searched.extend(levels.iter().filter(|level| level.level <= body.hip_depth));
         let by_ease = |a: &&Level, b: &&Level| a.ease().total_cmp(&b.ease());
         let [tightest, loosest] = [searched.iter().min_by(by_ease), searched.iter().max_by(by_ease)]
-            .map(|level| level.copied().unwrap_or(levels[0]).converted_from_cm(unit));
+            .map(|level| level.copied().unwrap_or(levels[0]).level_from_cm_to_unit(unit));
         Ok(EaseByLevel {
             unit,
             hip_line: unit.length_from_cm(body.hip_depth),
-            levels: levels.into_iter().map(|level| level.converted_from_cm(unit)).collect(),
+            levels: levels.into_iter().map(|level| level.level_from_cm_to_unit(unit)).collect(),
             tightest,
             loosest,
         })

@@ -17,7 +17,7 @@ use crate::error::{Code, GivenValue, Problem, Problems};
 /// comparison.
 pub(crate) const EQUALITY_TOLERANCE_CM: f64 = 1e-9;
 
-/// Declares an enum of choices: each variant with its name in JSON, all of them in `ALL`, and the method `name`.
+/// Declares an enum of choices: variants with JSON names, the list `ALL` of all variants, and the method `name`.
 macro_rules! choices {
     ($(#[$meta:meta])* $choices:ident { $($(#[$variant_meta:meta])+ $variant:ident = $name:literal;)+ }) => {
         $(#[$meta])*
@@ -76,7 +76,7 @@ impl Unit {
     }
 
     /// Converts the lengths in the problems of `result`, if it failed, from centimetres to this unit.
-    pub(crate) fn problems_from_cm<T>(self, result: Result<T, Problems>) -> Result<T, Problems> {
+    pub(crate) fn convert_problems_from_cm<T>(self, result: Result<T, Problems>) -> Result<T, Problems> {
         result.map_err(|problems| problems.with_values_in_unit(self.name(), self.cm_per_unit()))
     }
 
@@ -85,8 +85,8 @@ impl Unit {
         format!("{} {}", self.format_for_cutters(length_cm), self.name())
     }
 
-    /// Converts a length that was given, such as an allowance, from centimetres to this unit and formats it: `1.25` cm, at most
-    /// three decimals, or `5/8` in.
+    /// Formats a length given by the caller, such as an allowance, converted from centimetres to this unit: `1.25` cm,
+    /// at most three decimals, or `5/8` in.
     pub(crate) fn format_given(self, length_cm: f64) -> String {
         if self == Unit::In {
             return self.format_for_cutters(length_cm);
@@ -95,12 +95,12 @@ impl Unit {
     }
 
     /// Rounds a length in centimetres to the marks of a ruler in this unit: millimetres, or sixteenths of an inch.
-    pub(crate) fn round_for_cutters(self, length_cm: f64) -> f64 {
+    pub(crate) fn round_to_ruler_mark(self, length_cm: f64) -> f64 {
         let mark = if self == Unit::In { 2.54 / 16.0 } else { 0.1 };
         (length_cm / mark).round() * mark
     }
 
-    /// Converts a length from centimetres to this unit and formats it as a tape shows it: `72.5` cm, or `28 9/16` in, to
+    /// Formats a length, converted from centimetres to this unit, as on a tape measure: `72.5` cm, or `28 9/16` in, to
     /// the nearest sixteenth.
     pub(crate) fn format_for_cutters(self, length_cm: f64) -> String {
         let length = self.length_from_cm(length_cm);
@@ -240,8 +240,8 @@ impl Field {
     #[must_use]
     pub fn range_text(&self, unit: Unit) -> String {
         let (min, max) = self.range(unit);
-        let text = format!("a number from {min} to {max} {}", self.kind.unit_name(unit));
-        text.trim_end().to_owned()
+        let unit = self.kind.unit_name(unit);
+        format!("a number from {min} to {max} {unit}").trim_end().to_owned()
     }
 
     /// Converts the lengths in `list`, one number for each of `rows`, from one unit to another.

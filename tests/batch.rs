@@ -79,7 +79,7 @@ fn assert_summary(summary: &Summary, draft: &Draft) {
         assert!((found - expected).abs() <= MAX_DIFFERENCE * expected.abs(), "{what}: {found} is not {expected}");
     };
     assert_eq!([summary.nominal, summary.suppression], [draft.nominal, draft.suppression]);
-    assert_eq!([summary.left_in_side, summary.lean], [draft.left_in_side, draft.side_lean()]);
+    assert_eq!([summary.left_in_side, summary.lean], [draft.left_in_side, draft.side_lean_tangent()]);
     for (panel_summary, panel) in summary.panels.iter().zip(draft.panels()) {
         assert_eq!([panel_summary.width, panel_summary.waist_lowering], [panel.width, panel.waist_lowering]);
         near("side", summary.side_seam, panel.edge_length(Role::Side));
@@ -168,7 +168,7 @@ fn rows_at_limits(waist: f64, hip: f64) -> Vec<[f64; INPUT_COUNT]> {
     let first = body.into_array().into_iter().chain(EASE.into_array()).chain(PanelRules::default().into_array());
     let numbers: Vec<f64> = first.chain(shares.into_array()).collect();
     let limits = [
-        (STEEPEST_SIDE, draft.side_lean().atan().to_degrees()),
+        (STEEPEST_SIDE, draft.side_lean_tangent().atan().to_degrees()),
         (LARGEST_DART, draft.suppression.back / 2.0),
         (LARGEST_DART, draft.nominal.back),
         (SMALLEST_DART, draft.nominal.front),

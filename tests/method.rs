@@ -91,7 +91,7 @@ fn the_page_has_the_numbers_of_the_draft() {
     let [back, front] = draft.panels();
     let loss = taken.side / 2.0;
     let inside = SKIRT.side_inset(loss, 10.0);
-    let lean = draft.side_lean().atan().to_degrees();
+    let lean = draft.side_lean_tangent().atan().to_degrees();
     assert_on_page(&[
         format!("(101 + 5) / 2 = {:.2}", SKIRT.half_hip()),
         format!("(74 + 1.5) / 2 = {:.2}", SKIRT.half_waist()),

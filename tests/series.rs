@@ -105,7 +105,7 @@ fn waist_errors() -> Vec<(f64, f64)> {
     let bodies = [17.0, 18.3, 20.0, 21.9, 23.1].into_iter().flat_map(|depth| (0..26_000).map(move |k| body(k, depth)));
     let drafts = bodies.map(|body| kirtle::draft(&body, &ease, &rules).unwrap());
     let errors = drafts.flat_map(|draft| {
-        let w = (draft.side_lean().atan() / 4.0).tan().powi(2);
+        let w = (draft.side_lean_tangent().atan() / 4.0).tan().powi(2);
         let ratio = exact.iter().rev().fold(0.0, |sum, next| sum * w + next);
         [0, 1].map(|k| {
             let waist = *draft.panels()[k].paths(Role::Waist).next().unwrap();

@@ -31,7 +31,7 @@ pub(super) enum InputValues<'a> {
     Nullable(Vec<Option<f64>>),
 }
 
-/// Record batches of a source up to its end or first error. A batch whose columns differ from the schema is an error, too.
+/// Iterator over the record batches of a source until the first error; a batch with columns unlike the schema is an error.
 pub(super) struct ValidBatches(pub(super) Option<Box<dyn RecordBatchReader + Send>>);
 
 impl Iterator for ValidBatches {
@@ -64,7 +64,7 @@ pub(super) fn is_numeric_type(data_type: &DataType) -> bool {
 
 impl<'a> InputValues<'a> {
     /// Reads the values of an input from consecutive batches, joined in order.
-    pub(super) fn read(source: TableSource<usize>, batches: &'a [RecordBatch]) -> Self {
+    pub(super) fn from_batches(source: TableSource<usize>, batches: &'a [RecordBatch]) -> Self {
         let column = match source {
             TableSource::Constant(value) => return Self::Constant(value),
             TableSource::Column(column) => column,

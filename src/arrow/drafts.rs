@@ -145,13 +145,13 @@ impl OutputBatchDrafter {
 
     /// Drafts the rows of the input slices and returns the drafts as a [`Table`].
     fn table_of_drafts(&self, slices: &[RecordBatch]) -> Result<Table, Problems> {
-        let values: Vec<_> = self.sources.iter().map(|source| InputValues::read(*source, slices)).collect();
+        let values: Vec<_> = self.sources.iter().map(|source| InputValues::from_batches(*source, slices)).collect();
         let mut columns = values.iter().map(InputValues::as_bodies_column);
         let mut next = || columns.next().unwrap_or(Column::Values(&[]));
         let bodies = Bodies {
             body: Body::from_array([(); 4].map(|()| next())),
             ease: Ease::from_array([(); 2].map(|()| next())),
-            rules: self.rules.clone().map(&mut |_| next()),
+            rules: self.rules.clone().map_numbers(&mut |_| next()),
             unit: self.unit,
         };
         let rows = slices.iter().map(RecordBatch::num_rows).sum();

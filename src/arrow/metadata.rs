@@ -20,11 +20,11 @@ pub(super) fn schema_with_length_unit(fields: Vec<Field>, unit: Unit) -> Schema 
     Schema::new(fields).with_metadata(HashMap::from([("kirtle.unit".to_owned(), unit.name().to_owned())]))
 }
 
-/// One column of a record batch: name, description, unit, which is empty for no unit, and numbers or texts.
+/// One column of a record batch: name, description, unit (empty for no unit), and values.
 pub(super) type DescribedColumn<'a> = (&'a str, &'a str, &'a str, ArrayRef);
 
 /// Creates a record batch of these columns; its schema names the unit of lengths, and `nullable` permits nulls.
-pub(super) fn record_batch<'a>(
+pub(super) fn batch_of_columns<'a>(
     columns: impl IntoIterator<Item = DescribedColumn<'a>>,
     nullable: bool,
     unit: Unit,

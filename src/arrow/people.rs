@@ -9,7 +9,7 @@ use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
 use crate::survey::{HighHipColumns, PeopleColumns};
 
-/// Names of a person's inputs; the last two are read only if the caller gives a column or constant for one of them.
+/// Names of a person's inputs; the last two are read only if the caller gives a column or constant for at least one.
 const PERSON_INPUTS: [&str; 4] = ["waist", "hip", "high_hip", "high_hip_depth"];
 
 /// Prefix of a person's inputs in the field paths of problems.
@@ -146,7 +146,7 @@ impl PeopleReader {
         let (rows, batches) = (batch.num_rows(), [batch]);
         let cm = |value: f64| FieldKind::Length.convert_unit(value, self.unit, Unit::Cm);
         for (index, source) in &self.sources {
-            let (values, column) = (InputValues::read(*source, &batches), &mut self.table.columns[*index]);
+            let (values, column) = (InputValues::from_batches(*source, &batches), &mut self.table.columns[*index]);
             column.extend((0..rows).map(|row| values.as_bodies_column().row_value(row).map_or(f64::NAN, cm)));
         }
         rows

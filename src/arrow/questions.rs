@@ -5,12 +5,12 @@ use std::sync::Arc;
 use arrow_array::{ArrayRef, Float64Array, RecordBatch, StringArray};
 use arrow_schema::ArrowError;
 
-use super::metadata::{DescribedColumn, record_batch};
+use super::metadata::{DescribedColumn, batch_of_columns};
 use crate::ease_profile::{EaseByLevel, Level};
 use crate::field::Unit;
 use crate::sensitivity::{QuantityId, Sensitivity, Uncertainty};
 
-/// Returns the columns `quantity` (its name), `unit` and `value`, with one row per quantity of a draft.
+/// Returns three columns, `quantity` (the name), `unit` and `value`, with one row per quantity of a draft.
 fn quantity_columns(quantities: &[QuantityId], values: &[f64], unit: Unit) -> Vec<DescribedColumn<'static>> {
     let names: StringArray = quantities.iter().map(|quantity| Some(quantity.to_string())).collect();
     let units: StringArray = quantities.iter().map(|quantity| Some(quantity.dimension.unit_name(unit))).collect();
@@ -51,7 +51,7 @@ pub fn sensitivity_batch(sensitivity: &Sensitivity) -> Result<RecordBatch, Arrow
         let derivatives = number_array(sensitivity.derivatives_with_respect_to_input(index));
         (input.path.as_str(), text.as_str(), input.field.kind.unit_name(*unit), derivatives)
     });
-    record_batch(quantity_columns(quantities, values, *unit).into_iter().chain(derivatives), false, *unit)
+    batch_of_columns(quantity_columns(quantities, values, *unit).into_iter().chain(derivatives), false, *unit)
 }
 
 /// Converts an uncertainty to a record batch: one row per quantity of the draft, with value and standard error.
@@ -74,7 +74,7 @@ pub fn uncertainty_batch(uncertainty: &Uncertainty) -> Result<RecordBatch, Arrow
     let Uncertainty { quantities, values, standard_errors, unit, .. } = uncertainty;
     let errors = number_array(standard_errors.iter().copied());
     let errors = ("standard_error", "standard error of the quantity", "", errors);
-    record_batch(quantity_columns(quantities, values, *unit).into_iter().chain([errors]), false, *unit)
+    batch_of_columns(quantity_columns(quantities, values, *unit).into_iter().chain([errors]), false, *unit)
 }
 
 /// Converts an ease profile to a record batch: one row per level, with the girths of garment and body and the ease.
@@ -99,5 +99,5 @@ pub fn ease_batch(ease: &EaseByLevel) -> Result<RecordBatch, ArrowError> {
         ("body", "girth of the body at the level", lengths(|level| level.body)),
         ("ease", "ease at the level: girth of the garment minus girth of the body", lengths(Level::ease)),
     ];
-    record_batch(columns.map(|(name, text, column)| (name, text, ease.unit.name(), column)), false, ease.unit)
+    batch_of_columns(columns.map(|(name, text, column)| (name, text, ease.unit.name(), column)), false, ease.unit)
 }

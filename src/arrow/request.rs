@@ -34,7 +34,7 @@ impl TableRequest {
         let mut constant = |value| Some(TableSource::Constant(value));
         let body = Body::from_array(Body::FIELDS.each_ref().map(|field| unique_column(schema, field.name)));
         let ease = self.ease.map(|ease| ease.convert_lengths(Unit::Cm, self.unit).map(&mut constant));
-        let rules = self.rules.clone().convert_lengths(Unit::Cm, self.unit).map(&mut constant);
+        let rules = self.rules.clone().convert_lengths(Unit::Cm, self.unit).map_numbers(&mut constant);
         let inputs: Vec<_> = input_numbers(&body, &ease.unwrap_or(Ease { waist: None, hip: None }), &rules)
             .into_iter()
             .map(|(path, field, default)| (format!("{path}{}", field.name), field, default))
@@ -96,8 +96,8 @@ pub(super) fn find_source(
     unit: Unit,
 ) -> Result<TableSource<usize>, Problems> {
     let not_unique = |name: &str| {
-        let names: Vec<&str> = schema.fields().iter().map(|field| field.name().as_str()).collect();
-        let limit = format!("the name of exactly one column; the columns are {}", names.join(", "));
+        let columns = schema.fields().iter().map(|field| field.name().as_str()).collect::<Vec<_>>().join(", ");
+        let limit = format!("the name of exactly one column; the columns are {columns}");
         Problem::new(Code::UnknownChoice, path).with_value(format!("{name:?}")).with_limit(limit)
     };
     let source = match (given, default) {
@@ -111,7 +111,7 @@ pub(super) fn find_source(
             return Err(not_unique(field.name).into());
         }
         (None, None) => {
-            let limit = format!("a column, or {} for all rows", field.range_text(unit));
+            let limit = format!("a column, or {number} for all rows", number = field.range_text(unit));
             return Err(Problem::new(Code::Missing, path).with_limit(limit).into());
         }
     };

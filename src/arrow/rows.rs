@@ -44,10 +44,10 @@ pub(super) fn drafts_schema(max_darts: [usize; 2], unit: Unit, outlines: bool) -
         field(&column.name, DataType::Float64, &column.description, unit)
     };
     let mut fields: Vec<Field> = numeric_table_columns(max_darts).into_iter().map(number).collect();
-    for half in Half::BOTH.map(Half::name) {
+    for half in Half::BACK_AND_FRONT.map(Half::name) {
         fields.push(field(&format!("{half}_darts"), DataType::Int8, &format!("number of {half} darts"), ""));
     }
-    for half in Half::BOTH.iter().filter(|_| outlines).map(|half| half.name()) {
+    for half in Half::BACK_AND_FRONT.iter().filter(|_| outlines).map(|half| half.name()) {
         let text = format!("edges of the {half} outline in order: waist from the centre, side, hem, centre line");
         fields.push(field(&format!("{half}_outline"), list(DataType::Struct(edge_fields())), &text, unit.name()));
     }

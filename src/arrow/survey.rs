@@ -5,7 +5,7 @@ use std::sync::Arc;
 use arrow_array::{ArrayRef, BooleanArray, Float64Array, RecordBatch, StringArray};
 use arrow_schema::ArrowError;
 
-use super::metadata::{DescribedColumn, record_batch};
+use super::metadata::{DescribedColumn, batch_of_columns};
 use crate::body::Body;
 use crate::field::{FieldKind, Unit};
 use crate::sizes::SizeChart;
@@ -38,7 +38,7 @@ pub fn bodies_batch(bodies: SimulatedBodies, unit: Unit) -> Result<RecordBatch, 
         }
         (*name, description.as_str(), unit.name(), Arc::new(Float64Array::from(values)) as ArrayRef)
     });
-    record_batch(columns, true, unit)
+    batch_of_columns(columns, true, unit)
 }
 
 /// Converts the fit of a size chart to a record batch with one row per person; lengths in `unit`.
@@ -80,5 +80,5 @@ pub fn fit_batch(chart: &SizeChart, fit: &ChartFit, high_hips: bool, unit: Unit)
     let text = "largest amount by which the ease left is below a minimum or above a maximum; 0 where the size serves";
     columns.push(("serves", "whether the ease left is within every bound", "", Arc::new(serves)));
     columns.push(("excess", text, length_unit, lengths(|fit| Some(fit.excess))));
-    record_batch(columns, true, unit)
+    batch_of_columns(columns, true, unit)
 }

@@ -44,7 +44,7 @@ impl<const WITH_SUMMARY: bool> WithSimd for BaselineWork<'_, WITH_SUMMARY> {
         let kind = DraftKind::from_flags([true, true, false, true, false, false, true, true, true]);
         let max_tangent = Lanes::constant(tangent_of_degrees(Shares::default().steepest_side));
         let body = Body { waist: 0.0, hip: 0.0, hip_depth: 0.0, length }.map(Lanes::constant);
-        let rules = Rules::default().map(&mut Lanes::constant);
+        let rules = Rules::default().map_numbers(&mut Lanes::constant);
         let mut inputs = Inputs { body, ease: ease.map(Lanes::constant), rules };
         let rows = waists.iter().zip(hips).zip(hip_depths).zip(self.results.as_chunks_mut::<LANES>().0);
         for (((waist, hip), hip_depth), results) in rows {

@@ -29,7 +29,7 @@ pub(super) fn draft_block(
     for row in single_rows {
         let outcome = checked.checked_row_inputs_in_cm(start + row).and_then(|inputs| {
             let Inputs { body, ease, rules } = &inputs;
-            let result = Inputs::new(body, ease, rules, Unit::Cm).and_then(draft_with_summary);
+            let result = Inputs::check_in_unit(body, ease, rules, Unit::Cm).and_then(draft_with_summary);
             result.map_err(|problems| problems.with_values_in_unit(checked.unit().name(), checked.unit().cm_per_unit()))
         });
         match outcome {
@@ -83,7 +83,7 @@ fn draft_block_in_lanes(
     groups: &mut RowGroupsForLanes,
 ) -> Vec<usize> {
     let rows = block.findings.len();
-    let inputs = BlockInputValues::new(checked, start, rows);
+    let inputs = BlockInputValues::collect_rows(checked, start, rows);
     let mut single_rows = Vec::new();
     Arch::new().dispatch(DraftBlockInLanes { checked, inputs: &inputs, block, groups, single_rows: &mut single_rows });
     groups.write_table_columns(&mut block.numbers);
@@ -121,7 +121,7 @@ impl WithSimd for DraftBlockInLanes<'_, '_> {
             let mut flags = [!inputs.valid_lanes(&lane_inputs); INVALID_INPUT_FLAG + 1];
             let LaneInputs { inputs, max_tangent, .. } = &lane_inputs;
             flags[..INVALID_INPUT_FLAG].copy_from_slice(&DraftKind::flags(inputs, *max_tangent));
-            kinds.extend_from_slice(&LaneMask::set(flags).bits());
+            kinds.extend_from_slice(&LaneMask::flag_set(flags).bits());
         }
         kinds.truncate(rows);
         groups.group_rows_by_kind(&kinds, columns);
@@ -227,7 +227,7 @@ mod tests {
         let ease_column =
             Bodies { ease: Ease { waist: Column::Values(&eases), ..constant_ease.ease }, ..constant_ease.clone() };
         let [by_constant, by_column] = [constant_ease, ease_column].map(|bodies| {
-            let checked = CheckedBodies::new(&bodies).unwrap();
+            let checked = CheckedBodies::check(&bodies).unwrap();
             let mut table = Table::default();
             table.resize_to_row_count(waists.len(), checked.max_back_and_front_darts(), false);
             let mut blocks = table.blocks_of_rows_mut(waists.len());

@@ -44,7 +44,7 @@ pub(super) struct LaneInputs {
 
 impl<'a> BlockInputValues<'a> {
     /// Collects the input values of a block: `rows` rows of the table from row `start` on.
-    pub(super) fn new(checked: &'a CheckedBodies, start: usize, rows: usize) -> Self {
+    pub(super) fn collect_rows(checked: &'a CheckedBodies, start: usize, rows: usize) -> Self {
         let mut block = Self { checked, constants: Vec::new(), varying: Vec::new() };
         for (index, (_, field, column)) in checked.columns.iter().enumerate() {
             let constant = column.constant_value();
@@ -131,7 +131,7 @@ impl<'a> BlockInputValues<'a> {
 const UNBOUNDED_RANGE: [f64; 2] = [f64::NEG_INFINITY, f64::INFINITY];
 
 impl<'a> InputVaryingByRow<'a> {
-    /// Takes rows of an input column: borrows them if in centimetres without nulls, else checks and converts them.
+    /// Takes rows of an input column: borrows the values if in centimetres without nulls, else checks and converts each value.
     fn new(index: usize, field: &Field, column: &Column<'a>, rows: Range<usize>, unit: Unit) -> Self {
         let (min, max) = field.range(unit);
         if let (Column::Values(values), Unit::Cm) = (column, unit) {
@@ -148,7 +148,7 @@ impl LaneInputs {
     #[inline(always)]
     fn new(checked: &CheckedBodies, values: Vec<Lanes>) -> Self {
         let mut next = values.iter().copied();
-        let inputs = checked.assemble_inputs(|| next.next().unwrap_or(Lanes::constant(f64::NAN)));
+        let inputs = checked.inputs_from_row_values(|| next.next().unwrap_or(Lanes::constant(f64::NAN)));
         let max_tangent = next.next().unwrap_or(Lanes::constant(0.0));
         Self { inputs, max_tangent, values }
     }

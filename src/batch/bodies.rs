@@ -38,7 +38,7 @@ impl<'a> Column<'a> {
     /// Lengths are taken in the unit of the [`Bodies`]. The lengths of [`Rules::default`] are centimetres.
     #[must_use]
     pub fn rules(rules: &Rules) -> Rules<Column<'a>> {
-        rules.clone().map(&mut Column::Constant)
+        rules.clone().map_numbers(&mut Column::Constant)
     }
 
     /// Returns the value shared by all rows; `None` for a column with one value per row.
@@ -69,7 +69,7 @@ impl<'a> Column<'a> {
 #[derive(Debug)]
 pub(super) struct CheckedBodies<'a> {
     bodies: &'a Bodies<'a>,
-    /// Column of each input, with the prefix of its path and its field.
+    /// Column of each input, with path prefix and table row of the input.
     pub(super) columns: Vec<InputNumber<Column<'a>>>,
     rows: usize,
     area_column_flags: Vec<bool>,
@@ -77,7 +77,7 @@ pub(super) struct CheckedBodies<'a> {
 
 impl<'a> CheckedBodies<'a> {
     /// Checks the number of fixed darts, the range of every constant and the lengths of all columns.
-    pub(super) fn new(bodies: &'a Bodies<'a>) -> Result<Self, Problems> {
+    pub(super) fn check(bodies: &'a Bodies<'a>) -> Result<Self, Problems> {
         let mut problems: Vec<_> = dart_count_problems(&bodies.rules).collect();
         let columns = input_numbers(&bodies.body, &bodies.ease, &bodies.rules);
         let rows = columns.iter().find_map(|(.., column)| column.row_count()).unwrap_or(0);
@@ -121,10 +121,10 @@ impl<'a> CheckedBodies<'a> {
     }
 
     /// Assembles body, ease and rules of one row from values that `next` returns in input order.
-    pub(super) fn assemble_inputs<T>(&self, mut next: impl FnMut() -> T) -> Inputs<T> {
+    pub(super) fn inputs_from_row_values<T>(&self, mut next: impl FnMut() -> T) -> Inputs<T> {
         let Bodies { body, ease, rules, .. } = self.bodies;
         let mut next = |_: Column| next();
-        Inputs { body: body.map(&mut next), ease: ease.map(&mut next), rules: rules.clone().map(&mut next) }
+        Inputs { body: body.map(&mut next), ease: ease.map(&mut next), rules: rules.clone().map_numbers(&mut next) }
     }
 
     /// Checks the values of one row; returns its inputs in centimetres, or all problems.
@@ -139,6 +139,6 @@ impl<'a> CheckedBodies<'a> {
         };
         Problems::ok_if_empty(self.columns.iter().filter_map(check).collect())?;
         let mut values = self.columns.iter().map(|(.., column)| column.row_value(row).unwrap_or(f64::NAN));
-        Ok(self.assemble_inputs(|| values.next().unwrap_or(f64::NAN)).convert_lengths(unit, Unit::Cm))
+        Ok(self.inputs_from_row_values(|| values.next().unwrap_or(f64::NAN)).convert_lengths(unit, Unit::Cm))
     }
 }

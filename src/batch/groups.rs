@@ -12,7 +12,7 @@ pub(super) struct RowGroupsForLanes {
     rows: Vec<(u16, [usize; LANES])>,
     /// Buffer of the numbers of all rows, ordered by group, then by table column, then by lane.
     numbers: Vec<f64>,
-    /// Index in `numbers` of each row's first number; its number in the next column comes `LANES` later.
+    /// Index in `numbers` of each row's first number; the row's number in the next column comes `LANES` later.
     offsets: Vec<usize>,
 }
 
@@ -39,7 +39,7 @@ impl RowGroupsForLanes {
         numbers.resize(groups.len() * columns * LANES, 0.0);
     }
 
-    /// Iterates over the groups: kind code, row indices, and the group's numbers as one lane array per column.
+    /// Iterates over the groups: kind code, row indices, and a buffer with one array of lanes for each table column.
     pub(super) fn iter_mut(
         &mut self,
         columns: usize,

@@ -268,7 +268,7 @@ impl Bodies<'_> {
         threads: &Threads,
         table: &mut Table,
     ) -> Result<(), Problems> {
-        let checked = bodies::CheckedBodies::new(self)?;
+        let checked = bodies::CheckedBodies::check(self)?;
         table.resize_to_row_count(rows.unwrap_or(checked.rows()), checked.max_back_and_front_darts(), outlines);
         let results = threads.map_in_parallel(table.blocks_of_rows_mut(ROWS_PER_BLOCK), |groups, k, mut block| {
             block::draft_block(&checked, k * ROWS_PER_BLOCK, &mut block, groups, outlines)

@@ -70,7 +70,7 @@ pub(crate) fn numeric_table_columns(max_darts: [usize; 2]) -> Vec<TableColumn> {
     let garment =
         GARMENT_COLUMNS.map(|(name, description)| column(name.to_owned(), description.to_owned(), false, None));
     let mut columns = Vec::from(garment);
-    for (panel, half) in Half::BOTH.map(Half::name).into_iter().enumerate() {
+    for (panel, half) in Half::BACK_AND_FRONT.map(Half::name).into_iter().enumerate() {
         columns.extend(PANEL_COLUMNS.map(|(name, description)| {
             column(format!("{half}_{name}"), format!("{half} panel: {description}"), name == "area", None)
         }));
@@ -139,7 +139,7 @@ pub struct Table {
 /// Outlines of back and front of one row; `None` where the row was refused.
 pub type RowOutlines = Option<[Outline; 2]>;
 
-/// Refused rows of a block, by index from the block's first row, and outlines of all its rows if requested.
+/// Refused rows of a block with their problems, indexed from the block's first row; outlines of all rows, if requested.
 pub(super) struct RefusedRowsAndOutlines {
     pub(super) refused: Vec<(usize, Problems)>,
     pub(super) outlines: Vec<RowOutlines>,

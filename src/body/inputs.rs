@@ -1,4 +1,4 @@
-//! Validation of the input of a draft: [`Inputs::new`] is the only check, and makes an [`Inputs`] with every number in
+//! Validation of the input of a draft: [`Inputs::check_in_unit`] is the only check, and makes an [`Inputs`] with every number in
 //! range.
 
 use std::borrow::Cow;
@@ -24,7 +24,7 @@ impl Inputs {
     ///
     /// # Errors
     /// All [`Problems`]: numbers that are not finite or out of range; a hem above the hip line.
-    pub(crate) fn new(body: &Body, ease: &Ease, rules: &Rules, unit: Unit) -> Result<Self, Problems> {
+    pub(crate) fn check_in_unit(body: &Body, ease: &Ease, rules: &Rules, unit: Unit) -> Result<Self, Problems> {
         Problems::ok_if_empty(range_and_dart_count_problems(body, ease, rules, unit))?;
         let given = Self { body: *body, ease: *ease, rules: rules.clone() };
         let inputs = if unit == Unit::Cm { given } else { given.convert_lengths(unit, Unit::Cm) };
@@ -42,8 +42,9 @@ impl Inputs {
 
 impl<T: Scalar> Inputs<T> {
     /// Applies a function to every number of the inputs, for example to convert to another scalar type.
-    pub(crate) fn map<U>(&self, mut f: impl FnMut(T) -> U) -> Inputs<U> {
-        Inputs { body: self.body.map(&mut f), ease: self.ease.map(&mut f), rules: self.rules.clone().map(&mut f) }
+    pub(crate) fn map_numbers<U>(&self, mut f: impl FnMut(T) -> U) -> Inputs<U> {
+        let (body, ease) = (self.body.map(&mut f), self.ease.map(&mut f));
+        Inputs { body, ease, rules: self.rules.clone().map_numbers(&mut f) }
     }
 }
 

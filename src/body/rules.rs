@@ -67,7 +67,7 @@ impl<T> Rules<T> {
     }
 
     /// Returns the rules with chosen numbers of darts for back and front, where `counts` has one and the rules choose none.
-    pub(crate) fn with_dart_counts(mut self, counts: [Option<usize>; 2]) -> Self {
+    pub(crate) fn with_chosen_dart_counts(mut self, counts: [Option<usize>; 2]) -> Self {
         if let Apportionment::Shares(shares) = &mut self.apportionment {
             for (given, count) in [&mut shares.back_darts, &mut shares.front_darts].into_iter().zip(counts) {
                 let count = count.and_then(|count| u8::try_from(count).ok()).filter(|_| given.chosen().is_none());
@@ -94,8 +94,8 @@ impl<T> Rules<T> {
     }
 
     /// Applies a function to every number of the rules, for example to convert to another scalar type.
-    pub(crate) fn map<U>(self, f: &mut impl FnMut(T) -> U) -> Rules<U> {
-        Rules { panel_rules: self.panel_rules.map(&mut *f), apportionment: self.apportionment.map(f) }
+    pub(crate) fn map_numbers<U>(self, f: &mut impl FnMut(T) -> U) -> Rules<U> {
+        Rules { panel_rules: self.panel_rules.map(&mut *f), apportionment: self.apportionment.map_numbers(f) }
     }
 }
 
@@ -142,10 +142,10 @@ impl Default for Apportionment {
 
 impl<T> Apportionment<T> {
     /// Applies a function to every number of the apportionment.
-    fn map<U>(self, f: &mut impl FnMut(T) -> U) -> Apportionment<U> {
+    fn map_numbers<U>(self, f: &mut impl FnMut(T) -> U) -> Apportionment<U> {
         match self {
             Self::Shares(shares) => Apportionment::Shares(shares.map(f)),
-            Self::Darts(darts) => Apportionment::Darts(darts.map(f)),
+            Self::Darts(darts) => Apportionment::Darts(darts.map_numbers(f)),
         }
     }
 }
@@ -293,10 +293,10 @@ impl Darts {
 
 impl<T> Darts<T> {
     /// Applies a function to every number of the darts, for example to convert to another scalar type.
-    pub(crate) fn map<U>(self, f: &mut impl FnMut(T) -> U) -> Darts<U> {
+    pub(crate) fn map_numbers<U>(self, f: &mut impl FnMut(T) -> U) -> Darts<U> {
         Darts {
-            back: self.back.into_iter().map(|dart| dart.map(f)).collect(),
-            front: self.front.into_iter().map(|dart| dart.map(f)).collect(),
+            back: self.back.into_iter().map(|dart| dart.map_numbers(f)).collect(),
+            front: self.front.into_iter().map(|dart| dart.map_numbers(f)).collect(),
         }
     }
 }
@@ -365,14 +365,14 @@ impl<T> FixedDart<T> {
     }
 
     /// Applies a function to every number of the given dart.
-    fn map<U>(self, f: &mut impl FnMut(T) -> U) -> FixedDart<U> {
-        FixedDart { intake: f(self.intake), length: f(self.length), place: self.place.map(f) }
+    fn map_numbers<U>(self, f: &mut impl FnMut(T) -> U) -> FixedDart<U> {
+        FixedDart { intake: f(self.intake), length: f(self.length), place: self.place.map_numbers(f) }
     }
 }
 
 impl<T> DartPosition<T> {
     /// Applies a function to the number of the position, for example to convert to another scalar type.
-    pub(crate) fn map<U>(self, f: &mut impl FnMut(T) -> U) -> DartPosition<U> {
+    pub(crate) fn map_numbers<U>(self, f: &mut impl FnMut(T) -> U) -> DartPosition<U> {
         match self {
             Self::Share(share) => DartPosition::Share(f(share)),
             Self::Centre(distance) => DartPosition::Centre(f(distance)),

@@ -103,7 +103,7 @@ impl ChartRequest {
     pub(super) fn from_json_value(value: &JsonValue) -> Result<Self, Problems> {
         let (sizes, request) =
             InputReader::read_all(None, |reader| reader.read_object("chart", "", value, read_chart_request))?;
-        Ok(Self { chart: request.unit.problems_from_cm(SizeChart::new(sizes))?, ..request })
+        Ok(Self { chart: request.unit.convert_problems_from_cm(SizeChart::new(sizes))?, ..request })
     }
 
     /// Drafts every size; returns `None` if the request has no ease.
@@ -127,7 +127,7 @@ impl ChartRequest {
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn range(&self) -> Result<Option<SizeRange>, Problems> {
-        self.unit.problems_from_cm(self.ease.map(|ease| self.chart.draft(&ease, &self.rules)).transpose())
+        self.unit.convert_problems_from_cm(self.ease.map(|ease| self.chart.draft(&ease, &self.rules)).transpose())
     }
 
     /// Drafts every size; returns an error if the request has no ease.
@@ -174,12 +174,12 @@ impl ChartRequest {
         let choice = self.body.map(|body| self.chart.choose(&body, &self.rule));
         let between = self.blend.as_ref().map(|blend| self.chart.between(blend)).transpose();
         let between = between.map_err(|problems| problems.with_field_path_prefix("blend."));
-        let between = unit.problems_from_cm(between)?;
+        let between = unit.convert_problems_from_cm(between)?;
         let alteration = match (&range, &self.body, &choice) {
             (Some(range), Some(body), Some(choice))
                 if choice.outside.is_empty() && self.chart.has_no_equal_girths() =>
             {
-                Some(unit.problems_from_cm(range.alter(body, Some(self.limits)))?)
+                Some(unit.convert_problems_from_cm(range.alter(body, Some(self.limits)))?)
             }
             _ => None,
         };
@@ -199,31 +199,31 @@ impl ChartRequest {
 
 /// Reads a chart request: returns its sizes, and a request with all else and a placeholder chart, in centimetres.
 pub(super) fn read_chart_request(request: &mut ObjectReader) -> Option<(Vec<Size>, ChartRequest)> {
-    let unit = request.format_and_unit();
+    let unit = request.read_format_and_unit();
     let texts = ["Size", "Size: a name with body measurements.", "Sizes of the chart, in any order."];
-    let sizes = request.list("sizes", true, (SizeChart::MAX_SIZES_PER_CHART, "sizes"), texts, read_size);
+    let sizes = request.read_list("sizes", true, (SizeChart::MAX_SIZES_PER_CHART, "sizes"), texts, read_size);
     if let Some(schema) = &mut request.schema {
         schema["properties"]["sizes"]["minItems"] = json!(2);
     }
     let text = "Ease of every size; without ease no size is drafted.";
-    let ease = request.object("ease", false, ["Ease", text], |ease| ease.numbers(&Ease::FIELDS)).map(Ease::from_array);
-    let rules = request.rules();
+    let ease = request.read_object("ease", false, ["Ease", text], |ease| ease.read_numbers(&Ease::FIELDS));
+    let rules = request.read_rules_field();
     let text = "Body to choose a size for; if the sizes are drafted, also to alter the pattern for.";
-    let body = request.object("body", false, ["Body", text], |body| body.numbers(&Body::FIELDS)).map(Body::from_array);
+    let body = request.read_object("body", false, ["Body", text], |body| body.read_numbers(&Body::FIELDS));
     let text = "Rule by which a size is chosen for the body.";
-    let rule = request.object("choose", false, ["ChoiceRule", text], read_choice_rule);
+    let rule = request.read_object("choose", false, ["ChoiceRule", text], read_choice_rule);
     let text = "Body between sizes; hip depth and length are by default those at the position of the hip.";
-    let blend = request.object("blend", false, ["Blend", text], read_blend);
-    let tolerance_mm = request.number(&ALTERATION_TOLERANCE_MM_FIELD);
-    let min_step_mm = request.number(&ALTERATION_MIN_STEP_MM_FIELD);
+    let blend = request.read_object("blend", false, ["Blend", text], read_blend);
+    let tolerance_mm = request.read_number(&ALTERATION_TOLERANCE_MM_FIELD);
+    let min_step_mm = request.read_number(&ALTERATION_MIN_STEP_MM_FIELD);
     let unit = unit?;
     // An optional field that cannot be read leaves a problem, and `read_all` refuses the request.
     let request = ChartRequest {
         unit,
         chart: SizeChart::demo(),
-        ease: ease.map(|ease| ease.convert_lengths(unit, Unit::Cm)),
+        ease: ease.map(|ease| Ease::from_array(ease).convert_lengths(unit, Unit::Cm)),
         rules: rules.map(|rules| rules.convert_lengths(unit, Unit::Cm)).unwrap_or_default(),
-        body: body.map(|body| body.convert_lengths(unit, Unit::Cm)),
+        body: body.map(|body| Body::from_array(body).convert_lengths(unit, Unit::Cm)),
         rule: rule.unwrap_or_default(),
         blend,
         limits: AlterationLimits { tolerance_mm: tolerance_mm?, min_step_mm: min_step_mm? },
@@ -233,13 +233,13 @@ pub(super) fn read_chart_request(request: &mut ObjectReader) -> Option<(Vec<Size
 }
 
 fn read_size(size: &mut ObjectReader) -> Option<Size> {
-    let name = size.value("name", true, |_| {
+    let name = size.field_value("name", true, |_| {
         let mut name = name_schema("Name of the size, on one line, without spaces at the ends.");
         (name["minLength"], name["pattern"]) = (json!(1), json!("^[^\\s\\ufeff](.*[^\\s\\ufeff])?$"));
         name
     });
     let name = read_size_name(size, "name", name);
-    let body = size.numbers(&Body::FIELDS);
+    let body = size.read_numbers(&Body::FIELDS);
     Some(Size { name: name?, body: Body::from_array(body?) })
 }
 
@@ -255,9 +255,9 @@ fn read_size_name(object: &mut ObjectReader, field: &str, value: Option<&JsonVal
 /// Reads the rule of a choice from `by` and `tolerance`; the tolerance becomes centimetres.
 pub(crate) fn read_choice_rule(rule: &mut ObjectReader) -> Option<ChoiceRule> {
     let (text, default) = ("Girth by which the size is chosen.", Some(ChoiceGirth::default()));
-    let by = rule.choice("by", default, &ChoiceGirth::ALL, ChoiceGirth::name, text);
-    let tolerance = rule.number(&CHOICE_TOLERANCE_FIELD)?;
-    let tolerance = CHOICE_TOLERANCE_FIELD.kind.convert_unit(tolerance, rule.unit(), Unit::Cm);
+    let by = rule.read_choice("by", default, &ChoiceGirth::ALL, ChoiceGirth::name, text);
+    let tolerance = rule.read_number(&CHOICE_TOLERANCE_FIELD)?;
+    let tolerance = CHOICE_TOLERANCE_FIELD.kind.convert_unit(tolerance, rule.length_unit(), Unit::Cm);
     Some(ChoiceRule { by: by?, tolerance })
 }
 
@@ -265,11 +265,11 @@ pub(crate) fn read_choice_rule(rule: &mut ObjectReader) -> Option<ChoiceRule> {
 pub(crate) fn read_blend(blend: &mut ObjectReader) -> Option<SizeBlend> {
     let text = "Position between two sizes: the names of both, and the fraction of the way from first to second.";
     let [waist, hip] =
-        ["waist", "hip"].map(|girth| blend.object(girth, true, ["Position", text], read_position_between_sizes));
+        ["waist", "hip"].map(|girth| blend.read_object(girth, true, ["Position", text], read_position_between_sizes));
     let [_, _, depth, length] = const { &Body::FIELDS };
-    let unit = blend.unit();
+    let unit = blend.length_unit();
     let [hip_depth, length] = [depth, length].map(|field| {
-        let number = blend.given_number(field)?;
+        let number = blend.read_given_number(field)?;
         Some(number.map(|number| field.kind.convert_unit(number, unit, Unit::Cm)))
     });
     Some(SizeBlend { waist: waist?, hip: hip?, hip_depth: hip_depth?, length: length? })
@@ -278,17 +278,17 @@ pub(crate) fn read_blend(blend: &mut ObjectReader) -> Option<SizeBlend> {
 /// Reads a position between two sizes from `from`, `to` and `fraction`; without `to`, exactly at the size `from`.
 fn read_position_between_sizes(position: &mut ObjectReader) -> Option<FractionBetweenSizes> {
     let schema = |text: &str| json!({"type": "string", "description": text});
-    let from = position.value("from", true, |_| schema("Name of the size at fraction 0."));
+    let from = position.field_value("from", true, |_| schema("Name of the size at fraction 0."));
     let from = read_size_name(position, "from", from);
     let text = "Name of the size at fraction 1; by default the size `from`.";
-    let to = position.value("to", false, |_| schema(text));
+    let to = position.field_value("to", false, |_| schema(text));
     let to_name = if to.is_some() { read_size_name(position, "to", to) } else { from.clone() };
     if let Some(schema) = &mut position.schema {
         schema["dependentRequired"] = json!({"to": ["fraction"]});
     }
     // Between two sizes the fraction is required; at one size the fraction is 0.
     let default = BLEND_FRACTION_FIELD.default.filter(|_| to.is_none());
-    let fraction = position.given_number(&BLEND_FRACTION_FIELD);
+    let fraction = position.read_given_number(&BLEND_FRACTION_FIELD);
     let field = Field { default, ..BLEND_FRACTION_FIELD };
     let fraction = fraction?.or_else(|| position.reader.read_number(&position.prefix, None, &field));
     Some(FractionBetweenSizes { from: from?, to: to_name?, fraction: fraction? })

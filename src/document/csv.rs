@@ -108,8 +108,8 @@ impl SizeChart {
             counted = start;
             lines.push(line);
             if row.len() != header.len() {
-                let (values, plural) = (row.len(), if row.len() == 1 { "" } else { "s" });
-                return Err(broken(format!("line {line} has {values} value{plural}, the header has {}", header.len())));
+                let (values, columns, plural) = (row.len(), header.len(), if row.len() == 1 { "" } else { "s" });
+                return Err(broken(format!("line {line} has {values} value{plural}, the header has {columns}")));
             }
             let fields = columns.iter().zip(row.iter()).filter_map(|(column, value)| {
                 let name = (*column)?;

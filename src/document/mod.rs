@@ -47,7 +47,7 @@ pub(crate) use {
     reader::InputReader,
     report::InUnit,
     request::read_correction,
-    rules::read_dart,
+    rules::read_fixed_dart,
 };
 
 use crate::error::Problems;

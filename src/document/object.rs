@@ -3,7 +3,7 @@
 use serde_json::{Value, json};
 
 use super::json::{FORMAT_VERSION, JsonValue};
-use super::reader::{InputReader, all_present};
+use super::reader::{InputReader, all_or_none};
 use crate::body::DartCount;
 use crate::error::{Code, Problem, quote_unusual_field_name};
 use crate::field::{Field, Unit};
@@ -21,15 +21,15 @@ pub(crate) struct ObjectReader<'r, 'v> {
     pub(super) reader: &'r mut InputReader,
     /// Path of the object with a dot at its end; empty for the request itself.
     pub(super) prefix: String,
-    /// Names and values of all fields that the object has; none while its schema is made.
+    /// Names and values of all fields that the object has; empty while its schema is made.
     fields: &'v [(String, JsonValue)],
     /// Names of the fields that were asked for, in order.
     known: Vec<&'static str>,
-    /// Schema of the object, if it is made and no object is read.
+    /// Schema of the object while a schema is made; `None` while an object is read.
     pub(super) schema: Option<Value>,
 }
 
-/// Function that asks an object for all its fields, without `?` in between, and makes a value of them.
+/// Function that asks an object for all its fields, without `?` in between, and makes a value of the fields.
 pub(crate) type ReadFields<T> = fn(&mut ObjectReader) -> Option<T>;
 
 impl InputReader {
@@ -86,7 +86,7 @@ impl InputReader {
     /// schema and the description of the object.
     pub(super) fn object_schema<T>(&mut self, texts: [&str; 2], read: ReadFields<T>) -> Value {
         let schema = json!({"type": "object", "properties": {}, "required": [], "additionalProperties": false});
-        let (prefix, known, schema) = (String::new(), Vec::new(), Some(with_texts(schema, texts)));
+        let (prefix, known, schema) = (String::new(), Vec::new(), Some(titled_schema(schema, texts)));
         let mut object = ObjectReader { reader: self, prefix, fields: &[], known, schema };
         read(&mut object);
         object.schema.unwrap_or_default()
@@ -94,8 +94,8 @@ impl InputReader {
 }
 
 impl<'v> ObjectReader<'_, 'v> {
-    /// Returns the unit of lengths in the object.
-    pub(super) fn unit(&self) -> Unit {
+    /// Returns the unit in which the lengths of the object are read; centimetres until a unit is read.
+    pub(super) fn length_unit(&self) -> Unit {
         self.reader.unit.unwrap_or_default()
     }
 
@@ -104,14 +104,14 @@ impl<'v> ObjectReader<'_, 'v> {
         format!("{}{name}", self.prefix)
     }
 
-    /// Asks for the field `name` and returns its value, if given; `schema` describes the values that the field may have.
-    pub(super) fn value(
+    /// Returns the value of the field `name`, `None` if not given; while a schema is made, adds the property that `schema` returns.
+    pub(super) fn field_value(
         &mut self,
         name: &'static str,
         required: bool,
         schema: impl FnOnce(Unit) -> Value,
     ) -> Option<&'v JsonValue> {
-        let unit = self.unit();
+        let unit = self.length_unit();
         if let Some(object) = &mut self.schema {
             object["properties"][name] = schema(unit);
             object["required"].as_array_mut().into_iter().for_each(|names| names.extend(required.then(|| json!(name))));
@@ -121,36 +121,36 @@ impl<'v> ObjectReader<'_, 'v> {
     }
 
     /// Reads the version of the format and the unit, in which all lengths are read from then on.
-    pub(super) fn format_and_unit(&mut self) -> Option<Unit> {
+    pub(super) fn read_format_and_unit(&mut self) -> Option<Unit> {
         let text = "Version of the document format.";
-        let format = self.value("format", false, |_| json!({"const": FORMAT_VERSION, "description": text}));
+        let format = self.field_value("format", false, |_| json!({"const": FORMAT_VERSION, "description": text}));
         self.reader.check_format(format);
         let text = "Unit of every length, in the request and in the answer.";
         let units = Unit::ALL.map(Unit::name);
-        let unit = self.value("unit", true, |_| json!({"enum": units, "description": text}));
+        let unit = self.field_value("unit", true, |_| json!({"enum": units, "description": text}));
         if self.schema.is_some() { self.reader.unit } else { self.reader.read_unit(unit) }
     }
 
     /// Reads the number of `field`, which is required unless it has a default.
-    pub(super) fn number(&mut self, field: &Field) -> Option<f64> {
-        let value = self.value(field.name, field.default.is_none(), |unit| number_schema(field, unit));
+    pub(super) fn read_number(&mut self, field: &Field) -> Option<f64> {
+        let value = self.field_value(field.name, field.default.is_none(), |unit| number_schema(field, unit));
         self.reader.read_number(&self.prefix, value, field)
     }
 
     /// Reads the number of `field` where it is given: `Some(None)` for a missing number, `None` for an invalid one.
     #[allow(clippy::option_option, reason = "a missing number is valid, an invalid one is not")]
-    pub(super) fn given_number(&mut self, field: &Field) -> Option<Option<f64>> {
-        let value = self.value(field.name, false, |unit| number_schema(field, unit));
+    pub(super) fn read_given_number(&mut self, field: &Field) -> Option<Option<f64>> {
+        let value = self.field_value(field.name, false, |unit| number_schema(field, unit));
         value.map_or(Some(None), |value| self.reader.read_number(&self.prefix, Some(value), field).map(Some))
     }
 
     /// Reads one number for each of `fields`.
-    pub(super) fn numbers<const N: usize>(&mut self, fields: &[Field; N]) -> Option<[f64; N]> {
-        all_present(fields.each_ref().map(|field| self.number(field)))
+    pub(super) fn read_numbers<const N: usize>(&mut self, fields: &[Field; N]) -> Option<[f64; N]> {
+        all_or_none(fields.each_ref().map(|field| self.read_number(field)))
     }
 
     /// Reads one of `choices` by its name, which is required unless there is a default.
-    pub(super) fn choice<T: Copy>(
+    pub(super) fn read_choice<T: Copy>(
         &mut self,
         field: &'static str,
         default: Option<T>,
@@ -158,7 +158,7 @@ impl<'v> ObjectReader<'_, 'v> {
         name: fn(T) -> &'static str,
         description: &str,
     ) -> Option<T> {
-        let value = self.value(field, default.is_none(), |_| {
+        let value = self.field_value(field, default.is_none(), |_| {
             let names: Vec<_> = choices.iter().map(|choice| name(*choice)).collect();
             let mut schema = json!({"enum": names, "description": description});
             if let Some(default) = default {
@@ -170,25 +170,25 @@ impl<'v> ObjectReader<'_, 'v> {
     }
 
     /// Reads the number of darts of a panel: a word or a whole number.
-    pub(super) fn dart_count(&mut self, name: &'static str, description: &str) -> Option<DartCount> {
+    pub(super) fn read_dart_count(&mut self, name: &'static str, description: &str) -> Option<DartCount> {
         let schema = |_| json!({"enum": DartCount::ALL, "default": DartCount::default(), "description": description});
-        let value = self.value(name, false, schema);
+        let value = self.field_value(name, false, schema);
         self.reader.read_dart_count(&self.field_path(name), value)
     }
 
     /// Reads true or false; returns `default` if the value is missing.
-    pub(super) fn boolean(&mut self, name: &'static str, default: bool, description: &str) -> Option<bool> {
+    pub(super) fn read_boolean(&mut self, name: &'static str, default: bool, description: &str) -> Option<bool> {
         let schema = |_| json!({"type": "boolean", "default": default, "description": description});
-        match self.value(name, false, schema) {
+        match self.field_value(name, false, schema) {
             None => Some(default),
             Some(JsonValue::Bool(boolean)) => Some(*boolean),
             Some(value) => self.reader.add_wrong_type_problem(&self.field_path(name), value, "true or false"),
         }
     }
 
-    /// Reads an object in the object; returns `None` where an object that is not required is missing. `texts` are the
-    /// title of the schema and the description of the object.
-    pub(super) fn object<T>(
+    /// Reads a field that is an object itself; returns `None` where an object that is not required is missing. `texts`
+    /// are the title of the schema and the description of the object.
+    pub(super) fn read_object<T>(
         &mut self,
         name: &'static str,
         required: bool,
@@ -196,14 +196,14 @@ impl<'v> ObjectReader<'_, 'v> {
         read: ReadFields<T>,
     ) -> Option<T> {
         let schema = self.schema.is_some().then(|| self.reader.object_schema(texts, read));
-        let (path, value) = (self.field_path(name), self.value(name, required, |_| json!(schema)));
+        let (path, value) = (self.field_path(name), self.field_value(name, required, |_| json!(schema)));
         let value = if required { self.reader.require_value(&path, EXPECTED_JSON_OBJECT, value) } else { value };
         self.reader.read_object(&path, &format!("{path}."), value?, read)
     }
 
     /// Reads a list of at most `max` objects, which problems call `noun`; `texts` are the title of an
     /// object's schema, the description of an object and that of the list.
-    pub(super) fn list<T>(
+    pub(super) fn read_list<T>(
         &mut self,
         name: &'static str,
         required: bool,
@@ -212,16 +212,16 @@ impl<'v> ObjectReader<'_, 'v> {
         read: ReadFields<T>,
     ) -> Option<Vec<T>> {
         let items = self.schema.is_some().then(|| self.reader.object_schema([title, item], read));
-        let schema = |_| with_texts(json!({"type": "array", "maxItems": max, "items": items}), ["", description]);
-        let (path, value) = (self.field_path(name), self.value(name, required, schema));
+        let schema = |_| titled_schema(json!({"type": "array", "maxItems": max, "items": items}), ["", description]);
+        let (path, value) = (self.field_path(name), self.field_value(name, required, schema));
         let value =
             if required { self.reader.require_value(&path, &format!("a list of {noun}"), value) } else { value };
         self.reader.read_list(&path, value?, (max, noun), read)
     }
 }
 
-/// Adds a title and a description, each unless empty, to a schema.
-fn with_texts(mut schema: Value, texts: [&str; 2]) -> Value {
+/// Returns a schema with the texts as title and description; an empty text adds nothing.
+fn titled_schema(mut schema: Value, texts: [&str; 2]) -> Value {
     for (key, text) in ["title", "description"].into_iter().zip(texts).filter(|(_, text)| !text.is_empty()) {
         schema[key] = json!(text);
     }

@@ -16,7 +16,7 @@ pub(crate) struct InputReader {
 }
 
 impl InputReader {
-    /// Returns what `read` reads, with lengths in `unit` or in the unit that `read` finds, or all problems found.
+    /// Returns the value that `read` reads, with lengths in `unit` or in the unit that `read` finds, or all problems found.
     pub(crate) fn read_all<T>(unit: Option<Unit>, read: impl FnOnce(&mut Self) -> Option<T>) -> Result<T, Problems> {
         let mut reader = Self { unit, problems: Vec::new() };
         match read(&mut reader) {
@@ -50,7 +50,7 @@ impl InputReader {
         fields: &[Field; N],
     ) -> Option<[f64; N]> {
         let mut pairs = values.into_iter().zip(fields);
-        all_present([(); N].map(|()| pairs.next().and_then(|(value, field)| self.read_number(prefix, value, field))))
+        all_or_none([(); N].map(|()| pairs.next().and_then(|(value, field)| self.read_number(prefix, value, field))))
     }
 
     /// Reads a number and checks the range of `field`; if the number is missing, returns the default of `field`.
@@ -92,7 +92,7 @@ impl InputReader {
         found
     }
 
-    /// Reads one of `choices` by its name; if the value is missing, returns `default`, or asks for the value without it.
+    /// Reads one of `choices` by its name; if the value is missing, returns `default`, or without a default adds a problem.
     pub(super) fn read_choice<T: Copy>(
         &mut self,
         path: &str,
@@ -150,7 +150,7 @@ impl InputReader {
 }
 
 /// Returns all values of an array, or `None` if one is missing.
-pub(super) fn all_present<T: Default, const N: usize>(values: [Option<T>; N]) -> Option<[T; N]> {
+pub(super) fn all_or_none<T: Default, const N: usize>(values: [Option<T>; N]) -> Option<[T; N]> {
     let complete = values.iter().all(Option::is_some);
     complete.then(|| values.map(Option::unwrap_or_default))
 }

@@ -7,7 +7,7 @@ use crate::geometry::{Path, Point};
 use crate::pattern::Allowances;
 use crate::sizes::{Correction, Cost};
 
-/// Value of a report that is made from `S`, a value of the library in centimetres.
+/// Type of a value in a report, converted from the type `S` of the library, whose lengths are in centimetres.
 pub(crate) trait InUnit<S: ?Sized> {
     /// Returns the value with all lengths in `unit`.
     fn in_unit(source: &S, unit: Unit) -> Self;

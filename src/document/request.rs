@@ -17,7 +17,7 @@ use crate::field::Unit;
 use crate::findings::Finding;
 use crate::pattern::{Cloth, Cutting, Lay, Pattern, Preset};
 use crate::proof::Proof;
-use crate::sizes::{CORRECTION_BY_FIELD, Correction, CorrectionSite, CorrectionTarget, Fitting, input_changes_between};
+use crate::sizes::{CORRECTION_AMOUNT, Correction, CorrectionSite, CorrectionTarget, Fitting, input_changes_between};
 
 /// Maximum length of a draft request in JSON, in bytes; a typical request has a few hundred bytes.
 const MAX_REQUEST_BYTES: usize = 65_536;
@@ -127,12 +127,12 @@ impl Request {
         let corrected = |draft: Draft| {
             if corrections.is_empty() { Ok(draft) } else { draft.redraft_with_corrections(&corrections) }
         };
-        self.unit.problems_from_cm(self.uncorrected_draft().and_then(corrected))
+        self.unit.convert_problems_from_cm(self.uncorrected_draft().and_then(corrected))
     }
 
     /// Drafts body, ease and rules of this request, without its corrections.
     fn uncorrected_draft(&self) -> Result<Draft, Problems> {
-        Inputs::new(&self.body, &self.ease, &self.rules, self.unit).and_then(draft_checked_inputs)
+        Inputs::check_in_unit(&self.body, &self.ease, &self.rules, self.unit).and_then(draft_checked_inputs)
     }
 
     /// Returns the pattern of `draft`, with the `cutting` of this request; if that is missing, with the preset `trial`.
@@ -158,7 +158,7 @@ impl Request {
     pub fn pattern(&self, draft: &Draft) -> Result<Pattern, Problems> {
         let given = self.cutting.clone().map(|cutting| cutting.convert_lengths(self.unit, Unit::Cm));
         let cutting = given.unwrap_or_else(|| Cutting::preset(Preset::default(), self.unit));
-        self.unit.problems_from_cm(draft.pattern(&cutting))
+        self.unit.convert_problems_from_cm(draft.pattern(&cutting))
     }
 
     /// Lays the pieces of `pattern` on the `cloth` of this request and returns the lay.
@@ -184,7 +184,7 @@ impl Request {
     pub fn lay(&self, pattern: &Pattern) -> Result<Lay, Problems> {
         let missing = || Problem::new(Code::Missing, "cloth").with_limit(EXPECTED_JSON_OBJECT);
         let cloth = self.cloth.ok_or_else(missing)?.convert_lengths(self.unit, Unit::Cm);
-        self.unit.problems_from_cm(pattern.lay(&cloth))
+        self.unit.convert_problems_from_cm(pattern.lay(&cloth))
     }
 
     /// Drafts the request and returns the result; `cutting` or `cloth` adds the pattern, `cloth` the lay.
@@ -245,22 +245,23 @@ impl<'de> Deserialize<'de> for Request {
 
 /// Reads a draft request from a JSON object; each invalid field and each missing required field is a problem.
 pub(super) fn read_request(request: &mut ObjectReader) -> Option<Request> {
-    let unit = request.format_and_unit();
-    let body = request.object("body", true, ["Body", "Measurements of the body."], |body| body.numbers(&Body::FIELDS));
+    let unit = request.read_format_and_unit();
+    let body = request
+        .read_object("body", true, ["Body", "Measurements of the body."], |body| body.read_numbers(&Body::FIELDS));
     let text = "Ease: girth of the garment minus girth of the body, all around.";
-    let ease = request.object("ease", true, ["Ease", text], |ease| ease.numbers(&Ease::FIELDS));
-    let rules = request.rules();
+    let ease = request.read_object("ease", true, ["Ease", text], |ease| ease.read_numbers(&Ease::FIELDS));
+    let rules = request.read_rules_field();
     let texts = [
         "Correction",
         "Correction after a trial garment.",
         "Corrections of one fitting of a trial garment, applied together in any order; the result is that of the corrected request.",
     ];
     let limit = (Fitting::MAX_CORRECTIONS_PER_FITTING, "corrections");
-    let corrections = request.list("corrections", false, limit, texts, read_correction);
+    let corrections = request.read_list("corrections", false, limit, texts, read_correction);
     let text = "Cutting of the pieces; with this field the result contains the pattern.";
-    let cutting = request.object("cutting", false, ["Cutting", text], read_cutting);
+    let cutting = request.read_object("cutting", false, ["Cutting", text], read_cutting);
     let text = "Cloth that the pieces are laid on; with this field the result contains pattern and lay.";
-    let cloth = request.object("cloth", false, ["Cloth", text], read_cloth);
+    let cloth = request.read_object("cloth", false, ["Cloth", text], read_cloth);
     // An optional field that cannot be read leaves a problem, and `read_all` refuses the request.
     let (unit, body, ease) = (unit?, Body::from_array(body?), Ease::from_array(ease?));
     let rules = rules.unwrap_or_else(|| Rules::default().convert_lengths(Unit::Cm, unit));
@@ -272,11 +273,11 @@ pub(crate) fn read_correction(correction: &mut ObjectReader) -> Option<Correctio
     let (targets, sites) = (&CorrectionTarget::ALL, &CorrectionSite::ALL);
     let text = "What the correction changes; corrections of waist and hip change the ease. Where darts are not corrected by \
         shares, they become given darts: the side seams then take what closes the waist.";
-    let what = correction.choice("what", None, targets, CorrectionTarget::name, text);
-    let by = correction.number(what.map_or(&CORRECTION_BY_FIELD, CorrectionTarget::amount_field));
+    let what = correction.read_choice("what", None, targets, CorrectionTarget::name, text);
+    let by = correction.read_number(what.map_or(&CORRECTION_AMOUNT, CorrectionTarget::amount_field));
     let text = "Where the correction is made. Waist and hip: at the side seams, at the darts, or shared between both by the rules. \
         Darts: at all, at those of one panel, or at one, counted from the centre. All else is shared.";
-    let at = correction.choice("at", Some(CorrectionSite::default()), sites, CorrectionSite::name, text);
+    let at = correction.read_choice("at", Some(CorrectionSite::default()), sites, CorrectionSite::name, text);
     Some(Correction { what: what?, by: by?, at: at? })
 }
 

@@ -13,17 +13,17 @@ use crate::field::Unit;
 
 impl ObjectReader<'_, '_> {
     /// Reads the field `rules`, lengths in the reader's unit; `None` if the field is missing.
-    pub(super) fn rules(&mut self) -> Option<Rules> {
-        self.object("rules", false, ["Rules", "Rules of construction: the drafter's choices."], read_rules)
+    pub(super) fn read_rules_field(&mut self) -> Option<Rules> {
+        self.read_object("rules", false, ["Rules", "Rules of construction: the drafter's choices."], read_rules)
     }
 }
 
 fn read_rules(rules: &mut ObjectReader) -> Option<Rules> {
-    let panel_rules = rules.numbers(&PanelRules::FIELDS);
+    let panel_rules = rules.read_numbers(&PanelRules::FIELDS);
     let text = "Apportionment of the suppression by shares, from which number and intake of the darts follow.";
-    let shares = rules.object("shares", false, ["Shares", text], read_shares);
+    let shares = rules.read_object("shares", false, ["Shares", text], read_shares);
     let text = "Fixed darts, each list from the centre line to the side seam; the side seam takes the rest of the suppression.";
-    let darts = rules.object("darts", false, ["Darts", text], read_darts);
+    let darts = rules.read_object("darts", false, ["Darts", text], read_darts);
     if let Some(schema) = &mut rules.schema {
         schema["not"] = json!({"required": ["shares", "darts"]});
     }
@@ -34,30 +34,31 @@ fn read_rules(rules: &mut ObjectReader) -> Option<Rules> {
         }
         (Some(shares), None) => Apportionment::Shares(shares),
         (None, Some(darts)) => Apportionment::Darts(darts),
-        (None, None) => Rules::default().convert_lengths(Unit::Cm, rules.unit()).apportionment,
+        (None, None) => Rules::default().convert_lengths(Unit::Cm, rules.length_unit()).apportionment,
     };
     Some(Rules { panel_rules: PanelRules::from_array(panel_rules?), apportionment })
 }
 
 fn read_shares(shares: &mut ObjectReader) -> Option<Shares> {
-    let numbers = shares.numbers(&Shares::FIELDS);
+    let numbers = shares.read_numbers(&Shares::FIELDS);
     let [back, front] = [("back_darts", "Number of back darts"), ("front_darts", "Number of front darts")]
-        .map(|(name, text)| shares.dart_count(name, text));
+        .map(|(name, text)| shares.read_dart_count(name, text));
     Some(Shares { back_darts: back?, front_darts: front?, ..Shares::from_array(numbers?) })
 }
 
 fn read_darts(darts: &mut ObjectReader) -> Option<Darts> {
     let text = "Dart of fixed intake and length; the position is either `place` or `centre`.";
     let limit = (MAX_DARTS_PER_PANEL, "darts");
-    let [back, front] = ["back", "front"].map(|panel| darts.list(panel, true, limit, ["Dart", text, ""], read_dart));
+    let [back, front] =
+        ["back", "front"].map(|panel| darts.read_list(panel, true, limit, ["Dart", text, ""], read_fixed_dart));
     Some(Darts { back: back?, front: front? })
 }
 
 /// Reads a fixed dart: its intake, its length, and either its `place` or its `centre`.
-pub(crate) fn read_dart(dart: &mut ObjectReader) -> Option<FixedDart> {
+pub(crate) fn read_fixed_dart(dart: &mut ObjectReader) -> Option<FixedDart> {
     let [intake, length, place_field, centre] = const { &FixedDart::FIELDS };
-    let (intake, length) = (dart.number(intake), dart.number(length));
-    let (place, centre) = (dart.given_number(place_field), dart.given_number(centre));
+    let (intake, length) = (dart.read_number(intake), dart.read_number(length));
+    let (place, centre) = (dart.read_given_number(place_field), dart.read_given_number(centre));
     if let Some(schema) = dart.schema.as_mut().and_then(Value::as_object_mut) {
         require_one_of_two(schema, ["place", "centre"]);
     }

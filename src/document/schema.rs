@@ -79,14 +79,14 @@ pub fn schema(name: &str) -> Option<Value> {
 
 fn report_schema<T: JsonSchema>() -> Schema {
     let settings = SchemaSettings::draft2020_12().for_deserialize();
-    let settings = settings.with_transform(RecursiveTransform(remove_rust_from_schema));
+    let settings = settings.with_transform(RecursiveTransform(remove_rust_details_from_schema));
     let settings = settings.with_transform(RecursiveTransform(merge_alternatives));
     settings.into_generator().into_root_schema_for::<T>()
 }
 
-/// Removes from a schema what only Rust knows: the brackets of documentation links, the paragraph with ranges, and
-/// the formats of number types, which no standard defines.
-fn remove_rust_from_schema(schema: &mut Schema) {
+/// Removes details of Rust from a schema: the brackets of documentation links, the paragraph with ranges, and the
+/// formats of number types, which no standard defines.
+fn remove_rust_details_from_schema(schema: &mut Schema) {
     schema.remove("format");
     if let Some(Value::String(text)) = schema.get_mut("description") {
         let is_range = |paragraph: &&str| paragraph.contains("minimum and maximum (length: cm, then inches)");
@@ -109,8 +109,8 @@ fn merge_alternatives(schema: &mut Schema) {
     }
 }
 
-/// Requires exactly one of two fields in the schema of an object. `oneOf` would say the same, but tools make two types
-/// of it.
+/// Adds to the schema of an object that exactly one of two fields is required, without `oneOf`, of which tools make two
+/// types.
 pub(super) fn require_one_of_two(schema: &mut Map<String, Value>, [first, second]: [&str; 2]) {
     schema.insert("if".to_owned(), json!({"required": [first]}));
     schema.insert("then".to_owned(), json!({"not": {"required": [second]}}));
@@ -132,7 +132,7 @@ fn request_schema<T>(title: &str, description: &str, read: fn(&mut ObjectReader)
     whole
 }
 
-/// Splits two schemas into what both have in common, and what only the first and only the second has, with its type.
+/// Splits two schemas into three: what both have in common, what only the first has, and what only the second has.
 fn split_into_common_and_own(a: Value, b: Value) -> (Value, Value, Value) {
     let (Value::Object(a), Value::Object(mut b)) = (a, b) else { return Default::default() };
     let (mut common, mut own_a, mut own_b) = (Map::new(), Map::new(), Map::new());
@@ -161,7 +161,7 @@ fn split_into_common_and_own(a: Value, b: Value) -> (Value, Value, Value) {
     (common.into(), own_a.into(), own_b.into())
 }
 
-/// Moves every schema with a title inside `schema` to `definitions`, under its title, and refers to it there.
+/// Moves every schema with a title inside `schema` to `definitions`, under its title, and leaves a reference in its place.
 fn move_titled_schemas(schema: &mut Value, definitions: &mut Map<String, Value>) {
     let inner: Vec<&mut Value> = match schema {
         Value::Object(fields) => fields.values_mut().collect(),

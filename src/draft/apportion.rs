@@ -21,8 +21,8 @@ use crate::scalar::{Mask, Number, Scalar};
 
 /// Factor by which the estimated growth of the suppression exceeds the growth of most bodies.
 ///
-/// The intake of a single dart is then at most the largest dart, and ordinary bodies need no limit that keeps it there.
-const GROWTH_MARGIN: f64 = 1.05;
+/// The intake of a single dart is then at most the largest dart, and ordinary bodies need no further limit.
+const SUPPRESSION_GROWTH_MARGIN: f64 = 1.05;
 
 /// Planned dart: length and position are fixed, the intake follows from the suppression.
 ///
@@ -47,7 +47,7 @@ impl<T: Copy> PlannedDart<T> {
     /// Converts every number of the planned dart to another scalar type by `f`.
     pub(super) fn map_numbers<U>(&self, f: &mut impl FnMut(T) -> U) -> PlannedDart<U> {
         let (fixed_intake, panel_share) = (f(self.fixed_intake), f(self.panel_share));
-        PlannedDart { fixed_intake, panel_share, length: f(self.length), position: self.position.map(f) }
+        PlannedDart { fixed_intake, panel_share, length: f(self.length), position: self.position.map_numbers(f) }
     }
 }
 
@@ -59,17 +59,17 @@ pub(super) type PlannedPanelDarts<T> = ArrayVec<PlannedDart<T>, MAX_DARTS_PER_PA
 pub(super) struct SuppressionSplitRule<T> {
     /// Sum of the intakes of all darts that the rules give explicitly, in centimetres.
     fixed_intakes: T,
-    /// Share of the suppression that each panel's darts take; 0 for a panel without such darts.
+    /// Share of the suppression that each panel's darts take; 0 for a panel without darts by shares.
     shares: [T; 2],
     /// Fraction of the intake above `side_limit` that each panel's darts take while no panel is at its maximum.
     overflow_shares: [T; 2],
     /// Maximum of the total intake that the shares may assign to each panel's darts, in centimetres.
     max_intakes: [T; 2],
-    /// Intake of back and front side edge together, in centimetres; darts take any excess over it while they have room.
+    /// Limit of the intake of back and front side edge together, in centimetres; darts with room take any excess.
     side_limit: T,
 }
 
-/// Mutable references to the dart lists of back and front, which are filled in place, as copying lanes is slow.
+/// Dart lists of back and front, filled in place, as copying lanes is slow.
 pub(super) type DartListsMut<'a, T> = [&'a mut PlannedPanelDarts<T>; 2];
 
 /// Result of splitting a suppression of half the garment among side seams and panels, in centimetres.
@@ -77,12 +77,12 @@ pub(super) type DartListsMut<'a, T> = [&'a mut PlannedPanelDarts<T>; 2];
 pub(super) struct SplitSuppressionAmounts<T: Number> {
     /// Intake of the back and the front side edge together.
     pub(super) side: T,
-    /// Total intake that the shares assign to the darts of the back panel, then to those of the front panel.
+    /// Total intake that the shares assign to the darts of each panel: back, then front.
     pub(super) panels: [T; 2],
-    /// Part of the intake of the side edges that exceeds their limit, as no dart has room for it.
+    /// Part of the intake of the side edges above their limit, for which no dart has room.
     pub(super) left_in_side: T,
-    /// Set of active limits; all amounts are linear between two suppressions with equal sets.
-    pub(super) active_limits: <T::Mask as Mask>::Set,
+    /// Flags of the limits that act; between two suppressions with equal flags, all amounts are linear in the suppression.
+    pub(super) active_limits: <T::Mask as Mask>::FlagSet,
 }
 
 /// Fills the dart lists, with `counts` darts by shares, and returns the rule that splits any suppression.
@@ -182,7 +182,7 @@ fn estimated_growth<T: Number>(
         let run = (widths[k] - nominal.side * T::constant(0.5) - intake).quotient(count + one);
         growth += run * ((count + one) * leg * leg + lean * (lean - leg));
     }
-    growth * T::constant(GROWTH_MARGIN / 6.0)
+    growth * T::constant(SUPPRESSION_GROWTH_MARGIN / 6.0)
 }
 
 /// Returns the tangent of an angle in degrees.
@@ -260,7 +260,7 @@ impl<T: Number> SuppressionSplitRule<T> {
             side: side.min(self.side_limit) + left_in_side,
             panels: [filled_back, filled_front],
             left_in_side,
-            active_limits: T::Mask::set(limits),
+            active_limits: T::Mask::flag_set(limits),
         }
     }
 }

@@ -18,7 +18,7 @@ const MAX_EVALUATIONS: usize = 42;
 /// At a curvature below 0.05 the next residual is then below 5e-11 cm, the limit for a closed waist.
 const MAX_TRUSTED_RESIDUAL_PRODUCT: f64 = 1e-9;
 
-/// Ratio of residual to nominal suppression above which the second-order term is omitted; it is full up to half of it.
+/// Ratio of residual to nominal suppression above which the second-order term is omitted; full up to half the ratio.
 const MAX_RATIO_FOR_SECOND_ORDER_TERM: f64 = 0.1;
 
 /// Predicts the suppression that closes the waist from the residual at the nominal suppression.
@@ -37,8 +37,8 @@ struct Residual<T: Number> {
     value: T,
     /// Lanes whose arc lengths are all exact; every lane of a single number.
     is_exact: T::Mask,
-    /// Set of active limits of the split.
-    limits: <T::Mask as Mask>::Set,
+    /// Flags of the limits that act in the split of the suppression.
+    limits: <T::Mask as Mask>::FlagSet,
 }
 
 /// Measures the residual at a suppression.
@@ -90,7 +90,7 @@ pub(super) fn solve_closure_by_secant<T: Number>(plan: &DraftPlan<T>) -> (T, T) 
     let mut finished = T::Mask::uniform(false);
     let (mut solution, mut solution_residual) = (plan.nominal, T::constant(f64::INFINITY));
     let (mut oldest_residual, mut last, mut last_residual) = (zero, plan.nominal, zero);
-    let (mut total, mut last_limits) = (plan.nominal, T::Mask::set([finished]));
+    let (mut total, mut last_limits) = (plan.nominal, T::Mask::flag_set([finished]));
     for evaluation in 1..=MAX_EVALUATIONS {
         let Residual { value: residual, is_exact, limits } = residual_at(plan, total);
         finished = finished | !is_exact;

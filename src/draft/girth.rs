@@ -54,7 +54,7 @@ impl<T: Scalar> Draft<T> {
         let mut width = T::constant(0.0);
         for (k, stretch) in panel.paths(Role::Waist).enumerate() {
             let [end, next_start] = match panel.darts.get(k) {
-                Some(dart) => dart.leg_points_at_level(dart.inner.y * v + level),
+                Some(dart) => dart.dart_leg_points_at_level(dart.inner.y * v + level),
                 None => [Point::new(self.centre_to_side_distance_at_level(panel, level), level); 2],
             };
             let excess = stretch.length().quotient(norm(stretch.end() - stretch.start())) - T::constant(1.0);
@@ -67,7 +67,7 @@ impl<T: Scalar> Draft<T> {
 
 impl<T: Scalar> Dart<T> {
     /// Returns the points where a level cuts a dart's inner and outer leg; below the tip, the dart's centre twice.
-    fn leg_points_at_level(&self, level: T) -> [Point<T>; 2] {
+    fn dart_leg_points_at_level(&self, level: T) -> [Point<T>; 2] {
         let above_tip = (self.tip.y - level).max(T::constant(0.0));
         let half = Vector::new((self.intake * T::constant(0.5) * above_tip).quotient(self.length), T::constant(0.0));
         let centre = Point::new(self.tip.x, level);

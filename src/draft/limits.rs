@@ -85,7 +85,7 @@ pub(super) fn problems_of_broken_limits(inputs: &Inputs, summary: &Summary, resi
         return vec![problem(Code::SideTooFlat, field, degrees, MAX_SIDE_SEAM_LEAN_DEGREES, "deg")];
     }
     let mut problems = Vec::new();
-    for (half, panel) in Half::BOTH.into_iter().zip(&summary.panels) {
+    for (half, panel) in Half::BACK_AND_FRONT.into_iter().zip(&summary.panels) {
         let [darts, cloth, tips, waist] = kept_panel_limits(panel, hip_depth).map(Mask::all);
         if !darts {
             let by_shares = ["rules.shares.back_darts", "rules.shares.front_darts"][usize::from(half == Half::Front)];
@@ -111,7 +111,7 @@ pub(super) fn problems_of_broken_limits(inputs: &Inputs, summary: &Summary, resi
     problems
 }
 
-/// Returns the input path to name when darts do not fit: the path of the given darts, or else `field_by_shares`.
+/// Returns the path of the input to change when darts do not fit: of the given darts, or for darts by shares `field_by_shares`.
 fn field_to_change_for_darts<'a>(inputs: &Inputs, half: Half, field_by_shares: &'a str) -> &'a str {
     match (&inputs.rules.apportionment, half) {
         (Apportionment::Shares(_), _) => field_by_shares,

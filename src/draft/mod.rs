@@ -61,7 +61,7 @@ pub use summary::{DartSummary, PanelSummary, Summary};
 /// # Ok::<(), kirtle::Problems>(())
 /// ```
 pub fn draft(body: &Body, ease: &Ease, rules: &Rules) -> Result<Draft, Problems> {
-    draft_checked_inputs(Inputs::new(body, ease, rules, Unit::Cm)?)
+    draft_checked_inputs(Inputs::check_in_unit(body, ease, rules, Unit::Cm)?)
 }
 
 /// Drafts back and front from inputs already found in range.
@@ -72,7 +72,7 @@ pub(crate) fn draft_checked_inputs(inputs: Inputs) -> Result<Draft, Problems> {
     Ok(draft_with_summary(inputs)?.0)
 }
 
-/// Drafts back and front as [`draft_checked_inputs`], and returns the summary of the draft, too.
+/// Drafts back and front from inputs already found in range; returns the draft and its summary.
 ///
 /// # Errors
 /// The [`Problems`] of a draft that cannot be sewn.
@@ -118,7 +118,7 @@ pub struct Draft<T: Scalar = f64> {
     pub nominal: Suppression<T>,
     /// Suppression as drafted: usually a little more than nominal, as the waist curve is longer than its chords.
     pub suppression: Suppression<T>,
-    /// Part of the suppression of half the garment that exceeds the side seams' limit, as no dart has room for it.
+    /// Part of the suppression that the side seam of half the garment takes above its limit, for which no dart has room.
     pub left_in_side: T,
     /// The back panel.
     pub back: Panel<T>,
@@ -150,7 +150,7 @@ pub enum Half {
 
 impl Half {
     /// Back and front, in the order of [`Draft::panels`].
-    pub(crate) const BOTH: [Half; 2] = [Half::Back, Half::Front];
+    pub(crate) const BACK_AND_FRONT: [Half; 2] = [Half::Back, Half::Front];
 
     /// Returns the name of the panel in JSON: `back` or `front`.
     #[must_use]
@@ -272,7 +272,7 @@ impl<T: Number> DraftPlan<T> {
         plan
     }
 
-    /// Returns a suppression by side seams, back darts and front darts; `amounts` is the split of `total`.
+    /// Returns the suppression `total` with its parts by side seams, back darts and front darts, taken from the split `amounts`.
     #[inline(always)]
     fn suppression_from_amounts(&self, total: T, amounts: &SplitSuppressionAmounts<T>) -> Suppression<T> {
         let mut dart_sums = [T::constant(0.0); 2];
@@ -344,7 +344,7 @@ impl<T: Scalar> Draft<T> {
     #[must_use]
     pub fn lift<U: Scalar>(&self, mut f: impl FnMut(T) -> U) -> Draft<U> {
         // Only checked values are valid inputs, so each value is restored after `f`.
-        let inputs = self.inputs.map(|value| {
+        let inputs = self.inputs.map_numbers(|value| {
             let lifted = f(value);
             lifted + U::constant(value.re() - lifted.re())
         });
@@ -388,7 +388,7 @@ impl<T: Scalar> Draft<T> {
     }
 
     /// Returns the tangent of the angle between side seam and upright at the waist; positive if the seam leans inwards.
-    pub fn side_lean(&self) -> T {
+    pub fn side_lean_tangent(&self) -> T {
         self.side_seam_shape().lean_tangent_at_waist(self.suppression.side)
     }
 
@@ -397,7 +397,7 @@ impl<T: Scalar> Draft<T> {
         SideShape { depth: hip_depth, ..self.side_seam_shape() }.side_seam_cubic(width, loss)
     }
 
-    /// Returns the draft's shape of the side seam: its hip depth and fullness.
+    /// Returns hip depth and fullness of the side seam, which determine its shape.
     fn side_seam_shape(&self) -> SideShape<T> {
         let Inputs { body, rules, .. } = &self.inputs;
         SideShape { depth: body.hip_depth, fullness: rules.panel_rules.side_fullness, natural: false }
@@ -406,7 +406,7 @@ impl<T: Scalar> Draft<T> {
 
 impl<T: Scalar> Dart<T> {
     /// Creates a dart from its length and the ends of its mouth, `inner` and `outer`, which must lie at one height.
-    pub(crate) fn new(inner: Point<T>, outer: Point<T>, length: T) -> Self {
+    pub(crate) fn from_mouth(inner: Point<T>, outer: Point<T>, length: T) -> Self {
         let [_, tip, _] = upright_dart_corners(inner, outer, length);
         let half = (outer.x - inner.x) * T::constant(0.5);
         Self {
@@ -450,9 +450,9 @@ impl Draft {
         self.panels().map(|panel| panel.darts.len())
     }
 
-    /// Returns the inputs of the draft, whose rules choose the numbers of its darts.
-    pub(crate) fn inputs_choosing_its_darts(&self) -> Inputs {
-        let rules = self.inputs.rules.clone().with_dart_counts(self.dart_counts().map(Some));
+    /// Returns the inputs of the draft, with its present numbers of darts as chosen numbers in the rules.
+    pub(crate) fn inputs_with_dart_counts_of_draft(&self) -> Inputs {
+        let rules = self.inputs.rules.clone().with_chosen_dart_counts(self.dart_counts().map(Some));
         Inputs { rules, ..self.inputs }
     }
 }

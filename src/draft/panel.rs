@@ -20,7 +20,7 @@ pub(super) struct PlannedPanel<T> {
     pub(super) width: T,
     /// Distance in centimetres by which a rule lowers the waist at the centre, beyond the curve's own lowering.
     pub(super) extra_lowering: T,
-    /// Whether each stretch of the waist is mirror-symmetric; it is where no rule lowers the centre further.
+    /// Whether each stretch of the waist is mirror-symmetric: true where no rule lowers the centre further.
     pub(super) symmetric: bool,
     pub(super) darts: PlannedPanelDarts<T>,
 }
@@ -52,18 +52,18 @@ const MAX_STRETCH_SERIES_SQUARED_TANGENT: f64 = 0.04;
 /// Corners of a dart: the inner end of the mouth (next to the centre), the tip, the outer end of the mouth.
 pub(super) type DartCorners<T> = [Point<T>; 3];
 
-/// Stretch of the waist between two neighbours (centre line, dart leg, side seam); it meets both at right angles.
+/// Stretch of the waist between two neighbours (centre line, dart leg, side seam), at right angles to both.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct WaistStretch<T> {
-    /// Distance from the centre line to the stretch's start, in centimetres.
+    /// Distance from the centre line to the start of the stretch, its end nearer the centre, in centimetres.
     pub(super) start: T,
     run: T,
-    /// Height of the stretch's end, the one nearer to the side, above its start, in centimetres.
+    /// Height of the end of the stretch, which is nearer the side, above the start, in centimetres.
     pub(super) rise: T,
     chord: T,
     /// Squared tangent of a quarter of the angle by which the stretch turns.
     w: T,
-    /// Length of the cubic's handles, divided by the product of the two tilts' `length`.
+    /// Length of the cubic's handles, divided by the product of the `length` of the tilts at the two ends.
     handle_scale: T,
     /// Whether the stretch is mirror-symmetric about the middle of its chord.
     pub(super) symmetric: bool,
@@ -115,7 +115,7 @@ impl<T: Number> WaistTilt<T> {
     }
 }
 
-/// State of the side seam at the waist, the same for back and front: loss and lean.
+/// Side seam at the waist, alike on back and front: its distance inside the hip width (loss), and its lean.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct SideSeamAtWaist<T> {
     /// Distance of one side edge inside the hip width at the waist, in centimetres.
@@ -160,13 +160,13 @@ impl<T: Number> WaistStretch<T> {
         Self { start, run, rise, chord, w, handle_scale, symmetric: extra_slope.is_none(), tilts }
     }
 
-    /// Returns the distance from the centre line to the stretch's end, the one nearer to the side.
+    /// Returns the distance from the centre line to the end of the stretch nearer the side.
     #[inline(always)]
     pub(super) fn end_from_centre(&self) -> T {
         self.start + self.run
     }
 
-    /// Returns the stretch as a cubic curve; `end_y` is the ordinate of its end, the one nearer to the side.
+    /// Returns the stretch as a cubic curve; `end_y` is the ordinate of the end nearer the side.
     #[inline(always)]
     pub(super) fn cubic_with_end_y(&self, end_y: T) -> Cubic<T> {
         let ([a, b], handle) = (self.tilts.map(WaistTilt::unit_vector_along_waist), self.handle_length());
@@ -182,7 +182,7 @@ impl<T: Number> WaistStretch<T> {
         a.length * b.length * self.handle_scale
     }
 
-    /// Returns the area between the stretch and the level of the waist at the side; `end_y` is the ordinate of its end.
+    /// Returns the area between the stretch and the level of the waist at the side; `end_y` is the ordinate of the end nearer the side.
     #[inline(always)]
     pub(super) fn area_up_to_side_waist_level(&self, end_y: T) -> T {
         self.run * (end_y + self.rise * T::constant(0.5)) - self.area_between_curve_and_chord()
@@ -204,15 +204,15 @@ impl<T: Number> WaistStretch<T> {
         (cross(a - b, chord) * T::constant(2.0) - cross(a, b) * handle) * handle * T::constant(0.15)
     }
 
-    /// Returns the arc length of the stretch: by a series where it is exact, else by quadrature.
+    /// Returns the arc length of the stretch: by a series where the series is exact, else by quadrature.
     #[inline(always)]
     pub(super) fn length(&self) -> T {
         let (length, is_exact) = self.length_by_series();
         if is_exact.all() { length } else { T::select(is_exact, length, self.length_by_quadrature()) }
     }
 
-    /// Returns the arc length of the stretch, and in which lanes it is exact: in all of them, except where the stretch
-    /// bends too much for its series. A call for the sake of one lane would slow the iteration of all.
+    /// Returns the arc length of the stretch, and in which lanes the length is exact: not where the stretch bends too
+    /// much for its series. Quadrature for the sake of one lane would slow the iteration of all lanes.
     #[inline(always)]
     pub(super) fn length_where_exact(&self) -> (T, T::Mask) {
         if self.symmetric && T::HAS_LANES { self.length_by_series() } else { (self.length(), T::Mask::uniform(true)) }
@@ -225,7 +225,7 @@ impl<T: Number> WaistStretch<T> {
         self.cubic_with_end_y(T::constant(0.0)).length()
     }
 
-    /// Returns the arc length of a symmetric stretch by a series, and in which lanes it is exact.
+    /// Returns the arc length of a symmetric stretch by a series, and in which lanes the series is exact.
     #[inline(always)]
     fn length_by_series(&self) -> (T, T::Mask) {
         // Estrin's scheme evaluates the terms in parallel.
@@ -306,7 +306,7 @@ impl<T: Scalar> PlannedPanel<T> {
             waist_lowering += stretch.rise;
         });
         waist.reverse();
-        let dart = |k: usize| Dart::new(waist[k].points[3], waist[k + 1].points[0], self.darts[k].length);
+        let dart = |k: usize| Dart::from_mouth(waist[k].points[3], waist[k + 1].points[0], self.darts[k].length);
         let darts: Vec<_> = (0..self.darts.len()).map(dart).collect();
         let (half, width, loss) = (self.half, self.width, seam.loss);
         let side = curve.side_seam_cubic(width, loss);

@@ -110,7 +110,7 @@ impl<T: Number> SideShape<T> {
         loss * self.depth * (T::constant(0.5) - self.fullness * T::constant(1.0 / 12.0))
     }
 
-    /// Returns the arc length of the side seam above the hip line: by a series where it converges, else by quadrature.
+    /// Returns the arc length of the side seam above the hip line: by a series where the series converges, else by quadrature.
     #[inline(always)]
     pub(super) fn length_above_hip(&self, loss: T) -> T {
         let by_quadrature = || self.side_seam_cubic(loss, loss).length();

@@ -16,7 +16,7 @@ pub struct Summary<T: Number = f64> {
     pub nominal: Suppression<T>,
     /// Suppression of half the garment as drafted, with the waist closed.
     pub suppression: Suppression<T>,
-    /// Part of the suppression of half the garment that exceeds the side seams' limit, as no dart has room for it.
+    /// Part of the suppression that the side seam of half the garment takes above its limit, for which no dart has room.
     pub left_in_side: T,
     /// Tangent of the angle between side seam and upright at the waist; positive if the seam leans inwards.
     pub lean: T,
@@ -40,7 +40,7 @@ pub struct PanelSummary<T: Number = f64> {
     /// Area of the cloth inside the outline, in square centimetres.
     pub area: T,
     /// Least width of cloth, straight across, between two neighbours on the waist: centre line, dart legs, side seam.
-    /// Where the side seam leans outwards, it includes the widths below the waist, from the dart legs to the side seam.
+    /// Where the side seam leans outwards, widths below the waist from a dart leg to the side seam count, too.
     pub narrowest: T,
     /// Measurements of the darts, from the centre to the side.
     pub darts: ArrayVec<DartSummary<T>, MAX_DARTS_PER_PANEL>,
@@ -95,7 +95,7 @@ impl<T: Number> DraftPlan<T> {
 }
 
 impl<T: Number> PlannedPanel<T> {
-    /// Measures waist and darts of a panel into `summary`, and subtracts from `summary.area` the area that they remove.
+    /// Measures waist and darts of a panel into `summary`, and subtracts from `summary.area` the area above the waist and in the darts.
     ///
     /// `summary.area` must start as the area of the panel below the level of the waist at the side. Returns in which lanes
     /// the lengths of the waist are exact.

@@ -54,7 +54,7 @@ impl AlignedLayout {
         Self { back_x: MARGIN, front_x, hip_y, size_mm }
     }
 
-    /// Returns the back and front of a draft, placed on the paper with their hip line on the common hip line.
+    /// Returns the back and front of a draft, placed on the paper with the hip line of the draft on the common hip line.
     fn place_draft_on_hip_line<'d>(&self, draft: &'d Draft) -> [PlacedPanel<'d>; 2] {
         self.place_panels_above_hip(draft, draft.panels(), draft.body().hip_depth)
     }
@@ -125,8 +125,8 @@ pub fn draw_alteration(range: &SizeRange, alteration: &Alteration, unit: Unit) -
     Drawing { title: draft_title(exact, unit), notes, key: Vec::new(), size_mm: layout.size_mm, parts }
 }
 
-/// Names a traced size at the side end of its waist, at its hip mark and at its hem, wherever the alteration traces it; `k`
-/// is its index among the traced sizes, so that names of neighbours lie on different levels.
+/// Draws the name of a traced size at the side end of the waist, at the hip mark and at the hem, wherever the
+/// alteration traces these lines; `k` is the index of the size, so that names of neighbours lie on different levels.
 fn draw_size_names(placed: &PlacedPanel, part: &mut Part, name: &str, k: usize, alteration: &Alteration) {
     let traces = |between: &FractionBetweenSizes| traced_sizes(between).any(|size| size == name);
     let (traces_waist, traces_hip) = (traces(&alteration.blend.waist), traces(&alteration.blend.hip));

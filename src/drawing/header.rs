@@ -18,7 +18,7 @@ const TEST_SQUARE_SIDES_MM_AND_LABELS: [(f64, &str); 2] = [(50.0, "test square: 
 const SQUARES_WIDTH: f64 = 50.0 + 50.8 + 3.0 * HEADER_MARGIN_MM;
 const SQUARES_HEIGHT: f64 = 50.8 + 2.0 * HEADER_MARGIN_MM;
 
-/// Note to print at 100 %, to measure the test squares and to sew a trial garment; it joins the notes of a drawing.
+/// Note that tells to print at 100 %, to measure the test squares and to sew a trial garment.
 pub(super) const NOTE_BEFORE_CUTTING: &str =
     "Print at 100 % and measure both test squares before cutting. Sew a trial garment (toile) first.";
 
@@ -90,8 +90,8 @@ pub(super) fn header_part_and_height_mm(drawing: &Drawing, width: f64, max_heigh
     (part, below + key_height)
 }
 
-/// Draws the rows of a key of sizes as a table in a header. `corner` is its upper left corner; letters shrink where the
-/// table would be wider than `width`, or its lines closer than `line_height`.
+/// Draws the rows of a key of sizes as a table in a header. `corner` is the upper left corner of the table; letters
+/// shrink where the table would be wider than `width`, or lines closer than `line_height`.
 fn draw_key(part: &mut Part, rows: &[KeyRow], corner: Point, [width, line_height]: [f64; 2]) {
     let columns = rows.first().map_or(0, |row| row.cells.len());
     let max_size = line_height / LINE_SPACING;
@@ -141,7 +141,7 @@ fn wrapped_title_and_notes(drawing: &Drawing, corner: Point, width: f64, [min, m
     (lines.iter().map(line_mark).collect(), height)
 }
 
-/// Splits a text between words into lines that fit a width at a letter size; only a single long word may exceed it.
+/// Splits a text between words into lines that fit a width at a letter size; only a single long word may exceed the width.
 pub(super) fn wrap_text_to_width(line: &str, size: f64, width: f64) -> Vec<String> {
     let mut lines: Vec<String> = vec![String::new()];
     for word in line.split(' ') {

@@ -53,7 +53,7 @@ pub fn draw_lesson(lesson: &Lesson) -> PrintLayout {
     PrintLayout { drawing, pages: writer.pages.into_iter().zip(1..).map(page).collect() }
 }
 
-/// Pages so far, and the height at which the last page goes on.
+/// Pages written so far, and the height on the last page at which the next text or figure starts.
 struct PageWriter {
     pages: Vec<Part>,
     y: f64,
@@ -86,7 +86,7 @@ impl PageWriter {
         self.y += size * 0.6;
     }
 
-    /// Writes an item of a list: a short name in front of the text, a sentence above it.
+    /// Writes an item of a list: a short name in front of the text, a sentence as name above the text.
     fn write_item(&mut self, name: &str, text: &str) {
         let is_sentence = name.len() > 12;
         if is_sentence {
@@ -154,7 +154,7 @@ impl PageWriter {
     }
 }
 
-/// Figure of a step: what is drawn before in grey, what the step draws in ink, its points with their letters.
+/// Figure of a step: lines of earlier steps in grey, lines that the step draws in ink, points with letters.
 struct Figure<'a> {
     panel: &'a PanelLesson,
     step: &'a Step,
@@ -221,7 +221,7 @@ impl<'a> Figure<'a> {
         named.iter().map(draw).collect()
     }
 
-    /// Returns the part of a path above the lowest level; `None` if the path lies below it.
+    /// Returns the part of a path above the lowest level; `None` if the whole path lies below that level.
     fn shown_part(&self, path: Path) -> Option<Path> {
         let [bottom, _] = self.levels;
         match path {

@@ -184,12 +184,12 @@ pub enum Mark {
         text: String,
         /// Letter size (body height of the font), in millimetres.
         size_mm: f64,
-        /// How the text lies at its point.
+        /// Alignment of the text at its point.
         align: TextAlign,
     },
 }
 
-/// How a [`Mark::Text`] lies at its point.
+/// Alignment of a [`Mark::Text`] at its point.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum TextAlign {
     /// Level, with the middle of its base line at the point.

@@ -11,7 +11,7 @@ use super::{Drawing, LayerKind, LineStyle, Mark, Paper, Part, TextAlign};
 use crate::error::Problems;
 use crate::geometry::{Point, Vector, flatten_to_polyline};
 
-/// Maximum distance between a curve and its chords, by which the tiles that it touches are found, in millimetres.
+/// Maximum distance between a curve and the chords by which the tiles that the curve touches are found, in millimetres.
 const TILE_SEARCH_CHORD_TOLERANCE_MM: f64 = 0.2;
 
 // Half the width of a joining cross, and letter size of the texts on the edge of a tile, in millimetres.
@@ -207,7 +207,7 @@ impl TileGrid {
         }
     }
 
-    /// Returns column and row of the tiles to the right of and below a tile, each `None` if it is not printed.
+    /// Returns column and row of the tiles to the right of and below a tile, `None` for a tile that is not printed.
     fn printed_neighbours_right_and_below(&self, [column, row]: [u32; 2]) -> [Option<[u32; 2]>; 2] {
         [[column + 1, row], [column, row + 1]].map(|tile| self.tiles.contains(&tile).then_some(tile))
     }

@@ -212,7 +212,7 @@ impl<'n> NestSheet<'n> {
         ends.fold(f64::NEG_INFINITY, f64::max)
     }
 
-    /// Returns the title of the nest and the notes for whoever traces or cuts a size of it.
+    /// Returns the title of the nest, and the notes on tracing or cutting one size.
     fn title_and_notes(&self, unit: Unit) -> (String, Vec<String>) {
         let Some((smallest, pattern)) = self.sizes.first() else { return Default::default() };
         let name = &pattern.cutting().name;

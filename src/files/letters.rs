@@ -30,9 +30,9 @@ pub(super) struct FontMetrics {
 const MAX_CODE_POINT: u32 = 0x2212;
 
 impl FontMetrics {
-    /// Returns the metrics of the embedded font, which is parsed at the first call only. They would be empty for an invalid
-    /// font; a test rules that out.
-    pub(super) fn embedded_font() -> &'static Self {
+    /// Returns the metrics of the embedded font, which is parsed at the first call only. An invalid font would give
+    /// empty metrics; a test rules that out.
+    pub(super) fn embedded_metrics() -> &'static Self {
         static LETTERS: OnceLock<FontMetrics> = OnceLock::new();
         let parse = || Face::parse(FONT_BYTES, 0).as_ref().map_or_else(|_| Self::default(), Self::from_parsed_font);
         LETTERS.get_or_init(parse)
@@ -65,7 +65,7 @@ mod tests {
 
     #[test]
     fn every_letter_of_printed_texts_has_a_glyph() {
-        let letters = FontMetrics::embedded_font();
+        let letters = FontMetrics::embedded_metrics();
         for letter in "Straight skirt 0123456789.,:;()½⅝¾×°éñßœžŁΩЖйђ–—’“”„€№".chars() {
             assert_ne!(letters.glyph_and_width(letter).0, 0, "{letter}");
         }

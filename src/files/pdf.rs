@@ -163,7 +163,7 @@ fn write_catalog_and_groups(pdf: &mut Pdf, groups: &ContentGroups) {
 
 /// Writes the embedded font to the PDF, with its letter widths and the map from glyphs to Unicode.
 fn write_embedded_font(pdf: &mut Pdf, print: &PrintLayout) {
-    let letters = FontMetrics::embedded_font();
+    let letters = FontMetrics::embedded_metrics();
     let info = SystemInfo { registry: Str(b"Adobe"), ordering: Str(b"Identity"), supplement: 0 };
     let mut font = pdf.type0_font(FONT);
     font.base_font(Name(PDF_FONT_NAME))
@@ -311,7 +311,7 @@ fn write_ring(content: &mut Content, at: Point) {
 }
 
 fn write_text(content: &mut Content, at: Point, text: &str, size_mm: f64, align: TextAlign) {
-    let letters = FontMetrics::embedded_font();
+    let letters = FontMetrics::embedded_metrics();
     let glyphs: Vec<(u16, f32)> = text.chars().map(|letter| letters.glyph_and_width(letter)).collect();
     let [x, y, size] = [at.x, at.y, size_mm].map(to_f32);
     let half = size * glyphs.iter().map(|(_, width)| width).sum::<f32>() / 2000.0;

@@ -178,7 +178,7 @@ pub fn save_drawing(path: impl AsRef<Path>, drawing: &Drawing, paper: &Paper) ->
     write_file_atomically(path, &bytes_of_drawing(path, drawing, paper, DRAWING_FILE_EXTENSIONS)?)
 }
 
-/// Returns a drawing as the bytes of a file in the format of the extension of `path`; `extensions` are the known ones.
+/// Returns a drawing as the bytes of a file in the format of the extension of `path`; an error lists the known `extensions`.
 #[cfg_attr(not(feature = "pdf"), allow(unused_variables, reason = "only PDF has paper"))]
 fn bytes_of_drawing(path: &Path, drawing: &Drawing, paper: &Paper, extensions: &str) -> Result<Vec<u8>, SaveError> {
     Ok(match file_extension_in_lower_case(path).as_str() {
@@ -195,13 +195,13 @@ fn file_extension_in_lower_case(path: &Path) -> String {
     path.extension().map(|extension| extension.to_string_lossy().to_lowercase()).unwrap_or_default()
 }
 
-/// Creates the error for a path with an unknown file extension; `extensions` lists the known ones in its message.
+/// Creates the error for a path with an unknown file extension; the message lists the known `extensions`.
 fn unknown_file_extension_error(path: &Path, extensions: &str) -> SaveError {
     let problem = Problem::new(Code::UnknownChoice, "path").with_value(format!("{:?}", path.display().to_string()));
     SaveError::Refused(problem.with_limit(format!("a name that ends with {extensions}")).into())
 }
 
-/// Number of partial files that this process has created so far; it makes the next file's name unique.
+/// Number of partial files that this process has created so far, which makes the name of each file unique.
 static PARTIAL_FILE_COUNT: AtomicU64 = AtomicU64::new(0);
 
 /// Writes bytes to a partial file in the same folder, then renames it to `path`, so that no reader sees a part of the

@@ -106,10 +106,10 @@ pub(crate) fn finding_conditions<T: Number>(
 
 /// Returns the set of findings: flag `k` is set where the comparison `(a, b)` at index `k` has `a < b`.
 #[inline(always)]
-pub(crate) fn finding_set<T: Number>(comparisons: &[(T, T); DRAFT_FINDINGS.len()]) -> <T::Mask as Mask>::Set {
+pub(crate) fn finding_set<T: Number>(comparisons: &[(T, T); DRAFT_FINDINGS.len()]) -> <T::Mask as Mask>::FlagSet {
     let is = |index: usize| comparisons[index].0.lt(comparisons[index].1);
     // A waist larger than the hip always has darts that exceed the suppression. A loop would gather lanes one by one.
-    T::Mask::set([is(0), is(1) & !is(0), is(2), is(3), is(4), is(5), is(6), is(7), is(8), is(9), is(10), is(11)])
+    T::Mask::flag_set([is(0), is(1) & !is(0), is(2), is(3), is(4), is(5), is(6), is(7), is(8), is(9), is(10), is(11)])
 }
 
 impl Draft {
@@ -163,7 +163,7 @@ impl Draft {
             }
             SideSeamSteep => {
                 let max_lean = self.steepest_side_rule_in_degrees().unwrap_or(Shares::default().steepest_side);
-                let finding = angle_finding_from_degrees(code, panel, degrees(self.side_lean()), max_lean);
+                let finding = angle_finding_from_degrees(code, panel, degrees(self.side_lean_tangent()), max_lean);
                 let is_extreme = finding.measured >= EXTREME_SIDE_SEAM_LEAN_DEGREES;
                 let message = finding.message.replacen("At", "This will not work as a straight skirt: at", 1);
                 if is_extreme { Finding { message, ..finding } } else { finding }

@@ -149,23 +149,22 @@ pub struct Finding {
     pub message: String,
 }
 
-/// Returns the short texts of two numbers or, if those read alike, the numbers with the fewest decimals that tell them
-/// apart.
-fn different_texts(short: [String; 2], numbers: [f64; 2]) -> [String; 2] {
+/// Returns the short texts of two numbers or, if these are equal, texts with the fewest decimals that differ.
+fn distinguishable_texts(short: [String; 2], numbers: [f64; 2]) -> [String; 2] {
     let longer = (2..=9).map(|digits| numbers.map(|number| format!("{number:.digits$}")));
     std::iter::once(short.clone()).chain(longer).find(|[one, other]| one != other).unwrap_or(short)
 }
 
 /// Formats two lengths, given in centimetres, in `unit`, with the fewest decimals that tell unequal lengths apart.
-fn different_length_texts(lengths_cm: [f64; 2], unit: Unit) -> [String; 2] {
+fn distinguishable_length_texts(lengths_cm: [f64; 2], unit: Unit) -> [String; 2] {
     let short = lengths_cm.map(|length_cm| unit.format_for_cutters(length_cm));
-    let texts = different_texts(short, lengths_cm.map(|length_cm| unit.length_from_cm(length_cm)));
+    let texts = distinguishable_texts(short, lengths_cm.map(|length_cm| unit.length_from_cm(length_cm)));
     texts.map(|text| format!("{text} {}", unit.name()))
 }
 
 /// Creates a finding from a measured length and its limit, both given in centimetres and reported in `unit`.
 fn length_finding_from_cm(code: FindingCode, panel: &'static str, measured: f64, limit: f64, unit: Unit) -> Finding {
-    let [measured_text, limit_text] = different_length_texts([measured, limit], unit);
+    let [measured_text, limit_text] = distinguishable_length_texts([measured, limit], unit);
     let message = code.message(panel, &measured_text, &limit_text);
     let [measured, limit] = [measured, limit].map(|length_cm| unit.length_from_cm(length_cm));
     Finding { code: code.name().into(), panel: panel.into(), measured, limit, unit: unit.name().into(), message }
@@ -174,7 +173,7 @@ fn length_finding_from_cm(code: FindingCode, panel: &'static str, measured: f64,
 /// Creates a finding about an ease, in centimetres, below the usual range of a published guide, reported in `unit`.
 fn low_ease_finding(code: FindingCode, measured: f64, limit: f64, [cm, inches]: [&str; 2], unit: Unit) -> Finding {
     let usual = if unit == Unit::In { inches } else { cm };
-    let [measured_text, _] = different_length_texts([measured, limit], unit);
+    let [measured_text, _] = distinguishable_length_texts([measured, limit], unit);
     let message = code.message("", &measured_text, usual);
     Finding { message, ..length_finding_from_cm(code, "both", measured, limit, unit) }
 }
@@ -182,7 +181,7 @@ fn low_ease_finding(code: FindingCode, measured: f64, limit: f64, [cm, inches]: 
 /// Creates a finding from a measured angle and its limit, both in degrees.
 fn angle_finding_from_degrees(code: FindingCode, panel: &'static str, measured: f64, limit: f64) -> Finding {
     let degrees = [measured, limit];
-    let texts = different_texts(degrees.map(|degrees| format!("{degrees:.1}")), degrees);
+    let texts = distinguishable_texts(degrees.map(|degrees| format!("{degrees:.1}")), degrees);
     let [measured_text, limit_text] = texts.map(|text| format!("{text}°"));
     let message = code.message(panel, &measured_text, &limit_text);
     Finding { code: code.name().into(), panel: panel.into(), measured, limit, unit: "deg".into(), message }

@@ -39,7 +39,7 @@ impl Cubic {
     }
 
     /// Returns the smallest distance to the left, in cm, at which the offset curve reaches the centre line `x = 0`;
-    /// infinity if no offset reaches it.
+    /// infinity if no offset does.
     pub(crate) fn smallest_offset_reaching_centre_line(&self) -> f64 {
         let offset_at = |t| {
             let velocity = self.velocity(t);

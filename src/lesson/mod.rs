@@ -28,13 +28,13 @@ use crate::draft::{Draft, Role};
 use crate::field::Unit;
 use crate::geometry::{Cubic, Path, Point};
 
-/// Number of points of a curve that are compared with the exact curve.
+/// Number of points at which a drawn curve is compared with the exact curve.
 const COMPARED_POINTS: u32 = 16;
 
-/// How to draw back and front of one draft by hand.
+/// Lesson: the steps that draw back and front of one draft by hand.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Lesson {
-    /// Draft that the steps arrive at.
+    /// Exact draft that the steps draw.
     pub draft: Draft,
     /// Unit of the lengths in the texts: centimetres to the millimetre, or inches to the sixteenth.
     pub unit: Unit,
@@ -69,13 +69,13 @@ impl Lesson {
         [&self.back, &self.front]
     }
 
-    /// Carries the steps out with every length rounded to the mark of the ruler, and compares the result with the draft.
+    /// Draws the steps with every length rounded to the marks of a ruler, and compares the result with the exact draft.
     #[must_use]
     pub fn rounding(&self) -> HandDifference {
-        self.difference_when(|length| self.unit.round_for_cutters(length))
+        self.difference_when(|length| self.unit.round_to_ruler_mark(length))
     }
 
-    /// Carries the steps out with every length as `ruler` returns it, in centimetres, and compares the result with the
+    /// Draws the steps with `ruler` applied to every length, in centimetres, and compares the result with the exact
     /// draft.
     #[must_use]
     pub fn difference_when(&self, ruler: impl Fn(f64) -> f64) -> HandDifference {

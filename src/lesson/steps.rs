@@ -20,7 +20,7 @@ pub struct PanelLesson {
     pub steps: Vec<Step>,
 }
 
-/// One step: measure points, join them.
+/// Step of drawing a panel by hand: points to mark, and strokes that join points.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Step {
     /// What to do, in whole sentences, lengths in the unit of the lesson.
@@ -33,10 +33,10 @@ pub struct Step {
     pub is_above_hip: bool,
 }
 
-/// Marks a point by its distances from another point, in centimetres.
+/// Point to mark, given by its distances from an earlier point, in centimetres.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Measure {
-    /// Letter of the point to measure from; a space for the first point of all.
+    /// Letter of the point to measure from; a space for the very first point.
     pub from: char,
     /// Distance towards the side; negative towards the centre.
     pub out: f64,
@@ -51,11 +51,11 @@ pub struct Measure {
 pub struct Stroke {
     /// Letters of the points, in order.
     pub points: Vec<char>,
-    /// What the stroke is on the pattern.
+    /// Kind of line that the stroke draws on the pattern.
     pub kind: StrokeKind,
 }
 
-/// What a stroke is on the pattern.
+/// Kind of line that a stroke draws on the pattern.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum StrokeKind {
     /// Line that only helps to draw, such as the hip line.
@@ -71,7 +71,7 @@ pub enum StrokeKind {
 }
 
 impl Stroke {
-    /// Returns the stroke through points at given positions; each letter is one of them.
+    /// Returns the paths of the stroke; `positions` gives the position of each letter.
     #[must_use]
     pub fn paths(&self, positions: &[(char, Point)]) -> Vec<Path> {
         let position = |letter: &char| positions.iter().find(|(name, _)| name == letter).map(|(_, point)| *point);
@@ -80,7 +80,7 @@ impl Stroke {
 }
 
 impl PanelLesson {
-    /// Returns every marked point with its position, where each length is measured as `ruler` returns it.
+    /// Returns letter and position of every marked point, with `ruler` applied to each length.
     pub fn points(&self, ruler: impl Fn(f64) -> f64) -> Vec<(char, Point)> {
         let mut marked: Vec<(char, Point)> = Vec::new();
         for measure in self.steps.iter().flat_map(|step| &step.measures) {
@@ -91,7 +91,7 @@ impl PanelLesson {
     }
 
     pub(super) fn new(draft: &Draft, panel: &Panel, unit: Unit) -> Self {
-        let mut pen = Pen { unit, marked: Vec::new(), steps: Vec::new() };
+        let mut pen = LessonBuilder { unit, marked: Vec::new(), steps: Vec::new() };
         pen.draw_frame(draft, panel);
         pen.draw_side_seam(draft, panel);
         let mouths: Vec<[char; 2]> = (0..panel.darts.len()).map(|k| pen.draw_dart(panel, k)).collect();
@@ -101,16 +101,16 @@ impl PanelLesson {
     }
 }
 
-/// The pen that has marked some points, and the steps so far.
-struct Pen {
+/// Builder of the steps of one panel: the points marked so far, with their letters, and the steps written so far.
+struct LessonBuilder {
     unit: Unit,
     marked: Vec<(char, Point)>,
     steps: Vec<Step>,
 }
 
-impl Pen {
-    /// Marks the next letter at `at`, measured from the point `from`.
-    fn mark(&mut self, from: char, at: Point) -> Measure {
+impl LessonBuilder {
+    /// Marks the point `at` with the next letter; returns its distances from the point with the letter `from`.
+    fn mark_point(&mut self, from: char, at: Point) -> Measure {
         let start = self.marked.iter().find(|(name, _)| *name == from).map_or_else(Point::origin, |(_, point)| *point);
         let to = ('A'..='Z').nth(self.marked.len()).unwrap_or('Z');
         self.marked.push((to, at));
@@ -126,10 +126,10 @@ impl Pen {
         self.unit.format_for_cutters(cm.abs())
     }
 
-    /// Says a measure in words: `from A out 8.4 and down 0.6 to M`.
-    fn words(&self, measure: &Measure) -> String {
+    /// Describes a measure in words: `from A out 8.4 and down 0.6 to M`.
+    fn measure_in_words(&self, measure: &Measure) -> String {
         let way = |distance: f64, [ahead, back]: [&str; 2]| {
-            let is_marked = self.unit.round_for_cutters(distance) != 0.0;
+            let is_marked = self.unit.round_to_ruler_mark(distance) != 0.0;
             is_marked.then(|| format!("{} {}", if distance < 0.0 { back } else { ahead }, self.length(distance)))
         };
         let ways = [way(measure.out, ["out", "in"]), way(measure.down, ["down", "up"])];
@@ -142,15 +142,15 @@ impl Pen {
         }
     }
 
-    fn all_words(&self, measures: &[Measure]) -> String {
-        measures.iter().map(|measure| self.words(measure)).collect::<Vec<_>>().join("; ")
+    fn measures_in_words(&self, measures: &[Measure]) -> String {
+        measures.iter().map(|measure| self.measure_in_words(measure)).collect::<Vec<_>>().join("; ")
     }
 
     /// Draws the rectangle of the panel: centre line, hip line, hem and side (A to F).
     fn draw_frame(&mut self, draft: &Draft, panel: &Panel) {
         use StrokeKind::{Help, Straight};
         let (hip, hem, width) = (draft.body().hip_depth, draft.body().length, panel.width);
-        let line = [(' ', 0.0), ('A', hip), ('A', hem)].map(|(from, y)| self.mark(from, Point::new(0.0, y)));
+        let line = [(' ', 0.0), ('A', hip), ('A', hem)].map(|(from, y)| self.mark_point(from, Point::new(0.0, y)));
         let centre = match panel.half {
             Half::Back => "centre back",
             Half::Front => "centre front, which is later placed on the fold",
@@ -162,7 +162,7 @@ impl Pen {
             self.length(hem)
         );
         self.add(text, line.to_vec(), &[(&['A', 'C'], Straight)], false);
-        let square = [('A', 0.0), ('B', hip), ('C', hem)].map(|(from, y)| self.mark(from, Point::new(width, y)));
+        let square = [('A', 0.0), ('B', hip), ('C', hem)].map(|(from, y)| self.mark_point(from, Point::new(width, y)));
         let text = format!(
             "Square out from A, B and C, towards the side. Measure {} on each line: D, E and F. Join D, E and F. The line \
              from B to E is the hip line, from C to F the hem, from E to F the lower side seam.",
@@ -181,22 +181,19 @@ impl Pen {
     /// Marks the ends of the waist (G, H) and draws the side seam above the hip line.
     fn draw_side_seam(&mut self, draft: &Draft, panel: &Panel) {
         let ends = [('D', panel.waist_width, 0.0), ('A', 0.0, panel.waist_lowering)];
-        let ends = ends.map(|(from, x, y)| self.mark(from, Point::new(x, y))).to_vec();
-        let text = format!(
-            "Mark the ends of the waist: {} at the side, and {} at the centre.",
-            self.words(&ends[0]),
-            self.words(&ends[1])
-        );
+        let ends = ends.map(|(from, x, y)| self.mark_point(from, Point::new(x, y))).to_vec();
+        let [side_end, centre_end] = [0, 1].map(|k: usize| self.measure_in_words(&ends[k]));
+        let text = format!("Mark the ends of the waist: {side_end} at the side, and {centre_end} at the centre.");
         self.add(text, ends, &[], true);
         let Some(seam) = panel.paths(Role::Side).next() else { return };
         let at_depth = |depth: f64| seam.point_at(seam.parameter_of_change(|point| point.y >= depth));
         let marks: Vec<Measure> =
-            SIDE_SEAM_MARKS.map(|share| self.mark('D', at_depth(share * draft.body().hip_depth))).into();
+            SIDE_SEAM_MARKS.map(|share| self.mark_point('D', at_depth(share * draft.body().hip_depth))).into();
         let through: Vec<char> = std::iter::once('G').chain(marks.iter().map(|mark| mark.to)).chain(['E']).collect();
         let text = format!(
             "Side seam: {}. Draw a smooth curve from G through these points to E. At E it runs into the straight side \
              seam without a corner.",
-            self.all_words(&marks)
+            self.measures_in_words(&marks)
         );
         self.add(text, marks, &[(&through, StrokeKind::SideSeam)], true);
     }
@@ -204,9 +201,9 @@ impl Pen {
     /// Draws a dart and returns the letters of its mouth.
     fn draw_dart(&mut self, panel: &Panel, k: usize) -> [char; 2] {
         let dart = &panel.darts[k];
-        let inner = self.mark('A', dart.inner);
-        let outer = self.mark('A', dart.outer);
-        let tip = self.mark(inner.to, dart.tip);
+        let inner = self.mark_point('A', dart.inner);
+        let outer = self.mark_point('A', dart.outer);
+        let tip = self.mark_point(inner.to, dart.tip);
         let name = match (panel.darts.len(), k) {
             (1, _) => "Dart",
             (_, 0) => "Dart nearest the centre",
@@ -216,10 +213,10 @@ impl Pen {
         let text = format!(
             "{name}: {}. This is its mouth, {} wide. Its tip lies {} below the middle of the mouth: {}. Join {} and {} \
              to {}.",
-            self.all_words(&[inner, outer]),
+            self.measures_in_words(&[inner, outer]),
             self.length(dart.intake),
             self.length(dart.length),
-            self.words(&tip),
+            self.measure_in_words(&tip),
             inner.to,
             outer.to,
             tip.to
@@ -237,7 +234,7 @@ impl Pen {
             .map(|path| path.point_at(0.5))
             .collect::<Vec<_>>()
             .into_iter()
-            .map(|at| self.mark('A', at))
+            .map(|at| self.mark_point('A', at))
             .collect();
         let starts = std::iter::once('H').chain(mouths.iter().map(|mouth| mouth[1]));
         let ends = mouths.iter().map(|mouth| mouth[0]).chain(['G']);
@@ -248,7 +245,7 @@ impl Pen {
         let text = format!(
             "Waist: {}. Draw a smooth curve from {named}. The curves meet the centre line, the legs of the darts and the \
              side seam at right angles.",
-            self.all_words(&middles)
+            self.measures_in_words(&middles)
         );
         let strokes: Vec<(&[char], StrokeKind)> =
             stretches.iter().map(|points| (points.as_slice(), StrokeKind::Waist)).collect();

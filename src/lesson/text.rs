@@ -4,7 +4,7 @@ use super::{Lesson, PanelLesson, Step};
 use crate::draft::Half;
 use crate::field::Unit;
 
-/// One block of a lesson's pages.
+/// Block of the pages of a lesson: title, heading, paragraph, figure, list item or step.
 pub(crate) enum Block<'a> {
     /// Title of the lesson.
     Title(String),
@@ -20,7 +20,7 @@ pub(crate) enum Block<'a> {
     Step(usize, &'a PanelLesson, &'a Step),
 }
 
-/// How each measurement of the body is taken (common practice).
+/// Instructions for taking each of the four body measurements (common practice).
 const HOW_TO_MEASURE: [&str; 4] = [
     "around the natural waist, where a narrow tape tied around the body settles",
     "around the fullest part of the hip, level all around",
@@ -39,8 +39,8 @@ const ORDER_OF_WORK: [&str; 6] = [
     "Look from the front, the side and the back: are the hip line level, the side seams upright, the hem level? Walk, sit and climb a step.",
 ];
 
-/// What may be seen on the trial garment, and the correction that it asks for (common practice).
-const SIGNS: [(&str, &str); 11] = [
+/// Signs of bad fit on a trial garment, each with the correction that it asks for (common practice).
+const SIGNS_OF_BAD_FIT: [(&str, &str); 11] = [
     (
         "The waist is tight or loose.",
         "`--what waist`: let out above zero, take in below, by the whole girth. `--at side` or `--at darts` where the surplus lies.",
@@ -123,7 +123,7 @@ pub(crate) fn lesson_blocks(lesson: &Lesson) -> Vec<Block<'_>> {
     blocks.push(Block::Paragraph(
         "Pin until it hangs well, measure what was pinned, and correct the draft with `kirtle correct`.".to_owned(),
     ));
-    blocks.extend(SIGNS.map(|(sign, correction)| Block::Item(sign.to_owned(), correction.to_owned())));
+    blocks.extend(SIGNS_OF_BAD_FIT.map(|(sign, correction)| Block::Item(sign.to_owned(), correction.to_owned())));
     blocks.push(Block::Heading("What the method does not know"));
     blocks.push(Block::Paragraph(LIMITS.to_owned()));
     blocks

@@ -6,10 +6,10 @@
 use crate::draft::Edge;
 use crate::geometry::{Cubic, Path, Point, Vector, cross};
 
-/// Maximum side of the bounding box of a curve that is so tiny that it counts as straight, in centimetres.
+/// Maximum side of the bounding box of a tiny curve, which counts as straight, in centimetres.
 const MAX_BOX_SIZE_OF_TINY_CURVE_CM: f64 = 1e-4;
 
-/// Maximum distance of both handles of a curve from its chord for it to count as straight, in centimetres.
+/// Maximum distance from the chord of both handles of a curve that counts as straight, in centimetres.
 const MAX_HANDLE_DISTANCE_OF_STRAIGHT_CURVE_CM: f64 = 1e-10;
 
 /// Length of the parameter interval that is ignored at the common corner when two neighbouring edges are compared.
@@ -18,7 +18,7 @@ const EXCLUDED_CORNER_PARAMETER_INTERVAL: f64 = 1e-3;
 /// Maximum absolute coordinate of a valid outline, in centimetres.
 const MAX_OUTLINE_COORDINATE_CM: f64 = 1e4;
 
-/// Maximum number of successive halvings of a curve. A part that then still turns back counts as crossing itself.
+/// Maximum number of successive halvings of a curve. A part that still turns back after these counts as crossing itself.
 const MAX_SELF_CROSSING_HALVINGS: u32 = 12;
 
 /// Returns the number of pairs of edges that meet outside their common corner, plus the number of edges that cross
@@ -40,7 +40,7 @@ pub(super) fn count_outline_crossings(edges: &[Edge]) -> f64 {
             } else if i == 0 && j == curves.len() - 1 {
                 neighbours_meet_outside_corner(b, a)
             } else {
-                a.meets(b)
+                a.meets_curve(b)
             };
             if crosses {
                 crossings += 1.0;
@@ -54,7 +54,7 @@ pub(super) fn count_outline_crossings(edges: &[Edge]) -> f64 {
 fn neighbours_meet_outside_corner(first: &CubicWithBox, second: &CubicWithBox) -> bool {
     let [first_rest, first_corner] = first.split_at_parameter(1.0 - EXCLUDED_CORNER_PARAMETER_INTERVAL);
     let [_, second_rest] = second.split_at_parameter(EXCLUDED_CORNER_PARAMETER_INTERVAL);
-    first_rest.meets(second) || first_corner.meets(&second_rest)
+    first_rest.meets_curve(second) || first_corner.meets_curve(&second_rest)
 }
 
 /// A cubic with the bounding box of its control points.
@@ -106,7 +106,7 @@ impl CubicWithBox {
     }
 
     /// Returns whether two curves have a common point.
-    fn meets(&self, other: &Self) -> bool {
+    fn meets_curve(&self, other: &Self) -> bool {
         if self.has_disjoint_box(other) {
             return false;
         }
@@ -116,9 +116,9 @@ impl CubicWithBox {
             (straight, _) => !straight,
         };
         if halve_self {
-            self.split_at_parameter(0.5).iter().any(|half| half.meets(other))
+            self.split_at_parameter(0.5).iter().any(|half| half.meets_curve(other))
         } else {
-            other.split_at_parameter(0.5).iter().any(|half| half.meets(self))
+            other.split_at_parameter(0.5).iter().any(|half| half.meets_curve(self))
         }
     }
 

@@ -60,8 +60,8 @@ pub(super) fn outline_width_at_level(edges: &[Edge], level: f64) -> f64 {
     xs.chunks_exact(2).map(|pair| pair[1] - pair[0]).sum()
 }
 
-/// Returns the `x` at which a path with monotone `y` crosses the line `y = level`, or `None` if it does not. If two
-/// paths share a corner on that line and pass through it, only one of them crosses.
+/// Returns the `x` at which a path with monotone `y` crosses the line `y = level`, or `None` if the path does not.
+/// Where two paths that pass through the line share a corner on the line, only one path counts as crossing.
 fn x_where_path_crosses_level(path: &Path, level: f64) -> Option<f64> {
     let (start, end) = (path.start(), path.end());
     if (start.y < level) == (end.y < level) {

@@ -149,7 +149,7 @@ impl Proof {
 }
 
 impl Check {
-    /// Creates the check of a measured against an expected value; it holds if they differ by at most `tolerance`.
+    /// Creates the check of a measured against an expected value, which holds if the values differ by at most `tolerance`.
     fn new(
         name: &'static str,
         panel: &'static str,

@@ -24,13 +24,13 @@ struct RigidMotion {
 }
 
 impl RigidMotion {
-    /// Returns the moved point.
+    /// Returns the image of a point under the motion.
     fn move_point(self, point: Point) -> Point {
         Point::from(complex_product(self.rotation, point.coords) + self.shift)
     }
 
     /// Returns this motion followed by the rotation about `centre` that turns the ray to `from` into the ray to `to`.
-    fn then_rotate_about(self, centre: Point, from: Point, to: Point) -> Self {
+    fn then_rotate_about_point(self, centre: Point, from: Point, to: Point) -> Self {
         let (a, b) = (from - centre, to - centre);
         let rotation = Vector::new(a.dot(&b), a.x * b.y - a.y * b.x).normalize();
         let shift = complex_product(rotation, self.shift - centre.coords) + centre.coords;
@@ -58,7 +58,7 @@ pub(super) fn waist_with_darts_closed(edges: &[Edge]) -> SewnPanelWaist {
                 sewn.max_leg_difference = max_or_nan([sewn.max_leg_difference, difference]);
                 sewn.tips.push(leg.end());
                 let [tip, from, to] = [leg.end(), edge.path.end(), leg.start()].map(|point| motion.move_point(point));
-                motion = motion.then_rotate_about(tip, from, to);
+                motion = motion.then_rotate_about_point(tip, from, to);
                 inner_leg = None;
             }
             _ => {}
@@ -133,7 +133,7 @@ pub(super) fn max_outline_gap(edges: &[Edge]) -> f64 {
     max_or_nan(pairs.map(|(edge, next)| distance(edge.path.end(), next.path.start())))
 }
 
-/// Returns the maximum of nonnegative numbers: NaN if one of them is NaN, 0 if there are none.
+/// Returns the maximum of nonnegative numbers: NaN if one number is NaN, 0 if there are no numbers.
 fn max_or_nan(numbers: impl IntoIterator<Item = f64>) -> f64 {
     numbers.into_iter().fold(0.0, |max: f64, number| if max.is_nan() || number <= max { max } else { number })
 }

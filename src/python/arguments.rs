@@ -50,7 +50,7 @@ argument_types! {
             type_hint_identifier!("builtins", "str"),
             type_hint_identifier!("builtins", "float")
         )
-    ), |object| size_position(object)?;
+    ), |object| size_or_blend_to_json(object)?;
     /// Mapping from the name of an input to its standard error.
     StandardErrorsArgument(Vec<(String, f64)>) as type_hint_subscript!(
         type_hint_identifier!("collections.abc", "Mapping"),
@@ -69,17 +69,17 @@ argument_types! {
     ), |object| object.cast::<PyMapping>()?.items()?.extract()?;
 }
 
-/// JSON object of other arguments, which is a field of a JSON object itself.
+/// JSON object made of other arguments, which becomes one field of a larger JSON object.
 pub(super) struct Nested(pub(super) JsonValue);
 
 /// Converts the name of a size, or a tuple of two names and a fraction, to the JSON object of a position between sizes.
-fn size_position(object: Borrowed<'_, '_, PyAny>) -> PyResult<JsonValue> {
+fn size_or_blend_to_json(object: Borrowed<'_, '_, PyAny>) -> PyResult<JsonValue> {
     let text = |name| Some(JsonValue::String(name));
     if let Ok(name) = object.extract::<String>() {
-        return Ok(given_fields(vec![("from", text(name))]));
+        return Ok(json_object_of(vec![("from", text(name))]));
     }
     let (from, to, fraction): (String, String, f64) = object.extract()?;
-    Ok(given_fields(vec![("from", text(from)), ("to", text(to)), ("fraction", Some(JsonValue::Number(fraction)))]))
+    Ok(json_object_of(vec![("from", text(from)), ("to", text(to)), ("fraction", Some(JsonValue::Number(fraction)))]))
 }
 
 /// Converts `None`, a bool, str or number to its JSON value, and any other object to `NotJson` with its `repr`.
@@ -108,14 +108,14 @@ pub(super) fn dict_to_json_value(value: &Bound<'_, PyAny>) -> JsonValue {
 /// Builds a JSON object from optional arguments, each a field of its own name; `None` is left out.
 macro_rules! json_object {
     ($($name:ident),+) => {
-        $crate::python::arguments::given_fields(vec![$((stringify!($name), $name.map(|argument| argument.0))),+])
+        $crate::python::arguments::json_object_of(vec![$((stringify!($name), $name.map(|argument| argument.0))),+])
     };
 }
 
 pub(super) use json_object;
 
 /// Builds a JSON object from the fields that have a value.
-pub(super) fn given_fields(fields: Vec<(&str, Option<JsonValue>)>) -> JsonValue {
+pub(super) fn json_object_of(fields: Vec<(&str, Option<JsonValue>)>) -> JsonValue {
     JsonValue::Object(fields.into_iter().filter_map(|(name, value)| Some((name.to_owned(), value?))).collect())
 }
 
@@ -133,13 +133,13 @@ pub(super) fn parse_unit(name: &str) -> PyResult<Unit> {
 pub(super) type LengthPair = (f64, f64);
 
 /// Returns a function that converts a length from `unit` to centimetres.
-pub(super) fn converter_to_cm(unit: Unit) -> impl Fn(f64) -> f64 + Copy {
+pub(super) fn length_converter_to_cm(unit: Unit) -> impl Fn(f64) -> f64 + Copy {
     move |length| FieldKind::Length.convert_unit(length, unit, Unit::Cm)
 }
 
-/// Returns the value of a result, or raises its problems as `InputError`, with lengths converted to `unit`.
+/// Returns the value of a result; raises the problems of a failed result as `InputError`, with lengths in `unit`.
 pub(super) fn value_or_raise<T>(result: Result<T, Problems>, unit: Unit) -> PyResult<T> {
-    Ok(unit.problems_from_cm(result)?)
+    Ok(unit.convert_problems_from_cm(result)?)
 }
 
 /// Document passed as a Python string, such as JSON or CSV; borrowed if the string has no lone surrogates.

@@ -92,7 +92,7 @@ pub(super) fn hash_of_text(text: &str) -> u64 {
 
 /// Returns an `operator.methodcaller`: called with an object, it calls the object's method that `arguments` names first.
 /// Pickle recreates a result by such a call.
-pub(super) fn method_caller<'py>(
+pub(super) fn operator_methodcaller<'py>(
     arguments: impl PyCallArgs<'py>,
     keywords: &Bound<'py, PyDict>,
 ) -> PyResult<Bound<'py, PyAny>> {

@@ -93,8 +93,8 @@ impl Draft {
         Self { request: Request::from_draft(inner, unit), inner: inner.clone() }
     }
 
-    /// Returns the `repr` of the draft, code that rebuilds it.
-    pub(super) fn code(&self) -> String {
+    /// Returns the `repr` of the draft: Python code that rebuilds the draft.
+    pub(super) fn repr_code(&self) -> String {
         let (body, ease, rules) = (*self.inner.body(), *self.inner.ease(), self.inner.rules().clone());
         let [body, ease, rules] = [Body(body).__repr__(), Ease(ease).__repr__(), Rules(rules).__repr__()];
         format!("Draft({body}, ease={ease}, rules={rules})")

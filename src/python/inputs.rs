@@ -7,7 +7,7 @@ use pyo3::types::IntoPyDict;
 use super::arguments::{DartCountArgument, NumberArgument, json_object, parse_unit, read_arguments};
 use super::class::{AnyDict, json_to_dict, python_class, repr_of_json};
 use crate::body::{self, Apportionment, DartPosition, PanelRules, body_table, ease_table, shares_table};
-use crate::document::{read_dart, to_json_text};
+use crate::document::{read_fixed_dart, to_json_text};
 use crate::error::{Problem, Problems};
 use crate::field::{Field, Unit};
 
@@ -162,7 +162,7 @@ python_class! { FixedDart as dart;
         ) -> PyResult<Self> {
             let (unit, [intake, length]) = (parse_unit(unit)?, [intake, length].map(Some));
             let value = json_object!(intake, length, place, centre);
-            let dart = read_arguments(unit, |reader| reader.read_object("dart", "dart.", &value, read_dart))?;
+            let dart = read_arguments(unit, |reader| reader.read_object("dart", "dart.", &value, read_fixed_dart))?;
             Ok(Self(dart.convert_lengths(unit, Unit::Cm)))
         }
     }

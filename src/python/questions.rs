@@ -7,7 +7,7 @@ use pyo3::prelude::*;
 use pyo3::types::{IntoPyDict, PyDict};
 
 use super::arguments::{StandardErrorsArgument, parse_unit};
-use super::class::{method_caller, python_class};
+use super::class::{operator_methodcaller, python_class};
 use super::draft::Draft;
 use super::table::{Rows, arrow_to_runtime_error};
 use crate::arrow::{ease_batch, sensitivity_batch, uncertainty_batch};
@@ -17,23 +17,23 @@ use crate::findings::Finding;
 use crate::sensitivity;
 
 /// Draft of an answer, and the method call on the draft by which pickle recreates the answer.
-struct DraftAndCall {
+struct DraftAndMethodCall {
     draft: Py<Draft>,
     call: Py<PyAny>,
 }
 
-impl DraftAndCall {
+impl DraftAndMethodCall {
     /// Stores the draft and the call; `arguments` starts with the name of the method.
     fn new<'py>(
         draft: &Bound<'py, Draft>,
         arguments: impl PyCallArgs<'py>,
         keywords: &Bound<'py, PyDict>,
     ) -> PyResult<Self> {
-        Ok(Self { draft: draft.clone().unbind(), call: method_caller(arguments, keywords)?.unbind() })
+        Ok(Self { draft: draft.clone().unbind(), call: operator_methodcaller(arguments, keywords)?.unbind() })
     }
 
-    /// Returns the value of the `__reduce__` method of the answer: the call that recreates it, and the draft.
-    fn reduce(&self, py: Python<'_>) -> (Py<PyAny>, (Py<Draft>,)) {
+    /// Returns the value of the `__reduce__` method of the answer: the method call that recreates the answer, and the draft.
+    fn reduce_to_method_call(&self, py: Python<'_>) -> (Py<PyAny>, (Py<Draft>,)) {
         (self.call.clone_ref(py), (self.draft.clone_ref(py),))
     }
 }
@@ -53,7 +53,7 @@ impl DraftAndCall {
 #[pyclass(frozen, extends = Rows, module = "kirtle")]
 pub(crate) struct Sensitivity {
     inner: sensitivity::Sensitivity,
-    origin: DraftAndCall,
+    origin: DraftAndMethodCall,
 }
 
 impl Sensitivity {
@@ -63,7 +63,7 @@ impl Sensitivity {
         let names: Vec<&str> = by.iter().map(String::as_str).collect();
         let inner = draft.get().inner.sensitivity(&names)?.in_unit(unit);
         let rows = Rows::from(sensitivity_batch(&inner).map_err(arrow_to_runtime_error)?);
-        let origin = DraftAndCall::new(draft, ("sensitivity", by), &[("unit", unit)].into_py_dict(py)?)?;
+        let origin = DraftAndMethodCall::new(draft, ("sensitivity", by), &[("unit", unit)].into_py_dict(py)?)?;
         Py::new(py, (Self { inner, origin }, rows))
     }
 }
@@ -95,7 +95,7 @@ python_class! { Sensitivity as result;
         /// Raises `InputError` for an unknown name.
         fn __getitem__(&self, names: (String, String)) -> PyResult<f64> { Ok(self.inner.derivative(&names.0, &names.1)?) }
 
-        fn __reduce__(&self, py: Python<'_>) -> (Py<PyAny>, (Py<Draft>,)) { self.origin.reduce(py) }
+        fn __reduce__(&self, py: Python<'_>) -> (Py<PyAny>, (Py<Draft>,)) { self.origin.reduce_to_method_call(py) }
     }
 }
 
@@ -180,7 +180,7 @@ python_class! { StandardErrors as errors;
 #[pyclass(frozen, extends = Rows, module = "kirtle")]
 pub(crate) struct Uncertainty {
     inner: sensitivity::Uncertainty,
-    origin: DraftAndCall,
+    origin: DraftAndMethodCall,
 }
 
 impl Uncertainty {
@@ -193,7 +193,7 @@ impl Uncertainty {
         let py = draft.py();
         let inner = draft.get().inner.uncertainty(&errors.get().0, unit)?;
         let rows = Rows::from(uncertainty_batch(&inner).map_err(arrow_to_runtime_error)?);
-        let origin = DraftAndCall::new(draft, ("uncertainty", errors), &[("unit", unit)].into_py_dict(py)?)?;
+        let origin = DraftAndMethodCall::new(draft, ("uncertainty", errors), &[("unit", unit)].into_py_dict(py)?)?;
         Py::new(py, (Self { inner, origin }, rows))
     }
 }
@@ -221,7 +221,7 @@ python_class! { Uncertainty as result;
         /// Raises `InputError` for an unknown name.
         fn __getitem__(&self, quantity: &str) -> PyResult<f64> { Ok(self.inner.standard_error(quantity)?) }
 
-        fn __reduce__(&self, py: Python<'_>) -> (Py<PyAny>, (Py<Draft>,)) { self.origin.reduce(py) }
+        fn __reduce__(&self, py: Python<'_>) -> (Py<PyAny>, (Py<Draft>,)) { self.origin.reduce_to_method_call(py) }
     }
 }
 
@@ -310,7 +310,7 @@ python_class! { Solutions as solutions;
 pub(crate) struct EaseByLevel {
     inner: ease_profile::EaseByLevel,
     findings: Vec<Finding>,
-    origin: DraftAndCall,
+    origin: DraftAndMethodCall,
 }
 
 impl EaseByLevel {
@@ -331,7 +331,7 @@ impl EaseByLevel {
             keywords.set_item("high_hip_depth", depth)?;
         }
         keywords.set_item("step", step)?;
-        let origin = DraftAndCall::new(draft, ("ease_by_level",), &keywords)?;
+        let origin = DraftAndMethodCall::new(draft, ("ease_by_level",), &keywords)?;
         Py::new(py, (Self { inner, findings, origin }, rows))
     }
 
@@ -368,6 +368,6 @@ python_class! { EaseByLevel as ease;
     hash = format!("{:?}", ease.inner);
     equal other = ease.inner == other.inner;
     {
-        fn __reduce__(&self, py: Python<'_>) -> (Py<PyAny>, (Py<Draft>,)) { self.origin.reduce(py) }
+        fn __reduce__(&self, py: Python<'_>) -> (Py<PyAny>, (Py<Draft>,)) { self.origin.reduce_to_method_call(py) }
     }
 }

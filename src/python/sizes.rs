@@ -8,10 +8,10 @@ use pyo3::prelude::*;
 use pyo3::types::{IntoPyDict, PyBytes};
 
 use super::arguments::{
-    DocumentText, NameArgument, Nested, NumberArgument, SizePositionArgument, dict_to_json_value, given_fields,
-    json_object, parse_unit, read_arguments, value_or_raise,
+    DocumentText, NameArgument, Nested, NumberArgument, SizePositionArgument, dict_to_json_value, json_object,
+    json_object_of, parse_unit, read_arguments, value_or_raise,
 };
-use super::class::{AnyDict, json_to_dict, method_caller, python_class};
+use super::class::{AnyDict, json_to_dict, operator_methodcaller, python_class};
 use super::draft::Draft;
 use super::inputs::{Body, Ease, Rules};
 use super::paper::{parse_paper, pdf_bytes, svg_scale};
@@ -118,7 +118,7 @@ python_class! { SizeChart as chart;
             &self, body: &Body, by: &str, tolerance: Option<NumberArgument>, ease: Option<&Ease>, unit: &str,
         ) -> PyResult<ChoiceReport> {
             let (unit, by) = (parse_unit(unit)?, JsonValue::String(by.to_owned()));
-            let value = given_fields(vec![("by", Some(by)), ("tolerance", tolerance.map(|tolerance| tolerance.0))]);
+            let value = json_object_of(vec![("by", Some(by)), ("tolerance", tolerance.map(|tolerance| tolerance.0))]);
             let rule = read_arguments(unit, |reader| reader.read_object("choose", "choose.", &value, read_choice_rule))?;
             Ok(ChoiceReport::new(&self.0.choose(&body.0, &rule), ease.map(|ease| &ease.0), unit))
         }
@@ -179,7 +179,7 @@ python_class! { SizeRange as range;
     chart: SizeChart = SizeChart(range.0.chart().clone());
     repr = format!("<SizeRange of {} drafts>", range.0.drafts().len());
     hash = format!("{:?} {:?}", range.0.chart(), range.0.ease());
-    svg = Nest::from_range(&range.0, &[], Cutting::preset(Preset::None, Unit::Cm), Unit::Cm)?.svg("cm", true);
+    svg = Nest::nest_from_range(&range.0, &[], Cutting::preset(Preset::None, Unit::Cm), Unit::Cm)?.svg("cm", true);
     {
         /// Draft all sizes of a chart in JSON that follows `schema("chart")` and contains `ease`.
         ///
@@ -269,13 +269,13 @@ python_class! { SizeRange as range;
             let allowances = Some(Nested(json_object!(waist, side, hem, centre_back)));
             let value = json_object!(preset, name, allowances, opening, press);
             let cutting = read_arguments(unit, |reader| reader.read_object("cutting", "cutting.", &value, read_cutting))?;
-            Nest::from_range(&self.0, &sizes.unwrap_or_default(), cutting, unit)
+            Nest::nest_from_range(&self.0, &sizes.unwrap_or_default(), cutting, unit)
         }
 
         fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<(Bound<'py, PyAny>, (SizeChart,))> {
             let keywords = [("ease", Ease(*self.0.ease()))].into_py_dict(py)?;
             keywords.set_item("rules", Rules(self.0.rules().clone()))?;
-            Ok((method_caller(("draft",), &keywords)?, (self.chart(),)))
+            Ok((operator_methodcaller(("draft",), &keywords)?, (self.chart(),)))
         }
     }
 }
@@ -294,7 +294,7 @@ pub(crate) struct Nest {
 
 impl Nest {
     /// Makes the nest of chosen sizes of a range, cut by instructions with lengths in `unit`.
-    fn from_range(range: &sizes::SizeRange, choices: &[String], cutting: Cutting, unit: Unit) -> PyResult<Self> {
+    fn nest_from_range(range: &sizes::SizeRange, choices: &[String], cutting: Cutting, unit: Unit) -> PyResult<Self> {
         let choices: Vec<&str> = choices.iter().map(String::as_str).collect();
         let inner = range.nest(&choices, &cutting.clone().convert_lengths(unit, Unit::Cm))?;
         Ok(Self { range: range.clone(), cutting, unit, inner })
@@ -345,7 +345,7 @@ python_class! { Nest as nest;
             let AnyDict(keywords) = json_to_dict(py, &to_json_text(&self.cutting))?;
             keywords.call_method1("update", (keywords.call_method1("pop", ("allowances",))?,))?;
             keywords.set_item("unit", self.unit.name())?;
-            Ok((method_caller(("nest", self.names()), &keywords)?, (SizeRange(self.range.clone()),)))
+            Ok((operator_methodcaller(("nest", self.names()), &keywords)?, (SizeRange(self.range.clone()),)))
         }
     }
 }
@@ -414,7 +414,7 @@ python_class! { Alteration as alteration;
         fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<(Bound<'py, PyAny>, (SizeRange,))> {
             let (body, limits) = (Body(*self.inner.exact.body()), self.inner.limits);
             let limits = [("tolerance_mm", limits.tolerance_mm), ("min_step_mm", limits.min_step_mm)].into_py_dict(py)?;
-            Ok((method_caller(("alter", body), &limits)?, (SizeRange(self.range.clone()),)))
+            Ok((operator_methodcaller(("alter", body), &limits)?, (SizeRange(self.range.clone()),)))
         }
     }
 }
@@ -428,7 +428,7 @@ pub(crate) struct Fitting(sizes::Fitting);
 
 impl Fitting {
     fn undo_hint(&self) -> String {
-        format!("Fittings: {}. undo() takes back the last.", self.0.rounds().len())
+        format!("Fittings: {count}. undo() takes back the last.", count = self.0.rounds().len())
     }
 }
 
@@ -439,7 +439,7 @@ python_class! { Fitting as fitting;
     changes: Vec<ChangeReport> =
         fitting.0.changes().iter().map(|change| ChangeReport::new(change, Unit::Cm)).collect();
     repr = format!("<Fitting after {} corrections>", fitting.0.rounds().iter().map(|round| round.corrections.len()).sum::<usize>());
-    hash = fitting.draft().code();
+    hash = fitting.draft().repr_code();
     {
         /// Start a history with a draft and no corrections.
         #[new]

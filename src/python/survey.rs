@@ -7,7 +7,7 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 use pyo3::prelude::*;
 use pyo3::types::IntoPyDict;
 
-use super::arguments::{EaseBoundsArgument, LengthPair, converter_to_cm, parse_unit, value_or_raise};
+use super::arguments::{EaseBoundsArgument, LengthPair, length_converter_to_cm, parse_unit, value_or_raise};
 use super::capsule::{ImportedStream, open_arrow_stream};
 use super::class::{AnyDict, json_to_dict, json_to_value_error, python_class};
 use super::exclusive_reader::ExclusiveReader;
@@ -73,7 +73,7 @@ python_class! { Population as population;
         #[pyo3(signature = (*, waist, hip, correlation, hip_depth, length, unit = "cm"))]
         fn new(waist: LengthPair, hip: LengthPair, correlation: f64, hip_depth: LengthPair, length: f64, unit: &str) -> PyResult<Self> {
             let unit = parse_unit(unit)?;
-            let to_cm = converter_to_cm(unit);
+            let to_cm = length_converter_to_cm(unit);
             let normal = |(mean, deviation)| survey::NormalDistribution { mean: to_cm(mean), deviation: to_cm(deviation) };
             let [waist, hip, hip_depth] = [waist, hip, hip_depth].map(normal);
             let population = survey::Population { waist, hip, correlation, hip_depth, length: to_cm(length) };
@@ -219,7 +219,7 @@ pub(crate) fn fit_chart(
     unit: &str,
 ) -> PyResult<Py<ChartFit>> {
     let unit = parse_unit(unit)?;
-    let to_cm = converter_to_cm(unit);
+    let to_cm = length_converter_to_cm(unit);
     let bounds = bounds.into_iter().flat_map(|bounds| bounds.0);
     let bounds: Vec<_> = bounds.map(|(name, (min, max))| (name, (to_cm(min), to_cm(max)))).collect();
     let bounds = EaseBounds::from_names(&ease.0, tolerance.map(to_cm), &bounds);
@@ -265,7 +265,7 @@ pub(crate) fn best_sizes(
     unit: &str,
 ) -> PyResult<BestSizesReport> {
     let unit = parse_unit(unit)?;
-    let loss = Loss::from_name(loss, tolerance.map(converter_to_cm(unit)), band.copied());
+    let loss = Loss::from_name(loss, tolerance.map(length_converter_to_cm(unit)), band.copied());
     let reader = |stream, columns: &[_], unit| PeopleReader::of_girth(stream, girth, columns, unit);
     let (people, loss) = read_people(py, source, columns, unit, reader, loss)?;
     let girths = people.measured_girth(girth);
@@ -316,7 +316,7 @@ pub(crate) fn best_chart(
     unit: &str,
 ) -> PyResult<BestChartReport> {
     let unit = parse_unit(unit)?;
-    let to_cm = converter_to_cm(unit);
+    let to_cm = length_converter_to_cm(unit);
     let loss = Loss::from_name(loss, tolerance.map(to_cm), band.copied());
     let (people, loss) = read_people(py, source, columns, unit, PeopleReader::new, loss)?;
     let search = SearchSettings { seed, restarts, certify, ..SearchSettings::default() };
@@ -368,7 +368,7 @@ pub(crate) fn compare_charts(
     unit: &str,
 ) -> PyResult<ComparisonReport> {
     let unit = parse_unit(unit)?;
-    let loss = Loss::from_name(loss, tolerance.map(converter_to_cm(unit)), band.copied());
+    let loss = Loss::from_name(loss, tolerance.map(length_converter_to_cm(unit)), band.copied());
     let (people, loss) = read_people(py, source, columns, unit, PeopleReader::new, loss)?;
     let (chart, search) = (&chart.0, SearchSettings { seed, restarts, ..SearchSettings::default() });
     let [waist, hip] = people.measured();
@@ -420,7 +420,7 @@ python_class! { ChartFit as fit;
         ///
         /// Raises `InputError` for a step out of range.
         fn regions(&self, py: Python<'_>, step: f64) -> PyResult<Vec<(f64, f64, usize, usize)>> {
-            let step = converter_to_cm(self.unit)(step);
+            let step = length_converter_to_cm(self.unit)(step);
             let regions = value_or_raise(py.detach(|| self.fit.regions(&self.people.people(), step)), self.unit)?;
             let in_unit = |length| self.unit.length_from_cm(length);
             let row = |square: &survey::WaistHipSquareCounts| (in_unit(square.waist), in_unit(square.hip), square.people, square.served);
@@ -441,7 +441,7 @@ result_class! { BestChartReport as best;
         /// Raises `InputError` if a size with a larger hip has a smaller waist.
         #[pyo3(signature = (*, hip_depth, length))]
         fn chart(&self, hip_depth: f64, length: f64) -> PyResult<SizeChart> {
-            let to_cm = converter_to_cm(self.unit);
+            let to_cm = length_converter_to_cm(self.unit);
             let body = |&(waist, hip, _): &_| Body { waist, hip, hip_depth, length }.map(to_cm);
             let sizes = self.sizes.iter().zip(1..).map(|(size, name)| Size { name: name.to_string(), body: body(size) });
             value_or_raise(sizes::SizeChart::new(sizes.collect()), self.unit).map(SizeChart)

@@ -163,7 +163,7 @@ impl Not for LaneMask {
 }
 
 impl Mask for LaneMask {
-    type Set = Self;
+    type FlagSet = Self;
 
     #[inline(always)]
     fn uniform(value: bool) -> Self {
@@ -180,7 +180,7 @@ impl Mask for LaneMask {
     }
 
     #[inline(always)]
-    fn set<const COUNT: usize>(masks: [Self; COUNT]) -> Self {
+    fn flag_set<const COUNT: usize>(masks: [Self; COUNT]) -> Self {
         let (mut set, mut value) = (Self::uniform(false), 1.0);
         for mask in masks {
             set = Self(lanewise!(k => set.0[k] + mask.0[k] * value));

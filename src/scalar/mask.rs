@@ -13,8 +13,8 @@ use std::ops::{BitAnd, BitOr, Not};
 /// assert!(!(small & large).any());
 /// ```
 pub trait Mask: Copy + Debug + PartialEq + BitAnd<Output = Self> + BitOr<Output = Self> + Not<Output = Self> {
-    /// Set of up to 16 flags for each lane.
-    type Set: Copy + Debug;
+    /// Type of a set of up to 16 flags in each lane.
+    type FlagSet: Copy + Debug;
 
     /// Returns the mask with the same truth value in every lane.
     fn uniform(value: bool) -> Self;
@@ -29,16 +29,16 @@ pub trait Mask: Copy + Debug + PartialEq + BitAnd<Output = Self> + BitOr<Output 
     }
 
     /// Returns a set of up to 16 flags: in each lane, flag `k` is set if `masks[k]` is true.
-    fn set<const COUNT: usize>(masks: [Self; COUNT]) -> Self::Set;
+    fn flag_set<const COUNT: usize>(masks: [Self; COUNT]) -> Self::FlagSet;
 
     /// Returns a mask that is true in the lanes where two sets of flags are equal.
     #[must_use]
-    fn equal_sets(a: Self::Set, b: Self::Set) -> Self;
+    fn equal_sets(a: Self::FlagSet, b: Self::FlagSet) -> Self;
 }
 
 impl Mask for bool {
     /// Flag `k` is bit `k`.
-    type Set = u16;
+    type FlagSet = u16;
 
     #[inline(always)]
     fn uniform(value: bool) -> Self {
@@ -51,7 +51,7 @@ impl Mask for bool {
     }
 
     #[inline(always)]
-    fn set<const COUNT: usize>(masks: [Self; COUNT]) -> u16 {
+    fn flag_set<const COUNT: usize>(masks: [Self; COUNT]) -> u16 {
         masks.into_iter().enumerate().fold(0, |set, (k, mask)| set | u16::from(mask) << k)
     }
 

@@ -139,7 +139,7 @@ impl Draft {
         Ok(sensitivity)
     }
 
-    /// Returns this draft in dual numbers that carry derivatives by the inputs at `indices`, at most 6 of them.
+    /// Returns this draft in dual numbers that carry derivatives by the inputs at `indices`, at most 6 inputs.
     fn to_dual_draft(&self, indices: &[usize]) -> Draft<DualSVec64<INPUTS_PER_DUAL_PASS>> {
         let mut input_index = 0;
         self.lift(|value| {
@@ -160,7 +160,7 @@ fn to_draft_input((prefix, field, value): &InputNumber<f64>) -> DraftInput {
     DraftInput { path: format!("{prefix}{}", field.name), field, value: *value }
 }
 
-/// Returns the index in `all` of the input with each given path; problems for unknown paths name the field `argument`.
+/// Returns the index in `all` of the input at each path of a list; the problem of an unknown path names the field `argument`.
 pub(super) fn input_indices(all: &[InputNumber<f64>], argument: &str, paths: &[&str]) -> Result<Vec<usize>, Problems> {
     let has_path =
         |(prefix, field, _): &InputNumber<f64>, path: &str| path.strip_prefix(prefix.as_ref()) == Some(field.name);

@@ -100,7 +100,7 @@ pub(super) fn visit_quantities_with_values<T: Scalar>(draft: &Draft<T>, mut visi
     emit(QuantityOwner::Garment, "left_in_side", PhysicalDimension::Length, draft.left_in_side);
     emit(QuantityOwner::Garment, "sewn_waist", PhysicalDimension::Length, (seams[0] + seams[1]) * T::constant(2.0));
     emit(QuantityOwner::Garment, "side_seam", PhysicalDimension::Length, draft.back.edge_length(Role::Side));
-    emit(QuantityOwner::Garment, "side_angle", PhysicalDimension::Angle, degrees(draft.side_lean().atan()));
+    emit(QuantityOwner::Garment, "side_angle", PhysicalDimension::Angle, degrees(draft.side_lean_tangent().atan()));
     for (panel, seam) in draft.panels().into_iter().zip(seams) {
         visit_panel(draft, panel, seam, &mut emit);
     }

@@ -46,7 +46,7 @@ impl<'a> SeekTarget<'a> {
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn from_name(name: &'a str, value: f64, level: Option<f64>) -> Result<Self, Problems> {
-        let half = Half::BOTH.into_iter().find(|half| name.strip_prefix(half.name()) == Some(".darts"));
+        let half = Half::BACK_AND_FRONT.into_iter().find(|half| name.strip_prefix(half.name()) == Some(".darts"));
         match (name, half, level) {
             ("girth", _, Some(level)) => Ok(Self::Girth { level, girth: value }),
             ("girth", _, None) => {
@@ -145,14 +145,14 @@ impl Draft {
 
 fn draft_with_input(inputs: &Inputs, index: usize, value: f64) -> Result<Draft, Problems> {
     let mut next = 0;
-    let Inputs { body, ease, rules } = inputs.map(|number| {
+    let Inputs { body, ease, rules } = inputs.map_numbers(|number| {
         next += 1;
         if next == index + 1 { value } else { number }
     });
     draft(&body, &ease, &rules)
 }
 
-/// Range of one input that a search covers; lengths are in centimetres. Problems report them in the caller's `unit`.
+/// Range of one input that a search covers, with lengths in centimetres, and the caller's `unit` for problems.
 struct InputSearchRange<'a> {
     input: &'a str,
     field: &'static Field,
@@ -200,7 +200,7 @@ impl<'a> DraftTargetEvaluator<'a> {
         Ok(Self { target: *target, unit, quantity: Cell::new(None) })
     }
 
-    /// Returns the dart counts of back and front, and the target's quantity or girth in the caller's unit, else 0.
+    /// Returns the dart counts of back and front, and the target's quantity or girth in the caller's unit (0 for a number of darts).
     fn dart_counts_and_target_value(&self, draft: &Draft) -> DraftSample {
         let dart_counts = draft.panels().map(|panel| panel.darts.len());
         let number = match self.target {

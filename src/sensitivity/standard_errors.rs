@@ -141,9 +141,9 @@ fn reason_not_covariance_matrix(names: &[&str], covariance: &DMatrix<f64>) -> Op
         for column in 0..row {
             let [below, above] = [covariance[(row, column)], covariance[(column, row)]];
             if (below - above).abs() > COVARIANCE_TOLERANCE * largest {
+                let (row, column) = (names[row], names[column]);
                 return Some(format!(
-                    "not symmetric, with {below} for {0} and {1} but {above} for {1} and {0}",
-                    names[row], names[column]
+                    "not symmetric, with {below} for {row} and {column} but {above} for {column} and {row}"
                 ));
             }
         }
@@ -153,6 +153,6 @@ fn reason_not_covariance_matrix(names: &[&str], covariance: &DMatrix<f64>) -> Op
     let factors = eigenvectors.column(index);
     let first = factors.iter().find(|factor| **factor != 0.0).map_or(1.0, |factor| factor.signum());
     let term = |(name, factor): (&&str, &f64)| format!("{:+.2} {name}", factor * first);
-    let sum = || names.iter().zip(factors.iter()).map(term).collect::<Vec<_>>().join(" ");
-    (min < -COVARIANCE_TOLERANCE * largest).then(|| format!("the variance of {} would be negative, {min:.3}", sum()))
+    let sum = names.iter().zip(factors.iter()).map(term).collect::<Vec<_>>().join(" ");
+    (min < -COVARIANCE_TOLERANCE * largest).then(|| format!("the variance of {sum} would be negative, {min:.3}"))
 }

@@ -9,7 +9,7 @@ use crate::interrupt::count_interruptible_work;
 pub(super) trait CentreSolver {
     /// Returns the optimal centre of the run `from..to`, and the run's cost. Calls with ascending `from` and one `to`
     /// are fastest, because a solver may start from its previous centre.
-    fn run_centre_and_cost(&mut self, sums: &PrefixSums, from: usize, to: usize) -> (f64, f64);
+    fn optimal_centre_and_cost(&mut self, sums: &PrefixSums, from: usize, to: usize) -> (f64, f64);
 }
 
 /// Solver for squared loss: the centre is the weighted mean, the cost the weighted sum of squared deviations.
@@ -17,7 +17,7 @@ pub(super) struct SquaredLossSolver;
 
 impl CentreSolver for SquaredLossSolver {
     #[inline]
-    fn run_centre_and_cost(&mut self, sums: &PrefixSums, from: usize, to: usize) -> (f64, f64) {
+    fn optimal_centre_and_cost(&mut self, sums: &PrefixSums, from: usize, to: usize) -> (f64, f64) {
         let (weight, sum) = (sums.weight(from, to), sums.run_value_sum(from, to));
         let mean = sum / weight;
         (mean, (sums.run_square_sum(from, to) - sum * mean).max(0.0))
@@ -34,7 +34,7 @@ pub(super) struct AbsoluteLossSolver {
 
 impl CentreSolver for AbsoluteLossSolver {
     #[inline]
-    fn run_centre_and_cost(&mut self, sums: &PrefixSums, from: usize, to: usize) -> (f64, f64) {
+    fn optimal_centre_and_cost(&mut self, sums: &PrefixSums, from: usize, to: usize) -> (f64, f64) {
         // The median never moves down as `from` grows, so the search continues from the previous median.
         if to == self.to && from >= self.from && from <= self.median {
             while sums.is_before_weighted_median(self.median, from, to) {
@@ -107,7 +107,7 @@ impl LogBandSolver {
 }
 
 impl CentreSolver for LogBandSolver {
-    fn run_centre_and_cost(&mut self, sums: &PrefixSums, from: usize, to: usize) -> (f64, f64) {
+    fn optimal_centre_and_cost(&mut self, sums: &PrefixSums, from: usize, to: usize) -> (f64, f64) {
         let band = self.band;
         let (min, max) = (sums.values[to - 1] - band.small, sums.values[from] + band.large);
         if min <= max {

@@ -66,12 +66,12 @@ pub struct BestChartSize {
 /// The bound is certified by Lagrangian relaxation: anyone can recompute it from [`BestChart::certificate`]. It most often
 /// proves a chart of [`Loss::Within`] optimal for some hundred people, and is within some percent of other losses. Without
 /// certificate the bound is that of one girth: k sizes have at most k waists and k hips, so that the loss in each girth is
-/// at least the optimum of [`best_sizes`].
+/// at least the optimum of [`best_sizes`](super::best_sizes).
 ///
 /// # Errors
-/// All the [`Problems`] at once: the problems of [`best_sizes`], columns of different lengths, restarts or step out of
-/// range, or, for [`Loss::Within`], more than four million grid nodes (distinct rounded waists × distinct rounded
-/// hips).
+/// All the [`Problems`] at once: the problems of [`best_sizes`](super::best_sizes), columns of different lengths,
+/// restarts or step out of range, or, for [`Loss::Within`], more than four million grid nodes (distinct rounded waists
+/// × distinct rounded hips).
 ///
 /// ```
 /// use kirtle::size_search::{Loss, SearchSettings, best_chart};
@@ -88,8 +88,6 @@ pub struct BestChartSize {
 /// assert_eq!(problems[2].to_string(), "search.step: 0 cm is below the minimum of 0.01 cm");
 /// # Ok::<(), kirtle::Problems>(())
 /// ```
-///
-/// [`best_sizes`]: crate::size_search::best_sizes
 pub fn best_chart(
     waist: &[f64],
     hip: &[f64],
@@ -102,12 +100,12 @@ pub fn best_chart(
         Loss::Within(tolerance) => best_square_midpoints(&search, *tolerance)?,
         _ => best_lloyd_centres(&search),
     };
-    Ok(BestChart::of_search(search, centres))
+    Ok(BestChart::from_search_centres(search, centres))
 }
 
 impl BestChart {
     /// Creates the chart of a search from the sizes' centres, with the bound and its certificate.
-    pub(super) fn of_search(search: ChartSearch, centres: Vec<WaistHip>) -> Self {
+    pub(super) fn from_search_centres(search: ChartSearch, centres: Vec<WaistHip>) -> Self {
         let mut chart = Self::new(&search.people, centres, search.loss, search.bound);
         if let Some(certificate) = search.certificate {
             chart.certificate = certificate.cases;
@@ -124,13 +122,13 @@ impl BestChart {
         chart
     }
 
-    /// Creates the chart from the sizes' centres: sorts them, assigns the people and computes the mean loss.
+    /// Creates the chart from the sizes' centres: sorts the sizes, assigns the people and computes the mean loss.
     pub(super) fn new(people: &GirthPoints, mut centres: Vec<WaistHip>, loss: &Loss, lower_bound: f64) -> Self {
         centres.sort_by(|a, b| a[1].total_cmp(&b[1]).then(a[0].total_cmp(&b[0])));
         let assigned = people.assign_to_best_centres(&centres, loss);
-        let mean = people.mean(assigned.iter().map(|(_, loss)| *loss));
+        let mean = people.weighted_mean(assigned.iter().map(|(_, loss)| *loss));
         let total: f64 = people.weights.iter().sum();
-        let girths = centres.iter().map(|centre| centre.map(|scaled| loss.girth_of_loss_scale(scaled)));
+        let girths = centres.iter().map(|centre| centre.map(|scaled| loss.girth_from_loss_scale(scaled)));
         let mut sizes: Vec<BestChartSize> =
             girths.map(|[waist, hip]| BestChartSize { waist, hip, share: 0.0 }).collect();
         for ((k, _), weight) in assigned.into_iter().zip(&people.weights) {

@@ -14,7 +14,7 @@ use crate::random::{CounterRng, RandomStream};
 const MAX_UNROUNDED_POINTS: usize = 50;
 
 /// Random numbers reserved for each start, so that no start depends on how many numbers the starts before have drawn.
-const NUMBERS_PER_START: u128 = 1 << 32;
+const RANDOM_NUMBERS_PER_START: u128 = 1 << 32;
 
 /// Input of a heuristic search for a chart by waist and hip.
 pub(super) struct ChartSearch<'a> {
@@ -56,10 +56,10 @@ impl<'a> ChartSearch<'a> {
         let problems =
             named_girths.filter_map(|(name, sorted)| too_large_table_problem(name, sorted, size_count, loss));
         Problems::ok_if_empty(problems.collect())?;
-        let people = GirthPoints::of_people(waist, hip, loss);
+        let people = GirthPoints::unrounded(waist, hip, loss);
         let is_rounded = people.girths.len() > MAX_UNROUNDED_POINTS;
         let on_grid = |girth: f64| (girth / settings.step).round() * settings.step;
-        let grid_points = if is_rounded { GirthPoints::merged(waist, hip, loss, on_grid) } else { people.clone() };
+        let grid_points = if is_rounded { GirthPoints::rounded(waist, hip, loss, on_grid) } else { people.clone() };
         let certificate = match loss {
             Loss::Within(tolerance) if settings.certify => Some(CoverageBound::new(waist, hip, size_count, *tolerance)),
             _ => None,
@@ -88,7 +88,7 @@ impl<'a> ChartSearch<'a> {
         let factor = if self.is_rounded { 0.999 } else { 1.0 };
         let (mut min_on_grid, mut best) = (f64::INFINITY, (T::default(), f64::INFINITY));
         for restart in 0..self.settings.restarts {
-            let first_number = u128::from(restart) * NUMBERS_PER_START;
+            let first_number = u128::from(restart) * RANDOM_NUMBERS_PER_START;
             let mut rng = CounterRng::new(self.settings.seed, RandomStream::Starts, first_number);
             let (found, loss_on_grid) = search_on_grid(restart, &mut rng);
             if loss_on_grid < min_on_grid * factor {

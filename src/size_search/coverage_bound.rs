@@ -20,10 +20,10 @@ use super::points::{GirthPoints, WaistHip};
 use super::square_sweep::{Square, SquareSweep};
 use crate::field::EQUALITY_TOLERANCE_CM;
 
-/// Maximum number of points; more are rounded down to multiples of a step, by which the squares are larger.
+/// Maximum number of points; more points are rounded down to multiples of a step, and the squares are larger by the step.
 const MAX_POINTS: usize = 40_000;
 
-/// First step of rounding, in centimetres; it doubles until there are few enough points.
+/// First rounding step of the points, in centimetres; the step doubles until there are at most [`MAX_POINTS`] points.
 const FIRST_ROUNDING_STEP_CM: f64 = 0.025;
 
 /// Temperature of the softmax in the first pass, as a share of the maximum.
@@ -49,11 +49,11 @@ const MAX_BRANCHED_GAP: f64 = 32.0;
 const BRANCH_SCHEDULE: PassSchedule =
     PassSchedule { passes: 200, passes_per_chart: 50, first_temperature: 0.003, last_temperature: 0.0001 };
 
-/// Weight of the latest pass in [`Case::cover`], a running mean over the passes.
+/// Weight of the latest pass in the running mean over the passes, [`Case::cover`].
 const COVER_AVERAGING_WEIGHT: f64 = 0.03;
 
-/// Multipliers are multiples of this number.
-const MULTIPLIER_UNIT: f64 = 1.0 / 1_048_576.0;
+/// Step of the multipliers: each is rounded to a multiple of this power of two.
+const MULTIPLIER_STEP: f64 = 1.0 / 1_048_576.0;
 
 /// Number of strips above which the softmax takes only every second strip, or third and so on, and always the best.
 const MAX_SOFTMAX_STRIPS: usize = 2000;
@@ -75,7 +75,7 @@ impl CoverageBound {
     /// Computes the bound for people given by their waists and hips, one of each for each person.
     pub(super) fn new(waist: &[f64], hip: &[f64], sizes: usize, tolerance: f64) -> Self {
         let round = |girth: f64, step: f64| if step > 0.0 { (girth / step).floor() * step } else { girth };
-        let merged = |step| GirthPoints::merged(waist, hip, &Loss::Within(tolerance), |girth| round(girth, step));
+        let merged = |step| GirthPoints::rounded(waist, hip, &Loss::Within(tolerance), |girth| round(girth, step));
         let (mut points, mut step) = (merged(0.0), 0.0);
         while points.girths.len() > MAX_POINTS {
             step = f64::max(2.0 * step, FIRST_ROUNDING_STEP_CM);
@@ -88,7 +88,7 @@ impl CoverageBound {
         let is_branched = step == 0.0 && points.girths.len() <= MAX_BRANCHED_POINTS;
         let max_branchings = if is_branched { POINTS_TIMES_BRANCHINGS / points.girths.len() } else { 0 };
         let (cases, squares) = relaxation.cases_and_best_squares(max_branchings);
-        let midpoints = squares.iter().map(|square| relaxation.sweep.midpoint(square)).collect();
+        let midpoints = squares.iter().map(|square| relaxation.sweep.midpoint_of_points(square)).collect();
         let point_of_person = |(waist, hip): (&f64, &f64)| {
             let girths = [round(*waist, step), round(*hip, step)];
             points.girths.partition_point(|other| (other[0], other[1]) < (girths[0], girths[1]))
@@ -137,7 +137,7 @@ struct PassSchedule {
     last_temperature: f64,
 }
 
-/// The relaxed problem: weighted points, and a number of sizes.
+/// Relaxation of the coverage problem, which the bound solves: weighted points, and a number of sizes.
 struct Relaxation<'a> {
     sweep: SquareSweep<'a>,
     weights: &'a [f64],
@@ -177,8 +177,8 @@ impl Relaxation<'_> {
         (cases, chart.0)
     }
 
-    /// Lowers the bound of a case, in place, from the given multipliers until the bound equals the number that the chart
-    /// serves or the schedule ends; replaces the chart by better ones.
+    /// Lowers the bound of a case, in place, from the multipliers `start`, until the bound equals the number of people
+    /// whom the chart serves or the schedule ends. Replaces the chart by any better chart found.
     fn minimise(&self, case: &mut Case, start: Vec<f64>, schedule: &PassSchedule, chart: &mut (Vec<Square>, f64)) {
         let (mut counted, mut max_multiplier) = (self.weights.to_vec(), vec![1.0; self.weights.len()]);
         for (point, is_served) in &case.fixed {
@@ -197,7 +197,7 @@ impl Relaxation<'_> {
         let mut temperature = schedule.first_temperature;
         for pass in 1..=schedule.passes {
             let multipliers: Vec<f64> =
-                clamp(extrapolated).iter().map(|u| (u / MULTIPLIER_UNIT).round() * MULTIPLIER_UNIT).collect();
+                clamp(extrapolated).iter().map(|u| (u / MULTIPLIER_STEP).round() * MULTIPLIER_STEP).collect();
             let values: Vec<f64> = counted.iter().zip(&multipliers).map(|(weight, u)| weight * u).collect();
             let strips = self.sweep.best_square_of_each_strip(&values);
             let max = strips.iter().map(|strip| strip.0).fold(0.0, f64::max);
@@ -240,9 +240,9 @@ impl Relaxation<'_> {
         cover
     }
 
-    /// Places squares, one at a time, where they hold the greatest sum of values outside the others, and exchanges one at
-    /// a time against the square that serves the most people whom no other serves, until no exchange serves more.
-    /// Returns the squares and the number of people served.
+    /// Places squares, one at a time, each where it holds the greatest sum of values outside the squares already
+    /// placed. Then replaces one square at a time by the square that serves the most people outside all other squares,
+    /// until no exchange serves more. Returns the squares and the number of people served.
     fn place_and_exchange(&self, values: &[f64]) -> (Vec<Square>, f64) {
         let mut cover_counts = vec![0_u32; values.len()];
         let uncovered = |values: &[f64], counts: &[u32]| -> Vec<f64> {

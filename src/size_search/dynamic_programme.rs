@@ -26,7 +26,7 @@ use crate::interrupt::count_interruptible_work;
 pub(super) fn best_run_centres_minus_mean(sums: &PrefixSums, mut solver: impl CentreSolver, sizes: usize) -> Vec<f64> {
     let count = sums.len();
     let mut table = CostRowPair { sums, solver: &mut solver, previous: vec![], costs: vec![0.0], starts: vec![] };
-    table.costs.extend((1..=count).map(|to| table.solver.run_centre_and_cost(sums, 0, to).1));
+    table.costs.extend((1..=count).map(|to| table.solver.optimal_centre_and_cost(sums, 0, to).1));
     let mut rows_of_starts = Vec::new();
     for _ in 2..sizes {
         table.previous = std::mem::replace(&mut table.costs, vec![0.0; count + 1]);
@@ -50,7 +50,7 @@ pub(super) fn best_run_centres_minus_mean(sums: &PrefixSums, mut solver: impl Ce
     cuts.reverse();
     // Empty runs occur where fewer sizes cost no more.
     let runs = cuts.windows(2).filter(|run| run[0] < run[1]);
-    runs.map(|run| solver.run_centre_and_cost(sums, run[0], run[1]).0).collect()
+    runs.map(|run| solver.optimal_centre_and_cost(sums, run[0], run[1]).0).collect()
 }
 
 /// Rows k − 1 and k of the dynamic programme that divides ascending values into runs of least cost.
@@ -88,7 +88,7 @@ impl<C: CentreSolver> CostRowPair<'_, C> {
         count_interruptible_work(max.min(to - 1).saturating_sub(min) + 1);
         let mut best = (min, f64::INFINITY);
         for from in min..=max.min(to - 1) {
-            let cost = self.previous[from] + self.solver.run_centre_and_cost(self.sums, from, to).1;
+            let cost = self.previous[from] + self.solver.optimal_centre_and_cost(self.sums, from, to).1;
             if cost < best.1 {
                 best = (from, cost);
             }

@@ -73,7 +73,7 @@ pub fn best_chart_fixed_drop(
         centres = optimal_scaled_centres(&sorted, sizes, &Loss::Squared);
     }
     let centres = centres.into_iter().map(|centre| [centre, centre + drop]).collect();
-    let mut chart = BestChart::new(&GirthPoints::of_people(waist, hip, loss), centres, loss, f64::INFINITY);
+    let mut chart = BestChart::new(&GirthPoints::unrounded(waist, hip, loss), centres, loss, f64::INFINITY);
     chart.bound = chart.loss;
     Ok(chart)
 }

@@ -11,7 +11,7 @@ use crate::field::{Field, FieldKind, Unit};
 
 const SIZE_STEP_FIELD: Field = Field::new("", "Girth added by each size.", FieldKind::Length, (0.1, 50.0), (0.1, 19.0));
 
-/// Number of random candidates for the smallest size of a start; the best of them is improved.
+/// Number of random candidates for the smallest size of a start; the search improves the best candidate.
 const CANDIDATES_PER_START: usize = 20;
 
 /// Step below which the final pattern search ends, in centimetres.
@@ -79,14 +79,14 @@ pub fn best_chart_fixed_steps(
             let mut found = (WaistHip::default(), f64::INFINITY);
             for _ in 0..CANDIDATES_PER_START {
                 let middle = ranges.map(|(min, max)| min + (max - min) * rng.draw_uniform_0_to_1());
-                let first = steps.smaller_size(middle, first_half);
+                let first = steps.smaller_size_by_steps(middle, first_half);
                 let candidate = (first, grid_loss(first, first_count));
                 found = if candidate.1 < found.1 { candidate } else { found };
             }
             let mut step = widest / 20.0;
             for count in first_count..=sizes {
                 // The next size is added above the largest or below the smallest.
-                let below = steps.smaller_size(found.0, 1.0);
+                let below = steps.smaller_size_by_steps(found.0, 1.0);
                 if count > first_count && grid_loss(below, count) < grid_loss(found.0, count) {
                     found.0 = below;
                 }
@@ -101,12 +101,12 @@ pub fn best_chart_fixed_steps(
             girths_and_loss_by_pattern_search(first, grid_step, FINAL_SEARCH_STEP_CM, loss_of)
         },
     );
-    Ok(BestChart::of_search(search, centres(first, sizes)))
+    Ok(BestChart::from_search_centres(search, centres(first, sizes)))
 }
 
 impl SizeSteps {
     /// Returns the size that is `count` sizes smaller than a size, in centimetres.
-    fn smaller_size(self, [waist, hip]: WaistHip, count: f64) -> WaistHip {
+    fn smaller_size_by_steps(self, [waist, hip]: WaistHip, count: f64) -> WaistHip {
         [waist - count * self.waist, hip - count * self.hip]
     }
 

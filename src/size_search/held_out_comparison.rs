@@ -68,7 +68,7 @@ pub fn compare_charts(
     }
     Problems::ok_if_empty(waist_and_hip_column_problems(&held_out.0, &held_out.1, loss))?;
     let best = best_chart(&training.0, &training.1, sizes, loss, search)?;
-    let people = GirthPoints::of_people(&held_out.0, &held_out.1, loss);
+    let people = GirthPoints::unrounded(&held_out.0, &held_out.1, loss);
     let mean_loss = |girths: &mut dyn Iterator<Item = [f64; 2]>| {
         let centres: Vec<WaistHip> = girths.map(|girths| girths.map(|girth| loss.girth_on_loss_scale(girth))).collect();
         people.mean_loss(&centres, loss)

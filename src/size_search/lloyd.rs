@@ -72,7 +72,7 @@ fn run_lloyd(
 ) -> (Vec<(u32, f64)>, f64) {
     let assign = |centres: &[WaistHip]| {
         let assigned = points.assign_to_best_centres(centres, loss);
-        let mean = points.mean(assigned.iter().map(|(_, loss)| *loss));
+        let mean = points.weighted_mean(assigned.iter().map(|(_, loss)| *loss));
         (assigned, mean)
     };
     let mut current = assign(centres);
@@ -104,9 +104,9 @@ fn loss_minimising_girth(sorted: &SortedValues, loss: &Loss) -> f64 {
     let sums = PrefixSums::new(sorted);
     let count = sorted.len();
     let best = match *loss {
-        Loss::Squared => SquaredLossSolver.run_centre_and_cost(&sums, 0, count),
-        Loss::LogBand(band) => LogBandSolver::new(band).run_centre_and_cost(&sums, 0, count),
-        Loss::Absolute | Loss::Within(_) => AbsoluteLossSolver::default().run_centre_and_cost(&sums, 0, count),
+        Loss::Squared => SquaredLossSolver.optimal_centre_and_cost(&sums, 0, count),
+        Loss::LogBand(band) => LogBandSolver::new(band).optimal_centre_and_cost(&sums, 0, count),
+        Loss::Absolute | Loss::Within(_) => AbsoluteLossSolver::default().optimal_centre_and_cost(&sums, 0, count),
     };
     best.0 + sums.mean
 }

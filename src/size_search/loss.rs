@@ -117,7 +117,7 @@ impl Loss {
     }
 
     /// Converts a value on the loss scale back to a girth in centimetres.
-    pub(super) fn girth_of_loss_scale(&self, scaled: f64) -> f64 {
+    pub(super) fn girth_from_loss_scale(&self, scaled: f64) -> f64 {
         if matches!(self, Loss::LogBand(_)) { libm::exp(scaled) } else { scaled }
     }
 

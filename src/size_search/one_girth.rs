@@ -17,7 +17,7 @@ const MAX_VALUES_TIMES_SIZES: usize = 100_000_000;
 /// Maximum of distinct values × sizes for [`Loss::LogBand`], which finds every centre by iteration.
 const MAX_LOG_BAND_VALUES_TIMES_SIZES: usize = 2_000_000;
 
-/// Sizes by one girth that together have the least mean loss, and that loss.
+/// Sizes by one girth that together have the least mean loss, with the value of the mean loss.
 #[derive(Clone, Debug, PartialEq)]
 pub struct BestSizes {
     /// Sizes in ascending order: at most the requested number, fewer if more sizes do not lower the loss.
@@ -80,7 +80,7 @@ pub fn best_sizes(values: &[f64], weights: Option<&[f64]>, sizes: usize, loss: &
     Problems::ok_if_empty(problems)?;
     let sorted = SortedValues::from_unsorted_girths(values, weights, loss);
     Problems::ok_if_empty(too_large_table_problem("values", &sorted, sizes, loss).into_iter().collect())?;
-    Ok(BestSizes::new(&sorted, &optimal_scaled_centres(&sorted, sizes, loss), loss))
+    Ok(BestSizes::from_centres(&sorted, &optimal_scaled_centres(&sorted, sizes, loss), loss))
 }
 
 /// Returns the problems of the requested number of sizes and of the loss parameters.
@@ -91,7 +91,7 @@ pub(super) fn size_count_and_loss_problems(sizes: usize, loss: &Loss) -> Vec<Pro
     sizes.into_iter().chain(loss.parameter_problems()).collect()
 }
 
-/// Returns a problem if there are no girths, or if a girth is out of range: then for the first such girth only.
+/// Returns a problem if there are no girths, or the problem of the first girth out of range.
 pub(super) fn first_girth_problem(field: &str, values: &[f64], loss: &Loss) -> Option<Problem> {
     if values.is_empty() {
         return Some(Problem::new(Code::TooFew, field).with_value("0 numbers").with_limit("1 number"));
@@ -131,15 +131,15 @@ pub(super) fn optimal_scaled_centres(sorted: &SortedValues, sizes: usize, loss: 
 
 /// Returns the mean loss of sorted weighted values in the optimal `sizes` sizes by one girth.
 pub(super) fn least_mean_loss(sorted: &SortedValues, sizes: usize, loss: &Loss) -> f64 {
-    BestSizes::new(sorted, &optimal_scaled_centres(sorted, sizes, loss), loss).loss
+    BestSizes::from_centres(sorted, &optimal_scaled_centres(sorted, sizes, loss), loss).loss
 }
 
 impl BestSizes {
     /// Assigns each value to the centre with the least loss; computes range and share of each size and the mean loss.
-    fn new(sorted: &SortedValues, centres: &[f64], loss: &Loss) -> Self {
+    fn from_centres(sorted: &SortedValues, centres: &[f64], loss: &Loss) -> Self {
         let total: f64 = sorted.weights.iter().sum();
         let size = |centre: &f64| BestSize {
-            centre: loss.girth_of_loss_scale(*centre),
+            centre: loss.girth_from_loss_scale(*centre),
             min: f64::NAN,
             max: f64::NAN,
             share: 0.0,
@@ -151,7 +151,7 @@ impl BestSizes {
             let (assigned, min) = index_and_least_loss(centres.iter().map(loss_and_distance));
             best.loss += weight * min;
             let size = &mut best.sizes[assigned as usize];
-            let girth = loss.girth_of_loss_scale(*value);
+            let girth = loss.girth_from_loss_scale(*value);
             size.share += weight;
             // `min` and `max` return the number if the other operand is NaN.
             (size.min, size.max) = (size.min.min(girth), size.max.max(girth));

@@ -21,7 +21,7 @@ pub(super) struct GirthPoints {
 impl GirthPoints {
     /// Rounds both girths of each person by `round`, merges people with equal girths into one point with their number
     /// as weight, and converts the girths to the loss scale. Points ascend by waist, then hip.
-    pub(super) fn merged(waist: &[f64], hip: &[f64], loss: &Loss, round: impl Fn(f64) -> f64) -> Self {
+    pub(super) fn rounded(waist: &[f64], hip: &[f64], loss: &Loss, round: impl Fn(f64) -> f64) -> Self {
         let mut people: Vec<WaistHip> =
             waist.iter().zip(hip).map(|(waist, hip)| [round(*waist), round(*hip)]).collect();
         count_interruptible_work(10 * people.len());
@@ -42,8 +42,8 @@ impl GirthPoints {
     }
 
     /// Creates one point for each distinct pair of unrounded girths.
-    pub(super) fn of_people(waist: &[f64], hip: &[f64], loss: &Loss) -> Self {
-        Self::merged(waist, hip, loss, |girth| girth)
+    pub(super) fn unrounded(waist: &[f64], hip: &[f64], loss: &Loss) -> Self {
+        Self::rounded(waist, hip, loss, |girth| girth)
     }
 
     /// Returns girth (0: waist, 1: hip) and weight of the points of each of `group_count` groups, ascending by girth. A
@@ -65,7 +65,7 @@ impl GirthPoints {
         sorted
     }
 
-    /// Returns for each point the index of the best centre, as in [`best_centre_index_and_loss`], and the loss.
+    /// Returns for each point the index of the centre with the least loss, and the loss; ties as in [`best_centre_index_and_loss`].
     pub(super) fn assign_to_best_centres(&self, centres: &[WaistHip], loss: &Loss) -> Vec<(u32, f64)> {
         count_interruptible_work(self.girths.len() * centres.len());
         self.girths.iter().map(|girths| best_centre_index_and_loss(*girths, centres, loss)).collect()
@@ -74,11 +74,11 @@ impl GirthPoints {
     /// Returns the mean loss over the people, each with the centre of least loss.
     pub(super) fn mean_loss(&self, centres: &[WaistHip], loss: &Loss) -> f64 {
         count_interruptible_work(self.girths.len() * centres.len());
-        self.mean(self.girths.iter().map(|girths| best_centre_index_and_loss(*girths, centres, loss).1))
+        self.weighted_mean(self.girths.iter().map(|girths| best_centre_index_and_loss(*girths, centres, loss).1))
     }
 
     /// Returns the weighted mean of one value for each point.
-    pub(super) fn mean(&self, values: impl Iterator<Item = f64>) -> f64 {
+    pub(super) fn weighted_mean(&self, values: impl Iterator<Item = f64>) -> f64 {
         values.zip(&self.weights).map(|(value, weight)| value * weight).sum::<f64>() / self.weights.iter().sum::<f64>()
     }
 }

@@ -78,7 +78,7 @@ impl<'a> SquareSweep<'a> {
     }
 
     /// Returns waist and hip half-way between the lowest and the highest waist and hip of the points in a square.
-    pub(super) fn midpoint(&self, square: &Square) -> WaistHip {
+    pub(super) fn midpoint_of_points(&self, square: &Square) -> WaistHip {
         [0, 1].map(|girth: usize| {
             let girths = || self.points_in(square).map(|index| self.points[index][girth]);
             f64::midpoint(girths().fold(f64::INFINITY, f64::min), girths().fold(f64::NEG_INFINITY, f64::max))
@@ -89,7 +89,7 @@ impl<'a> SquareSweep<'a> {
 /// Binary tree over numbers that start at zero: adds to a range, and returns the maximum, each in logarithmic time.
 struct IntervalSums {
     leaves: usize,
-    /// For each node: the amount added to the whole node, and the maximum in the node, without what its ancestors add.
+    /// For each node: the amount added to the whole node, and the maximum in the node, without the amounts of its ancestors.
     nodes: Vec<(f64, f64)>,
 }
 

@@ -24,7 +24,7 @@ const MAX_SQUARE_MOVE_PASSES: usize = 100;
 
 /// Returns the midpoints of squares that cover many people: the best of several starts, improved on all people.
 pub(super) fn best_square_midpoints(search: &ChartSearch, tolerance: f64) -> Result<Vec<WaistHip>, Problems> {
-    let mut grid = WaistHipGrid::new(&search.grid_points, tolerance)?;
+    let mut grid = WaistHipGrid::from_points(&search.grid_points, tolerance)?;
     // Of few people, each start alone keeps what it has as sizes are added.
     let certificate = search.certificate.as_ref().filter(|_| search.is_rounded);
     let by_multipliers = certificate.map(|certificate| {
@@ -39,7 +39,7 @@ pub(super) fn best_square_midpoints(search: &ChartSearch, tolerance: f64) -> Res
             // The first start places each square greedily.
             let rng = (restart > 0).then_some(rng);
             let (squares, uncovered) = grid.add_and_move_squares(search, tolerance, rng);
-            (squares.into_iter().map(|corner| grid.covered_midpoint(corner)).collect(), uncovered)
+            (squares.into_iter().map(|corner| grid.midpoint_of_covered_nodes(corner)).collect(), uncovered)
         },
         |midpoints, _| add_and_slide_midpoints(&search.people, midpoints, search.size_count, tolerance),
     );
@@ -63,7 +63,7 @@ type LowerCorner = [usize; 2];
 
 impl WaistHipGrid {
     /// Adds each point's weight to its node; returns a problem if there are too many nodes.
-    fn new(grid_points: &GirthPoints, tolerance: f64) -> Result<Self, Problems> {
+    fn from_points(grid_points: &GirthPoints, tolerance: f64) -> Result<Self, Problems> {
         let girths = [0, 1].map(|girth: usize| {
             let mut distinct: Vec<f64> = grid_points.girths.iter().map(|girths| girths[girth]).collect();
             distinct.sort_unstable_by(f64::total_cmp);
@@ -76,7 +76,7 @@ impl WaistHipGrid {
         Problems::ok_if_empty(problem.into_iter().collect())?;
         let mut grid = Self { girths, ends, weights: vec![0.0; nodes], cover_counts: vec![0; nodes] };
         for (girths, weight) in grid_points.girths.iter().zip(&grid_points.weights) {
-            let [waist, hip] = grid.first_node_from(*girths);
+            let [waist, hip] = grid.first_node_at_or_above(*girths);
             let node = waist * grid.hip_count() + hip;
             grid.weights[node] += weight;
         }
@@ -87,22 +87,22 @@ impl WaistHipGrid {
         self.girths[1].len()
     }
 
-    /// Returns the indices of the first distinct waist and the first distinct hip that are not below the given girths.
-    fn first_node_from(&self, girths: WaistHip) -> LowerCorner {
+    /// Returns the index of the first distinct waist, and of the first distinct hip, not below the given girths.
+    fn first_node_at_or_above(&self, girths: WaistHip) -> LowerCorner {
         [0, 1].map(|girth: usize| self.girths[girth].partition_point(|value| *value < girths[girth]))
     }
 
     /// Returns the waist and the hip half-way between the lowest and the highest waist and hip that a square covers.
-    fn covered_midpoint(&self, corner: LowerCorner) -> WaistHip {
+    fn midpoint_of_covered_nodes(&self, corner: LowerCorner) -> WaistHip {
         [0, 1].map(|girth: usize| {
             let (girths, start) = (&self.girths[girth], corner[girth]);
             f64::midpoint(girths[start], girths[self.ends[girth][start] - 1])
         })
     }
 
-    /// Adds squares one at a time, fewer than sizes if all weight is covered, and moves all squares: at the end, on a grid
-    /// of unrounded girths after each. A square is added where it covers the most or, with `rng`, at random. Returns the
-    /// lower corners and the uncovered weight.
+    /// Adds squares one at a time, until all sizes have squares or all weight is covered: each where it covers the most
+    /// or, with `rng`, at random. Moves all squares at the end, and on a grid of unrounded girths also after each
+    /// addition. Returns the lower corners of the squares and the uncovered weight.
     fn add_and_move_squares(
         &mut self,
         search: &ChartSearch,
@@ -157,7 +157,7 @@ impl WaistHipGrid {
     fn random_square(&self, tolerance: f64, rng: &mut CounterRng) -> LowerCorner {
         let node = rng.draw_weighted_index(self.weights.iter().copied());
         let (waist, hip) = (node / self.hip_count(), node % self.hip_count());
-        self.first_node_from([self.girths[0][waist] - tolerance, self.girths[1][hip] - tolerance])
+        self.first_node_at_or_above([self.girths[0][waist] - tolerance, self.girths[1][hip] - tolerance])
     }
 
     /// Returns the indices of the grid nodes that a square covers.
@@ -202,9 +202,9 @@ impl WaistHipGrid {
     }
 }
 
-/// Adds squares up to `sizes` at people whom no square covers, and moves one midpoint at a time along one girth to where
-/// its square covers the most people whom no other square covers, until no move gains. Each move is optimal by maximal
-/// coverage on a line. Returns the midpoints and the share of people whom no square covers.
+/// Adds squares up to `sizes` at people whom no square covers. Then moves one square at a time along one girth to where
+/// it covers the most people outside all other squares, by maximal coverage on a line, until no move gains. Returns the
+/// midpoints of the squares and the share of uncovered people.
 fn add_and_slide_midpoints(
     people: &GirthPoints,
     mut midpoints: Vec<WaistHip>,
@@ -253,6 +253,6 @@ fn add_and_slide_midpoints(
         }
     }
     let is_uncovered = |person: &WaistHip| !midpoints.iter().any(|midpoint| covers(midpoint, person));
-    let unserved = people.mean(people.girths.iter().map(|person| f64::from(u8::from(is_uncovered(person)))));
+    let unserved = people.weighted_mean(people.girths.iter().map(|person| f64::from(u8::from(is_uncovered(person)))));
     (midpoints, unserved)
 }

@@ -30,9 +30,9 @@ impl SizeChoice {
         for (girth, size) in [(HIP.0, &self.hip), (WAIST.0, &self.waist)] {
             let ease = ease.map(|ease| if girth == WAIST.0 { ease.waist } else { ease.hip });
             if size.size != advised.size {
-                let by = advised.difference_of_girth(girth);
+                let (name, by) = (&advised.size, advised.difference_of_girth(girth));
                 let (by, relation) = (length_text(by, unit), if by > 0.0 { "large" } else { "small" });
-                sentences.push(format!("The {girth} of size {} is {by} too {relation}.", advised.size));
+                sentences.push(format!("The {girth} of size {name} is {by} too {relation}."));
             }
             sentences.push(self.girth_sentence(girth, size, ease, unit));
         }
@@ -40,62 +40,66 @@ impl SizeChoice {
         sentences.join(" ")
     }
 
-    /// Returns the sentence that advises to draft the body individually, with the reason; none if a size can be altered.
+    /// Returns the sentence that advises to draft the body individually, with the reason; an empty list if a size can be altered.
     fn individual_draft_sentence(&self, unit: Unit) -> Vec<String> {
-        let reason = if !self.needs_individual_draft() {
-            return Vec::new();
-        } else if self.sizes_apart > MAX_BLENDED_SIZES_APART {
-            format!("waist and hip are {} sizes apart", self.sizes_apart)
+        let (count, max) = (self.sizes_apart, length_text(MAX_ALTERED_DIFFERENCE_CM, unit));
+        if !self.needs_individual_draft() {
+            Vec::new()
+        } else if count > MAX_BLENDED_SIZES_APART {
+            vec![format!("It is better to draft this body individually: waist and hip are {count} sizes apart.")]
         } else {
-            format!("waist or hip would be altered by more than {}", length_text(MAX_ALTERED_DIFFERENCE_CM, unit))
-        };
-        vec![format!("It is better to draft this body individually: {reason}.")]
+            vec![format!(
+                "It is better to draft this body individually: waist or hip would be altered by more than {max}."
+            )]
+        }
     }
 
-    /// Describes what a girth of the pattern leaves of its ease, and how much it is taken in or let out.
+    /// Returns the sentence on one girth of the pattern: the ease left on the body, and the amount to take in or let out.
     fn girth_sentence(&self, girth: &str, size: &SizeDifference, ease: Option<f64>, unit: Unit) -> String {
-        let (by, name) = (size.difference_of_girth(girth), &size.size);
-        if by.abs() <= EQUAL_GIRTH_TOLERANCE_CM {
+        let (cm, name) = (size.difference_of_girth(girth), &size.size);
+        if cm.abs() <= EQUAL_GIRTH_TOLERANCE_CM {
             return format!("The {girth} of size {name} fits.");
         }
-        let difference = length_text(by, unit);
-        let left = match ease {
-            Some(ease) if ease + by > EQUAL_GIRTH_TOLERANCE_CM => {
-                format!("leaves {} of ease instead of {}", length_text(ease + by, unit), length_text(ease, unit))
-            }
-            Some(_) if by < 0.0 => format!("is {difference} too small and leaves no ease"),
-            _ if by > 0.0 => format!("is {difference} too large"),
-            _ => format!("is {difference} too small and leaves that much less ease"),
-        };
+        let by = length_text(cm, unit);
         let [waist, hip] = self.alterations();
         let altered = if girth == WAIST.0 { waist } else { hip };
-        let action = match altered {
-            altered if altered < 0.0 => format!(": take it in by {difference}"),
-            altered if altered > 0.0 => format!(": let it out by {difference}"),
+        let fix = match altered {
+            altered if altered < 0.0 => format!(": take it in by {by}"),
+            altered if altered > 0.0 => format!(": let it out by {by}"),
             _ => String::new(),
         };
-        format!("The {girth} of size {name} {left}{action}.")
+        match ease {
+            Some(ease) if ease + cm > EQUAL_GIRTH_TOLERANCE_CM => {
+                let (left, wanted) = (length_text(ease + cm, unit), length_text(ease, unit));
+                format!("The {girth} of size {name} leaves {left} of ease instead of {wanted}{fix}.")
+            }
+            Some(_) if cm < 0.0 => format!("The {girth} of size {name} is {by} too small and leaves no ease{fix}."),
+            _ if cm > 0.0 => format!("The {girth} of size {name} is {by} too large{fix}."),
+            _ => format!("The {girth} of size {name} is {by} too small and leaves that much less ease{fix}."),
+        }
     }
 
     fn rule_sentence(&self, unit: Unit) -> String {
         let (tolerance, girth) = (length_text(self.rule.tolerance, unit), self.rule.by.name());
-        let (body, its) = match self.rule.by {
-            ChoiceGirth::Both => ("waist and hip of the body are", "those of the smaller size"),
-            _ => (&*format!("the {girth} of the body is"), &*format!("the {girth} of the smaller size")),
+        let (girths, are, its) = match self.rule.by {
+            ChoiceGirth::Both => ("waist and hip", "are", "those"),
+            _ => (&*format!("the {girth}"), "is", &*format!("the {girth}")),
         };
-        format!("Rule: take the larger of two sizes, unless {body} at most {tolerance} larger than {its}.")
+        format!(
+            "Rule: take the larger of two sizes, unless {girths} of the body {are} at most {tolerance} larger than {its} of the smaller size."
+        )
     }
 
     fn advice_outside_chart(&self, unit: Unit) -> String {
         let describe = |outside: &GirthOutsideChart| {
-            let girth = outside.girth;
+            let (girth, size) = (outside.girth, &outside.size);
             let (comparative, superlative) =
                 if outside.by > 0.0 { ("larger", "largest") } else { ("smaller", "smallest") };
             let by = length_text(outside.by, unit);
-            format!("the {girth} is {by} {comparative} than the {girth} of the {superlative} size, {}", outside.size)
+            format!("the {girth} is {by} {comparative} than the {girth} of the {superlative} size, {size}")
         };
-        let all: Vec<String> = self.outside.iter().map(describe).collect();
-        format!("This body is outside the size chart: {}. Draft this body individually.", all.join("; "))
+        let girths = self.outside.iter().map(describe).collect::<Vec<String>>().join("; ");
+        format!("This body is outside the size chart: {girths}. Draft this body individually.")
     }
 }
 

@@ -160,7 +160,7 @@ impl SizeRange {
         let traced_hem = (hem_size.clone(), hem_draft.body().length - hem_draft.body().hip_depth);
         let printed_length = printed_hip_depth + traced_hem.1;
         let drawn = Body { waist, hip, hip_depth, length: kept(printed_length, body.length) };
-        let traced = self.altered_back_and_front(&blend, &Body { hip_depth: printed_hip_depth, ..drawn }, 1.0);
+        let traced = self.altered_panels(&blend, &Body { hip_depth: printed_hip_depth, ..drawn }, 1.0);
         let follows = matches!(self.rules.apportionment, Apportionment::Shares(_));
         let added = if follows { hip_depth / printed_hip_depth - 1.0 } else { 0.0 };
         let added_dart_lengths: [Vec<f64>; 2] =
@@ -171,12 +171,12 @@ impl SizeRange {
             .fold(0.0, |most: f64, by| if by.abs() > most.abs() { *by } else { most });
         let lengthened = if darts_by.abs() > min_step { hip_depth / printed_hip_depth } else { 1.0 };
 
-        let exact = self.draft_with_darts_of(nearer_of([a, b], blend.waist.fraction), body)?;
-        let [back, front] = self.altered_back_and_front(&blend, &drawn, lengthened);
+        let exact = self.draft_with_darts_of(nearer_of_two([a, b], blend.waist.fraction), body)?;
+        let [back, front] = self.altered_panels(&blend, &drawn, lengthened);
         let centre_shifts = [(&back, &traced[0]), (&front, &traced[1])]
             .map(|(drawn, traced)| drawn.waist_lowering - traced.waist_lowering);
         let cost = Cost::differences_from_exact_draft([&back, &front], &exact);
-        let costs_before = self.costs_before_hem(&blend, [body, &drawn], printed_hip_depth, lengthened)?;
+        let costs_before = self.costs_after_steps_before_hem(&blend, [body, &drawn], printed_hip_depth, lengthened)?;
         let by = [waist_by, hip_by, body.hip_depth - printed_hip_depth, darts_by, 0.0, body.length - printed_length];
         let dart_counts_differ = a.panels().into_iter().zip(b.panels()).any(|(a, b)| a.darts.len() != b.darts.len());
         Ok(Alteration {
@@ -196,9 +196,9 @@ impl SizeRange {
         })
     }
 
-    /// Returns the cost after each step before the hem. The pattern so far, and the exact draft that it is compared with,
-    /// have the measurements of the steps already taken, and the printed ones of the steps to come.
-    fn costs_before_hem(
+    /// Returns the cost after each step before the hem. Each cost compares the pattern after the step with an exact draft that has the
+    /// body's measurements for the steps already taken, and the printed measurements for the steps to come.
+    fn costs_after_steps_before_hem(
         &self,
         blend: &SizeBlend,
         [body, drawn]: [&Body; 2],
@@ -213,8 +213,8 @@ impl SizeRange {
         let after_waist = |body: &Body| Body { hip: hip_of_waist, ..after_hip(body) };
         let waist_only = SizeBlend { hip: blend.waist.clone(), ..blend.clone() };
         let cost = |blend: &SizeBlend, body: &Body, drawn: &Body, dart_factor: f64| {
-            let exact = self.draft_with_darts_of(nearer_of([a, b], blend.waist.fraction), body)?;
-            let [back, front] = self.altered_back_and_front(blend, drawn, dart_factor);
+            let exact = self.draft_with_darts_of(nearer_of_two([a, b], blend.waist.fraction), body)?;
+            let [back, front] = self.altered_panels(blend, drawn, dart_factor);
             Ok::<_, Problems>(Cost::differences_from_exact_draft([&back, &front], &exact))
         };
         let long_enough = Body { length: body.length, ..*drawn };
@@ -228,8 +228,8 @@ impl SizeRange {
         ])
     }
 
-    /// Returns the factor by which the waist lies lower than its side end once the hip line has moved. Where no rule lowers
-    /// the centre, the waist is lowered like the side seam leans: in inverse proportion to the hip depth.
+    /// Returns the factor by which a moved hip line multiplies the depth of the waist below its side end. Where no rule
+    /// lowers the centre, this depth changes like the side seam's lean: in inverse proportion to the hip depth.
     fn waist_lowering_factor(&self, half: Half, lowering: f64, hip_depth_factor: f64) -> f64 {
         let panel_rules = &self.rules.panel_rules;
         let by_rule = if half == Half::Back { panel_rules.centre_back_lower } else { panel_rules.centre_front_lower };
@@ -245,7 +245,7 @@ impl SizeRange {
     }
 
     /// Returns the altered panels, with the lengths of all darts multiplied by `dart_factor`.
-    fn altered_back_and_front(&self, blend: &SizeBlend, body: &Body, dart_factor: f64) -> [Panel; 2] {
+    fn altered_panels(&self, blend: &SizeBlend, body: &Body, dart_factor: f64) -> [Panel; 2] {
         let (waist, hip) = (self.drafts_from_and_to(&blend.waist), self.drafts_from_and_to(&blend.hip));
         let [from, to] = waist.map(|draft| draft.body().hip_depth);
         let printed_hip_depth = lerp(from, to, blend.waist.fraction);
@@ -263,7 +263,7 @@ impl SizeRange {
             stretches.iter_mut().flat_map(|line| &mut line.points).for_each(|point| point.y *= lowered);
             for dart in &mut darts {
                 let [inner, outer] = [dart.inner, dart.outer].map(|end| Point::new(end.x, end.y * lowered));
-                *dart = Dart::new(inner, outer, dart.length * dart_factor);
+                *dart = Dart::from_mouth(inner, outer, dart.length * dart_factor);
             }
             let longer = sewn(&stretches) - sewn_before;
             (a.half, width, waist_width, stretches, darts, longer)
@@ -272,7 +272,7 @@ impl SizeRange {
         let moved_in = f64::midpoint(traced[0].5, traced[1].5);
         traced.map(|(half, width, waist_width, mut stretches, darts, _)| {
             let waist_width = waist_width - moved_in;
-            move_side_end(&mut stretches, waist_width);
+            move_side_end_of_waist(&mut stretches, waist_width);
             let mut edges = Vec::new();
             let curve = waist[0].side_seam_above_hip(width, width - waist_width, body.hip_depth);
             let (line, corners) = (|k: usize| stretches[k], |k: usize| darts[k].inner_tip_and_outer_corners());
@@ -282,33 +282,33 @@ impl SizeRange {
     }
 }
 
-/// Interpolates waist curves and darts between two panels; if the numbers of darts differ, adapts the nearer panel's.
+/// Interpolates waist curves and darts between two panels; if the numbers of darts differ, adapts those of the nearer panel.
 fn waist_and_darts_between_panels([a, b]: [&Panel; 2], fraction: f64, waist_width: f64) -> (Vec<Cubic>, Vec<Dart>) {
     let between = |p: Point, q: Point| Point::new(lerp(p.x, q.x, fraction), lerp(p.y, q.y, fraction));
     if a.darts.len() == b.darts.len() {
         let pairs = waist_curves(a).into_iter().zip(waist_curves(b));
         let lines = pairs.map(|(a, b)| Cubic::new(std::array::from_fn(|k| between(a.points[k], b.points[k]))));
         let darts = a.darts.iter().zip(&b.darts).map(|(a, b)| {
-            Dart::new(between(a.inner, b.inner), between(a.outer, b.outer), lerp(a.length, b.length, fraction))
+            Dart::from_mouth(between(a.inner, b.inner), between(a.outer, b.outer), lerp(a.length, b.length, fraction))
         });
         return (lines.collect(), darts.collect());
     }
-    let nearer = nearer_of([a, b], fraction);
+    let nearer = nearer_of_two([a, b], fraction);
     let mut lines = waist_curves(nearer);
-    move_side_end(&mut lines, waist_width);
+    move_side_end_of_waist(&mut lines, waist_width);
     (lines, nearer.darts.clone())
 }
 
-/// Lengthens or shortens the last stretch of a waist line to end at the side mark.
-fn move_side_end(stretches: &mut [Cubic], waist_width: f64) {
+/// Lengthens or shortens the last stretch of a waist line to end at `waist_width`, the side mark.
+fn move_side_end_of_waist(stretches: &mut [Cubic], waist_width: f64) {
     if let Some([.., handle, end]) = stretches.last_mut().map(|line| &mut line.points) {
         handle.x += waist_width - end.x;
         end.x = waist_width;
     }
 }
 
-/// Returns the nearer of two sizes at a fraction of the way from the first to the second.
-fn nearer_of<T>([a, b]: [T; 2], fraction: f64) -> T {
+/// Returns the first of two values for a fraction below ½ of the way from first to second, otherwise the second.
+fn nearer_of_two<T>([a, b]: [T; 2], fraction: f64) -> T {
     if fraction < 0.5 { a } else { b }
 }
 
@@ -316,8 +316,8 @@ fn waist_curves(panel: &Panel) -> Vec<Cubic> {
     panel.paths(Role::Waist).filter_map(Path::as_cubic).copied().collect()
 }
 
-/// Returns all steps, numbered in order of execution, given what each changes and the costs after each but the last; a
-/// step that changes at most `min_step` is left out. Waist, hip, side and hem are always drawn or traced.
+/// Returns all steps, numbered in order of execution. `by` is the amount of each step, `costs` the cost after each but
+/// the last, `cost` the final cost. A move of hip line or dart tips by at most `min_step` is left out.
 fn numbered_steps(by: [f64; 6], costs: &[Cost; 5], cost: Cost, min_step: f64) -> [AlterationStep; 6] {
     use StepKind::{Darts, Hem, Hip, HipLine, Side, Waist};
     let mut done = 0;

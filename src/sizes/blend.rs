@@ -73,7 +73,7 @@ impl SizeChart {
             let [from, to] = [("from", &between.from), ("to", &between.to)].map(|(end, name)| {
                 let size = self.size(name);
                 if size.is_none() && !(end == "to" && between.from == between.to) {
-                    problems.push(self.unknown_size(&format!("{path}{end}"), name));
+                    problems.push(self.unknown_size_problem(&format!("{path}{end}"), name));
                 }
                 size
             });
@@ -94,8 +94,8 @@ impl SizeChart {
         }
     }
 
-    /// Returns the problem that a chart has no size called `name`, with the names of its sizes.
-    pub(super) fn unknown_size(&self, field: &str, name: &str) -> Problem {
+    /// Creates the problem that this chart has no size called `name`; the problem lists the names of the sizes.
+    pub(super) fn unknown_size_problem(&self, field: &str, name: &str) -> Problem {
         let names: Vec<&str> = self.sizes.iter().map(|size| size.name.as_str()).collect();
         let problem = Problem::new(Code::UnknownSize, field).with_value(format!("{name:?}"));
         problem.with_limit(names.join(", "))

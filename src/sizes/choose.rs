@@ -68,7 +68,7 @@ impl Default for ChoiceRule {
 }
 
 impl ChoiceRule {
-    /// Returns whether the girth of a size must be altered; `difference` is that girth minus the body's.
+    /// Returns whether a girth of a size must be altered for a body; `difference` is the size's girth minus the body's girth.
     fn must_alter(&self, difference: f64) -> bool {
         !(-self.tolerance - ROUNDING_TOLERANCE_CM..=MAX_UNALTERED_EXCESS_CM + ROUNDING_TOLERANCE_CM)
             .contains(&difference)
@@ -139,7 +139,7 @@ impl SizeChart {
     /// ```
     #[must_use]
     pub fn choose(&self, body: &Body, rule: &ChoiceRule) -> SizeChoice {
-        let [by_waist, by_hip] = [WAIST, HIP].map(|(_, girth_of)| self.index_by_girth(body, girth_of, rule.tolerance));
+        let [by_waist, by_hip] = [WAIST, HIP].map(|(_, girth_of)| self.index_of_size(body, girth_of, rule.tolerance));
         let advised = match rule.by {
             ChoiceGirth::Hip => by_hip,
             ChoiceGirth::Waist => by_waist,
@@ -165,7 +165,7 @@ impl SizeChart {
     }
 
     /// Returns the index of the smallest size whose girth is at most `tolerance` smaller than the body's, or of the largest size.
-    fn index_by_girth(&self, body: &Body, girth_of: fn(&Body) -> f64, tolerance: f64) -> usize {
+    fn index_of_size(&self, body: &Body, girth_of: fn(&Body) -> f64, tolerance: f64) -> usize {
         let is_too_small = |size: &Size| girth_of(&size.body) + tolerance + ROUNDING_TOLERANCE_CM < girth_of(body);
         let first = self.sizes.partition_point(is_too_small).min(self.sizes.len() - 1);
         let girth = girth_of(&self.sizes[first].body).to_bits();

@@ -120,7 +120,7 @@ fn distance_to_chord(point: Point, [start, end]: [Point; 2]) -> f64 {
     (start + chord * t - point).norm()
 }
 
-/// Returns the largest distance of one panel's dart tips and mouth ends from the other's; `None` if dart counts differ.
+/// Returns the largest distance between corresponding dart tips or mouth ends of two panels; `None` if dart counts differ.
 fn largest_dart_corner_distance_cm(a: &Panel, b: &Panel) -> Option<f64> {
     let distance = |(a, b): (&Dart, &Dart)| {
         let pairs = [(a.inner, b.inner), (a.outer, b.outer), (a.tip, b.tip)];

@@ -8,16 +8,16 @@ use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit, choices};
 
 /// Description of [`Correction::by`], the amount of a correction.
-const CORRECTION_BY_DOC: &str = "Amount of the correction: positive is wider, lower, longer or towards the side; negative is \
+const CORRECTION_AMOUNT_DOC: &str = "Amount of the correction: positive is wider, lower, longer or towards the side; negative is \
      narrower, higher, shorter or towards the centre. At waist and hip it is the whole girth: 0.5 pinned double at both side seams \
      is 2. A dart changes by this amount on the left and on the right. For `side_fullness` it is a ratio without unit, at most 1.5.";
 
 /// Description and range of the amount of every correction but that of the side fullness.
-pub(crate) const CORRECTION_BY_FIELD: Field =
-    Field::new("by", CORRECTION_BY_DOC, FieldKind::Length, (-20.0, 20.0), (-7.75, 7.75));
+pub(crate) const CORRECTION_AMOUNT: Field =
+    Field::new("by", CORRECTION_AMOUNT_DOC, FieldKind::Length, (-20.0, 20.0), (-7.75, 7.75));
 
 /// Description and range of the amount of a correction of the side fullness: any change within the range of the rule.
-const SIDE_FULLNESS_BY_FIELD: Field = Field::new("by", CORRECTION_BY_DOC, FieldKind::Ratio, (-1.5, 1.5), (-1.5, 1.5));
+const SIDE_FULLNESS_AMOUNT: Field = Field::new("by", CORRECTION_AMOUNT_DOC, FieldKind::Ratio, (-1.5, 1.5), (-1.5, 1.5));
 
 choices! {
     /// What a correction changes.
@@ -85,9 +85,9 @@ choices! {
 }
 
 impl CorrectionTarget {
-    /// Returns description and range of the amount of a correction.
+    /// Returns description and range of the amount by which a correction changes this target.
     pub(crate) fn amount_field(self) -> &'static Field {
-        if self == CorrectionTarget::SideFullness { &SIDE_FULLNESS_BY_FIELD } else { &CORRECTION_BY_FIELD }
+        if self == CorrectionTarget::SideFullness { &SIDE_FULLNESS_AMOUNT } else { &CORRECTION_AMOUNT }
     }
 }
 
@@ -259,13 +259,13 @@ impl Draft {
             }
         }
         let Inputs { body, ease, rules } = inputs;
-        let kept = rules.clone().with_dart_counts(self.dart_counts().map(Some));
+        let kept = rules.clone().with_chosen_dart_counts(self.dart_counts().map(Some));
         let mut draft = draft(&body, &ease, &kept).or_else(|_| draft(&body, &ease, &rules))?;
-        draft.inputs = draft.inputs_choosing_its_darts();
+        draft.inputs = draft.inputs_with_dart_counts_of_draft();
         Ok(draft)
     }
 
-    /// Returns the problem of a correction whose site does not suit what is corrected, or names a dart that is not there.
+    /// Returns the problem of a correction whose site does not suit its target, or names a dart that the draft lacks.
     fn correction_site_problem(&self, k: usize, Correction { what, at, .. }: Correction) -> Option<Problem> {
         let problem = |code| Problem::new(code, format!("corrections[{k}].at"));
         let is_girth = matches!(what, CorrectionTarget::Waist | CorrectionTarget::Hip);
@@ -300,7 +300,7 @@ impl Draft {
     }
 }
 
-/// Returns a problem for each correction opposite to an earlier one of the same thing at the same site.
+/// Returns a problem for each correction that is opposite to an earlier correction of the same target at the same site.
 fn opposite_correction_problems(corrections: &[Correction]) -> impl Iterator<Item = Problem> {
     corrections.iter().enumerate().filter_map(|(k, one)| {
         let is_opposite = |other: &Correction| other.what == one.what && other.at == one.at && other.by * one.by < 0.0;
@@ -354,7 +354,7 @@ fn corrected_apportionment(corrections: &[Correction], draft: &Draft) -> Apporti
     }
     let intake: f64 = draft.panels().iter().flat_map(|panel| &panel.darts).map(|dart| dart.intake).sum();
     let added = if intake > 0.0 { extra_suppression(CorrectionSite::Darts) / intake } else { 0.0 };
-    let factor = shared_dart_factor(draft, shared) + added;
+    let factor = given_dart_intake_factor(draft, shared) + added;
     let [back, front] = draft.panels().map(|panel| corrected_darts(panel, factor, corrections));
     Apportionment::Darts(Darts { back, front })
 }
@@ -377,7 +377,7 @@ fn corrected_darts(panel: &Panel, factor: f64, corrections: &[Correction]) -> Ve
 
 /// Returns the factor of given darts when the nominal suppression of a draft grows by `extra_suppression`, shared in the
 /// present proportion of side seams and darts; 1 without nominal suppression at the side seams.
-fn shared_dart_factor(draft: &Draft, extra_suppression: f64) -> f64 {
+fn given_dart_intake_factor(draft: &Draft, extra_suppression: f64) -> f64 {
     let Suppression { total, side, .. } = draft.nominal;
     if side > 0.0 { (total + extra_suppression) / total } else { 1.0 }
 }
@@ -386,7 +386,7 @@ fn shared_dart_factor(draft: &Draft, extra_suppression: f64) -> f64 {
 /// `extra_suppression`; unchanged without given darts.
 fn with_scaled_given_darts(mut apportionment: Apportionment, draft: &Draft, extra_suppression: f64) -> Apportionment {
     if let Apportionment::Darts(Darts { back, front }) = &mut apportionment {
-        let factor = shared_dart_factor(draft, extra_suppression);
+        let factor = given_dart_intake_factor(draft, extra_suppression);
         back.iter_mut().chain(front).for_each(|dart| dart.intake *= factor);
     }
     apportionment
@@ -395,7 +395,7 @@ fn with_scaled_given_darts(mut apportionment: Apportionment, draft: &Draft, extr
 /// Returns each input whose value differs between two drafts, with the values before and after; the numbers of darts are
 /// inputs, chosen or not.
 pub(crate) fn input_changes_between(before: &Draft, after: &Draft) -> Vec<InputChange> {
-    let [before, after] = [before, after].map(numbers_and_dart_counts);
+    let [before, after] = [before, after].map(input_numbers_and_dart_counts);
     let changes = after.into_iter().filter_map(|(field, kind, after)| {
         let before = before.iter().find(|(name, ..)| *name == field).map(|(.., value)| *value);
         (before != Some(after)).then_some(InputChange { field, kind, before, after })
@@ -404,13 +404,13 @@ pub(crate) fn input_changes_between(before: &Draft, after: &Draft) -> Vec<InputC
 }
 
 /// Returns path, kind and value of every number of a draft's inputs, and of the numbers of darts that shares would choose.
-fn numbers_and_dart_counts(draft: &Draft) -> Vec<(String, FieldKind, f64)> {
-    let Inputs { body, ease, rules } = draft.inputs_choosing_its_darts();
+fn input_numbers_and_dart_counts(draft: &Draft) -> Vec<(String, FieldKind, f64)> {
+    let Inputs { body, ease, rules } = draft.inputs_with_dart_counts_of_draft();
     let numbers = input_numbers(&body, &ease, &rules).into_iter();
     let mut all: Vec<_> =
         numbers.map(|(path, field, value)| (format!("{path}{}", field.name), field.kind, value)).collect();
     if let Apportionment::Shares(shares) = &rules.apportionment {
-        for (half, count) in Half::BOTH.into_iter().zip(shares.dart_counts()) {
+        for (half, count) in Half::BACK_AND_FRONT.into_iter().zip(shares.dart_counts()) {
             let chosen = count.chosen().map(|count| count as f64);
             let path = format!("rules.shares.{}_darts", half.name());
             all.extend(chosen.map(|count| (path, FieldKind::Ratio, count)));

@@ -8,7 +8,7 @@ use crate::field::Unit;
 const FRACTIONS_IN_WORDS: [(f64, &str); 5] =
     [(0.25, "a quarter"), (1.0 / 3.0, "a third"), (0.5, "half"), (2.0 / 3.0, "two thirds"), (0.75, "three quarters")];
 
-/// Largest difference from a fraction in words at which that fraction is written.
+/// Largest difference of a fraction from one of [`FRACTIONS_IN_WORDS`] at which the instructions write the words.
 const MAX_FRACTION_ROUNDING: f64 = 0.005;
 
 /// Smallest fraction of the way from one size's line to the other's at which a mark counts as off the nearer line.
@@ -81,7 +81,8 @@ impl Alteration {
         let distance =
             format!(", {} outside the side seam of size {}", unit.format_with_unit(self.hip_mark_shift), hip.from);
         let distance = if self.hip_mark_shift < MIN_SHIFT_WORTH_INSTRUCTION_CM { "" } else { &distance };
-        format!("Hip: on the hip line, mark {}{distance}.", describe_position_between_lines(hip, "side seam"))
+        let position = describe_position_between_lines(hip, "side seam");
+        format!("Hip: on the hip line, mark {position}{distance}.")
     }
 
     fn hip_line_instruction(&self, unit: Unit) -> String {
@@ -106,13 +107,13 @@ impl Alteration {
 
     fn darts_instruction(&self, most: f64, unit: Unit) -> String {
         let [back, front] = &self.added_dart_lengths;
-        let describe = |(name, added): (&str, &Vec<f64>)| {
+        let describe = |(half, added): (&str, &Vec<f64>)| {
             let darts = if added.len() == 1 { "dart" } else { "darts" };
             let mut different = added.clone();
             different.dedup_by(|a, b| (*a - *b).abs() < MIN_SHIFT_WORTH_INSTRUCTION_CM);
             let lengths: Vec<String> = different.iter().map(|by| unit.format_for_cutters(by.abs())).collect();
-            let lengths = lengths.join(" and ");
-            (!added.is_empty()).then(|| format!("the {name} {darts} by {lengths} {}", unit.name()))
+            let (lengths, unit) = (lengths.join(" and "), unit.name());
+            (!added.is_empty()).then(|| format!("the {half} {darts} by {lengths} {unit}"))
         };
         let panels: Vec<String> = [("back", back), ("front", front)].into_iter().filter_map(describe).collect();
         let (action, level) = if most > 0.0 { ("lengthen", "higher") } else { ("shorten", "lower") };
@@ -144,7 +145,7 @@ impl Alteration {
     }
 }
 
-/// Returns the name of the size whose printed line is so near that a pencil line covers the difference, else `None`.
+/// Returns the name of the size whose printed line is less than a pencil line away from a position; `None` if neither is.
 fn size_if_within_pencil_line(between: &FractionBetweenSizes) -> Option<&str> {
     if between.fraction < MIN_FRACTION_OFF_PRINTED_LINE {
         Some(&between.from)

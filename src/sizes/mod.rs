@@ -32,7 +32,7 @@ pub use blend::{FractionBetweenSizes, SizeBlend};
 pub(crate) use choose::CHOICE_TOLERANCE_FIELD;
 pub use choose::{ChoiceGirth, ChoiceRule, GirthOutsideChart, SizeChoice, SizeDifference};
 pub use cost::Cost;
-pub(crate) use fitting::{CORRECTION_BY_FIELD, input_changes_between};
+pub(crate) use fitting::{CORRECTION_AMOUNT, input_changes_between};
 pub use fitting::{Correction, CorrectionSite, CorrectionTarget, Fitting, FittingRound, InputChange};
 pub use grade::{GradeIncrement, GradeTable, named_points_from_hip_line};
 pub use nest::Nest;
@@ -192,14 +192,14 @@ impl SizeChart {
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn draft(&self, ease: &Ease, rules: &Rules) -> Result<SizeRange, Problems> {
-        let range = self.draft_sizes_by_themselves(ease, rules)?;
-        let common = rules.clone().with_dart_counts(range.most_frequent_dart_counts());
-        let drafts = self.draft_sizes_by_themselves(ease, &common).map_or(range.drafts, |range| range.drafts);
+        let range = self.draft_sizes_independently(ease, rules)?;
+        let common = rules.clone().with_chosen_dart_counts(range.most_frequent_dart_counts());
+        let drafts = self.draft_sizes_independently(ease, &common).map_or(range.drafts, |range| range.drafts);
         Ok(SizeRange { drafts, ..range })
     }
 
     /// Drafts every size of this chart with the number of darts that the rules give to its body.
-    fn draft_sizes_by_themselves(&self, ease: &Ease, rules: &Rules) -> Result<SizeRange, Problems> {
+    fn draft_sizes_independently(&self, ease: &Ease, rules: &Rules) -> Result<SizeRange, Problems> {
         let mut drafts = Vec::new();
         let mut failures: Vec<(&str, Problems)> = Vec::new();
         for size in &self.sizes {
@@ -345,7 +345,7 @@ impl SizeRange {
 
     /// Drafts a body with the number of darts of a size; if that cannot be sewn, with that of the rules.
     fn draft_with_darts_of(&self, size: &Draft, body: &Body) -> Result<Draft, Problems> {
-        draft(body, &self.ease, &size.inputs_choosing_its_darts().rules)
+        draft(body, &self.ease, &size.inputs_with_dart_counts_of_draft().rules)
             .or_else(|_| draft(body, &self.ease, &self.rules))
     }
 

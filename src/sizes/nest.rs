@@ -17,7 +17,7 @@ pub struct Nest {
 }
 
 impl Nest {
-    /// Returns the cutting instructions of every size; their name is the name of the nest, empty if it has none.
+    /// Returns the cutting instructions of every size; their `name` is the name of the nest, or empty.
     #[must_use]
     pub fn cutting(&self) -> &Cutting {
         &self.cutting
@@ -55,7 +55,7 @@ impl SizeRange {
         for choice in choices {
             match self.index_range_of_choice(choice) {
                 Some([first, last]) => chosen.extend(first.min(last)..=first.max(last)),
-                None => problems.push(self.chart().unknown_size("sizes", choice)),
+                None => problems.push(self.chart().unknown_size_problem("sizes", choice)),
             }
         }
         Problems::ok_if_empty(problems)?;

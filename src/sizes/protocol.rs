@@ -8,7 +8,7 @@ use crate::field::{FieldKind, Unit};
 /// Smallest movement on the pattern that is listed, in centimetres.
 const MIN_LISTED_MOVEMENT_CM: f64 = 0.05;
 
-/// Three cells of a table in the protocol.
+/// Row of a table in the protocol: name, value before, value after.
 type Row = [String; 3];
 
 impl Fitting {
@@ -57,16 +57,16 @@ impl Fitting {
         let tables = rounds.flat_map(|(k, (before, round))| {
             let name = unit.name();
             [
-                table([&format!("Fitting {} ({name})", k + 1), "", "asked"], asked_rows(&round.corrections, unit)),
-                table([&format!("Input ({name})"), "before", "after"], input_rows(round, unit)),
-                table([&format!("Pattern ({name})"), "before", "after"], moved_rows(before, &round.draft, unit)),
+                table([&format!("Fitting {} ({name})", k + 1), "", "asked"], correction_rows(&round.corrections, unit)),
+                table([&format!("Input ({name})"), "before", "after"], changed_input_rows(round, unit)),
+                table([&format!("Pattern ({name})"), "before", "after"], length_rows(before, &round.draft, unit)),
             ]
         });
         tables.collect()
     }
 }
 
-/// Returns a table with a head; a table without rows gets one that says so.
+/// Returns a table with a head; without rows, the table gets the row "nothing".
 fn table(head: [&str; 3], mut rows: Vec<Row>) -> Vec<Row> {
     if rows.is_empty() {
         rows.push(["nothing", "", ""].map(str::to_owned));
@@ -75,7 +75,7 @@ fn table(head: [&str; 3], mut rows: Vec<Row>) -> Vec<Row> {
     rows
 }
 
-/// Formats a number that is a length in centimetres or a ratio; the name of a ratio says so.
+/// Formats name and value of a length in centimetres, or of a ratio, whose name gets "(ratio)" appended.
 fn name_and_number(name: &str, kind: FieldKind, value: f64, unit: Unit) -> (String, String) {
     let name = name.replace('_', " ");
     match kind {
@@ -84,7 +84,7 @@ fn name_and_number(name: &str, kind: FieldKind, value: f64, unit: Unit) -> (Stri
     }
 }
 
-fn asked_rows(corrections: &[Correction], unit: Unit) -> Vec<Row> {
+fn correction_rows(corrections: &[Correction], unit: Unit) -> Vec<Row> {
     let row = |one: &Correction| {
         let site = if one.at == CorrectionSite::Shared { String::new() } else { format!(" at {}", one.at.name()) };
         let (name, by) = name_and_number(one.what.name(), one.what.amount_field().kind, one.by, unit);
@@ -93,8 +93,8 @@ fn asked_rows(corrections: &[Correction], unit: Unit) -> Vec<Row> {
     corrections.iter().map(row).collect()
 }
 
-/// Returns the changed inputs; the numbers of given darts stand among the rows of the pattern.
-fn input_rows(round: &FittingRound, unit: Unit) -> Vec<Row> {
+/// Returns a row for each changed input, except for the numbers of given darts, which are among the rows of the pattern.
+fn changed_input_rows(round: &FittingRound, unit: Unit) -> Vec<Row> {
     let (of_darts, others): (Vec<_>, Vec<_>) =
         round.changes.iter().partition(|change| change.field.starts_with("rules.darts"));
     let row = |change: &&crate::sizes::InputChange| {
@@ -109,8 +109,8 @@ fn input_rows(round: &FittingRound, unit: Unit) -> Vec<Row> {
     others.iter().map(row).chain(given).collect()
 }
 
-/// Returns the lengths that moved on the pattern, those of darts that come or go with one empty cell.
-fn moved_rows(before: &Draft, after: &Draft, unit: Unit) -> Vec<Row> {
+/// Returns a row for each length of the pattern that changed; a dart that comes or goes has one empty cell.
+fn length_rows(before: &Draft, after: &Draft, unit: Unit) -> Vec<Row> {
     let [before, after] = [before, after].map(pattern_lengths);
     let find =
         |list: &[(String, f64)], name: &str| list.iter().find(|(other, _)| other == name).map(|(_, length)| *length);

@@ -23,7 +23,7 @@ const PLACES: [PlaceNameAndReader; 6] = [
     ("centre line", |cost| cost.centre_gap_mm),
 ];
 
-/// Largest difference from the exact draft at one place of the pattern, and the step that adds most to it.
+/// Largest difference from the exact draft at one place of the pattern, and the step that adds most to this difference.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct PlaceDifference {
     /// Name of the place of the pattern that differs from the exact draft, such as `side seam`.
@@ -66,8 +66,8 @@ impl Alteration {
         differences
     }
 
-    /// Returns the step after which a difference from the exact draft grows most; `read` reads the difference, at one
-    /// place, from the cost of the steps so far.
+    /// Returns the step that adds most to the difference from the exact draft at one place; `read` reads this
+    /// difference from the cost after a step.
     fn step_that_adds_most(&self, read: fn(&Cost) -> f64) -> StepKind {
         let mut before = 0.0;
         let growth = self.steps.map(|step| {
@@ -78,19 +78,18 @@ impl Alteration {
         growth.into_iter().rev().max_by(|a, b| a.1.total_cmp(&b.1)).map_or(StepKind::Hem, |(kind, _)| kind)
     }
 
-    /// Returns in words whether the pattern sews together.
+    /// Returns a sentence that says whether the pattern sews together, with the differences of waist and side seams.
     #[must_use]
     pub fn sewing_verdict(&self) -> String {
-        let Cost { sewn_waist_mm, side_mismatch_mm, .. } = self.cost;
-        let verdict = if self.sews() { "sews together" } else { "does not sew together" };
+        let waist_comparison = describe_comparison(self.cost.sewn_waist_mm, "the wanted waist");
+        let side_comparison = describe_comparison(self.cost.side_mismatch_mm, "that of the back");
+        let sews = if self.sews() { "sews together" } else { "does not sew together" };
         format!(
-            "The pattern {verdict}: the sewn waist is {}, the side seam of the front is {}.",
-            describe_comparison(sewn_waist_mm, "the wanted waist"),
-            describe_comparison(side_mismatch_mm, "that of the back")
+            "The pattern {sews}: the sewn waist is {waist_comparison}, the side seam of the front is {side_comparison}."
         )
     }
 
-    /// Returns in words how far the pattern is from an exact draft of the body, by place and step.
+    /// Returns a sentence with the differences of the pattern from an exact draft of the body, by place and step.
     #[must_use]
     pub fn difference_verdict(&self) -> String {
         let differences = self.differences();
@@ -98,15 +97,14 @@ impl Alteration {
         places.extend(
             differences.iter().map(|one| format!("{} {:.1} mm ({})", one.place, one.mm, self.step_name(one.step))),
         );
-        let tolerance = self.limits.tolerance_mm;
-        let start = if places.is_empty() {
-            return "The pattern equals the exact draft.".to_owned();
+        let (tolerance, places) = (self.limits.tolerance_mm, places.join(", "));
+        if places.is_empty() {
+            "The pattern equals the exact draft.".to_owned()
         } else if self.is_within_tolerance() {
-            format!("The pattern is within {tolerance} mm of the exact draft")
+            format!("The pattern is within {tolerance} mm of the exact draft: {places}.")
         } else {
-            format!("The pattern is over {tolerance} mm from the exact draft")
-        };
-        format!("{start}: {}.", places.join(", "))
+            format!("The pattern is over {tolerance} mm from the exact draft: {places}.")
+        }
     }
 
     /// Describes each panel whose exact draft has another number of darts.
@@ -114,9 +112,9 @@ impl Alteration {
         let pairs = [&self.back, &self.front].into_iter().zip(self.exact.panels());
         let different = pairs.filter(|(altered, exact)| altered.darts.len() != exact.darts.len());
         let describe = |(altered, exact): (&crate::draft::Panel, &crate::draft::Panel)| {
-            let (count, half) = (exact.darts.len(), exact.half.name());
+            let (count, half, altered_count) = (exact.darts.len(), exact.half.name(), altered.darts.len());
             let darts = if count == 1 { "dart" } else { "darts" };
-            format!("the exact draft has {count} {half} {darts}, the pattern {}", altered.darts.len())
+            format!("the exact draft has {count} {half} {darts}, the pattern {altered_count}")
         };
         different.map(describe).collect()
     }
@@ -127,7 +125,7 @@ impl Alteration {
     }
 }
 
-/// Describes a length compared with another: "2.0 mm longer than the wanted waist".
+/// Describes how much longer a length is than another, called `than`: "2.0 mm longer than the wanted waist".
 fn describe_comparison(longer_mm: f64, than: &str) -> String {
     let rounded = format!("{:.1}", longer_mm.abs());
     match rounded.as_str() {

@@ -46,7 +46,7 @@ impl AssignedSize {
     }
 }
 
-/// Number of people assigned to one size, and the number of them whom the size serves.
+/// Numbers of people assigned to one size, and of people whom this size serves.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct AssignedAndServedCounts {
     /// Number of people assigned to the size.
@@ -98,7 +98,7 @@ const SQUARE_SIDE_FIELD: Field = Field::new("step", "Side of a square.", FieldKi
 
 impl ChartFit {
     /// Creates the fit of a chart with `sizes` sizes; counts the people by assigned size and by violated ease bound.
-    pub(super) fn new(by_person: Vec<Option<AssignedSize>>, sizes: usize, bounds: &EaseBounds) -> Self {
+    pub(super) fn count_people(by_person: Vec<Option<AssignedSize>>, sizes: usize, bounds: &EaseBounds) -> Self {
         let mut loads = vec![AssignedAndServedCounts::default(); sizes];
         let mut unserved = UnservedCounts::default();
         let (mut measured, mut served) = (0, 0);

@@ -11,7 +11,7 @@ use crate::field::{EQUALITY_TOLERANCE_CM, Unit};
 use crate::interrupt::count_interruptible_work;
 use crate::sizes::{Size, SizeChart};
 
-/// A size, and the girths of its finished garment, ease included, in centimetres: waist, hip and, where high hips are
+/// Girths of the finished garment of one size, ease included, in centimetres: waist, hip and, where high hips are
 /// judged, girths by depth.
 struct SizeGarmentGirths<'a> {
     size: &'a Size,
@@ -80,7 +80,7 @@ pub fn fit_chart(
         garments.iter().enumerate().map(|(k, garment)| garment.fit_person(k, &person, bounds)).reduce(better_candidate)
     });
     let by_person: Vec<Option<AssignedSize>> = choices.map(|choice| choice.map(|choice| choice.fit)).collect();
-    Ok(ChartFit::new(by_person, chart.sizes().len(), bounds))
+    Ok(ChartFit::count_people(by_person, chart.sizes().len(), bounds))
 }
 
 /// Returns a problem if high-hip measurements are given without high-hip bounds, or bounds without measurements.
