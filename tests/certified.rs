@@ -150,7 +150,7 @@ fn bound_on_a_grid(people: &SimulatedBodies, loss: &Loss, sizes: usize, multipli
     let range = |girths: &[f64]| {
         let min = girths.iter().copied().fold(f64::INFINITY, f64::min);
         let max = girths.iter().copied().fold(0.0, f64::max);
-        (0..=((max - min) / step) as u32).map(|k| min + f64::from(k) * step).collect::<Vec<f64>>()
+        (0..2000).map(|k| min + f64::from(k) * step).take_while(|place| *place <= max).collect::<Vec<f64>>()
     };
     let losses = |girths: &[f64], places: &[f64]| -> Vec<Vec<f64>> {
         places.iter().map(|place| girths.iter().map(|girth| girth_loss(loss, *girth, *place)).collect()).collect()

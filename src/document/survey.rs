@@ -58,6 +58,7 @@ report! {
     let [measured, all] = counts;
     let length = |cm: f64| unit.length_from_cm(cm);
     let loss_in_unit = |value: f64| value / loss.loss_factor_from_unit_to_cm(unit);
+    let in_unit = |losses: &[f64]| losses.iter().copied().map(loss_in_unit).collect();
     {
         /// Unit of lengths in the report.
         unit: Unit = unit,
@@ -80,7 +81,7 @@ report! {
         /// in `unit`, of a squared loss in the square of `unit`.
         #[serde(default, skip_serializing_if = "Vec::is_empty")]
         certificate: Vec<(Vec<(usize, bool)>, Vec<f64>)> =
-            best.certificate.iter().map(|case| (case.fixed.clone(), case.multipliers.iter().copied().map(loss_in_unit).collect())).collect(),
+            best.certificate.iter().map(|case| (case.fixed.clone(), in_unit(&case.multipliers))).collect(),
     }
 }
 

@@ -59,9 +59,9 @@ pub struct BestChartSize {
 ///
 /// The search is a heuristic: it returns the best chart of several seeded starts, and [`BestChart::gap`] limits the
 /// distance to the optimum. [`Loss::Within`] uses maximal coverage by axis-parallel squares (Church and `ReVelle`
-/// 1974), greedily placed and moved one at a time, and starts from the multipliers of the bound. Every other loss uses k-means++ (Arthur and Vassilvitskii 2007) and
-/// the Lloyd iteration (Lloyd 1982) with the exact centre of each size. The chart has fewer than k sizes only if fewer
-/// have no loss.
+/// 1974), greedily placed and moved one at a time, and starts from the multipliers of the bound. Every other loss
+/// uses k-means++ (Arthur and Vassilvitskii 2007) and the Lloyd iteration (Lloyd 1982) with the exact centre of
+/// each size. The chart has fewer than k sizes only if fewer have no loss.
 ///
 /// The bound is certified by Lagrangian relaxation: anyone can recompute it from [`BestChart::certificate`]. It most often
 /// proves a chart of [`Loss::Within`] optimal for some hundred people, and is within some percent of other losses. Without

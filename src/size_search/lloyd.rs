@@ -18,11 +18,18 @@ const MAX_FINAL_ITERATIONS: usize = 10;
 /// Number of swaps after the iterations with each number of centres, on a search grid of unrounded girths.
 const SWAPS_PER_CENTRE: usize = 2;
 
+/// Maximum number of swaps on the unrounded girths of all people, and number of swaps × people × centres.
+const MAX_FINAL_SWAPS: usize = 200;
+const FINAL_SWAPS_TIMES_PEOPLE_TIMES_CENTRES: usize = 4_000_000;
+
 /// Returns the centres of the best of several starts on the grid points, improved by iterations on all people.
 pub(super) fn best_lloyd_centres(search: &ChartSearch) -> Vec<WaistHip> {
+    let pairs = search.people.girths.len() * search.size_count;
+    let final_swaps = MAX_FINAL_SWAPS.min(FINAL_SWAPS_TIMES_PEOPLE_TIMES_CENTRES / pairs);
+    let swaps = if search.is_rounded { 0 } else { SWAPS_PER_CENTRE };
     search.best_of_restarts(
-        |_, rng| add_centres(&search.grid_points, Vec::new(), search, MAX_ITERATIONS, rng),
-        |centres, rng| add_centres(&search.people, centres, search, MAX_FINAL_ITERATIONS, rng),
+        |_, rng| add_centres(&search.grid_points, Vec::new(), search, (MAX_ITERATIONS, swaps), rng),
+        |centres, rng| add_centres(&search.people, centres, search, (MAX_FINAL_ITERATIONS, final_swaps), rng),
     )
 }
 
@@ -34,14 +41,14 @@ fn add_centres(
     points: &GirthPoints,
     mut centres: Vec<WaistHip>,
     search: &ChartSearch,
-    max_iterations: usize,
+    (max_iterations, swaps): (usize, usize),
     rng: &mut CounterRng,
 ) -> (Vec<WaistHip>, f64) {
     let random_point = |rng: &mut CounterRng| points.girths[rng.draw_weighted_index(points.weights.iter().copied())];
     if centres.is_empty() {
         centres.push(random_point(rng));
     }
-    let (max_between, swaps) = if search.is_rounded { (0, 0) } else { (max_iterations, SWAPS_PER_CENTRE) };
+    let max_between = if search.is_rounded { 0 } else { max_iterations };
     loop {
         let max = if centres.len() < search.size_count { max_between } else { max_iterations };
         let mut current = run_lloyd(points, &mut centres, search.loss, max);

@@ -64,11 +64,16 @@ def test_the_chart_is_the_optimum_and_the_bound_proves_it(people: pd.DataFrame) 
         assert best.bound == pytest.approx(unserved, abs=1e-12) and best.loss == pytest.approx(unserved, abs=1e-12), sizes
 
 
-def test_the_function_of_the_page_recomputes_the_bound() -> None:
-    (code,) = re.findall(r"```python\n(import numpy.*?)\nwomen", PAGE.read_text(), re.DOTALL)
+def functions_of_the_page() -> dict[str, Callable[..., float]]:
+    """Returns the functions of the page that recompute a bound."""
     names: dict[str, Callable[..., float]] = {}
-    exec(code, names)
-    people = published_women()
+    for code in re.findall(r"```python\n((?:import numpy|def least).*?)\nwomen", PAGE.read_text(), re.DOTALL):
+        exec(code, names)
+    return names
+
+
+def test_the_function_of_the_page_recomputes_the_bound() -> None:
+    names, people = functions_of_the_page(), published_women()
     waist, hip = (people[name].to_numpy() for name in ("waist", "hip"))
     for sizes in (1, 5, 12):
         best = best_chart(people, sizes)
@@ -81,6 +86,18 @@ def test_the_function_of_the_page_recomputes_the_bound() -> None:
     wrong = [(fixed, [-1.0, *multipliers[1:]]) for fixed, multipliers in best.certificate]
     with pytest.raises(AssertionError):
         names["max_served"](waist, hip, 12, TOLERANCE, wrong)
+
+
+def test_the_function_of_the_page_recomputes_the_bound_of_a_squared_loss() -> None:
+    people = published_women()
+    waist, hip = (people[name].to_numpy() for name in ("waist", "hip"))
+    for sizes in (2, 6):
+        best = kirtle.best_chart(people, sizes)
+        ((fixed, multipliers),) = best.certificate
+        bound = functions_of_the_page()["least_mean_loss"](waist, hip, sizes, multipliers)
+        assert fixed == [] and bound == pytest.approx(best.bound, rel=4e-3) and 0.97 * best.loss < bound < best.loss
+        inches = kirtle.best_chart(people / 2.54, sizes, unit="in")
+        assert inches.certificate[0][1] == pytest.approx([u / 2.54**2 for u in multipliers], rel=1e-3)
 
 
 def test_a_search_without_certificate_has_none() -> None:
