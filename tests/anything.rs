@@ -9,7 +9,7 @@ use kirtle::batch::{Bodies, Column, Threads};
 use kirtle::drawing::Paper;
 use kirtle::ease_profile::BodyProfile;
 use kirtle::files::SvgScale;
-use kirtle::pattern::Cloth;
+use kirtle::pattern::{Cloth, WaistFinish, WaistFinishKind, WaistFinishLengths};
 use kirtle::sensitivity::{SeekTarget, StandardErrors};
 use kirtle::size_search::{
     Loss, SearchSettings, SizeSteps, best_chart, best_chart_fixed_drop, best_chart_fixed_steps, best_sizes,
@@ -131,6 +131,12 @@ fn cutting_printing_laying_and_sizing_never_panic() {
             drop(draft().pattern(&Cutting { allowances: all, opening: Opening::Given(x), ..Cutting::default() }));
         }),
         ("usual opening", &|x| drop(draft().pattern(&Cutting { opening: Opening::Usual(x), ..Cutting::default() }))),
+        ("waist finish", &|x| {
+            let lengths = WaistFinishLengths { waistband_width: x, underlap: x, facing_depth: x };
+            for kind in WaistFinishKind::ALL {
+                drop(draft().pattern(&Cutting { finish: Some(WaistFinish { kind, lengths }), ..Cutting::default() }));
+            }
+        }),
         ("cloth", &|x| drop(pattern.lay(&Cloth { width: x, folded: true, one_way: false }))),
         ("margin", &|x| {
             drop(kirtle::drawing::paginate(&drawing, &Paper { margin_mm: x, ..Paper::named("A4").unwrap() }));

@@ -87,7 +87,7 @@ proptest! {
                 let outwards = match notch.place {
                     NotchPlace::HipLine | NotchPlace::LowerSide => direction.x,
                     NotchPlace::OpeningEnd => -direction.x,
-                    NotchPlace::DartLeg => -direction.y,
+                    _ => -direction.y,
                 };
                 // Without an allowance the notch is a mark outside the piece.
                 let no_allowance = (notch.seam - notch.cuts[0][0]).norm() < 1e-9;
@@ -132,7 +132,8 @@ fn patterns_are_cut_alike_if_all_lengths_and_labels_are_equal() {
 fn all_wrong_cutting_values_are_refused_at_once() {
     let draft = sample_draft(60.0);
     let allowances = Allowances { waist: 5.5, side: -1.0, hem: 4.0, centre_back: 2.0 };
-    let cutting = Cutting { allowances, opening: Opening::Given(4.0), name: "a\nb".to_owned(), press: Press::Side };
+    let (opening, name) = (Opening::Given(4.0), "a\nb".to_owned());
+    let cutting = Cutting { allowances, opening, name, press: Press::Side, vent: None, finish: None };
     let problems = draft.pattern(&cutting).unwrap_err();
     let fields: Vec<_> = problems.iter().map(|problem| problem.field.as_str()).collect();
     assert_eq!(fields, ["cutting.allowances.waist", "cutting.allowances.side", "cutting.opening", "cutting.name"]);

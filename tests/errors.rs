@@ -12,6 +12,7 @@ use counts::rules_with_counts;
 use kirtle::batch::{Bodies, Column, Threads};
 use kirtle::document::Request;
 use kirtle::ease_profile::BodyProfile;
+use kirtle::pattern::{Vent, WaistFinish, WaistFinishKind};
 use kirtle::sensitivity::{SeekTarget, StandardErrors};
 use kirtle::sizes::ChoiceRule;
 use kirtle::{
@@ -197,10 +198,37 @@ fn every_error_code_is_provoked() {
         .chain(of_cuttings)
         .chain(of_sheets)
         .chain(of_sizes)
-        .chain([broken, problems_of_different_rows()])
+        .chain([broken, problems_of_different_rows(), problems_of_a_deep_facing(), problems_of_a_high_vent()])
         .chain(problems_of_analyses());
     let provoked: BTreeSet<&str> = all.flat_map(|problems| problems.to_vec()).map(|p| p.code.name()).collect();
     assert_eq!(provoked, Code::ALL.iter().map(|code| code.name()).collect());
+}
+
+/// Returns the problems of a facing for a waist that bends sharply.
+fn problems_of_a_deep_facing() -> Problems {
+    let draft = kirtle::draft(&BODY, &EASE, &rules_with_back_darts(&[(4.5, 4.0, 0.3), (4.5, 4.0, 0.7)])).unwrap();
+    let problems = draft.pattern(&faced()).unwrap_err();
+    let message = "cutting.facing_depth: the waist curves too sharply for a facing 6 cm deep; the maximum is";
+    assert!(problems.to_string().starts_with(message), "{problems}");
+    problems
+}
+
+/// Returns the problems of a vent that reaches the zip opening.
+fn problems_of_a_high_vent() -> Problems {
+    let draft = kirtle::draft(&BODY, &EASE, &Rules::default()).unwrap();
+    let vent = Some(Vent { vent: 45.0, vent_width: 4.0 });
+    draft.pattern(&Cutting { vent, opening: Opening::Given(20.0), ..Cutting::default() }).unwrap_err()
+}
+
+/// Returns the cutting of a skirt with a facing.
+fn faced() -> Cutting {
+    let finish = WaistFinish::usual(WaistFinishKind::Facing, Unit::Cm);
+    Cutting { finish: Some(finish), ..Cutting::default() }
+}
+
+/// Returns the cutting of a skirt with the lowest vent.
+fn low_vent() -> Cutting {
+    Cutting { vent: Some(Vent { vent: 10.0, vent_width: 4.0 }), ..Cutting::default() }
 }
 
 /// Asserts that odd but valid cuttings get their findings, and returns the codes of the findings.
@@ -221,6 +249,8 @@ fn findings_about_cutting() -> Vec<&'static str> {
             "fold_not_mirrored",
         ),
         (BODY, Rules::default(), Cutting { opening: Opening::Given(6.0), ..Cutting::default() }, "hip_cannot_pass"),
+        (BODY, rules_with_back_darts(&[(2.0, 5.0, 0.5)]), faced(), "facing_below_dart"),
+        (Body { length: 90.0, ..BODY }, Rules::default(), low_vent(), "low_vent"),
         (BODY, Rules::default(), Cutting { name: "漢字".to_owned(), ..Cutting::default() }, "name_not_printed"),
     ];
     table

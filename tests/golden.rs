@@ -10,7 +10,7 @@ use std::path::Path;
 
 use kirtle::document::Request;
 use kirtle::files::{SvgScale, svg};
-use kirtle::pattern::Cloth;
+use kirtle::pattern::{Cloth, Vent, WaistFinish, WaistFinishKind};
 use kirtle::{Body, Cutting, Ease, Preset, Rules, SizeChart, Unit};
 
 /// Compares a text with a committed file; `KIRTLE_WRITE` writes the file.
@@ -33,6 +33,16 @@ fn the_result_and_the_drawings_are_the_committed_files() {
     let pattern = request.pattern(&draft).unwrap();
     let sheet = kirtle::drawing::with_header(kirtle::drawing::draw_pattern(&pattern, request.unit));
     compare("evening-class-pattern.svg", &svg(&sheet, SvgScale::True));
+    for kind in WaistFinishKind::ALL {
+        let finish = Some(WaistFinish::usual(kind, request.unit));
+        let pattern = draft.pattern(&Cutting { finish, ..pattern.cutting().clone() }).unwrap();
+        let sheet = kirtle::drawing::with_header(kirtle::drawing::draw_pattern(&pattern, request.unit));
+        compare(&format!("evening-class-{}.svg", kind.name()), &svg(&sheet, SvgScale::True));
+    }
+    let vent = Some(Vent { vent: 18.0, vent_width: 4.0 });
+    let pattern_with_vent = draft.pattern(&Cutting { vent, ..pattern.cutting().clone() }).unwrap();
+    let sheet = kirtle::drawing::with_header(kirtle::drawing::draw_pattern(&pattern_with_vent, request.unit));
+    compare("evening-class-vent.svg", &svg(&sheet, SvgScale::True));
     let range = SizeChart::demo().draft(&Ease { waist: 1.5, hip: 5.0 }, &Rules::default()).unwrap();
     let nest = range.nest(&[], &Cutting::preset(Preset::None, Unit::Cm)).unwrap();
     let nest = kirtle::drawing::draw_nest(&nest, Unit::Cm);

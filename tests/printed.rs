@@ -4,7 +4,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 use kirtle::drawing::{Drawing, Mark, draw_alteration, draw_draft, draw_lay, draw_nest, draw_pattern};
-use kirtle::pattern::Cloth;
+use kirtle::pattern::{Cloth, WaistFinish, WaistFinishKind};
 use kirtle::sizes::ChoiceRule;
 use kirtle::{Apportionment, Body, Cutting, Draft, Ease, Opening, Rules, Shares, SizeChart, Unit};
 
@@ -87,9 +87,20 @@ fn compare_lists(cm: &[String], inches: &[String]) -> usize {
     cm.iter().zip(inches).map(|(cm, inches)| compare_texts(cm, inches)).sum()
 }
 
+/// Takes the length to buy out of a note on cloth, which shops sell in steps of 10 cm or of an eighth of a yard.
+fn without_length_to_buy(text: &str, unit: &str) -> String {
+    let Some((start, rest)) = text.split_once(": buy ") else { return text.to_owned() };
+    let (length, end) = rest.split_once(". ").unwrap();
+    assert!(length.ends_with(unit) && length.split_whitespace().count() == 2, "{text}");
+    format!("{start}. {end}")
+}
+
 /// Compares the texts of a drawing in both units; returns the number of lengths.
 fn compare_drawings(drawn: impl Fn(Unit) -> Drawing) -> usize {
-    compare_lists(&texts(&drawn(Unit::Cm)), &texts(&drawn(Unit::In)))
+    let texts = |unit, sold_by| -> Vec<String> {
+        texts(&drawn(unit)).iter().map(|text| without_length_to_buy(text, sold_by)).collect()
+    };
+    compare_lists(&texts(Unit::Cm, "cm"), &texts(Unit::In, "yd"))
 }
 
 #[test]
@@ -97,6 +108,13 @@ fn drawings_print_the_same_lengths_in_both_units() {
     let draft = sample_draft();
     let cutting = Cutting { opening: Opening::Given(19.0), name: "Ann".to_owned(), ..Cutting::default() };
     let pattern = draft.pattern(&cutting).unwrap();
+    let finished = WaistFinishKind::ALL.map(|kind| {
+        let finish = Some(WaistFinish::usual(kind, Unit::Cm));
+        draft.pattern(&Cutting { finish, ..cutting.clone() }).unwrap()
+    });
+    for pattern in &finished {
+        assert!(compare_drawings(|unit| draw_pattern(pattern, unit)) >= 2);
+    }
     let lay = pattern.lay(&Cloth { width: 140.0, folded: true, one_way: false }).unwrap();
     let range = SizeChart::demo().draft(&EASE, &Rules::default()).unwrap();
     let nest = range.nest(&[], &Cutting::default()).unwrap();

@@ -3,13 +3,13 @@ Compiled part of the package `kirtle`.
 """
 
 from _typeshed import SupportsGetItem
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from os import PathLike
 from pathlib import Path
 from typing import Any, Final, SupportsFloat, SupportsIndex, final
 from typing_extensions import disjoint_base
 
-__all__ = ["__version__", "Alteration", "BestChart", "BestSizes", "Body", "BodyTable", "Change", "ChartComparison", "ChartFit", "Check", "Choice", "Cost", "Dart", "Darts", "Draft", "DraftStream", "DraftTable", "Ease", "EaseByLevel", "Edge", "Ellipse", "Finding", "Fitting", "FixedDart", "Girths", "GradeIncrement", "KeyLengths", "Lay", "Lengths", "Lesson", "LogBand", "Nest", "Notch", "Panel", "Pattern", "Piece", "Placed", "Population", "Problem", "Proof", "Rows", "Rules", "Seams", "Sensitivity", "Shares", "SizeChart", "SizeDifference", "SizeRange", "Solutions", "StandardErrors", "Suppression", "Uncertainty", "_panic", "best_chart", "best_sizes", "chart_json", "compare_charts", "draft", "draft_json", "draft_stream", "draft_table", "fit_chart", "new_partial", "replace_by_partial", "schema", "simulate"]
+__all__ = ["__version__", "Alteration", "BestChart", "BestSizes", "Body", "BodyTable", "Change", "ChartComparison", "ChartFit", "Check", "Choice", "Cost", "Dart", "Darts", "Draft", "DraftStream", "DraftTable", "Ease", "EaseByLevel", "Edge", "Ellipse", "Finding", "Fitting", "FixedDart", "Girths", "GradeIncrement", "KeyLengths", "Lay", "Lengths", "Lesson", "LogBand", "Nest", "Notch", "Panel", "Pattern", "Piece", "Placed", "Population", "Problem", "Proof", "Rows", "Rules", "Seams", "Sensitivity", "Shares", "SizeChart", "SizeDifference", "SizeRange", "Solutions", "StandardErrors", "Suppression", "Uncertainty", "Vent", "WaistPiece", "_panic", "best_chart", "best_sizes", "chart_json", "compare_charts", "draft", "draft_json", "draft_stream", "draft_table", "fit_chart", "new_partial", "replace_by_partial", "schema", "simulate"]
 
 __version__: Final[str]
 """
@@ -823,7 +823,7 @@ class Draft:
         Nominal suppression of half the garment: half the difference between the garment's hip girth and waist girth,
         shared out to side seam and darts by the rules.
         """
-    def pattern(self, /, *, preset: str | None = None, name: str | None = None, waist: float | None = None, side: float | None = None, hem: float | None = None, centre_back: float | None = None, opening: float | None = None, press: str | None = None, unit: str | None = None) -> Pattern:
+    def pattern(self, /, *, preset: str | None = None, name: str | None = None, waist: float | None = None, side: float | None = None, hem: float | None = None, centre_back: float | None = None, opening: float | None = None, press: str | None = None, pieces: Sequence[str] | None = None, waistband_width: float | None = None, underlap: float | None = None, facing_depth: float | None = None, vent: float | None = None, vent_width: float | None = None, unit: str | None = None) -> Pattern:
         """
         Make the pattern: the pieces of the draft with seam allowances, ready to cut.
 
@@ -832,6 +832,10 @@ class Draft:
         waist down the centre back. `press` is the direction in which the darts are pressed, `centre` or `side`. `name`
         is printed on the pieces. Lengths are in `unit`, by default in `document_unit`; the values of a preset are round
         numbers.
+
+        `pieces` adds a waistband or a facing to back and front: `("back", "front", "waistband")`. `waistband_width` is the
+        finished width, `underlap` the length beyond the waist, `facing_depth` is measured square to the waist.
+        `vent` is the height of a vent at the centre back, `vent_width` the width of its extension.
 
         Raises `InputError` with all the problems at once.
 
@@ -1776,7 +1780,8 @@ class Notch:
     @property
     def place(self, /) -> str:
         """
-        Feature that the notch marks: `hip_line`, `lower_side`, `opening_end` or `dart_leg`.
+        Feature that the notch marks: `hip_line`, `lower_side`, `opening_end`, `vent_top`, `dart_leg`; on a waistband also
+        `centre_back`, `centre_front` and `side_seam`.
         """
     @property
     def seam(self, /) -> list[float]:
@@ -1935,6 +1940,11 @@ class Pattern:
         """
         Direction in which the darts are pressed: `centre` or `side`.
         """
+    @property
+    def proof(self, /) -> Proof | None:
+        """
+        Checks that the pieces of the waist have the lengths of the sewn waist; `None` without such pieces.
+        """
     def save(self, /, path: str | PathLike[str], *, paper: str = "A4", margin_mm: SupportsFloat | SupportsIndex = 10.0, overlap_mm: SupportsFloat | SupportsIndex = 10.0, unit: str | None = None) -> None:
         """
         Write the pattern to a `.pdf`, `.svg`, `.dxf` or `.json` file. A failed call leaves no partial file.
@@ -1964,6 +1974,11 @@ class Pattern:
     def to_json(self, /, unit: str | None = None) -> str:
         """
         Return the pattern in JSON that follows `schema("pattern")`.
+        """
+    @property
+    def waist_pieces(self, /) -> list[WaistPiece]:
+        """
+        Pieces that finish the waist: none, a waistband, or the facings of back and front.
         """
 
 @final
@@ -2024,6 +2039,11 @@ class Piece:
         """
         Convert the result to a dict with the field names of its JSON document.
         """
+    @property
+    def vent(self, /) -> Vent | None:
+        """
+        Vent of the back; absent without vent.
+        """
 
 @final
 class Placed:
@@ -2063,7 +2083,7 @@ class Placed:
     @property
     def piece(self, /) -> str:
         """
-        Name of the piece: `back` or `front`.
+        Name of the piece: `back`, `front`, `waistband`, `back_facing` or `front_facing`.
         """
     def to_dict(self, /) -> dict[str, Any]:
         """
@@ -2919,6 +2939,105 @@ class Uncertainty(Rows):
     def values(self, /) -> list[float]:
         """
         Value of each quantity in the draft.
+        """
+
+@final
+class Vent:
+    """
+    Vent at the lower end of the centre back, as lines on the back piece.
+    """
+    def __eq__(self, value: object, /) -> bool: ...
+    def __getnewargs__(self, /) -> tuple[str]: ...
+    def __hash__(self, /) -> int: ...
+    def __ne__(self, value: object, /) -> bool: ...
+    def __new__(cls, /, json: str) -> Vent:
+        """
+        Restore a pickled result from its JSON.
+        """
+    def __repr__(self, /) -> str: ...
+    @property
+    def fold(self, /) -> list[list[float]]:
+        """
+        Ends (x, y) of the fold at the centre back, from the top of the vent to the hem.
+        """
+    @property
+    def stitching(self, /) -> list[list[float]]:
+        """
+        Ends (x, y) of the line of stitches across the top, from the centre back to the edge of the extension.
+        """
+    def to_dict(self, /) -> dict[str, Any]:
+        """
+        Convert the result to a dict with the field names of its JSON document.
+        """
+
+@final
+class WaistPiece:
+    """
+    Pattern piece that finishes the waist. Coordinates of a facing are those of its panel with the darts closed. In a
+    waistband y runs along its length from one end at the centre back, x from the edge that is sewn to the waist.
+    """
+    def __eq__(self, value: object, /) -> bool: ...
+    def __getnewargs__(self, /) -> tuple[str]: ...
+    def __hash__(self, /) -> int: ...
+    def __ne__(self, value: object, /) -> bool: ...
+    def __new__(cls, /, json: str) -> WaistPiece:
+        """
+        Restore a pickled result from its JSON.
+        """
+    def __repr__(self, /) -> str: ...
+    @property
+    def area(self, /) -> float:
+        """
+        Area inside the cut line, in the square of the unit; for a piece on the fold, the area of one half.
+        """
+    @property
+    def copies(self, /) -> int:
+        """
+        Number of times that the piece is cut.
+        """
+    @property
+    def cut(self, /) -> list[Edge]:
+        """
+        Edges of the closed cut line.
+        """
+    @property
+    def fold(self, /) -> list[list[float]] | None:
+        """
+        Line along which the waistband is folded, as two points (x, y); null for a facing.
+        """
+    @property
+    def grain(self, /) -> list[list[float]]:
+        """
+        Grain line of the piece: upper end and lower end, each as (x, y).
+        """
+    @property
+    def name(self, /) -> str:
+        """
+        Name of the piece: `waistband`, `back_facing` or `front_facing`.
+        """
+    @property
+    def notches(self, /) -> list[Notch]:
+        """
+        Notches of the piece.
+        """
+    @property
+    def on_fold(self, /) -> bool:
+        """
+        Whether the centre line of the piece lies on the fold of the cloth.
+        """
+    @property
+    def seam(self, /) -> list[Edge]:
+        """
+        Edges of the closed seam line: those sewn to the waist have the role `waist`, a facing's lower edge `hem`.
+        """
+    @property
+    def straight_folds(self, /) -> int:
+        """
+        Number of folded edges cut straight because the waist next to the fold is too short or too curved to mirror.
+        """
+    def to_dict(self, /) -> dict[str, Any]:
+        """
+        Convert the result to a dict with the field names of its JSON document.
         """
 
 def _panic() -> None:

@@ -11,7 +11,7 @@ from typing import Any
 from . import Draft, Fitting, Lesson, Pattern, draft_json
 from .chart_files import request_between
 from .files import atomic_write, read
-from .options import CAUTION, dart_options, darts_of, length_text, names_size, number, paper_of, paper_options, with_darts
+from .options import CAUTION, dart_options, darts_of, length_text, names_size, number, paper_of, paper_options, readable, with_darts
 
 MEASURES = {
     "waist": "waist girth of the body",
@@ -32,6 +32,9 @@ CORRECTION_SITES = ("shared", "side", "darts", "back", "front", *(f"{panel} {num
 ALLOWANCES = ("waist", "side", "hem", "centre_back")
 """Edges with a seam or hem allowance."""
 
+PIECE_LENGTHS = ("waistband_width", "underlap", "facing_depth", "vent", "vent_width")
+"""Lengths of the pieces that finish the waist, and of the vent."""
+
 DRAFT_FILES = ("result.json", "draft.svg", "request.json")
 """Files that a draft writes into the folder of ``--out``."""
 
@@ -46,11 +49,13 @@ def add_commands(commands: Any) -> None:
     request_options(pattern, run_pattern)
     pattern.add_argument("--out", metavar="FILE", help="file to write; its name ends with .pdf, .svg, .dxf or .json")
     cutting_options(pattern)
+    piece_options(pattern)
     paper_options(pattern, sheets=True)
     lay = commands.add_parser("lay", help="lay the pieces on cloth: how much cloth to buy, and where each piece lies")
     request_options(lay, run_lay)
     lay.add_argument("--out", metavar="FILE", help="file to write; its name ends with .svg or .json")
     cutting_options(lay)
+    piece_options(lay)
     lay.add_argument("--width", metavar="N", help="width of the cloth between its selvedges, laid open (needed where the request has no cloth)")
     lay.add_argument("--open", action="store_true", help="lay the cloth open (default: folded lengthwise)")
     lay.add_argument("--one-way", action="store_true", help="all pieces the same way, for nap, pile, print or shade")
@@ -111,6 +116,16 @@ def cutting_options(command: argparse.ArgumentParser, *, preset: str = "trial") 
                              help=f"allowance at the {name.replace('_', ' ')} (default: of the preset)")
     command.add_argument("--opening", metavar="N", help="length of the zip opening, from the waist down the centre back (default: 20 cm or 8 in)")
     command.add_argument("--press", choices=("centre", "side"), help="side to which the darts are pressed (default: centre)")
+
+
+def piece_options(command: argparse.ArgumentParser) -> None:
+    """Add the options on the pieces that finish the waist, and on the vent."""
+    command.add_argument("--pieces", metavar="NAMES", help="back,front and waistband or facing, separated by commas (default: back,front)")
+    command.add_argument("--waistband-width", metavar="N", help="finished width of the waistband (default: 3 cm or 1 1/4 in)")
+    command.add_argument("--underlap", metavar="N", help="length of the waistband beyond the waist (default: 3 cm or 1 1/4 in)")
+    command.add_argument("--facing-depth", metavar="N", help="depth of the facing, square to the waist (default: 6 cm or 2 1/2 in)")
+    command.add_argument("--vent", metavar="N", help="height of a vent at the centre back (default: no vent)")
+    command.add_argument("--vent-width", metavar="N", help="width of the vent's extension (default: 4 cm or 1 1/2 in)")
 
 
 def run_draft(options: argparse.Namespace) -> str:
@@ -185,8 +200,16 @@ def pattern_text(pattern: Pattern, out: str | None, paper: dict[str, Any]) -> st
         copies = "cut 1 on the fold" if piece["on_fold"] else "cut 2 (mirrored)"
         darts = any(edge["role"] == "dart" for edge in piece["seam"])
         lines.append(f"{name:<6} {copies}" + (f", darts pressed towards the {made['press']}" if darts else ""))
+    for piece in made.get("waist_pieces", []):
+        copies = "cut 1 on the fold" if piece["on_fold"] else "cut 1" if piece["copies"] == 1 else "cut 2 (mirrored)"
+        lines.append(f"{piece['name'].replace('_', ' ')}: {copies}, also of interfacing")
+    checks = made.get("proof", {}).get("checks", [])
+    lines += [f"FAILED: {check['name']} ({check['panel']})" for check in checks if not check["holds"]]
     lines.append(allowances_text(made["allowances"], unit))
     lines.append(f"zip opening: {made['opening']:g} {unit} down the centre back")
+    if (vent := made["back"].get("vent")) is not None:
+        (_, top), (_, hem) = vent["fold"]
+        lines.append(f"vent: {length_text(hem - top, unit)} {unit} high at the centre back")
     if out is not None:
         pattern.save(out, **paper)
     return "\n".join(lines + with_caution_and_file(cautions(pattern), out))
@@ -212,9 +235,10 @@ def run_lay(options: argparse.Namespace) -> str:
     lay = pattern.lay(**cloth)
     made = lay.to_dict()
     unit, how = made["unit"], "folded lengthwise" if made["folded"] else "laid open"
+    to_buy = f"{made['to_buy_cm']:g} cm" if unit == "cm" else f"{length_text(made['to_buy_yd'], 'in')} yd"
     lines = [
         f"On cloth {made['width']:g} {unit} wide, {how}, the pieces take {length_text(made['length'], unit)} {unit}.",
-        f"Buy {made['to_buy_cm']:g} cm, or {made['to_buy_yd']:g} yd, and what your cloth shrinks; {made['waste']:.0%} is left over.",
+        f"Buy {to_buy}, and what your cloth shrinks; {made['waste']:.0%} is left over.",
         allowances_text(pattern.to_dict()["allowances"], unit),
     ]
     if options.out is not None:
@@ -231,7 +255,7 @@ def pattern_of(options: argparse.Namespace, text: str) -> Pattern:
         return Pattern.from_json(text)
     draft = Draft.from_json(text)
     if "cutting" in json.loads(text):
-        options.parser.error("the request gives the cutting: leave out the options of allowances, opening, press, preset and name")
+        options.parser.error("the request gives the cutting: leave out the options of allowances, opening, press, preset, pieces and name")
     return draft.pattern(**given)
 
 
@@ -239,6 +263,9 @@ def cutting_of(options: argparse.Namespace) -> dict[str, Any]:
     """Return the typed options of cutting, as the keywords of ``Draft.pattern``."""
     given = {name: value for name in ("preset", "name", "press") if (value := getattr(options, name)) is not None}
     lengths = {name: getattr(options, f"{name}_allowance") for name in ALLOWANCES} | {"opening": options.opening}
+    lengths |= {name: getattr(options, name, None) for name in PIECE_LENGTHS}
+    if (pieces := getattr(options, "pieces", None)) is not None:
+        given["pieces"] = [readable(name.strip()) for name in pieces.split(",")]
     return given | {name: number(value) for name, value in lengths.items() if value is not None}
 
 
@@ -249,8 +276,10 @@ def cutting_document(given: dict[str, Any]) -> dict[str, Any]:
 
 
 def cautions(pattern: Pattern) -> list[str]:
-    """Return the findings of draft and pattern as cautions, in the unit of the request."""
-    findings = [*pattern.draft.to_dict()["findings"], *pattern.to_dict()["findings"]]
+    """Return the findings of draft and pattern as cautions, in the unit of the request; with a vent, a narrow hem is the pattern's to judge."""
+    made = pattern.to_dict()
+    of_draft = [finding for finding in pattern.draft.to_dict()["findings"] if finding["code"] != "narrow_hem" or "vent" not in made["back"]]
+    findings = [*of_draft, *made["findings"]]
     return [caution(finding["message"]) for finding in findings]
 
 

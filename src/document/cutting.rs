@@ -1,11 +1,16 @@
 //! Reads `cutting` and `cloth` of a request: how the pieces are cut, and the cloth that the pieces are laid on.
 
+use serde_json::json;
+
 use super::json::JsonValue;
 use super::object::{ObjectReader, name_schema};
 use super::reader::all_or_none;
-use crate::field::{Field, Unit};
+use crate::error::{Code, Problem};
+use crate::field::{Field, FieldKind, Unit};
 use crate::pattern::{
-    Allowances, CLOTH_WIDTH_FIELD, Cloth, Cutting, OPENING_FIELD, Opening, Preset, Press, default_opening_length,
+    Allowances, CLOTH_WIDTH_FIELD, Cloth, Cutting, OPENING_FIELD, Opening, Preset, Press, SKIRT_PIECE_NAMES, Vent,
+    WaistFinish, WaistFinishKind, WaistFinishLengths, default_opening_length, usual_vent_width,
+    usual_waist_finish_lengths,
 };
 use crate::text::cutting_name_problem;
 
@@ -26,10 +31,74 @@ pub(crate) fn read_cutting(cutting: &mut ObjectReader) -> Option<Cutting> {
     let opening = cutting.read_given_number(&Field { default, ..OPENING_FIELD });
     let text = "Direction in which the folded darts are pressed.";
     let press = cutting.read_choice("press", Some(Press::default()), &Press::ALL, Press::name, text);
+    let [vent, vent_width] = &Vent::FIELDS;
+    let vent = cutting.read_given_number(vent);
+    let default = Some(FieldKind::Length.convert_unit(usual_vent_width(unit), unit, Unit::Cm));
+    let vent_width = cutting.read_number(&Field { default, ..*vent_width });
+    let finish = read_waist_finish(cutting);
     preset?;
     let (allowances, opening) =
         (Allowances::from_array(allowances), opening?.map_or(Opening::Usual(usual), Opening::Given));
-    Some(Cutting { name: name?, allowances, opening, press: press? })
+    let vent_width = vent_width?;
+    let vent = vent?.map(|vent| Vent { vent, vent_width });
+    Some(Cutting { name: name?, allowances, opening, press: press?, vent, finish: finish? })
+}
+
+/// Reads the list of pieces and the lengths of the pieces that finish the waist; returns `Some(None)` for back and front
+/// only. The lengths of pieces that are not in the list are checked and have no effect.
+#[allow(clippy::option_option, reason = "a pattern of back and front is valid, an invalid list is not")]
+fn read_waist_finish(cutting: &mut ObjectReader) -> Option<Option<WaistFinish>> {
+    let unit = cutting.length_unit();
+    let kind = read_pieces(cutting);
+    let usual = usual_waist_finish_lengths(unit).convert_lengths(unit, Unit::Cm).into_array();
+    let mut usual = usual.into_iter();
+    let lengths = all_or_none(WaistFinishLengths::FIELDS.map(|field| {
+        let default = usual.next();
+        cutting.read_number(&Field { default, ..field })
+    }));
+    let lengths = WaistFinishLengths::from_array(lengths?);
+    Some(kind?.map(|kind| WaistFinish { kind, lengths }))
+}
+
+/// Reads the list of pieces: back, front, and waistband or facing.
+#[allow(clippy::option_option, reason = "a pattern of back and front is valid, an invalid list is not")]
+fn read_pieces(cutting: &mut ObjectReader) -> Option<Option<WaistFinishKind>> {
+    let ([back, front], kinds) = (SKIRT_PIECE_NAMES, WaistFinishKind::ALL.map(WaistFinishKind::name));
+    let names = [back, front, kinds[0], kinds[1]];
+    let value = cutting.field_value("pieces", false, |_| {
+        let text = "Pieces of the pattern in any order: back, front, and waistband or facing.";
+        let contains = SKIRT_PIECE_NAMES.map(|name| json!({"contains": {"const": name}}));
+        json!({
+            "type": "array", "items": {"enum": names}, "uniqueItems": true, "maxItems": 3, "allOf": contains,
+            "default": SKIRT_PIECE_NAMES, "description": text
+        })
+    });
+    let (path, first) = (cutting.field_path("pieces"), cutting.reader.problems.len());
+    let Some(value) = value else { return Some(None) };
+    let JsonValue::Array(items) = value else {
+        let expected = format!("a list of {}", names.map(|name| format!("\"{name}\"")).join(", "));
+        return cutting.reader.add_wrong_type_problem(&path, value, &expected);
+    };
+    let mut given: Vec<&str> = Vec::new();
+    // A list longer than the names repeats one.
+    for (k, item) in items.iter().enumerate().take(names.len() + 1) {
+        let path = format!("{path}[{k}]");
+        let Some(name) = cutting.reader.read_choice(&path, Some(item), None, &names, |name| name) else { continue };
+        let other = kinds.into_iter().find(|other| kinds.contains(&name) && given.contains(other));
+        let problem = match other {
+            _ if given.contains(&name) => Some(Problem::new(Code::DuplicateField, path)),
+            Some(other) => Some(Problem::new(Code::Conflict, path).with_limit(format!("\"{other}\""))),
+            None => None,
+        };
+        cutting.reader.problems.extend(problem);
+        given.push(name);
+    }
+    let is_valid = cutting.reader.problems.len() == first;
+    if is_valid && !SKIRT_PIECE_NAMES.iter().all(|name| given.contains(name)) {
+        cutting.reader.problems.push(Problem::new(Code::Missing, path).with_limit("both \"back\" and \"front\""));
+        return None;
+    }
+    is_valid.then(|| WaistFinishKind::ALL.into_iter().find(|kind| given.contains(&kind.name())))
 }
 
 /// Describes the presets by their allowances in each unit.

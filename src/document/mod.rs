@@ -31,7 +31,7 @@ pub use chart::ChartRequest;
 pub use fitting::{FittingReport, FittingRoundReport};
 pub use json::FORMAT_VERSION;
 pub use panel::{DartReport, EdgeReport, Girths, Lengths, PanelReport, Seams, SuppressionReport};
-pub use pattern::{LayReport, NotchReport, PatternReport, PieceReport, PlacedReport};
+pub use pattern::{LayReport, NotchReport, PatternReport, PieceReport, PlacedReport, VentReport, WaistPieceReport};
 pub use request::{Report, Request};
 pub use schema::{SCHEMA_NAMES, schema};
 pub use sizes::{

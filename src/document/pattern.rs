@@ -7,7 +7,11 @@ use super::panel::EdgeReport;
 use super::report::{InUnit, report};
 use crate::field::Unit;
 use crate::findings::Finding;
-use crate::pattern::{Allowances, Lay, Notch, NotchPlace, OPENING_FIELD, Pattern, Piece, PlacedPiece, Press};
+use crate::pattern::{
+    Allowances, Lay, Notch, NotchPlace, OPENING_FIELD, Pattern, Piece, PieceName, PlacedPiece, Press, VentLines,
+    WaistPiece,
+};
+use crate::proof::Proof;
 
 report! {
     /// Pattern of a skirt: pieces with allowances, notches and grain line, ready to cut.
@@ -31,6 +35,12 @@ report! {
         back: PieceReport,
         /// Front piece of the pattern.
         front: PieceReport,
+        /// Pieces that finish the waist: a waistband, or the facings of back and front; absent unless asked for.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        waist_pieces: Vec<WaistPieceReport>,
+        /// Checks that the pieces of the waist have the lengths of the sewn waist; absent without such pieces.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        proof: Option<Proof> = pattern.waist_proof().map(|proof| proof.with_lengths_in_unit(unit)),
         /// Cautions about cutting the pattern; cautions about the draft are in the `findings` of the result.
         findings: Vec<Finding> = pattern.findings_in_unit(unit),
     }
@@ -51,6 +61,47 @@ report! {
         seam: Vec<EdgeReport> = InUnit::in_unit(&piece.panel.edges, unit),
         /// Notches of the piece.
         notches: Vec<NotchReport>,
+        /// Vent of the back; absent without vent.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        vent: Option<VentReport>,
+        /// Grain line of the piece: upper end and lower end, each as (x, y).
+        grain: [[f64; 2]; 2],
+        /// Number of folded edges cut straight because the waist next to the fold is too short or too curved to mirror.
+        straight_folds: usize,
+    }
+}
+
+report! {
+    /// Vent at the lower end of the centre back, as lines on the back piece.
+    VentReport as "Vent" of (vent: &VentLines) in unit {
+        /// Ends (x, y) of the line of stitches across the top, from the centre back to the edge of the extension.
+        stitching: [[f64; 2]; 2],
+        /// Ends (x, y) of the fold at the centre back, from the top of the vent to the hem.
+        fold: [[f64; 2]; 2],
+    }
+}
+
+report! {
+    /// Pattern piece that finishes the waist. Coordinates of a facing are those of its panel with the darts closed. In a
+    /// waistband y runs along its length from one end at the centre back, x from the edge that is sewn to the waist.
+    WaistPieceReport as "WaistPiece" of (piece: &WaistPiece) in unit {
+        /// Name of the piece: `waistband`, `back_facing` or `front_facing`.
+        #[schemars(with = "PieceName")]
+        name: Cow<'static, str> = piece.name.name().into(),
+        /// Number of times that the piece is cut.
+        copies: u32 = piece.name.copies(),
+        /// Whether the centre line of the piece lies on the fold of the cloth.
+        on_fold: bool = piece.name.on_fold(),
+        /// Area inside the cut line, in the square of the unit; for a piece on the fold, the area of one half.
+        area: f64 = piece.area() / (unit.cm_per_unit() * unit.cm_per_unit()),
+        /// Edges of the closed cut line.
+        cut: Vec<EdgeReport>,
+        /// Edges of the closed seam line: those sewn to the waist have the role `waist`, a facing's lower edge `hem`.
+        seam: Vec<EdgeReport>,
+        /// Notches of the piece.
+        notches: Vec<NotchReport>,
+        /// Line along which the waistband is folded, as two points (x, y); null for a facing.
+        fold: Option<[[f64; 2]; 2]>,
         /// Grain line of the piece: upper end and lower end, each as (x, y).
         grain: [[f64; 2]; 2],
         /// Number of folded edges cut straight because the waist next to the fold is too short or too curved to mirror.
@@ -61,7 +112,8 @@ report! {
 report! {
     /// Notch of a pattern piece, made of one or two cuts.
     NotchReport as "Notch" of (notch: &Notch) in unit {
-        /// Feature that the notch marks: `hip_line`, `lower_side`, `opening_end` or `dart_leg`.
+        /// Feature that the notch marks: `hip_line`, `lower_side`, `opening_end`, `vent_top`, `dart_leg`; on a waistband also
+        /// `centre_back`, `centre_front` and `side_seam`.
         #[schemars(with = "NotchPlace")]
         place: Cow<'static, str> = notch.place.name().into(),
         /// Distance of the notch along the seam: from the waist down a side or centre seam, or from the centre along
@@ -105,8 +157,8 @@ report! {
 report! {
     /// Pattern piece at a position on the cloth.
     PlacedReport as "Placed" of (placed: &PlacedPiece) in unit {
-        /// Name of the piece: `back` or `front`.
-        piece: Cow<'static, str> = placed.half.name().into(),
+        /// Name of the piece: `back`, `front`, `waistband`, `back_facing` or `front_facing`.
+        piece: Cow<'static, str> = placed.name.name().into(),
         /// Whether the piece lies printed side down.
         mirrored: bool,
         /// Whether the piece lies upside down: with the hem where an unturned piece has the waist.

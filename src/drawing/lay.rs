@@ -2,12 +2,11 @@
 //!
 //! For whoever cuts the cloth: the plan shows the full width of the cloth, or half the width if the cloth is folded.
 
-use super::panel_layout::{SMALL_MM, letter_size_to_fit, panel_name_capitals, straight_line, text_mark};
+use super::panel_layout::{SMALL_MM, letter_size_to_fit, straight_line, text_mark};
 use super::{Drawing, LayerKind, LineStyle, Mark, Part};
-use crate::draft::Half;
 use crate::field::Unit;
 use crate::geometry::{Path, Point, Vector};
-use crate::pattern::{Lay, PlacedPiece};
+use crate::pattern::{Lay, PieceName, PlacedPiece};
 
 /// Millimetres in the drawing of a lay that stand for one centimetre of cloth: a fifth of true size.
 const DRAWN_MM_PER_CLOTH_CM: f64 = 2.0;
@@ -70,7 +69,7 @@ pub fn draw_lay(lay: &Lay, unit: Unit) -> Drawing {
 
 /// Returns a drawing part with outline, grain line and labels of the pattern piece at index `k` of a lay.
 fn draw_laid_piece(k: usize, placed: &PlacedPiece, folded: bool, to_paper: &impl Fn(Point) -> Point) -> Part {
-    let mut part = Part::new(&format!("{}-{}", placed.half.name(), k + 1), "", 0);
+    let mut part = Part::new(&format!("{}-{}", placed.name.name().replace('_', "-"), k + 1), "", 0);
     let outline: Vec<Path> = placed.outline.iter().map(|path| path.map(to_paper)).collect();
     // The last edge of a piece on the fold is the fold, which is not cut.
     let cut = outline[..outline.len() - usize::from(placed.on_fold)].to_vec();
@@ -84,18 +83,34 @@ fn draw_laid_piece(k: usize, placed: &PlacedPiece, folded: bool, to_paper: &impl
     let (grain_x, y) = (grain[0].x, f64::midpoint(grain[0].y, grain[1].y));
     let [from, to] = if grain_x - left > right - grain_x { [left, grain_x] } else { [grain_x, right] };
     let middle = Point::new(f64::midpoint(from, to), y);
-    let name = panel_name_capitals(placed.half);
-    let instruction: &[&str] = match (placed.half, placed.mirrored) {
-        (Half::Front, _) if placed.on_fold => &["on the fold"],
-        (Half::Front, _) => &["trace, turn over", "at the centre,", "trace again"],
-        (Half::Back, _) if folded => &["cut both layers"],
-        (Half::Back, true) => &["printed side down"],
-        (Half::Back, false) => &["printed side up"],
+    let name = placed.name.words().to_uppercase();
+    let instruction: &[&str] = match (placed.name, placed.mirrored) {
+        (PieceName::Waistband, _) if folded => &["cut one layer"],
+        (PieceName::Waistband, _) => &[],
+        (name, _) if name.on_fold() && placed.on_fold => &["on the fold"],
+        (PieceName::FrontFacing, _) => &["turn over at the centre"],
+        (name, _) if name.on_fold() => &["trace, turn over", "at the centre,", "trace again"],
+        _ if folded => &["cut both layers"],
+        (_, true) => &["printed side down"],
+        (_, false) => &["printed side up"],
     };
     let lines = instruction.iter().zip([1.3, 2.2, 3.1]).map(|(words, line)| (line, *words, SMALL_MM * 0.7));
-    for (line, words, size) in std::iter::once((0.0, name, SMALL_MM)).chain(lines) {
-        let size = letter_size_to_fit(words, size, (to - from) * 0.9);
-        part.add_mark(LayerKind::Text, text_mark(middle + Vector::new(0.0, line * SMALL_MM), words, size, false));
+    let is_of_skirt = matches!(placed.name, PieceName::Back | PieceName::Front);
+    let lines: Vec<(f64, &str, f64)> = std::iter::once((0.0, &*name, SMALL_MM)).chain(lines).collect();
+    if is_of_skirt {
+        for (line, words, size) in lines {
+            let size = letter_size_to_fit(words, size, (to - from) * 0.9);
+            part.add_mark(LayerKind::Text, text_mark(middle + Vector::new(0.0, line * SMALL_MM), words, size, false));
+        }
+    } else {
+        // A piece of the waist is narrow: its texts are one line, along a waistband, near the level centre of a facing.
+        let upwards = placed.name == PieceName::Waistband;
+        let words = lines.iter().take(2).map(|(_, words, _)| *words).collect::<Vec<_>>().join(", ");
+        let share = if upwards { 0.5 } else { 0.4 };
+        let x = if grain_x > from { to + (from - to) * share } else { from + (to - from) * share };
+        let length = if upwards { grain[1].y - grain[0].y } else { to - from };
+        let size = letter_size_to_fit(&words, SMALL_MM * 0.7, length.abs() * 0.7);
+        part.add_mark(LayerKind::Text, text_mark(Point::new(x, y), &words, size, upwards));
     }
     part
 }
@@ -109,16 +124,16 @@ fn lay_plan_title(lay: &Lay, unit: Unit) -> String {
     format!("{start}: cloth {width} {} wide, {fold}{direction}; scale 1 : 5", unit.name())
 }
 
-/// Returns the note on buying cloth for a lay: length needed, lengths to buy, share left over, advice to pre-shrink.
+/// Returns the note on buying cloth for a lay: length needed, length to buy as shops sell it in the system of `unit`, share
+/// left over, advice to pre-shrink.
 fn cloth_purchase_note(lay: &Lay, unit: Unit) -> String {
-    format!(
-        "Length needed {} {}: buy {} cm or {} yd. {:.0} % is left over. Pre-shrink the cloth before cutting.",
-        unit.format_for_cutters(lay.length),
-        unit.name(),
-        lay.to_buy_cm(),
-        format_yards_in_eighths(lay.to_buy_yd()),
-        lay.waste * 100.0
-    )
+    let to_buy = match unit {
+        Unit::Cm => format!("{} cm", lay.to_buy_cm()),
+        Unit::In => format!("{} yd", format_yards_in_eighths(lay.to_buy_yd())),
+    };
+    let needed = unit.format_with_unit(lay.length);
+    let waste = lay.waste * 100.0;
+    format!("Length needed {needed}: buy {to_buy}. {waste:.0} % is left over. Pre-shrink the cloth before cutting.")
 }
 
 /// Formats a length in yards, rounded to eighths, as a whole number and a fraction, such as "1¼".

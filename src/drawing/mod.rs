@@ -25,6 +25,7 @@ mod pieces;
 mod print;
 mod size_names;
 mod size_nest;
+mod waist_pieces;
 
 pub use alteration::draw_alteration;
 pub use header::with_header;

@@ -7,7 +7,7 @@ use super::{LineStyle, Mark, Part, TextAlign};
 use crate::draft::{Draft, Half, Panel};
 use crate::field::Unit;
 use crate::geometry::{Path, Point, Vector};
-use crate::pattern::{Pattern, Piece};
+use crate::pattern::{Pattern, PieceName};
 
 use super::LayerKind::{Fold, Grain, Guide, Text};
 
@@ -179,8 +179,18 @@ pub(super) fn panel_name_capitals(half: Half) -> &'static str {
 }
 
 /// Returns the instruction how often, and how, a piece is cut.
-pub(super) fn instruction_of_piece(piece: &Piece) -> &'static str {
-    if piece.on_fold() { "cut 1 on the fold" } else { "cut 2 (mirrored)" }
+pub(super) fn instruction_of_piece(piece: PieceName) -> &'static str {
+    match (piece.on_fold(), piece.copies()) {
+        (true, _) => "cut 1 on the fold",
+        (false, 1) => "cut 1",
+        (false, _) => "cut 2 (mirrored)",
+    }
+}
+
+/// Returns the number of the piece at index `k`, such as `3 of 4`; `None` for a pattern of back and front only.
+pub(super) fn number_of_piece(pattern: &Pattern, k: usize) -> Option<String> {
+    let count = 2 + pattern.waist_pieces.len();
+    (count > 2).then(|| format!("{} of {count}", k + 1))
 }
 
 /// Returns the allowances of a pattern as cut, in words.

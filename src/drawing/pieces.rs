@@ -6,8 +6,9 @@
 use super::header::NOTE_BEFORE_CUTTING;
 use super::panel_layout::{
     MM_IN_CM, PlacedPanel, SMALL_MM, allowances_text, draft_title, instruction_of_piece, labelled_length,
-    panel_name_capitals,
+    letter_size_to_fit, number_of_piece, panel_name_capitals, text_mark,
 };
+use super::waist_pieces::{draw_waist_pieces, waist_finish_note};
 use super::{Drawing, LayerKind, LineStyle, Mark, Part};
 use crate::draft::Role;
 use crate::field::Unit;
@@ -40,27 +41,25 @@ pub fn draw_pattern(pattern: &Pattern, unit: Unit) -> Drawing {
     let bottom = top + back[1].y.max(front[1].y) * MM_IN_CM;
     let name = pattern.label(unit);
     let start = if is_blank(&pattern.cutting().name) { String::new() } else { format!("{name}. ") };
-    let draw_piece = |piece: &Piece, x| {
+    let draw_piece = |(k, piece): (usize, &Piece), x| {
         let placed = PlacedPanel::new(pattern.draft(), &piece.panel, Point::new(x, top));
         let mut part = Part::new(piece.panel.half.name(), &name, piece.copies());
         draw_lines(&placed, piece, &mut part);
-        draw_piece_texts(&placed, piece, pattern, unit, &name, &mut part);
+        let lines = std::iter::once(name.clone()).chain(number_of_piece(pattern, k)).collect();
+        draw_piece_texts(&placed, piece, pattern, unit, lines, &mut part);
         part
     };
-    let parts = vec![draw_piece(&pattern.back, left), draw_piece(&pattern.front, right)];
-    let notes = vec![
-        format!("{start}{}", allowances_text(pattern, unit)),
+    let mut parts = vec![draw_piece((0, &pattern.back), left), draw_piece((1, &pattern.front), right)];
+    let origins = [left, right].map(|x| Point::new(x, top));
+    let (waist_pieces, size_mm) = draw_waist_pieces(pattern, origins, [right + MARGIN, bottom + MARGIN], MARGIN, unit);
+    parts.extend(waist_pieces);
+    let notes = [format!("{start}{}", allowances_text(pattern, unit))];
+    let notes = notes.into_iter().chain(waist_finish_note(pattern, unit)).chain([
         "Solid: cut. Dashed: stitch. Dash-dot: fold. Do not cut or stitch the hip line, the grain line or the zip mark."
             .to_owned(),
         NOTE_BEFORE_CUTTING.to_owned(),
-    ];
-    Drawing {
-        title: draft_title(pattern.draft(), unit),
-        notes,
-        key: Vec::new(),
-        size_mm: [right + MARGIN, bottom + MARGIN],
-        parts,
-    }
+    ]);
+    Drawing { title: draft_title(pattern.draft(), unit), notes: notes.collect(), key: Vec::new(), size_mm, parts }
 }
 
 fn draw_lines(placed: &PlacedPanel, piece: &Piece, part: &mut Part) {
@@ -78,7 +77,14 @@ fn draw_lines(placed: &PlacedPanel, piece: &Piece, part: &mut Part) {
     let groups = piece.panel.edges.chunk_by(|a, b| line_group(a.role) == line_group(b.role));
     for edges in groups.filter(|edges| !is_fold(edges[0].role)) {
         let kind = if edges[0].role == Role::Dart { LayerKind::Dart } else { LayerKind::Seam };
-        part.add_mark(kind, placed.panel_line_mark(edges.iter().map(|edge| &edge.path), LineStyle::Dashed));
+        let edges = edges.iter().filter(|edge| piece.vent.is_none() || edge.role != Role::Centre);
+        part.add_mark(kind, placed.panel_line_mark(edges.map(|edge| &edge.path), LineStyle::Dashed));
+    }
+    if let Some(vent) = &piece.vent {
+        part.add_mark(LayerKind::Fold, placed.polyline(&vent.fold, LineStyle::DashDot));
+        part.add_mark(LayerKind::Seam, placed.polyline(&vent.stitching, LineStyle::Dashed));
+        let seam_above = [vent.fold[0], piece.panel.edges[0].path.start()];
+        part.add_mark(LayerKind::Seam, placed.polyline(&seam_above, LineStyle::Dashed));
     }
     for dart in &piece.panel.darts {
         let centre_line = [Point::new(dart.centre, dart.inner.y), dart.tip];
@@ -92,10 +98,17 @@ fn draw_lines(placed: &PlacedPanel, piece: &Piece, part: &mut Part) {
     placed.draw_grain_line(part, piece.grain);
 }
 
-/// Draws the texts on a pattern piece (name, cutting instructions, labels), and the mark where the zip opening ends.
-fn draw_piece_texts(placed: &PlacedPanel, piece: &Piece, pattern: &Pattern, unit: Unit, name: &str, part: &mut Part) {
+/// Draws the texts on a pattern piece (`lines`, cutting instructions, labels), and the mark where the zip opening ends.
+fn draw_piece_texts(
+    placed: &PlacedPanel,
+    piece: &Piece,
+    pattern: &Pattern,
+    unit: Unit,
+    mut lines: Vec<String>,
+    part: &mut Part,
+) {
     let panel = &piece.panel;
-    let mut lines = vec![name.to_owned(), instruction_of_piece(piece).to_owned()];
+    lines.insert(1, instruction_of_piece(piece.name()).to_owned());
     if !panel.darts.is_empty() {
         lines.push(format!("press darts towards the {}", pattern.cutting().press.name()));
     }
@@ -104,6 +117,14 @@ fn draw_piece_texts(placed: &PlacedPanel, piece: &Piece, pattern: &Pattern, unit
     placed.draw_upward_text(part, panel.width * 0.25 - 0.15 * placed.towards_side, "grain line", SMALL_MM * 0.8);
     let centre = if piece.on_fold() { "centre front: place on the fold" } else { "centre back: seam" };
     placed.draw_upward_text(part, if piece.on_fold() { 0.6 } else { 1.1 }, centre, SMALL_MM * 0.8);
+    if let Some(vent) = &piece.vent {
+        let [top, edge] = vent.stitching;
+        let middle = Point::new(f64::midpoint(top.x, edge.x), f64::midpoint(top.y, vent.fold[1].y));
+        let height = labelled_length(unit, "vent", vent.fold[1].y - top.y);
+        let words = format!("{height}: fold at the centre back, neaten the edge");
+        let size = letter_size_to_fit(&words, SMALL_MM * 0.7, (vent.fold[1].y - top.y) * 0.8 * MM_IN_CM);
+        part.add_mark(LayerKind::Text, text_mark(placed.to_paper_mm(middle), &words, size, true));
+    }
     for notch in piece.notches.iter().filter(|notch| notch.place == NotchPlace::OpeningEnd) {
         let label = labelled_length(unit, "zip opening ends here,", notch.along);
         // The label stands above its mark, or below where the hip line would cross the letters.

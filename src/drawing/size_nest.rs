@@ -174,7 +174,7 @@ impl<'n> NestSheet<'n> {
         let length = smallest.hip_depth + self.lengthening_line_cm();
         let placed = PlacedPanel { length, ..smallest };
         let (panel, hip) = (placed.panel, placed.hip_depth);
-        let mut lines = vec![instruction_of_piece(piece).to_owned(), self.size_range_in_words()];
+        let mut lines = vec![instruction_of_piece(piece.name()).to_owned(), self.size_range_in_words()];
         if !is_blank(&pattern.cutting().name) {
             lines.insert(0, pattern.cutting().name.clone());
         }

@@ -8,6 +8,7 @@ use super::{Finding, angle_finding_from_degrees, length_finding_from_cm, low_eas
 use crate::body::{Body, Ease, Shares};
 use crate::draft::{Draft, Summary};
 use crate::field::Unit;
+use crate::pattern::Vent;
 use crate::scalar::{Mask, Number, Scalar};
 
 /// Minimum waist ease for sitting, in centimetres: ½ in, rounded down. The source, Central Washington University,
@@ -62,6 +63,13 @@ pub(crate) fn hem_girth_for_walking_cm(length: f64, hip_depth: f64) -> f64 {
     // A loop around two legs takes twice their distance, which grows from the hip line down, and the girth of one knee.
     let girth = KNEE_GIRTH_CM + 2.0 * WALKING_STEP_CM * ((length - hip_depth) / HIP_HEIGHT_CM).min(1.0);
     (girth / 5.0).round() * 5.0
+}
+
+/// Estimates the height in centimetres from which a slit or vent makes a hem wide enough for a walking step: below the
+/// level where the step needs the girth of the garment. Rounded up to a centimetre, and at least 10 cm.
+pub(crate) fn vent_for_walking_cm(body: &Body, garment_girth: f64) -> f64 {
+    let level = body.hip_depth + (garment_girth - KNEE_GIRTH_CM) / (2.0 * WALKING_STEP_CM) * HIP_HEIGHT_CM;
+    (body.length - level).ceil().max(Vent::FIELDS[0].range.0)
 }
 
 /// Returns a pair of numbers `(a, b)` for each entry of [`DRAFT_FINDINGS`]: the finding applies if `a < b`.
@@ -167,6 +175,11 @@ impl Draft {
                 let is_extreme = finding.measured >= EXTREME_SIDE_SEAM_LEAN_DEGREES;
                 let message = finding.message.replacen("At", "This will not work as a straight skirt: at", 1);
                 if is_extreme { Finding { message, ..finding } } else { finding }
+            }
+            NarrowHem => {
+                let finding = length_finding_from_cm(code, panel, a, b, unit);
+                let vent = unit.format_with_unit(vent_for_walking_cm(self.body(), a));
+                Finding { message: finding.message.replace("{vent}", &vent), ..finding }
             }
             LittleWaistEase => low_ease_finding(code, a, b, ["1.2 to 1.9 cm", "½ to ¾ in"], unit),
             LittleHipEase => low_ease_finding(code, a, b, ["5 to 7 cm", "2 to 2¾ in"], unit),

@@ -18,6 +18,7 @@ mod pattern;
 
 pub(crate) use draft::{
     DRAFT_FINDINGS, default_max_side_lean_tangent, finding_conditions, finding_set, hem_girth_for_walking_cm,
+    vent_for_walking_cm,
 };
 
 use std::borrow::Cow;
@@ -90,7 +91,11 @@ findings! {
     /// The hem is too narrow for a walking step.
     NarrowHem = "narrow_hem",
         "The hem is {measured} around, but by our rough estimate a walking step needs about {limit} at this length. \
-         Plan a slit, a vent or a pleat.";
+         Plan a slit, a vent or a pleat of at least {vent}.";
+    /// The vent is too low for a walking step.
+    LowVent = "low_vent",
+        "The vent is {measured} high, but by our rough estimate a walking step needs an opening of about {limit} at this \
+         length. Make the vent higher, or the skirt shorter or wider.";
     /// A dart ends close to the hip line.
     TipNearHip = "tip_near_hip",
         "A dart of the {panel} ends {measured} above the hip line; common practice is at least {limit}. Its tip may \
@@ -119,6 +124,10 @@ findings! {
     FoldNotMirrored = "fold_not_mirrored",
         "At {measured} of the {panel} the cut edge could not be shaped to lie level with the layer below. Fold and \
          press there, then trim the edge level.";
+    /// The facing is deeper than a dart is long; below the dart's tip it is wider than the garment.
+    FacingBelowDart = "facing_below_dart",
+        "The facing is {measured} deep, but a dart of the {panel} is only {limit} long: below its tip the facing is wider \
+         than the skirt and lies loose. Make the facing less deep, or use longer darts.";
     /// At the end of the zip opening, the girth of the garment is less than the hip girth of the body.
     HipCannotPass = "hip_cannot_pass",
         "At the end of the opening the skirt measures {measured} around, less than the hip of {limit}, and may not \

@@ -1,6 +1,8 @@
 //! Findings of a pattern: opening, allowances, hem, folded edges and printed name.
 
-use super::{Finding, FindingCode, length_finding_from_cm, nonzero_count_finding};
+use super::{
+    Finding, FindingCode, hem_girth_for_walking_cm, length_finding_from_cm, nonzero_count_finding, vent_for_walking_cm,
+};
 use crate::field::Unit;
 use crate::pattern::Pattern;
 use crate::text::{is_blank, is_in_pdf_font};
@@ -33,13 +35,24 @@ impl Pattern {
             (cut.side < requested.side, FindingCode::SideAllowanceReduced, cut.side, requested.side),
             (requested.hem > straight, FindingCode::HemAboveHipLine, requested.hem, straight),
         ];
-        let broken = candidates.into_iter().filter(|(is_broken, ..)| *is_broken);
+        let hem_girth = body.hip + self.draft().ease().hip;
+        let is_narrow = hem_girth < hem_girth_for_walking_cm(body.length, body.hip_depth);
+        let needed = vent_for_walking_cm(body, hem_girth);
+        let vent = self.cutting().vent.map_or(f64::INFINITY, |vent| vent.vent);
+        let low_vent = (is_narrow && vent < needed, FindingCode::LowVent, vent, needed);
+        let broken = candidates.into_iter().chain([low_vent]).filter(|(is_broken, ..)| *is_broken);
         let mut findings: Vec<Finding> =
             broken.map(|(_, code, value, limit)| length_finding_from_cm(code, "both", value, limit, unit)).collect();
         let unshaped = self.pieces().into_iter().filter(|piece| piece.straight_folds > 0);
         findings.extend(unshaped.map(|piece| {
             nonzero_count_finding(FindingCode::FoldNotMirrored, piece.panel.half.name(), piece.straight_folds, "fold")
         }));
+        for panel in self.draft().panels() {
+            let shortest = panel.darts.iter().map(|dart| dart.length).fold(f64::INFINITY, f64::min);
+            let deeper = self.cutting().facing_depth().filter(|depth| *depth > shortest);
+            let code = FindingCode::FacingBelowDart;
+            findings.extend(deeper.map(|depth| length_finding_from_cm(code, panel.half.name(), depth, shortest, unit)));
+        }
         let name = if is_blank(&self.cutting().name) { "" } else { &self.cutting().name };
         let n = name.chars().filter(|letter| !is_in_pdf_font(*letter)).count();
         findings.extend((n > 0).then(|| nonzero_count_finding(FindingCode::NameNotPrinted, "both", n, "letter")));

@@ -59,6 +59,15 @@ impl Path {
         }
     }
 
+    /// Returns the path with its start moved to a point.
+    pub(crate) fn with_start(mut self, point: Point) -> Self {
+        match &mut self {
+            Self::Line([start, _]) => *start = point,
+            Self::Cubic(cubic) => cubic.points[0] = point,
+        }
+        self
+    }
+
     /// Returns the part of the path from parameter 0 to `t`.
     fn part_up_to_parameter(&self, t: f64) -> Self {
         match self {

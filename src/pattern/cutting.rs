@@ -1,10 +1,10 @@
-//! The cutting instructions of a pattern: allowances, opening, pressed side of the darts, name. [`Cutting`] holds
-//! centimetres; presets and limits are round numbers in each unit.
+//! The cutting instructions of a pattern: allowances, opening, pressed side of the darts, finish of the waist, name.
+//! [`Cutting`] holds centimetres; presets and limits are round numbers in each unit.
 
 use serde::Serialize;
 
-use crate::error::Problem;
-use crate::field::{Field, FieldKind, Unit, choices, fields};
+use crate::error::{Code, Problem};
+use crate::field::{EQUALITY_TOLERANCE_CM, Field, FieldKind, Unit, choices, fields};
 use crate::text;
 
 fields! {
@@ -124,6 +124,99 @@ fn has_default_opening_length(opening: &Opening) -> bool {
     opening.requested_length().is_none()
 }
 
+fields! {
+    /// Vent at the lower end of the centre back seam, for a stride: the back widens there by an extension.
+    Vent {
+        /// Height of the vent at the centre back, from the hem.
+        vent: Length [(10.0, 45.0), (4.0, 17.5)];
+        /// Width of the vent's extension, from the centre back.
+        vent_width: Length [(2.0, 8.0), (1.0, 3.125)];
+    }
+}
+
+/// Returns the usual width of a vent's extension, in `unit` (common practice).
+pub(crate) fn usual_vent_width(unit: Unit) -> f64 {
+    match unit {
+        Unit::Cm => 4.0,
+        Unit::In => 1.5,
+    }
+}
+
+/// Minimum length of seam between zip opening and vent, in centimetres: what still holds the two backs together there.
+const MIN_SEAM_ABOVE_VENT_CM: f64 = 2.0;
+
+fields! {
+    /// Lengths of the pieces that finish the waist.
+    WaistFinishLengths {
+        /// Finished width of the waistband, from the waist to its fold.
+        waistband_width: Length [(1.0, 10.0), (0.5, 3.875)];
+        /// Underlap of the waistband: the length by which it exceeds the sewn waist.
+        underlap: Length [(0.0, 10.0), (0.0, 3.875)];
+        /// Depth of the facing, measured square to the waist.
+        facing_depth: Length [(5.0, 8.0), (2.0, 3.125)];
+    }
+}
+
+choices! {
+    /// Kind of the pieces that finish the waist.
+    WaistFinishKind {
+        /// Straight waistband with an underlap, cut double and folded along its length.
+        Waistband = "waistband";
+        /// Shaped facing of back and front.
+        Facing = "facing";
+    }
+}
+
+/// Finish of the waist: which pieces a pattern has besides back and front, and their lengths in centimetres.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct WaistFinish {
+    /// Whether the waist has a waistband or a facing.
+    #[serde(rename = "pieces", serialize_with = "serialize_piece_names")]
+    pub kind: WaistFinishKind,
+    /// Lengths of the pieces; those of the other kind have no effect.
+    #[serde(flatten)]
+    pub lengths: WaistFinishLengths,
+}
+
+impl WaistFinish {
+    /// Returns a finish with the usual lengths, round in `unit` (common practice): waistband 3 cm or 1¼ in wide with an
+    /// underlap of the same length, facing 6 cm or 2½ in deep.
+    ///
+    /// ```
+    /// use kirtle::pattern::{WaistFinish, WaistFinishKind};
+    /// use kirtle::{Body, Cutting, Ease, Rules, Unit};
+    ///
+    /// let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
+    /// let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
+    /// let finish = WaistFinish::usual(WaistFinishKind::Waistband, Unit::Cm);
+    /// let pattern = draft.pattern(&Cutting { finish: Some(finish), ..Cutting::default() })?;
+    /// assert_eq!(pattern.waist_pieces[0].name.name(), "waistband");
+    /// # Ok::<(), kirtle::Problems>(())
+    /// ```
+    #[must_use]
+    pub fn usual(kind: WaistFinishKind, unit: Unit) -> Self {
+        Self { kind, lengths: usual_waist_finish_lengths(unit).convert_lengths(unit, Unit::Cm) }
+    }
+}
+
+/// Returns the usual lengths of the pieces that finish the waist, in `unit`.
+pub(crate) fn usual_waist_finish_lengths(unit: Unit) -> WaistFinishLengths {
+    let (waistband_width, underlap, facing_depth) = match unit {
+        Unit::Cm => (3.0, 3.0, 6.0),
+        Unit::In => (1.25, 1.25, 2.5),
+    };
+    WaistFinishLengths { waistband_width, underlap, facing_depth }
+}
+
+/// Names of the pieces that every pattern has, in the list of pieces.
+pub(crate) const SKIRT_PIECE_NAMES: [&str; 2] = ["back", "front"];
+
+#[allow(clippy::trivially_copy_pass_by_ref, reason = "serde passes a reference")]
+fn serialize_piece_names<S: serde::Serializer>(kind: &WaistFinishKind, serializer: S) -> Result<S::Ok, S::Error> {
+    let [back, front] = SKIRT_PIECE_NAMES;
+    [back, front, kind.name()].serialize(serializer)
+}
+
 /// Cutting instructions of a pattern, in centimetres.
 ///
 /// ```
@@ -146,6 +239,12 @@ pub struct Cutting {
     pub opening: Opening,
     /// Side to which the darts are pressed.
     pub press: Press,
+    /// Vent at the centre back, if there is one.
+    #[serde(flatten, skip_serializing_if = "Option::is_none")]
+    pub vent: Option<Vent>,
+    /// Finish of the waist; `None` for a pattern of back and front only.
+    #[serde(flatten, skip_serializing_if = "Option::is_none")]
+    pub finish: Option<WaistFinish>,
 }
 
 impl Default for Cutting {
@@ -167,14 +266,19 @@ impl Cutting {
             allowances: preset.preset_allowances(unit),
             opening: Opening::Usual(default_opening_length(unit)),
             press: Press::default(),
+            vent: None,
+            finish: None,
         };
         cutting.convert_lengths(unit, Unit::Cm)
     }
 
-    /// Returns the cutting instructions with allowances and opening converted from one unit to another.
+    /// Returns the cutting instructions with all lengths converted from one unit to another.
     pub(crate) fn convert_lengths(self, from: Unit, to: Unit) -> Self {
-        let allowances = self.allowances.convert_lengths(from, to);
-        Self { allowances, opening: self.opening.convert_lengths(from, to), ..self }
+        let (allowances, opening) = (self.allowances.convert_lengths(from, to), self.opening.convert_lengths(from, to));
+        let lengths = |finish: WaistFinish| finish.lengths.convert_lengths(from, to);
+        let finish = self.finish.map(|finish| WaistFinish { lengths: lengths(finish), ..finish });
+        let vent = self.vent.map(|vent| vent.convert_lengths(from, to));
+        Self { allowances, opening, vent, finish, ..self }
     }
 
     /// Returns the cutting instructions, in `unit`, with a default opening replaced by a given one: the length that it
@@ -182,18 +286,43 @@ impl Cutting {
     #[cfg(feature = "python")]
     pub(crate) fn with_explicit_opening_length(self, draft: &crate::draft::Draft, unit: Unit) -> Self {
         let seam = unit.length_from_cm(draft.back.edge_length(crate::draft::Role::Centre));
-        let length = self.opening.length_limited_to_seam(seam);
+        let length = self.opening.length_limited_to_seam(seam - self.seam_below_opening(unit));
         let is_valid = OPENING_FIELD.range(unit).0 <= length;
         Self { opening: if is_valid { Opening::Given(length) } else { self.opening }, ..self }
     }
 
-    /// Returns every problem of the cutting instructions: allowance or opening out of range, invalid name.
+    /// Returns the length of centre back seam, in `unit`, that the vent and the seam above it take from the zip opening.
+    pub(super) fn seam_below_opening(&self, unit: Unit) -> f64 {
+        self.vent.map_or(0.0, |vent| vent.vent + unit.length_from_cm(MIN_SEAM_ABOVE_VENT_CM))
+    }
+
+    /// Returns the problem of a vent that leaves too little of the centre back seam for the zip opening, or `None`. The
+    /// length of the seam is in centimetres.
+    pub(super) fn vent_problem(&self, seam: f64) -> Option<Problem> {
+        let vent = self.vent?;
+        let opening = self.opening.requested_length().unwrap_or(OPENING_FIELD.range.0);
+        let max = seam - opening - MIN_SEAM_ABOVE_VENT_CM;
+        let problem = || Problem::new(Code::VentTooHigh, "cutting.vent").with_value(vent.vent).with_limit(max);
+        (vent.vent > max + EQUALITY_TOLERANCE_CM).then(|| problem().with_unit("cm"))
+    }
+
+    /// Returns the depth of the facing in centimetres, or `None` for a pattern without facing.
+    pub(crate) fn facing_depth(&self) -> Option<f64> {
+        self.finish.filter(|finish| finish.kind == WaistFinishKind::Facing).map(|finish| finish.lengths.facing_depth)
+    }
+
+    /// Returns every problem of the cutting instructions: a length out of range, an invalid name.
     pub(super) fn cutting_problems(&self) -> Vec<Problem> {
         let rows = Allowances::FIELDS.iter().zip(self.allowances.into_array());
         let mut problems: Vec<Problem> =
             rows.filter_map(|(field, value)| field.range_problem("cutting.allowances.", value, Unit::Cm)).collect();
         let requested = self.opening.requested_length();
         problems.extend(requested.and_then(|length| OPENING_FIELD.range_problem("cutting.", length, Unit::Cm)));
+        let vent = self.vent.map(|vent| Vent::FIELDS.into_iter().zip(vent.into_array())).into_iter().flatten();
+        problems.extend(vent.filter_map(|(field, value)| field.range_problem("cutting.", value, Unit::Cm)));
+        let lengths = self.finish.map(|finish| WaistFinishLengths::FIELDS.into_iter().zip(finish.lengths.into_array()));
+        let lengths = lengths.into_iter().flatten();
+        problems.extend(lengths.filter_map(|(field, value)| field.range_problem("cutting.", value, Unit::Cm)));
         problems.extend(text::cutting_name_problem(&self.name));
         problems
     }

@@ -13,16 +13,26 @@
 //! # Ok::<(), kirtle::Problems>(())
 //! ```
 
+mod arrangement;
 mod cutting;
 mod lay;
 mod notch;
 mod outline;
+mod vent;
+mod waist_pieces;
 
-pub use cutting::{Allowances, Cutting, Opening, Preset, Press};
-pub(crate) use cutting::{OPENING_FIELD, default_opening_length};
+pub use arrangement::PlacedPiece;
+pub use cutting::{
+    Allowances, Cutting, Opening, Preset, Press, Vent, WaistFinish, WaistFinishKind, WaistFinishLengths,
+};
+pub(crate) use cutting::{
+    OPENING_FIELD, SKIRT_PIECE_NAMES, default_opening_length, usual_vent_width, usual_waist_finish_lengths,
+};
 pub(crate) use lay::CLOTH_WIDTH_FIELD;
-pub use lay::{Cloth, Lay, PlacedPiece};
+pub use lay::{Cloth, Lay};
 pub use notch::{Notch, NotchPlace};
+pub use vent::VentLines;
+pub use waist_pieces::{PieceName, WaistPiece};
 
 use crate::body::Body;
 use crate::draft::{Draft, Edge, Half, Panel, Role};
@@ -52,6 +62,8 @@ pub struct Pattern {
     pub back: Piece,
     /// Front piece, cut once on the fold.
     pub front: Piece,
+    /// Pieces that finish the waist: none, a waistband, or the facings of back and front.
+    pub waist_pieces: Vec<WaistPiece>,
 }
 
 /// One pattern piece. Its origin is on the centre line, level with the upper end of the side seam; `x` points to the
@@ -65,6 +77,8 @@ pub struct Piece {
     pub cut: Vec<Edge>,
     /// Notches of the piece, at its cut line.
     pub notches: Vec<Notch>,
+    /// Vent of the back, if it has one.
+    pub vent: Option<VentLines>,
     /// Grain line, from its upper end to its lower end.
     pub grain: [Point; 2],
     /// Number of folded edges cut straight because the adjacent seam edge is too short or too curved to mirror.
@@ -76,7 +90,7 @@ impl Draft {
     ///
     /// # Errors
     /// Returns all [`Problems`] of the cutting: allowances or opening out of range, an invalid name, an opening longer
-    /// than the centre back seam.
+    /// than the centre back seam, a vent that reaches the opening, a facing too deep for the curve of the waist.
     ///
     /// ```
     /// use kirtle::{Body, Cutting, Ease, Preset, Rules, Unit};
@@ -97,21 +111,42 @@ impl Draft {
         let seam = self.back.edge_length(Role::Centre);
         if problems.is_empty() {
             problems.extend(cutting.opening.requested_length().and_then(|cm| too_long_opening_problem(cm, seam)));
+            problems.extend(cutting.vent_problem(seam).filter(|_| problems.is_empty()));
         }
         Problems::ok_if_empty(problems)?;
-        let cut_allowances = outline::feasible_allowances(self.panels(), cutting.allowances);
-        let opening = cutting.opening.length_limited_to_seam(seam);
-        let [back, front] = self.panels().map(|p| self.piece_of_panel(p, &cut_allowances, cutting.press, opening));
-        Ok(Pattern { draft: self.clone(), cutting: cutting.clone(), opening, cut_allowances, back, front })
+        let facing_depth = cutting.facing_depth();
+        let facings = facing_depth.map(|depth| waist_pieces::facings(self.panels(), depth)).transpose()?;
+        let panels: Vec<&Panel> = self.panels().into_iter().chain(facings.iter().flatten()).collect();
+        let cut_allowances = outline::feasible_allowances(&panels, cutting.allowances);
+        let opening = cutting.opening.length_limited_to_seam(seam - cutting.seam_below_opening(Unit::Cm));
+        let [back, front] = self.panels().map(|p| self.piece_of_panel(p, &cut_allowances, cutting, opening));
+        let waist_pieces = match (facings, cutting.finish) {
+            (Some(facings), _) => facings.iter().map(|f| waist_pieces::facing_piece(f, &cut_allowances)).collect(),
+            (None, Some(finish)) => {
+                vec![waist_pieces::waistband(
+                    [&back, &front].map(|piece| (&piece.panel, &*piece.notches)),
+                    &finish.lengths,
+                    cut_allowances.waist,
+                )]
+            }
+            (None, None) => Vec::new(),
+        };
+        let (draft, cutting) = (self.clone(), cutting.clone());
+        Ok(Pattern { draft, cutting, opening, cut_allowances, back, front, waist_pieces })
     }
 
-    /// Creates the pattern piece of a panel: cut line, notches and grain line.
-    fn piece_of_panel(&self, panel: &Panel, allowances: &Allowances, press: Press, opening: f64) -> Piece {
-        let outline = outline::panel_cut_line(panel, allowances, press);
+    /// Creates the pattern piece of a panel: cut line, notches, vent and grain line.
+    fn piece_of_panel(&self, panel: &Panel, allowances: &Allowances, cutting: &Cutting, opening: f64) -> Piece {
+        let vent = cutting.vent.filter(|_| panel.half == Half::Back);
+        let vent = vent.map(|vent| VentLines::new(panel, vent, allowances.centre_back));
+        let outline = outline::panel_cut_line(panel, allowances, cutting.press, vent.as_ref());
+        let mut notches = notch::panel_notches(panel, self.body().hip_depth, allowances, opening);
+        notches.extend(vent.map(|vent| vent.notch(panel)));
         Piece {
             panel: panel.clone(),
             cut: outline.edges,
-            notches: notch::panel_notches(panel, self.body().hip_depth, allowances, opening),
+            notches,
+            vent,
             grain: grain_line(panel, self.body()),
             straight_folds: outline.straight_folds,
         }
@@ -158,6 +193,12 @@ impl Pattern {
         self.opening
     }
 
+    /// Returns the underlap of the waistband in centimetres, 0 without waistband.
+    pub(crate) fn underlap(&self) -> f64 {
+        let waistband = self.cutting.finish.filter(|finish| finish.kind == WaistFinishKind::Waistband);
+        waistband.map_or(0.0, |finish| finish.lengths.underlap)
+    }
+
     /// Returns whether two patterns are equal; a default zip opening equals a requested one of the same length.
     #[must_use]
     pub fn is_equal_as_cut(&self, other: &Self) -> bool {
@@ -194,29 +235,30 @@ impl Piece {
     /// Returns how many copies of the piece to cut: 2 of the back, 1 of the front, on the fold.
     #[must_use]
     pub fn copies(&self) -> u32 {
-        if self.on_fold() { 1 } else { 2 }
+        self.name().copies()
     }
 
     /// Returns whether the piece is cut with its centre line on the fold of the cloth: true for the front.
     #[must_use]
     pub fn on_fold(&self) -> bool {
-        self.panel.half == Half::Front
+        self.name().on_fold()
+    }
+
+    /// Returns the name of the piece: back or front.
+    #[must_use]
+    pub fn name(&self) -> PieceName {
+        PieceName::of_panel(self.panel.half)
     }
 
     /// Returns the area inside the cut line, in square centimetres; for the front, on one side of the fold only.
     #[must_use]
     pub fn area(&self) -> f64 {
-        self.cut.iter().map(|edge| edge.path.signed_area()).sum()
+        outline::area_inside(&self.cut)
     }
 
     /// Returns two corners of the bounding box of the cut line's control points: minimum `x` and `y`, maximum `x` and `y`.
     #[must_use]
     pub fn bounds(&self) -> [Point; 2] {
-        // The control points of a cut line are close to the curve, so the box is tight.
-        let points = self.cut.iter().flat_map(|edge| edge.path.points());
-        let empty = [Point::new(f64::INFINITY, f64::INFINITY), Point::new(f64::NEG_INFINITY, f64::NEG_INFINITY)];
-        points.fold(empty, |[min, max], p| {
-            [Point::new(min.x.min(p.x), min.y.min(p.y)), Point::new(max.x.max(p.x), max.y.max(p.y))]
-        })
+        outline::bounds_of(&self.cut)
     }
 }

@@ -27,8 +27,16 @@ choices! {
         LowerSide = "lower_side";
         /// Lower end of the zip opening on the centre back seam.
         OpeningEnd = "opening_end";
-        /// Upper end of a dart leg, at the waist.
+        /// Upper end of a dart leg, at the waist; on a waistband or a facing, the dart closed.
         DartLeg = "dart_leg";
+        /// Top of the vent, at the edge of its extension.
+        VentTop = "vent_top";
+        /// Centre back, on a waistband.
+        CentreBack = "centre_back";
+        /// Centre front, on a waistband.
+        CentreFront = "centre_front";
+        /// Side seam, on a waistband.
+        SideSeam = "side_seam";
     }
 }
 
@@ -38,7 +46,8 @@ pub struct Notch {
     /// Point of the garment that the notch marks.
     pub place: NotchPlace,
     /// Distance along the seam, in centimetres: on side and centre seams from the waist down, on the waist from the
-    /// centre with the darts closed. Two notches that meet have equal distances.
+    /// centre with the darts closed, on a waistband from its end at the centre back. Two notches that meet on side, centre or
+    /// dart have equal distances.
     pub along: f64,
     /// Point of the notch on the seam line.
     pub seam: Point,
@@ -95,7 +104,7 @@ fn dart_notches(dart: &Dart, along: f64, allowance: f64) -> [Notch; 2] {
 
 /// Creates a notch at the point `seam` of the seam line. `outwards` is the unit vector from there to the cut line,
 /// `second` the offset of a second cut from the first.
-fn notch_at_point(
+pub(super) fn notch_at_point(
     place: NotchPlace,
     along: f64,
     seam: Point,

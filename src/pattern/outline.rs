@@ -4,6 +4,7 @@
 //! image, in the fold, of the edge that it lies on, so that all layers end together.
 
 use super::cutting::{Allowances, Press};
+use super::vent::VentLines;
 use crate::draft::{Dart, Edge, Half, Panel, Role};
 use crate::geometry::{Cubic, Line, Path, Point, Vector, clip_at_line};
 
@@ -20,16 +21,27 @@ const RIGHT: Vector = Vector::new(1.0, 0.0);
 const DOWN: Vector = Vector::new(0.0, 1.0);
 
 /// Returns the requested allowances, those of waist and side at most [`MAX_ALLOWANCE_SHARE_OF_RADIUS`] of the radius of
-/// their sharpest bend on both panels. The waist allowance also keeps the cut line from crossing the centre line.
-pub(super) fn feasible_allowances(panels: [&Panel; 2], requested: Allowances) -> Allowances {
-    let curves = |role| panels.into_iter().flat_map(move |panel| panel.paths(role)).filter_map(Path::as_cubic);
-    let limit = |role| {
-        let max_curvature = curves(role).map(Cubic::max_left_curvature).fold(0.0, f64::max);
-        if max_curvature > 0.0 { MAX_ALLOWANCE_SHARE_OF_RADIUS / max_curvature } else { f64::INFINITY }
+/// their sharpest bend on all panels. The waist allowance also keeps the cut line from crossing the centre line.
+pub(super) fn feasible_allowances(panels: &[&Panel], requested: Allowances) -> Allowances {
+    let curves = |role| -> Vec<Cubic> {
+        panels.iter().flat_map(|panel| panel.paths(role)).filter_map(Path::as_cubic).copied().collect()
     };
-    let to_centre = curves(Role::Waist).map(Cubic::smallest_offset_reaching_centre_line).fold(f64::INFINITY, f64::min);
-    let waist = requested.waist.min(limit(Role::Waist)).min(MAX_ALLOWANCE_SHARE_OF_RADIUS * to_centre);
-    Allowances { waist, side: requested.side.min(limit(Role::Side)), ..requested }
+    let waist = requested.waist.min(max_offset_to_left(&curves(Role::Waist)));
+    let side = requested.side.min(max_offset_by_radius(&curves(Role::Side)));
+    Allowances { waist, side, ..requested }
+}
+
+/// Returns the maximum offset of curves to the left, in centimetres: [`MAX_ALLOWANCE_SHARE_OF_RADIUS`] of the radius of
+/// their sharpest bend, and of the offset that reaches the centre line.
+pub(super) fn max_offset_to_left(curves: &[Cubic]) -> f64 {
+    let to_centre = curves.iter().map(Cubic::smallest_offset_reaching_centre_line);
+    max_offset_by_radius(curves).min(MAX_ALLOWANCE_SHARE_OF_RADIUS * to_centre.fold(f64::INFINITY, f64::min))
+}
+
+/// Returns [`MAX_ALLOWANCE_SHARE_OF_RADIUS`] of the radius of the sharpest bend of curves to the left, in centimetres.
+fn max_offset_by_radius(curves: &[Cubic]) -> f64 {
+    let max_curvature = curves.iter().map(Cubic::max_left_curvature).fold(0.0, f64::max);
+    if max_curvature > 0.0 { MAX_ALLOWANCE_SHARE_OF_RADIUS / max_curvature } else { f64::INFINITY }
 }
 
 /// The closed cut line of a pattern piece.
@@ -41,7 +53,41 @@ pub(super) struct CutLine {
 }
 
 /// Returns the cut line of a panel, from the centre of the waist to the side, down to the hem, and back up the centre.
-pub(super) fn panel_cut_line(panel: &Panel, allowances: &Allowances, press: Press) -> CutLine {
+///
+/// A vent widens the piece between hem and centre.
+pub(super) fn panel_cut_line(
+    panel: &Panel,
+    allowances: &Allowances,
+    press: Press,
+    vent: Option<&VentLines>,
+) -> CutLine {
+    let (mut builder, start, side) = cut_line_of_waist(panel, allowances, press);
+    let hem_fold = Line::new(side.last().map_or(builder.position, Path::end), -RIGHT);
+    let hem_end = builder.folded_cloth_edge(side.iter().rev().map(Path::reversed), &hem_fold, allowances.hem, DOWN);
+    builder.push_paths(Role::Side, side);
+    builder.push_paths(Role::Side, hem_end);
+    if let Some([hem, edge, top]) = vent.map(|vent| vent.cut_corners(start.x, builder.position.y)) {
+        builder.push_straight_edge_to(Role::Hem, hem);
+        builder.push_straight_edge_to(Role::Centre, edge);
+        builder.push_straight_edge_to(Role::Centre, top);
+        builder.push_straight_edge_to(Role::Centre, start);
+    }
+    builder.close_at_centre(start)
+}
+
+/// Returns the cut line of a facing, in the order of that of a panel; its lower edge, the hem, has no allowance.
+pub(super) fn facing_cut_line(facing: &Panel, allowances: &Allowances) -> CutLine {
+    let (mut builder, start, side) = cut_line_of_waist(facing, allowances, Press::default());
+    builder.push_paths(Role::Side, side);
+    let lower: Vec<Path> = facing.paths(Role::Hem).copied().collect();
+    builder.push_straight_edge_to(Role::Hem, lower[0].start());
+    builder.push_paths(Role::Hem, lower);
+    builder.close_at_centre(start)
+}
+
+/// Returns the cut line of a panel from the centre of the waist to the start of the side, its start, and the offset side
+/// seam.
+fn cut_line_of_waist(panel: &Panel, allowances: &Allowances, press: Press) -> (CutLineBuilder, Point, Vec<Path>) {
     let waist: Vec<Vec<Path>> = panel.paths(Role::Waist).map(|p| offset_path_to_left(p, allowances.waist)).collect();
     let side: Vec<Path> = panel.paths(Role::Side).flat_map(|p| offset_path_to_left(p, allowances.side)).collect();
     let [waist_start, side_start] = [&waist[0], &side].map(|paths| paths[0].start());
@@ -64,17 +110,26 @@ pub(super) fn panel_cut_line(panel: &Panel, allowances: &Allowances, press: Pres
     let side_end = side_seam.map(|seam| builder.waist_end_of_side_allowance(seam, waist.last(), allowances.side));
     builder.push_paths(Role::Waist, side_end.unwrap_or_default());
     builder.push_straight_edge_to(Role::Side, side_start);
-    let hem_fold = Line::new(side.last().map_or(side_start, Path::end), -RIGHT);
-    let hem_end = builder.folded_cloth_edge(side.iter().rev().map(Path::reversed), &hem_fold, allowances.hem, DOWN);
-    builder.push_paths(Role::Side, side);
-    builder.push_paths(Role::Side, hem_end);
-    builder.push_straight_edge_to(Role::Hem, Point::new(start.x, builder.position.y));
-    builder.push_straight_edge_to(Role::Centre, start);
-    builder.outline
+    (builder, start, side)
+}
+
+/// Returns the area inside a closed cut line, in square centimetres.
+pub(super) fn area_inside(cut: &[Edge]) -> f64 {
+    cut.iter().map(|edge| edge.path.signed_area()).sum()
+}
+
+/// Returns two corners of the bounding box of a cut line's control points: minimum `x` and `y`, maximum `x` and `y`.
+pub(super) fn bounds_of(cut: &[Edge]) -> [Point; 2] {
+    // The control points of a cut line are close to the curve, so the box is tight.
+    let points = cut.iter().flat_map(|edge| edge.path.points());
+    let empty = [Point::new(f64::INFINITY, f64::INFINITY), Point::new(f64::NEG_INFINITY, f64::NEG_INFINITY)];
+    points.fold(empty, |[min, max], p| {
+        [Point::new(min.x.min(p.x), min.y.min(p.y)), Point::new(max.x.max(p.x), max.y.max(p.y))]
+    })
 }
 
 /// Offsets a path by an allowance to its left; returns one or more connected paths.
-fn offset_path_to_left(path: &Path, allowance: f64) -> Vec<Path> {
+pub(super) fn offset_path_to_left(path: &Path, allowance: f64) -> Vec<Path> {
     match path {
         Path::Line([a, b]) => {
             let step = Line::new(*a, b - a).left_normal() * allowance;
@@ -94,11 +149,8 @@ struct CutLineBuilder {
 impl CutLineBuilder {
     /// Appends connected paths as edges; the start of each moves onto the end of the last edge to remove rounding.
     fn push_paths(&mut self, role: Role, paths: impl IntoIterator<Item = Path>) {
-        for mut path in paths {
-            match &mut path {
-                Path::Line([start, _]) => *start = self.position,
-                Path::Cubic(cubic) => cubic.points[0] = self.position,
-            }
+        for path in paths {
+            let path = path.with_start(self.position);
             self.position = path.end();
             self.outline.edges.push(Edge { role, path });
         }
@@ -109,6 +161,13 @@ impl CutLineBuilder {
         if (point - self.position).norm() > MIN_CUT_EDGE_LENGTH_CM {
             self.push_paths(role, [Path::Line([self.position, point])]);
         }
+    }
+
+    /// Closes the cut line, whose last edge ends at the lower edge of the piece: a level edge, then the centre up to `start`.
+    fn close_at_centre(mut self, start: Point) -> CutLine {
+        self.push_straight_edge_to(Role::Hem, Point::new(start.x, self.position.y));
+        self.push_straight_edge_to(Role::Centre, start);
+        self.outline
     }
 
     /// Returns the edge that ends the side allowance at the waist: the mirrored waist edge, or a straight edge if the

@@ -16,6 +16,7 @@
 mod crossing;
 mod lengths;
 mod sewing;
+mod waist_pieces;
 
 use std::borrow::Cow;
 

@@ -9,7 +9,7 @@ const SAMPLED_INTERVALS_PER_PATH: u32 = 16;
 
 /// Waist seam line of one panel with its darts closed.
 pub(super) struct SewnPanelWaist {
-    waist: Vec<Path>,
+    pub(super) waist: Vec<Path>,
     /// Dart tips on the flat panel.
     pub(super) tips: Vec<Point>,
     /// Maximum difference between the lengths of the two legs of a dart, in centimetres.
@@ -134,6 +134,6 @@ pub(super) fn max_outline_gap(edges: &[Edge]) -> f64 {
 }
 
 /// Returns the maximum of nonnegative numbers: NaN if one number is NaN, 0 if there are no numbers.
-fn max_or_nan(numbers: impl IntoIterator<Item = f64>) -> f64 {
+pub(super) fn max_or_nan(numbers: impl IntoIterator<Item = f64>) -> f64 {
     numbers.into_iter().fold(0.0, |max: f64, number| if max.is_nan() || number <= max { max } else { number })
 }

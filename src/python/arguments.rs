@@ -5,7 +5,7 @@
 use std::borrow::Cow;
 
 use pyo3::prelude::*;
-use pyo3::types::{PyBool, PyDict, PyMapping, PyString};
+use pyo3::types::{PyBool, PyDict, PyList, PyMapping, PyString, PyTuple};
 use pyo3::{type_hint_identifier, type_hint_subscript, type_hint_union};
 
 use crate::document::{InputReader, JsonValue};
@@ -41,6 +41,11 @@ argument_types! {
     DartCountArgument(JsonValue) as type_hint_union!(
         type_hint_identifier!("builtins", "str"), type_hint_identifier!("builtins", "int")
     ), |object| python_to_json_value(object);
+    /// Sequence of names with the type hint `Sequence[str]`: any Python object, not yet validated.
+    NamesArgument(JsonValue) as type_hint_subscript!(
+        type_hint_identifier!("collections.abc", "Sequence"),
+        type_hint_identifier!("builtins", "str")
+    ), |object| sequence_to_json_value(object);
     /// Argument that selects a size by name, or a point between two sizes by `(from, to, fraction)`.
     SizePositionArgument(JsonValue) as type_hint_union!(
         type_hint_identifier!("builtins", "str"),
@@ -94,6 +99,15 @@ pub(super) fn python_to_json_value(object: Borrowed<'_, '_, PyAny>) -> JsonValue
     } else {
         number().unwrap_or_else(|| JsonValue::NotJson(text_or_repr(object)))
     }
+}
+
+/// Converts a list or tuple to a JSON array, and any other Python object to a JSON value, not yet validated.
+fn sequence_to_json_value(object: Borrowed<'_, '_, PyAny>) -> JsonValue {
+    if !object.is_instance_of::<PyList>() && !object.is_instance_of::<PyTuple>() {
+        return python_to_json_value(object);
+    }
+    let items = object.try_iter().map(|items| items.flatten().collect::<Vec<_>>()).unwrap_or_default();
+    JsonValue::Array(items.iter().map(|item| python_to_json_value(item.as_borrowed())).collect())
 }
 
 /// Converts a dict to a JSON object, and any other Python object to a JSON value, not yet validated.

@@ -4,7 +4,9 @@
 use pyo3::prelude::*;
 use pyo3::types::IntoPyDict;
 
-use super::arguments::{DocumentText, NameArgument, Nested, NumberArgument, json_object, parse_unit, read_arguments};
+use super::arguments::{
+    DocumentText, NameArgument, NamesArgument, Nested, NumberArgument, json_object, parse_unit, read_arguments,
+};
 use super::class::{AnyDict, json_to_dict, python_class};
 use super::draft::{Draft, draft};
 use super::inputs::{Body, Ease, Rules};
@@ -213,6 +215,10 @@ python_class! { Draft as draft;
         /// is printed on the pieces. Lengths are in `unit`, by default in `document_unit`; the values of a preset are round
         /// numbers.
         ///
+        /// `pieces` adds a waistband or a facing to back and front: `("back", "front", "waistband")`. `waistband_width` is the
+        /// finished width, `underlap` the length beyond the waist, `facing_depth` is measured square to the waist.
+        /// `vent` is the height of a vent at the centre back, `vent_width` the width of its extension.
+        ///
         /// Raises `InputError` with all the problems at once.
         ///
         /// >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
@@ -224,16 +230,19 @@ python_class! { Draft as draft;
         /// cutting.press: "up" is not "centre" or "side"
         #[pyo3(signature = (
             *, preset = None, name = None, waist = None, side = None, hem = None, centre_back = None, opening = None, press = None,
-            unit = None
+            pieces = None, waistband_width = None, underlap = None, facing_depth = None, vent = None,
+            vent_width = None, unit = None
         ))]
         fn pattern(
             &self, preset: Option<NameArgument>, name: Option<NameArgument>, waist: Option<NumberArgument>, side: Option<NumberArgument>,
             hem: Option<NumberArgument>, centre_back: Option<NumberArgument>, opening: Option<NumberArgument>,
-            press: Option<NameArgument>, unit: Option<&str>,
+            press: Option<NameArgument>, pieces: Option<NamesArgument>, waistband_width: Option<NumberArgument>,
+            underlap: Option<NumberArgument>, facing_depth: Option<NumberArgument>, vent: Option<NumberArgument>,
+            vent_width: Option<NumberArgument>, unit: Option<&str>,
         ) -> PyResult<Pattern> {
             let unit = self.request.unit_or_own(unit)?;
             let allowances = Some(Nested(json_object!(waist, side, hem, centre_back)));
-            let value = json_object!(preset, name, allowances, opening, press);
+            let value = json_object!(preset, name, allowances, opening, press, pieces, waistband_width, underlap, facing_depth, vent, vent_width);
             let cutting = read_arguments(unit, |reader| reader.read_object("cutting", "cutting.", &value, read_cutting))?;
             // The default opening depends on the unit, so a pattern in another unit carries its opening explicitly.
             let is_own_unit = unit == self.request.unit;

@@ -50,7 +50,8 @@ mod _kirtle {
         results::{
             BestChartReport, BestSizesReport, ChangeReport, Check, ChoiceReport, ComparisonReport, Cost, DartReport,
             EdgeReport, Finding, Girths, GradeIncrementReport, KeyLengths, Lengths, LogBand, NotchReport, PanelReport,
-            PieceReport, PlacedReport, Problem, Proof, Seams, SizeDifferenceReport, SuppressionReport,
+            PieceReport, PlacedReport, Problem, Proof, Seams, SizeDifferenceReport, SuppressionReport, VentReport,
+            WaistPieceReport,
         },
         sizes::{Alteration, Fitting, Nest, SizeChart, SizeRange, chart_json},
         survey::{

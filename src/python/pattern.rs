@@ -9,12 +9,15 @@ use super::arguments::{BooleanArgument, DocumentText, NumberArgument, json_objec
 use super::class::{AnyDict, json_to_dict, python_class, repr_of_bool};
 use super::draft::Draft;
 use super::paper::{parse_paper, pdf_bytes, svg_scale};
-use crate::document::{LayReport, PatternReport, PieceReport, PlacedReport, Request, read_cloth, to_json_text};
+use crate::document::{
+    LayReport, PatternReport, PieceReport, PlacedReport, Request, WaistPieceReport, read_cloth, to_json_text,
+};
 use crate::drawing::{draw_lay, draw_pattern, with_header};
 use crate::field::Unit;
 use crate::files::{dxf, svg};
 use crate::findings::Finding;
-use crate::pattern::{Cloth, OPENING_FIELD};
+use crate::pattern::{Cloth, OPENING_FIELD, Vent, WaistFinish};
+use crate::proof::Proof;
 
 /// Pattern: the pieces of a draft with seam allowances, ready to cut. Lengths are in centimetres.
 ///
@@ -56,6 +59,12 @@ python_class! { Pattern as pattern;
     back: PieceReport = PieceReport::new(&pattern.inner.back, Unit::Cm);
     /// Front piece.
     front: PieceReport = PieceReport::new(&pattern.inner.front, Unit::Cm);
+    /// Pieces that finish the waist: none, a waistband, or the facings of back and front.
+    waist_pieces: Vec<WaistPieceReport> = {
+        pattern.inner.waist_pieces.iter().map(|piece| WaistPieceReport::new(piece, Unit::Cm)).collect()
+    };
+    /// Checks that the pieces of the waist have the lengths of the sewn waist; `None` without such pieces.
+    proof: Option<Proof> = pattern.inner.waist_proof();
     /// Cautions about cutting the pattern; cautions about the draft are in `draft.findings`.
     findings: Vec<Finding> = pattern.inner.findings();
     text = {
@@ -65,9 +74,18 @@ python_class! { Pattern as pattern;
         let (draft, name, press) = (pattern.draft().repr_code(), to_json_text(&cutting.name), pattern.press());
         // A centre back seam shorter than the minimum opening allows no explicit opening.
         let opening = if opening >= OPENING_FIELD.range.0 { format!("{opening:?}") } else { "None".to_owned() };
+        let vent = |vent: Vent| format!("vent={:?}, vent_width={:?}, ", vent.vent, vent.vent_width);
+        let vent = cutting.vent.map_or_else(String::new, vent);
+        let finish = cutting.finish.map_or_else(String::new, |WaistFinish { kind, lengths }| {
+            let [width, underlap, depth] = lengths.into_array();
+            format!(
+                "pieces=(\"back\", \"front\", \"{}\"), waistband_width={width:?}, underlap={underlap:?}, facing_depth={depth:?}, ",
+                kind.name()
+            )
+        });
         format!(
             "{draft}.pattern(name={name}, waist={waist:?}, side={side:?}, hem={hem:?}, centre_back={centre_back:?}, \
-             opening={opening}, press={press:?}, unit=\"cm\")"
+             opening={opening}, press={press:?}, {vent}{finish}unit=\"cm\")"
         )
     };
     equal other = pattern.inner.is_equal_as_cut(&other.inner);

@@ -11,7 +11,7 @@ use crate::document::to_json_text;
 pub(crate) use crate::document::{
     BestChartReport, BestSizesReport, ChangeReport, ChoiceReport, ComparisonReport, DartReport, EdgeReport, Girths,
     GradeIncrementReport, KeyLengths, Lengths, NotchReport, PanelReport, PieceReport, PlacedReport, Seams,
-    SizeDifferenceReport, SuppressionReport,
+    SizeDifferenceReport, SuppressionReport, VentReport, WaistPieceReport,
 };
 use crate::error::Code;
 pub(crate) use crate::error::Problem;
@@ -53,7 +53,7 @@ macro_rules! result_classes {
 result_classes! {
     SuppressionReport Girths Lengths PanelReport Seams DartReport EdgeReport PieceReport NotchReport PlacedReport KeyLengths
     GradeIncrementReport SizeDifferenceReport ChoiceReport ChangeReport BestSizesReport ComparisonReport Cost Check Proof
-    Finding Problem
+    Finding Problem VentReport WaistPieceReport
 }
 
 python_class! { LogBand as band;

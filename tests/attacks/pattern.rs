@@ -1,9 +1,9 @@
-//! Fuzz target: a request, a cutting and a cloth with numbers from their whole valid ranges.
+//! Fuzz target: a request, a cutting with a finish of the waist, and a cloth, with numbers from their whole valid ranges.
 
 use arbitrary::{Result, Unstructured};
 use kirtle::document::Request;
 use kirtle::field::Field;
-use kirtle::pattern::Cloth;
+use kirtle::pattern::{Cloth, WaistFinish, WaistFinishKind, WaistFinishLengths};
 use kirtle::{
     Allowances, Apportionment, Body, Cutting, Darts, Ease, FixedDart, Opening, PanelRules, Press, Rules, Shares, Unit,
 };
@@ -22,6 +22,9 @@ pub(crate) fn pattern(data: &[u8]) {
         Err(problems) => return super::check_problems(&problems),
     }
     let Ok(pattern) = pattern_or_reject(&request, &cutting) else { return };
+    if let Some(proof) = pattern.waist_proof() {
+        assert!(proof.holds, "{proof:?}");
+    }
     let laws = check_cut_line(&pattern).and_then(|()| match pattern.lay(&cloth) {
         Ok(lay) => check_lay(&lay),
         Err(problems) => {
@@ -54,13 +57,18 @@ fn inputs(bytes: &mut Unstructured) -> Result<(Request, Cutting, Cloth)> {
     }
     let allowances = Allowances::FIELDS.map(|field| allowance(bytes, &field));
     let [waist, side, hem, centre_back] = allowances;
-    let cutting = Cutting {
+    let mut cutting = Cutting {
         name: String::new(),
         allowances: Allowances { waist: waist?, side: side?, hem: hem?, centre_back: centre_back? },
         opening: Opening::Given(5.0 + 55.0 * share(bytes)?),
         press: if bytes.arbitrary()? { Press::Centre } else { Press::Side },
+        vent: None,
+        finish: None,
     };
     let cloth = Cloth { width: 40.0 + 360.0 * share(bytes)?, folded: bytes.arbitrary()?, one_way: bytes.arbitrary()? };
+    let kind = *bytes.choose(&[None, Some(WaistFinishKind::Waistband), Some(WaistFinishKind::Facing)])?;
+    let lengths = WaistFinishLengths::from_array(numbers(bytes, WaistFinishLengths::FIELDS)?);
+    cutting.finish = kind.map(|kind| WaistFinish { kind, lengths });
     Ok((request, cutting, cloth))
 }
 

@@ -165,6 +165,8 @@ pub(crate) fn cuttings() -> impl Strategy<Value = Cutting> {
         allowances: Allowances::from_array(allowances),
         opening: Opening::Given(opening),
         press,
+        vent: None,
+        finish: None,
     })
 }
 

@@ -3,7 +3,7 @@
 
 mod lines;
 
-use kirtle::pattern::{Cloth, Lay, PlacedPiece};
+use kirtle::pattern::{Cloth, Lay, PieceName, PlacedPiece};
 use kirtle::{Allowances, Edge, Half, Pattern, Piece, Point, Press, Role};
 use lines::polyline_within;
 pub(crate) use lines::{polygon_sides, polyline, segments_cross};
@@ -194,12 +194,12 @@ fn check_positions(lay: &Lay) -> Result<(), TestCaseError> {
 
 /// Checks that the lay cuts the front once and the back twice, the second back as a mirror image.
 fn check_pieces(lay: &Lay) {
-    let of = |half| lay.placed.iter().filter(move |placed| placed.half == half);
-    assert_eq!(of(Half::Front).count(), 1);
-    assert_eq!(of(Half::Front).all(|placed| placed.on_fold), lay.cloth.folded);
+    let of = |name| lay.placed.iter().filter(move |placed| placed.name == name);
+    assert_eq!(of(PieceName::Front).count(), 1);
+    assert_eq!(of(PieceName::Front).all(|placed| placed.on_fold), lay.cloth.folded);
     // A turned front is mirrored on the fold; on open cloth it is rotated.
-    assert!(of(Half::Front).all(|placed| placed.mirrored == (placed.on_fold && placed.turned)));
-    let mirrored: Vec<bool> = of(Half::Back).map(|placed| placed.mirrored).collect();
+    assert!(of(PieceName::Front).all(|placed| placed.mirrored == (placed.on_fold && placed.turned)));
+    let mirrored: Vec<bool> = of(PieceName::Back).map(|placed| placed.mirrored).collect();
     assert!(if lay.cloth.folded { mirrored.len() == 1 } else { mirrored.len() == 2 && mirrored[0] != mirrored[1] });
 }
 

@@ -196,3 +196,34 @@ def test_the_grain_line_of_a_short_skirt_stays_within_the_piece(length: float) -
     pattern = kirtle.draft(body, ease=kirtle.Ease(waist=1.5, hip=5), rules=kirtle.Rules(darts=long_dart)).pattern()
     for piece in (pattern.back, pattern.front):
         assert polygon(piece.seam).contains(LineString(piece.grain)), piece.grain
+
+
+def edge_length(edges: list[kirtle.Edge], role: str) -> float:
+    return float(sum(LineString(line).length for line in polylines(edges, role, 1000)))
+
+
+def test_a_waistband_is_as_long_as_the_waist_and_its_underlap() -> None:
+    for draft in DRAFTS:
+        pattern = draft.pattern(pieces=("back", "front", "waistband"), waistband_width=4, underlap=2.5)
+        (band,) = pattern.waist_pieces
+        assert band.copies == 1 and band.fold and pattern.proof and pattern.proof.holds
+        x, y, width, length = polygon(band.seam).bounds
+        waist = 2 * sum(edge_length(piece.seam, "waist") for piece in (pattern.back, pattern.front))
+        assert (x, y, width) == (0, 0, 8) and length == pytest.approx(waist + 2.5, abs=1e-4)
+        assert polygon(band.cut).equals(polygon(band.seam).buffer(1, join_style="mitre"))
+        assert [x for x, _ in band.fold] == [4, 4]
+
+
+def test_a_facing_is_as_deep_as_asked_everywhere_and_contains_its_grain() -> None:
+    for draft in DRAFTS:
+        pattern = draft.pattern(pieces=("back", "front", "facing"), facing_depth=7)
+        assert pattern.proof and pattern.proof.holds
+        for facing, piece in zip(pattern.waist_pieces, (pattern.back, pattern.front), strict=True):
+            assert facing.copies == piece.copies and facing.on_fold == piece.on_fold
+            assert edge_length(facing.seam, "waist") == pytest.approx(edge_length(piece.seam, "waist"), abs=1e-9)
+            lower = np.vstack(polylines(facing.seam, "hem", 200))
+            waist = MultiLineString(polylines(facing.seam, "waist", 400))
+            assert distances(lower, waist) == pytest.approx(7, abs=TOLERANCE)
+            cut, seam = polygon(facing.cut), polygon(facing.seam)
+            assert cut.is_valid and cut.exterior.is_simple and cut.buffer(1e-9).contains(seam)
+            assert seam.contains(LineString(facing.grain))

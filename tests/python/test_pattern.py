@@ -66,6 +66,8 @@ def test_classes_are_frozen_equal_hashable_and_copied(
 @pytest.mark.parametrize("options", [
     {}, {"opening": 18.5, "press": "side", "name": "Zoë's \"44\"\\"}, {"preset": "garment", "waist": 0, "hem": 7},
     {"unit": "in", "preset": "garment", "press": "side", "opening": 7.5}, {"unit": "in"},
+    {"pieces": ["back", "front", "waistband"], "underlap": 0}, {"unit": "in", "pieces": ("facing", "back", "front")},
+    {"vent": 15, "vent_width": 5}, {"unit": "in", "vent": 8, "preset": "garment"},
 ])
 def test_the_repr_of_a_pattern_is_code_that_rebuilds_it(draft: kirtle.Draft, options: dict[str, Any]) -> None:
     pattern = draft.pattern(**options)
@@ -91,6 +93,14 @@ def pattern_with(**options: Any) -> Callable[[kirtle.Draft], object]:
     (pattern_with(waist=-1, hem=11, opening=4, press=1),
      [("below_minimum", "cutting.allowances.waist"), ("above_maximum", "cutting.allowances.hem"),
       ("below_minimum", "cutting.opening"), ("unknown_choice", "cutting.press")]),
+    (pattern_with(pieces="waistband", waistband_width=11),
+     [("wrong_type", "cutting.pieces"), ("above_maximum", "cutting.waistband_width")]),
+    (pattern_with(pieces=("back", "front", "front", "apron")),
+     [("duplicate_field", "cutting.pieces[2]"), ("unknown_choice", "cutting.pieces[3]")]),
+    (pattern_with(pieces=["back", "front", "waistband", "facing"]), [("conflict", "cutting.pieces[3]")]),
+    (pattern_with(vent=9, vent_width="wide"), [("below_minimum", "cutting.vent"), ("wrong_type", "cutting.vent_width")]),
+    (pattern_with(vent=40, opening=20), [("vent_too_high", "cutting.vent")]),
+    (pattern_with(pieces=[]), [("missing", "cutting.pieces")]),
     (lambda draft: draft.pattern().lay(0, folded="no"),
      [("below_minimum", "cloth.width"), ("wrong_type", "cloth.folded")]),
     (lambda draft: draft.pattern().to_dict("ell"), [("unknown_choice", "unit")]),
@@ -110,6 +120,10 @@ def test_invalid_input_reports_all_problems_at_once(
      "cloth": {"width": 140, "folded": False, "one_way": True}},
     {"unit": "in", "body": {"waist": 28, "hip": 38, "hip_depth": 8, "length": 24}, "ease": {"waist": 0.5, "hip": 2},
      "cutting": {}, "cloth": {"width": 45}},
+    {"unit": "in", "body": {"waist": 28, "hip": 38, "hip_depth": 8, "length": 24}, "ease": {"waist": 0.5, "hip": 2},
+     "cutting": {"pieces": ["back", "front", "facing"], "facing_depth": 2.25}, "cloth": {"width": 45}},
+    {"unit": "cm", "body": {"waist": 72, "hip": 98, "hip_depth": 20, "length": 60}, "ease": {"waist": 1.5, "hip": 5},
+     "cutting": {"pieces": ["back", "front", "waistband"], "waistband_width": 4, "vent": 16}, "cloth": {"width": 140, "folded": False}},
 ])
 def test_a_json_request_and_python_calls_give_the_same_documents(request_: dict[str, Any]) -> None:
     text, unit, cloth = json.dumps(request_), request_["unit"], request_["cloth"]

@@ -19,7 +19,8 @@ RESULT = Draft202012Validator(kirtle.schema("result"))
 ERROR = Draft202012Validator(kirtle.schema("error"))
 
 FOUND_WHEN_DRAFTING = {"above_hip_line", "waist_not_closed", "no_room_at_waist", "tip_below_hip", "waist_below_hip",
-                       "side_too_flat", "dart_too_small", "opening_too_long", "cloth_too_narrow"}
+                       "side_too_flat", "dart_too_small", "opening_too_long", "facing_too_deep", "vent_too_high",
+                       "cloth_too_narrow"}
 """Codes of contradictions between numbers; a schema, which checks each number alone, cannot find them."""
 
 Path = tuple[str | int, ...]
@@ -71,7 +72,10 @@ def values_of(row: Row) -> st.SearchStrategy[Any]:
         case "boolean":
             return st.booleans()
         case "array":
-            return st.lists(values_of(row["items"]), max_size=row["maxItems"])
+            demanded = [part["contains"]["const"] for part in row.get("allOf", [])]
+            free = values_of(row["items"]).filter(lambda value: value not in demanded)
+            lists = st.lists(free, max_size=row["maxItems"] - len(demanded), unique=row.get("uniqueItems", False))
+            return lists.flatmap(lambda values: st.permutations([*demanded, *values])) if demanded else lists
     # "else" demands exactly one of two fields, "not" allows at most one.
     one_of = [*row["if"]["required"], *row["else"]["required"]] if "required" in row.get("else", {}) else []
     exclusive = one_of or row.get("not", {}).get("required", [])

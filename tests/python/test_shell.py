@@ -44,7 +44,7 @@ def test_every_command_of_the_page_for_the_sewing_room_runs(tmp_path: Path, monk
     commands = re.findall(r"^uv run kirtle (.*)$", page, re.MULTILINE)
     (tmp_path / "tests").symlink_to(TESTS)
     monkeypatch.chdir(tmp_path)
-    assert len(commands) == 15
+    assert len(commands) == 18
     for command in commands:
         assert main(shlex.split(command)) == 0, command
     written = {path.name for path in tmp_path.iterdir()}
@@ -175,8 +175,8 @@ def test_a_request_becomes_a_pattern(
     (["lay", CUT, "--one-way"], "the request gives the cloth: leave out --width, --open and --one-way"),
     (["lay", CUT, "--width", "115"], "the request gives the cloth: leave out --width, --open and --one-way"),
     (["lay", REQUEST], "give the width of the cloth: --width"),
-    (["lay", CUT, "--opening", "18"], "the request gives the cutting: leave out the options of allowances, opening, press, preset and name"),
-    (["pattern", CUT, "--name", ""], "the request gives the cutting: leave out the options of allowances, opening, press, preset and name"),
+    (["lay", CUT, "--opening", "18"], "the request gives the cutting: leave out the options of allowances, opening, press, preset, pieces and name"),
+    (["pattern", CUT, "--name", ""], "the request gives the cutting: leave out the options of allowances, opening, press, preset, pieces and name"),
 ])
 def test_options_that_repeat_or_miss_a_part_of_the_request_are_refused(
     arguments: list[Any], message: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
@@ -229,7 +229,7 @@ def test_a_request_is_laid_on_cloth(
     allowances = "allowances: " + ", ".join(f"{edge.replace('_', ' ')} {width:g}" for edge, width in widths) + " cm"
     assert capsys.readouterr().out.splitlines() == [
         f"On cloth {cloth['width']} cm wide, {how}, the pieces take {lay.length:.1f} cm.",
-        f"Buy {lay.to_buy_cm:.0f} cm, or {lay.to_buy_yd} yd, and what your cloth shrinks; {lay.waste:.0%} is left over.",
+        f"Buy {lay.to_buy_cm:.0f} cm, and what your cloth shrinks; {lay.waste:.0%} is left over.",
         allowances,
         "This does not check fit: sew a trial garment (toile) first.", f"wrote {out}",
     ]
@@ -304,3 +304,33 @@ def test_a_place_between_sizes_needs_a_fraction(place: str, capsys: pytest.Captu
     assert main(["between", "demo", "--waist", place, "--hip", "40"]) == 2
     said = f'--waist "{place}": write two sizes, half-way (38:40) or with a fraction from 0 to 1 (38:40:1/4, 38:40:25%).\n'
     assert capsys.readouterr().err == said
+
+
+def test_pieces_of_the_waist_are_chosen_by_name(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    out = tmp_path / "banded.json"
+    assert main(["pattern", str(REQUEST), "--pieces", "back, front,waistband", "--underlap", "4", "--out", str(out)]) == 0
+    assert "\nwaistband: cut 1, also of interfacing\n" in capsys.readouterr().out
+    (band,) = json.loads(out.read_text())["waist_pieces"]
+    assert max(y for edge in band["seam"] for _, y in edge["points"]) == pytest.approx(75.5 + 4)
+    assert main(["lay", str(REQUEST), "--pieces", "facing,front,back", "--width", "140", "--out", str(tmp_path / "lay.json")]) == 0
+    placed = [piece["piece"] for piece in json.loads((tmp_path / "lay.json").read_text())["placed"]]
+    assert sorted(placed) == ["back", "back_facing", "front", "front_facing"]
+    capsys.readouterr()
+    assert main(["pattern", str(REQUEST), "--pieces", "back,front,apron", "--facing-depth", "9"]) == 2
+    assert capsys.readouterr().err == (
+        '--pieces: "apron" is not "back" or "front" or "waistband" or "facing"\n--facing-depth 9 cm is too large (at most 8 cm).\n')
+
+
+def test_a_vent_takes_the_place_of_the_caution_about_a_narrow_hem(capsys: pytest.CaptureFixture[str]) -> None:
+    long = [option if option != "62" else "85" for option in OPTIONS]
+    for more, caution in (([], "a pleat of at least 16.0 cm."), (["--vent", "12"], "The vent is 12.0 cm high, but"), (["--vent", "16"], "")):
+        assert main(["pattern", *long, *more]) == 0
+        printed = capsys.readouterr().out
+        assert printed.count("Caution: ") == (1 if caution else 0) and caution in printed
+        assert ("vent: " in printed) == bool(more)
+
+
+def test_a_lay_in_inches_is_bought_in_eighths_of_a_yard(capsys: pytest.CaptureFixture[str]) -> None:
+    inches = ["--unit", "in", "--waist", "28", "--hip", "38", "--hip-depth", "8", "--length", "24", "--waist-ease", "0.5", "--hip-ease", "2"]
+    assert main(["lay", *inches, "--width", "45"]) == 0
+    assert "\nBuy 1 1/4 yd, and what" in capsys.readouterr().out

@@ -1,0 +1,317 @@
+//! Arrangement of pieces on cloth: the permitted orientations of each piece, and the search for the shortest length.
+//!
+//! For back and front the search is exhaustive: every order, every permitted orientation, and every position at an edge
+//! of the cloth or next to another piece. Each piece slides up the cloth until its outline meets the pieces above. The
+//! pieces of the waist follow, each where it ends highest.
+
+use super::waist_pieces::PieceName;
+use crate::draft::Edge;
+use crate::geometry::{Path, Point, flatten_to_polyline};
+
+/// Minimum gap between two pieces on the cloth, in centimetres: room for the shears.
+pub(super) const MIN_PIECE_GAP_CM: f64 = 0.5;
+
+/// Width of the lengthwise strips of cloth in which outlines of pieces are compared, in centimetres.
+const CLOTH_STRIP_WIDTH_CM: f64 = 0.1;
+
+/// Number of lengthwise strips of cloth in the minimum gap between two pieces.
+const STRIPS_PER_PIECE_GAP: usize = 5;
+
+/// Distance across the cloth between pieces tried side by side, in centimetres: minimum gap, and 3 strips for rounding.
+const TRIED_NEIGHBOUR_DISTANCE_CM: f64 = MIN_PIECE_GAP_CM + 3.0 * CLOTH_STRIP_WIDTH_CM;
+
+/// Maximum distance of the polyline that replaces an outline from the curves of the outline, in centimetres.
+const OUTLINE_FLATTENING_TOLERANCE_CM: f64 = 0.001;
+
+/// A piece on the cloth, in the coordinates of the [`Lay`](super::Lay).
+#[derive(Clone, Debug, PartialEq)]
+pub struct PlacedPiece {
+    /// Name of the piece.
+    pub name: PieceName,
+    /// Whether the piece lies printed side down.
+    pub mirrored: bool,
+    /// Whether the piece lies upside down, with its hem at smaller `y` than its waist.
+    pub turned: bool,
+    /// Whether the centre line of the piece lies on the fold of the cloth.
+    pub on_fold: bool,
+    /// Cut line of the piece; for a front or its facing on open cloth, the cut line of both halves.
+    pub outline: Vec<Path>,
+    /// Grain line of the piece, from the end near the waist to the end near the hem.
+    pub grain: [Point; 2],
+}
+
+impl PlacedPiece {
+    /// Returns the piece with the function `f` applied to every point of its outline and grain line.
+    pub(super) fn map_outline_and_grain(&self, f: impl Fn(Point) -> Point) -> Self {
+        let outline = self.outline.iter().map(|path| path.map(&f)).collect();
+        Self { outline, grain: self.grain.map(&f), ..*self }
+    }
+}
+
+/// A piece to be laid once on the cloth, with its permitted orientations; the first is the orientation as drafted.
+pub(super) struct PieceToLay {
+    pub(super) orientations: Vec<OrientedPiece>,
+}
+
+/// A piece in one orientation, moved so that its outline has minimum `x` and `y` of 0.
+pub(super) struct OrientedPiece {
+    placed: PlacedPiece,
+    pub(super) width: f64,
+    /// Minimum and maximum `y` of the piece in each lengthwise strip of cloth, from `x` = 0.
+    extents: Vec<[f64; 2]>,
+}
+
+/// Reflection of a piece across and along the cloth; both together are a rotation by 180°.
+#[derive(Clone, Copy)]
+struct PieceReflection {
+    flips_x: bool,
+    flips_y: bool,
+}
+
+impl PieceReflection {
+    /// Returns the reflected point: with `x`, `y`, both or neither negated, as the flags say.
+    fn reflect_point(self, p: Point) -> Point {
+        Point::new(if self.flips_x { -p.x } else { p.x }, if self.flips_y { -p.y } else { p.y })
+    }
+}
+
+/// Returns the copies of a piece to lay, each with its permitted orientations, given name, cut line and grain line of the
+/// piece, and whether the cloth is folded and has one way. On folded cloth a piece with a fold is half, on the fold of the cloth, and two copies are cut at once. On open
+/// cloth a piece with a fold is whole, and the second copy of another piece is mirrored.
+pub(super) fn copies_to_lay(piece: (PieceName, &[Edge], [Point; 2]), [folded, one_way]: [bool; 2]) -> Vec<PieceToLay> {
+    let to_lay = |reflections: &[(bool, bool)]| {
+        let reflections =
+            reflections.iter().map(|(flips_x, flips_y)| PieceReflection { flips_x: *flips_x, flips_y: *flips_y });
+        let permitted = reflections.filter(|reflection| !(reflection.flips_y && one_way));
+        PieceToLay { orientations: permitted.map(|r| OrientedPiece::new(piece, folded, r)).collect() }
+    };
+    if piece.0 == PieceName::Waistband {
+        // A waistband is a rectangle: turned over or around, it lies the same.
+        vec![to_lay(&[(false, false)])]
+    } else if piece.0.on_fold() {
+        // With its hem up, a piece on the fold is flipped along the fold; a whole piece is rotated.
+        vec![to_lay(&[(false, false), (!folded, true)])]
+    } else if folded {
+        vec![to_lay(&[(false, false), (true, false), (true, true), (false, true)])]
+    } else {
+        vec![to_lay(&[(false, false), (true, true)]), to_lay(&[(true, false), (false, true)])]
+    }
+}
+
+impl OrientedPiece {
+    /// Reflects a pattern piece and moves it so that its outline has minimum `x` and `y` of 0.
+    fn new((name, cut, grain): (PieceName, &[Edge], [Point; 2]), folded: bool, reflection: PieceReflection) -> Self {
+        let mut outline: Vec<Path> = cut.iter().map(|edge| edge.path).collect();
+        let on_fold = name.on_fold() && folded;
+        if name.on_fold() && !folded {
+            outline = outline_with_mirror_image(outline, |p| Point::new(-p.x, p.y));
+        }
+        let outline: Vec<Path> = outline.iter().map(|path| path.map(|p| reflection.reflect_point(p))).collect();
+        let corners = flatten_to_polyline(&outline, OUTLINE_FLATTENING_TOLERANCE_CM);
+        let min = corners.iter().fold(corners[0], |p, q| Point::new(p.x.min(q.x), p.y.min(q.y)));
+        let to_origin = |p: Point| p - min.coords;
+        let corners: Vec<Point> = corners.into_iter().map(to_origin).collect();
+        let placed = PlacedPiece {
+            name,
+            mirrored: reflection.flips_x != reflection.flips_y,
+            turned: reflection.flips_y,
+            on_fold,
+            outline: outline.iter().map(|path| path.map(to_origin)).collect(),
+            grain: grain.map(|p| to_origin(reflection.reflect_point(p))),
+        };
+        Self { placed, width: corners.iter().map(|p| p.x).fold(0.0, f64::max), extents: y_bounds_per_strip(&corners) }
+    }
+
+    /// Returns the minimum `x` at which the piece may lie on the cloth: 0 if it lies on the fold, else `margin`.
+    pub(super) fn min_x_on_cloth(&self, margin: f64) -> f64 {
+        if self.placed.on_fold { 0.0 } else { margin }
+    }
+
+    /// Returns the piece translated by `(x, y)`, its place on the cloth.
+    pub(super) fn translated_piece(&self, x: f64, y: f64) -> PlacedPiece {
+        self.placed.map_outline_and_grain(|point| point + Point::new(x, y).coords)
+    }
+}
+
+/// Joins the outline of half a piece, without its last edge, the centre line, with its mirror image.
+pub(super) fn outline_with_mirror_image(mut half: Vec<Path>, mirror: impl Fn(Point) -> Point) -> Vec<Path> {
+    half.pop();
+    let mirror_image: Vec<Path> = half.iter().rev().map(|path| path.reversed().map(&mirror)).collect();
+    half.extend(mirror_image);
+    half
+}
+
+/// Returns the index of the lengthwise strip of cloth that contains `x`; 0 if `x` is negative.
+fn strip_index_at_x(x: f64) -> usize {
+    // Cloth is at most 400 cm wide, so that the index is at most 4000.
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+    let index = (x.max(0.0) / CLOTH_STRIP_WIDTH_CM) as usize;
+    index
+}
+
+/// Returns a lower and an upper bound on the `y` of a closed polyline in each lengthwise strip of cloth: each part of a
+/// chord counts with its whole range of `y` in every strip that it touches.
+fn y_bounds_per_strip(corners: &[Point]) -> Vec<[f64; 2]> {
+    let max_x = corners.iter().map(|p| p.x).fold(0.0, f64::max);
+    let mut extents = vec![[f64::INFINITY, f64::NEG_INFINITY]; strip_index_at_x(max_x) + 1];
+    for pair in corners.windows(2) {
+        for [start, end] in split_chord_by_strip_width(pair[0], pair[1]) {
+            let [min, max] = [start.y.min(end.y), start.y.max(end.y)];
+            let [first, last] = [start.x.min(end.x), start.x.max(end.x)].map(strip_index_at_x);
+            // Rounding may put `last` one strip beyond the end.
+            for extent in extents.iter_mut().take(last + 1).skip(first) {
+                *extent = [extent[0].min(min), extent[1].max(max)];
+            }
+        }
+    }
+    extents
+}
+
+/// Splits a chord into equal parts, each at most as wide in `x` as one lengthwise strip of cloth; returns the parts.
+fn split_chord_by_strip_width(from: Point, to: Point) -> impl Iterator<Item = [Point; 2]> {
+    let parts = strip_index_at_x((to.x - from.x).abs()) + 1;
+    let at = move |k: usize| from + (to - from) * (k as f64 / parts as f64);
+    (0..parts).map(move |k| [at(k), at(k + 1)])
+}
+
+/// Finds the shortest arrangement of the pieces on cloth; returns its length and the positions of the pieces. The first
+/// `skirt_count` pieces are those of the skirt.
+pub(super) fn shortest_arrangement(
+    pieces: &[PieceToLay],
+    skirt_count: usize,
+    width: f64,
+    margin: f64,
+) -> (f64, Vec<PiecePlacement>) {
+    let mut search = LaySearch { pieces, skirt_count, width, margin, best: (f64::INFINITY, Vec::new()) };
+    search.try_remaining_pieces(&mut Vec::new(), &vec![0.0; strip_index_at_x(width) + 1], 0.0);
+    search.best
+}
+
+/// Position of a piece on the cloth: indices of piece and orientation, and minimum `x` and `y` of its outline.
+#[derive(Clone, Copy)]
+pub(super) struct PiecePlacement {
+    pub(super) piece: usize,
+    pub(super) orientation: usize,
+    pub(super) x: f64,
+    pub(super) y: f64,
+}
+
+/// Depth-first search for the arrangement of pieces that takes the shortest length of cloth: exhaustive for the pieces of
+/// the skirt, which are laid first.
+struct LaySearch<'a> {
+    pieces: &'a [PieceToLay],
+    skirt_count: usize,
+    /// Width of one layer of the cloth: half the cloth's width if it is folded.
+    width: f64,
+    /// Minimum `x` of a piece that does not lie on the fold of the cloth.
+    margin: f64,
+    /// Length of the shortest complete arrangement so far, and the positions of its pieces.
+    best: (f64, Vec<PiecePlacement>),
+}
+
+impl LaySearch<'_> {
+    /// Adds each remaining piece in every way, recursively. `skyline` is the occupied length of cloth in each strip.
+    fn try_remaining_pieces(&mut self, placements: &mut Vec<PiecePlacement>, skyline: &[f64], length: f64) {
+        if length >= self.best.0 - 1e-9 {
+            return;
+        }
+        if placements.len() == self.pieces.len() {
+            self.best = (length, placements.clone());
+            return;
+        }
+        if placements.len() >= self.skirt_count {
+            self.add_next_piece_of_waist(placements, skyline, length);
+            return;
+        }
+        for (k, piece) in self.pieces[..self.skirt_count].iter().enumerate() {
+            if placements.iter().any(|placement| placement.piece == k) {
+                continue;
+            }
+            for (orientation, oriented) in piece.orientations.iter().enumerate() {
+                for x in self.candidate_xs_for_piece(placements, oriented) {
+                    let mut skyline = skyline.to_vec();
+                    let (y, bottom) = slide_piece_up_to_skyline(&mut skyline, oriented, x);
+                    placements.push(PiecePlacement { piece: k, orientation, x, y });
+                    self.try_remaining_pieces(placements, &skyline, length.max(bottom));
+                    placements.pop();
+                }
+            }
+        }
+    }
+
+    /// Adds the next piece of the waist where it ends highest, then the remaining pieces.
+    fn add_next_piece_of_waist(&mut self, placements: &mut Vec<PiecePlacement>, skyline: &[f64], length: f64) {
+        let piece = placements.len();
+        let mut highest: Option<(f64, Vec<f64>, PiecePlacement)> = None;
+        for (orientation, oriented) in self.pieces[piece].orientations.iter().enumerate() {
+            for x in self.candidate_xs_for_piece(placements, oriented) {
+                let mut below = skyline.to_vec();
+                let (y, bottom) = slide_piece_up_to_skyline(&mut below, oriented, x);
+                if highest.as_ref().is_none_or(|(least, ..)| bottom < *least) {
+                    highest = Some((bottom, below, PiecePlacement { piece, orientation, x, y }));
+                }
+            }
+        }
+        if let Some((bottom, below, placement)) = highest {
+            placements.push(placement);
+            self.try_remaining_pieces(placements, &below, length.max(bottom));
+            placements.pop();
+        }
+    }
+
+    /// Returns the values of `x` at which to try a piece: at either edge of the cloth, and next to each placed piece. A
+    /// piece on the fold is tried at 0 only.
+    fn candidate_xs_for_piece(&self, placements: &[PiecePlacement], oriented: &OrientedPiece) -> Vec<f64> {
+        let min_x = oriented.min_x_on_cloth(self.margin);
+        let mut candidates = vec![min_x];
+        if !oriented.placed.on_fold {
+            candidates.push(self.width - oriented.width);
+            let width = |at: &PiecePlacement| self.pieces[at.piece].orientations[at.orientation].width;
+            candidates.extend(placements.iter().map(|at| at.x + width(at) + TRIED_NEIGHBOUR_DISTANCE_CM));
+        }
+        candidates.retain(|x| *x >= min_x && x + oriented.width <= self.width);
+        candidates
+    }
+}
+
+/// Slides a piece up the cloth at `x` until it is a gap from the pieces above, whose lower limit is `skyline`, and adds
+/// the piece to `skyline` in place. Returns the minimum and the maximum `y` of the piece.
+fn slide_piece_up_to_skyline(skyline: &mut [f64], piece: &OrientedPiece, x: f64) -> (f64, f64) {
+    let (first, last, gap) = (strip_index_at_x(x), skyline.len() - 1, STRIPS_PER_PIECE_GAP);
+    // A strip of the piece may overlap two strips of the cloth.
+    let overlapped = |k: usize| first + k..=(first + k + 1).min(last);
+    // Includes the strips within a gap on each side, so that slanted edges keep the gap, too.
+    let nearby = |k: usize| (first + k).saturating_sub(gap)..=(first + k + 1 + gap).min(last);
+    let min_y = |(k, extent): (usize, &[f64; 2])| {
+        let occupied = skyline[nearby(k)].iter().copied().fold(0.0, f64::max);
+        if occupied > 0.0 { occupied + MIN_PIECE_GAP_CM - extent[0] } else { -extent[0] }
+    };
+    let y = piece.extents.iter().enumerate().map(min_y).fold(0.0, f64::max);
+    let mut bottom = 0.0_f64;
+    for (k, extent) in piece.extents.iter().enumerate() {
+        for occupied in &mut skyline[overlapped(k)] {
+            *occupied = occupied.max(y + extent[1]);
+        }
+        bottom = bottom.max(y + extent[1]);
+    }
+    (y, bottom)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A chord whose end is rounded up into the next strip changes only strips that exist.
+    #[test]
+    fn a_chord_ends_in_its_last_strip() {
+        let end = (100.0 * CLOTH_STRIP_WIDTH_CM).next_down();
+        let starts = (1..10_000).map(|k| f64::from(k) / 7919.0);
+        let rounded: Vec<f64> = starts.filter(|x| strip_index_at_x(x + (end - x)) > strip_index_at_x(end)).collect();
+        assert!(!rounded.is_empty());
+        for from in rounded {
+            let corners = [Point::new(from, 1.0), Point::new(end, 2.0)];
+            let extents = y_bounds_per_strip(&corners);
+            assert_eq!((extents.len(), extents[extents.len() - 1][1]), (strip_index_at_x(end) + 1, 2.0));
+        }
+    }
+}

@@ -1,0 +1,47 @@
+//! The vent of the back piece: an extension at the lower end of the centre back, for a stride.
+//!
+//! For whoever sews it: one half of the back is folded at the centre back, the other lies below as underlap, and a line of
+//! stitches across the top holds both. The lines stay on the back's own coordinates.
+
+use super::cutting::Vent;
+use super::notch::{Notch, NotchPlace, notch_at_point};
+use crate::draft::{Panel, Role};
+use crate::geometry::{Path, Point, Vector};
+
+/// Maximum allowance above the stitches across the top of a vent, in centimetres (common practice).
+const MAX_VENT_TOP_ALLOWANCE_CM: f64 = 1.0;
+
+/// Lines of a vent on the back piece.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct VentLines {
+    /// Line of stitches across the top of the extension, from the centre back to the edge of the extension.
+    pub stitching: [Point; 2],
+    /// Fold at the centre back, from the top of the vent to the hem.
+    pub fold: [Point; 2],
+    /// Allowance above the stitches, in centimetres.
+    top_allowance: f64,
+}
+
+impl VentLines {
+    /// Returns the lines of a vent at the centre back of a panel. An extension narrower than the seam's allowance is as wide
+    /// as the allowance.
+    pub(super) fn new(panel: &Panel, vent: Vent, allowance: f64) -> Self {
+        let hem = panel.paths(Role::Hem).last().map_or(Point::origin(), Path::end);
+        let top = hem - Vector::new(0.0, vent.vent);
+        let edge = top - Vector::new(vent.vent_width.max(allowance), 0.0);
+        Self { stitching: [top, edge], fold: [top, hem], top_allowance: MAX_VENT_TOP_ALLOWANCE_CM.min(allowance) }
+    }
+
+    /// Returns the corners of the cut line between the hem and the centre back allowance, whose edge is at `x`.
+    pub(super) fn cut_corners(&self, x: f64, hem: f64) -> [Point; 3] {
+        let (edge, top) = (self.stitching[1].x, self.stitching[1].y - self.top_allowance);
+        [(edge, hem), (edge, top), (x, top)].map(|(x, y)| Point::new(x, y))
+    }
+
+    /// Returns the notch at the edge of the extension where the stitches across its top begin.
+    pub(super) fn notch(&self, panel: &Panel) -> Notch {
+        let [top, edge] = self.stitching;
+        let along = panel.edge_length(Role::Centre) - (self.fold[1].y - top.y);
+        notch_at_point(NotchPlace::VentTop, along, top, (Vector::new(-1.0, 0.0), top.x - edge.x), None)
+    }
+}

@@ -1,0 +1,104 @@
+//! Proof of the pieces that finish the waist: their edges and notches against the sewn waist of back and front.
+//!
+//! The sewn waist is measured again from the seam lines of the pattern, with each dart closed about its tip.
+
+use super::sewing::{self, SewnPanelWaist};
+use super::{Check, Proof, lengths};
+use crate::draft::{Edge, Half, Role};
+use crate::pattern::{NotchPlace, Pattern, PieceName, WaistPiece};
+
+impl Pattern {
+    /// Measures the pieces that finish the waist, and returns the checks against the sewn waist of back and front; `None`
+    /// for a pattern without such pieces.
+    ///
+    /// ```
+    /// use kirtle::pattern::{WaistFinish, WaistFinishKind};
+    /// use kirtle::{Body, Cutting, Ease, Rules, Unit};
+    ///
+    /// let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
+    /// let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
+    /// let finish = Some(WaistFinish::usual(WaistFinishKind::Waistband, Unit::Cm));
+    /// let mut pattern = draft.pattern(&Cutting { finish, ..Cutting::default() })?;
+    /// assert!(pattern.waist_proof().is_some_and(|proof| proof.holds));
+    /// pattern.waist_pieces[0].notches[1].seam.y += 0.01; // The notch of a dart, a tenth of a millimetre further.
+    /// assert!(pattern.waist_proof().is_some_and(|proof| !proof.holds));
+    /// # Ok::<(), kirtle::Problems>(())
+    /// ```
+    #[must_use]
+    pub fn waist_proof(&self) -> Option<Proof> {
+        let sewn = self.pieces().map(|piece| sewing::waist_with_darts_closed(&piece.panel.edges));
+        let mut checks = Vec::new();
+        for piece in &self.waist_pieces {
+            match piece.name {
+                PieceName::BackFacing => checks.extend(facing_checks(piece, Half::Back, &sewn[0])),
+                PieceName::FrontFacing => checks.extend(facing_checks(piece, Half::Front, &sewn[1])),
+                _ => checks.extend(waistband_checks(piece, &sewn, self.underlap())),
+            }
+        }
+        if let [back, front] = &*self.waist_pieces {
+            let [back, front] = [back, front].map(|piece| length_of_role(&piece.seam, Role::Side));
+            checks.push(Check::length_check("facing_sides_equal", "both", front, back));
+        }
+        let holds = checks.iter().all(|check| check.holds);
+        (!checks.is_empty()).then_some(Proof { holds, checks })
+    }
+}
+
+/// Returns the total length of the edges of a role, in centimetres.
+fn length_of_role(edges: &[Edge], role: Role) -> f64 {
+    edges.iter().filter(|edge| edge.role == role).map(|edge| lengths::length_by_polygons(&edge.path)).sum()
+}
+
+/// Returns the distances of the closed darts along the waist of a panel, and the length of the waist, from the centre.
+fn distances_along_waist(sewn: &SewnPanelWaist) -> Vec<f64> {
+    let mut along = 0.0;
+    let ends = sewn.waist.iter().map(|path| {
+        along += lengths::length_by_polygons(path);
+        along
+    });
+    ends.collect()
+}
+
+/// Returns the checks of a waistband: its long edges exceed the sewn waist by the underlap, and each notch lies at a seam
+/// of the waist.
+fn waistband_checks(band: &WaistPiece, sewn: &[SewnPanelWaist; 2], underlap: f64) -> [Check; 2] {
+    let [back, front] = sewn.each_ref().map(distances_along_waist);
+    let [side, front_waist] = sewn.each_ref().map(SewnPanelWaist::panel_waist_length);
+    let half = side + front_waist;
+    let mut expected = vec![(NotchPlace::CentreFront, half)];
+    let mut expect_on_both_halves = |place, along| expected.extend([(place, along), (place, 2.0 * half - along)]);
+    expect_on_both_halves(NotchPlace::CentreBack, 0.0);
+    expect_on_both_halves(NotchPlace::SideSeam, side);
+    let [back, front] = [back, front].map(|ends| ends.into_iter().rev().skip(1));
+    back.chain(front.map(|along| half - along)).for_each(|along| expect_on_both_halves(NotchPlace::DartLeg, along));
+    expected.sort_by(|a, b| a.1.total_cmp(&b.1));
+    let is_complete = expected.len() == band.notches.len();
+    let error = expected.iter().zip(&band.notches).map(|((place, along), notch)| {
+        let error = (notch.along - along).abs().max((notch.seam.y - along).abs());
+        if notch.place == *place { error } else { f64::NAN }
+    });
+    let error = if is_complete { sewing::max_or_nan(error) } else { f64::NAN };
+    // Both long edges have the role of the waist.
+    let length = length_of_role(&band.seam, Role::Waist);
+    [
+        Check::length_check("waistband_length", "both", length, 2.0 * (2.0 * half + underlap)),
+        Check::length_check("waistband_notches", "both", error, 0.0),
+    ]
+}
+
+/// Returns the checks of a facing: its waist is as long as the sewn waist of its panel, its notches lie at the closed darts,
+/// and its outline is closed and crosses itself nowhere.
+fn facing_checks(facing: &WaistPiece, half: Half, sewn: &SewnPanelWaist) -> [Check; 4] {
+    let (panel, seam) = (half.name(), &facing.seam);
+    let darts = distances_along_waist(sewn);
+    let is_complete = facing.notches.len() + 1 == darts.len();
+    let error = darts.iter().zip(&facing.notches).map(|(along, notch)| (notch.along - along).abs());
+    let error = if is_complete { sewing::max_or_nan(error) } else { f64::NAN };
+    let crossings = super::crossing::count_outline_crossings(seam);
+    [
+        Check::length_check("facing_waist", panel, length_of_role(seam, Role::Waist), sewn.panel_waist_length()),
+        Check::length_check("facing_notches", panel, error, 0.0),
+        Check::length_check("facing_closed", panel, sewing::max_outline_gap(seam), 0.0),
+        Check::new("facing_crossings", panel, "count", crossings, 0.0, 0.0),
+    ]
+}
