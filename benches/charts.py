@@ -19,7 +19,7 @@ def peer_loss(people: np.ndarray, sizes: int) -> float:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # an empty cluster of one start
             centres, assigned = kmeans2(people, sizes, iter=100, minit="++", seed=seed)
-        losses.append(np.mean(np.sum((people - centres[assigned]) ** 2, axis=1)))
+        losses.append(float(np.mean(np.sum((people - centres[assigned]) ** 2, axis=1))))
     return min(losses)
 
 

@@ -12,6 +12,8 @@ pub(crate) enum RandomStream {
     Starts = 1,
     /// Split of people into a training part and a held-out part.
     HeldOutSplit = 2,
+    /// Errors of measurement of one body.
+    Errors = 3,
 }
 
 /// Number of 32-bit generator words that one random number consumes.

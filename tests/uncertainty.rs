@@ -175,6 +175,48 @@ fn standard_errors_convert_to_inches() {
 }
 
 #[test]
+fn a_simulated_spread_is_the_standard_error_while_the_number_of_darts_stays() {
+    let draft = sample_draft();
+    let errors =
+        StandardErrors::with_covariance(&["body.waist", "body.hip"], &[vec![0.01, 0.006], vec![0.006, 0.01]]).unwrap();
+    let first_order = draft.uncertainty(&errors, Unit::Cm).unwrap();
+    let spreads = [Unit::Cm, Unit::In].map(|unit| {
+        let scaled = match unit {
+            Unit::Cm => errors.clone(),
+            Unit::In => {
+                let rows = errors
+                    .covariance_rows()
+                    .iter()
+                    .map(|row| row.iter().map(|x| x / 2.54 / 2.54).collect())
+                    .collect::<Vec<_>>();
+                StandardErrors::with_covariance(&["body.waist", "body.hip"], &rows).unwrap()
+            }
+        };
+        draft.spread(&scaled, 20_000, 7, unit).unwrap()
+    });
+    assert_eq!((spreads[0].other_darts, spreads[0].refused, spreads[0].note()), (0, 0, String::new()));
+    for (k, (error, quantity)) in first_order.standard_errors.iter().zip(&first_order.quantities).enumerate() {
+        let [spread, in_inches] = [&spreads[0], &spreads[1]].map(|spread| spread.standard_deviations[k]);
+        assert!((spread - error).abs() < 0.02 * error + 1e-6, "{quantity}: {error} to first order, {spread} simulated");
+        if quantity.dimension == kirtle::sensitivity::PhysicalDimension::Length {
+            assert!((spread - in_inches * 2.54).abs() < 1e-9, "{quantity}");
+        }
+    }
+}
+
+#[test]
+fn a_spread_counts_refused_drafts_and_leaves_them_out() {
+    let body = Body { waist: 40.2, hip: 60.0, hip_depth: 20.0, length: 60.0 };
+    let draft = kirtle::draft(&body, &Ease { waist: 1.0, hip: 4.0 }, &Rules::default()).unwrap();
+    let errors = StandardErrors::independent(&[("body.waist", 0.2)]).unwrap();
+    let spread = draft.spread(&errors, 10_000, 0, Unit::Cm).unwrap();
+    // A waist below the minimum of 40 cm is one standard error away: 15.87 % of a normal distribution.
+    assert!((1_480..1_695).contains(&spread.refused), "{}", spread.refused);
+    assert!(spread.note().contains(" % cannot be drafted"), "{}", spread.note());
+    assert!(spread.standard_deviations.iter().all(|deviation| deviation.is_finite()));
+}
+
+#[test]
 fn wrong_standard_errors_are_refused() {
     let messages = |problems: kirtle::Problems| problems.iter().map(ToString::to_string).collect::<Vec<_>>();
     let independent = |errors: &[(&str, f64)]| messages(StandardErrors::independent(errors).unwrap_err());
@@ -210,4 +252,10 @@ fn wrong_standard_errors_are_refused() {
     );
     let no_errors = sample_draft().uncertainty(&StandardErrors::independent(&[]).unwrap(), Unit::Cm).unwrap_err();
     assert_eq!(no_errors[0].code, Code::Missing);
+    let unknown = StandardErrors::independent(&[("body.knee", 1.0)]).unwrap();
+    let problems = sample_draft().spread(&unknown, 99, 0, Unit::Cm).unwrap_err();
+    assert_eq!(
+        problems.iter().map(|problem| problem.code).collect::<Vec<_>>(),
+        [Code::UnknownChoice, Code::BelowMinimum]
+    );
 }

@@ -7,6 +7,9 @@
 (26.25, 2, True)
 """
 
+import contextlib as _contextlib
+import sys as _sys
+
 from ._kirtle import (
     Alteration,
     BestChart,
@@ -74,6 +77,7 @@ from ._kirtle import (
     schema,
     simulate,
 )
+from .darts_by_ease import DartsByEase, darts_by_ease
 from .exceptions import InputError, InternalError
 
 __all__ = [
@@ -90,6 +94,7 @@ __all__ = [
     "Cost",
     "Dart",
     "Darts",
+    "DartsByEase",
     "Draft",
     "DraftStream",
     "DraftTable",
@@ -137,6 +142,7 @@ __all__ = [
     "best_sizes",
     "chart_json",
     "compare_charts",
+    "darts_by_ease",
     "draft",
     "draft_json",
     "draft_stream",
@@ -154,7 +160,21 @@ def _html_of_result(result: object) -> str:
     return result_html(result)
 
 
+def _picture_of_result(result: object) -> str:
+    """Return a result as a small picture with its main numbers for a notebook."""
+    from .result_pictures import PICTURES  # Imported where a notebook displays a result.
+
+    return str(PICTURES[type(result)](result))
+
+
 for _shown in (Body, Ease, Rules, Suppression, SizeChart, Choice, DraftTable, ChartFit, BestChart, BestSizes):
     setattr(_shown, "_repr_html_", _html_of_result)
+for _pictured in (EaseByLevel, Sensitivity, Uncertainty):
+    setattr(_pictured, "_repr_html_", _picture_of_result)
 setattr(Sensitivity, "_ipython_key_completions_", lambda rates: [(name, by) for name in rates.quantities for by in rates.inputs])
 setattr(Uncertainty, "_ipython_key_completions_", lambda errors: errors.quantities)
+if _shell := getattr(_sys.modules.get("IPython"), "get_ipython", lambda: None)():
+    from .completion import prepare as _prepare
+
+    with _contextlib.suppress(ImportError, AttributeError):  # A shell with another way to complete names does without.
+        _prepare(_shell)

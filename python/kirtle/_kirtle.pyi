@@ -112,9 +112,10 @@ class BestChart:
     @property
     def certificate(self, /) -> list[tuple[list[tuple[int, bool]], list[float]]]:
         """
-        Certificate of a bound within a tolerance: cases that together hold every chart; empty for other bounds. A case
+        Certificate of the bound: cases that together hold every chart; empty if the chart is optimal without one. A case
         has its fixed people, each with whether its charts serve all people of the same girths, and a multiplier for
-        each measured person.
+        each measured person. Only a bound within a tolerance has more than one case. Multipliers of an absolute loss are
+        in `unit`, of a squared loss in the square of `unit`.
         """
     def chart(self, /, *, hip_depth: SupportsFloat | SupportsIndex, length: SupportsFloat | SupportsIndex) -> SizeChart:
         """
@@ -852,7 +853,7 @@ class Draft:
         """
         Proof of the draft: independent measurements of the finished outlines, compared with the input.
         """
-    def quantities(self, /, *, unit: str = "cm") -> dict[str, Any]:
+    def quantities(self, /, *, unit: str = "cm") -> dict[str, float]:
         """
         Return all quantities of the draft as a dict from name to value.
 
@@ -920,18 +921,22 @@ class Draft:
         """
         Return the result in JSON that follows `schema("result")`, with lengths in `unit`, by default `document_unit`.
         """
-    def uncertainty(self, /, errors: StandardErrors, *, unit: str = "cm") -> Uncertainty:
+    def uncertainty(self, /, errors: StandardErrors, *, drafts: SupportsIndex = 1000, seed: SupportsIndex = 0, unit: str = "cm") -> Uncertainty:
         """
         Compute the standard error of every quantity of the draft, and an error ellipse for every point.
 
-        `errors` are the standard errors of inputs, propagated to first order by exact derivatives. Lengths are in
+        `errors` are the standard errors of inputs, propagated to first order by exact derivatives. Besides, the skirt
+        is drafted `drafts` times with random errors, 100 to 100,000: how far the quantities spread, and how often the
+        number of darts changes, of which first order knows nothing. Equal seeds give equal spreads. Lengths are in
         `unit`.
 
-        Raises `InputError` for an unknown name of an input.
+        Raises `InputError` for an unknown name of an input, or for `drafts` out of range.
 
         >>> skirt = draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5))
         >>> skirt.uncertainty(StandardErrors({"body.hip": 0.8}))["front.width"]
         0.2
+        >>> skirt.uncertainty(StandardErrors.iso_20685(), drafts=20_000).note
+        'of 20000 drafts with random errors ... have another number of darts: the spread tells more than the standard errors'
         >>> skirt.uncertainty(StandardErrors({"body.knee": 0.8}))
         Traceback (most recent call last):
         kirtle.InputError: by: "body.knee" is not one of body.waist, body.hip, body.hip_depth, ...
@@ -1868,7 +1873,7 @@ class Pattern:
     def __repr__(self, /) -> str: ...
     def _repr_svg_(self, /) -> str: ...
     @property
-    def allowances(self, /) -> dict[str, Any]:
+    def allowances(self, /) -> dict[str, float]:
         """
         Seam allowances as cut, in centimetres: a dict with `waist`, `side`, `hem` and `centre_back`.
         """
@@ -2902,8 +2907,8 @@ class Uncertainty(Rows):
 
     Each row has `quantity`, `unit`, `value` and `standard_error`; one standard error is `uncertainty["back.width"]`.
 
-    Propagation is to first order, so the standard errors are accurate for small errors of inputs. If the number of
-    darts changes within the errors, draft many random bodies with `draft_table` instead.
+    Propagation is to first order, so the standard errors are accurate for small errors of inputs. `note` says whether
+    the number of darts changes within the errors; then `spread`, which is simulated, tells more.
     """
     def __eq__(self, other: object, /) -> bool: ...
     def __getitem__(self, quantity: str, /) -> float:
@@ -2916,14 +2921,39 @@ class Uncertainty(Rows):
     def __reduce__(self, /) -> tuple[Any, tuple[Draft]]: ...
     def __repr__(self, /) -> str: ...
     @property
+    def drafts(self, /) -> int:
+        """
+        Number of drafts with random errors that `spread` and `other_darts` come from.
+        """
+    @property
     def ellipses(self, /) -> list[Ellipse]:
         """
         Error ellipse of each named point of back and front.
         """
     @property
+    def note(self, /) -> str:
+        """
+        Share of these drafts with another number of darts, or refused, in words; empty if there are none.
+        """
+    @property
+    def other_darts(self, /) -> int:
+        """
+        Number of these drafts with another number of darts.
+        """
+    @property
     def quantities(self, /) -> list[str]:
         """
         Names of the quantities, such as `back.width`, in the order of the rows.
+        """
+    @property
+    def refused(self, /) -> int:
+        """
+        Number of these drafts that are refused.
+        """
+    @property
+    def spread(self, /) -> list[float]:
+        """
+        Standard deviation of each quantity over these drafts, as far as they have the quantity.
         """
     @property
     def standard_errors(self, /) -> list[float]:
@@ -3058,8 +3088,8 @@ def best_chart(source: Any, sizes: SupportsIndex, *, loss: str = "squared", tole
     `"squared"` or `"within"`. `steps` fixes the increments of waist and hip from size to size. `source`, `columns` and
     `unit` are as in `fit_chart`. Unmeasured people are counted and left out.
 
-    The bound of `"within"` has a `certificate`, from which anyone can recompute it. `certify=False` skips the certificate:
-    the search is faster and its bound, that of one girth, weaker.
+    The bound has a `certificate`, from which anyone can recompute it. `certify=False` skips the certificate: the call is
+    faster and its bound, that of one girth, weaker.
 
     Raises `InputError` with all the problems at once, and `TypeError` for a source without an Arrow stream.
 

@@ -25,11 +25,12 @@ ROWS = 5
 """Number of drafts shown of a table."""
 
 
-def html_table(caption: str, heads: Sequence[str], rows: Iterable[Sequence[str]]) -> str:
-    """Return a table as HTML; the first cell of each row is its name."""
+def html_table(caption: str, heads: Sequence[str], rows: Iterable[Sequence[str]], *, is_html: bool = False) -> str:
+    """Return a table as HTML; the first cell of each row is its name. With `is_html`, the other cells are HTML already."""
     head = "".join(f'<th scope="col">{html.escape(text)}</th>' for text in heads)
     body = "".join(
-        f'<tr><th scope="row">{html.escape(name)}</th>' + "".join(f"<td>{html.escape(text)}</td>" for text in cells) + "</tr>"
+        f'<tr><th scope="row">{html.escape(name)}</th>'
+        + "".join(f"<td>{text if is_html else html.escape(text)}</td>" for text in cells) + "</tr>"
         for name, *cells in rows
     )
     start = f'<table style="min-width: 22em"><caption>{html.escape(caption)}</caption>'
@@ -126,7 +127,8 @@ def chart_fit(fit: ChartFit) -> Table:
     """Return the people of each size, and how many of them the size serves."""
     violated = ", ".join(f"{label(bound)} {count:,}" for bound, count in fit.unserved.items() if count)
     caption = f"Fit of a chart: {fit.served:,} of {fit.count:,} people served ({fit.share_served:.1%})"
-    caption += f", {fit.unmeasured:,} unmeasured" * (fit.unmeasured > 0) + f"; unserved by bound: {violated}" * bool(violated)
+    caption += f", {fit.unmeasured:,} unmeasured" * (fit.unmeasured > 0)
+    caption += f"; unserved, some by several bounds: {violated}" * bool(violated)
     return caption, ("size", "people", "served"), [(name, f"{people:,}", f"{served:,}") for name, people, served in fit.loads]
 
 

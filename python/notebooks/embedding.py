@@ -11,125 +11,134 @@
 # ---
 
 # %% [markdown]
-# # Kirtle behind a form
+# # How does a form on a website get its skirt?
 #
-# A sewing room takes orders through a form on its website: four measurements and the ease. A small service behind the form answers
-# with a draft, or with the problems of the input. This notebook builds the service, from a JSON request to a JSON result.
+# A sewing room takes orders through a form: four measurements and the ease. A small service behind the form answers with a draft, a
+# pattern and a lay, or with everything that is wrong in the input. This notebook builds the service from JSON in to JSON out.
+#
+# Each section asks one question. Run its cells from top to bottom.
 
 # %%
 import json
-
 import kirtle
 
 # %% [markdown]
-# ## A request and its result
+# ## What does the service read?
 #
-# A request is one JSON document. The request names its unit, and every length in request and result is in this unit.
+# One JSON document. It names its unit, and every length in request and result is in this unit.
 
 # %%
-order = {
-    "unit": "cm",
-    "body": {"waist": 74, "hip": 101, "hip_depth": 20.5, "length": 62},
-    "ease": {"waist": 1.5, "hip": 5},
-}
+body = {"waist": 74, "hip": 101, "hip_depth": 20.5, "length": 62}
+order = {"unit": "cm", "body": body, "ease": {"waist": 1.5, "hip": 5}}
+
+# %% [markdown]
+# ## What does it answer?
+
+# %%
 result = json.loads(kirtle.draft_json(json.dumps(order)))
 list(result)
 
 # %% [markdown]
-# A cutter first asks for the suppression of half the garment, its shares, and the darts.
+# A cutter first asks how much is taken in, and where.
 
 # %%
-print(json.dumps(result["suppression"], indent=2))
-for half in ("back", "front"):
-    for dart in result[half]["darts"]:
-        print(f"{half} dart: {dart['intake']:.1f} cm wide, {dart['length']:.1f} cm long")
-
-# %% [markdown]
-# The outline is a list of edges. Each edge has a role and its points: two for a straight line, four for a cubic Bézier curve. A
-# program needs nothing else to draw the outline.
+result["suppression"]
 
 # %%
-for edge in result["back"]["edges"]:
-    print(f"{edge['role']:<7}{len(edge['points'])} points, {edge['length']:5.1f} cm long")
+[(dart["intake"], dart["length"]) for dart in result["back"]["darts"]]
 
 # %% [markdown]
-# `Draft.from_json` accepts the same request. A notebook displays a `Draft` as a drawing. For a web page, `draft.svg(fit=True)` returns
-# a drawing that fills its container.
+# ## How does a program draw the outline?
+#
+# It is a list of edges. Each edge has a role and its points: two for a straight line, four for a cubic Bézier curve. A program needs
+# nothing else.
+
+# %%
+[(edge["role"], len(edge["points"])) for edge in result["back"]["edges"]]
+
+# %% [markdown]
+# ## What does the customer see?
+#
+# `Draft.from_json` reads the same request, and a notebook shows the draft as a drawing. For a web page, `draft.svg(fit=True)` fills its
+# container.
 
 # %%
 draft = kirtle.Draft.from_json(json.dumps(order))
 draft
 
 # %% [markdown]
-# ## A form from the schema
+# ## Where does the form get its fields and limits?
 #
-# `kirtle.schema` returns a JSON Schema 2020-12. The form reads its fields from the schema, so no limit is written twice.
+# From the JSON Schema 2020-12, so that no limit is written twice. The limits depend on the unit: `else` has those in centimetres,
+# `then` those in inches.
 
 # %%
 schema = kirtle.schema("request")
-for part in ("Body", "Ease"):
-    ranges = schema["else"]["properties"][part.lower()]["properties"]  # In centimetres; "then" has those in inches.
-    for name, field in schema["$defs"][part]["properties"].items():
-        print(f"{part}.{name:<10}{ranges[name]['minimum']:>6g} to {ranges[name]['maximum']:<5g} {field['description']}")
-
-# %% [markdown]
-# ## All problems at once
-#
-# A customer types the waist in inches, forgets the length, and writes the hip as text. The error lists every problem, so the form
-# can mark all three fields after one try.
+schema["else"]["properties"]["body"]["properties"]
 
 # %%
-invalid = {"unit": "cm", "body": {"waist": 29, "hip": "101", "hip_depth": 20.5}, "ease": {"waist": 1.5, "hip": 5}}
-try:
-    kirtle.draft_json(json.dumps(invalid))
-except kirtle.InputError as error:
-    for problem in error.problems:
-        print(f"{problem.field:<14}{problem.code:<14}{problem.message}")
+{name: field["description"] for name, field in schema["$defs"]["Body"]["properties"].items()}
 
 # %% [markdown]
-# Each problem has field, value, limit and unit as separate attributes, so a form in another language can write its own message.
+# ## What if the customer makes mistakes?
 #
-# Some numbers are invalid only together. Every number below is within its range, but the hem would be above the hip line.
+# This one types the waist in inches, forgets the length, and writes the hip as text. The error lists every problem, so the form can mark
+# all three fields after one try.
 
 # %%
-short = order | {"body": {"waist": 74, "hip": 101, "hip_depth": 20.5, "length": 18}}
-try:
-    kirtle.draft_json(json.dumps(short))
-except kirtle.InputError as error:
-    print(error.to_json())
+invalid = order | {"body": {"waist": 29, "hip": "101", "hip_depth": 20.5}}
+try: kirtle.draft_json(json.dumps(invalid))
+except kirtle.InputError as error: print(error)
 
 # %% [markdown]
-# ## The service
-#
-# The function below returns status and body for any web framework. The body of an error follows `kirtle.schema("error")`.
+# Each problem has code, field, value, limit and unit by themselves, so that a form in another language can write its own message:
 
+# %%
+try: kirtle.draft_json(json.dumps(invalid))
+except kirtle.InputError as error: print(error.problems[0].to_dict())
+
+# %% [markdown]
+# ## What if each number is right, but not all together?
+#
+# Every number below is within its range, but the hem would be above the hip line.
+
+# %%
+short = order | {"body": body | {"length": 18}}
+try: kirtle.draft_json(json.dumps(short))
+except kirtle.InputError as error: print(error)
+
+# %% [markdown]
+# ## What is the whole service?
+#
+# This function, for any web framework. It gives the HTTP status and the JSON body; that of an error follows `kirtle.schema("error")`.
 
 # %%
 def respond(request: str) -> tuple[int, str]:
-    """Return the HTTP status and the JSON body of the response to a request."""
-    try:
-        return 200, kirtle.draft_json(request)
-    except kirtle.InputError as error:
-        return 422, error.to_json()
-
-
-for request in (json.dumps(order), json.dumps(invalid), "waist=74"):
-    status, document = respond(request)
-    print(status, document[:90], "…")
-
-# %% [markdown]
-# ## With the pattern and the lay
-#
-# If the request has `cutting` and `cloth`, the result has the pattern, ready to cut, and the length of cloth to buy.
+    try: return 200, kirtle.draft_json(request)
+    except kirtle.InputError as error: return 422, error.to_json()
 
 # %%
-full = order | {
-    "cutting": {"preset": "garment", "name": "Order 17"},
-    "cloth": {"width": 140, "folded": True},
-}
-result = json.loads(kirtle.draft_json(json.dumps(full)))
-print("allowances:", result["pattern"]["allowances"])
-print("buy", result["lay"]["to_buy_cm"], "cm of cloth")
+[respond(request)[0] for request in (json.dumps(order), json.dumps(invalid), "waist=74")]
+
+# %% [markdown]
+# ## What does the cutter get?
+#
+# With `cutting` and `cloth` in the request, the result has the pattern, ready to cut, and the length of cloth to buy. Here are the
+# pieces with their allowances, as the service would send them:
+
+# %%
+full = order | {"cutting": {"preset": "garment", "name": "Order 17"}, "cloth": {"width": 140, "folded": True}}
+kirtle.Pattern.from_json(json.dumps(full))
+
+# %% [markdown]
+# ## How much cloth to buy?
+
+# %%
+lay = kirtle.Lay.from_json(json.dumps(full))
+lay
+
+# %%
+lay.to_buy_cm, json.loads(respond(json.dumps(full))[1])["lay"]["to_buy_cm"]
 
 # %% [markdown]
 # A result describes geometry, not fit: make a trial garment first.

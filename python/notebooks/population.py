@@ -11,145 +11,155 @@
 # ---
 
 # %% [markdown]
-# # A chart of sizes and the people it is for
+# # Whom does a size chart fit?
 #
-# A college runs a workwear room for its students. The room cuts skirts in twelve sizes and wonders why so many need alteration.
-# There is no survey of the students, so this notebook uses simulated people. The steps are the same for a real table with the
-# columns `waist` and `hip`.
+# A college runs a workwear room. It cuts skirts in twelve sizes and wonders why so many need alteration. No one has measured the
+# students, so this notebook uses simulated people. For a real table with the columns `waist` and `hip` the steps are the same.
+#
+# Each section asks one question. Run its cells from top to bottom.
 
 # %%
-import numpy as np
 import pandas as pd
-import pyarrow as pa
-
 import kirtle
 from kirtle import plots
 
-EASE = kirtle.Ease(waist=1.5, hip=5)
-
 # %% [markdown]
-# ## The people
+# ## Who are the people?
 #
-# `kirtle.simulate` draws bodies of a published population. The default is the women of a survey of 2012, with published means,
-# standard deviations and correlation. Equal seeds give equal people.
-#
-# The survey measured the waist at the navel, which is lower and wider than the waist of a skirt. This difference explains much of
-# the following results. Measure your own people at the waist of the garment before you blame a chart.
+# `kirtle.simulate` draws bodies of a published population, by default the women of a survey of 2012: its means, standard deviations
+# and correlation. Equal seeds give equal people.
 
 # %%
 people = kirtle.simulate(10_000, seed=17)
-table = pa.table(people).to_pandas()
-table.describe().loc[["mean", "std", "min", "max"]].round(1)
+pd.DataFrame.from_arrow(people).describe().loc[["mean", "std", "min", "max"]].round(1)
 
 # %% [markdown]
-# ## A skirt for each of them
+# The survey measured the waist at the navel, which is lower and wider than the waist of a skirt. This explains much of what follows.
+# Measure your own people at the waist of the garment before you blame a chart.
 #
-# `kirtle.draft_table` drafts every body, one output row for each input row. A body that cannot be drafted has a row with the reason in
-# `error_text`.
+# ## Can each of them have a skirt?
+#
+# `kirtle.draft_table` drafts every body: one row out for each row in. The table says how many are refused, and why.
 
 # %%
-drafts = kirtle.draft_table(people, ease=EASE)
-drafted = pd.DataFrame.from_arrow(drafts)
-print(drafts)
+ease = kirtle.Ease(waist=1.5, hip=5)
+drafts = kirtle.draft_table(people, ease=ease)
+drafts
 
 # %% [markdown]
-# How many darts does half of the back need, and half of the front? The usual block of textbooks, with two darts in each, suits few of
-# these people.
+# ## How many darts do they need?
+#
+# Rows: darts in half of the back. Columns: darts in half of the front.
 
 # %%
+drafted = pd.DataFrame.from_arrow(drafts)
 pd.crosstab(drafted["back_darts"], drafted["front_darts"], normalize=True).map("{:.1%}".format)
 
 # %% [markdown]
-# ## Whom the chart serves
+# The usual block of textbooks, with two darts in each, suits few of them.
 #
-# A size serves a person if the ease on the body differs from the wanted ease by at most 2 cm, at the waist and at the hip.
+# ## Whom does the chart serve?
+#
+# Each person goes to the nearest size. The size *serves* her if the ease that it leaves differs from the wanted ease by at most 2 cm,
+# at the waist and at the hip. Else she is *not served*: her nearest size needs alteration.
 
 # %%
 chart = kirtle.SizeChart.demo()
-fit = kirtle.fit_chart(chart, people, ease=EASE, tolerance=2)
-print(fit)
-print({bound: count for bound, count in fit.unserved.items() if count})
+fit = kirtle.fit_chart(chart, people, ease=ease, tolerance=2)
 ax = plots.chart_fit(fit)
 
 # %% [markdown]
-# The plot by size shows *that* many people are not served. The plane of waist and hip shows *why*: the sizes lie on one line, and the
-# people do not.
+# ## Where does it miss?
+
+# %%
+fit.unserved
+
+# %% [markdown]
+# Each number counts the people for whom the nearest size is too tight or too loose at one place. For one person it can be tight at the
+# waist *and* loose at the hip. She counts twice, so the numbers add up to more than the people who are not served:
+
+# %%
+sum(fit.unserved.values()), fit.count - fit.unmeasured - fit.served
+
+# %% [markdown]
+# ## Why does it miss?
+#
+# Each mark is a person. The sizes lie on one line, and the people do not.
 
 # %%
 ax = plots.population(people, chart=chart, fit=fit)
 
 # %% [markdown]
-# In squares of the plane, a larger square has more people, and a darker square has a larger share of served people.
+# ## Which people does it miss most?
+#
+# The plane in squares: a larger square has more people, a darker one serves more of them.
 
 # %%
 ax = plots.regions(fit, step=5)
 
 # %% [markdown]
-# ## Better sizes
+# ## How good could a chart be?
 #
-# `kirtle.best_chart` searches for the sizes that serve these people best, and computes a bound that no chart with the same number of
-# sizes can beat. The loss here is the share of people farther than 2 cm from their size.
+# `kirtle.best_chart` looks for the sizes that serve most people, and proves a bound that no chart with the same number of sizes can beat.
+# "Not served" here compares girths: her size differs from her by more than 2 cm.
 
 # %%
-counts = (2, 4, 6, 9, 12)
-charts = [kirtle.best_chart(people, sizes, loss="within", tolerance=2, restarts=4) for sizes in counts]
-for best in charts:
-    print(f"{len(best.sizes):>2} sizes: {1 - best.loss:.0%} served; no chart can serve more than {1 - best.bound:.0%}")
+charts = [kirtle.best_chart(people, sizes, loss="within", tolerance=2, restarts=4) for sizes in (2, 4, 6, 9, 12)]
 ax = plots.best_charts(charts, loss="within")
 
 # %% [markdown]
-# The best twelve sizes lie among these people instead of along one line:
+# The upper line is what was found, the lower line what is proven. The best chart lies between them.
+#
+# ## Where would better sizes lie?
+#
+# Among the people, instead of along one line:
 
 # %%
 ax = plots.population(people, chart=charts[-1])
 
 # %% [markdown] tags=["uncertainty"]
-# ## Errors of measurement
+# ## How exact is a draft?
 #
-# Two measurements of a girth are seldom equal. ISO 20685 limits the difference between two methods of measuring: 9 mm at waist and
-# hip, 5 mm at the hip depth. If these limits are standard errors, how uncertain is a draft?
+# Two measurements of one girth are seldom equal. ISO 20685 limits the difference between two methods of measuring: 9 mm at waist and
+# hip, 5 mm at the hip depth. Take these limits as standard errors.
 
 # %%
-body = chart["50"]
-draft = kirtle.draft(body, ease=EASE)
 errors = kirtle.StandardErrors.iso_20685()
-uncertainty = draft.uncertainty(errors)
-quantities = ["suppression.total", "back.darts[0].intake", "back.width", "back.waist_lowering", "side_seam"]
-pd.DataFrame.from_arrow(uncertainty).set_index("quantity").loc[quantities].round(3)
+draft = kirtle.draft(chart["50"], ease=ease)
+draft.uncertainty(errors)
 
 # %% [markdown]
-# The standard error is a millimetre at each dart and a third of a millimetre at the side seam. The level of the hip line is the least
-# certain, and with it the dart tips, because the length of a dart is a share of the hip depth:
+# "Standard error" is computed by exact derivatives, "spread" from drafts with random errors. They agree here: a millimetre at each dart.
+#
+# The level of the hip line is the least certain, and with it the dart tips, because the length of a dart is a share of the hip depth:
 
 # %%
 ax = plots.ellipses(draft, errors, magnify=2)
 
 # %% [markdown]
-# Which of the three measurements changes a dart most?
+# ## Which measurement should be taken twice?
+#
+# Whichever changes the dart most:
 
 # %%
 ax = plots.sensitivity(draft, "back.darts[0].intake", errors=errors)
 
 # %% [markdown]
-# These standard errors are propagated to first order, by the exact derivatives. Is first order accurate enough? As a test, draw 100,000
-# random measurements of the same body, draft each, and compute the standard deviations:
+# ## When do standard errors mislead?
+#
+# Where the number of darts is not certain: another measurement, another number. Derivatives of one draft know nothing of that. One student
+# measures 74 cm at the waist and 101 cm at the hip; in the front she is between one dart and two.
 
 # %%
-rng = np.random.default_rng(17)
-standard_errors = {"waist": 0.9, "hip": 0.9, "hip_depth": 0.5}
-spread = {name: rng.normal(getattr(body, name), error, 100_000) for name, error in standard_errors.items()}
-measured = kirtle.draft_table(pa.table(spread), columns={"length": body.length}, ease=EASE)
-simulated_drafts = pd.DataFrame.from_arrow(measured)
-print("darts:", simulated_drafts.groupby(["back_darts", "front_darts"]).size().to_dict())
-columns = {"suppression.total": "suppression_total", "back.darts[0].intake": "back_dart1_intake", "side_seam": "side_seam"}
-for name, column in columns.items():
-    print(f"{name:<22}predicted {uncertainty[name]:.4f} cm, in 100,000 drafts {simulated_drafts[column].std():.4f} cm")
+student = kirtle.Body(waist=74, hip=101, hip_depth=20.5, length=62)
+uncertain = kirtle.draft(student, ease=ease).uncertainty(errors, drafts=20_000)
+uncertain
 
 # %% [markdown]
-# The two results agree to a few parts in a thousand, because nearly all of these drafts have the same number of darts. If the number of
-# darts changes within the errors, as it does two sizes up, only the drafts give the right standard deviation.
+# The standard error of the front dart is small, and wrong: the spread is nine times as large, because in many of these drafts one large
+# dart takes the place of two. Trust the spread there, and look at the darts before you cut.
 #
-# ## What these numbers leave out
+# ## What do these numbers leave out?
 #
-# The shares above come from one random sample of a model. Another seed gives slightly different shares, and the students of the
-# college may differ more from the survey. Whether a skirt fits shows only in a trial garment.
+# The shares come from one random sample of a model. Another seed gives slightly different shares, and the students of the college may
+# differ more. Whether a skirt fits shows only in a trial garment.

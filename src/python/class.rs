@@ -12,23 +12,35 @@ use serde_json::{Number, Value};
 
 use crate::document::JsonValue;
 
-/// Python dict with the type hint `dict[str, Any]`.
-pub(crate) struct AnyDict<'py>(pub(super) Bound<'py, PyDict>);
+/// Python dicts with names as keys, each with the type hint of its values.
+macro_rules! typed_dict {
+    ($($(#[$doc:meta])* $name:ident: $module:literal, $value:literal;)+) => {$(
+        $(#[$doc])*
+        pub(crate) struct $name<'py>(pub(super) Bound<'py, PyDict>);
 
-impl<'py> IntoPyObject<'py> for AnyDict<'py> {
-    type Target = PyDict;
-    type Output = Bound<'py, PyDict>;
-    type Error = Infallible;
+        impl<'py> IntoPyObject<'py> for $name<'py> {
+            type Target = PyDict;
+            type Output = Bound<'py, PyDict>;
+            type Error = Infallible;
 
-    const OUTPUT_TYPE: pyo3::inspect::PyStaticExpr = pyo3::type_hint_subscript!(
-        pyo3::type_hint_identifier!("builtins", "dict"),
-        pyo3::type_hint_identifier!("builtins", "str"),
-        pyo3::type_hint_identifier!("typing", "Any")
-    );
+            const OUTPUT_TYPE: pyo3::inspect::PyStaticExpr = pyo3::type_hint_subscript!(
+                pyo3::type_hint_identifier!("builtins", "dict"),
+                pyo3::type_hint_identifier!("builtins", "str"),
+                pyo3::type_hint_identifier!($module, $value)
+            );
 
-    fn into_pyobject(self, _py: Python<'py>) -> Result<Self::Output, Infallible> {
-        Ok(self.0)
-    }
+            fn into_pyobject(self, _py: Python<'py>) -> Result<Self::Output, Infallible> {
+                Ok(self.0)
+            }
+        }
+    )+};
+}
+
+typed_dict! {
+    /// Python dict with the type hint `dict[str, Any]`.
+    AnyDict: "typing", "Any";
+    /// Python dict with the type hint `dict[str, float]`.
+    NumberDict: "builtins", "float";
 }
 
 impl<'py> FromPyObject<'_, 'py> for AnyDict<'py> {

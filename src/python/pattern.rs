@@ -6,7 +6,7 @@ use pyo3::prelude::*;
 use pyo3::types::PyBytes;
 
 use super::arguments::{BooleanArgument, DocumentText, NumberArgument, json_object, read_arguments};
-use super::class::{AnyDict, json_to_dict, python_class, repr_of_bool};
+use super::class::{AnyDict, NumberDict, json_to_dict, python_class, repr_of_bool};
 use super::draft::Draft;
 use super::paper::{parse_paper, pdf_bytes, svg_scale};
 use crate::document::{
@@ -106,8 +106,8 @@ python_class! { Pattern as pattern;
 
         /// Seam allowances as cut, in centimetres: a dict with `waist`, `side`, `hem` and `centre_back`.
         #[getter]
-        fn allowances<'py>(&self, py: Python<'py>) -> PyResult<AnyDict<'py>> {
-            json_to_dict(py, &to_json_text(&self.inner.cut_allowances))
+        fn allowances<'py>(&self, py: Python<'py>) -> PyResult<NumberDict<'py>> {
+            Ok(NumberDict(json_to_dict(py, &to_json_text(&self.inner.cut_allowances))?.0))
         }
 
         /// Lay the pieces on cloth so that they take little length.

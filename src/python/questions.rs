@@ -175,11 +175,12 @@ python_class! { StandardErrors as errors;
 ///
 /// Each row has `quantity`, `unit`, `value` and `standard_error`; one standard error is `uncertainty["back.width"]`.
 ///
-/// Propagation is to first order, so the standard errors are accurate for small errors of inputs. If the number of
-/// darts changes within the errors, draft many random bodies with `draft_table` instead.
+/// Propagation is to first order, so the standard errors are accurate for small errors of inputs. `note` says whether
+/// the number of darts changes within the errors; then `spread`, which is simulated, tells more.
 #[pyclass(frozen, extends = Rows, module = "kirtle")]
 pub(crate) struct Uncertainty {
     inner: sensitivity::Uncertainty,
+    spread: sensitivity::Spread,
     origin: DraftAndMethodCall,
 }
 
@@ -188,13 +189,19 @@ impl Uncertainty {
     pub(super) fn from_draft(
         draft: &Bound<'_, Draft>,
         errors: &Bound<'_, StandardErrors>,
+        (drafts, seed): (usize, u64),
         unit: Unit,
     ) -> PyResult<Py<Self>> {
         let py = draft.py();
-        let inner = draft.get().inner.uncertainty(&errors.get().0, unit)?;
+        let (skirt, of_inputs) = (&draft.get().inner, &errors.get().0);
+        let inner = skirt.uncertainty(of_inputs, unit)?;
+        let spread = py.detach(|| skirt.spread(of_inputs, drafts, seed, unit))?;
         let rows = Rows::from(uncertainty_batch(&inner).map_err(arrow_to_runtime_error)?);
-        let origin = DraftAndMethodCall::new(draft, ("uncertainty", errors), &[("unit", unit)].into_py_dict(py)?)?;
-        Py::new(py, (Self { inner, origin }, rows))
+        let keywords = [("unit", unit)].into_py_dict(py)?;
+        keywords.set_item("drafts", drafts)?;
+        keywords.set_item("seed", seed)?;
+        let origin = DraftAndMethodCall::new(draft, ("uncertainty", errors), &keywords)?;
+        Py::new(py, (Self { inner, spread, origin }, rows))
     }
 }
 
@@ -207,14 +214,25 @@ python_class! { Uncertainty as result;
     values: Vec<f64> = result.inner.values.clone();
     /// Standard error of each quantity.
     standard_errors: Vec<f64> = result.inner.standard_errors.clone();
+    /// Number of drafts with random errors that `spread` and `other_darts` come from.
+    drafts: usize = result.spread.drafts;
+    /// Standard deviation of each quantity over these drafts, as far as they have the quantity.
+    spread: Vec<f64> = result.spread.standard_deviations.clone();
+    /// Number of these drafts with another number of darts.
+    other_darts: usize = result.spread.other_darts;
+    /// Number of these drafts that are refused.
+    refused: usize = result.spread.refused;
+    /// Share of these drafts with another number of darts, or refused, in words; empty if there are none.
+    note: String = result.spread.note();
     /// Error ellipse of each named point of back and front.
     ellipses: Vec<Ellipse> = result.inner.ellipses.iter().copied().map(Ellipse).collect();
     repr = {
         let (unit, quantities, ellipses) = (result.unit(), result.inner.quantities.len(), result.inner.ellipses.len());
-        format!("Uncertainty(unit={unit:?}, quantities=[{quantities} items], ellipses=[{ellipses} items])")
+        let note = result.note();
+        format!("Uncertainty(unit={unit:?}, quantities=[{quantities} items], ellipses=[{ellipses} items], note={note:?})")
     };
     hash = format!("{:?}", result.inner.standard_errors);
-    equal other = result.inner == other.inner;
+    equal other = result.inner == other.inner && result.spread.drafts == other.spread.drafts && result.note() == other.note();
     {
         /// Return the standard error of a quantity, given by name.
         ///

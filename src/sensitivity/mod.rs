@@ -1,7 +1,7 @@
 //! How a finished draft depends on its inputs: exact derivatives, error propagation and inverse questions.
 //!
 //! [`Draft::sensitivity`] differentiates every quantity of a draft with respect to body, ease and rules.
-//! [`Draft::uncertainty`] propagates measurement errors to the pattern. [`Draft::seek`] solves for the input value that
+//! [`Draft::uncertainty`] propagates measurement errors to the pattern, [`Draft::spread`] simulates them. [`Draft::seek`] solves for the input value that
 //! gives a wanted quantity. Inputs and quantities have dotted names such as `ease.hip` and `back.darts[0].intake`.
 //!
 //! ```
@@ -17,11 +17,13 @@
 mod quantity;
 mod seek;
 mod smooth_intervals;
+mod spread;
 mod standard_errors;
 mod uncertainty;
 
 pub use quantity::{PhysicalDimension, QuantityId};
 pub use seek::{SeekTarget, Solutions};
+pub use spread::Spread;
 pub use standard_errors::StandardErrors;
 pub use uncertainty::{ErrorEllipse, Uncertainty};
 

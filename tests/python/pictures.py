@@ -1,6 +1,7 @@
 """Compares plots and rendered paper with the committed pictures of the pages."""
 
 import os
+import shutil
 from pathlib import Path
 from typing import Any
 
@@ -12,8 +13,10 @@ from PIL import Image
 
 def matches_picture(ax: Axes, picture: Path, scratch: Path) -> bool:
     """Returns whether the plot, saved to `scratch`, looks like the committed picture; KIRTLE_WRITE=1 rewrites the picture."""
-    for path in [scratch, *([picture] if os.environ.get("KIRTLE_WRITE") else [])]:
-        ax.get_figure(root=True).savefig(path, dpi=110, metadata={"Software": None})  # type: ignore[union-attr]
+    ax.get_figure(root=True).savefig(scratch, dpi=110)  # type: ignore[union-attr]
+    Image.open(scratch).convert("RGB").quantize(32).save(scratch, optimize=True)
+    if os.environ.get("KIRTLE_WRITE"):
+        shutil.copy(scratch, picture)
     return looks_like(scratch, picture)
 
 

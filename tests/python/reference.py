@@ -17,7 +17,7 @@ GROUPS: dict[str, tuple[str, list[str]]] = {
     "Bodies and drafts": (
         "From measurements, ease and rules to a draft. Attributes are in centimetres.",
         ["Body", "Ease", "Rules", "Shares", "Darts", "FixedDart", "draft", "Draft", "Suppression", "Panel", "Dart", "Edge", "Seams",
-         "Girths", "Lengths", "Proof", "Check", "Finding", "draft_json", "schema"],
+         "Girths", "Lengths", "Proof", "Check", "Finding", "darts_by_ease", "DartsByEase", "draft_json", "schema"],
     ),
     "Patterns and paper": (
         "From a draft to pieces with allowances (`Draft.pattern`), to their lay on the cloth (`Pattern.lay`), and to its drawing by hand (`Draft.lesson`).",
@@ -116,7 +116,7 @@ def heading(name: str) -> str:
 def definitions() -> dict[str, ast.ClassDef | ast.FunctionDef]:
     """Returns the syntax tree of each class and function of the package by its name."""
     found: dict[str, ast.ClassDef | ast.FunctionDef] = {}
-    for name in ("_kirtle.pyi", "exceptions.py", "widget.py"):
+    for name in ("_kirtle.pyi", "exceptions.py", "darts_by_ease.py", "widget.py"):
         for node in ast.parse((PACKAGE / name).read_text(encoding="utf-8")).body:
             if isinstance(node, ast.ClassDef | ast.FunctionDef):
                 found[node.name] = node
@@ -160,7 +160,7 @@ def entry(node: ast.ClassDef | ast.FunctionDef) -> str:
         names = [argument.arg for argument in [*one.args.posonlyargs, *one.args.args][1:]]
         if names != ["json"] and node.name != "InputError":
             parts += [code_block(signature(one, node.name)), docstring_markdown(one), range_table(node.name, one, methods)]
-    parts.append(attribute_table([one for one in methods if is_property(one) and node.name not in SCHEMA_PATHS] + fields(node)))
+    parts.append(attribute_table([one for one in methods if is_property(one) and node.name not in SCHEMA_PATHS], fields(node)))
     for one in methods:
         if not is_property(one) and (one.name in LISTED_DUNDERS or not one.name.startswith("_")):
             name = f"{node.name}.{one.name}"
@@ -179,20 +179,20 @@ def is_static(node: ast.FunctionDef) -> bool:
     return any(isinstance(one, ast.Name) and one.id == "staticmethod" for one in node.decorator_list)
 
 
-def fields(node: ast.ClassDef) -> list[ast.AnnAssign]:
-    """Returns the annotated public attributes of a class."""
-    return [one for one in node.body if isinstance(one, ast.AnnAssign) and not ast.unparse(one.target).startswith("_")]
+def fields(node: ast.ClassDef) -> list[tuple[ast.AnnAssign, str]]:
+    """Returns the annotated public attributes of a class, each with the text below it."""
+    found = []
+    for one, below in zip(node.body, [*node.body[1:], ast.Pass()]):
+        if isinstance(one, ast.AnnAssign) and not ast.unparse(one.target).startswith("_"):
+            text = ast.literal_eval(below.value) if isinstance(below, ast.Expr) else "all problems, in the order of the input"
+            found.append((one, " ".join(str(text).split())))
+    return found
 
 
-def attribute_table(attributes: list[ast.FunctionDef | ast.AnnAssign]) -> str:
+def attribute_table(properties: list[ast.FunctionDef], annotated: list[tuple[ast.AnnAssign, str]]) -> str:
     """Returns the Markdown table of name, type and meaning of each attribute; an empty text where there are none."""
-    rows = []
-    for one in attributes:
-        if isinstance(one, ast.AnnAssign):
-            rows.append((ast.unparse(one.target), readable_type(one.annotation), "all problems, in the order of the input"))
-        else:
-            about = " ".join((ast.get_docstring(one) or "").split())
-            rows.append((one.name, readable_type(one.returns), about))
+    rows = [(one.name, readable_type(one.returns), " ".join((ast.get_docstring(one) or "").split())) for one in properties]
+    rows += [(ast.unparse(one.target), readable_type(one.annotation), about) for one, about in annotated]
     if not rows:
         return ""
     lines = [f"| `{name}` | `{kind}` | {about} |".replace(" | None`", " \\| None`") for name, kind, about in rows]

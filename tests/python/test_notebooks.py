@@ -1,6 +1,8 @@
-"""Every notebook runs; in a browser the live draft follows its slider, and a saved one is seen without its kernel."""
+"""Every notebook runs and is plain; in a browser the live draft follows its slider, and a saved one is seen without its kernel."""
 
 import copy
+import os
+import re
 import shutil
 import sys
 from collections.abc import Iterator
@@ -10,6 +12,7 @@ from typing import Any
 
 import jupytext
 import nbclient
+import nbformat
 import pytest
 from conftest import TESTS
 from playwright.sync_api import Locator, expect
@@ -40,10 +43,10 @@ def lab_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 @pytest.fixture(scope="module")
 def lab_address(lab_folder: Path, runs: object) -> Iterator[str]:
-    """Runs a JupyterLab with the ease notebook, cut off after its live draft and without plots; yields its address."""
+    """Runs a JupyterLab with the cells of the ease notebook that lead to its live draft; yields its address."""
     notebook = jupytext.read(TESTS.parent / "python" / "notebooks" / "ease.py")
-    last = next(k for k, cell in enumerate(notebook.cells) if "LiveDraft(" in cell.source)
-    notebook.cells = [cell for cell in notebook.cells[: last + 1] if "plots." not in cell.source]
+    needed = ("import LiveDraft", "body = ", "LiveDraft(body")
+    notebook.cells = [cell for cell in notebook.cells if cell.cell_type == "code" and any(text in cell.source for text in needed)]
     jupytext.write(notebook, lab_folder / "ease.ipynb")
     with jupyter_lab(lab_folder) as address:
         yield address
@@ -105,3 +108,24 @@ def test_a_notebook_runs_without_errors(name: str, runs: dict[str, Future[Any]])
 
 def test_there_are_three_notebooks() -> None:
     assert [path.stem for path in NOTEBOOKS] == ["ease", "embedding", "population"]
+
+
+@pytest.mark.parametrize("path", NOTEBOOKS, ids=lambda path: path.stem)
+def test_the_file_that_jupyterlab_opens_by_a_double_click_is_made_of_the_notebook(path: Path) -> None:
+    notebook = jupytext.read(path)
+    notebook.metadata = {"kernelspec": notebook.metadata["kernelspec"], "language_info": {"name": "python"}}
+    for number, cell in enumerate(notebook.cells):
+        cell["id"] = f"{path.stem}-{number}"
+    text = nbformat.writes(notebook) + "\n"
+    file = path.with_suffix(".ipynb")
+    if "KIRTLE_WRITE" in os.environ:
+        file.write_text(text, encoding="utf-8")
+    assert file.read_text(encoding="utf-8") == text, "KIRTLE_WRITE=1 uv run pytest tests/python/test_notebooks.py"
+
+
+@pytest.mark.parametrize("path", NOTEBOOKS, ids=lambda path: path.stem)
+def test_a_section_asks_one_question_and_a_cell_has_up_to_three_lines(path: Path) -> None:
+    cells = jupytext.read(path).cells
+    headings = re.findall("^#+ (.*)$", "\n".join(cell.source for cell in cells if cell.cell_type == "markdown"), re.MULTILINE)
+    assert len(headings) >= 10 and all(heading.count("?") == 1 for heading in headings)
+    assert max(cell.source.count("\n") for cell in cells if cell.cell_type == "code") <= 2

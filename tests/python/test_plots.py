@@ -64,7 +64,7 @@ def texts(ax: Axes) -> set[str]:
 @pytest.mark.parametrize(("unit", "scale"), [("cm", 1.0), ("in", 1 / 2.54)])
 def test_a_draft_is_drawn_at_its_size(draft: kirtle.Draft, unit: str, scale: float) -> None:
     ax = rendered(plots.draft(draft, unit=unit))
-    assert ax.get_xlabel() == f"from the centre ({unit})" and ax.get_ylabel() == f"below the waist at the side ({unit})"
+    assert ax.get_xlabel() == f"from the centre ({unit})" and ax.get_ylabel() == f"below the waist ({unit})"
     for path, panel in zip(outlines(ax), (draft.back, draft.front), strict=True):
         box = path.get_extents()
         # The waist at the side, at level 0, is the top of the panel; the hem is its bottom.
@@ -92,7 +92,7 @@ def test_the_front_is_mirrored_and_ticks_count_from_each_centre(draft: kirtle.Dr
 def test_overlaid_drafts_are_aligned_at_centre_and_hip_line(half: str) -> None:
     drafts = [kirtle.draft(CHART[name], ease=kirtle.Ease(waist=1.5, hip=5)) for name in ("36", "42", "48")]
     ax = rendered(plots.overlay(drafts, labels=["36", "42", "48"], half=half))
-    assert ax.get_ylabel() == "below the hip line (cm)"
+    assert ax.get_ylabel() == "height from the hip line (cm)"
     for path, draft in zip(outlines(ax), drafts, strict=True):
         box, panel = path.get_extents(), getattr(draft, half)
         assert box.x0 == 0 and box.x1 == pytest.approx(panel.width)

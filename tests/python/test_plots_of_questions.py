@@ -21,6 +21,7 @@ from request_schema import request_schema  # noqa: E402
 import kirtle  # noqa: E402
 from kirtle import plots  # noqa: E402
 from kirtle.plots.derivatives import step  # noqa: E402
+from kirtle.words import input_text  # noqa: E402
 
 BODY = kirtle.Body(waist=74, hip=101, hip_depth=20.5, length=62)
 DRAFT = kirtle.draft(BODY, ease=kirtle.Ease(waist=1.5, hip=5))
@@ -66,21 +67,22 @@ def test_each_bar_is_a_derivative_times_the_change_in_its_label() -> None:
     expected = {}
     for name, unit in zip(sensitivity.inputs, sensitivity.input_units):
         size, sign = step(unit)
-        expected[f"{name}   per {size:g}{sign}"] = sensitivity[INTAKE, name] * size
+        expected[f"{input_text(name)}, {size:g}{sign}"] = sensitivity[INTAKE, name] * size
     assert shown == expected
-    assert {"body.hip   per 1 cm", "rules.shares.back_share   per 0.01", "rules.shares.steepest_side   per 1°"} <= shown.keys()
+    assert {"hip of the body, 1 cm", "rule: back share, 0.01", "rule: steepest side, 1°"} <= shown.keys()
     sizes = np.abs(list(shown.values()))
     assert (np.diff(sizes) <= 0).all() and ax.get_ylim()[0] > ax.get_ylim()[1]
-    assert ax.get_xlabel() == "change (cm)" and ax.get_title() == "back.darts[0].intake = 2.311 cm"
-    assert texts(ax)[:2] == ["+0.0765", "+0.0765"] and "−0.0762" in texts(ax)
+    assert ax.get_xlabel() == "change (cm)" and " ".join(ax.get_title().split()) == (
+        "Intake of the back dart nearest the centre: 2.31 cm. Waist 74, hip 101, waist ease 1.5, hip ease 5 cm")
+    assert texts(ax)[:2] == ["+0.08", "+0.08"] and "−0.08" in texts(ax)
 
 
 def test_the_axis_label_summarises_the_omitted_inputs() -> None:
     ax = rendered(plots.sensitivity(DRAFT, INTAKE, count=3))
-    assert [name.split()[0] for name in bars(ax)] == ["body.hip", "ease.hip", "rules.shares.back_share"]
-    assert ax.get_xlabel() == "change (cm)\n20 other inputs: at most 0.076 cm each"
+    assert list(bars(ax)) == ["hip of the body, 1 cm", "ease at the hip, 1 cm", "rule: back share, 0.01"]
+    assert " ".join(ax.get_xlabel().split()) == "change (cm); 20 other inputs: at most 0.08 cm each"
     ax = rendered(plots.sensitivity(DRAFT, "back.centre_hem.x", count=22))
-    assert set(bars(ax).values()) == {0} and ax.get_xlabel() == "change (cm)\n1 other input: no change"
+    assert set(bars(ax).values()) == {0} and ax.get_xlabel() == "change (cm); 1 other input: no change"
 
 
 @pytest.mark.parametrize(("quantity", "unit"), [("side_angle", "°"), ("back.area", "in²"), ("back.width", "in")])
@@ -88,18 +90,26 @@ def test_each_quantity_has_its_unit(quantity: str, unit: str) -> None:
     sensitivity = DRAFT.sensitivity(unit="in")
     ax = rendered(plots.sensitivity(sensitivity, quantity))
     assert ax.get_xlabel().startswith(f"change ({unit})") and ax.get_title().endswith(unit)
-    assert bars(ax)["body.hip   per 1 in"] == sensitivity[quantity, "body.hip"]
+    assert bars(ax)["hip of the body, 1 in"] == sensitivity[quantity, "body.hip"]
 
 
 def test_bars_of_standard_errors_add_up_to_that_of_the_quantity() -> None:
     ax = rendered(plots.sensitivity(DRAFT, "side_angle", errors=ERRORS))
     sensitivity, error = DRAFT.sensitivity(), DRAFT.uncertainty(ERRORS)["side_angle"]
-    assert bars(ax) == {f"body.{name}   per {size:g} cm": sensitivity["side_angle", f"body.{name}"] * size
-                        for name, size in (("hip", 0.9), ("waist", 0.9), ("hip_depth", 0.5))}
-    assert np.linalg.norm(list(bars(ax).values())) == pytest.approx(error) and f"± {error:.3f}°" in ax.get_title()
+    assert bars(ax) == {f"{words} of the body, {size:g} cm": sensitivity["side_angle", f"body.{name}"] * size
+                        for name, words, size in (("hip", "hip", 0.9), ("waist", "waist", 0.9), ("hip_depth", "hip depth", 0.5))}
+    assert np.linalg.norm(list(bars(ax).values())) == pytest.approx(error) and f"± {error:.2f}°" in ax.get_title()
     errors = kirtle.StandardErrors.with_covariance(["body.waist", "body.hip"], [[0.25, 0.3], [0.3, 0.49]])
     ax = rendered(plots.sensitivity(DRAFT, "suppression.total", errors=errors))
-    assert f"± {DRAFT.uncertainty(errors)['suppression.total']:.3f} cm" in ax.get_title()
+    assert f"± {DRAFT.uncertainty(errors)['suppression.total']:.2f} cm" in ax.get_title()
+
+
+def test_plots_of_errors_say_that_darts_come_or_go() -> None:
+    note = DRAFT.uncertainty(ERRORS).note.partition(":")[0].removeprefix("of ")
+    for ax in (plots.sensitivity(DRAFT, "front.darts[0].intake", errors=ERRORS), plots.ellipses(DRAFT, ERRORS)):
+        assert note in " ".join(ax.get_title().split()) and note in plots.description(ax)
+    certain = kirtle.StandardErrors({"body.hip": 0.01})
+    assert "another number" not in plots.description(plots.ellipses(DRAFT, certain))
 
 
 @pytest.mark.parametrize("rules", [
@@ -186,7 +196,7 @@ def test_small_ellipses_are_magnified(error: float, factor: int) -> None:
 
 
 def test_plots_draw_on_the_axes_passed_to_them() -> None:
-    _, (one, two, three) = plt.subplots(1, 3)
+    _, (one, two, three) = plt.subplots(1, 3, figsize=(18, 6))
     assert plots.sensitivity(DRAFT, "side_seam", ax=one) is one and plots.ease_by_level(DRAFT, ax=two) is two
     assert plots.ellipses(DRAFT, ERRORS, ax=three) is three and len(plt.get_fignums()) == 1
 

@@ -176,3 +176,23 @@ def test_invalid_arguments_are_refused(call: Callable[[], object], message: str)
     with pytest.raises(kirtle.InputError) as refused:
         call()
     assert str(refused.value).startswith(message)
+
+
+def test_uncertainty_says_how_often_the_number_of_darts_changes_and_how_far_quantities_spread() -> None:
+    draft = kirtle.draft(kirtle.Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=kirtle.Ease(waist=1.5, hip=5))
+    errors = kirtle.StandardErrors.iso_20685()
+    uncertainty = draft.uncertainty(errors, drafts=50_000, seed=3)
+    rng, rows = np.random.default_rng(1), 50_000
+    bodies = pa.table({name: rng.normal(mean, error, rows) for name, mean, error in (("waist", 74, 0.9), ("hip", 101, 0.9), ("hip_depth", 20.5, 0.5))})
+    table = pa.table(kirtle.draft_table(bodies, columns={"length": 62}, ease=draft.ease))
+    counts = [table[name].to_numpy() for name in ("back_darts", "front_darts")]
+    others = np.mean((counts[0] != 2) | (counts[1] != 2))
+    assert uncertainty.other_darts / 50_000 == pytest.approx(others, abs=0.01) and uncertainty.refused == 0
+    assert f"{100 * uncertainty.other_darts / 50_000:.1f} % have another number of darts" in uncertainty.note
+    spread = dict(zip(uncertainty.quantities, uncertainty.spread, strict=True))
+    for name, column in (("front.darts[0].intake", "front_dart1_intake"), ("back.darts[1].length", "back_dart2_length"), ("side_seam", "side_seam")):
+        assert spread[name] == pytest.approx(np.nanstd(np.asarray(table[column].to_numpy(), float)), rel=0.02), name
+    assert spread["front.darts[0].intake"] > 8 * uncertainty["front.darts[0].intake"]
+    assert pickle.loads(pickle.dumps(uncertainty)).spread == uncertainty.spread
+    with pytest.raises(kirtle.InputError, match="drafts: 99 is below the minimum of 100"):
+        draft.uncertainty(errors, drafts=99)

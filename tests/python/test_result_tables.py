@@ -1,15 +1,21 @@
-"""Results as tables in a notebook: numbers with units as a tape tells them, and names completed by IPython."""
+"""Results as tables and pictures in a notebook: numbers with units as a tape tells them; names completed by IPython."""
 
+import doctest
+import importlib
 import re
+import subprocess
 import sys
 from typing import Any
+from xml.etree import ElementTree
 
 import pyarrow
 import pytest
 from IPython.core.completer import IPCompleter, provisionalcompleter
 from IPython.core.formatters import DisplayFormatter
+from IPython.core.interactiveshell import InteractiveShell
 
 import kirtle
+from kirtle.completion import names_at_cursor, prepare
 
 BODY = kirtle.Body(waist=74, hip=101, hip_depth=20.5, length=62)
 EASE = kirtle.Ease(waist=1.5, hip=5)
@@ -85,7 +91,7 @@ def test_fits_and_best_sizes_show_people_and_loss(unit: str) -> None:
     people = kirtle.simulate(300, seed=1, unit=unit)
     fit = kirtle.fit_chart(CHART, people, ease=EASE, tolerance=2, unit=unit)
     caption, (heads, *rows) = texts(fit)
-    assert caption.startswith(f"Fit of a chart: {fit.served} of 300 people served ({fit.share_served:.1%}); unserved by bound: hip loose ")
+    assert caption.startswith(f"Fit of a chart: {fit.served} of 300 people served ({fit.share_served:.1%}); unserved, some by several bounds: hip loose ")
     assert heads == ["size", "people", "served"] and rows == [[name, str(all_), str(served)] for name, all_, served in fit.loads]
     best = kirtle.best_chart(people, 2, loss="squared", unit=unit)
     caption, (heads, *rows) = texts(best)
@@ -110,3 +116,87 @@ def test_ipython_completes_the_names_of_quantities_and_inputs() -> None:
             completed = [completion.text for completion in completer.completions(text, len(text))]
         assert any(name in completion for completion in completed), text
     assert rates["front.width", "ease.hip"] == 0.25
+
+
+ERRORS = kirtle.StandardErrors.iso_20685()
+
+
+@pytest.mark.parametrize("result", [DRAFT.ease_by_level(high_hip=37.5, high_hip_depth=4, unit="in"), DRAFT.sensitivity(), DRAFT.uncertainty(ERRORS)])
+def test_a_picture_takes_its_colours_from_the_page_and_has_an_alternative_in_words(result: object) -> None:
+    data, _ = DisplayFormatter().format(result)
+    pictures = [ElementTree.fromstring(one) for one in re.findall("<svg.*?</svg>", data["text/html"])]
+    assert pictures and len(data["text/html"]) < 16_000
+    for one in pictures:
+        colours = {node.get(name) for node in one.iter() for name in ("fill", "stroke")} - {None}
+        assert colours == {"none", "currentColor"} and (one.get("aria-hidden") == "true" or len(one.get("aria-label", "")) > 40)
+
+
+def test_the_curve_of_the_ease_marks_its_extremes() -> None:
+    profile = DRAFT.ease_by_level(high_hip=96, high_hip_depth=10)
+    data, _ = DisplayFormatter().format(profile)
+    picture = data["text/html"]
+    assert f">−{-profile.tightest[1]:.1f} cm<" in picture and f">{profile.loosest[1]:.1f} cm<" in picture
+    circles = [float(x) for x in re.findall('circle cx="(.*?)"', picture)]
+    points = [[float(number) for number in point.split(",")] for point in re.findall("M([^\"]* L[^\"]*)", picture)[0].split(" L")]
+    assert circles[0] == pytest.approx(min(x for x, _ in points), abs=0.5) and circles[1] == pytest.approx(max(x for x, _ in points), abs=0.5)
+
+
+def test_tables_of_derivatives_and_errors_have_the_numbers_of_their_results() -> None:
+    rates, errors = DRAFT.sensitivity(), DRAFT.uncertainty(ERRORS)
+    caption, (heads, *rows) = texts(rates)
+    assert heads[1:3] == ["1 cm more: ease at the waist", "1 cm more: ease at the hip"] and caption.startswith("What moves the draft")
+    numbers = {row[0]: [cell.split("<")[0] for cell in row[1:]] for row in rows}
+    assert numbers["intake of the back dart nearest the centre"][1] == f"{rates['back.darts[0].intake', 'ease.hip']:+.2f}" == "+0.08"
+    _, (heads, *rows) = texts(errors)
+    assert heads[3] == "spread of 1,000 drafts"
+    assert {row[0]: row[2].split("<")[0] for row in rows}["width of the front"] == f"{errors['front.width']:.2f}"
+    spread = dict(zip(errors.quantities, errors.spread, strict=True))["front.darts[0].intake"]
+    assert {row[0]: row[3].split("<")[0] for row in rows}["intake of the front dart nearest the centre"] == f"{spread:.2f}"
+    assert "% have another number of darts" in errors._repr_html_()  # type: ignore[attr-defined]
+
+
+@pytest.mark.parametrize(("typed", "name"), [
+    ("draft.seek('", "ease.hip"), ('draft.seek("rules.shares.back_l', "rules.shares.back_largest_dart"), ("draft.seek('ease.hip', 'back.darts[0].i", "back.darts[0].intake"),
+    ("draft.seek('ease.hip', 'gi", "girth"), ("box.draft.sensitivity(['ease.hip', 'body.hip_", "body.hip_depth"),
+])
+def test_ipython_completes_names_in_calls_of_a_draft(typed: str, name: str) -> None:
+    shell = InteractiveShell()
+    shell.user_ns |= {"draft": DRAFT, "box": kirtle.Fitting(DRAFT)}
+    prepare(shell)
+    with provisionalcompleter():
+        completed = [typed[: one.start] + one.text for one in shell.Completer.completions(typed, len(typed))]
+    start = typed[: typed.rindex(typed[-1] if typed[-1] in "'\"" else typed.replace('"', "'").rpartition("'")[2])]
+    assert any(one.endswith(name) and one.startswith(start) for one in completed) and len(completed) < 120
+    assert names_at_cursor("body.seek('", {"body": BODY}) == names_at_cursor("draft.seek(ease", {"draft": DRAFT}) == ("", [])
+
+
+def test_importing_kirtle_in_ipython_prepares_completion_and_ranges() -> None:
+    code = """
+from IPython.core.interactiveshell import InteractiveShell
+shell = InteractiveShell.instance()
+shell.run_cell("import kirtle")
+import kirtle
+print(len(shell.Completer.custom_matchers), shell.inspector.info(kirtle.Body)["docstring"])
+"""
+    printed = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout
+    assert printed.startswith("1 ") and "\nwaist: 40 to 200 or 16 to 78. Girth at the natural waist" in printed
+
+
+def test_darts_by_ease_say_the_darts_of_each_draft_and_why_there_is_none() -> None:
+    table = kirtle.darts_by_ease(BODY, waist_ease=1.5, hip_ease=[2, 6])
+    draft = kirtle.draft(BODY, ease=kirtle.Ease(waist=1.5, hip=6))
+    intakes = [" + ".join(f"{dart.intake:.1f}" for dart in panel.darts) for panel in (draft.back, draft.front)]
+    assert table.rows[1] == ("1.5 cm", "6 cm", f"two darts, {intakes[0]} cm", f"two darts, {intakes[1]} cm", f"{draft.suppression.side:.1f} cm")
+    wide = kirtle.Body(waist=60, hip=130, hip_depth=10, length=62)
+    with pytest.raises(kirtle.InputError) as refused:
+        kirtle.draft(wide, ease=kirtle.Ease(waist=0, hip=60))
+    assert [row[2] for row in kirtle.darts_by_ease(wide, waist_ease=(0, 20), hip_ease=60).rows][0] == str(refused.value)
+    caption, (heads, *rows) = texts(table)
+    assert caption == "Darts by ease: waist 74, hip 101 cm" and heads[4] == "side seam takes in" and [tuple(row) for row in rows[:2]] == table.rows[:2]
+    inches = kirtle.darts_by_ease(kirtle.Body(waist=29, hip=40, hip_depth=8, length=24, unit="in"), waist_ease=0.5, hip_ease=2, unit="in")
+    assert inches.rows[0][:2] == ("0.5 in", "2 in") and inches.rows[0][2].endswith(" in")
+
+
+def test_the_example_of_darts_by_ease_runs() -> None:
+    module = importlib.import_module("kirtle.darts_by_ease")
+    assert doctest.testmod(module) == (0, 3)

@@ -1,6 +1,8 @@
 """Plots of drafts, dart intake, sensitivities, people and size charts with matplotlib. Requires ``pip install kirtle[plots]``.
 
-Every function draws on the axes `ax`, or on a new figure, and returns the axes.
+Every plot draws on the axes `ax`, or on a new figure, and returns the axes. Sizes, colours of text and background, and widths of lines are
+those of matplotlib's settings (`font.size`, `figure.figsize`, styles such as `dark_background`). Lines differ by style and mark, shades by
+lightness, so that every plot can be read in grey; `plots.save` writes a plot with its description as alternative text.
 
 >>> from kirtle import Body, Ease, plots
 >>> import kirtle
@@ -17,13 +19,17 @@ except ImportError as _error:
         f"kirtle.plots requires matplotlib and pyarrow, but {_error.name} is missing: pip install kirtle[plots]", name=_error.name,
     ) from _error
 
+from .axes import description, save
 from .charts import best_charts, chart_fit, regions
 from .derivatives import ellipses, sensitivity
-from .ease_profile import ease_by_level
+from .ease_profile import ease_around, ease_by_level
 from .maps import intake_map
-from .panels import draft, overlay
+from .multiples import small_multiples
+from .overlay import overlay
+from .panels import closed_darts, draft
 from .people import population
 
 __all__ = [
-    "best_charts", "chart_fit", "draft", "ease_by_level", "ellipses", "intake_map", "overlay", "population", "regions", "sensitivity",
+    "best_charts", "chart_fit", "closed_darts", "description", "draft", "ease_around", "ease_by_level", "ellipses", "intake_map", "overlay",
+    "population", "regions", "save", "sensitivity", "small_multiples",
 ]

@@ -1,30 +1,33 @@
-"""Helpers of all plots: axes, colours that also differ in greyscale, units, columns of tables, and input errors."""
+"""Helpers of all plots: axes in matplotlib's style, colours that also differ in grey, heads, units, columns of tables, input errors.
+
+The only file that reads matplotlib's settings, so that all plots follow one style.
+"""
 
 import json
-from collections.abc import Mapping
+import textwrap
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any
 
+import matplotlib as mpl
 import matplotlib.pyplot as plt
 import numpy as np
 import numpy.typing as npt
 import pyarrow as pa
 from matplotlib.axes import Axes
-from matplotlib.colors import LinearSegmentedColormap
+from matplotlib.colors import LinearSegmentedColormap, to_rgb, to_rgba
+from matplotlib.font_manager import FontProperties
 from matplotlib.patheffects import withStroke
+from matplotlib.text import Text
 
 from .._kirtle import Problem
 from ..exceptions import InputError
 
 Floats = npt.NDArray[np.float64]
+Colour = tuple[float, float, float]
 
-INK, GUIDE, DART, CLOTH = "#1c2b36", "#56697a", "#9c3d1c", "#f5f0e4"
-"""Colours of Kirtle's drawings, in descending order of darkness."""
-
-SHADES = LinearSegmentedColormap.from_list("cloth to ink", [CLOTH, "#b9bfc0", GUIDE, INK])
-"""Colour map from light to dark with even steps in greyscale."""
-
-HALO = [withStroke(linewidth=2.5, foreground="white")]
-"""Text effect: a white outline that keeps text legible on any background."""
+WARM = {"light": "#9c3d1c", "dark": "#f0a37c"}
+"""Colour of darts on a light and on a dark background."""
 
 STYLES: list[Any] = ["-", (0, (5, 1.5)), (0, (4, 1.5, 1, 1.5)), (0, (1, 1.2))]
 """Line styles that differ without colour."""
@@ -33,23 +36,220 @@ MARKERS = "osD^v<>P"
 """Marker shapes that differ without colour."""
 
 
-def axes_of(ax: Axes | None, *, size: tuple[float, float] = (6, 4)) -> Axes:
-    """Return the given axes, or axes of a new figure of `size` inches; set their text sizes by the size of the axes."""
+@dataclass(frozen=True)
+class Palette:
+    """Colours of a plot: those of matplotlib's style for text and background, and mixtures of the two.
+
+    Every line has a contrast of at least 3 to 1 with the paper.
+    """
+
+    ink: Colour
+    paper: Colour
+    dart: Colour
+
+    def shade(self, share: float) -> Colour:
+        """Return a mixture with a share of ink from 0 to 1."""
+        red, green, blue = (share * ink + (1 - share) * paper for ink, paper in zip(self.ink, self.paper, strict=True))
+        return red, green, blue
+
+    @property
+    def guide(self) -> Colour:
+        """Colour of auxiliary lines."""
+        return self.shade(0.65)
+
+    @property
+    def cloth(self) -> Colour:
+        """Colour that fills a panel."""
+        return self.shade(0.07)
+
+    @property
+    def shades(self) -> LinearSegmentedColormap:
+        """Colour map from cloth to ink, with even steps in grey."""
+        return LinearSegmentedColormap.from_list("cloth to ink", [self.cloth, self.ink])
+
+    @property
+    def halo(self) -> list[withStroke]:
+        """Text effect: an outline in the colour of the paper, which keeps text legible on lines."""
+        return [withStroke(linewidth=2.5, foreground=self.paper)]
+
+
+def palette(ax: Axes) -> Palette:
+    """Return the colours of a plot in matplotlib's current style; without colours if those of the style are all grey."""
+    figure = ax.get_figure(root=True)
+    background = to_rgba(ax.get_facecolor())
+    paper = to_rgb(background if background[3] or figure is None else figure.get_facecolor())
+    ink = to_rgb(mpl.rcParams["text.color"])
+    cycle = mpl.rcParams["axes.prop_cycle"].by_key().get("color", ["blue"])
+    is_grey = all(len(set(to_rgb(colour))) == 1 for colour in cycle)
+    return Palette(ink, paper, ink if is_grey else to_rgb(WARM["light" if sum(paper) > sum(ink) else "dark"]))
+
+
+def axes_of(ax: Axes | None, **options: Any) -> Axes:
+    """Return the given axes, or axes of a new figure; a figure without layout engine gets the one that clips nothing."""
     if ax is None:
-        _, ax = plt.subplots(figsize=size, layout="constrained")
+        ax = plt.figure(layout="constrained").add_subplot(**options)
+    figure = ax.get_figure(root=True)
+    if figure is not None and figure.get_layout_engine() is None:
+        figure.set_layout_engine("constrained")
+    ax.spines[:].set(linewidth=line_width(0.55))
     ax.spines[["top", "right"]].set_visible(False)
-    ax.tick_params(labelsize=font_size(ax, largest=9))
-    for axis in (ax.xaxis, ax.yaxis):
-        axis.label.set_fontsize(font_size(ax, largest=10))
     return ax
 
 
-def font_size(ax: Axes, *, largest: float = 8) -> float:
-    """Return a text size in points that grows with the axes, from half of `largest` to `largest`."""
-    box = ax.get_position()
-    width, height = ax.get_figure(root=True).get_size_inches()  # type: ignore[union-attr]
-    size = min(box.width * width / 4.5, box.height * height / 3) ** 0.5
-    return float(np.clip(size, 0.5, 1)) * largest
+def line_width(share: float) -> float:
+    """Return a share of the line width of matplotlib's settings."""
+    return share * float(mpl.rcParams["lines.linewidth"])
+
+
+def mark_size(share: float) -> float:
+    """Return a share of the marker size of matplotlib's settings."""
+    return share * float(mpl.rcParams["lines.markersize"])
+
+
+def write_head(ax: Axes, title: str, description: str, *, handles: Sequence[Any] | None = None) -> None:
+    """Write the title, and below it a legend of `handles`, or of what is labelled; keep the description as alternative text.
+
+    Called last: title, legend and axis labels take up to two lines, and are written smaller where they would not fit into the share of
+    the figure that belongs to the axes.
+    """
+    setattr(ax, "kirtle_description", description)
+    entries = list(handles) if handles is not None else ax.get_legend_handles_labels()[0]
+    height = write_legend(ax, entries) * 72 / figure_dpi(ax) if entries else 0.0
+    ax.set_title(title, pad=height + float(mpl.rcParams["axes.titlepad"]), va="bottom")
+    fit_text(ax.title, 0.98 * float(np.diff(cell(ax, 0))[0]), 0)
+    lay_out(ax)
+    (low, high), centre = cell(ax, 0), (ax.bbox.x0 + ax.bbox.x1) / 2
+    spec = ax.get_subplotspec()
+    # Plots that come later in other rows make this one lower.
+    is_single = spec is None or spec.get_gridspec().nrows == 1
+    room = float(min(0.98 * ax.bbox.height, np.inf if is_single else 0.45 * np.diff(cell(ax, 1))[0]))
+    if any([fit_text(ax.xaxis.label, 1.96 * min(centre - low, high - centre), 0), fit_text(ax.yaxis.label, room, 1)]):
+        lay_out(ax)
+    ax.title.set_x(((low + high) / 2 - ax.bbox.x0) / ax.bbox.width)
+    if legend := ax.get_legend():
+        legend.set_bbox_to_anchor((ax.title.get_position()[0], 1), ax.transAxes)
+
+
+def write_legend(ax: Axes, entries: Sequence[Any]) -> float:
+    """Draw a legend above the axes, as large as fits in two rows, else in more; return its height in pixels."""
+    width, height = float(np.diff(cell(ax, 0))[0]), 0.0
+    size = FontProperties(size=mpl.rcParams["legend.fontsize"]).get_size_in_points()
+    for share in (1, 0.9, 0.8, 0.7, 0.6):
+        for columns in range(min(len(entries), 4), 0, -1):
+            legend = ax.legend(
+                handles=entries, ncols=columns, frameon=False, handlelength=2.4, columnspacing=1.2, borderaxespad=0.2,
+                fontsize=share * size, loc="lower center", bbox_to_anchor=(0.5, 1),
+            )
+            box = legend.get_window_extent()
+            height = float(box.height)
+            if box.width <= width:
+                break
+        if box.width <= width and len(entries) <= 2 * columns:
+            break
+    return height
+
+
+def fit_text(text: Text, room: float, direction: int) -> bool:
+    """Break a text into at most two lines that fit into `room` pixels along `direction`, 0 or 1, written smaller where need be.
+
+    Returns whether the text has changed.
+    """
+    whole, share, first = text.get_text(), 1.0, float(text.get_fontsize())
+    while True:
+        box = text.get_window_extent()
+        size = float((box.width, box.height)[direction])
+        if size <= room:
+            return share < 1
+        lines = textwrap.wrap(whole, max(12, int(0.95 * len(whole) * room / size)))
+        if len(lines) <= 2 or share < 0.55:
+            text.set_text("\n".join(lines))
+            return True
+        share *= 0.93
+        text.set_fontsize(share * first)
+
+
+def cell(ax: Axes, direction: int) -> tuple[float, float]:
+    """Return the ends, in pixels, of the share of the figure that belongs to the axes: its width (`direction` 0) or its height (1)."""
+    figure, spec = ax.get_figure(root=True), ax.get_subplotspec()
+    if figure is None or spec is None:
+        return ((ax.bbox.x0, ax.bbox.x1), (ax.bbox.y0, ax.bbox.y1))[direction]
+    grid, size = spec.get_gridspec(), float((figure.bbox.width, figure.bbox.height)[direction])
+    if direction == 0:
+        return size * spec.colspan.start / grid.ncols, size * spec.colspan.stop / grid.ncols
+    return size * (1 - spec.rowspan.stop / grid.nrows), size * (1 - spec.rowspan.start / grid.nrows)
+
+
+def lay_out(ax: Axes) -> None:
+    """Let the figure place its axes."""
+    figure = ax.get_figure(root=True)
+    if figure is not None and (engine := figure.get_layout_engine()) is not None:
+        engine.execute(figure)
+    ax.apply_aspect()
+
+
+def figure_dpi(ax: Axes) -> float:
+    """Return the pixels per inch of the figure."""
+    figure = ax.get_figure(root=True)
+    return float(figure.dpi) if figure is not None else 72.0
+
+
+def fit_texts(ax: Axes, texts: Sequence[Text]) -> None:
+    """Shrink texts of a laid out figure together until none meets another or leaves the axes, at most to three quarters of their size.
+
+    Then hide all texts of each kind, their `gid`, of which one still does; the first kinds stay where two kinds meet.
+    """
+    first, share = [float(text.get_fontsize()) for text in texts], 1.0
+    while (clashing := clashes(ax, texts)) and share > 0.75:
+        share *= 0.93
+        for text, size in zip(texts, first, strict=True):
+            text.set_fontsize(share * size)
+    for text in texts:
+        text.set_visible(text.get_gid() not in {one.get_gid() for one in clashing})
+
+
+def clashes(ax: Axes, texts: Sequence[Text]) -> list[Text]:
+    """Return the texts that meet an earlier text or leave the axes."""
+    boxes = [text.get_window_extent() for text in texts]
+    return [
+        text for k, (text, box) in enumerate(zip(texts, boxes, strict=True))
+        if any(box.overlaps(other) for other in boxes[:k]) or not (ax.bbox.x0 <= box.x0 and box.x1 <= ax.bbox.x1)
+        or not (ax.bbox.y0 <= box.y0 and box.y1 <= ax.bbox.y1)
+    ]
+
+
+def set_limits(ax: Axes, name: str, first: float, last: float) -> None:
+    """Set the limits of the axis `name`, ``x`` or ``y``, and keep in view what axes that share it already show."""
+    siblings = getattr(ax, f"get_shared_{name}_axes")().get_siblings(ax)
+    if any(one is not ax and one.has_data() for one in siblings):
+        shown = sorted(getattr(ax, f"get_{name}lim")())
+        low, high = min(first, last, shown[0]), max(first, last, shown[1])
+        first, last = (low, high) if first < last else (high, low)
+    getattr(ax, f"set_{name}lim")(first, last)
+
+
+def description(ax: Axes) -> str:
+    """Return what a plot shows in words, for readers who do not see it: its alternative text.
+
+    >>> from kirtle import Body, Ease, draft, plots
+    >>> ax = plots.ease_by_level(draft(Body(waist=74, hip=101, hip_depth=20.5, length=62), ease=Ease(waist=1.5, hip=5)))
+    >>> plots.description(ax)
+    'Ease from the waist to below the hip line. Waist 74, hip 101, waist ease 1.5, hip ease 5 cm. Least 1.5 cm, greatest 6.6 cm.'
+    """
+    return getattr(ax, "kirtle_description", "")
+
+
+def save(ax: Axes, path: Any, **options: Any) -> None:
+    """Save the figure of a plot with the descriptions of its plots as metadata; `options` are those of matplotlib's ``savefig``.
+
+    SVG and PNG have the text as ``Description``, PDF as ``Subject``. Other formats have no such field.
+    """
+    figure = ax.get_figure(root=True)
+    if figure is None:
+        raise ValueError("ax: belongs to no figure")
+    text = "\n".join(filter(None, map(description, figure.axes)))
+    key = {"svg": "Description", "png": "Description", "pdf": "Subject"}.get(str(path).rpartition(".")[2].lower())
+    metadata = {key: text} if key else {}
+    figure.savefig(path, **{"metadata": metadata | options.pop("metadata", {})} if key else {}, **options)
 
 
 def per_cm(unit: str) -> float:
@@ -57,14 +257,13 @@ def per_cm(unit: str) -> float:
     return {"cm": 1.0, "in": 1 / 2.54}[choice("unit", unit, ("cm", "in"))]
 
 
-def format_number(value: float, unit: str) -> str:
-    """Return a length as text without its unit: one decimal for centimetres, two for inches."""
-    return f"{value:.1f}" if unit == "cm" else f"{value:.2f}"
-
-
-def format_length(value: float, unit: str) -> str:
-    """Return a length as text with its unit."""
-    return f"{format_number(value, unit)} {unit}"
+def unit_of(source: Any, unit: str | None) -> str:
+    """Return the unit of a plot: that of a result with a unit, else the given unit or centimetres; refuse a different unit."""
+    own = getattr(source, "unit", None)
+    if own is not None and unit not in (None, own):
+        raise input_error("conflict", "unit", str(unit), own, None, f'unit: "{unit}" is given, but the lengths of the result are in {own}')
+    per_cm(unit or "cm")
+    return own or unit or "cm"
 
 
 def choice(field: str, value: str, choices: tuple[str, ...]) -> str:

@@ -1,6 +1,7 @@
 """Plots of how size charts fit people: by size, by region of the plane of waist and hip, and by the number of sizes."""
 
 from collections.abc import Sequence
+from typing import Any
 
 import numpy as np
 from matplotlib.axes import Axes
@@ -9,7 +10,7 @@ from matplotlib.colors import Normalize
 from matplotlib.patches import Rectangle
 
 from .._kirtle import BestChart, ChartFit
-from .axes import DART, GUIDE, INK, SHADES, at_least, axes_of, choice, font_size
+from .axes import at_least, axes_of, choice, line_width, mark_size, palette, write_head
 
 
 def chart_fit(fit: ChartFit, *, ax: Axes | None = None) -> Axes:
@@ -18,13 +19,16 @@ def chart_fit(fit: ChartFit, *, ax: Axes | None = None) -> Axes:
     names = [name for name, _, _ in fit.loads]
     served = np.array([served for _, _, served in fit.loads])
     unserved = np.array([assigned for _, assigned, _ in fit.loads]) - served
-    ax.bar(names, served, color=GUIDE, edgecolor=INK, linewidth=0.8, label="served")
-    ax.bar(names, unserved, bottom=served, color="white", edgecolor=INK, linewidth=0.8, hatch="////", label="assigned, not served")
+    colours, width = palette(ax), line_width(0.5)
+    edges: dict[str, Any] = {"edgecolor": colours.ink, "linewidth": width}
+    ax.bar(names, served, color=colours.guide, label="served", **edges)
+    ax.bar(names, unserved, bottom=served, color=colours.paper, hatch="////", label="nearest size, but not served", **edges)
     measured = fit.count - fit.unmeasured
-    ax.set(xlabel="size", ylabel="people assigned to the size")
-    ax.set_title(f"{fit.served:,} of {measured:,} people served ({fit.share_served:.0%})", fontsize=font_size(ax, largest=10))
+    ax.set(xlabel="size", ylabel="people whose nearest size it is")
     ax.yaxis.set_major_formatter("{x:,.0f}")
-    ax.legend(frameon=False, fontsize=font_size(ax))
+    title = f"{fit.served:,} of {measured:,} people served ({fit.share_served:.0%})"
+    bars = "; ".join(f"size {name}: {here:,} of {all_:,}" for name, all_, here in fit.loads)
+    write_head(ax, title, f"People served by size. {title}. {bars}.")
     return ax
 
 
@@ -36,16 +40,20 @@ def regions(fit: ChartFit, *, step: float = 4.0, ax: Axes | None = None) -> Axes
     squares = fit.regions(step)
     at_least("people", len(squares), 1)
     ax = axes_of(ax)
+    colours = palette(ax)
     largest = max(people for _, _, people, _ in squares)
     for waist, hip, people, served in squares:
         side = step * max((people / largest) ** 0.5, 0.12)
         corner = (waist + (step - side) / 2, hip + (step - side) / 2)
-        ax.add_patch(Rectangle(corner, side, side, facecolor=SHADES(served / people), edgecolor=INK, linewidth=0.6))
-    bar = ax.figure.colorbar(ScalarMappable(Normalize(0, 100), SHADES), ax=ax, label="served (%)")
+        shade = colours.shades(served / people)
+        ax.add_patch(Rectangle(corner, side, side, facecolor=shade, edgecolor=colours.ink, linewidth=line_width(0.4)))
+    bar = ax.figure.colorbar(ScalarMappable(Normalize(0, 100), colours.shades), ax=ax, label="served (%)")
     bar.outline.set_visible(False)
-    ax.set(xlabel=f"waist ({fit.unit})", ylabel=f"hip ({fit.unit})", aspect="equal")
-    ax.set_title(f"Area of a square: its number of people, at most {largest:,}", fontsize=font_size(ax, largest=10))
+    ax.set(aspect="equal")
     ax.autoscale_view()
+    ax.set(xlabel=f"waist ({fit.unit})", ylabel=f"hip ({fit.unit})")
+    title = f"Area of a square: its number of people, at most {largest:,}"
+    write_head(ax, title, f"Share of served people by waist and hip, {fit.share_served:.0%} of all. {title}.")
     return ax
 
 
@@ -60,10 +68,13 @@ def best_charts(charts: Sequence[BestChart], *, loss: str = "squared", ax: Axes 
     labels = {"squared": f"mean squared difference ({unit}²)", "absolute": f"mean difference ({unit})", "within": "not served (%)"}
     ax = axes_of(ax)
     counts = [len(chart.sizes) for chart in charts]
-    ax.plot(counts, [scale * chart.loss for chart in charts], "o-", color=INK, label="best found")
-    bound = [scale * chart.bound for chart in charts]
-    ax.plot(counts, bound, "s:", color=DART, markerfacecolor="white", label="lower bound")
-    ax.set(xlabel="sizes in the chart", ylabel=labels[loss], xticks=counts)
+    colours, size = palette(ax), mark_size(1)
+    found, bound = ([scale * getattr(chart, name) for chart in charts] for name in ("loss", "bound"))
+    ax.plot(counts, found, "o-", color=colours.ink, markersize=size, label="best found")
+    ax.plot(counts, bound, "s:", color=colours.dart, markerfacecolor=colours.paper, markersize=size, label="lower bound")
+    ax.set(xticks=counts)
     ax.set_ylim(bottom=0)
-    ax.legend(frameon=False, fontsize=font_size(ax))
+    ax.set(xlabel="sizes in the chart", ylabel=labels[loss])
+    points = "; ".join(f"{count}: {one:.3g}, at least {low:.3g}" for count, one, low in zip(counts, found, bound, strict=True))
+    write_head(ax, "Best charts by number of sizes", f"Best charts by number of sizes, {labels[loss]}. {points}.")
     return ax

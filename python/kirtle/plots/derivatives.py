@@ -4,13 +4,13 @@ from typing import Any
 
 import numpy as np
 from matplotlib.axes import Axes
-from matplotlib.lines import Line2D
 from matplotlib.patches import Ellipse as EllipsePatch
 from matplotlib.ticker import MaxNLocator
 
-from .._kirtle import Draft, Ellipse, Sensitivity, StandardErrors
-from .panels import PanelFrame, draw_panel, finish, legend
-from .axes import DART, GUIDE, HALO, INK, Floats, at_least, at_most, axes_of, choice, font_size, per_cm
+from .._kirtle import Draft, Ellipse, Sensitivity, StandardErrors, Uncertainty
+from ..words import input_text, plain, quantity_text, subject
+from .axes import Floats, at_least, at_most, axes_of, choice, line_width, mark_size, palette, per_cm, unit_of, write_head
+from .panels import PanelFrame, draft_text, draw_panel, finish, legend_lines
 
 UNIT_SUFFIXES = {"deg": "°", "cm": " cm", "in": " in"}
 """Text after a number, by the unit of the number."""
@@ -20,35 +20,46 @@ MAGNIFICATIONS = (1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0)
 
 
 def sensitivity(
-    source: Draft | Sensitivity, quantity: str, *, errors: StandardErrors | None = None, count: int = 10, ax: Axes | None = None
+    source: Draft | Sensitivity, quantity: str, *, errors: StandardErrors | None = None, count: int = 10, unit: str | None = None,
+    ax: Axes | None = None,
 ) -> Axes:
     """Plot the change of one quantity, such as ``back.darts[0].intake``, with each input, the largest change at the top.
 
-    Each bar is the derivative times the change of the input in its label: 1 cm (1 in for a `Sensitivity` in inches), 1°, or 0.01
-    for a ratio. With `errors`, the change is the standard error of the input, and the title has the standard error of the
-    quantity. The plot shows the `count` inputs with the largest effects.
+    Each bar is the derivative times the change of the input in its label: 1 cm (with lengths in inches, 1 in), 1°, or 0.01 for a
+    ratio. With `errors`, the change is the standard error of the input, in `unit`, and the title has the standard error of the
+    quantity. The plot shows the `count` inputs with the largest effects. A `Sensitivity` has a unit of its own.
     """
     at_least("count", count, 1)
-    derivatives = source.sensitivity() if isinstance(source, Draft) else source
+    unit = unit_of(source, unit)
+    derivatives = source.sensitivity(unit=unit) if isinstance(source, Draft) else source
     inputs = derivatives.inputs if errors is None else errors.names
     slopes = np.array([derivatives[quantity, name] for name in inputs])
     units = dict(zip(derivatives.inputs, derivatives.input_units, strict=True))
     steps = [step(units[name]) for name in inputs]
     changes = np.array([change for change, _ in steps]) if errors is None else np.sqrt(np.diag(errors.covariance))
-    names = [f"{name}   per {change:.3g}{suffix}" for name, change, (_, suffix) in zip(inputs, changes, steps, strict=True)]
+    names = [f"{input_text(name)}, {change:.3g}{suffix}" for name, change, (_, suffix) in zip(inputs, changes, steps, strict=True)]
     value, suffix = value_and_suffix(derivatives, quantity)
     effects = slopes * changes
     order = np.argsort(-abs(effects), kind="stable")
     ax = axes_of(ax)
     draw_bars(ax, [names[k] for k in order[:count]], effects[order[:count]])
-    ax.set_xlabel(f"change ({suffix.strip()}){hidden_inputs_note(abs(effects[order[count:]]), suffix)}")
-    ax.set_ylabel("per change of one input" if errors is None else "per standard error of one input")
-    title = f"{quantity} = {value:.3f}{suffix}"
-    if errors is not None:
-        total = float(np.sqrt(slopes @ np.array(errors.covariance) @ slopes))
-        title = f"{quantity} = {value:.3f} ± {total:.3f}{suffix}"
-    ax.set_title(title, fontsize=font_size(ax, largest=10))
+    ax.set(
+        xlabel=f"change ({suffix.strip()}){hidden_inputs_note(abs(effects[order[count:]]), suffix)}",
+        ylabel="change of one input" if errors is None else "standard error of one input",
+    )
+    total = "" if errors is None else f" ± {float(np.sqrt(slopes @ np.array(errors.covariance) @ slopes)):.2f}"
+    title = f"{quantity_text(quantity, derivatives.quantities)}: {value:.2f}{total}{suffix}"
+    title = title[0].upper() + title[1:] + (f". {subject([source], unit)}" if isinstance(source, Draft) else "")
+    title += darts_note(source.uncertainty(errors, unit=unit)) if errors is not None and isinstance(source, Draft) else ""
+    bars = "; ".join(f"{names[k]}: {signed(effects[k])}{suffix}" for k in order[:count])
+    write_head(ax, title, f"Change with each input. {title}. {bars}.")
     return ax
+
+
+def darts_note(uncertainty: Uncertainty) -> str:
+    """Return a sentence that says how often darts come or go within the errors; empty if they never do."""
+    note = uncertainty.note.partition(":")[0]
+    return f". {note[0].upper()}{note[1:]}" if note else ""
 
 
 def step(unit: str) -> tuple[float, str]:
@@ -64,39 +75,34 @@ def value_and_suffix(derivatives: Sensitivity, quantity: str) -> tuple[float, st
 
 
 def draw_bars(ax: Axes, names: list[str], effects: Floats) -> None:
-    """Draw a bar with its value for each effect; a negative effect is white and hatched."""
-    rows = np.arange(len(names))
-    size, height, digits = font_size(ax), min(0.62, 0.12 * len(names)), decimals(abs(effects).max())
-    for mask, colour, hatch in ((effects >= 0, GUIDE, ""), (effects < 0, "white", "////")):
-        ax.barh(rows[mask], effects[mask], height=height, color=colour, edgecolor=INK, linewidth=0.8, hatch=hatch)
+    """Draw a bar with its value for each effect; a negative effect is hatched."""
+    rows, colours = np.arange(len(names)), palette(ax)
+    height = min(0.62, 0.12 * len(names))
+    for mask, colour, hatch in ((effects >= 0, colours.guide, ""), (effects < 0, colours.paper, "////")):
+        ax.barh(rows[mask], effects[mask], height=height, color=colour, edgecolor=colours.ink, linewidth=line_width(0.5), hatch=hatch)
     for row, effect in zip(rows, effects, strict=True):
-        offset, side = (4, "left") if effect >= 0 else (-4, "right")
-        text = f"{effect:+.{digits}f}".replace("-", "−") if effect else "0"
-        ax.annotate(
-            text, (effect, row), xytext=(offset, 0), textcoords="offset points", ha=side, va="center", fontsize=size, color=INK,
-        )
-    ax.axvline(0, color=INK, linewidth=0.8)
-    ax.set_yticks(rows, names, fontsize=size)
+        # To the right of the bar, or of the zero line, where no label of an input can meet it.
+        ax.annotate(signed(effect), (max(effect, 0), row), xytext=(4, 0), textcoords="offset points", va="center", fontsize="small")
+    ax.axvline(0, color=colours.ink, linewidth=line_width(0.5))
+    ax.set_yticks(rows, names, fontsize="small")
     ax.tick_params(axis="y", length=0)
     ax.spines["left"].set_visible(False)
     ax.set_ylim(len(names) - 0.4, -0.6)
-    ax.margins(x=0.24)
-    ax.xaxis.set_major_locator(MaxNLocator(6))
+    ax.set_xlim(1.1 * min(effects.min(), 0), 1.5 * max(effects.max(), -0.2 * effects.min(), 1e-9))
+    ax.xaxis.set_major_locator(MaxNLocator("auto", steps=[1, 2, 5, 10]))
 
 
-def decimals(largest: float) -> int:
-    """Return the number of decimals, at most 9, with which a number shows three significant digits."""
-    return int(np.clip(2 - np.floor(np.log10(largest)), 0, 9)) if largest > 0 else 1
+def signed(effect: float) -> str:
+    """Return a change with its sign and two decimals: a length to a tenth of a millimetre."""
+    return f"{effect:+.2f}".replace("-", "−") if round(effect, 2) else "0"
 
 
 def hidden_inputs_note(effects: Floats, suffix: str) -> str:
-    """Return a line of text on the inputs without a bar: their number and largest effect; empty if all inputs have a bar."""
+    """Return a note on the inputs without a bar: their number and largest effect; empty if all inputs have a bar."""
     if not len(effects):
         return ""
     inputs = "1 other input" if len(effects) == 1 else f"{len(effects)} other inputs"
-    largest = effects.max()
-    limit = f"at most {largest:.{decimals(largest) - 1}f}{suffix} each" if largest > 0 else "no change"
-    return f"\n{inputs}: {limit}"
+    return f"; {inputs}: at most {effects.max():.2f}{suffix} each" if round(effects.max(), 2) else f"; {inputs}: no change"
 
 
 def ellipses(
@@ -112,21 +118,26 @@ def ellipses(
     choice("half", half, ("back", "front"))
     at_most("probability", at_least("probability", probability, 0.01), 0.9999)
     scale, growth = per_cm(unit), Ellipse.growth(probability)
-    found = [ellipse for ellipse in draft.uncertainty(errors, unit=unit).ellipses if ellipse.panel == half]
+    uncertainty = draft.uncertainty(errors, unit=unit)
+    found = [ellipse for ellipse in uncertainty.ellipses if ellipse.panel == half]
     frame = PanelFrame(half, 0.0, 1, 0.0, unit)
     longest = growth * max(ellipse.semi_axes[0] for ellipse in found)
     factor = default_magnification(longest, frame.panel(draft).width * scale) if magnify is None else magnify
     at_most("magnify", at_least("magnify", factor, 0.1), 1000)
-    ax = axes_of(ax, size=(4.5, 7))
+    ax = axes_of(ax)
+    colours = palette(ax)
     draw_panel(ax, draft, frame)
     for ellipse in found:
         draw_ellipse(ax, ellipse, growth * factor)
-    ax.plot(*np.array([ellipse.centre for ellipse in found]).T, "o", color=INK, markersize=2.5, linestyle="none", zorder=4)
-    enlarged = "" if factor == 1 else f", enlarged {factor:g} times"
-    entries: list[tuple[Any, str, str]] = [("-", DART, f"{100 * probability:g}% ellipse{enlarged}"), ("--", GUIDE, "hip line")]
-    legend(ax, [Line2D([], [], linestyle=style, color=colour, label=label) for style, colour, label in entries])
+    centres = np.array([ellipse.centre for ellipse in found])
+    ax.plot(*centres.T, "o", color=colours.ink, markersize=mark_size(0.4), linestyle="none", zorder=4)
+    finish(ax, [frame], [draft], "below the waist")
     label_half_axis(ax, max(found, key=lambda ellipse: ellipse.semi_axes[0]), growth, factor, unit)
-    finish(ax, [frame], [draft], "below the waist at the side")
+    enlarged = "" if factor == 1 else f", enlarged {plain(factor)} times"
+    label = f"{100 * probability:g}% ellipse{enlarged}"
+    title = f"{half.capitalize()}: where its points may lie. {subject([draft], unit)}{darts_note(uncertainty)}"
+    text = f"{title}. {label}; the longest half axis is {plain(longest)} {unit}. {draft_text(draft, unit)}"
+    write_head(ax, title, text, handles=legend_lines({label: ("-", colours.dart), "hip line": ("--", colours.guide)}))
     return ax
 
 
@@ -138,8 +149,10 @@ def default_magnification(longest: float, width: float) -> float:
 def draw_ellipse(ax: Axes, ellipse: Ellipse, growth: float) -> None:
     """Draw the error ellipse of a point, with half axes times `growth`."""
     long, short = (2 * growth * axis for axis in ellipse.semi_axes)
-    fill, angle = f"{DART}30", ellipse.angle_deg
-    ax.add_patch(EllipsePatch(ellipse.centre, long, short, angle=angle, facecolor=fill, edgecolor=DART, linewidth=1.1, zorder=3))
+    dart, width = palette(ax).dart, line_width(0.7)
+    ax.add_patch(EllipsePatch(
+        ellipse.centre, long, short, angle=ellipse.angle_deg, facecolor=(*dart, 0.19), edgecolor=dart, linewidth=width, zorder=3,
+    ))
 
 
 def label_half_axis(ax: Axes, ellipse: Ellipse, growth: float, factor: float, unit: str) -> None:
@@ -148,5 +161,5 @@ def label_half_axis(ax: Axes, ellipse: Ellipse, growth: float, factor: float, un
     half_width = growth * factor * float(np.hypot(long * np.cos(angle), short * np.sin(angle)))
     ax.annotate(
         f"half axis\n{growth * long:.2f} {unit}", (ellipse.centre[0] + half_width, ellipse.centre[1]), xytext=(5, 0),
-        textcoords="offset points", va="center", fontsize=font_size(ax), color=INK, path_effects=HALO,
+        textcoords="offset points", va="center", fontsize="small", path_effects=palette(ax).halo,
     )

@@ -1,18 +1,20 @@
 """Map of the dart intake over the ease at waist and hip."""
 
+from collections.abc import Mapping
+
 import numpy as np
 import pyarrow as pa
 from matplotlib.axes import Axes
 from matplotlib.contour import ContourSet
 from matplotlib.patches import Patch
 from matplotlib.path import Path
+from matplotlib.text import Text
 from matplotlib.ticker import MaxNLocator
 
-from .._kirtle import Body, DraftTable, Rules, draft_table
-from .axes import GUIDE, HALO, INK, SHADES, Floats, at_least, axes_of, choice, finite, font_size, per_cm
-
-REGION_NAMES = ("no dart", "one dart", "two darts", "three darts")
-"""Labels of the regions of a map, by number of darts."""
+from .._kirtle import Body, DraftTable, Ease, Rules, draft_table
+from .._kirtle import draft as draft_body
+from ..words import COUNTS, body_text, plain
+from .axes import Floats, at_least, axes_of, choice, finite, fit_texts, line_width, mark_size, palette, per_cm, set_limits, write_head
 
 SMOOTHING_NEIGHBOURS = 12
 """Number of neighbours on each side in the moving average of a border line."""
@@ -23,24 +25,70 @@ Bounds = tuple[float, float]
 
 def intake_map(
     body: Body, *, waist_ease: Bounds, hip_ease: Bounds, of: str = "back", steps: int = 200,
-    rules: Rules | None = None, unit: str = "cm", ax: Axes | None = None,
+    marks: Mapping[str, Ease] | None = None, rules: Rules | None = None, unit: str = "cm", ax: Axes | None = None,
 ) -> Axes:
     """Plot the dart intake of a panel over waist ease and hip ease, with the lines at which the number of darts changes.
 
     `waist_ease` and `hip_ease` are each a minimum and a maximum in `unit`. `of` is the panel, ``back`` or ``front``. The map has
-    `steps` × `steps` drafts. The area of values that cannot be drafted is hatched.
+    `steps` × `steps` drafts. The area of values that cannot be drafted is hatched. `marks` are labelled points; above or below each,
+    a tick has the hip ease at which the number of darts changes for its waist ease, as `Draft.seek` finds it.
     """
     choice("of", of, ("back", "front"))
     at_least("steps", steps, 10)
     waist, hip = ease_steps("waist_ease", waist_ease, steps, unit), ease_steps("hip_ease", hip_ease, steps, unit)
     counts, intake = counts_and_intake(draft_grid(body, waist, hip, rules, unit), of, steps)
     ax = axes_of(ax)
-    ax.set(xlabel=f"waist ease ({unit})", ylabel=f"hip ease ({unit})", xlim=(waist[0], waist[-1]), ylim=(hip[0], hip[-1]))
-    shade_regions(ax, waist, hip, counts)
-    draw_contours(ax, waist, hip, counts, intake, unit)
-    name_regions(ax, waist, hip, counts)
-    ax.set_title(f"Dart intake of half the {of} ({unit})", fontsize=font_size(ax, largest=10))
+    set_limits(ax, "x", waist[0], waist[-1])
+    set_limits(ax, "y", hip[0], hip[-1])
+    ax.set(xlabel=f"waist ease ({unit})", ylabel=f"hip ease ({unit})")
+    handles = shade_regions(ax, waist, hip, counts)
+    contour_texts = draw_contours(ax, waist, hip, counts, intake, unit)
+    limits = draw_marks(ax, body, marks or {}, of, rules, unit)
+    names = name_regions(ax, waist, hip, counts, [point_in(ease, unit) for ease in (marks or {}).values()])
+    found = sorted({int(count) for count in np.unique(counts[~np.isnan(counts)])})
+    text = f"Dart intake of half the {of} over waist ease and hip ease for a body of {body_text(body, unit)}: "
+    text += " or ".join(COUNTS[count] for count in found) + "." + "".join(f" {limit}." for limit in limits)
+    write_head(ax, f"Dart intake of half the {of} ({unit}): {body_text(body, unit)}", text, handles=handles)
+    for k, one in enumerate(texts := [*(one for one in ax.texts if one.get_gid() == "mark"), *names, *contour_texts]):
+        one.set_gid(f"label {k}")
+    if texts:
+        fit_texts(ax, texts)
     return ax
+
+
+def point_in(ease: Ease, unit: str) -> tuple[float, float]:
+    """Return waist ease and hip ease in `unit`."""
+    return ease.waist * per_cm(unit), ease.hip * per_cm(unit)
+
+
+def draw_marks(ax: Axes, body: Body, marks: Mapping[str, Ease], of: str, rules: Rules | None, unit: str) -> list[str]:
+    """Draw labelled marks, each with ticks where the number of darts changes; return the changes in words."""
+    colours, limits = palette(ax), []
+    low, high = sorted(ax.get_ylim())
+    for name, ease in marks.items():
+        x, y = point_in(ease, unit)
+        ax.plot(x, y, "o", color=colours.ink, markerfacecolor=colours.paper, markersize=mark_size(1), zorder=6)
+        ax.annotate(
+            name, (x, y), xytext=(-6, 0), textcoords="offset points", ha="right", va="center", fontsize="small", path_effects=colours.halo,
+            zorder=6, gid="mark",
+        )
+        for limit, count in changes(body, ease, of, rules, unit):
+            if low < limit < high:
+                ax.plot([x, x], [y, limit], ":", color=colours.ink, linewidth=line_width(0.7), zorder=5)
+                ax.plot(x, limit, "_", color=colours.dart, markersize=mark_size(2), markeredgewidth=line_width(1.2), zorder=6)
+                ax.annotate(
+                    f"{plain(limit)} {unit}", (x, limit), xytext=(8, 0), textcoords="offset points", va="center", fontsize="small",
+                    path_effects=colours.halo, zorder=6, gid="mark",
+                )
+                limits.append(f"{name}: {COUNTS[count]} at a hip ease of {plain(y)} {unit}; the number changes at {plain(limit)} {unit}")
+    return limits
+
+
+def changes(body: Body, ease: Ease, of: str, rules: Rules | None, unit: str) -> list[tuple[float, int]]:
+    """Return the ends of the interval of hip ease with the same number of darts, each with this number."""
+    drafted = draft_body(body, ease=ease, rules=rules)
+    count = len((drafted.back if of == "back" else drafted.front).darts)
+    return [(limit, count) for limit in drafted.seek("ease.hip", f"{of}.darts", count, unit=unit).interval]
 
 
 def ease_steps(field: str, bounds: Bounds, steps: int, unit: str) -> Floats:
@@ -65,18 +113,20 @@ def counts_and_intake(drafts: DraftTable, of: str, steps: int) -> tuple[Floats, 
     return counts.reshape(steps, steps), intake.reshape(steps, steps)
 
 
-def shade_regions(ax: Axes, waist: Floats, hip: Floats, counts: Floats) -> None:
-    """Shade the regions of equal number of darts, draw the border lines, and hatch the area without drafts."""
-    ax.pcolormesh(waist, hip, counts, shading="nearest", cmap=SHADES, vmin=0, vmax=7, rasterized=True)
-    undrafted = np.isnan(counts)
+def shade_regions(ax: Axes, waist: Floats, hip: Floats, counts: Floats) -> list[Patch]:
+    """Shade the regions of equal number of darts, draw the border lines, and hatch the area without drafts; return a legend for it."""
+    colours = palette(ax)
+    ax.pcolormesh(waist, hip, counts, shading="nearest", cmap=colours.shades, vmin=0, vmax=7, rasterized=True)
+    undrafted, handles = np.isnan(counts), []
     if undrafted.any():
-        ax.contourf(waist, hip, undrafted, levels=[0.5, 1.5], colors=["white"], hatches=["////"])
-        legend_patch = Patch(facecolor="white", edgecolor=GUIDE, hatch="////", label="cannot be drafted")
-        ax.legend(handles=[legend_patch], loc="upper left", fontsize=font_size(ax), framealpha=1)
+        hatched = ax.contourf(waist, hip, undrafted, levels=[0.5, 1.5], colors=[colours.paper], hatches=["////"])
+        hatched.set_edgecolor(colours.guide)
+        handles = [Patch(facecolor=colours.paper, edgecolor=colours.guide, hatch="////", label="cannot be drafted")]
     for number in range(1, 1 + int(np.nanmax(counts, initial=0))):
         has_number = np.where(undrafted, np.nan, counts >= number)
         if np.nanmin(has_number) < np.nanmax(has_number):
-            smooth_border(ax.contour(waist, hip, has_number, levels=[0.5], colors=[INK], linewidths=2))
+            smooth_border(ax.contour(waist, hip, has_number, levels=[0.5], colors=[colours.ink], linewidths=line_width(4 / 3)))
+    return handles
 
 
 def smooth_border(line: ContourSet) -> None:
@@ -97,17 +147,18 @@ def moving_average(points: Floats) -> Floats:
     return means
 
 
-def draw_contours(ax: Axes, waist: Floats, hip: Floats, counts: Floats, intake: Floats, unit: str) -> None:
+def draw_contours(ax: Axes, waist: Floats, hip: Floats, counts: Floats, intake: Floats, unit: str) -> list[Text]:
     """Draw lines of equal dart intake, labelled with the intake in `unit`, in the regions with darts."""
     dart_intake = np.where(counts > 0, intake, np.nan)
     if np.isnan(dart_intake).all() or np.nanmax(dart_intake) - np.nanmin(dart_intake) < 1e-9:
-        return
+        return []
     low, high = np.nanmin(dart_intake) + 1e-6, np.nanmax(dart_intake) - 1e-6
     levels = [level for level in MaxNLocator(8, steps=[1, 2, 5, 10]).tick_values(low, high) if low < level < high]
-    lines = ax.contour(waist, hip, dart_intake, levels=levels, colors=[INK], linewidths=0.7, linestyles="--")
-    texts = ax.clabel(lines, fmt=f"%g {unit}", fontsize=font_size(ax), manual=label_positions(lines), inline_spacing=3)
-    for text in texts or ():
-        text.set(color=INK, path_effects=HALO)
+    lines = ax.contour(waist, hip, dart_intake, levels=levels, colors=[palette(ax).ink], linewidths=line_width(0.5), linestyles="--")
+    texts = ax.clabel(lines, fmt=f"%g {unit}", fontsize="small", manual=label_positions(lines), inline_spacing=3) or []
+    for text in texts:
+        text.set(color=palette(ax).ink, path_effects=palette(ax).halo)
+    return list(texts)
 
 
 def label_positions(lines: ContourSet) -> list[tuple[float, float]]:
@@ -124,14 +175,21 @@ def label_positions(lines: ContourSet) -> list[tuple[float, float]]:
     return positions
 
 
-def name_regions(ax: Axes, waist: Floats, hip: Floats, counts: Floats) -> None:
-    """Write the number of darts near the middle of each region; regions below 3% of the map stay unlabelled."""
+def name_regions(ax: Axes, waist: Floats, hip: Floats, counts: Floats, marks: list[tuple[float, float]]) -> list[Text]:
+    """Write the number of darts near the middle of each region, away from marks; regions below 3% of the map stay unlabelled."""
+    size = [len(waist) / (waist[-1] - waist[0]), len(hip) / (hip[-1] - hip[0])]
+    texts = []
     for number in range(1 + int(np.nanmax(counts, initial=0))):
         rows, columns = np.nonzero(counts == number)
         if len(rows) < 0.03 * counts.size:
             continue
-        nearest = np.argmin((rows - rows.mean()) ** 2 + (columns - columns.mean()) ** 2)
-        ax.text(
-            waist[columns[nearest]], hip[rows[nearest]], REGION_NAMES[number], ha="center", va="center",
-            fontsize=font_size(ax, largest=11), weight="bold", color=INK, path_effects=HALO, zorder=5,
-        )
+        distance = np.hypot(rows - rows.mean(), columns - columns.mean())
+        for x, y in marks:
+            near = np.hypot(columns - (x - waist[0]) * size[0], 2 * (rows - (y - hip[0]) * size[1]))
+            distance += np.where(near < 0.35 * len(waist), len(waist), 0)
+        nearest = np.argmin(distance)
+        texts.append(ax.text(
+            waist[columns[nearest]], hip[rows[nearest]], COUNTS[number], ha="center", va="center", weight="bold",
+            path_effects=palette(ax).halo, zorder=5,
+        ))
+    return texts

@@ -1,24 +1,25 @@
-"""Plots of drafts: back and front of one draft, or several drafts over each other."""
+"""Plots of drafts: back and front of one draft, as drafted or with its darts closed."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
+import matplotlib as mpl
 import numpy as np
 import numpy.typing as npt
 from matplotlib.axes import Axes
 from matplotlib.lines import Line2D
 from matplotlib.patches import PathPatch
 from matplotlib.path import Path
-from matplotlib.ticker import FixedLocator, FuncFormatter
+from matplotlib.text import Text
+from matplotlib.ticker import FixedLocator, FuncFormatter, NullFormatter
 
-from .._kirtle import Draft, Panel
-from .axes import CLOTH, DART, GUIDE, INK, MARKERS, SHADES, STYLES, Floats
-from .axes import at_least, axes_of, choice, font_size, format_length, format_number, per_cm
+from .._kirtle import Draft, Edge, Panel
+from ..words import darts_text, length, number, subject
+from .axes import Colour, Floats, axes_of, cell, choice, figure_dpi, fit_texts, line_width, palette, per_cm, set_limits, write_head
 
-PANEL_GAP = 6.0
-"""Distance between the side seams of back and front in a plot, in centimetres."""
-
+GAP, ROUND = 6.0, 10.0
+"""Least distance between the side seams of back and front in a plot, and the step of the distance of their centre lines, in cm."""
 
 @dataclass(frozen=True)
 class PanelFrame:
@@ -45,131 +46,182 @@ class PanelFrame:
         return draft.back if self.half == "back" else draft.front
 
 
-def two_frames(drafts: Sequence[Draft], *, unit: str) -> list[PanelFrame]:
-    """Return the frames of back and front: the back's centre line on the left, the front's centre line on the right."""
-    centre = max(draft.back.width for draft in drafts) + PANEL_GAP + max(draft.front.width for draft in drafts)
-    return [PanelFrame("back", 0.0, 1, 0.0, unit), PanelFrame("front", centre, -1, 0.0, unit)]
+def frames_of(drafts: Sequence[Draft], half: str, unit: str, exaggerate: float = 1.0) -> list[PanelFrame]:
+    """Refuse an unknown unit; return the frames of the panels: the back's centre line on the left, the front's far enough to the right."""
+    per_cm(unit)
+    widths = []
+    for panels in ([draft.back for draft in drafts], [draft.front for draft in drafts]):
+        first, *others = (max(panel.width, panel.waist_width) for panel in panels)
+        widths.append(max([first, *(first + exaggerate * (width - first) for width in others)]))
+    centre = ROUND * np.ceil((sum(widths) + GAP) / ROUND)
+    both = [PanelFrame("back", 0.0, 1, 0.0, unit), PanelFrame("front", float(centre), -1, 0.0, unit)]
+    return both if half == "both" else [PanelFrame(half, 0.0, 1, 0.0, unit)]
 
 
-def outline(panel: Panel, frame: PanelFrame) -> Path:
-    """Return the outline of a panel as a path; every curve stays a cubic."""
-    points, codes = [panel.edges[0].points[0]], [Path.MOVETO]
-    for edge in panel.edges:
-        points += edge.points[1:]
-        codes += [Path.LINETO] if len(edge.points) == 2 else [Path.CURVE4] * 3
-    return Path(frame([*points, points[0]]), [*codes, Path.CLOSEPOLY])
+def path_of(edges: Sequence[npt.ArrayLike], frame: PanelFrame, *, closed: bool) -> Path:
+    """Return connected edges, each of two or four points, as a path; every curve stays a cubic."""
+    points, codes = [np.asarray(edges[0], float)[0]], [Path.MOVETO]
+    for edge in edges:
+        rest = np.asarray(edge, float)[1:]
+        points += list(rest)
+        codes += [Path.LINETO] if len(rest) == 1 else [Path.CURVE4] * 3
+    return Path(frame([*points, points[0]]), [*codes, Path.CLOSEPOLY]) if closed else Path(frame(points), codes)
 
 
 def draft(draft: Draft, *, unit: str = "cm", ax: Axes | None = None) -> Axes:
-    """Plot back and front of a draft, with darts, hip line and the main lengths in `unit`."""
+    """Plot back and front of a draft, with darts, hip line and the main lengths in `unit`.
+
+    In a small plot the lengths are written smaller; those without room are left out.
+    """
+    frames = frames_of([draft], "both", unit)
     ax = axes_of(ax)
-    frames = two_frames([draft], unit=unit)
+    colours = palette(ax)
     for frame in frames:
         draw_panel(ax, draft, frame)
         for dart in frame.panel(draft).darts:
-            draw_line(ax, frame, [[dart.centre, (dart.inner[1] + dart.outer[1]) / 2], dart.tip], "-.", DART, 0.9)
-        write_lengths(ax, draft, frame)
+            draw_line(ax, frame, [[dart.centre, (dart.inner[1] + dart.outer[1]) / 2], dart.tip], "-.", colours.dart)
     dart_label = f"dart, intake × length ({unit})"
-    entries: list[tuple[str, Any, str]] = [("seam line", "-", INK), ("hip line", "--", GUIDE), (dart_label, "-.", DART)]
-    legend(ax, [Line2D([], [], linestyle=style, color=colour, label=label) for label, style, colour in entries])
-    finish(ax, frames, [draft], "below the waist at the side")
+    entries = {"seam line": ("-", colours.ink), "hip line": ("--", colours.guide), dart_label: ("-.", colours.dart)}
+    finish(ax, frames, [draft], "below the waist")
+    write_head(ax, subject([draft], unit), f"Back and front of a straight skirt. {draft_text(draft, unit)}", handles=legend_lines(entries))
+    kinds = zip(*(write_lengths(ax, draft, frame) for frame in frames), strict=True)
+    fit_texts(ax, [text for kind in kinds for texts in kind for text in texts])
     return ax
+
+
+def draft_text(draft: Draft, unit: str) -> str:
+    """Return body, ease and darts of a draft in a sentence."""
+    back, front = (darts_text([dart.intake * per_cm(unit) for dart in panel.darts], unit) for panel in (draft.back, draft.front))
+    return f"{subject([draft], unit)}. Darts, back: {back}; front: {front}."
+
+
+def legend_lines(entries: dict[str, tuple[Any, Colour]]) -> list[Line2D]:
+    """Return a line for each entry of a legend, from its line style and colour."""
+    return [Line2D([], [], linestyle=style, color=colour, label=label) for label, (style, colour) in entries.items()]
 
 
 def draw_panel(ax: Axes, draft: Draft, frame: PanelFrame) -> None:
     """Draw a filled panel with its hip line."""
-    panel, hip = frame.panel(draft), draft.body.hip_depth
-    ax.add_patch(PathPatch(outline(panel, frame), facecolor=CLOTH, edgecolor=INK, linewidth=1.2, joinstyle="round"))
-    draw_line(ax, frame, [[0, hip], [panel.width, hip]], "--", GUIDE, 0.9)
+    panel, hip, colours = frame.panel(draft), draft.body.hip_depth, palette(ax)
+    outline = path_of([edge.points for edge in panel.edges], frame, closed=True)
+    ax.add_patch(PathPatch(outline, facecolor=colours.cloth, edgecolor=colours.ink, linewidth=line_width(0.8), joinstyle="round"))
+    draw_line(ax, frame, [[0, hip], [panel.width, hip]], "--", colours.guide)
 
 
-def draw_line(ax: Axes, frame: PanelFrame, points: npt.ArrayLike, style: Any, colour: str, width: float) -> None:
-    """Draw a straight line between two points of a panel."""
-    ax.add_line(Line2D(*frame(points).T, linestyle=style, color=colour, linewidth=width))
+def draw_line(ax: Axes, frame: PanelFrame, points: npt.ArrayLike, style: Any, colour: Colour) -> None:
+    """Draw a thin straight line between two points of a panel."""
+    ax.add_line(Line2D(*frame(points).T, linestyle=style, color=colour, linewidth=line_width(0.6)))
 
 
-def write_lengths(ax: Axes, draft: Draft, frame: PanelFrame) -> None:
-    """Write the main lengths of a panel into the plot, each next to the line it measures."""
-    panel, hip, hem, size = frame.panel(draft), draft.body.hip_depth, draft.body.length, font_size(ax)
+def write_lengths(ax: Axes, draft: Draft, frame: PanelFrame) -> list[list[Text]]:
+    """Write the main lengths of a panel, each next to the line it measures; return the texts by kind, the main kinds first."""
+    panel, hip, hem, scale = frame.panel(draft), draft.body.hip_depth, draft.body.length, per_cm(frame.unit)
 
-    def write(x: float, y: float, text: str, rotation: int = 0, align: str = "center", scale: float = 1.0) -> None:
+    def write(kind: str, x: float, y: float, text: str, rotation: int = 0, align: str = "center") -> Text:
         plot_x, plot_y = frame([x, y])
-        ax.text(plot_x, plot_y, text, ha="center", va=align, rotation=rotation, fontsize=size * scale, color=INK)
+        size = "small" if kind == "name" else "x-small"
+        return ax.text(plot_x, plot_y, text, ha="center", va=align, rotation=rotation, fontsize=size, gid=kind)
 
     def label(name: str, value: float) -> str:
-        return f"{name} {format_length(value * per_cm(frame.unit), frame.unit)}"
+        return f"{name} {length(value * scale, frame.unit)}"
 
     middle, low = panel.width / 2, (hip + hem) / 2
-    write(middle, low - 0.1 * (hem - hip), frame.half.upper(), scale=1.3)
-    write(middle, hip + 0.6, label("hip", panel.width), align="top")
-    write(middle, hem - 0.6, label("hem", panel.seams.hem), align="bottom")
-    write(middle, -0.8, label("sewn waist", panel.seams.waist), align="bottom")
-    write(1.6, low, label(f"centre {frame.half}", panel.seams.centre), 90)
-    write(panel.width - 1.6, low, label("side seam", panel.seams.side), 90)
-    for dart in panel.darts:
-        intake, long = (format_number(value * per_cm(frame.unit), frame.unit) for value in (dart.intake, dart.length))
-        write(dart.tip[0], dart.tip[1] + 0.5, f"{intake} ×\n{long}", align="top", scale=0.85)
+    return [
+        [write("name", middle, low - 0.1 * (hem - hip), frame.half.upper())],
+        [write("dart", dart.tip[0], dart.tip[1] + 0.5, " ×\n".join(number(one * scale, frame.unit) for one in (dart.intake, dart.length)),
+               align="top") for dart in panel.darts],
+        [write("width", middle, hip + 0.6, label("hip", panel.width), align="top"),
+         write("width", middle, hem - 0.6, label("hem", panel.seams.hem), align="bottom"),
+         write("width", middle, -0.8, label("sewn waist", panel.seams.waist), align="bottom")],
+        [write("height", 1.6, low, label(f"centre {frame.half}", panel.seams.centre), 90),
+         write("height", panel.width - 1.6, low, label("side seam", panel.seams.side), 90)],
+    ]
 
 
-def overlay(
-    drafts: Sequence[Draft], *, labels: Sequence[str] | None = None, half: str = "both", unit: str = "cm", ax: Axes | None = None
-) -> Axes:
-    """Plot several drafts over each other, aligned at the centre line and the hip line, with marks at the dart tips.
+def closed_darts(draft: Draft, *, half: str = "both", unit: str = "cm", ax: Axes | None = None) -> Axes:
+    """Plot the upper part of a draft with its darts folded shut, over the draft as cut: the waist runs on smoothly.
 
-    `labels` has one label for each draft. `half` is ``back``, ``front`` or ``both``.
+    Folding a dart turns everything beyond it, seen from the centre, about its tip. `half` is ``back``, ``front`` or ``both``.
     """
-    at_least("drafts", len(drafts), 1)
     choice("half", half, ("back", "front", "both"))
-    names = list(labels) if labels is not None else [f"draft {number}" for number in range(1, len(drafts) + 1)]
-    if len(names) != len(drafts):
-        raise ValueError(f"labels: {len(names)} labels are given for {len(drafts)} drafts")
+    frames = frames_of([draft], half, unit)
     ax = axes_of(ax)
-    frames = [frame for frame in two_frames(drafts, unit=unit) if half in (frame.half, "both")]
-    if half == "front":
-        frames = [PanelFrame("front", 0.0, 1, 0.0, unit)]
-    handles = [overlay_draft(ax, draft, frames, index, len(drafts)) for index, draft in enumerate(drafts)]
-    for handle, name in zip(handles, names, strict=True):
-        handle.set_label(name)
-    ax.axhline(0, color=GUIDE, linewidth=0.7, linestyle=":")
-    legend(ax, handles)
-    finish(ax, frames, drafts, "below the hip line")
+    colours, hip, names = palette(ax), draft.body.hip_depth, []
+    for frame in frames:
+        panel = frame.panel(draft)
+        cut = [edge for edge in panel.edges if edge.role in ("waist", "dart")] + [edge for edge in panel.edges if edge.role == "side"][:1]
+        draw_path(ax, path_of([edge.points for edge in cut], frame, closed=False), colours.guide, ":", 0.8)
+        for edge, points in fold(panel, cut):
+            colour, share = (colours.dart, 0.8) if edge.role == "dart" else (colours.ink, 1.2)
+            draw_path(ax, path_of([points], frame, closed=False), colour, "-", share)
+        draw_line(ax, frame, [[0, panel.waist_lowering], [0, hip]], "-", colours.ink)
+        names.append(name_panel(ax, frame, panel.width / 2, hip, f"sewn waist {length(panel.seams.waist * per_cm(unit), unit)}"))
+    entries: dict[str, tuple[Any, Colour]] = {
+        "seam, darts closed": ("-", colours.ink), "dart, closed": ("-", colours.dart), "as cut": (":", colours.guide),
+    }
+    finish(ax, frames, [draft], "below the waist", down_to=hip)
+    sewn = "; ".join(name.get_text().replace("\n", ": ") for name in names)
+    text = f"The upper part of a straight skirt with its darts closed. {draft_text(draft, unit)} {sewn}."
+    write_head(ax, f"Darts closed. {subject([draft], unit)}", text, handles=legend_lines(entries))
+    fit_texts(ax, names)
     return ax
 
 
-def overlay_draft(ax: Axes, draft: Draft, frames: Sequence[PanelFrame], index: int, count: int) -> Line2D:
-    """Draw one of `count` drafts with the shade, line style and marker of its index; return its handle for the legend."""
-    colour = SHADES(1 - 0.55 * index / max(count - 1, 1))
-    style, mark = STYLES[index % len(STYLES)], MARKERS[index % len(MARKERS)]
-    for frame in frames:
-        hip_frame = PanelFrame(frame.half, frame.centre, frame.direction, draft.body.hip_depth, frame.unit)
-        panel = frame.panel(draft)
-        ax.add_patch(PathPatch(outline(panel, hip_frame), facecolor="none", edgecolor=colour, linestyle=style, linewidth=1.3))
-        tips = hip_frame([dart.tip for dart in panel.darts]) if panel.darts else np.empty((0, 2))
-        ax.plot(*tips.T, mark, color=colour, markersize=4, markerfacecolor="white")
-    return Line2D([], [], color=colour, linestyle=style, marker=mark, markersize=4, markerfacecolor="white")
+def fold(panel: Panel, edges: Sequence[Edge]) -> list[tuple[Edge, Floats]]:
+    """Return each edge with its points after all darts are folded shut; the edges run from the centre to the side."""
+    folded, legs = [], 0
+    for edge in edges:
+        points = np.asarray(edge.points, float)
+        # Beyond k darts a point turns about the tip of the k-th dart first, then of the darts nearer to the centre.
+        for dart in reversed(panel.darts[: (legs + 1) // 2]):
+            cosine, sine = np.cos(angle := -2 * np.radians(dart.half_angle_deg)), np.sin(angle)
+            points = (points - dart.tip) @ np.array([[cosine, sine], [-sine, cosine]]) + dart.tip
+        legs += edge.role == "dart"
+        folded.append((edge, points))
+    return folded
 
 
-def legend(ax: Axes, handles: list[Line2D]) -> None:
-    """Draw a legend above the plot, in at most four columns."""
-    columns, size = min(len(handles), 4), font_size(ax)
-    ax.legend(
-        handles=handles, ncols=columns, frameon=False, fontsize=size, handlelength=2.4, columnspacing=1.2,
-        loc="lower center", bbox_to_anchor=(0.5, 1),
-    )
+def draw_path(ax: Axes, path: Path, colour: Colour, style: Any, share: float) -> None:
+    """Draw a path without filling."""
+    ax.add_patch(PathPatch(path, facecolor="none", edgecolor=colour, linestyle=style, linewidth=line_width(share), capstyle="round"))
 
 
-def finish(ax: Axes, frames: Sequence[PanelFrame], drafts: Sequence[Draft], y_label: str) -> None:
-    """Set equal scales, a y axis downwards, axis labels, and x ticks that count from the centre line of each panel."""
-    unit = frames[0].unit
-    step = 10.0 if unit == "cm" else 4.0
+def name_panel(ax: Axes, frame: PanelFrame, x: float, level: float, note: str = "") -> Text:
+    """Write the name of a panel, and a note, below the hip line."""
+    plot_x, plot_y = frame([x, level + 0.7])
+    return ax.text(plot_x, plot_y, "\n".join(filter(None, (frame.half.upper(), note))), ha="center", va="top", fontsize="small")
+
+
+def finish(ax: Axes, frames: Sequence[PanelFrame], drafts: Sequence[Draft], heights: str, *, down_to: float | None = None) -> None:
+    """Set equal scales, limits, a y axis downwards, axis labels, and x ticks that count from the centre line of each panel.
+
+    The plot ends a little below the level `down_to`, or else below what is drawn.
+    """
+    unit, scale = frames[0].unit, per_cm(frames[0].unit)
+    box = ax.dataLim
+    step = tick_step(ax, box.width, box.height) * (10.0 if unit == "cm" else 4.0)
     ticks: dict[float, float] = {}
     for frame in frames:
-        widest = max(frame.panel(draft).width for draft in drafts) * per_cm(unit)
+        widest = max(frame.panel(draft).width for draft in drafts) * scale
         for distance in np.arange(0, widest, step):
-            ticks[frame.centre * per_cm(unit) + frame.direction * float(distance)] = float(distance)
-    ax.xaxis.set_major_locator(FixedLocator(sorted(ticks)))
-    ax.xaxis.set_major_formatter(FuncFormatter(lambda x, _: f"{min(ticks.items(), key=lambda tick: abs(tick[0] - x))[1]:g}"))
-    ax.set(aspect="equal", xlabel=f"from the centre ({unit})", ylabel=f"{y_label} ({unit})")
-    ax.autoscale_view()
-    top, bottom = sorted(ax.get_ylim())
-    ax.set_ylim(bottom, top)
+            ticks[frame.centre * scale + frame.direction * float(distance)] = float(distance)
+    others = [one for one in ax.get_shared_x_axes().get_siblings(ax) if one is not ax and one.has_data()]
+    if any(getattr(one, "kirtle_ticks", ticks).items() != ticks.items() for one in others):
+        ax.xaxis.set_major_formatter(NullFormatter())  # Shared axes have one set of numbers; these panels would need two.
+    else:
+        ax.xaxis.set_major_locator(FixedLocator(sorted(ticks)))
+        ax.xaxis.set_major_formatter(FuncFormatter(lambda x, _: f"{min(ticks.items(), key=lambda tick: abs(tick[0] - x))[1]:g}"))
+    setattr(ax, "kirtle_ticks", ticks)
+    top, bottom = box.y0 - 3.5 * scale, box.y1 + 1.5 * scale if down_to is None else (down_to + 4.5) * scale
+    set_limits(ax, "y", bottom, top)
+    set_limits(ax, "x", box.x0 - 1.5 * scale, box.x1 + 1.5 * scale)
+    ax.set_aspect("equal")
+    ax.set(xlabel=f"from the centre ({unit})", ylabel=f"{heights} ({unit})")
+
+
+def tick_step(ax: Axes, width: float, height: float) -> int:
+    """Return how many tens of centimetres lie between two x ticks, so that their numbers do not meet."""
+    room = [0.7 * abs(np.diff(cell(ax, direction))[0]) for direction in (0, 1)]
+    pixels = 10 * min(room[0] / width, room[1] / height)
+    number = 2.4 * float(mpl.rcParams["font.size"]) * figure_dpi(ax) / 72
+    return max(1, int(np.ceil(number / pixels)))

@@ -9,7 +9,7 @@ import pyarrow as pa
 from matplotlib.axes import Axes
 
 from .._kirtle import BestChart, ChartFit, SizeChart
-from .axes import CLOTH, DART, HALO, INK, Floats, axes_of, font_size, per_cm, read_columns
+from .axes import Colour, Floats, axes_of, line_width, mark_size, palette, per_cm, read_columns, write_head
 
 MAX_POINTS = 5_000
 """Maximum number of people shown as points; more points would hide each other."""
@@ -31,18 +31,21 @@ def population(
     count = int(np.sum(np.isfinite(waist) & np.isfinite(hip)))
     note = f"{len(shown):,} of {count:,} people shown" if len(shown) < count else f"{count:,} people"
     ax = axes_of(ax)
+    colours = palette(ax)
     if fit is None:
-        scatter(ax, waist[shown], hip[shown], INK, ".", note)
+        scatter(ax, waist[shown], hip[shown], colours.ink, ".", note)
     else:
         all_served = is_served(fit, len(waist))
         serves, shown_note = all_served[shown], f"; {len(shown):,} shown" if len(shown) < count else ""
         note = f"{int(np.sum(all_served)):,} of {count:,} people{shown_note}"
-        scatter(ax, waist[shown][serves], hip[shown][serves], INK, ".", f"served ({note})")
-        scatter(ax, waist[shown][~serves], hip[shown][~serves], DART, "x", "not served")
+        scatter(ax, waist[shown][serves], hip[shown][serves], colours.ink, ".", f"served ({note})")
+        scatter(ax, waist[shown][~serves], hip[shown][~serves], colours.dart, "x", "not served")
     if chart is not None:
         mark_sizes(ax, sizes_of(chart, unit))
+    ax.margins(y=0.14)  # Room for the name of a size above its mark.
     ax.set(xlabel=f"waist ({unit})", ylabel=f"hip ({unit})")
-    ax.legend(frameon=False, fontsize=font_size(ax), loc="best")
+    title = "Waist and hip of people" + " and sizes" * (chart is not None)
+    write_head(ax, title, f"{title}: {note}{', served' if fit is not None else ''}.")
     return ax
 
 
@@ -60,11 +63,11 @@ def is_served(fit: ChartFit, rows: int) -> npt.NDArray[np.bool_]:
     return serves
 
 
-def scatter(ax: Axes, waist: Floats, hip: Floats, colour: str, marker: str, label: str) -> None:
+def scatter(ax: Axes, waist: Floats, hip: Floats, colour: Colour, marker: str, label: str) -> None:
     """Draw a small mark for each person; the more people, the more transparent the marks."""
-    alpha = float(np.clip(40 / max(len(waist), 1) ** 0.6, 0.3, 0.9))
-    size = {".": 1.5, "x": 1.1}[marker] * font_size(ax)
-    points = ax.scatter(waist, hip, s=size, c=colour, marker=marker, alpha=alpha, linewidths=0.6, label=label)
+    alpha = float(np.clip(40 / max(len(waist), 1) ** 0.6, 0.65, 0.9))
+    size = {".": 0.33, "x": 0.25}[marker] * mark_size(1) ** 2
+    points = ax.scatter(waist, hip, s=size, color=colour, marker=marker, alpha=alpha, linewidths=line_width(0.4), label=label)
     points.set_rasterized(True)
 
 
@@ -79,9 +82,13 @@ def sizes_of(chart: SizeChart | BestChart, unit: str) -> list[tuple[str, float, 
 def mark_sizes(ax: Axes, sizes: list[tuple[str, float, float]]) -> None:
     """Draw a labelled square for each size."""
     _, waist, hip = zip(*sizes, strict=True)
-    ax.scatter(waist, hip, s=4 * font_size(ax), marker="s", facecolor=CLOTH, edgecolor=INK, linewidths=1.2, zorder=3, label="sizes")
+    colours = palette(ax)
+    ax.scatter(
+        waist, hip, s=mark_size(0.95) ** 2, marker="s", facecolor=colours.cloth, edgecolor=colours.ink, linewidths=line_width(0.8),
+        zorder=3, label="sizes",
+    )
     for name, x, y in sizes:
         ax.annotate(
-            name, (x, y), xytext=(0, 6), textcoords="offset points", ha="center", fontsize=font_size(ax), weight="bold",
-            color=INK, path_effects=HALO, zorder=4,
+            name, (x, y), xytext=(0, 6), textcoords="offset points", ha="center", fontsize="small", weight="bold",
+            path_effects=colours.halo, zorder=4,
         )

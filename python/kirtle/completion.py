@@ -1,0 +1,82 @@
+"""Help while typing in IPython: the names of inputs and quantities between quotes, and the ranges of arguments behind Shift+Tab.
+
+`import kirtle` in IPython calls `prepare` once. Nothing is evaluated but names and attributes.
+"""
+
+import re
+from typing import Any
+
+from ._kirtle import Body, Draft, Ease, FixedDart, Rules, Shares, schema
+
+CALL = re.compile(r"""([A-Za-z_][\w.]*)\.(seek|sensitivity)\(\s*(\[?\s*(?:["'][^"']*["']\s*,\s*)*)["']([\w.\[\]]*)$""")
+"""A call of a draft up to the cursor, which stands in a name between quotes: the draft, the method, the names before, the name begun."""
+
+RANGES = {Body: ["body"], Ease: ["ease"], Rules: ["rules"], Shares: ["rules", "shares"], FixedDart: ["rules", "darts", "back"]}
+"""Path in the schema of a request to the arguments of a class."""
+
+HEAD = "Arguments, with their ranges in cm or in inches:"
+"""First line of the ranges in the documentation of a class."""
+
+
+def prepare(shell: Any) -> None:
+    """Let a shell of IPython complete names, and write the ranges of their arguments into the documentation of the classes."""
+    from IPython.core.completer import SimpleCompletion, context_matcher
+
+    @context_matcher()  # type: ignore[untyped-decorator]
+    def kirtle_names(context: Any) -> dict[str, Any]:
+        begun, names = names_at_cursor(context.text_until_cursor, shell.user_ns)
+        completions = [SimpleCompletion(text=name, type="name") for name in names]
+        return {"completions": completions, "matched_fragment": begun, "suppress": bool(names)}
+
+    shell.Completer.custom_matchers.append(kirtle_names)
+    for kind, path in RANGES.items():
+        about, prompt, examples = str(kind.__doc__).partition(">>>")
+        if HEAD not in about:
+            setattr(kind, "__doc__", f"{about.rstrip()}\n\n{range_text(path)}\n\n{prompt}{examples}")
+
+
+def names_at_cursor(text: str, namespace: dict[str, Any]) -> tuple[str, list[str]]:
+    """Return the name begun before the cursor, and the names that it may become; none if the cursor is in no such name."""
+    if not (found := CALL.search(text)):
+        return "", []
+    owner, method, before, begun = found.groups()
+    first, *attributes = owner.split(".")
+    draft = namespace.get(first)
+    for attribute in attributes:
+        draft = getattr(draft, attribute, None)
+    if not isinstance(draft, Draft):
+        return "", []
+    is_input = method == "sensitivity" or not before.strip()
+    names = draft.sensitivity().inputs if is_input else [*draft.quantities(), "back.darts", "front.darts", "girth"]
+    return begun, [name for name in names if name.startswith(begun)]
+
+
+def range_text(path: list[str]) -> str:
+    """Return a line for each argument of a class: its range in both units, its default, and what it is."""
+    request = schema("request")
+    inches, centimetres = (fields(request[branch], path) for branch in ("then", "else"))
+    common = fields(request, path, request["$defs"])
+    lines = []
+    for name, row in common.items():
+        rows = (centimetres.get(name, row), inches.get(name, row))
+        span = " or ".join(dict.fromkeys(f"{row['minimum']:g} to {row['maximum']:g}" for row in rows if "minimum" in row))
+        default = centimetres.get(name, row).get("default", row.get("default"))
+        words = f"; default {default}" if isinstance(default, int | float | str) else ""
+        if text := f"{span + words + '. ' if span else ''}{row.get('description', '')}":
+            lines.append(f"{name}: {text}")
+    return "\n".join([HEAD, *lines])
+
+
+def fields(tree: dict[str, Any], path: list[str], definitions: dict[str, Any] | None = None) -> dict[str, Any]:
+    """Return the fields of the object at a path of a schema; `definitions` resolve references."""
+    for part in path:
+        tree = resolved(tree, definitions).get("properties", {}).get(part, {})
+        tree = tree.get("items", tree)
+    properties: dict[str, Any] = resolved(tree, definitions).get("properties", {})
+    return properties
+
+
+def resolved(tree: dict[str, Any], definitions: dict[str, Any] | None) -> dict[str, Any]:
+    """Return what a schema refers to."""
+    found: dict[str, Any] = (definitions or {}).get(tree.get("$ref", "").removeprefix("#/$defs/"), tree)
+    return found

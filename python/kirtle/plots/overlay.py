@@ -1,0 +1,111 @@
+"""Plot of several drafts over each other, aligned at the hip line or the waist, with their differences enlarged where asked."""
+
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+from matplotlib.axes import Axes
+from matplotlib.lines import Line2D
+from matplotlib.patches import PathPatch
+from matplotlib.ticker import FuncFormatter
+
+from .._kirtle import Draft
+from ..words import names_of, plain, subject
+from .axes import MARKERS, STYLES, Floats, at_least, at_most, axes_of, choice, fit_texts, line_width, mark_size, palette, per_cm, write_head
+from .panels import PanelFrame, draft_text, finish, frames_of, name_panel, path_of
+
+HEIGHTS = {"hip": "height from the hip line", "waist": "below the waist"}
+"""Labels of the heights in an overlay, by the level at which the drafts are aligned."""
+
+
+def overlay(
+    drafts: Sequence[Draft], *, labels: Sequence[str] | None = None, half: str = "both", heights: str = "hip", down_to: str = "hem",
+    exaggerate: float = 1.0, unit: str = "cm", ax: Axes | None = None,
+) -> Axes:
+    """Plot several drafts over each other, aligned at the centre line, with marks at the dart tips.
+
+    `labels` has one label for each draft; the default names what differs, ease or body. `half` is ``back``, ``front`` or ``both``.
+    `heights` is the level of alignment: ``hip``, with signed distances from the hip line, or ``waist``, with depths below the waist.
+    `down_to` is the lower end of the plot, ``hem`` or ``hip``. With `exaggerate`, a factor from 1 to 20, each point lies that many
+    times as far from its place in the first draft as it does; the title says so. Where the number of darts differs from that of the
+    first draft, waist and darts move with the ends of the waist.
+    """
+    at_least("drafts", len(drafts), 1)
+    choice("half", half, ("back", "front", "both"))
+    choice("heights", heights, tuple(HEIGHTS))
+    choice("down_to", down_to, ("hem", "hip"))
+    at_most("exaggerate", at_least("exaggerate", exaggerate, 1), 20)
+    frames = frames_of(drafts, half, unit, exaggerate)
+    names = names_of(drafts, labels, unit)
+    ax = axes_of(ax)
+    handles = []
+    for index, (draft, name) in enumerate(zip(drafts, names, strict=True)):
+        style = overlay_style(ax, index, len(drafts))
+        for frame in frames:
+            edges, reference = (aligned_edges(one, frame, heights) for one in (draft, drafts[0]))
+            draw_outline(ax, enlarged(edges, reference, exaggerate), frame, style)
+        handles.append(Line2D([], [], label=name, **style))
+    deepest = max(draft.body.hip_depth for draft in drafts)
+    hip = 0.0 if heights == "hip" else deepest
+    ax.axhline(hip * per_cm(unit), color=palette(ax).guide, linewidth=line_width(0.5), linestyle=":")
+    panel_names = [name_panel(ax, frame, min(frame.panel(draft).width for draft in drafts) / 2, hip) for frame in frames]
+    finish(ax, frames, drafts, HEIGHTS[heights], down_to=hip if down_to == "hip" else None)
+    if heights == "hip":
+        ax.yaxis.set_major_formatter(FuncFormatter(lambda y, _: f"{-y:+g}".replace("-", "−") if y else "0"))
+    enlarge = f"; differences from {names[0]} enlarged {plain(exaggerate)} times" if exaggerate != 1 else ""
+    text = " ".join(f"{name}: {draft_text(draft, unit)}" for name, draft in zip(names, drafts, strict=True))
+    write_head(ax, f"{subject(drafts, unit)}{enlarge}", f"Drafts of straight skirts over each other{enlarge}. {text}", handles=handles)
+    fit_texts(ax, panel_names)
+    return ax
+
+
+def overlay_style(ax: Axes, index: int, count: int) -> dict[str, Any]:
+    """Return the line of one of `count` drafts: shade, line style and marker that differ without colour."""
+    return {
+        "color": palette(ax).shade(1 - 0.4 * index / max(count - 1, 1)),
+        "linestyle": STYLES[index % len(STYLES)], "linewidth": line_width(0.9),
+        "marker": MARKERS[index % len(MARKERS)], "markersize": mark_size(0.7), "markerfacecolor": palette(ax).paper,
+    }
+
+
+def aligned_edges(draft: Draft, frame: PanelFrame, heights: str) -> list[tuple[str, Floats]]:
+    """Return role and cubic of each edge of a panel, with heights from the level of alignment."""
+    zero = [0.0, draft.body.hip_depth if heights == "hip" else 0.0]
+    edges = []
+    for edge in frame.panel(draft).edges:
+        points = np.asarray(edge.points, float) - zero
+        cubic = points if len(points) == 4 else np.linspace(points[0], points[1], 4)
+        edges.append((edge.role, cubic))
+    return edges
+
+
+def enlarged(edges: list[tuple[str, Floats]], reference: list[tuple[str, Floats]], factor: float) -> list[tuple[str, Floats]]:
+    """Return the edges with each difference from the reference times a factor.
+
+    If the numbers of darts differ, points of waist and darts have no counterpart: they move with the ends of the waist.
+    """
+    has_counterparts = len(edges) == len(reference)
+    own, other = ([points for role, points in one if role not in ("waist", "dart")] for one in (edges, reference))
+    by_end = [edges[0][1][0] - reference[0][1][0], own[0][0] - other[0][0]]
+    moved = []
+    rest = iter(zip(own, other, strict=True))
+    for k, (role, points) in enumerate(edges):
+        if has_counterparts:
+            difference = points - reference[k][1]
+        elif role in ("waist", "dart"):
+            share = points[:, :1] / own[0][0, 0]
+            difference = (1 - share) * by_end[0] + share * by_end[1]
+        else:
+            difference = np.subtract(*next(rest))
+        moved.append((role, points + (factor - 1) * difference))
+    return moved
+
+
+def draw_outline(ax: Axes, edges: list[tuple[str, Floats]], frame: PanelFrame, style: dict[str, Any]) -> None:
+    """Draw the outline of a panel, with marks at the dart tips."""
+    path = path_of([points for _, points in edges], frame, closed=True)
+    colour, line = style["color"], {name: style[name] for name in ("linestyle", "linewidth")}
+    ax.add_patch(PathPatch(path, facecolor="none", edgecolor=colour, **line))
+    legs = [points for role, points in edges if role == "dart"]
+    if legs:
+        ax.plot(*frame([inner[-1] for inner in legs[::2]]).T, **style | {"linestyle": "none"})

@@ -1,0 +1,117 @@
+"""Words of plots and of results in a notebook: lengths, bodies, ease, darts, and the names of quantities and inputs in plain words."""
+
+import re
+from collections.abc import Sequence
+from typing import Any
+
+from ._kirtle import Body, Draft
+from .options import length_text
+
+COUNTS = ("no dart", "one dart", "two darts", "three darts")
+"""A number of darts in words."""
+
+POINTS = {
+    "centre_waist": "waist at the centre", "centre_hem": "hem at the centre",
+    "side_waist": "waist at the side", "side_hip": "hip line at the side", "side_hem": "hem at the side",
+    "inner": "inner end of the mouth of the", "tip": "tip of the", "outer": "outer end of the mouth of the",
+}
+"""Points of a panel; those of a dart need the dart after them."""
+
+AXES = {"x": "distance from the centre", "y": "depth below the waist at the side"}
+"""Coordinates of a point."""
+
+
+def length(value: float, unit: str = "cm") -> str:
+    """Return a length with its unit: one decimal for centimetres, two for inches."""
+    return f"{number(value, unit)} {unit}"
+
+
+def number(value: float, unit: str) -> str:
+    """Return a length without its unit: one decimal for centimetres, two for inches."""
+    return f"{value:.{1 if unit == 'cm' else 2}f}".replace("-", "−")
+
+
+def plain(value: float) -> str:
+    """Return a number with at most two decimals and no trailing zeros."""
+    return f"{value:.2f}".rstrip("0").rstrip(".").replace("-", "−")
+
+
+def in_unit(value: float, unit: str) -> str:
+    """Return a length in centimetres as a plain number of `unit`."""
+    return plain(value / {"cm": 1, "in": 2.54}[unit])
+
+
+def body_text(body: Body, unit: str) -> str:
+    """Return waist and hip of a body."""
+    return f"waist {in_unit(body.waist, unit)}, hip {in_unit(body.hip, unit)} {unit}"
+
+
+def inputs_of(draft: Draft, unit: str) -> dict[str, str]:
+    """Return body and ease of a draft as plain numbers by their names, the main ones first."""
+    body, ease = draft.body, draft.ease
+    lengths = {
+        "waist": body.waist, "hip": body.hip, "waist ease": ease.waist, "hip ease": ease.hip,
+        "hip depth": body.hip_depth, "length": body.length,
+    }
+    return {name: in_unit(value, unit) for name, value in lengths.items()}
+
+
+def subject(drafts: Sequence[Draft], unit: str) -> str:
+    """Return those of waist, hip and their ease that all drafts have in common; if none, the number of drafts."""
+    inputs = [inputs_of(draft, unit) for draft in drafts]
+    common = [f"{name} {value}" for name, value in list(inputs[0].items())[:4] if all(one[name] == value for one in inputs)]
+    text = f"{', '.join(common)} {unit}" if common else f"{len(drafts)} drafts"
+    return text[0].upper() + text[1:]
+
+
+def names_of(drafts: Sequence[Any], labels: Sequence[str] | None, unit: str) -> list[str]:
+    """Return the labels, by default the inputs of drafts that differ, or else numbers; refuse another number of labels."""
+    if labels is not None:
+        if len(labels) != len(drafts):
+            raise ValueError(f"labels: {len(labels)} labels are given for {len(drafts)} drafts")
+        return list(labels)
+    inputs = [inputs_of(draft, unit) if isinstance(draft, Draft) else {} for draft in drafts]
+    differing = [name for name, value in inputs[0].items() if all(inputs) and any(one[name] != value for one in inputs)]
+    texts = [f"{', '.join(f'{name} {one[name]}' for name in differing)} {unit}" for one in inputs]
+    return texts if differing else [f"draft {k}" for k in range(1, len(drafts) + 1)]
+
+
+def darts_text(intakes: Sequence[float], unit: str) -> str:
+    """Return the darts of a panel: their number, and their intakes in `unit`."""
+    count = COUNTS[len(intakes)]
+    return f"{count}, {' + '.join(length_text(intake, unit) for intake in intakes)} {unit}" if intakes else count
+
+
+def dart_name(half: str, number: int, count: int) -> str:
+    """Return the name of a dart, `number` from 0 at the centre: the single dart, or which of `count` darts."""
+    if count == 1:
+        return f"{half} dart"
+    return f"{half} dart {'nearest the centre' if number == 0 else 'nearest the side' if number == count - 1 else 'in the middle'}"
+
+
+def quantity_text(name: str, quantities: Sequence[str]) -> str:
+    """Return a quantity such as ``back.darts[0].intake`` in words; `quantities` are all names of its draft."""
+
+    def dart(half: str, number: int) -> str:
+        return dart_name(half, number, sum(one.startswith(f"{half}.darts[") and one.endswith(".intake") for one in quantities))
+
+    if found := re.fullmatch(r"(back|front)\.darts\[(\d)]\.(\w+)", name):
+        return f"{found[3]} of the {dart(found[1], int(found[2]))}"
+    if found := re.fullmatch(r"(back|front)\.(?:dart_(\d)_)?(\w+)\.([xy])", name):
+        point = f"{POINTS[found[3]]} {dart(found[1], int(found[2]) - 1)}" if found[2] else f"{found[1]} {POINTS[found[3]]}"
+        return f"{point}, {AXES[found[4]]}"
+    owner, _, what = name.rpartition(".")
+    what = what.replace("_", " ")
+    if owner in ("suppression", "nominal"):
+        parts = {"total": "of half the garment", "side": "by the side seam", "back": "by the back darts", "front": "by the front darts"}
+        return f"{'nominal ' * (owner == 'nominal')}suppression {parts[what]}"
+    return f"{what} of the {owner}" if owner else what
+
+
+def input_text(name: str) -> str:
+    """Return an input such as ``ease.hip`` in words."""
+    if found := re.fullmatch(r"rules\.darts\.(back|front)\[(\d)]\.(\w+)", name):
+        return f"{found[3]} of fixed {found[1]} dart {int(found[2]) + 1}"
+    owner, _, what = name.rpartition(".")
+    what = what.replace("_", " ")
+    return {"body": f"{what} of the body", "ease": f"ease at the {what}"}.get(owner, f"rule: {what}")

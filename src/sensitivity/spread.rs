@@ -1,0 +1,157 @@
+//! Spread of the quantities of a draft over many drafts with random errors of measurement, also where darts come or go.
+
+use super::{
+    QuantityId, StandardErrors, all_input_numbers, input_factor_to_cm, input_indices, quantity, to_draft_input,
+};
+use crate::draft::{Draft, draft};
+use crate::error::{Problem, Problems};
+use crate::field::{Field, FieldKind, Unit};
+use crate::random::{CounterRng, RandomStream};
+
+/// Description and range of the number of drafts of a simulation.
+const DRAFTS_FIELD: Field =
+    Field::of_one_range("drafts", "Number of drafts with random errors.", FieldKind::Ratio, (100.0, 100_000.0));
+
+/// Spread of the quantities of a draft over drafts with normally distributed errors of the inputs.
+///
+/// Unlike [`Uncertainty`](super::Uncertainty) it holds for errors of any size, to the accuracy of its number of drafts.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Spread {
+    /// Unit of all lengths in this result.
+    pub unit: Unit,
+    /// Number of drafts with random errors.
+    pub drafts: usize,
+    /// Number of these drafts that have another number of darts, in the back or in the front.
+    pub other_darts: usize,
+    /// Number of these drafts that are refused, as their random inputs are out of range or cannot be sewn.
+    pub refused: usize,
+    /// Standard deviation of each quantity, in the order of [`Draft::quantities`], over the drafts that have the quantity;
+    /// NaN if fewer than two do.
+    pub standard_deviations: Vec<f64>,
+}
+
+impl Draft {
+    /// Drafts the same skirt `drafts` times, 100 to 100,000, with random errors of the inputs, and measures how far the
+    /// quantities spread. Equal seeds give equal spreads. The errors and the result are in `unit`.
+    ///
+    /// # Errors
+    /// [`Code::UnknownChoice`](crate::Code::UnknownChoice) for each path in `errors` that is not an input of this draft,
+    /// [`Code::BelowMinimum`](crate::Code::BelowMinimum) or [`Code::AboveMaximum`](crate::Code::AboveMaximum) for
+    /// `drafts`.
+    ///
+    /// ```
+    /// use kirtle::{Body, Ease, Rules, Unit};
+    /// use kirtle::sensitivity::StandardErrors;
+    ///
+    /// let body = Body { waist: 74.0, hip: 101.0, hip_depth: 20.5, length: 62.0 };
+    /// let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
+    /// let errors = StandardErrors::iso_20685(Unit::Cm);
+    /// // Two of five drafts or so have one front dart instead of two.
+    /// let spread = draft.spread(&errors, 1000, 0, Unit::Cm)?;
+    /// assert!((200..500).contains(&spread.other_darts) && spread.refused == 0);
+    /// assert!(spread.note().starts_with("of 1000 drafts with random errors "));
+    /// assert!(draft.spread(&errors, 10, 0, Unit::Cm).is_err());
+    /// # Ok::<(), kirtle::Problems>(())
+    /// ```
+    pub fn spread(&self, errors: &StandardErrors, drafts: usize, seed: u64, unit: Unit) -> Result<Spread, Problems> {
+        let all = all_input_numbers(&self.inputs);
+        let names: Vec<&str> = errors.input_paths().iter().map(String::as_str).collect();
+        let count_problems: Vec<Problem> = DRAFTS_FIELD.range_problem("", drafts as f64, unit).into_iter().collect();
+        let known = input_indices(&all, "by", &names);
+        let (indices, ()) = Problems::pair_or_all_problems(known, Problems::ok_if_empty(count_problems))?;
+        let factor = errors.square_root_of_covariance();
+        let to_cm: Vec<f64> =
+            indices.iter().map(|index| input_factor_to_cm(&to_draft_input(&all[*index]), unit)).collect();
+        let mut random = CounterRng::new(seed, RandomStream::Errors, 0);
+        let mut moments = SpreadMoments::new(self);
+        for _ in 0..drafts {
+            let normal = nalgebra::DVector::from_fn(indices.len(), |_, _| random.draw_standard_normal_pair()[0]);
+            let errors = &factor * normal;
+            moments.add(self.with_errors(&indices, |k| errors[k] * to_cm[k]).as_ref());
+        }
+        Ok(moments.spread(drafts, unit))
+    }
+
+    /// Drafts again with an error added to each input at `indices`; `None` if the result is refused.
+    fn with_errors(&self, indices: &[usize], error: impl Fn(usize) -> f64) -> Option<Self> {
+        let mut input_index = 0;
+        let inputs = self.inputs.map_numbers(|number| {
+            let error = indices.iter().position(|index| *index == input_index).map_or(0.0, &error);
+            input_index += 1;
+            number + error
+        });
+        draft(&inputs.body, &inputs.ease, &inputs.rules).ok()
+    }
+}
+
+impl Spread {
+    /// Says that darts come or go within the errors, or that drafts are refused, and which numbers then hold; empty if
+    /// neither happens.
+    #[must_use]
+    pub fn note(&self) -> String {
+        let share = |count: usize| format!("{:.1} %", 100.0 * count as f64 / self.drafts as f64);
+        let mut notes = Vec::new();
+        if self.other_darts > 0 {
+            notes.push(format!("{} have another number of darts", share(self.other_darts)));
+        }
+        if self.refused > 0 {
+            notes.push(format!("{} cannot be drafted", share(self.refused)));
+        }
+        if notes.is_empty() {
+            return String::new();
+        }
+        let notes = notes.join(", ");
+        format!("of {} drafts with random errors {notes}: the spread tells more than the standard errors", self.drafts)
+    }
+}
+
+/// Sums over drafts of the differences of each quantity from the original draft, and of their squares.
+struct SpreadMoments {
+    dart_counts: [usize; 2],
+    quantities: Vec<(QuantityId, f64)>,
+    /// Number of drafts with the quantity, sum, and sum of squares.
+    sums: Vec<[f64; 3]>,
+    other_darts: usize,
+    refused: usize,
+}
+
+impl SpreadMoments {
+    fn new(original: &Draft) -> Self {
+        let quantities = original.quantities();
+        let sums = vec![[0.0; 3]; quantities.len()];
+        Self { dart_counts: dart_counts(original), quantities, sums, other_darts: 0, refused: 0 }
+    }
+
+    fn add(&mut self, draft: Option<&Draft>) {
+        let Some(draft) = draft else {
+            self.refused += 1;
+            return;
+        };
+        self.other_darts += usize::from(dart_counts(draft) != self.dart_counts);
+        // Quantities come in a fixed order, so a search goes on where the last one ended.
+        let mut next = 0;
+        quantity::visit_quantities_with_values(draft, |quantity, value| {
+            if let Some(steps) = self.quantities[next..].iter().position(|(known, _)| *known == quantity) {
+                let difference = value - self.quantities[next + steps].1;
+                for (sum, term) in self.sums[next + steps].iter_mut().zip([1.0, difference, difference * difference]) {
+                    *sum += term;
+                }
+                next += steps + 1;
+            }
+        });
+    }
+
+    fn spread(self, drafts: usize, unit: Unit) -> Spread {
+        let deviation = |((quantity, _), [count, sum, squares]): (&(QuantityId, f64), &[f64; 3])| {
+            let variance = (squares - sum * sum / count) / (count - 1.0);
+            let deviation = if *count < 2.0 { f64::NAN } else { variance.max(0.0).sqrt() };
+            deviation / quantity.dimension.factor_to_cm_or_cm2(unit)
+        };
+        let standard_deviations = self.quantities.iter().zip(&self.sums).map(deviation).collect();
+        Spread { unit, drafts, other_darts: self.other_darts, refused: self.refused, standard_deviations }
+    }
+}
+
+fn dart_counts(draft: &Draft) -> [usize; 2] {
+    draft.panels().map(|panel| panel.darts.len())
+}
