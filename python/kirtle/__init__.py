@@ -167,7 +167,7 @@ def _picture_of_result(result: object) -> str:
     return str(PICTURES[type(result)](result))
 
 
-for _shown in (Body, Ease, Rules, Suppression, SizeChart, Choice, DraftTable, ChartFit, BestChart, BestSizes):
+for _shown in (Body, Ease, Rules, Suppression, Dart, SizeChart, Choice, DraftTable, ChartFit, BestChart, BestSizes, Solutions):
     setattr(_shown, "_repr_html_", _html_of_result)
 for _pictured in (EaseByLevel, Sensitivity, Uncertainty):
     setattr(_pictured, "_repr_html_", _picture_of_result)

@@ -6,8 +6,9 @@ import html
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from ._kirtle import BestChart, BestSizes, Body, ChartFit, Choice, DraftTable, Ease, FixedDart, Rules, SizeChart, Suppression
+from ._kirtle import BestChart, BestSizes, Body, ChartFit, Choice, Dart, DraftTable, Ease, FixedDart, Rules, SizeChart, Solutions, Suppression
 from .options import length_text
+from .words import input_text
 
 Table = tuple[str, Sequence[str], Iterable[Sequence[str]]]
 """Caption, heads of the columns (none for a table of names and values), and rows, each with its name first."""
@@ -47,14 +48,20 @@ def length(value: float, unit: str = "cm") -> str:
     return f"{length_text(value, unit)} {unit}"
 
 
+def length_from_cm(value: float, unit: str) -> str:
+    """Return a length in centimetres with another unit, as a tape shows it."""
+    return length(value / {"cm": 1, "in": 2.54}[unit], unit)
+
+
 def label(name: str) -> str:
     """Return the name of an attribute or column as words."""
     return name.replace("_", " ")
 
 
 def lengths(caption: str, result: Any, *names: str) -> Table:
-    """Return the table of some lengths of a result."""
-    return caption, (), [(label(name), length(getattr(result, name))) for name in names]
+    """Return the table of some lengths of a result, in the unit in which they were given."""
+    unit = getattr(result, "unit", "cm")
+    return caption, (), [(label(name), length_from_cm(getattr(result, name), unit)) for name in names]
 
 
 def rules(result: Rules) -> Table:
@@ -150,10 +157,24 @@ def best_sizes(best: BestSizes) -> Table:
     return caption, ("size", best.girth, "from", "to", "people"), rows
 
 
+def solutions(found: Solutions) -> Table:
+    """Return the values of an input that give the wanted value, the nearest first."""
+    is_length = not found.input.startswith("rules.") or found.input.rpartition(".")[2] in CENTIMETRES
+
+    def text(value: float) -> str:
+        return length(value, found.unit) if is_length else f"{value:.4g}"
+
+    low, high = found.interval
+    rows = [("nearest", text(found.value)), *([("from, to", f"{text(low)}, {text(high)}")] if low < high else [])]
+    rows += [("also", text(value)) for value in found.others]
+    return f"Solutions for {input_text(found.input)}", (), rows
+
+
 TABLES: dict[type, Any] = {
     Body: lambda body: lengths("Body", body, "waist", "hip", "hip_depth", "length"),
     Ease: lambda ease: lengths("Ease", ease, "waist", "hip"),
     Rules: rules,
+    Dart: lambda dart: lengths("Dart", dart, "intake", "length", "centre"),
     Suppression: lambda result: lengths("Suppression of half the garment", result, "total", "side", "back", "front"),
     SizeChart: size_chart,
     Choice: choice,
@@ -161,5 +182,6 @@ TABLES: dict[type, Any] = {
     ChartFit: chart_fit,
     BestChart: best_chart,
     BestSizes: best_sizes,
+    Solutions: solutions,
 }
 """Functions that give the table of a result, by class."""

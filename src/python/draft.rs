@@ -10,7 +10,8 @@ use super::inputs::{Body, Ease, Rules};
 use crate::document::{self, Request, SCHEMA_NAMES};
 use crate::field::Unit;
 
-/// Draft the front and back of a straight skirt from a body.
+/// Draft the front and back of a straight skirt from a body. The unit in which the body was given becomes that of the
+/// draft's documents and drawings.
 ///
 /// Raises `InputError` with all the problems at once: a hem above the hip line, or rules under which two darts of the
 /// body leave no cloth between them, a dart ends below the hip line, or the side seam lies too flat.
@@ -24,8 +25,11 @@ use crate::field::Unit;
 #[pyo3(signature = (body, *, ease, rules = None))]
 pub(crate) fn draft(py: Python<'_>, body: &Body, ease: &Ease, rules: Option<&Rules>) -> PyResult<Draft> {
     let rules = rules.map(|rules| rules.0.clone()).unwrap_or_default();
+    let unit = parse_unit(body.unit())?;
     let (body, ease, corrections) = (body.0, ease.0, Vec::new());
-    Draft::from_request(py, Request { unit: Unit::Cm, body, ease, rules, corrections, cutting: None, cloth: None })
+    let draft =
+        Draft::from_request(py, Request { unit: Unit::Cm, body, ease, rules, corrections, cutting: None, cloth: None })?;
+    Ok(if unit == Unit::Cm { draft } else { Draft::from_library_draft(&draft.inner, unit) })
 }
 
 /// Draft a request in JSON and return the result in JSON.
@@ -95,9 +99,21 @@ impl Draft {
 
     /// Returns the `repr` of the draft: Python code that rebuilds the draft.
     pub(super) fn repr_code(&self) -> String {
-        let (body, ease, rules) = (*self.inner.body(), *self.inner.ease(), self.inner.rules().clone());
-        let [body, ease, rules] = [Body(body).__repr__(), Ease(ease).__repr__(), Rules(rules).__repr__()];
+        let rules = Rules(self.inner.rules().clone());
+        let [body, ease, rules] = [self.python_body().__repr__(), self.python_ease().__repr__(), rules.__repr__()];
         format!("Draft({body}, ease={ease}, rules={rules})")
+    }
+}
+
+impl Draft {
+    /// Returns the body of the draft, in the unit in which it was given.
+    pub(super) fn python_body(&self) -> Body {
+        Body(*self.inner.body(), (self.request.unit == Unit::In).then_some(self.request.body))
+    }
+
+    /// Returns the ease of the draft, in the unit in which the body was given.
+    pub(super) fn python_ease(&self) -> Ease {
+        Ease(*self.inner.ease(), (self.request.unit == Unit::In).then_some(self.request.ease))
     }
 }
 

@@ -25,12 +25,12 @@ use crate::sensitivity::SeekTarget;
 
 python_class! { Draft as draft;
     /// Body measurements of the draft.
-    body: Body = Body(*draft.inner.body());
+    body: Body = draft.python_body();
     /// Ease of the draft.
-    ease: Ease = Ease(*draft.inner.ease());
+    ease: Ease = draft.python_ease();
     /// Rules of the draft.
     rules: Rules = Rules(draft.inner.rules().clone());
-    /// Default unit of `to_json`, `to_dict`, `svg` and `pattern`: the unit of the request, `cm` or `in`.
+    /// Default unit of `to_json`, `to_dict`, `svg` and `pattern`: the unit of the request or the body, `cm` or `in`.
     document_unit: &'static str = draft.request.unit.name();
     /// Suppression of half the garment as drafted: the width that its side seam and darts take in from hip to waist.
     suppression: SuppressionReport = SuppressionReport::new(&draft.inner.suppression, Unit::Cm);

@@ -11,21 +11,21 @@ use crate::document::{read_fixed_dart, to_json_text};
 use crate::error::{Problem, Problems};
 use crate::field::{Field, Unit};
 
-/// Returns one valid number for each field, from `arguments` or the field's default, with lengths in centimetres.
-fn valid_numbers_in_cm<const N: usize>(
+/// Returns one valid number for each field, from `arguments` or the field's default: in `unit`, then in centimetres.
+fn valid_numbers_in_unit_and_cm<const N: usize>(
     path: &str,
     arguments: &[Option<NumberArgument>; N],
     fields: &[Field; N],
-    unit: &str,
-) -> PyResult<[f64; N]> {
-    let unit = parse_unit(unit)?;
+    unit: Unit,
+) -> PyResult<[[f64; N]; 2]> {
     let arguments = arguments.each_ref().map(|number| number.as_ref().map(|number| &number.0));
     let numbers = read_arguments(unit, |reader| reader.read_numbers_of_fields(path, arguments, fields))?;
-    Ok(Field::convert_lengths(fields, numbers, unit, Unit::Cm))
+    Ok([numbers, Field::convert_lengths(fields, numbers, unit, Unit::Cm)])
 }
 
 /// Declares the Python class of a group of named input numbers, such as `Ease`. Keyword arguments are in `unit`,
-/// attributes in centimetres. `$path` prefixes the field names in problems; `$example` is the example in the docs.
+/// attributes in centimetres; the second number group has the numbers as given, if in inches. `$path` prefixes the field
+/// names in problems; `$example` is the example in the docs.
 macro_rules! input_numbers_class {
     ($signature:tt $argument:tt $path:literal [$($example:tt)*] $(#[$meta:meta])* $name:ident {
         $($(#[doc = $doc:literal])+ $field:ident: $kind:ident $range:tt $(= $default:expr)?;)+
@@ -34,28 +34,46 @@ macro_rules! input_numbers_class {
         $(#[$meta])*
         $($example)*
         #[pyclass(frozen, eq, module = "kirtle")]
-        #[derive(Clone, PartialEq)]
-        pub(crate) struct $name(pub(super) body::$name);
+        #[derive(Clone)]
+        pub(crate) struct $name(pub(super) body::$name, pub(super) Option<body::$name>);
+
+        impl PartialEq for $name {
+            fn eq(&self, other: &Self) -> bool {
+                self.0 == other.0
+            }
+        }
 
         python_class! { $name as numbers;
+            /// Unit in which the lengths were given, `cm` or `in`: the unit of `repr` and of what a notebook shows.
+            unit: &'static str = if numbers.1.is_some() { "in" } else { "cm" };
             $($(#[doc = $doc])+ $field: f64 = numbers.0.$field;)+
             $($($(#[doc = $choice_doc])+ $choice: DartCount = DartCount(numbers.0.$choice);)+)?
-            json = to_json_text(&numbers.0);
-            keywords py = json_to_dict(py, &to_json_text(&numbers.0));
+            repr = {
+                let repr = repr_of_json(stringify!($name), &to_json_text(numbers.1.as_ref().unwrap_or(&numbers.0)));
+                if numbers.1.is_some() { format!("{}, unit=\"in\")", repr.trim_end_matches(')')) } else { repr }
+            };
+            hash = to_json_text(&numbers.0);
+            keywords py = {
+                let keywords = json_to_dict(py, &to_json_text(numbers.1.as_ref().unwrap_or(&numbers.0)))?;
+                keywords.0.set_item("unit", numbers.unit())?;
+                PyResult::Ok(keywords)
+            };
             {
                 #[new]
                 #[pyo3(signature = $signature)]
                 fn new(
                     $($field: input_numbers_class!(@type $argument),)+ $($($choice: Option<DartCountArgument>,)+)? unit: &str,
                 ) -> PyResult<Self> {
-                    let arguments = [$($field.into()),+];
-                    let numbers = valid_numbers_in_cm($path, &arguments, &body::$name::FIELDS, unit)?;
+                    let (arguments, unit) = ([$($field.into()),+], parse_unit(unit)?);
+                    let numbers = valid_numbers_in_unit_and_cm($path, &arguments, &body::$name::FIELDS, unit)?;
                     $($(
                         let path = concat!($path, stringify!($choice));
                         let $choice = $choice.as_ref().map(|count| &count.0);
                         let $choice = read_arguments(Unit::Cm, |reader| reader.read_dart_count(path, $choice))?;
                     )+)?
-                    Ok(Self(body::$name { $($($choice,)+)? ..body::$name::from_array(numbers) }))
+                    let [given, in_cm] =
+                        numbers.map(|numbers| body::$name { $($($choice,)+)? ..body::$name::from_array(numbers) });
+                    Ok(Self(in_cm, (unit == Unit::In).then_some(given)))
                 }
             }
         }
@@ -66,6 +84,8 @@ macro_rules! input_numbers_class {
 macro_rules! body_class {
     ($($table:tt)*) => { input_numbers_class! { (*, waist, hip, hip_depth, length, unit = "cm") [NumberArgument] "body." [
         ///
+        /// >>> Body(waist=28, hip=38, hip_depth=8, length=24, unit="in")
+        /// Body(waist=28.0, hip=38.0, hip_depth=8.0, length=24.0, unit="in")
         /// >>> Body(waist=28, hip=38, hip_depth=8, length=24, unit="in").waist
         /// 71.12
         /// >>> Body(waist=7.4, hip="101", hip_depth=20.5, length=62)
@@ -234,7 +254,7 @@ python_class! { Rules as rules;
     /// line.
     side_fullness: f64 = rules.0.panel_rules.side_fullness;
     /// Shares of the suppression; `None` if the rules have fixed darts.
-    shares: Option<Shares> = if let Apportionment::Shares(shares) = rules.0.apportionment { Some(Shares(shares)) } else { None };
+    shares: Option<Shares> = if let Apportionment::Shares(shares) = rules.0.apportionment { Some(Shares(shares, None)) } else { None };
     /// Fixed darts; `None` if the rules have shares.
     darts: Option<Darts> = if let Apportionment::Darts(darts) = &rules.0.apportionment { Some(Darts(darts.clone())) } else { None };
     text = {
@@ -268,8 +288,9 @@ python_class! { Rules as rules;
                 (shares, None) => Apportionment::Shares(shares.map(|shares| shares.0).unwrap_or_default()),
             };
             let arguments = [balance, centre_back_lower, centre_front_lower, side_fullness];
-            let panel_rules = PanelRules::from_array(valid_numbers_in_cm("rules.", &arguments, &PanelRules::FIELDS, unit)?);
-            Ok(Self(body::Rules { panel_rules, apportionment }))
+            let unit = parse_unit(unit)?;
+            let [_, in_cm] = valid_numbers_in_unit_and_cm("rules.", &arguments, &PanelRules::FIELDS, unit)?;
+            Ok(Self(body::Rules { panel_rules: PanelRules::from_array(in_cm), apportionment }))
         }
     }
 }

@@ -91,7 +91,7 @@ python_class! { SizeChart as chart;
         /// Raises `KeyError` for an unknown name.
         fn __getitem__(&self, name: &str) -> PyResult<Body> {
             let unknown = || PyKeyError::new_err(name.to_owned());
-            self.0.size(name).map(|size| Body(size.body)).ok_or_else(unknown)
+            self.0.size(name).map(|size| Body(size.body, None)).ok_or_else(unknown)
         }
 
         /// Return the number of sizes.
@@ -144,7 +144,7 @@ python_class! { SizeChart as chart;
             let (unit, [waist, hip]) = (parse_unit(unit)?, [waist, hip].map(Some));
             let value = json_object!(waist, hip, hip_depth, length);
             let blend = read_arguments(unit, |reader| reader.read_object("blend", "blend.", &value, read_blend))?;
-            value_or_raise(self.0.between(&blend), unit).map(Body)
+            value_or_raise(self.0.between(&blend), unit).map(|body| Body(body, None))
         }
 
         /// Draft every size of the chart with the same ease and rules.
@@ -273,7 +273,7 @@ python_class! { SizeRange as range;
         }
 
         fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<(Bound<'py, PyAny>, (SizeChart,))> {
-            let keywords = [("ease", Ease(*self.0.ease()))].into_py_dict(py)?;
+            let keywords = [("ease", Ease(*self.0.ease(), None))].into_py_dict(py)?;
             keywords.set_item("rules", Rules(self.0.rules().clone()))?;
             Ok((operator_methodcaller(("draft",), &keywords)?, (self.chart(),)))
         }
@@ -412,7 +412,7 @@ python_class! { Alteration as alteration;
         }
 
         fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<(Bound<'py, PyAny>, (SizeRange,))> {
-            let (body, limits) = (Body(*self.inner.exact.body()), self.inner.limits);
+            let (body, limits) = (Body(*self.inner.exact.body(), None), self.inner.limits);
             let limits = [("tolerance_mm", limits.tolerance_mm), ("min_step_mm", limits.min_step_mm)].into_py_dict(py)?;
             Ok((operator_methodcaller(("alter", body), &limits)?, (SizeRange(self.range.clone()),)))
         }

@@ -1,7 +1,9 @@
 """Results as tables and pictures in a notebook: numbers with units as a tape tells them; names completed by IPython."""
 
+import copy
 import doctest
 import importlib
+import pickle
 import re
 import subprocess
 import sys
@@ -44,6 +46,13 @@ DARTS = kirtle.Darts(back=[kirtle.FixedDart(intake=3, length=12, place=0.5)], fr
     ]),
     (kirtle.Rules(darts=DARTS), "Rules that differ from the default", [
         ["back dart 1", "3.0 cm × 12.0 cm", "at 50% of the waist"], ["front dart 1", "2.0 cm × 9.0 cm", "8.0 cm from the centre line"],
+    ]),
+    (kirtle.Body(waist=29, hip=39.5, hip_depth=8, length=24, unit="in"), "Body", [
+        ["waist", "29 in"], ["hip", "39 1/2 in"], ["hip depth", "8 in"], ["length", "24 in"],
+    ]),
+    (DRAFT.back.darts[0], "Dart", [["intake", "2.3 cm"], ["length", "13.9 cm"], ["centre", "7.2 cm"]]),
+    (DRAFT.seek("ease.hip", "front.darts", 1), "Solutions for ease at the hip", [
+        ["nearest", "4.1 cm"], ["from, to", "-10.0 cm, 4.1 cm"],
     ]),
     (DRAFT.suppression, "Suppression of half the garment", [
         ["total", "15.4 cm"], ["side", "7.7 cm"], ["back", "4.6 cm"], ["front", "3.1 cm"],
@@ -200,3 +209,20 @@ def test_darts_by_ease_say_the_darts_of_each_draft_and_why_there_is_none() -> No
 def test_the_example_of_darts_by_ease_runs() -> None:
     module = importlib.import_module("kirtle.darts_by_ease")
     assert doctest.testmod(module) == (0, 3)
+
+
+@pytest.mark.parametrize("waist", [26.3, 28.1, 29, 31.7, 40 / 3])
+def test_inputs_remember_their_unit(waist: float) -> None:
+    body = kirtle.Body(waist=waist + 15, hip=41.7, hip_depth=8.1, length=24.3, unit="in")
+    ease = kirtle.Ease(waist=0.7, hip=1.9, unit="in")
+    draft = kirtle.draft(body, ease=ease)
+    assert (body.unit, ease.unit, kirtle.Body(waist=74, hip=101, hip_depth=20.5, length=62).unit) == ("in", "in", "cm")
+    in_cm = kirtle.Body(waist=body.waist, hip=body.hip, hip_depth=body.hip_depth, length=body.length)
+    assert in_cm == body and hash(in_cm) == hash(body) and "unit" not in repr(in_cm)
+    for value in (body, ease):
+        for other in (eval(repr(value), vars(kirtle)), pickle.loads(pickle.dumps(value)), copy.copy(value)):
+            assert other == value and repr(other) == repr(value)
+    assert repr(body).endswith('hip=41.7, hip_depth=8.1, length=24.3, unit="in")')
+    assert draft.document_unit == "in" and draft.body == body and draft.ease == ease and " (in)</title>" in draft._repr_svg_()
+    again = pickle.loads(pickle.dumps(draft))
+    assert again == draft and again.document_unit == "in" and again.back.width == draft.back.width
