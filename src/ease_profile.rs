@@ -72,7 +72,7 @@ pub struct Level {
 pub struct EaseByLevel {
     /// Unit of all lengths in the result.
     pub unit: Unit,
-    /// Level of the hip line: vertical distance below the waist at the side.
+    /// Level of the hip line, in `unit`: vertical distance below the waist at the side.
     pub hip_line: f64,
     /// Girths of garment and body by level, from the waist down to the hem.
     pub levels: Vec<Level>,

@@ -244,7 +244,7 @@ impl Field {
         format!("a number from {min} to {max} {unit}").trim_end().to_owned()
     }
 
-    /// Converts the lengths in `list`, one number for each of `rows`, from one unit to another.
+    /// Converts `list`, one number for each field: lengths from one unit to another, while other numbers stay.
     pub(crate) fn convert_lengths<const N: usize>(rows: &[Field; N], list: [f64; N], from: Unit, to: Unit) -> [f64; N] {
         let mut rows = rows.iter();
         list.map(|value| rows.next().map_or(value, |row| row.kind.convert_unit(value, from, to)))

@@ -13,7 +13,7 @@ const WORK_PER_CLOCK_READING: usize = 1 << 16;
 /// Minimum time between two runs of the callback that may interrupt a search.
 const MIN_INTERRUPT_CALLBACK_INTERVAL: Duration = Duration::from_millis(50);
 
-/// Callback that the current thread runs during a search, and that may interrupt the search; time of the last run.
+/// Callback that may interrupt a search in the current thread, and the time at which the callback last ran.
 struct ThreadInterruptCallback {
     run: Box<dyn FnMut()>,
     last_run: Option<Instant>,

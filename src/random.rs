@@ -6,13 +6,13 @@ use rand_chacha::rand_core::{Rng, SeedableRng};
 /// Independent streams of random numbers, one per purpose: draws from one stream never change the numbers of another.
 #[derive(Clone, Copy)]
 pub(crate) enum RandomStream {
-    /// Measurements of simulated bodies.
+    /// Stream for the measurements of simulated bodies.
     Bodies = 0,
-    /// Initial centres of a search for the best chart.
+    /// Stream for the initial centres of a search for the best chart.
     Starts = 1,
-    /// Split of people into a training part and a held-out part.
+    /// Stream for the split of people into a training part and a held-out part.
     HeldOutSplit = 2,
-    /// Errors of measurement of one body.
+    /// Stream for the measurement errors of one body.
     Errors = 3,
 }
 

@@ -61,7 +61,7 @@ pub trait Number:
     #[must_use]
     fn select(mask: Self::Mask, if_true: Self, if_false: Self) -> Self;
 
-    /// Calls the functions that the lanes of `mask` need, and selects between their results.
+    /// As [`select`](Self::select), but calls a function only if some lane takes its result.
     #[inline(always)]
     #[must_use]
     fn choose(mask: Self::Mask, if_true: impl FnOnce() -> Self, if_false: impl FnOnce() -> Self) -> Self {

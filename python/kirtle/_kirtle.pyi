@@ -215,6 +215,8 @@ class Body:
 
     Drafting checks the ranges and reports every measurement out of range together.
 
+    >>> Body(waist=28, hip=38, hip_depth=8, length=24, unit="in")
+    Body(waist=28.0, hip=38.0, hip_depth=8.0, length=24.0, unit="in")
     >>> Body(waist=28, hip=38, hip_depth=8, length=24, unit="in").waist
     71.12
     >>> Body(waist=7.4, hip="101", hip_depth=20.5, length=62)
@@ -243,6 +245,11 @@ class Body:
     def length(self, /) -> float:
         """
         Vertical distance from the waist at the side to the hem; at least 1 cm more than the hip depth.
+        """
+    @property
+    def unit(self, /) -> str:
+        """
+        Unit in which the lengths were given, `cm` or `in`: the unit of `repr` and of what a notebook shows.
         """
     @property
     def waist(self, /) -> float:
@@ -740,7 +747,7 @@ class Draft:
     @property
     def document_unit(self, /) -> str:
         """
-        Default unit of `to_json`, `to_dict`, `svg` and `pattern`: the unit of the request, `cm` or `in`.
+        Default unit of `to_json`, `to_dict`, `svg` and `pattern`: the unit of the request or the body, `cm` or `in`.
         """
     @property
     def ease(self, /) -> Ease:
@@ -936,7 +943,7 @@ class Draft:
         >>> skirt.uncertainty(StandardErrors({"body.hip": 0.8}))["front.width"]
         0.2
         >>> skirt.uncertainty(StandardErrors.iso_20685(), drafts=20_000).note
-        'of 20000 drafts with random errors ... have another number of darts: the spread tells more than the standard errors'
+        'of 20000 drafts with random errors ... have another number of darts: the spread then says more than the standard errors'
         >>> skirt.uncertainty(StandardErrors({"body.knee": 0.8}))
         Traceback (most recent call last):
         kirtle.InputError: by: "body.knee" is not one of body.waist, body.hip, body.hip_depth, ...
@@ -1003,6 +1010,11 @@ class Ease:
     def hip(self, /) -> float:
         """
         Ease added to the whole hip girth.
+        """
+    @property
+    def unit(self, /) -> str:
+        """
+        Unit in which the lengths were given, `cm` or `in`: the unit of `repr` and of what a notebook shows.
         """
     @property
     def waist(self, /) -> float:
@@ -2527,6 +2539,11 @@ class Shares:
         Largest angle between the side seam and the vertical at the waist; the darts take the suppression
         beyond the angle.
         """
+    @property
+    def unit(self, /) -> str:
+        """
+        Unit in which the lengths were given, `cm` or `in`: the unit of `repr` and of what a notebook shows.
+        """
 
 @final
 class SizeChart:
@@ -3161,7 +3178,8 @@ def compare_charts(chart: SizeChart, source: Any, *, loss: str = "squared", tole
 
 def draft(body: Body, *, ease: Ease, rules: Rules | None = None) -> Draft:
     """
-    Draft the front and back of a straight skirt from a body.
+    Draft the front and back of a straight skirt from a body. The unit in which the body was given becomes that of the
+    draft's documents and drawings.
 
     Raises `InputError` with all the problems at once: a hem above the hip line, or rules under which two darts of the
     body leave no cloth between them, a dart ends below the hip line, or the side seam lies too flat.

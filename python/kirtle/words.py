@@ -1,4 +1,4 @@
-"""Words of plots and of results in a notebook: lengths, bodies, ease, darts, and the names of quantities and inputs in plain words."""
+"""Texts of plots and of results in a notebook: lengths, bodies, ease and darts, and quantities and inputs in plain words."""
 
 import re
 from collections.abc import Sequence
@@ -15,39 +15,39 @@ POINTS = {
     "side_waist": "waist at the side", "side_hip": "hip line at the side", "side_hem": "hem at the side",
     "inner": "inner end of the mouth of the", "tip": "tip of the", "outer": "outer end of the mouth of the",
 }
-"""Points of a panel; those of a dart need the dart after them."""
+"""Points of a panel in words; the name of the dart follows a point of a dart."""
 
 AXES = {"x": "distance from the centre", "y": "depth below the waist at the side"}
-"""Coordinates of a point."""
+"""Coordinates of a point, in words."""
 
 
 def length(value: float, unit: str = "cm") -> str:
-    """Return a length with its unit: one decimal for centimetres, two for inches."""
+    """Return a length given in `unit` as text, with the unit: one decimal for centimetres, two for inches."""
     return f"{number(value, unit)} {unit}"
 
 
 def number(value: float, unit: str) -> str:
-    """Return a length without its unit: one decimal for centimetres, two for inches."""
+    """Return a length given in `unit` as text, without the unit: one decimal for centimetres, two for inches."""
     return f"{value:.{1 if unit == 'cm' else 2}f}".replace("-", "−")
 
 
 def plain(value: float) -> str:
-    """Return a number with at most two decimals and no trailing zeros."""
+    """Return a number as text, with at most two decimals and no trailing zeros."""
     return f"{value:.2f}".rstrip("0").rstrip(".").replace("-", "−")
 
 
 def in_unit(value: float, unit: str) -> str:
-    """Return a length in centimetres as a plain number of `unit`."""
+    """Return a length, given in centimetres, as text in `unit`, without the unit, at most two decimals and no trailing zeros."""
     return plain(value / {"cm": 1, "in": 2.54}[unit])
 
 
 def body_text(body: Body, unit: str) -> str:
-    """Return waist and hip of a body."""
+    """Return waist and hip of a body as text."""
     return f"waist {in_unit(body.waist, unit)}, hip {in_unit(body.hip, unit)} {unit}"
 
 
 def inputs_of(draft: Draft, unit: str) -> dict[str, str]:
-    """Return body and ease of a draft as plain numbers by their names, the main ones first."""
+    """Return the measurements and the ease of a draft by name, as texts in `unit`; waist, hip and their ease come first."""
     body, ease = draft.body, draft.ease
     lengths = {
         "waist": body.waist, "hip": body.hip, "waist ease": ease.waist, "hip ease": ease.hip,
@@ -57,7 +57,7 @@ def inputs_of(draft: Draft, unit: str) -> dict[str, str]:
 
 
 def subject(drafts: Sequence[Draft], unit: str) -> str:
-    """Return those of waist, hip and their ease that all drafts have in common; if none, the number of drafts."""
+    """Return the subject of a title: each of waist, hip and their ease that is equal in all drafts; if none, the number of drafts."""
     inputs = [inputs_of(draft, unit) for draft in drafts]
     common = [f"{name} {value}" for name, value in list(inputs[0].items())[:4] if all(one[name] == value for one in inputs)]
     text = f"{', '.join(common)} {unit}" if common else f"{len(drafts)} drafts"
@@ -65,7 +65,7 @@ def subject(drafts: Sequence[Draft], unit: str) -> str:
 
 
 def names_of(drafts: Sequence[Any], labels: Sequence[str] | None, unit: str) -> list[str]:
-    """Return the labels, by default the inputs of drafts that differ, or else numbers; refuse another number of labels."""
+    """Return a label for each draft: the given label, else the inputs that differ, else its number; refuse a wrong number."""
     if labels is not None:
         if len(labels) != len(drafts):
             raise ValueError(f"labels: {len(labels)} labels are given for {len(drafts)} drafts")
@@ -77,20 +77,20 @@ def names_of(drafts: Sequence[Any], labels: Sequence[str] | None, unit: str) -> 
 
 
 def darts_text(intakes: Sequence[float], unit: str) -> str:
-    """Return the darts of a panel: their number, and their intakes in `unit`."""
+    """Return the number of darts of a panel in words, and the intake of each dart in `unit`."""
     count = COUNTS[len(intakes)]
     return f"{count}, {' + '.join(length_text(intake, unit) for intake in intakes)} {unit}" if intakes else count
 
 
 def dart_name(half: str, number: int, count: int) -> str:
-    """Return the name of a dart, `number` from 0 at the centre: the single dart, or which of `count` darts."""
+    """Return the name of the dart `number`, counted from 0 at the centre, in a panel with `count` darts."""
     if count == 1:
         return f"{half} dart"
     return f"{half} dart {'nearest the centre' if number == 0 else 'nearest the side' if number == count - 1 else 'in the middle'}"
 
 
 def quantity_text(name: str, quantities: Sequence[str]) -> str:
-    """Return a quantity such as ``back.darts[0].intake`` in words; `quantities` are all names of its draft."""
+    """Return a quantity such as ``back.darts[0].intake`` in words; `quantities` are the names of all quantities of the draft."""
 
     def dart(half: str, number: int) -> str:
         return dart_name(half, number, sum(one.startswith(f"{half}.darts[") and one.endswith(".intake") for one in quantities))

@@ -17,9 +17,9 @@ use crate::field::{Field, Unit};
 pub struct TableRequest {
     /// Path and source of each input that has a source; constants are in `unit`.
     pub numbers: Vec<(String, TableSource)>,
-    /// Ease at waist and hip of all rows, in centimetres; a source in `numbers` replaces the value that it names.
+    /// Ease at waist and hip of all rows, in centimetres, except for an ease whose path is in `numbers`.
     pub ease: Option<Ease>,
-    /// Rules of all rows, in centimetres; a source in `numbers` takes precedence.
+    /// Rules of all rows, in centimetres, except for a number whose path is in `numbers`.
     pub rules: Rules,
     /// Unit of all lengths in the input table and in the drafts.
     pub unit: Unit,
@@ -62,7 +62,7 @@ pub(super) fn given_source_problem(code: Code, name: &str) -> Problem {
     Problem::new(code, format!("columns.{}", quote_unusual_field_name(name)))
 }
 
-/// Collects sources in order, or returns `problems` and those of each source that is not found.
+/// Collects sources in order, or returns `problems` followed by the problems of each source that is not found.
 pub(super) fn collect_or_all_problems(
     sources: impl Iterator<Item = Result<TableSource<usize>, Problems>>,
     mut problems: Vec<Problem>,

@@ -143,7 +143,7 @@ impl WithSimd for DraftBlockInLanes<'_, '_> {
 }
 
 impl TableBlock<'_> {
-    /// Drafts a group of 16 rows in lanes and writes the results; returns in which lanes the draft can be sewn.
+    /// Drafts a group of 16 rows in lanes and writes the results; returns a mask of the lanes whose draft can be sewn.
     #[inline(always)]
     fn draft_row_group_in_lanes(
         &mut self,
@@ -202,7 +202,7 @@ impl TableBlock<'_> {
 
 #[cfg(test)]
 mod tests {
-    #![allow(clippy::unwrap_used, reason = "an unexpected error fails the test")]
+    #![allow(clippy::unwrap_used, reason = "a test fails at an unexpected error")]
 
     use super::*;
     use crate::batch::{Bodies, Column, Table};

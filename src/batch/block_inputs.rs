@@ -38,7 +38,7 @@ pub(super) struct LaneInputs {
     pub(super) inputs: Inputs<Lanes>,
     /// Tangent of the steepest lean of the side seam; any number if the rules give the darts.
     pub(super) max_tangent: Lanes,
-    /// All input values in order; with shares, followed by the tangent of the steepest lean of the side seam.
+    /// All input values in order; if the rules give shares, then the tangent of the steepest lean of the side seam.
     values: Vec<Lanes>,
 }
 
@@ -114,7 +114,7 @@ impl<'a> BlockInputValues<'a> {
         }
     }
 
-    /// Returns in which lanes the values are in range and the hem is far enough below the hip line.
+    /// Returns a mask of the lanes in which all values are in range and the hem is far enough below the hip line.
     #[inline(always)]
     pub(super) fn valid_lanes(&self, inputs: &LaneInputs) -> LaneMask {
         let Body { hip_depth, length, .. } = inputs.inputs.body;

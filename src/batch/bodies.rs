@@ -22,7 +22,7 @@ pub enum Column<'a> {
 /// range refuses that row. Columns with one value per row have equal lengths. A table of constants has no rows.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Bodies<'a> {
-    /// Body measurements, one column each.
+    /// Body measurements, each a [`Column`]: one value for each row, or one constant for all rows.
     pub body: Body<Column<'a>>,
     /// Ease at waist and hip, one column each.
     pub ease: Ease<Column<'a>>,

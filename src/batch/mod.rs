@@ -1,7 +1,7 @@
 //! Drafts of many bodies at once: [`Bodies`] takes columns of plain slices, [`Table`] returns columns of numbers.
 //!
-//! Every input row gives one output row, in order. A row equals to the last bit the [`draft`](crate::draft()) of its
-//! body alone, whatever the number of [`Threads`].
+//! Every input row gives one output row, in order. For any number of [`Threads`], a row equals to the last bit the
+//! [`draft`](crate::draft()) of its body alone.
 //!
 //! ```
 //! use kirtle::batch::{Bodies, Column, Threads};

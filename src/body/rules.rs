@@ -9,8 +9,8 @@ use crate::field::{Field, FieldKind, Unit, fields};
 /// Maximum number of darts in one panel, back or front.
 pub(crate) const MAX_DARTS_PER_PANEL: usize = 3;
 
-/// Maximum number of darts that a panel gets by its amount, where their number is not chosen.
-const MAX_DARTS_BY_AMOUNT: usize = 2;
+/// Maximum number of darts in a panel whose number of darts the rules leave to the intake.
+const MAX_AUTO_DARTS: usize = 2;
 
 /// Choices of the drafter: shape of the panels, and apportionment of the suppression.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -66,7 +66,7 @@ impl<T> Rules<T> {
         }
     }
 
-    /// Returns the rules with chosen numbers of darts for back and front, where `counts` has one and the rules choose none.
+    /// Returns the rules with the numbers of darts in `counts`, back and front, as the choice of each panel without a choice.
     pub(crate) fn with_chosen_dart_counts(mut self, counts: [Option<usize>; 2]) -> Self {
         if let Apportionment::Shares(shares) = &mut self.apportionment {
             for (given, count) in [&mut shares.back_darts, &mut shares.front_darts].into_iter().zip(counts) {
@@ -77,7 +77,7 @@ impl<T> Rules<T> {
         self
     }
 
-    /// Returns the smallest dart for back and front whose number of darts is chosen, and `zero` otherwise.
+    /// Returns, for back and front, the rule `smallest_dart` if the rules choose the panel's number of darts, else `zero`.
     #[inline(always)]
     pub(crate) fn min_chosen_intakes(&self, zero: T) -> [T; 2]
     where
@@ -247,7 +247,7 @@ impl DartCount {
 
     /// Returns the largest number of darts that a panel can have.
     fn max_darts(self) -> usize {
-        self.chosen().unwrap_or(MAX_DARTS_BY_AMOUNT)
+        self.chosen().unwrap_or(MAX_AUTO_DARTS)
     }
 }
 

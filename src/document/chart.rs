@@ -64,7 +64,7 @@ pub struct ChartRequest {
     pub rules: Rules,
     /// Body, in centimetres, for which the report chooses a size and, if the sizes are drafted, gives an alteration.
     pub body: Option<Body>,
-    /// Rule by which a size is chosen for the body, in centimetres.
+    /// Rule by which a size is chosen for the body; its tolerance is in centimetres.
     pub rule: ChoiceRule,
     /// Body to find between sizes: one position between two sizes for its waist, and another position for its hip.
     pub blend: Option<SizeBlend>,
@@ -102,7 +102,7 @@ impl ChartRequest {
 
     pub(super) fn from_json_value(value: &JsonValue) -> Result<Self, Problems> {
         let (sizes, request) =
-            InputReader::read_all(None, |reader| reader.read_object("chart", "", value, read_chart_request))?;
+            InputReader::try_read(None, |reader| reader.read_object("chart", "", value, read_chart_request))?;
         Ok(Self { chart: request.unit.convert_problems_from_cm(SizeChart::new(sizes))?, ..request })
     }
 
@@ -177,7 +177,7 @@ impl ChartRequest {
         let between = unit.convert_problems_from_cm(between)?;
         let alteration = match (&range, &self.body, &choice) {
             (Some(range), Some(body), Some(choice))
-                if choice.outside.is_empty() && self.chart.has_no_equal_girths() =>
+                if choice.outside.is_empty() && self.chart.has_distinct_girths() =>
             {
                 Some(unit.convert_problems_from_cm(range.alter(body, Some(self.limits)))?)
             }
@@ -197,7 +197,7 @@ impl ChartRequest {
     }
 }
 
-/// Reads a chart request: returns its sizes, and a request with all else and a placeholder chart, in centimetres.
+/// Reads a chart request in centimetres: returns its sizes, and the rest as a request with a placeholder for the chart.
 pub(super) fn read_chart_request(request: &mut ObjectReader) -> Option<(Vec<Size>, ChartRequest)> {
     let unit = request.read_format_and_unit();
     let texts = ["Size", "Size: a name with body measurements.", "Sizes of the chart, in any order."];
@@ -217,7 +217,7 @@ pub(super) fn read_chart_request(request: &mut ObjectReader) -> Option<(Vec<Size
     let tolerance_mm = request.read_number(&ALTERATION_TOLERANCE_MM_FIELD);
     let min_step_mm = request.read_number(&ALTERATION_MIN_STEP_MM_FIELD);
     let unit = unit?;
-    // An optional field that cannot be read leaves a problem, and `read_all` refuses the request.
+    // An optional field that cannot be read leaves a problem, and `try_read` refuses the request.
     let request = ChartRequest {
         unit,
         chart: SizeChart::demo(),

@@ -46,7 +46,7 @@ pub(crate) fn read_cutting(cutting: &mut ObjectReader) -> Option<Cutting> {
 
 /// Reads the list of pieces and the lengths of the pieces that finish the waist; returns `Some(None)` for back and front
 /// only. The lengths of pieces that are not in the list are checked and have no effect.
-#[allow(clippy::option_option, reason = "a pattern of back and front is valid, an invalid list is not")]
+#[allow(clippy::option_option, reason = "`Some(None)` is a list of back and front, `None` an invalid list")]
 fn read_waist_finish(cutting: &mut ObjectReader) -> Option<Option<WaistFinish>> {
     let unit = cutting.length_unit();
     let kind = read_pieces(cutting);
@@ -61,7 +61,7 @@ fn read_waist_finish(cutting: &mut ObjectReader) -> Option<Option<WaistFinish>> 
 }
 
 /// Reads the list of pieces: back, front, and waistband or facing.
-#[allow(clippy::option_option, reason = "a pattern of back and front is valid, an invalid list is not")]
+#[allow(clippy::option_option, reason = "`Some(None)` is a list of back and front, `None` an invalid list")]
 fn read_pieces(cutting: &mut ObjectReader) -> Option<Option<WaistFinishKind>> {
     let ([back, front], kinds) = (SKIRT_PIECE_NAMES, WaistFinishKind::ALL.map(WaistFinishKind::name));
     let names = [back, front, kinds[0], kinds[1]];

@@ -1,7 +1,7 @@
 //! JSON and CSV documents, and JSON schemas for every document.
 //!
-//! A [`Request`] asks for a draft and a [`Report`] is the result; a [`ChartRequest`] asks about a chart of sizes and a
-//! [`ChartReport`] answers. Reading collects all problems at once. [`schema`] describes each document.
+//! The result of a [`Request`], for a draft, is a [`Report`]; the result of a [`ChartRequest`], on a chart of sizes, is a
+//! [`ChartReport`]. Reading collects all problems at once. [`schema`] describes each document.
 //!
 //! ```
 //! let body = r#""body": {"waist": 70, "hip": 96, "hip_depth": 18, "length": 60}"#;

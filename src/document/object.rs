@@ -1,4 +1,4 @@
-//! The objects of a request. Each field is named once: the same call reads it from JSON and describes it in the schema.
+//! The objects of a request. Each field is named once: one call either reads the field from JSON or adds the field's schema.
 
 use serde_json::{Value, json};
 
@@ -21,20 +21,20 @@ pub(crate) struct ObjectReader<'r, 'v> {
     pub(super) reader: &'r mut InputReader,
     /// Path of the object with a dot at its end; empty for the request itself.
     pub(super) prefix: String,
-    /// Names and values of all fields that the object has; empty while its schema is made.
+    /// Names and values of all fields in the JSON object; empty while a schema is made.
     fields: &'v [(String, JsonValue)],
-    /// Names of the fields that were asked for, in order.
+    /// Names of the fields read so far, in order; any other field of the JSON object is unknown.
     known: Vec<&'static str>,
     /// Schema of the object while a schema is made; `None` while an object is read.
     pub(super) schema: Option<Value>,
 }
 
-/// Function that asks an object for all its fields, without `?` in between, and makes a value of the fields.
+/// Function that reads all fields of an object, without `?` in between, and builds a value from the fields.
 pub(crate) type ReadFields<T> = fn(&mut ObjectReader) -> Option<T>;
 
 impl InputReader {
-    /// Reads an object, whose fields `read` asks for. Adds a problem for each unknown or
-    /// repeated field, whose path starts with `prefix`.
+    /// Reads an object by `read`. Adds a problem for each field that `read` does not read and for each repeated field; the
+    /// field's path in the problem starts with `prefix`.
     pub(crate) fn read_object<T>(
         &mut self,
         path: &str,
@@ -62,7 +62,7 @@ impl InputReader {
         result
     }
 
-    /// Reads a list of at most `max` objects, each by `read`; problems call the objects `noun`.
+    /// Reads a list of at most `max` objects, each by `read`; `noun` names the objects in problems.
     pub(crate) fn read_list<T>(
         &mut self,
         path: &str,
@@ -82,8 +82,8 @@ impl InputReader {
         items.into_iter().collect()
     }
 
-    /// Returns the schema of an object that permits only the fields that `read` asks for; `texts` are the title of the
-    /// schema and the description of the object.
+    /// Returns the schema of an object that permits only the fields that `read` reads; `texts` are the title of the schema
+    /// and the description of the object.
     pub(super) fn object_schema<T>(&mut self, texts: [&str; 2], read: ReadFields<T>) -> Value {
         let schema = json!({"type": "object", "properties": {}, "required": [], "additionalProperties": false});
         let (prefix, known, schema) = (String::new(), Vec::new(), Some(titled_schema(schema, texts)));
@@ -137,8 +137,8 @@ impl<'v> ObjectReader<'_, 'v> {
         self.reader.read_number(&self.prefix, value, field)
     }
 
-    /// Reads the number of `field` where it is given: `Some(None)` for a missing number, `None` for an invalid one.
-    #[allow(clippy::option_option, reason = "a missing number is valid, an invalid one is not")]
+    /// Reads an optional number without default: returns `Some(None)` for a missing number, `None` for an invalid number.
+    #[allow(clippy::option_option, reason = "`Some(None)` is a missing number, `None` an invalid number")]
     pub(super) fn read_given_number(&mut self, field: &Field) -> Option<Option<f64>> {
         let value = self.field_value(field.name, false, |unit| number_schema(field, unit));
         value.map_or(Some(None), |value| self.reader.read_number(&self.prefix, Some(value), field).map(Some))
@@ -186,8 +186,8 @@ impl<'v> ObjectReader<'_, 'v> {
         }
     }
 
-    /// Reads a field that is an object itself; returns `None` where an object that is not required is missing. `texts`
-    /// are the title of the schema and the description of the object.
+    /// Reads a field whose value is an object; returns `None` if the object is invalid or missing. `texts` are title and
+    /// description of the object in the schema.
     pub(super) fn read_object<T>(
         &mut self,
         name: &'static str,
@@ -201,8 +201,8 @@ impl<'v> ObjectReader<'_, 'v> {
         self.reader.read_object(&path, &format!("{path}."), value?, read)
     }
 
-    /// Reads a list of at most `max` objects, which problems call `noun`; `texts` are the title of an
-    /// object's schema, the description of an object and that of the list.
+    /// Reads a list of at most `max` objects; `noun` names the objects in problems. The texts are title and description of an
+    /// object in the schema, and the description of the list.
     pub(super) fn read_list<T>(
         &mut self,
         name: &'static str,

@@ -16,8 +16,8 @@ pub(crate) struct InputReader {
 }
 
 impl InputReader {
-    /// Returns the value that `read` reads, with lengths in `unit` or in the unit that `read` finds, or all problems found.
-    pub(crate) fn read_all<T>(unit: Option<Unit>, read: impl FnOnce(&mut Self) -> Option<T>) -> Result<T, Problems> {
+    /// Returns the value that `read` reads, or all the problems. Lengths are in `unit`; if `None`, `read` must read the unit.
+    pub(crate) fn try_read<T>(unit: Option<Unit>, read: impl FnOnce(&mut Self) -> Option<T>) -> Result<T, Problems> {
         let mut reader = Self { unit, problems: Vec::new() };
         match read(&mut reader) {
             Some(value) if reader.problems.is_empty() => Ok(value),
@@ -129,7 +129,7 @@ impl InputReader {
         choice
     }
 
-    /// Returns `value`; if the value is missing, adds a problem that asks for `expected`.
+    /// Returns `value`; if the value is missing, adds a problem that names `expected`.
     pub(super) fn require_value<'v>(
         &mut self,
         path: &str,

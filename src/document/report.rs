@@ -1,5 +1,5 @@
 //! The way of a result into a document: [`InUnit`] converts lengths from centimetres, and [`report`] declares the struct
-//! of a report. Each number of a report is named once, with its description, its type and where its value comes from.
+//! of a report. Each number of a report is named once, with its description, its type and the expression of its value.
 
 use crate::body::Body;
 use crate::field::Unit;
@@ -13,7 +13,7 @@ pub(crate) trait InUnit<S: ?Sized> {
     fn in_unit(source: &S, unit: Unit) -> Self;
 }
 
-/// Implements [`InUnit`] for the type after `=>` by an expression.
+/// Implements [`InUnit`] for the type after `=>` by the expression before `=>`.
 macro_rules! in_unit {
     ($(|$value:ident: $source:ty, $unit:ident| $converted:expr => $report:ty;)*) => {
         $(impl InUnit<$source> for $report {
@@ -55,11 +55,11 @@ impl<S, R: InUnit<S>> InUnit<Option<S>> for Option<R> {
     }
 }
 
-/// Declares the struct of a report, after `as` the name of its Python class, which is frozen and has the same fields, and
-/// after `of` the values that `new` makes the report of.
+/// Declares the struct of a report. The name after `as` is that of a frozen Python class with the fields of the struct.
+/// `new` makes the report from the values after `of`.
 ///
-/// The value of a field follows `=`; otherwise it is the field of the same name of the first value after `of`, with
-/// lengths [in the unit](InUnit) of the report.
+/// A field has the value after `=`. A field without `=` has the value of the field of that name in the first value after
+/// `of`, with lengths [in the unit](InUnit) of the report.
 macro_rules! report {
     (
         $(#[$meta:meta])*

@@ -98,7 +98,7 @@ impl Request {
     }
 
     fn from_json_value(value: &JsonValue) -> Result<Self, Problems> {
-        InputReader::read_all(None, |reader| reader.read_object("request", "", value, read_request))
+        InputReader::try_read(None, |reader| reader.read_object("request", "", value, read_request))
     }
 
     /// Drafts the skirt, applies the corrections and returns the [`Draft`], in centimetres.
@@ -262,7 +262,7 @@ pub(super) fn read_request(request: &mut ObjectReader) -> Option<Request> {
     let cutting = request.read_object("cutting", false, ["Cutting", text], read_cutting);
     let text = "Cloth that the pieces are laid on; with this field the result contains pattern and lay.";
     let cloth = request.read_object("cloth", false, ["Cloth", text], read_cloth);
-    // An optional field that cannot be read leaves a problem, and `read_all` refuses the request.
+    // An optional field that cannot be read leaves a problem, and `try_read` refuses the request.
     let (unit, body, ease) = (unit?, Body::from_array(body?), Ease::from_array(ease?));
     let rules = rules.unwrap_or_else(|| Rules::default().convert_lengths(Unit::Cm, unit));
     Some(Request { unit, body, ease, rules, corrections: corrections.unwrap_or_default(), cutting, cloth })

@@ -117,7 +117,7 @@ pub(super) fn require_one_of_two(schema: &mut Map<String, Value>, [first, second
     schema.insert("else".to_owned(), json!({"required": [second]}));
 }
 
-/// Builds the schema of a request, whose fields `read` asks for. The ranges and defaults that depend on the unit stand
+/// Builds the schema of a request with the fields that `read` reads. Ranges and defaults that depend on the unit stand
 /// under `then` for inches and under `else` for centimetres.
 fn request_schema<T>(title: &str, description: &str, read: fn(&mut ObjectReader) -> Option<T>) -> Schema {
     let schema_in =

@@ -19,10 +19,10 @@ use super::side::SideShape;
 use crate::body::{Apportionment, DartPosition, Darts, FixedDart, MAX_DARTS_PER_PANEL, Shares};
 use crate::scalar::{Mask, Number, Scalar};
 
-/// Factor by which the estimated growth of the suppression exceeds the growth of most bodies.
+/// Factor on the estimated growth of the suppression, with which the estimate exceeds the growth on most bodies.
 ///
 /// The intake of a single dart is then at most the largest dart, and ordinary bodies need no further limit.
-const SUPPRESSION_GROWTH_MARGIN: f64 = 1.05;
+const GROWTH_ESTIMATE_MARGIN: f64 = 1.05;
 
 /// Planned dart: length and position are fixed, the intake follows from the suppression.
 ///
@@ -119,13 +119,13 @@ fn add_darts_given_by_rules<T: Number>(given: &Darts<T>, darts: DartListsMut<T>)
     split
 }
 
-/// Returns a number of darts as a number of the construction.
+/// Converts a number of darts to the scalar type of the construction.
 #[inline(always)]
 fn count_as_number<T: Number>(count: usize) -> T {
     T::constant(count as f64)
 }
 
-/// Returns in which lanes the shares give a panel at least one, two and three darts; for back, then for front.
+/// Returns, for back and for front, masks of the lanes in which the shares give at least one, two and three darts.
 #[inline(always)]
 pub(super) fn share_dart_masks<T: Number>(
     nominal: T,
@@ -182,7 +182,7 @@ fn estimated_growth<T: Number>(
         let run = (widths[k] - nominal.side * T::constant(0.5) - intake).quotient(count + one);
         growth += run * ((count + one) * leg * leg + lean * (lean - leg));
     }
-    growth * T::constant(SUPPRESSION_GROWTH_MARGIN / 6.0)
+    growth * T::constant(GROWTH_ESTIMATE_MARGIN / 6.0)
 }
 
 /// Returns the tangent of an angle in degrees.

@@ -32,10 +32,10 @@ fn extrapolate_closing_suppression<T: Number>(nominal: T, residual: T) -> T {
     nominal + residual + residual * (ratio + ratio)
 }
 
-/// Sewn waist minus target length of half the garment at a trial suppression.
+/// Residual at a trial suppression, sewn waist minus target length of half the garment, and how it was found.
 struct Residual<T: Number> {
     value: T,
-    /// Lanes whose arc lengths are all exact; every lane of a single number.
+    /// Mask of the lanes in which all arc lengths are exact; true for a single number.
     is_exact: T::Mask,
     /// Flags of the limits that act in the split of the suppression.
     limits: <T::Mask as Mask>::FlagSet,

@@ -31,7 +31,8 @@ impl<T: Scalar> Draft<T> {
             let problem = Problem::new(Code::OutsideGarment, "level").with_value(level.re());
             return Err(problem.with_limit(format!("a level from 0 to {length} cm")).with_unit("cm").into());
         }
-        let half = self.panels().iter().fold(T::constant(0.0), |sum, panel| sum + self.panel_tape_width(panel, level));
+        let half =
+            self.panels().iter().fold(T::constant(0.0), |sum, panel| sum + self.panel_width_along_tape(panel, level));
         Ok(half * T::constant(2.0))
     }
 
@@ -44,7 +45,7 @@ impl<T: Scalar> Draft<T> {
     ///
     /// With hip depth `D`, let `v = (D − y) / D` at level `y`. Each piece of the tape exceeds its chord by `v²` times
     /// the relative excess of the waist curve above. At the waist, `v` is 1 and the tape follows the waist curve.
-    fn panel_tape_width(&self, panel: &Panel<T>, level: T) -> T {
+    fn panel_width_along_tape(&self, panel: &Panel<T>, level: T) -> T {
         let depth = self.inputs.body.hip_depth;
         if level.re() >= depth.re() {
             return panel.width;

@@ -44,7 +44,7 @@ impl DraftKind {
         [back1, back2, back3, front1, front2, front3, back, front, natural]
     }
 
-    /// Returns the kind with these flags.
+    /// Returns the kind from its flags, in the order of [`flags`](Self::flags).
     pub(crate) fn from_flags(flags: [bool; Self::FLAG_COUNT]) -> Self {
         let [darts @ .., symmetric_back, symmetric_front, has_natural_side] = flags;
         let (back, front) = darts.split_at(MAX_DARTS_PER_PANEL);
@@ -61,7 +61,7 @@ fn is_constant<T: Number>(rule: T, value: f64) -> T::Mask {
 }
 
 /// Returns the tangent of the rule `steepest_side`; 0 if the rules give the darts.
-pub(super) fn steepest_side_tangent<T: Scalar>(rules: &Rules<T>) -> T {
+pub(super) fn steepest_side_rule_tangent<T: Scalar>(rules: &Rules<T>) -> T {
     match &rules.apportionment {
         Apportionment::Shares(shares) => tangent_of_degrees(shares.steepest_side),
         Apportionment::Darts(_) => T::constant(0.0),

@@ -23,15 +23,15 @@ const MAX_SIDE_SEAM_LEAN_TANGENT: f64 = 3.732_050_807_568_877;
 /// Maximum absolute residual of a closed waist: sewn waist of half the garment minus wanted length, in centimetres.
 const MAX_HALF_WAIST_ERROR_CM: f64 = 5e-11;
 
-/// Returns in which lanes the side seam leans no more than its limit, and in which the waist is closed.
+/// Returns masks of the lanes in which the side seam leans at most its limit, and in which the waist is closed.
 #[inline(always)]
 fn kept_garment_limits<T: Number>(summary: &Summary<T>, residual: T) -> [T::Mask; 2] {
     let lean = summary.lean.abs().le(T::constant(MAX_SIDE_SEAM_LEAN_TANGENT));
     [lean, residual.abs().le(T::constant(MAX_HALF_WAIST_ERROR_CM))]
 }
 
-/// Returns in which lanes a panel has darts that take something in, enough cloth between neighbours, and the tips and the
-/// waist above the hip line.
+/// Returns masks of the lanes in which every dart of a panel has at least the minimum intake, enough cloth lies between
+/// neighbours, the tips lie above the hip line, and so does the waist at the centre.
 #[inline(always)]
 fn kept_panel_limits<T: Number>(panel: &PanelSummary<T>, hip_depth: T) -> [T::Mask; 4] {
     let cloth = T::constant(MIN_CLOTH_BETWEEN_NEIGHBOURS_CM).le(panel.narrowest);
@@ -59,7 +59,7 @@ fn lowest_tip<T: Number>(panel: &PanelSummary<T>) -> T {
     lowest
 }
 
-/// Returns in which lanes a draft keeps every limit; `residual` is the solver's last residual.
+/// Returns a mask of the lanes in which a draft keeps every limit; `residual` is the solver's last residual.
 #[inline(always)]
 pub(super) fn keeps_limits<T: Number>(summary: &Summary<T>, residual: T, hip_depth: T) -> T::Mask {
     let [lean, closed] = kept_garment_limits(summary, residual);

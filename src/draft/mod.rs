@@ -302,7 +302,7 @@ impl<T: Copy> DraftPlan<T> {
 impl<T: Scalar> DraftPlan<T> {
     /// Creates the plan of a draft from inputs already found in range.
     fn from_checked_inputs(inputs: &Inputs<T>) -> Self {
-        let max_tangent = kind::steepest_side_tangent(&inputs.rules);
+        let max_tangent = kind::steepest_side_rule_tangent(&inputs.rules);
         let kind = DraftKind::from_flags(DraftKind::flags(inputs, max_tangent).map(Mask::all));
         Self::new(inputs, kind, max_tangent)
     }

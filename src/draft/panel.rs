@@ -211,21 +211,21 @@ impl<T: Number> WaistStretch<T> {
         if is_exact.all() { length } else { T::select(is_exact, length, self.length_by_quadrature()) }
     }
 
-    /// Returns the arc length of the stretch, and in which lanes the length is exact: not where the stretch bends too
-    /// much for its series. Quadrature for the sake of one lane would slow the iteration of all lanes.
+    /// Returns the arc length of the stretch, and a mask of the lanes in which the length is exact. A lane whose stretch bends
+    /// too much for the series is inexact, because quadrature in one lane would slow the iteration of all lanes.
     #[inline(always)]
     pub(super) fn length_where_exact(&self) -> (T, T::Mask) {
         if self.symmetric && T::HAS_LANES { self.length_by_series() } else { (self.length(), T::Mask::uniform(true)) }
     }
 
-    /// Returns the arc length of the stretch by quadrature; takes a copy, so that no other stretch leaves the registers.
+    /// Returns the arc length of the stretch by quadrature; takes `self` by value, so that other stretches stay in registers.
     #[cold]
     #[inline(never)]
     fn length_by_quadrature(self) -> T {
         self.cubic_with_end_y(T::constant(0.0)).length()
     }
 
-    /// Returns the arc length of a symmetric stretch by a series, and in which lanes the series is exact.
+    /// Returns the arc length of a symmetric stretch by a series, and a mask of the lanes in which the series is exact.
     #[inline(always)]
     fn length_by_series(&self) -> (T, T::Mask) {
         // Estrin's scheme evaluates the terms in parallel.

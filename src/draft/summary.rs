@@ -71,9 +71,9 @@ impl Draft {
 }
 
 impl<T: Number> DraftPlan<T> {
-    /// Measures the draft of a total suppression into an empty summary, filled in place, as copying lanes is slow.
+    /// Measures the draft with the suppression `total`, and fills `summary`, empty so far, in place: copying lanes is slow.
     ///
-    /// Returns in which lanes the lengths of the waist are exact.
+    /// Returns a mask of the lanes in which the lengths of the waist are exact.
     #[inline(always)]
     pub(super) fn measure_into_summary(&self, total: T, hem: T, summary: &mut Summary<T>) -> T::Mask {
         let drafted = self.split.split_suppression(total);
@@ -95,10 +95,10 @@ impl<T: Number> DraftPlan<T> {
 }
 
 impl<T: Number> PlannedPanel<T> {
-    /// Measures waist and darts of a panel into `summary`, and subtracts from `summary.area` the area above the waist and in the darts.
+    /// Measures waist and darts of a panel into `summary`; returns a mask of the lanes in which the waist's lengths are exact.
     ///
-    /// `summary.area` must start as the area of the panel below the level of the waist at the side. Returns in which lanes
-    /// the lengths of the waist are exact.
+    /// On entry, `summary.area` must be the area of the panel below the level of the waist at the side. The area between this
+    /// level and the waist, and the area of the darts, are subtracted.
     #[inline(always)]
     fn measure_waist_and_darts(
         &self,

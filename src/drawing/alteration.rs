@@ -30,7 +30,7 @@ const RING_DISTANCE: f64 = 6.5;
 const TRACED_STROKES: [LineStyle; 4] = [LineStyle::Dashed, LineStyle::DashDot, LineStyle::LongDashed, LineStyle::Solid];
 
 /// Positions on the paper of the centre lines and the hip line at which several drafts are aligned, in millimetres.
-struct AlignedLayout {
+struct HipAlignedLayout {
     /// Horizontal position of the centre back line.
     back_x: f64,
     /// Horizontal position of the centre front line.
@@ -40,7 +40,7 @@ struct AlignedLayout {
     size_mm: [f64; 2],
 }
 
-impl AlignedLayout {
+impl HipAlignedLayout {
     fn new(drafts: &[&Draft]) -> Self {
         let max_mm =
             |length: &dyn Fn(&Draft) -> f64| drafts.iter().map(|draft| length(draft)).fold(0.0, f64::max) * MM_IN_CM;
@@ -86,7 +86,7 @@ pub fn draw_alteration(range: &SizeRange, alteration: &Alteration, unit: Unit) -
     let blended: Vec<&str> =
         [&alteration.blend.waist, &alteration.blend.hip].into_iter().flat_map(traced_sizes).collect();
     let printed = || range.sizes_with_drafts().filter(|(size, _)| blended.contains(&size.name.as_str()));
-    let mut layout = AlignedLayout::new(&printed().map(|(_, draft)| draft).chain([exact]).collect::<Vec<_>>());
+    let mut layout = HipAlignedLayout::new(&printed().map(|(_, draft)| draft).chain([exact]).collect::<Vec<_>>());
     // The altered waist stays on the traced waist and the hip line moves; the drawing has room on either side.
     let hip_shift = (exact.body().hip_depth - depth).abs() * MM_IN_CM;
     layout.hip_y += hip_shift;
@@ -193,7 +193,7 @@ fn ring_mark(middle: Point) -> Mark {
 }
 
 /// Returns a part of an alteration's drawing: new and printed hip lines, panel names, and a legend of the line styles.
-fn draw_hip_lines_and_legend(layout: &AlignedLayout, exact: &Draft, printed_depth: f64) -> Part {
+fn draw_hip_lines_and_legend(layout: &HipAlignedLayout, exact: &Draft, printed_depth: f64) -> Part {
     const LEGEND: &str = "Grey: printed sizes. Solid black: altered. Dashed black: exact draft. \
          Hip lines in grey: new dashed, printed dotted.";
     let mut part = Part::new("around", "", 0);

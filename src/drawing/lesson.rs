@@ -103,7 +103,7 @@ impl PageWriter {
     fn draw_step(&mut self, number: usize, panel: &PanelLesson, step: &Step) {
         self.make_room(FIGURE[1] + GAP);
         let top = self.y;
-        let figure = Figure::new(panel, step, Point::new(MARGIN, top));
+        let figure = StepFigure::new(panel, step, Point::new(MARGIN, top));
         figure.marks(number).into_iter().for_each(|(kind, mark)| self.add(kind, mark));
         let indent = FIGURE[0] + GAP;
         self.add(
@@ -155,7 +155,7 @@ impl PageWriter {
 }
 
 /// Figure of a step: lines of earlier steps in grey, lines that the step draws in ink, points with letters.
-struct Figure<'a> {
+struct StepFigure<'a> {
     panel: &'a PanelLesson,
     step: &'a Step,
     positions: Vec<(char, Point)>,
@@ -167,7 +167,7 @@ struct Figure<'a> {
     levels: [f64; 2],
 }
 
-impl<'a> Figure<'a> {
+impl<'a> StepFigure<'a> {
     fn new(panel: &'a PanelLesson, step: &'a Step, corner: Point) -> Self {
         let positions = panel.points(|length| length);
         let y_of = |letter| positions.iter().find(|(name, _)| *name == letter).map_or(0.0, |(_, at)| at.y);

@@ -46,8 +46,8 @@ pub struct Drawing {
     pub title: String,
     /// Notes to read before cutting, one line each.
     pub notes: Vec<String>,
-    /// Key of the sizes below the notes, its first row with the heads of the columns. It is empty unless each `set` of
-    /// the parts is a size; written files then have a layer for each size, called `Size` and its name.
+    /// Key of the sizes below the notes: a row of column heads, then a row for each size. The key of a drawing of one size
+    /// is empty. Written files of a drawing with a key have a layer for each size, such as `Size 38`.
     pub key: Vec<KeyRow>,
     /// Width and height of the drawing, in millimetres.
     pub size_mm: [f64; 2],
@@ -128,23 +128,23 @@ impl LayerKind {
     /// Returns the name of a layer kind in written files, such as "seam".
     #[must_use]
     pub fn name_in_files(self) -> &'static str {
-        self.name_ink_and_width().0
+        self.name_colour_and_width().0
     }
 
     /// Returns the colour of the marks of a layer kind as red, green and blue, 0 to 255; the cut line is the darkest.
     #[must_use]
     pub fn ink_rgb(self) -> [u8; 3] {
-        self.name_ink_and_width().1
+        self.name_colour_and_width().1
     }
 
     /// Returns the width at which the lines of a layer kind are drawn, in millimetres; 0 for tint and texts.
     #[must_use]
     pub fn line_width_mm(self) -> f64 {
-        self.name_ink_and_width().2
+        self.name_colour_and_width().2
     }
 
-    /// Returns name, colour and line width of a layer kind, the last in millimetres.
-    fn name_ink_and_width(self) -> (&'static str, [u8; 3], f64) {
+    /// Returns the name, the colour (red, green, blue) and the line width (in millimetres) of a layer kind.
+    fn name_colour_and_width(self) -> (&'static str, [u8; 3], f64) {
         const GREY: [u8; 3] = [0x56, 0x69, 0x7a];
         const INK: [u8; 3] = [0x1c, 0x2b, 0x36];
         match self {
@@ -181,7 +181,7 @@ pub enum Mark {
     Text {
         /// Point of the text's base line that `align` names, in millimetres.
         at: Point,
-        /// Characters of the text.
+        /// The text, on one line.
         text: String,
         /// Letter size (body height of the font), in millimetres.
         size_mm: f64,
@@ -193,11 +193,11 @@ pub enum Mark {
 /// Alignment of a [`Mark::Text`] at its point.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum TextAlign {
-    /// Level, with the middle of its base line at the point.
+    /// Level text, with the middle of its base line at the point.
     Centred,
-    /// Level, with the left end of its base line at the point.
+    /// Level text, with the left end of its base line at the point.
     Left,
-    /// Upwards on the paper, with the middle of its base line at the point.
+    /// Text that runs upwards on the paper, with the middle of its base line at the point.
     CentredUpwards,
 }
 

@@ -178,7 +178,7 @@ pub(super) fn panel_name_capitals(half: Half) -> &'static str {
     }
 }
 
-/// Returns the instruction how often, and how, a piece is cut.
+/// Returns the instruction that says how many copies of a piece to cut, and how.
 pub(super) fn instruction_of_piece(piece: PieceName) -> &'static str {
     match (piece.on_fold(), piece.copies()) {
         (true, _) => "cut 1 on the fold",

@@ -27,12 +27,12 @@ impl NestSheet<'_> {
             let (piece, placed) = (pattern.pieces()[half], self.place_panel(k, half));
             let outline = self.outline(piece);
             for role in [Role::Waist, Role::Hem] {
-                centre.extend(outermost_point(outline, role, -1.0).map(|point| (k, placed.to_paper_mm(point))));
+                centre.extend(extreme_point(outline, role, -1.0).map(|point| (k, placed.to_paper_mm(point))));
             }
             let opening = piece.notches.iter().filter(|notch| notch.place == NotchPlace::OpeningEnd);
             centre.extend(opening.map(|notch| (k, placed.to_paper_mm(notch.cuts[0][0]))));
             tips.extend(piece.panel.darts.iter().map(|dart| (k, placed.to_paper_mm(dart.tip))));
-            hem.extend(outermost_point(outline, Role::Hem, 1.0).map(|point| (k, placed.to_paper_mm(point))));
+            hem.extend(extreme_point(outline, Role::Hem, 1.0).map(|point| (k, placed.to_paper_mm(point))));
             let side = outline.iter().filter(|edge| edge.role == Role::Side);
             let lines: Vec<Vec<Point>> =
                 side.map(|edge| flatten_to_polyline(&[edge.path.map(|p| placed.to_paper_mm(p))], 0.1)).collect();
@@ -40,7 +40,7 @@ impl NestSheet<'_> {
                 // The letters of a text that runs upwards stand to the left of its base line; the seam may slant past them.
                 let letters = letter_size_to_fit(name, NAME_SIZE, MAX_NAME_WIDTH);
                 let half_width = width_per_letter_size(name) * letters / 2.0;
-                let ends = [y - half_width, y + half_width].map(|y| outermost_x_at(&lines, y, placed.towards_side));
+                let ends = [y - half_width, y + half_width].map(|y| extreme_x_at(&lines, y, placed.towards_side));
                 let [Some(upper), Some(lower)] = ends else { continue };
                 let x = if half == 0 { upper.min(lower) - 1.0 } else { upper.max(lower) + 1.0 + 0.75 * letters };
                 sizes[k][half].add_mark(Text, text_mark(Point::new(x, y), name, letters, true));
@@ -48,10 +48,10 @@ impl NestSheet<'_> {
         }
         let outwards = [-1.0, 1.0][half];
         let edge = centre.iter().map(|(_, at)| at.x * outwards).fold(f64::NEG_INFINITY, f64::max) * outwards;
-        self.draw_callouts(half, sizes, centre, 1, edge + outwards * 6.0);
+        self.draw_names_with_leaders(half, sizes, centre, 1, edge + outwards * 6.0);
         for points in [tips, hem] {
             let lowest = points.iter().map(|(_, at)| at.y).fold(0.0, f64::max);
-            self.draw_callouts(half, sizes, points, 0, lowest + 6.0);
+            self.draw_names_with_leaders(half, sizes, points, 0, lowest + 6.0);
         }
     }
 
@@ -62,9 +62,9 @@ impl NestSheet<'_> {
         std::iter::successors(Some(first), |y| Some(y + SIDE_NAME_STEP)).take_while(move |y| *y < last)
     }
 
-    /// Draws the name of each size in a row below its points (`axis` 0) or in a column beside these (`axis` 1), at
-    /// `level` mm on the other axis, with a thin line from each point to its name. The names never overlap.
-    fn draw_callouts(
+    /// Draws the names of the sizes of `points` in a row (`axis` 0) or in a column (`axis` 1), at `level` mm on the other
+    /// axis, with a leader, a thin line, from each point to its name. The names never overlap.
+    fn draw_names_with_leaders(
         &self,
         half: usize,
         sizes: &mut [[Part; 2]],
@@ -95,14 +95,14 @@ impl NestSheet<'_> {
     }
 }
 
-/// Returns the point of the edges of a role that lies furthest towards the side (`direction` 1) or the centre (−1).
-fn outermost_point(edges: &[Edge], role: Role, direction: f64) -> Option<Point> {
+/// Returns the end point, of all edges of a role, nearest the side (`direction` 1) or nearest the centre (−1).
+fn extreme_point(edges: &[Edge], role: Role, direction: f64) -> Option<Point> {
     let points = edges.iter().filter(|edge| edge.role == role).flat_map(|edge| [edge.path.start(), edge.path.end()]);
     points.max_by(|a, b| (a.x * direction).total_cmp(&(b.x * direction)))
 }
 
-/// Returns the outermost `x` at which polylines cross the height `y`; `direction` is 1 for the right and −1 for the left.
-fn outermost_x_at(lines: &[Vec<Point>], y: f64, direction: f64) -> Option<f64> {
+/// Returns the largest (`direction` 1) or the smallest (−1) `x` at which polylines cross the height `y`.
+fn extreme_x_at(lines: &[Vec<Point>], y: f64, direction: f64) -> Option<f64> {
     let crossing = |pair: &[Point]| {
         let (from, step) = (pair[0], pair[1] - pair[0]);
         let share = (y - from.y) / step.y;

@@ -65,7 +65,7 @@ pub fn draw_nest(nest: &Nest, unit: Unit) -> Drawing {
 }
 
 /// Returns the line style of the size at index `k` of a nest.
-fn size_stroke(k: usize) -> LineStyle {
+fn line_style_of_size(k: usize) -> LineStyle {
     SIZE_STROKES[k % SIZE_STROKES.len()]
 }
 
@@ -130,7 +130,7 @@ impl<'n> NestSheet<'n> {
     /// Draws all lines of one panel of one size: outline, darts, notches, zip opening, hip line, lengthening line.
     fn draw_panel(&self, k: usize, half: usize) -> Part {
         let (name, pattern) = &self.sizes[k];
-        let (piece, placed, stroke) = (pattern.pieces()[half], self.place_panel(k, half), size_stroke(k));
+        let (piece, placed, stroke) = (pattern.pieces()[half], self.place_panel(k, half), line_style_of_size(k));
         let mut part = Part::new(piece.panel.half.name(), name, piece.copies());
         let kind = if self.draws_seam_lines { Seam } else { Cut };
         let line_of = |edge: &Edge| (self.draws_seam_lines && edge.role == Role::Dart, edge.role == Role::Centre);
@@ -259,7 +259,7 @@ fn size_key(nest: &Nest, unit: Unit) -> Vec<KeyRow> {
         let (body, ease) = (pattern.draft().body(), pattern.draft().ease());
         let lengths = body.into_array().into_iter().chain([body.waist + ease.waist, body.hip + ease.hip]);
         let cells = std::iter::once(name.clone()).chain(lengths.map(|cm| unit.format_for_cutters(cm))).collect();
-        KeyRow { stroke: Some(size_stroke(k)), cells }
+        KeyRow { stroke: Some(line_style_of_size(k)), cells }
     };
     std::iter::once(KeyRow { stroke: None, cells: heads.to_vec() })
         .chain(nest.sizes().iter().enumerate().map(row))

@@ -1,4 +1,4 @@
-//! Pieces that finish the waist at true scale: the facings below their panels, or the waistband beside them.
+//! Drawing, at true scale, of the pieces that finish the waist: facings below their panels, or the waistband beside the back.
 //!
 //! For whoever cuts and sews: a waistband shows where each seam of the skirt meets it, a facing where the darts do.
 
@@ -11,12 +11,12 @@ use crate::field::Unit;
 use crate::geometry::{Path, Point, Vector};
 use crate::pattern::{NotchPlace, Pattern, PieceName, WaistFinishKind, WaistPiece};
 
-/// Line of a text that says to cut a piece from interfacing, too: a cloth that stiffens.
+/// Line of text on a piece that is also cut of interfacing, a stiffening cloth.
 const INTERFACING: &str = "also of interfacing";
 
-/// Draws the pieces that finish the waist of a pattern, and returns the parts and the width and height of the drawing with
-/// them. `origins` are those of back and front on the paper; `size` are width and height without the pieces, with margins of
-/// `margin`. All lengths are in millimetres.
+/// Draws the pieces that finish the waist of a pattern; returns the parts, and width and height of the whole drawing.
+/// `origins` are the positions of the origins of back and front on the paper; `size` is the width and height of the drawing
+/// of back and front, with margins of `margin`. All lengths are in millimetres.
 pub(super) fn draw_waist_pieces(
     pattern: &Pattern,
     origins: [Point; 2],
@@ -35,7 +35,7 @@ pub(super) fn draw_waist_pieces(
         let origin = Point::new(x, top + margin - min.y * MM_IN_CM);
         let placed = PlacedPanel::new(pattern.draft(), panel, origin);
         let mut part = Part::new(&piece.name.name().replace('_', "-"), &name, piece.name.copies());
-        draw_lines(&placed, piece, &mut part);
+        draw_all_lines(&placed, piece, &mut part);
         let lines = [name.clone(), instruction_of_piece(piece.name).to_owned(), INTERFACING.to_owned()];
         let lines = lines.into_iter().chain(number_of_piece(pattern, k + 2)).collect::<Vec<_>>();
         if piece.name == PieceName::Waistband {
@@ -54,7 +54,7 @@ pub(super) fn draw_waist_pieces(
     (parts, size)
 }
 
-fn draw_lines(placed: &PlacedPanel, piece: &WaistPiece, part: &mut Part) {
+fn draw_all_lines(placed: &PlacedPanel, piece: &WaistPiece, part: &mut Part) {
     let is_fold = |role: Role| role == Role::Centre && piece.name.on_fold();
     part.add_mark(LayerKind::Cloth, placed.panel_line_mark(piece.cut.iter().map(|edge| &edge.path), LineStyle::Filled));
     for (edges, kind, stroke) in
@@ -74,7 +74,7 @@ fn draw_lines(placed: &PlacedPanel, piece: &WaistPiece, part: &mut Part) {
     placed.draw_grain_line(part, piece.grain);
 }
 
-/// Draws the texts of a waistband: its name along the band, and at each notch what it meets.
+/// Draws the texts of a waistband: its name along the band, and the seam or dart that each notch meets.
 fn draw_waistband_texts(placed: &PlacedPanel, band: &WaistPiece, lines: Vec<String>, part: &mut Part) {
     let Some([_, end]) = band.fold else { return };
     let (width, waist) = (end.x, band.notches.last().map_or(end.y, |notch| notch.along));
@@ -104,7 +104,7 @@ fn draw_waistband_texts(placed: &PlacedPanel, band: &WaistPiece, lines: Vec<Stri
     }
 }
 
-/// Draws the texts of a facing in the middle of its length, and what its centre line is.
+/// Draws the texts of a facing, in the middle of its waist edge and along its centre line.
 fn draw_facing_texts(placed: &PlacedPanel, facing: &WaistPiece, lines: &[String], part: &mut Part) {
     let waist: Vec<&Path> = facing.seam.iter().filter(|e| e.role == Role::Waist).map(|edge| &edge.path).collect();
     let depth = facing.seam.iter().filter(|e| e.role == Role::Centre).map(|edge| edge.path.length()).sum::<f64>();
@@ -112,14 +112,14 @@ fn draw_facing_texts(placed: &PlacedPanel, facing: &WaistPiece, lines: &[String]
     let at = if waist.len() % 2 == 1 { path.point_at(0.5) } else { path.start() };
     let width = facing.bounds()[1].x;
     let line_height = depth / (lines.len() as f64 + 4.0);
-    let mut level = |line: f64, words: &str, size: f64| {
+    let mut line_of_text = |line: f64, words: &str, size: f64| {
         let size = letter_size_to_fit(words, size * MM_IN_CM, width * 0.45 * MM_IN_CM);
         let base_line = at + Vector::new(0.0, line_height * line);
         part.add_mark(LayerKind::Text, text_mark(placed.to_paper_mm(base_line), words, size, false));
     };
-    level(2.6, &facing.name.words().to_uppercase(), line_height);
+    line_of_text(2.6, &facing.name.words().to_uppercase(), line_height);
     for (k, line) in lines.iter().enumerate() {
-        level(3.6 + k as f64, line, line_height * 0.7);
+        line_of_text(3.6 + k as f64, line, line_height * 0.7);
     }
     let centre = if facing.name.on_fold() { "place on the fold" } else { "centre back" };
     let middle = Point::new(0.5 - 0.2 * (placed.towards_side - 1.0) / 2.0, waist[0].start().y + depth / 2.0);

@@ -73,8 +73,8 @@ pub(crate) fn vent_for_walking_cm(body: &Body, garment_girth: f64) -> f64 {
 }
 
 /// Returns a pair of numbers `(a, b)` for each entry of [`DRAFT_FINDINGS`]: the finding applies if `a < b`.
-/// `max_lean` is the maximum tangent of the angle between side seam and vertical. It is `None` for a draft by shares,
-/// whose side seam is too steep if it takes suppression above its limit for which no dart has room. `min_intakes` are the
+/// `max_lean` is the maximum tangent of the angle between side seam and vertical. Without `max_lean`, for a draft by shares,
+/// the side seam is too steep if it takes more suppression than its limit because no dart has room. `min_intakes` are the
 /// smallest intakes of a back dart and a front dart.
 #[inline(always)]
 pub(crate) fn finding_conditions<T: Number>(

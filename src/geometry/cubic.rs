@@ -173,7 +173,7 @@ mod tests {
         }));
         for (lane, length) in in_lanes.length().0.into_iter().enumerate() {
             let alone = Cubic::new(cubic_of_lane(lane).map(|[x, y]| Point::new(x, y))).length();
-            assert_eq!(length.to_bits(), alone.to_bits(), "lane {lane}: {length} {alone}");
+            assert_eq!(length.to_bits(), alone.to_bits(), "lane {lane}: length {length}, alone {alone}");
         }
     }
 }

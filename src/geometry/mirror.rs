@@ -32,8 +32,8 @@ impl Line {
         point - self.left_normal() * (2.0 * self.signed_distance(point))
     }
 
-    /// Returns the line parallel to this one, `distance` centimetres to its left.
-    pub(crate) fn left_parallel(&self, distance: f64) -> Self {
+    /// Returns the parallel line at `distance` centimetres to the left of this line.
+    pub(crate) fn offset_to_left(&self, distance: f64) -> Self {
         Self { origin: self.origin + self.left_normal() * distance, direction: self.direction }
     }
 }
@@ -76,7 +76,7 @@ impl Path {
         }
     }
 
-    /// Returns whether each control point of the path lies further along `direction` than the one before.
+    /// Returns whether each control point of the path lies further along `direction` than the previous control point.
     fn always_advances_along(&self, direction: Vector) -> bool {
         self.points().windows(2).all(|pair| (pair[1] - pair[0]).dot(&direction) > 0.0)
     }

@@ -28,8 +28,8 @@ use crate::draft::{Draft, Role};
 use crate::field::Unit;
 use crate::geometry::{Cubic, Path, Point};
 
-/// Number of points at which a drawn curve is compared with the exact curve.
-const COMPARED_POINTS: u32 = 16;
+/// Number of equal parts of a drawn curve at whose ends the curve is compared with the exact curve.
+const COMPARED_PARTS: u32 = 16;
 
 /// Lesson: the steps that draw back and front of one draft by hand.
 #[derive(Clone, Debug, PartialEq)]
@@ -98,16 +98,16 @@ impl Lesson {
     }
 }
 
-/// Returns the largest distance of a drawn path from an exact path, both compared at evenly spread points.
+/// Returns the largest distance of points of a drawn path from the nearest point of an exact path, at equal parameter steps.
 fn distance_from_path(drawn: &Path, exact: &Path) -> f64 {
     let at = |path: &Path, k: u32, of: u32| path.point_at(f64::from(k) / f64::from(of));
-    let exact: Vec<Point> = (0..=16 * COMPARED_POINTS).map(|k| at(exact, k, 16 * COMPARED_POINTS)).collect();
+    let exact: Vec<Point> = (0..=16 * COMPARED_PARTS).map(|k| at(exact, k, 16 * COMPARED_PARTS)).collect();
     let distance = |point: Point| exact.iter().map(|other| (point - other).norm()).fold(f64::INFINITY, f64::min);
-    (0..=COMPARED_POINTS).map(|k| distance(at(drawn, k, COMPARED_POINTS))).fold(0.0, f64::max)
+    (0..=COMPARED_PARTS).map(|k| distance(at(drawn, k, COMPARED_PARTS))).fold(0.0, f64::max)
 }
 
-/// Returns the smooth curve through points as a hand draws it: at each point it runs as the parabola through the point
-/// and its neighbours.
+/// Returns the smooth curve that a hand draws through points: one cubic between neighbours, and at each point the tangent of
+/// the parabola through the point and its two neighbours.
 fn smooth_curve(points: &[Point]) -> Vec<Path> {
     let [first, .., last] = points else { return Vec::new() };
     if points.len() == 2 {

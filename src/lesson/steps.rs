@@ -1,6 +1,6 @@
-//! The steps that draw one panel: what is measured, what is joined, and the sentence that says it.
+//! The steps that draw one panel: points to measure, lines to draw, and the instruction in words.
 //!
-//! Points are named by letters from A. Every exact position is that of the draft; a step never uses a point before it is
+//! Points are named by letters from A. Exact positions are taken from the draft. A step uses only points that are already
 //! marked.
 
 use super::smooth_curve;
@@ -8,7 +8,7 @@ use crate::draft::{Draft, Half, Panel, Role};
 use crate::field::Unit;
 use crate::geometry::{Path, Point};
 
-/// Heights at which the curve of the side seam is marked, as shares of the hip depth.
+/// Depths below the waist at which the curve of the side seam is marked, as shares of the hip depth.
 const SIDE_SEAM_MARKS: [f64; 3] = [0.25, 0.5, 0.75];
 
 /// Steps that draw one panel by hand.
@@ -29,7 +29,7 @@ pub struct Step {
     pub measures: Vec<Measure>,
     /// Lines and curves that the step draws.
     pub strokes: Vec<Stroke>,
-    /// Whether the step is done between the waist and the hip line.
+    /// Whether everything that the step draws lies between the waist and the hip line.
     pub is_above_hip: bool,
 }
 
@@ -58,7 +58,7 @@ pub struct Stroke {
 /// Kind of line that a stroke draws on the pattern.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum StrokeKind {
-    /// Line that only helps to draw, such as the hip line.
+    /// Construction line, such as the hip line.
     Help,
     /// Centre line, hem or straight side seam.
     Straight,
@@ -96,7 +96,7 @@ impl PanelLesson {
         pen.draw_side_seam(draft, panel);
         let mouths: Vec<[char; 2]> = (0..panel.darts.len()).map(|k| pen.draw_dart(panel, k)).collect();
         pen.draw_waist(panel, &mouths);
-        pen.check_and_label(panel);
+        pen.add_check_and_label(panel);
         Self { half: panel.half, steps: pen.steps }
     }
 }
@@ -117,12 +117,12 @@ impl LessonBuilder {
         Measure { from, out: at.x - start.x, down: at.y - start.y, to }
     }
 
-    fn add(&mut self, text: String, measures: Vec<Measure>, strokes: &[(&[char], StrokeKind)], is_above_hip: bool) {
+    fn push(&mut self, text: String, measures: Vec<Measure>, strokes: &[(&[char], StrokeKind)], is_above_hip: bool) {
         let stroke = |(points, kind): &(&[char], StrokeKind)| Stroke { points: points.to_vec(), kind: *kind };
         self.steps.push(Step { text, measures, strokes: strokes.iter().map(stroke).collect(), is_above_hip });
     }
 
-    fn length(&self, cm: f64) -> String {
+    fn in_unit(&self, cm: f64) -> String {
         self.unit.format_for_cutters(cm.abs())
     }
 
@@ -130,7 +130,7 @@ impl LessonBuilder {
     fn measure_in_words(&self, measure: &Measure) -> String {
         let way = |distance: f64, [ahead, back]: [&str; 2]| {
             let is_marked = self.unit.round_to_ruler_mark(distance) != 0.0;
-            is_marked.then(|| format!("{} {}", if distance < 0.0 { back } else { ahead }, self.length(distance)))
+            is_marked.then(|| format!("{} {}", if distance < 0.0 { back } else { ahead }, self.in_unit(distance)))
         };
         let ways = [way(measure.out, ["out", "in"]), way(measure.down, ["down", "up"])];
         let ways: Vec<String> = ways.into_iter().flatten().collect();
@@ -158,15 +158,15 @@ impl LessonBuilder {
         let text = format!(
             "Mark A near the upper edge of the paper. Draw a line from A straight down: the {centre}. On it measure \
              from A down {} to B, and down {} to C.",
-            self.length(hip),
-            self.length(hem)
+            self.in_unit(hip),
+            self.in_unit(hem)
         );
-        self.add(text, line.to_vec(), &[(&['A', 'C'], Straight)], false);
+        self.push(text, line.to_vec(), &[(&['A', 'C'], Straight)], false);
         let square = [('A', 0.0), ('B', hip), ('C', hem)].map(|(from, y)| self.mark_point(from, Point::new(width, y)));
         let text = format!(
             "Square out from A, B and C, towards the side. Measure {} on each line: D, E and F. Join D, E and F. The line \
              from B to E is the hip line, from C to F the hem, from E to F the lower side seam.",
-            self.length(width)
+            self.in_unit(width)
         );
         let strokes: [(&[char], StrokeKind); 5] = [
             (&['A', 'D'], Help),
@@ -175,7 +175,7 @@ impl LessonBuilder {
             (&['D', 'E'], Help),
             (&['E', 'F'], Straight),
         ];
-        self.add(text, square.to_vec(), &strokes, false);
+        self.push(text, square.to_vec(), &strokes, false);
     }
 
     /// Marks the ends of the waist (G, H) and draws the side seam above the hip line.
@@ -184,7 +184,7 @@ impl LessonBuilder {
         let ends = ends.map(|(from, x, y)| self.mark_point(from, Point::new(x, y))).to_vec();
         let [side_end, centre_end] = [0, 1].map(|k: usize| self.measure_in_words(&ends[k]));
         let text = format!("Mark the ends of the waist: {side_end} at the side, and {centre_end} at the centre.");
-        self.add(text, ends, &[], true);
+        self.push(text, ends, &[], true);
         let Some(seam) = panel.paths(Role::Side).next() else { return };
         let at_depth = |depth: f64| seam.point_at(seam.parameter_of_change(|point| point.y >= depth));
         let marks: Vec<Measure> =
@@ -195,10 +195,10 @@ impl LessonBuilder {
              seam without a corner.",
             self.measures_in_words(&marks)
         );
-        self.add(text, marks, &[(&through, StrokeKind::SideSeam)], true);
+        self.push(text, marks, &[(&through, StrokeKind::SideSeam)], true);
     }
 
-    /// Draws a dart and returns the letters of its mouth.
+    /// Draws the dart at index `k` of a panel; returns the letters of the ends of its mouth, the inner end first.
     fn draw_dart(&mut self, panel: &Panel, k: usize) -> [char; 2] {
         let dart = &panel.darts[k];
         let inner = self.mark_point('A', dart.inner);
@@ -214,8 +214,8 @@ impl LessonBuilder {
             "{name}: {}. This is its mouth, {} wide. Its tip lies {} below the middle of the mouth: {}. Join {} and {} \
              to {}.",
             self.measures_in_words(&[inner, outer]),
-            self.length(dart.intake),
-            self.length(dart.length),
+            self.in_unit(dart.intake),
+            self.in_unit(dart.length),
             self.measure_in_words(&tip),
             inner.to,
             outer.to,
@@ -223,11 +223,11 @@ impl LessonBuilder {
         );
         let legs: [(&[char], StrokeKind); 2] =
             [(&[inner.to, tip.to], StrokeKind::Dart), (&[outer.to, tip.to], StrokeKind::Dart)];
-        self.add(text, vec![inner, outer, tip], &legs, true);
+        self.push(text, vec![inner, outer, tip], &legs, true);
         [inner.to, outer.to]
     }
 
-    /// Draws the waist, one stretch between the centre, the darts and the side.
+    /// Draws the stretches of the waist, from the centre over the darts to the side; `mouths` are the letters of the mouths.
     fn draw_waist(&mut self, panel: &Panel, mouths: &[[char; 2]]) {
         let middles: Vec<Measure> = panel
             .paths(Role::Waist)
@@ -249,10 +249,10 @@ impl LessonBuilder {
         );
         let strokes: Vec<(&[char], StrokeKind)> =
             stretches.iter().map(|points| (points.as_slice(), StrokeKind::Waist)).collect();
-        self.add(text, middles.clone(), &strokes, true);
+        self.push(text, middles.clone(), &strokes, true);
     }
 
-    fn check_and_label(&mut self, panel: &Panel) {
+    fn add_check_and_label(&mut self, panel: &Panel) {
         let cut = match panel.half {
             Half::Back => "back, cut 2 (mirrored)",
             Half::Front => "front, cut 1 on the fold",
@@ -261,9 +261,9 @@ impl LessonBuilder {
             "Check: measured along its curves, without the mouths of darts, the waist is {}; the side seam from G to F is {}. \
              Draw an arrow parallel to the line from A to C: the grain line. Write on the piece: {cut}. These are seam lines: \
              add allowances.",
-            self.length(panel.edge_length(Role::Waist)),
-            self.length(panel.edge_length(Role::Side))
+            self.in_unit(panel.edge_length(Role::Waist)),
+            self.in_unit(panel.edge_length(Role::Side))
         );
-        self.add(text, Vec::new(), &[], false);
+        self.push(text, Vec::new(), &[], false);
     }
 }

@@ -1,10 +1,10 @@
-//! The pages of a lesson as blocks of text, the same for Markdown and for paper.
+//! The pages of a lesson as blocks of text, from which Markdown and the printed pages are made.
 
 use super::{Lesson, PanelLesson, Step};
 use crate::draft::Half;
 use crate::field::Unit;
 
-/// Block of the pages of a lesson: title, heading, paragraph, figure, list item or step.
+/// Part of the text of a lesson: title, heading, paragraph, figure, list item or step.
 pub(crate) enum Block<'a> {
     /// Title of the lesson.
     Title(String),
@@ -39,7 +39,7 @@ const ORDER_OF_WORK: [&str; 6] = [
     "Look from the front, the side and the back: are the hip line level, the side seams upright, the hem level? Walk, sit and climb a step.",
 ];
 
-/// Signs of bad fit on a trial garment, each with the correction that it asks for (common practice).
+/// Signs of bad fit on a trial garment, each with the options of `kirtle correct` that correct it (common practice).
 const SIGNS_OF_BAD_FIT: [(&str, &str); 11] = [
     (
         "The waist is tight or loose.",
@@ -69,8 +69,8 @@ const SIGNS_OF_BAD_FIT: [(&str, &str); 11] = [
     ("The hem is too high or too low all around.", "`--what length`."),
 ];
 
-const LIMITS: &str = "The method knows girths and heights, not cloth, posture or taste. Two bodies with the same four numbers get the \
-                      same skirt; a full belly, a swayed back or unequal hips show only on the body. The trial garment decides.";
+const METHOD_LIMITS: &str = "The method knows girths and heights, not cloth, posture or taste. Two bodies with the same four numbers \
+                      get the same skirt; a full belly, a swayed back or unequal hips show only on the body. The trial garment decides.";
 
 /// Returns the blocks of a lesson in order.
 pub(crate) fn lesson_blocks(lesson: &Lesson) -> Vec<Block<'_>> {
@@ -125,7 +125,7 @@ pub(crate) fn lesson_blocks(lesson: &Lesson) -> Vec<Block<'_>> {
     ));
     blocks.extend(SIGNS_OF_BAD_FIT.map(|(sign, correction)| Block::Item(sign.to_owned(), correction.to_owned())));
     blocks.push(Block::Heading("What the method does not know"));
-    blocks.push(Block::Paragraph(LIMITS.to_owned()));
+    blocks.push(Block::Paragraph(METHOD_LIMITS.to_owned()));
     blocks
 }
 

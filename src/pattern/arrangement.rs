@@ -2,7 +2,7 @@
 //!
 //! For back and front the search is exhaustive: every order, every permitted orientation, and every position at an edge
 //! of the cloth or next to another piece. Each piece slides up the cloth until its outline meets the pieces above. The
-//! pieces of the waist follow, each where it ends highest.
+//! pieces that finish the waist follow, each at the position where its lower end is highest.
 
 use super::waist_pieces::PieceName;
 use crate::draft::Edge;
@@ -12,13 +12,13 @@ use crate::geometry::{Path, Point, flatten_to_polyline};
 pub(super) const MIN_PIECE_GAP_CM: f64 = 0.5;
 
 /// Width of the lengthwise strips of cloth in which outlines of pieces are compared, in centimetres.
-const CLOTH_STRIP_WIDTH_CM: f64 = 0.1;
+const OUTLINE_STRIP_WIDTH_CM: f64 = 0.1;
 
 /// Number of lengthwise strips of cloth in the minimum gap between two pieces.
 const STRIPS_PER_PIECE_GAP: usize = 5;
 
 /// Distance across the cloth between pieces tried side by side, in centimetres: minimum gap, and 3 strips for rounding.
-const TRIED_NEIGHBOUR_DISTANCE_CM: f64 = MIN_PIECE_GAP_CM + 3.0 * CLOTH_STRIP_WIDTH_CM;
+const TRIED_NEIGHBOUR_DISTANCE_CM: f64 = MIN_PIECE_GAP_CM + 3.0 * OUTLINE_STRIP_WIDTH_CM;
 
 /// Maximum distance of the polyline that replaces an outline from the curves of the outline, in centimetres.
 const OUTLINE_FLATTENING_TOLERANCE_CM: f64 = 0.001;
@@ -48,7 +48,7 @@ impl PlacedPiece {
     }
 }
 
-/// A piece to be laid once on the cloth, with its permitted orientations; the first is the orientation as drafted.
+/// One copy of a piece to lay on the cloth, in its permitted orientations; the first is the orientation as drafted.
 pub(super) struct PieceToLay {
     pub(super) orientations: Vec<OrientedPiece>,
 }
@@ -69,15 +69,15 @@ struct PieceReflection {
 }
 
 impl PieceReflection {
-    /// Returns the reflected point: with `x`, `y`, both or neither negated, as the flags say.
+    /// Returns the point with `x` negated if the reflection flips `x`, and `y` negated if it flips `y`.
     fn reflect_point(self, p: Point) -> Point {
         Point::new(if self.flips_x { -p.x } else { p.x }, if self.flips_y { -p.y } else { p.y })
     }
 }
 
-/// Returns the copies of a piece to lay, each with its permitted orientations, given name, cut line and grain line of the
-/// piece, and whether the cloth is folded and has one way. On folded cloth a piece with a fold is half, on the fold of the cloth, and two copies are cut at once. On open
-/// cloth a piece with a fold is whole, and the second copy of another piece is mirrored.
+/// Returns the copies of a piece to lay, each with its permitted orientations. The piece is given by name, cut line and grain
+/// line, the cloth by whether it is folded and whether it has one way. On folded cloth a front or its facing lies on the
+/// fold, and two copies of any other piece are cut at once. On open cloth a front is whole, and a second copy is mirrored.
 pub(super) fn copies_to_lay(piece: (PieceName, &[Edge], [Point; 2]), [folded, one_way]: [bool; 2]) -> Vec<PieceToLay> {
     let to_lay = |reflections: &[(bool, bool)]| {
         let reflections =
@@ -133,7 +133,7 @@ impl OrientedPiece {
     }
 }
 
-/// Joins the outline of half a piece, without its last edge, the centre line, with its mirror image.
+/// Returns the outline of a whole piece: the outline of its half, without the last edge (the centre line), and the mirror image.
 pub(super) fn outline_with_mirror_image(mut half: Vec<Path>, mirror: impl Fn(Point) -> Point) -> Vec<Path> {
     half.pop();
     let mirror_image: Vec<Path> = half.iter().rev().map(|path| path.reversed().map(&mirror)).collect();
@@ -145,12 +145,12 @@ pub(super) fn outline_with_mirror_image(mut half: Vec<Path>, mirror: impl Fn(Poi
 fn strip_index_at_x(x: f64) -> usize {
     // Cloth is at most 400 cm wide, so that the index is at most 4000.
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
-    let index = (x.max(0.0) / CLOTH_STRIP_WIDTH_CM) as usize;
+    let index = (x.max(0.0) / OUTLINE_STRIP_WIDTH_CM) as usize;
     index
 }
 
-/// Returns a lower and an upper bound on the `y` of a closed polyline in each lengthwise strip of cloth: each part of a
-/// chord counts with its whole range of `y` in every strip that it touches.
+/// Returns a lower and an upper bound on the `y` of a closed polyline in each lengthwise strip of cloth. In every strip that
+/// a part of a chord touches, the whole range of `y` of the part counts.
 fn y_bounds_per_strip(corners: &[Point]) -> Vec<[f64; 2]> {
     let max_x = corners.iter().map(|p| p.x).fold(0.0, f64::max);
     let mut extents = vec![[f64::INFINITY, f64::NEG_INFINITY]; strip_index_at_x(max_x) + 1];
@@ -210,7 +210,7 @@ struct LaySearch<'a> {
 }
 
 impl LaySearch<'_> {
-    /// Adds each remaining piece in every way, recursively. `skyline` is the occupied length of cloth in each strip.
+    /// Tries, recursively, every placement of the remaining pieces. `skyline` is the occupied length of cloth in each strip.
     fn try_remaining_pieces(&mut self, placements: &mut Vec<PiecePlacement>, skyline: &[f64], length: f64) {
         if length >= self.best.0 - 1e-9 {
             return;
@@ -220,7 +220,7 @@ impl LaySearch<'_> {
             return;
         }
         if placements.len() >= self.skirt_count {
-            self.add_next_piece_of_waist(placements, skyline, length);
+            self.add_next_waist_piece(placements, skyline, length);
             return;
         }
         for (k, piece) in self.pieces[..self.skirt_count].iter().enumerate() {
@@ -239,8 +239,8 @@ impl LaySearch<'_> {
         }
     }
 
-    /// Adds the next piece of the waist where it ends highest, then the remaining pieces.
-    fn add_next_piece_of_waist(&mut self, placements: &mut Vec<PiecePlacement>, skyline: &[f64], length: f64) {
+    /// Adds the next piece that finishes the waist at the position with the least maximum `y`, then the remaining pieces.
+    fn add_next_waist_piece(&mut self, placements: &mut Vec<PiecePlacement>, skyline: &[f64], length: f64) {
         let piece = placements.len();
         let mut highest: Option<(f64, Vec<f64>, PiecePlacement)> = None;
         for (orientation, oriented) in self.pieces[piece].orientations.iter().enumerate() {
@@ -274,7 +274,7 @@ impl LaySearch<'_> {
     }
 }
 
-/// Slides a piece up the cloth at `x` until it is a gap from the pieces above, whose lower limit is `skyline`, and adds
+/// Slides a piece up the cloth at `x` to the minimum gap below the pieces above, whose lower limit is `skyline`, and adds
 /// the piece to `skyline` in place. Returns the minimum and the maximum `y` of the piece.
 fn slide_piece_up_to_skyline(skyline: &mut [f64], piece: &OrientedPiece, x: f64) -> (f64, f64) {
     let (first, last, gap) = (strip_index_at_x(x), skyline.len() - 1, STRIPS_PER_PIECE_GAP);
@@ -304,7 +304,7 @@ mod tests {
     /// A chord whose end is rounded up into the next strip changes only strips that exist.
     #[test]
     fn a_chord_ends_in_its_last_strip() {
-        let end = (100.0 * CLOTH_STRIP_WIDTH_CM).next_down();
+        let end = (100.0 * OUTLINE_STRIP_WIDTH_CM).next_down();
         let starts = (1..10_000).map(|k| f64::from(k) / 7919.0);
         let rounded: Vec<f64> = starts.filter(|x| strip_index_at_x(x + (end - x)) > strip_index_at_x(end)).collect();
         assert!(!rounded.is_empty());

@@ -80,7 +80,7 @@ choices! {
     }
 }
 
-/// Length of the zip opening, from the waist down the centre back seam.
+/// Length of the zip opening, from the waist down the centre back seam: the default, or a requested length.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Opening {
     /// Default length, shortened to the length of the centre back seam if that is less.
@@ -142,7 +142,7 @@ pub(crate) fn usual_vent_width(unit: Unit) -> f64 {
     }
 }
 
-/// Minimum length of seam between zip opening and vent, in centimetres: what still holds the two backs together there.
+/// Minimum length of the seam between zip opening and vent, in centimetres, which holds the two backs together.
 const MIN_SEAM_ABOVE_VENT_CM: f64 = 2.0;
 
 fields! {
@@ -179,8 +179,8 @@ pub struct WaistFinish {
 }
 
 impl WaistFinish {
-    /// Returns a finish with the usual lengths, round in `unit` (common practice): waistband 3 cm or 1¼ in wide with an
-    /// underlap of the same length, facing 6 cm or 2½ in deep.
+    /// Returns a finish of the given kind with the usual lengths, round in `unit` (common practice): a waistband 3 cm or
+    /// 1¼ in wide with an underlap of the same length, or a facing 6 cm or 2½ in deep.
     ///
     /// ```
     /// use kirtle::pattern::{WaistFinish, WaistFinishKind};
@@ -281,24 +281,24 @@ impl Cutting {
         Self { allowances, opening, vent, finish, ..self }
     }
 
-    /// Returns the cutting instructions, in `unit`, with a default opening replaced by a given one: the length that it
-    /// has on the centre back seam of `draft`. An opening too short to be requested stays the default.
+    /// Returns the cutting instructions, in `unit`, with a default opening replaced by an explicit opening of the length
+    /// that fits the centre back seam of `draft`. If that length is too short to be requested, the opening stays the default.
     #[cfg(feature = "python")]
     pub(crate) fn with_explicit_opening_length(self, draft: &crate::draft::Draft, unit: Unit) -> Self {
         let seam = unit.length_from_cm(draft.back.edge_length(crate::draft::Role::Centre));
-        let length = self.opening.length_limited_to_seam(seam - self.seam_below_opening(unit));
+        let length = self.opening.length_limited_to_seam(seam - self.min_seam_below_opening(unit));
         let is_valid = OPENING_FIELD.range(unit).0 <= length;
         Self { opening: if is_valid { Opening::Given(length) } else { self.opening }, ..self }
     }
 
-    /// Returns the length of centre back seam, in `unit`, that the vent and the seam above it take from the zip opening.
-    pub(super) fn seam_below_opening(&self, unit: Unit) -> f64 {
+    /// Returns the minimum length of the centre back below the zip opening, in `unit`: vent and the seam above it, or 0.
+    pub(super) fn min_seam_below_opening(&self, unit: Unit) -> f64 {
         self.vent.map_or(0.0, |vent| vent.vent + unit.length_from_cm(MIN_SEAM_ABOVE_VENT_CM))
     }
 
     /// Returns the problem of a vent that leaves too little of the centre back seam for the zip opening, or `None`. The
     /// length of the seam is in centimetres.
-    pub(super) fn vent_problem(&self, seam: f64) -> Option<Problem> {
+    pub(super) fn vent_too_high_problem(&self, seam: f64) -> Option<Problem> {
         let vent = self.vent?;
         let opening = self.opening.requested_length().unwrap_or(OPENING_FIELD.range.0);
         let max = seam - opening - MIN_SEAM_ABOVE_VENT_CM;

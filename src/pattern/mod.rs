@@ -111,14 +111,14 @@ impl Draft {
         let seam = self.back.edge_length(Role::Centre);
         if problems.is_empty() {
             problems.extend(cutting.opening.requested_length().and_then(|cm| too_long_opening_problem(cm, seam)));
-            problems.extend(cutting.vent_problem(seam).filter(|_| problems.is_empty()));
+            problems.extend(cutting.vent_too_high_problem(seam).filter(|_| problems.is_empty()));
         }
         Problems::ok_if_empty(problems)?;
         let facing_depth = cutting.facing_depth();
         let facings = facing_depth.map(|depth| waist_pieces::facings(self.panels(), depth)).transpose()?;
         let panels: Vec<&Panel> = self.panels().into_iter().chain(facings.iter().flatten()).collect();
         let cut_allowances = outline::feasible_allowances(&panels, cutting.allowances);
-        let opening = cutting.opening.length_limited_to_seam(seam - cutting.seam_below_opening(Unit::Cm));
+        let opening = cutting.opening.length_limited_to_seam(seam - cutting.min_seam_below_opening(Unit::Cm));
         let [back, front] = self.panels().map(|p| self.piece_of_panel(p, &cut_allowances, cutting, opening));
         let waist_pieces = match (facings, cutting.finish) {
             (Some(facings), _) => facings.iter().map(|f| waist_pieces::facing_piece(f, &cut_allowances)).collect(),

@@ -40,7 +40,7 @@ choices! {
     }
 }
 
-/// A notch: one cut into the allowance, or two parallel cuts.
+/// A notch: what it marks, its place on the seam, and one cut or two parallel cuts into the allowance.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Notch {
     /// Point of the garment that the notch marks.

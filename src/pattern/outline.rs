@@ -66,7 +66,7 @@ pub(super) fn panel_cut_line(
     let hem_end = builder.folded_cloth_edge(side.iter().rev().map(Path::reversed), &hem_fold, allowances.hem, DOWN);
     builder.push_paths(Role::Side, side);
     builder.push_paths(Role::Side, hem_end);
-    if let Some([hem, edge, top]) = vent.map(|vent| vent.cut_corners(start.x, builder.position.y)) {
+    if let Some([hem, edge, top]) = vent.map(|vent| vent.extension_cut_corners(start.x, builder.position.y)) {
         builder.push_straight_edge_to(Role::Hem, hem);
         builder.push_straight_edge_to(Role::Centre, edge);
         builder.push_straight_edge_to(Role::Centre, top);
@@ -75,7 +75,7 @@ pub(super) fn panel_cut_line(
     builder.close_at_centre(start)
 }
 
-/// Returns the cut line of a facing, in the order of that of a panel; its lower edge, the hem, has no allowance.
+/// Returns the cut line of a facing, its edges in the order of a panel's; the lower edge, the hem, has no allowance.
 pub(super) fn facing_cut_line(facing: &Panel, allowances: &Allowances) -> CutLine {
     let (mut builder, start, side) = cut_line_of_waist(facing, allowances, Press::default());
     builder.push_paths(Role::Side, side);
@@ -178,7 +178,7 @@ impl CutLineBuilder {
         let edge = self.folded_cloth_edge(waist_from_side, &fold, allowance, RIGHT);
         let ends_below = edge.last().is_some_and(|path| (path.end() - seam.start()).dot(&seam.start_direction()) > 0.0);
         match edge.first() {
-            Some(first) if ends_below => self.straight_fold_edge(first.start(), &fold, &fold.left_parallel(allowance)),
+            Some(first) if ends_below => self.straight_fold_edge(first.start(), &fold, &fold.offset_to_left(allowance)),
             _ => edge,
         }
     }
@@ -192,11 +192,12 @@ impl CutLineBuilder {
         allowance: f64,
         ahead: Vector,
     ) -> Vec<Path> {
-        let end = fold.left_parallel(allowance);
+        let end = fold.offset_to_left(allowance);
         if allowance == 0.0 { Vec::new() } else { self.mirrored_fold_edge(paths, fold, &end, ahead) }
     }
 
-    /// Returns `paths` mirrored in the line `fold` up to the line `end`; a straight edge if the image ends earlier.
+    /// Returns the mirror image of `paths` in the line `fold`, cut off at the line `end`; a straight edge to `end` if the
+    /// image does not reach it.
     fn mirrored_fold_edge(
         &mut self,
         paths: impl Iterator<Item = Path> + Clone,

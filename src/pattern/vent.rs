@@ -23,8 +23,8 @@ pub struct VentLines {
 }
 
 impl VentLines {
-    /// Returns the lines of a vent at the centre back of a panel. An extension narrower than the seam's allowance is as wide
-    /// as the allowance.
+    /// Returns the lines of a vent at the centre back of a panel. The extension is at least as wide as `allowance`, the
+    /// allowance of the centre back seam.
     pub(super) fn new(panel: &Panel, vent: Vent, allowance: f64) -> Self {
         let hem = panel.paths(Role::Hem).last().map_or(Point::origin(), Path::end);
         let top = hem - Vector::new(0.0, vent.vent);
@@ -32,8 +32,8 @@ impl VentLines {
         Self { stitching: [top, edge], fold: [top, hem], top_allowance: MAX_VENT_TOP_ALLOWANCE_CM.min(allowance) }
     }
 
-    /// Returns the corners of the cut line between the hem and the centre back allowance, whose edge is at `x`.
-    pub(super) fn cut_corners(&self, x: f64, hem: f64) -> [Point; 3] {
+    /// Returns the corners of the cut line around the extension: from the cut hem, at `y` = `hem`, up to the centre back, cut at `x`.
+    pub(super) fn extension_cut_corners(&self, x: f64, hem: f64) -> [Point; 3] {
         let (edge, top) = (self.stitching[1].x, self.stitching[1].y - self.top_allowance);
         [(edge, hem), (edge, top), (x, top)].map(|(x, y)| Point::new(x, y))
     }

@@ -1,7 +1,7 @@
 //! The pieces that finish the waist: a straight waistband, or a shaped facing of back and front.
 //!
-//! For whoever sews the skirt: the edge of each piece that is sewn to the waist has the length of the sewn waist, and a
-//! notch where each seam of the waist meets it.
+//! For whoever sews the skirt: on each piece, the edge that is sewn to the waist has the length of the sewn waist, and a
+//! notch for each seam that meets the waist there.
 
 use super::cutting::{Allowances, WaistFinishLengths};
 use super::notch::{Notch, NotchPlace, notch_at_point};
@@ -11,7 +11,7 @@ use crate::error::{Code, Problem, Problems};
 use crate::field::{Unit, choices};
 use crate::geometry::{Cubic, Line, Path, Point, Vector, clip_at_line, cross};
 
-/// Maximum depth of a facing, as a share of the depth to which its side seam reaches.
+/// Maximum depth of a facing, as a share of the length of its side seam in the direction in which the seam starts.
 const MAX_FACING_SHARE_OF_SIDE_SEAM: f64 = 0.75;
 
 /// Maximum distance of a facing's grain line from the centre line, in centimetres, and as a share of the facing's width.
@@ -34,7 +34,7 @@ choices! {
 }
 
 impl PieceName {
-    /// Returns the name of the skirt's piece of a panel.
+    /// Returns the name of the piece that is cut from a panel: back or front.
     pub(crate) fn of_panel(half: Half) -> Self {
         if half == Half::Back { Self::Back } else { Self::Front }
     }
@@ -91,8 +91,8 @@ impl WaistPiece {
     }
 }
 
-/// Returns the waistband for the sewn waist of back and front, each given by panel and notches, with the waist's allowance
-/// all around.
+/// Returns the waistband for the sewn waist of `skirt`, panel and notches of back and front, with the waist's `allowance` on
+/// all edges.
 pub(super) fn waistband(skirt: [(&Panel, &[Notch]); 2], lengths: &WaistFinishLengths, allowance: f64) -> WaistPiece {
     let notches = waistband_notches(skirt, allowance);
     let waist = notches.last().map_or(0.0, |notch| notch.along);
@@ -158,8 +158,8 @@ pub(super) fn facings(panels: [&Panel; 2], depth: f64) -> Result<[Panel; 2], Pro
     Ok([(Half::Back, back), (Half::Front, front)].map(|(half, closed)| facing_panel(half, closed, depth)))
 }
 
-/// Returns waist and side seam of a panel with its darts closed: all that lies beyond a dart is rotated about the dart's
-/// tip until the legs meet. Below the tip the rotation opens a gap, which the facing covers.
+/// Returns waist and side seam of a panel with its darts closed. To close a dart, every edge from the dart to the side is
+/// rotated about the dart's tip until the legs meet. Below the tip the rotation opens a gap, which the facing covers.
 fn waist_and_side_with_darts_closed(panel: &Panel) -> [Vec<Path>; 2] {
     let waist: Vec<Path> = panel.paths(Role::Waist).copied().collect();
     let mut closed: Vec<Path> = panel.paths(Role::Side).copied().collect();
@@ -179,11 +179,11 @@ fn waist_and_side_with_darts_closed(panel: &Panel) -> [Vec<Path>; 2] {
     [closed, side]
 }
 
-/// Returns a facing of a depth as a panel, given waist and side seam with the darts closed.
+/// Returns the facing of a panel, as a panel without darts, from waist and side seam with the darts closed.
 ///
-/// The lower edge is the offset curve of the waist. It ends on the side seam, at the depth below the waist's end along the
-/// seam's start: both facings have the same side seam. Where the side seam curves inwards, the offset curve ends earlier,
-/// and its end moves onto the seam, by 0.01 mm on an ordinary skirt.
+/// The lower edge is the offset curve of the waist. The edge ends on the side seam, `depth` from the waist in the direction
+/// in which the seam starts, so that both facings have equal side seams. Where the side seam curves inwards, the offset
+/// curve ends earlier, and its end moves onto the seam, by 0.01 mm on an ordinary skirt.
 fn facing_panel(half: Half, [waist, side]: [Vec<Path>; 2], depth: f64) -> Panel {
     let (corner, down) = (side[0].start(), side[0].start_direction().normalize());
     let along = Vector::new(down.y, -down.x);

@@ -121,13 +121,13 @@ fn corner_angles_degrees(edges: &[Edge], predicate: impl Fn(Role, Role) -> bool)
     pairs.map(|(edge, next)| signed_angle_degrees(edge.path.end_direction(), next.path.start_direction()))
 }
 
-/// Returns that one of the angles which differs most from the expected angle; NaN if there are no angles.
+/// Returns the angle that differs most from `expected`; NaN if there are no angles.
 pub(super) fn worst_angle(expected: f64, angles: impl Iterator<Item = f64>) -> f64 {
     let error = |angle: &f64| (angle - expected).abs();
     angles.max_by(|a, b| error(a).total_cmp(&error(b))).unwrap_or(f64::NAN)
 }
 
-/// Returns the maximum gap from the end of an edge to the start of the next, around the outline, in centimetres.
+/// Returns the maximum gap from the end of an edge to the start of the next edge, around the outline, in centimetres.
 pub(super) fn max_outline_gap(edges: &[Edge]) -> f64 {
     let pairs = edges.iter().zip(edges.iter().cycle().skip(1));
     max_or_nan(pairs.map(|(edge, next)| distance(edge.path.end(), next.path.start())))

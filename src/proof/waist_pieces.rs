@@ -49,7 +49,7 @@ fn length_of_role(edges: &[Edge], role: Role) -> f64 {
     edges.iter().filter(|edge| edge.role == role).map(|edge| lengths::length_by_polygons(&edge.path)).sum()
 }
 
-/// Returns the distances of the closed darts along the waist of a panel, and the length of the waist, from the centre.
+/// Returns the distances along the sewn waist of a panel, from the centre to each closed dart and to the side seam.
 fn distances_along_waist(sewn: &SewnPanelWaist) -> Vec<f64> {
     let mut along = 0.0;
     let ends = sewn.waist.iter().map(|path| {
@@ -87,7 +87,7 @@ fn waistband_checks(band: &WaistPiece, sewn: &[SewnPanelWaist; 2], underlap: f64
 }
 
 /// Returns the checks of a facing: its waist is as long as the sewn waist of its panel, its notches lie at the closed darts,
-/// and its outline is closed and crosses itself nowhere.
+/// and its outline is closed and does not cross itself.
 fn facing_checks(facing: &WaistPiece, half: Half, sewn: &SewnPanelWaist) -> [Check; 4] {
     let (panel, seam) = (half.name(), &facing.seam);
     let darts = distances_along_waist(sewn);

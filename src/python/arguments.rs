@@ -81,10 +81,14 @@ pub(super) struct Nested(pub(super) JsonValue);
 fn size_or_blend_to_json(object: Borrowed<'_, '_, PyAny>) -> PyResult<JsonValue> {
     let text = |name| Some(JsonValue::String(name));
     if let Ok(name) = object.extract::<String>() {
-        return Ok(json_object_of(vec![("from", text(name))]));
+        return Ok(object_of_given_fields(vec![("from", text(name))]));
     }
     let (from, to, fraction): (String, String, f64) = object.extract()?;
-    Ok(json_object_of(vec![("from", text(from)), ("to", text(to)), ("fraction", Some(JsonValue::Number(fraction)))]))
+    Ok(object_of_given_fields(vec![
+        ("from", text(from)),
+        ("to", text(to)),
+        ("fraction", Some(JsonValue::Number(fraction))),
+    ]))
 }
 
 /// Converts `None`, a bool, str or number to its JSON value, and any other object to `NotJson` with its `repr`.
@@ -111,7 +115,7 @@ fn sequence_to_json_value(object: Borrowed<'_, '_, PyAny>) -> JsonValue {
 }
 
 /// Converts a dict to a JSON object, and any other Python object to a JSON value, not yet validated.
-pub(super) fn dict_to_json_value(value: &Bound<'_, PyAny>) -> JsonValue {
+pub(super) fn python_object_to_json_value(value: &Bound<'_, PyAny>) -> JsonValue {
     let Ok(fields) = value.cast::<PyDict>() else { return python_to_json_value(value.as_borrowed()) };
     let field = |(key, value): (Bound<'_, PyAny>, Bound<'_, PyAny>)| {
         (text_or_repr(key.as_borrowed()), python_to_json_value(value.as_borrowed()))
@@ -122,20 +126,20 @@ pub(super) fn dict_to_json_value(value: &Bound<'_, PyAny>) -> JsonValue {
 /// Builds a JSON object from optional arguments, each a field of its own name; `None` is left out.
 macro_rules! json_object {
     ($($name:ident),+) => {
-        $crate::python::arguments::json_object_of(vec![$((stringify!($name), $name.map(|argument| argument.0))),+])
+        $crate::python::arguments::object_of_given_fields(vec![$((stringify!($name), $name.map(|argument| argument.0))),+])
     };
 }
 
 pub(super) use json_object;
 
 /// Builds a JSON object from the fields that have a value.
-pub(super) fn json_object_of(fields: Vec<(&str, Option<JsonValue>)>) -> JsonValue {
+pub(super) fn object_of_given_fields(fields: Vec<(&str, Option<JsonValue>)>) -> JsonValue {
     JsonValue::Object(fields.into_iter().filter_map(|(name, value)| Some((name.to_owned(), value?))).collect())
 }
 
 /// Reads arguments, with lengths in `unit`; raises `InputError` with all the problems that the reader finds.
 pub(super) fn read_arguments<T>(unit: Unit, read: impl FnOnce(&mut InputReader) -> Option<T>) -> Result<T, Problems> {
-    InputReader::read_all(Some(unit), read)
+    InputReader::try_read(Some(unit), read)
 }
 
 /// Returns the unit named `cm` or `in`; raises `InputError` for another name.

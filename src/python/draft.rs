@@ -27,8 +27,10 @@ pub(crate) fn draft(py: Python<'_>, body: &Body, ease: &Ease, rules: Option<&Rul
     let rules = rules.map(|rules| rules.0.clone()).unwrap_or_default();
     let unit = parse_unit(body.unit())?;
     let (body, ease, corrections) = (body.0, ease.0, Vec::new());
-    let draft =
-        Draft::from_request(py, Request { unit: Unit::Cm, body, ease, rules, corrections, cutting: None, cloth: None })?;
+    let draft = Draft::from_request(
+        py,
+        Request { unit: Unit::Cm, body, ease, rules, corrections, cutting: None, cloth: None },
+    )?;
     Ok(if unit == Unit::Cm { draft } else { Draft::from_library_draft(&draft.inner, unit) })
 }
 

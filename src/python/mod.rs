@@ -2,7 +2,7 @@
 //! arguments and results and calls the library; it computes nothing and has no defaults of its own.
 
 #![allow(clippy::needless_pass_by_value, reason = "PyO3 passes arguments by value")]
-#![allow(clippy::too_many_arguments, reason = "one keyword argument for each option")]
+#![allow(clippy::too_many_arguments, reason = "a Python function has one keyword argument for each option")]
 
 mod arguments;
 mod capsule;

@@ -23,7 +23,7 @@ struct DraftAndMethodCall {
 }
 
 impl DraftAndMethodCall {
-    /// Stores the draft and the call; `arguments` starts with the name of the method.
+    /// Creates the pair from a draft, the method name with its arguments in `arguments`, and the keyword arguments.
     fn new<'py>(
         draft: &Bound<'py, Draft>,
         arguments: impl PyCallArgs<'py>,
@@ -353,7 +353,7 @@ impl EaseByLevel {
         Py::new(py, (Self { inner, findings, origin }, rows))
     }
 
-    /// Returns the number that `value` gives for each level, from the waist down.
+    /// Returns `value` of each level, from the waist down.
     fn one_number_per_level(&self, value: fn(&Level) -> f64) -> Vec<f64> {
         self.inner.levels.iter().map(value).collect()
     }

@@ -34,7 +34,7 @@ macro_rules! result_class {
                 fn __getnewargs__(&self) -> (String,) { (to_json_text(self),) }
 
                 /// Convert the result to a dict with the field names of its JSON document.
-                #[allow(clippy::wrong_self_convention, reason = "Python's methods take a reference")]
+                #[allow(clippy::wrong_self_convention, reason = "a method of a Python class takes `self` by reference")]
                 fn to_dict<'py>(&self, py: Python<'py>) -> PyResult<AnyDict<'py>> { json_to_dict(py, &to_json_text(self)) }
 
                 $($methods)*

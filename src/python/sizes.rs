@@ -8,8 +8,8 @@ use pyo3::prelude::*;
 use pyo3::types::{IntoPyDict, PyBytes};
 
 use super::arguments::{
-    DocumentText, NameArgument, Nested, NumberArgument, SizePositionArgument, dict_to_json_value, json_object,
-    json_object_of, parse_unit, read_arguments, value_or_raise,
+    DocumentText, NameArgument, Nested, NumberArgument, SizePositionArgument, json_object, object_of_given_fields,
+    parse_unit, python_object_to_json_value, read_arguments, value_or_raise,
 };
 use super::class::{AnyDict, json_to_dict, operator_methodcaller, python_class};
 use super::draft::Draft;
@@ -118,7 +118,7 @@ python_class! { SizeChart as chart;
             &self, body: &Body, by: &str, tolerance: Option<NumberArgument>, ease: Option<&Ease>, unit: &str,
         ) -> PyResult<ChoiceReport> {
             let (unit, by) = (parse_unit(unit)?, JsonValue::String(by.to_owned()));
-            let value = json_object_of(vec![("by", Some(by)), ("tolerance", tolerance.map(|tolerance| tolerance.0))]);
+            let value = object_of_given_fields(vec![("by", Some(by)), ("tolerance", tolerance.map(|tolerance| tolerance.0))]);
             let rule = read_arguments(unit, |reader| reader.read_object("choose", "choose.", &value, read_choice_rule))?;
             Ok(ChoiceReport::new(&self.0.choose(&body.0, &rule), ease.map(|ease| &ease.0), unit))
         }
@@ -464,7 +464,7 @@ python_class! { Fitting as fitting;
         /// kirtle.InputError: corrections[0].what: "knee" is not "waist" or "hip" or "hip_line" or "centre_back" or "centre_front" or "length" or "side_fullness" or "balance" or "dart_place" or "dart_length" or "dart_intake"
         #[pyo3(signature = (corrections, *, unit = "cm"))]
         fn correct(&self, corrections: Vec<Bound<'_, PyAny>>, unit: &str) -> PyResult<Self> {
-            let values: Vec<JsonValue> = corrections.iter().map(dict_to_json_value).collect();
+            let values: Vec<JsonValue> = corrections.iter().map(python_object_to_json_value).collect();
             let unit = parse_unit(unit)?;
             let (values, limit) = (JsonValue::Array(values), (sizes::Fitting::MAX_CORRECTIONS_PER_FITTING, "corrections"));
             let read = |reader: &mut InputReader| reader.read_list("corrections", &values, limit, read_correction);

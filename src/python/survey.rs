@@ -155,14 +155,14 @@ fn run_interruptibly<T: Send>(
 
 /// Fail as a fault in the code would. For tests only.
 #[pyfunction]
-#[allow(clippy::panic, reason = "tests that a panic becomes an exception")]
+#[allow(clippy::panic, reason = "panics on purpose: tests see a panic become an exception")]
 pub(crate) fn _panic(py: Python<'_>) -> PyResult<()> {
     run_interruptibly(py, Unit::Cm, || panic!("a test of the exception"))
 }
 
 /// Reads the people of a table, from the arguments `source` and `columns`; the criterion, such as a loss, is validated
 /// before. An error has the problems of the columns and of the criterion.
-fn read_people<C>(
+fn read_people_and_criterion<C>(
     py: Python<'_>,
     source: &Bound<'_, PyAny>,
     columns: Option<AnyDict<'_>>,
@@ -223,7 +223,7 @@ pub(crate) fn fit_chart(
     let bounds = bounds.into_iter().flat_map(|bounds| bounds.0);
     let bounds: Vec<_> = bounds.map(|(name, (min, max))| (name, (to_cm(min), to_cm(max)))).collect();
     let bounds = EaseBounds::from_names(&ease.0, tolerance.map(to_cm), &bounds);
-    let (people, bounds) = read_people(py, source, columns, unit, PeopleReader::new, bounds)?;
+    let (people, bounds) = read_people_and_criterion(py, source, columns, unit, PeopleReader::new, bounds)?;
     let (chart, ease, rules) = (&chart.0, &ease.0, rules.map(|rules| rules.0.clone()).unwrap_or_default());
     let columns = people.people();
     let fit = run_interruptibly(py, unit, || survey::fit_chart(chart, ease, &rules, &bounds, &columns))?;
@@ -267,7 +267,7 @@ pub(crate) fn best_sizes(
     let unit = parse_unit(unit)?;
     let loss = Loss::from_name(loss, tolerance.map(length_converter_to_cm(unit)), band.copied());
     let reader = |stream, columns: &[_], unit| PeopleReader::of_girth(stream, girth, columns, unit);
-    let (people, loss) = read_people(py, source, columns, unit, reader, loss)?;
+    let (people, loss) = read_people_and_criterion(py, source, columns, unit, reader, loss)?;
     let girths = people.measured_girth(girth);
     let best = run_interruptibly(py, unit, || size_search::best_sizes(&girths, None, sizes, &loss))?;
     Ok(BestSizesReport::new(&best, &loss, girth, [girths.len(), people.len()], unit))
@@ -318,7 +318,7 @@ pub(crate) fn best_chart(
     let unit = parse_unit(unit)?;
     let to_cm = length_converter_to_cm(unit);
     let loss = Loss::from_name(loss, tolerance.map(to_cm), band.copied());
-    let (people, loss) = read_people(py, source, columns, unit, PeopleReader::new, loss)?;
+    let (people, loss) = read_people_and_criterion(py, source, columns, unit, PeopleReader::new, loss)?;
     let search = SearchSettings { seed, restarts, certify, ..SearchSettings::default() };
     let [waist, hip] = people.measured();
     let best = run_interruptibly(py, unit, || match (drop, steps) {
@@ -369,7 +369,7 @@ pub(crate) fn compare_charts(
 ) -> PyResult<ComparisonReport> {
     let unit = parse_unit(unit)?;
     let loss = Loss::from_name(loss, tolerance.map(length_converter_to_cm(unit)), band.copied());
-    let (people, loss) = read_people(py, source, columns, unit, PeopleReader::new, loss)?;
+    let (people, loss) = read_people_and_criterion(py, source, columns, unit, PeopleReader::new, loss)?;
     let (chart, search) = (&chart.0, SearchSettings { seed, restarts, ..SearchSettings::default() });
     let [waist, hip] = people.measured();
     let compared = run_interruptibly(py, unit, || size_search::compare_charts(chart, &waist, &hip, &loss, &search))?;

@@ -43,7 +43,7 @@ python_class! { Rows as rows;
 
         /// Return the rows as an Arrow stream, without a copy. Each call returns a new stream over all rows.
         #[pyo3(signature = (requested_schema = None))]
-        #[allow(unused_variables, reason = "Arrow prescribes the argument")]
+        #[allow(unused_variables, reason = "the Arrow PyCapsule interface prescribes the argument")]
         fn __arrow_c_stream__<'py>(&self, py: Python<'py>, requested_schema: Option<&Bound<'py, PyAny>>) -> PyResult<Bound<'py, PyAny>> {
             let batches = self.batches.clone().into_iter().map(Ok::<_, ArrowError>);
             arrow_stream_capsule(py, RecordBatchIterator::new(batches, self.schema.clone()))
@@ -217,7 +217,7 @@ python_class! { DraftStream as stream;
         ///
         /// Raises `ValueError` at every call after the first.
         #[pyo3(signature = (requested_schema = None))]
-        #[allow(unused_variables, reason = "Arrow prescribes the argument")]
+        #[allow(unused_variables, reason = "the Arrow PyCapsule interface prescribes the argument")]
         fn __arrow_c_stream__<'py>(&self, py: Python<'py>, requested_schema: Option<&Bound<'py, PyAny>>) -> PyResult<Bound<'py, PyAny>> {
             let unread = self.unread.lock().unwrap_or_else(PoisonError::into_inner).take();
             let spent = || PyValueError::new_err("this stream of drafts can be read only once; call draft_stream again");

@@ -73,7 +73,7 @@ impl Draft {
     /// Returns every input of this draft with its value: first body, then ease, then rules. Lengths are in centimetres.
     #[must_use]
     pub fn inputs(&self) -> Vec<DraftInput> {
-        all_input_numbers(&self.inputs).iter().map(to_draft_input).collect()
+        inputs_with_values(&self.inputs).iter().map(to_draft_input).collect()
     }
 
     /// Returns every quantity of this draft with its value; lengths are in centimetres.
@@ -125,7 +125,7 @@ impl Draft {
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn sensitivity(&self, by: &[&str]) -> Result<Sensitivity, Problems> {
-        let all = all_input_numbers(&self.inputs);
+        let all = inputs_with_values(&self.inputs);
         let indices: Vec<usize> = if by.is_empty() { (0..all.len()).collect() } else { input_indices(&all, "by", by)? };
         let mut sensitivity = Sensitivity {
             unit: Unit::Cm,
@@ -154,7 +154,7 @@ impl Draft {
 }
 
 /// Returns the path prefix, the field and the value of every input of a draft.
-pub(super) fn all_input_numbers(inputs: &Inputs) -> Vec<InputNumber<f64>> {
+pub(super) fn inputs_with_values(inputs: &Inputs) -> Vec<InputNumber<f64>> {
     input_numbers(&inputs.body, &inputs.ease, &inputs.rules)
 }
 

@@ -6,7 +6,7 @@
 use std::cell::Cell;
 
 use super::smooth_intervals::{DraftSample, SmoothInterval, split_into_smooth_intervals};
-use super::{DraftInput, QuantityId, all_input_numbers, input_indices, quantity, unknown_name_problem};
+use super::{DraftInput, QuantityId, input_indices, inputs_with_values, quantity, unknown_name_problem};
 use crate::body::Inputs;
 use crate::draft::{Draft, Half, draft};
 use crate::error::{Code, Problem, Problems};
@@ -119,7 +119,7 @@ impl Draft {
         between: Option<(f64, f64)>,
         unit: Unit,
     ) -> Result<Solutions, Problems> {
-        let all = all_input_numbers(&self.inputs);
+        let all = inputs_with_values(&self.inputs);
         let index = input_indices(&all, "input", &[input])?[0];
         let (_, field, now) = all[index];
         let range = InputSearchRange::new(input, field, between, unit)?;
@@ -200,7 +200,7 @@ impl<'a> DraftTargetEvaluator<'a> {
         Ok(Self { target: *target, unit, quantity: Cell::new(None) })
     }
 
-    /// Returns the dart counts of back and front, and the target's quantity or girth in the caller's unit (0 for a number of darts).
+    /// Returns dart counts (back, front) and the value of the target: quantity or girth in the caller's unit, 0 for a dart count.
     fn dart_counts_and_target_value(&self, draft: &Draft) -> DraftSample {
         let dart_counts = draft.panels().map(|panel| panel.darts.len());
         let number = match self.target {

@@ -89,7 +89,7 @@ impl SmoothInterval {
         let scale = wanted.abs().max(1.0);
         let [at_root, at_extremum] = [RELATIVE_ROOT_TOLERANCE, RELATIVE_EXTREMUM_TOLERANCE].map(|ratio| ratio * scale);
         let samples: Vec<[f64; 2]> = self.samples.iter().map(|[input, quantity]| [*input, quantity - wanted]).collect();
-        let mut solutions = zero_deviation_ranges(&samples, at_root, &deviation);
+        let mut solutions = ranges_at_wanted_value(&samples, at_root, &deviation);
         for pair in samples.windows(2) {
             if pair[0][1] * pair[1][1] < 0.0 && pair.iter().all(|sample| sample[1].abs() > at_root) {
                 let root = bracketed_root([pair[0], pair[1]], &deviation);
@@ -112,7 +112,7 @@ impl SmoothInterval {
 }
 
 /// Returns the ranges of input values whose samples deviate from the wanted value by at most `tolerance`.
-fn zero_deviation_ranges(samples: &[[f64; 2]], tolerance: f64, deviation: &impl Fn(f64) -> f64) -> Vec<(f64, f64)> {
+fn ranges_at_wanted_value(samples: &[[f64; 2]], tolerance: f64, deviation: &impl Fn(f64) -> f64) -> Vec<(f64, f64)> {
     let is_zero = |sample: &[f64; 2]| sample[1].abs() <= tolerance;
     let mut ranges = Vec::new();
     for run in samples.chunk_by(|a, b| is_zero(a) == is_zero(b)).filter(|run| is_zero(&run[0])) {

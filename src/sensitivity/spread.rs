@@ -1,7 +1,7 @@
 //! Spread of the quantities of a draft over many drafts with random errors of measurement, also where darts come or go.
 
 use super::{
-    QuantityId, StandardErrors, all_input_numbers, input_factor_to_cm, input_indices, quantity, to_draft_input,
+    QuantityId, StandardErrors, input_factor_to_cm, input_indices, inputs_with_values, quantity, to_draft_input,
 };
 use crate::draft::{Draft, draft};
 use crate::error::{Problem, Problems};
@@ -54,7 +54,7 @@ impl Draft {
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn spread(&self, errors: &StandardErrors, drafts: usize, seed: u64, unit: Unit) -> Result<Spread, Problems> {
-        let all = all_input_numbers(&self.inputs);
+        let all = inputs_with_values(&self.inputs);
         let names: Vec<&str> = errors.input_paths().iter().map(String::as_str).collect();
         let count_problems: Vec<Problem> = DRAFTS_FIELD.range_problem("", drafts as f64, unit).into_iter().collect();
         let known = input_indices(&all, "by", &names);
@@ -67,12 +67,12 @@ impl Draft {
         for _ in 0..drafts {
             let normal = nalgebra::DVector::from_fn(indices.len(), |_, _| random.draw_standard_normal_pair()[0]);
             let errors = &factor * normal;
-            moments.add(self.with_errors(&indices, |k| errors[k] * to_cm[k]).as_ref());
+            moments.add_draft(self.with_errors(&indices, |k| errors[k] * to_cm[k]).as_ref());
         }
-        Ok(moments.spread(drafts, unit))
+        Ok(moments.into_spread(drafts, unit))
     }
 
-    /// Drafts again with an error added to each input at `indices`; `None` if the result is refused.
+    /// Drafts the inputs with an error added to each input at `indices`; returns `None` if the draft is refused.
     fn with_errors(&self, indices: &[usize], error: impl Fn(usize) -> f64) -> Option<Self> {
         let mut input_index = 0;
         let inputs = self.inputs.map_numbers(|number| {
@@ -85,8 +85,8 @@ impl Draft {
 }
 
 impl Spread {
-    /// Says that darts come or go within the errors, or that drafts are refused, and which numbers then hold; empty if
-    /// neither happens.
+    /// Returns a note on the shares of drafts with another number of darts and of refused drafts, for which the standard
+    /// errors do not hold; empty if both are zero.
     #[must_use]
     pub fn note(&self) -> String {
         let share = |count: usize| format!("{:.1} %", 100.0 * count as f64 / self.drafts as f64);
@@ -101,15 +101,18 @@ impl Spread {
             return String::new();
         }
         let notes = notes.join(", ");
-        format!("of {} drafts with random errors {notes}: the spread tells more than the standard errors", self.drafts)
+        format!(
+            "of {} drafts with random errors {notes}: the spread then says more than the standard errors",
+            self.drafts
+        )
     }
 }
 
-/// Sums over drafts of the differences of each quantity from the original draft, and of their squares.
+/// Running sums, over drafts with random errors, of each quantity's difference from the original draft.
 struct SpreadMoments {
     dart_counts: [usize; 2],
     quantities: Vec<(QuantityId, f64)>,
-    /// Number of drafts with the quantity, sum, and sum of squares.
+    /// For each quantity: number of drafts that have the quantity, sum of differences, and sum of their squares.
     sums: Vec<[f64; 3]>,
     other_darts: usize,
     refused: usize,
@@ -122,7 +125,7 @@ impl SpreadMoments {
         Self { dart_counts: dart_counts(original), quantities, sums, other_darts: 0, refused: 0 }
     }
 
-    fn add(&mut self, draft: Option<&Draft>) {
+    fn add_draft(&mut self, draft: Option<&Draft>) {
         let Some(draft) = draft else {
             self.refused += 1;
             return;
@@ -141,7 +144,7 @@ impl SpreadMoments {
         });
     }
 
-    fn spread(self, drafts: usize, unit: Unit) -> Spread {
+    fn into_spread(self, drafts: usize, unit: Unit) -> Spread {
         let deviation = |((quantity, _), [count, sum, squares]): (&(QuantityId, f64), &[f64; 3])| {
             let variance = (squares - sum * sum / count) / (count - 1.0);
             let deviation = if *count < 2.0 { f64::NAN } else { variance.max(0.0).sqrt() };

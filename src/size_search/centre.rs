@@ -51,7 +51,7 @@ impl CentreSolver for AbsoluteLossSolver {
     }
 }
 
-/// Maximum of Newton iterations for one centre. Every fourth halves the bracket, at last below `f64` precision.
+/// Maximum number of Newton iterations for one centre. Every fourth iteration halves the bracket, in the end below one ulp.
 const MAX_CENTRE_NEWTON_ITERATIONS: u32 = 240;
 
 /// Work counted for one centre by Newton's method, in units of some nanoseconds; see [`count_interruptible_work`].
@@ -68,7 +68,7 @@ impl LogBandSolver {
         Self { band, last_centre: 0.0 }
     }
 
-    /// Returns the index range of those values of a run whose loss from a given centre is zero.
+    /// Returns the index range of the values in a run that have no loss in a size at `centre`.
     fn lossless_index_range(&self, sums: &PrefixSums, (from, to): (usize, usize), centre: f64) -> (usize, usize) {
         let run = &sums.values[from..to];
         let low = run.partition_point(|value| *value < centre - self.band.large);

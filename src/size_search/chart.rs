@@ -20,26 +20,26 @@ pub struct BestChart {
     pub loss: f64,
     /// Lower bound, proven apart from rounding, on the mean loss of every chart with this number of sizes (and drop).
     pub bound: f64,
-    /// Certificate of the bound, if [`SearchSettings::certify`] asks for it: cases that together hold every chart. Empty if
+    /// Certificate of the bound, if [`SearchSettings::certify`] is set: cases, to one of which every chart belongs. Empty if
     /// the chart is exactly optimal or has no loss.
     pub certificate: Vec<BoundCase>,
 }
 
 /// One case of the proof of a bound: the charts that serve some people and leave out others.
 ///
-/// Only the bound of [`Loss::Within`] has several cases: a case is split into two by a further person, whom the charts of one
-/// serve and those of the other leave out.
+/// Only the bound of [`Loss::Within`] has several cases. A further person splits a case into two: the charts of one case serve
+/// this person, and the charts of the other case leave the person out.
 #[derive(Clone, Debug, PartialEq)]
 pub struct BoundCase {
-    /// Indices of people, and whether charts of the case serve these people and all others with their girths, in the
-    /// order in which the case was split.
+    /// Index of each person by whom the case was split, in order of the splits, and whether the charts of the case serve
+    /// this person and all people with equal girths.
     pub fixed: Vec<(usize, bool)>,
-    /// Multiplier u of each person.
+    /// Lagrange multiplier u of each person.
     ///
-    /// [`Loss::Within`]: from 0 to 1, of a person who is served at least 0. Charts of the case serve at most Σ (1 − u)
-    /// people plus k times the greatest Σ u of people whom one size serves; people left out do not count. Other losses: in
-    /// the unit of the loss. A chart has at least the loss Σ u plus k times the least Σ min(0, ℓ − u) of one size, where ℓ
-    /// is a person's loss in that size.
+    /// For [`Loss::Within`], u is from 0 to 1; for people whom the case serves, at least 0. A chart of the case serves at most
+    /// Σ (1 − u) people plus k times the greatest Σ u over the people whom one size serves; people left out do not count.
+    /// For any other loss, u has the unit of the loss. A chart has at least the loss Σ u plus k times the least
+    /// Σ min(0, ℓ − u) of any size, where ℓ is a person's loss in that size.
     pub multipliers: Vec<f64>,
 }
 

@@ -11,7 +11,7 @@ use crate::error::{Problem, Problems};
 use crate::random::{CounterRng, RandomStream};
 
 /// Maximum number of distinct pairs of girths that are searched unrounded.
-const MAX_UNROUNDED_POINTS: usize = 50;
+const MAX_UNROUNDED_GIRTH_PAIRS: usize = 50;
 
 /// Random numbers reserved for each start, so that no start depends on how many numbers the starts before have drawn.
 const RANDOM_NUMBERS_PER_START: u128 = 1 << 32;
@@ -26,14 +26,14 @@ pub(super) struct ChartSearch<'a> {
     pub(super) columns: [&'a [f64]; 2],
     /// People with unrounded girths.
     pub(super) people: GirthPoints,
-    /// People with girths rounded to the search grid; equal to `people` if these are few.
+    /// People with girths rounded to the search grid; equal to `people` if there are few people.
     pub(super) grid_points: GirthPoints,
     /// Whether the grid points differ from the people.
     pub(super) is_rounded: bool,
-    /// Lower bound on the mean loss of every chart with the requested number of sizes: the certified one of
-    /// [`Loss::Within`], or that of one girth.
+    /// Lower bound on the mean loss of every chart with the requested number of sizes: the certified bound of
+    /// [`Loss::Within`], or the bound of one girth.
     pub(super) bound: f64,
-    /// Bound for [`Loss::Within`] with its certificate, if the settings ask for it.
+    /// Bound for [`Loss::Within`] with its certificate, if the settings ask for a certificate.
     pub(super) certificate: Option<CoverageBound>,
 }
 
@@ -57,7 +57,7 @@ impl<'a> ChartSearch<'a> {
             named_girths.filter_map(|(name, sorted)| too_large_table_problem(name, sorted, size_count, loss));
         Problems::ok_if_empty(problems.collect())?;
         let people = GirthPoints::unrounded(waist, hip, loss);
-        let is_rounded = people.girths.len() > MAX_UNROUNDED_POINTS;
+        let is_rounded = people.girths.len() > MAX_UNROUNDED_GIRTH_PAIRS;
         let on_grid = |girth: f64| (girth / settings.step).round() * settings.step;
         let grid_points = if is_rounded { GirthPoints::rounded(waist, hip, loss, on_grid) } else { people.clone() };
         let certificate = match loss {
@@ -73,8 +73,8 @@ impl<'a> ChartSearch<'a> {
         Ok(Self { size_count, loss, settings, columns, people, grid_points, is_rounded, bound, certificate })
     }
 
-    /// Runs all starts on the search grid and returns the result with the least loss; a tie goes to the first. Both
-    /// functions return a result with its loss, which is not negative.
+    /// Runs all starts on the search grid and returns the result with the least loss; ties go to the first start. Both
+    /// functions return a result and the loss of the result, which is not negative.
     ///
     /// If the girths are rounded, a result counts only after it is improved on all people. It is improved if its loss on
     /// the grid is 0.1 % below that of every result improved before, as smaller differences come from the rounding. With

@@ -32,20 +32,20 @@ const FIRST_TEMPERATURE: f64 = 0.02;
 /// Temperature in the last pass, times the number of passes: fewer passes need a higher temperature to converge.
 const LAST_TEMPERATURE_TIMES_PASSES: f64 = 0.08;
 
-/// Number of points × passes of one search: fewer passes, 800 to 100, for more points.
+/// Number of points times number of passes for the first case; the number of passes is from 100 to 800.
 const POINTS_TIMES_PASSES: usize = 2_000_000;
 
-/// Number of points × sizes × charts placed by multipliers: fewer charts, 160 to 3, for more points and sizes.
+/// Number of points times sizes times charts placed by multipliers; the number of charts is from 3 to 160.
 const POINTS_TIMES_SIZES_TIMES_CHARTS: usize = 1_500_000;
 
-/// Number of points × branchings: fewer branchings for more points, none for more than [`MAX_BRANCHED_POINTS`].
+/// Number of points times number of branchings; above [`MAX_BRANCHED_POINTS`] points, no case is branched.
 const POINTS_TIMES_BRANCHINGS: usize = 25_000;
 const MAX_BRANCHED_POINTS: usize = 4000;
 
 /// Maximum number of people between bound and chart at which a case is branched.
 const MAX_BRANCHED_GAP: f64 = 32.0;
 
-/// Schedule of the passes after a branching.
+/// Schedule of the passes for each of the two cases into which a case is branched.
 const BRANCH_SCHEDULE: PassSchedule =
     PassSchedule { passes: 200, passes_per_chart: 50, first_temperature: 0.003, last_temperature: 0.0001 };
 
@@ -65,14 +65,14 @@ const MIN_STRIP_ODDS: f64 = 1e-4;
 pub(super) struct CoverageBound {
     /// Lower bound on the share of people farther than the tolerance from each of k sizes, from 0 to 1.
     pub(super) min_unserved: f64,
-    /// Cases that together hold every chart.
+    /// Cases of the proof, to one of which every chart belongs.
     pub(super) cases: Vec<BoundCase>,
     /// Waist and hip of sizes that serve many people; fewer than k sizes only if fewer serve all.
     pub(super) midpoints: Vec<WaistHip>,
 }
 
 impl CoverageBound {
-    /// Computes the bound for people given by their waists and hips, one of each for each person.
+    /// Computes the bound for people given by one waist and one hip for each person.
     pub(super) fn new(waist: &[f64], hip: &[f64], sizes: usize, tolerance: f64) -> Self {
         let round = |girth: f64, step: f64| if step > 0.0 { (girth / step).floor() * step } else { girth };
         let merged = |step| GirthPoints::rounded(waist, hip, &Loss::Within(tolerance), |girth| round(girth, step));
@@ -83,7 +83,8 @@ impl CoverageBound {
         }
         // Wide enough for whomever a size serves, with the rounding of the differences.
         let side = 2.0 * tolerance + 3.0 * EQUALITY_TOLERANCE_CM + step;
-        let relaxation = Relaxation { sweep: SquareSweep::new(&points.girths, side), weights: &points.weights, sizes };
+        let relaxation =
+            CoverageRelaxation { sweep: SquareSweep::new(&points.girths, side), weights: &points.weights, sizes };
         // A fixed point must be people with equal girths.
         let is_branched = step == 0.0 && points.girths.len() <= MAX_BRANCHED_POINTS;
         let max_branchings = if is_branched { POINTS_TIMES_BRANCHINGS / points.girths.len() } else { 0 };
@@ -108,9 +109,9 @@ impl CoverageBound {
 /// A case of the proof while the bound is lowered: the charts that serve some points and leave out others.
 #[derive(Clone)]
 struct Case {
-    /// Fixed points, and whether the charts of the case serve them.
+    /// Index of each fixed point, and whether the charts of the case serve the point.
     fixed: Vec<(usize, bool)>,
-    /// Multiplier of each point, as in [`BoundCase`].
+    /// Lagrange multiplier of each point; [`BoundCase`] has those of the people.
     multipliers: Vec<f64>,
     /// Upper bound on the number of people whom a chart of the case serves.
     bound: f64,
@@ -127,38 +128,38 @@ impl Case {
     }
 }
 
-/// Schedule of the passes that lower the bound of a case: their number and their temperatures.
+/// Schedule of the gradient passes that lower the bound of a case: number of passes, and temperatures of the softmax.
 struct PassSchedule {
     passes: usize,
-    /// Passes until a chart is next placed by the multipliers.
+    /// Number of passes between two charts placed by the multipliers.
     passes_per_chart: usize,
-    /// Temperatures of the softmax, as a share of the maximum.
+    /// Temperatures of the softmax in the first and the last pass, as shares of the maximum.
     first_temperature: f64,
     last_temperature: f64,
 }
 
-/// Relaxation of the coverage problem, which the bound solves: weighted points, and a number of sizes.
-struct Relaxation<'a> {
+/// Relaxed problem of maximal coverage, which the bound solves: weighted points, and a number of sizes.
+struct CoverageRelaxation<'a> {
     sweep: SquareSweep<'a>,
     weights: &'a [f64],
     sizes: usize,
 }
 
-impl Relaxation<'_> {
-    /// Returns cases with their bounds, which together hold every chart, and the squares that serve the most people.
+impl CoverageRelaxation<'_> {
+    /// Returns cases with their bounds, to one of which every chart belongs, and the squares that serve the most people.
     fn cases_and_best_squares(&self, max_branchings: usize) -> (Vec<Case>, Vec<Square>) {
         let (count, all) = (self.weights.len(), self.weights.iter().sum::<f64>());
         let in_best_square = self.sweep.best_square(self.weights).0;
         let start = 0.5 * (all / (self.sizes as f64 * in_best_square)).min(1.0);
         let mut root = Case { fixed: Vec::new(), multipliers: vec![0.0; count], bound: all, cover: Vec::new() };
-        let mut chart = self.place_and_exchange(self.weights);
+        let mut chart = self.place_and_exchange_squares(self.weights);
         let passes = (POINTS_TIMES_PASSES / count).clamp(100, 800);
         let charts = (POINTS_TIMES_SIZES_TIMES_CHARTS / (count * self.sizes)).clamp(3, 160);
         let last_temperature = LAST_TEMPERATURE_TIMES_PASSES / passes as f64;
         let passes_per_chart = passes / charts;
         let schedule =
             PassSchedule { passes, passes_per_chart, first_temperature: FIRST_TEMPERATURE, last_temperature };
-        self.minimise(&mut root, vec![start; count], &schedule, &mut chart);
+        self.lower_case_bound(&mut root, vec![start; count], &schedule, &mut chart);
         let mut cases = vec![root];
         for _ in 0..max_branchings {
             let weakest = (0..cases.len()).fold(0, |a, b| if cases[b].bound > cases[a].bound { b } else { a });
@@ -170,7 +171,7 @@ impl Relaxation<'_> {
             for is_served in [true, false] {
                 let fixed = parent.fixed.iter().copied().chain([(point, is_served)]).collect();
                 let mut case = Case { fixed, ..parent.clone() };
-                self.minimise(&mut case, parent.multipliers.clone(), &BRANCH_SCHEDULE, &mut chart);
+                self.lower_case_bound(&mut case, parent.multipliers.clone(), &BRANCH_SCHEDULE, &mut chart);
                 cases.push(case);
             }
         }
@@ -179,7 +180,13 @@ impl Relaxation<'_> {
 
     /// Lowers the bound of a case, in place, from the multipliers `start`, until the bound equals the number of people
     /// whom the chart serves or the schedule ends. Replaces the chart by any better chart found.
-    fn minimise(&self, case: &mut Case, start: Vec<f64>, schedule: &PassSchedule, chart: &mut (Vec<Square>, f64)) {
+    fn lower_case_bound(
+        &self,
+        case: &mut Case,
+        start: Vec<f64>,
+        schedule: &PassSchedule,
+        chart: &mut (Vec<Square>, f64),
+    ) {
         let (mut counted, mut max_multiplier) = (self.weights.to_vec(), vec![1.0; self.weights.len()]);
         for (point, is_served) in &case.fixed {
             if *is_served {
@@ -206,7 +213,7 @@ impl Relaxation<'_> {
                 (case.bound, case.multipliers) = (bound, multipliers.clone());
             }
             if pass % schedule.passes_per_chart == 0 {
-                let next = self.place_and_exchange(&values);
+                let next = self.place_and_exchange_squares(&values);
                 *chart = if next.1 > chart.1 { next } else { std::mem::take(chart) };
             }
             if case.bound.floor() <= chart.1 {
@@ -225,7 +232,7 @@ impl Relaxation<'_> {
         }
     }
 
-    /// Returns for each point the mean number of squares that hold it, of k squares drawn by the softmax over the strips.
+    /// Returns, for each point, the mean number of squares around the point among k squares drawn by the softmax over strips.
     fn mean_cover(&self, strips: &[(f64, Square)], max: f64, temperature: f64) -> Vec<f64> {
         let odds = |sum: f64| libm::exp((sum - max) / (temperature * max));
         let stride = strips.len().div_ceil(MAX_SOFTMAX_STRIPS);
@@ -235,7 +242,7 @@ impl Relaxation<'_> {
         let factor = self.sizes as f64 / active.iter().map(|(odds, _)| odds).sum::<f64>();
         let mut cover = vec![0.0; self.weights.len()];
         for (odds, square) in active {
-            self.sweep.points_in(square).for_each(|point| cover[point] += factor * odds);
+            self.sweep.points_in_square(square).for_each(|point| cover[point] += factor * odds);
         }
         cover
     }
@@ -243,7 +250,7 @@ impl Relaxation<'_> {
     /// Places squares, one at a time, each where it holds the greatest sum of values outside the squares already
     /// placed. Then replaces one square at a time by the square that serves the most people outside all other squares,
     /// until no exchange serves more. Returns the squares and the number of people served.
-    fn place_and_exchange(&self, values: &[f64]) -> (Vec<Square>, f64) {
+    fn place_and_exchange_squares(&self, values: &[f64]) -> (Vec<Square>, f64) {
         let mut cover_counts = vec![0_u32; values.len()];
         let uncovered = |values: &[f64], counts: &[u32]| -> Vec<f64> {
             values.iter().zip(counts).map(|(value, count)| if *count == 0 { *value } else { 0.0 }).collect()
@@ -257,20 +264,20 @@ impl Relaxation<'_> {
             if squares.len() < self.sizes {
                 squares.push(self.sweep.best_square(&uncovered(values, &cover_counts)).1);
             } else {
-                self.sweep.points_in(&squares[k]).for_each(|point| cover_counts[point] -= 1);
+                self.sweep.points_in_square(&squares[k]).for_each(|point| cover_counts[point] -= 1);
                 let available = uncovered(self.weights, &cover_counts);
                 let (gain, square) = self.sweep.best_square(&available);
                 exchanges_without_gain += 1;
-                if gain > self.sweep.points_in(&squares[k]).map(|point| available[point]).sum() {
+                if gain > self.sweep.points_in_square(&squares[k]).map(|point| available[point]).sum() {
                     (squares[k], exchanges_without_gain) = (square, 0);
                 }
             }
-            self.sweep.points_in(&squares[k]).for_each(|point| cover_counts[point] += 1);
+            self.sweep.points_in_square(&squares[k]).for_each(|point| cover_counts[point] += 1);
             if exchanges_without_gain >= self.sizes {
                 break;
             }
         }
-        squares.retain(|square| self.sweep.points_in(square).next().is_some());
+        squares.retain(|square| self.sweep.points_in_square(square).next().is_some());
         let unserved: f64 = uncovered(self.weights, &cover_counts).iter().sum();
         (squares, self.weights.iter().sum::<f64>() - unserved)
     }

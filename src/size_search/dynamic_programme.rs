@@ -83,7 +83,7 @@ impl<C: CentreSolver> CostRowPair<'_, C> {
         self.fill_row_for_ends((middle + 1, ends.1), (start, max));
     }
 
-    /// Returns the best start, `min` to `max`, of the last run, which ends at `to`, and the cost; ties: lowest start.
+    /// Returns the best start, from `min` to `max`, of the last run, which ends at `to`, and the cost; ties go to the lowest.
     fn best_last_run_start_and_cost(&mut self, to: usize, (min, max): (usize, usize)) -> (usize, f64) {
         count_interruptible_work(max.min(to - 1).saturating_sub(min) + 1);
         let mut best = (min, f64::INFINITY);

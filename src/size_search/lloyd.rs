@@ -18,7 +18,7 @@ const MAX_FINAL_ITERATIONS: usize = 10;
 /// Number of swaps after the iterations with each number of centres, on a search grid of unrounded girths.
 const SWAPS_PER_CENTRE: usize = 2;
 
-/// Maximum number of swaps on the unrounded girths of all people, and number of swaps × people × centres.
+/// Maximum number of swaps on the unrounded girths of all people, and maximum of swaps times people times centres.
 const MAX_FINAL_SWAPS: usize = 200;
 const FINAL_SWAPS_TIMES_PEOPLE_TIMES_CENTRES: usize = 4_000_000;
 
@@ -34,9 +34,9 @@ pub(super) fn best_lloyd_centres(search: &ChartSearch) -> Vec<WaistHip> {
 }
 
 /// Adds centres until all sizes have centres or the loss is zero, then runs at most `max_iterations` Lloyd iterations. The
-/// first centre is drawn with odds of the points' weights, each other with odds of weight × loss. If no girth is
-/// rounded, iterations and swaps also follow each added centre. A swap moves a random centre to a random point and is kept if the
-/// iterations from there give a smaller loss.
+/// first centre is drawn with odds of the points' weights, each other centre with odds of weight × loss. If no girth is
+/// rounded, iterations and swaps also follow each added centre. A swap moves a random centre to a random point, and is kept
+/// if the iterations after the move give a smaller loss.
 fn add_centres(
     points: &GirthPoints,
     mut centres: Vec<WaistHip>,

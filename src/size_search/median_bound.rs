@@ -19,25 +19,25 @@ use super::momentum::Momentum;
 use super::points::WaistHip;
 use crate::interrupt::count_interruptible_work;
 
-/// Number of nodes over the distance at which a person's loss is the first multiplier.
-const NODES_PER_REACH: f64 = 12.0;
+/// Number of nodes over the difference, person minus size, at which the loss equals the first multiplier.
+const NODES_PER_LOSS_RADIUS: f64 = 12.0;
 
-/// Maximum number of nodes of the grid over which the soft minimum is taken, and maximum for each point.
+/// Maximum number of nodes of the grid over which the soft minimum is taken, in total and for each point.
 const MAX_NODES: f64 = 200_000.0;
 const MAX_NODES_PER_POINT: f64 = 100.0;
 
-/// Maximum number of points at first, and of the finer points that then start from their multipliers.
-const FIRST_MAX_POINTS: usize = 5000;
-const MAX_POINTS: usize = 40_000;
+/// Maximum number of points: of the coarse points, and of the finer points, which start from the coarse multipliers.
+const MAX_COARSE_POINTS: usize = 5000;
+const MAX_FINER_POINTS: usize = 40_000;
 
-/// Number of points × passes: fewer passes, 1000 to 400, for more points.
+/// Number of coarse points times number of passes; the number of passes is from 400 to 1000.
 const POINTS_TIMES_PASSES: usize = 1_000_000;
 
-/// Number of passes with the finer points.
+/// Number of passes with the finer points, after those with the coarse points.
 const FINER_PASSES: usize = 80;
 
-/// Temperatures of the soft minimum, as a share of the minimum, in the first pass; and in the last pass, times the number of
-/// passes. The finer points start from a lower one.
+/// Temperatures of the soft minimum, as shares of the minimum: in the first and in the last pass, each for the coarse and
+/// for the finer points. The last temperature with the coarse points is inverse to the number of passes.
 const FIRST_TEMPERATURE: f64 = 0.02;
 const FIRST_FINER_TEMPERATURE: f64 = 0.001;
 const LAST_TEMPERATURE_TIMES_PASSES: f64 = 0.08;
@@ -49,10 +49,10 @@ const GRADIENT_STEP: f64 = 16.0;
 /// Minimum odds of a node in the soft minimum, relative to the greatest; smaller odds count as 0.
 const MIN_NODE_ODDS: f64 = 1e-4;
 
-/// Difference from the chart's loss, as a share, at which the bound is close enough.
+/// Difference between the bound and the chart's loss, as a share of that loss, at which the passes stop.
 const TARGET_GAP: f64 = 0.001;
 
-/// Error of the minimum over the plane, as a share of the chart's loss in the bound.
+/// Maximum error that the search for the minimum over the plane adds to the bound, as a share of the chart's loss.
 const PLANE_TOLERANCE: f64 = 0.0005;
 
 /// Lower bound on the mean loss of every k sizes, with its certificate.
@@ -64,25 +64,25 @@ pub(super) struct MedianBound {
 }
 
 impl MedianBound {
-    /// Computes the bound for people given by waist and hip on the loss scale; some chart has the mean loss `chart_loss`.
+    /// Computes the bound for people given by waist and hip on the loss scale; `chart_loss` is the mean loss of some chart.
     pub(super) fn new(people: &[WaistHip], sizes: usize, loss: &Loss, chart_loss: f64) -> Self {
         let start = 2.0 * chart_loss;
         let sizes = sizes as f64;
-        let mut points = MergedPeople::new(people, loss, FIRST_MAX_POINTS);
+        let mut points = MergedPeople::new(people, loss, MAX_COARSE_POINTS);
         let passes = (POINTS_TIMES_PASSES / points.girths.len()).clamp(400, 1000);
         let temperatures = [FIRST_TEMPERATURE, LAST_TEMPERATURE_TIMES_PASSES / passes as f64];
-        let relaxation = Relaxation { loss, sizes, points: &points, chart_loss };
-        let mut found = relaxation.maximise(vec![start; points.girths.len()], passes, temperatures);
-        if points.is_rounded() {
-            let finer = MergedPeople::new(people, loss, MAX_POINTS);
+        let relaxation = MedianRelaxation { loss, sizes, points: &points, chart_loss };
+        let mut found = relaxation.maximise_bound(vec![start; points.girths.len()], passes, temperatures);
+        if points.merges_different_girths() {
+            let finer = MergedPeople::new(people, loss, MAX_FINER_POINTS);
             let near = |girths| points.multiplier_of(girths, &found.0).unwrap_or(start);
             let start = finer.girths.iter().map(near).collect();
             let temperatures = [FIRST_FINER_TEMPERATURE, LAST_FINER_TEMPERATURE];
-            found = Relaxation { points: &finer, ..relaxation }.maximise(start, FINER_PASSES, temperatures);
+            found = MedianRelaxation { points: &finer, ..relaxation }.maximise_bound(start, FINER_PASSES, temperatures);
             points = finer;
         }
         let (multipliers, min_at_nodes) = found;
-        let relaxation = Relaxation { loss, sizes, points: &points, chart_loss };
+        let relaxation = MedianRelaxation { loss, sizes, points: &points, chart_loss };
         let mean_loss = relaxation.bound_over_plane(&multipliers, min_at_nodes) / points.count;
         let of_person = |person| points.multiplier_of(person, &multipliers).unwrap_or_default();
         Self { mean_loss, multipliers: people.iter().map(of_person).collect() }
@@ -90,7 +90,7 @@ impl MedianBound {
 }
 
 /// The relaxed problem: weighted points, a number of sizes and their loss.
-struct Relaxation<'a> {
+struct MedianRelaxation<'a> {
     loss: &'a Loss,
     sizes: f64,
     points: &'a MergedPeople,
@@ -98,17 +98,17 @@ struct Relaxation<'a> {
     chart_loss: f64,
 }
 
-/// Square of the plane in which one size may lie.
+/// Square of the waist-hip plane: a set of possible places of one size.
 #[derive(Clone, Copy)]
 struct Square {
     centre: WaistHip,
     half_side: f64,
 }
 
-impl Relaxation<'_> {
-    /// Returns multipliers that nearly maximise the bound, and the minimum of Σ w min(0, ℓ − u) over the nodes. The passes
-    /// start from given multipliers; the temperature falls from the first to the last.
-    fn maximise(&self, start: Vec<f64>, passes: usize, temperatures: [f64; 2]) -> (Vec<f64>, f64) {
+impl MedianRelaxation<'_> {
+    /// Returns multipliers that nearly maximise the bound, and the minimum of Σ w min(0, ℓ − u) over the nodes. `start` are
+    /// the first multipliers; `temperatures` are those of the first and of the last pass.
+    fn maximise_bound(&self, start: Vec<f64>, passes: usize, temperatures: [f64; 2]) -> (Vec<f64>, f64) {
         let MergedPeople { girths, weights, count, .. } = self.points;
         let cooling = libm::pow(temperatures[1] / temperatures[0], 1.0 / passes as f64);
         let mut nodes = NodeGrid::new(girths, self.loss.differences_up_to_loss(2.0 * self.chart_loss));
@@ -151,9 +151,9 @@ impl Relaxation<'_> {
     }
 }
 
-impl Relaxation<'_> {
-    /// Visits the rows of nodes, one for each waist, where a point's loss may be below `multiplier`: the indices of the
-    /// nodes, the losses in hip there, and what the loss in waist leaves of the multiplier.
+impl MedianRelaxation<'_> {
+    /// Calls `visit` for each row of nodes of one waist where a point's loss may be below `multiplier`. The arguments are the
+    /// indices of the nodes, the hip loss at each node, and the multiplier minus the waist loss of the row.
     fn visit_rows_of_nodes(
         &self,
         axes: &[NodeAxis; 2],
@@ -162,7 +162,7 @@ impl Relaxation<'_> {
         mut visit: impl FnMut(Range<usize>, &[f64], f64),
     ) {
         let girths = self.points.girths[point];
-        let [waists, hips] = [0, 1].map(|girth: usize| axes[girth].nodes_within(girths[girth], self.reach(multiplier)));
+        let [waists, hips] = [0, 1].map(|k: usize| axes[k].nodes_within(girths[k], self.difference_range(multiplier)));
         count_interruptible_work(waists.len() * hips.len() / 4);
         let loss = |girth: usize, index: usize| self.least_loss(girths[girth] - axes[girth].girth(index), 0.0);
         let hip_losses: Vec<f64> = hips.clone().map(|hip| loss(1, hip)).collect();
@@ -172,20 +172,20 @@ impl Relaxation<'_> {
         }
     }
 
-    /// Returns the differences, person minus size, at which the loss of some person of a point may be at most `multiplier`.
-    fn reach(&self, multiplier: f64) -> [f64; 2] {
-        let [low, high] = self.loss.differences_up_to_loss(multiplier);
+    /// Returns the range of differences, point minus size, at which the loss of a person in the point may be at most `loss`.
+    fn difference_range(&self, loss: f64) -> [f64; 2] {
+        let [low, high] = self.loss.differences_up_to_loss(loss);
         [low - self.points.half_cell, high + self.points.half_cell]
     }
 
-    /// Returns the least loss of one girth for differences up to `half_width`, and half a cell, from a difference.
+    /// Returns the least loss of one girth over all differences within `half_width` plus half a cell of `difference`.
     #[inline]
     fn least_loss(&self, difference: f64, half_width: f64) -> f64 {
         let half_width = half_width + self.points.half_cell;
         self.loss.loss_of_difference(difference - difference.clamp(-half_width, half_width))
     }
 
-    /// Returns the bound on the total loss, with the minimum over the whole plane; `min` is the minimum at some places.
+    /// Returns the lower bound on the total loss of any chart; `min` is the minimum of Σ w min(0, ℓ − u) over some places.
     fn bound_over_plane(&self, multipliers: &[f64], mut min: f64) -> f64 {
         let MergedPeople { girths, weights, count, constant, .. } = self.points;
         let ranges = [0, 1].map(|girth: usize| min_and_max(girths.iter().map(|point| point[girth])));
@@ -199,8 +199,9 @@ impl Relaxation<'_> {
         sum + self.sizes * (min - tolerance) - constant
     }
 
-    /// Lowers `min` to at most `tolerance` above the minimum of Σ w min(0, ℓ − u) over the places of one size in a square.
-    /// `points` are those that may contribute.
+    /// Searches a square for the place of one size with the least Σ w min(0, ℓ − u), with the weight w, the loss ℓ and the
+    /// multiplier u of each point. Lowers `min`, the least sum so far, to within `tolerance` of the least in the square.
+    /// `points` are the indices of the points that may contribute to the sum.
     fn lower_to_minimum_in_square(
         &self,
         multipliers: &[f64],
@@ -265,7 +266,7 @@ impl NodeAxis {
         self.first + index as f64 * self.spacing
     }
 
-    /// Returns the indices of the nodes at which a girth minus that of the node is in a range.
+    /// Returns the indices of the nodes for which `girth` minus the girth of the node is in the given range.
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
     fn nodes_within(&self, girth: f64, [low, high]: [f64; 2]) -> Range<usize> {
         let first = ((girth - high - self.first) / self.spacing).ceil().max(0.0) as usize;
@@ -281,12 +282,13 @@ struct NodeGrid {
 }
 
 impl NodeGrid {
-    /// Creates a grid over the ranges of the girths, for losses with the differences `reach` at the first multiplier.
+    /// Creates a grid of places of a size over the ranges of the girths. `differences`, person minus size, are those at which
+    /// the loss equals the multiplier from which the passes start; they set the finest spacing.
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
-    fn new(girths: &[WaistHip], reach: [f64; 2]) -> Self {
+    fn new(girths: &[WaistHip], differences: [f64; 2]) -> Self {
         let ranges = [0, 1].map(|girth: usize| min_and_max(girths.iter().map(|point| point[girth])));
         let [waist, hip] = ranges.map(|[min, max]| max - min);
-        let finest = f64::midpoint(reach[1], -reach[0]) / NODES_PER_REACH;
+        let finest = f64::midpoint(differences[1], -differences[0]) / NODES_PER_LOSS_RADIUS;
         let max_nodes = MAX_NODES.min(MAX_NODES_PER_POINT * girths.len() as f64);
         let spacing = finest.max((waist * hip / max_nodes).sqrt()).max(waist.max(hip) / max_nodes.sqrt());
         let axes = ranges.map(|[min, max]| {
@@ -297,7 +299,7 @@ impl NodeGrid {
         Self { axes, values }
     }
 
-    /// Replaces each value by its share of the soft minimum; the shares add up to 1.
+    /// Replaces each value by its weight in the soft minimum; the weights add up to 1.
     fn replace_values_by_shares(&mut self, min: f64, temperature: f64) {
         let mut sum = 0.0;
         let scale = 1.0 / (temperature * min.abs());

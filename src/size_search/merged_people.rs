@@ -1,8 +1,8 @@
-//! People merged into few points, such that a lower bound for the points is one for the people.
+//! People merged into few points: a lower bound on the loss of the points also bounds the loss of the people.
 //!
 //! With [`Loss::Squared`], a person x is spread over the four corners of a grid cell, with shares λ whose weighted mean is
 //! x. For every size c, `|x − c|² = Σ λ |corner − c|² − Σ λ |corner − x|²`, whose last term is a constant. With any other
-//! loss, a person is taken to be wherever in a grid cell the loss is least.
+//! loss, a person counts as being at the place in a grid cell where the loss is least.
 
 use std::collections::BTreeMap;
 
@@ -18,11 +18,11 @@ const FIRST_STEP: f64 = 1.0 / 512.0;
 /// How people are merged into points.
 #[derive(Clone, Copy)]
 enum Merging {
-    /// People with equal girths, unrounded.
+    /// One point for all people with equal girths.
     Equal,
-    /// Shares at the corners of cells with this side.
+    /// Shares of each person at the four corners of a grid cell with this side.
     Corners(f64),
-    /// The nearest cell with this side.
+    /// Centre of the nearest grid cell with this side.
     Cells(f64),
 }
 
@@ -47,7 +47,7 @@ type Shares = ArrayVec<(WaistHip, f64), 4>;
 
 impl MergedPeople {
     /// Merges people, given by waist and hip on the loss scale, into at most `max_points` points. The step of the grid
-    /// doubles until these are few enough.
+    /// doubles while there are more points.
     pub(super) fn new(people: &[WaistHip], loss: &Loss, max_points: usize) -> Self {
         let range = |girth: usize| {
             let girths = || people.iter().map(|person| person[girth]);
@@ -55,7 +55,7 @@ impl MergedPeople {
         };
         let (mut merging, mut step) = (Merging::Equal, range(0).max(range(1)) * FIRST_STEP);
         loop {
-            if let Some(merged) = Self::with_few_points(people, merging, max_points) {
+            if let Some(merged) = Self::merge_unless_too_many(people, merging, max_points) {
                 return merged;
             }
             merging = if matches!(loss, Loss::Squared) { Merging::Corners(step) } else { Merging::Cells(step) };
@@ -63,8 +63,8 @@ impl MergedPeople {
         }
     }
 
-    /// Merges people into points; returns `None` if these are too many.
-    fn with_few_points(people: &[WaistHip], merging: Merging, max_points: usize) -> Option<Self> {
+    /// Merges people into points; returns `None` if there are more than `max_points`.
+    fn merge_unless_too_many(people: &[WaistHip], merging: Merging, max_points: usize) -> Option<Self> {
         let half_cell = if let Merging::Cells(side) = merging { side / 2.0 } else { 0.0 };
         let (girths, weights, index_by_girths) = (Vec::new(), Vec::new(), BTreeMap::new());
         let count = people.len() as f64;
@@ -88,13 +88,13 @@ impl MergedPeople {
         Some(merged)
     }
 
-    /// Returns whether people with different girths are merged.
-    pub(super) fn is_rounded(&self) -> bool {
+    /// Returns whether a point may stand for people with different girths.
+    pub(super) fn merges_different_girths(&self) -> bool {
         !matches!(self.merging, Merging::Equal)
     }
 
-    /// Returns the multiplier of a person that gives a bound at least as large as the multipliers of the points; `None` if
-    /// a point that would stand for the person is missing.
+    /// Returns the multiplier of a person, from those of the points. Such multipliers of all people give a bound at least as
+    /// large. Returns `None` if a point that would stand for the person is missing.
     pub(super) fn multiplier_of(&self, person: &WaistHip, multipliers: &[f64]) -> Option<f64> {
         let (shares, constant) = self.merging.shares_and_constant(person);
         let index = |girths: WaistHip| self.index_by_girths.get(&girths.map(f64::to_bits)).copied();

@@ -8,13 +8,13 @@ pub(super) struct Momentum {
 }
 
 impl Momentum {
-    /// Starts without momentum.
+    /// Creates the state before the first iteration: the iterate `start`, without momentum.
     pub(super) fn new(start: Vec<f64>) -> Self {
         Self { last: start, factor: 1.0 }
     }
 
-    /// Takes `next`, the gradient step from `point`, as the new iterate, and returns the point of the next gradient: `next`
-    /// plus a multiple of the difference from the iterate before.
+    /// Stores the iterate `next`, a gradient step from `point`, and returns the point at which to take the next gradient:
+    /// `next` plus a multiple of its difference from the previous iterate.
     pub(super) fn extrapolate(&mut self, point: &[f64], next: Vec<f64>) -> Vec<f64> {
         let products = point.iter().zip(&next).zip(&self.last).map(|((y, next), last)| (y - next) * (next - last));
         if products.sum::<f64>() > 0.0 {

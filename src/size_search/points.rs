@@ -46,8 +46,8 @@ impl GirthPoints {
         Self::rounded(waist, hip, loss, |girth| girth)
     }
 
-    /// Returns girth (0: waist, 1: hip) and weight of the points of each of `group_count` groups, ascending by girth. A
-    /// point whose `group` is `None` is left out.
+    /// Returns the waists (`girth` 0) or hips (`girth` 1) of the points in each of `group_count` groups, ascending, with the
+    /// weights of the points. A point whose `group` is `None` is left out.
     pub(super) fn sorted_girths_by_group(
         &self,
         girth: usize,

@@ -15,7 +15,7 @@ pub struct SearchSettings {
     /// unrounded girths.
     pub step: f64,
     /// Whether the bound is certified by multipliers, from which the search of [`Loss::Within`](super::Loss::Within) also
-    /// starts. Otherwise the bound is that of one girth.
+    /// starts. Otherwise the bound is the optimum of one girth.
     pub certify: bool,
 }
 

@@ -93,7 +93,8 @@ impl PrefixSums {
         self.square_sums[to] - self.square_sums[from]
     }
 
-    /// Returns the index of a run's weighted median: the first value at which the cumulative weight reaches half.
+    /// Returns the index, among all values, of the weighted median of a run: the first value of the run at which the weight
+    /// summed from the start of the run reaches half the weight of the run.
     pub(super) fn weighted_median_index(&self, from: usize, to: usize) -> usize {
         let half = f64::midpoint(self.weights[from], self.weights[to]);
         from + self.weights[from + 1..to].partition_point(|sum| *sum < half)

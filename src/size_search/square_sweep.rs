@@ -13,7 +13,7 @@ use crate::interrupt::count_interruptible_work;
 /// Approximate cost of one point in a sweep, in units of interruptible work.
 const WORK_PER_POINT: usize = 30;
 
-/// Points ascending by waist, and the side of the squares.
+/// Points ascending by waist, the side of the squares, and the strips of waists that the squares lie in.
 pub(super) struct SquareSweep<'a> {
     points: &'a [WaistHip],
     side: f64,
@@ -25,7 +25,7 @@ pub(super) struct SquareSweep<'a> {
     strip_ends: Vec<usize>,
 }
 
-/// A square: the index range of the points whose waists it covers, and the lowest hip that it covers.
+/// Square, given by the index range of the points in its strip of waists, and by its lowest hip.
 #[derive(Clone)]
 pub(super) struct Square {
     strip: Range<usize>,
@@ -46,8 +46,8 @@ impl<'a> SquareSweep<'a> {
         Self { points, side, hips, lowest_hips, strip_ends }
     }
 
-    /// Returns for each strip the greatest sum of the points' values in a square, and the square; ties go to the lowest
-    /// hip. Sums are exact, and every maximum therefore proven, if the values are multiples of one power of two.
+    /// Returns, for the strip of waists that starts at each point, the greatest sum of point values in a square, and that
+    /// square; ties go to the lowest hip. Sums, and so the maxima, are exact if the values are multiples of a power of two.
     pub(super) fn best_square_of_each_strip(&self, values: &[f64]) -> Vec<(f64, Square)> {
         count_interruptible_work(WORK_PER_POINT * self.points.len());
         let mut sums = IntervalSums::new(self.hips.len());
@@ -72,7 +72,7 @@ impl<'a> SquareSweep<'a> {
     }
 
     /// Returns the indices of the points in a square.
-    pub(super) fn points_in(&self, square: &Square) -> impl Iterator<Item = usize> + use<'_> {
+    pub(super) fn points_in_square(&self, square: &Square) -> impl Iterator<Item = usize> + use<'_> {
         let Square { strip, lowest_hip } = square.clone();
         strip.filter(move |index| (0.0..=self.side).contains(&(self.points[*index][1] - lowest_hip)))
     }
@@ -80,7 +80,7 @@ impl<'a> SquareSweep<'a> {
     /// Returns waist and hip half-way between the lowest and the highest waist and hip of the points in a square.
     pub(super) fn midpoint_of_points(&self, square: &Square) -> WaistHip {
         [0, 1].map(|girth: usize| {
-            let girths = || self.points_in(square).map(|index| self.points[index][girth]);
+            let girths = || self.points_in_square(square).map(|index| self.points[index][girth]);
             f64::midpoint(girths().fold(f64::INFINITY, f64::min), girths().fold(f64::NEG_INFINITY, f64::max))
         })
     }

@@ -1,6 +1,6 @@
 //! Maximal coverage in the waist-hip plane: k axis-parallel squares that contain the most people, for [`Loss::Within`].
-//! Maximal covering after Church and `ReVelle` (1974). A heuristic: squares are added one at a time, and after each all
-//! squares are moved one at a time. Neither lowers the number of covered people.
+//! Maximal covering after Church and `ReVelle` (1974). A heuristic: squares are added one at a time, and then moved one at a
+//! time. Neither lowers the number of covered people.
 //!
 //! A square covers a person whose waist and hip differ from the midpoint by at most the tolerance. Moving a square up
 //! to its lowest covered waist and hip loses nobody, so that squares start at nodes of the grid of distinct waists and
@@ -25,7 +25,7 @@ const MAX_SQUARE_MOVE_PASSES: usize = 100;
 /// Returns the midpoints of squares that cover many people: the best of several starts, improved on all people.
 pub(super) fn best_square_midpoints(search: &ChartSearch, tolerance: f64) -> Result<Vec<WaistHip>, Problems> {
     let mut grid = WaistHipGrid::from_points(&search.grid_points, tolerance)?;
-    // Of few people, each start alone keeps what it has as sizes are added.
+    // For few people only the starts count, as a start keeps its squares when sizes are added.
     let certificate = search.certificate.as_ref().filter(|_| search.is_rounded);
     let by_multipliers = certificate.map(|certificate| {
         add_and_slide_midpoints(&search.people, certificate.midpoints.clone(), search.size_count, tolerance).0

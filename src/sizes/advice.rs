@@ -1,4 +1,4 @@
-//! The choice of a size in words: which size, what its girths leave of the ease, what is altered, and by which rule.
+//! The choice of a size in words: the size, the ease left by its girths, the alterations, and the rule.
 
 use super::choose::{EQUAL_GIRTH_TOLERANCE_CM, HIP, MAX_ALTERED_DIFFERENCE_CM, MAX_BLENDED_SIZES_APART, WAIST};
 use super::{ChoiceGirth, GirthOutsideChart, SizeChoice, SizeDifference};
@@ -6,8 +6,8 @@ use crate::body::Ease;
 use crate::field::Unit;
 
 impl SizeChoice {
-    /// Returns advice in plain words: the size to take, what waist and hip leave or need, and the rule. With the `ease`
-    /// of the sizes it gives the ease that is left. Lengths are in `unit`.
+    /// Returns advice in plain words: the size to take, the amounts to take in or let out at waist and hip, and the rule;
+    /// given the `ease` of the sizes, also the ease that is left on the body. Lengths are in `unit`.
     #[must_use]
     pub fn advice(&self, ease: Option<&Ease>, unit: Unit) -> String {
         let Some(advised) = &self.advised else { return self.advice_outside_chart(unit) };
@@ -34,13 +34,13 @@ impl SizeChoice {
                 let (by, relation) = (length_text(by, unit), if by > 0.0 { "large" } else { "small" });
                 sentences.push(format!("The {girth} of size {name} is {by} too {relation}."));
             }
-            sentences.push(self.girth_sentence(girth, size, ease, unit));
+            sentences.push(self.advice_on_girth(girth, size, ease, unit));
         }
         sentences.push(self.rule_sentence(unit));
         sentences.join(" ")
     }
 
-    /// Returns the sentence that advises to draft the body individually, with the reason; an empty list if a size can be altered.
+    /// Returns a list of one sentence, the advice to draft the body individually and why; empty if a size can be altered.
     fn individual_draft_sentence(&self, unit: Unit) -> Vec<String> {
         let (count, max) = (self.sizes_apart, length_text(MAX_ALTERED_DIFFERENCE_CM, unit));
         if !self.needs_individual_draft() {
@@ -55,7 +55,7 @@ impl SizeChoice {
     }
 
     /// Returns the sentence on one girth of the pattern: the ease left on the body, and the amount to take in or let out.
-    fn girth_sentence(&self, girth: &str, size: &SizeDifference, ease: Option<f64>, unit: Unit) -> String {
+    fn advice_on_girth(&self, girth: &str, size: &SizeDifference, ease: Option<f64>, unit: Unit) -> String {
         let (cm, name) = (size.difference_of_girth(girth), &size.size);
         if cm.abs() <= EQUAL_GIRTH_TOLERANCE_CM {
             return format!("The {girth} of size {name} fits.");

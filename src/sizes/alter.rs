@@ -80,7 +80,7 @@ pub struct AlterationStep {
     /// Amount of the step, also of one left out, in centimetres: the girth minus that of the nearest size, or the
     /// downward movement of the hip line, lowest dart tip or hem. 0 for the side.
     pub by: f64,
-    /// Difference of the pattern after this step from an exact draft for the measurements that the pattern then has.
+    /// Difference between the pattern after this step and an exact draft of the measurements of that pattern.
     pub cost: Cost,
 }
 
@@ -89,7 +89,7 @@ pub struct AlterationStep {
 pub struct Alteration {
     /// Sizes and fractions that give the waist and the hip of the pattern.
     pub blend: SizeBlend,
-    /// Steps of the alteration, done or left out, in the order of execution; one of each kind.
+    /// Steps of the alteration, one of each kind, done or left out, in the order of execution.
     pub steps: [AlterationStep; 6],
     /// Altered back panel.
     pub back: Panel,
@@ -171,7 +171,7 @@ impl SizeRange {
             .fold(0.0, |most: f64, by| if by.abs() > most.abs() { *by } else { most });
         let lengthened = if darts_by.abs() > min_step { hip_depth / printed_hip_depth } else { 1.0 };
 
-        let exact = self.draft_with_darts_of(nearer_of_two([a, b], blend.waist.fraction), body)?;
+        let exact = self.draft_with_darts_of(nearer_by_fraction([a, b], blend.waist.fraction), body)?;
         let [back, front] = self.altered_panels(&blend, &drawn, lengthened);
         let centre_shifts = [(&back, &traced[0]), (&front, &traced[1])]
             .map(|(drawn, traced)| drawn.waist_lowering - traced.waist_lowering);
@@ -213,7 +213,7 @@ impl SizeRange {
         let after_waist = |body: &Body| Body { hip: hip_of_waist, ..after_hip(body) };
         let waist_only = SizeBlend { hip: blend.waist.clone(), ..blend.clone() };
         let cost = |blend: &SizeBlend, body: &Body, drawn: &Body, dart_factor: f64| {
-            let exact = self.draft_with_darts_of(nearer_of_two([a, b], blend.waist.fraction), body)?;
+            let exact = self.draft_with_darts_of(nearer_by_fraction([a, b], blend.waist.fraction), body)?;
             let [back, front] = self.altered_panels(blend, drawn, dart_factor);
             Ok::<_, Problems>(Cost::differences_from_exact_draft([&back, &front], &exact))
         };
@@ -293,7 +293,7 @@ fn waist_and_darts_between_panels([a, b]: [&Panel; 2], fraction: f64, waist_widt
         });
         return (lines.collect(), darts.collect());
     }
-    let nearer = nearer_of_two([a, b], fraction);
+    let nearer = nearer_by_fraction([a, b], fraction);
     let mut lines = waist_curves(nearer);
     move_side_end_of_waist(&mut lines, waist_width);
     (lines, nearer.darts.clone())
@@ -307,8 +307,8 @@ fn move_side_end_of_waist(stretches: &mut [Cubic], waist_width: f64) {
     }
 }
 
-/// Returns the first of two values for a fraction below ½ of the way from first to second, otherwise the second.
-fn nearer_of_two<T>([a, b]: [T; 2], fraction: f64) -> T {
+/// Returns the first of two values if `fraction`, of the way from the first to the second, is below ½, else the second.
+fn nearer_by_fraction<T>([a, b]: [T; 2], fraction: f64) -> T {
     if fraction < 0.5 { a } else { b }
 }
 

@@ -6,7 +6,7 @@ use crate::geometry::{Point, flatten_to_polyline};
 /// Largest distance between a curve and its flattened polyline, in centimetres.
 const GAP_FLATTENING_TOLERANCE_CM: f64 = 0.001;
 
-/// Largest amount by which a reported gap may be smaller than the true gap, in centimetres.
+/// Largest amount by which a reported distance of an altered line from the exact line may fall short, in centimetres.
 const MAX_GAP_UNDERESTIMATE_CM: f64 = 0.002;
 
 pub(super) const MM_PER_CM: f64 = 10.0;

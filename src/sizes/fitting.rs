@@ -16,7 +16,7 @@ const CORRECTION_AMOUNT_DOC: &str = "Amount of the correction: positive is wider
 pub(crate) const CORRECTION_AMOUNT: Field =
     Field::new("by", CORRECTION_AMOUNT_DOC, FieldKind::Length, (-20.0, 20.0), (-7.75, 7.75));
 
-/// Description and range of the amount of a correction of the side fullness: any change within the range of the rule.
+/// Field `by` of a correction of the side fullness: its description and range, the widest change that the rule permits.
 const SIDE_FULLNESS_AMOUNT: Field = Field::new("by", CORRECTION_AMOUNT_DOC, FieldKind::Ratio, (-1.5, 1.5), (-1.5, 1.5));
 
 choices! {
@@ -30,7 +30,7 @@ choices! {
         Hip = "hip";
         /// Level of the hip line; a positive amount lowers the hip line.
         HipLine = "hip_line";
-        /// Waist line at the centre back; a positive amount lowers the waist line.
+        /// Height of the waist line at the centre back; a positive amount lowers the waist line.
         CentreBack = "centre_back";
         /// Waist line at the centre front; a positive amount lowers the waist line.
         CentreFront = "centre_front";
@@ -65,7 +65,7 @@ choices! {
         /// All darts. A girth changes all their intakes in proportion, and the side seams change only as much as closing the
         /// waist requires. The darts become given darts.
         Darts = "darts";
-        /// Each dart of the back.
+        /// At each dart of the back.
         Back = "back";
         /// Each dart of the front.
         Front = "front";

@@ -56,7 +56,7 @@ pub struct Size {
     pub body: Body,
 }
 
-/// Size chart: at least two named sizes, sorted by girth; from each size to the next waist and hip both grow, or are both
+/// Size chart: at least two named sizes, sorted by girth. From each size to the next, waist and hip both grow, or both stay
 /// equal, as in a row for tall figures.
 ///
 /// ```
@@ -166,16 +166,16 @@ impl SizeChart {
         self.sizes.iter().find(|size| size.name == name)
     }
 
-    /// Returns whether no two sizes have equal waists and hips, so that a body has one place between sizes.
-    pub(crate) fn has_no_equal_girths(&self) -> bool {
+    /// Returns whether all sizes differ in waist and in hip, so that a body has one place between sizes.
+    pub(crate) fn has_distinct_girths(&self) -> bool {
         size_order_problems(&self.sizes, true).is_empty()
     }
 
     /// Drafts every size of this chart with one ease and one set of rules.
     ///
-    /// All sizes have one number of darts in back and in front, unless the rules ask for
-    /// [`DartCount::PerSize`]: that of most sizes by themselves, of two equally frequent numbers the larger. If a size
-    /// cannot be sewn with it, each size keeps its own number.
+    /// Unless the rules ask for [`DartCount::PerSize`], all sizes have the number of darts in back and in front that most
+    /// sizes have if drafted alone; of two equally frequent numbers, the larger. If a size cannot be sewn with that number,
+    /// each size keeps its own number.
     ///
     /// # Errors
     /// All [`Problems`] of [`draft`] for all sizes. The field names the size, unless every size has the problem.
@@ -343,7 +343,7 @@ impl SizeRange {
         draft(body, &self.ease, &self.rules)
     }
 
-    /// Drafts a body with the number of darts of a size; if that cannot be sewn, with that of the rules.
+    /// Drafts a body with the numbers of darts of a size, or by the rules if a skirt with these numbers cannot be sewn.
     fn draft_with_darts_of(&self, size: &Draft, body: &Body) -> Result<Draft, Problems> {
         draft(body, &self.ease, &size.inputs_with_dart_counts_of_draft().rules)
             .or_else(|_| draft(body, &self.ease, &self.rules))

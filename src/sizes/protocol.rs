@@ -14,8 +14,8 @@ type Row = [String; 3];
 impl Fitting {
     /// Returns the protocol of all fittings as text, with lengths in `unit`.
     ///
-    /// For each fitting, the protocol has three tables: the corrections asked for; the inputs that changed; and the lengths
-    /// that moved on the pattern, rounded to a millimetre or a sixteenth of an inch, each before and after.
+    /// For each fitting, the protocol has three tables: the requested corrections; the changed inputs; and the lengths that
+    /// changed on the pattern, rounded to a millimetre or a sixteenth of an inch, each before and after.
     ///
     /// ```
     /// use kirtle::{Body, Ease, Rules, Unit};
@@ -33,7 +33,7 @@ impl Fitting {
     pub fn protocol(&self, unit: Unit) -> String {
         let line =
             |[name, before, after]: &Row| format!("{name:<38}{before:>11}{after:>11}").trim_end().to_owned() + "\n";
-        let tables = self.protocol_tables(unit);
+        let tables = self.fitting_protocol_tables(unit);
         tables.iter().map(|rows| rows.iter().map(line).collect::<String>()).collect::<Vec<_>>().join("\n")
     }
 
@@ -46,12 +46,12 @@ impl Fitting {
             format!("<tr>{cells}</tr>")
         };
         let table = |rows: Vec<Row>| format!("<tbody>{}</tbody>", rows.iter().enumerate().map(row).collect::<String>());
-        let tables: String = self.protocol_tables(unit).into_iter().map(table).collect();
+        let tables: String = self.fitting_protocol_tables(unit).into_iter().map(table).collect();
         format!("<table>{tables}</table>")
     }
 
     /// Returns the tables of the protocol, three for each fitting; the first row of each table is its head.
-    fn protocol_tables(&self, unit: Unit) -> Vec<Vec<Row>> {
+    fn fitting_protocol_tables(&self, unit: Unit) -> Vec<Vec<Row>> {
         let drafts_before = std::iter::once(&self.uncorrected).chain(self.rounds().iter().map(|round| &round.draft));
         let rounds = drafts_before.zip(self.rounds()).enumerate();
         let tables = rounds.flat_map(|(k, (before, round))| {

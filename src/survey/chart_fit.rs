@@ -13,7 +13,8 @@ use crate::field::{EQUALITY_TOLERANCE_CM, Field, FieldKind, Unit};
 pub struct ChartFit {
     /// Each person's assigned size and ease, in the order of the people; `None` for an unmeasured person.
     pub by_person: Vec<Option<AssignedSize>>,
-    /// Number of people without a size: a measurement is not finite, or the high-hip depth is not on the shortest skirt.
+    /// Number of people without a size: a measurement is not finite, or the high hip lies above the waist or below the hem
+    /// of the chart's shortest skirt.
     pub unmeasured: usize,
     /// Number of people whose every ease in the assigned size is within its bounds.
     pub served: usize,
@@ -84,13 +85,13 @@ pub struct UnservedPerson {
 /// Numbers of measured and of served people in one square of the waist-hip plane, upper edges excluded.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct WaistHipSquareCounts {
-    /// Lower waist limit of the square, in centimetres.
+    /// Minimum waist in the square, in centimetres.
     pub waist: f64,
-    /// Lower hip limit of the square, in centimetres.
+    /// Minimum hip in the square, in centimetres.
     pub hip: f64,
     /// Number of measured people in the square.
     pub people: usize,
-    /// Number of people in this square of the waist-hip plane whom the chart serves.
+    /// Number of people in the square whom the chart serves.
     pub served: usize,
 }
 
@@ -109,7 +110,7 @@ impl ChartFit {
                 served += 1;
                 loads[fit.size].served += 1;
             } else {
-                unserved.add_person_to_violated_bounds(fit, bounds);
+                unserved.count_violated_ease_bounds(fit, bounds);
             }
         }
         Self { unmeasured: by_person.len() - measured, by_person, served, loads, unserved }
@@ -128,7 +129,7 @@ impl ChartFit {
         served / measured.max(1.0)
     }
 
-    /// Returns at most `max` unserved people, those with the largest violations first; ties keep the order of rows.
+    /// Returns at most `max` unserved people: those with the largest violations of ease bounds first, ties in row order.
     #[must_use]
     pub fn worst(&self, max: usize) -> Vec<UnservedPerson> {
         let excess = |fit: &Option<AssignedSize>| fit.as_ref().filter(|fit| !fit.serves()).map(|fit| fit.excess);
@@ -185,7 +186,7 @@ impl ChartFit {
     }
 }
 
-/// Returns n for a girth that lies from n × `step` to (n + 1) × `step`, saturating at the limits of `i64`.
+/// Returns the largest n for which n × `step` is at most the girth, up to rounding; saturates at the limits of `i64`.
 #[allow(clippy::cast_possible_truncation)]
 fn girth_square_index(girth: f64, step: f64) -> i64 {
     ((girth + EQUALITY_TOLERANCE_CM) / step).floor() as i64
@@ -193,7 +194,7 @@ fn girth_square_index(girth: f64, step: f64) -> i64 {
 
 impl UnservedCounts {
     /// Adds 1 to the count of each ease bound that a person's ease violates.
-    fn add_person_to_violated_bounds(&mut self, fit: &AssignedSize, bounds: &EaseBounds) {
+    fn count_violated_ease_bounds(&mut self, fit: &AssignedSize, bounds: &EaseBounds) {
         let count = |ease: f64, bounds: (f64, f64), [tight, loose]: [&mut usize; 2]| {
             if bound_violation(ease, bounds) > 0.0 {
                 *(if ease < bounds.0 { tight } else { loose }) += 1;

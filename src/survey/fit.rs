@@ -70,7 +70,7 @@ pub fn fit_chart(
     problems.extend(high_hip_bounds_mismatch_problem(people, bounds));
     Problems::ok_if_empty(problems)?;
     let max_depth = chart.sizes().iter().fold(f64::INFINITY, |min, size| size.body.length.min(min));
-    let tables = people.high_hip.map(|_| size_girth_tables(chart, ease, rules, max_depth)).transpose()?;
+    let tables = people.high_hip.map(|_| garment_girth_tables(chart, ease, rules, max_depth)).transpose()?;
     let mut tables = tables.into_iter().flatten();
     let garment = |size| SizeGarmentGirths::new(size, ease, tables.next());
     let garments: Vec<SizeGarmentGirths> = chart.sizes().iter().map(garment).collect();
@@ -94,7 +94,12 @@ fn high_hip_bounds_mismatch_problem(people: &PeopleColumns, bounds: &EaseBounds)
 }
 
 /// Drafts every size of a chart; returns for each size a table of garment girths from the waist down to `depth`.
-fn size_girth_tables(chart: &SizeChart, ease: &Ease, rules: &Rules, depth: f64) -> Result<Vec<GirthTable>, Problems> {
+fn garment_girth_tables(
+    chart: &SizeChart,
+    ease: &Ease,
+    rules: &Rules,
+    depth: f64,
+) -> Result<Vec<GirthTable>, Problems> {
     chart.draft(ease, rules)?.drafts().iter().map(|draft| GirthTable::from_draft(draft, depth)).collect()
 }
 

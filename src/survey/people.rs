@@ -24,7 +24,7 @@ pub struct HighHipColumns<'a> {
 
 impl PeopleColumns<'_> {
     /// Returns the name and the values of each column of measurements, waist first.
-    fn named_columns(&self) -> impl Iterator<Item = (&'static str, &[f64])> {
+    fn named_measurements(&self) -> impl Iterator<Item = (&'static str, &[f64])> {
         let high = self.high_hip.into_iter();
         let high = high.flat_map(|high| [("high_hip.girth", high.girth), ("high_hip.depth", high.depth)]);
         [("waist", self.waist), ("hip", self.hip)].into_iter().chain(high)
@@ -36,7 +36,7 @@ impl PeopleColumns<'_> {
         let problem = |(name, column): (&str, &[f64])| {
             Problem::if_not_one_number_per_person(&format!("people.{name}"), column.len(), expected)
         };
-        self.named_columns().filter_map(problem).collect()
+        self.named_measurements().filter_map(problem).collect()
     }
 }
 
@@ -44,7 +44,7 @@ impl PeopleColumns<'_> {
 pub(super) struct MeasuredPerson {
     pub(super) waist: f64,
     pub(super) hip: f64,
-    /// High-hip girth and depth; `None` if the high hip is not judged.
+    /// The person's high-hip girth and its depth below the waist; `None` if the high hip is not judged.
     pub(super) high_hip: Option<(f64, f64)>,
 }
 

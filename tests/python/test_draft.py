@@ -63,7 +63,7 @@ def test_inches_and_centimetres_give_the_same_draft() -> None:
     assert result["back"]["width"] * 2.54 == pytest.approx(draft.back.width, abs=1e-12)
     from_json = kirtle.Draft.from_json(json.dumps(request))
     assert from_json == draft and from_json.rules == kirtle.Rules() and hash(from_json) == hash(draft)
-    assert (from_json.document_unit, draft.document_unit) == ("in", "cm") and from_json.back == draft.back
+    assert (from_json.document_unit, draft.document_unit) == ("in", "in") and from_json.back == draft.back
     assert draft.to_dict("in")["front"]["area"] * 2.54**2 == pytest.approx(draft.front.area, rel=1e-14)
 
 
