@@ -97,10 +97,10 @@ def fixed_dart(dart: FixedDart) -> tuple[str, str]:
 
 
 def size_chart(chart: SizeChart) -> Table:
-    """Return the sizes of a chart."""
-    heads, *sizes = csv.reader(chart.to_csv().splitlines())
-    rows = [(name, *(length_text(float(number), "cm") for number in numbers)) for name, *numbers in sizes]
-    return "Size chart, in cm", ["size", *map(label, heads[1:])], rows
+    """Return the sizes of a chart, in the unit in which they were given."""
+    heads, *sizes = csv.reader(chart.to_csv(chart.unit).splitlines())
+    rows = [(name, *(length_text(float(number), chart.unit) for number in numbers)) for name, *numbers in sizes]
+    return f"Size chart, in {'cm' if chart.unit == 'cm' else 'inches'}", ["size", *map(label, heads[1:])], rows
 
 
 def choice(result: Choice) -> Table:

@@ -35,12 +35,19 @@ use crate::sizes;
 /// Traceback (most recent call last):
 /// kirtle.InputError: sizes: 1 size is given, at least 2 sizes needed
 #[pyclass(frozen, eq, module = "kirtle")]
-#[derive(PartialEq)]
-pub(crate) struct SizeChart(pub(super) sizes::SizeChart);
+pub(crate) struct SizeChart(pub(super) sizes::SizeChart, pub(super) Unit);
+
+impl PartialEq for SizeChart {
+    fn eq(&self, other: &Self) -> bool {
+        self.0 == other.0
+    }
+}
 
 python_class! { SizeChart as chart;
     /// Names of the sizes, from the smallest to the largest.
     names: Vec<String> = chart.0.sizes().iter().map(|size| size.name.clone()).collect();
+    /// Unit in which the lengths were given, `cm` or `in`: the unit of what a notebook shows.
+    unit: &'static str = chart.1.name();
     // JSON and Python have the same escapes.
     repr = format!("<SizeChart of {}>", to_json_text(&chart.names()));
     hash = chart.0.to_csv(Unit::Cm);
@@ -51,13 +58,14 @@ python_class! { SizeChart as chart;
         /// Raises `InputError` with all the problems at once.
         #[new]
         fn new(sizes: Vec<(String, PyRef<'_, Body>)>) -> PyResult<Self> {
+            let unit = sizes.first().map_or(Ok(Unit::Cm), |(_, body)| parse_unit(body.unit()))?;
             let sizes = sizes.into_iter().map(|(name, body)| sizes::Size { name, body: body.0 });
-            Ok(Self(sizes::SizeChart::new(sizes.collect())?))
+            Ok(Self(sizes::SizeChart::new(sizes.collect())?, unit))
         }
 
         /// Return an example chart of 12 sizes, with the increments of EN 13402-3.
         #[staticmethod]
-        fn demo() -> Self { Self(sizes::SizeChart::demo()) }
+        fn demo() -> Self { Self(sizes::SizeChart::demo(), Unit::Cm) }
 
         /// Create a chart from comma-separated values with the columns `name`, `waist`, `hip`, `hip_depth` and `length`.
         ///
@@ -73,14 +81,17 @@ python_class! { SizeChart as chart;
         #[pyo3(signature = (text, *, unit = "cm"))]
         fn from_csv(text: DocumentText<'_>, unit: &str) -> PyResult<Self> {
             let unit = parse_unit(unit)?;
-            Ok(Self(text.parse_text_with(|text| sizes::SizeChart::from_csv(text, unit))?))
+            Ok(Self(text.parse_text_with(|text| sizes::SizeChart::from_csv(text, unit))?, unit))
         }
 
         /// Create a chart from JSON that follows `schema("chart")`.
         ///
         /// Raises `InputError` with all the problems at once.
         #[staticmethod]
-        fn from_json(text: DocumentText<'_>) -> PyResult<Self> { Ok(Self(text.parse_text_with(ChartRequest::from_json)?.chart)) }
+        fn from_json(text: DocumentText<'_>) -> PyResult<Self> {
+            let request = text.parse_text_with(ChartRequest::from_json)?;
+            Ok(Self(request.chart, request.unit))
+        }
 
         /// Return the chart as comma-separated values, which `from_csv` reads, with lengths in `unit`.
         #[pyo3(signature = (unit = "cm"))]
@@ -176,7 +187,7 @@ pub(crate) struct SizeRange(sizes::SizeRange);
 
 python_class! { SizeRange as range;
     /// Chart of the sizes.
-    chart: SizeChart = SizeChart(range.0.chart().clone());
+    chart: SizeChart = SizeChart(range.0.chart().clone(), Unit::Cm);
     repr = format!("<SizeRange of {} drafts>", range.0.drafts().len());
     hash = format!("{:?} {:?}", range.0.chart(), range.0.ease());
     svg = Nest::nest_from_range(&range.0, &[], Cutting::preset(Preset::None, Unit::Cm), Unit::Cm)?.svg("cm", true);

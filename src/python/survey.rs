@@ -444,7 +444,7 @@ result_class! { BestChartReport as best;
             let to_cm = length_converter_to_cm(self.unit);
             let body = |&(waist, hip, _): &_| Body { waist, hip, hip_depth, length }.map(to_cm);
             let sizes = self.sizes.iter().zip(1..).map(|(size, name)| Size { name: name.to_string(), body: body(size) });
-            value_or_raise(sizes::SizeChart::new(sizes.collect()), self.unit).map(SizeChart)
+            value_or_raise(sizes::SizeChart::new(sizes.collect()), self.unit).map(|chart| SizeChart(chart, self.unit))
         }
     }
 }

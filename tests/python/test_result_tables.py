@@ -226,3 +226,13 @@ def test_inputs_remember_their_unit(waist: float) -> None:
     assert draft.document_unit == "in" and draft.body == body and draft.ease == ease and " (in)</title>" in draft._repr_svg_()
     again = pickle.loads(pickle.dumps(draft))
     assert again == draft and again.document_unit == "in" and again.back.width == draft.back.width
+
+
+def test_a_chart_remembers_its_unit() -> None:
+    bodies = [kirtle.Body(waist=waist, hip=waist + 10, hip_depth=8, length=24, unit="in") for waist in (26, 28.5)]
+    chart = kirtle.SizeChart([("S", bodies[0]), ("M", bodies[1])])
+    assert texts(chart) == ("Size chart, in inches", [
+        ["size", "waist", "hip", "hip depth", "length"], ["S", "26", "36", "8", "24"], ["M", "28 1/2", "38 1/2", "8", "24"],
+    ])
+    by_csv = kirtle.SizeChart.from_csv(chart.to_csv("in"), unit="in")
+    assert (chart.unit, by_csv.unit, CHART.unit) == ("in", "in", "cm") and by_csv == chart and hash(by_csv) == hash(chart)
