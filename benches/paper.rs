@@ -52,7 +52,7 @@ fn nest_pdf(chart: &SizeChart) -> Vec<u8> {
 fn times(c: &mut Criterion) {
     let sample = pattern(72.0);
     let drawing = kirtle::drawing::draw_pattern(&sample, Unit::Cm);
-    let cloth = Cloth { width: 115.0, folded: false, one_way: false };
+    let cloth = Cloth { width: 115.0, folded: false, one_way: false, selvedge: 1.0 };
     c.bench_function("draft to pattern", |b| b.iter(|| pattern(black_box(72.0))));
     c.bench_function("draft to pattern to pdf, tiled A4", |b| b.iter(|| tiled_pdf(black_box(72.0))));
     let chart = chart_of_20_sizes();

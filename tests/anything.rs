@@ -137,7 +137,7 @@ fn cutting_printing_laying_and_sizing_never_panic() {
                 drop(draft().pattern(&Cutting { finish: Some(WaistFinish { kind, lengths }), ..Cutting::default() }));
             }
         }),
-        ("cloth", &|x| drop(pattern.lay(&Cloth { width: x, folded: true, one_way: false }))),
+        ("cloth", &|x| drop(pattern.lay(&Cloth { width: x, folded: true, one_way: false, selvedge: 1.0 }))),
         ("margin", &|x| {
             drop(kirtle::drawing::paginate(&drawing, &Paper { margin_mm: x, ..Paper::named("A4").unwrap() }));
         }),
@@ -284,7 +284,7 @@ fn valid_drafts_are_written_in_every_format() {
                 kirtle::files::dxf(&drawing),
                 kirtle::drawing::paginate(&drawing, &paper),
             ));
-            drop(pattern.lay(&Cloth { width: 400.0, folded: false, one_way: side > 2.5 }));
+            drop(pattern.lay(&Cloth { width: 400.0, folded: false, one_way: side > 2.5, selvedge: 1.0 }));
             drop((
                 draft.proof(),
                 draft.findings(),

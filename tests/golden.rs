@@ -50,6 +50,6 @@ fn the_result_and_the_drawings_are_the_committed_files() {
     let body = Body { waist: 70.0, hip: 100.0, hip_depth: 20.5, length: 58.0 };
     let altered = kirtle::drawing::draw_alteration(&range, &range.alter(&body, None).unwrap(), Unit::Cm);
     compare("demo-alteration.svg", &svg(&kirtle::drawing::with_header(altered), SvgScale::True));
-    let lay = pattern.lay(&Cloth { width: 115.0, folded: false, one_way: false }).unwrap();
+    let lay = pattern.lay(&Cloth { width: 115.0, folded: false, one_way: false, selvedge: 1.0 }).unwrap();
     compare("evening-class-lay.svg", &svg(&kirtle::drawing::draw_lay(&lay, request.unit), SvgScale::True));
 }

@@ -7,7 +7,8 @@ mod bodies;
 mod pieces;
 
 use bodies::{cases, cuttings, ordinary_requests, pattern_or_reject, requests};
-use kirtle::pattern::{Cloth, Lay};
+use kirtle::drawing::{Drawing, Mark, Paper, draw_lay, draw_lay_on_page};
+use kirtle::pattern::{Cloth, Lay, WaistFinish, WaistFinishKind};
 use kirtle::{Body, Code, Cutting, Ease, Pattern, Preset, Rules, Unit};
 use pieces::{check_lay, cloths, polyline};
 use proptest::prelude::*;
@@ -40,10 +41,10 @@ proptest! {
     #[test]
     fn the_minimum_width_in_the_error_is_just_enough(request in requests(Unit::Cm), folded in any::<bool>()) {
         let pattern = pattern_or_reject(&request, &Cutting::default())?;
-        if let Err(problems) = pattern.lay(&Cloth { width: 40.0, folded, one_way: false }) {
+        if let Err(problems) = pattern.lay(&Cloth { width: 40.0, folded, one_way: false, selvedge: 1.0 }) {
             prop_assert_eq!(problems[0].code, Code::ClothTooNarrow);
             let Some(kirtle::error::GivenValue::Number(min)) = problems[0].limit else { panic!("no minimum") };
-            let fits = |width| pattern.lay(&Cloth { width, folded, one_way: false }).is_ok();
+            let fits = |width| pattern.lay(&Cloth { width, folded, one_way: false, selvedge: 1.0 }).is_ok();
             prop_assert!(fits(min) && !fits(min - 0.11));
         }
     }
@@ -59,11 +60,11 @@ fn sample_pattern(length: f64, preset: Preset, unit: Unit) -> Pattern {
 /// cloth takes 1 to 1½ yards.
 #[test]
 fn the_cloth_to_buy_is_that_of_handbooks() {
-    let wide = Cloth { width: 140.0, folded: true, one_way: true };
+    let wide = Cloth { width: 140.0, folded: true, one_way: true, selvedge: 1.0 };
     let lay = sample_pattern(60.0, Preset::Garment, Unit::Cm).lay(&wide).unwrap();
     assert!((lay.to_buy_cm() - 70.0).abs() < 1e-9, "{}", lay.to_buy_cm());
     for inches in [36.0, 45.0] {
-        let narrow = Cloth { width: inches * 2.54, folded: true, one_way: false };
+        let narrow = Cloth { width: inches * 2.54, folded: true, one_way: false, selvedge: 1.0 };
         let lay = sample_pattern(58.0, Preset::Trial, Unit::In).lay(&narrow).unwrap();
         assert!((1.0..=1.5).contains(&lay.to_buy_yd()), "{inches} in: {}", lay.to_buy_yd());
     }
@@ -71,7 +72,7 @@ fn the_cloth_to_buy_is_that_of_handbooks() {
 
 #[test]
 fn the_length_to_buy_is_rounded_up_to_the_steps_of_shops() {
-    let cloth = Cloth { width: 140.0, folded: true, one_way: true };
+    let cloth = Cloth { width: 140.0, folded: true, one_way: true, selvedge: 1.0 };
     let lay = sample_pattern(60.0, Preset::Garment, Unit::Cm).lay(&cloth).unwrap();
     let to_buy = |length| Lay { length, ..lay.clone() }.to_buy_cm();
     // An excess of 1e-12 cm is rounding and buys no further step.
@@ -84,7 +85,7 @@ fn the_length_to_buy_is_rounded_up_to_the_steps_of_shops() {
 #[test]
 fn pieces_in_one_row_leave_only_room_for_shears() {
     let pattern = sample_pattern(60.0, Preset::Trial, Unit::Cm);
-    let lay = |width, folded| pattern.lay(&Cloth { width, folded, one_way: true }).unwrap();
+    let lay = |width, folded| pattern.lay(&Cloth { width, folded, one_way: true, selvedge: 0.0 }).unwrap();
     for (folded, gaps) in [(true, 1.0), (false, 2.0)] {
         let in_a_row = lay(300.0, folded);
         let needs_rows = |width| lay(width, folded).length > in_a_row.length + 1.0;
@@ -102,5 +103,66 @@ fn pieces_in_one_row_leave_only_room_for_shears() {
         let piece_widths = in_a_row.placed.iter().map(width_of).sum::<f64>();
         let room = if folded { wide / 2.0 } else { wide } - piece_widths;
         assert!(room >= 0.5 * gaps - 0.01 && room <= 0.8 * gaps + 0.01, "{room} cm for {gaps} gaps");
+    }
+}
+
+/// Counts the texts of a drawing that contain some words.
+fn count_texts(drawing: &Drawing, words: &str) -> usize {
+    let marks = drawing.parts.iter().flat_map(|part| &part.layers).flat_map(|layer| &layer.marks);
+    marks.filter(|mark| matches!(mark, Mark::Text { text, .. } if text.contains(words))).count()
+}
+
+#[test]
+fn a_drawn_lay_labels_each_grain_line_and_each_turned_piece() {
+    let mut turned_pieces = 0;
+    let finish = Some(WaistFinish::usual(WaistFinishKind::Facing, Unit::Cm));
+    let cutting = Cutting { finish, ..Cutting::preset(Preset::Garment, Unit::Cm) };
+    let pattern = sample_pattern(60.0, Preset::Garment, Unit::Cm).draft().pattern(&cutting).unwrap();
+    for (width, folded) in [(90.0, true), (115.0, false), (140.0, true), (150.0, false)] {
+        let lay = pattern.lay(&Cloth { width, folded, one_way: false, selvedge: 1.0 }).unwrap();
+        let drawing = draw_lay(&lay, Unit::Cm);
+        let turned = lay.placed.iter().filter(|placed| placed.turned).count();
+        assert_eq!(count_texts(&drawing, "grain line"), lay.placed.len());
+        assert_eq!(count_texts(&drawing, "turned"), turned);
+        turned_pieces += turned;
+    }
+    assert!(turned_pieces >= 2, "{turned_pieces}");
+}
+
+#[test]
+fn a_lay_on_a_page_has_the_largest_scale_that_fits() {
+    let pattern = sample_pattern(60.0, Preset::Garment, Unit::Cm);
+    let cases = [(115.0, "A4", 5), (150.0, "A4", 6), (150.0, "A3", 5), (400.0, "A4", 15), (400.0, "roll 30 cm", 5)];
+    for (width, paper, n) in cases {
+        let lay = pattern.lay(&Cloth { width, folded: false, one_way: false, selvedge: 1.0 }).unwrap();
+        let paper = Paper::named(paper).unwrap();
+        let print = draw_lay_on_page(&lay, Unit::Cm, &paper).unwrap();
+        let [page] = &*print.pages else { panic!("{} pages", print.pages.len()) };
+        assert!(print.drawing.title.ends_with(&format!("scale 1 : {n}")), "{width}: {}", print.drawing.title);
+        assert!((page.window.scale - 5.0 / f64::from(n)).abs() < 1e-12);
+        for k in 0..2 {
+            assert!(page.window.at[k] + page.window.size_mm[k] <= page.size_mm[k] - paper.margin_mm + 1e-9);
+            assert!((print.drawing.size_mm[k] * page.window.scale - page.window.size_mm[k]).abs() < 1e-9);
+        }
+        // One step larger is too large for the page upright and sideways.
+        let larger = print.drawing.size_mm.map(|side| side * 5.0 / f64::from(n - 1) + 2.0 * paper.margin_mm);
+        let [a, b] = paper.size_mm;
+        assert!(n == 5 || [[a, b], [b, a]].iter().all(|page| larger[0] > page[0] || larger[1] > page[1]));
+    }
+}
+
+/// The front on the fold of folded cloth may touch the fold; no piece touches a selvedge.
+#[test]
+fn a_wider_free_strip_needs_wider_cloth() {
+    let pattern = sample_pattern(60.0, Preset::Garment, Unit::Cm);
+    let minimum = |folded, selvedge| {
+        let refused = pattern.lay(&Cloth { width: 40.0, folded, one_way: false, selvedge }).unwrap_err();
+        let Some(kirtle::error::GivenValue::Number(min)) = refused[0].limit else { panic!("no minimum") };
+        min
+    };
+    for folded in [true, false] {
+        assert!((minimum(folded, 2.5) - minimum(folded, 0.0) - 5.0).abs() < 0.11);
+        let refused = pattern.lay(&Cloth { width: 140.0, folded, one_way: false, selvedge: 5.1 }).unwrap_err();
+        assert_eq!(refused.to_string(), "cloth.selvedge: 5.1 cm is above the maximum of 5 cm");
     }
 }

@@ -91,7 +91,7 @@ fn successful_calls() -> Vec<NamedCall> {
     let range = || SizeChart::demo().draft(&EASE, &Rules::default()).unwrap();
     let request = r#"{"unit": "in", "body": {"waist": 28, "hip": 38, "hip_depth": 8, "length": 24},
         "ease": {"waist": 0.5, "hip": 2}, "cutting": {"name": "Ann"}, "cloth": {"width": 55}}"#;
-    let cloth = Cloth { width: 140.0, folded: true, one_way: false };
+    let cloth = Cloth { width: 140.0, folded: true, one_way: false, selvedge: 1.0 };
     vec![
         ("draft", Box::new(|| drop(black_box(draft())))),
         ("draft_json", Box::new(move || drop(black_box(kirtle::draft_json(request).unwrap())))),

@@ -115,7 +115,7 @@ fn drawings_print_the_same_lengths_in_both_units() {
     for pattern in &finished {
         assert!(compare_drawings(|unit| draw_pattern(pattern, unit)) >= 2);
     }
-    let lay = pattern.lay(&Cloth { width: 140.0, folded: true, one_way: false }).unwrap();
+    let lay = pattern.lay(&Cloth { width: 140.0, folded: true, one_way: false, selvedge: 1.0 }).unwrap();
     let range = SizeChart::demo().draft(&EASE, &Rules::default()).unwrap();
     let nest = range.nest(&[], &Cutting::default()).unwrap();
     let alteration = range.alter(&BODY, None).unwrap();

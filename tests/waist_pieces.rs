@@ -307,10 +307,27 @@ fn each_piece_of_more_than_two_has_its_number() {
 fn the_waste_of_a_lay_counts_each_piece_as_often_as_it_is_cut() {
     for (kind, folded) in WaistFinishKind::ALL.into_iter().flat_map(|kind| [(kind, true), (kind, false)]) {
         let pattern = sample(Some(kind), Unit::Cm);
-        let lay = pattern.lay(&Cloth { width: 150.0, folded, one_way: false }).unwrap();
+        let lay = pattern.lay(&Cloth { width: 150.0, folded, one_way: false, selvedge: 1.0 }).unwrap();
         let of_skirt: f64 = pattern.pieces().map(|piece| 2.0 * piece.area()).iter().sum();
         let of_waist: f64 = pattern.waist_pieces.iter().map(WaistPiece::area).sum();
         let cut = of_skirt + if kind == WaistFinishKind::Facing { 2.0 * of_waist } else { of_waist };
         assert!((1.0 - cut / (150.0 * lay.length) - lay.waste).abs() < 1e-12, "{kind:?} {folded}");
+    }
+}
+
+/// The body has waist 70 and hip 96 cm, the ease is 1.5 and 5 cm, and the zip opening is given as 19 cm.
+#[test]
+fn the_cover_names_finished_measurements_and_pieces() {
+    let body = Body { waist: 70.0, hip: 96.0, hip_depth: 20.0, length: 60.0 };
+    let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default()).unwrap();
+    let finish = Some(WaistFinish::usual(WaistFinishKind::Facing, Unit::Cm));
+    for (finish, pieces) in
+        [(None, "2 pieces: back, front."), (finish, "4 pieces: back, front, back facing, front facing.")]
+    {
+        let cutting = Cutting { opening: kirtle::Opening::Given(19.0), finish, ..Cutting::default() };
+        let drawing = kirtle::drawing::draw_pattern(&draft.pattern(&cutting).unwrap(), Unit::Cm);
+        let finished = "Finished waist 71.5 cm (body 70.0 + ease 1.5), finished hip 101.0 cm (body 96.0 + ease 5.0), \
+                        zip opening 19.0 cm.";
+        assert_eq!(drawing.notes[0], format!("{finished} {pieces}"));
     }
 }

@@ -1536,13 +1536,19 @@ class Lay:
         """
         Pieces with their positions on the cloth.
         """
-    def save(self, /, path: str | PathLike[str], *, unit: str | None = None) -> None:
+    def save(self, /, path: str | PathLike[str], *, paper: str = "A4", margin_mm: SupportsFloat | SupportsIndex = 10.0, unit: str | None = None) -> None:
         """
-        Write the lay to a file that ends with `.svg` or `.json`. A failed call leaves no partial file.
+        Write the lay to a file that ends with `.pdf`, `.svg` or `.json`. A failed call leaves no partial file.
 
-        The drawing has a fifth of true size.
+        A PDF is one page of `paper`, upright or sideways, at a scale of 1 : 5 or less, which the title states. SVG has a
+        fifth of true size.
 
-        Raises `InputError` for another file name, and `OSError` if writing fails.
+        Raises `InputError` for another file name or unknown paper, and `OSError` if writing fails.
+        """
+    @property
+    def selvedge(self, /) -> float:
+        """
+        Width of the strip along each selvedge that no piece covers, in centimetres.
         """
     def svg(self, /, unit: str | None = None, *, fit: bool = False) -> str:
         """
@@ -1922,12 +1928,13 @@ class Pattern:
         """
         Front piece.
         """
-    def lay(self, /, width: float, *, folded: bool | None = None, one_way: bool | None = None, unit: str | None = None) -> Lay:
+    def lay(self, /, width: float, *, folded: bool | None = None, one_way: bool | None = None, selvedge: float | None = None, unit: str | None = None) -> Lay:
         """
         Lay the pieces on cloth so that they take little length.
 
         `width` is the width of the open cloth between the selvedges, in `unit`. `folded=True` folds the cloth
         lengthwise. `one_way=True` lays all pieces in the same direction, for cloth with a nap or a print.
+        No piece lies within `selvedge` of a selvedge: 1 cm or 3/8 in unless given.
 
         Raises `InputError` for cloth narrower than a piece.
 
@@ -1936,7 +1943,7 @@ class Pattern:
         70.0
         >>> skirt.pattern().lay(50)
         Traceback (most recent call last):
-        kirtle.InputError: cloth.width: 50 cm is too narrow for the widest piece; the minimum is 60 cm
+        kirtle.InputError: cloth.width: 50 cm is too narrow for the widest piece; the minimum is 62 cm
         """
     @property
     def name(self, /) -> str:
@@ -2661,6 +2668,11 @@ class SizeChart:
     def to_csv(self, /, unit: str = "cm") -> str:
         """
         Return the chart as comma-separated values, which `from_csv` reads, with lengths in `unit`.
+        """
+    @property
+    def unit(self, /) -> str:
+        """
+        Unit in which the lengths were given, `cm` or `in`: the unit of what a notebook shows.
         """
 
 @final

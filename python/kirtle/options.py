@@ -28,7 +28,7 @@ FIELDS = {
     r"cutting\.(opening|name|press|waistband_width|underlap|facing_depth|vent|vent_width)": r"\1",
     r"cutting\.(pieces)(?:\[\d+\])?": r"\1",
     r"rules\.shares\.(back_darts|front_darts)": r"\1",
-    r"cloth\.(width)": r"\1",
+    r"cloth\.(width|selvedge)": r"\1",
     r"paper\.(margin|overlap)": r"\1",
     r"paper": "paper",
     r"corrections\[\d+\]\.(by|at)": r"\1",

@@ -53,12 +53,14 @@ def add_commands(commands: Any) -> None:
     paper_options(pattern, sheets=True)
     lay = commands.add_parser("lay", help="lay the pieces on cloth: how much cloth to buy, and where each piece lies")
     request_options(lay, run_lay)
-    lay.add_argument("--out", metavar="FILE", help="file to write; its name ends with .svg or .json")
+    lay.add_argument("--out", metavar="FILE", help="file to write; its name ends with .pdf, .svg or .json")
     cutting_options(lay)
     piece_options(lay)
+    paper_options(lay)
     lay.add_argument("--width", metavar="N", help="width of the cloth between its selvedges, laid open (needed where the request has no cloth)")
     lay.add_argument("--open", action="store_true", help="lay the cloth open (default: folded lengthwise)")
     lay.add_argument("--one-way", action="store_true", help="all pieces the same way, for nap, pile, print or shade")
+    lay.add_argument("--selvedge", metavar="N", help="strip along each selvedge that no piece covers (default: 1 cm or 3/8 in)")
     lesson = commands.add_parser("lesson", help="how to draw a skirt by hand, step by step: PDF or Markdown")
     request_options(lesson, run_lesson)
     lesson.add_argument("--out", metavar="FILE", help="file to write; its name ends with .pdf or .md (default: print the steps)")
@@ -223,15 +225,16 @@ def allowances_text(allowances: dict[str, float], unit: str) -> str:
 
 def run_lay(options: argparse.Namespace) -> str:
     """Lay the pieces of a request on cloth, write the lay, and return how much cloth to buy."""
-    text = request_text(options)
+    paper, text = paper_of(options, options.out), request_text(options)
     pattern = pattern_of(options, text)
     cloth = json.loads(text).get("cloth")
-    if cloth is not None and (options.width is not None or options.open or options.one_way):
-        options.parser.error("the request gives the cloth: leave out --width, --open and --one-way")
+    if cloth is not None and (options.width is not None or options.selvedge is not None or options.open or options.one_way):
+        options.parser.error("the request gives the cloth: leave out --width, --selvedge, --open and --one-way")
     if cloth is None:
         if options.width is None:
             options.parser.error("give the width of the cloth: --width")
         cloth = {"width": number(options.width), "folded": not options.open, "one_way": options.one_way}
+        cloth |= {"selvedge": number(options.selvedge)} if options.selvedge is not None else {}
     lay = pattern.lay(**cloth)
     made = lay.to_dict()
     unit, how = made["unit"], "folded lengthwise" if made["folded"] else "laid open"
@@ -242,7 +245,7 @@ def run_lay(options: argparse.Namespace) -> str:
         allowances_text(pattern.to_dict()["allowances"], unit),
     ]
     if options.out is not None:
-        lay.save(options.out)
+        lay.save(options.out, **paper)
     return "\n".join(lines + with_caution_and_file(cautions(pattern), options.out))
 
 

@@ -8,9 +8,9 @@ use super::reader::all_or_none;
 use crate::error::{Code, Problem};
 use crate::field::{Field, FieldKind, Unit};
 use crate::pattern::{
-    Allowances, CLOTH_WIDTH_FIELD, Cloth, Cutting, OPENING_FIELD, Opening, Preset, Press, SKIRT_PIECE_NAMES, Vent,
-    WaistFinish, WaistFinishKind, WaistFinishLengths, default_opening_length, usual_vent_width,
-    usual_waist_finish_lengths,
+    Allowances, CLOTH_WIDTH_FIELD, Cloth, Cutting, OPENING_FIELD, Opening, Preset, Press, SELVEDGE_FIELD,
+    SKIRT_PIECE_NAMES, Vent, WaistFinish, WaistFinishKind, WaistFinishLengths, default_opening_length,
+    usual_vent_width, usual_waist_finish_lengths,
 };
 use crate::text::cutting_name_problem;
 
@@ -128,11 +128,14 @@ fn read_cutting_name(cutting: &mut ObjectReader) -> Option<String> {
     }
 }
 
-/// Reads the field `cloth`: width in the reader's unit, and whether the cloth is folded and has one way.
+/// Reads the field `cloth`: lengths in the reader's unit, and whether the cloth is folded and has one way.
 pub(crate) fn read_cloth(cloth: &mut ObjectReader) -> Option<Cloth> {
     let width = cloth.read_number(&CLOTH_WIDTH_FIELD);
     let folded = cloth.read_boolean("folded", true, "Whether the cloth is folded lengthwise and cut in two layers.");
     let text = "Whether all hems must point the same way, because of pile, print or shading.";
     let one_way = cloth.read_boolean("one_way", false, text);
-    Some(Cloth { width: width?, folded: folded?, one_way: one_way? })
+    let unit = cloth.length_unit();
+    let default = Some(FieldKind::Length.convert_unit(Cloth::usual_selvedge(unit), unit, Unit::Cm));
+    let selvedge = cloth.read_number(&Field { default, ..SELVEDGE_FIELD });
+    Some(Cloth { width: width?, folded: folded?, one_way: one_way?, selvedge: selvedge? })
 }

@@ -141,6 +141,8 @@ report! {
         folded: bool = lay.cloth.folded,
         /// Whether all hems must point the same way along the cloth.
         one_way: bool = lay.cloth.one_way,
+        /// Width of the strip along each selvedge that no piece covers.
+        selvedge: f64 = unit.length_from_cm(lay.cloth.selvedge),
         /// Length of cloth that the pieces take.
         length: f64,
         /// Length of cloth to buy, in centimetres, rounded up to a multiple of 10.

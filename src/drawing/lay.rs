@@ -1,15 +1,21 @@
-//! Lay plan at a fifth of true size, small enough for a page.
+//! Lay plan at a fifth of true size, or smaller to fit on a page.
 //!
-//! For whoever cuts the cloth: the plan shows the full width of the cloth, or half the width if the cloth is folded.
+//! For whoever cuts the cloth: the plan shows the full width of the cloth, or half the width if the cloth is folded. Its
+//! title states its scale.
 
 use super::panel_layout::{SMALL_MM, letter_size_to_fit, straight_line, text_mark};
-use super::{Drawing, LayerKind, LineStyle, Mark, Part};
+use super::print::{page_of_whole_drawing, paper_orientations};
+use super::{Drawing, LayerKind, LineStyle, Mark, Paper, Part, PrintLayout};
+use crate::error::Problems;
 use crate::field::Unit;
 use crate::geometry::{Path, Point, Vector};
 use crate::pattern::{Lay, PieceName, PlacedPiece};
 
 /// Millimetres in the drawing of a lay that stand for one centimetre of cloth: a fifth of true size.
 const DRAWN_MM_PER_CLOTH_CM: f64 = 2.0;
+
+/// Denominator of the scale at which a lay is drawn, 1 : 5; a page may show it smaller.
+const DRAWN_SCALE: u32 = 5;
 
 // Margin around the cloth, height and minimum width of the two lines of text above the cloth, in millimetres.
 const MARGIN: f64 = 8.0;
@@ -24,13 +30,58 @@ const MIN_TEXT_WIDTH: f64 = 200.0;
 ///
 /// let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
 /// let pattern = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?.pattern(&Cutting::default())?;
-/// let lay = pattern.lay(&Cloth { width: 140.0, folded: true, one_way: false })?;
+/// let lay = pattern.lay(&Cloth { width: 140.0, folded: true, one_way: false, selvedge: 1.0 })?;
 /// let drawing = kirtle::drawing::draw_lay(&lay, Unit::Cm);
 /// assert!(drawing.notes[0].contains("buy 70 cm"), "{}", drawing.notes[0]);
 /// # Ok::<(), kirtle::Problems>(())
 /// ```
 #[must_use]
 pub fn draw_lay(lay: &Lay, unit: Unit) -> Drawing {
+    draw_lay_with_scale(lay, unit, DRAWN_SCALE)
+}
+
+/// Draws a lay on one page of paper, upright or sideways, at the largest scale 1 : n that fits, at most 1 : 5.
+///
+/// # Errors
+/// A side or margin of the paper out of range, or margins that leave too little of the paper, as for
+/// [`paginate`](super::paginate).
+///
+/// ```
+/// use kirtle::{Body, Cutting, Ease, Rules, Unit};
+/// use kirtle::drawing::{Paper, draw_lay_on_page};
+/// use kirtle::pattern::Cloth;
+///
+/// let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
+/// let pattern = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?.pattern(&Cutting::default())?;
+/// let lay = pattern.lay(&Cloth { width: 150.0, folded: false, one_way: false, selvedge: 1.0 })?;
+/// let print = draw_lay_on_page(&lay, Unit::Cm, &Paper::named("A4")?)?;
+/// assert!(print.pages.len() == 1 && print.drawing.title.ends_with("scale 1 : 6"), "{}", print.drawing.title);
+///
+/// let narrow = Paper { margin_mm: 50.0, ..Paper::named("A4")? };
+/// assert!(draw_lay_on_page(&lay, Unit::Cm, &narrow).is_err());
+/// # Ok::<(), kirtle::Problems>(())
+/// ```
+pub fn draw_lay_on_page(lay: &Lay, unit: Unit, paper: &Paper) -> Result<PrintLayout, Problems> {
+    let orientations = paper_orientations(paper)?;
+    let [width, height] = draw_lay(lay, unit).size_mm;
+    // The scale and the orientation that show more; the loop ends, as any drawing fits if small enough.
+    let mut n = DRAWN_SCALE;
+    loop {
+        let scale = f64::from(DRAWN_SCALE) / f64::from(n);
+        let fits = |page: &&[f64; 2]| {
+            [width, height].iter().zip(**page).all(|(side, page)| side * scale + 2.0 * paper.margin_mm <= page)
+        };
+        if let Some(size_mm) = orientations.iter().find(fits) {
+            let drawing = draw_lay_with_scale(lay, unit, n);
+            let page = page_of_whole_drawing(&drawing, *size_mm, paper.margin_mm, scale);
+            return Ok(PrintLayout { drawing, pages: vec![page] });
+        }
+        n += 1;
+    }
+}
+
+/// Draws a lay at a fifth of true size, with a title that says the scale is 1 : `scale`.
+fn draw_lay_with_scale(lay: &Lay, unit: Unit, scale: u32) -> Drawing {
     let cloth_width = if lay.cloth.folded { lay.cloth.width / 2.0 } else { lay.cloth.width };
     let [width, length] = [cloth_width, lay.length].map(|side| side * DRAWN_MM_PER_CLOTH_CM);
     let corner = Point::new(MARGIN, MARGIN + TEXT_HEIGHT);
@@ -47,7 +98,7 @@ pub fn draw_lay(lay: &Lay, unit: Unit) -> Drawing {
     for y in [0.0, length] {
         cloth.add_mark(LayerKind::Guide, line((0.0, y), (width, y), LineStyle::Dashed));
     }
-    let (title, note) = (lay_plan_title(lay, unit), cloth_purchase_note(lay, unit));
+    let (title, note) = (lay_plan_title(lay, unit, scale), cloth_purchase_note(lay, unit));
     let left_edge = if lay.cloth.folded { "fold" } else { "selvedge" };
     for (x, label) in [(-2.0, left_edge), (width + 5.0, "selvedge")] {
         let middle = corner + Vector::new(x, length / 2.0);
@@ -94,8 +145,18 @@ fn draw_laid_piece(k: usize, placed: &PlacedPiece, folded: bool, to_paper: &impl
         (_, true) => &["printed side down"],
         (_, false) => &["printed side up"],
     };
-    let lines = instruction.iter().zip([1.3, 2.2, 3.1]).map(|(words, line)| (line, *words, SMALL_MM * 0.7));
     let is_of_skirt = matches!(placed.name, PieceName::Back | PieceName::Front);
+    let turned: &[&str] = match placed.turned {
+        true if is_of_skirt => &["turned: hem above"],
+        true => &["turned"],
+        false => &[],
+    };
+    let lines = turned.iter().chain(instruction).zip([1.3, 2.2, 3.1, 4.0]);
+    let lines = lines.map(|(words, line)| (line, *words, SMALL_MM * 0.7));
+    let away = if grain_x > from { SMALL_MM * 0.45 } else { -SMALL_MM * 0.15 };
+    let grain_text = Point::new(grain_x + away, f64::midpoint(y, grain[0].y));
+    let grain_size = letter_size_to_fit("grain line", SMALL_MM * 0.5, (grain[1].y - grain[0].y).abs() * 0.45);
+    part.add_mark(LayerKind::Text, text_mark(grain_text, "grain line", grain_size, true));
     let lines: Vec<(f64, &str, f64)> = std::iter::once((0.0, &*name, SMALL_MM)).chain(lines).collect();
     if is_of_skirt {
         for (line, words, size) in lines {
@@ -105,7 +166,7 @@ fn draw_laid_piece(k: usize, placed: &PlacedPiece, folded: bool, to_paper: &impl
     } else {
         // A piece of the waist is narrow: its texts are one line, along a waistband, near the level centre of a facing.
         let upwards = placed.name == PieceName::Waistband;
-        let words = lines.iter().take(2).map(|(_, words, _)| *words).collect::<Vec<_>>().join(", ");
+        let words = lines.iter().take(2 + turned.len()).map(|(_, words, _)| *words).collect::<Vec<_>>().join(", ");
         let share = if upwards { 0.5 } else { 0.4 };
         let x = if grain_x > from { to + (from - to) * share } else { from + (to - from) * share };
         let length = if upwards { grain[1].y - grain[0].y } else { to - from };
@@ -116,12 +177,12 @@ fn draw_laid_piece(k: usize, placed: &PlacedPiece, folded: bool, to_paper: &impl
 }
 
 /// Returns the title of a drawn lay: pattern name, cloth width, folded or open, direction of the pieces, and scale.
-fn lay_plan_title(lay: &Lay, unit: Unit) -> String {
+fn lay_plan_title(lay: &Lay, unit: Unit, scale: u32) -> String {
     let fold = if lay.cloth.folded { "folded lengthwise, right sides together" } else { "laid open" };
     let direction = if lay.cloth.one_way { ", all pieces pointing the same way" } else { "" };
     let start = if lay.name.is_empty() { "Lay plan".to_owned() } else { format!("{}, lay plan", lay.name) };
     let width = unit.format_for_cutters(lay.cloth.width);
-    format!("{start}: cloth {width} {} wide, {fold}{direction}; scale 1 : 5", unit.name())
+    format!("{start}: cloth {width} {} wide, {fold}{direction}; scale 1 : {scale}", unit.name())
 }
 
 /// Returns the note on buying cloth for a lay: length needed, length to buy as shops sell it in the system of `unit`, share

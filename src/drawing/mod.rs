@@ -25,11 +25,12 @@ mod pieces;
 mod print;
 mod size_names;
 mod size_nest;
+mod tile_arrangement;
 mod waist_pieces;
 
 pub use alteration::draw_alteration;
 pub use header::with_header;
-pub use lay::draw_lay;
+pub use lay::{draw_lay, draw_lay_on_page};
 pub use lesson::draw_lesson;
 pub use panels::draw_draft;
 pub use paper::Paper;

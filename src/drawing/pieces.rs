@@ -13,7 +13,7 @@ use super::{Drawing, LayerKind, LineStyle, Mark, Part};
 use crate::draft::Role;
 use crate::field::Unit;
 use crate::geometry::{Path, Point};
-use crate::pattern::{NotchPlace, Pattern, Piece};
+use crate::pattern::{NotchPlace, Pattern, Piece, PieceName};
 use crate::text::is_blank;
 
 // Margin around the pieces, and gap between back and front, in millimetres.
@@ -53,13 +53,32 @@ pub fn draw_pattern(pattern: &Pattern, unit: Unit) -> Drawing {
     let origins = [left, right].map(|x| Point::new(x, top));
     let (waist_pieces, size_mm) = draw_waist_pieces(pattern, origins, [right + MARGIN, bottom + MARGIN], MARGIN, unit);
     parts.extend(waist_pieces);
-    let notes = [format!("{start}{}", allowances_text(pattern, unit))];
+    let notes = [finished_measurements_note(pattern, unit), format!("{start}{}", allowances_text(pattern, unit))];
     let notes = notes.into_iter().chain(waist_finish_note(pattern, unit)).chain([
         "Solid: cut. Dashed: stitch. Dash-dot: fold. Do not cut or stitch the hip line, the grain line or the zip mark."
             .to_owned(),
         NOTE_BEFORE_CUTTING.to_owned(),
     ]);
     Drawing { title: draft_title(pattern.draft(), unit), notes: notes.collect(), key: Vec::new(), size_mm, parts }
+}
+
+/// Returns the note on the finished waist and hip beside those of the body, the length of the zip opening, and the pieces.
+fn finished_measurements_note(pattern: &Pattern, unit: Unit) -> String {
+    let draft = pattern.draft();
+    let (body, ease) = (draft.body(), draft.ease());
+    let hip = 2.0 * draft.panels().iter().map(|panel| panel.width).sum::<f64>();
+    let lengths = [draft.sewn_waist(), body.waist, ease.waist, hip, body.hip, ease.hip, pattern.opening()];
+    let [waist, body_waist, waist_ease, hip, body_hip, hip_ease, zip] = lengths.map(|cm| unit.format_for_cutters(cm));
+    let names =
+        pattern.pieces().map(Piece::name).into_iter().chain(pattern.waist_pieces.iter().map(|piece| piece.name));
+    let names: Vec<String> = names.map(PieceName::words).collect();
+    let unit = unit.name();
+    format!(
+        "Finished waist {waist} {unit} (body {body_waist} + ease {waist_ease}), finished hip {hip} {unit} (body {body_hip} + \
+         ease {hip_ease}), zip opening {zip} {unit}. {} pieces: {}.",
+        names.len(),
+        names.join(", ")
+    )
 }
 
 fn draw_lines(placed: &PlacedPanel, piece: &Piece, part: &mut Part) {

@@ -4,15 +4,11 @@
 //! cover.
 
 use super::header::{MIN_MAP_HEIGHT, MIN_PAGE_HEIGHT, MIN_PAGE_WIDTH, header_part_and_height_mm, with_header};
-use super::panel_layout::{
-    SMALL_MM, left_text_mark, letter_size_to_fit, rectangle_outline, straight_line, text_mark, width_per_letter_size,
-};
-use super::{Drawing, LayerKind, LineStyle, Mark, Paper, Part, TextAlign};
+use super::panel_layout::{SMALL_MM, left_text_mark, letter_size_to_fit, rectangle_outline, straight_line, text_mark};
+use super::tile_arrangement::{arrange_on_tiles, part_as_polylines, tile_shows_a_line};
+use super::{Drawing, LayerKind, LineStyle, Paper, Part};
 use crate::error::Problems;
-use crate::geometry::{Point, Vector, flatten_to_polyline};
-
-/// Maximum distance between a curve and the chords by which the tiles that the curve touches are found, in millimetres.
-const TILE_SEARCH_CHORD_TOLERANCE_MM: f64 = 0.2;
+use crate::geometry::{Point, Vector};
 
 // Half the width of a joining cross, and letter size of the texts on the edge of a tile, in millimetres.
 const CROSS_ARM: f64 = 4.0;
@@ -55,7 +51,8 @@ pub struct PageWindow {
 
 /// Lays a drawing out on pages: on one sheet with a header if the drawing fits in portrait or landscape; otherwise on
 /// overlapping tiles with joining crosses, in rows 1, 2, … and columns A, B, …, after a cover with a map of the tiles.
-/// Empty tiles and the tint of the cloth are left out.
+/// Tiles without a line of their own and the tint of the cloth are left out. Pieces are moved if that saves tiles; the returned drawing shows
+/// them where they are printed.
 ///
 /// # Errors
 /// A side, the margin or the overlap out of range, or margins and an overlap that leave too little of the paper.
@@ -76,34 +73,63 @@ pub struct PageWindow {
 /// # Ok::<(), kirtle::Problems>(())
 /// ```
 pub fn paginate(drawing: &Drawing, paper: &Paper) -> Result<PrintLayout, Problems> {
-    Problems::ok_if_empty(paper.paper_problems([MIN_PAGE_WIDTH, MIN_PAGE_HEIGHT]))?;
+    let orientations = paper_orientations(paper)?;
     let mut drawing = drawing.clone();
     for part in &mut drawing.parts {
         part.layers.retain(|layer| layer.kind != LayerKind::Cloth);
     }
     let sheet = with_header(drawing.clone());
-    let orientations = [paper.size_mm, [paper.size_mm[1], paper.size_mm[0]]];
     let fits = |page: &[f64; 2]| (0..2).all(|k| sheet.size_mm[k] + 2.0 * paper.margin_mm <= page[k]);
     if let Some(size_mm) = orientations.into_iter().find(fits) {
-        let page = page_of_whole_drawing(&sheet, size_mm, paper.margin_mm);
+        let page = page_of_whole_drawing(&sheet, size_mm, paper.margin_mm, 1.0);
         return Ok(PrintLayout { drawing: sheet, pages: vec![page] });
     }
-    let [portrait, landscape] = orientations.map(|size| TileGrid::new(&drawing, paper, size));
-    let fits_cover = |grid: &TileGrid| grid.window[0] >= MIN_PAGE_WIDTH && grid.window[1] >= MIN_PAGE_HEIGHT;
-    let is_landscape =
-        fits_cover(&landscape) && (landscape.tiles.len() < portrait.tiles.len() || !fits_cover(&portrait));
-    let grid = if is_landscape { landscape } else { portrait };
-    let mut pages = vec![grid.cover_page(&drawing)];
+    let (drawing, grid, saved) = fewest_tiles(drawing, paper, orientations);
+    let mut pages = vec![grid.cover_page(&drawing, saved)];
     pages.extend(grid.tiles.iter().map(|tile| grid.page_of_tile(*tile, name_of_all_parts(&drawing))));
     Ok(PrintLayout { drawing, pages })
 }
 
-/// Returns the page that shows a whole drawing on one sheet; a page from a roll is as long as drawing and margins.
-fn page_of_whole_drawing(drawing: &Drawing, paper: [f64; 2], margin: f64) -> PrintPage {
-    let [width, height] = drawing.size_mm;
+/// Returns the drawing on the fewest tiles found, as drawn or with its pieces moved, on pages of one of two sizes; with
+/// the grid of tiles, and the number of tiles saved by moving the pieces.
+fn fewest_tiles(drawing: Drawing, paper: &Paper, sizes: [[f64; 2]; 2]) -> (Drawing, TileGrid, usize) {
+    let fits_cover = |grid: &TileGrid| grid.window[0] >= MIN_PAGE_WIDTH && grid.window[1] >= MIN_PAGE_HEIGHT;
+    let as_drawn = sizes.map(|size| TileGrid::new(&drawing, paper, size));
+    let moved = sizes.map(|size| {
+        let window = size.map(|side| side - 2.0 * paper.margin_mm);
+        let moved = arrange_on_tiles(&drawing, window, paper.overlap_mm);
+        (TileGrid::new(&moved, paper, size), moved)
+    });
+    let [portrait, landscape] = as_drawn;
+    let is_landscape =
+        fits_cover(&landscape) && (landscape.tiles.len() < portrait.tiles.len() || !fits_cover(&portrait));
+    let grid = if is_landscape { landscape } else { portrait };
+    let count = grid.tiles.len();
+    let fewer = moved.into_iter().filter(|(grid, _)| fits_cover(grid) && grid.tiles.len() < count);
+    match fewer.min_by_key(|(grid, _)| grid.tiles.len()) {
+        Some((grid, moved)) => {
+            let saved = count - grid.tiles.len();
+            (moved, grid, saved)
+        }
+        None => (drawing, grid, 0),
+    }
+}
+
+/// Returns width and height of the paper, upright and sideways.
+///
+/// # Errors
+/// As for [`paginate`].
+pub(super) fn paper_orientations(paper: &Paper) -> Result<[[f64; 2]; 2], Problems> {
+    Problems::ok_if_empty(paper.paper_problems([MIN_PAGE_WIDTH, MIN_PAGE_HEIGHT]))?;
+    let [width, height] = paper.size_mm;
+    Ok([[width, height], [height, width]])
+}
+
+/// Returns the page that shows a whole drawing at a scale on one sheet; a page from a roll is as long as drawing and margins.
+pub(super) fn page_of_whole_drawing(drawing: &Drawing, paper: [f64; 2], margin: f64, scale: f64) -> PrintPage {
+    let [width, height] = drawing.size_mm.map(|side| side * scale);
     let side = |paper: f64, drawing: f64| if paper.is_finite() { paper } else { drawing + 2.0 * margin };
-    let at = Point::new(margin, margin);
-    let window = PageWindow { at, size_mm: drawing.size_mm, from: Point::origin(), scale: 1.0 };
+    let window = PageWindow { at: Point::new(margin, margin), size_mm: [width, height], from: Point::origin(), scale };
     let size_mm = [side(paper[0], width), side(paper[1], height)];
     PrintPage { name: "sheet".to_owned(), size_mm, window, part: Part::new("page", "", 0) }
 }
@@ -118,7 +144,7 @@ struct TileGrid {
     window: [f64; 2],
     /// Number of columns and of rows of tiles.
     counts: [u32; 2],
-    /// Column and row, from 0, of each tile that contains a line, row by row.
+    /// Column and row, from 0, of each tile that is needed to show every line, row by row.
     tiles: Vec<[u32; 2]>,
 }
 
@@ -137,11 +163,11 @@ impl TileGrid {
             count
         };
         let mut grid = Self { size_mm, margin, overlap, window, counts: [count(0), count(1)], tiles: Vec::new() };
-        let polylines = marks_as_polylines(drawing);
+        let polylines: Vec<Vec<Point>> = drawing.parts.iter().flat_map(part_as_polylines).collect();
         let [columns, rows] = grid.counts;
         let tiles = (0..rows).flat_map(|row| (0..columns).map(move |column| [column, row]));
-        let touches = |line: &Vec<Point>, tile| polyline_touches_rectangle(line, grid.tile_origin(tile), window);
-        grid.tiles = tiles.filter(|tile| polylines.iter().any(|line| touches(line, *tile))).collect();
+        let is_needed = |tile: &[u32; 2]| tile_shows_a_line(&polylines, *tile, window, overlap);
+        grid.tiles = tiles.filter(is_needed).collect();
         grid
     }
 
@@ -236,8 +262,9 @@ impl TileGrid {
         centres
     }
 
-    /// Returns the text of the instruction on the cover page for trimming and joining the tiles.
-    fn tile_joining_instruction(&self) -> String {
+    /// Returns the text of the instruction on the cover page for trimming and joining the tiles, with the number of tiles
+    /// saved by moving the pieces.
+    fn tile_joining_instruction(&self, saved: usize) -> String {
         let join = if self.overlap > 0.0 {
             format!(
                 "overlapping by {} mm. Trim each tile along the left and upper sides of its dotted frame. Glue the \
@@ -249,16 +276,24 @@ impl TileGrid {
              so that the halves of each cross meet."
                 .to_owned()
         };
-        let [columns, rows] = self.counts;
-        let plural = |count: u32| if count == 1 { "" } else { "s" };
-        let tiles = self.tiles.len();
-        format!("{tiles} tiles in {rows} row{} and {columns} column{}, {join}", plural(rows), plural(columns))
+        let [columns, rows] = self.counts.map(|count| count as usize);
+        let plural = |count: usize| if count == 1 { "" } else { "s" };
+        let (tiles, sheets) = (self.tiles.len(), self.tiles.len() + 1);
+        let grid = format!(
+            "{tiles} tile{} in {rows} row{} and {columns} column{}",
+            plural(tiles),
+            plural(rows),
+            plural(columns)
+        );
+        let saved = if saved > 0 { format!(" ({saved} saved by moving the pieces)") } else { String::new() };
+        format!("Print {sheets} sheets{saved}: this page and {grid}, {join}")
     }
 
-    /// Returns the cover page of a tiled print: header, joining instruction and map of the tiles.
-    fn cover_page(&self, drawing: &Drawing) -> PrintPage {
+    /// Returns the cover page of a tiled print: header, joining instruction and map of the tiles. Moving the pieces saved
+    /// `saved` tiles.
+    fn cover_page(&self, drawing: &Drawing, saved: usize) -> PrintPage {
         let mut with_instruction = drawing.clone();
-        with_instruction.notes.push(self.tile_joining_instruction());
+        with_instruction.notes.push(self.tile_joining_instruction(saved));
         let at = Point::new(self.margin, self.margin);
         let [width, max_height] = [self.window[0], self.window[1] - MIN_MAP_HEIGHT];
         let (header, height) = header_part_and_height_mm(&with_instruction, width, max_height);
@@ -298,44 +333,4 @@ fn tile_name([column, row]: [u32; 2]) -> String {
         rest = (rest - 1) / 26;
     }
     format!("{} {letters}", row + 1)
-}
-
-/// Returns all marks of a drawing as polylines, one for each mark; a text becomes its base line.
-fn marks_as_polylines(drawing: &Drawing) -> Vec<Vec<Point>> {
-    let marks = drawing.parts.iter().flat_map(|part| &part.layers).flat_map(|layer| &layer.marks);
-    let polyline = |mark: &Mark| match mark {
-        Mark::Line { paths, .. } => flatten_to_polyline(paths, TILE_SEARCH_CHORD_TOLERANCE_MM),
-        Mark::Point { at } => vec![*at, *at],
-        Mark::Text { at, text, size_mm, align } => {
-            let half = width_per_letter_size(text) * size_mm / 2.0;
-            let (step, middle) = match align {
-                TextAlign::Centred => (Vector::new(half, 0.0), *at),
-                TextAlign::Left => (Vector::new(half, 0.0), at + Vector::new(half, 0.0)),
-                TextAlign::CentredUpwards => (Vector::new(0.0, half), *at),
-            };
-            vec![middle - step, middle + step]
-        }
-    };
-    marks.map(polyline).collect()
-}
-
-/// Returns whether a polyline touches a rectangle, by clipping each segment to the rectangle (Liang–Barsky).
-fn polyline_touches_rectangle(polyline: &[Point], corner: Point, size: [f64; 2]) -> bool {
-    polyline.windows(2).any(|chord| {
-        let (start, step) = (chord[0], chord[1] - chord[0]);
-        let (mut enters, mut leaves) = (0.0_f64, 1.0_f64);
-        for k in 0..2 {
-            let (before, after) = (corner[k] - start[k], corner[k] + size[k] - start[k]);
-            if step[k] == 0.0 {
-                if before > 0.0 || after < 0.0 {
-                    return false;
-                }
-            } else {
-                let (a, b) = (before / step[k], after / step[k]);
-                enters = enters.max(a.min(b));
-                leaves = leaves.min(a.max(b));
-            }
-        }
-        enters <= leaves
-    })
 }

@@ -48,6 +48,9 @@ impl From<Problems> for SaveError {
 const PATTERN_FILE_EXTENSIONS: &str =
     if cfg!(feature = "pdf") { ".pdf, .svg, .dxf or .json" } else { ".svg, .dxf or .json" };
 
+/// File extensions with which a lay can be saved, as listed in an error message.
+const LAY_FILE_EXTENSIONS: &str = if cfg!(feature = "pdf") { ".pdf, .svg or .json" } else { ".svg or .json" };
+
 /// File extensions with which a drawing can be saved, as listed in an error message.
 const DRAWING_FILE_EXTENSIONS: &str = if cfg!(feature = "pdf") { ".pdf, .svg or .dxf" } else { ".svg or .dxf" };
 
@@ -84,31 +87,36 @@ impl Pattern {
 }
 
 impl Lay {
-    /// Saves the lay to a file in the format of its extension: `.svg` at a fifth of true size, or `.json` by the
-    /// schema `lay`. Lengths in the texts and in JSON are in `unit`.
+    /// Saves the lay to a file in the format of its extension: `.pdf` (with the feature `pdf`) on one page of `paper`,
+    /// `.svg` at a fifth of true size, or `.json` by the schema `lay`. Lengths in the texts and in JSON are in `unit`.
     ///
     /// # Errors
     /// [`SaveError::Refused`] and [`SaveError::Failed`] as for [`Pattern::save`].
     ///
     /// ```
     /// use kirtle::{Body, Cutting, Ease, Rules, Unit};
+    /// use kirtle::drawing::Paper;
     /// use kirtle::pattern::Cloth;
     ///
     /// let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
     /// let pattern = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?.pattern(&Cutting::default())?;
-    /// let lay = pattern.lay(&Cloth { width: 140.0, folded: true, one_way: false })?;
+    /// let lay = pattern.lay(&Cloth { width: 140.0, folded: true, one_way: false, selvedge: 1.0 })?;
     /// let path = std::env::temp_dir().join("kirtle-lay-example.json");
-    /// lay.save(&path, Unit::Cm)?;
+    /// lay.save(&path, Unit::Cm, &Paper::named("A4")?)?;
     /// # std::fs::remove_file(path)?;
-    /// assert!(lay.save("lay.pdf", Unit::Cm).unwrap_err().to_string().starts_with("path: \"lay.pdf\" is not"));
+    /// let refused = lay.save("lay.dxf", Unit::Cm, &Paper::named("A4")?).unwrap_err();
+    /// assert!(refused.to_string().starts_with("path: \"lay.dxf\" is not"));
     /// # Ok::<(), Box<dyn std::error::Error>>(())
     /// ```
-    pub fn save(&self, path: impl AsRef<Path>, unit: Unit) -> Result<(), SaveError> {
+    #[cfg_attr(not(feature = "pdf"), allow(unused_variables, reason = "only PDF has paper"))]
+    pub fn save(&self, path: impl AsRef<Path>, unit: Unit, paper: &Paper) -> Result<(), SaveError> {
         let path = check_path_has_no_nul_byte(path.as_ref())?;
         let bytes = match file_extension_in_lower_case(path).as_str() {
+            #[cfg(feature = "pdf")]
+            "pdf" => super::pdf::pdf(&crate::drawing::draw_lay_on_page(self, unit, paper)?),
             "svg" => svg(&draw_lay(self, unit), SvgScale::True).into_bytes(),
             "json" => LayReport::new(self, unit).to_json().into_bytes(),
-            _ => return Err(unknown_file_extension_error(path, ".svg or .json")),
+            _ => return Err(unknown_file_extension_error(path, LAY_FILE_EXTENSIONS)),
         };
         write_file_atomically(path, &bytes)
     }

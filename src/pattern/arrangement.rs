@@ -201,7 +201,8 @@ pub(super) struct PiecePlacement {
 struct LaySearch<'a> {
     pieces: &'a [PieceToLay],
     skirt_count: usize,
-    /// Width of one layer of the cloth: half the cloth's width if it is folded.
+    /// Maximum `x` of a piece: the width of one layer of the cloth, half the cloth's width if it is folded, less the strip
+    /// along the selvedge.
     width: f64,
     /// Minimum `x` of a piece that does not lie on the fold of the cloth.
     margin: f64,

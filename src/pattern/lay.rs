@@ -19,6 +19,15 @@ pub(crate) const CLOTH_WIDTH_FIELD: Field = Field::new(
     (16.0, 157.0),
 );
 
+/// Description and range of the field `selvedge` of the cloth.
+pub(crate) const SELVEDGE_FIELD: Field = Field::new(
+    "selvedge",
+    "Width of the strip along each selvedge that no piece covers.",
+    FieldKind::Length,
+    (0.0, 5.0),
+    (0.0, 1.75),
+);
+
 /// Step between the lengths of cloth that metric shops sell, in centimetres (common practice).
 const SOLD_LENGTH_STEP_CM: f64 = 10.0;
 
@@ -34,6 +43,8 @@ pub struct Cloth {
     pub folded: bool,
     /// Whether all hems must point the same way along the cloth, as pile, print or shade require.
     pub one_way: bool,
+    /// Width of the strip along each selvedge that no piece covers, in centimetres; from 0 to 5 cm, or 1¾ in.
+    pub selvedge: f64,
 }
 
 /// A pattern laid on cloth, in centimetres. `x` runs across the cloth, from the fold or a selvedge; `y` runs along the
@@ -53,9 +64,21 @@ pub struct Lay {
 }
 
 impl Cloth {
-    /// Returns the cloth with its width converted from one unit to another.
+    /// Returns the width of the strip along each selvedge that usually stays free, in `unit`: 1 cm or 3/8 in (common
+    /// practice).
+    #[must_use]
+    pub fn usual_selvedge(unit: Unit) -> f64 {
+        match unit {
+            Unit::Cm => 1.0,
+            Unit::In => 0.375,
+        }
+    }
+
+    /// Returns the cloth with its lengths converted from one unit to another.
     pub(crate) fn convert_lengths(self, from: Unit, to: Unit) -> Self {
-        Self { width: CLOTH_WIDTH_FIELD.kind.convert_unit(self.width, from, to), ..self }
+        let [width, selvedge] =
+            [self.width, self.selvedge].map(|length| FieldKind::Length.convert_unit(length, from, to));
+        Self { width, selvedge, ..self }
     }
 }
 
@@ -83,7 +106,8 @@ impl Pattern {
     /// it is cut. A waistband on folded cloth is cut from one layer.
     ///
     /// # Errors
-    /// Returns a problem if the width is out of range, or too small for the widest piece on the folded or open cloth.
+    /// Returns a problem if a length of the cloth is out of range, or the width too small for the widest piece on the folded
+    /// or open cloth.
     ///
     /// ```
     /// use kirtle::{Body, Cutting, Ease, Rules};
@@ -91,15 +115,17 @@ impl Pattern {
     ///
     /// let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
     /// let pattern = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?.pattern(&Cutting::default())?;
-    /// let lay = pattern.lay(&Cloth { width: 140.0, folded: true, one_way: false })?;
+    /// let lay = pattern.lay(&Cloth { width: 140.0, folded: true, one_way: false, selvedge: 1.0 })?;
     /// assert_eq!(lay.to_buy_cm(), 70.0);
     ///
-    /// let problems = pattern.lay(&Cloth { width: 50.0, folded: true, one_way: false }).unwrap_err();
-    /// assert_eq!(problems.to_string(), "cloth.width: 50 cm is too narrow for the widest piece; the minimum is 57.5 cm");
+    /// let problems = pattern.lay(&Cloth { width: 50.0, folded: true, one_way: false, selvedge: 1.0 }).unwrap_err();
+    /// assert_eq!(problems.to_string(), "cloth.width: 50 cm is too narrow for the widest piece; the minimum is 59.5 cm");
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn lay(&self, cloth: &Cloth) -> Result<Lay, Problems> {
-        Problems::ok_if_empty(CLOTH_WIDTH_FIELD.range_problem("cloth.", cloth.width, Unit::Cm).into_iter().collect())?;
+        let lengths = [(&CLOTH_WIDTH_FIELD, cloth.width), (&SELVEDGE_FIELD, cloth.selvedge)];
+        let problem = |(field, length): (&Field, f64)| field.range_problem("cloth.", length, Unit::Cm);
+        Problems::ok_if_empty(lengths.into_iter().filter_map(problem).collect())?;
         let directions = [cloth.folded, cloth.one_way];
         let mut pieces: Vec<PieceToLay> = [&self.front, &self.back]
             .into_iter()
@@ -109,8 +135,10 @@ impl Pattern {
         let of_waist = |piece: &WaistPiece| copies_to_lay((piece.name, &piece.cut, piece.grain), directions);
         pieces.extend(self.waist_pieces.iter().flat_map(of_waist));
         // On folded cloth every piece off the fold needs a gap to the fold.
-        let (layers, margin) = if cloth.folded { (2.0, MIN_PIECE_GAP_CM) } else { (1.0, 0.0) };
-        let needed = |piece: &PieceToLay| piece.orientations[0].min_x_on_cloth(margin) + piece.orientations[0].width;
+        let (layers, margin) = if cloth.folded { (2.0, MIN_PIECE_GAP_CM) } else { (1.0, cloth.selvedge) };
+        let needed = |piece: &PieceToLay| {
+            piece.orientations[0].min_x_on_cloth(margin) + piece.orientations[0].width + cloth.selvedge
+        };
         let widest = pieces.iter().map(needed).fold(0.0, f64::max) * layers;
         if widest > cloth.width {
             // Rounded up, so that the reported minimum is wide enough.
@@ -118,7 +146,8 @@ impl Pattern {
             let problem = Problem::new(Code::ClothTooNarrow, "cloth.width").with_value(cloth.width);
             return Err(problem.with_limit(min).with_unit(Unit::Cm.name()).into());
         }
-        let (mut length, placements) = shortest_arrangement(&pieces, skirt_count, cloth.width / layers, margin);
+        let (mut length, placements) =
+            shortest_arrangement(&pieces, skirt_count, cloth.width / layers - cloth.selvedge, margin);
         let placed = placements.iter().map(|p| pieces[p.piece].orientations[p.orientation].translated_piece(p.x, p.y));
         let mut placed: Vec<PlacedPiece> = placed.collect();
         // The lay on folded cloth, unfolded, is also a lay on open cloth.

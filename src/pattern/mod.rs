@@ -28,7 +28,7 @@ pub use cutting::{
 pub(crate) use cutting::{
     OPENING_FIELD, SKIRT_PIECE_NAMES, default_opening_length, usual_vent_width, usual_waist_finish_lengths,
 };
-pub(crate) use lay::CLOTH_WIDTH_FIELD;
+pub(crate) use lay::{CLOTH_WIDTH_FIELD, SELVEDGE_FIELD};
 pub use lay::{Cloth, Lay};
 pub use notch::{Notch, NotchPlace};
 pub use vent::VentLines;

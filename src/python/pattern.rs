@@ -114,6 +114,7 @@ python_class! { Pattern as pattern;
         ///
         /// `width` is the width of the open cloth between the selvedges, in `unit`. `folded=True` folds the cloth
         /// lengthwise. `one_way=True` lays all pieces in the same direction, for cloth with a nap or a print.
+        /// No piece lies within `selvedge` of a selvedge: 1 cm or 3/8 in unless given.
         ///
         /// Raises `InputError` for cloth narrower than a piece.
         ///
@@ -122,14 +123,14 @@ python_class! { Pattern as pattern;
         /// 70.0
         /// >>> skirt.pattern().lay(50)
         /// Traceback (most recent call last):
-        /// kirtle.InputError: cloth.width: 50 cm is too narrow for the widest piece; the minimum is 60 cm
-        #[pyo3(signature = (width, *, folded = None, one_way = None, unit = None))]
+        /// kirtle.InputError: cloth.width: 50 cm is too narrow for the widest piece; the minimum is 62 cm
+        #[pyo3(signature = (width, *, folded = None, one_way = None, selvedge = None, unit = None))]
         fn lay(
             &self, py: Python<'_>, width: NumberArgument, folded: Option<BooleanArgument>, one_way: Option<BooleanArgument>,
-            unit: Option<&str>,
+            selvedge: Option<NumberArgument>, unit: Option<&str>,
         ) -> PyResult<Lay> {
             let (unit, width) = (self.request.unit_or_own(unit)?, Some(width));
-            let value = json_object!(width, folded, one_way);
+            let value = json_object!(width, folded, one_way, selvedge);
             let cloth = read_arguments(unit, |reader| reader.read_object("cloth", "cloth.", &value, read_cloth))?;
             let cloth = Some(cloth.convert_lengths(unit, self.request.unit));
             Lay::lay_pattern(py, Request { cloth, ..self.request.clone() }, &self.inner)
@@ -211,6 +212,8 @@ python_class! { Lay as lay;
     folded: bool = lay.inner.cloth.folded;
     /// Whether all pieces lie in the same direction.
     one_way: bool = lay.inner.cloth.one_way;
+    /// Width of the strip along each selvedge that no piece covers, in centimetres.
+    selvedge: f64 = lay.inner.cloth.selvedge;
     /// Length of cloth that the pieces take, in centimetres.
     length: f64 = lay.inner.length;
     /// Length of cloth to buy in centimetres, rounded up to a multiple of 10 cm.
@@ -222,7 +225,7 @@ python_class! { Lay as lay;
     /// Pieces with their positions on the cloth.
     placed: Vec<PlacedReport> = LayReport::new(&lay.inner, Unit::Cm).placed;
     repr = {
-        let Cloth { width, folded, one_way } = lay.inner.cloth;
+        let Cloth { width, folded, one_way, .. } = lay.inner.cloth;
         let (length, [folded, one_way]) = (lay.inner.length, [folded, one_way].map(repr_of_bool));
         format!("<Lay of {length:.1} cm on cloth {width:.1} cm wide, folded={folded}, one_way={one_way}>")
     };
@@ -240,15 +243,16 @@ python_class! { Lay as lay;
             Self::lay_pattern(py, pattern.request, &pattern.inner)
         }
 
-        /// Write the lay to a file that ends with `.svg` or `.json`. A failed call leaves no partial file.
+        /// Write the lay to a file that ends with `.pdf`, `.svg` or `.json`. A failed call leaves no partial file.
         ///
-        /// The drawing has a fifth of true size.
+        /// A PDF is one page of `paper`, upright or sideways, at a scale of 1 : 5 or less, which the title states. SVG has a
+        /// fifth of true size.
         ///
-        /// Raises `InputError` for another file name, and `OSError` if writing fails.
-        #[pyo3(signature = (path, *, unit = None))]
-        fn save(&self, py: Python<'_>, path: PathBuf, unit: Option<&str>) -> PyResult<()> {
-            let unit = self.request.unit_or_own(unit)?;
-            Ok(py.detach(|| self.inner.save(path, unit))?)
+        /// Raises `InputError` for another file name or unknown paper, and `OSError` if writing fails.
+        #[pyo3(signature = (path, *, paper = "A4", margin_mm = 10.0, unit = None))]
+        fn save(&self, py: Python<'_>, path: PathBuf, paper: &str, margin_mm: f64, unit: Option<&str>) -> PyResult<()> {
+            let (unit, paper) = (self.request.unit_or_own(unit)?, parse_paper(paper, margin_mm, 0.0)?);
+            Ok(py.detach(|| self.inner.save(path, unit, &paper))?)
         }
 
         /// Draw the lay as SVG.

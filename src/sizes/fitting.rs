@@ -32,7 +32,7 @@ choices! {
         HipLine = "hip_line";
         /// Height of the waist line at the centre back; a positive amount lowers the waist line.
         CentreBack = "centre_back";
-        /// Waist line at the centre front; a positive amount lowers the waist line.
+        /// Height of the waist line at the centre front; a positive amount lowers the waist line.
         CentreFront = "centre_front";
         /// Length of the skirt; a positive amount lengthens the skirt.
         Length = "length";
@@ -67,7 +67,7 @@ choices! {
         Darts = "darts";
         /// At each dart of the back.
         Back = "back";
-        /// Each dart of the front.
+        /// At each dart of the front.
         Front = "front";
         /// Dart of the back, the first from the centre.
         Back1 = "back 1";

@@ -65,7 +65,12 @@ fn inputs(bytes: &mut Unstructured) -> Result<(Request, Cutting, Cloth)> {
         vent: None,
         finish: None,
     };
-    let cloth = Cloth { width: 40.0 + 360.0 * share(bytes)?, folded: bytes.arbitrary()?, one_way: bytes.arbitrary()? };
+    let cloth = Cloth {
+        width: 40.0 + 360.0 * share(bytes)?,
+        folded: bytes.arbitrary()?,
+        one_way: bytes.arbitrary()?,
+        selvedge: 1.0,
+    };
     let kind = *bytes.choose(&[None, Some(WaistFinishKind::Waistband), Some(WaistFinishKind::Facing)])?;
     let lengths = WaistFinishLengths::from_array(numbers(bytes, WaistFinishLengths::FIELDS)?);
     cutting.finish = kind.map(|kind| WaistFinish { kind, lengths });

@@ -22,7 +22,8 @@ const CLOTH_TOLERANCE: f64 = 0.01;
 
 /// Draws cloths of every width, folded or open, with or without one way.
 pub(crate) fn cloths() -> impl Strategy<Value = Cloth> {
-    (40.0..400.0, any::<bool>(), any::<bool>()).prop_map(|(width, folded, one_way)| Cloth { width, folded, one_way })
+    (40.0..400.0, any::<bool>(), any::<bool>(), prop_oneof![Just(0.0), 0.0..=5.0])
+        .prop_map(|(width, folded, one_way, selvedge)| Cloth { width, folded, one_way, selvedge })
 }
 
 /// Returns a polyline for each edge of a role.
@@ -171,12 +172,13 @@ fn check_overlaps(lay: &Lay) -> Result<(), TestCaseError> {
 
 /// Checks that every piece lies on the cloth with a straight grain, and on the fold or one way where needed.
 fn check_positions(lay: &Lay) -> Result<(), TestCaseError> {
-    let width = if lay.cloth.folded { lay.cloth.width / 2.0 } else { lay.cloth.width };
+    let Cloth { width, folded, selvedge, .. } = lay.cloth;
+    let (left, right) = if folded { (0.0, width / 2.0 - selvedge) } else { (selvedge, width - selvedge) };
     for placed in &lay.placed {
         for corner in placed.outline.iter().flat_map(polyline) {
             prop_assert!(
-                (-CLOTH_TOLERANCE..=width + CLOTH_TOLERANCE).contains(&corner.x),
-                "{corner} is off a cloth {width} wide"
+                (left - CLOTH_TOLERANCE..=right + CLOTH_TOLERANCE).contains(&corner.x),
+                "{corner} is not between {left} and {right}"
             );
             prop_assert!(
                 (-CLOTH_TOLERANCE..=lay.length + CLOTH_TOLERANCE).contains(&corner.y),

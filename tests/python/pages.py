@@ -16,6 +16,7 @@ import pytest
 from PIL import Image
 from pypdf import PdfReader, PdfWriter
 from pypdf.generic import ArrayObject, ContentStream, NameObject
+from scipy.ndimage import binary_dilation, find_objects, label
 
 Ink = npt.NDArray[np.uint8]
 """Darkness of each pixel of a page, from 0 (blank) to 255 (black), by row and column."""
@@ -118,6 +119,14 @@ def glue_tiles(positions: list[tuple[int, int]], pages: list[Ink], px_per_mm: in
         window = whole[row * (high - lap) :, column * (wide - lap) :]
         window[:high, :wide] = page[rim : rim + high, rim : rim + wide]
     return whole
+
+
+def piece_boxes(cut: Ink, px_per_mm: int) -> list[tuple[slice, slice]]:
+    """Returns rows and columns of back and front, in pixels, on a sheet with only their cut lines; the back lies left or above."""
+    joined, _ = label(binary_dilation(cut > 60, iterations=2))
+    boxes = [(slice(rows.start, rows.stop), slice(columns.start, columns.stop)) for rows, columns in find_objects(joined)]
+    boxes = [box for box in boxes if box[0].stop - box[0].start > 100 * px_per_mm]
+    return sorted(boxes, key=lambda box: box[0].start + box[1].start)
 
 
 def ink_runs(ink: npt.NDArray[Any], threshold: float = 60) -> npt.NDArray[np.int64]:

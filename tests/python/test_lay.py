@@ -15,6 +15,7 @@ import numpy as np
 import pytest
 from conftest import outline, random_drafts
 from jsonschema import Draft202012Validator
+from pypdf import PdfReader
 from shapely import LineString, Polygon, affinity, union_all
 
 import kirtle
@@ -44,12 +45,29 @@ def placed_polygons(lay: kirtle.Lay) -> list[Any]:
 
 def test_pieces_do_not_overlap_and_lie_within_the_cloth() -> None:
     for _, lay in LAYS:
-        usable_width = lay.width / 2 if lay.folded else lay.width
+        usable_width = (lay.width / 2 if lay.folded else lay.width) - lay.selvedge
         pieces = placed_polygons(lay)
         assert all(one.intersection(other).area < 1e-6 for one, other in combinations(pieces, 2))
         left, top, right, bottom = union_all(pieces).bounds
-        assert left > -TOLERANCE and top > -TOLERANCE and right < usable_width + TOLERANCE
+        assert left > (0 if lay.folded else lay.selvedge) - TOLERANCE and top > -TOLERANCE and right < usable_width + TOLERANCE
         assert bottom == pytest.approx(lay.length, abs=TOLERANCE)
+
+
+def test_the_free_strip_has_a_usual_width_in_each_unit() -> None:
+    assert [PLAIN.lay(140).selvedge, PLAIN.lay(55, unit="in").selvedge] == pytest.approx([1, 0.375 * 2.54])
+    assert PLAIN.lay(140, selvedge=0).selvedge == 0 and PLAIN.lay(140, selvedge=0) != PLAIN.lay(140)
+    with pytest.raises(kirtle.InputError, match="cloth.selvedge: 6 cm is above the maximum of 5 cm"):
+        PLAIN.lay(140, selvedge=6)
+
+
+def test_a_lay_saved_as_pdf_is_one_page_with_its_scale(tmp_path: Path) -> None:
+    for paper, size, scale in (("A4", (210, 297), 6), ("A3", (420, 297), 5)):
+        PLAIN.lay(150, folded=False).save(tmp_path / "lay.pdf", paper=paper)
+        (page,) = PdfReader(tmp_path / "lay.pdf").pages
+        sides = [float(side) * 25.4 / 72 for side in (page.mediabox.width, page.mediabox.height)]
+        assert sorted(sides) == pytest.approx(sorted(size), abs=1e-3)
+        text = " ".join(page.extract_text().split())
+        assert f"scale 1 : {scale}" in text and text.count("grain line") == 3 and "BACK" in text
 
 
 def test_pieces_keep_half_a_centimetre_apart() -> None:
@@ -147,24 +165,24 @@ def test_open_cloth_is_never_longer_than_folded_cloth() -> None:
             (_, one), (_, other) = LAYS[folded], LAYS[laid_open]
             assert (one.folded, other.folded, one.width) == (True, False, other.width) and one.one_way is other.one_way
             assert other.length <= one.length + 1e-9
-    for width in np.arange(60, 180, 1.7):
+    for width in np.arange(62, 180, 1.7):
         for one_way in (True, False):
             on_folded, on_open = (PLAIN.lay(width, folded=folded, one_way=one_way) for folded in (True, False))
             assert on_open.length <= on_folded.length + 1e-9
     with pytest.raises(kirtle.InputError, match="is too narrow for the widest piece"):
-        PLAIN.lay(58)
-    assert PLAIN.lay(58, folded=False).length > 0
+        PLAIN.lay(60)
+    assert PLAIN.lay(60, folded=False).length > 0
 
 
 def test_equal_lays_have_equal_hashes() -> None:
     equal_lays: list[Callable[[kirtle.Pattern], kirtle.Lay]] = [
-        lambda pattern: pattern.lay(139.7), lambda pattern: pattern.lay(55, unit="in"),
-        lambda pattern: pattern.lay(139.7, folded=True, one_way=False), lambda pattern: copy.copy(pattern).lay(139.7),
-        lambda pattern: pickle.loads(pickle.dumps(pattern.lay(139.7))),
+        lambda pattern: pattern.lay(139.7, selvedge=1.27), lambda pattern: pattern.lay(55, unit="in", selvedge=0.5),
+        lambda pattern: pattern.lay(139.7, folded=True, one_way=False, selvedge=1.27), lambda pattern: copy.copy(pattern).lay(139.7, selvedge=1.27),
+        lambda pattern: pickle.loads(pickle.dumps(pattern.lay(139.7, selvedge=1.27))),
     ]
     lays = [lay(PLAIN) for lay in equal_lays]
     assert len(set(lays)) == 1 and all(lay == lays[0] and hash(lay) == hash(lays[0]) for lay in lays)
-    others = [PLAIN.lay(140), PLAIN.lay(139.7, one_way=True), PLAIN.lay(139.7, folded=False),
+    others = [PLAIN.lay(139.7), PLAIN.lay(140), PLAIN.lay(139.7, one_way=True), PLAIN.lay(139.7, folded=False),
               PLAIN.draft.pattern(name="Ann").lay(139.7), PLAIN.draft.pattern(hem=2).lay(139.7)]
     assert len({*lays, *others}) == 1 + len(others)
 
@@ -226,7 +244,7 @@ def corners(group: Any) -> list[Any]:
     return [np.array(re.findall(r"-?[\d.]+", path), float).reshape(-1, 2) for path in paths]
 
 
-@pytest.mark.parametrize(("width", "folded"), [(140, True), (140, False), (60, True), (330, False)])
+@pytest.mark.parametrize(("width", "folded"), [(140, True), (140, False), (62, True), (330, False)])
 def test_a_lay_is_drawn_at_a_fifth_of_its_size(width: float, folded: bool) -> None:
     lay = PLAIN.lay(width, folded=folded)
     drawn, usable_width = groups(lay), width / 2 if folded else width
@@ -252,7 +270,7 @@ def test_a_lay_is_saved_and_displayed_as_svg(tmp_path: Path) -> None:
     lay.save(tmp_path / "lay.svg")
     assert (tmp_path / "lay.svg").read_text() == lay.svg() and "buy 70 cm." in lay.svg() and "buy ¾ yd." in lay.svg("in")
     assert "<svg" in lay._repr_svg_() and "mm" not in lay._repr_svg_().split(">")[0]
-    for name in ("lay.pdf", "lay.dxf", "lay"):
-        with pytest.raises(kirtle.InputError, match="ends with .svg or .json"):
+    for name in ("lay.txt", "lay.dxf", "lay"):
+        with pytest.raises(kirtle.InputError, match="ends with .pdf, .svg or .json"):
             lay.save(tmp_path / name)
     assert [path.name for path in tmp_path.iterdir()] == ["lay.svg"]

@@ -48,7 +48,7 @@ def test_every_command_of_the_page_for_the_sewing_room_runs(tmp_path: Path, monk
     for command in commands:
         assert main(shlex.split(command)) == 0, command
     written = {path.name for path in tmp_path.iterdir()}
-    assert {"out", "skirt.pdf", "lay.svg", "nest.pdf", "class.pdf", "size40.pdf", "alter.pdf", "blended", "blended.pdf", "corrected", "corrected.pdf"} <= written
+    assert {"out", "skirt.pdf", "lay.pdf", "nest.pdf", "class.pdf", "size40.pdf", "alter.pdf", "blended", "blended.pdf", "corrected", "corrected.pdf"} <= written
 
 
 def test_options_standard_input_and_file_give_the_same_output(capsys: pytest.CaptureFixture[str]) -> None:
@@ -172,8 +172,8 @@ def test_a_request_becomes_a_pattern(
 
 
 @pytest.mark.parametrize(("arguments", "message"), [
-    (["lay", CUT, "--one-way"], "the request gives the cloth: leave out --width, --open and --one-way"),
-    (["lay", CUT, "--width", "115"], "the request gives the cloth: leave out --width, --open and --one-way"),
+    (["lay", CUT, "--one-way"], "the request gives the cloth: leave out --width, --selvedge, --open and --one-way"),
+    (["lay", CUT, "--width", "115"], "the request gives the cloth: leave out --width, --selvedge, --open and --one-way"),
     (["lay", REQUEST], "give the width of the cloth: --width"),
     (["lay", CUT, "--opening", "18"], "the request gives the cutting: leave out the options of allowances, opening, press, preset, pieces and name"),
     (["pattern", CUT, "--name", ""], "the request gives the cutting: leave out the options of allowances, opening, press, preset, pieces and name"),
@@ -214,7 +214,8 @@ def test_paper_options_are_used_and_findings_printed(tmp_path: Path, capsys: pyt
 
 @pytest.mark.parametrize(("arguments", "cloth"), [
     ([REQUEST, "--width", "140"], {"width": 140}),
-    ([REQUEST, "--width", "115", "--open", "--one-way"], {"width": 115, "folded": False, "one_way": True}),
+    ([REQUEST, "--width", "115", "--open", "--one-way", "--selvedge", "2"],
+     {"width": 115, "folded": False, "one_way": True, "selvedge": 2}),
     ([CUT], {"width": 115, "one_way": True}),
 ])
 def test_a_request_is_laid_on_cloth(
@@ -251,9 +252,10 @@ def test_a_request_is_laid_on_cloth(
     (["pattern", "no.json", "--out", "p.pdf"], ["no.json: No such file or directory"]),
     (["lay", REQUEST, "--width", "x", "--out", "l.svg"], ['--width: "x" is not a number from 40 to 400 cm']),
     (["lay", REQUEST, "--width", "50", "--out", "l.svg"],
-     ["--width: 50 cm is too narrow for the widest piece; the minimum is 60 cm"]),
-    (["lay", REQUEST, "--width", "140", "--out", "l.pdf"],
-     ['--out: "l.pdf" is not a name that ends with .svg or .json']),
+     ["--width: 50 cm is too narrow for the widest piece; the minimum is 62 cm"]),
+    (["lay", REQUEST, "--width", "140", "--out", "l.dxf"],
+     ['--out: "l.dxf" is not a name that ends with .pdf, .svg or .json']),
+    (["lay", REQUEST, "--width", "140", "--selvedge", "6", "--out", "l.pdf"], ["--selvedge 6 cm is too large (at most 5 cm)."]),
 ])
 def test_invalid_cutting_exits_2_and_writes_nothing(
     arguments: list[Any], lines: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str],

@@ -289,7 +289,7 @@ pub(crate) const WRONG_CUTTINGS: &[(&str, &[&str])] = &[
     ),
     (
         r#""cloth": {"width": 45}"#,
-        &["cloth_too_narrow cloth.width: 45 cm is too narrow for the widest piece; the minimum is 58 cm"],
+        &["cloth_too_narrow cloth.width: 45 cm is too narrow for the widest piece; the minimum is 60 cm"],
     ),
 ];
 

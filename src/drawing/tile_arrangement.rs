@@ -1,0 +1,176 @@
+//! Arrangement of the pieces of a drawing on a grid of tiles, so that few tiles contain a line.
+//!
+//! For whoever prints at home. Pieces are moved and never turned; parts that overlap, such as the sizes of a nest, keep
+//! their places on each other.
+
+use super::panel_layout::width_per_letter_size;
+use super::{Drawing, Mark, Part, TextAlign};
+use crate::geometry::{Point, Vector, flatten_to_polyline};
+
+/// Maximum distance between a curve and the chords by which the tiles that the curve touches are found, in millimetres.
+const TILE_SEARCH_CHORD_TOLERANCE_MM: f64 = 0.2;
+
+/// Space around each group of pieces, in millimetres.
+const CLEARANCE_MM: f64 = 3.0;
+
+/// Distance of the points of a line by which its tiles are found while pieces are arranged, in millimetres.
+const POINT_DISTANCE_MM: f64 = 20.0;
+
+/// Length of a tile from a roll while pieces are arranged, in millimetres: longer than any drawing.
+const ROLL_LENGTH_MM: f64 = 1e5;
+
+/// Parts of a drawing that overlap and move together; lengths in millimetres.
+struct PieceGroup {
+    /// Index of each part in the drawing.
+    parts: Vec<usize>,
+    /// Points along all marks.
+    points: Vec<Point>,
+    /// Upper left and lower right corner.
+    bounds: [Point; 2],
+}
+
+/// Returns a drawing with its groups of pieces moved, one after the other, to where each needs the fewest more tiles.
+/// `window` is width and height of a tile, `overlap` the width of the strip that neighbouring tiles share.
+pub(super) fn arrange_on_tiles(drawing: &Drawing, window: [f64; 2], overlap: f64) -> Drawing {
+    let window = window.map(|side| side.min(ROLL_LENGTH_MM));
+    let step = window.map(|side| side - overlap);
+    let mut arranged = drawing.clone();
+    let (mut printed, mut placed) = (Vec::<[u32; 2]>::new(), Vec::<[Point; 2]>::new());
+    for group in groups_of_overlapping_parts(drawing) {
+        let corner = group.bounds[0] - Vector::new(CLEARANCE_MM, CLEARANCE_MM);
+        let size = group.bounds[1] - corner + Vector::new(CLEARANCE_MM, CLEARANCE_MM);
+        let [columns, rows] = [0, 1].map(|k| starts_to_try(k, size[k], &placed, step[k], overlap));
+        let corners = columns.iter().flat_map(|x| rows.iter().map(|y| Point::new(*x, *y)));
+        let is_free = |at: &Point| placed.iter().all(|other| !overlap_inside([*at, *at + size], *other));
+        let cost = |at: Point| {
+            let tiles = tiles_with_points(&group.points, at - corner, step, overlap);
+            let ends = placed.iter().map(|other| other[1]).chain([at + size]);
+            let end = ends.fold(Point::origin(), |a: Point, b: Point| Point::new(a.x.max(b.x), a.y.max(b.y)));
+            (tiles.iter().filter(|tile| !printed.contains(*tile)).count(), end, tiles)
+        };
+        let costs = corners.filter(is_free).map(|at| (at, cost(at)));
+        let best = costs.min_by(|(_, (a, end_a, _)), (_, (b, end_b, _))| {
+            a.cmp(b).then((end_a.x + end_a.y).total_cmp(&(end_b.x + end_b.y)))
+        });
+        let Some((at, (_, end, tiles))) = best else { continue };
+        for part in &group.parts {
+            arranged.parts[*part] = drawing.parts[*part].clone().translated_part(at - corner);
+        }
+        arranged.size_mm = [end.x, end.y];
+        printed.extend(tiles);
+        placed.push([at, at + size]);
+    }
+    arranged
+}
+
+/// Returns the coordinates `k` at which a group of a size may start: where a tile starts or ends that shows what the tiles
+/// before it do not, or next to or in line with a group already placed.
+fn starts_to_try(k: usize, size: f64, placed: &[[Point; 2]], step: f64, overlap: f64) -> Vec<f64> {
+    let end = placed.iter().map(|bounds| bounds[1][k]).fold(0.0, f64::max) + size;
+    let edges = std::iter::successors(Some(step + overlap), |edge| Some(edge + step));
+    let edges = std::iter::once(0.0).chain(edges.take_while(|edge| *edge <= end + step));
+    let groups = placed.iter().flat_map(|bounds| bounds.map(|corner| corner[k]));
+    edges.chain(groups).flat_map(|edge| [edge, edge - size]).filter(|start| *start >= 0.0).collect()
+}
+
+/// Returns column and row, from 0, of each tile that has to show one of the points moved by a vector.
+fn tiles_with_points(points: &[Point], moved: Vector, step: [f64; 2], overlap: f64) -> Vec<[u32; 2]> {
+    // The numbers are small and not negative: `Paper::paper_problems` keeps the tiles large.
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+    let tile = |p: &Point| [0, 1].map(|k| ((p[k] + moved[k] - overlap) / step[k]).ceil().max(1.0) as u32 - 1);
+    let mut tiles: Vec<[u32; 2]> = points.iter().map(tile).collect();
+    tiles.dedup();
+    tiles.sort_unstable();
+    tiles.dedup();
+    tiles
+}
+
+/// Returns whether a tile has to show one of the lines because no tile on its left or above shows it.
+pub(super) fn tile_shows_a_line(lines: &[Vec<Point>], tile: [u32; 2], window: [f64; 2], overlap: f64) -> bool {
+    // The left and upper strips of a tile are also on the tiles before it.
+    let strips = tile.map(|index| if index > 0 { overlap } else { 0.0 });
+    let [x, y] = [0, 1].map(|k| f64::from(tile[k]) * (window[k] - overlap) + strips[k]);
+    let size = [window[0] - strips[0], window[1] - strips[1]];
+    lines.iter().any(|line| polyline_touches_rectangle(line, Point::new(x, y), size))
+}
+
+/// Returns whether two rectangles, each given by its upper left and lower right corner, have inner points in common.
+fn overlap_inside(a: [Point; 2], b: [Point; 2]) -> bool {
+    // Adjacent groups may overlap by the rounding of their corners.
+    (0..2).all(|k| a[0][k] < b[1][k] - 1e-6 && b[0][k] < a[1][k] - 1e-6)
+}
+
+/// Returns the groups of parts of a drawing whose bounds overlap; a part without marks is in no group.
+fn groups_of_overlapping_parts(drawing: &Drawing) -> Vec<PieceGroup> {
+    let mut groups: Vec<PieceGroup> = Vec::new();
+    for (index, part) in drawing.parts.iter().enumerate() {
+        let points: Vec<Point> = part_as_polylines(part).iter().flat_map(|line| points_along(line)).collect();
+        let Some(first) = points.first() else { continue };
+        let bounds = points.iter().fold([*first; 2], |bounds, point| join_bounds(bounds, [*point; 2]));
+        let mut group = PieceGroup { parts: vec![index], points, bounds };
+        while let Some(k) = groups.iter().position(|other| overlap_inside(other.bounds, group.bounds)) {
+            let other = groups.remove(k);
+            group.parts.extend(other.parts);
+            group.points.extend(other.points);
+            group.bounds = join_bounds(group.bounds, other.bounds);
+        }
+        groups.push(group);
+    }
+    groups
+}
+
+/// Returns the corners of a polyline and points between them.
+fn points_along(line: &[Point]) -> Vec<Point> {
+    let between = |chord: &[Point]| {
+        let (start, step) = (chord[0], chord[1] - chord[0]);
+        let parts = (step.norm() / POINT_DISTANCE_MM).ceil().max(1.0);
+        let shares = std::iter::successors(Some(0.0), |k| Some(k + 1.0)).take_while(move |k| *k <= parts);
+        shares.map(move |k| start + step * (k / parts)).collect::<Vec<_>>()
+    };
+    line.windows(2).flat_map(between).collect()
+}
+
+/// Returns the smallest rectangle around two rectangles.
+fn join_bounds([a, b]: [Point; 2], [c, d]: [Point; 2]) -> [Point; 2] {
+    [Point::new(a.x.min(c.x), a.y.min(c.y)), Point::new(b.x.max(d.x), b.y.max(d.y))]
+}
+
+/// Returns all marks of a part as polylines, one for each mark; a text becomes its base line.
+pub(super) fn part_as_polylines(part: &Part) -> Vec<Vec<Point>> {
+    let marks = part.layers.iter().flat_map(|layer| &layer.marks);
+    let polyline = |mark: &Mark| match mark {
+        Mark::Line { paths, .. } => flatten_to_polyline(paths, TILE_SEARCH_CHORD_TOLERANCE_MM),
+        Mark::Point { at } => vec![*at, *at],
+        Mark::Text { at, text, size_mm, align } => {
+            let half = width_per_letter_size(text) * size_mm / 2.0;
+            let (step, middle) = match align {
+                TextAlign::Centred => (Vector::new(half, 0.0), *at),
+                TextAlign::Left => (Vector::new(half, 0.0), at + Vector::new(half, 0.0)),
+                TextAlign::CentredUpwards => (Vector::new(0.0, half), *at),
+            };
+            vec![middle - step, middle + step]
+        }
+    };
+    marks.map(polyline).collect()
+}
+
+/// Returns whether a polyline touches a rectangle, by clipping each segment to the rectangle (Liang–Barsky).
+fn polyline_touches_rectangle(polyline: &[Point], corner: Point, size: [f64; 2]) -> bool {
+    polyline.windows(2).any(|chord| {
+        let (start, step) = (chord[0], chord[1] - chord[0]);
+        let (mut enters, mut leaves) = (0.0_f64, 1.0_f64);
+        for k in 0..2 {
+            let (before, after) = (corner[k] - start[k], corner[k] + size[k] - start[k]);
+            if step[k] == 0.0 {
+                if before > 0.0 || after < 0.0 {
+                    return false;
+                }
+            } else {
+                let (a, b) = (before / step[k], after / step[k]);
+                enters = enters.max(a.min(b));
+                leaves = leaves.min(a.max(b));
+            }
+        }
+        enters <= leaves
+    })
+}
