@@ -168,6 +168,8 @@ impl TileGrid {
         let tiles = (0..rows).flat_map(|row| (0..columns).map(move |column| [column, row]));
         let is_needed = |tile: &[u32; 2]| tile_shows_a_line(&polylines, *tile, window, overlap);
         grid.tiles = tiles.filter(is_needed).collect();
+        // The last rows or columns may show nothing that those before them do not.
+        grid.counts = [0, 1].map(|k: usize| grid.tiles.iter().map(|tile| tile[k] + 1).max().unwrap_or(1));
         grid
     }
 
