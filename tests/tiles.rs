@@ -93,6 +93,19 @@ fn saved_on_cover(print: &PrintLayout) -> usize {
     let text = cover_text(print);
     let saved = text.split_once(" saved by").map(|(start, _)| start.rsplit_once('(').unwrap().1.parse().unwrap());
     assert!(text.contains(&format!("Print {} sheets", print.pages.len())), "{text}");
+    // Tiles are named by row, from 1, and column, from A: each row and column that is stated has a tile.
+    let tiles: Vec<&str> = print.pages[1..].iter().map(|page| page.name.as_str()).collect();
+    let distinct = |split: fn(char) -> bool| {
+        tiles
+            .iter()
+            .map(|name| name.chars().filter(|letter| split(*letter)).collect::<String>())
+            .collect::<BTreeSet<_>>()
+            .len()
+    };
+    let (rows, columns) = (distinct(|letter| letter.is_ascii_digit()), distinct(|letter| letter.is_ascii_uppercase()));
+    let plural = |count: usize| if count == 1 { "" } else { "s" };
+    let grid = format!("in {rows} row{} and {columns} column{}", plural(rows), plural(columns));
+    assert!(text.contains(&grid), "{text}: {grid}");
     saved.unwrap_or(0)
 }
 
