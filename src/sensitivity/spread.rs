@@ -46,7 +46,7 @@ impl Draft {
     /// let body = Body { waist: 74.0, hip: 101.0, hip_depth: 20.5, length: 62.0 };
     /// let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
     /// let errors = StandardErrors::iso_20685(Unit::Cm);
-    /// // Two of five drafts or so have one front dart instead of two.
+    /// // A fifth to a half of the drafts have another number of darts.
     /// let spread = draft.spread(&errors, 1000, 0, Unit::Cm)?;
     /// assert!((200..500).contains(&spread.other_darts) && spread.refused == 0);
     /// assert!(spread.note().starts_with("of 1000 drafts with random errors "));
@@ -122,7 +122,7 @@ impl SpreadMoments {
     fn new(original: &Draft) -> Self {
         let quantities = original.quantities();
         let sums = vec![[0.0; 3]; quantities.len()];
-        Self { dart_counts: dart_counts(original), quantities, sums, other_darts: 0, refused: 0 }
+        Self { dart_counts: original.dart_counts(), quantities, sums, other_darts: 0, refused: 0 }
     }
 
     fn add_draft(&mut self, draft: Option<&Draft>) {
@@ -130,7 +130,7 @@ impl SpreadMoments {
             self.refused += 1;
             return;
         };
-        self.other_darts += usize::from(dart_counts(draft) != self.dart_counts);
+        self.other_darts += usize::from(draft.dart_counts() != self.dart_counts);
         // Quantities come in a fixed order, so a search goes on where the last one ended.
         let mut next = 0;
         quantity::visit_quantities_with_values(draft, |quantity, value| {
@@ -153,8 +153,4 @@ impl SpreadMoments {
         let standard_deviations = self.quantities.iter().zip(&self.sums).map(deviation).collect();
         Spread { unit, drafts, other_darts: self.other_darts, refused: self.refused, standard_deviations }
     }
-}
-
-fn dart_counts(draft: &Draft) -> [usize; 2] {
-    draft.panels().map(|panel| panel.darts.len())
 }
