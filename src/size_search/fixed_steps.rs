@@ -4,7 +4,7 @@
 use super::chart::BestChart;
 use super::chart_search::ChartSearch;
 use super::loss::Loss;
-use super::points::WaistHip;
+use super::points::{WaistHip, min_and_max};
 use super::search_settings::SearchSettings;
 use crate::error::Problems;
 use crate::field::{Field, FieldKind, Unit};
@@ -71,14 +71,14 @@ pub fn best_chart_fixed_steps(
         if search.is_rounded { (search.settings.step, sizes) } else { (FINAL_SEARCH_STEP_CM, 1) };
     let first_half = (first_count - 1) as f64 / 2.0;
     let centres = |first: WaistHip, count: usize| steps.size_girths_on_loss_scale(first, count, loss);
-    let ranges = [waist, hip].map(min_and_max_girth);
-    let widest = ranges.iter().map(|(min, max)| max - min).fold(0.0, f64::max);
+    let ranges = [waist, hip].map(|girths| min_and_max(girths.iter().copied()));
+    let widest = ranges.iter().map(|[min, max]| max - min).fold(0.0, f64::max);
     let first = search.best_of_restarts(
         |_, rng| {
             let grid_loss = |first: WaistHip, count: usize| search.grid_points.mean_loss(&centres(first, count), loss);
             let mut found = (WaistHip::default(), f64::INFINITY);
             for _ in 0..CANDIDATES_PER_START {
-                let middle = ranges.map(|(min, max)| min + (max - min) * rng.draw_uniform_0_to_1());
+                let middle = ranges.map(|[min, max]| min + (max - min) * rng.draw_uniform_0_to_1());
                 let first = steps.nth_smaller_size(middle, first_half);
                 let candidate = (first, grid_loss(first, first_count));
                 found = if candidate.1 < found.1 { candidate } else { found };
@@ -115,11 +115,6 @@ impl SizeSteps {
         let size = |k: usize| [first[0] + k as f64 * self.waist, first[1] + k as f64 * self.hip];
         (0..sizes).map(|k| size(k).map(|girth| loss.girth_on_loss_scale(girth))).collect()
     }
-}
-
-/// Returns the minimum and the maximum of `girths`.
-fn min_and_max_girth(girths: &[f64]) -> (f64, f64) {
-    girths.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(min, max), girth| (min.min(*girth), max.max(*girth)))
 }
 
 /// Returns the waist and hip at a local minimum of a loss, and the loss, by pattern search: moves to the best of eight neighbours

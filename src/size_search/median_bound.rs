@@ -16,7 +16,7 @@ use std::ops::Range;
 use super::loss::Loss;
 use super::merged_people::MergedPeople;
 use super::momentum::Momentum;
-use super::points::WaistHip;
+use super::points::{WaistHip, min_and_max};
 use crate::interrupt::count_interruptible_work;
 
 /// Number of nodes over the difference, person minus size, at which the loss equals the first multiplier.
@@ -149,9 +149,7 @@ impl MedianRelaxation<'_> {
         }
         best
     }
-}
 
-impl MedianRelaxation<'_> {
     /// Calls `visit` for each row of nodes of one waist where a point's loss may be below `multiplier`. The arguments are the
     /// indices of the nodes, the hip loss at each node, and the multiplier minus the waist loss of the row.
     fn visit_rows_of_nodes(
@@ -245,11 +243,6 @@ impl MedianRelaxation<'_> {
             self.lower_to_minimum_in_square(multipliers, Square { centre, half_side }, points.clone(), tolerance, min);
         }
     }
-}
-
-/// Returns the minimum and the maximum of some numbers.
-fn min_and_max(values: impl Iterator<Item = f64>) -> [f64; 2] {
-    values.fold([f64::INFINITY, f64::NEG_INFINITY], |[min, max], value| [min.min(value), max.max(value)])
 }
 
 /// Equally spaced waists or hips of the nodes.

@@ -9,7 +9,7 @@ use std::collections::BTreeMap;
 use arrayvec::ArrayVec;
 
 use super::loss::Loss;
-use super::points::WaistHip;
+use super::points::{WaistHip, min_and_max};
 use crate::interrupt::count_interruptible_work;
 
 /// First step of the grid on which people are merged, as a share of the widest range of a girth.
@@ -50,8 +50,8 @@ impl MergedPeople {
     /// doubles while there are more points.
     pub(super) fn new(people: &[WaistHip], loss: &Loss, max_points: usize) -> Self {
         let range = |girth: usize| {
-            let girths = || people.iter().map(|person| person[girth]);
-            girths().fold(f64::NEG_INFINITY, f64::max) - girths().fold(f64::INFINITY, f64::min)
+            let [min, max] = min_and_max(people.iter().map(|person| person[girth]));
+            max - min
         };
         let (mut merging, mut step) = (Merging::Equal, range(0).max(range(1)) * FIRST_STEP);
         loop {

@@ -7,6 +7,11 @@ use crate::interrupt::count_interruptible_work;
 /// Waist and hip girth, in this order: on the loss scale, or, of a smallest size to search, in centimetres.
 pub(super) type WaistHip = [f64; 2];
 
+/// Returns the minimum and the maximum of some girths.
+pub(super) fn min_and_max(girths: impl Iterator<Item = f64>) -> [f64; 2] {
+    girths.fold([f64::INFINITY, f64::NEG_INFINITY], |[min, max], girth| [min.min(girth), max.max(girth)])
+}
+
 /// Weighted points in the waist-hip plane, on the loss scale, with the order of the points by waist and by hip.
 #[derive(Clone)]
 pub(super) struct GirthPoints {
