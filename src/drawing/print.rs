@@ -5,7 +5,7 @@
 
 use super::header::{MIN_MAP_HEIGHT, MIN_PAGE_HEIGHT, MIN_PAGE_WIDTH, header_part_and_height_mm, with_header};
 use super::panel_layout::{SMALL_MM, left_text_mark, letter_size_to_fit, rectangle_outline, straight_line, text_mark};
-use super::tile_arrangement::{arrange_on_tiles, part_as_polylines, tile_shows_a_line};
+use super::tile_arrangement::{arrange_on_tiles, drawing_as_polylines, groups_of_overlapping_parts, tile_shows_a_line};
 use super::{Drawing, LayerKind, LineStyle, Paper, Part};
 use crate::error::Problems;
 use crate::geometry::{Point, Vector};
@@ -94,18 +94,22 @@ pub fn paginate(drawing: &Drawing, paper: &Paper) -> Result<PrintLayout, Problem
 /// the grid of tiles, and the number of tiles saved by moving the pieces.
 fn fewest_tiles(drawing: Drawing, paper: &Paper, sizes: [[f64; 2]; 2]) -> (Drawing, TileGrid, usize) {
     let fits_cover = |grid: &TileGrid| grid.window[0] >= MIN_PAGE_WIDTH && grid.window[1] >= MIN_PAGE_HEIGHT;
-    let as_drawn = sizes.map(|size| TileGrid::new(&drawing, paper, size));
-    let moved = sizes.map(|size| {
-        let window = size.map(|side| side - 2.0 * paper.margin_mm);
-        let moved = arrange_on_tiles(&drawing, window, paper.overlap_mm);
-        (TileGrid::new(&moved, paper, size), moved)
-    });
-    let [portrait, landscape] = as_drawn;
+    let lines_by_part = drawing_as_polylines(&drawing);
+    let lines = lines_by_part.concat();
+    let [portrait, landscape] = sizes.map(|size| TileGrid::new(&drawing, &lines, paper, size));
     let is_landscape =
         fits_cover(&landscape) && (landscape.tiles.len() < portrait.tiles.len() || !fits_cover(&portrait));
     let grid = if is_landscape { landscape } else { portrait };
     let count = grid.tiles.len();
-    let fewer = moved.into_iter().filter(|(grid, _)| fits_cover(grid) && grid.tiles.len() < count);
+    let groups = groups_of_overlapping_parts(&lines_by_part);
+    let moved = sizes.into_iter().filter_map(|size| {
+        let window = size.map(|side| side - 2.0 * paper.margin_mm);
+        let (moved, min_count) = arrange_on_tiles(&drawing, &groups, window, paper.overlap_mm);
+        let lines = || drawing_as_polylines(&moved).concat();
+        let grid = (min_count < count).then(|| TileGrid::new(&moved, &lines(), paper, size))?;
+        Some((grid, moved))
+    });
+    let fewer = moved.filter(|(grid, _)| fits_cover(grid) && grid.tiles.len() < count);
     match fewer.min_by_key(|(grid, _)| grid.tiles.len()) {
         Some((grid, moved)) => {
             let saved = count - grid.tiles.len();
@@ -149,7 +153,8 @@ struct TileGrid {
 }
 
 impl TileGrid {
-    fn new(drawing: &Drawing, paper: &Paper, size: [f64; 2]) -> Self {
+    /// Creates the grid for a drawing whose marks are the polylines `lines`.
+    fn new(drawing: &Drawing, lines: &[Vec<Point>], paper: &Paper, size: [f64; 2]) -> Self {
         let Paper { margin_mm: margin, overlap_mm: overlap, .. } = *paper;
         // A page from a roll is as long as the drawing and its margins.
         let length = |k: usize| if size[k].is_finite() { size[k] } else { drawing.size_mm[k] + 2.0 * margin };
@@ -163,10 +168,9 @@ impl TileGrid {
             count
         };
         let mut grid = Self { size_mm, margin, overlap, window, counts: [count(0), count(1)], tiles: Vec::new() };
-        let polylines: Vec<Vec<Point>> = drawing.parts.iter().flat_map(part_as_polylines).collect();
         let [columns, rows] = grid.counts;
         let tiles = (0..rows).flat_map(|row| (0..columns).map(move |column| [column, row]));
-        let is_needed = |tile: &[u32; 2]| tile_shows_a_line(&polylines, *tile, window, overlap);
+        let is_needed = |tile: &[u32; 2]| tile_shows_a_line(lines, *tile, window, overlap);
         grid.tiles = tiles.filter(is_needed).collect();
         // The last rows or columns may show nothing that those before them do not.
         grid.counts = [0, 1].map(|k: usize| grid.tiles.iter().map(|tile| tile[k] + 1).max().unwrap_or(1));

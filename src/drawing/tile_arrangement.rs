@@ -20,7 +20,7 @@ const POINT_DISTANCE_MM: f64 = 20.0;
 const ROLL_LENGTH_MM: f64 = 1e5;
 
 /// Parts of a drawing that overlap and move together; lengths in millimetres.
-struct PieceGroup {
+pub(super) struct PieceGroup {
     /// Index of each part in the drawing.
     parts: Vec<usize>,
     /// Points along all marks.
@@ -29,14 +29,20 @@ struct PieceGroup {
     bounds: [Point; 2],
 }
 
-/// Returns a drawing with its groups of pieces moved, one after the other, to where each needs the fewest more tiles.
-/// `window` is width and height of a tile, `overlap` the width of the strip that neighbouring tiles share.
-pub(super) fn arrange_on_tiles(drawing: &Drawing, window: [f64; 2], overlap: f64) -> Drawing {
+/// Returns a drawing with its groups of pieces moved, one after the other, to where each needs the fewest more tiles; and a
+/// lower bound on the number of tiles that it then needs. `window` is width and height of a tile, `overlap` the width of
+/// the strip that neighbouring tiles share.
+pub(super) fn arrange_on_tiles(
+    drawing: &Drawing,
+    groups: &[PieceGroup],
+    window: [f64; 2],
+    overlap: f64,
+) -> (Drawing, usize) {
     let window = window.map(|side| side.min(ROLL_LENGTH_MM));
     let step = window.map(|side| side - overlap);
     let mut arranged = drawing.clone();
     let (mut printed, mut placed) = (Vec::<[u32; 2]>::new(), Vec::<[Point; 2]>::new());
-    for group in groups_of_overlapping_parts(drawing) {
+    for group in groups {
         let corner = group.bounds[0] - Vector::new(CLEARANCE_MM, CLEARANCE_MM);
         let size = group.bounds[1] - corner + Vector::new(CLEARANCE_MM, CLEARANCE_MM);
         let [columns, rows] = [0, 1].map(|k| starts_to_try(k, size[k], &placed, step[k], overlap));
@@ -60,7 +66,9 @@ pub(super) fn arrange_on_tiles(drawing: &Drawing, window: [f64; 2], overlap: f64
         printed.extend(tiles);
         placed.push([at, at + size]);
     }
-    arranged
+    printed.sort_unstable();
+    printed.dedup();
+    (arranged, printed.len())
 }
 
 /// Returns the coordinates `k` at which a group of a size may start: where a tile starts or ends that shows what the tiles
@@ -100,11 +108,11 @@ fn overlap_inside(a: [Point; 2], b: [Point; 2]) -> bool {
     (0..2).all(|k| a[0][k] < b[1][k] - 1e-6 && b[0][k] < a[1][k] - 1e-6)
 }
 
-/// Returns the groups of parts of a drawing whose bounds overlap; a part without marks is in no group.
-fn groups_of_overlapping_parts(drawing: &Drawing) -> Vec<PieceGroup> {
+/// Returns the groups of parts whose bounds overlap, each part given by its polylines; a part without marks is in no group.
+pub(super) fn groups_of_overlapping_parts(parts: &[Vec<Vec<Point>>]) -> Vec<PieceGroup> {
     let mut groups: Vec<PieceGroup> = Vec::new();
-    for (index, part) in drawing.parts.iter().enumerate() {
-        let points: Vec<Point> = part_as_polylines(part).iter().flat_map(|line| points_along(line)).collect();
+    for (index, lines) in parts.iter().enumerate() {
+        let points: Vec<Point> = lines.iter().flat_map(|line| points_along(line)).collect();
         let Some(first) = points.first() else { continue };
         let bounds = points.iter().fold([*first; 2], |bounds, point| join_bounds(bounds, [*point; 2]));
         let mut group = PieceGroup { parts: vec![index], points, bounds };
@@ -135,8 +143,13 @@ fn join_bounds([a, b]: [Point; 2], [c, d]: [Point; 2]) -> [Point; 2] {
     [Point::new(a.x.min(c.x), a.y.min(c.y)), Point::new(b.x.max(d.x), b.y.max(d.y))]
 }
 
+/// Returns the polylines of each part of a drawing.
+pub(super) fn drawing_as_polylines(drawing: &Drawing) -> Vec<Vec<Vec<Point>>> {
+    drawing.parts.iter().map(part_as_polylines).collect()
+}
+
 /// Returns all marks of a part as polylines, one for each mark; a text becomes its base line.
-pub(super) fn part_as_polylines(part: &Part) -> Vec<Vec<Point>> {
+fn part_as_polylines(part: &Part) -> Vec<Vec<Point>> {
     let marks = part.layers.iter().flat_map(|layer| &layer.marks);
     let polyline = |mark: &Mark| match mark {
         Mark::Line { paths, .. } => flatten_to_polyline(paths, TILE_SEARCH_CHORD_TOLERANCE_MM),
