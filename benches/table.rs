@@ -1,7 +1,6 @@
-//! Times of tables of drafts by rows and threads, compared with the same computation without a table.
+//! Times of tables of drafts by rows and threads.
 //!
-//! `cargo bench --bench table` prints ratios of times in alternating rounds of one run, then the times of criterion.
-//! The computation without a table writes into memory that is already in use, and so does the table compared with it. A
+//! `cargo bench --bench table` prints ratios of times in alternating rounds of one run, then the times of criterion. A
 //! new table is compared with columns of constants, which need the same new memory.
 
 // A benchmark may panic on an error, and prints its results.
@@ -11,7 +10,7 @@ use std::hint::black_box;
 use std::time::Instant;
 
 use criterion::{BenchmarkId, Criterion, Throughput, criterion_group};
-use kirtle::batch::{BenchBaseline, Bodies, Column, Table, Threads};
+use kirtle::batch::{Bodies, Column, Table, Threads};
 use kirtle::survey::{Population, SimulatedBodies};
 use kirtle::{Body, Ease, Rules, Unit};
 
@@ -78,21 +77,9 @@ fn main() {
 
 fn ratios() {
     let women = women(1_000_000);
-    let mut sums = vec![0.0; women.waist.len()];
     let [one, two] = [1, 2].map(threads);
     let mut reused = Table::default();
     bodies(&women).draft_into(&mut reused, &one).expect("a table");
-    let baseline = BenchBaseline { bodies: [&women.waist, &women.hip, &women.hip_depth], length: LENGTH, ease: &EASE };
-    for (what, all) in [("closing", false), ("all numbers", true)] {
-        let mut work = || {
-            if all { baseline.write_number_sums(&mut sums) } else { baseline.write_total_suppressions(&mut sums) }
-        };
-        let [table, without_table] = min_seconds(|| bodies(&women).draft_into(&mut reused, &one), &mut work);
-        let ratio = table / without_table;
-        println!(
-            "1,000,000 bodies, one thread: table {table:.3} s, {what} alone {without_table:.3} s, ratio {ratio:.2}"
-        );
-    }
     let columns = reused.columns().len();
     let [new, constants] = min_seconds(
         || bodies(&women).draft(&one),

@@ -20,7 +20,7 @@ use crate::field::{Field, FieldKind, Unit};
 
 /// Table row of the high hip girth.
 const HIGH_HIP_GIRTH_FIELD: Field =
-    Field::new("high_hip", "Girth of the body at the high hip.", FieldKind::Length, (40.0, 220.0), (16.0, 86.0));
+    Field::new("high_hip", "Girth of the body at the high hip.", FieldKind::Length, (40.0, 220.0));
 
 /// Table row of the high hip depth: vertical distance of the high hip below the waist at the side.
 const HIGH_HIP_DEPTH_FIELD: Field = Field::new(
@@ -28,12 +28,11 @@ const HIGH_HIP_DEPTH_FIELD: Field = Field::new(
     "Vertical distance from the waist at the side to the level of the high hip girth.",
     FieldKind::Length,
     (1.0, 39.0),
-    (0.5, 15.0),
 );
 
 /// Table row of the vertical step between two levels of the ease.
 const LEVEL_STEP_FIELD: Field =
-    Field::new("step", "Vertical distance from one level to the next.", FieldKind::Length, (0.1, 10.0), (0.05, 4.0))
+    Field::new("step", "Vertical distance from one level to the next.", FieldKind::Length, (0.1, 10.0))
         .with_default(1.0);
 
 /// Number of equal intervals from waist to hip line, at whose ends the smallest and the largest ease are sought.
@@ -184,7 +183,7 @@ impl BodyProfile {
     pub fn from_high_hip(high_hip: Option<f64>, high_hip_depth: Option<f64>, unit: Unit) -> Result<Self, Problems> {
         let missing = |field: &Field| {
             let problem = Problem::new(Code::Missing, field.name);
-            Err(problem.with_limit(field.range_text(unit)).with_unit(unit.name()).into())
+            Err(field.add_range(problem, unit).into())
         };
         match (high_hip, high_hip_depth) {
             (None, None) => Ok(Self::NaturalSpline),

@@ -12,138 +12,15 @@
 //! assert_eq!(problems[0].message, "body.waist: 3 cm is below the minimum of 40 cm");
 //! ```
 
+mod code;
+
 use std::borrow::Cow;
 use std::fmt;
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-/// Declares [`Code`]: for each error code its documentation, variant, JSON name and message.
-macro_rules! codes {
-    ($($(#[doc = $doc:literal])+ $variant:ident = $text:literal, |$problem:pat_param| $message:expr;)*) => {
-        /// Error code: the kind of a [`Problem`].
-        #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
-        #[non_exhaustive]
-        pub enum Code {
-            $($(#[doc = $doc])+ #[serde(rename = $text)] $variant,)*
-        }
-
-        impl Code {
-            /// All error codes.
-            pub const ALL: &[Code] = &[$(Code::$variant,)*];
-
-            /// Returns the name of the error code in JSON, such as `below_minimum`.
-            #[must_use]
-            pub fn name(self) -> &'static str {
-                match self {
-                    $(Code::$variant => $text,)*
-                }
-            }
-
-            /// Formats the message of a problem with this error code, without the path of the field.
-            fn message_without_field_path(self, problem: &Problem) -> String {
-                match self {
-                    $(Code::$variant => { let $problem = problem; $message })*
-                }
-            }
-        }
-    };
-}
-
-codes! {
-    /// A required field is missing.
-    Missing = "missing", |p| format!("missing: give {}", p.limit_with_unit());
-    /// The value has the wrong type, such as a text for a number.
-    WrongType = "wrong_type", |p| format!("{} is not {}", p.value_with_unit(), p.limit_with_unit());
-    /// The number is NaN or infinite.
-    NotFinite = "not_finite", |p| format!("{} is not finite; give {}", p.value_with_unit(), p.limit_with_unit());
-    /// The number is below the minimum of its field.
-    BelowMinimum = "below_minimum",
-        |p| format!("{} is below the minimum of {}", p.value_with_unit(), p.limit_with_unit());
-    /// The number is above the maximum of its field.
-    AboveMaximum = "above_maximum",
-        |p| format!("{} is above the maximum of {}", p.value_with_unit(), p.limit_with_unit());
-    /// The object has a field with an unknown name.
-    UnknownField = "unknown_field", |p| format!("unknown field; known fields are {}", p.limit_with_unit());
-    /// The same field is given twice.
-    DuplicateField = "duplicate_field", |_| "given twice: give it once".to_owned();
-    /// The text is not one of the choices of its field.
-    UnknownChoice = "unknown_choice", |p| format!("{} is not {}", p.value_with_unit(), p.limit_with_unit());
-    /// Two fields are given that exclude each other.
-    Conflict = "conflict", |p| format!("cannot be given together with {}", p.limit_with_unit());
-    /// The list or text is too long.
-    TooMany = "too_many",
-        |p| format!("{} given, at most {} allowed", count_with_is_or_are(&p.value_with_unit()), p.limit_with_unit());
-    /// The list is too short.
-    TooFew = "too_few",
-        |p| format!("{} given, at least {} needed", count_with_is_or_are(&p.value_with_unit()), p.limit_with_unit());
-    /// Two sizes have the same name.
-    DuplicateName = "duplicate_name", |p| format!("another size is already named {}", p.value_with_unit());
-    /// One size has a larger hip than another size but not a larger waist, or a larger waist but not a larger hip.
-    OutOfOrder = "out_of_order",
-        |p| format!("{} is not larger than the {} of the next smaller size", p.value_with_unit(), p.limit_with_unit());
-    /// The size chart has no size with the given name.
-    UnknownSize = "unknown_size",
-        |p| format!("there is no size {}; the sizes are {}", p.value_with_unit(), p.limit_with_unit());
-    /// A girth is outside the size chart: smaller than in the smallest size, or larger than in the largest size.
-    OutsideChart = "outside_chart",
-        |p| format!("{} is outside the size chart, which ends at {}: draft this body individually", p.value_with_unit(), p.limit_with_unit());
-    /// A correction changes a dart that the draft does not have.
-    NoDart = "no_dart",
-        |p| format!("the draft has no dart to change at {}; give {}", p.value_with_unit(), p.limit_with_unit());
-    /// The columns of a table have different numbers of rows.
-    DifferentRows = "different_rows",
-        |p| format!("this column has {}, but the first column has {}", p.value_with_unit(), p.limit_with_unit());
-    /// The matrix is not a covariance matrix: it is not symmetric, or not positive semidefinite.
-    NotACovariance = "not_a_covariance", |p| format!("not a covariance matrix: {}", p.value_with_unit());
-    /// No value of the input, within its range, gives the target value.
-    OutOfReach = "out_of_reach",
-        |p| format!("{} cannot be reached: {}", p.rounded_value_with_unit(), p.limit_with_unit());
-    /// The text is not a valid size table in CSV.
-    BrokenTable = "broken_table", |p| format!("not a valid size table: {}", p.value_with_unit());
-    /// The text is not valid JSON.
-    BrokenJson = "broken_json", |p| format!("invalid JSON: {}", p.value_with_unit());
-    /// The hem lies above the hip line, or less than 1 cm below the hip line.
-    AboveHipLine = "above_hip_line",
-        |p| format!("{} is too short: the hem must be at least 1 cm below the hip line; the minimum is {}", p.rounded_value_with_unit(), p.rounded_limit_with_unit());
-    /// Too little cloth is left to sew between two darts, or between a dart and a seam.
-    NoRoomAtWaist = "no_room_at_waist",
-        |p| format!("between two darts, or a dart and a seam, {} of cloth is left; at least {} is needed: use fewer or smaller darts", p.rounded_value_with_unit(), p.rounded_limit_with_unit());
-    /// A dart would take in next to nothing, or less than nothing.
-    DartTooSmall = "dart_too_small",
-        |p| format!("a dart would take in {}; at least {} can be sewn: use fewer darts", p.rounded_value_with_unit(), p.rounded_limit_with_unit());
-    /// No amount of suppression brings the sewn waist to the required girth with the given darts.
-    WaistNotClosed = "waist_not_closed",
-        |_| "these darts cannot shape this waist: use fewer or smaller darts".to_owned();
-    /// A dart reaches below the hip line.
-    TipBelowHip = "tip_below_hip",
-        |p| format!("a dart tip would lie {} below the side end of the waist, but the hip line lies at {}: use a shorter dart", p.rounded_value_with_unit(), p.rounded_limit_with_unit());
-    /// The waist at the centre lies below the hip line.
-    WaistBelowHip = "waist_below_hip",
-        |p| format!("the centre of the waist would lie {} below its side end, but the hip line lies at {}: use a larger hip depth, or lower the centre less", p.rounded_value_with_unit(), p.rounded_limit_with_unit());
-    /// The side seam leans too far from the vertical to be sewn to a waist.
-    SideTooFlat = "side_too_flat", |p| format!(
-        "the side seam leans {} from the vertical; the maximum is {}: check waist, hip and hip depth, or use {} darts",
-        p.rounded_value_with_unit(), p.rounded_limit_with_unit(), if p.value_with_unit().starts_with('-') { "smaller or fewer" } else { "larger or more" });
-    /// The opening is longer than the centre back seam.
-    OpeningTooLong = "opening_too_long",
-        |p| format!("{} is longer than the centre back seam of {}", p.value_with_unit(), p.rounded_limit_with_unit());
-    /// The vent leaves no room for the zip opening and the seam between them.
-    VentTooHigh = "vent_too_high",
-        |p| format!("a vent {} high leaves too little of the centre back seam for the zip opening; the maximum is {}", p.rounded_value_with_unit(), p.rounded_limit_with_unit());
-    /// The facing is so deep that the waist, which curves sharply, allows no parallel lower edge.
-    FacingTooDeep = "facing_too_deep",
-        |p| format!("the waist curves too sharply for a facing {} deep; the maximum is {}: use a waistband or other darts", p.rounded_value_with_unit(), p.rounded_limit_with_unit());
-    /// The cloth is narrower than the widest piece with its allowances.
-    ClothTooNarrow = "cloth_too_narrow",
-        |p| format!("{} is too narrow for the widest piece; the minimum is {}", p.value_with_unit(), p.rounded_up_limit_with_unit());
-    /// The sheet without margins and overlap is too small to print on.
-    PaperTooSmall = "paper_too_small",
-        |p| format!("margins and overlap leave only {}; at least {} is needed: use a larger sheet", p.value_with_unit(), p.limit_with_unit());
-    /// The level lies above the waist or below the hem.
-    OutsideGarment = "outside_garment",
-        |p| format!("{} is outside the garment; give {}", p.value_with_unit(), p.limit_with_unit());
-}
+pub use code::Code;
 
 /// Value or limit in a [`Problem`]: a number or a short text.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -187,6 +64,9 @@ fn truncate_problem_text(mut text: String) -> String {
 }
 
 /// One error in an input: code, field, value, limit and message.
+///
+/// A program that writes its own messages, in another language, needs no English text: `minimum`, `maximum` and `choices`
+/// state the valid values as data.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[cfg_attr(feature = "python", pyo3::pyclass(frozen, get_all, eq, module = "kirtle"))]
@@ -199,15 +79,23 @@ pub struct Problem {
     pub value: Option<GivenValue>,
     /// Limit that the value exceeds or falls below, or a description of the valid values, if there is one.
     pub limit: Option<GivenValue>,
-    /// Unit of a numeric value and limit: `cm`, `in`, `mm`, `deg` or `bytes`; none for a number without unit or a text.
+    /// Unit of every number of the problem: `cm`, `in`, `mm`, `deg`, `bytes`, or what is counted, such as `darts`; none for
+    /// a number without unit or a text.
     pub unit: Option<Cow<'static, str>>,
+    /// Minimum of the number, if it has one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub minimum: Option<f64>,
+    /// Maximum of the number, if it has one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub maximum: Option<f64>,
+    /// Valid values, if the value is one of a list; empty otherwise.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub choices: Vec<String>,
+    /// Error message for people without the field: value and limit in one sentence.
+    #[serde(default)]
+    pub text: String,
     /// Error message for people: field, value and limit in one sentence.
     pub message: String,
-}
-
-/// Adds "is" or "are" to a count with its plural noun: "1 sizes" becomes "1 size is", "2 sizes" becomes "2 sizes are".
-fn count_with_is_or_are(value: &str) -> String {
-    if value.starts_with("1 ") { format!("{} is", value.trim_end_matches('s')) } else { format!("{value} are") }
 }
 
 /// Maximum number of characters that a message quotes from a text of the caller.
@@ -231,7 +119,20 @@ impl Problem {
     /// Creates a problem from error code and field path, without value, limit and unit.
     pub(crate) fn new(code: Code, field: impl Into<String>) -> Self {
         let field = truncate_problem_text(field.into());
-        Self { code, field, value: None, limit: None, unit: None, message: String::new() }.with_rebuilt_message()
+        let (choices, text, message) = (Vec::new(), String::new(), String::new());
+        let problem = Self {
+            code,
+            field,
+            value: None,
+            limit: None,
+            unit: None,
+            minimum: None,
+            maximum: None,
+            choices,
+            text,
+            message,
+        };
+        problem.with_rebuilt_message()
     }
 
     /// Creates a [`Code::WrongType`] problem for a text that is not a valid name; `wanted` describes a valid name.
@@ -239,17 +140,33 @@ impl Problem {
         Self::new(Code::WrongType, field).with_value(format!("{text:?}")).with_limit(wanted)
     }
 
+    /// Creates a [`Code::UnknownChoice`] problem for a text that is none of the names of `kind`, such as "Unit".
+    pub(crate) fn unknown_choice<const N: usize>(kind: &str, text: &str, names: [&str; N]) -> Self {
+        Self::new(Code::UnknownChoice, kind.to_lowercase()).with_value(format!("{text:?}")).with_choices(names)
+    }
+
     /// Creates a [`Code::TooMany`] problem if `count` exceeds `max`; `plural` names the counted items, such as "darts".
-    pub(crate) fn if_too_many(field: &str, count: usize, max: usize, plural: &str) -> Option<Self> {
-        let problem = || Self::new(Code::TooMany, field).with_value(format!("{count} {plural}"));
-        (count > max).then(|| problem().with_limit(format!("{max} {plural}")))
+    pub(crate) fn if_too_many(field: &str, count: usize, max: usize, plural: &'static str) -> Option<Self> {
+        (count > max).then(|| Self::new(Code::TooMany, field).with_counts(count, max, plural))
     }
 
     /// Creates a problem if a column of `count` numbers does not have `expected` numbers, one for each person.
     pub(crate) fn if_not_one_number_per_person(field: &str, count: usize, expected: usize) -> Option<Self> {
         let code = if count < expected { Code::TooFew } else { Code::TooMany };
-        let problem = || Self::new(code, field).with_value(format!("{count} numbers"));
+        let problem = || Self::new(code, field).with_counts(count, expected, "numbers");
         (count != expected).then(|| problem().with_limit(format!("{expected} numbers (one per person)")))
+    }
+
+    /// Sets value and limit to counts of items called `plural`, and updates the message.
+    pub(crate) fn with_counts(self, count: usize, limit: usize, plural: &'static str) -> Self {
+        self.with_value(count as f64).with_limit(limit as f64).with_unit(plural)
+    }
+
+    /// Sets the choices of the problem, and the limit to their list.
+    pub(crate) fn with_choices<S: Into<String>>(mut self, choices: impl IntoIterator<Item = S>) -> Self {
+        self.choices = choices.into_iter().map(|choice| truncate_problem_text(choice.into())).collect();
+        let limit = self.choices.join(", ");
+        self.with_limit(limit)
     }
 
     /// Sets the value of the problem and updates the message.
@@ -276,9 +193,10 @@ impl Problem {
         self.with_rebuilt_message()
     }
 
-    /// Builds the message again from the other fields of the problem.
+    /// Builds text and message again from the other fields of the problem.
     fn with_rebuilt_message(mut self) -> Self {
-        self.message = format!("{}: {}", self.field, self.code.message_without_field_path(&self));
+        self.text = self.code.text(&self);
+        self.message = format!("{}: {}", self.field, self.text);
         self
     }
 
@@ -304,7 +222,7 @@ impl Problem {
 
     /// Formats the limit of the problem, a minimum, rounded up to two decimals (so that it is valid) and with its unit.
     fn rounded_up_limit_with_unit(&self) -> String {
-        self.format_value_or_limit(self.limit.as_ref(), |number| (number * 100.0 - 1e-9).ceil() / 100.0)
+        self.format_value_or_limit(self.limit.as_ref(), round_up_to_two_decimals)
     }
 
     /// Formats a value or limit: a number, rounded by `round`, with the unit of the problem; a text unchanged; a missing
@@ -317,6 +235,16 @@ impl Problem {
             (None, _) => "nothing".to_owned(),
         }
     }
+}
+
+/// Returns a number rounded up to two decimals.
+pub(crate) fn round_up_to_two_decimals(number: f64) -> f64 {
+    (number * 100.0 - 1e-9).ceil() / 100.0
+}
+
+/// Returns a number rounded down to two decimals.
+pub(crate) fn round_down_to_two_decimals(number: f64) -> f64 {
+    -round_up_to_two_decimals(-number)
 }
 
 /// Returns a number rounded to two decimals.
@@ -336,8 +264,16 @@ impl fmt::Display for Problem {
 #[schemars(title = "Kirtle error")]
 pub struct Problems {
     /// Problems in the order of the fields of the input.
-    #[schemars(length(min = 1))]
+    #[schemars(length(min = 1), with = "Vec<Problem>")]
+    #[serde(deserialize_with = "read_non_empty_list")]
     problems: Vec<Problem>,
+}
+
+/// Reads the list of a [`Problems`], which is never empty.
+fn read_non_empty_list<'de, D: serde::Deserializer<'de>>(deserializer: D) -> Result<Vec<Problem>, D::Error> {
+    let problems = Vec::deserialize(deserializer)?;
+    let error = || serde::de::Error::invalid_length(0, &"at least one problem");
+    if problems.is_empty() { Err(error()) } else { Ok(problems) }
 }
 
 impl Problems {
@@ -378,8 +314,9 @@ impl Problems {
         };
         let problems = self.problems.into_iter().map(|mut problem| {
             if problem.unit.as_deref() == Some("cm") && name != "cm" {
-                problem.value = converted(problem.value);
-                problem.limit = converted(problem.limit);
+                (problem.value, problem.limit) = (converted(problem.value), converted(problem.limit));
+                (problem.minimum, problem.maximum) =
+                    (problem.minimum.map(|min| min / in_cm), problem.maximum.map(|max| max / in_cm));
                 problem = problem.with_unit(name);
             }
             problem

@@ -8,16 +8,17 @@
 //!
 //! let [waist, ..] = &Body::FIELDS;
 //! assert_eq!((waist.name, waist.range(Unit::Cm)), ("waist", (40.0, 200.0)));
-//! assert_eq!(waist.range_text(Unit::In), "a number from 16 to 78 in");
+//! assert_eq!(waist.range_text(Unit::In), "a number from 15.75 to 78.74 in");
 //! ```
 
-use crate::error::{Code, GivenValue, Problem, Problems};
+use crate::error::{Code, Problem, Problems, round_down_to_two_decimals, round_up_to_two_decimals};
 
 /// Largest difference, in centimetres, at which two measured lengths count as equal, so that rounding decides no
 /// comparison.
 pub(crate) const EQUALITY_TOLERANCE_CM: f64 = 1e-9;
 
-/// Declares an enum of choices: variants with JSON names, the list `ALL` of all variants, and the method `name`.
+/// Declares an enum of choices: variants with JSON names, the list `ALL` of all variants, the method `name`, and the
+/// conversions from and to the name as a text.
 macro_rules! choices {
     ($(#[$meta:meta])* $choices:ident { $($(#[$variant_meta:meta])+ $variant:ident = $name:literal;)+ }) => {
         $(#[$meta])*
@@ -38,12 +39,36 @@ macro_rules! choices {
                 }
             }
         }
+
+        impl std::fmt::Display for $choices {
+            fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+                f.write_str(self.name())
+            }
+        }
+
+        impl std::str::FromStr for $choices {
+            type Err = $crate::Problems;
+
+            fn from_str(name: &str) -> Result<Self, $crate::Problems> {
+                let problem = || $crate::error::Problem::unknown_choice(stringify!($choices), name, Self::ALL.map(Self::name));
+                Self::ALL.into_iter().find(|choice| choice.name() == name).ok_or_else(|| problem().into())
+            }
+        }
     };
 }
 pub(crate) use choices;
 
 choices! {
     /// Unit of lengths in input and output. Kirtle computes in centimetres.
+    ///
+    /// ```
+    /// use kirtle::Unit;
+    ///
+    /// assert_eq!("in".parse::<Unit>()?, Unit::In);
+    /// assert_eq!(Unit::Cm.to_string(), "cm");
+    /// assert_eq!("mm".parse::<Unit>().unwrap_err().to_string(), "unit: \"mm\" is not cm, in");
+    /// # Ok::<(), kirtle::Problems>(())
+    /// ```
     #[derive(Default)]
     Unit {
         /// Centimetres.
@@ -55,12 +80,6 @@ choices! {
 }
 
 impl Unit {
-    /// Returns the length unit named `cm` or `in`, and `None` for any other name.
-    #[must_use]
-    pub fn from_name(name: &str) -> Option<Self> {
-        Self::ALL.into_iter().find(|unit| unit.name() == name)
-    }
-
     /// Returns the length of one unit in centimetres: 1 or 2.54.
     #[must_use]
     pub fn cm_per_unit(self) -> f64 {
@@ -180,32 +199,14 @@ pub struct Field {
     pub kind: FieldKind,
     /// Minimum and maximum; lengths in centimetres.
     pub range: (f64, f64),
-    /// Minimum and maximum of a length in inches: round numbers within the range in centimetres.
-    pub range_in: (f64, f64),
     /// Default value, if the number is optional; lengths in centimetres.
     pub default: Option<f64>,
 }
 
 impl Field {
-    /// Creates the table row of a required number; `range` in centimetres for a length, `range_in` in inches.
-    pub(crate) const fn new(
-        name: &'static str,
-        doc: &'static str,
-        kind: FieldKind,
-        range: (f64, f64),
-        range_in: (f64, f64),
-    ) -> Self {
-        Self { name, doc, kind, range, range_in, default: None }
-    }
-
-    /// Creates the table row of a required number with the same range in every unit, such as a ratio.
-    pub(crate) const fn of_one_range(
-        name: &'static str,
-        doc: &'static str,
-        kind: FieldKind,
-        range: (f64, f64),
-    ) -> Self {
-        Self::new(name, doc, kind, range, range)
+    /// Creates the table row of a required number; `range` in centimetres for a length.
+    pub(crate) const fn new(name: &'static str, doc: &'static str, kind: FieldKind, range: (f64, f64)) -> Self {
+        Self { name, doc, kind, range, default: None }
     }
 
     /// Adds a default value to the table row, in centimetres for a length.
@@ -219,10 +220,11 @@ impl Field {
         self.doc.split_whitespace().collect::<Vec<_>>().join(" ")
     }
 
-    /// Returns minimum and maximum of the number; for a length, in `unit`.
+    /// Returns minimum and maximum of the number; for a length, in `unit`, so that a length is valid in both units or in none.
     #[must_use]
     pub fn range(&self, unit: Unit) -> (f64, f64) {
-        if unit == Unit::In { self.range_in } else { self.range }
+        let (min, max) = self.range;
+        (self.kind.convert_unit(min, Unit::Cm, unit), self.kind.convert_unit(max, Unit::Cm, unit))
     }
 
     /// Returns the default value of the number, if there is one; for a length, in `unit`.
@@ -236,10 +238,17 @@ impl Field {
         fields.map(|field| field.default.unwrap_or(f64::NAN))
     }
 
-    /// Formats the range of the number for messages: `a number from 40 to 200 cm`.
+    /// Returns the range of the number for people: of a length in inches, rounded inwards to two decimals.
+    fn rounded_range(&self, unit: Unit) -> (f64, f64) {
+        let (min, max) = self.range(unit);
+        let is_rounded = self.kind == FieldKind::Length && unit == Unit::In;
+        if is_rounded { (round_up_to_two_decimals(min), round_down_to_two_decimals(max)) } else { (min, max) }
+    }
+
+    /// Formats the range of the number for messages, rounded inwards to two decimals: `a number from 15.75 to 78.74 in`.
     #[must_use]
     pub fn range_text(&self, unit: Unit) -> String {
-        let (min, max) = self.range(unit);
+        let (min, max) = self.rounded_range(unit);
         let unit = self.kind.unit_name(unit);
         format!("a number from {min} to {max} {unit}").trim_end().to_owned()
     }
@@ -248,6 +257,13 @@ impl Field {
     pub(crate) fn convert_lengths<const N: usize>(rows: &[Field; N], list: [f64; N], from: Unit, to: Unit) -> [f64; N] {
         let mut rows = rows.iter();
         list.map(|value| rows.next().map_or(value, |row| row.kind.convert_unit(value, from, to)))
+    }
+
+    /// Adds the range of the number in `unit` to a problem: minimum, maximum and unit, and their description as the limit.
+    pub(crate) fn add_range(&self, mut problem: Problem, unit: Unit) -> Problem {
+        let (min, max) = self.range(unit);
+        (problem.minimum, problem.maximum) = (Some(min), Some(max));
+        problem.with_limit(self.range_text(unit)).with_unit(self.kind.unit_name(unit))
     }
 
     /// Returns the problem of a value in `unit` that is out of range; `path`, such as "body.", precedes the field name.
@@ -259,17 +275,14 @@ impl Field {
     /// Creates the problem of a value that is not finite or out of range.
     #[cold]
     fn out_of_range_problem(&self, path: &str, value: f64, unit: Unit) -> Problem {
-        let (min, max) = self.range(unit);
-        let problem = |code, limit: GivenValue| {
-            let problem = Problem::new(code, format!("{path}{}", self.name)).with_value(value);
-            problem.with_limit(limit).with_unit(self.kind.unit_name(unit))
-        };
+        let (min, max) = self.rounded_range(unit);
+        let problem = |code| self.add_range(Problem::new(code, format!("{path}{}", self.name)).with_value(value), unit);
         if !value.is_finite() {
-            problem(Code::NotFinite, self.range_text(unit).into())
-        } else if value < min {
-            problem(Code::BelowMinimum, min.into())
+            problem(Code::NotFinite)
+        } else if value < self.range(unit).0 {
+            problem(Code::BelowMinimum).with_limit(min)
         } else {
-            problem(Code::AboveMaximum, max.into())
+            problem(Code::AboveMaximum).with_limit(max)
         }
     }
 }
@@ -297,7 +310,7 @@ macro_rules! fields {
                 $(#[doc = $doc])+
                 #[doc = ""]
                 #[doc = concat!(
-                    stringify!($kind), ", minimum and maximum (length: cm, then inches): `", stringify!($range), "`",
+                    stringify!($kind), ", minimum and maximum (length: in centimetres): `", stringify!($range), "`",
                     $("; default `", stringify!($default), "`",)? "."
                 )]
                 pub $field: T,
@@ -341,19 +354,15 @@ macro_rules! fields {
             }
         }
     };
-    (@row $($doc:literal)+, $field:ident, $kind:ident, $range:tt $(, $default:expr)?) => {{
-        let (range, range_in) = $crate::field::fields!(@range $range);
+    (@row $($doc:literal)+, $field:ident, $kind:ident, $range:tt $(, $default:expr)?) => {
         $crate::field::Field {
             name: stringify!($field),
             doc: concat!($($doc, "\n"),+).trim_ascii(),
             kind: $crate::field::FieldKind::$kind,
-            range,
-            range_in,
+            range: $range,
             default: $crate::field::fields!(@default $($default)?),
         }
-    }};
-    (@range [$range:expr]) => { ($range, $range) };
-    (@range [$cm:expr, $inches:expr]) => { ($cm, $inches) };
+    };
     (@default) => { None };
     (@default $default:expr) => { Some($default) };
 }

@@ -158,6 +158,15 @@ fn letters_of_a_name_missing_in_the_pdf_font_are_counted() {
     };
     assert_eq!(missing_letters("Ann, Ζωή & Вера ½"), [0.0; 0]);
     assert_eq!(missing_letters("春 and 秋"), [2.0]);
+    // The finding names exactly the letters that have no glyph in the embedded font.
+    let font = std::fs::read("src/files/font/letters.ttf").unwrap();
+    let face = ttf_parser::Face::parse(&font, 0).unwrap();
+    let letters = (0x20..0x2300).filter_map(char::from_u32).filter(|letter| !letter.is_control());
+    let letters = letters.filter(|letter| !matches!(letter, '\u{2028}'..='\u{202e}' | '\u{2066}'..='\u{2069}'));
+    for letter in letters.chain(['漢']) {
+        let missing = missing_letters(&format!("A{letter}")).len();
+        assert_eq!(missing, usize::from(face.glyph_index(letter).is_none()), "{letter:?}");
+    }
     // A name of invisible letters counts as no name.
     assert_eq!(missing_letters(" \u{200b}\u{2060}\u{feff} "), [0.0; 0]);
     let labels = ["", " \u{200b} ", "Ann"].map(|name| pattern(name).label(Unit::Cm));

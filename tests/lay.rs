@@ -82,6 +82,28 @@ fn the_length_to_buy_is_rounded_up_to_the_steps_of_shops() {
 }
 
 /// The narrowest cloth on which all pieces lie in one row is found by bisection.
+/// At two usual widths, folded; a width too narrow for the pattern is left out.
+#[test]
+fn the_notes_on_a_pattern_state_the_cloth_to_buy() {
+    let note = |pattern: &Pattern, unit| -> Option<String> {
+        let notes = kirtle::drawing::draw_pattern(pattern, unit).notes;
+        notes.into_iter().find(|note| note.starts_with("Cloth to buy: "))
+    };
+    let ordinary = sample_pattern(60.0, Preset::Garment, Unit::Cm);
+    let cloth = |width| Cloth { width, folded: true, one_way: false, selvedge: 1.0 };
+    let [narrow, wide] = [90.0, 140.0].map(|width| ordinary.lay(&cloth(width)).unwrap().to_buy_cm());
+    assert_eq!(
+        note(&ordinary, Unit::Cm).unwrap(),
+        format!("Cloth to buy: {narrow} cm at 90 cm wide, {wide} cm at 140 cm wide; a lay plan shows how.")
+    );
+    assert!(note(&ordinary, Unit::In).unwrap().contains(" yd at 45 in wide, "));
+    // Half of a front 106 cm wide does not fit on half of 90 cm.
+    let body = Body { waist: 175.0, hip: 200.0, hip_depth: 22.0, length: 60.0 };
+    let large = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default()).unwrap();
+    let note = note(&large.pattern(&Cutting::default()).unwrap(), Unit::Cm).unwrap();
+    assert!(note.starts_with("Cloth to buy: 130 cm at 140 cm wide;"), "{note}");
+}
+
 #[test]
 fn pieces_in_one_row_leave_only_room_for_shears() {
     let pattern = sample_pattern(60.0, Preset::Trial, Unit::Cm);

@@ -2183,6 +2183,9 @@ class Population:
 class Problem:
     """
     One error in an input: code, field, value, limit and message.
+
+    A program that writes its own messages, in another language, needs no English text: `minimum`, `maximum` and `choices`
+    state the valid values as data.
     """
     def __eq__(self, value: object, /) -> bool: ...
     def __getnewargs__(self, /) -> tuple[str]: ...
@@ -2193,6 +2196,11 @@ class Problem:
         Restore a pickled result from its JSON.
         """
     def __repr__(self, /) -> str: ...
+    @property
+    def choices(self, /) -> list[str]:
+        """
+        Valid values, if the value is one of a list; empty otherwise.
+        """
     @property
     def code(self, /) -> str:
         """
@@ -2209,9 +2217,24 @@ class Problem:
         Limit that the value exceeds or falls below, or a description of the valid values, if there is one.
         """
     @property
+    def maximum(self, /) -> float | None:
+        """
+        Maximum of the number, if it has one.
+        """
+    @property
     def message(self, /) -> str:
         """
         Error message for people: field, value and limit in one sentence.
+        """
+    @property
+    def minimum(self, /) -> float | None:
+        """
+        Minimum of the number, if it has one.
+        """
+    @property
+    def text(self, /) -> str:
+        """
+        Error message for people without the field: value and limit in one sentence.
         """
     def to_dict(self, /) -> dict[str, Any]:
         """
@@ -2220,7 +2243,8 @@ class Problem:
     @property
     def unit(self, /) -> str | None:
         """
-        Unit of a numeric value and limit: `cm`, `in`, `mm`, `deg` or `bytes`; none for a number without unit or a text.
+        Unit of every number of the problem: `cm`, `in`, `mm`, `deg`, `bytes`, or what is counted, such as `darts`; none for
+        a number without unit or a text.
         """
     @property
     def value(self, /) -> float | str | None:

@@ -3,6 +3,7 @@
 `import kirtle` in IPython calls `prepare` once. Nothing is evaluated but names and attributes.
 """
 
+import math
 import re
 from typing import Any
 
@@ -59,12 +60,17 @@ def range_text(path: list[str]) -> str:
     lines = []
     for name, row in common.items():
         rows = (centimetres.get(name, row), inches.get(name, row))
-        span = " or ".join(dict.fromkeys(f"{row['minimum']:g} to {row['maximum']:g}" for row in rows if "minimum" in row))
+        span = " or ".join(dict.fromkeys(span_text(row) for row in rows if "minimum" in row))
         default = centimetres.get(name, row).get("default", row.get("default"))
         words = f"; default {default}" if isinstance(default, int | float | str) else ""
         if text := f"{span + words + '. ' if span else ''}{row.get('description', '')}":
             lines.append(f"{name}: {text}")
     return "\n".join([HEAD, *lines])
+
+
+def span_text(row: dict[str, Any]) -> str:
+    """Return the range of a number in a schema, rounded inwards to two decimals: ``15.75 to 78.74``."""
+    return f"{math.ceil(row['minimum'] * 100 - 1e-9) / 100:g} to {math.floor(row['maximum'] * 100 + 1e-9) / 100:g}"
 
 
 def fields(tree: dict[str, Any], path: list[str], definitions: dict[str, Any] | None = None) -> dict[str, Any]:

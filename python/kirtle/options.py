@@ -131,7 +131,7 @@ def describe_problem(problem: Problem, options: argparse.Namespace) -> str:
         return f"Give the ease: --waist-ease and --hip-ease (usual: {USUAL_EASE[unit_of(options)]})."
     if problem.code == "broken_json" and (name := getattr(options, problem.field, None)) is not None:
         source = "standard input" if name == "-" else name
-        return f"{source}: {problem.message.removeprefix(f'{problem.field}: ')}"
+        return f"{source}: {problem.text}"
     attribute = attribute_of(problem.field)
     if problem.code == "unknown_size" and names_size(options):
         attribute = f"{attribute}_size" if getattr(options, f"{attribute}_size") else "size"
@@ -155,7 +155,7 @@ def describe_problem(problem: Problem, options: argparse.Namespace) -> str:
             return f"{size} Write one size (38), {ways}."
     comma = re.fullmatch(r'"(\d+),(\d+)"', str(problem.value))
     hint = f". Write {comma[1]}.{comma[2]}, with a point." if comma else ""
-    return f"{option}: {problem.message.removeprefix(f'{problem.field}: ')}{hint}"
+    return f"{option}: {problem.text}{hint}"
 
 
 def plain(value: float | str | None) -> str:

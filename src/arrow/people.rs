@@ -118,9 +118,9 @@ impl PeopleReader {
         let schema = source.schema();
         let unknown = columns.iter().filter(|(name, _)| !PERSON_INPUTS.contains(&name.as_str()));
         let unknown = unknown.map(|(name, _)| given_source_problem(Code::UnknownField, name));
-        let problems = unknown.map(|problem| problem.with_limit(PERSON_INPUTS.join(", "))).collect();
+        let problems = unknown.map(|problem| problem.with_choices(PERSON_INPUTS)).collect();
         let find = |name: &&'static str| {
-            let field = Field::new(name, "", FieldKind::Length, (0.0, 1000.0), (0.0, 400.0));
+            let field = Field::new(name, "", FieldKind::Length, (0.0, 1000.0));
             let given = columns.iter().find(|(given, _)| given == name).map(|(_, source)| source);
             let path = format!("{PERSON_INPUT_PATH_PREFIX}{name}");
             let found = find_source(&schema, &path, &field, given, unique_column(&schema, name), unit)?;

@@ -46,8 +46,8 @@ impl TableRequest {
                 problems.push(given_source_problem(Code::DuplicateField, name));
             }
             if !inputs.iter().any(|(input, ..)| *input == full_input_path(name)) {
-                let names: Vec<&str> = inputs.iter().map(|(path, ..)| path.trim_start_matches("body.")).collect();
-                problems.push(given_source_problem(Code::UnknownField, name).with_limit(names.join(", ")));
+                let names = inputs.iter().map(|(path, ..)| path.trim_start_matches("body."));
+                problems.push(given_source_problem(Code::UnknownField, name).with_choices(names));
             }
         }
         let find = |(path, field, default): &(String, &Field, _)| {

@@ -87,7 +87,7 @@ impl<'a> CheckedBodies<'a> {
             }
             if let Some(count) = column.row_count().filter(|count| *count != rows) {
                 let problem = Problem::new(Code::DifferentRows, format!("{path}{}", field.name));
-                problems.push(problem.with_value(format!("{count} rows")).with_limit(format!("{rows} rows")));
+                problems.push(problem.with_counts(count, rows, "rows"));
             }
         }
         Problems::ok_if_empty(problems)?;
@@ -135,7 +135,7 @@ impl<'a> CheckedBodies<'a> {
                 return field.range_problem(path, value, unit);
             }
             let problem = Problem::new(Code::Missing, format!("{path}{}", field.name));
-            Some(problem.with_limit(field.range_text(unit)).with_unit(field.kind.unit_name(unit)))
+            Some(field.add_range(problem, unit))
         };
         Problems::ok_if_empty(self.columns.iter().filter_map(check).collect())?;
         let mut values = self.columns.iter().map(|(.., column)| column.row_value(row).unwrap_or(f64::NAN));

@@ -19,7 +19,6 @@
 //! # Ok::<(), kirtle::Problems>(())
 //! ```
 
-mod baseline;
 mod block;
 mod block_inputs;
 mod bodies;
@@ -27,7 +26,6 @@ mod groups;
 mod table;
 
 #[doc(hidden)]
-pub use baseline::BenchBaseline;
 pub use bodies::{Bodies, Column};
 #[cfg(feature = "arrow")]
 pub(crate) use table::numeric_table_columns;

@@ -25,14 +25,14 @@ macro_rules! body_table {
             /// Drafting checks the ranges and reports every measurement out of range together.
             Body {
                 /// Girth at the natural waist (ISO 8559-1, 5.3.10).
-                waist: Length [(40.0, 200.0), (16.0, 78.0)];
+                waist: Length (40.0, 200.0);
                 /// Girth at the fullest hip (ISO 8559-1, 5.3.13).
-                hip: Length [(50.0, 220.0), (20.0, 86.0)];
+                hip: Length (50.0, 220.0);
                 /// Vertical distance from the waist at the side to the line of the fullest hip. A tape laid over the
                 /// curve of the body measures slightly more.
-                hip_depth: Length [(10.0, 40.0), (4.0, 15.5)];
+                hip_depth: Length (10.0, 40.0);
                 /// Vertical distance from the waist at the side to the hem; at least 1 cm more than the hip depth.
-                length: Length [(15.0, 150.0), (6.0, 59.0)];
+                length: Length (15.0, 150.0);
             }
         }
     };
@@ -47,9 +47,9 @@ macro_rules! ease_table {
             /// The drafter chooses the ease, so there is no default. Negative ease is for cloth that stretches.
             Ease {
                 /// Ease added to the whole waist girth.
-                waist: Length [(-10.0, 40.0), (-3.5, 15.5)];
+                waist: Length (-10.0, 40.0);
                 /// Ease added to the whole hip girth.
-                hip: Length [(-10.0, 60.0), (-3.5, 23.5)];
+                hip: Length (-10.0, 60.0);
             }
         }
     };

@@ -105,16 +105,16 @@ fields! {
         /// Width moved from back to front: the front is a quarter of the hip plus the balance, the back a quarter minus
         /// the balance. The side seam then lies slightly behind the middle of the side, as in several published
         /// methods.
-        balance: Length [(-5.0, 5.0), (-1.75, 1.75)] = 1.0;
+        balance: Length (-5.0, 5.0) = 1.0;
         /// Additional lowering of the waist at the centre back, for a waist that dips at the back (by posture, or by
         /// waist heights measured from the floor).
-        centre_back_lower: Length [(-2.0, 4.0), (-0.75, 1.5)] = 0.0;
+        centre_back_lower: Length (-2.0, 4.0) = 0.0;
         /// Additional lowering of the waist at the centre front, for a waist that dips at the front.
-        centre_front_lower: Length [(-2.0, 4.0), (-0.75, 1.5)] = 0.0;
+        centre_front_lower: Length (-2.0, 4.0) = 0.0;
         /// Fullness of the side seam between waist and hip line: slope of the seam from the vertical at the waist,
         /// divided by the slope of the straight line from hip to waist. 1.5 gives the natural spline, vertical at the
         /// hip line and free at the waist. A larger fullness gives more room at the high hip, a smaller fullness less.
-        side_fullness: Ratio [(1.0, 2.5)] = 1.5;
+        side_fullness: Ratio (1.0, 2.5) = 1.5;
     }
 }
 
@@ -159,44 +159,44 @@ macro_rules! shares_table {
             Shares {
                 /// Share of the suppression for the back darts. Two published worked drafts give side 0.5, back 0.3,
                 /// front 0.2.
-                back_share: Ratio [(0.0, 0.5)] = 0.3;
+                back_share: Ratio (0.0, 0.5) = 0.3;
                 /// Share of the suppression for the front darts; less than at the back, because the seat is fuller than
                 /// the belly.
-                front_share: Ratio [(0.0, 0.5)] = 0.2;
+                front_share: Ratio (0.0, 0.5) = 0.2;
                 /// Largest intake of one back dart: a back with more intake gets two darts, unless their number is
                 /// chosen, and the side seams take what its darts have no room for. Common practice, because a larger
                 /// dart pokes at its tip.
-                back_largest_dart: Length [(2.0, 6.0), (0.8, 2.3)] = 3.0;
+                back_largest_dart: Length (2.0, 6.0) = 3.0;
                 /// Largest intake of one front dart, as at the back.
-                front_largest_dart: Length [(2.0, 6.0), (0.8, 2.3)] = 3.0;
+                front_largest_dart: Length (2.0, 6.0) = 3.0;
                 /// Smallest intake worth sewing: a panel with less intake gets no dart, unless their number is chosen,
                 /// and the side seams take its share.
-                smallest_dart: Length [(0.2, 2.0), (0.1, 0.75)] = 0.8;
+                smallest_dart: Length (0.2, 2.0) = 0.8;
                 /// Largest angle between the side seam and the vertical at the waist; the darts take the suppression
                 /// beyond the angle.
-                steepest_side: Angle [(5.0, 45.0)] = 20.0;
+                steepest_side: Angle (5.0, 45.0) = 20.0;
                 /// Length of a single back dart, or of the back dart nearer the centre, as a share of the hip depth.
                 /// Published lengths are 11 to 14 cm at the back and 8 to 12 cm at the front, for a hip depth of about
                 /// 20 cm.
-                back_inner_length: Ratio [(0.2, 0.8)] = 0.68;
+                back_inner_length: Ratio (0.2, 0.8) = 0.68;
                 /// Length of the back dart nearer the side, as a share of the hip depth; shorter than the dart nearer
                 /// the centre, because the seat is fullest near the centre.
-                back_outer_length: Ratio [(0.2, 0.8)] = 0.62;
+                back_outer_length: Ratio (0.2, 0.8) = 0.62;
                 /// Length of a single front dart, or of the front dart nearer the centre, as a share of the hip depth;
                 /// short, because the belly is high.
-                front_inner_length: Ratio [(0.2, 0.8)] = 0.5;
+                front_inner_length: Ratio (0.2, 0.8) = 0.5;
                 /// Length of the front dart nearer the side, as a share of the hip depth; slightly shorter than the
                 /// dart nearer the centre.
-                front_outer_length: Ratio [(0.2, 0.8)] = 0.45;
+                front_outer_length: Ratio (0.2, 0.8) = 0.45;
                 /// Position of a single dart, as a share of the panel's waist from the centre line (published: the
                 /// middle).
-                single_place: Ratio [(0.3, 0.7)] = 0.5;
+                single_place: Ratio (0.3, 0.7) = 0.5;
                 /// Position of the inner of two darts, as a share of the panel's waist from the centre line (published:
                 /// one third).
-                inner_place: Ratio [(0.2, 0.45)] = 1.0 / 3.0;
+                inner_place: Ratio (0.2, 0.45) = 1.0 / 3.0;
                 /// Position of the outer of two darts, as a share of the panel's waist from the centre line (published:
                 /// two thirds).
-                outer_place: Ratio [(0.55, 0.8)] = 2.0 / 3.0;
+                outer_place: Ratio (0.55, 0.8) = 2.0 / 3.0;
                 choices:
                 /// Number of back darts.
                 back_darts: DartCount;
@@ -329,16 +329,15 @@ impl FixedDart {
     pub const FIELDS: [Field; 4] = {
         use FieldKind::{Length, Ratio};
         [
-            Field::new("intake", "Intake: width of the dart's mouth.", Length, (0.2, 8.0), (0.1, 3.0)),
-            Field::new("length", "Length of the dart from the mouth to the tip.", Length, (4.0, 30.0), (1.75, 11.5)),
+            Field::new("intake", "Intake: width of the dart's mouth.", Length, (0.2, 8.0)),
+            Field::new("length", "Length of the dart from the mouth to the tip.", Length, (4.0, 30.0)),
             Field::new(
                 "place",
                 "Position of the dart's centre, as a share of the panel's waist from the centre line.",
                 Ratio,
                 (0.05, 0.95),
-                (0.05, 0.95),
             ),
-            Field::new("centre", "Distance from centre line to the dart's centre.", Length, (1.0, 60.0), (0.5, 23.5)),
+            Field::new("centre", "Distance from centre line to the dart's centre.", Length, (1.0, 60.0)),
         ]
     };
 

@@ -19,7 +19,7 @@ use crate::sizes::{
 const MAX_CHART_JSON_BYTES: usize = 1 << 20;
 
 /// Field `tolerance_mm` of a chart request: tolerance of an alteration on paper, in millimetres.
-pub(crate) const ALTERATION_TOLERANCE_MM_FIELD: Field = Field::of_one_range(
+pub(crate) const ALTERATION_TOLERANCE_MM_FIELD: Field = Field::new(
     "tolerance_mm",
     "Largest permitted deviation of an alteration on paper from the exact redraft, in millimetres.",
     FieldKind::Millimetres,
@@ -28,7 +28,7 @@ pub(crate) const ALTERATION_TOLERANCE_MM_FIELD: Field = Field::of_one_range(
 .with_default(crate::sizes::DEFAULT_ALTERATION_TOLERANCE_MM);
 
 /// Field `min_step_mm` of a chart request: largest change that an alteration leaves out, in millimetres.
-pub(crate) const ALTERATION_MIN_STEP_MM_FIELD: Field = Field::of_one_range(
+pub(crate) const ALTERATION_MIN_STEP_MM_FIELD: Field = Field::new(
     "min_step_mm",
     "Largest change of a girth, a line or a dart that an alteration on paper leaves out, in millimetres.",
     FieldKind::Millimetres,

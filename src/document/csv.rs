@@ -33,7 +33,7 @@ fn read_column_names_from_header(header: &csv::StringRecord) -> (Vec<Option<&'st
         if is_repeated {
             problems.push(problem(Code::DuplicateField));
         } else if known.is_none() {
-            problems.push(problem(Code::UnknownField).with_limit(required_columns().collect::<Vec<_>>().join(", ")));
+            problems.push(problem(Code::UnknownField).with_choices(required_columns()));
         }
         columns.push(known.filter(|_| !is_repeated));
     }

@@ -53,7 +53,7 @@ impl InputReader {
         for (name, _) in fields {
             let path = || format!("{prefix}{}", quote_unusual_field_name(name));
             match known.iter().position(|known| known == name) {
-                None => problems.push(Problem::new(Code::UnknownField, path()).with_limit(known.join(", "))),
+                None => problems.push(Problem::new(Code::UnknownField, path()).with_choices(known.iter().copied())),
                 Some(index) if seen[index] => problems.push(Problem::new(Code::DuplicateField, path())),
                 Some(index) => seen[index] = true,
             }
@@ -67,7 +67,7 @@ impl InputReader {
         &mut self,
         path: &str,
         value: &JsonValue,
-        (max, noun): (usize, &str),
+        (max, noun): (usize, &'static str),
         read: ReadFields<T>,
     ) -> Option<Vec<T>> {
         let JsonValue::Array(values) = value else {
@@ -207,7 +207,7 @@ impl<'v> ObjectReader<'_, 'v> {
         &mut self,
         name: &'static str,
         required: bool,
-        (max, noun): (usize, &str),
+        (max, noun): (usize, &'static str),
         [title, item, description]: [&str; 3],
         read: ReadFields<T>,
     ) -> Option<Vec<T>> {

@@ -64,9 +64,10 @@ impl InputReader {
                 None => Problem::new(Code::Missing, path),
                 Some(value) => Problem::new(Code::WrongType, path).with_value(value.to_given_value()),
             };
-            let range = self.unit.map_or("a number".to_owned(), |unit| field.range_text(unit));
-            let unit_name = self.unit.map_or("", |unit| field.kind.unit_name(unit));
-            self.problems.push(problem.with_limit(range).with_unit(unit_name));
+            self.problems.push(match self.unit {
+                Some(unit) => field.add_range(problem, unit),
+                None => problem.with_limit("a number"),
+            });
             return None;
         };
         let problem = self.unit.and_then(|unit| field.range_problem(prefix, number, unit));
@@ -101,16 +102,17 @@ impl InputReader {
         choices: &[T],
         name: fn(T) -> &'static str,
     ) -> Option<T> {
-        let names = || choices.iter().map(|choice| format!("\"{}\"", name(*choice))).collect::<Vec<_>>().join(" or ");
+        let quoted = || choices.iter().map(|choice| format!("\"{}\"", name(*choice))).collect::<Vec<_>>().join(" or ");
+        let problem = |code| {
+            Problem::new(code, path).with_choices(choices.iter().map(|choice| name(*choice))).with_limit(quoted())
+        };
         let Some(value) = value else {
-            let problem = || Problem::new(Code::Missing, path).with_limit(names());
-            self.problems.extend(default.is_none().then(problem));
+            self.problems.extend(default.is_none().then(|| problem(Code::Missing)));
             return default;
         };
         let is_given = |choice: &&T| matches!(value, JsonValue::String(text) if text == name(**choice));
         let choice = choices.iter().find(is_given).copied();
-        let problem = || Problem::new(Code::UnknownChoice, path).with_value(value.to_given_value());
-        self.problems.extend(choice.is_none().then(|| problem().with_limit(names())));
+        self.problems.extend(choice.is_none().then(|| problem(Code::UnknownChoice).with_value(value.to_given_value())));
         choice
     }
 
@@ -124,6 +126,7 @@ impl InputReader {
         };
         let choice = DartCount::ALL.iter().find(is_given).copied();
         let problem = || Problem::new(Code::UnknownChoice, path).with_value(value.to_given_value());
+        let problem = || problem().with_choices(["auto", "per_size", "0", "1", "2", "3"]);
         let limit = "\"auto\", \"per_size\" or a whole number from 0 to 3";
         self.problems.extend(choice.is_none().then(|| problem().with_limit(limit)));
         choice

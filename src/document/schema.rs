@@ -89,7 +89,7 @@ fn report_schema<T: JsonSchema>() -> Schema {
 fn remove_rust_details_from_schema(schema: &mut Schema) {
     schema.remove("format");
     if let Some(Value::String(text)) = schema.get_mut("description") {
-        let is_range = |paragraph: &&str| paragraph.contains("minimum and maximum (length: cm, then inches)");
+        let is_range = |paragraph: &&str| paragraph.contains("minimum and maximum (length: in centimetres)");
         let paragraphs = text.split("\n\n").filter(|paragraph| !is_range(paragraph));
         let paragraphs: Vec<String> = paragraphs.map(|paragraph| paragraph.replace('\n', " ")).collect();
         *text = paragraphs.join("\n\n").replace("[`", "").replace("`]", "");

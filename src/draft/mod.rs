@@ -103,12 +103,6 @@ pub(crate) fn visit_summary<T: Number>(
     visit(&summary, is_exact & limits::keeps_limits(&summary, residual, inputs.body.hip_depth));
 }
 
-/// Returns the suppression that closes the waist in each lane, in centimetres, as for [`visit_summary`].
-#[inline(always)]
-pub(crate) fn closing_suppression<T: Number>(inputs: &Inputs<T>, kind: DraftKind, max_tangent: T) -> T {
-    closure::solve_closure_by_secant(&DraftPlan::new(inputs, kind, max_tangent)).0
-}
-
 /// Finished draft of half the skirt: a back and a front panel, in centimetres.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Draft<T: Scalar = f64> {

@@ -9,7 +9,7 @@ use super::{Drawing, LayerKind, LineStyle, Mark, Paper, Part, PrintLayout};
 use crate::error::Problems;
 use crate::field::Unit;
 use crate::geometry::{Path, Point, Vector};
-use crate::pattern::{Lay, PieceName, PlacedPiece};
+use crate::pattern::{Cloth, Lay, Pattern, PieceName, PlacedPiece};
 
 /// Millimetres in the drawing of a lay that stand for one centimetre of cloth: a fifth of true size.
 const DRAWN_MM_PER_CLOTH_CM: f64 = 2.0;
@@ -188,13 +188,32 @@ fn lay_plan_title(lay: &Lay, unit: Unit, scale: u32) -> String {
 /// Returns the note on buying cloth for a lay: length needed, length to buy as shops sell it in the system of `unit`, share
 /// left over, advice to pre-shrink.
 fn cloth_purchase_note(lay: &Lay, unit: Unit) -> String {
-    let to_buy = match unit {
-        Unit::Cm => format!("{} cm", lay.to_buy_cm()),
-        Unit::In => format!("{} yd", format_yards_in_eighths(lay.to_buy_yd())),
-    };
+    let to_buy = length_to_buy(lay, unit);
     let needed = unit.format_with_unit(lay.length);
     let waste = lay.waste * 100.0;
     format!("Length needed {needed}: buy {to_buy}. {waste:.0} % is left over. Pre-shrink the cloth before cutting.")
+}
+
+/// Returns the length of cloth to buy for a lay, as shops sell it in the system of `unit`: `70 cm`, `¾ yd`.
+fn length_to_buy(lay: &Lay, unit: Unit) -> String {
+    match unit {
+        Unit::Cm => format!("{} cm", lay.to_buy_cm()),
+        Unit::In => format!("{} yd", format_yards_in_eighths(lay.to_buy_yd())),
+    }
+}
+
+/// Returns the note on the cloth to buy at two usual widths (common practice), folded lengthwise; a width too narrow for the
+/// pattern is left out.
+pub(super) fn cloth_note(pattern: &Pattern, unit: Unit) -> Option<String> {
+    let widths = if unit == Unit::In { [45.0, 60.0] } else { [90.0, 140.0] };
+    let selvedge = Cloth::usual_selvedge(unit);
+    let buy = widths.into_iter().filter_map(|width| {
+        let cloth = Cloth { width, folded: true, one_way: false, selvedge }.convert_lengths(unit, Unit::Cm);
+        let lay = pattern.lay(&cloth).ok()?;
+        Some(format!("{} at {width} {} wide", length_to_buy(&lay, unit), unit.name()))
+    });
+    let buy = buy.collect::<Vec<_>>().join(", ");
+    (!buy.is_empty()).then(|| format!("Cloth to buy: {buy}; a lay plan shows how."))
 }
 
 /// Formats a length in yards, rounded to eighths, as a whole number and a fraction, such as "1¼".

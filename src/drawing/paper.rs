@@ -17,11 +17,11 @@ const STANDARD_SHEETS: [(&str, [f64; 2]); 7] = [
 ];
 
 /// Name, unit and allowed range of the width or height of paper, from 100 to 4000 mm.
-const PAPER_SIDE_FIELD: Field = Field::of_one_range("side", "", FieldKind::Millimetres, (100.0, 4000.0));
+const PAPER_SIDE_FIELD: Field = Field::new("side", "", FieldKind::Millimetres, (100.0, 4000.0));
 /// Name, unit and allowed range of the margin that a printer leaves blank, from 0 to 50 mm.
-const PRINTER_MARGIN_FIELD: Field = Field::of_one_range("margin", "", FieldKind::Millimetres, (0.0, 50.0));
+const PRINTER_MARGIN_FIELD: Field = Field::new("margin", "", FieldKind::Millimetres, (0.0, 50.0));
 /// Name, unit and allowed range of the overlap of neighbouring tiles, from 0 to 50 mm.
-const TILE_OVERLAP_FIELD: Field = Field::of_one_range("overlap", "", FieldKind::Millimetres, (0.0, 50.0));
+const TILE_OVERLAP_FIELD: Field = Field::new("overlap", "", FieldKind::Millimetres, (0.0, 50.0));
 
 /// Paper to print on: size of sheet or roll, printer margin and tile overlap, in millimetres.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -4,6 +4,7 @@
 //! guide lines.
 
 use super::header::NOTE_BEFORE_CUTTING;
+use super::lay::cloth_note;
 use super::panel_layout::{
     MM_IN_CM, PlacedPanel, SMALL_MM, allowances_text, draft_title, instruction_of_piece, labelled_length,
     letter_size_to_fit, number_of_piece, panel_name_capitals, text_mark,
@@ -54,7 +55,7 @@ pub fn draw_pattern(pattern: &Pattern, unit: Unit) -> Drawing {
     let (waist_pieces, size_mm) = draw_waist_pieces(pattern, origins, [right + MARGIN, bottom + MARGIN], MARGIN, unit);
     parts.extend(waist_pieces);
     let notes = [finished_measurements_note(pattern, unit), format!("{start}{}", allowances_text(pattern, unit))];
-    let notes = notes.into_iter().chain(waist_finish_note(pattern, unit)).chain([
+    let notes = notes.into_iter().chain(waist_finish_note(pattern, unit)).chain(cloth_note(pattern, unit)).chain([
         "Solid: cut. Dashed: stitch. Dash-dot: fold. Do not cut or stitch the hip line, the grain line or the zip mark."
             .to_owned(),
         NOTE_BEFORE_CUTTING.to_owned(),

@@ -58,26 +58,3 @@ impl FontMetrics {
         found.copied().unwrap_or_else(missing)
     }
 }
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn every_letter_of_printed_texts_has_a_glyph() {
-        let letters = FontMetrics::embedded_metrics();
-        for letter in "Straight skirt 0123456789.,:;()½⅝¾×°éñßœžŁΩЖйђ–—’“”„€№".chars() {
-            assert_ne!(letters.glyph_and_width(letter).0, 0, "{letter}");
-        }
-        for letter in (0..=MAX_CODE_POINT + 100).filter_map(char::from_u32).filter(|letter| !letter.is_control()) {
-            let has_glyph = letters.glyph_and_width(letter).0 != 0;
-            assert_eq!(
-                has_glyph,
-                crate::text::is_in_pdf_font(letter),
-                "{letter:?}: a finding must name exactly the missing letters"
-            );
-        }
-        assert_eq!(letters.glyph_and_width('漢').0, 0);
-        assert!(letters.glyph_and_width('W').1 > 2.0 * letters.glyph_and_width('i').1);
-    }
-}

@@ -151,29 +151,3 @@ impl<T: Number> ControlPointDifferences<T> {
         T::choose(one_interval, || self.arc_length_by_quadrature(1), by_two_intervals_or_halves)
     }
 }
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::scalar::Lanes;
-
-    // Without masks, one lane with NaN would halve the curves of all lanes 25 times, in 2²⁵ parts.
-    #[test]
-    fn each_lane_has_the_length_of_its_curve_whatever_the_other_lanes_hold() {
-        let (line, arc, cusp) = ([1.0, 2.0, 3.0, 0.0], [1.0, 2.0, 3.0, 2.0], [3.0, 0.0, 3.0, 3.0]);
-        let steep = [0.5, 0.1, 0.2, 9.0];
-        let shapes = [line, arc, cusp, steep, [f64::NAN; 4], [f64::INFINITY, 1.0, 2.0, 3.0]];
-        let cubic_of_lane = |lane: usize| {
-            let [b, c, d, height] = shapes[lane % shapes.len()];
-            [[0.0, 0.0], [b, height], [c, height], [d, 0.0]]
-        };
-        let in_lanes = Cubic::new(std::array::from_fn(|point| {
-            let coordinate = |axis: usize| Lanes(std::array::from_fn(|lane| cubic_of_lane(lane)[point][axis]));
-            Point::new(coordinate(0), coordinate(1))
-        }));
-        for (lane, length) in in_lanes.length().0.into_iter().enumerate() {
-            let alone = Cubic::new(cubic_of_lane(lane).map(|[x, y]| Point::new(x, y))).length();
-            assert_eq!(length.to_bits(), alone.to_bits(), "lane {lane}: length {length}, alone {alone}");
-        }
-    }
-}

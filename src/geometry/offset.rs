@@ -86,32 +86,3 @@ impl Cubic {
         }
     }
 }
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    /// Returns a cubic within 3e-3 cm of a clockwise quarter circle with a radius of 10 cm about the origin.
-    fn clockwise_quarter_circle() -> Cubic {
-        let k = 10.0 * 0.552_284_749_8;
-        Cubic::new([(0.0, -10.0), (k, -10.0), (10.0, -k), (10.0, 0.0)].map(|(x, y)| Point::new(x, y)))
-    }
-
-    #[test]
-    fn offsets_of_a_circle_are_circles() {
-        for (distance, radius) in [(2.0, 12.0), (-4.0, 6.0)] {
-            for cubic in clockwise_quarter_circle().offset_curve_to_left(distance) {
-                for k in 0..=8 {
-                    let from_centre = cubic.point_at(f64::from(k) / 8.0).coords.norm();
-                    assert!((from_centre - radius).abs() < 4e-3, "radius {from_centre} instead of {radius}");
-                }
-            }
-        }
-    }
-
-    #[test]
-    fn curvature_to_the_left_is_negative_in_a_clockwise_turn() {
-        assert!(clockwise_quarter_circle().max_left_curvature() < 0.0);
-        assert!((clockwise_quarter_circle().reversed().max_left_curvature() - 0.1).abs() < 2e-3);
-    }
-}

@@ -11,13 +11,13 @@ fields! {
     /// Widths of cloth beyond the seam line, one for each kind of edge. The centre front is a fold and has none.
     Allowances {
         /// Allowance along the waist.
-        waist: Length [(0.0, 5.0), (0.0, 1.875)];
+        waist: Length (0.0, 5.0);
         /// Allowance along the side seam.
-        side: Length [(0.0, 5.0), (0.0, 1.875)];
+        side: Length (0.0, 5.0);
         /// Hem allowance below the hem line, turned up when sewn.
-        hem: Length [(0.0, 10.0), (0.0, 3.875)];
+        hem: Length (0.0, 10.0);
         /// Allowance along the centre back seam.
-        centre_back: Length [(0.0, 5.0), (0.0, 1.875)];
+        centre_back: Length (0.0, 5.0);
     }
 }
 
@@ -27,7 +27,6 @@ pub(crate) const OPENING_FIELD: Field = Field::new(
     "Length of the zip opening, from the waist down the centre back seam.",
     FieldKind::Length,
     (5.0, 60.0),
-    (2.0, 23.5),
 );
 
 choices! {
@@ -128,9 +127,9 @@ fields! {
     /// Vent at the lower end of the centre back seam, for a stride: the back widens there by an extension.
     Vent {
         /// Height of the vent at the centre back, from the hem.
-        vent: Length [(10.0, 45.0), (4.0, 17.5)];
+        vent: Length (10.0, 45.0);
         /// Width of the vent's extension, from the centre back.
-        vent_width: Length [(2.0, 8.0), (1.0, 3.125)];
+        vent_width: Length (2.0, 8.0);
     }
 }
 
@@ -149,11 +148,11 @@ fields! {
     /// Lengths of the pieces that finish the waist.
     WaistFinishLengths {
         /// Finished width of the waistband, from the waist to its fold.
-        waistband_width: Length [(1.0, 10.0), (0.5, 3.875)];
+        waistband_width: Length (1.0, 10.0);
         /// Underlap of the waistband: the length by which it exceeds the sewn waist.
-        underlap: Length [(0.0, 10.0), (0.0, 3.875)];
+        underlap: Length (0.0, 10.0);
         /// Depth of the facing, measured square to the waist.
-        facing_depth: Length [(5.0, 8.0), (2.0, 3.125)];
+        facing_depth: Length (5.0, 8.0);
     }
 }
 

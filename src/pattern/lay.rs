@@ -11,13 +11,8 @@ use crate::field::{Field, FieldKind, Unit};
 use crate::geometry::Point;
 
 /// Description and range of the field `width` of the cloth.
-pub(crate) const CLOTH_WIDTH_FIELD: Field = Field::new(
-    "width",
-    "Width of the cloth between its selvedges, laid open.",
-    FieldKind::Length,
-    (40.0, 400.0),
-    (16.0, 157.0),
-);
+pub(crate) const CLOTH_WIDTH_FIELD: Field =
+    Field::new("width", "Width of the cloth between its selvedges, laid open.", FieldKind::Length, (40.0, 400.0));
 
 /// Description and range of the field `selvedge` of the cloth.
 pub(crate) const SELVEDGE_FIELD: Field = Field::new(
@@ -25,7 +20,6 @@ pub(crate) const SELVEDGE_FIELD: Field = Field::new(
     "Width of the strip along each selvedge that no piece covers.",
     FieldKind::Length,
     (0.0, 5.0),
-    (0.0, 1.75),
 );
 
 /// Step between the lengths of cloth that metric shops sell, in centimetres (common practice).

@@ -70,25 +70,3 @@ fn x_where_path_crosses_level(path: &Path, level: f64) -> Option<f64> {
     let is_across = |point: Point| (point.y < level) != (start.y < level);
     Some(path.point_at(path.parameter_of_change(is_across)).x)
 }
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::draft::Role;
-
-    /// The left and right sides of the outline have a corner at `y` = 5 and lean above and below.
-    #[test]
-    fn a_corner_on_the_level_counts_once() {
-        let mut corners =
-            [(0.0, 5.0), (3.0, 0.0), (8.0, 0.0), (10.0, 5.0), (9.0, 10.0), (2.0, 10.0)].map(|(x, y)| Point::new(x, y));
-        for _ in 0..2 {
-            let side = |k: usize| Path::Line([corners[k], corners[(k + 1) % corners.len()]]);
-            let edges: Vec<Edge> = (0..corners.len()).map(|k| Edge { role: Role::Side, path: side(k) }).collect();
-            for (level, expected) in [(5.0, 10.0), (2.5, 7.5), (7.5, 8.5)] {
-                let width = outline_width_at_level(&edges, level);
-                assert!((width - expected).abs() < 1e-12, "width {width} instead of {expected} at level {level}");
-            }
-            corners.reverse();
-        }
-    }
-}

@@ -176,7 +176,7 @@ pub(super) fn input_indices(all: &[InputNumber<f64>], argument: &str, paths: &[&
 /// Creates the [`Code::UnknownChoice`] problem for a name that is not one of the `known` names, which it lists.
 pub(super) fn unknown_name_problem(argument: &str, name: &str, known: &[String]) -> Problem {
     let limit = format!("one of {}", known.join(", "));
-    Problem::new(Code::UnknownChoice, argument).with_value(format!("{name:?}")).with_limit(limit)
+    Problem::new(Code::UnknownChoice, argument).with_value(format!("{name:?}")).with_choices(known).with_limit(limit)
 }
 
 impl Sensitivity {

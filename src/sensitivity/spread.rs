@@ -10,7 +10,7 @@ use crate::random::{CounterRng, RandomStream};
 
 /// Description and range of the number of drafts of a simulation.
 const DRAFTS_FIELD: Field =
-    Field::of_one_range("drafts", "Number of drafts with random errors.", FieldKind::Ratio, (100.0, 100_000.0));
+    Field::new("drafts", "Number of drafts with random errors.", FieldKind::Ratio, (100.0, 100_000.0));
 
 /// Spread of the quantities of a draft over drafts with normally distributed errors of the inputs.
 ///

@@ -12,8 +12,7 @@ use crate::field::{Field, FieldKind, Unit};
 const ISO_20685_MAX_ERRORS_CM: [(&str, f64); 3] = [("body.waist", 0.9), ("body.hip", 0.9), ("body.hip_depth", 0.5)];
 
 /// Description and range of the standard error of an input, 0 to 1000.
-const STANDARD_ERROR_FIELD: Field =
-    Field::of_one_range("", "Standard error of an input.", FieldKind::Ratio, (0.0, 1000.0));
+const STANDARD_ERROR_FIELD: Field = Field::new("", "Standard error of an input.", FieldKind::Ratio, (0.0, 1000.0));
 
 /// Largest rounding error accepted in a covariance matrix, relative to the largest entry of the matrix.
 const COVARIANCE_TOLERANCE: f64 = 1e-12;

@@ -9,12 +9,8 @@ use crate::field::{Field, FieldKind, Unit};
 use crate::geometry::Point;
 
 /// Description and range of the probability that an error ellipse contains its point; 1 needs an infinite ellipse.
-const ELLIPSE_PROBABILITY_FIELD: Field = Field::of_one_range(
-    "probability",
-    "Probability that the ellipse contains the point.",
-    FieldKind::Ratio,
-    (0.0, 0.999_999),
-);
+const ELLIPSE_PROBABILITY_FIELD: Field =
+    Field::new("probability", "Probability that the ellipse contains the point.", FieldKind::Ratio, (0.0, 0.999_999));
 
 /// Standard errors of the quantities of a draft, and error ellipses of its named points.
 ///

@@ -11,7 +11,7 @@ use super::stabbing::max_stabbing_points;
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
 
-const DROP_FIELD: Field = Field::new("drop", "Hip minus waist.", FieldKind::Length, (-100.0, 100.0), (-39.0, 39.0));
+const DROP_FIELD: Field = Field::new("drop", "Hip minus waist.", FieldKind::Length, (-100.0, 100.0));
 
 /// Finds the chart with the least mean loss among charts whose every size has hip − waist = `drop`, in centimetres. The
 /// chart is exactly optimal, apart from rounding, so that the bound equals the loss.

@@ -9,7 +9,7 @@ use super::search_settings::SearchSettings;
 use crate::error::Problems;
 use crate::field::{Field, FieldKind, Unit};
 
-const SIZE_STEP_FIELD: Field = Field::new("", "Girth added by each size.", FieldKind::Length, (0.1, 50.0), (0.1, 19.0));
+const SIZE_STEP_FIELD: Field = Field::new("", "Girth added by each size.", FieldKind::Length, (0.1, 50.0));
 
 /// Number of random candidates for the smallest size of a start; the search improves the best candidate.
 const CANDIDATES_PER_START: usize = 20;

@@ -41,7 +41,7 @@ pub struct LogBand {
     pub large_weight: f64,
 }
 
-const TOLERANCE_FIELD: Field = Field::of_one_range("within", "", FieldKind::Length, (0.0, 100.0));
+const TOLERANCE_FIELD: Field = Field::new("within", "", FieldKind::Length, (0.0, 100.0));
 
 impl Loss {
     /// Builds a loss from a name: `squared`, `absolute`, `within` (needs a tolerance in cm) or `log_band` (needs a
@@ -70,7 +70,7 @@ impl Loss {
         let losses = ["squared", "absolute", "within", "log_band"];
         if !losses.contains(&name) {
             let problem = Problem::new(Code::UnknownChoice, "loss").with_value(format!("{name:?}"));
-            return Err(problem.with_limit("squared, absolute, within or log_band").into());
+            return Err(problem.with_choices(losses).with_limit("squared, absolute, within or log_band").into());
         }
         let mut problems = Vec::new();
         let difference = "the maximum difference between the girth of a person and the girth of the size";
@@ -195,7 +195,7 @@ impl LogBand {
             ("small_weight", weight, self.small_weight),
             ("large_weight", weight, self.large_weight),
         ];
-        let field = |name, range| Field::of_one_range(name, "", FieldKind::Ratio, range);
+        let field = |name, range| Field::new(name, "", FieldKind::Ratio, range);
         let numbers = rows.into_iter();
         numbers.filter_map(|(name, range, value)| field(name, range).range_problem(path, value, Unit::Cm)).collect()
     }

@@ -87,7 +87,7 @@ pub fn best_sizes(values: &[f64], weights: Option<&[f64]>, sizes: usize, loss: &
 pub(super) fn size_count_and_loss_problems(sizes: usize, loss: &Loss) -> Vec<Problem> {
     let count = sizes as f64;
     let range = (1.0, MAX_SIZES);
-    let sizes = Field::of_one_range("sizes", "", FieldKind::Ratio, range).range_problem("", count, Unit::Cm);
+    let sizes = Field::new("sizes", "", FieldKind::Ratio, range).range_problem("", count, Unit::Cm);
     sizes.into_iter().chain(loss.parameter_problems()).collect()
 }
 
@@ -102,7 +102,7 @@ pub(super) fn first_girth_problem(field: &str, values: &[f64], loss: &Loss) -> O
 
 fn first_range_problem(field: &str, values: &[f64], range: (f64, f64), kind: FieldKind) -> Option<Problem> {
     let index = values.iter().position(|value| !(range.0..=range.1).contains(value))?;
-    Field::of_one_range("", "", kind, range).range_problem(&format!("{field}[{index}]"), values[index], Unit::Cm)
+    Field::new("", "", kind, range).range_problem(&format!("{field}[{index}]"), values[index], Unit::Cm)
 }
 
 /// Returns a problem if distinct values × sizes exceed the maximum for the table of the dynamic programme.

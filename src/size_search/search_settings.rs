@@ -30,9 +30,8 @@ impl SearchSettings {
     pub(super) fn setting_problems(&self) -> Vec<Problem> {
         let restarts = ("restarts", FieldKind::Ratio, (1.0, 10_000.0), f64::from(self.restarts));
         let step = ("step", FieldKind::Length, (0.01, 10.0), self.step);
-        let problem = |(name, kind, range, value)| {
-            Field::of_one_range(name, "", kind, range).range_problem("search.", value, Unit::Cm)
-        };
+        let problem =
+            |(name, kind, range, value)| Field::new(name, "", kind, range).range_problem("search.", value, Unit::Cm);
         [restarts, step].into_iter().filter_map(problem).collect()
     }
 }

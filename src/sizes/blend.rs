@@ -6,7 +6,7 @@ use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
 
 /// Description and range of [`FractionBetweenSizes::fraction`], 0 to 1.
-pub(crate) const BLEND_FRACTION_FIELD: Field = Field::of_one_range(
+pub(crate) const BLEND_FRACTION_FIELD: Field = Field::new(
     "fraction",
     "Fraction of the way from the first size to the second: 0 is the first size, 1 the second.",
     FieldKind::Ratio,
@@ -96,9 +96,8 @@ impl SizeChart {
 
     /// Creates the problem that this chart has no size called `name`; the problem lists the names of the sizes.
     pub(super) fn unknown_size_problem(&self, field: &str, name: &str) -> Problem {
-        let names: Vec<&str> = self.sizes.iter().map(|size| size.name.as_str()).collect();
         let problem = Problem::new(Code::UnknownSize, field).with_value(format!("{name:?}"));
-        problem.with_limit(names.join(", "))
+        problem.with_choices(self.sizes.iter().map(|size| size.name.as_str()))
     }
 
     /// Returns the blend of neighbouring sizes that has the waist, the hip, the hip depth and the length of a body.

@@ -27,7 +27,6 @@ pub(crate) const CHOICE_TOLERANCE_FIELD: Field = Field::new(
     "Largest amount by which the body may exceed the girth of the smaller of two sizes for the smaller to be taken.",
     FieldKind::Length,
     (0.0, 10.0),
-    (0.0, 3.75),
 )
 .with_default(1.0);
 

@@ -13,11 +13,10 @@ const CORRECTION_AMOUNT_DOC: &str = "Amount of the correction: positive is wider
      is 2. A dart changes by this amount on the left and on the right. For `side_fullness` it is a ratio without unit, at most 1.5.";
 
 /// Description and range of the amount of every correction but that of the side fullness.
-pub(crate) const CORRECTION_AMOUNT: Field =
-    Field::new("by", CORRECTION_AMOUNT_DOC, FieldKind::Length, (-20.0, 20.0), (-7.75, 7.75));
+pub(crate) const CORRECTION_AMOUNT: Field = Field::new("by", CORRECTION_AMOUNT_DOC, FieldKind::Length, (-20.0, 20.0));
 
 /// Field `by` of a correction of the side fullness: its description and range, the widest change that the rule permits.
-const SIDE_FULLNESS_AMOUNT: Field = Field::new("by", CORRECTION_AMOUNT_DOC, FieldKind::Ratio, (-1.5, 1.5), (-1.5, 1.5));
+const SIDE_FULLNESS_AMOUNT: Field = Field::new("by", CORRECTION_AMOUNT_DOC, FieldKind::Ratio, (-1.5, 1.5));
 
 choices! {
     /// What a correction changes.

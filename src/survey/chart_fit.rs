@@ -95,7 +95,7 @@ pub struct WaistHipSquareCounts {
     pub served: usize,
 }
 
-const SQUARE_SIDE_FIELD: Field = Field::new("step", "Side of a square.", FieldKind::Length, (0.1, 100.0), (0.1, 39.0));
+const SQUARE_SIDE_FIELD: Field = Field::new("step", "Side of a square.", FieldKind::Length, (0.1, 100.0));
 
 impl ChartFit {
     /// Creates the fit of a chart with `sizes` sizes; counts the people by assigned size and by violated ease bound.

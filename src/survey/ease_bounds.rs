@@ -5,7 +5,7 @@ use crate::body::Ease;
 use crate::error::{Code, Problem, Problems};
 use crate::field::{EQUALITY_TOLERANCE_CM, Field, FieldKind, Unit};
 
-const TOLERANCE_FIELD: Field = Field::new("tolerance", "", FieldKind::Length, (0.0, 100.0), (0.0, 39.0));
+const TOLERANCE_FIELD: Field = Field::new("tolerance", "", FieldKind::Length, (0.0, 100.0));
 
 const GIRTHS: [&str; 3] = ["waist", "hip", "high_hip"];
 
@@ -65,9 +65,7 @@ impl EaseBounds {
             tolerance.and_then(|value| TOLERANCE_FIELD.range_problem("", value, Unit::Cm)).into_iter().collect();
         let field = |name: &str| format!("bounds.{name}");
         let unknown = pairs.iter().filter(|(name, _)| !GIRTHS.contains(&name.as_str()));
-        problems.extend(
-            unknown.map(|(name, _)| Problem::new(Code::UnknownField, field(name)).with_limit(GIRTHS.join(", "))),
-        );
+        problems.extend(unknown.map(|(name, _)| Problem::new(Code::UnknownField, field(name)).with_choices(GIRTHS)));
         let given = |girth: &str| pairs.iter().find(|(name, _)| name == girth).map(|(_, bounds)| *bounds);
         let mut bounds = Self::from_ease_and_tolerance(ease, tolerance.unwrap_or(0.0));
         for (girth, bounds) in [("waist", &mut bounds.waist), ("hip", &mut bounds.hip)] {
@@ -94,7 +92,7 @@ impl EaseBounds {
         let girth_problems = |(girth, bounds): (&str, Option<(f64, f64)>)| {
             let (min, max) = bounds?;
             let path = format!("bounds.{girth}.");
-            let field = |name, range| Field::of_one_range(name, "", FieldKind::Length, range);
+            let field = |name, range| Field::new(name, "", FieldKind::Length, range);
             let min_problem = field("minimum", (-200.0, 200.0)).range_problem(&path, min, Unit::Cm);
             let least_max = if min_problem.is_some() { -200.0 } else { min };
             let max_problem = field("maximum", (least_max, 200.0)).range_problem(&path, max, Unit::Cm);

@@ -50,10 +50,9 @@ pub struct SimulatedBodies {
     pub length: Vec<f64>,
 }
 
-const DEVIATION_FIELD: Field =
-    Field::new("deviation", "Standard deviation.", FieldKind::Length, (0.01, 100.0), (0.01, 39.0));
+const DEVIATION_FIELD: Field = Field::new("deviation", "Standard deviation.", FieldKind::Length, (0.01, 100.0));
 const CORRELATION_FIELD: Field =
-    Field::of_one_range("correlation", "Correlation of waist and hip.", FieldKind::Ratio, (-0.999, 0.999));
+    Field::new("correlation", "Correlation of waist and hip.", FieldKind::Ratio, (-0.999, 0.999));
 
 impl Population {
     /// Maximum number of bodies in one call of [`Population::bodies`].

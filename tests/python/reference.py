@@ -10,6 +10,7 @@ from typing import Any
 from request_schema import request_schema
 
 import kirtle
+from kirtle.completion import span_text
 
 PACKAGE = Path("python/kirtle")
 
@@ -257,7 +258,7 @@ def range_table(name: str, call: ast.FunctionDef, attributes: Sequence[ast.Funct
         row, inch_row = centimetres.get(argument.arg, {}), inches.get(argument.arg, {})
         meaning = about.get(argument.arg) or row.get("description", "")
         if "minimum" in row:
-            spans = [f"{one['minimum']:g} to {one['maximum']:g}" for one in (row, inch_row)]
+            spans = [span_text(one) for one in (row, inch_row)]
             # Shares and angles have one range in both units.
             spans[1] = "as in cm" if spans[1] == spans[0] else spans[1]
             defaults = [f"{one['default']:g}" for one in (row, inch_row) if "default" in one]

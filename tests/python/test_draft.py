@@ -159,8 +159,10 @@ def test_a_problem_has_value_limit_unit_and_message() -> None:
     with pytest.raises(kirtle.InputError) as caught:
         kirtle.Body(waist=3, hip=38, hip_depth=8, length=24, unit="in")
     (problem,) = caught.value.problems
-    assert (problem.value, problem.limit, problem.unit) == (3.0, 16.0, "in")
-    assert problem.message == "body.waist: 3 in is below the minimum of 16 in"
+    assert (problem.value, problem.limit, problem.unit) == (3.0, 15.75, "in")
+    assert (problem.minimum, problem.maximum) == pytest.approx((40 / 2.54, 200 / 2.54)) and problem.choices == []
+    assert problem.text == "3 in is below the minimum of 15.75 in"
+    assert problem.message == "body.waist: 3 in is below the minimum of 15.75 in"
 
 
 def test_a_level_outside_the_skirt_is_refused(draft: kirtle.Draft) -> None:

@@ -188,7 +188,7 @@ import kirtle
 print(len(shell.Completer.custom_matchers), shell.inspector.info(kirtle.Body)["docstring"])
 """
     printed = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout
-    assert printed.startswith("1 ") and "\nwaist: 40 to 200 or 16 to 78. Girth at the natural waist" in printed
+    assert printed.startswith("1 ") and "\nwaist: 40 to 200 or 15.75 to 78.74. Girth at the natural waist" in printed
 
 
 def test_darts_by_ease_say_the_darts_of_each_draft_and_why_there_is_none() -> None:

@@ -76,7 +76,7 @@ def test_the_draft_command_takes_inches(capsys: pytest.CaptureFixture[str]) -> N
     (["--waist", "29", *OPTIONS[2:]], ["--waist 29 cm is too small (at least 40 cm). Inches? Add --unit in."]),
     (["--waist", "9", *OPTIONS[2:]], ["--waist 9 cm is too small (at least 40 cm)."]),
     (["--unit", "in", "--waist", "74", "--hip", "101", "--hip-depth", "8", "--length", "24"], [
-        "--hip 101 in is too large (at most 86 in). Centimetres? Leave out --unit in.",
+        "--hip 101 in is too large (at most 86.61 in). Centimetres? Leave out --unit in.",
         "Give the ease: --waist-ease and --hip-ease (usual: ½ to ¾ in and 2 to 2¾ in)."]),
     (["--waist", "74,5", *OPTIONS[2:]], ['--waist: "74,5" is not a number from 40 to 200 cm. Write 74.5, with a point.']),
     (["/no/such/request.json"], ["/no/such/request.json: No such file or directory"]),

@@ -45,9 +45,9 @@ pub(crate) const WRONG_MEMBERS: &[(&str, &[&str])] = &[
     (
         r#""unit": "in""#,
         &[
-            "above_maximum body.hip: 96 in is above the maximum of 86 in",
-            "above_maximum body.hip_depth: 18 in is above the maximum of 15.5 in",
-            "above_maximum body.length: 60 in is above the maximum of 59 in",
+            "above_maximum body.hip: 96 in is above the maximum of 86.61 in",
+            "above_maximum body.hip_depth: 18 in is above the maximum of 15.74 in",
+            "above_maximum body.length: 60 in is above the maximum of 59.05 in",
         ],
     ),
     (r#""format": 7"#, &["unknown_choice format: 7 is not 1"]),
