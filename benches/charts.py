@@ -25,7 +25,7 @@ def peer_loss(people: np.ndarray, sizes: int) -> float:
 
 def main() -> None:
     """Prints a row for each number of people and of sizes."""
-    print("| people | sizes | bound ÷ loss | with certificate | without | SciPy's k-means: loss, time |")
+    print("| people | sizes | bound ÷ loss | with certificate | without: loss, time | SciPy's k-means: loss, time |")
     print("|---|---|---|---|---|---|")
     for count in (200, 2000, 100_000, 1_000_000):
         table = kirtle.simulate(count, seed=1)
@@ -36,8 +36,8 @@ def main() -> None:
             without = time.perf_counter()
             best = kirtle.best_chart(table, sizes, restarts=STARTS)
             end = time.perf_counter()
-            assert best.sizes == fast.sizes
-            row = f"| {count:,} | {sizes} | {best.bound / best.loss:.4f} | {end - without:.2f} s | {without - start:.2f} s |"
+            row = f"| {count:,} | {sizes} | {best.bound / best.loss:.4f} | {end - without:.2f} s |"
+            row += f" {fast.loss / best.loss:.4f} ×, {without - start:.2f} s |"
             if count <= 2000:
                 start = time.perf_counter()
                 ratio = peer_loss(people, sizes) / best.loss

@@ -306,17 +306,16 @@ impl Problems {
         Self { problems: self.problems.into_iter().map(prefixed).collect() }
     }
 
-    /// Converts every value and limit in centimetres to another unit, called `name` and `in_cm` centimetres long.
-    pub(crate) fn with_values_in_unit(self, name: &'static str, in_cm: f64) -> Self {
+    /// Converts every value and limit in centimetres to another unit, called `name`; `from_cm` converts a length.
+    pub(crate) fn with_values_in_unit(self, name: &'static str, from_cm: impl Fn(f64) -> f64) -> Self {
         let converted = |given: Option<GivenValue>| match given {
-            Some(GivenValue::Number(number)) => Some(GivenValue::Number(number / in_cm)),
+            Some(GivenValue::Number(number)) => Some(GivenValue::Number(from_cm(number))),
             other => other,
         };
         let problems = self.problems.into_iter().map(|mut problem| {
             if problem.unit.as_deref() == Some("cm") && name != "cm" {
                 (problem.value, problem.limit) = (converted(problem.value), converted(problem.limit));
-                (problem.minimum, problem.maximum) =
-                    (problem.minimum.map(|min| min / in_cm), problem.maximum.map(|max| max / in_cm));
+                (problem.minimum, problem.maximum) = (problem.minimum.map(&from_cm), problem.maximum.map(&from_cm));
                 problem = problem.with_unit(name);
             }
             problem

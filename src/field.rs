@@ -17,6 +17,14 @@ use crate::error::{Code, Problem, Problems, round_down_to_two_decimals, round_up
 /// comparison.
 pub(crate) const EQUALITY_TOLERANCE_CM: f64 = 1e-9;
 
+/// Table row of a person's sampling weight.
+pub(crate) const WEIGHT_FIELD: Field = Field::new(
+    "weight",
+    "Sampling weight: number of people for whom the person stands.",
+    FieldKind::Ratio,
+    (0.0, 1e9),
+);
+
 /// Declares an enum of choices: variants with JSON names, the list `ALL` of all variants, the method `name`, and the
 /// conversions from and to the name as a text.
 macro_rules! choices {
@@ -59,16 +67,8 @@ macro_rules! choices {
 pub(crate) use choices;
 
 choices! {
-    /// Unit of lengths in input and output. Kirtle computes in centimetres.
-    ///
-    /// ```
-    /// use kirtle::Unit;
-    ///
-    /// assert_eq!("in".parse::<Unit>()?, Unit::In);
-    /// assert_eq!(Unit::Cm.to_string(), "cm");
-    /// assert_eq!("mm".parse::<Unit>().unwrap_err().to_string(), "unit: \"mm\" is not cm, in");
-    /// # Ok::<(), kirtle::Problems>(())
-    /// ```
+    /// Unit of lengths in input and output. Kirtle computes in centimetres. Documents are in centimetres or inches; millimetres
+    /// are for tables of people, as surveys are published in millimetres.
     #[derive(Default)]
     Unit {
         /// Centimetres.
@@ -76,27 +76,39 @@ choices! {
         Cm = "cm";
         /// Inches of 2.54 cm.
         In = "in";
+        /// Millimetres; only for tables.
+        Mm = "mm";
     }
 }
 
 impl Unit {
-    /// Returns the length of one unit in centimetres: 1 or 2.54.
+    /// Units of documents and drawings: the marks of rulers and tapes.
+    pub(crate) const OF_DOCUMENTS: [Self; 2] = [Self::Cm, Self::In];
+
+    /// Returns the length of one unit in centimetres: 1, 2.54 or 0.1.
     #[must_use]
     pub fn cm_per_unit(self) -> f64 {
         match self {
             Unit::Cm => 1.0,
             Unit::In => 2.54,
+            Unit::Mm => 0.1,
         }
     }
 
     /// Converts a length from centimetres to this unit.
     pub(crate) fn length_from_cm(self, length_cm: f64) -> f64 {
-        length_cm / self.cm_per_unit()
+        // A factor of 10 keeps more digits than a division by 0.1.
+        if self == Unit::Mm { length_cm * 10.0 } else { length_cm / self.cm_per_unit() }
+    }
+
+    /// Converts a length from this unit to centimetres.
+    fn length_to_cm(self, length: f64) -> f64 {
+        if self == Unit::Mm { length / 10.0 } else { length * self.cm_per_unit() }
     }
 
     /// Converts the lengths in the problems of `result`, if it failed, from centimetres to this unit.
     pub(crate) fn convert_problems_from_cm<T>(self, result: Result<T, Problems>) -> Result<T, Problems> {
-        result.map_err(|problems| problems.with_values_in_unit(self.name(), self.cm_per_unit()))
+        result.map_err(|problems| problems.with_values_in_unit(self.name(), |length_cm| self.length_from_cm(length_cm)))
     }
 
     /// Formats a length given in centimetres as [`format_for_cutters`](Self::format_for_cutters), with the unit after it.
@@ -127,6 +139,7 @@ impl Unit {
             Unit::Cm if length.abs() < 0.05 => "0.0".to_owned(),
             Unit::Cm => format!("{length:.1}"),
             Unit::In => format_to_sixteenths(length),
+            Unit::Mm => format!("{length:.0}"),
         }
     }
 }
@@ -169,8 +182,8 @@ impl FieldKind {
         if self != FieldKind::Length || from == to {
             return value;
         }
-        let converted = value * from.cm_per_unit() / to.cm_per_unit();
-        let back = |near: f64| near * to.cm_per_unit() / from.cm_per_unit();
+        let converted = to.length_from_cm(from.length_to_cm(value));
+        let back = |near: f64| from.length_from_cm(to.length_to_cm(near));
         // Rounding can lose the last bit on the way back; one of the adjacent floats may keep it.
         let neighbours = [converted, converted.next_up(), converted.next_down()];
         neighbours.into_iter().find(|near| back(*near).to_bits() == value.to_bits()).unwrap_or(converted)

@@ -14,6 +14,8 @@ pub(crate) enum RandomStream {
     HeldOutSplit = 2,
     /// Stream for the measurement errors of one body.
     Errors = 3,
+    /// Stream for the people drawn for the replicates of a bootstrap.
+    Replicates = 4,
 }
 
 /// Number of 32-bit generator words that one random number consumes.
@@ -39,6 +41,13 @@ impl CounterRng {
         // 53 bits are exact in a double.
         let step = (self.0.next_u64() >> 11) as f64;
         (step + 0.5) * STEP
+    }
+
+    /// Draws an index below `count`, which is above zero; all with the same probability.
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+    pub(crate) fn draw_index(&mut self, count: usize) -> usize {
+        // Rounding may give `count` itself.
+        ((self.draw_uniform_0_to_1() * count as f64) as usize).min(count - 1)
     }
 
     /// Draws an index with probability proportional to its odds.

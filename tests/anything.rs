@@ -182,22 +182,20 @@ fn surveys_and_searches_of_sizes_never_panic() {
     let with = |x: f64| (0..40).map(|k| if k % 3 == 0 { x } else { 60.0 + f64::from(k) }).collect::<Vec<_>>();
     let settings = SearchSettings { restarts: 2, ..SearchSettings::default() };
     let fit = |waist: &[f64], hip: &[f64], bounds: &EaseBounds, high_hip: Option<HighHipColumns<'_>>| {
-        let found = fit_chart(&chart, &EASE, &Rules::default(), bounds, &PeopleColumns { waist, hip, high_hip });
-        let people = PeopleColumns { waist, hip, high_hip };
+        let people = PeopleColumns { waist, hip, high_hip, weight: None };
+        let found = fit_chart(&chart, &EASE, &Rules::default(), bounds, &people);
         drop(found.map(|fit| (fit.worst(99), fit.regions(&people, 2.0))));
     };
     let bounds = EaseBounds::from_ease_and_tolerance(&EASE, 2.0);
+    let drop_chart = |waist: &[f64]| best_chart_fixed_drop(waist, &hip, None, 25.0, 3, &Loss::Within(1.0));
+    let search = |sizes, loss: &_, settings: &_| best_chart(&with(70.0), &hip, None, sizes, loss, settings);
     let panics = find_panics(&[
         ("people", &|x| fit(&with(x), &hip, &bounds, None)),
         ("columns of different lengths", &|x| fit(&waist[..if x > 0.0 { 3 } else { 0 }], &hip, &bounds, None)),
         ("high hips", &|x| {
             let (girth, depth) = (with(x), [x; 40]);
-            fit(
-                &waist,
-                &hip,
-                &EaseBounds { high_hip: Some((x, x)), ..bounds },
-                Some(HighHipColumns { girth: &girth, depth: &depth }),
-            );
+            let bounds = EaseBounds { high_hip: Some((x, x)), ..bounds };
+            fit(&waist, &hip, &bounds, Some(HighHipColumns { girth: &girth, depth: &depth }));
         }),
         ("few high hips", &|x| {
             let (girth, depth) = (with(90.0), [x; 39]);
@@ -216,17 +214,17 @@ fn surveys_and_searches_of_sizes_never_panic() {
         ("weights", &|x| drop(best_sizes(&waist, Some(&with(x)), 3, &Loss::Absolute))),
         ("few weights", &|x| drop(best_sizes(&waist, Some(&[x]), 3, &Loss::Absolute))),
         ("within", &|x| drop(best_sizes(&with(70.0), None, 3, &Loss::Within(x)))),
-        ("best chart", &|x| drop(best_chart(&with(x), &hip, 3, &Loss::Absolute, &settings))),
-        ("one waist", &|x| drop(best_chart(&[x], &hip, 3, &Loss::Absolute, &settings))),
-        ("no people", &|_| drop(best_chart(&[], &[], 0, &Loss::Squared, &settings))),
-        ("step", &|x| drop(best_chart(&with(70.0), &hip, 2, &Loss::Squared, &SearchSettings { step: x, ..settings }))),
-        ("best chart within", &|x| drop(best_chart(&with(70.0), &hip, 2, &Loss::Within(x), &settings))),
+        ("best chart", &|x| drop(best_chart(&with(x), &hip, None, 3, &Loss::Absolute, &settings))),
+        ("one waist", &|x| drop(best_chart(&[x], &hip, None, 3, &Loss::Absolute, &settings))),
+        ("no people", &|_| drop(best_chart(&[], &[], None, 0, &Loss::Squared, &settings))),
+        ("step", &|x| drop(search(2, &Loss::Squared, &SearchSettings { step: x, ..settings }))),
+        ("best chart within", &|x| drop(search(2, &Loss::Within(x), &settings))),
         ("fixed steps", &|x| {
             let steps = SizeSteps { waist: x, hip: 4.0 };
-            drop(best_chart_fixed_steps(&with(70.0), &hip, steps, 3, &Loss::Squared, &settings));
+            drop(best_chart_fixed_steps(&with(70.0), &hip, None, steps, 3, &Loss::Squared, &settings));
         }),
-        ("fixed drop", &|x| drop(best_chart_fixed_drop(&with(70.0), &hip, x, 3, &Loss::Squared))),
-        ("people with a fixed drop", &|x| drop(best_chart_fixed_drop(&with(x), &hip, 25.0, 3, &Loss::Within(1.0)))),
+        ("fixed drop", &|x| drop(best_chart_fixed_drop(&with(70.0), &hip, None, x, 3, &Loss::Squared))),
+        ("people with a fixed drop", &|x| drop(drop_chart(&with(x)))),
         ("population", &|x| {
             let women = Population::ansur_women();
             let normal = NormalDistribution { mean: x, deviation: x };

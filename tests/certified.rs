@@ -20,7 +20,7 @@ fn rounded_women(seed: u64, count: u64, step: f64) -> SimulatedBodies {
 }
 
 fn chart(people: &SimulatedBodies, sizes: usize, search: &SearchSettings) -> BestChart {
-    best_chart(&people.waist, &people.hip, sizes, &Loss::Within(TOLERANCE), search).unwrap()
+    best_chart(&people.waist, &people.hip, None, sizes, &Loss::Within(TOLERANCE), search).unwrap()
 }
 
 /// Returns the people in each square that starts at one person's waist and one person's hip.
@@ -71,6 +71,7 @@ fn no_chart_of_a_few_people_is_below_the_bound() {
 /// cases share the first `depth` fixed people.
 fn served_bound(
     people: &SimulatedBodies,
+    weights: &[f64],
     squares: &[Vec<usize>],
     sizes: usize,
     cases: &[&BoundCase],
@@ -79,10 +80,10 @@ fn served_bound(
     if let [case] = cases {
         assert_eq!(case.fixed.len(), depth, "the only case is not split further");
         let mut multipliers = case.multipliers.clone();
-        let (mut counted, mut max_multiplier) = (vec![1.0; people.len()], vec![1.0; people.len()]);
+        let (mut counted, mut max_multiplier) = (weights.to_vec(), vec![1.0; people.len()]);
         for ((fixed, is_served), k) in case.fixed.iter().flat_map(|fixed| (0..people.len()).map(move |k| (fixed, k))) {
             if (people.waist[*fixed], people.hip[*fixed]) == (people.waist[k], people.hip[k]) {
-                (counted[k], max_multiplier[k]) = if *is_served { (1.0, f64::INFINITY) } else { (0.0, 1.0) };
+                (counted[k], max_multiplier[k]) = if *is_served { (weights[k], f64::INFINITY) } else { (0.0, 1.0) };
             }
         }
         assert!(multipliers.iter().zip(&max_multiplier).all(|(u, max)| (0.0..=*max).contains(u)));
@@ -90,13 +91,13 @@ fn served_bound(
         let sum = |square: &Vec<usize>| square.iter().map(|k| multipliers[*k]).sum::<f64>();
         let in_best_square = squares.iter().map(sum).fold(0.0, f64::max);
         let by_squares = sizes as f64 * in_best_square;
-        return (counted.iter().zip(&multipliers).map(|(counted, u)| counted - u).sum::<f64>() + by_squares).floor();
+        return counted.iter().zip(&multipliers).map(|(counted, u)| counted - u).sum::<f64>() + by_squares;
     }
     let person = cases[0].fixed[depth].0;
     let bound = |is_served| {
         let part: Vec<&BoundCase> =
             cases.iter().copied().filter(|case| case.fixed[depth] == (person, is_served)).collect();
-        (part.len(), served_bound(people, squares, sizes, &part, depth + 1))
+        (part.len(), served_bound(people, weights, squares, sizes, &part, depth + 1))
     };
     let ((served, served_max), (left_out, left_out_max)) = (bound(true), bound(false));
     assert_eq!(served + left_out, cases.len(), "all cases are split by one person");
@@ -110,12 +111,29 @@ fn the_certificate_gives_the_bound() {
         let people = rounded_women(seed, count, step);
         let best = chart(&people, sizes, &SearchSettings::default());
         let cases: Vec<&BoundCase> = best.certificate.iter().collect();
-        let served = served_bound(&people, &people_by_square(&people), sizes, &cases, 0);
+        let served =
+            served_bound(&people, &vec![1.0; people.len()], &people_by_square(&people), sizes, &cases, 0).floor();
         let all = people.len() as f64;
         assert!(((all - served) / all - best.bound).abs() < 1e-12, "{served} of {all}, bound {}", best.bound);
         splits += cases.len() - 1;
     }
     assert!(splits > 0, "some bound is proven by cases");
+}
+
+/// Weights that are no whole numbers: the bound is not rounded. The people of weight 0 have any multiplier.
+#[test]
+fn the_certificate_of_weighted_people_gives_the_bound() {
+    for (seed, count, step, sizes) in [(1, 60, 1.0, 3), (2, 150, 0.1, 8), (4, 250, 0.5, 16)] {
+        let people = rounded_women(seed, count, step);
+        let weights: Vec<f64> = (0..people.len()).map(|row| (row % 5) as f64 * 0.37).collect();
+        let (search, all) = (SearchSettings::default(), weights.iter().sum::<f64>());
+        let best =
+            best_chart(&people.waist, &people.hip, Some(&weights), sizes, &Loss::Within(TOLERANCE), &search).unwrap();
+        let cases: Vec<&BoundCase> = best.certificate.iter().collect();
+        let served = served_bound(&people, &weights, &people_by_square(&people), sizes, &cases, 0);
+        assert!(((all - served) / all - best.bound).abs() < 1e-9, "{served} of {all}, bound {}", best.bound);
+        assert!(best.bound <= best.loss + 1e-12 && best.gap() < 0.02, "{} {}", best.bound, best.loss);
+    }
 }
 
 #[test]
@@ -167,7 +185,7 @@ fn bound_on_a_grid(people: &SimulatedBodies, loss: &Loss, sizes: usize, multipli
 fn the_multipliers_of_an_additive_loss_give_the_bound() {
     let people = rounded_women(5, 150, 0.1);
     for (loss, sizes) in [(Loss::Squared, 3), (Loss::Squared, 9), (Loss::Absolute, 6), (Loss::LogBand(BAND), 5)] {
-        let best = best_chart(&people.waist, &people.hip, sizes, &loss, &SearchSettings::default()).unwrap();
+        let best = best_chart(&people.waist, &people.hip, None, sizes, &loss, &SearchSettings::default()).unwrap();
         let [BoundCase { fixed, multipliers }] = &best.certificate[..] else { panic!("one case") };
         assert!(fixed.is_empty() && multipliers.len() == people.len());
         let on_grid = bound_on_a_grid(&people, &loss, sizes, multipliers, 0.1);
@@ -182,7 +200,8 @@ fn the_multipliers_of_an_additive_loss_give_the_bound() {
 fn the_bound_of_a_squared_loss_is_close_to_the_loss() {
     let people = Population::ansur_women().bodies(1, 0..2000).unwrap();
     for (sizes, max_gap) in [(4, 0.01), (12, 0.01), (20, 0.02)] {
-        let best = best_chart(&people.waist, &people.hip, sizes, &Loss::Squared, &SearchSettings::default()).unwrap();
+        let best =
+            best_chart(&people.waist, &people.hip, None, sizes, &Loss::Squared, &SearchSettings::default()).unwrap();
         assert!(best.gap() <= max_gap * best.loss, "{sizes} sizes: loss {}, bound {}", best.loss, best.bound);
     }
 }

@@ -77,25 +77,25 @@ proptest! {
                 (best.sizes.len(), best.loss, best.loss)
             })?;
             check_losses(max, &format!("best chart, {loss:?}"), |sizes| {
-                let best = best_chart(&waist, &hip, sizes, &loss, &search).unwrap();
+                let best = best_chart(&waist, &hip, None, sizes, &loss, &search).unwrap();
                 assert!(best.sizes.len() == sizes || best.loss <= 0.0, "{} sizes of {sizes}, {best:?}", best.sizes.len());
                 (best.sizes.len(), best.loss, best.bound)
             })?;
             check_losses(max, &format!("fixed steps, {loss:?}"), |sizes| {
-                let best = best_chart_fixed_steps(&waist, &hip, STEPS, sizes, &loss, &search).unwrap();
+                let best = best_chart_fixed_steps(&waist, &hip, None, STEPS, sizes, &loss, &search).unwrap();
                 (best.sizes.len(), best.loss, best.bound)
             })?;
             if matches!(loss, Loss::Squared | Loss::Within(_)) {
                 check_losses(max, &format!("fixed drop, {loss:?}"), |sizes| {
-                    let best = best_chart_fixed_drop(&waist, &hip, drop, sizes, &loss).unwrap();
+                    let best = best_chart_fixed_drop(&waist, &hip, None, drop, sizes, &loss).unwrap();
                     (best.sizes.len(), best.loss, best.bound)
                 })?;
             }
             // One of the two parts may have no people.
-            drop_result(within_budget(|| compare_charts(&SizeChart::demo(), &waist, &hip, &loss, &search)));
+            drop_result(within_budget(|| compare_charts(&SizeChart::demo(), &waist, &hip, None, &loss, 1, &search)));
         }
         let ease = Ease { waist: 1.0, hip: 4.0 };
-        let people = PeopleColumns { waist: &waist, hip: &hip, high_hip: None };
+        let people = PeopleColumns { waist: &waist, hip: &hip, ..PeopleColumns::default() };
         let bounds = EaseBounds::from_ease_and_tolerance(&ease, f64::from(tolerance) / 10.0);
         let fit = fit_chart(&SizeChart::demo(), &ease, &Rules::default(), &bounds, &people).unwrap();
         prop_assert_eq!((fit.count(), fit.unmeasured), (waist.len(), 0));
@@ -107,7 +107,7 @@ proptest! {
     ) {
         let people = Population::ansur_women().bodies(seed, 0..count).unwrap();
         let search = SearchSettings { seed, restarts: 2, ..SearchSettings::default() };
-        let best = best_chart(&people.waist, &people.hip, sizes, &Loss::Within(f64::from(tolerance)), &search).unwrap();
+        let best = best_chart(&people.waist, &people.hip, None, sizes, &Loss::Within(f64::from(tolerance)), &search).unwrap();
         prop_assert!(best.sizes.len() == sizes || best.loss <= 0.0, "{} sizes of {sizes}, {}", best.sizes.len(), best.loss);
     }
 
@@ -121,8 +121,8 @@ proptest! {
                 // Only within a tolerance does the search depend on the certificate.
                 let certify = matches!(loss, Loss::Within(_));
                 let search = SearchSettings { seed, restarts, certify, ..SearchSettings::default() };
-                let chart = best_chart(waist, hip, sizes, &loss, &search).unwrap();
-                let with_steps = best_chart_fixed_steps(waist, hip, STEPS, sizes, &loss, &search).unwrap();
+                let chart = best_chart(waist, hip, None, sizes, &loss, &search).unwrap();
+                let with_steps = best_chart_fixed_steps(waist, hip, None, STEPS, sizes, &loss, &search).unwrap();
                 let losses = [chart.loss, with_steps.loss];
                 let never_rises = losses.iter().zip(previous).all(|(loss, previous)| *loss <= previous + 1e-12);
                 prop_assert!(never_rises, "{loss:?}: {losses:?} with {restarts} starts, {previous:?} with fewer");
@@ -140,7 +140,7 @@ fn drop_result<T>(result: Result<T, kirtle::Problems>) {
 
 #[test]
 fn a_drop_that_serves_nobody_gives_the_nearest_sizes() {
-    let best = best_chart_fixed_drop(&[76.0], &[96.9], 25.0, 3, &Loss::Within(2.0)).unwrap();
+    let best = best_chart_fixed_drop(&[76.0], &[96.9], None, 25.0, 3, &Loss::Within(2.0)).unwrap();
     assert_eq!((best.sizes.len(), best.loss, best.bound), (1, 1.0, 1.0));
     let (size, nearest) = (best.sizes[0], f64::midpoint(76.0, 96.9 - 25.0));
     assert!((size.waist - nearest).abs() < 1e-9 && (size.hip - nearest - 25.0).abs() < 1e-9, "{size:?}");
@@ -151,7 +151,8 @@ fn equal_people_have_a_chart_with_fixed_steps() {
     let search = SearchSettings::default();
     for count in [1, 30] {
         let (waist, hip) = (vec![71.3; count], vec![97.1; count]);
-        let best = within_budget(|| best_chart_fixed_steps(&waist, &hip, STEPS, 8, &Loss::Squared, &search).unwrap());
+        let best =
+            within_budget(|| best_chart_fixed_steps(&waist, &hip, None, STEPS, 8, &Loss::Squared, &search).unwrap());
         assert!(best.sizes.len() == 8 && best.loss < 1e-6, "{best:?}");
     }
 }

@@ -12,9 +12,12 @@ use counts::rules_with_counts;
 use kirtle::batch::{Bodies, Column, Threads};
 use kirtle::document::Request;
 use kirtle::ease_profile::BodyProfile;
+use kirtle::interrupt::interruptible;
 use kirtle::pattern::{Vent, WaistFinish, WaistFinishKind};
 use kirtle::sensitivity::{SeekTarget, StandardErrors};
+use kirtle::size_search::{Loss, best_sizes};
 use kirtle::sizes::ChoiceRule;
+use kirtle::survey::PeopleColumns;
 use kirtle::{
     Allowances, Body, Code, Cutting, DartCount, Ease, FindingCode, Half, Opening, PanelRules, Problem, Problems, Rules,
     Shares, SizeChart, Unit,
@@ -199,13 +202,30 @@ fn columns_with_different_numbers_of_rows_are_refused() {
     assert_eq!(sentences(&problems_of_different_rows()), [sentence]);
 }
 
-/// Returns the problems of an invalid covariance, and of a target out of reach.
-fn problems_of_analyses() -> [Problems; 2] {
+/// Returns the problems of an invalid covariance, of a target out of reach, of a search that is stopped, and of millimetres taken
+/// as centimetres.
+fn problems_of_analyses() -> [Problems; 4] {
     let draft = kirtle::draft(&BODY, &EASE, &Rules::default()).unwrap();
     [
         StandardErrors::with_covariance(&["body.waist"], &[vec![-1.0]]).unwrap_err(),
         draft.seek("ease.hip", &SeekTarget::Darts(Half::Back, 3), None, Unit::Cm).unwrap_err(),
+        problems_of_a_stopped_search(),
+        PeopleColumns { waist: &[720.0], hip: &[960.0], ..PeopleColumns::default() }.check_unit(Unit::Cm).unwrap_err(),
     ]
+}
+
+/// Returns the problems that the work of `interruptible` sees after the callback has failed.
+fn problems_of_a_stopped_search() -> Problems {
+    let (sender, receiver) = std::sync::mpsc::channel();
+    let girths: Vec<f64> = (0..20_000).map(f64::from).collect();
+    let work = || sender.send(best_sizes(&girths, None, 40, &Loss::Squared)).unwrap();
+    assert_eq!(interruptible(|| Err(1), work), Err(1));
+    receiver.recv().unwrap().unwrap_err()
+}
+
+#[test]
+fn a_stopped_search_has_a_problem_of_its_own() {
+    assert_eq!(sentences(&problems_of_a_stopped_search()), ["stopped search: stopped before the end"]);
 }
 
 #[test]

@@ -9,8 +9,8 @@ use std::path::{Path, PathBuf};
 
 /// Rooms of each floor, the lowest floor first; see DEVELOPERS.md.
 const FLOORS: [&[&str]; 10] = [
-    &["error", "interrupt", "random", "scalar"],
-    &["field", "geometry", "text"],
+    &["error", "random", "scalar"],
+    &["field", "geometry", "interrupt", "text"],
     &["body"],
     &["draft"],
     &["lesson", "pattern"],

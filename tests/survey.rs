@@ -4,32 +4,16 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 mod bodies;
+mod fits;
 
 use bodies::cases;
+use fits::{EASE, chart, fit, fit_mm, girths_mm, growing_sizes, people};
 use kirtle::survey::{
-    AssignedAndServedCounts, ChartFit, EaseBounds, HighHipColumns, NormalDistribution, PeopleColumns, Population,
-    UnservedCounts, UnservedPerson, WaistHipSquareCounts, fit_chart,
+    AssignedAndServedCounts, EaseBounds, HighHipColumns, NormalDistribution, PeopleColumns, Population, UnservedCounts,
+    UnservedPerson, WaistHipSquareCounts, fit_chart,
 };
-use kirtle::{Body, Ease, Rules, Size, SizeChart};
+use kirtle::{Ease, Rules, SizeChart};
 use proptest::prelude::*;
-
-const EASE: Ease = Ease { waist: 1.5, hip: 5.0 };
-
-fn chart(girths: &[(f64, f64)]) -> SizeChart {
-    let size = |(k, (waist, hip)): (usize, &(f64, f64))| Size {
-        name: format!("{k}"),
-        body: Body { waist: *waist, hip: *hip, hip_depth: 20.0, length: 60.0 },
-    };
-    SizeChart::new(girths.iter().enumerate().map(size).collect()).unwrap()
-}
-
-fn people<'a>(waist: &'a [f64], hip: &'a [f64]) -> PeopleColumns<'a> {
-    PeopleColumns { waist, hip, high_hip: None }
-}
-
-fn fit(chart: &SizeChart, bounds: &EaseBounds, people: &PeopleColumns) -> ChartFit {
-    fit_chart(chart, &EASE, &Rules::default(), bounds, people).unwrap()
-}
 
 fn mean(values: impl ExactSizeIterator<Item = f64>) -> f64 {
     let count = values.len() as f64;
@@ -163,7 +147,10 @@ fn the_fit_of_ten_people_to_three_sizes_is_that_by_hand() {
     ];
     assert_eq!(fitted, by_hand);
     assert_eq!((fit.count(), fit.unmeasured, fit.served, fit.share_served()), (10, 1, 4, 4.0 / 9.0));
-    let loads = [(3, 2), (5, 2), (1, 0)].map(|(people, served)| AssignedAndServedCounts { people, served });
+    let loads = [(3, 2), (5, 2), (1, 0)].map(|(people, served)| {
+        let [weight, served_weight] = [people, served].map(|count| count as f64);
+        AssignedAndServedCounts { people, served, weight, served_weight }
+    });
     assert_eq!(fit.loads, loads);
     // Waist: loose in rows 2, 4, 9; tight in row 5. Hip: tight in rows 3, 5; loose in row 4.
     let unserved =
@@ -172,7 +159,10 @@ fn the_fit_of_ten_people_to_three_sizes_is_that_by_hand() {
     let worst = [(4, 8.5), (5, 5.5), (9, 2.5)].map(|(row, excess)| UnservedPerson { row, excess });
     assert_eq!((fit.worst(3), fit.worst(99).len()), (worst.to_vec(), 5));
     // Squares of 10 cm of waist and hip, the first from 60/90.
-    let region = |(waist, hip, people, served)| WaistHipSquareCounts { waist, hip, people, served };
+    let region = |(waist, hip, people, served)| {
+        let [weight, served_weight] = [people, served].map(|count| count as f64);
+        WaistHipSquareCounts { waist, hip, people, served, weight, served_weight }
+    };
     let squares = [(60.0, 90.0, 1, 0), (70.0, 90.0, 5, 4), (70.0, 100.0, 2, 0), (80.0, 110.0, 1, 0)].map(region);
     assert_eq!(fit.regions(&people, 10.0).unwrap(), squares);
 }
@@ -184,7 +174,7 @@ fn the_ease_at_the_high_hip_is_that_of_the_draft() {
     let depth: Vec<f64> = (0..600).map(|step| 0.1 * f64::from(step) + 0.037).collect();
     let girth = vec![90.0; 600];
     let high_hip = Some(HighHipColumns { girth: &girth, depth: &depth });
-    let people = PeopleColumns { waist: &[72.0; 600], hip: &[96.0; 600], high_hip };
+    let people = PeopleColumns { waist: &[72.0; 600], hip: &[96.0; 600], high_hip, weight: None };
     let bounds = EaseBounds { high_hip: Some((0.0, 100.0)), ..EaseBounds::from_ease_and_tolerance(&EASE, 1.0) };
     let fit = fit(&chart, &bounds, &people);
     for (fitted, depth) in fit.by_person.iter().zip(&depth) {
@@ -197,7 +187,7 @@ fn the_ease_at_the_high_hip_is_that_of_the_draft() {
     assert_eq!((fit.unserved.high_hip_tight, fit.unserved.high_hip_loose), (tight, 0));
     assert!(tight > 50 && fit.served > 400);
     let high_hip = Some(HighHipColumns { girth: &[90.0; 3], depth: &[-0.1, 60.1, f64::NAN] });
-    let unmeasured = PeopleColumns { waist: &[72.0; 3], hip: &[96.0; 3], high_hip };
+    let unmeasured = PeopleColumns { waist: &[72.0; 3], hip: &[96.0; 3], high_hip, weight: None };
     assert_eq!(fit_chart(&chart, &EASE, &Rules::default(), &bounds, &unmeasured).unwrap().unmeasured, 3);
 }
 
@@ -207,6 +197,7 @@ fn all_wrong_inputs_of_a_fit_are_refused_at_once() {
         waist: &[70.0, 71.0],
         hip: &[96.0],
         high_hip: Some(HighHipColumns { girth: &[90.0; 3], depth: &[10.0; 2] }),
+        weight: Some(&[1.0; 3]),
     };
     let bounds = EaseBounds { waist: (f64::NAN, 1.0), hip: (2.0, 1.0), high_hip: None };
     let ease = Ease { waist: 50.0, ..EASE };
@@ -216,15 +207,11 @@ fn all_wrong_inputs_of_a_fit_are_refused_at_once() {
         "bounds.waist.minimum: NaN is not finite; give a number from -200 to 200 cm",
         "bounds.hip.maximum: 1 cm is below the minimum of 2 cm",
         "people.hip: 1 number is given, at least 2 numbers (one per person) needed",
-        "people.high_hip.girth: 3 numbers are given, at most 2 numbers (one per person) allowed",
+        "people.high_hip: 3 numbers are given, at most 2 numbers (one per person) allowed",
+        "people.weight: 3 numbers are given, at most 2 numbers (one per person) allowed",
         "bounds.high_hip: missing: give the minimum and maximum ease at the high hip",
     ];
     assert_eq!(problems.to_string(), expected.join("\n"));
-}
-
-/// Draws waist and hip in whole millimetres, so that every comparison is exact.
-fn girths_mm() -> impl Strategy<Value = (i32, i32)> {
-    (600..1120, 840..1320)
 }
 
 /// Returns the size of a person and its excess in millimetres, by the definition of the fit.
@@ -237,30 +224,6 @@ fn size_by_definition(sizes: &[(i32, i32)], person: (i32, i32), tolerance: i32) 
     let best = serving.iter().copied().min_by_key(|k| (distance(k), larger_last(k)));
     let best = best.or_else(|| (0..sizes.len()).min_by_key(|k| (excess(k), distance(k), larger_last(k)))).unwrap();
     (best, excess(&best))
-}
-
-fn in_cm(values: &[(i32, i32)]) -> (Vec<f64>, Vec<f64>) {
-    values.iter().map(|(waist, hip)| (f64::from(*waist) / 10.0, f64::from(*hip) / 10.0)).unzip()
-}
-
-/// Draws sizes in whole millimetres that grow in both girths.
-fn growing_sizes() -> impl Strategy<Value = Vec<(i32, i32)>> {
-    (600..900, 840..1000, prop::collection::vec((1..90, 1..90), 1..8)).prop_map(|(waist, hip, steps)| {
-        let mut sizes = vec![(waist, hip)];
-        sizes.extend(steps.iter().scan((waist, hip), |at, (w, h)| {
-            *at = (at.0 + w, at.1 + h);
-            Some(*at)
-        }));
-        sizes
-    })
-}
-
-/// Fits people to sizes, all in whole millimetres.
-fn fit_mm(sizes: &[(i32, i32)], people_mm: &[(i32, i32)], tolerance: i32) -> ChartFit {
-    let (waist, hip) = in_cm(sizes);
-    let chart = chart(&waist.into_iter().zip(hip).collect::<Vec<_>>());
-    let (waist, hip) = in_cm(people_mm);
-    fit(&chart, &EaseBounds::from_ease_and_tolerance(&EASE, f64::from(tolerance) / 10.0), &people(&waist, &hip))
 }
 
 proptest! {

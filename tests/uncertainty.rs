@@ -183,7 +183,7 @@ fn a_simulated_spread_is_the_standard_error_while_the_number_of_darts_stays() {
     let spreads = [Unit::Cm, Unit::In].map(|unit| {
         let scaled = match unit {
             Unit::Cm => errors.clone(),
-            Unit::In => {
+            Unit::In | Unit::Mm => {
                 let rows = errors
                     .covariance_rows()
                     .iter()

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any, Final, SupportsFloat, SupportsIndex, final
 from typing_extensions import disjoint_base
 
-__all__ = ["__version__", "Alteration", "BestChart", "BestSizes", "Body", "BodyTable", "Change", "ChartComparison", "ChartFit", "Check", "Choice", "Cost", "Dart", "Darts", "Draft", "DraftStream", "DraftTable", "Ease", "EaseByLevel", "Edge", "Ellipse", "Finding", "Fitting", "FixedDart", "Girths", "GradeIncrement", "KeyLengths", "Lay", "Lengths", "Lesson", "LogBand", "Nest", "Notch", "Panel", "Pattern", "Piece", "Placed", "Population", "Problem", "Proof", "Rows", "Rules", "Seams", "Sensitivity", "Shares", "SizeChart", "SizeDifference", "SizeRange", "Solutions", "StandardErrors", "Suppression", "Uncertainty", "Vent", "WaistPiece", "_panic", "best_chart", "best_sizes", "chart_json", "compare_charts", "draft", "draft_json", "draft_stream", "draft_table", "fit_chart", "new_partial", "replace_by_partial", "schema", "simulate"]
+__all__ = ["__version__", "Alteration", "BestChart", "BestSizes", "Body", "BodyTable", "Change", "ChartComparison", "ChartFit", "Check", "Choice", "Cost", "Dart", "Darts", "Draft", "DraftStream", "DraftTable", "Ease", "EaseByLevel", "Edge", "Ellipse", "Finding", "Fitting", "FixedDart", "Girths", "GradeIncrement", "GroupFit", "KeyLengths", "Lay", "Lengths", "Lesson", "LogBand", "Nest", "Notch", "Panel", "Pattern", "Piece", "Placed", "Population", "Problem", "Proof", "RefusedPeople", "Rows", "Rules", "Seams", "Sensitivity", "Shares", "SizeChart", "SizeDifference", "SizeRange", "Solutions", "StandardErrors", "Suppression", "Uncertainty", "Vent", "WaistPiece", "_panic", "best_chart", "best_sizes", "chart_json", "compare_charts", "draft", "draft_json", "draft_stream", "draft_table", "fit_chart", "new_partial", "replace_by_partial", "schema", "simulate"]
 
 __version__: Final[str]
 """
@@ -318,12 +318,22 @@ class ChartComparison:
     @property
     def best_loss(self, /) -> float:
         """
-        Mean loss of the held-out people in the best chart.
+        Mean loss of the held-out people in the best chart, over all splits; the best chart of each split is its own.
+        """
+    @property
+    def gain_interval(self, /) -> tuple[float, float] | None:
+        """
+        95 % interval of the gain, if there are several splits; corrected for people that the splits share.
+        """
+    @property
+    def gains(self, /) -> list[float]:
+        """
+        For each split, if there are several: mean loss of the given chart minus mean loss of the best chart.
         """
     @property
     def given_loss(self, /) -> float:
         """
-        Mean loss of the held-out people in the given chart.
+        Mean loss of the held-out people in the given chart, over all splits.
         """
     @property
     def held_out(self, /) -> int:
@@ -375,16 +385,37 @@ class ChartFit(Rows):
         Number of people, measured and unmeasured.
         """
     @property
+    def groups(self, /) -> list[GroupFit]:
+        """
+        Share of people served in each group, in the order of the labels; empty without `by`.
+        """
+    @property
+    def interval(self, /) -> tuple[float, float] | None:
+        """
+        95 % interval of `share_served`, from 0 to 1; `None` without replicates.
+        """
+    @property
+    def load_weights(self, /) -> list[tuple[float, float]]:
+        """
+        Weight of each size: sum of the weights of the people assigned to the size, and of those served; empty without weights.
+        """
+    @property
     def loads(self, /) -> list[tuple[str, int, int]]:
         """
         Load of each size: name, number of people assigned to the size, and number of those whom the size serves.
         """
-    def regions(self, /, step: SupportsFloat | SupportsIndex) -> list[tuple[float, float, int, int]]:
+    @property
+    def refused(self, /) -> list[RefusedPeople]:
+        """
+        Reasons why people have no size, each with the number of people and their mean girths.
+        """
+    def regions(self, /, step: SupportsFloat | SupportsIndex) -> list[tuple[float, float, int | float, int | float]]:
         """
         Count people in squares of the plane of waist and hip.
 
         `step` is the side of a square in `unit`, at least 0.1 cm, at most 100 cm. Each item is the smallest waist and
-        hip of a square, the number of its people, and the number of served people. Empty squares are left out.
+        hip of a square, the number of its people, and the number of served people: sums of weights if the people have
+        weights. Empty squares are left out.
 
         Raises `InputError` for a step out of range.
         """
@@ -396,7 +427,12 @@ class ChartFit(Rows):
     @property
     def share_served(self, /) -> float:
         """
-        Share of served people among the measured people, from 0 to 1; 0 if nobody was measured.
+        Share of served people among the measured people, by weight, from 0 to 1; 0 if nobody was measured.
+        """
+    @property
+    def standard_error(self, /) -> float | None:
+        """
+        Standard error of `share_served`; `None` without replicates.
         """
     def to_dict(self, /) -> dict[str, Any]:
         """
@@ -405,17 +441,22 @@ class ChartFit(Rows):
     @property
     def unit(self, /) -> str:
         """
-        Unit of all lengths: `cm` or `in`.
+        Unit of all lengths: `cm`, `in` or `mm`.
         """
     @property
     def unmeasured(self, /) -> int:
         """
-        Number of people without a size: a number is missing, NaN or infinite, or the high hip is outside the garment.
+        Number of people without a size: a number is missing or out of range.
         """
     @property
     def unserved(self, /) -> dict[str, int]:
         """
         Number of unserved people for each bound that the assigned size violates, such as `waist_tight`.
+        """
+    @property
+    def unserved_weights(self, /) -> dict[str, float]:
+        """
+        Sum of the weights of unserved people for each bound; empty without weights.
         """
     def worst(self, /, max: SupportsIndex = 10) -> list[tuple[int, float]]:
         """
@@ -1434,6 +1475,60 @@ class GradeIncrement:
         """
 
 @final
+class GroupFit:
+    """
+    Share of people served in one group.
+    """
+    def __eq__(self, value: object, /) -> bool: ...
+    def __getnewargs__(self, /) -> tuple[str]: ...
+    def __hash__(self, /) -> int: ...
+    def __ne__(self, value: object, /) -> bool: ...
+    def __new__(cls, /, json: str) -> GroupFit:
+        """
+        Restore a pickled result from its JSON.
+        """
+    def __repr__(self, /) -> str: ...
+    @property
+    def count(self, /) -> int:
+        """
+        Number of people, measured or not.
+        """
+    @property
+    def group(self, /) -> str | None:
+        """
+        Label of the group; null for people without a label.
+        """
+    @property
+    def interval(self, /) -> tuple[float, float] | None:
+        """
+        95 % interval of the share: 1.96 standard errors to either side, cut at 0 and 1.
+        """
+    @property
+    def served(self, /) -> int:
+        """
+        Number of people served.
+        """
+    @property
+    def share_served(self, /) -> float:
+        """
+        Share of the measured people, by weight, who are served, from 0 to 1; 0 if nobody is measured.
+        """
+    @property
+    def standard_error(self, /) -> float | None:
+        """
+        Standard error of the share, if replicates are given and somebody is measured.
+        """
+    def to_dict(self, /) -> dict[str, Any]:
+        """
+        Convert the result to a dict with the field names of its JSON document.
+        """
+    @property
+    def unmeasured(self, /) -> int:
+        """
+        Number of people without a size.
+        """
+
+@final
 class KeyLengths:
     """
     Key lengths of a drafted size.
@@ -2279,6 +2374,61 @@ class Proof:
     def to_dict(self, /) -> dict[str, Any]:
         """
         Convert the result to a dict with the field names of its JSON document.
+        """
+
+@final
+class RefusedPeople:
+    """
+    People without a size for one reason, and how their girths differ from those of the people with a size. A person
+    counts once for each number that is refused. Means are not weighted, as refused people may have no weight.
+    """
+    def __eq__(self, value: object, /) -> bool: ...
+    def __getnewargs__(self, /) -> tuple[str]: ...
+    def __hash__(self, /) -> int: ...
+    def __ne__(self, value: object, /) -> bool: ...
+    def __new__(cls, /, json: str) -> RefusedPeople:
+        """
+        Restore a pickled result from its JSON.
+        """
+    def __repr__(self, /) -> str: ...
+    @property
+    def accepted_hip(self, /) -> float | None:
+        """
+        Mean hip of the people with a size; null if nobody has one.
+        """
+    @property
+    def accepted_waist(self, /) -> float | None:
+        """
+        Mean waist of the people with a size; null if nobody has one.
+        """
+    @property
+    def code(self, /) -> str:
+        """
+        Why the number is refused: `missing`, `not_finite`, `below_minimum` or `above_maximum`.
+        """
+    @property
+    def field(self, /) -> str:
+        """
+        Number that is refused: `waist`, `hip`, `high_hip`, `high_hip_depth` or `weight`.
+        """
+    @property
+    def hip(self, /) -> float | None:
+        """
+        Mean of the hips that were measured for these people; null if none was.
+        """
+    @property
+    def people(self, /) -> int:
+        """
+        Number of people.
+        """
+    def to_dict(self, /) -> dict[str, Any]:
+        """
+        Convert the result to a dict with the field names of its JSON document.
+        """
+    @property
+    def waist(self, /) -> float | None:
+        """
+        Mean of the waists that were measured for these people; null if none was.
         """
 
 @disjoint_base
@@ -3128,7 +3278,7 @@ def _panic() -> None:
     Fail as a fault in the code would. For tests only.
     """
 
-def best_chart(source: Any, sizes: SupportsIndex, *, loss: str = "squared", tolerance: SupportsFloat | SupportsIndex | None = None, band: LogBand | None = None, restarts: SupportsIndex = 20, seed: SupportsIndex = 0, drop: SupportsFloat | SupportsIndex | None = None, steps: tuple[SupportsFloat | SupportsIndex, SupportsFloat | SupportsIndex] | None = None, certify: bool = True, columns: dict[str, Any] | None = None, unit: str = "cm") -> BestChart:
+def best_chart(source: Any, sizes: SupportsIndex, *, loss: str = "squared", tolerance: SupportsFloat | SupportsIndex | None = None, band: LogBand | None = None, restarts: SupportsIndex = 20, seed: SupportsIndex = 0, drop: SupportsFloat | SupportsIndex | None = None, steps: tuple[SupportsFloat | SupportsIndex, SupportsFloat | SupportsIndex] | None = None, certify: bool = True, target_gap: SupportsFloat | SupportsIndex = 0.0, time_limit: SupportsFloat | SupportsIndex | None = None, columns: dict[str, Any] | None = None, unit: str = "cm") -> BestChart:
     """
     Search for the sizes by waist and hip with the least mean loss for the people of a table, and a bound of that loss.
 
@@ -3139,10 +3289,12 @@ def best_chart(source: Any, sizes: SupportsIndex, *, loss: str = "squared", tole
     The search is a heuristic: it keeps the best result of `restarts` random starts. Equal seeds give equal charts.
     `drop` fixes the difference of hip and waist of every size; the result is then optimal, and the loss must be
     `"squared"` or `"within"`. `steps` fixes the increments of waist and hip from size to size. `source`, `columns` and
-    `unit` are as in `fit_chart`. Unmeasured people are counted and left out.
+    `unit` are as in `fit_chart`, with the sampling weights in `columns`. Unmeasured people are counted and left out.
 
     The bound has a `certificate`, from which anyone can recompute it. `certify=False` skips the certificate: the call is
-    faster and its bound, that of one girth, weaker.
+    faster and its bound, that of one girth, weaker. A certified search stops early once loss minus bound is at most
+    `target_gap` times the loss, from 0 to 1; equal arguments give equal charts. It also stops after `time_limit` seconds,
+    from 0.001 to 1,000,000, with the chart and the bound found so far, which then depend on the machine.
 
     Raises `InputError` with all the problems at once, and `TypeError` for a source without an Arrow stream.
 
@@ -3191,14 +3343,16 @@ def chart_json(chart: str) -> str:
     kirtle.InputError: sizes: 0 sizes are given, at least 2 sizes needed
     """
 
-def compare_charts(chart: SizeChart, source: Any, *, loss: str = "squared", tolerance: SupportsFloat | SupportsIndex | None = None, band: LogBand | None = None, restarts: SupportsIndex = 20, seed: SupportsIndex = 0, columns: dict[str, Any] | None = None, unit: str = "cm") -> ChartComparison:
+def compare_charts(chart: SizeChart, source: Any, *, loss: str = "squared", tolerance: SupportsFloat | SupportsIndex | None = None, band: LogBand | None = None, splits: SupportsIndex = 1, restarts: SupportsIndex = 20, seed: SupportsIndex = 0, columns: dict[str, Any] | None = None, unit: str = "cm") -> ChartComparison:
     """
     Compare a chart with the best chart of the same number of sizes, on people that neither chart was fitted to.
 
     `seed` splits the people of the table at random into two parts, each about half. `best_chart`, without `drop` or
     `steps`, learns a chart from the first part. The comparison uses the second part, the held-out people, because the
-    loss on the learning part is too optimistic. `loss`, `tolerance`, `band` and `restarts` are as in `best_chart`;
-    `source`, `columns` and `unit` are as in `fit_chart`. Unmeasured people are counted and left out.
+    loss on the learning part is too optimistic. One split varies: with several `splits`, from 1 to 1000, the losses are
+    means over the splits, and `gain_interval` is a 95 % interval of the gain, the loss of the chart minus that of the best
+    chart. Sizes and numbers of people are those of the first split. `loss`, `tolerance`, `band` and `restarts` are as in `best_chart`;
+    `source`, `columns` and `unit` are as in `fit_chart`, with the sampling weights in `columns`. Unmeasured people are counted and left out.
 
     Raises `InputError` with all problems, also for a part without people; `TypeError` for a source without Arrow
     stream.
@@ -3288,7 +3442,7 @@ def draft_table(source: Any, *, columns: dict[str, Any] | None = None, ease: Eas
     body.length: missing: give a column, or a number from 15 to 150 cm for all rows
     """
 
-def fit_chart(chart: SizeChart, source: Any, *, ease: Ease, rules: Rules | None = None, tolerance: SupportsFloat | SupportsIndex | None = None, bounds: Mapping[str, tuple[float, float]] | None = None, columns: dict[str, Any] | None = None, unit: str = "cm") -> ChartFit:
+def fit_chart(chart: SizeChart, source: Any, *, ease: Ease, rules: Rules | None = None, tolerance: SupportsFloat | SupportsIndex | None = None, bounds: Mapping[str, tuple[float, float]] | None = None, columns: dict[str, Any] | None = None, by: str | None = None, replicates: SupportsGetItem[int, str] | None = None, replicate_factor: SupportsFloat | SupportsIndex | None = None, bootstrap: SupportsIndex | None = None, seed: SupportsIndex = 0, unit: str = "cm") -> ChartFit:
     """
     Assign each person of a table to a size of a chart, and count the people that the chart serves.
 
@@ -3299,10 +3453,18 @@ def fit_chart(chart: SizeChart, source: Any, *, ease: Ease, rules: Rules | None 
     `source` is any object with an Arrow stream, with the columns `waist` and `hip`. `columns` maps `waist` or `hip` to
     the name of another column or to one number for everyone. If `columns` has `high_hip` and `high_hip_depth`, the
     distance of the high hip below the waist at the side, then `bounds` for the high hip apply too. Lengths of the
-    table, `tolerance`, `bounds` and results are in `unit`.
+    table, `tolerance`, `bounds` and results are in `unit`: `"cm"`, `"in"` or `"mm"`.
 
     A person gets the nearest size that serves, or else the size with the least violation of its bounds. A person with a
-    null, NaN or infinite number is unmeasured and gets no size.
+    number that is missing or out of range gets no size and is counted by reason in `refused`: a null or NaN, or a girth
+    that no body has, such as 999, −9 or 0 (a waist is from 40 to 200 cm, a hip from 50 to 220 cm).
+
+    If `columns` has `weight`, the column of sampling weights from 0 to 10⁹, shares are weighted; a missing or negative
+    weight is refused, and a person of weight 0 counts as a person without weight. `by` is the column of a group, such as
+    an age band: `groups` of the result has the share served of each. Standard errors and 95 % intervals of shares come
+    from a `bootstrap` with this number of replicates and `seed`, for simple random samples, or from the columns
+    `replicates` of replicate weights, for any design. The variance is then `replicate_factor` × Σ (share of replicate −
+    share)²: 1/R for R balanced replicates, 1/(R (1 − k)²) with Fay's k, (R − 1)/R for the jackknife of one stratum.
 
     Raises `InputError` with all the problems at once, and `TypeError` for a source without an Arrow stream.
 
@@ -3312,6 +3474,12 @@ def fit_chart(chart: SizeChart, source: Any, *, ease: Ease, rules: Rules | None 
     (1, 3, 1)
     >>> pyarrow.table(fit)["size"].to_pylist()
     ['38', '44', None]
+    >>> [(refused.field, refused.code, refused.people) for refused in fit.refused]
+    [('waist', 'missing', 1)]
+    >>> people = people.append_column("age", [["20-39", "40-59", "40-59"]])
+    >>> fit = fit_chart(SizeChart.demo(), people, ease=Ease(waist=1.5, hip=5), tolerance=2, by="age")
+    >>> [(group.group, group.share_served) for group in fit.groups]
+    [('20-39', 1.0), ('40-59', 0.0)]
     >>> fit_chart(SizeChart.demo(), people, ease=Ease(waist=1.5, hip=5))
     Traceback (most recent call last):
     kirtle.InputError: bounds.waist: missing: give the minimum and maximum ease, or a tolerance

@@ -50,7 +50,7 @@ def length(value: float, unit: str = "cm") -> str:
 
 def length_from_cm(value: float, unit: str) -> str:
     """Return a length in centimetres with another unit, as a tape shows it."""
-    return length(value / {"cm": 1, "in": 2.54}[unit], unit)
+    return length(value / {"cm": 1, "in": 2.54, "mm": 0.1}[unit], unit)
 
 
 def label(name: str) -> str:
@@ -134,6 +134,7 @@ def chart_fit(fit: ChartFit) -> Table:
     """Return the people of each size, and how many of them the size serves."""
     violated = ", ".join(f"{label(bound)} {count:,}" for bound, count in fit.unserved.items() if count)
     caption = f"Fit of a chart: {fit.served:,} of {fit.count:,} people served ({fit.share_served:.1%})"
+    caption += f", 95% interval {fit.interval[0]:.1%} to {fit.interval[1]:.1%}" if fit.interval else ""
     caption += f", {fit.unmeasured:,} unmeasured" * (fit.unmeasured > 0)
     caption += f"; unserved, some by several bounds: {violated}" * bool(violated)
     return caption, ("size", "people", "served"), [(name, f"{people:,}", f"{served:,}") for name, people, served in fit.loads]

@@ -8,10 +8,13 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-from . import ChartFit, SizeRange, charts, draft_stream, fit_chart
+from . import ChartFit, RefusedPeople, SizeRange, charts, draft_stream, fit_chart
 from .chart_files import chart_of
 from .files import atomic_write
 from .options import CAUTION, number
+
+UNITS = ("cm", "in", "mm")
+"""Units of tables."""
 
 MAGIC = (b"PAR1", b"PARE")
 """First bytes of a file in Parquet, plain and encrypted."""
@@ -25,7 +28,7 @@ def add_commands(commands: Any) -> None:
     batch.add_argument("--waist-ease", metavar="N", help="ease at the waist, all around: a number, or the name of a column")
     batch.add_argument("--hip-ease", metavar="N", help="ease at the hip, all around: a number, or the name of a column")
     numbers_option(batch)
-    batch.add_argument("--unit", choices=("cm", "in"), default="cm", help="unit of all lengths (default: cm)")
+    batch.add_argument("--unit", choices=UNITS, default="cm", help="unit of all lengths (default: cm)")
     batch.add_argument("--outlines", action="store_true", help="include the outlines of the panels")
     batch.add_argument("--threads", metavar="N", help="number of threads (default: one for each processor)")
     batch.set_defaults(run=run_batch, parser=batch)
@@ -33,6 +36,11 @@ def add_commands(commands: Any) -> None:
     fit.add_argument("source", type=Path, metavar="IN", help="table of people in Parquet, with the columns waist and hip")
     fit.add_argument("--tolerance", type=float, required=True, metavar="N", help="largest difference between the ease left and the ease asked for")
     fit.add_argument("--out", type=Path, metavar="OUT", help="table of each person's size and ease left, in Parquet")
+    fit.add_argument("--table-unit", choices=UNITS, help="unit of the table, the tolerance and the results (default: that of the chart)")
+    fit.add_argument("--by", metavar="COLUMN", help="column of groups, such as age bands: a line for each")
+    fit.add_argument("--bootstrap", type=int, metavar="N", help="intervals by a bootstrap with this number of replicates, from the seed 0")
+    fit.add_argument("--replicate", action="append", metavar="COLUMN", help="intervals by replicate weights; once for each column")
+    fit.add_argument("--replicate-factor", type=float, metavar="N", help="factor of the variance from replicate weights, such as 1/R")
     numbers_option(fit)
 
 
@@ -114,7 +122,8 @@ def run_fit(options: argparse.Namespace) -> str:
         people = file.read()
     fit = fit_chart(
         drafted.chart, people, ease=first.ease, rules=first.rules, tolerance=options.tolerance,
-        columns=columns_of(options), unit=chart["unit"],
+        columns=columns_of(options), by=options.by, bootstrap=options.bootstrap and max(options.bootstrap, 0), replicates=options.replicate,
+        replicate_factor=options.replicate_factor, unit=options.table_unit or chart["unit"],
     )
     lines = summary(fit, options.tolerance)
     if options.out is not None:
@@ -127,14 +136,33 @@ def run_fit(options: argparse.Namespace) -> str:
 def summary(fit: ChartFit, tolerance: float) -> list[str]:
     """Format the fit of a chart for reading."""
     within = f"within {tolerance:g} {fit.unit} of the ease"
+    share = f"{fit.share_served:.1%}{' by weight' * bool(fit.load_weights)}{interval_text(fit.interval)}"
     lines = [
-        f"{fit.count:,} people, {fit.unmeasured:,} not measured: {fit.served:,} served ({fit.share_served:.1%}), {within}",
+        f"{fit.count:,} people, {fit.unmeasured:,} not measured: {fit.served:,} served ({share}), {within}",
         f"{'size':<12}{'people':>10}{'served':>10}",
     ]
     lines += [f"{size:<12}{people:>10,}{served:>10,}" for size, people, served in fit.loads]
+    lines += [
+        f"group {'(none)' if of.group is None else of.group}: {of.served:,} of {of.count - of.unmeasured:,} served "
+        f"({of.share_served:.1%}{interval_text(of.interval)})" for of in fit.groups
+    ]
     missed = [(why.replace("_", " too "), count) for why, count in fit.unserved.items() if count]
     lines += [f"not served, {why}: {count:,}" for why, count in sorted(missed, key=lambda pair: -pair[1])]
+    lines += [f"refused, {of.field} {of.code.replace('_', ' ')}: {of.people:,}{means_text(of, fit.unit)}" for of in fit.refused]
     return lines + [f"largest misfit: row {row + 1}, {excess:.1f} {fit.unit} outside the ease bounds" for row, excess in fit.worst(3)]
+
+
+def interval_text(interval: tuple[float, float] | None) -> str:
+    """Format a 95% interval of a share; empty without one."""
+    return f", 95% interval {interval[0]:.1%} to {interval[1]:.1%}" if interval else ""
+
+
+def means_text(refused: RefusedPeople, unit: str) -> str:
+    """Format the mean girths of refused people against those of the accepted people."""
+    pairs = (("waist", refused.waist, refused.accepted_waist), ("hip", refused.hip, refused.accepted_hip))
+    return "".join(
+        f", mean {girth} {mean:.1f} {unit} (accepted {accepted:.1f})" for girth, mean, accepted in pairs if mean is not None and accepted is not None
+    )
 
 
 def write(pq: Any, drafts: Any, path: Path) -> list[str]:

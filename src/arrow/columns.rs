@@ -8,7 +8,7 @@ use arrow_array::types::{
     UInt32Type, UInt64Type,
 };
 use arrow_array::{Array, RecordBatch, RecordBatchReader};
-use arrow_schema::{ArrowError, DataType, FieldRef};
+use arrow_schema::{ArrowError, DataType, FieldRef, SchemaRef};
 
 use crate::batch::Column;
 
@@ -33,6 +33,13 @@ pub(super) enum InputValues<'a> {
 
 /// Iterator over the record batches of a source until the first error; a batch with columns unlike the schema is an error.
 pub(super) struct ValidBatches(pub(super) Option<Box<dyn RecordBatchReader + Send>>);
+
+impl ValidBatches {
+    /// Returns the schema of the source; `None` after the end or an error.
+    pub(super) fn schema(&self) -> Option<SchemaRef> {
+        self.0.as_ref().map(RecordBatchReader::schema)
+    }
+}
 
 impl Iterator for ValidBatches {
     type Item = Result<RecordBatch, ArrowError>;
@@ -98,7 +105,7 @@ impl<'a> InputValues<'a> {
 }
 
 /// Calls `visit` with every value of an Arrow array as `f64`, integers above 2^53 rounded, or with `None` for a null.
-fn visit_array_numbers(array: &dyn Array, visit: &mut impl FnMut(Option<f64>)) {
+pub(super) fn visit_array_numbers(array: &dyn Array, visit: &mut impl FnMut(Option<f64>)) {
     macro_rules! visit_by_type {
         ($($variant:ident => $kind:ty, |$number:ident| $as_f64:expr;)*) => {
             match array.data_type() {

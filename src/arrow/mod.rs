@@ -20,6 +20,7 @@
 
 mod columns;
 mod drafts;
+mod labels;
 mod metadata;
 mod people;
 mod questions;
@@ -29,7 +30,8 @@ mod survey;
 
 pub use columns::TableSource;
 pub use drafts::Drafts;
-pub use people::{PeopleReader, PeopleTable};
+pub use labels::Groups;
+pub use people::{MeasuredPeople, PeopleReader, PeopleTable};
 pub use questions::{ease_batch, sensitivity_batch, uncertainty_batch};
 pub use request::TableRequest;
 pub use survey::{bodies_batch, fit_batch};

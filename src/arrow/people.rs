@@ -1,26 +1,41 @@
 //! Reader of the girths of a survey: record batches in any unit in, columns in centimetres out.
 
 use arrow_array::{RecordBatch, RecordBatchReader};
-use arrow_schema::ArrowError;
+use arrow_schema::{ArrowError, DataType};
 
-use super::columns::{InputValues, TableSource, ValidBatches};
-use super::request::{collect_or_all_problems, find_source, given_source_problem, unique_column};
+use super::columns::{InputValues, TableSource, ValidBatches, is_numeric_type};
+use super::labels::{Groups, LabelReader, is_label_type};
+use super::request::{collect_or_all_problems, find_column, find_source, given_source_problem, unique_column};
 use crate::error::{Code, Problem, Problems};
-use crate::field::{Field, FieldKind, Unit};
-use crate::survey::{HighHipColumns, PeopleColumns};
+use crate::field::{Field, Unit};
+use crate::survey::{CheckedColumn, HighHipColumns, PERSON_FIELDS, PeopleColumns};
 
-/// Names of a person's inputs; the last two are read only if the caller gives a column or constant for at least one.
-const PERSON_INPUTS: [&str; 4] = ["waist", "hip", "high_hip", "high_hip_depth"];
+/// Names of a person's inputs. High hip and depth are read only if the caller gives a column or constant for at least one, and a
+/// weight only if the caller gives one: a column named `weight` may hold kilograms.
+const PERSON_INPUTS: [&str; PERSON_FIELDS.len()] =
+    [PERSON_FIELDS[0].name, PERSON_FIELDS[1].name, PERSON_FIELDS[2].name, PERSON_FIELDS[3].name, PERSON_FIELDS[4].name];
 
 /// Prefix of a person's inputs in the field paths of problems.
 const PERSON_INPUT_PATH_PREFIX: &str = "people.";
 
-/// Girths and high-hip depths of people as columns, in centimetres; a missing value is NaN.
+/// Girths, high-hip depths and weights of people as columns, lengths in centimetres; a missing value is NaN.
 #[derive(Clone, Debug, Default)]
 pub struct PeopleTable {
-    /// Columns in the order of [`PERSON_INPUTS`], one value per person; an input that is not read has an empty column.
-    columns: [Vec<f64>; 4],
-    has_high_hips: bool,
+    /// Columns in the order of [`PERSON_INPUTS`], one value per person; an input that is not read has no column.
+    columns: [Option<Vec<f64>>; PERSON_FIELDS.len()],
+    groups: Option<Groups>,
+    replicates: Option<Vec<Vec<f64>>>,
+}
+
+/// Girths, in centimetres, of the people whose numbers are all accepted, and their weights, if weights are given.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct MeasuredPeople {
+    /// Waists; empty if waists are not read.
+    pub waist: Vec<f64>,
+    /// Hips; empty if hips are not read.
+    pub hip: Vec<f64>,
+    /// Weights; `None` if every person stands for one.
+    pub weight: Option<Vec<f64>>,
 }
 
 /// Reader of people from a stream of record batches; an iterator over the number of rows of each batch read.
@@ -30,13 +45,18 @@ pub struct PeopleReader {
     sources: Vec<(usize, TableSource<usize>)>,
     unit: Unit,
     table: PeopleTable,
+    /// Index of the column of labels, and the labels read so far.
+    labels: Option<(usize, LabelReader)>,
+    /// Indices of the columns of replicate weights.
+    replicates: Vec<usize>,
 }
 
 impl PeopleReader {
-    /// Creates a reader of the inputs `waist` and `hip`, and of `high_hip` and `high_hip_depth` if `columns` has one.
+    /// Creates a reader of the inputs `waist` and `hip`, of `high_hip` and `high_hip_depth` if `columns` has one of them, and of
+    /// the sampling weights `weight` if `columns` has them.
     ///
-    /// `columns` maps an input to the name of a column or to a constant; any other input comes from the column of its
-    /// own name. Lengths of the record batches and constants are in `unit`.
+    /// `columns` maps an input to the name of a column or to a constant; a girth without one comes from the column of
+    /// its own name. Lengths of the record batches and constants are in `unit`.
     ///
     /// # Errors
     /// All [`Problems`]: a column that is missing, ambiguous or not numeric; an unknown input; a high hip without a
@@ -55,7 +75,7 @@ impl PeopleReader {
     /// let named = [("hip".to_owned(), TableSource::Column("HIP".to_owned()))];
     /// let mut reader = PeopleReader::new(source(), &named, Unit::In)?;
     /// assert_eq!(reader.by_ref().collect::<Result<Vec<_>, _>>()?, [2]);
-    /// let people = reader.table();
+    /// let people = reader.table()?;
     /// assert_eq!(people.people().waist[0], 30.0 * 2.54);
     /// assert!(people.people().waist[1].is_nan());
     ///
@@ -68,12 +88,14 @@ impl PeopleReader {
         columns: &[(String, TableSource)],
         unit: Unit,
     ) -> Result<Self, Problems> {
-        let has_high_hips = columns.iter().any(|(name, _)| PERSON_INPUTS[2..].contains(&name.as_str()));
-        let inputs = if has_high_hips { &PERSON_INPUTS[..] } else { &PERSON_INPUTS[..2] };
-        Self::new_for_person_inputs(source, inputs, columns, unit)
+        let is_given = |inputs: &[&str]| columns.iter().any(|(name, _)| inputs.contains(&name.as_str()));
+        let has_high_hips = is_given(&PERSON_INPUTS[2..4]);
+        let is_read = [true, true, has_high_hips, has_high_hips, is_given(&PERSON_INPUTS[4..])];
+        Self::new_for_person_inputs(source, is_read, columns, unit)
     }
 
-    /// Creates a reader of one girth, `waist` or `hip`; entries of `columns` for other inputs have no effect.
+    /// Creates a reader of one girth, `waist` or `hip`, and of the weights if `columns` has them; other entries of `columns` have
+    /// no effect.
     ///
     /// # Errors
     /// All [`Problems`] as for [`new`](Self::new); [`Code::UnknownChoice`] for a girth other than `waist` or `hip`.
@@ -89,7 +111,7 @@ impl PeopleReader {
     /// let source = || RecordBatchIterator::new([Ok(table.clone())], table.schema());
     /// let mut reader = PeopleReader::of_girth(source(), "hip", &[], Unit::Cm)?;
     /// assert_eq!(reader.by_ref().collect::<Result<Vec<_>, _>>()?, [3]);
-    /// assert_eq!(reader.table().measured_girth("hip"), [96.0, 101.0]);
+    /// assert_eq!(reader.table()?.measured().hip, [96.0, 101.0]);
     ///
     /// let problems = PeopleReader::of_girth(source(), "knee", &[], Unit::Cm).err().unwrap();
     /// assert_eq!(problems.to_string(), "girth: \"knee\" is not waist or hip");
@@ -101,17 +123,18 @@ impl PeopleReader {
         columns: &[(String, TableSource)],
         unit: Unit,
     ) -> Result<Self, Problems> {
-        let inputs: Vec<&'static str> = PERSON_INPUTS[..2].iter().copied().filter(|name| *name == girth).collect();
         let problem = || Problem::new(Code::UnknownChoice, "girth").with_value(format!("{girth:?}"));
-        let unknown_girth = inputs.is_empty().then(|| problem().with_limit("waist or hip"));
+        let unknown_girth = (!PERSON_INPUTS[..2].contains(&girth)).then(|| problem().with_limit("waist or hip"));
         Problems::ok_if_empty(unknown_girth.into_iter().collect())?;
-        Self::new_for_person_inputs(source, &inputs, columns, unit)
+        let has_weights = columns.iter().any(|(name, _)| name == PERSON_INPUTS[4]);
+        let is_read = [girth == PERSON_INPUTS[0], girth == PERSON_INPUTS[1], false, false, has_weights];
+        Self::new_for_person_inputs(source, is_read, columns, unit)
     }
 
-    /// Creates a reader that reads only the listed `inputs` of each person, such as `waist`.
+    /// Creates a reader that reads only some inputs of each person; `is_read` is in the order of [`PERSON_INPUTS`].
     fn new_for_person_inputs(
         source: impl RecordBatchReader + Send + 'static,
-        inputs: &[&'static str],
+        is_read: [bool; PERSON_FIELDS.len()],
         columns: &[(String, TableSource)],
         unit: Unit,
     ) -> Result<Self, Problems> {
@@ -119,35 +142,118 @@ impl PeopleReader {
         let unknown = columns.iter().filter(|(name, _)| !PERSON_INPUTS.contains(&name.as_str()));
         let unknown = unknown.map(|(name, _)| given_source_problem(Code::UnknownField, name));
         let problems = unknown.map(|problem| problem.with_choices(PERSON_INPUTS)).collect();
-        let find = |name: &&'static str| {
-            let field = Field::new(name, "", FieldKind::Length, (0.0, 1000.0));
-            let given = columns.iter().find(|(given, _)| given == name).map(|(_, source)| source);
-            let path = format!("{PERSON_INPUT_PATH_PREFIX}{name}");
-            let found = find_source(&schema, &path, &field, given, unique_column(&schema, name), unit)?;
+        let find = |field: &Field| {
+            let given = columns.iter().find(|(given, _)| given == field.name).map(|(_, source)| source);
+            let path = format!("{PERSON_INPUT_PATH_PREFIX}{}", field.name);
+            let found = find_source(&schema, &path, field, given, unique_column(&schema, field.name), unit)?;
             let constant = if let TableSource::Constant(value) = found { Some(value) } else { None };
             let problem = constant.and_then(|value| field.range_problem(PERSON_INPUT_PATH_PREFIX, value, unit));
             problem.map_or(Ok(found), |problem| Err(problem.into()))
         };
-        let sources = collect_or_all_problems(inputs.iter().map(find), problems)?;
-        let indices = inputs.iter().filter_map(|name| PERSON_INPUTS.iter().position(|known| known == name));
-        let table = PeopleTable { has_high_hips: inputs.len() == PERSON_INPUTS.len(), ..PeopleTable::default() };
+        let indices = || (0..PERSON_FIELDS.len()).filter(|index| is_read[*index]);
+        let sources = collect_or_all_problems(indices().map(|index| find(&PERSON_FIELDS[index])), problems)?;
+        let columns = is_read.map(|is_read| is_read.then(Vec::new));
+        let table = PeopleTable { columns, ..PeopleTable::default() };
         let source = ValidBatches(Some(Box::new(source)));
-        Ok(Self { source, sources: indices.zip(sources).collect(), unit, table })
+        let sources = indices().zip(sources).collect();
+        Ok(Self { source, sources, unit, table, labels: None, replicates: Vec::new() })
+    }
+
+    /// Also reads the column `by`, whose labels group the people, and the columns `replicates` of replicate weights.
+    ///
+    /// # Errors
+    /// All the [`Problems`]: a column that is missing or ambiguous, labels that are neither texts nor numbers, booleans or
+    /// categories, or replicate weights that are no numbers.
+    ///
+    /// ```
+    /// use std::sync::Arc;
+    ///
+    /// use arrow_array::{ArrayRef, Float64Array, RecordBatch, RecordBatchIterator, StringArray};
+    /// use kirtle::{Unit, arrow::PeopleReader};
+    ///
+    /// let girths = Arc::new(Float64Array::from(vec![96.0, 97.0, 101.0])) as ArrayRef;
+    /// let ages = Arc::new(StringArray::from(vec![Some("40-59"), Some("20-39"), None])) as ArrayRef;
+    /// let table = RecordBatch::try_from_iter([("waist", girths.clone()), ("hip", girths), ("age", ages)])?;
+    /// let reader = || {
+    ///     let source = RecordBatchIterator::new([Ok(table.clone())], table.schema());
+    ///     PeopleReader::new(source, &[], Unit::Cm)
+    /// };
+    /// let mut people = reader()?.with_design(Some("age"), None)?;
+    /// people.by_ref().for_each(drop);
+    /// let groups = people.table()?.groups().cloned().unwrap_or_default();
+    /// assert_eq!(groups.labels, [Some("20-39".to_owned()), Some("40-59".to_owned()), None]);
+    /// assert_eq!(groups.by_row, [1, 0, 2]);
+    ///
+    /// let problems = reader()?.with_design(Some("size"), None).err().unwrap();
+    /// let message = "by: \"size\" is not the name of exactly one column; the columns are waist, hip, age";
+    /// assert_eq!(problems.to_string(), message);
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
+    pub fn with_design(mut self, by: Option<&str>, replicates: Option<&[String]>) -> Result<Self, Problems> {
+        let schema = self.source.schema().ok_or_else(|| Problem::new(Code::Missing, "by").with_limit("a table"))?;
+        let mut problems = Vec::new();
+        let mut find = |path: String, name: &str, is_allowed: fn(&DataType) -> bool, wanted: &str| {
+            let found = find_column(&schema, &path, name, is_allowed, wanted);
+            found.map_err(|found| problems.extend(found.to_vec())).ok()
+        };
+        let wanted = "a column of texts, numbers, booleans or categories";
+        let labels = by.and_then(|name| find("by".to_owned(), name, is_label_type, wanted));
+        self.labels = labels.map(|column| (column, LabelReader::default()));
+        let columns = replicates.unwrap_or_default().iter().enumerate();
+        let replicate = |(k, name): (usize, &String)| {
+            find(format!("replicates[{k}]"), name, is_numeric_type, "a column of numbers")
+        };
+        self.replicates = columns.filter_map(replicate).collect();
+        self.table.replicates = replicates.map(|columns| vec![Vec::new(); columns.len()]);
+        Problems::ok_if_empty(problems)?;
+        Ok(self)
     }
 
     /// Consumes the reader and returns the people read so far.
-    #[must_use]
-    pub fn table(self) -> PeopleTable {
-        self.table
+    ///
+    /// # Errors
+    /// [`Code::WrongUnit`] for girths that are most likely in another unit, see
+    /// [`PeopleColumns::check_unit`](crate::survey::PeopleColumns::check_unit).
+    ///
+    /// ```
+    /// use std::sync::Arc;
+    ///
+    /// use arrow_array::{ArrayRef, Int32Array, RecordBatch, RecordBatchIterator};
+    /// use kirtle::{Unit, arrow::PeopleReader};
+    ///
+    /// let column = |values: [i32; 2]| Arc::new(Int32Array::from(values.to_vec())) as ArrayRef;
+    /// let batch = RecordBatch::try_from_iter([("waist", column([730, 810])), ("hip", column([970, 1040]))])?;
+    /// let table = |unit| {
+    ///     let source = RecordBatchIterator::new([Ok(batch.clone())], batch.schema());
+    ///     let mut reader = PeopleReader::new(source, &[], unit)?;
+    ///     reader.by_ref().for_each(drop);
+    ///     reader.table()
+    /// };
+    /// assert_eq!(table(Unit::Mm)?.measured().waist, [73.0, 81.0]);
+    /// let advice = "people.waist: 2 of 2 numbers are out of range in cm: give unit=\"mm\"";
+    /// assert_eq!(table(Unit::Cm).unwrap_err()[0].to_string(), advice);
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
+    pub fn table(self) -> Result<PeopleTable, Problems> {
+        self.table.people().check_unit(self.unit)?;
+        Ok(PeopleTable { groups: self.labels.map(|(_, labels)| labels.into_groups()), ..self.table })
     }
 
     /// Appends the people of a record batch to the table, in centimetres; returns the batch's number of rows.
     fn append_people_of_batch(&mut self, batch: RecordBatch) -> usize {
         let (rows, batches) = (batch.num_rows(), [batch]);
-        let cm = |value: f64| FieldKind::Length.convert_unit(value, self.unit, Unit::Cm);
         for (index, source) in &self.sources {
-            let (values, column) = (InputValues::from_batches(*source, &batches), &mut self.table.columns[*index]);
-            column.extend((0..rows).map(|row| values.as_bodies_column().row_value(row).map_or(f64::NAN, cm)));
+            let cm = |value: f64| PERSON_FIELDS[*index].kind.convert_unit(value, self.unit, Unit::Cm);
+            let values = InputValues::from_batches(*source, &batches);
+            let numbers = (0..rows).map(|row| values.as_bodies_column().row_value(row).map_or(f64::NAN, cm));
+            self.table.columns[*index].get_or_insert_default().extend(numbers);
+        }
+        if let Some((column, labels)) = &mut self.labels {
+            labels.append(&batches[0], *column);
+        }
+        for (column, weights) in self.replicates.iter().zip(self.table.replicates.iter_mut().flatten()) {
+            let values = InputValues::from_batches(TableSource::Column(*column), &batches);
+            weights.extend((0..rows).map(|row| values.as_bodies_column().row_value(row).unwrap_or(f64::NAN)));
         }
         rows
     }
@@ -165,15 +271,27 @@ impl PeopleTable {
     /// Returns a borrowed view of all people, for the functions of [`survey`](crate::survey).
     #[must_use]
     pub fn people(&self) -> PeopleColumns<'_> {
-        let [waist, hip, girth, depth] = &self.columns;
-        PeopleColumns { waist, hip, high_hip: self.has_high_hips.then_some(HighHipColumns { girth, depth }) }
+        let [waist, hip, girth, depth, weight] = self.columns.each_ref().map(|column| column.as_deref());
+        let high_hip = girth.zip(depth).map(|(girth, depth)| HighHipColumns { girth, depth });
+        PeopleColumns { waist: waist.unwrap_or_default(), hip: hip.unwrap_or_default(), high_hip, weight }
+    }
+
+    /// Returns the groups of the people; `None` if they are not grouped.
+    #[must_use]
+    pub fn groups(&self) -> Option<&Groups> {
+        self.groups.as_ref()
+    }
+
+    /// Returns the replicate weights, a column for each replicate; NaN for a missing weight. `None` if none are read.
+    #[must_use]
+    pub fn replicates(&self) -> Option<&[Vec<f64>]> {
+        self.replicates.as_deref()
     }
 
     /// Returns the number of people.
     #[must_use]
     pub fn len(&self) -> usize {
-        // The column of an input that is not read is empty.
-        self.columns.iter().map(Vec::len).max().unwrap_or_default()
+        self.columns.iter().flatten().next().map_or(0, Vec::len)
     }
 
     /// Returns whether the table has no people.
@@ -182,20 +300,16 @@ impl PeopleTable {
         self.len() == 0
     }
 
-    /// Returns the waists and the hips, in centimetres, of the people with both girths measured.
+    /// Returns the people whose waist, hip and weight, of those that are read, are all accepted: neither missing nor out of
+    /// range. The high hip does not matter.
     #[must_use]
-    pub fn measured(&self) -> [Vec<f64>; 2] {
-        let [waist, hip, ..] = &self.columns;
-        let pairs = waist.iter().copied().zip(hip.iter().copied());
-        let (waist, hip) = pairs.filter(|(waist, hip)| waist.is_finite() && hip.is_finite()).unzip();
-        [waist, hip]
-    }
-
-    /// Returns the values of one girth, `waist` or `hip`, in centimetres, without missing values; an empty list for any
-    /// other name.
-    #[must_use]
-    pub fn measured_girth(&self, girth: &str) -> Vec<f64> {
-        let columns = PERSON_INPUTS[..2].iter().zip(&self.columns).filter(|(name, _)| **name == girth);
-        columns.flat_map(|(_, column)| column).copied().filter(|value| value.is_finite()).collect()
+    pub fn measured(&self) -> MeasuredPeople {
+        let people = PeopleColumns { high_hip: None, ..self.people() };
+        let columns = people.checked_columns(f64::INFINITY);
+        let is_read = |column: &&CheckedColumn| !column.is_empty();
+        let is_accepted = |row: &usize| columns.iter().filter(is_read).all(|column| column.refusal(*row).is_none());
+        let rows: Vec<usize> = (0..self.len()).filter(is_accepted).collect();
+        let of_rows = |column: &[f64]| rows.iter().filter_map(|row| column.get(*row)).copied().collect();
+        MeasuredPeople { waist: of_rows(people.waist), hip: of_rows(people.hip), weight: people.weight.map(of_rows) }
     }
 }

@@ -2,7 +2,7 @@
 
 use std::collections::HashMap;
 
-use arrow_schema::Schema;
+use arrow_schema::{DataType, Schema};
 
 use super::columns::{TableSource, is_numeric_type};
 use crate::body::{Body, Ease, Rules, input_numbers};
@@ -95,11 +95,7 @@ pub(super) fn find_source(
     default: Option<TableSource<usize>>,
     unit: Unit,
 ) -> Result<TableSource<usize>, Problems> {
-    let not_unique = |name: &str| {
-        let columns = schema.fields().iter().map(|field| field.name().as_str()).collect::<Vec<_>>().join(", ");
-        let limit = format!("the name of exactly one column; the columns are {columns}");
-        Problem::new(Code::UnknownChoice, path).with_value(format!("{name:?}")).with_limit(limit)
-    };
+    let not_unique = |name: &str| not_unique_problem(schema, path, name);
     let source = match (given, default) {
         (Some(TableSource::Constant(value)), _) => TableSource::Constant(*value),
         (Some(TableSource::Column(name)), _) => unique_column(schema, name).ok_or_else(|| not_unique(name))?,
@@ -115,11 +111,45 @@ pub(super) fn find_source(
             return Err(Problem::new(Code::Missing, path).with_limit(limit).into());
         }
     };
-    match source {
-        TableSource::Column(index) if !is_numeric_type(schema.field(index).data_type()) => {
-            let value = format!("column {:?} of type {}", schema.field(index).name(), schema.field(index).data_type());
-            Err(Problem::new(Code::WrongType, path).with_value(value).with_limit("a column of numbers").into())
-        }
-        source => Ok(source),
+    if let TableSource::Column(index) = source {
+        check_column_type(schema, path, index, is_numeric_type, "a column of numbers")?;
     }
+    Ok(source)
+}
+
+/// Finds the column with a name; `wanted` describes the types for which `is_allowed` returns true.
+pub(super) fn find_column(
+    schema: &Schema,
+    path: &str,
+    name: &str,
+    is_allowed: fn(&DataType) -> bool,
+    wanted: &str,
+) -> Result<usize, Problems> {
+    match unique_column(schema, name) {
+        Some(TableSource::Column(index)) => check_column_type(schema, path, index, is_allowed, wanted).map(|()| index),
+        _ => Err(not_unique_problem(schema, path, name).into()),
+    }
+}
+
+/// Returns the problem of a name that no column has, or more than one.
+fn not_unique_problem(schema: &Schema, path: &str, name: &str) -> Problem {
+    let columns = schema.fields().iter().map(|field| field.name().as_str()).collect::<Vec<_>>().join(", ");
+    let limit = format!("the name of exactly one column; the columns are {columns}");
+    Problem::new(Code::UnknownChoice, path).with_value(format!("{name:?}")).with_limit(limit)
+}
+
+/// Returns a problem if a column has a type for which `is_allowed` returns false.
+fn check_column_type(
+    schema: &Schema,
+    path: &str,
+    index: usize,
+    is_allowed: fn(&DataType) -> bool,
+    wanted: &str,
+) -> Result<(), Problems> {
+    let field = schema.field(index);
+    if is_allowed(field.data_type()) {
+        return Ok(());
+    }
+    let value = format!("column {:?} of type {}", field.name(), field.data_type());
+    Err(Problem::new(Code::WrongType, path).with_value(value).with_limit(wanted).into())
 }

@@ -53,7 +53,7 @@ pub fn bodies_batch(bodies: SimulatedBodies, unit: Unit) -> Result<RecordBatch, 
 /// use kirtle::{Ease, Rules, SizeChart, Unit, arrow::fit_batch, survey::{EaseBounds, PeopleColumns, fit_chart}};
 ///
 /// let (chart, ease) = (SizeChart::demo(), Ease { waist: 1.5, hip: 5.0 });
-/// let people = PeopleColumns { waist: &[73.0, f64::NAN], hip: &[97.0, 99.0], high_hip: None };
+/// let people = PeopleColumns { waist: &[73.0, f64::NAN], hip: &[97.0, 99.0], ..PeopleColumns::default() };
 /// let fit = fit_chart(&chart, &ease, &Rules::default(), &EaseBounds::from_ease_and_tolerance(&ease, 2.0), &people)?;
 /// let batch = fit_batch(&chart, &fit, false, Unit::Cm)?;
 /// assert_eq!((batch.num_rows(), batch["size"].null_count()), (2, 1));

@@ -30,7 +30,9 @@ pub(super) fn draft_block(
         let outcome = checked.checked_row_inputs_in_cm(start + row).and_then(|inputs| {
             let Inputs { body, ease, rules } = &inputs;
             let result = Inputs::check_in_unit(body, ease, rules, Unit::Cm).and_then(draft_with_summary);
-            result.map_err(|problems| problems.with_values_in_unit(checked.unit().name(), checked.unit().cm_per_unit()))
+            result.map_err(|problems| {
+                problems.with_values_in_unit(checked.unit().name(), |cm| checked.unit().length_from_cm(cm))
+            })
         });
         match outcome {
             Ok((draft, summary)) => {

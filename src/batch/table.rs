@@ -253,7 +253,8 @@ fn resize_column_with_arbitrary_values<T: Clone + Default>(column: &mut Vec<T>, 
 pub(super) fn length_or_area_from_cm(value: f64, is_area: bool, unit: Unit) -> f64 {
     match (unit, is_area) {
         (Unit::Cm, _) => value,
-        (Unit::In, false) => unit.length_from_cm(value),
+        (_, false) => unit.length_from_cm(value),
         (Unit::In, true) => value / (unit.cm_per_unit() * unit.cm_per_unit()),
+        (Unit::Mm, true) => value * 100.0,
     }
 }

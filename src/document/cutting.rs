@@ -107,8 +107,9 @@ fn preset_description() -> String {
         let ([waist, side, hem, centre_back], unit) = (preset.preset_allowances(unit).into_array(), unit.name());
         format!("waist {waist}, side {side}, hem {hem}, centre back {centre_back} {unit}")
     };
-    let describe =
-        |preset: Preset| format!("{} ({})", preset.name(), Unit::ALL.map(|u| allowances_in(preset, u)).join("; "));
+    let describe = |preset: Preset| {
+        format!("{} ({})", preset.name(), Unit::OF_DOCUMENTS.map(|u| allowances_in(preset, u)).join("; "))
+    };
     format!("Preset for allowances that are not given: {}.", Preset::ALL.map(describe).join("; "))
 }
 

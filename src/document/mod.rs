@@ -38,7 +38,7 @@ pub use sizes::{
     AlterationReport, AlteredReport, ChangeReport, ChartReport, ChoiceReport, GradeIncrementReport, KeyLengths,
     PlaceDifferenceReport, SizeDifferenceReport, SizeReport, StepReport,
 };
-pub use survey::{BestChartReport, BestSizesReport, ComparisonReport, FitReport};
+pub use survey::{BestChartReport, BestSizesReport, ComparisonReport, FitReport, GroupReport, RefusedReport};
 #[cfg(feature = "python")]
 pub(crate) use {
     chart::{ALTERATION_MIN_STEP_MM_FIELD, ALTERATION_TOLERANCE_MM_FIELD, read_blend, read_choice_rule},

@@ -35,9 +35,9 @@ impl InputReader {
         }
     }
 
-    /// Reads the field `unit`, in which all lengths are read from then on.
-    pub(crate) fn read_unit(&mut self, value: Option<&JsonValue>) -> Option<Unit> {
-        self.unit = self.read_choice("unit", value, None, &Unit::ALL, Unit::name);
+    /// Reads the field `unit`, one of `units`, in which all lengths are read from then on.
+    pub(crate) fn read_unit(&mut self, value: Option<&JsonValue>, units: &[Unit]) -> Option<Unit> {
+        self.unit = self.read_choice("unit", value, None, units, Unit::name);
         self.unit
     }
 

@@ -2,6 +2,7 @@
 //! of a report. Each number of a report is named once, with its description, its type and the expression of its value.
 
 use crate::body::Body;
+use crate::error::Code;
 use crate::field::Unit;
 use crate::geometry::{Path, Point};
 use crate::pattern::Allowances;
@@ -34,6 +35,7 @@ in_unit! {
     |cost: Cost, _unit| *cost => Cost;
     |is_so: bool, _unit| *is_so => bool;
     |count: usize, _unit| *count => usize;
+    |code: Code, _unit| *code => Code;
     |text: String, _unit| text.clone() => String;
 }
 

@@ -4,41 +4,112 @@ use std::collections::BTreeMap;
 use std::fmt;
 
 use super::report::report;
+use crate::error::Code;
 use crate::field::Unit;
 use crate::size_search::{BestChart, BestSizes, ChartComparison, Loss};
 use crate::sizes::SizeChart;
-use crate::survey::ChartFit;
+use crate::survey::{ChartFit, MeanGirths, RefusedPeople, ServedShare, UnservedCounts};
 
 report! {
     /// Fit of a chart of sizes to the people of a survey: counts of people served and of bounds of ease missed.
     #[schemars(title = "Kirtle fit")]
-    FitReport of (chart: &SizeChart, fit: &ChartFit) in unit
-    let counts = &fit.unserved;
-    let unserved = [
-        ("waist_tight", counts.waist_tight),
-        ("waist_loose", counts.waist_loose),
-        ("hip_tight", counts.hip_tight),
-        ("hip_loose", counts.hip_loose),
-        ("high_hip_tight", counts.high_hip_tight),
-        ("high_hip_loose", counts.high_hip_loose),
-    ];
+    FitReport of (chart: &SizeChart, fit: &ChartFit, shares: &[ServedShare], labels: &[Option<String>]) in unit
+    let all = shares.first();
+    let if_weighted = |is_weighted: bool| is_weighted.then_some(()).into_iter();
+    let loads = || if_weighted(fit.is_weighted).flat_map(|()| &fit.loads);
     {
         /// Unit of lengths in the survey.
         unit: Unit = unit,
         /// Number of people, measured or not.
         count: usize = fit.count(),
-        /// Number of people with a missing or non-finite measurement, or a high-hip depth outside 0 to the shortest length.
+        /// Number of people without a size: a number is missing or out of range.
         unmeasured: usize = fit.unmeasured,
         /// Number of people served: in the assigned size, the ease is within every bound.
         served: usize = fit.served,
-        /// Share of the measured people who are served, from 0 to 1.
+        /// Share of the measured people, by weight, who are served, from 0 to 1.
         share_served: f64 = fit.share_served(),
+        /// Standard error of the share, if replicates are given.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        standard_error: Option<f64> = all.and_then(|share| share.standard_error),
+        /// 95 % interval of the share: 1.96 standard errors to either side, cut at 0 and 1.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        interval: Option<(f64, f64)> = all.and_then(ServedShare::interval),
         /// For each size of the chart in order: name, number of people assigned to the size, and number of those served.
         loads: Vec<(String, usize, usize)> =
             chart.sizes().iter().zip(&fit.loads).map(|(size, load)| (size.name.clone(), load.people, load.served)).collect(),
         /// Number of unserved people who miss each bound of ease in the size assigned to them, by the name of the bound,
         /// such as `waist_tight`. A person who misses several bounds counts at each.
-        unserved: BTreeMap<String, usize> = unserved.map(|(bound, people)| (bound.to_owned(), people)).into(),
+        unserved: BTreeMap<String, usize> = named_bounds(&fit.unserved),
+        /// For each size in order, if weights are given: sum of the weights of the people assigned to the size, and of those served.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        load_weights: Vec<(f64, f64)> = loads().map(|load| (load.weight, load.served_weight)).collect(),
+        /// Sum of the weights of the unserved people who miss each bound of ease, if weights are given.
+        #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+        unserved_weights: BTreeMap<String, f64> =
+            if_weighted(fit.is_weighted).flat_map(|()| named_bounds(&fit.unserved_weight)).collect(),
+        /// Share of people served in each group, if the people are grouped, by label; missing labels last.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        groups: Vec<GroupReport> = labels.iter().zip(shares.iter().skip(1)).map(|(label, share)| GroupReport::new(share, label, unit)).collect(),
+        /// Reasons why people have no size, by number and error code, with the mean girths of those people.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        refused: Vec<RefusedReport> = fit.refused.iter().map(|refused| RefusedReport::new(refused, &fit.accepted, unit)).collect(),
+    }
+}
+
+/// Returns the amounts at the bounds of ease by the names of the bounds.
+fn named_bounds<T: Copy>(amounts: &UnservedCounts<T>) -> BTreeMap<String, T> {
+    let named = [
+        ("waist_tight", amounts.waist_tight),
+        ("waist_loose", amounts.waist_loose),
+        ("hip_tight", amounts.hip_tight),
+        ("hip_loose", amounts.hip_loose),
+        ("high_hip_tight", amounts.high_hip_tight),
+        ("high_hip_loose", amounts.high_hip_loose),
+    ];
+    named.map(|(bound, amount)| (bound.to_owned(), amount)).into()
+}
+
+report! {
+    /// Share of people served in one group.
+    GroupReport as "GroupFit" of (share: &ServedShare, label: &Option<String>) in _unit
+    {
+        /// Label of the group; null for people without a label.
+        group: Option<String> = label.clone(),
+        /// Number of people, measured or not.
+        count: usize,
+        /// Number of people without a size.
+        unmeasured: usize,
+        /// Number of people served.
+        served: usize,
+        /// Share of the measured people, by weight, who are served, from 0 to 1; 0 if nobody is measured.
+        share_served: f64 = share.share,
+        /// Standard error of the share, if replicates are given and somebody is measured.
+        standard_error: Option<f64> = share.standard_error,
+        /// 95 % interval of the share: 1.96 standard errors to either side, cut at 0 and 1.
+        interval: Option<(f64, f64)> = share.interval(),
+    }
+}
+
+report! {
+    /// People without a size for one reason, and how their girths differ from those of the people with a size. A person
+    /// counts once for each number that is refused. Means are not weighted, as refused people may have no weight.
+    RefusedReport as "RefusedPeople" of (refused: &RefusedPeople, accepted: &MeanGirths) in unit
+    let length = |cm: Option<f64>| cm.map(|cm| unit.length_from_cm(cm));
+    {
+        /// Number that is refused: `waist`, `hip`, `high_hip`, `high_hip_depth` or `weight`.
+        field: String = refused.field.to_owned(),
+        /// Why the number is refused: `missing`, `not_finite`, `below_minimum` or `above_maximum`.
+        code: Code,
+        /// Number of people.
+        people: usize,
+        /// Mean of the waists that were measured for these people; null if none was.
+        waist: Option<f64> = length(refused.mean.waist),
+        /// Mean waist of the people with a size; null if nobody has one.
+        accepted_waist: Option<f64> = length(accepted.waist),
+        /// Mean of the hips that were measured for these people; null if none was.
+        hip: Option<f64> = length(refused.mean.hip),
+        /// Mean hip of the people with a size; null if nobody has one.
+        accepted_hip: Option<f64> = length(accepted.hip),
     }
 }
 
@@ -121,6 +192,7 @@ report! {
     ComparisonReport as "ChartComparison" of (compared: &ChartComparison, loss: &Loss, left_out: usize) in unit
     let best = BestChartReport::new(&compared.best, loss, [compared.learnt; 2], unit);
     let loss_in_unit = |value: f64| value / loss.loss_factor_from_unit_to_cm(unit);
+    let gains = |gains: &[f64]| if gains.len() > 1 { gains.iter().copied().map(loss_in_unit).collect() } else { Vec::new() };
     {
         /// Unit of lengths in the report.
         unit: Unit = unit,
@@ -133,10 +205,17 @@ report! {
         /// For each size of the best chart: waist, hip, and share of the `learnt` people who are assigned to it.
         sizes: Vec<(f64, f64, f64)> = best.sizes,
         /// Mean loss, in the best chart, of the people for whom the chart is optimised; an optimistic estimate.
-        learnt_loss: f64 = best.loss,
-        /// Mean loss of the held-out people in the best chart.
+        learnt_loss: f64 = loss_in_unit(compared.learnt_loss),
+        /// Mean loss of the held-out people in the best chart, over all splits; the best chart of each split is its own.
         best_loss: f64 = loss_in_unit(compared.best_loss),
-        /// Mean loss of the held-out people in the given chart.
+        /// Mean loss of the held-out people in the given chart, over all splits.
         given_loss: f64 = loss_in_unit(compared.given_loss),
+        /// For each split, if there are several: mean loss of the given chart minus mean loss of the best chart.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        gains: Vec<f64> = gains(&compared.gains),
+        /// 95 % interval of the gain, if there are several splits; corrected for people that the splits share.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        gain_interval: Option<(f64, f64)> =
+            compared.gain_interval().map(|(low, high)| (loss_in_unit(low), loss_in_unit(high))),
     }
 }

@@ -197,7 +197,7 @@ fn cloth_purchase_note(lay: &Lay, unit: Unit) -> String {
 /// Returns the length of cloth to buy for a lay, as shops sell it in the system of `unit`: `70 cm`, `¾ yd`.
 fn length_to_buy(lay: &Lay, unit: Unit) -> String {
     match unit {
-        Unit::Cm => format!("{} cm", lay.to_buy_cm()),
+        Unit::Cm | Unit::Mm => format!("{} cm", lay.to_buy_cm()),
         Unit::In => format!("{} yd", format_yards_in_eighths(lay.to_buy_yd())),
     }
 }

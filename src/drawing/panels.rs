@@ -76,7 +76,7 @@ const CAUTION: &str =
 /// Draws a labelled horizontal line of 10 cm or 4 in, by which a ruler checks the scale of a print.
 fn draw_print_scale_test_line(part: &mut Part, unit: Unit, start: Point) {
     let (length_mm, label) = match unit {
-        Unit::Cm => (100.0, "10 cm: measure before cutting"),
+        Unit::Cm | Unit::Mm => (100.0, "10 cm: measure before cutting"),
         Unit::In => (101.6, "4 in: measure before cutting"),
     };
     let end = start + Vector::new(length_mm, 0.0);

@@ -64,6 +64,8 @@ codes! {
     DuplicateField = "duplicate_field", |_| "given twice: give it once".to_owned();
     /// The text is not one of the choices of its field.
     UnknownChoice = "unknown_choice", |p| format!("{} is not {}", p.value_with_unit(), p.limit_with_unit());
+    /// Most numbers of a column are out of range, but would be in range in another unit.
+    WrongUnit = "wrong_unit", |p| format!("{}: give unit={}", p.value_with_unit(), p.limit_with_unit());
     /// Two fields are given that exclude each other.
     Conflict = "conflict", |p| format!("cannot be given together with {}", p.limit_with_unit());
     /// The list or text is too long.
@@ -135,6 +137,8 @@ codes! {
     /// The sheet without margins and overlap is too small to print on.
     PaperTooSmall = "paper_too_small",
         |p| format!("margins and overlap leave only {}; at least {} is needed: use a larger sheet", p.value_with_unit(), p.limit_with_unit());
+    /// The callback of an interruptible search has failed.
+    Stopped = "stopped", |_| "stopped before the end".to_owned();
     /// The level lies above the waist or below the hem.
     OutsideGarment = "outside_garment",
         |p| format!("{} is outside the garment; give {}", p.value_with_unit(), p.limit_with_unit());

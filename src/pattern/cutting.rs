@@ -54,6 +54,7 @@ impl Preset {
             (Preset::Garment, Unit::Cm) => (1.0, 1.5, 4.0, 2.0),
             (Preset::Garment, Unit::In) => (0.5, 0.625, 1.5, 0.75),
             (Preset::None, _) => (0.0, 0.0, 0.0, 0.0),
+            (_, Unit::Mm) => return self.preset_allowances(Unit::Cm).convert_lengths(Unit::Cm, unit),
         };
         Allowances { waist, side, hem, centre_back }
     }
@@ -64,6 +65,7 @@ pub(crate) fn default_opening_length(unit: Unit) -> f64 {
     match unit {
         Unit::Cm => 20.0,
         Unit::In => 8.0,
+        Unit::Mm => 200.0,
     }
 }
 
@@ -138,6 +140,7 @@ pub(crate) fn usual_vent_width(unit: Unit) -> f64 {
     match unit {
         Unit::Cm => 4.0,
         Unit::In => 1.5,
+        Unit::Mm => 40.0,
     }
 }
 
@@ -203,6 +206,7 @@ pub(crate) fn usual_waist_finish_lengths(unit: Unit) -> WaistFinishLengths {
     let (waistband_width, underlap, facing_depth) = match unit {
         Unit::Cm => (3.0, 3.0, 6.0),
         Unit::In => (1.25, 1.25, 2.5),
+        Unit::Mm => (30.0, 30.0, 60.0),
     };
     WaistFinishLengths { waistband_width, underlap, facing_depth }
 }

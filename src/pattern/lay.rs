@@ -65,6 +65,7 @@ impl Cloth {
         match unit {
             Unit::Cm => 1.0,
             Unit::In => 0.375,
+            Unit::Mm => 10.0,
         }
     }
 

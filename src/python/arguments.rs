@@ -144,7 +144,16 @@ pub(super) fn read_arguments<T>(unit: Unit, read: impl FnOnce(&mut InputReader) 
 
 /// Returns the unit named `cm` or `in`; raises `InputError` for another name.
 pub(super) fn parse_unit(name: &str) -> PyResult<Unit> {
-    Ok(read_arguments(Unit::Cm, |reader| reader.read_unit(Some(&JsonValue::String(name.to_owned()))))?)
+    parse_unit_of(&Unit::OF_DOCUMENTS, name)
+}
+
+/// Returns the unit of a table, named `cm`, `in` or `mm`; raises `InputError` for another name.
+pub(super) fn parse_table_unit(name: &str) -> PyResult<Unit> {
+    parse_unit_of(&Unit::ALL, name)
+}
+
+fn parse_unit_of(units: &[Unit], name: &str) -> PyResult<Unit> {
+    Ok(read_arguments(Unit::Cm, |reader| reader.read_unit(Some(&JsonValue::String(name.to_owned())), units))?)
 }
 
 /// Pair of lengths, such as mean and standard deviation, minimum and maximum, or waist and hip.

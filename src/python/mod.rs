@@ -11,6 +11,7 @@ mod draft;
 mod draft_methods;
 mod exclusive_reader;
 mod inputs;
+mod interruption;
 mod lesson;
 mod paper;
 mod pattern;
@@ -43,20 +44,19 @@ mod _kirtle {
     use super::{
         draft::{Draft, draft, draft_json, schema},
         inputs::{Body, Darts, Ease, FixedDart, Rules, Shares},
+        interruption::_panic,
         lesson::Lesson,
         paper::{new_partial, replace_by_partial},
         pattern::{Lay, Pattern},
         questions::{EaseByLevel, Ellipse, Sensitivity, Solutions, StandardErrors, Uncertainty},
         results::{
             BestChartReport, BestSizesReport, ChangeReport, Check, ChoiceReport, ComparisonReport, Cost, DartReport,
-            EdgeReport, Finding, Girths, GradeIncrementReport, KeyLengths, Lengths, LogBand, NotchReport, PanelReport,
-            PieceReport, PlacedReport, Problem, Proof, Seams, SizeDifferenceReport, SuppressionReport, VentReport,
-            WaistPieceReport,
+            EdgeReport, Finding, Girths, GradeIncrementReport, GroupReport, KeyLengths, Lengths, LogBand, NotchReport,
+            PanelReport, PieceReport, PlacedReport, Problem, Proof, RefusedReport, Seams, SizeDifferenceReport,
+            SuppressionReport, VentReport, WaistPieceReport,
         },
         sizes::{Alteration, Fitting, Nest, SizeChart, SizeRange, chart_json},
-        survey::{
-            _panic, BodyTable, ChartFit, Population, best_chart, best_sizes, compare_charts, fit_chart, simulate,
-        },
+        survey::{BodyTable, ChartFit, Population, best_chart, best_sizes, compare_charts, fit_chart, simulate},
         table::{DraftStream, DraftTable, Rows, draft_stream, draft_table},
     };
 

@@ -10,8 +10,8 @@ use super::class::{AnyDict, json_to_dict, json_to_value_error, python_class};
 use crate::document::to_json_text;
 pub(crate) use crate::document::{
     BestChartReport, BestSizesReport, ChangeReport, ChoiceReport, ComparisonReport, DartReport, EdgeReport, Girths,
-    GradeIncrementReport, KeyLengths, Lengths, NotchReport, PanelReport, PieceReport, PlacedReport, Seams,
-    SizeDifferenceReport, SuppressionReport, VentReport, WaistPieceReport,
+    GradeIncrementReport, GroupReport, KeyLengths, Lengths, NotchReport, PanelReport, PieceReport, PlacedReport,
+    RefusedReport, Seams, SizeDifferenceReport, SuppressionReport, VentReport, WaistPieceReport,
 };
 use crate::error::Code;
 pub(crate) use crate::error::Problem;
@@ -53,7 +53,7 @@ macro_rules! result_classes {
 result_classes! {
     SuppressionReport Girths Lengths PanelReport Seams DartReport EdgeReport PieceReport NotchReport PlacedReport KeyLengths
     GradeIncrementReport SizeDifferenceReport ChoiceReport ChangeReport BestSizesReport ComparisonReport Cost Check Proof
-    Finding Problem VentReport WaistPieceReport
+    Finding Problem VentReport WaistPieceReport GroupReport RefusedReport
 }
 
 python_class! { LogBand as band;

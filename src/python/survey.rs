@@ -2,30 +2,27 @@
 //! classes of their arguments and results. Lengths of arguments and results are in the unit of the call.
 
 use std::collections::BTreeMap;
-use std::panic::{AssertUnwindSafe, catch_unwind};
 
 use pyo3::prelude::*;
 use pyo3::types::IntoPyDict;
 
-use super::arguments::{EaseBoundsArgument, LengthPair, length_converter_to_cm, parse_unit, value_or_raise};
+use super::arguments::{EaseBoundsArgument, LengthPair, length_converter_to_cm, parse_table_unit, value_or_raise};
 use super::capsule::{ImportedStream, open_arrow_stream};
 use super::class::{AnyDict, json_to_dict, json_to_value_error, python_class};
 use super::exclusive_reader::ExclusiveReader;
 use super::inputs::{Ease, Rules};
-use super::results::result_class;
+use super::interruption::run_interruptibly;
+use super::results::{GroupReport, RefusedReport, result_class};
 use super::sizes::SizeChart;
 use super::table::{Rows, arrow_to_runtime_error, check_signals_and_report_rows, parse_columns};
-use crate::arrow::{PeopleReader, PeopleTable, TableSource, bodies_batch, fit_batch};
+use crate::arrow::{MeasuredPeople, PeopleReader, PeopleTable, TableSource, bodies_batch, fit_batch};
 use crate::body::Body;
 use crate::document::{BestChartReport, BestSizesReport, ComparisonReport, FitReport, to_json_text};
 use crate::error::{Code, Problem, Problems};
 use crate::field::Unit;
-use crate::interrupt::interruptible;
 use crate::size_search::{self, LogBand, Loss, SearchSettings, SizeSteps};
 use crate::sizes::{self, Size};
-use crate::survey::{self, EaseBounds};
-
-pyo3::import_exception!(kirtle.exceptions, InternalError);
+use crate::survey::{self, EaseBounds, Replicates};
 
 /// Population of simulated bodies.
 ///
@@ -72,7 +69,7 @@ python_class! { Population as population;
         #[new]
         #[pyo3(signature = (*, waist, hip, correlation, hip_depth, length, unit = "cm"))]
         fn new(waist: LengthPair, hip: LengthPair, correlation: f64, hip_depth: LengthPair, length: f64, unit: &str) -> PyResult<Self> {
-            let unit = parse_unit(unit)?;
+            let unit = parse_table_unit(unit)?;
             let to_cm = length_converter_to_cm(unit);
             let normal = |(mean, deviation)| survey::NormalDistribution { mean: to_cm(mean), deviation: to_cm(deviation) };
             let [waist, hip, hip_depth] = [waist, hip, hip_depth].map(normal);
@@ -128,36 +125,11 @@ pub(crate) fn simulate(
     population: Option<&Population>,
     unit: &str,
 ) -> PyResult<Py<BodyTable>> {
-    let unit = parse_unit(unit)?;
+    let unit = parse_table_unit(unit)?;
     let population = population.map_or_else(survey::Population::ansur_women, |population| population.0);
     let bodies = py.detach(|| population.bodies(seed, start..start.saturating_add(rows)))?;
     let batch = py.detach(|| bodies_batch(bodies, unit)).map_err(arrow_to_runtime_error)?;
     Py::new(py, (BodyTable, Rows::from(batch)))
-}
-
-/// Runs a computation with Python's interpreter lock released, until it ends or a signal handler raises an exception;
-/// raises its problems with lengths in `unit`, and a panic as `InternalError`.
-fn run_interruptibly<T: Send>(
-    py: Python<'_>,
-    unit: Unit,
-    work: impl FnOnce() -> Result<T, Problems> + Send,
-) -> PyResult<T> {
-    let callback = || Python::attach(|py| check_signals_and_report_rows(py, None, 0));
-    // Unwind-safe: nothing of the computation is used after a panic.
-    let result = py.detach(|| catch_unwind(AssertUnwindSafe(|| interruptible(callback, work))));
-    let result = result.unwrap_or_else(|panic| {
-        let message = panic.downcast_ref::<&str>().copied();
-        let message = message.or(panic.downcast_ref::<String>().map(String::as_str));
-        Err(InternalError::new_err(message.unwrap_or("unknown panic").to_owned()))
-    });
-    value_or_raise(result?, unit)
-}
-
-/// Fail as a fault in the code would. For tests only.
-#[pyfunction]
-#[allow(clippy::panic, reason = "panics on purpose: tests see a panic become an exception")]
-pub(crate) fn _panic(py: Python<'_>) -> PyResult<()> {
-    run_interruptibly(py, Unit::Cm, || panic!("a test of the exception"))
 }
 
 /// Reads the people of a table, from the arguments `source` and `columns`; the criterion, such as a loss, is validated
@@ -176,7 +148,7 @@ fn read_people_and_criterion<C>(
     while let Some(rows) = py.detach(|| reader.next()) {
         check_signals_and_report_rows(py, None, rows.map_err(arrow_to_runtime_error)?)?;
     }
-    Ok((reader.table(), criterion))
+    Ok((value_or_raise(reader.table(), unit)?, criterion))
 }
 
 /// Assign each person of a table to a size of a chart, and count the people that the chart serves.
@@ -188,10 +160,18 @@ fn read_people_and_criterion<C>(
 /// `source` is any object with an Arrow stream, with the columns `waist` and `hip`. `columns` maps `waist` or `hip` to
 /// the name of another column or to one number for everyone. If `columns` has `high_hip` and `high_hip_depth`, the
 /// distance of the high hip below the waist at the side, then `bounds` for the high hip apply too. Lengths of the
-/// table, `tolerance`, `bounds` and results are in `unit`.
+/// table, `tolerance`, `bounds` and results are in `unit`: `"cm"`, `"in"` or `"mm"`.
 ///
 /// A person gets the nearest size that serves, or else the size with the least violation of its bounds. A person with a
-/// null, NaN or infinite number is unmeasured and gets no size.
+/// number that is missing or out of range gets no size and is counted by reason in `refused`: a null or NaN, or a girth
+/// that no body has, such as 999, −9 or 0 (a waist is from 40 to 200 cm, a hip from 50 to 220 cm).
+///
+/// If `columns` has `weight`, the column of sampling weights from 0 to 10⁹, shares are weighted; a missing or negative
+/// weight is refused, and a person of weight 0 counts as a person without weight. `by` is the column of a group, such as
+/// an age band: `groups` of the result has the share served of each. Standard errors and 95 % intervals of shares come
+/// from a `bootstrap` with this number of replicates and `seed`, for simple random samples, or from the columns
+/// `replicates` of replicate weights, for any design. The variance is then `replicate_factor` × Σ (share of replicate −
+/// share)²: 1/R for R balanced replicates, 1/(R (1 − k)²) with Fay's k, (R − 1)/R for the jackknife of one stratum.
 ///
 /// Raises `InputError` with all the problems at once, and `TypeError` for a source without an Arrow stream.
 ///
@@ -201,12 +181,21 @@ fn read_people_and_criterion<C>(
 /// (1, 3, 1)
 /// >>> pyarrow.table(fit)["size"].to_pylist()
 /// ['38', '44', None]
+/// >>> [(refused.field, refused.code, refused.people) for refused in fit.refused]
+/// [('waist', 'missing', 1)]
+/// >>> people = people.append_column("age", [["20-39", "40-59", "40-59"]])
+/// >>> fit = fit_chart(SizeChart.demo(), people, ease=Ease(waist=1.5, hip=5), tolerance=2, by="age")
+/// >>> [(group.group, group.share_served) for group in fit.groups]
+/// [('20-39', 1.0), ('40-59', 0.0)]
 /// >>> fit_chart(SizeChart.demo(), people, ease=Ease(waist=1.5, hip=5))
 /// Traceback (most recent call last):
 /// kirtle.InputError: bounds.waist: missing: give the minimum and maximum ease, or a tolerance
 /// bounds.hip: missing: give the minimum and maximum ease, or a tolerance
 #[pyfunction]
-#[pyo3(signature = (chart, source, *, ease, rules = None, tolerance = None, bounds = None, columns = None, unit = "cm"))]
+#[pyo3(signature = (
+    chart, source, *, ease, rules = None, tolerance = None, bounds = None, columns = None, by = None, replicates = None,
+    replicate_factor = None, bootstrap = None, seed = 0, unit = "cm"
+))]
 pub(crate) fn fit_chart(
     py: Python<'_>,
     chart: &SizeChart,
@@ -216,20 +205,33 @@ pub(crate) fn fit_chart(
     tolerance: Option<f64>,
     bounds: Option<EaseBoundsArgument>,
     columns: Option<AnyDict<'_>>,
+    by: Option<&str>,
+    replicates: Option<Vec<String>>,
+    replicate_factor: Option<f64>,
+    bootstrap: Option<usize>,
+    seed: u64,
     unit: &str,
 ) -> PyResult<Py<ChartFit>> {
-    let unit = parse_unit(unit)?;
+    let unit = parse_table_unit(unit)?;
     let to_cm = length_converter_to_cm(unit);
     let bounds = bounds.into_iter().flat_map(|bounds| bounds.0);
     let bounds: Vec<_> = bounds.map(|(name, (min, max))| (name, (to_cm(min), to_cm(max)))).collect();
     let bounds = EaseBounds::from_names(&ease.0, tolerance.map(to_cm), &bounds);
-    let (people, bounds) = read_people_and_criterion(py, source, columns, unit, PeopleReader::new, bounds)?;
+    let reader =
+        |stream, columns: &[_], unit| PeopleReader::new(stream, columns, unit)?.with_design(by, replicates.as_deref());
+    let (people, bounds) = read_people_and_criterion(py, source, columns, unit, reader, bounds)?;
+    let replicates = Replicates::from_given(bootstrap, seed, people.replicates(), replicate_factor)?;
+    let (labels, groups) = people.groups().map_or((&[][..], &[][..]), |groups| (&groups.labels, &groups.by_row));
     let (chart, ease, rules) = (&chart.0, &ease.0, rules.map(|rules| rules.0.clone()).unwrap_or_default());
     let columns = people.people();
-    let fit = run_interruptibly(py, unit, || survey::fit_chart(chart, ease, &rules, &bounds, &columns))?;
+    let (fit, shares) = run_interruptibly(py, unit, || {
+        let fit = survey::fit_chart(chart, ease, &rules, &bounds, &columns)?;
+        let shares = fit.served_shares(&columns, groups, replicates.as_ref())?;
+        Ok((fit, shares))
+    })?;
     let high_hips = columns.high_hip.is_some();
     let batch = py.detach(|| fit_batch(chart, &fit, high_hips, unit)).map_err(arrow_to_runtime_error)?;
-    let report = FitReport::new(chart, &fit, unit);
+    let report = FitReport::new(chart, &fit, &shares, labels, unit);
     Py::new(py, (ChartFit { report, fit, people, unit }, Rows::from(batch)))
 }
 
@@ -264,12 +266,13 @@ pub(crate) fn best_sizes(
     columns: Option<AnyDict<'_>>,
     unit: &str,
 ) -> PyResult<BestSizesReport> {
-    let unit = parse_unit(unit)?;
+    let unit = parse_table_unit(unit)?;
     let loss = Loss::from_name(loss, tolerance.map(length_converter_to_cm(unit)), band.copied());
     let reader = |stream, columns: &[_], unit| PeopleReader::of_girth(stream, girth, columns, unit);
     let (people, loss) = read_people_and_criterion(py, source, columns, unit, reader, loss)?;
-    let girths = people.measured_girth(girth);
-    let best = run_interruptibly(py, unit, || size_search::best_sizes(&girths, None, sizes, &loss))?;
+    let MeasuredPeople { waist, hip, weight } = people.measured();
+    let girths = if waist.is_empty() { hip } else { waist };
+    let best = run_interruptibly(py, unit, || size_search::best_sizes(&girths, weight.as_deref(), sizes, &loss))?;
     Ok(BestSizesReport::new(&best, &loss, girth, [girths.len(), people.len()], unit))
 }
 
@@ -282,10 +285,12 @@ pub(crate) fn best_sizes(
 /// The search is a heuristic: it keeps the best result of `restarts` random starts. Equal seeds give equal charts.
 /// `drop` fixes the difference of hip and waist of every size; the result is then optimal, and the loss must be
 /// `"squared"` or `"within"`. `steps` fixes the increments of waist and hip from size to size. `source`, `columns` and
-/// `unit` are as in `fit_chart`. Unmeasured people are counted and left out.
+/// `unit` are as in `fit_chart`, with the sampling weights in `columns`. Unmeasured people are counted and left out.
 ///
 /// The bound has a `certificate`, from which anyone can recompute it. `certify=False` skips the certificate: the call is
-/// faster and its bound, that of one girth, weaker.
+/// faster and its bound, that of one girth, weaker. A certified search stops early once loss minus bound is at most
+/// `target_gap` times the loss, from 0 to 1; equal arguments give equal charts. It also stops after `time_limit` seconds,
+/// from 0.001 to 1,000,000, with the chart and the bound found so far, which then depend on the machine.
 ///
 /// Raises `InputError` with all the problems at once, and `TypeError` for a source without an Arrow stream.
 ///
@@ -298,7 +303,7 @@ pub(crate) fn best_sizes(
 #[pyfunction]
 #[pyo3(signature = (
     source, sizes, *, loss = "squared", tolerance = None, band = None, restarts = 20, seed = 0, drop = None,
-    steps = None, certify = true, columns = None, unit = "cm"
+    steps = None, certify = true, target_gap = 0.0, time_limit = None, columns = None, unit = "cm"
 ))]
 pub(crate) fn best_chart(
     py: Python<'_>,
@@ -312,23 +317,26 @@ pub(crate) fn best_chart(
     drop: Option<f64>,
     steps: Option<LengthPair>,
     certify: bool,
+    target_gap: f64,
+    time_limit: Option<f64>,
     columns: Option<AnyDict<'_>>,
     unit: &str,
 ) -> PyResult<BestChartReport> {
-    let unit = parse_unit(unit)?;
+    let unit = parse_table_unit(unit)?;
     let to_cm = length_converter_to_cm(unit);
     let loss = Loss::from_name(loss, tolerance.map(to_cm), band.copied());
     let (people, loss) = read_people_and_criterion(py, source, columns, unit, PeopleReader::new, loss)?;
-    let search = SearchSettings { seed, restarts, certify, ..SearchSettings::default() };
-    let [waist, hip] = people.measured();
+    let search = SearchSettings { seed, restarts, certify, target_gap, time_limit, ..SearchSettings::default() };
+    let MeasuredPeople { waist, hip, weight } = people.measured();
+    let weights = weight.as_deref();
     let best = run_interruptibly(py, unit, || match (drop, steps) {
         (Some(_), Some(_)) => Err(Problem::new(Code::Conflict, "drop").with_limit("steps").into()),
-        (Some(drop), None) => size_search::best_chart_fixed_drop(&waist, &hip, to_cm(drop), sizes, &loss),
+        (Some(drop), None) => size_search::best_chart_fixed_drop(&waist, &hip, weights, to_cm(drop), sizes, &loss),
         (None, Some((waist_step, hip_step))) => {
             let steps = SizeSteps { waist: to_cm(waist_step), hip: to_cm(hip_step) };
-            size_search::best_chart_fixed_steps(&waist, &hip, steps, sizes, &loss, &search)
+            size_search::best_chart_fixed_steps(&waist, &hip, weights, steps, sizes, &loss, &search)
         }
-        (None, None) => size_search::best_chart(&waist, &hip, sizes, &loss, &search),
+        (None, None) => size_search::best_chart(&waist, &hip, weights, sizes, &loss, &search),
     })?;
     Ok(BestChartReport::new(&best, &loss, [waist.len(), people.len()], unit))
 }
@@ -337,8 +345,10 @@ pub(crate) fn best_chart(
 ///
 /// `seed` splits the people of the table at random into two parts, each about half. `best_chart`, without `drop` or
 /// `steps`, learns a chart from the first part. The comparison uses the second part, the held-out people, because the
-/// loss on the learning part is too optimistic. `loss`, `tolerance`, `band` and `restarts` are as in `best_chart`;
-/// `source`, `columns` and `unit` are as in `fit_chart`. Unmeasured people are counted and left out.
+/// loss on the learning part is too optimistic. One split varies: with several `splits`, from 1 to 1000, the losses are
+/// means over the splits, and `gain_interval` is a 95 % interval of the gain, the loss of the chart minus that of the best
+/// chart. Sizes and numbers of people are those of the first split. `loss`, `tolerance`, `band` and `restarts` are as in `best_chart`;
+/// `source`, `columns` and `unit` are as in `fit_chart`, with the sampling weights in `columns`. Unmeasured people are counted and left out.
 ///
 /// Raises `InputError` with all problems, also for a part without people; `TypeError` for a source without Arrow
 /// stream.
@@ -352,8 +362,8 @@ pub(crate) fn best_chart(
 /// hip: 0 numbers are given, at least 1 number needed
 #[pyfunction]
 #[pyo3(signature = (
-    chart, source, *, loss = "squared", tolerance = None, band = None, restarts = 20, seed = 0, columns = None,
-    unit = "cm"
+    chart, source, *, loss = "squared", tolerance = None, band = None, splits = 1, restarts = 20, seed = 0,
+    columns = None, unit = "cm"
 ))]
 pub(crate) fn compare_charts(
     py: Python<'_>,
@@ -362,18 +372,28 @@ pub(crate) fn compare_charts(
     loss: &str,
     tolerance: Option<f64>,
     band: Option<&LogBand>,
+    splits: usize,
     restarts: u32,
     seed: u64,
     columns: Option<AnyDict<'_>>,
     unit: &str,
 ) -> PyResult<ComparisonReport> {
-    let unit = parse_unit(unit)?;
+    let unit = parse_table_unit(unit)?;
     let loss = Loss::from_name(loss, tolerance.map(length_converter_to_cm(unit)), band.copied());
     let (people, loss) = read_people_and_criterion(py, source, columns, unit, PeopleReader::new, loss)?;
     let (chart, search) = (&chart.0, SearchSettings { seed, restarts, ..SearchSettings::default() });
-    let [waist, hip] = people.measured();
-    let compared = run_interruptibly(py, unit, || size_search::compare_charts(chart, &waist, &hip, &loss, &search))?;
+    let MeasuredPeople { waist, hip, weight } = people.measured();
+    let weights = weight.as_deref();
+    let compare = || size_search::compare_charts(chart, &waist, &hip, weights, &loss, splits, &search);
+    let compared = run_interruptibly(py, unit, compare)?;
     Ok(ComparisonReport::new(&compared, &loss, people.len() - waist.len(), unit))
+}
+
+/// Number of people, or the sum of their weights.
+#[derive(IntoPyObject)]
+pub(crate) enum Amount {
+    Count(usize),
+    Weight(f64),
 }
 
 /// Fit of a chart on people: counts, and an Arrow table with one row for each person.
@@ -389,20 +409,32 @@ pub(crate) struct ChartFit {
 }
 
 python_class! { ChartFit as fit;
-    /// Unit of all lengths: `cm` or `in`.
+    /// Unit of all lengths: `cm`, `in` or `mm`.
     unit: &'static str = fit.unit.name();
     /// Number of people, measured and unmeasured.
     count: usize = fit.report.count;
-    /// Number of people without a size: a number is missing, NaN or infinite, or the high hip is outside the garment.
+    /// Number of people without a size: a number is missing or out of range.
     unmeasured: usize = fit.report.unmeasured;
     /// Number of people whom the assigned size serves.
     served: usize = fit.report.served;
-    /// Share of served people among the measured people, from 0 to 1; 0 if nobody was measured.
+    /// Share of served people among the measured people, by weight, from 0 to 1; 0 if nobody was measured.
     share_served: f64 = fit.report.share_served;
+    /// Standard error of `share_served`; `None` without replicates.
+    standard_error: Option<f64> = fit.report.standard_error;
+    /// 95 % interval of `share_served`, from 0 to 1; `None` without replicates.
+    interval: Option<(f64, f64)> = fit.report.interval;
+    /// Share of people served in each group, in the order of the labels; empty without `by`.
+    groups: Vec<GroupReport> = fit.report.groups.clone();
+    /// Reasons why people have no size, each with the number of people and their mean girths.
+    refused: Vec<RefusedReport> = fit.report.refused.clone();
     /// Load of each size: name, number of people assigned to the size, and number of those whom the size serves.
     loads: Vec<(String, usize, usize)> = fit.report.loads.clone();
     /// Number of unserved people for each bound that the assigned size violates, such as `waist_tight`.
     unserved: BTreeMap<String, usize> = fit.report.unserved.clone();
+    /// Weight of each size: sum of the weights of the people assigned to the size, and of those served; empty without weights.
+    load_weights: Vec<(f64, f64)> = fit.report.load_weights.clone();
+    /// Sum of the weights of unserved people for each bound; empty without weights.
+    unserved_weights: BTreeMap<String, f64> = fit.report.unserved_weights.clone();
     repr = fit.report.to_string();
     {
         /// Return the people with the largest violations of bounds, the largest violation first.
@@ -416,14 +448,19 @@ python_class! { ChartFit as fit;
         /// Count people in squares of the plane of waist and hip.
         ///
         /// `step` is the side of a square in `unit`, at least 0.1 cm, at most 100 cm. Each item is the smallest waist and
-        /// hip of a square, the number of its people, and the number of served people. Empty squares are left out.
+        /// hip of a square, the number of its people, and the number of served people: sums of weights if the people have
+        /// weights. Empty squares are left out.
         ///
         /// Raises `InputError` for a step out of range.
-        fn regions(&self, py: Python<'_>, step: f64) -> PyResult<Vec<(f64, f64, usize, usize)>> {
+        fn regions(&self, py: Python<'_>, step: f64) -> PyResult<Vec<(f64, f64, Amount, Amount)>> {
             let step = length_converter_to_cm(self.unit)(step);
             let regions = value_or_raise(py.detach(|| self.fit.regions(&self.people.people(), step)), self.unit)?;
             let in_unit = |length| self.unit.length_from_cm(length);
-            let row = |square: &survey::WaistHipSquareCounts| (in_unit(square.waist), in_unit(square.hip), square.people, square.served);
+            let amount = |count, weight| if self.fit.is_weighted { Amount::Weight(weight) } else { Amount::Count(count) };
+            let row = |square: &survey::WaistHipSquareCounts| {
+                let (people, served) = (amount(square.people, square.weight), amount(square.served, square.served_weight));
+                (in_unit(square.waist), in_unit(square.hip), people, served)
+            };
             Ok(regions.iter().map(row).collect())
         }
 
@@ -444,7 +481,9 @@ result_class! { BestChartReport as best;
             let to_cm = length_converter_to_cm(self.unit);
             let body = |&(waist, hip, _): &_| Body { waist, hip, hip_depth, length }.map(to_cm);
             let sizes = self.sizes.iter().zip(1..).map(|(size, name)| Size { name: name.to_string(), body: body(size) });
-            value_or_raise(sizes::SizeChart::new(sizes.collect()), self.unit).map(|chart| SizeChart(chart, self.unit))
+            // A chart is a document, which has no millimetres.
+            let unit = if self.unit == Unit::Mm { Unit::Cm } else { self.unit };
+            value_or_raise(sizes::SizeChart::new(sizes.collect()), self.unit).map(|chart| SizeChart(chart, unit))
         }
     }
 }

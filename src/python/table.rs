@@ -9,7 +9,7 @@ use arrow_schema::{ArrowError, Schema, SchemaRef};
 use pyo3::exceptions::{PyKeyboardInterrupt, PyRuntimeError, PyValueError};
 use pyo3::prelude::*;
 
-use super::arguments::{IntegerArgument, parse_unit, python_to_json_value, read_arguments, text_or_repr};
+use super::arguments::{IntegerArgument, parse_table_unit, python_to_json_value, read_arguments, text_or_repr};
 use super::capsule::{arrow_schema_capsule, arrow_stream_capsule, open_arrow_stream};
 use super::class::{AnyDict, python_class};
 use super::inputs::{Ease, Rules};
@@ -80,7 +80,7 @@ macro_rules! table_functions {
                 numbers: parse_columns(columns)?,
                 ease: ease.map(|ease| ease.0),
                 rules: rules.map(|rules| rules.0.clone()).unwrap_or_default(),
-                unit: parse_unit(unit)?,
+                unit: parse_table_unit(unit)?,
                 outlines,
             };
             let $drafts = Drafts::new(open_arrow_stream(source)?, &request, parse_thread_count(threads)?)?;

@@ -25,6 +25,7 @@ impl PhysicalDimension {
             (Self::Length, _) => unit.name(),
             (Self::Area, Unit::Cm) => "cm²",
             (Self::Area, Unit::In) => "in²",
+            (Self::Area, Unit::Mm) => "mm²",
             (Self::Angle, _) => "deg",
         }
     }

@@ -3,10 +3,12 @@
 
 use super::loss::LogBand;
 use super::sorted_values::PrefixSums;
-use crate::interrupt::count_interruptible_work;
 
 /// Solver for the optimal centre of a run of values: the centre with the least cost, which is the sum of weight × loss.
 pub(super) trait CentreSolver {
+    /// Work of one solution, in units of some nanoseconds.
+    const WORK: usize = 1;
+
     /// Returns the optimal centre of the run `from..to`, and the run's cost. Calls with ascending `from` and one `to`
     /// are fastest, because a solver may start from its previous centre.
     fn optimal_centre_and_cost(&mut self, sums: &PrefixSums, from: usize, to: usize) -> (f64, f64);
@@ -53,9 +55,6 @@ impl CentreSolver for AbsoluteLossSolver {
 
 /// Maximum number of Newton iterations for one centre. Every fourth iteration halves the bracket, in the end below one ulp.
 const MAX_CENTRE_NEWTON_ITERATIONS: u32 = 240;
-
-/// Work counted for one centre by Newton's method, in units of some nanoseconds; see [`count_interruptible_work`].
-const WORK_PER_NEWTON_SOLUTION: usize = 100;
 
 /// Solver for the loss of a logarithmic band: the centre is the zero of the cost's derivative.
 pub(super) struct LogBandSolver {
@@ -107,6 +106,8 @@ impl LogBandSolver {
 }
 
 impl CentreSolver for LogBandSolver {
+    const WORK: usize = 100;
+
     fn optimal_centre_and_cost(&mut self, sums: &PrefixSums, from: usize, to: usize) -> (f64, f64) {
         let band = self.band;
         let (min, max) = (sums.values[to - 1] - band.small, sums.values[from] + band.large);
@@ -114,7 +115,6 @@ impl CentreSolver for LogBandSolver {
             // The band of every centre from `min` to `max` contains the whole run.
             return (f64::midpoint(min, max), 0.0);
         }
-        count_interruptible_work(WORK_PER_NEWTON_SOLUTION);
         let centre = self.optimal_centre_by_newton(sums, (from, to));
         self.last_centre = centre;
         let (low, high) = self.lossless_index_range(sums, (from, to), centre);

@@ -9,6 +9,7 @@ use super::search_settings::SearchSettings;
 use super::squares::best_square_midpoints;
 use crate::body::Body;
 use crate::error::Problems;
+use crate::interrupt::Stopped;
 use crate::sizes::{Size, SizeChart};
 
 /// Sizes by waist and hip with a small mean loss, and a lower bound on the mean loss of every chart of k sizes.
@@ -21,7 +22,7 @@ pub struct BestChart {
     /// Lower bound, proven apart from rounding, on the mean loss of every chart with this number of sizes (and drop).
     pub bound: f64,
     /// Certificate of the bound, if [`SearchSettings::certify`] is set: cases, to one of which every chart belongs. Empty if
-    /// the chart is exactly optimal or has no loss.
+    /// the chart is exactly optimal or has no loss, or if the time limit passed before.
     pub certificate: Vec<BoundCase>,
 }
 
@@ -37,9 +38,9 @@ pub struct BoundCase {
     /// Lagrange multiplier u of each person.
     ///
     /// For [`Loss::Within`], u is from 0 to 1; for people whom the case serves, at least 0. A chart of the case serves at most
-    /// Σ (1 − u) people plus k times the greatest Σ u over the people whom one size serves; people left out do not count.
-    /// For any other loss, u has the unit of the loss. A chart has at least the loss Σ u plus k times the least
-    /// Σ min(0, ℓ − u) of any size, where ℓ is a person's loss in that size.
+    /// Σ w (1 − u) people plus k times the greatest Σ w u over the people whom one size serves, with the weight w of each
+    /// person; people left out do not count. For any other loss, u has the unit of the loss. A chart has at least the loss
+    /// Σ w u plus k times the least Σ w min(0, ℓ − u) of any size, where ℓ is a person's loss in that size.
     pub multipliers: Vec<f64>,
 }
 
@@ -56,6 +57,9 @@ pub struct BestChartSize {
 }
 
 /// Searches for the chart of k sizes by waist and hip with the least mean loss, and computes a lower bound on the loss.
+///
+/// `weights` are sampling weights, one for each person, from 0 to 10⁹; without them every person has the weight 1. Means and
+/// shares are weighted; a person of weight 0 has no effect.
 ///
 /// The search is a heuristic: it returns the best chart of several seeded starts, and [`BestChart::gap`] limits the
 /// distance to the optimum. [`Loss::Within`] uses maximal coverage by axis-parallel squares (Church and `ReVelle`
@@ -78,12 +82,12 @@ pub struct BestChartSize {
 /// use kirtle::survey::Population;
 ///
 /// let women = Population::ansur_women().bodies(1, 0..2000)?;
-/// let best = best_chart(&women.waist, &women.hip, 6, &Loss::Absolute, &SearchSettings::default())?;
+/// let best = best_chart(&women.waist, &women.hip, None, 6, &Loss::Absolute, &SearchSettings::default())?;
 /// assert_eq!(best.sizes.len(), 6);
 /// assert!(best.bound < best.loss && best.gap() == best.loss - best.bound);
 ///
 /// let search = SearchSettings { step: 0.0, ..SearchSettings::default() };
-/// let problems = best_chart(&[70.0], &[], 6, &Loss::Absolute, &search).unwrap_err();
+/// let problems = best_chart(&[70.0], &[], None, 6, &Loss::Absolute, &search).unwrap_err();
 /// assert_eq!(problems[0].to_string(), "hip: 0 numbers are given, at least 1 number needed");
 /// assert_eq!(problems[2].to_string(), "search.step: 0 cm is below the minimum of 0.01 cm");
 /// # Ok::<(), kirtle::Problems>(())
@@ -91,41 +95,48 @@ pub struct BestChartSize {
 pub fn best_chart(
     waist: &[f64],
     hip: &[f64],
+    weights: Option<&[f64]>,
     sizes: usize,
     loss: &Loss,
     search: &SearchSettings,
 ) -> Result<BestChart, Problems> {
-    let search = ChartSearch::new(waist, hip, sizes, loss, search, [])?;
+    let search = ChartSearch::new(waist, hip, weights, sizes, loss, search, [])?;
     let centres = match loss {
         Loss::Within(tolerance) => best_square_midpoints(&search, *tolerance)?,
-        _ => best_lloyd_centres(&search),
+        _ => best_lloyd_centres(&search)?,
     };
-    Ok(BestChart::from_search_centres(search, centres))
+    Ok(BestChart::from_search_centres(search, centres)?)
 }
 
 impl BestChart {
     /// Creates the chart of a search from the sizes' centres, with the bound and its certificate.
-    pub(super) fn from_search_centres(search: ChartSearch, centres: Vec<WaistHip>) -> Self {
-        let mut chart = Self::new(&search.people, centres, search.loss, search.bound);
+    pub(super) fn from_search_centres(search: ChartSearch, centres: Vec<WaistHip>) -> Result<Self, Stopped> {
+        let mut chart = Self::new(&search.people, centres, search.loss, search.bound)?;
         if let Some(certificate) = search.certificate {
             chart.certificate = certificate.cases;
-        } else if search.settings.certify && chart.loss > 0.0 {
+        } else if search.settings.certify && chart.loss > 0.0 && !search.deadline.has_passed() {
             let [waist, hip] = search.columns;
             let scaled =
                 |(waist, hip): (&f64, &f64)| [*waist, *hip].map(|girth| search.loss.girth_on_loss_scale(girth));
-            let people: Vec<WaistHip> = waist.iter().zip(hip).map(scaled).collect();
-            let MedianBound { mean_loss, multipliers } =
-                MedianBound::new(&people, search.size_count, search.loss, chart.loss);
+            let weight = |row: usize| search.weights.map_or(1.0, |weights| weights[row]);
+            let people: Vec<(WaistHip, f64)> =
+                waist.iter().zip(hip).map(scaled).enumerate().map(|(row, girths)| (girths, weight(row))).collect();
+            let MedianBound { mean_loss, multipliers } = MedianBound::new(&people, &search, chart.loss)?;
             chart.bound = chart.bound.max(mean_loss);
             chart.certificate = vec![BoundCase { fixed: Vec::new(), multipliers }];
         }
-        chart
+        Ok(chart)
     }
 
     /// Creates the chart from the sizes' centres: sorts the sizes, assigns the people and computes the mean loss.
-    pub(super) fn new(people: &GirthPoints, mut centres: Vec<WaistHip>, loss: &Loss, lower_bound: f64) -> Self {
+    pub(super) fn new(
+        people: &GirthPoints,
+        mut centres: Vec<WaistHip>,
+        loss: &Loss,
+        lower_bound: f64,
+    ) -> Result<Self, Stopped> {
         centres.sort_by(|a, b| a[1].total_cmp(&b[1]).then(a[0].total_cmp(&b[0])));
-        let assigned = people.assign_to_best_centres(&centres, loss);
+        let assigned = people.assign_to_best_centres(&centres, loss)?;
         let mean = people.weighted_mean(assigned.iter().map(|(_, loss)| *loss));
         let total: f64 = people.weights.iter().sum();
         let girths = centres.iter().map(|centre| centre.map(|scaled| loss.girth_from_loss_scale(scaled)));
@@ -134,7 +145,7 @@ impl BestChart {
         for ((k, _), weight) in assigned.into_iter().zip(&people.weights) {
             sizes[k as usize].share += weight / total;
         }
-        Self { sizes, loss: mean, bound: lower_bound, certificate: Vec::new() }
+        Ok(Self { sizes, loss: mean, bound: lower_bound, certificate: Vec::new() })
     }
 
     /// Returns loss minus bound, at least 0: the mean loss of the optimal chart is lower by at most the gap.
@@ -152,7 +163,7 @@ impl BestChart {
     /// ```
     /// use kirtle::size_search::{Loss, best_chart_fixed_drop};
     ///
-    /// let best = best_chart_fixed_drop(&[70.0, 72.0, 80.0], &[96.0, 97.0, 105.0], 25.0, 2, &Loss::Squared)?;
+    /// let best = best_chart_fixed_drop(&[70.0, 72.0, 80.0], &[96.0, 97.0, 105.0], None, 25.0, 2, &Loss::Squared)?;
     /// let chart = best.chart(20.0, 60.0)?;
     /// assert_eq!((chart.sizes()[1].name.as_str(), chart.sizes()[1].body.hip), ("2", 105.0));
     ///

@@ -3,11 +3,14 @@
 
 use super::coverage_bound::CoverageBound;
 use super::loss::Loss;
-use super::one_girth::{first_girth_problem, least_mean_loss, size_count_and_loss_problems, too_large_table_problem};
+use super::one_girth::{
+    first_girth_problem, least_mean_loss, size_count_and_loss_problems, too_large_table_problem, weight_problems,
+};
 use super::points::GirthPoints;
-use super::search_settings::SearchSettings;
+use super::search_settings::{Deadline, SearchSettings};
 use super::sorted_values::SortedValues;
 use crate::error::{Problem, Problems};
+use crate::interrupt::Stopped;
 use crate::random::{CounterRng, RandomStream};
 
 /// Maximum number of distinct pairs of girths that are searched unrounded.
@@ -22,8 +25,11 @@ pub(super) struct ChartSearch<'a> {
     pub(super) size_count: usize,
     pub(super) loss: &'a Loss,
     pub(super) settings: &'a SearchSettings,
+    pub(super) deadline: Deadline,
     /// Waists and hips of the people, in centimetres.
     pub(super) columns: [&'a [f64]; 2],
+    /// Weights of the people; `None` if every weight is 1.
+    pub(super) weights: Option<&'a [f64]>,
     /// People with unrounded girths.
     pub(super) people: GirthPoints,
     /// People with girths rounded to the search grid; equal to `people` if there are few people.
@@ -42,35 +48,57 @@ impl<'a> ChartSearch<'a> {
     pub(super) fn new(
         waist: &'a [f64],
         hip: &'a [f64],
+        weights: Option<&'a [f64]>,
         size_count: usize,
         loss: &'a Loss,
         settings: &'a SearchSettings,
         further_problems: impl IntoIterator<Item = Problem>,
     ) -> Result<Self, Problems> {
-        let mut problems = chart_search_problems(waist, hip, size_count, loss);
+        let mut problems = chart_search_problems(waist, hip, weights, size_count, loss);
         problems.extend(settings.setting_problems());
         problems.extend(further_problems);
         Problems::ok_if_empty(problems)?;
-        let girths = [waist, hip].map(|girths| SortedValues::from_unsorted_girths(girths, None, loss));
+        let deadline = settings.deadline_from_now();
+        let girths = [waist, hip].map(|girths| SortedValues::from_unsorted_girths(girths, weights, loss));
         let named_girths = ["waist", "hip"].into_iter().zip(&girths);
         let problems =
             named_girths.filter_map(|(name, sorted)| too_large_table_problem(name, sorted, size_count, loss));
         Problems::ok_if_empty(problems.collect())?;
-        let people = GirthPoints::unrounded(waist, hip, loss);
+        let people = GirthPoints::unrounded(waist, hip, weights, loss)?;
         let is_rounded = people.girths.len() > MAX_UNROUNDED_GIRTH_PAIRS;
         let on_grid = |girth: f64| (girth / settings.step).round() * settings.step;
-        let grid_points = if is_rounded { GirthPoints::rounded(waist, hip, loss, on_grid) } else { people.clone() };
+        let grid_points =
+            if is_rounded { GirthPoints::rounded(waist, hip, weights, loss, on_grid)? } else { people.clone() };
         let certificate = match loss {
-            Loss::Within(tolerance) if settings.certify => Some(CoverageBound::new(waist, hip, size_count, *tolerance)),
+            Loss::Within(tolerance) if settings.certify => Some(CoverageBound::new(
+                [waist, hip],
+                weights,
+                size_count,
+                *tolerance,
+                (settings.target_gap, deadline),
+            )?),
             _ => None,
         };
         // k sizes have at most k waists and k hips, so that the loss in each girth is at least its optimum.
         let [waist_loss, hip_loss] = girths.each_ref().map(|sorted| least_mean_loss(sorted, size_count, loss));
+        let (waist_loss, hip_loss) = (waist_loss?, hip_loss?);
         let is_additive = !matches!(loss, Loss::Within(_));
         let one_girth = if is_additive { waist_loss + hip_loss } else { waist_loss.max(hip_loss) };
         let bound = certificate.as_ref().map_or(0.0, |certificate| certificate.min_unserved).max(one_girth);
         let columns = [waist, hip];
-        Ok(Self { size_count, loss, settings, columns, people, grid_points, is_rounded, bound, certificate })
+        Ok(Self {
+            size_count,
+            loss,
+            settings,
+            deadline,
+            columns,
+            weights,
+            people,
+            grid_points,
+            is_rounded,
+            bound,
+            certificate,
+        })
     }
 
     /// Runs all starts on the search grid and returns the result with the least loss; ties go to the first start. Both
@@ -82,37 +110,47 @@ impl<'a> ChartSearch<'a> {
     /// result.
     pub(super) fn best_of_restarts<T: Default>(
         &self,
-        mut search_on_grid: impl FnMut(u32, &mut CounterRng) -> (T, f64),
-        improve_on_people: impl Fn(T, &mut CounterRng) -> (T, f64),
-    ) -> T {
+        mut search_on_grid: impl FnMut(u32, &mut CounterRng) -> Result<(T, f64), Stopped>,
+        improve_on_people: impl Fn(T, &mut CounterRng) -> Result<(T, f64), Stopped>,
+    ) -> Result<T, Stopped> {
         let factor = if self.is_rounded { 0.999 } else { 1.0 };
         let (mut min_on_grid, mut best) = (f64::INFINITY, (T::default(), f64::INFINITY));
         for restart in 0..self.settings.restarts {
+            if restart > 0 && self.deadline.has_passed() {
+                break;
+            }
             let first_number = u128::from(restart) * RANDOM_NUMBERS_PER_START;
             let mut rng = CounterRng::new(self.settings.seed, RandomStream::Starts, first_number);
-            let (found, loss_on_grid) = search_on_grid(restart, &mut rng);
+            let (found, loss_on_grid) = search_on_grid(restart, &mut rng)?;
             if loss_on_grid < min_on_grid * factor {
                 min_on_grid = loss_on_grid;
-                let improved = if self.is_rounded { improve_on_people(found, &mut rng) } else { (found, loss_on_grid) };
+                let improved =
+                    if self.is_rounded { improve_on_people(found, &mut rng)? } else { (found, loss_on_grid) };
                 if improved.1 < best.1 {
                     best = improved;
                 }
             }
         }
-        best.0
+        Ok(best.0)
     }
 }
 
-/// Returns the problems of the girth columns, the number of sizes and the loss parameters of a chart search.
-pub(super) fn chart_search_problems(waist: &[f64], hip: &[f64], size_count: usize, loss: &Loss) -> Vec<Problem> {
+/// Returns the problems of the people, the number of sizes and the loss parameters of a chart search.
+pub(super) fn chart_search_problems(
+    waist: &[f64],
+    hip: &[f64],
+    weights: Option<&[f64]>,
+    size_count: usize,
+    loss: &Loss,
+) -> Vec<Problem> {
     let mut problems = size_count_and_loss_problems(size_count, loss);
-    problems.extend(waist_and_hip_column_problems(waist, hip, loss));
+    problems.extend(people_problems(waist, hip, weights, loss));
     problems
 }
 
-/// Returns the problems of the waist and the hip column: empty, a girth out of range, or different lengths.
-pub(super) fn waist_and_hip_column_problems(waist: &[f64], hip: &[f64], loss: &Loss) -> Vec<Problem> {
+/// Returns the problems of the columns of people: empty, a number out of range, or different lengths.
+pub(super) fn people_problems(waist: &[f64], hip: &[f64], weights: Option<&[f64]>, loss: &Loss) -> Vec<Problem> {
     let values = [("waist", waist), ("hip", hip)].map(|(name, girths)| first_girth_problem(name, girths, loss));
     let lengths = Problem::if_not_one_number_per_person("hip", hip.len(), waist.len());
-    values.into_iter().chain([lengths]).flatten().collect()
+    values.into_iter().chain([lengths]).flatten().chain(weight_problems(weights, waist.len())).collect()
 }

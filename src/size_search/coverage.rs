@@ -8,7 +8,7 @@
 
 use super::sorted_values::{SortedValues, prefix_sums};
 use crate::field::EQUALITY_TOLERANCE_CM;
-use crate::interrupt::count_interruptible_work;
+use crate::interrupt::{Stopped, count_interruptible_work};
 
 /// For each ascending value: returns the exclusive end index of the interval of width 2 × `half_width` from the value.
 pub(super) fn interval_end_index_by_start(values: &[f64], half_width: f64) -> Vec<usize> {
@@ -23,7 +23,11 @@ pub(super) fn interval_end_index_by_start(values: &[f64], half_width: f64) -> Ve
 }
 
 /// Returns the midpoints, ascending, of at most `sizes` intervals of width 2 × `half_width` that cover the most weight.
-pub(super) fn max_coverage_interval_midpoints(sorted: &SortedValues, half_width: f64, sizes: usize) -> Vec<f64> {
+pub(super) fn max_coverage_interval_midpoints(
+    sorted: &SortedValues,
+    half_width: f64,
+    sizes: usize,
+) -> Result<Vec<f64>, Stopped> {
     let count = sorted.len();
     let ends = interval_end_index_by_start(&sorted.values, half_width);
     let weight_sums = prefix_sums(sorted.weights.iter().copied());
@@ -31,7 +35,7 @@ pub(super) fn max_coverage_interval_midpoints(sorted: &SortedValues, half_width:
     let mut previous_row = vec![0.0; count + 1];
     let mut is_start_rows: Vec<Vec<bool>> = Vec::new();
     for _ in 0..sizes {
-        count_interruptible_work(count);
+        count_interruptible_work(count)?;
         let mut row = vec![0.0; count + 1];
         let mut is_start = vec![false; count];
         for index in (0..count).rev() {
@@ -54,5 +58,5 @@ pub(super) fn max_coverage_interval_midpoints(sorted: &SortedValues, half_width:
         midpoints.push(f64::midpoint(sorted.values[index], sorted.values[ends[index] - 1]));
         index = ends[index];
     }
-    midpoints
+    Ok(midpoints)
 }

@@ -2,11 +2,11 @@
 //! more people. By Lagrangian relaxation of the maximal covering location problem (Church and `ReVelle` 1974; Galvão and
 //! `ReVelle` 1996).
 //!
-//! Let point i stand for `w(i)` people and have a multiplier `u(i)` from 0 to 1. A person counts at most `1 − u + u ×` the
+//! Let point i have the weight `w(i)`, the number of people for whom it stands, and a multiplier `u(i)` from 0 to 1. A person counts at most `1 − u + u ×` the
 //! number of sizes that serve the person. Summed over all people, k sizes serve at most `Σ w (1 − u)` plus k times the
 //! greatest `Σ w u` in a square. Every choice of multipliers therefore gives a valid bound; the multipliers are the
-//! certificate. They are multiples of 2⁻²⁰, so that all sums are exact, and the number served is a whole number, so that
-//! the bound is rounded down.
+//! certificate. They are multiples of 2⁻²⁰, so that all sums are exact if all weights are whole numbers. The number served is
+//! then a whole number, and the bound is rounded down.
 //!
 //! The multipliers with the least bound minimise a convex function. The maximum over strips is replaced by a softmax
 //! whose temperature falls, minimised by accelerated projected gradients (Nesterov 2005) with restarts (O'Donoghue and
@@ -17,8 +17,10 @@ use super::chart::BoundCase;
 use super::loss::Loss;
 use super::momentum::Momentum;
 use super::points::{GirthPoints, WaistHip};
+use super::search_settings::Deadline;
 use super::square_sweep::{Square, SquareSweep};
 use crate::field::EQUALITY_TOLERANCE_CM;
+use crate::interrupt::Stopped;
 
 /// Maximum number of points; more points are rounded down to multiples of a step, and the squares are larger by the step.
 const MAX_POINTS: usize = 40_000;
@@ -42,7 +44,7 @@ const POINTS_TIMES_SIZES_TIMES_CHARTS: usize = 1_500_000;
 const POINTS_TIMES_BRANCHINGS: usize = 25_000;
 const MAX_BRANCHED_POINTS: usize = 4000;
 
-/// Maximum number of people between bound and chart at which a case is branched.
+/// Maximum number of people of mean weight between bound and chart at which a case is branched.
 const MAX_BRANCHED_GAP: f64 = 32.0;
 
 /// Schedule of the passes for each of the two cases into which a case is branched.
@@ -54,6 +56,12 @@ const COVER_AVERAGING_WEIGHT: f64 = 0.03;
 
 /// Step of the multipliers: each is rounded to a multiple of this power of two.
 const MULTIPLIER_STEP: f64 = 1.0 / 1_048_576.0;
+
+/// Minimum gain of an exchange of squares, as a share of what the square serves.
+const MIN_GAIN: f64 = 1e-9;
+
+/// Sum of whole weights below which weights times multipliers are exact in double precision.
+const MAX_EXACT_SUM: f64 = 8_589_934_592.0;
 
 /// Number of strips above which the softmax takes only every second strip, or third and so on, and always the best.
 const MAX_SOFTMAX_STRIPS: usize = 2000;
@@ -72,37 +80,54 @@ pub(super) struct CoverageBound {
 }
 
 impl CoverageBound {
-    /// Computes the bound for people given by one waist and one hip for each person.
-    pub(super) fn new(waist: &[f64], hip: &[f64], sizes: usize, tolerance: f64) -> Self {
+    /// Computes the bound for people given by one waist, one hip and one weight for each person.
+    pub(super) fn new(
+        [waist, hip]: [&[f64]; 2],
+        weights: Option<&[f64]>,
+        sizes: usize,
+        tolerance: f64,
+        (target_gap, deadline): (f64, Deadline),
+    ) -> Result<Self, Stopped> {
         let round = |girth: f64, step: f64| if step > 0.0 { (girth / step).floor() * step } else { girth };
-        let merged = |step| GirthPoints::rounded(waist, hip, &Loss::Within(tolerance), |girth| round(girth, step));
-        let (mut points, mut step) = (merged(0.0), 0.0);
+        let loss = Loss::Within(tolerance);
+        let merged = |step| GirthPoints::rounded(waist, hip, weights, &loss, |girth| round(girth, step));
+        let (mut points, mut step) = (merged(0.0)?, 0.0);
         while points.girths.len() > MAX_POINTS {
             step = f64::max(2.0 * step, FIRST_ROUNDING_STEP_CM);
-            points = merged(step);
+            points = merged(step)?;
         }
         // Wide enough for whomever a size serves, with the rounding of the differences.
         let side = 2.0 * tolerance + 3.0 * EQUALITY_TOLERANCE_CM + step;
+        let all: f64 = points.weights.iter().sum();
+        let is_exact = all < MAX_EXACT_SUM && points.weights.iter().all(|weight| weight.fract() == 0.0);
+        let people = weights.map_or(waist.len(), |weights| weights.iter().filter(|weight| **weight > 0.0).count());
+        let max_gap = MAX_BRANCHED_GAP * all / people as f64;
+        let sweep = SquareSweep::new(&points.girths, side);
         let relaxation =
-            CoverageRelaxation { sweep: SquareSweep::new(&points.girths, side), weights: &points.weights, sizes };
+            CoverageRelaxation { sweep, weights: &points.weights, is_exact, max_gap, sizes, target_gap, deadline };
         // A fixed point must be people with equal girths.
         let is_branched = step == 0.0 && points.girths.len() <= MAX_BRANCHED_POINTS;
         let max_branchings = if is_branched { POINTS_TIMES_BRANCHINGS / points.girths.len() } else { 0 };
-        let (cases, squares) = relaxation.cases_and_best_squares(max_branchings);
+        let (cases, squares) = relaxation.cases_and_best_squares(max_branchings)?;
         let midpoints = squares.iter().map(|square| relaxation.sweep.midpoint_of_points(square)).collect();
         let point_of_person = |(waist, hip): (&f64, &f64)| {
             let girths = [round(*waist, step), round(*hip, step)];
-            points.girths.partition_point(|other| (other[0], other[1]) < (girths[0], girths[1]))
+            let point = points.girths.partition_point(|other| (other[0], other[1]) < (girths[0], girths[1]));
+            // A person of weight 0 may have no point.
+            (points.girths.get(point) == Some(&girths)).then_some(point)
         };
-        let point_by_person: Vec<usize> = waist.iter().zip(hip).map(point_of_person).collect();
-        let person_at = |point| point_by_person.iter().position(|other| *other == point).unwrap_or_default();
+        let point_by_person: Vec<Option<usize>> = waist.iter().zip(hip).map(point_of_person).collect();
+        let person_at = |point| point_by_person.iter().position(|other| *other == Some(point)).unwrap_or_default();
         let by_person = |case: &Case| BoundCase {
             fixed: case.fixed.iter().map(|(point, is_served)| (person_at(*point), *is_served)).collect(),
-            multipliers: point_by_person.iter().map(|point| case.multipliers[*point]).collect(),
+            multipliers: point_by_person
+                .iter()
+                .map(|point| point.map_or(0.0, |point| case.multipliers[point]))
+                .collect(),
         };
-        let max_served = cases.iter().map(|case| case.bound.floor()).fold(0.0, f64::max);
-        let all = waist.len() as f64;
-        Self { min_unserved: (all - max_served) / all, cases: cases.iter().map(by_person).collect(), midpoints }
+        let max_served = cases.iter().map(|case| relaxation.max_served(case)).fold(0.0, f64::max);
+        let cases = cases.iter().map(by_person).collect();
+        Ok(Self { min_unserved: (all - max_served) / all, cases, midpoints })
     }
 }
 
@@ -142,28 +167,35 @@ struct PassSchedule {
 struct CoverageRelaxation<'a> {
     sweep: SquareSweep<'a>,
     weights: &'a [f64],
+    /// Whether all weights are whole numbers, of which all sums are exact.
+    is_exact: bool,
+    /// Maximum weight between bound and chart at which a case is branched.
+    max_gap: f64,
     sizes: usize,
+    /// Difference between bound and chart, as a share of the weight that the chart does not serve, that ends the proof.
+    target_gap: f64,
+    deadline: Deadline,
 }
 
 impl CoverageRelaxation<'_> {
     /// Returns cases with their bounds, to one of which every chart belongs, and the squares that serve the most people.
-    fn cases_and_best_squares(&self, max_branchings: usize) -> (Vec<Case>, Vec<Square>) {
+    fn cases_and_best_squares(&self, max_branchings: usize) -> Result<(Vec<Case>, Vec<Square>), Stopped> {
         let (count, all) = (self.weights.len(), self.weights.iter().sum::<f64>());
-        let in_best_square = self.sweep.best_square(self.weights).0;
+        let in_best_square = self.sweep.best_square(self.weights)?.0;
         let start = 0.5 * (all / (self.sizes as f64 * in_best_square)).min(1.0);
         let mut root = Case { fixed: Vec::new(), multipliers: vec![0.0; count], bound: all, cover: Vec::new() };
-        let mut chart = self.place_and_exchange_squares(self.weights);
+        let mut chart = self.place_and_exchange_squares(self.weights)?;
         let passes = (POINTS_TIMES_PASSES / count).clamp(100, 800);
         let charts = (POINTS_TIMES_SIZES_TIMES_CHARTS / (count * self.sizes)).clamp(3, 160);
         let last_temperature = LAST_TEMPERATURE_TIMES_PASSES / passes as f64;
         let passes_per_chart = passes / charts;
         let schedule =
             PassSchedule { passes, passes_per_chart, first_temperature: FIRST_TEMPERATURE, last_temperature };
-        self.lower_case_bound(&mut root, vec![start; count], &schedule, &mut chart);
+        self.lower_case_bound(&mut root, vec![start; count], &schedule, &mut chart)?;
         let mut cases = vec![root];
         for _ in 0..max_branchings {
             let weakest = (0..cases.len()).fold(0, |a, b| if cases[b].bound > cases[a].bound { b } else { a });
-            if cases[weakest].bound.floor() <= chart.1 || cases[weakest].bound > chart.1 + MAX_BRANCHED_GAP {
+            if self.is_proven(&cases[weakest], chart.1) || cases[weakest].bound > chart.1 + self.max_gap {
                 break;
             }
             let Some(point) = cases[weakest].most_undecided_point() else { break };
@@ -171,11 +203,23 @@ impl CoverageRelaxation<'_> {
             for is_served in [true, false] {
                 let fixed = parent.fixed.iter().copied().chain([(point, is_served)]).collect();
                 let mut case = Case { fixed, ..parent.clone() };
-                self.lower_case_bound(&mut case, parent.multipliers.clone(), &BRANCH_SCHEDULE, &mut chart);
+                self.lower_case_bound(&mut case, parent.multipliers.clone(), &BRANCH_SCHEDULE, &mut chart)?;
                 cases.push(case);
             }
         }
-        (cases, chart.0)
+        Ok((cases, chart.0))
+    }
+
+    /// Returns the greatest number of people whom a chart of a case may serve.
+    fn max_served(&self, case: &Case) -> f64 {
+        if self.is_exact { case.bound.floor() } else { case.bound }
+    }
+
+    /// Returns whether a chart that serves the weight `served` is as good as any chart of a case, but for the target gap; or
+    /// whether the time is over.
+    fn is_proven(&self, case: &Case, served: f64) -> bool {
+        let max_gap = self.target_gap * (self.weights.iter().sum::<f64>() - served);
+        self.max_served(case) <= served + max_gap || self.deadline.has_passed()
     }
 
     /// Lowers the bound of a case, in place, from the multipliers `start`, until the bound equals the number of people
@@ -186,7 +230,7 @@ impl CoverageRelaxation<'_> {
         start: Vec<f64>,
         schedule: &PassSchedule,
         chart: &mut (Vec<Square>, f64),
-    ) {
+    ) -> Result<(), Stopped> {
         let (mut counted, mut max_multiplier) = (self.weights.to_vec(), vec![1.0; self.weights.len()]);
         for (point, is_served) in &case.fixed {
             if *is_served {
@@ -206,17 +250,17 @@ impl CoverageRelaxation<'_> {
             let multipliers: Vec<f64> =
                 clamp(extrapolated).iter().map(|u| (u / MULTIPLIER_STEP).round() * MULTIPLIER_STEP).collect();
             let values: Vec<f64> = counted.iter().zip(&multipliers).map(|(weight, u)| weight * u).collect();
-            let strips = self.sweep.best_square_of_each_strip(&values);
+            let strips = self.sweep.best_square_of_each_strip(&values)?;
             let max = strips.iter().map(|strip| strip.0).fold(0.0, f64::max);
             let bound = all - values.iter().sum::<f64>() + sizes * max;
             if bound < case.bound {
                 (case.bound, case.multipliers) = (bound, multipliers.clone());
             }
             if pass % schedule.passes_per_chart == 0 {
-                let next = self.place_and_exchange_squares(&values);
+                let next = self.place_and_exchange_squares(&values)?;
                 *chart = if next.1 > chart.1 { next } else { std::mem::take(chart) };
             }
-            if case.bound.floor() <= chart.1 {
+            if self.is_proven(case, chart.1) {
                 break;
             }
             let cover = self.mean_cover(&strips, max, temperature);
@@ -230,6 +274,7 @@ impl CoverageRelaxation<'_> {
             temperature *= cooling;
             extrapolated = momentum.extrapolate(&multipliers, next);
         }
+        Ok(())
     }
 
     /// Returns, for each point, the mean number of squares around the point among k squares drawn by the softmax over strips.
@@ -250,7 +295,7 @@ impl CoverageRelaxation<'_> {
     /// Places squares, one at a time, each where it holds the greatest sum of values outside the squares already
     /// placed. Then replaces one square at a time by the square that serves the most people outside all other squares,
     /// until no exchange serves more. Returns the squares and the number of people served.
-    fn place_and_exchange_squares(&self, values: &[f64]) -> (Vec<Square>, f64) {
+    fn place_and_exchange_squares(&self, values: &[f64]) -> Result<(Vec<Square>, f64), Stopped> {
         let mut cover_counts = vec![0_u32; values.len()];
         let uncovered = |values: &[f64], counts: &[u32]| -> Vec<f64> {
             values.iter().zip(counts).map(|(value, count)| if *count == 0 { *value } else { 0.0 }).collect()
@@ -262,13 +307,15 @@ impl CoverageRelaxation<'_> {
                 break;
             }
             if squares.len() < self.sizes {
-                squares.push(self.sweep.best_square(&uncovered(values, &cover_counts)).1);
+                squares.push(self.sweep.best_square(&uncovered(values, &cover_counts))?.1);
             } else {
                 self.sweep.points_in_square(&squares[k]).for_each(|point| cover_counts[point] -= 1);
                 let available = uncovered(self.weights, &cover_counts);
-                let (gain, square) = self.sweep.best_square(&available);
+                let (gain, square) = self.sweep.best_square(&available)?;
                 exchanges_without_gain += 1;
-                if gain > self.sweep.points_in_square(&squares[k]).map(|point| available[point]).sum() {
+                let served: f64 = self.sweep.points_in_square(&squares[k]).map(|point| available[point]).sum();
+                // More than the rounding of the sums, so that the exchanges end.
+                if gain > served * (1.0 + MIN_GAIN) {
                     (squares[k], exchanges_without_gain) = (square, 0);
                 }
             }
@@ -279,6 +326,6 @@ impl CoverageRelaxation<'_> {
         }
         squares.retain(|square| self.sweep.points_in_square(square).next().is_some());
         let unserved: f64 = uncovered(self.weights, &cover_counts).iter().sum();
-        (squares, self.weights.iter().sum::<f64>() - unserved)
+        Ok((squares, self.weights.iter().sum::<f64>() - unserved))
     }
 }

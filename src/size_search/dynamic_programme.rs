@@ -20,18 +20,23 @@
 
 use super::centre::CentreSolver;
 use super::sorted_values::PrefixSums;
-use crate::interrupt::count_interruptible_work;
+use crate::interrupt::{Stopped, count_interruptible_work};
 
 /// Divides all values into at most `sizes` runs of least cost; returns their centres minus the mean, ascending.
-pub(super) fn best_run_centres_minus_mean(sums: &PrefixSums, mut solver: impl CentreSolver, sizes: usize) -> Vec<f64> {
+pub(super) fn best_run_centres_minus_mean<C: CentreSolver>(
+    sums: &PrefixSums,
+    mut solver: C,
+    sizes: usize,
+) -> Result<Vec<f64>, Stopped> {
     let count = sums.len();
     let mut table = CostRowPair { sums, solver: &mut solver, previous: vec![], costs: vec![0.0], starts: vec![] };
+    count_interruptible_work(C::WORK * count)?;
     table.costs.extend((1..=count).map(|to| table.solver.optimal_centre_and_cost(sums, 0, to).1));
     let mut rows_of_starts = Vec::new();
     for _ in 2..sizes {
         table.previous = std::mem::replace(&mut table.costs, vec![0.0; count + 1]);
         table.starts = vec![0; count + 1];
-        table.fill_row_for_ends((1, count + 1), (0, count - 1));
+        table.fill_row_for_ends((1, count + 1), (0, count - 1))?;
         rows_of_starts.push(std::mem::take(&mut table.starts));
     }
     let mut to = count;
@@ -39,7 +44,7 @@ pub(super) fn best_run_centres_minus_mean(sums: &PrefixSums, mut solver: impl Ce
     if sizes > 1 {
         // The last row needs only the entry for all values.
         table.previous = std::mem::take(&mut table.costs);
-        to = table.best_last_run_start_and_cost(count, (0, count - 1)).0;
+        to = table.best_last_run_start_and_cost(count, (0, count - 1))?.0;
         cuts.push(to);
     }
     for starts in rows_of_starts.iter().rev() {
@@ -50,7 +55,7 @@ pub(super) fn best_run_centres_minus_mean(sums: &PrefixSums, mut solver: impl Ce
     cuts.reverse();
     // Empty runs occur where fewer sizes cost no more.
     let runs = cuts.windows(2).filter(|run| run[0] < run[1]);
-    runs.map(|run| solver.optimal_centre_and_cost(sums, run[0], run[1]).0).collect()
+    Ok(runs.map(|run| solver.optimal_centre_and_cost(sums, run[0], run[1]).0).collect())
 }
 
 /// Rows k − 1 and k of the dynamic programme that divides ascending values into runs of least cost.
@@ -67,25 +72,25 @@ struct CostRowPair<'a, C> {
 
 impl<C: CentreSolver> CostRowPair<'_, C> {
     /// Fills row k for the half-open range `ends` of j; the best starts of the last run lie from `min` to `max`.
-    fn fill_row_for_ends(&mut self, ends: (usize, usize), (min, max): (usize, usize)) {
+    fn fill_row_for_ends(&mut self, ends: (usize, usize), (min, max): (usize, usize)) -> Result<(), Stopped> {
         if ends.0 >= ends.1 {
-            return;
+            return Ok(());
         }
         let middle = usize::midpoint(ends.0, ends.1);
-        let (start, cost) = self.best_last_run_start_and_cost(middle, (min, max));
+        let (start, cost) = self.best_last_run_start_and_cost(middle, (min, max))?;
         self.costs[middle] = cost;
         // There are fewer values than 2³².
         #[allow(clippy::cast_possible_truncation)]
         {
             self.starts[middle] = start as u32;
         }
-        self.fill_row_for_ends((ends.0, middle), (min, start));
-        self.fill_row_for_ends((middle + 1, ends.1), (start, max));
+        self.fill_row_for_ends((ends.0, middle), (min, start))?;
+        self.fill_row_for_ends((middle + 1, ends.1), (start, max))
     }
 
     /// Returns the best start, from `min` to `max`, of the last run, which ends at `to`, and the cost; ties go to the lowest.
-    fn best_last_run_start_and_cost(&mut self, to: usize, (min, max): (usize, usize)) -> (usize, f64) {
-        count_interruptible_work(max.min(to - 1).saturating_sub(min) + 1);
+    fn best_last_run_start_and_cost(&mut self, to: usize, (min, max): (usize, usize)) -> Result<(usize, f64), Stopped> {
+        count_interruptible_work(C::WORK * (max.min(to - 1).saturating_sub(min) + 1))?;
         let mut best = (min, f64::INFINITY);
         for from in min..=max.min(to - 1) {
             let cost = self.previous[from] + self.solver.optimal_centre_and_cost(self.sums, from, to).1;
@@ -93,6 +98,6 @@ impl<C: CentreSolver> CostRowPair<'_, C> {
                 best = (from, cost);
             }
         }
-        best
+        Ok(best)
     }
 }

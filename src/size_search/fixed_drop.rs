@@ -35,22 +35,23 @@ const DROP_FIELD: Field = Field::new("drop", "Hip minus waist.", FieldKind::Leng
 /// use kirtle::size_search::{Loss, best_chart_fixed_drop};
 ///
 /// let (waist, hip) = ([70.0, 72.0, 80.0, 82.0], [95.0, 97.0, 105.0, 107.0]);
-/// let best = best_chart_fixed_drop(&waist, &hip, 25.0, 2, &Loss::Squared)?;
+/// let best = best_chart_fixed_drop(&waist, &hip, None, 25.0, 2, &Loss::Squared)?;
 /// assert_eq!((best.sizes[0].waist, best.sizes[0].hip, best.sizes[1].waist), (71.0, 96.0, 81.0));
 /// assert_eq!((best.loss, best.gap()), (2.0, 0.0));
 ///
-/// let problems = best_chart_fixed_drop(&waist, &hip, 25.0, 2, &Loss::Absolute).unwrap_err();
+/// let problems = best_chart_fixed_drop(&waist, &hip, None, 25.0, 2, &Loss::Absolute).unwrap_err();
 /// assert_eq!(problems.to_string(), "loss: absolute is not squared or within");
 /// # Ok::<(), kirtle::Problems>(())
 /// ```
 pub fn best_chart_fixed_drop(
     waist: &[f64],
     hip: &[f64],
+    weights: Option<&[f64]>,
     drop: f64,
     sizes: usize,
     loss: &Loss,
 ) -> Result<BestChart, Problems> {
-    let mut problems = chart_search_problems(waist, hip, sizes, loss);
+    let mut problems = chart_search_problems(waist, hip, weights, sizes, loss);
     problems.extend(DROP_FIELD.range_problem("", drop, Unit::Cm));
     let unsupported = match loss {
         Loss::Squared | Loss::Within(_) => None,
@@ -63,17 +64,19 @@ pub fn best_chart_fixed_drop(
     let pairs = || waist.iter().zip(hip).map(|(waist, hip)| (*waist, hip - drop));
     let mut centres = Vec::new();
     if let Loss::Within(max) = *loss {
-        let intervals = pairs().map(|(waist, hip)| (waist.max(hip) - max, waist.min(hip) + max));
+        let weight = |row: usize| weights.map_or(1.0, |weights| weights[row]);
+        let ends = |(waist, hip): (f64, f64)| [waist.max(hip) - max, waist.min(hip) + max];
+        let intervals = pairs().enumerate().map(|(row, pair)| (ends(pair), weight(row)));
         centres = max_stabbing_points(intervals.collect(), sizes)?;
     }
     if centres.is_empty() {
         let midpoints: Vec<f64> = pairs().map(|(waist, hip)| f64::midpoint(waist, hip)).collect();
-        let sorted = SortedValues::from_unsorted_girths(&midpoints, None, loss);
+        let sorted = SortedValues::from_unsorted_girths(&midpoints, weights, loss);
         Problems::ok_if_empty(too_large_table_problem("waist", &sorted, sizes, loss).into_iter().collect())?;
-        centres = optimal_scaled_centres(&sorted, sizes, &Loss::Squared);
+        centres = optimal_scaled_centres(&sorted, sizes, &Loss::Squared)?;
     }
     let centres = centres.into_iter().map(|centre| [centre, centre + drop]).collect();
-    let mut chart = BestChart::new(&GirthPoints::unrounded(waist, hip, loss), centres, loss, f64::INFINITY);
+    let mut chart = BestChart::new(&GirthPoints::unrounded(waist, hip, weights, loss)?, centres, loss, f64::INFINITY)?;
     chart.bound = chart.loss;
     Ok(chart)
 }

@@ -8,6 +8,7 @@ use super::points::{WaistHip, min_and_max};
 use super::search_settings::SearchSettings;
 use crate::error::Problems;
 use crate::field::{Field, FieldKind, Unit};
+use crate::interrupt::Stopped;
 
 const SIZE_STEP_FIELD: Field = Field::new("", "Girth added by each size.", FieldKind::Length, (0.1, 50.0));
 
@@ -45,19 +46,20 @@ pub struct SizeSteps {
 /// let women = Population::ansur_women().bodies(1, 0..2000)?;
 /// let (waist, hip, search) = (&women.waist, &women.hip, SearchSettings::default());
 /// let steps = SizeSteps { waist: 4.0, hip: 4.0 };
-/// let best = best_chart_fixed_steps(waist, hip, steps, 8, &Loss::Within(3.0), &search)?;
+/// let best = best_chart_fixed_steps(waist, hip, None, steps, 8, &Loss::Within(3.0), &search)?;
 /// let [first, second] = [&best.sizes[0], &best.sizes[1]];
 /// assert!((second.waist - first.waist - 4.0).abs() < 1e-9 && best.bound <= best.loss);
 /// assert!(best.chart(20.0, 60.0).is_ok());
 ///
 /// let steps = SizeSteps { waist: 0.0, hip: 4.0 };
-/// let problems = best_chart_fixed_steps(waist, hip, steps, 8, &Loss::Squared, &search).unwrap_err();
+/// let problems = best_chart_fixed_steps(waist, hip, None, steps, 8, &Loss::Squared, &search).unwrap_err();
 /// assert_eq!(problems.to_string(), "steps.waist: 0 cm is below the minimum of 0.1 cm");
 /// # Ok::<(), kirtle::Problems>(())
 /// ```
 pub fn best_chart_fixed_steps(
     waist: &[f64],
     hip: &[f64],
+    weights: Option<&[f64]>,
     steps: SizeSteps,
     sizes: usize,
     loss: &Loss,
@@ -65,13 +67,15 @@ pub fn best_chart_fixed_steps(
 ) -> Result<BestChart, Problems> {
     let step_problem = |(name, step)| Field { name, ..SIZE_STEP_FIELD }.range_problem("steps.", step, Unit::Cm);
     let problems = [("waist", steps.waist), ("hip", steps.hip)].into_iter().filter_map(step_problem);
-    let search = ChartSearch::new(waist, hip, sizes, loss, search, problems)?;
+    let search = ChartSearch::new(waist, hip, weights, sizes, loss, search, problems)?;
     // Sizes are added one at a time where no girth is rounded.
     let (grid_step, first_count) =
         if search.is_rounded { (search.settings.step, sizes) } else { (FINAL_SEARCH_STEP_CM, 1) };
     let first_half = (first_count - 1) as f64 / 2.0;
     let centres = |first: WaistHip, count: usize| steps.size_girths_on_loss_scale(first, count, loss);
-    let ranges = [waist, hip].map(|girths| min_and_max(girths.iter().copied()));
+    let has_weight = |row: &usize| weights.is_none_or(|weights| weights[*row] > 0.0);
+    let rows = || (0..waist.len()).filter(has_weight);
+    let ranges = [waist, hip].map(|girths| min_and_max(rows().map(|row| girths[row])));
     let widest = ranges.iter().map(|[min, max]| max - min).fold(0.0, f64::max);
     let first = search.best_of_restarts(
         |_, rng| {
@@ -80,28 +84,28 @@ pub fn best_chart_fixed_steps(
             for _ in 0..CANDIDATES_PER_START {
                 let middle = ranges.map(|[min, max]| min + (max - min) * rng.draw_uniform_0_to_1());
                 let first = steps.nth_smaller_size(middle, first_half);
-                let candidate = (first, grid_loss(first, first_count));
+                let candidate = (first, grid_loss(first, first_count)?);
                 found = if candidate.1 < found.1 { candidate } else { found };
             }
             let mut step = widest / 20.0;
             for count in first_count..=sizes {
                 // The next size is added above the largest or below the smallest.
                 let below = steps.nth_smaller_size(found.0, 1.0);
-                if count > first_count && grid_loss(below, count) < grid_loss(found.0, count) {
+                if count > first_count && grid_loss(below, count)? < grid_loss(found.0, count)? {
                     found.0 = below;
                 }
                 let loss_of = |first| grid_loss(first, count);
-                found = girths_and_loss_by_pattern_search(found.0, step.max(grid_step), grid_step, loss_of);
+                found = girths_and_loss_by_pattern_search(found.0, step.max(grid_step), grid_step, loss_of)?;
                 step = steps.waist.max(steps.hip);
             }
-            found
+            Ok(found)
         },
         |first, _| {
             let loss_of = |first: WaistHip| search.people.mean_loss(&centres(first, sizes), loss);
             girths_and_loss_by_pattern_search(first, grid_step, FINAL_SEARCH_STEP_CM, loss_of)
         },
-    );
-    Ok(BestChart::from_search_centres(search, centres(first, sizes)))
+    )?;
+    Ok(BestChart::from_search_centres(search, centres(first, sizes))?)
 }
 
 impl SizeSteps {
@@ -123,19 +127,22 @@ fn girths_and_loss_by_pattern_search(
     mut current: WaistHip,
     mut step: f64,
     final_step: f64,
-    loss: impl Fn(WaistHip) -> f64,
-) -> (WaistHip, f64) {
+    loss: impl Fn(WaistHip) -> Result<f64, Stopped>,
+) -> Result<(WaistHip, f64), Stopped> {
     const DIRECTIONS: [[f64; 2]; 8] =
         [[-1.0, 0.0], [1.0, 0.0], [0.0, -1.0], [0.0, 1.0], [-1.0, -1.0], [1.0, 1.0], [-1.0, 1.0], [1.0, -1.0]];
-    let mut lowest = loss(current);
+    let mut lowest = loss(current)?;
     while step >= final_step {
-        let neighbours = DIRECTIONS.map(|[waist, hip]| [current[0] + waist * step, current[1] + hip * step]);
-        let evaluated = neighbours.map(|next| (loss(next), next));
-        let best = evaluated.into_iter().reduce(|best, next| if next.0 < best.0 { next } else { best });
-        match best.filter(|best| best.0 < lowest) {
-            Some(best) => (lowest, current) = best,
-            None => step /= 2.0,
+        let mut best = (lowest, current);
+        for [waist, hip] in DIRECTIONS {
+            let next = [current[0] + waist * step, current[1] + hip * step];
+            let next_loss = loss(next)?;
+            best = if next_loss < best.0 { (next_loss, next) } else { best };
         }
+        if best.0 >= lowest {
+            step /= 2.0;
+        }
+        (lowest, current) = best;
     }
-    (current, lowest)
+    Ok((current, lowest))
 }

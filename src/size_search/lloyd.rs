@@ -7,6 +7,7 @@ use super::chart_search::ChartSearch;
 use super::loss::Loss;
 use super::points::{GirthPoints, WaistHip};
 use super::sorted_values::{PrefixSums, SortedValues};
+use crate::interrupt::Stopped;
 use crate::random::CounterRng;
 
 /// Maximum number of Lloyd iterations with one set of centres, on the points of the search grid.
@@ -23,9 +24,11 @@ const MAX_FINAL_SWAPS: usize = 200;
 const FINAL_SWAPS_TIMES_PEOPLE_TIMES_CENTRES: usize = 4_000_000;
 
 /// Returns the centres of the best of several starts on the grid points, improved by iterations on all people.
-pub(super) fn best_lloyd_centres(search: &ChartSearch) -> Vec<WaistHip> {
+pub(super) fn best_lloyd_centres(search: &ChartSearch) -> Result<Vec<WaistHip>, Stopped> {
     let pairs = search.people.girths.len() * search.size_count;
-    let final_swaps = MAX_FINAL_SWAPS.min(FINAL_SWAPS_TIMES_PEOPLE_TIMES_CENTRES / pairs);
+    // Only a certified search takes the time for the last tenths of a percent.
+    let max_swaps = if search.settings.certify { MAX_FINAL_SWAPS } else { 0 };
+    let final_swaps = max_swaps.min(FINAL_SWAPS_TIMES_PEOPLE_TIMES_CENTRES / pairs);
     let swaps = if search.is_rounded { 0 } else { SWAPS_PER_CENTRE };
     search.best_of_restarts(
         |_, rng| add_centres(&search.grid_points, Vec::new(), search, (MAX_ITERATIONS, swaps), rng),
@@ -43,7 +46,7 @@ fn add_centres(
     search: &ChartSearch,
     (max_iterations, swaps): (usize, usize),
     rng: &mut CounterRng,
-) -> (Vec<WaistHip>, f64) {
+) -> Result<(Vec<WaistHip>, f64), Stopped> {
     let random_point = |rng: &mut CounterRng| points.girths[rng.draw_weighted_index(points.weights.iter().copied())];
     if centres.is_empty() {
         centres.push(random_point(rng));
@@ -51,18 +54,21 @@ fn add_centres(
     let max_between = if search.is_rounded { 0 } else { max_iterations };
     loop {
         let max = if centres.len() < search.size_count { max_between } else { max_iterations };
-        let mut current = run_lloyd(points, &mut centres, search.loss, max);
+        let mut current = run_lloyd(points, &mut centres, search.loss, max)?;
         for _ in 0..swaps {
+            if search.deadline.has_passed() {
+                break;
+            }
             let mut swapped = centres.clone();
             swapped[rng.draw_weighted_index(centres.iter().map(|_| 1.0))] = random_point(rng);
-            let next = run_lloyd(points, &mut swapped, search.loss, max);
+            let next = run_lloyd(points, &mut swapped, search.loss, max)?;
             if next.1 < current.1 {
                 (centres, current) = (swapped, next);
             }
         }
         let (assigned, mean) = current;
         if mean <= 0.0 || centres.len() >= search.size_count {
-            return (centres, mean);
+            return Ok((centres, mean));
         }
         let odds = assigned.iter().zip(&points.weights).map(|((_, loss), weight)| loss * weight);
         centres.push(points.girths[rng.draw_weighted_index(odds)]);
@@ -76,34 +82,39 @@ fn run_lloyd(
     centres: &mut Vec<WaistHip>,
     loss: &Loss,
     max_iterations: usize,
-) -> (Vec<(u32, f64)>, f64) {
+) -> Result<(Vec<(u32, f64)>, f64), Stopped> {
     let assign = |centres: &[WaistHip]| {
-        let assigned = points.assign_to_best_centres(centres, loss);
+        let assigned = points.assign_to_best_centres(centres, loss)?;
         let mean = points.weighted_mean(assigned.iter().map(|(_, loss)| *loss));
-        (assigned, mean)
+        Ok((assigned, mean))
     };
-    let mut current = assign(centres);
+    let mut current = assign(centres)?;
     for _ in 0..max_iterations {
-        let next = optimal_centres(points, &current.0, centres, loss);
-        let assigned = assign(&next);
+        let next = optimal_centres(points, &current.0, centres, loss)?;
+        let assigned = assign(&next)?;
         if assigned.1 >= current.1 {
             break;
         }
         (*centres, current) = (next, assigned);
     }
-    current
+    Ok(current)
 }
 
 /// Returns the optimal centre of the points assigned to each centre; a centre without points stays.
-fn optimal_centres(points: &GirthPoints, assigned: &[(u32, f64)], centres: &[WaistHip], loss: &Loss) -> Vec<WaistHip> {
+fn optimal_centres(
+    points: &GirthPoints,
+    assigned: &[(u32, f64)],
+    centres: &[WaistHip],
+    loss: &Loss,
+) -> Result<Vec<WaistHip>, Stopped> {
     let mut optimal = centres.to_vec();
     for girth in [0, 1] {
-        let groups = points.sorted_girths_by_group(girth, centres.len(), |index| Some(assigned[index].0 as usize));
+        let groups = points.sorted_girths_by_group(girth, centres.len(), |index| Some(assigned[index].0 as usize))?;
         for (centre, sorted) in optimal.iter_mut().zip(groups).filter(|(_, sorted)| sorted.len() > 0) {
             centre[girth] = loss_minimising_girth(&sorted, loss);
         }
     }
-    optimal
+    Ok(optimal)
 }
 
 /// Returns the girth, on the loss scale, that minimises the total loss of sorted weighted values.

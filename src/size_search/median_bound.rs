@@ -2,7 +2,7 @@
 //! hip: no k sizes have a smaller one. By Lagrangian relaxation of the p-median problem (Cornuéjols, Fisher and Nemhauser
 //! 1977).
 //!
-//! Let point i stand for `w(i)` people and have a multiplier `u(i)`. A person has at least the loss `u + Σ min(0, ℓ − u)`,
+//! Let point i have the weight `w(i)`, of people who stand for others, and a multiplier `u(i)`. A person has at least the loss `u + Σ min(0, ℓ − u)`,
 //! summed over the losses `ℓ` in each of the k sizes, as one of them is the person's own and no term is positive. Summed
 //! over all people, the loss is at least `Σ w u + k min Σ w min(0, ℓ − u)`, with the minimum over all places of one size.
 //! Every choice of multipliers therefore gives a valid bound; the multipliers are the certificate.
@@ -13,11 +13,13 @@
 
 use std::ops::Range;
 
+use super::chart_search::ChartSearch;
 use super::loss::Loss;
 use super::merged_people::MergedPeople;
 use super::momentum::Momentum;
 use super::points::{WaistHip, min_and_max};
-use crate::interrupt::count_interruptible_work;
+use super::search_settings::Deadline;
+use crate::interrupt::{Stopped, count_interruptible_work};
 
 /// Number of nodes over the difference, person minus size, at which the loss equals the first multiplier.
 const NODES_PER_LOSS_RADIUS: f64 = 12.0;
@@ -43,13 +45,13 @@ const FIRST_FINER_TEMPERATURE: f64 = 0.001;
 const LAST_TEMPERATURE_TIMES_PASSES: f64 = 0.08;
 const LAST_FINER_TEMPERATURE: f64 = 0.00025;
 
-/// Step of a pass: this number × temperature × minimum / number of people.
+/// Step of a pass: this number × temperature × minimum / sum of weights.
 const GRADIENT_STEP: f64 = 16.0;
 
 /// Minimum odds of a node in the soft minimum, relative to the greatest; smaller odds count as 0.
 const MIN_NODE_ODDS: f64 = 1e-4;
 
-/// Difference between the bound and the chart's loss, as a share of that loss, at which the passes stop.
+/// Difference between the bound and the chart's loss, as a share of that loss, at which the passes stop at the latest.
 const TARGET_GAP: f64 = 0.001;
 
 /// Maximum error that the search for the minimum over the plane adds to the bound, as a share of the chart's loss.
@@ -64,28 +66,30 @@ pub(super) struct MedianBound {
 }
 
 impl MedianBound {
-    /// Computes the bound for people given by waist and hip on the loss scale; `chart_loss` is the mean loss of some chart.
-    pub(super) fn new(people: &[WaistHip], sizes: usize, loss: &Loss, chart_loss: f64) -> Self {
+    /// Computes the bound for people given by waist and hip on the loss scale and by weight; `chart_loss` is the mean loss of some chart.
+    pub(super) fn new(people: &[(WaistHip, f64)], search: &ChartSearch, chart_loss: f64) -> Result<Self, Stopped> {
         let start = 2.0 * chart_loss;
-        let sizes = sizes as f64;
-        let mut points = MergedPeople::new(people, loss, MAX_COARSE_POINTS);
+        let (loss, sizes) = (search.loss, search.size_count as f64);
+        let gap = f64::max(TARGET_GAP, search.settings.target_gap);
+        let mut points = MergedPeople::new(people, loss, MAX_COARSE_POINTS)?;
         let passes = (POINTS_TIMES_PASSES / points.girths.len()).clamp(400, 1000);
         let temperatures = [FIRST_TEMPERATURE, LAST_TEMPERATURE_TIMES_PASSES / passes as f64];
-        let relaxation = MedianRelaxation { loss, sizes, points: &points, chart_loss };
-        let mut found = relaxation.maximise_bound(vec![start; points.girths.len()], passes, temperatures);
-        if points.merges_different_girths() {
-            let finer = MergedPeople::new(people, loss, MAX_FINER_POINTS);
+        let relaxation = MedianRelaxation { loss, sizes, points: &points, chart_loss, gap, deadline: search.deadline };
+        let mut found = relaxation.maximise_bound(vec![start; points.girths.len()], passes, temperatures)?;
+        if points.merges_different_girths() && !search.deadline.has_passed() {
+            let finer = MergedPeople::new(people, loss, MAX_FINER_POINTS)?;
             let near = |girths| points.multiplier_of(girths, &found.0).unwrap_or(start);
             let start = finer.girths.iter().map(near).collect();
             let temperatures = [FIRST_FINER_TEMPERATURE, LAST_FINER_TEMPERATURE];
-            found = MedianRelaxation { points: &finer, ..relaxation }.maximise_bound(start, FINER_PASSES, temperatures);
+            found =
+                MedianRelaxation { points: &finer, ..relaxation }.maximise_bound(start, FINER_PASSES, temperatures)?;
             points = finer;
         }
         let (multipliers, min_at_nodes) = found;
-        let relaxation = MedianRelaxation { loss, sizes, points: &points, chart_loss };
-        let mean_loss = relaxation.bound_over_plane(&multipliers, min_at_nodes) / points.count;
+        let relaxation = MedianRelaxation { loss, sizes, points: &points, chart_loss, gap, deadline: search.deadline };
+        let mean_loss = relaxation.bound_over_plane(&multipliers, min_at_nodes)? / points.total_weight;
         let of_person = |person| points.multiplier_of(person, &multipliers).unwrap_or_default();
-        Self { mean_loss, multipliers: people.iter().map(of_person).collect() }
+        Ok(Self { mean_loss, multipliers: people.iter().map(|(girths, _)| of_person(girths)).collect() })
     }
 }
 
@@ -96,6 +100,9 @@ struct MedianRelaxation<'a> {
     points: &'a MergedPeople,
     /// Mean loss of some chart.
     chart_loss: f64,
+    /// Difference between bound and loss, as a share of the loss, at which the passes stop.
+    gap: f64,
+    deadline: Deadline,
 }
 
 /// Square of the waist-hip plane: a set of possible places of one size.
@@ -108,8 +115,13 @@ struct Square {
 impl MedianRelaxation<'_> {
     /// Returns multipliers that nearly maximise the bound, and the minimum of Σ w min(0, ℓ − u) over the nodes. `start` are
     /// the first multipliers; `temperatures` are those of the first and of the last pass.
-    fn maximise_bound(&self, start: Vec<f64>, passes: usize, temperatures: [f64; 2]) -> (Vec<f64>, f64) {
-        let MergedPeople { girths, weights, count, .. } = self.points;
+    fn maximise_bound(
+        &self,
+        start: Vec<f64>,
+        passes: usize,
+        temperatures: [f64; 2],
+    ) -> Result<(Vec<f64>, f64), Stopped> {
+        let MergedPeople { girths, weights, total_weight, .. } = self.points;
         let cooling = libm::pow(temperatures[1] / temperatures[0], 1.0 / passes as f64);
         let mut nodes = NodeGrid::new(girths, self.loss.differences_up_to_loss(2.0 * self.chart_loss));
         let (mut best, mut best_bound) = ((start.clone(), 0.0), f64::NEG_INFINITY);
@@ -123,31 +135,31 @@ impl MedianRelaxation<'_> {
                     for (value, loss) in nodes.values[row].iter_mut().zip(losses) {
                         *value += weight * (loss - left).min(0.0);
                     }
-                });
+                })?;
             }
             let min = nodes.values.iter().copied().fold(0.0, f64::min);
             let bound = multipliers.iter().zip(weights).map(|(u, weight)| u * weight).sum::<f64>() + self.sizes * min;
             if bound > best_bound {
                 (best_bound, best) = (bound, (multipliers.clone(), min));
             }
-            if min == 0.0 || bound >= (1.0 - TARGET_GAP) * self.chart_loss * count {
+            if min == 0.0 || bound >= (1.0 - self.gap) * self.chart_loss * total_weight || self.deadline.has_passed() {
                 break;
             }
             nodes.replace_values_by_shares(min, temperature);
-            let step = GRADIENT_STEP * temperature * -min / count;
+            let step = GRADIENT_STEP * temperature * -min / total_weight;
             let next = multipliers.iter().enumerate().map(|(k, u)| {
                 let mut cover = 0.0;
                 self.visit_rows_of_nodes(&nodes.axes, k, *u, |row, losses, left| {
                     let shares = nodes.values[row].iter().zip(losses);
                     cover += shares.map(|(share, loss)| if *loss < left { *share } else { 0.0 }).sum::<f64>();
-                });
-                (u + step * (1.0 - self.sizes * cover)).max(0.0)
+                })?;
+                Ok((u + step * (1.0 - self.sizes * cover)).max(0.0))
             });
-            let next = next.collect();
+            let next = next.collect::<Result<_, Stopped>>()?;
             extrapolated = momentum.extrapolate(&multipliers, next);
             temperature *= cooling;
         }
-        best
+        Ok(best)
     }
 
     /// Calls `visit` for each row of nodes of one waist where a point's loss may be below `multiplier`. The arguments are the
@@ -158,16 +170,17 @@ impl MedianRelaxation<'_> {
         point: usize,
         multiplier: f64,
         mut visit: impl FnMut(Range<usize>, &[f64], f64),
-    ) {
+    ) -> Result<(), Stopped> {
         let girths = self.points.girths[point];
         let [waists, hips] = [0, 1].map(|k: usize| axes[k].nodes_within(girths[k], self.difference_range(multiplier)));
-        count_interruptible_work(waists.len() * hips.len() / 4);
+        count_interruptible_work(waists.len() * hips.len() / 4)?;
         let loss = |girth: usize, index: usize| self.least_loss(girths[girth] - axes[girth].girth(index), 0.0);
         let hip_losses: Vec<f64> = hips.clone().map(|hip| loss(1, hip)).collect();
         for waist in waists {
             let row = waist * axes[1].count;
             visit(row + hips.start..row + hips.end, &hip_losses, multiplier - loss(0, waist));
         }
+        Ok(())
     }
 
     /// Returns the range of differences, point minus size, at which the loss of a person in the point may be at most `loss`.
@@ -184,17 +197,17 @@ impl MedianRelaxation<'_> {
     }
 
     /// Returns the lower bound on the total loss of any chart; `min` is the minimum of Σ w min(0, ℓ − u) over some places.
-    fn bound_over_plane(&self, multipliers: &[f64], mut min: f64) -> f64 {
-        let MergedPeople { girths, weights, count, constant, .. } = self.points;
+    fn bound_over_plane(&self, multipliers: &[f64], mut min: f64) -> Result<f64, Stopped> {
+        let MergedPeople { girths, weights, total_weight, constant, .. } = self.points;
         let ranges = [0, 1].map(|girth: usize| min_and_max(girths.iter().map(|point| point[girth])));
         // No size outside the ranges of the girths is better than the nearest one inside.
         let half_side = ranges.map(|[min, max]| (max - min) / 2.0).into_iter().fold(0.0, f64::max);
         let square = Square { centre: ranges.map(|[min, max]| f64::midpoint(min, max)), half_side };
-        let tolerance = PLANE_TOLERANCE * self.chart_loss * count / self.sizes;
+        let tolerance = PLANE_TOLERANCE * self.chart_loss * total_weight / self.sizes;
         let all = (0..girths.len()).collect();
-        self.lower_to_minimum_in_square(multipliers, square, all, tolerance, &mut min);
+        self.lower_to_minimum_in_square(multipliers, square, all, tolerance, &mut min)?;
         let sum: f64 = multipliers.iter().zip(weights).map(|(u, weight)| u * weight).sum();
-        sum + self.sizes * (min - tolerance) - constant
+        Ok(sum + self.sizes * (min - tolerance) - constant)
     }
 
     /// Searches a square for the place of one size with the least Σ w min(0, ℓ − u), with the weight w, the loss ℓ and the
@@ -207,9 +220,9 @@ impl MedianRelaxation<'_> {
         mut points: Vec<usize>,
         tolerance: f64,
         min: &mut f64,
-    ) {
+    ) -> Result<(), Stopped> {
         let (mut at_centre, mut slopes, mut bound_of_rest) = (0.0, [0.0; 2], 0.0);
-        count_interruptible_work(20 * points.len());
+        count_interruptible_work(20 * points.len())?;
         points.retain(|point| {
             let (weight, multiplier) = (self.points.weights[*point], multipliers[*point]);
             let differences = [0, 1].map(|girth: usize| self.points.girths[*point][girth] - centre[girth]);
@@ -235,13 +248,14 @@ impl MedianRelaxation<'_> {
         *min = min.min(at_centre);
         let bound = at_centre + bound_of_rest - half_side * (slopes[0].abs() + slopes[1].abs());
         if bound >= *min - tolerance {
-            return;
+            return Ok(());
         }
         let half_side = half_side / 2.0;
         for [waist, hip] in [[-1.0, -1.0], [-1.0, 1.0], [1.0, -1.0], [1.0, 1.0]] {
             let centre = [centre[0] + waist * half_side, centre[1] + hip * half_side];
-            self.lower_to_minimum_in_square(multipliers, Square { centre, half_side }, points.clone(), tolerance, min);
+            self.lower_to_minimum_in_square(multipliers, Square { centre, half_side }, points.clone(), tolerance, min)?;
         }
+        Ok(())
     }
 }
 

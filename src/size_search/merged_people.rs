@@ -10,7 +10,7 @@ use arrayvec::ArrayVec;
 
 use super::loss::Loss;
 use super::points::{WaistHip, min_and_max};
-use crate::interrupt::count_interruptible_work;
+use crate::interrupt::{Stopped, count_interruptible_work};
 
 /// First step of the grid on which people are merged, as a share of the widest range of a girth.
 const FIRST_STEP: f64 = 1.0 / 512.0;
@@ -30,13 +30,13 @@ enum Merging {
 pub(super) struct MergedPeople {
     /// Waist and hip of each point, on the loss scale.
     pub(super) girths: Vec<WaistHip>,
-    /// Number of people for whom each point stands; shares of people add up.
+    /// Sum of the weights of the people for whom each point stands; shares of people add up.
     pub(super) weights: Vec<f64>,
     /// Half the side of the cell of each point, in which its people may be anywhere; 0 for exact points.
     pub(super) half_cell: f64,
-    /// Number of people.
-    pub(super) count: f64,
-    /// Sum over the people of the constants that are subtracted from the losses of their points.
+    /// Sum of the weights of the people.
+    pub(super) total_weight: f64,
+    /// Weighted sum over the people of the constants that are subtracted from the losses of their points.
     pub(super) constant: f64,
     merging: Merging,
     index_by_girths: BTreeMap<[u64; 2], usize>,
@@ -46,17 +46,18 @@ pub(super) struct MergedPeople {
 type Shares = ArrayVec<(WaistHip, f64), 4>;
 
 impl MergedPeople {
-    /// Merges people, given by waist and hip on the loss scale, into at most `max_points` points. The step of the grid
+    /// Merges people, given by waist and hip on the loss scale and by weight, into at most `max_points` points. The step of the grid
     /// doubles while there are more points.
-    pub(super) fn new(people: &[WaistHip], loss: &Loss, max_points: usize) -> Self {
+    pub(super) fn new(people: &[(WaistHip, f64)], loss: &Loss, max_points: usize) -> Result<Self, Stopped> {
+        let weighted = || people.iter().filter(|(_, weight)| *weight > 0.0);
         let range = |girth: usize| {
-            let [min, max] = min_and_max(people.iter().map(|person| person[girth]));
+            let [min, max] = min_and_max(weighted().map(|(person, _)| person[girth]));
             max - min
         };
         let (mut merging, mut step) = (Merging::Equal, range(0).max(range(1)) * FIRST_STEP);
         loop {
-            if let Some(merged) = Self::merge_unless_too_many(people, merging, max_points) {
-                return merged;
+            if let Some(merged) = Self::merge_unless_too_many(people, merging, max_points)? {
+                return Ok(merged);
             }
             merging = if matches!(loss, Loss::Squared) { Merging::Corners(step) } else { Merging::Cells(step) };
             step *= 2.0;
@@ -64,28 +65,32 @@ impl MergedPeople {
     }
 
     /// Merges people into points; returns `None` if there are more than `max_points`.
-    fn merge_unless_too_many(people: &[WaistHip], merging: Merging, max_points: usize) -> Option<Self> {
+    fn merge_unless_too_many(
+        people: &[(WaistHip, f64)],
+        merging: Merging,
+        max_points: usize,
+    ) -> Result<Option<Self>, Stopped> {
         let half_cell = if let Merging::Cells(side) = merging { side / 2.0 } else { 0.0 };
         let (girths, weights, index_by_girths) = (Vec::new(), Vec::new(), BTreeMap::new());
-        let count = people.len() as f64;
-        let mut merged = Self { girths, weights, half_cell, count, constant: 0.0, merging, index_by_girths };
-        for person in people {
-            count_interruptible_work(50);
+        let total_weight = people.iter().map(|(_, weight)| weight).sum();
+        let mut merged = Self { girths, weights, half_cell, total_weight, constant: 0.0, merging, index_by_girths };
+        for (person, weight) in people.iter().filter(|(_, weight)| *weight > 0.0) {
+            count_interruptible_work(50)?;
             let (shares, constant) = merging.shares_and_constant(person);
-            merged.constant += constant;
+            merged.constant += weight * constant;
             for (girths, share) in shares {
                 let index = *merged.index_by_girths.entry(girths.map(f64::to_bits)).or_insert(merged.girths.len());
                 if index == merged.girths.len() {
                     merged.girths.push(girths);
                     merged.weights.push(0.0);
                 }
-                merged.weights[index] += share;
+                merged.weights[index] += weight * share;
             }
             if merged.girths.len() > max_points {
-                return None;
+                return Ok(None);
             }
         }
-        Some(merged)
+        Ok(Some(merged))
     }
 
     /// Returns whether a point may stand for people with different girths.

@@ -6,8 +6,8 @@ use super::dynamic_programme::best_run_centres_minus_mean;
 use super::loss::{Loss, index_and_least_loss};
 use super::sorted_values::{PrefixSums, SortedValues};
 use crate::error::{Code, Problem, Problems};
-use crate::field::{Field, FieldKind, Unit};
-use crate::interrupt::count_interruptible_work;
+use crate::field::{Field, FieldKind, Unit, WEIGHT_FIELD};
+use crate::interrupt::{Stopped, count_interruptible_work};
 
 const MAX_SIZES: f64 = 100.0;
 
@@ -43,12 +43,12 @@ pub struct BestSize {
 /// Finds the k sizes by one girth with the least mean loss: exactly optimal, apart from rounding.
 ///
 /// The cost for n distinct values is `O(sizes × n × log n)`, and `O(sizes × n)` for [`Loss::Within`]. Each value has
-/// one weight; without `weights`, every weight is 1.
+/// one weight; without `weights`, every weight is 1. A value of weight 0 has no effect.
 ///
 /// # Errors
 /// All the [`Problems`] at once: sizes outside 1 to 100, a loss parameter out of range, no values, a value outside −10⁶
-/// to 10⁶ cm ([`Loss::LogBand`]: 10⁻³ to 10⁶ cm), a weight outside 10⁻⁶ to 10⁹, a number of weights that differs from
-/// the number of values, or distinct values × sizes above 10⁸ ([`Loss::LogBand`]: 2 × 10⁶). Rounding the values to
+/// to 10⁶ cm ([`Loss::LogBand`]: 10⁻³ to 10⁶ cm), a weight outside 0 to 10⁹, no weight above 0, a number of weights that
+/// differs from the number of values, or distinct values × sizes above 10⁸ ([`Loss::LogBand`]: 2 × 10⁶). Rounding the values to
 /// millimetres reduces the number of distinct values.
 ///
 /// ```
@@ -73,14 +73,11 @@ pub struct BestSize {
 pub fn best_sizes(values: &[f64], weights: Option<&[f64]>, sizes: usize, loss: &Loss) -> Result<BestSizes, Problems> {
     let mut problems = size_count_and_loss_problems(sizes, loss);
     problems.extend(first_girth_problem("values", values, loss));
-    problems.extend(
-        weights.and_then(|weights| Problem::if_not_one_number_per_person("weights", weights.len(), values.len())),
-    );
-    problems.extend(weights.and_then(|weights| first_range_problem("weights", weights, (1e-6, 1e9), FieldKind::Ratio)));
+    problems.extend(weight_problems(weights, values.len()));
     Problems::ok_if_empty(problems)?;
     let sorted = SortedValues::from_unsorted_girths(values, weights, loss);
     Problems::ok_if_empty(too_large_table_problem("values", &sorted, sizes, loss).into_iter().collect())?;
-    Ok(BestSizes::from_centres(&sorted, &optimal_scaled_centres(&sorted, sizes, loss), loss))
+    Ok(BestSizes::from_centres(&sorted, &optimal_scaled_centres(&sorted, sizes, loss)?, loss)?)
 }
 
 /// Returns the problems of the requested number of sizes and of the loss parameters.
@@ -100,6 +97,17 @@ pub(super) fn first_girth_problem(field: &str, values: &[f64], loss: &Loss) -> O
     first_range_problem(field, values, (min, 1e6), FieldKind::Length)
 }
 
+/// Returns the problems of the weights: not one for each person, out of range, or none above 0.
+pub(super) fn weight_problems(weights: Option<&[f64]>, people: usize) -> Vec<Problem> {
+    let Some(weights) = weights else { return Vec::new() };
+    let length = Problem::if_not_one_number_per_person("weights", weights.len(), people);
+    let range = first_range_problem("weights", weights, WEIGHT_FIELD.range, FieldKind::Ratio);
+    let too_few =
+        || Problem::new(Code::TooFew, "weights").with_value("0 numbers above 0").with_limit("1 number above 0");
+    let none = (people > 0 && weights.iter().all(|weight| *weight == 0.0)).then(too_few);
+    [length, range, none].into_iter().flatten().collect()
+}
+
 fn first_range_problem(field: &str, values: &[f64], range: (f64, f64), kind: FieldKind) -> Option<Problem> {
     let index = values.iter().position(|value| !(range.0..=range.1).contains(value))?;
     Field::new("", "", kind, range).range_problem(&format!("{field}[{index}]"), values[index], Unit::Cm)
@@ -117,26 +125,26 @@ pub(super) fn too_large_table_problem(
 }
 
 /// Returns the centres of the `sizes` sizes with the least mean loss of sorted values, ascending, on the loss scale.
-pub(super) fn optimal_scaled_centres(sorted: &SortedValues, sizes: usize, loss: &Loss) -> Vec<f64> {
+pub(super) fn optimal_scaled_centres(sorted: &SortedValues, sizes: usize, loss: &Loss) -> Result<Vec<f64>, Stopped> {
     let sums = PrefixSums::new(sorted);
     let centres = match *loss {
         Loss::Within(max) => return max_coverage_interval_midpoints(sorted, max, sizes),
-        _ if sorted.len() <= sizes => return sorted.values.clone(),
-        Loss::Squared => best_run_centres_minus_mean(&sums, SquaredLossSolver, sizes),
-        Loss::Absolute => best_run_centres_minus_mean(&sums, AbsoluteLossSolver::default(), sizes),
-        Loss::LogBand(band) => best_run_centres_minus_mean(&sums, LogBandSolver::new(band), sizes),
+        _ if sorted.len() <= sizes => return Ok(sorted.values.clone()),
+        Loss::Squared => best_run_centres_minus_mean(&sums, SquaredLossSolver, sizes)?,
+        Loss::Absolute => best_run_centres_minus_mean(&sums, AbsoluteLossSolver::default(), sizes)?,
+        Loss::LogBand(band) => best_run_centres_minus_mean(&sums, LogBandSolver::new(band), sizes)?,
     };
-    centres.into_iter().map(|centre| centre + sums.mean).collect()
+    Ok(centres.into_iter().map(|centre| centre + sums.mean).collect())
 }
 
 /// Returns the mean loss of sorted weighted values in the optimal `sizes` sizes by one girth.
-pub(super) fn least_mean_loss(sorted: &SortedValues, sizes: usize, loss: &Loss) -> f64 {
-    BestSizes::from_centres(sorted, &optimal_scaled_centres(sorted, sizes, loss), loss).loss
+pub(super) fn least_mean_loss(sorted: &SortedValues, sizes: usize, loss: &Loss) -> Result<f64, Stopped> {
+    Ok(BestSizes::from_centres(sorted, &optimal_scaled_centres(sorted, sizes, loss)?, loss)?.loss)
 }
 
 impl BestSizes {
     /// Assigns each value to the centre with the least loss; computes range and share of each size and the mean loss.
-    fn from_centres(sorted: &SortedValues, centres: &[f64], loss: &Loss) -> Self {
+    fn from_centres(sorted: &SortedValues, centres: &[f64], loss: &Loss) -> Result<Self, Stopped> {
         let total: f64 = sorted.weights.iter().sum();
         let size = |centre: &f64| BestSize {
             centre: loss.girth_from_loss_scale(*centre),
@@ -146,7 +154,7 @@ impl BestSizes {
         };
         let mut best = Self { sizes: centres.iter().map(size).collect(), loss: 0.0 };
         for (value, weight) in sorted.values.iter().zip(&sorted.weights) {
-            count_interruptible_work(centres.len());
+            count_interruptible_work(centres.len())?;
             let loss_and_distance = |centre: &f64| (loss.loss_of_difference(value - centre), (value - centre).abs());
             let (assigned, min) = index_and_least_loss(centres.iter().map(loss_and_distance));
             best.loss += weight * min;
@@ -158,6 +166,6 @@ impl BestSizes {
         }
         best.loss /= total;
         best.sizes.iter_mut().for_each(|size| size.share /= total);
-        best
+        Ok(best)
     }
 }

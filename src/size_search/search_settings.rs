@@ -1,5 +1,7 @@
 //! Settings of the heuristic searches.
 
+use std::time::{Duration, Instant};
+
 use crate::error::Problem;
 use crate::field::{Field, FieldKind, Unit};
 
@@ -17,12 +19,28 @@ pub struct SearchSettings {
     /// Whether the bound is certified by multipliers, from which the search of [`Loss::Within`](super::Loss::Within) also
     /// starts. Otherwise the bound is the optimum of one girth.
     pub certify: bool,
+    /// Share of the loss: the search stops once loss minus bound is at most this share of the loss, from 0 to 1. Only a
+    /// certified search stops early. Equal settings give equal charts.
+    pub target_gap: f64,
+    /// Time after which the search stops, in seconds, from 0.001 to 10⁶, with the chart and the bound found so far. `None` for no
+    /// limit. A chart under a limit depends on the machine. The first start and the bound of one girth run whatever the limit.
+    pub time_limit: Option<f64>,
+}
+
+/// Moment at which a search stops; none if its time is not limited.
+#[derive(Clone, Copy)]
+pub(super) struct Deadline(Option<Instant>);
+
+impl Deadline {
+    pub(super) fn has_passed(self) -> bool {
+        self.0.is_some_and(|end| Instant::now() >= end)
+    }
 }
 
 impl Default for SearchSettings {
-    /// Returns the default settings: seed 0, 20 starts, a grid step of 0.5 cm and a certified bound.
+    /// Returns the default settings: seed 0, 20 starts, a grid step of 0.5 cm, a certified bound, and no early stop.
     fn default() -> Self {
-        Self { seed: 0, restarts: 20, step: 0.5, certify: true }
+        Self { seed: 0, restarts: 20, step: 0.5, certify: true, target_gap: 0.0, time_limit: None }
     }
 }
 
@@ -30,8 +48,16 @@ impl SearchSettings {
     pub(super) fn setting_problems(&self) -> Vec<Problem> {
         let restarts = ("restarts", FieldKind::Ratio, (1.0, 10_000.0), f64::from(self.restarts));
         let step = ("step", FieldKind::Length, (0.01, 10.0), self.step);
-        let problem =
-            |(name, kind, range, value)| Field::new(name, "", kind, range).range_problem("search.", value, Unit::Cm);
-        [restarts, step].into_iter().filter_map(problem).collect()
+        let target_gap = ("target_gap", FieldKind::Ratio, (0.0, 1.0), self.target_gap);
+        let time_limit = self.time_limit.map(|seconds| ("time_limit", FieldKind::Ratio, (0.001, 1e6), seconds));
+        let problem = |(name, kind, range, value)| {
+            Field::new(name, "", kind, range).range_problem("search.", value, Unit::Cm)
+        };
+        [restarts, step, target_gap].into_iter().chain(time_limit).filter_map(problem).collect()
+    }
+
+    /// Returns the moment at which a search that starts now stops.
+    pub(super) fn deadline_from_now(&self) -> Deadline {
+        Deadline(self.time_limit.map(|seconds| Instant::now() + Duration::from_secs_f64(seconds)))
     }
 }

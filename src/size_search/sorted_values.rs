@@ -11,11 +11,12 @@ pub(super) struct SortedValues {
 }
 
 impl SortedValues {
-    /// Sorts girths on the loss scale and merges equal values by adding their weights; the default weight is 1.
+    /// Sorts girths on the loss scale and merges equal values by adding their weights; the default weight is 1. Leaves out
+    /// girths of weight 0.
     pub(super) fn from_unsorted_girths(girths: &[f64], weights: Option<&[f64]>, loss: &Loss) -> Self {
         let weight = |row: usize| weights.map_or(1.0, |weights| weights[row]);
-        let mut pairs: Vec<(f64, f64)> =
-            girths.iter().enumerate().map(|(row, girth)| (loss.girth_on_loss_scale(*girth), weight(row))).collect();
+        let pairs = girths.iter().enumerate().map(|(row, girth)| (loss.girth_on_loss_scale(*girth), weight(row)));
+        let mut pairs: Vec<(f64, f64)> = pairs.filter(|(_, weight)| *weight > 0.0).collect();
         // Sorted by weight, too, so that rounding in the sums does not depend on the order of the people.
         pairs.sort_unstable_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)));
         let mut sorted = Self { values: Vec::new(), weights: Vec::new() };

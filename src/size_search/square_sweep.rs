@@ -8,7 +8,7 @@
 use std::ops::Range;
 
 use super::points::WaistHip;
-use crate::interrupt::count_interruptible_work;
+use crate::interrupt::{Stopped, count_interruptible_work};
 
 /// Approximate cost of one point in a sweep, in units of interruptible work.
 const WORK_PER_POINT: usize = 30;
@@ -48,8 +48,8 @@ impl<'a> SquareSweep<'a> {
 
     /// Returns, for the strip of waists that starts at each point, the greatest sum of point values in a square, and that
     /// square; ties go to the lowest hip. Sums, and so the maxima, are exact if the values are multiples of a power of two.
-    pub(super) fn best_square_of_each_strip(&self, values: &[f64]) -> Vec<(f64, Square)> {
-        count_interruptible_work(WORK_PER_POINT * self.points.len());
+    pub(super) fn best_square_of_each_strip(&self, values: &[f64]) -> Result<Vec<(f64, Square)>, Stopped> {
+        count_interruptible_work(WORK_PER_POINT * self.points.len())?;
         let mut sums = IntervalSums::new(self.hips.len());
         let mut end = 0;
         let strips = self.strip_ends.iter().enumerate().map(|(start, strip_end)| {
@@ -61,14 +61,14 @@ impl<'a> SquareSweep<'a> {
             sums.add(&self.lowest_hips[start], -values[start]);
             (sum, Square { strip: start..*strip_end, lowest_hip: self.hips[hip] })
         });
-        strips.collect()
+        Ok(strips.collect())
     }
 
     /// Returns the square with the greatest sum of values, and the sum; ties go to the lowest waist.
-    pub(super) fn best_square(&self, values: &[f64]) -> (f64, Square) {
+    pub(super) fn best_square(&self, values: &[f64]) -> Result<(f64, Square), Stopped> {
         let nothing = (0.0, Square { strip: 0..0, lowest_hip: 0.0 });
-        let strips = self.best_square_of_each_strip(values).into_iter();
-        strips.fold(nothing, |best, strip| if strip.0 > best.0 { strip } else { best })
+        let strips = self.best_square_of_each_strip(values)?.into_iter();
+        Ok(strips.fold(nothing, |best, strip| if strip.0 > best.0 { strip } else { best }))
     }
 
     /// Returns the indices of the points in a square.

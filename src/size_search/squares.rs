@@ -13,7 +13,7 @@ use super::coverage::{interval_end_index_by_start, max_coverage_interval_midpoin
 use super::points::{GirthPoints, WaistHip};
 use crate::error::{Problem, Problems};
 use crate::field::EQUALITY_TOLERANCE_CM;
-use crate::interrupt::count_interruptible_work;
+use crate::interrupt::{Stopped, count_interruptible_work};
 use crate::random::CounterRng;
 
 /// Maximum number of grid nodes: distinct waists × distinct hips.
@@ -28,22 +28,25 @@ pub(super) fn best_square_midpoints(search: &ChartSearch, tolerance: f64) -> Res
     // For few people only the starts count, as a start keeps its squares when sizes are added.
     let certificate = search.certificate.as_ref().filter(|_| search.is_rounded);
     let by_multipliers = certificate.map(|certificate| {
-        add_and_slide_midpoints(&search.people, certificate.midpoints.clone(), search.size_count, tolerance).0
+        add_and_slide_midpoints(&search.people, certificate.midpoints.clone(), search.size_count, tolerance)
     });
+    let by_multipliers = by_multipliers.transpose()?.map(|(midpoints, _)| midpoints);
     let loss = |midpoints: &Vec<WaistHip>| search.people.mean_loss(midpoints, search.loss);
-    if let Some(proven) = by_multipliers.as_ref().filter(|midpoints| loss(midpoints) <= search.bound) {
-        return Ok(proven.clone());
+    let loss_by_multipliers = by_multipliers.as_ref().map_or(Ok(f64::INFINITY), loss)?;
+    if loss_by_multipliers - search.bound <= search.settings.target_gap * loss_by_multipliers.min(1.0) {
+        return Ok(by_multipliers.unwrap_or_default());
     }
     let by_starts = search.best_of_restarts(
         |restart, rng| {
             // The first start places each square greedily.
             let rng = (restart > 0).then_some(rng);
-            let (squares, uncovered) = grid.add_and_move_squares(search, tolerance, rng);
-            (squares.into_iter().map(|corner| grid.midpoint_of_covered_nodes(corner)).collect(), uncovered)
+            let (squares, uncovered) = grid.add_and_move_squares(search, tolerance, rng)?;
+            Ok((squares.into_iter().map(|corner| grid.midpoint_of_covered_nodes(corner)).collect(), uncovered))
         },
         |midpoints, _| add_and_slide_midpoints(&search.people, midpoints, search.size_count, tolerance),
-    );
-    Ok(by_multipliers.filter(|midpoints| loss(midpoints) <= loss(&by_starts)).unwrap_or(by_starts))
+    )?;
+    let loss_by_starts = loss(&by_starts)?;
+    Ok(by_multipliers.filter(|_| loss_by_multipliers <= loss_by_starts).unwrap_or(by_starts))
 }
 
 /// Grid of distinct waists by distinct hips, with the weight and the number of covering squares of each node.
@@ -108,32 +111,32 @@ impl WaistHipGrid {
         search: &ChartSearch,
         tolerance: f64,
         mut rng: Option<&mut CounterRng>,
-    ) -> (Vec<LowerCorner>, f64) {
+    ) -> Result<(Vec<LowerCorner>, f64), Stopped> {
         self.cover_counts.fill(0);
         let mut squares = Vec::new();
         while squares.len() < search.size_count && self.uncovered_weights().any(|weight| weight > 0.0) {
             let corner = match &mut rng {
                 Some(rng) => self.random_square(tolerance, rng),
-                None => self.best_square_and_gain().0,
+                None => self.best_square_and_gain()?.0,
             };
             self.change_cover_counts(corner, |count| count + 1);
             squares.push(corner);
             if !search.is_rounded {
-                self.move_squares(&mut squares);
+                self.move_squares(&mut squares)?;
             }
         }
-        self.move_squares(&mut squares);
+        self.move_squares(&mut squares)?;
         let uncovered = self.uncovered_weights().sum();
-        (squares, uncovered)
+        Ok((squares, uncovered))
     }
 
     /// Moves one square at a time, in place, to where it covers the most weight, until no move covers more.
-    fn move_squares(&mut self, squares: &mut [LowerCorner]) {
+    fn move_squares(&mut self, squares: &mut [LowerCorner]) -> Result<(), Stopped> {
         for _ in 0..MAX_SQUARE_MOVE_PASSES {
             let mut has_moved = false;
             for corner in &mut *squares {
                 self.change_cover_counts(*corner, |count| count - 1);
-                let (best, gain) = self.best_square_and_gain();
+                let (best, gain) = self.best_square_and_gain()?;
                 let is_uncovered = |node: &usize| self.cover_counts[*node] == 0;
                 let uncovered = self.nodes_in_square(*corner).filter(is_uncovered).map(|node| self.weights[node]);
                 if gain > uncovered.sum() {
@@ -145,6 +148,7 @@ impl WaistHipGrid {
                 break;
             }
         }
+        Ok(())
     }
 
     /// Returns the weight of each node that no square covers, and zero for each covered node.
@@ -174,9 +178,9 @@ impl WaistHipGrid {
     }
 
     /// Returns the lower corner of the square that adds the most covered weight, and that weight; ties go to the first.
-    fn best_square_and_gain(&self) -> (LowerCorner, f64) {
+    fn best_square_and_gain(&self) -> Result<(LowerCorner, f64), Stopped> {
         let hips = self.hip_count();
-        count_interruptible_work(self.weights.len());
+        count_interruptible_work(self.weights.len())?;
         // Sums over all nodes below a waist and a hip.
         let mut sums = vec![0.0; (self.girths[0].len() + 1) * (hips + 1)];
         let mut uncovered = self.uncovered_weights();
@@ -198,7 +202,7 @@ impl WaistHipGrid {
                 }
             }
         }
-        best
+        Ok(best)
     }
 }
 
@@ -210,13 +214,13 @@ fn add_and_slide_midpoints(
     mut midpoints: Vec<WaistHip>,
     sizes: usize,
     tolerance: f64,
-) -> (Vec<WaistHip>, f64) {
+) -> Result<(Vec<WaistHip>, f64), Stopped> {
     let within = |girth: f64, midpoint: f64| (girth - midpoint).abs() <= tolerance + EQUALITY_TOLERANCE_CM;
     let covers = |midpoint: &WaistHip, person: &WaistHip| (0..2).all(|girth| within(person[girth], midpoint[girth]));
     for _ in 0..MAX_SQUARE_MOVE_PASSES {
         let mut has_moved = false;
         for k in 0..sizes {
-            count_interruptible_work(people.girths.len() * midpoints.len());
+            count_interruptible_work(people.girths.len() * midpoints.len())?;
             let is_covered_by_others = |person: &WaistHip| {
                 midpoints.iter().enumerate().any(|(other, midpoint)| other != k && covers(midpoint, person))
             };
@@ -236,12 +240,12 @@ fn add_and_slide_midpoints(
                 let is_in_strip = |index: usize| {
                     is_available[index] && within(people.girths[index][other_girth], midpoint[other_girth])
                 };
-                let strip = &people.sorted_girths_by_group(girth, 1, |index| is_in_strip(index).then_some(0))[0];
+                let strip = &people.sorted_girths_by_group(girth, 1, |index| is_in_strip(index).then_some(0))?[0];
                 let coverage = |midpoint: f64| {
                     let pairs = strip.values.iter().zip(&strip.weights);
                     pairs.filter(|(value, _)| within(**value, midpoint)).map(|(_, weight)| weight).sum::<f64>()
                 };
-                let best = max_coverage_interval_midpoints(strip, tolerance, 1);
+                let best = max_coverage_interval_midpoints(strip, tolerance, 1)?;
                 if let Some(best) = best.first().filter(|best| coverage(**best) > coverage(midpoint[girth])) {
                     midpoints[k][girth] = *best;
                     has_moved = true;
@@ -254,5 +258,5 @@ fn add_and_slide_midpoints(
     }
     let is_uncovered = |person: &WaistHip| !midpoints.iter().any(|midpoint| covers(midpoint, person));
     let unserved = people.weighted_mean(people.girths.iter().map(|person| f64::from(u8::from(is_uncovered(person)))));
-    (midpoints, unserved)
+    Ok((midpoints, unserved))
 }

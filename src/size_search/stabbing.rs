@@ -7,40 +7,40 @@ use crate::interrupt::count_interruptible_work;
 /// Maximum number of distinct upper ends of the intervals to stab; the work grows with the square of the number.
 const MAX_DISTINCT_UPPER_ENDS: usize = 4000;
 
-/// Returns at most `sizes` points, ascending, that stab (lie in) the most intervals. An interval is a pair of lower and
-/// upper end; a pair with the upper end below the lower end is empty and never stabbed.
+/// Returns at most `sizes` points, ascending, that stab (lie in) intervals of the most weight. An interval has a lower end, an
+/// upper end and a weight; an interval with the upper end below the lower end is empty and never stabbed.
 ///
 /// Some optimum has every point at an upper end, because moving a point up to the next upper end leaves no interval.
-/// Let `F(k, j)` be the maximum number of intervals stabbed by `k` points of which end `j` is the last. Then `F(k, j)`
-/// is the maximum over ends i < j of `F(k − 1, i)` plus the number of intervals that contain `j` but not `i`. An
+/// Let `F(k, j)` be the maximum weight of the intervals stabbed by `k` points of which end `j` is the last. Then `F(k, j)`
+/// is the maximum over ends i < j of `F(k − 1, i)` plus the weight of the intervals that contain `j` but not `i`. An
 /// interval that contains `j` and an earlier point also contains `i`, because `i` lies between both points.
-pub(super) fn max_stabbing_points(mut intervals: Vec<(f64, f64)>, sizes: usize) -> Result<Vec<f64>, Problems> {
-    intervals.retain(|(min, max)| *min <= max + EQUALITY_TOLERANCE_CM);
-    let mut ends: Vec<f64> = intervals.iter().map(|(_, max)| *max).collect();
+pub(super) fn max_stabbing_points(mut intervals: Vec<([f64; 2], f64)>, sizes: usize) -> Result<Vec<f64>, Problems> {
+    intervals.retain(|([min, max], weight)| *weight > 0.0 && *min <= max + EQUALITY_TOLERANCE_CM);
+    let mut ends: Vec<f64> = intervals.iter().map(|([_, max], _)| *max).collect();
     ends.sort_unstable_by(f64::total_cmp);
     ends.dedup_by(|next, kept| *next <= *kept + EQUALITY_TOLERANCE_CM);
     let problem = Problem::if_too_many("waist", ends.len(), MAX_DISTINCT_UPPER_ENDS, "distinct ends");
     Problems::ok_if_empty(problem.into_iter().collect())?;
     let count = ends.len();
-    // For each end j: the first ends of the intervals whose last end is j.
+    // For each end j: the first ends, and the weights, of the intervals whose last end is j.
     let mut first_ends_by_last = vec![Vec::new(); count];
-    // For each end i: the number of intervals that contain the current end j and have i as their first end.
+    // For each end i: the weight of the intervals that contain the current end j and have i as their first end.
     let mut containing = vec![0.0; count];
-    for (min, max) in intervals {
+    for ([min, max], weight) in intervals {
         let first = ends.partition_point(|end| end + EQUALITY_TOLERANCE_CM < min);
         let last = ends.partition_point(|end| *end <= max + EQUALITY_TOLERANCE_CM) - 1;
-        first_ends_by_last[last].push(first.min(last));
-        containing[first.min(last)] += 1.0;
+        first_ends_by_last[last].push((first.min(last), weight));
+        containing[first.min(last)] += weight;
     }
     let mut stabbed = vec![vec![0.0_f64; count]; sizes];
     let mut previous = vec![vec![count; count]; sizes];
     for to in 0..count {
-        count_interruptible_work(to * sizes);
+        count_interruptible_work(to * sizes)?;
         let by_one_point: f64 = containing[..=to].iter().sum();
         for row in &mut stabbed {
             row[to] = by_one_point;
         }
-        // Number of intervals that contain `to` but not `from`.
+        // Weight of the intervals that contain `to` but not `from`.
         let mut gain = 0.0;
         for from in (0..to).rev() {
             gain += containing[from + 1];
@@ -51,8 +51,8 @@ pub(super) fn max_stabbing_points(mut intervals: Vec<(f64, f64)>, sizes: usize) 
                 }
             }
         }
-        for first in std::mem::take(&mut first_ends_by_last[to]) {
-            containing[first] -= 1.0;
+        for (first, weight) in std::mem::take(&mut first_ends_by_last[to]) {
+            containing[first] -= weight;
         }
     }
     let last_row = &stabbed[sizes - 1];

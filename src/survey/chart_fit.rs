@@ -2,9 +2,11 @@
 //! A person is *served* by the assigned size if every ease is within its bounds.
 
 use std::collections::BTreeMap;
+use std::ops::AddAssign;
 
 use super::ease_bounds::{EaseBounds, bound_violation};
 use super::people::PeopleColumns;
+use super::refused::{MeanGirths, RefusedPeople};
 use crate::error::{Problem, Problems};
 use crate::field::{EQUALITY_TOLERANCE_CM, Field, FieldKind, Unit};
 
@@ -13,15 +15,22 @@ use crate::field::{EQUALITY_TOLERANCE_CM, Field, FieldKind, Unit};
 pub struct ChartFit {
     /// Each person's assigned size and ease, in the order of the people; `None` for an unmeasured person.
     pub by_person: Vec<Option<AssignedSize>>,
-    /// Number of people without a size: a measurement is not finite, or the high hip lies above the waist or below the hem
-    /// of the chart's shortest skirt.
+    /// Number of people without a size: a number is missing or out of range.
     pub unmeasured: usize,
+    /// Reasons why people have no size, by number and error code.
+    pub refused: Vec<RefusedPeople>,
+    /// Mean girths of the people with a size, for comparison with those of [`refused`](Self::refused).
+    pub accepted: MeanGirths,
     /// Number of people whose every ease in the assigned size is within its bounds.
     pub served: usize,
     /// Numbers of people assigned to each size and served by it, in the order of the chart.
     pub loads: Vec<AssignedAndServedCounts>,
     /// Numbers of measured but unserved people by violated bound.
     pub unserved: UnservedCounts,
+    /// Weights of measured but unserved people by violated bound.
+    pub unserved_weight: UnservedCounts<f64>,
+    /// Whether the people have weights.
+    pub is_weighted: bool,
 }
 
 /// Size assigned to one person, and the ease of that size on the person's body.
@@ -48,29 +57,46 @@ impl AssignedSize {
 }
 
 /// Numbers of people assigned to one size, and of people whom this size serves.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct AssignedAndServedCounts {
     /// Number of people assigned to the size.
     pub people: usize,
     /// Number of people assigned to the size and served by the size.
     pub served: usize,
+    /// Sum of the weights of the people assigned to the size: their number if no weights are given.
+    pub weight: f64,
+    /// Sum of the weights of the people served by the size.
+    pub served_weight: f64,
 }
 
-/// Numbers of unserved people by bound violated in the assigned size; a person counts once at each such bound.
+impl AssignedAndServedCounts {
+    /// Adds one person with a weight.
+    fn add(&mut self, weight: f64, is_served: bool) {
+        self.people += 1;
+        self.weight += weight;
+        if is_served {
+            self.served += 1;
+            self.served_weight += weight;
+        }
+    }
+}
+
+/// Numbers, or sums of weights, of unserved people by bound violated in the assigned size; a person counts once at each such
+/// bound.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub struct UnservedCounts {
+pub struct UnservedCounts<T = usize> {
     /// Number of people with waist ease below the minimum.
-    pub waist_tight: usize,
+    pub waist_tight: T,
     /// Number of people with waist ease above the maximum.
-    pub waist_loose: usize,
+    pub waist_loose: T,
     /// Number of people with hip ease below the minimum.
-    pub hip_tight: usize,
+    pub hip_tight: T,
     /// Number of people with hip ease above the maximum.
-    pub hip_loose: usize,
+    pub hip_loose: T,
     /// Number of people with high-hip ease below the minimum.
-    pub high_hip_tight: usize,
+    pub high_hip_tight: T,
     /// Number of people with high-hip ease above the maximum.
-    pub high_hip_loose: usize,
+    pub high_hip_loose: T,
 }
 
 /// A person whom no size of the chart serves.
@@ -93,27 +119,35 @@ pub struct WaistHipSquareCounts {
     pub people: usize,
     /// Number of people in the square whom the chart serves.
     pub served: usize,
+    /// Sum of the weights of the people in the square.
+    pub weight: f64,
+    /// Sum of the weights of the people in the square whom the chart serves.
+    pub served_weight: f64,
 }
 
 const SQUARE_SIDE_FIELD: Field = Field::new("step", "Side of a square.", FieldKind::Length, (0.1, 100.0));
 
 impl ChartFit {
     /// Creates the fit of a chart with `sizes` sizes; counts the people by assigned size and by violated ease bound.
-    pub(super) fn count_people(by_person: Vec<Option<AssignedSize>>, sizes: usize, bounds: &EaseBounds) -> Self {
+    pub(super) fn count_people(
+        by_person: Vec<Option<AssignedSize>>,
+        people: &PeopleColumns,
+        sizes: usize,
+        bounds: &EaseBounds,
+    ) -> Self {
         let mut loads = vec![AssignedAndServedCounts::default(); sizes];
-        let mut unserved = UnservedCounts::default();
-        let (mut measured, mut served) = (0, 0);
-        for fit in by_person.iter().flatten() {
-            measured += 1;
-            loads[fit.size].people += 1;
-            if fit.serves() {
-                served += 1;
-                loads[fit.size].served += 1;
-            } else {
-                unserved.count_violated_ease_bounds(fit, bounds);
-            }
+        let (mut unserved, mut unserved_weight) = (UnservedCounts::default(), UnservedCounts::default());
+        for (row, fit) in by_person.iter().enumerate() {
+            let Some(fit) = fit else { continue };
+            let weight = people.weight_of(row);
+            loads[fit.size].add(weight, fit.serves());
+            unserved.add_at_violated_bounds(1, fit, bounds);
+            unserved_weight.add_at_violated_bounds(weight, fit, bounds);
         }
-        Self { unmeasured: by_person.len() - measured, by_person, served, loads, unserved }
+        let (measured, served) = loads.iter().fold((0, 0), |sum, load| (sum.0 + load.people, sum.1 + load.served));
+        let (unmeasured, accepted, refused) = (by_person.len() - measured, MeanGirths::default(), Vec::new());
+        let is_weighted = people.weight.is_some();
+        Self { by_person, unmeasured, refused, accepted, served, loads, unserved, unserved_weight, is_weighted }
     }
 
     /// Returns the number of people, measured and unmeasured.
@@ -122,11 +156,12 @@ impl ChartFit {
         self.by_person.len()
     }
 
-    /// Returns the share of measured people who are served, from 0 to 1; 0 if nobody is measured.
+    /// Returns the share of the measured people, by weight, who are served, from 0 to 1; 0 if nobody is measured or all
+    /// weights are 0.
     #[must_use]
     pub fn share_served(&self) -> f64 {
-        let [served, measured] = [self.served, self.count() - self.unmeasured].map(|count| count as f64);
-        served / measured.max(1.0)
+        let sum = |weight: fn(&AssignedAndServedCounts) -> f64| self.loads.iter().map(weight).sum::<f64>();
+        share_of(sum(|load| load.served_weight), sum(|load| load.weight))
     }
 
     /// Returns at most `max` unserved people: those with the largest violations of ease bounds first, ties in row order.
@@ -152,12 +187,13 @@ impl ChartFit {
     /// use kirtle::survey::{EaseBounds, WaistHipSquareCounts, PeopleColumns, fit_chart};
     ///
     /// let ease = Ease { waist: 1.5, hip: 5.0 };
-    /// let people = PeopleColumns { waist: &[73.0, 74.0, 76.0], hip: &[97.0, 99.0, 108.0], high_hip: None };
+    /// let people = PeopleColumns { waist: &[73.0, 74.0, 76.0], hip: &[97.0, 99.0, 108.0], ..PeopleColumns::default() };
     /// let bounds = EaseBounds::from_ease_and_tolerance(&ease, 2.0);
     /// let fit = fit_chart(&SizeChart::demo(), &ease, &Rules::default(), &bounds, &people)?;
     /// let regions = fit.regions(&people, 5.0)?;
-    /// assert_eq!(regions[0], WaistHipSquareCounts { waist: 70.0, hip: 95.0, people: 2, served: 2 });
-    /// assert_eq!(regions[1], WaistHipSquareCounts { waist: 75.0, hip: 105.0, people: 1, served: 0 });
+    /// let first = WaistHipSquareCounts { waist: 70.0, hip: 95.0, people: 2, served: 2, weight: 2.0, served_weight: 2.0 };
+    /// assert_eq!(regions[0], first);
+    /// assert_eq!((regions[1].waist, regions[1].hip, regions[1].people, regions[1].served), (75.0, 105.0, 1, 0));
     ///
     /// let problems = fit.regions(&people, 0.0).unwrap_err();
     /// assert_eq!(problems.to_string(), "step: 0 cm is below the minimum of 0.1 cm");
@@ -170,20 +206,26 @@ impl ChartFit {
         Problems::ok_if_empty(problems)?;
         let mut squares: BTreeMap<[i64; 2], AssignedAndServedCounts> = BTreeMap::new();
         let girths = people.waist.iter().zip(people.hip);
-        for ((waist, hip), fit) in girths.zip(&self.by_person) {
+        for (row, ((waist, hip), fit)) in girths.zip(&self.by_person).enumerate() {
             let Some(fit) = fit else { continue };
             let square = squares.entry([girth_square_index(*waist, step), girth_square_index(*hip, step)]).or_default();
-            square.people += 1;
-            square.served += usize::from(fit.serves());
+            square.add(people.weight_of(row), fit.serves());
         }
         let region = |([waist, hip], load): ([i64; 2], AssignedAndServedCounts)| WaistHipSquareCounts {
             waist: waist as f64 * step,
             hip: hip as f64 * step,
             people: load.people,
             served: load.served,
+            weight: load.weight,
+            served_weight: load.served_weight,
         };
         Ok(squares.into_iter().map(region).collect())
     }
+}
+
+/// Returns a part divided by the whole, and 0 if the whole is 0.
+pub(super) fn share_of(part: f64, whole: f64) -> f64 {
+    if whole > 0.0 { part / whole } else { 0.0 }
 }
 
 /// Returns the largest n for which n × `step` is at most the girth, up to rounding; saturates at the limits of `i64`.
@@ -192,12 +234,12 @@ fn girth_square_index(girth: f64, step: f64) -> i64 {
     ((girth + EQUALITY_TOLERANCE_CM) / step).floor() as i64
 }
 
-impl UnservedCounts {
-    /// Adds 1 to the count of each ease bound that a person's ease violates.
-    fn count_violated_ease_bounds(&mut self, fit: &AssignedSize, bounds: &EaseBounds) {
-        let count = |ease: f64, bounds: (f64, f64), [tight, loose]: [&mut usize; 2]| {
+impl<T: Copy + AddAssign> UnservedCounts<T> {
+    /// Adds an amount at each ease bound that a person's ease violates.
+    fn add_at_violated_bounds(&mut self, amount: T, fit: &AssignedSize, bounds: &EaseBounds) {
+        let count = |ease: f64, bounds: (f64, f64), [tight, loose]: [&mut T; 2]| {
             if bound_violation(ease, bounds) > 0.0 {
-                *(if ease < bounds.0 { tight } else { loose }) += 1;
+                *(if ease < bounds.0 { tight } else { loose }) += amount;
             }
         };
         count(fit.waist, bounds.waist, [&mut self.waist_tight, &mut self.waist_loose]);

@@ -4,11 +4,12 @@
 use super::chart_fit::{AssignedSize, ChartFit};
 use super::ease_bounds::{EaseBounds, bound_violation};
 use super::girth_table::GirthTable;
-use super::people::{MeasuredPerson, PeopleColumns};
+use super::people::PeopleColumns;
+use super::refused::refused_people;
 use crate::body::{Ease, Rules};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{EQUALITY_TOLERANCE_CM, Unit};
-use crate::interrupt::count_interruptible_work;
+use crate::interrupt::{Stopped, count_interruptible_work};
 use crate::sizes::{Size, SizeChart};
 
 /// Girths of the finished garment of one size, ease included, in centimetres: waist, hip and, where high hips are
@@ -29,19 +30,19 @@ struct SizeGarmentGirths<'a> {
 ///
 /// At waist and hip the garment's girth is the size's body girth plus the ease. At the high hip the garment's girth is
 /// read from the draft at the depth of the person's measurement, to a tenth of a millimetre; `rules` affect only that
-/// girth. A person with a non-finite number, or with a high-hip depth outside 0 to the shortest skirt length, counts as
-/// unmeasured and gets no size.
+/// girth. A person with a number that is missing or out of range, such as a girth that no body has or a high hip below the
+/// shortest skirt, is refused: counted by reason in [`ChartFit::refused`], without a size.
 ///
 /// # Errors
 /// All the [`Problems`] at once: ease or bounds out of range, columns of different lengths, high hips without high-hip
 /// bounds or the reverse. With high hips, also the problems of [`SizeChart::draft`].
 ///
 /// ```
-/// use kirtle::{Ease, Rules, SizeChart};
+/// use kirtle::{Code, Ease, Rules, SizeChart};
 /// use kirtle::survey::{EaseBounds, PeopleColumns, fit_chart};
 ///
 /// let (chart, ease) = (SizeChart::demo(), Ease { waist: 1.5, hip: 5.0 });
-/// let people = PeopleColumns { waist: &[73.0, 76.0, f64::NAN], hip: &[97.0, 108.0, 99.0], high_hip: None };
+/// let people = PeopleColumns { waist: &[73.0, 76.0, f64::NAN], hip: &[97.0, 108.0, 99.0], ..PeopleColumns::default() };
 /// let fit = fit_chart(&chart, &ease, &Rules::default(), &EaseBounds::from_ease_and_tolerance(&ease, 2.0), &people)?;
 /// // Person 0 is 1 cm larger than size 38 in both girths, which leaves 1 cm less ease than drafted.
 /// let first = fit.by_person[0].unwrap();
@@ -49,6 +50,7 @@ struct SizeGarmentGirths<'a> {
 /// // Person 1 has the waist of size 40 and the hip of size 44. Size 42 (80 and 104 cm) violates a bound by 2 cm.
 /// assert_eq!((fit.by_person[1].unwrap().size, fit.by_person[1].unwrap().excess), (5, 2.0));
 /// assert_eq!((fit.served, fit.unmeasured, fit.share_served()), (1, 1, 0.5));
+/// assert_eq!((fit.refused[0].field, fit.refused[0].code, fit.refused[0].people), ("waist", Code::Missing, 1));
 ///
 /// let bounds = EaseBounds::from_ease_and_tolerance(&ease, -1.0);
 /// let problems = fit_chart(&chart, &ease, &Rules::default(), &bounds, &people).unwrap_err();
@@ -74,13 +76,21 @@ pub fn fit_chart(
     let mut tables = tables.into_iter().flatten();
     let garment = |size| SizeGarmentGirths::new(size, ease, tables.next());
     let garments: Vec<SizeGarmentGirths> = chart.sizes().iter().map(garment).collect();
-    let choices = (0..people.waist.len()).map(|row| {
-        count_interruptible_work(garments.len());
-        let person = MeasuredPerson::from_people_row(people, row, max_depth)?;
-        garments.iter().enumerate().map(|(k, garment)| garment.fit_person(k, &person, bounds)).reduce(better_candidate)
-    });
-    let by_person: Vec<Option<AssignedSize>> = choices.map(|choice| choice.map(|choice| choice.fit)).collect();
-    Ok(ChartFit::count_people(by_person, chart.sizes().len(), bounds))
+    let columns = people.checked_columns(max_depth);
+    let assign = |row: usize| {
+        count_interruptible_work(garments.len())?;
+        if columns.iter().any(|column| column.refusal(row).is_some()) {
+            return Ok(None);
+        }
+        let high_hip = people.high_hip.map(|high_hip| (high_hip.girth[row], high_hip.depth[row]));
+        let person = MeasuredPerson { waist: people.waist[row], hip: people.hip[row], high_hip };
+        let candidates = garments.iter().enumerate().map(|(k, garment)| garment.fit_person(k, &person, bounds));
+        Ok(candidates.reduce(better_candidate).map(|choice| choice.fit))
+    };
+    let by_person = (0..people.waist.len()).map(assign).collect::<Result<Vec<_>, Stopped>>()?;
+    let mut fit = ChartFit::count_people(by_person, people, chart.sizes().len(), bounds);
+    (fit.accepted, fit.refused) = refused_people(people, &columns);
+    Ok(fit)
 }
 
 /// Returns a problem if high-hip measurements are given without high-hip bounds, or bounds without measurements.
@@ -101,6 +111,14 @@ fn garment_girth_tables(
     depth: f64,
 ) -> Result<Vec<GirthTable>, Problems> {
     chart.draft(ease, rules)?.drafts().iter().map(|draft| GirthTable::from_draft(draft, depth)).collect()
+}
+
+/// Measurements of one person, all accepted, in centimetres.
+struct MeasuredPerson {
+    waist: f64,
+    hip: f64,
+    /// The person's high-hip girth and its depth below the waist; `None` if the high hip is not judged.
+    high_hip: Option<(f64, f64)>,
 }
 
 /// Fit of one size of the chart on one person, before the person's best size is chosen.

@@ -8,7 +8,7 @@
 //! use kirtle::{Ease, Rules, SizeChart};
 //!
 //! let women = Population::ansur_women().bodies(1, 0..1000)?;
-//! let people = PeopleColumns { waist: &women.waist, hip: &women.hip, high_hip: None };
+//! let people = PeopleColumns { waist: &women.waist, hip: &women.hip, ..PeopleColumns::default() };
 //! let ease = Ease { waist: 1.5, hip: 5.0 };
 //! let bounds = EaseBounds::from_ease_and_tolerance(&ease, 3.0);
 //! let fit = fit_chart(&SizeChart::demo(), &ease, &Rules::default(), &bounds, &people)?;
@@ -21,6 +21,8 @@ mod ease_bounds;
 mod fit;
 mod girth_table;
 mod people;
+mod refused;
+mod served_share;
 mod simulate;
 
 pub use chart_fit::{
@@ -28,5 +30,8 @@ pub use chart_fit::{
 };
 pub use ease_bounds::EaseBounds;
 pub use fit::fit_chart;
+pub(crate) use people::{CheckedColumn, PERSON_FIELDS};
 pub use people::{HighHipColumns, PeopleColumns};
+pub use refused::{MeanGirths, RefusedPeople};
+pub use served_share::{Replicates, ServedShare};
 pub use simulate::{NormalDistribution, Population, SimulatedBodies};

@@ -1,60 +1,137 @@
-//! Measured girths of people as columns. All columns have one number for each person. Lengths are centimetres.
+//! Measured girths of people as columns, and why a number of a person is refused. All columns have one number for each
+//! person. Lengths are centimetres.
 
-use crate::error::Problem;
+use crate::body::Body;
+use crate::error::{Code, Problem, Problems};
+use crate::field::{Field, FieldKind, Unit, WEIGHT_FIELD};
 
 /// Measured girths of people, in centimetres: one column per measurement, one row per person.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, Default)]
 pub struct PeopleColumns<'a> {
-    /// Waist girths; NaN for a missing measurement.
+    /// Waist girths, within the range of the waist in [`Body::FIELDS`]; NaN for a missing measurement.
     pub waist: &'a [f64],
-    /// Hip girths; NaN for a missing measurement.
+    /// Hip girths, within the range of the hip in [`Body::FIELDS`]; NaN for a missing measurement.
     pub hip: &'a [f64],
     /// High-hip measurements; `None` if the high hip is not to be judged.
     pub high_hip: Option<HighHipColumns<'a>>,
+    /// Sampling weights: for each person, the number of people for whom the person stands, from 0 to 10⁹; `None` if each
+    /// person stands for one. A person of weight 0 is counted among the people, but changes no share and no mean.
+    pub weight: Option<&'a [f64]>,
 }
 
 /// High-hip girths of people with the depth at which each was measured, in centimetres: one row per person.
 #[derive(Clone, Copy, Debug)]
 pub struct HighHipColumns<'a> {
-    /// High-hip girths; NaN for a missing measurement.
+    /// High-hip girths, from 40 to 220 cm; NaN for a missing measurement.
     pub girth: &'a [f64],
     /// Depth of each high-hip measurement below the waist at the side: from 0 to the chart's shortest skirt length.
     pub depth: &'a [f64],
 }
 
-impl PeopleColumns<'_> {
-    /// Returns the name and the values of each column of measurements, waist first.
-    fn named_measurements(&self) -> impl Iterator<Item = (&'static str, &[f64])> {
-        let high = self.high_hip.into_iter();
-        let high = high.flat_map(|high| [("high_hip.girth", high.girth), ("high_hip.depth", high.depth)]);
-        [("waist", self.waist), ("hip", self.hip)].into_iter().chain(high)
+/// Table rows of a person's numbers, in the order of the columns: girths that a body can have, and a depth on the body.
+pub(crate) const PERSON_FIELDS: [Field; 5] = [
+    Body::FIELDS[0],
+    Body::FIELDS[1],
+    Field::new("high_hip", "Girth between waist and hip.", FieldKind::Length, (40.0, 220.0)),
+    Field::new("high_hip_depth", "Depth of the high hip.", FieldKind::Length, (0.0, 150.0)),
+    WEIGHT_FIELD,
+];
+
+impl<'a> PeopleColumns<'a> {
+    /// Checks that the girths are not those of another unit: millimetres taken as centimetres, for example. `unit` is the unit
+    /// from which they were converted to centimetres.
+    ///
+    /// # Errors
+    /// All the [`Problems`] at once: [`Code::WrongUnit`] for each girth of which more than half of the numbers are out of
+    /// range, but would be in range if they had been given in another unit.
+    ///
+    /// ```
+    /// use kirtle::Unit;
+    /// use kirtle::survey::PeopleColumns;
+    ///
+    /// let people = PeopleColumns { waist: &[73.0, 999.0, 81.0], hip: &[97.0, 104.0, -9.0], ..PeopleColumns::default() };
+    /// assert!(people.check_unit(Unit::Cm).is_ok());
+    ///
+    /// let people = PeopleColumns { waist: &[730.0, 999.0, 810.0], ..people };
+    /// let problem = "people.waist: 3 of 3 numbers are out of range in cm: give unit=\"mm\"";
+    /// assert_eq!(people.check_unit(Unit::Cm).unwrap_err().to_string(), problem);
+    /// ```
+    pub fn check_unit(&self, unit: Unit) -> Result<(), Problems> {
+        let problem = |(field, column): (Field, &[f64])| {
+            let (min, max) = field.range;
+            let numbers = column.iter().filter(|number| number.is_finite()).count();
+            let count_in_unit = |other: Unit| {
+                let cm = |number: &f64| FieldKind::Length.convert_unit(unit.length_from_cm(*number), other, Unit::Cm);
+                column.iter().filter(|number| (min..=max).contains(&cm(number))).count()
+            };
+            let accepted = count_in_unit(unit);
+            let other = Unit::ALL.into_iter().find(|other| 2 * count_in_unit(*other) > numbers);
+            let other = other.filter(|_| 2 * accepted < numbers)?;
+            let value = format!("{} of {numbers} numbers are out of range in {}", numbers - accepted, unit.name());
+            let path = format!("people.{}", field.name);
+            Some(Problem::new(Code::WrongUnit, path).with_value(value).with_limit(format!("{:?}", other.name())))
+        };
+        let girths = self.columns().filter(|(field, _)| field.kind == FieldKind::Length && field.range.0 > 0.0);
+        Problems::ok_if_empty(girths.filter_map(problem).collect())
+    }
+
+    /// Returns each column with its table row, waist first.
+    pub(crate) fn columns(&self) -> impl Iterator<Item = (Field, &'a [f64])> {
+        let high_hip = self.high_hip.map(|high_hip| [high_hip.girth, high_hip.depth]);
+        let columns =
+            [Some(self.waist), Some(self.hip), high_hip.map(|of| of[0]), high_hip.map(|of| of[1]), self.weight];
+        PERSON_FIELDS.into_iter().zip(columns).filter_map(|(field, column)| Some((field, column?)))
     }
 
     /// Returns a problem for each column whose length differs from the waist column.
     pub(super) fn column_length_problems(&self) -> Vec<Problem> {
-        let expected = self.waist.len();
-        let problem = |(name, column): (&str, &[f64])| {
-            Problem::if_not_one_number_per_person(&format!("people.{name}"), column.len(), expected)
+        let problem = |(field, column): (Field, &[f64])| {
+            Problem::if_not_one_number_per_person(&format!("people.{}", field.name), column.len(), self.waist.len())
         };
-        self.named_measurements().filter_map(problem).collect()
+        self.columns().filter_map(problem).collect()
+    }
+
+    /// Returns the weight of a person: 1 without weights.
+    pub(crate) fn weight_of(&self, row: usize) -> f64 {
+        self.weight.map_or(1.0, |weight| weight[row])
+    }
+
+    /// Returns the columns with the ranges in which their numbers are accepted; a high hip is at most `max_depth` deep.
+    pub(crate) fn checked_columns(&self, max_depth: f64) -> Vec<CheckedColumn<'a>> {
+        let is_depth = |field: &Field| field.name == PERSON_FIELDS[3].name;
+        let max = |field: &Field| if is_depth(field) { max_depth.min(field.range.1) } else { field.range.1 };
+        let checked = |(field, values): (Field, _)| CheckedColumn {
+            name: field.name,
+            range: (field.range.0, max(&field)),
+            values,
+        };
+        self.columns().map(checked).collect()
     }
 }
 
-/// Finite measurements of one person, in centimetres.
-pub(super) struct MeasuredPerson {
-    pub(super) waist: f64,
-    pub(super) hip: f64,
-    /// The person's high-hip girth and its depth below the waist; `None` if the high hip is not judged.
-    pub(super) high_hip: Option<(f64, f64)>,
+/// Column of one number of each person, with the range in which the number is accepted.
+pub(crate) struct CheckedColumn<'a> {
+    pub(crate) name: &'static str,
+    range: (f64, f64),
+    values: &'a [f64],
 }
 
-impl MeasuredPerson {
-    /// Reads one person; returns `None` if a number is not finite, or a high-hip depth lies outside 0 to `max_depth`.
-    pub(super) fn from_people_row(people: &PeopleColumns, row: usize, max_depth: f64) -> Option<Self> {
-        let (waist, hip) = (people.waist[row], people.hip[row]);
-        let high_hip = people.high_hip.map(|high| (high.girth[row], high.depth[row]));
-        let valid_high_hip =
-            high_hip.is_none_or(|(girth, depth)| girth.is_finite() && (0.0..=max_depth).contains(&depth));
-        (waist.is_finite() && hip.is_finite() && valid_high_hip).then_some(Self { waist, hip, high_hip })
+impl CheckedColumn<'_> {
+    /// Returns whether there are no people.
+    pub(crate) fn is_empty(&self) -> bool {
+        self.values.is_empty()
+    }
+
+    /// Returns why a person's number is refused: missing, not finite, or out of range; `None` if it is accepted.
+    #[inline]
+    pub(crate) fn refusal(&self, row: usize) -> Option<Code> {
+        let (min, max) = self.range;
+        match self.values[row] {
+            value if (min..=max).contains(&value) => None,
+            value if value.is_nan() => Some(Code::Missing),
+            value if value.is_infinite() => Some(Code::NotFinite),
+            value if value < min => Some(Code::BelowMinimum),
+            _ => Some(Code::AboveMaximum),
+        }
     }
 }

@@ -121,3 +121,38 @@ def test_the_command_line_reports_whom_a_chart_serves(
     assert pq.read_table(out).equals(pa.table(fit))
     assert shell("fit", "demo", parts[0], "--waist-ease", 1.5, "--hip-ease", 5, "--tolerance", 2) == 2
     assert "waist" in capsys.readouterr().err
+
+
+def test_the_command_line_has_weights_groups_and_intervals(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    table = pa.table({
+        "waist": [720, 740, 810, 999, 840, -9], "hip": [960, 985, 1050, 1040, None, 990],
+        "age": ["18-39", "18-39", "40-64", "40-64", "40-64", None], "w": [820.5, 910.0, 455.0, 610.0, 700.0, 300.0],
+        "w1": [0.0, 1820.0, 910.0, 0.0, 1400.0, 600.0], "w2": [1641.0, 0.0, 0.0, 1220.0, 0.0, 0.0],
+    })
+    source = tmp_path / "people.parquet"
+    pq.write_table(table, source)
+    options = ("fit", "demo", source, "--waist-ease", 1.5, "--hip-ease", 5, "--tolerance", 30, "--number", "weight=w", "--by", "age")
+    assert shell(*options, "--table-unit", "mm", "--replicate", "w1", "--replicate", "w2", "--replicate-factor", 0.5) == 0
+    lines = capsys.readouterr().out.splitlines()
+    fit = kirtle.fit_chart(
+        kirtle.SizeChart.demo(), table, ease=kirtle.Ease(waist=1.5, hip=5), tolerance=30, columns={"weight": "w"}, unit="mm",
+        replicates=["w1", "w2"], replicate_factor=0.5, by="age",
+    )
+    groups = fit.groups
+    assert fit.interval is not None and groups[1].interval is not None
+    low, high = groups[1].interval
+    share = f"{fit.share_served:.1%} by weight, 95% interval {fit.interval[0]:.1%} to {fit.interval[1]:.1%}"
+    assert lines[0] == f"6 people, 2 not measured: 3 served ({share}), within 30 mm of the ease"
+    assert [line for line in lines if line.startswith("group ")] == [
+        "group 18-39: 2 of 2 served (100.0%, 95% interval 100.0% to 100.0%)",
+        f"group 40-64: 1 of 2 served ({groups[1].share_served:.1%}, 95% interval {low:.1%} to {high:.1%})",
+        "group (none): 0 of 0 served (0.0%)",
+    ]
+    assert [line for line in lines if line.startswith("refused, ")] == [
+        "refused, waist below minimum: 1, mean hip 990.0 mm (accepted 1008.8)",
+        "refused, hip missing: 1, mean waist 840.0 mm (accepted 817.2)",
+    ]
+    assert shell(*options, "--table-unit", "cm") == 2
+    assert 'people.waist: 6 of 6 numbers are out of range in cm: give unit="mm"' in capsys.readouterr().err
+    assert shell(*options, "--table-unit", "mm", "--bootstrap", 1) == 2
+    assert "bootstrap: 1 is below the minimum of 2" in capsys.readouterr().err

@@ -165,7 +165,7 @@ INVALID: list[tuple[Callable[[], object], str]] = [
     (lambda: DRAFT.seek("ease.hip", "back.width", 20, between=(3, 2)), "between: 3 to 2 is not a range with the smaller value first"),
     (lambda: kirtle.Ellipse.growth(1), "probability: 1 is above the maximum of 0.999999"),
     (lambda: kirtle.Ellipse.growth(float("nan")), "probability: NaN is not finite; give a number from 0 to 0.999999"),
-    (lambda: DRAFT.ease_by_level(high_hip=35, unit="in"), "high_hip_depth: missing: give a number from 0.5 to 15 in"),
+    (lambda: DRAFT.ease_by_level(high_hip=35, unit="in"), "high_hip_depth: missing: give a number from 0.4 to 15.35 in"),
     (lambda: DRAFT.ease_by_level(high_hip=90), "high_hip_depth: missing: give a number from 1 to 39 cm"),
     (lambda: DRAFT.ease_by_level(step=0), "step: 0 cm is below the minimum of 0.1 cm"),
 ]

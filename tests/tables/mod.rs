@@ -41,7 +41,7 @@ pub(crate) fn request_tables(unit: Unit) -> impl Strategy<Value = Requests> {
     let is_constant = prop::collection::vec(prop::bool::weighted(0.2), 28);
     let invalid = prop::sample::select(match unit {
         Unit::Cm => vec![Some(f64::NAN), Some(f64::INFINITY), Some(f64::NEG_INFINITY), Some(1e9), Some(-0.0)],
-        Unit::In => vec![None, Some(1e9), Some(-1e9), Some(5e-324), Some(-0.0)],
+        Unit::In | Unit::Mm => vec![None, Some(1e9), Some(-1e9), Some(5e-324), Some(-0.0)],
     });
     let damage = prop::collection::vec((any::<Index>(), any::<Index>(), invalid), 0..12);
     (requests, is_constant, damage)

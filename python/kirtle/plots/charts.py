@@ -14,28 +14,30 @@ from .axes import at_least, axes_of, choice, line_width, mark_size, palette, wri
 
 
 def chart_fit(fit: ChartFit, *, ax: Axes | None = None) -> Axes:
-    """Plot the number of people assigned to each size, split into served and unserved people."""
+    """Plot the number of people assigned to each size, split into served and unserved people; by weight if they have weights."""
     ax = axes_of(ax)
     names = [name for name, _, _ in fit.loads]
-    served = np.array([served for _, _, served in fit.loads])
-    unserved = np.array([assigned for _, assigned, _ in fit.loads]) - served
+    loads: Sequence[tuple[float, float]] = fit.load_weights or [(assigned, served) for _, assigned, served in fit.loads]
+    served = np.array([served for _, served in loads])
+    unserved = np.array([assigned for assigned, _ in loads]) - served
     colours, width = palette(ax), line_width(0.5)
     edges: dict[str, Any] = {"edgecolor": colours.ink, "linewidth": width}
     ax.bar(names, served, color=colours.guide, label="served", **edges)
     ax.bar(names, unserved, bottom=served, color=colours.paper, hatch="////", label="nearest size, but not served", **edges)
-    measured = fit.count - fit.unmeasured
-    ax.set(xlabel="size", ylabel="people whose nearest size it is")
+    weights = ", sum of weights" * bool(fit.load_weights)
+    ax.set(xlabel="size", ylabel=f"people whose nearest size it is{weights}")
     ax.yaxis.set_major_formatter("{x:,.0f}")
-    title = f"{fit.served:,} of {measured:,} people served ({fit.share_served:.0%})"
-    bars = "; ".join(f"size {name}: {here:,} of {all_:,}" for name, all_, here in fit.loads)
-    write_head(ax, title, f"People served by size. {title}. {bars}.")
+    title = f"{fit.served:,} of {fit.count - fit.unmeasured:,} people served ({fit.share_served:.0%}{' by weight' * bool(weights)})"
+    bars = "; ".join(f"size {name}: {here:,.12g} of {all_:,.12g}" for name, (all_, here) in zip(names, loads, strict=True))
+    write_head(ax, title, f"People served by size{weights}. {title}. {bars}.")
     return ax
 
 
 def regions(fit: ChartFit, *, step: float = 4.0, ax: Axes | None = None) -> Axes:
     """Plot the share of served people in squares of the plane of waist and hip.
 
-    The side of a square is `step`, in the unit of the fit. The area of the drawn square is proportional to its number of people.
+    The side of a square is `step`, in the unit of the fit. The area of the drawn square is proportional to its number of people, or to
+    the sum of their weights.
     """
     squares = fit.regions(step)
     at_least("people", len(squares), 1)
@@ -52,7 +54,8 @@ def regions(fit: ChartFit, *, step: float = 4.0, ax: Axes | None = None) -> Axes
     ax.set(aspect="equal")
     ax.autoscale_view()
     ax.set(xlabel=f"waist ({fit.unit})", ylabel=f"hip ({fit.unit})")
-    title = f"Area of a square: its number of people, at most {largest:,}"
+    what = "the weight of its people" if fit.load_weights else "its number of people"
+    title = f"Area of a square: {what}, at most {largest:,.12g}"
     write_head(ax, title, f"Share of served people by waist and hip, {fit.share_served:.0%} of all. {title}.")
     return ax
 

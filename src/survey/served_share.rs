@@ -1,0 +1,243 @@
+//! Shares of people served, of all people and by group, with standard errors from replicates of the weights.
+//!
+//! A replicate is a second set of weights for the same people. The variance of a share is a factor times the sum, over the
+//! replicates, of the squared difference between the share with the replicate's weights and the share with the survey's own.
+//! A replicate that gives no weight to a group is left out for this group.
+
+use super::chart_fit::{AssignedSize, ChartFit, share_of};
+use super::people::PeopleColumns;
+use crate::error::{Code, Problem, Problems};
+use crate::field::{Field, FieldKind, Unit, WEIGHT_FIELD};
+use crate::interrupt::count_interruptible_work;
+use crate::random::{CounterRng, RandomStream};
+
+const REPLICATES_FIELD: Field =
+    Field::new("bootstrap", "Number of replicates.", FieldKind::Ratio, (2.0, 10_000.0));
+
+const FACTOR_FIELD: Field =
+    Field::new("replicate_factor", "Factor of the variance.", FieldKind::Ratio, (1e-9, 1e3));
+
+/// Half the width of a 95 % interval, in standard errors of a normal distribution.
+const STANDARD_ERRORS_OF_INTERVAL: f64 = 1.959_964;
+
+/// Replicates of the weights.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Replicates<'a> {
+    /// Bootstrap (Efron 1979): each replicate draws n of the n measured people with replacement. The factor is one divided by
+    /// the number of replicates. For simple random samples, with or without weights; a design with strata or clusters needs
+    /// replicate weights.
+    Bootstrap {
+        /// Number of replicates, from 2 to 10,000.
+        count: usize,
+        /// Seed of the draws. With one seed, fewer replicates are the first of more.
+        seed: u64,
+    },
+    /// Replicate weights that come with the survey.
+    Weights {
+        /// One column for each replicate, with a weight from 0 to 10⁹ for each person.
+        columns: &'a [Vec<f64>],
+        /// Factor of the variance, from 10⁻⁹ to 1,000. With R replicates: 1/R for balanced repeated replication and for
+        /// bootstrap weights, 1/(R (1 − k)²) with Fay's coefficient k, (R − 1)/R for the jackknife of one stratum.
+        factor: f64,
+    },
+}
+
+impl<'a> Replicates<'a> {
+    /// Chooses the replicates from what is given: a number of bootstrap replicates, or columns of weights with a factor.
+    ///
+    /// # Errors
+    /// All the [`Problems`] at once: both kinds, or weights without a factor, or a factor without weights.
+    ///
+    /// ```
+    /// use kirtle::survey::Replicates;
+    ///
+    /// assert_eq!(Replicates::from_given(Some(200), 1, None, None)?, Some(Replicates::Bootstrap { count: 200, seed: 1 }));
+    /// assert_eq!(Replicates::from_given(None, 1, None, None)?, None);
+    ///
+    /// let problems = Replicates::from_given(None, 1, Some(&[vec![1.0, 0.0]]), None).unwrap_err();
+    /// assert_eq!(problems.to_string(), "replicate_factor: missing: give a number from 0.000000001 to 1000");
+    /// # Ok::<(), kirtle::Problems>(())
+    /// ```
+    pub fn from_given(
+        bootstrap: Option<usize>,
+        seed: u64,
+        columns: Option<&'a [Vec<f64>]>,
+        factor: Option<f64>,
+    ) -> Result<Option<Self>, Problems> {
+        let conflict = |field, other: &str| Problem::new(Code::Conflict, field).with_limit(other);
+        match (bootstrap, columns, factor) {
+            (None, None, None) => Ok(None),
+            (Some(count), None, None) => Ok(Some(Self::Bootstrap { count, seed })),
+            (None, Some(columns), Some(factor)) => Ok(Some(Self::Weights { columns, factor })),
+            (Some(_), Some(_), _) => Err(conflict("bootstrap", "replicates").into()),
+            (Some(_), None, Some(_)) => Err(conflict("bootstrap", "replicate_factor").into()),
+            (None, Some(_), None) => {
+                let limit = FACTOR_FIELD.range_text(Unit::Cm);
+                Err(Problem::new(Code::Missing, FACTOR_FIELD.name).with_limit(limit).into())
+            }
+            (None, None, Some(_)) => {
+                Err(Problem::new(Code::Missing, "replicates").with_limit("replicate weights").into())
+            }
+        }
+    }
+
+    /// Returns the number of replicates and the factor of the variance.
+    fn count_and_factor(&self) -> (usize, f64) {
+        match self {
+            Self::Bootstrap { count, .. } => (*count, 1.0 / *count as f64),
+            Self::Weights { columns, factor } => (columns.len(), *factor),
+        }
+    }
+
+    /// Returns the rows of a replicate, all of `measured` people, each with its weight.
+    fn weights_of_rows(&self, replicate: usize, measured: &[usize], people: &PeopleColumns) -> Vec<(usize, f64)> {
+        match self {
+            Self::Weights { columns, .. } => measured.iter().map(|row| (*row, columns[replicate][*row])).collect(),
+            Self::Bootstrap { seed, .. } => {
+                let first = replicate as u128 * measured.len() as u128;
+                let mut rng = CounterRng::new(*seed, RandomStream::Replicates, first);
+                let draw = |_| measured[rng.draw_index(measured.len())];
+                measured.iter().map(draw).map(|row| (row, people.weight_of(row))).collect()
+            }
+        }
+    }
+
+    /// Returns the problems of the replicates of some people: a number or a weight out of range, a column of another length.
+    fn replicate_problems(&self, people: usize) -> Vec<Problem> {
+        let count_problem = |count: usize| REPLICATES_FIELD.range_problem("", count as f64, Unit::Cm);
+        let Self::Weights { columns, factor } = self else {
+            return count_problem(self.count_and_factor().0).into_iter().collect();
+        };
+        let count = count_problem(columns.len()).map(|problem| Problem { field: "replicates".into(), ..problem });
+        let column_problem = |(k, column): (usize, &Vec<f64>)| {
+            let row = column.iter().position(|weight| !(WEIGHT_FIELD.range.0..=WEIGHT_FIELD.range.1).contains(weight));
+            let field = |row| {
+                Field { name: "", ..WEIGHT_FIELD }.range_problem(
+                    &format!("replicates[{k}][{row}]"),
+                    column[row],
+                    Unit::Cm,
+                )
+            };
+            let length = Problem::if_not_one_number_per_person(&format!("replicates[{k}]"), column.len(), people);
+            length.or_else(|| row.and_then(field))
+        };
+        let columns = columns.iter().enumerate().filter_map(column_problem);
+        count.into_iter().chain(FACTOR_FIELD.range_problem("", *factor, Unit::Cm)).chain(columns).collect()
+    }
+}
+
+/// Number of people of a group, and the share of them whom a chart serves.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct ServedShare {
+    /// Number of people, measured and unmeasured.
+    pub count: usize,
+    /// Number of people without a size.
+    pub unmeasured: usize,
+    /// Number of people served.
+    pub served: usize,
+    /// Share of the measured people, by weight, who are served, from 0 to 1; 0 if nobody is measured.
+    pub share: f64,
+    /// Standard error of the share; `None` without replicates, or if nobody is measured.
+    pub standard_error: Option<f64>,
+}
+
+impl ServedShare {
+    /// Returns the 95 % interval of the share: 1.96 standard errors to either side, cut at 0 and 1.
+    #[must_use]
+    pub fn interval(&self) -> Option<(f64, f64)> {
+        let half_width = STANDARD_ERRORS_OF_INTERVAL * self.standard_error?;
+        Some(((self.share - half_width).max(0.0), (self.share + half_width).min(1.0)))
+    }
+}
+
+impl ChartFit {
+    /// Returns the share of people served: first of all people, then of each group. `people` must be the people of this fit;
+    /// `groups` has the index of each person's group, and may be empty.
+    ///
+    /// # Errors
+    /// All the [`Problems`] at once: a number of people or groups that differs from this fit; fewer than 2 or more than 10,000
+    /// replicates; a factor or a replicate weight out of range.
+    ///
+    /// ```
+    /// use kirtle::{Ease, Rules, SizeChart};
+    /// use kirtle::survey::{EaseBounds, PeopleColumns, Replicates, fit_chart};
+    ///
+    /// let ease = Ease { waist: 1.5, hip: 5.0 };
+    /// let weight = Some(&[1.0, 2.0, 1.0][..]);
+    /// let people = PeopleColumns { waist: &[73.0, 74.0, 76.0], hip: &[97.0, 99.0, 108.0], high_hip: None, weight };
+    /// let bounds = EaseBounds::from_ease_and_tolerance(&ease, 2.0);
+    /// let fit = fit_chart(&SizeChart::demo(), &ease, &Rules::default(), &bounds, &people)?;
+    /// // A jackknife: each replicate leaves one person out.
+    /// let columns = [vec![0.0, 3.0, 1.5], vec![1.5, 0.0, 1.5], vec![1.5, 3.0, 0.0]];
+    /// let jackknife = Replicates::Weights { columns: &columns, factor: 2.0 / 3.0 };
+    /// let [all, first, second] = fit.served_shares(&people, &[0, 1, 1], Some(&jackknife))?[..] else { panic!() };
+    /// assert_eq!((all.share, first.share, second.share), (0.75, 1.0, 2.0 / 3.0));
+    /// let squares = [2.0 / 3.0, 0.5, 1.0].map(|share| (share - 0.75) * (share - 0.75));
+    /// assert_eq!(all.standard_error, Some((2.0 / 3.0 * squares.iter().sum::<f64>()).sqrt()));
+    ///
+    /// let problems = fit.served_shares(&people, &[], Some(&Replicates::Bootstrap { count: 1, seed: 0 })).unwrap_err();
+    /// assert_eq!(problems.to_string(), "bootstrap: 1 is below the minimum of 2");
+    /// # Ok::<(), kirtle::Problems>(())
+    /// ```
+    pub fn served_shares(
+        &self,
+        people: &PeopleColumns,
+        groups: &[usize],
+        replicates: Option<&Replicates>,
+    ) -> Result<Vec<ServedShare>, Problems> {
+        let mut problems = people.column_length_problems();
+        problems.extend(Problem::if_not_one_number_per_person("people.waist", people.waist.len(), self.count()));
+        let group_count = if groups.is_empty() { self.count() } else { groups.len() };
+        problems.extend(Problem::if_not_one_number_per_person("groups", group_count, self.count()));
+        problems.extend(replicates.into_iter().flat_map(|replicates| replicates.replicate_problems(self.count())));
+        Problems::ok_if_empty(problems)?;
+        let mut shares = vec![ServedShare::default(); 1 + groups.iter().max().map_or(0, |group| group + 1)];
+        for (row, fit) in self.by_person.iter().enumerate() {
+            for place in places_of(row, groups) {
+                shares[place].count += 1;
+                shares[place].unmeasured += usize::from(fit.is_none());
+                shares[place].served += usize::from(fit.is_some_and(|fit| fit.serves()));
+            }
+        }
+        let measured: Vec<usize> = (0..self.count()).filter(|row| self.by_person[*row].is_some()).collect();
+        let own = self.sums_of_weights(measured.iter().map(|row| (*row, people.weight_of(*row))), groups, shares.len());
+        let mut squares = vec![0.0; shares.len()];
+        let (count, factor) = replicates.map_or((0, 0.0), Replicates::count_and_factor);
+        for (replicate, replicates) in replicates.into_iter().flat_map(|of| (0..count).map(move |k| (k, of))) {
+            count_interruptible_work(20 * measured.len())?;
+            let weights = replicates.weights_of_rows(replicate, &measured, people);
+            let sums = self.sums_of_weights(weights.into_iter(), groups, shares.len());
+            for ((square, own), sums) in squares.iter_mut().zip(&own).zip(&sums).filter(|(_, sums)| sums.1 > 0.0) {
+                *square += (share_of(sums.0, sums.1) - share_of(own.0, own.1)).powi(2);
+            }
+        }
+        for ((share, own), square) in shares.iter_mut().zip(&own).zip(squares) {
+            share.share = share_of(own.0, own.1);
+            share.standard_error = (count > 0 && own.1 > 0.0).then(|| (factor * square).sqrt());
+        }
+        Ok(shares)
+    }
+
+    /// Returns, for all people and for each group, the weight served and the weight, of rows with a size, each with a weight.
+    fn sums_of_weights(
+        &self,
+        rows: impl Iterator<Item = (usize, f64)>,
+        groups: &[usize],
+        count: usize,
+    ) -> Vec<(f64, f64)> {
+        let mut sums = vec![(0.0, 0.0); count];
+        for (row, weight) in rows {
+            let is_served = self.by_person[row].as_ref().is_some_and(AssignedSize::serves);
+            for place in places_of(row, groups) {
+                sums[place].0 += if is_served { weight } else { 0.0 };
+                sums[place].1 += weight;
+            }
+        }
+        sums
+    }
+}
+
+/// Returns the places of a person among the shares: that of all people, and that of the group, if there are groups.
+fn places_of(row: usize, groups: &[usize]) -> impl Iterator<Item = usize> + use<> {
+    std::iter::once(0).chain(groups.get(row).map(|group| group + 1))
+}
