@@ -1,6 +1,6 @@
 //! Times and memory of patterns in printable files: SVG, DXF, PDF and lays.
 //!
-//! `cargo bench --features pdf --bench paper` prints the times of criterion, then the output of each writer in MB/s,
+//! `cargo bench --features full --bench paper` prints the times of criterion, then the output of each writer in MB/s,
 //! and the memory.
 
 // A benchmark may panic on an error, and prints its results.

@@ -1,6 +1,6 @@
 //! Times of a draft in Rust and through JSON, compared with the time of reading and writing the JSON alone.
 //!
-//! `cargo bench --bench speed` prints the times of criterion, then ratios of times in alternating rounds of one run.
+//! `cargo bench --features full --bench speed` prints the times of criterion, then ratios of times in alternating rounds of one run.
 
 // A benchmark may panic on an error, and prints its results.
 #![allow(clippy::expect_used, clippy::print_stdout, missing_docs)]

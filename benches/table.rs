@@ -1,6 +1,7 @@
 //! Times of tables of drafts by rows and threads.
 //!
-//! `cargo bench --bench table` prints ratios of times in alternating rounds of one run, then the times of criterion. A
+//! `cargo bench --features full --bench table` prints ratios of times in alternating rounds of one run, then the times of
+//! criterion. A
 //! new table is compared with columns of constants, which need the same new memory.
 
 // A benchmark may panic on an error, and prints its results.

@@ -30,9 +30,19 @@
 //! ```
 //!
 //! Kirtle checks the geometry, not the fit: make a trial garment first.
+//!
+//! What concerns one skirt or one chart of sizes needs no feature. `batch` needs the feature `tables`; `survey`, `size_search`
+//! and `interrupt` need `survey`; `sensitivity`, `arrow`, `document::schema` and `files::pdf` need the feature of their name.
+//! The feature `full` has them all.
+
+#![cfg_attr(
+    not(feature = "full"),
+    allow(dead_code, unused_imports, reason = "each feature uses a part of the lower rooms")
+)]
 
 #[cfg(feature = "arrow")]
 pub mod arrow;
+#[cfg(feature = "tables")]
 pub mod batch;
 mod body;
 pub mod document;
@@ -44,19 +54,26 @@ pub mod field;
 pub mod files;
 pub mod findings;
 pub mod geometry;
+#[cfg(feature = "survey")]
 pub mod interrupt;
 pub mod lesson;
 pub mod pattern;
 pub mod proof;
 #[cfg(feature = "python")]
 mod python;
+#[cfg(any(feature = "sensitivity", feature = "survey"))]
 mod random;
 pub mod scalar;
+#[cfg(feature = "sensitivity")]
 pub mod sensitivity;
+#[cfg(feature = "survey")]
 pub mod size_search;
 pub mod sizes;
+#[cfg(feature = "survey")]
 pub mod survey;
 mod text;
+#[cfg(feature = "web")]
+mod web;
 
 pub use body::{Apportionment, Body, DartCount, DartPosition, Darts, Ease, FixedDart, PanelRules, Rules, Shares};
 pub use document::{chart_json, draft_json};
@@ -80,6 +97,6 @@ struct Readme;
 struct Method;
 
 /// Doctests of the examples in embedding.md.
-#[cfg(doctest)]
+#[cfg(all(doctest, feature = "full"))]
 #[doc = include_str!("embedding.md")]
 struct Embedding;

@@ -1,5 +1,4 @@
 //! Record batches from careless or hostile sources.
-#![cfg(feature = "arrow")]
 // Tests may panic: a panic fails the test.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 

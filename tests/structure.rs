@@ -18,7 +18,7 @@ const FLOORS: [&[&str]; 10] = [
     &["drawing", "findings", "proof", "size_search", "survey"],
     &["batch", "document"],
     &["arrow", "files"],
-    &["python"],
+    &["python", "web"],
 ];
 
 fn floor(room: &str) -> usize {
@@ -215,12 +215,16 @@ fn the_binding_is_at_most_13_5_percent_of_the_code() {
     assert!(binding * 1000 <= (binding + rest) * 135, "{binding} lines of binding, {rest} of other code");
 }
 
-/// Streams of Arrow arrive as pointers in Python capsules.
+/// Streams of Arrow arrive as pointers in Python capsules; JavaScript finds functions by their names.
 #[test]
-fn only_one_file_has_unsafe_code() {
-    let is_unsafe = |path: &PathBuf| code(path).iter().any(|line| line.contains("unsafe"));
-    let unsafe_files: Vec<PathBuf> = sources(Path::new("src")).into_iter().filter(is_unsafe).collect();
-    assert_eq!(unsafe_files, [Path::new("src/python/capsule.rs")]);
+fn only_one_file_has_unsafe_code_and_one_exports_names() {
+    let files_with = |is_wanted: fn(&str) -> bool| -> Vec<PathBuf> {
+        let files = sources(Path::new("src")).into_iter();
+        files.filter(|path| code(path).iter().any(|line| is_wanted(&line.replace("allow(unsafe_code", "")))).collect()
+    };
+    let is_unsafe = |line: &str| line.replace("#[unsafe(no_mangle)]", "").contains("unsafe");
+    assert_eq!(files_with(is_unsafe), [Path::new("src/python/capsule.rs")]);
+    assert_eq!(files_with(|line| line.contains("#[unsafe(no_mangle)]")), [Path::new("src/web/mod.rs")]);
 }
 
 /// Reads the dependencies from the manifest: name, whether optional, and whether a comment above gives a reason.
@@ -305,14 +309,14 @@ fn the_package_has_all_licences_and_only_files_of_known_kinds() {
     }
     let top = ["benches", "python", "src", "tests"];
     let kinds = [
-        "css", "csv", "dxf", "js", "json", "md", "mjs", "pdf", "png", "py", "pyi", "rs", "svg", "toml", "tsv", "ttf",
-        "txt", "typed",
+        "css", "csv", "dxf", "html", "js", "json", "md", "mjs", "pdf", "png", "py", "pyi", "rs", "svg", "toml", "ts",
+        "tsv", "ttf", "txt", "typed",
     ];
     for name in names.iter().filter(|name| name.contains('/')) {
         let kind = name.rsplit_once('.').map_or("", |(_, kind)| kind);
         let is_known = kinds.contains(&kind)
             || name.starts_with("tests/attacks/corpus/")
-            || ["src/files/font/LICENCE", "python/THIRD-PARTY", "tests/run"].contains(name);
+            || ["src/files/font/LICENCE", "src/web/build", "python/THIRD-PARTY", "tests/run"].contains(name);
         assert!(top.contains(&name.split('/').next().unwrap()) && is_known, "{name} does not belong into the package");
     }
 }

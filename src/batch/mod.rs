@@ -45,10 +45,8 @@ const ROWS_PER_BLOCK: usize = 4096;
 /// The threads end soon after the pool is dropped. In a forked process, the calling thread does the work.
 #[derive(Debug)]
 pub struct Threads {
-    /// Thread pool; `None` where the calling thread does the work.
-    pool: Option<rayon::ThreadPool>,
-    /// Identifier of the process that started the threads.
-    process: u32,
+    /// Thread pool, and the identifier of the process that started it; `None` where the calling thread does the work.
+    pool: Option<(rayon::ThreadPool, u32)>,
 }
 
 impl Threads {
@@ -80,13 +78,14 @@ impl Threads {
         let count = count.unwrap_or_else(default_thread_count);
         let builder = rayon::ThreadPoolBuilder::new().num_threads(count);
         let pool = if count == 1 { None } else { builder.build().ok() };
-        Ok(Self { pool, process: std::process::id() })
+        // A platform without threads has no process identifier either.
+        Ok(Self { pool: pool.map(|pool| (pool, std::process::id())) })
     }
 
     /// Returns the number of threads; 1 where the calling thread does the work.
     #[must_use]
     pub fn count(&self) -> usize {
-        self.pool.as_ref().map_or(1, rayon::ThreadPool::current_num_threads)
+        self.pool.as_ref().map_or(1, |(pool, _)| pool.current_num_threads())
     }
 
     /// Applies `work` to index and value of every item, in parallel; returns the results in the order of the items.
@@ -98,7 +97,7 @@ impl Threads {
         work: impl Fn(&mut S, usize, I) -> R + Sync,
     ) -> Vec<R> {
         match &self.pool {
-            Some(pool) if !self.is_forked_process() => {
+            Some((pool, process)) if *process == std::process::id() => {
                 let items = items.into_par_iter().enumerate();
                 pool.install(|| items.map_init(S::default, |scratch, (k, item)| work(scratch, k, item)).collect())
             }
@@ -108,18 +107,13 @@ impl Threads {
             }
         }
     }
-
-    /// Returns whether the current process is a fork of the process that started the threads.
-    fn is_forked_process(&self) -> bool {
-        self.process != std::process::id()
-    }
 }
 
 impl Drop for Threads {
     fn drop(&mut self) {
         // In a forked process the pool's threads do not exist, so the pool's destructor would wait for them forever.
-        if self.is_forked_process() {
-            std::mem::forget(self.pool.take());
+        if let Some(pool) = self.pool.take_if(|(_, process)| *process != std::process::id()) {
+            std::mem::forget(pool);
         }
     }
 }

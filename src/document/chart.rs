@@ -202,7 +202,7 @@ pub(super) fn read_chart_request(request: &mut ObjectReader) -> Option<(Vec<Size
     let unit = request.read_format_and_unit();
     let texts = ["Size", "Size: a name with body measurements.", "Sizes of the chart, in any order."];
     let sizes = request.read_list("sizes", true, (SizeChart::MAX_SIZES_PER_CHART, "sizes"), texts, read_size);
-    if let Some(schema) = &mut request.schema {
+    if let Some(schema) = request.schema() {
         schema["properties"]["sizes"]["minItems"] = json!(2);
     }
     let text = "Ease of every size; without ease no size is drafted.";
@@ -283,7 +283,7 @@ fn read_position_between_sizes(position: &mut ObjectReader) -> Option<FractionBe
     let text = "Name of the size at fraction 1; by default the size `from`.";
     let to = position.field_value("to", false, |_| schema(text));
     let to_name = if to.is_some() { read_size_name(position, "to", to) } else { from.clone() };
-    if let Some(schema) = &mut position.schema {
+    if let Some(schema) = position.schema() {
         schema["dependentRequired"] = json!({"to": ["fraction"]});
     }
     // Between two sizes the fraction is required; at one size the fraction is 0.

@@ -17,7 +17,7 @@ use crate::text::cutting_name_problem;
 /// Reads the field `cutting`, lengths in the reader's unit; allowances that are not given come from the preset.
 pub(crate) fn read_cutting(cutting: &mut ObjectReader) -> Option<Cutting> {
     let unit = cutting.length_unit();
-    let text = if cutting.schema.is_some() { preset_description() } else { String::new() };
+    let text = if cutting.schema().is_some() { preset_description() } else { String::new() };
     let preset = cutting.read_choice("preset", Some(Preset::default()), &Preset::ALL, Preset::name, &text);
     let name = read_cutting_name(cutting);
     let mut defaults = preset.unwrap_or_default().preset_allowances(unit).into_array().into_iter();

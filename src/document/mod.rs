@@ -23,27 +23,33 @@ mod reader;
 mod report;
 mod request;
 mod rules;
+#[cfg(feature = "schema")]
 mod schema;
 mod sizes;
+#[cfg(feature = "survey")]
 mod survey;
 
 pub use chart::ChartRequest;
 pub use fitting::{FittingReport, FittingRoundReport};
 pub use json::FORMAT_VERSION;
+#[cfg(any(feature = "python", feature = "web"))]
+pub(crate) use json::to_json_text;
 pub use panel::{DartReport, EdgeReport, Girths, Lengths, PanelReport, Seams, SuppressionReport};
 pub use pattern::{LayReport, NotchReport, PatternReport, PieceReport, PlacedReport, VentReport, WaistPieceReport};
 pub use request::{Report, Request};
+#[cfg(feature = "schema")]
 pub use schema::{SCHEMA_NAMES, schema};
 pub use sizes::{
     AlterationReport, AlteredReport, ChangeReport, ChartReport, ChoiceReport, GradeIncrementReport, KeyLengths,
     PlaceDifferenceReport, SizeDifferenceReport, SizeReport, StepReport,
 };
+#[cfg(feature = "survey")]
 pub use survey::{BestChartReport, BestSizesReport, ComparisonReport, FitReport, GroupReport, RefusedReport};
 #[cfg(feature = "python")]
 pub(crate) use {
     chart::{ALTERATION_MIN_STEP_MM_FIELD, ALTERATION_TOLERANCE_MM_FIELD, read_blend, read_choice_rule},
     cutting::{read_cloth, read_cutting},
-    json::{JsonValue, to_json_text},
+    json::JsonValue,
     reader::InputReader,
     report::InUnit,
     request::read_correction,
@@ -65,7 +71,9 @@ macro_rules! documents {
     };
 }
 
-documents! { Report PatternReport LayReport FittingReport ChartReport FitReport BestChartReport BestSizesReport ComparisonReport }
+documents! { Report PatternReport LayReport FittingReport ChartReport }
+#[cfg(feature = "survey")]
+documents! { FitReport BestChartReport BestSizesReport ComparisonReport }
 
 /// Drafts a request in JSON and returns the result in JSON; the schemas are `request` and `result`.
 ///

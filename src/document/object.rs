@@ -1,6 +1,6 @@
 //! The objects of a request. Each field is named once: one call either reads the field from JSON or adds the field's schema.
 
-use serde_json::{Value, json};
+use serde_json::{Map, Value, json};
 
 use super::json::{FORMAT_VERSION, JsonValue};
 use super::reader::{InputReader, all_or_none};
@@ -26,7 +26,7 @@ pub(crate) struct ObjectReader<'r, 'v> {
     /// Names of the fields read so far, in order; any other field of the JSON object is unknown.
     known: Vec<&'static str>,
     /// Schema of the object while a schema is made; `None` while an object is read.
-    pub(super) schema: Option<Value>,
+    schema: Option<Value>,
 }
 
 /// Function that reads all fields of an object, without `?` in between, and builds a value from the fields.
@@ -94,6 +94,12 @@ impl InputReader {
 }
 
 impl<'v> ObjectReader<'_, 'v> {
+    /// Returns the schema of the object while a schema is made. Without the feature `schema` it is `None` at compile time, so that
+    /// a program holds no descriptions of fields.
+    pub(super) fn schema(&mut self) -> Option<&mut Value> {
+        if cfg!(feature = "schema") { self.schema.as_mut() } else { None }
+    }
+
     /// Returns the unit in which the lengths of the object are read; centimetres until a unit is read.
     pub(super) fn length_unit(&self) -> Unit {
         self.reader.unit.unwrap_or_default()
@@ -112,7 +118,7 @@ impl<'v> ObjectReader<'_, 'v> {
         schema: impl FnOnce(Unit) -> Value,
     ) -> Option<&'v JsonValue> {
         let unit = self.length_unit();
-        if let Some(object) = &mut self.schema {
+        if let Some(object) = self.schema() {
             object["properties"][name] = schema(unit);
             object["required"].as_array_mut().into_iter().for_each(|names| names.extend(required.then(|| json!(name))));
         }
@@ -128,7 +134,7 @@ impl<'v> ObjectReader<'_, 'v> {
         let text = "Unit of every length, in the request and in the answer.";
         let units = Unit::OF_DOCUMENTS.map(Unit::name);
         let unit = self.field_value("unit", true, |_| json!({"enum": units, "description": text}));
-        if self.schema.is_some() { self.reader.unit } else { self.reader.read_unit(unit, &Unit::OF_DOCUMENTS) }
+        if self.schema().is_some() { self.reader.unit } else { self.reader.read_unit(unit, &Unit::OF_DOCUMENTS) }
     }
 
     /// Reads the number of `field`, which is required unless it has a default.
@@ -195,7 +201,7 @@ impl<'v> ObjectReader<'_, 'v> {
         texts: [&str; 2],
         read: ReadFields<T>,
     ) -> Option<T> {
-        let schema = self.schema.is_some().then(|| self.reader.object_schema(texts, read));
+        let schema = self.schema().is_some().then(|| self.reader.object_schema(texts, read));
         let (path, value) = (self.field_path(name), self.field_value(name, required, |_| json!(schema)));
         let value = if required { self.reader.require_value(&path, EXPECTED_JSON_OBJECT, value) } else { value };
         self.reader.read_object(&path, &format!("{path}."), value?, read)
@@ -211,13 +217,21 @@ impl<'v> ObjectReader<'_, 'v> {
         [title, item, description]: [&str; 3],
         read: ReadFields<T>,
     ) -> Option<Vec<T>> {
-        let items = self.schema.is_some().then(|| self.reader.object_schema([title, item], read));
+        let items = self.schema().is_some().then(|| self.reader.object_schema([title, item], read));
         let schema = |_| titled_schema(json!({"type": "array", "maxItems": max, "items": items}), ["", description]);
         let (path, value) = (self.field_path(name), self.field_value(name, required, schema));
         let value =
             if required { self.reader.require_value(&path, &format!("a list of {noun}"), value) } else { value };
         self.reader.read_list(&path, value?, (max, noun), read)
     }
+}
+
+/// Adds to the schema of an object that exactly one of two fields is required, without `oneOf`, of which tools make two
+/// types.
+pub(super) fn require_one_of_two(schema: &mut Map<String, Value>, [first, second]: [&str; 2]) {
+    schema.insert("if".to_owned(), json!({"required": [first]}));
+    schema.insert("then".to_owned(), json!({"not": {"required": [second]}}));
+    schema.insert("else".to_owned(), json!({"required": [second]}));
 }
 
 /// Returns a schema with the texts as title and description; an empty text adds nothing.

@@ -2,8 +2,7 @@
 
 use serde_json::{Value, json};
 
-use super::object::ObjectReader;
-use super::schema::require_one_of_two;
+use super::object::{ObjectReader, require_one_of_two};
 use crate::body::{
     Apportionment, DartPosition, Darts, FixedDart, MAX_DARTS_PER_PANEL, PanelRules, Rules, Shares,
     shares_and_darts_conflict,
@@ -24,7 +23,7 @@ fn read_rules(rules: &mut ObjectReader) -> Option<Rules> {
     let shares = rules.read_object("shares", false, ["Shares", text], read_shares);
     let text = "Fixed darts, each list from the centre line to the side seam; the side seam takes the rest of the suppression.";
     let darts = rules.read_object("darts", false, ["Darts", text], read_darts);
-    if let Some(schema) = &mut rules.schema {
+    if let Some(schema) = rules.schema() {
         schema["not"] = json!({"required": ["shares", "darts"]});
     }
     let apportionment = match (shares, darts) {
@@ -59,7 +58,7 @@ pub(crate) fn read_fixed_dart(dart: &mut ObjectReader) -> Option<FixedDart> {
     let [intake, length, place_field, centre] = const { &FixedDart::FIELDS };
     let (intake, length) = (dart.read_number(intake), dart.read_number(length));
     let (place, centre) = (dart.read_given_number(place_field), dart.read_given_number(centre));
-    if let Some(schema) = dart.schema.as_mut().and_then(Value::as_object_mut) {
+    if let Some(schema) = dart.schema().and_then(Value::as_object_mut) {
         require_one_of_two(schema, ["place", "centre"]);
     }
     let place = match (place?, centre?) {

@@ -11,11 +11,12 @@ use serde_json::{Map, Value, json};
 use super::chart::read_chart_request;
 use super::fitting::FittingReport;
 use super::json::FORMAT_VERSION;
-use super::object::ObjectReader;
+use super::object::{ObjectReader, require_one_of_two};
 use super::pattern::{LayReport, PatternReport};
 use super::reader::InputReader;
 use super::request::{Report, read_request};
 use super::sizes::ChartReport;
+#[cfg(feature = "survey")]
 use super::survey::{BestChartReport, BestSizesReport, ComparisonReport, FitReport};
 use crate::error::Problems;
 use crate::field::Unit;
@@ -24,7 +25,7 @@ use crate::field::Unit;
 type NamedSchema = (&'static str, fn() -> Schema);
 
 /// Schemas of all documents.
-const SCHEMAS: [NamedSchema; 12] = [
+const SCHEMAS: &[NamedSchema] = &[
     ("request", || {
         let text = "Request of a skirt draft: body, ease, rules of construction, corrections, cutting and cloth, in centimetres or inches.";
         request_schema("Kirtle request", text, read_request)
@@ -38,9 +39,13 @@ const SCHEMAS: [NamedSchema; 12] = [
         request_schema("Kirtle chart", text, read_chart_request)
     }),
     ("sizes", report_schema::<ChartReport>),
+    #[cfg(feature = "survey")]
     ("fit", report_schema::<FitReport>),
+    #[cfg(feature = "survey")]
     ("best_chart", report_schema::<BestChartReport>),
+    #[cfg(feature = "survey")]
     ("best_sizes", report_schema::<BestSizesReport>),
+    #[cfg(feature = "survey")]
     ("comparison", report_schema::<ComparisonReport>),
     ("error", report_schema::<Problems>),
 ];
@@ -107,14 +112,6 @@ fn merge_alternatives(schema: &mut Schema) {
         schema.insert("additionalProperties".to_owned(), json!(false));
         require_one_of_two(schema.ensure_object(), [first, second]);
     }
-}
-
-/// Adds to the schema of an object that exactly one of two fields is required, without `oneOf`, of which tools make two
-/// types.
-pub(super) fn require_one_of_two(schema: &mut Map<String, Value>, [first, second]: [&str; 2]) {
-    schema.insert("if".to_owned(), json!({"required": [first]}));
-    schema.insert("then".to_owned(), json!({"not": {"required": [second]}}));
-    schema.insert("else".to_owned(), json!({"required": [second]}));
 }
 
 /// Builds the schema of a request with the fields that `read` reads. Ranges and defaults that depend on the unit stand

@@ -5,7 +5,7 @@
 
 use super::DraftPlan;
 use super::panel::SideSeamAtWaist;
-use crate::scalar::{Mask, Number, Scalar};
+use crate::scalar::{Mask, Number};
 
 /// Largest absolute residual of half the garment, in centimetres, at which the secant iteration stops.
 const RESIDUAL_TOLERANCE_CM: f64 = 1e-12;
@@ -33,8 +33,8 @@ fn extrapolate_closing_suppression<T: Number>(nominal: T, residual: T) -> T {
 }
 
 /// Residual at a trial suppression, sewn waist minus target length of half the garment, and how it was found.
-struct Residual<T: Number> {
-    value: T,
+pub(super) struct Residual<T: Number> {
+    pub(super) value: T,
     /// Mask of the lanes in which all arc lengths are exact; true for a single number.
     is_exact: T::Mask,
     /// Flags of the limits that act in the split of the suppression.
@@ -43,7 +43,7 @@ struct Residual<T: Number> {
 
 /// Measures the residual at a suppression.
 #[inline(always)]
-fn residual_at<T: Number>(plan: &DraftPlan<T>, total: T) -> Residual<T> {
+pub(super) fn residual_at<T: Number>(plan: &DraftPlan<T>, total: T) -> Residual<T> {
     let amounts = plan.split.split_suppression(total);
     let (mut value, mut is_exact) = (-plan.target, T::Mask::uniform(true));
     let seam = SideSeamAtWaist::from_back_and_front_loss(amounts.side, &plan.side);
@@ -60,21 +60,6 @@ fn residual_at<T: Number>(plan: &DraftPlan<T>, total: T) -> Residual<T> {
         );
     }
     Residual { value, is_exact, limits: amounts.active_limits }
-}
-
-/// Returns the solution of the closure with its derivatives, by the implicit function theorem.
-pub(super) fn suppression_with_derivatives<T: Scalar>(plan: &DraftPlan<T>, solution: f64) -> T {
-    let mut exact = T::constant(solution);
-    if T::DERIVATIVE_ORDER > 0 {
-        let slope = residual_derivative_by_suppression(&plan.map_numbers(&mut Scalar::re), solution);
-        // Each Newton step with this slope makes the derivatives of one more order exact.
-        for _ in 0..T::DERIVATIVE_ORDER {
-            exact -= residual_at(plan, exact).value / T::constant(slope);
-        }
-        // The Newton steps shift the value by a rounding error; restore the value of the solution.
-        exact += T::constant(solution - exact.re());
-    }
-    exact
 }
 
 /// Finds the suppression with residual zero by secant steps; returns the suppression and its residual, lane by lane.
@@ -119,11 +104,4 @@ pub(super) fn solve_closure_by_secant<T: Number>(plan: &DraftPlan<T>) -> (T, T) 
         total = next;
     }
     (solution, solution_residual)
-}
-
-/// Returns the derivative of the residual with respect to the suppression.
-fn residual_derivative_by_suppression(plan: &DraftPlan<f64>, suppression: f64) -> f64 {
-    use num_dual::Dual64;
-    let dual = plan.map_numbers(&mut Dual64::from_re);
-    residual_at(&dual, Dual64::new(suppression, 1.0)).value.eps
 }

@@ -18,6 +18,8 @@ mod apportion;
 mod closure;
 mod girth;
 mod kind;
+#[cfg(feature = "sensitivity")]
+mod lift;
 mod limits;
 mod panel;
 mod points;
@@ -318,35 +320,6 @@ impl<T: Scalar> DraftPlan<T> {
 }
 
 impl<T: Scalar> Draft<T> {
-    /// Converts the draft to another scalar type, such as a dual number, which carries exact derivatives.
-    ///
-    /// `f` converts every number of body, ease and rules, in the order of their tables. The draft is then computed
-    /// again from the converted numbers. The values of the draft stay equal; only derivatives are added.
-    ///
-    /// ```
-    /// use kirtle::{Body, Ease, Rules};
-    /// use num_dual::Dual64;
-    ///
-    /// let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
-    /// let draft = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?;
-    /// let mut first = true;
-    /// let by_waist = draft.lift(|value| Dual64::new(value, if std::mem::take(&mut first) { 1.0 } else { 0.0 }));
-    /// // 1 cm more waist needs about 0.5 cm less suppression on half the garment.
-    /// assert!((by_waist.suppression.total.eps + 0.5).abs() < 0.02);
-    /// # Ok::<(), kirtle::Problems>(())
-    /// ```
-    #[must_use]
-    pub fn lift<U: Scalar>(&self, mut f: impl FnMut(T) -> U) -> Draft<U> {
-        // Only checked values are valid inputs, so each value is restored after `f`.
-        let inputs = self.inputs.map_numbers(|value| {
-            let lifted = f(value);
-            lifted + U::constant(value.re() - lifted.re())
-        });
-        let plan = DraftPlan::from_checked_inputs(&inputs);
-        let suppression = closure::suppression_with_derivatives(&plan, self.suppression.total.re());
-        plan.build_draft_at_suppression(inputs, suppression)
-    }
-
     /// Returns the body of the draft.
     pub fn body(&self) -> &Body<T> {
         &self.inputs.body

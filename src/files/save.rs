@@ -78,11 +78,32 @@ impl Pattern {
     /// ```
     pub fn save(&self, path: impl AsRef<Path>, unit: Unit, paper: &Paper) -> Result<(), SaveError> {
         let path = check_path_has_no_nul_byte(path.as_ref())?;
-        let bytes = match file_extension_in_lower_case(path).as_str() {
-            "json" => PatternReport::new(self, unit).to_json().into_bytes(),
-            _ => bytes_of_drawing(path, &draw_pattern(self, unit), paper, PATTERN_FILE_EXTENSIONS)?,
-        };
-        write_file_atomically(path, &bytes)
+        write_file_atomically(path, &self.file_bytes(path, unit, paper)?)
+    }
+
+    /// Returns the bytes of the file that [`save`](Self::save) writes, for a caller without a file system; only the
+    /// extension of `path` counts.
+    ///
+    /// # Errors
+    /// [`Code::UnknownChoice`] for another extension, [`Code::PaperTooSmall`] for paper too small.
+    ///
+    /// ```
+    /// use kirtle::{Body, Code, Cutting, Ease, Rules, Unit};
+    /// use kirtle::drawing::Paper;
+    ///
+    /// let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
+    /// let pattern = kirtle::draft(&body, &Ease { waist: 1.5, hip: 5.0 }, &Rules::default())?.pattern(&Cutting::default())?;
+    /// let paper = Paper::named("A4")?;
+    /// assert!(pattern.file_bytes("pattern.svg", Unit::Cm, &paper)?.starts_with(b"<svg"));
+    /// assert_eq!(pattern.file_bytes("pattern.txt", Unit::Cm, &paper).unwrap_err()[0].code, Code::UnknownChoice);
+    /// # Ok::<(), kirtle::Problems>(())
+    /// ```
+    pub fn file_bytes(&self, path: impl AsRef<Path>, unit: Unit, paper: &Paper) -> Result<Vec<u8>, Problems> {
+        let path = path.as_ref();
+        match file_extension_in_lower_case(path).as_str() {
+            "json" => Ok(PatternReport::new(self, unit).to_json().into_bytes()),
+            _ => bytes_of_drawing(path, &draw_pattern(self, unit), paper, PATTERN_FILE_EXTENSIONS),
+        }
     }
 }
 
@@ -116,7 +137,7 @@ impl Lay {
             "pdf" => super::pdf::pdf(&crate::drawing::draw_lay_on_page(self, unit, paper)?),
             "svg" => svg(&draw_lay(self, unit), SvgScale::True).into_bytes(),
             "json" => LayReport::new(self, unit).to_json().into_bytes(),
-            _ => return Err(unknown_file_extension_error(path, LAY_FILE_EXTENSIONS)),
+            _ => return Err(unknown_file_extension(path, LAY_FILE_EXTENSIONS).into()),
         };
         write_file_atomically(path, &bytes)
     }
@@ -146,7 +167,7 @@ impl Lesson {
             #[cfg(feature = "pdf")]
             "pdf" => super::pdf::pdf(&crate::drawing::draw_lesson(self)),
             "md" => self.to_markdown().into_bytes(),
-            _ => return Err(unknown_file_extension_error(path, ".pdf or .md")),
+            _ => return Err(unknown_file_extension(path, ".pdf or .md").into()),
         };
         write_file_atomically(path, &bytes)
     }
@@ -188,13 +209,13 @@ pub fn save_drawing(path: impl AsRef<Path>, drawing: &Drawing, paper: &Paper) ->
 
 /// Returns a drawing as the bytes of a file in the format of the extension of `path`; an error lists the known `extensions`.
 #[cfg_attr(not(feature = "pdf"), allow(unused_variables, reason = "only PDF has paper"))]
-fn bytes_of_drawing(path: &Path, drawing: &Drawing, paper: &Paper, extensions: &str) -> Result<Vec<u8>, SaveError> {
+fn bytes_of_drawing(path: &Path, drawing: &Drawing, paper: &Paper, extensions: &str) -> Result<Vec<u8>, Problems> {
     Ok(match file_extension_in_lower_case(path).as_str() {
         #[cfg(feature = "pdf")]
         "pdf" => super::pdf::pdf(&crate::drawing::paginate(drawing, paper)?),
         "svg" => svg(&with_header(drawing.clone()), SvgScale::True).into_bytes(),
         "dxf" => dxf(drawing).into_bytes(),
-        _ => return Err(unknown_file_extension_error(path, extensions)),
+        _ => return Err(unknown_file_extension(path, extensions)),
     })
 }
 
@@ -204,9 +225,9 @@ fn file_extension_in_lower_case(path: &Path) -> String {
 }
 
 /// Creates the error for a path with an unknown file extension; the message lists the known `extensions`.
-fn unknown_file_extension_error(path: &Path, extensions: &str) -> SaveError {
+fn unknown_file_extension(path: &Path, extensions: &str) -> Problems {
     let problem = Problem::new(Code::UnknownChoice, "path").with_value(format!("{:?}", path.display().to_string()));
-    SaveError::Refused(problem.with_limit(format!("a name that ends with {extensions}")).into())
+    problem.with_limit(format!("a name that ends with {extensions}")).into()
 }
 
 /// Number of partial files that this process has created so far, which makes the name of each file unique.
@@ -239,9 +260,11 @@ pub(crate) fn create_partial_file(path: &Path) -> Result<(PathBuf, fs::File), Sa
         let limit = "the path of a regular file: a device or pipe has that name; choose another name";
         return Err(SaveError::Refused(problem.with_limit(limit).into()));
     }
+    // WebAssembly has no process identifier.
+    let process = if cfg!(target_family = "wasm") { 0 } else { std::process::id() };
     let (partial, file) = loop {
         let count = PARTIAL_FILE_COUNT.fetch_add(1, Ordering::Relaxed);
-        let partial = target.with_file_name(format!(".kirtle-{}-{count}.part", std::process::id()));
+        let partial = target.with_file_name(format!(".kirtle-{process}-{count}.part"));
         match fs::File::create_new(&partial) {
             // A killed process with the same id may have left such a file.
             Err(error) if error.kind() == io::ErrorKind::AlreadyExists => {}

@@ -16,6 +16,7 @@ use kirtle::{
     Allowances, Apportionment, Body, Cutting, DartPosition, Darts, Draft, Ease, Edge, FixedDart, Opening, Panel,
     PanelRules, Path, Pattern, Point, Press, Role, Rules, Shares, Unit,
 };
+#[cfg(feature = "sensitivity")]
 use num_dual::{Dual2_64, DualSVec64};
 use proptest::collection::SizeRange;
 use proptest::prelude::*;
@@ -345,6 +346,7 @@ pub(crate) fn kurbo_segment(path: &Path) -> kurbo::PathSeg {
 }
 
 /// Returns the draft with first derivatives by every measurement.
+#[cfg(feature = "sensitivity")]
 pub(crate) fn lift_to_first_derivatives(draft: &Draft) -> Draft<DualSVec64<MEASUREMENT_COUNT>> {
     let mut indices = 0..MEASUREMENT_COUNT;
     draft.lift(|value| {
@@ -354,6 +356,7 @@ pub(crate) fn lift_to_first_derivatives(draft: &Draft) -> Draft<DualSVec64<MEASU
 }
 
 /// Returns the draft with first and second derivatives by one measurement.
+#[cfg(feature = "sensitivity")]
 pub(crate) fn lift_to_second_derivatives(draft: &Draft, which: usize) -> Draft<Dual2_64> {
     let mut index = 0..;
     draft.lift(|value| Dual2_64::new(value, if index.next() == Some(which) { 1.0 } else { 0.0 }, 0.0))

@@ -1,0 +1,39 @@
+/** One error in a request, by the schema `error`. Lengths are in `unit`. */
+export interface Problem {
+  /** Kind of the error, such as `below_minimum`. */
+  code: string;
+  /** Path of the wrong field, such as `body.waist`. */
+  field: string;
+  /** Given value. */
+  value: number | string | null;
+  /** Limit that the value breaks, or what is accepted instead. */
+  limit: number | string | null;
+  /** Unit of `value` and `limit`. */
+  unit: string | null;
+  /** The error as a sentence in English. */
+  message: string;
+}
+
+/** Thrown for a request that is refused: all its errors at once; `message` has a line for each. */
+export class InputError extends Error {
+  readonly problems: Problem[];
+  /** The errors as a JSON document by the schema `error`. */
+  readonly json: string;
+}
+
+/** Loads the WebAssembly module once, before any other call: by default from `kirtle.wasm` beside this file, else from an
+ * address or from its bytes (in Node, read the file). */
+export function load(source?: URL | string | BufferSource): Promise<void>;
+
+/** Drafts a request (schema `request`) and returns the result (schema `result`), both in JSON. */
+export function draftJson(request: string): string;
+
+/** Reads a request on a chart of sizes (schema `chart`) and returns the report (schema `sizes`), both in JSON. */
+export function chartJson(request: string): string;
+
+/** Drafts a request in JSON and returns the drawing of the draft as SVG, in true size. */
+export function draftSvg(request: string): string;
+
+/** Makes the pattern of a request in JSON and returns a file whose format is that of the name: `.pdf`, `.svg`, `.dxf` or
+ * `.json`. A PDF is laid out on `paper`: `A4` (the default) to `A0`, `Letter`, `Tabloid`, `60 x 80 cm`, `roll 90 cm`. */
+export function patternFile(request: string, name: string, paper?: string): Uint8Array;

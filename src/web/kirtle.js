@@ -1,0 +1,36 @@
+// Kirtle in JavaScript: loads the WebAssembly module, hands texts over and takes the answers back.
+
+const encoder = new TextEncoder();
+const decoder = new TextDecoder();
+let wasm;
+
+export class InputError extends Error {
+  constructor(json) {
+    const { problems } = JSON.parse(json);
+    super(problems.map((problem) => problem.message).join("\n"));
+    Object.assign(this, { name: "InputError", json, problems });
+  }
+}
+
+export async function load(source = new URL("kirtle.wasm", import.meta.url)) {
+  const isAddress = source instanceof URL || typeof source === "string";
+  const bytes = isAddress ? await (await fetch(source)).arrayBuffer() : source;
+  wasm = (await WebAssembly.instantiate(bytes)).instance.exports;
+}
+
+function call(name, ...texts) {
+  for (const text of texts) {
+    const bytes = encoder.encode(text);
+    const address = wasm.kirtle_add_argument(bytes.length);
+    new Uint8Array(wasm.memory.buffer, address, bytes.length).set(bytes);
+  }
+  const isAccepted = wasm[`kirtle_${name}`]();
+  const answer = new Uint8Array(wasm.memory.buffer, wasm.kirtle_answer_address(), wasm.kirtle_answer_length()).slice();
+  if (!isAccepted) throw new InputError(decoder.decode(answer));
+  return answer;
+}
+
+export const draftJson = (request) => decoder.decode(call("draft_json", request));
+export const chartJson = (request) => decoder.decode(call("chart_json", request));
+export const draftSvg = (request) => decoder.decode(call("draft_svg", request));
+export const patternFile = (request, name, paper = "A4") => call("pattern_file", request, name, paper);

@@ -1,0 +1,224 @@
+// The page: fields make a request, Kirtle drafts it, and the page shows outlines, lengths and findings of the result.
+
+import { InputError, draftJson, load, patternFile } from "./kirtle.js";
+
+// Fields of the request by part: label, and for each unit minimum, maximum and step of the slider, and the first value.
+const FIELDS = {
+  "body.waist": ["Waist", { cm: [56, 120, 0.5, 74], in: [22, 48, 0.25, 29] }],
+  "body.hip": ["Hip", { cm: [76, 130, 0.5, 101], in: [30, 52, 0.25, 39.75] }],
+  "body.hip_depth": ["Hip depth", { cm: [14, 28, 0.5, 20.5], in: [5.5, 11, 0.25, 8] }],
+  "body.length": ["Length", { cm: [35, 85, 0.5, 62], in: [14, 34, 0.25, 24.5] }],
+  "ease.waist": ["Waist", { cm: [0, 6, 0.25, 1.5], in: [0, 2.5, 0.125, 0.5] }],
+  "ease.hip": ["Hip", { cm: [0, 12, 0.25, 5], in: [0, 5, 0.125, 2] }],
+};
+const CM_PER_IN = 2.54;
+const LETTER_PIXELS = 12;
+const MARGIN_CM = 1;
+const GAP_CM = 5;
+
+const byId = (id) => document.getElementById(id);
+const unit = () => byId("unit").querySelector(":checked").value;
+const boxes = {};
+
+const add = (parent, tag, properties = {}) => parent.appendChild(Object.assign(document.createElement(tag), properties));
+
+function addField(path, label) {
+  const [part, name] = path.split(".");
+  const row = add(byId(part), "div", { className: "row" });
+  const id = `${part}-${name}`;
+  add(row, "label", { htmlFor: id, textContent: label });
+  const slider = add(row, "input", { type: "range", ariaLabel: `${label}, slider` });
+  const box = add(row, "input", { type: "number", id, step: "any", inputMode: "decimal" });
+  const unitName = add(row, "span");
+  const problem = add(byId(part), "p", { className: "problem", id: `${id}-problem` });
+  box.setAttribute("aria-describedby", problem.id);
+  slider.addEventListener("input", () => ((box.value = slider.value), askForRedraw()));
+  box.addEventListener("input", () => ((slider.value = box.value), askForRedraw()));
+  boxes[path] = { slider, box, unitName, problem };
+}
+
+// Sets the ends of the sliders for the unit, and each field to a value of `values`, or to its first value.
+function setFields(values = {}) {
+  for (const [path, [label, ranges]] of Object.entries(FIELDS)) {
+    const [min, max, step, first] = ranges[unit()];
+    const { slider, box, unitName } = boxes[path];
+    Object.assign(slider, { min, max, step });
+    slider.value = box.value = values[path] ?? first;
+    unitName.textContent = unit();
+  }
+}
+
+// Converts the fields to the chosen unit: to millimetres, or to eighths of an inch.
+function changeUnit() {
+  const isInches = unit() === "in";
+  const convert = (value) => (isInches ? Math.round((value / CM_PER_IN) * 8) / 8 : Math.round(value * CM_PER_IN * 10) / 10);
+  const given = Object.entries(boxes).filter(([, { box }]) => box.value !== "");
+  setFields(Object.fromEntries(given.map(([path, { box }]) => [path, convert(box.valueAsNumber)])));
+  redraw();
+}
+
+function request() {
+  const made = { unit: unit(), body: {}, ease: {}, cutting: { preset: byId("preset").value, name: byId("name").value.trim() } };
+  for (const [path, { box }] of Object.entries(boxes)) {
+    const [part, name] = path.split(".");
+    if (box.value !== "") made[part][name] = box.valueAsNumber;
+  }
+  return JSON.stringify(made);
+}
+
+// A length as a tape measure shows it: millimetres, or eighths of an inch.
+function lengthText(length) {
+  if (unit() === "cm") return length.toFixed(1);
+  const eighths = Math.round(length * 8);
+  const [whole, rest] = [Math.floor(eighths / 8), eighths % 8];
+  const fraction = ["", "⅛", "¼", "⅜", "½", "⅝", "¾", "⅞"][rest];
+  return fraction && !whole ? fraction : `${whole}${fraction && ` ${fraction}`}`;
+}
+
+function lengthRows({ girths, lengths, suppression, back, front }) {
+  const darts = (panel) => panel.darts.map((dart) => `${lengthText(dart.intake)} wide, ${lengthText(dart.length)} long`).join("\n") || "none";
+  return {
+    "Waist, sewn": lengthText(girths.waist),
+    "Hip and hem": lengthText(girths.hip),
+    "Half the waist shaping": lengthText(suppression.total),
+    "Side seam": lengthText(lengths.side),
+    "Centre back": lengthText(lengths.centre_back),
+    "Centre front": lengthText(lengths.centre_front),
+    "Back darts": darts(back),
+    "Front darts": darts(front),
+  };
+}
+
+function showResults(result) {
+  byId("lengths-unit").textContent = unit() === "in" ? "inches" : "cm";
+  byId("lengths").replaceChildren();
+  for (const [name, text] of Object.entries(lengthRows(result))) {
+    const row = add(byId("lengths"), "tr");
+    add(row, "th", { scope: "row", textContent: name });
+    add(row, "td", { textContent: text });
+  }
+  const { holds, checks } = result.proof;
+  byId("proof").textContent = holds ? `All ${checks.length} checks of the outlines hold.` : "A check of the outlines fails: do not cut this draft.";
+  byId("findings").replaceChildren();
+  for (const { message } of [...result.findings, ...result.pattern.findings]) add(byId("findings"), "li", { textContent: message });
+}
+
+const pathOf = (edges) =>
+  edges.map(({ points }, k) => `${k ? "" : `M${points[0]}`}${points.length === 2 ? "L" : "C"}${points.slice(1).join(" ")}`).join("");
+
+const line = (path, colour, width, more = "") =>
+  `<path d="${path}" fill="none" stroke="var(--${colour})" stroke-width="${width}" vector-effect="non-scaling-stroke" ${more}/>`;
+
+// The level of each dart's text below its tip, in lines: one lower where the text of the next dart leaves no room.
+function dartLines({ darts }, letter) {
+  const lines = [];
+  for (let k = darts.length - 1; k >= 0; k--) {
+    const room = (darts[k + 1]?.centre ?? Infinity) - darts[k].centre;
+    lines[k] = room < 0.65 * letter * lengthText(darts[k].intake).length ? 1 - lines[k + 1] : 0;
+  }
+  return lines;
+}
+
+// A panel with its centre line at `centre`; the front is mirrored by `sign` -1. `hip` is the level of the hip line.
+function panelSvg(panel, { name, note, centre, hip, sign, letter }) {
+  const edges = (...roles) => panel.edges.filter((edge) => roles.includes(edge.role));
+  const apart = (...roles) => edges(...roles).map((edge) => pathOf([edge])).join("");
+  const low = panel.edges.find((edge) => edge.role === "hem").points[0][1];
+  const text = (x, y, words, more = "") => `<text x="${centre + sign * x}" y="${y}" ${more}>${words}</text>`;
+  const outline = `<path d="${pathOf(panel.edges)}Z" fill="var(--cloth)"/>`;
+  const hipLine = line(`M0,${hip}H${panel.width}`, "pale", 1, 'stroke-dasharray="6 4"');
+  const lines = line(apart("dart"), "dart", 1.5) + line(apart("waist", "side", "hem"), "ink", 2);
+  const centreLine = line(apart("centre"), "ink", 2, sign < 0 ? 'stroke-dasharray="9 4 1 4"' : "");
+  const middle = [panel.width / 2, (hip + low) / 2];
+  const levels = dartLines(panel, letter);
+  const darts = panel.darts.map(({ tip, intake }, k) => text(...tip, lengthText(intake), `dy="${1.1 + levels[k]}em"`));
+  return (
+    `<g transform="translate(${centre} 0) scale(${sign} 1)">${outline}${hipLine}${lines}${centreLine}</g>` +
+    text(...middle, name, 'font-weight="bold"') + text(...middle, note, 'dy="1.3em"') +
+    text(panel.width / 2, low, `hem ${lengthText(panel.seams.hem)}`, 'dy="-0.5em"') + darts.join("")
+  );
+}
+
+// Width and height of the canvas, which holds every draft of the sliders, so that the scale never changes.
+function canvas() {
+  const max = (path) => FIELDS[path][1][unit()][1];
+  const cm = unit() === "cm" ? 1 : 1 / CM_PER_IN;
+  return [(max("body.hip") + max("ease.hip")) / 2 + GAP_CM * cm, max("body.length") + 3 * MARGIN_CM * cm, MARGIN_CM * cm];
+}
+
+function showDrawing({ back, front, body }) {
+  const [width, height, margin] = canvas();
+  const drawing = byId("drawing");
+  drawing.setAttribute("viewBox", `${-margin} ${-2 * margin} ${width + 2 * margin} ${height}`);
+  const pixels = drawing.getBoundingClientRect();
+  const scale = Math.min(pixels.width / (width + 2 * margin), pixels.height / height) || 1;
+  const [letter, hip] = [LETTER_PIXELS / scale, body.hip_depth];
+  drawing.style.fontSize = `${letter}px`;
+  drawing.innerHTML =
+    `<g text-anchor="middle" fill="var(--ink)">` +
+    panelSvg(back, { name: "BACK", note: "cut 2", centre: 0, hip, sign: 1, letter }) +
+    panelSvg(front, { name: "FRONT", note: "on the fold", centre: width, hip, sign: -1, letter }) +
+    `</g>`;
+  const darts = ({ darts: { length } }, name) => `${length || "no"} ${length === 1 ? "dart" : "darts"} in the ${name}`;
+  byId("drawn").textContent = `Half the skirt, without allowances: ${darts(back, "back")}, ${darts(front, "front")}.`;
+}
+
+// Shows each problem below its field, and all others below the fields.
+function showProblems(problems) {
+  const others = problems.filter(({ field }) => !boxes[field]);
+  for (const [path, { box, problem }] of Object.entries(boxes)) {
+    const own = problems.filter(({ field }) => field === path).map(({ message }) => message.slice(path.length + 2));
+    problem.textContent = own.join("\n");
+    box.setAttribute("aria-invalid", own.length > 0);
+  }
+  byId("problems").textContent = others.map(({ message }) => message).join("\n");
+  byId("figure").classList.toggle("stale", problems.length > 0);
+  for (const button of byId("form").querySelectorAll("button")) button.disabled = problems.length > 0;
+}
+
+// Returns what `work` returns; shows the problems of a refused request, or none.
+function orProblems(work) {
+  try {
+    const result = work();
+    showProblems([]);
+    return result;
+  } catch (error) {
+    if (!(error instanceof InputError)) throw error;
+    showProblems(error.problems);
+    return undefined;
+  }
+}
+
+function redraw() {
+  const result = orProblems(() => JSON.parse(draftJson(request())));
+  if (!result) return;
+  showDrawing(result);
+  showResults(result);
+}
+
+// Redraws once before the next frame, however many events a slider sends.
+let isAsked = false;
+function askForRedraw() {
+  if (isAsked) return;
+  isAsked = true;
+  requestAnimationFrame(() => ((isAsked = false), redraw()));
+}
+
+function download(format) {
+  const bytes = orProblems(() => patternFile(request(), `skirt.${format}`, byId("paper").value));
+  if (!bytes) return;
+  const href = URL.createObjectURL(new Blob([bytes]));
+  add(document.body, "a", { href, download: `skirt.${format}` }).click();
+  document.body.lastChild.remove();
+  setTimeout(() => URL.revokeObjectURL(href), 10000);
+}
+
+await load();
+for (const [path, [label]] of Object.entries(FIELDS)) addField(path, label);
+setFields();
+byId("unit").addEventListener("change", changeUnit);
+for (const id of ["name", "preset"]) byId(id).addEventListener("input", askForRedraw);
+byId("form").addEventListener("submit", (event) => event.preventDefault());
+byId("form").addEventListener("click", ({ target }) => target.tagName === "BUTTON" && download(target.value));
+addEventListener("resize", askForRedraw);
+redraw();
