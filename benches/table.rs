@@ -13,7 +13,7 @@ use std::time::Instant;
 use criterion::{BenchmarkId, Criterion, Throughput, criterion_group};
 use kirtle::batch::{Bodies, Column, Table, Threads};
 use kirtle::survey::{Population, SimulatedBodies};
-use kirtle::{Body, Ease, Rules, Unit};
+use kirtle::{Body, Ease, Figure, Rules, Unit};
 
 const EASE: Ease = Ease { waist: 1.5, hip: 5.0 };
 const LENGTH: f64 = 60.0;
@@ -30,6 +30,7 @@ fn bodies(women: &SimulatedBodies) -> Bodies<'_> {
             hip_depth: Column::Values(&women.hip_depth),
             length: Column::Constant(LENGTH),
         },
+        figure: Figure::default(),
         ease: EASE.map(Column::Constant),
         rules: Column::rules(&Rules::default()),
         unit: Unit::Cm,

@@ -13,22 +13,16 @@
 //! # Ok::<(), kirtle::Problems>(())
 //! ```
 
-use crate::body::Body;
+use crate::body::{Body, Figure};
 use crate::draft::{Draft, SideShape};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
 
 /// Table row of the high hip girth.
-const HIGH_HIP_GIRTH_FIELD: Field =
-    Field::new("high_hip", "Girth of the body at the high hip.", FieldKind::Length, (40.0, 220.0));
+const HIGH_HIP_GIRTH_FIELD: Field = Figure::FIELDS[Figure::FIELDS.len() - 2];
 
 /// Table row of the high hip depth: vertical distance of the high hip below the waist at the side.
-const HIGH_HIP_DEPTH_FIELD: Field = Field::new(
-    "high_hip_depth",
-    "Vertical distance from the waist at the side to the level of the high hip girth.",
-    FieldKind::Length,
-    (1.0, 39.0),
-);
+const HIGH_HIP_DEPTH_FIELD: Field = Figure::FIELDS[Figure::FIELDS.len() - 1];
 
 /// Table row of the vertical step between two levels of the ease.
 const LEVEL_STEP_FIELD: Field =

@@ -75,9 +75,11 @@ mod text;
 #[cfg(feature = "web")]
 mod web;
 
-pub use body::{Apportionment, Body, DartCount, DartPosition, Darts, Ease, FixedDart, PanelRules, Rules, Shares};
+pub use body::{
+    Apportionment, Body, DartCount, DartPosition, Darts, Ease, Figure, FixedDart, PanelRules, Rules, Shares,
+};
 pub use document::{chart_json, draft_json};
-pub use draft::{Dart, Draft, Edge, Half, Panel, Role, Suppression, draft};
+pub use draft::{Dart, Draft, Edge, Half, Panel, Role, Suppression, draft, draft_figure};
 pub use error::{Code, Problem, Problems};
 pub use field::Unit;
 pub use findings::{Finding, FindingCode};

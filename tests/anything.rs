@@ -17,8 +17,8 @@ use kirtle::size_search::{
 use kirtle::sizes::{AlterationLimits, ChoiceRule, Correction, CorrectionTarget};
 use kirtle::survey::{EaseBounds, HighHipColumns, NormalDistribution, PeopleColumns, Population, fit_chart};
 use kirtle::{
-    Allowances, Apportionment, Body, Cutting, DartPosition, Darts, Ease, FixedDart, Half, Opening, PanelRules, Rules,
-    Shares, Size, SizeChart, Unit,
+    Allowances, Apportionment, Body, Cutting, DartPosition, Darts, Ease, Figure, FixedDart, Half, Opening, PanelRules,
+    Rules, Shares, Size, SizeChart, Unit,
 };
 use proptest::test_runner::{Config, TestRunner};
 
@@ -245,6 +245,7 @@ fn every_row_of_a_table_of_odd_numbers_is_drafted_or_refused() {
         body[(field + 1) % 4] = Column::Nullable(&nullable);
         let bodies = Bodies {
             body: Body::from_array(body),
+            figure: Figure::default(),
             ease: Ease { waist: Column::Values(&column), hip: Column::Nullable(&nullable) },
             rules: Column::rules(&Rules::default()),
             unit: Unit::Cm,

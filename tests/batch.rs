@@ -16,8 +16,8 @@ use kirtle::batch::{Bodies, Column, Table, Threads};
 use kirtle::draft::Summary;
 use kirtle::survey::{Population, SimulatedBodies};
 use kirtle::{
-    Apportionment, Body, DartCount, DartPosition, Darts, Draft, Ease, FixedDart, PanelRules, Problems, Role, Rules,
-    Shares, Unit,
+    Apportionment, Body, DartCount, DartPosition, Darts, Draft, Ease, Figure, FixedDart, PanelRules, Problems, Role,
+    Rules, Shares, Unit,
 };
 use proptest::prelude::*;
 use proptest::sample::Index;
@@ -62,7 +62,13 @@ fn women(rows: std::ops::Range<usize>, rules: &Rules) -> Bodies<'static> {
         hip_depth: column(&women.hip_depth),
         length: Column::Constant(60.0),
     };
-    Bodies { body, ease: EASE.map(Column::Constant), rules: Column::rules(rules), unit: Unit::Cm }
+    Bodies {
+        body,
+        figure: Figure::default(),
+        ease: EASE.map(Column::Constant),
+        rules: Column::rules(rules),
+        unit: Unit::Cm,
+    }
 }
 
 /// Returns code and message of each problem.
@@ -283,7 +289,7 @@ fn table<'a>(first: &[Column<'a>], unit: Unit) -> Bodies<'a> {
     let numbers = [70.0, 96.0, 20.0, 60.0, 1.5, 5.0].into_iter().chain(defaults);
     let mut columns = numbers.enumerate().map(|(k, number)| first.get(k).copied().unwrap_or(Column::Constant(number)));
     let (body, ease, rules) = inputs_from_numbers(&Rules::default(), || columns.next().unwrap());
-    Bodies { body, ease, rules, unit }
+    Bodies { body, figure: Figure::default(), ease, rules, unit }
 }
 
 #[test]

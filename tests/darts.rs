@@ -13,7 +13,7 @@ use kirtle::document::Request;
 use kirtle::sensitivity::SeekTarget;
 use kirtle::sizes::{Correction, CorrectionSite, CorrectionTarget, Fitting};
 use kirtle::survey::{Population, SimulatedBodies};
-use kirtle::{Apportionment, Body, DartCount, Ease, PanelRules, Rules, Shares, Size, SizeChart, Unit};
+use kirtle::{Apportionment, Body, DartCount, Ease, Figure, PanelRules, Rules, Shares, Size, SizeChart, Unit};
 
 const EASE: Ease = Ease { waist: 1.5, hip: 5.0 };
 
@@ -76,7 +76,8 @@ fn no_dart_by_shares_is_larger_than_the_largest_dart() {
         let (waist, hip, hip_depth) = (column(&women.waist), column(&women.hip), column(&women.hip_depth));
         let body = Body { waist, hip, hip_depth, length: Column::Constant(60.0) };
         let rules = Column::rules(rules);
-        Bodies { body, ease: EASE.map(Column::Constant), rules, unit: Unit::Cm }.draft(&Threads::new(Some(1)).unwrap())
+        Bodies { body, figure: Figure::default(), ease: EASE.map(Column::Constant), rules, unit: Unit::Cm }
+            .draft(&Threads::new(Some(1)).unwrap())
     };
     let (mut single, mut at_limit) = (0, 0);
     let mut check = |rules: &Rules, rows: std::ops::Range<usize>| {

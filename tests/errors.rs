@@ -19,8 +19,8 @@ use kirtle::size_search::{Loss, best_sizes};
 use kirtle::sizes::ChoiceRule;
 use kirtle::survey::PeopleColumns;
 use kirtle::{
-    Allowances, Body, Code, Cutting, DartCount, Ease, FindingCode, Half, Opening, PanelRules, Problem, Problems, Rules,
-    Shares, SizeChart, Unit,
+    Allowances, Body, Code, Cutting, DartCount, Ease, Figure, FindingCode, Half, Opening, PanelRules, Problem,
+    Problems, Rules, Shares, SizeChart, Unit,
 };
 use wrong::{
     BODY, EASE, WRONG_CHARTS, WRONG_CORRECTIONS, WRONG_CUTTINGS, WRONG_MEMBERS, invalid_documents, request_with,
@@ -192,7 +192,7 @@ fn problems_of_different_rows() -> Problems {
     let (waist, hip) = ([waist; 3], [hip; 2]);
     let body = Body { waist: Column::Values(&waist), hip: Column::Values(&hip), ..BODY.map(Column::Constant) };
     let rules = Column::rules(&Rules::default());
-    let bodies = Bodies { body, ease: EASE.map(Column::Constant), rules, unit: Unit::Cm };
+    let bodies = Bodies { body, figure: Figure::default(), ease: EASE.map(Column::Constant), rules, unit: Unit::Cm };
     bodies.draft(&Threads::new(Some(1)).unwrap()).unwrap_err()
 }
 
@@ -253,6 +253,7 @@ fn every_error_code_is_provoked() {
         .chain(of_sheets)
         .chain(of_sizes)
         .chain([broken, problems_of_different_rows(), problems_of_a_deep_facing(), problems_of_a_high_vent()])
+        .chain([problems_of_a_steep_waist(), problems_of_a_lone_length(), problems_of_wrong_arcs()])
         .chain(problems_of_analyses());
     let provoked: BTreeSet<&str> = all.flat_map(|problems| problems.to_vec()).map(|p| p.code.name()).collect();
     assert_eq!(provoked, Code::ALL.iter().map(|code| code.name()).collect());
@@ -265,6 +266,30 @@ fn problems_of_a_deep_facing() -> Problems {
     let message = "cutting.facing_depth: the waist curves too sharply for a facing 6 cm deep; the maximum is";
     assert!(problems.to_string().starts_with(message), "{problems}");
     problems
+}
+
+/// Returns the problems of a waist whose measured front lies far below its side.
+fn problems_of_a_steep_waist() -> Problems {
+    let figure = Figure { front_length: Some(88.0), side_length: Some(100.0), ..Figure::default() };
+    let problems = kirtle::draft_figure(&BODY, &figure, &EASE, &Rules::default()).unwrap_err();
+    let start = "waist_too_tilted body.figure.front_length: the waist would tilt by ";
+    let end = " deg from where square corners put it; the maximum is 15 deg: check the lengths";
+    let sentence = &sentences(&problems)[0];
+    assert!(sentence.starts_with(start) && sentence.ends_with(end), "{sentence}");
+    problems
+}
+
+/// Returns the problems of a figure that contradicts body and rules.
+fn problems_of_wrong_arcs() -> Problems {
+    let figure = Figure { front_hip: Some(BODY.hip * 0.7), ..Figure::default() };
+    let rules = Rules { panel_rules: PanelRules { balance: 0.0, ..PanelRules::default() }, ..Rules::default() };
+    kirtle::draft_figure(&BODY, &figure, &EASE, &rules).unwrap_err()
+}
+
+/// Returns the problems of a figure with one length.
+fn problems_of_a_lone_length() -> Problems {
+    let figure = Figure { back_length: Some(100.0), ..Figure::default() };
+    kirtle::draft_figure(&BODY, &figure, &EASE, &Rules::default()).unwrap_err()
 }
 
 /// Returns the problems of a vent that reaches the zip opening.
@@ -319,6 +344,19 @@ fn findings_about_cutting() -> Vec<&'static str> {
         .into()
 }
 
+/// Asserts that an odd but valid figure gets its findings, and returns the codes of the findings.
+fn findings_about_the_figure() -> [&'static str; 3] {
+    let [side_length, back_length, front_waist] = [100.0, 97.0, 44.0].map(Some);
+    let [high_hip, high_hip_depth] = [120.0, 6.0].map(Some);
+    let figure = Figure { side_length, back_length, front_waist, high_hip, high_hip_depth, ..Figure::default() };
+    let findings = kirtle::draft_figure(&BODY, &figure, &EASE, &Rules::default()).unwrap().findings();
+    let codes = ["waist_tilted", "front_waist_missed", "high_hip_tight"];
+    assert!(findings.iter().all(|finding| !finding.message.contains('{')), "{findings:?}");
+    let is_of_figure = |code: &&str| codes.contains(code);
+    assert!(findings.iter().map(|finding| &*finding.code).filter(is_of_figure).eq(codes), "{findings:?}");
+    codes
+}
+
 #[test]
 fn every_finding_is_provoked_and_an_ordinary_body_has_none() {
     let with = |waist, hip| Body { waist, hip, ..BODY };
@@ -343,6 +381,7 @@ fn every_finding_is_provoked_and_an_ordinary_body_has_none() {
         provoked.insert(code);
     }
     provoked.extend(findings_about_cutting());
+    provoked.extend(findings_about_the_figure());
     let draft = kirtle::draft(&BODY, &EASE, &Rules::default()).unwrap();
     let full_profile = BodyProfile::HighHip { girth: 99.0, depth: 8.0 };
     let found = draft.ease_findings(&draft.ease_by_level(&full_profile, None, Unit::Cm).unwrap());

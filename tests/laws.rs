@@ -250,7 +250,8 @@ proptest! {
         let back: Report = serde_json::from_str(&report.to_json()).unwrap();
         prop_assert_eq!(&back, &report);
         prop_assert_eq!(back.to_json(), report.to_json());
-        let echoed = Request { unit: back.unit, body: back.body, ease: back.ease, rules: back.rules, corrections: Vec::new(), cutting: None, cloth: None };
+        let (body, figure) = (back.body.body(), back.body.figure);
+        let echoed = Request { unit: back.unit, body, figure, ease: back.ease, rules: back.rules, corrections: Vec::new(), cutting: None, cloth: None };
         prop_assert_eq!(echoed.report().unwrap(), report);
     }
 

@@ -17,7 +17,7 @@ use kirtle::files::SvgScale;
 use kirtle::pattern::Cloth;
 use kirtle::sensitivity::{SeekTarget, StandardErrors};
 use kirtle::sizes::ChoiceRule;
-use kirtle::{Body, Cutting, Draft, Ease, Half, Rules, SizeChart, Unit};
+use kirtle::{Body, Cutting, Draft, Ease, Figure, Half, Rules, SizeChart, Unit};
 
 /// System allocator that counts the allocated bytes.
 struct CountingAllocator;
@@ -175,8 +175,13 @@ fn refused_calls() -> Vec<NamedCall> {
 fn draft_table(threads: usize) {
     let waists: Vec<f64> = (0..1200_u32).map(|k| 30.0 + f64::from(k) / 16.0).collect();
     let body = Body { waist: Column::Values(&waists), ..BODY.map(Column::Constant) };
-    let bodies =
-        Bodies { body, ease: EASE.map(Column::Constant), rules: Column::rules(&Rules::default()), unit: Unit::Cm };
+    let bodies = Bodies {
+        body,
+        figure: Figure::default(),
+        ease: EASE.map(Column::Constant),
+        rules: Column::rules(&Rules::default()),
+        unit: Unit::Cm,
+    };
     let threads = Threads::new(Some(threads)).unwrap();
     let table = bodies.draft_outlines(&threads).unwrap();
     assert!(table.problems(0).is_some() && table.problems(1199).is_none());

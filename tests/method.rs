@@ -11,15 +11,21 @@ mod hand;
 use std::fs;
 use std::path::Path;
 
-use hand::Skirt;
+use hand::{SKIRT, Skirt};
 use kirtle::document::Request;
-use kirtle::{Cutting, Draft, Role};
-
-const SKIRT: Skirt = Skirt { waist: 74.0, hip: 101.0, depth: 20.5, ease: [1.5, 5.0] };
+use kirtle::{Cutting, Draft, Figure, Role, draft_figure};
 
 fn evening_class_draft() -> Draft {
     let request = fs::read_to_string("tests/requests/evening-class.json").unwrap();
     Request::from_json(&request).unwrap().draft().unwrap()
+}
+
+/// Drafts the same body with the figure of step 12.
+fn draft_of_figure() -> Draft {
+    let plain = evening_class_draft();
+    let [front_length, side_length, back_length, front_hip, front_waist] = [101.5, 101.0, 99.5, 53.0, 40.0].map(Some);
+    let figure = Figure { front_length, side_length, back_length, front_hip, front_waist, ..Figure::default() };
+    draft_figure(plain.body(), &figure, plain.ease(), plain.rules()).unwrap()
 }
 
 /// Asserts that `src/method.md` contains each of the texts, with any white space between words.
@@ -196,10 +202,45 @@ fn the_page_has_the_derivatives_of_the_draft() {
 }
 
 #[test]
+fn the_page_has_the_numbers_of_the_figure() {
+    let [plain, draft] = [evening_class_draft(), draft_of_figure()];
+    let (taken, front_waist) = (draft.suppression, draft.front.edge_length(Role::Waist));
+    let share = taken.front / taken.total;
+    let [depths, plain_depths] = [&draft, &plain].map(|draft| draft.panels().map(|panel| panel.waist_lowering));
+    let sensitivity = draft.sensitivity(&["body.figure.front_waist"]).unwrap();
+    let by_front =
+        |dart: &str| sensitivity.derivative(&format!("{dart}.darts[0].intake"), "body.figure.front_waist").unwrap();
+    let skirt = Skirt { depths: depths.map(Some), balance: draft.front.width - 26.5, ..SKIRT }
+        .with_half_front_waist(front_waist);
+    let by_hand = skirt.panel(1, skirt.closed_suppression());
+    assert_equal_by_hand(&[
+        ("suppression", taken.total, skirt.closed_suppression()),
+        ("front dart", draft.front.darts[0].intake, by_hand.darts[0].intake),
+        ("centre of the front dart", draft.front.darts[0].centre, by_hand.darts[0].centre),
+    ]);
+    let signed = |depth: f64| format!("{depth:.2}").replace('-', "−");
+    assert_on_page(&[
+        format!("101 − 101.5 = {} instead of {:.2}", signed(depths[1]), plain_depths[1]),
+        format!("101 − 99.5 = {} instead of {:.2}", signed(depths[0]), plain_depths[0]),
+        format!("53 × 106 / 101 / 2 = {:.2} instead of {:.2}", draft.front.width, plain.front.width),
+        format!("40 × 75.5 / 74 / 2 = {front_waist:.2}"),
+        format!(
+            "suppression {:.2} of which side {:.2}, back {:.2}, front {:.2} q = {share:.3}",
+            taken.total, taken.side, taken.back, taken.front
+        ),
+        format!(
+            "makes each front dart {:.3} narrower and each back dart {:.3} wider",
+            -by_front("front"),
+            by_front("back")
+        ),
+    ]);
+}
+
+#[test]
 fn every_figure_is_the_committed_file_and_on_the_page() {
     let draft = evening_class_draft();
     let pattern = draft.pattern(&Cutting::default()).unwrap();
-    for (name, svg) in figures::all_figures(&draft, &pattern.back) {
+    for (name, svg) in figures::all_figures(&draft, &draft_of_figure(), &pattern.back) {
         let path = Path::new("tests/golden").join(format!("method-{name}.svg"));
         if std::env::var_os("KIRTLE_WRITE").is_some() {
             fs::write(&path, &svg).unwrap();

@@ -11,7 +11,7 @@ use std::collections::BTreeSet;
 use bodies::{cubic_from_steps, sharp_turn};
 use kirtle::Role::{Centre, Dart, Hem, Side, Waist};
 use kirtle::geometry::{Cubic, Vector};
-use kirtle::proof::ExpectedLengths;
+use kirtle::proof::{ExpectedFigure, ExpectedLengths};
 use kirtle::{Body, Draft, Ease, Edge, Panel, Path, Point, Proof, Role, Rules};
 
 /// One millimetre in centimetres, an error that a cutter would see.
@@ -142,6 +142,54 @@ fn each_damaged_outline_fails_its_checks_and_every_check_fails_once() {
     }
     let all: BTreeSet<String> = draft.proof().checks.iter().map(|check| check.name.to_string()).collect();
     assert_eq!(failed, all, "no damage fails some check");
+}
+
+/// What the outlines of the draft measure for its figure: each check alone.
+fn expected_figures(draft: &Draft) -> [(&'static str, ExpectedFigure); 5] {
+    let [back, front] = draft.panels().map(|panel| panel.waist_lowering);
+    let [hip, waist] = [2.0 * draft.front.width, 2.0 * draft.front.edge_length(Waist)];
+    let none = ExpectedFigure::default();
+    [
+        ("waist_height", ExpectedFigure { back_lowering: Some(back), ..none }),
+        ("waist_height", ExpectedFigure { front_lowering: Some(front), ..none }),
+        ("waist_heights", ExpectedFigure { back_below_front: Some(back - front), ..none }),
+        ("front_hip", ExpectedFigure { front_hip: Some(hip), ..none }),
+        ("front_waist", ExpectedFigure { front_waist: Some(waist), ..none }),
+    ]
+}
+
+/// Lowers the corner of waist and centre line.
+fn lower_centre(edges: &mut [Edge]) {
+    let corner = edges[0].path.start();
+    move_points(edges, corner, 0.0, MM);
+}
+
+#[test]
+fn each_check_of_the_figure_fails_on_a_damaged_outline_and_only_then() {
+    let draft = draft();
+    for (k, (name, figure)) in expected_figures(&draft).into_iter().enumerate() {
+        let check = |back: &[Edge], front: &[Edge]| {
+            let proof = Proof::of_figure(back, front, &EXPECTED, &figure);
+            let plain = Proof::from_outlines(back, front, &EXPECTED);
+            assert_eq!(proof.checks.len(), plain.checks.len() + 1);
+            proof.checks.into_iter().find(|check| check.name == name).unwrap()
+        };
+        let (mut back, mut front) = (draft.back.edges.clone(), draft.front.edges.clone());
+        assert!(check(&back, &front).holds, "{name}");
+        match k {
+            0 | 2 => lower_centre(&mut back),
+            1 => lower_centre(&mut front),
+            3 => widen(&mut front),
+            _ => {
+                // The end of the first stretch, with the leg of the dart that it meets.
+                let mouth = front[0].path.end();
+                move_points(&mut front, mouth, MM, 0.0);
+            }
+        }
+        let damaged = check(&back, &front);
+        assert!(!damaged.holds && (damaged.measured - damaged.expected).abs() > MM / 2.0, "{damaged:?}");
+        assert!(!check(&[], &[]).holds, "{name}");
+    }
 }
 
 /// Returns a closed outline of straight edges.

@@ -13,8 +13,8 @@ use std::ops::RangeInclusive;
 
 use kirtle::document::Report;
 use kirtle::{
-    Apportionment, Body, DartPosition, Darts, Draft, Ease, FixedDart, Panel, PanelRules, Rules, Shares, draft,
-    draft_json,
+    Apportionment, Body, DartPosition, Darts, Draft, Ease, Figure, FixedDart, Panel, PanelRules, Role, Rules, Shares,
+    draft, draft_figure, draft_json,
 };
 use serde_json::json;
 
@@ -357,6 +357,20 @@ fn grading_by_one_size_widens_each_panel_by_a_quarter_inch() {
             ("taken in, drafted", large.suppression.total, small.suppression.total, 0.005),
         ],
     );
+}
+
+/// Source: modnica.org/retro/1982_01 (page of a magazine, 1982; read): half waist 36, half hip 51; waist to floor 100 in front
+/// and at the back, 101 at the side; the hem lies 33 above the floor, so the lengths are 67, 68 and 67.
+#[test]
+fn the_tilted_waist_of_a_magazine_of_1982() {
+    let body = Body { waist: 72.0, hip: 102.0, hip_depth: 20.0, length: 101.0 - 33.0 };
+    let figure =
+        Figure { front_length: Some(100.0), side_length: Some(101.0), back_length: Some(100.0), ..Figure::default() };
+    let drafted = draft_figure(&body, &figure, &Ease { waist: 0.0, hip: 0.0 }, &Rules::default()).unwrap();
+    let [back, front] = drafted.panels().map(|panel| panel.edge_length(Role::Centre));
+    let lengths = [("length in front", front, 67.0, EXACT_TOLERANCE), ("at the back", back, 67.0, EXACT_TOLERANCE)];
+    assert_equal_to_printed("magazine of 1982", &lengths);
+    assert!((drafted.sewn_waist() - 72.0).abs() < EXACT_TOLERANCE && drafted.proof().holds);
 }
 
 /// Common practice: the hip is 10 in larger than the waist and lies 8 to 9 in below it. Such a body has two back darts

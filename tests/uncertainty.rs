@@ -4,7 +4,7 @@
 use kirtle::batch::{Bodies, Column, Table, Threads};
 use kirtle::sensitivity::{ErrorEllipse, StandardErrors};
 use kirtle::survey::{NormalDistribution, Population};
-use kirtle::{Body, Code, Draft, Ease, Role, Rules, Unit};
+use kirtle::{Body, Code, Draft, Ease, Figure, Role, Rules, Unit};
 
 const EASE: Ease = Ease { waist: 1.5, hip: 5.0 };
 const ROWS: u64 = 1_000_000;
@@ -93,6 +93,7 @@ fn a_million_drafts_have_the_predicted_standard_errors() {
                 hip_depth: Column::Values(&drawn.hip_depth),
                 length: Column::Constant(BODY.length),
             },
+            figure: Figure::default(),
             ease: EASE.map(Column::Constant),
             rules: Column::rules(&Rules::default()),
             unit: Unit::Cm,

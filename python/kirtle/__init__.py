@@ -31,6 +31,7 @@ from ._kirtle import (
     EaseByLevel,
     Edge,
     Ellipse,
+    Figure,
     Finding,
     Fitting,
     FixedDart,
@@ -104,6 +105,7 @@ __all__ = [
     "EaseByLevel",
     "Edge",
     "Ellipse",
+    "Figure",
     "Finding",
     "Fitting",
     "FixedDart",
@@ -171,7 +173,7 @@ def _picture_of_result(result: object) -> str:
     return str(PICTURES[type(result)](result))
 
 
-for _shown in (Body, Ease, Rules, Suppression, Dart, SizeChart, Choice, DraftTable, ChartFit, BestChart, BestSizes, Solutions):
+for _shown in (Body, Figure, Ease, Rules, Suppression, Dart, SizeChart, Choice, DraftTable, ChartFit, BestChart, BestSizes, Solutions):
     setattr(_shown, "_repr_html_", _html_of_result)
 for _pictured in (EaseByLevel, Sensitivity, Uncertainty):
     setattr(_pictured, "_repr_html_", _picture_of_result)

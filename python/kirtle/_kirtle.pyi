@@ -219,6 +219,8 @@ class Body:
     Body(waist=28.0, hip=38.0, hip_depth=8.0, length=24.0, unit="in")
     >>> Body(waist=28, hip=38, hip_depth=8, length=24, unit="in").waist
     71.12
+    >>> Body(waist=74, hip=101, hip_depth=20.5, length=62, figure=Figure(front_length=101, side_length=102)).figure
+    Figure(front_length=101.0, side_length=102.0)
     >>> Body(waist=7.4, hip="101", hip_depth=20.5, length=62)
     Traceback (most recent call last):
     kirtle.InputError: body.waist: 7.4 cm is below the minimum of 40 cm
@@ -228,8 +230,13 @@ class Body:
     def __getnewargs_ex__(self, /) -> tuple[tuple[()], dict[str, Any]]: ...
     def __hash__(self, /) -> int: ...
     def __ne__(self, value: object, /) -> bool: ...
-    def __new__(cls, /, *, waist: float, hip: float, hip_depth: float, length: float, unit: str = "cm") -> Body: ...
+    def __new__(cls, /, *, waist: float, hip: float, hip_depth: float, length: float, figure: Figure | None = None, unit: str = "cm") -> Body: ...
     def __repr__(self, /) -> str: ...
+    @property
+    def figure(self, /) -> Figure | None:
+        """
+        Figure of the body; `None` if none is measured.
+        """
     @property
     def hip(self, /) -> float:
         """
@@ -1214,6 +1221,72 @@ class Ellipse:
     def semi_axes(self, /) -> tuple[float, float]:
         """
         Lengths of the half axes, the longer first.
+        """
+
+@final
+class Figure:
+    """
+    Figure of a body: how it stands and where it is full, in centimetres. Every measurement may be missing.
+
+    The three lengths end at the floor, or at any level line. Only their differences count: they are the heights
+    of the waist at the centres. A single length has none and is refused.
+
+    >>> Figure(front_length=100.5, side_length=101).front_length
+    100.5
+    >>> Figure(front_length=100.5)
+    Traceback (most recent call last):
+    kirtle.InputError: body.figure.front_length: has no effect alone: give body.figure.side_length or body.figure.back_length, too
+    """
+    def __eq__(self, value: object, /) -> bool: ...
+    def __getnewargs_ex__(self, /) -> tuple[tuple[()], dict[str, Any]]: ...
+    def __hash__(self, /) -> int: ...
+    def __ne__(self, value: object, /) -> bool: ...
+    def __new__(cls, /, *, front_length: float | None = None, side_length: float | None = None, back_length: float | None = None, front_hip: float | None = None, front_waist: float | None = None, high_hip: float | None = None, high_hip_depth: float | None = None, unit: str = "cm") -> Figure: ...
+    def __repr__(self, /) -> str: ...
+    @property
+    def back_length(self, /) -> float | None:
+        """
+        Vertical distance from the waist at the centre back to the floor (straight down, not over the seat).
+        """
+    @property
+    def front_hip(self, /) -> float | None:
+        """
+        Arc over the front at the hip line, from side seam to side seam; 0.35 to 0.65 of the hip. It sets what the
+        rule `balance` sets without it: each half gets ease in proportion to its arc.
+        """
+    @property
+    def front_length(self, /) -> float | None:
+        """
+        Vertical distance from the waist at the centre front to the floor (straight down, not over the belly).
+        """
+    @property
+    def front_waist(self, /) -> float | None:
+        """
+        Arc over the front at the waist, from side seam to side seam; 0.35 to 0.65 of the waist. It decides how back
+        and front darts share what the side seams leave, with ease in proportion to the arcs.
+        """
+    @property
+    def high_hip(self, /) -> float | None:
+        """
+        Girth at the high hip, where the belly or the upper hip is fullest; needs `high_hip_depth`. The skirt gets
+        there at least the smaller of the eases at waist and hip: if need be by a fuller side seam, then by shorter
+        darts.
+        """
+    @property
+    def high_hip_depth(self, /) -> float | None:
+        """
+        Vertical distance from the waist at the side to the level of the high hip; at least 1 cm less than the hip
+        depth.
+        """
+    @property
+    def side_length(self, /) -> float | None:
+        """
+        Vertical distance from the waist at the side to the floor.
+        """
+    @property
+    def unit(self, /) -> str:
+        """
+        Unit in which the lengths were given, `cm` or `in`: the unit of `repr` and of what a notebook shows.
         """
 
 @final

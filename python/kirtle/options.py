@@ -23,6 +23,7 @@ INCH = 2.54
 
 FIELDS = {
     r"(?:body\.)?(waist|hip|hip_depth|length)": r"\1",
+    r"body\.figure\.(front_length|side_length|back_length|front_hip|front_waist|high_hip|high_hip_depth)": r"\1",
     r"ease\.(waist|hip)": r"\1_ease",
     r"cutting\.allowances\.(waist|side|hem|centre_back)": r"\1_allowance",
     r"cutting\.(opening|name|press|waistband_width|underlap|facing_depth|vent|vent_width)": r"\1",

@@ -23,6 +23,17 @@ MEASURES = {
 }
 """Options that give a request without a file, and their help."""
 
+FIGURE = {
+    "front-length": "waist at the centre front to the floor, straight down; of the three lengths only differences count",
+    "side-length": "waist at the side to the floor, straight down",
+    "back-length": "waist at the centre back to the floor, straight down",
+    "front-hip": "arc over the front at the fullest hip, from side seam to side seam",
+    "front-waist": "arc over the front at the waist, from side seam to side seam",
+    "high-hip": "girth at the high hip, where belly or upper hip are fullest",
+    "high-hip-depth": "waist to the high hip, straight down",
+}
+"""Options that measure the figure of the body, each optional, and their help."""
+
 CORRECTIONS = ("waist", "hip", "hip_line", "centre_back", "centre_front", "length", "side_fullness", "balance", "dart_place", "dart_length", "dart_intake")
 """What a correction can change."""
 
@@ -103,7 +114,7 @@ def request_options(command: argparse.ArgumentParser, run: Callable[[argparse.Na
     for part in ("waist", "hip"):
         command.add_argument(f"--{part}-size", metavar="SIZE[:SIZE[:FRACTION]]", help=f"size of the {part} where it is not --size, or between two")
     command.add_argument("--unit", choices=("cm", "in"), help="unit of the measurements (default: cm)")
-    for name, help_text in MEASURES.items():
+    for name, help_text in (MEASURES | FIGURE).items():
         command.add_argument(f"--{name}", metavar="N", help=help_text)
     dart_options(command)
     command.set_defaults(run=run, parser=command)
@@ -298,7 +309,7 @@ def with_caution_and_file(lines: list[str], out: str | None) -> list[str]:
 
 def request_text(options: argparse.Namespace) -> str:
     """Return the request from a file, from standard input, or from the options."""
-    given = {name: value for name in MEASURES if (value := getattr(options, name.replace("-", "_"))) is not None}
+    given = {name: value for name in MEASURES | FIGURE if (value := getattr(options, name.replace("-", "_"))) is not None}
     if names_size(options):
         return json.dumps(request_of_size(options))
     if options.request is None:
@@ -339,7 +350,14 @@ def request_of_size(options: argparse.Namespace) -> dict[str, Any]:
     places = {part: ("--size", options.size) if size is None else (f"--{part}-size", size) for part, size in own.items()}
     if any(size is None for _, size in places.values()):
         options.parser.error("give --size, or both --waist-size and --hip-size")
-    return request_between(options, places)
+    request = request_between(options, places)
+    figure = {name: number(value) for name in figure_fields() if (value := getattr(options, name)) is not None}
+    return request | {"body": request["body"] | {"figure": figure}} if figure else request
+
+
+def figure_fields() -> list[str]:
+    """Return the fields of a figure, which are also the attributes of the parsed options."""
+    return [name.replace("-", "_") for name in FIGURE]
 
 
 def request_of(given: dict[str, str], unit: str) -> dict[str, Any]:
@@ -347,7 +365,8 @@ def request_of(given: dict[str, str], unit: str) -> dict[str, Any]:
     request: dict[str, Any] = {"unit": unit, "body": {}, "ease": {}}
     for name, value in given.items():
         part, field = ("ease", name.removesuffix("-ease")) if name.endswith("-ease") else ("body", name)
-        request[part][field.replace("-", "_")] = number(value)
+        group = request["body"].setdefault("figure", {}) if name in FIGURE else request[part]
+        group[field.replace("-", "_")] = number(value)
     return request
 
 

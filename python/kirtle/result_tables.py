@@ -6,7 +6,7 @@ import html
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from ._kirtle import BestChart, BestSizes, Body, ChartFit, Choice, Dart, DraftTable, Ease, FixedDart, Rules, SizeChart, Solutions, Suppression
+from ._kirtle import BestChart, BestSizes, Body, ChartFit, Choice, Dart, DraftTable, Ease, Figure, FixedDart, Rules, SizeChart, Solutions, Suppression
 from .options import length_text
 from .words import input_text
 
@@ -62,6 +62,18 @@ def lengths(caption: str, result: Any, *names: str) -> Table:
     """Return the table of some lengths of a result, in the unit in which they were given."""
     unit = getattr(result, "unit", "cm")
     return caption, (), [(label(name), length_from_cm(getattr(result, name), unit)) for name in names]
+
+
+def body(measured: Body) -> Table:
+    """Return the measurements of a body, with those of its figure."""
+    caption, heads, rows = lengths("Body", measured, "waist", "hip", "hip_depth", "length")
+    return caption, heads, [*rows, *(figure(measured.figure)[2] if measured.figure is not None else [])]
+
+
+def figure(measured: Figure) -> Table:
+    """Return the measurements of a figure that are given."""
+    names = ("front_length", "side_length", "back_length", "front_hip", "front_waist", "high_hip", "high_hip_depth")
+    return lengths("Figure", measured, *(name for name in names if getattr(measured, name) is not None))
 
 
 def rules(result: Rules) -> Table:
@@ -172,7 +184,8 @@ def solutions(found: Solutions) -> Table:
 
 
 TABLES: dict[type, Any] = {
-    Body: lambda body: lengths("Body", body, "waist", "hip", "hip_depth", "length"),
+    Body: body,
+    Figure: figure,
     Ease: lambda ease: lengths("Ease", ease, "waist", "hip"),
     Rules: rules,
     Dart: lambda dart: lengths("Dart", dart, "intake", "length", "centre"),

@@ -119,6 +119,7 @@ class LiveDraft(anywidget.AnyWidget, metaclass=traitlets.MetaHasTraits):  # ipyw
         super().__init__()
         start = start_values(draft, names, unit)
         self._rules = {} if rules is None else draft.to_dict(unit)["rules"]
+        self._body = {"figure": figure} if (figure := draft.to_dict(unit)["body"].get("figure")) else {}
         with self.hold_sync():
             self.set_trait("unit", unit)
             self.set_trait("still", f"kirtle-still-{uuid.uuid4().hex}")
@@ -168,7 +169,7 @@ class LiveDraft(anywidget.AnyWidget, metaclass=traitlets.MetaHasTraits):  # ipyw
 
     def _draft_from_sliders(self) -> Draft:
         """Draft a skirt from the values of the sliders."""
-        request: dict[str, Any] = {"unit": self.unit, "rules": copy.deepcopy(self._rules)}
+        request: dict[str, Any] = {"unit": self.unit, "body": dict(self._body), "rules": copy.deepcopy(self._rules)}
         for name, value in self._values().items():
             *parts, field = SLIDERS[name][0].split(".")
             part = request

@@ -10,7 +10,7 @@ use super::columns::{InputValues, TableSource, ValidBatches};
 use super::request::TableRequest;
 use super::rows::{drafts_record_batch, drafts_schema};
 use crate::batch::{Bodies, Column, Table, Threads};
-use crate::body::{Body, Ease, Rules};
+use crate::body::{Body, Ease, Figure, Rules};
 use crate::error::Problems;
 use crate::field::Unit;
 
@@ -37,6 +37,8 @@ pub struct Drafts {
 struct OutputBatchDrafter {
     /// Sources of the inputs, in the order of their tables.
     sources: Vec<TableSource<usize>>,
+    /// Measurements of the figure that have a source.
+    figure: Figure<()>,
     /// Rules of the request, which say by shares or by which darts the suppression is apportioned.
     rules: Rules,
     unit: Unit,
@@ -89,7 +91,8 @@ impl Drafts {
         let sources = request.find_sources(&source.schema())?;
         let TableRequest { rules, unit, outlines, .. } = request.clone();
         let schema = Arc::new(drafts_schema(rules.max_darts_by_panel(), unit, outlines));
-        let drafter = OutputBatchDrafter { sources, rules, unit, outlines, threads, schema };
+        let drafter =
+            OutputBatchDrafter { sources, figure: request.given_figure(), rules, unit, outlines, threads, schema };
         // Drafting no rows checks the constants before the first input batch is read.
         drafter.table_of_drafts(&[])?;
         let source = ValidBatches(Some(Box::new(source)));
@@ -150,6 +153,7 @@ impl OutputBatchDrafter {
         let mut next = || columns.next().unwrap_or(Column::Values(&[]));
         let bodies = Bodies {
             body: Body::from_array([(); 4].map(|()| next())),
+            figure: self.figure.map(|()| next()),
             ease: Ease::from_array([(); 2].map(|()| next())),
             rules: self.rules.clone().map_numbers(&mut |_| next()),
             unit: self.unit,

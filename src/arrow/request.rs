@@ -5,14 +5,15 @@ use std::collections::HashMap;
 use arrow_schema::{DataType, Schema};
 
 use super::columns::{TableSource, is_numeric_type};
-use crate::body::{Body, Ease, Rules, input_numbers};
+use crate::body::{Body, Ease, FIGURE_PATH, Figure, Rules, input_numbers};
 use crate::error::{Code, Problem, Problems, quote_unusual_field_name};
 use crate::field::{Field, Unit};
 
 /// Request for drafts of a table of bodies: the sources of the inputs, defaults, unit and extent of the output.
 ///
 /// An input is named by its path, such as `ease.waist` or `rules.shares.back_share`. The prefix `body.` may be omitted:
-/// `waist` is `body.waist`. A body measurement without a source comes from the column of its own name.
+/// `waist` is `body.waist`. A body measurement without a source comes from the column of its own name; a measurement of the
+/// figure, such as `figure.front_length`, is missing without a source, and in a row where its column is null.
 #[derive(Clone, Debug, PartialEq)]
 pub struct TableRequest {
     /// Path and source of each input that has a source; constants are in `unit`.
@@ -35,10 +36,12 @@ impl TableRequest {
         let body = Body::from_array(Body::FIELDS.each_ref().map(|field| unique_column(schema, field.name)));
         let ease = self.ease.map(|ease| ease.convert_lengths(Unit::Cm, self.unit).map(&mut constant));
         let rules = self.rules.clone().convert_lengths(Unit::Cm, self.unit).map_numbers(&mut constant);
-        let inputs: Vec<_> = input_numbers(&body, &ease.unwrap_or(Ease { waist: None, hip: None }), &rules)
-            .into_iter()
-            .map(|(path, field, default)| (format!("{path}{}", field.name), field, default))
-            .collect();
+        let ease = ease.unwrap_or(Ease { waist: None, hip: None });
+        let inputs_with = |figure: Figure<()>| {
+            let numbers = input_numbers(&body, &figure.map(|()| None), &ease, &rules).into_iter();
+            numbers.map(|(path, field, default)| (format!("{path}{}", field.name), field, default)).collect::<Vec<_>>()
+        };
+        let inputs = inputs_with(self.given_figure());
         let mut problems = Vec::new();
         let mut given = HashMap::new();
         for (name, source) in &self.numbers {
@@ -46,7 +49,8 @@ impl TableRequest {
                 problems.push(given_source_problem(Code::DuplicateField, name));
             }
             if !inputs.iter().any(|(input, ..)| *input == full_input_path(name)) {
-                let names = inputs.iter().map(|(path, ..)| path.trim_start_matches("body."));
+                let known = inputs_with(Figure::from_array(Figure::FIELDS.map(|_| Some(()))));
+                let names = known.iter().map(|(path, ..)| path.trim_start_matches("body."));
                 problems.push(given_source_problem(Code::UnknownField, name).with_choices(names));
             }
         }
@@ -54,6 +58,14 @@ impl TableRequest {
             find_source(schema, path, field, given.get(path).copied(), *default, self.unit)
         };
         collect_or_all_problems(inputs.iter().map(find), problems)
+    }
+}
+
+impl TableRequest {
+    /// Returns a figure with `()` for each measurement that has a source.
+    pub(super) fn given_figure(&self) -> Figure<()> {
+        let has_source = |path: String| self.numbers.iter().any(|(name, _)| full_input_path(name) == path);
+        Figure::from_array(Figure::FIELDS.map(|field| has_source(format!("{FIGURE_PATH}{}", field.name)).then_some(())))
     }
 }
 
@@ -72,9 +84,10 @@ pub(super) fn collect_or_all_problems(
     Ok(found)
 }
 
-/// Returns the full path of an input: adds the prefix `body.` to a name without a dot.
+/// Returns the full path of an input: adds the prefix `body.` to a name without a dot, or of the figure.
 fn full_input_path(name: &str) -> String {
-    if name.contains('.') { name.to_owned() } else { format!("body.{name}") }
+    let is_of_body = !name.contains('.') || name.starts_with("figure.");
+    if is_of_body { format!("body.{name}") } else { name.to_owned() }
 }
 
 /// Returns the only column with this name; `None` if no column, or more than one, has the name.

@@ -1,4 +1,5 @@
-//! Drafts a block of rows, the work of one thread: ordinary bodies in lanes by kind, the others one at a time.
+//! Drafts a block of rows, the work of one thread: ordinary bodies in lanes by kind, those with a figure and others one at
+//! a time.
 
 use pulp::{Arch, Simd, WithSimd};
 
@@ -28,8 +29,7 @@ pub(super) fn draft_block(
     let mut results = RefusedRowsAndOutlines { refused: Vec::new(), outlines: Vec::new() };
     for row in single_rows {
         let outcome = checked.checked_row_inputs_in_cm(start + row).and_then(|inputs| {
-            let Inputs { body, ease, rules } = &inputs;
-            let result = Inputs::check_in_unit(body, ease, rules, Unit::Cm).and_then(draft_with_summary);
+            let result = inputs.check_in_unit(Unit::Cm).and_then(draft_with_summary);
             result.map_err(|problems| {
                 problems.with_values_in_unit(checked.unit().name(), |cm| checked.unit().length_from_cm(cm))
             })
@@ -89,6 +89,9 @@ fn draft_block_in_lanes(
     let mut single_rows = Vec::new();
     Arch::new().dispatch(DraftBlockInLanes { checked, inputs: &inputs, block, groups, single_rows: &mut single_rows });
     groups.write_table_columns(&mut block.numbers);
+    if checked.has_figures {
+        single_rows.extend((0..rows).filter(|row| !checked.row_figure(start + row).is_empty()));
+    }
     if checked.unit() != Unit::Cm {
         for (column, is_area) in block.numbers.iter_mut().zip(checked.area_column_flags()) {
             column.iter_mut().for_each(|number| *number = length_or_area_from_cm(*number, *is_area, checked.unit()));
@@ -184,7 +187,7 @@ impl TableBlock<'_> {
     fn write_lane_dart_counts_and_findings(
         &mut self,
         checked: &CheckedBodies,
-        Inputs { body, ease, rules }: &Inputs<Lanes>,
+        Inputs { body, ease, rules, .. }: &Inputs<Lanes>,
         summary: &Summary<Lanes>,
         rows: &[usize; LANES],
     ) {

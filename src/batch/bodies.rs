@@ -1,7 +1,9 @@
 //! Input columns of a table of bodies. [`CheckedBodies`] holds columns of equal length whose constants are in range.
 
 use super::table::numeric_table_columns;
-use crate::body::{Apportionment, Body, Ease, InputNumber, Inputs, Rules, dart_count_problems, input_numbers};
+use crate::body::{
+    Apportionment, Body, Ease, Figure, InputNumber, Inputs, Rules, dart_count_problems, figure_problems, input_numbers,
+};
 use crate::error::{Code, Problem, Problems};
 use crate::field::Unit;
 
@@ -24,6 +26,9 @@ pub enum Column<'a> {
 pub struct Bodies<'a> {
     /// Body measurements, each a [`Column`]: one value for each row, or one constant for all rows.
     pub body: Body<Column<'a>>,
+    /// Figures of the bodies, with a [`Column`] for each measurement that any row may have; a `None` in a column is a
+    /// measurement that the row lacks.
+    pub figure: Figure<Column<'a>>,
     /// Ease at waist and hip, one column each.
     pub ease: Ease<Column<'a>>,
     /// Drafting rules, one column each.
@@ -71,6 +76,8 @@ pub(super) struct CheckedBodies<'a> {
     bodies: &'a Bodies<'a>,
     /// Column of each input, with path prefix and table row of the input.
     pub(super) columns: Vec<InputNumber<Column<'a>>>,
+    /// Whether any row may have a figure. Rows with a figure are drafted one by one.
+    pub(super) has_figures: bool,
     rows: usize,
     area_column_flags: Vec<bool>,
 }
@@ -79,9 +86,9 @@ impl<'a> CheckedBodies<'a> {
     /// Checks the number of fixed darts, the range of every constant and the lengths of all columns.
     pub(super) fn check(bodies: &'a Bodies<'a>) -> Result<Self, Problems> {
         let mut problems: Vec<_> = dart_count_problems(&bodies.rules).collect();
-        let columns = input_numbers(&bodies.body, &bodies.ease, &bodies.rules);
-        let rows = columns.iter().find_map(|(.., column)| column.row_count()).unwrap_or(0);
-        for (path, field, column) in &columns {
+        let all = input_numbers(&bodies.body, &bodies.figure, &bodies.ease, &bodies.rules);
+        let rows = all.iter().find_map(|(.., column)| column.row_count()).unwrap_or(0);
+        for (path, field, column) in &all {
             if let Column::Constant(value) = column {
                 problems.extend(field.range_problem(path, *value, bodies.unit));
             }
@@ -91,7 +98,9 @@ impl<'a> CheckedBodies<'a> {
             }
         }
         Problems::ok_if_empty(problems)?;
-        let mut checked = Self { bodies, columns, rows, area_column_flags: Vec::new() };
+        let columns = input_numbers(&bodies.body, &Figure::default(), &bodies.ease, &bodies.rules);
+        let has_figures = !bodies.figure.is_empty();
+        let mut checked = Self { bodies, columns, has_figures, rows, area_column_flags: Vec::new() };
         checked.area_column_flags =
             numeric_table_columns(checked.max_back_and_front_darts()).iter().map(|column| column.is_area).collect();
         Ok(checked)
@@ -120,11 +129,19 @@ impl<'a> CheckedBodies<'a> {
         matches!(self.bodies.rules.apportionment, Apportionment::Shares(_))
     }
 
-    /// Assembles body, ease and rules of one row from values that `next` returns in input order.
+    /// Assembles body, ease and rules of one row, without figure, from values that `next` returns in input order.
     pub(super) fn inputs_from_row_values<T>(&self, mut next: impl FnMut() -> T) -> Inputs<T> {
         let Bodies { body, ease, rules, .. } = self.bodies;
         let mut next = |_: Column| next();
-        Inputs { body: body.map(&mut next), ease: ease.map(&mut next), rules: rules.clone().map_numbers(&mut next) }
+        let (body, figure, ease) = (body.map(&mut next), Figure::default(), ease.map(&mut next));
+        Inputs { body, figure, ease, rules: rules.clone().map_numbers(&mut next) }
+    }
+
+    /// Returns the figure of a row, in the unit of the table; without numbers if none is measured.
+    pub(super) fn row_figure(&self, row: usize) -> Figure {
+        Figure::from_array(
+            self.bodies.figure.into_array().map(|column| column.and_then(|column| column.row_value(row))),
+        )
     }
 
     /// Checks the values of one row; returns its inputs in centimetres, or all problems.
@@ -137,8 +154,11 @@ impl<'a> CheckedBodies<'a> {
             let problem = Problem::new(Code::Missing, format!("{path}{}", field.name));
             Some(field.add_range(problem, unit))
         };
-        Problems::ok_if_empty(self.columns.iter().filter_map(check).collect())?;
+        let figure = self.row_figure(row);
+        let of_figure = figure_problems(&figure, unit);
+        Problems::ok_if_empty(self.columns.iter().filter_map(check).chain(of_figure).collect())?;
         let mut values = self.columns.iter().map(|(.., column)| column.row_value(row).unwrap_or(f64::NAN));
-        Ok(self.inputs_from_row_values(|| values.next().unwrap_or(f64::NAN)).convert_lengths(unit, Unit::Cm))
+        let inputs = self.inputs_from_row_values(|| values.next().unwrap_or(f64::NAN));
+        Ok(Inputs { figure, ..inputs }.convert_lengths(unit, Unit::Cm))
     }
 }

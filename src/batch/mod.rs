@@ -5,11 +5,12 @@
 //!
 //! ```
 //! use kirtle::batch::{Bodies, Column, Threads};
-//! use kirtle::{Body, Ease, Rules, Unit};
+//! use kirtle::{Body, Ease, Figure, Rules, Unit};
 //!
 //! let hips = [96.0, 104.0];
 //! let bodies = Bodies {
 //!     body: Body { waist: 70.0, hip: 0.0, hip_depth: 20.0, length: 60.0 }.map(Column::Constant),
+//!     figure: Figure::default(),
 //!     ease: Ease { waist: 1.5, hip: 5.0 }.map(Column::Constant),
 //!     rules: Column::rules(&Rules::default()),
 //!     unit: Unit::Cm,
@@ -136,7 +137,7 @@ impl Bodies<'_> {
     /// All [`Problems`] of the columns: different lengths, more than 3 fixed darts in a panel, a constant out of range.
     ///
     /// ```
-    /// use kirtle::{Body, Code, Ease, Rules, batch::{Bodies, Column, Threads}};
+    /// use kirtle::{Body, Code, Ease, Figure, Rules, batch::{Bodies, Column, Threads}};
     ///
     /// let (waists, hips) = ([70.0, 82.5, 7.0], [96.0, 104.0, 96.0]);
     /// let bodies = Bodies {
@@ -146,6 +147,7 @@ impl Bodies<'_> {
     ///         hip_depth: Column::Constant(20.0),
     ///         length: Column::Constant(60.0),
     ///     },
+    ///     figure: Figure::default(),
     ///     ease: Ease { waist: 1.5, hip: 5.0 }.map(Column::Constant),
     ///     rules: Column::rules(&Rules::default()),
     ///     unit: kirtle::Unit::Cm,
@@ -176,7 +178,7 @@ impl Bodies<'_> {
     /// All [`Problems`] of the columns, as for [`draft`](Self::draft); the table is then unchanged.
     ///
     /// ```
-    /// use kirtle::{Body, Code, Ease, Rules, Unit, batch::{Bodies, Column, Table, Threads}};
+    /// use kirtle::{Body, Code, Ease, Figure, Rules, Unit, batch::{Bodies, Column, Table, Threads}};
     ///
     /// let (waists, threads) = ([70.0, 82.5], Threads::new(Some(1))?);
     /// let with = |ease: Ease<f64>| Bodies {
@@ -186,6 +188,7 @@ impl Bodies<'_> {
     ///         hip_depth: Column::Constant(20.0),
     ///         length: Column::Constant(60.0),
     ///     },
+    ///     figure: Figure::default(),
     ///     ease: ease.map(Column::Constant),
     ///     rules: Column::rules(&Rules::default()),
     ///     unit: Unit::Cm,
@@ -213,7 +216,7 @@ impl Bodies<'_> {
     /// All [`Problems`] of the columns, as for [`draft`](Self::draft).
     ///
     /// ```
-    /// use kirtle::{Body, Code, Ease, Rules, Unit, batch::{Bodies, Column, Threads}};
+    /// use kirtle::{Body, Code, Ease, Figure, Rules, Unit, batch::{Bodies, Column, Threads}};
     ///
     /// let waists = [70.0, 82.5];
     /// let bodies = Bodies {
@@ -223,6 +226,7 @@ impl Bodies<'_> {
     ///         hip_depth: Column::Constant(20.0),
     ///         length: Column::Constant(60.0),
     ///     },
+    ///     figure: Figure::default(),
     ///     ease: Ease { waist: 1.5, hip: 5.0 }.map(Column::Constant),
     ///     rules: Column::rules(&Rules::default()),
     ///     unit: Unit::Cm,

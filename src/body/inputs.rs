@@ -3,7 +3,8 @@
 
 use std::borrow::Cow;
 
-use super::{Apportionment, Body, Darts, Ease, FixedDart, MAX_DARTS_PER_PANEL, PanelRules, Rules, Shares};
+use super::figure::{FIGURE_PATH, contradictions, figure_problems};
+use super::{Apportionment, Body, Darts, Ease, Figure, FixedDart, MAX_DARTS_PER_PANEL, PanelRules, Rules, Shares};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, Unit};
 use crate::scalar::Scalar;
@@ -11,10 +12,11 @@ use crate::scalar::Scalar;
 /// Minimum vertical distance between the hip line and the hem, in centimetres.
 pub(crate) const MIN_HEM_BELOW_HIP_CM: f64 = 1.0;
 
-/// Checked input of a draft: body, ease and rules, in centimetres.
+/// Checked input of a draft: body, figure, ease and rules, in centimetres.
 #[derive(Clone, Debug, PartialEq)]
 pub(crate) struct Inputs<T = f64> {
     pub(crate) body: Body<T>,
+    pub(crate) figure: Figure<T>,
     pub(crate) ease: Ease<T>,
     pub(crate) rules: Rules<T>,
 }
@@ -23,41 +25,50 @@ impl Inputs {
     /// Checks every number against its range in `unit`, converts to centimetres, and checks that the hem is low enough.
     ///
     /// # Errors
-    /// All [`Problems`]: numbers that are not finite or out of range; a hem above the hip line.
-    pub(crate) fn check_in_unit(body: &Body, ease: &Ease, rules: &Rules, unit: Unit) -> Result<Self, Problems> {
-        Problems::ok_if_empty(range_and_dart_count_problems(body, ease, rules, unit))?;
-        let given = Self { body: *body, ease: *ease, rules: rules.clone() };
-        let inputs = if unit == Unit::Cm { given } else { given.convert_lengths(unit, Unit::Cm) };
-        Problems::ok_if_empty(hem_too_high_problem(&inputs.body).into_iter().collect())?;
+    /// All [`Problems`]: numbers that are not finite or out of range; a figure with a number that has no effect, or that
+    /// contradicts body or rules; a hem above the hip line.
+    pub(crate) fn check_in_unit(self, unit: Unit) -> Result<Self, Problems> {
+        Problems::ok_if_empty(range_and_dart_count_problems(&self, unit))?;
+        let inputs = if unit == Unit::Cm { self } else { self.convert_lengths(unit, Unit::Cm) };
+        let problems = contradictions(&inputs.figure, &inputs.body, &inputs.rules.panel_rules);
+        Problems::ok_if_empty(hem_too_high_problem(&inputs.body).into_iter().chain(problems).collect())?;
         Ok(inputs)
     }
 
     /// Converts all lengths of the inputs from one unit to another, without checks.
     pub(crate) fn convert_lengths(self, from: Unit, to: Unit) -> Self {
-        let Self { body, ease, rules } = self;
-        let (body, ease) = (body.convert_lengths(from, to), ease.convert_lengths(from, to));
-        Self { body, ease, rules: rules.convert_lengths(from, to) }
+        let Self { body, figure, ease, rules } = self;
+        let (body, figure) = (body.convert_lengths(from, to), figure.convert_lengths(from, to));
+        Self { body, figure, ease: ease.convert_lengths(from, to), rules: rules.convert_lengths(from, to) }
     }
 }
 
 impl<T: Scalar> Inputs<T> {
     /// Applies a function to every number of the inputs, for example to convert to another scalar type.
     pub(crate) fn map_numbers<U>(&self, mut f: impl FnMut(T) -> U) -> Inputs<U> {
-        let (body, ease) = (self.body.map(&mut f), self.ease.map(&mut f));
-        Inputs { body, ease, rules: self.rules.clone().map_numbers(&mut f) }
+        let (body, figure, ease) = (self.body.map(&mut f), self.figure.map(&mut f), self.ease.map(&mut f));
+        Inputs { body, figure, ease, rules: self.rules.clone().map_numbers(&mut f) }
     }
 }
 
 /// One number of an input, as a tuple: path prefix, such as `body.`; table row, with name and range; value.
 pub(crate) type InputNumber<T> = (Cow<'static, str>, &'static Field, T);
 
-/// Lists every number of body, ease and rules with path prefix and table row, in the order of their tables.
-pub(crate) fn input_numbers<T: Copy>(body: &Body<T>, ease: &Ease<T>, rules: &Rules<T>) -> Vec<InputNumber<T>> {
+/// Lists every number of body, figure, ease and rules with path prefix and table row, in the order of their tables.
+pub(crate) fn input_numbers<T: Copy>(
+    body: &Body<T>,
+    figure: &Figure<T>,
+    ease: &Ease<T>,
+    rules: &Rules<T>,
+) -> Vec<InputNumber<T>> {
     let mut numbers = Vec::with_capacity(24);
     let mut extend = |path: &'static str, fields: &'static [Field], values: &[T]| {
         numbers.extend(fields.iter().zip(values).map(|(field, value)| (Cow::Borrowed(path), field, *value)));
     };
     extend("body.", const { &Body::FIELDS }, &body.into_array());
+    for (field, number) in figure.given_numbers() {
+        extend(FIGURE_PATH, std::slice::from_ref(field), &[number]);
+    }
     extend("ease.", const { &Ease::FIELDS }, &ease.into_array());
     extend("rules.", const { &PanelRules::FIELDS }, &rules.panel_rules.into_array());
     match &rules.apportionment {
@@ -74,8 +85,9 @@ pub(crate) fn input_numbers<T: Copy>(body: &Body<T>, ease: &Ease<T>, rules: &Rul
     numbers
 }
 
-/// Returns the problems of numbers not finite or out of their range in `unit`, and of panels with too many darts.
-fn range_and_dart_count_problems(body: &Body, ease: &Ease, rules: &Rules, unit: Unit) -> Vec<Problem> {
+/// Returns the problems of numbers not finite, out of their range in `unit` or without effect, and of panels with too many
+/// darts.
+fn range_and_dart_count_problems(Inputs { body, figure, ease, rules }: &Inputs, unit: Unit) -> Vec<Problem> {
     let mut problems = Vec::new();
     let mut check = |path: &str, fields: &[Field], values: &[f64]| {
         problems.extend(fields.iter().zip(values).filter_map(|(field, value)| field.range_problem(path, *value, unit)));
@@ -95,6 +107,7 @@ fn range_and_dart_count_problems(body: &Body, ease: &Ease, rules: &Rules, unit: 
         }
     }
     problems.extend(dart_count_problems(rules));
+    problems.extend(figure_problems(figure, unit));
     problems
 }
 

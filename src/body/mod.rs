@@ -3,9 +3,14 @@
 //! The public structs hold unchecked numbers. `Inputs`, in centimetres, is the checked form: all later code relies on
 //! its ranges.
 
+mod figure;
 mod inputs;
 mod rules;
 
+pub use figure::Figure;
+#[cfg(feature = "python")]
+pub(crate) use figure::figure_table;
+pub(crate) use figure::{FIGURE_PATH, figure_problems};
 pub(crate) use inputs::{
     InputNumber, Inputs, MIN_HEM_BELOW_HIP_CM, dart_count_problems, input_numbers, shares_and_darts_conflict,
 };
@@ -57,5 +62,6 @@ macro_rules! ease_table {
 
 body_table!(fields);
 ease_table!(fields);
+pub(crate) use body_table;
 #[cfg(feature = "python")]
-pub(crate) use {body_table, ease_table};
+pub(crate) use ease_table;

@@ -104,7 +104,7 @@ fields! {
     PanelRules {
         /// Width moved from back to front: the front is a quarter of the hip plus the balance, the back a quarter minus
         /// the balance. The side seam then lies slightly behind the middle of the side, as in several published
-        /// methods.
+        /// methods. Where the figure has a front hip, that decides.
         balance: Length (-5.0, 5.0) = 1.0;
         /// Additional lowering of the waist at the centre back, for a waist that dips at the back (by posture, or by
         /// waist heights measured from the floor).

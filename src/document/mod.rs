@@ -11,6 +11,7 @@
 //! # Ok::<(), kirtle::Problems>(())
 //! ```
 
+mod body;
 mod chart;
 mod csv;
 mod cutting;
@@ -29,6 +30,7 @@ mod sizes;
 #[cfg(feature = "survey")]
 mod survey;
 
+pub use body::MeasuredBody;
 pub use chart::ChartRequest;
 pub use fitting::{FittingReport, FittingRoundReport};
 pub use json::FORMAT_VERSION;
@@ -47,6 +49,7 @@ pub use sizes::{
 pub use survey::{BestChartReport, BestSizesReport, ComparisonReport, FitReport, GroupReport, RefusedReport};
 #[cfg(feature = "python")]
 pub(crate) use {
+    body::read_figure,
     chart::{ALTERATION_MIN_STEP_MM_FIELD, ALTERATION_TOLERANCE_MM_FIELD, read_blend, read_choice_rule},
     cutting::{read_cloth, read_cutting},
     json::JsonValue,

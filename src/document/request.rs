@@ -1,7 +1,9 @@
 //! The request of a draft, and the result that answers a request. Both keep lengths in the unit of the request.
 
-use serde::{Deserialize, Serialize};
+use serde::ser::SerializeMap;
+use serde::{Deserialize, Serialize, Serializer};
 
+use super::body::{MeasuredBody, read_measured_body};
 use super::cutting::{read_cloth, read_cutting};
 use super::json::{FORMAT_VERSION, JsonValue, to_json_text};
 use super::object::{EXPECTED_JSON_OBJECT, ObjectReader};
@@ -10,7 +12,7 @@ use super::pattern::{LayReport, PatternReport};
 use super::reader::InputReader;
 use super::report::report;
 use super::sizes::ChangeReport;
-use crate::body::{Body, Ease, Inputs, Rules};
+use crate::body::{Body, Ease, Figure, Inputs, Rules};
 use crate::draft::{Draft, draft_checked_inputs};
 use crate::error::{Code, Problem, Problems};
 use crate::field::Unit;
@@ -35,24 +37,23 @@ const MAX_REQUEST_BYTES: usize = 65_536;
 /// assert!(Request::from_json("{}").is_err());
 /// # Ok::<(), kirtle::Problems>(())
 /// ```
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Request {
     /// Unit of every length of the request and of the result.
     pub unit: Unit,
     /// Measurements of the body, in `unit`.
     pub body: Body,
+    /// Figure of the body, in `unit`; without numbers if none is measured. In JSON, the field `figure` of `body`.
+    pub figure: Figure,
     /// Ease of the garment over the body, in `unit`.
     pub ease: Ease,
     /// Rules of construction, lengths in `unit`.
     pub rules: Rules,
     /// Corrections after a trial garment, amounts in `unit`, applied to the draft in order.
-    #[serde(skip_serializing_if = "Vec::is_empty")]
     pub corrections: Vec<Correction>,
     /// How the pieces are cut, lengths in `unit`. With `cutting` or `cloth` the result contains the pattern.
-    #[serde(skip_serializing_if = "Option::is_none")]
     pub cutting: Option<Cutting>,
     /// Cloth that the pieces are laid on, with the width in `unit`. With `cloth` the result contains the lay.
-    #[serde(skip_serializing_if = "Option::is_none")]
     pub cloth: Option<Cloth>,
 }
 
@@ -93,8 +94,8 @@ impl Request {
     /// Returns a request that reproduces a draft, lengths in `unit`, without corrections, cutting and cloth.
     #[must_use]
     pub fn from_draft(draft: &Draft, unit: Unit) -> Self {
-        let Inputs { body, ease, rules } = draft.inputs.clone().convert_lengths(Unit::Cm, unit);
-        Self { unit, body, ease, rules, corrections: Vec::new(), cutting: None, cloth: None }
+        let Inputs { body, figure, ease, rules } = draft.inputs.clone().convert_lengths(Unit::Cm, unit);
+        Self { unit, body, figure, ease, rules, corrections: Vec::new(), cutting: None, cloth: None }
     }
 
     fn from_json_value(value: &JsonValue) -> Result<Self, Problems> {
@@ -130,9 +131,10 @@ impl Request {
         self.unit.convert_problems_from_cm(self.uncorrected_draft().and_then(corrected))
     }
 
-    /// Drafts body, ease and rules of this request, without its corrections.
+    /// Drafts body, figure, ease and rules of this request, without its corrections.
     fn uncorrected_draft(&self) -> Result<Draft, Problems> {
-        Inputs::check_in_unit(&self.body, &self.ease, &self.rules, self.unit).and_then(draft_checked_inputs)
+        let Self { body, figure, ease, ref rules, .. } = *self;
+        Inputs { body, figure, ease, rules: rules.clone() }.check_in_unit(self.unit).and_then(draft_checked_inputs)
     }
 
     /// Returns the pattern of `draft`, with the `cutting` of this request; if that is missing, with the preset `trial`.
@@ -226,7 +228,7 @@ impl Request {
             let changes = changes.iter().map(|change| ChangeReport::new(change, self.unit)).collect();
             return Report { changes, ..Report::new(draft, self.unit) };
         }
-        let (body, ease, rules) = (self.body, self.ease, self.rules.clone());
+        let (body, ease, rules) = (MeasuredBody::new(self.body, self.figure), self.ease, self.rules.clone());
         Report { body, ease, rules, ..Report::new(draft, self.unit) }
     }
 
@@ -234,6 +236,26 @@ impl Request {
     #[must_use]
     pub fn to_json(&self) -> String {
         to_json_text(self)
+    }
+}
+
+impl Serialize for Request {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        let mut request = serializer.serialize_map(None)?;
+        request.serialize_entry("unit", &self.unit)?;
+        request.serialize_entry("body", &MeasuredBody::new(self.body, self.figure))?;
+        request.serialize_entry("ease", &self.ease)?;
+        request.serialize_entry("rules", &self.rules)?;
+        if !self.corrections.is_empty() {
+            request.serialize_entry("corrections", &self.corrections)?;
+        }
+        if let Some(cutting) = &self.cutting {
+            request.serialize_entry("cutting", cutting)?;
+        }
+        if let Some(cloth) = &self.cloth {
+            request.serialize_entry("cloth", cloth)?;
+        }
+        request.end()
     }
 }
 
@@ -246,8 +268,7 @@ impl<'de> Deserialize<'de> for Request {
 /// Reads a draft request from a JSON object; each invalid field and each missing required field is a problem.
 pub(super) fn read_request(request: &mut ObjectReader) -> Option<Request> {
     let unit = request.read_format_and_unit();
-    let body = request
-        .read_object("body", true, ["Body", "Measurements of the body."], |body| body.read_numbers(&Body::FIELDS));
+    let body = request.read_object("body", true, ["Body", "Measurements of the body."], read_measured_body);
     let text = "Ease: girth of the garment minus girth of the body, all around.";
     let ease = request.read_object("ease", true, ["Ease", text], |ease| ease.read_numbers(&Ease::FIELDS));
     let rules = request.read_rules_field();
@@ -263,9 +284,10 @@ pub(super) fn read_request(request: &mut ObjectReader) -> Option<Request> {
     let text = "Cloth that the pieces are laid on; with this field the result contains pattern and lay.";
     let cloth = request.read_object("cloth", false, ["Cloth", text], read_cloth);
     // An optional field that cannot be read leaves a problem, and `try_read` refuses the request.
-    let (unit, body, ease) = (unit?, Body::from_array(body?), Ease::from_array(ease?));
+    let (unit, body, ease) = (unit?, body?, Ease::from_array(ease?));
     let rules = rules.unwrap_or_else(|| Rules::default().convert_lengths(Unit::Cm, unit));
-    Some(Request { unit, body, ease, rules, corrections: corrections.unwrap_or_default(), cutting, cloth })
+    let (body, figure, corrections) = (body.body(), body.figure, corrections.unwrap_or_default());
+    Some(Request { unit, body, figure, ease, rules, corrections, cutting, cloth })
 }
 
 /// Reads one correction after a trial garment.
@@ -285,7 +307,7 @@ report! {
     /// Result of a draft request: panels with finished lengths, checks and cautions.
     #[schemars(title = "Kirtle result")]
     Report of (draft: &Draft) in unit
-    let Inputs { body, ease, rules } = draft.inputs.clone().convert_lengths(Unit::Cm, unit);
+    let Inputs { body, figure, ease, rules } = draft.inputs.clone().convert_lengths(Unit::Cm, unit);
     let [back, front] = draft.panels().map(|panel| PanelReport::new(panel, unit));
     {
         /// Version of the document format.
@@ -294,7 +316,7 @@ report! {
         /// Unit of every length, unless the name of a field says another unit; areas are in the square of the unit.
         unit: Unit = unit,
         /// Measurements of the body that the skirt is drafted for.
-        body: Body = body,
+        body: MeasuredBody = MeasuredBody::new(body, figure),
         /// Ease of the garment over the body.
         ease: Ease = ease,
         /// Rules of construction used for the draft.

@@ -66,7 +66,7 @@ pub(super) struct SuppressionSplitRule<T> {
     /// Maximum of the total intake that the shares may assign to each panel's darts, in centimetres.
     max_intakes: [T; 2],
     /// Limit of the intake of back and front side edge together, in centimetres; darts with room take any excess.
-    side_limit: T,
+    pub(super) side_limit: T,
 }
 
 /// Dart lists of back and front, filled in place, as copying lanes is slow.
@@ -230,15 +230,17 @@ impl<T: Number> SuppressionSplitRule<T> {
         let ([back, front], [largest_back, largest_front], zero) = (max_darts, rules.largest_darts(), T::constant(0.0));
         let shares =
             [T::select(zero.lt(back), rules.back_share, zero), T::select(zero.lt(front), rules.front_share, zero)];
+        let (max_intakes, side_limit) =
+            ([largest_back * back, largest_front * front], side.total_loss_at_lean_tangent(max_tangent));
+        Self { max_intakes, side_limit, ..Self::all_to_side_seams() }.with_shares(shares)
+    }
+
+    /// Returns the rule with other shares of the suppression for the darts of back and front.
+    #[inline(always)]
+    pub(super) fn with_shares(self, shares: [T; 2]) -> Self {
         // The lower bound keeps the inverse finite where no panel has a share.
         let inverse = T::constant(1.0).quotient((shares[0] + shares[1]).max(T::constant(f64::MIN_POSITIVE)));
-        Self {
-            fixed_intakes: zero,
-            shares,
-            overflow_shares: [shares[0] * inverse, shares[1] * inverse],
-            max_intakes: [largest_back * back, largest_front * front],
-            side_limit: side.total_loss_at_lean_tangent(max_tangent),
-        }
+        Self { shares, overflow_shares: [shares[0] * inverse, shares[1] * inverse], ..self }
     }
 
     /// Splits one suppression of half the garment into amounts for the side seams and the darts of each panel.

@@ -3,8 +3,8 @@
 //! Curves are longer than their chords, so the nominal suppression leaves the sewn waist too long. The solution is the
 //! suppression at which the waist curves, with the darts closed, add up to the target.
 
-use super::DraftPlan;
 use super::panel::SideSeamAtWaist;
+use super::plan::DraftPlan;
 use crate::scalar::{Mask, Number};
 
 /// Largest absolute residual of half the garment, in centimetres, at which the secant iteration stops.
@@ -47,10 +47,11 @@ pub(super) fn residual_at<T: Number>(plan: &DraftPlan<T>, total: T) -> Residual<
     let amounts = plan.split.split_suppression(total);
     let (mut value, mut is_exact) = (-plan.target, T::Mask::uniform(true));
     let seam = SideSeamAtWaist::from_back_and_front_loss(amounts.side, &plan.side);
-    for (panel, intake) in plan.panels.iter().zip(amounts.panels) {
+    for (k, panel) in plan.panels.iter().enumerate() {
         panel.visit_waist_stretches_from_side(
             &seam,
-            intake,
+            amounts.panels[k],
+            plan.extra_lowering(k, &seam, amounts.panels),
             #[inline(always)]
             |_, stretch| {
                 let (length, is_exact_stretch) = stretch.length_where_exact();

@@ -1,5 +1,6 @@
 //! Girth of the sewn garment at any level between waist and hem, with the darts closed.
 
+use super::side::SideShape;
 use super::{Dart, Draft, Panel, Role};
 use crate::error::{Code, Problem, Problems};
 use crate::geometry::{Point, Vector, norm};
@@ -31,32 +32,31 @@ impl<T: Scalar> Draft<T> {
             let problem = Problem::new(Code::OutsideGarment, "level").with_value(level.re());
             return Err(problem.with_limit(format!("a level from 0 to {length} cm")).with_unit("cm").into());
         }
-        let half =
-            self.panels().iter().fold(T::constant(0.0), |sum, panel| sum + self.panel_width_along_tape(panel, level));
+        let side = self.side_seam_shape();
+        let half = self.panels().iter().fold(T::constant(0.0), |sum, panel| sum + panel.width_along_tape(&side, level));
         Ok(half * T::constant(2.0))
     }
+}
 
-    /// Returns the distance from centre line to side seam of a flat panel at a level, with the darts open.
-    fn centre_to_side_distance_at_level(&self, panel: &Panel<T>, level: T) -> T {
-        self.side_seam_shape().centre_to_side_distance(panel.width, panel.width - panel.waist_width, level)
-    }
-
+impl<T: Scalar> Panel<T> {
     /// Measures the width of a panel, darts closed, along a tape around the sewn skirt at a level.
     ///
     /// With hip depth `D`, let `v = (D − y) / D` at level `y`. Each piece of the tape exceeds its chord by `v²` times
     /// the relative excess of the waist curve above. At the waist, `v` is 1 and the tape follows the waist curve.
-    fn panel_width_along_tape(&self, panel: &Panel<T>, level: T) -> T {
-        let depth = self.inputs.body.hip_depth;
+    pub(super) fn width_along_tape(&self, side: &SideShape<T>, level: T) -> T {
+        let depth = side.depth;
         if level.re() >= depth.re() {
-            return panel.width;
+            return self.width;
         }
         let v = (depth - level).quotient(depth);
-        let mut start = Point::new(T::constant(0.0), panel.waist_lowering * v + level);
+        let mut start = Point::new(T::constant(0.0), self.waist_lowering * v + level);
         let mut width = T::constant(0.0);
-        for (k, stretch) in panel.paths(Role::Waist).enumerate() {
-            let [end, next_start] = match panel.darts.get(k) {
-                Some(dart) => dart.dart_leg_points_at_level(dart.inner.y * v + level),
-                None => [Point::new(self.centre_to_side_distance_at_level(panel, level), level); 2],
+        for (k, stretch) in self.paths(Role::Waist).enumerate() {
+            let [end, next_start] = if let Some(dart) = self.darts.get(k) {
+                dart.dart_leg_points_at_level(dart.inner.y * v + level)
+            } else {
+                let loss = self.width - self.waist_width;
+                [Point::new(side.centre_to_side_distance(self.width, loss, level), level); 2]
             };
             let excess = stretch.length().quotient(norm(stretch.end() - stretch.start())) - T::constant(1.0);
             width += norm::<T>(end - start) * (T::constant(1.0) + excess * v * v);

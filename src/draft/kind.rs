@@ -3,8 +3,9 @@
 //! Drafts of one kind take the same branches of the construction, so that they can share lanes.
 
 use super::apportion;
+use super::plan::half_hip_and_half_waist_with_ease;
 use super::side::{NATURAL_SPLINE_FULLNESS, SideShape};
-use super::{half_hip_and_half_waist_with_ease, tangent_of_degrees};
+use super::tangent_of_degrees;
 use crate::body::{Apportionment, Inputs, MAX_DARTS_PER_PANEL, PanelRules, Rules};
 use crate::scalar::{Mask, Number, Scalar};
 
@@ -28,7 +29,7 @@ impl DraftKind {
     /// `max_tangent` is the tangent of the steepest lean of the side seam.
     #[inline(always)]
     pub(crate) fn flags<T: Number>(inputs: &Inputs<T>, max_tangent: T) -> [T::Mask; Self::FLAG_COUNT] {
-        let Inputs { body, ease, rules } = inputs;
+        let Inputs { body, ease, rules, .. } = inputs;
         let PanelRules { centre_back_lower, centre_front_lower, side_fullness, .. } = rules.panel_rules;
         let mut counts = [[T::Mask::uniform(false); MAX_DARTS_PER_PANEL]; 2];
         if let Apportionment::Shares(shares) = &rules.apportionment {

@@ -1,15 +1,26 @@
-//! Drafts of dual numbers, which carry exact derivatives: the closure is solved once, in `f64`, and its derivatives follow.
+//! Drafts of dual numbers, which carry exact derivatives.
+//!
+//! The draft is solved once, in `f64`. Derivatives come from Newton steps on all unknowns together (implicit function
+//! theorem).
 
+use arrayvec::ArrayVec;
+use nalgebra::DMatrix;
 use num_dual::Dual64;
 
 use super::closure::residual_at;
+use super::front_waist::FrontShare;
+use super::high_hip::HighHipRoom;
+use super::solution::Solution;
 use super::{Draft, DraftPlan};
 use crate::scalar::Scalar;
+
+/// Maximum number of unknowns of a draft.
+const MAX_UNKNOWNS: usize = 3;
 
 impl<T: Scalar> Draft<T> {
     /// Converts the draft to another scalar type, such as a dual number, which carries exact derivatives.
     ///
-    /// `f` converts every number of body, ease and rules, in the order of their tables. The draft is then computed
+    /// `f` converts every number of body, figure, ease and rules, in the order of their tables. The draft is then computed
     /// again from the converted numbers. The values of the draft stay equal; only derivatives are added.
     ///
     /// ```
@@ -31,9 +42,75 @@ impl<T: Scalar> Draft<T> {
             let lifted = f(value);
             lifted + U::constant(value.re() - lifted.re())
         });
-        let plan = DraftPlan::from_checked_inputs(&inputs);
-        let suppression = suppression_with_derivatives(&plan, self.suppression.total.re());
-        plan.build_draft_at_suppression(inputs, suppression)
+        let mut plan = DraftPlan::from_checked_inputs(&inputs);
+        let solution = plan.solution_with_derivatives(self.solution.map_unknowns(&mut |unknown| unknown.re()));
+        plan.build_draft(inputs, solution)
+    }
+}
+
+impl<T: Scalar> DraftPlan<T> {
+    /// Returns the residuals at a solution, one for each unknown, in centimetres; the plan takes the solution.
+    fn residuals(&mut self, solution: Solution<T>) -> ArrayVec<T, MAX_UNKNOWNS> {
+        self.set_solution(solution);
+        let mut residuals = ArrayVec::new();
+        residuals.push(residual_at(self, solution.suppression).value);
+        if let (Some(front), FrontShare::Solved(_)) = (&self.front_waist, solution.front_share) {
+            residuals.push(self.front_waist_residual(front, solution.suppression));
+        }
+        let is_solved = matches!(solution.room, HighHipRoom::Fullness(_) | HighHipRoom::DartLengths(_));
+        if let Some(high_hip) = self.high_hip.filter(|_| is_solved) {
+            residuals.push(self.high_hip_residual(&high_hip, solution.suppression));
+        }
+        residuals
+    }
+
+    /// Returns the solution with its derivatives, from the solution in `f64`; the plan takes it.
+    pub(super) fn solution_with_derivatives(&mut self, solution: Solution<f64>) -> Solution<T> {
+        let mut exact = solution.map_unknowns(&mut T::constant);
+        let count = self.residuals(exact).len();
+        if count == 1 {
+            exact.suppression = suppression_with_derivatives(self, solution.suppression);
+            return exact;
+        }
+        if T::DERIVATIVE_ORDER > 0 {
+            let inverse = self.map_numbers(&mut Scalar::re).inverse_jacobian(solution, count);
+            // Each Newton step with these slopes makes the derivatives of one more order exact.
+            for _ in 0..T::DERIVATIVE_ORDER {
+                let (residuals, mut row) = (self.residuals(exact), 0);
+                exact = exact.map_unknowns(&mut |unknown| {
+                    let slopes = inverse.row(row);
+                    row += 1;
+                    residuals.iter().zip(&slopes).fold(unknown, |sum, (r, slope)| sum - *r * T::constant(*slope))
+                });
+            }
+        }
+        // The Newton steps shift the values by a rounding error; restore the values of the solution.
+        let mut values = ArrayVec::<f64, MAX_UNKNOWNS>::new();
+        solution.map_unknowns(&mut |value| values.push(value));
+        let mut values = values.into_iter();
+        let restored = &mut |number: T| number + T::constant(values.next().unwrap_or(f64::NAN) - number.re());
+        exact = exact.map_unknowns(restored);
+        self.set_solution(exact);
+        exact
+    }
+}
+
+impl DraftPlan<f64> {
+    /// Returns the inverse of the matrix of derivatives: a column for each residual, a row for each unknown.
+    fn inverse_jacobian(&self, solution: Solution<f64>, count: usize) -> DMatrix<f64> {
+        let mut plan = self.map_numbers(&mut Dual64::from_re);
+        let mut jacobian = DMatrix::zeros(count, count);
+        for by in 0..count {
+            let mut index = 0;
+            let dual = solution.map_unknowns(&mut |value| {
+                index += 1;
+                Dual64::new(value, if index == by + 1 { 1.0 } else { 0.0 })
+            });
+            for (row, residual) in plan.residuals(dual).into_iter().enumerate() {
+                jacobian[(row, by)] = residual.eps;
+            }
+        }
+        jacobian.try_inverse().unwrap_or_else(|| DMatrix::from_element(count, count, f64::NAN))
     }
 }
 

@@ -3,8 +3,9 @@
 //! Every check also rejects NaN, as it asks whether a value is within its limit.
 
 use super::Half;
+use super::figure::CentreHeights;
 use super::summary::{PanelSummary, Summary};
-use crate::body::{Apportionment, Inputs};
+use crate::body::{Apportionment, FIGURE_PATH, Inputs};
 use crate::error::{Code, Problem};
 use crate::scalar::{Mask, Number, Scalar};
 
@@ -19,6 +20,9 @@ const MAX_SIDE_SEAM_LEAN_DEGREES: f64 = 75.0;
 
 /// Tangent of the maximum lean of the side seam, `tan 75° = 2 + √3`.
 const MAX_SIDE_SEAM_LEAN_TANGENT: f64 = 3.732_050_807_568_877;
+
+/// Maximum tilt of the measured waist against the waist with square corners, in degrees, over the width of a panel.
+const MAX_MEASURED_TILT_DEGREES: f64 = 15.0;
 
 /// Maximum absolute residual of a closed waist: sewn waist of half the garment minus wanted length, in centimetres.
 const MAX_HALF_WAIST_ERROR_CM: f64 = 5e-11;
@@ -74,6 +78,10 @@ pub(super) fn keeps_limits<T: Number>(summary: &Summary<T>, residual: T, hip_dep
 /// Returns the problems that make a draft impossible to sew; `residual` is the solver's last residual.
 pub(super) fn problems_of_broken_limits(inputs: &Inputs, summary: &Summary, residual: f64) -> Vec<Problem> {
     let (lean, hip_depth) = (summary.lean, inputs.body.hip_depth);
+    let tilts = problems_of_steep_tilts(inputs, summary);
+    if !tilts.is_empty() {
+        return tilts;
+    }
     if keeps_limits(summary, residual, hip_depth).all() {
         return Vec::new();
     }
@@ -109,6 +117,22 @@ pub(super) fn problems_of_broken_limits(inputs: &Inputs, summary: &Summary, resi
         problems.push(Problem::new(Code::WaistNotClosed, field.to_owned()));
     }
     problems
+}
+
+/// Returns the problems of a measured waist that tilts too far from the waist with square corners.
+fn problems_of_steep_tilts(inputs: &Inputs, summary: &Summary) -> Vec<Problem> {
+    let intakes = [summary.suppression.back, summary.suppression.front];
+    let fields = [["back_length", "front_length"][usize::from(inputs.figure.side_length.is_none())], "front_length"];
+    let measured = CentreHeights::from_figure(&inputs.figure).is_measured();
+    let problem = |k: usize| {
+        let panel = &summary.panels[k];
+        let cloth = panel.width - summary.suppression.side * 0.5 - intakes[k];
+        let degrees = Scalar::atan((panel.extra_lowering / cloth).abs()).to_degrees();
+        let problem = Problem::new(Code::WaistTooTilted, format!("{FIGURE_PATH}{}", fields[k])).with_value(degrees);
+        let is_steep = measured[k] && (degrees > MAX_MEASURED_TILT_DEGREES || cloth <= 0.0);
+        is_steep.then(|| problem.with_limit(MAX_MEASURED_TILT_DEGREES).with_unit("deg"))
+    };
+    [0, 1].into_iter().filter_map(problem).collect()
 }
 
 /// Returns the path of the input to change when darts do not fit: of the given darts, or for darts by shares `field_by_shares`.

@@ -16,28 +16,37 @@
 
 mod apportion;
 mod closure;
+mod figure;
+mod front_waist;
 mod girth;
+mod high_hip;
 mod kind;
 #[cfg(feature = "sensitivity")]
 mod lift;
 mod limits;
 mod panel;
+mod plan;
 mod points;
 mod side;
+mod solution;
 mod summary;
 
-use crate::body::{Apportionment, Body, Ease, Inputs, Rules};
+use crate::body::{Apportionment, Body, Ease, Figure, Inputs, Rules};
 use crate::error::Problems;
 use crate::field::{Unit, choices};
 use crate::geometry::{Cubic, Path, Point, Vector, norm};
-use crate::scalar::{Mask, Number, Scalar};
+use crate::scalar::{Number, Scalar};
 pub(crate) use apportion::tangent_of_degrees;
-use apportion::{PlannedPanelDarts, SplitSuppressionAmounts, SuppressionSplitRule, plan_darts_and_split};
+use figure::CentreHeights;
+pub(crate) use front_waist::FrontShare;
+pub(crate) use high_hip::HighHipRoom;
 pub(crate) use kind::DraftKind;
 pub(crate) use panel::visit_panel_outline_edges;
-use panel::{DartCorners, PlannedPanel, SideSeamAtWaist, upright_dart_corners};
+use panel::{DartCorners, upright_dart_corners};
+use plan::DraftPlan;
 pub use points::PointName;
 pub(crate) use side::SideShape;
+use solution::Solution;
 pub use summary::{DartSummary, PanelSummary, Summary};
 
 /// Drafts the front and back of a straight skirt.
@@ -63,7 +72,41 @@ pub use summary::{DartSummary, PanelSummary, Summary};
 /// # Ok::<(), kirtle::Problems>(())
 /// ```
 pub fn draft(body: &Body, ease: &Ease, rules: &Rules) -> Result<Draft, Problems> {
-    draft_checked_inputs(Inputs::check_in_unit(body, ease, rules, Unit::Cm)?)
+    draft_figure(body, &Figure::default(), ease, rules)
+}
+
+/// Drafts the front and back of a straight skirt for a body whose figure is measured, too.
+///
+/// A figure without measurements changes nothing: the draft is that of [`draft`].
+///
+/// # Errors
+/// As for [`draft`], and for a figure out of range (see [`Figure::FIELDS`]), with a single length, or that tilts the waist
+/// further than can be sewn.
+///
+/// ```
+/// use kirtle::{Body, Ease, Figure, Rules};
+///
+/// let body = Body { waist: 72.0, hip: 102.0, hip_depth: 20.0, length: 68.0 };
+/// let (ease, rules) = (Ease { waist: 1.5, hip: 5.0 }, Rules::default());
+/// let lengths = |front| Figure { front_length: Some(front), side_length: Some(101.0), ..Figure::default() };
+/// let draft = kirtle::draft_figure(&body, &lengths(100.5), &ease, &rules)?;
+/// // The centre front lies as much lower as its length is shorter; the centre back lies where square corners put it.
+/// assert!((draft.front.waist_lowering - 0.5).abs() < 1e-12);
+///
+/// let problems = kirtle::draft_figure(&body, &lengths(90.0), &ease, &rules).unwrap_err();
+/// assert!(problems.to_string().starts_with("body.figure.front_length: the waist would tilt by 2"));
+/// # Ok::<(), kirtle::Problems>(())
+/// ```
+pub fn draft_figure(body: &Body, figure: &Figure, ease: &Ease, rules: &Rules) -> Result<Draft, Problems> {
+    draft_inputs(Inputs { body: *body, figure: *figure, ease: *ease, rules: rules.clone() })
+}
+
+/// Drafts back and front from inputs in centimetres, not yet checked.
+///
+/// # Errors
+/// As for [`draft_figure`].
+pub(crate) fn draft_inputs(inputs: Inputs) -> Result<Draft, Problems> {
+    draft_checked_inputs(inputs.check_in_unit(Unit::Cm)?)
 }
 
 /// Drafts back and front from inputs already found in range.
@@ -79,12 +122,12 @@ pub(crate) fn draft_checked_inputs(inputs: Inputs) -> Result<Draft, Problems> {
 /// # Errors
 /// The [`Problems`] of a draft that cannot be sewn.
 pub(crate) fn draft_with_summary(inputs: Inputs) -> Result<(Draft, Summary), Problems> {
-    let plan = DraftPlan::from_checked_inputs(&inputs);
-    let (suppression, residual) = closure::solve_closure_by_secant(&plan);
+    let mut plan = DraftPlan::from_checked_inputs(&inputs);
+    let (solution, residual) = plan.solve();
     let mut summary = Summary::zeros_without_darts();
-    plan.measure_into_summary(suppression, inputs.body.length, &mut summary);
+    plan.measure_into_summary(solution.suppression, inputs.body.length, &mut summary);
     Problems::ok_if_empty(limits::problems_of_broken_limits(&inputs, &summary, residual))?;
-    Ok((plan.build_draft_at_suppression(inputs, suppression), summary))
+    Ok((plan.build_draft(inputs, solution), summary))
 }
 
 /// Drafts the bodies of all lanes, then calls `visit` with their summary and a mask of the drafts that can be sewn.
@@ -108,8 +151,12 @@ pub(crate) fn visit_summary<T: Number>(
 /// Finished draft of half the skirt: a back and a front panel, in centimetres.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Draft<T: Scalar = f64> {
-    /// Body, ease and rules of the draft.
+    /// Body, figure, ease and rules of the draft.
     pub(crate) inputs: Inputs<T>,
+    /// Suppression that closes the waist, and what the figure decides beside.
+    pub(crate) solution: Solution<T>,
+    /// Fullness of the side seam, by the rules or for a high hip.
+    side_fullness: T,
     /// Nominal suppression: half hip minus half waist, each with its ease, before the waist is closed.
     pub nominal: Suppression<T>,
     /// Suppression as drafted: usually a little more than nominal, as the waist curve is longer than its chords.
@@ -223,106 +270,15 @@ pub struct Edge<T: Number = f64> {
     pub path: Path<T>,
 }
 
-/// Plan of a draft of half the garment: everything that is decided before the waist is closed.
-#[derive(Clone, Debug)]
-struct DraftPlan<T> {
-    side: SideShape<T>,
-    /// Wanted length of the sewn waist of half the garment, in centimetres.
-    target: T,
-    /// Nominal suppression of half the garment, in centimetres.
-    nominal: T,
-    split: SuppressionSplitRule<T>,
-    panels: [PlannedPanel<T>; 2],
-}
-
-/// Returns half of the hip plus its ease, and half of the waist plus its ease, in centimetres.
-#[inline(always)]
-fn half_hip_and_half_waist_with_ease<T: Number>(body: &Body<T>, ease: &Ease<T>) -> [T; 2] {
-    let half = T::constant(0.5);
-    [(body.hip + ease.hip) * half, (body.waist + ease.waist) * half]
-}
-
-impl<T: Number> DraftPlan<T> {
-    /// Creates the complete plan of a draft of a kind; `max_tangent` is the tangent of the steepest lean of the side.
-    #[inline(always)]
-    fn new(inputs: &Inputs<T>, kind: DraftKind, max_tangent: T) -> Self {
-        let Inputs { body, ease, rules } = inputs;
-        let panel_rules = &rules.panel_rules;
-        let [hip, target] = half_hip_and_half_waist_with_ease(body, ease);
-        let (quarter, balance, nominal) = (hip * T::constant(0.5), panel_rules.balance, hip - target);
-        let side =
-            SideShape { depth: body.hip_depth, fullness: panel_rules.side_fullness, natural: kind.has_natural_side };
-        let panel = |half, width, extra_lowering, symmetric| {
-            let darts = PlannedPanelDarts::new();
-            PlannedPanel { half, width, extra_lowering, symmetric, darts }
-        };
-        let [back, front] = kind.has_symmetric_waist;
-        let panels = [
-            panel(Half::Back, quarter - balance, panel_rules.centre_back_lower, back),
-            panel(Half::Front, quarter + balance, panel_rules.centre_front_lower, front),
-        ];
-        let mut plan = Self { side, target, nominal, split: SuppressionSplitRule::all_to_side_seams(), panels };
-        let [back, front] = &mut plan.panels;
-        let darts = [&mut back.darts, &mut front.darts];
-        plan.split = plan_darts_and_split(&plan.side, &rules.apportionment, kind.counts, max_tangent, darts);
-        plan
-    }
-
-    /// Returns the suppression `total` with its parts by side seams, back darts and front darts, taken from the split `amounts`.
-    #[inline(always)]
-    fn suppression_from_amounts(&self, total: T, amounts: &SplitSuppressionAmounts<T>) -> Suppression<T> {
-        let mut dart_sums = [T::constant(0.0); 2];
-        for ((sum, panel), intake) in dart_sums.iter_mut().zip(&self.panels).zip(amounts.panels) {
-            for dart in &panel.darts {
-                *sum += dart.intake_by_total(intake);
-            }
-        }
-        let [back, front] = dart_sums;
-        Suppression { total, side: amounts.side, back, front }
-    }
-}
-
-impl<T: Copy> DraftPlan<T> {
-    /// Converts every number of the plan to another scalar type by `f`.
-    fn map_numbers<U>(&self, f: &mut impl FnMut(T) -> U) -> DraftPlan<U> {
-        DraftPlan {
-            side: self.side.map_numbers(f),
-            target: f(self.target),
-            nominal: f(self.nominal),
-            split: self.split.map_numbers(f),
-            panels: self.panels.each_ref().map(|panel| panel.map_numbers(f)),
-        }
-    }
-}
-
-impl<T: Scalar> DraftPlan<T> {
-    /// Creates the plan of a draft from inputs already found in range.
-    fn from_checked_inputs(inputs: &Inputs<T>) -> Self {
-        let max_tangent = kind::steepest_side_rule_tangent(&inputs.rules);
-        let kind = DraftKind::from_flags(DraftKind::flags(inputs, max_tangent).map(Mask::all));
-        Self::new(inputs, kind, max_tangent)
-    }
-
-    /// Builds the finished draft from the plan; `total` is the suppression that closes the waist.
-    fn build_draft_at_suppression(&self, inputs: Inputs<T>, total: T) -> Draft<T> {
-        let amounts = self.split.split_suppression(total);
-        let seam = SideSeamAtWaist::from_back_and_front_loss(amounts.side, &self.side);
-        let panel = |k: usize| self.panels[k].build_panel(&seam, amounts.panels[k], &self.side, inputs.body.length);
-        Draft {
-            back: panel(0),
-            front: panel(1),
-            nominal: self.suppression_from_amounts(self.nominal, &self.split.split_suppression(self.nominal)),
-            suppression: self.suppression_from_amounts(total, &amounts),
-            left_in_side: amounts.left_in_side,
-            inputs,
-        }
-    }
-}
-
 impl<T: Scalar> Draft<T> {
     /// Returns the body of the draft.
     pub fn body(&self) -> &Body<T> {
         &self.inputs.body
+    }
+
+    /// Returns the figure of the body; without numbers if none is measured.
+    pub fn figure(&self) -> &Figure<T> {
+        &self.inputs.figure
     }
 
     /// Returns the ease of the draft.
@@ -366,8 +322,7 @@ impl<T: Scalar> Draft<T> {
 
     /// Returns hip depth and fullness of the side seam, which determine its shape.
     fn side_seam_shape(&self) -> SideShape<T> {
-        let Inputs { body, rules, .. } = &self.inputs;
-        SideShape { depth: body.hip_depth, fullness: rules.panel_rules.side_fullness, natural: false }
+        SideShape { depth: self.inputs.body.hip_depth, fullness: self.side_fullness, natural: false }
     }
 }
 
@@ -415,6 +370,11 @@ impl Draft {
     /// Returns the numbers of darts of back and front.
     pub(crate) fn dart_counts(&self) -> [usize; 2] {
         self.panels().map(|panel| panel.darts.len())
+    }
+
+    /// Returns, for back and front, whether the figure decides the height of the waist at the centre.
+    pub(crate) fn has_measured_centres(&self) -> [bool; 2] {
+        CentreHeights::from_figure(&self.inputs.figure).is_measured()
     }
 
     /// Returns the inputs of the draft, with its present numbers of darts as chosen numbers in the rules.

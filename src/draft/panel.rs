@@ -18,9 +18,10 @@ pub(super) struct PlannedPanel<T> {
     pub(super) half: Half,
     /// Width of the panel at the hip line, in centimetres.
     pub(super) width: T,
-    /// Distance in centimetres by which a rule lowers the waist at the centre, beyond the curve's own lowering.
+    /// Distance in centimetres by which a rule lowers the waist at the centre, beyond the curve's own lowering or the
+    /// measured height.
     pub(super) extra_lowering: T,
-    /// Whether each stretch of the waist is mirror-symmetric: true where no rule lowers the centre further.
+    /// Whether each stretch of the waist is mirror-symmetric: true where neither rule nor figure moves the centre.
     pub(super) symmetric: bool,
     pub(super) darts: PlannedPanelDarts<T>,
 }
@@ -258,16 +259,21 @@ impl<T: Number> PlannedPanel<T> {
     /// Calls `visit` with index and value of each stretch of the panel's waist, from the side to index 0 at the centre.
     ///
     /// The waist starts at height 0 at the side; each stretch starts at the height where the stretch before ends. `intake`
-    /// is the total intake that the shares assign to the panel's darts.
+    /// is the total intake that the shares assign to the panel's darts, `extra_lowering` the depth of the centre below where
+    /// square corners put it; `None` makes every stretch symmetric.
     #[inline(always)]
     pub(super) fn visit_waist_stretches_from_side(
         &self,
         seam: &SideSeamAtWaist<T>,
         intake: T,
+        extra_lowering: Option<T>,
         mut visit: impl FnMut(usize, WaistStretch<T>),
     ) {
         let waist = self.width - seam.loss;
-        let extra_slope = if self.symmetric { None } else { Some(self.extra_chord_slope(waist, intake)) };
+        let extra_slope = extra_lowering.map(
+            #[inline(always)]
+            |lowering| lowering.quotient(self.cloth_at_waist(waist, intake)),
+        );
         let (mut end, mut end_tilt) = (waist, seam.lean);
         for (k, dart) in self.darts.iter().enumerate().rev() {
             let (centre, half_intake) = (dart.centre_distance(waist), dart.intake_by_total(intake) * T::constant(0.5));
@@ -278,14 +284,14 @@ impl<T: Number> PlannedPanel<T> {
         visit(0, WaistStretch::new(T::constant(0.0), end, [WaistTilt::level_tilt(), end_tilt], extra_slope));
     }
 
-    /// Returns the slope to add to every chord of the waist so that the centre lies `extra_lowering` lower.
+    /// Returns the width of cloth along the waist, straight across, without the darts.
     #[inline(always)]
-    fn extra_chord_slope(&self, waist: T, intake: T) -> T {
+    fn cloth_at_waist(&self, waist: T, intake: T) -> T {
         let mut cloth = waist;
         for dart in &self.darts {
             cloth -= dart.intake_by_total(intake);
         }
-        self.extra_lowering.quotient(cloth)
+        cloth
     }
 }
 
@@ -297,11 +303,18 @@ pub(super) fn upright_dart_corners<T: Number>(inner: Point<T>, outer: Point<T>, 
 }
 
 impl<T: Scalar> PlannedPanel<T> {
-    /// Builds the finished panel with darts and outline; `hem` is the depth of the hem below the waist at the side.
-    pub(super) fn build_panel(&self, seam: &SideSeamAtWaist<T>, intake: T, curve: &SideShape<T>, hem: T) -> Panel<T> {
+    /// Builds the finished panel with darts and outline; `hem` is the depth of the hem below the waist at the side. Intake
+    /// and lowering are as in [`visit_waist_stretches_from_side`](Self::visit_waist_stretches_from_side).
+    pub(super) fn build_panel(
+        &self,
+        seam: &SideSeamAtWaist<T>,
+        (intake, extra_lowering): (T, Option<T>),
+        curve: &SideShape<T>,
+        hem: T,
+    ) -> Panel<T> {
         let mut waist_lowering = T::constant(0.0);
         let mut waist = ArrayVec::<Cubic<T>, { MAX_DARTS_PER_PANEL + 1 }>::new();
-        self.visit_waist_stretches_from_side(seam, intake, |_, stretch| {
+        self.visit_waist_stretches_from_side(seam, intake, extra_lowering, |_, stretch| {
             waist.push(stretch.cubic_with_end_y(waist_lowering));
             waist_lowering += stretch.rise;
         });

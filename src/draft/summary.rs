@@ -3,8 +3,9 @@
 use arrayvec::ArrayVec;
 
 use super::panel::{PlannedPanel, SideSeamAtWaist, upright_dart_corners};
+use super::plan::DraftPlan;
 use super::side::SideShape;
-use super::{Draft, DraftPlan, Suppression};
+use super::{Draft, Suppression};
 use crate::body::MAX_DARTS_PER_PANEL;
 use crate::geometry::Point;
 use crate::scalar::{Mask, Number};
@@ -35,6 +36,8 @@ pub struct PanelSummary<T: Number = f64> {
     pub waist_seam: T,
     /// Depth of the centre of the waist below the waist at the side.
     pub waist_lowering: T,
+    /// Part of `waist_lowering` that rules or the figure add to what square corners give; negative if they raise the centre.
+    pub extra_lowering: T,
     /// Length of the centre line from waist to hem.
     pub centre_seam: T,
     /// Area of the cloth inside the outline, in square centimetres.
@@ -63,7 +66,8 @@ impl Draft {
     /// Returns the numbers that describe the draft, without outlines or points.
     #[must_use]
     pub fn summary(&self) -> Summary {
-        let plan = DraftPlan::from_checked_inputs(&self.inputs);
+        let mut plan = DraftPlan::from_checked_inputs(&self.inputs);
+        plan.set_solution(self.solution);
         let mut summary = Summary::zeros_without_darts();
         plan.measure_into_summary(self.suppression.total, self.inputs.body.length, &mut summary);
         summary
@@ -85,9 +89,10 @@ impl<T: Number> DraftPlan<T> {
         let seam = SideSeamAtWaist::from_back_and_front_loss(drafted.side, &self.side);
         summary.side_seam = self.side.length_above_hip(seam.loss) + (hem - self.side.depth);
         let mut is_exact = T::Mask::uniform(true);
-        for ((panel, intake), summary) in self.panels.iter().zip(drafted.panels).zip(&mut summary.panels) {
+        for (k, (panel, summary)) in self.panels.iter().zip(&mut summary.panels).enumerate() {
             summary.area = panel.width * hem - self.side.area_outside_side_seam(seam.loss);
-            is_exact = is_exact & panel.measure_waist_and_darts(&seam, intake, &self.side, summary);
+            let shape = (drafted.panels[k], self.extra_lowering(k, &seam, drafted.panels));
+            is_exact = is_exact & panel.measure_waist_and_darts(&seam, shape, &self.side, summary);
             summary.centre_seam = hem - summary.waist_lowering;
         }
         is_exact
@@ -103,11 +108,14 @@ impl<T: Number> PlannedPanel<T> {
     fn measure_waist_and_darts(
         &self,
         seam: &SideSeamAtWaist<T>,
-        intake: T,
+        (intake, extra_lowering): (T, Option<T>),
         side: &SideShape<T>,
         summary: &mut PanelSummary<T>,
     ) -> T::Mask {
         let zero = T::constant(0.0);
+        if let Some(lowering) = extra_lowering {
+            summary.extra_lowering = lowering;
+        }
         for dart in &self.darts {
             summary.darts.push(DartSummary { intake: zero, length: dart.length, centre: zero, tip: zero });
         }
@@ -117,6 +125,7 @@ impl<T: Number> PlannedPanel<T> {
         self.visit_waist_stretches_from_side(
             seam,
             intake,
+            extra_lowering,
             #[inline(always)]
             |k, stretch| {
                 let height = summary.waist_lowering;
@@ -165,6 +174,7 @@ impl<T: Number> PanelSummary<T> {
             width: zero,
             waist_seam: zero,
             waist_lowering: zero,
+            extra_lowering: zero,
             centre_seam: zero,
             area: zero,
             narrowest: T::constant(f64::INFINITY),

@@ -118,6 +118,17 @@ codes! {
     /// The waist at the centre lies below the hip line.
     WaistBelowHip = "waist_below_hip",
         |p| format!("the centre of the waist would lie {} below its side end, but the hip line lies at {}: use a larger hip depth, or lower the centre less", p.rounded_value_with_unit(), p.rounded_limit_with_unit());
+    /// A measurement of the figure has no effect alone.
+    NeedsAnother = "needs_another", |p| format!("has no effect alone: give {}, too", p.limit_with_unit());
+    /// A measurement of the figure does not fit the body's girths or hip depth.
+    DoesNotFitBody = "does_not_fit_body",
+        |p| format!("{} does not fit the other measurements of this body; the limit is {}", p.value_with_unit(), p.rounded_limit_with_unit());
+    /// The figure decides the number of a rule.
+    DecidedByFigure = "decided_by_figure",
+        |p| format!("{} is not used, as {} decides: leave it out", p.value_with_unit(), p.limit_with_unit());
+    /// The measured waist tilts too far from the waist with square corners.
+    WaistTooTilted = "waist_too_tilted",
+        |p| format!("the waist would tilt by {} from where square corners put it; the maximum is {}: check the lengths", p.rounded_value_with_unit(), p.rounded_limit_with_unit());
     /// The side seam leans too far from the vertical to be sewn to a waist.
     SideTooFlat = "side_too_flat", |p| format!(
         "the side seam leans {} from the vertical; the maximum is {}: check waist, hip and hip depth, or use {} darts",

@@ -1,13 +1,13 @@
 //! Findings of a draft: the limits with their sources, and the comparisons that decide.
 
 use super::FindingCode::{
-    self, BluntDart, DartsExceedSuppression, LittleHipEase, LittleWaistEase, NarrowHem, SideSeamSteep, SmallDart,
-    TipNearHip, WaistLargerThanHip,
+    self, BluntDart, DartsExceedSuppression, FrontWaistMissed, HighHipTight, LittleHipEase, LittleWaistEase, NarrowHem,
+    SideSeamSteep, SmallDart, TipNearHip, WaistLargerThanHip, WaistTilted,
 };
 use super::{Finding, angle_finding_from_degrees, length_finding_from_cm, low_ease_finding};
 use crate::body::{Body, Ease, Shares};
-use crate::draft::{Draft, Summary};
-use crate::field::Unit;
+use crate::draft::{Draft, Half, Summary};
+use crate::field::{EQUALITY_TOLERANCE_CM, Unit};
 use crate::pattern::Vent;
 use crate::scalar::{Mask, Number, Scalar};
 
@@ -29,15 +29,21 @@ const MAX_DART_HALF_ANGLE_TANGENT: f64 = 0.212_556_561_670_022_13;
 /// Angle in degrees between side seam and vertical from which a draft cannot work as a straight skirt.
 const EXTREME_SIDE_SEAM_LEAN_DEGREES: f64 = 45.0;
 
+/// Largest difference of two measured lengths that may be an error, in centimetres: each may err by 4 mm (ISO 20685).
+const MAX_ERROR_OF_TWO_LENGTHS_CM: f64 = 0.6;
+
 // Length of a walking step, height of the hip line above the floor, and girth of one knee, in centimetres: round
 // estimates without a source.
 const WALKING_STEP_CM: f64 = 60.0;
 const HIP_HEIGHT_CM: f64 = 85.0;
 const KNEE_GIRTH_CM: f64 = 37.0;
 
-/// Every finding that a draft can have, with the panel concerned, the gravest first. Flag `k` of a draft's set of
-/// findings is set if entry `k` applies to the draft.
-pub(crate) const DRAFT_FINDINGS: [(FindingCode, &str); 12] = [
+/// Number of findings at the start of [`DRAFT_FINDINGS`] that need no figure.
+const FINDINGS_WITHOUT_FIGURE: usize = 12;
+
+/// Every finding that a draft can have, with the panel concerned, the gravest first; those about the figure of the body come
+/// last. Flag `k` of a draft's set of findings is set if entry `k` applies to the draft.
+pub(crate) const DRAFT_FINDINGS: [(FindingCode, &str); 16] = [
     (WaistLargerThanHip, "both"),
     (DartsExceedSuppression, "both"),
     (SideSeamSteep, "both"),
@@ -50,6 +56,10 @@ pub(crate) const DRAFT_FINDINGS: [(FindingCode, &str); 12] = [
     (TipNearHip, "front"),
     (BluntDart, "front"),
     (SmallDart, "front"),
+    (WaistTilted, "back"),
+    (WaistTilted, "front"),
+    (FrontWaistMissed, "front"),
+    (HighHipTight, "both"),
 ];
 
 /// Returns the tangent of the default maximum angle between side seam and vertical, the limit for given darts.
@@ -72,7 +82,7 @@ pub(crate) fn vent_for_walking_cm(body: &Body, garment_girth: f64) -> f64 {
     (body.length - level).ceil().max(Vent::FIELDS[0].range.0)
 }
 
-/// Returns a pair of numbers `(a, b)` for each entry of [`DRAFT_FINDINGS`]: the finding applies if `a < b`.
+/// Returns a pair of numbers `(a, b)` for each entry of [`DRAFT_FINDINGS`] that needs no figure: it applies if `a < b`.
 /// `max_lean` is the maximum tangent of the angle between side seam and vertical. Without `max_lean`, for a draft by shares,
 /// the side seam is too steep if it takes more suppression than its limit because no dart has room. `min_intakes` are the
 /// smallest intakes of a back dart and a front dart.
@@ -84,7 +94,7 @@ pub(crate) fn finding_conditions<T: Number>(
     walking_girth: T,
     max_lean: Option<T>,
     min_intakes: [T; 2],
-) -> [(T, T); DRAFT_FINDINGS.len()] {
+) -> [(T, T); FINDINGS_WITHOUT_FIGURE] {
     let (zero, nominal) = (T::constant(0.0), &summary.nominal);
     let (mut clearances, mut half_tangents) = ([T::constant(f64::INFINITY); 2], [zero; 2]);
     let mut intakes = clearances;
@@ -112,9 +122,9 @@ pub(crate) fn finding_conditions<T: Number>(
     ]
 }
 
-/// Returns the set of findings: flag `k` is set where the comparison `(a, b)` at index `k` has `a < b`.
+/// Returns the set of findings that need no figure: flag `k` is set where the comparison `(a, b)` at index `k` has `a < b`.
 #[inline(always)]
-pub(crate) fn finding_set<T: Number>(comparisons: &[(T, T); DRAFT_FINDINGS.len()]) -> <T::Mask as Mask>::FlagSet {
+pub(crate) fn finding_set<T: Number>(comparisons: &[(T, T); FINDINGS_WITHOUT_FIGURE]) -> <T::Mask as Mask>::FlagSet {
     let is = |index: usize| comparisons[index].0.lt(comparisons[index].1);
     // A waist larger than the hip always has darts that exceed the suppression. A loop would gather lanes one by one.
     T::Mask::flag_set([is(0), is(1) & !is(0), is(2), is(3), is(4), is(5), is(6), is(7), is(8), is(9), is(10), is(11)])
@@ -139,7 +149,7 @@ impl Draft {
 
     /// Returns the findings of the draft as bits: bit `k` is set if entry `k` of [`DRAFT_FINDINGS`] applies.
     pub(crate) fn finding_bits(&self, summary: &Summary) -> u16 {
-        finding_set(&self.finding_conditions(summary))
+        bits_of_findings(&self.finding_conditions(summary))
     }
 
     /// Returns a pair of numbers `(a, b)` of the draft for each entry of [`DRAFT_FINDINGS`]: the finding applies if `a < b`.
@@ -148,13 +158,43 @@ impl Draft {
         let max_lean = self.steepest_side_rule_in_degrees().is_none().then(default_max_side_lean_tangent);
         let walking_girth = hem_girth_for_walking_cm(body.length, body.hip_depth);
         let min_intakes = self.inputs.rules.min_chosen_intakes(0.0);
-        finding_conditions(summary, body, ease, walking_girth, max_lean, min_intakes)
+        let mut conditions = [(0.0, 0.0); DRAFT_FINDINGS.len()];
+        let (without_figure, of_figure) = conditions.split_at_mut(FINDINGS_WITHOUT_FIGURE);
+        let always = finding_conditions(summary, body, ease, walking_girth, max_lean, min_intakes);
+        without_figure.copy_from_slice(&always);
+        of_figure.copy_from_slice(&self.figure_conditions(summary));
+        conditions
+    }
+
+    /// Returns a pair of numbers `(a, b)` for each entry of [`DRAFT_FINDINGS`] about the figure: it applies if `a < b`.
+    fn figure_conditions(&self, summary: &Summary) -> [(f64, f64); DRAFT_FINDINGS.len() - FINDINGS_WITHOUT_FIGURE] {
+        let measured = self.has_measured_centres();
+        let tilt = |k: usize| {
+            let extra = if measured[k] { summary.panels[k].extra_lowering.abs() } else { 0.0 };
+            (MAX_ERROR_OF_TWO_LENGTHS_CM, extra)
+        };
+        let (sewn, wanted) = self.sewn_and_wanted_front_waist(summary);
+        let [at_high_hip, needed] = self.high_hip_girth_and_need();
+        let high_hip = (at_high_hip + EQUALITY_TOLERANCE_CM, needed);
+        [tilt(0), tilt(1), (EQUALITY_TOLERANCE_CM, (sewn - wanted).abs()), high_hip]
+    }
+
+    /// Returns the girth of the garment at the high hip, and the least girth there; zeros if no high hip is measured.
+    fn high_hip_girth_and_need(&self) -> [f64; 2] {
+        let girth = |[depth, need]: [f64; 2]| Some([self.girth_at(depth).ok()?, need]);
+        self.figure().high_hip_with_ease(self.ease()).and_then(girth).unwrap_or_default()
+    }
+
+    /// Returns the sewn front waist, and the measured one with its ease; the sewn one twice if none is measured.
+    fn sewn_and_wanted_front_waist(&self, summary: &Summary) -> (f64, f64) {
+        let sewn = 2.0 * summary.panels[1].waist_seam;
+        (sewn, self.figure().front_waist_with_ease(self.body(), self.ease()).unwrap_or(sewn))
     }
 
     /// Returns the cautions about the draft with lengths in `unit`.
     pub(crate) fn findings_in_unit(&self, unit: Unit) -> Vec<Finding> {
         let comparisons = self.finding_conditions(&self.summary());
-        let bits = finding_set(&comparisons);
+        let bits = bits_of_findings(&comparisons);
         let indices = (0..DRAFT_FINDINGS.len()).filter(|index| bits >> index & 1 == 1);
         indices.map(|index| self.draft_finding_at_index(index, comparisons[index], unit)).collect()
     }
@@ -183,8 +223,43 @@ impl Draft {
             }
             LittleWaistEase => low_ease_finding(code, a, b, ["1.2 to 1.9 cm", "½ to ¾ in"], unit),
             LittleHipEase => low_ease_finding(code, a, b, ["5 to 7 cm", "2 to 2¾ in"], unit),
+            HighHipTight => {
+                let [girth, need] = self.high_hip_girth_and_need();
+                length_finding_from_cm(code, panel, girth, need, unit)
+            }
+            FrontWaistMissed => {
+                let (sewn, wanted) = self.sewn_and_wanted_front_waist(&self.summary());
+                let finding = length_finding_from_cm(code, panel, sewn, wanted, unit);
+                let sense = if sewn > wanted { "smaller" } else { "larger" };
+                Finding { message: finding.message.replace("{sense}", sense), ..finding }
+            }
+            WaistTilted => self.tilt_finding(panel, b, a, unit),
             BluntDart => angle_finding_from_degrees(code, panel, degrees(b), MAX_DART_HALF_ANGLE_DEGREES),
             _ => length_finding_from_cm(code, panel, a, b, unit),
         }
     }
+
+    /// Creates the finding of a measured centre that lies `distance` from where square corners put it. Its numbers are
+    /// negative if the centre lies higher.
+    fn tilt_finding(&self, panel: &'static str, distance: f64, limit: f64, unit: Unit) -> Finding {
+        let is_front = panel == Half::Front.name();
+        let is_lower = self.summary().panels[usize::from(is_front)].extra_lowering > 0.0;
+        let meaning = match (is_front, is_lower) {
+            (false, true) => "a swayed back or a flat seat",
+            (false, false) => "a full seat or a bent back",
+            (true, true) => "a flat belly, or a waist that dips in front",
+            (true, false) => "a full belly",
+        };
+        let (sense, sign) = if is_lower { ("lower", 1.0) } else { ("higher", -1.0) };
+        let finding = length_finding_from_cm(WaistTilted, panel, distance, limit, unit);
+        let message = finding.message.replace("{sense}", sense).replace("{meaning}", meaning);
+        Finding { message, measured: sign * finding.measured, limit: sign * finding.limit, ..finding }
+    }
+}
+
+/// Returns the findings as bits: bit `k` is set where the comparison `(a, b)` at index `k` has `a < b`.
+fn bits_of_findings(conditions: &[(f64, f64); DRAFT_FINDINGS.len()]) -> u16 {
+    let without_figure = conditions.first_chunk().map_or(0, finding_set);
+    let of_figure = FINDINGS_WITHOUT_FIGURE..DRAFT_FINDINGS.len();
+    of_figure.fold(without_figure, |bits, k| bits | u16::from(conditions[k].0 < conditions[k].1) << k)
 }

@@ -108,6 +108,19 @@ findings! {
     SmallDart = "small_dart",
         "A dart of the {panel} takes in {measured}, less than the smallest dart of the rules, {limit}. Use fewer darts \
          in the {panel}.";
+    /// The measured waist at a centre lies clearly higher or lower than square corners put it.
+    WaistTilted = "waist_tilted",
+        "At the centre {panel} the measured waist lies {measured} {sense} than square corners put it, more than the {limit} by \
+         which two lengths may err: this body has {meaning}, or a length is wrong. Measure again, then sew a trial garment.";
+    /// The sewn front waist is not as long as measured, because the darts cannot shape it.
+    FrontWaistMissed = "front_waist_missed",
+        "The sewn front waist is {measured} from side seam to side seam, but with its ease this body measures {limit}: within \
+         the rules the darts cannot make it {sense}, so the side seams lie off the sides of the waist. Change the shares, \
+         numbers or largest intakes of the darts.";
+    /// The skirt is narrower at the high hip than it should be, and neither side seams nor darts give more room.
+    HighHipTight = "high_hip_tight",
+        "At the high hip the skirt measures {measured}, but this body with its least ease needs {limit}: side seams and darts \
+         give no more room there. Add ease, use fewer darts, or use cloth that stretches.";
     /// The waist curves too sharply for the requested waist allowance, which is therefore reduced.
     WaistAllowanceReduced = "waist_allowance_reduced",
         "The waist curves too sharply for an allowance of {limit}, so it is reduced to {measured}. Sew the waist \

@@ -16,6 +16,7 @@
 mod crossing;
 mod lengths;
 mod sewing;
+mod tape;
 mod waist_pieces;
 
 use std::borrow::Cow;
@@ -23,7 +24,7 @@ use std::borrow::Cow;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use crate::draft::{Draft, Edge, Half, Role};
+use crate::draft::{Draft, Edge, FrontShare, Half, HighHipRoom, Role};
 use crate::field::Unit;
 use crate::geometry::{Path, Point, Vector, cross, norm};
 use sewing::SewnPanelWaist;
@@ -81,6 +82,72 @@ pub struct ExpectedLengths {
     pub length: f64,
 }
 
+/// Expected measurements of the garment for the figure of a body, in centimetres; those that are `None` are not checked.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct ExpectedFigure {
+    /// Depth of the waist at the centre back below the waist at the side.
+    pub back_lowering: Option<f64>,
+    /// Depth of the waist at the centre front below the waist at the side.
+    pub front_lowering: Option<f64>,
+    /// Depth of the waist at the centre back below the waist at the centre front.
+    pub back_below_front: Option<f64>,
+    /// Arc over the front of the garment at the hip line, from side seam to side seam.
+    pub front_hip: Option<f64>,
+    /// Arc over the front of the sewn waist, from side seam to side seam.
+    pub front_waist: Option<f64>,
+    /// Depth of the high hip below the waist at the side, and least girth of the garment there.
+    pub high_hip: Option<[f64; 2]>,
+}
+
+impl ExpectedFigure {
+    /// Returns what a draft must measure for the figure of its body. A front waist or a high hip that cannot be reached is
+    /// a finding and is not expected.
+    fn of_draft(draft: &Draft) -> Self {
+        let (body, ease) = (draft.body(), draft.ease());
+        let (figure, rules) = (draft.figure(), &draft.rules().panel_rules);
+        let below_side = |length: Option<f64>, by_rule: f64| Some(figure.side_length? - length? + by_rule);
+        let mut expected = Self {
+            back_lowering: below_side(figure.back_length, rules.centre_back_lower),
+            front_lowering: below_side(figure.front_length, rules.centre_front_lower),
+            front_hip: figure.front_hip.map(|arc| arc * (body.hip + ease.hip) / body.hip),
+            ..Self::default()
+        };
+        if !matches!(draft.solution.room, HighHipRoom::Fullest | HighHipRoom::Most) {
+            let with_ease = |girth: f64| girth + ease.waist.min(ease.hip);
+            expected.high_hip =
+                figure.high_hip_depth.zip(figure.high_hip).map(|(depth, girth)| [depth, with_ease(girth)]);
+        }
+        if matches!(draft.solution.front_share, FrontShare::Solved(_)) {
+            expected.front_waist = figure.front_waist.map(|arc| arc * (body.waist + ease.waist) / body.waist);
+        }
+        if let (None, Some(back), Some(front)) = (figure.side_length, figure.back_length, figure.front_length) {
+            let by_rules = rules.centre_back_lower - rules.centre_front_lower;
+            expected.back_below_front = Some(front - back + by_rules);
+        }
+        expected
+    }
+
+    /// Returns the checks of the outlines of back and front against what is expected.
+    fn checks(&self, panels: [&[Edge]; 2], sewn_front: &SewnPanelWaist, hip_depth: f64) -> Vec<Check> {
+        let [back, front] = panels.map(sewing::centre_below_side);
+        let front_hip = 2.0 * lengths::outline_width_at_level(panels[1], hip_depth);
+        let checks = [
+            ("waist_height", "back", back, self.back_lowering),
+            ("waist_height", "front", front, self.front_lowering),
+            ("waist_heights", "both", back - front, self.back_below_front),
+            ("front_hip", "front", front_hip, self.front_hip),
+            ("front_waist", "front", 2.0 * sewn_front.panel_waist_length(), self.front_waist),
+        ];
+        let check = |(name, panel, measured, expected)| Some(Check::length_check(name, panel, measured, expected?));
+        let high_hip = self.high_hip.map(|[depth, min]| {
+            let half: f64 = panels.iter().map(|edges| tape::width_along_tape(edges, depth, hip_depth)).sum();
+            let check = Check::length_check("high_hip", "both", 2.0 * half, min);
+            Check { at_least: true, holds: check.measured >= min - check.tolerance, ..check }
+        });
+        checks.into_iter().filter_map(check).chain(high_hip).collect()
+    }
+}
+
 impl Draft {
     /// Measures the finished outlines independently of the solver, and returns the checks against the requested values.
     ///
@@ -103,7 +170,7 @@ impl Draft {
             hip_depth: body.hip_depth,
             length: body.length,
         };
-        Proof::from_outlines(&self.back.edges, &self.front.edges, &expected)
+        Proof::of_figure(&self.back.edges, &self.front.edges, &expected, &ExpectedFigure::of_draft(self))
     }
 }
 
@@ -128,8 +195,28 @@ impl Proof {
     /// ```
     #[must_use]
     pub fn from_outlines(back: &[Edge], front: &[Edge], expected: &ExpectedLengths) -> Self {
+        Self::of_figure(back, front, expected, &ExpectedFigure::default())
+    }
+
+    /// Measures outlines as [`from_outlines`](Self::from_outlines), and also checks them against the figure of a body.
+    ///
+    /// ```
+    /// use kirtle::{Body, Ease, Proof, Rules};
+    /// use kirtle::proof::{ExpectedFigure, ExpectedLengths};
+    ///
+    /// let body = Body { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
+    /// let draft = kirtle::draft(&body, &Ease { waist: 0.0, hip: 0.0 }, &Rules::default())?;
+    /// let expected = ExpectedLengths { waist: 70.0, hip: 96.0, hip_depth: 18.0, length: 60.0 };
+    /// let swayed = ExpectedFigure { back_lowering: Some(2.0), ..ExpectedFigure::default() };
+    /// let proof = Proof::of_figure(&draft.back.edges, &draft.front.edges, &expected, &swayed);
+    /// assert!(proof.checks.iter().any(|check| check.name == "waist_height" && !check.holds));
+    /// # Ok::<(), kirtle::Problems>(())
+    /// ```
+    #[must_use]
+    pub fn of_figure(back: &[Edge], front: &[Edge], expected: &ExpectedLengths, figure: &ExpectedFigure) -> Self {
         let sewn = [back, front].map(sewing::waist_with_darts_closed);
         let mut checks = garment_checks([back, front], &sewn, expected);
+        checks.extend(figure.checks([back, front], &sewn[1], expected.hip_depth));
         for (half, edges, sewn) in [(Half::Back, back, &sewn[0]), (Half::Front, front, &sewn[1])] {
             checks.extend(panel_checks(half.name(), edges, sewn, expected));
         }

@@ -85,6 +85,15 @@ impl SewnPanelWaist {
     }
 }
 
+/// Returns the depth of the waist at the centre line below the waist at the side seam, in centimetres; NaN without either.
+pub(super) fn centre_below_side(edges: &[Edge]) -> f64 {
+    let (centre, side) = (edge_paths_with_role(edges, Role::Centre), edge_paths_with_role(edges, Role::Side));
+    match (centre.last(), side.first()) {
+        (Some(centre), Some(side)) => centre.end().y - side.start().y,
+        _ => f64::NAN,
+    }
+}
+
 /// Returns the paths of all edges with the given role, in the order of the edges.
 pub(super) fn edge_paths_with_role(edges: &[Edge], role: Role) -> Vec<Path> {
     edges.iter().filter(|edge| edge.role == role).map(|edge| edge.path).collect()

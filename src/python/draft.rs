@@ -6,7 +6,7 @@ use pyo3::prelude::*;
 
 use super::arguments::{DocumentText, parse_unit};
 use super::class::{AnyDict, json_to_dict};
-use super::inputs::{Body, Ease, Rules};
+use super::inputs::{Body, Ease, Figure, Rules};
 use crate::document::{self, Request, SCHEMA_NAMES};
 use crate::field::Unit;
 
@@ -26,10 +26,10 @@ use crate::field::Unit;
 pub(crate) fn draft(py: Python<'_>, body: &Body, ease: &Ease, rules: Option<&Rules>) -> PyResult<Draft> {
     let rules = rules.map(|rules| rules.0.clone()).unwrap_or_default();
     let unit = parse_unit(body.unit())?;
-    let (body, ease, corrections) = (body.0, ease.0, Vec::new());
+    let (body, figure, ease, corrections) = (body.0, body.2.0, ease.0, Vec::new());
     let draft = Draft::from_request(
         py,
-        Request { unit: Unit::Cm, body, ease, rules, corrections, cutting: None, cloth: None },
+        Request { unit: Unit::Cm, body, figure, ease, rules, corrections, cutting: None, cloth: None },
     )?;
     Ok(if unit == Unit::Cm { draft } else { Draft::from_library_draft(&draft.inner, unit) })
 }
@@ -110,7 +110,9 @@ impl Draft {
 impl Draft {
     /// Returns the body of the draft, in the unit in which it was given.
     pub(super) fn python_body(&self) -> Body {
-        Body(*self.inner.body(), (self.request.unit == Unit::In).then_some(self.request.body))
+        let is_in_inches = self.request.unit == Unit::In;
+        let figure = Figure(*self.inner.figure(), is_in_inches.then_some(self.request.figure));
+        Body(*self.inner.body(), is_in_inches.then_some(self.request.body), figure)
     }
 
     /// Returns the ease of the draft, in the unit in which the body was given.

@@ -1,14 +1,15 @@
-//! The Python classes of the input of a draft: body, ease, rules and fixed darts. Each instance is frozen and valid;
+//! The Python classes of the input of a draft: body, figure, ease, rules and fixed darts. Each instance is frozen and valid;
 //! names, ranges and docs come from the same tables as the Rust structs.
 
 use pyo3::prelude::*;
 use pyo3::types::IntoPyDict;
+use serde::Serialize;
 
 use super::arguments::{DartCountArgument, NumberArgument, json_object, parse_unit, read_arguments};
 use super::class::{AnyDict, json_to_dict, python_class, repr_of_json};
-use crate::body::{self, Apportionment, DartPosition, PanelRules, body_table, ease_table, shares_table};
-use crate::document::{read_fixed_dart, to_json_text};
-use crate::error::{Problem, Problems};
+use crate::body::{self, Apportionment, DartPosition, PanelRules, body_table, ease_table, figure_table, shares_table};
+use crate::document::{read_figure, read_fixed_dart, to_json_text};
+use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, Unit};
 
 /// Returns one valid number for each field, from `arguments` or the field's default: in `unit`, then in centimetres.
@@ -25,9 +26,9 @@ fn valid_numbers_in_unit_and_cm<const N: usize>(
 
 /// Declares the Python class of a group of named input numbers, such as `Ease`. Keyword arguments are in `unit`,
 /// attributes in centimetres; the second number group has the numbers as given, if in inches. `$path` prefixes the field
-/// names in problems; `$example` is the example in the docs.
+/// names in problems; `$part` is an optional part, of another class, at `$index` of the tuple; `$example` is the example in the docs.
 macro_rules! input_numbers_class {
-    ($signature:tt $argument:tt $path:literal [$($example:tt)*] $(#[$meta:meta])* $name:ident {
+    ($signature:tt $argument:tt $path:literal ($(#[doc = $part_doc:literal] $part:ident: $part_class:ident = $index:tt)?) [$($example:tt)*] $(#[$meta:meta])* $name:ident {
         $($(#[doc = $doc:literal])+ $field:ident: $kind:ident $range:tt $(= $default:expr)?;)+
         $(choices: $($(#[doc = $choice_doc:literal])+ $choice:ident: $choice_type:ty;)+)?
     }) => {
@@ -35,6 +36,85 @@ macro_rules! input_numbers_class {
         $($example)*
         #[pyclass(frozen, eq, module = "kirtle")]
         #[derive(Clone)]
+        pub(crate) struct $name(pub(super) body::$name, pub(super) Option<body::$name> $(, pub(super) $part_class)?);
+
+        impl PartialEq for $name {
+            fn eq(&self, other: &Self) -> bool {
+                self.0 == other.0 $(&& self.$index == other.$index)?
+            }
+        }
+
+        python_class! { $name as numbers;
+            /// Unit in which the lengths were given, `cm` or `in`: the unit of `repr` and of what a notebook shows.
+            unit: &'static str = if numbers.1.is_some() { "in" } else { "cm" };
+            $($(#[doc = $doc])+ $field: f64 = numbers.0.$field;)+
+            $($($(#[doc = $choice_doc])+ $choice: DartCount = DartCount(numbers.0.$choice);)+)?
+            $(
+                #[doc = $part_doc]
+                $part: Option<$part_class> = (!numbers.$index.0.is_empty()).then(|| numbers.$index.clone());
+            )?
+            repr = {
+                let repr = repr_with_unit(stringify!($name), &numbers.0, numbers.1.as_ref());
+                $(let repr = match numbers.$part() {
+                    Some(part) => format!("{}, {}={})", repr.trim_end_matches(')'), stringify!($part), part.__repr__()),
+                    None => repr,
+                };)?
+                repr
+            };
+            hash = {
+                let hash = to_json_text(&numbers.0);
+                $(let hash = hash + &to_json_text(&numbers.$index.0);)?
+                hash
+            };
+            keywords py = {
+                let keywords = json_to_dict(py, &to_json_text(numbers.1.as_ref().unwrap_or(&numbers.0)))?;
+                keywords.0.set_item("unit", numbers.unit())?;
+                $(keywords.0.set_item(stringify!($part), numbers.$part())?;)?
+                PyResult::Ok(keywords)
+            };
+            {
+                #[new]
+                #[pyo3(signature = $signature)]
+                fn new(
+                    $($field: input_numbers_class!(@type $argument),)+ $($($choice: Option<DartCountArgument>,)+)?
+                    $($part: Option<&$part_class>,)? unit: &str,
+                ) -> PyResult<Self> {
+                    let (arguments, unit) = ([$($field.into()),+], parse_unit(unit)?);
+                    let numbers = valid_numbers_in_unit_and_cm($path, &arguments, &body::$name::FIELDS, unit)?;
+                    $($(
+                        let path = concat!($path, stringify!($choice));
+                        let $choice = $choice.as_ref().map(|count| &count.0);
+                        let $choice = read_arguments(Unit::Cm, |reader| reader.read_dart_count(path, $choice))?;
+                    )+)?
+                    let [given, in_cm] =
+                        numbers.map(|numbers| body::$name { $($($choice,)+)? ..body::$name::from_array(numbers) });
+                    Ok(Self(in_cm, (unit == Unit::In).then_some(given) $(, $part.cloned().unwrap_or_default())?))
+                }
+            }
+        }
+    };
+    (@type [$($argument:tt)+]) => { $($argument)+ };
+}
+
+/// Returns the `repr` of numbers: those in inches as given, with their unit, all others in centimetres.
+fn repr_with_unit<T: Serialize>(name: &str, in_cm: &T, in_inches: Option<&T>) -> String {
+    let repr = repr_of_json(name, &to_json_text(in_inches.unwrap_or(in_cm)));
+    let Some(start) = repr.strip_suffix(')').filter(|_| in_inches.is_some()) else { return repr };
+    format!("{start}, unit=\"in\")")
+}
+
+/// Declares the Python class of the figure, of which every number may be missing.
+macro_rules! figure_class {
+    ($(#[$meta:meta])* $name:ident { $($(#[doc = $doc:literal])+ $field:ident: $kind:ident $range:tt;)+ }) => {
+        $(#[$meta])*
+        ///
+        /// >>> Figure(front_length=100.5, side_length=101).front_length
+        /// 100.5
+        /// >>> Figure(front_length=100.5)
+        /// Traceback (most recent call last):
+        /// kirtle.InputError: body.figure.front_length: has no effect alone: give body.figure.side_length or body.figure.back_length, too
+        #[pyclass(frozen, eq, module = "kirtle")]
+        #[derive(Clone, Default)]
         pub(crate) struct $name(pub(super) body::$name, pub(super) Option<body::$name>);
 
         impl PartialEq for $name {
@@ -46,12 +126,8 @@ macro_rules! input_numbers_class {
         python_class! { $name as numbers;
             /// Unit in which the lengths were given, `cm` or `in`: the unit of `repr` and of what a notebook shows.
             unit: &'static str = if numbers.1.is_some() { "in" } else { "cm" };
-            $($(#[doc = $doc])+ $field: f64 = numbers.0.$field;)+
-            $($($(#[doc = $choice_doc])+ $choice: DartCount = DartCount(numbers.0.$choice);)+)?
-            repr = {
-                let repr = repr_of_json(stringify!($name), &to_json_text(numbers.1.as_ref().unwrap_or(&numbers.0)));
-                if numbers.1.is_some() { format!("{}, unit=\"in\")", repr.trim_end_matches(')')) } else { repr }
-            };
+            $($(#[doc = $doc])+ $field: Option<f64> = numbers.0.$field;)+
+            repr = repr_with_unit(stringify!($name), &numbers.0, numbers.1.as_ref());
             hash = to_json_text(&numbers.0);
             keywords py = {
                 let keywords = json_to_dict(py, &to_json_text(numbers.1.as_ref().unwrap_or(&numbers.0)))?;
@@ -60,34 +136,45 @@ macro_rules! input_numbers_class {
             };
             {
                 #[new]
-                #[pyo3(signature = $signature)]
-                fn new(
-                    $($field: input_numbers_class!(@type $argument),)+ $($($choice: Option<DartCountArgument>,)+)? unit: &str,
-                ) -> PyResult<Self> {
-                    let (arguments, unit) = ([$($field.into()),+], parse_unit(unit)?);
-                    let numbers = valid_numbers_in_unit_and_cm($path, &arguments, &body::$name::FIELDS, unit)?;
-                    $($(
-                        let path = concat!($path, stringify!($choice));
-                        let $choice = $choice.as_ref().map(|count| &count.0);
-                        let $choice = read_arguments(Unit::Cm, |reader| reader.read_dart_count(path, $choice))?;
-                    )+)?
-                    let [given, in_cm] =
-                        numbers.map(|numbers| body::$name { $($($choice,)+)? ..body::$name::from_array(numbers) });
-                    Ok(Self(in_cm, (unit == Unit::In).then_some(given)))
+                #[pyo3(signature = (*, $($field = None,)+ unit = "cm"))]
+                fn new($($field: Option<NumberArgument>,)+ unit: &str) -> PyResult<Self> {
+                    let (unit, value) = (parse_unit(unit)?, json_object!($($field),+));
+                    let given = read_arguments(unit, |reader| reader.read_object("figure", body::FIGURE_PATH, &value, read_figure))?;
+                    Problems::ok_if_empty(body::figure_problems(&given, unit))?;
+                    Ok(Self(given.convert_lengths(unit, Unit::Cm), (unit == Unit::In).then_some(given)))
                 }
             }
         }
     };
-    (@type [$($argument:tt)+]) => { $($argument)+ };
+}
+figure_table!(figure_class);
+
+impl Body {
+    /// Wraps a body without a figure, given in centimetres.
+    pub(super) fn without_figure(body: body::Body) -> Self {
+        Self(body, None, Figure::default())
+    }
+
+    /// Returns the body for a chart of sizes; raises `InputError` if it has a figure, which no size has.
+    pub(super) fn for_chart(&self) -> Result<body::Body, Problems> {
+        let conflict =
+            || Problem::new(Code::Conflict, body::FIGURE_PATH.trim_end_matches('.')).with_limit("a chart of sizes");
+        if self.2.0.is_empty() { Ok(self.0) } else { Err(conflict().into()) }
+    }
 }
 
 macro_rules! body_class {
-    ($($table:tt)*) => { input_numbers_class! { (*, waist, hip, hip_depth, length, unit = "cm") [NumberArgument] "body." [
+    ($($table:tt)*) => { input_numbers_class! {
+    (*, waist, hip, hip_depth, length, figure = None, unit = "cm") [NumberArgument] "body." (
+        #[doc = "Figure of the body; `None` if none is measured."] figure: Figure = 2
+    ) [
         ///
         /// >>> Body(waist=28, hip=38, hip_depth=8, length=24, unit="in")
         /// Body(waist=28.0, hip=38.0, hip_depth=8.0, length=24.0, unit="in")
         /// >>> Body(waist=28, hip=38, hip_depth=8, length=24, unit="in").waist
         /// 71.12
+        /// >>> Body(waist=74, hip=101, hip_depth=20.5, length=62, figure=Figure(front_length=101, side_length=102)).figure
+        /// Figure(front_length=101.0, side_length=102.0)
         /// >>> Body(waist=7.4, hip="101", hip_depth=20.5, length=62)
         /// Traceback (most recent call last):
         /// kirtle.InputError: body.waist: 7.4 cm is below the minimum of 40 cm
@@ -98,7 +185,7 @@ macro_rules! body_class {
 body_table!(body_class);
 
 macro_rules! ease_class {
-    ($($table:tt)*) => { input_numbers_class! { (*, waist, hip, unit = "cm") [NumberArgument] "ease." [
+    ($($table:tt)*) => { input_numbers_class! { (*, waist, hip, unit = "cm") [NumberArgument] "ease." () [
         ///
         /// >>> Ease(waist=1.5, hip=5)
         /// Ease(waist=1.5, hip=5.0)
@@ -115,7 +202,7 @@ macro_rules! shares_class {
         *, back_share = None, front_share = None, back_largest_dart = None, front_largest_dart = None, smallest_dart = None,
         steepest_side = None, back_inner_length = None, back_outer_length = None, front_inner_length = None, front_outer_length = None,
         single_place = None, inner_place = None, outer_place = None, back_darts = None, front_darts = None, unit = "cm"
-    ) [Option<NumberArgument>] "rules.shares." [
+    ) [Option<NumberArgument>] "rules.shares." () [
         ///
         /// >>> Shares(back_share=0.35, back_darts=3).front_darts
         /// 'auto'

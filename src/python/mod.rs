@@ -43,7 +43,7 @@ mod _kirtle {
     #[pymodule_export]
     use super::{
         draft::{Draft, draft, draft_json, schema},
-        inputs::{Body, Darts, Ease, FixedDart, Rules, Shares},
+        inputs::{Body, Darts, Ease, Figure, FixedDart, Rules, Shares},
         interruption::_panic,
         lesson::Lesson,
         paper::{new_partial, replace_by_partial},

@@ -59,8 +59,9 @@ python_class! { SizeChart as chart;
         #[new]
         fn new(sizes: Vec<(String, PyRef<'_, Body>)>) -> PyResult<Self> {
             let unit = sizes.first().map_or(Ok(Unit::Cm), |(_, body)| parse_unit(body.unit()))?;
-            let sizes = sizes.into_iter().map(|(name, body)| sizes::Size { name, body: body.0 });
-            Ok(Self(sizes::SizeChart::new(sizes.collect())?, unit))
+            let size = |(name, body): (_, PyRef<'_, Body>)| Ok(sizes::Size { name, body: body.for_chart()? });
+            let sizes = sizes.into_iter().map(size).collect::<Result<_, Problems>>()?;
+            Ok(Self(sizes::SizeChart::new(sizes)?, unit))
         }
 
         /// Return an example chart of 12 sizes, with the increments of EN 13402-3.
@@ -102,7 +103,7 @@ python_class! { SizeChart as chart;
         /// Raises `KeyError` for an unknown name.
         fn __getitem__(&self, name: &str) -> PyResult<Body> {
             let unknown = || PyKeyError::new_err(name.to_owned());
-            self.0.size(name).map(|size| Body(size.body, None)).ok_or_else(unknown)
+            self.0.size(name).map(|size| Body::without_figure(size.body)).ok_or_else(unknown)
         }
 
         /// Return the number of sizes.
@@ -155,7 +156,7 @@ python_class! { SizeChart as chart;
             let (unit, [waist, hip]) = (parse_unit(unit)?, [waist, hip].map(Some));
             let value = json_object!(waist, hip, hip_depth, length);
             let blend = read_arguments(unit, |reader| reader.read_object("blend", "blend.", &value, read_blend))?;
-            value_or_raise(self.0.between(&blend), unit).map(|body| Body(body, None))
+            value_or_raise(self.0.between(&blend), unit).map(Body::without_figure)
         }
 
         /// Draft every size of the chart with the same ease and rules.
@@ -249,7 +250,8 @@ python_class! { SizeRange as range;
             let mut limits = sizes::AlterationLimits::default();
             limits.tolerance_mm = tolerance_mm.unwrap_or(limits.tolerance_mm);
             limits.min_step_mm = min_step_mm.unwrap_or(limits.min_step_mm);
-            let inner = py.detach(|| self.0.alter(&body.0, Some(limits)))?;
+            let body = body.for_chart()?;
+            let inner = py.detach(|| self.0.alter(&body, Some(limits)))?;
             Ok(Alteration { range: self.0.clone(), inner })
         }
 
@@ -423,7 +425,7 @@ python_class! { Alteration as alteration;
         }
 
         fn __reduce__<'py>(&self, py: Python<'py>) -> PyResult<(Bound<'py, PyAny>, (SizeRange,))> {
-            let (body, limits) = (Body(*self.inner.exact.body(), None), self.inner.limits);
+            let (body, limits) = (Body::without_figure(*self.inner.exact.body()), self.inner.limits);
             let limits = [("tolerance_mm", limits.tolerance_mm), ("min_step_mm", limits.min_step_mm)].into_py_dict(py)?;
             Ok((operator_methodcaller(("alter", body), &limits)?, (SizeRange(self.range.clone()),)))
         }

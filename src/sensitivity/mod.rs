@@ -70,7 +70,7 @@ pub struct Sensitivity {
 }
 
 impl Draft {
-    /// Returns every input of this draft with its value: first body, then ease, then rules. Lengths are in centimetres.
+    /// Returns every input of this draft with its value: first body with figure, then ease, then rules. Lengths are in centimetres.
     #[must_use]
     pub fn inputs(&self) -> Vec<DraftInput> {
         inputs_with_values(&self.inputs).iter().map(to_draft_input).collect()
@@ -155,7 +155,7 @@ impl Draft {
 
 /// Returns the path prefix, the field and the value of every input of a draft.
 pub(super) fn inputs_with_values(inputs: &Inputs) -> Vec<InputNumber<f64>> {
-    input_numbers(&inputs.body, &inputs.ease, &inputs.rules)
+    input_numbers(&inputs.body, &inputs.figure, &inputs.ease, &inputs.rules)
 }
 
 fn to_draft_input((prefix, field, value): &InputNumber<f64>) -> DraftInput {

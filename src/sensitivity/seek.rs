@@ -8,7 +8,7 @@ use std::cell::Cell;
 use super::smooth_intervals::{DraftSample, SmoothInterval, split_into_smooth_intervals};
 use super::{DraftInput, QuantityId, input_indices, inputs_with_values, quantity, unknown_name_problem};
 use crate::body::Inputs;
-use crate::draft::{Draft, Half, draft};
+use crate::draft::{Draft, Half, draft_inputs};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, Unit};
 
@@ -145,11 +145,10 @@ impl Draft {
 
 fn draft_with_input(inputs: &Inputs, index: usize, value: f64) -> Result<Draft, Problems> {
     let mut next = 0;
-    let Inputs { body, ease, rules } = inputs.map_numbers(|number| {
+    draft_inputs(inputs.map_numbers(|number| {
         next += 1;
         if next == index + 1 { value } else { number }
-    });
-    draft(&body, &ease, &rules)
+    }))
 }
 
 /// Range of one input that a search covers, with lengths in centimetres, and the caller's `unit` for problems.

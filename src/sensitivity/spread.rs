@@ -3,7 +3,7 @@
 use super::{
     QuantityId, StandardErrors, input_factor_to_cm, input_indices, inputs_with_values, quantity, to_draft_input,
 };
-use crate::draft::{Draft, draft};
+use crate::draft::{Draft, draft_inputs};
 use crate::error::{Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
 use crate::random::{CounterRng, RandomStream};
@@ -80,7 +80,7 @@ impl Draft {
             input_index += 1;
             number + error
         });
-        draft(&inputs.body, &inputs.ease, &inputs.rules).ok()
+        draft_inputs(inputs).ok()
     }
 }
 

@@ -50,9 +50,8 @@ impl SearchSettings {
         let step = ("step", FieldKind::Length, (0.01, 10.0), self.step);
         let target_gap = ("target_gap", FieldKind::Ratio, (0.0, 1.0), self.target_gap);
         let time_limit = self.time_limit.map(|seconds| ("time_limit", FieldKind::Ratio, (0.001, 1e6), seconds));
-        let problem = |(name, kind, range, value)| {
-            Field::new(name, "", kind, range).range_problem("search.", value, Unit::Cm)
-        };
+        let problem =
+            |(name, kind, range, value)| Field::new(name, "", kind, range).range_problem("search.", value, Unit::Cm);
         [restarts, step, target_gap].into_iter().chain(time_limit).filter_map(problem).collect()
     }
 

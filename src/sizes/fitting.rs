@@ -3,7 +3,7 @@
 //! The corrections of one fitting are applied together, and their order does not matter.
 
 use crate::body::{Apportionment, DartPosition, Darts, FixedDart, Inputs, input_numbers};
-use crate::draft::{Draft, Half, Panel, Suppression, draft};
+use crate::draft::{Draft, Half, Panel, Suppression, draft_inputs};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit, choices};
 
@@ -257,9 +257,9 @@ impl Draft {
                 *input += sum_in_any_order(corrections.iter().filter(|one| one.what == what).map(|one| one.by));
             }
         }
-        let Inputs { body, ease, rules } = inputs;
-        let kept = rules.clone().with_chosen_dart_counts(self.dart_counts().map(Some));
-        let mut draft = draft(&body, &ease, &kept).or_else(|_| draft(&body, &ease, &rules))?;
+        let rules = inputs.rules.clone().with_chosen_dart_counts(self.dart_counts().map(Some));
+        let kept = Inputs { rules, ..inputs.clone() };
+        let mut draft = draft_inputs(kept).or_else(|_| draft_inputs(inputs))?;
         draft.inputs = draft.inputs_with_dart_counts_of_draft();
         Ok(draft)
     }
@@ -318,7 +318,7 @@ fn sum_in_any_order(numbers: impl Iterator<Item = f64>) -> f64 {
 
 /// Returns the input that a correction changes; `None` for a correction of a dart.
 fn corrected_input(inputs: &mut Inputs, what: CorrectionTarget) -> Option<&mut f64> {
-    let Inputs { body, ease, rules } = inputs;
+    let Inputs { body, ease, rules, .. } = inputs;
     Some(match what {
         CorrectionTarget::Waist => &mut ease.waist,
         CorrectionTarget::Hip => &mut ease.hip,
@@ -404,8 +404,8 @@ pub(crate) fn input_changes_between(before: &Draft, after: &Draft) -> Vec<InputC
 
 /// Returns path, kind and value of every number of a draft's inputs, and of the numbers of darts that shares would choose.
 fn input_numbers_and_dart_counts(draft: &Draft) -> Vec<(String, FieldKind, f64)> {
-    let Inputs { body, ease, rules } = draft.inputs_with_dart_counts_of_draft();
-    let numbers = input_numbers(&body, &ease, &rules).into_iter();
+    let Inputs { body, figure, ease, rules } = draft.inputs_with_dart_counts_of_draft();
+    let numbers = input_numbers(&body, &figure, &ease, &rules).into_iter();
     let mut all: Vec<_> =
         numbers.map(|(path, field, value)| (format!("{path}{}", field.name), field.kind, value)).collect();
     if let Apportionment::Shares(shares) = &rules.apportionment {

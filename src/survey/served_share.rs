@@ -11,11 +11,9 @@ use crate::field::{Field, FieldKind, Unit, WEIGHT_FIELD};
 use crate::interrupt::count_interruptible_work;
 use crate::random::{CounterRng, RandomStream};
 
-const REPLICATES_FIELD: Field =
-    Field::new("bootstrap", "Number of replicates.", FieldKind::Ratio, (2.0, 10_000.0));
+const REPLICATES_FIELD: Field = Field::new("bootstrap", "Number of replicates.", FieldKind::Ratio, (2.0, 10_000.0));
 
-const FACTOR_FIELD: Field =
-    Field::new("replicate_factor", "Factor of the variance.", FieldKind::Ratio, (1e-9, 1e3));
+const FACTOR_FIELD: Field = Field::new("replicate_factor", "Factor of the variance.", FieldKind::Ratio, (1e-9, 1e3));
 
 /// Half the width of a 95 % interval, in standard errors of a normal distribution.
 const STANDARD_ERRORS_OF_INTERVAL: f64 = 1.959_964;

@@ -5,7 +5,8 @@ use kirtle::document::Request;
 use kirtle::field::Field;
 use kirtle::pattern::{Cloth, WaistFinish, WaistFinishKind, WaistFinishLengths};
 use kirtle::{
-    Allowances, Apportionment, Body, Cutting, Darts, Ease, FixedDart, Opening, PanelRules, Press, Rules, Shares, Unit,
+    Allowances, Apportionment, Body, Cutting, Darts, Ease, Figure, FixedDart, Opening, PanelRules, Press, Rules,
+    Shares, Unit,
 };
 
 use crate::bodies::{pattern_or_reject, with_darts};
@@ -46,6 +47,7 @@ fn inputs(bytes: &mut Unstructured) -> Result<(Request, Cutting, Cloth)> {
     let mut request = Request {
         unit: Unit::Cm,
         body,
+        figure: Figure::default(),
         ease,
         rules: Rules { panel_rules, apportionment: Apportionment::Shares(shares) },
         corrections: Vec::new(),

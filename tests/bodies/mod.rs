@@ -13,8 +13,8 @@ use kirtle::field::{Field, FieldKind};
 use kirtle::geometry::{Cubic, Vector};
 use kirtle::scalar::Scalar;
 use kirtle::{
-    Allowances, Apportionment, Body, Cutting, DartPosition, Darts, Draft, Ease, Edge, FixedDart, Opening, Panel,
-    PanelRules, Path, Pattern, Point, Press, Role, Rules, Shares, Unit,
+    Allowances, Apportionment, Body, Cutting, DartPosition, Darts, Draft, Ease, Edge, Figure, FixedDart, Opening,
+    Panel, PanelRules, Path, Pattern, Point, Press, Role, Rules, Shares, Unit,
 };
 #[cfg(feature = "sensitivity")]
 use num_dual::{Dual2_64, DualSVec64};
@@ -102,7 +102,8 @@ pub(crate) fn requests_with_default_shares(unit: Unit) -> impl Strategy<Value = 
         // A skirt must end at least 1 cm below the hip line.
         body.length = body.length.max(body.hip_depth + 1.0);
         let rules = Rules { panel_rules: PanelRules::from_array(panel_rules), ..default_rules(unit) };
-        Request { unit, body, ease: Ease::from_array(ease), rules, corrections: Vec::new(), cutting: None, cloth: None }
+        let (figure, ease) = (Figure::default(), Ease::from_array(ease));
+        Request { unit, body, figure, ease, rules, corrections: Vec::new(), cutting: None, cloth: None }
     })
 }
 
@@ -112,6 +113,7 @@ pub(crate) fn ordinary_requests() -> impl Strategy<Value = Request> {
     (body, (0.0..4.0, 0.0..8.0)).prop_map(|((waist, difference, hip_depth, length), (at_waist, at_hip))| Request {
         unit: Unit::Cm,
         body: Body { waist, hip: waist + difference, hip_depth, length },
+        figure: Figure::default(),
         ease: Ease { waist: at_waist, hip: at_hip },
         rules: Rules::default(),
         corrections: Vec::new(),
@@ -217,6 +219,7 @@ pub(crate) fn scale_lengths(request: &Request, k: f64) -> Request {
     Request {
         unit: request.unit,
         body: Body::from_array(scaled(Body::FIELDS, request.body.into_array(), k)),
+        figure: request.figure.map(|length| k * length),
         ease: Ease::from_array(scaled(Ease::FIELDS, request.ease.into_array(), k)),
         rules: Rules {
             panel_rules: PanelRules::from_array(scaled(PanelRules::FIELDS, request.rules.panel_rules.into_array(), k)),

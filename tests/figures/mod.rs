@@ -1,6 +1,7 @@
 //! The figures of `src/method.md`, drawn with the layers and the SVG writer of Kirtle.
 #![allow(clippy::float_cmp, reason = "a side edge is recognised by the exact number that it was computed from")]
 
+mod figure;
 mod pen;
 
 use kirtle::drawing::{LayerKind, LineStyle};
@@ -9,7 +10,7 @@ use kirtle::{Dart, Draft, Panel, Path, Piece, Point, Role};
 use pen::{Pen, heights, point, rotate};
 
 /// Draws every figure; returns its name and its SVG text.
-pub(crate) fn all_figures(draft: &Draft, piece: &Piece) -> Vec<(&'static str, String)> {
+pub(crate) fn all_figures(draft: &Draft, measured: &Draft, piece: &Piece) -> Vec<(&'static str, String)> {
     let back = &draft.back;
     vec![
         ("suppression", suppression_figure(draft)),
@@ -18,6 +19,7 @@ pub(crate) fn all_figures(draft: &Draft, piece: &Piece) -> Vec<(&'static str, St
         ("closed", closed_figure(back)),
         ("tape", tape_figure(draft)),
         ("roof", roof_figure(piece)),
+        ("figure", figure::tilted_figure(draft, measured)),
     ]
 }
 

@@ -8,7 +8,7 @@ use kurbo::{CubicBez, ParamCurve, ParamCurveArclen, ParamCurveDeriv, Point, Vec2
 /// Accuracy of the lengths of curves, in centimetres.
 const LENGTH_ACCURACY: f64 = 1e-13;
 
-/// Shares of the suppression in back and front.
+/// Shares of the suppression in back and front by the default rules.
 const SHARES: [f64; 2] = [0.3, 0.2];
 
 /// Lengths of the darts of back and front, as shares of the hip depth.
@@ -21,7 +21,27 @@ pub(crate) struct Skirt {
     pub(crate) hip: f64,
     pub(crate) depth: f64,
     pub(crate) ease: [f64; 2],
+    /// Measured depths of the waist at the centre of back and front below the side.
+    pub(crate) depths: [Option<f64>; 2],
+    /// What the front is wider than a quarter of the hip.
+    pub(crate) balance: f64,
+    /// Shares of the suppression in back and front.
+    pub(crate) shares: [f64; 2],
+    /// Fullness of the side seam.
+    pub(crate) fullness: f64,
 }
+
+/// The skirt of the page.
+pub(crate) const SKIRT: Skirt = Skirt {
+    waist: 74.0,
+    hip: 101.0,
+    depth: 20.5,
+    ease: [1.5, 5.0],
+    depths: [None; 2],
+    balance: 1.0,
+    shares: SHARES,
+    fullness: 1.5,
+};
 
 /// A dart; all lengths are in centimetres.
 #[derive(Clone, Copy)]
@@ -62,17 +82,17 @@ impl Skirt {
 
     /// Drafts the back (`which` is 0) or the front (1) for a suppression of half the garment.
     pub(crate) fn panel(self, which: usize, suppression: f64) -> Panel {
-        let width = self.half_hip() / 2.0 + [-1.0, 1.0][which];
+        let width = self.half_hip() / 2.0 + [-self.balance, self.balance][which];
         let loss = 0.5 * suppression / 2.0;
         let waist = width - loss;
         let dart = |k: usize| Dart {
             centre: waist * [1.0 / 3.0, 2.0 / 3.0][k],
-            intake: SHARES[which] * suppression / 2.0,
+            intake: self.shares[which] * suppression / 2.0,
             length: LENGTHS[which][k] * self.depth,
         };
         let darts = [dart(0), dart(1)];
-        let lean = (1.5 * loss / self.depth).atan();
-        Panel { width, loss, waist, darts, stretches: waist_curves(waist, lean, darts) }
+        let lean = (self.fullness * loss / self.depth).atan();
+        Panel { width, loss, waist, darts, stretches: waist_curves(waist, lean, darts, self.depths[which]) }
     }
 
     /// Returns the residual of closing: length of the waist line of half the garment, less half the sewn waist.
@@ -91,6 +111,20 @@ impl Skirt {
         iterations
     }
 
+    /// Returns the skirt whose front darts take the share at which half the sewn front waist has a length.
+    pub(crate) fn with_half_front_waist(self, length: f64) -> Self {
+        let darts = self.shares[0] + self.shares[1];
+        let with_share = |share: f64| Self { shares: [darts - share, share], ..self };
+        let (mut low, mut high) = (0.0, darts);
+        for _ in 0..60 {
+            let middle = f64::midpoint(low, high);
+            let skirt = with_share(middle);
+            let is_long = skirt.panel(1, skirt.closed_suppression()).waist_length() > length;
+            if is_long { low = middle } else { high = middle }
+        }
+        with_share(low)
+    }
+
     pub(crate) fn closed_suppression(self) -> f64 {
         self.closing_iterations().last().map_or(f64::NAN, |[suppression, _]| *suppression)
     }
@@ -98,7 +132,7 @@ impl Skirt {
     /// Returns the distance of the side seam at a level from its position at the hip line.
     pub(crate) fn side_inset(self, loss: f64, level: f64) -> f64 {
         let u = (self.depth - level) / self.depth;
-        loss * (3.0 * u * u - u * u * u) / 2.0
+        loss * u * u * ((3.0 - self.fullness) + (self.fullness - 2.0) * u)
     }
 
     /// Returns the straight width of back and front at a level, without the open darts.
@@ -152,18 +186,21 @@ impl Dart {
 }
 
 /// Returns the curves of the waist line of a panel, each square to the dart legs, the centre or the side seam at its
-/// ends.
-fn waist_curves(waist: f64, lean: f64, [one, two]: [Dart; 2]) -> Vec<CubicBez> {
+/// ends. A measured depth of the centre tilts every chord by the same slope.
+fn waist_curves(waist: f64, lean: f64, [one, two]: [Dart; 2], depth: Option<f64>) -> Vec<CubicBez> {
     let ends = |dart: Dart| [dart.centre - dart.intake / 2.0, dart.centre + dart.intake / 2.0];
     let runs = [
         (0.0, ends(one)[0], 0.0, one.half_angle()),
         (ends(one)[1], ends(two)[0], -one.half_angle(), two.half_angle()),
         (ends(two)[1], waist, -two.half_angle(), lean),
     ];
+    let natural_rise = |(from, to, first, last): (f64, f64, f64, f64)| (to - from) * f64::midpoint(first, last).tan();
+    let cloth: f64 = runs.iter().map(|(from, to, ..)| to - from).sum();
+    let slope = depth.map_or(0.0, |depth| (depth - runs.into_iter().map(natural_rise).sum::<f64>()) / cloth);
     let mut below = 0.0;
     let mut curves: Vec<CubicBez> = Vec::new();
     for (from, to, first, last) in runs.into_iter().rev() {
-        let rise = (to - from) * f64::midpoint(first, last).tan();
+        let rise = natural_rise((from, to, first, last)) + slope * (to - from);
         let handle = (to - from).hypot(rise) / (3.0 * ((last - first) / 4.0).cos().powi(2));
         let (start, end) = (Point::new(from, below + rise), Point::new(to, below));
         let along = |tilt: f64| Vec2::new(tilt.cos(), -tilt.sin()) * handle;

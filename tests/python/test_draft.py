@@ -184,3 +184,40 @@ def test_eight_threads_share_one_draft(draft: kirtle.Draft) -> None:
     for thread in threads:
         thread.join()
     assert len(documents) == 8 and len(set(documents)) == 1
+
+
+FIGURE = kirtle.Figure(front_length=100, side_length=101, back_length=99.5, front_hip=53, front_waist=40)
+
+
+def test_a_figure_of_the_body_decides_heights_and_widths() -> None:
+    body = kirtle.Body(waist=74, hip=101, hip_depth=20.5, length=62, figure=FIGURE)
+    drafted = kirtle.draft(body, ease=kirtle.Ease(waist=1.5, hip=5))
+    assert [round(panel.waist_lowering, 9) for panel in (drafted.back, drafted.front)] == [1.5, 1.0]
+    assert round(2 * drafted.front.width, 9) == round(53 * 106 / 101, 9)
+    assert round(2 * drafted.front.seams.waist, 9) == round(40 * 75.5 / 74, 9)
+    assert drafted.proof.holds and {"waist_height", "front_hip", "front_waist"} <= {check.name for check in drafted.proof.checks}
+    assert drafted.body == body and drafted.body.figure == FIGURE and drafted.to_dict()["body"]["figure"]["front_hip"] == 53
+    assert kirtle.Draft.from_json(json.dumps({"unit": "cm", "body": drafted.to_dict()["body"], "ease": {"waist": 1.5, "hip": 5}})) == drafted
+    assert kirtle.Body(waist=74, hip=101, hip_depth=20.5, length=62).figure is None
+
+
+@pytest.mark.parametrize("unit", ["cm", "in"])
+def test_a_body_with_a_figure_is_a_value(unit: str) -> None:
+    inches = kirtle.Figure(front_length=39.5, side_length=40, unit="in")
+    numbers = {"waist": 28, "hip": 38, "hip_depth": 8, "length": 24} if unit == "in" else {"waist": 74, "hip": 101, "hip_depth": 20.5, "length": 62}
+    body = kirtle.Body(**numbers, figure=inches, unit=unit)
+    assert repr(inches) == 'Figure(front_length=39.5, side_length=40.0, unit="in")' and inches.front_length == 39.5 * 2.54
+    for twin in (copy.copy(body), pickle.loads(pickle.dumps(body)), eval(repr(body), vars(kirtle))):
+        assert twin == body and hash(twin) == hash(body) and repr(twin) == repr(body) and twin.figure == inches
+    assert body != kirtle.Body(**numbers, unit=unit)
+    drafted = kirtle.draft(body, ease=kirtle.Ease(waist=1.5, hip=5))
+    for twin in (copy.copy(drafted), pickle.loads(pickle.dumps(drafted))):
+        assert twin == drafted and twin.body.figure == inches
+
+
+@pytest.mark.parametrize("call", [lambda body: kirtle.SizeChart([("38", body)]),
+                                  lambda body: kirtle.SizeChart.demo().draft(ease=kirtle.Ease(waist=1.5, hip=5)).alter(body)])
+def test_a_chart_of_sizes_refuses_a_body_with_a_figure(call: Callable[[kirtle.Body], object]) -> None:
+    body = kirtle.Body(waist=74, hip=101, hip_depth=20.5, length=62, figure=FIGURE)
+    with pytest.raises(kirtle.InputError, match="body.figure: cannot be given together with a chart of sizes"):
+        call(body)

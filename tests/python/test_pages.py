@@ -12,7 +12,7 @@ import kirtle
 
 ROOT = Path(__file__).parents[2]
 README = ROOT / "README.md"
-PAGES = ("README.md", "DEVELOPERS.md", "src/method.md", "src/embedding.md", "src/sewing_room.md", "src/shortcuts.md",
+PAGES = ("README.md", "DEVELOPERS.md", "src/method.md", "src/embedding.md", "src/sewing_room.md", "src/shortcuts.md", "src/figures.md",
          "src/populations.md", "src/notebook.md", "benches/speed.md", "tests/README.md")
 
 

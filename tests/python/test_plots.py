@@ -153,6 +153,14 @@ def test_maps_in_inches_and_centimetres_show_the_same_counts() -> None:
     assert (maps[0] == maps[1]).all() and ax.get_ylabel() == "hip ease (in)"
 
 
+def test_the_map_of_a_body_with_a_figure_is_that_of_its_drafts() -> None:
+    body = kirtle.Body(waist=BODY.waist, hip=BODY.hip, hip_depth=BODY.hip_depth, length=BODY.length, figure=kirtle.Figure(front_waist=BODY.waist * 0.53))
+    counts = dart_counts(plots.intake_map(body, waist_ease=(0, 4), hip_ease=(-2, 7), of="front", steps=10), 10)
+    eases = ((waist, hip) for hip in np.linspace(-2, 7, 10) for waist in np.linspace(0, 4, 10))
+    drafts = [kirtle.draft(body, ease=kirtle.Ease(waist=waist, hip=hip)) for waist, hip in eases]
+    assert [len(draft.front.darts) for draft in drafts] == counts.ravel().tolist()
+
+
 def test_fixed_darts_make_the_map_uniform() -> None:
     dart = kirtle.FixedDart(intake=2, length=12, place=0.5)
     rules = kirtle.Rules(darts=kirtle.Darts(back=[dart], front=[]))

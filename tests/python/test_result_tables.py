@@ -36,8 +36,16 @@ SHARES = kirtle.Shares(back_largest_dart=4, steepest_side=18, back_share=0.31, f
 DARTS = kirtle.Darts(back=[kirtle.FixedDart(intake=3, length=12, place=0.5)], front=[kirtle.FixedDart(intake=2, length=9, centre=8)])
 
 
+FIGURE = kirtle.Figure(front_length=99.5, side_length=100, high_hip=96, high_hip_depth=10)
+
+
 @pytest.mark.parametrize(("result", "caption", "rows"), [
     (BODY, "Body", [["waist", "74.0 cm"], ["hip", "101.0 cm"], ["hip depth", "20.5 cm"], ["length", "62.0 cm"]]),
+    (kirtle.Body(waist=74, hip=101, hip_depth=20.5, length=62, figure=FIGURE), "Body", [
+        ["waist", "74.0 cm"], ["hip", "101.0 cm"], ["hip depth", "20.5 cm"], ["length", "62.0 cm"],
+        ["front length", "99.5 cm"], ["side length", "100.0 cm"], ["high hip", "96.0 cm"], ["high hip depth", "10.0 cm"],
+    ]),
+    (kirtle.Figure(side_length=39, back_length=38.5, unit="in"), "Figure", [["side length", "39 in"], ["back length", "38 1/2 in"]]),
     (EASE, "Ease", [["waist", "1.5 cm"], ["hip", "5.0 cm"]]),
     (kirtle.Rules(), "Rules: each has its default", []),
     (kirtle.Rules(balance=0.3, shares=SHARES), "Rules that differ from the default", [

@@ -18,7 +18,8 @@ REQUEST = Draft202012Validator(kirtle.schema("request"))
 RESULT = Draft202012Validator(kirtle.schema("result"))
 ERROR = Draft202012Validator(kirtle.schema("error"))
 
-FOUND_WHEN_DRAFTING = {"above_hip_line", "waist_not_closed", "no_room_at_waist", "tip_below_hip", "waist_below_hip",
+FOUND_WHEN_DRAFTING = {"needs_another", "does_not_fit_body", "decided_by_figure", "waist_too_tilted", "above_hip_line", "waist_not_closed",
+                       "no_room_at_waist", "tip_below_hip", "waist_below_hip",
                        "side_too_flat", "dart_too_small", "opening_too_long", "facing_too_deep", "vent_too_high",
                        "cloth_too_narrow"}
 """Codes of contradictions between numbers; a schema, which checks each number alone, cannot find them."""
@@ -107,7 +108,7 @@ ARBITRARY_VALUES = st.one_of(st.none(), st.booleans(), st.text(max_size=3), st.f
 def mutated_requests(draw: st.DrawFn, unit: str) -> Row:
     """Draws a request with at most two random changes: a value removed, added, or replaced. Some changes stay valid."""
     document: Row = copy.deepcopy(draw(REQUESTS[unit]))
-    for _ in range(draw(st.sampled_from([0, 0, 1, 1, 2]))):
+    for _ in range(draw(st.sampled_from([0, 0, 1, 1, 2, 2]))):
         holder, key = draw(st.sampled_from(slots(document) or [(document, "unit")]))
         match draw(st.sampled_from(["remove", "replace", "replace", "add"])):
             case "remove":
@@ -171,6 +172,8 @@ def with_number(path: Path, value: float) -> Row:
         document["rules"] = {"darts": {"back": [], "front": []} | {path[2]: [dart]}}
     elif path[0] == "rules":
         document["rules"] = {"shares": {}}
+    elif path[:2] == ("body", "figure"):
+        document["body"]["figure"] = {}
     holder: Any = document
     for key in path[:-1]:
         holder = holder[key]

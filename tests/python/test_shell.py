@@ -336,3 +336,15 @@ def test_a_lay_in_inches_is_bought_in_eighths_of_a_yard(capsys: pytest.CaptureFi
     inches = ["--unit", "in", "--waist", "28", "--hip", "38", "--hip-depth", "8", "--length", "24", "--waist-ease", "0.5", "--hip-ease", "2"]
     assert main(["lay", *inches, "--width", "45"]) == 0
     assert "\nBuy 1 1/4 yd, and what" in capsys.readouterr().out
+
+
+def test_options_measure_the_figure(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    figure = ["--front-length", "100.5", "--side-length", "101", "--front-hip", "53", "--front-waist", "40"]
+    for start in (OPTIONS, ["demo", "--size", "40", *OPTIONS[8:]]):
+        assert main(["draft", *start, *figure, "--out", str(tmp_path)]) == 0
+        result = json.loads((tmp_path / "result.json").read_text())
+        assert result["body"]["figure"] == {"front_length": 100.5, "side_length": 101, "front_hip": 53, "front_waist": 40}
+        assert abs(result["front"]["waist_lowering"] - 0.5) < 1e-9
+        assert "FAILED" not in capsys.readouterr().out
+    assert main(["draft", *OPTIONS, "--front-length", "1"]) == 2
+    assert "--front-length 1 cm is too small (at least 15 cm)." in capsys.readouterr().err

@@ -39,6 +39,19 @@ def single_draft(row: dict[str, Any]) -> kirtle.Draft:
     return kirtle.draft(kirtle.Body(**row), ease=EASE)
 
 
+def test_columns_measure_the_figures() -> None:
+    source = people(50).append_column("FRONT", pa.array([100.0 + k % 3 if k % 2 else None for k in range(50)]))
+    columns = {"figure.front_length": "FRONT", "body.figure.side_length": "SIDE"}
+    source = source.append_column("SIDE", pa.array([101.5 if k % 2 else None for k in range(50)]))
+    plain, table = (pa.table(kirtle.draft_table(source, ease=EASE, columns=given)).to_pylist() for given in ({}, columns))
+    for k, (row, without) in enumerate(zip(table, plain, strict=True)):
+        assert (row == without) is (k % 2 == 0)
+        if k % 2:
+            assert abs(row["front_waist_lowering"] - (1.5 - k % 3)) < 1e-12
+    with pytest.raises(kirtle.InputError, match="columns.figure.knee: unknown field; known fields are waist, .* figure.high_hip_depth, ease"):
+        kirtle.draft_table(source, ease=EASE, columns={"figure.knee": "FRONT"})
+
+
 def test_every_row_is_the_draft_of_its_body() -> None:
     source = people(300)
     table = pa.table(kirtle.draft_table(source, ease=EASE))

@@ -41,6 +41,13 @@ def test_the_widget_starts_with_the_draft_of_its_body(live: LiveDraft) -> None:
     }
 
 
+def test_the_figure_of_the_body_stays_while_sliders_move() -> None:
+    figure = kirtle.Figure(front_length=100, side_length=101, front_waist=40)
+    live = LiveDraft(kirtle.Body(waist=74, hip=101, hip_depth=20.5, length=62, figure=figure), ease=EASE)
+    live.waist = 75
+    assert live.error == "" and live.draft.body.figure == figure and round(live.draft.front.waist_lowering, 9) == 1
+
+
 @pytest.mark.parametrize(("name", "value"), [
     ("waist", 70), ("hip", 104.5), ("hip_depth", 19), ("length", 70), ("waist_ease", 0), ("hip_ease", 9),
 ])

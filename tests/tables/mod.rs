@@ -7,8 +7,8 @@ use kirtle::batch::{Bodies, Column, Table};
 use kirtle::document::Request;
 use kirtle::draft::Summary;
 use kirtle::{
-    Apportionment, Body, DartPosition, Darts, Draft, Ease, FindingCode, FixedDart, PanelRules, Problems, Role, Rules,
-    Shares, Unit,
+    Apportionment, Body, DartPosition, Darts, Draft, Ease, Figure, FindingCode, FixedDart, PanelRules, Problems, Role,
+    Rules, Shares, Unit,
 };
 use proptest::prelude::*;
 use proptest::sample::Index;
@@ -75,7 +75,7 @@ impl Requests {
             ColumnNumbers::Nullable(values) => Column::Nullable(&values[rows.clone()]),
         });
         let (body, ease, rules) = inputs_from_numbers(&self.template.rules, || columns.next().unwrap());
-        Bodies { body, ease, rules, unit: self.template.unit }
+        Bodies { body, figure: Figure::default(), ease, rules, unit: self.template.unit }
     }
 
     /// Drafts one row without a table: in centimetres through Rust, in inches through JSON, which checks the inch

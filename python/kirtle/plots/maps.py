@@ -103,6 +103,9 @@ def draft_grid(body: Body, waist: Floats, hip: Floats, rules: Rules | None, unit
     ease = pa.table({"waist": np.tile(waist, len(hip)), "hip": np.repeat(hip, len(waist))})
     columns: dict[str, object] = {"ease.waist": "waist", "ease.hip": "hip"}
     columns |= {name: getattr(body, name) * per_cm(unit) for name in ("waist", "hip", "hip_depth", "length")}
+    for name in ("front_length", "side_length", "back_length", "front_hip", "front_waist", "high_hip", "high_hip_depth"):
+        if (measured := getattr(body.figure, name, None)) is not None:
+            columns[f"figure.{name}"] = measured * per_cm(unit)
     return draft_table(ease, columns=columns, rules=rules, unit=unit)
 
 

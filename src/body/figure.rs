@@ -1,0 +1,193 @@
+//! [`Figure`]: measurements that tell apart bodies of equal girths; each may be missing.
+
+use super::{Body, Ease, PanelRules};
+use crate::error::{Code, Problem};
+use crate::field::{EQUALITY_TOLERANCE_CM, Field, Unit};
+use crate::scalar::Scalar;
+
+/// Declares, from a table, a struct of numbers of any scalar type that may each be missing, as `fields!` does for numbers
+/// that may not.
+macro_rules! optional_fields {
+    (
+        $(#[$meta:meta])*
+        $name:ident { $($(#[doc = $doc:literal])+ $field:ident: $kind:ident $range:tt;)+ }
+    ) => {
+        $(#[$meta])*
+        #[derive(Clone, Copy, Debug, PartialEq, serde::Serialize, serde::Deserialize, schemars::JsonSchema)]
+        #[serde(deny_unknown_fields)]
+        pub struct $name<T = f64> {
+            $(
+                $(#[doc = $doc])+
+                #[doc = ""]
+                #[doc = concat!(
+                    stringify!($kind), ", minimum and maximum (length: in centimetres): `", stringify!($range), "`."
+                )]
+                #[serde(default, skip_serializing_if = "Option::is_none")]
+                pub $field: Option<T>,
+            )+
+        }
+
+        impl $name {
+            /// Table rows of the numbers, in the order of the struct fields.
+            pub const FIELDS: [$crate::field::Field; [$(stringify!($field)),+].len()] =
+                [$($crate::field::fields!(@row $($doc)+, $field, $kind, $range)),+];
+
+            /// Converts the lengths among the numbers from one unit to another.
+            pub(crate) fn convert_lengths(self, from: $crate::field::Unit, to: $crate::field::Unit) -> Self {
+                let mut rows = Self::FIELDS.iter();
+                Self::from_array(self.into_array().map(|number| {
+                    let row = rows.next();
+                    number.map(|number| row.map_or(number, |row| row.kind.convert_unit(number, from, to)))
+                }))
+            }
+        }
+
+        impl<T> $name<T> {
+            /// Returns the numbers as an array, in the order of `FIELDS`.
+            #[must_use]
+            pub fn into_array(self) -> [Option<T>; $name::FIELDS.len()] {
+                [$(self.$field),+]
+            }
+
+            /// Creates the struct from an array of numbers in the order of `FIELDS`.
+            #[must_use]
+            pub fn from_array([$($field),+]: [Option<T>; $name::FIELDS.len()]) -> Self {
+                Self { $($field),+ }
+            }
+
+            /// Applies a function to every number that is given, for example to convert to another scalar type.
+            #[must_use]
+            pub fn map<U>(self, mut f: impl FnMut(T) -> U) -> $name<U> {
+                $name { $($field: self.$field.map(&mut f)),+ }
+            }
+
+            /// Returns whether no number is given.
+            #[must_use]
+            pub fn is_empty(&self) -> bool {
+                $(self.$field.is_none())&&+
+            }
+        }
+
+        impl<T> Default for $name<T> {
+            fn default() -> Self {
+                Self { $($field: None),+ }
+            }
+        }
+    };
+}
+
+/// Passes the table of [`Figure`] to the macro `$make`.
+macro_rules! figure_table {
+    ($make:ident) => {
+        $make! {
+            /// Figure of a body: how it stands and where it is full, in centimetres. Every measurement may be missing.
+            ///
+            /// The three lengths end at the floor, or at any level line. Only their differences count: they are the heights
+            /// of the waist at the centres. A single length has none and is refused.
+            Figure {
+                /// Vertical distance from the waist at the centre front to the floor (straight down, not over the belly).
+                front_length: Length (15.0, 150.0);
+                /// Vertical distance from the waist at the side to the floor.
+                side_length: Length (15.0, 150.0);
+                /// Vertical distance from the waist at the centre back to the floor (straight down, not over the seat).
+                back_length: Length (15.0, 150.0);
+                /// Arc over the front at the hip line, from side seam to side seam; 0.35 to 0.65 of the hip. It sets what the
+                /// rule `balance` sets without it: each half gets ease in proportion to its arc.
+                front_hip: Length (15.0, 150.0);
+                /// Arc over the front at the waist, from side seam to side seam; 0.35 to 0.65 of the waist. It decides how back
+                /// and front darts share what the side seams leave, with ease in proportion to the arcs.
+                front_waist: Length (15.0, 130.0);
+                /// Girth at the high hip, where the belly or the upper hip is fullest; needs `high_hip_depth`. The skirt gets
+                /// there at least the smaller of the eases at waist and hip: if need be by a fuller side seam, then by shorter
+                /// darts.
+                high_hip: Length (40.0, 220.0);
+                /// Vertical distance from the waist at the side to the level of the high hip; at least 1 cm less than the hip
+                /// depth.
+                high_hip_depth: Length (1.0, 39.0);
+            }
+        }
+    };
+}
+
+figure_table!(optional_fields);
+#[cfg(feature = "python")]
+pub(crate) use figure_table;
+
+/// Minimum vertical distance between the high hip and the hip line, in centimetres.
+const MIN_HIGH_HIP_ABOVE_HIP_CM: f64 = 1.0;
+
+/// Minimum and maximum of an arc over the front, as a share of the girth.
+const FRONT_ARC_SHARES: [f64; 2] = [0.35, 0.65];
+
+/// Path of the figure in a request, with a dot at its end.
+pub(crate) const FIGURE_PATH: &str = "body.figure.";
+
+impl<T: Copy> Figure<T> {
+    /// Returns table row and value of each number that is given.
+    pub(crate) fn given_numbers(&self) -> impl Iterator<Item = (&'static Field, T)> {
+        const { &Figure::FIELDS }.iter().zip(self.into_array()).filter_map(|(field, number)| Some((field, number?)))
+    }
+}
+
+impl<T: Scalar> Figure<T> {
+    /// Returns the arc over the front of the garment at the hip line, from side seam to side seam, if measured: ease is
+    /// shared between front and back as the girth is.
+    pub(crate) fn front_hip_with_ease(&self, body: &Body<T>, ease: &Ease<T>) -> Option<T> {
+        self.front_hip.map(|arc| (arc * (body.hip + ease.hip)).quotient(body.hip))
+    }
+
+    /// Returns the arc over the front of the garment at the waist, from side seam to side seam, if measured.
+    pub(crate) fn front_waist_with_ease(&self, body: &Body<T>, ease: &Ease<T>) -> Option<T> {
+        self.front_waist.map(|arc| (arc * (body.waist + ease.waist)).quotient(body.waist))
+    }
+
+    /// Returns depth and least girth of the garment at the high hip, if measured: with the smaller of the eases at waist and
+    /// hip, as a skirt is nowhere to be tighter than where its ease is chosen.
+    pub(crate) fn high_hip_with_ease(&self, ease: &Ease<T>) -> Option<[T; 2]> {
+        Some([self.high_hip_depth?, self.high_hip? + ease.waist.min(ease.hip)])
+    }
+}
+
+/// Returns the problems of a figure that contradicts its body or the rules; all lengths are in centimetres.
+pub(super) fn contradictions(figure: &Figure, body: &Body, rules: &PanelRules) -> Vec<Problem> {
+    let [.., front_hip, front_waist, _, high_hip_depth] = &Figure::FIELDS;
+    let shares_of = |girth: f64| FRONT_ARC_SHARES.map(|share| share * girth);
+    let limits = [
+        (front_hip, figure.front_hip, shares_of(body.hip)),
+        (front_waist, figure.front_waist, shares_of(body.waist)),
+        (high_hip_depth, figure.high_hip_depth, [f64::NEG_INFINITY, body.hip_depth - MIN_HIGH_HIP_ABOVE_HIP_CM]),
+    ];
+    let problem = |(field, number, [min, max]): (&Field, Option<f64>, [f64; 2])| {
+        let number = number.filter(|number| !(min..=max).contains(number))?;
+        let problem = Problem::new(Code::DoesNotFitBody, format!("{FIGURE_PATH}{}", field.name)).with_value(number);
+        Some(problem.with_limit(if number < min { min } else { max }).with_unit(Unit::Cm.name()))
+    };
+    let is_moved = (rules.balance - PanelRules::default().balance).abs() > EQUALITY_TOLERANCE_CM;
+    let decided = || {
+        let problem = Problem::new(Code::DecidedByFigure, "rules.balance").with_value(rules.balance);
+        problem.with_limit(format!("{FIGURE_PATH}{}", front_hip.name)).with_unit(Unit::Cm.name())
+    };
+    let decided = (is_moved && figure.front_hip.is_some()).then(decided);
+    limits.into_iter().filter_map(problem).chain(decided).collect()
+}
+
+/// Returns the problems of a figure in `unit`: numbers out of range, or without effect as another number is missing.
+pub(crate) fn figure_problems(figure: &Figure, unit: Unit) -> Vec<Problem> {
+    let range = figure.given_numbers().filter_map(|(field, number)| field.range_problem(FIGURE_PATH, number, unit));
+    range.chain(lone_number_problem(figure)).collect()
+}
+
+/// Returns the problem of a number without effect alone: a single length, or a girth or depth of the high hip.
+fn lone_number_problem(figure: &Figure) -> Option<Problem> {
+    let lengths = (figure.front_length, figure.side_length, figure.back_length);
+    let (field, others) = match (lengths, figure.high_hip, figure.high_hip_depth) {
+        ((Some(_), None, None), ..) => ("front_length", &["side_length", "back_length"][..]),
+        ((None, Some(_), None), ..) => ("side_length", &["front_length", "back_length"][..]),
+        ((None, None, Some(_)), ..) => ("back_length", &["side_length", "front_length"][..]),
+        (_, Some(_), None) => ("high_hip", &["high_hip_depth"][..]),
+        (_, None, Some(_)) => ("high_hip_depth", &["high_hip"][..]),
+        _ => return None,
+    };
+    let others: Vec<String> = others.iter().map(|name| format!("{FIGURE_PATH}{name}")).collect();
+    Some(Problem::new(Code::NeedsAnother, format!("{FIGURE_PATH}{field}")).with_limit(others.join(" or ")))
+}

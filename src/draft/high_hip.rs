@@ -1,0 +1,132 @@
+//! Room at a measured high hip: by a fuller side seam, then by shorter darts, each as little as needed.
+
+use super::panel::SideSeamAtWaist;
+use super::plan::DraftPlan;
+use super::side::SideShape;
+use crate::body::{Apportionment, Inputs, MAX_DARTS_PER_PANEL, PanelRules, Shares};
+use crate::scalar::Scalar;
+
+/// High hip that must find room, and the shapes by the rules, from which the least change is sought.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct HighHip<T> {
+    /// Depth of the high hip below the waist at the side, in centimetres.
+    depth: T,
+    /// Least girth of the garment there, in centimetres.
+    girth: T,
+    /// Side seam by the rules.
+    rule_side: SideShape<T>,
+    /// Tangent of the steepest lean of the side seam; `None` if the rules give the darts.
+    max_tangent: Option<T>,
+    /// Lengths of the darts of back and front by the rules, in centimetres; 0 where there is no dart.
+    rule_lengths: [[T; MAX_DARTS_PER_PANEL]; 2],
+}
+
+/// How the room at the high hip is found.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub(crate) enum HighHipRoom<T> {
+    /// By the rules: no high hip is measured, or the skirt has room for it.
+    #[default]
+    ByRules,
+    /// By a side seam of a solved fullness.
+    Fullness(T),
+    /// By the fullest side seam; even so there is too little room, and shorter darts give no more.
+    Fullest,
+    /// By the fullest side seam, and all darts shortened by a solved factor.
+    DartLengths(T),
+    /// By the fullest side seam and the shortest darts; even so there is too little room.
+    Most,
+}
+
+impl<T> HighHipRoom<T> {
+    /// Converts the room to another scalar type by `f`, which is called once for a solved number, and not otherwise.
+    pub(super) fn map_number<U>(self, f: &mut impl FnMut(T) -> U) -> HighHipRoom<U> {
+        match self {
+            Self::ByRules => HighHipRoom::ByRules,
+            Self::Fullness(fullness) => HighHipRoom::Fullness(f(fullness)),
+            Self::Fullest => HighHipRoom::Fullest,
+            Self::DartLengths(factor) => HighHipRoom::DartLengths(f(factor)),
+            Self::Most => HighHipRoom::Most,
+        }
+    }
+}
+
+impl<T: Copy> HighHip<T> {
+    /// Converts every number to another scalar type by `f`.
+    pub(super) fn map_numbers<U>(self, f: &mut impl FnMut(T) -> U) -> HighHip<U> {
+        HighHip {
+            depth: f(self.depth),
+            girth: f(self.girth),
+            rule_side: self.rule_side.map_numbers(f),
+            max_tangent: self.max_tangent.map(&mut *f),
+            rule_lengths: self.rule_lengths.map(|lengths| lengths.map(&mut *f)),
+        }
+    }
+}
+
+/// Returns the largest fullness of the side seam that the rules allow.
+pub(super) fn max_side_fullness() -> f64 {
+    let [.., field] = &PanelRules::FIELDS;
+    field.range.1
+}
+
+impl<T: Scalar> DraftPlan<T> {
+    /// Plans room for the measured high hip, if there is one; all else of the plan must be by the rules.
+    pub(super) fn plan_high_hip(&mut self, inputs: &Inputs<T>, max_tangent: T) {
+        let Some([depth, girth]) = inputs.figure.high_hip_with_ease(&inputs.ease) else { return };
+        let by_shares = matches!(inputs.rules.apportionment, Apportionment::Shares(_));
+        let mut rule_lengths = [[T::constant(0.0); MAX_DARTS_PER_PANEL]; 2];
+        for (lengths, panel) in rule_lengths.iter_mut().zip(&self.panels) {
+            lengths.iter_mut().zip(&panel.darts).for_each(|(length, dart)| *length = dart.length);
+        }
+        let max_tangent = by_shares.then_some(max_tangent);
+        self.high_hip = Some(HighHip { depth, girth, rule_side: self.side, max_tangent, rule_lengths });
+    }
+
+    /// Shapes side seam and darts; changes nothing if the plan has no high hip.
+    pub(super) fn set_high_hip_room(&mut self, room: HighHipRoom<T>) {
+        let Some(high_hip) = self.high_hip else { return };
+        let (one, fullest) = (T::constant(1.0), T::constant(max_side_fullness()));
+        let (fullness, factor) = match room {
+            HighHipRoom::ByRules => (high_hip.rule_side.fullness, one),
+            HighHipRoom::Fullness(fullness) => (fullness, one),
+            HighHipRoom::Fullest => (fullest, one),
+            HighHipRoom::DartLengths(factor) => (fullest, factor),
+            HighHipRoom::Most => (fullest, self.least_dart_length_factor()),
+        };
+        let natural = high_hip.rule_side.natural && matches!(room, HighHipRoom::ByRules);
+        self.side = SideShape { fullness, natural, ..high_hip.rule_side };
+        if let Some(max_tangent) = high_hip.max_tangent {
+            self.split.side_limit = self.side.total_loss_at_lean_tangent(max_tangent);
+        }
+        for (lengths, panel) in high_hip.rule_lengths.iter().zip(&mut self.panels) {
+            panel.darts.iter_mut().zip(lengths).for_each(|(dart, length)| dart.length = *length * factor);
+        }
+    }
+
+    /// Returns the factor that makes the shortest dart as short as the rules allow, as a share of the hip depth; 1 if it is.
+    pub(super) fn least_dart_length_factor(&self) -> T {
+        let [.., front_outer_length, _, _, _] = &Shares::FIELDS;
+        let (mut least, shortest) = (T::constant(0.0), self.side.depth * T::constant(front_outer_length.range.0));
+        let lengths = self.high_hip.map(|high_hip| high_hip.rule_lengths);
+        for (lengths, panel) in lengths.iter().flatten().zip(&self.panels) {
+            for length in &lengths[..panel.darts.len()] {
+                least = least.max(shortest.quotient(*length));
+            }
+        }
+        least.min(T::constant(1.0))
+    }
+
+    /// Returns half the girth of the garment at the high hip, minus half the least girth, for the suppression `total`.
+    pub(super) fn high_hip_residual(&self, high_hip: &HighHip<T>, total: T) -> T {
+        let amounts = self.split.split_suppression(total);
+        let seam = SideSeamAtWaist::from_back_and_front_loss(amounts.side, &self.side);
+        let mut residual = -high_hip.girth * T::constant(0.5);
+        for (k, panel) in self.panels.iter().enumerate() {
+            let shape = (amounts.panels[k], self.extra_lowering(k, &seam, amounts.panels));
+            // The hem may lie anywhere below the hip line.
+            let panel = panel.build_panel(&seam, shape, &self.side, self.side.depth + self.side.depth);
+            residual += panel.width_along_tape(&self.side, high_hip.depth);
+        }
+        residual
+    }
+}

@@ -1,0 +1,134 @@
+//! [`DraftPlan`]: everything that is decided about a draft before its waist is closed.
+
+use super::apportion::{PlannedPanelDarts, SplitSuppressionAmounts, SuppressionSplitRule, plan_darts_and_split};
+use super::figure::{CentreHeights, rules_decided_by_figure};
+use super::front_waist::{FrontShare, FrontWaist};
+use super::high_hip::HighHip;
+use super::kind::{self, DraftKind};
+use super::panel::{PlannedPanel, SideSeamAtWaist};
+use super::side::SideShape;
+use super::solution::Solution;
+use super::{Draft, Half, Suppression};
+use crate::body::{Body, Ease, Inputs};
+use crate::scalar::{Mask, Number, Scalar};
+
+/// Plan of a draft of half the garment: everything that is decided before the waist is closed.
+#[derive(Clone, Debug)]
+pub(super) struct DraftPlan<T> {
+    pub(super) side: SideShape<T>,
+    /// Wanted length of the sewn waist of half the garment, in centimetres.
+    pub(super) target: T,
+    /// Nominal suppression of half the garment, in centimetres.
+    pub(super) nominal: T,
+    pub(super) split: SuppressionSplitRule<T>,
+    pub(super) panels: [PlannedPanel<T>; 2],
+    pub(super) heights: CentreHeights<T>,
+    pub(super) front_waist: Option<FrontWaist<T>>,
+    pub(super) high_hip: Option<HighHip<T>>,
+}
+
+/// Returns half of the hip plus its ease, and half of the waist plus its ease, in centimetres.
+#[inline(always)]
+pub(super) fn half_hip_and_half_waist_with_ease<T: Number>(body: &Body<T>, ease: &Ease<T>) -> [T; 2] {
+    let half = T::constant(0.5);
+    [(body.hip + ease.hip) * half, (body.waist + ease.waist) * half]
+}
+
+impl<T: Number> DraftPlan<T> {
+    /// Creates the complete plan of a draft of a kind; `max_tangent` is the tangent of the steepest lean of the side.
+    #[inline(always)]
+    pub(super) fn new(inputs: &Inputs<T>, kind: DraftKind, max_tangent: T) -> Self {
+        let Inputs { body, ease, rules, .. } = inputs;
+        let panel_rules = &rules.panel_rules;
+        let [hip, target] = half_hip_and_half_waist_with_ease(body, ease);
+        let (quarter, balance, nominal) = (hip * T::constant(0.5), panel_rules.balance, hip - target);
+        let side =
+            SideShape { depth: body.hip_depth, fullness: panel_rules.side_fullness, natural: kind.has_natural_side };
+        let panel = |half, width, extra_lowering, symmetric| {
+            let darts = PlannedPanelDarts::new();
+            PlannedPanel { half, width, extra_lowering, symmetric, darts }
+        };
+        let [back, front] = kind.has_symmetric_waist;
+        let panels = [
+            panel(Half::Back, quarter - balance, panel_rules.centre_back_lower, back),
+            panel(Half::Front, quarter + balance, panel_rules.centre_front_lower, front),
+        ];
+        let (split, heights) = (SuppressionSplitRule::all_to_side_seams(), CentreHeights::BySquareCorners);
+        let (front_waist, high_hip) = (None, None);
+        let mut plan = Self { side, target, nominal, split, panels, heights, front_waist, high_hip };
+        let [back, front] = &mut plan.panels;
+        let darts = [&mut back.darts, &mut front.darts];
+        plan.split = plan_darts_and_split(&plan.side, &rules.apportionment, kind.counts, max_tangent, darts);
+        plan
+    }
+
+    /// Returns the suppression `total` with its parts by side seams, back darts and front darts, taken from the split `amounts`.
+    #[inline(always)]
+    pub(super) fn suppression_from_amounts(&self, total: T, amounts: &SplitSuppressionAmounts<T>) -> Suppression<T> {
+        let mut dart_sums = [T::constant(0.0); 2];
+        for ((sum, panel), intake) in dart_sums.iter_mut().zip(&self.panels).zip(amounts.panels) {
+            for dart in &panel.darts {
+                *sum += dart.intake_by_total(intake);
+            }
+        }
+        let [back, front] = dart_sums;
+        Suppression { total, side: amounts.side, back, front }
+    }
+}
+
+impl<T: Copy> DraftPlan<T> {
+    /// Converts every number of the plan to another scalar type by `f`.
+    pub(super) fn map_numbers<U>(&self, f: &mut impl FnMut(T) -> U) -> DraftPlan<U> {
+        DraftPlan {
+            side: self.side.map_numbers(f),
+            target: f(self.target),
+            nominal: f(self.nominal),
+            split: self.split.map_numbers(f),
+            panels: self.panels.each_ref().map(|panel| panel.map_numbers(f)),
+            heights: self.heights.map_numbers(f),
+            front_waist: self.front_waist.map(|front| front.map_numbers(f)),
+            high_hip: self.high_hip.map(|high_hip| high_hip.map_numbers(f)),
+        }
+    }
+}
+
+impl<T: Scalar> DraftPlan<T> {
+    /// Creates the plan of a draft from inputs already found in range.
+    pub(super) fn from_checked_inputs(inputs: &Inputs<T>) -> Self {
+        let max_tangent = kind::steepest_side_rule_tangent(&inputs.rules);
+        let decided =
+            (!inputs.figure.is_empty()).then(|| Inputs { rules: rules_decided_by_figure(inputs), ..inputs.clone() });
+        let decided = decided.as_ref().unwrap_or(inputs);
+        let kind = DraftKind::from_flags(DraftKind::flags(decided, max_tangent).map(Mask::all));
+        let mut plan = Self::new(decided, kind, max_tangent);
+        plan.front_waist = FrontWaist::from_inputs(inputs, kind.counts);
+        plan.set_front_share(FrontShare::ByRules);
+        plan.plan_high_hip(inputs, max_tangent);
+        plan.heights = CentreHeights::from_figure(&inputs.figure);
+        for (panel, is_measured) in plan.panels.iter_mut().zip(plan.heights.is_measured()) {
+            panel.symmetric &= !is_measured;
+        }
+        plan
+    }
+
+    /// Builds the finished draft from the plan, which has taken the solution.
+    pub(super) fn build_draft(&self, inputs: Inputs<T>, solution: Solution<T>) -> Draft<T> {
+        let total = solution.suppression;
+        let amounts = self.split.split_suppression(total);
+        let seam = SideSeamAtWaist::from_back_and_front_loss(amounts.side, &self.side);
+        let panel = |k: usize| {
+            let shape = (amounts.panels[k], self.extra_lowering(k, &seam, amounts.panels));
+            self.panels[k].build_panel(&seam, shape, &self.side, inputs.body.length)
+        };
+        Draft {
+            back: panel(0),
+            front: panel(1),
+            nominal: self.suppression_from_amounts(self.nominal, &self.split.split_suppression(self.nominal)),
+            suppression: self.suppression_from_amounts(total, &amounts),
+            left_in_side: amounts.left_in_side,
+            side_fullness: self.side.fullness,
+            solution,
+            inputs,
+        }
+    }
+}

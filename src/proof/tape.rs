@@ -1,0 +1,41 @@
+//! Girth at a level between waist and hip line along a tape around the sewn skirt, measured on the outlines.
+
+use super::{distance, lengths};
+use crate::draft::{Edge, Role};
+use crate::geometry::{Path, Point};
+
+/// Returns the width of a panel, darts closed, along a tape that follows the waist at the top, is level at the hip line, and bends
+/// in between less and less; NaN for an outline without waist or side seam.
+pub(super) fn width_along_tape(edges: &[Edge], level: f64, hip_depth: f64) -> f64 {
+    let bend = (hip_depth - level) / hip_depth;
+    let with_role = |role: Role| edges.iter().filter(move |edge| edge.role == role).map(|edge| edge.path);
+    let (mut legs, side) = (with_role(Role::Dart), with_role(Role::Side).next());
+    let (mut waists, mut width, mut start) = (with_role(Role::Waist).peekable(), f64::NAN, None);
+    while let Some(waist) = waists.next() {
+        let lowered = |corner: Point| corner.y * bend + level;
+        let from = start.unwrap_or(Point::new(waist.start().x, lowered(waist.start())));
+        let ends = if waists.peek().is_some() {
+            [legs.next(), legs.next()].map(|leg| Some(point_at_height(&leg?, lowered(waist.end()))))
+        } else {
+            [side.map(|side| point_at_height(&side, level)); 2]
+        };
+        let [Some(to), Some(next)] = ends else { return f64::NAN };
+        let excess = lengths::length_by_polygons(&waist) / distance(waist.start(), waist.end()) - 1.0;
+        width = width.max(0.0) + distance(from, to) * (1.0 + excess * bend * bend);
+        start = Some(next);
+    }
+    width
+}
+
+/// Returns the point of a path with monotone `y` at a height; below the path, the point below its lower end.
+fn point_at_height(path: &Path, height: f64) -> Point {
+    let (start, end) = (path.start(), path.end());
+    let x = if (start.y < height) != (end.y < height) {
+        path.point_at(path.parameter_of_change(|point| (point.y < height) != (start.y < height))).x
+    } else if start.y > end.y {
+        start.x
+    } else {
+        end.x
+    };
+    Point::new(x, height)
+}
