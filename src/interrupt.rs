@@ -1,6 +1,6 @@
 //! Interruption of long searches: a callback runs every 50 ms or so and may stop the search.
 //!
-//! Long work counts its steps. A count returns [`Stopped`] once the callback has failed, and every function in between
+//! Long work counts its steps. A count returns `Stopped` once the callback has failed, and every function in between
 //! passes it on, as a problem with [`Code::Stopped`] in the end.
 
 use std::cell::Cell;

@@ -1,22 +1,15 @@
 //! Laws of alterations on paper: the traced line, its cost against an exact draft, the instructions.
 
-// Tests may panic: a panic fails the test.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
-
-mod bodies;
-mod counts;
-mod pieces;
-
-use bodies::cases;
-use bodies::chart::{EASE, assert_near, bodies_in_chart, demo_range, size};
-use counts::rules_with_counts;
+use crate::bodies::cases;
+use crate::bodies::chart::{EASE, assert_near, bodies_in_chart, demo_range, size};
+use crate::counts::rules_with_counts;
+use crate::pieces::distance_to_lines;
 use kirtle::proof::ExpectedLengths;
 use kirtle::sizes::{Alteration, AlterationLimits, FractionBetweenSizes, SizeBlend, StepKind};
 use kirtle::{
     Apportionment, Body, DartCount, DartPosition, Darts, FixedDart, Panel, Path, Point, Proof, Role, Rules, SizeChart,
     Unit,
 };
-use pieces::distance_to_lines;
 use proptest::prelude::*;
 
 /// Limits with which no step is left out.

@@ -1,8 +1,5 @@
 //! Any `f64` in every argument of the Rust functions: a result or an error, never a panic.
 
-// Tests may panic: a panic fails the test.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
-
 use std::panic::{AssertUnwindSafe, catch_unwind};
 
 use kirtle::batch::{Bodies, Column, Threads};

@@ -1,15 +1,9 @@
 //! Best sizes by one girth: against published quantisers, and against every partition of a few people.
 
-// Tests may panic: a panic fails the test.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
-
-mod bodies;
-mod partitions;
-
-use bodies::cases;
+use crate::bodies::cases;
+use crate::partitions::{BAND, LOSSES, min_mean_loss};
 use kirtle::size_search::BestSizes;
 use kirtle::size_search::{LogBand, Loss, best_sizes};
-use partitions::{BAND, LOSSES, min_mean_loss};
 use proptest::prelude::*;
 
 fn assert_near(found: f64, expected: f64, tolerance: f64) {

@@ -1,8 +1,5 @@
 //! Certified bounds of charts: against every choice of squares, recomputed from the multipliers, and close to the loss.
 
-// Tests may panic: a panic fails the test.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
-
 use kirtle::size_search::{BestChart, BoundCase, LogBand, Loss, SearchSettings, best_chart};
 use kirtle::survey::{Population, SimulatedBodies};
 

@@ -1,12 +1,7 @@
 //! Choosing a size: a table of bodies with the advice for each, and laws of the rule.
 
-// Tests may panic: a panic fails the test.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
-
-mod bodies;
-
-use bodies::cases;
-use bodies::chart::{EASE, bodies_in_chart, size};
+use crate::bodies::cases;
+use crate::bodies::chart::{EASE, bodies_in_chart, size};
 use kirtle::sizes::{ChoiceGirth, ChoiceRule, SizeChoice};
 use kirtle::{Body, SizeChart, Unit};
 use proptest::prelude::*;

@@ -1,13 +1,8 @@
 //! Laws of single corrections: each moves what it says and nothing else; the errors; the protocol of fittings.
 
-// Tests may panic: a panic fails the test.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
-
-mod bodies;
-
-use bodies::cases;
-use bodies::chart::{EASE, assert_near, bodies_in_chart};
-use bodies::fitting::{BODY, correction, first_fitting};
+use crate::bodies::cases;
+use crate::bodies::chart::{EASE, assert_near, bodies_in_chart};
+use crate::bodies::fitting::{BODY, correction, first_fitting};
 use kirtle::document::Request;
 use kirtle::sizes::{Correction, CorrectionSite, CorrectionTarget, Fitting};
 use kirtle::{Apportionment, Body, Code, Darts, Draft, Rules, Unit};

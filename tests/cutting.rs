@@ -1,15 +1,9 @@
 //! Laws of the cut line, over all valid drafts and allowances.
 
-// Tests may panic: a panic fails the test.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
-
-mod bodies;
-mod pieces;
-
-use bodies::{cases, cuttings, ordinary_requests, pattern_or_reject, requests};
+use crate::bodies::{cases, cuttings, ordinary_requests, pattern_or_reject, requests};
+use crate::pieces::{CUT_TOLERANCE, check_cut_line, distance_to_lines, polyline};
 use kirtle::pattern::NotchPlace;
 use kirtle::{Allowances, Body, Code, Cutting, Draft, Ease, Opening, Piece, Press, Role, Rules, Unit};
-use pieces::{CUT_TOLERANCE, check_cut_line, distance_to_lines, polyline};
 use proptest::prelude::*;
 
 fn sample_draft(length: f64) -> Draft {

@@ -1,13 +1,9 @@
 //! Laws of the number of darts: chosen for a panel, one for all sizes of a range, kept by a correction.
-#![allow(clippy::unwrap_used, reason = "a panic fails the test")]
-
-mod bodies;
-mod counts;
 
 use std::sync::LazyLock;
 
-use bodies::dart_counts;
-use counts::rules_with_counts;
+use crate::bodies::dart_counts;
+use crate::counts::rules_with_counts;
 use kirtle::batch::{Bodies, Column, Threads};
 use kirtle::document::Request;
 use kirtle::sensitivity::SeekTarget;

@@ -1,12 +1,7 @@
 //! Searches of sizes for degenerate people: one person, equal people, people on a line, people whom no size serves.
 
-// Tests may panic: a panic fails the test.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
-
-mod bodies;
-mod partitions;
-
-use bodies::cases;
+use crate::bodies::cases;
+use crate::partitions::LOSSES;
 use kirtle::interrupt::interruptible;
 use kirtle::size_search::{
     Loss, SearchSettings, SizeSteps, best_chart, best_chart_fixed_drop, best_chart_fixed_steps, best_sizes,
@@ -14,7 +9,6 @@ use kirtle::size_search::{
 };
 use kirtle::survey::{EaseBounds, PeopleColumns, Population, fit_chart};
 use kirtle::{Ease, Rules, SizeChart};
-use partitions::LOSSES;
 use proptest::prelude::*;
 
 const STEPS: SizeSteps = SizeSteps { waist: 4.0, hip: 4.0 };

@@ -1,8 +1,5 @@
 //! Documentation: everything that can refuse says when and shows it; the documents of a page are those of the code.
 
-// Tests may panic: a panic fails the test.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
-
 use std::fs;
 use std::path::{Path, PathBuf};
 

@@ -2,17 +2,10 @@
 //!
 //! The fuzzers in `tests/fuzz` run the same attacks for hours, guided by the coverage of the code.
 
-// Tests may panic: a panic fails the test.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
-
-mod attacks;
-mod bodies;
-mod pieces;
-
 use std::fs;
 use std::path::Path;
 
-use bodies::cases;
+use crate::bodies::cases;
 use kirtle::Point;
 use kirtle::drawing::{Drawing, Layer, LayerKind, Mark, Part, TextAlign};
 use kirtle::files::SvgScale;
@@ -128,7 +121,7 @@ macro_rules! attack_tests {
         mod damaged_samples_break_no_promise {
             $(#[test]
             fn $name() {
-                super::run_attack(stringify!($name), super::attacks::$name, $cases);
+                super::run_attack(stringify!($name), crate::attacks::$name, $cases);
             })*
         }
     };

@@ -1,9 +1,6 @@
 //! The evening-class request gives the committed result and drawings, byte for byte.
 //!
-//! `KIRTLE_WRITE=1 cargo test --test golden` writes the files; look at them before committing.
-
-// Tests may panic: a panic fails the test.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+//! `KIRTLE_WRITE=1 cargo test --features full --test all golden::` writes the files; look at them before committing.
 
 use std::fs;
 use std::path::Path;

@@ -1,13 +1,8 @@
 //! Room at a measured high hip: the least change of side seam and darts, by plain formulas, over the whole range.
-#![allow(clippy::unwrap_used, reason = "a panic fails the test")]
 
 #[allow(dead_code, reason = "this test uses only some of the formulas")]
-mod hand;
-
-mod bodies;
-
-use bodies::{cases, requests};
-use hand::{SKIRT, Skirt};
+use crate::bodies::{cases, requests};
+use crate::hand::{SKIRT, Skirt};
 use kirtle::proof::{ExpectedFigure, ExpectedLengths};
 use kirtle::{
     Apportionment, Body, Code, DartCount, Draft, Ease, Edge, Figure, Path, Point, Proof, Role, Rules, Shares, Unit,

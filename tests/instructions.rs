@@ -1,11 +1,6 @@
 //! Texts of alterations on paper: the numbered steps, what is left out, and the two verdicts.
 
-// Tests may panic: a panic fails the test.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
-
-mod bodies;
-
-use bodies::chart::{EASE, assert_near, demo_range, size};
+use crate::bodies::chart::{EASE, assert_near, demo_range, size};
 use kirtle::sizes::{Alteration, AlterationLimits, StepKind};
 use kirtle::{Body, Rules, SizeChart, Unit};
 

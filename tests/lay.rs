@@ -1,16 +1,10 @@
 //! Laws of the lay, over all valid drafts, allowances and cloths; values from handbooks.
 
-// Tests may panic: a panic fails the test.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
-
-mod bodies;
-mod pieces;
-
-use bodies::{cases, cuttings, ordinary_requests, pattern_or_reject, requests};
+use crate::bodies::{cases, cuttings, ordinary_requests, pattern_or_reject, requests};
+use crate::pieces::{check_lay, cloths, polyline};
 use kirtle::drawing::{Drawing, Mark, Paper, draw_lay, draw_lay_on_page};
 use kirtle::pattern::{Cloth, Lay, WaistFinish, WaistFinishKind};
 use kirtle::{Body, Code, Cutting, Ease, Pattern, Preset, Rules, Unit};
-use pieces::{check_lay, cloths, polyline};
 use proptest::prelude::*;
 
 fn lay_or_reject(pattern: &Pattern, cloth: Cloth) -> Result<Lay, TestCaseError> {

@@ -1,10 +1,6 @@
 //! Lessons: a hand that carries the steps out, from the data or from the printed words alone, arrives at the draft.
 
-// Tests may panic: a panic fails the test.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
-
-mod bodies;
-
+use crate::bodies;
 use std::collections::HashMap;
 
 use kirtle::drawing::{Mark, TextAlign, draw_lesson};

@@ -5,9 +5,7 @@
     reason = "a panic fails the test; equal girths are equal to the last bit"
 )]
 
-mod bodies;
-
-use bodies::{cases, draft_or_reject, ordinary_requests, requests, tape_length};
+use crate::bodies::{cases, draft_or_reject, ordinary_requests, requests, tape_length};
 use kirtle::ease_profile::{BodyProfile, EaseByLevel};
 use kirtle::sensitivity::SeekTarget;
 use kirtle::{Body, Draft, Ease, Panel, Role, Rules, Unit};

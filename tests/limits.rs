@@ -1,8 +1,5 @@
 //! Inputs at the limits and beyond: deep, long, many, odd; each is accepted, or refused in a readable message.
 
-// Tests may panic: a panic fails the test.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
-
 use std::fmt::Write;
 
 use kirtle::document::{ChartRequest, Request};

@@ -1,17 +1,12 @@
 //! The page on the method: its numbers, its formulas by hand, and its figures are those of the code.
 //!
-//! `KIRTLE_WRITE=1 cargo test --test method` writes the figures; look at them before committing.
+//! `KIRTLE_WRITE=1 cargo test --features full --test all method::` writes the figures; look at them before committing.
 
-// Tests may panic: a panic fails the test.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
-
-mod figures;
-mod hand;
-
+use crate::figures;
 use std::fs;
 use std::path::Path;
 
-use hand::{SKIRT, Skirt};
+use crate::hand::{SKIRT, Skirt};
 use kirtle::document::Request;
 use kirtle::{Cutting, Draft, Figure, Role, draft_figure};
 

@@ -1,8 +1,5 @@
 //! Laws of printed nests: strokes and names of sizes, letters of the key, lines on or around the cut line.
 
-// Tests may panic: a panic fails the test.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
-
 use kirtle::drawing::{Drawing, LayerKind, LineStyle, Mark, Paper, Part, draw_nest, paginate};
 use kirtle::{Cutting, Ease, Path, Preset, Rules, SizeChart, SizeRange, Unit};
 

@@ -1,8 +1,5 @@
 //! Lengths printed in inches are those printed in centimetres, on every drawing, in instructions, advice and findings.
 
-// Tests may panic: a panic fails the test.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
-
 use kirtle::drawing::{Drawing, Mark, draw_alteration, draw_draft, draw_lay, draw_nest, draw_pattern};
 use kirtle::pattern::{Cloth, WaistFinish, WaistFinishKind};
 use kirtle::sizes::ChoiceRule;

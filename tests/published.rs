@@ -4,9 +4,6 @@
 //! printed digit. A number that depends on the curve of the waist must differ from the printed one as [`ArcWaist`]
 //! predicts, which draws the waist with circular arcs. *Read* marks a source seen in print or on its web page; *memory*
 //! a source recalled.
-#![allow(clippy::unwrap_used, reason = "a panic fails the test")]
-
-mod arcs;
 
 use std::f64::consts::TAU;
 use std::ops::RangeInclusive;
@@ -18,7 +15,7 @@ use kirtle::{
 };
 use serde_json::json;
 
-use arcs::ArcWaist;
+use crate::arcs::ArcWaist;
 
 /// Half a unit of the last digit in a number printed to two decimals, in centimetres.
 const PRINTED_TOLERANCE: f64 = 0.005;
@@ -359,7 +356,7 @@ fn grading_by_one_size_widens_each_panel_by_a_quarter_inch() {
     );
 }
 
-/// Source: modnica.org/retro/1982_01 (page of a magazine, 1982; read): half waist 36, half hip 51; waist to floor 100 in front
+/// Source: `modnica.org/retro/1982_01` (page of a magazine, 1982; read): half waist 36, half hip 51; waist to floor 100 in front
 /// and at the back, 101 at the side; the hem lies 33 above the floor, so the lengths are 67, 68 and 67.
 #[test]
 fn the_tilted_waist_of_a_magazine_of_1982() {

@@ -1,8 +1,5 @@
 //! The request schema and the reader accept the same documents; the committed schemas are those of the code.
 
-// Tests may panic: a panic fails the test.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
-
 use std::fs;
 use std::path::Path;
 
@@ -22,7 +19,7 @@ fn samples(kind: &str) -> Vec<(String, Value)> {
     samples[kind].as_object().unwrap().iter().map(|(name, sample)| (name.clone(), sample.clone())).collect()
 }
 
-/// `KIRTLE_WRITE=1 cargo test --test schema` writes the schema files.
+/// `KIRTLE_WRITE=1 cargo test --features full --test all schema::` writes the schema files.
 #[test]
 fn the_committed_schemas_are_those_of_the_code() {
     for name in SCHEMA_NAMES {

@@ -5,9 +5,7 @@
     reason = "a panic fails the test; a solution is drafted with exactly its input"
 )]
 
-mod bodies;
-
-use bodies::{cases, draft_or_reject, ordinary_requests};
+use crate::bodies::{cases, draft_or_reject, ordinary_requests};
 use kirtle::sensitivity::{SeekTarget, Solutions};
 use kirtle::{Apportionment, Body, Code, DartCount, Draft, Ease, Half, Rules, Shares, Unit};
 use proptest::prelude::*;

@@ -1,9 +1,7 @@
 //! Exact derivatives: against finite differences of plain drafts, and by hand.
 #![allow(clippy::unwrap_used, clippy::float_cmp, reason = "a panic fails the test; equal computations give equal bits")]
 
-mod bodies;
-
-use bodies::{cases, draft_or_reject, requests};
+use crate::bodies::{cases, draft_or_reject, requests};
 use std::cell::Cell;
 
 use kirtle::document::Request;

@@ -1,11 +1,8 @@
 //! Arc lengths by power series: against exact coefficients, and against quadrature.
-#![allow(clippy::unwrap_used, reason = "a panic fails the test")]
-
-mod bodies;
 
 use std::ops::Range;
 
-use bodies::{cases, draft_or_reject, kurbo_segment, requests, sharp_turn};
+use crate::bodies::{cases, draft_or_reject, kurbo_segment, requests, sharp_turn};
 use kirtle::geometry::Cubic;
 use kirtle::{Apportionment, Body, Darts, Ease, Point, Role, Rules, Unit};
 use kurbo::ParamCurveArclen;

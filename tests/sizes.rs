@@ -1,14 +1,8 @@
 //! Laws of size charts: order, bodies between sizes, grade; values from handbooks.
 
-// Tests may panic: a panic fails the test.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
-
-mod bodies;
-mod counts;
-
-use bodies::cases;
-use bodies::chart::{EASE, assert_near, bodies_in_chart, demo_range, size};
-use counts::rules_with_counts;
+use crate::bodies::cases;
+use crate::bodies::chart::{EASE, assert_near, bodies_in_chart, demo_range, size};
+use crate::counts::rules_with_counts;
 use kirtle::document::ChartRequest;
 use kirtle::sizes::{ChoiceRule, FractionBetweenSizes, SizeBlend};
 use kirtle::{
@@ -185,7 +179,7 @@ proptest! {
 #[test]
 fn a_chart_survives_csv_and_json() {
     let chart = SizeChart::demo();
-    for unit in Unit::ALL {
+    for unit in [Unit::Cm, Unit::In] {
         let back = SizeChart::from_csv(&chart.to_csv(unit), unit).unwrap();
         for (a, b) in chart.sizes().iter().zip(back.sizes()) {
             assert_eq!(a.name, b.name);

@@ -1,6 +1,4 @@
 //! Record batches from careless or hostile sources.
-// Tests may panic: a panic fails the test.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 use std::collections::HashMap;
 use std::sync::Arc;

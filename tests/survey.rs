@@ -1,13 +1,7 @@
 //! Laws of surveys: simulated bodies against their moments, fits counted by hand.
 
-// Tests may panic: a panic fails the test.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
-
-mod bodies;
-mod fits;
-
-use bodies::cases;
-use fits::{EASE, chart, fit, fit_mm, girths_mm, growing_sizes, people};
+use crate::bodies::cases;
+use crate::fits::{EASE, chart, fit, fit_mm, girths_mm, growing_sizes, people};
 use kirtle::survey::{
     AssignedAndServedCounts, EaseBounds, HighHipColumns, NormalDistribution, PeopleColumns, Population, UnservedCounts,
     UnservedPerson, WaistHipSquareCounts, fit_chart,

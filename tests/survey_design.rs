@@ -1,13 +1,7 @@
 //! Surveys by design: weights against repeated people, standard errors by their definition, refusals counted by hand.
 
-// Tests may panic: a panic fails the test.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
-
-mod bodies;
-mod fits;
-
-use bodies::cases;
-use fits::{EASE, chart, fit, fit_mm, girths_mm, growing_sizes, in_cm, people};
+use crate::bodies::cases;
+use crate::fits::{EASE, chart, fit, fit_mm, girths_mm, growing_sizes, in_cm, people};
 use kirtle::survey::{ChartFit, EaseBounds, MeanGirths, PeopleColumns, Population, RefusedPeople, Replicates};
 use kirtle::{Code, SizeChart, Unit};
 use proptest::prelude::*;

@@ -1,17 +1,14 @@
 //! A tiled print shows every line, moves whole pieces only, and needs at most as many sheets as the pattern as drawn.
 
-// Tests may panic: a panic fails the test.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 #![allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "the numbers are small and not negative")]
 
+use crate::bodies;
 use std::collections::BTreeSet;
 
 use kirtle::drawing::{Drawing, LayerKind, Mark, Paper, Part, PrintLayout, draw_nest, draw_pattern, paginate};
 use kirtle::pattern::{WaistFinish, WaistFinishKind};
 use kirtle::{Body, Cutting, Ease, Path, Pattern, Point, Preset, Rules, SizeChart, Unit};
 use proptest::prelude::*;
-
-mod bodies;
 
 /// Returns points of all printed lines of a part, at most 1 mm apart; the tint of the cloth is not printed.
 fn points(part: &Part) -> Vec<Point> {

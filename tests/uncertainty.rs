@@ -1,5 +1,4 @@
 //! Standard errors and ellipses: against a million drafts, and by hand.
-#![allow(clippy::unwrap_used, reason = "a panic fails the test")]
 
 use kirtle::batch::{Bodies, Column, Table, Threads};
 use kirtle::sensitivity::{ErrorEllipse, StandardErrors};

@@ -1,16 +1,10 @@
 //! The vent of the back: its cut line, its lines and notch, what is refused, and what a walking step needs.
 
-// Tests may panic: a panic fails the test.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
-
-mod bodies;
-mod pieces;
-
-use bodies::{cases, cuttings, draft_or_reject, requests};
+use crate::bodies::{cases, cuttings, draft_or_reject, requests};
+use crate::pieces::{CUT_TOLERANCE, distance_to_lines, polygon_sides, polyline, segments_cross};
 use kirtle::document::{PatternReport, Request};
 use kirtle::pattern::{NotchPlace, Vent};
 use kirtle::{Body, Cutting, Draft, Ease, Opening, Point, Role, Rules, Unit};
-use pieces::{CUT_TOLERANCE, distance_to_lines, polygon_sides, polyline, segments_cross};
 use proptest::prelude::*;
 use serde_json::json;
 

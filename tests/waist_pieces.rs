@@ -1,21 +1,16 @@
 //! Waistband and facing fit the sewn waist, for drawn bodies with odd rules; a damaged piece or outline fails its check.
 
-// Tests may panic: a panic fails the test.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 #![allow(clippy::float_cmp, reason = "the usual lengths are exact numbers")]
-
-mod bodies;
-mod pieces;
 
 use std::collections::BTreeSet;
 
-use bodies::{cases, cuttings, kurbo_segment, ordinary_requests, pattern_or_reject, requests};
+use crate::bodies::{cases, cuttings, kurbo_segment, ordinary_requests, pattern_or_reject, requests};
+use crate::pieces::{CUT_TOLERANCE, check_lay, cloths, distance_to_lines, polygon_sides, polyline, segments_cross};
 use kirtle::document::{PatternReport, Request};
 use kirtle::drawing::{Mark, draw_pattern};
 use kirtle::pattern::{Cloth, NotchPlace, PieceName, WaistFinish, WaistFinishKind, WaistFinishLengths, WaistPiece};
 use kirtle::{Body, Cutting, Ease, Edge, Path, Pattern, Point, Role, Rules, Unit};
 use kurbo::ParamCurveArclen;
-use pieces::{CUT_TOLERANCE, check_lay, cloths, distance_to_lines, polygon_sides, polyline, segments_cross};
 use proptest::prelude::*;
 use serde_json::json;
 

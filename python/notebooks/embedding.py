@@ -77,7 +77,7 @@ schema = kirtle.schema("request")
 schema["else"]["properties"]["body"]["properties"]
 
 # %%
-{name: field["description"] for name, field in schema["$defs"]["Body"]["properties"].items()}
+{name: field["description"] for name, field in schema["$defs"]["Body"]["properties"].items() if "description" in field}
 
 # %% [markdown]
 # ## What if the customer makes mistakes?

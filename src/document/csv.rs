@@ -74,8 +74,8 @@ impl SizeChart {
     /// let problems = SizeChart::from_csv("name,waist,hip,hip_depth,length\nS,x,36,8,24\nM,28,38,99,24\n", Unit::In);
     /// assert_eq!(
     ///     problems.unwrap_err().to_string(),
-    ///     "sizes[0].waist (line 2): \"x\" is not a number from 16 to 78 in\n\
-    ///      sizes[1].hip_depth (line 3): 99 in is above the maximum of 15.5 in"
+    ///     "sizes[0].waist (line 2): \"x\" is not a number from 15.75 to 78.74 in\n\
+    ///      sizes[1].hip_depth (line 3): 99 in is above the maximum of 15.74 in"
     /// );
     /// # Ok::<(), kirtle::Problems>(())
     /// ```

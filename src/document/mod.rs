@@ -92,7 +92,7 @@ documents! { FitReport BestChartReport BestSizesReport ComparisonReport }
 /// assert_eq!(result["back"]["darts"].as_array().unwrap().len(), 2);
 ///
 /// let problems = kirtle::draft_json(r#"{"unit": "in", "body": {"waist": "28"}, "ease": {"waist": 0, "hip": 2}}"#);
-/// assert_eq!(problems.unwrap_err()[0].to_string(), "body.waist: \"28\" is not a number from 16 to 78 in");
+/// assert_eq!(problems.unwrap_err()[0].to_string(), "body.waist: \"28\" is not a number from 15.75 to 78.74 in");
 /// # Ok::<(), kirtle::Problems>(())
 /// ```
 pub fn draft_json(request: &str) -> Result<String, Problems> {

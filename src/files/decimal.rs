@@ -6,6 +6,8 @@ use std::fmt::Write;
 
 /// Appends a number to a text, rounded to at most four decimals without trailing zeros, such as "1.5" or "2".
 pub(super) fn push_four_decimals(text: &mut String, value: f64) {
+    // Lengths on paper stay far below the limit; a number that is not finite stays readable.
+    let value = if value.is_nan() { 0.0 } else { value.clamp(-1e15, 1e15) };
     let start = text.len();
     // Writing to a `String` cannot fail.
     _ = write!(text, "{value:.4}");

@@ -45,7 +45,7 @@ def compiler() -> dict[str, str]:
     if found.returncode == 0 and Path(found.stdout.strip()).is_dir():
         return {}
     if not COMPILER.exists():
-        pytest.skip(f"no compiler for WebAssembly: `rustup target add {TARGET}` brings it")
+        pytest.skip(f"no compiler for WebAssembly: `rustup target add {TARGET}` or `bash tests/web/compiler` brings it")
     sysroot = subprocess.run(["rustc", "--print", "sysroot"], capture_output=True, text=True, check=True).stdout.strip()
     (linker,) = Path(sysroot).glob("lib/rustlib/*/bin/rust-lld")
     return {

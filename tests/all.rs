@@ -1,0 +1,63 @@
+//! All tests in Rust but that of memory, in one program: the library is linked once, and the tests share both cores.
+
+// Tests may panic: a panic fails the test.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+mod alter;
+mod anything;
+mod arcs;
+mod attacks;
+mod batch;
+mod best;
+mod bodies;
+mod certified;
+mod choose;
+mod corrections;
+mod counts;
+mod cutting;
+mod darts;
+mod degenerate;
+mod digest;
+mod docs;
+mod errors;
+mod figure;
+mod figure_rows;
+mod figure_study;
+mod figures;
+mod fits;
+mod fittings;
+mod fuzzed;
+mod golden;
+mod hand;
+mod high_hip;
+mod instructions;
+mod laws;
+mod lay;
+mod lesson;
+mod levels;
+mod limits;
+mod method;
+mod nest;
+mod partitions;
+mod pieces;
+mod plane;
+mod printed;
+mod problems;
+mod proof;
+mod published;
+mod schema;
+mod seek;
+mod sensitivity;
+mod series;
+mod sizes;
+mod sources;
+mod structure;
+mod study;
+mod survey;
+mod survey_design;
+mod tables;
+mod tiles;
+mod uncertainty;
+mod vent;
+mod waist_pieces;
+mod wrong;

@@ -1,0 +1,48 @@
+//! What a problem states as data: minimum, maximum and choices, and ranges that agree in both units.
+
+use kirtle::{Body, Ease, PanelRules, Problem, Problems, Shares, Unit};
+
+use crate::wrong::{BODY, EASE, rules_with_back_darts};
+
+#[test]
+fn a_length_is_valid_in_both_units_or_in_none() {
+    let fields = Body::FIELDS.iter().chain(&Ease::FIELDS).chain(&PanelRules::FIELDS).chain(&Shares::FIELDS);
+    for field in fields {
+        let (cm, inches) = (field.range(Unit::Cm), field.range(Unit::In));
+        let is_valid = |value: f64, (min, max): (f64, f64)| (min..=max).contains(&value);
+        let lengths = (0..=1000).map(|k| cm.0 + (cm.1 - cm.0) * f64::from(k - 50) / 900.0);
+        for length in lengths.chain([cm.0, cm.1]) {
+            let converted = field.kind.convert_unit(length, Unit::Cm, Unit::In);
+            assert_eq!(is_valid(length, cm), is_valid(converted, inches), "{} {length} cm", field.name);
+        }
+    }
+}
+
+#[test]
+fn a_problem_states_the_valid_values_as_data() {
+    let request = r#"{"unit": "in", "body": {"waist": 8, "hip": "38", "hip_depth": 8, "length": 24}, "ease": {"waist": 1, "hip": 2}, "hem": 1}"#;
+    let problems = kirtle::draft_json(request).unwrap_err();
+    let [unknown, waist, hip] = &problems[..] else { panic!("{problems}") };
+    assert_eq!(unknown.choices[..3], ["format", "unit", "body"]);
+    let bounds = |problem: &Problem| (problem.minimum.unwrap(), problem.maximum.unwrap());
+    assert_eq!(bounds(waist), Body::FIELDS[0].range(Unit::In));
+    assert_eq!(waist.text, "8 in is below the minimum of 15.75 in");
+    assert_eq!(
+        (bounds(hip), hip.text.as_str()),
+        (Body::FIELDS[1].range(Unit::In), "\"38\" is not a number from 19.69 to 86.61 in")
+    );
+    let many = kirtle::draft(&BODY, &EASE, &rules_with_back_darts(&[(1.0, 9.0, 0.2); 4])).unwrap_err();
+    assert_eq!((&many[0].value, &many[0].limit), (&Some(4.0.into()), &Some(3.0.into())));
+    assert_eq!(many[0].unit.as_deref(), Some("darts"));
+    let none = serde_json::from_str::<Problems>(r#"{"problems": []}"#).unwrap_err();
+    assert!(none.to_string().contains("at least one problem"), "{none}");
+}
+
+#[test]
+fn messages_about_inches_are_in_inches() {
+    let request = r#"{"unit": "in", "body": {"waist": 28, "hip": 38, "hip_depth": 8, "length": 8}, "ease": {"waist": 1, "hip": 2}}"#;
+    let problems = kirtle::draft_json(request).unwrap_err();
+    assert!(problems[0].message.starts_with(
+        "body.length: 8 in is too short: the hem must be at least 1 cm below the hip line; the minimum is 8.39"
+    ));
+}
