@@ -1,8 +1,7 @@
 //! Times of tables of drafts by rows and threads.
 //!
 //! `cargo bench --features full --bench table` prints ratios of times in alternating rounds of one run, then the times of
-//! criterion. A
-//! new table is compared with columns of constants, which need the same new memory.
+//! criterion. A new table is compared with columns of constants, which need the same new memory.
 
 // A benchmark may panic on an error, and prints its results.
 #![allow(clippy::expect_used, clippy::print_stdout, missing_docs)]

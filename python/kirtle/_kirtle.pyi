@@ -256,7 +256,7 @@ class Body:
     @property
     def unit(self, /) -> str:
         """
-        Unit in which the lengths were given, `cm` or `in`: the unit of `repr` and of what a notebook shows.
+        Unit in which the lengths were given, `cm` or `in`; `repr` and notebooks show them in it.
         """
     @property
     def waist(self, /) -> float:
@@ -1062,7 +1062,7 @@ class Ease:
     @property
     def unit(self, /) -> str:
         """
-        Unit in which the lengths were given, `cm` or `in`: the unit of `repr` and of what a notebook shows.
+        Unit in which the lengths were given, `cm` or `in`; `repr` and notebooks show them in it.
         """
     @property
     def waist(self, /) -> float:
@@ -1286,7 +1286,7 @@ class Figure:
     @property
     def unit(self, /) -> str:
         """
-        Unit in which the lengths were given, `cm` or `in`: the unit of `repr` and of what a notebook shows.
+        Unit in which the lengths were given, `cm` or `in`; `repr` and notebooks show them in it.
         """
 
 @final
@@ -2796,7 +2796,7 @@ class Shares:
     @property
     def unit(self, /) -> str:
         """
-        Unit in which the lengths were given, `cm` or `in`: the unit of `repr` and of what a notebook shows.
+        Unit in which the lengths were given, `cm` or `in`; `repr` and notebooks show them in it.
         """
 
 @final
@@ -2919,7 +2919,7 @@ class SizeChart:
     @property
     def unit(self, /) -> str:
         """
-        Unit in which the lengths were given, `cm` or `in`: the unit of what a notebook shows.
+        Unit in which the lengths were given, `cm` or `in`; notebooks show them in it.
         """
 
 @final

@@ -45,7 +45,7 @@ macro_rules! input_numbers_class {
         }
 
         python_class! { $name as numbers;
-            /// Unit in which the lengths were given, `cm` or `in`: the unit of `repr` and of what a notebook shows.
+            /// Unit in which the lengths were given, `cm` or `in`; `repr` and notebooks show them in it.
             unit: &'static str = if numbers.1.is_some() { "in" } else { "cm" };
             $($(#[doc = $doc])+ $field: f64 = numbers.0.$field;)+
             $($($(#[doc = $choice_doc])+ $choice: DartCount = DartCount(numbers.0.$choice);)+)?
@@ -124,7 +124,7 @@ macro_rules! figure_class {
         }
 
         python_class! { $name as numbers;
-            /// Unit in which the lengths were given, `cm` or `in`: the unit of `repr` and of what a notebook shows.
+            /// Unit in which the lengths were given, `cm` or `in`; `repr` and notebooks show them in it.
             unit: &'static str = if numbers.1.is_some() { "in" } else { "cm" };
             $($(#[doc = $doc])+ $field: Option<f64> = numbers.0.$field;)+
             repr = repr_with_unit(stringify!($name), &numbers.0, numbers.1.as_ref());

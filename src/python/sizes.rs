@@ -46,7 +46,7 @@ impl PartialEq for SizeChart {
 python_class! { SizeChart as chart;
     /// Names of the sizes, from the smallest to the largest.
     names: Vec<String> = chart.0.sizes().iter().map(|size| size.name.clone()).collect();
-    /// Unit in which the lengths were given, `cm` or `in`: the unit of what a notebook shows.
+    /// Unit in which the lengths were given, `cm` or `in`; notebooks show them in it.
     unit: &'static str = chart.1.name();
     // JSON and Python have the same escapes.
     repr = format!("<SizeChart of {}>", to_json_text(&chart.names()));
