@@ -28,12 +28,12 @@ export function load(source?: URL | string | BufferSource): Promise<void>;
 /** Drafts a request (schema `request`) and returns the result (schema `result`), both in JSON. */
 export function draftJson(request: string): string;
 
-/** Reads a request on a chart of sizes (schema `chart`) and returns the report (schema `sizes`), both in JSON. */
+/** Answers a request on a chart of sizes (schema `chart`) with the report (schema `sizes`), both in JSON. */
 export function chartJson(request: string): string;
 
 /** Drafts a request in JSON and returns the drawing of the draft as SVG, in true size. */
 export function draftSvg(request: string): string;
 
-/** Makes the pattern of a request in JSON and returns a file whose format is that of the name: `.pdf`, `.svg`, `.dxf` or
- * `.json`. A PDF is laid out on `paper`: `A4` (the default) to `A0`, `Letter`, `Tabloid`, `60 x 80 cm`, `roll 90 cm`. */
+/** Makes the pattern of a request in JSON and returns the bytes of a file in the format that `name` ends with: `.pdf`, `.svg`,
+ * `.dxf` or `.json`. A PDF is laid out on `paper`: `A4` (the default) to `A0`, `Letter`, `Tabloid`, `60 x 80 cm`, `roll 90 cm`. */
 export function patternFile(request: string, name: string, paper?: string): Uint8Array;

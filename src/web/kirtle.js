@@ -1,4 +1,4 @@
-// Kirtle in JavaScript: loads the WebAssembly module, hands texts over and takes the answers back.
+// Kirtle in JavaScript: loads the WebAssembly module, passes texts to its functions and returns their answers.
 
 const encoder = new TextEncoder();
 const decoder = new TextDecoder();

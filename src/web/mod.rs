@@ -1,9 +1,9 @@
-//! WebAssembly binding for JavaScript: texts in, the text or the bytes of an answer out.
+//! WebAssembly binding for JavaScript: each call takes texts and answers with a text or with the bytes of a file.
 //!
-//! For `kirtle.js` in this folder, the only caller. Each call takes the arguments that were added before it. The room
-//! converts arguments and answers and calls the library; it computes nothing and has no defaults of its own.
+//! For `kirtle.js` in this folder, the only caller, which adds the arguments of a call and then calls. The room converts
+//! arguments and answers and calls the library; it computes nothing and has no defaults of its own.
 
-#![allow(unsafe_code, reason = "JavaScript finds a function by its name; no pointer is read here")]
+#![allow(unsafe_code, reason = "JavaScript calls exported functions by name; no pointer is dereferenced here")]
 
 use std::cell::RefCell;
 
@@ -15,13 +15,13 @@ use crate::error::Problems;
 use crate::files::{SvgScale, svg};
 
 thread_local! {
-    /// Arguments of the next call, as UTF-8.
+    /// Arguments added for the next call, in order, each a text in UTF-8.
     static ARGUMENTS: RefCell<Vec<Vec<u8>>> = const { RefCell::new(Vec::new()) };
-    /// Answer of the last call: a text in UTF-8, or the bytes of a file.
+    /// Answer of the last call: JSON or SVG in UTF-8, the bytes of a file, or the JSON of [`Problems`].
     static ANSWER: RefCell<Vec<u8>> = const { RefCell::new(Vec::new()) };
 }
 
-/// Adds an argument of `length` bytes to the next call; returns its address, where the caller writes the bytes.
+/// Allocates an argument of `length` bytes for the next call; returns the address to which JavaScript writes the argument.
 #[unsafe(no_mangle)]
 extern "C" fn kirtle_add_argument(length: usize) -> *mut u8 {
     let mut bytes = vec![0; length];
@@ -30,20 +30,20 @@ extern "C" fn kirtle_add_argument(length: usize) -> *mut u8 {
     address
 }
 
-/// Returns the address of the answer of the last call, which the next call overwrites.
+/// Returns the address of the last call's answer, valid until the next call.
 #[unsafe(no_mangle)]
 extern "C" fn kirtle_answer_address() -> *const u8 {
     ANSWER.with_borrow(Vec::as_ptr)
 }
 
-/// Returns the length of the answer of the last call, in bytes.
+/// Returns the length of the last call's answer, in bytes.
 #[unsafe(no_mangle)]
 extern "C" fn kirtle_answer_length() -> usize {
     ANSWER.with_borrow(Vec::len)
 }
 
-/// Keeps the answer of `call` to the added arguments; returns false if the answer is the JSON of [`Problems`].
-fn keep_answer<const N: usize>(call: impl FnOnce([&str; N]) -> Result<Vec<u8>, Problems>) -> bool {
+/// Runs `call` with the added arguments and stores the answer; returns false if the answer is the JSON of [`Problems`].
+fn run_and_store_answer<const N: usize>(call: impl FnOnce([&str; N]) -> Result<Vec<u8>, Problems>) -> bool {
     let arguments = ARGUMENTS.take();
     let texts =
         std::array::from_fn(|k| arguments.get(k).and_then(|bytes| str::from_utf8(bytes).ok()).unwrap_or_default());
@@ -53,28 +53,28 @@ fn keep_answer<const N: usize>(call: impl FnOnce([&str; N]) -> Result<Vec<u8>, P
     is_accepted
 }
 
-/// Declares the functions that JavaScript calls: the arguments of each, and the expression of its answer.
-macro_rules! calls {
+/// Declares functions for JavaScript: for each its name, its text arguments, and the expression that computes its answer.
+macro_rules! javascript_functions {
     ($($(#[$meta:meta])+ $name:ident($($argument:ident),+) $answer:expr;)+) => {
         $($(#[$meta])+
         #[unsafe(no_mangle)]
         extern "C" fn $name() -> bool {
-            keep_answer(|[$($argument),+]| $answer)
+            run_and_store_answer(|[$($argument),+]| $answer)
         })+
     };
 }
 
-calls! {
-    /// Drafts a request in JSON; the answer is the result in JSON.
+javascript_functions! {
+    /// Drafts a request in JSON; the answer is the result of the draft in JSON.
     kirtle_draft_json(request) Ok(draft_json(request)?.into_bytes());
-    /// Reads a request on a chart of sizes in JSON; the answer is the report in JSON.
+    /// Answers a request on a chart of sizes in JSON; the answer is the report on the chart in JSON.
     kirtle_chart_json(request) Ok(chart_json(request)?.into_bytes());
-    /// Drafts a request in JSON; the answer is the drawing of the draft as SVG.
+    /// Drafts a request in JSON; the answer is the drawing of the draft as SVG, in true size.
     kirtle_draft_svg(request) {
         let request = Request::from_json(request)?;
         Ok(svg(&draw_draft(&request.draft()?, request.unit), SvgScale::True).into_bytes())
     };
-    /// Makes the pattern of a request in JSON; the answer is a file in the format of the extension of `name`, on `paper`.
+    /// Makes the pattern of a request in JSON; the answer is a file of the format that `name` ends with; PDF on `paper`.
     #[cfg(feature = "pdf")]
     kirtle_pattern_file(request, name, paper) {
         let request = Request::from_json(request)?;

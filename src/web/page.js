@@ -1,8 +1,8 @@
-// The page: fields make a request, Kirtle drafts it, and the page shows outlines, lengths and findings of the result.
+// The page: makes a request from its input fields, drafts the request, and shows outlines, lengths and findings of the result.
 
 import { InputError, draftJson, load, patternFile } from "./kirtle.js";
 
-// Fields of the request by part: label, and for each unit minimum, maximum and step of the slider, and the first value.
+// Input fields by path in the request: label, and for each unit minimum, maximum and step of the slider, and initial value.
 const FIELDS = {
   "body.waist": ["Waist", { cm: [56, 120, 0.5, 74], in: [22, 48, 0.25, 29] }],
   "body.hip": ["Hip", { cm: [76, 130, 0.5, 101], in: [30, 52, 0.25, 39.75] }],
@@ -37,18 +37,18 @@ function addField(path, label) {
   boxes[path] = { slider, box, unitName, problem };
 }
 
-// Sets the ends of the sliders for the unit, and each field to a value of `values`, or to its first value.
+// Sets the range of each slider for the chosen unit, and each field to its value in `values`, or else to its initial value.
 function setFields(values = {}) {
   for (const [path, [label, ranges]] of Object.entries(FIELDS)) {
-    const [min, max, step, first] = ranges[unit()];
+    const [min, max, step, initial] = ranges[unit()];
     const { slider, box, unitName } = boxes[path];
     Object.assign(slider, { min, max, step });
-    slider.value = box.value = values[path] ?? first;
+    slider.value = box.value = values[path] ?? initial;
     unitName.textContent = unit();
   }
 }
 
-// Converts the fields to the chosen unit: to millimetres, or to eighths of an inch.
+// Converts the values of the fields to the chosen unit: centimetres to the millimetre, or inches to the eighth.
 function changeUnit() {
   const isInches = unit() === "in";
   const convert = (value) => (isInches ? Math.round((value / CM_PER_IN) * 8) / 8 : Math.round(value * CM_PER_IN * 10) / 10);
@@ -57,16 +57,16 @@ function changeUnit() {
   redraw();
 }
 
-function request() {
-  const made = { unit: unit(), body: {}, ease: {}, cutting: { preset: byId("preset").value, name: byId("name").value.trim() } };
+function requestText() {
+  const request = { unit: unit(), body: {}, ease: {}, cutting: { preset: byId("preset").value, name: byId("name").value.trim() } };
   for (const [path, { box }] of Object.entries(boxes)) {
     const [part, name] = path.split(".");
-    if (box.value !== "") made[part][name] = box.valueAsNumber;
+    if (box.value !== "") request[part][name] = box.valueAsNumber;
   }
-  return JSON.stringify(made);
+  return JSON.stringify(request);
 }
 
-// A length as a tape measure shows it: millimetres, or eighths of an inch.
+// Formats a length in the chosen unit as a tape measure shows it: centimetres to the millimetre, or inches to the eighth.
 function lengthText(length) {
   if (unit() === "cm") return length.toFixed(1);
   const eighths = Math.round(length * 8);
@@ -109,8 +109,8 @@ const pathOf = (edges) =>
 const line = (path, colour, width, more = "") =>
   `<path d="${path}" fill="none" stroke="var(--${colour})" stroke-width="${width}" vector-effect="non-scaling-stroke" ${more}/>`;
 
-// The level of each dart's text below its tip, in lines: one lower where the text of the next dart leaves no room.
-function dartLines({ darts }, letter) {
+// Returns by how many lines each dart's text is lowered, 0 or 1: 1 where the text of the next dart leaves no room.
+function linesBelowDartTips({ darts }, letter) {
   const lines = [];
   for (let k = darts.length - 1; k >= 0; k--) {
     const room = (darts[k + 1]?.centre ?? Infinity) - darts[k].centre;
@@ -119,27 +119,27 @@ function dartLines({ darts }, letter) {
   return lines;
 }
 
-// A panel with its centre line at `centre`; the front is mirrored by `sign` -1. `hip` is the level of the hip line.
+// Draws a panel with its centre line at x = `centre`; `sign` -1 mirrors the front. `hip` is the level of the hip line.
 function panelSvg(panel, { name, note, centre, hip, sign, letter }) {
   const edges = (...roles) => panel.edges.filter((edge) => roles.includes(edge.role));
-  const apart = (...roles) => edges(...roles).map((edge) => pathOf([edge])).join("");
-  const low = panel.edges.find((edge) => edge.role === "hem").points[0][1];
+  const separatePaths = (...roles) => edges(...roles).map((edge) => pathOf([edge])).join("");
+  const hem = panel.edges.find((edge) => edge.role === "hem").points[0][1];
   const text = (x, y, words, more = "") => `<text x="${centre + sign * x}" y="${y}" ${more}>${words}</text>`;
   const outline = `<path d="${pathOf(panel.edges)}Z" fill="var(--cloth)"/>`;
   const hipLine = line(`M0,${hip}H${panel.width}`, "pale", 1, 'stroke-dasharray="6 4"');
-  const lines = line(apart("dart"), "dart", 1.5) + line(apart("waist", "side", "hem"), "ink", 2);
-  const centreLine = line(apart("centre"), "ink", 2, sign < 0 ? 'stroke-dasharray="9 4 1 4"' : "");
-  const middle = [panel.width / 2, (hip + low) / 2];
-  const levels = dartLines(panel, letter);
-  const darts = panel.darts.map(({ tip, intake }, k) => text(...tip, lengthText(intake), `dy="${1.1 + levels[k]}em"`));
+  const lines = line(separatePaths("dart"), "dart", 1.5) + line(separatePaths("waist", "side", "hem"), "ink", 2);
+  const centreLine = line(separatePaths("centre"), "ink", 2, sign < 0 ? 'stroke-dasharray="9 4 1 4"' : "");
+  const middle = [panel.width / 2, (hip + hem) / 2];
+  const lowered = linesBelowDartTips(panel, letter);
+  const darts = panel.darts.map(({ tip, intake }, k) => text(...tip, lengthText(intake), `dy="${1.1 + lowered[k]}em"`));
   return (
     `<g transform="translate(${centre} 0) scale(${sign} 1)">${outline}${hipLine}${lines}${centreLine}</g>` +
     text(...middle, name, 'font-weight="bold"') + text(...middle, note, 'dy="1.3em"') +
-    text(panel.width / 2, low, `hem ${lengthText(panel.seams.hem)}`, 'dy="-0.5em"') + darts.join("")
+    text(panel.width / 2, hem, `hem ${lengthText(panel.seams.hem)}`, 'dy="-0.5em"') + darts.join("")
   );
 }
 
-// Width and height of the canvas, which holds every draft of the sliders, so that the scale never changes.
+// Returns width, height and margin of a canvas that holds every draft of the sliders, so that the scale never changes.
 function canvas() {
   const max = (path) => FIELDS[path][1][unit()][1];
   const cm = unit() === "cm" ? 1 : 1 / CM_PER_IN;
@@ -176,8 +176,8 @@ function showProblems(problems) {
   for (const button of byId("form").querySelectorAll("button")) button.disabled = problems.length > 0;
 }
 
-// Returns what `work` returns; shows the problems of a refused request, or none.
-function orProblems(work) {
+// Returns the result of `work` and clears all problems; shows the problems of a refused request and returns undefined.
+function runShowingProblems(work) {
   try {
     const result = work();
     showProblems([]);
@@ -190,22 +190,22 @@ function orProblems(work) {
 }
 
 function redraw() {
-  const result = orProblems(() => JSON.parse(draftJson(request())));
+  const result = runShowingProblems(() => JSON.parse(draftJson(requestText())));
   if (!result) return;
   showDrawing(result);
   showResults(result);
 }
 
-// Redraws once before the next frame, however many events a slider sends.
-let isAsked = false;
+// Schedules one redraw before the next frame, however many events a slider sends.
+let isRedrawScheduled = false;
 function askForRedraw() {
-  if (isAsked) return;
-  isAsked = true;
-  requestAnimationFrame(() => ((isAsked = false), redraw()));
+  if (isRedrawScheduled) return;
+  isRedrawScheduled = true;
+  requestAnimationFrame(() => ((isRedrawScheduled = false), redraw()));
 }
 
 function download(format) {
-  const bytes = orProblems(() => patternFile(request(), `skirt.${format}`, byId("paper").value));
+  const bytes = runShowingProblems(() => patternFile(requestText(), `skirt.${format}`, byId("paper").value));
   if (!bytes) return;
   const href = URL.createObjectURL(new Blob([bytes]));
   add(document.body, "a", { href, download: `skirt.${format}` }).click();
