@@ -34,20 +34,20 @@ use crate::draft::Draft;
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
 
-/// Maximum number of inputs by which one pass of dual numbers differentiates: 6, the inputs of body and ease.
+/// Number of inputs differentiated in one pass of dual numbers, at most: 6, the number of inputs of body and ease.
 const INPUTS_PER_DUAL_PASS: usize = 6;
 
-/// Initial capacity of the vectors for the quantities of one draft, close to the usual number of quantities.
+/// Initial capacity of a vector with one item per quantity of a draft, close to the usual number of quantities.
 const INITIAL_QUANTITY_CAPACITY: usize = 96;
 
-/// One numeric input of a draft, with its value: a number of the body, the ease or the rules.
+/// One numeric input of a draft, with its value: a number of the body, its figure, the ease or the rules.
 #[derive(Clone, Debug, PartialEq)]
 pub struct DraftInput {
     /// Path of the input in a request, such as `body.waist`, `ease.hip` or `rules.shares.back_share`.
     pub path: String,
     /// Description, kind and range of the input.
     pub field: &'static Field,
-    /// Value of the input; a length is in the `unit` of the enclosing result, or in centimetres if the result has none.
+    /// Value of the input; a length is in cm from [`Draft::inputs`], in the unit of the call in [`Solutions`] and [`Sensitivity`].
     pub value: f64,
 }
 
@@ -59,11 +59,11 @@ pub struct DraftInput {
 pub struct Sensitivity {
     /// Unit of all lengths in this result.
     pub unit: Unit,
-    /// Inputs by which the quantities are differentiated, in the caller's order.
+    /// Inputs with respect to which the quantities are differentiated, in the caller's order.
     pub inputs: Vec<DraftInput>,
-    /// Identifiers of the draft's quantities; `values` and the rows of derivatives follow their order.
+    /// Identifiers of the quantities of the draft, in the order of `values` and of the rows of the Jacobian matrix.
     pub quantities: Vec<QuantityId>,
-    /// Values of the quantities, in the order of `quantities`.
+    /// Value of each quantity in the draft, in the order of `quantities`.
     pub values: Vec<f64>,
     /// Jacobian matrix, row after row: one row for each quantity, one column for each input.
     derivatives: Vec<f64>,
@@ -76,7 +76,7 @@ impl Draft {
         inputs_with_values(&self.inputs).iter().map(to_draft_input).collect()
     }
 
-    /// Returns every quantity of this draft with its value; lengths are in centimetres.
+    /// Returns every quantity of this draft with its value: lengths in centimetres, areas in square centimetres, angles in degrees.
     ///
     /// ```
     /// use kirtle::{Body, Ease, Rules};
@@ -94,14 +94,14 @@ impl Draft {
         quantities
     }
 
-    /// Returns every quantity of this draft with its value: lengths in `unit`, areas in square `unit`.
+    /// Returns every quantity of this draft with its value: lengths in `unit`, areas in square `unit`, angles in degrees.
     #[must_use]
     pub fn quantities_in(&self, unit: Unit) -> Vec<(QuantityId, f64)> {
         let quantities = self.quantities().into_iter();
         quantities.map(|(quantity, value)| (quantity, value / quantity.dimension.factor_to_cm_or_cm2(unit))).collect()
     }
 
-    /// Differentiates every quantity of this draft by the inputs with the paths `by`; an empty `by` means all inputs.
+    /// Differentiates every quantity of this draft with respect to the inputs with the paths `by`; an empty `by` means all inputs.
     ///
     /// The waist is closed once, in `f64`; the implicit function theorem then gives the derivatives of the closure (see
     /// [`Draft::lift`]). The derivatives hold while the number of darts and the active limits of the rules do
@@ -141,7 +141,7 @@ impl Draft {
         Ok(sensitivity)
     }
 
-    /// Returns this draft in dual numbers that carry derivatives by the inputs at `indices`, at most 6 inputs.
+    /// Converts this draft to dual numbers, with derivatives with respect to the inputs at `indices`, at most 6.
     fn to_dual_draft(&self, indices: &[usize]) -> Draft<DualSVec64<INPUTS_PER_DUAL_PASS>> {
         let mut input_index = 0;
         self.lift(|value| {
@@ -153,7 +153,7 @@ impl Draft {
     }
 }
 
-/// Returns the path prefix, the field and the value of every input of a draft.
+/// Returns the path prefix, such as `body.`, the field and the value, in centimetres, of every input of a draft.
 pub(super) fn inputs_with_values(inputs: &Inputs) -> Vec<InputNumber<f64>> {
     input_numbers(&inputs.body, &inputs.figure, &inputs.ease, &inputs.rules)
 }
@@ -162,7 +162,7 @@ fn to_draft_input((prefix, field, value): &InputNumber<f64>) -> DraftInput {
     DraftInput { path: format!("{prefix}{}", field.name), field, value: *value }
 }
 
-/// Returns the index in `all` of the input at each path of a list; the problem of an unknown path names the field `argument`.
+/// Finds, for each path, the index of its input in `all`; problems of unknown paths are problems of the field `argument`.
 pub(super) fn input_indices(all: &[InputNumber<f64>], argument: &str, paths: &[&str]) -> Result<Vec<usize>, Problems> {
     let has_path =
         |(prefix, field, _): &InputNumber<f64>, path: &str| path.strip_prefix(prefix.as_ref()) == Some(field.name);
@@ -173,14 +173,14 @@ pub(super) fn input_indices(all: &[InputNumber<f64>], argument: &str, paths: &[&
     Ok(paths.iter().filter_map(index).collect())
 }
 
-/// Creates the [`Code::UnknownChoice`] problem for a name that is not one of the `known` names, which it lists.
+/// Creates the [`Code::UnknownChoice`] problem of `argument` for a name that is not in `known`; the problem lists `known`.
 pub(super) fn unknown_name_problem(argument: &str, name: &str, known: &[String]) -> Problem {
     let limit = format!("one of {}", known.join(", "));
     Problem::new(Code::UnknownChoice, argument).with_value(format!("{name:?}")).with_choices(known).with_limit(limit)
 }
 
 impl Sensitivity {
-    /// Fills `count` Jacobian columns from `start` on from a dual-number draft; the first pass also sets the values.
+    /// Fills the Jacobian columns `start..start + count` from a dual-number draft; if `start` is 0, also sets quantities and values.
     fn fill_jacobian_columns(&mut self, draft: &Draft<DualSVec64<INPUTS_PER_DUAL_PASS>>, start: usize, count: usize) {
         let width = self.inputs.len();
         let is_first_pass = start == 0;
@@ -199,7 +199,7 @@ impl Sensitivity {
         });
     }
 
-    /// Returns the derivatives of the quantity at `index` in `quantities`, one derivative for each input.
+    /// Returns the derivatives of the quantity at `index` in `quantities`, one for each input, in the order of `inputs`.
     ///
     /// Panics if `index` is out of bounds.
     #[must_use]
@@ -207,7 +207,7 @@ impl Sensitivity {
         &self.derivatives[index * self.inputs.len()..][..self.inputs.len()]
     }
 
-    /// Iterates over the derivatives of all quantities with respect to the input at `index` in `inputs`.
+    /// Returns the derivatives of all quantities, in order, with respect to the input at `index` in `inputs`.
     #[cfg(feature = "arrow")]
     pub(crate) fn derivatives_with_respect_to_input(&self, index: usize) -> impl Iterator<Item = f64> {
         self.derivatives.iter().copied().skip(index).step_by(self.inputs.len())
@@ -233,7 +233,7 @@ impl Sensitivity {
         let paths = || self.inputs.iter().map(|input| input.path.clone());
         let column = paths().position(|path| path == by);
         let column = column.ok_or_else(|| unknown_name_problem("by", by, &paths().collect::<Vec<_>>()).into());
-        let (row, column) = Problems::pair_or_all_problems(quantity_index(&self.quantities, quantity), column)?;
+        let (row, column) = Problems::pair_or_all_problems(find_quantity_index(&self.quantities, quantity), column)?;
         Ok(self.derivatives_of_quantity(row)[column])
     }
 
@@ -241,7 +241,7 @@ impl Sensitivity {
     #[must_use]
     pub fn in_unit(mut self, unit: Unit) -> Self {
         let (from, width) = (self.unit, self.inputs.len());
-        let input_ratio = |input: &DraftInput| input_factor_to_cm(input, unit) / input_factor_to_cm(input, from);
+        let input_ratio = |input: &DraftInput| cm_per_input_unit(input, unit) / cm_per_input_unit(input, from);
         let input_ratios: Vec<f64> = self.inputs.iter().map(input_ratio).collect();
         for (row, quantity) in self.quantities.iter().enumerate() {
             let ratio = quantity.dimension.factor_to_cm_or_cm2(unit) / quantity.dimension.factor_to_cm_or_cm2(from);
@@ -258,12 +258,12 @@ impl Sensitivity {
     }
 }
 
-/// Returns the factor by which to multiply an input in `unit` to get centimetres; 1 for an input that is not a length.
-fn input_factor_to_cm(input: &DraftInput, unit: Unit) -> f64 {
+/// Returns the number of centimetres in `unit` for an input that is a length; 1 for any other input.
+fn cm_per_input_unit(input: &DraftInput, unit: Unit) -> f64 {
     if input.field.kind == FieldKind::Length { unit.cm_per_unit() } else { 1.0 }
 }
 
-pub(super) fn quantity_index(quantities: &[QuantityId], name: &str) -> Result<usize, Problems> {
+pub(super) fn find_quantity_index(quantities: &[QuantityId], name: &str) -> Result<usize, Problems> {
     let names = || quantities.iter().map(ToString::to_string);
     names()
         .position(|known| known == name)

@@ -1,4 +1,4 @@
-//! Names of the numbers that a finished draft gives, such as dart intakes and seam lengths, for any scalar type.
+//! Quantities of a finished draft, such as dart intakes and seam lengths: identifiers, names, dimensions and values of any scalar type.
 
 use std::fmt;
 
@@ -9,16 +9,16 @@ use crate::scalar::Scalar;
 /// Physical dimension of a quantity of a draft: length, area or angle.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum PhysicalDimension {
-    /// Length, in centimetres or inches.
+    /// Length, in centimetres, inches or millimetres.
     Length,
-    /// Area, in square centimetres or square inches.
+    /// Area, in the square of the unit of lengths.
     Area,
     /// Angle, always in degrees.
     Angle,
 }
 
 impl PhysicalDimension {
-    /// Returns the unit symbol for this dimension if lengths are in `unit`: `cm²` for an area, `deg` for an angle.
+    /// Returns the unit symbol of this dimension where lengths are in `unit`, such as `cm²` for an area; `deg` for an angle.
     #[must_use]
     pub fn unit_name(self, unit: Unit) -> &'static str {
         match (self, unit) {
@@ -30,7 +30,7 @@ impl PhysicalDimension {
         }
     }
 
-    /// Returns the factor that converts a length or area in `unit` to cm or cm²; 1 for an angle.
+    /// Returns the factor by which to multiply a length or area in `unit` to get cm or cm²; 1 for an angle.
     #[must_use]
     pub(super) fn factor_to_cm_or_cm2(self, unit: Unit) -> f64 {
         match self {
@@ -41,8 +41,8 @@ impl PhysicalDimension {
     }
 }
 
-/// Owner of a quantity: garment, suppression, panel, dart or point. The names of all owners but the garment prefix the
-/// name of the quantity.
+/// Object to which a quantity belongs. Except for the garment, the name of the object is the prefix of the quantity's
+/// name, as in `back.width`.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 enum QuantityOwner {
     Garment,
@@ -53,9 +53,9 @@ enum QuantityOwner {
     Point(Half, PointName),
 }
 
-/// Identifier, without the value, of a number that a draft gives, such as a dart intake or a coordinate.
+/// Identifier, without a value, of a quantity of a draft, such as a dart intake or a coordinate of a point.
 ///
-/// [`Display`](fmt::Display) writes the name, such as `suppression.total`, `back.waist_seam`, `front.darts[0].intake`
+/// [`Display`](fmt::Display) writes the quantity's name, such as `suppression.total`, `back.waist_seam`, `front.darts[0].intake`
 /// or `back.dart_1_tip.x`. In coordinates, `x` is the distance from the centre line towards the side, and `y` the
 /// distance below the waist at the side.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -81,13 +81,13 @@ impl fmt::Display for QuantityId {
 }
 
 impl QuantityId {
-    /// Returns the panel and the named point of a coordinate; `None` for any other quantity.
+    /// Returns the panel and the point of a quantity that is a coordinate of a point; `None` for any other quantity.
     pub(super) fn panel_and_point_of_coordinate(&self) -> Option<(Half, PointName)> {
         if let QuantityOwner::Point(half, point) = self.owner { Some((half, point)) } else { None }
     }
 }
 
-/// Calls `visitor` with every quantity of a draft and its value, in a fixed order.
+/// Calls `visitor` with every quantity of a draft and its value, in a fixed order: lengths in cm, areas in cm², angles in degrees.
 pub(super) fn visit_quantities_with_values<T: Scalar>(draft: &Draft<T>, mut visitor: impl FnMut(QuantityId, T)) {
     let mut emit = |owner, name, dimension, value| visitor(QuantityId { owner, name, dimension }, value);
     for (owner, Suppression { total, side, back, front }) in

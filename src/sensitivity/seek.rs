@@ -1,7 +1,7 @@
-//! Inverse questions: which value of one ease, measurement or rule gives a wanted quantity of the draft.
+//! Inverse questions: which value of one input (a measurement, an ease or a rule) gives a draft with a wanted quantity.
 //!
 //! A draft is a smooth function of one input, except where the number of darts changes or no draft exists. The search
-//! samples the input's range, bisects to every such break, and finds the roots within each smooth interval.
+//! samples the input's range, bisects to each such change and gap, and finds the roots within each smooth interval.
 
 use std::cell::Cell;
 
@@ -12,18 +12,18 @@ use crate::draft::{Draft, Half, draft_inputs};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, Unit};
 
-/// Condition that a draft is to meet; [`Draft::seek`] searches for the value of one input that meets it.
+/// Condition on a draft; [`Draft::seek`] searches for the values of one input for which the draft meets the condition.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum SeekTarget<'a> {
-    /// A quantity with the given name, as in [`Draft::quantities`], has the given value.
+    /// The quantity with the given name, as in [`Draft::quantities`], has the given value, in the unit of the search.
     Quantity(&'a str, f64),
     /// A panel has the given number of darts.
     Darts(Half, usize),
     /// The garment has a given girth at a given level, as measured by [`Draft::girth_at`].
     Girth {
-        /// Distance of the level below the waist at the side.
+        /// Distance of the level below the waist at the side, in the unit of the search.
         level: f64,
-        /// Girth of the whole garment at the level.
+        /// Girth of the whole garment at the level, in the unit of the search.
         girth: f64,
     },
 }
@@ -72,22 +72,22 @@ impl<'a> SeekTarget<'a> {
 /// except where the input has no effect on the quantity.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Solutions {
-    /// The input, with the solution nearest to its present value as `value`.
+    /// The input; its `value` is the solution nearest to the value of the input in the original draft.
     pub input: DraftInput,
-    /// Smallest and largest solution of the interval around `input.value`; equal for an isolated solution.
+    /// Smallest and largest solution of the interval of solutions that contains `input.value`; equal for an isolated solution.
     pub interval: (f64, f64),
-    /// All other solutions, ascending; of an interval of solutions only its value nearest to the present input value.
+    /// One solution of each other interval, ascending: the solution nearest to the value of the input in the original draft.
     pub others: Vec<f64>,
-    /// Draft for the nearest solution, `input.value`.
+    /// Draft with the input at `input.value`, the nearest solution.
     pub draft: Draft,
 }
 
 impl Draft {
     /// Finds the values of one input, given by its path, for which the draft meets the target. All other inputs stay
-    /// unchanged. All lengths are in `unit`.
+    /// unchanged. All lengths of arguments and result are in `unit`.
     ///
     /// The search covers the whole range of the input, or the range `between`, in 400 equal steps. The search may miss
-    /// solutions that lie between two neighbouring steps.
+    /// solutions where two or more lie within one step.
     ///
     /// # Errors
     /// [`Code::UnknownChoice`] for an unknown input or quantity, a range problem for a `between` outside the input's
@@ -121,18 +121,18 @@ impl Draft {
     ) -> Result<Solutions, Problems> {
         let all = inputs_with_values(&self.inputs);
         let index = input_indices(&all, "input", &[input])?[0];
-        let (_, field, now) = all[index];
+        let (_, field, original) = all[index];
         let range = InputSearchRange::new(input, field, between, unit)?;
-        let evaluator = DraftTargetEvaluator::new(target, unit)?;
+        let evaluator = TargetEvaluator::new(target, unit)?;
         let redraft = |value: f64| draft_with_input(&self.inputs, index, value);
-        let evaluate = |value: f64| evaluator.dart_counts_and_target_value(&redraft(value).ok()?);
-        let intervals = split_into_smooth_intervals((range.min, range.max), now, &evaluate);
-        let solutions = evaluator.input_ranges_meeting_target(&intervals, &evaluate);
-        let distance = |(from, to): (f64, f64)| (now.clamp(from, to) - now).abs();
+        let evaluate = |value: f64| evaluator.sample_draft(&redraft(value).ok()?);
+        let intervals = split_into_smooth_intervals((range.min, range.max), original, &evaluate);
+        let solutions = evaluator.find_solution_ranges(&intervals, &evaluate);
+        let distance = |(from, to): (f64, f64)| (original.clamp(from, to) - original).abs();
         let Some(nearest) = solutions.iter().copied().min_by(|a, b| distance(*a).total_cmp(&distance(*b))) else {
             return Err(evaluator.no_solution_problem(self, &intervals, &range).into());
         };
-        let value = |(from, to): (f64, f64)| now.clamp(from, to);
+        let value = |(from, to): (f64, f64)| original.clamp(from, to);
         let others = solutions.iter().filter(|other| **other != nearest).map(|other| range.cm_to_unit(value(*other)));
         Ok(Solutions {
             input: DraftInput { path: input.to_owned(), field, value: range.cm_to_unit(value(nearest)) },
@@ -151,7 +151,7 @@ fn draft_with_input(inputs: &Inputs, index: usize, value: f64) -> Result<Draft, 
     }))
 }
 
-/// Range of one input that a search covers, with lengths in centimetres, and the caller's `unit` for problems.
+/// Range of one input that a search covers: `min` and `max` in centimetres if lengths, `unit` for problems and results.
 struct InputSearchRange<'a> {
     input: &'a str,
     field: &'static Field,
@@ -178,15 +178,15 @@ impl<'a> InputSearchRange<'a> {
     }
 }
 
-/// Evaluates drafts against a search target, whose value is in the caller's `unit`.
-struct DraftTargetEvaluator<'a> {
+/// Evaluator of drafts for a search target; values of the target are in the caller's `unit`.
+struct TargetEvaluator<'a> {
     target: SeekTarget<'a>,
     unit: Unit,
-    /// The target's quantity, cached from the first draft that has a quantity of that name.
+    /// Identifier of the quantity that the target names, cached from the first draft that has the quantity.
     quantity: Cell<Option<QuantityId>>,
 }
 
-impl<'a> DraftTargetEvaluator<'a> {
+impl<'a> TargetEvaluator<'a> {
     fn new(target: &SeekTarget<'a>, unit: Unit) -> Result<Self, Problems> {
         let numbers = match target {
             SeekTarget::Quantity(_, value) => vec![("value", *value)],
@@ -199,8 +199,8 @@ impl<'a> DraftTargetEvaluator<'a> {
         Ok(Self { target: *target, unit, quantity: Cell::new(None) })
     }
 
-    /// Returns dart counts (back, front) and the value of the target: quantity or girth in the caller's unit, 0 for a dart count.
-    fn dart_counts_and_target_value(&self, draft: &Draft) -> DraftSample {
+    /// Returns dart counts (back, front) and the target's quantity or girth, in the caller's unit, 0 for a number of darts; `None` if missing.
+    fn sample_draft(&self, draft: &Draft) -> DraftSample {
         let dart_counts = draft.panels().map(|panel| panel.darts.len());
         let number = match self.target {
             SeekTarget::Darts(..) => 0.0,
@@ -224,8 +224,8 @@ impl<'a> DraftTargetEvaluator<'a> {
         found
     }
 
-    /// Returns the ranges of input values for which the draft meets the target.
-    fn input_ranges_meeting_target(
+    /// Finds the ranges of input values, lengths in centimetres, for which the draft meets the target.
+    fn find_solution_ranges(
         &self,
         intervals: &[SmoothInterval],
         evaluate: &impl Fn(f64) -> DraftSample,
@@ -234,10 +234,10 @@ impl<'a> DraftTargetEvaluator<'a> {
             SeekTarget::Quantity(_, value) | SeekTarget::Girth { girth: value, .. } => value,
             SeekTarget::Darts(half, count) => return input_ranges_with_dart_count(intervals, half, count),
         };
-        intervals.iter().flat_map(|interval| interval.solution_ranges(wanted, evaluate)).collect()
+        intervals.iter().flat_map(|interval| interval.find_solution_ranges(wanted, evaluate)).collect()
     }
 
-    /// Creates the problem for a target that no input value meets, with the attainable values as its limit.
+    /// Creates the problem of a target that no input value in `range` meets; the limit of the problem is the attainable values.
     fn no_solution_problem(&self, present: &Draft, intervals: &[SmoothInterval], range: &InputSearchRange) -> Problem {
         let [min, max] = [range.min, range.max].map(|value| range.cm_to_unit(value));
         let unit = range.field.kind.unit_name(range.unit);
@@ -271,7 +271,7 @@ fn dart_count(interval: &SmoothInterval, half: Half) -> usize {
     interval.dart_counts[usize::from(half == Half::Front)]
 }
 
-/// Returns the ranges of input values for which a panel has `count` darts.
+/// Returns the ranges of input values for which the panel `half` has `count` darts; adjacent intervals become one range.
 fn input_ranges_with_dart_count(intervals: &[SmoothInterval], half: Half, count: usize) -> Vec<(f64, f64)> {
     let mut ranges: Vec<(f64, f64)> = Vec::new();
     for interval in intervals.iter().filter(|interval| dart_count(interval, half) == count) {
@@ -285,7 +285,7 @@ fn input_ranges_with_dart_count(intervals: &[SmoothInterval], half: Half, count:
     ranges
 }
 
-/// Describes the range of attainable values, and any jump past the wanted value where the number of darts changes.
+/// Describes the range of attainable values and the first jump past the wanted value, where the number of darts changes.
 fn attainable_values_text(intervals: &[SmoothInterval], wanted: f64, unit: &str, range: &InputSearchRange) -> String {
     let quantities = || intervals.iter().flat_map(|interval| &interval.samples).map(|[_, quantity]| *quantity);
     if intervals.is_empty() {

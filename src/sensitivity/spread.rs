@@ -1,32 +1,32 @@
-//! Spread of the quantities of a draft over many drafts with random errors of measurement, also where darts come or go.
+//! Spread of the quantities of a draft over many drafts with random errors of the inputs, also where darts come or go.
 
 use super::{
-    QuantityId, StandardErrors, input_factor_to_cm, input_indices, inputs_with_values, quantity, to_draft_input,
+    QuantityId, StandardErrors, cm_per_input_unit, input_indices, inputs_with_values, quantity, to_draft_input,
 };
 use crate::draft::{Draft, draft_inputs};
 use crate::error::{Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
 use crate::random::{CounterRng, RandomStream};
 
-/// Description and range of the number of drafts of a simulation.
-const DRAFTS_FIELD: Field =
+/// Description and range of the number of drafts with random errors.
+const DRAFT_COUNT_FIELD: Field =
     Field::new("drafts", "Number of drafts with random errors.", FieldKind::Ratio, (100.0, 100_000.0));
 
 /// Spread of the quantities of a draft over drafts with normally distributed errors of the inputs.
 ///
-/// Unlike [`Uncertainty`](super::Uncertainty) it holds for errors of any size, to the accuracy of its number of drafts.
+/// Unlike an [`Uncertainty`](super::Uncertainty), a spread holds for errors of any size; more drafts make it more accurate.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Spread {
     /// Unit of all lengths in this result.
     pub unit: Unit,
     /// Number of drafts with random errors.
     pub drafts: usize,
-    /// Number of these drafts that have another number of darts, in the back or in the front.
+    /// Number of drafts with random errors whose number of darts, in back or front, differs from the original draft's.
     pub other_darts: usize,
-    /// Number of these drafts that are refused, as their random inputs are out of range or cannot be sewn.
+    /// Number of drafts with random errors that are refused, as their inputs are out of range or cannot be sewn.
     pub refused: usize,
     /// Standard deviation of each quantity, in the order of [`Draft::quantities`], over the drafts that have the quantity;
-    /// NaN if fewer than two do.
+    /// NaN if fewer than two drafts have it.
     pub standard_deviations: Vec<f64>,
 }
 
@@ -56,24 +56,24 @@ impl Draft {
     pub fn spread(&self, errors: &StandardErrors, drafts: usize, seed: u64, unit: Unit) -> Result<Spread, Problems> {
         let all = inputs_with_values(&self.inputs);
         let names: Vec<&str> = errors.input_paths().iter().map(String::as_str).collect();
-        let count_problems: Vec<Problem> = DRAFTS_FIELD.range_problem("", drafts as f64, unit).into_iter().collect();
+        let problems: Vec<Problem> = DRAFT_COUNT_FIELD.range_problem("", drafts as f64, unit).into_iter().collect();
         let known = input_indices(&all, "by", &names);
-        let (indices, ()) = Problems::pair_or_all_problems(known, Problems::ok_if_empty(count_problems))?;
+        let (indices, ()) = Problems::pair_or_all_problems(known, Problems::ok_if_empty(problems))?;
         let factor = errors.square_root_of_covariance();
         let to_cm: Vec<f64> =
-            indices.iter().map(|index| input_factor_to_cm(&to_draft_input(&all[*index]), unit)).collect();
+            indices.iter().map(|index| cm_per_input_unit(&to_draft_input(&all[*index]), unit)).collect();
         let mut random = CounterRng::new(seed, RandomStream::Errors, 0);
-        let mut moments = SpreadMoments::new(self);
+        let mut accumulator = SpreadAccumulator::new(self);
         for _ in 0..drafts {
             let normal = nalgebra::DVector::from_fn(indices.len(), |_, _| random.draw_standard_normal_pair()[0]);
             let errors = &factor * normal;
-            moments.add_draft(self.with_errors(&indices, |k| errors[k] * to_cm[k]).as_ref());
+            accumulator.add_draft(self.draft_with_errors(&indices, |k| errors[k] * to_cm[k]).as_ref());
         }
-        Ok(moments.into_spread(drafts, unit))
+        Ok(accumulator.into_spread(drafts, unit))
     }
 
-    /// Drafts the inputs with an error added to each input at `indices`; returns `None` if the draft is refused.
-    fn with_errors(&self, indices: &[usize], error: impl Fn(usize) -> f64) -> Option<Self> {
+    /// Drafts again with `error(k)`, in centimetres if a length, added to the input at `indices[k]`; `None` if refused.
+    fn draft_with_errors(&self, indices: &[usize], error: impl Fn(usize) -> f64) -> Option<Self> {
         let mut input_index = 0;
         let inputs = self.inputs.map_numbers(|number| {
             let error = indices.iter().position(|index| *index == input_index).map_or(0.0, &error);
@@ -101,24 +101,21 @@ impl Spread {
             return String::new();
         }
         let notes = notes.join(", ");
-        format!(
-            "of {} drafts with random errors {notes}: the spread then says more than the standard errors",
-            self.drafts
-        )
+        format!("of {} drafts with random errors {notes}: rely on the spread, not on the standard errors", self.drafts)
     }
 }
 
-/// Running sums, over drafts with random errors, of each quantity's difference from the original draft.
-struct SpreadMoments {
+/// Running counts and sums over drafts with random errors, from which the [`Spread`] is computed.
+struct SpreadAccumulator {
     dart_counts: [usize; 2],
     quantities: Vec<(QuantityId, f64)>,
-    /// For each quantity: number of drafts that have the quantity, sum of differences, and sum of their squares.
+    /// For each quantity: number of drafts with the quantity, sum of differences from the original draft, sum of their squares.
     sums: Vec<[f64; 3]>,
     other_darts: usize,
     refused: usize,
 }
 
-impl SpreadMoments {
+impl SpreadAccumulator {
     fn new(original: &Draft) -> Self {
         let quantities = original.quantities();
         let sums = vec![[0.0; 3]; quantities.len()];
@@ -131,7 +128,7 @@ impl SpreadMoments {
             return;
         };
         self.other_darts += usize::from(draft.dart_counts() != self.dart_counts);
-        // Quantities come in a fixed order, so a search goes on where the last one ended.
+        // All drafts list their quantities in one order, so each search starts where the last search ended.
         let mut next = 0;
         quantity::visit_quantities_with_values(draft, |quantity, value| {
             if let Some(steps) = self.quantities[next..].iter().position(|(known, _)| *known == quantity) {

@@ -5,24 +5,24 @@ use nalgebra::{DMatrix, SymmetricEigen};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
 
-/// Largest mean differences between a body scan and a tape measure that ISO 20685 allows, in centimetres.
+/// Paths of measurements with the largest mean differences, in centimetres, that ISO 20685 allows between body scan and tape measure.
 ///
 /// ISO 20685 allows 9 mm for large girths and 5 mm for segments such as waist to hip. The length of a skirt is chosen,
 /// not measured, and has no error.
 const ISO_20685_MAX_ERRORS_CM: [(&str, f64); 3] = [("body.waist", 0.9), ("body.hip", 0.9), ("body.hip_depth", 0.5)];
 
-/// Description and range of the standard error of an input, 0 to 1000.
+/// Description and range, 0 to 1000, of the standard error of an input, in any unit.
 const STANDARD_ERROR_FIELD: Field = Field::new("", "Standard error of an input.", FieldKind::Ratio, (0.0, 1000.0));
 
-/// Largest rounding error accepted in a covariance matrix, relative to the largest entry of the matrix.
+/// Largest asymmetry or negative eigenvalue of a covariance matrix that counts as rounding, relative to the largest |entry|.
 const COVARIANCE_TOLERANCE: f64 = 1e-12;
 
-/// Standard errors of measured inputs of a draft, stored as a covariance matrix.
+/// Standard errors of inputs of a draft, stored as a covariance matrix; the method that uses them takes their unit.
 #[derive(Clone, Debug, PartialEq)]
 pub struct StandardErrors {
     pub(super) names: Vec<String>,
     pub(super) covariance: DMatrix<f64>,
-    /// Standard errors exactly as given, if they are independent; `None` for errors from a covariance matrix.
+    /// Independent standard errors, exactly as given; `None` for errors given as a covariance matrix.
     independent: Option<Vec<f64>>,
 }
 
@@ -85,7 +85,7 @@ impl StandardErrors {
         if let Some(number) = covariance.iter().find(|number| !number.is_finite()) {
             return Err(problem(Code::NotFinite, number.to_string()).with_limit(expected).into());
         }
-        if let Some(reason) = reason_not_covariance_matrix(names, &covariance) {
+        if let Some(reason) = why_not_covariance_matrix(names, &covariance) {
             return Err(problem(Code::NotACovariance, reason).into());
         }
         Ok(Self { names: names.iter().map(|name| (*name).to_owned()).collect(), covariance, independent: None })
@@ -119,7 +119,7 @@ impl StandardErrors {
         self.covariance.row_iter().map(|row| row.iter().copied().collect()).collect()
     }
 
-    /// Returns each input's path with its standard error, or `None` for errors from a covariance matrix.
+    /// Returns each input's path with its standard error, or `None` for errors given as a covariance matrix.
     #[must_use]
     pub fn independent_standard_errors(&self) -> Option<Vec<(&str, f64)>> {
         let errors = self.independent.as_ref()?.iter();
@@ -133,16 +133,16 @@ impl StandardErrors {
     }
 }
 
-/// Returns the reason why a matrix is not symmetric or not positive semidefinite; `None` for a covariance matrix.
-fn reason_not_covariance_matrix(names: &[&str], covariance: &DMatrix<f64>) -> Option<String> {
+/// Explains why a matrix is not symmetric or not positive semidefinite; returns `None` for a covariance matrix.
+fn why_not_covariance_matrix(names: &[&str], covariance: &DMatrix<f64>) -> Option<String> {
     let largest = covariance.amax();
     for row in 0..names.len() {
         for column in 0..row {
-            let [below, above] = [covariance[(row, column)], covariance[(column, row)]];
-            if (below - above).abs() > COVARIANCE_TOLERANCE * largest {
+            let [lower, upper] = [covariance[(row, column)], covariance[(column, row)]];
+            if (lower - upper).abs() > COVARIANCE_TOLERANCE * largest {
                 let (row, column) = (names[row], names[column]);
                 return Some(format!(
-                    "not symmetric, with {below} for {row} and {column} but {above} for {column} and {row}"
+                    "not symmetric: row {row}, column {column} is {lower}, but row {column}, column {row} is {upper}"
                 ));
             }
         }

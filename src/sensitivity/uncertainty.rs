@@ -2,13 +2,13 @@
 
 use nalgebra::DMatrix;
 
-use super::{QuantityId, Sensitivity, StandardErrors, quantity_index};
+use super::{QuantityId, Sensitivity, StandardErrors, find_quantity_index};
 use crate::draft::{Draft, Half, PointName};
 use crate::error::{Code, Problem, Problems};
 use crate::field::{Field, FieldKind, Unit};
 use crate::geometry::Point;
 
-/// Description and range of the probability that an error ellipse contains its point; 1 needs an infinite ellipse.
+/// Description and range of the probability that an error ellipse contains its point; below 1, which needs an infinite ellipse.
 const ELLIPSE_PROBABILITY_FIELD: Field =
     Field::new("probability", "Probability that the ellipse contains the point.", FieldKind::Ratio, (0.0, 0.999_999));
 
@@ -20,26 +20,26 @@ const ELLIPSE_PROBABILITY_FIELD: Field =
 pub struct Uncertainty {
     /// Unit of all lengths in this result.
     pub unit: Unit,
-    /// Identifiers of the draft's quantities; `values` and `standard_errors` follow their order.
+    /// Identifiers of the quantities of the draft, in the order of `values` and `standard_errors`.
     pub quantities: Vec<QuantityId>,
-    /// Values of the quantities, in the order of `quantities`.
+    /// Value of each quantity in the draft, in the order of `quantities`.
     pub values: Vec<f64>,
-    /// Standard errors of the quantities, in the order of `quantities`.
+    /// Standard error of each quantity, in the order of `quantities`.
     pub standard_errors: Vec<f64>,
     /// Error ellipses, one for each named point of each panel.
     pub ellipses: Vec<ErrorEllipse>,
 }
 
-/// Error ellipse of a named point of a panel: each semi-axis is one standard error of the point's position.
+/// Error ellipse of a named point of a panel: each semi-axis is the standard error of the point's position along that axis.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct ErrorEllipse {
     /// Panel of the point.
     pub half: Half,
     /// Name of the point.
     pub point: PointName,
-    /// Drafted position of the point: the centre of the ellipse.
+    /// Position of the point in the draft, in panel coordinates: the centre of the ellipse.
     pub centre: Point,
-    /// Lengths of the semi-major and the semi-minor axis: standard errors of the point in these two directions.
+    /// Lengths of the semi-major and the semi-minor axis: standard errors of the point along these axes.
     pub semi_axes: [f64; 2],
     /// Angle from the `x` axis to the major axis in degrees, positive towards `y`, above −90° and at most 90°.
     pub angle_deg: f64,
@@ -81,15 +81,15 @@ impl Draft {
 impl Uncertainty {
     fn new(sensitivity: Sensitivity, factor: &DMatrix<f64>) -> Self {
         let Sensitivity { unit, inputs, quantities, values, derivatives } = sensitivity;
-        // Row k: the effect of independent errors with variance 1 on quantity k.
-        let spread = DMatrix::from_row_slice(quantities.len(), inputs.len(), &derivatives) * factor;
-        let standard_errors = spread.row_iter().map(|row| row.norm()).collect();
+        // Row k: changes of quantity k with each of several independent errors of variance 1.
+        let effects = DMatrix::from_row_slice(quantities.len(), inputs.len(), &derivatives) * factor;
+        let standard_errors = effects.row_iter().map(|row| row.norm()).collect();
         let mut ellipses = Vec::new();
         for (x, quantity) in quantities.iter().enumerate() {
             // The y coordinate of a point follows its x coordinate.
             let next = quantities.get(x + 1).and_then(QuantityId::panel_and_point_of_coordinate);
             if let Some((half, point)) = quantity.panel_and_point_of_coordinate().filter(|point| next == Some(*point)) {
-                let (x_row, y_row) = (spread.row(x), spread.row(x + 1));
+                let (x_row, y_row) = (effects.row(x), effects.row(x + 1));
                 let covariance = [x_row.dot(&x_row), x_row.dot(&y_row), y_row.dot(&y_row)];
                 ellipses.push(ErrorEllipse::new(half, point, Point::new(values[x], values[x + 1]), covariance));
             }
@@ -115,7 +115,7 @@ impl Uncertainty {
     /// # Ok::<(), kirtle::Problems>(())
     /// ```
     pub fn standard_error(&self, quantity: &str) -> Result<f64, Problems> {
-        Ok(self.standard_errors[quantity_index(&self.quantities, quantity)?])
+        Ok(self.standard_errors[find_quantity_index(&self.quantities, quantity)?])
     }
 }
 
